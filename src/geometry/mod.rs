@@ -1,0 +1,30 @@
+//! Pure geometry: no part words. Millimetres, radians, right-handed frames, `f64` throughout.
+//!
+//! Holds afterwards: every [`Surface`]'s implicit value is a true signed distance (its gradient is a unit
+//! vector wherever it exists), so `|f(p)|` bounds how far the surface is from `p`. The intersection code
+//! builds its proofs on that.
+//! Does not promise: anything about trimmed faces; trimming belongs to `solid`.
+
+mod bounds;
+mod curve;
+mod frame;
+pub mod intersect;
+mod roots;
+mod spline;
+mod surface;
+
+pub use bounds::Bounds;
+pub use curve::{Circle, Curve, Ellipse, Line};
+pub use frame::Frame;
+pub use roots::{Root, isolate_roots};
+pub use spline::BSpline;
+pub use surface::{Chart, Cone, Cylinder, Plane, Sphere, Surface, Torus};
+
+/// A point in space, mm.
+pub type P3 = nalgebra::Point3<f64>;
+/// A vector in space, mm or unitless.
+pub type V3 = nalgebra::Vector3<f64>;
+/// A point of a plane, mm or a surface parameter pair.
+pub type P2 = nalgebra::Point2<f64>;
+/// A vector of a plane.
+pub type V2 = nalgebra::Vector2<f64>;

@@ -1,0 +1,145 @@
+//! Flat maps of a piece of a surface that spans at most half a turn.
+
+use std::f64::consts::{PI, TAU};
+
+use super::Surface;
+use crate::geometry::{Frame, P2, P3, V3};
+
+/// A one-to-one map between the plane and a piece of a surface, at most half a turn about each period.
+///
+/// Lengths are kept on planes, cylinders and cones (whose apex is an ordinary point), nearly so on tori;
+/// spheres are mapped by stereographic projection, exact in angles. The map keeps orientation: counter-
+/// clockwise in the plane is counter-clockwise seen against the surface normal.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Chart {
+    surface: Surface,
+    u_mid: f64,
+    v_mid: f64,
+}
+
+fn wrapped(angle: f64) -> f64 {
+    let a = (angle + PI).rem_euclid(TAU) - PI;
+    if a < -PI { -PI } else { a }
+}
+
+impl Chart {
+    /// The map of `surface` whose middle is at (the foot of) `middle`. For spheres the map reaches all but
+    /// the opposite point; else it reaches half a turn to either side.
+    pub fn new(surface: Surface, middle: P3) -> Self {
+        if let Surface::Sphere(mut s) = surface {
+            let z = middle - s.frame.origin;
+            s.frame = Frame::from_z(s.frame.origin, z);
+            return Self { surface: Surface::Sphere(s), u_mid: 0.0, v_mid: 0.0 };
+        }
+        let (u_mid, v_mid) = match surface {
+            Surface::Plane(_) => (0.0, 0.0),
+            _ => surface.params(middle),
+        };
+        let v_mid = if matches!(surface, Surface::Torus(_)) { v_mid } else { 0.0 };
+        Self { surface, u_mid, v_mid }
+    }
+
+    /// The surface that is mapped.
+    pub fn surface(&self) -> &Surface {
+        &self.surface
+    }
+
+    /// Surface parameters of `p`, angles unwrapped about the middle (not for spheres).
+    fn unwrapped(&self, p: P3) -> (f64, f64) {
+        let (u, v) = self.surface.params(p);
+        match self.surface {
+            Surface::Plane(_) | Surface::Sphere(_) => (u, v),
+            Surface::Torus(_) => (wrapped(u - self.u_mid), wrapped(v - self.v_mid)),
+            _ => (wrapped(u - self.u_mid), v),
+        }
+    }
+
+    /// The place of a surface point on the map, mm.
+    pub fn to_flat(&self, p: P3) -> P2 {
+        if let Surface::Sphere(s) = &self.surface {
+            let d = s.frame.local(p).coords.normalize();
+            let k = 2.0 * s.radius / (1.0 + d.z).max(1e-9);
+            return P2::new(d.x * k, d.y * k);
+        }
+        let (u, v) = self.unwrapped(p);
+        match &self.surface {
+            Surface::Plane(_) | Surface::Sphere(_) => P2::new(u, v),
+            Surface::Cylinder(s) => P2::new(s.radius * u, v),
+            Surface::Cone(s) => {
+                let (sn, cs) = (u * s.half_angle.sin()).sin_cos();
+                P2::new(v * sn, v * cs)
+            }
+            Surface::Torus(s) => P2::new((s.major + s.minor * self.v_mid.cos()) * u, s.minor * v),
+        }
+    }
+
+    /// The surface point at a place of the map.
+    pub fn to_space(&self, q: P2) -> P3 {
+        match &self.surface {
+            Surface::Plane(s) => s.frame.point(q.x, q.y, 0.0),
+            Surface::Cylinder(s) => self.surface.point(self.u_mid + q.x / s.radius, q.y),
+            Surface::Cone(s) => {
+                let v = q.x.hypot(q.y);
+                let u = if v > 0.0 { q.x.atan2(q.y) / s.half_angle.sin() } else { 0.0 };
+                self.surface.point(self.u_mid + u, v)
+            }
+            Surface::Torus(s) => {
+                let u = q.x / (s.major + s.minor * self.v_mid.cos());
+                self.surface.point(self.u_mid + u, self.v_mid + q.y / s.minor)
+            }
+            Surface::Sphere(s) => {
+                let (x, y) = (q.x / (2.0 * s.radius), q.y / (2.0 * s.radius));
+                let k = 1.0 / (1.0 + x * x + y * y);
+                s.frame.point(2.0 * x * k * s.radius, 2.0 * y * k * s.radius, (2.0 * k - 1.0) * s.radius)
+            }
+        }
+    }
+
+    /// Parameters for integrals over the piece: as on the map for planes and spheres, else the surface's
+    /// own angle and height, unwrapped. Unlike the map they stay smooth where a cone nears its apex.
+    pub fn integral_params(&self, p: P3) -> P2 {
+        match self.surface {
+            Surface::Sphere(_) => self.to_flat(p),
+            _ => {
+                let (u, v) = self.unwrapped(p);
+                P2::new(u, v)
+            }
+        }
+    }
+
+    /// The point at integral parameters and the area vector (normal × area per unit of both parameters).
+    pub fn integral_point(&self, q: P2) -> (P3, V3) {
+        match &self.surface {
+            Surface::Plane(s) => (s.frame.point(q.x, q.y, 0.0), s.frame.z),
+            Surface::Cylinder(s) => {
+                let radial = s.frame.radial(self.u_mid + q.x);
+                (s.frame.origin + radial * s.radius + s.frame.z * q.y, radial * s.radius)
+            }
+            Surface::Cone(s) => {
+                let (sn, cs) = s.half_angle.sin_cos();
+                let radial = s.frame.radial(self.u_mid + q.x);
+                let n = radial * cs - s.frame.z * sn;
+                (s.frame.origin + (radial * sn + s.frame.z * cs) * q.y, n * (q.y * sn))
+            }
+            Surface::Torus(s) => {
+                let radial = s.frame.radial(self.u_mid + q.x);
+                let (sn, cs) = (self.v_mid + q.y).sin_cos();
+                let n = radial * cs + s.frame.z * sn;
+                let p = s.frame.origin + radial * s.major + n * s.minor;
+                (p, n * (s.minor * (s.major + s.minor * cs)))
+            }
+            Surface::Sphere(s) => {
+                let p = self.to_space(q);
+                let k = 4.0 * s.radius * s.radius;
+                let scale = k / (k + q.x * q.x + q.y * q.y);
+                (p, (p - s.frame.origin) / s.radius * (scale * scale))
+            }
+        }
+    }
+
+    /// The second integral parameter from which inner integrals start: the apex for cones, so that a face
+    /// with the apex on its edge needs no extra piece there.
+    pub fn integral_floor(&self) -> f64 {
+        0.0
+    }
+}

@@ -1,0 +1,53 @@
+use crate::geometry::{Frame, P3, V3};
+
+/// A ring torus about the frame's z axis: `major > minor > 0`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Torus {
+    /// Centre and axis; v = 0 is the outer equator, v = π/2 the top ring.
+    pub frame: Frame,
+    /// Radius of the ring through the tube's middle, mm.
+    pub major: f64,
+    /// Radius of the tube, mm.
+    pub minor: f64,
+}
+
+impl Torus {
+    /// Offset from the ring in the meridian plane (outwards, up) and the radial unit vector.
+    fn meridian(&self, p: P3) -> (f64, f64, V3) {
+        let d = p - self.frame.origin;
+        let z = d.dot(&self.frame.z);
+        let radial = d - self.frame.z * z;
+        let rho = radial.norm();
+        let unit = if rho > 1e-12 { radial / rho } else { self.frame.x };
+        (rho - self.major, z, unit)
+    }
+
+    pub(super) fn f(&self, p: P3) -> f64 {
+        let (a, z, _) = self.meridian(p);
+        a.hypot(z) - self.minor
+    }
+
+    pub(super) fn grad(&self, p: P3) -> V3 {
+        let (a, z, unit) = self.meridian(p);
+        let r = a.hypot(z);
+        if r < 1e-12 { unit } else { (unit * a + self.frame.z * z) / r }
+    }
+
+    /// Distance to the nearer of the ring and the axis, where the distance to the torus has kinks.
+    pub(super) fn kink_distance(&self, p: P3) -> f64 {
+        let (a, z, _) = self.meridian(p);
+        a.hypot(z).min(a + self.major)
+    }
+
+    pub(super) fn point(&self, u: f64, v: f64) -> P3 {
+        let (s, c) = v.sin_cos();
+        self.frame.origin
+            + self.frame.radial(u) * (self.major + self.minor * c)
+            + self.frame.z * (self.minor * s)
+    }
+
+    pub(super) fn params(&self, p: P3) -> (f64, f64) {
+        let q = self.frame.local(p);
+        (q.y.atan2(q.x), q.z.atan2(q.x.hypot(q.y) - self.major))
+    }
+}

@@ -1,0 +1,107 @@
+//! The boundary of a solid: vertices, edges, faces, shells, by index.
+
+use crate::geometry::{Bounds, Chart, Curve, P3, Surface};
+
+use super::Tag;
+
+/// An edge: a piece of a curve between two different vertices.
+#[derive(Clone, Debug)]
+pub struct BrepEdge {
+    /// The curve.
+    pub curve: Curve,
+    /// The piece, from the start's parameter to the end's, rising.
+    pub range: (f64, f64),
+    /// Vertex at the lower parameter.
+    pub start: usize,
+    /// Vertex at the upper parameter.
+    pub end: usize,
+}
+
+/// An edge as a loop runs along it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct HalfEdge {
+    /// Which edge.
+    pub edge: usize,
+    /// Whether the loop runs from the edge's start to its end.
+    pub forward: bool,
+}
+
+/// A face: a piece of a surface inside loops of edges, at most half a turn about the surface's axis.
+#[derive(Clone, Debug)]
+pub struct BrepFace {
+    /// The surface.
+    pub surface: Surface,
+    /// Whether the solid lies on the negative side of the surface, so that the outward normal is the
+    /// surface's own.
+    pub same_sense: bool,
+    /// The loops, the outer one first. Seen from outside the solid the face lies to the left.
+    pub loops: Vec<Vec<HalfEdge>>,
+    /// Feature, role and finish.
+    pub tag: Tag,
+    /// A flat map that covers the face.
+    pub chart: Chart,
+}
+
+/// A closed set of faces.
+#[derive(Clone, Debug)]
+pub struct BrepShell {
+    /// Its faces.
+    pub faces: Vec<usize>,
+    /// Whether it bounds a void inside the solid.
+    pub void: bool,
+}
+
+/// The exact boundary of a solid.
+#[derive(Clone, Debug, Default)]
+pub struct Brep {
+    /// Vertices, mm.
+    pub vertices: Vec<P3>,
+    /// Edges, each used by exactly two half-edges.
+    pub edges: Vec<BrepEdge>,
+    /// Faces.
+    pub faces: Vec<BrepFace>,
+    /// Shells; every face is in one of them.
+    pub shells: Vec<BrepShell>,
+}
+
+impl Brep {
+    /// The vertex where a half-edge starts.
+    pub fn tail(&self, h: HalfEdge) -> usize {
+        let e = &self.edges[h.edge];
+        if h.forward { e.start } else { e.end }
+    }
+
+    /// The vertex where a half-edge ends.
+    pub fn head(&self, h: HalfEdge) -> usize {
+        let e = &self.edges[h.edge];
+        if h.forward { e.end } else { e.start }
+    }
+
+    /// The point of an edge at a fraction (0 start, 1 end) of its parameter range.
+    pub fn edge_point(&self, edge: usize, fraction: f64) -> P3 {
+        let e = &self.edges[edge];
+        if fraction <= 0.0 {
+            return self.vertices[e.start];
+        }
+        if fraction >= 1.0 {
+            return self.vertices[e.end];
+        }
+        e.curve.point(e.range.0 + (e.range.1 - e.range.0) * fraction)
+    }
+
+    /// A box around all edges (curved faces may bulge out of it a little).
+    pub fn bounds(&self) -> Bounds {
+        let mut b = Bounds::around(self.vertices.iter().copied());
+        for e in 0..self.edges.len() {
+            for k in 1..8 {
+                b.include(self.edge_point(e, f64::from(k) / 8.0));
+            }
+        }
+        b
+    }
+
+    /// Number of outer shells: separate bodies.
+    pub fn bodies(&self) -> usize {
+        self.shells.iter().filter(|s| !s.void).count()
+    }
+}

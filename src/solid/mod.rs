@@ -1,0 +1,23 @@
+//! Solids: a tree of analytic primitives and its exact boundary.
+//!
+//! The road: [`Primitive`]s are added, cut and kept in a [`SolidTree`], whose [`SolidTree::contains`] is exact;
+//! [`evaluate`] finds the boundary as a [`Brep`]; [`measure`] and [`validate`] judge it.
+
+mod brep;
+mod measure;
+mod primitive;
+mod profile;
+mod tag;
+mod tree;
+mod truck;
+
+pub mod evaluate;
+pub mod validate;
+
+pub use brep::{Brep, BrepEdge, BrepFace, BrepShell, HalfEdge};
+pub use measure::{MassProperties, measure};
+pub use primitive::{Patch, Primitive, PrimitiveError};
+pub use profile::{Profile, ProfileError, Segment};
+pub use tag::{Finish, Tag};
+pub use tree::{Op, SolidTree, Step};
+pub use truck::{TruckSolid, to_truck};

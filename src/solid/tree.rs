@@ -1,0 +1,86 @@
+//! Primitives in order: add, cut, keep.
+
+use crate::geometry::{Bounds, P3};
+
+use super::primitive::Primitive;
+
+/// What a step does with its primitive.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Op {
+    /// Adds it to what is there.
+    Add,
+    /// Takes it away.
+    Cut,
+    /// Keeps only what lies inside it.
+    Keep,
+}
+
+/// One step of a tree.
+#[derive(Clone, Debug)]
+pub struct Step {
+    /// What is done.
+    pub op: Op,
+    /// With what.
+    pub primitive: Primitive,
+}
+
+/// A solid as a list of steps, starting from nothing.
+#[derive(Clone, Debug, Default)]
+pub struct SolidTree {
+    steps: Vec<Step>,
+}
+
+impl SolidTree {
+    /// The empty tree.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Appends a step.
+    pub fn push(&mut self, op: Op, primitive: Primitive) {
+        self.steps.push(Step { op, primitive });
+    }
+
+    /// Appends "add".
+    pub fn add(&mut self, primitive: Primitive) {
+        self.push(Op::Add, primitive);
+    }
+
+    /// Appends "cut".
+    pub fn cut(&mut self, primitive: Primitive) {
+        self.push(Op::Cut, primitive);
+    }
+
+    /// Appends "keep".
+    pub fn keep(&mut self, primitive: Primitive) {
+        self.push(Op::Keep, primitive);
+    }
+
+    /// The steps.
+    pub fn steps(&self) -> &[Step] {
+        &self.steps
+    }
+
+    /// Whether `p` is in the solid: exact to rounding away from the boundary.
+    pub fn contains(&self, p: P3) -> bool {
+        // From the last step back: the first step that decides wins.
+        for step in self.steps.iter().rev() {
+            let inside = step.primitive.contains(p);
+            match (step.op, inside) {
+                (Op::Add, true) => return true,
+                (Op::Cut, true) | (Op::Keep, false) => return false,
+                _ => {}
+            }
+        }
+        false
+    }
+
+    /// A box around the solid.
+    pub fn bounds(&self) -> Bounds {
+        self.steps.iter().fold(Bounds::empty(), |b, s| match s.op {
+            Op::Add => b.union(s.primitive.bounds()),
+            Op::Cut => b,
+            Op::Keep => b.intersection(s.primitive.bounds()),
+        })
+    }
+}

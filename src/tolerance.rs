@@ -1,0 +1,40 @@
+//! Every numeric tolerance of the geometry: name, value, meaning, reason.
+//!
+//! All lengths are millimetres. A housing is at most about a metre long, so one unit in the last place of
+//! a coordinate is about `1e-13`; the kernel's own arithmetic keeps about `1e-11`.
+//! The order is fixed: `ON_SURFACE < SAME < SNAP < SLIVER < STEP_OFF`.
+
+/// A point counts as on a surface when its exact distance is below this.
+/// Ten thousand times the rounding noise, far below any other length here.
+pub const ON_SURFACE: f64 = 1e-9;
+
+/// Two carriers (planes, cylinders, circles …) are one when they differ by less than this everywhere
+/// in the part. A parameter file in inches and one in millimetres differ by about `1e-13`.
+pub const SAME: f64 = 1e-7;
+
+/// Two computed vertices closer than this are one vertex; shorter edges do not exist.
+/// Well above the error of a vertex found at a flat angle, well below any drawn length.
+pub const SNAP: f64 = 1e-6;
+
+/// Gaps and walls thinner than this are nearly always a slip in the parameters.
+pub const SLIVER: f64 = 5e-6;
+
+/// Smallest step off a surface at which membership is still asked.
+/// A hundred times [`ON_SURFACE`]'s noise floor, so the answer is never rounding.
+pub const STEP_OFF: f64 = 1e-8;
+
+/// Greatest step off an edge along a face when the two sides of an edge are tested.
+pub const SIDE_STEP: f64 = 0.05;
+
+/// An intersection curve written as a B-spline lies on both surfaces within this.
+pub const SPLINE_FIT: f64 = 1e-6;
+
+/// Directions whose sine of the angle between them is below this are parallel.
+/// Over a metre that is [`SAME`] and a little less.
+pub const PARALLEL: f64 = 1e-10;
+
+/// Margin by which boxes are grown before they are said not to meet.
+pub const BOX_MARGIN: f64 = 1e-4;
+
+/// Relative difference allowed between two independent volume integrals of one solid.
+pub const VOLUME_AGREEMENT: f64 = 1e-6;
