@@ -26,7 +26,8 @@ import occ_read
 import step_text
 
 TOLERANCE = 1e-3  # mm, the largest edge or vertex tolerance after reading
-RELATIVE = 1e-6  # volume and area
+RELATIVE = 1e-6  # volume and area by Open CASCADE
+EXACT = 1e-7  # volume and area from the text's own surfaces and edges
 CENTROID = 1e-4  # mm
 INERTIA = 1e-5  # of the trace
 RADIUS = 1e-6  # mm
@@ -100,6 +101,9 @@ def _figures(found, text, expect):
     inertia = np.array(expect["inertia_about_centroid_mm5"], dtype=float)
     out = _differs("volume", found.volume, volume, RELATIVE * abs(volume))
     out += _differs("area", found.area, area, RELATIVE * abs(area))
+    if text.volume is not None:
+        out += _differs("volume by text", text.volume, volume, EXACT * abs(volume))
+        out += _differs("area by text", text.area, area, EXACT * abs(area))
     out += _differs("centroid", found.centroid, expect["centroid_mm"], CENTROID)
     out += _differs("inertia", found.inertia, inertia, INERTIA * abs(inertia[:3].sum()))
     for name in ("faces", "edges", "vertices"):
