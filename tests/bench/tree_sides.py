@@ -85,16 +85,12 @@ def occ_primitive(step):
     return solid.moved(b3.Location(place))
 
 
-def occ_side(tree, out):
+def occ_boolean(groups):
+    """The shape after all steps; each group is one Boolean call."""
     import build123d as b3
-    from OCP.BRepGProp import BRepGProp
-    from OCP.BRepMesh import BRepMesh_IncrementalMesh
-    from OCP.GProp import GProp_GProps
-    from OCP.StlAPI import StlAPI_Writer
 
-    clock = Clock()
     shape = None
-    for op, steps in runs(tree):
+    for op, steps in groups:
         tools = [occ_primitive(step) for step in steps]
         if shape is None:
             shape = tools[0] if len(tools) == 1 else tools[0].fuse(*tools[1:])
@@ -106,6 +102,18 @@ def occ_side(tree, out):
             for tool in tools:
                 shape = shape.intersect(tool)
                 shape = b3.Compound(shape) if isinstance(shape, list) else shape
+    return shape
+
+
+def occ_side(tree, out):
+    import build123d as b3
+    from OCP.BRepGProp import BRepGProp
+    from OCP.BRepMesh import BRepMesh_IncrementalMesh
+    from OCP.GProp import GProp_GProps
+    from OCP.StlAPI import StlAPI_Writer
+
+    clock = Clock()
+    shape = occ_boolean(runs(tree))
     solids = shape.solids() if not isinstance(shape, b3.Solid) else [shape]
     solid = b3.Solid.clean(solids[0]) if len(solids) == 1 else shape
     clock.stop("build_s")
@@ -120,7 +128,12 @@ def occ_side(tree, out):
     volume = GProp_GProps()
     BRepGProp.VolumeProperties_s(solid.wrapped, volume, 1e-9, False, False)
     triangles = (os.path.getsize(os.path.join(out, "occ.stl")) - 84) // 50
+    peak = peak_mb()
+    clock.stop("measure_s")
+    occ_boolean([(step["op"], [step]) for step in tree["steps"]])
+    clock.stop("build_each_s")
     return clock.times | {
+        "peak_rss_mb": peak,
         "volume_mm3": volume.Mass(),
         "solids": len(solids),
         "faces": len(solid.faces()),
@@ -201,10 +214,15 @@ def manifold_side(tree, out):
     triangles = shape.num_tri()  # the work is lazy: this makes it happen
     clock.stop("mesh_s")
     return clock.times | {
+        "peak_rss_mb": peak_mb(),
         "volume_mm3": shape.volume(),
         "solids": len(shape.decompose()),
         "triangles": triangles,
     }
+
+
+def peak_mb():
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
 
 
 class Clock:
@@ -231,7 +249,6 @@ def main():
     __import__({"occ": "build123d", "manifold": "manifold3d"}[args.side])
     with tempfile.TemporaryDirectory() as out:
         result = side(tree, out)
-    result["peak_rss_mb"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
     with open(args.result, "w", encoding="utf-8") as file:
         json.dump(result, file)
     return 0

@@ -89,6 +89,7 @@ class Shell:
         self.corners = defaultdict(list)
         self.lone_vertices = set()
         self.loops = 0
+        self.unread = set(self.faces)
         self.volume, self.area = 0.0, 0.0
 
     def judge(self):
@@ -97,6 +98,10 @@ class Shell:
                 self._face(self.step[face])
             except FileFault as fault:
                 self.check.fault(f"face #{face}: {fault}")
+        if self.unread:
+            # Without their loops the counts below would only repeat the same fault.
+            self.volume = self.area = None
+            return
         self._edge_uses()
         self._one_piece()
         self._fans()
@@ -127,6 +132,7 @@ class Shell:
             if not (bound.is_a("FACE_BOUND") or bound.is_a("FACE_OUTER_BOUND")):
                 raise FileFault(f"#{bound.id} {bound.kind} where a FACE_BOUND is needed")
             loops += self._loop(entity, bound, vertices)
+        self.unread.discard(entity.id)
         points = np.array([self.check.report.points[v] for v in vertices])
         gap = carrier.distance(points).max()
         self.check.vertex_gap(gap, f"a vertex of face #{entity.id} lies {gap:.6f} mm off its surface")
@@ -321,7 +327,7 @@ class TextCheck:
             if entity.id not in faces:
                 self.fault(f"open shell: face #{entity.id} belongs to no shell")
         for entity in self.step.all("EDGE_CURVE"):
-            if entity.id not in self.edges:
+            if entity.id not in self.edges and not any(shell.unread for shell in shells):
                 self.fault(f"edge #{entity.id} belongs to no face of a solid")
 
     def _items(self, solids):
