@@ -126,7 +126,8 @@ def _manifold(vertices, triangles):
     solid = manifold3d.Manifold(mesh)
     if solid.status() != manifold3d.Error.NoError:
         return float("nan"), [f"mesh: manifold3d refuses it: {solid.status()}"]
-    pieces = len(solid.decompose())
+    # The wall of a void is a piece of negative volume.
+    pieces = sum(piece.volume() > 0.0 for piece in solid.decompose())
     if solid.volume() <= 0.0:
         return solid.volume(), [f"mesh: inside out: manifold3d volume {solid.volume()}"]
     return solid.volume(), [] if pieces == 1 else [f"mesh: {pieces} pieces"]

@@ -15,6 +15,7 @@ import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
+import damaged_meshes
 import damaged_steps
 import kernel_cases
 import mesh_check
@@ -100,17 +101,18 @@ def add_pair(run):
 
 
 def add_damages(run):
-    """The checker must refuse every damaged form of the demo's STEP file."""
+    """The checkers must refuse every damaged form of the demo's files."""
     demo = run.built.get(PAIR[0])
     if demo is None:
         run.checks.add("damaged files", [f"{PAIR[0]} was not built"])
         return
-    try:
-        outcome = damaged_steps.run(demo.step, demo.expect())
-    except Exception as fault:
-        outcome = [("all", [f"the check could not run: {type(fault).__name__}: {fault}"])]
-    for name, reasons in outcome:
-        run.checks.add(f"damaged: {name}", reasons)
+    for module, path in ((damaged_steps, demo.step), (damaged_meshes, demo.stl)):
+        try:
+            outcome = module.run(path, demo.expect())
+        except Exception as fault:
+            outcome = [("all", [f"the check could not run: {type(fault).__name__}: {fault}"])]
+        for name, reasons in outcome:
+            run.checks.add(f"{module.__name__}: {name}", reasons)
 
 
 def add_further(run):
