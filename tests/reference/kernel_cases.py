@@ -20,7 +20,7 @@ def add_cases(checks, folder):
     """Every case of the folder as one or two checks."""
     folder = Path(folder)
     names = sorted({path.stem for path in folder.iterdir() if path.suffix in (".step", ".json", ".stl")})
-    checks.add(f"{folder.name} holds cases", [] if names else ["no NAME.step with NAME.json there"])
+    checks.add("the folder of kernel cases is not empty", [] if names else ["no NAME.step with NAME.json there"])
     for name in names:
         step, sidecar, stl = (folder / f"{name}{end}" for end in (".step", ".json", ".stl"))
         missing = [path.name for path in (step, sidecar) if not path.is_file()]

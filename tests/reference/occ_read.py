@@ -13,6 +13,7 @@ from OCP.GeomAbs import GeomAbs_Cylinder
 from OCP.GProp import GProp_GProps
 from OCP.IFSelect import IFSelect_RetDone
 from OCP.Interface import Interface_Static
+from OCP.Message import Message
 from OCP.STEPCAFControl import STEPCAFControl_Reader
 from OCP.STEPControl import STEPControl_Reader
 from OCP.TCollection import TCollection_ExtendedString
@@ -34,6 +35,9 @@ from OCP.TopoDS import TopoDS
 from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
 INTEGRAL_TOLERANCE = 1e-9  # the default of GProp drifts
+
+# Its own chatter would drown the figures; every fault comes back as a reason instead.
+Message.DefaultMessenger_s().ChangePrinters().Clear()
 
 
 class ReadFault(Exception):

@@ -51,6 +51,14 @@ _TOKEN = re.compile(
 )
 
 
+def decoded(text):
+    """A string with its \\X2\\00FC\\X0\\ and \\X\\FC forms turned into letters."""
+    wide = lambda m: bytes.fromhex(m[1]).decode("utf-16-be", errors="replace")
+    text = re.sub(r"\\X2\\((?:[0-9A-F]{4})+)\\X0\\", wide, text)
+    text = re.sub(r"\\X\\([0-9A-F]{2})", lambda m: chr(int(m[1], 16)), text)
+    return text.replace("\\\\", "\\")
+
+
 @dataclass
 class Entity:
     """One instance of the data section: its parts and where it stands in the text.
@@ -113,7 +121,7 @@ class _Reader:
         kind, text = self.token
         if kind == "string":
             self.step()
-            return text[1:-1].replace("''", "'")
+            return decoded(text[1:-1].replace("''", "'"))
         if kind == "ref":
             self.step()
             return Ref(int(text[1:]))
