@@ -1,7 +1,7 @@
 //! Following one branch.
 
 use super::traced::Traced;
-use super::{TraceError, Window};
+use super::{OVERRUN, TraceError, Window};
 use crate::geometry::{P3, Surface, V3};
 
 /// Within this distance (mm) of a node a branch is taken as straight: it strays from that by its curvature
@@ -111,7 +111,7 @@ enum End {
     Node(P3),
 }
 
-/// Follows the branch from `start` along `t` until it closes, leaves the window or reaches a node.
+/// Follows the branch from `start` along `t` until it closes, leaves the rectangle or reaches a node.
 fn walk(pair: &Pair, window: &Window, start: P3, t: V3, nodes: &[P3]) -> Result<Walk, TraceError> {
     let mut points = vec![start];
     let (mut p, mut t) = (start, t);
@@ -130,7 +130,12 @@ fn walk(pair: &Pair, window: &Window, start: P3, t: V3, nodes: &[P3]) -> Result<
             h = h.min((0.5 * d).max(d - NODE_RADIUS).min(0.7 * d));
         }
         let from = p;
-        let (q, s) = step(pair, p, t, &mut h).ok_or(TraceError::Lost { at: p })?;
+        let Some((q, s)) = step(pair, p, t, &mut h) else {
+            if window.surveyed(p) {
+                return Err(TraceError::Lost { at: p });
+            }
+            return Ok(Walk { points, end: End::Left });
+        };
         (p, t) = (q, s);
         let moved = (p - from).norm();
         // Closed: the start lies on the chord just gone.
@@ -143,7 +148,7 @@ fn walk(pair: &Pair, window: &Window, start: P3, t: V3, nodes: &[P3]) -> Result<
         }
         gone += moved;
         points.push(p);
-        if !window.holds(p) {
+        if !window.domain.contains(p, OVERRUN) {
             return Ok(Walk { points, end: End::Left });
         }
         h *= 1.6;

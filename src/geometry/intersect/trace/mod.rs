@@ -36,10 +36,11 @@ pub enum TraceError {
     },
 }
 
-/// How far outside its rectangle and boxes a branch is followed before it ends, mm.
-const OVERRUN: f64 = 0.02;
+/// How far outside its rectangle a branch is followed before it ends, mm; more than the survey's margin, on
+/// whose border branches start.
+const OVERRUN: f64 = 0.1;
 
-/// How far the survey looks beyond them, mm.
+/// How far the survey looks beyond rectangle and boxes, mm.
 const SURVEY_MARGIN: f64 = 0.05;
 
 /// Where branches are followed.
@@ -50,9 +51,10 @@ struct Window<'a> {
 }
 
 impl Window<'_> {
-    fn holds(&self, p: P3) -> bool {
-        let near = |set: &[Bounds]| set.iter().any(|b| b.distance(p) < OVERRUN);
-        near(self.boxes) && near(self.other_boxes) && self.domain.contains(p, OVERRUN)
+    /// Whether the survey has looked at `p`: outside, a branch may run into a touching point unseen.
+    fn surveyed(&self, p: P3) -> bool {
+        let near = |set: &[Bounds]| set.iter().any(|b| b.distance(p) < 0.5 * SURVEY_MARGIN);
+        near(self.boxes) && near(self.other_boxes) && self.domain.contains(p, 0.5 * SURVEY_MARGIN)
     }
 }
 
