@@ -3,7 +3,15 @@
 //! The modules stand in the order in which data flows; each may use only those above it
 //! (`tests/layers.rs` reads this order and fails on an upward `use`).
 
+pub mod units;
+
 pub mod tolerance;
+
+pub mod finding;
+
+pub mod standards;
+
+pub mod params;
 
 pub mod geometry;
 
