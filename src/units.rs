@@ -115,8 +115,11 @@ quantity! {
 
 impl Mm {
     /// A length given in inches.
+    ///
+    /// Ten inches are 254 mm, a whole number: by that road a decimal inch mostly lands on the very number that the
+    /// millimetres of a drawing would be read as.
     pub const fn inches(value: f64) -> Self {
-        Self(value * MM_PER_INCH)
+        Self(value * (10.0 * MM_PER_INCH) / 10.0)
     }
 
     /// The same length in inches.
@@ -129,6 +132,23 @@ impl Deg {
     /// The same angle in radians, for `geometry`.
     pub const fn to_radians(self) -> f64 {
         self.0.to_radians()
+    }
+
+    /// Sine and cosine; exact at every quarter turn, so that a hole straight up lies straight up.
+    pub fn sin_cos(self) -> (f64, f64) {
+        let turn = self.0.rem_euclid(360.0);
+        match turn {
+            0.0 => (0.0, 1.0),
+            90.0 => (1.0, 0.0),
+            180.0 => (0.0, -1.0),
+            270.0 => (-1.0, 0.0),
+            _ => turn.to_radians().sin_cos(),
+        }
+    }
+
+    /// Tangent.
+    pub fn tan(self) -> f64 {
+        self.to_radians().tan()
     }
 }
 

@@ -110,6 +110,26 @@ impl<'s> Builder<'s> {
         Place { start, end: start + text.trim_end().len() }
     }
 
+    /// Ends a quoted value at its closing quote: the parser's span runs on over a comment behind it.
+    fn without_comment(&self, place: Place, style: ScalarStyle) -> Place {
+        let quote = match style {
+            ScalarStyle::SingleQuoted => '\'',
+            ScalarStyle::DoubleQuoted => '"',
+            _ => return place,
+        };
+        let text = &self.source.text()[place.start..place.end];
+        let mut characters = text.char_indices().skip(1).peekable();
+        while let Some((at, c)) = characters.next() {
+            let doubled = quote == '\'' && characters.peek().is_some_and(|&(_, next)| next == quote);
+            if c == '\\' && quote == '"' || c == quote && doubled {
+                characters.next();
+            } else if c == quote {
+                return Place { start: place.start, end: place.start + at + 1 };
+            }
+        }
+        place
+    }
+
     /// Takes one event; false stops the reading.
     fn take(&mut self, event: Event<'_>, span: Span) -> bool {
         let place = self.place(span);
@@ -131,6 +151,7 @@ impl<'s> Builder<'s> {
                 self.value(place, Content::Nothing);
             }
             Event::Scalar(text, style, anchor, tag) => {
+                let place = self.without_comment(place, style);
                 self.decorations(place, anchor, tag.is_some());
                 let plain = matches!(style, ScalarStyle::Plain);
                 let nothing = plain && matches!(&*text, "" | "~" | "null" | "Null" | "NULL");
@@ -280,7 +301,7 @@ mod tests {
 
     #[test]
     fn every_value_knows_its_place() {
-        let text = "a: 1\r\nb:\n  - x: \"zwölf\"   # note\n    y: 3/8 in\n";
+        let text = "a: 1\r\nb:\n  - x: \"zwölf\"   # note\n    y: 3/8 in   # note\n    z: 'it''s' # note\n";
         let source = Source::from_bytes("t", text.into()).expect("text");
         let (root, findings) = parse(&source);
         assert!(findings.is_empty(), "{findings:?}");
@@ -300,7 +321,7 @@ mod tests {
             }
         }
         seen.sort();
-        assert_eq!(seen, ["\"zwölf\"", "1", "3/8 in"], "texts");
+        assert_eq!(seen, ["\"zwölf\"", "'it''s'", "1", "3/8 in"], "texts");
     }
 
     #[test]
@@ -319,6 +340,8 @@ mod tests {
         ] {
             assert_eq!(codes_of(text), expected, "{text:?}");
         }
-        assert_eq!(codes_of(&"[".repeat(5000)), ["P009"], "deep list");
+        assert_eq!(codes_of(&format!("{}{}", "[".repeat(50), "]".repeat(50))), ["P009"], "deep list");
+        assert_eq!(codes_of(&format!("{}1", "- ".repeat(50))), ["P009"], "deep block");
+        assert_eq!(codes_of(&"[".repeat(50_000)).len(), 1, "a named error, whichever comes first");
     }
 }
