@@ -13,6 +13,12 @@ pub mod standards;
 
 pub mod params;
 
+pub mod design;
+
 pub mod geometry;
 
 pub mod solid;
+
+pub mod report;
+
+pub mod cli;

@@ -94,5 +94,5 @@ fn density(file: &mut File, filler: &mut Filler<'_>) {
     let Some(alloy) = casting.alloy.get().filter(|_| casting.density.is_absent()) else { return };
     let density: KgPerM3 = alloy.density;
     casting.density.assume(density);
-    filler.note(casting.density.path(), density.to_string(), "the alloy's density", alloy.source);
+    filler.note(casting.density.path(), density.to_string(), "the alloy's density", alloy.density_source);
 }

@@ -6,7 +6,7 @@ use crate::params::kinds::HoleSize;
 use crate::params::schema;
 use crate::units::{Deg, Mm};
 
-pub use crate::params::schema::RegisterKind;
+use crate::params::schema::RegisterKind;
 
 record! {
     /// The front face, bolted to the gearbox.
@@ -15,7 +15,7 @@ record! {
         flange_diameter: Mm,
         /// Thickness of the flange, from the face aft.
         flange_thickness: Mm,
-        by reference:
+    } lent {
         /// The register that centres the housing.
         register: Register => Register,
         /// All bolt holes.
@@ -50,7 +50,7 @@ record! {
         size: HoleSize,
         /// The flat for the bolt head, sunk into the flange's rear face.
         spot_face: Option<SpotFace>,
-        by reference:
+    } lent {
         /// Name, such as `bolt_circles[1] hole 3`.
         name: String => str,
     }

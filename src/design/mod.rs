@@ -32,6 +32,8 @@ pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss};
 pub use shell::{ProfilePoint, Shell, Station};
 pub use tail::{Bushing, Seal, Tail};
 
+pub use crate::params::schema::RegisterKind;
+
 use crate::finding::Outcome;
 use crate::params::schema::File;
 use crate::params::{Assumed, Raw};

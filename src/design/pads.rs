@@ -35,7 +35,7 @@ record! {
         depth: Mm,
         /// Depth of the drill's full diameter.
         drill_depth: Mm,
-        by reference:
+    } lent {
         /// Centres of the holes.
         positions: Vec<Position> => [Position],
     }
@@ -64,9 +64,9 @@ record! {
         opening: Option<Rectangle>,
         /// Draft of the side walls.
         draft: Deg,
-        by reference:
+    } optional {
         /// Tapped holes.
-        holes: Option<PadHoles> => Option<PadHoles>,
+        holes: PadHoles,
     }
 }
 
@@ -85,9 +85,9 @@ record! {
         outline: Rectangle,
         /// Draft of the side walls.
         draft: Deg,
-        by reference:
+    } optional {
         /// Tapped holes.
-        holes: Option<PadHoles> => Option<PadHoles>,
+        holes: PadHoles,
     }
 }
 

@@ -28,11 +28,12 @@ record! {
         /// The machined seat: sunk `depth` below the cast end, which lies at `height + depth`. None when the whole end
         /// is the spot face.
         spot_face: Option<SpotFace>,
-        by reference:
+    } lent {
         /// The bore's steps from the spot face inwards, each smaller and deeper than the one before.
         bore_steps: Vec<BoreStep> => [BoreStep],
+    } optional {
         /// The tapped hole of the retaining screw.
-        retaining_screw: Option<RetainingScrew> => Option<RetainingScrew>,
+        retaining_screw: RetainingScrew,
     }
 }
 

@@ -8,7 +8,7 @@ use crate::units::Mm;
 record! {
     /// The tapered tube between the two ends.
     pub struct Shell {
-        by reference:
+    } lent {
         /// The cavity, front to back; the first station is 0, two at one place make a step.
         cavity: Vec<Station> => [Station],
         /// The outside, front to back, from station 0: the cavity's profile and the stop bore's, moved outwards by the

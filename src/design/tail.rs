@@ -14,7 +14,7 @@ record! {
         ring_front: Mm,
         /// Station of the rear face: the overall length.
         rear: Mm,
-        by reference:
+    } lent {
         /// The bushing seat.
         bushing: Bushing => Bushing,
         /// The seal counterbore.

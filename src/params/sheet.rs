@@ -233,14 +233,15 @@ impl<'s, 'r> Key<'s, 'r> {
             if least > 0 {
                 sheet.missing(&path, &about, "");
             }
-            return ListSlot { items: Vec::new(), path, place: sheet.place };
+            let origin = if sheet.muted || least > 0 { Origin::Bad } else { Origin::Absent };
+            return ListSlot { items: Vec::new(), path, place: sheet.place, origin };
         };
         let items = match &member.node.content {
             Content::List(items) => items.as_slice(),
             Content::Nothing if least == 0 => &[],
             other => {
                 sheet.wrong_shape(&path, member, other, "a list: one item a line, each after a `-`");
-                return ListSlot { items: Vec::new(), path, place: Some(member.place) };
+                return ListSlot { items: Vec::new(), path, place: Some(member.place), origin: Origin::Bad };
             }
         };
         if items.len() < least || items.len() > most {
@@ -251,7 +252,7 @@ impl<'s, 'r> Key<'s, 'r> {
             );
         }
         let read = items.iter().take(most).enumerate().map(|(i, node)| sheet.list_item(&path, i, node)).collect();
-        ListSlot { items: read, path, place: Some(member.place) }
+        ListSlot { items: read, path, place: Some(member.place), origin: Origin::Given }
     }
 
     fn note_section<S: Section>(&mut self, need: Need) {

@@ -74,8 +74,10 @@ pub struct ListSlot<T> {
     pub items: Vec<T>,
     /// Full key path.
     pub path: String,
-    /// Where the list's key stands.
+    /// Where the list's key stands; for an absent list, the section it would belong to.
     pub place: Option<Place>,
+    /// Whether the file gives it, and well.
+    pub origin: Origin,
 }
 
 /// A trade default that stands in for a value the file does not give.
