@@ -35,9 +35,45 @@ fn swallow(bytes: Vec<u8>) {
 
 /// Pieces that steer a mutation towards the odd corners of YAML and of numbers.
 const PIECES: &[&str] = &[
-    ".nan", "-.inf", "1e999", "0", "-1", "1e-300", "\t", "\"", "'", "[", "]", "{", "}", "&a ", "*a", "!!str ", "---\n",
-    "? ", ": ", "- ", "|\n", "#", "%YAML 9.9\n", "\u{feff}", "ü", "\r\n", "null", "~", "3/0 in", "1 1/2 in", "M10",
-    "<<: ", "99999999999999999999", "in", "\u{0}", "- - - ", "5e-324", "\u{85}", "\u{2028}",
+    ".nan",
+    "-.inf",
+    "1e999",
+    "0",
+    "-1",
+    "1e-300",
+    "\t",
+    "\"",
+    "'",
+    "[",
+    "]",
+    "{",
+    "}",
+    "&a ",
+    "*a",
+    "!!str ",
+    "---\n",
+    "? ",
+    ": ",
+    "- ",
+    "|\n",
+    "#",
+    "%YAML 9.9\n",
+    "\u{feff}",
+    "ü",
+    "\r\n",
+    "null",
+    "~",
+    "3/0 in",
+    "1 1/2 in",
+    "M10",
+    "<<: ",
+    "99999999999999999999",
+    "in",
+    "\u{0}",
+    "- - - ",
+    "5e-324",
+    "\u{85}",
+    "\u{2028}",
 ];
 
 proptest! {
@@ -91,10 +127,11 @@ fn hostile_files_are_refused_soon() {
     let deep_block: String = (0..700).map(|i| format!("{}k:\n", " ".repeat(i))).collect();
     let unknown: String = (0..40_000).map(|i| format!("key_{i}: {i}\n")).collect();
     let long_list = format!("bolts:\n{}", "  - {y: 1, z: 2, size: M10}\n".repeat(30_000));
-    let start = std::time::Instant::now();
     for text in [bomb, deep_flow, deep_map, deep_block, unknown, long_list] {
+        let start = std::time::Instant::now();
+        let head: String = text.chars().take(20).collect();
         swallow(text.into_bytes());
+        // Generous: the build machine may be slow and busy.
+        assert!(start.elapsed().as_secs() < 10, "{head:?} took {:?}", start.elapsed());
     }
-    // Generous: the build machine may be slow and busy.
-    assert!(start.elapsed().as_secs() < 20, "took {:?}", start.elapsed());
 }

@@ -18,8 +18,11 @@ fn files() -> Vec<PathBuf> {
 
 fn expected(bytes: &[u8]) -> Vec<String> {
     let text = String::from_utf8_lossy(bytes);
-    let mut expected: Vec<_> =
-        text.lines().filter_map(|line| line.trim_start().strip_prefix("# expect: ")).map(str::to_owned).collect();
+    let mut expected: Vec<_> = text
+        .lines()
+        .filter_map(|line| line.trim_start().strip_prefix("# expect: "))
+        .map(str::to_owned)
+        .collect();
     expected.sort();
     expected
 }

@@ -48,9 +48,19 @@ impl Filler<'_> {
     fn threaded(&mut self, thread: Option<&Thread>, depth: &mut Slot<Mm>, drill_depth: &mut Slot<Mm>) {
         let diameter = thread.map(|t| t.diameter);
         let twice = diameter.map(|d| d * 2.0);
-        self.length(depth, twice, "2 x thread diameter: 1.5 to 2 diameters of engagement in aluminium", PRACTICE);
+        self.length(
+            depth,
+            twice,
+            "2 x thread diameter: 1.5 to 2 diameters of engagement in aluminium",
+            PRACTICE,
+        );
         let drill = diameter.and_then(|d| Some(depth.get()? + d * 0.5));
-        self.length(drill_depth, drill, "thread depth + half the thread diameter, for the tap's lead", PRACTICE);
+        self.length(
+            drill_depth,
+            drill,
+            "thread depth + half the thread diameter, for the tap's lead",
+            PRACTICE,
+        );
     }
 }
 
@@ -68,7 +78,12 @@ fn tail(file: &mut File, filler: &mut Filler<'_>) {
     let depth = tail.seal.width.get().map(seals::counterbore_depth);
     filler.length(&mut tail.seal.depth, depth, "follows from the seal's width", seals::DEPTH_SOURCE);
     let stop = tail.bushing.bore.get().map(|bore| bore - Mm::new(3.0));
-    filler.length(&mut tail.bushing.stop_bore, stop, "a shoulder of 1.5 mm stops a bushing of common wall", PRACTICE);
+    filler.length(
+        &mut tail.bushing.stop_bore,
+        stop,
+        "a shoulder of 1.5 mm stops a bushing of common wall",
+        PRACTICE,
+    );
     let bores = tail.seal.depth.get().zip(tail.bushing.length.get()).map(|(seal, bushing)| seal + bushing);
     let length = bores.zip(file.shell.wall.get()).map(|(bores, wall)| bores + wall * 2.0);
     filler.length(&mut tail.length, length, "covers the bushing seat and ends in the shell", PRACTICE);
@@ -82,7 +97,12 @@ fn sender(file: &mut File, filler: &mut Filler<'_>) {
     let Some(boss) = file.sender_boss.as_mut() else { return };
     let height = boss.height.get();
     if let Some(last) = boss.bore_steps.items.last_mut() {
-        filler.length(&mut last.depth, height, "the last step ends at the point closest to the shaft axis", PRACTICE);
+        filler.length(
+            &mut last.depth,
+            height,
+            "the last step ends at the point closest to the shaft axis",
+            PRACTICE,
+        );
     }
     if let Some(screw) = boss.retaining_screw.as_mut() {
         filler.threaded(screw.thread.get(), &mut screw.depth, &mut screw.drill_depth);

@@ -110,7 +110,12 @@ pub(super) fn placed_holes(raw: &schema::GearboxFace) -> Vec<PlacedHole> {
             name: format!("bolts[{}]", i + 1),
         };
         let path = bolt.y.path().trim_end_matches(".y").to_owned();
-        Some(PlacedHole { hole, path, place: bolt.y.place(), spot_face: spot_face_place(bolt.spot_face.as_ref()) })
+        Some(PlacedHole {
+            hole,
+            path,
+            place: bolt.y.place(),
+            spot_face: spot_face_place(bolt.spot_face.as_ref()),
+        })
     });
     circles.flatten().chain(single).collect()
 }

@@ -162,7 +162,8 @@ fn on_grid(grid: &schema::Grid) -> Option<Vec<PlacedPosition>> {
     let mut out = Vec::new();
     for row in 0..rows {
         for column in 0..columns {
-            let position = Position { along: spread(length, columns, column), across: spread(width, rows, row) };
+            let position =
+                Position { along: spread(length, columns, column), across: spread(width, rows, row) };
             let name = format!("{path} hole {}", row * columns + column + 1);
             out.push(PlacedPosition { position, name, place: grid.length.place() });
         }

@@ -169,7 +169,10 @@ mod tests {
         // The moved line passes through (0 + 5*0.6, 60 + 5*0.8) with slope -3/4; at station 0 that is 64 + 3*0.75.
         assert!((points[0].1 - 66.25).abs() < 1e-12, "front edge {points:?}");
         // It meets the cylinder of radius 35 where 66.25 - 0.75 x = 35.
-        assert!((points[1].0 - 31.25 / 0.75).abs() < 1e-12 && (points[1].1 - 35.0).abs() < 1e-12, "{points:?}");
+        assert!(
+            (points[1].0 - 31.25 / 0.75).abs() < 1e-12 && (points[1].1 - 35.0).abs() < 1e-12,
+            "{points:?}"
+        );
     }
 
     #[test]

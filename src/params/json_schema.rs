@@ -91,7 +91,9 @@ fn shape(about: &About) -> Map<String, Value> {
             json!({ "anyOf": [reference("thread"), bare_length(range), reference("length_with_unit")] })
         }
         About::Angle(range) => json!({ "anyOf": [number("number", range), reference("angle_with_unit")] }),
-        About::Density(range) => json!({ "anyOf": [number("number", range), reference("density_with_unit")] }),
+        About::Density(range) => {
+            json!({ "anyOf": [number("number", range), reference("density_with_unit")] })
+        }
         About::Count(range) => number("integer", range),
         About::Flag => json!({ "type": "boolean" }),
         About::Text { longest } => json!({ "type": "string", "minLength": 1, "maxLength": longest }),

@@ -168,7 +168,8 @@ impl Kind for Density {
     type Value = KgPerM3;
 
     fn read(&self, text: &str, _: Option<Units>) -> Result<KgPerM3, Fault> {
-        let density = units::parse_density(text).map_err(|e| Fault::quantity(text, &e, "2680 or 2680 kg/m3"))?;
+        let density =
+            units::parse_density(text).map_err(|e| Fault::quantity(text, &e, "2680 or 2680 kg/m3"))?;
         if self.0.holds(density.get()) {
             return Ok(density);
         }
@@ -226,8 +227,10 @@ impl Kind for Flag {
         match text {
             "true" | "True" | "yes" => Ok(true),
             "false" | "False" | "no" => Ok(false),
-            _ => Err(Fault::new(codes::NOT_A_CHOICE, format!("`{}` is neither true nor false", shorten(text)))
-                .allowed(self.allowed(Units::Mm))),
+            _ => {
+                Err(Fault::new(codes::NOT_A_CHOICE, format!("`{}` is neither true nor false", shorten(text)))
+                    .allowed(self.allowed(Units::Mm)))
+            }
         }
     }
 
@@ -256,8 +259,11 @@ impl Kind for Text {
                 .because("it goes into the head of every file that is written"));
         }
         if text.chars().any(char::is_control) {
-            return Err(Fault::new(codes::UNREADABLE, "the text has a line break or another control character")
-                .allowed(self.allowed(Units::Mm)));
+            return Err(Fault::new(
+                codes::UNREADABLE,
+                "the text has a line break or another control character",
+            )
+            .allowed(self.allowed(Units::Mm)));
         }
         Ok(text.to_owned())
     }

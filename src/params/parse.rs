@@ -8,7 +8,7 @@
 //!
 //! Holds afterwards: at most [`DEEPEST`] levels, no key twice in a section (the first one counts).
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
 use saphyr_parser::{Event, Parser, ScalarStyle, ScanError, Span};
 
@@ -63,8 +63,16 @@ fn indenting_tab(text: &str) -> Option<Place> {
 
 /// A section or list that is still open.
 enum Open {
-    List { place: Place, items: Vec<Node> },
-    Section { place: Place, members: Vec<Member>, names: BTreeSet<String>, key: Option<(String, Place)> },
+    List {
+        place: Place,
+        items: Vec<Node>,
+    },
+    Section {
+        place: Place,
+        members: Vec<Member>,
+        names: BTreeMap<String, Place>,
+        key: Option<(String, Place)>,
+    },
 }
 
 struct Builder<'s> {
@@ -138,17 +146,21 @@ impl<'s> Builder<'s> {
                 self.documents += 1;
                 if self.documents > 1 {
                     self.findings.push(
-                        Finding::error(codes::SEVERAL_DOCUMENTS, self.source.name(), "a second document starts here")
-                            .at(Some(place))
-                            .because("one file describes one housing")
-                            .hint("put the second housing into its own file"),
+                        Finding::error(
+                            codes::SEVERAL_DOCUMENTS,
+                            self.source.name(),
+                            "a second document starts here",
+                        )
+                        .at(Some(place))
+                        .because("one file describes one housing")
+                        .hint("put the second housing into its own file"),
                     );
                     return false;
                 }
             }
             Event::Alias(_) => {
                 self.alias(place, "an alias repeats another part of the file");
-                self.value(place, Content::Nothing);
+                self.value(place, Content::Refused);
             }
             Event::Scalar(text, style, anchor, tag) => {
                 let place = self.without_comment(place, style);
@@ -164,7 +176,7 @@ impl<'s> Builder<'s> {
             }
             Event::MappingStart(anchor, tag) => {
                 self.decorations(place, anchor, tag.is_some());
-                let names = BTreeSet::new();
+                let names = BTreeMap::new();
                 let members = Vec::new();
                 return self.enter(place, Open::Section { place: first(place), members, names, key: None });
             }
@@ -200,9 +212,13 @@ impl<'s> Builder<'s> {
     fn enter(&mut self, place: Place, open: Open) -> bool {
         if self.open.len() >= DEEPEST {
             self.findings.push(
-                Finding::error(codes::TOO_DEEP, self.source.name(), "sections and lists are nested too deep here")
-                    .at(Some(first(place)))
-                    .allowed(format!("at most {DEEPEST} levels")),
+                Finding::error(
+                    codes::TOO_DEEP,
+                    self.source.name(),
+                    "sections and lists are nested too deep here",
+                )
+                .at(Some(first(place)))
+                .allowed(format!("at most {DEEPEST} levels")),
             );
             self.broken = true;
             return false;
@@ -228,28 +244,36 @@ impl<'s> Builder<'s> {
                 None => {
                     let name = match content {
                         Content::Value(text) => text,
-                        Content::Nothing => String::new(),
+                        Content::Nothing | Content::Refused => String::new(),
                         Content::List(_) | Content::Section(_) => {
                             self.findings.push(
-                                Finding::error(codes::WRONG_SHAPE, self.source.name(), "a key must be a plain word")
-                                    .at(Some(place)),
+                                Finding::error(
+                                    codes::WRONG_SHAPE,
+                                    self.source.name(),
+                                    "a key must be a plain word",
+                                )
+                                .at(Some(place)),
                             );
                             String::new()
                         }
                     };
                     *key = Some((name, place));
                 }
-                Some((key, key_place)) if names.contains(&key) => {
-                    let first = members.iter().find(|m| m.key == key).map(|m| m.place);
+                Some((key, key_place)) if names.contains_key(&key) => {
+                    let first = names.get(&key).copied();
                     self.findings.push(
-                        Finding::error(codes::DUPLICATE_KEY, &key, "this key was already given in the same section")
-                            .at(Some(key_place))
-                            .beside(first, "first given here")
-                            .hint("keep one of the two"),
+                        Finding::error(
+                            codes::DUPLICATE_KEY,
+                            &key,
+                            "this key was already given in the same section",
+                        )
+                        .at(Some(key_place))
+                        .beside(first, "first given here")
+                        .hint("keep one of the two"),
                     );
                 }
                 Some((key, key_place)) => {
-                    names.insert(key.clone());
+                    names.insert(key.clone(), key_place);
                     let mut node = Node { place, content };
                     if node.content == Content::Nothing && place.start >= place.end {
                         node.place = key_place;
@@ -264,9 +288,13 @@ impl<'s> Builder<'s> {
         let start = self.byte(error.marker().index()).min(self.source.text().len());
         let width = self.source.text()[start..].chars().next().map_or(0, char::len_utf8);
         self.findings.push(
-            Finding::error(codes::SYNTAX, self.source.name(), format!("the YAML breaks off here: {}", error.info()))
-                .at(Some(Place { start, end: start + width }))
-                .hint("check indentation, quotes and the blank after each colon on this line and the one before"),
+            Finding::error(
+                codes::SYNTAX,
+                self.source.name(),
+                format!("the YAML breaks off here: {}", error.info()),
+            )
+            .at(Some(Place { start, end: start + width }))
+            .hint("check indentation, quotes and the blank after each colon on this line and the one before"),
         );
         self.broken = true;
         false
@@ -317,7 +345,7 @@ mod tests {
                         stack.push(member.node);
                     }
                 }
-                Content::Nothing => {}
+                Content::Nothing | Content::Refused => {}
             }
         }
         seen.sort();

@@ -146,18 +146,22 @@ impl<'r> Sheet<'r> {
 
     /// Reports the keys that were never asked for.
     fn close(&mut self) {
-        for member in self.members.unwrap_or_default() {
+        // Collected once: a file of nothing but unknown keys must not take time in the square of its length.
+        let members = self.members.unwrap_or_default();
+        let missing: Vec<_> =
+            self.asked.iter().map(|e| e.key).filter(|key| self.member(key).is_none()).collect();
+        let all: Vec<_> = self.asked.iter().map(|entry| entry.key).collect();
+        for member in members {
             if self.asked.iter().any(|entry| entry.key == member.key) {
                 continue;
             }
             let path = self.path_of(&member.key);
-            let missing = self.asked.iter().filter(|e| self.member(e.key).is_none()).map(|e| e.key);
-            let near = nearest(&member.key, missing)
-                .or_else(|| nearest(&member.key, self.asked.iter().map(|entry| entry.key)));
+            let near = nearest(&member.key, missing.iter().copied())
+                .or_else(|| nearest(&member.key, all.iter().copied()));
             let elsewhere = self.elsewhere(&member.key);
             let mut finding = Finding::error(codes::UNKNOWN_KEY, path, "this key is not known here")
                 .at(Some(member.place))
-                .allowed(self.asked.iter().map(|entry| entry.key).collect::<Vec<_>>().join(", "));
+                .allowed(all.join(", "));
             if let Some(near) = near {
                 finding = finding.hint(format!("did you mean `{near}`?"));
             } else if let Some(elsewhere) = elsewhere {
@@ -170,7 +174,10 @@ impl<'r> Sheet<'r> {
     /// Where a key of this name is known.
     fn elsewhere(&self, key: &str) -> Option<String> {
         let known = &self.reading.known;
-        known.iter().find(|path| path.rsplit('.').next().is_some_and(|k| k.trim_end_matches("[]") == key)).cloned()
+        known
+            .iter()
+            .find(|path| path.rsplit('.').next().is_some_and(|k| k.trim_end_matches("[]") == key))
+            .cloned()
     }
 }
 
@@ -193,7 +200,9 @@ impl<'s, 'r> Key<'s, 'r> {
         let Key { sheet, key, .. } = self;
         let path = sheet.path_of(key);
         match sheet.section_members(key, &path) {
-            Some((members, place)) => read_section(sheet.reading, Some(members), sheet.muted, path, Some(place)),
+            Some((members, place)) => {
+                read_section(sheet.reading, Some(members), sheet.muted, path, Some(place))
+            }
             None => {
                 if sheet.member(key).is_none() {
                     sheet.missing(&path, &About::Section(Vec::new()), "");
@@ -226,7 +235,13 @@ impl<'s, 'r> Key<'s, 'r> {
     pub fn list<S: Section>(self, least: usize, most: usize) -> ListSlot<S> {
         let need = if least > 0 { Need::Required } else { Need::Optional };
         let about = About::List { least, most, of: entries_of::<S>() };
-        self.sheet.asked.push(Entry { key: self.key, doc: self.doc, about: about.clone(), need, example: "" });
+        self.sheet.asked.push(Entry {
+            key: self.key,
+            doc: self.doc,
+            about: about.clone(),
+            need,
+            example: "",
+        });
         let Key { sheet, key, .. } = self;
         let path = sheet.path_of(key);
         let Some(member) = sheet.member(key) else {
@@ -246,12 +261,13 @@ impl<'s, 'r> Key<'s, 'r> {
         };
         if items.len() < least || items.len() > most {
             sheet.fault(
-                Finding::error(codes::LIST_LENGTH, &path, format!("the list has {} items", items.len()))
+                Finding::error(codes::LIST_LENGTH, &path, format!("the list's length is {}", items.len()))
                     .at(Some(member.place))
                     .allowed(about.allowed(Units::Mm)),
             );
         }
-        let read = items.iter().take(most).enumerate().map(|(i, node)| sheet.list_item(&path, i, node)).collect();
+        let read =
+            items.iter().take(most).enumerate().map(|(i, node)| sheet.list_item(&path, i, node)).collect();
         ListSlot { items: read, path, place: Some(member.place), origin: Origin::Given }
     }
 
@@ -288,6 +304,9 @@ impl<'r> Sheet<'r> {
     }
 
     fn wrong_shape(&mut self, path: &str, member: &Member, found: &Content, wanted: &str) {
+        if *found == Content::Refused {
+            return;
+        }
         let place = if matches!(found, Content::Value(_)) { member.node.place } else { member.place };
         self.fault(
             Finding::error(codes::WRONG_SHAPE, path, format!("this key holds {}", found.name()))

@@ -27,8 +27,12 @@ impl Source {
         let mut findings = Findings::default();
         if bytes.len() > LARGEST_FILE {
             findings.push(
-                Finding::error(codes::TOO_LARGE, &name, format!("the file has more than {LARGEST_FILE} bytes"))
-                    .because("a complete parameter file has some 20,000; this is another kind of file"),
+                Finding::error(
+                    codes::TOO_LARGE,
+                    &name,
+                    format!("the file has more than {LARGEST_FILE} bytes"),
+                )
+                .because("a complete parameter file has some 20,000; this is another kind of file"),
             );
             return Err(findings);
         }
@@ -36,8 +40,12 @@ impl Source {
             let good = error.utf8_error().valid_up_to();
             let line = 1 + error.as_bytes()[..good].iter().filter(|&&b| b == b'\n').count();
             findings.push(
-                Finding::error(codes::NOT_UTF8, &name, format!("line {line} has a byte that is not UTF-8 text"))
-                    .hint("save the file as UTF-8 in your editor"),
+                Finding::error(
+                    codes::NOT_UTF8,
+                    &name,
+                    format!("line {line} has a byte that is not UTF-8 text"),
+                )
+                .hint("save the file as UTF-8 in your editor"),
             );
             findings
         })

@@ -16,6 +16,8 @@ pub struct Node {
 pub enum Content {
     /// Nothing, or YAML's `null` or `~`.
     Nothing,
+    /// Something that has its own finding already, such as an alias.
+    Refused,
     /// A value, still text: what it means depends on the key.
     Value(String),
     /// A list.
@@ -39,7 +41,7 @@ impl Content {
     /// What it is, in words.
     pub fn name(&self) -> &'static str {
         match self {
-            Self::Nothing => "nothing",
+            Self::Nothing | Self::Refused => "nothing",
             Self::Value(_) => "a value",
             Self::List(_) => "a list",
             Self::Section(_) => "a section",

@@ -48,9 +48,11 @@ fn group<'a>(finding: &'a Finding, source: Option<&'a Source>) -> Group<'a> {
     match (finding.place(), source) {
         (Some(place), Some(source)) => {
             let mut snippet = Snippet::source(source.text()).path(source.name()).line_start(1);
-            snippet = snippet.annotation(AnnotationKind::Primary.span(place.start..place.end).label(label(finding)));
+            snippet = snippet
+                .annotation(AnnotationKind::Primary.span(place.start..place.end).label(label(finding)));
             for (place, note) in finding.related() {
-                snippet = snippet.annotation(AnnotationKind::Context.span(place.start..place.end).label(note));
+                snippet =
+                    snippet.annotation(AnnotationKind::Context.span(place.start..place.end).label(note));
             }
             group = group.element(snippet);
         }
@@ -78,7 +80,8 @@ fn label(finding: &Finding) -> String {
 
 /// The assumed values as a table of key, value, reason and source.
 pub fn assumed(assumed: &[Assumed]) -> String {
-    let width = |text: fn(&Assumed) -> &str| assumed.iter().map(|a| text(a).chars().count()).max().unwrap_or(0);
+    let width =
+        |text: fn(&Assumed) -> &str| assumed.iter().map(|a| text(a).chars().count()).max().unwrap_or(0);
     let (keys, values) = (width(|a| &a.key), width(|a| &a.value));
     let mut text = String::new();
     for a in assumed {

@@ -80,7 +80,10 @@ mod tests {
             assert!((0.60..=0.85).contains(&share), "{}: {share:.2}", thread.name);
         }
         let m10 = find("m10").expect("M10 is in the table");
-        assert!(((m10.diameter - m10.tap_drill) / (m10.pitch * 1.299) - 0.77).abs() < 0.005, "M10 with 8.5: 77 %");
+        assert!(
+            ((m10.diameter - m10.tap_drill) / (m10.pitch * 1.299) - 0.77).abs() < 0.005,
+            "M10 with 8.5: 77 %"
+        );
     }
 
     #[test]

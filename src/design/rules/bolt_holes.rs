@@ -123,13 +123,17 @@ fn spot_face(file: &File, placed: &PlacedHole, out: &Verdicts) -> Vec<Finding> {
     };
     let mut findings = Vec::new();
     if !above(spot.diameter, placed.hole.diameter()) {
-        let message = format!("the spot face is no larger than the hole of {}", out.mm(placed.hole.diameter()));
+        let message =
+            format!("the spot face is no larger than the hole of {}", out.mm(placed.hole.diameter()));
         findings.push(Finding::error(SPOT_SMALL, path, message).at(*place).because("no seat would be left"));
     }
     let thickness = file.gearbox_face.flange.thickness.get();
     if let Some(thickness) = thickness.filter(|&t| !above(t, spot.depth)) {
-        let message = format!("the spot face goes {} deep into a flange of {}", out.mm(spot.depth), out.mm(thickness));
-        findings.push(Finding::error(SPOT_DEEP, path, message).at(*place).because("no flange would be left under it"));
+        let message =
+            format!("the spot face goes {} deep into a flange of {}", out.mm(spot.depth), out.mm(thickness));
+        findings.push(
+            Finding::error(SPOT_DEEP, path, message).at(*place).because("no flange would be left under it"),
+        );
     }
     let shell = thickness.and_then(|t| out.outside_at(t));
     let reach = apart((placed.hole.y(), placed.hole.z()), (Mm::new(0.0), Mm::new(0.0)));
@@ -158,8 +162,7 @@ fn overlaps(holes: &[PlacedHole], out: &mut Verdicts) {
             if above(distance, needed) {
                 continue;
             }
-            let message =
-                format!("{} and {} are {} apart", a.hole.name(), b.hole.name(), out.mm(distance));
+            let message = format!("{} and {} are {} apart", a.hole.name(), b.hole.name(), out.mm(distance));
             out.add(
                 Finding::error(OVERLAP, &b.path, message)
                     .at(b.place)

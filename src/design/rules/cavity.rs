@@ -42,19 +42,23 @@ fn in_order(file: &File, out: &mut Verdicts) {
     for (i, pair) in items.windows(2).enumerate() {
         let (Some(before), Some(here)) = (pair[0].station.get(), pair[1].station.get()) else { continue };
         if above(before, here) {
-            let message = format!("this station, {}, lies ahead of the one before, {}", out.mm(here), out.mm(before));
+            let message =
+                format!("this station, {}, lies ahead of the one before, {}", out.mm(here), out.mm(before));
             let finding = error(ORDER, &pair[1].station, message);
-            out.add(finding.because("stations are listed from front to back").allowed(format!(
-                "{} or more",
-                out.mm(before)
-            )));
+            out.add(
+                finding
+                    .because("stations are listed from front to back")
+                    .allowed(format!("{} or more", out.mm(before))),
+            );
             continue;
         }
         let same_place = !above(here, before);
         let third = i > 0 && items[i - 1].station.get().is_some_and(|x| same_place && !above(here, x));
-        let same_diameter = pair[0].diameter.get().zip(pair[1].diameter.get()).is_some_and(|(a, b)| {
-            same_place && !above(a, b) && !above(b, a)
-        });
+        let same_diameter = pair[0]
+            .diameter
+            .get()
+            .zip(pair[1].diameter.get())
+            .is_some_and(|(a, b)| same_place && !above(a, b) && !above(b, a));
         if third || same_diameter {
             out.add(
                 error(REPEATED, &pair[1].station, format!("station {} is given again", out.mm(here)))
@@ -68,21 +72,32 @@ fn in_order(file: &File, out: &mut Verdicts) {
 fn ends_before_seat(file: &File, out: &mut Verdicts) -> Option<()> {
     let last = &file.shell.cavity.items.last()?.station;
     let (_, seat_front) = tail_values(file)?;
+    if !above(seat_front, Mm::new(0.0)) {
+        return None; // the tail's own rule says what is too long
+    }
     let (end, limit) = (last.get()?, out.mm(seat_front));
     if !above(seat_front, end) {
         out.add(
-            error(BEYOND, last, format!("the last station, {}, reaches the bushing seat at {limit}", out.mm(end)))
-                .allowed(format!("below {limit}: overall length less seal depth less bushing length"))
-                .because("the bushing needs a shoulder to stop against")
-                .hint("end the cavity earlier, or make `housing.overall_length` longer"),
+            error(
+                BEYOND,
+                last,
+                format!("the last station, {}, reaches the bushing seat at {limit}", out.mm(end)),
+            )
+            .allowed(format!("below {limit}: overall length less seal depth less bushing length"))
+            .because("the bushing needs a shoulder to stop against")
+            .hint("end the cavity earlier, or make `housing.overall_length` longer"),
         );
     } else if above(THIN_SHOULDER, seat_front - end) {
         let own = out.mm(seat_front - end);
         out.add(
-            warning(SHOULDER, last, format!("only {own} of stop bore are left between cavity and bushing seat"))
-                .allowed(format!("{} or more", out.mm(THIN_SHOULDER)))
-                .because("a thin shoulder gives way when the bushing is pressed in")
-                .from_source("common practice"),
+            warning(
+                SHOULDER,
+                last,
+                format!("only {own} of stop bore are left between cavity and bushing seat"),
+            )
+            .allowed(format!("{} or more", out.mm(THIN_SHOULDER)))
+            .because("a thin shoulder gives way when the bushing is pressed in")
+            .from_source("common practice"),
         );
     }
     Some(())

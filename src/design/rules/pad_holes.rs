@@ -5,6 +5,7 @@ use crate::design::pads::{PlacedPosition, Position, Rectangle, placed, rectangle
 use crate::finding::{Code, Finding};
 use crate::params::Origin;
 use crate::params::schema::{File, MountPad, PadHoles, ShiftBoxPad};
+use crate::standards::threads::Thread;
 use crate::units::Mm;
 
 const NONE: Code = Code::new("D050", "pad holes without position");
@@ -53,42 +54,82 @@ fn on_pad(raw: &PadHoles, outline: Option<Rectangle>, opening: Option<Rectangle>
     {
         let (own, limit) = (out.mm(drill), out.mm(depth));
         out.add(
-            error(SHALLOW_DRILL, &raw.drill_depth, format!("the drilled hole of {own} ends within the thread"))
-                .allowed(format!("{limit} or more, the thread's depth")),
+            error(
+                SHALLOW_DRILL,
+                &raw.drill_depth,
+                format!("the drilled hole of {own} ends within the thread"),
+            )
+            .allowed(format!("{limit} or more, the thread's depth")),
         );
     }
     let Some(thread) = raw.thread.get() else { return };
     let holes = placed(raw);
-    let radius = thread.tap_drill / 2.0;
+    let mut told = Vec::new();
     for hole in &holes {
-        let edge = outline.map(|outline| depth_inside(outline, hole.position));
-        if let Some(edge) = edge.filter(|&edge| !above(edge, radius)) {
-            out.add(
-                Finding::error(OFF_PAD, &hole.name, format!("the hole's centre lies {} from the edge", out.mm(edge)))
-                    .at(hole.place)
-                    .allowed(format!("more than {}, the drill's radius", out.mm(radius)))
-                    .because("the hole would be open at the side"),
-            );
-        } else if let Some(edge) = edge.filter(|&edge| above(thread.diameter * EDGE_DIAMETERS, edge)) {
-            out.add(
-                Finding::warning(NEAR_EDGE, &hole.name, format!("the hole's centre lies {} from the edge", out.mm(edge)))
-                    .at(hole.place)
-                    .allowed(format!("{} or more", out.mm(thread.diameter * EDGE_DIAMETERS)))
-                    .because("the edge cracks when a thread is closer than 1.5 screw diameters")
-                    .from_source("common practice"),
-            );
-        }
-        let outside = opening.map(|opening| -depth_inside(opening, hole.position));
-        if let Some(gap) = outside.filter(|&gap| !above(gap, radius)) {
-            out.add(
-                Finding::error(INTO_OPENING, &hole.name, format!("the hole's centre lies {} beside the opening", out.mm(gap)))
-                    .at(hole.place)
-                    .allowed(format!("more than {}, the drill's radius", out.mm(radius)))
-                    .because("the thread would be open to the oil"),
-            );
+        let at_edge = outline.and_then(|outline| edge(hole, outline, thread, out));
+        let at_opening = opening.and_then(|opening| beside_opening(hole, opening, thread, out));
+        for finding in at_edge.into_iter().chain(at_opening) {
+            // The holes of a grid have one place: one finding says it all.
+            let key = (finding.code(), finding.place());
+            if !told.contains(&key) {
+                told.push(key);
+                out.add(finding);
+            }
         }
     }
     overlaps(&holes, thread.diameter, out);
+}
+
+fn edge(hole: &PlacedPosition, outline: Rectangle, thread: &Thread, out: &Verdicts) -> Option<Finding> {
+    let (edge, radius, wanted) =
+        (depth_inside(outline, hole.position), thread.tap_drill / 2.0, thread.diameter * EDGE_DIAMETERS);
+    if !above(edge, radius) {
+        let message = if above(Mm::new(0.0), edge) {
+            format!("the hole's centre lies {} outside the pad", out.mm(-edge))
+        } else {
+            format!("the hole's centre lies {} from the edge", out.mm(edge))
+        };
+        return Some(
+            Finding::error(OFF_PAD, &hole.name, message)
+                .at(hole.place)
+                .allowed(format!("more than {}, the drill's radius", out.mm(radius)))
+                .because("the hole would be open at the side"),
+        );
+    }
+    above(wanted, edge).then(|| {
+        Finding::warning(
+            NEAR_EDGE,
+            &hole.name,
+            format!("the hole's centre lies {} from the edge", out.mm(edge)),
+        )
+        .at(hole.place)
+        .allowed(format!("{} or more", out.mm(wanted)))
+        .because("the edge cracks when a thread is closer than 1.5 screw diameters")
+        .from_source("common practice")
+    })
+}
+
+fn beside_opening(
+    hole: &PlacedPosition,
+    opening: Rectangle,
+    thread: &Thread,
+    out: &Verdicts,
+) -> Option<Finding> {
+    let (gap, radius) = (-depth_inside(opening, hole.position), thread.tap_drill / 2.0);
+    if above(gap, radius) {
+        return None;
+    }
+    let message = if above(Mm::new(0.0), gap) {
+        "the hole's centre lies in the opening".to_owned()
+    } else {
+        format!("the hole's centre lies {} beside the opening", out.mm(gap))
+    };
+    Some(
+        Finding::error(INTO_OPENING, &hole.name, message)
+            .at(hole.place)
+            .allowed(format!("more than {}, the drill's radius", out.mm(radius)))
+            .because("the thread would be open to the oil"),
+    )
 }
 
 fn overlaps(holes: &[PlacedPosition], diameter: Mm, out: &mut Verdicts) {
@@ -112,7 +153,8 @@ fn overlaps(holes: &[PlacedPosition], diameter: Mm, out: &mut Verdicts) {
 
 /// How far a point lies inside a rounded rectangle; negative outside.
 fn depth_inside(outline: Rectangle, at: Position) -> Mm {
-    let radius = outline.corner_radius.get();
+    // A radius that does not fit has its own finding.
+    let radius = outline.corner_radius.min(outline.length / 2.0).min(outline.width / 2.0).get();
     let past_x = at.along.get().abs() - (outline.length.get() / 2.0 - radius);
     let past_y = at.across.get().abs() - (outline.width.get() / 2.0 - radius);
     let outside = past_x.max(0.0).hypot(past_y.max(0.0));
@@ -142,10 +184,14 @@ fn floors(raw: &PadHoles, point: impl Fn(Position, Mm) -> Option<[Mm; 3]>, out: 
         );
     } else if above(FLOOR, floor) {
         out.add(
-            super::warning(THIN_FLOOR, &raw.drill_depth, format!("{name} leaves {} above the cavity", out.mm(floor)))
-                .allowed(format!("{} or more", out.mm(FLOOR)))
-                .because("oil may weep through")
-                .from_source("common practice"),
+            super::warning(
+                THIN_FLOOR,
+                &raw.drill_depth,
+                format!("{name} leaves {} above the cavity", out.mm(floor)),
+            )
+            .allowed(format!("{} or more", out.mm(FLOOR)))
+            .because("oil may weep through")
+            .from_source("common practice"),
         );
     }
     Some(())

@@ -73,9 +73,13 @@ fn lead_in(file: &File, out: &mut Verdicts) -> Option<()> {
     if !above(length, lead_in) {
         let (own, limit) = (out.mm(lead_in), out.mm(length));
         out.add(
-            error(LEAD_IN, &register.lead_in, format!("the lead-in's {own} leaves nothing of a register of {limit}"))
-                .allowed(format!("below {limit}"))
-                .because("the cylinder behind the lead-in is what centres"),
+            error(
+                LEAD_IN,
+                &register.lead_in,
+                format!("the lead-in's {own} leaves nothing of a register of {limit}"),
+            )
+            .allowed(format!("below {limit}"))
+            .because("the cylinder behind the lead-in is what centres"),
         );
     }
     let rise = lead_in * register.lead_in_angle.get()?.tan();

@@ -37,9 +37,13 @@ fn steps(boss: &SenderBoss, out: &mut Verdicts) {
         {
             let (own, limit) = (out.mm(inner), out.mm(outer));
             out.add(
-                error(WIDENS, &pair[1].diameter, format!("this step, {own}, is not smaller than the one before, {limit}"))
-                    .allowed(format!("below {limit}"))
-                    .because("the bore is cut from the spot face inwards"),
+                error(
+                    WIDENS,
+                    &pair[1].diameter,
+                    format!("this step, {own}, is not smaller than the one before, {limit}"),
+                )
+                .allowed(format!("below {limit}"))
+                .because("the bore is cut from the spot face inwards"),
             );
         }
         if let (Some(outer), Some(inner)) = (pair[0].depth.get(), pair[1].depth.get())
@@ -122,16 +126,24 @@ fn into_cavity(boss: &SenderBoss, out: &mut Verdicts) -> Option<()> {
     if !above(entry, end) {
         let (own, limit) = (out.mm(end), out.mm(entry));
         out.add(
-            error(SHORT, &last.depth, format!("the bore ends {own} above the shaft axis, the cavity begins at {limit}"))
-                .allowed("a depth that reaches the cavity")
-                .hint("leave the last step's depth out to run it into the cavity"),
+            error(
+                SHORT,
+                &last.depth,
+                format!("the bore ends {own} above the shaft axis, the cavity begins at {limit}"),
+            )
+            .allowed("a depth that reaches the cavity")
+            .hint("leave the last step's depth out to run it into the cavity"),
         );
     } else if above(-end, entry) {
         let (own, limit) = (out.mm(-end), out.mm(entry));
         out.add(
-            error(THROUGH, &last.depth, format!("the bore ends {own} beyond the shaft axis, the cavity at {limit}"))
-                .allowed("a depth that ends inside the cavity")
-                .because("it would drill the far wall"),
+            error(
+                THROUGH,
+                &last.depth,
+                format!("the bore ends {own} beyond the shaft axis, the cavity at {limit}"),
+            )
+            .allowed("a depth that ends inside the cavity")
+            .because("it would drill the far wall"),
         );
     }
     Some(())

@@ -25,19 +25,27 @@ fn between(boss: &SenderBoss, screw: &RetainingScrew, out: &mut Verdicts) -> Opt
     {
         let (own, limit) = (out.mm(distance + drill), out.mm(rim));
         out.add(
-            error(OFF_BOSS, &screw.distance, format!("the hole reaches {own} from the sender's axis, the boss {limit}"))
-                .allowed(format!("below {}", out.mm(rim - drill)))
-                .beside(boss.diameter.place(), "the boss's diameter")
-                .because("the thread would be open at the side"),
+            error(
+                OFF_BOSS,
+                &screw.distance,
+                format!("the hole reaches {own} from the sender's axis, the boss {limit}"),
+            )
+            .allowed(format!("below {}", out.mm(rim - drill)))
+            .beside(boss.diameter.place(), "the boss's diameter")
+            .because("the thread would be open at the side"),
         );
     }
     let bore = boss.bore_steps.items.first()?.diameter.get()? / 2.0;
     if !above(distance - drill, bore) {
         let (own, limit) = (out.mm(distance - drill), out.mm(bore));
         out.add(
-            error(INTO_BORE, &screw.distance, format!("the hole comes within {own} of the sender's axis, the bore's wall {limit}"))
-                .allowed(format!("above {}", out.mm(bore + drill)))
-                .because("the thread would be open to the bore"),
+            error(
+                INTO_BORE,
+                &screw.distance,
+                format!("the hole comes within {own} of the sender's axis, the bore's wall {limit}"),
+            )
+            .allowed(format!("above {}", out.mm(bore + drill)))
+            .because("the thread would be open to the bore"),
         );
     }
     Some(())
@@ -48,8 +56,12 @@ fn depths(boss: &SenderBoss, screw: &RetainingScrew, out: &mut Verdicts) -> Opti
     if above(depth, drill) {
         let (own, limit) = (out.mm(drill), out.mm(depth));
         out.add(
-            error(SHALLOW_DRILL, &screw.drill_depth, format!("the drilled hole of {own} ends within the thread"))
-                .allowed(format!("{limit} or more, the thread's depth")),
+            error(
+                SHALLOW_DRILL,
+                &screw.drill_depth,
+                format!("the drilled hole of {own} ends within the thread"),
+            )
+            .allowed(format!("{limit} or more, the thread's depth")),
         );
     }
     // Ahead of the closest point the boss ends; the wall of the cavity comes earlier, which the solid shows.

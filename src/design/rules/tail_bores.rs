@@ -49,9 +49,13 @@ fn lengths(file: &File, out: &mut Verdicts) -> Option<()> {
     if overall.get().is_some_and(|overall| !above(overall, bores)) {
         let (own, limit) = (out.mm(bores), out.mm(overall.get()?));
         out.add(
-            error(TOO_LONG, &tail.bushing.length, format!("seal depth and bushing length are {own} together"))
-                .allowed(format!("below the overall length of {limit}"))
-                .beside(overall.place(), "the overall length"),
+            error(
+                TOO_LONG,
+                &tail.bushing.length,
+                format!("seal depth and bushing length are {own} together"),
+            )
+            .allowed(format!("below the overall length of {limit}"))
+            .beside(overall.place(), "the overall length"),
         );
     }
     let ring = &tail.length;

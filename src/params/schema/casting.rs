@@ -20,11 +20,14 @@ impl Section for Casting {
     fn read(s: &mut Sheet<'_>) -> Self {
         static ROWS: [Row<&Alloy>; 4] = [row(0), row(1), row(2), row(3)];
         Self {
-            alloy: s.key("alloy", "The alloy, which gives the density.").value(Choice(&ROWS), ALLOYS[0].name).or_assume(
-                &ALLOYS[0],
-                "the usual sand-casting alloy for gearbox housings",
-                "common practice",
-            ),
+            alloy: s
+                .key("alloy", "The alloy, which gives the density.")
+                .value(Choice(&ROWS), ALLOYS[0].name)
+                .or_assume(
+                    &ALLOYS[0],
+                    "the usual sand-casting alloy for gearbox housings",
+                    "common practice",
+                ),
             density: s
                 .key("density", "Density, when it differs from the alloy's; mass follows from it.")
                 .value(Density(range(1500.0, 9500.0, "from magnesium to bronze")), "2680 kg/m3")

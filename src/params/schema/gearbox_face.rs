@@ -50,7 +50,10 @@ impl Section for Flange {
                 .required(),
             thickness: s
                 .key("thickness", "Thickness of the flange, from the face aft.")
-                .value(Length(range(5.0, 60.0, "thinner bends between bolts and leaks, thicker shrinks hollow")), "12.7")
+                .value(
+                    Length(range(5.0, 60.0, "thinner bends between bolts and leaks, thicker shrinks hollow")),
+                    "12.7",
+                )
                 .or_assume(Mm::new(12.0), "about twice the wall, stiff between bolts", PRACTICE),
         }
     }
@@ -94,10 +97,20 @@ impl Section for Register {
                 .required(),
             length: s
                 .key("length", "How far a spigot stands ahead of the face, or a recess is sunk aft of it.")
-                .value(Length(range(1.0, 60.0, "shorter does not centre, longer binds before the bolts draw it in")), "5.08")
+                .value(
+                    Length(range(
+                        1.0,
+                        60.0,
+                        "shorter does not centre, longer binds before the bolts draw it in",
+                    )),
+                    "5.08",
+                )
                 .required(),
             lead_in: s
-                .key("lead_in", "Length, along the axis, of the lead-in at the register's open edge; 0 for a sharp edge.")
+                .key(
+                    "lead_in",
+                    "Length, along the axis, of the lead-in at the register's open edge; 0 for a sharp edge.",
+                )
                 .value(Length(range(0.0, 10.0, "a longer one eats up the register")), "1.0")
                 .or_assume(Mm::new(1.0), "starts the register without biting", PRACTICE),
             lead_in_angle: s
@@ -175,9 +188,12 @@ impl Section for Bolt {
 const BOLT_SPOT_FACE: &str = "Flat for the bolt head, sunk into the flange's rear face.";
 
 fn hole_size(s: &mut Sheet<'_>) -> Slot<HoleSize> {
-    s.key("size", "A screw, for its clearance hole (ISO 273 medium, ASME B18.2.8 normal), or the hole's diameter.")
-        .value(Hole(range(3.0, 40.0, "smaller holds nothing here, larger is no bolt hole")), "M10")
-        .required()
+    s.key(
+        "size",
+        "A screw, for its clearance hole (ISO 273 medium, ASME B18.2.8 normal), or the hole's diameter.",
+    )
+    .value(Hole(range(3.0, 40.0, "smaller holds nothing here, larger is no bolt hole")), "M10")
+    .required()
 }
 
 /// A spot face around a hole.

@@ -36,7 +36,14 @@ impl Section for Housing {
                 .or_assume(false, "a file is taken to describe a real part", "plain sense"),
             overall_length: s
                 .key("overall_length", "From the gearbox face (station 0) to the rearmost face of the tail.")
-                .value(Length(range(80.0, 1200.0, "shorter has no room for bushing and seal, longer is no tail housing")), "381")
+                .value(
+                    Length(range(
+                        80.0,
+                        1200.0,
+                        "shorter has no room for bushing and seal, longer is no tail housing",
+                    )),
+                    "381",
+                )
                 .required(),
         }
     }

@@ -49,10 +49,8 @@ pub struct File {
 
 impl Section for File {
     fn read(s: &mut Sheet<'_>) -> Self {
-        const UNITS: Choice<Units> = Choice(&[
-            ("mm", Units::Mm, "millimetres"),
-            ("in", Units::Inch, "inches, 25.4 mm exactly"),
-        ]);
+        const UNITS: Choice<Units> =
+            Choice(&[("mm", Units::Mm, "millimetres"), ("in", Units::Inch, "inches, 25.4 mm exactly")]);
         let units = s
             .key("units", "Unit of every length that carries none of its own. Angles are in degrees.")
             .value(UNITS, "mm")
@@ -67,7 +65,10 @@ impl Section for File {
             shell: s.key("shell", "The tapered tube between the two ends.").section(),
             tail: s.key("tail", "The rear end: bushing, seal, and the ring around them.").section(),
             shift_box_pad: s
-                .key("shift_box_pad", "The machined pad on top that carries the shift box. Leave it out for none.")
+                .key(
+                    "shift_box_pad",
+                    "The machined pad on top that carries the shift box. Leave it out for none.",
+                )
                 .optional_section(),
             mount_pad: s
                 .key("mount_pad", "The machined pad below that rests on the mount. Leave it out for none.")

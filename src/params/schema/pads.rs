@@ -64,7 +64,11 @@ impl Section for PadHoles {
             drill_depth: s
                 .key("drill_depth", "Depth of the drilled hole at full diameter, from the pad face.")
                 .value(Length(range(3.0, 100.0, "longer is not drilled")), "20.5")
-                .or_derive("depth + half the thread diameter", "room for the tap's lead and for chips", PRACTICE),
+                .or_derive(
+                    "depth + half the thread diameter",
+                    "room for the tap's lead and for chips",
+                    PRACTICE,
+                ),
             grid: s.key("grid", "Holes in rows and columns around the pad's centre.").optional_section(),
             positions: s.key("positions", "Holes placed one by one, from the pad's centre.").list(0, 40),
         }
@@ -157,13 +161,22 @@ pub struct ShiftBoxPad {
 impl Section for ShiftBoxPad {
     fn read(s: &mut Sheet<'_>) -> Self {
         Self {
-            station: s.key("station", "Station of the pad's centre.").value(Length(STATION), "139.7").required(),
+            station: s
+                .key("station", "Station of the pad's centre.")
+                .value(Length(STATION), "139.7")
+                .required(),
             height: s
-                .key("height", "Distance of the pad's centre from the shaft axis, in the direction of `clock`.")
+                .key(
+                    "height",
+                    "Distance of the pad's centre from the shaft axis, in the direction of `clock`.",
+                )
                 .value(Length(range(15.0, 300.0, PART_SIZE)), "95.25")
                 .required(),
             side_offset: s
-                .key("side_offset", "Offset of the centre towards clock + 90 degrees: right, for a pad on top.")
+                .key(
+                    "side_offset",
+                    "Offset of the centre towards clock + 90 degrees: right, for a pad on top.",
+                )
                 .value(Length(SIDE), "0")
                 .or_assume(Mm::new(0.0), "over the shaft axis", PRACTICE),
             clock: s

@@ -43,7 +43,10 @@ impl Section for SenderBoss {
                 .value(Length(STATION), "279.4")
                 .required(),
             side_offset: s
-                .key("side_offset", "Distance between sender axis and shaft axis, towards clock + 90 degrees.")
+                .key(
+                    "side_offset",
+                    "Distance between sender axis and shaft axis, towards clock + 90 degrees.",
+                )
                 .value(Length(SIDE), "25.4")
                 .required(),
             clock: s
@@ -59,17 +62,26 @@ impl Section for SenderBoss {
                 .value(Length(range(12.0, 120.0, PART_SIZE)), "50.8")
                 .required(),
             height: s
-                .key("height", "Distance of the spot face from the point closest to the shaft, along the sender's axis.")
+                .key(
+                    "height",
+                    "Distance of the spot face from the point closest to the shaft, along the sender's axis.",
+                )
                 .value(Length(range(15.0, 300.0, PART_SIZE)), "76.2")
                 .required(),
             bore_steps: s
-                .key("bore_steps", "The stepped bore, from the spot face inwards, each step smaller than the one before.")
+                .key(
+                    "bore_steps",
+                    "The stepped bore, from the spot face inwards, each step smaller than the one before.",
+                )
                 .list(1, 8),
             spot_face: s
                 .key("spot_face", "The machined seat of the sender. Leave it out to face the whole end.")
                 .optional_section(),
             retaining_screw: s
-                .key("retaining_screw", "The tapped hole of the screw that holds the sender. Leave it out for none.")
+                .key(
+                    "retaining_screw",
+                    "The tapped hole of the screw that holds the sender. Leave it out for none.",
+                )
                 .optional_section(),
         }
     }
@@ -112,7 +124,10 @@ impl Section for SenderSpotFace {
     fn read(s: &mut Sheet<'_>) -> Self {
         Self {
             diameter: s
-                .key("diameter", "Diameter of the spot face. At the boss's diameter or more, the whole end is faced.")
+                .key(
+                    "diameter",
+                    "Diameter of the spot face. At the boss's diameter or more, the whole end is faced.",
+                )
                 .value(Length(range(6.0, 140.0, PART_SIZE)), "50.8")
                 .required(),
             depth: s

@@ -32,7 +32,10 @@ impl Section for Tail {
                 .value(Length(range(30.0, 300.0, PART_SIZE)), "82.55")
                 .required(),
             length: s
-                .key("length", "Length of that ring, from the rear face forward; it must cover the whole bushing seat.")
+                .key(
+                    "length",
+                    "Length of that ring, from the rear face forward; it must cover the whole bushing seat.",
+                )
                 .value(Length(range(15.0, 400.0, PART_SIZE)), "73.66")
                 .or_derive(
                     "seal.depth + bushing.length + 2 x shell.wall",
