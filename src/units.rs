@@ -27,16 +27,19 @@ macro_rules! quantity {
             }
 
             /// The smaller of two.
+            #[must_use]
             pub fn min(self, other: Self) -> Self {
                 Self(self.0.min(other.0))
             }
 
             /// The larger of two.
+            #[must_use]
             pub fn max(self, other: Self) -> Self {
                 Self(self.0.max(other.0))
             }
 
             /// The size without its sign.
+            #[must_use]
             pub fn abs(self) -> Self {
                 Self(self.0.abs())
             }

@@ -74,7 +74,7 @@ impl Build {
         match outcome.value {
             Some(design) => {
                 self.say_assumed(&design);
-                self.make(&design)
+                make(&design)
             }
             None => Exit::BadInput,
         }
@@ -93,10 +93,10 @@ impl Build {
             say(&format!("assumed: {} trade defaults (list them with --assumed)\n", assumed.len()));
         }
     }
+}
 
-    /// Builds the solid and writes the files.
-    fn make(&self, design: &Design) -> Exit {
-        complain(&format!("error: geometry not wired: {} was read and is sound\n", design.name()));
-        Exit::Impossible
-    }
+/// Builds the solid and writes the files.
+fn make(design: &Design) -> Exit {
+    complain(&format!("error: geometry not wired: {} was read and is sound\n", design.name()));
+    Exit::Impossible
 }

@@ -86,9 +86,9 @@ impl Design {
             gearbox_face: GearboxFace::from_file(&file.gearbox_face)?,
             shell: Shell::from_file(&file.shell, &tail)?,
             tail,
-            shift_box_pad: absent_or(file.shift_box_pad.as_ref(), ShiftBoxPad::from_file)?,
-            mount_pad: absent_or(file.mount_pad.as_ref(), MountPad::from_file)?,
-            sender_boss: absent_or(file.sender_boss.as_ref(), SenderBoss::from_file)?,
+            shift_box_pad: absent_or(file.shift_box_pad.as_ref(), ShiftBoxPad::from_file).ok()?,
+            mount_pad: absent_or(file.mount_pad.as_ref(), MountPad::from_file).ok()?,
+            sender_boss: absent_or(file.sender_boss.as_ref(), SenderBoss::from_file).ok()?,
             casting: Casting::from_file(&file.casting)?,
             assumed,
         })
@@ -160,10 +160,10 @@ impl Design {
     }
 }
 
-/// Nothing when the section is absent; the outer option is empty when it is there but not good.
-fn absent_or<R, T>(raw: Option<&R>, make: impl Fn(&R) -> Option<T>) -> Option<Option<T>> {
-    match raw {
-        None => Some(None),
-        Some(raw) => make(raw).map(Some),
-    }
+/// A section that is there, but lacks a good value.
+struct NotGood;
+
+/// Nothing when the section is absent.
+fn absent_or<R, T>(raw: Option<&R>, make: impl Fn(&R) -> Option<T>) -> Result<Option<T>, NotGood> {
+    raw.map(|raw| make(raw).ok_or(NotGood)).transpose()
 }

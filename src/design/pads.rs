@@ -100,9 +100,9 @@ impl ShiftBoxPad {
             clock: raw.clock.get()?,
             tilt: raw.tilt.get()?,
             outline: rectangle(&raw.outline)?,
-            opening: super::absent_or(raw.opening.as_ref(), rectangle)?,
+            opening: super::absent_or(raw.opening.as_ref(), rectangle).ok()?,
             draft: raw.draft.get()?,
-            holes: super::absent_or(raw.holes.as_ref(), pad_holes)?,
+            holes: super::absent_or(raw.holes.as_ref(), pad_holes).ok()?,
         })
     }
 }
@@ -115,7 +115,7 @@ impl MountPad {
             side_offset: raw.side_offset.get()?,
             outline: rectangle(&raw.outline)?,
             draft: raw.draft.get()?,
-            holes: super::absent_or(raw.holes.as_ref(), pad_holes)?,
+            holes: super::absent_or(raw.holes.as_ref(), pad_holes).ok()?,
         })
     }
 }

@@ -70,7 +70,8 @@ impl SenderBoss {
         let diameter = raw.diameter.get()?;
         let spot_face = super::absent_or(raw.spot_face.as_ref(), |spot| {
             Some(SpotFace { diameter: spot.diameter.get()?, depth: spot.depth.get()? })
-        })?;
+        })
+        .ok()?;
         Some(Self {
             station: raw.station.get()?,
             side_offset: raw.side_offset.get()?,
@@ -80,7 +81,7 @@ impl SenderBoss {
             height: raw.height.get()?,
             spot_face: spot_face.filter(|spot| spot.diameter < diameter),
             bore_steps: steps(raw)?,
-            retaining_screw: super::absent_or(raw.retaining_screw.as_ref(), screw)?,
+            retaining_screw: super::absent_or(raw.retaining_screw.as_ref(), screw).ok()?,
         })
     }
 }

@@ -33,7 +33,7 @@ pub struct Fault {
     /// What would be allowed.
     pub allowed: Option<String>,
     /// Why.
-    pub reason: Option<String>,
+    pub reason: Option<&'static str>,
     /// A way out.
     pub hint: Option<String>,
 }
@@ -48,8 +48,8 @@ impl Fault {
         self
     }
 
-    fn because(mut self, text: impl Into<String>) -> Self {
-        self.reason = Some(text.into());
+    fn because(mut self, text: &'static str) -> Self {
+        self.reason = Some(text);
         self
     }
 

@@ -94,7 +94,7 @@ fn read_section<S: Section>(
 impl<'r> Sheet<'r> {
     /// Starts the definition of a key: its name and what it is.
     pub fn key<'s>(&'s mut self, key: &'static str, doc: &'static str) -> Key<'s, 'r> {
-        Key { sheet: self, key, doc }
+        Key { sheet: self, name: key, doc }
     }
 
     /// Makes known the unit of the bare lengths that follow.
@@ -184,7 +184,7 @@ impl<'r> Sheet<'r> {
 /// A key whose kind is still open.
 pub struct Key<'s, 'r> {
     sheet: &'s mut Sheet<'r>,
-    key: &'static str,
+    name: &'static str,
     doc: &'static str,
 }
 
@@ -197,25 +197,21 @@ impl<'s, 'r> Key<'s, 'r> {
     /// It holds a section that must be there.
     pub fn section<S: Section>(mut self) -> S {
         self.note_section::<S>(Need::Required);
-        let Key { sheet, key, .. } = self;
+        let Key { sheet, name: key, .. } = self;
         let path = sheet.path_of(key);
-        match sheet.section_members(key, &path) {
-            Some((members, place)) => {
-                read_section(sheet.reading, Some(members), sheet.muted, path, Some(place))
-            }
-            None => {
-                if sheet.member(key).is_none() {
-                    sheet.missing(&path, &About::Section(Vec::new()), "");
-                }
-                read_section(sheet.reading, None, true, path, sheet.place)
-            }
+        if let Some((members, place)) = sheet.section_members(key, &path) {
+            return read_section(sheet.reading, Some(members), sheet.muted, path, Some(place));
         }
+        if sheet.member(key).is_none() {
+            sheet.missing(&path, &About::Section(Vec::new()), "");
+        }
+        read_section(sheet.reading, None, true, path, sheet.place)
     }
 
     /// It holds a section that the part can do without.
     pub fn optional_section<S: Section>(mut self) -> Option<S> {
         self.note_section::<S>(Need::Optional);
-        let Key { sheet, key, .. } = self;
+        let Key { sheet, name: key, .. } = self;
         let path = sheet.path_of(key);
         let (members, place) = sheet.section_members(key, &path)?;
         Some(read_section(sheet.reading, Some(members), sheet.muted, path, Some(place)))
@@ -224,7 +220,7 @@ impl<'s, 'r> Key<'s, 'r> {
     /// It holds a section of which every key has a default, so that it may be left out.
     pub fn default_section<S: Section>(mut self) -> S {
         self.note_section::<S>(Need::Optional);
-        let Key { sheet, key, .. } = self;
+        let Key { sheet, name: key, .. } = self;
         let path = sheet.path_of(key);
         let found = sheet.section_members(key, &path);
         let place = found.map(|(_, place)| place).or(sheet.place);
@@ -236,13 +232,13 @@ impl<'s, 'r> Key<'s, 'r> {
         let need = if least > 0 { Need::Required } else { Need::Optional };
         let about = About::List { least, most, of: entries_of::<S>() };
         self.sheet.asked.push(Entry {
-            key: self.key,
+            key: self.name,
             doc: self.doc,
             about: about.clone(),
             need,
             example: "",
         });
-        let Key { sheet, key, .. } = self;
+        let Key { sheet, name: key, .. } = self;
         let path = sheet.path_of(key);
         let Some(member) = sheet.member(key) else {
             if least > 0 {
@@ -273,7 +269,7 @@ impl<'s, 'r> Key<'s, 'r> {
 
     fn note_section<S: Section>(&mut self, need: Need) {
         let about = About::Section(entries_of::<S>());
-        self.sheet.asked.push(Entry { key: self.key, doc: self.doc, about, need, example: "" });
+        self.sheet.asked.push(Entry { key: self.name, doc: self.doc, about, need, example: "" });
     }
 }
 
@@ -362,7 +358,7 @@ impl<K: Kind> Ready<'_, '_, K> {
 
     /// Notes the key down and reads it, if the file gives it.
     fn take(&mut self, need: Need) -> Slot<K::Value> {
-        let Key { sheet, key, doc } = &mut self.key;
+        let Key { sheet, name: key, doc } = &mut self.key;
         sheet.asked.push(Entry { key, doc, about: self.kind.about(), need, example: self.example });
         let path = sheet.path_of(key);
         let Some(member) = sheet.member(key) else {

@@ -38,7 +38,7 @@ impl Source {
         }
         String::from_utf8(bytes).map(|text| Self { name: name.clone(), text }).map_err(|error| {
             let good = error.utf8_error().valid_up_to();
-            let line = 1 + error.as_bytes()[..good].iter().filter(|&&b| b == b'\n').count();
+            let line = 1 + error.as_bytes()[..good].split(|&b| b == b'\n').skip(1).count();
             findings.push(
                 Finding::error(
                     codes::NOT_UTF8,

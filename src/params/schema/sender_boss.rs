@@ -12,7 +12,7 @@ use crate::units::{Deg, Mm};
 /// With X aft, Y right, Z up, a clock angle `c` names the direction `d = (0, sin c, cos c)`, and clock `c + 90` the
 /// direction `e = (0, cos c, -sin c)`. The sender's axis passes through the foot `F = (station, 0, 0) + side_offset e`
 /// and runs outwards along `a = cos(tilt) d + sin(tilt) X`. `F` is the axis's point closest to the shaft axis, at
-/// the distance |side_offset|; lengths along the boss count from `F` outwards, depths from the spot face inwards.
+/// the distance `|side_offset|`; lengths along the boss count from `F` outwards, depths from the spot face inwards.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SenderBoss {
     /// Station of the foot.
