@@ -8,3 +8,7 @@ pub mod tolerance;
 pub mod geometry;
 
 pub mod solid;
+
+pub mod mesh;
+
+pub mod export;
