@@ -281,3 +281,7 @@ mod tests {
         close("hollow ball", measure(&shell).volume, 4.0 / 3.0 * PI * 271.0, 1000.0);
     }
 }
+/// Signed share of a face in the volume.
+pub(crate) fn face_volume(_brep: &Brep, _face: usize) -> f64 {
+    1.0
+}
