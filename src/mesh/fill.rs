@@ -1,6 +1,6 @@
 //! The triangles of one face.
 
-use spade::handles::{FixedFaceHandle, FixedVertexHandle, InnerTag};
+use spade::handles::FixedVertexHandle;
 use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation};
 
 use crate::geometry::{P2, P3};
@@ -185,15 +185,11 @@ impl Job {
         Ok(side.into_iter().map(|s| s == Some(true)).collect())
     }
 
-    fn corners(&self, cdt: &Cdt, face: FixedFaceHandle<InnerTag>) -> [u32; 3] {
-        cdt.face(face).vertices().map(|v| v.data().number)
-    }
-
     /// Places for new points: one in each triangle that misses the chord error.
     fn bad(&self, cdt: &Cdt, inside: &[bool], chord: f64) -> Vec<P2> {
         let mut out: Vec<(u32, u32, P2)> = Vec::new();
         for face in cdt.inner_faces().filter(|f| inside[f.fix().index()]) {
-            let ids = self.corners(cdt, face.fix());
+            let ids = face.vertices().map(|v| v.data().number);
             let map = ids.map(|n| self.map[n as usize]);
             if self.sheet.error(map, ids.map(|n| self.space[n as usize])) <= chord {
                 continue;
@@ -240,7 +236,7 @@ impl Job {
         number[..self.shared.len()].copy_from_slice(&self.shared);
         let mut filled = Filled { triangles: Vec::new(), inner: Vec::new() };
         for face in cdt.inner_faces().filter(|f| inside[f.fix().index()]) {
-            let ids = self.corners(cdt, face.fix());
+            let ids = face.vertices().map(|v| v.data().number);
             for n in ids.map(|n| n as usize) {
                 if number[n] == u32::MAX {
                     number[n] = rim + filled.inner.len() as u32;

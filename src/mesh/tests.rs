@@ -27,7 +27,6 @@ fn checked(name: &str, brep: &Brep, chord: f64) -> Mesh {
     assert!((mesh.volume() - exact.volume).abs() <= exact.area * chord, "{name}: volume");
     assert!((mesh.area() - exact.area).abs() <= 0.06 * exact.area, "{name}: area");
     assert_eq!(mesh, triangulate(brep, chord).expect("as before"), "{name}: same mesh again");
-    println!("{name} at {chord}: {} triangles, worst {worst:.5}", mesh.triangles.len());
     mesh
 }
 
