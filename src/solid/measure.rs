@@ -6,7 +6,7 @@
 
 use std::f64::consts::FRAC_PI_2;
 
-use crate::geometry::{Chart, P3, Surface, V3};
+use crate::geometry::{Chart, P3, Ruling, Surface, V3};
 
 use super::brep::{Brep, BrepFace};
 use super::quadrature::{Nodes, floor, gauss};
@@ -102,30 +102,28 @@ fn gather(p: V3, n: V3, weight: f64, out: &mut [f64; PARTS]) {
     }
 }
 
-/// Number of panels and nodes for the inner integral of the given width on a surface: exact on planes,
-/// cylinders and cones, where the integrands are polynomials of degree three and four.
-fn inner_rule(surface: &Surface, width: f64) -> (usize, usize) {
-    match surface {
-        Surface::Plane(_) | Surface::Cylinder(_) => (1, 2),
-        Surface::Cone(_) => (1, 3),
-        Surface::Torus(_) => {
-            let panels = (width.abs() / FRAC_PI_2).ceil().max(1.0);
-            (panels as usize, 6 + (3.0 * width.abs() / panels) as usize)
-        }
-        // The stereographic map has poles at ±2i radii: a panel of two radii gains 1.2 digits a node.
-        Surface::Sphere(s) => {
-            let size = width.abs() / (2.0 * s.radius);
-            let panels = size.ceil().max(1.0);
-            (panels as usize, 6 + (9.0 * size / panels) as usize)
-        }
+/// Adds the inner integral along a ruling, `width` long and ending in `p`. The integrands are polynomials of degree
+/// three, four where the ruling's neighbours spread: two and three nodes are exact.
+fn straight(p: V3, ruling: &Ruling, width: f64, weight: f64, sums: &mut [f64; PARTS]) {
+    let nodes = if ruling.spread == 0.0 { 2 } else { 3 };
+    let half = 0.5 * width;
+    for &(x, share) in gauss(nodes) {
+        let back = half * (x - 1.0);
+        let area = ruling.normal * (ruling.width + ruling.spread * back);
+        gather(p + ruling.direction * back, area, weight * half * share, sums);
     }
 }
 
-/// Adds the inner integral over the second parameter, `width` from `floor`, at the first parameter `a`.
-fn inner(chart: &Chart, a: f64, floor: f64, width: f64, weight: f64, center: P3, sums: &mut [f64; PARTS]) {
-    let (panels, nodes) = inner_rule(chart.surface(), width);
-    let half = 0.5 * width / panels as f64;
-    for panel in 0..panels {
+/// Adds the inner integral over the second parameter, `width` from `floor`, at the first parameter `a`, on
+/// a torus (trigonometric integrands of degree five) or a sphere (rational ones, with poles ±2i radii away:
+/// a panel of two radii gains 1.2 digits a node).
+fn curved(chart: &Chart, a: f64, floor: f64, width: f64, weight: f64, center: P3, sums: &mut [f64; PARTS]) {
+    let natural = if let Surface::Sphere(s) = chart.surface() { 2.0 * s.radius } else { FRAC_PI_2 };
+    let size = width.abs() / natural;
+    let panels = size.ceil().max(1.0);
+    let nodes = 6 + (9.0 * size / panels) as usize;
+    let half = 0.5 * width / panels;
+    for panel in 0..panels as usize {
         let mid = floor + half * (2 * panel + 1) as f64;
         for &(x, share) in gauss(nodes) {
             let (p, n) = chart.integral_point([a, mid + half * x].into());
@@ -146,12 +144,23 @@ pub(super) fn face_sums(brep: &Brep, nodes: &Nodes, face: &BrepFace, center: P3)
         for &half in ring {
             let along = if half.forward { 1.0 } else { -1.0 };
             for &(p, step) in nodes.of(half.edge) {
+                if let Some(ruling) = face.surface.ruling(p) {
+                    let turn = along * ruling.tangent.dot(&step);
+                    // An apex adds nothing: no width is left there.
+                    let da = if ruling.width > 0.0 { turn / ruling.width } else { 0.0 };
+                    let width = ruling.v - floor;
+                    area -= sense * width * da;
+                    if width * da != 0.0 {
+                        straight(p - center, &ruling, width, -da, &mut sums);
+                    }
+                    continue;
+                }
                 let da = along * chart.integral_rate(p, step).x;
                 let q = chart.integral_params(p);
                 let width = q.y - floor;
                 area -= sense * width * da;
                 if width * da != 0.0 {
-                    inner(chart, q.x, floor, width, -da, center, &mut sums);
+                    curved(chart, q.x, floor, width, -da, center, &mut sums);
                 }
             }
         }

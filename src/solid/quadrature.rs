@@ -1,9 +1,9 @@
 //! Gauss-Legendre rules, and integrals over faces turned into integrals along their edges.
 
-use std::f64::consts::{FRAC_PI_4, PI};
+use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 use std::sync::LazyLock;
 
-use crate::geometry::{Curve, P3, V3};
+use crate::geometry::{Curve, P3, Surface, V3};
 
 use super::brep::{Brep, BrepEdge, BrepFace};
 
@@ -40,8 +40,9 @@ fn legendre(n: usize) -> Vec<(f64, f64)> {
 
 /// The nodes of all edges: points, and displacements (derivative × weight) along the edge's own sense.
 ///
-/// Lines give polynomials of degree four at most on planes; circles and ellipses are cut into pieces of an
-/// eighth of a turn, splines at their knots, where they lose smoothness.
+/// Lines give polynomials of degree four at most on planes. Circles give trigonometric integrands there and on
+/// cylinders and cones, and are cut into quarter turns; on spheres and tori, and for ellipses, integrands are
+/// rational and pieces half as long. Splines are cut at their knots, where they lose smoothness.
 pub(super) struct Nodes {
     /// Per edge, and one more: where its nodes begin.
     first: Vec<usize>,
@@ -52,9 +53,17 @@ impl Nodes {
     /// The nodes of every edge, made once for both its faces.
     pub(super) fn new(brep: &Brep) -> Self {
         let mut out = Self { first: Vec::with_capacity(brep.edges.len() + 1), nodes: Vec::new() };
-        for edge in &brep.edges {
+        let mut rational: Vec<bool> =
+            brep.edges.iter().map(|e| matches!(e.curve, Curve::Ellipse(_))).collect();
+        for face in brep.faces.iter().filter(|f| matches!(f.surface, Surface::Sphere(_) | Surface::Torus(_)))
+        {
+            for half in face.loops.iter().flatten() {
+                rational[half.edge] = true;
+            }
+        }
+        for (edge, rational) in brep.edges.iter().zip(rational) {
             out.first.push(out.nodes.len());
-            out.push(edge);
+            out.push(edge, if rational { FRAC_PI_4 } else { FRAC_PI_2 });
         }
         out.first.push(out.nodes.len());
         out
@@ -65,12 +74,12 @@ impl Nodes {
         &self.nodes[self.first[edge]..self.first[edge + 1]]
     }
 
-    fn push(&mut self, edge: &BrepEdge) {
+    fn push(&mut self, edge: &BrepEdge, piece: f64) {
         let (from, to) = edge.range;
         match &edge.curve {
             Curve::Line(_) => self.panel(&edge.curve, from, to, 4),
             Curve::Circle(_) | Curve::Ellipse(_) => {
-                let n = ((to - from) / FRAC_PI_4).ceil().max(1.0);
+                let n = ((to - from) / piece).ceil().max(1.0);
                 let at = |k: f64| from + (to - from) * k / n;
                 for k in 0..n as usize {
                     self.panel(&edge.curve, at(k as f64), at(k as f64 + 1.0), 10);

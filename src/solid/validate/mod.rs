@@ -44,6 +44,7 @@ struct Context<'a> {
     uses: Vec<Vec<(usize, bool)>>,
     /// Point about which the sums are taken.
     center: P3,
+    nodes: Nodes,
     faces: Vec<FaceSums>,
 }
 
@@ -94,7 +95,7 @@ pub fn validate(brep: &Brep) -> Result<Report, Vec<Fault>> {
     let center = center_of(brep);
     let nodes = Nodes::new(brep);
     let faces = brep.faces.iter().map(|f| face_sums(brep, &nodes, f, center)).collect();
-    let context = Context { brep, uses, center, faces };
+    let context = Context { brep, uses, center, nodes, faces };
     let shortest_edge = edges::check(&context, &mut faults);
     loops::check(&context, &mut faults);
     vertices::check(&context, &mut faults);
