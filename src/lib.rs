@@ -19,6 +19,10 @@ pub mod geometry;
 
 pub mod solid;
 
+pub mod mesh;
+
+pub mod export;
+
 pub mod report;
 
 pub mod cli;

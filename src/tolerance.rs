@@ -49,3 +49,7 @@ pub const BOX_MARGIN: f64 = 1e-4;
 
 /// Relative difference allowed between two independent volume integrals of one solid.
 pub const VOLUME_AGREEMENT: f64 = 1e-6;
+
+/// Finest chord error of a mesh, mm: a tenth of a micrometre. Below it the number of triangles of a housing
+/// fills the memory and no process could use them.
+pub const LEAST_CHORD: f64 = 1e-4;

@@ -1,0 +1,5 @@
+//! Files that other programs read.
+
+mod stl;
+
+pub use stl::stl;
