@@ -8,3 +8,5 @@ pub mod tolerance;
 pub mod geometry;
 
 pub mod solid;
+
+pub mod export;

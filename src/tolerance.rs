@@ -38,3 +38,14 @@ pub const BOX_MARGIN: f64 = 1e-4;
 
 /// Relative difference allowed between two independent volume integrals of one solid.
 pub const VOLUME_AGREEMENT: f64 = 1e-6;
+
+/// Gap between edges, vertices and faces that a file admits to its reader. Edges lie on their faces within
+/// [`SPLINE_FIT`] and vertices on their edges within [`SNAP`]; a few times their sum.
+pub const FILE_UNCERTAINTY: f64 = 1e-5;
+
+/// Components of unit directions below this are rounding noise and written as zero: over a metre they
+/// move nothing by more than the last place of a coordinate.
+pub const FILE_DIRECTION: f64 = 1e-15;
+
+/// Knots nearer to the end of a piece of a spline than this share of the piece's range are left out.
+pub const SPLINE_PIECE: f64 = 1e-9;

@@ -1,0 +1,167 @@
+mod samples;
+
+use std::f64::consts::PI;
+
+use crate::export::readback::{Census, census};
+use crate::geometry::{Frame, P3, V3};
+use crate::solid::{Brep, MassProperties};
+
+use super::{StepError, StepInfo, step};
+
+fn info() -> StepInfo {
+    StepInfo {
+        id: "T-1".to_owned(),
+        name: "Gehäuse 'A'".to_owned(),
+        description: "a sample".to_owned(),
+        form: "finished".to_owned(),
+        file_stem: "sample".to_owned(),
+        ..StepInfo::default()
+    }
+}
+
+fn text(brep: &Brep, info: &StepInfo) -> String {
+    String::from_utf8(step(brep, info).expect("a file")).expect("plain ASCII")
+}
+
+fn counted(brep: &Brep) -> Census {
+    let text = text(brep, &info());
+    assert!(text.is_ascii(), "ISO 10303-21 text is ASCII");
+    let census = census(&text).expect("readable");
+    assert!(census.faults.is_empty(), "{:?}", census.faults);
+    let (edges, oriented) = (census.count("EDGE_CURVE"), census.count("ORIENTED_EDGE"));
+    assert_eq!(oriented, 2 * edges, "each edge is used twice");
+    assert_eq!(edges, brep.edges.len(), "each edge is written once");
+    assert_eq!(census.count("VERTEX_POINT"), brep.vertices.len(), "each vertex is written once");
+    assert_eq!(census.count("STYLED_ITEM"), census.count("ADVANCED_FACE"), "each face has a colour");
+    census
+}
+
+/// Every sample with its name and volume, mm³.
+fn all(frame: Frame) -> Vec<(&'static str, Brep, f64)> {
+    vec![
+        ("drilled_box", samples::drilled_box(frame), 24_000.0 - 720.0 * PI),
+        ("hollow_box", samples::hollow_box(frame), 24_000.0 - 500.0 * PI / 3.0),
+        ("two_bodies", samples::two_bodies(frame), 48_000.0 - 500.0 * PI / 3.0 - 180.0 * PI),
+        ("ball", samples::ball(frame), 4.0 * 343.0 * PI / 3.0),
+        ("cone", samples::cone(frame), 324.0 * PI),
+        ("conical_bore", samples::conical_bore(frame), 8.0 * PI * (225.0 - 175.0 / 3.0)),
+        ("torus", samples::torus(frame), 640.0 * PI * PI),
+        ("rod", samples::rod_with_roof(frame, false), roof_volume()),
+        ("rod_whole", samples::rod_with_roof(frame, true), roof_volume()),
+    ]
+}
+
+/// Volume under a cylinder of radius 10 over a disc of radius 6, by the substitution y = 6 sin t, whose
+/// periodic integrand the midpoint rule sums to all digits.
+fn roof_volume() -> f64 {
+    let n = 64;
+    let slice = |i: i32| {
+        let (s, c) = (PI * (f64::from(i) + 0.5) / f64::from(n)).sin_cos();
+        72.0 * s * s * (100.0 - 36.0 * c * c).sqrt()
+    };
+    (0..n).map(slice).sum::<f64>() * PI / f64::from(n)
+}
+
+#[test]
+fn samples_are_sound_by_truck_topology() {
+    for (name, brep, _) in all(samples::skew()) {
+        if name != "two_bodies" {
+            crate::solid::to_truck(&brep).unwrap_or_else(|e| panic!("{name}: {e}"));
+        }
+    }
+}
+
+#[test]
+fn every_sample_is_complete_text() {
+    for frame in [Frame::world(), samples::skew()] {
+        for (name, brep, _) in all(frame) {
+            let census = counted(&brep);
+            assert_eq!(census.count("ADVANCED_FACE"), brep.faces.len(), "{name}");
+            assert_eq!(census.count("CLOSED_SHELL"), brep.shells.len(), "{name}");
+        }
+    }
+}
+
+#[test]
+fn voids_and_bodies_are_told_apart() {
+    let solid = counted(&samples::drilled_box(Frame::world()));
+    assert_eq!((solid.count("MANIFOLD_SOLID_BREP"), solid.count("BREP_WITH_VOIDS")), (1, 0), "no void");
+    let hollow = counted(&samples::hollow_box(Frame::world()));
+    assert_eq!((hollow.count("MANIFOLD_SOLID_BREP"), hollow.count("BREP_WITH_VOIDS")), (0, 1), "a void");
+    let two = counted(&samples::two_bodies(samples::skew()));
+    assert_eq!((two.count("MANIFOLD_SOLID_BREP"), two.count("BREP_WITH_VOIDS")), (1, 1), "one of each");
+}
+
+#[test]
+fn surfaces_and_curves_keep_their_kind() {
+    let ring = counted(&samples::conical_bore(samples::skew()));
+    for (kind, count) in [("CONICAL_SURFACE", 2), ("CYLINDRICAL_SURFACE", 2), ("PLANE", 2), ("CIRCLE", 8)] {
+        assert_eq!(ring.count(kind), count, "{kind}");
+    }
+    assert_eq!(counted(&samples::torus(samples::skew())).count("TOROIDAL_SURFACE"), 4, "torus");
+    assert_eq!(counted(&samples::ball(samples::skew())).count("SPHERICAL_SURFACE"), 2, "sphere");
+    let rod = counted(&samples::rod_with_roof(samples::skew(), true));
+    assert_eq!(rod.count("B_SPLINE_CURVE_WITH_KNOTS"), 2, "spline");
+}
+
+#[test]
+fn a_cone_is_placed_where_it_is_wide() {
+    let text = text(&samples::conical_bore(Frame::world()), &info());
+    let cone = text.lines().find(|l| l.contains("CONICAL_SURFACE")).expect("a cone");
+    let radius: f64 = cone.split(',').nth(2).and_then(|r| r.parse().ok()).expect("its radius");
+    assert!((radius - 10.0).abs() < 1e-12, "{cone}");
+}
+
+#[test]
+fn names_colours_and_properties_are_there() {
+    let measured = MassProperties {
+        volume: 24_000.0,
+        area: 5_200.0,
+        centroid: P3::new(1.0, 2.0, 3.0),
+        inertia: V3::zeros(),
+        products: V3::zeros(),
+    };
+    let info = StepInfo { properties: Some(measured), ..info() };
+    let text = text(&samples::drilled_box(Frame::world()), &info);
+    for part in [
+        "PRODUCT('T-1','Geh\\X2\\00E4\\X0\\use ''A''','a sample',",
+        "ADVANCED_FACE('block/bore',",
+        "ADVANCED_FACE('block/r\\X2\\00FC\\X0\\ckw\\X2\\00E4\\X0\\rts',",
+        "COLOUR_RGB('cast',",
+        "COLOUR_RGB('machined',",
+        "VOLUME_MEASURE(24000.)",
+        "AREA_MEASURE(5200.)",
+        "CARTESIAN_POINT('centre point',(1.,2.,3.))",
+        "FILE_NAME('sample.step','1970-01-01T00:00:00',",
+    ] {
+        assert!(text.contains(part), "no {part} in\n{text}");
+    }
+    let census = census(&text).expect("readable");
+    assert!(census.faults.is_empty(), "{:?}", census.faults);
+}
+
+#[test]
+fn equal_input_gives_equal_bytes() {
+    let file = || step(&samples::two_bodies(samples::skew()), &info()).expect("a file");
+    assert_eq!(file(), file(), "bytes");
+}
+
+#[test]
+fn faulty_boundaries_are_refused() {
+    let refused = |change: &dyn Fn(&mut Brep)| {
+        let mut brep = samples::hollow_box(Frame::world());
+        change(&mut brep);
+        step(&brep, &info()).err().expect("must be refused")
+    };
+    assert_eq!(refused(&|b| b.shells.clear()), StepError::Empty, "nothing");
+    let error = refused(&|b| b.vertices[3].y = f64::NAN);
+    assert_eq!(error, StepError::NotFinite { what: "vertex 3".to_owned() }, "a number");
+    let error = refused(&|b| b.faces[0].loops[0][0].edge = 999);
+    assert!(matches!(error, StepError::BadIndex { .. }), "{error}");
+    let error = refused(&|b| b.faces[1].loops.clear());
+    assert!(matches!(error, StepError::NoLoop { .. }), "{error}");
+    let mut two = samples::two_bodies(Frame::world());
+    (two.shells[0].void, two.shells[1].void) = (true, false);
+    let error = step(&two, &info()).err();
+    assert!(matches!(error, Some(StepError::HomelessVoid { candidates: 0, .. })), "{error:?}");
+}
