@@ -82,13 +82,12 @@ struct Record {
 /// milder is in [`Census::faults`].
 pub fn census(text: &str) -> Result<Census, CensusError> {
     let statements = statements(text);
-    let position = |s: &'static str| {
-        statements.iter().position(|t| t == s).ok_or(CensusError::Incomplete(s))
-    };
+    let position = |s: &'static str| statements.iter().position(|t| t == s).ok_or(CensusError::Incomplete(s));
     position("ISO-10303-21")?;
     let data = position("DATA")?;
     position("END-ISO-10303-21")?;
-    let end = statements[data..].iter().position(|t| t == "ENDSEC").ok_or(CensusError::Incomplete("ENDSEC"))?;
+    let end =
+        statements[data..].iter().position(|t| t == "ENDSEC").ok_or(CensusError::Incomplete("ENDSEC"))?;
 
     let mut census = Census::default();
     let mut records: BTreeMap<u64, Record> = BTreeMap::new();
@@ -192,10 +191,7 @@ fn single_uses(records: &BTreeMap<u64, Record>, held: &str, holder: &str, faults
     faults.extend(bad.map(|(entity, uses)| TextFault::Use { entity, uses }));
 }
 
-fn of_kind<'a>(
-    records: &'a BTreeMap<u64, Record>,
-    kind: &'a str,
-) -> impl Iterator<Item = (u64, &'a Record)> {
+fn of_kind<'a>(records: &'a BTreeMap<u64, Record>, kind: &'a str) -> impl Iterator<Item = (u64, &'a Record)> {
     records.iter().filter(move |(_, r)| r.kinds.iter().any(|k| k == kind)).map(|(id, r)| (*id, r))
 }
 
@@ -217,7 +213,8 @@ mod tests {
     fn counts_what_is_there() {
         let census = census(&file(EDGES)).expect("readable");
         assert_eq!(census.faults, [], "nothing wrong");
-        for (kind, count) in [("EDGE_CURVE", 1), ("ORIENTED_EDGE", 2), ("A", 1), ("B", 1), ("C", 1), ("X", 0)] {
+        for (kind, count) in [("EDGE_CURVE", 1), ("ORIENTED_EDGE", 2), ("A", 1), ("B", 1), ("C", 1), ("X", 0)]
+        {
             assert_eq!(census.count(kind), count, "{kind}");
         }
     }
@@ -234,9 +231,7 @@ mod tests {
         assert_eq!(faults("POINT('',#2)", "POINT('',#20)"), [lost], "a reference to nothing");
         let turned = TextFault::EdgeUse { edge: 3, along: 2, against: 0 };
         assert_eq!(faults("#3,.F.", "#3,.T."), [turned], "a turned face");
-        let unused = [
-            TextFault::Use { entity: 9, uses: 0 },
-        ];
+        let unused = [TextFault::Use { entity: 9, uses: 0 }];
         assert_eq!(faults("(#8,#9)", "(#8)"), unused, "a lost hole");
         assert_eq!(faults("(#10)", "(#10,#10)"), [TextFault::Use { entity: 10, uses: 2 }], "a face twice");
     }

@@ -30,9 +30,10 @@ fn reals(v: &V3) -> [Real; 3] {
 impl Geometry {
     /// A point, mm.
     pub(super) fn point(&mut self, file: &mut Part21, p: &P3) -> Id {
-        *self.points.entry(bits(&p.coords)).or_insert_with(|| {
-            file.add(format_args!("CARTESIAN_POINT('',{})", List(&reals(&p.coords))))
-        })
+        *self
+            .points
+            .entry(bits(&p.coords))
+            .or_insert_with(|| file.add(format_args!("CARTESIAN_POINT('',{})", List(&reals(&p.coords)))))
     }
 
     /// A unit direction; components that are rounding noise become zero.

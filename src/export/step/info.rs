@@ -135,9 +135,7 @@ fn edge_is_finite(e: &BrepEdge) -> bool {
         Curve::Line(c) => point_is_finite(&c.origin) && vector_is_finite(&c.dir),
         Curve::Circle(c) => frame_is_finite(&c.frame) && c.radius.is_finite(),
         Curve::Ellipse(c) => frame_is_finite(&c.frame) && c.major.is_finite() && c.minor.is_finite(),
-        Curve::Spline(c) => {
-            c.knots.iter().all(|k| k.is_finite()) && c.control.iter().all(point_is_finite)
-        }
+        Curve::Spline(c) => c.knots.iter().all(|k| k.is_finite()) && c.control.iter().all(point_is_finite),
     };
     curve && e.range.0.is_finite() && e.range.1.is_finite()
 }

@@ -86,8 +86,9 @@ impl fmt::Write for Digits {
     }
 }
 
-/// A string in its quotes. Quotes and backslashes are doubled; what is not printable ASCII becomes
-/// `\X2\....\X0\` (or `\X4\........\X0\` beyond the basic plane), ISO 10303-21 section 6.4.3.
+/// A string in its quotes. Backslashes are doubled; what is not printable ASCII becomes `\X2\....\X0\` (or
+/// `\X4\........\X0\` beyond the basic plane), ISO 10303-21 section 6.4.3. So do single quotes: doubling them
+/// would be right too, but Open CASCADE ends the string there before a comma, and ruststep at any.
 pub(super) struct Text<'a>(pub(super) &'a str);
 
 impl fmt::Display for Text<'_> {
@@ -96,6 +97,7 @@ impl fmt::Display for Text<'_> {
         f.write_char('\'')?;
         for c in self.0.chars() {
             let needed = match c {
+                '\'' => 4,
                 ' '..='~' => 0,
                 c if u32::from(c) < 0x1_0000 => 4,
                 _ => 8,
@@ -110,10 +112,9 @@ impl fmt::Display for Text<'_> {
                 width = needed;
             }
             match c {
-                '\'' => f.write_str("''")?,
+                _ if needed > 0 => write!(f, "{:0needed$X}", u32::from(c))?,
                 '\\' => f.write_str("\\\\")?,
-                ' '..='~' => f.write_char(c)?,
-                _ => write!(f, "{:0needed$X}", u32::from(c))?,
+                c => f.write_char(c)?,
             }
         }
         f.write_str(if width > 0 { "\\X0\\'" } else { "'" })
@@ -192,9 +193,9 @@ mod tests {
     fn strings_are_escaped() {
         for (plain, text) in [
             ("plain", "'plain'"),
-            ("5' \\ 3\"", "'5'' \\\\ 3\"'"),
+            ("5' \\ 3\"", "'5\\X2\\0027\\X0\\ \\\\ 3\"'"),
             ("Gehäuse", "'Geh\\X2\\00E4\\X0\\use'"),
-            ("ÄÖ", "'\\X2\\00C400D6\\X0\\'"),
+            ("ÄÖ'", "'\\X2\\00C400D60027\\X0\\'"),
             ("a\nb", "'a\\X2\\000A\\X0\\b'"),
             ("é😀é", "'\\X2\\00E9\\X0\\\\X4\\0001F600\\X0\\\\X2\\00E9\\X0\\'"),
         ] {

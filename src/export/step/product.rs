@@ -3,9 +3,9 @@
 use crate::geometry::Frame;
 use crate::tolerance::FILE_UNCERTAINTY;
 
+use super::StepInfo;
 use super::geometry::Geometry;
 use super::part21::{Id, List, Part21, Real, Text};
-use super::StepInfo;
 
 /// The entities of the part to which shape, colours and properties refer.
 pub(super) struct Part {
@@ -29,7 +29,8 @@ pub(super) fn part(file: &mut Part21, info: &StepInfo) -> Part {
     let product = file.add(format_args!("PRODUCT({id},{name},{description},({context}))"));
     file.add(format_args!("PRODUCT_RELATED_PRODUCT_CATEGORY('part','',({product}))"));
     let version = file.add(format_args!("PRODUCT_DEFINITION_FORMATION('','',{product})"));
-    let stage = file.add(format_args!("PRODUCT_DEFINITION_CONTEXT('part definition',{application},'design')"));
+    let stage =
+        file.add(format_args!("PRODUCT_DEFINITION_CONTEXT('part definition',{application},'design')"));
     let form = Text(&info.form);
     let definition = file.add(format_args!("PRODUCT_DEFINITION('design',{form},{version},{stage})"));
     let definition = file.add(format_args!("PRODUCT_DEFINITION_SHAPE('','',{definition})"));

@@ -12,19 +12,16 @@ pub(super) fn validation(file: &mut Part21, measured: &MassProperties, part: &Pa
     let square = derived_unit(file, part.millimetre, 2.0);
     let cube = derived_unit(file, part.millimetre, 3.0);
     let (volume, area) = (Real(measured.volume), Real(measured.area));
-    let volume = file.add(format_args!(
-        "MEASURE_REPRESENTATION_ITEM('volume measure',VOLUME_MEASURE({volume}),{cube})"
-    ));
+    let volume = file
+        .add(format_args!("MEASURE_REPRESENTATION_ITEM('volume measure',VOLUME_MEASURE({volume}),{cube})"));
     property(file, part, "volume", volume);
     let area = file.add(format_args!(
         "MEASURE_REPRESENTATION_ITEM('surface area measure',AREA_MEASURE({area}),{square})"
     ));
     property(file, part, "surface area", area);
     let c = measured.centroid;
-    let centre = file.add(format_args!(
-        "CARTESIAN_POINT('centre point',{})",
-        List(&[Real(c.x), Real(c.y), Real(c.z)])
-    ));
+    let centre = file
+        .add(format_args!("CARTESIAN_POINT('centre point',{})", List(&[Real(c.x), Real(c.y), Real(c.z)])));
     property(file, part, "centroid", centre);
 }
 

@@ -19,7 +19,7 @@ pub(super) fn piece(spline: &BSpline, (from, to): (f64, f64)) -> BSpline {
         .map(|i| {
             // The span in the middle of the control point's reach: the least extrapolation.
             let k = i.saturating_sub(2).min(last_span);
-            let middle = (knots[k] + knots[k + 1]) / 2.0;
+            let middle = f64::midpoint(knots[k], knots[k + 1]);
             polar(spline, middle, [full(i + 1), full(i + 2), full(i + 3)])
         })
         .collect();

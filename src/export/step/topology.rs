@@ -18,10 +18,8 @@ pub(super) struct Body {
 /// exactly one.
 pub(super) fn bodies(brep: &Brep) -> Result<Vec<Body>, StepError> {
     let indices = || 0..brep.shells.len();
-    let mut bodies: Vec<Body> = indices()
-        .filter(|s| !brep.shells[*s].void)
-        .map(|outer| Body { outer, voids: Vec::new() })
-        .collect();
+    let mut bodies: Vec<Body> =
+        indices().filter(|s| !brep.shells[*s].void).map(|outer| Body { outer, voids: Vec::new() }).collect();
     for void in indices().filter(|s| brep.shells[*s].void) {
         if let [only] = bodies.as_mut_slice() {
             only.voids.push(void);

@@ -124,7 +124,7 @@ fn names_colours_and_properties_are_there() {
     let info = StepInfo { properties: Some(measured), ..info() };
     let text = text(&samples::drilled_box(Frame::world()), &info);
     for part in [
-        "PRODUCT('T-1','Geh\\X2\\00E4\\X0\\use ''A''','a sample',",
+        "PRODUCT('T-1','Geh\\X2\\00E4\\X0\\use \\X2\\0027\\X0\\A\\X2\\0027\\X0\\','a sample',",
         "ADVANCED_FACE('block/bore',",
         "ADVANCED_FACE('block/r\\X2\\00FC\\X0\\ckw\\X2\\00E4\\X0\\rts',",
         "COLOUR_RGB('cast',",
@@ -151,7 +151,7 @@ fn faulty_boundaries_are_refused() {
     let refused = |change: &dyn Fn(&mut Brep)| {
         let mut brep = samples::hollow_box(Frame::world());
         change(&mut brep);
-        step(&brep, &info()).err().expect("must be refused")
+        step(&brep, &info()).map(drop).expect_err("must be refused")
     };
     assert_eq!(refused(&|b| b.shells.clear()), StepError::Empty, "nothing");
     let error = refused(&|b| b.vertices[3].y = f64::NAN);

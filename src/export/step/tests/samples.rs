@@ -53,7 +53,7 @@ impl Builder {
             to += curve.period();
         }
         self.brep.edges.push(BrepEdge { curve, range: (from, to), start, end });
-        self.brep.edges.len() as isize
+        self.brep.edges.len().cast_signed()
     }
 
     fn line(&mut self, start: usize, end: usize) -> Signed {
@@ -101,19 +101,18 @@ impl Builder {
         outside: bool,
         low: ([Signed; 2], [usize; 2]),
         high: ([Signed; 2], [usize; 2]),
-        radius: f64,
-        z: f64,
+        (radius, z): (f64, f64),
         tag: &Tag,
     ) {
         let up = [self.line(low.1[0], high.1[0]), self.line(low.1[1], high.1[1])];
-        let mut halves = [
-            vec![low.0[0], up[1], -high.0[0], -up[0]],
-            vec![low.0[1], up[0], -high.0[1], -up[1]],
-        ];
+        let mut halves =
+            [vec![low.0[0], up[1], -high.0[0], -up[0]], vec![low.0[1], up[0], -high.0[1], -up[1]]];
         for (half, y) in halves.iter_mut().zip([radius, -radius]) {
             if !outside {
                 half.reverse();
-                half.iter_mut().for_each(|s| *s = -*s);
+                for signed in half.iter_mut() {
+                    *signed = -*signed;
+                }
             }
             self.face(surface, outside, [0.0, y, z], &[half], tag.clone());
         }
@@ -152,7 +151,7 @@ fn block(b: &mut Builder, hole: f64) {
         let low = b.ring(hole, -10.0);
         let high = b.ring(hole, 10.0);
         let bore = b.cylinder(hole);
-        b.wall(bore, false, low, high, hole, 0.0, &Tag::machined("block", "bore"));
+        b.wall(bore, false, low, high, (hole, 0.0), &Tag::machined("block", "bore"));
         top.push(vec![-high.0[1], -high.0[0]]);
         bottom.push(vec![low.0[0], low.0[1]]);
     }
@@ -236,10 +235,10 @@ pub(super) fn conical_bore(frame: Frame) -> Brep {
     let (low, high) = (b.ring(15.0, 0.0), b.ring(15.0, 8.0));
     let (inner_low, inner_high) = (b.ring(5.0, 0.0), b.ring(10.0, 8.0));
     let outer = b.cylinder(15.0);
-    b.wall(outer, true, low, high, 15.0, 4.0, &Tag::cast("ring", "outside"));
+    b.wall(outer, true, low, high, (15.0, 4.0), &Tag::cast("ring", "outside"));
     let axis = b.at([0.0, 0.0, -8.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]);
     let bore = Surface::Cone(Cone { frame: axis, half_angle: 0.625_f64.atan() });
-    b.wall(bore, false, inner_low, inner_high, 7.5, 4.0, &Tag::machined("ring", "countersink"));
+    b.wall(bore, false, inner_low, inner_high, (7.5, 4.0), &Tag::machined("ring", "countersink"));
     let top = b.plane([0.0, 0.0, 8.0], [0.0, 0.0, 1.0]);
     let holes = [-inner_high.0[1], -inner_high.0[0]];
     b.face(top, true, [0.0, 0.0, 8.0], &[&high.0, &holes], Tag::machined("ring", "top"));
@@ -285,10 +284,10 @@ pub(super) fn rod_with_roof(frame: Frame, whole: bool) -> Brep {
         let spline = if whole { closed.clone() } else { rim(&b, range.0, range.1) };
         let (start, end) = (tops[i], tops[1 - i]);
         b.brep.edges.push(BrepEdge { curve: Curve::Spline(spline), range, start, end });
-        b.brep.edges.len() as isize
+        b.brep.edges.len().cast_signed()
     });
     let side = b.cylinder(6.0);
-    b.wall(side, true, low, (rim, tops), 6.0, 3.0, &Tag::cast("rod", "side"));
+    b.wall(side, true, low, (rim, tops), (6.0, 3.0), &Tag::cast("rod", "side"));
     let axis = b.at([0.0; 3], [1.0, 0.0, 0.0], [0.0, 0.0, -1.0]);
     let roof = Surface::Cylinder(Cylinder { frame: axis, radius: 10.0 });
     b.face(roof, true, [0.0, 0.0, 10.0], &[&rim], Tag::machined("rod", "roof"));
