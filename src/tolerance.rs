@@ -29,6 +29,17 @@ pub const SIDE_STEP: f64 = 0.05;
 /// An intersection curve written as a B-spline lies on both surfaces within this.
 pub const SPLINE_FIT: f64 = 1e-6;
 
+/// An edge that is a line, circle or ellipse lies on the surfaces of both its faces within this. Two merged
+/// carriers may differ by [`SAME`], and a face may sit on either.
+pub const EDGE_FIT: f64 = 2.0 * SAME;
+
+/// An edge that is a B-spline lies on the surfaces of both its faces within this: twice [`SPLINE_FIT`],
+/// because the fit is proved at other points than those looked at later.
+pub const SPLINE_EDGE_FIT: f64 = 2.0 * SPLINE_FIT;
+
+/// A vertex lies within this of the ends of its edges: vertices closer than [`SNAP`] were made one.
+pub const VERTEX_FIT: f64 = 2.0 * SNAP;
+
 /// Directions whose sine of the angle between them is below this are parallel.
 /// Over a metre that is [`SAME`] and a little less.
 pub const PARALLEL: f64 = 1e-10;

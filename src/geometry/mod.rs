@@ -16,7 +16,7 @@ mod surface;
 pub use bounds::Bounds;
 pub use curve::{Circle, Curve, Ellipse, Line};
 pub use frame::Frame;
-pub use roots::{Root, isolate_roots};
+pub use roots::{Root, Sample, isolate_roots};
 pub use spline::BSpline;
 pub use surface::{Chart, Cone, Cylinder, Plane, Sphere, Surface, Torus};
 

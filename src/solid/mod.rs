@@ -7,6 +7,9 @@ mod brep;
 mod measure;
 mod primitive;
 mod profile;
+mod quadrature;
+#[cfg(test)]
+pub(crate) mod samples;
 mod tag;
 mod tree;
 mod truck;

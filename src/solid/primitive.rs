@@ -23,6 +23,8 @@ pub struct Patch {
     pub u: (f64, f64),
     /// Range of v. Unused for planes.
     pub v: (f64, f64),
+    /// The profile segment that sweeps it; `None` for the ends of a prism.
+    pub(crate) segment: Option<usize>,
 }
 
 /// An edge that a primitive brings along: known exactly, no intersecting needed.
@@ -134,7 +136,7 @@ impl Primitive {
         for (i, s) in segments.iter().enumerate() {
             if !on_axis(s) {
                 patch_of[i] = Some(out.patches.len());
-                out.patches.push(turned_patch(feature, &frame, s)?);
+                out.patches.push(Patch { segment: Some(i), ..turned_patch(feature, &frame, s)? });
             }
         }
         for i in 0..n {
@@ -192,8 +194,8 @@ impl Primitive {
         let mut out = Self::empty(frame, Shape::Prism { profile: profile.clone(), height, slope });
         let [bottom_tag, top_tag] = ends;
         out.push_caps(&profile, &top, height, bottom_tag, top_tag);
-        for (s, t) in profile.segments().iter().zip(top.segments()) {
-            out.patches.push(side_patch(&frame, s, t, height, slope));
+        for (i, (s, t)) in profile.segments().iter().zip(top.segments()).enumerate() {
+            out.patches.push(Patch { segment: Some(i), ..side_patch(&frame, s, t, height, slope) });
         }
         out.push_prism_edges(&profile, &top, height);
         out.close();
@@ -219,7 +221,7 @@ impl Primitive {
         for (profile, z, tag) in [(bottom, 0.0, bottom_tag), (top, height, top_tag)] {
             let surface = Surface::Plane(Plane { frame: self.frame.moved_to(self.frame.point(0.0, 0.0, z)) });
             let bounds = profile_bounds(&self.frame, profile, z);
-            self.patches.push(Patch { surface, tag, bounds, u: (0.0, 0.0), v: (0.0, 0.0) });
+            self.patches.push(Patch { surface, tag, bounds, u: (0.0, 0.0), v: (0.0, 0.0), segment: None });
         }
     }
 
@@ -267,6 +269,22 @@ impl Primitive {
                 }
             }
         }
+    }
+
+    /// Which of its own patches, all on one surface, a point of that surface belongs to: the one whose profile
+    /// segment is nearest.
+    pub(crate) fn patch_at(&self, candidates: &[usize], p: P3) -> Option<usize> {
+        let q = self.frame.local(p);
+        let (profile, _) = self.shape();
+        let flat = match self.shape {
+            Shape::Revolve { .. } => P2::new(q.x.hypot(q.y), q.z),
+            Shape::Prism { .. } => P2::new(q.x, q.y),
+        };
+        let distance = |i: &usize| {
+            let patch = &self.patches[*i];
+            patch.segment.map_or(0.0, |s| profile.segments()[s].distance(flat))
+        };
+        candidates.iter().copied().min_by(|a, b| distance(a).total_cmp(&distance(b)))
     }
 
     /// A box around the primitive.
@@ -360,7 +378,14 @@ fn turned_patch(feature: &str, frame: &Frame, s: &Segment) -> Result<Patch, Prim
         }
     };
     let (lo, hi) = segment_extent(s);
-    Ok(Patch { surface, tag: s.tag.clone(), bounds: ring_bounds(frame, hi.x, lo.y, hi.y), u: full, v })
+    Ok(Patch {
+        surface,
+        tag: s.tag.clone(),
+        bounds: ring_bounds(frame, hi.x, lo.y, hi.y),
+        u: full,
+        v,
+        segment: None,
+    })
 }
 
 fn sorted(a: f64, b: f64) -> (f64, f64) {
@@ -447,7 +472,14 @@ fn side_patch(frame: &Frame, s: &Segment, t: &Segment, height: f64, slope: f64) 
         let normal = frame.vector(d.y, -d.x, slope);
         let origin = frame.point(s.from.x, s.from.y, 0.0);
         let plane = Plane { frame: Frame::from_zx(origin, normal, frame.vector(d.x, d.y, 0.0)) };
-        return Patch { surface: Surface::Plane(plane), tag, bounds, u: (0.0, 0.0), v: (0.0, 0.0) };
+        return Patch {
+            surface: Surface::Plane(plane),
+            tag,
+            bounds,
+            u: (0.0, 0.0),
+            v: (0.0, 0.0),
+            segment: None,
+        };
     };
     let (a, sweep) = s.sweep();
     let middle = a + 0.5 * sweep;
@@ -458,11 +490,11 @@ fn side_patch(frame: &Frame, s: &Segment, t: &Segment, height: f64, slope: f64) 
     if grow == 0.0 {
         let axis = Frame::from_zx(frame.point(c.x, c.y, 0.0), frame.z, towards);
         let surface = Surface::Cylinder(Cylinder { frame: axis, radius: s.radius() });
-        return Patch { surface, tag, bounds, u, v: (0.0, height) };
+        return Patch { surface, tag, bounds, u, v: (0.0, height), segment: None };
     }
     let half_angle = grow.abs().atan();
     let apex = frame.point(c.x, c.y, -s.radius() / grow);
     let axis = Frame::from_zx(apex, frame.z * grow.signum(), towards);
     let v = sorted(s.radius() / half_angle.sin(), t.radius() / half_angle.sin());
-    Patch { surface: Surface::Cone(Cone { frame: axis, half_angle }), tag, bounds, u, v }
+    Patch { surface: Surface::Cone(Cone { frame: axis, half_angle }), tag, bounds, u, v, segment: None }
 }

@@ -63,16 +63,21 @@ impl SolidTree {
 
     /// Whether `p` is in the solid: exact to rounding away from the boundary.
     pub fn contains(&self, p: P3) -> bool {
+        self.decide(p).0
+    }
+
+    /// Whether `p` is in the solid, and which step decides it (`None`: no step does, so it is outside).
+    pub(crate) fn decide(&self, p: P3) -> (bool, Option<usize>) {
         // From the last step back: the first step that decides wins.
-        for step in self.steps.iter().rev() {
+        for (i, step) in self.steps.iter().enumerate().rev() {
             let inside = step.primitive.contains(p);
             match (step.op, inside) {
-                (Op::Add, true) => return true,
-                (Op::Cut, true) | (Op::Keep, false) => return false,
+                (Op::Add, true) => return (true, Some(i)),
+                (Op::Cut, true) | (Op::Keep, false) => return (false, Some(i)),
                 _ => {}
             }
         }
-        false
+        (false, None)
     }
 
     /// A box around the solid.

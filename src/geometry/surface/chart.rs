@@ -3,7 +3,7 @@
 use std::f64::consts::{PI, TAU};
 
 use super::Surface;
-use crate::geometry::{Frame, P2, P3, V3};
+use crate::geometry::{Frame, P2, P3, V2, V3};
 
 /// A one-to-one map between the plane and a piece of a surface, at most half a turn about each period.
 ///
@@ -103,6 +103,36 @@ impl Chart {
             _ => {
                 let (u, v) = self.unwrapped(p);
                 P2::new(u, v)
+            }
+        }
+    }
+
+    /// How fast the integral parameters of a point change when it moves from `p` with velocity `d` (the part
+    /// of `d` across the surface does not count). Zero turning on the axis, where the angle is undefined.
+    pub fn integral_rate(&self, p: P3, d: V3) -> V2 {
+        let frame = self.surface.frame();
+        let (q, d) = (frame.local(p), frame.local_vector(d));
+        let rho = q.x.hypot(q.y);
+        let turning = if rho > 0.0 { (q.x * d.y - q.y * d.x) / (rho * rho) } else { 0.0 };
+        let outward = if rho > 0.0 { (q.x * d.x + q.y * d.y) / rho } else { 0.0 };
+        match &self.surface {
+            Surface::Plane(_) => V2::new(d.x, d.y),
+            Surface::Cylinder(_) => V2::new(turning, d.z),
+            Surface::Cone(s) => {
+                let (sn, cs) = s.half_angle.sin_cos();
+                V2::new(turning, outward * sn + d.z * cs)
+            }
+            Surface::Torus(s) => {
+                let w = rho - s.major;
+                V2::new(turning, (w * d.z - q.z * outward) / (w * w + q.z * q.z))
+            }
+            Surface::Sphere(s) => {
+                let size = q.coords.norm();
+                let unit = q.coords / size;
+                let rate = (d - unit * unit.dot(&d)) / size;
+                let k = 1.0 + unit.z;
+                V2::new(rate.x * k - unit.x * rate.z, rate.y * k - unit.y * rate.z)
+                    * (2.0 * s.radius / (k * k))
             }
         }
     }

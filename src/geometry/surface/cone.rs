@@ -20,13 +20,13 @@ impl Cone {
         (rho, z, unit)
     }
 
-    pub(super) fn f(&self, p: P3) -> f64 {
+    pub(in crate::geometry) fn f(&self, p: P3) -> f64 {
         let (s, c) = self.half_angle.sin_cos();
         let (rho, z, _) = self.polar(p);
         if z * c + rho * s >= 0.0 { rho * c - z * s } else { rho.hypot(z) }
     }
 
-    pub(super) fn grad(&self, p: P3) -> V3 {
+    pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {
         let (s, c) = self.half_angle.sin_cos();
         let (rho, z, unit) = self.polar(p);
         if z * c + rho * s >= 0.0 {
@@ -36,18 +36,18 @@ impl Cone {
         }
     }
 
-    pub(super) fn point(&self, u: f64, v: f64) -> P3 {
+    pub(in crate::geometry) fn point(&self, u: f64, v: f64) -> P3 {
         let (s, c) = self.half_angle.sin_cos();
         self.frame.origin + self.frame.radial(u) * (v * s) + self.frame.z * (v * c)
     }
 
-    pub(super) fn params(&self, p: P3) -> (f64, f64) {
+    pub(in crate::geometry) fn params(&self, p: P3) -> (f64, f64) {
         let (s, c) = self.half_angle.sin_cos();
         let q = self.frame.local(p);
         (q.y.atan2(q.x), q.x.hypot(q.y) * s + q.z * c)
     }
 
-    pub(super) fn axis_distance(&self, p: P3) -> f64 {
+    pub(in crate::geometry) fn axis_distance(&self, p: P3) -> f64 {
         self.polar(p).0
     }
 

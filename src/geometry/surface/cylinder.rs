@@ -10,26 +10,26 @@ pub struct Cylinder {
 }
 
 impl Cylinder {
-    pub(super) fn f(&self, p: P3) -> f64 {
+    pub(in crate::geometry) fn f(&self, p: P3) -> f64 {
         let d = p - self.frame.origin;
         d.dot(&self.frame.x).hypot(d.dot(&self.frame.y)) - self.radius
     }
 
-    pub(super) fn grad(&self, p: P3) -> V3 {
+    pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {
         let d = p - self.frame.origin;
         let radial = d - self.frame.z * d.dot(&self.frame.z);
         radial.try_normalize(1e-12).unwrap_or(self.frame.x)
     }
 
-    pub(super) fn axis_distance(&self, p: P3) -> f64 {
+    pub(in crate::geometry) fn axis_distance(&self, p: P3) -> f64 {
         self.f(p) + self.radius
     }
 
-    pub(super) fn point(&self, u: f64, v: f64) -> P3 {
+    pub(in crate::geometry) fn point(&self, u: f64, v: f64) -> P3 {
         self.frame.origin + self.frame.radial(u) * self.radius + self.frame.z * v
     }
 
-    pub(super) fn params(&self, p: P3) -> (f64, f64) {
+    pub(in crate::geometry) fn params(&self, p: P3) -> (f64, f64) {
         let q = self.frame.local(p);
         (q.y.atan2(q.x), q.z)
     }

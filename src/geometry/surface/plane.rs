@@ -13,19 +13,19 @@ impl Plane {
         Self { frame: Frame::from_z(origin, normal) }
     }
 
-    pub(super) fn f(&self, p: P3) -> f64 {
+    pub(in crate::geometry) fn f(&self, p: P3) -> f64 {
         (p - self.frame.origin).dot(&self.frame.z)
     }
 
-    pub(super) fn grad(&self, _: P3) -> V3 {
+    pub(in crate::geometry) fn grad(&self, _: P3) -> V3 {
         self.frame.z
     }
 
-    pub(super) fn point(&self, u: f64, v: f64) -> P3 {
+    pub(in crate::geometry) fn point(&self, u: f64, v: f64) -> P3 {
         self.frame.point(u, v, 0.0)
     }
 
-    pub(super) fn params(&self, p: P3) -> (f64, f64) {
+    pub(in crate::geometry) fn params(&self, p: P3) -> (f64, f64) {
         let q = self.frame.local(p);
         (q.x, q.y)
     }

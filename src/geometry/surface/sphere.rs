@@ -10,20 +10,20 @@ pub struct Sphere {
 }
 
 impl Sphere {
-    pub(super) fn f(&self, p: P3) -> f64 {
+    pub(in crate::geometry) fn f(&self, p: P3) -> f64 {
         (p - self.frame.origin).norm() - self.radius
     }
 
-    pub(super) fn grad(&self, p: P3) -> V3 {
+    pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {
         (p - self.frame.origin).try_normalize(1e-12).unwrap_or(self.frame.z)
     }
 
-    pub(super) fn point(&self, u: f64, v: f64) -> P3 {
+    pub(in crate::geometry) fn point(&self, u: f64, v: f64) -> P3 {
         let (s, c) = v.sin_cos();
         self.frame.origin + (self.frame.radial(u) * c + self.frame.z * s) * self.radius
     }
 
-    pub(super) fn params(&self, p: P3) -> (f64, f64) {
+    pub(in crate::geometry) fn params(&self, p: P3) -> (f64, f64) {
         let q = self.frame.local(p);
         (q.y.atan2(q.x), q.z.atan2(q.x.hypot(q.y)))
     }

@@ -22,31 +22,31 @@ impl Torus {
         (rho - self.major, z, unit)
     }
 
-    pub(super) fn f(&self, p: P3) -> f64 {
+    pub(in crate::geometry) fn f(&self, p: P3) -> f64 {
         let (a, z, _) = self.meridian(p);
         a.hypot(z) - self.minor
     }
 
-    pub(super) fn grad(&self, p: P3) -> V3 {
+    pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {
         let (a, z, unit) = self.meridian(p);
         let r = a.hypot(z);
         if r < 1e-12 { unit } else { (unit * a + self.frame.z * z) / r }
     }
 
     /// Distance to the nearer of the ring and the axis, where the distance to the torus has kinks.
-    pub(super) fn kink_distance(&self, p: P3) -> f64 {
+    pub(in crate::geometry) fn kink_distance(&self, p: P3) -> f64 {
         let (a, z, _) = self.meridian(p);
         a.hypot(z).min(a + self.major)
     }
 
-    pub(super) fn point(&self, u: f64, v: f64) -> P3 {
+    pub(in crate::geometry) fn point(&self, u: f64, v: f64) -> P3 {
         let (s, c) = v.sin_cos();
         self.frame.origin
             + self.frame.radial(u) * (self.major + self.minor * c)
             + self.frame.z * (self.minor * s)
     }
 
-    pub(super) fn params(&self, p: P3) -> (f64, f64) {
+    pub(in crate::geometry) fn params(&self, p: P3) -> (f64, f64) {
         let q = self.frame.local(p);
         (q.y.atan2(q.x), q.z.atan2(q.x.hypot(q.y) - self.major))
     }

@@ -1,1 +1,92 @@
-//! Boundary evaluation.
+//! Boundary evaluation: from a solid tree to its exact boundary.
+//!
+//! One rule decides everything: a piece of a curve between two neighbouring corners is an edge of the solid iff
+//! membership, asked a small and proven-safe step off the curve on either side along each of its surfaces,
+//! differs just above and just below that surface on an odd pattern of sides. Flush faces, holes that break
+//! out, cavities that meet need no special code.
+//!
+//! The road: distinct surfaces ([`scene`]) → curves ([`carrier`]) → corners ([`vertex`]) → pieces
+//! ([`segment`]) → faces about each piece ([`sides`]) → edges ([`edges`]) → loops and faces ([`faces`]) → shells
+//! ([`shells`]).
+//!
+//! Full turns: every surface that its patches cover by more than half a turn is cut by a plane through its axis
+//! (tori around the tube as well) into halves; the cut lines are ordinary edges between two half faces.
+//!
+//! Holds afterwards: every edge has two faces; loops close; corners and edges are shared, not copied; faces of
+//! one name on one surface are one face. Does not promise: one body (see [`Brep::bodies`]).
+
+mod carrier;
+mod edges;
+mod error;
+mod faces;
+mod scene;
+mod segment;
+mod shells;
+mod sides;
+mod vertex;
+
+use std::collections::BTreeMap;
+
+pub use error::EvaluateError;
+
+use super::brep::Brep;
+use super::tree::SolidTree;
+use carrier::Carriers;
+use scene::Scene;
+
+/// Finds the boundary of a tree.
+///
+/// # Errors
+/// See [`EvaluateError`]: nothing left, features that touch without overlapping, or lie too near each other.
+pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
+    let scene = Scene::new(tree);
+    let mut carriers = Carriers::collect(&scene)?;
+    let mut corners = vertex::corners(&scene, &mut carriers);
+    let pieces = segment::cut(&scene, &carriers, &mut corners);
+    let mut kept = Vec::new();
+    for piece in pieces {
+        let uses = sides::uses(&scene, &carriers, &piece)?;
+        if !uses.is_empty() {
+            kept.push((piece, uses));
+        }
+    }
+    if kept.is_empty() {
+        return Err(EvaluateError::Empty);
+    }
+    let edges = edges::join(&carriers, kept);
+    let mut index: BTreeMap<usize, usize> = BTreeMap::new();
+    let mut brep = Brep::default();
+    for v in edges.iter().flat_map(|e| e.ends) {
+        index.entry(v).or_insert_with(|| {
+            brep.vertices.push(corners.points[v]);
+            brep.vertices.len() - 1
+        });
+    }
+    brep.edges = edges.iter().map(|e| edges::finished(&carriers, &corners, e, &index)).collect();
+    brep.faces = faces::faces(&scene, &edges, &brep)?;
+    brep.shells = shells::shells(&brep);
+    shells::check_corners(&brep)?;
+    check_touches(&scene, &carriers)?;
+    Ok(brep)
+}
+
+/// A point where two surfaces touch without crossing is a fault if both have a face there.
+fn check_touches(scene: &Scene, carriers: &Carriers) -> Result<(), EvaluateError> {
+    let step = 1e-3;
+    for (p, pair) in &carriers.touches {
+        let is_face = |s: usize| {
+            let surface = &scene.entries[s].surface;
+            let frame = crate::geometry::Frame::from_z(*p, surface.grad(*p));
+            (0..8).any(|k| {
+                let q = surface.closest(*p + frame.radial(f64::from(k) * std::f64::consts::FRAC_PI_4) * step);
+                let n = surface.grad(q) * 1e-8;
+                scene.tree.contains(q + n) != scene.tree.contains(q - n)
+            })
+        };
+        if pair.iter().all(|s| is_face(*s)) {
+            let tags = pair.map(|s| scene.nearest_tag(s, *p));
+            return Err(EvaluateError::Touching { tags, at: *p });
+        }
+    }
+    Ok(())
+}

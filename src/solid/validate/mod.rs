@@ -1,1 +1,104 @@
-//! Checks of a finished boundary.
+//! Checks of a finished boundary, one file a check.
+//!
+//! Holds afterwards: a boundary that passes is a set of closed, oriented, manifold shells whose faces are not
+//! inside out and whose edges lie on the surfaces they bound.
+//! Does not promise: that faces don't cross each other away from their edges; the evaluator sees to that.
+
+mod edges;
+mod euler;
+mod fault;
+mod loops;
+mod orientation;
+mod shells;
+mod surfaces;
+#[cfg(test)]
+mod tests;
+mod vertices;
+mod volume;
+
+use crate::geometry::P3;
+
+use super::brep::{Brep, BrepEdge};
+use super::measure::{FaceSums, MassProperties, Sums, center_of, face_sums};
+
+pub use fault::{Fault, FaultKind};
+
+/// What a sound boundary is like.
+#[derive(Clone, Debug)]
+pub struct Report {
+    /// Genus (number of handles) of each shell.
+    pub genus: Vec<usize>,
+    /// Volume of each shell, mm³; negative for voids.
+    pub shell_volumes: Vec<f64>,
+    /// Mass properties of the whole.
+    pub mass: MassProperties,
+    /// The shortest edge: its number and length, mm.
+    pub shortest_edge: Option<(usize, f64)>,
+}
+
+/// Everything that several checks look at.
+struct Context<'a> {
+    brep: &'a Brep,
+    /// Per edge: the faces that use it and in which sense.
+    uses: Vec<Vec<(usize, bool)>>,
+    /// Point about which the sums are taken.
+    center: P3,
+    faces: Vec<FaceSums>,
+}
+
+impl Context<'_> {
+    fn place(&self, edge: &BrepEdge) -> P3 {
+        edge.curve.point(0.5 * (edge.range.0 + edge.range.1))
+    }
+
+    /// Names of the faces along an edge, `feature/role` each.
+    fn names(&self, edge: usize) -> Vec<String> {
+        self.names_of(self.uses[edge].iter().map(|(f, _)| *f))
+    }
+
+    fn names_of(&self, faces: impl IntoIterator<Item = usize>) -> Vec<String> {
+        let mut names: Vec<String> = faces.into_iter().map(|f| self.brep.faces[f].tag.to_string()).collect();
+        names.sort();
+        names.dedup();
+        names
+    }
+
+    fn total(&self, faces: &[usize]) -> Sums {
+        let mut sums = Sums::zero();
+        for &f in faces {
+            sums.add(&self.faces[f].sums);
+        }
+        sums
+    }
+}
+
+/// Looks at everything that must hold of a boundary.
+///
+/// # Errors
+/// All violations, each with the faces by name and a place. When indices are out of range, only those are
+/// reported: nothing else can be looked at.
+pub fn validate(brep: &Brep) -> Result<Report, Vec<Fault>> {
+    let mut faults = Vec::new();
+    shells::check_indices(brep, &mut faults);
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    let mut uses = vec![Vec::new(); brep.edges.len()];
+    for (f, face) in brep.faces.iter().enumerate() {
+        for half in face.loops.iter().flatten() {
+            uses[half.edge].push((f, half.forward));
+        }
+    }
+    let center = center_of(brep);
+    let faces = brep.faces.iter().map(|f| face_sums(brep, f, center)).collect();
+    let context = Context { brep, uses, center, faces };
+    let shortest_edge = edges::check(&context, &mut faults);
+    loops::check(&context, &mut faults);
+    vertices::check(&context, &mut faults);
+    surfaces::check(&context, &mut faults);
+    shells::check(&context, &mut faults);
+    let genus = euler::check(&context, &mut faults);
+    let shell_volumes = orientation::check(&context, &mut faults);
+    let mass = volume::check(&context, &mut faults);
+    if faults.is_empty() { Ok(Report { genus, shell_volumes, mass, shortest_edge }) } else { Err(faults) }
+}

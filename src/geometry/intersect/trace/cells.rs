@@ -1,0 +1,237 @@
+//! Division of a surface's rectangle into cells that are empty, regular or undecided.
+
+use super::TraceError;
+use crate::geometry::roots::Sample;
+use crate::geometry::{Bounds, P3, Surface, V3, isolate_roots};
+use crate::tolerance::{BOX_MARGIN, ON_SURFACE};
+
+/// A rectangle of a surface's parameters.
+#[derive(Clone, Debug)]
+pub struct Domain {
+    /// The surface.
+    pub surface: Surface,
+    /// Range of u (a full turn has width 2π).
+    pub u: (f64, f64),
+    /// Range of v.
+    pub v: (f64, f64),
+}
+
+/// What the division found.
+pub(super) struct Survey {
+    /// Points of branches on cell edges.
+    pub(super) seeds: Vec<P3>,
+    /// Middles and radii of the undecided cells.
+    pub(super) undecided: Vec<(P3, f64)>,
+}
+
+/// Cells looked at before the pair is taken to touch along a curve.
+const CELL_BUDGET: usize = 60_000;
+
+/// Undecided cells before the pair is taken to touch along a curve.
+const UNDECIDED_BUDGET: usize = 400;
+
+impl Domain {
+    /// Whether the rectangle covers the full turn in u.
+    pub(super) fn full_turn(&self) -> bool {
+        self.surface.periods().0 > 0.0 && self.u.1 - self.u.0 > std::f64::consts::TAU - 1e-9
+    }
+
+    fn full_v(&self) -> bool {
+        self.surface.periods().1 > 0.0 && self.v.1 - self.v.0 > std::f64::consts::TAU - 1e-9
+    }
+
+    /// Whether a surface point lies in the rectangle, grown by `margin` mm.
+    pub(super) fn contains(&self, p: P3, margin: f64) -> bool {
+        let (u, v) = self.surface.params(p);
+        let (du, dv) = self.scale(v);
+        let within = |x: f64, range: (f64, f64), period: f64, scale: f64| {
+            let m = margin / scale.max(1e-9);
+            if period == 0.0 {
+                return x > range.0 - m && x < range.1 + m;
+            }
+            let mid = 0.5 * (range.0 + range.1);
+            let d = (x - mid + 0.5 * period).rem_euclid(period) - 0.5 * period;
+            d.abs() < 0.5 * (range.1 - range.0) + m
+        };
+        let (pu, pv) = self.surface.periods();
+        (self.full_turn() || within(u, self.u, pu, du)) && (self.full_v() || within(v, self.v, pv, dv))
+    }
+
+    /// Lengths (mm) of a unit of u and v at height v.
+    fn scale(&self, v: f64) -> (f64, f64) {
+        match &self.surface {
+            Surface::Plane(_) => (1.0, 1.0),
+            Surface::Cylinder(s) => (s.radius, 1.0),
+            Surface::Cone(s) => (s.radius_at(v), 1.0),
+            Surface::Sphere(s) => (s.radius * v.cos(), s.radius),
+            Surface::Torus(s) => (s.major + s.minor * v.cos(), s.minor),
+        }
+    }
+}
+
+#[derive(Clone, Copy)]
+struct Cell {
+    u: (f64, f64),
+    v: (f64, f64),
+}
+
+impl Cell {
+    fn middle(&self) -> (f64, f64) {
+        (0.5 * (self.u.0 + self.u.1), 0.5 * (self.v.0 + self.v.1))
+    }
+
+    /// Half widths in mm (upper bounds) along u and v.
+    fn half_widths(&self, domain: &Domain) -> (f64, f64) {
+        let (du, dv) = (0.5 * (self.u.1 - self.u.0), 0.5 * (self.v.1 - self.v.0));
+        let (a, b) = (domain.scale(self.v.0), domain.scale(self.v.1));
+        let middle = domain.scale(self.middle().1);
+        // cos v on a torus or sphere may peak inside the cell: bound it by one there.
+        let widest = match &domain.surface {
+            Surface::Torus(s) => (middle.0 + s.minor * dv).min(s.major + s.minor),
+            Surface::Sphere(s) => (middle.0 + s.radius * dv).min(s.radius),
+            _ => a.0.max(b.0),
+        };
+        (du * widest, dv * a.1)
+    }
+
+    fn halves(&self, along_u: bool) -> [Self; 2] {
+        let (mu, mv) = self.middle();
+        if along_u {
+            [Self { u: (self.u.0, mu), ..*self }, Self { u: (mu, self.u.1), ..*self }]
+        } else {
+            [Self { v: (self.v.0, mv), ..*self }, Self { v: (mv, self.v.1), ..*self }]
+        }
+    }
+}
+
+/// Bound of the normal curvature of the walked surface in a cell.
+fn own_curvature(domain: &Domain, cell: &Cell) -> f64 {
+    match &domain.surface {
+        Surface::Plane(_) => 0.0,
+        Surface::Cylinder(s) => 1.0 / s.radius,
+        Surface::Sphere(s) => 1.0 / s.radius,
+        Surface::Torus(s) => 1.0 / s.minor.min(s.major - s.minor),
+        Surface::Cone(s) => {
+            let v = cell.v.0.min(cell.v.1).max(0.0);
+            if v > 0.0 { 1.0 / (v * s.half_angle.tan()) } else { f64::INFINITY }
+        }
+    }
+}
+
+/// Divides the rectangle; see the module's head for what the answer proves.
+pub(super) fn survey(
+    domain: &Domain,
+    other: &Surface,
+    boxes: &[Bounds],
+    other_boxes: &[Bounds],
+) -> Result<Survey, TraceError> {
+    let mut out = Survey { seeds: vec![], undecided: vec![] };
+    let far = |c: P3, r: f64, set: &[Bounds]| set.iter().all(|b| b.distance(c) > r + BOX_MARGIN);
+    let mut stack = first_cells(domain);
+    let mut looked = 0;
+    while let Some(cell) = stack.pop() {
+        looked += 1;
+        let (mu, mv) = cell.middle();
+        let c = domain.surface.point(mu, mv);
+        let (wu, wv) = cell.half_widths(domain);
+        let radius = wu.hypot(wv);
+        let g = other.f(c);
+        if g.abs() > radius || far(c, radius, boxes) || far(c, radius, other_boxes) {
+            continue;
+        }
+        let (own, grad) = (domain.surface.grad(c), other.grad(c));
+        let slope = (grad - own * grad.dot(&own)).norm();
+        let bend = other.hessian_bound(c, radius) + own_curvature(domain, &cell);
+        if g.abs() > slope * radius + 0.5 * bend * radius * radius {
+            continue;
+        }
+        if slope > bend * radius {
+            edge_roots(domain, other, &cell, &mut out.seeds);
+            continue;
+        }
+        let apex_cell = radius < 1e-5;
+        if 0.5 * bend * radius * radius < ON_SURFACE || apex_cell {
+            out.undecided.push((c, radius));
+            if out.undecided.len() > UNDECIDED_BUDGET {
+                return Err(TraceError::TouchAlong { at: c });
+            }
+            continue;
+        }
+        if looked > CELL_BUDGET {
+            return Err(TraceError::TouchAlong { at: c });
+        }
+        stack.extend(cell.halves(wu > wv));
+    }
+    Ok(out)
+}
+
+/// The rectangle, a full turn cut in uneven thirds so that cell edges keep off the natural symmetries.
+fn first_cells(domain: &Domain) -> Vec<Cell> {
+    let cuts = |range: (f64, f64), full: bool| {
+        if !full {
+            return vec![range];
+        }
+        let w = range.1 - range.0;
+        let at = [0.0137, 0.3413, 0.6789, 1.0137].map(|k| range.0 + k * w);
+        at.windows(2).map(|p| (p[0], p[1])).collect()
+    };
+    let mut out = Vec::new();
+    for u in cuts(domain.u, domain.full_turn()) {
+        for v in cuts(domain.v, domain.full_v()) {
+            out.push(Cell { u, v });
+        }
+    }
+    out
+}
+
+/// Points of branches on the four edges of a cell.
+fn edge_roots(domain: &Domain, other: &Surface, cell: &Cell, seeds: &mut Vec<P3>) {
+    for v in [cell.v.0, cell.v.1] {
+        let along = |u: f64| (domain.surface.point(u, v), u_derivative(domain, u, v));
+        let r = domain.scale(v).0;
+        line_roots(other, cell.u, r, r, &along, seeds);
+    }
+    for u in [cell.u.0, cell.u.1] {
+        let along = |v: f64| (domain.surface.point(u, v), v_derivative(domain, u, v));
+        let speed = domain.scale(0.0).1;
+        let bend = if matches!(domain.surface, Surface::Torus(_) | Surface::Sphere(_)) { speed } else { 0.0 };
+        line_roots(other, cell.v, speed, bend, &along, seeds);
+    }
+}
+
+fn u_derivative(domain: &Domain, u: f64, v: f64) -> V3 {
+    match &domain.surface {
+        Surface::Plane(s) => s.frame.x,
+        s => s.frame().radial(u + std::f64::consts::FRAC_PI_2) * domain.scale(v).0,
+    }
+}
+
+fn v_derivative(domain: &Domain, u: f64, v: f64) -> V3 {
+    let radial = |f: &crate::geometry::Frame| f.radial(u);
+    match &domain.surface {
+        Surface::Plane(s) => s.frame.y,
+        Surface::Cylinder(s) => s.frame.z,
+        Surface::Cone(s) => radial(&s.frame) * s.half_angle.sin() + s.frame.z * s.half_angle.cos(),
+        Surface::Sphere(s) => (s.frame.z * v.cos() - radial(&s.frame) * v.sin()) * s.radius,
+        Surface::Torus(s) => (s.frame.z * v.cos() - radial(&s.frame) * v.sin()) * s.minor,
+    }
+}
+
+/// Roots of the other surface's distance along a parameter line of the given speed and second derivative.
+fn line_roots(
+    other: &Surface,
+    range: (f64, f64),
+    speed: f64,
+    second: f64,
+    along: &dyn Fn(f64) -> (P3, V3),
+    seeds: &mut Vec<P3>,
+) {
+    let sample = |t: f64, half: f64| {
+        let (p, d) = along(t);
+        let bend = other.hessian_bound(p, speed * half) * speed * speed + second;
+        Sample { value: other.f(p), slope: other.grad(p).dot(&d), slope_bound: speed, bend_bound: bend }
+    };
+    for root in isolate_roots(range.0, range.1, ON_SURFACE, &sample) {
+        seeds.push(along(root.t).0);
+    }
+}

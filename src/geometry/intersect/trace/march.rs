@@ -1,0 +1,193 @@
+//! Following one branch.
+
+use super::traced::Traced;
+use super::{Domain, TraceError};
+use crate::geometry::{P3, Surface, V3};
+
+/// Within this distance (mm) of a node a branch is taken as straight: it strays from that by its curvature
+/// times the square over eight, below 1e-8 mm for radii above 10 mm.
+pub(super) const NODE_RADIUS: f64 = 1e-3;
+
+/// Greatest turn of a branch in one step, radians.
+const TURN: f64 = 0.12;
+
+/// Longest and shortest step, mm.
+const LONGEST: f64 = 8.0;
+const SHORTEST: f64 = 1e-7;
+
+/// Steps before a branch is given up.
+const STEP_BUDGET: usize = 20_000;
+
+/// How far outside its rectangle a branch is followed before it ends, mm.
+const OVERRUN: f64 = 0.02;
+
+/// Two surfaces and the curve they share.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Pair<'a> {
+    pub(crate) a: &'a Surface,
+    pub(crate) b: &'a Surface,
+}
+
+impl Pair<'_> {
+    /// Unit tangent of the curve at `p` and the sine of the angle between the surfaces.
+    pub(crate) fn tangent(&self, p: P3) -> (V3, f64) {
+        let t = self.a.grad(p).cross(&self.b.grad(p));
+        let sine = t.norm();
+        (if sine > 0.0 { t / sine } else { t }, sine)
+    }
+
+    /// The point on both surfaces and on the plane through `q` with normal `d`, by Newton from `q`.
+    pub(crate) fn on_plane(&self, q: P3, d: V3) -> Option<P3> {
+        let mut p = q;
+        for _ in 0..20 {
+            let (n, m) = (self.a.grad(p), self.b.grad(p));
+            let (f, g) = (self.a.f(p), self.b.f(p));
+            let det = n.cross(&m).dot(&d);
+            if det.abs() < 1e-12 {
+                return None;
+            }
+            let h = (p - q).dot(&d);
+            let step = (m.cross(&d) * f + d.cross(&n) * g + n.cross(&m) * h) / det;
+            p -= step;
+            if step.norm() < 1e-12 {
+                break;
+            }
+        }
+        (self.a.f(p).abs() < 1e-10 && self.b.f(p).abs() < 1e-10).then_some(p)
+    }
+
+    /// Radius about a point of the curve within which it is a single arc.
+    fn single_arc(&self, p: P3, sine: f64, reach: f64) -> f64 {
+        let bend = self.a.hessian_bound(p, reach) + self.b.hessian_bound(p, reach);
+        if bend == 0.0 { f64::INFINITY } else { sine / bend }
+    }
+}
+
+/// The first point of a branch off a node.
+pub(super) fn off_node(pair: &Pair, node: P3, dir: V3) -> Result<P3, TraceError> {
+    pair.on_plane(node + dir * NODE_RADIUS, dir).ok_or(TraceError::Lost { at: node })
+}
+
+/// One step along the branch from `p` in the direction of `t`; `h` is the step wanted and is set to the one
+/// made, or `None` where the branch is lost.
+fn step(pair: &Pair, p: P3, t: V3, h: &mut f64) -> Option<(P3, V3)> {
+    let (_, sine) = pair.tangent(p);
+    *h = h.min(LONGEST);
+    for _ in 0..12 {
+        let safe = 0.5 * pair.single_arc(p, sine, *h);
+        if safe < *h {
+            *h = safe.max(0.25 * *h);
+            if safe < *h {
+                continue;
+            }
+        } else {
+            break;
+        }
+    }
+    while *h > SHORTEST {
+        if let Some(q) = pair.on_plane(p + t * *h, t) {
+            let (mut s, q_sine) = pair.tangent(q);
+            if s.dot(&t) < 0.0 {
+                s = -s;
+            }
+            let chord = (q - p) / (q - p).norm();
+            let turn = s.cross(&t).norm();
+            if q_sine > 0.0 && turn < TURN && chord.dot(&t) > 0.99 && s.dot(&t) > 0.9 {
+                return Some((q, s));
+            }
+        }
+        *h *= 0.5;
+    }
+    None
+}
+
+struct Walk {
+    points: Vec<P3>,
+    /// The node at its end, or whether it closed on its start.
+    end: End,
+}
+
+#[derive(PartialEq)]
+enum End {
+    Left,
+    Closed,
+    Node(P3),
+}
+
+/// Follows the branch from `start` along `t` until it closes, leaves the rectangle or reaches a node.
+fn walk(pair: &Pair, domain: &Domain, start: P3, t: V3, nodes: &[P3]) -> Result<Walk, TraceError> {
+    let mut points = vec![start];
+    let (mut p, mut t) = (start, t);
+    let mut h: f64 = 0.5;
+    let mut gone = 0.0;
+    for _ in 0..STEP_BUDGET {
+        // Near a node the branch is straight: don't step over it.
+        let ahead = nodes.iter().map(|n| (n - p, *n)).filter(|(w, _)| w.dot(&t) > 0.9 * w.norm());
+        let near = ahead.min_by(|x, y| x.0.norm().total_cmp(&y.0.norm()));
+        if let Some((w, node)) = near {
+            let d = w.norm();
+            if d < 1.5 * NODE_RADIUS && d > 0.0 {
+                points.push(node);
+                return Ok(Walk { points, end: End::Node(node) });
+            }
+            h = h.min((0.5 * d).max(d - NODE_RADIUS).min(0.7 * d));
+        }
+        let from = p;
+        let (q, s) = step(pair, p, t, &mut h).ok_or(TraceError::Lost { at: p })?;
+        (p, t) = (q, s);
+        let moved = (p - from).norm();
+        // Closed: the start lies on the chord just gone.
+        if gone > 0.0 && gone > 2.0 * SHORTEST {
+            let along = (start - from).dot(&(p - from)) / moved;
+            let off = (start - from - (p - from) * (along / moved)).norm();
+            if along > 0.0 && along <= moved + 1e-12 && off < 0.25 * moved && points.len() > 2 {
+                return Ok(Walk { points, end: End::Closed });
+            }
+        }
+        gone += moved;
+        points.push(p);
+        if !domain.contains(p, OVERRUN) {
+            return Ok(Walk { points, end: End::Left });
+        }
+        h *= 1.6;
+    }
+    Err(TraceError::Lost { at: p })
+}
+
+/// The whole branch through a point.
+pub(super) fn from_seed(pair: &Pair, domain: &Domain, seed: P3, nodes: &[P3]) -> Result<Traced, TraceError> {
+    let (t, sine) = pair.tangent(seed);
+    if sine < 1e-9 {
+        return Err(TraceError::TouchAlong { at: seed });
+    }
+    let start = pair.on_plane(seed, t).ok_or(TraceError::Lost { at: seed })?;
+    let ahead = walk(pair, domain, start, t, nodes)?;
+    if ahead.end == End::Closed {
+        return Ok(Traced::new(pair, ahead.points, true, [false; 2]));
+    }
+    let back = walk(pair, domain, start, -t, nodes)?;
+    let at_nodes = [matches!(back.end, End::Node(_)), matches!(ahead.end, End::Node(_))];
+    let mut points: Vec<P3> = back.points.into_iter().rev().collect();
+    points.extend(ahead.points.into_iter().skip(1));
+    Ok(Traced::new(pair, points, false, at_nodes))
+}
+
+/// The branch that leaves a node through `start` in direction `dir`.
+pub(super) fn from_node(
+    pair: &Pair,
+    domain: &Domain,
+    node: P3,
+    start: P3,
+    dir: V3,
+    nodes: &[P3],
+) -> Result<Traced, TraceError> {
+    let (mut t, _) = pair.tangent(start);
+    if t.dot(&dir) < 0.0 {
+        t = -t;
+    }
+    let ahead = walk(pair, domain, start, t, nodes)?;
+    let end_node = matches!(ahead.end, End::Node(_));
+    let mut points = vec![node];
+    points.extend(ahead.points);
+    Ok(Traced::new(pair, points, false, [true, end_node]))
+}

@@ -1,0 +1,78 @@
+//! Intersections without a closed form, followed point by point.
+//!
+//! The first surface's (u, v) rectangle is divided into cells. A cell is dropped when the distance to the other
+//! surface proves it empty, and is regular when the angle between the surfaces exceeds what curvature can turn
+//! within it: then no closed loop hides inside, and every branch crosses a cell edge, where exact root
+//! isolation finds it. What stays undecided down to the tolerance holds a point where the surfaces touch;
+//! it is solved for and becomes a node (branches cross) or a touch.
+
+mod cells;
+mod march;
+mod tangency;
+mod traced;
+
+pub use cells::Domain;
+pub use traced::Traced;
+
+use super::{Branch, Intersection};
+use crate::geometry::{Bounds, P3, Surface};
+use march::Pair;
+use tangency::Contact;
+
+/// Why two surfaces could not be intersected.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+pub enum TraceError {
+    /// They touch along a whole curve (or nearly so) that has no closed form.
+    #[error("the surfaces touch along a curve near ({:.3}, {:.3}, {:.3})", at.x, at.y, at.z)]
+    TouchAlong {
+        /// A point of the curve.
+        at: P3,
+    },
+    /// A branch could not be followed.
+    #[error("the intersection curve can't be followed near ({:.3}, {:.3}, {:.3})", at.x, at.y, at.z)]
+    Lost {
+        /// Where it was lost.
+        at: P3,
+    },
+}
+
+/// All branches of `domain ∩ other` that meet both sets of boxes.
+pub(super) fn trace(
+    domain: &Domain,
+    other: &Surface,
+    boxes: &[Bounds],
+    other_boxes: &[Bounds],
+) -> Result<Intersection, TraceError> {
+    let survey = cells::survey(domain, other, boxes, other_boxes)?;
+    let pair = Pair { a: &domain.surface, b: other };
+    let mut out = Intersection::default();
+    let contacts = tangency::solve(&pair, &survey.undecided)?;
+    for contact in &contacts {
+        match contact {
+            Contact::Touch(p) => out.touches.push(*p),
+            Contact::Node { at, .. } => out.nodes.push(*at),
+        }
+    }
+    let mut found: Vec<Traced> = Vec::new();
+    for contact in &contacts {
+        let Contact::Node { at, directions } = contact else { continue };
+        for dir in directions {
+            let start = march::off_node(&pair, *at, *dir)?;
+            if found.iter().any(|t| t.passes(start)) {
+                continue;
+            }
+            found.push(march::from_node(&pair, domain, *at, start, *dir, &out.nodes)?);
+        }
+    }
+    for seed in survey.seeds {
+        if out.nodes.iter().any(|n| (n - seed).norm() < 2.0 * march::NODE_RADIUS) {
+            continue;
+        }
+        if found.iter().any(|t| t.passes(seed)) {
+            continue;
+        }
+        found.push(march::from_seed(&pair, domain, seed, &out.nodes)?);
+    }
+    out.branches.extend(found.into_iter().map(Branch::Traced));
+    Ok(out)
+}

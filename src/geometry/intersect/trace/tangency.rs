@@ -1,0 +1,106 @@
+//! Points where two surfaces touch.
+
+use super::TraceError;
+use super::march::Pair;
+use crate::geometry::{Frame, P3, V3};
+use crate::tolerance::{ON_SURFACE, SNAP};
+
+/// A point where the surfaces touch.
+pub(super) enum Contact {
+    /// They touch without crossing.
+    Touch(P3),
+    /// Branches cross there, leaving in the given directions.
+    Node { at: P3, directions: Vec<V3> },
+}
+
+/// Step of the differences by which curvature is measured, mm.
+const DIFFERENCE_STEP: f64 = 1e-3;
+
+/// Solves for the touching point near each undecided cell; each point is given once.
+pub(super) fn solve(pair: &Pair, undecided: &[(P3, f64)]) -> Result<Vec<Contact>, TraceError> {
+    let mut seen: Vec<P3> = Vec::new();
+    let mut out = Vec::new();
+    for (start, radius) in undecided {
+        // Cells beside a contact that is known need no solving of their own.
+        if seen.iter().any(|p| (p - start).norm() < 40.0 * radius) {
+            continue;
+        }
+        let Some(at) = touching_point(pair, *start) else {
+            return Err(TraceError::TouchAlong { at: *start });
+        };
+        if (at - start).norm() > 1e3 * radius.max(SNAP) || pair.b.f(at).abs() > 10.0 * ON_SURFACE {
+            return Err(TraceError::TouchAlong { at: *start });
+        }
+        if seen.iter().any(|p| (p - at).norm() < 10.0 * SNAP) {
+            continue;
+        }
+        seen.push(at);
+        out.push(classify(pair, at)?);
+    }
+    Ok(out)
+}
+
+/// Slope of the second surface's distance along the first at (the foot of) `p`, in the given tangent axes.
+fn slope(pair: &Pair, p: P3, frame: &Frame) -> [f64; 2] {
+    let (n, g) = (pair.a.grad(p), pair.b.grad(p));
+    let t = g - n * g.dot(&n);
+    [t.dot(&frame.x), t.dot(&frame.y)]
+}
+
+/// The matrix of second derivatives of that distance, by central differences of its slope.
+fn second_form(pair: &Pair, p: P3, frame: &Frame) -> [[f64; 2]; 2] {
+    let h = DIFFERENCE_STEP;
+    let column = |d: V3| {
+        let (f, b) =
+            (slope(pair, pair.a.closest(p + d * h), frame), slope(pair, pair.a.closest(p - d * h), frame));
+        [(f[0] - b[0]) / (2.0 * h), (f[1] - b[1]) / (2.0 * h)]
+    };
+    let (c, d) = (column(frame.x), column(frame.y));
+    let off = 0.5 * (c[1] + d[0]);
+    [[c[0], off], [off, d[1]]]
+}
+
+/// Newton for a point of the first surface where the normals are parallel.
+fn touching_point(pair: &Pair, start: P3) -> Option<P3> {
+    let mut p = pair.a.closest(start);
+    for _ in 0..30 {
+        let frame = Frame::from_z(p, pair.a.grad(p));
+        let s = slope(pair, p, &frame);
+        let m = second_form(pair, p, &frame);
+        let det = m[0][0] * m[1][1] - m[0][1] * m[1][0];
+        let size = m[0][0].abs().max(m[1][1].abs()).max(m[0][1].abs());
+        if det.abs() < 1e-6 * size * size {
+            return None;
+        }
+        let (x, y) = ((s[0] * m[1][1] - s[1] * m[0][1]) / det, (s[1] * m[0][0] - s[0] * m[1][0]) / det);
+        let step = x.hypot(y);
+        p = pair.a.closest(p - frame.x * x - frame.y * y);
+        if step < 1e-10 {
+            return Some(p);
+        }
+    }
+    None
+}
+
+fn classify(pair: &Pair, at: P3) -> Result<Contact, TraceError> {
+    let frame = Frame::from_z(at, pair.a.grad(at));
+    let [[a, b], [_, c]] = second_form(pair, at, &frame);
+    let disc = b * b - a * c;
+    let size = a.abs().max(b.abs()).max(c.abs());
+    if disc.abs() < 1e-6 * size * size {
+        return Err(TraceError::TouchAlong { at });
+    }
+    if disc < 0.0 {
+        return Ok(Contact::Touch(at));
+    }
+    // a x² + 2 b x y + c y² = 0: two straight lines.
+    let root = disc.sqrt();
+    let q = -(b + if b < 0.0 { -root } else { root });
+    let lines = [(q, a), (c, q)];
+    let mut directions = Vec::with_capacity(4);
+    for (x, y) in lines {
+        let d = (frame.x * x + frame.y * y).try_normalize(1e-300).ok_or(TraceError::TouchAlong { at })?;
+        directions.extend([d, -d]);
+    }
+    Ok(Contact::Node { at, directions })
+}

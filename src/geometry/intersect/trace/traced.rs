@@ -1,0 +1,205 @@
+//! A branch held as points, exact in between.
+
+use super::march::Pair;
+use crate::geometry::{BSpline, Bounds, P3, Surface, V3};
+use crate::tolerance::{SNAP, SPLINE_FIT};
+
+/// A branch of an intersection as a chain of points on both surfaces.
+///
+/// Between two points the curve is where both surfaces meet the plane across the chord: exact, found by Newton.
+/// The parameter is the length along the chords; the speed is one or slightly more.
+#[derive(Clone, Debug)]
+pub struct Traced {
+    a: Surface,
+    b: Surface,
+    points: Vec<P3>,
+    /// Parameter at each point; for a closed branch one more for the way back to the first.
+    at: Vec<f64>,
+    closed: bool,
+    /// Whether the first and last chord end in a node, where they are taken as straight.
+    at_nodes: [bool; 2],
+    bounds: Bounds,
+    bend: f64,
+}
+
+impl Traced {
+    pub(super) fn new(pair: &Pair, mut points: Vec<P3>, closed: bool, at_nodes: [bool; 2]) -> Self {
+        if closed {
+            points.push(points[0]);
+        }
+        let mut at = vec![0.0];
+        let mut sum = 0.0;
+        for w in points.windows(2) {
+            sum += (w[1] - w[0]).norm();
+            at.push(sum);
+        }
+        let bounds = Bounds::around(points.iter().copied());
+        let mut out = Self { a: *pair.a, b: *pair.b, points, at, closed, at_nodes, bounds, bend: 0.0 };
+        out.bend = out.greatest_bend();
+        let sag = out.points.windows(2).map(|w| (w[1] - w[0]).norm_squared()).fold(0.0, f64::max) * out.bend;
+        out.bounds = out.bounds.grown(sag.min(1.0) + 1e-6);
+        out
+    }
+
+    /// A working bound of the curvature, twice the greatest turn per length between points.
+    fn greatest_bend(&self) -> f64 {
+        let chords: Vec<V3> = self.points.windows(2).map(|w| w[1] - w[0]).collect();
+        let turns = chords.windows(2).map(|c| {
+            let (l, m) = (c[0].norm(), c[1].norm());
+            2.0 * c[0].cross(&c[1]).norm() / (l * m) / l.min(m).max(1e-6) / 0.9
+        });
+        turns.fold(1e-6, f64::max)
+    }
+
+    fn pair(&self) -> Pair<'_> {
+        Pair { a: &self.a, b: &self.b }
+    }
+
+    /// Length of the parameter range, which starts at zero.
+    pub fn length(&self) -> f64 {
+        self.at[self.at.len() - 1]
+    }
+
+    /// Whether it closes on itself.
+    pub fn is_closed(&self) -> bool {
+        self.closed
+    }
+
+    /// A box around it.
+    pub fn bounds(&self) -> &Bounds {
+        &self.bounds
+    }
+
+    /// A bound of the second derivative on `[t − half, t + half]`, by the turns of the chords.
+    pub fn bend_bound(&self, t: f64, half: f64) -> f64 {
+        let last = self.points.len() - 2;
+        let lo = self.segment(t - half).saturating_sub(1);
+        let hi = (self.segment(t + half) + 1).min(last);
+        let mut most: f64 = 1e-9;
+        for i in lo..hi {
+            let (c, d) = (self.points[i + 1] - self.points[i], self.points[i + 2] - self.points[i + 1]);
+            let (l, m) = (c.norm(), d.norm());
+            most = most.max(c.cross(&d).norm() / (l * m) / (0.5 * (l + m)));
+        }
+        2.5 * most
+    }
+
+    /// Parameters of the points it was followed by.
+    pub fn marks(&self) -> &[f64] {
+        &self.at
+    }
+
+    fn segment(&self, t: f64) -> usize {
+        let n = self.points.len();
+        self.at.partition_point(|a| *a <= t).clamp(1, n - 1) - 1
+    }
+
+    /// The parameter brought into the range (around a closed branch).
+    fn wrapped(&self, t: f64) -> f64 {
+        if self.closed { t.rem_euclid(self.length()) } else { t.clamp(0.0, self.length()) }
+    }
+
+    fn straight(&self, i: usize) -> bool {
+        (i == 0 && self.at_nodes[0]) || (i + 2 == self.points.len() && self.at_nodes[1])
+    }
+
+    /// The point at parameter `t`.
+    pub fn point(&self, t: f64) -> P3 {
+        let t = self.wrapped(t);
+        let i = self.segment(t);
+        let (p, q) = (self.points[i], self.points[i + 1]);
+        let d = (q - p).normalize();
+        let guess = p + d * (t - self.at[i]);
+        if self.straight(i) {
+            return guess;
+        }
+        self.pair().on_plane(guess, d).unwrap_or(guess)
+    }
+
+    /// The derivative at parameter `t`.
+    pub fn derivative(&self, t: f64) -> V3 {
+        let t = self.wrapped(t);
+        let i = self.segment(t);
+        let d = (self.points[i + 1] - self.points[i]).normalize();
+        if self.straight(i) {
+            return d;
+        }
+        let (tangent, _) = self.pair().tangent(self.point(t));
+        let along = tangent.dot(&d);
+        if along.abs() < 0.1 { d } else { tangent / along }
+    }
+
+    /// The parameter of the branch's point nearest to `p` and the distance, if below `within`.
+    pub fn param(&self, p: P3, within: f64) -> Option<f64> {
+        if self.bounds.distance(p) > within {
+            return None;
+        }
+        let mut best: Option<(f64, f64)> = None;
+        for (i, w) in self.points.windows(2).enumerate() {
+            let (l, d) = ((w[1] - w[0]).norm(), w[1] - w[0]);
+            let along = (p - w[0]).dot(&d) / l;
+            if along < -SNAP - within || along > l + SNAP + within {
+                continue;
+            }
+            let foot = along.clamp(0.0, l);
+            if (w[0] + d * (foot / l) - p).norm() > 0.2 * l + within {
+                continue;
+            }
+            let t = self.at[i] + foot;
+            let dist = (self.point(t) - p).norm();
+            if dist <= within && best.is_none_or(|b| dist < b.1) {
+                best = Some((t, dist));
+            }
+        }
+        best.map(|b| b.0)
+    }
+
+    /// Whether a point of the intersection lies on this branch.
+    pub(super) fn passes(&self, p: P3) -> bool {
+        self.param(p, 10.0 * SNAP).is_some()
+    }
+
+    /// The surfaces that meet in it.
+    pub fn surfaces(&self) -> (&Surface, &Surface) {
+        (&self.a, &self.b)
+    }
+
+    /// A B-spline of the piece from `t0` to `t1` (beyond the length for a closed branch) with the given ends,
+    /// on both surfaces within [`SPLINE_FIT`].
+    pub fn spline(&self, t0: f64, t1: f64, ends: [P3; 2]) -> BSpline {
+        let mut n = ((t1 - t0) * self.bend / 0.5).ceil().clamp(4.0, 16.0) as usize;
+        loop {
+            let spline = self.spline_of(t0, t1, ends, n);
+            if n >= 2048 || self.misfit(&spline) < SPLINE_FIT {
+                return spline;
+            }
+            n *= 2;
+        }
+    }
+
+    fn spline_of(&self, t0: f64, t1: f64, ends: [P3; 2], n: usize) -> BSpline {
+        let t: Vec<f64> = (0..=n).map(|i| t0 + (t1 - t0) * i as f64 / n as f64).collect();
+        let mut points: Vec<P3> = t.iter().map(|t| self.point(*t)).collect();
+        points[0] = ends[0];
+        points[n] = ends[1];
+        let unit = |v: V3| v.try_normalize(1e-12).unwrap_or(v);
+        // Chord lengths keep the parameter smooth where the chain's own marks are uneven.
+        let mut params = vec![0.0];
+        for w in points.windows(2) {
+            params.push(params[params.len() - 1] + (w[1] - w[0]).norm());
+        }
+        BSpline::through(&params, &points, unit(self.derivative(t0)), unit(self.derivative(t1)))
+    }
+
+    /// Greatest distance of the spline from the surfaces, sampled between its knots.
+    fn misfit(&self, spline: &BSpline) -> f64 {
+        let mut most: f64 = 0.0;
+        for w in spline.knots.windows(2) {
+            for k in [0.25, 0.5, 0.75] {
+                let p = spline.point(w[0] + (w[1] - w[0]) * k);
+                most = most.max(self.a.f(p).abs()).max(self.b.f(p).abs());
+            }
+        }
+        most
+    }
+}

@@ -1,0 +1,315 @@
+//! The curves on which edges may lie: own edges of the primitives, cuts between halves, intersections.
+
+use super::error::EvaluateError;
+use super::scene::Scene;
+use crate::geometry::intersect::{Branch, Part, TraceError, Traced, intersect};
+use crate::geometry::{Bounds, Circle, Curve, Ellipse, Frame, Line, P3, V3};
+use crate::tolerance::{BOX_MARGIN, ON_SURFACE, SAME};
+
+/// Where the parameter range of a closed curve is taken to start, radians.
+const ODD_START: f64 = 0.7123;
+
+/// The shape of a carrier.
+#[derive(Clone, Debug)]
+pub(super) enum Shape {
+    /// Line (always with a range), circle or ellipse.
+    Plain(Curve),
+    /// Followed point by point.
+    Traced(Box<Traced>),
+}
+
+/// A curve with the surfaces it lies on.
+#[derive(Clone, Debug)]
+pub(super) struct Carrier {
+    pub(super) shape: Shape,
+    /// Range of a line; whole curves have none.
+    pub(super) range: Option<(f64, f64)>,
+    /// Surfaces (cutting ones too), sorted.
+    pub(super) surfaces: Vec<usize>,
+    pub(super) bounds: Bounds,
+}
+
+impl Carrier {
+    fn plain(curve: Curve, range: Option<(f64, f64)>, mut surfaces: Vec<usize>) -> Self {
+        surfaces.sort_unstable();
+        surfaces.dedup();
+        let mut out = Self { shape: Shape::Plain(curve), range, surfaces, bounds: Bounds::empty() };
+        out.rebound();
+        out
+    }
+
+    fn rebound(&mut self) {
+        self.bounds = match &self.shape {
+            Shape::Traced(t) => *t.bounds(),
+            Shape::Plain(c) => curve_bounds(c, self.range),
+        };
+    }
+
+    pub(super) fn point(&self, t: f64) -> P3 {
+        match &self.shape {
+            Shape::Plain(c) => c.point(t),
+            Shape::Traced(c) => c.point(t),
+        }
+    }
+
+    pub(super) fn derivative(&self, t: f64) -> V3 {
+        match &self.shape {
+            Shape::Plain(c) => c.derivative(t),
+            Shape::Traced(c) => c.derivative(t),
+        }
+    }
+
+    /// The period of the parameter of a closed curve.
+    pub(super) fn period(&self) -> Option<f64> {
+        match &self.shape {
+            Shape::Plain(c) => (c.period() > 0.0).then(|| c.period()),
+            Shape::Traced(c) => c.is_closed().then(|| c.length()),
+        }
+    }
+
+    /// The parameter range that roots are sought in.
+    pub(super) fn span(&self) -> (f64, f64) {
+        match (&self.shape, self.range) {
+            (Shape::Traced(c), _) => (0.0, c.length()),
+            // A little beyond its ends, where corners like to lie.
+            (Shape::Plain(_), Some(r)) => (r.0 - BOX_MARGIN, r.1 + BOX_MARGIN),
+            // From an odd angle, so that no corner lies just on the border of the range.
+            (Shape::Plain(c), None) => (ODD_START, ODD_START + c.period()),
+        }
+    }
+
+    /// The parameter of `p` if the curve passes within `within` of it.
+    pub(super) fn param(&self, p: P3, within: f64) -> Option<f64> {
+        if self.bounds.distance(p) > within {
+            return None;
+        }
+        match &self.shape {
+            Shape::Traced(c) => c.param(p, within),
+            Shape::Plain(c) => {
+                let t = c.param(p);
+                let inside = self.range.is_none_or(|r| t > r.0 - within && t < r.1 + within);
+                (inside && (c.point(t) - p).norm() <= within).then_some(t)
+            }
+        }
+    }
+
+    /// Length per unit of parameter, roughly (greatest).
+    pub(super) fn speed(&self) -> f64 {
+        match &self.shape {
+            Shape::Plain(c) => c.derivative_bounds().0,
+            Shape::Traced(_) => 1.0,
+        }
+    }
+}
+
+fn curve_bounds(c: &Curve, range: Option<(f64, f64)>) -> Bounds {
+    let round = |f: &Frame, a: f64, b: f64| {
+        let half = V3::from_fn(|k, _| (f.x[k] * a).hypot(f.y[k] * b));
+        Bounds { min: f.origin - half, max: f.origin + half }
+    };
+    let b = match c {
+        Curve::Line(_) | Curve::Spline(_) => {
+            let r = range.unwrap_or((0.0, 0.0));
+            Bounds::around([c.point(r.0), c.point(r.1)])
+        }
+        Curve::Circle(c) => round(&c.frame, c.radius, c.radius),
+        Curve::Ellipse(c) => round(&c.frame, c.major, c.minor),
+    };
+    b.grown(BOX_MARGIN)
+}
+
+/// The carriers of a scene and what the intersections told on the way.
+#[derive(Default)]
+pub(super) struct Carriers {
+    pub(super) list: Vec<Carrier>,
+    /// Corners known without intersecting, and crossings of branches of one pair.
+    pub(super) corners: Vec<(P3, Vec<usize>)>,
+    /// Points where two surfaces touch without crossing.
+    pub(super) touches: Vec<(P3, [usize; 2])>,
+}
+
+impl Carriers {
+    pub(super) fn collect(scene: &Scene) -> Result<Self, EvaluateError> {
+        let mut out = Self::default();
+        out.own(scene);
+        out.seams(scene)?;
+        out.pairs(scene)?;
+        Ok(out)
+    }
+
+    /// Edges and corners that the primitives bring along.
+    fn own(&mut self, scene: &Scene) {
+        for (step, s) in scene.tree.steps().iter().enumerate() {
+            let ids = &scene.surface_of[step];
+            for e in &s.primitive.own_edges {
+                let surfaces = e.patches.iter().map(|p| ids[*p]).collect();
+                let range = if matches!(e.curve, Curve::Line(_)) { e.range } else { None };
+                self.add(Carrier::plain(e.curve.clone(), range, surfaces));
+            }
+            for v in &s.primitive.own_vertices {
+                let surfaces = v.patches.iter().map(|p| ids[*p]).collect();
+                self.corners.push((v.point, surfaces));
+            }
+        }
+    }
+
+    fn seams(&mut self, scene: &Scene) -> Result<(), EvaluateError> {
+        for i in 0..scene.entries.len() {
+            if let Some(host) = scene.entries[i].seam_of {
+                self.intersect(scene, host, i, &scene.entries[host].boxes, &scene.entries[host].boxes)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn pairs(&mut self, scene: &Scene) -> Result<(), EvaluateError> {
+        let real: Vec<usize> =
+            (0..scene.entries.len()).filter(|i| scene.entries[*i].seam_of.is_none()).collect();
+        for (k, &i) in real.iter().enumerate() {
+            for &j in &real[k + 1..] {
+                if let Some((a, b)) = scene.meeting_boxes(i, j) {
+                    self.intersect(scene, i, j, &a, &b)?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn intersect(
+        &mut self,
+        scene: &Scene,
+        i: usize,
+        j: usize,
+        a: &[Bounds],
+        b: &[Bounds],
+    ) -> Result<(), EvaluateError> {
+        let part = |i: usize, boxes| {
+            let e = &scene.entries[i];
+            Part { surface: &e.surface, domain: e.domain, boxes }
+        };
+        let found = intersect(&part(i, a), &part(j, b)).map_err(|e| {
+            let (TraceError::TouchAlong { at } | TraceError::Lost { at }) = e;
+            EvaluateError::Tangent { tags: [scene.nearest_tag(i, at), scene.nearest_tag(j, at)], at }
+        })?;
+        let common: Vec<Bounds> = a
+            .iter()
+            .flat_map(|p| b.iter().map(move |q| p.intersection(q)))
+            .filter(|c| !c.is_empty())
+            .collect();
+        let near = |bounds: &Bounds| common.iter().any(|c| c.meets(bounds));
+        for branch in found.branches {
+            let carrier = match branch {
+                Branch::Closed(Curve::Line(line), range) => match clipped(&line, range, &common) {
+                    Some(r) => Carrier::plain(Curve::Line(line), Some(r), vec![i, j]),
+                    None => continue,
+                },
+                Branch::Closed(curve, _) => Carrier::plain(curve, None, vec![i, j]),
+                Branch::Traced(t) => {
+                    let (bounds, shape) = (*t.bounds(), Shape::Traced(Box::new(t)));
+                    Carrier { shape, range: None, surfaces: vec![i.min(j), i.max(j)], bounds }
+                }
+            };
+            if near(&carrier.bounds) {
+                self.add(carrier);
+            }
+        }
+        for p in found.nodes {
+            if common.iter().any(|c| c.contains(p)) {
+                self.corners.push((p, vec![i, j]));
+            }
+        }
+        for p in found.touches {
+            if common.iter().any(|c| c.contains(p)) {
+                self.touches.push((p, [i, j]));
+            }
+        }
+        Ok(())
+    }
+
+    /// Adds a carrier, or joins it to one that is the same curve.
+    fn add(&mut self, carrier: Carrier) {
+        let same = self.list.iter_mut().find_map(|old| same_range(old, &carrier).map(|range| (old, range)));
+        match same {
+            None => self.list.push(carrier),
+            Some((old, range)) => {
+                old.surfaces.extend(&carrier.surfaces);
+                old.surfaces.sort_unstable();
+                old.surfaces.dedup();
+                if let (Some(r), Some(new)) = (old.range, range) {
+                    old.range = Some((r.0.min(new.0), r.1.max(new.1)));
+                    old.rebound();
+                }
+            }
+        }
+    }
+}
+
+/// The hull of the line's parts inside the boxes.
+fn clipped(line: &Line, range: Option<(f64, f64)>, boxes: &[Bounds]) -> Option<(f64, f64)> {
+    let (lo, hi) = range.unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
+    let mut out: Option<(f64, f64)> = None;
+    for b in boxes {
+        let Some((s, t)) = b.grown(BOX_MARGIN).clip_line(line.origin, line.dir) else { continue };
+        let (s, t) = (s.max(lo), t.min(hi));
+        if s < t {
+            out = Some(out.map_or((s, t), |(p, q)| (p.min(s), q.max(t))));
+        }
+    }
+    out
+}
+
+/// `Some(range of b in a's parameter)` when the two plain curves are one.
+#[allow(clippy::option_option, reason = "same curve or not, and then with a range or without")]
+fn same_range(a: &Carrier, b: &Carrier) -> Option<Option<(f64, f64)>> {
+    let (Shape::Plain(p), Shape::Plain(q)) = (&a.shape, &b.shape) else { return None };
+    match (p, q) {
+        (Curve::Line(l), Curve::Line(m)) => {
+            if l.dir.cross(&m.dir).norm() > 1e-6 {
+                return None;
+            }
+            let (s, t) = b.range?;
+            let off = |t: f64| {
+                let w = m.origin + m.dir * t - l.origin;
+                ((w - l.dir * w.dot(&l.dir)).norm(), w.dot(&l.dir))
+            };
+            let ((d0, t0), (d1, t1)) = (off(s), off(t));
+            let (r0, r1) = a.range?;
+            let far = |t: f64| {
+                let w = l.origin + l.dir * t - m.origin;
+                (w - m.dir * w.dot(&m.dir)).norm()
+            };
+            let same = d0.max(d1) < SAME && far(r0).max(far(r1)) < SAME;
+            same.then_some(Some((t0.min(t1), t0.max(t1))))
+        }
+        (Curve::Circle(c), Curve::Circle(d)) => same_circle(c, d).then_some(None),
+        (Curve::Ellipse(c), Curve::Ellipse(d)) => same_ellipse(c, d).then_some(None),
+        (Curve::Ellipse(c), Curve::Circle(d)) | (Curve::Circle(d), Curve::Ellipse(c)) => {
+            let round = (c.major - d.radius).abs() < SAME && (c.minor - d.radius).abs() < SAME;
+            (round && same_circle(&Circle { frame: c.frame, radius: d.radius }, d)).then_some(None)
+        }
+        _ => None,
+    }
+}
+
+fn same_circle(c: &Circle, d: &Circle) -> bool {
+    (c.radius - d.radius).abs() < SAME
+        && (c.frame.origin - d.frame.origin).norm() < SAME
+        && c.frame.z.cross(&d.frame.z).norm() * c.radius < SAME
+}
+
+fn same_ellipse(c: &Ellipse, d: &Ellipse) -> bool {
+    let along = c.frame.x.cross(&d.frame.x).norm();
+    (c.major - d.major).abs() < SAME
+        && (c.minor - d.minor).abs() < SAME
+        && (c.frame.origin - d.frame.origin).norm() < SAME
+        && c.frame.z.cross(&d.frame.z).norm() * c.major < SAME
+        && along * (c.major - c.minor) < SAME
+}
+
+/// Whether the whole carrier lies on a surface: it does at three uneven places.
+pub(super) fn lies_on(carrier: &Carrier, surface: &crate::geometry::Surface) -> bool {
+    let (a, b) = carrier.span();
+    let at = |k: f64| surface.f(carrier.point(a + (b - a) * k)).abs();
+    let limit = 100.0 * ON_SURFACE;
+    at(0.12) < limit && at(0.47) < limit && at(0.81) < limit && at(0.29) < limit
+}

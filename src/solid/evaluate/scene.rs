@@ -1,0 +1,275 @@
+//! The distinct surfaces of a tree, with the patches that lie on each.
+
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
+
+use crate::geometry::{Bounds, Chart, Frame, P3, Plane, Surface};
+use crate::solid::tag::Tag;
+use crate::solid::tree::SolidTree;
+use crate::tolerance::BOX_MARGIN;
+
+/// Where on a turned surface its halves are cut apart, radians from its frame's x axis. An odd angle, so that
+/// the cut keeps off the corners that symmetric parts have at round angles.
+const SEAM_ANGLE: f64 = 0.618;
+
+/// One distinct surface.
+pub(super) struct Entry {
+    pub(super) surface: Surface,
+    /// (step, patch) of each patch on it.
+    pub(super) patches: Vec<(usize, usize)>,
+    /// Boxes of the patches, grown by the margin.
+    pub(super) boxes: Vec<Bounds>,
+    pub(super) bounds: Bounds,
+    /// For a cutting surface: the surface whose halves it cuts apart.
+    pub(super) seam_of: Option<usize>,
+    /// The cutting surfaces of this one.
+    pub(super) seams: Vec<usize>,
+    /// Ranges of u and v that hold all patches.
+    pub(super) domain: ((f64, f64), (f64, f64)),
+}
+
+impl Entry {
+    /// Whether the grown box of some patch holds `p`.
+    pub(super) fn near(&self, p: P3) -> bool {
+        self.bounds.contains(p) && self.boxes.iter().any(|b| b.contains(p))
+    }
+
+    /// Whether some patch box comes within `reach` of `p`.
+    pub(super) fn within(&self, p: P3, reach: f64) -> bool {
+        self.bounds.distance(p) <= reach && self.boxes.iter().any(|b| b.distance(p) <= reach)
+    }
+
+    /// Whether some patch box meets the box.
+    pub(super) fn meets(&self, b: &Bounds) -> bool {
+        self.bounds.meets(b) && self.boxes.iter().any(|own| own.meets(b))
+    }
+}
+
+/// All surfaces of a tree.
+pub(super) struct Scene<'a> {
+    pub(super) tree: &'a SolidTree,
+    pub(super) entries: Vec<Entry>,
+    /// Surface index of each patch of each step.
+    pub(super) surface_of: Vec<Vec<usize>>,
+}
+
+impl<'a> Scene<'a> {
+    pub(super) fn new(tree: &'a SolidTree) -> Self {
+        let all = tree.steps().iter().fold(Bounds::empty(), |b, s| b.union(s.primitive.bounds()));
+        let (center, size) = (all.center(), all.diagonal());
+        let mut out = Self { tree, entries: vec![], surface_of: vec![] };
+        for (step, s) in tree.steps().iter().enumerate() {
+            let ids =
+                (0..s.primitive.patches().len()).map(|patch| out.place(step, patch, center, size)).collect();
+            out.surface_of.push(ids);
+        }
+        for i in 0..out.entries.len() {
+            out.entries[i].domain = out.domain(i);
+            out.add_seams(i);
+        }
+        out
+    }
+
+    fn place(&mut self, step: usize, patch: usize, center: P3, size: f64) -> usize {
+        let p = &self.tree.steps()[step].primitive.patches()[patch];
+        let grown = p.bounds.grown(BOX_MARGIN);
+        let near = if p.bounds.is_empty() { center } else { p.bounds.center() };
+        let found = self.entries.iter().position(|e| e.surface.same_as(&p.surface, near, size).is_some());
+        let i = found.unwrap_or_else(|| {
+            self.entries.push(Entry {
+                surface: p.surface,
+                patches: vec![],
+                boxes: vec![],
+                bounds: Bounds::empty(),
+                seam_of: None,
+                seams: vec![],
+                domain: ((0.0, 0.0), (0.0, 0.0)),
+            });
+            self.entries.len() - 1
+        });
+        let entry = &mut self.entries[i];
+        entry.patches.push((step, patch));
+        entry.boxes.push(grown);
+        entry.bounds = entry.bounds.union(&grown);
+        i
+    }
+
+    /// The tag of a patch.
+    pub(super) fn tag(&self, (step, patch): (usize, usize)) -> &Tag {
+        &self.tree.steps()[step].primitive.patches()[patch].tag
+    }
+
+    /// The tag of the patch of a surface whose box is nearest to `p`, for messages.
+    pub(super) fn nearest_tag(&self, surface: usize, p: P3) -> Tag {
+        let e = &self.entries[self.entries[surface].seam_of.unwrap_or(surface)];
+        let nearest =
+            (0..e.patches.len()).min_by(|a, b| e.boxes[*a].distance(p).total_cmp(&e.boxes[*b].distance(p)));
+        nearest.map_or_else(|| Tag::cast("solid", "face"), |i| self.tag(e.patches[i]).clone())
+    }
+
+    /// Ranges of u and v, in the entry's own frame, that hold all its patches.
+    fn domain(&self, i: usize) -> ((f64, f64), (f64, f64)) {
+        let e = &self.entries[i];
+        let whole = ((-PI, PI), (-FRAC_PI_2, FRAC_PI_2));
+        match e.surface {
+            Surface::Plane(_) => return ((0.0, 0.0), (0.0, 0.0)),
+            Surface::Sphere(_) => return whole,
+            _ => {}
+        }
+        let mut u_arcs = Vec::new();
+        let mut v_arcs = Vec::new();
+        for (step, patch) in &e.patches {
+            let p = &self.tree.steps()[*step].primitive.patches()[*patch];
+            let mid = (0.5 * (p.u.0 + p.u.1), 0.5 * (p.v.0 + p.v.1));
+            let (u, v) = e.surface.params(p.surface.point(mid.0, mid.1));
+            u_arcs.push((u, 0.5 * (p.u.1 - p.u.0)));
+            v_arcs.push((v, 0.5 * (p.v.1 - p.v.0)));
+        }
+        let v = if matches!(e.surface, Surface::Torus(_)) { arc_hull(&v_arcs) } else { span_hull(&v_arcs) };
+        (arc_hull(&u_arcs), v)
+    }
+
+    /// Adds the planes that cut a surface of more than half a turn into halves.
+    fn add_seams(&mut self, i: usize) {
+        let surface = self.entries[i].surface;
+        let ((u0, u1), (v0, v1)) = self.entries[i].domain;
+        let frame = *surface.frame();
+        let half = PI + 1e-9;
+        let wide = match surface {
+            Surface::Plane(_) => return,
+            Surface::Sphere(_) => true,
+            _ => u1 - u0 > half,
+        };
+        if wide {
+            let normal = frame.radial(SEAM_ANGLE + FRAC_PI_2);
+            let plane = Plane { frame: Frame::from_zx(frame.origin, normal, frame.z) };
+            self.push_seam(i, Surface::Plane(plane));
+        }
+        if matches!(surface, Surface::Torus(_)) && v1 - v0 > half {
+            self.push_seam(i, Surface::Plane(Plane { frame }));
+        }
+    }
+
+    fn push_seam(&mut self, of: usize, surface: Surface) {
+        let id = self.entries.len();
+        let host = &mut self.entries[of];
+        host.seams.push(id);
+        let (boxes, bounds) = (host.boxes.clone(), host.bounds);
+        let domain = ((0.0, 0.0), (0.0, 0.0));
+        self.entries.push(Entry {
+            surface,
+            patches: vec![],
+            boxes,
+            bounds,
+            seam_of: Some(of),
+            seams: vec![],
+            domain,
+        });
+    }
+
+    /// Which of its pieces (halves, quarters of a torus) a point of a surface lies on, one bit a cut.
+    pub(super) fn sheet(&self, surface: usize, p: P3) -> u8 {
+        let seams = &self.entries[surface].seams;
+        seams
+            .iter()
+            .enumerate()
+            .fold(0, |bits, (k, s)| bits | u8::from(self.entries[*s].surface.f(p) > 0.0) << k)
+    }
+
+    /// The flat map of a piece of a surface.
+    pub(super) fn chart(&self, surface: usize, sheet: u8) -> Chart {
+        let e = &self.entries[surface];
+        let ((u0, u1), (v0, v1)) = e.domain;
+        let (mut u, mut v) = (0.5 * (u0 + u1), 0.5 * (v0 + v1));
+        for (k, s) in e.seams.iter().enumerate() {
+            let upper = sheet >> k & 1 == 1;
+            let seam = &self.entries[*s].surface;
+            let cuts_ring = matches!(e.surface, Surface::Torus(_))
+                && seam.frame().z.dot(&e.surface.frame().z).abs() > 0.5;
+            if cuts_ring {
+                v = if upper { FRAC_PI_2 } else { -FRAC_PI_2 };
+            } else {
+                u = SEAM_ANGLE + if upper { FRAC_PI_2 } else { -FRAC_PI_2 };
+                if matches!(e.surface, Surface::Sphere(_)) {
+                    v = 0.0;
+                }
+            }
+        }
+        let at = match e.surface {
+            Surface::Plane(s) => s.frame.origin,
+            Surface::Cone(_) => e.surface.point(u, v.max(1.0)),
+            _ => e.surface.point(u, v),
+        };
+        Chart::new(e.surface, at)
+    }
+
+    /// Whether two surfaces have patches of different primitives whose boxes meet; gives those boxes.
+    pub(super) fn meeting_boxes(&self, i: usize, j: usize) -> Option<(Vec<Bounds>, Vec<Bounds>)> {
+        let (a, b) = (&self.entries[i], &self.entries[j]);
+        if !a.bounds.meets(&b.bounds) {
+            return None;
+        }
+        let pick = |x: &Entry, y: &Entry| -> Vec<Bounds> {
+            let meets = |k: usize| {
+                (0..y.boxes.len()).any(|l| x.patches[k].0 != y.patches[l].0 && x.boxes[k].meets(&y.boxes[l]))
+            };
+            (0..x.boxes.len()).filter(|k| meets(*k)).map(|k| x.boxes[k]).collect()
+        };
+        let own = pick(a, b);
+        if own.is_empty() { None } else { Some((own, pick(b, a))) }
+    }
+
+    /// Whether all patches of the surfaces come from one and the same primitive, whose edges and corners are
+    /// known without intersecting.
+    pub(super) fn one_primitive(&self, surfaces: impl IntoIterator<Item = usize>) -> bool {
+        let mut step = None;
+        for s in surfaces {
+            if self.entries[s].seam_of.is_some() {
+                return false;
+            }
+            for (of, _) in &self.entries[s].patches {
+                if *step.get_or_insert(*of) != *of {
+                    return false;
+                }
+            }
+        }
+        true
+    }
+}
+
+/// The shortest interval that holds all arcs (middle, half width); the full turn when no gap is left.
+fn arc_hull(arcs: &[(f64, f64)]) -> (f64, f64) {
+    if arcs.iter().any(|a| a.1 >= PI - 1e-9) {
+        return (-PI, PI);
+    }
+    let mut spans: Vec<(f64, f64)> = arcs
+        .iter()
+        .map(|(m, h)| {
+            let lo = (m - h).rem_euclid(TAU);
+            (lo, lo + 2.0 * h)
+        })
+        .collect();
+    spans.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut reach = spans[0].1;
+    let (mut gap, mut after) = (0.0, 0);
+    for k in 1..=spans.len() {
+        let next = if k == spans.len() { spans[0].0 + TAU } else { spans[k].0 };
+        if next - reach > gap {
+            gap = next - reach;
+            after = k % spans.len();
+        }
+        if k < spans.len() {
+            reach = reach.max(spans[k].1);
+        }
+    }
+    if gap < 1e-6 {
+        return (-PI, PI);
+    }
+    let lo = spans[after].0;
+    (lo, lo + TAU - gap)
+}
+
+fn span_hull(spans: &[(f64, f64)]) -> (f64, f64) {
+    let lo = spans.iter().map(|(m, h)| m - h).fold(f64::INFINITY, f64::min);
+    let hi = spans.iter().map(|(m, h)| m + h).fold(f64::NEG_INFINITY, f64::max);
+    (lo, hi)
+}

@@ -1,0 +1,116 @@
+//! Carriers cut at their corners.
+
+use std::collections::BTreeMap;
+
+use super::carrier::{Carrier, Carriers, Shape};
+use super::scene::Scene;
+use super::vertex::Corners;
+use crate::geometry::{P3, V3};
+use crate::tolerance::SNAP;
+
+/// A piece of a carrier between two neighbouring corners: a candidate edge.
+#[derive(Clone, Debug)]
+pub(super) struct Piece {
+    pub(super) carrier: usize,
+    /// Parameters of the ends, rising (beyond the period where it wraps).
+    pub(super) range: (f64, f64),
+    /// Corners at the ends.
+    pub(super) ends: [usize; 2],
+    /// Surfaces it lies on, cutting ones too, sorted.
+    pub(super) surfaces: Vec<usize>,
+}
+
+impl Piece {
+    pub(super) fn point(&self, carriers: &Carriers, fraction: f64) -> P3 {
+        carriers.list[self.carrier].point(self.range.0 + (self.range.1 - self.range.0) * fraction)
+    }
+
+    pub(super) fn tangent(&self, carriers: &Carriers, fraction: f64) -> V3 {
+        let t = self.range.0 + (self.range.1 - self.range.0) * fraction;
+        let d = carriers.list[self.carrier].derivative(t);
+        d.try_normalize(1e-12).unwrap_or(d)
+    }
+}
+
+/// Cuts all carriers. Closed ones without two corners get them at odd places; pieces of different carriers
+/// that are the same curve between the same corners become one.
+pub(super) fn cut(scene: &Scene, carriers: &Carriers, corners: &mut Corners) -> Vec<Piece> {
+    let mut out: Vec<Piece> = Vec::new();
+    let mut between: BTreeMap<[usize; 2], Vec<usize>> = BTreeMap::new();
+    for (i, c) in carriers.list.iter().enumerate() {
+        let mut marks = marks(c, corners);
+        if let Some(period) = c.period() {
+            complete(c, period, &mut marks, corners);
+        }
+        for (range, ends) in neighbours(c, &marks) {
+            let piece = Piece { carrier: i, range, ends, surfaces: c.surfaces.clone() };
+            let mid = piece.point(carriers, 0.5);
+            let near = piece.surfaces.iter().filter(|s| scene.entries[**s].near(mid)).count();
+            if near < piece.surfaces.len().min(2) {
+                continue;
+            }
+            let key = [ends[0].min(ends[1]), ends[0].max(ends[1])];
+            let rivals = between.entry(key).or_default();
+            let twin =
+                rivals.iter().find(|r| carriers.list[out[**r].carrier].param(mid, 2.0 * SNAP).is_some());
+            if let Some(&twin) = twin {
+                let mut all = out[twin].surfaces.clone();
+                all.extend(&piece.surfaces);
+                all.sort_unstable();
+                all.dedup();
+                // The plain curve is the better carrier.
+                if matches!(carriers.list[out[twin].carrier].shape, Shape::Traced(_)) {
+                    out[twin] = piece;
+                }
+                out[twin].surfaces = all;
+            } else {
+                rivals.push(out.len());
+                out.push(piece);
+            }
+        }
+    }
+    out
+}
+
+/// Corners on a carrier with their parameters, sorted, each corner once.
+fn marks(c: &Carrier, corners: &Corners) -> Vec<(f64, usize)> {
+    let mut out: Vec<(f64, usize)> = Vec::new();
+    for v in corners.on_any(&c.surfaces) {
+        let p = corners.points[v];
+        if let Some(t) = c.param(p, 2.0 * SNAP) {
+            let t = c.period().map_or(t, |period| t.rem_euclid(period));
+            out.push((t, v));
+        }
+    }
+    out.sort_by(|a, b| a.0.total_cmp(&b.0));
+    out
+}
+
+/// Gives a closed curve at least two corners.
+fn complete(c: &Carrier, period: f64, marks: &mut Vec<(f64, usize)>, corners: &mut Corners) {
+    let mut put = |t: f64, marks: &mut Vec<(f64, usize)>| {
+        let t = t.rem_euclid(period);
+        let v = corners.add(c.point(t), &c.surfaces);
+        marks.push((t, v));
+    };
+    match marks.len() {
+        0 => {
+            put(0.1 * period, marks);
+            put(0.6 * period, marks);
+        }
+        1 => put(marks[0].0 + 0.5 * period, marks),
+        _ => {}
+    }
+    marks.sort_by(|a, b| a.0.total_cmp(&b.0));
+}
+
+type Stretch = ((f64, f64), [usize; 2]);
+
+fn neighbours(c: &Carrier, marks: &[(f64, usize)]) -> Vec<Stretch> {
+    let mut out: Vec<Stretch> = marks.windows(2).map(|w| ((w[0].0, w[1].0), [w[0].1, w[1].1])).collect();
+    if let (Some(period), Some(first), Some(last)) = (c.period(), marks.first(), marks.last()) {
+        out.push(((last.0, first.0 + period), [last.1, first.1]));
+    }
+    out.retain(|(range, ends)| ends[0] != ends[1] && (range.1 - range.0) * c.speed() > 0.5 * SNAP);
+    out
+}

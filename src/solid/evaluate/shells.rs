@@ -1,0 +1,80 @@
+//! Shells from faces, and corners where a shell would touch itself.
+
+use std::collections::BTreeMap;
+
+use super::error::EvaluateError;
+use crate::solid::brep::{Brep, BrepShell};
+use crate::solid::measure::face_volume;
+
+/// Groups faces over common edges and tells outer shells from voids by the sign of their volume.
+pub(super) fn shells(brep: &Brep) -> Vec<BrepShell> {
+    let mut parent: Vec<usize> = (0..brep.faces.len()).collect();
+    let mut face_at: Vec<Option<usize>> = vec![None; brep.edges.len()];
+    for (f, face) in brep.faces.iter().enumerate() {
+        for h in face.loops.iter().flatten() {
+            match face_at[h.edge] {
+                None => face_at[h.edge] = Some(f),
+                Some(g) => {
+                    let (a, b) = (root(&mut parent, f), root(&mut parent, g));
+                    parent[a.max(b)] = a.min(b);
+                }
+            }
+        }
+    }
+    let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for f in 0..brep.faces.len() {
+        groups.entry(root(&mut parent, f)).or_default().push(f);
+    }
+    if groups.len() == 1 {
+        return groups.into_values().map(|faces| BrepShell { faces, void: false }).collect();
+    }
+    groups
+        .into_values()
+        .map(|faces| {
+            let volume: f64 = faces.iter().map(|f| face_volume(brep, *f)).sum();
+            BrepShell { faces, void: volume < 0.0 }
+        })
+        .collect()
+}
+
+fn root(parent: &mut [usize], mut i: usize) -> usize {
+    while parent[i] != i {
+        parent[i] = parent[parent[i]];
+        i = parent[i];
+    }
+    i
+}
+
+/// The faces about each vertex must form one ring; several rings are a solid that touches itself there.
+pub(super) fn check_corners(brep: &Brep) -> Result<(), EvaluateError> {
+    // For each half-edge arriving at a vertex: the half-edge that leaves it in the same face.
+    let mut next: BTreeMap<(usize, bool), (usize, bool, usize)> = BTreeMap::new();
+    let mut arriving: BTreeMap<usize, Vec<(usize, bool)>> = BTreeMap::new();
+    for (f, face) in brep.faces.iter().enumerate() {
+        for l in &face.loops {
+            for (i, h) in l.iter().enumerate() {
+                let n = l[(i + 1) % l.len()];
+                next.insert((h.edge, h.forward), (n.edge, n.forward, f));
+                arriving.entry(brep.head(*h)).or_default().push((h.edge, h.forward));
+            }
+        }
+    }
+    for (v, around) in &arriving {
+        let mut at = around[0];
+        let mut count = 0;
+        loop {
+            count += 1;
+            let Some((edge, forward, _)) = next.get(&at) else { break };
+            at = (*edge, !*forward);
+            if at == around[0] || count > around.len() {
+                break;
+            }
+        }
+        if count != around.len() {
+            let tags =
+                around.iter().filter_map(|h| next.get(h)).map(|n| brep.faces[n.2].tag.clone()).collect();
+            return Err(EvaluateError::TouchingPoint { tags, at: brep.vertices[*v] });
+        }
+    }
+    Ok(())
+}

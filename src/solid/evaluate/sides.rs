@@ -1,0 +1,176 @@
+//! What lies on either side of an edge, on each of its surfaces.
+
+use super::carrier::Carriers;
+use super::error::EvaluateError;
+use super::scene::Scene;
+use super::segment::Piece;
+use crate::geometry::{P3, V3};
+use crate::solid::Tag;
+use crate::tolerance::{SIDE_STEP, STEP_OFF};
+
+/// A side of an edge on a surface where the solid has a face.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Use {
+    /// The surface.
+    pub(super) surface: usize,
+    /// Which piece of it.
+    pub(super) sheet: u8,
+    /// Whether the solid lies on the negative side of the surface.
+    pub(super) same_sense: bool,
+    /// The face's name.
+    pub(super) tag: Tag,
+    /// Whether a loop with the face on its left, seen from outside, runs along the piece's parameter.
+    pub(super) forward: bool,
+}
+
+/// Places along a piece that are tried for the test, best spread first.
+const PLACES: [f64; 7] = [0.5, 0.37, 0.63, 0.21, 0.79, 0.1, 0.9];
+
+/// Slope of a surface against another one under which the two count as tangent along the edge.
+const TANGENT_SLOPE: f64 = 1e-4;
+
+/// The faces about a piece: none, or two. An inner line of one face gives none.
+pub(super) fn uses(scene: &Scene, carriers: &Carriers, piece: &Piece) -> Result<Vec<Use>, EvaluateError> {
+    let near = nearby(scene, carriers, piece);
+    let (place, clearance) = best_place(scene, carriers, piece, &near);
+    let p = piece.point(carriers, place);
+    let t = piece.tangent(carriers, place);
+    let ends = (p - piece.point(carriers, 0.0)).norm().min((p - piece.point(carriers, 1.0)).norm());
+    let step = SIDE_STEP.min(0.3 * clearance).min(0.3 * ends);
+    let real = piece.surfaces.iter().copied().filter(|s| scene.entries[*s].seam_of.is_none());
+    let mut out = Vec::new();
+    for s in real {
+        let cut = scene.entries[s].seams.iter().any(|c| piece.surfaces.contains(c));
+        let mut sides = Vec::with_capacity(2);
+        for left in [true, false] {
+            sides.push(side(scene, piece, &near, s, p, t, left, step)?);
+        }
+        let inner = match (&sides[0], &sides[1]) {
+            (Some(l), Some(r)) => l.same_sense == r.same_sense && l.tag == r.tag && !cut,
+            _ => false,
+        };
+        if !inner {
+            out.extend(sides.into_iter().flatten());
+        }
+    }
+    match out.len() {
+        0 | 2 => Ok(out),
+        4 => Err(EvaluateError::TouchingEdge { tags: out.into_iter().map(|u| u.tag).collect(), at: p }),
+        _ => {
+            let tags = piece.surfaces.iter().map(|s| scene.nearest_tag(*s, p)).collect();
+            Err(EvaluateError::Open { tags, at: p })
+        }
+    }
+}
+
+/// Surfaces with patches near the piece, other than its own.
+fn nearby(scene: &Scene, carriers: &Carriers, piece: &Piece) -> Vec<usize> {
+    let bounds = carriers.list[piece.carrier].bounds.grown(2.0 * SIDE_STEP);
+    (0..scene.entries.len())
+        .filter(|k| {
+            let e = &scene.entries[*k];
+            e.seam_of.is_none() && !piece.surfaces.contains(k) && e.meets(&bounds)
+        })
+        .collect()
+}
+
+/// The place along the piece that is farthest from all other surfaces, and how far.
+fn best_place(scene: &Scene, carriers: &Carriers, piece: &Piece, near: &[usize]) -> (f64, f64) {
+    let mut best = (0.5, -1.0);
+    for place in PLACES {
+        let p = piece.point(carriers, place);
+        let clear = near
+            .iter()
+            .filter(|k| scene.entries[**k].within(p, 2.0 * SIDE_STEP))
+            .map(|k| scene.entries[*k].surface.f(p).abs())
+            .fold(2.0 * SIDE_STEP, f64::min);
+        // A cut between halves near by matters for telling the halves apart only.
+        if clear > best.1 {
+            best = (place, clear);
+        }
+        if clear >= SIDE_STEP {
+            break;
+        }
+    }
+    best
+}
+
+/// Steps off the edge along surface `s` to one side and asks on both sides of the surface.
+#[allow(clippy::too_many_arguments, reason = "one step of `uses`, split off for length")]
+fn side(
+    scene: &Scene,
+    piece: &Piece,
+    near: &[usize],
+    s: usize,
+    p: P3,
+    t: V3,
+    left: bool,
+    step: f64,
+) -> Result<Option<Use>, EvaluateError> {
+    let surface = &scene.entries[s].surface;
+    let n = surface.grad(p);
+    let out = if left { n.cross(&t) } else { t.cross(&n) };
+    // Cuts of other surfaces don't matter; the own ones tell the halves apart.
+    let matters = |k: &usize| *k != s && scene.entries[*k].seam_of.is_none_or(|host| host == s);
+    let others: Vec<usize> = piece.surfaces.iter().copied().filter(matters).collect();
+    let mut eps = step;
+    let mut found = None;
+    for _ in 0..24 {
+        let q = surface.closest(p + out * eps);
+        if others.iter().all(|k| crossed_once(scene, *k, p, out, q, eps)) {
+            found = Some(q);
+            break;
+        }
+        eps *= 0.5;
+    }
+    let too_near = |gap: f64| {
+        let all = piece.surfaces.iter().chain(near);
+        let close = all.filter(|k| {
+            scene.entries[**k].surface.f(p).abs() < SIDE_STEP && scene.entries[**k].within(p, SIDE_STEP)
+        });
+        let tags = close.map(|k| scene.nearest_tag(*k, p)).collect();
+        EvaluateError::TooNear { tags, at: p, gap }
+    };
+    let Some(q) = found else { return Err(too_near(eps)) };
+    let real_others = others.iter().filter(|k| scene.entries[**k].seam_of.is_none());
+    let gap = real_others
+        .chain(near)
+        .filter(|k| scene.entries[**k].within(q, 2.0 * eps))
+        .map(|k| scene.entries[*k].surface.f(q).abs())
+        .fold(eps, f64::min);
+    let off = 0.3 * gap;
+    if off < STEP_OFF {
+        return Err(too_near(gap));
+    }
+    let normal = surface.grad(q);
+    let (above, i) = scene.tree.decide(q + normal * off);
+    let (below, j) = scene.tree.decide(q - normal * off);
+    if above == below {
+        return Ok(None);
+    }
+    let tag = deciding_tag(scene, s, i.max(j), q);
+    Ok(Some(Use { surface: s, sheet: scene.sheet(s, q), same_sense: below, tag, forward: left == below }))
+}
+
+/// Whether surface `k`, which passes through the edge, has been left behind by the step to `q`, not crossed a
+/// second time.
+fn crossed_once(scene: &Scene, k: usize, p: P3, out: V3, q: P3, eps: f64) -> bool {
+    let other = &scene.entries[k].surface;
+    let slope = other.grad(p).dot(&out);
+    if slope.abs() < TANGENT_SLOPE {
+        return true;
+    }
+    let ratio = other.f(q) / (slope * eps);
+    (0.5..1.5).contains(&ratio)
+}
+
+/// The name of the face at `q`: of the patch of the deciding step.
+fn deciding_tag(scene: &Scene, s: usize, step: Option<usize>, q: P3) -> Tag {
+    let e = &scene.entries[s];
+    let own = |step: usize| -> Option<Tag> {
+        let patches: Vec<usize> = e.patches.iter().filter(|p| p.0 == step).map(|p| p.1).collect();
+        let patch = scene.tree.steps()[step].primitive.patch_at(&patches, q)?;
+        Some(scene.tag((step, patch)).clone())
+    };
+    step.and_then(own).unwrap_or_else(|| scene.nearest_tag(s, q))
+}

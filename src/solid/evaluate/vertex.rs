@@ -1,0 +1,172 @@
+//! Corners: where carriers pierce further surfaces.
+
+use std::collections::BTreeMap;
+
+use super::carrier::{Carrier, Carriers, Shape, lies_on};
+use super::scene::Scene;
+use crate::geometry::Sample;
+use crate::geometry::{P3, Surface, isolate_roots};
+use crate::tolerance::{ON_SURFACE, SNAP};
+
+/// Points made one when nearer than [`SNAP`], each with the surfaces known to pass through it.
+#[derive(Default)]
+pub(super) struct Corners {
+    pub(super) points: Vec<P3>,
+    pub(super) surfaces: Vec<Vec<usize>>,
+    grid: BTreeMap<[i64; 3], Vec<usize>>,
+    /// Corners on each surface.
+    on: BTreeMap<usize, Vec<usize>>,
+}
+
+/// Width of the look-up grid, mm; any width above [`SNAP`] does.
+const GRID: f64 = 0.01;
+
+impl Corners {
+    fn key(p: P3) -> [i64; 3] {
+        [p.x, p.y, p.z].map(|x| (x / GRID).floor() as i64)
+    }
+
+    pub(super) fn find(&self, p: P3) -> Option<usize> {
+        let (lo, hi) = (
+            Self::key(p - crate::geometry::V3::repeat(SNAP)),
+            Self::key(p + crate::geometry::V3::repeat(SNAP)),
+        );
+        let mut best: Option<(f64, usize)> = None;
+        for x in lo[0]..=hi[0] {
+            for y in lo[1]..=hi[1] {
+                for z in lo[2]..=hi[2] {
+                    for &i in self.grid.get(&[x, y, z]).into_iter().flatten() {
+                        let d = (self.points[i] - p).norm();
+                        if d < SNAP && best.is_none_or(|b| d < b.0) {
+                            best = Some((d, i));
+                        }
+                    }
+                }
+            }
+        }
+        best.map(|b| b.1)
+    }
+
+    /// Adds a point on some surfaces, or the surfaces to the point that is there.
+    pub(super) fn add(&mut self, p: P3, surfaces: &[usize]) -> usize {
+        let i = self.find(p).unwrap_or_else(|| {
+            self.points.push(p);
+            self.surfaces.push(vec![]);
+            let i = self.points.len() - 1;
+            self.grid.entry(Self::key(p)).or_default().push(i);
+            i
+        });
+        for s in surfaces {
+            if !self.surfaces[i].contains(s) {
+                self.surfaces[i].push(*s);
+                self.on.entry(*s).or_default().push(i);
+            }
+        }
+        i
+    }
+
+    /// Corners that share a surface with the list, each once, in rising order.
+    pub(super) fn on_any(&self, surfaces: &[usize]) -> Vec<usize> {
+        let mut out: Vec<usize> =
+            surfaces.iter().flat_map(|s| self.on.get(s).into_iter().flatten().copied()).collect();
+        out.sort_unstable();
+        out.dedup();
+        out
+    }
+}
+
+/// Finds all corners, and completes each carrier's list of surfaces with those that it lies on unasked.
+pub(super) fn corners(scene: &Scene, carriers: &mut Carriers) -> Corners {
+    let mut out = Corners::default();
+    for (p, surfaces) in &carriers.corners {
+        out.add(*p, surfaces);
+    }
+    for c in &mut carriers.list {
+        for k in crossing_surfaces(scene, c) {
+            if lies_on(c, &scene.entries[k].surface) {
+                c.surfaces.push(k);
+            }
+        }
+        c.surfaces.sort_unstable();
+    }
+    for c in &carriers.list {
+        for k in crossing_surfaces(scene, c) {
+            for p in piercings(c, &scene.entries[k].surface) {
+                let on = c.surfaces.iter().filter(|s| scene.entries[**s].near(p)).count();
+                if scene.entries[k].near(p) && on >= c.surfaces.len().min(2) {
+                    let mut all = c.surfaces.clone();
+                    all.push(k);
+                    out.add(p, &all);
+                }
+            }
+        }
+    }
+    out
+}
+
+/// Surfaces that may pierce the carrier: near it, not containing it, not known to have no corner with it.
+fn crossing_surfaces(scene: &Scene, c: &Carrier) -> Vec<usize> {
+    let real = |s: &&usize| scene.entries[**s].seam_of.is_none();
+    (0..scene.entries.len())
+        .filter(|k| {
+            let e = &scene.entries[*k];
+            if c.surfaces.contains(k) || !e.meets(&c.bounds) {
+                return false;
+            }
+            match e.seam_of {
+                Some(host) => c.surfaces.contains(&host),
+                None => {
+                    let hosts = c.surfaces.iter().filter(real).copied();
+                    c.surfaces.iter().any(|s| scene.entries[*s].seam_of.is_some())
+                        || !scene.one_primitive(hosts.chain([*k]))
+                }
+            }
+        })
+        .collect()
+}
+
+/// The points where a carrier crosses a surface.
+pub(super) fn piercings(c: &Carrier, surface: &Surface) -> Vec<P3> {
+    let (a, b) = c.span();
+    let mut out = Vec::new();
+    match &c.shape {
+        Shape::Plain(curve) => {
+            let (speed, second) = curve.derivative_bounds();
+            let sample = |t: f64, half: f64| {
+                let (p, d) = (curve.point(t), curve.derivative(t));
+                let bend = surface.hessian_bound(p, speed * half) * speed * speed + second;
+                Sample {
+                    value: surface.f(p),
+                    slope: surface.grad(p).dot(&d),
+                    slope_bound: speed,
+                    bend_bound: bend,
+                }
+            };
+            for r in isolate_roots(a, b, ON_SURFACE, &sample) {
+                if r.crossing {
+                    out.push(curve.point(r.t));
+                }
+            }
+        }
+        Shape::Traced(curve) => {
+            let sample = |t: f64, half: f64| {
+                let (p, d) = (curve.point(t), curve.derivative(t));
+                let bend = surface.hessian_bound(p, 1.05 * half) * 1.1 + curve.bend_bound(t, half);
+                Sample {
+                    value: surface.f(p),
+                    slope: surface.grad(p).dot(&d),
+                    slope_bound: 1.05,
+                    bend_bound: bend,
+                }
+            };
+            for w in curve.marks().windows(2) {
+                for r in isolate_roots(w[0], w[1], ON_SURFACE, &sample) {
+                    if r.crossing {
+                        out.push(curve.point(r.t));
+                    }
+                }
+            }
+        }
+    }
+    out
+}

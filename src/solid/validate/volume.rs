@@ -1,0 +1,25 @@
+use crate::solid::measure::MassProperties;
+use crate::tolerance::VOLUME_AGREEMENT;
+
+use super::{Context, Fault, FaultKind};
+
+/// The volume is positive and the same along all three axes, and the area vectors cancel: true of closed
+/// boundaries only. Gives the mass properties.
+pub(super) fn check(context: &Context, faults: &mut Vec<Fault>) -> MassProperties {
+    let all: Vec<usize> = (0..context.faces.len()).collect();
+    let mass = context.total(&all).properties(context.center);
+    let mut report = |kind| faults.push(Fault { kind, faces: vec![], place: context.center });
+    // Written so that NaN fails.
+    if !(mass.volume > 0.0) {
+        report(FaultKind::Volume { volume: mass.volume });
+    }
+    let axes = mass.volume_by_axis;
+    if !(axes.max() - axes.min() <= VOLUME_AGREEMENT * mass.volume.abs()) {
+        report(FaultKind::VolumeByAxis { x: axes.x, y: axes.y, z: axes.z });
+    }
+    let size = mass.boundary_area_vector.norm();
+    if !(size <= VOLUME_AGREEMENT * mass.area) {
+        report(FaultKind::AreaVector { size });
+    }
+    mass
+}
