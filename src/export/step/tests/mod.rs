@@ -3,8 +3,10 @@ mod samples;
 use std::f64::consts::PI;
 
 use crate::export::readback::{Census, census};
-use crate::geometry::{Frame, P3, V3};
-use crate::solid::{Brep, MassProperties};
+use crate::geometry::{Frame, P3};
+use crate::solid::{Brep, MassProperties, measure, validate::validate};
+
+use crate::tolerance::VOLUME_AGREEMENT;
 
 use super::{StepError, StepInfo, step};
 
@@ -63,10 +65,14 @@ fn roof_volume() -> f64 {
 }
 
 #[test]
-fn samples_are_sound_by_truck_topology() {
-    for (name, brep, _) in all(samples::skew()) {
-        if name != "two_bodies" {
-            crate::solid::to_truck(&brep).unwrap_or_else(|e| panic!("{name}: {e}"));
+fn samples_are_sound_and_of_the_right_volume() {
+    for frame in [Frame::world(), samples::skew()] {
+        for (name, brep, volume) in all(frame) {
+            let off = measure(&brep).volume / volume - 1.0;
+            assert!(off.abs() < VOLUME_AGREEMENT, "{name}: volume off by {off}");
+            if let Err(faults) = validate(&brep) {
+                assert_eq!(name, "two_bodies", "{faults:?}");
+            }
         }
     }
 }
@@ -114,15 +120,15 @@ fn a_cone_is_placed_where_it_is_wide() {
 
 #[test]
 fn names_colours_and_properties_are_there() {
+    let brep = samples::drilled_box(Frame::world());
     let measured = MassProperties {
         volume: 24_000.0,
         area: 5_200.0,
         centroid: P3::new(1.0, 2.0, 3.0),
-        inertia: V3::zeros(),
-        products: V3::zeros(),
+        ..measure(&brep)
     };
     let info = StepInfo { properties: Some(measured), ..info() };
-    let text = text(&samples::drilled_box(Frame::world()), &info);
+    let text = text(&brep, &info);
     for part in [
         "PRODUCT('T-1','Geh\\X2\\00E4\\X0\\use \\X2\\0027\\X0\\A\\X2\\0027\\X0\\','a sample',",
         "ADVANCED_FACE('block/bore',",
