@@ -162,6 +162,12 @@ pub fn measure(brep: &Brep) -> MassProperties {
     total.properties(center)
 }
 
+/// The share of some faces in the volume, mm³: positive for an outer shell, negative for a void.
+pub(in crate::solid) fn shell_volume(brep: &Brep, faces: &[usize]) -> f64 {
+    let center = center_of(brep);
+    faces.iter().map(|f| face_sums(brep, &brep.faces[*f], center).sums.volume()).sum()
+}
+
 #[cfg(test)]
 mod tests {
     //! Closed forms: Beer, Johnston, Mazurek, "Vector Mechanics for Engineers: Statics", the tables of
@@ -280,8 +286,4 @@ mod tests {
         );
         close("hollow ball", measure(&shell).volume, 4.0 / 3.0 * PI * 271.0, 1000.0);
     }
-}
-/// Signed share of a face in the volume.
-pub(crate) fn face_volume(_brep: &Brep, _face: usize) -> f64 {
-    1.0
 }

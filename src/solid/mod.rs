@@ -10,6 +10,7 @@ mod profile;
 mod quadrature;
 #[cfg(test)]
 pub(crate) mod samples;
+mod shapes;
 mod tag;
 mod tree;
 mod truck;
@@ -21,6 +22,7 @@ pub use brep::{Brep, BrepEdge, BrepFace, BrepShell, HalfEdge};
 pub use measure::{MassProperties, measure};
 pub use primitive::{Patch, Primitive, PrimitiveError};
 pub use profile::{Profile, ProfileError, Segment};
+pub use shapes::{circle, cylinder, polygon, rounded_rectangle, turned};
 pub use tag::{Finish, Tag};
 pub use tree::{Op, SolidTree, Step};
 pub use truck::{TruckSolid, to_truck};

@@ -25,6 +25,16 @@ impl Piece {
         carriers.list[self.carrier].point(self.range.0 + (self.range.1 - self.range.0) * fraction)
     }
 
+    /// Whether the piece passes through `p`.
+    fn covers(&self, carriers: &Carriers, p: P3) -> bool {
+        let c = &carriers.list[self.carrier];
+        let Some(mut t) = c.param(p, 2.0 * SNAP) else { return false };
+        if let Some(period) = c.period() {
+            t = self.range.0 + (t - self.range.0).rem_euclid(period);
+        }
+        self.range.0 <= t && t <= self.range.1
+    }
+
     pub(super) fn tangent(&self, carriers: &Carriers, fraction: f64) -> V3 {
         let t = self.range.0 + (self.range.1 - self.range.0) * fraction;
         let d = carriers.list[self.carrier].derivative(t);
@@ -51,8 +61,7 @@ pub(super) fn cut(scene: &Scene, carriers: &Carriers, corners: &mut Corners) -> 
             }
             let key = [ends[0].min(ends[1]), ends[0].max(ends[1])];
             let rivals = between.entry(key).or_default();
-            let twin =
-                rivals.iter().find(|r| carriers.list[out[**r].carrier].param(mid, 2.0 * SNAP).is_some());
+            let twin = rivals.iter().find(|r| out[**r].covers(carriers, mid));
             if let Some(&twin) = twin {
                 let mut all = out[twin].surfaces.clone();
                 all.extend(&piece.surfaces);

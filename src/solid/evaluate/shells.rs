@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::error::EvaluateError;
 use crate::solid::brep::{Brep, BrepShell};
-use crate::solid::measure::face_volume;
+use crate::solid::measure::shell_volume;
 
 /// Groups faces over common edges and tells outer shells from voids by the sign of their volume.
 pub(super) fn shells(brep: &Brep) -> Vec<BrepShell> {
@@ -31,8 +31,8 @@ pub(super) fn shells(brep: &Brep) -> Vec<BrepShell> {
     groups
         .into_values()
         .map(|faces| {
-            let volume: f64 = faces.iter().map(|f| face_volume(brep, *f)).sum();
-            BrepShell { faces, void: volume < 0.0 }
+            let void = shell_volume(brep, &faces) < 0.0;
+            BrepShell { faces, void }
         })
         .collect()
 }

@@ -1,0 +1,53 @@
+"""The list of named checks of one run, and its closing line `N passed, N failed`."""
+
+import os
+import subprocess
+import sys
+import time
+import traceback
+
+
+class Checks:
+    def __init__(self):
+        self.passed = 0
+        self.failed = 0
+
+    def add(self, name, reasons, lines=()):
+        """Notes one check; it has passed when there are no reasons against it."""
+        if reasons:
+            self.failed += 1
+        else:
+            self.passed += 1
+        print(f"{'FAILED' if reasons else 'ok'} {name}")
+        for line in lines:
+            print(f"    {line}")
+        for reason in reasons:
+            print(f"    FAULT {reason}")
+        sys.stdout.flush()
+
+    def run(self, name, function, *arguments):
+        """A check by a function that returns (lines, reasons); a crash of it is a failure."""
+        try:
+            lines, reasons = function(*arguments)
+        except Exception as fault:
+            lines = traceback.format_exc().splitlines()[-6:]
+            reasons = [f"the check could not run: {type(fault).__name__}: {fault}"]
+        self.add(name, reasons, lines)
+
+    def close(self):
+        """Prints the closing line; the exit code of the run. A run of no checks has failed."""
+        if self.passed + self.failed == 0:
+            self.add("at least one check runs", ["there was nothing to check"])
+        print(f"{self.passed} passed, {self.failed} failed")
+        return 1 if self.failed else 0
+
+
+def call(command, limit=600):
+    """Runs a command; (seconds, reasons)."""
+    begin = time.monotonic()
+    done = subprocess.run(command, capture_output=True, text=True, timeout=limit, check=False)
+    seconds = time.monotonic() - begin
+    if done.returncode == 0:
+        return seconds, []
+    tail = (done.stdout + done.stderr).strip().splitlines()[-12:]
+    return seconds, [f"{os.path.basename(command[0])} ended with {done.returncode}", *tail]

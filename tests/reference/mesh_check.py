@@ -1,0 +1,178 @@
+"""Holds a binary STL against trimesh, manifold3d, a sidecar and the exact solid.
+
+    python mesh_check.py FILE.stl [--expect FILE.json] [--step FILE.step] [--chord 0.05]
+
+The mesh must be one closed, oriented manifold of positive volume. Its volume may differ
+from the sidecar's by at most area x chord error; its vertices and triangle centres must lie
+within the chord error of the STEP solid's faces (a seeded sample of 500 of each).
+"""
+
+import argparse
+import os
+import sys
+
+import manifold3d
+import numpy as np
+import occ_read
+import trimesh
+from OCP.BRep import BRep_Builder
+from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex
+from OCP.BRepExtrema import BRepExtrema_DistShapeShape
+from OCP.gp import gp_Pnt
+from OCP.TopAbs import TopAbs_FACE
+from OCP.TopoDS import TopoDS_Compound
+from step_check import load_sidecar
+
+SAMPLES = 500
+SLACK = 1e-4  # mm, beyond the chord error: single precision of the file and edge tolerance
+HEAD = 84  # bytes before the first triangle
+TRIANGLE = np.dtype([("normal", "<f4", 3), ("points", "<f4", (3, 3)), ("spare", "<u2")])
+
+
+class MeshFault(Exception):
+    """The STL cannot be read."""
+
+
+def read(path):
+    """(vertices, triangles): corners with the same three numbers are one vertex."""
+    size = os.path.getsize(path)
+    if size < HEAD:
+        raise MeshFault("truncated: shorter than its head")
+    with open(path, "rb") as file:
+        count = int.from_bytes(file.read(HEAD)[80:84], "little")
+        if size != HEAD + count * TRIANGLE.itemsize:
+            raise MeshFault(f"{count} triangles announced, but the file has {size} bytes")
+        data = np.frombuffer(file.read(), dtype=TRIANGLE)
+    if count == 0:
+        raise MeshFault("no triangles")
+    corners = data["points"].reshape(-1, 3)
+    if not np.all(np.isfinite(corners)):
+        raise MeshFault("a coordinate that is not finite")
+    vertices, index = np.unique(corners + np.float32(0.0), axis=0, return_inverse=True)
+    return vertices.astype(float), index.reshape(-1, 3), data["normal"]
+
+
+def check(path, expect=None, step=None, chord=0.05):
+    """(lines of figures, reasons)."""
+    try:
+        vertices, triangles, normals = read(path)
+    except MeshFault as fault:
+        return [], [f"mesh: {fault}"]
+    thin = [len(set(t)) < 3 for t in triangles.tolist()]
+    reasons = [f"mesh: {sum(thin)} triangles with two equal corners"] if any(thin) else []
+    mesh = trimesh.Trimesh(vertices, triangles, process=False)
+    reasons += _trimesh(mesh, normals) + _edges(triangles)
+    solid_volume, manifold_reasons = _manifold(vertices, triangles)
+    reasons += manifold_reasons
+    lines = [
+        f"mesh: vertices {len(vertices)} triangles {len(triangles)} volume {mesh.volume:.6f} "
+        f"area {mesh.area:.6f} manifold volume {solid_volume:.6f}"
+    ]
+    if expect is not None:
+        bound = expect["area_mm2"] * chord
+        gap = abs(mesh.volume - expect["volume_mm3"])
+        lines.append(f"mesh: volume off by {gap:.6f}, bound {bound:.6f}")
+        if not gap <= bound:
+            reasons.append(f"mesh: volume {mesh.volume}, expected {expect['volume_mm3']} within {bound:.3f}")
+    if step is not None:
+        worst, far_vertex = _distances(mesh, step)
+        lines.append(f"mesh: farthest vertex {far_vertex:.6f} mm, farthest point {worst:.6f} mm off the solid")
+        if not worst <= chord + SLACK:
+            reasons.append(f"mesh: a point lies {worst:.6f} mm off the solid, limit {chord + SLACK}")
+    return lines, reasons
+
+
+def _trimesh(mesh, normals):
+    out = []
+    if not mesh.is_watertight:
+        out.append("open: trimesh finds it not watertight")
+    if not mesh.is_winding_consistent:
+        out.append("flipped: trimesh finds its winding not consistent")
+    if not mesh.volume > 0.0:
+        out.append(f"inside out: volume {mesh.volume}")
+    # Written normals must agree with the corners; needles are left out, their own is noise.
+    edges = mesh.triangles[:, 1:] - mesh.triangles[:, :1]
+    cross = np.cross(edges[:, 0], edges[:, 1])
+    longest = np.linalg.norm(edges, axis=2).max(axis=1)
+    size = np.linalg.norm(cross, axis=1)
+    sound = size > 0.01 * longest**2
+    cosine = np.sum(cross[sound] * normals[sound], axis=1) / size[sound]
+    wrong = int(np.sum(cosine < 0.999))
+    if wrong:
+        out.append(f"flipped: {wrong} written normals disagree with their triangles")
+    return [f"mesh: {reason}" for reason in out]
+
+
+def _edges(triangles):
+    """Every directed edge once, with its opposite once."""
+    count = int(triangles.max()) + 1
+    starts = triangles.astype(np.int64).ravel()
+    ends = np.roll(triangles, -1, axis=1).astype(np.int64).ravel()
+    edges, uses = np.unique(starts * count + ends, return_counts=True)
+    out = []
+    if np.any(uses > 1):
+        out.append(f"mesh: not manifold: {int(np.sum(uses > 1))} directed edges used more than once")
+    missing = np.setdiff1d(edges, ends * count + starts)
+    if len(missing):
+        out.append(f"mesh: open: {len(missing)} directed edges without an opposite")
+    return out
+
+
+def _manifold(vertices, triangles):
+    mesh = manifold3d.Mesh64(
+        vert_properties=np.ascontiguousarray(vertices),
+        tri_verts=np.ascontiguousarray(triangles, dtype=np.uint64),
+    )
+    solid = manifold3d.Manifold(mesh)
+    if solid.status() != manifold3d.Error.NoError:
+        return float("nan"), [f"mesh: manifold3d refuses it: {solid.status()}"]
+    # The wall of a void is a piece of negative volume.
+    pieces = sum(piece.volume() > 0.0 for piece in solid.decompose())
+    if solid.volume() <= 0.0:
+        return solid.volume(), [f"mesh: inside out: manifold3d volume {solid.volume()}"]
+    return solid.volume(), [] if pieces == 1 else [f"mesh: {pieces} pieces"]
+
+
+def _distances(mesh, step):
+    """(largest distance of the sample, largest distance of its vertices) from the faces."""
+    pick = np.random.default_rng(20)
+    choose = lambda points: points[pick.permutation(len(points))[:SAMPLES]]
+    faces = TopoDS_Compound()
+    builder = BRep_Builder()
+    builder.MakeCompound(faces)
+    for face in occ_read.parts(occ_read.read(step), TopAbs_FACE):
+        builder.Add(faces, face)
+    corners = [_distance(faces, p) for p in choose(mesh.vertices)]
+    centres = [_distance(faces, p) for p in choose(mesh.triangles_center)]
+    return max(corners + centres), max(corners)
+
+
+def _distance(faces, point):
+    vertex = BRepBuilderAPI_MakeVertex(gp_Pnt(*map(float, point))).Vertex()
+    found = BRepExtrema_DistShapeShape(vertex, faces)
+    return found.Value() if found.IsDone() else float("inf")
+
+
+def report(path, expect=None, step=None, chord=0.05):
+    """Prints the outcome of one file; true when it is good."""
+    lines, reasons = check(path, expect, step, chord)
+    for line in lines:
+        print(line)
+    for reason in reasons:
+        print(f"FAULT {reason}")
+    return not reasons
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    parser.add_argument("file")
+    parser.add_argument("--expect", help="the sidecar JSON")
+    parser.add_argument("--step", help="the STEP file of the same solid")
+    parser.add_argument("--chord", type=float, default=0.05, help="chord error in mm")
+    args = parser.parse_args()
+    expect = load_sidecar(args.expect) if args.expect else None
+    return 0 if report(args.file, expect, args.step, args.chord) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())

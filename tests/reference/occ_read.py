@@ -1,0 +1,206 @@
+"""Reads a STEP file by Open CASCADE and measures what it holds."""
+
+import math
+from dataclasses import dataclass, field
+
+import numpy as np
+from OCP.BRep import BRep_Tool
+from OCP.BRepAdaptor import BRepAdaptor_Surface
+from OCP.BRepCheck import BRepCheck_Analyzer
+from OCP.BRepClass3d import BRepClass3d_SolidClassifier
+from OCP.BRepGProp import BRepGProp
+from OCP.GeomAbs import GeomAbs_Cylinder
+from OCP.GProp import GProp_GProps
+from OCP.IFSelect import IFSelect_RetDone
+from OCP.Interface import Interface_Static
+from OCP.Message import Message
+from OCP.STEPCAFControl import STEPCAFControl_Reader
+from OCP.STEPControl import STEPControl_Reader
+from OCP.TCollection import TCollection_ExtendedString
+from OCP.TDataStd import TDataStd_Name
+from OCP.TDF import TDF_ChildIterator, TDF_Label
+from OCP.TDocStd import TDocStd_Document
+from OCP.TopAbs import (
+    TopAbs_EDGE,
+    TopAbs_FACE,
+    TopAbs_FORWARD,
+    TopAbs_IN,
+    TopAbs_REVERSED,
+    TopAbs_SHELL,
+    TopAbs_SOLID,
+    TopAbs_VERTEX,
+)
+from OCP.TopExp import TopExp_Explorer
+from OCP.TopoDS import TopoDS
+from OCP.XCAFDoc import XCAFDoc_DocumentTool
+
+INTEGRAL_TOLERANCE = 1e-9  # the default of GProp drifts
+
+# Its own chatter would drown the figures; every fault comes back as a reason instead.
+Message.DefaultMessenger_s().ChangePrinters().Clear()
+
+
+class ReadFault(Exception):
+    """Open CASCADE could not read the file."""
+
+
+@dataclass
+class Measured:
+    """The figures that Open CASCADE gives for a shape."""
+
+    solids: int
+    valid: bool
+    free_edges: int
+    crossed_edges: int
+    tolerance: float
+    volume: float
+    area: float
+    centroid: np.ndarray
+    inertia: np.ndarray  # Ixx, Iyy, Izz, Ixy, Iyz, Izx about the centroid, unit density
+    inside_out: bool
+    faces: int
+    edges: int
+    cylinders: list = field(default_factory=list)  # (radius, origin, axis)
+
+    def line(self):
+        x, y, z = self.centroid
+        return (
+            f"occ: solids {self.solids} valid {self.valid} free edges {self.free_edges} "
+            f"tolerance {self.tolerance:.2e} volume {self.volume:.6f} area {self.area:.6f} "
+            f"centroid {x:.6f} {y:.6f} {z:.6f} faces {self.faces} edges {self.edges}"
+        )
+
+
+def parts(shape, kind):
+    """The sub-shapes of a kind, each use as often as it occurs."""
+    explorer = TopExp_Explorer(shape, kind)
+    while explorer.More():
+        yield explorer.Current()
+        explorer.Next()
+
+
+def distinct(shape, kind):
+    """The sub-shapes of a kind, each once."""
+    return list({part.TShape(): part for part in parts(shape, kind)}.values())
+
+
+def read(path):
+    """The shape of a STEP file by the plain reader."""
+    reader = STEPControl_Reader()
+    if reader.ReadFile(str(path)) != IFSelect_RetDone:
+        raise ReadFault("Open CASCADE cannot read the file")
+    if reader.TransferRoots() < 1:
+        raise ReadFault("Open CASCADE finds no shape in the file")
+    shape = reader.OneShape()
+    if shape is None or shape.IsNull():
+        raise ReadFault("Open CASCADE makes no shape of the file")
+    return shape
+
+
+def measure(shape):
+    volume, area = GProp_GProps(), GProp_GProps()
+    BRepGProp.VolumeProperties_s(shape, volume, INTEGRAL_TOLERANCE, False, False)
+    BRepGProp.SurfaceProperties_s(shape, area, INTEGRAL_TOLERANCE, False)
+    free, crossed = _edge_faults(shape)
+    centre = volume.CentreOfMass()
+    return Measured(
+        solids=len(list(parts(shape, TopAbs_SOLID))),
+        valid=BRepCheck_Analyzer(shape).IsValid(),
+        free_edges=free,
+        crossed_edges=crossed,
+        tolerance=_tolerance(shape),
+        volume=volume.Mass(),
+        area=area.Mass(),
+        centroid=np.array([centre.X(), centre.Y(), centre.Z()]),
+        inertia=_inertia(volume),
+        inside_out=any(_holds_infinity(solid) for solid in parts(shape, TopAbs_SOLID)),
+        faces=len(distinct(shape, TopAbs_FACE)),
+        edges=len(distinct(shape, TopAbs_EDGE)),
+        cylinders=[c for face in parts(shape, TopAbs_FACE) if (c := cylinder(face))],
+    )
+
+
+def _inertia(properties):
+    """About the centroid: GProp gives the matrix of inertia there, with -Ixy off the diagonal."""
+    m = properties.MatrixOfInertia()
+    return np.array([m.Value(1, 1), m.Value(2, 2), m.Value(3, 3), -m.Value(1, 2), -m.Value(2, 3), -m.Value(1, 3)])
+
+
+def _edge_faults(shape):
+    """Edges not used by two faces, and edges used twice in one direction."""
+    free = crossed = 0
+    for shell in parts(shape, TopAbs_SHELL):
+        uses = {}
+        for edge in parts(shell, TopAbs_EDGE):
+            if not BRep_Tool.Degenerated_s(TopoDS.Edge(edge)):
+                uses.setdefault(edge.TShape(), []).append(edge.Orientation())
+        for found in uses.values():
+            if len(found) != 2:
+                free += 1
+            elif set(found) != {TopAbs_FORWARD, TopAbs_REVERSED}:
+                crossed += 1
+    if not list(parts(shape, TopAbs_SHELL)):
+        free = len(distinct(shape, TopAbs_EDGE))
+    return free, crossed
+
+
+def _tolerance(shape):
+    """The largest tolerance of an edge or a vertex."""
+    edges = [BRep_Tool.Tolerance_s(TopoDS.Edge(e)) for e in distinct(shape, TopAbs_EDGE)]
+    vertices = [BRep_Tool.Tolerance_s(TopoDS.Vertex(v)) for v in distinct(shape, TopAbs_VERTEX)]
+    return max(edges + vertices, default=math.inf)
+
+
+def _holds_infinity(solid):
+    classifier = BRepClass3d_SolidClassifier(solid)
+    classifier.PerformInfinitePoint(1e-7)
+    return classifier.State() == TopAbs_IN
+
+
+def cylinder(face):
+    """(radius, origin, axis) of a cylindrical face, else None."""
+    adaptor = BRepAdaptor_Surface(TopoDS.Face(face))
+    if adaptor.GetType() != GeomAbs_Cylinder:
+        return None
+    found = adaptor.Cylinder()
+    origin, axis = found.Axis().Location(), found.Axis().Direction()
+    return (
+        found.Radius(),
+        np.array([origin.X(), origin.Y(), origin.Z()]),
+        np.array([axis.X(), axis.Y(), axis.Z()]),
+    )
+
+
+def read_names(path):
+    """(product names, names of faces) as the document reader (XDE) gives them."""
+    document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
+    reader = STEPCAFControl_Reader()
+    # The setting exists only once a reader has been made.
+    if not Interface_Static.SetIVal_s("read.stepcaf.subshapes.name", 1):
+        raise ReadFault("the document reader (XDE) has no setting for names of faces")
+    reader.SetNameMode(True)
+    if reader.ReadFile(str(path)) != IFSelect_RetDone:
+        raise ReadFault("the document reader (XDE) cannot read the file")
+    if not reader.Transfer(document):
+        raise ReadFault("the document reader (XDE) cannot transfer the file")
+    tool = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
+    products, faces = [], []
+    walk = TDF_ChildIterator(tool.Label(), True)
+    while walk.More():
+        label = walk.Value()
+        name = _name(label)
+        shape = tool.GetShape_s(label)
+        if name is not None and shape is not None and not shape.IsNull():
+            if shape.ShapeType() == TopAbs_FACE:
+                faces.append(name)
+            elif tool.IsFree_s(label) and label.Father().IsEqual(tool.Label()):
+                products.append(name)
+        walk.Next()
+    return products, faces
+
+
+def _name(label: TDF_Label):
+    found = TDataStd_Name()
+    if not label.FindAttribute(TDataStd_Name.GetID_s(), found):
+        return None
+    return found.Get().ToExtString()

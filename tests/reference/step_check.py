@@ -1,0 +1,186 @@
+"""Holds a STEP file against Open CASCADE, against its own text and against a sidecar.
+
+    python step_check.py FILE.step [--expect FILE.json] [--solids N]
+
+Prints the figures measured; ends with 1 and a list of reasons when the file is at fault.
+
+The sidecar is what `tailpattern build ... --measured FILE.json` writes:
+  file, product            text
+  volume_mm3, area_mm2     numbers
+  centroid_mm              [x, y, z]
+  inertia_about_centroid_mm5   [Ixx, Iyy, Izz, Ixy, Iyz, Izx], unit density; a product of
+                           inertia is the plain integral of x y (no minus sign)
+  faces, edges, vertices   counts of the file
+  cylinders                [{name, radius_mm, point_mm, axis}], every bore, seat and hole;
+                           point_mm is any point of the axis
+  face_names               one "feature/role" a face, in any order
+"""
+
+import argparse
+import json
+import sys
+from collections import Counter
+
+import numpy as np
+import occ_read
+import step_text
+
+TOLERANCE = 1e-3  # mm, the largest edge or vertex tolerance after reading
+RELATIVE = 1e-6  # volume and area by Open CASCADE
+EXACT = 1e-7  # volume and area from the text's own surfaces and edges
+CENTROID = 1e-4  # mm
+INERTIA = 1e-5  # of the trace
+RADIUS = 1e-6  # mm
+AXIS_OFFSET = 1e-6  # mm
+AXIS_SINE = 1e-8
+KEYS = (
+    "file product volume_mm3 area_mm2 centroid_mm inertia_about_centroid_mm5 "
+    "faces edges vertices cylinders face_names"
+).split()
+
+
+def check(path, expect=None, solids=1):
+    """(lines of figures, reasons). `expect` is the sidecar as a dictionary."""
+    text = step_text.check(path, solids)
+    lines, reasons = [text.line()], [f"text: {fault}" for fault in text.faults]
+    try:
+        found = occ_read.measure(occ_read.read(path))
+        products, names = occ_read.read_names(path)
+    except occ_read.ReadFault as fault:
+        return lines, reasons + [f"occ: {fault}"]
+    lines.append(found.line())
+    reasons += _solid(found, solids) + _two_roads(found, text)
+    if expect is not None:
+        missing = [key for key in KEYS if key not in expect]
+        if missing:
+            return lines, reasons + [f"sidecar: no {', '.join(missing)}"]
+        reasons += _figures(found, text, expect)
+        reasons += _cylinders(found, text, expect["cylinders"])
+        reasons += _names(text, products, names, expect)
+    return lines, reasons
+
+
+def _solid(found, solids):
+    """What any good file holds, whatever its size."""
+    out = []
+    if found.solids != solids:
+        out.append(f"{found.solids} solids where {solids} expected")
+    if not found.valid:
+        out.append("BRepCheck calls the shape invalid")
+    if found.free_edges:
+        out.append(f"open shell: {found.free_edges} free edges")
+    if found.crossed_edges:
+        out.append(f"flipped: {found.crossed_edges} edges used twice in one direction")
+    if found.inside_out:
+        out.append("inside out: the far point lies in the solid")
+    if not found.tolerance <= TOLERANCE:
+        out.append(f"largest tolerance {found.tolerance:.3g} mm, limit {TOLERANCE} mm")
+    if not found.volume > 0.0:
+        out.append(f"inside out: volume {found.volume}")
+    return [f"occ: {reason}" for reason in out]
+
+
+def _differs(name, value, wanted, limit):
+    gap = np.max(np.abs(np.asarray(value, dtype=float) - np.asarray(wanted, dtype=float)))
+    return [] if gap <= limit else [f"{name} {value}, expected {wanted}, off by {gap:.3g}, limit {limit:.3g}"]
+
+
+def _two_roads(found, text):
+    """Open CASCADE after healing and the file's text must tell of the same solid."""
+    if text.faults or text.volume is None:
+        return []
+    return [
+        f"occ against text: {reason}"
+        for reason in _differs("volume", found.volume, text.volume, RELATIVE * abs(text.volume))
+        + _differs("area", found.area, text.area, RELATIVE * abs(text.area))
+    ]
+
+
+def _figures(found, text, expect):
+    volume, area = expect["volume_mm3"], expect["area_mm2"]
+    inertia = np.array(expect["inertia_about_centroid_mm5"], dtype=float)
+    out = _differs("volume", found.volume, volume, RELATIVE * abs(volume))
+    out += _differs("area", found.area, area, RELATIVE * abs(area))
+    if text.volume is not None:
+        out += _differs("volume by text", text.volume, volume, EXACT * abs(volume))
+        out += _differs("area by text", text.area, area, EXACT * abs(area))
+    out += _differs("centroid", found.centroid, expect["centroid_mm"], CENTROID)
+    out += _differs("inertia", found.inertia, inertia, INERTIA * abs(inertia[:3].sum()))
+    for name in ("faces", "edges", "vertices"):
+        if getattr(text, name) != expect[name]:
+            out.append(f"{getattr(text, name)} {name} in the file, expected {expect[name]}")
+    return [f"against sidecar: {reason}" for reason in out]
+
+
+def _same_cylinder(cylinder, wanted):
+    radius, origin, axis = cylinder
+    along = np.array(wanted["axis"], dtype=float)
+    along /= np.linalg.norm(along)
+    off = np.array(wanted["point_mm"], dtype=float) - origin
+    return (
+        abs(radius - wanted["radius_mm"]) <= RADIUS
+        and np.linalg.norm(np.cross(axis, along)) <= AXIS_SINE
+        and np.linalg.norm(off - axis * (off @ axis)) <= AXIS_OFFSET
+    )
+
+
+def _cylinders(found, text, wanted_list):
+    out = []
+    for wanted in wanted_list:
+        where = f"{wanted['name']} radius {wanted['radius_mm']} mm"
+        if not any(_same_cylinder(c, wanted) for c in found.cylinders):
+            out.append(f"occ: no cylindrical face for {where} on its axis")
+        named = [c[1:] for c in text.cylinders if c[0] == wanted["name"]]
+        if not any(_same_cylinder(c, wanted) for c in named):
+            out.append(f"text: no cylindrical face named {wanted['name']!r} for {where} on its axis")
+    return out
+
+
+def _names(text, products, names, expect):
+    out = []
+    if text.product != expect["product"]:
+        out.append(f"text: product {text.product!r}, expected {expect['product']!r}")
+    if expect["product"] not in products:
+        out.append(f"occ: products {products}, expected {expect['product']!r}")
+    wanted = Counter(expect["face_names"])
+    if any(not name for name in expect["face_names"]):
+        out.append("sidecar: a face without a name")
+    odd = wanted - Counter(text.face_names), Counter(text.face_names) - wanted
+    if odd[0] or odd[1]:
+        out.append(f"text: face names missing {dict(odd[0])}, not expected {dict(odd[1])}")
+    # Faces of one name may share a label there, so sets are compared. The document reader
+    # gives no names for the faces of void shells; all others must come back.
+    seen = set(names)
+    odd = seen ^ set(wanted) if text.shells == 1 else seen - set(wanted)
+    if odd or not seen:
+        out.append(f"occ: face names (XDE) {sorted(odd)} on one side only")
+    return out
+
+
+def report(path, expect=None, solids=1):
+    """Prints the outcome of one file; true when it is good."""
+    lines, reasons = check(path, expect, solids)
+    for line in lines:
+        print(line)
+    for reason in reasons:
+        print(f"FAULT {reason}")
+    return not reasons
+
+
+def load_sidecar(path):
+    with open(path, encoding="utf-8") as file:
+        return json.load(file)
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    parser.add_argument("file")
+    parser.add_argument("--expect", help="the sidecar JSON")
+    parser.add_argument("--solids", type=int, default=1)
+    args = parser.parse_args()
+    expect = load_sidecar(args.expect) if args.expect else None
+    return 0 if report(args.file, expect, args.solids) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,144 @@
+"""B_SPLINE_SURFACE_WITH_KNOTS, plain or rational: points inverted, faces integrated."""
+
+import numpy as np
+from part21 import FileFault
+from scipy.interpolate import BSpline
+from scipy.spatial import cKDTree
+from step_curves import vector
+
+_GAUSS = np.polynomial.legendre.leggauss(8)
+_ROUNDS = 40  # of Newton's method; it stops much sooner
+
+
+class _Direction:
+    """The knots of one direction, and the basis with its slope at many places at once."""
+
+    def __init__(self, entity, degree, knots, counts, poles):
+        full = np.repeat(np.array(knots, dtype=float), counts)
+        if len(full) != poles + degree + 1:
+            raise FileFault(f"#{entity.id} B-spline surface: knots and poles do not fit")
+        self.basis = BSpline(full, np.eye(poles), degree)
+        self.slope = self.basis.derivative()
+        self.first, self.last = full[degree], full[poles]
+        self.cuts = np.unique(full[degree : poles + 1])
+        self.period = None
+
+    def inside(self, t):
+        if self.period is None:
+            return np.clip(t, self.first, self.last)
+        return self.first + np.mod(t - self.first, self.period)
+
+    def grid(self):
+        return np.concatenate([np.linspace(a, b, 7) for a, b in zip(self.cuts, self.cuts[1:])])
+
+
+class SplineSurface:
+    exact = False
+
+    def __init__(self, step, entity):
+        if len(entity.parts) == 1:
+            args = entity.args[1:]
+            shape, knots, weights = args[:3], args[7:11], None
+        else:
+            shape = entity.parts["B_SPLINE_SURFACE"][:3]
+            knots = entity.parts["B_SPLINE_SURFACE_WITH_KNOTS"][:4]
+            weights = entity.parts.get("RATIONAL_B_SPLINE_SURFACE", [None])[0]
+        poles = np.array([[vector(step, p) for p in row] for row in shape[2]])
+        weights = np.ones(poles.shape[:2]) if weights is None else np.array(weights, dtype=float)
+        self.net = np.concatenate([poles * weights[..., None], weights[..., None]], axis=2)
+        self.u = _Direction(entity, shape[0], knots[2], knots[0], poles.shape[0])
+        self.v = _Direction(entity, shape[1], knots[3], knots[1], poles.shape[1])
+        self.origin = poles.reshape(-1, 3).mean(axis=0)
+        self._close()
+        places = np.array(np.meshgrid(self.u.grid(), self.v.grid(), indexing="ij")).reshape(2, -1)
+        self.places = places.T
+        self.tree = cKDTree(self.at(*places)[0])
+
+    def _close(self):
+        """Finds the directions in which the surface comes back to its beginning."""
+        for one, other, turn in ((self.u, self.v, 1), (self.v, self.u, -1)):
+            along = other.grid()
+            ends = [self.at(*(np.full_like(along, t), along)[::turn])[0] for t in (one.first, one.last)]
+            if np.abs(ends[0] - ends[1]).max() < 1e-6:
+                one.period = one.last - one.first
+
+    def at(self, u, v):
+        """(point, slope along u, slope along v) at many places."""
+        u, v = self.u.inside(u), self.v.inside(v)
+        bu, bv, du, dv = self.u.basis(u), self.v.basis(v), self.u.slope(u), self.v.slope(v)
+        combine = lambda a, b: np.einsum("ni,ijk,nj->nk", a, self.net, b, optimize=True)
+        point, pu, pv = combine(bu, bv), combine(du, bv), combine(bu, dv)
+        w = point[:, 3:]
+        x = point[:, :3] / w
+        return x, (pu[:, :3] - x * pu[:, 3:]) / w, (pv[:, :3] - x * pv[:, 3:]) / w
+
+    def invert(self, points):
+        """The (u, v) of the nearest surface points."""
+        u, v = self.places[self.tree.query(points)[1]].T.copy()
+        for _ in range(_ROUNDS):
+            x, xu, xv = self.at(u, v)
+            a, b = _solve(xu, xv, points - x)
+            u, v = (d.inside(t + s) for d, t, s in ((self.u, u, a), (self.v, v, b)))
+            if max(np.abs(a).max(), np.abs(b).max()) < 1e-13:
+                break
+        return u, v
+
+    def distance(self, points):
+        return np.linalg.norm(self.at(*self.invert(points))[0] - points, axis=1)
+
+    def patch(self, loops, sense):
+        """See step_surfaces; a loop may wind about one closed direction, not about both."""
+        walks = [self._walk(points, steps) for points, steps in loops]
+        turns_v = any(self._turns(self.v, dv) for _, _, _, dv in walks)
+        if turns_v and any(self._turns(self.u, du) for _, _, du, _ in walks):
+            raise FileFault("a B-spline face is bounded by loops that wind both ways")
+        total = np.zeros(2)
+        for u, v, du, dv in walks:
+            if turns_v:
+                total += dv @ self._strips(self.u, u, lambda t, v=v: self.at(t, v))
+            else:
+                total -= du @ self._strips(self.v, v, lambda t, u=u: self.at(u, t))
+        area, flux = total
+        return sense * area, flux
+
+    def _walk(self, points, steps):
+        u, v = self.invert(points)
+        for name, direction in (("u", self.u), ("v", self.v)):
+            if direction.period is not None:
+                moved = np.unwrap(u if name == "u" else v, period=direction.period)
+                u, v = (moved, v) if name == "u" else (u, moved)
+        _, xu, xv = self.at(u, v)
+        du, dv = _solve(xu, xv, steps)
+        return u, v, du, dv
+
+    def _turns(self, direction, change):
+        return direction.period is not None and abs(np.sum(change)) > 0.5 * direction.period
+
+    def _strips(self, direction, ends, place):
+        """For each end the integral of (area, flux) from the first knot to that end."""
+        out = np.zeros((len(ends), 2))
+        cuts = direction.cuts
+        if direction.period is not None:
+            cuts = np.concatenate([cuts[:-1] + k * direction.period for k in range(-2, 3)])
+        low, high = min(ends.min(), direction.first), max(ends.max(), direction.first)
+        cuts = np.unique(np.concatenate([cuts[(cuts > low) & (cuts < high)], [low, high, direction.first]]))
+        for a, b in zip(cuts, cuts[1:]):
+            forward = a >= direction.first
+            begin = np.full(len(ends), a) if forward else np.clip(ends, a, b)
+            end = np.clip(ends, a, b) if forward else np.full(len(ends), b)
+            for node, weight in zip(*_GAUSS):
+                t = begin + (end - begin) * (node + 1.0) / 2.0
+                x, xu, xv = place(t)
+                normal = np.cross(xu, xv)
+                scale = weight * (end - begin) / 2.0 * (1.0 if forward else -1.0)
+                out[:, 0] += scale * np.linalg.norm(normal, axis=1)
+                out[:, 1] += scale * np.sum((x - self.origin) * normal, axis=1)
+        return out
+
+
+def _solve(xu, xv, target):
+    """The steps (a, b) for which a xu + b xv comes nearest to the target."""
+    uu, uv, vv = (np.sum(p * q, axis=1) for p, q in ((xu, xu), (xu, xv), (xv, xv)))
+    tu, tv = np.sum(target * xu, axis=1), np.sum(target * xv, axis=1)
+    det = np.maximum(uu * vv - uv * uv, 1e-30)
+    return (tu * vv - tv * uv) / det, (tv * uu - tu * uv) / det
