@@ -1,4 +1,5 @@
 mod samples;
+mod truck;
 
 use crate::export::readback::{Census, census};
 use crate::geometry::{Frame, P3};
