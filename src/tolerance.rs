@@ -2,7 +2,7 @@
 //!
 //! All lengths are millimetres. A housing is at most about a metre long, so one unit in the last place of
 //! a coordinate is about `1e-13`; the kernel's own arithmetic keeps about `1e-11`.
-//! The order is fixed: `ON_SURFACE < SAME < SNAP < SLIVER < STEP_OFF`.
+//! The order is fixed: `STEP_OFF < ON_SURFACE < SAME < SNAP < SLIVER`.
 
 /// A point counts as on a surface when its exact distance is below this.
 /// Ten thousand times the rounding noise, far below any other length here.
@@ -20,8 +20,8 @@ pub const SNAP: f64 = 1e-6;
 pub const SLIVER: f64 = 5e-6;
 
 /// Smallest step off a surface at which membership is still asked.
-/// A hundred times [`ON_SURFACE`]'s noise floor, so the answer is never rounding.
-pub const STEP_OFF: f64 = 1e-8;
+/// A hundred times the rounding noise of a coordinate, so the answer is never rounding.
+pub const STEP_OFF: f64 = 1e-11;
 
 /// Greatest step off an edge along a face when the two sides of an edge are tested.
 pub const SIDE_STEP: f64 = 0.05;

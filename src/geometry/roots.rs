@@ -41,7 +41,10 @@ pub fn isolate_roots(a: f64, b: f64, flat: f64, sample: &dyn Fn(f64, f64) -> Sam
         }
         if s.slope.abs() > s.bend_bound * half {
             if let Some(t) = solve_monotonic(lo, hi, sample) {
-                push(&mut out, Root { t, crossing: true }, half);
+                // A dip of less than `flat` beyond the root is a touch that rounding made a crossing.
+                let at = sample(t, 0.0);
+                let crossing = at.slope * at.slope > 4.0 * at.bend_bound * flat;
+                push(&mut out, Root { t, crossing }, half);
             }
             continue;
         }
@@ -73,7 +76,7 @@ pub fn isolate_roots(a: f64, b: f64, flat: f64, sample: &dyn Fn(f64, f64) -> Sam
 /// A root exactly on the border of two intervals is found in both: keep one.
 fn push(out: &mut Vec<Root>, root: Root, half: f64) {
     if let Some(last) = out.last()
-        && last.crossing
+        && last.crossing == root.crossing
         && (last.t - root.t).abs() <= 1e-13 * (1.0 + root.t.abs()).min(half.max(1e-300) * 1e13)
     {
         return;

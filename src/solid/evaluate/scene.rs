@@ -166,13 +166,14 @@ impl<'a> Scene<'a> {
         });
     }
 
-    /// Which of its pieces (halves, quarters of a torus) a point of a surface lies on, one bit a cut.
-    pub(super) fn sheet(&self, surface: usize, p: P3) -> u8 {
-        let seams = &self.entries[surface].seams;
-        seams
-            .iter()
-            .enumerate()
-            .fold(0, |bits, (k, s)| bits | u8::from(self.entries[*s].surface.f(p) > 0.0) << k)
+    /// Which of its pieces (halves, quarters of a torus) of a surface lies at the side `q` of an edge's point
+    /// `p`, one bit a cut. Cuts that don't run along the edge are asked at `p`: `q` may lie beyond them.
+    pub(super) fn sheet(&self, surface: usize, along: &[usize], p: P3, q: P3) -> u8 {
+        let bit = |s: &usize| {
+            let at = if along.contains(s) { q } else { p };
+            u8::from(self.entries[*s].surface.f(at) > 0.0)
+        };
+        self.entries[surface].seams.iter().enumerate().fold(0, |bits, (k, s)| bits | bit(s) << k)
     }
 
     /// The flat map of a piece of a surface.

@@ -6,7 +6,7 @@ use super::carrier::{Carrier, Carriers, Shape};
 use super::scene::Scene;
 use super::vertex::Corners;
 use crate::geometry::{P3, V3};
-use crate::tolerance::SNAP;
+use crate::tolerance::{ON_SURFACE, SNAP};
 
 /// A piece of a carrier between two neighbouring corners: a candidate edge.
 #[derive(Clone, Debug)]
@@ -28,7 +28,7 @@ impl Piece {
     /// Whether the piece passes through `p`.
     fn covers(&self, carriers: &Carriers, p: P3) -> bool {
         let c = &carriers.list[self.carrier];
-        let Some(mut t) = c.param(p, 2.0 * SNAP) else { return false };
+        let Some(mut t) = c.param(p, 10.0 * ON_SURFACE) else { return false };
         if let Some(period) = c.period() {
             t = self.range.0 + (t - self.range.0).rem_euclid(period);
         }

@@ -58,6 +58,10 @@ pub(super) fn uses(scene: &Scene, carriers: &Carriers, piece: &Piece) -> Result<
         4 => Err(EvaluateError::TouchingEdge { tags: out.into_iter().map(|u| u.tag).collect(), at: p }),
         _ => {
             let tags = piece.surfaces.iter().map(|s| scene.nearest_tag(*s, p)).collect();
+        if std::env::var("DBG").is_ok() { eprintln!("OPEN piece carrier {} range {:?} ends {:?} step {} uses {:?} clearance {clearance}", piece.carrier, piece.range, piece.ends, step, out);
+          for k in &piece.surfaces { let e=&scene.entries[*k]; eprintln!("   on {k} {:?} seam {:?} f {}", e.surface, e.seam_of, e.surface.f(p)); }
+          for k in &near { let e=&scene.entries[*k]; if e.surface.f(p).abs()<0.1 {eprintln!("   near {k} f {} within {} {:?}", e.surface.f(p), e.within(p, 0.1), e.surface);} }
+        }
             Err(EvaluateError::Open { tags, at: p })
         }
     }
@@ -108,6 +112,7 @@ fn side(
     step: f64,
 ) -> Result<Option<Use>, EvaluateError> {
     let surface = &scene.entries[s].surface;
+    let clearance_dbg = step;
     let n = surface.grad(p);
     let out = if left { n.cross(&t) } else { t.cross(&n) };
     // Cuts of other surfaces don't matter; the own ones tell the halves apart.
@@ -129,15 +134,28 @@ fn side(
             scene.entries[**k].surface.f(p).abs() < SIDE_STEP && scene.entries[**k].within(p, SIDE_STEP)
         });
         let tags = close.map(|k| scene.nearest_tag(*k, p)).collect();
+        if std::env::var("DBG").is_ok() { eprintln!("TOONEAR piece carrier {} range {:?} ends {:?} len {} surf {:?} clearance {clearance_dbg}", piece.carrier, piece.range, piece.ends, step, piece.surfaces);
+          for k in &piece.surfaces { let e=&scene.entries[*k]; eprintln!("   on {k} {:?} seam {:?}", e.surface, e.seam_of); }
+          for k in near { let e=&scene.entries[*k]; if e.surface.f(p).abs()<0.01 {eprintln!("   near {k} f {} within {} {:?}", e.surface.f(p), e.within(p, 0.1), e.surface);} }
+        }
         EvaluateError::TooNear { tags, at: p, gap }
     };
     let Some(q) = found else { return Err(too_near(eps)) };
-    let real_others = others.iter().filter(|k| scene.entries[**k].seam_of.is_none());
-    let gap = real_others
-        .chain(near)
-        .filter(|k| scene.entries[**k].within(q, 2.0 * eps))
-        .map(|k| scene.entries[*k].surface.f(q).abs())
-        .fold(eps, f64::min);
+    let gap_of = |k: usize| {
+        let e = &scene.entries[k];
+        if e.seam_of.is_none() && e.within(q, 2.0 * eps) { e.surface.f(q).abs() } else { f64::INFINITY }
+    };
+    let clear = near.iter().map(|k| gap_of(*k)).fold(eps, f64::min);
+    let all = others.iter().map(|k| gap_of(*k)).fold(clear, f64::min);
+    // Surfaces that leave the edge tangentially may be nearer than a safe step. Then step over them, and
+    // take the side only if the boundary crossed is that of this very surface.
+    let stepping_over = 0.3 * all < STEP_OFF;
+    let gap = if stepping_over {
+        let steep = others.iter().filter(|k| scene.entries[**k].surface.grad(p).dot(&out).abs() > TANGENT_SLOPE);
+        steep.map(|k| gap_of(*k)).fold(clear, f64::min)
+    } else {
+        all
+    };
     let off = 0.3 * gap;
     if off < STEP_OFF {
         return Err(too_near(gap));
@@ -148,8 +166,12 @@ fn side(
     if above == below {
         return Ok(None);
     }
+    if stepping_over && i.max(j).is_some_and(|step| !bounds_on(scene, s, step, q)) {
+        return Ok(None);
+    }
     let tag = deciding_tag(scene, s, i.max(j), q);
-    Ok(Some(Use { surface: s, sheet: scene.sheet(s, q), same_sense: below, tag, forward: left == below }))
+    let sheet = scene.sheet(s, &piece.surfaces, p, q);
+    Ok(Some(Use { surface: s, sheet, same_sense: below, tag, forward: left == below }))
 }
 
 /// Whether surface `k`, which passes through the edge, has been left behind by the step to `q`, not crossed a
@@ -162,6 +184,13 @@ fn crossed_once(scene: &Scene, k: usize, p: P3, out: V3, q: P3, eps: f64) -> boo
     }
     let ratio = other.f(q) / (slope * eps);
     (0.5..1.5).contains(&ratio)
+}
+
+/// Whether the boundary of a step's primitive nearest to `q` lies on surface `s`.
+fn bounds_on(scene: &Scene, s: usize, step: usize, q: P3) -> bool {
+    let primitive = &scene.tree.steps()[step].primitive;
+    let all: Vec<usize> = (0..primitive.patches().len()).collect();
+    primitive.patch_at(&all, q).is_some_and(|patch| scene.surface_of[step][patch] == s)
 }
 
 /// The name of the face at `q`: of the patch of the deciding step.

@@ -232,6 +232,9 @@ fn line_roots(
         Sample { value: other.f(p), slope: other.grad(p).dot(&d), slope_bound: speed, bend_bound: bend }
     };
     for root in isolate_roots(range.0, range.1, ON_SURFACE, &sample) {
-        seeds.push(along(root.t).0);
+        // Where an edge only touches the curve the curve crosses a neighbouring edge as well.
+        if root.crossing {
+            seeds.push(along(root.t).0);
+        }
     }
 }
