@@ -19,6 +19,8 @@ pub mod geometry;
 
 pub mod solid;
 
+pub mod housing;
+
 pub mod mesh;
 
 pub mod export;

@@ -114,8 +114,7 @@ fn plane_window(a: &Part, b: &Part) -> ((f64, f64), (f64, f64)) {
     let mut flat = Bounds::empty();
     for p in a.boxes {
         for q in b.boxes {
-            let common =
-                p.intersection(q);
+            let common = p.intersection(q);
             if common.is_empty() {
                 continue;
             }

@@ -1,0 +1,79 @@
+//! The gearbox face: flange, register, bolt holes with their spot faces.
+
+use super::bores::{Bore, through};
+use super::frames::shaft;
+use super::{CLEAR, CUTTER_ROOM, Parts};
+use crate::design::Design;
+use crate::geometry::{Frame, P2, P3, V3};
+use crate::params::schema::RegisterKind;
+use crate::solid::{Primitive, PrimitiveError, Tag, polygon};
+
+const FEATURE: &str = "gearbox_face";
+
+pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
+    let face = design.gearbox_face();
+    let (radius, thickness) = (face.flange_diameter().get() / 2.0, face.flange_thickness().get());
+    let outline =
+        [P2::new(0.0, 0.0), P2::new(radius, 0.0), P2::new(radius, thickness), P2::new(0.0, thickness)];
+    let tags = [Tag::machined(FEATURE, "face"), Tag::cast(FEATURE, "rim"), Tag::cast(FEATURE, "flange back")];
+    parts.added.push(Primitive::revolve(FEATURE, shaft(0.0), polygon(&outline, &tags))?);
+    register(design, parts)?;
+    bolt_holes(design, parts)
+}
+
+fn register(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
+    let r = design.gearbox_face().register();
+    let (radius, length) = (r.diameter().get() / 2.0, r.length().get());
+    let (lead, rise) = (r.lead_in().get(), r.lead_in().get() * r.lead_in_angle().tan());
+    let wall = Tag::machined(FEATURE, "register");
+    let lead_in = Tag::machined(FEATURE, "register lead-in");
+    let end = Tag::machined(FEATURE, "register end");
+    match r.kind() {
+        RegisterKind::Spigot => {
+            let mut points = vec![P2::new(0.0, -length), P2::new(radius - rise, -length)];
+            let mut tags = vec![end];
+            if lead > 0.0 {
+                points.push(P2::new(radius, lead - length));
+                tags.push(lead_in);
+            }
+            points.extend([P2::new(radius, 0.0), P2::new(0.0, 0.0)]);
+            tags.extend([wall.clone(), Tag::machined(FEATURE, "face")]);
+            parts.added.push(Primitive::revolve(FEATURE, shaft(0.0), polygon(&points, &tags))?);
+        }
+        RegisterKind::Recess => {
+            let grow = if lead > 0.0 { rise * (lead + CLEAR) / lead } else { 0.0 };
+            let mut points = vec![P2::new(0.0, -CLEAR), P2::new(radius + grow, -CLEAR)];
+            let mut tags = vec![end.clone()];
+            if lead > 0.0 {
+                points.push(P2::new(radius, lead));
+                tags.push(lead_in);
+            }
+            points.extend([P2::new(radius, length), P2::new(0.0, length)]);
+            tags.extend([wall.clone(), end]);
+            parts.cut.push(Primitive::revolve(FEATURE, shaft(0.0), polygon(&points, &tags))?);
+        }
+    }
+    parts.bores.push(Bore::new(&wall, radius, &shaft(0.0)));
+    Ok(())
+}
+
+fn bolt_holes(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
+    let face = design.gearbox_face();
+    let thickness = face.flange_thickness().get();
+    for (i, hole) in face.bolt_holes().iter().enumerate() {
+        let origin = P3::new(0.0, hole.y().get(), hole.z().get());
+        let frame = Frame::from_zx(origin, V3::x(), V3::z());
+        let wall = Tag::machined(FEATURE, &format!("bolt hole {}", i + 1));
+        let radius = hole.diameter().get() / 2.0;
+        parts.drilled.push(through(frame, radius, -CLEAR, thickness + CLEAR, &wall, &wall)?);
+        parts.bores.push(Bore::new(&wall, radius, &frame));
+        if let Some(spot) = hole.spot_face() {
+            let seat = thickness - spot.depth.get();
+            let tag = Tag::machined(FEATURE, &format!("spot face {}", i + 1));
+            let cutter =
+                through(frame, spot.diameter.get() / 2.0, seat, thickness + CUTTER_ROOM, &tag, &tag)?;
+            parts.drilled.push(cutter);
+        }
+    }
+    Ok(())
+}

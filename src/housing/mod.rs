@@ -1,0 +1,133 @@
+//! From a design to its solid: one file a feature, each giving primitives for the solid tree.
+//!
+//! Order: everything that is added, then the cavity and the bores, then holes. Machining cutters start a little
+//! outside the metal ([`CLEAR`]), so that a cut ends only where the part does.
+//!
+//! Holds afterwards: [`Housing::brep`] has passed every check of [`crate::solid::validate`] and is one body.
+
+mod bores;
+mod flange;
+mod frames;
+mod mount_pad;
+mod pad;
+mod sender_boss;
+mod shell;
+mod shift_box_pad;
+mod tail;
+
+pub use bores::Bore;
+
+use crate::design::Design;
+use crate::solid::evaluate::{EvaluateError, evaluate};
+use crate::solid::validate::{Fault, Report, validate};
+use crate::solid::{Brep, Op, Primitive, PrimitiveError, SolidTree};
+
+/// How far cutters start outside the metal, mm.
+const CLEAR: f64 = 1.0;
+
+/// Room that a spot-facing or counterboring cutter clears above its seat, mm: a bolt head and a socket's wall.
+const CUTTER_ROOM: f64 = 20.0;
+
+/// Why a design has no solid.
+#[derive(Debug, thiserror::Error)]
+pub enum HousingError {
+    /// A feature's own shape is impossible.
+    #[error(transparent)]
+    Shape(#[from] PrimitiveError),
+    /// The features together have no proper boundary.
+    #[error(transparent)]
+    Boundary(#[from] EvaluateError),
+    /// The housing comes apart.
+    #[error("the housing comes apart into {} pieces: {} stand apart from the rest; let them reach the shell", .pieces, .apart.join(", "))]
+    Apart {
+        /// Number of bodies.
+        pieces: usize,
+        /// Features of the smaller ones.
+        apart: Vec<String>,
+    },
+    /// A hollow is closed all round, so no core could fill it and no cutter reach it.
+    #[error("{} enclose a hollow that nothing reaches; let it break into the cavity or shorten it", .features.join(", "))]
+    Hollow {
+        /// Features about it.
+        features: Vec<String>,
+    },
+    /// The finished boundary failed a check.
+    #[error("the solid failed {} of its checks; the first: {}", .0.len(), .0[0])]
+    Unsound(Vec<Fault>),
+}
+
+/// A housing as a solid.
+#[derive(Debug)]
+pub struct Housing {
+    /// The primitives it is made of.
+    pub tree: SolidTree,
+    /// Its boundary.
+    pub brep: Brep,
+    /// What the checks found, mass properties among it.
+    pub report: Report,
+    /// Every machined bore and hole as the design asks for it.
+    pub bores: Vec<Bore>,
+}
+
+/// Collects what the features add and cut.
+#[derive(Debug, Default)]
+struct Parts {
+    added: Vec<Primitive>,
+    cut: Vec<Primitive>,
+    drilled: Vec<Primitive>,
+    bores: Vec<Bore>,
+}
+
+/// The solid tree of a design and the bores in it.
+///
+/// # Errors
+/// A feature whose own shape is impossible.
+pub fn tree(design: &Design) -> Result<(SolidTree, Vec<Bore>), PrimitiveError> {
+    let mut parts = Parts::default();
+    shell::make(design, &mut parts)?;
+    flange::make(design, &mut parts)?;
+    tail::make(design, &mut parts)?;
+    shift_box_pad::make(design, &mut parts)?;
+    mount_pad::make(design, &mut parts)?;
+    sender_boss::make(design, &mut parts)?;
+    let mut tree = SolidTree::new();
+    let steps = parts.added.into_iter().map(|p| (Op::Add, p));
+    let cuts = parts.cut.into_iter().chain(parts.drilled).map(|p| (Op::Cut, p));
+    for (op, primitive) in steps.chain(cuts) {
+        tree.push(op, primitive);
+    }
+    Ok((tree, parts.bores))
+}
+
+/// Builds the solid of a design.
+///
+/// # Errors
+/// See [`HousingError`]; every case names features.
+pub fn build(design: &Design) -> Result<Housing, HousingError> {
+    let (tree, bores) = tree(design)?;
+    let brep = evaluate(&tree)?;
+    let report = validate(&brep).map_err(HousingError::Unsound)?;
+    one_body(&brep, &report)?;
+    Ok(Housing { tree, brep, report, bores })
+}
+
+fn one_body(brep: &Brep, report: &Report) -> Result<(), HousingError> {
+    let features = |keep: &dyn Fn(usize) -> bool| -> Vec<String> {
+        let shells = brep.shells.iter().enumerate().filter(|(i, _)| keep(*i));
+        let faces = shells.flat_map(|(_, s)| &s.faces);
+        let mut names: Vec<String> = faces.map(|f| brep.faces[*f].tag.feature.to_string()).collect();
+        names.sort();
+        names.dedup();
+        names
+    };
+    if brep.bodies() > 1 {
+        let volume = |i: usize| report.shell_volumes.get(i).copied().unwrap_or(0.0);
+        let largest = (0..brep.shells.len()).max_by(|a, b| volume(*a).total_cmp(&volume(*b)));
+        let apart = features(&|i| Some(i) != largest && !brep.shells[i].void);
+        return Err(HousingError::Apart { pieces: brep.bodies(), apart });
+    }
+    if brep.shells.len() > 1 {
+        return Err(HousingError::Hollow { features: features(&|i| brep.shells[i].void) });
+    }
+    Ok(())
+}

@@ -1,0 +1,57 @@
+//! What both pads are made of: a rounded block from the face down to the shaft, tapped holes in it.
+
+use super::CLEAR;
+use super::Parts;
+use super::bores::{Bore, drilled};
+use crate::design::{PadHoles, Rectangle};
+use crate::geometry::{Frame, P2, V2};
+use crate::solid::{Primitive, PrimitiveError, Tag, rounded_rectangle};
+use crate::units::Deg;
+
+/// A rounded rectangle extruded along the frame's z.
+pub(super) fn prism(
+    feature: &str,
+    frame: Frame,
+    outline: &Rectangle,
+    height: f64,
+    draft: Deg,
+    tags: [Tag; 3],
+) -> Result<Primitive, PrimitiveError> {
+    let size = V2::new(outline.length.get(), outline.width.get());
+    let [side, bottom, top] = tags;
+    let profile = rounded_rectangle(P2::origin(), size, outline.corner_radius.get(), &side);
+    Primitive::prism(feature, frame, profile, height, draft.to_radians(), [bottom, top])
+}
+
+/// The pad's block, `height` from its base to its face. `face` is the frame of the machined face: z outwards, x along.
+pub(super) fn block(
+    feature: &str,
+    face: &Frame,
+    outline: &Rectangle,
+    height: f64,
+    draft: Deg,
+) -> Result<Primitive, PrimitiveError> {
+    // Extruded from the face inwards, so that the outline is that of the face and draft widens the base.
+    let inwards = Frame::from_zx(face.origin, -face.z, face.x);
+    let tags = [Tag::cast(feature, "side"), Tag::machined(feature, "face"), Tag::cast(feature, "base")];
+    prism(feature, inwards, outline, height, Deg::new(-draft.get()), tags)
+}
+
+/// Tapped holes, square to the face.
+pub(super) fn tapped(
+    feature: &str,
+    face: &Frame,
+    holes: &PadHoles,
+    parts: &mut Parts,
+) -> Result<(), PrimitiveError> {
+    let radius = holes.thread().tap_drill.get() / 2.0;
+    for (i, at) in holes.positions().iter().enumerate() {
+        let origin = face.point(at.along.get(), at.across.get(), 0.0);
+        let frame = Frame::from_zx(origin, -face.z, face.x);
+        let wall = Tag::machined(feature, &format!("tapped hole {}", i + 1));
+        let point = Tag::machined(feature, &format!("tapped hole {} point", i + 1));
+        parts.drilled.push(drilled(frame, radius, holes.drill_depth().get(), CLEAR, &wall, &point)?);
+        parts.bores.push(Bore::new(&wall, radius, &frame));
+    }
+    Ok(())
+}

@@ -1,0 +1,54 @@
+//! The shell: an outside that follows the cavity, and the cavity.
+
+use super::frames::shaft;
+use super::{CLEAR, Parts};
+use crate::design::Design;
+use crate::geometry::P2;
+use crate::params::schema::RegisterKind;
+use crate::solid::{Primitive, PrimitiveError, Tag, polygon};
+
+pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
+    outside(design, parts)?;
+    cavity(design, parts)
+}
+
+fn outside(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
+    let side = Tag::cast("shell", "outside");
+    let profile = design.shell().outside();
+    let mut points: Vec<P2> = profile.iter().map(|p| P2::new(p.radius.get(), p.x.get())).collect();
+    let (first, last) = (points[0], points[points.len() - 1]);
+    points.push(P2::new(0.0, last.y));
+    points.insert(0, P2::new(0.0, first.y));
+    let mut tags = vec![side; points.len()];
+    let ends = points.len() - 2;
+    tags[0] = Tag::machined("gearbox_face", "face");
+    tags[ends] = Tag::cast("shell", "rear end");
+    parts.added.push(Primitive::revolve("shell", shaft(0.0), polygon(&points, &tags))?);
+    Ok(())
+}
+
+/// The cavity from the gearbox face (or the spigot's front) to its last station.
+fn cavity(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
+    let register = design.gearbox_face().register();
+    let ahead = match register.kind() {
+        RegisterKind::Spigot => register.length().get() + CLEAR,
+        RegisterKind::Recess => CLEAR,
+    };
+    let stations = design.shell().cavity();
+    let first = stations[0].radius.get();
+    let mut points = vec![P2::new(0.0, -ahead), P2::new(first, -ahead)];
+    points.extend(stations.iter().map(|s| P2::new(s.radius.get(), s.x.get())));
+    // The first station may lie on the cutter's straight start: keep one point of each place.
+    points.dedup_by(|a, b| (*a - *b).norm() < crate::tolerance::SNAP);
+    points.push(P2::new(0.0, points[points.len() - 1].y));
+    let wall = Tag::cast("cavity", "wall");
+    let mut tags = vec![wall; points.len()];
+    tags[points.len() - 2] = Tag::cast("cavity", "rear end");
+    for (i, pair) in points.windows(2).enumerate().take(points.len() - 2) {
+        if (pair[0].y - pair[1].y).abs() < crate::tolerance::SNAP && i > 0 {
+            tags[i] = Tag::cast("cavity", "step");
+        }
+    }
+    parts.cut.push(Primitive::revolve("cavity", shaft(0.0), polygon(&points, &tags))?);
+    Ok(())
+}

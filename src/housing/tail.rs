@@ -1,0 +1,74 @@
+//! The tail: the ring around bushing and seal, and its bore.
+
+use super::bores::Bore;
+use super::frames::shaft;
+use super::{CLEAR, Parts};
+use crate::design::Design;
+use crate::geometry::P2;
+use crate::solid::{Primitive, PrimitiveError, Tag, polygon};
+
+const FEATURE: &str = "tail";
+
+pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
+    let tail = design.tail();
+    let (radius, front, rear) =
+        (tail.outside_diameter().get() / 2.0, tail.ring_front().get(), tail.rear().get());
+    let outline = [P2::new(0.0, front), P2::new(radius, front), P2::new(radius, rear), P2::new(0.0, rear)];
+    let tags = [
+        Tag::cast(FEATURE, "ring front"),
+        Tag::cast(FEATURE, "outside"),
+        Tag::machined(FEATURE, "rear face"),
+    ];
+    parts.added.push(Primitive::revolve(FEATURE, shaft(0.0), polygon(&outline, &tags))?);
+    bore(design, parts)
+}
+
+/// Stop bore, bushing seat and seal counterbore with their lead-ins, turned in one.
+fn bore(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
+    let tail = design.tail();
+    let (bushing, seal) = (tail.bushing(), tail.seal());
+    let stations = design.shell().cavity();
+    let start = stations[stations.len() - 1].x.get();
+    let (stop, seat, counterbore) =
+        (bushing.stop_bore().get() / 2.0, bushing.bore().get() / 2.0, seal.counterbore().get() / 2.0);
+    let (front, shoulder, rear) = (bushing.front().get(), bushing.rear().get(), tail.rear().get());
+    let m = |role: &str| Tag::machined(FEATURE, role);
+    // Each row: a point, and the name of the piece that leads to it.
+    let mut rows = vec![
+        (P2::new(stop, start), m("stop bore start")),
+        (P2::new(stop, front), m("stop bore")),
+        (P2::new(seat, front), m("bushing stop")),
+    ];
+    let lead = bushing.lead_in().get();
+    rows.push((P2::new(seat, shoulder - lead), m("bushing seat")));
+    if lead > 0.0 {
+        let wide = seat + lead * bushing.lead_in_angle().tan();
+        rows.push((P2::new(wide, shoulder), m("bushing lead-in")));
+    }
+    rows.push((P2::new(counterbore, shoulder), m("seal shoulder")));
+    let lead = seal.lead_in().get();
+    rows.push((P2::new(counterbore, rear - lead), m("seal counterbore")));
+    let slope = seal.lead_in_angle().tan();
+    if lead > 0.0 {
+        rows.push((P2::new(counterbore + (lead + CLEAR) * slope, rear + CLEAR), m("seal lead-in")));
+    } else if let Some(last) = rows.last_mut() {
+        last.0.y = rear + CLEAR;
+    }
+    rows.push((P2::new(0.0, rear + CLEAR), m("rear face")));
+    let mut points = vec![P2::new(0.0, start)];
+    let mut tags = Vec::new();
+    for (p, tag) in rows {
+        // A stop bore as wide as the seat, or one of no length, leaves out its piece.
+        if (p - points[points.len() - 1]).norm() > crate::tolerance::SNAP {
+            points.push(p);
+            tags.push(tag);
+        }
+    }
+    parts.cut.push(Primitive::revolve(FEATURE, shaft(0.0), polygon(&points, &tags))?);
+    if front - start > crate::tolerance::SNAP {
+        parts.bores.push(Bore::new(&m("stop bore"), stop, &shaft(0.0)));
+    }
+    parts.bores.push(Bore::new(&m("bushing seat"), seat, &shaft(0.0)));
+    parts.bores.push(Bore::new(&m("seal counterbore"), counterbore, &shaft(0.0)));
+    Ok(())
+}
