@@ -60,3 +60,7 @@ pub const FILE_DIRECTION: f64 = 1e-15;
 
 /// Knots nearer to the end of a piece of a spline than this share of the piece's range are left out.
 pub const SPLINE_PIECE: f64 = 1e-9;
+
+/// Finest chord error of a mesh, mm: a tenth of a micrometre. Below it the number of triangles of a housing
+/// fills the memory and no process could use them.
+pub const LEAST_CHORD: f64 = 1e-4;

@@ -6,3 +6,7 @@
 pub mod files;
 pub mod readback;
 pub mod step;
+
+mod stl;
+
+pub use stl::stl;

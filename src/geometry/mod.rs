@@ -18,7 +18,7 @@ pub use curve::{Circle, Curve, Ellipse, Line};
 pub use frame::Frame;
 pub use roots::{Root, Sample, isolate_roots};
 pub use spline::BSpline;
-pub use surface::{Chart, Cone, Cylinder, Plane, Sphere, Surface, Torus};
+pub use surface::{Chart, Cone, Cylinder, Plane, Ruling, Sphere, Surface, Torus};
 
 /// A point in space, mm.
 pub type P3 = nalgebra::Point3<f64>;

@@ -4,10 +4,12 @@
 //! chart turns that into one along its edges. Nothing is approximated but the integrands along an edge,
 //! which are smooth; ten digits are usual.
 
-use crate::geometry::{P3, Surface, V3};
+use std::f64::consts::FRAC_PI_2;
+
+use crate::geometry::{Chart, P3, Ruling, Surface, V3};
 
 use super::brep::{Brep, BrepFace};
-use super::quadrature::{Node, along, floor, gauss};
+use super::quadrature::{Nodes, floor, gauss};
 
 /// Mass properties at unit density.
 #[derive(Clone, Copy, Debug)]
@@ -100,19 +102,38 @@ fn gather(p: V3, n: V3, weight: f64, out: &mut [f64; PARTS]) {
     }
 }
 
-/// Number of panels and nodes for the inner integral of the given width on a surface: exact on planes,
-/// cylinders and cones, where the integrands are polynomials of degree three and four.
-fn inner_rule(surface: &Surface, width: f64) -> (usize, usize) {
-    match surface {
-        Surface::Plane(_) | Surface::Cylinder(_) => (1, 2),
-        Surface::Cone(_) => (1, 3),
-        Surface::Torus(_) => ((width.abs() / 1.6).ceil().max(1.0) as usize, 10),
-        Surface::Sphere(s) => ((width.abs() / (2.0 * s.radius)).ceil().max(1.0) as usize, 16),
+/// Adds the inner integral along a ruling, `width` long and ending in `p`. The integrands are polynomials of degree
+/// three, four where the ruling's neighbours spread: two and three nodes are exact.
+fn straight(p: V3, ruling: &Ruling, width: f64, weight: f64, sums: &mut [f64; PARTS]) {
+    let nodes = if ruling.spread == 0.0 { 2 } else { 3 };
+    let half = 0.5 * width;
+    for &(x, share) in gauss(nodes) {
+        let back = half * (x - 1.0);
+        let area = ruling.normal * (ruling.width + ruling.spread * back);
+        gather(p + ruling.direction * back, area, weight * half * share, sums);
+    }
+}
+
+/// Adds the inner integral over the second parameter, `width` from `floor`, at the first parameter `a`, on
+/// a torus (trigonometric integrands of degree five) or a sphere (rational ones, with poles ±2i radii away:
+/// a panel of two radii gains 1.2 digits a node).
+fn curved(chart: &Chart, a: f64, floor: f64, width: f64, weight: f64, center: P3, sums: &mut [f64; PARTS]) {
+    let natural = if let Surface::Sphere(s) = chart.surface() { 2.0 * s.radius } else { FRAC_PI_2 };
+    let size = width.abs() / natural;
+    let panels = size.ceil().max(1.0);
+    let nodes = 6 + (9.0 * size / panels) as usize;
+    let half = 0.5 * width / panels;
+    for panel in 0..panels as usize {
+        let mid = floor + half * (2 * panel + 1) as f64;
+        for &(x, share) in gauss(nodes) {
+            let (p, n) = chart.integral_point([a, mid + half * x].into());
+            gather(p - center, n, weight * half * share, sums);
+        }
     }
 }
 
 /// The integrals of a face about `center`.
-pub(super) fn face_sums(brep: &Brep, face: &BrepFace, center: P3) -> FaceSums {
+pub(super) fn face_sums(brep: &Brep, nodes: &Nodes, face: &BrepFace, center: P3) -> FaceSums {
     let floor = floor(brep, face);
     let chart = &face.chart;
     let sense = if face.same_sense { 1.0 } else { -1.0 };
@@ -121,22 +142,27 @@ pub(super) fn face_sums(brep: &Brep, face: &BrepFace, center: P3) -> FaceSums {
     for ring in &face.loops {
         let mut area = 0.0;
         for &half in ring {
-            along(brep, chart, half, &mut |node: Node| {
-                let width = node.b - floor;
-                area -= sense * width * node.da;
-                if width * node.da == 0.0 {
-                    return;
-                }
-                let (panels, nodes) = inner_rule(chart.surface(), width);
-                let half_panel = 0.5 * width / panels as f64;
-                for panel in 0..panels {
-                    let mid = floor + half_panel * (2 * panel + 1) as f64;
-                    for &(x, weight) in gauss(nodes) {
-                        let (p, n) = chart.integral_point([node.a, mid + half_panel * x].into());
-                        gather(p - center, n, -node.da * half_panel * weight, &mut sums);
+            let along = if half.forward { 1.0 } else { -1.0 };
+            for &(p, step) in nodes.of(half.edge) {
+                if let Some(ruling) = face.surface.ruling(p) {
+                    let turn = along * ruling.tangent.dot(&step);
+                    // An apex adds nothing: no width is left there.
+                    let da = if ruling.width > 0.0 { turn / ruling.width } else { 0.0 };
+                    let width = ruling.v - floor;
+                    area -= sense * width * da;
+                    if width * da != 0.0 {
+                        straight(p - center, &ruling, width, -da, &mut sums);
                     }
+                    continue;
                 }
-            });
+                let da = along * chart.integral_rate(p, step).x;
+                let q = chart.integral_params(p);
+                let width = q.y - floor;
+                area -= sense * width * da;
+                if width * da != 0.0 {
+                    curved(chart, q.x, floor, width, -da, center, &mut sums);
+                }
+            }
         }
         loop_areas.push(area);
     }
@@ -155,9 +181,10 @@ pub(super) fn center_of(brep: &Brep) -> P3 {
 /// Mass properties of a boundary. An empty one has none: all zero.
 pub fn measure(brep: &Brep) -> MassProperties {
     let center = center_of(brep);
+    let nodes = Nodes::new(brep);
     let mut total = Sums::zero();
     for face in &brep.faces {
-        total.add(&face_sums(brep, face, center).sums);
+        total.add(&face_sums(brep, &nodes, face, center).sums);
     }
     total.properties(center)
 }
@@ -165,7 +192,8 @@ pub fn measure(brep: &Brep) -> MassProperties {
 /// The share of some faces in the volume, mm³: positive for an outer shell, negative for a void.
 pub(in crate::solid) fn shell_volume(brep: &Brep, faces: &[usize]) -> f64 {
     let center = center_of(brep);
-    faces.iter().map(|f| face_sums(brep, &brep.faces[*f], center).sums.volume()).sum()
+    let nodes = Nodes::new(brep);
+    faces.iter().map(|f| face_sums(brep, &nodes, &brep.faces[*f], center).sums.volume()).sum()
 }
 
 #[cfg(test)]

@@ -1,11 +1,11 @@
 //! Gauss-Legendre rules, and integrals over faces turned into integrals along their edges.
 
-use std::f64::consts::{FRAC_PI_4, PI};
+use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 use std::sync::LazyLock;
 
-use crate::geometry::{Chart, Curve};
+use crate::geometry::{Curve, P3, Surface, V3};
 
-use super::brep::{Brep, BrepFace, HalfEdge};
+use super::brep::{Brep, BrepEdge, BrepFace};
 
 /// Greatest number of nodes of a rule.
 const MOST_NODES: usize = 16;
@@ -38,52 +38,85 @@ fn legendre(n: usize) -> Vec<(f64, f64)> {
         .collect()
 }
 
-/// A node of the integral along an edge: integral parameters on the face's chart, and the first parameter's
-/// increment (rate × weight) in the sense of the loop.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Node {
-    /// First integral parameter.
-    pub(super) a: f64,
-    /// Second integral parameter.
-    pub(super) b: f64,
-    /// Increment of the first.
-    pub(super) da: f64,
+/// The nodes of all edges: points, and displacements (derivative × weight) along the edge's own sense.
+///
+/// Lines give polynomials of degree four at most on planes. Circles give trigonometric integrands there and on
+/// cylinders and cones, and are cut into quarter turns; on spheres and tori, and for ellipses, integrands are
+/// rational and pieces half as long. Splines are cut at their knots, where they lose smoothness.
+pub(super) struct Nodes {
+    /// Per edge, and one more: where its nodes begin.
+    first: Vec<usize>,
+    nodes: Vec<(P3, V3)>,
 }
 
-/// Calls `visit` at the nodes of `half` seen on the chart.
-///
-/// Lines give polynomials of degree four at most on planes; circles and ellipses are cut into pieces of an
-/// eighth of a turn, splines at their knots.
-pub(super) fn along(brep: &Brep, chart: &Chart, half: HalfEdge, visit: &mut impl FnMut(Node)) {
-    let edge = &brep.edges[half.edge];
-    let (from, to) = edge.range;
-    let sense = if half.forward { 1.0 } else { -1.0 };
-    let mut panel = |lo: f64, hi: f64, nodes: usize| {
-        let (mid, width) = (0.5 * (lo + hi), 0.5 * (hi - lo));
-        for &(x, weight) in gauss(nodes) {
-            let t = mid + width * x;
-            let p = edge.curve.point(t);
-            let rate = chart.integral_rate(p, edge.curve.derivative(t)).x;
-            let q = chart.integral_params(p);
-            visit(Node { a: q.x, b: q.y, da: rate * width * weight * sense });
+impl Nodes {
+    /// The nodes of every edge, made once for both its faces.
+    pub(super) fn new(brep: &Brep) -> Self {
+        let mut out = Self { first: Vec::with_capacity(brep.edges.len() + 1), nodes: Vec::new() };
+        let mut rational: Vec<bool> =
+            brep.edges.iter().map(|e| matches!(e.curve, Curve::Ellipse(_))).collect();
+        for face in brep.faces.iter().filter(|f| matches!(f.surface, Surface::Sphere(_) | Surface::Torus(_)))
+        {
+            for half in face.loops.iter().flatten() {
+                rational[half.edge] = true;
+            }
         }
-    };
-    match &edge.curve {
-        Curve::Line(_) => panel(from, to, 4),
-        Curve::Circle(_) | Curve::Ellipse(_) => {
-            let n = ((to - from) / FRAC_PI_4).ceil().max(1.0);
-            for k in 0..n as usize {
+        for (edge, rational) in brep.edges.iter().zip(rational) {
+            out.first.push(out.nodes.len());
+            out.push(edge, if rational { FRAC_PI_4 } else { FRAC_PI_2 });
+        }
+        out.first.push(out.nodes.len());
+        out
+    }
+
+    /// The nodes of an edge.
+    pub(super) fn of(&self, edge: usize) -> &[(P3, V3)] {
+        &self.nodes[self.first[edge]..self.first[edge + 1]]
+    }
+
+    fn push(&mut self, edge: &BrepEdge, piece: f64) {
+        let (from, to) = edge.range;
+        match &edge.curve {
+            Curve::Line(_) => self.panel(&edge.curve, from, to, 4),
+            Curve::Circle(_) | Curve::Ellipse(_) => {
+                let n = ((to - from) / piece).ceil().max(1.0);
                 let at = |k: f64| from + (to - from) * k / n;
-                panel(at(k as f64), at(k as f64 + 1.0), 10);
+                for k in 0..n as usize {
+                    self.panel(&edge.curve, at(k as f64), at(k as f64 + 1.0), 10);
+                }
+            }
+            Curve::Spline(s) => {
+                let inner = s.knots.iter().copied().filter(|k| *k > from && *k < to);
+                let mut before = (from, s.point(from), s.derivative(from));
+                for knot in inner.chain([to]) {
+                    let here = (knot, s.point(knot), s.derivative(knot));
+                    self.span(before, here);
+                    before = here;
+                }
             }
         }
-        Curve::Spline(s) => {
-            let mut lo = from;
-            for &knot in s.knots.iter().filter(|k| **k > from && **k < to).chain(std::iter::once(&to)) {
-                panel(lo, knot, 5);
-                lo = knot;
-            }
-        }
+    }
+
+    fn panel(&mut self, curve: &Curve, lo: f64, hi: f64, nodes: usize) {
+        let (mid, width) = (0.5 * (lo + hi), 0.5 * (hi - lo));
+        self.nodes.extend(gauss(nodes).iter().map(|&(x, weight)| {
+            let t = mid + width * x;
+            (curve.point(t), curve.derivative(t) * (width * weight))
+        }));
+    }
+
+    /// A span of a spline: the cubic with the given values and slopes at its ends. Fitted splines have so
+    /// many spans that three nodes in each are ample.
+    fn span(&mut self, (lo, p, dp): (f64, P3, V3), (hi, q, dq): (f64, P3, V3)) {
+        let width = hi - lo;
+        let (dp, dq, chord) = (dp * width, dq * width, q - p);
+        // p + dp·s + c2·s² + c3·s³ for s from 0 to 1.
+        let (c2, c3) = (chord * 3.0 - dp * 2.0 - dq, dp + dq - chord * 2.0);
+        self.nodes.extend(gauss(3).iter().map(|&(x, weight)| {
+            let s = 0.5 * (1.0 + x);
+            let slope = dp + (c2 * 2.0 + c3 * (3.0 * s)) * s;
+            (p + (dp + (c2 + c3 * s) * s) * s, slope * (0.5 * weight))
+        }));
     }
 }
 
@@ -108,9 +141,9 @@ mod tests {
     #[test]
     fn rules_are_exact_for_polynomials() {
         for n in 1..=MOST_NODES {
-            let degree = 2 * n - 2;
-            let sum: f64 = gauss(n).iter().map(|(x, w)| w * x.powi(degree as i32)).sum();
-            let exact = 2.0 / (degree as f64 + 1.0);
+            let degree = 2.0 * n as f64 - 2.0;
+            let sum: f64 = gauss(n).iter().map(|(x, w)| w * x.abs().powf(degree)).sum();
+            let exact = 2.0 / (degree + 1.0);
             assert!((sum - exact).abs() < 1e-14, "{n} nodes, degree {degree}: {sum} for {exact}");
         }
     }

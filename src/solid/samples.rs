@@ -106,7 +106,8 @@ fn ring(b: &mut Builder, frame: &Frame, p: P2) -> Ring {
 
 fn turn_into(b: &mut Builder, frame: &Frame, profile: &[Piece]) {
     let closed = profile[0].from == profile[profile.len() - 1].to;
-    let flat_cap = |s: &Piece| s.arc.is_none() && s.from.y == s.to.y && (s.from.x == 0.0 || s.to.x == 0.0);
+    let flat_cap =
+        |s: &Piece| s.arc.is_none() && (s.to - s.from).y == 0.0 && (s.from.x == 0.0 || s.to.x == 0.0);
     let mut rings: Vec<Option<Ring>> = Vec::new();
     for (i, s) in profile.iter().enumerate() {
         let hidden = i == 0 && flat_cap(s) && s.from.x == 0.0;

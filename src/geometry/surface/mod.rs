@@ -4,6 +4,7 @@ mod chart;
 mod cone;
 mod cylinder;
 mod plane;
+mod ruling;
 mod same;
 mod sphere;
 mod torus;
@@ -12,6 +13,7 @@ pub use chart::Chart;
 pub use cone::Cone;
 pub use cylinder::Cylinder;
 pub use plane::Plane;
+pub use ruling::Ruling;
 pub use sphere::Sphere;
 pub use torus::Torus;
 

@@ -39,29 +39,49 @@ pub(super) fn uses(scene: &Scene, carriers: &Carriers, piece: &Piece) -> Result<
     let step = SIDE_STEP.min(0.3 * clearance).min(0.3 * ends);
     let real = piece.surfaces.iter().copied().filter(|s| scene.entries[*s].seam_of.is_none());
     let mut out = Vec::new();
+    let mut inner_lines: Vec<Tag> = Vec::new();
     for s in real {
         let cut = scene.entries[s].seams.iter().any(|c| piece.surfaces.contains(c));
         let mut sides = Vec::with_capacity(2);
         for left in [true, false] {
             sides.push(side(scene, piece, &near, s, p, t, left, step)?);
         }
-        let inner = match (&sides[0], &sides[1]) {
-            (Some(l), Some(r)) => l.same_sense == r.same_sense && l.tag == r.tag && !cut,
-            _ => false,
-        };
-        if !inner {
-            out.extend(sides.into_iter().flatten());
+        match (&sides[0], &sides[1]) {
+            (Some(l), Some(r)) if l.same_sense == r.same_sense && l.tag == r.tag && !cut => {
+                inner_lines.push(l.tag.clone());
+            }
+            _ => out.extend(sides.into_iter().flatten()),
         }
     }
-    match out.len() {
+    match out.len() + 2 * inner_lines.len() {
         0 | 2 => Ok(out),
-        4 => Err(EvaluateError::TouchingEdge { tags: out.into_iter().map(|u| u.tag).collect(), at: p }),
+        4.. if out.len() % 2 == 0 => {
+            let tags = out.into_iter().map(|u| u.tag).chain(inner_lines).collect();
+            Err(EvaluateError::TouchingEdge { tags, at: p })
+        }
         _ => {
             let tags = piece.surfaces.iter().map(|s| scene.nearest_tag(*s, p)).collect();
-        if std::env::var("DBG").is_ok() { eprintln!("OPEN piece carrier {} range {:?} ends {:?} step {} uses {:?} clearance {clearance}", piece.carrier, piece.range, piece.ends, step, out);
-          for k in &piece.surfaces { let e=&scene.entries[*k]; eprintln!("   on {k} {:?} seam {:?} f {}", e.surface, e.seam_of, e.surface.f(p)); }
-          for k in &near { let e=&scene.entries[*k]; if e.surface.f(p).abs()<0.1 {eprintln!("   near {k} f {} within {} {:?}", e.surface.f(p), e.within(p, 0.1), e.surface);} }
-        }
+            if std::env::var("DBG").is_ok() {
+                eprintln!(
+                    "OPEN piece carrier {} range {:?} ends {:?} step {} uses {:?} clearance {clearance}",
+                    piece.carrier, piece.range, piece.ends, step, out
+                );
+                for k in &piece.surfaces {
+                    let e = &scene.entries[*k];
+                    eprintln!("   on {k} {:?} seam {:?} f {}", e.surface, e.seam_of, e.surface.f(p));
+                }
+                for k in &near {
+                    let e = &scene.entries[*k];
+                    if e.surface.f(p).abs() < 0.1 {
+                        eprintln!(
+                            "   near {k} f {} within {} {:?}",
+                            e.surface.f(p),
+                            e.within(p, 0.1),
+                            e.surface
+                        );
+                    }
+                }
+            }
             Err(EvaluateError::Open { tags, at: p })
         }
     }
@@ -134,9 +154,21 @@ fn side(
             scene.entries[**k].surface.f(p).abs() < SIDE_STEP && scene.entries[**k].within(p, SIDE_STEP)
         });
         let tags = close.map(|k| scene.nearest_tag(*k, p)).collect();
-        if std::env::var("DBG").is_ok() { eprintln!("TOONEAR piece carrier {} range {:?} ends {:?} len {} surf {:?} clearance {clearance_dbg}", piece.carrier, piece.range, piece.ends, step, piece.surfaces);
-          for k in &piece.surfaces { let e=&scene.entries[*k]; eprintln!("   on {k} {:?} seam {:?}", e.surface, e.seam_of); }
-          for k in near { let e=&scene.entries[*k]; if e.surface.f(p).abs()<0.01 {eprintln!("   near {k} f {} within {} {:?}", e.surface.f(p), e.within(p, 0.1), e.surface);} }
+        if std::env::var("DBG").is_ok() {
+            eprintln!(
+                "TOONEAR piece carrier {} range {:?} ends {:?} len {} surf {:?} clearance {clearance_dbg}",
+                piece.carrier, piece.range, piece.ends, step, piece.surfaces
+            );
+            for k in &piece.surfaces {
+                let e = &scene.entries[*k];
+                eprintln!("   on {k} {:?} seam {:?}", e.surface, e.seam_of);
+            }
+            for k in near {
+                let e = &scene.entries[*k];
+                if e.surface.f(p).abs() < 0.01 {
+                    eprintln!("   near {k} f {} within {} {:?}", e.surface.f(p), e.within(p, 0.1), e.surface);
+                }
+            }
         }
         EvaluateError::TooNear { tags, at: p, gap }
     };
@@ -151,7 +183,8 @@ fn side(
     // take the side only if the boundary crossed is that of this very surface.
     let stepping_over = 0.3 * all < STEP_OFF;
     let gap = if stepping_over {
-        let steep = others.iter().filter(|k| scene.entries[**k].surface.grad(p).dot(&out).abs() > TANGENT_SLOPE);
+        let steep =
+            others.iter().filter(|k| scene.entries[**k].surface.grad(p).dot(&out).abs() > TANGENT_SLOPE);
         steep.map(|k| gap_of(*k)).fold(clear, f64::min)
     } else {
         all

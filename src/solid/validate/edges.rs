@@ -2,7 +2,7 @@ use crate::geometry::Curve;
 use crate::solid::brep::BrepEdge;
 use crate::tolerance::{SNAP, VERTEX_FIT};
 
-use super::{Context, Fault, FaultKind};
+use super::{Context, Fault, FaultKind, middle};
 
 /// Pieces in which the length of an ellipse or spline is summed up; only short ones matter.
 const LENGTH_PIECES: u32 = 16;
@@ -12,8 +12,7 @@ const LENGTH_PIECES: u32 = 16;
 pub(super) fn check(context: &Context, faults: &mut Vec<Fault>) -> Option<(usize, f64)> {
     let mut shortest: Option<(usize, f64)> = None;
     for (e, edge) in context.brep.edges.iter().enumerate() {
-        let mut report =
-            |kind| faults.push(Fault { kind, faces: context.names(e), place: context.place(edge) });
+        let mut report = |kind| faults.push(Fault { kind, faces: context.names(e), place: middle(edge) });
         match context.uses[e].as_slice() {
             [(_, a), (_, b)] if a != b => {}
             [_, _] => report(FaultKind::EdgeSense { edge: e }),

@@ -8,7 +8,7 @@ pub(super) fn check(context: &Context, faults: &mut Vec<Fault>) -> Vec<usize> {
     let (mut vertex_seen, mut edge_seen) =
         (vec![usize::MAX; brep.vertices.len()], vec![usize::MAX; brep.edges.len()]);
     for (s, shell) in brep.shells.iter().enumerate() {
-        let (mut v, mut e, mut l) = (0, 0, 0);
+        let (mut v, mut e, mut l) = (0, 0, 0usize);
         for &f in &shell.faces {
             l += brep.faces[f].loops.len();
             for half in brep.faces[f].loops.iter().flatten() {
@@ -25,14 +25,16 @@ pub(super) fn check(context: &Context, faults: &mut Vec<Fault>) -> Vec<usize> {
         }
         let f = shell.faces.len();
         let holes = l.saturating_sub(f);
-        let value = v as i64 - e as i64 + f as i64 - (l as i64 - f as i64);
-        if value > 2 || value % 2 != 0 {
+        // V − E + F − (L − F) as a difference of two sums.
+        let (plus, minus) = (v + 2 * f, e + l);
+        if plus > minus + 2 || (plus + minus) % 2 != 0 {
+            let value = plus as f64 - minus as f64;
             let kind = FaultKind::Euler { shell: s, vertices: v, edges: e, faces: f, holes, value };
             let faces = context.names_of([shell.faces[0]]);
             faults.push(Fault { kind, faces, place: context.center });
             genus.push(0);
         } else {
-            genus.push(((2 - value) / 2) as usize);
+            genus.push((minus + 2 - plus) / 2);
         }
     }
     genus

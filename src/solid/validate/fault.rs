@@ -124,7 +124,7 @@ pub enum FaultKind {
         /// L − F.
         holes: usize,
         /// V − E + F − (L − F).
-        value: i64,
+        value: f64,
     },
     /// A loop that runs the wrong way round its face.
     #[error("loop {ring} of face {face} runs the wrong way round (area {area} on the chart)")]

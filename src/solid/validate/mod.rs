@@ -20,6 +20,7 @@ use crate::geometry::P3;
 
 use super::brep::{Brep, BrepEdge};
 use super::measure::{FaceSums, MassProperties, Sums, center_of, face_sums};
+use super::quadrature::Nodes;
 
 pub use fault::{Fault, FaultKind};
 
@@ -43,14 +44,11 @@ struct Context<'a> {
     uses: Vec<Vec<(usize, bool)>>,
     /// Point about which the sums are taken.
     center: P3,
+    nodes: Nodes,
     faces: Vec<FaceSums>,
 }
 
 impl Context<'_> {
-    fn place(&self, edge: &BrepEdge) -> P3 {
-        edge.curve.point(0.5 * (edge.range.0 + edge.range.1))
-    }
-
     /// Names of the faces along an edge, `feature/role` each.
     fn names(&self, edge: usize) -> Vec<String> {
         self.names_of(self.uses[edge].iter().map(|(f, _)| *f))
@@ -72,6 +70,11 @@ impl Context<'_> {
     }
 }
 
+/// A point in the middle of an edge.
+fn middle(edge: &BrepEdge) -> P3 {
+    edge.curve.point(0.5 * (edge.range.0 + edge.range.1))
+}
+
 /// Looks at everything that must hold of a boundary.
 ///
 /// # Errors
@@ -90,8 +93,9 @@ pub fn validate(brep: &Brep) -> Result<Report, Vec<Fault>> {
         }
     }
     let center = center_of(brep);
-    let faces = brep.faces.iter().map(|f| face_sums(brep, f, center)).collect();
-    let context = Context { brep, uses, center, faces };
+    let nodes = Nodes::new(brep);
+    let faces = brep.faces.iter().map(|f| face_sums(brep, &nodes, f, center)).collect();
+    let context = Context { brep, uses, center, nodes, faces };
     let shortest_edge = edges::check(&context, &mut faults);
     loops::check(&context, &mut faults);
     vertices::check(&context, &mut faults);

@@ -1,7 +1,7 @@
 use crate::geometry::P3;
 use crate::solid::brep::Brep;
 
-use super::{Context, Fault, FaultKind};
+use super::{Context, Fault, FaultKind, middle};
 
 /// Every number names something that exists, and every coordinate is finite.
 pub(super) fn check_indices(brep: &Brep, faults: &mut Vec<Fault>) {
@@ -60,7 +60,7 @@ pub(super) fn check(context: &Context, faults: &mut Vec<Fault>) {
     for (e, uses) in context.uses.iter().enumerate() {
         if uses.iter().any(|(f, _)| shell_of[*f] != shell_of[uses[0].0]) {
             let kind = FaultKind::ShellsJoined { edge: e };
-            faults.push(Fault { kind, faces: context.names(e), place: context.place(&brep.edges[e]) });
+            faults.push(Fault { kind, faces: context.names(e), place: middle(&brep.edges[e]) });
         }
     }
     let pieces = pieces_per_shell(context, &shell_of);

@@ -9,16 +9,17 @@ pub(super) fn check(context: &Context, faults: &mut Vec<Fault>) -> MassPropertie
     let all: Vec<usize> = (0..context.faces.len()).collect();
     let mass = context.total(&all).properties(context.center);
     let mut report = |kind| faults.push(Fault { kind, faces: vec![], place: context.center });
-    // Written so that NaN fails.
-    if !(mass.volume > 0.0) {
+    // Differences that are not numbers count as infinite.
+    let size_of = |x: f64| if x.is_nan() { f64::INFINITY } else { x };
+    if size_of(-mass.volume) >= 0.0 {
         report(FaultKind::Volume { volume: mass.volume });
     }
     let axes = mass.volume_by_axis;
-    if !(axes.max() - axes.min() <= VOLUME_AGREEMENT * mass.volume.abs()) {
+    if size_of(axes.max() - axes.min()) > VOLUME_AGREEMENT * mass.volume.abs() {
         report(FaultKind::VolumeByAxis { x: axes.x, y: axes.y, z: axes.z });
     }
-    let size = mass.boundary_area_vector.norm();
-    if !(size <= VOLUME_AGREEMENT * mass.area) {
+    let size = size_of(mass.boundary_area_vector.norm());
+    if size > VOLUME_AGREEMENT * mass.area {
         report(FaultKind::AreaVector { size });
     }
     mass

@@ -1,0 +1,57 @@
+//! Binary STL.
+
+use stl_io::{Normal, Triangle, Vertex, write_stl};
+
+use crate::geometry::P3;
+use crate::mesh::Mesh;
+
+/// The mesh as a binary STL file, millimetres. The header is all zeros, so equal meshes give equal bytes.
+///
+/// STL holds single precision: points closer than about `1e-5` mm may become one, and normals are those of
+/// the exact triangles.
+///
+/// # Errors
+/// None in practice: writing into memory fails only when it runs out.
+pub fn stl(mesh: &Mesh) -> std::io::Result<Vec<u8>> {
+    let mut bytes = Vec::with_capacity(HEADER + FACET * mesh.triangles.len());
+    let facets: Vec<Triangle> = (0..mesh.triangles.len()).map(|t| facet(mesh.corners(t))).collect();
+    write_stl(&mut bytes, facets.iter())?;
+    Ok(bytes)
+}
+
+/// Bytes of the header and the count.
+const HEADER: usize = 84;
+
+/// Bytes of a triangle.
+const FACET: usize = 50;
+
+fn facet(corners: [P3; 3]) -> Triangle {
+    let [a, b, c] = corners;
+    let n = (b - a).cross(&(c - a));
+    let n = n.try_normalize(0.0).unwrap_or(n);
+    Triangle {
+        normal: Normal::new([n.x as f32, n.y as f32, n.z as f32]),
+        vertices: corners.map(|p| Vertex::new([p.x as f32, p.y as f32, p.z as f32])),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::io::Cursor;
+
+    use super::*;
+    use crate::mesh::triangulate;
+    use crate::solid::samples;
+
+    #[test]
+    fn reads_back_as_a_closed_mesh() {
+        let brep = samples::torus(&samples::skew(), 20.0, 5.0);
+        let mesh = triangulate(&brep, 0.05).expect("a torus can be meshed");
+        let bytes = stl(&mesh).expect("memory suffices");
+        assert_eq!(bytes.len(), HEADER + FACET * mesh.triangles.len(), "size of the file");
+        assert_eq!(bytes, stl(&mesh).expect("memory suffices"), "same bytes again");
+        let read = stl_io::read_stl(&mut Cursor::new(bytes)).expect("a well-formed file");
+        assert_eq!(read.faces.len(), mesh.triangles.len(), "number of triangles");
+        assert!(read.validate().is_ok(), "closed and oriented");
+    }
+}
