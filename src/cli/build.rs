@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
+use super::produce::{Order, produce};
 use super::{Exit, colour, complain, say};
 use crate::design::Design;
 use crate::params;
@@ -74,9 +75,20 @@ impl Build {
         match outcome.value {
             Some(design) => {
                 self.say_assumed(&design);
-                make(&design)
+                produce(&design, &self.order())
             }
             None => Exit::BadInput,
+        }
+    }
+
+    fn order(&self) -> Order<'_> {
+        let stem = self.file.file_stem().unwrap_or(self.file.as_os_str());
+        Order {
+            folder: self.out.join(stem),
+            chord: self.chord,
+            measured: self.measured.as_deref(),
+            tree: self.tree.as_deref(),
+            timing: self.timing.as_deref(),
         }
     }
 
@@ -93,10 +105,4 @@ impl Build {
             say(&format!("assumed: {} trade defaults (list them with --assumed)\n", assumed.len()));
         }
     }
-}
-
-/// Builds the solid and writes the files.
-fn make(design: &Design) -> Exit {
-    complain(&format!("error: geometry not wired: {} was read and is sound\n", design.name()));
-    Exit::Impossible
 }

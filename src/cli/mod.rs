@@ -6,6 +6,8 @@ mod completions;
 
 mod describe;
 
+mod produce;
+
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
 

@@ -5,6 +5,7 @@
 
 pub mod files;
 pub mod readback;
+pub mod sidecar;
 pub mod step;
 mod stl;
 

@@ -1,0 +1,195 @@
+//! From a sound design to files: builds, meshes, writes, and says what came out.
+
+use std::path::{Path, PathBuf};
+use std::time::Instant;
+
+use serde_json::{Value, json};
+
+use super::{Exit, colour, complain, say};
+use crate::design::Design;
+use crate::export::step::{StepInfo, step};
+use crate::export::{files, sidecar, stl};
+use crate::finding::{Code, Finding, Findings};
+use crate::housing::{self, Housing, HousingError};
+use crate::mesh::{Mesh, triangulate};
+use crate::report::terminal;
+
+/// A part whose values are legal but that can't be made.
+const IMPOSSIBLE: Code = Code::new("G001", "the part cannot be made");
+
+/// A fault of a writer or the mesher.
+const UNWRITABLE: Code = Code::new("G002", "a file of the part cannot be made");
+
+/// What to produce and where.
+#[derive(Debug)]
+pub(super) struct Order<'a> {
+    /// Folder that takes the files of this part.
+    pub(super) folder: PathBuf,
+    /// Greatest distance between mesh and exact surface, mm.
+    pub(super) chord: f64,
+    pub(super) measured: Option<&'a Path>,
+    pub(super) tree: Option<&'a Path>,
+    pub(super) timing: Option<&'a Path>,
+}
+
+/// Seconds spent on each step.
+#[derive(Debug, Default)]
+struct Times {
+    build: f64,
+    step: f64,
+    mesh: f64,
+    stl: f64,
+}
+
+fn timed<T>(seconds: &mut f64, work: impl FnOnce() -> T) -> T {
+    let start = Instant::now();
+    let out = work();
+    *seconds = start.elapsed().as_secs_f64();
+    out
+}
+
+fn impossible(code: Code, subject: &str, message: String) -> Exit {
+    let mut findings = Findings::default();
+    findings.push(Finding::error(code, subject, message));
+    complain(&terminal::findings(&findings, None, colour()));
+    Exit::Impossible
+}
+
+/// Builds the design and writes its files; nothing is written unless all of them could be made.
+pub(super) fn produce(design: &Design, order: &Order) -> Exit {
+    let mut times = Times::default();
+    let housing = match timed(&mut times.build, || housing::build(design)) {
+        Ok(housing) => housing,
+        Err(error) => return impossible(IMPOSSIBLE, &subject(&error), error.to_string()),
+    };
+    let step_bytes = match timed(&mut times.step, || step(&housing.brep, &info(design, &housing))) {
+        Ok(bytes) => bytes,
+        Err(error) => return impossible(UNWRITABLE, "finished.step", error.to_string()),
+    };
+    let mesh = match timed(&mut times.mesh, || triangulate(&housing.brep, order.chord)) {
+        Ok(mesh) => mesh,
+        Err(error) => return impossible(UNWRITABLE, "finished.stl", error.to_string()),
+    };
+    let stl_bytes = match timed(&mut times.stl, || stl(&mesh)) {
+        Ok(bytes) => bytes,
+        Err(error) => return impossible(UNWRITABLE, "finished.stl", error.to_string()),
+    };
+    let step_file = order.folder.join("finished.step");
+    let stl_file = order.folder.join("finished.stl");
+    let measured = || sidecar::measured(&housing, "finished.step", design.name());
+    let mut all = vec![(step_file.as_path(), step_bytes), (stl_file.as_path(), stl_bytes)];
+    all.extend(order.measured.map(|path| (path, text(&measured()))));
+    all.extend(order.tree.map(|path| (path, text(&sidecar::tree(&housing.tree)))));
+    all.extend(order.timing.map(|path| (path, text(&timing(&times)))));
+    for (path, bytes) in &all {
+        if let Err(error) = files::write_atomic(path, bytes) {
+            complain(&format!("error: {error}\n"));
+            return Exit::FileTrouble;
+        }
+    }
+    say(&summary(design, &housing, &mesh, order.chord, &times));
+    for (path, bytes) in &all {
+        say(&format!("  {}  {}\n", path.display(), size(bytes.len())));
+    }
+    Exit::Done
+}
+
+/// The features an error is about, for its heading.
+fn subject(error: &HousingError) -> String {
+    use crate::solid::PrimitiveError as P;
+    use crate::solid::evaluate::EvaluateError as E;
+    let tags = |tags: &[crate::solid::Tag]| {
+        let mut names: Vec<&str> = tags.iter().map(|t| &*t.feature).collect();
+        names.sort_unstable();
+        names.dedup();
+        names.join(", ")
+    };
+    match error {
+        HousingError::Shape(
+            P::Profile { feature, .. }
+            | P::OverAxis { feature }
+            | P::Spindle { feature, .. }
+            | P::Height { feature, .. }
+            | P::Draft { feature, .. },
+        ) => feature.clone(),
+        HousingError::Boundary(E::Touching { tags: pair, .. } | E::Tangent { tags: pair, .. }) => tags(pair),
+        HousingError::Boundary(
+            E::TouchingEdge { tags: list, .. }
+            | E::TouchingPoint { tags: list, .. }
+            | E::TooNear { tags: list, .. }
+            | E::Open { tags: list, .. },
+        ) => tags(list),
+        HousingError::Apart { apart, .. } => apart.join(", "),
+        HousingError::Hollow { features } => features.join(", "),
+        HousingError::Boundary(E::Empty) | HousingError::Unsound(_) => "housing".to_owned(),
+    }
+}
+
+fn info(design: &Design, housing: &Housing) -> StepInfo {
+    StepInfo {
+        id: design.name().to_owned(),
+        name: design.name().to_owned(),
+        description: design.description().unwrap_or_default().to_owned(),
+        form: "finished".to_owned(),
+        file_stem: "finished".to_owned(),
+        properties: Some(housing.report.mass),
+        ..StepInfo::default()
+    }
+}
+
+fn text(value: &Value) -> Vec<u8> {
+    format!("{value:#}\n").into_bytes()
+}
+
+fn timing(times: &Times) -> Value {
+    json!({
+        "build_s": times.build,
+        "step_s": times.step,
+        "mesh_s": times.mesh,
+        "stl_s": times.stl,
+        "peak_rss_mb": peak_memory(),
+    })
+}
+
+/// Greatest memory in use so far, MB (10⁶ bytes), where the system tells it.
+fn peak_memory() -> Option<f64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find(|l| l.starts_with("VmHWM:"))?;
+    let kib: f64 = line.split_whitespace().nth(1)?.parse().ok()?;
+    Some(kib * 1024.0 / 1e6)
+}
+
+fn size(bytes: usize) -> String {
+    if bytes < 100_000 {
+        format!("{:.1} kB", bytes as f64 / 1e3)
+    } else {
+        format!("{:.2} MB", bytes as f64 / 1e6)
+    }
+}
+
+fn summary(design: &Design, housing: &Housing, mesh: &Mesh, chord: f64, times: &Times) -> String {
+    let (brep, mass) = (&housing.brep, &housing.report.mass);
+    let weight = mass.volume * 1e-9 * design.casting().density().get();
+    let c = mass.centroid;
+    let invented = if design.invented() { " (invented)" } else { "" };
+    format!(
+        "{}{invented}, finished\n  \
+         {} faces, {} edges, one closed solid, checked\n  \
+         volume {:.3} cm³, mass {weight:.3} kg ({}), centre of mass x {:.2} y {:.2} z {:.2} mm\n  \
+         mesh {} triangles within {chord} mm\n  \
+         solid {:.1} ms, STEP {:.1} ms, mesh {:.1} ms, STL {:.1} ms\n",
+        design.name(),
+        brep.faces.len(),
+        brep.edges.len(),
+        mass.volume / 1e3,
+        design.casting().alloy().name,
+        c.x,
+        c.y,
+        c.z,
+        mesh.triangles.len(),
+        times.build * 1e3,
+        times.step * 1e3,
+        times.mesh * 1e3,
+        times.stl * 1e3,
+    )
+}
