@@ -46,7 +46,21 @@ pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
     let mut kept = Vec::new();
     for piece in pieces {
         let uses = sides::uses(&scene, &carriers, &piece)?;
-        if std::env::var("DBG").is_ok() { let a=corners.points[piece.ends[0]]; let b=corners.points[piece.ends[1]]; eprintln!("PIECE c{} {:?} uses {:?} surf {:?} from {:.4?} to {:.4?}", piece.carrier, piece.range, uses.iter().map(|u| format!("s{} sh{} {} {}", u.surface,u.sheet,u.same_sense,u.forward)).collect::<Vec<_>>(), piece.surfaces, a.coords.as_slice(), b.coords.as_slice()); }
+        if std::env::var("DBG").is_ok() {
+            let a = corners.points[piece.ends[0]];
+            let b = corners.points[piece.ends[1]];
+            eprintln!(
+                "PIECE c{} {:?} uses {:?} surf {:?} from {:.4?} to {:.4?}",
+                piece.carrier,
+                piece.range,
+                uses.iter()
+                    .map(|u| format!("s{} sh{} {} {}", u.surface, u.sheet, u.same_sense, u.forward))
+                    .collect::<Vec<_>>(),
+                piece.surfaces,
+                a.coords.as_slice(),
+                b.coords.as_slice()
+            );
+        }
         if !uses.is_empty() {
             kept.push((piece, uses));
         }

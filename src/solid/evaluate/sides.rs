@@ -58,10 +58,27 @@ pub(super) fn uses(scene: &Scene, carriers: &Carriers, piece: &Piece) -> Result<
         4 => Err(EvaluateError::TouchingEdge { tags: out.into_iter().map(|u| u.tag).collect(), at: p }),
         _ => {
             let tags = piece.surfaces.iter().map(|s| scene.nearest_tag(*s, p)).collect();
-        if std::env::var("DBG").is_ok() { eprintln!("OPEN piece carrier {} range {:?} ends {:?} step {} uses {:?} clearance {clearance}", piece.carrier, piece.range, piece.ends, step, out);
-          for k in &piece.surfaces { let e=&scene.entries[*k]; eprintln!("   on {k} {:?} seam {:?} f {}", e.surface, e.seam_of, e.surface.f(p)); }
-          for k in &near { let e=&scene.entries[*k]; if e.surface.f(p).abs()<0.1 {eprintln!("   near {k} f {} within {} {:?}", e.surface.f(p), e.within(p, 0.1), e.surface);} }
-        }
+            if std::env::var("DBG").is_ok() {
+                eprintln!(
+                    "OPEN piece carrier {} range {:?} ends {:?} step {} uses {:?} clearance {clearance}",
+                    piece.carrier, piece.range, piece.ends, step, out
+                );
+                for k in &piece.surfaces {
+                    let e = &scene.entries[*k];
+                    eprintln!("   on {k} {:?} seam {:?} f {}", e.surface, e.seam_of, e.surface.f(p));
+                }
+                for k in &near {
+                    let e = &scene.entries[*k];
+                    if e.surface.f(p).abs() < 0.1 {
+                        eprintln!(
+                            "   near {k} f {} within {} {:?}",
+                            e.surface.f(p),
+                            e.within(p, 0.1),
+                            e.surface
+                        );
+                    }
+                }
+            }
             Err(EvaluateError::Open { tags, at: p })
         }
     }
@@ -134,9 +151,21 @@ fn side(
             scene.entries[**k].surface.f(p).abs() < SIDE_STEP && scene.entries[**k].within(p, SIDE_STEP)
         });
         let tags = close.map(|k| scene.nearest_tag(*k, p)).collect();
-        if std::env::var("DBG").is_ok() { eprintln!("TOONEAR piece carrier {} range {:?} ends {:?} len {} surf {:?} clearance {clearance_dbg}", piece.carrier, piece.range, piece.ends, step, piece.surfaces);
-          for k in &piece.surfaces { let e=&scene.entries[*k]; eprintln!("   on {k} {:?} seam {:?}", e.surface, e.seam_of); }
-          for k in near { let e=&scene.entries[*k]; if e.surface.f(p).abs()<0.01 {eprintln!("   near {k} f {} within {} {:?}", e.surface.f(p), e.within(p, 0.1), e.surface);} }
+        if std::env::var("DBG").is_ok() {
+            eprintln!(
+                "TOONEAR piece carrier {} range {:?} ends {:?} len {} surf {:?} clearance {clearance_dbg}",
+                piece.carrier, piece.range, piece.ends, step, piece.surfaces
+            );
+            for k in &piece.surfaces {
+                let e = &scene.entries[*k];
+                eprintln!("   on {k} {:?} seam {:?}", e.surface, e.seam_of);
+            }
+            for k in near {
+                let e = &scene.entries[*k];
+                if e.surface.f(p).abs() < 0.01 {
+                    eprintln!("   near {k} f {} within {} {:?}", e.surface.f(p), e.within(p, 0.1), e.surface);
+                }
+            }
         }
         EvaluateError::TooNear { tags, at: p, gap }
     };
@@ -151,7 +180,8 @@ fn side(
     // take the side only if the boundary crossed is that of this very surface.
     let stepping_over = 0.3 * all < STEP_OFF;
     let gap = if stepping_over {
-        let steep = others.iter().filter(|k| scene.entries[**k].surface.grad(p).dot(&out).abs() > TANGENT_SLOPE);
+        let steep =
+            others.iter().filter(|k| scene.entries[**k].surface.grad(p).dot(&out).abs() > TANGENT_SLOPE);
         steep.map(|k| gap_of(*k)).fold(clear, f64::min)
     } else {
         all
