@@ -3,7 +3,17 @@
 //! The modules stand in the order in which data flows; each may use only those above it
 //! (`tests/layers.rs` reads this order and fails on an upward `use`).
 
+pub mod units;
+
 pub mod tolerance;
+
+pub mod finding;
+
+pub mod standards;
+
+pub mod params;
+
+pub mod design;
 
 pub mod geometry;
 
@@ -12,3 +22,7 @@ pub mod solid;
 pub mod mesh;
 
 pub mod export;
+
+pub mod report;
+
+pub mod cli;

@@ -1,2 +1,7 @@
 //! The `tailpattern` program: reads the command line, runs one command, sets the exit code.
-fn main() {}
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    tailpattern::cli::run().into()
+}

@@ -53,3 +53,13 @@ pub const VOLUME_AGREEMENT: f64 = 1e-6;
 /// Finest chord error of a mesh, mm: a tenth of a micrometre. Below it the number of triangles of a housing
 /// fills the memory and no process could use them.
 pub const LEAST_CHORD: f64 = 1e-4;
+/// Gap between edges, vertices and faces that a file admits to its reader. Edges lie on their faces within
+/// [`SPLINE_FIT`] and vertices on their edges within [`SNAP`]; a few times their sum.
+pub const FILE_UNCERTAINTY: f64 = 1e-5;
+
+/// Components of unit directions below this are rounding noise and written as zero: over a metre they
+/// move nothing by more than the last place of a coordinate.
+pub const FILE_DIRECTION: f64 = 1e-15;
+
+/// Knots nearer to the end of a piece of a spline than this share of the piece's range are left out.
+pub const SPLINE_PIECE: f64 = 1e-9;

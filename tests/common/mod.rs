@@ -1,4 +1,5 @@
 //! Shapes for the kernel tests.
+
 #![allow(
     dead_code,
     unreachable_pub,
@@ -6,6 +7,8 @@
     clippy::missing_assert_message,
     reason = "shared by several test crates"
 )]
+
+pub mod random_tree;
 
 use tailpattern::geometry::{Frame, P2, P3, V2, V3};
 use tailpattern::solid::evaluate::{EvaluateError, evaluate};

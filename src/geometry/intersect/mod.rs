@@ -115,7 +115,7 @@ fn plane_window(a: &Part, b: &Part) -> ((f64, f64), (f64, f64)) {
     for p in a.boxes {
         for q in b.boxes {
             let common =
-                p.grown(crate::tolerance::BOX_MARGIN).intersection(&q.grown(crate::tolerance::BOX_MARGIN));
+                p.intersection(q);
             if common.is_empty() {
                 continue;
             }

@@ -134,7 +134,11 @@ fn through_apex(plane: &Plane, c: &Cone) -> Intersection {
     } else {
         vec![ruling(middle + cosine.acos()), ruling(middle - cosine.acos())]
     };
-    Intersection { branches, nodes: vec![c.frame.origin], touches: vec![] }
+    let apex = vec![c.frame.origin];
+    if branches.is_empty() {
+        return Intersection { touches: apex, ..Intersection::default() };
+    }
+    Intersection { branches, nodes: apex, touches: vec![] }
 }
 
 fn torus(plane: &Plane, t: &Torus) -> Option<Vec<Curve>> {

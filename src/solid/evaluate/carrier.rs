@@ -188,6 +188,7 @@ impl Carriers {
             Part { surface: &e.surface, domain: e.domain, boxes }
         };
         let found = intersect(&part(i, a), &part(j, b)).map_err(|e| {
+            if std::env::var("DBG").is_ok() { eprintln!("TRACE {e:?} {:?} {:?}", scene.entries[i].surface, scene.entries[j].surface); }
             let (TraceError::TouchAlong { at } | TraceError::Lost { at }) = e;
             EvaluateError::Tangent { tags: [scene.nearest_tag(i, at), scene.nearest_tag(j, at)], at }
         })?;

@@ -89,6 +89,13 @@ fn marks(c: &Carrier, corners: &Corners) -> Vec<(f64, usize)> {
         if let Some(t) = c.param(p, 2.0 * SNAP) {
             let t = c.period().map_or(t, |period| t.rem_euclid(period));
             out.push((t, v));
+            // A branch may leave a node and come back to it.
+            let (start, end) = c.span();
+            let other = if t < 0.5 * (start + end) { end } else { start };
+            let loops = matches!(c.shape, Shape::Traced(_)) && c.period().is_none();
+            if loops && (c.point(other) - p).norm() < 2.0 * SNAP {
+                out.push((other, v));
+            }
         }
     }
     out.sort_by(|a, b| a.0.total_cmp(&b.0));

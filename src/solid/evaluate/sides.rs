@@ -39,23 +39,26 @@ pub(super) fn uses(scene: &Scene, carriers: &Carriers, piece: &Piece) -> Result<
     let step = SIDE_STEP.min(0.3 * clearance).min(0.3 * ends);
     let real = piece.surfaces.iter().copied().filter(|s| scene.entries[*s].seam_of.is_none());
     let mut out = Vec::new();
+    let mut inner_lines: Vec<Tag> = Vec::new();
     for s in real {
         let cut = scene.entries[s].seams.iter().any(|c| piece.surfaces.contains(c));
         let mut sides = Vec::with_capacity(2);
         for left in [true, false] {
             sides.push(side(scene, piece, &near, s, p, t, left, step)?);
         }
-        let inner = match (&sides[0], &sides[1]) {
-            (Some(l), Some(r)) => l.same_sense == r.same_sense && l.tag == r.tag && !cut,
-            _ => false,
-        };
-        if !inner {
-            out.extend(sides.into_iter().flatten());
+        match (&sides[0], &sides[1]) {
+            (Some(l), Some(r)) if l.same_sense == r.same_sense && l.tag == r.tag && !cut => {
+                inner_lines.push(l.tag.clone());
+            }
+            _ => out.extend(sides.into_iter().flatten()),
         }
     }
-    match out.len() {
+    match out.len() + 2 * inner_lines.len() {
         0 | 2 => Ok(out),
-        4 => Err(EvaluateError::TouchingEdge { tags: out.into_iter().map(|u| u.tag).collect(), at: p }),
+        4.. if out.len() % 2 == 0 => {
+            let tags = out.into_iter().map(|u| u.tag).chain(inner_lines).collect();
+            Err(EvaluateError::TouchingEdge { tags, at: p })
+        }
         _ => {
             let tags = piece.surfaces.iter().map(|s| scene.nearest_tag(*s, p)).collect();
             if std::env::var("DBG").is_ok() {

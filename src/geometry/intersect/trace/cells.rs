@@ -1,9 +1,9 @@
 //! Division of a surface's rectangle into cells that are empty, regular or undecided.
 
-use super::TraceError;
+use super::{SURVEY_MARGIN, TraceError};
 use crate::geometry::roots::Sample;
 use crate::geometry::{Bounds, P3, Surface, V3, isolate_roots};
-use crate::tolerance::{BOX_MARGIN, ON_SURFACE};
+use crate::tolerance::ON_SURFACE;
 
 /// A rectangle of a surface's parameters.
 #[derive(Clone, Debug)]
@@ -55,6 +55,23 @@ impl Domain {
         };
         let (pu, pv) = self.surface.periods();
         (self.full_turn() || within(u, self.u, pu, du)) && (self.full_v() || within(v, self.v, pv, dv))
+    }
+
+    /// The rectangle grown by a length on all sides, full turns and cone apexes kept.
+    pub(super) fn grown(&self, by: f64) -> Self {
+        let middle = self.scale(0.5 * (self.v.0 + self.v.1));
+        let (du, dv) = (by / middle.0.max(by), by / middle.1);
+        let mut out = self.clone();
+        if !self.full_turn() {
+            out.u = (self.u.0 - du, self.u.1 + du);
+        }
+        if !self.full_v() {
+            out.v = (self.v.0 - dv, self.v.1 + dv);
+        }
+        if matches!(self.surface, Surface::Cone(_)) {
+            out.v.0 = out.v.0.max(0.0);
+        }
+        out
     }
 
     /// Lengths (mm) of a unit of u and v at height v.
@@ -126,7 +143,7 @@ pub(super) fn survey(
     other_boxes: &[Bounds],
 ) -> Result<Survey, TraceError> {
     let mut out = Survey { seeds: vec![], undecided: vec![] };
-    let far = |c: P3, r: f64, set: &[Bounds]| set.iter().all(|b| b.distance(c) > r + BOX_MARGIN);
+    let far = |c: P3, r: f64, set: &[Bounds]| set.iter().all(|b| b.distance(c) > r + SURVEY_MARGIN);
     let mut stack = first_cells(domain);
     let mut looked = 0;
     while let Some(cell) = stack.pop() {

@@ -1,7 +1,7 @@
 //! Following one branch.
 
 use super::traced::Traced;
-use super::{Domain, TraceError};
+use super::{OVERRUN, TraceError, Window};
 use crate::geometry::{P3, Surface, V3};
 
 /// Within this distance (mm) of a node a branch is taken as straight: it strays from that by its curvature
@@ -17,9 +17,6 @@ const SHORTEST: f64 = 1e-7;
 
 /// Steps before a branch is given up.
 const STEP_BUDGET: usize = 20_000;
-
-/// How far outside its rectangle a branch is followed before it ends, mm.
-const OVERRUN: f64 = 0.02;
 
 /// Two surfaces and the curve they share.
 #[derive(Clone, Copy, Debug)]
@@ -115,7 +112,7 @@ enum End {
 }
 
 /// Follows the branch from `start` along `t` until it closes, leaves the rectangle or reaches a node.
-fn walk(pair: &Pair, domain: &Domain, start: P3, t: V3, nodes: &[P3]) -> Result<Walk, TraceError> {
+fn walk(pair: &Pair, window: &Window, start: P3, t: V3, nodes: &[P3]) -> Result<Walk, TraceError> {
     let mut points = vec![start];
     let (mut p, mut t) = (start, t);
     let mut h: f64 = 0.5;
@@ -133,7 +130,12 @@ fn walk(pair: &Pair, domain: &Domain, start: P3, t: V3, nodes: &[P3]) -> Result<
             h = h.min((0.5 * d).max(d - NODE_RADIUS).min(0.7 * d));
         }
         let from = p;
-        let (q, s) = step(pair, p, t, &mut h).ok_or(TraceError::Lost { at: p })?;
+        let Some((q, s)) = step(pair, p, t, &mut h) else {
+            if window.surveyed(p) {
+                return Err(TraceError::Lost { at: p });
+            }
+            return Ok(Walk { points, end: End::Left });
+        };
         (p, t) = (q, s);
         let moved = (p - from).norm();
         // Closed: the start lies on the chord just gone.
@@ -146,7 +148,7 @@ fn walk(pair: &Pair, domain: &Domain, start: P3, t: V3, nodes: &[P3]) -> Result<
         }
         gone += moved;
         points.push(p);
-        if !domain.contains(p, OVERRUN) {
+        if !window.domain.contains(p, OVERRUN) {
             return Ok(Walk { points, end: End::Left });
         }
         h *= 1.6;
@@ -155,17 +157,17 @@ fn walk(pair: &Pair, domain: &Domain, start: P3, t: V3, nodes: &[P3]) -> Result<
 }
 
 /// The whole branch through a point.
-pub(super) fn from_seed(pair: &Pair, domain: &Domain, seed: P3, nodes: &[P3]) -> Result<Traced, TraceError> {
+pub(super) fn from_seed(pair: &Pair, window: &Window, seed: P3, nodes: &[P3]) -> Result<Traced, TraceError> {
     let (t, sine) = pair.tangent(seed);
     if sine < 1e-9 {
         return Err(TraceError::TouchAlong { at: seed });
     }
     let start = pair.on_plane(seed, t).ok_or(TraceError::Lost { at: seed })?;
-    let ahead = walk(pair, domain, start, t, nodes)?;
+    let ahead = walk(pair, window, start, t, nodes)?;
     if ahead.end == End::Closed {
         return Ok(Traced::new(pair, ahead.points, true, [false; 2]));
     }
-    let back = walk(pair, domain, start, -t, nodes)?;
+    let back = walk(pair, window, start, -t, nodes)?;
     let at_nodes = [matches!(back.end, End::Node(_)), matches!(ahead.end, End::Node(_))];
     let mut points: Vec<P3> = back.points.into_iter().rev().collect();
     points.extend(ahead.points.into_iter().skip(1));
@@ -175,7 +177,7 @@ pub(super) fn from_seed(pair: &Pair, domain: &Domain, seed: P3, nodes: &[P3]) ->
 /// The branch that leaves a node through `start` in direction `dir`.
 pub(super) fn from_node(
     pair: &Pair,
-    domain: &Domain,
+    window: &Window,
     node: P3,
     start: P3,
     dir: V3,
@@ -185,7 +187,7 @@ pub(super) fn from_node(
     if t.dot(&dir) < 0.0 {
         t = -t;
     }
-    let ahead = walk(pair, domain, start, t, nodes)?;
+    let ahead = walk(pair, window, start, t, nodes)?;
     let end_node = matches!(ahead.end, End::Node(_));
     let mut points = vec![node];
     points.extend(ahead.points);

@@ -36,6 +36,28 @@ pub enum TraceError {
     },
 }
 
+/// How far outside its rectangle a branch is followed before it ends, mm; more than the survey's margin, on
+/// whose border branches start.
+const OVERRUN: f64 = 0.1;
+
+/// How far the survey looks beyond rectangle and boxes, mm.
+const SURVEY_MARGIN: f64 = 0.05;
+
+/// Where branches are followed.
+struct Window<'a> {
+    domain: &'a Domain,
+    boxes: &'a [Bounds],
+    other_boxes: &'a [Bounds],
+}
+
+impl Window<'_> {
+    /// Whether the survey has looked at `p`: outside, a branch may run into a touching point unseen.
+    fn surveyed(&self, p: P3) -> bool {
+        let near = |set: &[Bounds]| set.iter().any(|b| b.distance(p) < 0.5 * SURVEY_MARGIN);
+        near(self.boxes) && near(self.other_boxes) && self.domain.contains(p, 0.5 * SURVEY_MARGIN)
+    }
+}
+
 /// All branches of `domain ∩ other` that meet both sets of boxes.
 pub(super) fn trace(
     domain: &Domain,
@@ -43,7 +65,10 @@ pub(super) fn trace(
     boxes: &[Bounds],
     other_boxes: &[Bounds],
 ) -> Result<Intersection, TraceError> {
-    let survey = cells::survey(domain, other, boxes, other_boxes)?;
+    // The survey looks a little farther than branches are followed, so that no branch runs into a touching
+    // point that the survey has not seen.
+    let survey = cells::survey(&domain.grown(SURVEY_MARGIN), other, boxes, other_boxes)?;
+    let window = Window { domain, boxes, other_boxes };
     let pair = Pair { a: &domain.surface, b: other };
     let mut out = Intersection::default();
     let contacts = tangency::solve(&pair, &survey.undecided)?;
@@ -61,7 +86,7 @@ pub(super) fn trace(
             if found.iter().any(|t| t.passes(start)) {
                 continue;
             }
-            found.push(march::from_node(&pair, domain, *at, start, *dir, &out.nodes)?);
+            found.push(march::from_node(&pair, &window, *at, start, *dir, &out.nodes)?);
         }
     }
     for seed in survey.seeds {
@@ -71,7 +96,7 @@ pub(super) fn trace(
         if found.iter().any(|t| t.passes(seed)) {
             continue;
         }
-        found.push(march::from_seed(&pair, domain, seed, &out.nodes)?);
+        found.push(march::from_seed(&pair, &window, seed, &out.nodes)?);
     }
     out.branches.extend(found.into_iter().map(Branch::Traced));
     Ok(out)

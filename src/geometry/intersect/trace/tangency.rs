@@ -2,7 +2,7 @@
 
 use super::TraceError;
 use super::march::Pair;
-use crate::geometry::{Frame, P3, V3};
+use crate::geometry::{Frame, P3, Surface, V3};
 use crate::tolerance::{ON_SURFACE, SNAP};
 
 /// A point where the surfaces touch.
@@ -25,6 +25,11 @@ pub(super) fn solve(pair: &Pair, undecided: &[(P3, f64)]) -> Result<Vec<Contact>
         if seen.iter().any(|p| (p - start).norm() < 40.0 * radius) {
             continue;
         }
+        if let Some((apex, contact)) = apex_contact(pair, *start, *radius)? {
+            seen.push(apex);
+            out.push(contact);
+            continue;
+        }
         let Some(at) = touching_point(pair, *start) else {
             return Err(TraceError::TouchAlong { at: *start });
         };
@@ -38,6 +43,33 @@ pub(super) fn solve(pair: &Pair, undecided: &[(P3, f64)]) -> Result<Vec<Contact>
         out.push(classify(pair, at)?);
     }
     Ok(out)
+}
+
+/// A cone's apex near `start` that lies on the other surface: branches leave it along the rulings that lie in
+/// the other surface's tangent plane; without such rulings the surfaces only touch there.
+fn apex_contact(pair: &Pair, start: P3, radius: f64) -> Result<Option<(P3, Contact)>, TraceError> {
+    for (cone, other) in [(pair.a, pair.b), (pair.b, pair.a)] {
+        let Surface::Cone(c) = cone else { continue };
+        let apex = c.frame.origin;
+        if (apex - start).norm() > 40.0 * radius.max(SNAP) || other.f(apex).abs() > 10.0 * ON_SURFACE {
+            continue;
+        }
+        let n = other.grad(apex);
+        let (sn, cs) = c.half_angle.sin_cos();
+        let (a, b) = (n.dot(&c.frame.x) * sn, n.dot(&c.frame.y) * sn);
+        let cosine = -n.dot(&c.frame.z) * cs / a.hypot(b).max(1e-300);
+        if (cosine.abs() - 1.0).abs() < 1e-9 {
+            return Err(TraceError::TouchAlong { at: apex });
+        }
+        if cosine.abs() > 1.0 {
+            return Ok(Some((apex, Contact::Touch(apex))));
+        }
+        let (middle, half) = (b.atan2(a), cosine.acos());
+        let ruling = |u: f64| c.frame.radial(u) * sn + c.frame.z * cs;
+        let directions = vec![ruling(middle + half), ruling(middle - half)];
+        return Ok(Some((apex, Contact::Node { at: apex, directions })));
+    }
+    Ok(None)
 }
 
 /// Slope of the second surface's distance along the first at (the foot of) `p`, in the given tangent axes.

@@ -1,0 +1,102 @@
+//! `build`: parameter file to solid to files.
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+
+use super::{Exit, colour, complain, say};
+use crate::design::Design;
+use crate::params;
+use crate::report::terminal;
+
+/// Build the housing and write its files.
+#[derive(Debug, Args)]
+pub(super) struct Build {
+    /// Parameter file
+    file: PathBuf,
+    /// Folder for the results; files go into a folder below it, named after the parameter file
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    out: PathBuf,
+    /// Forms to build, separated by commas
+    #[arg(long = "form", value_name = "NAME", value_enum, value_delimiter = ',', default_values_t = [Form::Finished])]
+    forms: Vec<Form>,
+    /// Largest distance between the mesh and the exact surface, in mm
+    #[arg(long, value_name = "MM", default_value_t = 0.05, value_parser = chord)]
+    chord: f64,
+    /// Write measured figures (volume, area, mass, faces) to this file
+    #[arg(long, value_name = "FILE.json")]
+    measured: Option<PathBuf>,
+    /// Write the solid tree to this file
+    #[arg(long, value_name = "FILE.json")]
+    tree: Option<PathBuf>,
+    /// Write the time of each step to this file
+    #[arg(long, value_name = "FILE.json")]
+    timing: Option<PathBuf>,
+    /// List the trade defaults that stand in for values the file does not give
+    #[arg(long)]
+    assumed: bool,
+}
+
+/// A form of the part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Form {
+    /// The machined part
+    Finished,
+}
+
+/// Reads a chord error: 0.001 to 5 mm.
+fn chord(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(chord) if (0.001..=5.0).contains(&chord) => Ok(chord),
+        _ => Err("it must be a number from 0.001 to 5 (finer makes files no program opens)".to_owned()),
+    }
+}
+
+impl Build {
+    /// Load, validate, build.
+    pub(super) fn run(&self) -> Exit {
+        let (source, raw) = match params::load(&self.file) {
+            Ok(loaded) => loaded,
+            Err(error) => {
+                complain(&format!("error: {}: {error}\n", self.file.display()));
+                return Exit::FileTrouble;
+            }
+        };
+        let raw = match raw {
+            Ok(raw) => raw,
+            Err(findings) => {
+                complain(&terminal::findings(&findings, source.as_ref(), colour()));
+                return Exit::BadInput;
+            }
+        };
+        let outcome = Design::validate(raw);
+        complain(&terminal::findings(&outcome.findings, source.as_ref(), colour()));
+        match outcome.value {
+            Some(design) => {
+                self.say_assumed(&design);
+                make(&design)
+            }
+            None => Exit::BadInput,
+        }
+    }
+
+    /// Defaults taken: all of them when asked for or when few, else how many.
+    fn say_assumed(&self, design: &Design) {
+        const FEW: usize = 6;
+        let assumed = design.assumed();
+        if assumed.is_empty() {
+            return;
+        }
+        if self.assumed || assumed.len() <= FEW {
+            say(&format!("assumed ({}):\n{}", assumed.len(), terminal::assumed(assumed)));
+        } else {
+            say(&format!("assumed: {} trade defaults (list them with --assumed)\n", assumed.len()));
+        }
+    }
+}
+
+/// Builds the solid and writes the files.
+fn make(design: &Design) -> Exit {
+    complain(&format!("error: geometry not wired: {} was read and is sound\n", design.name()));
+    Exit::Impossible
+}

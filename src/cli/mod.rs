@@ -1,0 +1,87 @@
+//! The command line: one file a command. The only place that prints.
+
+mod build;
+
+mod completions;
+
+mod describe;
+
+use std::io::{self, IsTerminal, Write};
+use std::process::ExitCode;
+
+use clap::{CommandFactory, Parser, Subcommand};
+
+/// From a YAML parameter file to a shortened gearbox tail housing.
+#[derive(Debug, Parser)]
+#[command(name = "tailpattern", version, about, after_help = EXIT_CODES)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+const EXIT_CODES: &str = "Exit codes: 0 done, 2 bad input, 3 geometry impossible, 4 file trouble.";
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Build(build::Build),
+    Describe(describe::Describe),
+    Completions(completions::Completions),
+}
+
+/// How a command ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Exit {
+    /// All that was asked for is done.
+    Done,
+    /// The parameter file or the command line is at fault; nothing was written.
+    BadInput,
+    /// The values are legal, but the part they describe cannot be made; nothing was written.
+    Impossible,
+    /// A file or folder cannot be read or written.
+    FileTrouble,
+}
+
+impl From<Exit> for ExitCode {
+    fn from(exit: Exit) -> Self {
+        Self::from(match exit {
+            Exit::Done => 0,
+            Exit::BadInput => 2,
+            Exit::Impossible => 3,
+            Exit::FileTrouble => 4,
+        })
+    }
+}
+
+/// Reads the command line and runs its command.
+pub fn run() -> Exit {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            let exit = if error.use_stderr() { Exit::BadInput } else { Exit::Done };
+            // A closed pipe is the reader's choice, not a fault.
+            let _closed = error.print();
+            return exit;
+        }
+    };
+    match arguments.command {
+        Command::Build(build) => build.run(),
+        Command::Describe(describe) => describe.run(),
+        Command::Completions(completions) => completions.run(&mut Arguments::command()),
+    }
+}
+
+/// Prints what was asked for.
+fn say(text: &str) {
+    // A closed pipe is the reader's choice, not a fault.
+    let _closed = io::stdout().lock().write_all(text.as_bytes());
+}
+
+/// Prints what went wrong.
+fn complain(text: &str) {
+    let _closed = io::stderr().lock().write_all(text.as_bytes());
+}
+
+/// Whether complaints may be coloured: on a terminal, unless `NO_COLOR` is set.
+fn colour() -> bool {
+    io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
+}

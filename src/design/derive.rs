@@ -1,0 +1,118 @@
+//! Trade defaults that follow from other values.
+//!
+//! Each is reported as assumed, with its rule as the reason.
+
+use crate::params::schema::{File, PadHoles};
+use crate::params::{Assumed, Raw, Slot};
+use crate::standards::seals;
+use crate::standards::threads::Thread;
+use crate::units::{KgPerM3, Mm, Units};
+
+const PRACTICE: &str = "common practice";
+
+/// Fills every absent value whose default depends on others, as far as those are there.
+pub(super) fn fill(raw: &mut Raw) {
+    let units = raw.file.units.get().unwrap_or(Units::Mm);
+    let mut filler = Filler { units, assumed: &mut raw.assumed };
+    let file = &mut raw.file;
+    walls(file);
+    tail(file, &mut filler);
+    if let Some(holes) = file.shift_box_pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
+        pad_holes(holes, &mut filler);
+    }
+    if let Some(holes) = file.mount_pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
+        pad_holes(holes, &mut filler);
+    }
+    sender(file, &mut filler);
+    density(file, &mut filler);
+}
+
+struct Filler<'a> {
+    units: Units,
+    assumed: &'a mut Vec<Assumed>,
+}
+
+impl Filler<'_> {
+    fn note(&mut self, key: &str, value: String, reason: &str, source: &str) {
+        let (key, reason, source) = (key.to_owned(), reason.to_owned(), source.to_owned());
+        self.assumed.push(Assumed { key, value, reason, source });
+    }
+
+    fn length(&mut self, slot: &mut Slot<Mm>, value: Option<Mm>, reason: &str, source: &str) {
+        if let Some(value) = value.filter(|_| slot.is_absent()) {
+            slot.assume(value);
+            self.note(slot.path(), self.units.show(value), reason, source);
+        }
+    }
+
+    fn threaded(&mut self, thread: Option<&Thread>, depth: &mut Slot<Mm>, drill_depth: &mut Slot<Mm>) {
+        let diameter = thread.map(|t| t.diameter);
+        let twice = diameter.map(|d| d * 2.0);
+        self.length(
+            depth,
+            twice,
+            "2 x thread diameter: 1.5 to 2 diameters of engagement in aluminium",
+            PRACTICE,
+        );
+        let drill = diameter.and_then(|d| Some(depth.get()? + d * 0.5));
+        self.length(
+            drill_depth,
+            drill,
+            "thread depth + half the thread diameter, for the tap's lead",
+            PRACTICE,
+        );
+    }
+}
+
+/// Stations take the general wall; that is what it is for, so it is not reported a second time.
+fn walls(file: &mut File) {
+    if let Some(wall) = file.shell.wall.get() {
+        for station in &mut file.shell.cavity.items {
+            station.wall.assume(wall);
+        }
+    }
+}
+
+fn tail(file: &mut File, filler: &mut Filler<'_>) {
+    let tail = &mut file.tail;
+    let depth = tail.seal.width.get().map(seals::counterbore_depth);
+    filler.length(&mut tail.seal.depth, depth, "follows from the seal's width", seals::DEPTH_SOURCE);
+    let stop = tail.bushing.bore.get().map(|bore| bore - Mm::new(3.0));
+    filler.length(
+        &mut tail.bushing.stop_bore,
+        stop,
+        "a shoulder of 1.5 mm stops a bushing of common wall",
+        PRACTICE,
+    );
+    let bores = tail.seal.depth.get().zip(tail.bushing.length.get()).map(|(seal, bushing)| seal + bushing);
+    let length = bores.zip(file.shell.wall.get()).map(|(bores, wall)| bores + wall * 2.0);
+    filler.length(&mut tail.length, length, "covers the bushing seat and ends in the shell", PRACTICE);
+}
+
+fn pad_holes(holes: &mut PadHoles, filler: &mut Filler<'_>) {
+    filler.threaded(holes.thread.get(), &mut holes.depth, &mut holes.drill_depth);
+}
+
+fn sender(file: &mut File, filler: &mut Filler<'_>) {
+    let Some(boss) = file.sender_boss.as_mut() else { return };
+    let height = boss.height.get();
+    if let Some(last) = boss.bore_steps.items.last_mut() {
+        filler.length(
+            &mut last.depth,
+            height,
+            "the last step ends at the point closest to the shaft axis",
+            PRACTICE,
+        );
+    }
+    if let Some(screw) = boss.retaining_screw.as_mut() {
+        filler.threaded(screw.thread.get(), &mut screw.depth, &mut screw.drill_depth);
+    }
+}
+
+fn density(file: &mut File, filler: &mut Filler<'_>) {
+    let casting = &mut file.casting;
+    let Some(alloy) = casting.alloy.get().filter(|_| casting.density.is_absent()) else { return };
+    let density: KgPerM3 = alloy.density;
+    casting.density.assume(density);
+    filler.note(casting.density.path(), density.to_string(), "the alloy's density", alloy.density_source);
+}

@@ -1,0 +1,169 @@
+//! Step 2: raw values to a [`Design`], the one door to a housing.
+//!
+//! Three small steps: trade defaults that follow from other values are filled in (`derive`), the rules between
+//! values are checked (`rules`, one file each), and the good values are put together.
+//!
+//! Holds afterwards: all values are there, within their ranges, and no rule between them is broken; nothing after
+//! this tests them again. Does not promise: that the part can be built. Features may still run into each other in
+//! ways that only the solid shows.
+
+mod casting;
+
+mod derive;
+
+mod gearbox_face;
+
+mod pads;
+
+mod record;
+
+pub mod rules;
+
+mod sender_boss;
+
+mod shell;
+
+mod tail;
+
+pub use casting::Casting;
+pub use gearbox_face::{BoltHole, GearboxFace, Register, SpotFace};
+pub use pads::{MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
+pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss};
+pub use shell::{ProfilePoint, Shell, Station};
+pub use tail::{Bushing, Seal, Tail};
+
+pub use crate::params::schema::RegisterKind;
+
+use crate::finding::Outcome;
+use crate::params::schema::File;
+use crate::params::{Assumed, Raw};
+use crate::units::{Mm, Units};
+
+/// A tail housing whose values are all there and fit together.
+///
+/// Frame: origin at the centre of the gearbox face, X aft along the shaft, Y right, Z up. Clock angles are seen from
+/// behind, 0 is up, clockwise: clock `c` is the direction `(0, sin c, cos c)`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Design {
+    units: Units,
+    name: String,
+    description: Option<String>,
+    invented: bool,
+    overall_length: Mm,
+    gearbox_face: GearboxFace,
+    shell: Shell,
+    tail: Tail,
+    shift_box_pad: Option<ShiftBoxPad>,
+    mount_pad: Option<MountPad>,
+    sender_boss: Option<SenderBoss>,
+    casting: Casting,
+    assumed: Vec<Assumed>,
+}
+
+impl Design {
+    /// Checks raw values against each other and makes a design of them.
+    ///
+    /// The findings hold those of the reading as well, in the order of the file; the design is absent when any of
+    /// them is an error.
+    pub fn validate(mut raw: Raw) -> Outcome<Self> {
+        derive::fill(&mut raw);
+        let mut findings = std::mem::take(&mut raw.findings);
+        findings.append(rules::check(&raw.file));
+        findings.sort_by_place();
+        let design = if findings.has_errors() { None } else { Self::put_together(&raw.file, raw.assumed) };
+        Outcome::new(design, findings)
+    }
+
+    fn put_together(file: &File, assumed: Vec<Assumed>) -> Option<Self> {
+        let overall_length = file.housing.overall_length.get()?;
+        let tail = Tail::from_file(&file.tail, overall_length)?;
+        Some(Self {
+            units: file.units.get()?,
+            name: file.housing.name.get()?,
+            description: file.housing.description.get(),
+            invented: file.housing.invented.get()?,
+            overall_length,
+            gearbox_face: GearboxFace::from_file(&file.gearbox_face)?,
+            shell: Shell::from_file(&file.shell, &tail)?,
+            tail,
+            shift_box_pad: absent_or(file.shift_box_pad.as_ref(), ShiftBoxPad::from_file).ok()?,
+            mount_pad: absent_or(file.mount_pad.as_ref(), MountPad::from_file).ok()?,
+            sender_boss: absent_or(file.sender_boss.as_ref(), SenderBoss::from_file).ok()?,
+            casting: Casting::from_file(&file.casting)?,
+            assumed,
+        })
+    }
+
+    /// Unit of the parameter file, for showing values.
+    pub fn units(&self) -> Units {
+        self.units
+    }
+
+    /// Product name.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// What the part is, in a line.
+    pub fn description(&self) -> Option<&str> {
+        self.description.as_deref()
+    }
+
+    /// Whether vehicle and numbers are invented.
+    pub fn invented(&self) -> bool {
+        self.invented
+    }
+
+    /// From the gearbox face to the rearmost tail face; a spigot stands out ahead of it.
+    pub fn overall_length(&self) -> Mm {
+        self.overall_length
+    }
+
+    /// Flange, register, bolt holes.
+    pub fn gearbox_face(&self) -> &GearboxFace {
+        &self.gearbox_face
+    }
+
+    /// Cavity and outside of the tapered tube.
+    pub fn shell(&self) -> &Shell {
+        &self.shell
+    }
+
+    /// Bushing, seal, and the ring around them.
+    pub fn tail(&self) -> &Tail {
+        &self.tail
+    }
+
+    /// The pad that carries the shift box.
+    pub fn shift_box_pad(&self) -> Option<&ShiftBoxPad> {
+        self.shift_box_pad.as_ref()
+    }
+
+    /// The pad that rests on the mount.
+    pub fn mount_pad(&self) -> Option<&MountPad> {
+        self.mount_pad.as_ref()
+    }
+
+    /// The boss of the speedometer sender.
+    pub fn sender_boss(&self) -> Option<&SenderBoss> {
+        self.sender_boss.as_ref()
+    }
+
+    /// What it is cast from.
+    pub fn casting(&self) -> &Casting {
+        &self.casting
+    }
+
+    /// Trade defaults that stand in for values the file does not give.
+    pub fn assumed(&self) -> &[Assumed] {
+        &self.assumed
+    }
+}
+
+/// A section that is there, but lacks a good value.
+struct NotGood;
+
+/// Nothing when the section is absent.
+fn absent_or<R, T>(raw: Option<&R>, make: impl Fn(&R) -> Option<T>) -> Result<Option<T>, NotGood> {
+    raw.map(|raw| make(raw).ok_or(NotGood)).transpose()
+}

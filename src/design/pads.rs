@@ -1,0 +1,177 @@
+//! Machined pads that stand off the shell, their tapped holes placed one by one.
+
+use super::record::record;
+use crate::finding::Place;
+use crate::params::schema;
+use crate::standards::threads::Thread;
+use crate::units::{Deg, Mm};
+
+/// A rounded rectangle around a pad's centre.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rectangle {
+    /// Along the shaft.
+    pub length: Mm,
+    /// Across the shaft.
+    pub width: Mm,
+    /// Radius of its four corners; may be 0, at most half the shorter side.
+    pub corner_radius: Mm,
+}
+
+/// A point on a pad's face, from its centre.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Position {
+    /// Aft of the centre.
+    pub along: Mm,
+    /// Towards clock + 90 degrees for the shift-box pad; to the right for the mount pad.
+    pub across: Mm,
+}
+
+record! {
+    /// Blind tapped holes, square to the pad's face.
+    pub struct PadHoles {
+        /// Thread of all holes; modelled at the tapping drill's diameter.
+        thread: &'static Thread,
+        /// Depth of full thread.
+        depth: Mm,
+        /// Depth of the drill's full diameter.
+        drill_depth: Mm,
+    } lent {
+        /// Centres of the holes.
+        positions: Vec<Position> => [Position],
+    }
+}
+
+record! {
+    /// The pad that carries the shift box.
+    ///
+    /// Centre: `(station, 0, 0) + height d + side_offset e`, with `d` the direction of `clock` and `e` that of
+    /// clock + 90 degrees. Outward normal: `cos(tilt) d + sin(tilt) X`; across is `e`, along is
+    /// `cos(tilt) X - sin(tilt) d`.
+    pub struct ShiftBoxPad {
+        /// Station of the centre.
+        station: Mm,
+        /// Distance of the centre from the shaft axis along `d`.
+        height: Mm,
+        /// Offset of the centre along `e`.
+        side_offset: Mm,
+        /// Direction in which the face looks.
+        clock: Deg,
+        /// Tip of the normal aft.
+        tilt: Deg,
+        /// Outline of the face.
+        outline: Rectangle,
+        /// Opening into the cavity.
+        opening: Option<Rectangle>,
+        /// Draft of the side walls.
+        draft: Deg,
+    } optional {
+        /// Tapped holes.
+        holes: PadHoles,
+    }
+}
+
+record! {
+    /// The pad that rests on the mount.
+    ///
+    /// Centre: `(station, side_offset, -drop)`. Outward normal: straight down; along is X, across is Y.
+    pub struct MountPad {
+        /// Station of the centre: base station plus offset.
+        station: Mm,
+        /// Distance of the face below the shaft axis.
+        drop: Mm,
+        /// Offset of the centre to the right.
+        side_offset: Mm,
+        /// Outline of the face.
+        outline: Rectangle,
+        /// Draft of the side walls.
+        draft: Deg,
+    } optional {
+        /// Tapped holes.
+        holes: PadHoles,
+    }
+}
+
+impl ShiftBoxPad {
+    pub(super) fn from_file(raw: &schema::ShiftBoxPad) -> Option<Self> {
+        Some(Self {
+            station: raw.station.get()?,
+            height: raw.height.get()?,
+            side_offset: raw.side_offset.get()?,
+            clock: raw.clock.get()?,
+            tilt: raw.tilt.get()?,
+            outline: rectangle(&raw.outline)?,
+            opening: super::absent_or(raw.opening.as_ref(), rectangle).ok()?,
+            draft: raw.draft.get()?,
+            holes: super::absent_or(raw.holes.as_ref(), pad_holes).ok()?,
+        })
+    }
+}
+
+impl MountPad {
+    pub(super) fn from_file(raw: &schema::MountPad) -> Option<Self> {
+        Some(Self {
+            station: raw.base_station.get()? + raw.offset.get()?,
+            drop: raw.drop.get()?,
+            side_offset: raw.side_offset.get()?,
+            outline: rectangle(&raw.outline)?,
+            draft: raw.draft.get()?,
+            holes: super::absent_or(raw.holes.as_ref(), pad_holes).ok()?,
+        })
+    }
+}
+
+pub(super) fn rectangle(raw: &schema::Outline) -> Option<Rectangle> {
+    Some(Rectangle {
+        length: raw.length.get()?,
+        width: raw.width.get()?,
+        corner_radius: raw.corner_radius.get()?,
+    })
+}
+
+fn pad_holes(raw: &schema::PadHoles) -> Option<PadHoles> {
+    Some(PadHoles {
+        thread: raw.thread.get()?,
+        depth: raw.depth.get()?,
+        drill_depth: raw.drill_depth.get()?,
+        positions: placed(raw).into_iter().map(|hole| hole.position).collect(),
+    })
+}
+
+/// A tapped hole with the place in the file that puts it where it is.
+pub(super) struct PlacedPosition {
+    pub(super) position: Position,
+    pub(super) name: String,
+    pub(super) place: Option<Place>,
+}
+
+/// All tapped holes whose values are good, those of the grid first, row by row.
+pub(super) fn placed(raw: &schema::PadHoles) -> Vec<PlacedPosition> {
+    let mut out = raw.grid.as_ref().and_then(on_grid).unwrap_or_default();
+    out.extend(raw.positions.items.iter().filter_map(|item| {
+        let position = Position { along: item.along.get()?, across: item.across.get()? };
+        let name = item.along.path().trim_end_matches(".along").to_owned();
+        Some(PlacedPosition { position, name, place: item.along.place() })
+    }));
+    out
+}
+
+fn on_grid(grid: &schema::Grid) -> Option<Vec<PlacedPosition>> {
+    let (columns, rows) = (grid.along.get()?, grid.across.get()?);
+    let (length, width) = (grid.length.get()?, grid.width.get()?);
+    let path = grid.along.path().trim_end_matches(".along").to_owned();
+    let mut out = Vec::new();
+    for row in 0..rows {
+        for column in 0..columns {
+            let position =
+                Position { along: spread(length, columns, column), across: spread(width, rows, row) };
+            let name = format!("{path} hole {}", row * columns + column + 1);
+            out.push(PlacedPosition { position, name, place: grid.length.place() });
+        }
+    }
+    Some(out)
+}
+
+/// The offset of one of `count` points spread evenly over a length around 0.
+fn spread(length: Mm, count: u32, index: u32) -> Mm {
+    if count < 2 { Mm::new(0.0) } else { length * (f64::from(index) / f64::from(count - 1) - 0.5) }
+}

@@ -1,0 +1,138 @@
+//! Rules between values, one file a subject. Each finds all its faults; none stops the others.
+//!
+//! A rule is skipped where a value it needs is bad or missing, since that has its own finding. Limits that rest on
+//! shop practice alone warn; only what cannot be made, or breaks geometry, is an error.
+
+mod bolt_holes;
+
+mod cavity;
+
+mod pad_holes;
+
+mod pad_outline;
+
+mod register;
+
+mod sender_bore;
+
+mod sender_screw;
+
+mod tail_bores;
+
+use super::shell;
+use crate::finding::{Code, Finding, Findings};
+use crate::params::Slot;
+use crate::params::schema::File;
+use crate::tolerance::SAME;
+use crate::units::{Mm, Units};
+
+/// Codes of all rules, in the order of their numbers.
+pub static CODES: &[&[Code]] = &[
+    bolt_holes::CODES,
+    register::CODES,
+    cavity::CODES,
+    tail_bores::CODES,
+    pad_outline::CODES,
+    pad_holes::CODES,
+    sender_bore::CODES,
+    sender_screw::CODES,
+];
+
+/// Checks all rules.
+pub(super) fn check(file: &File) -> Findings {
+    let mut verdicts = Verdicts::new(file);
+    bolt_holes::check(file, &mut verdicts);
+    register::check(file, &mut verdicts);
+    cavity::check(file, &mut verdicts);
+    tail_bores::check(file, &mut verdicts);
+    pad_outline::check(file, &mut verdicts);
+    pad_holes::check(file, &mut verdicts);
+    sender_bore::check(file, &mut verdicts);
+    sender_screw::check(file, &mut verdicts);
+    verdicts.findings
+}
+
+/// What the rules share: findings so far, the file's unit, and the shell's inside and outside as far as known.
+struct Verdicts {
+    findings: Findings,
+    units: Units,
+    cavity: Vec<(Mm, Mm)>,
+    outside: Vec<(Mm, Mm)>,
+}
+
+impl Verdicts {
+    fn new(file: &File) -> Self {
+        let stations = shell::stations(&file.shell).unwrap_or_default();
+        let cavity: Vec<_> = stations.iter().map(|s| (s.x, s.radius)).collect();
+        let outside = tail_values(file).map_or_else(Vec::new, |(stop_radius, seat_front)| {
+            shell::outside(&stations, stop_radius, seat_front).iter().map(|p| (p.x, p.radius)).collect()
+        });
+        let units = file.units.get().unwrap_or(Units::Mm);
+        Self { findings: Findings::default(), units, cavity, outside }
+    }
+
+    /// Adds a finding.
+    fn add(&mut self, finding: Finding) {
+        self.findings.push(finding);
+    }
+
+    /// A length in the file's unit.
+    fn mm(&self, length: Mm) -> String {
+        self.units.show(length)
+    }
+
+    /// Radius of the cavity at a station, when known.
+    fn cavity_at(&self, x: Mm) -> Option<Mm> {
+        shell::radius_at(self.cavity.iter().copied(), x)
+    }
+
+    /// Radius of the shell's outside at a station, when known.
+    fn outside_at(&self, x: Mm) -> Option<Mm> {
+        shell::radius_at(self.outside.iter().copied(), x)
+    }
+}
+
+/// Radius of the stop bore and station of the bushing seat's front.
+fn tail_values(file: &File) -> Option<(Mm, Mm)> {
+    let tail = &file.tail;
+    let seat_front =
+        file.housing.overall_length.get()? - tail.seal.depth.get()? - tail.bushing.length.get()?;
+    Some((tail.bushing.stop_bore.get()? / 2.0, seat_front))
+}
+
+/// An error about one value.
+fn error<T>(code: Code, slot: &Slot<T>, message: String) -> Finding {
+    Finding::error(code, slot.path(), message).at(slot.place())
+}
+
+/// A warning about one value.
+fn warning<T>(code: Code, slot: &Slot<T>, message: String) -> Finding {
+    Finding::warning(code, slot.path(), message).at(slot.place())
+}
+
+/// Whether one length is larger than another by more than the rounding of unit conversion.
+fn above(a: Mm, b: Mm) -> bool {
+    a.get() > b.get() + SAME
+}
+
+/// Distance between two points of a plane.
+fn apart(a: (Mm, Mm), b: (Mm, Mm)) -> Mm {
+    Mm::new((a.0 - b.0).get().hypot((a.1 - b.1).get()))
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::CODES;
+    use crate::params::codes;
+
+    #[test]
+    fn no_code_stands_for_two_things() {
+        let mut seen = BTreeSet::new();
+        for code in CODES.iter().copied().flatten().chain(codes::ALL) {
+            assert!(seen.insert(code.id()), "{code} twice");
+            assert!(!code.title().is_empty(), "{code} has a title");
+        }
+    }
+}

@@ -1,0 +1,103 @@
+//! The boss of the speedometer sender.
+
+use super::gearbox_face::SpotFace;
+use super::record::record;
+use crate::params::schema;
+use crate::standards::threads::Thread;
+use crate::units::{Deg, Mm};
+
+record! {
+    /// The sender boss.
+    ///
+    /// With `d` the direction of `clock` and `e` that of clock + 90 degrees, the axis passes through the foot
+    /// `F = (station, 0, 0) + side_offset e` and runs outwards along `a = cos(tilt) d + sin(tilt) X`. `F` is its
+    /// point closest to the shaft axis. The spot face is the plane through `F + height a` square to `a`.
+    pub struct SenderBoss {
+        /// Station of the foot.
+        station: Mm,
+        /// Signed distance between the two axes, along `e`.
+        side_offset: Mm,
+        /// Clock angle of the outward direction.
+        clock: Deg,
+        /// Tip of the outward direction aft.
+        tilt: Deg,
+        /// Outside diameter.
+        diameter: Mm,
+        /// From the foot to the spot face along the axis.
+        height: Mm,
+        /// The machined seat: sunk `depth` below the cast end, which lies at `height + depth`. None when the whole end
+        /// is the spot face.
+        spot_face: Option<SpotFace>,
+    } lent {
+        /// The bore's steps from the spot face inwards, each smaller and deeper than the one before.
+        bore_steps: Vec<BoreStep> => [BoreStep],
+    } optional {
+        /// The tapped hole of the retaining screw.
+        retaining_screw: RetainingScrew,
+    }
+}
+
+/// One step of the bore.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BoreStep {
+    /// Diameter.
+    pub diameter: Mm,
+    /// From the spot face to the end of this step.
+    pub depth: Mm,
+}
+
+record! {
+    /// A blind tapped hole in the spot face's plane, parallel to the sender's axis.
+    ///
+    /// Its centre lies `distance` from the axis in the direction `cos(clock) t + sin(clock) e`, with `e` as for the boss
+    /// and `t = cos(tilt) X - sin(tilt) d`, the aft direction square to the axis.
+    pub struct RetainingScrew {
+        /// Thread; modelled at the tapping drill's diameter.
+        thread: &'static Thread,
+        /// Depth of full thread.
+        depth: Mm,
+        /// Depth of the drill's full diameter.
+        drill_depth: Mm,
+        /// Distance from the sender's axis.
+        distance: Mm,
+        /// Direction from the sender's axis.
+        clock: Deg,
+    }
+}
+
+impl SenderBoss {
+    pub(super) fn from_file(raw: &schema::SenderBoss) -> Option<Self> {
+        let diameter = raw.diameter.get()?;
+        let spot_face = super::absent_or(raw.spot_face.as_ref(), |spot| {
+            Some(SpotFace { diameter: spot.diameter.get()?, depth: spot.depth.get()? })
+        })
+        .ok()?;
+        Some(Self {
+            station: raw.station.get()?,
+            side_offset: raw.side_offset.get()?,
+            clock: raw.clock.get()?,
+            tilt: raw.tilt.get()?,
+            diameter,
+            height: raw.height.get()?,
+            spot_face: spot_face.filter(|spot| spot.diameter < diameter),
+            bore_steps: steps(raw)?,
+            retaining_screw: super::absent_or(raw.retaining_screw.as_ref(), screw).ok()?,
+        })
+    }
+}
+
+/// All steps of the bore, if every one is good.
+pub(super) fn steps(raw: &schema::SenderBoss) -> Option<Vec<BoreStep>> {
+    let step = |s: &schema::BoreStep| Some(BoreStep { diameter: s.diameter.get()?, depth: s.depth.get()? });
+    raw.bore_steps.items.iter().map(step).collect()
+}
+
+fn screw(raw: &schema::RetainingScrew) -> Option<RetainingScrew> {
+    Some(RetainingScrew {
+        thread: raw.thread.get()?,
+        depth: raw.depth.get()?,
+        drill_depth: raw.drill_depth.get()?,
+        distance: raw.distance.get()?,
+        clock: raw.clock.get()?,
+    })
+}

@@ -1,0 +1,82 @@
+//! The rear end. Its bore, from the rear face forward: seal lead-in, seal counterbore, bushing lead-in, bushing seat,
+//! stop bore.
+
+use super::record::record;
+use crate::params::schema;
+use crate::units::{Deg, Mm};
+
+record! {
+    /// The rear end.
+    pub struct Tail {
+        /// Outside diameter of the ring around bushing and seal.
+        outside_diameter: Mm,
+        /// Station of the ring's front face.
+        ring_front: Mm,
+        /// Station of the rear face: the overall length.
+        rear: Mm,
+    } lent {
+        /// The bushing seat.
+        bushing: Bushing => Bushing,
+        /// The seal counterbore.
+        seal: Seal => Seal,
+    }
+}
+
+record! {
+    /// The bushing seat.
+    pub struct Bushing {
+        /// Seat diameter.
+        bore: Mm,
+        /// Station of the seat's front end, the stop.
+        front: Mm,
+        /// Station of the seat's rear end, the seal counterbore's shoulder; the lead-in starts there.
+        rear: Mm,
+        /// Diameter of the bore ahead of the seat, from the last cavity station to the stop.
+        stop_bore: Mm,
+        /// Length of the lead-in along the axis; may be 0.
+        lead_in: Mm,
+        /// Its angle to the axis.
+        lead_in_angle: Deg,
+    }
+}
+
+record! {
+    /// The seal counterbore.
+    pub struct Seal {
+        /// Counterbore diameter.
+        counterbore: Mm,
+        /// Depth from the rear face to the shoulder, lead-in included.
+        depth: Mm,
+        /// Length of the lead-in along the axis, from the rear face; may be 0.
+        lead_in: Mm,
+        /// Its angle to the axis.
+        lead_in_angle: Deg,
+    }
+}
+
+impl Tail {
+    pub(super) fn from_file(raw: &schema::Tail, overall_length: Mm) -> Option<Self> {
+        let (bushing, seal) = (&raw.bushing, &raw.seal);
+        let depth = seal.depth.get()?;
+        let rear = overall_length - depth;
+        Some(Self {
+            outside_diameter: raw.outside_diameter.get()?,
+            ring_front: overall_length - raw.length.get()?,
+            rear: overall_length,
+            bushing: Bushing {
+                bore: bushing.bore.get()?,
+                front: rear - bushing.length.get()?,
+                rear,
+                stop_bore: bushing.stop_bore.get()?,
+                lead_in: bushing.lead_in.get()?,
+                lead_in_angle: bushing.lead_in_angle.get()?,
+            },
+            seal: Seal {
+                counterbore: seal.counterbore.get()?,
+                depth,
+                lead_in: seal.lead_in.get()?,
+                lead_in_angle: seal.lead_in_angle.get()?,
+            },
+        })
+    }
+}

@@ -1,0 +1,245 @@
+//! The only place that writes files: whole or not at all.
+
+use std::fs::{self, File, Permissions};
+use std::io::{self, Write as _};
+use std::path::{Path, PathBuf};
+
+use tempfile::NamedTempFile;
+
+/// Why a file could not be written. Nothing has been changed then, except that folders may have been made.
+#[derive(Debug, thiserror::Error)]
+pub enum FileError {
+    /// The target is a folder.
+    #[error("{} is a folder; give the name of a file in it", .0.display())]
+    IsFolder(PathBuf),
+    /// The target is a device, a socket or the like.
+    #[error("{} is not an ordinary file; give another name", .0.display())]
+    NotAFile(PathBuf),
+    /// The path ends in `..` or is empty.
+    #[error("`{}` has no file name; give one", .0.display())]
+    NoName(PathBuf),
+    /// The target exists and may not be changed.
+    #[error("{} is write-protected; remove it or allow writing", .0.display())]
+    Protected(PathBuf),
+    /// A part of the path that should be a folder is not one.
+    #[error("{} is not a folder; give a path through folders", .0.display())]
+    ParentNotAFolder(PathBuf),
+    /// The folder can be neither found nor made.
+    #[error("the folder {} cannot be made: {source}; make it or choose another", path.display())]
+    Folder {
+        /// The folder.
+        path: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+    /// No file can be made in the folder.
+    #[error("no file can be made in {}: {source}; check its permissions", path.display())]
+    Create {
+        /// The folder.
+        path: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+    /// The target cannot be looked at.
+    #[error("{} cannot be examined: {source}; check the permissions of its folder", path.display())]
+    Examine {
+        /// The file.
+        path: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+    /// The bytes could not be written, or not be put in place.
+    #[error("{} cannot be written: {source}; check the free space and permissions", path.display())]
+    Write {
+        /// The file.
+        path: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+}
+
+/// A target that has been tested: where to write, and with which permissions.
+struct Target {
+    file: PathBuf,
+    folder: PathBuf,
+    permissions: Option<Permissions>,
+}
+
+/// Tests that a file can be written, before a long computation; makes its folder.
+///
+/// # Errors
+/// The error that [`write_atomic`] would give, as far as it shows beforehand.
+pub fn test_target(path: &Path) -> Result<(), FileError> {
+    let target = examine(path)?;
+    temporary(&target).map(drop)
+}
+
+/// Writes a file, replacing an old one of that name in one step: whoever reads sees the old bytes or the
+/// new ones, never a part. Makes missing folders, follows symbolic links, keeps an old file's permissions.
+///
+/// # Errors
+/// [`FileError`] where the path can't be a file, the folder can't be made or written to, the old file is
+/// write-protected, or the disk refuses.
+pub fn write_atomic(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    let target = examine(path)?;
+    let mut file = temporary(&target)?;
+    let failed = |source| FileError::Write { path: target.file.clone(), source };
+    file.write_all(bytes).map_err(failed)?;
+    if let Some(permissions) = &target.permissions {
+        file.as_file().set_permissions(permissions.clone()).map_err(failed)?;
+    }
+    file.as_file().sync_all().map_err(failed)?;
+    file.persist(&target.file).map_err(|e| failed(e.error))?;
+    // The new name is on the disk only once the folder is; some file systems can't do this, nor need it.
+    if let Ok(folder) = File::open(&target.folder) {
+        let _ = folder.sync_all();
+    }
+    Ok(())
+}
+
+fn examine(path: &Path) -> Result<Target, FileError> {
+    if path.file_name().is_none() {
+        return Err(if path.is_dir() {
+            FileError::IsFolder(path.into())
+        } else {
+            FileError::NoName(path.into())
+        });
+    }
+    let file = if path.is_symlink() {
+        fs::canonicalize(path).map_err(|source| FileError::Examine { path: path.into(), source })?
+    } else {
+        path.to_owned()
+    };
+    let folder = match file.parent() {
+        Some(p) if !p.as_os_str().is_empty() => p.to_owned(),
+        _ => PathBuf::from("."),
+    };
+    make_folder(&folder)?;
+    let permissions = match fs::metadata(&file) {
+        Ok(m) if m.is_dir() => return Err(FileError::IsFolder(file)),
+        Ok(m) if !m.is_file() => return Err(FileError::NotAFile(file)),
+        Ok(m) if m.permissions().readonly() => return Err(FileError::Protected(file)),
+        Ok(m) => Some(m.permissions()),
+        Err(e) if e.kind() == io::ErrorKind::NotFound => None,
+        Err(source) => return Err(FileError::Examine { path: file, source }),
+    };
+    Ok(Target { file, folder, permissions })
+}
+
+fn make_folder(folder: &Path) -> Result<(), FileError> {
+    if folder.is_dir() {
+        return Ok(());
+    }
+    if let Some(obstacle) = folder.ancestors().find(|a| a.exists() && !a.is_dir()) {
+        return Err(FileError::ParentNotAFolder(obstacle.to_owned()));
+    }
+    fs::create_dir_all(folder).map_err(|source| FileError::Folder { path: folder.to_owned(), source })
+}
+
+/// An empty file beside the target, removed again unless it is put in place.
+fn temporary(target: &Target) -> Result<NamedTempFile, FileError> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".tailpattern-").suffix(".part");
+    // Ordinary permissions, less the process's mask; a temporary file would be its owner's alone.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o644));
+    builder
+        .tempfile_in(&target.folder)
+        .map_err(|source| FileError::Create { path: target.folder.clone(), source })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn folder() -> tempfile::TempDir {
+        tempfile::tempdir().expect("a temporary folder")
+    }
+
+    fn names(folder: &Path) -> Vec<String> {
+        let mut names: Vec<String> = fs::read_dir(folder)
+            .expect("folder")
+            .map(|e| e.expect("entry").file_name().to_string_lossy().into_owned())
+            .collect();
+        names.sort();
+        names
+    }
+
+    #[test]
+    fn writes_into_new_folders_and_leaves_nothing_else() {
+        let dir = folder();
+        let path = dir.path().join("a/b/part.step");
+        write_atomic(&path, b"one").expect("first");
+        write_atomic(&path, b"two").expect("again");
+        assert_eq!(fs::read(&path).expect("read"), b"two", "the new bytes");
+        assert_eq!(names(&dir.path().join("a/b")), ["part.step"], "no temporary file stays");
+    }
+
+    #[test]
+    fn a_test_leaves_no_trace_but_the_folder() {
+        let dir = folder();
+        test_target(&dir.path().join("a/part.step")).expect("possible");
+        assert!(names(&dir.path().join("a")).is_empty(), "nothing written");
+    }
+
+    #[test]
+    fn folders_and_files_in_the_way_are_named() {
+        let dir = folder();
+        let file = dir.path().join("file");
+        write_atomic(&file, b"x").expect("file");
+        let at = |p: &Path| write_atomic(p, b"y").expect_err("must fail");
+        assert!(matches!(at(dir.path()), FileError::IsFolder(_)), "a folder");
+        assert!(matches!(at(Path::new("..")), FileError::IsFolder(_)), "a folder without a name");
+        assert!(matches!(at(Path::new("")), FileError::NoName(_)), "nothing");
+        let below = at(&file.join("deeper/part.step"));
+        assert!(matches!(&below, FileError::ParentNotAFolder(p) if *p == file), "{below}");
+        assert_eq!(fs::read(&file).expect("read"), b"x", "left as it was");
+    }
+
+    #[cfg(unix)]
+    mod unix {
+        use std::os::unix::fs::{PermissionsExt, symlink};
+
+        use super::*;
+
+        fn mode(path: &Path) -> u32 {
+            fs::metadata(path).expect("metadata").permissions().mode() & 0o777
+        }
+
+        #[test]
+        fn permissions_are_ordinary_or_kept() {
+            let dir = folder();
+            let path = dir.path().join("part.step");
+            write_atomic(&path, b"one").expect("first");
+            let reference = dir.path().join("reference");
+            fs::write(&reference, b"").expect("reference");
+            assert_eq!(mode(&path), mode(&reference) & 0o644, "as other programs make them");
+            fs::set_permissions(&path, Permissions::from_mode(0o640)).expect("set");
+            write_atomic(&path, b"two").expect("again");
+            assert_eq!(mode(&path), 0o640, "kept");
+        }
+
+        #[test]
+        fn protected_and_special_files_are_left_alone() {
+            let dir = folder();
+            let path = dir.path().join("part.step");
+            write_atomic(&path, b"one").expect("first");
+            fs::set_permissions(&path, Permissions::from_mode(0o444)).expect("set");
+            let error = write_atomic(&path, b"two").expect_err("protected");
+            assert!(matches!(error, FileError::Protected(_)), "{error}");
+            let error = write_atomic(Path::new("/dev/null"), b"two").expect_err("a device");
+            assert!(matches!(error, FileError::NotAFile(_)), "{error}");
+        }
+
+        #[test]
+        fn a_link_stays_a_link() {
+            let dir = folder();
+            let (real, link) = (dir.path().join("real"), dir.path().join("link"));
+            fs::write(&real, b"one").expect("real");
+            symlink(&real, &link).expect("link");
+            write_atomic(&link, b"two").expect("write");
+            assert!(link.is_symlink(), "still a link");
+            assert_eq!(fs::read(&real).expect("read"), b"two", "written through");
+        }
+    }
+}

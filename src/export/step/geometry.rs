@@ -1,0 +1,144 @@
+//! Points, directions, placements, curves and surfaces, each written once.
+
+use std::collections::BTreeMap;
+use std::f64::consts::PI;
+
+use crate::geometry::{BSpline, Cone, Curve, Frame, P2, P3, Surface, V3};
+use crate::solid::{Brep, BrepEdge, BrepFace};
+use crate::tolerance::FILE_DIRECTION;
+
+use super::part21::{Id, List, Part21, Real};
+use super::spline::piece;
+
+/// What has been written and can be shared.
+#[derive(Default)]
+pub(super) struct Geometry {
+    points: BTreeMap<[u64; 3], Id>,
+    directions: BTreeMap<[u64; 3], Id>,
+    placements: BTreeMap<[Id; 3], Id>,
+}
+
+/// Coordinates as a key; the sign of zero does not count.
+fn bits(v: &V3) -> [u64; 3] {
+    [v.x, v.y, v.z].map(|x| (x + 0.0).to_bits())
+}
+
+fn reals(v: &V3) -> [Real; 3] {
+    [Real(v.x), Real(v.y), Real(v.z)]
+}
+
+impl Geometry {
+    /// A point, mm.
+    pub(super) fn point(&mut self, file: &mut Part21, p: &P3) -> Id {
+        *self
+            .points
+            .entry(bits(&p.coords))
+            .or_insert_with(|| file.add(format_args!("CARTESIAN_POINT('',{})", List(&reals(&p.coords)))))
+    }
+
+    /// A unit direction; components that are rounding noise become zero.
+    fn direction(&mut self, file: &mut Part21, d: &V3) -> Id {
+        let d = d.map(|x| if x.abs() < FILE_DIRECTION { 0.0 } else { x });
+        *self
+            .directions
+            .entry(bits(&d))
+            .or_insert_with(|| file.add(format_args!("DIRECTION('',{})", List(&reals(&d)))))
+    }
+
+    /// A placement: origin, z axis, x axis.
+    pub(super) fn placement(&mut self, file: &mut Part21, frame: &Frame) -> Id {
+        let origin = self.point(file, &frame.origin);
+        let z = self.direction(file, &frame.z);
+        let x = self.direction(file, &frame.x);
+        *self
+            .placements
+            .entry([origin, z, x])
+            .or_insert_with(|| file.add(format_args!("AXIS2_PLACEMENT_3D('',{origin},{z},{x})")))
+    }
+
+    /// The curve of an edge, running from the edge's start to its end.
+    pub(super) fn curve(&mut self, file: &mut Part21, edge: &BrepEdge) -> Id {
+        match &edge.curve {
+            Curve::Line(c) => {
+                let origin = self.point(file, &c.origin);
+                let dir = self.direction(file, &c.dir);
+                let vector = file.add(format_args!("VECTOR('',{dir},1.)"));
+                file.add(format_args!("LINE('',{origin},{vector})"))
+            }
+            Curve::Circle(c) => {
+                let at = self.placement(file, &c.frame);
+                file.add(format_args!("CIRCLE('',{at},{})", Real(c.radius)))
+            }
+            Curve::Ellipse(c) => {
+                let at = self.placement(file, &c.frame);
+                file.add(format_args!("ELLIPSE('',{at},{},{})", Real(c.major), Real(c.minor)))
+            }
+            // Only the edge's own piece, so that no reader has to guess which way around a closed curve.
+            Curve::Spline(c) => self.spline(file, &piece(c, edge.range)),
+        }
+    }
+
+    fn spline(&mut self, file: &mut Part21, c: &BSpline) -> Id {
+        let control: Vec<Id> = c.control.iter().map(|p| self.point(file, p)).collect();
+        let knots: Vec<Real> = c.knots.iter().copied().map(Real).collect();
+        let mut multiplicities = vec![1; knots.len()];
+        for end in [0, knots.len() - 1] {
+            multiplicities[end] = 4;
+        }
+        file.add(format_args!(
+            "B_SPLINE_CURVE_WITH_KNOTS('',3,{},.UNSPECIFIED.,.F.,.F.,{},{},.UNSPECIFIED.)",
+            List(&control),
+            List(&multiplicities),
+            List(&knots)
+        ))
+    }
+
+    /// The surface of a face, placed so that the face does not run over the surface's seam.
+    pub(super) fn surface(&mut self, file: &mut Part21, brep: &Brep, face: &BrepFace) -> Id {
+        let frame = seam_behind(face);
+        match &face.surface {
+            Surface::Plane(_) => {
+                let at = self.placement(file, &frame);
+                file.add(format_args!("PLANE('',{at})"))
+            }
+            Surface::Cylinder(s) => {
+                let at = self.placement(file, &frame);
+                file.add(format_args!("CYLINDRICAL_SURFACE('',{at},{})", Real(s.radius)))
+            }
+            Surface::Cone(s) => {
+                let height = widest_height(brep, face, s);
+                let at = self.placement(file, &frame.moved_to(frame.origin + frame.z * height));
+                let (radius, angle) = (Real(height * s.half_angle.tan()), Real(s.half_angle));
+                file.add(format_args!("CONICAL_SURFACE('',{at},{radius},{angle})"))
+            }
+            Surface::Sphere(s) => {
+                let at = self.placement(file, &frame);
+                file.add(format_args!("SPHERICAL_SURFACE('',{at},{})", Real(s.radius)))
+            }
+            Surface::Torus(s) => {
+                let at = self.placement(file, &frame);
+                file.add(format_args!("TOROIDAL_SURFACE('',{at},{},{})", Real(s.major), Real(s.minor)))
+            }
+        }
+    }
+}
+
+/// The frame of a turned surface with its seam (angle zero) half a turn away from the face's middle: a face
+/// of at most half a turn then never touches it. A plane's frame as it is.
+fn seam_behind(face: &BrepFace) -> Frame {
+    let frame = face.surface.frame();
+    if !face.surface.is_turned() {
+        return *frame;
+    }
+    // On a cone the middle of the map is the apex, which has no angle: go up the wall.
+    let middle = if matches!(face.surface, Surface::Cone(_)) { P2::new(0.0, 1.0) } else { P2::origin() };
+    let (u, _) = face.surface.params(face.chart.to_space(middle));
+    frame.turned(u + PI)
+}
+
+/// Height over the apex, mm, of the face's vertex farthest from it: there a cone is placed, because readers
+/// lose digits where the radius is small.
+fn widest_height(brep: &Brep, face: &BrepFace, cone: &Cone) -> f64 {
+    let heights = face.loops.iter().flatten().map(|h| cone.frame.local(brep.vertices[brep.tail(*h)]).z);
+    heights.fold(0.0, f64::max)
+}

@@ -1,0 +1,53 @@
+//! STEP: an AP242 file (ISO 10303-21 text) of exact solids.
+//!
+//! Holds afterwards: planes, cylinders, cones, spheres, tori, lines, circles and ellipses are written as what
+//! they are, intersection curves as cubic B-splines; millimetres and radians; every face carries its name
+//! `feature/role` and the colour of its finish; equal input gives equal bytes, entities are numbered from 1
+//! in the order of the text and refer only to earlier ones.
+//! Does not promise: a sound solid from an unsound boundary. Validate first.
+
+mod geometry;
+mod info;
+mod part21;
+mod product;
+mod properties;
+mod spline;
+mod style;
+mod topology;
+
+#[cfg(test)]
+mod tests;
+
+pub use info::{StepError, StepInfo};
+
+use crate::solid::Brep;
+
+use geometry::Geometry;
+use part21::Part21;
+use topology::Topology;
+
+/// Bytes of text per face of a usual part, to reserve room once.
+const BYTES_PER_FACE: usize = 2_500;
+
+/// The STEP file of a boundary. Each outer shell becomes a solid of its own, with the voids inside it.
+///
+/// # Errors
+/// [`StepError`] where the boundary has no outer shell, refers to things that do not exist, holds numbers
+/// that are not finite, or has a void that lies in no body or may lie in several.
+pub fn step(brep: &Brep, info: &StepInfo) -> Result<Vec<u8>, StepError> {
+    info::check(brep, info)?;
+    let bodies = topology::bodies(brep)?;
+    let mut file = Part21::new(BYTES_PER_FACE * (brep.faces.len() + 4));
+    file.header(info);
+    let part = product::part(&mut file, info);
+    let mut geometry = Geometry::default();
+    let mut topology = Topology::new(brep);
+    let solids: Vec<_> =
+        bodies.iter().map(|body| topology.solid(&mut file, &mut geometry, body, &info.form)).collect();
+    product::shape(&mut file, &mut geometry, &part, &solids, info);
+    style::colours(&mut file, brep, topology.faces(), part.context);
+    if let Some(measured) = &info.properties {
+        properties::validation(&mut file, measured, &part);
+    }
+    Ok(file.finish())
+}

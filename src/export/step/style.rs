@@ -1,0 +1,41 @@
+//! Colours of faces: one for cast, one for machined.
+
+use crate::solid::{Brep, Finish};
+
+use super::part21::{Id, List, Part21, Real, Text};
+
+/// Name and red, green, blue (0 to 1) of a finish: sand grey, bright steel.
+fn colour_of(finish: Finish) -> (&'static str, [f64; 3]) {
+    match finish {
+        Finish::Cast => ("cast", [0.58, 0.56, 0.53]),
+        Finish::Machined => ("machined", [0.72, 0.82, 0.92]),
+    }
+}
+
+/// Writes the colour of each face that was written, in the order of the faces.
+pub(super) fn colours(file: &mut Part21, brep: &Brep, faces: &[Option<Id>], context: Id) {
+    let mut styled = Vec::with_capacity(faces.len());
+    for finish in [Finish::Cast, Finish::Machined] {
+        let of_finish = brep.faces.iter().zip(faces).filter(|(f, _)| f.tag.finish == finish);
+        let mut style = None;
+        for face in of_finish.filter_map(|(_, id)| *id) {
+            let style = *style.get_or_insert_with(|| style_of(file, finish));
+            styled.push(file.add(format_args!("STYLED_ITEM('',({style}),{face})")));
+        }
+    }
+    let items = List(&styled);
+    file.add(format_args!("MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION('',{items},{context})"));
+}
+
+/// The chain of entities from a colour to a style.
+fn style_of(file: &mut Part21, finish: Finish) -> Id {
+    let (name, [r, g, b]) = colour_of(finish);
+    let (name, r, g, b) = (Text(name), Real(r), Real(g), Real(b));
+    let colour = file.add(format_args!("COLOUR_RGB({name},{r},{g},{b})"));
+    let fill = file.add(format_args!("FILL_AREA_STYLE_COLOUR('',{colour})"));
+    let fill = file.add(format_args!("FILL_AREA_STYLE('',({fill}))"));
+    let fill = file.add(format_args!("SURFACE_STYLE_FILL_AREA({fill})"));
+    let side = file.add(format_args!("SURFACE_SIDE_STYLE('',({fill}))"));
+    let usage = file.add(format_args!("SURFACE_STYLE_USAGE(.BOTH.,{side})"));
+    file.add(format_args!("PRESENTATION_STYLE_ASSIGNMENT(({usage}))"))
+}

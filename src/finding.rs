@@ -1,0 +1,278 @@
+//! Findings: what is wrong, or worth knowing, about an input, a part or a file.
+//!
+//! A finding has a stable code, an address (the key in the parameter file or the feature of the part, and
+//! the text it came from), what is allowed and why, and a way out. Nothing here prints.
+
+use std::fmt;
+
+/// How much a finding weighs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// The input or the part cannot be used.
+    Error,
+    /// It can be used, but common practice says otherwise.
+    Warning,
+    /// A check could not run, so nothing is known.
+    NotChecked,
+}
+
+impl fmt::Display for Severity {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Error => "error",
+            Self::Warning => "warning",
+            Self::NotChecked => "not checked",
+        })
+    }
+}
+
+/// A stable name for one kind of finding, such as `D012`.
+///
+/// `P` codes come from reading a parameter file, `D` codes from its values taken together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Code {
+    id: &'static str,
+    title: &'static str,
+}
+
+impl Code {
+    /// A code with the one-line title of what it stands for.
+    pub const fn new(id: &'static str, title: &'static str) -> Self {
+        Self { id, title }
+    }
+
+    /// The code itself, such as `D012`.
+    pub const fn id(self) -> &'static str {
+        self.id
+    }
+
+    /// What the code stands for, in one line.
+    pub const fn title(self) -> &'static str {
+        self.title
+    }
+}
+
+impl fmt::Display for Code {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.id)
+    }
+}
+
+/// A stretch of a parameter file, in bytes from its start; `end` is not part of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Place {
+    /// First byte.
+    pub start: usize,
+    /// One past the last byte.
+    pub end: usize,
+}
+
+/// One thing found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Finding {
+    severity: Severity,
+    code: Code,
+    subject: String,
+    message: String,
+    allowed: Option<String>,
+    reason: Option<String>,
+    source: Option<String>,
+    hints: Vec<String>,
+    place: Option<Place>,
+    related: Vec<(Place, String)>,
+}
+
+impl Finding {
+    /// An error about `subject` (a key path or a feature name).
+    pub fn error(code: Code, subject: impl Into<String>, message: impl Into<String>) -> Self {
+        Self::new(Severity::Error, code, subject.into(), message.into())
+    }
+
+    /// A warning about `subject` (a key path or a feature name).
+    pub fn warning(code: Code, subject: impl Into<String>, message: impl Into<String>) -> Self {
+        Self::new(Severity::Warning, code, subject.into(), message.into())
+    }
+
+    fn new(severity: Severity, code: Code, subject: String, message: String) -> Self {
+        Self {
+            severity,
+            code,
+            subject,
+            message,
+            allowed: None,
+            reason: None,
+            source: None,
+            hints: Vec::new(),
+            place: None,
+            related: Vec::new(),
+        }
+    }
+
+    /// Adds where in the parameter file it is.
+    #[must_use]
+    pub fn at(mut self, place: Option<Place>) -> Self {
+        self.place = place;
+        self
+    }
+
+    /// Adds what would be allowed.
+    #[must_use]
+    pub fn allowed(mut self, text: impl Into<String>) -> Self {
+        self.allowed = Some(text.into());
+        self
+    }
+
+    /// Adds why that is the limit.
+    #[must_use]
+    pub fn because(mut self, text: impl Into<String>) -> Self {
+        self.reason = Some(text.into());
+        self
+    }
+
+    /// Adds the published source of the limit.
+    #[must_use]
+    pub fn from_source(mut self, text: impl Into<String>) -> Self {
+        self.source = Some(text.into());
+        self
+    }
+
+    /// Adds a way out.
+    #[must_use]
+    pub fn hint(mut self, text: impl Into<String>) -> Self {
+        self.hints.push(text.into());
+        self
+    }
+
+    /// Adds another place that takes part, with a short note on it.
+    #[must_use]
+    pub fn beside(mut self, place: Option<Place>, note: impl Into<String>) -> Self {
+        if let Some(place) = place {
+            self.related.push((place, note.into()));
+        }
+        self
+    }
+
+    /// How much it weighs.
+    pub fn severity(&self) -> Severity {
+        self.severity
+    }
+
+    /// Its stable code.
+    pub fn code(&self) -> Code {
+        self.code
+    }
+
+    /// The key path or feature it is about.
+    pub fn subject(&self) -> &str {
+        &self.subject
+    }
+
+    /// What is wrong, without the subject.
+    pub fn message(&self) -> &str {
+        &self.message
+    }
+
+    /// What would be allowed.
+    pub fn allowed_text(&self) -> Option<&str> {
+        self.allowed.as_deref()
+    }
+
+    /// Why that is the limit.
+    pub fn reason(&self) -> Option<&str> {
+        self.reason.as_deref()
+    }
+
+    /// The published source of the limit.
+    pub fn source(&self) -> Option<&str> {
+        self.source.as_deref()
+    }
+
+    /// Ways out.
+    pub fn hints(&self) -> &[String] {
+        &self.hints
+    }
+
+    /// Where in the parameter file it is, when it came from one.
+    pub fn place(&self) -> Option<Place> {
+        self.place
+    }
+
+    /// Other places that take part, each with a note.
+    pub fn related(&self) -> &[(Place, String)] {
+        &self.related
+    }
+}
+
+/// All findings of one step, in the order of the file once sorted.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Findings(Vec<Finding>);
+
+impl Findings {
+    /// Adds one.
+    pub fn push(&mut self, finding: Finding) {
+        self.0.push(finding);
+    }
+
+    /// Adds all of another set.
+    pub fn append(&mut self, other: Self) {
+        self.0.extend(other.0);
+    }
+
+    /// Whether any of them is an error.
+    pub fn has_errors(&self) -> bool {
+        self.0.iter().any(|f| f.severity == Severity::Error)
+    }
+
+    /// How many have this weight.
+    pub fn count(&self, severity: Severity) -> usize {
+        self.0.iter().filter(|f| f.severity == severity).count()
+    }
+
+    /// How many there are.
+    pub fn len(&self) -> usize {
+        self.0.len()
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// Each of them.
+    pub fn iter(&self) -> std::slice::Iter<'_, Finding> {
+        self.0.iter()
+    }
+
+    /// Puts them in the order of the parameter file; those without a place come last.
+    pub fn sort_by_place(&mut self) {
+        self.0.sort_by_key(|f| (f.place.is_none(), f.place, f.code));
+    }
+}
+
+impl<'a> IntoIterator for &'a Findings {
+    type Item = &'a Finding;
+    type IntoIter = std::slice::Iter<'a, Finding>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.0.iter()
+    }
+}
+
+/// A result together with everything found on the way to it.
+///
+/// `value` is there exactly when no finding is an error.
+#[derive(Debug, Clone)]
+pub struct Outcome<T> {
+    /// What was wanted, unless an error stood in the way.
+    pub value: Option<T>,
+    /// Everything found, errors and warnings.
+    pub findings: Findings,
+}
+
+impl<T> Outcome<T> {
+    /// Keeps the value only when no finding is an error.
+    pub fn new(value: Option<T>, findings: Findings) -> Self {
+        let value = if findings.has_errors() { None } else { value };
+        Self { value, findings }
+    }
+}

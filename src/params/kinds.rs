@@ -1,0 +1,393 @@
+//! The kinds of values a parameter can have: how each is read from text, checked, shown and described.
+
+use super::codes;
+use super::reference::About;
+use crate::finding::Code;
+use crate::standards::threads::{self, Thread};
+use crate::units::{self, Deg, KgPerM3, Mm, QuantityError, Units};
+
+/// A closed range with the reason for its ends.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Range {
+    /// Smallest allowed number, in the kind's base unit.
+    pub least: f64,
+    /// Largest allowed number, in the kind's base unit.
+    pub most: f64,
+    /// Why.
+    pub reason: &'static str,
+}
+
+impl Range {
+    fn holds(&self, number: f64) -> bool {
+        (self.least..=self.most).contains(&number)
+    }
+}
+
+/// Why a text is not a good value.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fault {
+    /// The finding's code; none when another finding already covers the cause.
+    pub code: Option<Code>,
+    /// What is wrong.
+    pub message: String,
+    /// What would be allowed.
+    pub allowed: Option<String>,
+    /// Why.
+    pub reason: Option<&'static str>,
+    /// A way out.
+    pub hint: Option<String>,
+}
+
+impl Fault {
+    fn new(code: Code, message: impl Into<String>) -> Self {
+        Self { code: Some(code), message: message.into(), allowed: None, reason: None, hint: None }
+    }
+
+    fn allowed(mut self, text: impl Into<String>) -> Self {
+        self.allowed = Some(text.into());
+        self
+    }
+
+    fn because(mut self, text: &'static str) -> Self {
+        self.reason = Some(text);
+        self
+    }
+
+    fn hint(mut self, text: impl Into<String>) -> Self {
+        self.hint = Some(text.into());
+        self
+    }
+
+    fn quantity(text: &str, error: &QuantityError, examples: &str) -> Self {
+        let code = match error {
+            QuantityError::UnitUnknown => None,
+            QuantityError::NotFinite => Some(codes::NOT_FINITE),
+            QuantityError::WrongUnit(_) => Some(codes::WRONG_UNIT),
+            QuantityError::NotANumber | QuantityError::DecimalComma => Some(codes::UNREADABLE),
+        };
+        let message = format!("`{}` cannot be taken: {error}", shorten(text));
+        let hint = match error {
+            QuantityError::DecimalComma => "write a decimal point".to_owned(),
+            _ => format!("write it like {examples}"),
+        };
+        Self { code, message, allowed: None, reason: None, hint: Some(hint) }
+    }
+}
+
+/// At most 40 characters of a text, for messages.
+pub(super) fn shorten(text: &str) -> String {
+    let mut short: String = text.chars().take(40).map(|c| if c.is_control() { ' ' } else { c }).collect();
+    if text.chars().nth(40).is_some() {
+        short.push_str("...");
+    }
+    short
+}
+
+/// A kind of value.
+pub trait Kind {
+    /// What a good text becomes.
+    type Value: Clone;
+
+    /// Reads and checks a text; `bare` is the unit of lengths without one of their own.
+    ///
+    /// # Errors
+    /// When the text is not a good value.
+    fn read(&self, text: &str, bare: Option<Units>) -> Result<Self::Value, Fault>;
+
+    /// Writes a value as the file would.
+    fn show(&self, value: &Self::Value, units: Units) -> String;
+
+    /// What is allowed, in words.
+    fn allowed(&self, units: Units) -> String {
+        self.about().allowed(units)
+    }
+
+    /// The kind as data, for the reference and the schema.
+    fn about(&self) -> About;
+}
+
+/// A length within a range in millimetres.
+#[derive(Debug, Clone, Copy)]
+pub struct Length(pub Range);
+
+impl Kind for Length {
+    type Value = Mm;
+
+    fn read(&self, text: &str, bare: Option<Units>) -> Result<Mm, Fault> {
+        let length = units::parse_length(text, bare)
+            .map_err(|e| Fault::quantity(text, &e, "12.5, 28.6 mm, 1.125 in or 3/8 in"))?;
+        if self.0.holds(length.get()) {
+            return Ok(length);
+        }
+        let units = bare.unwrap_or(Units::Mm);
+        Err(Fault::new(codes::OUT_OF_RANGE, format!("{} is out of range", units.show(length)))
+            .allowed(self.allowed(units))
+            .because(self.0.reason))
+    }
+
+    fn show(&self, value: &Mm, units: Units) -> String {
+        units.show(*value)
+    }
+
+    fn about(&self) -> About {
+        About::Length(self.0)
+    }
+}
+
+/// An angle within a range in degrees.
+#[derive(Debug, Clone, Copy)]
+pub struct Angle(pub Range);
+
+impl Kind for Angle {
+    type Value = Deg;
+
+    fn read(&self, text: &str, _: Option<Units>) -> Result<Deg, Fault> {
+        let angle = units::parse_angle(text).map_err(|e| Fault::quantity(text, &e, "15 or 15 deg"))?;
+        if self.0.holds(angle.get()) {
+            return Ok(angle);
+        }
+        Err(Fault::new(codes::OUT_OF_RANGE, format!("{angle} is out of range"))
+            .allowed(self.allowed(Units::Mm))
+            .because(self.0.reason))
+    }
+
+    fn show(&self, value: &Deg, _: Units) -> String {
+        value.to_string()
+    }
+
+    fn about(&self) -> About {
+        About::Angle(self.0)
+    }
+}
+
+/// A density within a range in kg/m3.
+#[derive(Debug, Clone, Copy)]
+pub struct Density(pub Range);
+
+impl Kind for Density {
+    type Value = KgPerM3;
+
+    fn read(&self, text: &str, _: Option<Units>) -> Result<KgPerM3, Fault> {
+        let density =
+            units::parse_density(text).map_err(|e| Fault::quantity(text, &e, "2680 or 2680 kg/m3"))?;
+        if self.0.holds(density.get()) {
+            return Ok(density);
+        }
+        Err(Fault::new(codes::OUT_OF_RANGE, format!("{density} is out of range"))
+            .allowed(self.allowed(Units::Mm))
+            .because(self.0.reason))
+    }
+
+    fn show(&self, value: &KgPerM3, _: Units) -> String {
+        value.to_string()
+    }
+
+    fn about(&self) -> About {
+        About::Density(self.0)
+    }
+}
+
+/// A whole number within a range.
+#[derive(Debug, Clone, Copy)]
+pub struct Count(pub Range);
+
+impl Kind for Count {
+    type Value = u32;
+
+    fn read(&self, text: &str, _: Option<Units>) -> Result<u32, Fault> {
+        let Ok(count) = text.trim().parse::<i64>() else {
+            return Err(Fault::new(codes::UNREADABLE, format!("`{}` is not a whole number", shorten(text)))
+                .allowed(self.allowed(Units::Mm)));
+        };
+        match u32::try_from(count) {
+            Ok(good) if self.0.holds(f64::from(good)) => Ok(good),
+            _ => Err(Fault::new(codes::OUT_OF_RANGE, format!("{count} is out of range"))
+                .allowed(self.allowed(Units::Mm))
+                .because(self.0.reason)),
+        }
+    }
+
+    fn show(&self, value: &u32, _: Units) -> String {
+        value.to_string()
+    }
+
+    fn about(&self) -> About {
+        About::Count(self.0)
+    }
+}
+
+/// `true` or `false`.
+#[derive(Debug, Clone, Copy)]
+pub struct Flag;
+
+impl Kind for Flag {
+    type Value = bool;
+
+    fn read(&self, text: &str, _: Option<Units>) -> Result<bool, Fault> {
+        match text {
+            "true" | "True" | "yes" => Ok(true),
+            "false" | "False" | "no" => Ok(false),
+            _ => {
+                Err(Fault::new(codes::NOT_A_CHOICE, format!("`{}` is neither true nor false", shorten(text)))
+                    .allowed(self.allowed(Units::Mm)))
+            }
+        }
+    }
+
+    fn show(&self, value: &bool, _: Units) -> String {
+        value.to_string()
+    }
+
+    fn about(&self) -> About {
+        About::Flag
+    }
+}
+
+/// Words: one line of at most this many characters.
+#[derive(Debug, Clone, Copy)]
+pub struct Text(pub usize);
+
+impl Kind for Text {
+    type Value = String;
+
+    fn read(&self, text: &str, _: Option<Units>) -> Result<String, Fault> {
+        let text = text.trim();
+        let length = text.chars().count();
+        if length == 0 || length > self.0 {
+            return Err(Fault::new(codes::OUT_OF_RANGE, format!("the text has {length} characters"))
+                .allowed(self.allowed(Units::Mm))
+                .because("it goes into the head of every file that is written"));
+        }
+        if text.chars().any(char::is_control) {
+            return Err(Fault::new(
+                codes::UNREADABLE,
+                "the text has a line break or another control character",
+            )
+            .allowed(self.allowed(Units::Mm)));
+        }
+        Ok(text.to_owned())
+    }
+
+    fn show(&self, value: &String, _: Units) -> String {
+        value.clone()
+    }
+
+    fn about(&self) -> About {
+        About::Text { longest: self.0 }
+    }
+}
+
+/// One row of a choice: the word in the file, what it means, and a sentence on it.
+pub type Row<T> = (&'static str, T, &'static str);
+
+/// One word out of a few.
+#[derive(Debug, Clone, Copy)]
+pub struct Choice<T: 'static>(pub &'static [Row<T>]);
+
+impl<T: Clone + PartialEq> Kind for Choice<T> {
+    type Value = T;
+
+    fn read(&self, text: &str, _: Option<Units>) -> Result<T, Fault> {
+        if let Some((_, value, _)) = self.0.iter().find(|(name, ..)| *name == text.trim()) {
+            return Ok(value.clone());
+        }
+        let fault = Fault::new(codes::NOT_A_CHOICE, format!("`{}` is not one of the choices", shorten(text)))
+            .allowed(self.allowed(Units::Mm));
+        Err(match nearest(text, self.0.iter().map(|(name, ..)| *name)) {
+            Some(name) => fault.hint(format!("did you mean `{name}`?")),
+            None => fault,
+        })
+    }
+
+    fn show(&self, value: &T, _: Units) -> String {
+        self.0.iter().find(|(_, v, _)| v == value).map_or("", |(name, ..)| name).to_owned()
+    }
+
+    fn about(&self) -> About {
+        About::Choice(self.0.iter().map(|&(name, _, doc)| (name, doc)).collect())
+    }
+}
+
+/// A screw thread of the table, such as `M10` or `3/8-16`.
+#[derive(Debug, Clone, Copy)]
+pub struct ThreadName;
+
+impl Kind for ThreadName {
+    type Value = &'static Thread;
+
+    fn read(&self, text: &str, _: Option<Units>) -> Result<&'static Thread, Fault> {
+        threads::find(text).ok_or_else(|| {
+            Fault::new(codes::NOT_A_CHOICE, format!("`{}` is not a thread of the table", shorten(text)))
+                .allowed(self.allowed(Units::Mm))
+                .because("tapping drill and clearance hole come from the thread table")
+        })
+    }
+
+    fn show(&self, value: &&'static Thread, _: Units) -> String {
+        value.name.to_owned()
+    }
+
+    fn about(&self) -> About {
+        About::Thread
+    }
+}
+
+/// A through hole: clearance for a named screw, or a diameter.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum HoleSize {
+    /// The clearance hole of this thread (ISO 273 medium, ASME B18.2.8 normal).
+    Clearance(&'static Thread),
+    /// A plain diameter.
+    Diameter(Mm),
+}
+
+impl HoleSize {
+    /// Diameter of the hole.
+    pub fn diameter(self) -> Mm {
+        match self {
+            Self::Clearance(thread) => thread.clearance,
+            Self::Diameter(diameter) => diameter,
+        }
+    }
+}
+
+/// Reads a [`HoleSize`]; a diameter must lie in the range.
+#[derive(Debug, Clone, Copy)]
+pub struct Hole(pub Range);
+
+impl Kind for Hole {
+    type Value = HoleSize;
+
+    fn read(&self, text: &str, bare: Option<Units>) -> Result<HoleSize, Fault> {
+        if let Some(thread) = threads::find(text) {
+            return Ok(HoleSize::Clearance(thread));
+        }
+        let screw_like = text.trim().starts_with(['M', 'm']) || text.contains('-');
+        if screw_like {
+            return ThreadName.read(text, bare).map(HoleSize::Clearance);
+        }
+        Length(self.0).read(text, bare).map(HoleSize::Diameter)
+    }
+
+    fn show(&self, value: &HoleSize, units: Units) -> String {
+        match value {
+            HoleSize::Clearance(thread) => thread.name.to_owned(),
+            HoleSize::Diameter(diameter) => units.show(*diameter),
+        }
+    }
+
+    fn about(&self) -> About {
+        About::Hole(self.0)
+    }
+}
+
+/// The nearest of some names to a mistyped one, if any is near.
+pub(super) fn nearest<'n>(typed: &str, names: impl Iterator<Item = &'n str>) -> Option<&'n str> {
+    const NEAR: f64 = 0.6; // share of letters in common below which a guess would mislead
+    let typed: String = typed.trim().to_lowercase().replace([' ', '-'], "_").chars().take(60).collect();
+    names
+        .map(|name| (strsim::normalized_damerau_levenshtein(&typed, name), name))
+        .filter(|(likeness, _)| *likeness >= NEAR)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, name)| name)
+}

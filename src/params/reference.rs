@@ -1,0 +1,139 @@
+//! The parameters as data: what the reference text and the schema for editors are made from.
+
+use super::kinds::Range;
+use crate::standards::threads::THREADS;
+use crate::units::{Mm, Units};
+
+/// What a key holds.
+#[derive(Debug, Clone, PartialEq)]
+pub enum About {
+    /// A length in millimetres.
+    Length(Range),
+    /// An angle in degrees.
+    Angle(Range),
+    /// A density in kg/m3.
+    Density(Range),
+    /// A whole number.
+    Count(Range),
+    /// `true` or `false`.
+    Flag,
+    /// One line of words.
+    Text {
+        /// Most characters.
+        longest: usize,
+    },
+    /// One word out of these, each with a sentence.
+    Choice(Vec<(&'static str, &'static str)>),
+    /// A thread of the table.
+    Thread,
+    /// A thread whose clearance hole is meant, or a diameter in millimetres.
+    Hole(Range),
+    /// A section of further keys.
+    Section(Vec<Entry>),
+    /// A list of sections.
+    List {
+        /// Fewest items.
+        least: usize,
+        /// Most items.
+        most: usize,
+        /// Keys of each item.
+        of: Vec<Entry>,
+    },
+}
+
+impl About {
+    /// What is allowed, in words.
+    pub fn allowed(&self, units: Units) -> String {
+        match self {
+            Self::Length(range) => {
+                format!("{} to {}", units.show(Mm::new(range.least)), units.show(Mm::new(range.most)))
+            }
+            Self::Angle(range) => format!("{} to {} deg", range.least, range.most),
+            Self::Density(range) => format!("{} to {} kg/m3", range.least, range.most),
+            Self::Count(range) => format!("a whole number, {} to {}", range.least, range.most),
+            Self::Flag => "true or false".to_owned(),
+            Self::Text { longest } => format!("one line of 1 to {longest} characters"),
+            Self::Choice(rows) => rows.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(", "),
+            Self::Thread => thread_names(),
+            Self::Hole(range) => format!(
+                "a screw whose clearance hole is meant ({}) or a diameter, {}",
+                thread_names(),
+                Self::Length(*range).allowed(units)
+            ),
+            Self::Section(_) => "a section of keys".to_owned(),
+            Self::List { least, most, .. } => format!("a list of {least} to {most} items"),
+        }
+    }
+
+    /// Why it is the limit, where there is one.
+    pub fn reason(&self) -> Option<&'static str> {
+        match self {
+            Self::Length(range)
+            | Self::Angle(range)
+            | Self::Density(range)
+            | Self::Count(range)
+            | Self::Hole(range) => Some(range.reason),
+            _ => None,
+        }
+    }
+
+    /// Keys below this one.
+    pub fn children(&self) -> &[Entry] {
+        match self {
+            Self::Section(entries) | Self::List { of: entries, .. } => entries,
+            _ => &[],
+        }
+    }
+}
+
+fn thread_names() -> String {
+    THREADS.iter().map(|t| t.name).collect::<Vec<_>>().join(", ")
+}
+
+/// What happens when the file is silent on a key.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Need {
+    /// It is an error.
+    Required,
+    /// The part does without.
+    Optional,
+    /// A trade default is taken and reported as assumed; for one that depends on other values, `value` says how.
+    Default {
+        /// The default as the file would write it, or the rule that gives it.
+        value: String,
+        /// Why.
+        reason: String,
+        /// Where it comes from.
+        source: String,
+    },
+}
+
+/// One key.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry {
+    /// The key.
+    pub key: &'static str,
+    /// What it is, in a sentence or two.
+    pub doc: &'static str,
+    /// What it holds.
+    pub about: About,
+    /// What happens without it.
+    pub need: Need,
+    /// A value as an example; empty for sections and lists.
+    pub example: &'static str,
+}
+
+/// All key paths below some entries, sections before what is in them. Lists show as `bolt_circles[]`.
+pub fn paths(entries: &[Entry]) -> Vec<String> {
+    fn walk(entries: &[Entry], prefix: &str, out: &mut Vec<String>) {
+        for entry in entries {
+            let mark = if matches!(entry.about, About::List { .. }) { "[]" } else { "" };
+            let path = format!("{prefix}{}{mark}", entry.key);
+            out.push(path.clone());
+            walk(entry.about.children(), &format!("{path}."), out);
+        }
+    }
+    let mut out = Vec::new();
+    walk(entries, "", &mut out);
+    out
+}

@@ -1,0 +1,42 @@
+//! `casting`: what the part is cast from.
+
+use super::range;
+use crate::params::kinds::{Choice, Density, Row};
+use crate::params::sheet::{Section, Sheet};
+use crate::params::slot::Slot;
+use crate::standards::materials::{ALLOYS, Alloy};
+use crate::units::KgPerM3;
+
+/// What the part is cast from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Casting {
+    /// The alloy.
+    pub alloy: Slot<&'static Alloy>,
+    /// Its density.
+    pub density: Slot<KgPerM3>,
+}
+
+impl Section for Casting {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        static ROWS: [Row<&Alloy>; 4] = [row(0), row(1), row(2), row(3)];
+        Self {
+            alloy: s
+                .key("alloy", "The alloy, which gives the density.")
+                .value(Choice(&ROWS), ALLOYS[0].name)
+                .or_assume(
+                    &ALLOYS[0],
+                    "the usual sand-casting alloy for gearbox housings",
+                    "common practice",
+                ),
+            density: s
+                .key("density", "Density, when it differs from the alloy's; mass follows from it.")
+                .value(Density(range(1500.0, 9500.0, "from magnesium to bronze")), "2680 kg/m3")
+                .or_derive("the alloy's density", "the alloy table", "see the alloy"),
+        }
+    }
+}
+
+const fn row(index: usize) -> Row<&'static Alloy> {
+    let alloy = &ALLOYS[index];
+    (alloy.name, alloy, alloy.title)
+}

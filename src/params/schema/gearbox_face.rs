@@ -1,0 +1,221 @@
+//! `gearbox_face`: flange, register, bolt holes.
+
+use super::{CLOCK, PART_SIZE, PRACTICE, SIDE, range};
+use crate::params::kinds::{Angle, Choice, Count, Hole, HoleSize, Length};
+use crate::params::sheet::{Section, Sheet};
+use crate::params::slot::{ListSlot, Slot};
+use crate::units::{Deg, Mm};
+
+/// The front face, bolted to the gearbox.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GearboxFace {
+    /// The flange disc.
+    pub flange: Flange,
+    /// The register that centres the housing.
+    pub register: Register,
+    /// Bolt holes on circles.
+    pub bolt_circles: ListSlot<BoltCircle>,
+    /// Bolt holes placed one by one.
+    pub bolts: ListSlot<Bolt>,
+}
+
+impl Section for GearboxFace {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        Self {
+            flange: s.key("flange", "The flange disc around the face.").section(),
+            register: s
+                .key("register", "The turned register that centres the housing on the gearbox.")
+                .section(),
+            bolt_circles: s.key("bolt_circles", "Bolt holes evenly spaced on circles.").list(0, 8),
+            bolts: s.key("bolts", "Bolt holes placed one by one.").list(0, 40),
+        }
+    }
+}
+
+/// The flange disc.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Flange {
+    /// Outside diameter.
+    pub diameter: Slot<Mm>,
+    /// Thickness from the face aft.
+    pub thickness: Slot<Mm>,
+}
+
+impl Section for Flange {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        Self {
+            diameter: s
+                .key("diameter", "Outside diameter of the flange.")
+                .value(Length(range(60.0, 600.0, PART_SIZE)), "209.55")
+                .required(),
+            thickness: s
+                .key("thickness", "Thickness of the flange, from the face aft.")
+                .value(
+                    Length(range(5.0, 60.0, "thinner bends between bolts and leaks, thicker shrinks hollow")),
+                    "12.7",
+                )
+                .or_assume(Mm::new(12.0), "about twice the wall, stiff between bolts", PRACTICE),
+        }
+    }
+}
+
+/// Which of the two parts carries the male register.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RegisterKind {
+    /// The housing's register stands ahead of the face, into the gearbox.
+    Spigot,
+    /// The housing's register is sunk aft of the face, over the gearbox's.
+    Recess,
+}
+
+/// The register.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Register {
+    /// Spigot or recess.
+    pub kind: Slot<RegisterKind>,
+    /// Diameter of the locating cylinder.
+    pub diameter: Slot<Mm>,
+    /// How far it stands out or is sunk.
+    pub length: Slot<Mm>,
+    /// Length of the lead-in along the axis.
+    pub lead_in: Slot<Mm>,
+    /// Angle of the lead-in to the axis.
+    pub lead_in_angle: Slot<Deg>,
+}
+
+impl Section for Register {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        const KIND: Choice<RegisterKind> = Choice(&[
+            ("spigot", RegisterKind::Spigot, "it stands out ahead of the face and enters the gearbox"),
+            ("recess", RegisterKind::Recess, "it is sunk aft of the face and takes the gearbox's spigot"),
+        ]);
+        Self {
+            kind: s.key("kind", "Spigot or recess.").value(KIND, "spigot").required(),
+            diameter: s
+                .key("diameter", "Diameter of the locating cylinder.")
+                .value(Length(range(30.0, 500.0, PART_SIZE)), "142.24")
+                .required(),
+            length: s
+                .key("length", "How far a spigot stands ahead of the face, or a recess is sunk aft of it.")
+                .value(
+                    Length(range(
+                        1.0,
+                        60.0,
+                        "shorter does not centre, longer binds before the bolts draw it in",
+                    )),
+                    "5.08",
+                )
+                .required(),
+            lead_in: s
+                .key(
+                    "lead_in",
+                    "Length, along the axis, of the lead-in at the register's open edge; 0 for a sharp edge.",
+                )
+                .value(Length(range(0.0, 10.0, "a longer one eats up the register")), "1.0")
+                .or_assume(Mm::new(1.0), "starts the register without biting", PRACTICE),
+            lead_in_angle: s
+                .key("lead_in_angle", "Angle between the lead-in and the shaft axis.")
+                .value(Angle(range(5.0, 60.0, "flatter is no lead-in, steeper does not lead")), "45 deg")
+                .or_assume(Deg::new(45.0), "an ordinary chamfer tool", PRACTICE),
+        }
+    }
+}
+
+/// Bolt holes evenly spaced on a circle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BoltCircle {
+    /// Diameter of the circle through the hole centres.
+    pub diameter: Slot<Mm>,
+    /// Number of holes.
+    pub count: Slot<u32>,
+    /// Clock angle of the first hole.
+    pub first_clock: Slot<Deg>,
+    /// Hole size.
+    pub size: Slot<HoleSize>,
+    /// Spot face behind each hole.
+    pub spot_face: Option<SpotFace>,
+}
+
+impl Section for BoltCircle {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        Self {
+            diameter: s
+                .key("diameter", "Diameter of the circle through the hole centres.")
+                .value(Length(range(40.0, 560.0, PART_SIZE)), "177.8")
+                .required(),
+            count: s
+                .key("count", "Number of holes, evenly spaced.")
+                .value(Count(range(1.0, 40.0, "more leave no metal between them")), "6")
+                .required(),
+            first_clock: s
+                .key("first_clock", "Clock angle of the first hole: seen from behind, 0 is up, clockwise.")
+                .value(Angle(CLOCK), "30 deg")
+                .or_assume(Deg::new(0.0), "first hole straight up", PRACTICE),
+            size: hole_size(s),
+            spot_face: s.key("spot_face", BOLT_SPOT_FACE).optional_section(),
+        }
+    }
+}
+
+/// One bolt hole placed by its coordinates.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bolt {
+    /// To the right of the shaft axis, seen from behind.
+    pub y: Slot<Mm>,
+    /// Above the shaft axis.
+    pub z: Slot<Mm>,
+    /// Hole size.
+    pub size: Slot<HoleSize>,
+    /// Spot face behind the hole.
+    pub spot_face: Option<SpotFace>,
+}
+
+impl Section for Bolt {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        Self {
+            y: s.key("y", "Hole centre to the right of the shaft axis, seen from behind; left is negative.")
+                .value(Length(SIDE), "62.5")
+                .required(),
+            z: s.key("z", "Hole centre above the shaft axis; below is negative.")
+                .value(Length(SIDE), "-62.5")
+                .required(),
+            size: hole_size(s),
+            spot_face: s.key("spot_face", BOLT_SPOT_FACE).optional_section(),
+        }
+    }
+}
+
+const BOLT_SPOT_FACE: &str = "Flat for the bolt head, sunk into the flange's rear face.";
+
+fn hole_size(s: &mut Sheet<'_>) -> Slot<HoleSize> {
+    s.key(
+        "size",
+        "A screw, for its clearance hole (ISO 273 medium, ASME B18.2.8 normal), or the hole's diameter.",
+    )
+    .value(Hole(range(3.0, 40.0, "smaller holds nothing here, larger is no bolt hole")), "M10")
+    .required()
+}
+
+/// A spot face around a hole.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SpotFace {
+    /// Diameter.
+    pub diameter: Slot<Mm>,
+    /// Depth below the surface it is cut into.
+    pub depth: Slot<Mm>,
+}
+
+impl Section for SpotFace {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        Self {
+            diameter: s
+                .key("diameter", "Diameter of the spot face.")
+                .value(Length(range(4.0, 80.0, "it carries one bolt head")), "22.0")
+                .required(),
+            depth: s
+                .key("depth", "How deep it is cut below the surface around it.")
+                .value(Length(range(0.1, 20.0, "it only cleans up a seat")), "0.8")
+                .or_assume(Mm::new(0.8), "cleans up a cast surface", PRACTICE),
+        }
+    }
+}

@@ -1,0 +1,102 @@
+//! The keys of the parameter file, one file a section, from front to back of the part.
+//!
+//! Each section is a struct of [`Slot`]s and one [`Section::read`] that names its keys. To add a key, add it there:
+//! reader, range check, suggestions, reference and schema follow.
+
+mod casting;
+mod gearbox_face;
+mod housing;
+mod pads;
+mod sender_boss;
+mod shell;
+mod tail;
+
+pub use casting::Casting;
+pub use gearbox_face::{Bolt, BoltCircle, Flange, GearboxFace, Register, RegisterKind, SpotFace};
+pub use housing::Housing;
+pub use pads::{Grid, HolePosition, MountPad, Outline, PadHoles, ShiftBoxPad};
+pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss, SenderSpotFace};
+pub use shell::{CavityStation, Shell};
+pub use tail::{Bushing, Seal, Tail};
+
+use super::kinds::{Choice, Range};
+use super::sheet::{Section, Sheet};
+use super::slot::Slot;
+use crate::units::Units;
+
+/// A whole parameter file as read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct File {
+    /// Unit of lengths that carry none of their own.
+    pub units: Slot<Units>,
+    /// The part as a whole.
+    pub housing: Housing,
+    /// The front face, bolted to the gearbox.
+    pub gearbox_face: GearboxFace,
+    /// The tapered tube between the two ends.
+    pub shell: Shell,
+    /// The rear end with bushing and seal.
+    pub tail: Tail,
+    /// The pad that carries the shift box.
+    pub shift_box_pad: Option<ShiftBoxPad>,
+    /// The pad that rests on the crossmember's mount.
+    pub mount_pad: Option<MountPad>,
+    /// The boss that takes the speedometer sender.
+    pub sender_boss: Option<SenderBoss>,
+    /// What it is cast from.
+    pub casting: Casting,
+}
+
+impl Section for File {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        const UNITS: Choice<Units> =
+            Choice(&[("mm", Units::Mm, "millimetres"), ("in", Units::Inch, "inches, 25.4 mm exactly")]);
+        let units = s
+            .key("units", "Unit of every length that carries none of its own. Angles are in degrees.")
+            .value(UNITS, "mm")
+            .required();
+        s.set_units(units.get());
+        Self {
+            units,
+            housing: s.key("housing", "The part as a whole.").section(),
+            gearbox_face: s
+                .key("gearbox_face", "The front face (station 0), bolted to the gearbox.")
+                .section(),
+            shell: s.key("shell", "The tapered tube between the two ends.").section(),
+            tail: s.key("tail", "The rear end: bushing, seal, and the ring around them.").section(),
+            shift_box_pad: s
+                .key(
+                    "shift_box_pad",
+                    "The machined pad on top that carries the shift box. Leave it out for none.",
+                )
+                .optional_section(),
+            mount_pad: s
+                .key("mount_pad", "The machined pad below that rests on the mount. Leave it out for none.")
+                .optional_section(),
+            sender_boss: s
+                .key("sender_boss", "The boss that takes the speedometer sender. Leave it out for none.")
+                .optional_section(),
+            casting: s.key("casting", "What the part is cast from.").default_section(),
+        }
+    }
+}
+
+/// A range with its reason.
+const fn range(least: f64, most: f64, reason: &'static str) -> Range {
+    Range { least, most, reason }
+}
+
+/// Source note of defaults that rest on shop practice alone.
+const PRACTICE: &str = "common practice";
+
+/// Why no length of the part is larger than this.
+const PART_SIZE: &str = "beyond the size of a gearbox tail housing";
+
+/// Stations along the shaft, from the gearbox face aft.
+const STATION: Range = range(0.0, 1200.0, "a station lies between the gearbox face and the tail");
+
+/// Offsets sideways from the shaft axis.
+const SIDE: Range = range(-200.0, 200.0, "further out it is no longer on a housing of this kind");
+
+/// Clock angles.
+const CLOCK: Range = range(-360.0, 360.0, "one full turn either way");

@@ -1,0 +1,178 @@
+//! `sender_boss`: the boss of the speedometer sender, whose axis is skew to the shaft.
+
+use super::{CLOCK, PART_SIZE, PRACTICE, SIDE, STATION, range};
+use crate::params::kinds::{Angle, Length, ThreadName};
+use crate::params::sheet::{Section, Sheet};
+use crate::params::slot::{ListSlot, Slot};
+use crate::standards::threads::Thread;
+use crate::units::{Deg, Mm};
+
+/// The sender boss.
+///
+/// With X aft, Y right, Z up, a clock angle `c` names the direction `d = (0, sin c, cos c)`, and clock `c + 90` the
+/// direction `e = (0, cos c, -sin c)`. The sender's axis passes through the foot `F = (station, 0, 0) + side_offset e`
+/// and runs outwards along `a = cos(tilt) d + sin(tilt) X`. `F` is the axis's point closest to the shaft axis, at
+/// the distance `|side_offset|`; lengths along the boss count from `F` outwards, depths from the spot face inwards.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SenderBoss {
+    /// Station of the foot.
+    pub station: Slot<Mm>,
+    /// Distance between sender axis and shaft axis, signed.
+    pub side_offset: Slot<Mm>,
+    /// Clock angle of the outward direction.
+    pub clock: Slot<Deg>,
+    /// Tip of the outward direction aft.
+    pub tilt: Slot<Deg>,
+    /// Outside diameter.
+    pub diameter: Slot<Mm>,
+    /// From the foot to the spot face along the axis.
+    pub height: Slot<Mm>,
+    /// The stepped bore.
+    pub bore_steps: ListSlot<BoreStep>,
+    /// The spot face.
+    pub spot_face: Option<SenderSpotFace>,
+    /// The screw that holds the sender.
+    pub retaining_screw: Option<RetainingScrew>,
+}
+
+impl Section for SenderBoss {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        Self {
+            station: s
+                .key("station", "Station where the sender's axis passes closest to the shaft axis.")
+                .value(Length(STATION), "279.4")
+                .required(),
+            side_offset: s
+                .key(
+                    "side_offset",
+                    "Distance between sender axis and shaft axis, towards clock + 90 degrees.",
+                )
+                .value(Length(SIDE), "25.4")
+                .required(),
+            clock: s
+                .key("clock", "Direction in which the boss points: seen from behind, 0 is up, clockwise.")
+                .value(Angle(CLOCK), "250 deg")
+                .required(),
+            tilt: s
+                .key("tilt", "How far the boss is tipped to point aft; negative points ahead.")
+                .value(Angle(range(-45.0, 45.0, "further over the boss lies along the shell")), "12 deg")
+                .or_assume(Deg::new(0.0), "square to the shaft", PRACTICE),
+            diameter: s
+                .key("diameter", "Outside diameter of the boss.")
+                .value(Length(range(12.0, 120.0, PART_SIZE)), "50.8")
+                .required(),
+            height: s
+                .key(
+                    "height",
+                    "Distance of the spot face from the point closest to the shaft, along the sender's axis.",
+                )
+                .value(Length(range(15.0, 300.0, PART_SIZE)), "76.2")
+                .required(),
+            bore_steps: s
+                .key(
+                    "bore_steps",
+                    "The stepped bore, from the spot face inwards, each step smaller than the one before.",
+                )
+                .list(1, 8),
+            spot_face: s
+                .key("spot_face", "The machined seat of the sender. Leave it out to face the whole end.")
+                .optional_section(),
+            retaining_screw: s
+                .key(
+                    "retaining_screw",
+                    "The tapped hole of the screw that holds the sender. Leave it out for none.",
+                )
+                .optional_section(),
+        }
+    }
+}
+
+/// One step of the bore.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BoreStep {
+    /// Diameter.
+    pub diameter: Slot<Mm>,
+    /// From the spot face to the end of this step.
+    pub depth: Slot<Mm>,
+}
+
+impl Section for BoreStep {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        Self {
+            diameter: s
+                .key("diameter", "Diameter of this step.")
+                .value(Length(range(4.0, 100.0, PART_SIZE)), "19.05")
+                .required(),
+            depth: s
+                .key("depth", "From the spot face to the end of this step. The last step may leave it out: it runs into the cavity.")
+                .value(Length(range(1.0, 350.0, PART_SIZE)), "10.16")
+                .or_derive("height, for the last step", "it ends at the point closest to the shaft axis", PRACTICE),
+        }
+    }
+}
+
+/// The machined seat of the sender.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SenderSpotFace {
+    /// Diameter.
+    pub diameter: Slot<Mm>,
+    /// Depth below the cast end of the boss.
+    pub depth: Slot<Mm>,
+}
+
+impl Section for SenderSpotFace {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        Self {
+            diameter: s
+                .key(
+                    "diameter",
+                    "Diameter of the spot face. At the boss's diameter or more, the whole end is faced.",
+                )
+                .value(Length(range(6.0, 140.0, PART_SIZE)), "50.8")
+                .required(),
+            depth: s
+                .key("depth", "How far the boss's cast end stands out beyond a smaller spot face.")
+                .value(Length(range(0.1, 20.0, "it only cleans up a seat")), "0.8")
+                .or_assume(Mm::new(0.8), "cleans up a cast surface", PRACTICE),
+        }
+    }
+}
+
+/// The tapped hole of the retaining screw, parallel to the sender's axis.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RetainingScrew {
+    /// Thread.
+    pub thread: Slot<&'static Thread>,
+    /// Depth of full thread.
+    pub depth: Slot<Mm>,
+    /// Depth of the tapping drill's full diameter.
+    pub drill_depth: Slot<Mm>,
+    /// Distance from the sender's axis.
+    pub distance: Slot<Mm>,
+    /// Direction from the sender's axis, about it.
+    pub clock: Slot<Deg>,
+}
+
+impl Section for RetainingScrew {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        Self {
+            thread: s.key("thread", "Thread of the screw.").value(ThreadName, "M6").required(),
+            depth: s
+                .key("depth", "Depth of full thread, from the spot face.")
+                .value(Length(range(3.0, 60.0, "shorter holds nothing, longer is not tapped")), "12.7")
+                .or_derive("2 x thread diameter", "1.5 to 2 diameters of engagement in aluminium", PRACTICE),
+            drill_depth: s
+                .key("drill_depth", "Depth of the drilled hole at full diameter, from the spot face.")
+                .value(Length(range(3.0, 80.0, "longer is not drilled")), "16.0")
+                .or_derive("depth + half the thread diameter", "room for the tap's lead and for chips", PRACTICE),
+            distance: s
+                .key("distance", "Distance of the screw from the sender's axis.")
+                .value(Length(range(5.0, 100.0, PART_SIZE)), "16.383")
+                .required(),
+            clock: s
+                .key("clock", "Direction from the sender's axis to the screw: 0 is aft, 90 is towards clock + 90 degrees.")
+                .value(Angle(CLOCK), "180 deg")
+                .or_assume(Deg::new(0.0), "aft of the sender", PRACTICE),
+        }
+    }
+}

@@ -1,0 +1,133 @@
+//! `tail`: the rear end. From the rear face forward its bore is: seal lead-in, seal counterbore, bushing lead-in,
+//! bushing seat, stop bore, cavity.
+
+use super::{PART_SIZE, PRACTICE, range};
+use crate::params::kinds::{Angle, Length, Range};
+use crate::params::sheet::{Section, Sheet};
+use crate::params::slot::Slot;
+use crate::standards::seals;
+use crate::units::{Deg, Mm};
+
+const LEAD_IN: Range = range(0.0, 8.0, "a longer one eats up the bore");
+const LEAD_IN_ANGLE: Range = range(5.0, 60.0, "flatter is no lead-in, steeper does not lead");
+
+/// The rear end.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tail {
+    /// Outside diameter of the ring around bushing and seal.
+    pub outside_diameter: Slot<Mm>,
+    /// Length of that ring, from the rear face forward.
+    pub length: Slot<Mm>,
+    /// The bushing seat.
+    pub bushing: Bushing,
+    /// The seal counterbore.
+    pub seal: Seal,
+}
+
+impl Section for Tail {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        Self {
+            outside_diameter: s
+                .key("outside_diameter", "Outside diameter of the ring around bushing and seal.")
+                .value(Length(range(30.0, 300.0, PART_SIZE)), "82.55")
+                .required(),
+            length: s
+                .key(
+                    "length",
+                    "Length of that ring, from the rear face forward; it must cover the whole bushing seat.",
+                )
+                .value(Length(range(15.0, 400.0, PART_SIZE)), "73.66")
+                .or_derive(
+                    "seal.depth + bushing.length + 2 x shell.wall",
+                    "covers the bushing seat and ends in the shell",
+                    PRACTICE,
+                ),
+            bushing: s.key("bushing", "The bushing that carries the slip yoke.").section(),
+            seal: s.key("seal", "The rotary lip seal behind the bushing.").section(),
+        }
+    }
+}
+
+/// The bushing seat.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bushing {
+    /// Seat diameter in the housing.
+    pub bore: Slot<Mm>,
+    /// Length of the seat.
+    pub length: Slot<Mm>,
+    /// Bore ahead of the seat, whose shoulder stops the bushing.
+    pub stop_bore: Slot<Mm>,
+    /// Length of the lead-in at the seat's rear edge.
+    pub lead_in: Slot<Mm>,
+    /// Its angle to the axis.
+    pub lead_in_angle: Slot<Deg>,
+}
+
+impl Section for Bushing {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        Self {
+            bore: s
+                .key("bore", "Diameter of the seat in the housing into which the bushing is pressed.")
+                .value(Length(range(15.0, 150.0, PART_SIZE)), "47.625")
+                .required(),
+            length: s
+                .key("length", "Length of the seat, from the seal counterbore's shoulder to the stop; lead-in included.")
+                .value(Length(range(8.0, 200.0, "shorter does not guide a yoke")), "41.275")
+                .required(),
+            stop_bore: s
+                .key("stop_bore", "Diameter of the bore ahead of the seat; its shoulder stops the bushing, the yoke passes.")
+                .value(Length(range(12.0, 150.0, PART_SIZE)), "44.45")
+                .or_derive("bore - 3 mm", "a shoulder of 1.5 mm stops a bushing of common wall", PRACTICE),
+            lead_in: s
+                .key("lead_in", "Length, along the axis, of the lead-in at the seat's rear edge; 0 for none.")
+                .value(Length(LEAD_IN), "1.5")
+                .or_assume(Mm::new(1.5), "starts the bushing square", PRACTICE),
+            lead_in_angle: s
+                .key("lead_in_angle", "Angle between this lead-in and the shaft axis.")
+                .value(Angle(LEAD_IN_ANGLE), "15 deg")
+                .or_assume(Deg::new(15.0), "starts the bushing without shaving it", PRACTICE),
+        }
+    }
+}
+
+/// The seal counterbore.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Seal {
+    /// Counterbore diameter.
+    pub counterbore: Slot<Mm>,
+    /// Width of the seal.
+    pub width: Slot<Mm>,
+    /// Counterbore depth.
+    pub depth: Slot<Mm>,
+    /// Length of the lead-in at the rear face.
+    pub lead_in: Slot<Mm>,
+    /// Its angle to the axis.
+    pub lead_in_angle: Slot<Deg>,
+}
+
+impl Section for Seal {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        Self {
+            counterbore: s
+                .key("counterbore", "Diameter of the counterbore that takes the seal.")
+                .value(Length(range(20.0, 200.0, PART_SIZE)), "60.325")
+                .required(),
+            width: s
+                .key("width", "Width of the seal, which gives the depth unless `depth` is given. One of the two is needed.")
+                .value(Length(range(3.0, 40.0, "seals of this size are 5 to 20 mm wide")), "12.0")
+                .optional(),
+            depth: s
+                .key("depth", "Depth of the counterbore, from the rear face to its shoulder; lead-in included.")
+                .value(Length(range(3.0, 60.0, "it takes one seal, perhaps with a dust lip")), "13.208")
+                .or_derive("seal.width + 0.9 mm up to 10 mm, + 1.2 mm above", "the seal never stands proud", seals::DEPTH_SOURCE),
+            lead_in: s
+                .key("lead_in", "Length, along the axis, of the lead-in at the rear face; 0 for none.")
+                .value(Length(LEAD_IN), "1.0")
+                .or_assume(Mm::new(1.0), "starts the seal without shaving its rim", seals::LEAD_IN_SOURCE),
+            lead_in_angle: s
+                .key("lead_in_angle", "Angle between this lead-in and the shaft axis.")
+                .value(Angle(LEAD_IN_ANGLE), "20 deg")
+                .or_assume(Deg::new(20.0), "starts the seal without shaving its rim", seals::LEAD_IN_SOURCE),
+        }
+    }
+}

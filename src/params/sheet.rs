@@ -1,0 +1,385 @@
+//! A section being read, key by key.
+//!
+//! Each section of the parameter file is one function that asks a [`Sheet`] for its keys (see `schema/`). Asked
+//! over a file, the sheet reads and checks; asked over nothing, it notes down what was asked. So the reader, the
+//! range checks, the suggestions for mistyped keys, the reference and the schema come from one definition.
+
+use super::codes;
+use super::kinds::{Fault, Kind, nearest};
+use super::reference::{About, Entry, Need};
+use super::slot::{Assumed, ListSlot, Origin, Slot};
+use super::tree::{Content, Member, Node};
+use crate::finding::{Finding, Findings, Place};
+use crate::units::Units;
+
+/// A section of the parameter file.
+pub trait Section: Sized {
+    /// Asks the sheet for each of its keys.
+    fn read(sheet: &mut Sheet<'_>) -> Self;
+}
+
+/// What all sheets of one reading share.
+pub struct Reading {
+    /// Unit of bare lengths; absent until known, or when the file gives no good one.
+    pub units: Option<Units>,
+    /// Faults so far.
+    pub findings: Findings,
+    /// Trade defaults taken so far.
+    pub assumed: Vec<Assumed>,
+    /// All known key paths, to tell where a misplaced key belongs.
+    known: Vec<String>,
+}
+
+impl Reading {
+    /// A fresh reading that knows these key paths.
+    pub fn new(known: Vec<String>) -> Self {
+        Self { units: None, findings: Findings::default(), assumed: Vec::new(), known }
+    }
+}
+
+/// One section: its members in the file, and the keys asked for so far.
+pub struct Sheet<'r> {
+    reading: &'r mut Reading,
+    /// The section's members; none when it is absent or not a section.
+    members: Option<&'r [Member]>,
+    /// Whether faults of this section are already covered by another finding.
+    muted: bool,
+    path: String,
+    place: Option<Place>,
+    asked: Vec<Entry>,
+}
+
+/// Lists the keys of a section without reading anything.
+pub fn entries_of<S: Section>() -> Vec<Entry> {
+    let mut reading = Reading::new(Vec::new());
+    let mut sheet = Sheet {
+        reading: &mut reading,
+        members: None,
+        muted: true,
+        path: String::new(),
+        place: None,
+        asked: Vec::new(),
+    };
+    S::read(&mut sheet);
+    sheet.asked
+}
+
+/// Reads the root section of a file.
+pub fn read_root<S: Section>(root: &Node, reading: &mut Reading) -> Option<S> {
+    if let Content::Section(members) = &root.content {
+        return Some(read_section(reading, Some(members), false, String::new(), Some(root.place)));
+    }
+    reading.findings.push(
+        Finding::error(codes::WRONG_SHAPE, "file", format!("the file holds {}", root.content.name()))
+            .at(Some(root.place))
+            .allowed("sections of keys, starting with `units:`")
+            .hint("`tailpattern describe` prints a commented parameter file to start from"),
+    );
+    None
+}
+
+fn read_section<S: Section>(
+    reading: &mut Reading,
+    members: Option<&[Member]>,
+    muted: bool,
+    path: String,
+    place: Option<Place>,
+) -> S {
+    let mut sheet = Sheet { reading, members, muted, path, place, asked: Vec::new() };
+    let section = S::read(&mut sheet);
+    sheet.close();
+    section
+}
+
+impl<'r> Sheet<'r> {
+    /// Starts the definition of a key: its name and what it is.
+    pub fn key<'s>(&'s mut self, key: &'static str, doc: &'static str) -> Key<'s, 'r> {
+        Key { sheet: self, name: key, doc }
+    }
+
+    /// Makes known the unit of the bare lengths that follow.
+    pub fn set_units(&mut self, units: Option<Units>) {
+        self.reading.units = units;
+    }
+
+    fn path_of(&self, key: &str) -> String {
+        if self.path.is_empty() { key.to_owned() } else { format!("{}.{key}", self.path) }
+    }
+
+    fn member(&self, key: &str) -> Option<&'r Member> {
+        self.members.and_then(|members| members.iter().find(|m| m.key == key))
+    }
+
+    fn fault(&mut self, finding: Finding) {
+        if !self.muted {
+            self.reading.findings.push(finding);
+        }
+    }
+
+    /// Reports a value that cannot be taken, unless another finding covers the cause.
+    fn report(&mut self, path: &str, place: Option<Place>, fault: Fault) {
+        let Some(code) = fault.code else { return };
+        let mut finding = Finding::error(code, path, fault.message).at(place);
+        if let Some(allowed) = fault.allowed {
+            finding = finding.allowed(allowed);
+        }
+        if let Some(reason) = fault.reason {
+            finding = finding.because(reason);
+        }
+        if let Some(hint) = fault.hint {
+            finding = finding.hint(hint);
+        }
+        self.fault(finding);
+    }
+
+    fn missing(&mut self, path: &str, about: &About, example: &str) {
+        let units = self.reading.units.unwrap_or(Units::Mm);
+        let mut finding = Finding::error(codes::MISSING_KEY, path, "this key is required and missing")
+            .at(self.place)
+            .allowed(about.allowed(units));
+        if !example.is_empty() {
+            let key = path.rsplit('.').next().unwrap_or(path);
+            finding = finding.hint(format!("add a line such as `{key}: {example}`"));
+        }
+        self.fault(finding);
+    }
+
+    /// Reports the keys that were never asked for.
+    fn close(&mut self) {
+        // Collected once: a file of nothing but unknown keys must not take time in the square of its length.
+        let members = self.members.unwrap_or_default();
+        let missing: Vec<_> =
+            self.asked.iter().map(|e| e.key).filter(|key| self.member(key).is_none()).collect();
+        let all: Vec<_> = self.asked.iter().map(|entry| entry.key).collect();
+        for member in members {
+            if self.asked.iter().any(|entry| entry.key == member.key) {
+                continue;
+            }
+            let path = self.path_of(&member.key);
+            let near = nearest(&member.key, missing.iter().copied())
+                .or_else(|| nearest(&member.key, all.iter().copied()));
+            let elsewhere = self.elsewhere(&member.key);
+            let mut finding = Finding::error(codes::UNKNOWN_KEY, path, "this key is not known here")
+                .at(Some(member.place))
+                .allowed(all.join(", "));
+            if let Some(near) = near {
+                finding = finding.hint(format!("did you mean `{near}`?"));
+            } else if let Some(elsewhere) = elsewhere {
+                finding = finding.hint(format!("it belongs at `{elsewhere}`"));
+            }
+            self.fault(finding);
+        }
+    }
+
+    /// Where a key of this name is known.
+    fn elsewhere(&self, key: &str) -> Option<String> {
+        let known = &self.reading.known;
+        known
+            .iter()
+            .find(|path| path.rsplit('.').next().is_some_and(|k| k.trim_end_matches("[]") == key))
+            .cloned()
+    }
+}
+
+/// A key whose kind is still open.
+pub struct Key<'s, 'r> {
+    sheet: &'s mut Sheet<'r>,
+    name: &'static str,
+    doc: &'static str,
+}
+
+impl<'s, 'r> Key<'s, 'r> {
+    /// It holds a value of this kind; `example` shows one.
+    pub fn value<K: Kind>(self, kind: K, example: &'static str) -> Ready<'s, 'r, K> {
+        Ready { key: self, kind, example }
+    }
+
+    /// It holds a section that must be there.
+    pub fn section<S: Section>(mut self) -> S {
+        self.note_section::<S>(Need::Required);
+        let Key { sheet, name: key, .. } = self;
+        let path = sheet.path_of(key);
+        if let Some((members, place)) = sheet.section_members(key, &path) {
+            return read_section(sheet.reading, Some(members), sheet.muted, path, Some(place));
+        }
+        if sheet.member(key).is_none() {
+            sheet.missing(&path, &About::Section(Vec::new()), "");
+        }
+        read_section(sheet.reading, None, true, path, sheet.place)
+    }
+
+    /// It holds a section that the part can do without.
+    pub fn optional_section<S: Section>(mut self) -> Option<S> {
+        self.note_section::<S>(Need::Optional);
+        let Key { sheet, name: key, .. } = self;
+        let path = sheet.path_of(key);
+        let (members, place) = sheet.section_members(key, &path)?;
+        Some(read_section(sheet.reading, Some(members), sheet.muted, path, Some(place)))
+    }
+
+    /// It holds a section of which every key has a default, so that it may be left out.
+    pub fn default_section<S: Section>(mut self) -> S {
+        self.note_section::<S>(Need::Optional);
+        let Key { sheet, name: key, .. } = self;
+        let path = sheet.path_of(key);
+        let found = sheet.section_members(key, &path);
+        let place = found.map(|(_, place)| place).or(sheet.place);
+        read_section(sheet.reading, found.map(|(members, _)| members), sheet.muted, path, place)
+    }
+
+    /// It holds a list of sections; with `least` above zero it must be there.
+    pub fn list<S: Section>(self, least: usize, most: usize) -> ListSlot<S> {
+        let need = if least > 0 { Need::Required } else { Need::Optional };
+        let about = About::List { least, most, of: entries_of::<S>() };
+        self.sheet.asked.push(Entry {
+            key: self.name,
+            doc: self.doc,
+            about: about.clone(),
+            need,
+            example: "",
+        });
+        let Key { sheet, name: key, .. } = self;
+        let path = sheet.path_of(key);
+        let Some(member) = sheet.member(key) else {
+            if least > 0 {
+                sheet.missing(&path, &about, "");
+            }
+            let origin = if sheet.muted || least > 0 { Origin::Bad } else { Origin::Absent };
+            return ListSlot { items: Vec::new(), path, place: sheet.place, origin };
+        };
+        let items = match &member.node.content {
+            Content::List(items) => items.as_slice(),
+            Content::Nothing if least == 0 => &[],
+            other => {
+                sheet.wrong_shape(&path, member, other, "a list: one item a line, each after a `-`");
+                return ListSlot { items: Vec::new(), path, place: Some(member.place), origin: Origin::Bad };
+            }
+        };
+        if items.len() < least || items.len() > most {
+            sheet.fault(
+                Finding::error(codes::LIST_LENGTH, &path, format!("the list's length is {}", items.len()))
+                    .at(Some(member.place))
+                    .allowed(about.allowed(Units::Mm)),
+            );
+        }
+        let read =
+            items.iter().take(most).enumerate().map(|(i, node)| sheet.list_item(&path, i, node)).collect();
+        ListSlot { items: read, path, place: Some(member.place), origin: Origin::Given }
+    }
+
+    fn note_section<S: Section>(&mut self, need: Need) {
+        let about = About::Section(entries_of::<S>());
+        self.sheet.asked.push(Entry { key: self.name, doc: self.doc, about, need, example: "" });
+    }
+}
+
+impl<'r> Sheet<'r> {
+    /// The members of a section below this one, and the place of its key.
+    fn section_members(&mut self, key: &str, path: &str) -> Option<(&'r [Member], Place)> {
+        let member = self.member(key)?;
+        match &member.node.content {
+            Content::Section(members) => Some((members, member.place)),
+            other => {
+                self.wrong_shape(path, member, other, "a section: indented keys on the lines below");
+                None
+            }
+        }
+    }
+
+    fn list_item<S: Section>(&mut self, path: &str, index: usize, node: &'r Node) -> S {
+        let path = format!("{path}[{}]", index + 1);
+        if let Content::Section(members) = &node.content {
+            return read_section(self.reading, Some(members), self.muted, path, Some(node.place));
+        }
+        self.fault(
+            Finding::error(codes::WRONG_SHAPE, &path, format!("this item is {}", node.content.name()))
+                .at(Some(node.place))
+                .allowed("keys, such as `- station: 40`"),
+        );
+        read_section(self.reading, None, true, path, Some(node.place))
+    }
+
+    fn wrong_shape(&mut self, path: &str, member: &Member, found: &Content, wanted: &str) {
+        if *found == Content::Refused {
+            return;
+        }
+        let place = if matches!(found, Content::Value(_)) { member.node.place } else { member.place };
+        self.fault(
+            Finding::error(codes::WRONG_SHAPE, path, format!("this key holds {}", found.name()))
+                .at(Some(place))
+                .allowed(wanted),
+        );
+    }
+}
+
+/// A key with its kind; what is left is what happens when the file is silent.
+pub struct Ready<'s, 'r, K> {
+    key: Key<'s, 'r>,
+    kind: K,
+    example: &'static str,
+}
+
+impl<K: Kind> Ready<'_, '_, K> {
+    /// The file must give it.
+    pub fn required(mut self) -> Slot<K::Value> {
+        let slot = self.take(Need::Required);
+        if slot.is_absent() {
+            self.key.sheet.missing(slot.path(), &self.kind.about(), self.example);
+        }
+        slot
+    }
+
+    /// The part can do without.
+    pub fn optional(mut self) -> Slot<K::Value> {
+        self.take(Need::Optional)
+    }
+
+    /// A trade default stands in and is reported as assumed.
+    pub fn or_assume(mut self, value: K::Value, reason: &str, source: &str) -> Slot<K::Value> {
+        let shown = self.kind.show(&value, self.key.sheet.reading.units.unwrap_or(Units::Mm));
+        let (reason, source) = (reason.to_owned(), source.to_owned());
+        let need = Need::Default { value: shown.clone(), reason: reason.clone(), source: source.clone() };
+        let mut slot = self.take(need);
+        if slot.is_absent() {
+            slot.assume(value);
+            if !self.key.sheet.muted {
+                let assumed = Assumed { key: slot.path().to_owned(), value: shown, reason, source };
+                self.key.sheet.reading.assumed.push(assumed);
+            }
+        }
+        slot
+    }
+
+    /// A default that follows from other values stands in; `design` works it out and reports it.
+    pub fn or_derive(mut self, rule: &str, reason: &str, source: &str) -> Slot<K::Value> {
+        let (value, reason, source) = (rule.to_owned(), reason.to_owned(), source.to_owned());
+        self.take(Need::Default { value, reason, source })
+    }
+
+    /// Notes the key down and reads it, if the file gives it.
+    fn take(&mut self, need: Need) -> Slot<K::Value> {
+        let Key { sheet, name: key, doc } = &mut self.key;
+        sheet.asked.push(Entry { key, doc, about: self.kind.about(), need, example: self.example });
+        let path = sheet.path_of(key);
+        let Some(member) = sheet.member(key) else {
+            let origin = if sheet.muted { Origin::Bad } else { Origin::Absent };
+            return Slot::new(path, origin, sheet.place, None);
+        };
+        let place = Some(member.node.place);
+        let text = match &member.node.content {
+            Content::Value(text) => text,
+            other => {
+                let allowed = self.kind.allowed(sheet.reading.units.unwrap_or(Units::Mm));
+                sheet.wrong_shape(&path, member, other, &format!("a value: {allowed}"));
+                return Slot::new(path, Origin::Bad, place, None);
+            }
+        };
+        match self.kind.read(text, sheet.reading.units) {
+            Ok(value) => Slot::new(path, Origin::Given, place, Some(value)),
+            Err(fault) => {
+                sheet.report(&path, place, fault);
+                Slot::new(path, Origin::Bad, place, None)
+            }
+        }
+    }
+}

@@ -1,0 +1,94 @@
+//! A parameter as read: its value if it is good, and where it came from.
+
+use crate::finding::Place;
+
+/// Where a value came from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Origin {
+    /// The file gives it.
+    Given,
+    /// The file gives it, but it cannot be used; a finding says why.
+    Bad,
+    /// The file is silent.
+    Absent,
+    /// A trade default was taken.
+    Assumed,
+}
+
+/// One parameter: key path, place, and value.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Slot<T> {
+    value: Option<T>,
+    path: String,
+    place: Option<Place>,
+    origin: Origin,
+}
+
+impl<T> Slot<T> {
+    /// A slot as the reader fills it.
+    pub(super) fn new(path: String, origin: Origin, place: Option<Place>, value: Option<T>) -> Self {
+        Self { value, path, place, origin }
+    }
+
+    /// The value, unless it is absent or bad.
+    pub fn get(&self) -> Option<T>
+    where
+        T: Clone,
+    {
+        self.value.clone()
+    }
+
+    /// Full key path, such as `gearbox_face.flange.thickness`; list items count from 1.
+    pub fn path(&self) -> &str {
+        &self.path
+    }
+
+    /// Where the file gives it; for a value the file is silent on, the section it would belong to.
+    pub fn place(&self) -> Option<Place> {
+        self.place
+    }
+
+    /// Where the value came from.
+    pub fn origin(&self) -> Origin {
+        self.origin
+    }
+
+    /// Whether the file is silent on it and nothing was assumed.
+    pub fn is_absent(&self) -> bool {
+        self.origin == Origin::Absent
+    }
+
+    /// Fills an absent slot with a trade default.
+    pub fn assume(&mut self, value: T) {
+        if self.is_absent() {
+            self.value = Some(value);
+            self.origin = Origin::Assumed;
+        }
+    }
+}
+
+/// A list of sections as read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ListSlot<T> {
+    /// The items, in the order of the file.
+    pub items: Vec<T>,
+    /// Full key path.
+    pub path: String,
+    /// Where the list's key stands; for an absent list, the section it would belong to.
+    pub place: Option<Place>,
+    /// Whether the file gives it, and well.
+    pub origin: Origin,
+}
+
+/// A trade default that stands in for a value the file does not give.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Assumed {
+    /// Full key path.
+    pub key: String,
+    /// The value taken, in the file's units.
+    pub value: String,
+    /// Why this value.
+    pub reason: String,
+    /// Where it comes from.
+    pub source: String,
+}

@@ -1,0 +1,50 @@
+//! The parameter file as a tree of sections, lists and values, each with its place in the text.
+
+use crate::finding::Place;
+
+/// One node of the tree.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Node {
+    /// Where it stands: a value's own text, or a section's or list's first character.
+    pub place: Place,
+    /// What it is.
+    pub content: Content,
+}
+
+/// What a node holds.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Content {
+    /// Nothing, or YAML's `null` or `~`.
+    Nothing,
+    /// Something that has its own finding already, such as an alias.
+    Refused,
+    /// A value, still text: what it means depends on the key.
+    Value(String),
+    /// A list.
+    List(Vec<Node>),
+    /// A section: keys with their nodes in the order of the file.
+    Section(Vec<Member>),
+}
+
+/// One key of a section with what it stands for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Member {
+    /// The key.
+    pub key: String,
+    /// Where the key stands.
+    pub place: Place,
+    /// What it stands for.
+    pub node: Node,
+}
+
+impl Content {
+    /// What it is, in words.
+    pub fn name(&self) -> &'static str {
+        match self {
+            Self::Nothing | Self::Refused => "nothing",
+            Self::Value(_) => "a value",
+            Self::List(_) => "a list",
+            Self::Section(_) => "a section",
+        }
+    }
+}

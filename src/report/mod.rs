@@ -1,0 +1,3 @@
+//! Findings and tables for people and programs. Nothing here prints; `cli` does.
+
+pub mod terminal;

@@ -1,0 +1,91 @@
+//! Findings for the terminal: code, key, file, line, column, the text underlined, what is allowed, why, a way out.
+
+use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
+
+use crate::finding::{Finding, Findings, Severity};
+use crate::params::Source;
+use crate::params::slot::Assumed;
+
+/// Most findings that are shown; more say nothing new, and the first ones explain the rest.
+pub const MOST_SHOWN: usize = 100;
+
+/// All findings, with the text of the file they are about where there is one.
+pub fn findings(findings: &Findings, source: Option<&Source>, colour: bool) -> String {
+    let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
+    let mut text = String::new();
+    for finding in findings.iter().take(MOST_SHOWN) {
+        text.push_str(&renderer.render(&[group(finding, source)]));
+        text.push_str("\n\n");
+    }
+    if findings.len() > MOST_SHOWN {
+        text.push_str(&format!("... and {} more\n\n", findings.len() - MOST_SHOWN));
+    }
+    text.push_str(&totals(findings));
+    text
+}
+
+/// `2 errors, 1 warning`.
+fn totals(findings: &Findings) -> String {
+    let part = |count: usize, name: &str| match count {
+        0 => None,
+        1 => Some(format!("1 {name}")),
+        n => Some(format!("{n} {name}s")),
+    };
+    let errors = part(findings.count(Severity::Error), "error");
+    let warnings = part(findings.count(Severity::Warning), "warning");
+    let parts: Vec<_> = errors.into_iter().chain(warnings).collect();
+    if parts.is_empty() { String::new() } else { parts.join(", ") + "\n" }
+}
+
+fn group<'a>(finding: &'a Finding, source: Option<&'a Source>) -> Group<'a> {
+    let level = match finding.severity() {
+        Severity::Error => Level::ERROR,
+        Severity::Warning => Level::WARNING,
+        Severity::NotChecked => Level::NOTE.with_name("not checked"),
+    };
+    let title = format!("{}: {}", finding.subject(), finding.message());
+    let mut group = Group::with_title(level.primary_title(title).id(finding.code().id()));
+    match (finding.place(), source) {
+        (Some(place), Some(source)) => {
+            let mut snippet = Snippet::source(source.text()).path(source.name()).line_start(1);
+            snippet = snippet
+                .annotation(AnnotationKind::Primary.span(place.start..place.end).label(label(finding)));
+            for (place, note) in finding.related() {
+                snippet =
+                    snippet.annotation(AnnotationKind::Context.span(place.start..place.end).label(note));
+            }
+            group = group.element(snippet);
+        }
+        _ => {
+            if let Some(allowed) = finding.allowed_text() {
+                group = group.element(Level::NOTE.with_name("allowed").message(allowed));
+            }
+        }
+    }
+    if let Some(reason) = finding.reason() {
+        group = group.element(Level::NOTE.with_name("why").message(reason));
+    }
+    if let Some(source) = finding.source() {
+        group = group.element(Level::NOTE.with_name("source").message(source));
+    }
+    for hint in finding.hints() {
+        group = group.element(Level::HELP.with_name("hint").message(hint));
+    }
+    group
+}
+
+fn label(finding: &Finding) -> String {
+    finding.allowed_text().map_or_else(String::new, |allowed| format!("allowed: {allowed}"))
+}
+
+/// The assumed values as a table of key, value, reason and source.
+pub fn assumed(assumed: &[Assumed]) -> String {
+    let width =
+        |text: fn(&Assumed) -> &str| assumed.iter().map(|a| text(a).chars().count()).max().unwrap_or(0);
+    let (keys, values) = (width(|a| &a.key), width(|a| &a.value));
+    let mut text = String::new();
+    for a in assumed {
+        text.push_str(&format!("  {:keys$}  {:values$}  {} [{}]\n", a.key, a.value, a.reason, a.source));
+    }
+    text
+}

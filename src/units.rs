@@ -1,0 +1,380 @@
+//! Typed quantities, and the only place where units are converted.
+//!
+//! A parameter file speaks millimetres or inches and degrees; the model speaks millimetres and, inside
+//! `geometry` alone, radians. One inch is 25.4 mm exactly (international inch, 1959).
+
+use std::fmt;
+use std::ops::{Add, Div, Mul, Neg, Sub};
+
+/// Millimetres in one inch, exact by definition.
+pub const MM_PER_INCH: f64 = 25.4;
+
+macro_rules! quantity {
+    ($(#[$doc:meta])* $name:ident, $unit:literal) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
+        pub struct $name(f64);
+
+        impl $name {
+            /// Wraps a plain number that is already in this unit.
+            pub const fn new(value: f64) -> Self {
+                Self(value)
+            }
+
+            /// The plain number in this unit.
+            pub const fn get(self) -> f64 {
+                self.0
+            }
+
+            /// The smaller of two.
+            #[must_use]
+            pub fn min(self, other: Self) -> Self {
+                Self(self.0.min(other.0))
+            }
+
+            /// The larger of two.
+            #[must_use]
+            pub fn max(self, other: Self) -> Self {
+                Self(self.0.max(other.0))
+            }
+
+            /// The size without its sign.
+            #[must_use]
+            pub fn abs(self) -> Self {
+                Self(self.0.abs())
+            }
+        }
+
+        impl Add for $name {
+            type Output = Self;
+            fn add(self, other: Self) -> Self {
+                Self(self.0 + other.0)
+            }
+        }
+
+        impl Sub for $name {
+            type Output = Self;
+            fn sub(self, other: Self) -> Self {
+                Self(self.0 - other.0)
+            }
+        }
+
+        impl Neg for $name {
+            type Output = Self;
+            fn neg(self) -> Self {
+                Self(-self.0)
+            }
+        }
+
+        impl Mul<f64> for $name {
+            type Output = Self;
+            fn mul(self, factor: f64) -> Self {
+                Self(self.0 * factor)
+            }
+        }
+
+        impl Div<f64> for $name {
+            type Output = Self;
+            fn div(self, divisor: f64) -> Self {
+                Self(self.0 / divisor)
+            }
+        }
+
+        impl Div for $name {
+            type Output = f64;
+            fn div(self, other: Self) -> f64 {
+                self.0 / other.0
+            }
+        }
+
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                write!(f, "{} {}", plain(self.0), $unit)
+            }
+        }
+    };
+}
+
+quantity! {
+    /// A length in millimetres.
+    Mm, "mm"
+}
+quantity! {
+    /// An angle in degrees.
+    Deg, "deg"
+}
+quantity! {
+    /// A mass in kilograms.
+    Kg, "kg"
+}
+quantity! {
+    /// A stress or pressure in megapascals (newtons per square millimetre).
+    MPa, "MPa"
+}
+quantity! {
+    /// A density in kilograms per cubic metre.
+    KgPerM3, "kg/m3"
+}
+
+impl Mm {
+    /// A length given in inches.
+    ///
+    /// Ten inches are 254 mm, a whole number: by that road a decimal inch mostly lands on the very number that the
+    /// millimetres of a drawing would be read as.
+    pub const fn inches(value: f64) -> Self {
+        Self(value * (10.0 * MM_PER_INCH) / 10.0)
+    }
+
+    /// The same length in inches.
+    pub const fn to_inches(self) -> f64 {
+        self.0 / MM_PER_INCH
+    }
+}
+
+impl Deg {
+    /// The same angle in radians, for `geometry`.
+    pub const fn to_radians(self) -> f64 {
+        self.0.to_radians()
+    }
+
+    /// Sine and cosine; exact at every quarter turn, so that a hole straight up lies straight up.
+    pub fn sin_cos(self) -> (f64, f64) {
+        let turn = self.0.rem_euclid(360.0);
+        match turn {
+            0.0 => (0.0, 1.0),
+            90.0 => (1.0, 0.0),
+            180.0 => (0.0, -1.0),
+            270.0 => (-1.0, 0.0),
+            _ => turn.to_radians().sin_cos(),
+        }
+    }
+
+    /// Tangent.
+    pub fn tan(self) -> f64 {
+        self.to_radians().tan()
+    }
+}
+
+/// A number as a person would write it: at most four decimals, no trailing zeros.
+fn plain(value: f64) -> String {
+    let text = format!("{value:.4}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+/// The unit of a bare length in a parameter file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Units {
+    /// Millimetres.
+    Mm,
+    /// Inches.
+    Inch,
+}
+
+impl Units {
+    /// A length written in this unit; an inch file also gets the millimetres.
+    pub fn show(self, length: Mm) -> String {
+        match self {
+            Self::Mm => length.to_string(),
+            Self::Inch => format!("{} in ({length})", plain(length.to_inches())),
+        }
+    }
+}
+
+/// Why a text is not a quantity.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum QuantityError {
+    /// There is no number at the start of the text.
+    #[error("it is not a number")]
+    NotANumber,
+    /// A comma stands where a point should be.
+    #[error("it has a decimal comma")]
+    DecimalComma,
+    /// The number is infinite, not a number, or too large for any part.
+    #[error("it is not a finite number")]
+    NotFinite,
+    /// The number is followed by a unit that does not belong to this kind of quantity.
+    #[error("`{0}` is not a unit for it")]
+    WrongUnit(String),
+    /// A bare length, while the file does not say in which unit bare lengths are.
+    #[error("it has no unit of its own and the file names none")]
+    UnitUnknown,
+}
+
+/// Reads a length: `12.5`, `28.6 mm`, `1.125 in`, `3/8 in`, `1 3/8 in`, `2.5 cm`, `1.5"`.
+///
+/// A bare number takes the file's unit.
+///
+/// # Errors
+/// When the text is no number, is not finite, carries a unit that is no length, or carries none while
+/// `bare` is unknown.
+pub fn parse_length(text: &str, bare: Option<Units>) -> Result<Mm, QuantityError> {
+    let (number, unit) = split(text)?;
+    match unit {
+        "" => match bare {
+            Some(Units::Mm) => Ok(Mm(number)),
+            Some(Units::Inch) => Ok(Mm::inches(number)),
+            None => Err(QuantityError::UnitUnknown),
+        },
+        "mm" => Ok(Mm(number)),
+        "cm" => Ok(Mm(number * 10.0)),
+        "in" | "inch" | "inches" | "\"" => Ok(Mm::inches(number)),
+        other => Err(QuantityError::WrongUnit(other.to_owned())),
+    }
+}
+
+/// Reads an angle in degrees: `15`, `15 deg`, `15°`.
+///
+/// # Errors
+/// When the text is no number, is not finite, or carries another unit.
+pub fn parse_angle(text: &str) -> Result<Deg, QuantityError> {
+    match split(text)? {
+        (number, "" | "deg" | "°" | "degrees") => Ok(Deg(number)),
+        (_, other) => Err(QuantityError::WrongUnit(other.to_owned())),
+    }
+}
+
+/// Reads a density: `2680` or `2680 kg/m3`.
+///
+/// # Errors
+/// When the text is no number, is not finite, or carries another unit.
+pub fn parse_density(text: &str) -> Result<KgPerM3, QuantityError> {
+    match split(text)? {
+        (number, "" | "kg/m3" | "kg/m^3" | "kg/m³") => Ok(KgPerM3(number)),
+        (_, other) => Err(QuantityError::WrongUnit(other.to_owned())),
+    }
+}
+
+/// Splits `1 3/8 in` into its number and its unit, and works the fraction out.
+fn split(text: &str) -> Result<(f64, &str), QuantityError> {
+    let text = text.trim();
+    let (first, rest) = leading_decimal(text)?;
+    if let Some(after) = rest.strip_prefix('/') {
+        let (divisor, unit) = leading_decimal(after)?;
+        return finish(first / divisor, unit);
+    }
+    // A mixed number: whole, blank, fraction. Its sign covers both parts.
+    let trimmed = rest.trim_start();
+    if trimmed.len() < rest.len() && trimmed.starts_with(|c: char| c.is_ascii_digit()) {
+        let (top, after) = leading_decimal(trimmed)?;
+        let Some(after) = after.strip_prefix('/') else { return Err(QuantityError::NotANumber) };
+        let (bottom, unit) = leading_decimal(after)?;
+        let part = top / bottom;
+        return finish(if text.starts_with('-') { first - part } else { first + part }, unit);
+    }
+    finish(first, rest)
+}
+
+fn finish(number: f64, unit: &str) -> Result<(f64, &str), QuantityError> {
+    let unit = unit.trim();
+    if !number.is_finite() {
+        return Err(QuantityError::NotFinite);
+    }
+    if unit.starts_with(',') && unit[1..].starts_with(|c: char| c.is_ascii_digit()) {
+        return Err(QuantityError::DecimalComma);
+    }
+    // Thousands marks, sexagesimal numbers and the like: not a number, rather than an odd unit.
+    if unit.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ':' | '_' | '-' | '+')) {
+        return Err(QuantityError::NotANumber);
+    }
+    Ok((number, unit))
+}
+
+/// The decimal number at the start of a text, and what follows it.
+fn leading_decimal(text: &str) -> Result<(f64, &str), QuantityError> {
+    let bare = text.trim_start_matches(['+', '-', '.']).to_ascii_lowercase();
+    if bare.starts_with("inf") || bare.starts_with("nan") {
+        return Err(QuantityError::NotFinite);
+    }
+    let bytes = text.as_bytes();
+    let digits = |from: usize| bytes[from..].iter().take_while(|b| b.is_ascii_digit()).count();
+    let sign = usize::from(bytes.first().is_some_and(|b| matches!(b, b'+' | b'-')));
+    let whole = digits(sign);
+    let mut end = sign + whole;
+    let mut decimals = 0;
+    if bytes.get(end) == Some(&b'.') {
+        decimals = digits(end + 1);
+        end += 1 + decimals;
+    }
+    if whole + decimals == 0 {
+        return Err(QuantityError::NotANumber);
+    }
+    if bytes.get(end).is_some_and(|b| matches!(b, b'e' | b'E')) {
+        let exponent_sign = usize::from(bytes.get(end + 1).is_some_and(|b| matches!(b, b'+' | b'-')));
+        let exponent = digits((end + 1 + exponent_sign).min(bytes.len()));
+        if exponent > 0 {
+            end += 1 + exponent_sign + exponent;
+        }
+    }
+    let number = text[..end].parse::<f64>().map_err(|_| QuantityError::NotANumber)?;
+    Ok((number, &text[end..]))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn length(text: &str) -> Result<f64, QuantityError> {
+        parse_length(text, Some(Units::Mm)).map(Mm::get)
+    }
+
+    #[test]
+    fn lengths_carry_their_own_unit() {
+        for (text, mm) in [
+            ("12.5", 12.5),
+            ("28.6 mm", 28.6),
+            ("28.6mm", 28.6),
+            ("1.125 in", 28.575),
+            ("3/8 in", 9.525),
+            ("1 3/8 in", 34.925),
+            ("-1 1/2 in", -38.1),
+            ("1.5\"", 38.1),
+            ("2.5 cm", 25.0),
+            ("+.5", 0.5),
+            ("1e2", 100.0),
+            (" 7. ", 7.0),
+        ] {
+            assert_eq!(length(text), Ok(mm), "{text}");
+        }
+        assert_eq!(parse_length("2", Some(Units::Inch)), Ok(Mm::new(50.8)), "bare inches");
+    }
+
+    #[test]
+    fn bad_quantities_have_a_named_cause() {
+        use QuantityError as E;
+        for (text, cause) in [
+            ("", E::NotANumber),
+            ("abc", E::NotANumber),
+            ("1,5", E::DecimalComma),
+            (".nan", E::NotFinite),
+            ("-.inf", E::NotFinite),
+            ("1e999", E::NotFinite),
+            ("1/0", E::NotFinite),
+            ("12 kg", E::WrongUnit("kg".into())),
+            ("12 deg", E::WrongUnit("deg".into())),
+            ("1:30", E::NotANumber),
+            ("1_000", E::NotANumber),
+            ("3 4", E::NotANumber),
+            ("1e", E::WrongUnit("e".into())),
+            ("1 µ", E::WrongUnit("µ".into())),
+        ] {
+            assert_eq!(length(text), Err(cause), "{text}");
+        }
+        assert_eq!(parse_length("5", None), Err(E::UnitUnknown), "no unit anywhere");
+    }
+
+    #[test]
+    fn angles_are_degrees() {
+        for text in ["15", "15 deg", "15°"] {
+            assert_eq!(parse_angle(text), Ok(Deg::new(15.0)), "{text}");
+        }
+        assert_eq!(parse_angle("1 rad"), Err(QuantityError::WrongUnit("rad".into())), "radians");
+    }
+
+    #[test]
+    fn numbers_are_shown_short() {
+        assert_eq!(Mm::new(12.700_000_000_1).to_string(), "12.7 mm", "trailing zeros go");
+        assert_eq!(Mm::new(-0.000_001).to_string(), "0 mm", "no minus zero");
+        assert_eq!(Units::Inch.show(Mm::new(2.0)), "0.0787 in (2 mm)", "both units");
+    }
+}

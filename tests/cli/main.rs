@@ -1,0 +1,47 @@
+//! The real program, as a user runs it.
+
+mod build;
+
+mod describe;
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+/// Runs the program with these arguments.
+fn tailpattern(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_tailpattern")).args(arguments).output().expect("the program runs")
+}
+
+/// A file of this repository.
+fn file(path: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join(path)
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).expect("text")
+}
+
+fn err(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).expect("text")
+}
+
+#[test]
+fn help_fits_a_screen_and_names_the_exit_codes() {
+    let help = tailpattern(&["--help"]);
+    assert_eq!(help.status.code(), Some(0), "help is no fault");
+    let text = out(&help);
+    assert!(text.lines().count() < 30 && text.contains("3 geometry impossible"), "{text}");
+}
+
+#[test]
+fn an_unknown_command_is_bad_input() {
+    assert_eq!(tailpattern(&["bild"]).status.code(), Some(2), "mistyped command");
+}
+
+#[test]
+fn completions_know_the_commands() {
+    for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
+        let text = out(&tailpattern(&["completions", shell]));
+        assert!(text.contains("describe") && text.contains("chord"), "{shell}");
+    }
+}
