@@ -122,7 +122,8 @@ pub fn triangulate(brep: &Brep, chord: f64) -> Result<Mesh, MeshError> {
         return Err(MeshError::Chord { chord, least: LEAST_CHORD });
     }
     let mut density = vec![1u32; brep.edges.len()];
-    for attempt in 0.. {
+    let mut attempt = 0;
+    loop {
         let rim = Rim::new(brep, chord, &density);
         let filled = fill_all(brep, &rim, chord);
         let Some(bad) = filled.iter().position(Result::is_err) else {
@@ -134,6 +135,7 @@ pub fn triangulate(brep: &Brep, chord: f64) -> Result<Mesh, MeshError> {
             let face = brep.faces[bad].tag.to_string();
             return Err(MeshError::Face { face, place: trouble.place, reason: trouble.reason });
         }
+        attempt += 1;
         let mut finer = vec![false; brep.edges.len()];
         for (face, _) in brep.faces.iter().zip(&filled).filter(|(_, r)| r.is_err()) {
             for half in face.loops.iter().flatten() {
@@ -144,14 +146,14 @@ pub fn triangulate(brep: &Brep, chord: f64) -> Result<Mesh, MeshError> {
             *d *= 2;
         }
     }
-    Err(MeshError::Volume { volume: 0.0 })
 }
 
 /// Closes the mesh: where two faces bridge the same two edge points by a side each, all but one of the sides
 /// are split.
 fn finish(brep: &Brep, rim: &Rim, chord: f64, mut filled: Vec<Filled>) -> Result<Mesh, MeshError> {
     let mut banned: Vec<Vec<[u32; 2]>> = vec![Vec::new(); brep.faces.len()];
-    for attempt in 0.. {
+    let mut attempt = 0;
+    loop {
         let mesh = assemble(brep, rim, &filled)?;
         let Err(open) = mesh.check_closed() else {
             let volume = mesh.volume();
@@ -161,6 +163,7 @@ fn finish(brep: &Brep, rim: &Rim, chord: f64, mut filled: Vec<Filled>) -> Result
         if bridges.is_empty() || attempt == RETRIES {
             return Err(open);
         }
+        attempt += 1;
         for (face, side) in &bridges {
             banned[*face as usize].push(*side);
         }
@@ -173,7 +176,6 @@ fn finish(brep: &Brep, rim: &Rim, chord: f64, mut filled: Vec<Filled>) -> Result
             })?;
         }
     }
-    Err(MeshError::Volume { volume: 0.0 })
 }
 
 fn fill_all(brep: &Brep, rim: &Rim, chord: f64) -> Vec<Result<Filled, Trouble>> {
