@@ -1,5 +1,9 @@
 //! Evaluated solids, measured, checked and meshed: the three must agree.
 
+#[path = "common/random_tree.rs"]
+#[allow(dead_code, unreachable_pub, reason = "shared with other tests")]
+mod random_tree;
+
 use std::f64::consts::PI;
 use std::time::Instant;
 
@@ -9,8 +13,8 @@ use tailpattern::solid::evaluate::evaluate;
 use tailpattern::solid::validate::validate;
 use tailpattern::solid::{Brep, MassProperties, Primitive, Segment, SolidTree, Tag, measure};
 
-/// A closed outline through the points; a third number other than zero makes the piece that ends there an
-/// arc about the given centre, counter-clockwise for positive sense.
+/// A closed outline through the points; pieces named in `arcs` (by number, centre, counter-clockwise or not)
+/// are arcs.
 fn outline(feature: &str, points: &[(f64, f64)], arcs: &[(usize, (f64, f64), bool)]) -> Vec<Segment> {
     (0..points.len())
         .map(|k| {
@@ -111,7 +115,7 @@ fn checked(name: &str, tree: &SolidTree, chord: f64) -> (Brep, MassProperties, M
     let mesh = triangulate(&brep, chord).unwrap_or_else(|e| panic!("{name}: {e}"));
     let mass = report.mass;
     assert!((mesh.volume() - mass.volume).abs() < mass.area * chord, "{name}: volume of the mesh");
-    assert!((mesh.area() - mass.area).abs() < 0.01 * mass.area, "{name}: area of the mesh");
+    assert!((mesh.area() - mass.area).abs() < (0.01 + 0.1 * chord) * mass.area, "{name}: area of the mesh");
     let mut worst = 0.0f64;
     for (t, face) in mesh.face_of.iter().enumerate() {
         let [a, b, c] = mesh.corners(t).map(|p| p.coords);
@@ -160,6 +164,36 @@ fn a_skew_hole_through_a_torus_and_a_cone() {
     tree.add(turned("spike", up, &[(0.0, 0.0), (25.0, 0.0), (0.0, 40.0)], &[]));
     tree.cut(rod("hole", P3::new(0.0, -50.0, 3.0), V3::new(0.2, 1.0, 0.05), 4.0, 120.0));
     checked("ring and spike", &tree, 0.05);
+}
+
+#[test]
+fn a_sickle_has_sharp_tangent_corners() {
+    // Two arcs that leave a corner in one direction: cut at uneven places they would cross.
+    let points = [(10.0, 0.0), (-10.0, 0.0), (-2.0, 0.0)];
+    let sides = outline("sickle", &points, &[(0, (0.0, 0.0), true), (2, (4.0, 0.0), false)]);
+    let ends = [Tag::cast("sickle", "bottom"), Tag::cast("sickle", "top")];
+    let mut tree = SolidTree::new();
+    tree.add(Primitive::prism("sickle", Frame::world(), sides, 3.0, 0.0, ends).expect("a good prism"));
+    for chord in [0.5, 0.05, 0.005] {
+        let (_, mass, _) = checked("sickle", &tree, chord);
+        assert!((mass.volume - 3.0 * PI * (50.0 - 18.0)).abs() < 1e-9, "{}", mass.volume);
+    }
+}
+
+#[test]
+fn random_solids_are_meshed() {
+    // Among them a face with a cusp whose sides would cross if cut unevenly (539), and solids whose coarse
+    // meshes bridge one pair of points on two faces (777, 976, 1002).
+    let seeds = (0..150).chain([539, 777, 976, 1002]);
+    let mut count = 0;
+    for seed in seeds {
+        let Ok(brep) = evaluate(&random_tree::random_tree(seed)) else { continue };
+        let mesh = triangulate(&brep, 0.5).unwrap_or_else(|e| panic!("seed {seed}: {e}"));
+        let mass = measure(&brep);
+        assert!((mesh.volume() - mass.volume).abs() < 0.5 * mass.area, "seed {seed}: volume");
+        count += 1;
+    }
+    assert!(count > 100, "most random trees have a boundary, not {count}");
 }
 
 #[test]

@@ -55,13 +55,20 @@ struct Job {
     pieces: Vec<[u32; 2]>,
 }
 
-/// Fills a face with triangles.
-pub(super) fn fill(brep: &Brep, rim: &Rim, face: &BrepFace, chord: f64) -> Result<Filled, Trouble> {
+/// Fills a face with triangles, none with a side between two points of `banned` (sorted pairs of rim numbers,
+/// the lower first) but for pieces of edges.
+pub(super) fn fill(
+    brep: &Brep,
+    rim: &Rim,
+    face: &BrepFace,
+    chord: f64,
+    banned: &[[u32; 2]],
+) -> Result<Filled, Trouble> {
     let mut job = Job::new(brep, rim, face, chord);
     let mut cdt = job.triangulate()?;
     for _ in 0..ROUNDS {
         let inside = job.inside(&cdt)?;
-        let bad = job.bad(&cdt, &inside, chord);
+        let bad = job.bad(&cdt, &inside, chord, banned);
         if bad.is_empty() {
             return Ok(job.finish(&cdt, &inside, rim.points.len() as u32));
         }
@@ -186,11 +193,14 @@ impl Job {
     }
 
     /// Places for new points: one in each triangle that misses the chord error.
-    fn bad(&self, cdt: &Cdt, inside: &[bool], chord: f64) -> Vec<P2> {
+    fn bad(&self, cdt: &Cdt, inside: &[bool], chord: f64, banned: &[[u32; 2]]) -> Vec<P2> {
         let mut out: Vec<(u32, u32, P2)> = Vec::new();
         for face in cdt.inner_faces().filter(|f| inside[f.fix().index()]) {
             let ids = face.vertices().map(|v| v.data().number);
             let map = ids.map(|n| self.map[n as usize]);
+            if !banned.is_empty() {
+                out.extend(self.banned_sides(ids, banned));
+            }
             if self.sheet.error(map, ids.map(|n| self.space[n as usize])) <= chord {
                 continue;
             }
@@ -216,6 +226,16 @@ impl Job {
         out.sort_by_key(|(a, b, _)| (*a, *b));
         out.dedup_by_key(|(a, b, _)| (*a, *b));
         out.into_iter().map(|(_, _, q)| q).collect()
+    }
+
+    /// The sides of a triangle that are banned, with their middles.
+    fn banned_sides(&self, ids: [u32; 3], banned: &[[u32; 2]]) -> impl Iterator<Item = (u32, u32, P2)> {
+        (0..3).filter_map(move |k| {
+            let (a, b) = (ids[k].min(ids[(k + 1) % 3]), ids[k].max(ids[(k + 1) % 3]));
+            let ends = [*self.shared.get(a as usize)?, *self.shared.get(b as usize)?];
+            banned.binary_search(&ends).ok()?;
+            Some((a, b, nalgebra::center(&self.map[a as usize], &self.map[b as usize])))
+        })
     }
 
     fn insert(&mut self, cdt: &mut Cdt, q: P2) -> Result<(), Trouble> {

@@ -7,7 +7,9 @@
 //! Holds afterwards: closed, oriented outwards, every triangle within the chord error of its face's surface.
 //! Does not promise: well-shaped triangles on planes, where shape costs points and gains nothing.
 
+mod bridge;
 mod closed;
+mod cusp;
 mod fill;
 mod lattice;
 mod rim;
@@ -19,6 +21,7 @@ use crate::geometry::P3;
 use crate::solid::Brep;
 use crate::tolerance::LEAST_CHORD;
 
+use bridge::doubled;
 use fill::{Filled, fill};
 use rim::Rim;
 
@@ -61,7 +64,7 @@ pub enum MeshError {
         reason: Obstacle,
     },
     /// A triangle side not matched by exactly one opposite side.
-    #[error("the mesh is open between vertices {from} and {to}")]
+    #[error("the mesh is not closed between vertices {from} and {to}")]
     Open {
         /// A vertex.
         from: u32,
@@ -122,13 +125,9 @@ pub fn triangulate(brep: &Brep, chord: f64) -> Result<Mesh, MeshError> {
     let mut attempt = 0;
     loop {
         let rim = Rim::new(brep, chord, &density);
-        let filled: Vec<Result<Filled, Trouble>> =
-            brep.faces.iter().map(|face| fill(brep, &rim, face, chord)).collect();
+        let filled = fill_all(brep, &rim, chord);
         let Some(bad) = filled.iter().position(Result::is_err) else {
-            let mesh = assemble(brep, rim, filled.into_iter().flatten())?;
-            mesh.check_closed()?;
-            let volume = mesh.volume();
-            return if volume > 0.0 { Ok(mesh) } else { Err(MeshError::Volume { volume }) };
+            return finish(brep, &rim, chord, filled.into_iter().flatten().collect());
         };
         if attempt == RETRIES
             && let Err(trouble) = &filled[bad]
@@ -149,19 +148,53 @@ pub fn triangulate(brep: &Brep, chord: f64) -> Result<Mesh, MeshError> {
     }
 }
 
-fn assemble(brep: &Brep, rim: Rim, filled: impl Iterator<Item = Filled>) -> Result<Mesh, MeshError> {
-    let mut mesh = Mesh { vertices: rim.points, ..Mesh::default() };
+/// Closes the mesh: where two faces bridge the same two edge points by a side each, all but one of the sides
+/// are split.
+fn finish(brep: &Brep, rim: &Rim, chord: f64, mut filled: Vec<Filled>) -> Result<Mesh, MeshError> {
+    let mut banned: Vec<Vec<[u32; 2]>> = vec![Vec::new(); brep.faces.len()];
+    let mut attempt = 0;
+    loop {
+        let mesh = assemble(brep, rim, &filled)?;
+        let Err(open) = mesh.check_closed() else {
+            let volume = mesh.volume();
+            return if volume > 0.0 { Ok(mesh) } else { Err(MeshError::Volume { volume }) };
+        };
+        let bridges = doubled(&mesh, rim.points.len() as u32);
+        if bridges.is_empty() || attempt == RETRIES {
+            return Err(open);
+        }
+        attempt += 1;
+        for (face, side) in &bridges {
+            banned[*face as usize].push(*side);
+        }
+        for f in bridges.iter().map(|(face, _)| *face as usize) {
+            banned[f].sort_unstable();
+            banned[f].dedup();
+            filled[f] = fill(brep, rim, &brep.faces[f], chord, &banned[f]).map_err(|trouble| {
+                let face = brep.faces[f].tag.to_string();
+                MeshError::Face { face, place: trouble.place, reason: trouble.reason }
+            })?;
+        }
+    }
+}
+
+fn fill_all(brep: &Brep, rim: &Rim, chord: f64) -> Vec<Result<Filled, Trouble>> {
+    brep.faces.iter().map(|face| fill(brep, rim, face, chord, &[])).collect()
+}
+
+fn assemble(brep: &Brep, rim: &Rim, filled: &[Filled]) -> Result<Mesh, MeshError> {
+    let mut mesh = Mesh { vertices: rim.points.clone(), ..Mesh::default() };
     let shared = mesh.vertices.len() as u32;
-    for (f, part) in filled.enumerate() {
+    for (f, part) in filled.iter().enumerate() {
         let shift = mesh.vertices.len() as u32 - shared;
         let place = |v: u32| if v < shared { v } else { v + shift };
         let outward = brep.faces[f].same_sense;
-        for [a, b, c] in part.triangles {
+        for &[a, b, c] in &part.triangles {
             let (b, c) = if outward { (b, c) } else { (c, b) };
             mesh.triangles.push([place(a), place(b), place(c)]);
             mesh.face_of.push(f as u32);
         }
-        mesh.vertices.extend(part.inner);
+        mesh.vertices.extend(&part.inner);
         let most = u32::MAX as usize / 4;
         if mesh.vertices.len() > most {
             return Err(MeshError::TooMany { most });

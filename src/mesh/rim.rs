@@ -6,6 +6,8 @@ use crate::geometry::{Curve, P3, Surface};
 use crate::solid::{Brep, BrepEdge, HalfEdge};
 use crate::tolerance::SNAP;
 
+use super::cusp::match_cusps;
+
 /// Share of the chord error that an edge may use up. The rest is left for the triangles beside it, whose
 /// corners need not stand exactly opposite its points. Where a neighbour bends in two directions the errors
 /// of both add up, so each gets less than half.
@@ -37,11 +39,14 @@ impl Rim {
     /// Cuts all edges; `density` multiplies the number of pieces of each.
     pub(super) fn new(brep: &Brep, chord: f64, density: &[u32]) -> Self {
         let limits = limits(brep, chord);
+        let mut cuts: Vec<Vec<f64>> =
+            (0..brep.edges.len()).map(|e| cut(&brep.edges[e], limits[e], density[e])).collect();
+        match_cusps(brep, &mut cuts);
         let mut points = brep.vertices.clone();
         let mut inner = Vec::with_capacity(brep.edges.len());
-        for (e, edge) in brep.edges.iter().enumerate() {
+        for (edge, cuts) in brep.edges.iter().zip(cuts) {
             let first = points.len() as u32;
-            points.extend(cut(edge, limits[e], density[e]).into_iter().map(|t| edge.curve.point(t)));
+            points.extend(cuts.into_iter().map(|t| edge.curve.point(t)));
             inner.push((first, points.len() as u32 - first));
         }
         Self { points, inner }

@@ -1,0 +1,121 @@
+//! Edges that leave a vertex almost in one direction.
+//!
+//! However finely two such edges are cut, their first pieces cross unless the points on both stand equally far
+//! from the vertex. So near it both are cut at the same distances.
+
+use crate::geometry::{Curve, P3, V3};
+use crate::solid::{Brep, BrepEdge};
+
+/// Edges of one face that leave a vertex within this angle, radians, are matched: half the greatest turn along
+/// one piece, and a little.
+const CUSP: f64 = 0.3;
+
+/// Edges are matched as far as the cosine of the angle between them and the way from the corner is above
+/// this. Beyond, even distances from the corner would mean uneven pieces.
+const AHEAD: f64 = 0.8;
+
+/// Share of that part that is matched, so that the two ends of an edge leave room for each other.
+const REACH: f64 = 0.9;
+
+/// Beyond the matched part, points nearer to it than this share of its step are left out.
+const CROWDED: f64 = 0.3;
+
+/// Greatest number of points that are matched at one corner.
+const MOST_MATCHED: f64 = 1e4;
+
+/// Halvings with which a parameter is found: beyond the digits of a double.
+const HALVINGS: u32 = 60;
+
+/// Recuts all edges that meet another almost tangentially. `cuts` holds the inner parameters of each edge.
+pub(super) fn match_cusps(brep: &Brep, cuts: &mut [Vec<f64>]) {
+    let mut cusps = cusp_ends(brep);
+    cusps.sort_unstable();
+    cusps.dedup();
+    for group in cusps.chunk_by(|a, b| a.0 == b.0) {
+        let (vertex, corner) = (group[0].0, brep.vertices[group[0].0]);
+        let ways: Vec<Vec<f64>> = group
+            .iter()
+            .map(|(_, e)| distances_outwards(&brep.edges[*e], &cuts[*e], vertex, corner))
+            .collect();
+        let reach = ways.iter().map(|w| REACH * w[w.len() - 1]).fold(f64::INFINITY, f64::min);
+        let steps = ways.iter().flat_map(|w| w.windows(2)).filter(|d| d[0] < reach).map(|d| d[1] - d[0]);
+        let step = AHEAD * steps.fold(reach, f64::min);
+        let count = (reach / step).ceil().clamp(1.0, MOST_MATCHED) as u32;
+        for (_, e) in group {
+            recut(&brep.edges[*e], &mut cuts[*e], vertex, corner, reach, count);
+        }
+    }
+}
+
+/// All (vertex, edge) where the edge leaves the vertex beside another one of the same face.
+fn cusp_ends(brep: &Brep) -> Vec<(usize, usize)> {
+    let mut out = Vec::new();
+    let mut ends: Vec<(usize, usize, V3)> = Vec::new();
+    for face in &brep.faces {
+        ends.clear();
+        for half in face.loops.iter().flatten() {
+            let edge = &brep.edges[half.edge];
+            ends.push((edge.start, half.edge, edge.curve.derivative(edge.range.0)));
+            ends.push((edge.end, half.edge, -edge.curve.derivative(edge.range.1)));
+        }
+        ends.sort_by_key(|(vertex, edge, _)| (*vertex, *edge));
+        for around in ends.chunk_by(|a, b| a.0 == b.0) {
+            for (i, a) in around.iter().enumerate() {
+                for b in &around[i + 1..] {
+                    let straight = [a.1, b.1].iter().all(|e| matches!(brep.edges[*e].curve, Curve::Line(_)));
+                    let near = a.2.dot(&b.2) > CUSP.cos() * a.2.norm() * b.2.norm();
+                    if a.1 != b.1 && near && !straight {
+                        out.extend([(a.0, a.1), (b.0, b.1)]);
+                    }
+                }
+            }
+        }
+    }
+    out
+}
+
+fn middle(edge: &BrepEdge) -> f64 {
+    0.5 * (edge.range.0 + edge.range.1)
+}
+
+/// Whether the parameter is on the vertex's half of the edge.
+fn on_half(edge: &BrepEdge, vertex: usize, t: f64) -> bool {
+    if edge.start == vertex { t <= middle(edge) } else { t >= middle(edge) }
+}
+
+/// Distances of the edge's points from the corner, from zero outwards, at most to its middle and as long as
+/// it leads away from the corner; at least two.
+fn distances_outwards(edge: &BrepEdge, cuts: &[f64], vertex: usize, corner: P3) -> Vec<f64> {
+    let mut half: Vec<f64> = cuts.iter().copied().filter(|t| on_half(edge, vertex, *t)).collect();
+    if edge.start != vertex {
+        half.reverse();
+    }
+    let away = |t: f64| edge.curve.point(t) - corner;
+    let ahead = |t: f64| {
+        let along = edge.curve.derivative(t);
+        away(t).dot(&along).abs() > AHEAD * away(t).norm() * along.norm()
+    };
+    let first = half.first().copied().unwrap_or_else(|| middle(edge));
+    let mut out = vec![0.0, away(first).norm()];
+    out.extend(half.into_iter().skip(1).take_while(|t| ahead(*t)).map(|t| away(t).norm()));
+    out
+}
+
+/// Replaces the edge's points within reach of the corner by `count` ones at even distances from it.
+fn recut(edge: &BrepEdge, cuts: &mut Vec<f64>, vertex: usize, corner: P3, reach: f64, count: u32) {
+    let step = reach / f64::from(count);
+    let distance = |t: f64| (edge.curve.point(t) - corner).norm();
+    cuts.retain(|t| !on_half(edge, vertex, *t) || distance(*t) > reach + CROWDED * step);
+    let corner_t = if edge.start == vertex { edge.range.0 } else { edge.range.1 };
+    for k in 1..=count {
+        let wanted = step * f64::from(k);
+        let (mut near, mut far) = (corner_t, middle(edge));
+        for _ in 0..HALVINGS {
+            let t = 0.5 * (near + far);
+            if distance(t) < wanted { near = t } else { far = t }
+        }
+        cuts.push(far);
+    }
+    cuts.sort_by(f64::total_cmp);
+    cuts.dedup();
+}
