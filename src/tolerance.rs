@@ -23,6 +23,13 @@ pub const SLIVER: f64 = 5e-6;
 /// A hundred times the rounding noise of a coordinate, so the answer is never rounding.
 pub const STEP_OFF: f64 = 1e-11;
 
+/// How far from a touching point its neighbourhood is asked for faces, mm. The faces part by the square of this
+/// over their radii, a hundred-thousandth of a millimetre at 10 mm.
+pub const TOUCH_REACH: f64 = 1e-3;
+
+/// Step to both sides of a face there, mm; well below that gap.
+pub const TOUCH_STEP: f64 = 1e-9;
+
 /// Greatest step off an edge along a face when the two sides of an edge are tested.
 pub const SIDE_STEP: f64 = 0.05;
 

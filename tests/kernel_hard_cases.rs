@@ -2,6 +2,8 @@
 //! Volumes by elementary geometry (Bronshtein, "Handbook of Mathematics", Stereometry) where they have a closed
 //! form, else by counting `contains`.
 
+#![allow(clippy::unwrap_used, reason = "a test may")]
+
 mod common;
 
 use std::f64::consts::PI;
@@ -18,8 +20,12 @@ const Z: [f64; 3] = [0.0, 0.0, 1.0];
 
 fn tree(add: Vec<Primitive>, cut: Vec<Primitive>) -> SolidTree {
     let mut t = SolidTree::new();
-    add.into_iter().for_each(|p| t.add(p));
-    cut.into_iter().for_each(|p| t.cut(p));
+    for p in add {
+        t.add(p);
+    }
+    for p in cut {
+        t.cut(p);
+    }
     t
 }
 

@@ -64,6 +64,7 @@ impl Frame {
     }
 
     /// The same axes at another origin.
+    #[must_use]
     pub fn moved_to(&self, origin: P3) -> Self {
         Self { origin, ..*self }
     }
@@ -74,6 +75,7 @@ impl Frame {
     }
 
     /// This frame turned about its own z axis by `angle` radians.
+    #[must_use]
     pub fn turned(&self, angle: f64) -> Self {
         let x = self.radial(angle);
         Self { origin: self.origin, x, y: self.z.cross(&x), z: self.z }

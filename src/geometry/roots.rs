@@ -127,13 +127,13 @@ mod tests {
             let at = |k: usize, t: f64| {
                 c.iter().enumerate().skip(k).fold(0.0, |sum, (i, a)| {
                     let fall: f64 = (0..k).map(|j| (i - j) as f64).product();
-                    sum + a * fall * t.powi((i - k) as i32)
+                    sum + a * fall * t.powi(i32::try_from(i - k).unwrap_or(0))
                 })
             };
             let bound = |k: usize| {
                 c.iter().enumerate().skip(k).fold(0.0, |sum, (i, a)| {
                     let fall: f64 = (0..k).map(|j| (i - j) as f64).product();
-                    sum + a.abs() * fall * (t.abs() + half).powi((i - k) as i32)
+                    sum + a.abs() * fall * (t.abs() + half).powi(i32::try_from(i - k).unwrap_or(0))
                 })
             };
             Sample { value: at(0, t), slope: at(1, t), slope_bound: bound(1), bend_bound: bound(2) }

@@ -53,13 +53,13 @@ impl BSpline {
 
     /// Knot `i` of the full vector with repeated ends, by index from −3.
     fn knot(&self, i: isize) -> f64 {
-        let last = self.knots.len() as isize - 1;
-        self.knots[i.clamp(0, last) as usize]
+        let last = self.knots.len().cast_signed() - 1;
+        self.knots[i.clamp(0, last).cast_unsigned()]
     }
 
     /// The three basis functions that are not zero at inner knot `i`: of control points i, i+1, i+2.
     fn basis_at_knot(&self, i: usize) -> [f64; 3] {
-        let k = |j: isize| self.knot(i as isize + j);
+        let k = |j: isize| self.knot(i.cast_signed() + j);
         let t = k(0);
         let a = (k(1) - t).powi(2) / ((k(1) - k(-1)) * (k(1) - k(-2)));
         let g = (t - k(-1)).powi(2) / ((k(1) - k(-1)) * (k(2) - k(-1)));
@@ -75,10 +75,10 @@ impl BSpline {
     pub fn point(&self, t: f64) -> P3 {
         let s = self.span(t);
         let mut d: [V3; 4] = std::array::from_fn(|j| self.control[s + j].coords);
-        for r in 1..4 {
+        for r in 1..4_usize {
             for j in (r..4).rev() {
-                let i = s as isize + j as isize - 3;
-                let (lo, hi) = (self.knot(i), self.knot(i + 4 - r as isize));
+                let i = s.cast_signed() + j.cast_signed() - 3;
+                let (lo, hi) = (self.knot(i), self.knot(i + 4 - r.cast_signed()));
                 let w = (t - lo) / (hi - lo);
                 d[j] = d[j - 1] * (1.0 - w) + d[j] * w;
             }
@@ -90,14 +90,14 @@ impl BSpline {
     pub fn derivative(&self, t: f64) -> V3 {
         let s = self.span(t);
         let mut d: [V3; 3] = std::array::from_fn(|j| {
-            let i = s as isize + j as isize - 2;
+            let i = s.cast_signed() + j.cast_signed() - 2;
             let (lo, hi) = (self.knot(i), self.knot(i + 3));
             (self.control[s + j + 1] - self.control[s + j]) * (3.0 / (hi - lo))
         });
-        for r in 1..3 {
+        for r in 1..3_usize {
             for j in (r..3).rev() {
-                let i = s as isize + j as isize - 2;
-                let (lo, hi) = (self.knot(i), self.knot(i + 3 - r as isize));
+                let i = s.cast_signed() + j.cast_signed() - 2;
+                let (lo, hi) = (self.knot(i), self.knot(i + 3 - r.cast_signed()));
                 let w = (t - lo) / (hi - lo);
                 d[j] = d[j - 1] * (1.0 - w) + d[j] * w;
             }

@@ -89,7 +89,7 @@ pub fn cylinder(
     frame: Frame,
     radius: f64,
     height: f64,
-    tags: [Tag; 3],
+    tags: &[Tag; 3],
 ) -> Result<Primitive, PrimitiveError> {
-    turned(feature, frame, &[(0.0, 0.0), (radius, 0.0), (radius, height), (0.0, height)], &tags)
+    turned(feature, frame, &[(0.0, 0.0), (radius, 0.0), (radius, height), (0.0, height)], tags)
 }

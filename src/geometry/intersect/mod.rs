@@ -20,7 +20,7 @@ pub enum Branch {
     /// A line, circle or ellipse; the range is `None` where the whole curve counts.
     Closed(Curve, Option<(f64, f64)>),
     /// A curve followed point by point.
-    Traced(Traced),
+    Traced(Box<Traced>),
 }
 
 /// The intersection of two surfaces.

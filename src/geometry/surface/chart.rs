@@ -98,13 +98,11 @@ impl Chart {
     /// Parameters for integrals over the piece: as on the map for planes and spheres, else the surface's
     /// own angle and height, unwrapped. Unlike the map they stay smooth where a cone nears its apex.
     pub fn integral_params(&self, p: P3) -> P2 {
-        match self.surface {
-            Surface::Sphere(_) => self.to_flat(p),
-            _ => {
-                let (u, v) = self.unwrapped(p);
-                P2::new(u, v)
-            }
+        if let Surface::Sphere(_) = self.surface {
+            return self.to_flat(p);
         }
+        let (u, v) = self.unwrapped(p);
+        P2::new(u, v)
     }
 
     /// How fast the integral parameters of a point change when it moves from `p` with velocity `d` (the part

@@ -30,7 +30,7 @@ impl Surface {
                 parallel(self, other)
                     && a.frame.z.dot(&b.frame.z) > 0.0
                     && (a.half_angle - b.half_angle).abs() * reach < SAME
-                    && (a.frame.origin - b.frame.origin).norm() < SAME / a.half_angle.sin().min(0.1).max(1e-3)
+                    && (a.frame.origin - b.frame.origin).norm() < SAME / a.half_angle.sin().clamp(1e-3, 0.1)
                     && same_near(self, other, near)
             }
             (Self::Sphere(a), Self::Sphere(b)) => {

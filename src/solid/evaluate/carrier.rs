@@ -188,9 +188,6 @@ impl Carriers {
             Part { surface: &e.surface, domain: e.domain, boxes }
         };
         let found = intersect(&part(i, a), &part(j, b)).map_err(|e| {
-            if std::env::var("DBG").is_ok() {
-                eprintln!("TRACE {e:?} {:?} {:?}", scene.entries[i].surface, scene.entries[j].surface);
-            }
             let (TraceError::TouchAlong { at } | TraceError::Lost { at }) = e;
             EvaluateError::Tangent { tags: [scene.nearest_tag(i, at), scene.nearest_tag(j, at)], at }
         })?;
@@ -208,7 +205,7 @@ impl Carriers {
                 },
                 Branch::Closed(curve, _) => Carrier::plain(curve, None, vec![i, j]),
                 Branch::Traced(t) => {
-                    let (bounds, shape) = (*t.bounds(), Shape::Traced(Box::new(t)));
+                    let (bounds, shape) = (*t.bounds(), Shape::Traced(t));
                     Carrier { shape, range: None, surfaces: vec![i.min(j), i.max(j)], bounds }
                 }
             };

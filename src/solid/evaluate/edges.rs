@@ -70,11 +70,11 @@ fn join_run(run: Vec<Edge>, degree: &BTreeMap<usize, usize>, period: Option<f64>
             );
         }
     }
-    chains.into_iter().flat_map(merge_chain).collect()
+    chains.iter().flat_map(|c| merge_chain(c)).collect()
 }
 
 /// One edge of a chain, or two where it closes on itself.
-fn merge_chain(chain: Vec<Edge>) -> Vec<Edge> {
+fn merge_chain(chain: &[Edge]) -> Vec<Edge> {
     let (first, last) = (&chain[0], &chain[chain.len() - 1]);
     let joined = |part: &[Edge]| Edge {
         range: (part[0].range.0, part[part.len() - 1].range.1),
@@ -82,7 +82,7 @@ fn merge_chain(chain: Vec<Edge>) -> Vec<Edge> {
         ..part[0].clone()
     };
     if first.ends[0] != last.ends[1] {
-        return vec![joined(&chain)];
+        return vec![joined(chain)];
     }
     let middle = 0.5 * (first.range.0 + last.range.1);
     let cut = (1..chain.len())

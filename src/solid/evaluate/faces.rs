@@ -67,23 +67,6 @@ fn link(
                 Some(next) if next == first => break,
                 Some(next) if !used[next] => at = next,
                 _ => {
-                    if std::env::var("DBG").is_ok() {
-                        eprintln!(
-                            "LINK key {} {} {} corner {} p {:?}",
-                            key.0, key.1, key.2, corner, brep.vertices[corner]
-                        );
-                        eprintln!("{:?}", scene.entries[key.0].surface);
-                        for h in half_edges {
-                            eprintln!(
-                                "   {} -> {} {:?} e{} {:?}",
-                                brep.tail(*h),
-                                brep.head(*h),
-                                h.forward,
-                                h.edge,
-                                brep.edges[h.edge].range
-                            );
-                        }
-                    }
                     let at = brep.vertices[corner];
                     return Err(EvaluateError::Open { tags: vec![key.3.clone()], at });
                 }

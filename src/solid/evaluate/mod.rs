@@ -23,6 +23,7 @@ mod scene;
 mod segment;
 mod shells;
 mod sides;
+mod touches;
 mod vertex;
 
 use std::collections::BTreeMap;
@@ -46,21 +47,6 @@ pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
     let mut kept = Vec::new();
     for piece in pieces {
         let uses = sides::uses(&scene, &carriers, &piece)?;
-        if std::env::var("DBG").is_ok() {
-            let a = corners.points[piece.ends[0]];
-            let b = corners.points[piece.ends[1]];
-            eprintln!(
-                "PIECE c{} {:?} uses {:?} surf {:?} from {:.4?} to {:.4?}",
-                piece.carrier,
-                piece.range,
-                uses.iter()
-                    .map(|u| format!("s{} sh{} {} {}", u.surface, u.sheet, u.same_sense, u.forward))
-                    .collect::<Vec<_>>(),
-                piece.surfaces,
-                a.coords.as_slice(),
-                b.coords.as_slice()
-            );
-        }
         if !uses.is_empty() {
             kept.push((piece, uses));
         }
@@ -81,27 +67,7 @@ pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
     brep.faces = faces::faces(&scene, &edges, &brep)?;
     brep.shells = shells::shells(&brep);
     shells::check_corners(&brep)?;
-    check_touches(&scene, &carriers)?;
+    touches::check_points(&scene, &carriers)?;
+    touches::check_edges(&scene, &carriers, &corners, &edges)?;
     Ok(brep)
-}
-
-/// A point where two surfaces touch without crossing is a fault if both have a face there.
-fn check_touches(scene: &Scene, carriers: &Carriers) -> Result<(), EvaluateError> {
-    let step = 1e-3;
-    for (p, pair) in &carriers.touches {
-        let is_face = |s: usize| {
-            let surface = &scene.entries[s].surface;
-            let frame = crate::geometry::Frame::from_z(*p, surface.grad(*p));
-            (0..8).any(|k| {
-                let q = surface.closest(*p + frame.radial(f64::from(k) * std::f64::consts::FRAC_PI_4) * step);
-                let n = surface.grad(q) * 1e-8;
-                scene.tree.contains(q + n) != scene.tree.contains(q - n)
-            })
-        };
-        if pair.iter().all(|s| is_face(*s)) {
-            let tags = pair.map(|s| scene.nearest_tag(s, *p));
-            return Err(EvaluateError::Touching { tags, at: *p });
-        }
-    }
-    Ok(())
 }

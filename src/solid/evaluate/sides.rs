@@ -61,27 +61,6 @@ pub(super) fn uses(scene: &Scene, carriers: &Carriers, piece: &Piece) -> Result<
         }
         _ => {
             let tags = piece.surfaces.iter().map(|s| scene.nearest_tag(*s, p)).collect();
-            if std::env::var("DBG").is_ok() {
-                eprintln!(
-                    "OPEN piece carrier {} range {:?} ends {:?} step {} uses {:?} clearance {clearance}",
-                    piece.carrier, piece.range, piece.ends, step, out
-                );
-                for k in &piece.surfaces {
-                    let e = &scene.entries[*k];
-                    eprintln!("   on {k} {:?} seam {:?} f {}", e.surface, e.seam_of, e.surface.f(p));
-                }
-                for k in &near {
-                    let e = &scene.entries[*k];
-                    if e.surface.f(p).abs() < 0.1 {
-                        eprintln!(
-                            "   near {k} f {} within {} {:?}",
-                            e.surface.f(p),
-                            e.within(p, 0.1),
-                            e.surface
-                        );
-                    }
-                }
-            }
             Err(EvaluateError::Open { tags, at: p })
         }
     }
@@ -132,7 +111,6 @@ fn side(
     step: f64,
 ) -> Result<Option<Use>, EvaluateError> {
     let surface = &scene.entries[s].surface;
-    let clearance_dbg = step;
     let n = surface.grad(p);
     let out = if left { n.cross(&t) } else { t.cross(&n) };
     // Cuts of other surfaces don't matter; the own ones tell the halves apart.
@@ -154,22 +132,6 @@ fn side(
             scene.entries[**k].surface.f(p).abs() < SIDE_STEP && scene.entries[**k].within(p, SIDE_STEP)
         });
         let tags = close.map(|k| scene.nearest_tag(*k, p)).collect();
-        if std::env::var("DBG").is_ok() {
-            eprintln!(
-                "TOONEAR piece carrier {} range {:?} ends {:?} len {} surf {:?} clearance {clearance_dbg}",
-                piece.carrier, piece.range, piece.ends, step, piece.surfaces
-            );
-            for k in &piece.surfaces {
-                let e = &scene.entries[*k];
-                eprintln!("   on {k} {:?} seam {:?}", e.surface, e.seam_of);
-            }
-            for k in near {
-                let e = &scene.entries[*k];
-                if e.surface.f(p).abs() < 0.01 {
-                    eprintln!("   near {k} f {} within {} {:?}", e.surface.f(p), e.within(p, 0.1), e.surface);
-                }
-            }
-        }
         EvaluateError::TooNear { tags, at: p, gap }
     };
     let Some(q) = found else { return Err(too_near(eps)) };

@@ -16,6 +16,15 @@ pub(super) struct Corners {
     grid: BTreeMap<[i64; 3], Vec<usize>>,
     /// Corners on each surface.
     on: BTreeMap<usize, Vec<usize>>,
+    /// Places where a carrier touches a surface without crossing it.
+    pub(super) touches: Vec<Graze>,
+}
+
+/// A place where a carrier touches a surface.
+pub(super) struct Graze {
+    pub(super) carrier: usize,
+    pub(super) surface: usize,
+    pub(super) at: P3,
 }
 
 /// Width of the look-up grid, mm; any width above [`SNAP`] does.
@@ -45,6 +54,14 @@ impl Corners {
             }
         }
         best.map(|b| b.1)
+    }
+
+    /// Whether a corner lies within `reach` (at most the grid's width) of `p`.
+    pub(super) fn any_within(&self, p: P3, reach: f64) -> bool {
+        let [x, y, z] = Self::key(p);
+        let cells =
+            (-1..=1).flat_map(|i| (-1..=1).flat_map(move |j| (-1..=1).map(move |k| [x + i, y + j, z + k])));
+        cells.filter_map(|key| self.grid.get(&key)).flatten().any(|i| (self.points[*i] - p).norm() < reach)
     }
 
     /// Adds a point on some surfaces, or the surfaces to the point that is there.
@@ -89,9 +106,13 @@ pub(super) fn corners(scene: &Scene, carriers: &mut Carriers) -> Corners {
         }
         c.surfaces.sort_unstable();
     }
-    for c in &carriers.list {
+    for (i, c) in carriers.list.iter().enumerate() {
         for k in crossing_surfaces(scene, c) {
-            for p in piercings(c, &scene.entries[k].surface) {
+            for (p, crossing) in piercings(c, &scene.entries[k].surface) {
+                if !crossing {
+                    out.touches.push(Graze { carrier: i, surface: k, at: p });
+                    continue;
+                }
                 let on = c.surfaces.iter().filter(|s| scene.entries[**s].near(p)).count();
                 if scene.entries[k].near(p) && on >= c.surfaces.len().min(2) {
                     let mut all = c.surfaces.clone();
@@ -113,20 +134,18 @@ fn crossing_surfaces(scene: &Scene, c: &Carrier) -> Vec<usize> {
             if c.surfaces.contains(k) || !e.meets(&c.bounds) {
                 return false;
             }
-            match e.seam_of {
-                Some(host) => c.surfaces.contains(&host),
-                None => {
-                    let hosts = c.surfaces.iter().filter(real).copied();
-                    c.surfaces.iter().any(|s| scene.entries[*s].seam_of.is_some())
-                        || !scene.one_primitive(hosts.chain([*k]))
-                }
+            if let Some(host) = e.seam_of {
+                return c.surfaces.contains(&host);
             }
+            let hosts = c.surfaces.iter().filter(real).copied();
+            c.surfaces.iter().any(|s| scene.entries[*s].seam_of.is_some())
+                || !scene.one_primitive(hosts.chain([*k]))
         })
         .collect()
 }
 
-/// The points where a carrier crosses a surface.
-pub(super) fn piercings(c: &Carrier, surface: &Surface) -> Vec<P3> {
+/// The points where a carrier meets a surface, and whether it crosses it there.
+fn piercings(c: &Carrier, surface: &Surface) -> Vec<(P3, bool)> {
     let (a, b) = c.span();
     let mut out = Vec::new();
     match &c.shape {
@@ -143,9 +162,7 @@ pub(super) fn piercings(c: &Carrier, surface: &Surface) -> Vec<P3> {
                 }
             };
             for r in isolate_roots(a, b, ON_SURFACE, &sample) {
-                if r.crossing {
-                    out.push(curve.point(r.t));
-                }
+                out.push((curve.point(r.t), r.crossing));
             }
         }
         Shape::Traced(curve) => {
@@ -161,9 +178,7 @@ pub(super) fn piercings(c: &Carrier, surface: &Surface) -> Vec<P3> {
             };
             for w in curve.marks().windows(2) {
                 for r in isolate_roots(w[0], w[1], ON_SURFACE, &sample) {
-                    if r.crossing {
-                        out.push(curve.point(r.t));
-                    }
+                    out.push((curve.point(r.t), r.crossing));
                 }
             }
         }

@@ -70,16 +70,13 @@ pub(super) fn off_node(pair: &Pair, node: P3, dir: V3) -> Result<P3, TraceError>
 fn step(pair: &Pair, p: P3, t: V3, h: &mut f64) -> Option<(P3, V3)> {
     let (_, sine) = pair.tangent(p);
     *h = h.min(LONGEST);
+    // The safe step shrinks with the reach it is asked for: shorten until it holds.
     for _ in 0..12 {
         let safe = 0.5 * pair.single_arc(p, sine, *h);
-        if safe < *h {
-            *h = safe.max(0.25 * *h);
-            if safe < *h {
-                continue;
-            }
-        } else {
+        if safe >= *h {
             break;
         }
+        *h = safe.max(0.25 * *h);
     }
     while *h > SHORTEST {
         if let Some(q) = pair.on_plane(p + t * *h, t) {
@@ -139,7 +136,7 @@ fn walk(pair: &Pair, window: &Window, start: P3, t: V3, nodes: &[P3]) -> Result<
         (p, t) = (q, s);
         let moved = (p - from).norm();
         // Closed: the start lies on the chord just gone.
-        if gone > 0.0 && gone > 2.0 * SHORTEST {
+        if gone > 2.0 * SHORTEST {
             let along = (start - from).dot(&(p - from)) / moved;
             let off = (start - from - (p - from) * (along / moved)).norm();
             if along > 0.0 && along <= moved + 1e-12 && off < 0.25 * moved && points.len() > 2 {

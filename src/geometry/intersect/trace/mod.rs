@@ -98,6 +98,6 @@ pub(super) fn trace(
         }
         found.push(march::from_seed(&pair, &window, seed, &out.nodes)?);
     }
-    out.branches.extend(found.into_iter().map(Branch::Traced));
+    out.branches.extend(found.into_iter().map(|t| Branch::Traced(Box::new(t))));
     Ok(out)
 }

@@ -1,0 +1,60 @@
+//! Places where faces or edges of the finished solid touch without crossing: nothing is wrong with the boundary
+//! as a set of loops, but the metal (or the gap) between them is nought there.
+
+use super::carrier::Carriers;
+use super::edges::Edge;
+use super::error::EvaluateError;
+use super::scene::Scene;
+use super::vertex::Corners;
+use crate::geometry::{Frame, P3};
+use crate::tolerance::{TOUCH_REACH, TOUCH_STEP};
+
+/// A point where two surfaces touch is a fault if both have a face there.
+pub(super) fn check_points(scene: &Scene, carriers: &Carriers) -> Result<(), EvaluateError> {
+    for (p, pair) in &carriers.touches {
+        if pair.iter().all(|s| is_face(scene, *s, *p)) {
+            let tags = pair.map(|s| scene.nearest_tag(s, *p));
+            return Err(EvaluateError::Touching { tags, at: *p });
+        }
+    }
+    Ok(())
+}
+
+/// A point where an edge touches a surface, away from corners, is a fault if the surface has a face there.
+pub(super) fn check_edges(
+    scene: &Scene,
+    carriers: &Carriers,
+    corners: &Corners,
+    edges: &[Edge],
+) -> Result<(), EvaluateError> {
+    for graze in &corners.touches {
+        let (c, p) = (&carriers.list[graze.carrier], graze.at);
+        let seam = scene.entries[graze.surface].seam_of.is_some();
+        if seam || !scene.entries[graze.surface].near(p) || corners.any_within(p, TOUCH_REACH) {
+            continue;
+        }
+        let Some(t) = c.param(p, TOUCH_REACH) else { continue };
+        let on = |e: &&Edge| {
+            let t = c.period().map_or(t, |period| e.range.0 + (t - e.range.0).rem_euclid(period));
+            e.carrier == graze.carrier && e.range.0 <= t && t <= e.range.1
+        };
+        if edges.iter().any(|e| on(&e)) && is_face(scene, graze.surface, p) {
+            let own = c.surfaces.iter().copied().find(|s| scene.entries[*s].seam_of.is_none());
+            let tags =
+                [scene.nearest_tag(own.unwrap_or(graze.surface), p), scene.nearest_tag(graze.surface, p)];
+            return Err(EvaluateError::Touching { tags, at: p });
+        }
+    }
+    Ok(())
+}
+
+/// Whether the solid's membership changes across a surface somewhere close about `p`.
+fn is_face(scene: &Scene, s: usize, p: P3) -> bool {
+    let surface = &scene.entries[s].surface;
+    let frame = Frame::from_z(p, surface.grad(p));
+    (0..8).any(|k| {
+        let q = surface.closest(p + frame.radial(f64::from(k) * std::f64::consts::FRAC_PI_4) * TOUCH_REACH);
+        let n = surface.grad(q) * TOUCH_STEP;
+        scene.tree.contains(q + n) != scene.tree.contains(q - n)
+    })
+}
