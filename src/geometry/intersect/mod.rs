@@ -10,7 +10,7 @@ mod planar;
 mod ruled;
 mod trace;
 
-pub use trace::{Domain, TraceError, Traced};
+pub use trace::{Chord, Domain, TraceError, Traced};
 
 use super::{Bounds, Curve, P3, Surface};
 

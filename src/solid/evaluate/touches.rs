@@ -29,8 +29,10 @@ pub(super) fn check_edges(
 ) -> Result<(), EvaluateError> {
     for graze in &corners.touches {
         let (c, p) = (&carriers.list[graze.carrier], graze.at);
-        let seam = scene.entries[graze.surface].seam_of.is_some();
-        if seam || !scene.entries[graze.surface].near(p) || corners.any_within(p, TOUCH_REACH) {
+        // Cuts between halves are no faults of the design, nor is touching one.
+        let real = |s: &usize| scene.entries[*s].seam_of.is_none();
+        let cut = !real(&graze.surface) || c.surfaces.iter().filter(|s| real(s)).count() < 2;
+        if cut || !scene.entries[graze.surface].near(p) || corners.any_within(p, TOUCH_REACH) {
             continue;
         }
         let Some(t) = c.param(p, TOUCH_REACH) else { continue };
@@ -39,7 +41,7 @@ pub(super) fn check_edges(
             e.carrier == graze.carrier && e.range.0 <= t && t <= e.range.1
         };
         if edges.iter().any(|e| on(&e)) && is_face(scene, graze.surface, p) {
-            let own = c.surfaces.iter().copied().find(|s| scene.entries[*s].seam_of.is_none());
+            let own = c.surfaces.iter().copied().find(real);
             let tags =
                 [scene.nearest_tag(own.unwrap_or(graze.surface), p), scene.nearest_tag(graze.surface, p)];
             return Err(EvaluateError::Touching { tags, at: p });

@@ -12,7 +12,7 @@ mod tangency;
 mod traced;
 
 pub use cells::Domain;
-pub use traced::Traced;
+pub use traced::{Chord, Traced};
 
 use super::{Branch, Intersection};
 use crate::geometry::{Bounds, P3, Surface};
