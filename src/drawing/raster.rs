@@ -7,7 +7,7 @@ use super::lines::{Kind, Stroke};
 use super::projection::Eye;
 
 /// Samples along the side of a pixel.
-pub(super) const FINE: usize = 3;
+pub(super) const FINE: usize = 4;
 
 /// No triangle is seen here.
 pub(super) const NOTHING: u32 = u32::MAX;
@@ -17,16 +17,26 @@ const ROOM: f64 = 3.0;
 
 /// A line is seen when one of its faces is seen beside it, at most this many samples nearer to the eye than
 /// the line: faces slope.
-const NEARER: f64 = 12.0;
+const NEARER: f64 = 16.0;
 
-/// The same for outlines, as a share of the radius they may have: just inside an outline the face rises steeply.
-const NEARER_OUTLINE: f64 = 60.0;
+/// The same for outlines: just inside an outline a round face rises steeply.
+const NEARER_OUTLINE: f64 = 80.0;
 
-/// Half the width of a line, samples.
-const PEN: f64 = 1.9;
+/// How far beside a line its faces are looked for, samples.
+const REACH: f64 = 1.5;
 
-/// Half the width of a faint line, samples.
-const FAINT_PEN: f64 = 1.3;
+/// Half the width of a line, pixels.
+const PEN: f64 = 0.62;
+
+/// Half the width of a faint line, pixels.
+const FAINT_PEN: f64 = 0.45;
+
+/// Places on the paper are rounded to this part of a sample: what lies on one upright line in space then does
+/// so to the last bit, and the line is equally wide all along.
+const GRID: f64 = 256.0;
+
+/// Triangles that the eye sees at less than this sine count as turned away.
+const EDGE_ON: f64 = 1e-7;
 
 /// Ink of a sample.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -53,6 +63,8 @@ pub(super) struct Raster {
     pub(super) scale: f64,
     /// The mesh's vertices: sample coordinates (y down) and height towards the eye, mm.
     points: Vec<V3>,
+    /// Whether the outside of each triangle is turned to the eye.
+    facing: Vec<bool>,
 }
 
 impl Raster {
@@ -64,7 +76,13 @@ impl Raster {
         let (width, height) = (side(extent.x), side(extent.y));
         let place = |p: &crate::geometry::P3| {
             let q = eye.axes.see(p - eye.middle);
-            V3::new(0.5 * width as f64 + q.x * scale, 0.5 * height as f64 - q.y * scale, q.z)
+            let (x, y) = (0.5 * width as f64 + q.x * scale, 0.5 * height as f64 - q.y * scale);
+            V3::new((x * GRID).round() / GRID, (y * GRID).round() / GRID, q.z)
+        };
+        let facing = |t: usize| {
+            let [a, b, c] = mesh.corners(t);
+            let normal = (b - a).cross(&(c - a));
+            normal.dot(&eye.axes.toward) > EDGE_ON * normal.norm()
         };
         let n = width * height;
         Self {
@@ -75,19 +93,14 @@ impl Raster {
             ink: vec![Ink::None; n],
             scale,
             points: mesh.vertices.iter().map(place).collect(),
+            facing: (0..mesh.triangles.len()).map(facing).collect(),
         }
-    }
-
-    /// Twice the area of a triangle, positive when its outside is seen.
-    fn facing(&self, mesh: &Mesh, triangle: usize) -> f64 {
-        let [a, b, c] = mesh.triangles[triangle].map(|v| self.points[v as usize]);
-        (c.x - a.x) * (b.y - a.y) - (b.x - a.x) * (c.y - a.y)
     }
 
     /// Draws every triangle turned to the eye.
     pub(super) fn fill(&mut self, mesh: &Mesh) {
         for t in 0..mesh.triangles.len() {
-            if self.facing(mesh, t) > 0.0 {
+            if self.facing[t] {
                 self.fill_triangle(mesh, t);
             }
         }
@@ -119,7 +132,7 @@ impl Raster {
     /// Draws the lines where they are seen.
     pub(super) fn ink(&mut self, mesh: &Mesh, strokes: &[Stroke]) {
         for stroke in strokes {
-            let [a, b] = stroke.triangles.map(|t| self.facing(mesh, t as usize) > 0.0);
+            let [a, b] = stroke.triangles.map(|t| self.facing[t as usize]);
             let (ink, outline) = match (stroke.kind, a, b) {
                 (_, false, false) | (Kind::Inner, true, true) => continue,
                 (Kind::Sharp, true, true) => (Ink::Full, false),
@@ -130,6 +143,7 @@ impl Raster {
         }
     }
 
+    /// Draws a side where it is seen.
     fn draw(&mut self, mesh: &Mesh, stroke: &Stroke, ink: Ink, outline: bool) {
         let faces = stroke.triangles.map(|t| mesh.face_of[t as usize]);
         let [a, b] = stroke.ends.map(|v| self.points[v as usize]);
@@ -145,7 +159,7 @@ impl Raster {
 
     /// Whether one of the faces is seen about the point, and not in front of it.
     fn is_seen(&self, mesh: &Mesh, p: V3, faces: [u32; 2], nearer: f64) -> bool {
-        self.around(p, 1.0).any(|i| {
+        self.around(p, REACH).any(|i| {
             let t = self.seen[i];
             t != NOTHING
                 && faces.contains(&mesh.face_of[t as usize])
@@ -153,8 +167,9 @@ impl Raster {
         })
     }
 
+    /// A round dot of the pen.
     fn dot(&mut self, p: V3, ink: Ink) {
-        let pen = if ink == Ink::Full { PEN } else { FAINT_PEN };
+        let pen = if ink == Ink::Full { PEN } else { FAINT_PEN } * FINE as f64;
         let width = self.width;
         let near = |i: &usize| {
             let (dx, dy) = ((i % width) as f64 + 0.5 - p.x, (i / width) as f64 + 0.5 - p.y);

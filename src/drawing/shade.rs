@@ -45,11 +45,11 @@ pub(super) fn resolve(
 ) {
     let (width, height) = (raster.width / FINE, raster.height / FINE);
     let scene = Scene { raster, brep, mesh, eye };
-    let corner = (at.0 - (width / 2) as i64, at.1 - (height / 2) as i64);
+    let corner = (at.0 - (width / 2).cast_signed() as i64, at.1 - (height / 2).cast_signed() as i64);
     for y in 0..height {
         for x in 0..width {
             if let Some(colour) = scene.pixel(x, y) {
-                canvas.set(corner.0 + x as i64, corner.1 + y as i64, colour);
+                canvas.set(corner.0 + x.cast_signed() as i64, corner.1 + y.cast_signed() as i64, colour);
             }
         }
     }

@@ -59,7 +59,7 @@ impl Grid {
         });
         let middle_row = size.z * scale + NAME + GAP;
         let outer = 0.5 * (paper_height - middle_row);
-        let row = |top: f64, height: f64| (top + 0.5 * (height - NAME), height - NAME - 0.5 * GAP);
+        let row = |top: f64, height: f64| (top + 0.5 * (height - NAME), height - NAME - GAP);
         let rows = [row(0.0, outer), row(outer, middle_row), row(outer + middle_row, outer)];
         Self { scale, columns, rows }
     }

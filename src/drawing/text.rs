@@ -7,7 +7,7 @@ const ADVANCE: i64 = 6;
 
 /// Width of a text, pixels.
 pub(super) fn width(text: &str, dot: i64) -> i64 {
-    (text.chars().count() as i64 * ADVANCE - 1).max(0) * dot
+    (text.chars().count().cast_signed() as i64 * ADVANCE - 1).max(0) * dot
 }
 
 /// Writes a text in capitals, its upper left corner at `at`. Signs without a letter leave an empty box.
@@ -15,9 +15,9 @@ pub(super) fn write(canvas: &mut Canvas, text: &str, at: (i64, i64), dot: i64, c
     let mut left = at.0;
     for sign in text.chars() {
         let rows = letter(sign.to_ascii_uppercase()).split(|b| *b == b' ');
-        for (row, dots) in rows.enumerate() {
-            for (column, _) in dots.iter().enumerate().filter(|(_, d)| **d == b'#') {
-                let corner = (left + column as i64 * dot, at.1 + row as i64 * dot);
+        for (row, dots) in (0_i64..).zip(rows) {
+            for (column, _) in (0_i64..).zip(dots).filter(|(_, d)| **d == b'#') {
+                let corner = (left + column * dot, at.1 + row * dot);
                 canvas.rectangle(corner, (dot, dot), colour);
             }
         }

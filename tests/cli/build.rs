@@ -37,3 +37,19 @@ fn a_chord_of_nothing_is_refused() {
         assert_eq!(output.status.code(), Some(2), "chord {chord}");
     }
 }
+
+#[test]
+fn a_picture_is_a_png_of_the_sheet_size() {
+    let path = file("params/demo_mm.yaml");
+    let folder = tempfile::tempdir().expect("a folder");
+    let out = folder.path().to_str().expect("a path");
+    let output = tailpattern(&["build", path.to_str().expect("a path"), "--picture", "--out", out]);
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    let bytes = std::fs::read(folder.path().join("demo_mm/finished.png")).expect("the picture");
+    let mut reader = png::Decoder::new(std::io::Cursor::new(bytes)).read_info().expect("a PNG");
+    assert_eq!(reader.info().size(), tailpattern::drawing::SHEET_SIZE, "size");
+    let mut pixels = vec![0; reader.output_buffer_size().expect("a size")];
+    reader.next_frame(&mut pixels).expect("sound to the last row");
+    let white = pixels.chunks(3).filter(|p| *p == [255, 255, 255]).count();
+    assert!(white > pixels.len() / 9 && white < pixels.len() / 4, "{white} white pixels");
+}
