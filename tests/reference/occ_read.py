@@ -120,6 +120,21 @@ def measure(shape):
     )
 
 
+def refine(found, shape):
+    """Measures volume, centroid and inertia anew by the adaptive Gauss-Kronrod rule.
+
+    The plain rule, even with a tolerance, misses 1e-6 to 1e-3 where a face's rim is nearly
+    kinked, as where two cylinders of almost equal radius cross; this one does not, but takes
+    longer. There is no such rule for areas.
+    """
+    volume = GProp_GProps()
+    BRepGProp.VolumePropertiesGK_s(shape, volume, INTEGRAL_TOLERANCE, False, False, True, True, False)
+    centre = volume.CentreOfMass()
+    found.volume = volume.Mass()
+    found.centroid = np.array([centre.X(), centre.Y(), centre.Z()])
+    found.inertia = _inertia(volume)
+
+
 def _inertia(properties):
     """About the centroid: GProp gives the matrix of inertia there, with -Ixy off the diagonal."""
     m = properties.MatrixOfInertia()
@@ -200,7 +215,9 @@ def read_names(path):
 
 
 def _name(label: TDF_Label):
+    # Asking for an attribute that is not there can end the process, so its presence is asked first.
     found = TDataStd_Name()
-    if not label.FindAttribute(TDataStd_Name.GetID_s(), found):
+    key = TDataStd_Name.GetID_s()
+    if not label.IsAttribute(key) or not label.FindAttribute(key, found):
         return None
     return found.Get().ToExtString()

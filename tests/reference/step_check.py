@@ -4,6 +4,11 @@
 
 Prints the figures measured; ends with 1 and a list of reasons when the file is at fault.
 
+Open CASCADE's integrals are themselves wrong on some sound faces. Where its first volume is
+off, its finer rule is tried. Where a volume or an area still is, the text's own integral
+may stand in for it, but only if that agrees with the sidecar to 1e-7 and Open CASCADE's
+figure to 1e-3; a line of the output then says so.
+
 The sidecar is what `tailpattern build ... --measured FILE.json` writes:
   file, product            text
   volume_mm3, area_mm2     numbers
@@ -27,6 +32,7 @@ import step_text
 
 TOLERANCE = 1e-3  # mm, the largest edge or vertex tolerance after reading
 RELATIVE = 1e-6  # volume and area by Open CASCADE
+ROUGH = 1e-3  # volume and area by Open CASCADE where the text's integral stands in for it
 EXACT = 1e-7  # volume and area from the text's own surfaces and edges
 CENTROID = 1e-4  # mm
 INERTIA = 1e-5  # of the trace
@@ -44,20 +50,32 @@ def check(path, expect=None, solids=1):
     text = step_text.check(path, solids)
     lines, reasons = [text.line()], [f"text: {fault}" for fault in text.faults]
     try:
-        found = occ_read.measure(occ_read.read(path))
+        shape = occ_read.read(path)
+        found = occ_read.measure(shape)
         products, names = occ_read.read_names(path)
     except occ_read.ReadFault as fault:
         return lines, reasons + [f"occ: {fault}"]
     lines.append(found.line())
-    reasons += _solid(found, solids) + _two_roads(found, text)
-    if expect is not None:
-        missing = [key for key in KEYS if key not in expect]
-        if missing:
-            return lines, reasons + [f"sidecar: no {', '.join(missing)}"]
-        reasons += _figures(found, text, expect)
-        reasons += _cylinders(found, text, expect["cylinders"])
-        reasons += _names(text, products, names, expect)
+    wanted = expect if expect is not None and "volume_mm3" in expect else {"volume_mm3": text.volume}
+    if _off(found.volume, wanted["volume_mm3"]) > RELATIVE and not text.faults:
+        first = found.volume
+        occ_read.refine(found, shape)
+        lines.append(f"occ: volume by its finer rule {found.volume:.6f}, the first off by {_off(first, found.volume):.1e}")
+    reasons += _solid(found, solids)
+    if expect is None:
+        return lines, reasons + _two_roads(found, text)
+    missing = [key for key in KEYS if key not in expect]
+    if missing:
+        return lines, reasons + [f"sidecar: no {', '.join(missing)}"]
+    reasons += _figures(found, text, expect, lines)
+    reasons += _cylinders(found, text, expect["cylinders"])
+    reasons += _names(text, products, names, expect)
     return lines, reasons
+
+
+def _off(value, wanted):
+    """The relative difference; endless where there is nothing to compare."""
+    return abs(value / wanted - 1.0) if wanted else float("inf")
 
 
 def _solid(found, solids):
@@ -86,7 +104,7 @@ def _differs(name, value, wanted, limit):
 
 
 def _two_roads(found, text):
-    """Open CASCADE after healing and the file's text must tell of the same solid."""
+    """Without a sidecar: Open CASCADE after healing and the text must tell of the same solid."""
     if text.faults or text.volume is None:
         return []
     return [
@@ -96,14 +114,25 @@ def _two_roads(found, text):
     ]
 
 
-def _figures(found, text, expect):
-    volume, area = expect["volume_mm3"], expect["area_mm2"]
+def _size(name, value, by_text, wanted, lines):
+    """Reasons against a volume or area of Open CASCADE and the one of the text."""
+    out = []
+    if by_text is not None:
+        out += _differs(f"{name} by text", by_text, wanted, EXACT * abs(wanted))
+    off = _off(value, wanted)
+    if off <= RELATIVE:
+        return out
+    if by_text is not None and not out and off <= ROUGH:
+        lines.append(f"{name} by text integral {by_text:.6f}; Open CASCADE off by {off:.1e}")
+        return out
+    return out + _differs(name, value, wanted, RELATIVE * abs(wanted))
+
+
+def _figures(found, text, expect, lines):
     inertia = np.array(expect["inertia_about_centroid_mm5"], dtype=float)
-    out = _differs("volume", found.volume, volume, RELATIVE * abs(volume))
-    out += _differs("area", found.area, area, RELATIVE * abs(area))
-    if text.volume is not None:
-        out += _differs("volume by text", text.volume, volume, EXACT * abs(volume))
-        out += _differs("area by text", text.area, area, EXACT * abs(area))
+    sound = not text.faults
+    out = _size("volume", found.volume, text.volume if sound else None, expect["volume_mm3"], lines)
+    out += _size("area", found.area, text.area if sound else None, expect["area_mm2"], lines)
     out += _differs("centroid", found.centroid, expect["centroid_mm"], CENTROID)
     out += _differs("inertia", found.inertia, inertia, INERTIA * abs(inertia[:3].sum()))
     for name in ("faces", "edges", "vertices"):
