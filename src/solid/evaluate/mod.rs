@@ -43,6 +43,7 @@ use scene::Scene;
 pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
     let scene = Scene::new(tree);
     let mut carriers = Carriers::collect(&scene)?;
+    touches::check_unsolved(&scene, &carriers)?;
     let mut corners = vertex::corners(&scene, &mut carriers);
     let pieces = segment::cut(&scene, &carriers, &mut corners);
     let mut kept = Vec::new();
