@@ -65,6 +65,22 @@ impl Curve {
         }
     }
 
+    /// Point and first derivative in one.
+    pub fn jet(&self, t: f64) -> (P3, V3) {
+        let (s, c) = t.sin_cos();
+        match self {
+            Self::Circle(o) => {
+                let (x, y) = (o.frame.x * o.radius, o.frame.y * o.radius);
+                (o.frame.origin + x * c + y * s, y * c - x * s)
+            }
+            Self::Ellipse(o) => {
+                let (x, y) = (o.frame.x * o.major, o.frame.y * o.minor);
+                (o.frame.origin + x * c + y * s, y * c - x * s)
+            }
+            Self::Line(_) | Self::Spline(_) => (self.point(t), self.derivative(t)),
+        }
+    }
+
     /// The parameter of a point on (or near) the curve; angles in `(−π, π]`. The point of an ellipse must
     /// lie on it; that of a spline is sought by Newton from the nearest of its knots.
     pub fn param(&self, p: P3) -> f64 {

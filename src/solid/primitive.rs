@@ -256,7 +256,7 @@ impl Primitive {
         }
         let q = self.frame.local(p);
         match &self.shape {
-            Shape::Revolve { profile } => profile.contains(P2::new(q.x.hypot(q.y), q.z)),
+            Shape::Revolve { profile } => profile.contains(P2::new((q.x * q.x + q.y * q.y).sqrt(), q.z)),
             Shape::Prism { profile, height, slope } => {
                 if q.z < 0.0 || q.z > *height {
                     return false;
@@ -277,7 +277,7 @@ impl Primitive {
         let q = self.frame.local(p);
         let (profile, _) = self.shape();
         let flat = match self.shape {
-            Shape::Revolve { .. } => P2::new(q.x.hypot(q.y), q.z),
+            Shape::Revolve { .. } => P2::new((q.x * q.x + q.y * q.y).sqrt(), q.z),
             Shape::Prism { .. } => P2::new(q.x, q.y),
         };
         let distance = |i: &usize| {

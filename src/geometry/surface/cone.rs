@@ -23,7 +23,7 @@ impl Cone {
     pub(in crate::geometry) fn f(&self, p: P3) -> f64 {
         let (s, c) = self.half_angle.sin_cos();
         let (rho, z, _) = self.polar(p);
-        if z * c + rho * s >= 0.0 { rho * c - z * s } else { rho.hypot(z) }
+        if z * c + rho * s >= 0.0 { rho * c - z * s } else { (rho * rho + z * z).sqrt() }
     }
 
     pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {

@@ -12,7 +12,9 @@ pub struct Cylinder {
 impl Cylinder {
     pub(in crate::geometry) fn f(&self, p: P3) -> f64 {
         let d = p - self.frame.origin;
-        d.dot(&self.frame.x).hypot(d.dot(&self.frame.y)) - self.radius
+        // Square roots, not `hypot`: this is the innermost loop of all, and nothing here overflows.
+        let (x, y) = (d.dot(&self.frame.x), d.dot(&self.frame.y));
+        (x * x + y * y).sqrt() - self.radius
     }
 
     pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {

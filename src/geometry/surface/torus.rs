@@ -24,19 +24,19 @@ impl Torus {
 
     pub(in crate::geometry) fn f(&self, p: P3) -> f64 {
         let (a, z, _) = self.meridian(p);
-        a.hypot(z) - self.minor
+        (a * a + z * z).sqrt() - self.minor
     }
 
     pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {
         let (a, z, unit) = self.meridian(p);
-        let r = a.hypot(z);
+        let r = (a * a + z * z).sqrt();
         if r < 1e-12 { unit } else { (unit * a + self.frame.z * z) / r }
     }
 
     /// Distance to the nearer of the ring and the axis, where the distance to the torus has kinks.
     pub(in crate::geometry) fn kink_distance(&self, p: P3) -> f64 {
         let (a, z, _) = self.meridian(p);
-        a.hypot(z).min(a + self.major)
+        (a * a + z * z).sqrt().min(a + self.major)
     }
 
     pub(in crate::geometry) fn point(&self, u: f64, v: f64) -> P3 {

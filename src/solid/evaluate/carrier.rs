@@ -126,6 +126,8 @@ pub(super) struct Carriers {
     pub(super) corners: Vec<(P3, Vec<usize>)>,
     /// Points where two surfaces touch without crossing.
     pub(super) touches: Vec<(P3, [usize; 2])>,
+    /// Points where two surfaces touch in a way that was not solved.
+    pub(super) unsolved: Vec<(P3, [usize; 2])>,
 }
 
 impl Carriers {
@@ -218,11 +220,9 @@ impl Carriers {
                 self.corners.push((p, vec![i, j]));
             }
         }
-        for p in found.touches {
-            if common.iter().any(|c| c.contains(p)) {
-                self.touches.push((p, [i, j]));
-            }
-        }
+        let here = |p: &P3| common.iter().any(|c| c.contains(*p));
+        self.touches.extend(found.touches.into_iter().filter(here).map(|p| (p, [i, j])));
+        self.unsolved.extend(found.unsolved.into_iter().map(|p| (p, [i, j])));
         Ok(())
     }
 

@@ -32,6 +32,7 @@ pub use error::EvaluateError;
 
 use super::brep::Brep;
 use super::tree::SolidTree;
+use crate::tolerance::SLIVER;
 use carrier::Carriers;
 use scene::Scene;
 
@@ -42,6 +43,7 @@ use scene::Scene;
 pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
     let scene = Scene::new(tree);
     let mut carriers = Carriers::collect(&scene)?;
+    touches::check_unsolved(&scene, &carriers)?;
     let mut corners = vertex::corners(&scene, &mut carriers);
     let pieces = segment::cut(&scene, &carriers, &mut corners);
     let mut kept = Vec::new();
@@ -64,10 +66,26 @@ pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
         });
     }
     brep.edges = edges.iter().map(|e| edges::finished(&carriers, &corners, e, &index)).collect();
-    brep.faces = faces::faces(&scene, &edges, &brep)?;
+    brep.faces = faces::faces(&scene, &edges, &brep).map_err(|e| sliver(&scene, &brep, e))?;
     brep.shells = shells::shells(&brep);
     shells::check_corners(&brep)?;
     touches::check_points(&scene, &carriers)?;
     touches::check_edges(&scene, &carriers, &corners, &edges)?;
     Ok(brep)
+}
+
+/// Loops that don't close are put down to a sliver where there is one: two corners within a few micrometres.
+fn sliver(scene: &Scene, brep: &Brep, error: EvaluateError) -> EvaluateError {
+    let EvaluateError::Open { tags, at } = error else { return error };
+    let others = brep.vertices.iter().map(|p| (p - at).norm()).filter(|d| *d > 0.0);
+    let gap = others.fold(f64::INFINITY, f64::min);
+    if gap > SLIVER {
+        return EvaluateError::Open { tags, at };
+    }
+    let near = |k: &usize| {
+        let e = &scene.entries[*k];
+        e.seam_of.is_none() && e.near(at) && e.surface.f(at).abs() < SLIVER
+    };
+    let tags = (0..scene.entries.len()).filter(near).map(|k| scene.nearest_tag(k, at)).collect();
+    EvaluateError::TooNear { tags, at, gap }
 }

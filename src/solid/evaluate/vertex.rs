@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::carrier::{Carrier, Carriers, Shape, lies_on};
-use super::scene::Scene;
+use super::scene::{Entry, Scene};
 use crate::geometry::Sample;
-use crate::geometry::{P3, Surface, isolate_roots};
+use crate::geometry::{P3, isolate_roots};
 use crate::tolerance::{ON_SURFACE, SNAP};
 
 /// Points made one when nearer than [`SNAP`], each with the surfaces known to pass through it.
@@ -108,7 +108,7 @@ pub(super) fn corners(scene: &Scene, carriers: &mut Carriers) -> Corners {
     }
     for (i, c) in carriers.list.iter().enumerate() {
         for k in crossing_surfaces(scene, c) {
-            for (p, crossing) in piercings(c, &scene.entries[k].surface) {
+            for (p, crossing) in piercings(c, &scene.entries[k]) {
                 if !crossing {
                     out.touches.push(Graze { carrier: i, surface: k, at: p });
                     continue;
@@ -144,41 +144,45 @@ fn crossing_surfaces(scene: &Scene, c: &Carrier) -> Vec<usize> {
         .collect()
 }
 
-/// The points where a carrier meets a surface, and whether it crosses it there.
-fn piercings(c: &Carrier, surface: &Surface) -> Vec<(P3, bool)> {
-    let (a, b) = c.span();
+/// Pieces that a closed plain curve is tried in: each is dropped as a whole where it is far from the surface.
+const PIECES: usize = 8;
+
+/// The points where a carrier meets a surface near the surface's patches, and whether it crosses it there.
+fn piercings(c: &Carrier, entry: &Entry) -> Vec<(P3, bool)> {
+    let surface = &entry.surface;
     let mut out = Vec::new();
     match &c.shape {
         Shape::Plain(curve) => {
             let (speed, second) = curve.derivative_bounds();
             let sample = |t: f64, half: f64| {
-                let (p, d) = (curve.point(t), curve.derivative(t));
+                let (p, d) = curve.jet(t);
                 let bend = surface.hessian_bound(p, speed * half) * speed * speed + second;
-                Sample {
-                    value: surface.f(p),
-                    slope: surface.grad(p).dot(&d),
-                    slope_bound: speed,
-                    bend_bound: bend,
-                }
+                let slope = surface.grad(p).dot(&d);
+                Sample { value: surface.f(p), slope, slope_bound: speed, bend_bound: bend }
             };
-            for r in isolate_roots(a, b, ON_SURFACE, &sample) {
-                out.push((curve.point(r.t), r.crossing));
+            let (a, b) = c.span();
+            let n = if c.range.is_some() { 1 } else { PIECES };
+            let mark = |i: usize| a + (b - a) * i as f64 / n as f64;
+            for i in 0..n {
+                let (from, to) = (mark(i), mark(i + 1));
+                let (middle, reach) = (curve.point(0.5 * (from + to)), 0.5 * speed * (to - from));
+                if surface.f(middle).abs() <= reach && entry.within(middle, reach) {
+                    let roots = isolate_roots(from, to, ON_SURFACE, &sample);
+                    out.extend(roots.iter().map(|r| (curve.point(r.t), r.crossing)));
+                }
             }
         }
         Shape::Traced(curve) => {
             let sample = |t: f64, half: f64| {
-                let (p, d) = (curve.point(t), curve.derivative(t));
+                let (p, d) = curve.jet(t);
                 let bend = surface.hessian_bound(p, 1.05 * half) * 1.1 + curve.bend_bound(t, half);
-                Sample {
-                    value: surface.f(p),
-                    slope: surface.grad(p).dot(&d),
-                    slope_bound: 1.05,
-                    bend_bound: bend,
-                }
+                let slope = surface.grad(p).dot(&d);
+                Sample { value: surface.f(p), slope, slope_bound: 1.05, bend_bound: bend }
             };
-            for w in curve.marks().windows(2) {
-                for r in isolate_roots(w[0], w[1], ON_SURFACE, &sample) {
-                    out.push((curve.point(r.t), r.crossing));
+            for chord in curve.chords() {
+                if surface.f(chord.middle).abs() <= chord.reach && entry.within(chord.middle, chord.reach) {
+                    let roots = isolate_roots(chord.from, chord.to, ON_SURFACE, &sample);
+                    out.extend(roots.iter().map(|r| (curve.point(r.t), r.crossing)));
                 }
             }
         }

@@ -22,6 +22,19 @@ pub struct Traced {
     bend: f64,
 }
 
+/// A stretch of a branch between two of its points.
+#[derive(Clone, Copy, Debug)]
+pub struct Chord {
+    /// Parameter at its start.
+    pub from: f64,
+    /// Parameter at its end.
+    pub to: f64,
+    /// Its middle.
+    pub middle: P3,
+    /// The stretch of the branch lies within this of the middle, mm.
+    pub reach: f64,
+}
+
 impl Traced {
     pub(super) fn new(pair: &Pair, mut points: Vec<P3>, closed: bool, at_nodes: [bool; 2]) -> Self {
         if closed {
@@ -110,23 +123,37 @@ impl Traced {
         let (p, q) = (self.points[i], self.points[i + 1]);
         let d = (q - p).normalize();
         let guess = p + d * (t - self.at[i]);
-        if self.straight(i) {
-            return guess;
-        }
-        self.pair().on_plane(guess, d).unwrap_or(guess)
+        if self.straight(i) { guess } else { self.pair().on_plane(guess, d).unwrap_or(guess) }
     }
 
     /// The derivative at parameter `t`.
     pub fn derivative(&self, t: f64) -> V3 {
+        self.jet(t).1
+    }
+
+    /// Point and derivative at parameter `t` in one.
+    pub fn jet(&self, t: f64) -> (P3, V3) {
         let t = self.wrapped(t);
         let i = self.segment(t);
-        let d = (self.points[i + 1] - self.points[i]).normalize();
+        let (p, q) = (self.points[i], self.points[i + 1]);
+        let d = (q - p).normalize();
+        let guess = p + d * (t - self.at[i]);
         if self.straight(i) {
-            return d;
+            return (guess, d);
         }
-        let (tangent, _) = self.pair().tangent(self.point(t));
+        let at = self.pair().on_plane(guess, d).unwrap_or(guess);
+        let (tangent, _) = self.pair().tangent(at);
         let along = tangent.dot(&d);
-        if along.abs() < 0.1 { d } else { tangent / along }
+        (at, if along.abs() < 0.1 { d } else { tangent / along })
+    }
+
+    /// The chords. Each turns by less than the march's greatest turn, so the curve strays from it by far less than a
+    /// tenth of its length and lies within `reach` of the middle.
+    pub fn chords(&self) -> impl Iterator<Item = Chord> + '_ {
+        self.points.windows(2).enumerate().map(|(i, w)| {
+            let (from, to) = (self.at[i], self.at[i + 1]);
+            Chord { from, to, middle: nalgebra::center(&w[0], &w[1]), reach: 0.6 * (to - from) }
+        })
     }
 
     /// The parameter of the branch's point nearest to `p` and the distance, if below `within`.
