@@ -88,7 +88,11 @@ pub fn solid(tree: &SolidTree) -> Result<(Brep, Report), EvaluateError> {
 /// Some primitives added, then others cut.
 pub fn tree(add: Vec<Primitive>, cut: Vec<Primitive>) -> SolidTree {
     let mut t = SolidTree::new();
-    add.into_iter().for_each(|p| t.add(p));
-    cut.into_iter().for_each(|p| t.cut(p));
+    for p in add {
+        t.add(p);
+    }
+    for p in cut {
+        t.cut(p);
+    }
     t
 }
