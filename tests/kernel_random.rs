@@ -6,6 +6,7 @@ mod common;
 
 use common::random_tree::{counted_volume, random_tree};
 use tailpattern::solid::evaluate::{EvaluateError, evaluate};
+use tailpattern::solid::to_truck;
 use tailpattern::solid::validate::validate;
 
 /// Trees tried here, odd ones on a coarse grid.

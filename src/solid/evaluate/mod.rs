@@ -28,6 +28,8 @@ mod vertex;
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
 pub use error::EvaluateError;
 
 use super::brep::Brep;
@@ -46,9 +48,10 @@ pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
     touches::check_unsolved(&scene, &carriers)?;
     let mut corners = vertex::corners(&scene, &mut carriers);
     let pieces = segment::cut(&scene, &carriers, &mut corners);
+    let uses: Vec<_> = pieces.par_iter().map(|p| sides::uses(&scene, &carriers, p)).collect();
     let mut kept = Vec::new();
-    for piece in pieces {
-        let uses = sides::uses(&scene, &carriers, &piece)?;
+    for (piece, uses) in pieces.into_iter().zip(uses) {
+        let uses = uses?;
         if !uses.is_empty() {
             kept.push((piece, uses));
         }
@@ -65,7 +68,7 @@ pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
             brep.vertices.len() - 1
         });
     }
-    brep.edges = edges.iter().map(|e| edges::finished(&carriers, &corners, e, &index)).collect();
+    brep.edges = edges.par_iter().map(|e| edges::finished(&carriers, &corners, e, &index)).collect();
     brep.faces = faces::faces(&scene, &edges, &brep).map_err(|e| sliver(&scene, &brep, e))?;
     brep.shells = shells::shells(&brep);
     shells::check_corners(&brep)?;
