@@ -2,7 +2,8 @@
 //!
 //! Each is reported as assumed, with its rule as the reason.
 
-use crate::params::schema::{File, PadHoles};
+use super::gearbox_face::placed_holes;
+use crate::params::schema::{File, FlangeKind, PadHoles};
 use crate::params::{Assumed, Raw, Slot};
 use crate::standards::seals;
 use crate::standards::threads::Thread;
@@ -16,6 +17,7 @@ pub(super) fn fill(raw: &mut Raw) {
     let mut filler = Filler { units, assumed: &mut raw.assumed };
     let file = &mut raw.file;
     walls(file);
+    lugs(file, &mut filler);
     tail(file, &mut filler);
     if let Some(holes) = file.shift_box_pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
         pad_holes(holes, &mut filler);
@@ -71,6 +73,23 @@ fn walls(file: &mut File) {
             station.wall.assume(wall);
         }
     }
+}
+
+/// Sizes of the lugs, from the largest bolt hole and spot face.
+fn lugs(file: &mut File, filler: &mut Filler<'_>) {
+    let face = &mut file.gearbox_face;
+    if face.flange.kind.get() != Some(FlangeKind::Lugs) {
+        return;
+    }
+    let needed = placed_holes(face).into_iter().map(|placed| {
+        let spot = placed.hole.spot_face().map_or(Mm::new(0.0), |spot| spot.diameter / 2.0 + Mm::new(1.0));
+        spot.max(placed.hole.diameter() * 1.6)
+    });
+    let radius = needed.reduce(Mm::max);
+    let lug = &mut face.flange.lug;
+    filler.length(&mut lug.radius, radius, "metal enough around the largest hole and spot face", PRACTICE);
+    let width = lug.radius.get().map(|radius| radius * 2.5);
+    filler.length(&mut lug.root_width, width, "spreads the bolt's pull into the base ring", PRACTICE);
 }
 
 fn tail(file: &mut File, filler: &mut Filler<'_>) {

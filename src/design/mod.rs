@@ -26,7 +26,7 @@ mod shell;
 mod tail;
 
 pub use casting::Casting;
-pub use gearbox_face::{BoltHole, GearboxFace, Register, SpotFace};
+pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
 pub use pads::{MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
 pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss};
 pub use shell::{ProfilePoint, Shell, Station};

@@ -13,6 +13,7 @@ mod pad;
 mod sender_boss;
 mod shell;
 mod shift_box_pad;
+mod tab;
 mod tail;
 
 pub use bores::Bore;

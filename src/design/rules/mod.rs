@@ -7,6 +7,8 @@ mod bolt_holes;
 
 mod cavity;
 
+mod lugs;
+
 mod pad_holes;
 
 mod pad_outline;
@@ -29,6 +31,7 @@ use crate::units::{Mm, Units};
 /// Codes of all rules, in the order of their numbers.
 pub static CODES: &[&[Code]] = &[
     bolt_holes::CODES,
+    lugs::CODES,
     register::CODES,
     cavity::CODES,
     tail_bores::CODES,
@@ -42,6 +45,7 @@ pub static CODES: &[&[Code]] = &[
 pub(super) fn check(file: &File) -> Findings {
     let mut verdicts = Verdicts::new(file);
     bolt_holes::check(file, &mut verdicts);
+    lugs::check(file, &mut verdicts);
     register::check(file, &mut verdicts);
     cavity::check(file, &mut verdicts);
     tail_bores::check(file, &mut verdicts);

@@ -12,7 +12,9 @@ mod shell;
 mod tail;
 
 pub use casting::Casting;
-pub use gearbox_face::{Bolt, BoltCircle, Flange, GearboxFace, Register, RegisterKind, SpotFace};
+pub use gearbox_face::{
+    Bolt, BoltCircle, Flange, FlangeKind, GearboxFace, Lug, Register, RegisterKind, SpotFace,
+};
 pub use housing::Housing;
 pub use pads::{Grid, HolePosition, MountPad, Outline, PadHoles, ShiftBoxPad};
 pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss, SenderSpotFace};
