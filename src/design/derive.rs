@@ -25,6 +25,8 @@ pub(super) fn fill(raw: &mut Raw) {
     if let Some(holes) = file.mount_pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
         pad_holes(holes, &mut filler);
     }
+    ribs(file, &mut filler);
+    rail_tube(file, &mut filler);
     sender(file, &mut filler);
     density(file, &mut filler);
 }
@@ -110,6 +112,23 @@ fn tail(file: &mut File, filler: &mut Filler<'_>) {
 
 fn pad_holes(holes: &mut PadHoles, filler: &mut Filler<'_>) {
     filler.threaded(holes.thread.get(), &mut holes.depth, &mut holes.drill_depth);
+}
+
+fn ribs(file: &mut File, filler: &mut Filler<'_>) {
+    let (wall, Some(ribs)) = (file.shell.wall.get(), file.ribs.as_mut()) else { return };
+    let along = ribs.longitudinal.items.iter_mut().map(|set| &mut set.thickness);
+    for thickness in along.chain(ribs.rings.items.iter_mut().map(|ring| &mut ring.thickness)) {
+        filler.length(thickness, wall, "no thicker than the wall, so that it freezes no later", PRACTICE);
+    }
+}
+
+fn rail_tube(file: &mut File, filler: &mut Filler<'_>) {
+    let (Some(wall), Some(rail)) = (file.shell.wall.get(), file.rail_tube.as_mut()) else { return };
+    let outside = rail.bore.get().map(|bore| bore + wall * 2.0);
+    filler.length(&mut rail.outside_diameter, outside, "the shell's wall around the bore", PRACTICE);
+    filler.length(&mut rail.bore_from, rail.from.get(), "open to the front end", PRACTICE);
+    let end = rail.to.get().map(|to| to - wall);
+    filler.length(&mut rail.bore_to, end, "closed at the rear by the shell's wall", PRACTICE);
 }
 
 fn sender(file: &mut File, filler: &mut Filler<'_>) {

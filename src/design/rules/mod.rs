@@ -13,7 +13,11 @@ mod pad_holes;
 
 mod pad_outline;
 
+mod rail_tube;
+
 mod register;
+
+mod ribs;
 
 mod sender_bore;
 
@@ -39,6 +43,8 @@ pub static CODES: &[&[Code]] = &[
     pad_holes::CODES,
     sender_bore::CODES,
     sender_screw::CODES,
+    ribs::CODES,
+    rail_tube::CODES,
 ];
 
 /// Checks all rules.
@@ -53,6 +59,8 @@ pub(super) fn check(file: &File) -> Findings {
     pad_holes::check(file, &mut verdicts);
     sender_bore::check(file, &mut verdicts);
     sender_screw::check(file, &mut verdicts);
+    ribs::check(file, &mut verdicts);
+    rail_tube::check(file, &mut verdicts);
     verdicts.findings
 }
 
