@@ -15,7 +15,11 @@ mod gearbox_face;
 
 mod pads;
 
+mod rail_tube;
+
 mod record;
+
+mod ribs;
 
 pub mod rules;
 
@@ -26,8 +30,10 @@ mod shell;
 mod tail;
 
 pub use casting::Casting;
-pub use gearbox_face::{BoltHole, GearboxFace, Register, SpotFace};
+pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
 pub use pads::{MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
+pub use rail_tube::{RailForm, RailTube};
+pub use ribs::{LongitudinalRib, Ribs, RingRib};
 pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss};
 pub use shell::{ProfilePoint, Shell, Station};
 pub use tail::{Bushing, Seal, Tail};
@@ -56,6 +62,8 @@ pub struct Design {
     shift_box_pad: Option<ShiftBoxPad>,
     mount_pad: Option<MountPad>,
     sender_boss: Option<SenderBoss>,
+    rail_tube: Option<RailTube>,
+    ribs: Option<Ribs>,
     casting: Casting,
     assumed: Vec<Assumed>,
 }
@@ -77,14 +85,18 @@ impl Design {
     fn put_together(file: &File, assumed: Vec<Assumed>) -> Option<Self> {
         let overall_length = file.housing.overall_length.get()?;
         let tail = Tail::from_file(&file.tail, overall_length)?;
+        let shell = Shell::from_file(&file.shell, &tail)?;
+        let wall = file.shell.wall.get()?;
         Some(Self {
+            rail_tube: absent_or(file.rail_tube.as_ref(), RailTube::from_file).ok()?,
+            ribs: absent_or(file.ribs.as_ref(), |ribs| Ribs::from_file(ribs, wall, &shell)).ok()?,
             units: file.units.get()?,
             name: file.housing.name.get()?,
             description: file.housing.description.get(),
             invented: file.housing.invented.get()?,
             overall_length,
             gearbox_face: GearboxFace::from_file(&file.gearbox_face)?,
-            shell: Shell::from_file(&file.shell, &tail)?,
+            shell,
             tail,
             shift_box_pad: absent_or(file.shift_box_pad.as_ref(), ShiftBoxPad::from_file).ok()?,
             mount_pad: absent_or(file.mount_pad.as_ref(), MountPad::from_file).ok()?,
@@ -147,6 +159,16 @@ impl Design {
     /// The boss of the speedometer sender.
     pub fn sender_boss(&self) -> Option<&SenderBoss> {
         self.sender_boss.as_ref()
+    }
+
+    /// The tube or hump in which the shift rail slides.
+    pub fn rail_tube(&self) -> Option<&RailTube> {
+        self.rail_tube.as_ref()
+    }
+
+    /// Ribs that stiffen the shell.
+    pub fn ribs(&self) -> Option<&Ribs> {
+        self.ribs.as_ref()
     }
 
     /// What it is cast from.

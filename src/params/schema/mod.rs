@@ -7,14 +7,20 @@ mod casting;
 mod gearbox_face;
 mod housing;
 mod pads;
+mod rail_tube;
+mod ribs;
 mod sender_boss;
 mod shell;
 mod tail;
 
 pub use casting::Casting;
-pub use gearbox_face::{Bolt, BoltCircle, Flange, GearboxFace, Register, RegisterKind, SpotFace};
+pub use gearbox_face::{
+    Bolt, BoltCircle, Flange, FlangeKind, GearboxFace, Lug, Register, RegisterKind, SpotFace,
+};
 pub use housing::Housing;
 pub use pads::{Grid, HolePosition, MountPad, Outline, PadHoles, ShiftBoxPad};
+pub use rail_tube::{RailForm, RailTube};
+pub use ribs::{LongitudinalRibs, Ribs, RingRib};
 pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss, SenderSpotFace};
 pub use shell::{CavityStation, Shell};
 pub use tail::{Bushing, Seal, Tail};
@@ -43,6 +49,10 @@ pub struct File {
     pub mount_pad: Option<MountPad>,
     /// The boss that takes the speedometer sender.
     pub sender_boss: Option<SenderBoss>,
+    /// The tube or hump in which the shift rail slides.
+    pub rail_tube: Option<RailTube>,
+    /// Ribs that stiffen the shell.
+    pub ribs: Option<Ribs>,
     /// What it is cast from.
     pub casting: Casting,
 }
@@ -75,6 +85,12 @@ impl Section for File {
                 .optional_section(),
             sender_boss: s
                 .key("sender_boss", "The boss that takes the speedometer sender. Leave it out for none.")
+                .optional_section(),
+            rail_tube: s
+                .key("rail_tube", "The tube or hump in which the shift rail slides. Leave it out for none.")
+                .optional_section(),
+            ribs: s
+                .key("ribs", "Cast ribs that stiffen the shell. Leave it out for none.")
                 .optional_section(),
             casting: s.key("casting", "What the part is cast from.").default_section(),
         }
