@@ -15,6 +15,8 @@ mod gearbox_face;
 
 mod pads;
 
+mod plugs;
+
 mod rail_tube;
 
 mod record;
@@ -32,6 +34,7 @@ mod tail;
 pub use casting::Casting;
 pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
 pub use pads::{MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
+pub use plugs::{Plug, PlugKind};
 pub use rail_tube::{RailForm, RailTube};
 pub use ribs::{LongitudinalRib, Ribs, RingRib};
 pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss};
@@ -64,6 +67,7 @@ pub struct Design {
     sender_boss: Option<SenderBoss>,
     rail_tube: Option<RailTube>,
     ribs: Option<Ribs>,
+    plugs: Vec<Plug>,
     casting: Casting,
     assumed: Vec<Assumed>,
 }
@@ -88,6 +92,7 @@ impl Design {
         let shell = Shell::from_file(&file.shell, &tail)?;
         let wall = file.shell.wall.get()?;
         Some(Self {
+            plugs: file.plugs.items.iter().map(Plug::from_file).collect::<Option<_>>()?,
             rail_tube: absent_or(file.rail_tube.as_ref(), RailTube::from_file).ok()?,
             ribs: absent_or(file.ribs.as_ref(), |ribs| Ribs::from_file(ribs, wall, &shell)).ok()?,
             units: file.units.get()?,
@@ -169,6 +174,11 @@ impl Design {
     /// Ribs that stiffen the shell.
     pub fn ribs(&self) -> Option<&Ribs> {
         self.ribs.as_ref()
+    }
+
+    /// Plugs that fill, drain and vent the housing.
+    pub fn plugs(&self) -> &[Plug] {
+        &self.plugs
     }
 
     /// What it is cast from.

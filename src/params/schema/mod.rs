@@ -7,6 +7,7 @@ mod casting;
 mod gearbox_face;
 mod housing;
 mod pads;
+mod plugs;
 mod rail_tube;
 mod ribs;
 mod sender_boss;
@@ -19,6 +20,7 @@ pub use gearbox_face::{
 };
 pub use housing::Housing;
 pub use pads::{Grid, HolePosition, MountPad, Outline, PadHoles, ShiftBoxPad};
+pub use plugs::{Plug, PlugKind};
 pub use rail_tube::{RailForm, RailTube};
 pub use ribs::{LongitudinalRibs, Ribs, RingRib};
 pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss, SenderSpotFace};
@@ -27,7 +29,7 @@ pub use tail::{Bushing, Seal, Tail};
 
 use super::kinds::{Choice, Range};
 use super::sheet::{Section, Sheet};
-use super::slot::Slot;
+use super::slot::{ListSlot, Slot};
 use crate::units::Units;
 
 /// A whole parameter file as read.
@@ -53,6 +55,8 @@ pub struct File {
     pub rail_tube: Option<RailTube>,
     /// Ribs that stiffen the shell.
     pub ribs: Option<Ribs>,
+    /// Plugs that fill, drain and vent the housing.
+    pub plugs: ListSlot<Plug>,
     /// What it is cast from.
     pub casting: Casting,
 }
@@ -92,6 +96,9 @@ impl Section for File {
             ribs: s
                 .key("ribs", "Cast ribs that stiffen the shell. Leave it out for none.")
                 .optional_section(),
+            plugs: s
+                .key("plugs", "Bosses with a tapped hole into the cavity, to fill, drain and vent.")
+                .list(0, 12),
             casting: s.key("casting", "What the part is cast from.").default_section(),
         }
     }
