@@ -22,8 +22,10 @@ pub(super) fn fill(raw: &mut Raw) {
     if let Some(holes) = file.shift_box_pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
         pad_holes(holes, &mut filler);
     }
-    if let Some(holes) = file.mount_pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
-        pad_holes(holes, &mut filler);
+    for pad in [&mut file.mount_pad, &mut file.second_mount_pad] {
+        if let Some(holes) = pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
+            pad_holes(holes, &mut filler);
+        }
     }
     ribs(file, &mut filler);
     rail_tube(file, &mut filler);

@@ -64,6 +64,7 @@ pub struct Design {
     tail: Tail,
     shift_box_pad: Option<ShiftBoxPad>,
     mount_pad: Option<MountPad>,
+    second_mount_pad: Option<MountPad>,
     sender_boss: Option<SenderBoss>,
     rail_tube: Option<RailTube>,
     ribs: Option<Ribs>,
@@ -105,6 +106,7 @@ impl Design {
             tail,
             shift_box_pad: absent_or(file.shift_box_pad.as_ref(), ShiftBoxPad::from_file).ok()?,
             mount_pad: absent_or(file.mount_pad.as_ref(), MountPad::from_file).ok()?,
+            second_mount_pad: absent_or(file.second_mount_pad.as_ref(), MountPad::from_file).ok()?,
             sender_boss: absent_or(file.sender_boss.as_ref(), SenderBoss::from_file).ok()?,
             casting: Casting::from_file(&file.casting)?,
             assumed,
@@ -159,6 +161,11 @@ impl Design {
     /// The pad that rests on the mount.
     pub fn mount_pad(&self) -> Option<&MountPad> {
         self.mount_pad.as_ref()
+    }
+
+    /// The second pad for a mount.
+    pub fn second_mount_pad(&self) -> Option<&MountPad> {
+        self.second_mount_pad.as_ref()
     }
 
     /// The boss of the speedometer sender.

@@ -49,6 +49,8 @@ pub struct File {
     pub shift_box_pad: Option<ShiftBoxPad>,
     /// The pad that rests on the crossmember's mount.
     pub mount_pad: Option<MountPad>,
+    /// A second pad for a mount, further along.
+    pub second_mount_pad: Option<MountPad>,
     /// The boss that takes the speedometer sender.
     pub sender_boss: Option<SenderBoss>,
     /// The tube or hump in which the shift rail slides.
@@ -86,6 +88,12 @@ impl Section for File {
                 .optional_section(),
             mount_pad: s
                 .key("mount_pad", "The machined pad below that rests on the mount. Leave it out for none.")
+                .optional_section(),
+            second_mount_pad: s
+                .key(
+                    "second_mount_pad",
+                    "A second pad for a mount, with keys of its own. Leave it out for none.",
+                )
                 .optional_section(),
             sender_boss: s
                 .key("sender_boss", "The boss that takes the speedometer sender. Leave it out for none.")
