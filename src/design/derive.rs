@@ -22,11 +22,14 @@ pub(super) fn fill(raw: &mut Raw) {
     if let Some(holes) = file.shift_box_pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
         pad_holes(holes, &mut filler);
     }
-    if let Some(holes) = file.mount_pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
-        pad_holes(holes, &mut filler);
+    for pad in [&mut file.mount_pad, &mut file.second_mount_pad] {
+        if let Some(holes) = pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
+            pad_holes(holes, &mut filler);
+        }
     }
     ribs(file, &mut filler);
     rail_tube(file, &mut filler);
+    plugs(file, &mut filler);
     sender(file, &mut filler);
     density(file, &mut filler);
 }
@@ -129,6 +132,13 @@ fn rail_tube(file: &mut File, filler: &mut Filler<'_>) {
     filler.length(&mut rail.bore_from, rail.from.get(), "open to the front end", PRACTICE);
     let end = rail.to.get().map(|to| to - wall);
     filler.length(&mut rail.bore_to, end, "closed at the rear by the shell's wall", PRACTICE);
+}
+
+fn plugs(file: &mut File, filler: &mut Filler<'_>) {
+    for plug in &mut file.plugs.items {
+        let diameter = plug.thread.get().map(|thread| thread.diameter * 2.2);
+        filler.length(&mut plug.diameter, diameter, "carries the plug's head and its sealing ring", PRACTICE);
+    }
 }
 
 fn sender(file: &mut File, filler: &mut Filler<'_>) {

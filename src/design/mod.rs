@@ -15,6 +15,8 @@ mod gearbox_face;
 
 mod pads;
 
+mod plugs;
+
 mod rail_tube;
 
 mod record;
@@ -32,6 +34,7 @@ mod tail;
 pub use casting::Casting;
 pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
 pub use pads::{MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
+pub use plugs::{Plug, PlugKind};
 pub use rail_tube::{RailForm, RailTube};
 pub use ribs::{LongitudinalRib, Ribs, RingRib};
 pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss};
@@ -61,9 +64,11 @@ pub struct Design {
     tail: Tail,
     shift_box_pad: Option<ShiftBoxPad>,
     mount_pad: Option<MountPad>,
+    second_mount_pad: Option<MountPad>,
     sender_boss: Option<SenderBoss>,
     rail_tube: Option<RailTube>,
     ribs: Option<Ribs>,
+    plugs: Vec<Plug>,
     casting: Casting,
     assumed: Vec<Assumed>,
 }
@@ -88,6 +93,7 @@ impl Design {
         let shell = Shell::from_file(&file.shell, &tail)?;
         let wall = file.shell.wall.get()?;
         Some(Self {
+            plugs: file.plugs.items.iter().map(Plug::from_file).collect::<Option<_>>()?,
             rail_tube: absent_or(file.rail_tube.as_ref(), RailTube::from_file).ok()?,
             ribs: absent_or(file.ribs.as_ref(), |ribs| Ribs::from_file(ribs, wall, &shell)).ok()?,
             units: file.units.get()?,
@@ -100,6 +106,7 @@ impl Design {
             tail,
             shift_box_pad: absent_or(file.shift_box_pad.as_ref(), ShiftBoxPad::from_file).ok()?,
             mount_pad: absent_or(file.mount_pad.as_ref(), MountPad::from_file).ok()?,
+            second_mount_pad: absent_or(file.second_mount_pad.as_ref(), MountPad::from_file).ok()?,
             sender_boss: absent_or(file.sender_boss.as_ref(), SenderBoss::from_file).ok()?,
             casting: Casting::from_file(&file.casting)?,
             assumed,
@@ -156,6 +163,11 @@ impl Design {
         self.mount_pad.as_ref()
     }
 
+    /// The second pad for a mount.
+    pub fn second_mount_pad(&self) -> Option<&MountPad> {
+        self.second_mount_pad.as_ref()
+    }
+
     /// The boss of the speedometer sender.
     pub fn sender_boss(&self) -> Option<&SenderBoss> {
         self.sender_boss.as_ref()
@@ -169,6 +181,11 @@ impl Design {
     /// Ribs that stiffen the shell.
     pub fn ribs(&self) -> Option<&Ribs> {
         self.ribs.as_ref()
+    }
+
+    /// Plugs that fill, drain and vent the housing.
+    pub fn plugs(&self) -> &[Plug] {
+        &self.plugs
     }
 
     /// What it is cast from.

@@ -10,6 +10,7 @@ mod flange;
 mod frames;
 mod mount_pad;
 mod pad;
+mod plugs;
 mod rail_tube;
 mod ribs;
 mod sender_boss;
@@ -91,6 +92,7 @@ pub fn tree(design: &Design) -> Result<(SolidTree, Vec<Bore>), PrimitiveError> {
     flange::make(design, &mut parts)?;
     tail::make(design, &mut parts)?;
     rail_tube::make(design, &mut parts)?;
+    plugs::make(design, &mut parts)?;
     ribs::make(design, &mut parts)?;
     shift_box_pad::make(design, &mut parts)?;
     mount_pad::make(design, &mut parts)?;

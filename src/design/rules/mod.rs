@@ -13,6 +13,8 @@ mod pad_holes;
 
 mod pad_outline;
 
+mod plugs;
+
 mod rail_tube;
 
 mod register;
@@ -45,6 +47,7 @@ pub static CODES: &[&[Code]] = &[
     sender_screw::CODES,
     ribs::CODES,
     rail_tube::CODES,
+    plugs::CODES,
 ];
 
 /// Checks all rules.
@@ -61,6 +64,7 @@ pub(super) fn check(file: &File) -> Findings {
     sender_screw::check(file, &mut verdicts);
     ribs::check(file, &mut verdicts);
     rail_tube::check(file, &mut verdicts);
+    plugs::check(file, &mut verdicts);
     verdicts.findings
 }
 
