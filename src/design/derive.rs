@@ -109,8 +109,13 @@ fn tail(file: &mut File, filler: &mut Filler<'_>) {
         PRACTICE,
     );
     let bores = tail.seal.depth.get().zip(tail.bushing.length.get()).map(|(seal, bushing)| seal + bushing);
-    let length = bores.zip(file.shell.wall.get()).map(|(bores, wall)| bores + wall * 2.0);
-    filler.length(&mut tail.length, length, "covers the bushing seat and ends in the shell", PRACTICE);
+    let seat = bores.zip(file.shell.wall.get()).map(|(bores, wall)| bores + wall * 2.0);
+    // From one wall ahead of the cavity's end: there the outside turns in towards the stop bore.
+    let end = file.shell.cavity.items.last().and_then(|station| station.station.get());
+    let cavity = file.housing.overall_length.get().zip(end).zip(file.shell.wall.get());
+    let cavity = cavity.map(|((overall, end), wall)| overall - end + wall);
+    let length = seat.map(|seat| cavity.map_or(seat, |cavity| seat.max(cavity)));
+    filler.length(&mut tail.length, length, "covers the bushing seat and the end of the cavity", PRACTICE);
 }
 
 fn pad_holes(holes: &mut PadHoles, filler: &mut Filler<'_>) {
