@@ -24,6 +24,9 @@ pub(super) struct Build {
     /// Largest distance between the mesh and the exact surface, in mm
     #[arg(long, value_name = "MM", default_value_t = 0.05, value_parser = chord)]
     chord: f64,
+    /// Write a picture with eight shaded views, `finished.png`, beside the other files
+    #[arg(long)]
+    picture: bool,
     /// Write measured figures (volume, area, mass, faces) to this file
     #[arg(long, value_name = "FILE.json")]
     measured: Option<PathBuf>,
@@ -86,6 +89,7 @@ impl Build {
         Order {
             folder: self.out.join(stem),
             chord: self.chord,
+            picture: self.picture,
             measured: self.measured.as_deref(),
             tree: self.tree.as_deref(),
             timing: self.timing.as_deref(),

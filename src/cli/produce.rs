@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 
 use super::{Exit, colour, complain, say};
 use crate::design::Design;
+use crate::drawing;
 use crate::export::step::{StepInfo, step};
 use crate::export::{files, sidecar, stl};
 use crate::finding::{Code, Finding, Findings};
@@ -27,6 +28,8 @@ pub(super) struct Order<'a> {
     pub(super) folder: PathBuf,
     /// Greatest distance between mesh and exact surface, mm.
     pub(super) chord: f64,
+    /// Whether to draw the part.
+    pub(super) picture: bool,
     pub(super) measured: Option<&'a Path>,
     pub(super) tree: Option<&'a Path>,
     pub(super) timing: Option<&'a Path>,
@@ -39,6 +42,7 @@ struct Times {
     step: f64,
     mesh: f64,
     stl: f64,
+    picture: f64,
 }
 
 fn timed<T>(seconds: &mut f64, work: impl FnOnce() -> T) -> T {
@@ -74,10 +78,18 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
         Ok(bytes) => bytes,
         Err(error) => return impossible(UNWRITABLE, "finished.stl", error.to_string()),
     };
+    let draw =
+        || order.picture.then(|| drawing::eight_views(&housing.brep, &mesh, design.name())).transpose();
+    let picture = match timed(&mut times.picture, draw) {
+        Ok(picture) => picture,
+        Err(error) => return impossible(UNWRITABLE, "finished.png", error.to_string()),
+    };
+    let picture_file = order.folder.join("finished.png");
     let step_file = order.folder.join("finished.step");
     let stl_file = order.folder.join("finished.stl");
     let measured = || sidecar::measured(&housing, "finished.step", design.name());
     let mut all = vec![(step_file.as_path(), step_bytes), (stl_file.as_path(), stl_bytes)];
+    all.extend(picture.map(|bytes| (picture_file.as_path(), bytes)));
     all.extend(order.measured.map(|path| (path, text(&measured()))));
     all.extend(order.tree.map(|path| (path, text(&sidecar::tree(&housing.tree)))));
     all.extend(order.timing.map(|path| (path, text(&timing(&times)))));
@@ -147,6 +159,7 @@ fn timing(times: &Times) -> Value {
         "step_s": times.step,
         "mesh_s": times.mesh,
         "stl_s": times.stl,
+        "picture_s": times.picture,
         "peak_rss_mb": peak_memory(),
     })
 }

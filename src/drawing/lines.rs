@@ -1,0 +1,68 @@
+//! Which sides of triangles are drawn as lines.
+
+use crate::geometry::{P3, V3};
+use crate::mesh::Mesh;
+use crate::solid::Brep;
+
+/// Faces whose normals differ by less than this (cosine) run smoothly into each other: about two degrees.
+const SMOOTH: f64 = 0.9994;
+
+/// How a side of two triangles is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Kind {
+    /// Between two faces that meet at an angle: always.
+    Sharp,
+    /// Between two faces that run smoothly into each other: faintly, and fully as an outline.
+    Smooth,
+    /// Inside a face, or between the two halves of one: only as an outline.
+    Inner,
+}
+
+/// A side that two triangles share.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Stroke {
+    /// Its ends, vertices of the mesh.
+    pub(super) ends: [u32; 2],
+    /// The triangles on both sides.
+    pub(super) triangles: [u32; 2],
+    pub(super) kind: Kind,
+}
+
+/// Every side of the mesh once, in a fixed order.
+pub(super) fn strokes(brep: &Brep, mesh: &Mesh) -> Vec<Stroke> {
+    let mut sides: Vec<([u32; 2], u32)> = Vec::with_capacity(3 * mesh.triangles.len());
+    for (t, corners) in mesh.triangles.iter().enumerate() {
+        for k in 0..3 {
+            let (a, b) = (corners[k], corners[(k + 1) % 3]);
+            sides.push(([a.min(b), a.max(b)], t as u32));
+        }
+    }
+    sides.sort_unstable();
+    let pairs = sides.chunk_by(|a, b| a.0 == b.0).filter(|same| same.len() == 2);
+    pairs
+        .map(|same| {
+            let (ends, triangles) = (same[0].0, [same[0].1, same[1].1]);
+            Stroke { ends, triangles, kind: kind(brep, mesh, ends, triangles) }
+        })
+        .collect()
+}
+
+fn kind(brep: &Brep, mesh: &Mesh, ends: [u32; 2], triangles: [u32; 2]) -> Kind {
+    let [f, g] = triangles.map(|t| mesh.face_of[t as usize] as usize);
+    if f == g {
+        return Kind::Inner;
+    }
+    let [p, q] = ends.map(|v| mesh.vertices[v as usize]);
+    let middle = p + (q - p) * 0.5;
+    let (a, b) = (&brep.faces[f], &brep.faces[g]);
+    if a.tag == b.tag && a.surface.same_as(&b.surface, middle, (q - p).norm().max(1.0)).is_some() {
+        return Kind::Inner;
+    }
+    if outward(brep, f, middle).dot(&outward(brep, g, middle)) > SMOOTH { Kind::Smooth } else { Kind::Sharp }
+}
+
+/// The outward normal of a face at a point on or near it.
+pub(super) fn outward(brep: &Brep, face: usize, p: P3) -> V3 {
+    let face = &brep.faces[face];
+    if face.same_sense { face.surface.grad(p) } else { -face.surface.grad(p) }
+}

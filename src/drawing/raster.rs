@@ -1,0 +1,214 @@
+//! What is nearest to the eye, sample by sample, and where lines are seen.
+
+use crate::geometry::V3;
+use crate::mesh::Mesh;
+
+use super::lines::{Kind, Stroke};
+use super::projection::Eye;
+
+/// Samples along the side of a pixel.
+pub(super) const FINE: usize = 3;
+
+/// No triangle is seen here.
+pub(super) const NOTHING: u32 = u32::MAX;
+
+/// Pixels of room around the part.
+const ROOM: f64 = 3.0;
+
+/// A line is seen when one of its faces is seen beside it, at most this many samples nearer to the eye than
+/// the line: faces slope.
+const NEARER: f64 = 12.0;
+
+/// The same for outlines, as a share of the radius they may have: just inside an outline the face rises steeply.
+const NEARER_OUTLINE: f64 = 60.0;
+
+/// Half the width of a line, samples.
+const PEN: f64 = 1.9;
+
+/// Half the width of a faint line, samples.
+const FAINT_PEN: f64 = 1.3;
+
+/// Ink of a sample.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Ink {
+    /// No line here.
+    None,
+    /// A smooth joint.
+    Faint,
+    /// An edge or outline.
+    Full,
+}
+
+/// A view's samples, rows from the top.
+pub(super) struct Raster {
+    /// Size in samples, multiples of twice [`FINE`].
+    pub(super) width: usize,
+    pub(super) height: usize,
+    /// Height of the nearest point towards the eye, mm.
+    pub(super) depth: Vec<f32>,
+    /// The triangle seen.
+    pub(super) seen: Vec<u32>,
+    pub(super) ink: Vec<Ink>,
+    /// Samples a millimetre.
+    pub(super) scale: f64,
+    /// The mesh's vertices: sample coordinates (y down) and height towards the eye, mm.
+    points: Vec<V3>,
+}
+
+impl Raster {
+    /// An empty raster around the mesh as the eye sees it.
+    pub(super) fn new(mesh: &Mesh, eye: &Eye) -> Self {
+        let scale = eye.scale * FINE as f64;
+        let extent = eye.axes.extent(mesh).1 * eye.scale;
+        let side = |length: f64| ((0.5 * length + ROOM).ceil() as usize) * 2 * FINE;
+        let (width, height) = (side(extent.x), side(extent.y));
+        let place = |p: &crate::geometry::P3| {
+            let q = eye.axes.see(p - eye.middle);
+            V3::new(0.5 * width as f64 + q.x * scale, 0.5 * height as f64 - q.y * scale, q.z)
+        };
+        let n = width * height;
+        Self {
+            width,
+            height,
+            depth: vec![f32::NEG_INFINITY; n],
+            seen: vec![NOTHING; n],
+            ink: vec![Ink::None; n],
+            scale,
+            points: mesh.vertices.iter().map(place).collect(),
+        }
+    }
+
+    /// Twice the area of a triangle, positive when its outside is seen.
+    fn facing(&self, mesh: &Mesh, triangle: usize) -> f64 {
+        let [a, b, c] = mesh.triangles[triangle].map(|v| self.points[v as usize]);
+        (c.x - a.x) * (b.y - a.y) - (b.x - a.x) * (c.y - a.y)
+    }
+
+    /// Draws every triangle turned to the eye.
+    pub(super) fn fill(&mut self, mesh: &Mesh) {
+        for t in 0..mesh.triangles.len() {
+            if self.facing(mesh, t) > 0.0 {
+                self.fill_triangle(mesh, t);
+            }
+        }
+    }
+
+    /// A sample belongs to a triangle when its middle does. The crossing of a side with a row is the same
+    /// number for both its triangles, so none is left out.
+    fn fill_triangle(&mut self, mesh: &Mesh, t: usize) {
+        let mut p = mesh.triangles[t].map(|v| self.points[v as usize]);
+        p.sort_by(|a, b| a.y.total_cmp(&b.y).then(a.x.total_cmp(&b.x)));
+        let slope = Slope::through(p);
+        let (first, end) = (sample(p[0].y), sample(p[2].y).min(self.height));
+        for row in first..end {
+            let y = row as f64 + 0.5;
+            let short = if y < p[1].y { crossing(p[0], p[1], y) } else { crossing(p[1], p[2], y) };
+            let long = crossing(p[0], p[2], y);
+            let (from, to) = (sample(short.min(long)), sample(short.max(long)).min(self.width));
+            for column in from..to {
+                let z = slope.at(column as f64 + 0.5, y) as f32;
+                let i = row * self.width + column;
+                if z > self.depth[i] {
+                    self.depth[i] = z;
+                    self.seen[i] = t as u32;
+                }
+            }
+        }
+    }
+
+    /// Draws the lines where they are seen.
+    pub(super) fn ink(&mut self, mesh: &Mesh, strokes: &[Stroke]) {
+        for stroke in strokes {
+            let [a, b] = stroke.triangles.map(|t| self.facing(mesh, t as usize) > 0.0);
+            let (ink, outline) = match (stroke.kind, a, b) {
+                (_, false, false) | (Kind::Inner, true, true) => continue,
+                (Kind::Sharp, true, true) => (Ink::Full, false),
+                (Kind::Smooth, true, true) => (Ink::Faint, false),
+                _ => (Ink::Full, stroke.kind != Kind::Sharp),
+            };
+            self.draw(mesh, stroke, ink, outline);
+        }
+    }
+
+    fn draw(&mut self, mesh: &Mesh, stroke: &Stroke, ink: Ink, outline: bool) {
+        let faces = stroke.triangles.map(|t| mesh.face_of[t as usize]);
+        let [a, b] = stroke.ends.map(|v| self.points[v as usize]);
+        let nearer = if outline { NEARER_OUTLINE } else { NEARER } / self.scale;
+        let n = (b - a).xy().norm().ceil().max(1.0);
+        for k in 0..=n as u32 {
+            let p = a + (b - a) * (f64::from(k) / n);
+            if self.is_seen(mesh, p, faces, nearer) {
+                self.dot(p, ink);
+            }
+        }
+    }
+
+    /// Whether one of the faces is seen about the point, and not in front of it.
+    fn is_seen(&self, mesh: &Mesh, p: V3, faces: [u32; 2], nearer: f64) -> bool {
+        self.around(p, 1.0).any(|i| {
+            let t = self.seen[i];
+            t != NOTHING
+                && faces.contains(&mesh.face_of[t as usize])
+                && f64::from(self.depth[i]) <= p.z + nearer
+        })
+    }
+
+    fn dot(&mut self, p: V3, ink: Ink) {
+        let pen = if ink == Ink::Full { PEN } else { FAINT_PEN };
+        let width = self.width;
+        let near = |i: &usize| {
+            let (dx, dy) = ((i % width) as f64 + 0.5 - p.x, (i / width) as f64 + 0.5 - p.y);
+            dx * dx + dy * dy <= pen * pen
+        };
+        let dots: Vec<usize> = self.around(p, pen).filter(near).collect();
+        for i in dots {
+            self.ink[i] = self.ink[i].max(ink);
+        }
+    }
+
+    /// Samples in the square about a point.
+    fn around(&self, p: V3, reach: f64) -> impl Iterator<Item = usize> + use<> {
+        let span = |c: f64, size: usize| {
+            let low = (c - reach).floor().max(0.0) as usize;
+            low..((c + reach).floor().max(-1.0) as usize + 1).min(size)
+        };
+        let (columns, width) = (span(p.x, self.width), self.width);
+        span(p.y, self.height).flat_map(move |row| columns.clone().map(move |column| row * width + column))
+    }
+}
+
+/// The first sample whose middle lies at or beyond a coordinate.
+fn sample(c: f64) -> usize {
+    (c - 0.5).ceil().max(0.0) as usize
+}
+
+/// Where a side, its upper end first, crosses a row.
+fn crossing(a: V3, b: V3, y: f64) -> f64 {
+    let part = if b.y > a.y { ((y - a.y) / (b.y - a.y)).clamp(0.0, 1.0) } else { 0.0 };
+    a.x + (b.x - a.x) * part
+}
+
+/// The plane of a triangle as height over the paper.
+struct Slope {
+    base: V3,
+    dx: f64,
+    dy: f64,
+    least: f64,
+    most: f64,
+}
+
+impl Slope {
+    fn through([a, b, c]: [V3; 3]) -> Self {
+        let (p, q) = (b - a, c - a);
+        let area = p.x * q.y - p.y * q.x;
+        let dx = (p.z * q.y - q.z * p.y) / area;
+        let dy = (q.z * p.x - p.z * q.x) / area;
+        Self { base: a, dx, dy, least: a.z.min(b.z).min(c.z), most: a.z.max(b.z).max(c.z) }
+    }
+
+    /// Never beyond the corners, however steep the triangle.
+    fn at(&self, x: f64, y: f64) -> f64 {
+        let z = self.base.z + self.dx * (x - self.base.x) + self.dy * (y - self.base.y);
+        z.min(self.most).max(self.least)
+    }
+}

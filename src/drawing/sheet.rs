@@ -1,0 +1,166 @@
+//! Where the views stand on the paper.
+
+use crate::geometry::V3;
+use crate::solid::Finish;
+
+use super::Subject;
+use super::canvas::{Canvas, Rgb};
+use super::projection::{Eye, View};
+use super::shade::{LINE, colour_of};
+use super::text::{self, write};
+
+/// Size of the sheet of eight views, pixels.
+pub(super) const WIDTH: u32 = 1600;
+pub(super) const HEIGHT: u32 = 1000;
+
+/// Least room between views, pixels.
+const GAP: f64 = 26.0;
+
+/// Room for a name below a view, pixels.
+const NAME: f64 = 34.0;
+
+/// Size of the dots of which letters are made, pixels.
+const DOT: i64 = 2;
+
+/// Colours of the legend's patches are those of a face turned to the eye.
+const PATCH_LIGHT: f64 = 0.9;
+
+/// A rectangle on the paper: middle and size, pixels.
+#[derive(Clone, Copy)]
+struct Cell {
+    x: f64,
+    y: f64,
+    width: f64,
+    height: f64,
+}
+
+/// The grid of the sheet: four columns (front, left, rear, right), three rows (top, left, bottom).
+struct Grid {
+    scale: f64,
+    columns: [(f64, f64); 4],
+    rows: [(f64, f64); 3],
+}
+
+impl Grid {
+    /// The largest common scale; what is left of the height goes to the upper and lower row, where the
+    /// isometric views stand too.
+    fn new(size: V3) -> Self {
+        let (paper_width, paper_height) = (f64::from(WIDTH), f64::from(HEIGHT));
+        let across = (paper_width - 5.0 * GAP) / (2.0 * size.x + 2.0 * size.y);
+        let down = (paper_height - 3.0 * (NAME + GAP)) / (2.0 * size.y + size.z);
+        let scale = across.min(down);
+        let widths = [size.y, size.x, size.y, size.x].map(|w| w * scale);
+        let gap = (paper_width - widths.iter().sum::<f64>()) / 5.0;
+        let mut left = gap;
+        let columns = widths.map(|w| {
+            let middle = left + 0.5 * w;
+            left += w + gap;
+            (middle, w)
+        });
+        let middle_row = size.z * scale + NAME + GAP;
+        let outer = 0.5 * (paper_height - middle_row);
+        let row = |top: f64, height: f64| (top + 0.5 * (height - NAME), height - NAME - 0.5 * GAP);
+        let rows = [row(0.0, outer), row(outer, middle_row), row(outer + middle_row, outer)];
+        Self { scale, columns, rows }
+    }
+
+    fn cell(&self, column: usize, row: usize) -> Cell {
+        let ((x, width), (y, height)) = (self.columns[column], self.rows[row]);
+        Cell { x, y, width, height }
+    }
+
+    /// The two right columns of a row.
+    fn wide_cell(&self, row: usize) -> Cell {
+        let (a, b) = (self.cell(2, row), self.cell(3, row));
+        let (left, right) = (a.x - 0.5 * a.width, b.x + 0.5 * b.width);
+        Cell { x: 0.5 * (left + right), width: right - left, ..a }
+    }
+}
+
+/// The sheet of eight views.
+pub(super) fn eight_views(subject: &Subject, title: &str) -> Canvas {
+    let (_, size) = View::Rear.axes().extent(subject.mesh);
+    let grid = Grid::new(V3::new(size.z, size.x, size.y));
+    let mut canvas = Canvas::new(WIDTH, HEIGHT);
+    let straight = [
+        (View::Front, 0, 1),
+        (View::Left, 1, 1),
+        (View::Rear, 2, 1),
+        (View::Right, 3, 1),
+        (View::Top, 1, 0),
+        (View::Bottom, 1, 2),
+    ];
+    for (view, column, row) in straight {
+        place(&mut canvas, subject, view, grid.cell(column, row), grid.scale);
+    }
+    let oblique = [(View::RearRightAbove, grid.wide_cell(0)), (View::FrontLeftBelow, grid.wide_cell(2))];
+    let fits = oblique.map(|(view, cell)| fit(subject, view, cell.width, cell.height));
+    for (view, cell) in oblique {
+        place(&mut canvas, subject, view, cell, fits[0].min(fits[1]));
+    }
+    heading(&mut canvas, title);
+    legend(&mut canvas, &grid);
+    canvas
+}
+
+/// Views side by side, without names.
+pub(super) fn side_by_side(subject: &Subject, views: &[View], size: (u32, u32)) -> Canvas {
+    let mut canvas = Canvas::new(size.0, size.1);
+    let (width, height) = (f64::from(size.0), f64::from(size.1) - GAP);
+    let count = views.len() as f64;
+    // All views with their full height first, then shrunk alike where they are too wide together.
+    let tall: Vec<f64> = views.iter().map(|v| fit(subject, *v, f64::INFINITY, height)).collect();
+    let wide = |view: View, scale: f64| view.axes().extent(subject.mesh).1.x * scale;
+    let sum: f64 = views.iter().zip(&tall).map(|(v, s)| wide(*v, *s)).sum();
+    let shrink = ((width - (count + 1.0) * GAP) / sum).clamp(0.0, 1.0);
+    let gap = (width - sum * shrink) / (count + 1.0);
+    let mut left = gap;
+    for (view, scale) in views.iter().zip(tall) {
+        let (scale, own) = (scale * shrink, wide(*view, scale * shrink));
+        let at = ((left + 0.5 * own).round() as i64, i64::from(size.1 / 2));
+        subject.draw(&mut canvas, &Eye::new(*view, subject.mesh, scale), at);
+        left += own + gap;
+    }
+    canvas
+}
+
+/// The scale at which a view fills a rectangle.
+fn fit(subject: &Subject, view: View, width: f64, height: f64) -> f64 {
+    let (_, size) = view.axes().extent(subject.mesh);
+    (width / size.x).min(height / size.y)
+}
+
+/// A view in the middle of its cell, its name below it.
+fn place(canvas: &mut Canvas, subject: &Subject, view: View, cell: Cell, scale: f64) {
+    let eye = Eye::new(view, subject.mesh, scale);
+    let at = (cell.x.round() as i64, cell.y.round() as i64);
+    subject.draw(canvas, &eye, at);
+    let below = (cell.y + 0.5 * view.axes().extent(subject.mesh).1.y * scale).round() as i64;
+    let left = at.0 - text::width(view.label(), DOT) / 2;
+    write(canvas, view.label(), (left, below + 10), DOT, LINE);
+}
+
+fn heading(canvas: &mut Canvas, title: &str) {
+    write(canvas, title, (GAP as i64, GAP as i64), DOT, LINE);
+}
+
+/// What the colours mean, and a bar to scale for the six straight views.
+fn legend(canvas: &mut Canvas, grid: &Grid) {
+    let (left, step) = (GAP as i64, 26);
+    let mut y = i64::from(HEIGHT) - 4 * step;
+    for (finish, name) in [(Finish::Cast, "AS CAST"), (Finish::Machined, "MACHINED")] {
+        canvas.rectangle((left, y), (30, 16), LINE);
+        canvas.rectangle((left + 1, y + 1), (28, 14), patch(finish));
+        write(canvas, name, (left + 42, y + 1), DOT, LINE);
+        y += step;
+    }
+    let length = (100.0 * grid.scale).round() as i64;
+    canvas.rectangle((left, y + 7), (length, 2), LINE);
+    canvas.rectangle((left, y + 2), (2, 12), LINE);
+    canvas.rectangle((left + length - 2, y + 2), (2, 12), LINE);
+    write(canvas, "100 MM", (left + length + 12, y + 1), DOT, LINE);
+}
+
+fn patch(finish: Finish) -> Rgb {
+    colour_of(finish).map(|c| (f64::from(c) * PATCH_LIGHT) as u8)
+}

@@ -1,0 +1,95 @@
+//! Handedness, area, lines, sameness.
+
+use super::*;
+use crate::geometry::{Frame, P3, V3};
+use crate::mesh::triangulate;
+use crate::solid::samples::{cuboid, cylinder};
+
+use raster::{FINE, Ink, NOTHING};
+
+fn raster(brep: &Brep, view: View, scale: f64) -> Raster {
+    let mesh = triangulate(brep, 0.05).expect("a mesh");
+    let mut raster = Raster::new(&mesh, &Eye::new(view, &mesh, scale));
+    raster.fill(&mesh);
+    raster.ink(&mesh, &strokes(brep, &mesh));
+    raster
+}
+
+#[test]
+fn directions_appear_where_a_draughtsman_expects_them() {
+    let (aft, right, up) = (V3::x(), V3::y(), V3::z());
+    let seen = |view: View, v: V3| view.axes().see(v);
+    assert!(seen(View::Rear, right).x > 0.9, "right is right from behind");
+    assert!(seen(View::Front, right).x < -0.9, "right is left from the front");
+    assert!(seen(View::Left, aft).x > 0.9, "the gearbox face is left in the left view");
+    assert!(seen(View::Right, aft).x < -0.9, "and right in the right view");
+    assert!(seen(View::Top, aft).x > 0.9 && seen(View::Bottom, aft).x > 0.9, "stations line up");
+    assert!(seen(View::Top, right).y > 0.9 && seen(View::Bottom, right).y < -0.9, "rolled, not mirrored");
+    for view in View::ALL {
+        let axes = view.axes();
+        assert!((axes.right.cross(&axes.up) - axes.toward).norm() < 1e-12, "{view:?} is a mirror image");
+        assert!(
+            (axes.unsee(axes.see(V3::new(1.0, 2.0, 3.0))) - V3::new(1.0, 2.0, 3.0)).norm() < 1e-12,
+            "{view:?}"
+        );
+        let upright = !matches!(view, View::Top | View::Bottom);
+        assert!(!upright || axes.see(up).y > 0.5, "{view:?} stands upright");
+    }
+}
+
+#[test]
+fn a_box_covers_its_area() {
+    let brep = cuboid(P3::new(5.0, -3.0, 2.0), V3::new(40.0, 30.0, 20.0));
+    let areas = [(View::Rear, 600.0), (View::Left, 800.0), (View::Top, 1200.0), (View::Bottom, 1200.0)];
+    let oblique = (800.0 + 600.0 + 1200.0) / 3.0_f64.sqrt();
+    for (view, area) in areas.into_iter().chain([(View::RearRightAbove, oblique)]) {
+        let raster = raster(&brep, view, 4.0);
+        let covered = raster.seen.iter().filter(|t| **t != NOTHING).count();
+        let expected = area * (4.0 * FINE as f64).powi(2);
+        assert!((covered as f64 / expected - 1.0).abs() < 0.003, "{view:?}: {covered} of {expected}");
+    }
+}
+
+#[test]
+fn no_sample_inside_a_part_is_left_out() {
+    let brep = cylinder(&Frame::from_zx(P3::origin(), V3::new(0.3, -0.5, 0.8), V3::x()), 20.0, 35.0);
+    for view in View::ALL {
+        let raster = raster(&brep, view, 3.0);
+        for row in raster.seen.chunks(raster.width) {
+            let Some(first) = row.iter().position(|t| *t != NOTHING) else { continue };
+            let last = row.iter().rposition(|t| *t != NOTHING).unwrap_or(first);
+            assert!(row[first..=last].iter().all(|t| *t != NOTHING), "a gap in {view:?}");
+        }
+    }
+}
+
+#[test]
+fn hidden_lines_are_left_out_and_seams_not_drawn() {
+    // From the side a standing cylinder shows two end lines and two outlines and nothing between.
+    let brep = cylinder(&Frame::world(), 20.0, 40.0);
+    let raster = raster(&brep, View::Left, 4.0);
+    let row = raster.height / 2;
+    let inked = |i: &usize| raster.ink[row * raster.width + i] != Ink::None;
+    let columns: Vec<usize> = (0..raster.width).filter(inked).collect();
+    let half = 20.0 * raster.scale;
+    let off = |i: &usize| ((*i as f64 + 0.5 - raster.width as f64 * 0.5).abs() - half).abs();
+    assert!(columns.len() >= 4 && columns.iter().all(|i| off(i) < 4.0), "{columns:?}");
+}
+
+#[test]
+fn equal_parts_give_equal_bytes() {
+    let brep = cylinder(&Frame::world(), 20.0, 40.0);
+    let mesh = triangulate(&brep, 0.05).expect("a mesh");
+    let draw = || eight_views(&brep, &mesh, "A part").expect("a picture");
+    let first = draw();
+    assert_eq!(first, draw(), "the same bytes again");
+    let decoder = png::Decoder::new(std::io::Cursor::new(&first));
+    let reader = decoder.read_info().expect("a PNG");
+    assert_eq!(reader.info().size(), SHEET_SIZE, "size");
+}
+
+#[test]
+fn nothing_can_not_be_drawn() {
+    let (brep, mesh) = (Brep::default(), Mesh::default());
+    assert!(matches!(eight_views(&brep, &mesh, ""), Err(PictureError::Empty)), "no triangles");
+}
