@@ -89,11 +89,11 @@ DAMAGES = [
 
 
 def run(path, expect, step):
-    """(name, faults) of each case; a case without faults went as it should."""
+    """Yields (name, faults) of each case; a case without faults went as it should."""
     with open(path, "rb") as file:
         raw = file.read()
     good = np.frombuffer(raw[mesh_check.HEAD :], dtype=mesh_check.TRIANGLE)
-    outcome = [("good file accepted", mesh_check.check(path, expect, step)[1])]
+    yield "good file accepted", mesh_check.check(path, expect, step)[1]
     with tempfile.TemporaryDirectory() as folder:
         bad = os.path.join(folder, "bad.stl")
 
@@ -102,14 +102,13 @@ def run(path, expect, step):
                 file.write(content)
             reasons = mesh_check.check(bad, expect, step)[1]
             fit = any(re.search(pattern, reason) for reason in reasons)
-            outcome.append((name, [] if fit else [f"not refused for {pattern!r}: {reasons}"]))
+            return name, [] if fit else [f"not refused for {pattern!r}: {reasons}"]
 
-        refused("truncated", raw[:-30], r"triangles announced")
+        yield refused("truncated", raw[:-30], r"triangles announced")
         for damage, pattern in DAMAGES:
             data = damage(good.copy())
             content = raw[:80] + len(data).to_bytes(4, "little") + data.tobytes()
-            refused(damage.__name__, content, pattern)
-    return outcome
+            yield refused(damage.__name__, content, pattern)
 
 
 def main():
@@ -118,7 +117,7 @@ def main():
     parser.add_argument("--expect", required=True, help="the sidecar JSON")
     parser.add_argument("--step", required=True, help="the STEP file of the same solid")
     args = parser.parse_args()
-    outcome = run(args.file, load_sidecar(args.expect), args.step)
+    outcome = list(run(args.file, load_sidecar(args.expect), args.step))
     for name, faults in outcome:
         print(f"{'FAULT' if faults else 'ok'} {name} {' '.join(faults)}")
     return 1 if any(faults for _, faults in outcome) else 0
