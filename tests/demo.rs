@@ -47,3 +47,17 @@ fn the_two_demonstration_files_describe_one_part() {
 fn the_demonstration_is_marked_as_invented() {
     assert!(design("demo_mm.yaml").invented() && design("demo_inch.yaml").invented(), "both");
 }
+
+#[test]
+fn every_shipped_file_is_invented_and_builds() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("params");
+    for entry in std::fs::read_dir(folder).expect("params") {
+        let path = entry.expect("an entry").path();
+        let name = path.file_name().and_then(|n| n.to_str()).expect("a name").to_owned();
+        let design = design(&name);
+        assert!(design.invented(), "{name} is marked as invented");
+        if let Err(error) = tailpattern::housing::build(&design) {
+            panic!("{name}: {error}");
+        }
+    }
+}

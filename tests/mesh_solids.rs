@@ -1,5 +1,7 @@
 //! Evaluated solids, measured, checked and meshed: the three must agree.
 
+#![allow(clippy::print_stdout, reason = "figures for whoever runs one test by hand")]
+
 #[path = "common/random_tree.rs"]
 #[allow(dead_code, unreachable_pub, reason = "shared with other tests")]
 mod random_tree;

@@ -2,7 +2,8 @@
 //!
 //! Each is reported as assumed, with its rule as the reason.
 
-use crate::params::schema::{File, PadHoles};
+use super::gearbox_face::placed_holes;
+use crate::params::schema::{File, FlangeKind, PadHoles};
 use crate::params::{Assumed, Raw, Slot};
 use crate::standards::seals;
 use crate::standards::threads::Thread;
@@ -16,13 +17,19 @@ pub(super) fn fill(raw: &mut Raw) {
     let mut filler = Filler { units, assumed: &mut raw.assumed };
     let file = &mut raw.file;
     walls(file);
+    lugs(file, &mut filler);
     tail(file, &mut filler);
     if let Some(holes) = file.shift_box_pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
         pad_holes(holes, &mut filler);
     }
-    if let Some(holes) = file.mount_pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
-        pad_holes(holes, &mut filler);
+    for pad in [&mut file.mount_pad, &mut file.second_mount_pad] {
+        if let Some(holes) = pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
+            pad_holes(holes, &mut filler);
+        }
     }
+    ribs(file, &mut filler);
+    rail_tube(file, &mut filler);
+    plugs(file, &mut filler);
     sender(file, &mut filler);
     density(file, &mut filler);
 }
@@ -73,6 +80,23 @@ fn walls(file: &mut File) {
     }
 }
 
+/// Sizes of the lugs, from the largest bolt hole and spot face.
+fn lugs(file: &mut File, filler: &mut Filler<'_>) {
+    let face = &mut file.gearbox_face;
+    if face.flange.kind.get() != Some(FlangeKind::Lugs) {
+        return;
+    }
+    let needed = placed_holes(face).into_iter().map(|placed| {
+        let spot = placed.hole.spot_face().map_or(Mm::new(0.0), |spot| spot.diameter / 2.0 + Mm::new(1.0));
+        spot.max(placed.hole.diameter() * 1.6)
+    });
+    let radius = needed.reduce(Mm::max);
+    let lug = &mut face.flange.lug;
+    filler.length(&mut lug.radius, radius, "metal enough around the largest hole and spot face", PRACTICE);
+    let width = lug.radius.get().map(|radius| radius * 2.5);
+    filler.length(&mut lug.root_width, width, "spreads the bolt's pull into the base ring", PRACTICE);
+}
+
 fn tail(file: &mut File, filler: &mut Filler<'_>) {
     let tail = &mut file.tail;
     let depth = tail.seal.width.get().map(seals::counterbore_depth);
@@ -85,12 +109,41 @@ fn tail(file: &mut File, filler: &mut Filler<'_>) {
         PRACTICE,
     );
     let bores = tail.seal.depth.get().zip(tail.bushing.length.get()).map(|(seal, bushing)| seal + bushing);
-    let length = bores.zip(file.shell.wall.get()).map(|(bores, wall)| bores + wall * 2.0);
-    filler.length(&mut tail.length, length, "covers the bushing seat and ends in the shell", PRACTICE);
+    let seat = bores.zip(file.shell.wall.get()).map(|(bores, wall)| bores + wall * 2.0);
+    // From one wall ahead of the cavity's end: there the outside turns in towards the stop bore.
+    let end = file.shell.cavity.items.last().and_then(|station| station.station.get());
+    let cavity = file.housing.overall_length.get().zip(end).zip(file.shell.wall.get());
+    let cavity = cavity.map(|((overall, end), wall)| overall - end + wall);
+    let length = seat.map(|seat| cavity.map_or(seat, |cavity| seat.max(cavity)));
+    filler.length(&mut tail.length, length, "covers the bushing seat and the end of the cavity", PRACTICE);
 }
 
 fn pad_holes(holes: &mut PadHoles, filler: &mut Filler<'_>) {
     filler.threaded(holes.thread.get(), &mut holes.depth, &mut holes.drill_depth);
+}
+
+fn ribs(file: &mut File, filler: &mut Filler<'_>) {
+    let (wall, Some(ribs)) = (file.shell.wall.get(), file.ribs.as_mut()) else { return };
+    let along = ribs.longitudinal.items.iter_mut().map(|set| &mut set.thickness);
+    for thickness in along.chain(ribs.rings.items.iter_mut().map(|ring| &mut ring.thickness)) {
+        filler.length(thickness, wall, "no thicker than the wall, so that it freezes no later", PRACTICE);
+    }
+}
+
+fn rail_tube(file: &mut File, filler: &mut Filler<'_>) {
+    let (Some(wall), Some(rail)) = (file.shell.wall.get(), file.rail_tube.as_mut()) else { return };
+    let outside = rail.bore.get().map(|bore| bore + wall * 2.0);
+    filler.length(&mut rail.outside_diameter, outside, "the shell's wall around the bore", PRACTICE);
+    filler.length(&mut rail.bore_from, rail.from.get(), "open to the front end", PRACTICE);
+    let end = rail.to.get().map(|to| to - wall);
+    filler.length(&mut rail.bore_to, end, "closed at the rear by the shell's wall", PRACTICE);
+}
+
+fn plugs(file: &mut File, filler: &mut Filler<'_>) {
+    for plug in &mut file.plugs.items {
+        let diameter = plug.thread.get().map(|thread| thread.diameter * 2.2);
+        filler.length(&mut plug.diameter, diameter, "carries the plug's head and its sealing ring", PRACTICE);
+    }
 }
 
 fn sender(file: &mut File, filler: &mut Filler<'_>) {

@@ -6,12 +6,12 @@ use crate::params::kinds::HoleSize;
 use crate::params::schema;
 use crate::units::{Deg, Mm};
 
-use crate::params::schema::RegisterKind;
+use crate::params::schema::{FlangeKind, RegisterKind};
 
 record! {
     /// The front face, bolted to the gearbox.
     pub struct GearboxFace {
-        /// Outside diameter of the flange.
+        /// Outside diameter of the flange's disc or base ring.
         flange_diameter: Mm,
         /// Thickness of the flange, from the face aft.
         flange_thickness: Mm,
@@ -20,6 +20,21 @@ record! {
         register: Register => Register,
         /// All bolt holes.
         bolt_holes: Vec<BoltHole> => [BoltHole],
+    } optional {
+        /// Sizes of the lugs; none for a disc.
+        lugs: Lugs,
+    }
+}
+
+record! {
+    /// Lugs around a base ring, one for each bolt hole: a round end about the hole, and straight sides that touch it
+    /// and run to the root. The root lies across the line from shaft axis to hole, halfway out to where it would leave
+    /// the base ring.
+    pub struct Lugs {
+        /// Radius of the round end.
+        radius: Mm,
+        /// Width of the root.
+        root_width: Mm,
     }
 }
 
@@ -75,7 +90,15 @@ pub struct SpotFace {
 impl GearboxFace {
     pub(super) fn from_file(raw: &schema::GearboxFace) -> Option<Self> {
         let register = &raw.register;
+        let lugs = match raw.flange.kind.get()? {
+            FlangeKind::Disc => None,
+            FlangeKind::Lugs => Some(Lugs {
+                radius: raw.flange.lug.radius.get()?,
+                root_width: raw.flange.lug.root_width.get()?,
+            }),
+        };
         Some(Self {
+            lugs,
             flange_diameter: raw.flange.diameter.get()?,
             flange_thickness: raw.flange.thickness.get()?,
             register: Register {

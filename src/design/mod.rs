@@ -15,7 +15,13 @@ mod gearbox_face;
 
 mod pads;
 
+mod plugs;
+
+mod rail_tube;
+
 mod record;
+
+mod ribs;
 
 pub mod rules;
 
@@ -26,8 +32,11 @@ mod shell;
 mod tail;
 
 pub use casting::Casting;
-pub use gearbox_face::{BoltHole, GearboxFace, Register, SpotFace};
+pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
 pub use pads::{MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
+pub use plugs::{Plug, PlugKind};
+pub use rail_tube::{RailForm, RailTube};
+pub use ribs::{LongitudinalRib, Ribs, RingRib};
 pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss};
 pub use shell::{ProfilePoint, Shell, Station};
 pub use tail::{Bushing, Seal, Tail};
@@ -55,7 +64,11 @@ pub struct Design {
     tail: Tail,
     shift_box_pad: Option<ShiftBoxPad>,
     mount_pad: Option<MountPad>,
+    second_mount_pad: Option<MountPad>,
     sender_boss: Option<SenderBoss>,
+    rail_tube: Option<RailTube>,
+    ribs: Option<Ribs>,
+    plugs: Vec<Plug>,
     casting: Casting,
     assumed: Vec<Assumed>,
 }
@@ -77,17 +90,23 @@ impl Design {
     fn put_together(file: &File, assumed: Vec<Assumed>) -> Option<Self> {
         let overall_length = file.housing.overall_length.get()?;
         let tail = Tail::from_file(&file.tail, overall_length)?;
+        let shell = Shell::from_file(&file.shell, &tail)?;
+        let wall = file.shell.wall.get()?;
         Some(Self {
+            plugs: file.plugs.items.iter().map(Plug::from_file).collect::<Option<_>>()?,
+            rail_tube: absent_or(file.rail_tube.as_ref(), RailTube::from_file).ok()?,
+            ribs: absent_or(file.ribs.as_ref(), |ribs| Ribs::from_file(ribs, wall, &shell)).ok()?,
             units: file.units.get()?,
             name: file.housing.name.get()?,
             description: file.housing.description.get(),
             invented: file.housing.invented.get()?,
             overall_length,
             gearbox_face: GearboxFace::from_file(&file.gearbox_face)?,
-            shell: Shell::from_file(&file.shell, &tail)?,
+            shell,
             tail,
             shift_box_pad: absent_or(file.shift_box_pad.as_ref(), ShiftBoxPad::from_file).ok()?,
             mount_pad: absent_or(file.mount_pad.as_ref(), MountPad::from_file).ok()?,
+            second_mount_pad: absent_or(file.second_mount_pad.as_ref(), MountPad::from_file).ok()?,
             sender_boss: absent_or(file.sender_boss.as_ref(), SenderBoss::from_file).ok()?,
             casting: Casting::from_file(&file.casting)?,
             assumed,
@@ -144,9 +163,29 @@ impl Design {
         self.mount_pad.as_ref()
     }
 
+    /// The second pad for a mount.
+    pub fn second_mount_pad(&self) -> Option<&MountPad> {
+        self.second_mount_pad.as_ref()
+    }
+
     /// The boss of the speedometer sender.
     pub fn sender_boss(&self) -> Option<&SenderBoss> {
         self.sender_boss.as_ref()
+    }
+
+    /// The tube or hump in which the shift rail slides.
+    pub fn rail_tube(&self) -> Option<&RailTube> {
+        self.rail_tube.as_ref()
+    }
+
+    /// Ribs that stiffen the shell.
+    pub fn ribs(&self) -> Option<&Ribs> {
+        self.ribs.as_ref()
+    }
+
+    /// Plugs that fill, drain and vent the housing.
+    pub fn plugs(&self) -> &[Plug] {
+        &self.plugs
     }
 
     /// What it is cast from.

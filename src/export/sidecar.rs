@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use crate::geometry::{Frame, P2, P3, V3};
 use crate::housing::{Bore, Housing};
-use crate::solid::{Op, Profile, SolidTree};
+use crate::solid::{Brep, MassProperties, Op, Profile, SolidTree};
 
 fn list(v: V3) -> Value {
     json!([v.x, v.y, v.z])
@@ -14,10 +14,14 @@ fn point(p: P3) -> Value {
     list(p.coords)
 }
 
-/// Figures of a finished housing: mass properties at unit density, counts, the bores as the design asks for
-/// them, face names. Lengths in mm. `file` and `product` as in the STEP file.
+/// Figures of a finished housing, the bores as the design asks for them. `file` and `product` as in the STEP
+/// file.
 pub fn measured(housing: &Housing, file: &str, product: &str) -> Value {
-    let (brep, mass) = (&housing.brep, &housing.report.mass);
+    figures(&housing.brep, &housing.report.mass, &housing.bores, file, product)
+}
+
+/// Figures of any solid: mass properties at unit density, counts, bores, face names. Lengths in mm.
+pub fn figures(brep: &Brep, mass: &MassProperties, bores: &[Bore], file: &str, product: &str) -> Value {
     let (i, p) = (mass.inertia, mass.products);
     let bore = |b: &Bore| json!({"name": b.name, "radius_mm": b.radius, "point_mm": point(b.point), "axis": list(b.axis)});
     json!({
@@ -31,7 +35,7 @@ pub fn measured(housing: &Housing, file: &str, product: &str) -> Value {
         "faces": brep.faces.len(),
         "edges": brep.edges.len(),
         "vertices": brep.vertices.len(),
-        "cylinders": housing.bores.iter().map(bore).collect::<Vec<_>>(),
+        "cylinders": bores.iter().map(bore).collect::<Vec<_>>(),
         "face_names": brep.faces.iter().map(|f| f.tag.to_string()).collect::<Vec<_>>(),
     })
 }

@@ -2,6 +2,7 @@
 
 use super::bores::{Bore, through};
 use super::frames::shaft;
+use super::tab::tab;
 use super::{CLEAR, CUTTER_ROOM, Parts};
 use crate::design::Design;
 use crate::geometry::{Frame, P2, P3, V3};
@@ -17,8 +18,28 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
         [P2::new(0.0, 0.0), P2::new(radius, 0.0), P2::new(radius, thickness), P2::new(0.0, thickness)];
     let tags = [Tag::machined(FEATURE, "face"), Tag::cast(FEATURE, "rim"), Tag::cast(FEATURE, "flange back")];
     parts.added.push(Primitive::revolve(FEATURE, shaft(0.0), polygon(&outline, &tags))?);
+    lugs(design, parts)?;
     register(design, parts)?;
     bolt_holes(design, parts)
+}
+
+/// One lug for each bolt hole, flush with the base ring on both sides.
+fn lugs(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
+    let face = design.gearbox_face();
+    let Some(lugs) = face.lugs() else { return Ok(()) };
+    let (ring, half) = (face.flange_diameter().get() / 2.0, lugs.root_width().get() / 2.0);
+    let root = 0.5 * (ring * ring - half * half).max(0.0).sqrt();
+    for (i, hole) in face.bolt_holes().iter().enumerate() {
+        let outwards = V3::new(0.0, hole.y().get(), hole.z().get());
+        let side = Tag::cast(FEATURE, &format!("lug {}", i + 1));
+        // A root too near the hole has its corners inside the round end; the rim is then all there is.
+        let Some(outline) = tab(root, half, outwards.norm(), lugs.radius().get(), &side) else { continue };
+        let frame = Frame::from_zx(P3::origin(), V3::x(), outwards.normalize());
+        let ends = [Tag::machined(FEATURE, "face"), Tag::cast(FEATURE, "flange back")];
+        let thickness = face.flange_thickness().get();
+        parts.added.push(Primitive::prism(FEATURE, frame, outline, thickness, 0.0, ends)?);
+    }
+    Ok(())
 }
 
 fn register(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {

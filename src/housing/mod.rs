@@ -10,9 +10,13 @@ mod flange;
 mod frames;
 mod mount_pad;
 mod pad;
+mod plugs;
+mod rail_tube;
+mod ribs;
 mod sender_boss;
 mod shell;
 mod shift_box_pad;
+mod tab;
 mod tail;
 
 pub use bores::Bore;
@@ -87,6 +91,9 @@ pub fn tree(design: &Design) -> Result<(SolidTree, Vec<Bore>), PrimitiveError> {
     shell::make(design, &mut parts)?;
     flange::make(design, &mut parts)?;
     tail::make(design, &mut parts)?;
+    rail_tube::make(design, &mut parts)?;
+    plugs::make(design, &mut parts)?;
+    ribs::make(design, &mut parts)?;
     shift_box_pad::make(design, &mut parts)?;
     mount_pad::make(design, &mut parts)?;
     sender_boss::make(design, &mut parts)?;

@@ -8,6 +8,9 @@
     reason = "shared by several test crates"
 )]
 
+pub mod cases;
+pub mod closed_forms;
+pub mod hard_cases;
 pub mod random_tree;
 
 use tailpattern::geometry::{Frame, P2, P3, V2, V3};
@@ -16,6 +19,10 @@ use tailpattern::solid::validate::{Report, validate};
 use tailpattern::solid::{
     Brep, Primitive, Segment, SolidTree, Tag, circle, polygon, rounded_rectangle, turned,
 };
+
+pub const X: [f64; 3] = [1.0, 0.0, 0.0];
+pub const Y: [f64; 3] = [0.0, 1.0, 0.0];
+pub const Z: [f64; 3] = [0.0, 0.0, 1.0];
 
 pub fn tag(role: &str) -> Tag {
     Tag::cast("test", role)
@@ -76,4 +83,16 @@ pub fn solid(tree: &SolidTree) -> Result<(Brep, Report), EvaluateError> {
     let brep = evaluate(tree)?;
     let report = validate(&brep).unwrap_or_else(|f| panic!("{} faults, first: {}", f.len(), f[0]));
     Ok((brep, report))
+}
+
+/// Some primitives added, then others cut.
+pub fn tree(add: Vec<Primitive>, cut: Vec<Primitive>) -> SolidTree {
+    let mut t = SolidTree::new();
+    for p in add {
+        t.add(p);
+    }
+    for p in cut {
+        t.cut(p);
+    }
+    t
 }

@@ -1,5 +1,6 @@
 """The list of named checks of one run, and its closing line `N passed, N failed`."""
 
+import faulthandler
 import os
 import subprocess
 import sys
@@ -7,10 +8,16 @@ import time
 import traceback
 
 
+LIMIT = 300  # seconds from one check to the next: what takes longer hangs
+
+
 class Checks:
+    """Ends the whole run, as failed, with the place where it stood, when a check hangs."""
+
     def __init__(self):
         self.passed = 0
         self.failed = 0
+        faulthandler.dump_traceback_later(LIMIT, exit=True)
 
     def add(self, name, reasons, lines=()):
         """Notes one check; it has passed when there are no reasons against it."""
@@ -24,6 +31,7 @@ class Checks:
         for reason in reasons:
             print(f"    FAULT {reason}")
         sys.stdout.flush()
+        faulthandler.dump_traceback_later(LIMIT, exit=True)
 
     def run(self, name, function, *arguments):
         """A check by a function that returns (lines, reasons); a crash of it is a failure."""
@@ -38,11 +46,12 @@ class Checks:
         """Prints the closing line; the exit code of the run. A run of no checks has failed."""
         if self.passed + self.failed == 0:
             self.add("at least one check runs", ["there was nothing to check"])
+        faulthandler.cancel_dump_traceback_later()
         print(f"{self.passed} passed, {self.failed} failed")
         return 1 if self.failed else 0
 
 
-def call(command, limit=600):
+def call(command, limit=240):
     """Runs a command; (seconds, reasons)."""
     begin = time.monotonic()
     done = subprocess.run(command, capture_output=True, text=True, timeout=limit, check=False)

@@ -1,6 +1,6 @@
 """Damages a good binary STL in many ways; mesh_check must refuse each one for its reason.
 
-    python damaged_meshes.py GOOD.stl --expect FILE.json
+    python damaged_meshes.py GOOD.stl --expect FILE.json --step GOOD.step
 
 The good file itself must be accepted.
 """
@@ -60,6 +60,14 @@ def normal_turned(data):
     return data
 
 
+def vertex_moved(data):
+    """A whole vertex moved by 0.01 mm: the mesh stays closed and its volume nearly the same."""
+    same = np.all(data["points"] == data["points"][33][0], axis=2)
+    across = data["normal"][same.any(axis=1)].sum(axis=0)
+    data["points"][same] += np.float32(0.01) * across / np.linalg.norm(across)
+    return data
+
+
 def one_percent_larger(data):
     data["points"] *= np.float32(1.01)
     return data
@@ -76,39 +84,40 @@ DAMAGES = [
     (not_a_number, r"not finite"),
     (normal_turned, r"written normals disagree"),
     (one_percent_larger, r"volume .*, expected"),
+    (vertex_moved, r"a vertex lies .* mm off the solid"),
 ]
 
 
-def run(path, expect):
-    """(name, faults) of each case; a case without faults went as it should."""
+def run(path, expect, step):
+    """Yields (name, faults) of each case; a case without faults went as it should."""
     with open(path, "rb") as file:
         raw = file.read()
     good = np.frombuffer(raw[mesh_check.HEAD :], dtype=mesh_check.TRIANGLE)
-    outcome = [("good file accepted", mesh_check.check(path, expect)[1])]
+    yield "good file accepted", mesh_check.check(path, expect, step)[1]
     with tempfile.TemporaryDirectory() as folder:
         bad = os.path.join(folder, "bad.stl")
 
         def refused(name, content, pattern):
             with open(bad, "wb") as file:
                 file.write(content)
-            reasons = mesh_check.check(bad, expect)[1]
+            reasons = mesh_check.check(bad, expect, step)[1]
             fit = any(re.search(pattern, reason) for reason in reasons)
-            outcome.append((name, [] if fit else [f"not refused for {pattern!r}: {reasons}"]))
+            return name, [] if fit else [f"not refused for {pattern!r}: {reasons}"]
 
-        refused("truncated", raw[:-30], r"triangles announced")
+        yield refused("truncated", raw[:-30], r"triangles announced")
         for damage, pattern in DAMAGES:
             data = damage(good.copy())
             content = raw[:80] + len(data).to_bytes(4, "little") + data.tobytes()
-            refused(damage.__name__, content, pattern)
-    return outcome
+            yield refused(damage.__name__, content, pattern)
 
 
 def main():
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     parser.add_argument("file")
     parser.add_argument("--expect", required=True, help="the sidecar JSON")
+    parser.add_argument("--step", required=True, help="the STEP file of the same solid")
     args = parser.parse_args()
-    outcome = run(args.file, load_sidecar(args.expect))
+    outcome = list(run(args.file, load_sidecar(args.expect), args.step))
     for name, faults in outcome:
         print(f"{'FAULT' if faults else 'ok'} {name} {' '.join(faults)}")
     return 1 if any(faults for _, faults in outcome) else 0

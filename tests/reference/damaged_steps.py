@@ -173,29 +173,28 @@ DAMAGES = [
 
 
 def run(path, expect=None):
-    """(name, faults) of each case; a case without faults went as it should."""
+    """Yields (name, faults) of each case; a case without faults went as it should."""
     step = part21.read(path)
-    outcome = [("good file accepted", step_check.check(path, expect)[1])]
+    yield "good file accepted", step_check.check(path, expect)[1]
     with tempfile.TemporaryDirectory() as folder:
         for damage, pattern in DAMAGES:
             text = damage(step)
             if text is None:
-                outcome.append((damage.__name__, ["the good file has no face to damage so"]))
+                yield damage.__name__, ["the good file has no face to damage so"]
                 continue
             bad = os.path.join(folder, damage.__name__ + ".step")
             with open(bad, "w", encoding="latin-1") as file:
                 file.write(text)
             reasons = step_check.check(bad)[1]
             fit = any(re.search(pattern, reason) for reason in reasons)
-            outcome.append((damage.__name__, [] if fit else [f"not refused for {pattern!r}: {reasons}"]))
-    return outcome
+            yield damage.__name__, [] if fit else [f"not refused for {pattern!r}: {reasons}"]
 
 
 def main():
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     parser.add_argument("file")
     args = parser.parse_args()
-    outcome = run(args.file)
+    outcome = list(run(args.file))
     for name, faults in outcome:
         print(f"{'FAULT' if faults else 'ok'} {name} {' '.join(faults)}")
     return 1 if any(faults for _, faults in outcome) else 0

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from OCP.BRep import BRep_Tool
-from OCP.BRepAdaptor import BRepAdaptor_Surface
+from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Curve2d, BRepAdaptor_Surface
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepClass3d import BRepClass3d_SolidClassifier
 from OCP.BRepGProp import BRepGProp
@@ -61,6 +61,7 @@ class Measured:
     faces: int
     edges: int
     cylinders: list = field(default_factory=list)  # (radius, origin, axis)
+    flat_gap: float = 0.0  # measured only where an integral is off
 
     def line(self):
         x, y, z = self.centroid
@@ -118,6 +119,42 @@ def measure(shape):
         edges=len(distinct(shape, TopAbs_EDGE)),
         cylinders=[c for face in parts(shape, TopAbs_FACE) if (c := cylinder(face))],
     )
+
+
+def refine(found, shape):
+    """Measures volume, centroid and inertia anew by the adaptive Gauss-Kronrod rule.
+
+    The plain rule, even with a tolerance, misses 1e-6 to 1e-3 where a face's rim is nearly
+    kinked, as where two cylinders of almost equal radius cross; this one does not, but takes
+    longer. There is no such rule for areas.
+    """
+    volume = GProp_GProps()
+    BRepGProp.VolumePropertiesGK_s(shape, volume, INTEGRAL_TOLERANCE, False, False, True, True, False)
+    centre = volume.CentreOfMass()
+    found.volume = volume.Mass()
+    found.centroid = np.array([centre.X(), centre.Y(), centre.Z()])
+    found.inertia = _inertia(volume)
+
+
+def flat_gap(shape):
+    """How far the flat (u, v) curves that Open CASCADE makes while reading miss their edges.
+
+    It does not count this into its tolerances, but its integrals run along these curves. A
+    circle close by the pole of a sphere comes out as a spline up to 0.05 mm off.
+    """
+    worst = 0.0
+    for face in parts(shape, TopAbs_FACE):
+        face = TopoDS.Face(face)
+        surface = BRepAdaptor_Surface(face)
+        for edge in parts(face, TopAbs_EDGE):
+            edge = TopoDS.Edge(edge)
+            if BRep_Tool.Degenerated_s(edge):
+                continue
+            flat, curve = BRepAdaptor_Curve2d(edge, face), BRepAdaptor_Curve(edge)
+            for at in np.linspace(curve.FirstParameter(), curve.LastParameter(), 101):
+                uv = flat.Value(at)
+                worst = max(worst, curve.Value(at).Distance(surface.Value(uv.X(), uv.Y())))
+    return worst
 
 
 def _inertia(properties):
@@ -200,7 +237,9 @@ def read_names(path):
 
 
 def _name(label: TDF_Label):
+    # Asking for an attribute that is not there can end the process, so its presence is asked first.
     found = TDataStd_Name()
-    if not label.FindAttribute(TDataStd_Name.GetID_s(), found):
+    key = TDataStd_Name.GetID_s()
+    if not label.IsAttribute(key) or not label.FindAttribute(key, found):
         return None
     return found.Get().ToExtString()

@@ -106,13 +106,14 @@ def add_damages(run):
     if demo is None:
         run.checks.add("damaged files", [f"{PAIR[0]} was not built"])
         return
-    for module, path in ((damaged_steps, demo.step), (damaged_meshes, demo.stl)):
+    steps = (damaged_steps, (demo.step, demo.expect()))
+    meshes = (damaged_meshes, (demo.stl, demo.expect(), demo.step))
+    for module, arguments in (steps, meshes):
         try:
-            outcome = module.run(path, demo.expect())
+            for name, reasons in module.run(*arguments):
+                run.checks.add(f"{module.__name__}: {name}", reasons)
         except Exception as fault:
-            outcome = [("all", [f"the check could not run: {type(fault).__name__}: {fault}"])]
-        for name, reasons in outcome:
-            run.checks.add(f"{module.__name__}: {name}", reasons)
+            run.checks.add(module.__name__, [f"could not run on: {type(fault).__name__}: {fault}"])
 
 
 def add_further(run):

@@ -4,6 +4,12 @@
 
 Prints the figures measured; ends with 1 and a list of reasons when the file is at fault.
 
+Open CASCADE's integrals are themselves wrong on some sound faces. Where its first volume is
+off, its finer rule is tried (there is none for areas). Where a figure still is, the text's
+own integral may stand in for it, but only if that agrees with the sidecar to 1e-7 and Open
+CASCADE's figure to 1e-3, and for a volume only if the curves that Open CASCADE made on
+reading miss the file's edges, which explains it. A line of the output then says so.
+
 The sidecar is what `tailpattern build ... --measured FILE.json` writes:
   file, product            text
   volume_mm3, area_mm2     numbers
@@ -27,6 +33,9 @@ import step_text
 
 TOLERANCE = 1e-3  # mm, the largest edge or vertex tolerance after reading
 RELATIVE = 1e-6  # volume and area by Open CASCADE
+ROUGH = 1e-3  # volume and area by Open CASCADE where the text's integral stands in for it
+FLAT_GAP = 1e-4  # mm, Open CASCADE's own curves off the edges: more explains wrong integrals
+SMALL = 5e-5  # mm3 or mm2, below what edges within 1e-6 mm of their surfaces can tell
 EXACT = 1e-7  # volume and area from the text's own surfaces and edges
 CENTROID = 1e-4  # mm
 INERTIA = 1e-5  # of the trace
@@ -43,21 +52,38 @@ def check(path, expect=None, solids=1):
     """(lines of figures, reasons). `expect` is the sidecar as a dictionary."""
     text = step_text.check(path, solids)
     lines, reasons = [text.line()], [f"text: {fault}" for fault in text.faults]
+    if text.faults:
+        # The text alone refuses the file. Open CASCADE heals such faults without a word on reading, and may
+        # try for many minutes.
+        return lines, reasons
     try:
-        found = occ_read.measure(occ_read.read(path))
+        shape = occ_read.read(path)
+        found = occ_read.measure(shape)
         products, names = occ_read.read_names(path)
     except occ_read.ReadFault as fault:
         return lines, reasons + [f"occ: {fault}"]
     lines.append(found.line())
-    reasons += _solid(found, solids) + _two_roads(found, text)
-    if expect is not None:
-        missing = [key for key in KEYS if key not in expect]
-        if missing:
-            return lines, reasons + [f"sidecar: no {', '.join(missing)}"]
-        reasons += _figures(found, text, expect)
-        reasons += _cylinders(found, text, expect["cylinders"])
-        reasons += _names(text, products, names, expect)
+    wanted = expect if expect is not None and "volume_mm3" in expect else {"volume_mm3": text.volume}
+    if _off(found.volume, wanted["volume_mm3"]) > RELATIVE:
+        first = found.volume
+        occ_read.refine(found, shape)
+        lines.append(f"occ: volume by its finer rule {found.volume:.6f}, the first off by {_off(first, found.volume):.1e}")
+        found.flat_gap = occ_read.flat_gap(shape)
+    reasons += _solid(found, solids)
+    if expect is None:
+        return lines, reasons + _two_roads(found, text)
+    missing = [key for key in KEYS if key not in expect]
+    if missing:
+        return lines, reasons + [f"sidecar: no {', '.join(missing)}"]
+    reasons += _figures(found, text, expect, lines)
+    reasons += _cylinders(found, text, expect["cylinders"])
+    reasons += _names(text, products, names, expect)
     return lines, reasons
+
+
+def _off(value, wanted):
+    """The relative difference; endless where there is nothing to compare."""
+    return abs(value / wanted - 1.0) if wanted else float("inf")
 
 
 def _solid(found, solids):
@@ -86,8 +112,8 @@ def _differs(name, value, wanted, limit):
 
 
 def _two_roads(found, text):
-    """Open CASCADE after healing and the file's text must tell of the same solid."""
-    if text.faults or text.volume is None:
+    """Without a sidecar: Open CASCADE after healing and the text must tell of the same solid."""
+    if text.volume is None:
         return []
     return [
         f"occ against text: {reason}"
@@ -96,16 +122,32 @@ def _two_roads(found, text):
     ]
 
 
-def _figures(found, text, expect):
-    volume, area = expect["volume_mm3"], expect["area_mm2"]
+def _size(name, value, by_text, wanted, explained, lines):
+    """Reasons against a volume or area of Open CASCADE and the one of the text."""
+    out = []
+    if by_text is not None:
+        out += _differs(f"{name} by text", by_text, wanted, max(EXACT * abs(wanted), SMALL))
+    off = _off(value, wanted)
+    if off <= RELATIVE:
+        return out
+    if by_text is not None and not out and explained and off <= ROUGH:
+        lines.append(f"{name} by text integral {by_text:.6f}; Open CASCADE off by {off:.1e}")
+        return out
+    return out + _differs(name, value, wanted, RELATIVE * abs(wanted))
+
+
+def _figures(found, text, expect, lines):
     inertia = np.array(expect["inertia_about_centroid_mm5"], dtype=float)
-    out = _differs("volume", found.volume, volume, RELATIVE * abs(volume))
-    out += _differs("area", found.area, area, RELATIVE * abs(area))
-    if text.volume is not None:
-        out += _differs("volume by text", text.volume, volume, EXACT * abs(volume))
-        out += _differs("area by text", text.area, area, EXACT * abs(area))
-    out += _differs("centroid", found.centroid, expect["centroid_mm"], CENTROID)
-    out += _differs("inertia", found.inertia, inertia, INERTIA * abs(inertia[:3].sum()))
+    volume, area = text.volume, text.area
+    explained = volume is not None and found.flat_gap > FLAT_GAP
+    if explained:
+        lines.append(f"occ: its own curves on faces miss the file's edges by {found.flat_gap:.6f} mm; "
+                     f"centroid and inertia are compared roughly")
+    out = _size("volume", found.volume, volume, expect["volume_mm3"], explained, lines)
+    out += _size("area", found.area, area, expect["area_mm2"], True, lines)
+    out += _differs("centroid", found.centroid, expect["centroid_mm"], found.flat_gap if explained else CENTROID)
+    part = ROUGH if explained else INERTIA
+    out += _differs("inertia", found.inertia, inertia, part * abs(inertia[:3].sum()))
     for name in ("faces", "edges", "vertices"):
         if getattr(text, name) != expect[name]:
             out.append(f"{getattr(text, name)} {name} in the file, expected {expect[name]}")

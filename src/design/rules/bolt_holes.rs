@@ -5,7 +5,7 @@ use crate::design::gearbox_face::{PlacedHole, placed_holes};
 use crate::finding::{Code, Finding};
 use crate::params::Origin;
 use crate::params::kinds::HoleSize;
-use crate::params::schema::{File, RegisterKind};
+use crate::params::schema::{File, FlangeKind, RegisterKind};
 use crate::units::Mm;
 
 const NONE: Code = Code::new("D001", "no bolt holes");
@@ -54,7 +54,8 @@ fn on_flange(file: &File, placed: &PlacedHole, out: &Verdicts) -> Vec<Finding> {
     let reach = apart((hole.y(), hole.z()), (Mm::new(0.0), Mm::new(0.0)));
     let radius = hole.diameter() / 2.0;
     let mut findings = Vec::new();
-    if let Some(flange) = file.gearbox_face.flange.diameter.get().map(|d| d / 2.0) {
+    let disc = file.gearbox_face.flange.kind.get() == Some(FlangeKind::Disc);
+    if let Some(flange) = file.gearbox_face.flange.diameter.get().filter(|_| disc).map(|d| d / 2.0) {
         let screw = match hole.size() {
             HoleSize::Clearance(thread) => thread.diameter,
             HoleSize::Diameter(diameter) => diameter,

@@ -7,11 +7,19 @@ mod bolt_holes;
 
 mod cavity;
 
+mod lugs;
+
 mod pad_holes;
 
 mod pad_outline;
 
+mod plugs;
+
+mod rail_tube;
+
 mod register;
+
+mod ribs;
 
 mod sender_bore;
 
@@ -29,6 +37,7 @@ use crate::units::{Mm, Units};
 /// Codes of all rules, in the order of their numbers.
 pub static CODES: &[&[Code]] = &[
     bolt_holes::CODES,
+    lugs::CODES,
     register::CODES,
     cavity::CODES,
     tail_bores::CODES,
@@ -36,12 +45,16 @@ pub static CODES: &[&[Code]] = &[
     pad_holes::CODES,
     sender_bore::CODES,
     sender_screw::CODES,
+    ribs::CODES,
+    rail_tube::CODES,
+    plugs::CODES,
 ];
 
 /// Checks all rules.
 pub(super) fn check(file: &File) -> Findings {
     let mut verdicts = Verdicts::new(file);
     bolt_holes::check(file, &mut verdicts);
+    lugs::check(file, &mut verdicts);
     register::check(file, &mut verdicts);
     cavity::check(file, &mut verdicts);
     tail_bores::check(file, &mut verdicts);
@@ -49,6 +62,9 @@ pub(super) fn check(file: &File) -> Findings {
     pad_holes::check(file, &mut verdicts);
     sender_bore::check(file, &mut verdicts);
     sender_screw::check(file, &mut verdicts);
+    ribs::check(file, &mut verdicts);
+    rail_tube::check(file, &mut verdicts);
+    plugs::check(file, &mut verdicts);
     verdicts.findings
 }
 

@@ -34,9 +34,8 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
         on_pad(holes, rectangle(&pad.outline), opening, out);
         floors(holes, |at, depth| shift_box_point(pad, at, depth), out);
     }
-    if let Some(pad) = &file.mount_pad
-        && let Some(holes) = &pad.holes
-    {
+    for pad in file.mount_pad.iter().chain(&file.second_mount_pad) {
+        let Some(holes) = &pad.holes else { continue };
         on_pad(holes, rectangle(&pad.outline), None, out);
         floors(holes, |at, depth| mount_point(pad, at, depth), out);
     }

@@ -25,7 +25,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
         let tilt = pad.tilt.get().unwrap_or_default();
         place(file, &Seat::of_shift_box(pad), tilt, out);
     }
-    if let Some(pad) = &file.mount_pad {
+    for pad in file.mount_pad.iter().chain(&file.second_mount_pad) {
         corners(&pad.outline, out);
         place(file, &Seat::of_mount(pad), Deg::default(), out);
     }

@@ -32,6 +32,9 @@ pub struct Intersection {
     pub nodes: Vec<P3>,
     /// Points where the surfaces touch without crossing.
     pub touches: Vec<P3>,
+    /// Points where they touch so closely (curvatures equal as well) that the branches there are not known. Branches
+    /// end near them.
+    pub unsolved: Vec<P3>,
 }
 
 impl Intersection {
@@ -43,6 +46,7 @@ impl Intersection {
         self.branches.extend(other.branches);
         self.nodes.extend(other.nodes);
         self.touches.extend(other.touches);
+        self.unsolved.extend(other.unsolved);
     }
 }
 
@@ -71,7 +75,7 @@ fn rank(s: &Surface) -> u8 {
 /// Intersects two different surfaces. The answer is complete where the parts' boxes meet.
 ///
 /// # Errors
-/// When the surfaces touch along a curve that has no closed form.
+/// When the surfaces touch along a curve that has no closed form, or a branch can't be followed.
 pub fn intersect(a: &Part, b: &Part) -> Result<Intersection, TraceError> {
     let (a, b) = if rank(a.surface) <= rank(b.surface) { (a, b) } else { (b, a) };
     if let Some(found) = coaxial::circles(a.surface, b.surface) {

@@ -138,7 +138,7 @@ fn through_apex(plane: &Plane, c: &Cone) -> Intersection {
     if branches.is_empty() {
         return Intersection { touches: apex, ..Intersection::default() };
     }
-    Intersection { branches, nodes: apex, touches: vec![] }
+    Intersection { branches, nodes: apex, ..Intersection::default() }
 }
 
 fn torus(plane: &Plane, t: &Torus) -> Option<Vec<Curve>> {

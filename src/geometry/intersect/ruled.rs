@@ -102,7 +102,7 @@ pub(super) fn plane_pair(a: &Part, b: &Part, planes: [Plane; 2]) -> Result<Inter
             b.surface.f(p).abs() < 1e3 * ON_SURFACE
         };
         let kept = found.branches.into_iter().filter(on_other).collect();
-        out.join(Intersection { branches: kept, nodes: found.nodes, touches: vec![] });
+        out.join(Intersection { branches: kept, nodes: found.nodes, ..Intersection::default() });
     }
     // The planes cross in a line; where it pierces the surface both curves pass.
     let (p, q) = (&planes[0].frame, &planes[1].frame);

@@ -9,7 +9,7 @@ use crate::units::{Deg, Mm};
 /// The front face, bolted to the gearbox.
 #[derive(Debug, Clone, PartialEq)]
 pub struct GearboxFace {
-    /// The flange disc.
+    /// The flange.
     pub flange: Flange,
     /// The register that centres the housing.
     pub register: Register,
@@ -22,7 +22,7 @@ pub struct GearboxFace {
 impl Section for GearboxFace {
     fn read(s: &mut Sheet<'_>) -> Self {
         Self {
-            flange: s.key("flange", "The flange disc around the face.").section(),
+            flange: s.key("flange", "The flange around the face.").section(),
             register: s
                 .key("register", "The turned register that centres the housing on the gearbox.")
                 .section(),
@@ -32,20 +32,42 @@ impl Section for GearboxFace {
     }
 }
 
-/// The flange disc.
+/// Outline of the flange.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FlangeKind {
+    /// One disc that holds all bolts.
+    Disc,
+    /// A base ring, and a lug for each bolt.
+    Lugs,
+}
+
+/// The flange: a disc, or a base ring with a lug for each bolt.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Flange {
-    /// Outside diameter.
+    /// Disc or lugs.
+    pub kind: Slot<FlangeKind>,
+    /// Outside diameter of disc or base ring.
     pub diameter: Slot<Mm>,
     /// Thickness from the face aft.
     pub thickness: Slot<Mm>,
+    /// Sizes of the lugs.
+    pub lug: Lug,
 }
 
 impl Section for Flange {
     fn read(s: &mut Sheet<'_>) -> Self {
+        const KIND: Choice<FlangeKind> = Choice(&[
+            ("disc", FlangeKind::Disc, "one disc that holds all bolts"),
+            ("lugs", FlangeKind::Lugs, "a base ring, and a lug for each bolt"),
+        ]);
         Self {
+            kind: s.key("kind", "Disc, or lugs on a base ring.").value(KIND, "disc").or_assume(
+                FlangeKind::Disc,
+                "the simplest to mould and to turn",
+                PRACTICE,
+            ),
             diameter: s
-                .key("diameter", "Outside diameter of the flange.")
+                .key("diameter", "Outside diameter of the disc, or of the base ring between the lugs.")
                 .value(Length(range(60.0, 600.0, PART_SIZE)), "209.55")
                 .required(),
             thickness: s
@@ -55,6 +77,38 @@ impl Section for Flange {
                     "12.7",
                 )
                 .or_assume(Mm::new(12.0), "about twice the wall, stiff between bolts", PRACTICE),
+            lug: s.key("lug", "Sizes of the lugs, for a flange of lugs.").default_section(),
+        }
+    }
+}
+
+/// Sizes of the lugs: each is round about its bolt and runs with straight sides into the base ring.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Lug {
+    /// Radius about the bolt.
+    pub radius: Slot<Mm>,
+    /// Width at the root, well inside the base ring.
+    pub root_width: Slot<Mm>,
+}
+
+impl Section for Lug {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        Self {
+            radius: s
+                .key("radius", "Radius of the lug's round end, about the bolt hole.")
+                .value(Length(range(6.0, 80.0, "smaller holds no bolt, larger is a disc")), "18.0")
+                .or_derive(
+                    "1.6 x the largest hole, or its spot face's radius + 1 mm, whichever is larger",
+                    "the rim cracks when a hole is closer than 1.5 screw diameters",
+                    PRACTICE,
+                ),
+            root_width: s
+                .key(
+                    "root_width",
+                    "Width of the lug towards the shaft axis; wider than its end, it tapers outwards.",
+                )
+                .value(Length(range(8.0, 300.0, PART_SIZE)), "50.0")
+                .or_derive("2.5 x lug.radius", "spreads the bolt's pull into the base ring", PRACTICE),
         }
     }
 }

@@ -7,21 +7,29 @@ mod casting;
 mod gearbox_face;
 mod housing;
 mod pads;
+mod plugs;
+mod rail_tube;
+mod ribs;
 mod sender_boss;
 mod shell;
 mod tail;
 
 pub use casting::Casting;
-pub use gearbox_face::{Bolt, BoltCircle, Flange, GearboxFace, Register, RegisterKind, SpotFace};
+pub use gearbox_face::{
+    Bolt, BoltCircle, Flange, FlangeKind, GearboxFace, Lug, Register, RegisterKind, SpotFace,
+};
 pub use housing::Housing;
 pub use pads::{Grid, HolePosition, MountPad, Outline, PadHoles, ShiftBoxPad};
+pub use plugs::{Plug, PlugKind};
+pub use rail_tube::{RailForm, RailTube};
+pub use ribs::{LongitudinalRibs, Ribs, RingRib};
 pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss, SenderSpotFace};
 pub use shell::{CavityStation, Shell};
 pub use tail::{Bushing, Seal, Tail};
 
 use super::kinds::{Choice, Range};
 use super::sheet::{Section, Sheet};
-use super::slot::Slot;
+use super::slot::{ListSlot, Slot};
 use crate::units::Units;
 
 /// A whole parameter file as read.
@@ -41,8 +49,16 @@ pub struct File {
     pub shift_box_pad: Option<ShiftBoxPad>,
     /// The pad that rests on the crossmember's mount.
     pub mount_pad: Option<MountPad>,
+    /// A second pad for a mount, further along.
+    pub second_mount_pad: Option<MountPad>,
     /// The boss that takes the speedometer sender.
     pub sender_boss: Option<SenderBoss>,
+    /// The tube or hump in which the shift rail slides.
+    pub rail_tube: Option<RailTube>,
+    /// Ribs that stiffen the shell.
+    pub ribs: Option<Ribs>,
+    /// Plugs that fill, drain and vent the housing.
+    pub plugs: ListSlot<Plug>,
     /// What it is cast from.
     pub casting: Casting,
 }
@@ -73,9 +89,24 @@ impl Section for File {
             mount_pad: s
                 .key("mount_pad", "The machined pad below that rests on the mount. Leave it out for none.")
                 .optional_section(),
+            second_mount_pad: s
+                .key(
+                    "second_mount_pad",
+                    "A second pad for a mount, with keys of its own. Leave it out for none.",
+                )
+                .optional_section(),
             sender_boss: s
                 .key("sender_boss", "The boss that takes the speedometer sender. Leave it out for none.")
                 .optional_section(),
+            rail_tube: s
+                .key("rail_tube", "The tube or hump in which the shift rail slides. Leave it out for none.")
+                .optional_section(),
+            ribs: s
+                .key("ribs", "Cast ribs that stiffen the shell. Leave it out for none.")
+                .optional_section(),
+            plugs: s
+                .key("plugs", "Bosses with a tapped hole into the cavity, to fill, drain and vent.")
+                .list(0, 12),
             casting: s.key("casting", "What the part is cast from.").default_section(),
         }
     }

@@ -38,7 +38,7 @@ impl Section for Tail {
                 )
                 .value(Length(range(15.0, 400.0, PART_SIZE)), "73.66")
                 .or_derive(
-                    "seal.depth + bushing.length + 2 x shell.wall",
+                    "seal.depth + bushing.length + 2 x shell.wall, and at least from one wall ahead of the cavity's end",
                     "covers the bushing seat and ends in the shell",
                     PRACTICE,
                 ),

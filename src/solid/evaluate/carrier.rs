@@ -1,5 +1,7 @@
 //! The curves on which edges may lie: own edges of the primitives, cuts between halves, intersections.
 
+use rayon::prelude::*;
+
 use super::error::EvaluateError;
 use super::scene::Scene;
 use crate::geometry::intersect::{Branch, Part, TraceError, Traced, intersect};
@@ -126,6 +128,8 @@ pub(super) struct Carriers {
     pub(super) corners: Vec<(P3, Vec<usize>)>,
     /// Points where two surfaces touch without crossing.
     pub(super) touches: Vec<(P3, [usize; 2])>,
+    /// Points where two surfaces touch in a way that was not solved.
+    pub(super) unsolved: Vec<(P3, [usize; 2])>,
 }
 
 impl Carriers {
@@ -156,74 +160,39 @@ impl Carriers {
     fn seams(&mut self, scene: &Scene) -> Result<(), EvaluateError> {
         for i in 0..scene.entries.len() {
             if let Some(host) = scene.entries[i].seam_of {
-                self.intersect(scene, host, i, &scene.entries[host].boxes, &scene.entries[host].boxes)?;
+                let boxes = &scene.entries[host].boxes;
+                self.take(Found::between(scene, host, i, boxes, boxes)?);
             }
         }
         Ok(())
     }
 
+    /// All pairs whose boxes meet, intersected side by side and taken in order.
     fn pairs(&mut self, scene: &Scene) -> Result<(), EvaluateError> {
         let real: Vec<usize> =
             (0..scene.entries.len()).filter(|i| scene.entries[*i].seam_of.is_none()).collect();
-        for (k, &i) in real.iter().enumerate() {
-            for &j in &real[k + 1..] {
-                if let Some((a, b)) = scene.meeting_boxes(i, j) {
-                    self.intersect(scene, i, j, &a, &b)?;
-                }
-            }
+        let found: Vec<Vec<Result<Found, EvaluateError>>> = real
+            .par_iter()
+            .enumerate()
+            .map(|(k, &i)| {
+                let meeting = |j: &usize| scene.meeting_boxes(i, *j).map(|boxes| (*j, boxes));
+                let partners = real[k + 1..].iter().filter_map(meeting);
+                partners.map(|(j, (a, b))| Found::between(scene, i, j, &a, &b)).collect()
+            })
+            .collect();
+        for pair in found.into_iter().flatten() {
+            self.take(pair?);
         }
         Ok(())
     }
 
-    fn intersect(
-        &mut self,
-        scene: &Scene,
-        i: usize,
-        j: usize,
-        a: &[Bounds],
-        b: &[Bounds],
-    ) -> Result<(), EvaluateError> {
-        let part = |i: usize, boxes| {
-            let e = &scene.entries[i];
-            Part { surface: &e.surface, domain: e.domain, boxes }
-        };
-        let found = intersect(&part(i, a), &part(j, b)).map_err(|e| {
-            let (TraceError::TouchAlong { at } | TraceError::Lost { at }) = e;
-            EvaluateError::Tangent { tags: [scene.nearest_tag(i, at), scene.nearest_tag(j, at)], at }
-        })?;
-        let common: Vec<Bounds> = a
-            .iter()
-            .flat_map(|p| b.iter().map(move |q| p.intersection(q)))
-            .filter(|c| !c.is_empty())
-            .collect();
-        let near = |bounds: &Bounds| common.iter().any(|c| c.meets(bounds));
-        for branch in found.branches {
-            let carrier = match branch {
-                Branch::Closed(Curve::Line(line), range) => match clipped(&line, range, &common) {
-                    Some(r) => Carrier::plain(Curve::Line(line), Some(r), vec![i, j]),
-                    None => continue,
-                },
-                Branch::Closed(curve, _) => Carrier::plain(curve, None, vec![i, j]),
-                Branch::Traced(t) => {
-                    let (bounds, shape) = (*t.bounds(), Shape::Traced(t));
-                    Carrier { shape, range: None, surfaces: vec![i.min(j), i.max(j)], bounds }
-                }
-            };
-            if near(&carrier.bounds) {
-                self.add(carrier);
-            }
+    fn take(&mut self, found: Found) {
+        for carrier in found.carriers {
+            self.add(carrier);
         }
-        for p in found.nodes {
-            if common.iter().any(|c| c.contains(p)) {
-                self.corners.push((p, vec![i, j]));
-            }
-        }
-        for p in found.touches {
-            if common.iter().any(|c| c.contains(p)) {
-                self.touches.push((p, [i, j]));
-            }
-        }
-        Ok(())
+        self.corners.extend(found.corners);
+        self.touches.extend(found.touches);
+        self.unsolved.extend(found.unsolved);
     }
 
     /// Adds a carrier, or joins it to one that is the same curve.
@@ -242,6 +211,57 @@ impl Carriers {
             }
         }
     }
+}
+
+/// What two surfaces have in common.
+#[derive(Default)]
+struct Found {
+    carriers: Vec<Carrier>,
+    corners: Vec<(P3, Vec<usize>)>,
+    touches: Vec<(P3, [usize; 2])>,
+    unsolved: Vec<(P3, [usize; 2])>,
+}
+
+impl Found {
+    /// Intersects two surfaces; what lies far from all common boxes is left out.
+    fn between(scene: &Scene, i: usize, j: usize, a: &[Bounds], b: &[Bounds]) -> Result<Self, EvaluateError> {
+        let part = |i: usize, boxes| {
+            let e = &scene.entries[i];
+            Part { surface: &e.surface, domain: e.domain, boxes }
+        };
+        let found = intersect(&part(i, a), &part(j, b)).map_err(|e| {
+            let (TraceError::TouchAlong { at } | TraceError::Lost { at }) = e;
+            EvaluateError::Tangent { tags: [scene.nearest_tag(i, at), scene.nearest_tag(j, at)], at }
+        })?;
+        let common: Vec<Bounds> = a
+            .iter()
+            .flat_map(|p| b.iter().map(move |q| p.intersection(q)))
+            .filter(|c| !c.is_empty())
+            .collect();
+        let here = |p: &P3| common.iter().any(|c| c.contains(*p));
+        let carriers = found.branches.into_iter().filter_map(|b| carrier(b, [i, j], &common));
+        Ok(Self {
+            carriers: carriers.filter(|c| common.iter().any(|b| b.meets(&c.bounds))).collect(),
+            corners: found.nodes.into_iter().filter(here).map(|p| (p, vec![i, j])).collect(),
+            touches: found.touches.into_iter().filter(here).map(|p| (p, [i, j])).collect(),
+            unsolved: found.unsolved.into_iter().map(|p| (p, [i, j])).collect(),
+        })
+    }
+}
+
+fn carrier(branch: Branch, pair: [usize; 2], common: &[Bounds]) -> Option<Carrier> {
+    Some(match branch {
+        Branch::Closed(Curve::Line(line), range) => {
+            let range = clipped(&line, range, common)?;
+            Carrier::plain(Curve::Line(line), Some(range), pair.to_vec())
+        }
+        Branch::Closed(curve, _) => Carrier::plain(curve, None, pair.to_vec()),
+        Branch::Traced(t) => {
+            let (bounds, shape) = (*t.bounds(), Shape::Traced(t));
+            let surfaces = vec![pair[0].min(pair[1]), pair[0].max(pair[1])];
+            Carrier { shape, range: None, surfaces, bounds }
+        }
+    })
 }
 
 /// The hull of the line's parts inside the boxes.

@@ -28,10 +28,13 @@ mod vertex;
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
 pub use error::EvaluateError;
 
 use super::brep::Brep;
 use super::tree::SolidTree;
+use crate::tolerance::SLIVER;
 use carrier::Carriers;
 use scene::Scene;
 
@@ -42,11 +45,13 @@ use scene::Scene;
 pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
     let scene = Scene::new(tree);
     let mut carriers = Carriers::collect(&scene)?;
+    touches::check_unsolved(&scene, &carriers)?;
     let mut corners = vertex::corners(&scene, &mut carriers);
     let pieces = segment::cut(&scene, &carriers, &mut corners);
+    let uses: Vec<_> = pieces.par_iter().map(|p| sides::uses(&scene, &carriers, p)).collect();
     let mut kept = Vec::new();
-    for piece in pieces {
-        let uses = sides::uses(&scene, &carriers, &piece)?;
+    for (piece, uses) in pieces.into_iter().zip(uses) {
+        let uses = uses?;
         if !uses.is_empty() {
             kept.push((piece, uses));
         }
@@ -63,11 +68,27 @@ pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
             brep.vertices.len() - 1
         });
     }
-    brep.edges = edges.iter().map(|e| edges::finished(&carriers, &corners, e, &index)).collect();
-    brep.faces = faces::faces(&scene, &edges, &brep)?;
+    brep.edges = edges.par_iter().map(|e| edges::finished(&carriers, &corners, e, &index)).collect();
+    brep.faces = faces::faces(&scene, &edges, &brep).map_err(|e| sliver(&scene, &brep, e))?;
     brep.shells = shells::shells(&brep);
     shells::check_corners(&brep)?;
     touches::check_points(&scene, &carriers)?;
     touches::check_edges(&scene, &carriers, &corners, &edges)?;
     Ok(brep)
+}
+
+/// Loops that don't close are put down to a sliver where there is one: two corners within a few micrometres.
+fn sliver(scene: &Scene, brep: &Brep, error: EvaluateError) -> EvaluateError {
+    let EvaluateError::Open { tags, at } = error else { return error };
+    let others = brep.vertices.iter().map(|p| (p - at).norm()).filter(|d| *d > 0.0);
+    let gap = others.fold(f64::INFINITY, f64::min);
+    if gap > SLIVER {
+        return EvaluateError::Open { tags, at };
+    }
+    let near = |k: &usize| {
+        let e = &scene.entries[*k];
+        e.seam_of.is_none() && e.near(at) && e.surface.f(at).abs() < SLIVER
+    };
+    let tags = (0..scene.entries.len()).filter(near).map(|k| scene.nearest_tag(k, at)).collect();
+    EvaluateError::TooNear { tags, at, gap }
 }

@@ -9,15 +9,33 @@ use super::vertex::Corners;
 use crate::geometry::{Frame, P3};
 use crate::tolerance::{TOUCH_REACH, TOUCH_STEP};
 
+/// How far about an unsolved touching point faces are looked for, mm: branches may be missing that far.
+const UNSOLVED_REACHES: [f64; 4] = [TOUCH_REACH, 0.02, 0.2, 0.6];
+
 /// A point where two surfaces touch is a fault if both have a face there.
 pub(super) fn check_points(scene: &Scene, carriers: &Carriers) -> Result<(), EvaluateError> {
     for (p, pair) in &carriers.touches {
-        if pair.iter().all(|s| is_face(scene, *s, *p)) {
+        if pair.iter().all(|s| is_face(scene, *s, *p, TOUCH_REACH)) {
             let tags = pair.map(|s| scene.nearest_tag(s, *p));
             return Err(EvaluateError::Touching { tags, at: *p });
         }
     }
     Ok(())
+}
+
+/// A touching point that was not solved is a fault if both surfaces have a face there.
+pub(super) fn check_unsolved(scene: &Scene, carriers: &Carriers) -> Result<(), EvaluateError> {
+    for (p, pair) in &carriers.unsolved {
+        if pair.iter().all(|s| UNSOLVED_REACHES.iter().any(|r| is_face(scene, *s, *p, *r))) {
+            return Err(tangent(scene, *p, *pair));
+        }
+    }
+    Ok(())
+}
+
+/// The error for a touching point that was not solved.
+pub(super) fn tangent(scene: &Scene, at: P3, pair: [usize; 2]) -> EvaluateError {
+    EvaluateError::Tangent { tags: pair.map(|s| scene.nearest_tag(s, at)), at }
 }
 
 /// A point where an edge touches a surface, away from corners, is a fault if the surface has a face there.
@@ -40,7 +58,7 @@ pub(super) fn check_edges(
             let t = c.period().map_or(t, |period| e.range.0 + (t - e.range.0).rem_euclid(period));
             e.carrier == graze.carrier && e.range.0 <= t && t <= e.range.1
         };
-        if edges.iter().any(|e| on(&e)) && is_face(scene, graze.surface, p) {
+        if edges.iter().any(|e| on(&e)) && is_face(scene, graze.surface, p, TOUCH_REACH) {
             let own = c.surfaces.iter().copied().find(real);
             let tags =
                 [scene.nearest_tag(own.unwrap_or(graze.surface), p), scene.nearest_tag(graze.surface, p)];
@@ -50,12 +68,12 @@ pub(super) fn check_edges(
     Ok(())
 }
 
-/// Whether the solid's membership changes across a surface somewhere close about `p`.
-fn is_face(scene: &Scene, s: usize, p: P3) -> bool {
+/// Whether the solid's membership changes across a surface somewhere at `reach` about `p`.
+fn is_face(scene: &Scene, s: usize, p: P3, reach: f64) -> bool {
     let surface = &scene.entries[s].surface;
     let frame = Frame::from_z(p, surface.grad(p));
     (0..8).any(|k| {
-        let q = surface.closest(p + frame.radial(f64::from(k) * std::f64::consts::FRAC_PI_4) * TOUCH_REACH);
+        let q = surface.closest(p + frame.radial(f64::from(k) * std::f64::consts::FRAC_PI_4) * reach);
         let n = surface.grad(q) * TOUCH_STEP;
         scene.tree.contains(q + n) != scene.tree.contains(q - n)
     })

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
 use super::carrier::{Carrier, Carriers, Shape, lies_on};
 use super::scene::{Entry, Scene};
 use crate::geometry::Sample;
@@ -98,29 +100,42 @@ pub(super) fn corners(scene: &Scene, carriers: &mut Carriers) -> Corners {
     for (p, surfaces) in &carriers.corners {
         out.add(*p, surfaces);
     }
-    for c in &mut carriers.list {
-        for k in crossing_surfaces(scene, c) {
-            if lies_on(c, &scene.entries[k].surface) {
-                c.surfaces.push(k);
+    let found: Vec<Vec<Piercing>> = carriers.list.par_iter_mut().map(|c| on_carrier(scene, c)).collect();
+    for (i, (c, list)) in carriers.list.iter().zip(found).enumerate() {
+        for Piercing { surface: k, at: p, crossing } in list {
+            if !crossing {
+                out.touches.push(Graze { carrier: i, surface: k, at: p });
+                continue;
+            }
+            let on = c.surfaces.iter().filter(|s| scene.entries[**s].near(p)).count();
+            if scene.entries[k].near(p) && on >= c.surfaces.len().min(2) {
+                let mut all = c.surfaces.clone();
+                all.push(k);
+                out.add(p, &all);
             }
         }
-        c.surfaces.sort_unstable();
     }
-    for (i, c) in carriers.list.iter().enumerate() {
-        for k in crossing_surfaces(scene, c) {
-            for (p, crossing) in piercings(c, &scene.entries[k]) {
-                if !crossing {
-                    out.touches.push(Graze { carrier: i, surface: k, at: p });
-                    continue;
-                }
-                let on = c.surfaces.iter().filter(|s| scene.entries[**s].near(p)).count();
-                if scene.entries[k].near(p) && on >= c.surfaces.len().min(2) {
-                    let mut all = c.surfaces.clone();
-                    all.push(k);
-                    out.add(p, &all);
-                }
-            }
-        }
+    out
+}
+
+/// A point where a carrier meets a further surface.
+struct Piercing {
+    surface: usize,
+    at: P3,
+    crossing: bool,
+}
+
+/// Completes a carrier's surfaces and finds where the others meet it.
+fn on_carrier(scene: &Scene, c: &mut Carrier) -> Vec<Piercing> {
+    let near = crossing_surfaces(scene, c);
+    let (lying, crossing): (Vec<usize>, Vec<usize>) =
+        near.into_iter().partition(|k| lies_on(c, &scene.entries[*k].surface));
+    c.surfaces.extend(lying);
+    c.surfaces.sort_unstable();
+    let mut out = Vec::new();
+    for surface in crossing {
+        let found = piercings(c, &scene.entries[surface]);
+        out.extend(found.into_iter().map(|(at, crossing)| Piercing { surface, at, crossing }));
     }
     out
 }

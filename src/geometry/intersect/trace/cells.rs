@@ -28,7 +28,7 @@ pub(super) struct Survey {
 const CELL_BUDGET: usize = 60_000;
 
 /// Undecided cells before the pair is taken to touch along a curve.
-const UNDECIDED_BUDGET: usize = 400;
+const UNDECIDED_BUDGET: usize = 3_000;
 
 impl Domain {
     /// Whether the rectangle covers the full turn in u.

@@ -1,7 +1,7 @@
 //! Following one branch.
 
 use super::traced::Traced;
-use super::{OVERRUN, TraceError, Window};
+use super::{OVERRUN, Stops, TraceError, UNSOLVED_RADIUS, Window};
 use crate::geometry::{P3, Surface, V3};
 
 /// Within this distance (mm) of a node a branch is taken as straight: it strays from that by its curvature
@@ -109,14 +109,14 @@ enum End {
 }
 
 /// Follows the branch from `start` along `t` until it closes, leaves the rectangle or reaches a node.
-fn walk(pair: &Pair, window: &Window, start: P3, t: V3, nodes: &[P3]) -> Result<Walk, TraceError> {
+fn walk(pair: &Pair, window: &Window, start: P3, t: V3, stops: &Stops) -> Result<Walk, TraceError> {
     let mut points = vec![start];
     let (mut p, mut t) = (start, t);
     let mut h: f64 = 0.5;
     let mut gone = 0.0;
     for _ in 0..STEP_BUDGET {
         // Near a node the branch is straight: don't step over it.
-        let ahead = nodes.iter().map(|n| (n - p, *n)).filter(|(w, _)| w.dot(&t) > 0.9 * w.norm());
+        let ahead = stops.nodes.iter().map(|n| (n - p, *n)).filter(|(w, _)| w.dot(&t) > 0.9 * w.norm());
         let near = ahead.min_by(|x, y| x.0.norm().total_cmp(&y.0.norm()));
         if let Some((w, node)) = near {
             let d = w.norm();
@@ -128,7 +128,8 @@ fn walk(pair: &Pair, window: &Window, start: P3, t: V3, nodes: &[P3]) -> Result<
         }
         let from = p;
         let Some((q, s)) = step(pair, p, t, &mut h) else {
-            if window.surveyed(p) {
+            let known = stops.unsolved.iter().any(|u| (u - p).norm() < UNSOLVED_RADIUS);
+            if window.surveyed(p) && !known {
                 return Err(TraceError::Lost { at: p });
             }
             return Ok(Walk { points, end: End::Left });
@@ -154,17 +155,17 @@ fn walk(pair: &Pair, window: &Window, start: P3, t: V3, nodes: &[P3]) -> Result<
 }
 
 /// The whole branch through a point.
-pub(super) fn from_seed(pair: &Pair, window: &Window, seed: P3, nodes: &[P3]) -> Result<Traced, TraceError> {
+pub(super) fn from_seed(pair: &Pair, window: &Window, seed: P3, stops: &Stops) -> Result<Traced, TraceError> {
     let (t, sine) = pair.tangent(seed);
     if sine < 1e-9 {
         return Err(TraceError::TouchAlong { at: seed });
     }
     let start = pair.on_plane(seed, t).ok_or(TraceError::Lost { at: seed })?;
-    let ahead = walk(pair, window, start, t, nodes)?;
+    let ahead = walk(pair, window, start, t, stops)?;
     if ahead.end == End::Closed {
         return Ok(Traced::new(pair, ahead.points, true, [false; 2]));
     }
-    let back = walk(pair, window, start, -t, nodes)?;
+    let back = walk(pair, window, start, -t, stops)?;
     let at_nodes = [matches!(back.end, End::Node(_)), matches!(ahead.end, End::Node(_))];
     let mut points: Vec<P3> = back.points.into_iter().rev().collect();
     points.extend(ahead.points.into_iter().skip(1));
@@ -178,13 +179,13 @@ pub(super) fn from_node(
     node: P3,
     start: P3,
     dir: V3,
-    nodes: &[P3],
+    stops: &Stops,
 ) -> Result<Traced, TraceError> {
     let (mut t, _) = pair.tangent(start);
     if t.dot(&dir) < 0.0 {
         t = -t;
     }
-    let ahead = walk(pair, window, start, t, nodes)?;
+    let ahead = walk(pair, window, start, t, stops)?;
     let end_node = matches!(ahead.end, End::Node(_));
     let mut points = vec![node];
     points.extend(ahead.points);

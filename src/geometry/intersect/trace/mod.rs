@@ -43,6 +43,15 @@ const OVERRUN: f64 = 0.1;
 /// How far the survey looks beyond rectangle and boxes, mm.
 const SURVEY_MARGIN: f64 = 0.05;
 
+/// Within this distance of an unsolved touching point a branch that is lost ends quietly, mm.
+const UNSOLVED_RADIUS: f64 = 0.5;
+
+/// Points at which branches end.
+struct Stops<'a> {
+    nodes: &'a [P3],
+    unsolved: &'a [P3],
+}
+
 /// Where branches are followed.
 struct Window<'a> {
     domain: &'a Domain,
@@ -71,11 +80,12 @@ pub(super) fn trace(
     let window = Window { domain, boxes, other_boxes };
     let pair = Pair { a: &domain.surface, b: other };
     let mut out = Intersection::default();
-    let contacts = tangency::solve(&pair, &survey.undecided)?;
+    let contacts = tangency::solve(&pair, &survey.undecided);
     for contact in &contacts {
         match contact {
             Contact::Touch(p) => out.touches.push(*p),
             Contact::Node { at, .. } => out.nodes.push(*at),
+            Contact::Unsolved(p) => out.unsolved.push(*p),
         }
     }
     let mut found: Vec<Traced> = Vec::new();
@@ -86,17 +96,22 @@ pub(super) fn trace(
             if found.iter().any(|t| t.passes(start)) {
                 continue;
             }
-            found.push(march::from_node(&pair, &window, *at, start, *dir, &out.nodes)?);
+            let stops = Stops { nodes: &out.nodes, unsolved: &out.unsolved };
+            found.push(march::from_node(&pair, &window, *at, start, *dir, &stops)?);
         }
     }
     for seed in survey.seeds {
-        if out.nodes.iter().any(|n| (n - seed).norm() < 2.0 * march::NODE_RADIUS) {
+        let near = |p: &P3, reach: f64| (p - seed).norm() < reach;
+        if out.nodes.iter().any(|n| near(n, 2.0 * march::NODE_RADIUS))
+            || out.unsolved.iter().any(|u| near(u, UNSOLVED_RADIUS))
+        {
             continue;
         }
         if found.iter().any(|t| t.passes(seed)) {
             continue;
         }
-        found.push(march::from_seed(&pair, &window, seed, &out.nodes)?);
+        let stops = Stops { nodes: &out.nodes, unsolved: &out.unsolved };
+        found.push(march::from_seed(&pair, &window, seed, &stops)?);
     }
     out.branches.extend(found.into_iter().map(|t| Branch::Traced(Box::new(t))));
     Ok(out)

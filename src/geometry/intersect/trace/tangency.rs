@@ -1,6 +1,5 @@
 //! Points where two surfaces touch.
 
-use super::TraceError;
 use super::march::Pair;
 use crate::geometry::{Frame, P3, Surface, V3};
 use crate::tolerance::{ON_SURFACE, SNAP};
@@ -9,6 +8,8 @@ use crate::tolerance::{ON_SURFACE, SNAP};
 pub(super) enum Contact {
     /// They touch without crossing.
     Touch(P3),
+    /// Curvatures agree as well along some direction: what happens there is not known.
+    Unsolved(P3),
     /// Branches cross there, leaving in the given directions.
     Node { at: P3, directions: Vec<V3> },
 }
@@ -17,7 +18,7 @@ pub(super) enum Contact {
 const DIFFERENCE_STEP: f64 = 1e-3;
 
 /// Solves for the touching point near each undecided cell; each point is given once.
-pub(super) fn solve(pair: &Pair, undecided: &[(P3, f64)]) -> Result<Vec<Contact>, TraceError> {
+pub(super) fn solve(pair: &Pair, undecided: &[(P3, f64)]) -> Vec<Contact> {
     let mut seen: Vec<P3> = Vec::new();
     let mut out = Vec::new();
     for (start, radius) in undecided {
@@ -25,29 +26,33 @@ pub(super) fn solve(pair: &Pair, undecided: &[(P3, f64)]) -> Result<Vec<Contact>
         if seen.iter().any(|p| (p - start).norm() < 40.0 * radius) {
             continue;
         }
-        if let Some((apex, contact)) = apex_contact(pair, *start, *radius)? {
+        if let Some((apex, contact)) = apex_contact(pair, *start, *radius) {
             seen.push(apex);
             out.push(contact);
             continue;
         }
-        let Some(at) = touching_point(pair, *start) else {
-            return Err(TraceError::TouchAlong { at: *start });
+        let far =
+            |at: &P3| (at - start).norm() > 1e3 * radius.max(SNAP) || pair.b.f(*at).abs() > 10.0 * ON_SURFACE;
+        let Some(at) = touching_point(pair, *start).filter(|at| !far(at)) else {
+            // One report serves the whole patch of undecided cells.
+            if !seen.iter().any(|p| (p - start).norm() < 0.5) {
+                seen.push(*start);
+                out.push(Contact::Unsolved(*start));
+            }
+            continue;
         };
-        if (at - start).norm() > 1e3 * radius.max(SNAP) || pair.b.f(at).abs() > 10.0 * ON_SURFACE {
-            return Err(TraceError::TouchAlong { at: *start });
-        }
         if seen.iter().any(|p| (p - at).norm() < 10.0 * SNAP) {
             continue;
         }
         seen.push(at);
-        out.push(classify(pair, at)?);
+        out.push(classify(pair, at));
     }
-    Ok(out)
+    out
 }
 
 /// A cone's apex near `start` that lies on the other surface: branches leave it along the rulings that lie in
 /// the other surface's tangent plane; without such rulings the surfaces only touch there.
-fn apex_contact(pair: &Pair, start: P3, radius: f64) -> Result<Option<(P3, Contact)>, TraceError> {
+fn apex_contact(pair: &Pair, start: P3, radius: f64) -> Option<(P3, Contact)> {
     for (cone, other) in [(pair.a, pair.b), (pair.b, pair.a)] {
         let Surface::Cone(c) = cone else { continue };
         let apex = c.frame.origin;
@@ -59,17 +64,17 @@ fn apex_contact(pair: &Pair, start: P3, radius: f64) -> Result<Option<(P3, Conta
         let (a, b) = (n.dot(&c.frame.x) * sn, n.dot(&c.frame.y) * sn);
         let cosine = -n.dot(&c.frame.z) * cs / a.hypot(b).max(1e-300);
         if (cosine.abs() - 1.0).abs() < 1e-9 {
-            return Err(TraceError::TouchAlong { at: apex });
+            return Some((apex, Contact::Unsolved(apex)));
         }
         if cosine.abs() > 1.0 {
-            return Ok(Some((apex, Contact::Touch(apex))));
+            return Some((apex, Contact::Touch(apex)));
         }
         let (middle, half) = (b.atan2(a), cosine.acos());
         let ruling = |u: f64| c.frame.radial(u) * sn + c.frame.z * cs;
         let directions = vec![ruling(middle + half), ruling(middle - half)];
-        return Ok(Some((apex, Contact::Node { at: apex, directions })));
+        return Some((apex, Contact::Node { at: apex, directions }));
     }
-    Ok(None)
+    None
 }
 
 /// Slope of the second surface's distance along the first at (the foot of) `p`, in the given tangent axes.
@@ -114,16 +119,16 @@ fn touching_point(pair: &Pair, start: P3) -> Option<P3> {
     None
 }
 
-fn classify(pair: &Pair, at: P3) -> Result<Contact, TraceError> {
+fn classify(pair: &Pair, at: P3) -> Contact {
     let frame = Frame::from_z(at, pair.a.grad(at));
     let [[a, b], [_, c]] = second_form(pair, at, &frame);
     let disc = b * b - a * c;
     let size = a.abs().max(b.abs()).max(c.abs());
     if disc.abs() < 1e-6 * size * size {
-        return Err(TraceError::TouchAlong { at });
+        return Contact::Unsolved(at);
     }
     if disc < 0.0 {
-        return Ok(Contact::Touch(at));
+        return Contact::Touch(at);
     }
     // a x² + 2 b x y + c y² = 0: two straight lines.
     let root = disc.sqrt();
@@ -131,8 +136,8 @@ fn classify(pair: &Pair, at: P3) -> Result<Contact, TraceError> {
     let lines = [(q, a), (c, q)];
     let mut directions = Vec::with_capacity(4);
     for (x, y) in lines {
-        let d = (frame.x * x + frame.y * y).try_normalize(1e-300).ok_or(TraceError::TouchAlong { at })?;
+        let Some(d) = (frame.x * x + frame.y * y).try_normalize(1e-300) else { return Contact::Unsolved(at) };
         directions.extend([d, -d]);
     }
-    Ok(Contact::Node { at, directions })
+    Contact::Node { at, directions }
 }

@@ -1,0 +1,115 @@
+//! Writes the named solids of the kernel tests and some random ones for other programs to judge: of each
+//! NAME.step, NAME.stl and NAME.json (what is known of it).
+//!
+//! `cargo run --release --example kernel_cases -- DIR [RANDOM]`
+
+#![allow(clippy::print_stdout, clippy::unwrap_used, reason = "an example prints and may stop")]
+
+#[path = "../tests/common/mod.rs"]
+mod common;
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use common::cases::Cases;
+use common::random_tree::random_tree;
+use common::{closed_forms, hard_cases};
+use tailpattern::export::step::{StepInfo, step};
+use tailpattern::export::{sidecar, stl};
+use tailpattern::geometry::Surface;
+use tailpattern::housing::Bore;
+use tailpattern::mesh::triangulate;
+use tailpattern::solid::Brep;
+use tailpattern::solid::evaluate::evaluate;
+use tailpattern::solid::validate::validate;
+
+/// Random trees whose solids are written.
+const RANDOM: usize = 40;
+
+/// Chord error of the meshes, mm.
+const CHORD: f64 = 0.05;
+
+fn named() -> Cases {
+    let mut all = Cases::default();
+    for fill in [
+        closed_forms::elementary_solids,
+        closed_forms::equal_crossing_cylinders,
+        closed_forms::drilled_sphere,
+        closed_forms::torus_cut_by_planes_and_cylinders,
+        closed_forms::prism_with_draft,
+        closed_forms::cylinder_through_cone,
+        hard_cases::small_cylinder_through_a_large_one_has_two_loops,
+        hard_cases::plane_sections_of_a_torus,
+        hard_cases::slab_as_wide_as_its_tube,
+        hard_cases::boss_flush_with_a_pad,
+        hard_cases::holes_that_meet_or_nearly,
+        hard_cases::hole_through_an_edge_and_through_a_corner,
+        hard_cases::cone_apex_inside_and_on_a_face,
+        hard_cases::counterbore_bottom_flush_with_a_step,
+        hard_cases::equal_coaxial_bores_end_to_end,
+        hard_cases::bosses_inside_and_voids,
+        hard_cases::edges_through_corners_and_faces_in_planes,
+        hard_cases::crossing_cylinders_nearly_equal,
+        hard_cases::cylinders_that_touch_from_inside,
+    ] {
+        fill(&mut all);
+    }
+    for depth in [1.0, 0.1, 0.01, 1e-3, 1e-4] {
+        all.counted(&format!("grazing by {depth}"), &hard_cases::a_grazing_cylinder(depth));
+    }
+    all
+}
+
+/// Letters and digits of a name, the rest as underscores.
+fn file_name(name: &str) -> String {
+    name.chars().map(|c| if c.is_ascii_alphanumeric() || c == '.' { c } else { '_' }).collect()
+}
+
+/// The cylindrical faces, each as a bore to be found again.
+fn bores(brep: &Brep) -> Vec<Bore> {
+    let bore = |name: String, surface: &Surface| match surface {
+        Surface::Cylinder(c) => Some(Bore { name, radius: c.radius, point: c.frame.origin, axis: c.frame.z }),
+        _ => None,
+    };
+    brep.faces.iter().filter_map(|f| bore(f.tag.to_string(), &f.surface)).collect()
+}
+
+/// Writes the files of one solid; a volume known in closed form takes the place of the measured one.
+fn write(folder: &Path, name: &str, brep: &Brep, volume: Option<f64>) -> Result<(), String> {
+    let mut mass = validate(brep).map_err(|f| f[0].to_string())?.mass;
+    mass.volume = volume.unwrap_or(mass.volume);
+    let stem = file_name(name);
+    let info = StepInfo {
+        id: stem.clone(),
+        name: stem.clone(),
+        form: "finished".to_owned(),
+        file_stem: stem.clone(),
+        ..StepInfo::default()
+    };
+    let facts = sidecar::figures(brep, &mass, &bores(brep), &format!("{stem}.step"), &stem);
+    let mesh = triangulate(brep, CHORD).map_err(|e| e.to_string())?;
+    let save = |end: &str, bytes: Vec<u8>| fs::write(folder.join(format!("{stem}.{end}")), bytes);
+    save("step", step(brep, &info).map_err(|e| e.to_string())?)
+        .and_then(|()| save("stl", stl(&mesh)?))
+        .and_then(|()| save("json", format!("{facts:#}\n").into_bytes()))
+        .map_err(|e| e.to_string())
+}
+
+fn main() {
+    let mut args = std::env::args().skip(1);
+    let folder = PathBuf::from(args.next().expect("the name of a folder for the files"));
+    let wanted = args.next().map_or(RANDOM, |n| n.parse().expect("a number of random solids"));
+    fs::create_dir_all(&folder).unwrap();
+    let cases = named().0;
+    for case in &cases {
+        let brep = evaluate(&case.tree).unwrap_or_else(|e| panic!("{}: {e}", case.name));
+        write(&folder, &case.name, &brep, case.volume).unwrap_or_else(|e| panic!("{}: {e}", case.name));
+    }
+    // Trees that give no solid, or more than one, are passed by.
+    let sound = (1..).filter_map(|seed| Some((seed, evaluate(&random_tree(seed)).ok()?)));
+    for (seed, brep) in sound.filter(|(_, brep)| brep.bodies() == 1).take(wanted) {
+        write(&folder, &format!("random {seed:04}"), &brep, None)
+            .unwrap_or_else(|e| panic!("seed {seed}: {e}"));
+    }
+    println!("{} named and {wanted} random solids", cases.len());
+}

@@ -1,0 +1,56 @@
+//! The shift rail's tube or hump with its bore.
+
+use super::bores::{Bore, through};
+use super::tab::tab;
+use super::{CLEAR, Parts};
+use crate::design::{Design, RailForm, RailTube};
+use crate::geometry::{Frame, P2, P3, V3};
+use crate::params::schema::RegisterKind;
+use crate::solid::{Primitive, PrimitiveError, Tag, circle};
+use crate::tolerance::SAME;
+
+const FEATURE: &str = "rail_tube";
+
+pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
+    let Some(rail) = design.rail_tube() else { return Ok(()) };
+    parts.added.push(outside(rail)?);
+    let from = if (rail.bore_from() - rail.from()).get() > SAME {
+        rail.bore_from().get()
+    } else if rail.from().get() > SAME {
+        rail.from().get() - CLEAR
+    } else {
+        // Open at the gearbox face: through a spigot as well, where it stands in the way.
+        let register = design.gearbox_face().register();
+        let ahead = if register.kind() == RegisterKind::Spigot { register.length().get() } else { 0.0 };
+        -ahead - CLEAR
+    };
+    let open = (rail.to() - rail.bore_to()).get() <= SAME;
+    let to = if open { rail.to().get() + CLEAR } else { rail.bore_to().get() };
+    let wall = Tag::machined(FEATURE, "rail bore");
+    let frame = Frame::from_zx(P3::new(0.0, rail.y().get(), rail.z().get()), V3::x(), V3::z());
+    let radius = rail.bore().get() / 2.0;
+    let ends = Tag::machined(FEATURE, "rail bore end");
+    parts.cut.push(through(frame, radius, from, to, &wall, &ends)?);
+    parts.bores.push(Bore::new(&wall, radius, &frame));
+    Ok(())
+}
+
+/// A prism along the shaft: a circle, or a tab rooted in the shaft axis.
+fn outside(rail: &RailTube) -> Result<Primitive, PrimitiveError> {
+    let (radius, from) = (rail.outside_diameter().get() / 2.0, rail.from().get());
+    let outwards = V3::new(0.0, rail.y().get(), rail.z().get());
+    let distance = outwards.norm();
+    let side = Tag::cast(FEATURE, "outside");
+    let (x, outline) = match tab(0.0, radius, distance, radius, &side) {
+        Some(outline) if rail.form() == RailForm::Hump && distance > 0.0 => (outwards.normalize(), outline),
+        _ => {
+            let x = if distance > 0.0 { outwards.normalize() } else { V3::z() };
+            (x, circle(P2::new(distance, 0.0), radius, &side))
+        }
+    };
+    let front =
+        if from > SAME { Tag::cast(FEATURE, "front end") } else { Tag::machined("gearbox_face", "face") };
+    let ends = [front, Tag::cast(FEATURE, "rear end")];
+    let frame = Frame::from_zx(P3::new(from, 0.0, 0.0), V3::x(), x);
+    Primitive::prism(FEATURE, frame, outline, rail.to().get() - from, 0.0, ends)
+}

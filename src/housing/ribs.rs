@@ -1,0 +1,50 @@
+//! Ribs of the shell: drafted prisms along it, turned rings around it.
+
+use super::Parts;
+use super::frames::{clock, shaft};
+use crate::design::{Design, LongitudinalRib, RingRib};
+use crate::geometry::{Frame, P2, P3, V2, V3};
+use crate::solid::{Primitive, PrimitiveError, Tag, polygon, rounded_rectangle};
+
+const FEATURE: &str = "ribs";
+
+pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
+    let Some(ribs) = design.ribs() else { return Ok(()) };
+    for (i, rib) in ribs.longitudinal().iter().enumerate() {
+        parts.added.push(longitudinal(rib, i + 1)?);
+    }
+    for (i, ring) in ribs.rings().iter().enumerate() {
+        parts.added.push(turned_ring(ring, i + 1)?);
+    }
+    Ok(())
+}
+
+/// A prism from the crest inwards, so that draft widens the root.
+fn longitudinal(rib: &LongitudinalRib, number: usize) -> Result<Primitive, PrimitiveError> {
+    let outwards = clock(rib.clock);
+    let at = |(x, r): (crate::units::Mm, crate::units::Mm)| P3::new(x.get(), 0.0, 0.0) + outwards * r.get();
+    let (front, rear) = (at(rib.front), at(rib.rear));
+    let along: V3 = rear - front;
+    let inwards = along.normalize().dot(&outwards) * along.normalize() - outwards;
+    let frame = Frame::from_zx(front + along * 0.5, inwards.normalize(), along.normalize());
+    let name = |role: &str| Tag::cast(FEATURE, &format!("rib {number} {role}"));
+    let size = V2::new(along.norm(), rib.thickness.get());
+    let outline = rounded_rectangle(P2::origin(), size, 0.0, &name("side"));
+    let ends = [name("crest"), name("base")];
+    Primitive::prism(FEATURE, frame, outline, rib.depth.get(), -rib.draft.to_radians(), ends)
+}
+
+fn turned_ring(ring: &RingRib, number: usize) -> Result<Primitive, PrimitiveError> {
+    let (x, crest, root) = (ring.station.get(), ring.thickness.get() / 2.0, ring.inner_radius.get());
+    let outer = ring.outer_radius.get();
+    let foot = crest + (outer - root) * ring.draft.tan();
+    let outline = [
+        P2::new(root, x - foot),
+        P2::new(outer, x - crest),
+        P2::new(outer, x + crest),
+        P2::new(root, x + foot),
+    ];
+    let name = |role: &str| Tag::cast(FEATURE, &format!("ring {number} {role}"));
+    let tags = [name("side"), name("crest"), name("side"), name("base")];
+    Primitive::revolve(FEATURE, shaft(0.0), polygon(&outline, &tags))
+}

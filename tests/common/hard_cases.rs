@@ -1,0 +1,190 @@
+//! Sound solids that have broken some kernel: coincident faces, tangencies, corners on edges.
+//! Volumes by elementary geometry (Bronshtein, "Handbook of Mathematics", Stereometry) where they have a closed
+//! form, else by counting.
+
+use std::f64::consts::PI;
+
+use tailpattern::geometry::P2;
+use tailpattern::solid::{SolidTree, polygon, turned};
+
+use super::cases::Cases;
+use super::{X, Y, Z, block, cyl, frame, frustum, pad, prism, solid, sphere, tag, torus, tree};
+
+pub fn small_cylinder_through_a_large_one_has_two_loops(out: &mut Cases) {
+    let t = tree(
+        vec![cyl(frame(0.0, 0.0, -30.0, Z), 20.0, 60.0)],
+        vec![cyl(frame(-40.0, 0.0, 3.0, X), 4.0, 80.0)],
+    );
+    out.counted("through hole", &t);
+}
+
+/// The hole's highest line is `depth` inside the outer cylinder's side: at 0.01 mm a lens 4 mm long, 0.1 mm deep.
+pub fn a_grazing_cylinder(depth: f64) -> SolidTree {
+    tree(
+        vec![cyl(frame(0.0, 0.0, -30.0, Z), 20.0, 60.0)],
+        vec![cyl(frame(-40.0, 24.0 - depth, 0.0, X), 4.0, 80.0)],
+    )
+}
+
+/// A torus (20, 6) without what lies beyond the plane x = `at`.
+pub fn torus_up_to(at: f64) -> SolidTree {
+    tree(vec![torus(frame(0.0, 0.0, 0.0, Z), 20.0, 6.0)], vec![block([at, -40.0, -40.0], [80.0, 80.0, 80.0])])
+}
+
+pub fn plane_sections_of_a_torus(out: &mut Cases) {
+    let (big, small) = (20.0, 6.0);
+    out.counted("one oval", &torus_up_to(22.0));
+    out.counted("two ovals", &torus_up_to(5.0));
+    out.counted("a bean", &torus_up_to(15.0));
+    out.counted("across the axis", &torus_up_to(0.0));
+    // Tangent from inside: a figure of eight. The part beyond the plane is sound.
+    let far = tree(
+        vec![torus(frame(0.0, 0.0, 0.0, Z), big, small)],
+        vec![block([big - small - 80.0, -40.0, -40.0], [80.0, 80.0, 80.0])],
+    );
+    out.counted("far part of the figure of eight", &far);
+    let whole = 2.0 * PI * PI * big * small * small;
+    out.exact("tangent outside", &torus_up_to(big + small), whole);
+    // A flat cut through the middle, and one tangent to the top ring.
+    let flat = |z: f64| {
+        tree(
+            vec![torus(frame(0.0, 0.0, 0.0, Z), big, small)],
+            vec![block([-40.0, -40.0, z], [80.0, 80.0, 40.0])],
+        )
+    };
+    out.exact("middle of a torus", &flat(0.0), whole / 2.0);
+    out.exact("top ring of a torus", &flat(small), whole);
+}
+
+pub fn slab_as_wide_as_its_tube(out: &mut Cases) {
+    let r = 10.0;
+    let tube = || cyl(frame(0.0, 0.0, 0.0, Z), r, 40.0);
+    for start in [0.0, 3.0, -4.0] {
+        let slab = block([start, -r, 5.0], [30.0 - start, 2.0 * r, 20.0]);
+        out.counted(&format!("slab from {start}"), &tree(vec![tube(), slab], vec![]));
+    }
+    let t = tree(
+        vec![tube(), block([0.0, -r, 0.0], [30.0, 2.0 * r, 40.0])],
+        vec![cyl(frame(0.0, 0.0, -1.0, Z), 6.0, 42.0)],
+    );
+    out.exact("slab flush at all sides", &t, 40.0 * (PI * r * r / 2.0 + 30.0 * 2.0 * r - PI * 36.0));
+}
+
+pub fn boss_flush_with_a_pad(out: &mut Cases) {
+    let plate = pad(frame(0.0, 0.0, 0.0, Z), 40.0, 30.0, 5.0, 10.0, 0.0);
+    out.counted("flush boss", &tree(vec![plate, cyl(frame(20.0, 0.0, 0.0, Z), 8.0, 10.0)], vec![]));
+}
+
+/// A plate with two holes of radius 5 about x = ± `half`.
+pub fn two_holes(half: f64) -> SolidTree {
+    let hole = |x: f64| cyl(frame(x, 0.0, -1.0, Z), 5.0, 10.0);
+    tree(vec![block([-30.0, -20.0, 0.0], [60.0, 40.0, 8.0])], vec![hole(-half), hole(half)])
+}
+
+pub fn holes_that_meet_or_nearly(out: &mut Cases) {
+    out.counted("overlapping holes", &two_holes(4.0));
+    out.exact("a wall of two microns", &two_holes(5.001), 60.0 * 40.0 * 8.0 - 2.0 * PI * 25.0 * 8.0);
+}
+
+pub fn hole_through_an_edge_and_through_a_corner(out: &mut Cases) {
+    let cube = || block([0.0, 0.0, 0.0], [20.0, 20.0, 20.0]);
+    let along = tree(vec![cube()], vec![cyl(frame(0.0, 0.0, -5.0, Z), 6.0, 40.0)]);
+    out.exact("hole along an edge", &along, 8000.0 - PI * 36.0 / 4.0 * 20.0);
+    // The same hole as two that meet on the edge, and as one.
+    let halves = vec![
+        cyl(frame(0.0, 10.0, 0.0, [1.0, 0.0, 1.0]), 4.0, 60.0),
+        cyl(frame(0.0, 10.0, 0.0, [-1.0, 0.0, -1.0]), 4.0, 60.0),
+    ];
+    let one = tree(vec![cube()], vec![cyl(frame(-20.0, 10.0, -20.0, [1.0, 0.0, 1.0]), 4.0, 90.0)]);
+    let volume = solid(&one).unwrap_or_else(|e| panic!("hole across an edge: {e}")).1.mass.volume;
+    out.exact("hole across an edge", &tree(vec![cube()], halves), volume);
+    let corner = cyl(frame(-10.0, -10.0, -10.0, [1.0, 1.0, 1.0]), 4.0, 60.0);
+    out.counted("hole through a corner", &tree(vec![cube()], vec![corner]));
+    out.counted("ball at a corner", &tree(vec![cube()], vec![sphere(frame(20.0, 20.0, 20.0, Z), 7.0)]));
+}
+
+/// A block of 40 with a conical drill point 12 deep from height `z`, and further cuts.
+pub fn countersunk(z: f64, more: Option<tailpattern::solid::Primitive>) -> SolidTree {
+    let drill = frustum(frame(0.0, 0.0, z, [0.0, 0.0, -1.0]), 8.0, 0.0, 12.0);
+    let cuts = std::iter::once(drill).chain(more).collect();
+    tree(vec![block([-20.0, -20.0, -20.0], [40.0, 40.0, 40.0])], cuts)
+}
+
+pub fn cone_apex_inside_and_on_a_face(out: &mut Cases) {
+    let left = 64_000.0 - PI * 64.0 * 12.0 / 3.0;
+    out.exact("apex inside", &countersunk(20.0, None), left);
+    out.exact("a void with an apex", &countersunk(6.0, None), left);
+    out.counted("apex just through", &countersunk(-8.1, None));
+    let across = |y: f64| Some(cyl(frame(-30.0, y, 8.0, X), 3.0, 60.0));
+    out.counted("cross hole through the apex", &countersunk(20.0, across(0.0)));
+    out.counted("hole wall through the apex", &countersunk(20.0, across(3.0)));
+}
+
+pub fn counterbore_bottom_flush_with_a_step(out: &mut Cases) {
+    let shaft = turned(
+        "stepped",
+        frame(0.0, 0.0, 0.0, X),
+        &[(0.0, 0.0), (30.0, 0.0), (30.0, 50.0), (20.0, 50.0), (20.0, 90.0), (0.0, 90.0)],
+        &[tag("outside")],
+    )
+    .unwrap();
+    let bore = turned(
+        "bore",
+        frame(0.0, 0.0, 0.0, X),
+        &[(0.0, -1.0), (12.0, -1.0), (12.0, 50.0), (8.0, 50.0), (8.0, 95.0), (0.0, 95.0)],
+        &[tag("bore")],
+    )
+    .unwrap();
+    out.exact(
+        "bore step in the plane of the shoulder",
+        &tree(vec![shaft], vec![bore]),
+        PI * (900.0 * 50.0 + 400.0 * 40.0 - 144.0 * 50.0 - 64.0 * 40.0),
+    );
+}
+
+/// Outside and bore in halves, two ends: no trace of the joint.
+pub fn equal_coaxial_bores_end_to_end(out: &mut Cases) {
+    let body = || cyl(frame(0.0, 0.0, 0.0, X), 20.0, 60.0);
+    let volume = PI * (400.0 - 64.0) * 60.0;
+    let bores = vec![cyl(frame(-1.0, 0.0, 0.0, X), 8.0, 31.0), cyl(frame(30.0, 0.0, 0.0, X), 8.0, 31.0)];
+    out.exact("two bores are one", &tree(vec![body()], bores), volume).faces = Some(6);
+    let overlap = vec![cyl(frame(-1.0, 0.0, 0.0, X), 8.0, 40.0), cyl(frame(25.0, 0.0, 0.0, X), 8.0, 40.0)];
+    out.exact("overlapping bores", &tree(vec![body()], overlap), volume).faces = Some(6);
+}
+
+pub fn bosses_inside_and_voids(out: &mut Cases) {
+    let cube = || block([0.0, 0.0, 0.0], [20.0, 20.0, 20.0]);
+    let hidden = tree(vec![cube(), cyl(frame(10.0, 10.0, 5.0, Z), 3.0, 8.0)], vec![]);
+    out.exact("boss wholly inside", &hidden, 8000.0).faces = Some(6);
+    out.exact("twice the same is once", &tree(vec![cube(), cube()], vec![]), 8000.0);
+    let void = tree(vec![cube()], vec![sphere(frame(10.0, 10.0, 10.0, Z), 5.0)]);
+    out.exact("a round void", &void, 8000.0 - 4.0 / 3.0 * PI * 125.0);
+}
+
+pub fn edges_through_corners_and_faces_in_planes(out: &mut Cases) {
+    // A block turned by 45° whose edges run through the corners of another, faces flush above and below.
+    let a = block([-10.0, -10.0, 0.0], [20.0, 20.0, 10.0]);
+    let r = 10.0 * 2.0_f64.sqrt();
+    let points = [P2::new(-r, 0.0), P2::new(0.0, -r), P2::new(r, 0.0), P2::new(0.0, r)];
+    let b = prism(frame(0.0, 0.0, 0.0, Z), polygon(&points, &[tag("turned")]), 10.0, 0.0);
+    out.counted("star", &tree(vec![a, b], vec![]));
+    let stack = vec![block([0.0, 0.0, 0.0], [10.0, 10.0, 10.0]), block([0.0, 0.0, 10.0], [10.0, 10.0, 5.0])];
+    // Equal names: no trace of the joint.
+    out.exact("stacked blocks", &tree(stack, vec![]), 1500.0).edges = Some(12);
+}
+
+pub fn crossing_cylinders_nearly_equal(out: &mut Cases) {
+    for d in [1e-2, 1e-3, 1e-4, 1e-5, 1e-6] {
+        let t = tree(
+            vec![cyl(frame(-30.0, 0.0, 0.0, X), 5.0, 60.0), cyl(frame(0.0, -30.0, 0.0, Y), 5.0 + d, 60.0)],
+            vec![],
+        );
+        out.counted(&format!("radii {d} apart"), &t);
+    }
+}
+
+/// The small one runs along the big one's wall: branches cross where they touch.
+pub fn cylinders_that_touch_from_inside(out: &mut Cases) {
+    let big = cyl(frame(4.0, -20.0, 0.0, Y), 10.0, 40.0);
+    out.counted("touching from inside", &tree(vec![big, cyl(frame(-20.0, 3.0, -8.0, X), 2.0, 50.0)], vec![]));
+}

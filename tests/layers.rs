@@ -1,0 +1,116 @@
+//! The modules stand in layers, in the order of `lib.rs`: each may use only those above it there.
+
+#![allow(clippy::unwrap_used, reason = "a test may")]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The modules in the order in which `lib.rs` names them.
+fn order() -> Vec<String> {
+    let text = fs::read_to_string(src().join("lib.rs")).unwrap();
+    let name = |line: &str| {
+        let rest = line.trim().strip_prefix("pub ").unwrap_or(line.trim());
+        Some(rest.strip_prefix("mod ")?.strip_suffix(';')?.to_owned())
+    };
+    text.lines().filter_map(name).collect()
+}
+
+fn src() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("src")
+}
+
+/// All Rust files below a folder, sorted.
+fn files(folder: &Path) -> Vec<PathBuf> {
+    let mut out = Vec::new();
+    for entry in fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            out.extend(files(&path));
+        } else if path.extension().is_some_and(|e| e == "rs") {
+            out.push(path);
+        }
+    }
+    out.sort();
+    out
+}
+
+/// A text without its line comments.
+fn code(text: &str) -> String {
+    text.lines().map(|l| l.split("//").next().unwrap_or_default()).collect::<Vec<_>>().join("\n")
+}
+
+/// The first names after `crate::`, those in braces too: `crate::{a::b, c}` gives a and c.
+fn names_after_crate(text: &str) -> Vec<String> {
+    let word =
+        |s: &str| s.trim().chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect::<String>();
+    let mut out = Vec::new();
+    for (at, _) in text.match_indices("crate::") {
+        let rest = text[at + "crate::".len()..].trim_start();
+        let Some(list) = rest.strip_prefix('{') else {
+            out.push(word(rest));
+            continue;
+        };
+        let (mut depth, mut start) = (0_usize, 0);
+        for (i, c) in list.char_indices() {
+            match c {
+                '{' => depth += 1,
+                '}' if depth > 0 => depth -= 1,
+                ',' if depth == 0 => {
+                    out.push(word(&list[start..i]));
+                    start = i + 1;
+                }
+                '}' => {
+                    out.push(word(&list[start..i]));
+                    break;
+                }
+                _ => {}
+            }
+        }
+    }
+    out.retain(|name| !name.is_empty());
+    out
+}
+
+/// Upward uses of one text of a module, each as a sentence.
+fn upward(order: &[String], module: &str, text: &str) -> Vec<String> {
+    let place = |name: &str| order.iter().position(|m| m == name);
+    let own = place(module).unwrap_or_else(|| panic!("src/{module} is not in lib.rs"));
+    let above = |name: &String| place(name).is_some_and(|other| other > own);
+    names_after_crate(&code(text))
+        .iter()
+        .filter(|name| above(name))
+        .map(|name| format!("{module} uses {name}, which stands below it in lib.rs"))
+        .collect()
+}
+
+#[test]
+fn no_module_uses_one_below_it() {
+    let order = order();
+    assert!(order.len() > 5, "lib.rs names its modules: {order:?}");
+    let (mut faults, mut uses) = (Vec::new(), 0);
+    for path in files(&src()) {
+        let inner = path.strip_prefix(src()).unwrap().to_path_buf();
+        let first = inner.components().next().unwrap().as_os_str().to_string_lossy().into_owned();
+        let module = first.strip_suffix(".rs").unwrap_or(&first);
+        if matches!(module, "lib" | "main") {
+            continue;
+        }
+        let text = fs::read_to_string(&path).unwrap();
+        uses += names_after_crate(&code(&text)).len();
+        faults.extend(upward(&order, module, &text).into_iter().map(|f| format!("{}: {f}", inner.display())));
+    }
+    assert!(uses > 50, "the paths are found: {uses}");
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+#[test]
+fn upward_uses_are_seen() {
+    let order: Vec<String> = ["a", "b", "c"].map(String::from).to_vec();
+    let faults = |text: &str| upward(&order, "b", text).len();
+    assert_eq!(faults("use crate::a::X;"), 0, "upwards in the text of lib.rs");
+    assert_eq!(faults("use crate::b::X; // crate::c"), 0, "itself, and a comment");
+    assert_eq!(faults("use crate::c::X;"), 1, "a use");
+    assert_eq!(faults("fn f() { crate::c::g(); }"), 1, "a path");
+    assert_eq!(faults("use crate::{a::{X, Y}, c::Z};"), 1, "a list");
+    assert_eq!(faults("use crate::{\n    a,\n    c,\n};"), 1, "a list over lines");
+}
