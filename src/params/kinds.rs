@@ -134,6 +134,12 @@ impl Kind for Length {
     }
 }
 
+/// Angles are laid out from multiples of this, degrees.
+const PLAIN_ANGLE: f64 = 15.0;
+
+/// An angle nearer to a multiple of [`PLAIN_ANGLE`] than this is meant to be it, degrees: 0.02 mm over a metre.
+const LEAST_TURN: f64 = 0.001;
+
 /// An angle within a range in degrees.
 #[derive(Debug, Clone, Copy)]
 pub struct Angle(pub Range);
@@ -143,6 +149,15 @@ impl Kind for Angle {
 
     fn read(&self, text: &str, _: Option<Units>) -> Result<Deg, Fault> {
         let angle = units::parse_angle(text).map_err(|e| Fault::quantity(text, &e, "15 or 15 deg"))?;
+        let plain = (angle.get() / PLAIN_ANGLE).round() * PLAIN_ANGLE;
+        let off = (angle.get() - plain).abs();
+        if off > 0.0 && off < LEAST_TURN {
+            return Err(Fault::new(codes::OUT_OF_RANGE, format!("{angle} is {plain} deg but for a hair"))
+                .allowed(format!("{plain} deg, or {LEAST_TURN} deg or more from it"))
+                .because(
+                    "faces turned that little against each other are a slip, and no machine makes them",
+                ));
+        }
         if self.0.holds(angle.get()) {
             return Ok(angle);
         }
