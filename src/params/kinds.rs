@@ -116,6 +116,11 @@ impl Kind for Length {
     fn read(&self, text: &str, bare: Option<Units>) -> Result<Mm, Fault> {
         let length = units::parse_length(text, bare)
             .map_err(|e| Fault::quantity(text, &e, "12.5, 28.6 mm, 1.125 in or 3/8 in"))?;
+        if length.get() != 0.0 && length.get().abs() < LEAST_LENGTH {
+            return Err(Fault::new(codes::OUT_OF_RANGE, format!("{length} is next to nothing"))
+                .allowed(format!("0, or {LEAST_LENGTH} mm or more"))
+                .because("no casting and no machine holds less"));
+        }
         if self.0.holds(length.get()) {
             return Ok(length);
         }
@@ -133,6 +138,9 @@ impl Kind for Length {
         About::Length(self.0)
     }
 }
+
+/// Lengths below this are a slip, mm.
+const LEAST_LENGTH: f64 = 0.01;
 
 /// Angles are laid out from multiples of this, degrees.
 const PLAIN_ANGLE: f64 = 15.0;
