@@ -98,7 +98,7 @@ pub(super) fn eight_views(subject: &Subject, title: &str) -> Canvas {
     for (view, cell) in oblique {
         place(&mut canvas, subject, view, cell, fits[0].min(fits[1]));
     }
-    heading(&mut canvas, title);
+    heading(&mut canvas, title, &grid);
     legend(&mut canvas, &grid);
     canvas
 }
@@ -140,8 +140,27 @@ fn place(canvas: &mut Canvas, subject: &Subject, view: View, cell: Cell, scale: 
     write(canvas, view.label(), (left, below + 10), DOT, LINE);
 }
 
-fn heading(canvas: &mut Canvas, title: &str) {
-    write(canvas, title, (GAP as i64, GAP as i64), DOT, LINE);
+/// The title in lines that end ahead of the top view; a word longer than that is cut.
+fn heading(canvas: &mut Canvas, title: &str, grid: &Grid) {
+    let (middle, length) = grid.columns[1];
+    let most = (middle - 0.5 * length - 1.5 * GAP) as i64;
+    let cut = |line: &str| -> String {
+        (0..=line.chars().count())
+            .rev()
+            .map(|n| line.chars().take(n).collect::<String>())
+            .find(|part| text::width(part, DOT) <= most)
+            .unwrap_or_default()
+    };
+    let mut lines: Vec<String> = Vec::new();
+    for word in title.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if text::width(&format!("{line} {word}"), DOT) <= most => *line += &format!(" {word}"),
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    for (row, line) in (0_i64..).zip(&lines).take(8) {
+        write(canvas, &cut(line), (GAP as i64, GAP as i64 + 22 * row), DOT, LINE);
+    }
 }
 
 /// What the colours mean, and a bar to scale for the six straight views.
