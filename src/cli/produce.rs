@@ -11,7 +11,7 @@ use crate::drawing;
 use crate::export::step::{StepInfo, step};
 use crate::export::{files, sidecar, stl};
 use crate::finding::{Code, Finding, Findings};
-use crate::housing::{self, Housing, HousingError};
+use crate::housing::{self, Housing};
 use crate::mesh::{Mesh, triangulate};
 use crate::report::terminal;
 
@@ -64,7 +64,7 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     let mut times = Times::default();
     let housing = match timed(&mut times.build, || housing::build(design)) {
         Ok(housing) => housing,
-        Err(error) => return impossible(IMPOSSIBLE, &subject(&error), error.to_string()),
+        Err(error) => return impossible(IMPOSSIBLE, &error.subject(), error.to_string()),
     };
     let step_bytes = match timed(&mut times.step, || step(&housing.brep, &info(design, &housing))) {
         Ok(bytes) => bytes,
@@ -104,37 +104,6 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
         say(&format!("  {}  {}\n", path.display(), size(bytes.len())));
     }
     Exit::Done
-}
-
-/// The features an error is about, for its heading.
-fn subject(error: &HousingError) -> String {
-    use crate::solid::PrimitiveError as P;
-    use crate::solid::evaluate::EvaluateError as E;
-    let tags = |tags: &[crate::solid::Tag]| {
-        let mut names: Vec<&str> = tags.iter().map(|t| &*t.feature).collect();
-        names.sort_unstable();
-        names.dedup();
-        names.join(", ")
-    };
-    match error {
-        HousingError::Shape(
-            P::Profile { feature, .. }
-            | P::OverAxis { feature }
-            | P::Spindle { feature, .. }
-            | P::Height { feature, .. }
-            | P::Draft { feature, .. },
-        ) => feature.clone(),
-        HousingError::Boundary(E::Touching { tags: pair, .. } | E::Tangent { tags: pair, .. }) => tags(pair),
-        HousingError::Boundary(
-            E::TouchingEdge { tags: list, .. }
-            | E::TouchingPoint { tags: list, .. }
-            | E::TooNear { tags: list, .. }
-            | E::Open { tags: list, .. },
-        ) => tags(list),
-        HousingError::Apart { apart, .. } => apart.join(", "),
-        HousingError::Hollow { features } => features.join(", "),
-        HousingError::Boundary(E::Empty) | HousingError::Unsound(_) => "housing".to_owned(),
-    }
 }
 
 fn info(design: &Design, housing: &Housing) -> StepInfo {

@@ -19,6 +19,8 @@ mod shift_box_pad;
 mod tab;
 mod tail;
 
+use std::collections::BTreeSet;
+
 pub use bores::Bore;
 
 use crate::design::Design;
@@ -58,6 +60,24 @@ pub enum HousingError {
     /// The finished boundary failed a check.
     #[error("the solid failed {} of its checks; the first: {}", .0.len(), .0[0])]
     Unsound(Vec<Fault>),
+}
+
+impl HousingError {
+    /// The features it is about, for a heading; `housing` where it is about the whole.
+    pub fn subject(&self) -> String {
+        let features = match self {
+            Self::Shape(error) => vec![error.feature().to_owned()],
+            Self::Boundary(error) => distinct(error.tags().iter().map(|t| &*t.feature)),
+            Self::Apart { apart: features, .. } | Self::Hollow { features } => features.clone(),
+            Self::Unsound(_) => vec![],
+        };
+        if features.is_empty() { "housing".to_owned() } else { features.join(", ") }
+    }
+}
+
+/// Names in order, each once.
+fn distinct<'a>(names: impl Iterator<Item = &'a str>) -> Vec<String> {
+    names.collect::<BTreeSet<_>>().into_iter().map(str::to_owned).collect()
 }
 
 /// A housing as a solid.
@@ -122,10 +142,7 @@ fn one_body(brep: &Brep, report: &Report) -> Result<(), HousingError> {
     let features = |keep: &dyn Fn(usize) -> bool| -> Vec<String> {
         let shells = brep.shells.iter().enumerate().filter(|(i, _)| keep(*i));
         let faces = shells.flat_map(|(_, s)| &s.faces);
-        let mut names: Vec<String> = faces.map(|f| brep.faces[*f].tag.feature.to_string()).collect();
-        names.sort();
-        names.dedup();
-        names
+        distinct(faces.map(|f| &*brep.faces[*f].tag.feature))
     };
     if brep.bodies() > 1 {
         let volume = |i: usize| report.shell_volumes.get(i).copied().unwrap_or(0.0);

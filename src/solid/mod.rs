@@ -6,6 +6,7 @@
 mod brep;
 mod measure;
 mod primitive;
+mod primitive_error;
 mod profile;
 mod quadrature;
 #[cfg(test)]
@@ -20,7 +21,8 @@ pub mod validate;
 
 pub use brep::{Brep, BrepEdge, BrepFace, BrepShell, HalfEdge};
 pub use measure::{MassProperties, measure};
-pub use primitive::{Patch, Primitive, PrimitiveError};
+pub use primitive::{Patch, Primitive};
+pub use primitive_error::PrimitiveError;
 pub use profile::{Profile, ProfileError, Segment};
 pub use shapes::{circle, cylinder, polygon, rounded_rectangle, turned};
 pub use tag::{Finish, Tag};

@@ -7,7 +7,8 @@ use crate::geometry::{
 };
 use crate::tolerance::{ON_SURFACE, SNAP};
 
-use super::profile::{Profile, ProfileError, Segment};
+use super::primitive_error::PrimitiveError;
+use super::profile::{Profile, Segment};
 use super::tag::Tag;
 
 /// A face of a primitive: a piece of one surface.
@@ -60,59 +61,6 @@ pub struct Primitive {
     patches: Vec<Patch>,
     pub(crate) own_edges: Vec<OwnEdge>,
     pub(crate) own_vertices: Vec<OwnVertex>,
-}
-
-/// Why a primitive can't be made.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
-pub enum PrimitiveError {
-    /// The outline is at fault.
-    #[error("{feature}: {source}")]
-    Profile {
-        /// The feature.
-        feature: String,
-        /// The fault.
-        source: ProfileError,
-    },
-    /// A turned profile reaches over its axis or touches it in a point.
-    #[error("{feature}: the turned outline crosses its axis or touches it in a single point")]
-    OverAxis {
-        /// The feature.
-        feature: String,
-    },
-    /// An arc of a turned profile would make a torus that meets itself.
-    #[error(
-        "{feature}: an arc of radius {radius} mm centred {center} mm from the axis makes a torus that meets itself; take a radius below {center} mm or centre it on the axis"
-    )]
-    Spindle {
-        /// The feature.
-        feature: String,
-        /// Arc radius, mm.
-        radius: f64,
-        /// Distance of its centre from the axis, mm.
-        center: f64,
-    },
-    /// The height is not a positive number.
-    #[error("{feature}: the height {height} mm is not above zero")]
-    Height {
-        /// The feature.
-        feature: String,
-        /// Height, mm.
-        height: f64,
-    },
-    /// The draft eats up an edge or a corner before the top is reached.
-    #[error(
-        "{feature}: a draft of {draft_deg}° eats up an edge or corner radius within the height of {height} mm; the greatest draft here is {greatest_deg:.3}°"
-    )]
-    Draft {
-        /// The feature.
-        feature: String,
-        /// Draft asked, degrees.
-        draft_deg: f64,
-        /// Height, mm.
-        height: f64,
-        /// Greatest possible draft, degrees.
-        greatest_deg: f64,
-    },
 }
 
 impl Primitive {

@@ -4,7 +4,8 @@ use std::f64::consts::FRAC_PI_2;
 
 use crate::geometry::{Frame, P2, V2};
 
-use super::primitive::{Primitive, PrimitiveError};
+use super::primitive::Primitive;
+use super::primitive_error::PrimitiveError;
 use super::profile::Segment;
 use super::tag::Tag;
 

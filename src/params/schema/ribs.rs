@@ -75,13 +75,7 @@ impl Section for LongitudinalRibs {
                 )
                 .value(Length(HEIGHT), "8.0")
                 .or_assume(Mm::new(8.0), "a little more than the wall, and still easy to mould", PRACTICE),
-            outer_radius: s
-                .key(
-                    "outer_radius",
-                    "Distance of the crest from the shaft axis; then `height` does not count.",
-                )
-                .value(Length(range(15.0, 300.0, PART_SIZE)), "70")
-                .optional(),
+            outer_radius: outer_radius(s),
             draft: draft(s),
         }
     }
@@ -117,13 +111,7 @@ impl Section for RingRib {
                 )
                 .value(Length(HEIGHT), "6.0")
                 .or_assume(Mm::new(6.0), "as high as thick", PRACTICE),
-            outer_radius: s
-                .key(
-                    "outer_radius",
-                    "Distance of the crest from the shaft axis; then `height` does not count.",
-                )
-                .value(Length(range(15.0, 300.0, PART_SIZE)), "70")
-                .optional(),
+            outer_radius: outer_radius(s),
             draft: draft(s),
         }
     }
@@ -135,6 +123,12 @@ fn thickness(s: &mut Sheet<'_>) -> Slot<Mm> {
         "no thicker than the wall it stands on, so that it freezes no later",
         PRACTICE,
     )
+}
+
+fn outer_radius(s: &mut Sheet<'_>) -> Slot<Mm> {
+    s.key("outer_radius", "Distance of the crest from the shaft axis; then `height` does not count.")
+        .value(Length(range(15.0, 300.0, PART_SIZE)), "70")
+        .optional()
 }
 
 fn draft(s: &mut Sheet<'_>) -> Slot<Deg> {

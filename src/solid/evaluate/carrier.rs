@@ -95,6 +95,12 @@ impl Carrier {
         }
     }
 
+    /// Whether parameter `t` lies in a stretch, which may run on beyond the period of a closed curve.
+    pub(super) fn covers(&self, range: (f64, f64), t: f64) -> bool {
+        let t = self.period().map_or(t, |period| range.0 + (t - range.0).rem_euclid(period));
+        range.0 <= t && t <= range.1
+    }
+
     /// Length per unit of parameter, roughly (greatest).
     pub(super) fn speed(&self) -> f64 {
         match &self.shape {
@@ -231,7 +237,7 @@ impl Found {
         };
         let found = intersect(&part(i, a), &part(j, b)).map_err(|e| {
             let (TraceError::TouchAlong { at } | TraceError::Lost { at }) = e;
-            EvaluateError::Tangent { tags: [scene.nearest_tag(i, at), scene.nearest_tag(j, at)], at }
+            scene.tangent(at, [i, j])
         })?;
         let common: Vec<Bounds> = a
             .iter()

@@ -61,6 +61,20 @@ pub enum EvaluateError {
     },
 }
 
+impl EvaluateError {
+    /// The faces it is about; none where it is about the whole.
+    pub fn tags(&self) -> &[Tag] {
+        match self {
+            Self::Empty => &[],
+            Self::Touching { tags, .. } | Self::Tangent { tags, .. } => tags,
+            Self::TouchingEdge { tags, .. }
+            | Self::TouchingPoint { tags, .. }
+            | Self::TooNear { tags, .. }
+            | Self::Open { tags, .. } => tags,
+        }
+    }
+}
+
 fn names(tags: &[Tag]) -> String {
     let mut names: Vec<String> = tags.iter().map(ToString::to_string).collect();
     names.sort();

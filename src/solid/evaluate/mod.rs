@@ -7,7 +7,7 @@
 //!
 //! The road: distinct surfaces ([`scene`]) → curves ([`carrier`]) → corners ([`vertex`]) → pieces
 //! ([`segment`]) → faces about each piece ([`sides`]) → edges ([`edges`]) → loops and faces ([`faces`]) → shells
-//! ([`shells`]).
+//! ([`shells`]) → places where faces touch without crossing ([`touches`]).
 //!
 //! Full turns: every surface that its patches cover by more than half a turn is cut by a plane through its axis
 //! (tori around the tube as well) into halves; the cut lines are ordinary edges between two half faces.

@@ -2,6 +2,7 @@
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
+use super::error::EvaluateError;
 use crate::geometry::{Bounds, Chart, Frame, P3, Plane, Surface};
 use crate::solid::tag::Tag;
 use crate::solid::tree::SolidTree;
@@ -104,6 +105,11 @@ impl<'a> Scene<'a> {
         let nearest =
             (0..e.patches.len()).min_by(|a, b| e.boxes[*a].distance(p).total_cmp(&e.boxes[*b].distance(p)));
         nearest.map_or_else(|| Tag::cast("solid", "face"), |i| self.tag(e.patches[i]).clone())
+    }
+
+    /// The error for two surfaces that touch in a way that is not solved.
+    pub(super) fn tangent(&self, at: P3, pair: [usize; 2]) -> EvaluateError {
+        EvaluateError::Tangent { tags: pair.map(|s| self.nearest_tag(s, at)), at }
     }
 
     /// Ranges of u and v, in the entry's own frame, that hold all its patches.

@@ -28,11 +28,7 @@ impl Piece {
     /// Whether the piece passes through `p`.
     fn covers(&self, carriers: &Carriers, p: P3) -> bool {
         let c = &carriers.list[self.carrier];
-        let Some(mut t) = c.param(p, 10.0 * ON_SURFACE) else { return false };
-        if let Some(period) = c.period() {
-            t = self.range.0 + (t - self.range.0).rem_euclid(period);
-        }
-        self.range.0 <= t && t <= self.range.1
+        c.param(p, 10.0 * ON_SURFACE).is_some_and(|t| c.covers(self.range, t))
     }
 
     pub(super) fn tangent(&self, carriers: &Carriers, fraction: f64) -> V3 {

@@ -87,7 +87,6 @@ fn best_place(scene: &Scene, carriers: &Carriers, piece: &Piece, near: &[usize])
             .filter(|k| scene.entries[**k].within(p, 2.0 * SIDE_STEP))
             .map(|k| scene.entries[*k].surface.f(p).abs())
             .fold(2.0 * SIDE_STEP, f64::min);
-        // A cut between halves near by matters for telling the halves apart only.
         if clear > best.1 {
             best = (place, clear);
         }

@@ -27,15 +27,10 @@ pub(super) fn check_points(scene: &Scene, carriers: &Carriers) -> Result<(), Eva
 pub(super) fn check_unsolved(scene: &Scene, carriers: &Carriers) -> Result<(), EvaluateError> {
     for (p, pair) in &carriers.unsolved {
         if pair.iter().all(|s| UNSOLVED_REACHES.iter().any(|r| is_face(scene, *s, *p, *r))) {
-            return Err(tangent(scene, *p, *pair));
+            return Err(scene.tangent(*p, *pair));
         }
     }
     Ok(())
-}
-
-/// The error for a touching point that was not solved.
-pub(super) fn tangent(scene: &Scene, at: P3, pair: [usize; 2]) -> EvaluateError {
-    EvaluateError::Tangent { tags: pair.map(|s| scene.nearest_tag(s, at)), at }
 }
 
 /// A point where an edge touches a surface, away from corners, is a fault if the surface has a face there.
@@ -54,11 +49,8 @@ pub(super) fn check_edges(
             continue;
         }
         let Some(t) = c.param(p, TOUCH_REACH) else { continue };
-        let on = |e: &&Edge| {
-            let t = c.period().map_or(t, |period| e.range.0 + (t - e.range.0).rem_euclid(period));
-            e.carrier == graze.carrier && e.range.0 <= t && t <= e.range.1
-        };
-        if edges.iter().any(|e| on(&e)) && is_face(scene, graze.surface, p, TOUCH_REACH) {
+        let on = |e: &Edge| e.carrier == graze.carrier && c.covers(e.range, t);
+        if edges.iter().any(on) && is_face(scene, graze.surface, p, TOUCH_REACH) {
             let own = c.surfaces.iter().copied().find(real);
             let tags =
                 [scene.nearest_tag(own.unwrap_or(graze.surface), p), scene.nearest_tag(graze.surface, p)];

@@ -88,6 +88,7 @@ pub(super) fn trace(
             Contact::Unsolved(p) => out.unsolved.push(*p),
         }
     }
+    let stops = Stops { nodes: &out.nodes, unsolved: &out.unsolved };
     let mut found: Vec<Traced> = Vec::new();
     for contact in &contacts {
         let Contact::Node { at, directions } = contact else { continue };
@@ -96,7 +97,6 @@ pub(super) fn trace(
             if found.iter().any(|t| t.passes(start)) {
                 continue;
             }
-            let stops = Stops { nodes: &out.nodes, unsolved: &out.unsolved };
             found.push(march::from_node(&pair, &window, *at, start, *dir, &stops)?);
         }
     }
@@ -110,7 +110,6 @@ pub(super) fn trace(
         if found.iter().any(|t| t.passes(seed)) {
             continue;
         }
-        let stops = Stops { nodes: &out.nodes, unsolved: &out.unsolved };
         found.push(march::from_seed(&pair, &window, seed, &stops)?);
     }
     out.branches.extend(found.into_iter().map(|t| Branch::Traced(Box::new(t))));

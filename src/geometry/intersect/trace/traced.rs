@@ -97,11 +97,6 @@ impl Traced {
         2.5 * most
     }
 
-    /// Parameters of the points it was followed by.
-    pub fn marks(&self) -> &[f64] {
-        &self.at
-    }
-
     fn segment(&self, t: f64) -> usize {
         let n = self.points.len();
         self.at.partition_point(|a| *a <= t).clamp(1, n - 1) - 1
@@ -184,11 +179,6 @@ impl Traced {
     /// Whether a point of the intersection lies on this branch.
     pub(super) fn passes(&self, p: P3) -> bool {
         self.param(p, 10.0 * SNAP).is_some()
-    }
-
-    /// The surfaces that meet in it.
-    pub fn surfaces(&self) -> (&Surface, &Surface) {
-        (&self.a, &self.b)
     }
 
     /// A B-spline of the piece from `t0` to `t1` (beyond the length for a closed branch) with the given ends,
