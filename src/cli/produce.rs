@@ -93,11 +93,13 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     all.extend(order.measured.map(|path| (path, text(&measured()))));
     all.extend(order.tree.map(|path| (path, text(&sidecar::tree(&housing.tree)))));
     all.extend(order.timing.map(|path| (path, text(&timing(&times)))));
-    for (path, bytes) in &all {
-        if let Err(error) = files::write_atomic(path, bytes) {
-            complain(&format!("error: {error}\n"));
-            return Exit::FileTrouble;
-        }
+    // All targets are looked at before the first is touched.
+    let tested = all.iter().try_for_each(|(path, _)| files::test_target(path));
+    let written =
+        tested.and_then(|()| all.iter().try_for_each(|(path, bytes)| files::write_atomic(path, bytes)));
+    if let Err(error) = written {
+        complain(&format!("error: {error}\n"));
+        return Exit::FileTrouble;
     }
     say(&summary(design, &housing, &mesh, order.chord, &times));
     for (path, bytes) in &all {

@@ -53,3 +53,16 @@ fn a_picture_is_a_png_of_the_sheet_size() {
     let white = pixels.chunks(3).filter(|p| *p == [255, 255, 255]).count();
     assert!(white > pixels.len() / 9 && white < pixels.len() / 4, "{white} white pixels");
 }
+
+#[test]
+fn nothing_is_written_where_one_target_is_bad() {
+    let path = file("params/minimal.yaml");
+    let out = tempfile::tempdir().expect("a folder");
+    let [folder, bad] = [out.path(), &out.path().join("taken")];
+    std::fs::create_dir(bad).expect("a folder in the way");
+    let argument = |p: &std::path::Path| p.to_str().expect("a path").to_owned();
+    let output =
+        tailpattern(&["build", &argument(&path), "--out", &argument(folder), "--measured", &argument(bad)]);
+    assert_eq!(output.status.code(), Some(4), "file trouble");
+    assert!(!folder.join("minimal/finished.step").exists(), "no STEP beside a missing sidecar");
+}
