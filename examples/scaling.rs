@@ -1,4 +1,4 @@
-//! Prints how the time to evaluate a housing-like solid grows with its holes and bosses.
+//! Prints how the times to evaluate, check and mesh a housing-like solid grow with its holes and bosses.
 //!
 //! `cargo run --release --example scaling`
 
@@ -10,11 +10,16 @@ mod common;
 use std::time::Instant;
 
 use common::{Z, cyl, frame, pad, solid};
+use tailpattern::mesh::triangulate;
 use tailpattern::solid::SolidTree;
 use tailpattern::solid::evaluate::evaluate;
+use tailpattern::solid::validate::validate;
 
 const COUNTS: [u32; 5] = [5, 10, 20, 40, 60];
 const TRIES: u32 = 5;
+
+/// Chord error of the mesh, mm.
+const CHORD: f64 = 0.05;
 
 /// Rows of features either side of the tube.
 const COLUMNS: u32 = 10;
@@ -54,25 +59,36 @@ fn exponent(points: &[(f64, f64)]) -> f64 {
     across / logs.iter().map(|(x, _)| (x - mx).powi(2)).sum::<f64>()
 }
 
+/// Seconds of the quickest of some tries; the work tells whether it went right.
+fn best(work: &dyn Fn() -> bool) -> f64 {
+    let once = |_| {
+        let start = Instant::now();
+        assert!(work(), "the same result again");
+        start.elapsed().as_secs_f64()
+    };
+    (0..TRIES).map(once).fold(f64::INFINITY, f64::min)
+}
+
 fn main() {
-    println!("features  faces  evaluate, ms  per feature, ms");
+    println!("features  faces  evaluate, ms  per feature, ms  validate, ms  mesh, ms");
     let mut by_features = Vec::new();
     let mut by_faces = Vec::new();
     for n in COUNTS {
         let tree = housing(n);
         let (brep, _) = solid(&tree).unwrap_or_else(|e| panic!("{n} features: {e}"));
-        let best = (0..TRIES)
-            .map(|_| {
-                let start = Instant::now();
-                let again = evaluate(&tree).map(|b| b.faces.len());
-                let spent = start.elapsed().as_secs_f64();
-                assert_eq!(again.ok(), Some(brep.faces.len()), "the same solid again");
-                spent
-            })
-            .fold(f64::INFINITY, f64::min);
-        println!("{n:8}  {:5}  {:12.2}  {:15.3}", brep.faces.len(), best * 1e3, best * 1e3 / f64::from(n));
-        by_features.push((f64::from(n), best));
-        by_faces.push((brep.faces.len() as f64, best));
+        let faces = brep.faces.len();
+        let built = best(&|| evaluate(&tree).is_ok_and(|again| again.faces.len() == faces));
+        let checked = best(&|| validate(&brep).is_ok());
+        let meshed = best(&|| triangulate(&brep, CHORD).is_ok());
+        println!(
+            "{n:8}  {faces:5}  {:12.2}  {:15.3}  {:12.2}  {:8.2}",
+            built * 1e3,
+            built * 1e3 / f64::from(n),
+            checked * 1e3,
+            meshed * 1e3
+        );
+        by_features.push((f64::from(n), built));
+        by_faces.push((faces as f64, built));
     }
     println!(
         "time grows as features^{:.2}, as faces^{:.2} (1 is linear)",

@@ -7,7 +7,6 @@
 mod random_tree;
 
 use std::f64::consts::PI;
-use std::time::Instant;
 
 use tailpattern::geometry::{Frame, P2, P3, V3};
 use tailpattern::mesh::{Mesh, triangulate};
@@ -205,31 +204,4 @@ fn housings_of_growing_size() {
     }
     checked("coarse housing", &housing(5), 0.5);
     checked("fine housing", &housing(5), 0.01);
-}
-
-#[test]
-#[ignore = "prints times; run in release"]
-fn times() {
-    for holes in [4, 9, 12] {
-        let tree = housing(holes);
-        let brep = evaluate(&tree).expect("a good housing");
-        let best = |work: &dyn Fn() -> usize| {
-            let once = |_| {
-                let start = Instant::now();
-                assert!(work() > 0, "work was done");
-                start.elapsed().as_secs_f64() * 1e3
-            };
-            (0..20).map(once).fold(f64::INFINITY, f64::min)
-        };
-        let mesh = triangulate(&brep, 0.05).expect("meshed");
-        println!(
-            "{} faces {} edges: measure {:.3} ms, validate {:.3} ms, mesh {:.2} ms ({} triangles)",
-            brep.faces.len(),
-            brep.edges.len(),
-            best(&|| (measure(&brep).volume > 0.0).into()),
-            best(&|| validate(&brep).map_or(0, |_| 1)),
-            best(&|| triangulate(&brep, 0.05).map_or(0, |m| m.triangles.len())),
-            mesh.triangles.len()
-        );
-    }
 }

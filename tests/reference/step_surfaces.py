@@ -46,7 +46,9 @@ class Plane:
         return sense * area, 0.0
 
 
-class Cylinder:
+class Round:
+    """A surface with one radius about its placement."""
+
     exact = True
 
     def __init__(self, step, entity):
@@ -54,6 +56,8 @@ class Cylinder:
         self.origin = self.frame.origin
         self.radius = _positive(entity, 2)
 
+
+class Cylinder(Round):
     def distance(self, points):
         p = self.frame.local(points)
         return np.abs(np.hypot(p[:, 0], p[:, 1]) - self.radius)
@@ -98,14 +102,7 @@ class Cone:
         return sense * area, 0.0
 
 
-class Sphere:
-    exact = True
-
-    def __init__(self, step, entity):
-        self.frame = Frame(step, entity.args[1])
-        self.origin = self.frame.origin
-        self.radius = _positive(entity, 2)
-
+class Sphere(Round):
     def distance(self, points):
         return np.abs(np.linalg.norm(points - self.origin, axis=1) - self.radius)
 
