@@ -49,7 +49,9 @@ pub fn tree(tree: &SolidTree) -> Value {
             Op::Cut => "cut",
             Op::Keep => "keep",
         };
-        let (profile, prism) = step.primitive.shape();
+        let Some((profile, prism)) = step.primitive.shape() else {
+            return json!({"op": op, "kind": "fillets"});
+        };
         let mut out = json!({"op": op, "frame": frame(step.primitive.frame()), "profile": segments(profile)});
         match prism {
             None => out["kind"] = json!("revolve"),

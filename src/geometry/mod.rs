@@ -9,16 +9,20 @@ mod bounds;
 mod curve;
 mod frame;
 pub mod intersect;
+mod rail;
 mod roots;
+mod spine;
 mod spline;
 mod surface;
 
 pub use bounds::Bounds;
 pub use curve::{Circle, Curve, Ellipse, Line};
 pub use frame::Frame;
+pub use rail::Rail;
 pub use roots::{Root, Sample, isolate_roots};
+pub use spine::{Jet, Spine};
 pub use spline::BSpline;
-pub use surface::{Chart, Cone, Cylinder, Plane, Ruling, Sphere, Surface, Torus};
+pub use surface::{Canal, Chart, Cone, Cylinder, Plane, Ruling, Sphere, Surface, Torus};
 
 /// A point in space, mm.
 pub type P3 = nalgebra::Point3<f64>;

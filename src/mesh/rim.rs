@@ -83,7 +83,7 @@ fn limits(brep: &Brep, chord: f64) -> Vec<Limit> {
             let limit = &mut out[half.edge];
             match &face.surface {
                 Surface::Plane(_) => {}
-                Surface::Sphere(_) | Surface::Torus(_) => limit.sag = DOUBLE * chord,
+                Surface::Sphere(_) | Surface::Torus(_) | Surface::Canal(_) => limit.sag = DOUBLE * chord,
                 Surface::Cylinder(s) => {
                     if matches!(edge.curve, Curve::Line(_)) {
                         let width = s.radius * step_angle(s.radius, SINGLE * chord);

@@ -33,7 +33,7 @@ pub(super) enum Pattern {
 
 impl Sheet {
     pub(super) fn new(brep: &Brep, face: &BrepFace, chord: f64) -> Self {
-        let chart = face.chart;
+        let chart = face.chart.clone();
         let range = || {
             let halves = face.loops.iter().flatten();
             halves.map(|h| chart.integral_params(brep.vertices[brep.tail(*h)]).y)
@@ -59,6 +59,12 @@ impl Sheet {
                 let around = step_angle(s.major + s.minor, DOUBLE * chord);
                 let across = step_angle(s.minor, DOUBLE * chord);
                 (false, (around, across), Pattern::Grid { loose: false })
+            }
+            Surface::Canal(s) => {
+                // The path of a point of the section bends at most as much as one on the far side of the tube.
+                let around = (8.0 * DOUBLE * chord / s.path_bend()).sqrt();
+                let across = step_angle(s.radius, DOUBLE * chord);
+                (false, (around.min(s.spine.length()), across), Pattern::Grid { loose: false })
             }
             Surface::Sphere(s) => {
                 let step = step_angle(s.radius, DOUBLE * chord);
@@ -110,7 +116,7 @@ impl Sheet {
                 s.half_angle.cos() * sag.fold(0.0, f64::max)
             }
             Surface::Sphere(s) => s.radius - ball_distance(space.map(|p| p - s.frame.origin)),
-            Surface::Torus(_) => {
+            Surface::Torus(_) | Surface::Canal(_) => {
                 let [a, b, c] = space.map(|p| p.coords);
                 let middle = (a + b + c) / 3.0;
                 let samples = [a + b, b + c, c + a, middle * 2.0, a + middle, b + middle, c + middle];

@@ -1,12 +1,14 @@
 //! The two primitives: turned profiles and prisms.
 
 use std::f64::consts::{FRAC_PI_2, TAU};
+use std::sync::Arc;
 
 use crate::geometry::{
-    Bounds, Circle, Cone, Curve, Cylinder, Frame, Line, P2, P3, Plane, Sphere, Surface, Torus, V3,
+    Bounds, Circle, Cone, Curve, Cylinder, Frame, Line, P2, P3, Plane, Rail, Sphere, Surface, Torus, V3,
 };
 use crate::tolerance::{ON_SURFACE, SNAP};
 
+use super::blend::Blend;
 use super::primitive_error::PrimitiveError;
 use super::profile::{Profile, Segment};
 use super::tag::Tag;
@@ -24,15 +26,37 @@ pub struct Patch {
     pub u: (f64, f64),
     /// Range of v. Unused for planes.
     pub v: (f64, f64),
+    /// What kind of piece.
+    pub(crate) part: Part,
     /// The profile segment that sweeps it; `None` for the ends of a prism.
     pub(crate) segment: Option<usize>,
+}
+
+/// What a face of a primitive is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Part {
+    /// Any face.
+    Plain,
+    /// Left by a rolling ball, which no primitive added before enters: it meets them only where it touches them.
+    Rolled,
+    /// Stands for a face of another primitive, so that own edges can name its surface. Not a face.
+    StandIn,
+}
+
+/// The curve of an own edge.
+#[derive(Clone, Debug)]
+pub(crate) enum OwnCurve {
+    /// Line, circle.
+    Plain(Curve),
+    /// Where a ball touches a wall.
+    Rail(Arc<Rail>),
 }
 
 /// An edge that a primitive brings along: known exactly, no intersecting needed.
 #[derive(Clone, Debug)]
 pub(crate) struct OwnEdge {
-    /// Line, circle.
-    pub(crate) curve: Curve,
+    /// Its curve.
+    pub(crate) curve: OwnCurve,
     /// The piece that is an edge; `None` for a closed circle.
     pub(crate) range: Option<(f64, f64)>,
     /// The two patches (equal where a patch meets itself).
@@ -50,6 +74,7 @@ pub(crate) struct OwnVertex {
 enum Shape {
     Revolve { profile: Profile },
     Prism { profile: Profile, height: f64, slope: f64 },
+    Blend { blend: Arc<Blend>, group: usize },
 }
 
 /// A turned profile or a prism, placed in space.
@@ -94,7 +119,7 @@ impl Primitive {
                 (Some(a), Some(b)) if p.x >= SNAP => {
                     let circle = Circle { frame: frame.moved_to(frame.point(0.0, 0.0, p.y)), radius: p.x };
                     out.own_edges.push(OwnEdge {
-                        curve: Curve::Circle(circle),
+                        curve: OwnCurve::Plain(Curve::Circle(circle)),
                         range: None,
                         patches: [a, b],
                     });
@@ -150,6 +175,28 @@ impl Primitive {
         Ok(out)
     }
 
+    /// The metal of fillets. `group` tells which rolling of a ball it comes from.
+    pub(crate) fn blended(
+        blend: Blend,
+        patches: Vec<Patch>,
+        own_edges: Vec<OwnEdge>,
+        own_vertices: Vec<OwnVertex>,
+        group: usize,
+    ) -> Self {
+        let mut out = Self::empty(Frame::world(), Shape::Blend { blend: Arc::new(blend), group });
+        (out.patches, out.own_edges, out.own_vertices) = (patches, own_edges, own_vertices);
+        out.close();
+        out
+    }
+
+    /// Which rolling of a ball it comes from, for the metal of fillets.
+    pub(crate) fn roll(&self) -> Option<usize> {
+        match &self.shape {
+            Shape::Blend { group, .. } => Some(*group),
+            _ => None,
+        }
+    }
+
     fn empty(frame: Frame, shape: Shape) -> Self {
         Self {
             frame,
@@ -169,7 +216,7 @@ impl Primitive {
         for (profile, z, tag) in [(bottom, 0.0, bottom_tag), (top, height, top_tag)] {
             let surface = Surface::Plane(Plane { frame: self.frame.moved_to(self.frame.point(0.0, 0.0, z)) });
             let bounds = profile_bounds(&self.frame, profile, z);
-            self.patches.push(Patch { surface, tag, bounds, u: (0.0, 0.0), v: (0.0, 0.0), segment: None });
+            self.patches.push(Patch { surface, tag, bounds, u: (0.0, 0.0), v: (0.0, 0.0), segment: None, part: Part::Plain });
         }
     }
 
@@ -178,6 +225,7 @@ impl Primitive {
         for (cap, profile, z) in [(0, bottom, 0.0), (1, top, height)] {
             for (i, s) in profile.segments().iter().enumerate() {
                 let (curve, range) = placed_segment(&self.frame, s, z);
+                let curve = OwnCurve::Plain(curve);
                 self.own_edges.push(OwnEdge { curve, range: Some(range), patches: [cap, 2 + i] });
                 let before = 2 + (i + n - 1) % n;
                 let point = self.frame.point(s.from.x, s.from.y, z);
@@ -190,7 +238,7 @@ impl Primitive {
             let line = Line { origin: p, dir: (q - p).normalize() };
             let range = Some((0.0, (q - p).norm()));
             self.own_edges.push(OwnEdge {
-                curve: Curve::Line(line),
+                curve: OwnCurve::Plain(Curve::Line(line)),
                 range,
                 patches: [2 + (i + n - 1) % n, 2 + i],
             });
@@ -204,6 +252,7 @@ impl Primitive {
         }
         let q = self.frame.local(p);
         match &self.shape {
+            Shape::Blend { blend, .. } => blend.contains(p),
             Shape::Revolve { profile } => profile.contains(P2::new((q.x * q.x + q.y * q.y).sqrt(), q.z)),
             Shape::Prism { profile, height, slope } => {
                 if q.z < 0.0 || q.z > *height {
@@ -222,11 +271,17 @@ impl Primitive {
     /// Which of its own patches, all on one surface, a point of that surface belongs to: the one whose profile
     /// segment is nearest.
     pub(crate) fn patch_at(&self, candidates: &[usize], p: P3) -> Option<usize> {
+        let Some((profile, _)) = self.shape() else {
+            let off = |i: &usize| {
+                let patch = &self.patches[*i];
+                patch.surface.f(p).abs() + if patch.part == Part::StandIn { 0.0 } else { patch.bounds.distance(p) }
+            };
+            return candidates.iter().copied().min_by(|a, b| off(a).total_cmp(&off(b)));
+        };
         let q = self.frame.local(p);
-        let (profile, _) = self.shape();
         let flat = match self.shape {
             Shape::Revolve { .. } => P2::new((q.x * q.x + q.y * q.y).sqrt(), q.z),
-            Shape::Prism { .. } => P2::new(q.x, q.y),
+            Shape::Prism { .. } | Shape::Blend { .. } => P2::new(q.x, q.y),
         };
         let distance = |i: &usize| {
             let patch = &self.patches[*i];
@@ -250,11 +305,12 @@ impl Primitive {
         &self.frame
     }
 
-    /// The profile, with height and slope (tangent of the draft) for a prism.
-    pub fn shape(&self) -> (&Profile, Option<(f64, f64)>) {
+    /// The profile, with height and slope (tangent of the draft) for a prism; `None` for the metal of fillets.
+    pub fn shape(&self) -> Option<(&Profile, Option<(f64, f64)>)> {
         match &self.shape {
-            Shape::Revolve { profile } => (profile, None),
-            Shape::Prism { profile, height, slope } => (profile, Some((*height, *slope))),
+            Shape::Revolve { profile } => Some((profile, None)),
+            Shape::Prism { profile, height, slope } => Some((profile, Some((*height, *slope)))),
+            Shape::Blend { .. } => None,
         }
     }
 }
@@ -333,6 +389,7 @@ fn turned_patch(feature: &str, frame: &Frame, s: &Segment) -> Result<Patch, Prim
         u: full,
         v,
         segment: None,
+        part: Part::Plain,
     })
 }
 
@@ -427,6 +484,7 @@ fn side_patch(frame: &Frame, s: &Segment, t: &Segment, height: f64, slope: f64) 
             u: (0.0, 0.0),
             v: (0.0, 0.0),
             segment: None,
+        part: Part::Plain,
         };
     };
     let (a, sweep) = s.sweep();
@@ -438,11 +496,11 @@ fn side_patch(frame: &Frame, s: &Segment, t: &Segment, height: f64, slope: f64) 
     if grow == 0.0 {
         let axis = Frame::from_zx(frame.point(c.x, c.y, 0.0), frame.z, towards);
         let surface = Surface::Cylinder(Cylinder { frame: axis, radius: s.radius() });
-        return Patch { surface, tag, bounds, u, v: (0.0, height), segment: None };
+        return Patch { surface, tag, bounds, u, v: (0.0, height), segment: None, part: Part::Plain };
     }
     let half_angle = grow.abs().atan();
     let apex = frame.point(c.x, c.y, -s.radius() / grow);
     let axis = Frame::from_zx(apex, frame.z * grow.signum(), towards);
     let v = sorted(s.radius() / half_angle.sin(), t.radius() / half_angle.sin());
-    Patch { surface: Surface::Cone(Cone { frame: axis, half_angle }), tag, bounds, u, v, segment: None }
+    Patch { surface: Surface::Cone(Cone { frame: axis, half_angle }), tag, bounds, u, v, segment: None, part: Part::Plain }
 }

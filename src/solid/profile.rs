@@ -371,6 +371,24 @@ impl Segment {
     }
 }
 
+/// Where the unbounded lines or full circles of two segments meet.
+pub(super) fn meeting(a: &Segment, b: &Segment) -> Vec<P2> {
+    match (a.arc, b.arc) {
+        (None, None) => {
+            let (d, e) = (a.to - a.from, b.to - b.from);
+            let cross = d.x * e.y - d.y * e.x;
+            if cross.abs() < 1e-12 * d.norm() * e.norm() {
+                return vec![];
+            }
+            let w = b.from - a.from;
+            vec![a.from + d * ((w.x * e.y - w.y * e.x) / cross)]
+        }
+        (None, Some((c, _))) => line_circle(a, c, b.radius()),
+        (Some((c, _)), None) => line_circle(b, c, a.radius()),
+        (Some((c, _)), Some((e, _))) => circle_circle(c, a.radius(), e, b.radius()),
+    }
+}
+
 fn line_circle(line: &Segment, c: P2, r: f64) -> Vec<P2> {
     let d = (line.to - line.from).normalize();
     let t = (c - line.from).dot(&d);

@@ -62,7 +62,7 @@ impl Builder {
     }
 
     pub(crate) fn face(&mut self, surface: Surface, same_sense: bool, loops: Vec<Vec<HalfEdge>>, middle: P3) {
-        let chart = Chart::new(surface, middle);
+        let chart = Chart::new(surface.clone(), middle);
         let tag = Tag::cast("sample", &format!("face {}", self.brep.faces.len()));
         self.brep.faces.push(BrepFace { surface, same_sense, loops, tag, chart });
     }
@@ -154,7 +154,7 @@ fn half_faces(
         let p = piece_middle(s);
         let radial = frame.radial(PI * half as f64 + PI / 2.0);
         let middle = frame.origin + radial * p.x + frame.z * p.y;
-        b.face(surface, same, vec![ring], middle);
+        b.face(surface.clone(), same, vec![ring], middle);
     }
 }
 

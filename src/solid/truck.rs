@@ -34,7 +34,7 @@ pub fn to_truck(brep: &Brep) -> Result<TruckSolid, Error> {
         for &f in &shell.faces {
             let face = &brep.faces[f];
             let wires = face.loops.iter().map(|l| wire(l, face.same_sense)).collect();
-            let mut truck_face = Face::try_new(wires, face.surface)?;
+            let mut truck_face = Face::try_new(wires, face.surface.clone())?;
             if !face.same_sense {
                 truck_face.invert();
             }

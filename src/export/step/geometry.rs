@@ -119,6 +119,7 @@ impl Geometry {
                 let at = self.placement(file, &frame);
                 file.add(format_args!("TOROIDAL_SURFACE('',{at},{},{})", Real(s.major), Real(s.minor)))
             }
+            Surface::Canal(s) => super::canal::write(self, file, brep, face, s),
         }
     }
 }

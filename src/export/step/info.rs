@@ -142,6 +142,7 @@ fn edge_is_finite(e: &BrepEdge) -> bool {
 
 fn surface_is_finite(s: &Surface) -> bool {
     let sizes = match s {
+        Surface::Canal(s) => s.radius.is_finite(),
         Surface::Plane(_) => true,
         Surface::Cylinder(s) => s.radius.is_finite(),
         Surface::Cone(s) => s.half_angle.is_finite(),

@@ -11,6 +11,7 @@ mod info;
 mod part21;
 mod product;
 mod properties;
+mod canal;
 mod spline;
 mod style;
 mod topology;

@@ -17,7 +17,7 @@ pub(super) fn circles(a: &Surface, b: &Surface) -> Option<Vec<Curve>> {
         return Some(vec![curve]);
     }
     let frame = common_axis(a, b)?;
-    let (m, n) = (meridian(a, &frame), meridian(b, &frame));
+    let (m, n) = (meridian(a, &frame)?, meridian(b, &frame)?);
     let on_ray = |line: &Meridian, p: P2| match line {
         Meridian::Line { at, dir, ray: true } => (p - at).dot(dir) > 0.0,
         _ => true,
@@ -48,7 +48,7 @@ fn ball_in_tube(ball: &Surface, tube: &Surface) -> Option<Curve> {
 fn common_axis(a: &Surface, b: &Surface) -> Option<Frame> {
     let on_axis = |frame: &Frame, p: P3| (p - frame.origin).cross(&frame.z).norm() < SAME;
     match (a, b) {
-        (Surface::Plane(_), _) | (_, Surface::Plane(_)) => None,
+        (Surface::Plane(_) | Surface::Canal(_), _) | (_, Surface::Plane(_) | Surface::Canal(_)) => None,
         (Surface::Sphere(s), Surface::Sphere(t)) => {
             let d = t.frame.origin - s.frame.origin;
             (d.norm() > SAME).then(|| Frame::from_z(s.frame.origin, d))
@@ -63,9 +63,10 @@ fn common_axis(a: &Surface, b: &Surface) -> Option<Frame> {
     }
 }
 
-fn meridian(s: &Surface, frame: &Frame) -> Meridian {
+fn meridian(s: &Surface, frame: &Frame) -> Option<Meridian> {
     let height = |p: P3| (p - frame.origin).dot(&frame.z);
-    match s {
+    Some(match s {
+        Surface::Canal(_) => return None,
         Surface::Plane(p) => {
             Meridian::Line { at: P2::new(0.0, height(p.frame.origin)), dir: V2::x(), ray: false }
         }
@@ -81,7 +82,7 @@ fn meridian(s: &Surface, frame: &Frame) -> Meridian {
         Surface::Torus(c) => {
             Meridian::Circle { center: P2::new(c.major, height(c.frame.origin)), radius: c.minor }
         }
-    }
+    })
 }
 
 fn meet(m: &Meridian, n: &Meridian) -> Vec<P2> {

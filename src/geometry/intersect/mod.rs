@@ -12,6 +12,8 @@ mod trace;
 
 pub use trace::{Chord, Domain, TraceError, Traced};
 
+pub(in crate::geometry) use trace::Pair;
+
 use super::{Bounds, Curve, P3, Surface};
 
 /// One branch of an intersection.
@@ -69,6 +71,7 @@ fn rank(s: &Surface) -> u8 {
         Surface::Cone(_) => 2,
         Surface::Torus(_) => 3,
         Surface::Sphere(_) => 4,
+        Surface::Canal(_) => 5,
     }
 }
 
@@ -109,7 +112,7 @@ fn trace_pair(a: &Part, b: &Part) -> Result<Intersection, TraceError> {
         Surface::Plane(_) => plane_window(a, b),
         _ => a.domain,
     };
-    let domain = Domain { surface: *a.surface, u, v };
+    let domain = Domain { surface: a.surface.clone(), u, v };
     trace::trace(&domain, b.surface, a.boxes, b.boxes)
 }
 

@@ -21,6 +21,7 @@ pub(super) fn section(plane: &Plane, other: &Surface) -> Option<Intersection> {
         Surface::Sphere(s) => Some(sphere(plane, s)),
         Surface::Cone(c) => cone(plane, c),
         Surface::Torus(t) => torus(plane, t).map(Intersection::of_curves),
+        Surface::Canal(_) => None,
     }
 }
 

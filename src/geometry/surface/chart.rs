@@ -10,7 +10,7 @@ use crate::geometry::{Frame, P2, P3, V2, V3};
 /// Lengths are kept on planes, cylinders and cones (whose apex is an ordinary point), nearly so on tori;
 /// spheres are mapped by stereographic projection, exact in angles. The map keeps orientation: counter-
 /// clockwise in the plane is counter-clockwise seen against the surface normal.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Chart {
     surface: Surface,
     u_mid: f64,
@@ -35,7 +35,7 @@ impl Chart {
             Surface::Plane(_) => (0.0, 0.0),
             _ => surface.params(middle),
         };
-        let v_mid = if matches!(surface, Surface::Torus(_)) { v_mid } else { 0.0 };
+        let v_mid = if matches!(surface, Surface::Torus(_) | Surface::Canal(_)) { v_mid } else { 0.0 };
         Self { surface, u_mid, v_mid }
     }
 
@@ -50,6 +50,7 @@ impl Chart {
         match self.surface {
             Surface::Plane(_) | Surface::Sphere(_) => (u, v),
             Surface::Torus(_) => (wrapped(u - self.u_mid), wrapped(v - self.v_mid)),
+            Surface::Canal(_) => (u - self.u_mid, wrapped(v - self.v_mid)),
             _ => (wrapped(u - self.u_mid), v),
         }
     }
@@ -70,6 +71,7 @@ impl Chart {
                 P2::new(v * sn, v * cs)
             }
             Surface::Torus(s) => P2::new((s.major + s.minor * self.v_mid.cos()) * u, s.minor * v),
+            Surface::Canal(s) => P2::new(u, s.radius * v),
         }
     }
 
@@ -87,6 +89,7 @@ impl Chart {
                 let u = q.x / (s.major + s.minor * self.v_mid.cos());
                 self.surface.point(self.u_mid + u, self.v_mid + q.y / s.minor)
             }
+            Surface::Canal(s) => s.point(self.u_mid + q.x, self.v_mid + q.y / s.radius),
             Surface::Sphere(s) => {
                 let (x, y) = (q.x / (2.0 * s.radius), q.y / (2.0 * s.radius));
                 let k = 1.0 / (1.0 + x * x + y * y);
@@ -108,6 +111,14 @@ impl Chart {
     /// How fast the integral parameters of a point change when it moves from `p` with velocity `d` (the part
     /// of `d` across the surface does not count). Zero turning on the axis, where the angle is undefined.
     pub fn integral_rate(&self, p: P3, d: V3) -> V2 {
+        if let Surface::Canal(s) = &self.surface {
+            let (u, v) = s.params(p);
+            let (_, along, across) = s.jet(u, v);
+            // The angle does not change the place along the spine: project across first.
+            let unit = along - across * (across.dot(&along) / across.norm_squared());
+            let du = d.dot(&unit) / along.dot(&unit);
+            return V2::new(du, (d - along * du).dot(&across) / across.norm_squared());
+        }
         let frame = self.surface.frame();
         let (q, d) = (frame.local(p), frame.local_vector(d));
         let rho = q.x.hypot(q.y);
@@ -132,6 +143,8 @@ impl Chart {
                 V2::new(rate.x * k - unit.x * rate.z, rate.y * k - unit.y * rate.z)
                     * (2.0 * s.radius / (k * k))
             }
+            // Done above.
+            Surface::Canal(_) => V2::zeros(),
         }
     }
 
@@ -155,6 +168,10 @@ impl Chart {
                 let n = radial * cs + s.frame.z * sn;
                 let p = s.frame.origin + radial * s.major + n * s.minor;
                 (p, n * (s.minor * (s.major + s.minor * cs)))
+            }
+            Surface::Canal(s) => {
+                let (p, along, across) = s.jet(self.u_mid + q.x, self.v_mid + q.y);
+                (p, along.cross(&across))
             }
             Surface::Sphere(s) => {
                 let p = self.to_space(q);

@@ -1,5 +1,6 @@
-//! The five analytic surfaces.
+//! The five analytic surfaces, and the canal of a rolling ball.
 
+mod canal;
 mod chart;
 mod cone;
 mod cylinder;
@@ -9,6 +10,7 @@ mod same;
 mod sphere;
 mod torus;
 
+pub use canal::Canal;
 pub use chart::Chart;
 pub use cone::Cone;
 pub use cylinder::Cylinder;
@@ -17,10 +19,12 @@ pub use ruling::Ruling;
 pub use sphere::Sphere;
 pub use torus::Torus;
 
+use std::sync::Arc;
+
 use super::{P3, V3};
 
 /// An unbounded analytic surface with a side: the normal points to the positive side of [`Surface::f`].
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Surface {
     /// Plane.
     Plane(Plane),
@@ -32,6 +36,8 @@ pub enum Surface {
     Sphere(Sphere),
     /// Ring torus.
     Torus(Torus),
+    /// Tube about a spine.
+    Canal(Arc<Canal>),
 }
 
 macro_rules! each {
@@ -42,6 +48,7 @@ macro_rules! each {
             Surface::Cone($s) => $e,
             Surface::Sphere($s) => $e,
             Surface::Torus($s) => $e,
+            Surface::Canal($s) => $e,
         }
     };
 }
@@ -64,7 +71,8 @@ impl Surface {
     }
 
     /// The point at `(u, v)`. Plane: x, y. Cylinder: angle, height. Cone: angle, distance from the apex
-    /// along the wall. Sphere: longitude, latitude. Torus: angle about the axis, angle about the ring.
+    /// along the wall. Sphere: longitude, latitude. Torus: angle about the axis, angle about the ring. Canal: length
+    /// along the spine, angle about it.
     pub fn point(&self, u: f64, v: f64) -> P3 {
         each!(self, s => s.point(u, v))
     }
@@ -81,12 +89,67 @@ impl Surface {
             Self::Plane(_) => (0.0, 0.0),
             Self::Cylinder(_) | Self::Cone(_) | Self::Sphere(_) => (TAU, 0.0),
             Self::Torus(_) => (TAU, TAU),
+            Self::Canal(_) => (0.0, TAU),
         }
     }
 
     /// The surface's own frame: plane normal, axis of the turned ones along z.
     pub fn frame(&self) -> &super::Frame {
-        each!(self, s => &s.frame)
+        match self {
+            Self::Plane(s) => &s.frame,
+            Self::Cylinder(s) => &s.frame,
+            Self::Cone(s) => &s.frame,
+            Self::Sphere(s) => &s.frame,
+            Self::Torus(s) => &s.frame,
+            Self::Canal(s) => s.frame(),
+        }
+    }
+
+    /// The Hessian of [`Self::f`] at `p` times a vector: how fast the gradient turns when `p` moves. Analytic
+    /// surfaces only; zero for a canal, whose curvature no one asks for.
+    pub fn hessian_times(&self, p: P3, d: V3) -> V3 {
+        let frame = self.frame();
+        let w = p - frame.origin;
+        // Around the axis the gradient turns with the radial direction; across it, on balls and tubes, as well.
+        let radial = w - frame.z * w.dot(&frame.z);
+        let rho = radial.norm().max(1e-300);
+        let around = frame.z.cross(&(radial / rho));
+        let turning = |share: f64| around * (around.dot(&d) * share / rho);
+        match self {
+            Self::Plane(_) | Self::Canal(_) => V3::zeros(),
+            Self::Cylinder(_) => turning(1.0),
+            Self::Cone(s) => turning(s.half_angle.cos()),
+            Self::Sphere(_) => {
+                let size = w.norm().max(1e-300);
+                (d - w * (w.dot(&d) / (size * size))) / size
+            }
+            Self::Torus(s) => {
+                let n = s.grad(p);
+                let across = around.cross(&n);
+                let size = (s.f(p) + s.minor).max(1e-300);
+                turning(n.dot(&radial) / rho) + across * (across.dot(&d) / size)
+            }
+        }
+    }
+
+    /// The parallel surface at distance `by` on the positive side (negative: on the other). `None` where a radius
+    /// would vanish.
+    pub fn offset(&self, by: f64) -> Option<Self> {
+        let grown = |radius: f64| (radius + by > 1e-9).then_some(radius + by);
+        Some(match self {
+            Self::Plane(s) => Self::Plane(Plane { frame: s.frame.moved_to(s.frame.origin + s.frame.z * by) }),
+            Self::Cylinder(s) => Self::Cylinder(Cylinder { radius: grown(s.radius)?, ..*s }),
+            Self::Cone(s) => {
+                let apex = s.frame.origin - s.frame.z * (by / s.half_angle.sin());
+                Self::Cone(Cone { frame: s.frame.moved_to(apex), ..*s })
+            }
+            Self::Sphere(s) => Self::Sphere(Sphere { radius: grown(s.radius)?, ..*s }),
+            Self::Torus(s) => Self::Torus(Torus { minor: grown(s.minor)?, ..*s }),
+            Self::Canal(s) => {
+                let radius = grown(s.radius)?;
+                Self::Canal(Arc::new(Canal::new(s.spine.clone(), radius, s.guide.clone(), s.against)))
+            }
+        })
     }
 
     /// An upper bound of the norm of the Hessian of [`Self::f`] within `reach` of `p`, 1/mm; infinite when
@@ -98,12 +161,13 @@ impl Surface {
             Self::Sphere(s) => (p - s.frame.origin).norm(),
             Self::Cone(s) => s.axis_distance(p),
             Self::Torus(s) => s.kink_distance(p),
+            Self::Canal(s) => s.kink_distance(p),
         } - reach;
         if room > 0.0 { 1.0 / room } else { f64::INFINITY }
     }
 
-    /// Whether the surface has an axis about which it is turned (all but the plane).
+    /// Whether the surface has an axis about which it is turned (all but the plane and the canal).
     pub fn is_turned(&self) -> bool {
-        !matches!(self, Self::Plane(_))
+        !matches!(self, Self::Plane(_) | Self::Canal(_))
     }
 }

@@ -21,7 +21,7 @@ pub struct Ruling {
 }
 
 impl Surface {
-    /// The ruling through `p`, which must lie on the surface; `None` on spheres and tori. Parameters are
+    /// The ruling through `p`, which must lie on the surface; `None` on spheres, tori and canals. Parameters are
     /// those of [`Surface::point`].
     pub fn ruling(&self, p: P3) -> Option<Ruling> {
         let frame = self.frame();
@@ -51,7 +51,7 @@ impl Surface {
                 let normal = radial * cs - frame.z * sn;
                 Some(Ruling { v, direction, tangent, normal, width: v * sn, spread: sn })
             }
-            Self::Plane(_) | Self::Sphere(_) | Self::Torus(_) => None,
+            Self::Plane(_) | Self::Sphere(_) | Self::Torus(_) | Self::Canal(_) => None,
         }
     }
 }

@@ -42,6 +42,7 @@ impl Surface {
                     && (a.major - b.major).abs() < SAME
                     && (a.minor - b.minor).abs() < SAME
             }
+            (Self::Canal(a), Self::Canal(b)) => std::sync::Arc::ptr_eq(a, b),
             _ => false,
         };
         ok.then_some(true)

@@ -1,11 +1,14 @@
 //! The curves on which edges may lie: own edges of the primitives, cuts between halves, intersections.
 
+use std::sync::Arc;
+
 use rayon::prelude::*;
 
 use super::error::EvaluateError;
 use super::scene::Scene;
 use crate::geometry::intersect::{Branch, Part, TraceError, Traced, intersect};
-use crate::geometry::{Bounds, Circle, Curve, Ellipse, Frame, Line, P3, V3};
+use crate::geometry::{Bounds, Circle, Curve, Ellipse, Frame, Line, P3, Rail, V3};
+use crate::solid::primitive::OwnCurve;
 use crate::tolerance::{BOX_MARGIN, ON_SURFACE, SAME};
 
 /// Where the parameter range of a closed curve is taken to start, radians.
@@ -18,6 +21,8 @@ pub(super) enum Shape {
     Plain(Curve),
     /// Followed point by point.
     Traced(Box<Traced>),
+    /// Where a ball touches a wall.
+    Rail(Arc<Rail>),
 }
 
 /// A curve with the surfaces it lies on.
@@ -40,9 +45,16 @@ impl Carrier {
         out
     }
 
+    fn rail(rail: Arc<Rail>, mut surfaces: Vec<usize>) -> Self {
+        surfaces.sort_unstable();
+        surfaces.dedup();
+        Self { bounds: *rail.bounds(), shape: Shape::Rail(rail), range: None, surfaces }
+    }
+
     fn rebound(&mut self) {
         self.bounds = match &self.shape {
             Shape::Traced(t) => *t.bounds(),
+            Shape::Rail(r) => *r.bounds(),
             Shape::Plain(c) => curve_bounds(c, self.range),
         };
     }
@@ -51,6 +63,7 @@ impl Carrier {
         match &self.shape {
             Shape::Plain(c) => c.point(t),
             Shape::Traced(c) => c.point(t),
+            Shape::Rail(c) => c.point(t),
         }
     }
 
@@ -58,6 +71,7 @@ impl Carrier {
         match &self.shape {
             Shape::Plain(c) => c.derivative(t),
             Shape::Traced(c) => c.derivative(t),
+            Shape::Rail(c) => c.derivative(t),
         }
     }
 
@@ -66,6 +80,7 @@ impl Carrier {
         match &self.shape {
             Shape::Plain(c) => (c.period() > 0.0).then(|| c.period()),
             Shape::Traced(c) => c.is_closed().then(|| c.length()),
+            Shape::Rail(_) => None,
         }
     }
 
@@ -73,6 +88,7 @@ impl Carrier {
     pub(super) fn span(&self) -> (f64, f64) {
         match (&self.shape, self.range) {
             (Shape::Traced(c), _) => (0.0, c.length()),
+            (Shape::Rail(c), _) => (0.0, c.length()),
             // A little beyond its ends, where corners like to lie.
             (Shape::Plain(_), Some(r)) => (r.0 - BOX_MARGIN, r.1 + BOX_MARGIN),
             // From an odd angle, so that no corner lies just on the border of the range.
@@ -87,6 +103,7 @@ impl Carrier {
         }
         match &self.shape {
             Shape::Traced(c) => c.param(p, within),
+            Shape::Rail(c) => c.param(p, within),
             Shape::Plain(c) => {
                 let t = c.param(p);
                 let inside = self.range.is_none_or(|r| t > r.0 - within && t < r.1 + within);
@@ -106,6 +123,7 @@ impl Carrier {
         match &self.shape {
             Shape::Plain(c) => c.derivative_bounds().0,
             Shape::Traced(_) => 1.0,
+            Shape::Rail(c) => c.derivative_bounds().0,
         }
     }
 }
@@ -152,9 +170,14 @@ impl Carriers {
         for (step, s) in scene.tree.steps().iter().enumerate() {
             let ids = &scene.surface_of[step];
             for e in &s.primitive.own_edges {
-                let surfaces = e.patches.iter().map(|p| ids[*p]).collect();
-                let range = if matches!(e.curve, Curve::Line(_)) { e.range } else { None };
-                self.add(Carrier::plain(e.curve.clone(), range, surfaces));
+                let surfaces: Vec<usize> = e.patches.iter().map(|p| ids[*p]).collect();
+                match &e.curve {
+                    OwnCurve::Plain(curve) => {
+                        let range = if matches!(curve, Curve::Line(_)) { e.range } else { None };
+                        self.add(Carrier::plain(curve.clone(), range, surfaces));
+                    }
+                    OwnCurve::Rail(rail) => self.list.push(Carrier::rail(rail.clone(), surfaces)),
+                }
             }
             for v in &s.primitive.own_vertices {
                 let surfaces = v.patches.iter().map(|p| ids[*p]).collect();

@@ -6,7 +6,7 @@ use super::carrier::{Carriers, Shape};
 use super::segment::Piece;
 use super::sides::Use;
 use super::vertex::Corners;
-use crate::geometry::Curve;
+use crate::geometry::{BSpline, Curve};
 use crate::solid::brep::BrepEdge;
 
 /// An edge with the two faces about it.
@@ -99,13 +99,14 @@ pub(super) fn finished(
     index: &BTreeMap<usize, usize>,
 ) -> BrepEdge {
     let ends = e.ends.map(|v| corners.points[v]);
+    let fitted = |spline: BSpline| {
+        let range = (spline.knots[0], spline.knots[spline.knots.len() - 1]);
+        (Curve::Spline(spline), range)
+    };
     let (curve, range) = match &carriers.list[e.carrier].shape {
         Shape::Plain(c) => (c.clone(), e.range),
-        Shape::Traced(t) => {
-            let spline = t.spline(e.range.0, e.range.1, ends);
-            let range = (spline.knots[0], spline.knots[spline.knots.len() - 1]);
-            (Curve::Spline(spline), range)
-        }
+        Shape::Traced(t) => fitted(t.spline(e.range.0, e.range.1, ends)),
+        Shape::Rail(r) => fitted(r.spline(e.range.0, e.range.1, ends)),
     };
     BrepEdge { curve, range, start: index[&e.ends[0]], end: index[&e.ends[1]] }
 }

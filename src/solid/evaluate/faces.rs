@@ -138,11 +138,11 @@ fn nest(
     loops: Vec<Vec<HalfEdge>>,
 ) -> Result<Vec<BrepFace>, EvaluateError> {
     let face = |loops| BrepFace {
-        surface: scene.entries[key.0].surface,
+        surface: scene.entries[key.0].surface.clone(),
         same_sense: key.2,
         loops,
         tag: key.3.clone(),
-        chart: *chart,
+        chart: chart.clone(),
     };
     if loops.len() == 1 {
         return Ok(vec![face(loops)]);

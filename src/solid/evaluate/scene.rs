@@ -4,8 +4,9 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use super::error::EvaluateError;
 use crate::geometry::{Bounds, Chart, Frame, P3, Plane, Surface};
+use crate::solid::primitive::Part;
 use crate::solid::tag::Tag;
-use crate::solid::tree::SolidTree;
+use crate::solid::tree::{Op, SolidTree};
 use crate::tolerance::BOX_MARGIN;
 
 /// Where on a turned surface its halves are cut apart, radians from its frame's x axis. An odd angle, so that
@@ -24,6 +25,10 @@ pub(super) struct Entry {
     pub(super) seam_of: Option<usize>,
     /// The cutting surfaces of this one.
     pub(super) seams: Vec<usize>,
+    /// Steps whose primitives name this surface without having a face on it.
+    pub(super) stand_ins: Vec<usize>,
+    /// Whether all its patches are left by a rolling ball.
+    pub(super) rolled: bool,
     /// Ranges of u and v that hold all patches.
     pub(super) domain: ((f64, f64), (f64, f64)),
 }
@@ -77,17 +82,24 @@ impl<'a> Scene<'a> {
         let found = self.entries.iter().position(|e| e.surface.same_as(&p.surface, near, size).is_some());
         let i = found.unwrap_or_else(|| {
             self.entries.push(Entry {
-                surface: p.surface,
+                surface: p.surface.clone(),
                 patches: vec![],
                 boxes: vec![],
                 bounds: Bounds::empty(),
                 seam_of: None,
                 seams: vec![],
+                stand_ins: vec![],
+                rolled: true,
                 domain: ((0.0, 0.0), (0.0, 0.0)),
             });
             self.entries.len() - 1
         });
         let entry = &mut self.entries[i];
+        if p.part == Part::StandIn {
+            entry.stand_ins.push(step);
+            return i;
+        }
+        entry.rolled &= p.part == Part::Rolled;
         entry.patches.push((step, patch));
         entry.boxes.push(grown);
         entry.bounds = entry.bounds.union(&grown);
@@ -119,6 +131,12 @@ impl<'a> Scene<'a> {
         match e.surface {
             Surface::Plane(_) => return ((0.0, 0.0), (0.0, 0.0)),
             Surface::Sphere(_) => return whole,
+            _ if e.patches.is_empty() => return ((0.0, 0.0), (0.0, 0.0)),
+            Surface::Canal(_) => {
+                let (step, patch) = e.patches[0];
+                let p = &self.tree.steps()[step].primitive.patches()[patch];
+                return (p.u, p.v);
+            }
             _ => {}
         }
         let mut u_arcs = Vec::new();
@@ -136,12 +154,12 @@ impl<'a> Scene<'a> {
 
     /// Adds the planes that cut a surface of more than half a turn into halves.
     fn add_seams(&mut self, i: usize) {
-        let surface = self.entries[i].surface;
+        let surface = self.entries[i].surface.clone();
         let ((u0, u1), (v0, v1)) = self.entries[i].domain;
         let frame = *surface.frame();
         let half = PI + 1e-9;
         let wide = match surface {
-            Surface::Plane(_) => return,
+            Surface::Plane(_) | Surface::Canal(_) => return,
             Surface::Sphere(_) => true,
             _ => u1 - u0 > half,
         };
@@ -168,6 +186,8 @@ impl<'a> Scene<'a> {
             bounds,
             seam_of: Some(of),
             seams: vec![],
+            stand_ins: vec![],
+            rolled: false,
             domain,
         });
     }
@@ -201,28 +221,56 @@ impl<'a> Scene<'a> {
                 }
             }
         }
-        let at = match e.surface {
+        let at = match &e.surface {
             Surface::Plane(s) => s.frame.origin,
             Surface::Cone(_) => e.surface.point(u, v.max(1.0)),
             _ => e.surface.point(u, v),
         };
-        Chart::new(e.surface, at)
+        Chart::new(e.surface.clone(), at)
     }
 
     /// Whether two surfaces have patches of different primitives whose boxes meet; gives those boxes.
     pub(super) fn meeting_boxes(&self, i: usize, j: usize) -> Option<(Vec<Bounds>, Vec<Bounds>)> {
         let (a, b) = (&self.entries[i], &self.entries[j]);
-        if !a.bounds.meets(&b.bounds) {
+        if !a.bounds.meets(&b.bounds) || self.touching(a, b) {
             return None;
         }
         let pick = |x: &Entry, y: &Entry| -> Vec<Bounds> {
             let meets = |k: usize| {
-                (0..y.boxes.len()).any(|l| x.patches[k].0 != y.patches[l].0 && x.boxes[k].meets(&y.boxes[l]))
+                let met = |l: &usize| x.boxes[k].meets(&y.boxes[*l]);
+                (0..y.boxes.len()).filter(met).any(|l| !self.apart(x.patches[k], y.patches[l]))
             };
             (0..x.boxes.len()).filter(|k| meets(*k)).map(|k| x.boxes[k]).collect()
         };
         let own = pick(a, b);
         if own.is_empty() { None } else { Some((own, pick(b, a))) }
+    }
+
+    /// Whether one was left by a ball that touches the other along edges that its primitive brings along.
+    fn touching(&self, a: &Entry, b: &Entry) -> bool {
+        let names = |x: &Entry, y: &Entry| x.rolled && x.patches.iter().any(|p| y.stand_ins.contains(&p.0));
+        names(a, b) || names(b, a)
+    }
+
+    /// Whether two patches need no intersecting: they are of one primitive, whose edges are known, or one was left by
+    /// a ball that rolled clear of the other.
+    fn apart(&self, a: (usize, usize), b: (usize, usize)) -> bool {
+        let steps = self.tree.steps();
+        let clear = |(i, patch): (usize, usize), (j, other): (usize, usize)| {
+            let (p, q) = (&steps[i].primitive, &steps[j].primitive);
+            let rolled = p.patches()[patch].part == Part::Rolled && steps[j].op == Op::Add;
+            rolled && (q.roll().is_none() || (q.roll() == p.roll() && q.patches()[other].part == Part::Rolled))
+        };
+        a.0 == b.0 || clear(a, b) || clear(b, a)
+    }
+
+    /// Whether all that two surfaces have in common is known without intersecting, because a ball left one of them.
+    pub(super) fn meet_known(&self, i: usize, j: usize) -> bool {
+        let (a, b) = (&self.entries[i], &self.entries[j]);
+        if !a.rolled && !b.rolled {
+            return false;
+        }
+        self.touching(a, b) || a.patches.iter().all(|p| b.patches.iter().all(|q| self.apart(*p, *q)))
     }
 
     /// Whether all patches of the surfaces come from one and the same primitive, whose edges and corners are

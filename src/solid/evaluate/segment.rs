@@ -64,7 +64,7 @@ pub(super) fn cut(scene: &Scene, carriers: &Carriers, corners: &mut Corners) -> 
                 all.sort_unstable();
                 all.dedup();
                 // The plain curve is the better carrier.
-                if matches!(carriers.list[out[twin].carrier].shape, Shape::Traced(_)) {
+                if !matches!(carriers.list[out[twin].carrier].shape, Shape::Plain(_)) {
                     out[twin] = piece;
                 }
                 out[twin].surfaces = all;

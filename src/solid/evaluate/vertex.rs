@@ -152,6 +152,9 @@ fn crossing_surfaces(scene: &Scene, c: &Carrier) -> Vec<usize> {
             if let Some(host) = e.seam_of {
                 return c.surfaces.contains(&host);
             }
+            if c.surfaces.iter().filter(real).any(|s| scene.meet_known(*s, *k)) {
+                return false;
+            }
             let hosts = c.surfaces.iter().filter(real).copied();
             c.surfaces.iter().any(|s| scene.entries[*s].seam_of.is_some())
                 || !scene.one_primitive(hosts.chain([*k]))
@@ -183,6 +186,22 @@ fn piercings(c: &Carrier, entry: &Entry) -> Vec<(P3, bool)> {
                 let (middle, reach) = (curve.point(0.5 * (from + to)), 0.5 * speed * (to - from));
                 if surface.f(middle).abs() <= reach && entry.within(middle, reach) {
                     let roots = isolate_roots(from, to, ON_SURFACE, &sample);
+                    out.extend(roots.iter().map(|r| (curve.point(r.t), r.crossing)));
+                }
+            }
+        }
+        Shape::Rail(curve) => {
+            let (speed, second) = curve.derivative_bounds();
+            let sample = |t: f64, half: f64| {
+                let (p, d) = curve.jet(t);
+                let bend = surface.hessian_bound(p, speed * half) * speed * speed + second;
+                let slope = surface.grad(p).dot(&d);
+                Sample { value: surface.f(p), slope, slope_bound: speed, bend_bound: bend }
+            };
+            for w in curve.knots().windows(2) {
+                let (middle, reach) = (curve.point(0.5 * (w[0] + w[1])), 0.5 * speed * (w[1] - w[0]));
+                if surface.f(middle).abs() <= reach && entry.within(middle, reach) {
+                    let roots = isolate_roots(w[0], w[1], ON_SURFACE, &sample);
                     out.extend(roots.iter().map(|r| (curve.point(r.t), r.crossing)));
                 }
             }

@@ -67,7 +67,7 @@ pub(super) fn rod_with_roof(frame: Frame, whole: bool) -> Brep {
     let side = Surface::Cylinder(Cylinder { frame, radius: 6.0 });
     for (i, y) in [6.0, -6.0].into_iter().enumerate() {
         let around = vec![foot[i], posts[1 - i], reversed(eaves[i]), reversed(posts[i])];
-        b.face(side, true, vec![around], frame.point(0.0, y, 4.0));
+        b.face(side.clone(), true, vec![around], frame.point(0.0, y, 4.0));
     }
     let ridge = Frame::from_zx(frame.origin, frame.x, -frame.z);
     let roof = Surface::Cylinder(Cylinder { frame: ridge, radius: 10.0 });

@@ -82,6 +82,7 @@ impl Domain {
             Surface::Cone(s) => (s.radius_at(v), 1.0),
             Surface::Sphere(s) => (s.radius * v.cos(), s.radius),
             Surface::Torus(s) => (s.major + s.minor * v.cos(), s.minor),
+            Surface::Canal(s) => (1.0 + s.radius * s.stretch(), s.radius),
         }
     }
 }
@@ -128,6 +129,10 @@ fn own_curvature(domain: &Domain, cell: &Cell) -> f64 {
         Surface::Cylinder(s) => 1.0 / s.radius,
         Surface::Sphere(s) => 1.0 / s.radius,
         Surface::Torus(s) => 1.0 / s.minor.min(s.major - s.minor),
+        Surface::Canal(s) => {
+            let room = 1.0 / s.spine.bend().max(1e-12) - s.radius;
+            if room > 0.0 { 1.0 / s.radius.min(room) } else { f64::INFINITY }
+        }
         Surface::Cone(s) => {
             let v = cell.v.0.min(cell.v.1).max(0.0);
             if v > 0.0 { 1.0 / (v * s.half_angle.tan()) } else { f64::INFINITY }
@@ -211,7 +216,10 @@ fn edge_roots(domain: &Domain, other: &Surface, cell: &Cell, seeds: &mut Vec<P3>
     for u in [cell.u.0, cell.u.1] {
         let along = |v: f64| (domain.surface.point(u, v), v_derivative(domain, u, v));
         let speed = domain.scale(0.0).1;
-        let bend = if matches!(domain.surface, Surface::Torus(_) | Surface::Sphere(_)) { speed } else { 0.0 };
+        let bend = match domain.surface {
+            Surface::Torus(_) | Surface::Sphere(_) | Surface::Canal(_) => speed,
+            _ => 0.0,
+        };
         line_roots(other, cell.v, speed, bend, &along, seeds);
     }
 }
@@ -219,6 +227,7 @@ fn edge_roots(domain: &Domain, other: &Surface, cell: &Cell, seeds: &mut Vec<P3>
 fn u_derivative(domain: &Domain, u: f64, v: f64) -> V3 {
     match &domain.surface {
         Surface::Plane(s) => s.frame.x,
+        Surface::Canal(s) => s.jet(u, v).1,
         s => s.frame().radial(u + std::f64::consts::FRAC_PI_2) * domain.scale(v).0,
     }
 }
@@ -231,6 +240,7 @@ fn v_derivative(domain: &Domain, u: f64, v: f64) -> V3 {
         Surface::Cone(s) => radial(&s.frame) * s.half_angle.sin() + s.frame.z * s.half_angle.cos(),
         Surface::Sphere(s) => (s.frame.z * v.cos() - radial(&s.frame) * v.sin()) * s.radius,
         Surface::Torus(s) => (s.frame.z * v.cos() - radial(&s.frame) * v.sin()) * s.minor,
+        Surface::Canal(s) => s.jet(u, v).2,
     }
 }
 

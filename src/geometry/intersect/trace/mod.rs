@@ -16,7 +16,7 @@ pub use traced::{Chord, Traced};
 
 use super::{Branch, Intersection};
 use crate::geometry::{Bounds, P3, Surface};
-use march::Pair;
+pub(in crate::geometry) use march::Pair;
 use tangency::Contact;
 
 /// Why two surfaces could not be intersected.

@@ -1,0 +1,112 @@
+//! The line along which a rolling ball touches a wall.
+
+use std::sync::Arc;
+
+use super::{BSpline, Bounds, Canal, P3, Surface, V3};
+use crate::tolerance::SPLINE_FIT;
+
+/// The feet of a canal's spine on one of the two walls that its ball touches. The parameter is the spine's.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rail {
+    canal: Arc<Canal>,
+    /// The surface parallel to the wall on which the spine lies.
+    guide: Surface,
+    /// Whether the wall lies against the guide's gradient.
+    against: bool,
+    bounds: Bounds,
+    speed: f64,
+    bend: f64,
+}
+
+impl Rail {
+    /// The rail of a canal on the wall that lies at the ball's radius from `guide`.
+    pub fn new(canal: Arc<Canal>, guide: Surface, against: bool) -> Self {
+        let mut out =
+            Self { canal, guide, against, bounds: Bounds::empty(), speed: 1.0, bend: 0.0 };
+        let knots: Vec<f64> = out.canal.spine.knots().to_vec();
+        let jets: Vec<(P3, V3)> = knots.iter().map(|t| out.jet(*t)).collect();
+        let mut sag: f64 = 0.0;
+        for (w, t) in jets.windows(2).zip(knots.windows(2)) {
+            let turn = (w[1].1 - w[0].1).norm();
+            out.bend = out.bend.max(2.5 * turn / (t[1] - t[0]));
+            sag = sag.max(turn * (t[1] - t[0]));
+        }
+        out.speed = 1.1 * jets.iter().map(|j| j.1.norm()).fold(0.0, f64::max);
+        out.bounds = Bounds::around(jets.iter().map(|j| j.0)).grown(0.5 * sag + 1e-6);
+        out
+    }
+
+    fn sign(&self) -> f64 {
+        if self.against { -1.0 } else { 1.0 }
+    }
+
+    /// Point and derivative at `t`.
+    pub fn jet(&self, t: f64) -> (P3, V3) {
+        let j = self.canal.spine.jet(t);
+        let r = self.canal.radius * self.sign();
+        let foot = j.point + self.guide.grad(j.point) * r;
+        (foot, j.first + self.guide.hessian_times(j.point, j.first) * r)
+    }
+
+    /// The point at `t`.
+    pub fn point(&self, t: f64) -> P3 {
+        self.jet(t).0
+    }
+
+    /// The derivative at `t`.
+    pub fn derivative(&self, t: f64) -> V3 {
+        self.jet(t).1
+    }
+
+    /// Length of the parameter range, which starts at zero.
+    pub fn length(&self) -> f64 {
+        self.canal.spine.length()
+    }
+
+    /// A box around it.
+    pub fn bounds(&self) -> &Bounds {
+        &self.bounds
+    }
+
+    /// Working bounds of the norms of the first and second derivative, by samples.
+    pub fn derivative_bounds(&self) -> (f64, f64) {
+        (self.speed, self.bend)
+    }
+
+    /// Parameters that cut it into stretches of little turn.
+    pub fn knots(&self) -> &[f64] {
+        self.canal.spine.knots()
+    }
+
+    /// The canal.
+    pub fn canal(&self) -> &Arc<Canal> {
+        &self.canal
+    }
+
+    /// A B-spline of the piece from `t0` to `t1` with the given ends, on wall and canal within [`SPLINE_FIT`].
+    pub fn spline(&self, t0: f64, t1: f64, ends: [P3; 2]) -> BSpline {
+        let mut n: usize = 4;
+        loop {
+            let params: Vec<f64> = (0..=n).map(|i| t0 + (t1 - t0) * i as f64 / n as f64).collect();
+            let mut points: Vec<P3> = params.iter().map(|t| self.point(*t)).collect();
+            (points[0], points[n]) = (ends[0], ends[1]);
+            let spline = BSpline::through(&params, &points, self.derivative(t0), self.derivative(t1));
+            let places = params.windows(2).flat_map(|w| [0.25, 0.5, 0.75].map(|k| w[0] + (w[1] - w[0]) * k));
+            let misfit = places.map(|t| (spline.point(t) - self.point(t)).norm()).fold(0.0, f64::max);
+            if n >= 2048 || misfit < SPLINE_FIT {
+                return spline;
+            }
+            n *= 2;
+        }
+    }
+
+    /// The parameter of `p` if the rail passes within `within` of it.
+    pub fn param(&self, p: P3, within: f64) -> Option<f64> {
+        if self.bounds.distance(p) > within {
+            return None;
+        }
+        let center = p - self.guide.grad(p) * (self.canal.radius * self.sign());
+        let t = self.canal.spine.nearest(center);
+        ((self.point(t) - p).norm() <= within).then_some(t)
+    }
+}

@@ -1,0 +1,240 @@
+//! Smooth curves that a ball's centre runs along.
+
+use super::{Bounds, P3, Surface, V3};
+use crate::geometry::intersect::Pair;
+
+/// How far a spine may stray from the two surfaces that it is the intersection of, mm. Well below the distance
+/// at which a point counts as on a surface.
+const FIT: f64 = 2e-10;
+
+/// Halvings of a stretch before the fit is given up.
+const HALVINGS: usize = 14;
+
+/// A curve of quintic pieces, twice continuously differentiable, in arc length.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spine {
+    at: Vec<f64>,
+    nodes: Vec<Node>,
+    bounds: Bounds,
+    bend: f64,
+}
+
+/// Point, unit tangent and curvature vector of a curve.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Node {
+    point: P3,
+    tangent: V3,
+    bend: V3,
+}
+
+/// Point, first and second derivative.
+#[derive(Clone, Copy, Debug)]
+pub struct Jet {
+    /// The point.
+    pub point: P3,
+    /// First derivative.
+    pub first: V3,
+    /// Second derivative.
+    pub second: V3,
+}
+
+impl Spine {
+    /// The intersection of two surfaces through the given points, which lie near it in order; the ends are kept as
+    /// they are. `None` where the surfaces nearly touch.
+    pub fn along(a: &Surface, b: &Surface, marks: &[P3]) -> Option<Self> {
+        let pair = Pair { a, b };
+        let mut nodes = Vec::with_capacity(marks.len());
+        for (i, p) in marks.iter().enumerate() {
+            let ahead = marks[(i + 1).min(marks.len() - 1)] - marks[i.saturating_sub(1)];
+            let end = i == 0 || i + 1 == marks.len();
+            let at = if end { *p } else { pair.on_plane(*p, ahead.normalize())? };
+            nodes.push(node(&pair, at, ahead)?);
+        }
+        let mut refined = vec![nodes[0]];
+        for w in nodes.windows(2) {
+            refine(&pair, w[0], w[1], HALVINGS, &mut refined)?;
+        }
+        Some(Self::of(refined))
+    }
+
+    fn of(nodes: Vec<Node>) -> Self {
+        let mut at = vec![0.0];
+        for w in nodes.windows(2) {
+            at.push(at[at.len() - 1] + length(&w[0], &w[1]));
+        }
+        let bend = nodes.iter().map(|n| n.bend.norm()).fold(0.0, f64::max);
+        let mut bounds = Bounds::around(nodes.iter().map(|n| n.point));
+        let longest = at.windows(2).map(|w| w[1] - w[0]).fold(0.0, f64::max);
+        bounds = bounds.grown(0.25 * bend * longest * longest + 1e-9);
+        Self { at, nodes, bounds, bend: 1.05 * bend }
+    }
+
+    /// Length of the parameter range, which starts at zero.
+    pub fn length(&self) -> f64 {
+        self.at[self.at.len() - 1]
+    }
+
+    /// Parameters at the joints of its pieces, rising.
+    pub fn knots(&self) -> &[f64] {
+        &self.at
+    }
+
+    /// A box around it.
+    pub fn bounds(&self) -> &Bounds {
+        &self.bounds
+    }
+
+    /// Greatest curvature, 1/mm.
+    pub fn bend(&self) -> f64 {
+        self.bend
+    }
+
+    /// Point and derivatives at `t`; beyond the ends the curve runs on as its last piece.
+    pub fn jet(&self, t: f64) -> Jet {
+        let n = self.nodes.len();
+        let i = self.at.partition_point(|a| *a <= t).clamp(1, n - 1) - 1;
+        quintic(&self.nodes[i], &self.nodes[i + 1], self.at[i + 1] - self.at[i], t - self.at[i])
+    }
+
+    /// The point at `t`.
+    pub fn point(&self, t: f64) -> P3 {
+        self.jet(t).point
+    }
+
+    /// The parameter, within the range, of the point nearest to `p`.
+    pub fn nearest(&self, p: P3) -> f64 {
+        let n = self.nodes.len();
+        let mut best = (f64::INFINITY, 0);
+        for (i, node) in self.nodes.iter().enumerate() {
+            let d = (node.point - p).norm_squared();
+            if d < best.0 {
+                best = (d, i);
+            }
+        }
+        let i = best.1;
+        let (lo, hi) = (self.at[i.saturating_sub(1)], self.at[(i + 1).min(n - 1)]);
+        let mut t = self.at[i];
+        for _ in 0..20 {
+            let j = self.jet(t);
+            let w = p - j.point;
+            let slope = w.dot(&j.second) - j.first.norm_squared();
+            let g = w.dot(&j.first);
+            let step = if slope < -0.05 { -g / slope } else { g };
+            let next = (t + step).clamp(lo, hi);
+            if (next - t).abs() < 1e-13 * (1.0 + t) {
+                return next;
+            }
+            t = next;
+        }
+        t
+    }
+}
+
+/// A node at a point of the curve, its tangent in the sense of `ahead`.
+fn node(pair: &Pair, at: P3, ahead: V3) -> Option<Node> {
+    let (mut tangent, sine) = pair.tangent(at);
+    if sine < 1e-6 {
+        return None;
+    }
+    if tangent.dot(&ahead) < 0.0 {
+        tangent = -tangent;
+    }
+    // Differentiating n·T = 0 on both surfaces along the curve: n·T' = −T·H·T; and T·T' = 0.
+    let (n, m) = (pair.a.grad(at), pair.b.grad(at));
+    let (f, g) =
+        (-tangent.dot(&pair.a.hessian_times(at, tangent)), -tangent.dot(&pair.b.hessian_times(at, tangent)));
+    let det = n.cross(&m).dot(&tangent);
+    let bend = (m.cross(&tangent) * f + tangent.cross(&n) * g) / det;
+    Some(Node { point: at, tangent, bend })
+}
+
+/// Appends `b`, and nodes between it and `a` until the pieces fit.
+fn refine(pair: &Pair, a: Node, b: Node, left: usize, out: &mut Vec<Node>) -> Option<()> {
+    let h = length(&a, &b);
+    let off = |k: f64| {
+        let p = quintic(&a, &b, h, k * h).point;
+        pair.a.f(p).abs().max(pair.b.f(p).abs())
+    };
+    let turned = a.tangent.dot(&b.tangent) < 0.9;
+    if !turned && off(0.5) < FIT && off(0.27) < FIT {
+        out.push(b);
+        return Some(());
+    }
+    if left == 0 {
+        return None;
+    }
+    let j = quintic(&a, &b, h, 0.5 * h);
+    let d = (b.point - a.point).normalize();
+    let middle = node(pair, pair.on_plane(j.point, d)?, d)?;
+    refine(pair, a, middle, left - 1, out)?;
+    refine(pair, middle, b, left - 1, out)
+}
+
+/// Length of the quintic between two nodes: the one for which the piece is in arc length, by iteration.
+fn length(a: &Node, b: &Node) -> f64 {
+    // Gauss–Legendre, five points.
+    const X: [(f64, f64); 5] = [
+        (-0.906_179_845_938_664, 0.236_926_885_056_189),
+        (-0.538_469_310_105_683, 0.478_628_670_499_366),
+        (0.0, 0.568_888_888_888_889),
+        (0.538_469_310_105_683, 0.478_628_670_499_366),
+        (0.906_179_845_938_664, 0.236_926_885_056_189),
+    ];
+    let mut h = (b.point - a.point).norm();
+    for _ in 0..4 {
+        h = X
+            .iter()
+            .map(|(x, w)| 0.5 * w * h * quintic(a, b, h, 0.5 * h * (1.0 + x)).first.norm())
+            .sum::<f64>();
+    }
+    h
+}
+
+/// The quintic with given point, first and second derivative at both ends of an interval of length `h`, at `t`.
+fn quintic(a: &Node, b: &Node, h: f64, t: f64) -> Jet {
+    let (d, v, w) = (b.point - a.point, a.tangent * h, b.tangent * h);
+    let (p, q) = (a.bend * (h * h), b.bend * (h * h));
+    let s = t / h;
+    let c3 = d * 10.0 - v * 6.0 - w * 4.0 - p * 1.5 + q * 0.5;
+    let c4 = -d * 15.0 + v * 8.0 + w * 7.0 + p * 1.5 - q;
+    let c5 = d * 6.0 - (v + w) * 3.0 + (q - p) * 0.5;
+    let s2 = s * s;
+    Jet {
+        point: a.point + v * s + p * (0.5 * s2) + (c3 + (c4 + c5 * s) * s) * (s2 * s),
+        first: (v + p * s + (c3 * 3.0 + (c4 * 4.0 + c5 * (5.0 * s)) * s) * s2) / h,
+        second: (p + (c3 * 6.0 + (c4 * 12.0 + c5 * (20.0 * s)) * s) * s) / (h * h),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Cylinder, Frame};
+
+    /// Two crossing cylinders of radii 20 and 8: x = 8 cos u, y = 8 sin u, z = √(400 − y²).
+    #[test]
+    fn follows_the_curve_of_two_crossing_cylinders() {
+        let a = Surface::Cylinder(Cylinder {
+            frame: Frame::from_zx(P3::origin(), V3::x(), V3::y()),
+            radius: 20.0,
+        });
+        let b = Surface::Cylinder(Cylinder { frame: Frame::world(), radius: 8.0 });
+        let exact = |u: f64| {
+            let y = 8.0 * u.sin();
+            P3::new(8.0 * u.cos(), y, (400.0 - y * y).sqrt())
+        };
+        let marks: Vec<P3> = (0..=6).map(|i| exact(f64::from(i) * 0.3)).collect();
+        let s = Spine::along(&a, &b, &marks).expect("a spine");
+        for i in 0..200 {
+            let t = s.length() * f64::from(i) / 199.0;
+            let j = s.jet(t);
+            assert!(a.f(j.point).abs() < 5e-10 && b.f(j.point).abs() < 5e-10, "off the surfaces at {t}");
+            assert!((j.first.norm() - 1.0).abs() < 1e-7, "speed {} at {t}", j.first.norm());
+            let e = 1e-4;
+            let slope = (s.point(t + e) - s.point(t - e)) / (2.0 * e);
+            assert!((slope - j.first).norm() < 1e-6, "first derivative at {t}");
+        }
+        let p = s.point(3.21) + s.jet(3.21).first.cross(&V3::x()) * 2.0;
+        assert!((s.nearest(p) - 3.21).abs() < 1e-9, "nearest point");
+    }
+}

@@ -1,0 +1,135 @@
+//! The surface swept by a ball.
+
+use std::sync::Arc;
+
+use super::Surface;
+use crate::geometry::{Frame, P3, Spine, V3};
+
+/// A tube of constant radius about a spine, closed by half balls at the spine's ends. First parameter: length along
+/// the spine; second: the angle about it, measured from the foot on a guiding surface.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Canal {
+    /// The path of the ball's centre.
+    pub spine: Arc<Spine>,
+    /// The ball's radius, mm.
+    pub radius: f64,
+    /// A surface along which the spine runs (it lies on it): the angle counts from its normal.
+    pub guide: Surface,
+    /// Whether the angle counts from the side against the guide's gradient.
+    pub against: bool,
+    frame: Frame,
+}
+
+/// The plane across the spine at a place.
+pub(in crate::geometry) struct Section {
+    center: P3,
+    /// Derivative of the centre.
+    along: V3,
+    /// Unit vectors at angle zero and a quarter turn.
+    x: V3,
+    y: V3,
+    /// Their derivatives.
+    dx: V3,
+    dy: V3,
+}
+
+impl Canal {
+    /// A canal along a spine that lies on the guide.
+    pub fn new(spine: Arc<Spine>, radius: f64, guide: Surface, against: bool) -> Self {
+        let mut out = Self { spine, radius, guide, against, frame: Frame::world() };
+        let s = out.section(0.0);
+        out.frame = Frame::from_zx(s.center, s.along, s.x);
+        out
+    }
+
+    pub(in crate::geometry) fn frame(&self) -> &Frame {
+        &self.frame
+    }
+
+    fn section(&self, t: f64) -> Section {
+        let j = self.spine.jet(t);
+        let sign = if self.against { -1.0 } else { 1.0 };
+        let x = self.guide.grad(j.point) * sign;
+        let dx = self.guide.hessian_times(j.point, j.first) * sign;
+        let speed = j.first.norm();
+        let unit = j.first / speed;
+        let turn = (j.second - unit * j.second.dot(&unit)) / speed;
+        Section { center: j.point, along: j.first, x, y: x.cross(&unit), dx, dy: dx.cross(&unit) + x.cross(&turn) }
+    }
+
+    /// The spine's parameter of the nearest point, and that point.
+    fn foot(&self, p: P3) -> (f64, P3) {
+        let t = self.spine.nearest(p);
+        (t, self.spine.point(t))
+    }
+
+    pub(in crate::geometry) fn f(&self, p: P3) -> f64 {
+        (p - self.foot(p).1).norm() - self.radius
+    }
+
+    pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {
+        let (t, c) = self.foot(p);
+        (p - c).try_normalize(1e-12).unwrap_or_else(|| self.section(t).x)
+    }
+
+    pub(in crate::geometry) fn point(&self, u: f64, v: f64) -> P3 {
+        let s = self.section(u);
+        s.center + (s.x * v.cos() + s.y * v.sin()) * self.radius
+    }
+
+    pub(in crate::geometry) fn params(&self, p: P3) -> (f64, f64) {
+        let t = self.spine.nearest(p);
+        let s = self.section(t);
+        let w = p - s.center;
+        (t, w.dot(&s.y).atan2(w.dot(&s.x)))
+    }
+
+    /// The angle of a point about the spine.
+    pub fn angle(&self, p: P3) -> f64 {
+        self.params(p).1
+    }
+
+    /// The point at an angle at distance radius over `weight` from the spine, and its derivative along the spine:
+    /// where a section's arc, written as a rational quadratic, has a pole of that weight.
+    pub fn pole(&self, t: f64, angle: f64, weight: f64) -> (P3, V3) {
+        let s = self.section(t);
+        let (sn, cs) = angle.sin_cos();
+        let r = self.radius / weight;
+        (s.center + (s.x * cs + s.y * sn) * r, s.along + (s.dx * cs + s.dy * sn) * r)
+    }
+
+    /// Point and both derivatives.
+    pub(in crate::geometry) fn jet(&self, u: f64, v: f64) -> (P3, V3, V3) {
+        let s = self.section(u);
+        let (sn, cs) = v.sin_cos();
+        let r = self.radius;
+        (
+            s.center + (s.x * cs + s.y * sn) * r,
+            s.along + (s.dx * cs + s.dy * sn) * r,
+            (s.y * cs - s.x * sn) * r,
+        )
+    }
+
+    /// Greatest turn of the section per length: the spine's own and the guide's.
+    pub(in crate::geometry) fn stretch(&self) -> f64 {
+        let turn = |t: &f64| {
+            let s = self.section(*t);
+            s.dx.norm().max(s.dy.norm())
+        };
+        1.2 * self.spine.knots().iter().map(turn).fold(self.spine.bend(), f64::max)
+    }
+
+    /// A bound of the curvature across which flat triangles along the tube stray from it, 1/mm: sections turn about
+    /// the centre of the spine's bend, at the tube's inner side where the radius is least.
+    pub fn path_bend(&self) -> f64 {
+        let bend = self.spine.bend();
+        (bend / (1.0 - bend * self.radius).max(0.2)).max(1e-6)
+    }
+
+    /// Distance to the nearest kink of the distance: the spine, or where its points' planes meet.
+    pub(in crate::geometry) fn kink_distance(&self, p: P3) -> f64 {
+        let d = (p - self.foot(p).1).norm();
+        let bend = self.spine.bend();
+        if bend > 0.0 { d.min(1.0 / bend - d) } else { d }
+    }
+}

@@ -1,0 +1,391 @@
+//! Root fillets: what a ball can't reach when it rolls along the joints of a solid from outside.
+//!
+//! The ball's centre keeps the ball's radius off every primitive, so it stays outside the union of the primitives
+//! grown by that radius ([`grow`]), whose boundary the evaluator finds like any other. Its inward edges are the
+//! ways of the centre along two walls at once, its inward corners the places where the ball touches three
+//! ([`network`]). Over each way lies a strip of a canal (a cylinder or torus where it is one exactly), over each
+//! corner a piece of the ball ([`strip`]); what hangs together becomes one primitive ([`metal`]) to be added.
+//! So fillets that meet, run through corners or over smooth joints of a wall need no special code, and the
+//! ball, which no wall ever enters, proves that the new faces meet no old one except where they touch.
+
+mod grow;
+mod metal;
+mod network;
+mod strip;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+pub(crate) use metal::Blend;
+pub use network::Trouble;
+
+use super::brep::Brep;
+use super::evaluate::{EvaluateError, evaluate};
+use super::primitive::Primitive;
+use super::tag::Tag;
+use super::tree::SolidTree;
+use crate::geometry::P3;
+#[cfg(test)]
+mod tests;
+
+use metal::End;
+use network::{Chain, Kind, Link};
+use strip::{Corner, Strip};
+
+/// What to do where two faces meet inwards.
+#[derive(Clone, Debug)]
+pub struct Wish {
+    /// The ball's radius, mm.
+    pub radius: f64,
+    /// Name of the new face.
+    pub tag: Tag,
+}
+
+/// How one joint came out.
+#[derive(Clone, Debug)]
+pub struct Joint {
+    /// The two faces.
+    pub faces: [Tag; 2],
+    /// Radius asked for, mm.
+    pub asked: f64,
+    /// Radius made, mm; zero where the joint stays sharp.
+    pub made: f64,
+    /// Length of the ball's way, mm.
+    pub length: f64,
+    /// A point of the joint.
+    pub at: P3,
+    /// Why it was not made as asked.
+    pub trouble: Option<Trouble>,
+    /// Ends that had to be closed by a flat face.
+    pub open_ends: usize,
+}
+
+/// Shares of the asked radius that are tried for joints that can't take it.
+const SHARES: [f64; 4] = [0.75, 0.5, 0.35, 0.2];
+
+/// Fillets for the joints between primitives that are added to one another, and how each joint came out.
+///
+/// `wish` is asked for every pair of faces that meets inwards; `None` leaves the joint sharp without a word.
+pub fn fillets(bodies: &[Primitive], wish: &dyn Fn(&Tag, &Tag) -> Option<Wish>) -> (Vec<Primitive>, Vec<Joint>) {
+    let mut out = (Vec::new(), Vec::new());
+    let mut radii = wished_radii(bodies, wish);
+    radii.sort_by(|a, b| b.total_cmp(a));
+    let mut group = 0;
+    for asked in radii {
+        let mut open: Option<BTreeSet<[Tag; 2]>> = None;
+        let mut failed: Vec<Joint> = Vec::new();
+        for share in std::iter::once(1.0).chain(SHARES) {
+            let round = Round { bodies, wish, asked, radius: asked * share, only: open.as_ref(), group };
+            let (metal, joints) = round.roll();
+            group += 1;
+            out.0.extend(metal);
+            let (good, bad): (Vec<Joint>, Vec<Joint>) = joints.into_iter().partition(|j| j.made > 0.0);
+            let first = share == 1.0;
+            out.1.extend(good.into_iter().map(|j| {
+                let why = failed.iter().find(|f| f.faces == j.faces).and_then(|f| f.trouble);
+                Joint { trouble: why, ..j }
+            }));
+            if first {
+                failed = bad;
+            } else {
+                failed.retain(|f| bad.iter().any(|b| b.faces == f.faces));
+            }
+            if failed.is_empty() {
+                break;
+            }
+            open = Some(failed.iter().map(|f| f.faces.clone()).collect());
+        }
+        out.1.extend(failed);
+    }
+    out
+}
+
+/// The different radii wished for between faces of different or the same primitives.
+fn wished_radii(bodies: &[Primitive], wish: &dyn Fn(&Tag, &Tag) -> Option<Wish>) -> Vec<f64> {
+    let tags: BTreeSet<&Tag> = bodies.iter().flat_map(|b| b.patches()).map(|p| &p.tag).collect();
+    let mut radii: Vec<f64> = Vec::new();
+    for a in &tags {
+        for b in &tags {
+            if let Some(w) = wish(a, b)
+                && !radii.iter().any(|r| (r - w.radius).abs() < 1e-9)
+            {
+                radii.push(w.radius);
+            }
+        }
+    }
+    radii
+}
+
+/// One ball rolled along all joints that wish for its radius.
+struct Round<'a> {
+    bodies: &'a [Primitive],
+    wish: &'a dyn Fn(&Tag, &Tag) -> Option<Wish>,
+    asked: f64,
+    radius: f64,
+    only: Option<&'a BTreeSet<[Tag; 2]>>,
+    group: usize,
+}
+
+fn pair(a: &Tag, b: &Tag) -> [Tag; 2] {
+    if a <= b { [a.clone(), b.clone()] } else { [b.clone(), a.clone()] }
+}
+
+impl Round<'_> {
+    fn wished(&self, a: &Tag, b: &Tag) -> Option<Tag> {
+        let w = (self.wish)(a, b)?;
+        let here = (w.radius - self.asked).abs() < 1e-9 && self.only.is_none_or(|o| o.contains(&pair(a, b)));
+        here.then_some(w.tag)
+    }
+
+    fn grown(&self) -> Result<Brep, EvaluateError> {
+        let mut tree = SolidTree::new();
+        for b in self.bodies {
+            match grow::grown(b, self.radius) {
+                Some(Ok(p)) => tree.add(p),
+                _ => return Err(EvaluateError::Empty),
+            }
+        }
+        evaluate(&tree)
+    }
+
+    fn roll(&self) -> (Vec<Primitive>, Vec<Joint>) {
+        let brep = match self.grown() {
+            Ok(brep) => brep,
+            Err(_) => return (vec![], self.all_failed()),
+        };
+        let links = network::links(&brep);
+        let tag = |l: &Link, k: usize| &brep.faces[l.faces[k]].tag;
+        let wanted: Vec<usize> = (0..links.len())
+            .filter(|e| {
+                let l = &links[*e];
+                l.kind == Kind::Inward && self.wished(tag(l, 0), tag(l, 1)).is_some()
+            })
+            .collect();
+        let chains = network::chains(&brep, &links, &wanted);
+        let mut joints = Vec::new();
+        let mut strips = Vec::new();
+        for chain in &chains {
+            let made = network::strip(&brep, chain, self.radius).and_then(|s| self.rests(s));
+            let faces = chain.faces.map(|f| brep.faces[f].tag.clone());
+            let (a, b) = (brep.vertices[chain.ends(&brep)[0]], brep.edge_point(chain.edges[0].edge, 0.5));
+            joints.push(Joint {
+                faces: pair(&faces[0], &faces[1]),
+                asked: self.asked,
+                made: if made.is_ok() { self.radius } else { 0.0 },
+                length: chain.edges.iter().map(|h| length(&brep, h.edge)).sum(),
+                at: if chain.edges.len() > 1 { a } else { b },
+                trouble: made.as_ref().err().copied(),
+                open_ends: 0,
+            });
+            strips.push(made.ok());
+        }
+        let metal = self.assemble(&brep, &links, &chains, strips, &mut joints);
+        (metal, joints)
+    }
+
+    /// Every pair that wishes for this radius, not made: the grown solid could not be found.
+    fn all_failed(&self) -> Vec<Joint> {
+        let tags: BTreeSet<&Tag> = self.bodies.iter().flat_map(|b| b.patches()).map(|p| &p.tag).collect();
+        let mut out = Vec::new();
+        for a in &tags {
+            for b in tags.iter().filter(|b| *b >= a) {
+                if self.wished(a, b).is_some() {
+                    out.push(Joint {
+                        faces: pair(a, b),
+                        asked: self.asked,
+                        made: 0.0,
+                        length: 0.0,
+                        at: P3::origin(),
+                        trouble: Some(Trouble::NoWay),
+                        open_ends: 0,
+                    });
+                }
+            }
+        }
+        out
+    }
+
+    /// A strip whose feet lie on the skin of the solid all along.
+    fn rests(&self, s: Strip) -> Result<Strip, Trouble> {
+        const STEP: f64 = 1e-4;
+        let inside = |p: P3| self.bodies.iter().any(|b| b.contains(p));
+        let (a, b) = s.path.range();
+        for k in 0..9 {
+            let t = a + (b - a) * (0.02 + 0.12 * f64::from(k));
+            let (c, _) = s.path.at(t);
+            for w in &s.walls {
+                let d = w.towards(c);
+                if !inside(c + d * (self.radius + STEP)) || inside(c + d * (self.radius - STEP)) {
+                    return Err(Trouble::OffWall);
+                }
+            }
+        }
+        Ok(s)
+    }
+
+    /// Links strips at the vertices of the grown solid, and makes one primitive of what hangs together.
+    fn assemble(
+        &self,
+        brep: &Brep,
+        links: &[Link],
+        chains: &[Chain],
+        strips: Vec<Option<Strip>>,
+        joints: &mut [Joint],
+    ) -> Vec<Primitive> {
+        let mut at: BTreeMap<usize, Vec<(usize, usize)>> = BTreeMap::new();
+        for (i, chain) in chains.iter().enumerate().filter(|(i, _)| strips[*i].is_some()) {
+            for (k, v) in chain.ends(brep).into_iter().enumerate() {
+                at.entry(v).or_default().push((i, k));
+            }
+        }
+        let mut sharp: BTreeMap<usize, usize> = BTreeMap::new();
+        for (e, l) in links.iter().enumerate().filter(|(_, l)| l.kind != Kind::Smooth) {
+            let _ = l;
+            *sharp.entry(brep.edges[e].start).or_default() += 1;
+            *sharp.entry(brep.edges[e].end).or_default() += 1;
+        }
+        let mut ends: BTreeMap<(usize, usize), End> = BTreeMap::new();
+        let mut corners = Vec::new();
+        let mut parent: Vec<usize> = (0..chains.len()).collect();
+        for (v, list) in &at {
+            let p = brep.vertices[*v];
+            match self.meet(p, list, sharp[v], &strips) {
+                Meeting::Pair => {
+                    ends.insert(list[0], End::Strip(list[1].0));
+                    ends.insert(list[1], End::Strip(list[0].0));
+                }
+                Meeting::Ball(corner) => {
+                    for l in list {
+                        ends.insert(*l, End::Corner(corners.len()));
+                    }
+                    corners.push(corner);
+                }
+                Meeting::None => {
+                    for l in list {
+                        joints[l.0].open_ends += 1;
+                        ends.insert(*l, End::Open);
+                    }
+                    continue;
+                }
+            }
+            for l in &list[1..] {
+                let (a, b) = (root(&mut parent, list[0].0), root(&mut parent, l.0));
+                parent[a.max(b)] = a.min(b);
+            }
+        }
+        let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        for i in (0..chains.len()).filter(|i| strips[*i].is_some()) {
+            groups.entry(root(&mut parent, i)).or_default().push(i);
+        }
+        let name = |i: usize| {
+            let [a, b] = chains[i].faces.map(|f| &brep.faces[f].tag);
+            self.wished(a, b).unwrap_or_else(|| a.clone())
+        };
+        let mut out = Vec::new();
+        for members in groups.into_values() {
+            match joined(&members, &strips, &ends, &corners, &name, self.group) {
+                Some(p) => out.push(p),
+                None => {
+                    for i in members {
+                        joints[i].made = 0.0;
+                        joints[i].trouble = Some(Trouble::Tight);
+                    }
+                }
+            }
+        }
+        out
+    }
+
+    /// How the strips that end in one vertex go on.
+    fn meet(&self, p: P3, list: &[(usize, usize)], sharp: usize, strips: &[Option<Strip>]) -> Meeting {
+        let ends: Vec<&Strip> = list.iter().filter_map(|(i, _)| strips[*i].as_ref()).collect();
+        let feet: Vec<[P3; 2]> = list
+            .iter()
+            .zip(&ends)
+            .map(|((_, k), s)| {
+                let (a, b) = s.path.range();
+                let t = s.triangle(if *k == 0 { a } else { b });
+                [t[0], t[1]]
+            })
+            .collect();
+        let near = |a: P3, b: P3| (a - b).norm() < 1e-5 * self.radius.max(1.0);
+        if list.len() == 2 && sharp == 2 {
+            let [[a, b], [c, d]] = [feet[0], feet[1]];
+            let alike = (near(a, c) && near(b, d)) || (near(a, d) && near(b, c));
+            return if alike { Meeting::Pair } else { Meeting::None };
+        }
+        if list.len() < 3 || sharp != list.len() {
+            return Meeting::None;
+        }
+        // Feet in order around: each strip's arc leads from one to the next.
+        let mut order = vec![feet[0][0], feet[0][1]];
+        let mut walls = vec![ends[0].walls[0].clone(), ends[0].walls[1].clone()];
+        let mut left: Vec<usize> = (1..list.len()).collect();
+        while !left.is_empty() {
+            let last = order[order.len() - 1];
+            let Some(k) = left.iter().position(|i| feet[*i].iter().any(|f| near(*f, last))) else {
+                return Meeting::None;
+            };
+            let i = left.remove(k);
+            let far = usize::from(near(feet[i][0], last));
+            order.push(feet[i][far]);
+            walls.push(ends[i].walls[far].clone());
+        }
+        if !near(order[0], order[order.len() - 1]) {
+            return Meeting::None;
+        }
+        order.pop();
+        walls.pop();
+        let directions = order.iter().map(|f| (f - p).normalize()).collect();
+        Meeting::Ball(Corner::new(p, self.radius, directions, walls))
+    }
+}
+
+enum Meeting {
+    Pair,
+    Ball(Corner),
+    None,
+}
+
+/// The primitive of the strips that hang together, with their corners.
+fn joined(
+    members: &[usize],
+    strips: &[Option<Strip>],
+    ends: &BTreeMap<(usize, usize), End>,
+    corners: &[Corner],
+    name: &dyn Fn(usize) -> Tag,
+    group: usize,
+) -> Option<Primitive> {
+    let place: BTreeMap<usize, usize> = members.iter().enumerate().map(|(k, i)| (*i, k)).collect();
+    let mut used: Vec<usize> = Vec::new();
+    let mut local = Vec::with_capacity(members.len());
+    for i in members {
+        local.push([0, 1].map(|k| match ends.get(&(*i, k)) {
+            Some(End::Strip(j)) => End::Strip(place[j]),
+            Some(End::Corner(c)) => {
+                let at = used.iter().position(|u| u == c).unwrap_or_else(|| {
+                    used.push(*c);
+                    used.len() - 1
+                });
+                End::Corner(at)
+            }
+            _ => End::Open,
+        }));
+    }
+    let own: Vec<Strip> = members.iter().filter_map(|i| strips[*i].clone()).collect();
+    let tags: Vec<Tag> = members.iter().map(|i| name(*i)).collect();
+    let balls = used.iter().map(|c| corners[*c].clone()).collect();
+    metal::primitive(own, &local, &tags, balls, group)
+}
+
+fn root(parent: &mut [usize], mut i: usize) -> usize {
+    while parent[i] != i {
+        parent[i] = parent[parent[i]];
+        i = parent[i];
+    }
+    i
+}
+
+fn length(brep: &Brep, edge: usize) -> f64 {
+    let at = |k: u32| brep.edge_point(edge, f64::from(k) / 16.0);
+    (0..16).map(|k| (at(k + 1) - at(k)).norm()).sum()
+}

@@ -1,0 +1,200 @@
+//! The metal between two walls and the ball that rolls along them.
+
+use std::sync::Arc;
+
+use crate::geometry::{Bounds, Circle, P3, Spine, Surface, V3};
+use crate::solid::Tag;
+
+/// Slack at the ends of strips, mm: neighbours share their end planes, no gap may open between them.
+const SLACK: f64 = 1e-9;
+
+/// A wall that the ball touches, by the surface parallel to it on which the ball's centre runs.
+#[derive(Clone, Debug)]
+pub(super) struct Wall {
+    pub(super) guide: Surface,
+    /// Whether the wall lies against the guide's gradient.
+    pub(super) against: bool,
+    /// The wall itself.
+    pub(super) surface: Surface,
+    pub(super) tag: Tag,
+}
+
+impl Wall {
+    /// Unit vector from the ball's centre to its foot on the wall.
+    pub(super) fn towards(&self, center: P3) -> V3 {
+        let g = self.guide.grad(center);
+        if self.against { -g } else { g }
+    }
+
+    /// Height of a point over the wall, for a ball of the radius.
+    fn height(&self, p: P3, radius: f64) -> f64 {
+        let f = self.guide.f(p);
+        radius + if self.against { f } else { -f }
+    }
+}
+
+/// The way of the ball's centre.
+#[derive(Clone, Debug)]
+pub(super) enum Path {
+    /// Straight: start, unit direction, length.
+    Line(P3, V3, f64),
+    /// Round: the circle, first and last angle.
+    Circle(Circle, (f64, f64)),
+    /// Any other.
+    Spine(Arc<Spine>),
+}
+
+impl Path {
+    /// Parameter range.
+    pub(super) fn range(&self) -> (f64, f64) {
+        match self {
+            Self::Line(_, _, length) => (0.0, *length),
+            Self::Circle(_, range) => *range,
+            Self::Spine(s) => (0.0, s.length()),
+        }
+    }
+
+    /// Point and unit tangent.
+    pub(super) fn at(&self, t: f64) -> (P3, V3) {
+        match self {
+            Self::Line(p, d, _) => (p + d * t, *d),
+            Self::Circle(c, _) => {
+                (c.frame.origin + c.frame.radial(t) * c.radius, c.frame.y * t.cos() - c.frame.x * t.sin())
+            }
+            Self::Spine(s) => {
+                let j = s.jet(t);
+                (j.point, j.first.normalize())
+            }
+        }
+    }
+
+    /// Parameter of the nearest point within the range.
+    fn nearest(&self, p: P3) -> f64 {
+        match self {
+            Self::Line(o, d, length) => (p - o).dot(d).clamp(0.0, *length),
+            Self::Circle(c, (a, b)) => {
+                let q = c.frame.local(p);
+                let middle = 0.5 * (a + b);
+                let turn = q.y.atan2(q.x) - middle;
+                let turn = (turn + std::f64::consts::PI).rem_euclid(std::f64::consts::TAU) - std::f64::consts::PI;
+                (middle + turn).clamp(*a, *b)
+            }
+            Self::Spine(s) => s.nearest(p),
+        }
+    }
+}
+
+/// The fillet along one path, between two walls.
+#[derive(Clone, Debug)]
+pub(super) struct Strip {
+    pub(super) path: Path,
+    pub(super) radius: f64,
+    /// Seen along the path the second wall's foot lies a positive angle (first foot × tangent) from the first's.
+    pub(super) walls: [Wall; 2],
+    pub(super) bounds: Bounds,
+}
+
+impl Strip {
+    pub(super) fn new(path: Path, radius: f64, mut walls: [Wall; 2]) -> Self {
+        let (a, b) = path.range();
+        let (c, t) = path.at(0.5 * (a + b));
+        let (x, y) = (walls[0].towards(c), walls[1].towards(c));
+        if y.dot(&x.cross(&t)) < 0.0 {
+            walls.swap(0, 1);
+        }
+        let mut out = Self { path, radius, walls, bounds: Bounds::empty() };
+        out.bounds = out.hull();
+        out
+    }
+
+    /// A box around the metal: feet, and where the tangent planes at the feet meet, grown for what lies between the
+    /// places looked at.
+    fn hull(&self) -> Bounds {
+        const PLACES: usize = 24;
+        let (a, b) = self.path.range();
+        let mut bounds = Bounds::empty();
+        let mut before: Option<[P3; 3]> = None;
+        let mut gap: f64 = 0.0;
+        for k in 0..=PLACES {
+            let t = a + (b - a) * k as f64 / PLACES as f64;
+            let here = self.triangle(t);
+            here.iter().for_each(|p| bounds.include(*p));
+            if let Some(before) = before {
+                gap = here.iter().zip(&before).map(|(p, q)| (p - q).norm()).fold(gap, f64::max);
+            }
+            before = Some(here);
+        }
+        bounds.grown(0.25 * gap + 0.05 * self.radius)
+    }
+
+    /// Both feet and the point where the tangent planes there meet.
+    pub(super) fn triangle(&self, t: f64) -> [P3; 3] {
+        let (c, _) = self.path.at(t);
+        let (x, y) = (self.walls[0].towards(c), self.walls[1].towards(c));
+        let middle = (x + y) / (1.0 + x.dot(&y)).max(0.05);
+        [c + x * self.radius, c + y * self.radius, c + middle * self.radius]
+    }
+
+    /// Angle from the first foot to the second.
+    pub(super) fn opening(&self, t: f64) -> f64 {
+        let (c, _) = self.path.at(t);
+        self.walls[0].towards(c).angle(&self.walls[1].towards(c))
+    }
+
+    pub(super) fn contains(&self, p: P3) -> bool {
+        if !self.bounds.contains(p) {
+            return false;
+        }
+        let t = self.path.nearest(p);
+        let (c, tangent) = self.path.at(t);
+        let w = p - c;
+        if w.norm() < self.radius || w.dot(&tangent).abs() > SLACK {
+            return false;
+        }
+        let x = self.walls[0].towards(c);
+        let y = x.cross(&tangent);
+        let angle = w.dot(&y).atan2(w.dot(&x));
+        let to = self.walls[1].towards(c);
+        let opening = to.dot(&y).atan2(to.dot(&x));
+        angle >= 0.0 && angle <= opening && self.walls.iter().all(|wall| wall.height(p, self.radius) > 0.0)
+    }
+}
+
+/// The fillet where three or more walls meet: outside the ball at rest there.
+#[derive(Clone, Debug)]
+pub(super) struct Corner {
+    pub(super) center: P3,
+    pub(super) radius: f64,
+    /// Directions to the feet, counter-clockwise seen from the centre.
+    pub(super) feet: Vec<V3>,
+    pub(super) walls: Vec<Wall>,
+    pub(super) bounds: Bounds,
+}
+
+impl Corner {
+    /// `feet` in order around.
+    pub(super) fn new(center: P3, radius: f64, mut feet: Vec<V3>, walls: Vec<Wall>) -> Self {
+        let middle: V3 = feet.iter().sum();
+        if feet[0].cross(&feet[1]).dot(&middle) < 0.0 {
+            feet.reverse();
+        }
+        let mut bounds = Bounds::around(feet.iter().map(|d| center + d * radius));
+        // The planes at the feet meet no farther out than this.
+        let unit = middle.normalize();
+        let least = feet.iter().map(|d| d.dot(&unit)).fold(1.0, f64::min).max(0.2);
+        bounds.include(center + unit * (radius / least * 1.3));
+        let bounds = bounds.grown(0.3 * radius);
+        Self { center, radius, feet, walls, bounds }
+    }
+
+    pub(super) fn contains(&self, p: P3) -> bool {
+        if !self.bounds.contains(p) {
+            return false;
+        }
+        let w = p - self.center;
+        let n = self.feet.len();
+        w.norm() >= self.radius
+            && (0..n).all(|i| self.feet[i].cross(&self.feet[(i + 1) % n]).dot(&w) >= -SLACK)
+            && self.walls.iter().all(|wall| wall.height(p, self.radius) > 0.0)
+    }
+}

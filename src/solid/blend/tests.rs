@@ -1,0 +1,99 @@
+use std::f64::consts::PI;
+
+use super::*;
+use crate::geometry::{Frame, P2, V2, V3};
+use crate::solid::validate::validate;
+use crate::solid::{cylinder, rounded_rectangle};
+
+fn wish(radius: f64) -> impl Fn(&Tag, &Tag) -> Option<Wish> {
+    move |a, b| {
+        let differ = a.feature != b.feature;
+        differ.then(|| Wish { radius, tag: Tag::cast(&a.feature, &format!("fillet to {}", b.feature)) })
+    }
+}
+
+fn cast(feature: &str) -> [Tag; 3] {
+    ["side", "bottom", "top"].map(|r| Tag::cast(feature, r))
+}
+
+fn round(feature: &str, frame: Frame, radius: f64, height: f64) -> Primitive {
+    cylinder(feature, frame, radius, height, &cast(feature)).expect("a cylinder")
+}
+
+fn block(feature: &str, frame: Frame, size: V2, corner: f64, height: f64) -> Primitive {
+    let [side, bottom, top] = cast(feature);
+    let outline = rounded_rectangle(P2::origin(), size, corner, &side);
+    Primitive::prism(feature, frame, outline, height, 0.0, [bottom, top]).expect("a prism")
+}
+
+/// Volume that the fillets add, after all checks of the solid.
+fn added(bodies: &[Primitive], radius: f64) -> (f64, Vec<Joint>) {
+    let mut tree = SolidTree::new();
+    bodies.iter().for_each(|b| tree.add(b.clone()));
+    let sharp = validate(&evaluate(&tree).expect("a boundary")).expect("a sound solid").mass.volume;
+    let (metal, joints) = fillets(bodies, &wish(radius));
+    metal.into_iter().for_each(|m| tree.add(m));
+    let brep = evaluate(&tree).expect("a filleted boundary");
+    let report = validate(&brep).expect("a sound filleted solid");
+    (report.mass.volume - sharp, joints)
+}
+
+fn all_made(joints: &[Joint], radius: f64) {
+    assert!(!joints.is_empty(), "no joints");
+    for j in joints {
+        assert!((j.made - radius).abs() < 1e-12 && j.open_ends == 0, "{j:?}");
+    }
+}
+
+/// Pappus: the ring at the foot of a round boss adds πr²·[(2−π/2)R + (5/3−π/2)r] (kernel's reference formula).
+#[test]
+fn boss_on_a_plate() {
+    let plate = block("plate", Frame::world(), V2::new(100.0, 80.0), 5.0, 10.0);
+    let boss = round("boss", Frame::world().moved_to(P3::new(3.0, 2.0, 5.0)), 12.0, 30.0);
+    let (volume, joints) = added(&[plate, boss], 4.0);
+    all_made(&joints, 4.0);
+    let (big, r) = (12.0, 4.0);
+    let want = PI * r * r * ((2.0 - PI / 2.0) * big + (5.0 / 3.0 - PI / 2.0) * r);
+    assert!((volume - want).abs() < 1e-7 * want, "{volume} for {want}");
+}
+
+/// A square pad with rounded corners: straight stretches of section (1 − π/4)r², rings at the corners.
+#[test]
+fn pad_on_a_plate() {
+    let plate = block("plate", Frame::world(), V2::new(100.0, 80.0), 5.0, 10.0);
+    let pad = block("pad", Frame::world().moved_to(P3::new(0.0, 0.0, 5.0)), V2::new(40.0, 30.0), 6.0, 20.0);
+    let (volume, joints) = added(&[plate, pad], 3.0);
+    all_made(&joints, 3.0);
+    let (big, r) = (6.0, 3.0);
+    let ring = PI * r * r * ((2.0 - PI / 2.0) * big + (5.0 / 3.0 - PI / 2.0) * r);
+    let want = ring + (1.0 - PI / 4.0) * r * r * 2.0 * (28.0 + 18.0);
+    assert!((volume - want).abs() < 1e-7 * want, "{volume} for {want}");
+}
+
+#[test]
+fn boss_on_a_tube() {
+    let tube = round("tube", Frame::from_z(P3::new(-60.0, 0.0, 0.0), V3::x()), 40.0, 120.0);
+    let boss = round("boss", Frame::from_zx(P3::origin(), V3::z(), V3::x()), 15.0, 70.0);
+    let (volume, joints) = added(&[tube, boss], 5.0);
+    all_made(&joints, 5.0);
+    assert!(volume > 0.0, "{volume}");
+}
+
+#[test]
+fn pad_on_a_tube() {
+    let tube = round("tube", Frame::from_z(P3::new(-60.0, 0.0, 0.0), V3::x()), 40.0, 120.0);
+    let pad = block("pad", Frame::world(), V2::new(50.0, 40.0), 8.0, 60.0);
+    let (volume, joints) = added(&[tube, pad], 5.0);
+    all_made(&joints, 5.0);
+    assert!(volume > 0.0, "{volume}");
+}
+
+/// Three walls: a boss beside a wall on a plate has two ball corners.
+#[test]
+fn corners_of_three_walls() {
+    let plate = block("plate", Frame::world(), V2::new(100.0, 80.0), 5.0, 10.0);
+    let wall = block("wall", Frame::world().moved_to(P3::new(0.0, 20.0, 5.0)), V2::new(70.0, 12.0), 6.0, 45.0);
+    let boss = round("boss", Frame::world().moved_to(P3::new(0.0, 10.0, 5.0)), 12.0, 30.0);
+    let (volume, joints) = added(&[plate, wall, boss], 3.0);
+    assert!(volume > 0.0, "{volume} {joints:#?}");
+}
