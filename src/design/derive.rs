@@ -32,6 +32,7 @@ pub(super) fn fill(raw: &mut Raw) {
     plugs(file, &mut filler);
     sender(file, &mut filler);
     density(file, &mut filler);
+    fillets(file, &mut filler);
 }
 
 struct Filler<'a> {
@@ -160,6 +161,12 @@ fn sender(file: &mut File, filler: &mut Filler<'_>) {
     if let Some(screw) = boss.retaining_screw.as_mut() {
         filler.threaded(screw.thread.get(), &mut screw.depth, &mut screw.drill_depth);
     }
+}
+
+fn fillets(file: &mut File, filler: &mut Filler<'_>) {
+    let radius = file.shell.wall.get().map(|wall| Mm::new((0.6 * wall.get()).max(3.0)));
+    let reason = "0.6 of the wall, and at least 3 mm: between 0.4 and 0.67 of equal walls, and sand keeps no smaller one";
+    filler.length(&mut file.casting.fillets.outside, radius, reason, "foundry trade pages, read");
 }
 
 fn density(file: &mut File, filler: &mut Filler<'_>) {

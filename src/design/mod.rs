@@ -31,7 +31,7 @@ mod shell;
 
 mod tail;
 
-pub use casting::Casting;
+pub use casting::{Casting, Fillets};
 pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
 pub use pads::{MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
 pub use plugs::{Plug, PlugKind};

@@ -21,8 +21,7 @@ pub struct Rail {
 impl Rail {
     /// The rail of a canal on the wall that lies at the ball's radius from `guide`.
     pub fn new(canal: Arc<Canal>, guide: Surface, against: bool) -> Self {
-        let mut out =
-            Self { canal, guide, against, bounds: Bounds::empty(), speed: 1.0, bend: 0.0 };
+        let mut out = Self { canal, guide, against, bounds: Bounds::empty(), speed: 1.0, bend: 0.0 };
         let knots: Vec<f64> = out.canal.spine.knots().to_vec();
         let jets: Vec<(P3, V3)> = knots.iter().map(|t| out.jet(*t)).collect();
         let mut sag: f64 = 0.0;
@@ -107,6 +106,7 @@ impl Rail {
         }
         let center = p - self.guide.grad(p) * (self.canal.radius * self.sign());
         let t = self.canal.spine.nearest(center);
-        ((self.point(t) - p).norm() <= within).then_some(t)
+        let inside = t > -within && t < self.length() + within;
+        (inside && (self.point(t) - p).norm() <= within).then_some(t.clamp(0.0, self.length()))
     }
 }

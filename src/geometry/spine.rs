@@ -1,6 +1,6 @@
 //! Smooth curves that a ball's centre runs along.
 
-use super::{Bounds, P3, Surface, V3};
+use super::{Bounds, Frame, P3, Surface, V3};
 use crate::geometry::intersect::Pair;
 
 /// How far a spine may stray from the two surfaces that it is the intersection of, mm. Well below the distance
@@ -66,7 +66,7 @@ impl Spine {
         let mut bounds = Bounds::around(nodes.iter().map(|n| n.point));
         let longest = at.windows(2).map(|w| w[1] - w[0]).fold(0.0, f64::max);
         bounds = bounds.grown(0.25 * bend * longest * longest + 1e-9);
-        Self { at, nodes, bounds, bend: 1.05 * bend }
+        Self { at, nodes, bounds, bend: (1.05 * bend).max(1.0 / BOW) }
     }
 
     /// Length of the parameter range, which starts at zero.
@@ -89,9 +89,17 @@ impl Spine {
         self.bend
     }
 
-    /// Point and derivatives at `t`; beyond the ends the curve runs on as its last piece.
+    /// Point and derivatives at `t`; beyond the ends the curve runs on along a wide circle, which is neither straight
+    /// nor a ball: what follows on a spine often is, and must not be met again by its continuation.
     pub fn jet(&self, t: f64) -> Jet {
         let n = self.nodes.len();
+        if t < 0.0 {
+            let j = bow(&self.nodes[0]).jet(-t, -1.0);
+            return Jet { first: -j.first, ..j };
+        }
+        if t > self.at[n - 1] {
+            return bow(&self.nodes[n - 1]).jet(t - self.at[n - 1], 1.0);
+        }
         let i = self.at.partition_point(|a| *a <= t).clamp(1, n - 1) - 1;
         quintic(&self.nodes[i], &self.nodes[i + 1], self.at[i + 1] - self.at[i], t - self.at[i])
     }
@@ -101,7 +109,7 @@ impl Spine {
         self.jet(t).point
     }
 
-    /// The parameter, within the range, of the point nearest to `p`.
+    /// The parameter of the point nearest to `p`; beyond the range where that lies on the continuation.
     pub fn nearest(&self, p: P3) -> f64 {
         let n = self.nodes.len();
         let mut best = (f64::INFINITY, 0);
@@ -112,6 +120,12 @@ impl Spine {
             }
         }
         let i = best.1;
+        if i == 0 && (p - self.nodes[0].point).dot(&self.nodes[0].tangent) < 0.0 {
+            return -bow(&self.nodes[0]).nearest(p, -1.0);
+        }
+        if i + 1 == n && (p - self.nodes[i].point).dot(&self.nodes[i].tangent) > 0.0 {
+            return self.at[i] + bow(&self.nodes[i]).nearest(p, 1.0);
+        }
         let (lo, hi) = (self.at[i.saturating_sub(1)], self.at[(i + 1).min(n - 1)]);
         let mut t = self.at[i];
         for _ in 0..20 {
@@ -127,6 +141,39 @@ impl Spine {
             t = next;
         }
         t
+    }
+}
+
+/// The circle along which a spine runs on beyond an end.
+struct Bow {
+    from: P3,
+    tangent: V3,
+    side: V3,
+}
+
+/// Radius of that circle, mm.
+const BOW: f64 = 41.7;
+
+fn bow(node: &Node) -> Bow {
+    Bow { from: node.point, tangent: node.tangent, side: Frame::from_z(node.point, node.tangent).x }
+}
+
+impl Bow {
+    /// Point and derivatives at distance `s` beyond the end; `sense` is −1 before the start.
+    fn jet(&self, s: f64, sense: f64) -> Jet {
+        let (sn, cs) = (s / BOW).sin_cos();
+        let ahead = self.tangent * sense;
+        Jet {
+            point: self.from + ahead * (BOW * sn) + self.side * (BOW * (1.0 - cs)),
+            first: ahead * cs + self.side * sn,
+            second: (self.side * cs - ahead * sn) / BOW,
+        }
+    }
+
+    /// Distance beyond the end of the point nearest to `p`.
+    fn nearest(&self, p: P3, sense: f64) -> f64 {
+        let w = p - self.from;
+        BOW * (w.dot(&self.tangent) * sense).atan2(BOW - w.dot(&self.side))
     }
 }
 
@@ -226,7 +273,7 @@ mod tests {
         let marks: Vec<P3> = (0..=6).map(|i| exact(f64::from(i) * 0.3)).collect();
         let s = Spine::along(&a, &b, &marks).expect("a spine");
         for i in 0..200 {
-            let t = s.length() * f64::from(i) / 199.0;
+            let t = s.length() * (0.001 + 0.998 * f64::from(i) / 199.0);
             let j = s.jet(t);
             assert!(a.f(j.point).abs() < 5e-10 && b.f(j.point).abs() < 5e-10, "off the surfaces at {t}");
             assert!((j.first.norm() - 1.0).abs() < 1e-7, "speed {} at {t}", j.first.norm());

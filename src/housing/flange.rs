@@ -3,7 +3,7 @@
 use super::bores::{Bore, through};
 use super::frames::shaft;
 use super::tab::tab;
-use super::{CLEAR, CUTTER_ROOM, Parts};
+use super::{CLEAR, CUTTER_ROOM, Parts, fillets};
 use crate::design::Design;
 use crate::geometry::{Frame, P2, P3, V3};
 use crate::params::schema::RegisterKind;
@@ -17,7 +17,12 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
     let outline =
         [P2::new(0.0, 0.0), P2::new(radius, 0.0), P2::new(radius, thickness), P2::new(0.0, thickness)];
     let tags = [Tag::machined(FEATURE, "face"), Tag::cast(FEATURE, "rim"), Tag::cast(FEATURE, "flange back")];
-    parts.added.push(Primitive::revolve(FEATURE, shaft(0.0), polygon(&outline, &tags))?);
+    let mut outline = polygon(&outline, &tags);
+    // Lugs are flush with the ring's edge, which therefore stays sharp.
+    if face.lugs().is_none() {
+        outline = fillets::rounded(design, &outline);
+    }
+    parts.added.push(Primitive::revolve(FEATURE, shaft(0.0), outline)?);
     lugs(design, parts)?;
     register(design, parts)?;
     bolt_holes(design, parts)

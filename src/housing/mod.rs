@@ -6,6 +6,7 @@
 //! Holds afterwards: [`Housing::brep`] has passed every check of [`crate::solid::validate`] and is one body.
 
 mod bores;
+mod fillets;
 mod flange;
 mod frames;
 mod mount_pad;
@@ -24,9 +25,10 @@ use std::collections::BTreeSet;
 pub use bores::Bore;
 
 use crate::design::Design;
+use crate::solid::blend::Joint;
 use crate::solid::evaluate::{EvaluateError, evaluate};
 use crate::solid::validate::{Fault, Report, validate};
-use crate::solid::{Brep, Op, Primitive, PrimitiveError, SolidTree};
+use crate::solid::{Brep, Primitive, PrimitiveError, SolidTree};
 
 /// How far cutters start outside the metal, mm.
 const CLEAR: f64 = 1.0;
@@ -91,6 +93,8 @@ pub struct Housing {
     pub report: Report,
     /// Every machined bore and hole as the design asks for it.
     pub bores: Vec<Bore>,
+    /// How each joint of cast faces came out.
+    pub joints: Vec<Joint>,
 }
 
 /// Collects what the features add and cut.
@@ -102,40 +106,61 @@ struct Parts {
     bores: Vec<Bore>,
 }
 
-/// The solid tree of a design and the bores in it.
-///
-/// # Errors
-/// A feature whose own shape is impossible.
-pub fn tree(design: &Design) -> Result<(SolidTree, Vec<Bore>), PrimitiveError> {
-    let mut parts = Parts::default();
-    shell::make(design, &mut parts)?;
-    flange::make(design, &mut parts)?;
-    tail::make(design, &mut parts)?;
-    rail_tube::make(design, &mut parts)?;
-    plugs::make(design, &mut parts)?;
-    ribs::make(design, &mut parts)?;
-    shift_box_pad::make(design, &mut parts)?;
-    mount_pad::make(design, &mut parts)?;
-    sender_boss::make(design, &mut parts)?;
-    let mut tree = SolidTree::new();
-    let steps = parts.added.into_iter().map(|p| (Op::Add, p));
-    let cuts = parts.cut.into_iter().chain(parts.drilled).map(|p| (Op::Cut, p));
-    for (op, primitive) in steps.chain(cuts) {
-        tree.push(op, primitive);
+impl Parts {
+    /// What the features of a design add and cut.
+    fn of(design: &Design) -> Result<Self, PrimitiveError> {
+        let mut parts = Self::default();
+        shell::make(design, &mut parts)?;
+        flange::make(design, &mut parts)?;
+        tail::make(design, &mut parts)?;
+        rail_tube::make(design, &mut parts)?;
+        plugs::make(design, &mut parts)?;
+        ribs::make(design, &mut parts)?;
+        shift_box_pad::make(design, &mut parts)?;
+        mount_pad::make(design, &mut parts)?;
+        sender_boss::make(design, &mut parts)?;
+        Ok(parts)
     }
-    Ok((tree, parts.bores))
+
+    /// The tree, with fillets.
+    fn tree(&self, metal: &[Primitive]) -> SolidTree {
+        let mut tree = SolidTree::new();
+        self.added.iter().chain(metal).for_each(|p| tree.add(p.clone()));
+        self.cut.iter().chain(&self.drilled).for_each(|p| tree.cut(p.clone()));
+        tree
+    }
 }
 
-/// Builds the solid of a design.
+/// Builds the solid of a design. Fillets that can't be joined to the rest are left out and say so.
 ///
 /// # Errors
 /// See [`HousingError`]; every case names features.
 pub fn build(design: &Design) -> Result<Housing, HousingError> {
-    let (tree, bores) = tree(design)?;
-    let brep = evaluate(&tree)?;
+    let parts = Parts::of(design)?;
+    let mut fillets = fillets::make(design, &parts.added);
+    loop {
+        let tree = parts.tree(&fillets.metal);
+        let error = match boundary(&tree) {
+            Ok((brep, report)) => {
+                return Ok(Housing { tree, brep, report, bores: parts.bores, joints: fillets.joints });
+            }
+            Err(error) => error,
+        };
+        if fillets.metal.is_empty() {
+            return Err(error);
+        }
+        // A fault of the design is told as one; only what fillets bring about costs fillets.
+        boundary(&parts.tree(&[]))?;
+        fillets::drop_faulty(&mut fillets, &error);
+    }
+}
+
+/// The checked boundary of a tree, one body.
+fn boundary(tree: &SolidTree) -> Result<(Brep, Report), HousingError> {
+    let brep = evaluate(tree)?;
     let report = validate(&brep).map_err(HousingError::Unsound)?;
     one_body(&brep, &report)?;
-    Ok(Housing { tree, brep, report, bores })
+    Ok((brep, report))
 }
 
 fn one_body(brep: &Brep, report: &Report) -> Result<(), HousingError> {

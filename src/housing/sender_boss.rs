@@ -2,7 +2,7 @@
 
 use super::bores::{Bore, drilled, through};
 use super::frames::{clock, clock_across};
-use super::{CLEAR, CUTTER_ROOM, Parts};
+use super::{CLEAR, CUTTER_ROOM, Parts, fillets};
 use crate::design::{Design, SenderBoss};
 use crate::geometry::{Frame, P2, P3, V3};
 use crate::solid::{Primitive, PrimitiveError, Tag, polygon};
@@ -27,8 +27,12 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
     };
     let radius = boss.diameter().get() / 2.0;
     let outline = [P2::new(0.0, 0.0), P2::new(radius, 0.0), P2::new(radius, end), P2::new(0.0, end)];
-    let tags = [Tag::cast(FEATURE, "base"), side, top];
-    parts.added.push(Primitive::revolve(FEATURE, outwards, polygon(&outline, &tags))?);
+    // The end is faced: its edge stays sharp.
+    let faced = Tag::machined(FEATURE, "end");
+    let tags = [Tag::cast(FEATURE, "base"), side, faced.clone()];
+    let mut outline = fillets::rounded(design, &polygon(&outline, &tags));
+    outline.iter_mut().filter(|s| s.tag == faced).for_each(|s| s.tag = top.clone());
+    parts.added.push(Primitive::revolve(FEATURE, outwards, outline)?);
     if let Some(spot) = boss.spot_face() {
         let tag = Tag::machined(FEATURE, "spot face");
         let frame = Frame::from_zx(seat, axis, aft);

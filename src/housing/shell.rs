@@ -5,7 +5,7 @@ use super::{CLEAR, Parts};
 use crate::design::Design;
 use crate::geometry::P2;
 use crate::params::schema::RegisterKind;
-use crate::solid::{Primitive, PrimitiveError, Tag, polygon};
+use crate::solid::{Corner, Primitive, PrimitiveError, Tag, polygon, round_corners};
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     outside(design, parts)?;
@@ -23,9 +23,29 @@ fn outside(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let ends = points.len() - 2;
     tags[0] = Tag::machined("gearbox_face", "face");
     tags[ends] = Tag::cast("shell", "rear end");
-    parts.added.push(Primitive::revolve("shell", shaft(0.0), polygon(&points, &tags))?);
+    let outline = round_corners(&polygon(&points, &tags), &|c| eased(design, c));
+    parts.added.push(Primitive::revolve("shell", shaft(0.0), outline)?);
     Ok(())
 }
+
+/// Greatest radius of a corner of the outside, in distances from the axis.
+const MOST: f64 = 0.45;
+
+/// Radius of a corner of the outside. Where the slope changes little a fillet's radius would make a sliver of a face:
+/// there the corner is eased over a wall's thickness.
+fn eased(design: &Design, corner: &Corner) -> f64 {
+    let radii = design.casting().fillets();
+    let radius = if corner.turn > 0.0 { radii.edges() } else { radii.outside() };
+    if radius.get() <= 0.0 || corner.before.tag != corner.after.tag {
+        return 0.0;
+    }
+    let eased = 0.5 * design.shell().cavity()[0].wall.get() / (0.5 * corner.turn.abs()).tan();
+    // A ring about the axis must not meet itself.
+    radius.get().max(eased).min(MOST * corner.before.to.x)
+}
+
+/// Corners of the cavity that turn by less are left alone, radians.
+const STEEP: f64 = 0.35;
 
 /// The cavity from the gearbox face (or the spigot's front) to its last station.
 fn cavity(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
@@ -49,6 +69,18 @@ fn cavity(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
             tags[i] = Tag::cast("cavity", "step");
         }
     }
-    parts.cut.push(Primitive::revolve("cavity", shaft(0.0), polygon(&points, &tags))?);
+    let radii = design.casting().fillets();
+    let inside = |c: &Corner| {
+        let steep = c.turn.abs() > STEEP && c.before.from.y > -ahead && c.before.to.x > 0.0;
+        if steep && c.turn > 0.0 {
+            radii.cavity().get()
+        } else if steep {
+            radii.edges().get()
+        } else {
+            0.0
+        }
+    };
+    let outline = round_corners(&polygon(&points, &tags), &inside);
+    parts.cut.push(Primitive::revolve("cavity", shaft(0.0), outline)?);
     Ok(())
 }

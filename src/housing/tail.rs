@@ -2,7 +2,7 @@
 
 use super::bores::Bore;
 use super::frames::shaft;
-use super::{CLEAR, Parts};
+use super::{CLEAR, Parts, fillets};
 use crate::design::Design;
 use crate::geometry::P2;
 use crate::solid::{Primitive, PrimitiveError, Tag, polygon};
@@ -19,7 +19,8 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
         Tag::cast(FEATURE, "outside"),
         Tag::machined(FEATURE, "rear face"),
     ];
-    parts.added.push(Primitive::revolve(FEATURE, shaft(0.0), polygon(&outline, &tags))?);
+    let outline = fillets::rounded(design, &polygon(&outline, &tags));
+    parts.added.push(Primitive::revolve(FEATURE, shaft(0.0), outline)?);
     bore(design, parts)
 }
 

@@ -10,6 +10,7 @@ mod primitive;
 mod primitive_error;
 mod profile;
 mod quadrature;
+mod rounding;
 #[cfg(test)]
 pub(crate) mod samples;
 mod shapes;
@@ -25,6 +26,7 @@ pub use measure::{MassProperties, measure};
 pub use primitive::{Patch, Primitive};
 pub use primitive_error::PrimitiveError;
 pub use profile::{Profile, ProfileError, Segment};
+pub use rounding::{Corner, round_corners};
 pub use shapes::{circle, cylinder, polygon, rounded_rectangle, turned};
 pub use tag::{Finish, Tag};
 pub use tree::{Op, SolidTree, Step};

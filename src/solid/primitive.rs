@@ -175,18 +175,24 @@ impl Primitive {
         Ok(out)
     }
 
-    /// The metal of fillets. `group` tells which rolling of a ball it comes from.
+    /// The metal of fillets.
     pub(crate) fn blended(
         blend: Blend,
         patches: Vec<Patch>,
         own_edges: Vec<OwnEdge>,
         own_vertices: Vec<OwnVertex>,
-        group: usize,
     ) -> Self {
-        let mut out = Self::empty(Frame::world(), Shape::Blend { blend: Arc::new(blend), group });
+        let mut out = Self::empty(Frame::world(), Shape::Blend { blend: Arc::new(blend), group: 0 });
         (out.patches, out.own_edges, out.own_vertices) = (patches, own_edges, own_vertices);
         out.close();
         out
+    }
+
+    /// Tells which rolling of a ball it comes from.
+    pub(crate) fn set_roll(&mut self, roll: usize) {
+        if let Shape::Blend { group, .. } = &mut self.shape {
+            *group = roll;
+        }
     }
 
     /// Which rolling of a ball it comes from, for the metal of fillets.
@@ -216,7 +222,15 @@ impl Primitive {
         for (profile, z, tag) in [(bottom, 0.0, bottom_tag), (top, height, top_tag)] {
             let surface = Surface::Plane(Plane { frame: self.frame.moved_to(self.frame.point(0.0, 0.0, z)) });
             let bounds = profile_bounds(&self.frame, profile, z);
-            self.patches.push(Patch { surface, tag, bounds, u: (0.0, 0.0), v: (0.0, 0.0), segment: None, part: Part::Plain });
+            self.patches.push(Patch {
+                surface,
+                tag,
+                bounds,
+                u: (0.0, 0.0),
+                v: (0.0, 0.0),
+                segment: None,
+                part: Part::Plain,
+            });
         }
     }
 
@@ -274,7 +288,8 @@ impl Primitive {
         let Some((profile, _)) = self.shape() else {
             let off = |i: &usize| {
                 let patch = &self.patches[*i];
-                patch.surface.f(p).abs() + if patch.part == Part::StandIn { 0.0 } else { patch.bounds.distance(p) }
+                patch.surface.f(p).abs()
+                    + if patch.part == Part::StandIn { 0.0 } else { patch.bounds.distance(p) }
             };
             return candidates.iter().copied().min_by(|a, b| off(a).total_cmp(&off(b)));
         };
@@ -484,7 +499,7 @@ fn side_patch(frame: &Frame, s: &Segment, t: &Segment, height: f64, slope: f64) 
             u: (0.0, 0.0),
             v: (0.0, 0.0),
             segment: None,
-        part: Part::Plain,
+            part: Part::Plain,
         };
     };
     let (a, sweep) = s.sweep();
@@ -502,5 +517,13 @@ fn side_patch(frame: &Frame, s: &Segment, t: &Segment, height: f64, slope: f64) 
     let apex = frame.point(c.x, c.y, -s.radius() / grow);
     let axis = Frame::from_zx(apex, frame.z * grow.signum(), towards);
     let v = sorted(s.radius() / half_angle.sin(), t.radius() / half_angle.sin());
-    Patch { surface: Surface::Cone(Cone { frame: axis, half_angle }), tag, bounds, u, v, segment: None, part: Part::Plain }
+    Patch {
+        surface: Surface::Cone(Cone { frame: axis, half_angle }),
+        tag,
+        bounds,
+        u,
+        v,
+        segment: None,
+        part: Part::Plain,
+    }
 }

@@ -55,7 +55,10 @@ impl Nodes {
         let mut out = Self { first: Vec::with_capacity(brep.edges.len() + 1), nodes: Vec::new() };
         let mut rational: Vec<bool> =
             brep.edges.iter().map(|e| matches!(e.curve, Curve::Ellipse(_))).collect();
-        for face in brep.faces.iter().filter(|f| matches!(f.surface, Surface::Sphere(_) | Surface::Torus(_) | Surface::Canal(_)))
+        for face in brep
+            .faces
+            .iter()
+            .filter(|f| matches!(f.surface, Surface::Sphere(_) | Surface::Torus(_) | Surface::Canal(_)))
         {
             for half in face.loops.iter().flatten() {
                 rational[half.edge] = true;

@@ -18,7 +18,13 @@ const ARC: f64 = 0.55 * PI;
 const MARGIN: f64 = 0.02;
 
 /// Writes the piece of the canal that holds the face: arcs across, exact, cubic along the spine.
-pub(super) fn write(geometry: &mut Geometry, file: &mut Part21, brep: &Brep, face: &BrepFace, canal: &Canal) -> Id {
+pub(super) fn write(
+    geometry: &mut Geometry,
+    file: &mut Part21,
+    brep: &Brep,
+    face: &BrepFace,
+    canal: &Canal,
+) -> Id {
     let (lo, hi) = angles(brep, face, canal);
     let arcs = ((hi - lo) / ARC).ceil().max(1.0);
     let half = 0.5 * (hi - lo) / arcs;

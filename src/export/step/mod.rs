@@ -6,12 +6,12 @@
 //! in the order of the text and refer only to earlier ones.
 //! Does not promise: a sound solid from an unsound boundary. Validate first.
 
+mod canal;
 mod geometry;
 mod info;
 mod part21;
 mod product;
 mod properties;
-mod canal;
 mod spline;
 mod style;
 mod topology;

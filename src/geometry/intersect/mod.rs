@@ -14,7 +14,7 @@ pub use trace::{Chord, Domain, TraceError, Traced};
 
 pub(in crate::geometry) use trace::Pair;
 
-use super::{Bounds, Curve, P3, Surface};
+use super::{Bounds, Curve, P3, Surface, V3};
 
 /// One branch of an intersection.
 #[derive(Clone, Debug)]
@@ -101,6 +101,11 @@ pub fn intersect(a: &Part, b: &Part) -> Result<Intersection, TraceError> {
         return ruled::plane_pair(a, b, planes);
     }
     trace_pair(a, b)
+}
+
+/// The point on two surfaces and on the plane through `p` across `d`, by Newton from `p`.
+pub fn on_plane(a: &Surface, b: &Surface, p: P3, d: V3) -> Option<P3> {
+    Pair { a, b }.on_plane(p, d)
 }
 
 /// The branches by walking on `a`, or on `b` where that is the smaller piece of the same kind.

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::Surface;
 use crate::geometry::{Frame, P3, Spine, V3};
 
-/// A tube of constant radius about a spine, closed by half balls at the spine's ends. First parameter: length along
+/// A tube of constant radius about a spine, running on a little beyond the spine's ends. First parameter: length along
 /// the spine; second: the angle about it, measured from the foot on a guiding surface.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Canal {
@@ -54,7 +54,14 @@ impl Canal {
         let speed = j.first.norm();
         let unit = j.first / speed;
         let turn = (j.second - unit * j.second.dot(&unit)) / speed;
-        Section { center: j.point, along: j.first, x, y: x.cross(&unit), dx, dy: dx.cross(&unit) + x.cross(&turn) }
+        Section {
+            center: j.point,
+            along: j.first,
+            x,
+            y: x.cross(&unit),
+            dx,
+            dy: dx.cross(&unit) + x.cross(&turn),
+        }
     }
 
     /// The spine's parameter of the nearest point, and that point.

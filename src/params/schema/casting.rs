@@ -1,6 +1,6 @@
 //! `casting`: what the part is cast from.
 
-use super::range;
+use super::{Fillets, range};
 use crate::params::kinds::{Choice, Density, Row};
 use crate::params::sheet::{Section, Sheet};
 use crate::params::slot::Slot;
@@ -14,6 +14,8 @@ pub struct Casting {
     pub alloy: Slot<&'static Alloy>,
     /// Its density.
     pub density: Slot<KgPerM3>,
+    /// Radii where cast faces meet.
+    pub fillets: Fillets,
 }
 
 impl Section for Casting {
@@ -32,6 +34,7 @@ impl Section for Casting {
                 .key("density", "Density, when it differs from the alloy's; mass follows from it.")
                 .value(Density(range(1500.0, 9500.0, "from magnesium to bronze")), "2680 kg/m3")
                 .or_derive("the alloy's density", "the alloy table", "see the alloy"),
+            fillets: s.key("fillets", "Radii where cast faces meet.").default_section(),
         }
     }
 }

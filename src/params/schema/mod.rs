@@ -4,6 +4,7 @@
 //! reader, range check, suggestions, reference and schema follow.
 
 mod casting;
+mod fillets;
 mod gearbox_face;
 mod housing;
 mod pads;
@@ -15,6 +16,7 @@ mod shell;
 mod tail;
 
 pub use casting::Casting;
+pub use fillets::Fillets;
 pub use gearbox_face::{
     Bolt, BoltCircle, Flange, FlangeKind, GearboxFace, Lug, Register, RegisterKind, SpotFace,
 };

@@ -137,7 +137,7 @@ fn moved(originals: &[&Segment], by: f64, corners: Corners, open: bool) -> Optio
 
 /// Cuts neighbours where they meet; pieces that vanish between two cuts are taken out.
 fn trim(pieces: &mut Vec<Piece>, open: bool) -> Option<()> {
-    for _ in 0..pieces.len() + 1 {
+    for _ in 0..=pieces.len() {
         let n = pieces.len();
         if n < 2 {
             return None;
@@ -177,13 +177,12 @@ fn trim(pieces: &mut Vec<Piece>, open: bool) -> Option<()> {
 /// Whether a piece still runs forwards between its new ends.
 fn runs_on(p: &Piece, (from, to): (P2, P2)) -> bool {
     let s = &p.segment;
-    match s.arc {
-        None => (to - from).dot(&s.direction(0.0)) > SNAP,
-        Some(_) => {
-            let cut = Segment { from, to, ..s.clone() };
-            let sweep = sweep_of(&cut);
-            sweep > 1e-7 && sweep <= p.sweep.min(TAU - 1e-6) + 1e-7
-        }
+    if s.arc.is_none() {
+        (to - from).dot(&s.direction(0.0)) > SNAP
+    } else {
+        let cut = Segment { from, to, ..s.clone() };
+        let sweep = sweep_of(&cut);
+        sweep > 1e-7 && sweep <= p.sweep.min(TAU - 1e-6) + 1e-7
     }
 }
 

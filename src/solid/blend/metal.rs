@@ -8,7 +8,7 @@ use crate::geometry::{
     Bounds, Canal, Circle, Curve, Cylinder, Frame, Line, P3, Plane, Rail, Sphere, Surface, Torus, V3,
 };
 use crate::solid::Tag;
-use crate::solid::primitive::{OwnCurve, OwnEdge, OwnVertex, Patch, Part, Primitive};
+use crate::solid::primitive::{OwnCurve, OwnEdge, OwnVertex, Part, Patch, Primitive};
 
 /// Where the scene cuts spheres, radians from the frame's x axis; corners are turned clear of it.
 const SPHERE_CUT: f64 = 0.618;
@@ -50,10 +50,19 @@ impl Parts {
     /// The index of the stand-in for a wall.
     fn ghost(&mut self, surface: &Surface, tag: &Tag) -> usize {
         let found = self.patches.iter().position(|p| p.part == Part::StandIn && p.surface == *surface);
-        found.unwrap_or_else(|| self.push(surface.clone(), tag, Bounds::empty(), [(0.0, 0.0); 2], Part::StandIn))
+        found.unwrap_or_else(|| {
+            self.push(surface.clone(), tag, Bounds::empty(), [(0.0, 0.0); 2], Part::StandIn)
+        })
     }
 
-    fn push(&mut self, surface: Surface, tag: &Tag, bounds: Bounds, [u, v]: [(f64, f64); 2], part: Part) -> usize {
+    fn push(
+        &mut self,
+        surface: Surface,
+        tag: &Tag,
+        bounds: Bounds,
+        [u, v]: [(f64, f64); 2],
+        part: Part,
+    ) -> usize {
         self.patches.push(Patch { surface, tag: tag.clone(), bounds, u, v, segment: None, part });
         self.patches.len() - 1
     }
@@ -66,7 +75,6 @@ pub(super) fn primitive(
     ends: &[[End; 2]],
     tags: &[Tag],
     corners: Vec<Corner>,
-    group: usize,
 ) -> Option<Primitive> {
     let mut parts = Parts::default();
     let mut canals = Vec::with_capacity(strips.len());
@@ -86,22 +94,22 @@ pub(super) fn primitive(
         }
     }
     let blend = Blend { strips, corners };
-    Some(Primitive::blended(blend, parts.patches, parts.edges, parts.vertices, group))
+    Some(Primitive::blended(blend, parts.patches, parts.edges, parts.vertices))
 }
 
 /// The rolled face of a strip: a cylinder or torus where it is one exactly.
 #[allow(clippy::option_option, reason = "no face at all, or a face that is no general canal")]
 fn strip_patch(parts: &mut Parts, s: &Strip, tag: &Tag) -> Option<Option<Arc<Canal>>> {
-    let (a, b) = s.path.range();
+    let (a, b) = s.range;
     let r = s.radius;
     let (surface, u, v, canal) = match &s.path {
-        Path::Line(p, d, length) => {
+        Path::Line(p, d, _) => {
             let frame = Frame::from_zx(*p, *d, s.walls[0].towards(*p));
             let surface = Surface::Cylinder(Cylinder { frame, radius: r });
             let u = sorted(0.0, surface.params(s.triangle(a)[1]).0);
-            (surface, u, (0.0, *length), None)
+            (surface, u, (a, b), None)
         }
-        Path::Circle(c, range) => {
+        Path::Circle(c, _) => {
             if c.radius <= r + 1e-6 {
                 return None;
             }
@@ -109,13 +117,13 @@ fn strip_patch(parts: &mut Parts, s: &Strip, tag: &Tag) -> Option<Option<Arc<Can
             let [p, q, _] = s.triangle(a);
             let (v0, v1) = (surface.params(p).1, surface.params(q).1);
             let turn = (v1 - v0 + PI).rem_euclid(TAU) - PI;
-            (surface, *range, sorted(v0, v0 + turn), None)
+            (surface, (a, b), sorted(v0, v0 + turn), None)
         }
         Path::Spine(spine) => {
             let w = &s.walls[0];
             let canal = Arc::new(Canal::new(spine.clone(), r, w.guide.clone(), w.against));
             let widest = (0..=16).map(|k| s.opening(a + (b - a) * f64::from(k) / 16.0)).fold(0.0, f64::max);
-            (Surface::Canal(canal.clone()), (0.0, spine.length()), (0.0, widest), Some(canal))
+            (Surface::Canal(canal.clone()), (a, b), (0.0, widest), Some(canal))
         }
     };
     parts.push(surface, tag, s.bounds, [u, v], Part::Rolled);
@@ -141,7 +149,7 @@ fn ball(c: &Corner) -> Surface {
 /// The two lines along which the ball touches the walls.
 fn rails(parts: &mut Parts, s: &Strip, patch: usize, walls: [usize; 2], canal: Option<&Arc<Canal>>) {
     for (k, wall) in walls.into_iter().enumerate() {
-        let (a, b) = s.path.range();
+        let (a, b) = s.range;
         let (from, to) = (s.triangle(a)[k], s.triangle(b)[k]);
         let (curve, range) = match (&s.path, canal) {
             (Path::Spine(_), Some(canal)) => {
@@ -165,7 +173,7 @@ fn rails(parts: &mut Parts, s: &Strip, patch: usize, walls: [usize; 2], canal: O
 /// The arc across the end of a strip and its corners.
 fn close(parts: &mut Parts, strips: &[Strip], i: usize, k: usize, end: End, walls: [usize; 2], tag: &Tag) {
     let s = &strips[i];
-    let (a, b) = s.path.range();
+    let (a, b) = s.range;
     let t = if k == 0 { a } else { b };
     let (c, tangent) = s.path.at(t);
     let triangle = s.triangle(t);
@@ -174,7 +182,8 @@ fn close(parts: &mut Parts, strips: &[Strip], i: usize, k: usize, end: End, wall
         End::Corner(j) => strips.len() + j,
         End::Open => {
             let surface = Surface::Plane(Plane { frame: Frame::from_z(c, tangent) });
-            let bounds = Bounds::around(triangle).union(&Bounds::around([c])).grown(0.1 * s.radius);
+            let meeting = s.junction(t).unwrap_or(triangle[2]);
+            let bounds = Bounds::around(triangle).union(&Bounds::around([c, meeting])).grown(0.3 * s.radius);
             let tag = Tag::cast(&tag.feature, &format!("{} end", tag.role));
             parts.push(surface, &tag, bounds, [(0.0, 0.0); 2], Part::Plain)
         }

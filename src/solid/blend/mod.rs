@@ -57,6 +57,8 @@ pub struct Joint {
     pub trouble: Option<Trouble>,
     /// Ends that had to be closed by a flat face.
     pub open_ends: usize,
+    /// Which primitive fills it.
+    pub metal: Option<usize>,
 }
 
 /// Shares of the asked radius that are tried for joints that can't take it.
@@ -65,43 +67,72 @@ const SHARES: [f64; 4] = [0.75, 0.5, 0.35, 0.2];
 /// Fillets for the joints between primitives that are added to one another, and how each joint came out.
 ///
 /// `wish` is asked for every pair of faces that meets inwards; `None` leaves the joint sharp without a word.
-pub fn fillets(bodies: &[Primitive], wish: &dyn Fn(&Tag, &Tag) -> Option<Wish>) -> (Vec<Primitive>, Vec<Joint>) {
-    let mut out = (Vec::new(), Vec::new());
+pub fn fillets(bodies: &[Primitive], wish: &dyn Fn(&Tag, &Tag) -> Option<Wish>) -> Fillets {
+    let mut out = Fillets::default();
     let mut radii = wished_radii(bodies, wish);
     radii.sort_by(|a, b| b.total_cmp(a));
-    let mut group = 0;
     for asked in radii {
-        let mut open: Option<BTreeSet<[Tag; 2]>> = None;
-        let mut failed: Vec<Joint> = Vec::new();
-        for share in std::iter::once(1.0).chain(SHARES) {
-            let round = Round { bodies, wish, asked, radius: asked * share, only: open.as_ref(), group };
-            let (metal, joints) = round.roll();
-            group += 1;
-            out.0.extend(metal);
-            let (good, bad): (Vec<Joint>, Vec<Joint>) = joints.into_iter().partition(|j| j.made > 0.0);
-            let first = share == 1.0;
-            out.1.extend(good.into_iter().map(|j| {
-                let why = failed.iter().find(|f| f.faces == j.faces).and_then(|f| f.trouble);
-                Joint { trouble: why, ..j }
-            }));
-            if first {
-                failed = bad;
-            } else {
-                failed.retain(|f| bad.iter().any(|b| b.faces == f.faces));
-            }
-            if failed.is_empty() {
-                break;
-            }
-            open = Some(failed.iter().map(|f| f.faces.clone()).collect());
+        let everything = Round { bodies, wish, asked, radius: asked, only: None, but: None };
+        let first = everything.roll();
+        let failed: BTreeSet<[Tag; 2]> =
+            first.joints.iter().filter(|j| j.made == 0.0).map(|j| j.faces.clone()).collect();
+        let smaller = everything.smaller(failed);
+        if smaller.is_empty() {
+            out.take(first);
+            continue;
         }
-        out.1.extend(failed);
+        let done: BTreeSet<[Tag; 2]> = smaller.iter().flat_map(|s| s.1.iter().cloned()).collect();
+        out.take(Round { but: Some(&done), ..everything }.roll());
+        for (share, faces) in smaller {
+            let mut made = Round { radius: asked * share, only: Some(&faces), ..everything }.roll();
+            for j in &mut made.joints {
+                j.trouble = first.joints.iter().filter(|f| f.faces == j.faces).find_map(|f| f.trouble);
+            }
+            out.take(made);
+        }
     }
     out
 }
 
+/// The metal of fillets, and how each joint came out.
+#[derive(Debug, Default)]
+pub struct Fillets {
+    /// Primitives to be added.
+    pub metal: Vec<Primitive>,
+    /// Joints, in pieces where walls or radii change.
+    pub joints: Vec<Joint>,
+}
+
+impl Fillets {
+    /// Appends another rolling's; no two share a group.
+    fn take(&mut self, mut other: Self) {
+        let before = self.metal.len();
+        let group = self.metal.iter().filter_map(Primitive::roll).max().map_or(0, |g| g + 1);
+        other.metal.iter_mut().for_each(|m| m.set_roll(group));
+        other.joints.iter_mut().for_each(|j| j.metal = j.metal.map(|m| m + before));
+        self.metal.extend(other.metal);
+        self.joints.extend(other.joints);
+    }
+
+    /// Takes out a primitive: its joints stay sharp.
+    pub fn remove(&mut self, metal: usize, why: Trouble) {
+        self.metal.remove(metal);
+        for j in &mut self.joints {
+            match j.metal {
+                Some(m) if m == metal => {
+                    (j.metal, j.made, j.trouble) = (None, 0.0, Some(why));
+                }
+                Some(m) if m > metal => j.metal = Some(m - 1),
+                _ => {}
+            }
+        }
+    }
+}
+
 /// The different radii wished for between faces of different or the same primitives.
 fn wished_radii(bodies: &[Primitive], wish: &dyn Fn(&Tag, &Tag) -> Option<Wish>) -> Vec<f64> {
-    let tags: BTreeSet<&Tag> = bodies.iter().flat_map(|b| b.patches()).map(|p| &p.tag).collect();
+    let tags: BTreeSet<&Tag> =
+        bodies.iter().flat_map(super::primitive::Primitive::patches).map(|p| &p.tag).collect();
     let mut radii: Vec<f64> = Vec::new();
     for a in &tags {
         for b in &tags {
@@ -116,13 +147,16 @@ fn wished_radii(bodies: &[Primitive], wish: &dyn Fn(&Tag, &Tag) -> Option<Wish>)
 }
 
 /// One ball rolled along all joints that wish for its radius.
+#[derive(Clone, Copy)]
 struct Round<'a> {
     bodies: &'a [Primitive],
     wish: &'a dyn Fn(&Tag, &Tag) -> Option<Wish>,
     asked: f64,
     radius: f64,
+    /// Only these pairs of faces.
     only: Option<&'a BTreeSet<[Tag; 2]>>,
-    group: usize,
+    /// All but these.
+    but: Option<&'a BTreeSet<[Tag; 2]>>,
 }
 
 fn pair(a: &Tag, b: &Tag) -> [Tag; 2] {
@@ -132,8 +166,32 @@ fn pair(a: &Tag, b: &Tag) -> [Tag; 2] {
 impl Round<'_> {
     fn wished(&self, a: &Tag, b: &Tag) -> Option<Tag> {
         let w = (self.wish)(a, b)?;
-        let here = (w.radius - self.asked).abs() < 1e-9 && self.only.is_none_or(|o| o.contains(&pair(a, b)));
+        let faces = pair(a, b);
+        let here = (w.radius - self.asked).abs() < 1e-9
+            && self.only.is_none_or(|o| o.contains(&faces))
+            && self.but.is_none_or(|b| !b.contains(&faces));
         here.then_some(w.tag)
+    }
+
+    /// Pairs that a smaller ball takes whole, by the largest share that does.
+    fn smaller(&self, mut failed: BTreeSet<[Tag; 2]>) -> Vec<(f64, BTreeSet<[Tag; 2]>)> {
+        let mut out = Vec::new();
+        for share in SHARES {
+            if failed.is_empty() {
+                break;
+            }
+            let made = Round { radius: self.asked * share, only: Some(&failed), ..*self }.roll().joints;
+            let whole = |faces: &[Tag; 2]| {
+                let mut own = made.iter().filter(|j| j.faces == *faces).peekable();
+                own.peek().is_some() && own.all(|j| j.made > 0.0)
+            };
+            let (good, bad) = failed.into_iter().partition::<BTreeSet<_>, _>(whole);
+            if !good.is_empty() {
+                out.push((share, good));
+            }
+            failed = bad;
+        }
+        out
     }
 
     fn grown(&self) -> Result<Brep, EvaluateError> {
@@ -147,10 +205,9 @@ impl Round<'_> {
         evaluate(&tree)
     }
 
-    fn roll(&self) -> (Vec<Primitive>, Vec<Joint>) {
-        let brep = match self.grown() {
-            Ok(brep) => brep,
-            Err(_) => return (vec![], self.all_failed()),
+    fn roll(&self) -> Fillets {
+        let Ok(brep) = self.grown() else {
+            return Fillets { metal: vec![], joints: self.all_failed() };
         };
         let links = network::links(&brep);
         let tag = |l: &Link, k: usize| &brep.faces[l.faces[k]].tag;
@@ -175,16 +232,18 @@ impl Round<'_> {
                 at: if chain.edges.len() > 1 { a } else { b },
                 trouble: made.as_ref().err().copied(),
                 open_ends: 0,
+                metal: None,
             });
             strips.push(made.ok());
         }
         let metal = self.assemble(&brep, &links, &chains, strips, &mut joints);
-        (metal, joints)
+        Fillets { metal, joints }
     }
 
     /// Every pair that wishes for this radius, not made: the grown solid could not be found.
     fn all_failed(&self) -> Vec<Joint> {
-        let tags: BTreeSet<&Tag> = self.bodies.iter().flat_map(|b| b.patches()).map(|p| &p.tag).collect();
+        let tags: BTreeSet<&Tag> =
+            self.bodies.iter().flat_map(super::primitive::Primitive::patches).map(|p| &p.tag).collect();
         let mut out = Vec::new();
         for a in &tags {
             for b in tags.iter().filter(|b| *b >= a) {
@@ -197,6 +256,7 @@ impl Round<'_> {
                         at: P3::origin(),
                         trouble: Some(Trouble::NoWay),
                         open_ends: 0,
+                        metal: None,
                     });
                 }
             }
@@ -208,7 +268,7 @@ impl Round<'_> {
     fn rests(&self, s: Strip) -> Result<Strip, Trouble> {
         const STEP: f64 = 1e-4;
         let inside = |p: P3| self.bodies.iter().any(|b| b.contains(p));
-        let (a, b) = s.path.range();
+        let (a, b) = s.range;
         for k in 0..9 {
             let t = a + (b - a) * (0.02 + 0.12 * f64::from(k));
             let (c, _) = s.path.at(t);
@@ -228,7 +288,7 @@ impl Round<'_> {
         brep: &Brep,
         links: &[Link],
         chains: &[Chain],
-        strips: Vec<Option<Strip>>,
+        mut strips: Vec<Option<Strip>>,
         joints: &mut [Joint],
     ) -> Vec<Primitive> {
         let mut at: BTreeMap<usize, Vec<(usize, usize)>> = BTreeMap::new();
@@ -263,6 +323,10 @@ impl Round<'_> {
                     for l in list {
                         joints[l.0].open_ends += 1;
                         ends.insert(*l, End::Open);
+                        // Off the end walls may be wanting: the flat face is put where both are there.
+                        if let Some(s) = strips[l.0].as_mut() {
+                            s.shorten(l.1, 0.5 * self.radius);
+                        }
                     }
                     continue;
                 }
@@ -282,8 +346,11 @@ impl Round<'_> {
         };
         let mut out = Vec::new();
         for members in groups.into_values() {
-            match joined(&members, &strips, &ends, &corners, &name, self.group) {
-                Some(p) => out.push(p),
+            match joined(&members, &strips, &ends, &corners, &name) {
+                Some(p) => {
+                    members.iter().for_each(|i| joints[*i].metal = Some(out.len()));
+                    out.push(p);
+                }
                 None => {
                     for i in members {
                         joints[i].made = 0.0;
@@ -302,7 +369,7 @@ impl Round<'_> {
             .iter()
             .zip(&ends)
             .map(|((_, k), s)| {
-                let (a, b) = s.path.range();
+                let (a, b) = s.range;
                 let t = s.triangle(if *k == 0 { a } else { b });
                 [t[0], t[1]]
             })
@@ -353,7 +420,6 @@ fn joined(
     ends: &BTreeMap<(usize, usize), End>,
     corners: &[Corner],
     name: &dyn Fn(usize) -> Tag,
-    group: usize,
 ) -> Option<Primitive> {
     let place: BTreeMap<usize, usize> = members.iter().enumerate().map(|(k, i)| (*i, k)).collect();
     let mut used: Vec<usize> = Vec::new();
@@ -374,7 +440,7 @@ fn joined(
     let own: Vec<Strip> = members.iter().filter_map(|i| strips[*i].clone()).collect();
     let tags: Vec<Tag> = members.iter().map(|i| name(*i)).collect();
     let balls = used.iter().map(|c| corners[*c].clone()).collect();
-    metal::primitive(own, &local, &tags, balls, group)
+    metal::primitive(own, &local, &tags, balls)
 }
 
 fn root(parent: &mut [usize], mut i: usize) -> usize {

@@ -151,6 +151,8 @@ pub enum Trouble {
     OffWall,
     /// The grown solid has no proper boundary.
     NoWay,
+    /// With the fillet the solid has no proper boundary.
+    NoBoundary,
 }
 
 /// The strip along a chain.
@@ -182,7 +184,8 @@ fn path(brep: &Brep, chain: &Chain, walls: &[Wall; 2]) -> Result<Path, Trouble> 
             // Run the circle forwards along the chain.
             let frame =
                 if first.forward { c.frame } else { Frame::from_zx(c.frame.origin, -c.frame.z, c.frame.x) };
-            let sweep: f64 = chain.edges.iter().map(|h| brep.edges[h.edge].range.1 - brep.edges[h.edge].range.0).sum();
+            let sweep: f64 =
+                chain.edges.iter().map(|h| brep.edges[h.edge].range.1 - brep.edges[h.edge].range.0).sum();
             let q = frame.local(a);
             let start = q.y.atan2(q.x);
             return Ok(Path::Circle(Circle { frame, radius: c.radius }, (start, start + sweep)));

@@ -2,11 +2,18 @@
 
 use std::sync::Arc;
 
-use crate::geometry::{Bounds, Circle, P3, Spine, Surface, V3};
+use crate::geometry::{Bounds, Circle, P3, Spine, Surface, V3, intersect};
 use crate::solid::Tag;
 
 /// Slack at the ends of strips, mm: neighbours share their end planes, no gap may open between them.
 const SLACK: f64 = 1e-9;
+
+/// How deep the metal reaches into the walls, in radii. Where a wall ends smoothly in the next one, which curves away
+/// from it, the metal must fill what lies between the wall's continuation and the solid.
+const ROOT: f64 = 0.2;
+
+/// Farthest from the ball's centre that walls are taken to meet, in radii.
+const REACH: f64 = 4.0;
 
 /// A wall that the ball touches, by the surface parallel to it on which the ball's centre runs.
 #[derive(Clone, Debug)]
@@ -68,16 +75,17 @@ impl Path {
         }
     }
 
-    /// Parameter of the nearest point within the range.
+    /// Parameter of the nearest point; beyond the range where it lies there.
     fn nearest(&self, p: P3) -> f64 {
         match self {
-            Self::Line(o, d, length) => (p - o).dot(d).clamp(0.0, *length),
+            Self::Line(o, d, _) => (p - o).dot(d),
             Self::Circle(c, (a, b)) => {
                 let q = c.frame.local(p);
                 let middle = 0.5 * (a + b);
                 let turn = q.y.atan2(q.x) - middle;
-                let turn = (turn + std::f64::consts::PI).rem_euclid(std::f64::consts::TAU) - std::f64::consts::PI;
-                (middle + turn).clamp(*a, *b)
+                let turn =
+                    (turn + std::f64::consts::PI).rem_euclid(std::f64::consts::TAU) - std::f64::consts::PI;
+                middle + turn
             }
             Self::Spine(s) => s.nearest(p),
         }
@@ -88,6 +96,8 @@ impl Path {
 #[derive(Clone, Debug)]
 pub(super) struct Strip {
     pub(super) path: Path,
+    /// The piece of the path that counts.
+    pub(super) range: (f64, f64),
     pub(super) radius: f64,
     /// Seen along the path the second wall's foot lies a positive angle (first foot × tangent) from the first's.
     pub(super) walls: [Wall; 2],
@@ -102,22 +112,37 @@ impl Strip {
         if y.dot(&x.cross(&t)) < 0.0 {
             walls.swap(0, 1);
         }
-        let mut out = Self { path, radius, walls, bounds: Bounds::empty() };
+        let range = path.range();
+        let mut out = Self { path, range, radius, walls, bounds: Bounds::empty() };
         out.bounds = out.hull();
         out
+    }
+
+    /// Leaves out a length at an end (0: start, 1: end), at most a third of what there is.
+    pub(super) fn shorten(&mut self, end: usize, by: f64) {
+        let (a, b) = self.range;
+        let speed = if let Path::Circle(c, _) = &self.path { c.radius } else { 1.0 };
+        let by = (by / speed).min((b - a) / 3.0);
+        if end == 0 {
+            self.range.0 += by;
+        } else {
+            self.range.1 -= by;
+        }
+        self.bounds = self.hull();
     }
 
     /// A box around the metal: feet, and where the tangent planes at the feet meet, grown for what lies between the
     /// places looked at.
     fn hull(&self) -> Bounds {
         const PLACES: usize = 24;
-        let (a, b) = self.path.range();
+        let (a, b) = self.range;
         let mut bounds = Bounds::empty();
-        let mut before: Option<[P3; 3]> = None;
+        let mut before: Option<[P3; 4]> = None;
         let mut gap: f64 = 0.0;
         for k in 0..=PLACES {
             let t = a + (b - a) * k as f64 / PLACES as f64;
-            let here = self.triangle(t);
+            let [x, y, apex] = self.triangle(t);
+            let here = [x, y, apex, self.junction(t).unwrap_or(apex)];
             here.iter().for_each(|p| bounds.include(*p));
             if let Some(before) = before {
                 gap = here.iter().zip(&before).map(|(p, q)| (p - q).norm()).fold(gap, f64::max);
@@ -135,6 +160,14 @@ impl Strip {
         [c + x * self.radius, c + y * self.radius, c + middle * self.radius]
     }
 
+    /// Where the walls themselves meet, straight behind the ball: beyond the apex where a wall bulges.
+    pub(super) fn junction(&self, t: f64) -> Option<P3> {
+        let (c, tangent) = self.path.at(t);
+        let apex = self.triangle(t)[2];
+        let p = intersect::on_plane(&self.walls[0].surface, &self.walls[1].surface, apex, tangent)?;
+        ((p - c).norm() < REACH * self.radius).then_some(p)
+    }
+
     /// Angle from the first foot to the second.
     pub(super) fn opening(&self, t: f64) -> f64 {
         let (c, _) = self.path.at(t);
@@ -148,7 +181,8 @@ impl Strip {
         let t = self.path.nearest(p);
         let (c, tangent) = self.path.at(t);
         let w = p - c;
-        if w.norm() < self.radius || w.dot(&tangent).abs() > SLACK {
+        let within = t >= self.range.0 - SLACK && t <= self.range.1 + SLACK;
+        if !within || w.norm() < self.radius {
             return false;
         }
         let x = self.walls[0].towards(c);
@@ -156,7 +190,9 @@ impl Strip {
         let angle = w.dot(&y).atan2(w.dot(&x));
         let to = self.walls[1].towards(c);
         let opening = to.dot(&y).atan2(to.dot(&x));
-        angle >= 0.0 && angle <= opening && self.walls.iter().all(|wall| wall.height(p, self.radius) > 0.0)
+        angle >= 0.0
+            && angle <= opening
+            && self.walls.iter().all(|wall| wall.height(p, self.radius) > -ROOT * self.radius)
     }
 }
 
@@ -183,7 +219,7 @@ impl Corner {
         let unit = middle.normalize();
         let least = feet.iter().map(|d| d.dot(&unit)).fold(1.0, f64::min).max(0.2);
         bounds.include(center + unit * (radius / least * 1.3));
-        let bounds = bounds.grown(0.3 * radius);
+        let bounds = bounds.grown(0.8 * radius);
         Self { center, radius, feet, walls, bounds }
     }
 
@@ -195,6 +231,6 @@ impl Corner {
         let n = self.feet.len();
         w.norm() >= self.radius
             && (0..n).all(|i| self.feet[i].cross(&self.feet[(i + 1) % n]).dot(&w) >= -SLACK)
-            && self.walls.iter().all(|wall| wall.height(p, self.radius) > 0.0)
+            && self.walls.iter().all(|wall| wall.height(p, self.radius) > -ROOT * self.radius)
     }
 }

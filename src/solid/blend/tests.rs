@@ -31,7 +31,7 @@ fn added(bodies: &[Primitive], radius: f64) -> (f64, Vec<Joint>) {
     let mut tree = SolidTree::new();
     bodies.iter().for_each(|b| tree.add(b.clone()));
     let sharp = validate(&evaluate(&tree).expect("a boundary")).expect("a sound solid").mass.volume;
-    let (metal, joints) = fillets(bodies, &wish(radius));
+    let Fillets { metal, joints } = fillets(bodies, &wish(radius));
     metal.into_iter().for_each(|m| tree.add(m));
     let brep = evaluate(&tree).expect("a filleted boundary");
     let report = validate(&brep).expect("a sound filleted solid");
@@ -92,8 +92,20 @@ fn pad_on_a_tube() {
 #[test]
 fn corners_of_three_walls() {
     let plate = block("plate", Frame::world(), V2::new(100.0, 80.0), 5.0, 10.0);
-    let wall = block("wall", Frame::world().moved_to(P3::new(0.0, 20.0, 5.0)), V2::new(70.0, 12.0), 6.0, 45.0);
+    let wall =
+        block("wall", Frame::world().moved_to(P3::new(0.0, 20.0, 5.0)), V2::new(70.0, 12.0), 6.0, 45.0);
     let boss = round("boss", Frame::world().moved_to(P3::new(0.0, 10.0, 5.0)), 12.0, 30.0);
     let (volume, joints) = added(&[plate, wall, boss], 3.0);
     assert!(volume > 0.0, "{volume} {joints:#?}");
+}
+
+#[test]
+fn pad_on_a_cone() {
+    let points = [(0.0, 0.0), (70.0, 0.0), (45.0, 180.0), (0.0, 180.0)];
+    let frame = Frame::from_z(P3::new(-90.0, 0.0, 0.0), V3::x());
+    let cone = crate::solid::turned("cone", frame, &points, &cast("cone")).expect("a cone");
+    let pad = block("pad", Frame::world(), V2::new(114.3, 88.9), 9.525, 95.0);
+    let (volume, joints) = added(&[cone, pad], 3.81);
+    all_made(&joints, 3.81);
+    assert!(volume > 0.0, "{volume}");
 }

@@ -62,6 +62,19 @@ pub enum EvaluateError {
 }
 
 impl EvaluateError {
+    /// Where it is; nowhere when it is about the whole.
+    pub fn place(&self) -> Option<P3> {
+        match self {
+            Self::Empty => None,
+            Self::Touching { at, .. }
+            | Self::Tangent { at, .. }
+            | Self::TouchingEdge { at, .. }
+            | Self::TouchingPoint { at, .. }
+            | Self::TooNear { at, .. }
+            | Self::Open { at, .. } => Some(*at),
+        }
+    }
+
     /// The faces it is about; none where it is about the whole.
     pub fn tags(&self) -> &[Tag] {
         match self {

@@ -232,7 +232,7 @@ impl<'a> Scene<'a> {
     /// Whether two surfaces have patches of different primitives whose boxes meet; gives those boxes.
     pub(super) fn meeting_boxes(&self, i: usize, j: usize) -> Option<(Vec<Bounds>, Vec<Bounds>)> {
         let (a, b) = (&self.entries[i], &self.entries[j]);
-        if !a.bounds.meets(&b.bounds) || self.touching(a, b) {
+        if !a.bounds.meets(&b.bounds) || Self::touching(a, b) {
             return None;
         }
         let pick = |x: &Entry, y: &Entry| -> Vec<Bounds> {
@@ -247,7 +247,7 @@ impl<'a> Scene<'a> {
     }
 
     /// Whether one was left by a ball that touches the other along edges that its primitive brings along.
-    fn touching(&self, a: &Entry, b: &Entry) -> bool {
+    fn touching(a: &Entry, b: &Entry) -> bool {
         let names = |x: &Entry, y: &Entry| x.rolled && x.patches.iter().any(|p| y.stand_ins.contains(&p.0));
         names(a, b) || names(b, a)
     }
@@ -259,7 +259,8 @@ impl<'a> Scene<'a> {
         let clear = |(i, patch): (usize, usize), (j, other): (usize, usize)| {
             let (p, q) = (&steps[i].primitive, &steps[j].primitive);
             let rolled = p.patches()[patch].part == Part::Rolled && steps[j].op == Op::Add;
-            rolled && (q.roll().is_none() || (q.roll() == p.roll() && q.patches()[other].part == Part::Rolled))
+            rolled
+                && (q.roll().is_none() || (q.roll() == p.roll() && q.patches()[other].part == Part::Rolled))
         };
         a.0 == b.0 || clear(a, b) || clear(b, a)
     }
@@ -270,7 +271,7 @@ impl<'a> Scene<'a> {
         if !a.rolled && !b.rolled {
             return false;
         }
-        self.touching(a, b) || a.patches.iter().all(|p| b.patches.iter().all(|q| self.apart(*p, *q)))
+        Self::touching(a, b) || a.patches.iter().all(|p| b.patches.iter().all(|q| self.apart(*p, *q)))
     }
 
     /// Whether all patches of the surfaces come from one and the same primitive, whose edges and corners are

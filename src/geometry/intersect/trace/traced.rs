@@ -47,7 +47,8 @@ impl Traced {
             at.push(sum);
         }
         let bounds = Bounds::around(points.iter().copied());
-        let mut out = Self { a: pair.a.clone(), b: pair.b.clone(), points, at, closed, at_nodes, bounds, bend: 0.0 };
+        let mut out =
+            Self { a: pair.a.clone(), b: pair.b.clone(), points, at, closed, at_nodes, bounds, bend: 0.0 };
         out.bend = out.greatest_bend();
         let sag = out.points.windows(2).map(|w| (w[1] - w[0]).norm_squared()).fold(0.0, f64::max) * out.bend;
         out.bounds = out.bounds.grown(sag.min(1.0) + 1e-6);

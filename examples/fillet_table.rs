@@ -1,0 +1,88 @@
+//! Builds every parameter file named (or all of `params/`) and lists each joint of cast faces with the fillet radius
+//! asked for and made: `cargo run --release --example fillet_table -- [FILE…]`.
+
+#![allow(clippy::print_stdout, reason = "an example prints")]
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use std::time::Instant;
+
+use tailpattern::design::Design;
+use tailpattern::housing;
+use tailpattern::params;
+use tailpattern::solid::blend::Joint;
+
+fn files() -> Vec<PathBuf> {
+    let named: Vec<PathBuf> = std::env::args().skip(1).map(PathBuf::from).collect();
+    if !named.is_empty() {
+        return named;
+    }
+    let mut all: Vec<PathBuf> = std::fs::read_dir("params")
+        .into_iter()
+        .flatten()
+        .filter_map(|e| e.ok().map(|e| e.path()))
+        .filter(|p| p.extension().is_some_and(|e| e == "yaml"))
+        .collect();
+    all.sort();
+    all
+}
+
+fn main() {
+    let (mut all, mut full) = (0, 0);
+    for file in files() {
+        let start = Instant::now();
+        let design = if let Some(design) =
+            params::load(&file).ok().and_then(|(_, raw)| raw.ok()).and_then(|raw| Design::validate(raw).value)
+        {
+            design
+        } else {
+            println!("{}: not a good parameter file", file.display());
+            continue;
+        };
+        match housing::build(&design) {
+            Err(e) => {
+                println!("{}: {e}", file.display());
+            }
+            Ok(housing) => {
+                let time = start.elapsed().as_secs_f64();
+                println!("{}: {} faces, {:.0} ms", file.display(), housing.brep.faces.len(), 1e3 * time);
+                table(&housing.joints);
+                all += housing.joints.len();
+                full += housing.joints.iter().filter(|j| whole(j)).count();
+            }
+        }
+    }
+    println!(
+        "{full} of {all} pieces of joint at full radius: {:.1} %",
+        100.0 * f64::from(full as u32) / f64::from(all.max(1) as u32)
+    );
+}
+
+fn whole(j: &Joint) -> bool {
+    (j.made - j.asked).abs() < 1e-9 && j.open_ends == 0
+}
+
+fn table(joints: &[Joint]) {
+    let mut rows: BTreeMap<String, usize> = BTreeMap::new();
+    for j in joints.iter().filter(|j| !whole(j)) {
+        let at = if whole(j) {
+            String::new()
+        } else {
+            format!("  at ({:.1}, {:.1}, {:.1})", j.at.x, j.at.y, j.at.z)
+        };
+        let row = format!(
+            "  {:55} asked {:5.2} made {:5.2} open ends {} {:?}{at}",
+            format!("{} / {}", j.faces[0], j.faces[1]),
+            j.asked,
+            j.made,
+            j.open_ends,
+            j.trouble
+        );
+        *rows.entry(row).or_default() += 1;
+    }
+    let good = joints.iter().filter(|j| whole(j)).count();
+    println!("  {good} of {} pieces at full radius", joints.len());
+    for (row, n) in rows {
+        println!("{row} x{n}");
+    }
+}

@@ -1,0 +1,71 @@
+//! Root fillets of the cast outside.
+
+use super::HousingError;
+use crate::design::Design;
+use crate::solid::blend::{self, Fillets, Trouble, Wish};
+use crate::solid::{Corner, Finish, Primitive, Segment, Tag, round_corners};
+
+/// How near a fillet a fault of the boundary is put down to it, mm.
+const NEAR: f64 = 0.5;
+
+/// Fillets between the added primitives, and how each joint came out.
+pub(super) fn make(design: &Design, added: &[Primitive]) -> Fillets {
+    let radii = design.casting().fillets();
+    let wish = |a: &Tag, b: &Tag| -> Option<Wish> {
+        if a.finish != Finish::Cast || b.finish != Finish::Cast {
+            return None;
+        }
+        // The shell leaves it to what stands on it; of two features the smaller radius counts.
+        let own = [a, b].map(|t| radii.of(&t.feature));
+        let radius = match own {
+            [Some(r), Some(s)] => r.min(s),
+            [Some(r), None] | [None, Some(r)] => r,
+            [None, None] => radii.outside(),
+        };
+        (radius.get() > 0.0).then(|| Wish { radius: radius.get(), tag: name(a, b) })
+    };
+    blend::fillets(added, &wish)
+}
+
+/// The outline with its outward corners between cast faces rounded as casting asks.
+pub(super) fn rounded(design: &Design, outline: &[Segment]) -> Vec<Segment> {
+    let radius = design.casting().fillets().edges().get();
+    let off_axis = |c: &Corner| c.before.to.x > radius * 2.2;
+    let cast = |s: &Segment| s.tag.finish == Finish::Cast;
+    round_corners(outline, &|c| {
+        if c.turn > 0.0 && off_axis(c) && cast(c.before) && cast(c.after) { radius } else { 0.0 }
+    })
+}
+
+/// The feature that stands on the other gives the name; the shell stands on nothing.
+fn name(a: &Tag, b: &Tag) -> Tag {
+    let (own, other) = if a.feature.as_ref() == "shell" || (b.feature.as_ref() != "shell" && b < a) {
+        (b, a)
+    } else {
+        (a, b)
+    };
+    if own.feature == other.feature {
+        return Tag::cast(&own.feature, "fillet");
+    }
+    Tag::cast(&own.feature, &format!("fillet to {}", other.feature))
+}
+
+/// Takes out the fillets that an error is about; all of them where it does not say.
+pub(super) fn drop_faulty(fillets: &mut Fillets, error: &HousingError) {
+    let faulty: Vec<usize> = match error {
+        HousingError::Boundary(e) => {
+            let named = |p: &Primitive| p.patches().iter().any(|patch| e.tags().contains(&patch.tag));
+            let there = |p: &Primitive| e.place().is_none_or(|at| p.bounds().grown(NEAR).contains(at));
+            let by = |test: &dyn Fn(&Primitive) -> bool| -> Vec<usize> {
+                (0..fillets.metal.len()).filter(|i| test(&fillets.metal[*i])).collect()
+            };
+            let both = by(&|p| named(p) && there(p));
+            if both.is_empty() { by(&there) } else { both }
+        }
+        _ => vec![],
+    };
+    let faulty = if faulty.is_empty() { (0..fillets.metal.len()).collect() } else { faulty };
+    for i in faulty.into_iter().rev() {
+        fillets.remove(i, Trouble::NoBoundary);
+    }
+}

@@ -1,0 +1,89 @@
+//! `casting.fillets`: radii where cast faces meet.
+
+use super::{PRACTICE, range};
+use crate::params::kinds::{Length, Range};
+use crate::params::sheet::{Section, Sheet};
+use crate::params::slot::Slot;
+use crate::units::Mm;
+
+/// Root fillets. Below a millimetre sand does not keep the edge.
+const ROOT: Range = range(0.0, 25.0, "larger ones gather metal that shrinks");
+
+/// Rounded outer edges.
+const EDGE: Range = range(0.0, 8.0, "larger ones are shapes of their own");
+
+/// Radii where cast faces meet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fillets {
+    /// Inward joints outside.
+    pub outside: Slot<Mm>,
+    /// Joints inside the cavity.
+    pub cavity: Slot<Mm>,
+    /// Outward edges.
+    pub edges: Slot<Mm>,
+    /// Radii of single features.
+    pub flange: Slot<Mm>,
+    /// The ring around bushing and seal.
+    pub tail: Slot<Mm>,
+    /// The shift box's pad.
+    pub shift_box_pad: Slot<Mm>,
+    /// The mount's pad.
+    pub mount_pad: Slot<Mm>,
+    /// The second mount's pad.
+    pub second_mount_pad: Slot<Mm>,
+    /// The sender's boss.
+    pub sender_boss: Slot<Mm>,
+    /// The rail's tube.
+    pub rail_tube: Slot<Mm>,
+    /// Ribs.
+    pub ribs: Slot<Mm>,
+    /// Bosses of plugs.
+    pub plugs: Slot<Mm>,
+}
+
+impl Section for Fillets {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        let mut own =
+            |name: &'static str, about: &'static str| s.key(name, about).value(Length(ROOT), "4").optional();
+        let (flange, tail) = (
+            own("flange", "Radius at the flange's and the lugs' foot, when it differs from `outside`."),
+            own("tail", "Radius at the tail ring's front, when it differs from `outside`."),
+        );
+        let shift_box_pad =
+            own("shift_box_pad", "Radius at the shift box's pad, when it differs from `outside`.");
+        let mount_pad = own("mount_pad", "Radius at the mount's pad, when it differs from `outside`.");
+        let second_mount_pad =
+            own("second_mount_pad", "Radius at the second mount's pad, when it differs from `outside`.");
+        let sender_boss = own("sender_boss", "Radius at the sender's boss, when it differs from `outside`.");
+        let rail_tube = own("rail_tube", "Radius at the rail's tube, when it differs from `outside`.");
+        let ribs = own("ribs", "Radius at the ribs, when it differs from `outside`.");
+        let plugs = own("plugs", "Radius at the plugs' bosses, when it differs from `outside`.");
+        Self {
+            outside: s
+                .key("outside", "Radius of every root fillet outside: where a boss, pad, rib, tube or flange meets the shell or one another. 0 for none.")
+                .value(Length(ROOT), "4")
+                .or_derive(
+                    "0.6 x shell.wall, and at least 3 mm",
+                    "between 0.4 and 0.67 of equal walls; sand keeps no smaller one",
+                    "foundry trade pages, read",
+                ),
+            cavity: s
+                .key("cavity", "Radius of the fillets inside the cavity, where its diameter steps. 0 for none.")
+                .value(Length(ROOT), "3")
+                .or_assume(Mm::new(3.0), "sand keeps no smaller one", PRACTICE),
+            edges: s
+                .key("edges", "Radius by which cast edges that point outwards are rounded, where the profile allows it. 0 for none.")
+                .value(Length(EDGE), "1.5")
+                .or_assume(Mm::new(1.5), "sand keeps no sharper edge", PRACTICE),
+            flange,
+            tail,
+            shift_box_pad,
+            mount_pad,
+            second_mount_pad,
+            sender_boss,
+            rail_tube,
+            ribs,
+            plugs,
+        }
+    }
+}

@@ -1,0 +1,91 @@
+//! Corners of outlines made round.
+
+use crate::geometry::{P2, V2};
+
+use super::profile::Segment;
+
+/// Most of a line's length that the rounding of one end may take.
+const SHARE: f64 = 0.45;
+
+/// Radii below this are not worth a face, mm.
+const LEAST: f64 = 0.2;
+
+/// A corner between two lines.
+#[derive(Clone, Copy, Debug)]
+pub struct Corner<'a> {
+    /// The line that ends in it.
+    pub before: &'a Segment,
+    /// The line that starts in it.
+    pub after: &'a Segment,
+    /// By how much the outline turns there, radians, positive where the corner points outwards.
+    pub turn: f64,
+}
+
+/// Rounds the corners between lines: `wish` gives the radius (zero or less for a sharp corner), cut down to what the
+/// lines' lengths allow. The arc bears the name of the line before it.
+pub fn round_corners(segments: &[Segment], wish: &dyn Fn(&Corner) -> f64) -> Vec<Segment> {
+    let n = segments.len();
+    let area: f64 = segments.iter().map(|s| s.from.x * s.to.y - s.to.x * s.from.y).sum();
+    let mut cuts: Vec<Option<(P2, P2, P2, bool)>> = vec![None; n];
+    for (i, cut) in cuts.iter_mut().enumerate() {
+        let (a, b) = (&segments[i], &segments[(i + 1) % n]);
+        if a.arc.is_some() || b.arc.is_some() {
+            continue;
+        }
+        let (d, e) = (a.direction(1.0), b.direction(0.0));
+        let turn = (d.x * e.y - d.y * e.x).atan2(d.dot(&e));
+        let outward = turn * area.signum();
+        let radius = wish(&Corner { before: a, after: b, turn: outward });
+        let half = (0.5 * turn.abs()).tan();
+        let room = SHARE * (a.to - a.from).norm().min((b.to - b.from).norm());
+        let radius = radius.min(room / half.max(1e-12));
+        if turn.abs() < 1e-9 || radius < LEAST {
+            continue;
+        }
+        let tangent = radius * half;
+        let (p, q) = (a.to - d * tangent, a.to + e * tangent);
+        let left = V2::new(-d.y, d.x) * turn.signum();
+        *cut = Some((p, q, p + left * radius, turn > 0.0));
+    }
+    let mut out = Vec::with_capacity(2 * n);
+    for i in 0..n {
+        let mut line = segments[i].clone();
+        if let Some((_, q, ..)) = cuts[(i + n - 1) % n] {
+            line.from = q;
+        }
+        let arc = cuts[i].map(|(p, q, center, ccw)| {
+            line.to = p;
+            Segment { from: p, to: q, arc: Some((center, ccw)), tag: line.tag.clone() }
+        });
+        out.push(line);
+        out.extend(arc);
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::solid::{Profile, Tag, polygon};
+
+    /// A square of 20 with corners of 5 loses (4 − π)·25.
+    #[test]
+    fn a_rounded_square_has_its_area() {
+        let p = |x: f64, y: f64| P2::new(x, y);
+        let square =
+            polygon(&[p(0.0, 0.0), p(20.0, 0.0), p(20.0, 20.0), p(0.0, 20.0)], &[Tag::cast("s", "side")]);
+        let round = Profile::new(round_corners(&square, &|c| if c.turn > 0.0 { 5.0 } else { 0.0 }))
+            .expect("an outline");
+        let want = 400.0 - (4.0 - std::f64::consts::PI) * 25.0;
+        assert!((round.area() - want).abs() < 1e-10, "{}", round.area());
+    }
+
+    #[test]
+    fn short_lines_limit_the_radius() {
+        let p = |x: f64, y: f64| P2::new(x, y);
+        let flat =
+            polygon(&[p(0.0, 0.0), p(20.0, 0.0), p(20.0, 2.0), p(0.0, 2.0)], &[Tag::cast("s", "side")]);
+        let round = round_corners(&flat, &|_| 5.0);
+        assert!(Profile::new(round.clone()).is_ok() && (round[1].radius() - 0.9).abs() < 1e-12);
+    }
+}
