@@ -8,6 +8,7 @@ mod brep;
 mod measure;
 mod primitive;
 mod primitive_error;
+mod prism;
 mod profile;
 mod quadrature;
 mod rounding;

@@ -4,12 +4,13 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 use std::sync::Arc;
 
 use crate::geometry::{
-    Bounds, Circle, Cone, Curve, Cylinder, Frame, Line, P2, P3, Plane, Rail, Sphere, Surface, Torus, V3,
+    Bounds, Circle, Cone, Curve, Cylinder, Frame, P2, P3, Plane, Rail, Sphere, Surface, Torus, V3,
 };
 use crate::tolerance::{ON_SURFACE, SNAP};
 
 use super::blend::Blend;
 use super::primitive_error::PrimitiveError;
+use super::prism::{self, Round};
 use super::profile::{Profile, Segment};
 use super::tag::Tag;
 
@@ -71,9 +72,9 @@ pub(crate) struct OwnVertex {
 }
 
 #[derive(Clone, Debug)]
-enum Shape {
+pub(in crate::solid) enum Shape {
     Revolve { profile: Profile },
-    Prism { profile: Profile, height: f64, slope: f64 },
+    Prism { profile: Profile, height: f64, slope: f64, rounds: [Round; 2] },
     Blend { blend: Arc<Blend>, group: usize },
 }
 
@@ -83,7 +84,7 @@ pub struct Primitive {
     frame: Frame,
     shape: Shape,
     bounds: Bounds,
-    patches: Vec<Patch>,
+    pub(in crate::solid) patches: Vec<Patch>,
     pub(crate) own_edges: Vec<OwnEdge>,
     pub(crate) own_vertices: Vec<OwnVertex>,
 }
@@ -138,43 +139,6 @@ impl Primitive {
         Ok(out)
     }
 
-    /// Extrudes a closed profile in the frame's xy plane along +z from z = 0 to `height`. With a positive
-    /// `draft` (radians) the section at height z is the profile offset inwards by `z·tan(draft)`.
-    /// `bottom` and `top` name the end faces.
-    ///
-    /// # Errors
-    /// A faulty profile, no height, or a draft that eats up an edge or a corner radius.
-    pub fn prism(
-        feature: &str,
-        frame: Frame,
-        segments: Vec<Segment>,
-        height: f64,
-        draft: f64,
-        ends: [Tag; 2],
-    ) -> Result<Self, PrimitiveError> {
-        let profile = Profile::new(segments)
-            .map_err(|source| PrimitiveError::Profile { feature: feature.to_owned(), source })?;
-        if !(height > SNAP && height.is_finite()) {
-            return Err(PrimitiveError::Height { feature: feature.to_owned(), height });
-        }
-        let slope = if draft == 0.0 { 0.0 } else { draft.tan() };
-        let top = profile.offset_checked(slope * height).ok_or_else(|| PrimitiveError::Draft {
-            feature: feature.to_owned(),
-            draft_deg: draft.to_degrees(),
-            height,
-            greatest_deg: greatest_draft(&profile, height, draft.signum()).to_degrees(),
-        })?;
-        let mut out = Self::empty(frame, Shape::Prism { profile: profile.clone(), height, slope });
-        let [bottom_tag, top_tag] = ends;
-        out.push_caps(&profile, &top, height, bottom_tag, top_tag);
-        for (i, (s, t)) in profile.segments().iter().zip(top.segments()).enumerate() {
-            out.patches.push(Patch { segment: Some(i), ..side_patch(&frame, s, t, height, slope) });
-        }
-        out.push_prism_edges(&profile, &top, height);
-        out.close();
-        Ok(out)
-    }
-
     /// The metal of fillets.
     pub(crate) fn blended(
         blend: Blend,
@@ -203,7 +167,7 @@ impl Primitive {
         }
     }
 
-    fn empty(frame: Frame, shape: Shape) -> Self {
+    pub(in crate::solid) fn empty(frame: Frame, shape: Shape) -> Self {
         Self {
             frame,
             shape,
@@ -214,49 +178,8 @@ impl Primitive {
         }
     }
 
-    fn close(&mut self) {
+    pub(in crate::solid) fn close(&mut self) {
         self.bounds = self.patches.iter().fold(Bounds::empty(), |b, p| b.union(&p.bounds));
-    }
-
-    fn push_caps(&mut self, bottom: &Profile, top: &Profile, height: f64, bottom_tag: Tag, top_tag: Tag) {
-        for (profile, z, tag) in [(bottom, 0.0, bottom_tag), (top, height, top_tag)] {
-            let surface = Surface::Plane(Plane { frame: self.frame.moved_to(self.frame.point(0.0, 0.0, z)) });
-            let bounds = profile_bounds(&self.frame, profile, z);
-            self.patches.push(Patch {
-                surface,
-                tag,
-                bounds,
-                u: (0.0, 0.0),
-                v: (0.0, 0.0),
-                segment: None,
-                part: Part::Plain,
-            });
-        }
-    }
-
-    fn push_prism_edges(&mut self, bottom: &Profile, top: &Profile, height: f64) {
-        let n = bottom.segments().len();
-        for (cap, profile, z) in [(0, bottom, 0.0), (1, top, height)] {
-            for (i, s) in profile.segments().iter().enumerate() {
-                let (curve, range) = placed_segment(&self.frame, s, z);
-                let curve = OwnCurve::Plain(curve);
-                self.own_edges.push(OwnEdge { curve, range: Some(range), patches: [cap, 2 + i] });
-                let before = 2 + (i + n - 1) % n;
-                let point = self.frame.point(s.from.x, s.from.y, z);
-                self.own_vertices.push(OwnVertex { point, patches: vec![cap, before, 2 + i] });
-            }
-        }
-        for i in 0..n {
-            let (a, b) = (bottom.segments()[i].from, top.segments()[i].from);
-            let (p, q) = (self.frame.point(a.x, a.y, 0.0), self.frame.point(b.x, b.y, height));
-            let line = Line { origin: p, dir: (q - p).normalize() };
-            let range = Some((0.0, (q - p).norm()));
-            self.own_edges.push(OwnEdge {
-                curve: OwnCurve::Plain(Curve::Line(line)),
-                range,
-                patches: [2 + (i + n - 1) % n, 2 + i],
-            });
-        }
     }
 
     /// Whether `p` is inside: exact to rounding; on the boundary itself the answer may be either.
@@ -268,15 +191,16 @@ impl Primitive {
         match &self.shape {
             Shape::Blend { blend, .. } => blend.contains(p),
             Shape::Revolve { profile } => profile.contains(P2::new((q.x * q.x + q.y * q.y).sqrt(), q.z)),
-            Shape::Prism { profile, height, slope } => {
+            Shape::Prism { profile, height, slope, rounds } => {
                 if q.z < 0.0 || q.z > *height {
                     return false;
                 }
                 let flat = P2::new(q.x, q.y);
-                if *slope == 0.0 {
+                let inset = prism::inset(*height, *slope, rounds, q.z);
+                if inset == 0.0 {
                     profile.contains(flat)
                 } else {
-                    profile.offset(q.z * slope).is_some_and(|section| section.contains(flat))
+                    profile.offset(inset).is_some_and(|section| section.contains(flat))
                 }
             }
         }
@@ -305,6 +229,14 @@ impl Primitive {
         candidates.iter().copied().min_by(|a, b| distance(a).total_cmp(&distance(b)))
     }
 
+    /// Radii of the rounded edges around the ends of a prism, bottom and top.
+    pub fn rounds(&self) -> [f64; 2] {
+        match &self.shape {
+            Shape::Prism { rounds, .. } => rounds.map(|r| r.radius),
+            _ => [0.0; 2],
+        }
+    }
+
     /// A box around the primitive.
     pub fn bounds(&self) -> &Bounds {
         &self.bounds
@@ -324,35 +256,10 @@ impl Primitive {
     pub fn shape(&self) -> Option<(&Profile, Option<(f64, f64)>)> {
         match &self.shape {
             Shape::Revolve { profile } => Some((profile, None)),
-            Shape::Prism { profile, height, slope } => Some((profile, Some((*height, *slope)))),
+            Shape::Prism { profile, height, slope, .. } => Some((profile, Some((*height, *slope)))),
             Shape::Blend { .. } => None,
         }
     }
-}
-
-impl Profile {
-    /// [`Profile::offset`], and the result doesn't cross itself.
-    fn offset_checked(&self, by: f64) -> Option<Self> {
-        if by == 0.0 {
-            return Some(self.clone());
-        }
-        let out = self.offset(by)?;
-        Self::new(out.segments().to_vec()).ok()
-    }
-}
-
-/// Greatest draft (radians) of the sign for which the top still exists, by bisection.
-fn greatest_draft(profile: &Profile, height: f64, sign: f64) -> f64 {
-    let (mut lo, mut hi) = (0.0, FRAC_PI_2 * 0.99);
-    for _ in 0..40 {
-        let mid: f64 = 0.5 * (lo + hi);
-        if profile.offset_checked(sign * mid.tan() * height).is_some() {
-            lo = mid;
-        } else {
-            hi = mid;
-        }
-    }
-    lo
 }
 
 /// The face that a profile segment sweeps when turned.
@@ -408,7 +315,7 @@ fn turned_patch(feature: &str, frame: &Frame, s: &Segment) -> Result<Patch, Prim
     })
 }
 
-fn sorted(a: f64, b: f64) -> (f64, f64) {
+pub(in crate::solid) fn sorted(a: f64, b: f64) -> (f64, f64) {
     if a <= b { (a, b) } else { (b, a) }
 }
 
@@ -441,89 +348,4 @@ fn ring_bounds(frame: &Frame, radius: f64, z0: f64, z1: f64) -> Bounds {
         b.include(c + half);
     }
     b
-}
-
-/// The box around a profile placed at height z.
-fn profile_bounds(frame: &Frame, profile: &Profile, z: f64) -> Bounds {
-    profile.segments().iter().fold(Bounds::empty(), |b, s| b.union(&segment_bounds(frame, s, z)))
-}
-
-/// The box around one placed segment; exact for arcs through the extremes of the circle in space.
-fn segment_bounds(frame: &Frame, s: &Segment, z: f64) -> Bounds {
-    let place = |p: P2| frame.point(p.x, p.y, z);
-    let mut b = Bounds::around([place(s.from), place(s.to)]);
-    if let Some((c, _)) = s.arc {
-        let (a, sweep) = s.sweep();
-        for k in 0..3 {
-            // Extremes of x_k along the circle: at the angle of (x_k, y_k) and opposite.
-            let t0 = frame.y[k].atan2(frame.x[k]);
-            for t in [t0, t0 + std::f64::consts::PI] {
-                let d = if sweep > 0.0 { (t - a).rem_euclid(TAU) } else { (a - t).rem_euclid(TAU) };
-                if d <= sweep.abs() {
-                    b.include(place(P2::new(c.x + s.radius() * t.cos(), c.y + s.radius() * t.sin())));
-                }
-            }
-        }
-    }
-    b
-}
-
-/// The curve of a profile segment placed at height z and its parameter range.
-fn placed_segment(frame: &Frame, s: &Segment, z: f64) -> (Curve, (f64, f64)) {
-    match s.arc {
-        None => {
-            let (p, q) = (frame.point(s.from.x, s.from.y, z), frame.point(s.to.x, s.to.y, z));
-            (Curve::Line(Line { origin: p, dir: (q - p).normalize() }), (0.0, (q - p).norm()))
-        }
-        Some((c, _)) => {
-            let (a, sweep) = s.sweep();
-            let circle = Circle { frame: frame.moved_to(frame.point(c.x, c.y, z)), radius: s.radius() };
-            (Curve::Circle(circle), sorted(a, a + sweep))
-        }
-    }
-}
-
-/// The side face over profile segment `s` (bottom) and `t` (top).
-fn side_patch(frame: &Frame, s: &Segment, t: &Segment, height: f64, slope: f64) -> Patch {
-    let bounds = segment_bounds(frame, s, 0.0).union(&segment_bounds(frame, t, height));
-    let tag = s.tag.clone();
-    let Some((c, ccw)) = s.arc else {
-        let d = s.direction(0.0);
-        let normal = frame.vector(d.y, -d.x, slope);
-        let origin = frame.point(s.from.x, s.from.y, 0.0);
-        let plane = Plane { frame: Frame::from_zx(origin, normal, frame.vector(d.x, d.y, 0.0)) };
-        return Patch {
-            surface: Surface::Plane(plane),
-            tag,
-            bounds,
-            u: (0.0, 0.0),
-            v: (0.0, 0.0),
-            segment: None,
-            part: Part::Plain,
-        };
-    };
-    let (a, sweep) = s.sweep();
-    let middle = a + 0.5 * sweep;
-    let u = (-0.5 * sweep.abs(), 0.5 * sweep.abs());
-    let towards = frame.radial(middle);
-    // Radius at height z is r + grow·z.
-    let grow = if ccw { -slope } else { slope };
-    if grow == 0.0 {
-        let axis = Frame::from_zx(frame.point(c.x, c.y, 0.0), frame.z, towards);
-        let surface = Surface::Cylinder(Cylinder { frame: axis, radius: s.radius() });
-        return Patch { surface, tag, bounds, u, v: (0.0, height), segment: None, part: Part::Plain };
-    }
-    let half_angle = grow.abs().atan();
-    let apex = frame.point(c.x, c.y, -s.radius() / grow);
-    let axis = Frame::from_zx(apex, frame.z * grow.signum(), towards);
-    let v = sorted(s.radius() / half_angle.sin(), t.radius() / half_angle.sin());
-    Patch {
-        surface: Surface::Cone(Cone { frame: axis, half_angle }),
-        tag,
-        bounds,
-        u,
-        v,
-        segment: None,
-        part: Part::Plain,
-    }
 }

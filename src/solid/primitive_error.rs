@@ -53,6 +53,16 @@ pub enum PrimitiveError {
         /// Greatest possible draft, degrees.
         greatest_deg: f64,
     },
+    /// A rounded edge has no room.
+    #[error(
+        "{feature}: an edge can't be rounded by {radius} mm: the outline has a sharp corner, a radius that the rounding eats up, or too little height"
+    )]
+    Rounding {
+        /// The feature.
+        feature: String,
+        /// Radius asked, mm.
+        radius: f64,
+    },
 }
 
 impl PrimitiveError {
@@ -63,7 +73,8 @@ impl PrimitiveError {
             | Self::OverAxis { feature }
             | Self::Spindle { feature, .. }
             | Self::Height { feature, .. }
-            | Self::Draft { feature, .. } => feature,
+            | Self::Draft { feature, .. }
+            | Self::Rounding { feature, .. } => feature,
         }
     }
 }

@@ -4,7 +4,7 @@ use std::f64::consts::TAU;
 
 use crate::geometry::{P2, V2};
 use crate::solid::profile::{Profile, Segment, meeting};
-use crate::solid::{Primitive, PrimitiveError};
+use crate::solid::{Finish, Primitive, PrimitiveError};
 use crate::tolerance::SNAP;
 
 /// What a corner that points outwards becomes.
@@ -31,7 +31,14 @@ pub(super) fn grown(p: &Primitive, by: f64) -> Option<Result<Primitive, Primitiv
     let section = outline(profile, sideways, corners, false)?;
     let base = frame.moved_to(frame.point(0.0, 0.0, -by));
     let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
-    Some(Primitive::prism(&feature, base, section, height + 2.0 * by, slope.atan(), ends))
+    // Cast ends get the true distance; the ball never rests on a machined one's edge.
+    let cast = [0, 1].map(|k| ends[k].finish == Finish::Cast);
+    let rounds = p.rounds();
+    let radii = [0, 1].map(|k| if cast[k] || rounds[k] > 0.0 { rounds[k] + by } else { 0.0 });
+    let (tall, draft) = (height + 2.0 * by, slope.atan());
+    let sharp = || Primitive::prism(&feature, base, section.clone(), tall, draft, ends.clone());
+    let round = Primitive::rounded_prism(&feature, base, section.clone(), tall, draft, ends.clone(), radii);
+    Some(round.or_else(|_| sharp()))
 }
 
 /// A closed outline, or one from the axis to the axis, grown to its right.
