@@ -37,6 +37,18 @@ pub(super) fn rounded(design: &Design, outline: &[Segment]) -> Vec<Segment> {
     })
 }
 
+/// Rounds the edges around cast ends of prisms, where they have room. Lugs are left alone: flush with the flange's
+/// ring, they share its sharp edge.
+pub(super) fn round_ends(design: &Design, added: &mut [Primitive]) {
+    let radius = design.casting().fillets().edges().get();
+    for p in added {
+        let lug = p.patches().first().is_some_and(|f| f.tag.feature.as_ref() == "gearbox_face");
+        if let Some(rounded) = (radius > 0.0 && !lug).then(|| p.with_rounded_ends(radius)).flatten() {
+            *p = rounded;
+        }
+    }
+}
+
 /// The feature that stands on the other gives the name; the shell stands on nothing.
 fn name(a: &Tag, b: &Tag) -> Tag {
     let (own, other) = if a.feature.as_ref() == "shell" || (b.feature.as_ref() != "shell" && b < a) {

@@ -119,6 +119,7 @@ impl Parts {
         shift_box_pad::make(design, &mut parts)?;
         mount_pad::make(design, &mut parts)?;
         sender_boss::make(design, &mut parts)?;
+        fillets::round_ends(design, &mut parts.added);
         Ok(parts)
     }
 

@@ -1,7 +1,7 @@
 //! Ribs of the shell: drafted prisms along it, turned rings around it.
 
-use super::Parts;
 use super::frames::{clock, shaft};
+use super::{Parts, fillets};
 use crate::design::{Design, LongitudinalRib, RingRib};
 use crate::geometry::{Frame, P2, P3, V2, V3};
 use crate::solid::{Primitive, PrimitiveError, Tag, polygon, rounded_rectangle};
@@ -11,16 +11,20 @@ const FEATURE: &str = "ribs";
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let Some(ribs) = design.ribs() else { return Ok(()) };
     for (i, rib) in ribs.longitudinal().iter().enumerate() {
-        parts.added.push(longitudinal(rib, i + 1)?);
+        parts.added.push(longitudinal(design, rib, i + 1)?);
     }
     for (i, ring) in ribs.rings().iter().enumerate() {
-        parts.added.push(turned_ring(ring, i + 1)?);
+        parts.added.push(turned_ring(design, ring, i + 1)?);
     }
     Ok(())
 }
 
-/// A prism from the crest inwards, so that draft widens the root.
-fn longitudinal(rib: &LongitudinalRib, number: usize) -> Result<Primitive, PrimitiveError> {
+/// Greatest rounding of a crest's edges, in half thicknesses: the ends' own roundness must take it.
+const CREST: f64 = 0.45;
+
+/// A prism from the crest inwards, so that draft widens the root; ends round as seen on the crest, and the crest's
+/// edges rounded as casting asks.
+fn longitudinal(design: &Design, rib: &LongitudinalRib, number: usize) -> Result<Primitive, PrimitiveError> {
     let outwards = clock(rib.clock);
     let at = |(x, r): (crate::units::Mm, crate::units::Mm)| P3::new(x.get(), 0.0, 0.0) + outwards * r.get();
     let (front, rear) = (at(rib.front), at(rib.rear));
@@ -29,12 +33,16 @@ fn longitudinal(rib: &LongitudinalRib, number: usize) -> Result<Primitive, Primi
     let frame = Frame::from_zx(front + along * 0.5, inwards.normalize(), along.normalize());
     let name = |role: &str| Tag::cast(FEATURE, &format!("rib {number} {role}"));
     let size = V2::new(along.norm(), rib.thickness.get());
-    let outline = rounded_rectangle(P2::origin(), size, 0.0, &name("side"));
+    let half = 0.5 * rib.thickness.get();
+    let edges = design.casting().fillets().edges().get().min(CREST * half);
+    let (end, crest) = if edges > 0.0 { (half, edges) } else { (0.0, 0.0) };
+    let outline = rounded_rectangle(P2::origin(), size, end, &name("side"));
     let ends = [name("crest"), name("base")];
-    Primitive::prism(FEATURE, frame, outline, rib.depth.get(), -rib.draft.to_radians(), ends)
+    let (depth, draft) = (rib.depth.get(), -rib.draft.to_radians());
+    Primitive::rounded_prism(FEATURE, frame, outline, depth, draft, ends, [crest, 0.0])
 }
 
-fn turned_ring(ring: &RingRib, number: usize) -> Result<Primitive, PrimitiveError> {
+fn turned_ring(design: &Design, ring: &RingRib, number: usize) -> Result<Primitive, PrimitiveError> {
     let (x, crest, root) = (ring.station.get(), ring.thickness.get() / 2.0, ring.inner_radius.get());
     let outer = ring.outer_radius.get();
     let foot = crest + (outer - root) * ring.draft.tan();
@@ -46,5 +54,5 @@ fn turned_ring(ring: &RingRib, number: usize) -> Result<Primitive, PrimitiveErro
     ];
     let name = |role: &str| Tag::cast(FEATURE, &format!("ring {number} {role}"));
     let tags = [name("side"), name("crest"), name("side"), name("base")];
-    Primitive::revolve(FEATURE, shaft(0.0), polygon(&outline, &tags))
+    Primitive::revolve(FEATURE, shaft(0.0), fillets::rounded(design, &polygon(&outline, &tags)))
 }

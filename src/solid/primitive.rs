@@ -40,6 +40,8 @@ pub(crate) enum Part {
     Plain,
     /// Left by a rolling ball, which no primitive added before enters: it meets them only where it touches them.
     Rolled,
+    /// Ends the metal of fillets flush with a face of the solid.
+    Flush,
     /// Stands for a face of another primitive, so that own edges can name its surface. Not a face.
     StandIn,
 }

@@ -5,7 +5,7 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 use super::primitive::{OwnCurve, OwnEdge, OwnVertex, Part, Patch, Primitive, Shape, sorted};
 use super::primitive_error::PrimitiveError;
 use super::profile::{Profile, Segment};
-use super::tag::Tag;
+use super::tag::{Finish, Tag};
 use crate::geometry::{Bounds, Circle, Cone, Curve, Cylinder, Frame, Line, P2, Plane, Surface, Torus, V2};
 use crate::tolerance::SNAP;
 
@@ -101,6 +101,31 @@ impl Primitive {
         builder.fill(&mut out, ends).ok_or_else(no_round)?;
         out.close();
         Ok(out)
+    }
+}
+
+impl Primitive {
+    /// This prism with its edges rounded around those ends that are cast; `None` where it is no prism, has no such
+    /// end, or an edge has no room.
+    #[must_use]
+    pub fn with_rounded_ends(&self, radius: f64) -> Option<Self> {
+        let (profile, Some((height, slope))) = self.shape()? else { return None };
+        let ends = [0, 1].map(|k| self.patches()[k].tag.clone());
+        let radii = [0, 1].map(|k| if ends[k].finish == Finish::Cast { radius } else { 0.0 });
+        if radii == [0.0; 2] || self.rounds() != [0.0; 2] {
+            return None;
+        }
+        let outline = profile.segments().to_vec();
+        Self::rounded_prism(
+            &ends[0].feature,
+            *self.frame(),
+            outline,
+            height,
+            slope.atan(),
+            ends.clone(),
+            radii,
+        )
+        .ok()
     }
 }
 

@@ -3,6 +3,7 @@
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 use std::sync::Arc;
 
+use super::flush::Flush;
 use super::strip::{Corner, Path, Strip};
 use crate::geometry::{
     Bounds, Canal, Circle, Curve, Cylinder, Frame, Line, P3, Plane, Rail, Sphere, Surface, Torus, V3,
@@ -20,6 +21,8 @@ pub(super) enum End {
     Strip(usize),
     /// A ball corner.
     Corner(usize),
+    /// A flat face of the solid in which both walls end: index among the flush ends.
+    Flush(usize),
     /// Nothing: it is closed by a flat face.
     Open,
 }
@@ -75,6 +78,7 @@ pub(super) fn primitive(
     ends: &[[End; 2]],
     tags: &[Tag],
     corners: Vec<Corner>,
+    flush: &[Flush],
 ) -> Option<Primitive> {
     let mut parts = Parts::default();
     let mut canals = Vec::with_capacity(strips.len());
@@ -90,6 +94,11 @@ pub(super) fn primitive(
         let walls = [0, 1].map(|k| parts.ghost(&s.walls[k].surface, &s.walls[k].tag));
         rails(&mut parts, s, i, walls, canals[i].as_ref());
         for (k, end) in ends[i].iter().enumerate() {
+            if let End::Flush(f) = end {
+                let Flush { plane, tag } = &flush[*f];
+                parts.push(Surface::Plane(*plane), tag, s.bounds, [(0.0, 0.0); 2], Part::Flush);
+                continue;
+            }
             close(&mut parts, &strips, i, k, *end, walls, &tags[i]);
         }
     }
@@ -180,7 +189,7 @@ fn close(parts: &mut Parts, strips: &[Strip], i: usize, k: usize, end: End, wall
     let other = match end {
         End::Strip(j) => j,
         End::Corner(j) => strips.len() + j,
-        End::Open => {
+        End::Flush(_) | End::Open => {
             let surface = Surface::Plane(Plane { frame: Frame::from_z(c, tangent) });
             let meeting = s.junction(t).unwrap_or(triangle[2]);
             let bounds = Bounds::around(triangle).union(&Bounds::around([c, meeting])).grown(0.3 * s.radius);

@@ -8,6 +8,7 @@
 //! So fillets that meet, run through corners or over smooth joints of a wall need no special code, and the
 //! ball, which no wall ever enters, proves that the new faces meet no old one except where they touch.
 
+mod flush;
 mod grow;
 mod metal;
 mod network;
@@ -27,6 +28,7 @@ use crate::geometry::P3;
 #[cfg(test)]
 mod tests;
 
+use flush::Flush;
 use metal::End;
 use network::{Chain, Kind, Link};
 use strip::{Corner, Strip};
@@ -214,14 +216,23 @@ impl Round<'_> {
         let wanted: Vec<usize> = (0..links.len())
             .filter(|e| {
                 let l = &links[*e];
-                l.kind == Kind::Inward && self.wished(tag(l, 0), tag(l, 1)).is_some()
+                // Between two edges that meet there is no joint: only their crossing is nearest to the ball.
+                let joint = l.faces.iter().any(|f| network::wall(&brep, *f, self.radius).is_some());
+                l.kind == Kind::Inward && joint && self.wished(tag(l, 0), tag(l, 1)).is_some()
             })
             .collect();
         let chains = network::chains(&brep, &links, &wanted);
         let mut joints = Vec::new();
         let mut strips = Vec::new();
+        let mut flats = Vec::new();
         for chain in &chains {
-            let made = network::strip(&brep, chain, self.radius).and_then(|s| self.rests(s));
+            let mut made = network::strip(&brep, chain, self.radius);
+            let mut flat = [None, None];
+            if let Ok(s) = made.as_mut() {
+                flat = [0, 1].map(|end| flush::find(s, end, self.bodies));
+            }
+            let made = made.and_then(|s| self.rests(s));
+            flats.push(flat);
             let faces = chain.faces.map(|f| brep.faces[f].tag.clone());
             let (a, b) = (brep.vertices[chain.ends(&brep)[0]], brep.edge_point(chain.edges[0].edge, 0.5));
             joints.push(Joint {
@@ -236,29 +247,25 @@ impl Round<'_> {
             });
             strips.push(made.ok());
         }
-        let metal = self.assemble(&brep, &links, &chains, strips, &mut joints);
+        let metal = self.assemble(&brep, &links, &chains, (strips, &flats), &mut joints);
         Fillets { metal, joints }
     }
 
-    /// Every pair that wishes for this radius, not made: the grown solid could not be found.
+    /// Every joint that wishes for this radius, not made: the grown solid could not be found.
     fn all_failed(&self) -> Vec<Joint> {
-        let tags: BTreeSet<&Tag> =
-            self.bodies.iter().flat_map(super::primitive::Primitive::patches).map(|p| &p.tag).collect();
-        let mut out = Vec::new();
-        for a in &tags {
-            for b in tags.iter().filter(|b| *b >= a) {
-                if self.wished(a, b).is_some() {
-                    out.push(Joint {
-                        faces: pair(a, b),
-                        asked: self.asked,
-                        made: 0.0,
-                        length: 0.0,
-                        at: P3::origin(),
-                        trouble: Some(Trouble::NoWay),
-                        open_ends: 0,
-                        metal: None,
-                    });
-                }
+        let mut tree = SolidTree::new();
+        for b in self.bodies {
+            tree.add(b.clone());
+        }
+        let Ok(brep) = evaluate(&tree) else { return vec![] };
+        let mut out: Vec<Joint> = Vec::new();
+        for (e, l) in network::links(&brep).iter().enumerate().filter(|(_, l)| l.kind == Kind::Inward) {
+            let [a, b] = l.faces.map(|f| &brep.faces[f].tag);
+            let faces = pair(a, b);
+            if self.wished(a, b).is_some() && !out.iter().any(|j| j.faces == faces) {
+                let (at, trouble) = (brep.edge_point(e, 0.5), Some(Trouble::NoWay));
+                let (asked, length) = (self.asked, length(&brep, e));
+                out.push(Joint { faces, asked, made: 0.0, length, at, trouble, open_ends: 0, metal: None });
             }
         }
         out
@@ -268,7 +275,7 @@ impl Round<'_> {
     fn rests(&self, s: Strip) -> Result<Strip, Trouble> {
         const STEP: f64 = 1e-4;
         let inside = |p: P3| self.bodies.iter().any(|b| b.contains(p));
-        let (a, b) = s.range;
+        let [a, b] = s.inner;
         for k in 0..9 {
             let t = a + (b - a) * (0.02 + 0.12 * f64::from(k));
             let (c, _) = s.path.at(t);
@@ -288,7 +295,7 @@ impl Round<'_> {
         brep: &Brep,
         links: &[Link],
         chains: &[Chain],
-        mut strips: Vec<Option<Strip>>,
+        (mut strips, flats): (Vec<Option<Strip>>, &[[Option<Flush>; 2]]),
         joints: &mut [Joint],
     ) -> Vec<Primitive> {
         let mut at: BTreeMap<usize, Vec<(usize, usize)>> = BTreeMap::new();
@@ -305,6 +312,7 @@ impl Round<'_> {
         }
         let mut ends: BTreeMap<(usize, usize), End> = BTreeMap::new();
         let mut corners = Vec::new();
+        let mut planes = Vec::new();
         let mut parent: Vec<usize> = (0..chains.len()).collect();
         for (v, list) in &at {
             let p = brep.vertices[*v];
@@ -321,6 +329,11 @@ impl Round<'_> {
                 }
                 Meeting::None => {
                     for l in list {
+                        if let Some(flush) = &flats[l.0][l.1] {
+                            ends.insert(*l, End::Flush(planes.len()));
+                            planes.push(flush.clone());
+                            continue;
+                        }
                         joints[l.0].open_ends += 1;
                         ends.insert(*l, End::Open);
                         // Off the end walls may be wanting: the flat face is put where both are there.
@@ -346,7 +359,7 @@ impl Round<'_> {
         };
         let mut out = Vec::new();
         for members in groups.into_values() {
-            match joined(&members, &strips, &ends, &corners, &name) {
+            match joined(&members, &strips, &ends, (&corners, &planes), &name) {
                 Some(p) => {
                     members.iter().for_each(|i| joints[*i].metal = Some(out.len()));
                     out.push(p);
@@ -418,7 +431,7 @@ fn joined(
     members: &[usize],
     strips: &[Option<Strip>],
     ends: &BTreeMap<(usize, usize), End>,
-    corners: &[Corner],
+    (corners, planes): (&[Corner], &[Flush]),
     name: &dyn Fn(usize) -> Tag,
 ) -> Option<Primitive> {
     let place: BTreeMap<usize, usize> = members.iter().enumerate().map(|(k, i)| (*i, k)).collect();
@@ -434,13 +447,14 @@ fn joined(
                 });
                 End::Corner(at)
             }
+            Some(End::Flush(f)) => End::Flush(*f),
             _ => End::Open,
         }));
     }
     let own: Vec<Strip> = members.iter().filter_map(|i| strips[*i].clone()).collect();
     let tags: Vec<Tag> = members.iter().map(|i| name(*i)).collect();
     let balls = used.iter().map(|c| corners[*c].clone()).collect();
-    metal::primitive(own, &local, &tags, balls)
+    metal::primitive(own, &local, &tags, balls, planes)
 }
 
 fn root(parent: &mut [usize], mut i: usize) -> usize {

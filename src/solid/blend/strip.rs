@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::geometry::{Bounds, Circle, P3, Spine, Surface, V3, intersect};
+use crate::geometry::{Bounds, Circle, P3, Plane, Spine, Surface, V3, intersect};
 use crate::solid::Tag;
 
 /// Slack at the ends of strips, mm: neighbours share their end planes, no gap may open between them.
@@ -101,6 +101,10 @@ pub(super) struct Strip {
     pub(super) radius: f64,
     /// Seen along the path the second wall's foot lies a positive angle (first foot × tangent) from the first's.
     pub(super) walls: [Wall; 2],
+    /// Parameters between which the walls are there, at flush ends less than the range.
+    pub(super) inner: [f64; 2],
+    /// Flat faces of the solid beyond which there is no metal; normals point there.
+    pub(super) flush: Vec<Plane>,
     pub(super) bounds: Bounds,
 }
 
@@ -113,7 +117,15 @@ impl Strip {
             walls.swap(0, 1);
         }
         let range = path.range();
-        let mut out = Self { path, range, radius, walls, bounds: Bounds::empty() };
+        let mut out = Self {
+            path,
+            range,
+            radius,
+            walls,
+            inner: [range.0, range.1],
+            flush: vec![],
+            bounds: Bounds::empty(),
+        };
         out.bounds = out.hull();
         out
     }
@@ -128,6 +140,11 @@ impl Strip {
         } else {
             self.range.1 -= by;
         }
+        self.bounds = self.hull();
+    }
+
+    /// Finds the box anew.
+    pub(super) fn rebound(&mut self) {
         self.bounds = self.hull();
     }
 
@@ -190,7 +207,9 @@ impl Strip {
         let angle = w.dot(&y).atan2(w.dot(&x));
         let to = self.walls[1].towards(c);
         let opening = to.dot(&y).atan2(to.dot(&x));
-        angle >= 0.0
+        let beyond = |plane: &Plane| (p - plane.frame.origin).dot(&plane.frame.z) > 0.0;
+        !self.flush.iter().any(beyond)
+            && angle >= 0.0
             && angle <= opening
             && self.walls.iter().all(|wall| wall.height(p, self.radius) > -ROOT * self.radius)
     }

@@ -109,3 +109,28 @@ fn pad_on_a_cone() {
     all_made(&joints, 3.81);
     assert!(volume > 0.0, "{volume}");
 }
+
+/// A round post against a block of its own height: two upright fillets that end flush above and below.
+#[test]
+fn flush_ends() {
+    let plate = block("plate", Frame::world(), V2::new(60.0, 40.0), 4.0, 12.0);
+    let post = round("post", Frame::world().moved_to(P3::new(32.0, 0.0, 0.0)), 10.0, 12.0);
+    let (volume, joints) = added(&[plate, post], 3.0);
+    all_made(&joints, 3.0);
+    // Between a straight wall and a circle of radius R whose centre lies d beyond it, rolling ball r: by plane geometry.
+    let (big, d, r) = (10.0f64, 2.0f64, 3.0f64);
+    let y = ((big + r).powi(2) - (r - d).powi(2)).sqrt();
+    let corner = (big * big - d * d).sqrt();
+    // Area between wall, circle and ball: the triangle of the two centres' feet less two sectors.
+    let angle_post = (r - d).atan2(y);
+    let post_sector = 0.5 * big * big * ((d).atan2(corner) + angle_post);
+    let ball_sector = 0.5 * r * r * (PI / 2.0 - angle_post);
+    // Polygon: circle's centre (2,0), ball's centre (3,y), ball's foot on the wall (0,y), wall's corner (0,corner).
+    let shoelace = |p: &[(f64, f64)]| -> f64 {
+        (0..p.len()).map(|i| p[i].0 * p[(i + 1) % p.len()].1 - p[(i + 1) % p.len()].0 * p[i].1).sum::<f64>()
+            / 2.0
+    };
+    let polygon = shoelace(&[(d, 0.0), (r, y), (0.0, y), (0.0, corner)]).abs();
+    let want = 2.0 * 12.0 * (polygon - post_sector - ball_sector);
+    assert!((volume - want).abs() < 1e-6 * want.abs(), "{volume} for {want}");
+}

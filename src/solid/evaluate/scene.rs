@@ -262,7 +262,11 @@ impl<'a> Scene<'a> {
             rolled
                 && (q.roll().is_none() || (q.roll() == p.roll() && q.patches()[other].part == Part::Rolled))
         };
-        a.0 == b.0 || clear(a, b) || clear(b, a)
+        if a.0 == b.0 {
+            let part = |(i, patch): (usize, usize)| steps[i].primitive.patches()[patch].part;
+            return part(a) != Part::Flush && part(b) != Part::Flush;
+        }
+        clear(a, b) || clear(b, a)
     }
 
     /// Whether all that two surfaces have in common is known without intersecting, because a ball left one of them.

@@ -163,7 +163,8 @@ fn side(
     if stepping_over && i.max(j).is_some_and(|step| !bounds_on(scene, s, step, q)) {
         return Ok(None);
     }
-    let tag = deciding_tag(scene, s, i.max(j), q);
+    let step = named_by(scene, i.max(j), [q + normal * off, q - normal * off]);
+    let tag = deciding_tag(scene, s, step, q);
     let sheet = scene.sheet(s, &piece.surfaces, p, q);
     Ok(Some(Use { surface: s, sheet, same_sense: below, tag, forward: left == below }))
 }
@@ -185,6 +186,17 @@ fn bounds_on(scene: &Scene, s: usize, step: usize, q: P3) -> bool {
     let primitive = &scene.tree.steps()[step].primitive;
     let all: Vec<usize> = (0..primitive.patches().len()).collect();
     primitive.patch_at(&all, q).is_some_and(|patch| scene.surface_of[step][patch] == s)
+}
+
+/// The step that gives a face its name: the deciding one, but not the metal of a fillet where it only reaches into
+/// a body that has a face there itself.
+fn named_by(scene: &Scene, step: Option<usize>, sides: [P3; 2]) -> Option<usize> {
+    let roll = step.is_some_and(|i| scene.tree.steps()[i].primitive.roll().is_some());
+    if !roll {
+        return step;
+    }
+    let [(above, i), (below, j)] = sides.map(|p| scene.tree.decide_sharp(p));
+    if above == below { step } else { i.max(j) }
 }
 
 /// The name of the face at `q`: of the patch of the deciding step.

@@ -9,6 +9,10 @@ use super::vertex::Corners;
 use crate::geometry::{Frame, P3};
 use crate::tolerance::{TOUCH_REACH, TOUCH_STEP};
 
+/// Within this of a corner on the touched surface, mm, a touch is the corner itself: where a curve runs smoothly from
+/// one face into the next, the place is only known as well as a double root.
+const NEAR_CORNER: f64 = 0.01;
+
 /// How far about an unsolved touching point faces are looked for, mm: branches may be missing that far.
 const UNSOLVED_REACHES: [f64; 4] = [TOUCH_REACH, 0.02, 0.2, 0.6];
 
@@ -45,7 +49,7 @@ pub(super) fn check_edges(
         // Cuts between halves are no faults of the design, nor is touching one.
         let real = |s: &usize| scene.entries[*s].seam_of.is_none();
         let cut = !real(&graze.surface) || c.surfaces.iter().filter(|s| real(s)).count() < 2;
-        if cut || !scene.entries[graze.surface].near(p) || corners.any_within(p, TOUCH_REACH) {
+        if cut || !scene.entries[graze.surface].near(p) || corners.on_within(p, NEAR_CORNER, graze.surface) {
             continue;
         }
         let Some(t) = c.param(p, TOUCH_REACH) else { continue };

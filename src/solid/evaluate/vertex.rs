@@ -58,12 +58,13 @@ impl Corners {
         best.map(|b| b.1)
     }
 
-    /// Whether a corner lies within `reach` (at most the grid's width) of `p`.
-    pub(super) fn any_within(&self, p: P3, reach: f64) -> bool {
+    /// Whether a corner on a surface lies within `reach` (at most the grid's width) of `p`.
+    pub(super) fn on_within(&self, p: P3, reach: f64, surface: usize) -> bool {
         let [x, y, z] = Self::key(p);
         let cells =
             (-1..=1).flat_map(|i| (-1..=1).flat_map(move |j| (-1..=1).map(move |k| [x + i, y + j, z + k])));
-        cells.filter_map(|key| self.grid.get(&key)).flatten().any(|i| (self.points[*i] - p).norm() < reach)
+        let near = |i: &usize| (self.points[*i] - p).norm() < reach && self.surfaces[*i].contains(&surface);
+        cells.filter_map(|key| self.grid.get(&key)).flatten().any(near)
     }
 
     /// Adds a point on some surfaces, or the surfaces to the point that is there.
