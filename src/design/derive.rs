@@ -3,11 +3,11 @@
 //! Each is reported as assumed, with its rule as the reason.
 
 use super::gearbox_face::placed_holes;
-use crate::params::schema::{File, FlangeKind, PadHoles};
+use crate::params::schema::{Bushing, File, FlangeKind, OilFeedKind, PadHoles};
 use crate::params::{Assumed, Raw, Slot};
 use crate::standards::seals;
 use crate::standards::threads::Thread;
-use crate::units::{KgPerM3, Mm, Units};
+use crate::units::{Deg, KgPerM3, Mm, Units};
 
 const PRACTICE: &str = "common practice";
 
@@ -19,6 +19,7 @@ pub(super) fn fill(raw: &mut Raw) {
     walls(file);
     lugs(file, &mut filler);
     tail(file, &mut filler);
+    passages(file, &mut filler);
     if let Some(holes) = file.shift_box_pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
         pad_holes(holes, &mut filler);
     }
@@ -50,6 +51,13 @@ impl Filler<'_> {
         if let Some(value) = value.filter(|_| slot.is_absent()) {
             slot.assume(value);
             self.note(slot.path(), self.units.show(value), reason, source);
+        }
+    }
+
+    fn angle(&mut self, slot: &mut Slot<Deg>, value: Deg, reason: &str, source: &str) {
+        if slot.is_absent() {
+            slot.assume(value);
+            self.note(slot.path(), value.to_string(), reason, source);
         }
     }
 
@@ -117,6 +125,44 @@ fn tail(file: &mut File, filler: &mut Filler<'_>) {
     let cavity = cavity.map(|((overall, end), wall)| overall - end + wall);
     let length = seat.map(|seat| cavity.map_or(seat, |cavity| seat.max(cavity)));
     filler.length(&mut tail.length, length, "covers the bushing seat and the end of the cavity", PRACTICE);
+}
+
+fn passages(file: &mut File, filler: &mut Filler<'_>) {
+    let end = file.shell.cavity.items.last();
+    let (end_station, end_radius) =
+        (end.and_then(|e| e.station.get()), end.and_then(|e| e.diameter.get()).map(|d| d / 2.0));
+    let seat_front = super::rules::tail_values(file).map(|(_, front)| front);
+    let tail = &mut file.tail;
+    let (bushing, counterbore) = (&tail.bushing, tail.seal.counterbore.get());
+    if let Some(feed) = tail.oil_feed.as_mut() {
+        if feed.kind.get() == Some(OilFeedKind::Slot) {
+            let depth = feed.width.get().map(|width| width / 2.0);
+            filler.length(&mut feed.depth, depth, "half a round", PRACTICE);
+        }
+        let reach = bushing.length.get().map(|length| length / 2.0);
+        filler.length(&mut feed.reach, reach, "the oil enters at the bushing's middle", PRACTICE);
+        let aimed = feed.reach.get().and_then(|reach| {
+            // From the seat to the middle of the cavity's rear end.
+            let (front, target) = (seat_front?, (end_radius? + bushing.stop_bore.get()? / 2.0) / 2.0);
+            let rise = (target - bushing.bore.get()? / 2.0).get();
+            let angle = rise.atan2((front + reach - end_station?).get()).to_degrees();
+            Some(Deg::new(angle.round().max(3.0)))
+        });
+        if let Some(angle) = aimed.filter(|_| feed.kind.get() == Some(OilFeedKind::Hole)) {
+            filler.angle(&mut feed.angle, angle, "aims at the middle of the cavity's rear end", PRACTICE);
+        }
+    }
+    if let Some(drain) = tail.drain_back.as_mut() {
+        let mouth = lead_in_mouth(bushing);
+        let middle = mouth.zip(counterbore).map(|(mouth, bore)| (mouth + bore / 2.0) / 2.0);
+        filler.length(&mut drain.distance, middle, "the middle of the seal shoulder", PRACTICE);
+    }
+}
+
+/// Radius of the bushing seat's mouth, lead-in included.
+pub(super) fn lead_in_mouth(bushing: &Bushing) -> Option<Mm> {
+    let rise = bushing.lead_in.get()? * bushing.lead_in_angle.get()?.tan();
+    Some(bushing.bore.get()? / 2.0 + rise)
 }
 
 fn pad_holes(holes: &mut PadHoles, filler: &mut Filler<'_>) {

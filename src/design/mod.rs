@@ -31,6 +31,8 @@ mod shell;
 
 mod tail;
 
+mod tail_passages;
+
 pub use casting::{Casting, Fillets};
 pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
 pub use pads::{MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
@@ -40,6 +42,7 @@ pub use ribs::{LongitudinalRib, Ribs, RingRib};
 pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss};
 pub use shell::{ProfilePoint, Shell, Station};
 pub use tail::{Bushing, Seal, Tail};
+pub use tail_passages::{DrainBack, DustLip, DustLipKind, OilFeed};
 
 pub use crate::params::schema::RegisterKind;
 

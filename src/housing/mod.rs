@@ -19,6 +19,7 @@ mod shell;
 mod shift_box_pad;
 mod tab;
 mod tail;
+mod tail_passages;
 
 use std::collections::BTreeSet;
 
@@ -113,6 +114,7 @@ impl Parts {
         shell::make(design, &mut parts)?;
         flange::make(design, &mut parts)?;
         tail::make(design, &mut parts)?;
+        tail_passages::make(design, &mut parts)?;
         rail_tube::make(design, &mut parts)?;
         plugs::make(design, &mut parts)?;
         ribs::make(design, &mut parts)?;

@@ -27,6 +27,10 @@ mod sender_screw;
 
 mod tail_bores;
 
+mod tail_lip;
+
+mod tail_passages;
+
 use super::shell;
 use crate::finding::{Code, Finding, Findings};
 use crate::params::Slot;
@@ -41,6 +45,8 @@ pub static CODES: &[&[Code]] = &[
     register::CODES,
     cavity::CODES,
     tail_bores::CODES,
+    tail_passages::CODES,
+    tail_lip::CODES,
     pad_outline::CODES,
     pad_holes::CODES,
     sender_bore::CODES,
@@ -58,6 +64,8 @@ pub(super) fn check(file: &File) -> Findings {
     register::check(file, &mut verdicts);
     cavity::check(file, &mut verdicts);
     tail_bores::check(file, &mut verdicts);
+    tail_passages::check(file, &mut verdicts);
+    tail_lip::check(file, &mut verdicts);
     pad_outline::check(file, &mut verdicts);
     pad_holes::check(file, &mut verdicts);
     sender_bore::check(file, &mut verdicts);
@@ -109,7 +117,7 @@ impl Verdicts {
 }
 
 /// Radius of the stop bore and station of the bushing seat's front.
-fn tail_values(file: &File) -> Option<(Mm, Mm)> {
+pub(super) fn tail_values(file: &File) -> Option<(Mm, Mm)> {
     let tail = &file.tail;
     let seat_front =
         file.housing.overall_length.get()? - tail.seal.depth.get()? - tail.bushing.length.get()?;

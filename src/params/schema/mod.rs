@@ -14,6 +14,7 @@ mod ribs;
 mod sender_boss;
 mod shell;
 mod tail;
+mod tail_passages;
 
 pub use casting::Casting;
 pub use fillets::Fillets;
@@ -28,6 +29,7 @@ pub use ribs::{LongitudinalRibs, Ribs, RingRib};
 pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss, SenderSpotFace};
 pub use shell::{CavityStation, Shell};
 pub use tail::{Bushing, Seal, Tail};
+pub use tail_passages::{DrainBack, DustLip, DustLipKind, OilFeed, OilFeedKind};
 
 use super::kinds::{Choice, Range};
 use super::sheet::{Section, Sheet};
