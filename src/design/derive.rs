@@ -3,7 +3,9 @@
 //! Each is reported as assumed, with its rule as the reason.
 
 use super::gearbox_face::placed_holes;
-use crate::params::schema::{Bushing, File, FlangeKind, OilFeedKind, PadHoles};
+use crate::params::schema::{
+    Bushing, File, FlangeKind, OilFeedKind, PadHoles, SenderBoss, SenderKind, Shell,
+};
 use crate::params::{Assumed, Raw, Slot};
 use crate::standards::seals;
 use crate::standards::threads::Thread;
@@ -195,17 +197,27 @@ fn plugs(file: &mut File, filler: &mut Filler<'_>) {
 
 fn sender(file: &mut File, filler: &mut Filler<'_>) {
     let Some(boss) = file.sender_boss.as_mut() else { return };
-    let height = boss.height.get();
+    let pulse = boss.kind.get() == Some(SenderKind::Pulse);
+    if pulse {
+        let insertion = pulse_insertion(&file.shell, boss);
+        filler.length(&mut boss.insertion, insertion, "to 3 mm inside the cavity's wall", PRACTICE);
+    }
+    let (height, insertion) = (boss.height.get(), boss.insertion.get());
     if let Some(last) = boss.bore_steps.items.last_mut() {
-        filler.length(
-            &mut last.depth,
-            height,
-            "the last step ends at the point closest to the shaft axis",
-            PRACTICE,
-        );
+        if pulse {
+            let depth = insertion.map(|insertion| insertion + Mm::new(2.0));
+            filler.length(&mut last.depth, depth, "a little room below the sender's tip", PRACTICE);
+        } else {
+            let reason = "the last step ends at the point closest to the shaft axis";
+            filler.length(&mut last.depth, height, reason, PRACTICE);
+        }
     }
     if let Some(screw) = boss.retaining_screw.as_mut() {
         filler.threaded(screw.thread.get(), &mut screw.depth, &mut screw.drill_depth);
+        if screw.ear_radius.get().is_some() {
+            let depth = screw.drill_depth.get().zip(screw.thread.get()).map(|(d, t)| d + t.diameter);
+            filler.length(&mut screw.ear_depth, depth, "metal below the drill's point", PRACTICE);
+        }
     }
 }
 
@@ -213,6 +225,17 @@ fn fillets(file: &mut File, filler: &mut Filler<'_>) {
     let radius = file.shell.wall.get().map(|wall| Mm::new((0.6 * wall.get()).max(3.0)));
     let reason = "0.6 of the wall, and at least 3 mm: between 0.4 and 0.67 of equal walls, and sand keeps no smaller one";
     filler.length(&mut file.casting.fillets.outside, radius, reason, "foundry trade pages, read");
+}
+
+/// From a pulse sender's spot face to 3 mm inside the cavity's wall, on the far side of the bore.
+fn pulse_insertion(shell: &Shell, boss: &SenderBoss) -> Option<Mm> {
+    let stations = super::shell::stations(shell)?;
+    let cavity = super::shell::radius_at(stations.iter().map(|s| (s.x, s.radius)), boss.station.get()?)?;
+    let radius = boss.bore_steps.items.last()?.diameter.get()? / 2.0;
+    let far = (boss.side_offset.get()?.abs() + radius).get();
+    let (_, cos) = boss.tilt.get()?.sin_cos();
+    let entry = Mm::new((cavity.get().powi(2) - far * far).max(0.0).sqrt()) / cos;
+    Some(boss.height.get()? - entry + radius * boss.tilt.get()?.tan().abs() + Mm::new(3.0))
 }
 
 fn density(file: &mut File, filler: &mut Filler<'_>) {

@@ -39,7 +39,7 @@ pub use pads::{MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
 pub use plugs::{Plug, PlugKind};
 pub use rail_tube::{RailForm, RailTube};
 pub use ribs::{LongitudinalRib, Ribs, RingRib};
-pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss};
+pub use sender_boss::{BoreStep, Ear, Fork, ORing, RetainingScrew, SenderBoss, SenderKind};
 pub use shell::{ProfilePoint, Shell, Station};
 pub use tail::{Bushing, Seal, Tail};
 pub use tail_passages::{DrainBack, DustLip, DustLipKind, OilFeed};

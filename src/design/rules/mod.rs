@@ -21,7 +21,13 @@ mod register;
 
 mod ribs;
 
+mod pads;
+
+mod sender_access;
+
 mod sender_bore;
+
+mod sender_fittings;
 
 mod sender_screw;
 
@@ -51,6 +57,8 @@ pub static CODES: &[&[Code]] = &[
     pad_holes::CODES,
     sender_bore::CODES,
     sender_screw::CODES,
+    sender_access::CODES,
+    sender_fittings::CODES,
     ribs::CODES,
     rail_tube::CODES,
     plugs::CODES,
@@ -70,6 +78,8 @@ pub(super) fn check(file: &File) -> Findings {
     pad_holes::check(file, &mut verdicts);
     sender_bore::check(file, &mut verdicts);
     sender_screw::check(file, &mut verdicts);
+    sender_access::check(file, &mut verdicts);
+    sender_fittings::check(file, &mut verdicts);
     ribs::check(file, &mut verdicts);
     rail_tube::check(file, &mut verdicts);
     plugs::check(file, &mut verdicts);
