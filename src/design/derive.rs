@@ -4,7 +4,7 @@
 
 use super::gearbox_face::placed_holes;
 use crate::params::schema::{
-    Bushing, File, FlangeKind, OilFeedKind, PadHoles, SenderBoss, SenderKind, Shell,
+    Bushing, File, FlangeKind, MountPad, OilFeedKind, PadHoles, SenderBoss, SenderKind, Shell, Tie,
 };
 use crate::params::{Assumed, Raw, Slot};
 use crate::standards::seals;
@@ -28,6 +28,9 @@ pub(super) fn fill(raw: &mut Raw) {
     for pad in [&mut file.mount_pad, &mut file.second_mount_pad] {
         if let Some(holes) = pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
             pad_holes(holes, &mut filler);
+        }
+        if let Some(pad) = pad {
+            mount_pad(pad, file.shell.wall.get(), &mut filler);
         }
     }
     ribs(file, &mut filler);
@@ -169,6 +172,29 @@ pub(super) fn lead_in_mouth(bushing: &Bushing) -> Option<Mm> {
 
 fn pad_holes(holes: &mut PadHoles, filler: &mut Filler<'_>) {
     filler.threaded(holes.thread.get(), &mut holes.depth, &mut holes.drill_depth);
+}
+
+fn mount_pad(pad: &mut MountPad, wall: Option<Mm>, filler: &mut Filler<'_>) {
+    let thread = pad.holes.as_ref().and_then(|holes| holes.thread.get());
+    let thickness = pad.plate.as_ref().and_then(|plate| plate.thickness.get());
+    if let Some(slots) = pad.slots.as_mut() {
+        filler.length(&mut slots.depth, thickness, "through the plate", PRACTICE);
+    }
+    let Some(plate) = pad.plate.as_mut() else { return };
+    filler.length(&mut plate.tie_thickness, wall, "freezes together with the shell", PRACTICE);
+    match plate.tie.get() {
+        Some(Tie::Walls) => {
+            let radius = Some(Mm::new(2.0));
+            filler.length(&mut plate.edge_radius, radius, "a cast edge is never sharp", PRACTICE);
+        }
+        Some(Tie::Gussets) if plate.gussets.is_absent() => {
+            plate.gussets.assume(2);
+            filler.note(plate.gussets.path(), "2".to_owned(), "one near each end", PRACTICE);
+        }
+        _ => {}
+    }
+    let boss = thread.map(|thread| thread.diameter * 2.2);
+    filler.length(&mut plate.boss_diameter, boss, "metal enough around the thread", PRACTICE);
 }
 
 fn ribs(file: &mut File, filler: &mut Filler<'_>) {

@@ -13,6 +13,8 @@ mod derive;
 
 mod gearbox_face;
 
+mod mount_plate;
+
 mod pads;
 
 mod plugs;
@@ -35,6 +37,7 @@ mod tail_passages;
 
 pub use casting::{Casting, Fillets};
 pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
+pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
 pub use pads::{MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
 pub use plugs::{Plug, PlugKind};
 pub use rail_tube::{RailForm, RailTube};
@@ -95,7 +98,10 @@ impl Design {
         let tail = Tail::from_file(&file.tail, overall_length)?;
         let shell = Shell::from_file(&file.shell, &tail)?;
         let wall = file.shell.wall.get()?;
+        let mount = |pad: &crate::params::schema::MountPad| MountPad::from_file(pad, &shell);
         Some(Self {
+            mount_pad: absent_or(file.mount_pad.as_ref(), mount).ok()?,
+            second_mount_pad: absent_or(file.second_mount_pad.as_ref(), mount).ok()?,
             plugs: file.plugs.items.iter().map(Plug::from_file).collect::<Option<_>>()?,
             rail_tube: absent_or(file.rail_tube.as_ref(), RailTube::from_file).ok()?,
             ribs: absent_or(file.ribs.as_ref(), |ribs| Ribs::from_file(ribs, wall, &shell)).ok()?,
@@ -108,8 +114,6 @@ impl Design {
             shell,
             tail,
             shift_box_pad: absent_or(file.shift_box_pad.as_ref(), ShiftBoxPad::from_file).ok()?,
-            mount_pad: absent_or(file.mount_pad.as_ref(), MountPad::from_file).ok()?,
-            second_mount_pad: absent_or(file.second_mount_pad.as_ref(), MountPad::from_file).ok()?,
             sender_boss: absent_or(file.sender_boss.as_ref(), SenderBoss::from_file).ok()?,
             casting: Casting::from_file(&file.casting)?,
             assumed,

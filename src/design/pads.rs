@@ -1,8 +1,10 @@
 //! Machined pads that stand off the shell, their tapped holes placed one by one.
 
+use super::mount_plate::{self, MountPlate, PadSlots};
 use super::record::record;
+use super::shell::Shell;
 use crate::finding::Place;
-use crate::params::schema;
+use crate::params::{ListSlot, schema};
 use crate::standards::threads::Thread;
 use crate::units::{Deg, Mm};
 
@@ -88,6 +90,10 @@ record! {
     } optional {
         /// Tapped holes.
         holes: PadHoles,
+        /// Slots.
+        slots: PadSlots,
+        /// What the pad is made of, when it is not a block from face to shaft axis.
+        plate: MountPlate,
     }
 }
 
@@ -108,9 +114,15 @@ impl ShiftBoxPad {
 }
 
 impl MountPad {
-    pub(super) fn from_file(raw: &schema::MountPad) -> Option<Self> {
+    pub(super) fn from_file(raw: &schema::MountPad, shell: &Shell) -> Option<Self> {
+        let station = raw.base_station.get()? + raw.offset.get()?;
+        let thickness = raw.plate.as_ref().and_then(|plate| plate.thickness.get());
+        let plate = |p: &schema::MountPlate| mount_plate::plate(p, station, &raw.outline, shell);
+        let slots = |s: &schema::PadSlots| mount_plate::slots(s, thickness);
         Some(Self {
-            station: raw.base_station.get()? + raw.offset.get()?,
+            plate: super::absent_or(raw.plate.as_ref(), plate).ok()?,
+            slots: super::absent_or(raw.slots.as_ref(), slots).ok()?,
+            station,
             drop: raw.drop.get()?,
             side_offset: raw.side_offset.get()?,
             outline: rectangle(&raw.outline)?,
@@ -146,8 +158,16 @@ pub(super) struct PlacedPosition {
 
 /// All tapped holes whose values are good, those of the grid first, row by row.
 pub(super) fn placed(raw: &schema::PadHoles) -> Vec<PlacedPosition> {
-    let mut out = raw.grid.as_ref().and_then(on_grid).unwrap_or_default();
-    out.extend(raw.positions.items.iter().filter_map(|item| {
+    placed_at(raw.grid.as_ref(), &raw.positions)
+}
+
+/// All positions of a grid and a list whose values are good, those of the grid first.
+pub(super) fn placed_at(
+    grid: Option<&schema::Grid>,
+    positions: &ListSlot<schema::HolePosition>,
+) -> Vec<PlacedPosition> {
+    let mut out = grid.and_then(on_grid).unwrap_or_default();
+    out.extend(positions.items.iter().filter_map(|item| {
         let position = Position { along: item.along.get()?, across: item.across.get()? };
         let name = item.along.path().trim_end_matches(".along").to_owned();
         Some(PlacedPosition { position, name, place: item.along.place() })

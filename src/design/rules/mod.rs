@@ -21,6 +21,10 @@ mod register;
 
 mod ribs;
 
+mod mount_plate;
+
+mod mount_slots;
+
 mod pads;
 
 mod sender_access;
@@ -55,6 +59,8 @@ pub static CODES: &[&[Code]] = &[
     tail_lip::CODES,
     pad_outline::CODES,
     pad_holes::CODES,
+    mount_plate::CODES,
+    mount_slots::CODES,
     sender_bore::CODES,
     sender_screw::CODES,
     sender_access::CODES,
@@ -76,6 +82,8 @@ pub(super) fn check(file: &File) -> Findings {
     tail_lip::check(file, &mut verdicts);
     pad_outline::check(file, &mut verdicts);
     pad_holes::check(file, &mut verdicts);
+    mount_plate::check(file, &mut verdicts);
+    mount_slots::check(file, &mut verdicts);
     sender_bore::check(file, &mut verdicts);
     sender_screw::check(file, &mut verdicts);
     sender_access::check(file, &mut verdicts);

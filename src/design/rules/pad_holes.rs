@@ -151,7 +151,7 @@ fn overlaps(holes: &[PlacedPosition], diameter: Mm, out: &mut Verdicts) {
 }
 
 /// How far a point lies inside a rounded rectangle; negative outside.
-fn depth_inside(outline: Rectangle, at: Position) -> Mm {
+pub(super) fn depth_inside(outline: Rectangle, at: Position) -> Mm {
     // A radius that does not fit has its own finding.
     let radius = outline.corner_radius.min(outline.length / 2.0).min(outline.width / 2.0).get();
     let past_x = at.along.get().abs() - (outline.length.get() / 2.0 - radius);

@@ -7,6 +7,7 @@ mod casting;
 mod fillets;
 mod gearbox_face;
 mod housing;
+mod mount_plate;
 mod pads;
 mod plugs;
 mod rail_tube;
@@ -23,6 +24,7 @@ pub use gearbox_face::{
     Bolt, BoltCircle, Flange, FlangeKind, GearboxFace, Lug, Register, RegisterKind, SpotFace,
 };
 pub use housing::Housing;
+pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
 pub use pads::{Grid, HolePosition, MountPad, Outline, PadHoles, ShiftBoxPad};
 pub use plugs::{Plug, PlugKind};
 pub use rail_tube::{RailForm, RailTube};

@@ -4,6 +4,7 @@
 //! `across` positive towards clock + 90 degrees (right, seen from behind, for a pad on top; for the mount pad,
 //! right as well).
 
+use super::mount_plate::{MountPlate, PadSlots};
 use super::{CLOCK, PART_SIZE, PRACTICE, SIDE, STATION, range};
 use crate::params::kinds::{Angle, Count, Length, Range, ThreadName};
 use crate::params::sheet::{Section, Sheet};
@@ -212,6 +213,10 @@ pub struct MountPad {
     pub outline: Outline,
     /// Tapped holes.
     pub holes: Option<PadHoles>,
+    /// Slots.
+    pub slots: Option<PadSlots>,
+    /// Plate instead of a block.
+    pub plate: Option<MountPlate>,
     /// Draft of the side walls.
     pub draft: Slot<Deg>,
 }
@@ -237,6 +242,10 @@ impl Section for MountPad {
                 .or_assume(Mm::new(0.0), "under the shaft axis", PRACTICE),
             outline: s.key("outline", "Outline of the pad's face.").section(),
             holes: s.key("holes", "Tapped holes in the face. Leave it out for none.").optional_section(),
+            slots: s.key("slots", "Slots in the face. Leave it out for none.").optional_section(),
+            plate: s
+                .key("plate", "Makes the pad a plate tied to the shell. Leave it out for a solid block.")
+                .optional_section(),
             draft: draft(s),
         }
     }
