@@ -20,6 +20,7 @@ pub(super) fn fill(raw: &mut Raw) {
     let file = &mut raw.file;
     walls(file);
     lugs(file, &mut filler);
+    gussets(file, &mut filler);
     tail(file, &mut filler);
     passages(file, &mut filler);
     if let Some(holes) = file.shift_box_pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
@@ -195,6 +196,13 @@ fn mount_pad(pad: &mut MountPad, wall: Option<Mm>, filler: &mut Filler<'_>) {
     }
     let boss = thread.map(|thread| thread.diameter * 2.2);
     filler.length(&mut plate.boss_diameter, boss, "metal enough around the thread", PRACTICE);
+}
+
+fn gussets(file: &mut File, filler: &mut Filler<'_>) {
+    let wall = file.shell.wall.get();
+    for set in &mut file.gearbox_face.gussets.items {
+        filler.length(&mut set.thickness, wall, "freezes together with the shell", PRACTICE);
+    }
 }
 
 fn ribs(file: &mut File, filler: &mut Filler<'_>) {

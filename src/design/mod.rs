@@ -11,6 +11,8 @@ mod casting;
 
 mod derive;
 
+mod flange_gussets;
+
 mod gearbox_face;
 
 mod mount_plate;
@@ -36,6 +38,7 @@ mod tail;
 mod tail_passages;
 
 pub use casting::{Casting, Fillets};
+pub use flange_gussets::{FlangeGusset, Relief};
 pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
 pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
 pub use pads::{MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
@@ -98,6 +101,7 @@ impl Design {
         let tail = Tail::from_file(&file.tail, overall_length)?;
         let shell = Shell::from_file(&file.shell, &tail)?;
         let wall = file.shell.wall.get()?;
+        let gearbox_face = GearboxFace::from_file(&file.gearbox_face, wall, &shell)?;
         let mount = |pad: &crate::params::schema::MountPad| MountPad::from_file(pad, &shell);
         Some(Self {
             mount_pad: absent_or(file.mount_pad.as_ref(), mount).ok()?,
@@ -110,7 +114,7 @@ impl Design {
             description: file.housing.description.get(),
             invented: file.housing.invented.get()?,
             overall_length,
-            gearbox_face: GearboxFace::from_file(&file.gearbox_face)?,
+            gearbox_face,
             shell,
             tail,
             shift_box_pad: absent_or(file.shift_box_pad.as_ref(), ShiftBoxPad::from_file).ok()?,

@@ -8,12 +8,14 @@
 mod bores;
 mod fillets;
 mod flange;
+mod flange_gussets;
 mod frames;
 mod mount_pad;
 mod pad;
 mod plugs;
 mod rail_tube;
 mod ribs;
+mod rounded;
 mod sender_boss;
 mod shell;
 mod shift_box_pad;
@@ -113,6 +115,7 @@ impl Parts {
         let mut parts = Self::default();
         shell::make(design, &mut parts)?;
         flange::make(design, &mut parts)?;
+        flange_gussets::make(design, &mut parts)?;
         tail::make(design, &mut parts)?;
         tail_passages::make(design, &mut parts)?;
         rail_tube::make(design, &mut parts)?;

@@ -7,6 +7,8 @@ mod bolt_holes;
 
 mod cavity;
 
+mod flange_gussets;
+
 mod lugs;
 
 mod pad_holes;
@@ -52,6 +54,7 @@ use crate::units::{Mm, Units};
 pub static CODES: &[&[Code]] = &[
     bolt_holes::CODES,
     lugs::CODES,
+    flange_gussets::CODES,
     register::CODES,
     cavity::CODES,
     tail_bores::CODES,
@@ -75,6 +78,7 @@ pub(super) fn check(file: &File) -> Findings {
     let mut verdicts = Verdicts::new(file);
     bolt_holes::check(file, &mut verdicts);
     lugs::check(file, &mut verdicts);
+    flange_gussets::check(file, &mut verdicts);
     register::check(file, &mut verdicts);
     cavity::check(file, &mut verdicts);
     tail_bores::check(file, &mut verdicts);

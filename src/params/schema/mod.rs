@@ -5,6 +5,7 @@
 
 mod casting;
 mod fillets;
+mod flange_gussets;
 mod gearbox_face;
 mod housing;
 mod mount_plate;
@@ -20,6 +21,7 @@ mod tail_passages;
 
 pub use casting::Casting;
 pub use fillets::Fillets;
+pub use flange_gussets::{FlangeGussets, Relief};
 pub use gearbox_face::{
     Bolt, BoltCircle, Flange, FlangeKind, GearboxFace, Lug, Register, RegisterKind, SpotFace,
 };
