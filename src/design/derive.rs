@@ -23,6 +23,10 @@ pub(super) fn fill(raw: &mut Raw) {
     gussets(file, &mut filler);
     tail(file, &mut filler);
     passages(file, &mut filler);
+    for dowel in file.shift_box_pad.iter_mut().flat_map(|pad| &mut pad.dowels.items) {
+        let depth = dowel.diameter.get().map(|diameter| diameter * 1.5);
+        filler.length(&mut dowel.depth, depth, "1.5 x diameter: holds the dowel", PRACTICE);
+    }
     if let Some(holes) = file.shift_box_pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
         pad_holes(holes, &mut filler);
     }

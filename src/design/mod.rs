@@ -17,9 +17,13 @@ mod gearbox_face;
 
 mod mount_plate;
 
+mod pad_face;
+
 mod pads;
 
 mod plugs;
+
+mod polygon;
 
 mod rail_tube;
 
@@ -41,8 +45,10 @@ pub use casting::{Casting, Fillets};
 pub use flange_gussets::{FlangeGusset, Relief};
 pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
 pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
-pub use pads::{MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
+pub use pad_face::PadFace;
+pub use pads::{Dowel, MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
 pub use plugs::{Plug, PlugKind};
+pub use polygon::{PolygonCorner, Rounding, roundings};
 pub use rail_tube::{RailForm, RailTube};
 pub use ribs::{LongitudinalRib, Ribs, RingRib};
 pub use sender_boss::{BoreStep, Ear, Fork, ORing, RetainingScrew, SenderBoss, SenderKind};

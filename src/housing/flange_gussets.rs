@@ -29,11 +29,11 @@ fn plate(gusset: &FlangeGusset, flange: f64, number: usize) -> Result<Option<Pri
         ((gusset.tip.0.get(), gusset.tip.1.get()), gusset.base.get(), gusset.outer_radius.get());
     let front = flange / 2.0;
     let corners = [
-        (P2::new(front, base), 0.0),
-        (P2::new(end, base), 0.0),
-        (P2::new(end, tip), gusset.tip_radius.get()),
-        (P2::new(flange, outer), 0.0),
-        (P2::new(front, outer), 0.0),
+        ([front, base], 0.0),
+        ([end, base], 0.0),
+        ([end, tip], gusset.tip_radius.get()),
+        ([flange, outer], 0.0),
+        ([front, outer], 0.0),
     ];
     // A rule has made sure that the tip's corner fits.
     let Some(outline) = rounded_polygon(&corners, &tag("crest")) else { return Ok(None) };

@@ -15,6 +15,8 @@ mod pad_holes;
 
 mod pad_outline;
 
+mod pad_polygon;
+
 mod plugs;
 
 mod rail_tube;
@@ -61,6 +63,7 @@ pub static CODES: &[&[Code]] = &[
     tail_passages::CODES,
     tail_lip::CODES,
     pad_outline::CODES,
+    pad_polygon::CODES,
     pad_holes::CODES,
     mount_plate::CODES,
     mount_slots::CODES,
@@ -85,6 +88,7 @@ pub(super) fn check(file: &File) -> Findings {
     tail_passages::check(file, &mut verdicts);
     tail_lip::check(file, &mut verdicts);
     pad_outline::check(file, &mut verdicts);
+    pad_polygon::check(file, &mut verdicts);
     pad_holes::check(file, &mut verdicts);
     mount_plate::check(file, &mut verdicts);
     mount_slots::check(file, &mut verdicts);

@@ -1,6 +1,5 @@
 //! Slots of a mount pad: on the pad, clear of each other and of the threads, with a floor or through a plate.
 
-use super::pad_holes::depth_inside;
 use super::{Verdicts, above, error};
 use crate::design::pads::{PlacedPosition, Position, placed, placed_at, rectangle};
 use crate::finding::{Code, Finding};
@@ -75,7 +74,7 @@ fn places(pad: &MountPad, slots: &PadSlots, out: &mut Verdicts) -> Option<()> {
     let direction = slots.direction.get()?;
     let outline = rectangle(&pad.outline)?;
     for slot in &middles {
-        let inside = ends(slot.position, half, direction).map(|end| depth_inside(outline, end));
+        let inside = ends(slot.position, half, direction).map(|end| outline.depth_inside(end));
         let least = inside[0].min(inside[1]);
         if above(radius + EDGE, least) {
             let own = out.mm(least - radius);

@@ -1,8 +1,10 @@
 //! Pads as the blocks of metal that they are, for rules about what runs into them. No rule of its own.
 
-use crate::design::pads::{Rectangle, rectangle};
+use crate::design::pad_face::{Extent, PadFace};
+use crate::design::pads::rectangle;
 use crate::finding::Place;
 use crate::params::schema::{File, MountPad, ShiftBoxPad};
+use crate::units::Mm;
 
 /// A pad's block from its face to its base, without draft and corner radii.
 pub(super) struct Block {
@@ -14,8 +16,9 @@ pub(super) struct Block {
     center: [f64; 3],
     /// Directions along, across and inwards.
     axes: [[f64; 3]; 3],
-    /// Half length, half width, and depth from the face inwards.
-    size: [f64; 3],
+    /// How far it reaches from the centre along and across, and its depth from the face inwards.
+    extent: Extent,
+    depth: f64,
 }
 
 impl Block {
@@ -24,7 +27,10 @@ impl Block {
         let from = [0, 1, 2].map(|k| point[k] - self.center[k]);
         let [along, across, inwards] =
             self.axes.map(|axis| from[0] * axis[0] + from[1] * axis[1] + from[2] * axis[2]);
-        along.abs() <= self.size[0] && across.abs() <= self.size[1] && (0.0..=self.size[2]).contains(&inwards)
+        let within = |(least, most): (Mm, Mm), at: f64| (least.get()..=most.get()).contains(&at);
+        within(self.extent.along, along)
+            && within(self.extent.across, across)
+            && (0.0..=self.depth).contains(&inwards)
     }
 }
 
@@ -43,7 +49,8 @@ fn of_shift_box(pad: &ShiftBoxPad) -> Option<Block> {
         place: pad.station.place(),
         center: [pad.station.get()?.get(), height * sc + side * cc, height * cc - side * sc],
         axes: [[ct, -st * sc, -st * cc], [0.0, cc, -sc], [-st, -ct * sc, -ct * cc]],
-        size: size(rectangle(&pad.outline)?, height),
+        extent: PadFace::of(pad)?.extent(),
+        depth: height,
     })
 }
 
@@ -55,10 +62,7 @@ fn of_mount(name: &'static str, pad: &MountPad) -> Option<Block> {
         place: pad.base_station.place(),
         center: [station, pad.side_offset.get()?.get(), -drop],
         axes: [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
-        size: size(rectangle(&pad.outline)?, drop),
+        extent: Extent::of_rectangle(rectangle(&pad.outline)?),
+        depth: drop,
     })
-}
-
-fn size(outline: Rectangle, depth: f64) -> [f64; 3] {
-    [outline.length.get() / 2.0, outline.width.get() / 2.0, depth]
 }

@@ -9,6 +9,7 @@ mod flange_gussets;
 mod gearbox_face;
 mod housing;
 mod mount_plate;
+mod pad_polygon;
 mod pads;
 mod plugs;
 mod rail_tube;
@@ -27,6 +28,7 @@ pub use gearbox_face::{
 };
 pub use housing::Housing;
 pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
+pub use pad_polygon::{Dowel, PolygonCorner};
 pub use pads::{Grid, HolePosition, MountPad, Outline, PadHoles, ShiftBoxPad};
 pub use plugs::{Plug, PlugKind};
 pub use rail_tube::{RailForm, RailTube};
