@@ -63,7 +63,11 @@ impl Ribs {
 }
 
 /// All ribs of a set.
-fn ribs_of(set: &schema::LongitudinalRibs, wall: Mm, shell: &Shell) -> Option<Vec<LongitudinalRib>> {
+pub(super) fn ribs_of(
+    set: &schema::LongitudinalRibs,
+    wall: Mm,
+    shell: &Shell,
+) -> Option<Vec<LongitudinalRib>> {
     let (from, to, thickness) = (set.from.get()?, set.to.get()?, set.thickness.get()?);
     let (count, first, draft) = (set.count.get()?, set.first_clock.get()?, set.draft.get()?);
     let crest = |x: Mm| -> Option<Mm> {

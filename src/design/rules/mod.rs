@@ -7,6 +7,10 @@ mod bolt_holes;
 
 mod cavity;
 
+mod collisions;
+
+mod ends;
+
 mod flange_gussets;
 
 mod lugs;
@@ -74,6 +78,8 @@ pub static CODES: &[&[Code]] = &[
     ribs::CODES,
     rail_tube::CODES,
     plugs::CODES,
+    collisions::CODES,
+    ends::CODES,
 ];
 
 /// Checks all rules.
@@ -99,6 +105,8 @@ pub(super) fn check(file: &File) -> Findings {
     ribs::check(file, &mut verdicts);
     rail_tube::check(file, &mut verdicts);
     plugs::check(file, &mut verdicts);
+    collisions::check(file, &mut verdicts);
+    ends::check(file, &mut verdicts);
     verdicts.findings
 }
 

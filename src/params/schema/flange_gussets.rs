@@ -1,7 +1,7 @@
 //! `gearbox_face.gussets` and `gearbox_face.relief`: what stiffens the flange, and what eases its gasket.
 
 use super::{CLOCK, PART_SIZE, PRACTICE, STATION, range};
-use crate::params::kinds::{Angle, Count, Length};
+use crate::params::kinds::{Angle, Count, Length, Radius};
 use crate::params::sheet::{Section, Sheet};
 use crate::params::slot::Slot;
 use crate::units::{Deg, Mm};
@@ -66,7 +66,7 @@ impl Section for FlangeGussets {
                 .or_derive("shell.wall", "freezes together with the shell", PRACTICE),
             tip_radius: s
                 .key("tip_radius", "Radius of the tip's outer corner; 0 for a sharp one.")
-                .value(Length(range(0.0, 30.0, PART_SIZE)), "2.0")
+                .value(Radius(range(0.0, 30.0, PART_SIZE)), "2.0")
                 .or_assume(Mm::new(2.0), "a cast edge is never sharp", PRACTICE),
         }
     }

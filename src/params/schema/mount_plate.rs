@@ -2,7 +2,7 @@
 
 use super::pads::{Grid, HolePosition};
 use super::{PART_SIZE, PRACTICE, range};
-use crate::params::kinds::{Choice, Count, Hole, HoleSize, Length};
+use crate::params::kinds::{Choice, Count, Hole, HoleSize, Length, Radius};
 use crate::params::sheet::{Section, Sheet};
 use crate::params::slot::{ListSlot, Slot};
 use crate::units::Mm;
@@ -64,7 +64,7 @@ impl Section for MountPlate {
                 .or_derive("2", "one near each end", PRACTICE),
             edge_radius: s
                 .key("edge_radius", "Radius of the walls' upright edges; 0 for sharp ones. Walls only.")
-                .value(Length(range(0.0, 20.0, PART_SIZE)), "2.0")
+                .value(Radius(range(0.0, 20.0, PART_SIZE)), "2.0")
                 .or_derive("2 mm", "a cast edge is never sharp", PRACTICE),
             boss_diameter: s
                 .key(

@@ -1,7 +1,7 @@
 //! `shift_box_pad.polygon` and `shift_box_pad.dowels`: a free outline, and holes that locate the shift box.
 
 use super::{PART_SIZE, PRACTICE, SIDE, range};
-use crate::params::kinds::Length;
+use crate::params::kinds::{Length, Radius};
 use crate::params::sheet::{Section, Sheet};
 use crate::params::slot::Slot;
 use crate::units::Mm;
@@ -24,7 +24,7 @@ impl Section for PolygonCorner {
             across: across(s, "-44.0"),
             radius: s
                 .key("radius", "Radius of the rounding, of an inner corner as well; 0 for a sharp corner.")
-                .value(Length(range(0.0, 200.0, PART_SIZE)), "8.0")
+                .value(Radius(range(0.0, 200.0, PART_SIZE)), "8.0")
                 .or_assume(Mm::new(6.0), "at least the wall, so that corners fill", PRACTICE),
         }
     }

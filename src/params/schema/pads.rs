@@ -7,7 +7,7 @@
 use super::mount_plate::{MountPlate, PadSlots};
 use super::pad_polygon::{Dowel, PolygonCorner};
 use super::{CLOCK, PART_SIZE, PRACTICE, SIDE, STATION, range};
-use crate::params::kinds::{Angle, Count, Length, Range, ThreadName};
+use crate::params::kinds::{Angle, Count, Length, Radius, Range, ThreadName};
 use crate::params::sheet::{Section, Sheet};
 use crate::params::slot::{ListSlot, Slot};
 use crate::standards::threads::Thread;
@@ -34,7 +34,7 @@ impl Section for Outline {
             width: s.key("width", "Width across the shaft.").value(Length(PAD_SIDE), "88.9").required(),
             corner_radius: s
                 .key("corner_radius", "Radius of the four corners; 0 for sharp ones.")
-                .value(Length(range(0.0, 200.0, PART_SIZE)), "9.525")
+                .value(Radius(range(0.0, 200.0, PART_SIZE)), "9.525")
                 .or_assume(Mm::new(6.0), "at least the wall, so that corners fill", PRACTICE),
         }
     }
