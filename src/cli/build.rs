@@ -87,6 +87,7 @@ impl Build {
     fn order(&self) -> Order<'_> {
         let stem = self.file.file_stem().unwrap_or(self.file.as_os_str());
         Order {
+            input: &self.file,
             folder: self.out.join(stem),
             chord: self.chord,
             picture: self.picture,

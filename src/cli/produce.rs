@@ -24,6 +24,8 @@ const UNWRITABLE: Code = Code::new("G002", "a file of the part cannot be made");
 /// What to produce and where.
 #[derive(Debug)]
 pub(super) struct Order<'a> {
+    /// The parameter file, which no result may replace.
+    pub(super) input: &'a Path,
     /// Folder that takes the files of this part.
     pub(super) folder: PathBuf,
     /// Greatest distance between mesh and exact surface, mm.
@@ -61,6 +63,16 @@ fn impossible(code: Code, subject: &str, message: String) -> Exit {
 
 /// Builds the design and writes its files; nothing is written unless all of them could be made.
 pub(super) fn produce(design: &Design, order: &Order) -> Exit {
+    let [step_file, stl_file, picture_file] =
+        ["finished.step", "finished.stl", "finished.png"].map(|name| order.folder.join(name));
+    let own = [Some(&step_file), Some(&stl_file), order.picture.then_some(&picture_file)];
+    let asked = [order.measured, order.tree, order.timing];
+    let targets: Vec<&Path> =
+        own.into_iter().flatten().map(PathBuf::as_path).chain(asked.into_iter().flatten()).collect();
+    if let Err(error) = files::test_distinct(order.input, &targets) {
+        complain(&format!("error: {error}\n"));
+        return Exit::BadInput;
+    }
     let mut times = Times::default();
     let housing = match timed(&mut times.build, || housing::build(design)) {
         Ok(housing) => housing,
@@ -84,9 +96,6 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
         Ok(picture) => picture,
         Err(error) => return impossible(UNWRITABLE, "finished.png", error.to_string()),
     };
-    let picture_file = order.folder.join("finished.png");
-    let step_file = order.folder.join("finished.step");
-    let stl_file = order.folder.join("finished.stl");
     let measured = || sidecar::measured(&housing, "finished.step", design.name());
     let mut all = vec![(step_file.as_path(), step_bytes), (stl_file.as_path(), stl_bytes)];
     all.extend(picture.map(|bytes| (picture_file.as_path(), bytes)));

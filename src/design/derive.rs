@@ -3,11 +3,13 @@
 //! Each is reported as assumed, with its rule as the reason.
 
 use super::gearbox_face::placed_holes;
-use crate::params::schema::{File, FlangeKind, PadHoles};
+use crate::params::schema::{
+    Bushing, File, FlangeKind, MountPad, OilFeedKind, PadHoles, SenderBoss, SenderKind, Shell, Tie,
+};
 use crate::params::{Assumed, Raw, Slot};
 use crate::standards::seals;
 use crate::standards::threads::Thread;
-use crate::units::{KgPerM3, Mm, Units};
+use crate::units::{Deg, KgPerM3, Mm, Units};
 
 const PRACTICE: &str = "common practice";
 
@@ -18,13 +20,22 @@ pub(super) fn fill(raw: &mut Raw) {
     let file = &mut raw.file;
     walls(file);
     lugs(file, &mut filler);
+    gussets(file, &mut filler);
     tail(file, &mut filler);
+    passages(file, &mut filler);
+    for dowel in file.shift_box_pad.iter_mut().flat_map(|pad| &mut pad.dowels.items) {
+        let depth = dowel.diameter.get().map(|diameter| diameter * 1.5);
+        filler.length(&mut dowel.depth, depth, "1.5 x diameter: holds the dowel", PRACTICE);
+    }
     if let Some(holes) = file.shift_box_pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
         pad_holes(holes, &mut filler);
     }
     for pad in [&mut file.mount_pad, &mut file.second_mount_pad] {
         if let Some(holes) = pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
             pad_holes(holes, &mut filler);
+        }
+        if let Some(pad) = pad {
+            mount_pad(pad, file.shell.wall.get(), &mut filler);
         }
     }
     ribs(file, &mut filler);
@@ -50,6 +61,13 @@ impl Filler<'_> {
         if let Some(value) = value.filter(|_| slot.is_absent()) {
             slot.assume(value);
             self.note(slot.path(), self.units.show(value), reason, source);
+        }
+    }
+
+    fn angle(&mut self, slot: &mut Slot<Deg>, value: Deg, reason: &str, source: &str) {
+        if slot.is_absent() {
+            slot.assume(value);
+            self.note(slot.path(), value.to_string(), reason, source);
         }
     }
 
@@ -119,8 +137,76 @@ fn tail(file: &mut File, filler: &mut Filler<'_>) {
     filler.length(&mut tail.length, length, "covers the bushing seat and the end of the cavity", PRACTICE);
 }
 
+fn passages(file: &mut File, filler: &mut Filler<'_>) {
+    let end = file.shell.cavity.items.last();
+    let (end_station, end_radius) =
+        (end.and_then(|e| e.station.get()), end.and_then(|e| e.diameter.get()).map(|d| d / 2.0));
+    let seat_front = super::rules::tail_values(file).map(|(_, front)| front);
+    let tail = &mut file.tail;
+    let (bushing, counterbore) = (&tail.bushing, tail.seal.counterbore.get());
+    if let Some(feed) = tail.oil_feed.as_mut() {
+        if feed.kind.get() == Some(OilFeedKind::Slot) {
+            let depth = feed.width.get().map(|width| width / 2.0);
+            filler.length(&mut feed.depth, depth, "half a round", PRACTICE);
+        }
+        let reach = bushing.length.get().map(|length| length / 2.0);
+        filler.length(&mut feed.reach, reach, "the oil enters at the bushing's middle", PRACTICE);
+        let aimed = feed.reach.get().and_then(|reach| {
+            // From the seat to the middle of the cavity's rear end.
+            let (front, target) = (seat_front?, (end_radius? + bushing.stop_bore.get()? / 2.0) / 2.0);
+            let rise = (target - bushing.bore.get()? / 2.0).get();
+            let angle = rise.atan2((front + reach - end_station?).get()).to_degrees();
+            Some(Deg::new(angle.round().max(3.0)))
+        });
+        if let Some(angle) = aimed.filter(|_| feed.kind.get() == Some(OilFeedKind::Hole)) {
+            filler.angle(&mut feed.angle, angle, "aims at the middle of the cavity's rear end", PRACTICE);
+        }
+    }
+    if let Some(drain) = tail.drain_back.as_mut() {
+        let mouth = lead_in_mouth(bushing);
+        let middle = mouth.zip(counterbore).map(|(mouth, bore)| (mouth + bore / 2.0) / 2.0);
+        filler.length(&mut drain.distance, middle, "the middle of the seal shoulder", PRACTICE);
+    }
+}
+
+/// Radius of the bushing seat's mouth, lead-in included.
+pub(super) fn lead_in_mouth(bushing: &Bushing) -> Option<Mm> {
+    let rise = bushing.lead_in.get()? * bushing.lead_in_angle.get()?.tan();
+    Some(bushing.bore.get()? / 2.0 + rise)
+}
+
 fn pad_holes(holes: &mut PadHoles, filler: &mut Filler<'_>) {
     filler.threaded(holes.thread.get(), &mut holes.depth, &mut holes.drill_depth);
+}
+
+fn mount_pad(pad: &mut MountPad, wall: Option<Mm>, filler: &mut Filler<'_>) {
+    let thread = pad.holes.as_ref().and_then(|holes| holes.thread.get());
+    let thickness = pad.plate.as_ref().and_then(|plate| plate.thickness.get());
+    if let Some(slots) = pad.slots.as_mut() {
+        filler.length(&mut slots.depth, thickness, "through the plate", PRACTICE);
+    }
+    let Some(plate) = pad.plate.as_mut() else { return };
+    filler.length(&mut plate.tie_thickness, wall, "freezes together with the shell", PRACTICE);
+    match plate.tie.get() {
+        Some(Tie::Walls) => {
+            let radius = Some(Mm::new(2.0));
+            filler.length(&mut plate.edge_radius, radius, "a cast edge is never sharp", PRACTICE);
+        }
+        Some(Tie::Gussets) if plate.gussets.is_absent() => {
+            plate.gussets.assume(2);
+            filler.note(plate.gussets.path(), "2".to_owned(), "one near each end", PRACTICE);
+        }
+        _ => {}
+    }
+    let boss = thread.map(|thread| thread.diameter * 2.2);
+    filler.length(&mut plate.boss_diameter, boss, "metal enough around the thread", PRACTICE);
+}
+
+fn gussets(file: &mut File, filler: &mut Filler<'_>) {
+    let wall = file.shell.wall.get();
+    for set in &mut file.gearbox_face.gussets.items {
+        filler.length(&mut set.thickness, wall, "freezes together with the shell", PRACTICE);
+    }
 }
 
 fn ribs(file: &mut File, filler: &mut Filler<'_>) {
@@ -149,17 +235,27 @@ fn plugs(file: &mut File, filler: &mut Filler<'_>) {
 
 fn sender(file: &mut File, filler: &mut Filler<'_>) {
     let Some(boss) = file.sender_boss.as_mut() else { return };
-    let height = boss.height.get();
+    let pulse = boss.kind.get() == Some(SenderKind::Pulse);
+    if pulse {
+        let insertion = pulse_insertion(&file.shell, boss);
+        filler.length(&mut boss.insertion, insertion, "to 3 mm inside the cavity's wall", PRACTICE);
+    }
+    let (height, insertion) = (boss.height.get(), boss.insertion.get());
     if let Some(last) = boss.bore_steps.items.last_mut() {
-        filler.length(
-            &mut last.depth,
-            height,
-            "the last step ends at the point closest to the shaft axis",
-            PRACTICE,
-        );
+        if pulse {
+            let depth = insertion.map(|insertion| insertion + Mm::new(2.0));
+            filler.length(&mut last.depth, depth, "a little room below the sender's tip", PRACTICE);
+        } else {
+            let reason = "the last step ends at the point closest to the shaft axis";
+            filler.length(&mut last.depth, height, reason, PRACTICE);
+        }
     }
     if let Some(screw) = boss.retaining_screw.as_mut() {
         filler.threaded(screw.thread.get(), &mut screw.depth, &mut screw.drill_depth);
+        if screw.ear_radius.get().is_some() {
+            let depth = screw.drill_depth.get().zip(screw.thread.get()).map(|(d, t)| d + t.diameter);
+            filler.length(&mut screw.ear_depth, depth, "metal below the drill's point", PRACTICE);
+        }
     }
 }
 
@@ -167,6 +263,17 @@ fn fillets(file: &mut File, filler: &mut Filler<'_>) {
     let radius = file.shell.wall.get().map(|wall| Mm::new((0.6 * wall.get()).max(3.0)));
     let reason = "0.6 of the wall, and at least 3 mm: between 0.4 and 0.67 of equal walls, and sand keeps no smaller one";
     filler.length(&mut file.casting.fillets.outside, radius, reason, "foundry trade pages, read");
+}
+
+/// From a pulse sender's spot face to 3 mm inside the cavity's wall, on the far side of the bore.
+fn pulse_insertion(shell: &Shell, boss: &SenderBoss) -> Option<Mm> {
+    let stations = super::shell::stations(shell)?;
+    let cavity = super::shell::radius_at(stations.iter().map(|s| (s.x, s.radius)), boss.station.get()?)?;
+    let radius = boss.bore_steps.items.last()?.diameter.get()? / 2.0;
+    let far = (boss.side_offset.get()?.abs() + radius).get();
+    let (_, cos) = boss.tilt.get()?.sin_cos();
+    let entry = Mm::new((cavity.get().powi(2) - far * far).max(0.0).sqrt()) / cos;
+    Some(boss.height.get()? - entry + radius * boss.tilt.get()?.tan().abs() + Mm::new(3.0))
 }
 
 fn density(file: &mut File, filler: &mut Filler<'_>) {

@@ -1,6 +1,8 @@
 //! Flange, register and bolt holes, the holes of all circles placed one by one.
 
+use super::flange_gussets::{self, FlangeGusset, Relief};
 use super::record::record;
+use super::shell::Shell;
 use crate::finding::Place;
 use crate::params::kinds::HoleSize;
 use crate::params::schema;
@@ -20,7 +22,11 @@ record! {
         register: Register => Register,
         /// All bolt holes.
         bolt_holes: Vec<BoltHole> => [BoltHole],
+        /// All gussets behind the flange.
+        gussets: Vec<FlangeGusset> => [FlangeGusset],
     } optional {
+        /// The relief of the face.
+        relief: Relief,
         /// Sizes of the lugs; none for a disc.
         lugs: Lugs,
     }
@@ -88,7 +94,9 @@ pub struct SpotFace {
 }
 
 impl GearboxFace {
-    pub(super) fn from_file(raw: &schema::GearboxFace) -> Option<Self> {
+    pub(super) fn from_file(raw: &schema::GearboxFace, wall: Mm, shell: &Shell) -> Option<Self> {
+        let sets: Option<Vec<_>> =
+            raw.gussets.items.iter().map(|set| flange_gussets::gussets(set, wall, shell)).collect();
         let register = &raw.register;
         let lugs = match raw.flange.kind.get()? {
             FlangeKind::Disc => None,
@@ -99,6 +107,8 @@ impl GearboxFace {
         };
         Some(Self {
             lugs,
+            gussets: sets?.into_iter().flatten().collect(),
+            relief: super::absent_or(raw.relief.as_ref(), flange_gussets::relief).ok()?,
             flange_diameter: raw.flange.diameter.get()?,
             flange_thickness: raw.flange.thickness.get()?,
             register: Register {

@@ -11,11 +11,19 @@ mod casting;
 
 mod derive;
 
+mod flange_gussets;
+
 mod gearbox_face;
+
+mod mount_plate;
+
+mod pad_face;
 
 mod pads;
 
 mod plugs;
+
+mod polygon;
 
 mod rail_tube;
 
@@ -31,15 +39,22 @@ mod shell;
 
 mod tail;
 
+mod tail_passages;
+
 pub use casting::{Casting, Fillets};
+pub use flange_gussets::{FlangeGusset, Relief};
 pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
-pub use pads::{MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
+pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
+pub use pad_face::PadFace;
+pub use pads::{Dowel, MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
 pub use plugs::{Plug, PlugKind};
+pub use polygon::{PolygonCorner, Rounding, roundings};
 pub use rail_tube::{RailForm, RailTube};
 pub use ribs::{LongitudinalRib, Ribs, RingRib};
-pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss};
+pub use sender_boss::{BoreStep, Ear, Fork, ORing, RetainingScrew, SenderBoss, SenderKind};
 pub use shell::{ProfilePoint, Shell, Station};
 pub use tail::{Bushing, Seal, Tail};
+pub use tail_passages::{DrainBack, DustLip, DustLipKind, OilFeed};
 
 pub use crate::params::schema::RegisterKind;
 
@@ -92,7 +107,11 @@ impl Design {
         let tail = Tail::from_file(&file.tail, overall_length)?;
         let shell = Shell::from_file(&file.shell, &tail)?;
         let wall = file.shell.wall.get()?;
+        let gearbox_face = GearboxFace::from_file(&file.gearbox_face, wall, &shell)?;
+        let mount = |pad: &crate::params::schema::MountPad| MountPad::from_file(pad, &shell);
         Some(Self {
+            mount_pad: absent_or(file.mount_pad.as_ref(), mount).ok()?,
+            second_mount_pad: absent_or(file.second_mount_pad.as_ref(), mount).ok()?,
             plugs: file.plugs.items.iter().map(Plug::from_file).collect::<Option<_>>()?,
             rail_tube: absent_or(file.rail_tube.as_ref(), RailTube::from_file).ok()?,
             ribs: absent_or(file.ribs.as_ref(), |ribs| Ribs::from_file(ribs, wall, &shell)).ok()?,
@@ -101,12 +120,10 @@ impl Design {
             description: file.housing.description.get(),
             invented: file.housing.invented.get()?,
             overall_length,
-            gearbox_face: GearboxFace::from_file(&file.gearbox_face)?,
+            gearbox_face,
             shell,
             tail,
             shift_box_pad: absent_or(file.shift_box_pad.as_ref(), ShiftBoxPad::from_file).ok()?,
-            mount_pad: absent_or(file.mount_pad.as_ref(), MountPad::from_file).ok()?,
-            second_mount_pad: absent_or(file.second_mount_pad.as_ref(), MountPad::from_file).ok()?,
             sender_boss: absent_or(file.sender_boss.as_ref(), SenderBoss::from_file).ok()?,
             casting: Casting::from_file(&file.casting)?,
             assumed,

@@ -1,8 +1,11 @@
 //! Machined pads that stand off the shell, their tapped holes placed one by one.
 
+use super::mount_plate::{self, MountPlate, PadSlots};
+use super::pad_face::PadFace;
 use super::record::record;
+use super::shell::Shell;
 use crate::finding::Place;
-use crate::params::schema;
+use crate::params::{ListSlot, schema};
 use crate::standards::threads::Thread;
 use crate::units::{Deg, Mm};
 
@@ -15,6 +18,29 @@ pub struct Rectangle {
     pub width: Mm,
     /// Radius of its four corners; may be 0, at most half the shorter side.
     pub corner_radius: Mm,
+}
+
+impl Rectangle {
+    /// How far a point lies inside it; negative outside.
+    pub(super) fn depth_inside(&self, at: Position) -> Mm {
+        // A radius that does not fit has its own finding.
+        let radius = self.corner_radius.min(self.length / 2.0).min(self.width / 2.0).get();
+        let past_x = at.along.get().abs() - (self.length.get() / 2.0 - radius);
+        let past_y = at.across.get().abs() - (self.width.get() / 2.0 - radius);
+        let outside = past_x.max(0.0).hypot(past_y.max(0.0));
+        Mm::new(radius - outside - past_x.max(past_y).min(0.0))
+    }
+}
+
+/// A blind dowel hole, square to the pad's face.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Dowel {
+    /// Its centre.
+    pub position: Position,
+    /// Diameter.
+    pub diameter: Mm,
+    /// Depth at full diameter.
+    pub depth: Mm,
 }
 
 /// A point on a pad's face, from its centre.
@@ -58,12 +84,15 @@ record! {
         clock: Deg,
         /// Tip of the normal aft.
         tilt: Deg,
-        /// Outline of the face.
-        outline: Rectangle,
         /// Opening into the cavity.
         opening: Option<Rectangle>,
         /// Draft of the side walls.
         draft: Deg,
+    } lent {
+        /// Outline of the face.
+        outline: PadFace => PadFace,
+        /// Dowel holes.
+        dowels: Vec<Dowel> => [Dowel],
     } optional {
         /// Tapped holes.
         holes: PadHoles,
@@ -88,6 +117,10 @@ record! {
     } optional {
         /// Tapped holes.
         holes: PadHoles,
+        /// Slots.
+        slots: PadSlots,
+        /// What the pad is made of, when it is not a block from face to shaft axis.
+        plate: MountPlate,
     }
 }
 
@@ -99,7 +132,8 @@ impl ShiftBoxPad {
             side_offset: raw.side_offset.get()?,
             clock: raw.clock.get()?,
             tilt: raw.tilt.get()?,
-            outline: rectangle(&raw.outline)?,
+            outline: PadFace::of(raw)?,
+            dowels: raw.dowels.items.iter().map(dowel).collect::<Option<_>>()?,
             opening: super::absent_or(raw.opening.as_ref(), rectangle).ok()?,
             draft: raw.draft.get()?,
             holes: super::absent_or(raw.holes.as_ref(), pad_holes).ok()?,
@@ -108,9 +142,15 @@ impl ShiftBoxPad {
 }
 
 impl MountPad {
-    pub(super) fn from_file(raw: &schema::MountPad) -> Option<Self> {
+    pub(super) fn from_file(raw: &schema::MountPad, shell: &Shell) -> Option<Self> {
+        let station = raw.base_station.get()? + raw.offset.get()?;
+        let thickness = raw.plate.as_ref().and_then(|plate| plate.thickness.get());
+        let plate = |p: &schema::MountPlate| mount_plate::plate(p, station, &raw.outline, shell);
+        let slots = |s: &schema::PadSlots| mount_plate::slots(s, thickness);
         Some(Self {
-            station: raw.base_station.get()? + raw.offset.get()?,
+            plate: super::absent_or(raw.plate.as_ref(), plate).ok()?,
+            slots: super::absent_or(raw.slots.as_ref(), slots).ok()?,
+            station,
             drop: raw.drop.get()?,
             side_offset: raw.side_offset.get()?,
             outline: rectangle(&raw.outline)?,
@@ -126,6 +166,11 @@ pub(super) fn rectangle(raw: &schema::Outline) -> Option<Rectangle> {
         width: raw.width.get()?,
         corner_radius: raw.corner_radius.get()?,
     })
+}
+
+fn dowel(raw: &schema::Dowel) -> Option<Dowel> {
+    let position = Position { along: raw.along.get()?, across: raw.across.get()? };
+    Some(Dowel { position, diameter: raw.diameter.get()?, depth: raw.depth.get()? })
 }
 
 fn pad_holes(raw: &schema::PadHoles) -> Option<PadHoles> {
@@ -146,8 +191,16 @@ pub(super) struct PlacedPosition {
 
 /// All tapped holes whose values are good, those of the grid first, row by row.
 pub(super) fn placed(raw: &schema::PadHoles) -> Vec<PlacedPosition> {
-    let mut out = raw.grid.as_ref().and_then(on_grid).unwrap_or_default();
-    out.extend(raw.positions.items.iter().filter_map(|item| {
+    placed_at(raw.grid.as_ref(), &raw.positions)
+}
+
+/// All positions of a grid and a list whose values are good, those of the grid first.
+pub(super) fn placed_at(
+    grid: Option<&schema::Grid>,
+    positions: &ListSlot<schema::HolePosition>,
+) -> Vec<PlacedPosition> {
+    let mut out = grid.and_then(on_grid).unwrap_or_default();
+    out.extend(positions.items.iter().filter_map(|item| {
         let position = Position { along: item.along.get()?, across: item.across.get()? };
         let name = item.along.path().trim_end_matches(".along").to_owned();
         Some(PlacedPosition { position, name, place: item.along.place() })
@@ -174,4 +227,21 @@ fn on_grid(grid: &schema::Grid) -> Option<Vec<PlacedPosition>> {
 /// The offset of one of `count` points spread evenly over a length around 0.
 fn spread(length: Mm, count: u32, index: u32) -> Mm {
     if count < 2 { Mm::new(0.0) } else { length * (f64::from(index) / f64::from(count - 1) - 0.5) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn depth_inside_a_rounded_rectangle() {
+        let mm = Mm::new;
+        let outline = Rectangle { length: mm(40.0), width: mm(20.0), corner_radius: mm(5.0) };
+        for (along, across, expected) in
+            [(0.0, 0.0, 10.0), (18.0, 0.0, 2.0), (25.0, 0.0, -5.0), (18.0, 9.0, 0.0), (15.0, 9.0, 1.0)]
+        {
+            let depth = outline.depth_inside(Position { along: mm(along), across: mm(across) });
+            assert!((depth.get() - expected).abs() < 1e-12, "{along}, {across}: {depth}");
+        }
+    }
 }

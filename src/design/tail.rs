@@ -2,6 +2,7 @@
 //! stop bore.
 
 use super::record::record;
+use super::tail_passages::{DrainBack, DustLip, OilFeed, drain_back, dust_lip, oil_feed};
 use crate::params::schema;
 use crate::units::{Deg, Mm};
 
@@ -19,6 +20,13 @@ record! {
         bushing: Bushing => Bushing,
         /// The seal counterbore.
         seal: Seal => Seal,
+    } optional {
+        /// What brings oil to the bushing.
+        oil_feed: OilFeed,
+        /// What brings oil from the seal back to the cavity.
+        drain_back: DrainBack,
+        /// What keeps dirt from the seal.
+        dust_lip: DustLip,
     }
 }
 
@@ -59,13 +67,17 @@ impl Tail {
         let (bushing, seal) = (&raw.bushing, &raw.seal);
         let depth = seal.depth.get()?;
         let rear = overall_length - depth;
+        let (front, seat) = (rear - bushing.length.get()?, bushing.bore.get()? / 2.0);
         Some(Self {
+            oil_feed: super::absent_or(raw.oil_feed.as_ref(), |feed| oil_feed(feed, front, seat)).ok()?,
+            drain_back: super::absent_or(raw.drain_back.as_ref(), drain_back).ok()?,
+            dust_lip: super::absent_or(raw.dust_lip.as_ref(), dust_lip).ok()?,
             outside_diameter: raw.outside_diameter.get()?,
             ring_front: overall_length - raw.length.get()?,
             rear: overall_length,
             bushing: Bushing {
                 bore: bushing.bore.get()?,
-                front: rear - bushing.length.get()?,
+                front,
                 rear,
                 stop_bore: bushing.stop_bore.get()?,
                 lead_in: bushing.lead_in.get()?,

@@ -18,6 +18,12 @@ pub enum FileError {
     /// The path ends in `..` or is empty.
     #[error("`{}` has no file name; give one", .0.display())]
     NoName(PathBuf),
+    /// The target is the file that was read.
+    #[error("{} is the parameter file itself; give another name", .0.display())]
+    IsInput(PathBuf),
+    /// Two results would go into one file.
+    #[error("two results would go to {}; give each a name of its own", .0.display())]
+    Twice(PathBuf),
     /// The target exists and may not be changed.
     #[error("{} is write-protected; remove it or allow writing", .0.display())]
     Protected(PathBuf),
@@ -63,6 +69,60 @@ struct Target {
     file: PathBuf,
     folder: PathBuf,
     permissions: Option<Permissions>,
+}
+
+/// Tests that no target is the file that was read, and that no two are one file, by whatever names. Touches nothing.
+///
+/// # Errors
+/// [`FileError::IsInput`], [`FileError::Twice`].
+pub fn test_distinct(input: &Path, targets: &[&Path]) -> Result<(), FileError> {
+    let read = Identity::of(input);
+    let mut seen: Vec<Identity> = Vec::with_capacity(targets.len());
+    for target in targets {
+        let own = Identity::of(target);
+        if own.is(&read) {
+            return Err(FileError::IsInput(target.to_path_buf()));
+        }
+        if seen.iter().any(|other| own.is(other)) {
+            return Err(FileError::Twice(target.to_path_buf()));
+        }
+        seen.push(own);
+    }
+    Ok(())
+}
+
+/// What tells whether two paths are one file.
+struct Identity {
+    /// The path without links and dots, as far as it exists.
+    path: PathBuf,
+    /// Device and file number, where the file exists and the system has such.
+    number: Option<(u64, u64)>,
+}
+
+impl Identity {
+    fn of(path: &Path) -> Self {
+        let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        let real = whole.ancestors().find_map(|there| Some((fs::canonicalize(there).ok()?, there)));
+        let path = match real {
+            Some((real, there)) if there != whole => {
+                real.join(whole.strip_prefix(there).unwrap_or_else(|_| Path::new("")))
+            }
+            Some((real, _)) => real,
+            None => whole,
+        };
+        #[cfg(unix)]
+        let number = fs::metadata(&path).ok().map(|m| {
+            use std::os::unix::fs::MetadataExt;
+            (m.dev(), m.ino())
+        });
+        #[cfg(not(unix))]
+        let number = None;
+        Self { path, number }
+    }
+
+    fn is(&self, other: &Self) -> bool {
+        self.path == other.path || (self.number.is_some() && self.number == other.number)
+    }
 }
 
 /// Tests that a file can be written, before a long computation; makes its folder.
@@ -183,6 +243,20 @@ mod tests {
     }
 
     #[test]
+    fn one_file_by_two_names_is_told() {
+        let dir = folder();
+        let (input, out) = (dir.path().join("part.yaml"), dir.path().join("new/part.step"));
+        fs::write(&input, b"x").expect("input");
+        let dotted = dir.path().join("./../").join(dir.path().file_name().expect("a name")).join("part.yaml");
+        let error = test_distinct(&input, &[&out, &dotted]).expect_err("the input");
+        assert!(matches!(error, FileError::IsInput(_)), "{error}");
+        let error = test_distinct(&input, &[&out, &dir.path().join("./new/part.step")]).expect_err("twice");
+        assert!(matches!(error, FileError::Twice(_)), "{error}");
+        test_distinct(&input, &[&out, &dir.path().join("other.step")]).expect("three files");
+        assert!(!dir.path().join("new").exists(), "nothing touched");
+    }
+
+    #[test]
     fn folders_and_files_in_the_way_are_named() {
         let dir = folder();
         let file = dir.path().join("file");
@@ -229,6 +303,20 @@ mod tests {
             assert!(matches!(error, FileError::Protected(_)), "{error}");
             let error = write_atomic(Path::new("/dev/null"), b"two").expect_err("a device");
             assert!(matches!(error, FileError::NotAFile(_)), "{error}");
+        }
+
+        #[test]
+        fn a_second_name_of_the_input_is_told() {
+            let dir = folder();
+            let (input, other, link) =
+                (dir.path().join("part.yaml"), dir.path().join("hard"), dir.path().join("soft"));
+            fs::write(&input, b"x").expect("input");
+            fs::hard_link(&input, &other).expect("hard link");
+            symlink(&input, &link).expect("link");
+            for target in [&other, &link] {
+                let error = test_distinct(&input, &[target]).expect_err("the input");
+                assert!(matches!(error, FileError::IsInput(_)), "{error}");
+            }
         }
 
         #[test]

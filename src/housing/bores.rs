@@ -26,6 +26,11 @@ impl Bore {
 /// memory).
 const DRILL_HALF_ANGLE: f64 = 59.0;
 
+/// Height of a drill's point.
+pub(super) fn drill_point(radius: f64) -> f64 {
+    radius / DRILL_HALF_ANGLE.to_radians().tan()
+}
+
 /// A blind drilled hole from the frame's origin along z: `depth` at full diameter, then the drill's point.
 pub(super) fn drilled(
     frame: Frame,
@@ -35,7 +40,7 @@ pub(super) fn drilled(
     wall: &Tag,
     point: &Tag,
 ) -> Result<Primitive, PrimitiveError> {
-    let tip = depth + radius / DRILL_HALF_ANGLE.to_radians().tan();
+    let tip = depth + drill_point(radius);
     let outline = [P2::new(0.0, -clear), P2::new(radius, -clear), P2::new(radius, depth), P2::new(0.0, tip)];
     let tags = [wall.clone(), wall.clone(), point.clone(), point.clone()];
     Primitive::revolve(&wall.feature, frame, polygon(&outline, &tags))

@@ -8,17 +8,20 @@
 mod bores;
 mod fillets;
 mod flange;
+mod flange_gussets;
 mod frames;
 mod mount_pad;
 mod pad;
 mod plugs;
 mod rail_tube;
 mod ribs;
+mod rounded;
 mod sender_boss;
 mod shell;
 mod shift_box_pad;
 mod tab;
 mod tail;
+mod tail_passages;
 
 use std::collections::BTreeSet;
 
@@ -112,7 +115,9 @@ impl Parts {
         let mut parts = Self::default();
         shell::make(design, &mut parts)?;
         flange::make(design, &mut parts)?;
+        flange_gussets::make(design, &mut parts)?;
         tail::make(design, &mut parts)?;
+        tail_passages::make(design, &mut parts)?;
         rail_tube::make(design, &mut parts)?;
         plugs::make(design, &mut parts)?;
         ribs::make(design, &mut parts)?;

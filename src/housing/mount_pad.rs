@@ -1,9 +1,10 @@
-//! The mount pads with their tapped holes.
+//! The mount pads: a block or a plate tied to the shell, with tapped holes or slots.
 
-use super::{Parts, pad};
-use crate::design::{Design, MountPad};
-use crate::geometry::{Frame, P3, V3};
-use crate::solid::PrimitiveError;
+use super::bores::drill_point;
+use super::{CLEAR, Parts, pad};
+use crate::design::{Design, MountPad, MountPlate, PadSlots, Position, SlotDirection, Tie};
+use crate::geometry::{Frame, P2, P3, V2, V3};
+use crate::solid::{Primitive, PrimitiveError, Tag, cylinder, polygon, rounded_rectangle};
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let pads = [("mount_pad", design.mount_pad()), ("second_mount_pad", design.second_mount_pad())];
@@ -19,10 +20,111 @@ fn one(feature: &str, mount: &MountPad, parts: &mut Parts) -> Result<(), Primiti
     let drop = mount.drop().get();
     let center = P3::new(mount.station().get(), mount.side_offset().get(), -drop);
     let right_handed = Frame::from_zx(center, -V3::z(), V3::x());
-    parts.added.push(pad::block(feature, &right_handed, &mount.outline(), drop, mount.draft())?);
+    let depth = mount.plate().map_or(drop, |plate| plate.thickness().get());
+    parts.added.push(pad::block(feature, &right_handed, &mount.outline(), depth, mount.draft())?);
+    // z from the face up, x aft, y to the right.
+    let up = Frame::from_zx(center, V3::z(), V3::x());
+    if let Some(plate) = mount.plate() {
+        tie(feature, mount, plate, &up, parts)?;
+        bosses(feature, mount, plate, &up, parts)?;
+    }
+    if let Some(slots) = mount.slots() {
+        cut_slots(feature, slots, &up, parts)?;
+    }
     if let Some(holes) = mount.holes() {
         let face = Frame { origin: center, x: V3::x(), y: V3::y(), z: -V3::z() };
         pad::tapped(feature, &face, holes, parts)?;
+    }
+    Ok(())
+}
+
+/// Walls or gussets from inside the plate up to the shaft axis; the cavity's cut takes what is too much.
+fn tie(
+    feature: &str,
+    mount: &MountPad,
+    plate: &MountPlate,
+    up: &Frame,
+    parts: &mut Parts,
+) -> Result<(), PrimitiveError> {
+    let (outline, thickness) = (mount.outline(), plate.tie_thickness().get());
+    let (length, width) = (outline.length.get(), outline.width.get());
+    let (foot, drop) = (plate.thickness().get() / 2.0, mount.drop().get());
+    let straight = length - 2.0 * outline.corner_radius.get();
+    match plate.tie() {
+        Tie::Walls { edge_radius } => {
+            for (name, sign) in [("left wall", -1.0), ("right wall", 1.0)] {
+                let middle = P2::new(0.0, sign * (width - thickness) / 2.0);
+                let size = V2::new(straight, thickness);
+                let tag = |role: &str| Tag::cast(feature, &format!("{name} {role}"));
+                let profile = rounded_rectangle(middle, size, edge_radius.get(), &tag("side"));
+                let frame = up.moved_to(up.point(0.0, 0.0, foot));
+                let (height, draft) = (drop - foot, -mount.draft().to_radians());
+                let ends = [tag("foot"), tag("top")];
+                parts.added.push(Primitive::prism(feature, frame, profile, height, draft, ends)?);
+            }
+        }
+        Tie::Gussets { count, top_half_width } => {
+            let (room, half, top) = (straight - thickness, (width - thickness) / 2.0, top_half_width.get());
+            // In the plane across the shaft: up, then to the left, from the plate's middle.
+            let shaft = mount.side_offset().get();
+            let points = [
+                P2::new(foot, -half),
+                P2::new(drop, shaft - top),
+                P2::new(drop, shaft + top),
+                P2::new(foot, half),
+            ];
+            for i in 0..count {
+                let share = if count < 2 { 0.0 } else { f64::from(i) / f64::from(count - 1) - 0.5 };
+                let tag = |role: &str| Tag::cast(feature, &format!("gusset {} {role}", i + 1));
+                let origin = up.point(room * share - thickness / 2.0, 0.0, 0.0);
+                let frame = Frame::from_zx(origin, V3::x(), V3::z());
+                let ends = [tag("front"), tag("rear")];
+                let profile = polygon(&points, &[tag("edge")]);
+                parts.added.push(Primitive::prism(feature, frame, profile, thickness, 0.0, ends)?);
+            }
+        }
+    }
+    Ok(())
+}
+
+/// A boss behind each tapped hole that would come out of the plate.
+fn bosses(
+    feature: &str,
+    mount: &MountPad,
+    plate: &MountPlate,
+    up: &Frame,
+    parts: &mut Parts,
+) -> Result<(), PrimitiveError> {
+    let (Some(holes), Some(diameter)) = (mount.holes(), plate.boss_diameter()) else { return Ok(()) };
+    let drill = holes.thread().tap_drill.get() / 2.0;
+    let end = holes.drill_depth().get() + drill_point(drill) + plate.boss_floor().get();
+    let foot = plate.thickness().get() / 2.0;
+    if end <= plate.thickness().get() {
+        return Ok(());
+    }
+    for (i, at) in holes.positions().iter().enumerate() {
+        let tag = |role: &str| Tag::cast(feature, &format!("boss {} {role}", i + 1));
+        let frame = up.moved_to(up.point(at.along.get(), at.across.get(), foot));
+        let tags = [tag("foot"), tag("side"), tag("end")];
+        parts.added.push(cylinder(feature, frame, diameter.get() / 2.0, end - foot, &tags)?);
+    }
+    Ok(())
+}
+
+fn cut_slots(feature: &str, slots: &PadSlots, up: &Frame, parts: &mut Parts) -> Result<(), PrimitiveError> {
+    let (width, long) = (slots.width().get(), slots.width().get() + slots.travel().get());
+    let size = match slots.direction() {
+        SlotDirection::Along => V2::new(long, width),
+        SlotDirection::Across => V2::new(width, long),
+    };
+    // Through a plate, the cutter comes out on the other side.
+    for (i, &Position { along, across }) in slots.positions().iter().enumerate() {
+        let tag = Tag::machined(feature, &format!("slot {}", i + 1));
+        let profile = rounded_rectangle(P2::new(along.get(), across.get()), size, width / 2.0, &tag);
+        let frame = up.moved_to(up.point(0.0, 0.0, -CLEAR));
+        let ends = [tag.clone(), Tag::machined(feature, &format!("slot {} floor", i + 1))];
+        let height = slots.depth().get() + CLEAR + if slots.through() { CLEAR } else { 0.0 };
+        parts.drilled.push(Primitive::prism(feature, frame, profile, height, 0.0, ends)?);
     }
     Ok(())
 }

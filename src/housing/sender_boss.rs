@@ -1,25 +1,79 @@
-//! The sender boss: a skew cylinder with a stepped bore, a spot face and a retaining screw.
+//! The sender boss: a skew cylinder with a stepped bore, a spot face, an O-ring land, and a screw or fork.
 
 use super::bores::{Bore, drilled, through};
 use super::frames::{clock, clock_across};
+use super::tab::tab;
 use super::{CLEAR, CUTTER_ROOM, Parts, fillets};
-use crate::design::{Design, SenderBoss};
+use crate::design::{Design, Fork, ORing, RetainingScrew, SenderBoss};
 use crate::geometry::{Frame, P2, P3, V3};
 use crate::solid::{Primitive, PrimitiveError, Tag, polygon};
+use crate::units::Deg;
 
 const FEATURE: &str = "sender_boss";
 
+/// Where the boss stands: its frames all turn about the sender's axis.
+struct Stand {
+    foot: P3,
+    seat: P3,
+    axis: V3,
+    aft: V3,
+    across: V3,
+}
+
+impl Stand {
+    fn of(boss: &SenderBoss) -> Self {
+        let (d, e) = (clock(boss.clock()), clock_across(boss.clock()));
+        let (sin, cos) = boss.tilt().sin_cos();
+        let (axis, aft) = (d * cos + V3::x() * sin, V3::x() * cos - d * sin);
+        let foot = P3::new(boss.station().get(), 0.0, 0.0) + e * boss.side_offset().get();
+        Self { foot, seat: foot + axis * boss.height().get(), axis, aft, across: e }
+    }
+
+    /// The direction of an angle about the axis: 0 is aft, 90 towards clock + 90 degrees.
+    fn towards(&self, angle: Deg) -> V3 {
+        let (s, c) = angle.sin_cos();
+        self.aft * c + self.across * s
+    }
+
+    /// A frame in the spot face, z outwards.
+    fn outwards(&self) -> Frame {
+        Frame::from_zx(self.seat, self.axis, self.aft)
+    }
+
+    /// A frame in the spot face, z inwards.
+    fn inwards(&self) -> Frame {
+        Frame::from_zx(self.seat, -self.axis, self.aft)
+    }
+}
+
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let Some(boss) = design.sender_boss() else { return Ok(()) };
-    let (d, e) = (clock(boss.clock()), clock_across(boss.clock()));
-    let (sin, cos) = boss.tilt().sin_cos();
-    let (axis, aft) = (d * cos + V3::x() * sin, V3::x() * cos - d * sin);
-    let foot = P3::new(boss.station().get(), 0.0, 0.0) + e * boss.side_offset().get();
-    let seat = foot + axis * boss.height().get();
-    let outwards = Frame::from_zx(foot, axis, aft);
-    let inwards = Frame::from_zx(seat, -axis, aft);
+    let stand = Stand::of(boss);
+    outside(design, boss, &stand, parts)?;
+    let seat = Tag::machined(FEATURE, "spot face");
+    let room = boss.spot_face().map_or(0.0, |spot| spot.depth.get()) + CUTTER_ROOM;
+    let faced = boss.faced().get() / 2.0;
+    parts.drilled.push(through(stand.outwards(), faced, 0.0, room, &seat, &seat)?);
+    bore(boss, stand.inwards(), parts)?;
+    if let Some(ring) = boss.o_ring() {
+        parts.cut.push(o_ring(&ring, boss, stand.inwards())?);
+    }
+    if let Some(fork) = boss.fork() {
+        parts.cut.extend(fork_slot(&fork, boss, &stand)?);
+    }
+    if let Some(screw) = boss.retaining_screw() {
+        retaining_screw(screw, &stand, parts)?;
+    }
+    Ok(())
+}
+
+fn outside(
+    design: &Design,
+    boss: &SenderBoss,
+    stand: &Stand,
+    parts: &mut Parts,
+) -> Result<(), PrimitiveError> {
     let end = boss.height().get() + boss.spot_face().map_or(0.0, |s| s.depth.get());
-    let side = Tag::cast(FEATURE, "side");
     let top = if boss.spot_face().is_some() {
         Tag::cast(FEATURE, "end")
     } else {
@@ -29,28 +83,11 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
     let outline = [P2::new(0.0, 0.0), P2::new(radius, 0.0), P2::new(radius, end), P2::new(0.0, end)];
     // The end is faced: its edge stays sharp.
     let faced = Tag::machined(FEATURE, "end");
-    let tags = [Tag::cast(FEATURE, "base"), side, faced.clone()];
+    let tags = [Tag::cast(FEATURE, "base"), Tag::cast(FEATURE, "side"), faced.clone()];
     let mut outline = fillets::rounded(design, &polygon(&outline, &tags));
     outline.iter_mut().filter(|s| s.tag == faced).for_each(|s| s.tag = top.clone());
-    parts.added.push(Primitive::revolve(FEATURE, outwards, outline)?);
-    if let Some(spot) = boss.spot_face() {
-        let tag = Tag::machined(FEATURE, "spot face");
-        let frame = Frame::from_zx(seat, axis, aft);
-        let cutter =
-            through(frame, spot.diameter.get() / 2.0, 0.0, spot.depth.get() + CUTTER_ROOM, &tag, &tag)?;
-        parts.drilled.push(cutter);
-    }
-    bore(boss, inwards, parts)?;
-    if let Some(screw) = boss.retaining_screw() {
-        let (s, c) = screw.clock().sin_cos();
-        let at = seat + (aft * c + e * s) * screw.distance().get();
-        let frame = Frame::from_zx(at, -axis, aft);
-        let wall = Tag::machined(FEATURE, "retaining screw hole");
-        let point = Tag::machined(FEATURE, "retaining screw hole point");
-        let radius = screw.thread().tap_drill.get() / 2.0;
-        parts.drilled.push(drilled(frame, radius, screw.drill_depth().get(), CLEAR, &wall, &point)?);
-        parts.bores.push(Bore::new(&wall, radius, &frame));
-    }
+    let frame = Frame::from_zx(stand.foot, stand.axis, stand.aft);
+    parts.added.push(Primitive::revolve(FEATURE, frame, outline)?);
     Ok(())
 }
 
@@ -71,5 +108,54 @@ fn bore(boss: &SenderBoss, frame: Frame, parts: &mut Parts) -> Result<(), Primit
     }
     points.push(P2::new(0.0, at));
     parts.cut.push(Primitive::revolve(FEATURE, frame, polygon(&points, &tags))?);
+    Ok(())
+}
+
+/// A land from outside the spot face, or a groove: a disc, most of which the bore has emptied.
+fn o_ring(ring: &ORing, boss: &SenderBoss, frame: Frame) -> Result<Primitive, PrimitiveError> {
+    let near = ring.position.get();
+    let from = if near > crate::tolerance::SAME { near } else { -CLEAR };
+    // From within the bore outwards: the disc's middle would say nothing more.
+    let narrowest = boss.bore_steps().last().map_or(0.0, |step| step.diameter.get() / 4.0);
+    let (outer, to) = (ring.diameter.get() / 2.0, near + ring.width.get());
+    let outline =
+        [P2::new(narrowest, from), P2::new(outer, from), P2::new(outer, to), P2::new(narrowest, to)];
+    let (side, floor) = (Tag::machined(FEATURE, "O-ring land side"), Tag::machined(FEATURE, "O-ring land"));
+    let tags = [side.clone(), floor, side.clone(), side];
+    Primitive::revolve(FEATURE, frame, polygon(&outline, &tags))
+}
+
+/// A slot across the boss from outside its rim to a half round about the axis.
+fn fork_slot(fork: &Fork, boss: &SenderBoss, stand: &Stand) -> Result<Option<Primitive>, PrimitiveError> {
+    let tag = Tag::machined(FEATURE, "fork slot");
+    let (half, rim) = (fork.width.get() / 2.0, boss.diameter().get() / 2.0 + CUTTER_ROOM);
+    let Some(outline) = tab(-rim, half, 0.0, half, &tag) else { return Ok(None) };
+    let origin = stand.seat - stand.axis * fork.depth.get();
+    // The tab points away from the side that the fork comes from.
+    let frame = Frame::from_zx(origin, -stand.axis, -stand.towards(fork.clock));
+    let ends = [tag.clone(), tag];
+    Primitive::prism(FEATURE, frame, outline, fork.thickness.get(), 0.0, ends).map(Some)
+}
+
+fn retaining_screw(screw: &RetainingScrew, stand: &Stand, parts: &mut Parts) -> Result<(), PrimitiveError> {
+    let (towards, distance) = (stand.towards(screw.clock()), screw.distance().get());
+    let at = stand.seat + towards * distance;
+    if let Some(ear) = screw.ear() {
+        let (radius, side) = (ear.radius.get(), Tag::cast(FEATURE, "ear"));
+        if let Some(outline) = tab(0.0, radius, distance, radius, &side) {
+            let ends = [Tag::machined(FEATURE, "spot face"), Tag::cast(FEATURE, "ear base")];
+            let frame = Frame::from_zx(stand.seat, -stand.axis, towards);
+            parts.added.push(Primitive::prism(FEATURE, frame, outline, ear.depth.get(), 0.0, ends)?);
+            let seat = Tag::machined(FEATURE, "spot face");
+            let over = Frame::from_zx(at, stand.axis, stand.aft);
+            parts.drilled.push(through(over, radius, 0.0, CUTTER_ROOM, &seat, &seat)?);
+        }
+    }
+    let frame = Frame::from_zx(at, -stand.axis, stand.aft);
+    let wall = Tag::machined(FEATURE, "retaining screw hole");
+    let point = Tag::machined(FEATURE, "retaining screw hole point");
+    let radius = screw.thread().tap_drill.get() / 2.0;
+    parts.drilled.push(drilled(frame, radius, screw.drill_depth().get(), CLEAR, &wall, &point)?);
+    parts.bores.push(Bore::new(&wall, radius, &frame));
     Ok(())
 }

@@ -1,10 +1,12 @@
 //! The shift-box pad with its opening and tapped holes.
 
+use super::bores::{Bore, drilled};
 use super::frames::{clock, clock_across};
+use super::rounded::rounded_polygon;
 use super::{CLEAR, Parts, pad};
-use crate::design::Design;
+use crate::design::{Design, PadFace};
 use crate::geometry::{Frame, P3, V3};
-use crate::solid::{PrimitiveError, Tag};
+use crate::solid::{Primitive, PrimitiveError, Tag};
 use crate::units::Deg;
 
 const FEATURE: &str = "shift_box_pad";
@@ -19,7 +21,32 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
     // x along and z outwards make y point against `e` or with it; the outline is symmetric, the holes are not.
     let face = Frame { origin: center, x: along, y: e, z: normal };
     let right_handed = Frame::from_zx(center, normal, along);
-    parts.added.push(pad::block(FEATURE, &right_handed, &box_pad.outline(), height, box_pad.draft())?);
+    match box_pad.outline() {
+        PadFace::Rectangle(outline) => {
+            parts.added.push(pad::block(FEATURE, &right_handed, outline, height, box_pad.draft())?);
+        }
+        PadFace::Polygon(corners) => {
+            // Extruded from the face inwards, so that y points against `e`.
+            let corners: Vec<_> = corners.iter().map(|&([a, c], radius)| ([a, -c], radius)).collect();
+            let inwards = Frame::from_zx(center, -normal, along);
+            let side = Tag::cast(FEATURE, "side");
+            // A rule has made sure that the corners fit.
+            if let Some(outline) = rounded_polygon(&corners, &side) {
+                let ends = [Tag::machined(FEATURE, "face"), Tag::cast(FEATURE, "base")];
+                let draft = -box_pad.draft().to_radians();
+                parts.added.push(Primitive::prism(FEATURE, inwards, outline, height, draft, ends)?);
+            }
+        }
+    }
+    for (i, dowel) in box_pad.dowels().iter().enumerate() {
+        let at = dowel.position;
+        let frame = Frame::from_zx(face.point(at.along.get(), at.across.get(), 0.0), -normal, along);
+        let (radius, wall) =
+            (dowel.diameter.get() / 2.0, Tag::machined(FEATURE, &format!("dowel hole {}", i + 1)));
+        let point = Tag::machined(FEATURE, &format!("dowel hole {} point", i + 1));
+        parts.drilled.push(drilled(frame, radius, dowel.depth.get(), CLEAR, &wall, &point)?);
+        parts.bores.push(Bore::new(&wall, radius, &frame));
+    }
     if let Some(opening) = box_pad.opening() {
         let base = Frame::from_zx(center - normal * height, normal, along);
         let wall = Tag::cast(FEATURE, "opening");

@@ -3,7 +3,7 @@
 use super::bores::Bore;
 use super::frames::shaft;
 use super::{CLEAR, Parts, fillets};
-use crate::design::Design;
+use crate::design::{Design, DustLipKind};
 use crate::geometry::P2;
 use crate::solid::{Primitive, PrimitiveError, Tag, polygon};
 
@@ -48,12 +48,20 @@ fn bore(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     }
     rows.push((P2::new(counterbore, shoulder), m("seal shoulder")));
     let lead = seal.lead_in().get();
-    rows.push((P2::new(counterbore, rear - lead), m("seal counterbore")));
+    let recess = tail.dust_lip().filter(|lip| lip.kind == DustLipKind::Recess);
+    // The seal's mouth lies in the recess's floor, or in the rear face, which the cutter overruns.
+    let (mouth, over) = recess.map_or((rear, CLEAR), |recess| (rear - recess.depth.get(), 0.0));
+    rows.push((P2::new(counterbore, mouth - lead), m("seal counterbore")));
     let slope = seal.lead_in_angle().tan();
     if lead > 0.0 {
-        rows.push((P2::new(counterbore + (lead + CLEAR) * slope, rear + CLEAR), m("seal lead-in")));
+        rows.push((P2::new(counterbore + (lead + over) * slope, mouth + over), m("seal lead-in")));
     } else if let Some(last) = rows.last_mut() {
-        last.0.y = rear + CLEAR;
+        last.0.y = mouth + over;
+    }
+    if let Some(recess) = recess {
+        let wide = recess.diameter.get() / 2.0;
+        rows.push((P2::new(wide, mouth), m("dust recess floor")));
+        rows.push((P2::new(wide, rear + CLEAR), m("dust recess")));
     }
     rows.push((P2::new(0.0, rear + CLEAR), m("rear face")));
     let mut points = vec![P2::new(0.0, start)];

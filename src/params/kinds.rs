@@ -142,6 +142,39 @@ impl Kind for Length {
 /// Lengths below this are a slip, mm.
 const LEAST_LENGTH: f64 = 0.01;
 
+/// The least radius that a mould or a cutter makes, mm. Smaller ones only make a mesh of millions of triangles.
+const LEAST_RADIUS: f64 = 0.2;
+
+/// A corner's radius within a range in millimetres: 0 for a sharp corner, else large enough to be made.
+#[derive(Debug, Clone, Copy)]
+pub struct Radius(pub Range);
+
+impl Kind for Radius {
+    type Value = Mm;
+
+    fn read(&self, text: &str, bare: Option<Units>) -> Result<Mm, Fault> {
+        let radius = Length(self.0).read(text, bare)?;
+        if radius.get() > 0.0 && radius.get() < LEAST_RADIUS {
+            let units = bare.unwrap_or(Units::Mm);
+            return Err(Fault::new(
+                codes::OUT_OF_RANGE,
+                format!("a radius of {} is too small", units.show(radius)),
+            )
+            .allowed(format!("0 for a sharp corner, or {} or more", units.show(Mm::new(LEAST_RADIUS))))
+            .because("no mould and no cutter makes a rounding as small as that"));
+        }
+        Ok(radius)
+    }
+
+    fn show(&self, value: &Mm, units: Units) -> String {
+        units.show(*value)
+    }
+
+    fn about(&self) -> About {
+        About::Length(self.0)
+    }
+}
+
 /// Angles are laid out from multiples of this, degrees.
 const PLAIN_ANGLE: f64 = 15.0;
 

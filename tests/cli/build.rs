@@ -66,3 +66,25 @@ fn nothing_is_written_where_one_target_is_bad() {
     assert_eq!(output.status.code(), Some(4), "file trouble");
     assert!(!folder.join("minimal/finished.step").exists(), "no STEP beside a missing sidecar");
 }
+
+#[test]
+fn no_result_may_replace_the_parameter_file_or_another_result() {
+    let out = tempfile::tempdir().expect("a folder");
+    let input = out.path().join("part.yaml");
+    std::fs::copy(file("params/minimal.yaml"), &input).expect("a copy");
+    let before = std::fs::read(&input).expect("readable");
+    let [path, folder] =
+        [&input, out.path()].map(|p: &std::path::Path| p.to_str().expect("a path").to_owned());
+    let result = format!("{folder}/part/finished.step");
+    let (one, same) = (format!("{folder}/a.json"), format!("{folder}/./a.json"));
+    for asked in [
+        ["--measured", &path, "--tree", &one],
+        ["--tree", &one, "--timing", &same],
+        ["--tree", &one, "--measured", &result],
+    ] {
+        let output = tailpattern(&[&["build", &path, "--out", &folder], asked.as_slice()].concat());
+        assert_eq!(output.status.code(), Some(2), "{asked:?}: {}", err(&output));
+        assert_eq!(std::fs::read(&input).expect("readable"), before, "{asked:?}");
+        assert!(!out.path().join("part").exists() && !out.path().join("a.json").exists(), "{asked:?}");
+    }
+}

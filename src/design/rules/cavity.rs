@@ -11,8 +11,9 @@ const REPEATED: Code = Code::new("D022", "cavity station repeated");
 const BEYOND: Code = Code::new("D023", "cavity runs into the bushing seat");
 const SHOULDER: Code = Code::new("D024", "thin shoulder ahead of the bushing");
 const FLANGE: Code = Code::new("D025", "shell larger than the flange");
+const NARROW: Code = Code::new("D026", "cavity narrower than the stop bore");
 
-pub(super) const CODES: &[Code] = &[FIRST, ORDER, REPEATED, BEYOND, SHOULDER, FLANGE];
+pub(super) const CODES: &[Code] = &[FIRST, ORDER, REPEATED, BEYOND, SHOULDER, FLANGE, NARROW];
 
 /// Length of the stop bore below which a pressed bushing may push through, shop practice.
 const THIN_SHOULDER: Mm = Mm::new(2.0);
@@ -22,6 +23,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     in_order(file, out);
     ends_before_seat(file, out);
     inside_flange(file, out);
+    passes_yoke(file, out);
 }
 
 fn starts_at_face(file: &File, out: &mut Verdicts) -> Option<()> {
@@ -112,6 +114,23 @@ fn inside_flange(file: &File, out: &mut Verdicts) -> Option<()> {
             error(FLANGE, flange, format!("the flange's {own} is not larger than the shell's {limit}"))
                 .allowed(format!("above {limit}: first cavity station plus wall on both sides"))
                 .because("the flange stands out around the shell"),
+        );
+    }
+    Some(())
+}
+
+/// One finding says it all: the narrowest station's.
+fn passes_yoke(file: &File, out: &mut Verdicts) -> Option<()> {
+    let stop = &file.tail.bushing.stop_bore;
+    let known = file.shell.cavity.items.iter().filter_map(|s| Some((s.diameter.get()?, &s.diameter)));
+    let (own, slot) = known.min_by(|a, b| a.0.get().total_cmp(&b.0.get()))?;
+    if above(stop.get()?, own) {
+        let (own, limit) = (out.mm(own), out.mm(stop.get()?));
+        out.add(
+            error(NARROW, slot, format!("the cavity's {own} are narrower than the stop bore's {limit}"))
+                .allowed(format!("{limit} or more"))
+                .beside(stop.place(), "the stop bore")
+                .because("what passes the stop bore must pass the cavity: yoke and output shaft"),
         );
     }
     Some(())

@@ -7,11 +7,19 @@ mod bolt_holes;
 
 mod cavity;
 
+mod collisions;
+
+mod ends;
+
+mod flange_gussets;
+
 mod lugs;
 
 mod pad_holes;
 
 mod pad_outline;
+
+mod pad_polygon;
 
 mod plugs;
 
@@ -21,11 +29,25 @@ mod register;
 
 mod ribs;
 
+mod mount_plate;
+
+mod mount_slots;
+
+mod pads;
+
+mod sender_access;
+
 mod sender_bore;
+
+mod sender_fittings;
 
 mod sender_screw;
 
 mod tail_bores;
+
+mod tail_lip;
+
+mod tail_passages;
 
 use super::shell;
 use crate::finding::{Code, Finding, Findings};
@@ -38,16 +60,26 @@ use crate::units::{Mm, Units};
 pub static CODES: &[&[Code]] = &[
     bolt_holes::CODES,
     lugs::CODES,
+    flange_gussets::CODES,
     register::CODES,
     cavity::CODES,
     tail_bores::CODES,
+    tail_passages::CODES,
+    tail_lip::CODES,
     pad_outline::CODES,
+    pad_polygon::CODES,
     pad_holes::CODES,
+    mount_plate::CODES,
+    mount_slots::CODES,
     sender_bore::CODES,
     sender_screw::CODES,
+    sender_access::CODES,
+    sender_fittings::CODES,
     ribs::CODES,
     rail_tube::CODES,
     plugs::CODES,
+    collisions::CODES,
+    ends::CODES,
 ];
 
 /// Checks all rules.
@@ -55,16 +87,26 @@ pub(super) fn check(file: &File) -> Findings {
     let mut verdicts = Verdicts::new(file);
     bolt_holes::check(file, &mut verdicts);
     lugs::check(file, &mut verdicts);
+    flange_gussets::check(file, &mut verdicts);
     register::check(file, &mut verdicts);
     cavity::check(file, &mut verdicts);
     tail_bores::check(file, &mut verdicts);
+    tail_passages::check(file, &mut verdicts);
+    tail_lip::check(file, &mut verdicts);
     pad_outline::check(file, &mut verdicts);
+    pad_polygon::check(file, &mut verdicts);
     pad_holes::check(file, &mut verdicts);
+    mount_plate::check(file, &mut verdicts);
+    mount_slots::check(file, &mut verdicts);
     sender_bore::check(file, &mut verdicts);
     sender_screw::check(file, &mut verdicts);
+    sender_access::check(file, &mut verdicts);
+    sender_fittings::check(file, &mut verdicts);
     ribs::check(file, &mut verdicts);
     rail_tube::check(file, &mut verdicts);
     plugs::check(file, &mut verdicts);
+    collisions::check(file, &mut verdicts);
+    ends::check(file, &mut verdicts);
     verdicts.findings
 }
 
@@ -109,7 +151,7 @@ impl Verdicts {
 }
 
 /// Radius of the stop bore and station of the bushing seat's front.
-fn tail_values(file: &File) -> Option<(Mm, Mm)> {
+pub(super) fn tail_values(file: &File) -> Option<(Mm, Mm)> {
     let tail = &file.tail;
     let seat_front =
         file.housing.overall_length.get()? - tail.seal.depth.get()? - tail.bushing.length.get()?;

@@ -1,6 +1,7 @@
 //! Tapped holes of pads: on the pad, clear of its opening and of each other, with a floor above the cavity.
 
 use super::{Verdicts, above, apart, error};
+use crate::design::pad_face::PadFace;
 use crate::design::pads::{PlacedPosition, Position, Rectangle, placed, rectangle};
 use crate::finding::{Code, Finding};
 use crate::params::Origin;
@@ -31,17 +32,18 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
         && let Some(holes) = &pad.holes
     {
         let opening = pad.opening.as_ref().and_then(rectangle);
-        on_pad(holes, rectangle(&pad.outline), opening, out);
+        on_pad(holes, PadFace::of(pad).as_ref(), opening, out);
         floors(holes, |at, depth| shift_box_point(pad, at, depth), out);
     }
     for pad in file.mount_pad.iter().chain(&file.second_mount_pad) {
         let Some(holes) = &pad.holes else { continue };
-        on_pad(holes, rectangle(&pad.outline), None, out);
+        let outline = rectangle(&pad.outline).map(PadFace::Rectangle);
+        on_pad(holes, outline.as_ref(), None, out);
         floors(holes, |at, depth| mount_point(pad, at, depth), out);
     }
 }
 
-fn on_pad(raw: &PadHoles, outline: Option<Rectangle>, opening: Option<Rectangle>, out: &mut Verdicts) {
+fn on_pad(raw: &PadHoles, outline: Option<&PadFace>, opening: Option<Rectangle>, out: &mut Verdicts) {
     if raw.grid.is_none() && raw.positions.items.is_empty() && raw.positions.origin != Origin::Bad {
         out.add(
             error(NONE, &raw.thread, "the pad's holes have no position".to_owned())
@@ -79,9 +81,9 @@ fn on_pad(raw: &PadHoles, outline: Option<Rectangle>, opening: Option<Rectangle>
     overlaps(&holes, thread.diameter, out);
 }
 
-fn edge(hole: &PlacedPosition, outline: Rectangle, thread: &Thread, out: &Verdicts) -> Option<Finding> {
+fn edge(hole: &PlacedPosition, outline: &PadFace, thread: &Thread, out: &Verdicts) -> Option<Finding> {
     let (edge, radius, wanted) =
-        (depth_inside(outline, hole.position), thread.tap_drill / 2.0, thread.diameter * EDGE_DIAMETERS);
+        (outline.depth_inside(hole.position)?, thread.tap_drill / 2.0, thread.diameter * EDGE_DIAMETERS);
     if !above(edge, radius) {
         let message = if above(Mm::new(0.0), edge) {
             format!("the hole's centre lies {} outside the pad", out.mm(-edge))
@@ -114,7 +116,7 @@ fn beside_opening(
     thread: &Thread,
     out: &Verdicts,
 ) -> Option<Finding> {
-    let (gap, radius) = (-depth_inside(opening, hole.position), thread.tap_drill / 2.0);
+    let (gap, radius) = (-opening.depth_inside(hole.position), thread.tap_drill / 2.0);
     if above(gap, radius) {
         return None;
     }
@@ -148,16 +150,6 @@ fn overlaps(holes: &[PlacedPosition], diameter: Mm, out: &mut Verdicts) {
             return; // the next pairs of a crowded pattern say nothing new
         }
     }
-}
-
-/// How far a point lies inside a rounded rectangle; negative outside.
-fn depth_inside(outline: Rectangle, at: Position) -> Mm {
-    // A radius that does not fit has its own finding.
-    let radius = outline.corner_radius.min(outline.length / 2.0).min(outline.width / 2.0).get();
-    let past_x = at.along.get().abs() - (outline.length.get() / 2.0 - radius);
-    let past_y = at.across.get().abs() - (outline.width.get() / 2.0 - radius);
-    let outside = past_x.max(0.0).hypot(past_y.max(0.0));
-    Mm::new(radius - outside - past_x.max(past_y).min(0.0))
 }
 
 /// Warns or refuses where a hole's floor comes close to the cavity; one finding a pad.
@@ -197,7 +189,7 @@ fn floors(raw: &PadHoles, point: impl Fn(Position, Mm) -> Option<[Mm; 3]>, out: 
 }
 
 /// The point `depth` below a position on the shift-box pad's face.
-fn shift_box_point(pad: &ShiftBoxPad, at: Position, depth: Mm) -> Option<[Mm; 3]> {
+pub(super) fn shift_box_point(pad: &ShiftBoxPad, at: Position, depth: Mm) -> Option<[Mm; 3]> {
     let ((sc, cc), (st, ct)) = (pad.clock.get()?.sin_cos(), pad.tilt.get()?.sin_cos());
     let x = pad.station.get()? + at.along * ct - depth * st;
     let out = pad.height.get()? - at.along * st - depth * ct;
@@ -209,21 +201,4 @@ fn shift_box_point(pad: &ShiftBoxPad, at: Position, depth: Mm) -> Option<[Mm; 3]
 fn mount_point(pad: &MountPad, at: Position, depth: Mm) -> Option<[Mm; 3]> {
     let x = pad.base_station.get()? + pad.offset.get()? + at.along;
     Some([x, pad.side_offset.get()? + at.across, depth - pad.drop.get()?])
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn depth_inside_a_rounded_rectangle() {
-        let mm = Mm::new;
-        let outline = Rectangle { length: mm(40.0), width: mm(20.0), corner_radius: mm(5.0) };
-        for (along, across, expected) in
-            [(0.0, 0.0, 10.0), (18.0, 0.0, 2.0), (25.0, 0.0, -5.0), (18.0, 9.0, 0.0), (15.0, 9.0, 1.0)]
-        {
-            let depth = depth_inside(outline, Position { along: mm(along), across: mm(across) });
-            assert!((depth.get() - expected).abs() < 1e-12, "{along}, {across}: {depth}");
-        }
-    }
 }

@@ -1,7 +1,8 @@
 //! Pads: on the housing, outside the shell, corners that fit, opening inside the outline.
 
 use super::{Verdicts, above, error};
-use crate::design::pads::rectangle;
+use crate::design::pad_face::{Extent, PadFace};
+use crate::design::pads::{Position, rectangle};
 use crate::finding::Code;
 use crate::params::Slot;
 use crate::params::schema::{File, MountPad, Outline, ShiftBoxPad};
@@ -17,17 +18,18 @@ pub(super) const CODES: &[Code] = &[OFF_HOUSING, CORNERS, OPENING, BURIED, BESID
 
 pub(super) fn check(file: &File, out: &mut Verdicts) {
     if let Some(pad) = &file.shift_box_pad {
-        corners(&pad.outline, out);
+        if let Some(outline) = &pad.outline {
+            corners(outline, out);
+        }
         if let Some(opening) = &pad.opening {
             corners(opening, out);
             opening_inside(pad, opening, out);
         }
-        let tilt = pad.tilt.get().unwrap_or_default();
-        place(file, &Seat::of_shift_box(pad), tilt, out);
+        place(file, &Seat::of_shift_box(pad), out);
     }
     for pad in file.mount_pad.iter().chain(&file.second_mount_pad) {
         corners(&pad.outline, out);
-        place(file, &Seat::of_mount(pad), Deg::default(), out);
+        place(file, &Seat::of_mount(pad), out);
     }
 }
 
@@ -37,7 +39,12 @@ struct Seat<'p> {
     station_slot: &'p Slot<Mm>,
     height: &'p Slot<Mm>,
     side_offset: &'p Slot<Mm>,
-    outline: &'p Outline,
+    extent: Option<Extent>,
+    /// Tip of the face aft.
+    tilt: Deg,
+    draft: &'p Slot<Deg>,
+    /// From the face to the base of its metal.
+    depth: Option<Mm>,
 }
 
 impl<'p> Seat<'p> {
@@ -47,7 +54,10 @@ impl<'p> Seat<'p> {
             station_slot: &pad.station,
             height: &pad.height,
             side_offset: &pad.side_offset,
-            outline: &pad.outline,
+            extent: PadFace::of(pad).map(|face| face.extent()),
+            tilt: pad.tilt.get().unwrap_or_default(),
+            draft: &pad.draft,
+            depth: pad.height.get(),
         }
     }
 
@@ -59,7 +69,10 @@ impl<'p> Seat<'p> {
             station_slot: if moved { &pad.offset } else { &pad.base_station },
             height: &pad.drop,
             side_offset: &pad.side_offset,
-            outline: &pad.outline,
+            extent: rectangle(&pad.outline).map(Extent::of_rectangle),
+            tilt: Deg::default(),
+            draft: &pad.draft,
+            depth: pad.plate.as_ref().map_or(pad.drop.get(), |plate| plate.thickness.get()),
         }
     }
 }
@@ -77,10 +90,31 @@ fn corners(outline: &Outline, out: &mut Verdicts) -> Option<()> {
 }
 
 fn opening_inside(pad: &ShiftBoxPad, opening: &Outline, out: &mut Verdicts) -> Option<()> {
-    let (outer, inner) = (rectangle(&pad.outline)?, rectangle(opening)?);
+    let inner = rectangle(opening)?;
+    let Some(outline) = &pad.outline else {
+        // Corner by corner: the opening's own corners, without its radii, must lie inside the polygon.
+        let (face, half) = (PadFace::of(pad)?, (inner.length / 2.0, inner.width / 2.0));
+        for (x, y) in [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)] {
+            let at = Position { along: half.0 * x, across: half.1 * y };
+            if !above(face.depth_inside(at)?, Mm::new(0.0)) {
+                out.add(
+                    error(
+                        OPENING,
+                        &opening.length,
+                        "a corner of the opening lies outside the pad".to_owned(),
+                    )
+                    .beside(pad.polygon.place, "the pad's polygon")
+                    .because("the gasket of the shift box seals around the opening"),
+                );
+                break;
+            }
+        }
+        return None;
+    };
+    let outer = rectangle(outline)?;
     let sides = [
-        (inner.length, outer.length, &opening.length, &pad.outline.length, "length"),
-        (inner.width, outer.width, &opening.width, &pad.outline.width, "width"),
+        (inner.length, outer.length, &opening.length, &outline.length, "length"),
+        (inner.width, outer.width, &opening.width, &outline.width, "width"),
     ];
     for (own, limit, slot, outline, name) in sides {
         if !above(limit, own) {
@@ -96,26 +130,33 @@ fn opening_inside(pad: &ShiftBoxPad, opening: &Outline, out: &mut Verdicts) -> O
     Some(())
 }
 
-fn place(file: &File, seat: &Seat<'_>, tilt: Deg, out: &mut Verdicts) -> Option<()> {
-    let (x, half) = (seat.station?, seat.outline.length.get()? / 2.0);
-    let half = half * tilt.to_radians().cos();
-    if let Some(rear) = file.housing.overall_length.get()
-        && (above(Mm::new(0.0), x - half) || above(x + half, rear))
+fn place(file: &File, seat: &Seat<'_>, out: &mut Verdicts) -> Option<()> {
+    let (x, extent, depth) = (seat.station?, seat.extent?, seat.depth?);
+    let (sin, cos) = seat.tilt.sin_cos();
+    // Front and rear end at the face and, grown by the draft and shifted by the tilt, at the base.
+    let grown = depth * seat.draft.get()?.tan();
+    let (front, rear) = (x + extent.along.0 * cos, x + extent.along.1 * cos);
+    let (base_front, base_rear) = (front - grown * cos - depth * sin, rear + grown * cos - depth * sin);
+    let (first, last) = (front.min(base_front), rear.max(base_rear));
+    if let Some(end) = file.housing.overall_length.get()
+        && (above(Mm::new(0.0), first) || above(last, end))
     {
-        let (from, to, limit) = (out.mm(x - half), out.mm(x + half), out.mm(rear));
+        let (from, to, limit) = (out.mm(first), out.mm(last), out.mm(end));
         out.add(
             error(OFF_HOUSING, seat.station_slot, format!("the pad reaches from station {from} to {to}"))
                 .allowed(format!("within 0 to {limit}, the overall length"))
-                .because("a pad beyond the ends hangs in the air or stands in the gearbox"),
+                .because("a pad beyond the ends hangs in the air or stands in the gearbox")
+                .hint("tilt and draft shift and widen the pad towards its base"),
         );
         return None;
     }
     // The shell narrows or widens under the pad: its largest radius there counts.
-    let ends = [x - half, x, x + half];
-    let inside = out.outside.iter().map(|&(x, _)| x).filter(|&s| s > ends[0] && s < ends[2]);
+    let inside = out.outside.iter().map(|&(x, _)| x).filter(|&s| s > front && s < rear);
+    let ends = [front, x, rear];
     let shell = ends.into_iter().chain(inside).filter_map(|x| out.outside_at(x)).reduce(Mm::max)?;
     let side = seat.side_offset.get()?.abs();
-    let reach = seat.height.get()? - half * tilt.tan().abs();
+    let drops = [(front - x) * seat.tilt.tan(), (rear - x) * seat.tilt.tan()];
+    let reach = seat.height.get()? - drops[0].max(drops[1]);
     if !above(reach, shell) && above(shell, side) {
         let (own, limit) = (out.mm(reach), out.mm(shell));
         out.add(
@@ -124,7 +165,8 @@ fn place(file: &File, seat: &Seat<'_>, tilt: Deg, out: &mut Verdicts) -> Option<
                 .because("the face must stand clear of the shell to be machined"),
         );
     }
-    let near = side - seat.outline.width.get()? / 2.0;
+    let offset = seat.side_offset.get()?;
+    let near = (offset + extent.across.0).max(-(offset + extent.across.1));
     if !above(shell, near) {
         let (own, limit) = (out.mm(near), out.mm(shell));
         out.add(

@@ -20,7 +20,9 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
 
 fn between(boss: &SenderBoss, screw: &RetainingScrew, out: &mut Verdicts) -> Option<()> {
     let (distance, drill) = (screw.distance.get()?, screw.thread.get()?.tap_drill / 2.0);
-    if let Some(rim) = boss.diameter.get().map(|d| d / 2.0)
+    // A screw with an ear may stand beside the boss.
+    if screw.ear_radius.is_absent()
+        && let Some(rim) = boss.diameter.get().map(|d| d / 2.0)
         && !above(rim, distance + drill)
     {
         let (own, limit) = (out.mm(distance + drill), out.mm(rim));

@@ -1,7 +1,7 @@
 //! `casting.fillets`: radii where cast faces meet.
 
 use super::{PRACTICE, range};
-use crate::params::kinds::{Length, Range};
+use crate::params::kinds::{Radius, Range};
 use crate::params::sheet::{Section, Sheet};
 use crate::params::slot::Slot;
 use crate::units::Mm;
@@ -44,7 +44,7 @@ pub struct Fillets {
 impl Section for Fillets {
     fn read(s: &mut Sheet<'_>) -> Self {
         let mut own =
-            |name: &'static str, about: &'static str| s.key(name, about).value(Length(ROOT), "4").optional();
+            |name: &'static str, about: &'static str| s.key(name, about).value(Radius(ROOT), "4").optional();
         let (flange, tail) = (
             own("flange", "Radius at the flange's and the lugs' foot, when it differs from `outside`."),
             own("tail", "Radius at the tail ring's front, when it differs from `outside`."),
@@ -61,7 +61,7 @@ impl Section for Fillets {
         Self {
             outside: s
                 .key("outside", "Radius of every root fillet outside: where a boss, pad, rib, tube or flange meets the shell or one another. 0 for none.")
-                .value(Length(ROOT), "4")
+                .value(Radius(ROOT), "4")
                 .or_derive(
                     "0.6 x shell.wall, and at least 3 mm",
                     "between 0.4 and 0.67 of equal walls; sand keeps no smaller one",
@@ -69,11 +69,11 @@ impl Section for Fillets {
                 ),
             cavity: s
                 .key("cavity", "Radius of the fillets inside the cavity, where its diameter steps. 0 for none.")
-                .value(Length(ROOT), "3")
+                .value(Radius(ROOT), "3")
                 .or_assume(Mm::new(3.0), "sand keeps no smaller one", PRACTICE),
             edges: s
                 .key("edges", "Radius by which cast edges that point outwards are rounded, where the profile allows it. 0 for none.")
-                .value(Length(EDGE), "1.5")
+                .value(Radius(EDGE), "1.5")
                 .or_assume(Mm::new(1.5), "sand keeps no sharper edge", PRACTICE),
             flange,
             tail,

@@ -1,5 +1,6 @@
 //! `gearbox_face`: flange, register, bolt holes.
 
+use super::flange_gussets::{FlangeGussets, Relief};
 use super::{CLOCK, PART_SIZE, PRACTICE, SIDE, range};
 use crate::params::kinds::{Angle, Choice, Count, Hole, HoleSize, Length};
 use crate::params::sheet::{Section, Sheet};
@@ -17,6 +18,10 @@ pub struct GearboxFace {
     pub bolt_circles: ListSlot<BoltCircle>,
     /// Bolt holes placed one by one.
     pub bolts: ListSlot<Bolt>,
+    /// Gussets behind the flange.
+    pub gussets: ListSlot<FlangeGussets>,
+    /// The relief of the face.
+    pub relief: Option<Relief>,
 }
 
 impl Section for GearboxFace {
@@ -28,6 +33,15 @@ impl Section for GearboxFace {
                 .section(),
             bolt_circles: s.key("bolt_circles", "Bolt holes evenly spaced on circles.").list(0, 8),
             bolts: s.key("bolts", "Bolt holes placed one by one.").list(0, 40),
+            gussets: s
+                .key("gussets", "Gussets from the flange's back to the shell, in evenly spaced sets.")
+                .list(0, 8),
+            relief: s
+                .key(
+                    "relief",
+                    "A shallow ring sunk into the face, clear of the bolts. Leave it out for none.",
+                )
+                .optional_section(),
         }
     }
 }

@@ -5,29 +5,39 @@
 
 mod casting;
 mod fillets;
+mod flange_gussets;
 mod gearbox_face;
 mod housing;
+mod mount_plate;
+mod pad_polygon;
 mod pads;
 mod plugs;
 mod rail_tube;
 mod ribs;
 mod sender_boss;
+mod sender_fittings;
 mod shell;
 mod tail;
+mod tail_passages;
 
 pub use casting::Casting;
 pub use fillets::Fillets;
+pub use flange_gussets::{FlangeGussets, Relief};
 pub use gearbox_face::{
     Bolt, BoltCircle, Flange, FlangeKind, GearboxFace, Lug, Register, RegisterKind, SpotFace,
 };
 pub use housing::Housing;
+pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
+pub use pad_polygon::{Dowel, PolygonCorner};
 pub use pads::{Grid, HolePosition, MountPad, Outline, PadHoles, ShiftBoxPad};
 pub use plugs::{Plug, PlugKind};
 pub use rail_tube::{RailForm, RailTube};
 pub use ribs::{LongitudinalRibs, Ribs, RingRib};
-pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss, SenderSpotFace};
+pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss, SenderKind, SenderSpotFace};
+pub use sender_fittings::{Fork, ORing};
 pub use shell::{CavityStation, Shell};
 pub use tail::{Bushing, Seal, Tail};
+pub use tail_passages::{DrainBack, DustLip, DustLipKind, OilFeed, OilFeedKind};
 
 use super::kinds::{Choice, Range};
 use super::sheet::{Section, Sheet};

@@ -4,8 +4,10 @@
 //! `across` positive towards clock + 90 degrees (right, seen from behind, for a pad on top; for the mount pad,
 //! right as well).
 
+use super::mount_plate::{MountPlate, PadSlots};
+use super::pad_polygon::{Dowel, PolygonCorner};
 use super::{CLOCK, PART_SIZE, PRACTICE, SIDE, STATION, range};
-use crate::params::kinds::{Angle, Count, Length, Range, ThreadName};
+use crate::params::kinds::{Angle, Count, Length, Radius, Range, ThreadName};
 use crate::params::sheet::{Section, Sheet};
 use crate::params::slot::{ListSlot, Slot};
 use crate::standards::threads::Thread;
@@ -32,7 +34,7 @@ impl Section for Outline {
             width: s.key("width", "Width across the shaft.").value(Length(PAD_SIDE), "88.9").required(),
             corner_radius: s
                 .key("corner_radius", "Radius of the four corners; 0 for sharp ones.")
-                .value(Length(range(0.0, 200.0, PART_SIZE)), "9.525")
+                .value(Radius(range(0.0, 200.0, PART_SIZE)), "9.525")
                 .or_assume(Mm::new(6.0), "at least the wall, so that corners fill", PRACTICE),
         }
     }
@@ -148,12 +150,16 @@ pub struct ShiftBoxPad {
     pub clock: Slot<Deg>,
     /// Tip of the face aft.
     pub tilt: Slot<Deg>,
-    /// Outline of the face.
-    pub outline: Outline,
+    /// Outline of the face, a rounded rectangle.
+    pub outline: Option<Outline>,
+    /// Outline of the face, corner by corner.
+    pub polygon: ListSlot<PolygonCorner>,
     /// Opening into the cavity.
     pub opening: Option<Outline>,
     /// Tapped holes.
     pub holes: Option<PadHoles>,
+    /// Dowel holes.
+    pub dowels: ListSlot<Dowel>,
     /// Draft of the side walls.
     pub draft: Slot<Deg>,
 }
@@ -187,11 +193,23 @@ impl Section for ShiftBoxPad {
                 .key("tilt", "How far the face is tipped to look aft; negative looks ahead.")
                 .value(Angle(range(-30.0, 30.0, "further over the pad cuts through its own wall")), "0 deg")
                 .or_assume(Deg::new(0.0), "parallel to the shaft axis", PRACTICE),
-            outline: s.key("outline", "Outline of the pad's face.").section(),
+            outline: s
+                .key(
+                    "outline",
+                    "Outline of the pad's face, a rounded rectangle. Leave it out for a `polygon`.",
+                )
+                .optional_section(),
+            polygon: s
+                .key(
+                    "polygon",
+                    "Outline of the pad's face, corner by corner around it, instead of `outline`.",
+                )
+                .list(0, 24),
             opening: s
                 .key("opening", "Opening through the pad into the cavity. Leave it out for a closed pad.")
                 .optional_section(),
             holes: s.key("holes", "Tapped holes in the face. Leave it out for none.").optional_section(),
+            dowels: s.key("dowels", "Blind dowel holes that locate the shift box.").list(0, 8),
             draft: draft(s),
         }
     }
@@ -212,6 +230,10 @@ pub struct MountPad {
     pub outline: Outline,
     /// Tapped holes.
     pub holes: Option<PadHoles>,
+    /// Slots.
+    pub slots: Option<PadSlots>,
+    /// Plate instead of a block.
+    pub plate: Option<MountPlate>,
     /// Draft of the side walls.
     pub draft: Slot<Deg>,
 }
@@ -237,6 +259,10 @@ impl Section for MountPad {
                 .or_assume(Mm::new(0.0), "under the shaft axis", PRACTICE),
             outline: s.key("outline", "Outline of the pad's face.").section(),
             holes: s.key("holes", "Tapped holes in the face. Leave it out for none.").optional_section(),
+            slots: s.key("slots", "Slots in the face. Leave it out for none.").optional_section(),
+            plate: s
+                .key("plate", "Makes the pad a plate tied to the shell. Leave it out for a solid block.")
+                .optional_section(),
             draft: draft(s),
         }
     }

@@ -1,11 +1,21 @@
 //! `sender_boss`: the boss of the speedometer sender, whose axis is skew to the shaft.
 
+use super::sender_fittings::{Fork, ORing};
 use super::{CLOCK, PART_SIZE, PRACTICE, SIDE, STATION, range};
-use crate::params::kinds::{Angle, Length, ThreadName};
+use crate::params::kinds::{Angle, Choice, Length, ThreadName};
 use crate::params::sheet::{Section, Sheet};
 use crate::params::slot::{ListSlot, Slot};
 use crate::standards::threads::Thread;
 use crate::units::{Deg, Mm};
+
+/// What the sender reads.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SenderKind {
+    /// A pinion that meshes with a worm on the shaft.
+    Gear,
+    /// A plain body whose tip counts the teeth of a wheel from a distance.
+    Pulse,
+}
 
 /// The sender boss.
 ///
@@ -15,6 +25,8 @@ use crate::units::{Deg, Mm};
 /// the distance `|side_offset|`; lengths along the boss count from `F` outwards, depths from the spot face inwards.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SenderBoss {
+    /// Gear or pulse.
+    pub kind: Slot<SenderKind>,
     /// Station of the foot.
     pub station: Slot<Mm>,
     /// Distance between sender axis and shaft axis, signed.
@@ -27,17 +39,36 @@ pub struct SenderBoss {
     pub diameter: Slot<Mm>,
     /// From the foot to the spot face along the axis.
     pub height: Slot<Mm>,
+    /// From the spot face to the tip of a pulse sender.
+    pub insertion: Slot<Mm>,
     /// The stepped bore.
     pub bore_steps: ListSlot<BoreStep>,
     /// The spot face.
     pub spot_face: Option<SenderSpotFace>,
+    /// The O-ring's land or groove.
+    pub o_ring: Option<ORing>,
     /// The screw that holds the sender.
     pub retaining_screw: Option<RetainingScrew>,
+    /// The slot for the fork that holds the sender.
+    pub fork: Option<Fork>,
 }
 
 impl Section for SenderBoss {
     fn read(s: &mut Sheet<'_>) -> Self {
+        const KIND: Choice<SenderKind> = Choice(&[
+            ("gear", SenderKind::Gear, "a pinion that meshes with a worm on the shaft; the bore has steps"),
+            (
+                "pulse",
+                SenderKind::Pulse,
+                "a plain body that counts teeth from a small distance; the bore is plain",
+            ),
+        ]);
         Self {
+            kind: s.key("kind", "Gear or pulse.").value(KIND, "pulse").or_assume(
+                SenderKind::Gear,
+                "the kind that a cable needs",
+                PRACTICE,
+            ),
             station: s
                 .key("station", "Station where the sender's axis passes closest to the shaft axis.")
                 .value(Length(STATION), "279.4")
@@ -68,6 +99,14 @@ impl Section for SenderBoss {
                 )
                 .value(Length(range(15.0, 300.0, PART_SIZE)), "76.2")
                 .required(),
+            insertion: s
+                .key("insertion", "From the spot face to the sender's tip. Pulse only.")
+                .value(Length(range(5.0, 250.0, PART_SIZE)), "34.0")
+                .or_derive(
+                    "to 3 mm inside the cavity's wall, for a pulse sender",
+                    "the tip clears the wall and stays away from the shaft",
+                    PRACTICE,
+                ),
             bore_steps: s
                 .key(
                     "bore_steps",
@@ -77,10 +116,22 @@ impl Section for SenderBoss {
             spot_face: s
                 .key("spot_face", "The machined seat of the sender. Leave it out to face the whole end.")
                 .optional_section(),
+            o_ring: s
+                .key(
+                    "o_ring",
+                    "The land or groove of the sender's O-ring in the bore. Leave it out for none.",
+                )
+                .optional_section(),
             retaining_screw: s
                 .key(
                     "retaining_screw",
                     "The tapped hole of the screw that holds the sender. Leave it out for none.",
+                )
+                .optional_section(),
+            fork: s
+                .key(
+                    "fork",
+                    "The slot across the boss for a fork that holds the sender. Leave it out for none.",
                 )
                 .optional_section(),
         }
@@ -106,7 +157,11 @@ impl Section for BoreStep {
             depth: s
                 .key("depth", "From the spot face to the end of this step. The last step may leave it out: it runs into the cavity.")
                 .value(Length(range(1.0, 350.0, PART_SIZE)), "10.16")
-                .or_derive("height, for the last step", "it ends at the point closest to the shaft axis", PRACTICE),
+                .or_derive(
+                    "for the last step: height, or insertion + 2 mm for a pulse sender",
+                    "it ends at the point closest to the shaft axis, or where the sender does",
+                    PRACTICE,
+                ),
         }
     }
 }
@@ -151,6 +206,10 @@ pub struct RetainingScrew {
     pub distance: Slot<Mm>,
     /// Direction from the sender's axis, about it.
     pub clock: Slot<Deg>,
+    /// Radius of a cast ear around the hole.
+    pub ear_radius: Slot<Mm>,
+    /// Depth of that ear.
+    pub ear_depth: Slot<Mm>,
 }
 
 impl Section for RetainingScrew {
@@ -173,6 +232,17 @@ impl Section for RetainingScrew {
                 .key("clock", "Direction from the sender's axis to the screw: 0 is aft, 90 is towards clock + 90 degrees.")
                 .value(Angle(CLOCK), "180 deg")
                 .or_assume(Deg::new(0.0), "aft of the sender", PRACTICE),
+            ear_radius: s
+                .key(
+                    "ear_radius",
+                    "Radius of a cast ear around the hole, for a screw beside the boss. Leave it out for none.",
+                )
+                .value(Length(range(5.0, 40.0, "it carries one screw")), "9.0")
+                .optional(),
+            ear_depth: s
+                .key("ear_depth", "Depth of the ear, from the spot face inwards.")
+                .value(Length(range(4.0, 100.0, PART_SIZE)), "20.0")
+                .or_derive("drill_depth + thread diameter", "metal below the drill's point", PRACTICE),
         }
     }
 }

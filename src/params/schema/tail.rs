@@ -1,6 +1,7 @@
 //! `tail`: the rear end. From the rear face forward its bore is: seal lead-in, seal counterbore, bushing lead-in,
 //! bushing seat, stop bore, cavity.
 
+use super::tail_passages::{DrainBack, DustLip, OilFeed};
 use super::{PART_SIZE, PRACTICE, range};
 use crate::params::kinds::{Angle, Length, Range};
 use crate::params::sheet::{Section, Sheet};
@@ -22,6 +23,12 @@ pub struct Tail {
     pub bushing: Bushing,
     /// The seal counterbore.
     pub seal: Seal,
+    /// What brings oil to the bushing.
+    pub oil_feed: Option<OilFeed>,
+    /// What brings oil from the seal back to the cavity.
+    pub drain_back: Option<DrainBack>,
+    /// What keeps dirt from the seal's mouth.
+    pub dust_lip: Option<DustLip>,
 }
 
 impl Section for Tail {
@@ -44,6 +51,21 @@ impl Section for Tail {
                 ),
             bushing: s.key("bushing", "The bushing that carries the slip yoke.").section(),
             seal: s.key("seal", "The rotary lip seal behind the bushing.").section(),
+            oil_feed: s
+                .key("oil_feed", "The slot or hole that brings oil to the bushing. Leave it out for none.")
+                .optional_section(),
+            drain_back: s
+                .key(
+                    "drain_back",
+                    "The drilled passage from the space ahead of the seal into the cavity. Leave it out for none.",
+                )
+                .optional_section(),
+            dust_lip: s
+                .key(
+                    "dust_lip",
+                    "A recess or a lip at the mouth of the seal counterbore. Leave it out for none.",
+                )
+                .optional_section(),
         }
     }
 }

@@ -1,0 +1,192 @@
+//! Oil feed and drain-back: out of the seat or the seal shoulder, into the cavity's end, with a way in for the drill.
+
+use super::{Verdicts, above, error, warning};
+use crate::design::derive::lead_in_mouth;
+use crate::finding::Code;
+use crate::params::schema::{DrainBack, File, OilFeed, OilFeedKind};
+use crate::params::{Origin, Slot};
+use crate::units::{Deg, Mm};
+
+const OTHER_KIND: Code = Code::new("D110", "oil feed key of the other kind");
+const OFF_SEAT: Code = Code::new("D111", "oil feed ends outside the bushing seat");
+const FEED_MISSES: Code = Code::new("D112", "oil feed misses the cavity's end");
+const NO_WAY_IN: Code = Code::new("D113", "oil feed's drill strikes the tail bore");
+const FEED_WIDE: Code = Code::new("D114", "oil feed too wide for the bore");
+const OFF_SHOULDER: Code = Code::new("D115", "drain-back off the seal shoulder");
+const DRAIN_MISSES: Code = Code::new("D116", "drain-back misses the cavity's end");
+const THIN: Code = Code::new("D117", "thin wall between drain-back and bushing seat");
+
+pub(super) const CODES: &[Code] =
+    &[OTHER_KIND, OFF_SEAT, FEED_MISSES, NO_WAY_IN, FEED_WIDE, OFF_SHOULDER, DRAIN_MISSES, THIN];
+
+/// Wall between a passage and the seat below which the seat gives way when the bushing is pressed in, shop practice.
+const LEAST_WALL: Mm = Mm::new(1.0);
+
+/// Share of the stop bore that a slot may be wide.
+const WIDEST: f64 = 0.5;
+
+pub(super) fn check(file: &File, out: &mut Verdicts) {
+    if let Some(feed) = &file.tail.oil_feed {
+        match feed.kind.get() {
+            Some(OilFeedKind::Slot) => {
+                other_kind(&feed.angle, "a slot has no angle", out);
+                slot(file, feed, out);
+            }
+            Some(OilFeedKind::Hole) => {
+                other_kind(&feed.depth, "a hole has no depth below the seat", out);
+                hole(file, feed, out);
+            }
+            None => {}
+        }
+    }
+    if let Some(drain) = &file.tail.drain_back {
+        on_shoulder(file, drain, out);
+        drains_into_cavity(file, drain, out);
+    }
+}
+
+fn other_kind<T>(slot: &Slot<T>, message: &str, out: &mut Verdicts) {
+    if slot.origin() == Origin::Given {
+        out.add(error(OTHER_KIND, slot, message.to_owned()).hint("remove this key, or change `kind`"));
+    }
+}
+
+fn slot(file: &File, feed: &OilFeed, out: &mut Verdicts) -> Option<()> {
+    let bushing = &file.tail.bushing;
+    if let (Some(width), Some(stop)) = (feed.width.get(), bushing.stop_bore.get())
+        && above(width, stop * WIDEST)
+    {
+        let (own, limit) = (out.mm(width), out.mm(stop * WIDEST));
+        out.add(
+            error(FEED_WIDE, &feed.width, format!("the slot is {own} wide"))
+                .allowed(format!("at most {limit}, half the stop bore"))
+                .because("the bushing needs a stop around it"),
+        );
+    }
+    let (reach, length) = (feed.reach.get()?, bushing.length.get()?);
+    if !above(length, reach) {
+        let (own, limit) = (out.mm(reach), out.mm(length));
+        out.add(
+            error(OFF_SEAT, &feed.reach, format!("the slot's {own} run past the seat's {limit}"))
+                .allowed(format!("below {limit}"))
+                .because("oil would run straight to the seal"),
+        );
+    }
+    let (floor, cavity) = (bushing.bore.get()? / 2.0 + feed.depth.get()?, out.cavity.last()?.1);
+    if !above(cavity, floor) {
+        let (own, limit) = (out.mm(floor), out.mm(cavity));
+        out.add(
+            error(FEED_MISSES, &feed.depth, format!("the slot's floor lies {own} from the shaft axis"))
+                .allowed(format!("a floor below {limit}, the cavity's radius at its end"))
+                .because("the slot starts in the cavity's rear end"),
+        );
+    }
+    Some(())
+}
+
+fn hole(file: &File, feed: &OilFeed, out: &mut Verdicts) -> Option<()> {
+    let tail = &file.tail;
+    let (reach, radius, angle) = (feed.reach.get()?, feed.width.get()? / 2.0, feed.angle.get()?);
+    let (length, seat) = (tail.bushing.length.get()?, tail.bushing.bore.get()? / 2.0);
+    let half_mouth = radius / angle.sin_cos().0;
+    if !above(reach, half_mouth) || !above(length, reach + half_mouth) {
+        let (own, from, to) = (out.mm(reach), out.mm(half_mouth), out.mm(length - half_mouth));
+        out.add(
+            error(OFF_SEAT, &feed.reach, format!("the hole's mouth lies {own} behind the stop"))
+                .allowed(format!("between {from} and {to}: the whole mouth in the seat"))
+                .because("the hole would cut the stop or run to the seal")
+                .hint("a steeper angle makes the mouth shorter"),
+        );
+        return None;
+    }
+    let (end, cavity) = *out.cavity.last()?;
+    let (_, front) = super::tail_values(file)?;
+    let breaks_out = seat + (front + reach - end) * angle.tan();
+    let half_oval = radius / angle.sin_cos().1;
+    let stop = tail.bushing.stop_bore.get()? / 2.0;
+    if !above(cavity, breaks_out + half_oval) || !above(breaks_out - half_oval, stop) {
+        let (own, from, to) = (out.mm(breaks_out), out.mm(stop + half_oval), out.mm(cavity - half_oval));
+        out.add(
+            error(FEED_MISSES, &feed.angle, format!("the hole comes out {own} from the shaft axis"))
+                .allowed(format!("between {from} and {to}, in the cavity's rear end"))
+                .because("the drill must come out in the cavity, all of it"),
+        );
+    }
+    // The drill's other end: past the axis at the seat's rear end and at the rear face, still within the bores.
+    let (depth, counterbore) = (tail.seal.depth.get()?, tail.seal.counterbore.get()? / 2.0);
+    for (run, bore, what) in [
+        (length - reach, seat, "the seat's rear end"),
+        (length - reach + depth, counterbore, "the rear face"),
+    ] {
+        let passes = (seat - run * angle.tan()).abs() + half_oval;
+        if !above(bore, passes) {
+            let (own, limit) = (out.mm(passes), out.mm(bore));
+            out.add(
+                error(NO_WAY_IN, &feed.angle, format!("at {what} the drill reaches {own} from the axis"))
+                    .allowed(format!("below {limit}, the bore's radius there"))
+                    .because("the drill comes in through the open tail bore")
+                    .hint("drill flatter, or further back"),
+            );
+            break;
+        }
+    }
+    Some(())
+}
+
+fn on_shoulder(file: &File, drain: &DrainBack, out: &mut Verdicts) -> Option<()> {
+    let (inner, outer) = (lead_in_mouth(&file.tail.bushing)?, file.tail.seal.counterbore.get()? / 2.0);
+    let (at, half) = (drain.distance.get()?, half_oval(drain.diameter.get()?, drain.angle.get()?));
+    if !above(at - half, inner) || !above(outer, at + half) {
+        let (from, to) = (out.mm(inner), out.mm(outer));
+        let (near, far) = (out.mm(at - half), out.mm(at + half));
+        out.add(
+            error(
+                OFF_SHOULDER,
+                &drain.distance,
+                format!("the hole's mouth reaches from {near} to {far} from the shaft axis"),
+            )
+            .allowed(format!("between {from} and {to}, the shoulder"))
+            .because("it would cut the bushing's seat or the seal's")
+            .hint("a smaller diameter, or the shoulder's middle"),
+        );
+        return None;
+    }
+    let wall = at - half - file.tail.bushing.bore.get()? / 2.0;
+    if above(LEAST_WALL, wall) {
+        let own = out.mm(wall);
+        out.add(
+            warning(THIN, &drain.distance, format!("{own} of wall are left to the bushing seat"))
+                .allowed(format!("{} or more", out.mm(LEAST_WALL)))
+                .because("the seat gives way when the bushing is pressed in")
+                .from_source("common practice"),
+        );
+    }
+    Some(())
+}
+
+fn drains_into_cavity(file: &File, drain: &DrainBack, out: &mut Verdicts) -> Option<()> {
+    let (end, cavity) = *out.cavity.last()?;
+    let shoulder = file.housing.overall_length.get()? - file.tail.seal.depth.get()?;
+    let angle = drain.angle.get()?;
+    let breaks_out = drain.distance.get()? + (shoulder - end) * angle.tan();
+    let half = half_oval(drain.diameter.get()?, angle);
+    if !above(cavity, breaks_out + half) {
+        let (own, limit) = (out.mm(breaks_out + half), out.mm(cavity));
+        out.add(
+            error(
+                DRAIN_MISSES,
+                &drain.distance,
+                format!("the hole reaches {own} from the shaft axis at the cavity's end"),
+            )
+            .allowed(format!("below {limit}, the cavity's radius there"))
+            .because("the oil must come out in the cavity")
+            .hint("a larger last cavity station, a smaller hole, or one nearer to the seat"),
+        );
+    }
+    Some(())
+}
+
+/// Half the height of the oval that a leaning drill leaves in a plane square to the shaft.
+fn half_oval(diameter: Mm, angle: Deg) -> Mm {
+    diameter / 2.0 / angle.sin_cos().1
+}

@@ -1,0 +1,54 @@
+//! Gussets behind the flange, and the relief of the gearbox face.
+
+use super::frames::{clock, shaft};
+use super::rounded::rounded_polygon;
+use super::{CLEAR, Parts};
+use crate::design::{Design, FlangeGusset, Relief};
+use crate::geometry::{Frame, P2, P3, V3};
+use crate::solid::{Primitive, PrimitiveError, Tag, polygon};
+
+const FEATURE: &str = "gearbox_face";
+
+pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
+    let face = design.gearbox_face();
+    let thickness = face.flange_thickness().get();
+    for (i, gusset) in face.gussets().iter().enumerate() {
+        parts.added.extend(plate(gusset, thickness, i + 1)?);
+    }
+    if let Some(relief) = face.relief() {
+        parts.cut.push(ring(relief)?);
+    }
+    Ok(())
+}
+
+/// A plate rooted in flange and shell, the crest falling from the flange's back to the tip.
+fn plate(gusset: &FlangeGusset, flange: f64, number: usize) -> Result<Option<Primitive>, PrimitiveError> {
+    let tag = |role: &str| Tag::cast(FEATURE, &format!("gusset {number} {role}"));
+    let (outwards, half) = (clock(gusset.clock), gusset.thickness.get() / 2.0);
+    let ((end, tip), base, outer) =
+        ((gusset.tip.0.get(), gusset.tip.1.get()), gusset.base.get(), gusset.outer_radius.get());
+    let front = flange / 2.0;
+    let corners = [
+        ([front, base], 0.0),
+        ([end, base], 0.0),
+        ([end, tip], gusset.tip_radius.get()),
+        ([flange, outer], 0.0),
+        ([front, outer], 0.0),
+    ];
+    // A rule has made sure that the tip's corner fits.
+    let Some(outline) = rounded_polygon(&corners, &tag("crest")) else { return Ok(None) };
+    let across = V3::x().cross(&outwards);
+    let frame = Frame::from_zx(P3::origin() - across * half, across, V3::x());
+    let ends = [tag("left side"), tag("right side")];
+    Primitive::prism(FEATURE, frame, outline, 2.0 * half, 0.0, ends).map(Some)
+}
+
+fn ring(relief: &Relief) -> Result<Primitive, PrimitiveError> {
+    let (inner, outer) = (relief.inner_diameter.get() / 2.0, relief.outer_diameter.get() / 2.0);
+    let depth = relief.depth.get();
+    let outline =
+        [P2::new(inner, -CLEAR), P2::new(outer, -CLEAR), P2::new(outer, depth), P2::new(inner, depth)];
+    let side = Tag::machined(FEATURE, "relief side");
+    let tags = [side.clone(), side.clone(), Tag::machined(FEATURE, "relief"), side];
+    Primitive::revolve(FEATURE, shaft(0.0), polygon(&outline, &tags))
+}
