@@ -31,8 +31,6 @@ pub struct LongitudinalRib {
     pub depth: Mm,
     /// Draft of the sides.
     pub draft: Deg,
-    /// Radius of the upright edges at the crest's ends; may be 0.
-    pub edge_radius: Mm,
 }
 
 /// A rib around the shell.
@@ -48,8 +46,6 @@ pub struct RingRib {
     pub inner_radius: Mm,
     /// Draft of the sides.
     pub draft: Deg,
-    /// Radius of the crest's two edges; may be 0.
-    pub edge_radius: Mm,
 }
 
 /// How deep a rib is rooted in the shell, in walls.
@@ -74,7 +70,6 @@ pub(super) fn ribs_of(
 ) -> Option<Vec<LongitudinalRib>> {
     let (from, to, thickness) = (set.from.get()?, set.to.get()?, set.thickness.get()?);
     let (count, first, draft) = (set.count.get()?, set.first_clock.get()?, set.draft.get()?);
-    let edge_radius = set.edge_radius.get()?;
     let crest = |x: Mm| -> Option<Mm> {
         match set.outer_radius.get() {
             Some(radius) => Some(radius),
@@ -98,7 +93,7 @@ pub(super) fn ribs_of(
     let depth = Mm::new(furthest.get() * slope.cos() + sagitta) + wall * ROOTED;
     let rib = |i: u32| {
         let clock = first + Deg::new(360.0) * (f64::from(i) / f64::from(count));
-        LongitudinalRib { clock, front, rear, thickness, depth, draft, edge_radius }
+        LongitudinalRib { clock, front, rear, thickness, depth, draft }
     };
     Some((0..count).map(rib).collect())
 }
@@ -116,6 +111,5 @@ fn ring_of(ring: &schema::RingRib, wall: Mm, shell: &Shell) -> Option<RingRib> {
         None => widest + ring.height.get()?,
     };
     let inner_radius = narrowest - wall * ROOTED;
-    let edge_radius = ring.edge_radius.get()?;
-    Some(RingRib { station, thickness, outer_radius, inner_radius, draft, edge_radius })
+    Some(RingRib { station, thickness, outer_radius, inner_radius, draft })
 }

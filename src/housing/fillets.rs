@@ -42,7 +42,9 @@ pub(super) fn rounded(design: &Design, outline: &[Segment]) -> Vec<Segment> {
 pub(super) fn round_ends(design: &Design, added: &mut [Primitive]) {
     let radius = design.casting().fillets().edges().get();
     for p in added {
-        let lug = p.patches().first().is_some_and(|f| f.tag.feature.as_ref() == "gearbox_face");
+        let lug = p.patches().iter().any(|f| f.tag.role.starts_with("lug"));
+        // A plate keeps a flat crest between its two edges.
+        let radius = p.thickness().map_or(radius, |t| radius.min(0.3 * t));
         if let Some(rounded) = (radius > 0.0 && !lug).then(|| p.with_rounded_ends(radius)).flatten() {
             *p = rounded;
         }

@@ -6,14 +6,15 @@ use super::{CLEAR, Parts};
 use crate::design::{Design, FlangeGusset, Relief};
 use crate::geometry::{Frame, P2, P3, V3};
 use crate::solid::{Primitive, PrimitiveError, Tag, polygon};
+use crate::tolerance::SNAP;
 
 const FEATURE: &str = "gearbox_face";
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let face = design.gearbox_face();
-    let thickness = face.flange_thickness().get();
+    let (thickness, rim) = (face.flange_thickness().get(), face.flange_diameter().get() / 2.0);
     for (i, gusset) in face.gussets().iter().enumerate() {
-        parts.added.extend(plate(gusset, thickness, i + 1)?);
+        parts.added.extend(plate(gusset, (thickness, rim), i + 1)?);
     }
     if let Some(relief) = face.relief() {
         parts.cut.push(ring(relief)?);
@@ -21,20 +22,32 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
     Ok(())
 }
 
+/// Least distance of a gusset's hidden end from the flange's rim, mm.
+const RIM: f64 = 1.0;
+
 /// A plate rooted in flange and shell, the crest falling from the flange's back to the tip.
-fn plate(gusset: &FlangeGusset, flange: f64, number: usize) -> Result<Option<Primitive>, PrimitiveError> {
+fn plate(
+    gusset: &FlangeGusset,
+    (flange, rim): (f64, f64),
+    number: usize,
+) -> Result<Option<Primitive>, PrimitiveError> {
     let tag = |role: &str| Tag::cast(FEATURE, &format!("gusset {number} {role}"));
     let (outwards, half) = (clock(gusset.clock), gusset.thickness.get() / 2.0);
     let ((end, tip), base, outer) =
         ((gusset.tip.0.get(), gusset.tip.1.get()), gusset.base.get(), gusset.outer_radius.get());
     let front = flange / 2.0;
-    let corners = [
+    // The crest runs on into the flange, so that it meets the flange's back with no corner there.
+    let slope = (outer - tip) / (end - flange);
+    let reach = (outer + slope * (flange - front)).min(rim - RIM);
+    let mut corners = vec![
         ([front, base], 0.0),
         ([end, base], 0.0),
         ([end, tip], gusset.tip_radius.get()),
-        ([flange, outer], 0.0),
-        ([front, outer], 0.0),
+        ([flange - (reach - outer) / slope, reach], 0.0),
     ];
+    if (outer - reach) / slope + flange - front > SNAP {
+        corners.push(([front, reach], 0.0));
+    }
     // A rule has made sure that the tip's corner fits.
     let Some(outline) = rounded_polygon(&corners, &tag("crest")) else { return Ok(None) };
     let across = V3::x().cross(&outwards);

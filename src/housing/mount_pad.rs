@@ -38,6 +38,9 @@ fn one(feature: &str, mount: &MountPad, parts: &mut Parts) -> Result<(), Primiti
     Ok(())
 }
 
+/// How far walls stand in from the plate's edge, mm, but at most a tenth of its width.
+const STEP: f64 = 6.0;
+
 /// Walls or gussets from inside the plate up to the shaft axis; the cavity's cut takes what is too much.
 fn tie(
     feature: &str,
@@ -50,10 +53,12 @@ fn tie(
     let (length, width) = (outline.length.get(), outline.width.get());
     let (foot, drop) = (plate.thickness().get() / 2.0, mount.drop().get());
     let straight = length - 2.0 * outline.corner_radius.get();
+    // Walls stand in from the plate's edge, so that their root fillets land on it.
+    let step = STEP.min(0.1 * width);
     match plate.tie() {
         Tie::Walls { edge_radius } => {
             for (name, sign) in [("left wall", -1.0), ("right wall", 1.0)] {
-                let middle = P2::new(0.0, sign * (width - thickness) / 2.0);
+                let middle = P2::new(0.0, sign * ((width - thickness) / 2.0 - step));
                 let size = V2::new(straight, thickness);
                 let tag = |role: &str| Tag::cast(feature, &format!("{name} {role}"));
                 let profile = rounded_rectangle(middle, size, edge_radius.get(), &tag("side"));

@@ -5,6 +5,7 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 use super::primitive::{OwnCurve, OwnEdge, OwnVertex, Part, Patch, Primitive, Shape, sorted};
 use super::primitive_error::PrimitiveError;
 use super::profile::{Profile, Segment};
+use super::rounding::round_corners;
 use super::tag::{Finish, Tag};
 use crate::geometry::{Bounds, Circle, Cone, Curve, Cylinder, Frame, Line, P2, Plane, Surface, Torus, V2};
 use crate::tolerance::SNAP;
@@ -104,7 +105,15 @@ impl Primitive {
     }
 }
 
+/// Radius of an outline's corner, in radii of the edge around the end.
+const OUTLINE: f64 = 2.2;
+
 impl Primitive {
+    /// Distance between the ends of a prism, mm.
+    pub fn thickness(&self) -> Option<f64> {
+        self.shape()?.1.map(|(height, _)| height)
+    }
+
     /// This prism with its edges rounded around those ends that are cast; `None` where it is no prism, has no such
     /// end, or an edge has no room.
     #[must_use]
@@ -115,7 +124,8 @@ impl Primitive {
         if radii == [0.0; 2] || self.rounds() != [0.0; 2] {
             return None;
         }
-        let outline = profile.segments().to_vec();
+        // A sharp corner of the outline would end the rounded edge in a point: it is rounded as well, a little more.
+        let outline = round_corners(profile.segments(), &|_| OUTLINE * radius);
         Self::rounded_prism(
             &ends[0].feature,
             *self.frame(),

@@ -10,9 +10,8 @@ const ORDER: Code = Code::new("D080", "rib ends ahead of its start");
 const OFF_SHELL: Code = Code::new("D081", "rib beyond the shell");
 const BURIED: Code = Code::new("D082", "rib inside the shell");
 const THICK: Code = Code::new("D083", "rib thicker than the wall");
-const EDGES: Code = Code::new("D085", "rib's edge radius larger than the rib allows");
 
-pub(super) const CODES: &[Code] = &[ORDER, OFF_SHELL, BURIED, THICK, EDGES];
+pub(super) const CODES: &[Code] = &[ORDER, OFF_SHELL, BURIED, THICK];
 
 /// Shortest rib: below it, it is a boss rather than a rib.
 const SHORTEST: Mm = Mm::new(5.0);
@@ -26,16 +25,10 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     for set in &ribs.longitudinal.items {
         along(set, out);
         thick(file, &set.thickness, out);
-        edges(&set.edge_radius, set.thickness.get(), out);
     }
     for ring in &ribs.rings.items {
         around(ring, out);
         thick(file, &ring.thickness, out);
-        edges(
-            &ring.edge_radius,
-            ring.thickness.get().map(|t| t.min(ring.height.get().unwrap_or(t) * 2.0)),
-            out,
-        );
     }
 }
 
@@ -102,19 +95,6 @@ fn thick(file: &File, thickness: &Slot<Mm>, out: &mut Verdicts) -> Option<()> {
                 .allowed(format!("up to {limit}: 1.5 walls"))
                 .because("a thick root freezes last and shrinks hollow")
                 .from_source("common practice"),
-        );
-    }
-    Some(())
-}
-
-fn edges(edge: &Slot<Mm>, width: Option<Mm>, out: &mut Verdicts) -> Option<()> {
-    let (own, limit) = (edge.get()?, width? / 2.0);
-    if above(own, limit) {
-        let (own, limit) = (out.mm(own), out.mm(limit));
-        out.add(
-            error(EDGES, edge, format!("the edges' radius is {own}"))
-                .allowed(format!("at most {limit}: half the rib's thickness, and a ring's height"))
-                .because("two edges share the crest"),
         );
     }
     Some(())

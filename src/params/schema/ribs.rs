@@ -1,7 +1,7 @@
 //! `ribs`: cast ribs that stiffen the shell, along it and around it.
 
 use super::{CLOCK, PART_SIZE, PRACTICE, STATION, range};
-use crate::params::kinds::{Angle, Count, Length, Radius, Range};
+use crate::params::kinds::{Angle, Count, Length, Range};
 use crate::params::sheet::{Section, Sheet};
 use crate::params::slot::{ListSlot, Slot};
 use crate::units::{Deg, Mm};
@@ -49,8 +49,6 @@ pub struct LongitudinalRibs {
     pub outer_radius: Slot<Mm>,
     /// Draft of the sides.
     pub draft: Slot<Deg>,
-    /// Radius of the upright edges at the ends.
-    pub edge_radius: Slot<Mm>,
 }
 
 impl Section for LongitudinalRibs {
@@ -79,7 +77,6 @@ impl Section for LongitudinalRibs {
                 .or_assume(Mm::new(8.0), "a little more than the wall, and still easy to mould", PRACTICE),
             outer_radius: outer_radius(s),
             draft: draft(s),
-            edge_radius: edge_radius(s, "Radius of the rib's upright edges, at its ends; 0 for sharp ones."),
         }
     }
 }
@@ -97,8 +94,6 @@ pub struct RingRib {
     pub outer_radius: Slot<Mm>,
     /// Draft of the sides.
     pub draft: Slot<Deg>,
-    /// Radius of the crest's two edges.
-    pub edge_radius: Slot<Mm>,
 }
 
 impl Section for RingRib {
@@ -118,7 +113,6 @@ impl Section for RingRib {
                 .or_assume(Mm::new(6.0), "as high as thick", PRACTICE),
             outer_radius: outer_radius(s),
             draft: draft(s),
-            edge_radius: edge_radius(s, "Radius of the crest's two edges; 0 for sharp ones."),
         }
     }
 }
@@ -141,12 +135,4 @@ fn draft(s: &mut Sheet<'_>) -> Slot<Deg> {
     s.key("draft", "Draft of the rib's sides: it grows from crest to root.")
         .value(Angle(DRAFT), "2 deg")
         .or_assume(Deg::new(2.0), "ribs are drawn from the sand on the finished part as well", PRACTICE)
-}
-
-fn edge_radius(s: &mut Sheet<'_>, doc: &'static str) -> Slot<Mm> {
-    s.key("edge_radius", doc).value(Radius(range(0.0, 15.0, PART_SIZE)), "1.5").or_assume(
-        Mm::new(1.0),
-        "a cast edge is never sharp",
-        PRACTICE,
-    )
 }
