@@ -37,6 +37,9 @@ pub(super) fn rounded(design: &Design, outline: &[Segment]) -> Vec<Segment> {
     })
 }
 
+/// Shares of the edges' radius that are tried where there is no room for the whole.
+const SHARES: [f64; 4] = [1.0, 0.7, 0.5, 0.35];
+
 /// Rounds the edges around cast ends of prisms, where they have room. Lugs are left alone: flush with the flange's
 /// ring, they share its sharp edge.
 pub(super) fn round_ends(design: &Design, added: &mut [Primitive]) {
@@ -45,7 +48,10 @@ pub(super) fn round_ends(design: &Design, added: &mut [Primitive]) {
         let lug = p.patches().iter().any(|f| f.tag.role.starts_with("lug"));
         // A plate keeps a flat crest between its two edges.
         let radius = p.thickness().map_or(radius, |t| radius.min(0.3 * t));
-        if let Some(rounded) = (radius > 0.0 && !lug).then(|| p.with_rounded_ends(radius)).flatten() {
+        if radius > 0.0
+            && !lug
+            && let Some(rounded) = SHARES.iter().find_map(|share| p.with_rounded_ends(radius * share))
+        {
             *p = rounded;
         }
     }

@@ -6,7 +6,6 @@ use super::{CLEAR, Parts};
 use crate::design::{Design, FlangeGusset, Relief};
 use crate::geometry::{Frame, P2, P3, V3};
 use crate::solid::{Primitive, PrimitiveError, Tag, polygon};
-use crate::tolerance::SNAP;
 
 const FEATURE: &str = "gearbox_face";
 
@@ -35,19 +34,15 @@ fn plate(
     let (outwards, half) = (clock(gusset.clock), gusset.thickness.get() / 2.0);
     let ((end, tip), base, outer) =
         ((gusset.tip.0.get(), gusset.tip.1.get()), gusset.base.get(), gusset.outer_radius.get());
-    let front = flange / 2.0;
     // The crest runs on into the flange, so that it meets the flange's back with no corner there.
     let slope = (outer - tip) / (end - flange);
-    let reach = (outer + slope * (flange - front)).min(rim - RIM);
-    let mut corners = vec![
+    let front = (flange / 2.0).max(flange - (rim - RIM - outer) / slope);
+    let corners = [
         ([front, base], 0.0),
         ([end, base], 0.0),
         ([end, tip], gusset.tip_radius.get()),
-        ([flange - (reach - outer) / slope, reach], 0.0),
+        ([front, outer + slope * (flange - front)], 0.0),
     ];
-    if (outer - reach) / slope + flange - front > SNAP {
-        corners.push(([front, reach], 0.0));
-    }
     // A rule has made sure that the tip's corner fits.
     let Some(outline) = rounded_polygon(&corners, &tag("crest")) else { return Ok(None) };
     let across = V3::x().cross(&outwards);

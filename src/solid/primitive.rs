@@ -98,6 +98,16 @@ impl Primitive {
     /// # Errors
     /// A faulty profile, one that reaches over the axis, or an arc that makes a self-meeting torus.
     pub fn revolve(feature: &str, frame: Frame, segments: Vec<Segment>) -> Result<Self, PrimitiveError> {
+        Self::turned(feature, frame, segments, false)
+    }
+
+    /// As [`Self::revolve`]; `spindles`: arcs may reach over the axis if they run on this side of it.
+    pub(in crate::solid) fn turned(
+        feature: &str,
+        frame: Frame,
+        segments: Vec<Segment>,
+        spindles: bool,
+    ) -> Result<Self, PrimitiveError> {
         let profile = Profile::new(segments)
             .map_err(|source| PrimitiveError::Profile { feature: feature.to_owned(), source })?;
         let over_axis = || PrimitiveError::OverAxis { feature: feature.to_owned() };
@@ -112,7 +122,7 @@ impl Primitive {
         for (i, s) in segments.iter().enumerate() {
             if !on_axis(s) {
                 patch_of[i] = Some(out.patches.len());
-                out.patches.push(Patch { segment: Some(i), ..turned_patch(feature, &frame, s)? });
+                out.patches.push(Patch { segment: Some(i), ..turned_patch(feature, &frame, s, spindles)? });
             }
         }
         for i in 0..n {
@@ -265,7 +275,7 @@ impl Primitive {
 }
 
 /// The face that a profile segment sweeps when turned.
-fn turned_patch(feature: &str, frame: &Frame, s: &Segment) -> Result<Patch, PrimitiveError> {
+fn turned_patch(feature: &str, frame: &Frame, s: &Segment, spindles: bool) -> Result<Patch, PrimitiveError> {
     let at = |z: f64| frame.moved_to(frame.point(0.0, 0.0, z));
     let d = s.to - s.from;
     let full = (-std::f64::consts::PI, std::f64::consts::PI);
@@ -294,7 +304,7 @@ fn turned_patch(feature: &str, frame: &Frame, s: &Segment) -> Result<Patch, Prim
         }
         Some((c, _)) => {
             let minor = s.radius();
-            if c.x <= minor + SNAP {
+            if c.x <= minor + SNAP && !spindles {
                 return Err(PrimitiveError::Spindle {
                     feature: feature.to_owned(),
                     radius: minor,

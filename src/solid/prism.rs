@@ -121,7 +121,9 @@ impl Primitive {
         let (profile, Some((height, slope))) = self.shape()? else { return None };
         let ends = [0, 1].map(|k| self.patches()[k].tag.clone());
         let radii = [0, 1].map(|k| if ends[k].finish == Finish::Cast { radius } else { 0.0 });
-        if radii == [0.0; 2] || self.rounds() != [0.0; 2] {
+        // Here the ring must not meet itself.
+        let tight = |s: &Segment| s.arc.is_some_and(|(_, ccw)| ccw) && s.radius() < 2.1 * radius;
+        if radii == [0.0; 2] || self.rounds() != [0.0; 2] || profile.segments().iter().any(tight) {
             return None;
         }
         // A sharp corner of the outline would end the rounded edge in a point: it is rounded as well, a little more.
@@ -250,7 +252,8 @@ impl Builder<'_> {
                 }
                 Some((c, ccw)) => {
                     let major = s.radius();
-                    if major <= e + SNAP {
+                    // A ring that reaches over its axis is sound on this side of it, as the grown solid needs it.
+                    if major <= SNAP {
                         return None;
                     }
                     let (a, sweep) = s.sweep();

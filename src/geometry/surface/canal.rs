@@ -135,8 +135,10 @@ impl Canal {
 
     /// Distance to the nearest kink of the distance: the spine, or where its points' planes meet.
     pub(in crate::geometry) fn kink_distance(&self, p: P3) -> f64 {
-        let d = (p - self.foot(p).1).norm();
-        let bend = self.spine.bend();
-        if bend > 0.0 { d.min(1.0 / bend - d) } else { d }
+        let j = self.spine.jet(self.spine.nearest(p));
+        let w = p - j.point;
+        // Sections are one and one apart where the spine does not bend towards the point.
+        let apart = (1.0 - w.dot(&j.second)).max(0.0);
+        w.norm().min(apart / self.spine.bend().max(1e-12))
     }
 }

@@ -17,13 +17,14 @@ enum Corners {
 }
 
 /// The primitive grown by `by` mm on all sides. Ends of prisms move straight outwards; edges around them stay sharp.
-/// `None` where the outline can't be grown.
-pub(super) fn grown(p: &Primitive, by: f64) -> Option<Result<Primitive, PrimitiveError>> {
+/// `sharp_ends`: prisms get no rounded ends. `None` where the outline can't be grown.
+pub(super) fn grown(p: &Primitive, by: f64, sharp_ends: bool) -> Option<Result<Primitive, PrimitiveError>> {
     let feature = p.patches().first().map_or_else(|| "solid".into(), |f| f.tag.feature.clone());
     let (profile, prism) = p.shape()?;
     let frame = *p.frame();
     let Some((height, slope)) = prism else {
-        return Some(Primitive::revolve(&feature, frame, outline(profile, by, Corners::Round, true)?));
+        let outline = outline(profile, by, Corners::Round, true)?;
+        return Some(Primitive::turned(&feature, frame, outline, true));
     };
     let corners = if slope == 0.0 { Corners::Round } else { Corners::Mitred };
     // A leaning wall moves sideways by more; and the section is taken at the moved base.
@@ -37,6 +38,9 @@ pub(super) fn grown(p: &Primitive, by: f64) -> Option<Result<Primitive, Primitiv
     let radii = [0, 1].map(|k| if cast[k] || rounds[k] > 0.0 { rounds[k] + by } else { 0.0 });
     let (tall, draft) = (height + 2.0 * by, slope.atan());
     let sharp = || Primitive::prism(&feature, base, section.clone(), tall, draft, ends.clone());
+    if sharp_ends {
+        return Some(sharp());
+    }
     let round = Primitive::rounded_prism(&feature, base, section.clone(), tall, draft, ends.clone(), radii);
     Some(round.or_else(|_| sharp()))
 }

@@ -8,13 +8,14 @@
 //! So fillets that meet, run through corners or over smooth joints of a wall need no special code, and the
 //! ball, which no wall ever enters, proves that the new faces meet no old one except where they touch.
 
+mod assemble;
 mod flush;
 mod grow;
 mod metal;
 mod network;
 mod strip;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 pub(crate) use metal::Blend;
 pub use network::Trouble;
@@ -28,10 +29,9 @@ use crate::geometry::P3;
 #[cfg(test)]
 mod tests;
 
-use flush::Flush;
-use metal::End;
-use network::{Chain, Kind, Link};
-use strip::{Corner, Strip};
+use assemble::Assembly;
+use network::{Kind, Link};
+use strip::Strip;
 
 /// What to do where two faces meet inwards.
 #[derive(Clone, Debug)]
@@ -196,15 +196,32 @@ impl Round<'_> {
         out
     }
 
+    /// The grown solid. Where rounded ends of a body are at fault, that body grows with sharp ones: its own joints may
+    /// then fail, but no others.
     fn grown(&self) -> Result<Brep, EvaluateError> {
-        let mut tree = SolidTree::new();
-        for b in self.bodies {
-            match grow::grown(b, self.radius) {
-                Some(Ok(p)) => tree.add(p),
-                _ => return Err(EvaluateError::Empty),
+        let mut plain: BTreeSet<usize> = BTreeSet::new();
+        loop {
+            let mut tree = SolidTree::new();
+            for (i, b) in self.bodies.iter().enumerate() {
+                match grow::grown(b, self.radius, plain.contains(&i)) {
+                    Some(Ok(p)) => tree.add(p),
+                    _ => return Err(EvaluateError::Empty),
+                }
+            }
+            let error = match evaluate(&tree) {
+                Ok(brep) => return Ok(brep),
+                Err(error) => error,
+            };
+            let named = |b: &Primitive| b.patches().iter().any(|p| error.tags().contains(&p.tag));
+            let rounded = |b: &Primitive| b.shape().is_some_and(|s| s.1.is_some());
+            let before = plain.len();
+            plain.extend(
+                (0..self.bodies.len()).filter(|i| named(&self.bodies[*i]) && rounded(&self.bodies[*i])),
+            );
+            if plain.len() == before {
+                return Err(error);
             }
         }
-        evaluate(&tree)
     }
 
     fn roll(&self) -> Fillets {
@@ -247,7 +264,14 @@ impl Round<'_> {
             });
             strips.push(made.ok());
         }
-        let metal = self.assemble(&brep, &links, &chains, (strips, &flats), &mut joints);
+        let name = |i: usize| {
+            let [a, b] = chains[i].faces.map(|f| &brep.faces[f].tag);
+            self.wished(a, b).unwrap_or_else(|| a.clone())
+        };
+        let (bodies, radius) = (self.bodies, self.radius);
+        let assembly =
+            Assembly { bodies, radius, brep: &brep, links: &links, chains: &chains, flats: &flats };
+        let metal = assembly.metal(strips, &mut joints, &name);
         Fillets { metal, joints }
     }
 
@@ -288,181 +312,6 @@ impl Round<'_> {
         }
         Ok(s)
     }
-
-    /// Links strips at the vertices of the grown solid, and makes one primitive of what hangs together.
-    fn assemble(
-        &self,
-        brep: &Brep,
-        links: &[Link],
-        chains: &[Chain],
-        (mut strips, flats): (Vec<Option<Strip>>, &[[Option<Flush>; 2]]),
-        joints: &mut [Joint],
-    ) -> Vec<Primitive> {
-        let mut at: BTreeMap<usize, Vec<(usize, usize)>> = BTreeMap::new();
-        for (i, chain) in chains.iter().enumerate().filter(|(i, _)| strips[*i].is_some()) {
-            for (k, v) in chain.ends(brep).into_iter().enumerate() {
-                at.entry(v).or_default().push((i, k));
-            }
-        }
-        let mut sharp: BTreeMap<usize, usize> = BTreeMap::new();
-        for (e, l) in links.iter().enumerate().filter(|(_, l)| l.kind != Kind::Smooth) {
-            let _ = l;
-            *sharp.entry(brep.edges[e].start).or_default() += 1;
-            *sharp.entry(brep.edges[e].end).or_default() += 1;
-        }
-        let mut ends: BTreeMap<(usize, usize), End> = BTreeMap::new();
-        let mut corners = Vec::new();
-        let mut planes = Vec::new();
-        let mut parent: Vec<usize> = (0..chains.len()).collect();
-        for (v, list) in &at {
-            let p = brep.vertices[*v];
-            match self.meet(p, list, sharp[v], &strips) {
-                Meeting::Pair => {
-                    ends.insert(list[0], End::Strip(list[1].0));
-                    ends.insert(list[1], End::Strip(list[0].0));
-                }
-                Meeting::Ball(corner) => {
-                    for l in list {
-                        ends.insert(*l, End::Corner(corners.len()));
-                    }
-                    corners.push(corner);
-                }
-                Meeting::None => {
-                    for l in list {
-                        if let Some(flush) = &flats[l.0][l.1] {
-                            ends.insert(*l, End::Flush(planes.len()));
-                            planes.push(flush.clone());
-                            continue;
-                        }
-                        joints[l.0].open_ends += 1;
-                        ends.insert(*l, End::Open);
-                        // Off the end walls may be wanting: the flat face is put where both are there.
-                        if let Some(s) = strips[l.0].as_mut() {
-                            s.shorten(l.1, 0.5 * self.radius);
-                        }
-                    }
-                    continue;
-                }
-            }
-            for l in &list[1..] {
-                let (a, b) = (root(&mut parent, list[0].0), root(&mut parent, l.0));
-                parent[a.max(b)] = a.min(b);
-            }
-        }
-        let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-        for i in (0..chains.len()).filter(|i| strips[*i].is_some()) {
-            groups.entry(root(&mut parent, i)).or_default().push(i);
-        }
-        let name = |i: usize| {
-            let [a, b] = chains[i].faces.map(|f| &brep.faces[f].tag);
-            self.wished(a, b).unwrap_or_else(|| a.clone())
-        };
-        let mut out = Vec::new();
-        for members in groups.into_values() {
-            match joined(&members, &strips, &ends, (&corners, &planes), &name) {
-                Some(p) => {
-                    members.iter().for_each(|i| joints[*i].metal = Some(out.len()));
-                    out.push(p);
-                }
-                None => {
-                    for i in members {
-                        joints[i].made = 0.0;
-                        joints[i].trouble = Some(Trouble::Tight);
-                    }
-                }
-            }
-        }
-        out
-    }
-
-    /// How the strips that end in one vertex go on.
-    fn meet(&self, p: P3, list: &[(usize, usize)], sharp: usize, strips: &[Option<Strip>]) -> Meeting {
-        let ends: Vec<&Strip> = list.iter().filter_map(|(i, _)| strips[*i].as_ref()).collect();
-        let feet: Vec<[P3; 2]> = list
-            .iter()
-            .zip(&ends)
-            .map(|((_, k), s)| {
-                let (a, b) = s.range;
-                let t = s.triangle(if *k == 0 { a } else { b });
-                [t[0], t[1]]
-            })
-            .collect();
-        let near = |a: P3, b: P3| (a - b).norm() < 1e-5 * self.radius.max(1.0);
-        if list.len() == 2 && sharp == 2 {
-            let [[a, b], [c, d]] = [feet[0], feet[1]];
-            let alike = (near(a, c) && near(b, d)) || (near(a, d) && near(b, c));
-            return if alike { Meeting::Pair } else { Meeting::None };
-        }
-        if list.len() < 3 || sharp != list.len() {
-            return Meeting::None;
-        }
-        // Feet in order around: each strip's arc leads from one to the next.
-        let mut order = vec![feet[0][0], feet[0][1]];
-        let mut walls = vec![ends[0].walls[0].clone(), ends[0].walls[1].clone()];
-        let mut left: Vec<usize> = (1..list.len()).collect();
-        while !left.is_empty() {
-            let last = order[order.len() - 1];
-            let Some(k) = left.iter().position(|i| feet[*i].iter().any(|f| near(*f, last))) else {
-                return Meeting::None;
-            };
-            let i = left.remove(k);
-            let far = usize::from(near(feet[i][0], last));
-            order.push(feet[i][far]);
-            walls.push(ends[i].walls[far].clone());
-        }
-        if !near(order[0], order[order.len() - 1]) {
-            return Meeting::None;
-        }
-        order.pop();
-        walls.pop();
-        let directions = order.iter().map(|f| (f - p).normalize()).collect();
-        Meeting::Ball(Corner::new(p, self.radius, directions, walls))
-    }
-}
-
-enum Meeting {
-    Pair,
-    Ball(Corner),
-    None,
-}
-
-/// The primitive of the strips that hang together, with their corners.
-fn joined(
-    members: &[usize],
-    strips: &[Option<Strip>],
-    ends: &BTreeMap<(usize, usize), End>,
-    (corners, planes): (&[Corner], &[Flush]),
-    name: &dyn Fn(usize) -> Tag,
-) -> Option<Primitive> {
-    let place: BTreeMap<usize, usize> = members.iter().enumerate().map(|(k, i)| (*i, k)).collect();
-    let mut used: Vec<usize> = Vec::new();
-    let mut local = Vec::with_capacity(members.len());
-    for i in members {
-        local.push([0, 1].map(|k| match ends.get(&(*i, k)) {
-            Some(End::Strip(j)) => End::Strip(place[j]),
-            Some(End::Corner(c)) => {
-                let at = used.iter().position(|u| u == c).unwrap_or_else(|| {
-                    used.push(*c);
-                    used.len() - 1
-                });
-                End::Corner(at)
-            }
-            Some(End::Flush(f)) => End::Flush(*f),
-            _ => End::Open,
-        }));
-    }
-    let own: Vec<Strip> = members.iter().filter_map(|i| strips[*i].clone()).collect();
-    let tags: Vec<Tag> = members.iter().map(|i| name(*i)).collect();
-    let balls = used.iter().map(|c| corners[*c].clone()).collect();
-    metal::primitive(own, &local, &tags, balls, planes)
-}
-
-fn root(parent: &mut [usize], mut i: usize) -> usize {
-    while parent[i] != i {
-        parent[i] = parent[parent[i]];
-        i = parent[i];
-    }
-    i
 }
 
 fn length(brep: &Brep, edge: usize) -> f64 {

@@ -155,20 +155,16 @@ pub enum Trouble {
     NoBoundary,
 }
 
+/// Least distance between neighbouring sections anywhere on a strip, in that of their centres.
+const LEAST_STRETCH: f64 = 0.05;
+
 /// The strip along a chain.
 pub(super) fn strip(brep: &Brep, chain: &Chain, radius: f64) -> Result<Strip, Trouble> {
     let wall = |k: usize| wall(brep, chain.faces[k], radius).ok_or(Trouble::SharpEdge);
     let walls = [wall(0)?, wall(1)?];
     let path = path(brep, chain, &walls)?;
-    let bend = match &path {
-        Path::Line(..) => 0.0,
-        Path::Circle(c, _) => 1.0 / c.radius,
-        Path::Spine(s) => s.bend(),
-    };
-    if bend * radius > 0.98 {
-        return Err(Trouble::Tight);
-    }
-    Ok(Strip::new(path, radius, walls))
+    let strip = Strip::new(path, radius, walls);
+    if strip.least_stretch() < LEAST_STRETCH { Err(Trouble::Tight) } else { Ok(strip) }
 }
 
 fn path(brep: &Brep, chain: &Chain, walls: &[Wall; 2]) -> Result<Path, Trouble> {

@@ -75,6 +75,15 @@ impl Path {
         }
     }
 
+    /// Curvature vector.
+    fn bend(&self, t: f64) -> V3 {
+        match self {
+            Self::Line(..) => V3::zeros(),
+            Self::Circle(c, _) => -c.frame.radial(t) / c.radius,
+            Self::Spine(s) => s.jet(t).second,
+        }
+    }
+
     /// Parameter of the nearest point; beyond the range where it lies there.
     fn nearest(&self, p: P3) -> f64 {
         match self {
@@ -130,6 +139,11 @@ impl Strip {
         out
     }
 
+    /// The parameter at an end (0: start, 1: end).
+    pub(super) fn range_end(&self, end: usize) -> f64 {
+        if end == 0 { self.range.0 } else { self.range.1 }
+    }
+
     /// Leaves out a length at an end (0: start, 1: end), at most a third of what there is.
     pub(super) fn shorten(&mut self, end: usize, by: f64) {
         let (a, b) = self.range;
@@ -175,6 +189,25 @@ impl Strip {
         let (x, y) = (self.walls[0].towards(c), self.walls[1].towards(c));
         let middle = (x + y) / (1.0 + x.dot(&y)).max(0.05);
         [c + x * self.radius, c + y * self.radius, c + middle * self.radius]
+    }
+
+    /// Least distance between neighbouring sections of the rolled face, in that of their centres: at nought the face
+    /// would fold.
+    pub(super) fn least_stretch(&self) -> f64 {
+        const PLACES: usize = 24;
+        let (a, b) = self.path.range();
+        let mut least = f64::INFINITY;
+        for k in 0..=PLACES {
+            let t = a + (b - a) * k as f64 / PLACES as f64;
+            let (c, _) = self.path.at(t);
+            let bend = self.path.bend(t);
+            let (x, y) = (self.walls[0].towards(c), self.walls[1].towards(c));
+            for share in [0.0, 0.25, 0.5, 0.75, 1.0] {
+                let d = (x * (1.0 - share) + y * share).try_normalize(1e-9).unwrap_or(x);
+                least = least.min(1.0 - self.radius * d.dot(&bend));
+            }
+        }
+        least
     }
 
     /// Where the walls themselves meet, straight behind the ball: beyond the apex where a wall bulges.

@@ -1,5 +1,7 @@
 //! Division of a surface's rectangle into cells that are empty, regular or undecided.
 
+use std::f64::consts::{PI, TAU};
+
 use super::{SURVEY_MARGIN, TraceError};
 use crate::geometry::roots::Sample;
 use crate::geometry::{Bounds, P3, Surface, V3, isolate_roots};
@@ -128,7 +130,14 @@ fn own_curvature(domain: &Domain, cell: &Cell) -> f64 {
         Surface::Plane(_) => 0.0,
         Surface::Cylinder(s) => 1.0 / s.radius,
         Surface::Sphere(s) => 1.0 / s.radius,
-        Surface::Torus(s) => 1.0 / s.minor.min(s.major - s.minor),
+        Surface::Torus(s) => {
+            // Nearest to the axis where the cosine is least: at an end, or at the inner equator between them.
+            let (lo, hi) = cell.v;
+            let turns = ((hi - PI) / TAU).floor() != ((lo - PI) / TAU).floor();
+            let least = if turns { -1.0 } else { lo.cos().min(hi.cos()) };
+            let rho = s.major + s.minor * least;
+            if rho > 0.0 { 1.0 / s.minor.min(rho) } else { f64::INFINITY }
+        }
         Surface::Canal(s) => {
             let room = 1.0 / s.spine.bend().max(1e-12) - s.radius;
             if room > 0.0 { 1.0 / s.radius.min(room) } else { f64::INFINITY }
