@@ -2,14 +2,13 @@
 
 use super::HousingError;
 use crate::design::Design;
+use crate::geometry::P3;
 use crate::solid::blend::{self, Fillets, Trouble, Wish};
+
 use crate::solid::{Corner, Finish, Primitive, Segment, Tag, round_corners};
 
-/// How near a fillet a fault of the boundary is put down to it, mm.
-const NEAR: f64 = 0.5;
-
-/// Fillets between the added primitives, and how each joint came out.
-pub(super) fn make(design: &Design, added: &[Primitive]) -> Fillets {
+/// Fillets between the added primitives, and how each joint came out; none at the places to avoid.
+pub(super) fn make(design: &Design, added: &[Primitive], avoid: &[P3]) -> Fillets {
     let radii = design.casting().fillets();
     let wish = |a: &Tag, b: &Tag| -> Option<Wish> {
         if a.finish != Finish::Cast || b.finish != Finish::Cast {
@@ -24,7 +23,7 @@ pub(super) fn make(design: &Design, added: &[Primitive]) -> Fillets {
         };
         (radius.get() > 0.0).then(|| Wish { radius: radius.get(), tag: name(a, b) })
     };
-    blend::fillets(added, &wish)
+    blend::fillets(added, &wish, avoid)
 }
 
 /// The outline with its outward corners between cast faces rounded as casting asks.
@@ -70,21 +69,26 @@ fn name(a: &Tag, b: &Tag) -> Tag {
     Tag::cast(&own.feature, &format!("fillet to {}", other.feature))
 }
 
-/// Takes out the fillets that an error is about; all of them where it does not say.
+/// How near a fillet a fault of the boundary is put down to it, mm.
+const NEAR: f64 = 0.5;
+
+/// Takes out the networks of fillets that an error is about; all of them where it does not say.
 pub(super) fn drop_faulty(fillets: &mut Fillets, error: &HousingError) {
-    let faulty: Vec<usize> = match error {
-        HousingError::Boundary(e) => {
+    let by = |test: &dyn Fn(&Primitive) -> bool| -> Vec<usize> {
+        (0..fillets.metal.len()).filter(|i| test(&fillets.metal[*i])).collect()
+    };
+    let mut faulty = match (error, error.place()) {
+        (HousingError::Boundary(e), Some(at)) => {
             let named = |p: &Primitive| p.patches().iter().any(|patch| e.tags().contains(&patch.tag));
-            let there = |p: &Primitive| e.place().is_none_or(|at| p.bounds().grown(NEAR).contains(at));
-            let by = |test: &dyn Fn(&Primitive) -> bool| -> Vec<usize> {
-                (0..fillets.metal.len()).filter(|i| test(&fillets.metal[*i])).collect()
-            };
+            let there = |p: &Primitive| p.bounds().grown(NEAR).contains(at);
             let both = by(&|p| named(p) && there(p));
             if both.is_empty() { by(&there) } else { both }
         }
         _ => vec![],
     };
-    let faulty = if faulty.is_empty() { (0..fillets.metal.len()).collect() } else { faulty };
+    if faulty.is_empty() {
+        faulty = by(&|_| true);
+    }
     for i in faulty.into_iter().rev() {
         fillets.remove(i, Trouble::NoBoundary);
     }

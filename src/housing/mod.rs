@@ -28,7 +28,8 @@ use std::collections::BTreeSet;
 pub use bores::Bore;
 
 use crate::design::Design;
-use crate::solid::blend::Joint;
+use crate::geometry::P3;
+use crate::solid::blend::{Fillets, Joint};
 use crate::solid::evaluate::{EvaluateError, evaluate};
 use crate::solid::validate::{Fault, Report, validate};
 use crate::solid::{Brep, Primitive, PrimitiveError, SolidTree};
@@ -38,6 +39,9 @@ const CLEAR: f64 = 1.0;
 
 /// Room that a spot-facing or counterboring cutter clears above its seat, mm: a bolt head and a socket's wall.
 const CUTTER_ROOM: f64 = 20.0;
+
+/// Places at which fillets are left out one by one, before whole networks of them are.
+const MOST_AVOIDED: usize = 3;
 
 /// Why a design has no solid.
 #[derive(Debug, thiserror::Error)]
@@ -68,6 +72,11 @@ pub enum HousingError {
 }
 
 impl HousingError {
+    /// Where it is, if it is about one place.
+    fn place(&self) -> Option<P3> {
+        if let Self::Boundary(error) = self { error.place() } else { None }
+    }
+
     /// The features it is about, for a heading; `housing` where it is about the whole.
     pub fn subject(&self) -> String {
         let features = match self {
@@ -143,21 +152,51 @@ impl Parts {
 /// See [`HousingError`]; every case names features.
 pub fn build(design: &Design) -> Result<Housing, HousingError> {
     let parts = Parts::of(design)?;
-    let mut fillets = fillets::make(design, &parts.added);
-    loop {
-        let tree = parts.tree(&fillets.metal);
-        let error = match boundary(&tree) {
-            Ok((brep, report)) => {
-                return Ok(Housing { tree, brep, report, bores: parts.bores, joints: fillets.joints });
+    let fillets = fillets::make(design, &parts.added, &[]);
+    let error = match parts.finish(fillets.clone()) {
+        Ok(housing) => return Ok(housing),
+        Err(error) => error,
+    };
+    if fillets.metal.is_empty() {
+        return Err(error);
+    }
+    // A fault of the design is told as one; only what fillets bring about costs fillets.
+    boundary(&parts.tree(&[]))?;
+    if let Some(housing) = parts.spared(design, &error) {
+        return Ok(housing);
+    }
+    parts.pruned(fillets, error)
+}
+
+impl Parts {
+    fn finish(&self, fillets: Fillets) -> Result<Housing, HousingError> {
+        let tree = self.tree(&fillets.metal);
+        let (brep, report) = boundary(&tree)?;
+        Ok(Housing { tree, brep, report, bores: self.bores.clone(), joints: fillets.joints })
+    }
+
+    /// The housing with the joints at the place of a fault left sharp, a few places at most.
+    fn spared(&self, design: &Design, error: &HousingError) -> Option<Housing> {
+        let mut avoid = vec![error.place()?];
+        loop {
+            match self.finish(fillets::make(design, &self.added, &avoid)) {
+                Ok(housing) => return Some(housing),
+                Err(_) if avoid.len() == MOST_AVOIDED => return None,
+                Err(error) => avoid.push(error.place()?),
             }
-            Err(error) => error,
-        };
-        if fillets.metal.is_empty() {
-            return Err(error);
         }
-        // A fault of the design is told as one; only what fillets bring about costs fillets.
-        boundary(&parts.tree(&[]))?;
-        fillets::drop_faulty(&mut fillets, &error);
+    }
+
+    /// The housing without those networks of fillets that a fault names.
+    fn pruned(&self, mut fillets: Fillets, mut error: HousingError) -> Result<Housing, HousingError> {
+        loop {
+            fillets::drop_faulty(&mut fillets, &error);
+            error = match self.finish(fillets.clone()) {
+                Ok(housing) => return Ok(housing),
+                Err(error) if fillets.metal.is_empty() => return Err(error),
+                Err(error) => error,
+            };
+        }
     }
 }
 

@@ -1,22 +1,22 @@
 //! The mount pads: a block or a plate tied to the shell, with tapped holes or slots.
 
 use super::bores::drill_point;
-use super::{CLEAR, Parts, pad};
+use super::{CLEAR, Parts, fillets, pad};
 use crate::design::{Design, MountPad, MountPlate, PadSlots, Position, SlotDirection, Tie};
 use crate::geometry::{Frame, P2, P3, V2, V3};
-use crate::solid::{Primitive, PrimitiveError, Tag, cylinder, polygon, rounded_rectangle};
+use crate::solid::{Primitive, PrimitiveError, Tag, polygon, rounded_rectangle};
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let pads = [("mount_pad", design.mount_pad()), ("second_mount_pad", design.second_mount_pad())];
     for (feature, mount) in pads {
         if let Some(mount) = mount {
-            one(feature, mount, parts)?;
+            one(design, feature, mount, parts)?;
         }
     }
     Ok(())
 }
 
-fn one(feature: &str, mount: &MountPad, parts: &mut Parts) -> Result<(), PrimitiveError> {
+fn one(design: &Design, feature: &str, mount: &MountPad, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let drop = mount.drop().get();
     let center = P3::new(mount.station().get(), mount.side_offset().get(), -drop);
     let right_handed = Frame::from_zx(center, -V3::z(), V3::x());
@@ -26,7 +26,7 @@ fn one(feature: &str, mount: &MountPad, parts: &mut Parts) -> Result<(), Primiti
     let up = Frame::from_zx(center, V3::z(), V3::x());
     if let Some(plate) = mount.plate() {
         tie(feature, mount, plate, &up, parts)?;
-        bosses(feature, mount, plate, &up, parts)?;
+        bosses(design, feature, mount, plate, &up, parts)?;
     }
     if let Some(slots) = mount.slots() {
         cut_slots(feature, slots, &up, parts)?;
@@ -94,6 +94,7 @@ fn tie(
 
 /// A boss behind each tapped hole that would come out of the plate.
 fn bosses(
+    design: &Design,
     feature: &str,
     mount: &MountPad,
     plate: &MountPlate,
@@ -111,7 +112,11 @@ fn bosses(
         let tag = |role: &str| Tag::cast(feature, &format!("boss {} {role}", i + 1));
         let frame = up.moved_to(up.point(at.along.get(), at.across.get(), foot));
         let tags = [tag("foot"), tag("side"), tag("end")];
-        parts.added.push(cylinder(feature, frame, diameter.get() / 2.0, end - foot, &tags)?);
+        let (radius, height) = (diameter.get() / 2.0, end - foot);
+        let outline =
+            [(0.0, 0.0), (radius, 0.0), (radius, height), (0.0, height)].map(|(r, z)| P2::new(r, z));
+        let outline = fillets::rounded(design, &polygon(&outline, &tags));
+        parts.added.push(Primitive::revolve(feature, frame, outline)?);
     }
     Ok(())
 }

@@ -73,12 +73,11 @@ fn outside(
     stand: &Stand,
     parts: &mut Parts,
 ) -> Result<(), PrimitiveError> {
-    let end = boss.height().get() + boss.spot_face().map_or(0.0, |s| s.depth.get());
-    let top = if boss.spot_face().is_some() {
-        Tag::cast(FEATURE, "end")
-    } else {
-        Tag::machined(FEATURE, "spot face")
-    };
+    // With an ear beside it the whole end is faced, flush with the ear.
+    let ear = boss.retaining_screw().is_some_and(|s| s.ear().is_some());
+    let faced = boss.spot_face().filter(|_| !ear);
+    let end = boss.height().get() + faced.map_or(0.0, |s| s.depth.get());
+    let top = if faced.is_some() { Tag::cast(FEATURE, "end") } else { Tag::machined(FEATURE, "spot face") };
     let radius = boss.diameter().get() / 2.0;
     let outline = [P2::new(0.0, 0.0), P2::new(radius, 0.0), P2::new(radius, end), P2::new(0.0, end)];
     // The end is faced: its edge stays sharp.

@@ -63,22 +63,27 @@ pub struct Joint {
     pub metal: Option<usize>,
 }
 
+/// Most pairs of faces for which smaller balls are tried.
+const MOST_SMALLER: usize = 12;
+
 /// Shares of the asked radius that are tried for joints that can't take it.
 const SHARES: [f64; 4] = [0.75, 0.5, 0.35, 0.2];
 
 /// Fillets for the joints between primitives that are added to one another, and how each joint came out.
 ///
-/// `wish` is asked for every pair of faces that meets inwards; `None` leaves the joint sharp without a word.
-pub fn fillets(bodies: &[Primitive], wish: &dyn Fn(&Tag, &Tag) -> Option<Wish>) -> Fillets {
+/// `wish` is asked for every pair of faces that meets inwards; `None` leaves the joint sharp without a word. Pieces of
+/// joints at the places to `avoid` stay sharp: there the solid was found to have no boundary with them.
+pub fn fillets(bodies: &[Primitive], wish: &dyn Fn(&Tag, &Tag) -> Option<Wish>, avoid: &[P3]) -> Fillets {
     let mut out = Fillets::default();
     let mut radii = wished_radii(bodies, wish);
     radii.sort_by(|a, b| b.total_cmp(a));
     for asked in radii {
-        let everything = Round { bodies, wish, asked, radius: asked, only: None, but: None };
+        let everything = Round { bodies, wish, asked, radius: asked, only: None, but: None, avoid };
         let first = everything.roll();
         let failed: BTreeSet<[Tag; 2]> =
             first.joints.iter().filter(|j| j.made == 0.0).map(|j| j.faces.clone()).collect();
-        let smaller = everything.smaller(failed);
+        // Where much fails, the joints run into one another: no smaller ball would mend that.
+        let smaller = if failed.len() > MOST_SMALLER { vec![] } else { everything.smaller(failed) };
         if smaller.is_empty() {
             out.take(first);
             continue;
@@ -97,7 +102,7 @@ pub fn fillets(bodies: &[Primitive], wish: &dyn Fn(&Tag, &Tag) -> Option<Wish>) 
 }
 
 /// The metal of fillets, and how each joint came out.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Fillets {
     /// Primitives to be added.
     pub metal: Vec<Primitive>,
@@ -157,6 +162,8 @@ struct Round<'a> {
     radius: f64,
     /// Only these pairs of faces.
     only: Option<&'a BTreeSet<[Tag; 2]>>,
+    /// Places where joints stay sharp.
+    avoid: &'a [P3],
     /// All but these.
     but: Option<&'a BTreeSet<[Tag; 2]>>,
 }
@@ -248,7 +255,7 @@ impl Round<'_> {
             if let Ok(s) = made.as_mut() {
                 flat = [0, 1].map(|end| flush::find(s, end, self.bodies));
             }
-            let made = made.and_then(|s| self.rests(s));
+            let made = made.and_then(|s| self.rests(s)).and_then(|s| self.elsewhere(s));
             flats.push(flat);
             let faces = chain.faces.map(|f| brep.faces[f].tag.clone());
             let (a, b) = (brep.vertices[chain.ends(&brep)[0]], brep.edge_point(chain.edges[0].edge, 0.5));
@@ -309,8 +316,34 @@ impl Round<'_> {
                     return Err(Trouble::OffWall);
                 }
             }
+            if !self.fills(&s, t) {
+                return Err(Trouble::Gap);
+            }
         }
         Ok(s)
+    }
+
+    /// A strip that keeps off the places to avoid.
+    fn elsewhere(&self, s: Strip) -> Result<Strip, Trouble> {
+        let near = s.bounds.grown(0.1 * self.radius);
+        if self.avoid.iter().any(|p| near.contains(*p)) { Err(Trouble::NoBoundary) } else { Ok(s) }
+    }
+
+    /// Whether, straight behind the ball, the walls meet where their surfaces do: else there is a gap between two
+    /// features that the ball bridges, and the metal would end in the open.
+    fn fills(&self, s: &Strip, t: f64) -> bool {
+        const SLACK: f64 = 0.35;
+        const STEP: f64 = 0.03;
+        let inside = |p: P3| self.bodies.iter().any(|b| b.contains(p));
+        let (c, _) = s.path.at(t);
+        let behind = s.junction(t).unwrap_or(s.triangle(t)[2]) - c;
+        let (deep, ray) = (behind.norm(), behind.normalize());
+        let slack = SLACK * self.radius;
+        let mut at = self.radius;
+        while at < deep + slack && !inside(c + ray * at) {
+            at += STEP * self.radius;
+        }
+        at < deep + slack
     }
 }
 

@@ -149,6 +149,8 @@ pub enum Trouble {
     Tight,
     /// The ball's foot falls off the end of a wall.
     OffWall,
+    /// The ball bridges a gap between two features.
+    Gap,
     /// The grown solid has no proper boundary.
     NoWay,
     /// With the fillet the solid has no proper boundary.

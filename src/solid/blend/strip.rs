@@ -10,7 +10,7 @@ const SLACK: f64 = 1e-9;
 
 /// How deep the metal reaches into the walls, in radii. Where a wall ends smoothly in the next one, which curves away
 /// from it, the metal must fill what lies between the wall's continuation and the solid.
-const ROOT: f64 = 0.2;
+const ROOT: f64 = 0.35;
 
 /// Farthest from the ball's centre that walls are taken to meet, in radii.
 const REACH: f64 = 4.0;
@@ -180,7 +180,7 @@ impl Strip {
             }
             before = Some(here);
         }
-        bounds.grown(0.25 * gap + 0.05 * self.radius)
+        bounds.grown(0.25 * gap + (ROOT + 0.1) * self.radius)
     }
 
     /// Both feet and the point where the tangent planes there meet.
