@@ -43,7 +43,12 @@ use scene::Scene;
 /// # Errors
 /// See [`EvaluateError`]: nothing left, features that touch without overlapping, or lie too near each other.
 pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
-    let scene = Scene::new(tree);
+    let rolled = tree.steps().iter().any(|s| s.primitive.roll().is_some());
+    attempt(tree, false).or_else(|error| if rolled { attempt(tree, true) } else { Err(error) })
+}
+
+fn attempt(tree: &SolidTree, bold: bool) -> Result<Brep, EvaluateError> {
+    let scene = Scene::new(tree, bold);
     let mut carriers = Carriers::collect(&scene)?;
     touches::check_unsolved(&scene, &carriers)?;
     let mut corners = vertex::corners(&scene, &mut carriers);

@@ -56,13 +56,16 @@ pub(super) struct Scene<'a> {
     pub(super) entries: Vec<Entry>,
     /// Surface index of each patch of each step.
     pub(super) surface_of: Vec<Vec<usize>>,
+    /// Whether steps off an edge need not keep clear of faces that a ball left and that touch the edge at its ends
+    /// only: short edges between such faces ask for it, others are safer without.
+    pub(super) bold: bool,
 }
 
 impl<'a> Scene<'a> {
-    pub(super) fn new(tree: &'a SolidTree) -> Self {
+    pub(super) fn new(tree: &'a SolidTree, bold: bool) -> Self {
         let all = tree.steps().iter().fold(Bounds::empty(), |b, s| b.union(s.primitive.bounds()));
         let (center, size) = (all.center(), all.diagonal());
-        let mut out = Self { tree, entries: vec![], surface_of: vec![] };
+        let mut out = Self { tree, entries: vec![], surface_of: vec![], bold };
         for (step, s) in tree.steps().iter().enumerate() {
             let ids =
                 (0..s.primitive.patches().len()).map(|patch| out.place(step, patch, center, size)).collect();

@@ -72,7 +72,11 @@ fn nearby(scene: &Scene, carriers: &Carriers, piece: &Piece) -> Vec<usize> {
     (0..scene.entries.len())
         .filter(|k| {
             let e = &scene.entries[*k];
-            e.seam_of.is_none() && !piece.surfaces.contains(k) && e.meets(&bounds)
+            let known = |s: &usize| scene.entries[*s].seam_of.is_none() && scene.meet_known(*s, *k);
+            e.seam_of.is_none()
+                && !piece.surfaces.contains(k)
+                && e.meets(&bounds)
+                && !(scene.bold && e.rolled && piece.surfaces.iter().any(known))
         })
         .collect()
 }
