@@ -20,7 +20,7 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
 }
 
 /// Greatest rounding of a crest's edges, in half thicknesses: the ends' own roundness must take it.
-const CREST: f64 = 0.45;
+const CREST: f64 = 0.2;
 
 /// A prism from the crest inwards, so that draft widens the root; ends round as seen on the crest, and the crest's
 /// edges rounded as casting asks.

@@ -25,7 +25,7 @@ pub(super) fn find(s: &mut Strip, end: usize, bodies: &[Primitive]) -> Option<Fl
     let out = if end == 0 { -t } else { t };
     let feet = s.triangle(if end == 0 { a } else { b });
     let mut found = None;
-    for patch in bodies.iter().flat_map(|p| p.patches()) {
+    for patch in bodies.iter().flat_map(super::super::primitive::Primitive::patches) {
         let Surface::Plane(plane) = &patch.surface else { continue };
         let facing = plane.frame.z.dot(&out);
         let inwards = bodies_side(bodies, plane, patch.bounds.center());
@@ -100,9 +100,9 @@ fn lengthen(s: &mut Strip, end: usize) -> Option<()> {
     };
     let by = 0.5 * s.radius / speed;
     if end == 0 {
-        s.range.0 -= by
+        s.range.0 -= by;
     } else {
-        s.range.1 += by
+        s.range.1 += by;
     }
     s.rebound();
     Some(())

@@ -240,8 +240,7 @@ impl Round<'_> {
         let wanted: Vec<usize> = (0..links.len())
             .filter(|e| {
                 let l = &links[*e];
-                // Between two edges that meet there is no joint: only their crossing is nearest to the ball.
-                let joint = l.faces.iter().any(|f| network::wall(&brep, *f, self.radius).is_some());
+                let joint = self.is_joint(&brep, *e, l);
                 l.kind == Kind::Inward && joint && self.wished(tag(l, 0), tag(l, 1)).is_some()
             })
             .collect();
@@ -327,6 +326,21 @@ impl Round<'_> {
     fn elsewhere(&self, s: Strip) -> Result<Strip, Trouble> {
         let near = s.bounds.grown(0.1 * self.radius);
         if self.avoid.iter().any(|p| near.contains(*p)) { Err(Trouble::NoBoundary) } else { Ok(s) }
+    }
+
+    /// Whether the ball touches a wall where an inward edge of the grown solid says so. Where it would rest on a sharp
+    /// edge and beyond the end of a wall, or on two edges that meet, there is no joint.
+    fn is_joint(&self, brep: &Brep, edge: usize, link: &Link) -> bool {
+        let c = brep.edge_point(edge, 0.5);
+        let walls = link.faces.map(|f| network::wall(brep, f, self.radius));
+        match walls {
+            [Some(_), Some(_)] => true,
+            [Some(w), None] | [None, Some(w)] => {
+                let behind = c + w.towards(c) * (self.radius + 1e-4);
+                self.bodies.iter().any(|b| b.contains(behind))
+            }
+            [None, None] => false,
+        }
     }
 
     /// Whether, straight behind the ball, the walls meet where their surfaces do: else there is a gap between two
