@@ -58,7 +58,8 @@ fn outcome(text: &str) -> Outcome {
     let codes = |findings: &tailpattern::finding::Findings| -> Vec<String> {
         findings.iter().map(|f| f.code().to_string()).collect()
     };
-    let raw = match Source::from_bytes("random.yaml", text.as_bytes().to_vec()).and_then(|s| params::read(&s)) {
+    let raw = match Source::from_bytes("random.yaml", text.as_bytes().to_vec()).and_then(|s| params::read(&s))
+    {
         Ok(raw) => raw,
         Err(findings) => return Outcome::Refused(codes(&findings)),
     };
@@ -107,7 +108,9 @@ impl Tally {
                 self.bad += 1;
                 self.unnamed += usize::from(codes.is_empty());
                 let none = codes.is_empty().then(|| "refused without a finding".to_owned());
-                codes.into_iter().for_each(|c| *self.refused.entry(c).or_default() += 1);
+                for code in codes {
+                    *self.refused.entry(code).or_default() += 1;
+                }
                 none
             }
             Outcome::Impossible(name) => {
@@ -133,7 +136,7 @@ impl Tally {
     fn joints(&mut self, housing: &Housing) {
         for j in &housing.joints {
             self.joints += 1;
-            if j.made == j.asked {
+            if (j.made - j.asked).abs() < 1e-12 {
                 self.whole += 1;
             } else if let Some(trouble) = j.trouble {
                 let reason = format!("{trouble:?}, {}", if j.made > 0.0 { "smaller" } else { "sharp" });

@@ -19,7 +19,15 @@ sys.path.insert(0, str(HERE.parent / "reference"))
 import occ_fillet
 import tree_sides
 
+FACE = 1e-3  # mm, how near the gearbox face an edge lies in it
 SHARES = (1.0, 0.75, 0.5, 0.35, 0.2)  # of the radius, as the program itself tries them
+
+
+def cast(edge):
+    """Whether an edge lies behind the gearbox face (station 0): that and what is ahead of it is machined."""
+    curve = occ_fillet.BRepAdaptor_Curve(edge)
+    low, high = curve.FirstParameter(), curve.LastParameter()
+    return max(curve.Value(low + (high - low) * k / 8).X() for k in range(9)) > FACE
 
 
 def fillet(union, edges, radius):
@@ -44,7 +52,7 @@ def side(tree, radius, out):
         raise RuntimeError("the tree is not one run of additions and one of cuts")
     solids = tree_sides.occ_boolean(groups[:1]).solids()
     union = solids[0].wrapped
-    edges = occ_fillet.joints(union)
+    edges = [edge for edge in occ_fillet.joints(union) if cast(edge)]
     union_s = time.perf_counter() - begin
     shape, tried = fillet(union, edges, radius)
     found = {"joints": len(edges), "tried": tried, "union_s": union_s, "fillet_s": tried[-1]["seconds"]}

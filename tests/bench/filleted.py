@@ -46,7 +46,7 @@ def compare(own_side, timed, params, folder, repeat, sharp_volume):
     """
     own, tree, _ = own_side(with_fillets(params, folder, RADIUS))
     occ = occ_side(tree, folder, repeat, RADIUS, timed)
-    print(f"\nwith root fillets, the joints of all that is cast ({occ['joints']} edges)")
+    print(f"\nwith root fillets, the same radius at all joints of cast faces ({occ['joints']} edges)")
     line(f"tailpattern, {RADIUS} mm: build + STEP", seconds(own))
     for one in occ["tried"]:
         line(f"Open CASCADE, {one['radius_mm']:g} mm: {one['word']}", one["seconds"], "the fillet alone")

@@ -76,7 +76,8 @@ fn places(text: &str) -> Vec<(usize, Place<'_>)> {
     let mut out = Vec::new();
     for (i, line) in text.lines().enumerate() {
         let bare = line.trim_start_matches([' ', '-']);
-        let Some(key) = bare.split(':').next().filter(|_| bare.contains(':') && !bare.starts_with('#')) else {
+        let Some(key) = bare.split(':').next().filter(|_| bare.contains(':') && !bare.starts_with('#'))
+        else {
             continue;
         };
         let depth = line.len() - bare.len();
