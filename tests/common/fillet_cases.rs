@@ -60,7 +60,7 @@ impl FilletCase {
             let tag = Tag::cast(&a.feature, &format!("fillet to {}", b.feature));
             (a.feature != b.feature).then_some(Wish { radius: self.radius, tag })
         };
-        let fillets = fillets(&self.bodies, &wish);
+        let fillets = fillets(&self.bodies, &wish, &[]);
         fillets.metal.iter().for_each(|m| tree.add(m.clone()));
         let (brep, report) = sound(&tree).map_err(|e| format!("filleted: {e}"))?;
         Ok(Filleted { sharp, brep, report, fillets })
