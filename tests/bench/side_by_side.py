@@ -2,9 +2,10 @@
 
     .venv/bin/python tests/bench/side_by_side.py [params/NAME.yaml] [--repeat 5] [--scaling]
 
-All three build the same solid tree, which `tailpattern build --tree` writes; each run is a
-process of its own; the median of the runs is printed. Ends with 1 when the volumes disagree.
-`--scaling` also prints how tailpattern's time grows with the number of features.
+All three build the same solid tree, which `tailpattern build --tree` writes, without fillets and
+rounded edges; each run is a process of its own; the median of the runs is printed. Ends with 1 when
+the volumes disagree. Then the same part with root fillets, beside Open CASCADE's, which may refuse
+them: smaller radii are tried. `--scaling` also prints how tailpattern's time grows with the number of features.
 """
 
 import argparse
@@ -16,6 +17,8 @@ import sys
 import tempfile
 import time
 from pathlib import Path
+
+import filleted
 
 HERE = Path(__file__).resolve().parent
 REPO = HERE.parent.parent
@@ -42,6 +45,7 @@ def median(results):
 
 def own_side(program, params, folder, repeat):
     """(figures, tree file): the first run writes the tree, the others are timed."""
+    folder.mkdir(exist_ok=True)
     tree, measured, timing = (folder / f"{name}.json" for name in ("tree", "measured", "timing"))
     timed([program, "build", params, "--out", folder / "own", "--tree", tree, "--measured", measured])
     with open(measured, encoding="utf-8") as file:
@@ -139,12 +143,14 @@ def main():
     args = parser.parse_args()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        own, tree, sidecar = own_side(args.program, args.params, folder, args.repeat)
+        own_of = lambda params: own_side(args.program, params, folder / params.stem, args.repeat)
+        own, tree, sidecar = own_of(filleted.with_fillets(args.params, folder, 0.0))
         sides = {"tailpattern": own}
         sides["build123d / OCC"] = other_side("occ", tree, folder, args.repeat)
         sides["manifold3d"] = other_side("manifold", tree, folder, args.repeat)
-    show(sides)
-    reasons = disagreement(sides, sidecar)
+        show(sides)
+        reasons = disagreement(sides, sidecar)
+        reasons += filleted.compare(own_of, timed, args.params, folder, args.repeat, sidecar["volume_mm3"])
     for reason in reasons:
         print(f"FAULT {reason}")
     if args.scaling:

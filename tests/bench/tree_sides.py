@@ -5,8 +5,8 @@
 Each side runs in a process of its own, so that its peak memory is its own. Sides:
   occ       build123d / Open CASCADE: exact Booleans, STEP, BRepMesh at the chord, STL
   manifold  manifold3d: the primitives as meshes at the chord, mesh Booleans
-The tree: {"steps": [{"op": "add|cut|keep", "kind": "revolve|prism", "frame": {"origin", "x",
-"y", "z"}, "profile": [...], "height": h, "draft_deg": a}]}. A revolve turns its profile
+The tree: {"steps": [{"op": "add|cut|keep", "kind": "revolve|prism|fillets", "frame": {"origin", "x",
+"y", "z"}, "profile": [...], "height": h, "draft_deg": a}]}. Fillets are passed by. A revolve turns its profile
 (rho, z) about the frame's z; a prism runs from the frame's xy plane along +z to its height,
 its section offset inwards by z tan(draft). A profile is a closed chain of
 {"type": "line", "from", "to"} and {"type": "arc", "from", "to", "center", "ccw"}; an arc
@@ -44,7 +44,12 @@ def arc_angles(piece):
 
 def runs(tree):
     """Neighbouring steps of one kind of Boolean go into one call, which helps both sides."""
-    return [(op, list(steps)) for op, steps in groupby(tree["steps"], key=lambda step: step["op"])]
+    return [(op, list(steps)) for op, steps in groupby(sharp(tree), key=lambda step: step["op"])]
+
+
+def sharp(tree):
+    """The steps without the metal of fillets."""
+    return [step for step in tree["steps"] if step["kind"] != "fillets"]
 
 
 # ---- build123d / Open CASCADE
@@ -130,7 +135,7 @@ def occ_side(tree, out):
     triangles = (os.path.getsize(os.path.join(out, "occ.stl")) - 84) // 50
     peak = peak_mb()
     clock.stop("measure_s")
-    occ_boolean([(step["op"], [step]) for step in tree["steps"]])
+    occ_boolean([(step["op"], [step]) for step in sharp(tree)])
     clock.stop("build_each_s")
     return clock.times | {
         "peak_rss_mb": peak,

@@ -1,0 +1,84 @@
+//! Writes bodies with root fillets for Open CASCADE to judge: of each NAME.step (filleted), NAME.json (what is known
+//! of it) and NAME.sharp.json (the bodies, the ball's radius, and what was made of the joints).
+//!
+//! `cargo run --release --example fillet_cases -- DIR`
+
+#![allow(clippy::print_stdout, clippy::unwrap_used, reason = "an example prints and may stop")]
+
+#[path = "../tests/common/mod.rs"]
+mod common;
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use common::fillet_cases::{FilletCase, Filleted, hard, simple};
+use serde_json::{Value, json};
+use tailpattern::export::sidecar;
+use tailpattern::export::step::{StepInfo, step};
+use tailpattern::solid::blend::Joint;
+
+/// The bodies with the radii of their rounded ends, as Open CASCADE is to build them.
+fn bodies(case: &FilletCase) -> Value {
+    let mut tree = sidecar::tree(&case.sharp_tree());
+    for (step, body) in tree["steps"].as_array_mut().unwrap().iter_mut().zip(&case.bodies) {
+        step["rounds"] = json!(body.rounds());
+    }
+    tree
+}
+
+fn joint(j: &Joint) -> Value {
+    json!({
+        "faces": j.faces.each_ref().map(ToString::to_string),
+        "asked_mm": j.asked,
+        "made_mm": j.made,
+        "open_ends": j.open_ends,
+        "trouble": j.trouble.map(|t| format!("{t:?}")),
+    })
+}
+
+fn facts(case: &FilletCase, made: &Filleted, hard: bool) -> Value {
+    json!({
+        "name": case.name,
+        "hard": hard,
+        "radius_mm": case.radius,
+        "sharp_volume_mm3": made.sharp.mass.volume,
+        "added_mm3": made.report.mass.volume - made.sharp.mass.volume,
+        "closed_form_mm3": case.added,
+        "surfaces": case.surfaces,
+        "fillet_faces": made.brep.faces.iter().filter(|f| f.tag.role.starts_with("fillet")).count(),
+        "joints": made.fillets.joints.iter().map(joint).collect::<Vec<_>>(),
+        "tree": bodies(case),
+    })
+}
+
+fn write(folder: &Path, case: &FilletCase, hard: bool) -> Result<(), String> {
+    let made = case.build()?;
+    let stem: String = case.name.chars().map(|c| if c == ' ' { '_' } else { c }).collect();
+    let info = StepInfo {
+        id: stem.clone(),
+        name: stem.clone(),
+        form: "finished".to_owned(),
+        file_stem: stem.clone(),
+        ..StepInfo::default()
+    };
+    let figures = sidecar::figures(&made.brep, &made.report.mass, &[], &format!("{stem}.step"), &stem);
+    let save = |end: &str, bytes: Vec<u8>| fs::write(folder.join(format!("{stem}.{end}")), bytes);
+    save("step", step(&made.brep, &info).map_err(|e| e.to_string())?)
+        .and_then(|()| save("json", format!("{figures:#}\n").into_bytes()))
+        .and_then(|()| save("sharp.json", format!("{:#}\n", facts(case, &made, hard)).into_bytes()))
+        .map_err(|e| e.to_string())
+}
+
+fn main() {
+    let folder = PathBuf::from(std::env::args().nth(1).expect("the name of a folder for the files"));
+    fs::create_dir_all(&folder).unwrap();
+    let mut faulty = 0;
+    let all = simple().into_iter().map(|c| (c, false)).chain(hard().into_iter().map(|c| (c, true)));
+    for (case, hard) in all {
+        if let Err(fault) = write(&folder, &case, hard) {
+            println!("{}: {fault}", case.name);
+            faulty += 1;
+        }
+    }
+    assert!(faulty == 0, "{faulty} cases could not be written");
+}

@@ -1,0 +1,174 @@
+//! Bodies with root fillets: what a test asserts of them, and what an example writes for Open CASCADE to fillet too.
+
+use std::f64::consts::PI;
+
+use tailpattern::geometry::{Frame, P2, P3, V2, V3};
+use tailpattern::solid::blend::{Fillets, Wish, fillets};
+use tailpattern::solid::evaluate::evaluate;
+use tailpattern::solid::validate::{Report, validate};
+use tailpattern::solid::{Brep, Primitive, SolidTree, Tag, cylinder, rounded_rectangle, turned};
+
+/// Bodies added to one another, and the ball that rolls along all their joints.
+pub struct FilletCase {
+    pub name: String,
+    pub bodies: Vec<Primitive>,
+    pub radius: f64,
+    /// Volume that the fillets add, in closed form.
+    pub added: Option<f64>,
+    /// The only kinds of surface that the fillets may have; empty where none is exact.
+    pub surfaces: Vec<&'static str>,
+}
+
+/// A case evaluated and validated with and without its fillets.
+pub struct Filleted {
+    pub sharp: Report,
+    pub brep: Brep,
+    pub report: Report,
+    pub fillets: Fillets,
+}
+
+impl FilletCase {
+    fn new(name: &str, bodies: Vec<Primitive>, radius: f64) -> Self {
+        Self { name: name.to_owned(), bodies, radius, added: None, surfaces: vec![] }
+    }
+
+    fn adds(mut self, volume: f64) -> Self {
+        self.added = Some(volume);
+        self
+    }
+
+    fn has(mut self, surfaces: &[&'static str]) -> Self {
+        self.surfaces = surfaces.to_vec();
+        self
+    }
+
+    /// The bodies alone.
+    pub fn sharp_tree(&self) -> SolidTree {
+        let mut tree = SolidTree::new();
+        self.bodies.iter().for_each(|b| tree.add(b.clone()));
+        tree
+    }
+
+    /// Every joint between two different bodies filleted.
+    ///
+    /// # Errors
+    /// What is wrong with the solid, sharp or filleted.
+    pub fn build(&self) -> Result<Filleted, String> {
+        let mut tree = self.sharp_tree();
+        let (_, sharp) = sound(&tree).map_err(|e| format!("sharp: {e}"))?;
+        let wish = |a: &Tag, b: &Tag| -> Option<Wish> {
+            let tag = Tag::cast(&a.feature, &format!("fillet to {}", b.feature));
+            (a.feature != b.feature).then_some(Wish { radius: self.radius, tag })
+        };
+        let fillets = fillets(&self.bodies, &wish, &[]);
+        fillets.metal.iter().for_each(|m| tree.add(m.clone()));
+        let (brep, report) = sound(&tree).map_err(|e| format!("filleted: {e}"))?;
+        Ok(Filleted { sharp, brep, report, fillets })
+    }
+}
+
+fn sound(tree: &SolidTree) -> Result<(Brep, Report), String> {
+    let brep = evaluate(tree).map_err(|e| e.to_string())?;
+    let report = validate(&brep).map_err(|f| format!("{} faults, the first: {}", f.len(), f[0]))?;
+    Ok((brep, report))
+}
+
+fn names(feature: &str) -> [Tag; 3] {
+    ["bottom", "side", "top"].map(|role| Tag::cast(feature, role))
+}
+
+fn up(x: f64, y: f64, z: f64) -> Frame {
+    Frame::world().moved_to(P3::new(x, y, z))
+}
+
+fn boss(feature: &str, frame: Frame, radius: f64, height: f64) -> Primitive {
+    cylinder(feature, frame, radius, height, &names(feature)).unwrap()
+}
+
+/// A rounded rectangle, extruded.
+fn pad(feature: &str, frame: Frame, size: (f64, f64), corner: f64, height: f64) -> Primitive {
+    let [bottom, side, top] = names(feature);
+    let outline = rounded_rectangle(P2::origin(), V2::new(size.0, size.1), corner, &side);
+    Primitive::prism(feature, frame, outline, height, 0.0, [bottom, top]).unwrap()
+}
+
+fn plate() -> Primitive {
+    pad("plate", Frame::world(), (120.0, 90.0), 0.0, 10.0)
+}
+
+/// A rod along x.
+fn tube() -> Primitive {
+    boss("tube", Frame::from_z(P3::new(-80.0, 0.0, 0.0), V3::x()), 40.0, 160.0)
+}
+
+/// A cone along x, from 62 mm to 40 mm over 180 mm.
+fn cone() -> Primitive {
+    let points = [(0.0, 0.0), (62.0, 0.0), (40.0, 180.0), (0.0, 180.0)];
+    turned("cone", Frame::from_z(P3::new(-90.0, 0.0, 0.0), V3::x()), &points, &names("cone")).unwrap()
+}
+
+/// A plate on edge along the cone, round at both ends, the edges of its crest rounded, 2 degrees of draft.
+fn rib() -> Primitive {
+    let frame = Frame::from_zx(P3::new(0.0, 0.0, 70.0), -V3::z(), V3::x());
+    let [bottom, side, top] = names("rib");
+    let outline = rounded_rectangle(P2::origin(), V2::new(110.0, 10.0), 5.0, &side);
+    let draft = -2.0f64.to_radians();
+    Primitive::rounded_prism("rib", frame, outline, 50.0, draft, [top, bottom], [1.5, 0.0]).unwrap()
+}
+
+/// Volume of the ring at the foot of a round boss of radius `big` on a plane.
+///
+/// Pappus: the section (1 − π/4)r² turns about the boss's axis with its centroid (10 − 3π)/(12 − 3π)·r off the wall.
+fn ring(big: f64, r: f64) -> f64 {
+    PI * r * r * ((2.0 - PI / 2.0) * big + (5.0 / 3.0 - PI / 2.0) * r)
+}
+
+/// The cases that Open CASCADE can be asked about.
+pub fn simple() -> Vec<FilletCase> {
+    let upright = || Frame::from_zx(P3::origin(), V3::z(), V3::x());
+    let skew = Frame::from_zx(P3::new(10.0, 12.0, 0.0), V3::new(0.35, 0.1, 1.0).normalize(), V3::x());
+    let straight = (1.0 - PI / 4.0) * 3.0 * 3.0 * 2.0 * (28.0 + 18.0);
+    let case = FilletCase::new;
+    vec![
+        case("boss on plane", vec![plate(), boss("boss", up(3.0, 2.0, 5.0), 12.0, 30.0)], 4.0)
+            .adds(ring(12.0, 4.0))
+            .has(&["torus"]),
+        case("pad on plane", vec![plate(), pad("pad", up(0.0, 0.0, 5.0), (40.0, 30.0), 6.0, 20.0)], 3.0)
+            .adds(ring(6.0, 3.0) + straight)
+            .has(&["torus", "cylinder"]),
+        case("boss on cylinder", vec![tube(), boss("boss", upright(), 15.0, 70.0)], 5.0),
+        case("pad on cylinder", vec![tube(), pad("pad", Frame::world(), (50.0, 40.0), 8.0, 60.0)], 5.0),
+        case("pad on cone", vec![cone(), pad("pad", Frame::world(), (90.0, 60.0), 9.0, 85.0)], 4.0),
+        case("rib on cone", vec![cone(), rib()], 4.0),
+        case("boss on cone", vec![cone(), boss("boss", upright(), 18.0, 85.0)], 4.0),
+        case("skew boss on cone", vec![cone(), boss("boss", skew, 18.0, 90.0)], 4.0),
+        case("two bosses that meet", two_bosses(15.0), 3.0).has(&["torus", "cylinder", "sphere"]),
+    ]
+}
+
+/// Two bosses of one height on a plate, radius 12 and 10, their axes so far apart.
+fn two_bosses(apart: f64) -> Vec<Primitive> {
+    let first = boss("first boss", up(-5.0, 1.0, 5.0), 12.0, 30.0);
+    vec![plate(), first, boss("second boss", up(-5.0 + apart, 1.0, 5.0), 10.0, 30.0)]
+}
+
+/// Steps of 0.5 mm from an axis that lies 31 mm beside the cone's to one that lies 36 mm beside it.
+pub const BESIDE: [f64; 11] = [31.0, 31.5, 32.0, 32.5, 33.0, 33.5, 34.0, 34.5, 35.0, 35.5, 36.0];
+
+/// A sender's boss, radius 20, skew across a cone, its axis so far beside the cone's: as in the housing it starts
+/// beside the cone's axis, or it runs across and stands out on both sides.
+pub fn beside_a_cone(offset: f64, both_sides: bool) -> FilletCase {
+    let axis = V3::new(12.0f64.to_radians().sin(), 12.0f64.to_radians().cos(), 0.0);
+    let foot = P3::new(10.0, 0.0, offset);
+    let start = if both_sides { -76.0 } else { 0.0 };
+    let frame = Frame::from_zx(foot + axis * start, axis, V3::z());
+    let name = if both_sides { "across" } else { "beside" };
+    let bodies = vec![cone(), boss("boss", frame, 20.0, 76.0 - start)];
+    FilletCase::new(&format!("boss {name} a cone by {offset:.1}"), bodies, 4.0)
+}
+
+/// All of them.
+pub fn hard() -> Vec<FilletCase> {
+    let one = |both_sides: bool| BESIDE.iter().map(move |offset| beside_a_cone(*offset, both_sides));
+    one(false).chain(one(true)).collect()
+}
