@@ -36,6 +36,9 @@ pub(super) struct Build {
     /// Write the time of each step to this file
     #[arg(long, value_name = "FILE.json")]
     timing: Option<PathBuf>,
+    /// List every joint of cast faces with the fillet made there, not only those that are not as asked
+    #[arg(long)]
+    fillets: bool,
     /// List the trade defaults that stand in for values the file does not give
     #[arg(long)]
     assumed: bool,
@@ -91,6 +94,7 @@ impl Build {
             folder: self.out.join(stem),
             chord: self.chord,
             picture: self.picture,
+            fillets: self.fillets,
             measured: self.measured.as_deref(),
             tree: self.tree.as_deref(),
             timing: self.timing.as_deref(),

@@ -13,7 +13,7 @@ use crate::export::{files, sidecar, stl};
 use crate::finding::{Code, Finding, Findings};
 use crate::housing::{self, Housing};
 use crate::mesh::{Mesh, triangulate};
-use crate::report::terminal;
+use crate::report::{joints, terminal};
 
 /// A part whose values are legal but that can't be made.
 const IMPOSSIBLE: Code = Code::new("G001", "the part cannot be made");
@@ -30,6 +30,8 @@ pub(super) struct Order<'a> {
     pub(super) folder: PathBuf,
     /// Greatest distance between mesh and exact surface, mm.
     pub(super) chord: f64,
+    /// Whether to list all fillets.
+    pub(super) fillets: bool,
     /// Whether to draw the part.
     pub(super) picture: bool,
     pub(super) measured: Option<&'a Path>,
@@ -96,7 +98,11 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
         Ok(picture) => picture,
         Err(error) => return impossible(UNWRITABLE, "finished.png", error.to_string()),
     };
-    let measured = || sidecar::measured(&housing, "finished.step", design.name());
+    let measured = || {
+        let mut figures = sidecar::measured(&housing, "finished.step", design.name());
+        figures["fillets"] = joints::list(&housing.joints);
+        figures
+    };
     let mut all = vec![(step_file.as_path(), step_bytes), (stl_file.as_path(), stl_bytes)];
     all.extend(picture.map(|bytes| (picture_file.as_path(), bytes)));
     all.extend(order.measured.map(|path| (path, text(&measured()))));
@@ -111,6 +117,7 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
         return Exit::FileTrouble;
     }
     say(&summary(design, &housing, &mesh, order.chord, &times));
+    say(&joints::table(&housing.joints, design.units(), order.fillets));
     for (path, bytes) in &all {
         say(&format!("  {}  {}\n", path.display(), size(bytes.len())));
     }
@@ -164,11 +171,13 @@ fn summary(design: &Design, housing: &Housing, mesh: &Mesh, chord: f64, times: &
     let (brep, mass) = (&housing.brep, &housing.report.mass);
     let weight = mass.volume * 1e-9 * design.casting().density().get();
     let c = mass.centroid;
+    let (whole, pieces) = joints::whole(&housing.joints);
     let invented = if design.invented() { " (invented)" } else { "" };
     format!(
         "{}{invented}, finished\n  \
          {} faces, {} edges, one closed solid, checked\n  \
          volume {:.3} cm³, mass {weight:.3} kg ({}), centre of mass x {:.2} y {:.2} z {:.2} mm\n  \
+         fillets: {whole} of {pieces} pieces of joint made whole\n  \
          mesh {} triangles within {chord} mm\n  \
          solid {:.1} ms, STEP {:.1} ms, mesh {:.1} ms, STL {:.1} ms\n",
         design.name(),

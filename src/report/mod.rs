@@ -1,3 +1,4 @@
 //! Findings and tables for people and programs. Nothing here prints; `cli` does.
 
+pub mod joints;
 pub mod terminal;

@@ -139,21 +139,28 @@ pub(super) fn chains(brep: &Brep, links: &[Link], wanted: &[usize]) -> Vec<Chain
 }
 
 /// Why a chain has no strip.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
 pub enum Trouble {
     /// The ball would rest on a sharp edge, where no tangent fillet starts.
+    #[error("the ball rests on a sharp edge")]
     SharpEdge,
     /// The walls run into each other so flatly that the ball's way can't be told.
+    #[error("the walls meet too flatly")]
     Flat,
     /// The ball's way turns more tightly than the ball.
+    #[error("the joint turns more tightly than the radius")]
     Tight,
     /// The ball's foot falls off the end of a wall.
+    #[error("a wall is too short for the radius")]
     OffWall,
     /// The ball bridges a gap between two features.
+    #[error("the radius bridges a gap between the two")]
     Gap,
     /// The grown solid has no proper boundary.
+    #[error("the ball's way was not found")]
     NoWay,
     /// With the fillet the solid has no proper boundary.
+    #[error("the solid does not close with it")]
     NoBoundary,
 }
 
