@@ -123,7 +123,8 @@ impl Primitive {
         let radii = [0, 1].map(|k| if ends[k].finish == Finish::Cast { radius } else { 0.0 });
         // Here the ring must not meet itself.
         let tight = |s: &Segment| s.arc.is_some_and(|(_, ccw)| ccw) && s.radius() < 2.1 * radius;
-        if radii == [0.0; 2] || self.rounds() != [0.0; 2] || profile.segments().iter().any(tight) {
+        let any = |r: [f64; 2]| r[0].max(r[1]) > 0.0;
+        if !any(radii) || any(self.rounds()) || profile.segments().iter().any(tight) {
             return None;
         }
         // A sharp corner of the outline would end the rounded edge in a point: it is rounded as well, a little more.

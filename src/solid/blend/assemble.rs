@@ -77,7 +77,9 @@ impl Assembly<'_> {
         let mut out = Vec::new();
         for members in groups.into_values() {
             if let Some(p) = joined(&members, &closed, &linked, name) {
-                members.iter().for_each(|i| joints[*i].metal = Some(out.len()));
+                for i in &members {
+                    joints[*i].metal = Some(out.len());
+                }
                 out.push(p);
             } else {
                 for i in members {

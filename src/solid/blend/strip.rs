@@ -174,7 +174,9 @@ impl Strip {
             let t = a + (b - a) * k as f64 / PLACES as f64;
             let [x, y, apex] = self.triangle(t);
             let here = [x, y, apex, self.junction(t).unwrap_or(apex)];
-            here.iter().for_each(|p| bounds.include(*p));
+            for p in here {
+                bounds.include(p);
+            }
             if let Some(before) = before {
                 gap = here.iter().zip(&before).map(|(p, q)| (p - q).norm()).fold(gap, f64::max);
             }

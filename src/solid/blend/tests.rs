@@ -29,10 +29,14 @@ fn block(feature: &str, frame: Frame, size: V2, corner: f64, height: f64) -> Pri
 /// Volume that the fillets add, after all checks of the solid.
 fn added(bodies: &[Primitive], radius: f64) -> (f64, Vec<Joint>) {
     let mut tree = SolidTree::new();
-    bodies.iter().for_each(|b| tree.add(b.clone()));
+    for b in bodies {
+        tree.add(b.clone());
+    }
     let sharp = validate(&evaluate(&tree).expect("a boundary")).expect("a sound solid").mass.volume;
     let Fillets { metal, joints } = fillets(bodies, &wish(radius), &[]);
-    metal.into_iter().for_each(|m| tree.add(m));
+    for m in metal {
+        tree.add(m);
+    }
     let brep = evaluate(&tree).expect("a filleted boundary");
     let report = validate(&brep).expect("a sound filleted solid");
     (report.mass.volume - sharp, joints)

@@ -133,7 +133,7 @@ fn own_curvature(domain: &Domain, cell: &Cell) -> f64 {
         Surface::Torus(s) => {
             // Nearest to the axis where the cosine is least: at an end, or at the inner equator between them.
             let (lo, hi) = cell.v;
-            let turns = ((hi - PI) / TAU).floor() != ((lo - PI) / TAU).floor();
+            let turns = ((hi - PI) / TAU).floor() - ((lo - PI) / TAU).floor() > 0.5;
             let least = if turns { -1.0 } else { lo.cos().min(hi.cos()) };
             let rho = s.major + s.minor * least;
             if rho > 0.0 { 1.0 / s.minor.min(rho) } else { f64::INFINITY }
