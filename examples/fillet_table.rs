@@ -31,11 +31,11 @@ fn main() {
     let (mut all, mut full) = (0, 0);
     for file in files() {
         let start = Instant::now();
-        let design = if let Some(design) =
-            params::load(&file).ok().and_then(|(_, raw)| raw.ok()).and_then(|raw| Design::validate(raw).value)
-        {
-            design
-        } else {
+        let good = params::load(&file)
+            .ok()
+            .and_then(|(_, raw)| raw.ok())
+            .and_then(|raw| Design::validate(raw).value);
+        let Some(design) = good else {
             println!("{}: not a good parameter file", file.display());
             continue;
         };
