@@ -82,9 +82,7 @@ fn table(joints: &[Joint]) {
     }
     let good = joints.iter().filter(|j| whole(j)).count();
     println!("  {good} of {} pieces at full radius", joints.len());
-    for (row, n) in
-        rows.into_iter().take(std::env::var("ROWS").ok().and_then(|r| r.parse().ok()).unwrap_or(usize::MAX))
-    {
+    for (row, n) in rows {
         println!("{row} x{n}");
     }
 }
