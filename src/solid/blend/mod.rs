@@ -67,7 +67,7 @@ pub struct Joint {
 const MOST_SMALLER: usize = 12;
 
 /// Shares of the asked radius that are tried for joints that can't take it.
-const SHARES: [f64; 4] = [0.75, 0.5, 0.35, 0.2];
+const SHARES: [f64; 5] = [0.9, 0.75, 0.5, 0.35, 0.2];
 
 /// Fillets for the joints between primitives that are added to one another, and how each joint came out.
 ///
