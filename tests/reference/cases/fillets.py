@@ -24,7 +24,13 @@ from OCP.GeomAbs import GeomAbs_Cylinder, GeomAbs_Sphere, GeomAbs_Torus
 from OCP.TopAbs import TopAbs_FACE, TopAbs_SOLID
 from OCP.TopoDS import TopoDS
 
-FILLET = Path(__file__).resolve().parent.parent / "occ_fillet.py"
+BENCH = Path(__file__).resolve().parent.parent.parent / "bench"
+FILLET = BENCH.parent / "reference" / "occ_fillet.py"
+SIDE = BENCH / "fillet_side.py"
+sys.path.insert(0, str(BENCH))
+import filleted
+
+LARGE = (7.0, 8.0, 10.0)  # mm, for the demonstration
 SHARP = 1e-7  # relative, volume of the sharp bodies
 ADDED = 5e-3  # relative, volume added: Open CASCADE's fillets are approximations
 CLOSED = 1e-7  # relative, volume added where it has a closed form
@@ -53,6 +59,33 @@ def add(run):
     print(f"    {'':32}{'own, mm3':>12}{'joints made':>13}{'Open CASCADE':>15}{'mm3':>12}{'differs':>10}")
     for line in table:
         print(f"    {line}")
+    for radius in LARGE:
+        run.checks.run(f"demonstration with fillets of {radius} mm", demonstration, run, radius)
+
+
+def demonstration(run, radius):
+    """The program must build it; the lines say what Open CASCADE makes of the like part."""
+    params = filleted.with_fillets(run.params / "demo_mm.yaml", run.folder, radius)
+    tree, result = params.with_suffix(".tree"), params.with_suffix(".occ")
+    out = run.folder / f"demo_{radius}"
+    _, reasons = call([str(p) for p in (run.program, "build", params, "--out", out, "--tree", tree)])
+    if reasons:
+        return [], reasons
+    step = next(out.glob("*/finished.step"))
+    text, shape = step_text.check(step), occ_read.read(step)
+    reasons = [f"text: {fault}" for fault in text.faults] + one_valid_solid(shape)
+    command = [sys.executable, str(SIDE), str(tree), str(result), str(radius)]
+    _, fault = call(command)
+    if fault:
+        return [text.line(), f"Open CASCADE: {fault[0]}"], reasons
+    tried = json.loads(result.read_text("utf-8"))["tried"]
+    return [text.line()] + [f"Open CASCADE, {t['radius_mm']:g} mm: {t['word']}" for t in tried], reasons
+
+
+def one_valid_solid(shape):
+    solids = sum(1 for _ in occ_read.parts(shape, TopAbs_SOLID))
+    sound = solids == 1 and BRepCheck_Analyzer(shape).IsValid()
+    return [] if sound else [f"occ: {solids} solids, or not valid"]
 
 
 def files(case):
@@ -76,10 +109,7 @@ def sound(case):
     reasons = [f"text: {fault}" for fault in text.faults]
     if not text.faults:
         reasons += off("volume by text", text.volume, expect["volume_mm3"], step_check.EXACT)
-    solids = sum(1 for _ in occ_read.parts(shape, TopAbs_SOLID))
-    if solids != 1 or not BRepCheck_Analyzer(shape).IsValid():
-        reasons.append(f"occ: {solids} solids, or not valid")
-    return [text.line()], reasons
+    return [text.line()], reasons + one_valid_solid(shape)
 
 
 def ask(case):
