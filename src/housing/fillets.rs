@@ -4,7 +4,6 @@ use super::HousingError;
 use crate::design::Design;
 use crate::geometry::P3;
 use crate::solid::blend::{self, Fillets, Trouble, Wish};
-
 use crate::solid::{Corner, Finish, Primitive, Segment, Tag, round_corners};
 
 /// Fillets between the added primitives, and how each joint came out; none at the places to avoid.

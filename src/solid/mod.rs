@@ -5,6 +5,7 @@
 
 pub mod blend;
 mod brep;
+mod groups;
 mod measure;
 mod primitive;
 mod primitive_error;

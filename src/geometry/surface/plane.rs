@@ -13,7 +13,8 @@ impl Plane {
         Self { frame: Frame::from_z(origin, normal) }
     }
 
-    pub(in crate::geometry) fn f(&self, p: P3) -> f64 {
+    /// Signed distance of a point, positive on the normal's side, mm.
+    pub fn f(&self, p: P3) -> f64 {
         (p - self.frame.origin).dot(&self.frame.z)
     }
 

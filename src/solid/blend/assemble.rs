@@ -2,13 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use super::Joint;
 use super::flush::Flush;
 use super::metal::{self, End};
 use super::network::{Chain, Kind, Link, Trouble};
 use super::strip::{Corner, Strip};
+use super::{Joint, inside};
 use crate::geometry::P3;
 use crate::solid::brep::Brep;
+use crate::solid::groups::Groups;
 use crate::solid::primitive::Primitive;
 use crate::solid::tag::Tag;
 
@@ -41,7 +42,7 @@ struct Linked {
     ends: BTreeMap<StripEnd, End>,
     corners: Vec<Corner>,
     planes: Vec<Flush>,
-    parent: Vec<usize>,
+    hang: Groups,
     open: Vec<StripEnd>,
 }
 
@@ -72,7 +73,7 @@ impl Assembly<'_> {
         }
         let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
         for i in (0..closed.len()).filter(|i| closed[*i].is_some()) {
-            groups.entry(root(&mut linked.parent, i)).or_default().push(i);
+            groups.entry(linked.hang.least(i)).or_default().push(i);
         }
         let mut out = Vec::new();
         for members in groups.into_values() {
@@ -108,7 +109,7 @@ impl Assembly<'_> {
             }
         }
         let sharp = self.sharp();
-        let mut out = Linked { parent: (0..self.chains.len()).collect(), ..Linked::default() };
+        let mut out = Linked { hang: Groups::new(self.chains.len()), ..Linked::default() };
         for (v, list) in &at {
             match self.meet(self.brep.vertices[*v], list, sharp[*v], strips) {
                 Meeting::Pair => {
@@ -128,8 +129,7 @@ impl Assembly<'_> {
                 }
             }
             for l in &list[1..] {
-                let (a, b) = (root(&mut out.parent, list[0].0), root(&mut out.parent, l.0));
-                out.parent[a.max(b)] = a.min(b);
+                out.hang.join(list[0].0, l.0);
             }
         }
         out
@@ -151,7 +151,6 @@ impl Assembly<'_> {
     fn sound_section(&self, s: &Strip, t: f64) -> bool {
         const STEP: f64 = 1e-4;
         const PLACES: [f64; 5] = [0.0, 0.3, 0.6, 0.9, 0.99];
-        let inside = |p: P3| self.bodies.iter().any(|b| b.contains(p));
         let (c, _) = s.path.at(t);
         let Some(joint) = s.junction(t) else { return false };
         (0..2).all(|k| {
@@ -160,20 +159,19 @@ impl Assembly<'_> {
             PLACES.iter().all(|share| {
                 let q = wall.surface.closest(foot + (joint - foot) * *share);
                 let n = wall.surface.grad(q) * out;
-                inside(q - n * STEP) && !inside(q + n * STEP)
+                inside(self.bodies, q - n * STEP) && !inside(self.bodies, q + n * STEP)
             })
-        }) && !inside(c)
+        }) && !inside(self.bodies, c)
     }
 
     /// How the strips that end in one vertex go on.
-    fn meet(&self, p: P3, list: &[(usize, usize)], sharp: usize, strips: &[Option<Strip>]) -> Meeting {
+    fn meet(&self, p: P3, list: &[StripEnd], sharp: usize, strips: &[Option<Strip>]) -> Meeting {
         let ends: Vec<&Strip> = list.iter().filter_map(|(i, _)| strips[*i].as_ref()).collect();
         let feet: Vec<[P3; 2]> = list
             .iter()
             .zip(&ends)
             .map(|((_, k), s)| {
-                let (a, b) = s.range;
-                let t = s.triangle(if *k == 0 { a } else { b });
+                let t = s.triangle(s.range_end(*k));
                 [t[0], t[1]]
             })
             .collect();
@@ -250,12 +248,4 @@ fn joined(
     let tags: Vec<Tag> = members.iter().map(|i| name(*i)).collect();
     let balls = used.iter().map(|c| linked.corners[*c].clone()).collect();
     metal::primitive(own, &local, &tags, balls, &linked.planes)
-}
-
-fn root(parent: &mut [usize], mut i: usize) -> usize {
-    while parent[i] != i {
-        parent[i] = parent[parent[i]];
-        i = parent[i];
-    }
-    i
 }

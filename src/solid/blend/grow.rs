@@ -16,8 +16,8 @@ enum Corners {
     Mitred,
 }
 
-/// The primitive grown by `by` mm on all sides. Ends of prisms move straight outwards; edges around them stay sharp.
-/// `sharp_ends`: prisms get no rounded ends. `None` where the outline can't be grown.
+/// The primitive grown by `by` mm on all sides. The edges around a prism's ends become round, as the true distance
+/// has it, where the end is cast and the outline allows it; `sharp_ends` leaves them sharp. `None` where the outline can't be grown.
 pub(super) fn grown(p: &Primitive, by: f64, sharp_ends: bool) -> Option<Result<Primitive, PrimitiveError>> {
     let feature = p.patches().first().map_or_else(|| "solid".into(), |f| f.tag.feature.clone());
     let (profile, prism) = p.shape()?;
@@ -55,11 +55,9 @@ fn outline(profile: &Profile, by: f64, corners: Corners, about_axis: bool) -> Op
     let start = start.unwrap_or(0);
     let originals: Vec<&Segment> =
         (0..n).map(|i| &all[(start + i) % n]).take_while(|s| !on_axis(s)).collect();
-    if originals.len() + usize::from(open) < n && originals.len() != n {
-        // The axis is touched more than once.
-        if (0..n).filter(|i| on_axis(&all[*i])).count() + originals.len() != n {
-            return None;
-        }
+    // The axis may be touched once.
+    if all.iter().filter(|s| on_axis(s)).count() + originals.len() != n {
+        return None;
     }
     let mut pieces = moved(&originals, by, corners, open)?;
     trim(&mut pieces, open)?;

@@ -9,10 +9,8 @@ use crate::geometry::{
     Bounds, Canal, Circle, Curve, Cylinder, Frame, Line, P3, Plane, Rail, Sphere, Surface, Torus, V3,
 };
 use crate::solid::Tag;
-use crate::solid::primitive::{OwnCurve, OwnEdge, OwnVertex, Part, Patch, Primitive};
-
-/// Where the scene cuts spheres, radians from the frame's x axis; corners are turned clear of it.
-const SPHERE_CUT: f64 = 0.618;
+use crate::solid::evaluate::SEAM_ANGLE;
+use crate::solid::primitive::{OwnCurve, OwnEdge, OwnVertex, Part, Patch, Primitive, sorted};
 
 /// What a strip runs into at an end.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -139,17 +137,13 @@ fn strip_patch(parts: &mut Parts, s: &Strip, tag: &Tag) -> Option<Option<Arc<Can
     Some(canal)
 }
 
-fn sorted(a: f64, b: f64) -> (f64, f64) {
-    if a <= b { (a, b) } else { (b, a) }
-}
-
 /// The ball of a corner, turned so that the cut between its halves keeps off the corner's face.
 fn ball(c: &Corner) -> Surface {
     let middle: V3 = c.feet.iter().sum();
     let n = middle.normalize();
     let helper = Frame::from_z(c.center, n);
-    // The cut holds the z axis and the direction at SPHERE_CUT from x: its normal is to be the face's middle.
-    let (z, turn) = (helper.x, SPHERE_CUT + FRAC_PI_2);
+    // The cut holds the z axis and the direction at SEAM_ANGLE from x: its normal is to be the face's middle.
+    let (z, turn) = (helper.x, SEAM_ANGLE + FRAC_PI_2);
     let across = z.cross(&n);
     let x = n * turn.cos() - across * turn.sin();
     Surface::Sphere(Sphere { frame: Frame::from_zx(c.center, z, x), radius: c.radius })
@@ -182,8 +176,7 @@ fn rails(parts: &mut Parts, s: &Strip, patch: usize, walls: [usize; 2], canal: O
 /// The arc across the end of a strip and its corners.
 fn close(parts: &mut Parts, strips: &[Strip], i: usize, k: usize, end: End, walls: [usize; 2], tag: &Tag) {
     let s = &strips[i];
-    let (a, b) = s.range;
-    let t = if k == 0 { a } else { b };
+    let t = s.range_end(k);
     let (c, tangent) = s.path.at(t);
     let triangle = s.triangle(t);
     let other = match end {

@@ -14,6 +14,8 @@ mod grow;
 mod metal;
 mod network;
 mod strip;
+#[cfg(test)]
+mod tests;
 
 use std::collections::BTreeSet;
 
@@ -26,9 +28,6 @@ use super::primitive::Primitive;
 use super::tag::Tag;
 use super::tree::SolidTree;
 use crate::geometry::P3;
-#[cfg(test)]
-mod tests;
-
 use assemble::Assembly;
 use network::{Kind, Link};
 use strip::Strip;
@@ -138,8 +137,7 @@ impl Fillets {
 
 /// The different radii wished for between faces of different or the same primitives.
 fn wished_radii(bodies: &[Primitive], wish: &dyn Fn(&Tag, &Tag) -> Option<Wish>) -> Vec<f64> {
-    let tags: BTreeSet<&Tag> =
-        bodies.iter().flat_map(super::primitive::Primitive::patches).map(|p| &p.tag).collect();
+    let tags: BTreeSet<&Tag> = bodies.iter().flat_map(Primitive::patches).map(|p| &p.tag).collect();
     let mut radii: Vec<f64> = Vec::new();
     for a in &tags {
         for b in &tags {
@@ -240,8 +238,9 @@ impl Round<'_> {
         let wanted: Vec<usize> = (0..links.len())
             .filter(|e| {
                 let l = &links[*e];
-                let joint = self.is_joint(&brep, *e, l);
-                l.kind == Kind::Inward && joint && self.wished(tag(l, 0), tag(l, 1)).is_some()
+                l.kind == Kind::Inward
+                    && self.wished(tag(l, 0), tag(l, 1)).is_some()
+                    && self.is_joint(&brep, *e, l)
             })
             .collect();
         let chains = network::chains(&brep, &links, &wanted);
@@ -304,14 +303,15 @@ impl Round<'_> {
     /// A strip whose feet lie on the skin of the solid all along.
     fn rests(&self, s: Strip) -> Result<Strip, Trouble> {
         const STEP: f64 = 1e-4;
-        let inside = |p: P3| self.bodies.iter().any(|b| b.contains(p));
         let [a, b] = s.inner;
         for k in 0..9 {
             let t = a + (b - a) * (0.02 + 0.12 * f64::from(k));
             let (c, _) = s.path.at(t);
             for w in &s.walls {
                 let d = w.towards(c);
-                if !inside(c + d * (self.radius + STEP)) || inside(c + d * (self.radius - STEP)) {
+                if !inside(self.bodies, c + d * (self.radius + STEP))
+                    || inside(self.bodies, c + d * (self.radius - STEP))
+                {
                     return Err(Trouble::OffWall);
                 }
             }
@@ -337,7 +337,7 @@ impl Round<'_> {
             [Some(_), Some(_)] => true,
             [Some(w), None] | [None, Some(w)] => {
                 let behind = c + w.towards(c) * (self.radius + 1e-4);
-                self.bodies.iter().any(|b| b.contains(behind))
+                inside(self.bodies, behind)
             }
             [None, None] => false,
         }
@@ -348,17 +348,21 @@ impl Round<'_> {
     fn fills(&self, s: &Strip, t: f64) -> bool {
         const SLACK: f64 = 0.35;
         const STEP: f64 = 0.03;
-        let inside = |p: P3| self.bodies.iter().any(|b| b.contains(p));
         let (c, _) = s.path.at(t);
         let behind = s.junction(t).unwrap_or(s.triangle(t)[2]) - c;
         let (deep, ray) = (behind.norm(), behind.normalize());
         let slack = SLACK * self.radius;
         let mut at = self.radius;
-        while at < deep + slack && !inside(c + ray * at) {
+        while at < deep + slack && !inside(self.bodies, c + ray * at) {
             at += STEP * self.radius;
         }
         at < deep + slack
     }
+}
+
+/// Whether a point lies in any of the bodies.
+fn inside(bodies: &[Primitive], p: P3) -> bool {
+    bodies.iter().any(|b| b.contains(p))
 }
 
 fn length(brep: &Brep, edge: usize) -> f64 {

@@ -61,6 +61,11 @@ impl Path {
         }
     }
 
+    /// Length per unit of parameter, mm.
+    fn speed(&self) -> f64 {
+        if let Self::Circle(c, _) = self { c.radius } else { 1.0 }
+    }
+
     /// Point and unit tangent.
     pub(super) fn at(&self, t: f64) -> (P3, V3) {
         match self {
@@ -119,13 +124,12 @@ pub(super) struct Strip {
 
 impl Strip {
     pub(super) fn new(path: Path, radius: f64, mut walls: [Wall; 2]) -> Self {
-        let (a, b) = path.range();
-        let (c, t) = path.at(0.5 * (a + b));
+        let range = path.range();
+        let (c, t) = path.at(0.5 * (range.0 + range.1));
         let (x, y) = (walls[0].towards(c), walls[1].towards(c));
         if y.dot(&x.cross(&t)) < 0.0 {
             walls.swap(0, 1);
         }
-        let range = path.range();
         let mut out = Self {
             path,
             range,
@@ -147,18 +151,25 @@ impl Strip {
     /// Leaves out a length at an end (0: start, 1: end), at most a third of what there is.
     pub(super) fn shorten(&mut self, end: usize, by: f64) {
         let (a, b) = self.range;
-        let speed = if let Path::Circle(c, _) = &self.path { c.radius } else { 1.0 };
-        let by = (by / speed).min((b - a) / 3.0);
-        if end == 0 {
-            self.range.0 += by;
-        } else {
-            self.range.1 -= by;
-        }
-        self.bounds = self.hull();
+        self.move_end(end, -(by / self.path.speed()).min((b - a) / 3.0));
     }
 
-    /// Finds the box anew.
-    pub(super) fn rebound(&mut self) {
+    /// Lets a straight or round strip run on beyond an end; `None` for others, whose continuation is none of theirs.
+    pub(super) fn lengthen(&mut self, end: usize, by: f64) -> Option<()> {
+        if matches!(self.path, Path::Spine(_)) {
+            return None;
+        }
+        self.move_end(end, by / self.path.speed());
+        Some(())
+    }
+
+    /// Moves an end outwards in the path's parameter (negative: inwards).
+    fn move_end(&mut self, end: usize, by: f64) {
+        if end == 0 {
+            self.range.0 -= by;
+        } else {
+            self.range.1 += by;
+        }
         self.bounds = self.hull();
     }
 
@@ -242,8 +253,7 @@ impl Strip {
         let angle = w.dot(&y).atan2(w.dot(&x));
         let to = self.walls[1].towards(c);
         let opening = to.dot(&y).atan2(to.dot(&x));
-        let beyond = |plane: &Plane| (p - plane.frame.origin).dot(&plane.frame.z) > 0.0;
-        !self.flush.iter().any(beyond)
+        !self.flush.iter().any(|plane| plane.f(p) > 0.0)
             && angle >= 0.0
             && angle <= opening
             && self.walls.iter().all(|wall| wall.height(p, self.radius) > -ROOT * self.radius)

@@ -31,6 +31,7 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 pub use error::EvaluateError;
+pub(in crate::solid) use scene::SEAM_ANGLE;
 
 use super::brep::Brep;
 use super::tree::SolidTree;

@@ -11,7 +11,7 @@ use crate::tolerance::BOX_MARGIN;
 
 /// Where on a turned surface its halves are cut apart, radians from its frame's x axis. An odd angle, so that
 /// the cut keeps off the corners that symmetric parts have at round angles.
-const SEAM_ANGLE: f64 = 0.618;
+pub(in crate::solid) const SEAM_ANGLE: f64 = 0.618;
 
 /// One distinct surface.
 pub(super) struct Entry {

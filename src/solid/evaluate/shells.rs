@@ -4,26 +4,24 @@ use std::collections::BTreeMap;
 
 use super::error::EvaluateError;
 use crate::solid::brep::{Brep, BrepShell};
+use crate::solid::groups::Groups;
 use crate::solid::measure::shell_volume;
 
 /// Groups faces over common edges and tells outer shells from voids by the sign of their volume.
 pub(super) fn shells(brep: &Brep) -> Vec<BrepShell> {
-    let mut parent: Vec<usize> = (0..brep.faces.len()).collect();
+    let mut joined = Groups::new(brep.faces.len());
     let mut face_at: Vec<Option<usize>> = vec![None; brep.edges.len()];
     for (f, face) in brep.faces.iter().enumerate() {
         for h in face.loops.iter().flatten() {
             match face_at[h.edge] {
                 None => face_at[h.edge] = Some(f),
-                Some(g) => {
-                    let (a, b) = (root(&mut parent, f), root(&mut parent, g));
-                    parent[a.max(b)] = a.min(b);
-                }
+                Some(g) => joined.join(f, g),
             }
         }
     }
     let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for f in 0..brep.faces.len() {
-        groups.entry(root(&mut parent, f)).or_default().push(f);
+        groups.entry(joined.least(f)).or_default().push(f);
     }
     if groups.len() == 1 {
         return groups.into_values().map(|faces| BrepShell { faces, void: false }).collect();
@@ -35,14 +33,6 @@ pub(super) fn shells(brep: &Brep) -> Vec<BrepShell> {
             BrepShell { faces, void }
         })
         .collect()
-}
-
-fn root(parent: &mut [usize], mut i: usize) -> usize {
-    while parent[i] != i {
-        parent[i] = parent[parent[i]];
-        i = parent[i];
-    }
-    i
 }
 
 /// The faces about each vertex must form one ring; several rings are a solid that touches itself there.

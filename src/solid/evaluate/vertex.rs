@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use super::carrier::{Carrier, Carriers, Shape, lies_on};
 use super::scene::{Entry, Scene};
 use crate::geometry::Sample;
-use crate::geometry::{P3, isolate_roots};
+use crate::geometry::{P3, V3, isolate_roots};
 use crate::tolerance::{ON_SURFACE, SNAP};
 
 /// Points made one when nearer than [`SNAP`], each with the surfaces known to pass through it.
@@ -172,40 +172,15 @@ fn piercings(c: &Carrier, entry: &Entry) -> Vec<(P3, bool)> {
     let mut out = Vec::new();
     match &c.shape {
         Shape::Plain(curve) => {
-            let (speed, second) = curve.derivative_bounds();
-            let sample = |t: f64, half: f64| {
-                let (p, d) = curve.jet(t);
-                let bend = surface.hessian_bound(p, speed * half) * speed * speed + second;
-                let slope = surface.grad(p).dot(&d);
-                Sample { value: surface.f(p), slope, slope_bound: speed, bend_bound: bend }
-            };
             let (a, b) = c.span();
             let n = if c.range.is_some() { 1 } else { PIECES };
-            let mark = |i: usize| a + (b - a) * i as f64 / n as f64;
-            for i in 0..n {
-                let (from, to) = (mark(i), mark(i + 1));
-                let (middle, reach) = (curve.point(0.5 * (from + to)), 0.5 * speed * (to - from));
-                if surface.f(middle).abs() <= reach && entry.within(middle, reach) {
-                    let roots = isolate_roots(from, to, ON_SURFACE, &sample);
-                    out.extend(roots.iter().map(|r| (curve.point(r.t), r.crossing)));
-                }
-            }
+            let marks: Vec<f64> = (0..=n).map(|i| a + (b - a) * i as f64 / n as f64).collect();
+            let bounds = curve.derivative_bounds();
+            bounded_piercings(c, entry, &|t| curve.jet(t), bounds, &marks, &mut out);
         }
         Shape::Rail(curve) => {
-            let (speed, second) = curve.derivative_bounds();
-            let sample = |t: f64, half: f64| {
-                let (p, d) = curve.jet(t);
-                let bend = surface.hessian_bound(p, speed * half) * speed * speed + second;
-                let slope = surface.grad(p).dot(&d);
-                Sample { value: surface.f(p), slope, slope_bound: speed, bend_bound: bend }
-            };
-            for w in curve.knots().windows(2) {
-                let (middle, reach) = (curve.point(0.5 * (w[0] + w[1])), 0.5 * speed * (w[1] - w[0]));
-                if surface.f(middle).abs() <= reach && entry.within(middle, reach) {
-                    let roots = isolate_roots(w[0], w[1], ON_SURFACE, &sample);
-                    out.extend(roots.iter().map(|r| (curve.point(r.t), r.crossing)));
-                }
-            }
+            let bounds = curve.derivative_bounds();
+            bounded_piercings(c, entry, &|t| curve.jet(t), bounds, curve.knots(), &mut out);
         }
         Shape::Traced(curve) => {
             let sample = |t: f64, half: f64| {
@@ -223,4 +198,29 @@ fn piercings(c: &Carrier, entry: &Entry) -> Vec<(P3, bool)> {
         }
     }
     out
+}
+
+/// The same for a curve with bounds of its first and second derivative, between marks that cut it into pieces.
+fn bounded_piercings(
+    c: &Carrier,
+    entry: &Entry,
+    jet: &dyn Fn(f64) -> (P3, V3),
+    (speed, second): (f64, f64),
+    marks: &[f64],
+    out: &mut Vec<(P3, bool)>,
+) {
+    let surface = &entry.surface;
+    let sample = |t: f64, half: f64| {
+        let (p, d) = jet(t);
+        let bend = surface.hessian_bound(p, speed * half) * speed * speed + second;
+        let slope = surface.grad(p).dot(&d);
+        Sample { value: surface.f(p), slope, slope_bound: speed, bend_bound: bend }
+    };
+    for w in marks.windows(2) {
+        let (middle, reach) = (c.point(0.5 * (w[0] + w[1])), 0.5 * speed * (w[1] - w[0]));
+        if surface.f(middle).abs() <= reach && entry.within(middle, reach) {
+            let roots = isolate_roots(w[0], w[1], ON_SURFACE, &sample);
+            out.extend(roots.iter().map(|r| (c.point(r.t), r.crossing)));
+        }
+    }
 }
