@@ -8,6 +8,7 @@
 mod bounds;
 mod curve;
 mod frame;
+mod guide;
 pub mod intersect;
 mod rail;
 mod roots;
@@ -18,6 +19,7 @@ mod surface;
 pub use bounds::Bounds;
 pub use curve::{Circle, Curve, Ellipse, Line};
 pub use frame::Frame;
+pub use guide::Guide;
 pub use rail::Rail;
 pub use roots::{Root, Sample, isolate_roots};
 pub use spine::{Jet, Spine};

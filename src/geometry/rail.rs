@@ -2,26 +2,24 @@
 
 use std::sync::Arc;
 
-use super::{BSpline, Bounds, Canal, P3, Surface, V3};
+use super::{BSpline, Bounds, Canal, Guide, P3, V3};
 use crate::tolerance::SPLINE_FIT;
 
 /// The feet of a canal's spine on one of the two walls that its ball touches. The parameter is the spine's.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rail {
     canal: Arc<Canal>,
-    /// The surface parallel to the wall on which the spine lies.
-    guide: Surface,
-    /// Whether the wall lies against the guide's gradient.
-    against: bool,
+    /// The wall.
+    guide: Guide,
     bounds: Bounds,
     speed: f64,
     bend: f64,
 }
 
 impl Rail {
-    /// The rail of a canal on the wall that lies at the ball's radius from `guide`.
-    pub fn new(canal: Arc<Canal>, guide: Surface, against: bool) -> Self {
-        let mut out = Self { canal, guide, against, bounds: Bounds::empty(), speed: 1.0, bend: 0.0 };
+    /// The rail of a canal on a wall.
+    pub fn new(canal: Arc<Canal>, guide: Guide) -> Self {
+        let mut out = Self { canal, guide, bounds: Bounds::empty(), speed: 1.0, bend: 0.0 };
         let knots: Vec<f64> = out.canal.spine.knots().to_vec();
         let jets: Vec<(P3, V3)> = knots.iter().map(|t| out.jet(*t)).collect();
         let mut sag: f64 = 0.0;
@@ -35,16 +33,12 @@ impl Rail {
         out
     }
 
-    fn sign(&self) -> f64 {
-        if self.against { -1.0 } else { 1.0 }
-    }
-
     /// Point and derivative at `t`.
     pub fn jet(&self, t: f64) -> (P3, V3) {
         let j = self.canal.spine.jet(t);
-        let r = self.canal.radius * self.sign();
-        let foot = j.point + self.guide.grad(j.point) * r;
-        (foot, j.first + self.guide.hessian_times(j.point, j.first) * r)
+        let r = self.canal.radius;
+        let foot = j.point + self.guide.towards(j.point) * r;
+        (foot, j.first + self.guide.turning(j.point, j.first) * r)
     }
 
     /// The point at `t`.
@@ -104,7 +98,8 @@ impl Rail {
         if self.bounds.distance(p) > within {
             return None;
         }
-        let center = p - self.guide.grad(p) * (self.canal.radius * self.sign());
+        // A wall and its guide have their normals in common.
+        let center = p - self.guide.towards(p) * self.canal.radius;
         let t = self.canal.spine.nearest(center);
         let inside = t > -within && t < self.length() + within;
         (inside && (self.point(t) - p).norm() <= within).then_some(t.clamp(0.0, self.length()))

@@ -2,8 +2,7 @@
 
 use std::sync::Arc;
 
-use super::Surface;
-use crate::geometry::{Frame, P3, Spine, V3};
+use crate::geometry::{Frame, Guide, P3, Spine, V3};
 
 /// A tube of constant radius about a spine, running on a little beyond the spine's ends. First parameter: length along
 /// the spine; second: the angle about it, measured from the foot on a guiding surface.
@@ -13,10 +12,8 @@ pub struct Canal {
     pub spine: Arc<Spine>,
     /// The ball's radius, mm.
     pub radius: f64,
-    /// A surface along which the spine runs (it lies on it): the angle counts from its normal.
-    pub guide: Surface,
-    /// Whether the angle counts from the side against the guide's gradient.
-    pub against: bool,
+    /// The wall from whose foot the angle counts.
+    pub guide: Guide,
     frame: Frame,
 }
 
@@ -35,8 +32,8 @@ pub(in crate::geometry) struct Section {
 
 impl Canal {
     /// A canal along a spine that lies on the guide.
-    pub fn new(spine: Arc<Spine>, radius: f64, guide: Surface, against: bool) -> Self {
-        let mut out = Self { spine, radius, guide, against, frame: Frame::world() };
+    pub fn new(spine: Arc<Spine>, radius: f64, guide: Guide) -> Self {
+        let mut out = Self { spine, radius, guide, frame: Frame::world() };
         let s = out.section(0.0);
         out.frame = Frame::from_zx(s.center, s.along, s.x);
         out
@@ -48,9 +45,7 @@ impl Canal {
 
     fn section(&self, t: f64) -> Section {
         let j = self.spine.jet(t);
-        let sign = if self.against { -1.0 } else { 1.0 };
-        let x = self.guide.grad(j.point) * sign;
-        let dx = self.guide.hessian_times(j.point, j.first) * sign;
+        let (x, dx) = (self.guide.towards(j.point), self.guide.turning(j.point, j.first));
         let speed = j.first.norm();
         let unit = j.first / speed;
         let turn = (j.second - unit * j.second.dot(&unit)) / speed;

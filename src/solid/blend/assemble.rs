@@ -155,7 +155,7 @@ impl Assembly<'_> {
         let Some(joint) = s.junction(t) else { return false };
         (0..2).all(|k| {
             let (wall, foot) = (&s.walls[k], s.triangle(t)[k]);
-            let out = if wall.against { 1.0 } else { -1.0 };
+            let out = if wall.guide.against { 1.0 } else { -1.0 };
             PLACES.iter().all(|share| {
                 let q = wall.surface.closest(foot + (joint - foot) * *share);
                 let n = wall.surface.grad(q) * out;

@@ -127,8 +127,7 @@ fn strip_patch(parts: &mut Parts, s: &Strip, tag: &Tag) -> Option<Option<Arc<Can
             (surface, (a, b), sorted(v0, v0 + turn), None)
         }
         Path::Spine(spine) => {
-            let w = &s.walls[0];
-            let canal = Arc::new(Canal::new(spine.clone(), r, w.guide.clone(), w.against));
+            let canal = Arc::new(Canal::new(spine.clone(), r, s.walls[0].guide.clone()));
             let widest = (0..=16).map(|k| s.opening(a + (b - a) * f64::from(k) / 16.0)).fold(0.0, f64::max);
             (Surface::Canal(canal.clone()), (a, b), (0.0, widest), Some(canal))
         }
@@ -156,8 +155,7 @@ fn rails(parts: &mut Parts, s: &Strip, patch: usize, walls: [usize; 2], canal: O
         let (from, to) = (s.triangle(a)[k], s.triangle(b)[k]);
         let (curve, range) = match (&s.path, canal) {
             (Path::Spine(_), Some(canal)) => {
-                let w = &s.walls[k];
-                (OwnCurve::Rail(Arc::new(Rail::new(canal.clone(), w.guide.clone(), w.against))), None)
+                (OwnCurve::Rail(Arc::new(Rail::new(canal.clone(), s.walls[k].guide.clone()))), None)
             }
             (Path::Circle(c, _), _) => {
                 let q = c.frame.local(from);

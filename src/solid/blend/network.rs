@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::strip::{Path, Strip, Wall};
-use crate::geometry::{Circle, Curve, Frame, P3, Spine, Surface, V3};
+use crate::geometry::{Circle, Curve, Frame, Guide, P3, Spine, Surface, V3};
 use crate::solid::brep::{Brep, HalfEdge};
 use crate::tolerance::{PARALLEL, SAME};
 
@@ -64,7 +64,8 @@ fn outward(brep: &Brep, face: usize, p: P3) -> V3 {
 pub(super) fn wall(brep: &Brep, face: usize, radius: f64) -> Option<Wall> {
     let f = &brep.faces[face];
     let surface = f.surface.offset(if f.same_sense { -radius } else { radius })?;
-    Some(Wall { guide: f.surface.clone(), against: f.same_sense, surface, tag: f.tag.clone() })
+    let guide = Guide { surface: f.surface.clone(), against: f.same_sense };
+    Some(Wall { guide, surface, tag: f.tag.clone() })
 }
 
 /// Edges that continue one another: same two surfaces, tangent. Each chain with its vertices in order.
@@ -185,7 +186,7 @@ fn path(brep: &Brep, chain: &Chain, walls: &[Wall; 2]) -> Result<Path, Trouble> 
             let d = b - a;
             return Ok(Path::Line(a, d.normalize(), d.norm()));
         }
-        Curve::Circle(c) if walls.iter().all(|w| turned_about(&w.guide, c)) => {
+        Curve::Circle(c) if walls.iter().all(|w| turned_about(&w.guide.surface, c)) => {
             // Run the circle forwards along the chain.
             let frame =
                 if first.forward { c.frame } else { Frame::from_zx(c.frame.origin, -c.frame.z, c.frame.x) };
@@ -209,7 +210,8 @@ fn path(brep: &Brep, chain: &Chain, walls: &[Wall; 2]) -> Result<Path, Trouble> 
         }
     }
     marks.push(b);
-    let spine = Spine::along(&walls[0].guide, &walls[1].guide, &marks).ok_or(Trouble::Flat)?;
+    let spine =
+        Spine::along(&walls[0].guide.surface, &walls[1].guide.surface, &marks).ok_or(Trouble::Flat)?;
     Ok(Path::Spine(Arc::new(spine)))
 }
 

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::geometry::{Bounds, Circle, P3, Plane, Spine, Surface, V3, intersect};
+use crate::geometry::{Bounds, Circle, Guide, P3, Plane, Spine, Surface, V3, intersect};
 use crate::solid::Tag;
 
 /// Slack at the ends of strips, mm: neighbours share their end planes, no gap may open between them.
@@ -15,12 +15,10 @@ const ROOT: f64 = 0.35;
 /// Farthest from the ball's centre that walls are taken to meet, in radii.
 const REACH: f64 = 4.0;
 
-/// A wall that the ball touches, by the surface parallel to it on which the ball's centre runs.
+/// A wall that the ball touches.
 #[derive(Clone, Debug)]
 pub(super) struct Wall {
-    pub(super) guide: Surface,
-    /// Whether the wall lies against the guide's gradient.
-    pub(super) against: bool,
+    pub(super) guide: Guide,
     /// The wall itself.
     pub(super) surface: Surface,
     pub(super) tag: Tag,
@@ -29,14 +27,7 @@ pub(super) struct Wall {
 impl Wall {
     /// Unit vector from the ball's centre to its foot on the wall.
     pub(super) fn towards(&self, center: P3) -> V3 {
-        let g = self.guide.grad(center);
-        if self.against { -g } else { g }
-    }
-
-    /// Height of a point over the wall, for a ball of the radius.
-    fn height(&self, p: P3, radius: f64) -> f64 {
-        let f = self.guide.f(p);
-        radius + if self.against { f } else { -f }
+        self.guide.towards(center)
     }
 }
 
@@ -256,7 +247,7 @@ impl Strip {
         !self.flush.iter().any(|plane| plane.f(p) > 0.0)
             && angle >= 0.0
             && angle <= opening
-            && self.walls.iter().all(|wall| wall.height(p, self.radius) > -ROOT * self.radius)
+            && self.walls.iter().all(|wall| wall.guide.height(p, self.radius) > -ROOT * self.radius)
     }
 }
 
@@ -295,6 +286,6 @@ impl Corner {
         let n = self.feet.len();
         w.norm() >= self.radius
             && (0..n).all(|i| self.feet[i].cross(&self.feet[(i + 1) % n]).dot(&w) >= -SLACK)
-            && self.walls.iter().all(|wall| wall.height(p, self.radius) > -ROOT * self.radius)
+            && self.walls.iter().all(|wall| wall.guide.height(p, self.radius) > -ROOT * self.radius)
     }
 }
