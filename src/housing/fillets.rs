@@ -3,11 +3,11 @@
 use super::HousingError;
 use crate::design::Design;
 use crate::geometry::P3;
-use crate::solid::blend::{self, Fillets, Trouble, Wish};
+use crate::solid::blend::{Fillets, Ground, Trouble, Wish};
 use crate::solid::{Corner, Finish, Primitive, Segment, Tag, round_corners};
 
 /// Fillets between the added primitives, and how each joint came out; none at the places to avoid.
-pub(super) fn make(design: &Design, added: &[Primitive], avoid: &[P3]) -> Fillets {
+pub(super) fn make(design: &Design, ground: &Ground, avoid: &[P3]) -> Fillets {
     let radii = design.casting().fillets();
     let wish = |a: &Tag, b: &Tag| -> Option<Wish> {
         if a.finish != Finish::Cast || b.finish != Finish::Cast {
@@ -22,7 +22,7 @@ pub(super) fn make(design: &Design, added: &[Primitive], avoid: &[P3]) -> Fillet
         };
         (radius.get() > 0.0).then(|| Wish { radius: radius.get(), tag: name(a, b) })
     };
-    blend::fillets(added, &wish, avoid)
+    ground.fillets(&wish, avoid)
 }
 
 /// The outline with its outward corners between cast faces rounded as casting asks.

@@ -29,7 +29,7 @@ pub use bores::Bore;
 
 use crate::design::Design;
 use crate::geometry::P3;
-use crate::solid::blend::{Fillets, Joint};
+use crate::solid::blend::{Fillets, Ground, Joint};
 use crate::solid::evaluate::{EvaluateError, evaluate};
 use crate::solid::validate::{Fault, Report, validate};
 use crate::solid::{Brep, Primitive, PrimitiveError, SolidTree};
@@ -152,7 +152,8 @@ impl Parts {
 /// See [`HousingError`]; every case names features.
 pub fn build(design: &Design) -> Result<Housing, HousingError> {
     let parts = Parts::of(design)?;
-    let fillets = fillets::make(design, &parts.added, &[]);
+    let ground = Ground::new(&parts.added);
+    let fillets = fillets::make(design, &ground, &[]);
     let error = match parts.finish(fillets.clone()) {
         Ok(housing) => return Ok(housing),
         Err(error) => error,
@@ -162,7 +163,7 @@ pub fn build(design: &Design) -> Result<Housing, HousingError> {
     }
     // A fault of the design is told as one; only what fillets bring about costs fillets.
     boundary(&parts.tree(&[]))?;
-    if let Some(housing) = parts.spared(design, &error) {
+    if let Some(housing) = parts.spared(design, &ground, &error) {
         return Ok(housing);
     }
     parts.pruned(fillets, error)
@@ -176,10 +177,10 @@ impl Parts {
     }
 
     /// The housing with the joints at the place of a fault left sharp, a few places at most.
-    fn spared(&self, design: &Design, error: &HousingError) -> Option<Housing> {
+    fn spared(&self, design: &Design, ground: &Ground, error: &HousingError) -> Option<Housing> {
         let mut avoid = vec![error.place()?];
         loop {
-            match self.finish(fillets::make(design, &self.added, &avoid)) {
+            match self.finish(fillets::make(design, ground, &avoid)) {
                 Ok(housing) => return Some(housing),
                 Err(_) if avoid.len() == MOST_AVOIDED => return None,
                 Err(error) => avoid.push(error.place()?),

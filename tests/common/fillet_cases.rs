@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 
 use tailpattern::geometry::{Frame, P2, P3, V2, V3};
-use tailpattern::solid::blend::{Fillets, Wish, fillets};
+use tailpattern::solid::blend::{Fillets, Ground, Wish};
 use tailpattern::solid::evaluate::evaluate;
 use tailpattern::solid::validate::{Report, validate};
 use tailpattern::solid::{Brep, Primitive, SolidTree, Tag, cylinder, rounded_rectangle, turned};
@@ -60,7 +60,7 @@ impl FilletCase {
             let tag = Tag::cast(&a.feature, &format!("fillet to {}", b.feature));
             (a.feature != b.feature).then_some(Wish { radius: self.radius, tag })
         };
-        let fillets = fillets(&self.bodies, &wish, &[]);
+        let fillets = Ground::new(&self.bodies).fillets(&wish, &[]);
         fillets.metal.iter().for_each(|m| tree.add(m.clone()));
         let (brep, report) = sound(&tree).map_err(|e| format!("filleted: {e}"))?;
         Ok(Filleted { sharp, brep, report, fillets })

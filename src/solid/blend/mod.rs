@@ -17,7 +17,9 @@ mod strip;
 #[cfg(test)]
 mod tests;
 
-use std::collections::BTreeSet;
+use std::cell::RefCell;
+use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
 pub(crate) use metal::Blend;
 pub use network::Trouble;
@@ -68,36 +70,85 @@ const MOST_SMALLER: usize = 12;
 /// Shares of the asked radius that are tried for joints that can't take it.
 const SHARES: [f64; 5] = [0.9, 0.75, 0.5, 0.35, 0.2];
 
-/// Fillets for the joints between primitives that are added to one another, and how each joint came out.
-///
-/// `wish` is asked for every pair of faces that meets inwards; `None` leaves the joint sharp without a word. Pieces of
-/// joints at the places to `avoid` stay sharp: there the solid was found to have no boundary with them.
-pub fn fillets(bodies: &[Primitive], wish: &dyn Fn(&Tag, &Tag) -> Option<Wish>, avoid: &[P3]) -> Fillets {
-    let mut out = Fillets::default();
-    let mut radii = wished_radii(bodies, wish);
-    radii.sort_by(|a, b| b.total_cmp(a));
-    for asked in radii {
-        let everything = Round { bodies, wish, asked, radius: asked, only: None, but: None, avoid };
-        let first = everything.roll();
-        let failed: BTreeSet<[Tag; 2]> =
-            first.joints.iter().filter(|j| j.made == 0.0).map(|j| j.faces.clone()).collect();
-        // Where much fails, the joints run into one another: no smaller ball would mend that.
-        let smaller = if failed.len() > MOST_SMALLER { vec![] } else { everything.smaller(failed) };
-        if smaller.is_empty() {
-            out.take(first);
-            continue;
-        }
-        let done: BTreeSet<[Tag; 2]> = smaller.iter().flat_map(|s| s.1.iter().cloned()).collect();
-        out.take(Round { but: Some(&done), ..everything }.roll());
-        for (share, faces) in smaller {
-            let mut made = Round { radius: asked * share, only: Some(&faces), ..everything }.roll();
-            for j in &mut made.joints {
-                j.trouble = first.joints.iter().filter(|f| f.faces == j.faces).find_map(|f| f.trouble);
+/// Primitives that are added to one another, for a ball to roll on, with the solids grown from them so far: one for
+/// each radius, however often a ball of it is rolled.
+pub struct Ground<'a> {
+    bodies: &'a [Primitive],
+    /// By the bits of the radius; `None` where there is no proper boundary.
+    grown: RefCell<BTreeMap<u64, Option<Rc<Brep>>>>,
+}
+
+impl<'a> Ground<'a> {
+    /// The ground of some bodies.
+    pub fn new(bodies: &'a [Primitive]) -> Self {
+        Self { bodies, grown: RefCell::default() }
+    }
+
+    /// Fillets for the joints between primitives that are added to one another, and how each joint came out.
+    ///
+    /// `wish` is asked for every pair of faces that meets inwards; `None` leaves the joint sharp without a word. Pieces of
+    /// joints at the places to `avoid` stay sharp: there the solid was found to have no boundary with them.
+    pub fn fillets(&self, wish: &dyn Fn(&Tag, &Tag) -> Option<Wish>, avoid: &[P3]) -> Fillets {
+        let mut out = Fillets::default();
+        let mut radii = wished_radii(self.bodies, wish);
+        radii.sort_by(|a, b| b.total_cmp(a));
+        for asked in radii {
+            let everything = Round { ground: self, wish, asked, radius: asked, only: None, but: None, avoid };
+            let first = everything.roll();
+            let failed: BTreeSet<[Tag; 2]> =
+                first.joints.iter().filter(|j| j.made == 0.0).map(|j| j.faces.clone()).collect();
+            // Where much fails, the joints run into one another: no smaller ball would mend that.
+            let smaller = if failed.len() > MOST_SMALLER { vec![] } else { everything.smaller(failed) };
+            if smaller.is_empty() {
+                out.take(first);
+                continue;
             }
-            out.take(made);
+            let done: BTreeSet<[Tag; 2]> = smaller.iter().flat_map(|s| s.1.iter().cloned()).collect();
+            out.take(Round { but: Some(&done), ..everything }.roll());
+            for (share, faces) in smaller {
+                let mut made = Round { radius: asked * share, only: Some(&faces), ..everything }.roll();
+                for j in &mut made.joints {
+                    j.trouble = first.joints.iter().filter(|f| f.faces == j.faces).find_map(|f| f.trouble);
+                }
+                out.take(made);
+            }
+        }
+        out
+    }
+
+    /// The solid grown by a radius.
+    fn grown(&self, radius: f64) -> Option<Rc<Brep>> {
+        let mut known = self.grown.borrow_mut();
+        known.entry(radius.to_bits()).or_insert_with(|| self.grow(radius).ok().map(Rc::new)).clone()
+    }
+
+    /// The grown solid. Where rounded ends of a body are at fault, that body grows with sharp ones: its own joints may
+    /// then fail, but no others.
+    fn grow(&self, radius: f64) -> Result<Brep, EvaluateError> {
+        let mut plain: BTreeSet<usize> = BTreeSet::new();
+        loop {
+            let mut tree = SolidTree::new();
+            for (i, b) in self.bodies.iter().enumerate() {
+                match grow::grown(b, radius, plain.contains(&i)) {
+                    Some(Ok(p)) => tree.add(p),
+                    _ => return Err(EvaluateError::Empty),
+                }
+            }
+            let error = match evaluate(&tree) {
+                Ok(brep) => return Ok(brep),
+                Err(error) => error,
+            };
+            let named = |b: &Primitive| b.patches().iter().any(|p| error.tags().contains(&p.tag));
+            let rounded = |b: &Primitive| b.shape().is_some_and(|s| s.1.is_some());
+            let before = plain.len();
+            plain.extend(
+                (0..self.bodies.len()).filter(|i| named(&self.bodies[*i]) && rounded(&self.bodies[*i])),
+            );
+            if plain.len() == before {
+                return Err(error);
+            }
         }
     }
-    out
 }
 
 /// The metal of fillets, and how each joint came out.
@@ -154,7 +205,7 @@ fn wished_radii(bodies: &[Primitive], wish: &dyn Fn(&Tag, &Tag) -> Option<Wish>)
 /// One ball rolled along all joints that wish for its radius.
 #[derive(Clone, Copy)]
 struct Round<'a> {
-    bodies: &'a [Primitive],
+    ground: &'a Ground<'a>,
     wish: &'a dyn Fn(&Tag, &Tag) -> Option<Wish>,
     asked: f64,
     radius: f64,
@@ -201,36 +252,8 @@ impl Round<'_> {
         out
     }
 
-    /// The grown solid. Where rounded ends of a body are at fault, that body grows with sharp ones: its own joints may
-    /// then fail, but no others.
-    fn grown(&self) -> Result<Brep, EvaluateError> {
-        let mut plain: BTreeSet<usize> = BTreeSet::new();
-        loop {
-            let mut tree = SolidTree::new();
-            for (i, b) in self.bodies.iter().enumerate() {
-                match grow::grown(b, self.radius, plain.contains(&i)) {
-                    Some(Ok(p)) => tree.add(p),
-                    _ => return Err(EvaluateError::Empty),
-                }
-            }
-            let error = match evaluate(&tree) {
-                Ok(brep) => return Ok(brep),
-                Err(error) => error,
-            };
-            let named = |b: &Primitive| b.patches().iter().any(|p| error.tags().contains(&p.tag));
-            let rounded = |b: &Primitive| b.shape().is_some_and(|s| s.1.is_some());
-            let before = plain.len();
-            plain.extend(
-                (0..self.bodies.len()).filter(|i| named(&self.bodies[*i]) && rounded(&self.bodies[*i])),
-            );
-            if plain.len() == before {
-                return Err(error);
-            }
-        }
-    }
-
     fn roll(&self) -> Fillets {
-        let Ok(brep) = self.grown() else {
+        let Some(brep) = self.ground.grown(self.radius) else {
             return Fillets { metal: vec![], joints: self.all_failed() };
         };
         let links = network::links(&brep);
@@ -251,7 +274,7 @@ impl Round<'_> {
             let mut made = network::strip(&brep, chain, self.radius);
             let mut flat = [None, None];
             if let Ok(s) = made.as_mut() {
-                flat = [0, 1].map(|end| flush::find(s, end, self.bodies));
+                flat = [0, 1].map(|end| flush::find(s, end, self.ground.bodies));
             }
             let made = made.and_then(|s| self.rests(s)).and_then(|s| self.elsewhere(s));
             flats.push(flat);
@@ -273,7 +296,7 @@ impl Round<'_> {
             let [a, b] = chains[i].faces.map(|f| &brep.faces[f].tag);
             self.wished(a, b).unwrap_or_else(|| a.clone())
         };
-        let (bodies, radius) = (self.bodies, self.radius);
+        let (bodies, radius) = (self.ground.bodies, self.radius);
         let assembly =
             Assembly { bodies, radius, brep: &brep, links: &links, chains: &chains, flats: &flats };
         let metal = assembly.metal(strips, &mut joints, &name);
@@ -283,7 +306,7 @@ impl Round<'_> {
     /// Every joint that wishes for this radius, not made: the grown solid could not be found.
     fn all_failed(&self) -> Vec<Joint> {
         let mut tree = SolidTree::new();
-        for b in self.bodies {
+        for b in self.ground.bodies {
             tree.add(b.clone());
         }
         let Ok(brep) = evaluate(&tree) else { return vec![] };
@@ -309,8 +332,8 @@ impl Round<'_> {
             let (c, _) = s.path.at(t);
             for w in &s.walls {
                 let d = w.towards(c);
-                if !inside(self.bodies, c + d * (self.radius + STEP))
-                    || inside(self.bodies, c + d * (self.radius - STEP))
+                if !inside(self.ground.bodies, c + d * (self.radius + STEP))
+                    || inside(self.ground.bodies, c + d * (self.radius - STEP))
                 {
                     return Err(Trouble::OffWall);
                 }
@@ -337,7 +360,7 @@ impl Round<'_> {
             [Some(_), Some(_)] => true,
             [Some(w), None] | [None, Some(w)] => {
                 let behind = c + w.towards(c) * (self.radius + 1e-4);
-                inside(self.bodies, behind)
+                inside(self.ground.bodies, behind)
             }
             [None, None] => false,
         }
@@ -353,7 +376,7 @@ impl Round<'_> {
         let (deep, ray) = (behind.norm(), behind.normalize());
         let slack = SLACK * self.radius;
         let mut at = self.radius;
-        while at < deep + slack && !inside(self.bodies, c + ray * at) {
+        while at < deep + slack && !inside(self.ground.bodies, c + ray * at) {
             at += STEP * self.radius;
         }
         at < deep + slack

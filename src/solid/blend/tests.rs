@@ -33,7 +33,7 @@ fn added(bodies: &[Primitive], radius: f64) -> (f64, Vec<Joint>) {
         tree.add(b.clone());
     }
     let sharp = validate(&evaluate(&tree).expect("a boundary")).expect("a sound solid").mass.volume;
-    let Fillets { metal, joints } = fillets(bodies, &wish(radius), &[]);
+    let Fillets { metal, joints } = Ground::new(bodies).fillets(&wish(radius), &[]);
     for m in metal {
         tree.add(m);
     }
