@@ -11,10 +11,10 @@ mod common;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use common::files::write_solid;
 use common::fillet_cases::{FilletCase, Filleted, hard, simple};
 use serde_json::{Value, json};
 use tailpattern::export::sidecar;
-use tailpattern::export::step::{StepInfo, step};
 use tailpattern::solid::blend::Joint;
 
 /// The bodies with the radii of their rounded ends, as Open CASCADE is to build them.
@@ -54,19 +54,9 @@ fn facts(case: &FilletCase, made: &Filleted, hard: bool) -> Value {
 fn write(folder: &Path, case: &FilletCase, hard: bool) -> Result<(), String> {
     let made = case.build()?;
     let stem: String = case.name.chars().map(|c| if c == ' ' { '_' } else { c }).collect();
-    let info = StepInfo {
-        id: stem.clone(),
-        name: stem.clone(),
-        form: "finished".to_owned(),
-        file_stem: stem.clone(),
-        ..StepInfo::default()
-    };
-    let figures = sidecar::figures(&made.brep, &made.report.mass, &[], &format!("{stem}.step"), &stem);
-    let save = |end: &str, bytes: Vec<u8>| fs::write(folder.join(format!("{stem}.{end}")), bytes);
-    save("step", step(&made.brep, &info).map_err(|e| e.to_string())?)
-        .and_then(|()| save("json", format!("{figures:#}\n").into_bytes()))
-        .and_then(|()| save("sharp.json", format!("{:#}\n", facts(case, &made, hard)).into_bytes()))
-        .map_err(|e| e.to_string())
+    write_solid(folder, &stem, &made.brep, &made.report.mass, &[])?;
+    let known = format!("{:#}\n", facts(case, &made, hard));
+    fs::write(folder.join(format!("{stem}.sharp.json")), known).map_err(|e| e.to_string())
 }
 
 fn main() {

@@ -3,14 +3,13 @@
 
 #![allow(clippy::print_stdout, reason = "an example prints")]
 
-use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::time::Instant;
 
 use tailpattern::design::Design;
 use tailpattern::housing;
 use tailpattern::params;
-use tailpattern::solid::blend::Joint;
+use tailpattern::report::joints;
 
 fn files() -> Vec<PathBuf> {
     let named: Vec<PathBuf> = std::env::args().skip(1).map(PathBuf::from).collect();
@@ -46,43 +45,16 @@ fn main() {
             Ok(housing) => {
                 let time = start.elapsed().as_secs_f64();
                 println!("{}: {} faces, {:.0} ms", file.display(), housing.brep.faces.len(), 1e3 * time);
-                table(&housing.joints);
-                all += housing.joints.len();
-                full += housing.joints.iter().filter(|j| whole(j)).count();
+                let (whole, pieces) = joints::whole(&housing.joints);
+                println!("  {whole} of {pieces} pieces whole");
+                print!("{}", joints::table(&housing.joints, design.units(), false));
+                all += pieces;
+                full += whole;
             }
         }
     }
     println!(
-        "{full} of {all} pieces of joint at full radius: {:.1} %",
+        "{full} of {all} pieces of joint made whole: {:.1} %",
         100.0 * f64::from(full as u32) / f64::from(all.max(1) as u32)
     );
-}
-
-fn whole(j: &Joint) -> bool {
-    (j.made - j.asked).abs() < 1e-9 && j.open_ends == 0
-}
-
-fn table(joints: &[Joint]) {
-    let mut rows: BTreeMap<String, usize> = BTreeMap::new();
-    for j in joints.iter().filter(|j| !whole(j)) {
-        let at = if whole(j) {
-            String::new()
-        } else {
-            format!("  at ({:.1}, {:.1}, {:.1})", j.at.x, j.at.y, j.at.z)
-        };
-        let row = format!(
-            "  {:55} asked {:5.2} made {:5.2} open ends {} {:?}{at}",
-            format!("{} / {}", j.faces[0], j.faces[1]),
-            j.asked,
-            j.made,
-            j.open_ends,
-            j.trouble
-        );
-        *rows.entry(row).or_default() += 1;
-    }
-    let good = joints.iter().filter(|j| whole(j)).count();
-    println!("  {good} of {} pieces at full radius", joints.len());
-    for (row, n) in rows {
-        println!("{row} x{n}");
-    }
 }

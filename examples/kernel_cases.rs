@@ -12,10 +12,11 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use common::cases::Cases;
+use common::files::write_solid;
 use common::random_tree::random_tree;
 use common::{closed_forms, hard_cases};
-use tailpattern::export::step::{StepInfo, step};
-use tailpattern::export::{sidecar, stl};
+
+use tailpattern::export::stl;
 use tailpattern::geometry::Surface;
 use tailpattern::housing::Bore;
 use tailpattern::mesh::triangulate;
@@ -79,20 +80,10 @@ fn write(folder: &Path, name: &str, brep: &Brep, volume: Option<f64>) -> Result<
     let mut mass = validate(brep).map_err(|f| f[0].to_string())?.mass;
     mass.volume = volume.unwrap_or(mass.volume);
     let stem = file_name(name);
-    let info = StepInfo {
-        id: stem.clone(),
-        name: stem.clone(),
-        form: "finished".to_owned(),
-        file_stem: stem.clone(),
-        ..StepInfo::default()
-    };
-    let facts = sidecar::figures(brep, &mass, &bores(brep), &format!("{stem}.step"), &stem);
+    write_solid(folder, &stem, brep, &mass, &bores(brep))?;
     let mesh = triangulate(brep, CHORD).map_err(|e| e.to_string())?;
-    let save = |end: &str, bytes: Vec<u8>| fs::write(folder.join(format!("{stem}.{end}")), bytes);
-    save("step", step(brep, &info).map_err(|e| e.to_string())?)
-        .and_then(|()| save("stl", stl(&mesh)?))
-        .and_then(|()| save("json", format!("{facts:#}\n").into_bytes()))
-        .map_err(|e| e.to_string())
+    let bytes = stl(&mesh).map_err(|e| e.to_string())?;
+    fs::write(folder.join(format!("{stem}.stl")), bytes).map_err(|e| e.to_string())
 }
 
 fn main() {

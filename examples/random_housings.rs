@@ -19,6 +19,7 @@ use changed_params::{Random, changed};
 use tailpattern::design::Design;
 use tailpattern::housing::{self, Housing, HousingError};
 use tailpattern::params::{self, Source};
+use tailpattern::solid::blend::State;
 use tailpattern::solid::evaluate::EvaluateError;
 
 /// Seconds after which a build is called slow.
@@ -96,6 +97,8 @@ struct Tally {
     bad: usize,
     joints: usize,
     whole: usize,
+    /// Joints of the whole radius that end flat.
+    flat_ended: usize,
     untold: usize,
     /// Joints not made whole, by reason.
     reasons: BTreeMap<String, usize>,
@@ -136,8 +139,10 @@ impl Tally {
     fn joints(&mut self, housing: &Housing) {
         for j in &housing.joints {
             self.joints += 1;
-            if (j.made - j.asked).abs() < 1e-12 {
+            if j.state() == State::Whole {
                 self.whole += 1;
+            } else if j.state() == State::FlatEnded {
+                self.flat_ended += 1;
             } else if let Some(trouble) = j.trouble {
                 let reason = format!("{trouble:?}, {}", if j.made > 0.0 { "smaller" } else { "sharp" });
                 *self.reasons.entry(reason).or_default() += 1;
@@ -161,8 +166,9 @@ impl Tally {
         }
         line(self.times.len(), count, "sound closed solids");
         line(self.faults + self.unnamed, count, "panics, faults of the program, refusals without a name");
-        line(self.whole, self.joints, &format!("of {} joints at full radius", self.joints));
-        line(self.untold, self.joints, "joints not at full radius and without a reason");
+        line(self.whole, self.joints, &format!("of {} pieces of joint made whole", self.joints));
+        line(self.flat_ended, self.joints, "made with the whole radius, but ending flat");
+        line(self.untold, self.joints, "neither, and without a reason");
         for (reason, n) in &self.reasons {
             println!("             {reason} x{n}");
         }

@@ -4,70 +4,47 @@ use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
 
-use crate::solid::blend::Joint;
+use crate::solid::blend::{Joint, State};
 use crate::units::{Mm, Units};
 
-/// How a joint came out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum State {
-    Sharp,
-    Smaller,
-    OpenEnded,
-    Whole,
-}
-
-impl State {
-    fn of(j: &Joint) -> Self {
-        if j.made == 0.0 {
-            Self::Sharp
-        } else if j.made < j.asked - 1e-9 {
-            Self::Smaller
-        } else if j.open_ends > 0 {
-            Self::OpenEnded
-        } else {
-            Self::Whole
-        }
-    }
-
-    fn text(self) -> &'static str {
-        match self {
-            Self::Sharp => "left sharp",
-            Self::Smaller => "smaller radius",
-            Self::OpenEnded => "ends flat",
-            Self::Whole => "whole",
-        }
+fn text(state: State) -> &'static str {
+    match state {
+        State::Sharp => "left sharp",
+        State::Smaller => "smaller radius",
+        State::FlatEnded => "ends flat",
+        State::Whole => "whole",
     }
 }
 
 /// Number of pieces made whole, and of all pieces.
 pub fn whole(joints: &[Joint]) -> (usize, usize) {
-    (joints.iter().filter(|j| State::of(j) == State::Whole).count(), joints.len())
+    (joints.iter().filter(|j| j.state() == State::Whole).count(), joints.len())
 }
 
 /// A table of joints by pair of faces and state, those that are not whole first; `all`: whole ones too.
 pub fn table(joints: &[Joint], units: Units, all: bool) -> String {
     let mut rows: BTreeMap<(State, String, String), Vec<&Joint>> = BTreeMap::new();
     for j in joints {
-        let state = State::of(j);
+        let state = j.state();
         if all || state != State::Whole {
             let why = j.trouble.map_or_else(String::new, |t| t.to_string());
             rows.entry((state, format!("{} / {}", j.faces[0], j.faces[1]), why)).or_default().push(j);
         }
     }
     let width = rows.keys().map(|k| k.1.chars().count()).max().unwrap_or(0);
-    let mut text = String::new();
+    let mut out = String::new();
     for ((state, faces, why), pieces) in rows {
         let [asked, made] = [pieces[0].asked, pieces[0].made].map(|r| units.show(Mm::new(r)));
         let at = pieces[0].at;
         let count = if pieces.len() > 1 { format!(", {} pieces", pieces.len()) } else { String::new() };
         let place = format!("near ({:.1}, {:.1}, {:.1}) mm", at.x, at.y, at.z);
         let why = if why.is_empty() { String::new() } else { format!(": {why}") };
-        text.push_str(&format!(
+        out.push_str(&format!(
             "  {faces:width$}  asked {asked}, made {made}, {}{count}, {place}{why}\n",
-            state.text()
+            text(state)
         ));
     }
-    text
+    out
 }
 
 /// The joints as a list of objects; lengths in mm.
@@ -77,7 +54,7 @@ pub fn list(joints: &[Joint]) -> Value {
             "faces": [j.faces[0].to_string(), j.faces[1].to_string()],
             "asked_mm": j.asked,
             "made_mm": j.made,
-            "state": State::of(j).text(),
+            "state": text(j.state()),
             "reason": j.trouble.map(|t| t.to_string()),
             "length_mm": j.length,
             "at_mm": [j.at.x, j.at.y, j.at.z],

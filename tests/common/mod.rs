@@ -10,6 +10,7 @@
 
 pub mod cases;
 pub mod closed_forms;
+pub mod files;
 pub mod fillet_cases;
 pub mod hard_cases;
 pub mod random_tree;

@@ -64,6 +64,34 @@ pub struct Joint {
     pub metal: Option<usize>,
 }
 
+/// How a joint came out, worst first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum State {
+    /// Not made.
+    Sharp,
+    /// Made with a smaller radius.
+    Smaller,
+    /// Made with its radius, with a flat face at an end.
+    FlatEnded,
+    /// Made as asked.
+    Whole,
+}
+
+impl Joint {
+    /// How it came out.
+    pub fn state(&self) -> State {
+        if self.made == 0.0 {
+            State::Sharp
+        } else if self.made < self.asked - 1e-9 {
+            State::Smaller
+        } else if self.open_ends > 0 {
+            State::FlatEnded
+        } else {
+            State::Whole
+        }
+    }
+}
+
 /// Most pairs of faces for which smaller balls are tried.
 const MOST_SMALLER: usize = 12;
 

@@ -1,0 +1,31 @@
+//! A solid written for the reference checks to read.
+
+use std::fs;
+use std::path::Path;
+
+use tailpattern::export::sidecar;
+use tailpattern::export::step::{StepInfo, step};
+use tailpattern::housing::Bore;
+use tailpattern::solid::{Brep, MassProperties};
+
+/// Writes STEM.step, and STEM.json with the figures that it must have.
+pub fn write_solid(
+    folder: &Path,
+    stem: &str,
+    brep: &Brep,
+    mass: &MassProperties,
+    bores: &[Bore],
+) -> Result<(), String> {
+    let info = StepInfo {
+        id: stem.to_owned(),
+        name: stem.to_owned(),
+        form: "finished".to_owned(),
+        file_stem: stem.to_owned(),
+        ..StepInfo::default()
+    };
+    let figures = sidecar::figures(brep, mass, bores, &format!("{stem}.step"), stem);
+    let save = |end: &str, bytes: Vec<u8>| fs::write(folder.join(format!("{stem}.{end}")), bytes);
+    save("step", step(brep, &info).map_err(|e| e.to_string())?)
+        .and_then(|()| save("json", format!("{figures:#}\n").into_bytes()))
+        .map_err(|e| e.to_string())
+}
