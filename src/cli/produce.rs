@@ -101,6 +101,7 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     let measured = || {
         let mut figures = sidecar::measured(&housing, "finished.step", design.name());
         figures["fillets"] = joints::list(&housing.joints);
+        figures["sharp_edged"] = json!(housing.sharp_edged);
         figures
     };
     let mut all = vec![(step_file.as_path(), step_bytes), (stl_file.as_path(), stl_bytes)];
@@ -118,6 +119,7 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     }
     say(&summary(design, &housing, &mesh, order.chord, &times));
     say(&joints::table(&housing.joints, design.units(), order.fillets));
+    say(&joints::sharp_edges(&housing.sharp_edged));
     for (path, bytes) in &all {
         say(&format!("  {}  {}\n", path.display(), size(bytes.len())));
     }

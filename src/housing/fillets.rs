@@ -1,5 +1,7 @@
 //! Root fillets of the cast outside.
 
+use std::collections::BTreeSet;
+
 use super::HousingError;
 use crate::design::Design;
 use crate::geometry::P3;
@@ -38,21 +40,29 @@ pub(super) fn rounded(design: &Design, outline: &[Segment]) -> Vec<Segment> {
 /// Shares of the edges' radius that are tried where there is no room for the whole.
 const SHARES: [f64; 4] = [1.0, 0.7, 0.5, 0.35];
 
-/// Rounds the edges around cast ends of prisms, where they have room. Lugs are left alone: flush with the flange's
-/// ring, they share its sharp edge.
-pub(super) fn round_ends(design: &Design, added: &mut [Primitive]) {
+/// Rounds the edges around cast ends of prisms, where they have room, but for `plain` features. Lugs are left alone: flush
+/// with the flange's ring, they share its sharp edge. Gives the features that stay sharp.
+pub(super) fn round_ends(
+    design: &Design,
+    added: &mut [Primitive],
+    plain: &dyn Fn(&str) -> bool,
+) -> BTreeSet<String> {
+    let mut sharp = BTreeSet::new();
     let radius = design.casting().fillets().edges().get();
     for p in added {
         let lug = p.patches().iter().any(|f| f.tag.role.starts_with("lug"));
+        let Some(feature) = p.cast_end().filter(|_| radius > 0.0 && !lug) else { continue };
         // A plate keeps a flat crest between its two edges.
         let radius = p.thickness().map_or(radius, |t| radius.min(0.3 * t));
-        if radius > 0.0
-            && !lug
-            && let Some(rounded) = SHARES.iter().find_map(|share| p.with_rounded_ends(radius * share))
-        {
-            *p = rounded;
+        let rounded = || SHARES.iter().find_map(|share| p.with_rounded_ends(radius * share));
+        match (!plain(&feature)).then(rounded).flatten() {
+            Some(rounded) => *p = rounded,
+            None => {
+                sharp.insert(feature);
+            }
         }
     }
+    sharp
 }
 
 /// The feature that stands on the other gives the name; the shell stands on nothing.

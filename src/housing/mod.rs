@@ -107,6 +107,23 @@ pub struct Housing {
     pub bores: Vec<Bore>,
     /// How each joint of cast faces came out.
     pub joints: Vec<Joint>,
+    /// Features whose cast edges stay sharp though rounding was asked for: no room, or the solid does not close.
+    pub sharp_edged: Vec<String>,
+}
+
+/// Features whose edges are left sharp, because the solid does not close with rounded ones.
+enum Plain {
+    Some(BTreeSet<String>),
+    All,
+}
+
+impl Plain {
+    fn has(&self, feature: &str) -> bool {
+        match self {
+            Self::Some(features) => features.contains(feature),
+            Self::All => true,
+        }
+    }
 }
 
 /// Collects what the features add and cut.
@@ -116,11 +133,12 @@ struct Parts {
     cut: Vec<Primitive>,
     drilled: Vec<Primitive>,
     bores: Vec<Bore>,
+    sharp_edged: BTreeSet<String>,
 }
 
 impl Parts {
     /// What the features of a design add and cut.
-    fn of(design: &Design) -> Result<Self, PrimitiveError> {
+    fn of(design: &Design, plain: &Plain) -> Result<Self, PrimitiveError> {
         let mut parts = Self::default();
         shell::make(design, &mut parts)?;
         flange::make(design, &mut parts)?;
@@ -133,7 +151,7 @@ impl Parts {
         shift_box_pad::make(design, &mut parts)?;
         mount_pad::make(design, &mut parts)?;
         sender_boss::make(design, &mut parts)?;
-        fillets::round_ends(design, &mut parts.added);
+        parts.sharp_edged = fillets::round_ends(design, &mut parts.added, &|f| plain.has(f));
         Ok(parts)
     }
 
@@ -146,34 +164,69 @@ impl Parts {
     }
 }
 
-/// Builds the solid of a design. Fillets that can't be joined to the rest are left out and say so.
+/// Builds the solid of a design. Fillets and rounded edges that can't be joined to the rest are left out and say so.
 ///
 /// # Errors
 /// See [`HousingError`]; every case names features.
 pub fn build(design: &Design) -> Result<Housing, HousingError> {
-    let parts = Parts::of(design)?;
+    let parts = Parts::of(design, &Plain::Some(BTreeSet::new()))?;
     let ground = Ground::new(&parts.added);
     let fillets = fillets::make(design, &ground, &[]);
     let error = match parts.finish(fillets.clone()) {
         Ok(housing) => return Ok(housing),
         Err(error) => error,
     };
-    if fillets.metal.is_empty() {
-        return Err(error);
+    // A fault of the design is told as one; only what fillets or rounded edges bring about costs them.
+    if let Err(error) = boundary(&parts.tree(&[])) {
+        return with_sharp_edges(design, error);
     }
-    // A fault of the design is told as one; only what fillets bring about costs fillets.
-    boundary(&parts.tree(&[]))?;
-    if let Some(housing) = parts.spared(design, &ground, &error) {
-        return Ok(housing);
+    parts.mended(design, &ground, fillets, error)
+}
+
+/// The housing without the rounded edges at fault: those of the features that the error names, else all.
+fn with_sharp_edges(design: &Design, error: HousingError) -> Result<Housing, HousingError> {
+    let named = match &error {
+        HousingError::Boundary(e) => e.tags().iter().map(|t| t.feature.to_string()).collect(),
+        _ => BTreeSet::new(),
+    };
+    for plain in [Plain::Some(named), Plain::All] {
+        let parts = Parts::of(design, &plain)?;
+        if boundary(&parts.tree(&[])).is_err() {
+            continue;
+        }
+        let ground = Ground::new(&parts.added);
+        let fillets = fillets::make(design, &ground, &[]);
+        return match parts.finish(fillets.clone()) {
+            Ok(housing) => Ok(housing),
+            Err(error) => parts.mended(design, &ground, fillets, error),
+        };
     }
-    parts.pruned(fillets, error)
+    Err(error)
 }
 
 impl Parts {
     fn finish(&self, fillets: Fillets) -> Result<Housing, HousingError> {
         let tree = self.tree(&fillets.metal);
         let (brep, report) = boundary(&tree)?;
-        Ok(Housing { tree, brep, report, bores: self.bores.clone(), joints: fillets.joints })
+        let (bores, sharp_edged) = (self.bores.clone(), self.sharp_edged.iter().cloned().collect());
+        Ok(Housing { tree, brep, report, bores, joints: fillets.joints, sharp_edged })
+    }
+
+    /// The housing with fewer fillets, where it is sound without any.
+    fn mended(
+        &self,
+        design: &Design,
+        ground: &Ground,
+        fillets: Fillets,
+        error: HousingError,
+    ) -> Result<Housing, HousingError> {
+        if fillets.metal.is_empty() {
+            return Err(error);
+        }
+        match self.spared(design, ground, &error) {
+            Some(housing) => Ok(housing),
+            None => self.pruned(fillets, error),
+        }
     }
 
     /// The housing with the joints at the place of a fault left sharp, a few places at most.

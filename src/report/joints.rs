@@ -47,6 +47,17 @@ pub fn table(joints: &[Joint], units: Units, all: bool) -> String {
     out
 }
 
+/// A line about features whose cast edges stay sharp, empty where there are none.
+pub fn sharp_edges(features: &[String]) -> String {
+    if features.is_empty() {
+        return String::new();
+    }
+    format!(
+        "  edges left sharp, for want of room or because the solid does not close: {}\n",
+        features.join(", ")
+    )
+}
+
 /// The joints as a list of objects; lengths in mm.
 pub fn list(joints: &[Joint]) -> Value {
     let one = |j: &Joint| {

@@ -114,6 +114,14 @@ impl Primitive {
         self.shape()?.1.map(|(height, _)| height)
     }
 
+    /// The feature of a prism that has a cast end with sharp edges.
+    pub fn cast_end(&self) -> Option<String> {
+        let sharp = self.shape()?.1.is_some() && self.rounds().iter().all(|r| *r <= 0.0);
+        let mut ends = self.patches().iter().take(2);
+        let cast = ends.find(|end| end.tag.finish == Finish::Cast)?;
+        sharp.then(|| cast.tag.feature.to_string())
+    }
+
     /// This prism with its edges rounded around those ends that are cast; `None` where it is no prism, has no such
     /// end, or an edge has no room.
     #[must_use]

@@ -88,7 +88,7 @@ impl Segment {
     }
 
     /// Twice the signed area between the segment and the origin.
-    fn twice_area(&self) -> f64 {
+    pub(super) fn twice_area(&self) -> f64 {
         let chord = self.from.x * self.to.y - self.to.x * self.from.y;
         let (_, s) = self.sweep();
         if self.arc.is_none() { chord } else { chord + self.radius().powi(2) * (s - s.sin()) }

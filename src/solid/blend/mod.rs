@@ -13,6 +13,7 @@ mod flush;
 mod grow;
 mod metal;
 mod network;
+mod parallel;
 mod strip;
 #[cfg(test)]
 mod tests;

@@ -138,3 +138,36 @@ fn flush_ends() {
     let want = 2.0 * 12.0 * (polygon - post_sector - ball_sector);
     assert!((volume - want).abs() < 1e-6 * want.abs(), "{volume} for {want}");
 }
+
+/// A wall that changes its name along a circle under the boss: the fillet is that of the plain wall, its volume too.
+#[test]
+fn boss_over_a_change_of_name() {
+    let boss = || round("boss", Frame::from_zx(P3::new(3.0, 0.0, 0.0), V3::z(), V3::x()), 15.0, 70.0);
+    let axis = |x: f64| Frame::from_z(P3::new(x, 0.0, 0.0), V3::x());
+    let plain = added(&[round("tube", axis(-60.0), 40.0, 120.0), boss()], 5.0);
+    all_made(&plain.1, 5.0);
+    let points = [(0.0, 0.0), (40.0, 0.0), (40.0, 60.0), (40.0, 120.0), (0.0, 120.0)];
+    let tags = ["end", "front", "rear", "end", "axis"].map(|r| Tag::cast("tube", r));
+    let renamed = crate::solid::turned("tube", axis(-60.0), &points, &tags).expect("a tube of two names");
+    let halves = [round("front", axis(-60.0), 40.0, 60.0), round("rear", axis(0.0), 40.0, 60.0)];
+    for bodies in [vec![renamed, boss()], halves.into_iter().chain([boss()]).collect()] {
+        let (volume, joints) = added(&bodies, 5.0);
+        all_made(&joints, 5.0);
+        assert!((volume - plain.0).abs() < 1e-7 * plain.0, "{volume} for {}", plain.0);
+    }
+}
+
+/// Two posts that stand apart by less than the ball: it rests on both, but there is no joint to fill.
+#[test]
+fn a_gap_is_not_bridged() {
+    let plate = block("plate", Frame::world(), V2::new(100.0, 80.0), 5.0, 10.0);
+    let post = |name: &str, x: f64| round(name, Frame::world().moved_to(P3::new(x, 0.0, 5.0)), 12.0, 30.0);
+    let (volume, joints) = added(&[plate, post("left", -13.0), post("right", 13.0)], 4.0);
+    assert!(volume > 0.0, "{volume}");
+    let gaps = joints
+        .iter()
+        .filter(|j| j.faces.iter().all(|f| f.role.as_ref() == "side" && f.feature.as_ref() != "plate"));
+    for j in gaps {
+        assert!(j.made == 0.0 && j.trouble.is_some(), "{j:?}");
+    }
+}

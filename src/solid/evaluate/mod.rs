@@ -38,6 +38,8 @@ use super::tree::SolidTree;
 use crate::tolerance::SLIVER;
 use carrier::Carriers;
 use scene::Scene;
+use segment::Piece;
+use sides::Use;
 
 /// Finds the boundary of a tree.
 ///
@@ -49,12 +51,12 @@ pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
 }
 
 fn attempt(tree: &SolidTree, bold: bool) -> Result<Brep, EvaluateError> {
-    let scene = Scene::new(tree, bold);
+    let scene = Scene::new(tree);
     let mut carriers = Carriers::collect(&scene)?;
     touches::check_unsolved(&scene, &carriers)?;
     let mut corners = vertex::corners(&scene, &mut carriers);
     let pieces = segment::cut(&scene, &carriers, &mut corners);
-    let uses: Vec<_> = pieces.par_iter().map(|p| sides::uses(&scene, &carriers, p)).collect();
+    let uses: Vec<_> = pieces.par_iter().map(|p| uses(&scene, &carriers, p, bold)).collect();
     let mut kept = Vec::new();
     for (piece, uses) in pieces.into_iter().zip(uses) {
         let uses = uses?;
@@ -81,6 +83,19 @@ fn attempt(tree: &SolidTree, bold: bool) -> Result<Brep, EvaluateError> {
     touches::check_points(&scene, &carriers)?;
     touches::check_edges(&scene, &carriers, &corners, &edges)?;
     Ok(brep)
+}
+
+/// The faces about a piece. Where faces that a ball left leave no room for a safe step, or all are to be `bold`, the step
+/// need not keep clear of those that touch the piece at its ends only.
+fn uses(scene: &Scene, carriers: &Carriers, piece: &Piece, bold: bool) -> Result<Vec<Use>, EvaluateError> {
+    let cautious = || sides::uses(scene, carriers, piece, false);
+    if bold {
+        return sides::uses(scene, carriers, piece, true).or_else(|_| cautious());
+    }
+    cautious().or_else(|error| {
+        let rolled = piece.surfaces.iter().any(|s| scene.entries[*s].rolled);
+        if rolled { sides::uses(scene, carriers, piece, true) } else { Err(error) }
+    })
 }
 
 /// Loops that don't close are put down to a sliver where there is one: two corners within a few micrometres.

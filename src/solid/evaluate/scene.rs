@@ -34,6 +34,26 @@ pub(super) struct Entry {
 }
 
 impl Entry {
+    /// A surface without patches so far.
+    fn new(surface: Surface) -> Self {
+        Self {
+            surface,
+            patches: vec![],
+            boxes: vec![],
+            bounds: Bounds::empty(),
+            seam_of: None,
+            seams: vec![],
+            stand_ins: vec![],
+            rolled: true,
+            domain: ((0.0, 0.0), (0.0, 0.0)),
+        }
+    }
+
+    /// A plane that counts within a box only.
+    pub(super) fn plane(plane: Plane, bounds: Bounds) -> Self {
+        Self { boxes: vec![bounds], bounds, ..Self::new(Surface::Plane(plane)) }
+    }
+
     /// Whether the grown box of some patch holds `p`.
     pub(super) fn near(&self, p: P3) -> bool {
         self.bounds.contains(p) && self.boxes.iter().any(|b| b.contains(p))
@@ -56,16 +76,13 @@ pub(super) struct Scene<'a> {
     pub(super) entries: Vec<Entry>,
     /// Surface index of each patch of each step.
     pub(super) surface_of: Vec<Vec<usize>>,
-    /// Whether steps off an edge need not keep clear of faces that a ball left and that touch the edge at its ends
-    /// only: short edges between such faces ask for it, others are safer without.
-    pub(super) bold: bool,
 }
 
 impl<'a> Scene<'a> {
-    pub(super) fn new(tree: &'a SolidTree, bold: bool) -> Self {
+    pub(super) fn new(tree: &'a SolidTree) -> Self {
         let all = tree.steps().iter().fold(Bounds::empty(), |b, s| b.union(s.primitive.bounds()));
         let (center, size) = (all.center(), all.diagonal());
-        let mut out = Self { tree, entries: vec![], surface_of: vec![], bold };
+        let mut out = Self { tree, entries: vec![], surface_of: vec![] };
         for (step, s) in tree.steps().iter().enumerate() {
             let ids =
                 (0..s.primitive.patches().len()).map(|patch| out.place(step, patch, center, size)).collect();
@@ -84,17 +101,7 @@ impl<'a> Scene<'a> {
         let near = if p.bounds.is_empty() { center } else { p.bounds.center() };
         let found = self.entries.iter().position(|e| e.surface.same_as(&p.surface, near, size).is_some());
         let i = found.unwrap_or_else(|| {
-            self.entries.push(Entry {
-                surface: p.surface.clone(),
-                patches: vec![],
-                boxes: vec![],
-                bounds: Bounds::empty(),
-                seam_of: None,
-                seams: vec![],
-                stand_ins: vec![],
-                rolled: true,
-                domain: ((0.0, 0.0), (0.0, 0.0)),
-            });
+            self.entries.push(Entry::new(p.surface.clone()));
             self.entries.len() - 1
         });
         let entry = &mut self.entries[i];
@@ -279,6 +286,13 @@ impl<'a> Scene<'a> {
             return false;
         }
         Self::touching(a, b) || a.patches.iter().all(|p| b.patches.iter().all(|q| self.apart(*p, *q)))
+    }
+
+    /// Whether a surface bears faces of different names.
+    pub(super) fn changes_name(&self, surface: usize) -> bool {
+        let mut tags = self.entries[surface].patches.iter().map(|p| self.tag(*p));
+        let first = tags.next();
+        tags.any(|t| Some(t) != first)
     }
 
     /// Whether all patches of the surfaces come from one and the same primitive, whose edges and corners are

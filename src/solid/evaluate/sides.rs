@@ -29,9 +29,16 @@ const PLACES: [f64; 7] = [0.5, 0.37, 0.63, 0.21, 0.79, 0.1, 0.9];
 /// Slope of a surface against another one under which the two count as tangent along the edge.
 const TANGENT_SLOPE: f64 = 1e-4;
 
-/// The faces about a piece: none, or two. An inner line of one face gives none.
-pub(super) fn uses(scene: &Scene, carriers: &Carriers, piece: &Piece) -> Result<Vec<Use>, EvaluateError> {
-    let near = nearby(scene, carriers, piece);
+/// The faces about a piece: none, or two. An inner line of one face gives none. `bold`: steps off the piece need not
+/// keep clear of faces that a ball left and that touch it at its ends only; short pieces between such faces ask for
+/// it, others are safer without.
+pub(super) fn uses(
+    scene: &Scene,
+    carriers: &Carriers,
+    piece: &Piece,
+    bold: bool,
+) -> Result<Vec<Use>, EvaluateError> {
+    let near = nearby(scene, carriers, piece, bold);
     let (place, clearance) = best_place(scene, carriers, piece, &near);
     let p = piece.point(carriers, place);
     let t = piece.tangent(carriers, place);
@@ -67,7 +74,7 @@ pub(super) fn uses(scene: &Scene, carriers: &Carriers, piece: &Piece) -> Result<
 }
 
 /// Surfaces with patches near the piece, other than its own.
-fn nearby(scene: &Scene, carriers: &Carriers, piece: &Piece) -> Vec<usize> {
+fn nearby(scene: &Scene, carriers: &Carriers, piece: &Piece, bold: bool) -> Vec<usize> {
     let bounds = carriers.list[piece.carrier].bounds.grown(2.0 * SIDE_STEP);
     (0..scene.entries.len())
         .filter(|k| {
@@ -76,7 +83,7 @@ fn nearby(scene: &Scene, carriers: &Carriers, piece: &Piece) -> Vec<usize> {
             e.seam_of.is_none()
                 && !piece.surfaces.contains(k)
                 && e.meets(&bounds)
-                && !(scene.bold && e.rolled && piece.surfaces.iter().any(known))
+                && !(bold && e.rolled && piece.surfaces.iter().any(known))
         })
         .collect()
 }
