@@ -15,6 +15,7 @@ const HALVINGS: usize = 14;
 pub struct Spine {
     at: Vec<f64>,
     nodes: Vec<Node>,
+    pieces: Vec<Quintic>,
     bounds: Bounds,
     bend: f64,
 }
@@ -66,7 +67,9 @@ impl Spine {
         let mut bounds = Bounds::around(nodes.iter().map(|n| n.point));
         let longest = at.windows(2).map(|w| w[1] - w[0]).fold(0.0, f64::max);
         bounds = bounds.grown(0.25 * bend * longest * longest + 1e-9);
-        Self { at, nodes, bounds, bend: (1.05 * bend).max(1.0 / BOW) }
+        let piece = |i: usize| Quintic::between(&nodes[i], &nodes[i + 1], at[i + 1] - at[i]);
+        let pieces = (0..nodes.len() - 1).map(piece).collect();
+        Self { at, pieces, nodes, bounds, bend: (1.05 * bend).max(1.0 / BOW) }
     }
 
     /// Length of the parameter range, which starts at zero.
@@ -101,7 +104,7 @@ impl Spine {
             return bow(&self.nodes[n - 1]).jet(t - self.at[n - 1], 1.0);
         }
         let i = self.at.partition_point(|a| *a <= t).clamp(1, n - 1) - 1;
-        quintic(&self.nodes[i], &self.nodes[i + 1], self.at[i + 1] - self.at[i], t - self.at[i])
+        self.pieces[i].jet(t - self.at[i])
     }
 
     /// The point at `t`.
@@ -237,20 +240,39 @@ fn length(a: &Node, b: &Node) -> f64 {
     h
 }
 
-/// The quintic with given point, first and second derivative at both ends of an interval of length `h`, at `t`.
-fn quintic(a: &Node, b: &Node, h: f64, t: f64) -> Jet {
-    let (d, v, w) = (b.point - a.point, a.tangent * h, b.tangent * h);
-    let (p, q) = (a.bend * (h * h), b.bend * (h * h));
-    let s = t / h;
-    let c3 = d * 10.0 - v * 6.0 - w * 4.0 - p * 1.5 + q * 0.5;
-    let c4 = -d * 15.0 + v * 8.0 + w * 7.0 + p * 1.5 - q;
-    let c5 = d * 6.0 - (v + w) * 3.0 + (q - p) * 0.5;
-    let s2 = s * s;
-    Jet {
-        point: a.point + v * s + p * (0.5 * s2) + (c3 + (c4 + c5 * s) * s) * (s2 * s),
-        first: (v + p * s + (c3 * 3.0 + (c4 * 4.0 + c5 * (5.0 * s)) * s) * s2) / h,
-        second: (p + (c3 * 6.0 + (c4 * 12.0 + c5 * (20.0 * s)) * s) * s) / (h * h),
+/// A quintic by its coefficients in the share of its length.
+#[derive(Clone, Debug, PartialEq)]
+struct Quintic {
+    length: f64,
+    from: P3,
+    c: [V3; 5],
+}
+
+impl Quintic {
+    /// The one with given point, first and second derivative at both ends of an interval of length `h`.
+    fn between(a: &Node, b: &Node, h: f64) -> Self {
+        let (d, v, w) = (b.point - a.point, a.tangent * h, b.tangent * h);
+        let (p, q) = (a.bend * (h * h), b.bend * (h * h));
+        let c3 = d * 10.0 - v * 6.0 - w * 4.0 - p * 1.5 + q * 0.5;
+        let c4 = -d * 15.0 + v * 8.0 + w * 7.0 + p * 1.5 - q;
+        let c5 = d * 6.0 - (v + w) * 3.0 + (q - p) * 0.5;
+        Self { length: h, from: a.point, c: [v, p * 0.5, c3, c4, c5] }
     }
+
+    fn jet(&self, t: f64) -> Jet {
+        let (s, [c1, c2, c3, c4, c5]) = (t / self.length, &self.c);
+        Jet {
+            point: self.from + (c1 + (c2 + (c3 + (c4 + c5 * s) * s) * s) * s) * s,
+            first: (c1 + (c2 * 2.0 + (c3 * 3.0 + (c4 * 4.0 + c5 * (5.0 * s)) * s) * s) * s) / self.length,
+            second: (c2 * 2.0 + (c3 * 6.0 + (c4 * 12.0 + c5 * (20.0 * s)) * s) * s)
+                / (self.length * self.length),
+        }
+    }
+}
+
+/// The quintic between two nodes at `t`.
+fn quintic(a: &Node, b: &Node, h: f64, t: f64) -> Jet {
+    Quintic::between(a, b, h).jet(t)
 }
 
 #[cfg(test)]
