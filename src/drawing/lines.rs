@@ -63,6 +63,5 @@ fn kind(brep: &Brep, mesh: &Mesh, ends: [u32; 2], triangles: [u32; 2]) -> Kind {
 
 /// The outward normal of a face at a point on or near it.
 pub(super) fn outward(brep: &Brep, face: usize, p: P3) -> V3 {
-    let face = &brep.faces[face];
-    if face.same_sense { face.surface.grad(p) } else { -face.surface.grad(p) }
+    brep.faces[face].outward(p)
 }

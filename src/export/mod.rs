@@ -3,10 +3,16 @@
 //! Writers return bytes and touch no file; [`files`] alone does. [`readback`] looks at written text again
 //! with other eyes.
 
+mod body;
 pub mod files;
+mod glb;
 pub mod readback;
 pub mod sidecar;
 pub mod step;
 mod stl;
+mod threemf;
 
+pub use body::{Body, Metadata, PackError, Paint};
+pub use glb::glb;
 pub use stl::stl;
+pub use threemf::threemf;

@@ -1,6 +1,6 @@
 //! The boundary of a solid: vertices, edges, faces, shells, by index.
 
-use crate::geometry::{Bounds, Chart, Curve, P3, Surface};
+use crate::geometry::{Bounds, Chart, Curve, P3, Surface, V3};
 
 use super::Tag;
 
@@ -40,6 +40,14 @@ pub struct BrepFace {
     pub tag: Tag,
     /// A flat map that covers the face.
     pub chart: Chart,
+}
+
+impl BrepFace {
+    /// The exact normal out of the solid at a point on or near the face, of length 1. At the tip of a cone, which
+    /// has none, it is some normal of the cone.
+    pub fn outward(&self, p: P3) -> V3 {
+        if self.same_sense { self.surface.grad(p) } else { -self.surface.grad(p) }
+    }
 }
 
 /// A closed set of faces.

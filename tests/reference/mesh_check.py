@@ -55,8 +55,8 @@ def check(path, expect=None, step=None, chord=0.05):
     thin = [len(set(t)) < 3 for t in triangles.tolist()]
     reasons = [f"mesh: {sum(thin)} triangles with two equal corners"] if any(thin) else []
     mesh = trimesh.Trimesh(vertices, triangles, process=False)
-    reasons += _trimesh(mesh, normals) + _edges(triangles)
-    solid_volume, manifold_reasons = _manifold(vertices, triangles)
+    reasons += _trimesh(mesh, normals) + edges(triangles)
+    solid_volume, manifold_reasons = manifold(vertices, triangles)
     reasons += manifold_reasons
     lines = [
         f"mesh: vertices {len(vertices)} triangles {len(triangles)} volume {mesh.volume:.6f} "
@@ -103,7 +103,7 @@ def _trimesh(mesh, normals):
     return [f"mesh: {reason}" for reason in out]
 
 
-def _edges(triangles):
+def edges(triangles):
     """Every directed edge once, with its opposite once."""
     count = int(triangles.max()) + 1
     starts = triangles.astype(np.int64).ravel()
@@ -118,7 +118,7 @@ def _edges(triangles):
     return out
 
 
-def _manifold(vertices, triangles):
+def manifold(vertices, triangles):
     mesh = manifold3d.Mesh64(
         vert_properties=np.ascontiguousarray(vertices),
         tri_verts=np.ascontiguousarray(triangles, dtype=np.uint64),

@@ -2,15 +2,8 @@
 
 use crate::solid::{Brep, Finish};
 
+use super::super::body::Paint;
 use super::part21::{Id, List, Part21, Real, Text};
-
-/// Name and red, green, blue (0 to 1) of a finish: sand grey, bright steel.
-fn colour_of(finish: Finish) -> (&'static str, [f64; 3]) {
-    match finish {
-        Finish::Cast => ("cast", [0.58, 0.56, 0.53]),
-        Finish::Machined => ("machined", [0.72, 0.82, 0.92]),
-    }
-}
 
 /// Writes the colour of each face that was written, in the order of the faces.
 pub(super) fn colours(file: &mut Part21, brep: &Brep, faces: &[Option<Id>], context: Id) {
@@ -29,8 +22,9 @@ pub(super) fn colours(file: &mut Part21, brep: &Brep, faces: &[Option<Id>], cont
 
 /// The chain of entities from a colour to a style.
 fn style_of(file: &mut Part21, finish: Finish) -> Id {
-    let (name, [r, g, b]) = colour_of(finish);
-    let (name, r, g, b) = (Text(name), Real(r), Real(g), Real(b));
+    let paint = Paint::from(finish);
+    let [r, g, b] = paint.share().map(Real);
+    let name = Text(paint.name());
     let colour = file.add(format_args!("COLOUR_RGB({name},{r},{g},{b})"));
     let fill = file.add(format_args!("FILL_AREA_STYLE_COLOUR('',{colour})"));
     let fill = file.add(format_args!("FILL_AREA_STYLE('',({fill}))"));
