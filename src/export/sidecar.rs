@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use crate::geometry::{Frame, P2, P3, V3};
 use crate::housing::{Bore, Housing};
-use crate::solid::{Brep, MassProperties, Op, Profile, SolidTree};
+use crate::solid::{Brep, Cap, MassProperties, Op, Profile, SolidTree};
 
 fn list(v: V3) -> Value {
     json!([v.x, v.y, v.z])
@@ -53,6 +53,11 @@ pub fn tree(tree: &SolidTree) -> Value {
             return json!({"op": op, "kind": "fillets"});
         };
         let mut out = json!({"op": op, "frame": frame(step.primitive.frame()), "profile": segments(profile)});
+        let caps: Vec<Value> =
+            step.primitive.caps().iter().flat_map(Cap::planes).map(|c| frame(&c.frame)).collect();
+        if !caps.is_empty() {
+            out["caps"] = json!(caps);
+        }
         match prism {
             None => out["kind"] = json!("revolve"),
             Some((height, slope)) => {

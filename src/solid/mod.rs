@@ -5,6 +5,7 @@
 
 pub mod blend;
 mod brep;
+mod cap;
 mod groups;
 mod measure;
 mod primitive;
@@ -24,6 +25,7 @@ pub mod evaluate;
 pub mod validate;
 
 pub use brep::{Brep, BrepEdge, BrepFace, BrepShell, HalfEdge};
+pub use cap::{Cap, leaning};
 pub use measure::{MassProperties, measure};
 pub use primitive::{Patch, Primitive};
 pub use primitive_error::PrimitiveError;

@@ -9,6 +9,7 @@ use crate::geometry::{
 use crate::tolerance::{ON_SURFACE, SNAP};
 
 use super::blend::Blend;
+use super::cap::Cap;
 use super::primitive_error::PrimitiveError;
 use super::prism::{self, Round};
 use super::profile::{Profile, Segment};
@@ -42,6 +43,8 @@ pub(crate) enum Part {
     Rolled,
     /// Ends the metal of fillets flush with a face of the solid.
     Flush,
+    /// Cuts the primitive short. Its edges with the rest are found by intersecting.
+    Cap,
     /// Stands for a face of another primitive, so that own edges can name its surface. Not a face.
     StandIn,
 }
@@ -86,6 +89,8 @@ pub struct Primitive {
     frame: Frame,
     shape: Shape,
     bounds: Bounds,
+    /// What cuts it short.
+    caps: Vec<Cap>,
     pub(in crate::solid) patches: Vec<Patch>,
     pub(crate) own_edges: Vec<OwnEdge>,
     pub(crate) own_vertices: Vec<OwnVertex>,
@@ -184,6 +189,7 @@ impl Primitive {
             frame,
             shape,
             bounds: Bounds::empty(),
+            caps: vec![],
             patches: vec![],
             own_edges: vec![],
             own_vertices: vec![],
@@ -194,9 +200,26 @@ impl Primitive {
         self.bounds = self.patches.iter().fold(Bounds::empty(), |b, p| b.union(&p.bounds));
     }
 
+    /// The primitive cut short. Its edges that lie beyond the caps are edges of nothing.
+    #[must_use]
+    pub fn capped(mut self, caps: impl IntoIterator<Item = Cap>) -> Self {
+        for cap in caps {
+            let (patches, edges) = cap.faces(&self.bounds, self.patches.len());
+            self.patches.extend(patches);
+            self.own_edges.extend(edges);
+            self.caps.push(cap);
+        }
+        self
+    }
+
+    /// What cuts it short.
+    pub fn caps(&self) -> &[Cap] {
+        &self.caps
+    }
+
     /// Whether `p` is inside: exact to rounding; on the boundary itself the answer may be either.
     pub fn contains(&self, p: P3) -> bool {
-        if !self.bounds.contains(p) {
+        if !self.bounds.contains(p) || self.caps.iter().any(|c| c.takes(p)) {
             return false;
         }
         let q = self.frame.local(p);

@@ -132,7 +132,11 @@ impl Primitive {
         // Here the ring must not meet itself.
         let tight = |s: &Segment| s.arc.is_some_and(|(_, ccw)| ccw) && s.radius() < 2.1 * radius;
         let any = |r: [f64; 2]| r[0].max(r[1]) > 0.0;
-        if !any(radii) || any(self.rounds()) || profile.segments().iter().any(tight) {
+        if !self.caps().is_empty()
+            || !any(radii)
+            || any(self.rounds())
+            || profile.segments().iter().any(tight)
+        {
             return None;
         }
         // A sharp corner of the outline would end the rounded edge in a point: it is rounded as well, a little more.

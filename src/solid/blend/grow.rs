@@ -6,6 +6,13 @@ use crate::solid::{Finish, Primitive, PrimitiveError};
 /// The primitive grown by `by` mm on all sides. The edges around a prism's ends become round, as the true distance
 /// has it, where the end is cast and the outline allows it; `sharp_ends` leaves them sharp. `None` where the outline can't be grown.
 pub(super) fn grown(p: &Primitive, by: f64, sharp_ends: bool) -> Option<Result<Primitive, PrimitiveError>> {
+    // Where a cap meets a wall the ball would roll round the edge; there is nothing for it to rest on beyond.
+    let caps: Vec<_> = p.caps().iter().map(|c| c.grown(by)).collect();
+    whole(p, by, sharp_ends).map(|grown| grown.map(|g| g.capped(caps)))
+}
+
+/// The same but for the planes that cut it short.
+fn whole(p: &Primitive, by: f64, sharp_ends: bool) -> Option<Result<Primitive, PrimitiveError>> {
     let feature = p.patches().first().map_or_else(|| "solid".into(), |f| f.tag.feature.clone());
     let (profile, prism) = p.shape()?;
     let frame = *p.frame();

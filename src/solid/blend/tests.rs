@@ -171,3 +171,43 @@ fn a_gap_is_not_bridged() {
         assert!(j.made == 0.0 && j.trouble.is_some(), "{j:?}");
     }
 }
+
+/// A disc about the x axis whose ends lean away from the plane z = 0 by a draft.
+fn roofed(name: &str, radius: f64, from: f64, to: f64, draft: f64) -> Primitive {
+    let lean = radius * draft.tan() + 1.0;
+    let frame = Frame::from_zx(P3::new(from - lean, 0.0, 0.0), V3::x(), V3::z());
+    let roof = |x: f64, aft: f64| {
+        let plane = |up: f64| {
+            let normal = crate::solid::leaning(V3::x() * aft, V3::z() * up, draft);
+            crate::geometry::Plane { frame: Frame::from_z(P3::new(x, 0.0, up * radius), normal) }
+        };
+        crate::solid::Cap::roof(plane(1.0), plane(-1.0), RIDGE, Tag::cast(name, "end"))
+    };
+    let caps = [roof(from, -1.0), roof(to, 1.0)];
+    round(name, frame, radius, to - from + 2.0 * lean).capped(caps)
+}
+
+/// Radius of the ridge between leaning ends.
+const RIDGE: f64 = 20.0;
+
+/// Leaning ends add (R − |z|)·tan α on each side: over a disc πR³ − 4R³/3 times tan α.
+#[test]
+fn a_drafted_disc() {
+    let (radius, thick, draft) = (50.0f64, 10.0, 0.03f64);
+    let mut tree = SolidTree::new();
+    tree.add(roofed("disc", radius, 0.0, thick, draft));
+    let report = validate(&evaluate(&tree).expect("a boundary")).expect("a sound solid");
+    let want = PI * radius.powi(2) * thick + 2.0 * draft.tan() * radius.powi(3) * (PI - 4.0 / 3.0);
+    // The ridge's rounding takes (tan α − α)ρ² of section over the chord it runs along.
+    let want = want - 2.0 * 2.0 * radius * RIDGE.powi(2) * (draft.tan() - draft);
+    assert!((report.mass.volume - want).abs() < 1e-7 * want, "{} for {want}", report.mass.volume);
+}
+
+#[test]
+fn a_drafted_flange_on_a_tube() {
+    let flange = roofed("flange", 70.0, 0.0, 12.0, 0.026);
+    let tube = round("tube", Frame::from_zx(P3::origin(), V3::x(), V3::z()), 45.0, 120.0);
+    let (volume, joints) = added(&[flange, tube], 4.0);
+    all_made(&joints, 4.0);
+    assert!(volume > 0.0, "{volume}");
+}

@@ -274,7 +274,8 @@ impl<'a> Scene<'a> {
         };
         if a.0 == b.0 {
             let part = |(i, patch): (usize, usize)| steps[i].primitive.patches()[patch].part;
-            return part(a) != Part::Flush && part(b) != Part::Flush;
+            let (a, b) = (part(a), part(b));
+            return a != Part::Flush && b != Part::Flush && (a == Part::Cap) == (b == Part::Cap);
         }
         clear(a, b) || clear(b, a)
     }
@@ -303,8 +304,9 @@ impl<'a> Scene<'a> {
             if self.entries[s].seam_of.is_some() {
                 return false;
             }
-            for (of, _) in &self.entries[s].patches {
-                if *step.get_or_insert(*of) != *of {
+            for (of, patch) in &self.entries[s].patches {
+                let cap = self.tree.steps()[*of].primitive.patches()[*patch].part == Part::Cap;
+                if cap || *step.get_or_insert(*of) != *of {
                     return false;
                 }
             }
