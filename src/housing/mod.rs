@@ -5,6 +5,7 @@
 //!
 //! Holds afterwards: [`Housing::brep`] has passed every check of [`crate::solid::validate`] and is one body.
 
+mod as_cast;
 mod bores;
 mod fillets;
 mod flange;
@@ -25,6 +26,7 @@ mod tail_passages;
 
 use std::collections::BTreeSet;
 
+pub use as_cast::{AsCast, Size, Stocked};
 pub use bores::Bore;
 
 use crate::design::Design;
@@ -124,6 +126,36 @@ impl Plain {
             Self::All => true,
         }
     }
+}
+
+/// A housing as it leaves the mould.
+#[derive(Debug)]
+pub struct Moulded {
+    /// The casting: its tree first adds what the pattern gives, then cuts what cores give.
+    pub casting: Housing,
+    /// Machined faces and their stock.
+    pub stocked: Vec<Stocked>,
+    /// Features that lie askew to the mould and are drafted along their own axes, as loose pieces are.
+    pub loose: Vec<String>,
+}
+
+/// Builds the casting of a design: stock on machined faces, small holes solid, draft, fillets.
+///
+/// # Errors
+/// See [`HousingError`].
+pub fn build_as_cast(design: &Design, mould: &AsCast) -> Result<Moulded, HousingError> {
+    let cast = as_cast::Cast::of(&Parts::of(design, &Plain::All)?, mould)?;
+    let parts = Parts { added: cast.added, cut: cast.cored, ..Parts::default() };
+    let ground = Ground::new(&parts.added);
+    let fillets = fillets::make(design, &ground, &[]);
+    let casting = match parts.finish(fillets.clone()) {
+        Ok(housing) => housing,
+        Err(error) => {
+            boundary(&parts.tree(&[]))?;
+            parts.mended(design, &ground, fillets, error)?
+        }
+    };
+    Ok(Moulded { casting, stocked: cast.stocked, loose: cast.loose })
 }
 
 /// Collects what the features add and cut.

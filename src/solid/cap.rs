@@ -76,7 +76,7 @@ impl Cap {
             Patch { surface, tag, bounds: *bounds, u, v, part: Part::Cap, segment: None }
         };
         let mut patches: Vec<Patch> =
-            self.planes.iter().map(|c| patch(Surface::Plane(c.clone()), zero, zero)).collect();
+            self.planes.iter().map(|c| patch(Surface::Plane(*c), zero, zero)).collect();
         let mut edges = Vec::new();
         if let Some(r) = &self.ridge {
             let reach = bounds.diagonal() + (bounds.center() - r.frame.origin).norm();

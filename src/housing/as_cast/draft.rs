@@ -1,0 +1,334 @@
+//! Primitives that can be drawn out of the mould.
+
+use std::collections::BTreeMap;
+use std::f64::consts::FRAC_PI_2;
+
+use super::AsCast;
+use super::stock::unrounded;
+use crate::geometry::{Frame, P2, P3, Plane, V3};
+use crate::solid::{Cap, Primitive, PrimitiveError, Segment, Tag, leaning};
+use crate::tolerance::SNAP;
+
+/// How a primitive lies in the mould.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Drawing {
+    /// Its axis lies in the parting plane.
+    Lying,
+    /// Its axis stands upright, or nearly.
+    Standing,
+    /// Neither: only a loose piece drawn along its own axis leaves the mould.
+    Askew,
+}
+
+/// A primitive as drafted.
+#[derive(Debug)]
+pub(super) struct Drafted {
+    pub(super) pieces: Vec<Primitive>,
+    pub(super) drawing: Drawing,
+}
+
+/// Greatest lean of an axis from upright that more draft on all sides makes up for, radians.
+const MOST_LEAN: f64 = 0.35;
+
+/// An axis this near the parting plane lies in it, radians.
+const LYING: f64 = 1e-6;
+
+/// Radius of the ridge between two faces that lean away from the parting plane, mm. It takes less than a hundredth of a
+/// millimetre off the ridge, and lets fillets run over it.
+const RIDGE: f64 = 20.0;
+
+/// How far hidden ends reach into their neighbour, mm.
+const OVERLAP: f64 = 2.0;
+
+fn drawing(axis: V3, up: V3) -> (Drawing, f64) {
+    let lean = axis.dot(&up).abs().min(1.0).acos();
+    if (FRAC_PI_2 - lean).abs() < LYING {
+        (Drawing::Lying, lean)
+    } else if lean < MOST_LEAN {
+        (Drawing::Standing, lean)
+    } else {
+        (Drawing::Askew, lean)
+    }
+}
+
+/// Which way draft moves a wall.
+#[derive(Clone, Copy, PartialEq)]
+enum Sense {
+    /// Metal is added towards the parting plane.
+    Body,
+    /// A core grows narrower away from it.
+    Core,
+}
+
+/// A mould as one primitive sees it.
+struct Mould<'a> {
+    up: V3,
+    draft: f64,
+    sense: Sense,
+    /// Greatest distance from the parting plane of faces of one name: flush ones stay flush.
+    reaches: &'a BTreeMap<Tag, f64>,
+}
+
+/// A body that the pattern gives, never smaller than it was.
+pub(super) fn body(
+    p: &Primitive,
+    mould: &AsCast,
+    reaches: &BTreeMap<Tag, f64>,
+) -> Result<Drafted, PrimitiveError> {
+    drafted(p, &Mould { up: mould.up, draft: mould.draft, sense: Sense::Body, reaches })
+}
+
+/// A body that a core gives, never larger than it was.
+pub(super) fn core(p: &Primitive, mould: &AsCast) -> Result<Drafted, PrimitiveError> {
+    let reaches = &BTreeMap::new();
+    drafted(p, &Mould { up: mould.up, draft: mould.core_draft, sense: Sense::Core, reaches })
+}
+
+/// How far from the parting plane the flat ends of lying bodies reach, by name.
+pub(super) fn reaches(bodies: &[Primitive], up: V3) -> BTreeMap<Tag, f64> {
+    let mut out: BTreeMap<Tag, f64> = BTreeMap::new();
+    let mut take = |tag: &Tag, reach: f64| {
+        let known = out.entry(tag.clone()).or_insert(reach);
+        *known = known.max(reach);
+    };
+    for p in bodies.iter().filter(|p| drawing(p.frame().z, up).0 == Drawing::Lying) {
+        match p.shape() {
+            Some((_, Some(_))) => p.patches().iter().take(2).for_each(|f| take(&f.tag, far(p, up))),
+            Some((profile, None)) => {
+                for s in profile.segments().iter().filter(|s| is_flat(s)) {
+                    take(&s.tag, s.from.x.max(s.to.x));
+                }
+            }
+            None => {}
+        }
+    }
+    out
+}
+
+/// The greatest distance of a lying prism's outline from the parting plane.
+fn far(p: &Primitive, up: V3) -> f64 {
+    let Some((profile, _)) = p.shape() else { return 0.0 };
+    let frame = p.frame();
+    let (lo, hi) = profile.extent();
+    let corners = [P2::new(lo.x, lo.y), P2::new(hi.x, lo.y), P2::new(lo.x, hi.y), P2::new(hi.x, hi.y)];
+    corners.iter().map(|q| frame.point(q.x, q.y, 0.0).coords.dot(&up).abs()).fold(0.0, f64::max)
+}
+
+fn drafted(p: &Primitive, mould: &Mould) -> Result<Drafted, PrimitiveError> {
+    let (up, draft, sense) = (mould.up, mould.draft, mould.sense);
+    let (drawing, lean) = drawing(p.frame().z, up);
+    let Some((_, prism)) = p.shape().filter(|_| draft > 0.0) else {
+        return Ok(Drafted { pieces: vec![p.clone()], drawing });
+    };
+    let pieces = match (drawing, prism.is_some()) {
+        (Drawing::Lying, false) => lying_turned(p, mould)?,
+        (Drawing::Lying, true) => vec![lying_prism(p, mould)?],
+        (Drawing::Standing, false) => vec![standing_turned(p, up, draft + lean, sense)?],
+        (Drawing::Standing, true) => standing_prism(p, up, draft + lean, sense)?,
+        (Drawing::Askew, false) => vec![standing_turned(p, up, draft, sense)?],
+        (Drawing::Askew, true) => standing_prism(p, up, draft, sense)?,
+    };
+    Ok(Drafted { pieces, drawing })
+}
+
+/// The name of a primitive's feature.
+fn feature(p: &Primitive) -> String {
+    p.patches().first().map_or("housing", |f| &*f.tag.feature).to_owned()
+}
+
+/// The roof that ends a lying body at a height of its axis; `outwards` is ±axis. Through the end's own plane at `reach`
+/// from the parting plane: beyond all of the end for a body, in the parting plane for a core.
+fn roof(at: P3, outwards: V3, up: V3, reach: f64, draft: f64, tag: &Tag) -> Cap {
+    let plane = |side: f64| {
+        let normal = leaning(outwards, up * side, draft);
+        Plane { frame: Frame::from_z(at + up * (side * reach), normal) }
+    };
+    Cap::roof(plane(1.0), plane(-1.0), RIDGE, tag.clone())
+}
+
+/// Whether a piece of a turned profile sweeps a flat ring.
+fn is_flat(s: &Segment) -> bool {
+    s.arc.is_none() && (s.to.y - s.from.y).abs() < SNAP
+}
+
+/// A stretch of a turned body between two flat faces: its walls, and the names of the faces that end it (none where it
+/// only reaches into its neighbour).
+struct Disc {
+    walls: Vec<Segment>,
+    ends: [Option<Tag>; 2],
+}
+
+/// A turned body whose axis lies in the parting plane: its rounds leave the mould as they are, its flat faces lean. Each
+/// flat face between two diameters ends a piece of its own.
+fn lying_turned(p: &Primitive, mould: &Mould) -> Result<Vec<Primitive>, PrimitiveError> {
+    let Some((profile, _)) = p.shape() else { return Ok(vec![p.clone()]) };
+    let outline = unrounded(profile.segments());
+    let Some(discs) = discs(&outline) else { return Ok(vec![p.clone()]) };
+    let frame = *p.frame();
+    discs.iter().map(|d| disc(&feature(p), d, &frame, mould)).collect()
+}
+
+/// The stretches of a profile that starts and ends on the axis, from its low end to its high one.
+fn discs(outline: &[Segment]) -> Option<Vec<Disc>> {
+    let n = outline.len();
+    let on_axis = |s: &Segment| s.arc.is_none() && s.from.x < SNAP && s.to.x < SNAP;
+    let start = (0..n).find(|i| !on_axis(&outline[*i]) && on_axis(&outline[(*i + n - 1) % n]))?;
+    let run: Vec<&Segment> = (0..n).map(|i| &outline[(start + i) % n]).take_while(|s| !on_axis(s)).collect();
+    let mut out: Vec<Disc> = vec![Disc { walls: vec![], ends: [None, None] }];
+    for (i, s) in run.iter().enumerate() {
+        let last = out.len() - 1;
+        if !is_flat(s) {
+            out[last].walls.push((*s).clone());
+        } else if i == 0 {
+            out[last].ends[0] = Some(s.tag.clone());
+        } else if i + 1 == run.len() {
+            out[last].ends[1] = Some(s.tag.clone());
+        } else {
+            // Inwards: it ends what comes before; outwards: it starts what comes after.
+            let inwards = s.to.x < s.from.x;
+            let tag = Some(s.tag.clone());
+            let next = if inwards { [None, None] } else { [tag.clone(), None] };
+            if inwards {
+                out[last].ends[1] = tag;
+            }
+            out.push(Disc { walls: vec![], ends: next });
+        }
+    }
+    out.iter().all(|d| !d.walls.is_empty()).then_some(out)
+}
+
+fn disc(feature: &str, d: &Disc, frame: &Frame, mould: &Mould) -> Result<Primitive, PrimitiveError> {
+    let (up, draft, sense) = (mould.up, mould.draft, mould.sense);
+    let reach = |tag: &Tag, radius: f64| match sense {
+        Sense::Body => mould.reaches.get(tag).map_or(radius, |r| r.max(radius)),
+        Sense::Core => 0.0,
+    };
+    let (first, last) = (&d.walls[0], &d.walls[d.walls.len() - 1]);
+    let (low, high) = (first.from, last.to);
+    // Where a draft leans out, the body must reach far enough for the roof to cut all of it.
+    let beyond = |end: &Option<Tag>, radius: f64| match (end, sense) {
+        (None, _) => OVERLAP,
+        (Some(tag), Sense::Body) => reach(tag, radius) * draft.tan() + 1.0,
+        (Some(_), Sense::Core) => 0.0,
+    };
+    let (before, after) = (beyond(&d.ends[0], low.x), beyond(&d.ends[1], high.x));
+    let hidden = Tag::cast(feature, "joint");
+    let line = |from: P2, to: P2, tag: &Tag| Segment { from, to, arc: None, tag: tag.clone() };
+    let (bottom, top) = (P2::new(low.x, low.y - before), P2::new(high.x, high.y + after));
+    let name = |k: usize| d.ends[k].clone().unwrap_or_else(|| hidden.clone());
+    let mut outline = vec![line(P2::new(0.0, bottom.y), bottom, &name(0))];
+    if before > SNAP {
+        outline.push(line(bottom, low, &first.tag));
+    }
+    outline.extend(d.walls.iter().cloned());
+    if after > SNAP {
+        outline.push(line(high, top, &last.tag));
+    }
+    outline.push(line(top, P2::new(0.0, top.y), &name(1)));
+    outline.push(line(P2::new(0.0, top.y), P2::new(0.0, bottom.y), &hidden));
+    merge(&mut outline);
+    let body = Primitive::revolve(feature, *frame, outline)?;
+    let at = |z: f64| frame.point(0.0, 0.0, z);
+    let low_cap = d.ends[0].as_ref().map(|t| roof(at(low.y), -frame.z, up, reach(t, low.x), draft, t));
+    let high_cap = d.ends[1].as_ref().map(|t| roof(at(high.y), frame.z, up, reach(t, high.x), draft, t));
+    Ok(body.capped(low_cap.into_iter().chain(high_cap)))
+}
+
+/// Joins neighbouring lines of one direction and name.
+fn merge(outline: &mut Vec<Segment>) {
+    let mut i = 0;
+    while i + 1 < outline.len() {
+        let (a, b) = (&outline[i], &outline[i + 1]);
+        let alike = a.arc.is_none() && b.arc.is_none() && a.tag == b.tag;
+        if alike && (a.direction(0.5) - b.direction(0.5)).norm() < 1e-9 {
+            outline[i].to = outline[i + 1].to;
+            outline.remove(i + 1);
+        } else {
+            i += 1;
+        }
+    }
+}
+
+/// A prism whose axis lies in the parting plane: its ends lean.
+fn lying_prism(p: &Primitive, mould: &Mould) -> Result<Primitive, PrimitiveError> {
+    let (up, draft, sense) = (mould.up, mould.draft, mould.sense);
+    let Some((profile, Some((height, slope)))) = p.shape() else { return Ok(p.clone()) };
+    let frame = *p.frame();
+    let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
+    let own = far(p, up);
+    let reach = [0, 1].map(|k| match sense {
+        Sense::Body => mould.reaches.get(&ends[k]).map_or(own, |r| r.max(own)),
+        Sense::Core => 0.0,
+    });
+    let beyond = if sense == Sense::Body { reach[0].max(reach[1]) * draft.tan() + 1.0 } else { 0.0 };
+    let base = frame.moved_to(frame.point(0.0, 0.0, -beyond));
+    let wide = profile.offset(-slope * beyond).unwrap_or_else(|| profile.clone());
+    let outline = wide.segments().to_vec();
+    let long =
+        Primitive::prism(&feature(p), base, outline, height + 2.0 * beyond, slope.atan(), ends.clone())?;
+    // The roofs' ridges lie in the parting plane, which holds the origin.
+    let foot = |z: f64| {
+        let on = frame.point(0.0, 0.0, z);
+        on - up * on.coords.dot(&up)
+    };
+    let caps = [(0.0, -frame.z, 0), (height, frame.z, 1)];
+    Ok(long.capped(caps.map(|(z, outwards, k)| roof(foot(z), outwards, up, reach[k], draft, &ends[k]))))
+}
+
+/// The end of a body along its axis that is farther from the parting plane: +1 the high one.
+fn outer_end(p: &Primitive, up: V3) -> f64 {
+    let z = p.frame().z.dot(&up);
+    let side = p.bounds().center().coords.dot(&up);
+    if z * side >= 0.0 { 1.0 } else { -1.0 }
+}
+
+/// A turned body drawn along its own axis: every wall leans, cylinders become cones.
+fn standing_turned(p: &Primitive, up: V3, draft: f64, sense: Sense) -> Result<Primitive, PrimitiveError> {
+    let Some((profile, _)) = p.shape() else { return Ok(p.clone()) };
+    let outline = unrounded(profile.segments());
+    let (lo, hi) = profile.extent();
+    let outer = outer_end(p, up);
+    let slope = draft.tan();
+    // Nominal at the outer end for a body, at the inner one for a core.
+    let fixed = if (outer > 0.0) == (sense == Sense::Body) { hi.y } else { lo.y };
+    let lean = |q: P2| if q.x < SNAP { q } else { P2::new(q.x + (fixed - q.y) * slope * outer, q.y) };
+    let leant: Vec<Segment> =
+        outline.into_iter().map(|s| Segment { from: lean(s.from), to: lean(s.to), ..s }).collect();
+    if leant.iter().any(|s| s.arc.is_some()) {
+        return Ok(p.clone());
+    }
+    Primitive::revolve(&feature(p), *p.frame(), leant)
+}
+
+/// A prism drawn along its own axis. Where it stands through the parting plane its halves lean apart.
+fn standing_prism(p: &Primitive, up: V3, draft: f64, sense: Sense) -> Result<Vec<Primitive>, PrimitiveError> {
+    let Some((profile, Some((height, slope)))) = p.shape() else { return Ok(vec![p.clone()]) };
+    let frame = *p.frame();
+    let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
+    let level = |z: f64| frame.point(0.0, 0.0, z).coords.dot(&up);
+    let (low, high) = (level(0.0), level(height));
+    let through = low * high < 0.0 && low.abs().min(high.abs()) > OVERLAP;
+    if through && slope == 0.0 && sense == Sense::Body {
+        let cut = height * low / (low - high);
+        let outline = || profile.segments().to_vec();
+        let inner = Tag::cast(&feature(p), "joint");
+        let upper = {
+            let wide = profile.offset(-(height - cut) * draft.tan()).unwrap_or_else(|| profile.clone());
+            let base = frame.moved_to(frame.point(0.0, 0.0, cut));
+            let tags = [inner.clone(), ends[1].clone()];
+            Primitive::prism(&feature(p), base, wide.segments().to_vec(), height - cut, draft, tags)?
+        };
+        let lower = Primitive::prism(&feature(p), frame, outline(), cut, -draft, [ends[0].clone(), inner])?;
+        return Ok(vec![lower, upper]);
+    }
+    let own = slope.atan();
+    let outer = outer_end(p, up);
+    // Its own draft counts where it is the right way and more.
+    let wanted = if outer > 0.0 { draft.max(own) } else { (-draft).min(own) };
+    let (more, outline) = (wanted.tan() - slope, profile.clone());
+    // The high end is the nominal one of a body whose outer end it is, the low one of its core.
+    let at_low = (outer > 0.0) != (sense == Sense::Body);
+    let outline = if at_low { Some(outline) } else { profile.offset(-more * height) };
+    let outline = outline.unwrap_or_else(|| profile.clone()).segments().to_vec();
+    Ok(vec![Primitive::prism(&feature(p), frame, outline, height, wanted, ends)?])
+}

@@ -1,0 +1,100 @@
+//! The housing as it leaves the mould: stock on machined faces, small holes solid, draft from the parting plane.
+//!
+//! Works on the primitives that the features have made, whatever feature they are of: a face that is machined moves
+//! outwards by its stock, every added body is replaced by one that can be drawn, every cut of the core by one that
+//! leaves its box. Draft adds metal only, so the machined part stays inside.
+
+mod draft;
+mod stock;
+
+use super::Parts;
+use crate::geometry::V3;
+use crate::solid::{Primitive, PrimitiveError, Tag};
+
+use draft::Drawing;
+
+/// A size that stock and tolerance depend on, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Size {
+    /// A flat face at this distance from its datum.
+    Face(f64),
+    /// A spigot or other round of this diameter.
+    Round(f64),
+    /// A bore of this diameter.
+    Bore(f64),
+}
+
+/// How a part is moulded.
+pub struct AsCast<'a> {
+    /// The direction in which the upper half of the mould is lifted; the parting plane holds the shaft axis.
+    pub up: V3,
+    /// Draft of outside walls, radians.
+    pub draft: f64,
+    /// Draft of walls that a core box gives, radians.
+    pub core_draft: f64,
+    /// Stock on a machined face, mm, square to it, by its size and outward normal.
+    pub stock: &'a dyn Fn(&Tag, Size, V3) -> f64,
+    /// Machined holes below this diameter are cast solid, mm.
+    pub cored_above: f64,
+}
+
+/// A machined face with its stock.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stocked {
+    /// The face.
+    pub tag: Tag,
+    /// Its size.
+    pub size: Size,
+    /// Stock, mm; `None` where the feature is cast solid.
+    pub stock: Option<f64>,
+}
+
+/// What became of the parts.
+#[derive(Debug, Default)]
+pub(super) struct Cast {
+    /// Bodies to be added: what the pattern gives.
+    pub added: Vec<Primitive>,
+    /// Bodies to be cut: what cores give.
+    pub cored: Vec<Primitive>,
+    /// Machined faces and their stock.
+    pub stocked: Vec<Stocked>,
+    /// Features that lie askew to the mould, and are drafted along their own axes, as loose pieces are.
+    pub loose: Vec<String>,
+}
+
+impl Cast {
+    /// The parts as cast.
+    ///
+    /// # Errors
+    /// A primitive that draft makes impossible.
+    pub(super) fn of(parts: &Parts, mould: &AsCast) -> Result<Self, PrimitiveError> {
+        let mut out = Self::default();
+        let mut thick = Vec::with_capacity(parts.added.len());
+        for p in &parts.added {
+            thick.push(stock::on_body(p, mould, &mut out.stocked)?);
+        }
+        let reaches = draft::reaches(&thick, mould.up);
+        for p in &thick {
+            out.take(draft::body(p, mould, &reaches)?, false);
+        }
+        for p in parts.cut.iter().chain(&parts.drilled) {
+            if let Some(hole) = stock::in_hole(p, mould, &mut out.stocked)? {
+                out.take(draft::core(&hole, mould)?, true);
+            }
+        }
+        out.stocked.sort_by(|a, b| a.tag.cmp(&b.tag));
+        out.stocked.dedup_by(|a, b| a.tag == b.tag);
+        out.loose.sort();
+        out.loose.dedup();
+        Ok(out)
+    }
+
+    fn take(&mut self, made: draft::Drafted, core: bool) {
+        if made.drawing == Drawing::Askew
+            && let Some(face) = made.pieces.first().and_then(|p| p.patches().first())
+        {
+            self.loose.push(face.tag.feature.to_string());
+        }
+        if core { self.cored.extend(made.pieces) } else { self.added.extend(made.pieces) }
+    }
+}
