@@ -144,7 +144,7 @@ pub struct Moulded {
 /// # Errors
 /// See [`HousingError`].
 pub fn build_as_cast(design: &Design, mould: &AsCast) -> Result<Moulded, HousingError> {
-    let cast = as_cast::Cast::of(&Parts::of(design, &Plain::All)?, mould)?;
+    let cast = as_cast::Cast::of(&Parts::of(design, &Plain::Some(BTreeSet::new()))?, mould)?;
     let parts = Parts { added: cast.added, cut: cast.cored, ..Parts::default() };
     let ground = Ground::new(&parts.added);
     let fillets = fillets::make(design, &ground, &[]);

@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 use std::f64::consts::FRAC_PI_2;
 
 use super::AsCast;
-use super::stock::unrounded;
+use super::stock::{meeting, unrounded};
 use crate::geometry::{Frame, P2, P3, Plane, V3};
-use crate::solid::{Cap, Primitive, PrimitiveError, Segment, Tag, leaning};
+use crate::solid::{Cap, Primitive, PrimitiveError, Segment, Tag, leaning, round_corners};
 use crate::tolerance::SNAP;
 
 /// How a primitive lies in the mould.
@@ -36,6 +36,9 @@ const LYING: f64 = 1e-6;
 /// Radius of the ridge between two faces that lean away from the parting plane, mm. It takes less than a hundredth of a
 /// millimetre off the ridge, and lets fillets run over it.
 const RIDGE: f64 = 20.0;
+
+/// Draft that moves a wall by less than this is left out, mm: a wall of some millimetres.
+const LEAST: f64 = 0.15;
 
 /// How far hidden ends reach into their neighbour, mm.
 const OVERLAP: f64 = 2.0;
@@ -84,22 +87,16 @@ pub(super) fn core(p: &Primitive, mould: &AsCast) -> Result<Drafted, PrimitiveEr
     drafted(p, &Mould { up: mould.up, draft: mould.core_draft, sense: Sense::Core, reaches })
 }
 
-/// How far from the parting plane the flat ends of lying bodies reach, by name.
+/// How far from the parting plane the ends of lying prisms reach, by name.
 pub(super) fn reaches(bodies: &[Primitive], up: V3) -> BTreeMap<Tag, f64> {
     let mut out: BTreeMap<Tag, f64> = BTreeMap::new();
-    let mut take = |tag: &Tag, reach: f64| {
-        let known = out.entry(tag.clone()).or_insert(reach);
-        *known = known.max(reach);
+    let lying = |p: &&Primitive| {
+        drawing(p.frame().z, up).0 == Drawing::Lying && p.shape().is_some_and(|s| s.1.is_some())
     };
-    for p in bodies.iter().filter(|p| drawing(p.frame().z, up).0 == Drawing::Lying) {
-        match p.shape() {
-            Some((_, Some(_))) => p.patches().iter().take(2).for_each(|f| take(&f.tag, far(p, up))),
-            Some((profile, None)) => {
-                for s in profile.segments().iter().filter(|s| is_flat(s)) {
-                    take(&s.tag, s.from.x.max(s.to.x));
-                }
-            }
-            None => {}
+    for p in bodies.iter().filter(lying) {
+        for face in p.patches().iter().take(2) {
+            let known = out.entry(face.tag.clone()).or_insert(0.0);
+            *known = known.max(far(p, up));
         }
     }
     out
@@ -158,14 +155,91 @@ struct Disc {
     ends: [Option<Tag>; 2],
 }
 
-/// A turned body whose axis lies in the parting plane: its rounds leave the mould as they are, its flat faces lean. Each
-/// flat face between two diameters ends a piece of its own.
+/// A turned body whose axis lies in the parting plane. Its rounds leave the mould as they are; its flat faces are turned
+/// to cones, as on a turned pattern: the whole draft at the crown, nothing in the parting plane, as the rounds have it.
+/// Where a prism is flush with it, its flat faces become planes that lean away from the parting plane.
 fn lying_turned(p: &Primitive, mould: &Mould) -> Result<Vec<Primitive>, PrimitiveError> {
     let Some((profile, _)) = p.shape() else { return Ok(vec![p.clone()]) };
+    let flush = profile.segments().iter().any(|s| mould.reaches.contains_key(&s.tag));
+    if mould.sense == Sense::Core || !flush {
+        let slope = mould.draft.tan();
+        return Ok(vec![Primitive::revolve(
+            &feature(p),
+            *p.frame(),
+            coned(profile.segments(), slope, mould.sense),
+        )?]);
+    }
     let outline = unrounded(profile.segments());
     let Some(discs) = discs(&outline) else { return Ok(vec![p.clone()]) };
     let frame = *p.frame();
     discs.iter().map(|d| disc(&feature(p), d, &frame, mould)).collect()
+}
+
+/// A turned profile whose flat pieces lean: bodies grow towards the axis, cores shrink away from it. Rounded corners stay
+/// rounded by their radius.
+fn coned(outline: &[Segment], slope: f64, sense: Sense) -> Vec<Segment> {
+    let (lines, radii) = corners(outline);
+    let n = lines.len();
+    let mut out = lines.clone();
+    for (i, s) in lines.iter().enumerate().filter(|(_, s)| is_flat(s)) {
+        // Outwards along the axis; the profile runs counter-clockwise.
+        let aft = if s.to.x < s.from.x { 1.0 } else { -1.0 };
+        let (inner, outer) = (s.from.x.min(s.to.x), s.from.x.max(s.to.x));
+        let lean = |x: f64| match sense {
+            Sense::Body => (outer - x) * slope,
+            Sense::Core => (inner - x) * slope,
+        };
+        out[i].from = P2::new(s.from.x, s.from.y + aft * lean(s.from.x));
+        out[i].to = P2::new(s.to.x, s.to.y + aft * lean(s.to.x));
+    }
+    // Neighbours keep their lines and end where the leaning ones do.
+    for i in 0..n {
+        let j = (i + 1) % n;
+        let (a, b) = (is_flat(&lines[i]), is_flat(&lines[j]));
+        let on_axis = lines[i].to.x < SNAP;
+        let corner = match (a, b) {
+            (true, false) if on_axis => out[i].to,
+            (false, true) if on_axis => out[j].from,
+            (true, _) | (_, true) => meeting(&out[i], &out[j]).unwrap_or(out[i].to),
+            _ => continue,
+        };
+        (out[i].to, out[j].from) = (corner, corner);
+    }
+    let ends: Vec<P2> = out.iter().map(|s| s.to).collect();
+    round_corners(&out, &|c| {
+        ends.iter().position(|e| (e - c.before.to).norm() < SNAP).map_or(0.0, |i| radii[i])
+    })
+}
+
+/// The straight pieces of an outline, run on to their corners, and the radius about the corner at each one's end.
+fn corners(outline: &[Segment]) -> (Vec<Segment>, Vec<f64>) {
+    let n = outline.len();
+    let mut lines: Vec<Segment> = Vec::with_capacity(n);
+    let mut radii: Vec<f64> = Vec::with_capacity(n);
+    let mut first = 0.0;
+    for s in outline {
+        if s.arc.is_none() {
+            lines.push(s.clone());
+            radii.push(0.0);
+        } else if let Some(r) = radii.last_mut() {
+            *r = s.radius();
+        } else {
+            first = s.radius();
+        }
+    }
+    let m = lines.len();
+    if first > 0.0 {
+        radii[m - 1] = first;
+    }
+    for i in 0..m {
+        let j = (i + 1) % m;
+        if radii[i] > 0.0
+            && let Some(corner) = meeting(&lines[i], &lines[j])
+        {
+            (lines[i].to, lines[j].from) = (corner, corner);
+        }
+    }
+    (lines, radii)
 }
 
 /// The stretches of a profile that starts and ends on the axis, from its low end to its high one.
@@ -260,6 +334,10 @@ fn lying_prism(p: &Primitive, mould: &Mould) -> Result<Primitive, PrimitiveError
         Sense::Body => mould.reaches.get(&ends[k]).map_or(own, |r| r.max(own)),
         Sense::Core => 0.0,
     });
+    // Low walls need no draft, and rounded edges stay.
+    if reach.iter().all(|r| r * draft.tan() < LEAST) {
+        return Ok(p.clone());
+    }
     let beyond = if sense == Sense::Body { reach[0].max(reach[1]) * draft.tan() + 1.0 } else { 0.0 };
     let base = frame.moved_to(frame.point(0.0, 0.0, -beyond));
     let wide = profile.offset(-slope * beyond).unwrap_or_else(|| profile.clone());
@@ -330,5 +408,8 @@ fn standing_prism(p: &Primitive, up: V3, draft: f64, sense: Sense) -> Result<Vec
     let at_low = (outer > 0.0) != (sense == Sense::Body);
     let outline = if at_low { Some(outline) } else { profile.offset(-more * height) };
     let outline = outline.unwrap_or_else(|| profile.clone()).segments().to_vec();
-    Ok(vec![Primitive::prism(&feature(p), frame, outline, height, wanted, ends)?])
+    let made = |rounds| {
+        Primitive::rounded_prism(&feature(p), frame, outline.clone(), height, wanted, ends.clone(), rounds)
+    };
+    Ok(vec![made(p.rounds()).or_else(|_| made([0.0; 2]))?])
 }

@@ -38,8 +38,7 @@ pub(super) fn on_body(
             };
             take(&s.tag, size, normal)
         };
-        let plain = without_chamfers(&unrounded(profile.segments()));
-        return Primitive::revolve(&feature, frame, shifted(&plain, moved));
+        return Primitive::revolve(&feature, frame, shifted(&without_chamfers(profile.segments()), moved));
     };
     let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
     let far = |z: f64| Size::Face(frame.point(0.0, 0.0, z).coords.norm());
@@ -49,7 +48,8 @@ pub(super) fn on_body(
     let wide = || profile.offset(-slope * below).map(|o| o.segments().to_vec());
     let outline = if below > 0.0 && slope != 0.0 { wide() } else { None };
     let outline = outline.unwrap_or_else(|| profile.segments().to_vec());
-    Primitive::prism(&feature, base, outline, height + below + above, slope.atan(), ends)
+    let (tall, draft) = (height + below + above, slope.atan());
+    Primitive::rounded_prism(&feature, base, outline, tall, draft, ends, p.rounds())
 }
 
 /// A hole as a core makes it; `None` where it is cast solid.
@@ -167,14 +167,14 @@ fn flat(s: &Segment) -> bool {
     s.arc.is_none() && (s.to.y - s.from.y).abs() < SNAP
 }
 
-/// The outline without the arcs about its outward corners.
+/// The outline without the arcs about the outward corners of its flat ends.
 pub(super) fn unrounded(outline: &[Segment]) -> Vec<Segment> {
     let n = outline.len();
     let mut out: Vec<Segment> = outline.to_vec();
     for i in 0..n {
         let (a, b) = ((i + n - 1) % n, (i + 1) % n);
         let round = out[i].arc.is_some_and(|(_, ccw)| ccw);
-        let lines = out[a].arc.is_none() && out[b].arc.is_none();
+        let lines = (flat(&out[a]) && out[b].arc.is_none()) || (out[a].arc.is_none() && flat(&out[b]));
         let Some(corner) = meeting(&out[a], &out[b]).filter(|_| round && lines) else { continue };
         let tangent = (corner - out[i].from).norm() - (corner - out[i].to).norm();
         if tangent.abs() < 1e-6 {

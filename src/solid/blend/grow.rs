@@ -1,7 +1,9 @@
 //! Primitives grown by a distance: where a ball's centre may not go.
 
 use super::parallel;
-use crate::solid::{Finish, Primitive, PrimitiveError};
+use crate::solid::profile::{Profile, meeting};
+use crate::solid::{Finish, Primitive, PrimitiveError, Segment};
+use crate::tolerance::SNAP;
 
 /// The primitive grown by `by` mm on all sides. The edges around a prism's ends become round, as the true distance
 /// has it, where the end is cast and the outline allows it; `sharp_ends` leaves them sharp. `None` where the outline can't be grown.
@@ -26,7 +28,9 @@ fn whole(p: &Primitive, by: f64, sharp_ends: bool) -> Option<Result<Primitive, P
     let section = if slope == 0.0 {
         parallel::outline(profile, sideways, false)?
     } else {
-        profile.offset(-sideways)?.segments().to_vec()
+        // An inner arc that vanishes on the way out is left out: a ball that would rest on it finds nothing there.
+        let lost = sideways - (slope * (height + 2.0 * by)).min(0.0);
+        Profile::new(without_inner_arcs(profile, lost)).ok()?.offset(-sideways)?.segments().to_vec()
     };
     let base = frame.moved_to(frame.point(0.0, 0.0, -by));
     let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
@@ -41,4 +45,24 @@ fn whole(p: &Primitive, by: f64, sharp_ends: bool) -> Option<Result<Primitive, P
     }
     let round = Primitive::rounded_prism(&feature, base, section.clone(), tall, draft, ends.clone(), radii);
     Some(round.or_else(|_| sharp()))
+}
+
+/// The outline with sharp corners instead of inner arcs up to a radius.
+fn without_inner_arcs(profile: &Profile, up_to: f64) -> Vec<Segment> {
+    let mut out = profile.segments().to_vec();
+    let n = out.len();
+    for i in 0..n {
+        let (a, b) = ((i + n - 1) % n, (i + 1) % n);
+        let small = out[i].arc.is_some_and(|(_, ccw)| !ccw) && out[i].radius() < up_to + 0.01;
+        let lines = out[a].arc.is_none() && out[b].arc.is_none();
+        if small
+            && lines
+            && let [corner] = meeting(&out[a], &out[b])[..]
+        {
+            (out[a].to, out[b].from) = (corner, corner);
+            (out[i].from, out[i].to) = (corner, corner);
+        }
+    }
+    out.retain(|s| (s.to - s.from).norm() > SNAP);
+    out
 }

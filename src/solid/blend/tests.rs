@@ -211,3 +211,28 @@ fn a_drafted_flange_on_a_tube() {
     all_made(&joints, 4.0);
     assert!(volume > 0.0, "{volume}");
 }
+
+/// A boss with draft on a plate and on a tube; a pad with draft, seen from its face as pads are.
+#[test]
+fn drafted_bosses_and_pads() {
+    let plate = block("plate", Frame::world(), V2::new(120.0, 100.0), 5.0, 10.0);
+    let tube = round("tube", Frame::from_z(P3::new(-60.0, 0.0, 0.0), V3::x()), 40.0, 120.0);
+    let points = [(0.0, 0.0), (14.0, 0.0), (12.0, 70.0), (0.0, 70.0)];
+    let boss = crate::solid::turned("boss", Frame::world(), &points, &cast("boss")).expect("a boss");
+    let [side, bottom, top] = cast("pad");
+    let outline = rounded_rectangle(P2::origin(), V2::new(50.0, 40.0), 8.0, &side);
+    let face = Frame::from_zx(P3::new(0.0, 0.0, 60.0), -V3::z(), V3::x());
+    let pad = Primitive::prism("pad", face, outline, 60.0, -0.026, [bottom, top]).expect("a pad");
+    for (name, bodies) in [
+        ("boss on plate", [plate.clone(), boss.clone()]),
+        ("pad on plate", [plate, pad.clone()]),
+        ("boss on tube", [tube.clone(), boss]),
+        ("pad on tube", [tube, pad]),
+    ] {
+        let (volume, joints) = added(&bodies, 5.0);
+        assert!(
+            volume > 0.0 && joints.iter().all(|j| j.made > 0.0 && j.open_ends == 0),
+            "{name} {joints:#?}"
+        );
+    }
+}
