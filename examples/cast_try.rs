@@ -1,52 +1,59 @@
 //! Try.
-use std::path::Path;
 use tailpattern::design::Design;
-use tailpattern::geometry::V3;
-use tailpattern::housing::{self, AsCast, Size};
 use tailpattern::params::{self, Source};
-use tailpattern::{drawing, mesh};
+use tailpattern::{drawing, forms, housing, mesh};
 fn main() {
     for name in std::env::args().skip(1) {
         let source = Source::from_bytes(&name, std::fs::read(&name).unwrap()).unwrap();
         let design = Design::validate(params::read(&source).unwrap()).value.unwrap();
-        let stock = |_: &tailpattern::solid::Tag, s: Size, n: V3| match s {
-            Size::Bore(_) => 3.5,
-            _ => {
-                if n.z > 0.5 {
-                    5.0
-                } else {
-                    4.0
-                }
-            }
-        };
-        let mould = AsCast {
-            up: V3::z(),
-            draft: 1.5f64.to_radians(),
-            core_draft: 1.5f64.to_radians(),
-            stock: &stock,
-            cored_above: 30.0,
-        };
+        let finished = housing::build(&design).unwrap();
         let t = std::time::Instant::now();
-        match housing::build_as_cast(&design, &mould) {
-            Ok(m) => {
-                println!(
-                    "{name}: {} faces, volume {:.1} cm3, {:?}",
-                    m.casting.brep.faces.len(),
-                    m.casting.report.mass.volume / 1e3,
-                    t.elapsed()
-                );
-                let (w, a) = tailpattern::report::joints::whole(&m.casting.joints);
-                println!("  {w} of {a}; loose {:?}", m.loose);
-                print!("{}", tailpattern::report::joints::table(&m.casting.joints, design.units(), false));
-                for s in &m.stocked {
-                    println!("  {} {:?} {:?}", s.tag, s.size, s.stock);
-                }
-                let mesh = mesh::triangulate(&m.casting.brep, 0.05).unwrap();
-                let png = drawing::eight_views(&m.casting.brep, &mesh, design.name()).unwrap();
-                let stem = Path::new(&name).file_stem().unwrap().to_string_lossy().to_string();
-                std::fs::write(format!("/tmp/cast_{stem}.png"), png).unwrap();
+        let cast = match forms::casting(&design, &finished) {
+            Ok(c) => c,
+            Err(e) => {
+                println!("{name}: {e}");
+                continue;
             }
-            Err(e) => println!("{name}: ERROR {e}"),
+        };
+        println!("{name}: casting {:?}", t.elapsed());
+        let stem = std::path::Path::new(&name).file_stem().unwrap().to_string_lossy().to_string();
+        let all: Vec<(&str, Box<dyn Fn() -> Result<forms::Made, forms::FormError>>)> = vec![
+            ("pattern", Box::new(|| forms::pattern(&cast))),
+            ("core", Box::new(|| forms::core(&cast))),
+            ("box", Box::new(|| forms::core_box(&cast))),
+            ("print", Box::new(|| forms::trial_print(&design, &finished))),
+        ];
+        for (form, make) in all {
+            let t = std::time::Instant::now();
+            match make() {
+                Ok(m) => {
+                    println!("  {form} {:?} notes {:?}", t.elapsed(), m.notes);
+                    for p in &m.pieces {
+                        println!(
+                            "    {} {} faces {:.1} cm3 bodies {}",
+                            p.name,
+                            p.brep.faces.len(),
+                            p.report.mass.volume / 1e3,
+                            p.brep.bodies()
+                        );
+                        let mesh = match mesh::triangulate(&p.brep, 0.05) {
+                            Ok(m) => m,
+                            Err(e) => {
+                                println!("      MESH {e}");
+                                continue;
+                            }
+                        };
+                        let png = drawing::eight_views(&p.brep, &mesh, &p.name).unwrap();
+                        std::fs::write(format!("/tmp/form_{stem}_{}.png", p.stem), png).unwrap();
+                    }
+                }
+                Err(e) => println!("  {form}: ERROR {e}"),
+            }
         }
+        for u in forms::undercuts(&cast).unwrap().iter().take(8) {
+            println!("   undercut {} {:.1} mm2 at {:?}", u.face, u.area, u.at);
+        }
+        let best = forms::best_parting(&design).unwrap();
+        println!("   {:?}", best.iter().min_by(|a, b| a.1.total_cmp(&b.1)));
     }
 }

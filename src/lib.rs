@@ -23,6 +23,8 @@ pub mod housing;
 
 pub mod mesh;
 
+pub mod forms;
+
 pub mod drawing;
 
 pub mod export;

@@ -26,7 +26,7 @@ mod tail_passages;
 
 use std::collections::BTreeSet;
 
-pub use as_cast::{AsCast, Size, Stocked};
+pub use as_cast::{AsCast, Size, Stocked, widened};
 pub use bores::Bore;
 
 use crate::design::Design;

@@ -3,6 +3,7 @@
 //! Tags in the source notes: *read* = the value was read in the named document or a page quoting it;
 //! *practice* = common shop practice, so a value from it may be overridden and is never the cause of an error.
 
+pub mod casting_tolerance;
 pub mod materials;
 
 pub mod seals;

@@ -49,6 +49,15 @@ pub struct Stocked {
     pub stock: Option<f64>,
 }
 
+/// A machined hole with wider walls, as printers need them: `by` gives how much to add to a diameter, mm. Other primitives
+/// stay as they are.
+///
+/// # Errors
+/// A profile that crosses itself when widened.
+pub fn widened(p: &Primitive, by: &dyn Fn(f64) -> f64) -> Result<Primitive, PrimitiveError> {
+    stock::widened(p, by)
+}
+
 /// What became of the parts.
 #[derive(Debug, Default)]
 pub(super) struct Cast {

@@ -52,6 +52,18 @@ pub(super) fn on_body(
     Primitive::rounded_prism(&feature, base, outline, tall, draft, ends, p.rounds())
 }
 
+/// A machined hole with wider walls: `by` gives how much to add to a diameter. Others as they are.
+pub(super) fn widened(p: &Primitive, by: &dyn Fn(f64) -> f64) -> Result<Primitive, PrimitiveError> {
+    let Some((profile, None)) = p.shape() else { return Ok(p.clone()) };
+    let wall = |s: &Segment| !flat(s) && s.arc.is_none() && machined(&s.tag);
+    if !profile.segments().iter().any(wall) {
+        return Ok(p.clone());
+    }
+    let feature = p.patches().first().map_or("housing", |f| &*f.tag.feature).to_owned();
+    let shift = |s: &Segment| if wall(s) { 0.5 * by(s.from.x + s.to.x) } else { 0.0 };
+    Primitive::revolve(&feature, *p.frame(), shifted(profile.segments(), shift))
+}
+
 /// A hole as a core makes it; `None` where it is cast solid.
 pub(super) fn in_hole(
     p: &Primitive,

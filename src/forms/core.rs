@@ -1,0 +1,226 @@
+//! The core that forms the cavity, its prints, and the box it is made in.
+
+use super::split::{block, dowel_places, halves};
+use super::{Casting, FormError, Made, Piece, Settings, shape};
+use crate::geometry::{Frame, P2, P3, Surface, V3};
+use crate::solid::{Op, Primitive, PrimitiveError, Profile, SolidTree, Tag, cylinder, polygon};
+use crate::tolerance::SNAP;
+
+/// How far prints reach into what they hold, mm.
+const ROOT: f64 = 1.0;
+
+/// Wall of a core box around the core, mm (common practice: wood or printed).
+const BOX_WALL: f64 = 20.0;
+
+/// Density of a sand core, kg/m³ (common practice).
+const SAND: f64 = 1600.0;
+
+/// Bearing that green sand takes, MPa (common practice).
+const BEARING: f64 = 0.05;
+
+/// Core prints: bodies, and where the casting ends between them.
+pub(super) struct Prints {
+    pub(super) bodies: Vec<Primitive>,
+    /// First and last station of the casting.
+    pub(super) ends: [f64; 2],
+    /// Bodies over the pads that cores come out of, from the pad's face outwards.
+    pub(super) over: Vec<Primitive>,
+    /// Area that prints bear on, seen from above, mm².
+    pub(super) bearing: f64,
+}
+
+/// Prints at both ends of the cavity and over each opening; larger than the core's by a clearance per side.
+pub(super) fn prints(casting: &Casting, clearance: f64) -> Result<Prints, PrimitiveError> {
+    let (housing, settings) = (&casting.moulded.casting, &casting.settings);
+    let xs = || housing.brep.vertices.iter().map(|p| p.x);
+    let ends = [xs().fold(f64::INFINITY, f64::min), xs().fold(f64::NEG_INFINITY, f64::max)];
+    let mut out = Prints { bodies: vec![], ends, over: vec![], bearing: 0.0 };
+    for (k, sense) in [(0, -1.0), (1, 1.0)] {
+        let station = ends[k] + sense * 0.5;
+        let radius = cored(casting).filter_map(|p| radius_at(p, station)).fold(0.0, f64::max);
+        if radius > 0.0 {
+            let length = settings.print_lengths[k];
+            out.bodies.push(end_print(ends[k], sense, radius + clearance, length + clearance, settings)?);
+            out.bearing += 2.0 * radius * length;
+        }
+    }
+    for p in cored(casting) {
+        if let Some((print, over)) = opening_print(casting, p, clearance)? {
+            out.bodies.push(print);
+            out.over.push(over);
+        }
+    }
+    Ok(out)
+}
+
+/// The cuts of the casting: what cores give.
+fn cored(casting: &Casting) -> impl Iterator<Item = &Primitive> {
+    let steps = casting.moulded.casting.tree.steps().iter();
+    steps.filter(|s| s.op == Op::Cut).map(|s| &s.primitive)
+}
+
+/// Radius of a body turned about the shaft at a station.
+fn radius_at(p: &Primitive, station: f64) -> Option<f64> {
+    let (profile, None) = p.shape()? else { return None };
+    let axis = p.frame();
+    let about_shaft = axis.z.cross(&V3::x()).norm() < 1e-9 && axis.origin.y.hypot(axis.origin.z) < SNAP;
+    if !about_shaft {
+        return None;
+    }
+    let z = (station - axis.origin.x) * axis.z.x;
+    let at = profile.segments().iter().filter(|s| (s.from.y - z) * (s.to.y - z) < 0.0).map(|s| {
+        let share = (z - s.from.y) / (s.to.y - s.from.y);
+        s.from.x + (s.to.x - s.from.x) * share
+    });
+    let widest = at.fold(0.0, f64::max);
+    (widest > 0.0).then_some(widest)
+}
+
+/// A round print along the shaft, its end a flat cone so that it lifts out.
+fn end_print(
+    from: f64,
+    sense: f64,
+    radius: f64,
+    length: f64,
+    settings: &Settings,
+) -> Result<Primitive, PrimitiveError> {
+    let frame = Frame::from_zx(P3::new(from, 0.0, 0.0), V3::x() * sense, V3::z());
+    let points = [
+        P2::new(0.0, -ROOT),
+        P2::new(radius, -ROOT),
+        P2::new(radius, length),
+        P2::new(0.0, length + radius * settings.print_taper.tan()),
+    ];
+    let tag = |role: &str| Tag::cast("print", role);
+    let end = if sense < 0.0 { "front" } else { "rear" };
+    let tags = [tag("root"), tag(end), tag(&format!("{end} end")), tag("root")];
+    Primitive::revolve("print", frame, polygon(&points, &tags))
+}
+
+/// The print over an opening in a pad, and the space over the pad's face there.
+fn opening_print(
+    casting: &Casting,
+    p: &Primitive,
+    clearance: f64,
+) -> Result<Option<(Primitive, Primitive)>, PrimitiveError> {
+    let Some((profile, Some((_, slope)))) = p.shape() else { return Ok(None) };
+    let tag = &p.patches()[1].tag;
+    let frame = *p.frame();
+    let over_face = casting.moulded.casting.brep.faces.iter().find_map(|f| match &f.surface {
+        Surface::Plane(plane) if f.tag.feature == tag.feature && f.tag.role.as_ref() == "face" => {
+            (plane.frame.z.cross(&frame.z).norm() < 1e-6)
+                .then(|| (plane.frame.origin - frame.origin).dot(&frame.z))
+        }
+        _ => None,
+    });
+    let Some(height) = over_face.filter(|_| tag.role.as_ref() == "opening") else { return Ok(None) };
+    let settings = &casting.settings;
+    let section = |by: f64| profile.offset(by).unwrap_or_else(|| profile.clone());
+    let name = |role: &str| Tag::cast("print", role);
+    let named = |outline: &Profile| -> Vec<_> {
+        outline
+            .segments()
+            .iter()
+            .map(|s| crate::solid::Segment { tag: name("opening"), ..s.clone() })
+            .collect()
+    };
+    let base = frame.moved_to(frame.point(0.0, 0.0, height - ROOT));
+    let outline = named(&section(slope * (height - ROOT) - clearance));
+    let ends = [name("root"), name("opening end")];
+    let (lo, hi) = profile.extent();
+    let tall = (0.5 * (hi - lo).min()).max(25.0) + clearance + ROOT;
+    let made = |taper: f64| Primitive::prism("print", base, outline.clone(), tall, taper, ends.clone());
+    let print = made(settings.print_taper).or_else(|_| made(settings.core_draft)).or_else(|_| made(0.0))?;
+    let wide = named(&section(slope * height - 2.0 * clearance - 5.0));
+    let above = frame.moved_to(frame.point(0.0, 0.0, height));
+    let over = Primitive::prism("print", above, wide, tall + 60.0, 0.0, [name("face"), name("face")])?;
+    Ok(Some((print, over)))
+}
+
+/// The core: the cavity and what else is cored, with prints and a vent.
+///
+/// # Errors
+/// See [`FormError`].
+pub fn core(casting: &Casting) -> Result<Made, FormError> {
+    let made = shape("core");
+    let prints = prints(casting, 0.0).map_err(&made)?;
+    let (settings, bounds) = (&casting.settings, casting.moulded.casting.tree.bounds());
+    let wide = 2.0 * bounds.diagonal();
+    let face = Tag::cast("print", "face");
+    let mut tree = SolidTree::new();
+    cored(casting).for_each(|p| tree.add(p.clone()));
+    let between =
+        block(settings, (prints.ends[0], prints.ends[1]), wide, (-wide, wide), &face).map_err(&made)?;
+    tree.keep(between);
+    prints.over.iter().for_each(|p| tree.cut(p.clone()));
+    prints.bodies.iter().for_each(|p| tree.add(p.clone()));
+    let solid = Piece::of("core", tree.clone(), settings.scale)?;
+    let volume = solid.report.mass.volume;
+    let mut notes = vec![lift(volume, prints.bearing)];
+    if settings.vent > 0.0 {
+        let span = solid.brep.vertices.iter().map(|p| p.x).fold(f64::INFINITY, f64::min) - 50.0;
+        let tag = Tag::cast("core", "vent");
+        let frame = Frame::from_zx(P3::new(span, 0.0, 0.0), V3::x(), V3::z());
+        let length = 2.0 * wide + 100.0;
+        let radius = 0.5 * settings.vent / settings.scale[1];
+        tree.cut(cylinder("core", frame, radius, length, &[tag.clone(), tag.clone(), tag]).map_err(&made)?);
+        notes.push(format!("vent of {} mm along the shaft; carry it out through both prints", settings.vent));
+    }
+    Ok(Made { pieces: vec![Piece::of("core", tree, settings.scale)?], notes })
+}
+
+/// Lift of the core in the metal and what its prints bear: F = V (ρ metal − ρ sand) g, for aluminium at 2400 kg/m³ molten
+/// (common practice).
+fn lift(volume: f64, bearing: f64) -> String {
+    let (v, g, metal) = (volume * 1e-9, 9.806_65, 2400.0);
+    let (up, weight) = (v * (metal - SAND) * g, v * SAND * g);
+    let pressure = up.max(weight) / bearing.max(1e-9);
+    let verdict = if pressure <= BEARING { "enough" } else { "TOO LITTLE: lengthen the prints" };
+    format!(
+        "core with prints {:.1} cm3, weighs {weight:.2} N, lifted by {up:.2} N in aluminium; prints bear {pressure:.4} MPa of {BEARING} ({verdict})",
+        volume / 1e3
+    )
+}
+
+/// The core box: a block around the core, in two halves.
+///
+/// # Errors
+/// See [`FormError`].
+pub fn core_box(casting: &Casting) -> Result<Made, FormError> {
+    let made = shape("core box");
+    let prints = prints(casting, 0.0).map_err(&made)?;
+    let settings = &casting.settings;
+    let (mut low, mut high) = (prints.ends[0], prints.ends[1]);
+    let (mut up, mut across) = ((0.0f64, 0.0f64), 0.0f64);
+    for p in prints.bodies.iter().chain(cored(casting)) {
+        let b = p.bounds();
+        let print = p.patches().iter().any(|f| f.tag.feature.as_ref() == "print");
+        if print {
+            (low, high) = (low.min(b.min.x), high.max(b.max.x));
+        }
+        for k in 0..8 {
+            let pick = |bit: usize, i: usize| if k >> bit & 1 == 0 { b.min[i] } else { b.max[i] };
+            let corner = V3::new(pick(0, 0), pick(1, 1), pick(2, 2));
+            let h = corner.dot(&settings.up);
+            up = (up.0.min(h), up.1.max(h));
+            across = across.max(corner.dot(&settings.across()).abs());
+        }
+    }
+    let (low, high, half) = (low - BOX_WALL, high + BOX_WALL, across + BOX_WALL);
+    let tall = (up.0 - BOX_WALL, up.1 + BOX_WALL);
+    let tag = Tag::cast("core_box", "outside");
+    let piece = |from: f64, to: f64| block(settings, (from, to), half, tall, &tag);
+    let mut tree = SolidTree::new();
+    tree.add(piece(low, high).map_err(&made)?);
+    cored(casting).for_each(|p| tree.cut(p.clone()));
+    // What lies beyond the casting's ends is no core but for the prints: it is filled again.
+    tree.add(piece(low, prints.ends[0]).map_err(&made)?);
+    tree.add(piece(prints.ends[1], high).map_err(&made)?);
+    prints.over.iter().for_each(|p| tree.add(p.clone()));
+    prints.bodies.iter().for_each(|p| tree.cut(p.clone()));
+    tree.keep(piece(low, high).map_err(&made)?);
+    let bounds = tree.bounds();
+    let dowels = dowel_places(&tree, &bounds, settings);
+    let pieces = halves("core box", &tree, &bounds, settings, &dowels)?;
+    Ok(Made { pieces, notes: vec!["ram each half, or close the box and fill it through a print".to_owned()] })
+}

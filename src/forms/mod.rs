@@ -1,0 +1,113 @@
+//! Forms of the part beside the finished one: what foundry, pattern maker and printer get.
+//!
+//! Each form is a list of [`Piece`]s, every one a sound solid of its own, as large as the casting; the contraction is
+//! put on when files are written ([`Piece::scale`]). Pieces stand where they belong in the part's frame.
+
+mod casting;
+mod core;
+mod pattern;
+mod settings;
+mod split;
+mod stock;
+mod trial_print;
+mod undercuts;
+
+pub use self::core::{core, core_box};
+pub use casting::{Casting, casting};
+pub use pattern::pattern;
+pub use settings::Settings;
+pub use stock::{StockRow, stock_report};
+pub use trial_print::trial_print;
+pub use undercuts::{Undercut, best_parting, undercuts};
+
+use crate::design::Design;
+use crate::geometry::Frame;
+use crate::housing::HousingError;
+use crate::solid::evaluate::{EvaluateError, evaluate};
+use crate::solid::validate::{Fault, Report, validate};
+use crate::solid::{Brep, PrimitiveError, SolidTree};
+
+/// Why a form can't be made.
+#[derive(Debug, thiserror::Error)]
+pub enum FormError {
+    /// The casting itself can't be made.
+    #[error("as cast: {0}")]
+    Casting(HousingError),
+    /// A body that the form adds is impossible.
+    #[error("{piece}: {source}")]
+    Shape {
+        /// The piece.
+        piece: String,
+        /// What is wrong.
+        source: PrimitiveError,
+    },
+    /// A piece has no proper boundary.
+    #[error("{piece}: {source}")]
+    Boundary {
+        /// The piece.
+        piece: String,
+        /// What is wrong.
+        source: EvaluateError,
+    },
+    /// A piece's boundary failed a check.
+    #[error("{piece}: the solid failed {} of its checks; the first: {}", .faults.len(), .faults[0])]
+    Unsound {
+        /// The piece.
+        piece: String,
+        /// The faults.
+        faults: Vec<Fault>,
+    },
+    /// The part does not fit on the printer's bed, however it is cut across.
+    #[error("trial print: {0}")]
+    Bed(String),
+}
+
+/// One solid of a form.
+#[derive(Debug)]
+pub struct Piece {
+    /// For people: `pattern, upper half`.
+    pub name: String,
+    /// For files: `pattern_upper`.
+    pub stem: String,
+    /// How it was put together.
+    pub tree: SolidTree,
+    /// Its boundary, unscaled.
+    pub brep: Brep,
+    /// What the checks found.
+    pub report: Report,
+    /// Factors along the shaft and across it that files are written with.
+    pub scale: [f64; 2],
+    /// How it lies on the printer's bed: z up, origin on the bed. `None` where it stays in the part's frame.
+    pub bed: Option<Frame>,
+}
+
+/// A form with what is to be said about it.
+#[derive(Debug)]
+pub struct Made {
+    /// Its pieces.
+    pub pieces: Vec<Piece>,
+    /// Remarks for the one who makes it.
+    pub notes: Vec<String>,
+}
+
+impl Piece {
+    /// Evaluates and checks a tree.
+    fn of(name: &str, tree: SolidTree, scale: [f64; 2]) -> Result<Self, FormError> {
+        let piece = || name.to_owned();
+        let brep = evaluate(&tree).map_err(|source| FormError::Boundary { piece: piece(), source })?;
+        let report = validate(&brep).map_err(|faults| FormError::Unsound { piece: piece(), faults })?;
+        let stem = name.replace(", ", "_").replace(' ', "_").replace("_half", "");
+        Ok(Self { name: piece(), stem, tree, brep, report, scale, bed: None })
+    }
+}
+
+/// Turns the errors of primitives into those of a piece.
+fn shape(piece: &str) -> impl Fn(PrimitiveError) -> FormError + '_ {
+    move |source| FormError::Shape { piece: piece.to_owned(), source }
+}
+
+/// The finished part's name, for titles.
+pub fn title(design: &Design) -> String {
+    let invented = if design.invented() { " (invented)" } else { "" };
+    format!("{}{invented}", design.name())
+}

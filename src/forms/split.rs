@@ -1,0 +1,96 @@
+//! Halves on the parting plane, and their dowels.
+
+use super::{FormError, Piece, Settings, shape};
+use crate::geometry::{Bounds, Frame, P2, P3, V2, V3};
+use crate::solid::{Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder, rounded_rectangle};
+
+/// Length of a dowel's hole in each half, in its diameters.
+const DEPTH: f64 = 2.0;
+
+/// A block about the shaft: from one station to another, half as wide as `half.x` across, from `half.y.0` to `half.y.1` up.
+pub(super) fn block(
+    settings: &Settings,
+    (from, to): (f64, f64),
+    half_width: f64,
+    (low, high): (f64, f64),
+    tag: &Tag,
+) -> Result<Primitive, PrimitiveError> {
+    let frame = Frame::from_zx(P3::new(from, 0.0, 0.0), V3::x(), settings.up);
+    let center = P2::new(0.5 * (low + high), 0.0);
+    let outline = rounded_rectangle(center, V2::new(high - low, 2.0 * half_width), 0.0, tag);
+    Primitive::prism(&tag.feature, frame, outline, to - from, 0.0, [tag.clone(), tag.clone()])
+}
+
+/// The two halves of a tree, with holes for dowels at some places of the parting plane.
+pub(super) fn halves(
+    name: &str,
+    tree: &SolidTree,
+    bounds: &Bounds,
+    settings: &Settings,
+    dowels: &[P3],
+) -> Result<Vec<Piece>, FormError> {
+    let reach = 2.0 * bounds.diagonal();
+    let parting = Tag::cast("parting", "plane");
+    let span = (bounds.min.x - 10.0, bounds.max.x + 10.0);
+    let mut out = Vec::new();
+    for (side, range) in [("upper half", (0.0, reach)), ("lower half", (-reach, 0.0))] {
+        let piece = format!("{name}, {side}");
+        let mut half = tree.clone();
+        half.push(Op::Keep, block(settings, span, reach, range, &parting).map_err(shape(&piece))?);
+        for at in dowels {
+            half.cut(dowel(settings, *at).map_err(shape(&piece))?);
+        }
+        out.push(Piece::of(&piece, half, settings.scale)?);
+    }
+    Ok(out)
+}
+
+/// The hole of a dowel through the parting plane: the dowel itself does not grow with the pattern.
+fn dowel(settings: &Settings, at: P3) -> Result<Primitive, PrimitiveError> {
+    let tag = Tag::machined("parting", "dowel hole");
+    let radius = 0.5 * settings.dowel / settings.scale[1];
+    let depth = DEPTH * settings.dowel;
+    let frame = Frame::from_zx(at - settings.up * depth, settings.up, V3::x());
+    cylinder("parting", frame, radius, 2.0 * depth, &[tag.clone(), tag.clone(), tag])
+}
+
+/// Places in the parting plane that are deep enough in a tree for dowels: near its ends, one on either side where there
+/// is room. They are tried along the shaft from both ends inwards.
+pub(super) fn dowel_places(tree: &SolidTree, bounds: &Bounds, settings: &Settings) -> Vec<P3> {
+    let (depth, room) = (DEPTH * settings.dowel + 3.0, 0.5 * settings.dowel + 3.0);
+    let fits = |p: P3| {
+        let around = (0..8).map(|k| {
+            let (s, c) = (std::f64::consts::FRAC_PI_4 * f64::from(k)).sin_cos();
+            (V3::x() * c + settings.across() * s) * room
+        });
+        around.chain([V3::zeros()]).all(|d| {
+            [-depth, -0.3 * depth, 0.3 * depth, depth].iter().all(|h| tree.contains(p + d + settings.up * *h))
+        })
+    };
+    let length = bounds.max.x - bounds.min.x;
+    let mut out: Vec<P3> = Vec::new();
+    for from_front in [true, false] {
+        let found = (0..60).find_map(|k| {
+            let along = length * 0.5 * f64::from(k) / 60.0;
+            let x = if from_front { bounds.min.x + along } else { bounds.max.x - along };
+            let widest = 0.5 * (bounds.max - bounds.min).norm();
+            let sides: Vec<P3> = [1.0, -1.0]
+                .iter()
+                .filter_map(|side| {
+                    // From the outside inwards; the axis is the last place.
+                    (0..=40).map(|j| widest * (1.0 - f64::from(j) / 40.0)).find_map(|w| {
+                        let p = P3::new(x, 0.0, 0.0) + settings.across() * (w * side);
+                        fits(p).then_some(p)
+                    })
+                })
+                .collect();
+            (!sides.is_empty()).then_some(sides)
+        });
+        for p in found.into_iter().flatten() {
+            if out.iter().all(|q| (q - p).norm() > 4.0 * settings.dowel) {
+                out.push(p);
+            }
+        }
+    }
+    out
+}

@@ -1,0 +1,102 @@
+//! Stock on machined faces, and whether the worst casting still cleans up.
+
+use super::Settings;
+use crate::design::Design;
+use crate::geometry::V3;
+use crate::housing::{Housing, Size, Stocked};
+use crate::solid::Tag;
+use crate::standards::casting_tolerance::{AllowanceGrade, allowance, tolerance};
+
+/// How much stock there is to be.
+#[derive(Clone, Debug)]
+pub struct Allowance {
+    /// Required machining allowance, mm.
+    rma: f64,
+    /// Stock that the file gives instead.
+    given: Option<f64>,
+    /// Further stock on faces that lie uppermost.
+    top: f64,
+    /// Casting tolerance grade.
+    grade: u8,
+    up: V3,
+}
+
+/// A machined face: finished, as cast, and at its worst.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StockRow {
+    /// The face, `feature/role`.
+    pub face: String,
+    /// What its size is: `bore`, `round`, `face`.
+    pub what: &'static str,
+    /// Finished size, mm: a diameter, or a face's distance from its datum.
+    pub finished: f64,
+    /// The casting's size, mm; `None` where the feature is cast solid.
+    pub casting: Option<f64>,
+    /// Stock square to the face, mm.
+    pub stock: Option<f64>,
+    /// Half the casting tolerance of that size, mm (ISO 8062-3), on the face.
+    pub tolerance: Option<f64>,
+    /// Stock left in the worst case, mm: negative where the face would not clean up.
+    pub least: Option<f64>,
+}
+
+impl Allowance {
+    /// The allowance of a design.
+    pub(super) fn of(design: &Design, finished: &Housing, settings: &Settings) -> Self {
+        let (lo, hi) = extent(finished);
+        let largest = (hi - lo).max();
+        let grade = AllowanceGrade::F;
+        let _ = design;
+        // Beyond the table its last row is the best guess there is.
+        let rma = allowance(largest, grade).or_else(|_| allowance(1000.0, grade)).unwrap_or(3.5);
+        Self { rma, given: None, top: 1.0, grade: 10, up: settings.up }
+    }
+
+    /// Half the tolerance zone on one face: a round has two faces.
+    fn half(&self, size: Size) -> f64 {
+        let zone = |size: f64| {
+            let inside = size.clamp(10.0, 630.0);
+            tolerance(inside, self.grade).or_else(|_| tolerance(25.0, self.grade)).unwrap_or(3.0)
+        };
+        match size {
+            Size::Face(at) => 0.5 * zone(at),
+            Size::Round(d) | Size::Bore(d) => 0.25 * zone(d),
+        }
+    }
+
+    /// Stock of a face, mm, by the size rules of ISO 8062:1994 clause 10; more where the face lies uppermost.
+    pub(super) fn of_face(&self, _tag: &Tag, size: Size, normal: V3) -> f64 {
+        let base = self.given.unwrap_or_else(|| self.rma + self.half(size));
+        // Dross and gas rise to faces that look up in the mould.
+        if normal.dot(&self.up) > 0.7 { base + self.top } else { base }
+    }
+}
+
+fn extent(housing: &Housing) -> (V3, V3) {
+    let points = housing.brep.vertices.iter().map(|p| p.coords);
+    points.fold((V3::repeat(f64::INFINITY), V3::repeat(f64::NEG_INFINITY)), |(lo, hi), p| {
+        (lo.inf(&p), hi.sup(&p))
+    })
+}
+
+/// One row a machined face, in the order of their names.
+pub fn stock_report(stocked: &[Stocked], allowance: &Allowance) -> Vec<StockRow> {
+    let row = |s: &Stocked| {
+        let (what, finished, sense, sides) = match s.size {
+            Size::Face(at) => ("face", at, 1.0, 1.0),
+            Size::Round(d) => ("round", d, 1.0, 2.0),
+            Size::Bore(d) => ("bore", d, -1.0, 2.0),
+        };
+        let tolerance = s.stock.map(|_| allowance.half(s.size));
+        StockRow {
+            face: s.tag.to_string(),
+            what,
+            finished,
+            casting: s.stock.map(|stock| finished + sense * sides * stock),
+            stock: s.stock,
+            tolerance,
+            least: s.stock.zip(tolerance).map(|(stock, half)| stock - half),
+        }
+    };
+    stocked.iter().map(row).collect()
+}

@@ -1,0 +1,230 @@
+//! The trial print: the finished part with wider holes, cut across so that its pieces fit on the bed.
+
+use super::{FormError, Made, Piece, shape};
+use crate::design::Design;
+use crate::geometry::{Bounds, Frame, P2, P3, V2, V3};
+use crate::housing::{self, Housing};
+use crate::solid::{Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder, rounded_rectangle};
+
+/// What the printer is like; lengths in mm.
+#[derive(Clone, Copy, Debug)]
+struct Printer {
+    bed: [f64; 3],
+    margin: f64,
+    /// Linear shrink.
+    shrink: f64,
+    dowel: f64,
+    clearance: f64,
+    wall: f64,
+    half_section: bool,
+}
+
+impl Printer {
+    fn of(design: &Design) -> Self {
+        let _ = design;
+        Self {
+            bed: [220.0, 220.0, 220.0],
+            margin: 5.0,
+            shrink: 0.002,
+            dowel: 5.0,
+            clearance: 0.15,
+            wall: 1.2,
+            half_section: false,
+        }
+    }
+}
+
+/// What is said on every file.
+pub const PROVES_GEOMETRY_ONLY: &str =
+    "Trial print: proves geometry only. Never press bushes into it, torque bolts in it or run it.";
+
+/// How much wider holes are drawn than they are to come out, mm on the diameter: a calculator page's ranges (read) joined by
+/// straight lines between their middles.
+const WIDER: [(f64, f64); 5] = [(2.5, 0.45), (5.0, 0.35), (10.0, 0.25), (20.0, 0.25), (30.0, 0.15)];
+
+/// Compensation of a hole of a diameter, mm on the diameter.
+fn wider(diameter: f64) -> f64 {
+    let (first, last) = (WIDER[0], WIDER[WIDER.len() - 1]);
+    if diameter <= first.0 {
+        return first.1;
+    }
+    let between = WIDER.windows(2).find(|w| diameter <= w[1].0);
+    between.map_or(last.1, |w| w[0].1 + (w[1].1 - w[0].1) * (diameter - w[0].0) / (w[1].0 - w[0].0))
+}
+
+/// Builds the pieces, each with its place on the bed.
+///
+/// # Errors
+/// [`FormError::Bed`] where no cutting helps; see there.
+pub fn trial_print(design: &Design, finished: &Housing) -> Result<Made, FormError> {
+    let printer = Printer::of(design);
+    let factor = 1.0 / (1.0 - printer.shrink);
+    let mut tree = SolidTree::new();
+    for step in finished.tree.steps() {
+        let widened = || housing::widened(&step.primitive, &|d| wider(d) / factor);
+        let made = if step.op == Op::Cut { widened() } else { Ok(step.primitive.clone()) };
+        tree.push(step.op, made.map_err(shape("trial print"))?);
+    }
+    let points = || finished.brep.vertices.iter();
+    let bounds = Bounds::around(points().copied());
+    let cuts = cuts(design, &bounds, &printer, factor)?;
+    let mut notes = vec![PROVES_GEOMETRY_ONLY.to_owned()];
+    let mut pegs = Vec::new();
+    for x in &cuts {
+        let places = peg_places(design, &tree, *x, &printer);
+        if places.len() < 2 {
+            notes.push(format!(
+                "cut at {x:.1} mm: the wall takes no two dowels; line the pieces up by their outside"
+            ));
+        }
+        pegs.push(places);
+    }
+    let mut stations = vec![bounds.min.x - 5.0];
+    stations.extend(&cuts);
+    stations.push(bounds.max.x + 5.0);
+    let count = stations.len() - 1;
+    let mut pieces = Vec::new();
+    for i in 0..count {
+        let name = format!("trial print {} of {count}", i + 1);
+        let made = shape(&name);
+        let mut own = tree.clone();
+        own.push(Op::Keep, slab(stations[i], stations[i + 1], &bounds, printer.half_section).map_err(&made)?);
+        // Pegs stand on a piece's rear face, sockets lie in the next one's front face.
+        if i > 0 {
+            for p in &pegs[i - 1] {
+                own.cut(peg(*p, SOCKET, 0.5 * p.diameter + printer.clearance).map_err(&made)?);
+            }
+        }
+        if i + 1 < count {
+            for p in &pegs[i] {
+                own.add(peg(*p, PEG, 0.5 * p.diameter).map_err(&made)?);
+            }
+        }
+        let mut piece = Piece::of(&name, own, [factor, factor])?;
+        piece.bed = Some(lying(&piece, i + 1 == count && count > 1));
+        pieces.push(piece);
+    }
+    Ok(Made { pieces, notes })
+}
+
+/// Length of a peg beyond the cut, and depth of its socket, mm.
+const PEG: f64 = 6.0;
+const SOCKET: f64 = 6.5;
+
+/// A peg at a cut.
+#[derive(Clone, Copy, Debug)]
+struct Peg {
+    at: P3,
+    diameter: f64,
+}
+
+fn peg(p: Peg, length: f64, radius: f64) -> Result<Primitive, PrimitiveError> {
+    let tag = Tag::cast("dowel", if length > PEG { "socket" } else { "peg" });
+    let root = if length > PEG { 1.0 } else { PEG };
+    let frame = Frame::from_zx(p.at - V3::x() * root, V3::x(), V3::z());
+    cylinder("dowel", frame, radius, root + length, &[tag.clone(), tag.clone(), tag])
+}
+
+/// What lies between two stations; for a half section only the left half.
+fn slab(from: f64, to: f64, bounds: &Bounds, half: bool) -> Result<Primitive, PrimitiveError> {
+    let reach = 2.0 * bounds.diagonal();
+    let tag = Tag::cast("cut", "face");
+    let frame = Frame::from_zx(P3::new(from, 0.0, 0.0), V3::x(), V3::z());
+    // x up, y to the left.
+    let (center, width) = if half { (P2::new(0.0, 0.5 * reach), reach) } else { (P2::origin(), 2.0 * reach) };
+    let outline = rounded_rectangle(center, V2::new(2.0 * reach, width), 0.0, &tag);
+    Primitive::prism("cut", frame, outline, to - from, 0.0, [tag.clone(), tag])
+}
+
+/// Stations to cut at: as few as the bed's height allows, off the register, the bushing seat and the seal.
+fn cuts(design: &Design, bounds: &Bounds, printer: &Printer, factor: f64) -> Result<Vec<f64>, FormError> {
+    let room = |k: usize| (printer.bed[k] - 2.0 * printer.margin) / factor;
+    let (wide, tall) = (bounds.max.y - bounds.min.y, bounds.max.z - bounds.min.z);
+    let fits = |a: f64, b: f64| wide <= a && tall <= b;
+    if !fits(room(0), room(1)) && !fits(room(1), room(0)) && !printer.half_section {
+        return Err(FormError::Bed(format!(
+            "standing on end the part takes {wide:.1} by {tall:.1} mm, the bed gives {:.1} by {:.1} inside its margins; \
+             give a larger `trial_print.bed` or ask for the half section",
+            room(0),
+            room(1)
+        )));
+    }
+    let tail = design.tail();
+    let flange = design.gearbox_face().flange_thickness().get();
+    let kept =
+        [(bounds.min.x - 1.0, flange + 2.0), (tail.bushing().front().get() - 3.0, tail.rear().get() + 1.0)];
+    let free = |x: f64| kept.iter().all(|(a, b)| x < *a || x > *b);
+    // A peg stands out of each cut.
+    let most = room(2) - PEG;
+    let mut out = Vec::new();
+    let mut start = bounds.min.x;
+    while bounds.max.x - start > most {
+        let left = ((bounds.max.x - start) / most).ceil();
+        let wanted = start + (bounds.max.x - start) / left;
+        let steps = (0..4000).map(|k| f64::from(k) * 0.1);
+        let near = steps.flat_map(|d| [wanted - d, wanted + d]);
+        let at = near
+            .filter(|x| *x > start + 10.0 && *x - start <= most && *x < bounds.max.x - 10.0)
+            .find(|x| free(*x));
+        let Some(at) = at else {
+            return Err(FormError::Bed(format!(
+                "no cut between {start:.1} and {:.1} mm keeps off the register, the bushing seat and the seal; \
+                 give a taller `trial_print.bed`",
+                start + most
+            )));
+        };
+        out.push(at);
+        start = at;
+    }
+    Ok(out)
+}
+
+/// Places for pegs in the wall at a station, as thick as it allows; two on opposite sides, or none.
+fn peg_places(design: &Design, tree: &SolidTree, x: f64, printer: &Printer) -> Vec<Peg> {
+    let at = |offset: f64| {
+        let x = crate::units::Mm::new(x + offset);
+        Some((design.shell().cavity_radius(x)?.get(), design.shell().outside_radius(x)?.get()))
+    };
+    let sections: Vec<_> = [-PEG, 0.0, SOCKET].into_iter().filter_map(at).collect();
+    if sections.len() < 3 {
+        return vec![];
+    }
+    let inner = sections.iter().map(|s| s.0).fold(0.0, f64::max);
+    let outer = sections.iter().map(|s| s.1).fold(f64::INFINITY, f64::min);
+    let spare = outer - inner - 2.0 * (printer.wall + printer.clearance);
+    let diameter = printer.dowel.min(spare);
+    if diameter < 1.5 {
+        return vec![];
+    }
+    let middle = 0.5 * (inner + outer);
+    let solid = |p: P3| {
+        let room = 0.5 * diameter + printer.clearance + 0.5 * printer.wall;
+        let ring = (0..12).map(|k| {
+            let (s, c) = (std::f64::consts::PI / 6.0 * f64::from(k)).sin_cos();
+            V3::new(0.0, s * room, c * room)
+        });
+        ring.chain([V3::zeros()])
+            .all(|d| [-PEG, 0.0, SOCKET + 0.5].iter().all(|h| tree.contains(p + d + V3::x() * *h)))
+    };
+    let place = |clock: f64| {
+        let (s, c) = clock.to_radians().sin_cos();
+        P3::new(x, s * middle, c * middle)
+    };
+    let sides = if printer.half_section { [20.0, 200.0] } else { [90.0, 270.0] };
+    let mut out = Vec::new();
+    for side in sides {
+        let turned = (0..18).flat_map(|k| [side + 5.0 * f64::from(k), side - 5.0 * f64::from(k)]);
+        if let Some(p) = turned.map(place).find(|p| solid(*p)) {
+            out.push(Peg { at: p, diameter });
+        }
+    }
+    out
+}
+
+/// The piece on the bed: standing on its front face, or for the last one on its rear; a single piece on its flange.
+fn lying(piece: &Piece, _last: bool) -> Frame {
+    let xs = piece.brep.vertices.iter().map(|p| p.x);
+    let front = xs.fold(f64::INFINITY, f64::min);
+    // Local z is the part's x; origin at the lowest point.
+    Frame::from_zx(P3::new(front, 0.0, 0.0), V3::x(), V3::z())
+}

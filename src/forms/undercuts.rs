@@ -1,0 +1,105 @@
+//! Faces that hold the pattern in the sand, and the parting that leaves fewest of them.
+
+use std::collections::BTreeMap;
+
+use super::{Casting, FormError, Settings};
+use crate::design::Design;
+use crate::geometry::V3;
+use crate::housing::{self, AsCast};
+use crate::mesh::{Mesh, triangulate};
+use crate::solid::evaluate::evaluate;
+use crate::solid::{Brep, Op, SolidTree, Tag};
+
+/// A face that can't be drawn.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Undercut {
+    /// The face.
+    pub face: String,
+    /// Its feature.
+    pub feature: String,
+    /// Area that looks the wrong way, mm².
+    pub area: f64,
+    /// A point of it, mm.
+    pub at: V3,
+}
+
+/// A face counts from this slope against the pull on, as a sine: about a degree, which a rapped pattern forgives.
+const SLOPE: f64 = 0.02;
+
+/// Areas below this are slivers of the mesh, mm².
+const LEAST_AREA: f64 = 1.0;
+
+/// Chord of the mesh that is looked at, mm.
+const CHORD: f64 = 0.2;
+
+/// Step of the parting's clock angle, degrees.
+const STEP: usize = 5;
+
+/// All faces of the pattern that can't be drawn from its half of the mould, largest area first.
+///
+/// # Errors
+/// The pattern's own, where it can't be made.
+pub fn undercuts(casting: &Casting) -> Result<Vec<Undercut>, FormError> {
+    let tree = super::pattern::whole(casting)?;
+    let boundary = |source| FormError::Boundary { piece: "pattern".to_owned(), source };
+    let brep = evaluate(&tree).map_err(boundary)?;
+    Ok(triangulate(&brep, CHORD).map(|mesh| against(&brep, &mesh, casting.settings.up)).unwrap_or_default())
+}
+
+/// Faces that look towards the parting plane from either side of it.
+fn against(brep: &Brep, mesh: &Mesh, up: V3) -> Vec<Undercut> {
+    let mut found: BTreeMap<&Tag, (f64, V3, f64)> = BTreeMap::new();
+    for (t, face) in mesh.face_of.iter().enumerate() {
+        let [a, b, c] = mesh.corners(t);
+        let normal = (b - a).cross(&(c - a));
+        let middle = (a.coords + b.coords + c.coords) / 3.0;
+        let pull = up * middle.dot(&up).signum();
+        let area = 0.5 * normal.norm();
+        if normal.dot(&pull) < -SLOPE * normal.norm() {
+            let entry = found.entry(&brep.faces[*face as usize].tag).or_insert((0.0, middle, 0.0));
+            entry.0 += area;
+            if area > entry.2 {
+                (entry.1, entry.2) = (middle, area);
+            }
+        }
+    }
+    let mut out: Vec<Undercut> = found
+        .into_iter()
+        .filter(|(_, (area, ..))| *area > LEAST_AREA)
+        .map(|(tag, (area, at, _))| Undercut {
+            face: tag.to_string(),
+            feature: tag.feature.to_string(),
+            area,
+            at,
+        })
+        .collect();
+    out.sort_by(|a, b| b.area.total_cmp(&a.area).then_with(|| a.face.cmp(&b.face)));
+    out
+}
+
+/// Area that can't be drawn, mm², for clock angles of the parting from 0 to 175 degrees, measured on the undrafted outside.
+///
+/// # Errors
+/// The casting's own, where it can't be made.
+pub fn best_parting(design: &Design) -> Result<Vec<(f64, f64)>, FormError> {
+    let settings = Settings::of(design);
+    let stock = |_: &Tag, _, _| 0.0;
+    let (draft, core_draft, cored_above) = (0.0, 0.0, settings.cored_above);
+    let mould = AsCast { up: settings.up, draft, core_draft, stock: &stock, cored_above };
+    let moulded = housing::build_as_cast(design, &mould).map_err(FormError::Casting)?;
+    let mut tree = SolidTree::new();
+    for step in moulded.casting.tree.steps().iter().filter(|s| s.op == Op::Add) {
+        tree.add(step.primitive.clone());
+    }
+    let boundary = |source| FormError::Boundary { piece: "pattern".to_owned(), source };
+    let brep = evaluate(&tree).map_err(boundary)?;
+    let Ok(mesh) = triangulate(&brep, CHORD) else { return Ok(vec![]) };
+    let angles = (0..180).step_by(STEP).map(|a| a as f64);
+    Ok(angles
+        .map(|angle| {
+            let (s, c) = angle.to_radians().sin_cos();
+            let area: f64 = against(&brep, &mesh, V3::new(0.0, s, c)).iter().map(|u| u.area).sum();
+            (angle, area)
+        })
+        .collect())
+}
