@@ -70,3 +70,9 @@ pub const FILE_DIRECTION: f64 = 1e-15;
 
 /// Knots nearer to the end of a piece of a spline than this share of the piece's range are left out.
 pub const SPLINE_PIECE: f64 = 1e-9;
+
+/// Least and greatest factor by which a pattern may differ from its casting. Metals contract by at most a few
+/// hundredths; beyond these the gaps of a stretched boundary would outgrow [`FILE_UNCERTAINTY`].
+pub const LEAST_STRETCH: f64 = 0.5;
+/// See [`LEAST_STRETCH`].
+pub const MOST_STRETCH: f64 = 2.0;

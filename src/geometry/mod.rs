@@ -14,6 +14,7 @@ mod rail;
 mod roots;
 mod spine;
 mod spline;
+mod stretch;
 mod surface;
 
 pub use bounds::Bounds;
@@ -24,6 +25,7 @@ pub use rail::Rail;
 pub use roots::{Root, Sample, isolate_roots};
 pub use spine::{Jet, Spine};
 pub use spline::BSpline;
+pub use stretch::{Stretch, StretchError};
 pub use surface::{Canal, Chart, Cone, Cylinder, Plane, Ruling, Sphere, Surface, Torus};
 
 /// A point in space, mm.

@@ -1,9 +1,16 @@
-//! What can be told of a mesh by itself.
+//! What can be told of a mesh by itself, and its image under a stretch.
 
 use super::{Mesh, MeshError};
-use crate::geometry::P3;
+use crate::geometry::{P3, Stretch};
 
 impl Mesh {
+    /// The image under a stretch, closed and oriented as before. No distance grows by more than the larger factor, so
+    /// the chord error against the image of the boundary is at most the old one times [`Stretch::largest`].
+    #[must_use]
+    pub fn stretched(&self, by: &Stretch) -> Self {
+        Self { vertices: self.vertices.iter().map(|p| by.point(*p)).collect(), ..self.clone() }
+    }
+
     /// The corners of a triangle.
     pub fn corners(&self, triangle: usize) -> [P3; 3] {
         self.triangles[triangle].map(|v| self.vertices[v as usize])

@@ -1,8 +1,8 @@
 use std::f64::consts::PI;
 
 use super::*;
-use crate::geometry::V3;
-use crate::solid::{measure, samples, validate::validate};
+use crate::geometry::{Stretch, V3};
+use crate::solid::{measure, measure_stretched, samples, validate::validate};
 
 /// Meshes a boundary and checks all that is promised, by means of its own: distances at many points of each
 /// triangle, volume and area against the exact ones.
@@ -125,4 +125,27 @@ fn triangles_on_bores_are_not_too_long() {
         })
         .fold(0.0, f64::max);
     assert!(worst < 20.0, "longest side over height is {worst}");
+}
+
+#[test]
+fn a_stretched_mesh_stays_within_the_chord_error_times_the_larger_factor() {
+    let (chord, by) = (0.05, Stretch::new(1.3, 0.8).expect("two factors"));
+    let ball = samples::sphere(&samples::skew(), 12.0);
+    let mesh = checked("ball", &ball, chord).stretched(&by);
+    assert!(mesh.check_closed().is_ok(), "closed");
+    let exact = measure_stretched(&ball, &by);
+    let most = exact.area * chord * by.largest();
+    assert!((mesh.volume() - exact.volume).abs() <= most, "volume {} for {}", mesh.volume(), exact.volume);
+    assert!((mesh.area() / exact.area - 1.0).abs() <= 0.06, "area {} for {}", mesh.area(), exact.area);
+    let center = samples::skew().origin;
+    // Middles of triangles lie inside the ball by at most the chord error, which a ray through them shows.
+    let worst = (0..mesh.triangles.len())
+        .map(|t| {
+            let [a, b, c] = mesh.corners(t).map(|p| by.source(p).coords);
+            let p = P3::from((a + b + c) / 3.0);
+            let foot = center + (p - center).normalize() * 12.0;
+            (by.point(foot) - by.point(p)).norm()
+        })
+        .fold(0.0, f64::max);
+    assert!(worst > 0.0 && worst <= chord * by.largest() * 1.001, "{worst} mm off");
 }

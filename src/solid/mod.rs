@@ -26,7 +26,7 @@ pub mod validate;
 
 pub use brep::{Brep, BrepEdge, BrepFace, BrepShell, HalfEdge};
 pub use cap::{Cap, leaning};
-pub use measure::{MassProperties, measure};
+pub use measure::{MassProperties, measure, measure_stretched};
 pub use primitive::{Patch, Primitive};
 pub use primitive_error::PrimitiveError;
 pub use profile::{Profile, ProfileError, Segment};

@@ -51,8 +51,12 @@ class SplineSurface:
         self.origin = poles.reshape(-1, 3).mean(axis=0)
         self._close()
         places = np.array(np.meshgrid(self.u.grid(), self.v.grid(), indexing="ij")).reshape(2, -1)
-        self.places = places.T
-        self.tree = cKDTree(self.at(*places)[0])
+        points, pu, pv = self.at(*places)
+        # In a cone's apex one slope vanishes and Newton's method would find no way out.
+        spread = np.linalg.norm(np.cross(pu, pv), axis=1)
+        smooth = spread > 1e-9 * spread.max()
+        self.places = places.T[smooth]
+        self.tree = cKDTree(points[smooth])
 
     def _close(self):
         """Finds the directions in which the surface comes back to its beginning."""

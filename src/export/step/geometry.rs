@@ -1,18 +1,21 @@
 //! Points, directions, placements, curves and surfaces, each written once.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::f64::consts::PI;
 
-use crate::geometry::{BSpline, Cone, Curve, Frame, P2, P3, Surface, V3};
+use crate::geometry::{BSpline, Cone, Curve, Cylinder, Frame, P2, P3, Sphere, Stretch, Surface, Torus, V3};
 use crate::solid::{Brep, BrepEdge, BrepFace};
 use crate::tolerance::FILE_DIRECTION;
 
 use super::part21::{Id, List, Part21, Real};
 use super::spline::piece;
+use super::{canal, sphere, turned};
 
 /// What has been written and can be shared.
 #[derive(Default)]
 pub(super) struct Geometry {
+    stretch: Stretch,
     points: BTreeMap<[u64; 3], Id>,
     directions: BTreeMap<[u64; 3], Id>,
     placements: BTreeMap<[Id; 3], Id>,
@@ -28,8 +31,19 @@ fn reals(v: &V3) -> [Real; 3] {
 }
 
 impl Geometry {
-    /// A point, mm.
-    pub(super) fn point(&mut self, file: &mut Part21, p: &P3) -> Id {
+    /// Nothing written yet, of a file that is stretched.
+    pub(super) fn new(stretch: Stretch) -> Self {
+        Self { stretch, ..Self::default() }
+    }
+
+    /// The image of a point under the file's stretch, mm.
+    pub(super) fn image(&mut self, file: &mut Part21, p: P3) -> Id {
+        let p = self.stretch.point(p);
+        self.point(file, &p)
+    }
+
+    /// A point as it stands in the file, mm.
+    fn point(&mut self, file: &mut Part21, p: &P3) -> Id {
         *self
             .points
             .entry(bits(&p.coords))
@@ -56,9 +70,14 @@ impl Geometry {
             .or_insert_with(|| file.add(format_args!("AXIS2_PLACEMENT_3D('',{origin},{z},{x})")))
     }
 
-    /// The curve of an edge, running from the edge's start to its end.
+    /// The image of an edge's curve, running from the edge's start to its end.
     pub(super) fn curve(&mut self, file: &mut Part21, edge: &BrepEdge) -> Id {
-        match &edge.curve {
+        let curve = if self.stretch.is_none() {
+            Cow::Borrowed(&edge.curve)
+        } else {
+            Cow::Owned(edge.curve.stretched(&self.stretch))
+        };
+        match curve.as_ref() {
             Curve::Line(c) => {
                 let origin = self.point(file, &c.origin);
                 let dir = self.direction(file, &c.dir);
@@ -93,34 +112,54 @@ impl Geometry {
         ))
     }
 
-    /// The surface of a face, placed so that the face does not run over the surface's seam.
+    /// The image of a face's surface, placed so that the face does not run over the surface's seam. Where the image is
+    /// of none of the analytic kinds, only the piece that holds the face.
     pub(super) fn surface(&mut self, file: &mut Part21, brep: &Brep, face: &BrepFace) -> Id {
-        let frame = seam_behind(face);
+        let (frame, by) = (seam_behind(face), self.stretch);
         match &face.surface {
-            Surface::Plane(_) => {
-                let at = self.placement(file, &frame);
+            Surface::Plane(s) => {
+                let at = self.placement(file, &s.stretched(&by).frame);
                 file.add(format_args!("PLANE('',{at})"))
             }
-            Surface::Cylinder(s) => {
-                let at = self.placement(file, &frame);
-                file.add(format_args!("CYLINDRICAL_SURFACE('',{at},{})", Real(s.radius)))
-            }
-            Surface::Cone(s) => {
-                let height = widest_height(brep, face, s);
-                let at = self.placement(file, &frame.moved_to(frame.origin + frame.z * height));
-                let (radius, angle) = (Real(height * s.half_angle.tan()), Real(s.half_angle));
-                file.add(format_args!("CONICAL_SURFACE('',{at},{radius},{angle})"))
-            }
-            Surface::Sphere(s) => {
-                let at = self.placement(file, &frame);
-                file.add(format_args!("SPHERICAL_SURFACE('',{at},{})", Real(s.radius)))
-            }
-            Surface::Torus(s) => {
-                let at = self.placement(file, &frame);
-                file.add(format_args!("TOROIDAL_SURFACE('',{at},{},{})", Real(s.major), Real(s.minor)))
-            }
-            Surface::Canal(s) => super::canal::write(self, file, brep, face, s),
+            Surface::Cylinder(s) => match (Cylinder { frame, ..*s }).stretched(&by) {
+                Some(s) => {
+                    let at = self.placement(file, &s.frame);
+                    file.add(format_args!("CYLINDRICAL_SURFACE('',{at},{})", Real(s.radius)))
+                }
+                None => turned::net(brep, face, s).write(self, file),
+            },
+            Surface::Cone(s) => match (Cone { frame, ..*s }).stretched(&by) {
+                Some(s) => {
+                    let height = self.widest_height(brep, face, &s);
+                    let at = self.placement(file, &s.frame.moved_to(s.frame.origin + s.frame.z * height));
+                    let (radius, angle) = (Real(height * s.half_angle.tan()), Real(s.half_angle));
+                    file.add(format_args!("CONICAL_SURFACE('',{at},{radius},{angle})"))
+                }
+                None => turned::net(brep, face, s).write(self, file),
+            },
+            Surface::Sphere(s) => match (Sphere { frame, ..*s }).stretched(&by) {
+                Some(s) => {
+                    let at = self.placement(file, &s.frame);
+                    file.add(format_args!("SPHERICAL_SURFACE('',{at},{})", Real(s.radius)))
+                }
+                None => sphere::net(brep, face, s).write(self, file),
+            },
+            Surface::Torus(s) => match (Torus { frame, ..*s }).stretched(&by) {
+                Some(s) => {
+                    let at = self.placement(file, &s.frame);
+                    file.add(format_args!("TOROIDAL_SURFACE('',{at},{},{})", Real(s.major), Real(s.minor)))
+                }
+                None => turned::net(brep, face, s).write(self, file),
+            },
+            Surface::Canal(s) => canal::net(brep, face, s).write(self, file),
         }
+    }
+
+    /// Height over the apex of the cone's image, mm, of the face's vertex farthest from it: there a cone is placed,
+    /// because readers lose digits where the radius is small.
+    fn widest_height(&self, brep: &Brep, face: &BrepFace, image: &Cone) -> f64 {
+        let vertices = face.loops.iter().flatten().map(|h| brep.vertices[brep.tail(*h)]);
+        vertices.map(|p| image.frame.local(self.stretch.point(p)).z).fold(0.0, f64::max)
     }
 }
 
@@ -135,11 +174,4 @@ fn seam_behind(face: &BrepFace) -> Frame {
     let middle = if matches!(face.surface, Surface::Cone(_)) { P2::new(0.0, 1.0) } else { P2::origin() };
     let (u, _) = face.surface.params(face.chart.to_space(middle));
     frame.turned(u + PI)
-}
-
-/// Height over the apex, mm, of the face's vertex farthest from it: there a cone is placed, because readers
-/// lose digits where the radius is small.
-fn widest_height(brep: &Brep, face: &BrepFace, cone: &Cone) -> f64 {
-    let heights = face.loops.iter().flatten().map(|h| cone.frame.local(brep.vertices[brep.tail(*h)]).z);
-    heights.fold(0.0, f64::max)
 }

@@ -4,23 +4,29 @@
 //! they are, intersection curves as cubic B-splines; millimetres and radians; every face carries its name
 //! `feature/role` and the colour of its finish; equal input gives equal bytes, entities are numbered from 1
 //! in the order of the text and refer only to earlier ones.
+//! A stretched file tells of the boundary's image, point for point: where that is none of these kinds, its faces are
+//! exact rational B-splines and its curves ellipses or B-splines.
 //! Does not promise: a sound solid from an unsound boundary. Validate first.
 
 mod canal;
 mod geometry;
 mod info;
+mod net;
 mod part21;
 mod product;
 mod properties;
+mod sphere;
 mod spline;
 mod style;
 mod topology;
+mod turned;
 
 #[cfg(test)]
 mod tests;
 
 pub use info::{StepError, StepInfo};
 
+use crate::geometry::Stretch;
 use crate::solid::Brep;
 
 use geometry::Geometry;
@@ -36,12 +42,26 @@ const BYTES_PER_FACE: usize = 2_500;
 /// [`StepError`] where the boundary has no outer shell, refers to things that do not exist, holds numbers
 /// that are not finite, or has a void that lies in no body or may lie in several.
 pub fn step(brep: &Brep, info: &StepInfo) -> Result<Vec<u8>, StepError> {
+    step_stretched(brep, &Stretch::NONE, info)
+}
+
+/// The STEP file of a boundary's image under a stretch, with the same vertices, edges, faces and names. `info.properties`
+/// must be those of the image: [`crate::solid::measure_stretched`].
+///
+/// A uniform stretch keeps the kinds of all surfaces and curves. Else planes, lines and what is turned about an axis
+/// along X stay what they are, circles and ellipses become the ellipses that they are then; cylinders and cones about
+/// other axes, spheres and tori become rational B-splines, exact too. What was fitted (canals, spline curves) is off by
+/// its fit times the larger factor.
+///
+/// # Errors
+/// As [`step`].
+pub fn step_stretched(brep: &Brep, stretch: &Stretch, info: &StepInfo) -> Result<Vec<u8>, StepError> {
     info::check(brep, info)?;
     let bodies = topology::bodies(brep)?;
     let mut file = Part21::new(BYTES_PER_FACE * (brep.faces.len() + 4));
     file.header(info);
     let part = product::part(&mut file, info);
-    let mut geometry = Geometry::default();
+    let mut geometry = Geometry::new(*stretch);
     let mut topology = Topology::new(brep);
     let solids: Vec<_> =
         bodies.iter().map(|body| topology.solid(&mut file, &mut geometry, body, &info.form)).collect();

@@ -168,7 +168,7 @@ impl<'a> Topology<'a> {
         if let Some(id) = self.vertices[index] {
             return id;
         }
-        let point = geometry.point(file, &self.brep.vertices[index]);
+        let point = geometry.image(file, self.brep.vertices[index]);
         let id = file.add(format_args!("VERTEX_POINT('',{point})"));
         self.vertices[index] = Some(id);
         id

@@ -16,7 +16,7 @@ mod tests;
 mod vertices;
 mod volume;
 
-use crate::geometry::P3;
+use crate::geometry::{P3, Stretch};
 
 use super::brep::{Brep, BrepEdge};
 use super::measure::{FaceSums, MassProperties, Sums, center_of, face_sums};
@@ -94,7 +94,7 @@ pub fn validate(brep: &Brep) -> Result<Report, Vec<Fault>> {
     }
     let center = center_of(brep);
     let nodes = Nodes::new(brep);
-    let faces = brep.faces.iter().map(|f| face_sums(brep, &nodes, f, center)).collect();
+    let faces = brep.faces.iter().map(|f| face_sums(brep, &nodes, f, center, Stretch::NONE)).collect();
     let context = Context { brep, uses, center, nodes, faces };
     let shortest_edge = edges::check(&context, &mut faults);
     loops::check(&context, &mut faults);

@@ -1,4 +1,5 @@
 mod samples;
+mod stretched;
 mod truck;
 
 use crate::export::readback::{Census, census};

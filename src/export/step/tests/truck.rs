@@ -7,10 +7,11 @@ use truck_stepio::r#in::{
 };
 use truck_topology::shell::ShellCondition;
 
-use crate::geometry::P3;
+use crate::geometry::{P3, Stretch};
 use crate::solid::Brep;
 
-use super::{info, samples, text};
+use super::super::step_stretched;
+use super::{info, samples};
 
 /// Greatest distance allowed between what was written and what truck-stepio makes of it, mm. Its splines and
 /// conics pass through matrices and are cut at the vertices, which costs some digits.
@@ -19,7 +20,12 @@ const REREAD: f64 = 1e-7;
 type Shell = truck_topology::compress::CompressedShell<truck_stepio::r#in::alias::Point3, Curve3D, Surface>;
 
 fn reread(brep: &Brep) -> Vec<Shell> {
-    let table = Table::from_step(&text(brep, &info())).expect("readable");
+    reread_stretched(brep, &Stretch::NONE)
+}
+
+fn reread_stretched(brep: &Brep, by: &Stretch) -> Vec<Shell> {
+    let bytes = step_stretched(brep, by, &info()).expect("a file");
+    let table = Table::from_step(&String::from_utf8(bytes).expect("plain ASCII")).expect("readable");
     let mut shells: Vec<_> = table.shell.iter().collect();
     shells.sort_by_key(|(id, _)| **id);
     shells.into_iter().map(|(_, s)| table.to_compressed_shell(s).expect("convertible")).collect()
@@ -62,16 +68,28 @@ fn edges_run_where_they_should() {
 #[test]
 fn edges_lie_on_their_surfaces() {
     for (name, brep, _) in samples::all(samples::skew()) {
-        for shell in reread(&brep) {
-            for face in &shell.faces {
-                for h in face.boundaries.iter().flatten() {
-                    let p = middle(&shell.edges[h.index].curve);
-                    let q = truck_stepio::r#in::alias::Point3::new(p.x, p.y, p.z);
-                    let (u, v) = face.surface.search_nearest_parameter(q, None, 100).expect("a foot point");
-                    let foot = face.surface.subs(u, v);
-                    let off = (P3::new(foot.x, foot.y, foot.z) - p).norm();
-                    assert!(off < 10.0 * REREAD, "{name}: {off} mm off a surface at {p}");
-                }
+        edges_near_surfaces(name, &reread(&brep));
+    }
+}
+
+#[test]
+fn stretched_edges_lie_on_their_surfaces() {
+    let by = Stretch::new(1.3, 0.9).expect("two factors");
+    for (name, brep, _) in samples::all(samples::skew()) {
+        edges_near_surfaces(name, &reread_stretched(&brep, &by));
+    }
+}
+
+fn edges_near_surfaces(name: &str, shells: &[Shell]) {
+    for shell in shells {
+        for face in &shell.faces {
+            for h in face.boundaries.iter().flatten() {
+                let p = middle(&shell.edges[h.index].curve);
+                let q = truck_stepio::r#in::alias::Point3::new(p.x, p.y, p.z);
+                let (u, v) = face.surface.search_nearest_parameter(q, None, 100).expect("a foot point");
+                let foot = face.surface.subs(u, v);
+                let off = (P3::new(foot.x, foot.y, foot.z) - p).norm();
+                assert!(off < 10.0 * REREAD, "{name}: {off} mm off a surface at {p}");
             }
         }
     }
