@@ -82,7 +82,7 @@ fn write(folder: &Path, name: &str, brep: &Brep, volume: Option<f64>) -> Result<
     let stem = file_name(name);
     write_solid(folder, &stem, brep, &mass, &bores(brep))?;
     let mesh = triangulate(brep, CHORD).map_err(|e| e.to_string())?;
-    let bytes = stl(&mesh).map_err(|e| e.to_string())?;
+    let bytes = stl(&mesh, name).map_err(|e| e.to_string())?;
     fs::write(folder.join(format!("{stem}.stl")), bytes).map_err(|e| e.to_string())
 }
 

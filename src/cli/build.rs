@@ -3,10 +3,11 @@
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
+use sha2::{Digest, Sha256};
 
 use super::produce::{Order, produce};
 use super::{Exit, colour, complain, say};
-use crate::design::Design;
+use crate::design::{Design, Form};
 use crate::params;
 use crate::report::terminal;
 
@@ -18,9 +19,9 @@ pub(super) struct Build {
     /// Folder for the results; files go into a folder below it, named after the parameter file
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
-    /// Forms to build, separated by commas
-    #[arg(long = "form", value_name = "NAME", value_enum, value_delimiter = ',', default_values_t = [Form::Finished])]
-    forms: Vec<Form>,
+    /// Forms to build, separated by commas; without it, the finished part and those that the file's `forms` ask for
+    #[arg(long = "form", value_name = "NAME", value_enum, value_delimiter = ',')]
+    forms: Vec<Wanted>,
     /// Largest distance between the mesh and the exact surface, in mm
     #[arg(long, value_name = "MM", default_value_t = 0.05, value_parser = chord)]
     chord: f64,
@@ -46,9 +47,36 @@ pub(super) struct Build {
 
 /// A form of the part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Form {
+enum Wanted {
     /// The machined part
     Finished,
+    /// As it leaves the mould: stock, draft, small holes solid
+    Casting,
+    /// The pattern in two halves, with prints, larger by the contraction
+    Pattern,
+    /// The core with its prints
+    Core,
+    /// The core box in two halves
+    CoreBox,
+    /// Pieces for a 3D printer, to try the fit
+    TrialPrint,
+    /// All of them
+    All,
+}
+
+impl Wanted {
+    /// The forms meant.
+    fn forms(self) -> Vec<Form> {
+        match self {
+            Self::Finished => vec![Form::Finished],
+            Self::Casting => vec![Form::Casting],
+            Self::Pattern => vec![Form::Pattern],
+            Self::Core => vec![Form::Core],
+            Self::CoreBox => vec![Form::CoreBox],
+            Self::TrialPrint => vec![Form::TrialPrint],
+            Self::All => Form::ALL.to_vec(),
+        }
+    }
 }
 
 /// Reads a chord error: 0.001 to 5 mm.
@@ -81,18 +109,29 @@ impl Build {
         match outcome.value {
             Some(design) => {
                 self.say_assumed(&design);
-                produce(&design, &self.order())
+                let mut forms: Vec<Form> = self.forms.iter().flat_map(|w| w.forms()).collect();
+                if forms.is_empty() {
+                    forms = design.forms().to_vec();
+                }
+                forms.sort();
+                forms.dedup();
+                produce(&design, &self.order(&forms))
             }
             None => Exit::BadInput,
         }
     }
 
-    fn order(&self) -> Order<'_> {
+    fn order<'a>(&'a self, forms: &'a [Form]) -> Order<'a> {
+        // Of the bytes themselves, so that it is what other programs make of the file.
+        let bytes = std::fs::read(&self.file).unwrap_or_default();
+        let hash = Sha256::digest(&bytes).iter().map(|b| format!("{b:02x}")).collect();
         let stem = self.file.file_stem().unwrap_or(self.file.as_os_str());
         Order {
             input: &self.file,
             folder: self.out.join(stem),
             chord: self.chord,
+            forms,
+            hash,
             picture: self.picture,
             fillets: self.fillets,
             measured: self.measured.as_deref(),

@@ -6,6 +6,8 @@ mod completions;
 
 mod describe;
 
+mod forms;
+
 mod produce;
 
 use std::io::{self, IsTerminal, Write};

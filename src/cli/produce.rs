@@ -5,11 +5,13 @@ use std::time::Instant;
 
 use serde_json::{Value, json};
 
+use super::forms::{self, Failure, Job, Output};
 use super::{Exit, colour, complain, say};
-use crate::design::Design;
+use crate::design::{Design, Form};
 use crate::drawing;
+use crate::export::files::FileError;
 use crate::export::step::{StepInfo, step};
-use crate::export::{files, sidecar, stl};
+use crate::export::{Body, PackError, files, glb, sidecar, stl, threemf};
 use crate::finding::{Code, Finding, Findings};
 use crate::housing::{self, Housing};
 use crate::mesh::{Mesh, triangulate};
@@ -30,6 +32,10 @@ pub(super) struct Order<'a> {
     pub(super) folder: PathBuf,
     /// Greatest distance between mesh and exact surface, mm.
     pub(super) chord: f64,
+    /// What to make.
+    pub(super) forms: &'a [Form],
+    /// SHA-256 of the parameter file.
+    pub(super) hash: String,
     /// Whether to list all fillets.
     pub(super) fillets: bool,
     /// Whether to draw the part.
@@ -46,7 +52,9 @@ struct Times {
     step: f64,
     mesh: f64,
     stl: f64,
+    packed: f64,
     picture: f64,
+    forms: f64,
 }
 
 fn timed<T>(seconds: &mut f64, work: impl FnOnce() -> T) -> T {
@@ -65,72 +73,117 @@ fn impossible(code: Code, subject: &str, message: String) -> Exit {
 
 /// Builds the design and writes its files; nothing is written unless all of them could be made.
 pub(super) fn produce(design: &Design, order: &Order) -> Exit {
-    let [step_file, stl_file, picture_file] =
-        ["finished.step", "finished.stl", "finished.png"].map(|name| order.folder.join(name));
-    let own = [Some(&step_file), Some(&stl_file), order.picture.then_some(&picture_file)];
-    let asked = [order.measured, order.tree, order.timing];
-    let targets: Vec<&Path> =
-        own.into_iter().flatten().map(PathBuf::as_path).chain(asked.into_iter().flatten()).collect();
-    if let Err(error) = files::test_distinct(order.input, &targets) {
-        complain(&format!("error: {error}\n"));
-        return Exit::BadInput;
-    }
     let mut times = Times::default();
+    // Known bad targets are told before the work begins.
+    let asked: Vec<&Path> = [order.measured, order.tree, order.timing].into_iter().flatten().collect();
+    let usual = order.folder.join("finished.step");
+    let early: Vec<&Path> = std::iter::once(usual.as_path()).chain(asked).collect();
+    if let Err(error) = files::test_distinct(order.input, &early) {
+        return bad_target(&error);
+    }
     let housing = match timed(&mut times.build, || housing::build(design)) {
         Ok(housing) => housing,
         Err(error) => return impossible(IMPOSSIBLE, &error.subject(), error.to_string()),
     };
-    let step_bytes = match timed(&mut times.step, || step(&housing.brep, &info(design, &housing))) {
-        Ok(bytes) => bytes,
-        Err(error) => return impossible(UNWRITABLE, "finished.step", error.to_string()),
+    let finished = match finished(design, order, &housing, &mut times) {
+        Ok(output) => output,
+        Err((file, message)) => return impossible(UNWRITABLE, file, message),
     };
-    let mesh = match timed(&mut times.mesh, || triangulate(&housing.brep, order.chord)) {
-        Ok(mesh) => mesh,
-        Err(error) => return impossible(UNWRITABLE, "finished.stl", error.to_string()),
-    };
-    let stl_bytes = match timed(&mut times.stl, || stl(&mesh)) {
-        Ok(bytes) => bytes,
-        Err(error) => return impossible(UNWRITABLE, "finished.stl", error.to_string()),
-    };
-    let draw =
-        || order.picture.then(|| drawing::eight_views(&housing.brep, &mesh, design.name())).transpose();
-    let picture = match timed(&mut times.picture, draw) {
-        Ok(picture) => picture,
-        Err(error) => return impossible(UNWRITABLE, "finished.png", error.to_string()),
+    let (folder, chord, hash) = (order.folder.as_path(), order.chord, order.hash.as_str());
+    let job = Job { design, finished: &housing, folder, chord, hash };
+    let others = match timed(&mut times.forms, || forms::outputs(&job, order.forms)) {
+        Ok(others) => others,
+        Err(Failure::Form(error)) => return impossible(IMPOSSIBLE, "forms", error.to_string()),
+        Err(error @ Failure::File { .. }) => return impossible(UNWRITABLE, "forms", error.to_string()),
     };
     let measured = || {
         let mut figures = sidecar::measured(&housing, "finished.step", design.name());
         figures["fillets"] = joints::list(&housing.joints);
         figures["sharp_edged"] = json!(housing.sharp_edged);
+        figures["forms"] =
+            others.iter().map(|(form, o)| (form.name().to_owned(), o.figures.clone())).collect();
         figures
     };
-    let mut all = vec![(step_file.as_path(), step_bytes), (stl_file.as_path(), stl_bytes)];
-    all.extend(picture.map(|bytes| (picture_file.as_path(), bytes)));
-    all.extend(order.measured.map(|path| (path, text(&measured()))));
-    all.extend(order.tree.map(|path| (path, text(&sidecar::tree(&housing.tree)))));
-    all.extend(order.timing.map(|path| (path, text(&timing(&times)))));
-    // All targets are looked at before the first is touched.
-    let tested = all.iter().try_for_each(|(path, _)| files::test_target(path));
-    let written =
-        tested.and_then(|()| all.iter().try_for_each(|(path, bytes)| files::write_atomic(path, bytes)));
-    if let Err(error) = written {
-        complain(&format!("error: {error}\n"));
-        return Exit::FileTrouble;
+    let mut all: Vec<(&Path, &[u8])> = Vec::new();
+    let outputs = || finished.iter().chain(others.iter().map(|(_, output)| output));
+    all.extend(outputs().flat_map(|o| &o.files).map(|(path, bytes)| (path.as_path(), bytes.as_slice())));
+    let sidecars = [
+        order.measured.map(|path| (path, text(&measured()))),
+        order.tree.map(|path| (path, text(&sidecar::tree(&housing.tree)))),
+        order.timing.map(|path| (path, text(&timing(&times)))),
+    ];
+    all.extend(sidecars.iter().flatten().map(|(path, bytes)| (*path, bytes.as_slice())));
+    if let Err(exit) = write(order.input, &all) {
+        return exit;
     }
-    say(&summary(design, &housing, &mesh, order.chord, &times));
-    say(&joints::table(&housing.joints, design.units(), order.fillets));
-    say(&joints::sharp_edges(&housing.sharp_edged));
+    outputs().for_each(|o| say(&o.text));
     for (path, bytes) in &all {
         say(&format!("  {}  {}\n", path.display(), size(bytes.len())));
     }
     Exit::Done
 }
 
-fn info(design: &Design, housing: &Housing) -> StepInfo {
+fn bad_target(error: &FileError) -> Exit {
+    complain(&format!("error: {error}\n"));
+    Exit::BadInput
+}
+
+/// Writes all files, or none: all targets are looked at before the first is touched.
+fn write(input: &Path, all: &[(&Path, &[u8])]) -> Result<(), Exit> {
+    let targets: Vec<&Path> = all.iter().map(|(path, _)| *path).collect();
+    files::test_distinct(input, &targets).map_err(|error| bad_target(&error))?;
+    let tested = targets.iter().try_for_each(|path| files::test_target(path));
+    let written =
+        tested.and_then(|()| all.iter().try_for_each(|(path, bytes)| files::write_atomic(path, bytes)));
+    written.map_err(|error| {
+        complain(&format!("error: {error}\n"));
+        Exit::FileTrouble
+    })
+}
+
+/// The finished part's files and summary, `None` where it is not asked for; or the file that can't be made, and why.
+fn finished(
+    design: &Design,
+    order: &Order,
+    housing: &Housing,
+    times: &mut Times,
+) -> Result<Option<Output>, (&'static str, String)> {
+    if !order.forms.contains(&Form::Finished) && !order.picture {
+        return Ok(None);
+    }
+    let brep = &housing.brep;
+    let mut out = Output::default();
+    let mut add = |name: &str, bytes| out.files.push((order.folder.join(name), bytes));
+    let info = info(design, housing, &order.hash);
+    let bytes = timed(&mut times.step, || step(brep, &info)).map_err(|e| ("finished.step", e.to_string()))?;
+    add("finished.step", bytes);
+    let mesh = timed(&mut times.mesh, || triangulate(brep, order.chord));
+    let mesh = mesh.map_err(|e| ("finished.stl", e.to_string()))?;
+    let header = forms::header(Form::Finished, &order.hash);
+    let bytes = timed(&mut times.stl, || stl(&mesh, &header)).map_err(|e| ("finished.stl", e.to_string()))?;
+    add("finished.stl", bytes);
+    let bodies = [Body::new(design.name(), brep, &mesh)];
+    let data = forms::metadata(design, Form::Finished, &order.hash);
+    let packed = timed(&mut times.packed, || Ok((threemf(&bodies, &data)?, glb(&bodies, &data)?)));
+    let (threemf, glb) = packed.map_err(|e: PackError| ("finished.3mf", e.to_string()))?;
+    add("finished.3mf", threemf);
+    add("finished.glb", glb);
+    if order.picture {
+        let draw = || drawing::eight_views(brep, &mesh, design.name());
+        let bytes = timed(&mut times.picture, draw).map_err(|e| ("finished.png", e.to_string()))?;
+        add("finished.png", bytes);
+    }
+    out.text = summary(design, housing, &mesh, order.chord, times);
+    out.text.push_str(&joints::table(&housing.joints, design.units(), order.fillets));
+    out.text.push_str(&joints::sharp_edges(&housing.sharp_edged));
+    Ok(Some(out))
+}
+
+fn info(design: &Design, housing: &Housing, hash: &str) -> StepInfo {
     StepInfo {
         id: design.name().to_owned(),
         name: design.name().to_owned(),
-        description: design.description().unwrap_or_default().to_owned(),
+        description: forms::description(design, Form::Finished, hash),
         form: "finished".to_owned(),
         file_stem: "finished".to_owned(),
         properties: Some(housing.report.mass),
@@ -148,6 +201,8 @@ fn timing(times: &Times) -> Value {
         "step_s": times.step,
         "mesh_s": times.mesh,
         "stl_s": times.stl,
+        "packed_s": times.packed,
+        "forms_s": times.forms,
         "picture_s": times.picture,
         "peak_rss_mb": peak_memory(),
     })

@@ -2,8 +2,9 @@
 
 use super::record::record;
 use crate::params::schema;
+use crate::standards::casting_tolerance::AllowanceGrade;
 use crate::standards::materials::Alloy;
-use crate::units::{KgPerM3, Mm};
+use crate::units::{Deg, KgPerM3, Mm};
 
 record! {
     /// What the part is cast from.
@@ -16,6 +17,99 @@ record! {
     lent {
         /// Radii where cast faces meet.
         fillets: Fillets => Fillets,
+        /// How it lies in the mould.
+        mould: Mould => Mould,
+        /// Metal left for machining.
+        stock: Stock => Stock,
+        /// Core prints, vent, dowels.
+        prints: Prints => Prints,
+    }
+}
+
+record! {
+    /// How the part lies in the mould, and how it shrinks.
+    pub struct Mould {
+        /// Clock of the direction in which the upper half is lifted.
+        parting_clock: Deg,
+        /// Draft outside.
+        draft: Deg,
+        /// Draft of core boxes.
+        core_draft: Deg,
+        /// Contraction along the shaft: 0.013 for 1.3 %.
+        axial_contraction: f64,
+        /// Contraction across the shaft.
+        radial_contraction: f64,
+    }
+}
+
+record! {
+    /// Metal left for machining.
+    pub struct Stock {
+        /// Allowance grade.
+        grade: AllowanceGrade,
+        /// More on faces that look up.
+        top: Mm,
+        /// Casting tolerance grade.
+        tolerance_grade: u8,
+        /// Machined holes below this diameter are cast solid.
+        cored_above: Mm,
+        /// Stock on every machined face, in place of the grade's.
+        all: Option<Mm>,
+    }
+}
+
+record! {
+    /// Core prints, vent, dowels.
+    pub struct Prints {
+        /// Length of the front print.
+        front_length: Mm,
+        /// Length of the rear print.
+        rear_length: Mm,
+        /// Taper of print ends.
+        taper: Deg,
+        /// Room about the core's print, per side.
+        clearance: Mm,
+        /// Diameter of the vent, zero for none.
+        vent: Mm,
+        /// Diameter of dowels between halves.
+        dowels: Mm,
+    }
+}
+
+impl Mould {
+    fn from_file(raw: &schema::Casting) -> Option<Self> {
+        Some(Self {
+            parting_clock: raw.mould.parting_clock.get()?,
+            draft: raw.mould.draft.get()?,
+            core_draft: raw.mould.core_draft.get()?,
+            axial_contraction: raw.contraction.axial.get()? / 100.0,
+            radial_contraction: raw.contraction.radial.get()? / 100.0,
+        })
+    }
+}
+
+impl Stock {
+    fn from_file(raw: &schema::Stock) -> Option<Self> {
+        Some(Self {
+            grade: raw.grade.get()?,
+            top: raw.top.get()?,
+            tolerance_grade: u8::try_from(raw.tolerance_grade.get()?).ok()?,
+            cored_above: raw.cored_above.get()?,
+            all: raw.all.get(),
+        })
+    }
+}
+
+impl Prints {
+    fn from_file(raw: &schema::Prints) -> Option<Self> {
+        Some(Self {
+            front_length: raw.front_length.get()?,
+            rear_length: raw.rear_length.get()?,
+            taper: raw.taper.get()?,
+            clearance: raw.clearance.get()?,
+            vent: raw.vent.get()?,
+            dowels: raw.dowels.get()?,
+        })
     }
 }
 
@@ -68,6 +162,9 @@ impl Casting {
             alloy: raw.alloy.get()?,
             density: raw.density.get()?,
             fillets: Fillets::from_file(&raw.fillets)?,
+            mould: Mould::from_file(raw)?,
+            stock: Stock::from_file(&raw.stock)?,
+            prints: Prints::from_file(&raw.prints)?,
         })
     }
 }

@@ -44,6 +44,8 @@ pub(super) fn fill(raw: &mut Raw) {
     sender(file, &mut filler);
     density(file, &mut filler);
     fillets(file, &mut filler);
+    contraction(file, &mut filler);
+    prints(file, &mut filler);
 }
 
 struct Filler<'a> {
@@ -274,6 +276,30 @@ fn pulse_insertion(shell: &Shell, boss: &SenderBoss) -> Option<Mm> {
     let (_, cos) = boss.tilt.get()?.sin_cos();
     let entry = Mm::new((cavity.get().powi(2) - far * far).max(0.0).sqrt()) / cos;
     Some(boss.height.get()? - entry + radius * boss.tilt.get()?.tan().abs() + Mm::new(3.0))
+}
+
+fn contraction(file: &mut File, filler: &mut Filler<'_>) {
+    let casting = &mut file.casting;
+    let (axial, radial) = (&mut casting.contraction.axial, &mut casting.contraction.radial);
+    if let Some(alloy) = casting.alloy.get().filter(|_| axial.is_absent()) {
+        axial.assume(alloy.contraction);
+        let shown = format!("{} %", alloy.contraction);
+        filler.note(axial.path(), shown, "the alloy's contraction", alloy.contraction_source);
+    }
+    if let Some(along) = axial.get().filter(|_| radial.is_absent()) {
+        radial.assume(along);
+        filler.note(radial.path(), format!("{along} %"), "as along the shaft", PRACTICE);
+    }
+}
+
+/// Three quarters of the core's diameter at either end, and at least 25 mm.
+fn prints(file: &mut File, filler: &mut Filler<'_>) {
+    let length = |diameter: Mm| Mm::new((0.75 * diameter.get()).max(25.0));
+    let front = file.shell.cavity.items.first().and_then(|s| s.diameter.get());
+    let rear = file.tail.seal.counterbore.get();
+    let reason = "three quarters of the core's diameter there, at least 25 mm";
+    filler.length(&mut file.casting.prints.front_length, front.map(length), reason, PRACTICE);
+    filler.length(&mut file.casting.prints.rear_length, rear.map(length), reason, PRACTICE);
 }
 
 fn density(file: &mut File, filler: &mut Filler<'_>) {

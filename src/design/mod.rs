@@ -41,7 +41,9 @@ mod tail;
 
 mod tail_passages;
 
-pub use casting::{Casting, Fillets};
+mod trial_print;
+
+pub use casting::{Casting, Fillets, Mould, Prints, Stock};
 pub use flange_gussets::{FlangeGusset, Relief};
 pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
 pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
@@ -55,6 +57,7 @@ pub use sender_boss::{BoreStep, Ear, Fork, ORing, RetainingScrew, SenderBoss, Se
 pub use shell::{ProfilePoint, Shell, Station};
 pub use tail::{Bushing, Seal, Tail};
 pub use tail_passages::{DrainBack, DustLip, DustLipKind, OilFeed};
+pub use trial_print::{Form, TrialPrint};
 
 pub use crate::params::schema::RegisterKind;
 
@@ -85,6 +88,8 @@ pub struct Design {
     ribs: Option<Ribs>,
     plugs: Vec<Plug>,
     casting: Casting,
+    trial_print: TrialPrint,
+    forms: Vec<Form>,
     assumed: Vec<Assumed>,
 }
 
@@ -126,6 +131,8 @@ impl Design {
             shift_box_pad: absent_or(file.shift_box_pad.as_ref(), ShiftBoxPad::from_file).ok()?,
             sender_boss: absent_or(file.sender_boss.as_ref(), SenderBoss::from_file).ok()?,
             casting: Casting::from_file(&file.casting)?,
+            trial_print: TrialPrint::from_file(&file.trial_print)?,
+            forms: Form::wanted(&file.forms),
             assumed,
         })
     }
@@ -208,6 +215,16 @@ impl Design {
     /// What it is cast from.
     pub fn casting(&self) -> &Casting {
         &self.casting
+    }
+
+    /// The printer for a trial of the fit.
+    pub fn trial_print(&self) -> &TrialPrint {
+        &self.trial_print
+    }
+
+    /// The finished part, and the forms that the file asks for.
+    pub fn forms(&self) -> &[Form] {
+        &self.forms
     }
 
     /// Trade defaults that stand in for values the file does not give.

@@ -40,6 +40,12 @@ impl From<Finish> for Paint {
 }
 
 impl Paint {
+    /// The paint of a face: of a parting plane or a cut across, else of its finish.
+    pub fn of(tag: &Tag) -> Self {
+        let parting = tag.finish == Finish::Cast && matches!(&*tag.feature, "parting" | "cut");
+        if parting { Self::Parting } else { tag.finish.into() }
+    }
+
     /// What readers call it.
     pub fn name(&self) -> &str {
         match self {
@@ -84,7 +90,7 @@ pub struct Body<'a> {
 impl<'a> Body<'a> {
     /// A body where it is, each face painted as its finish says.
     pub fn new(name: impl Into<String>, brep: &'a Brep, mesh: &'a Mesh) -> Self {
-        Self::painted(name, brep, mesh, |tag| tag.finish.into())
+        Self::painted(name, brep, mesh, Paint::of)
     }
 
     /// A body where it is, each face painted by its tag.

@@ -5,22 +5,28 @@ use stl_io::{Normal, Triangle, Vertex, write_stl};
 use crate::geometry::P3;
 use crate::mesh::Mesh;
 
-/// The mesh as a binary STL file, millimetres. The header is all zeros, so equal meshes give equal bytes.
+/// The mesh as a binary STL file, millimetres. The header says what is given, cut to 80 bytes, so equal meshes give equal
+/// bytes. It must not start with `solid`, which readers take for the text form.
 ///
 /// STL holds single precision: points closer than about `1e-5` mm may become one, and normals are those of
 /// the exact triangles.
 ///
 /// # Errors
 /// None in practice: writing into memory fails only when it runs out.
-pub fn stl(mesh: &Mesh) -> std::io::Result<Vec<u8>> {
+pub fn stl(mesh: &Mesh, header: &str) -> std::io::Result<Vec<u8>> {
     let mut bytes = Vec::with_capacity(HEADER + FACET * mesh.triangles.len());
     let facets: Vec<Triangle> = (0..mesh.triangles.len()).map(|t| facet(mesh.corners(t))).collect();
     write_stl(&mut bytes, facets.iter())?;
+    let text = &header.as_bytes()[..header.len().min(HEADER - COUNT)];
+    bytes[..text.len()].copy_from_slice(text);
     Ok(bytes)
 }
 
 /// Bytes of the header and the count.
 const HEADER: usize = 84;
+
+/// Bytes of the count.
+const COUNT: usize = 4;
 
 /// Bytes of a triangle.
 const FACET: usize = 50;
@@ -47,9 +53,9 @@ mod tests {
     fn reads_back_as_a_closed_mesh() {
         let brep = samples::torus(&samples::skew(), 20.0, 5.0);
         let mesh = triangulate(&brep, 0.05).expect("a torus can be meshed");
-        let bytes = stl(&mesh).expect("memory suffices");
+        let bytes = stl(&mesh, "a test").expect("memory suffices");
         assert_eq!(bytes.len(), HEADER + FACET * mesh.triangles.len(), "size of the file");
-        assert_eq!(bytes, stl(&mesh).expect("memory suffices"), "same bytes again");
+        assert_eq!(bytes, stl(&mesh, "a test").expect("memory suffices"), "same bytes again");
         let read = stl_io::read_stl(&mut Cursor::new(bytes)).expect("a well-formed file");
         assert_eq!(read.faces.len(), mesh.triangles.len(), "number of triangles");
         assert!(read.validate().is_ok(), "closed and oriented");

@@ -2,6 +2,7 @@
 
 use super::{FormError, Made, Piece, Settings, StockRow, stock_report};
 use crate::design::Design;
+use crate::geometry::Stretch;
 use crate::housing::{self, AsCast, Housing, Moulded};
 use crate::solid::Tag;
 
@@ -46,7 +47,7 @@ impl Casting {
             tree: housing.tree.clone(),
             brep: housing.brep.clone(),
             report: housing.report.clone(),
-            scale: [1.0, 1.0],
+            scale: Stretch::NONE,
             bed: None,
         };
         let loose = &self.moulded.loose;

@@ -162,7 +162,7 @@ pub fn core(casting: &Casting) -> Result<Made, FormError> {
         let tag = Tag::cast("core", "vent");
         let frame = Frame::from_zx(P3::new(span, 0.0, 0.0), V3::x(), V3::z());
         let length = 2.0 * wide + 100.0;
-        let radius = 0.5 * settings.vent / settings.scale[1];
+        let radius = 0.5 * settings.vent / settings.scale.radial();
         tree.cut(cylinder("core", frame, radius, length, &[tag.clone(), tag.clone(), tag]).map_err(&made)?);
         notes.push(format!("vent of {} mm along the shaft; carry it out through both prints", settings.vent));
     }

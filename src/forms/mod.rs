@@ -17,12 +17,13 @@ pub use casting::{Casting, casting};
 pub use pattern::pattern;
 pub use settings::Settings;
 pub use stock::{StockRow, stock_report};
-pub use trial_print::trial_print;
+pub use trial_print::{PROVES_GEOMETRY_ONLY, trial_print};
 pub use undercuts::{Undercut, best_parting, undercuts};
 
 use crate::design::Design;
-use crate::geometry::Frame;
+use crate::geometry::{Frame, Stretch};
 use crate::housing::HousingError;
+use crate::mesh::Mesh;
 use crate::solid::evaluate::{EvaluateError, evaluate};
 use crate::solid::validate::{Fault, Report, validate};
 use crate::solid::{Brep, PrimitiveError, SolidTree};
@@ -76,7 +77,7 @@ pub struct Piece {
     /// What the checks found.
     pub report: Report,
     /// Factors along the shaft and across it that files are written with.
-    pub scale: [f64; 2],
+    pub scale: Stretch,
     /// How it lies on the printer's bed: z up, origin on the bed. `None` where it stays in the part's frame.
     pub bed: Option<Frame>,
 }
@@ -92,12 +93,24 @@ pub struct Made {
 
 impl Piece {
     /// Evaluates and checks a tree.
-    fn of(name: &str, tree: SolidTree, scale: [f64; 2]) -> Result<Self, FormError> {
+    fn of(name: &str, tree: SolidTree, scale: Stretch) -> Result<Self, FormError> {
         let piece = || name.to_owned();
         let brep = evaluate(&tree).map_err(|source| FormError::Boundary { piece: piece(), source })?;
         let report = validate(&brep).map_err(|faults| FormError::Unsound { piece: piece(), faults })?;
         let stem = name.replace(", ", "_").replace(' ', "_").replace("_half", "");
         Ok(Self { name: piece(), stem, tree, brep, report, scale, bed: None })
+    }
+}
+
+impl Piece {
+    /// A mesh of the piece, as it is written: where it has a place on a bed, lowest point on the bed.
+    pub fn on_bed(&self, mesh: &Mesh) -> Mesh {
+        let Some(bed) = &self.bed else { return mesh.clone() };
+        let mut out = mesh.clone();
+        out.vertices.iter_mut().for_each(|p| *p = bed.local(*p));
+        let lowest = out.vertices.iter().map(|p| p.z).fold(f64::INFINITY, f64::min);
+        out.vertices.iter_mut().for_each(|p| p.z -= lowest);
+        out
     }
 }
 

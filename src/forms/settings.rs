@@ -1,7 +1,7 @@
 //! What the forms are made by, gathered from the design.
 
 use crate::design::Design;
-use crate::geometry::V3;
+use crate::geometry::{Stretch, V3};
 
 /// Values that all moulded forms share. Lengths in mm, angles in radians.
 #[derive(Clone, Copy, Debug)]
@@ -13,7 +13,7 @@ pub struct Settings {
     /// Draft of walls given by a core box.
     pub core_draft: f64,
     /// Factors of the contraction, along the shaft and across it: the pattern is larger by them.
-    pub scale: [f64; 2],
+    pub scale: Stretch,
     /// Lengths of the prints at the front and the rear.
     pub print_lengths: [f64; 2],
     /// Taper of print ends.
@@ -31,18 +31,22 @@ pub struct Settings {
 impl Settings {
     /// The settings of a design.
     pub fn of(design: &Design) -> Self {
-        let _ = design;
+        let casting = design.casting();
+        let (mould, prints) = (casting.mould(), casting.prints());
+        let (s, c) = mould.parting_clock().sin_cos();
+        let (axial, radial) = (1.0 + mould.axial_contraction(), 1.0 + mould.radial_contraction());
         Self {
-            up: V3::z(),
-            draft: 1.5_f64.to_radians(),
-            core_draft: 1.5_f64.to_radians(),
-            scale: [1.013, 1.013],
-            print_lengths: [60.0, 40.0],
-            print_taper: 7.0_f64.to_radians(),
-            print_clearance: 0.4,
-            vent: 6.0,
-            dowel: 8.0,
-            cored_above: 30.0,
+            up: V3::new(0.0, s, c),
+            draft: mould.draft().to_radians(),
+            core_draft: mould.core_draft().to_radians(),
+            // Contractions are within 0 and 5 %, so there is such a stretch.
+            scale: Stretch::new(axial, radial).unwrap_or(Stretch::NONE),
+            print_lengths: [prints.front_length().get(), prints.rear_length().get()],
+            print_taper: prints.taper().to_radians(),
+            print_clearance: prints.clearance().get(),
+            vent: prints.vent().get(),
+            dowel: prints.dowels().get(),
+            cored_above: casting.stock().cored_above().get(),
         }
     }
 

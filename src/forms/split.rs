@@ -48,7 +48,7 @@ pub(super) fn halves(
 /// The hole of a dowel through the parting plane: the dowel itself does not grow with the pattern.
 fn dowel(settings: &Settings, at: P3) -> Result<Primitive, PrimitiveError> {
     let tag = Tag::machined("parting", "dowel hole");
-    let radius = 0.5 * settings.dowel / settings.scale[1];
+    let radius = 0.5 * settings.dowel / settings.scale.radial();
     let depth = DEPTH * settings.dowel;
     let frame = Frame::from_zx(at - settings.up * depth, settings.up, V3::x());
     cylinder("parting", frame, radius, 2.0 * depth, &[tag.clone(), tag.clone(), tag])

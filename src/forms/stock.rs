@@ -5,7 +5,8 @@ use crate::design::Design;
 use crate::geometry::V3;
 use crate::housing::{Housing, Size, Stocked};
 use crate::solid::Tag;
-use crate::standards::casting_tolerance::{AllowanceGrade, allowance, tolerance};
+use crate::standards::casting_tolerance::{allowance, tolerance};
+use crate::units::Mm;
 
 /// How much stock there is to be.
 #[derive(Clone, Debug)]
@@ -45,11 +46,12 @@ impl Allowance {
     pub(super) fn of(design: &Design, finished: &Housing, settings: &Settings) -> Self {
         let (lo, hi) = extent(finished);
         let largest = (hi - lo).max();
-        let grade = AllowanceGrade::F;
-        let _ = design;
+        let stock = design.casting().stock();
+        let grade = stock.grade();
         // Beyond the table its last row is the best guess there is.
         let rma = allowance(largest, grade).or_else(|_| allowance(1000.0, grade)).unwrap_or(3.5);
-        Self { rma, given: None, top: 1.0, grade: 10, up: settings.up }
+        let (given, top) = (stock.all().map(Mm::get), stock.top().get());
+        Self { rma, given, top, grade: stock.tolerance_grade(), up: settings.up }
     }
 
     /// Half the tolerance zone on one face: a round has two faces.

@@ -2,9 +2,10 @@
 
 use super::{FormError, Made, Piece, shape};
 use crate::design::Design;
-use crate::geometry::{Bounds, Frame, P2, P3, V2, V3};
+use crate::geometry::{Bounds, Frame, P2, P3, Stretch, V2, V3};
 use crate::housing::{self, Housing};
 use crate::solid::{Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder, rounded_rectangle};
+use crate::units::Mm;
 
 /// What the printer is like; lengths in mm.
 #[derive(Clone, Copy, Debug)]
@@ -21,15 +22,15 @@ struct Printer {
 
 impl Printer {
     fn of(design: &Design) -> Self {
-        let _ = design;
+        let p = design.trial_print();
         Self {
-            bed: [220.0, 220.0, 220.0],
-            margin: 5.0,
-            shrink: 0.002,
-            dowel: 5.0,
-            clearance: 0.15,
-            wall: 1.2,
-            half_section: false,
+            bed: p.bed().map(Mm::get),
+            margin: p.margin().get(),
+            shrink: p.shrink(),
+            dowel: p.peg().get(),
+            clearance: p.clearance().get(),
+            wall: p.wall().get(),
+            half_section: p.half_section(),
         }
     }
 }
@@ -100,8 +101,8 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<Made, FormErro
                 own.add(peg(*p, PEG, 0.5 * p.diameter).map_err(&made)?);
             }
         }
-        let mut piece = Piece::of(&name, own, [factor, factor])?;
-        piece.bed = Some(lying(&piece, i + 1 == count && count > 1));
+        let mut piece = Piece::of(&name, own, Stretch::uniform(factor).unwrap_or(Stretch::NONE))?;
+        piece.bed = Some(lying(&piece));
         pieces.push(piece);
     }
     Ok(Made { pieces, notes })
@@ -144,7 +145,7 @@ fn cuts(design: &Design, bounds: &Bounds, printer: &Printer, factor: f64) -> Res
     if !fits(room(0), room(1)) && !fits(room(1), room(0)) && !printer.half_section {
         return Err(FormError::Bed(format!(
             "standing on end the part takes {wide:.1} by {tall:.1} mm, the bed gives {:.1} by {:.1} inside its margins; \
-             give a larger `trial_print.bed` or ask for the half section",
+             give a larger `bed_length` and `bed_width` in `trial_print` or ask for the half section",
             room(0),
             room(1)
         )));
@@ -169,7 +170,7 @@ fn cuts(design: &Design, bounds: &Bounds, printer: &Printer, factor: f64) -> Res
         let Some(at) = at else {
             return Err(FormError::Bed(format!(
                 "no cut between {start:.1} and {:.1} mm keeps off the register, the bushing seat and the seal; \
-                 give a taller `trial_print.bed`",
+                 give a taller `bed_height` in `trial_print`",
                 start + most
             )));
         };
@@ -182,7 +183,7 @@ fn cuts(design: &Design, bounds: &Bounds, printer: &Printer, factor: f64) -> Res
 /// Places for pegs in the wall at a station, as thick as it allows; two on opposite sides, or none.
 fn peg_places(design: &Design, tree: &SolidTree, x: f64, printer: &Printer) -> Vec<Peg> {
     let at = |offset: f64| {
-        let x = crate::units::Mm::new(x + offset);
+        let x = Mm::new(x + offset);
         Some((design.shell().cavity_radius(x)?.get(), design.shell().outside_radius(x)?.get()))
     };
     let sections: Vec<_> = [-PEG, 0.0, SOCKET].into_iter().filter_map(at).collect();
@@ -221,8 +222,8 @@ fn peg_places(design: &Design, tree: &SolidTree, x: f64, printer: &Printer) -> V
     out
 }
 
-/// The piece on the bed: standing on its front face, or for the last one on its rear; a single piece on its flange.
-fn lying(piece: &Piece, _last: bool) -> Frame {
+/// The piece on the bed: standing on its front, which is flat but for a spigot; pegs point up.
+fn lying(piece: &Piece) -> Frame {
     let xs = piece.brep.vertices.iter().map(|p| p.x);
     let front = xs.fold(f64::INFINITY, f64::min);
     // Local z is the part's x; origin at the lowest point.

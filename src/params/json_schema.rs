@@ -94,6 +94,9 @@ fn shape(about: &About) -> Map<String, Value> {
         About::Density(range) => {
             json!({ "anyOf": [number("number", range), reference("density_with_unit")] })
         }
+        About::Percent(range) => {
+            json!({ "anyOf": [number("number", range), { "type": "string", "pattern": "^[0-9.]+ *%$" }] })
+        }
         About::Count(range) => number("integer", range),
         About::Flag => json!({ "type": "boolean" }),
         About::Text { longest } => json!({ "type": "string", "minLength": 1, "maxLength": longest }),

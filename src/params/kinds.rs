@@ -243,6 +243,37 @@ impl Kind for Density {
     }
 }
 
+/// A percentage within a range; `1.3` and `1.3 %` are the same.
+#[derive(Debug, Clone, Copy)]
+pub struct Percent(pub Range);
+
+impl Kind for Percent {
+    type Value = f64;
+
+    fn read(&self, text: &str, _: Option<Units>) -> Result<f64, Fault> {
+        let number = text.trim().trim_end_matches('%').trim();
+        let Some(percent) = number.parse::<f64>().ok().filter(|p| p.is_finite()) else {
+            return Err(Fault::new(codes::UNREADABLE, format!("`{}` is not a percentage", shorten(text)))
+                .allowed(self.allowed(Units::Mm))
+                .hint("write it like 1.3 or 1.3 %"));
+        };
+        if self.0.holds(percent) {
+            return Ok(percent);
+        }
+        Err(Fault::new(codes::OUT_OF_RANGE, format!("{percent} % is out of range"))
+            .allowed(self.allowed(Units::Mm))
+            .because(self.0.reason))
+    }
+
+    fn show(&self, value: &f64, _: Units) -> String {
+        format!("{value} %")
+    }
+
+    fn about(&self) -> About {
+        About::Percent(self.0)
+    }
+}
+
 /// A whole number within a range.
 #[derive(Debug, Clone, Copy)]
 pub struct Count(pub Range);

@@ -13,6 +13,8 @@ pub enum About {
     Angle(Range),
     /// A density in kg/m3.
     Density(Range),
+    /// A percentage.
+    Percent(Range),
     /// A whole number.
     Count(Range),
     /// `true` or `false`.
@@ -50,6 +52,7 @@ impl About {
             }
             Self::Angle(range) => format!("{} to {} deg", range.least, range.most),
             Self::Density(range) => format!("{} to {} kg/m3", range.least, range.most),
+            Self::Percent(range) => format!("{} to {} %", range.least, range.most),
             Self::Count(range) => format!("a whole number, {} to {}", range.least, range.most),
             Self::Flag => "true or false".to_owned(),
             Self::Text { longest } => format!("one line of 1 to {longest} characters"),
@@ -71,6 +74,7 @@ impl About {
             Self::Length(range)
             | Self::Angle(range)
             | Self::Density(range)
+            | Self::Percent(range)
             | Self::Count(range)
             | Self::Hole(range) => Some(range.reason),
             _ => None,

@@ -1,4 +1,5 @@
 //! Findings and tables for people and programs. Nothing here prints; `cli` does.
 
 pub mod joints;
+pub mod moulding;
 pub mod terminal;

@@ -1,6 +1,6 @@
-//! Colours of faces: one for cast, one for machined.
+//! Colours of faces: cast, machined, parting.
 
-use crate::solid::{Brep, Finish};
+use crate::solid::Brep;
 
 use super::super::body::Paint;
 use super::part21::{Id, List, Part21, Real, Text};
@@ -8,11 +8,11 @@ use super::part21::{Id, List, Part21, Real, Text};
 /// Writes the colour of each face that was written, in the order of the faces.
 pub(super) fn colours(file: &mut Part21, brep: &Brep, faces: &[Option<Id>], context: Id) {
     let mut styled = Vec::with_capacity(faces.len());
-    for finish in [Finish::Cast, Finish::Machined] {
-        let of_finish = brep.faces.iter().zip(faces).filter(|(f, _)| f.tag.finish == finish);
+    for paint in [Paint::Cast, Paint::Machined, Paint::Parting] {
+        let of_paint = brep.faces.iter().zip(faces).filter(|(f, _)| Paint::of(&f.tag) == paint);
         let mut style = None;
-        for face in of_finish.filter_map(|(_, id)| *id) {
-            let style = *style.get_or_insert_with(|| style_of(file, finish));
+        for face in of_paint.filter_map(|(_, id)| *id) {
+            let style = *style.get_or_insert_with(|| style_of(file, &paint));
             styled.push(file.add(format_args!("STYLED_ITEM('',({style}),{face})")));
         }
     }
@@ -21,8 +21,7 @@ pub(super) fn colours(file: &mut Part21, brep: &Brep, faces: &[Option<Id>], cont
 }
 
 /// The chain of entities from a colour to a style.
-fn style_of(file: &mut Part21, finish: Finish) -> Id {
-    let paint = Paint::from(finish);
+fn style_of(file: &mut Part21, paint: &Paint) -> Id {
     let [r, g, b] = paint.share().map(Real);
     let name = Text(paint.name());
     let colour = file.add(format_args!("COLOUR_RGB({name},{r},{g},{b})"));

@@ -1,6 +1,6 @@
 //! `casting`: what the part is cast from.
 
-use super::{Fillets, range};
+use super::{Contraction, Fillets, Mould, Prints, Stock, range};
 use crate::params::kinds::{Choice, Density, Row};
 use crate::params::sheet::{Section, Sheet};
 use crate::params::slot::Slot;
@@ -16,6 +16,14 @@ pub struct Casting {
     pub density: Slot<KgPerM3>,
     /// Radii where cast faces meet.
     pub fillets: Fillets,
+    /// How it lies in the mould.
+    pub mould: Mould,
+    /// Metal left for machining.
+    pub stock: Stock,
+    /// How much larger the pattern is.
+    pub contraction: Contraction,
+    /// Core prints, vent, dowels.
+    pub prints: Prints,
 }
 
 impl Section for Casting {
@@ -35,6 +43,12 @@ impl Section for Casting {
                 .value(Density(range(1500.0, 9500.0, "from magnesium to bronze")), "2680 kg/m3")
                 .or_derive("the alloy's density", "the alloy table", "see the alloy"),
             fillets: s.key("fillets", "Radii where cast faces meet.").default_section(),
+            mould: s.key("mould", "Parting and draft.").default_section(),
+            stock: s.key("stock", "Metal left for machining, and which holes are cored.").default_section(),
+            contraction: s
+                .key("contraction", "How much larger the pattern is than the casting.")
+                .default_section(),
+            prints: s.key("prints", "Core prints, the core's vent, dowels between halves.").default_section(),
         }
     }
 }

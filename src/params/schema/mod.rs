@@ -8,6 +8,7 @@ mod fillets;
 mod flange_gussets;
 mod gearbox_face;
 mod housing;
+mod moulding;
 mod mount_plate;
 mod pad_polygon;
 mod pads;
@@ -19,6 +20,7 @@ mod sender_fittings;
 mod shell;
 mod tail;
 mod tail_passages;
+mod trial_print;
 
 pub use casting::Casting;
 pub use fillets::Fillets;
@@ -27,6 +29,7 @@ pub use gearbox_face::{
     Bolt, BoltCircle, Flange, FlangeKind, GearboxFace, Lug, Register, RegisterKind, SpotFace,
 };
 pub use housing::Housing;
+pub use moulding::{Contraction, Mould, Prints, Stock};
 pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
 pub use pad_polygon::{Dowel, PolygonCorner};
 pub use pads::{Grid, HolePosition, MountPad, Outline, PadHoles, ShiftBoxPad};
@@ -38,6 +41,7 @@ pub use sender_fittings::{Fork, ORing};
 pub use shell::{CavityStation, Shell};
 pub use tail::{Bushing, Seal, Tail};
 pub use tail_passages::{DrainBack, DustLip, DustLipKind, OilFeed, OilFeedKind};
+pub use trial_print::{Forms, TrialPrint};
 
 use super::kinds::{Choice, Range};
 use super::sheet::{Section, Sheet};
@@ -73,6 +77,10 @@ pub struct File {
     pub plugs: ListSlot<Plug>,
     /// What it is cast from.
     pub casting: Casting,
+    /// A print for trying the fit.
+    pub trial_print: TrialPrint,
+    /// Forms that are built.
+    pub forms: Forms,
 }
 
 impl Section for File {
@@ -119,7 +127,11 @@ impl Section for File {
             plugs: s
                 .key("plugs", "Bosses with a tapped hole into the cavity, to fill, drain and vent.")
                 .list(0, 12),
-            casting: s.key("casting", "What the part is cast from.").default_section(),
+            casting: s.key("casting", "What the part is cast from, and how.").default_section(),
+            trial_print: s.key("trial_print", "The printer for a trial of the fit.").default_section(),
+            forms: s
+                .key("forms", "What `build` makes beside the finished part when `--form` does not say.")
+                .default_section(),
         }
     }
 }

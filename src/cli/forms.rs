@@ -1,0 +1,226 @@
+//! The moulded forms and the trial print: built side by side, as files, text and figures.
+
+use std::path::{Path, PathBuf};
+
+use rayon::prelude::*;
+use serde_json::{Value, json};
+
+use crate::design::{Design, Form};
+use crate::export::step::{StepInfo, step_stretched};
+use crate::export::{Body, Metadata, Paint, glb, stl, threemf};
+use crate::forms::{self, Casting, FormError, Made, Piece};
+use crate::geometry::V3;
+use crate::housing::Housing;
+use crate::mesh::{Mesh, triangulate};
+use crate::report::moulding;
+use crate::solid::{MassProperties, Tag, measure_stretched};
+
+/// What a form comes to.
+#[derive(Debug, Default)]
+pub(super) struct Output {
+    /// Files and their bytes.
+    pub(super) files: Vec<(PathBuf, Vec<u8>)>,
+    /// For the terminal.
+    pub(super) text: String,
+    /// For `--measured`.
+    pub(super) figures: Value,
+}
+
+/// Why a form has no files.
+#[derive(Debug, thiserror::Error)]
+pub(super) enum Failure {
+    /// It can't be made.
+    #[error(transparent)]
+    Form(#[from] FormError),
+    /// A writer or the mesher can't cope with it.
+    #[error("{file}: {message}")]
+    File {
+        /// The file.
+        file: String,
+        /// What is wrong.
+        message: String,
+    },
+}
+
+/// Where files go, how fine they are, and what they say.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Job<'a> {
+    pub(super) design: &'a Design,
+    pub(super) finished: &'a Housing,
+    pub(super) folder: &'a Path,
+    pub(super) chord: f64,
+    /// SHA-256 of the parameter file.
+    pub(super) hash: &'a str,
+}
+
+/// All forms but the finished one, in the order asked for.
+///
+/// # Errors
+/// The first form that can't be made or written.
+pub(super) fn outputs(job: &Job, wanted: &[Form]) -> Result<Vec<(Form, Output)>, Failure> {
+    let moulded = wanted.iter().any(|f| !matches!(f, Form::Finished | Form::TrialPrint));
+    let casting = if moulded { Some(forms::casting(job.design, job.finished)?) } else { None };
+    let others: Vec<Form> = wanted.iter().copied().filter(|f| *f != Form::Finished).collect();
+    let made: Vec<Result<(Form, Output), Failure>> =
+        others.par_iter().map(|form| Ok((*form, one(job, *form, casting.as_ref())?))).collect();
+    made.into_iter().collect()
+}
+
+fn one(job: &Job, form: Form, casting: Option<&Casting>) -> Result<Output, Failure> {
+    let made = match (form, casting) {
+        (Form::Casting, Some(c)) => c.made(),
+        (Form::Pattern, Some(c)) => forms::pattern(c)?,
+        (Form::Core, Some(c)) => forms::core(c)?,
+        (Form::CoreBox, Some(c)) => forms::core_box(c)?,
+        _ => forms::trial_print(job.design, job.finished)?,
+    };
+    let mut out = written(job, form, &made)?;
+    if let (Form::Casting, Some(c)) = (form, casting) {
+        let undercuts = forms::undercuts(c)?;
+        let partings = forms::best_parting(job.design)?;
+        out.text.push_str(&moulding::text(job.design, c, &undercuts, &partings));
+        out.figures["moulding"] = moulding::figures(c, &undercuts, &partings);
+    }
+    Ok(out)
+}
+
+/// A piece with its mesh and properties as it is written.
+struct Ready<'a> {
+    piece: &'a Piece,
+    mass: MassProperties,
+    mesh: Mesh,
+}
+
+fn written(job: &Job, form: Form, made: &Made) -> Result<Output, Failure> {
+    let mut out =
+        Output { text: format!("{}, {}\n", forms::title(job.design), form.name()), ..Output::default() };
+    let mut ready = Vec::with_capacity(made.pieces.len());
+    let mut figures = Vec::new();
+    for piece in &made.pieces {
+        let failed =
+            |kind: &str, message: String| Failure::File { file: format!("{}.{kind}", piece.stem), message };
+        let mass = measure_stretched(&piece.brep, &piece.scale);
+        let mesh = triangulate(&piece.brep, job.chord).map_err(|e| failed("stl", e.to_string()))?;
+        let mesh = piece.on_bed(&mesh.stretched(&piece.scale));
+        let info = step_info(job, form, piece, mass);
+        let text =
+            step_stretched(&piece.brep, &piece.scale, &info).map_err(|e| failed("step", e.to_string()))?;
+        let bytes = stl(&mesh, &header(form, job.hash)).map_err(|e| failed("stl", e.to_string()))?;
+        let path = |kind: &str| job.folder.join(format!("{}.{kind}", piece.stem));
+        out.files.push((path("step"), text));
+        out.files.push((path("stl"), bytes));
+        out.text.push_str(&format!(
+            "  {}: {} faces, {:.3} cm³{}\n",
+            piece.name,
+            piece.brep.faces.len(),
+            mass.volume / 1e3,
+            scale_text(piece)
+        ));
+        figures.push(json!({
+            "name": piece.name,
+            "file": format!("{}.step", piece.stem),
+            "volume_mm3": mass.volume,
+            "area_mm2": mass.area,
+            "centroid_mm": [mass.centroid.x, mass.centroid.y, mass.centroid.z],
+            "unscaled_volume_mm3": piece.report.mass.volume,
+            "scale": [piece.scale.axial(), piece.scale.radial()],
+            "faces": piece.brep.faces.len(),
+        }));
+        ready.push(Ready { piece, mass, mesh });
+    }
+    out.files.extend(packed(job, form, &ready)?);
+    for note in &made.notes {
+        out.text.push_str(&format!("  note: {note}\n"));
+    }
+    out.figures = json!({ "pieces": figures, "notes": made.notes });
+    Ok(out)
+}
+
+fn scale_text(piece: &Piece) -> String {
+    let s = piece.scale;
+    if s.is_none() {
+        String::new()
+    } else if s.is_uniform() {
+        format!(", drawn {:.4} times as large", s.axial())
+    } else {
+        format!(", drawn {:.4} times as long and {:.4} times as wide", s.axial(), s.radial())
+    }
+}
+
+/// Room between pieces that lie side by side on a bed, mm.
+const APART: f64 = 10.0;
+
+/// One 3MF and one GLB with all pieces of a form.
+fn packed(job: &Job, form: Form, ready: &[Ready]) -> Result<Vec<(PathBuf, Vec<u8>)>, Failure> {
+    let mut at = 0.0;
+    let mut bodies = Vec::with_capacity(ready.len());
+    for r in ready {
+        let boxed = if r.piece.bed.is_some() { None } else { Some(&r.piece.brep) };
+        let paint = |tag: &Tag| Paint::of(tag);
+        let mut body = Body::painted(r.piece.name.clone(), &r.piece.brep, &r.mesh, paint);
+        // Exact normals are those of the unmoved, unstretched boundary.
+        body.brep = boxed.filter(|_| r.piece.scale.is_none());
+        if r.piece.bed.is_some() {
+            let xs = || r.mesh.vertices.iter().map(|p| p.x);
+            let (lo, hi) = (xs().fold(f64::INFINITY, f64::min), xs().fold(f64::NEG_INFINITY, f64::max));
+            body = body.moved(V3::new(at - lo, 0.0, 0.0));
+            at += hi - lo + APART;
+        }
+        bodies.push(body);
+    }
+    let data = metadata(job.design, form, job.hash);
+    let stem = form.name().replace('-', "_");
+    let failed = |kind: &str, message: String| Failure::File { file: format!("{stem}.{kind}"), message };
+    let path = |kind: &str| job.folder.join(format!("{stem}.{kind}"));
+    let packed = threemf(&bodies, &data).map_err(|e| failed("3mf", e.to_string()))?;
+    let seen = glb(&bodies, &data).map_err(|e| failed("glb", e.to_string()))?;
+    debug_assert!(ready.iter().all(|r| r.mass.volume > 0.0), "validated");
+    Ok(vec![(path("3mf"), packed), (path("glb"), seen)])
+}
+
+/// What a packed file says of itself.
+pub(super) fn metadata(design: &Design, form: Form, hash: &str) -> Metadata {
+    let mut further = vec![
+        ("form".to_owned(), form.name().to_owned()),
+        ("parameter-file-sha256".to_owned(), hash.to_owned()),
+        ("caution".to_owned(), caution(form).to_owned()),
+    ];
+    further.retain(|(_, text)| !text.is_empty());
+    Metadata {
+        title: format!("{}, {}", forms::title(design), form.name()),
+        description: design.description().unwrap_or_default().to_owned(),
+        further,
+        ..Metadata::default()
+    }
+}
+
+fn caution(form: Form) -> &'static str {
+    if form == Form::TrialPrint {
+        forms::PROVES_GEOMETRY_ONLY
+    } else {
+        "Driveline part: not certified; have the design checked by a licensed engineer before it is used."
+    }
+}
+
+/// The header of an STL file.
+pub(super) fn header(form: Form, hash: &str) -> String {
+    format!("tailpattern {} sha256 {}", form.name(), hash.get(..40).unwrap_or(hash))
+}
+
+/// What every STEP file says of its form and where it comes from.
+pub(super) fn description(design: &Design, form: Form, hash: &str) -> String {
+    let own = design.description().map_or_else(String::new, |d| format!("{d}; "));
+    format!("{own}form {}; parameter file sha256 {hash}; {}", form.name(), caution(form))
+}
+
+fn step_info(job: &Job, form: Form, piece: &Piece, mass: MassProperties) -> StepInfo {
+    StepInfo {
+        id: format!("{}, {}", job.design.name(), piece.name),
+        name: format!("{}, {}", job.design.name(), piece.name),
+        description: description(job.design, form, job.hash),
+        form: piece.name.clone(),
+        file_stem: piece.stem.clone(),
+        properties: Some(mass),
+        ..StepInfo::default()
+    }
+}

@@ -1,0 +1,181 @@
+//! `casting.mould`, `casting.stock`, `casting.contraction`, `casting.prints`: how the part is moulded.
+
+use super::{CLOCK, PRACTICE, range};
+use crate::params::kinds::{Angle, Choice, Count, Length, Percent};
+use crate::params::sheet::{Section, Sheet};
+use crate::params::slot::Slot;
+use crate::standards::casting_tolerance::AllowanceGrade;
+use crate::units::{Deg, Mm};
+
+/// Foundry trade pages that were read.
+const TRADE: &str = "foundry trade pages, read";
+
+/// How the part lies in the mould.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mould {
+    /// Where the upper half is lifted to.
+    pub parting_clock: Slot<Deg>,
+    /// Draft outside.
+    pub draft: Slot<Deg>,
+    /// Draft of core boxes.
+    pub core_draft: Slot<Deg>,
+}
+
+impl Section for Mould {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        let draft = range(0.0, 10.0, "more is a shape of its own");
+        Self {
+            parting_clock: s
+                .key(
+                    "parting_clock",
+                    "Clock of the direction in which the upper half of the mould is lifted. The parting plane holds \
+                     the shaft axis and is square to it.",
+                )
+                .value(Angle(CLOCK), "0")
+                .or_assume(Deg::new(0.0), "the pads above and below are drawn straight", PRACTICE),
+            draft: s
+                .key("draft", "Draft of cast walls outside: metal is added towards the parting plane.")
+                .value(Angle(draft), "1.5")
+                .or_assume(Deg::new(1.5), "between 1 and 3 deg outside", TRADE),
+            core_draft: s
+                .key("core_draft", "Draft of walls that a core box gives.")
+                .value(Angle(draft), "1.5")
+                .or_assume(Deg::new(1.5), "core boxes of wood or resin", PRACTICE),
+        }
+    }
+}
+
+/// Metal left for machining.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stock {
+    /// On every machined face, instead of the grade's.
+    pub all: Slot<Mm>,
+    /// Allowance grade.
+    pub grade: Slot<AllowanceGrade>,
+    /// More on faces that look up.
+    pub top: Slot<Mm>,
+    /// Casting tolerance grade.
+    pub tolerance_grade: Slot<u32>,
+    /// Least diameter of a cored hole.
+    pub cored_above: Slot<Mm>,
+}
+
+impl Section for Stock {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        use AllowanceGrade::{D, E, F, G, H, J};
+        const GRADES: Choice<AllowanceGrade> = Choice(&[
+            ("D", D, "finest"),
+            ("E", E, "light metal, machine-moulded, fine"),
+            ("F", F, "light metal, hand- or machine-moulded"),
+            ("G", G, "light metal, hand- or machine-moulded, coarse"),
+            ("H", H, "light metal, hand-moulded, coarse"),
+            ("J", J, "coarsest"),
+        ]);
+        Self {
+            all: s
+                .key("all", "Stock on every machined face, when it is not to follow from the grades.")
+                .value(Length(range(0.0, 15.0, "more is not machined off in one setting")), "3")
+                .optional(),
+            grade: s
+                .key("grade", "Grade of required machining allowance (ISO 8062-3).")
+                .value(GRADES, "F")
+                .or_assume(
+                    F,
+                    "light metal in sand: F to H by hand, E to G by machine",
+                    "ISO 8062-3 annex, from memory",
+                ),
+            top: s
+                .key(
+                    "top",
+                    "Further stock on machined faces that lie uppermost in the mould, where dross gathers.",
+                )
+                .value(Length(range(0.0, 10.0, "more is a feeder")), "1")
+                .or_assume(Mm::new(1.0), "dross and gas rise", PRACTICE),
+            tolerance_grade: s
+                .key("tolerance_grade", "Casting tolerance grade (DCTG, ISO 8062-3).")
+                .value(Count(range(7.0, 13.0, "the grades of sand castings in the table")), "10")
+                .or_assume(10, "light metal, hand-moulded sand: 10 to 12", "ISO 8062-3, read"),
+            cored_above: s
+                .key("cored_above", "Machined holes below this diameter are cast solid and drilled.")
+                .value(Length(range(5.0, 200.0, "every hole of a tail housing is smaller")), "30")
+                .or_assume(Mm::new(30.0), "smaller holes to be machined are closed", TRADE),
+        }
+    }
+}
+
+/// How much larger the pattern is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Contraction {
+    /// Along the shaft, percent.
+    pub axial: Slot<f64>,
+    /// Across it, percent.
+    pub radial: Slot<f64>,
+}
+
+impl Section for Contraction {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        let most = range(0.0, 5.0, "no casting alloy shrinks by more");
+        Self {
+            axial: s
+                .key("axial", "Contraction along the shaft; the pattern is the casting times one and this. Ask the foundry.")
+                .value(Percent(most), "1.3 %")
+                .or_derive("the alloy's contraction", "the alloy table", "see the alloy"),
+            radial: s
+                .key("radial", "Contraction across the shaft, when cores hold it back.")
+                .value(Percent(most), "1.1 %")
+                .or_derive("as along the shaft", "one rule for all directions", PRACTICE),
+        }
+    }
+}
+
+/// Core prints, vent, dowels.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Prints {
+    /// Length of the front print.
+    pub front_length: Slot<Mm>,
+    /// Length of the rear print.
+    pub rear_length: Slot<Mm>,
+    /// Taper of print ends.
+    pub taper: Slot<Deg>,
+    /// Room about the core's print, per side.
+    pub clearance: Slot<Mm>,
+    /// Diameter of the vent.
+    pub vent: Slot<Mm>,
+    /// Diameter of dowels between halves.
+    pub dowels: Slot<Mm>,
+}
+
+impl Section for Prints {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        let length = range(10.0, 300.0, "long enough to hold the core, short enough for the flask");
+        let mut long = |name: &'static str, about: &'static str| {
+            s.key(name, about).value(Length(length), "60").or_derive(
+                "three quarters of the core's diameter there, at least 25 mm",
+                "long enough that the core neither sags nor floats",
+                PRACTICE,
+            )
+        };
+        let front_length = long("front_length", "Length of the core print ahead of the gearbox face.");
+        let rear_length = long("rear_length", "Length of the core print behind the tail.");
+        Self {
+            front_length,
+            rear_length,
+            taper: s
+                .key("taper", "Taper of the prints' ends and of prints over openings.")
+                .value(Angle(range(0.0, 15.0, "more does not hold the core in place")), "7")
+                .or_assume(Deg::new(7.0), "between 5 and 10 deg", PRACTICE),
+            clearance: s
+                .key("clearance", "Room between the pattern's print and the core's, on each side.")
+                .value(Length(range(0.0, 2.0, "more lets the core shift")), "0.4")
+                .or_assume(Mm::new(0.4), "between 0.25 and 0.5 mm", PRACTICE),
+            vent: s
+                .key("vent", "Diameter of the vent along the core; 0 for none.")
+                .value(Length(range(0.0, 20.0, "more weakens the core")), "6")
+                .or_assume(Mm::new(6.0), "gas leaves through the prints", PRACTICE),
+            dowels: s
+                .key("dowels", "Diameter of the dowels between the halves of pattern and core box.")
+                .value(Length(range(3.0, 25.0, "stock sizes of dowels")), "8")
+                .or_assume(Mm::new(8.0), "a stock size", PRACTICE),
+        }
+    }
+}

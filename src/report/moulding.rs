@@ -1,0 +1,107 @@
+//! Stock, undercuts and parting of a casting, for the terminal and for JSON.
+
+use serde_json::{Value, json};
+
+use crate::design::Design;
+use crate::forms::{Casting, StockRow, Undercut};
+use crate::units::Mm;
+
+/// Most undercut faces that are listed.
+const MOST: usize = 12;
+
+/// Stock of each machined face, what is cast solid, faces that can't be drawn, and the parting that leaves fewest.
+pub fn text(design: &Design, casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -> String {
+    let mass = casting.moulded.casting.report.mass.volume * 1e-9 * design.casting().density().get();
+    let mut out = format!("  weighs {mass:.3} kg as cast\n");
+    out.push_str(&stock(design, &casting.stock));
+    let solid: Vec<&str> =
+        casting.stock.iter().filter(|r| r.stock.is_none()).map(|r| r.face.as_str()).collect();
+    if !solid.is_empty() {
+        out.push_str(&format!("  cast solid, to be drilled or cut: {} machined faces\n", solid.len()));
+    }
+    out.push_str(&drawing(casting, undercuts, partings));
+    out
+}
+
+fn stock(design: &Design, rows: &[StockRow]) -> String {
+    let units = design.units();
+    let show = |x: f64| units.show(Mm::new((x * 100.0).round() / 100.0));
+    let kept: Vec<&StockRow> = rows.iter().filter(|r| r.stock.is_some()).collect();
+    let width = kept.iter().map(|r| r.face.chars().count()).max().unwrap_or(0);
+    let mut out =
+        format!("  {:width$}  size     finished     casting      stock      worst   \n", "machined face");
+    for r in kept {
+        let [casting, stock, least] = [r.casting, r.stock, r.least].map(|x| x.map_or_else(String::new, show));
+        let verdict = if r.least.is_some_and(|x| x > 0.0) { "cleans up" } else { "MAY NOT CLEAN UP" };
+        out.push_str(&format!(
+            "  {:width$}  {:5}  {:>10}  {casting:>10}  {stock:>9}  {least:>9}  {verdict}\n",
+            r.face,
+            r.what,
+            show(r.finished)
+        ));
+    }
+    out
+}
+
+fn drawing(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -> String {
+    let mut out = String::new();
+    if undercuts.is_empty() {
+        out.push_str("  every face can be drawn from this parting\n");
+    }
+    for u in undercuts.iter().take(MOST) {
+        out.push_str(&format!(
+            "  can't be drawn: {}, {:.0} mm2 near ({:.1}, {:.1}, {:.1}) mm\n",
+            u.face, u.area, u.at.x, u.at.y, u.at.z
+        ));
+    }
+    if undercuts.len() > MOST {
+        out.push_str(&format!("  ... and {} faces more\n", undercuts.len() - MOST));
+    }
+    let loose = loose_pieces(casting, undercuts);
+    if !loose.is_empty() {
+        out.push_str(&format!("  needs a loose piece or a core: {}\n", loose.join(", ")));
+    }
+    if let Some((clock, area)) = best(partings) {
+        let here = casting.settings.up.y.atan2(casting.settings.up.z).to_degrees();
+        let apart = (here - clock).rem_euclid(180.0);
+        let same = apart < 0.5 || apart > 179.5;
+        let word = if same { "it is this one" } else { "set `casting.mould.parting_clock` to it" };
+        out.push_str(&format!("  least area that can't be drawn, before draft: {area:.0} mm2 at parting clock {clock} deg; {word}\n"));
+    }
+    out
+}
+
+/// Features that hold the pattern in the sand.
+fn loose_pieces(casting: &Casting, undercuts: &[Undercut]) -> Vec<String> {
+    let mut out: Vec<String> = undercuts.iter().map(|u| u.feature.clone()).collect();
+    out.extend(casting.moulded.loose.iter().cloned());
+    out.sort();
+    out.dedup();
+    out
+}
+
+/// The first of the partings with the least area.
+fn best(partings: &[(f64, f64)]) -> Option<(f64, f64)> {
+    partings.iter().copied().fold(None, |best, p| match best {
+        Some((_, area)) if area <= p.1 + 1e-6 => best,
+        _ => Some((p.0, p.1.max(0.0))),
+    })
+}
+
+/// The same as data; lengths in mm, areas in mm².
+pub fn figures(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -> Value {
+    let row = |r: &StockRow| {
+        json!({
+            "face": r.face, "what": r.what, "finished_mm": r.finished, "casting_mm": r.casting,
+            "stock_mm": r.stock, "half_tolerance_mm": r.tolerance, "least_stock_mm": r.least,
+        })
+    };
+    let undercut =
+        |u: &Undercut| json!({ "face": u.face, "area_mm2": u.area, "at_mm": [u.at.x, u.at.y, u.at.z] });
+    json!({
+        "stock": casting.stock.iter().map(row).collect::<Vec<_>>(),
+        "undercuts": undercuts.iter().map(undercut).collect::<Vec<_>>(),
+        "loose_pieces": loose_pieces(casting, undercuts),
+        "partings": partings.iter().map(|(clock, area)| json!({ "clock_deg": clock, "area_mm2": area })).collect::<Vec<_>>(),
+    })
+}
