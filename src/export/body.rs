@@ -1,8 +1,8 @@
 //! Bodies with names, places and colours, and what is said about them: the matter of packed files.
 
-use crate::geometry::V3;
+use crate::geometry::{P3, Stretch, V3};
 use crate::mesh::{Mesh, MeshError};
-use crate::solid::{Brep, Finish, Tag};
+use crate::solid::{Brep, BrepFace, Finish, Tag};
 
 /// Prefix of metadata names of our own.
 pub(super) const PREFIX: &str = "tailpattern";
@@ -81,6 +81,8 @@ pub struct Body<'a> {
     pub mesh: &'a Mesh,
     /// The boundary that was meshed, for exact normals where a format holds normals.
     pub brep: Option<&'a Brep>,
+    /// What the mesh has been stretched by since; the boundary has not.
+    pub stretch: Stretch,
     /// The paint of each face, by the numbers in [`Mesh::face_of`].
     pub paints: Vec<Paint>,
     /// Where the body stands: added to all its vertices, mm.
@@ -101,13 +103,20 @@ impl<'a> Body<'a> {
         paint: impl Fn(&Tag) -> Paint,
     ) -> Self {
         let paints = brep.faces.iter().map(|f| paint(&f.tag)).collect();
-        Self { name: name.into(), mesh, brep: Some(brep), paints, shift: V3::zeros() }
+        Self { name: name.into(), mesh, brep: Some(brep), stretch: Stretch::NONE, paints, shift: V3::zeros() }
     }
 
     /// A body of one paint without exact surfaces.
     pub fn plain(name: impl Into<String>, mesh: &'a Mesh, paint: &Paint) -> Self {
         let faces = mesh.face_of.iter().max().map_or(0, |last| *last as usize + 1);
-        Self { name: name.into(), mesh, brep: None, paints: vec![paint.clone(); faces], shift: V3::zeros() }
+        Self {
+            name: name.into(),
+            mesh,
+            brep: None,
+            stretch: Stretch::NONE,
+            paints: vec![paint.clone(); faces],
+            shift: V3::zeros(),
+        }
     }
 
     /// The body moved by so much further, mm.
@@ -115,6 +124,22 @@ impl<'a> Body<'a> {
     pub fn moved(mut self, by: V3) -> Self {
         self.shift += by;
         self
+    }
+
+    /// The body of a mesh that is the image of its boundary under a stretch ([`Mesh::stretched`]): normals are those of
+    /// the image.
+    #[must_use]
+    pub fn of_stretched(mut self, by: Stretch) -> Self {
+        self.stretch = by;
+        self
+    }
+
+    /// The outward normal, of length 1, of the image of a face at a vertex of the mesh.
+    pub(super) fn outward(&self, face: &BrepFace, vertex: P3) -> V3 {
+        if self.stretch.is_none() {
+            return face.outward(vertex);
+        }
+        self.stretch.normal(face.outward(self.stretch.source(vertex)))
     }
 
     fn check(&self) -> Result<(), PackError> {

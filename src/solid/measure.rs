@@ -97,6 +97,10 @@ impl Gathered {
     /// `weight`. The stretch is linear and keeps straight lines and their degrees: whatever rule is exact without it is
     /// exact with it, but for the area, whose integrand becomes the root of a smooth function.
     fn gather(&mut self, p: V3, n: V3, weight: f64) {
+        if self.stretch.is_none() {
+            // The usual case, and the evaluator's innermost loop.
+            return gather(p, n * weight, weight, &mut self.parts);
+        }
         gather(self.stretch.vector(p), self.stretch.area_vector(n) * weight, weight, &mut self.parts);
     }
 }

@@ -37,13 +37,13 @@ pub(super) fn by_paint(
         let shared_by = if surface.is_some() { face } else { paint as u32 };
         let places = body.mesh.corners(t);
         for (k, v) in body.mesh.triangles[t].into_iter().enumerate() {
-            let tip = surface.is_some_and(|face| is_tip(face, places[k]));
+            let tip = surface.is_some_and(|face| is_tip(face, body.stretch.source(places[k])));
             let known = written[v as usize].filter(|(by, _)| *by == shared_by && !tip);
             let index = known.map_or(corners.positions.len() as u32, |(_, index)| index);
             if known.is_none() {
                 corners.positions.push(single(places[k]));
                 if let Some(face) = surface {
-                    corners.normals.push(normal(face, places, k, tip));
+                    corners.normals.push(normal(body, face, places, k, tip));
                 }
                 written[v as usize] = Some((shared_by, index));
             }
@@ -62,19 +62,19 @@ fn single(p: P3) -> [f32; 3] {
     [p.x, p.y, p.z].map(|x| x as f32 + 0.0)
 }
 
-/// Whether a point is the tip of a face's cone, where each triangle needs a normal of its own.
+/// Whether a point of the boundary is the tip of a face's cone, where each triangle needs a normal of its own.
 fn is_tip(face: &BrepFace, p: P3) -> bool {
     matches!(&face.surface, Surface::Cone(cone) if (p - cone.frame.origin).norm() < SNAP)
 }
 
 /// The exact normal at a corner. At a tip that between the two other corners', so that the cone looks round;
 /// where even these give none, that of the triangle.
-fn normal(face: &BrepFace, places: [P3; 3], corner: usize, tip: bool) -> [f32; 3] {
+fn normal(body: &Body, face: &BrepFace, places: [P3; 3], corner: usize, tip: bool) -> [f32; 3] {
     let [a, b, c] = places;
     let exact = if tip {
-        face.outward(places[(corner + 1) % 3]) + face.outward(places[(corner + 2) % 3])
+        body.outward(face, places[(corner + 1) % 3]) + body.outward(face, places[(corner + 2) % 3])
     } else {
-        face.outward(places[corner])
+        body.outward(face, places[corner])
     };
     let unit = |v: V3| v.try_normalize(0.0).filter(|n| n.iter().all(|x| x.is_finite()));
     let n = unit(exact).or_else(|| unit((b - a).cross(&(c - a)))).unwrap_or_else(V3::z);

@@ -2,7 +2,7 @@ use gltf::mesh::Mode;
 
 use super::*;
 use crate::export::Paint;
-use crate::geometry::{P3, V3};
+use crate::geometry::{P3, Stretch, V3};
 use crate::mesh::{Mesh, triangulate};
 use crate::solid::{Brep, Tag, samples};
 
@@ -206,4 +206,23 @@ fn coordinates_beyond_single_precision_are_refused() {
     let (brep, mesh) = block();
     let far = Body::new("far", &brep, &mesh).moved(V3::new(1e60, 0.0, 0.0));
     assert!(matches!(glb(&[far], &Metadata::default()), Err(PackError::NotFinite { .. })), "far away");
+}
+
+#[test]
+fn normals_of_a_stretched_body_are_those_of_the_image() {
+    let (brep, mesh) = ball();
+    let by = Stretch::new(1.5, 0.8).expect("two factors");
+    let mesh = mesh.stretched(&by);
+    let body = Body::new("egg", &brep, &mesh).of_stretched(by);
+    let file = gltf::Gltf::from_slice(&glb(&[body], &Metadata::default()).expect("a file")).expect("valid");
+    let primitive = file.meshes().next().and_then(|m| m.primitives().next()).expect("a primitive");
+    let reader = primitive.reader(|_| file.blob.as_deref());
+    let center = by.point(samples::skew().origin);
+    let all = reader.read_positions().expect("positions").zip(reader.read_normals().expect("normals"));
+    for (p, n) in all {
+        let (p, n) = (V3::from(p.map(f64::from)) - center.coords, V3::from(n.map(f64::from)));
+        // The gradient of x²/a² + (y² + z²)/r².
+        let exact = V3::new(p.x / (1.5 * 1.5), p.y / (0.8 * 0.8), p.z / (0.8 * 0.8)).normalize();
+        assert!((n - exact).norm() < 1e-5, "{n} for {exact}");
+    }
 }
