@@ -155,11 +155,13 @@ fn packed(job: &Job, form: Form, ready: &[Ready]) -> Result<Vec<(PathBuf, Vec<u8
     let mut at = 0.0;
     let mut bodies = Vec::with_capacity(ready.len());
     for r in ready {
-        let boxed = if r.piece.bed.is_some() { None } else { Some(&r.piece.brep) };
         let paint = |tag: &Tag| Paint::of(tag);
         let mut body = Body::painted(r.piece.name.clone(), &r.piece.brep, &r.mesh, paint);
-        // Exact normals are those of the unmoved, unstretched boundary.
-        body.brep = boxed.filter(|_| r.piece.scale.is_none());
+        body = body.of_stretched(r.piece.scale);
+        if r.piece.bed.is_some() {
+            // Exact normals are those of a boundary that has not been turned.
+            body.brep = None;
+        }
         if r.piece.bed.is_some() {
             let xs = || r.mesh.vertices.iter().map(|p| p.x);
             let (lo, hi) = (xs().fold(f64::INFINITY, f64::min), xs().fold(f64::NEG_INFINITY, f64::max));

@@ -32,7 +32,7 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
         stock: &stock,
         cored_above: settings.cored_above,
     };
-    let moulded = housing::build_as_cast(design, &mould).map_err(FormError::Casting)?;
+    let moulded = housing::build_as_cast(design, &mould).map_err(|e| FormError::Casting(Box::new(e)))?;
     let stock = stock_report(&moulded.stocked, &allowance);
     Ok(Casting { moulded, stock, settings })
 }

@@ -4,6 +4,7 @@ use super::split::{block, dowel_places, halves};
 use super::{Casting, FormError, Made, Piece, Settings, shape};
 use crate::geometry::{Frame, P2, P3, Surface, V3};
 use crate::solid::{Op, Primitive, PrimitiveError, Profile, SolidTree, Tag, cylinder, polygon};
+use crate::standards::foundry::{MOLTEN_ALUMINIUM, MOLTEN_IRON, SAND_BEARING, core_lift};
 use crate::tolerance::SNAP;
 
 /// How far prints reach into what they hold, mm.
@@ -11,12 +12,6 @@ const ROOT: f64 = 1.0;
 
 /// Wall of a core box around the core, mm (common practice: wood or printed).
 const BOX_WALL: f64 = 20.0;
-
-/// Density of a sand core, kg/m³ (common practice).
-const SAND: f64 = 1600.0;
-
-/// Bearing that green sand takes, MPa (common practice).
-const BEARING: f64 = 0.05;
 
 /// Core prints: bodies, and where the casting ends between them.
 pub(super) struct Prints {
@@ -148,15 +143,21 @@ pub fn core(casting: &Casting) -> Result<Made, FormError> {
     let wide = 2.0 * bounds.diagonal();
     let face = Tag::cast("print", "face");
     let mut tree = SolidTree::new();
-    cored(casting).for_each(|p| tree.add(p.clone()));
+    for p in cored(casting) {
+        tree.add(p.clone());
+    }
     let between =
         block(settings, (prints.ends[0], prints.ends[1]), wide, (-wide, wide), &face).map_err(&made)?;
     tree.keep(between);
-    prints.over.iter().for_each(|p| tree.cut(p.clone()));
-    prints.bodies.iter().for_each(|p| tree.add(p.clone()));
+    for p in &prints.over {
+        tree.cut(p.clone());
+    }
+    for p in &prints.bodies {
+        tree.add(p.clone());
+    }
     let solid = Piece::of("core", tree.clone(), settings.scale)?;
     let volume = solid.report.mass.volume;
-    let mut notes = vec![lift(volume, prints.bearing)];
+    let mut notes = vec![lift(volume, prints.bearing, settings.iron)];
     if settings.vent > 0.0 {
         let span = solid.brep.vertices.iter().map(|p| p.x).fold(f64::INFINITY, f64::min) - 50.0;
         let tag = Tag::cast("core", "vent");
@@ -169,15 +170,15 @@ pub fn core(casting: &Casting) -> Result<Made, FormError> {
     Ok(Made { pieces: vec![Piece::of("core", tree, settings.scale)?], notes })
 }
 
-/// Lift of the core in the metal and what its prints bear: F = V (ρ metal − ρ sand) g, for aluminium at 2400 kg/m³ molten
-/// (common practice).
-fn lift(volume: f64, bearing: f64) -> String {
-    let (v, g, metal) = (volume * 1e-9, 9.806_65, 2400.0);
-    let (up, weight) = (v * (metal - SAND) * g, v * SAND * g);
+/// Lift of the core in the metal, its weight, and what its prints bear of either.
+fn lift(volume: f64, bearing: f64, iron: bool) -> String {
+    let (metal, molten) = if iron { ("iron", MOLTEN_IRON) } else { ("aluminium", MOLTEN_ALUMINIUM) };
+    let (up, weight) = core_lift(volume, molten);
     let pressure = up.max(weight) / bearing.max(1e-9);
-    let verdict = if pressure <= BEARING { "enough" } else { "TOO LITTLE: lengthen the prints" };
+    let verdict = if pressure <= SAND_BEARING { "enough" } else { "TOO LITTLE: lengthen the prints" };
     format!(
-        "core with prints {:.1} cm3, weighs {weight:.2} N, lifted by {up:.2} N in aluminium; prints bear {pressure:.4} MPa of {BEARING} ({verdict})",
+        "core with prints {:.1} cm3, weighs {weight:.2} N, lifted by {up:.2} N in {metal}; \
+         prints bear {pressure:.4} MPa of {SAND_BEARING} ({verdict})",
         volume / 1e3
     )
 }
@@ -212,12 +213,18 @@ pub fn core_box(casting: &Casting) -> Result<Made, FormError> {
     let piece = |from: f64, to: f64| block(settings, (from, to), half, tall, &tag);
     let mut tree = SolidTree::new();
     tree.add(piece(low, high).map_err(&made)?);
-    cored(casting).for_each(|p| tree.cut(p.clone()));
+    for p in cored(casting) {
+        tree.cut(p.clone());
+    }
     // What lies beyond the casting's ends is no core but for the prints: it is filled again.
     tree.add(piece(low, prints.ends[0]).map_err(&made)?);
     tree.add(piece(prints.ends[1], high).map_err(&made)?);
-    prints.over.iter().for_each(|p| tree.add(p.clone()));
-    prints.bodies.iter().for_each(|p| tree.cut(p.clone()));
+    for p in &prints.over {
+        tree.add(p.clone());
+    }
+    for p in &prints.bodies {
+        tree.cut(p.clone());
+    }
     tree.keep(piece(low, high).map_err(&made)?);
     let bounds = tree.bounds();
     let dowels = dowel_places(&tree, &bounds, settings);

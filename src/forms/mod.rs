@@ -33,14 +33,14 @@ use crate::solid::{Brep, PrimitiveError, SolidTree};
 pub enum FormError {
     /// The casting itself can't be made.
     #[error("as cast: {0}")]
-    Casting(HousingError),
+    Casting(Box<HousingError>),
     /// A body that the form adds is impossible.
     #[error("{piece}: {source}")]
     Shape {
         /// The piece.
         piece: String,
         /// What is wrong.
-        source: PrimitiveError,
+        source: Box<PrimitiveError>,
     },
     /// A piece has no proper boundary.
     #[error("{piece}: {source}")]
@@ -48,7 +48,7 @@ pub enum FormError {
         /// The piece.
         piece: String,
         /// What is wrong.
-        source: EvaluateError,
+        source: Box<EvaluateError>,
     },
     /// A piece's boundary failed a check.
     #[error("{piece}: the solid failed {} of its checks; the first: {}", .faults.len(), .faults[0])]
@@ -95,7 +95,7 @@ impl Piece {
     /// Evaluates and checks a tree.
     fn of(name: &str, tree: SolidTree, scale: Stretch) -> Result<Self, FormError> {
         let piece = || name.to_owned();
-        let brep = evaluate(&tree).map_err(|source| FormError::Boundary { piece: piece(), source })?;
+        let brep = evaluate(&tree).map_err(boundary(name))?;
         let report = validate(&brep).map_err(|faults| FormError::Unsound { piece: piece(), faults })?;
         let stem = name.replace(", ", "_").replace(' ', "_").replace("_half", "");
         Ok(Self { name: piece(), stem, tree, brep, report, scale, bed: None })
@@ -116,7 +116,12 @@ impl Piece {
 
 /// Turns the errors of primitives into those of a piece.
 fn shape(piece: &str) -> impl Fn(PrimitiveError) -> FormError + '_ {
-    move |source| FormError::Shape { piece: piece.to_owned(), source }
+    move |source| FormError::Shape { piece: piece.to_owned(), source: Box::new(source) }
+}
+
+/// Turns the errors of the evaluator into those of a piece.
+fn boundary(piece: &str) -> impl Fn(EvaluateError) -> FormError + '_ {
+    move |source| FormError::Boundary { piece: piece.to_owned(), source: Box::new(source) }
 }
 
 /// The finished part's name, for titles.

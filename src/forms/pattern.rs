@@ -29,6 +29,8 @@ pub(super) fn whole(casting: &Casting) -> Result<SolidTree, FormError> {
     }
     let Prints { bodies, .. } =
         prints(casting, casting.settings.print_clearance).map_err(shape("pattern"))?;
-    bodies.into_iter().for_each(|p| tree.add(p));
+    for p in bodies {
+        tree.add(p);
+    }
     Ok(tree)
 }

@@ -26,6 +26,8 @@ pub struct Settings {
     pub dowel: f64,
     /// Machined holes below this diameter are cast solid.
     pub cored_above: f64,
+    /// Whether iron is poured.
+    pub iron: bool,
 }
 
 impl Settings {
@@ -47,6 +49,7 @@ impl Settings {
             vent: prints.vent().get(),
             dowel: prints.dowels().get(),
             cored_above: casting.stock().cored_above().get(),
+            iron: casting.alloy().name.contains("iron"),
         }
     }
 

@@ -5,6 +5,7 @@ use crate::design::Design;
 use crate::geometry::{Bounds, Frame, P2, P3, Stretch, V2, V3};
 use crate::housing::{self, Housing};
 use crate::solid::{Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder, rounded_rectangle};
+use crate::standards::printing::hole_oversize;
 use crate::units::Mm;
 
 /// What the printer is like; lengths in mm.
@@ -39,20 +40,6 @@ impl Printer {
 pub const PROVES_GEOMETRY_ONLY: &str =
     "Trial print: proves geometry only. Never press bushes into it, torque bolts in it or run it.";
 
-/// How much wider holes are drawn than they are to come out, mm on the diameter: a calculator page's ranges (read) joined by
-/// straight lines between their middles.
-const WIDER: [(f64, f64); 5] = [(2.5, 0.45), (5.0, 0.35), (10.0, 0.25), (20.0, 0.25), (30.0, 0.15)];
-
-/// Compensation of a hole of a diameter, mm on the diameter.
-fn wider(diameter: f64) -> f64 {
-    let (first, last) = (WIDER[0], WIDER[WIDER.len() - 1]);
-    if diameter <= first.0 {
-        return first.1;
-    }
-    let between = WIDER.windows(2).find(|w| diameter <= w[1].0);
-    between.map_or(last.1, |w| w[0].1 + (w[1].1 - w[0].1) * (diameter - w[0].0) / (w[1].0 - w[0].0))
-}
-
 /// Builds the pieces, each with its place on the bed.
 ///
 /// # Errors
@@ -62,7 +49,7 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<Made, FormErro
     let factor = 1.0 / (1.0 - printer.shrink);
     let mut tree = SolidTree::new();
     for step in finished.tree.steps() {
-        let widened = || housing::widened(&step.primitive, &|d| wider(d) / factor);
+        let widened = || housing::widened(&step.primitive, &|d| hole_oversize(d) / factor);
         let made = if step.op == Op::Cut { widened() } else { Ok(step.primitive.clone()) };
         tree.push(step.op, made.map_err(shape("trial print"))?);
     }

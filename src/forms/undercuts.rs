@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{Casting, FormError, Settings};
+use super::{Casting, FormError, Settings, boundary};
 use crate::design::Design;
 use crate::geometry::V3;
 use crate::housing::{self, AsCast};
@@ -41,8 +41,7 @@ const STEP: usize = 5;
 /// The pattern's own, where it can't be made.
 pub fn undercuts(casting: &Casting) -> Result<Vec<Undercut>, FormError> {
     let tree = super::pattern::whole(casting)?;
-    let boundary = |source| FormError::Boundary { piece: "pattern".to_owned(), source };
-    let brep = evaluate(&tree).map_err(boundary)?;
+    let brep = evaluate(&tree).map_err(boundary("pattern"))?;
     Ok(triangulate(&brep, CHORD).map(|mesh| against(&brep, &mesh, casting.settings.up)).unwrap_or_default())
 }
 
@@ -86,15 +85,14 @@ pub fn best_parting(design: &Design) -> Result<Vec<(f64, f64)>, FormError> {
     let stock = |_: &Tag, _, _| 0.0;
     let (draft, core_draft, cored_above) = (0.0, 0.0, settings.cored_above);
     let mould = AsCast { up: settings.up, draft, core_draft, stock: &stock, cored_above };
-    let moulded = housing::build_as_cast(design, &mould).map_err(FormError::Casting)?;
+    let moulded = housing::build_as_cast(design, &mould).map_err(|e| FormError::Casting(Box::new(e)))?;
     let mut tree = SolidTree::new();
     for step in moulded.casting.tree.steps().iter().filter(|s| s.op == Op::Add) {
         tree.add(step.primitive.clone());
     }
-    let boundary = |source| FormError::Boundary { piece: "pattern".to_owned(), source };
-    let brep = evaluate(&tree).map_err(boundary)?;
+    let brep = evaluate(&tree).map_err(boundary("pattern"))?;
     let Ok(mesh) = triangulate(&brep, CHORD) else { return Ok(vec![]) };
-    let angles = (0..180).step_by(STEP).map(|a| a as f64);
+    let angles = (0..180).step_by(STEP).map(f64::from);
     Ok(angles
         .map(|angle| {
             let (s, c) = angle.to_radians().sin_cos();

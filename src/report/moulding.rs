@@ -64,7 +64,7 @@ fn drawing(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -
     if let Some((clock, area)) = best(partings) {
         let here = casting.settings.up.y.atan2(casting.settings.up.z).to_degrees();
         let apart = (here - clock).rem_euclid(180.0);
-        let same = apart < 0.5 || apart > 179.5;
+        let same = !(0.5..=179.5).contains(&apart);
         let word = if same { "it is this one" } else { "set `casting.mould.parting_clock` to it" };
         out.push_str(&format!("  least area that can't be drawn, before draft: {area:.0} mm2 at parting clock {clock} deg; {word}\n"));
     }

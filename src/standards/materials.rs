@@ -64,3 +64,14 @@ pub static ALLOYS: &[Alloy] = &[
     alloy("grey_iron", "grey cast iron", (7150.0, MEMORY), (4.0, MEMORY_WALL), (1.04, TRADE)),
     alloy("ductile_iron", "ductile (nodular) cast iron", (7100.0, MEMORY), (5.0, MEMORY_WALL), (0.9, MEMORY)),
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 100 cm³ of 356 weigh 0.268 kg (data sheet, read; derived).
+    #[test]
+    fn t10_1_weight() {
+        assert!((100e-6 * ALLOYS[0].density.get() - 0.268).abs() < 1e-12, "{:?}", ALLOYS[0].density);
+    }
+}

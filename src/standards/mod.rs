@@ -4,7 +4,9 @@
 //! *practice* = common shop practice, so a value from it may be overridden and is never the cause of an error.
 
 pub mod casting_tolerance;
+pub mod foundry;
 pub mod materials;
+pub mod printing;
 
 pub mod seals;
 

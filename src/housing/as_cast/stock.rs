@@ -1,7 +1,7 @@
 //! Machined faces moved outwards by their stock; holes too small for a core left out.
 
 use super::{AsCast, Size, Stocked};
-use crate::geometry::{P2, V2, V3};
+use crate::geometry::{Frame, P2, V2, V3};
 use crate::solid::{Finish, Primitive, PrimitiveError, Segment, Tag};
 use crate::tolerance::SNAP;
 
@@ -32,7 +32,7 @@ pub(super) fn on_body(
             let d = s.direction(0.5);
             let normal = frame.z * -d.x;
             let size = if flat(s) {
-                Size::Face(frame.point(0.0, 0.0, s.from.y).coords.norm())
+                Size::Face(at(&frame, s.from.y))
             } else {
                 Size::Round(2.0 * s.from.x.max(s.to.x))
             };
@@ -41,7 +41,7 @@ pub(super) fn on_body(
         return Primitive::revolve(&feature, frame, shifted(&without_chamfers(profile.segments()), moved));
     };
     let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
-    let far = |z: f64| Size::Face(frame.point(0.0, 0.0, z).coords.norm());
+    let far = |z: f64| Size::Face(at(&frame, z));
     let below = take(&ends[0], far(0.0), -frame.z);
     let above = take(&ends[1], far(height), frame.z);
     let base = frame.moved_to(frame.point(0.0, 0.0, -below));
@@ -95,12 +95,13 @@ pub(super) fn in_hole(
         }
         // Outward from the hole is into the metal: stock stands the other way.
         let normal = frame.z * s.direction(0.5).x;
-        let size = if flat(s) {
-            Size::Face(frame.point(0.0, 0.0, s.from.y).coords.norm())
-        } else {
-            Size::Bore(2.0 * s.from.x.max(s.to.x))
-        };
+        let size =
+            if flat(s) { Size::Face(at(&frame, s.from.y)) } else { Size::Bore(2.0 * s.from.x.max(s.to.x)) };
         let stock = (mould.stock)(&s.tag, size, normal);
+        if s.tag.role.ends_with(" start") {
+            // The cutter's own start inside another hole.
+            return -stock;
+        }
         rows.push(Stocked { tag: s.tag.clone(), size, stock: Some(stock) });
         // The cutter's start outside the metal is no face.
         -stock
@@ -172,6 +173,11 @@ fn bore_of(p: &Primitive) -> f64 {
 
 fn reaches_axis(outline: &[Segment]) -> bool {
     outline.iter().any(|s| s.from.x < SNAP)
+}
+
+/// Distance of a face square to an axis from the part's origin, along its own normal.
+fn at(frame: &Frame, z: f64) -> f64 {
+    frame.point(0.0, 0.0, z).coords.dot(&frame.z).abs()
 }
 
 /// Whether a piece of a turned profile sweeps a flat face.
