@@ -40,6 +40,9 @@ const RIDGE: f64 = 20.0;
 /// Draft that moves a wall by less than this is left out, mm: a wall of some millimetres.
 const LEAST: f64 = 0.15;
 
+/// How far an inner end that lies in the parting plane reaches over it, mm.
+const OVER: f64 = 0.5;
+
 /// How far hidden ends reach into their neighbour, mm.
 const OVERLAP: f64 = 2.0;
 
@@ -401,12 +404,17 @@ fn standing_prism(p: &Primitive, up: V3, draft: f64, sense: Sense) -> Result<Vec
     }
     let own = slope.atan();
     let outer = outer_end(p, up);
+    // An inner end just in the parting plane would leave fillets with a feather's edge there: it reaches a little over.
+    let inner = if outer > 0.0 { low } else { high };
+    let over = if sense == Sense::Body && inner.abs() < SNAP { OVER } else { 0.0 };
+    let (frame, height) =
+        (frame.moved_to(frame.point(0.0, 0.0, if outer > 0.0 { -over } else { 0.0 })), height + over);
     // Its own draft counts where it is the right way and more.
     let wanted = if outer > 0.0 { draft.max(own) } else { (-draft).min(own) };
     let (more, outline) = (wanted.tan() - slope, profile.clone());
     // The high end is the nominal one of a body whose outer end it is, the low one of its core.
     let at_low = (outer > 0.0) != (sense == Sense::Body);
-    let outline = if at_low { Some(outline) } else { profile.offset(-more * height) };
+    let outline = if at_low { Some(outline) } else { profile.offset(-more * height - slope * over) };
     let outline = outline.unwrap_or_else(|| profile.clone()).segments().to_vec();
     let made = |rounds| {
         Primitive::rounded_prism(&feature(p), frame, outline.clone(), height, wanted, ends.clone(), rounds)
