@@ -7,13 +7,13 @@ use serde_json::{Value, json};
 
 use crate::design::{Design, Form};
 use crate::export::step::{StepInfo, step_stretched};
-use crate::export::{Body, Metadata, Paint, glb, stl, threemf};
+use crate::export::{Body, Metadata, glb, stl, threemf};
 use crate::forms::{self, Casting, FormError, Made, Piece};
 use crate::geometry::V3;
 use crate::housing::Housing;
 use crate::mesh::{Mesh, triangulate};
 use crate::report::moulding;
-use crate::solid::{MassProperties, Tag, measure_stretched};
+use crate::solid::{MassProperties, measure_stretched};
 
 /// What a form comes to.
 #[derive(Debug, Default)]
@@ -87,8 +87,10 @@ fn one(job: &Job, form: Form, casting: Option<&Casting>) -> Result<Output, Failu
 /// A piece with its mesh and properties as it is written.
 struct Ready<'a> {
     piece: &'a Piece,
-    mass: MassProperties,
-    mesh: Mesh,
+    /// In the part's frame.
+    placed: Mesh,
+    /// As it lies on its bed, if it has one.
+    lying: Mesh,
 }
 
 fn written(job: &Job, form: Form, made: &Made) -> Result<Output, Failure> {
@@ -101,11 +103,12 @@ fn written(job: &Job, form: Form, made: &Made) -> Result<Output, Failure> {
             |kind: &str, message: String| Failure::File { file: format!("{}.{kind}", piece.stem), message };
         let mass = measure_stretched(&piece.brep, &piece.scale);
         let mesh = triangulate(&piece.brep, job.chord).map_err(|e| failed("stl", e.to_string()))?;
-        let mesh = piece.on_bed(&mesh.stretched(&piece.scale));
+        let placed = mesh.stretched(&piece.scale);
+        let lying = piece.on_bed(&placed);
         let info = step_info(job, form, piece, mass);
         let text =
             step_stretched(&piece.brep, &piece.scale, &info).map_err(|e| failed("step", e.to_string()))?;
-        let bytes = stl(&mesh, &header(form, job.hash)).map_err(|e| failed("stl", e.to_string()))?;
+        let bytes = stl(&lying, &header(form, job.hash)).map_err(|e| failed("stl", e.to_string()))?;
         let path = |kind: &str| job.folder.join(format!("{}.{kind}", piece.stem));
         out.files.push((path("step"), text));
         out.files.push((path("stl"), bytes));
@@ -126,7 +129,7 @@ fn written(job: &Job, form: Form, made: &Made) -> Result<Output, Failure> {
             "scale": [piece.scale.axial(), piece.scale.radial()],
             "faces": piece.brep.faces.len(),
         }));
-        ready.push(Ready { piece, mass, mesh });
+        ready.push(Ready { piece, placed, lying });
     }
     out.files.extend(packed(job, form, &ready)?);
     for note in &made.notes {
@@ -150,33 +153,30 @@ fn scale_text(piece: &Piece) -> String {
 /// Room between pieces that lie side by side on a bed, mm.
 const APART: f64 = 10.0;
 
-/// One 3MF and one GLB with all pieces of a form.
+/// One 3MF and one GLB with all pieces of a form: in the 3MF those for a printer lie on its bed side by side, in the GLB all
+/// stand where they belong.
 fn packed(job: &Job, form: Form, ready: &[Ready]) -> Result<Vec<(PathBuf, Vec<u8>)>, Failure> {
     let mut at = 0.0;
-    let mut bodies = Vec::with_capacity(ready.len());
+    let mut lying = Vec::with_capacity(ready.len());
+    let mut placed = Vec::with_capacity(ready.len());
     for r in ready {
-        let paint = |tag: &Tag| Paint::of(tag);
-        let mut body = Body::painted(r.piece.name.clone(), &r.piece.brep, &r.mesh, paint);
-        body = body.of_stretched(r.piece.scale);
+        let (name, brep) = (&r.piece.name, &r.piece.brep);
+        placed.push(Body::new(name, brep, &r.placed).of_stretched(r.piece.scale));
+        let mut body = Body::new(name, brep, &r.lying);
         if r.piece.bed.is_some() {
-            // Exact normals are those of a boundary that has not been turned.
-            body.brep = None;
-        }
-        if r.piece.bed.is_some() {
-            let xs = || r.mesh.vertices.iter().map(|p| p.x);
+            let xs = || r.lying.vertices.iter().map(|p| p.x);
             let (lo, hi) = (xs().fold(f64::INFINITY, f64::min), xs().fold(f64::NEG_INFINITY, f64::max));
             body = body.moved(V3::new(at - lo, 0.0, 0.0));
             at += hi - lo + APART;
         }
-        bodies.push(body);
+        lying.push(body);
     }
     let data = metadata(job.design, form, job.hash);
     let stem = form.name().replace('-', "_");
     let failed = |kind: &str, message: String| Failure::File { file: format!("{stem}.{kind}"), message };
     let path = |kind: &str| job.folder.join(format!("{stem}.{kind}"));
-    let packed = threemf(&bodies, &data).map_err(|e| failed("3mf", e.to_string()))?;
-    let seen = glb(&bodies, &data).map_err(|e| failed("glb", e.to_string()))?;
-    debug_assert!(ready.iter().all(|r| r.mass.volume > 0.0), "validated");
+    let packed = threemf(&lying, &data).map_err(|e| failed("3mf", e.to_string()))?;
+    let seen = glb(&placed, &data).map_err(|e| failed("glb", e.to_string()))?;
     Ok(vec![(path("3mf"), packed), (path("glb"), seen)])
 }
 

@@ -2,6 +2,7 @@
 
 use serde_json::{Value, json};
 
+use super::joints;
 use crate::design::Design;
 use crate::forms::{Casting, StockRow, Undercut};
 use crate::units::Mm;
@@ -13,6 +14,10 @@ const MOST: usize = 12;
 pub fn text(design: &Design, casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -> String {
     let mass = casting.moulded.casting.report.mass.volume * 1e-9 * design.casting().density().get();
     let mut out = format!("  weighs {mass:.3} kg as cast\n");
+    let joints = &casting.moulded.casting.joints;
+    let (whole, pieces) = joints::whole(joints);
+    out.push_str(&format!("  fillets: {whole} of {pieces} pieces of joint made whole\n"));
+    out.push_str(&joints::table(joints, design.units(), false));
     out.push_str(&stock(design, &casting.stock));
     let solid: Vec<&str> =
         casting.stock.iter().filter(|r| r.stock.is_none()).map(|r| r.face.as_str()).collect();
@@ -99,6 +104,7 @@ pub fn figures(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)
     let undercut =
         |u: &Undercut| json!({ "face": u.face, "area_mm2": u.area, "at_mm": [u.at.x, u.at.y, u.at.z] });
     json!({
+        "fillets": joints::list(&casting.moulded.casting.joints),
         "stock": casting.stock.iter().map(row).collect::<Vec<_>>(),
         "undercuts": undercuts.iter().map(undercut).collect::<Vec<_>>(),
         "loose_pieces": loose_pieces(casting, undercuts),

@@ -1,0 +1,176 @@
+"""All forms of every parameter file: sound in Open CASCADE, and standing to one another as they must.
+
+Open CASCADE reads each STEP file. manifold3d joins and cuts the meshes: the finished part lies in the
+casting, the casting's metal keeps clear of the core, pattern and casting agree outside core and prints,
+and the core fills its box. Meshes are off by their chord, which bounds what such a cut may leave.
+lib3mf and trimesh read the packed files.
+"""
+
+import json
+from functools import reduce
+
+import manifold3d
+import numpy as np
+import occ_read
+import pack_check
+import trimesh
+from checks import call
+from OCP.BRep import BRep_Tool
+from OCP.BRepCheck import BRepCheck_Analyzer
+from OCP.BRepGProp import BRepGProp
+from OCP.GProp import GProp_GProps
+from OCP.TopAbs import TopAbs_SHELL, TopAbs_SOLID
+
+CHORD = 0.05  # mm
+SLACK = 0.15  # of chord times area: what two meshes of one curved face leave between them
+RELATIVE = 1e-5  # volume of a STEP file by Open CASCADE's quick rule, itself good to 1e-6, against the program's own
+CLEARANCE = 5000.0  # mm3: room about the core's prints over openings, which the pattern has and the core has not
+FORMS = ("casting", "pattern", "core", "core-box", "trial-print")
+
+
+def add(run):
+    for params in sorted(run.params.glob("*.yaml")):
+        forms = Forms(run, params)
+        run.checks.run(f"forms of {params.stem}: built", forms.build)
+        if not forms.figures:
+            continue
+        for form in FORMS:
+            run.checks.run(f"forms of {params.stem}: {form} step", forms.steps, form)
+            run.checks.run(f"forms of {params.stem}: {form} packed", forms.packed, form)
+        run.checks.run(f"forms of {params.stem}: finished in casting", forms.contained)
+        run.checks.run(f"forms of {params.stem}: core clear of casting", forms.clear)
+        run.checks.run(f"forms of {params.stem}: pattern outside core and prints", forms.pattern)
+        run.checks.run(f"forms of {params.stem}: core fills its box", forms.boxed)
+        run.checks.run(f"forms of {params.stem}: stock", forms.stock)
+
+
+def shell(shape):
+    return next(iter(occ_read.parts(shape, TopAbs_SHELL)))
+
+
+class Forms:
+    def __init__(self, run, params):
+        self.run, self.params = run, params
+        self.folder = run.folder / "forms" / params.stem
+        self.sidecar = run.folder / "forms" / f"{params.stem}.json"
+        self.figures, self.solids = None, {}
+
+    def build(self):
+        command = [self.run.program, "build", self.params, "--form", "all", "--chord", CHORD]
+        command += ["--out", self.folder.parent, "--measured", self.sidecar]
+        seconds, reasons = call([str(part) for part in command])
+        if not reasons:
+            self.figures = json.loads(self.sidecar.read_text("utf-8"))
+        return [f"{seconds:.2f} s"], reasons
+
+    def pieces(self, form):
+        return self.figures["forms"][form]["pieces"]
+
+    def steps(self, form):
+        """Each piece is one sound solid of the figures that the program gives."""
+        lines, reasons = [], []
+        for piece in self.pieces(form):
+            shape = occ_read.read(self.folder / piece["file"])
+            found = GProp_GProps()
+            BRepGProp.VolumeProperties_s(shape, found)
+            off = abs(found.Mass() / piece["volume_mm3"] - 1)
+            if off > RELATIVE:  # the quick rule misses where a face's rim is kinked; the slow one decides
+                BRepGProp.VolumeProperties_s(shape, found := GProp_GProps(), 1e-6, False, False)
+                off = abs(found.Mass() / piece["volume_mm3"] - 1)
+            lines.append(f"{piece['name']}: volume off by {off:.1e}")
+            solids = len(list(occ_read.parts(shape, TopAbs_SOLID)))
+            if solids != 1 or not BRepCheck_Analyzer(shape).IsValid() or not BRep_Tool.IsClosed_s(shell(shape)):
+                reasons.append(f"{piece['file']}: no valid closed solid")
+            if off > RELATIVE:
+                reasons.append(f"{piece['file']}: {found.Mass():.3f} mm3, expected {piece['volume_mm3']:.3f}")
+        return lines, reasons
+
+    def packed(self, form):
+        """3MF and GLB hold closed bodies with names, colours, form and hash."""
+        names = sorted(piece["name"] for piece in self.pieces(form))
+        reasons = []
+        for kind, read in (("3mf", pack_check.read_3mf), ("glb", pack_check.read_glb)):
+            path = self.folder / f"{form.replace('-', '_')}.{kind}"
+            bodies, metadata, more = read(path)
+            reasons += more
+            if sorted(body.name for body in bodies) != names:
+                reasons.append(f"{path.name}: bodies {[body.name for body in bodies]}")
+            said = {name.split(":")[-1]: value for name, value in metadata.items()}
+            if said.get("form") != form or len(said.get("parameter-file-sha256", "")) != 64:
+                reasons.append(f"{path.name}: form or hash missing in {sorted(said)}")
+        return [], reasons
+
+    def solid(self, stem, scale=(1.0, 1.0)):
+        """The manifold of an STL file, brought back to the casting's size."""
+        if stem not in self.solids:
+            mesh = trimesh.load(self.folder / f"{stem}.stl")
+            points = mesh.vertices / np.array([scale[0], scale[1], scale[1]])
+            made = manifold3d.Manifold(
+                manifold3d.Mesh(points.astype(np.float32), mesh.faces.astype(np.uint32))
+            )
+            if made.status() != manifold3d.Error.NoError:
+                raise ValueError(f"{stem}.stl: {made.status()}")
+            self.solids[stem] = made
+        return self.solids[stem]
+
+    def form(self, form):
+        solids = [self.solid(p["file"].removesuffix(".step"), p["scale"]) for p in self.pieces(form)]
+        return reduce(lambda a, b: a + b, solids)
+
+    def slack(self, solid):
+        return SLACK * CHORD * solid.surface_area()
+
+    def judge(self, name, left, allowed):
+        lines = [f"{name} {left:.1f} mm3, allowed {allowed:.1f}"]
+        return lines, [] if left <= allowed else lines
+
+    def contained(self):
+        """Finished minus casting leaves nothing; moved by a millimetre it would."""
+        finished, casting = self.solid("finished"), self.form("casting")
+        slack = self.slack(finished)
+        lines, reasons = self.judge("left over", (finished - casting).volume(), slack)
+        if (finished - casting.translate((0.0, 0.0, 1.0))).volume() <= slack:
+            reasons.append("the check would not see a casting that is off by a millimetre")
+        return lines, reasons
+
+    def clear(self):
+        """Core and casting have nothing in common."""
+        core, casting = self.form("core"), self.form("casting")
+        return self.judge("in common", (core ^ casting).volume(), self.slack(core))
+
+    def pattern(self):
+        """The pattern is casting and core in one, but for prints, vent and dowels."""
+        pattern, casting, core = self.form("pattern"), self.form("casting"), self.form("core")
+        slack = self.slack(pattern)
+        lines, reasons = self.judge("casting outside the pattern", (casting - pattern).volume(), slack + self.dowels())
+        low, high = casting.bounding_box()[0], casting.bounding_box()[3]
+        box = manifold3d.Manifold.cube((high - low - 0.2, 2000.0, 2000.0)).translate((low + 0.1, -1000.0, -1000.0))
+        rest = ((pattern ^ box) - casting - core).volume()
+        more = self.judge("pattern outside casting and core", rest, slack + self.vent(core) + CLEARANCE)
+        return lines + more[0], reasons + more[1]
+
+    def dowels(self):
+        return 4 * 2 * 2.1 * 8.0**3 * np.pi / 4
+
+    def vent(self, core):
+        box = core.bounding_box()
+        return 1.05 * np.pi * 9.0 * (box[3] - box[0])
+
+    def boxed(self):
+        """The halves leave out just the core."""
+        core = self.form("core")
+        halves = self.form("core-box")
+        lines, reasons = self.judge("core in the box's walls", (core ^ halves).volume(), self.slack(core))
+        block = np.array(halves.bounding_box())
+        hollow = np.prod(block[3:] - block[:3]) - halves.volume()
+        gap = abs(hollow - core.volume())
+        more = self.judge("hollow less core", gap, self.slack(core) + self.vent(core) + self.dowels())
+        return lines + more[0], reasons + more[1]
+
+    def stock(self):
+        """Every machined face is in the table, and each that is cast has stock in the worst case."""
+        rows = self.figures["forms"]["casting"]["moulding"]["stock"]
+        kept = [row for row in rows if row["stock_mm"] is not None]
+        short = [row["face"] for row in kept if row["least_stock_mm"] <= 0]
+        lines = [f"{len(kept)} faces with stock, {len(rows) - len(kept)} cast solid"]
+        return lines, ([] if kept else ["no machined face"]) + [f"{face}: no stock left" for face in short]
