@@ -20,7 +20,7 @@ pub enum CoreError {
     /// More than sand bears.
     #[error("prints bear {pressure:.4} MPa; green sand takes up to {SAND_BEARING} MPa")]
     Bearing {
-        /// Pressure, MPa; infinite where there is no area.
+        /// Pressure, N/mm²; infinite where there is no area.
         pressure: f64,
     },
 }
@@ -34,7 +34,7 @@ pub const MOLTEN_IRON: f64 = 7000.0;
 /// Density of a sand core, kg/m³ (practice).
 pub const SAND_CORE: f64 = 1600.0;
 
-/// Bearing that green sand takes, MPa (practice).
+/// Bearing that green sand takes, N/mm² (practice).
 pub const SAND_BEARING: f64 = 0.05;
 
 /// Standard gravity, m/s².
@@ -92,7 +92,7 @@ pub fn core_lift(volume: f64, molten: f64) -> (f64, f64) {
     (buoyancy(volume, molten) - weight, weight)
 }
 
-/// Pressure of prints on the sand, MPa, from the net lift in N and the area in mm² on which they bear, seen from above.
+/// Pressure of prints on the sand, N/mm², from the net lift in N and the area in mm² on which they bear, seen from above.
 ///
 /// # Errors
 /// When it is more than green sand takes (practice: a warning).
@@ -172,7 +172,8 @@ mod tests {
 
     #[test]
     fn defaults_lie_in_their_ranges() {
-        assert!(CLEARANCE[1] <= CLEARANCE[0] && CLEARANCE[0] <= CLEARANCE[2], "clearance");
+        let [default, least, most] = CLEARANCE.map(Mm::new);
+        assert!(least <= default && default <= most, "clearance");
         assert!(TAPER[1] <= TAPER[0] && TAPER[0] <= TAPER[2], "taper");
     }
 }

@@ -7,11 +7,11 @@ use super::materials::Alloy;
 pub struct Properties {
     /// Name of the alloy, as in the table of alloys.
     pub alloy: &'static str,
-    /// Modulus of elasticity, GPa.
+    /// Modulus of elasticity, kN/mm².
     pub elasticity: f64,
     /// Poisson's ratio.
     pub poisson: f64,
-    /// Yield and tensile strength, MPa, of separately cast bars: the least allowed. `None` where they depend on a
+    /// Yield and tensile strength, N/mm², of separately cast bars: the least allowed. `None` where they depend on a
     /// grade that the alloy's name does not give.
     pub strength: Option<[f64; 2]>,
     /// Linear expansion from 20 to 100 °C, per kelvin.
