@@ -1,13 +1,24 @@
-//! Published tables, no logic: each row or column names where it was taken from.
+//! Published tables and the formulas that go with them: each row or column names where it was taken from.
 //!
-//! Tags in the source notes: *read* = the value was read in the named document or a page quoting it;
+//! Tags in the source notes: *read* = the value was read in the named document or a page quoting it; *from memory* = the
+//! document is named, its text was not seen; *derived* = follows from geometry or arithmetic;
 //! *practice* = common shop practice, so a value from it may be overridden and is never the cause of an error.
+//! A function that refuses such a value says so with a typed error for the caller to turn into a warning.
 
 pub mod casting_tolerance;
-pub mod foundry;
+pub mod contraction;
+pub mod core_prints;
+pub mod cored_holes;
+pub mod draft;
+pub mod hot_spots;
+pub mod machining_allowance;
 pub mod materials;
 pub mod printing;
+pub mod properties;
 
 pub mod seals;
 
 pub mod threads;
+
+/// Name under which the forms know the core prints' numbers.
+pub use self::core_prints as foundry;
