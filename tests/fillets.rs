@@ -60,8 +60,8 @@ fn a_skew_boss_beside_a_cone() {
 /// The demonstration with another radius for all its joints.
 fn demo(radius: f64) -> Housing {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params/demo_mm.yaml");
-    let mut text = std::fs::read_to_string(path).expect("the demonstration");
-    text.push_str(&format!("\n  fillets:\n    outside: {radius}\n"));
+    let text = std::fs::read_to_string(path).expect("the demonstration");
+    let text = text.replace("\ncasting:\n", &format!("\ncasting:\n  fillets:\n    outside: {radius}\n"));
     let source = Source::from_bytes("demo.yaml", text.into_bytes()).expect("text");
     let outcome = Design::validate(params::read(&source).expect("a tree"));
     assert!(outcome.findings.is_empty(), "{radius}: {:#?}", outcome.findings);

@@ -129,7 +129,7 @@ fn longer(p: &Primitive) -> Result<Primitive, PrimitiveError> {
     let ends: Vec<&Tag> = p.patches().iter().take(2).map(|f| &f.tag).collect();
     match prism {
         None if profile.extent().0.y < 0.0 => {
-            let outline = through(unrounded(profile.segments()), profile.extent(), [REACH, 0.0]);
+            let outline = through(profile.segments().to_vec(), profile.extent(), [REACH, 0.0]);
             Primitive::revolve(&ends[0].feature, *p.frame(), outline)
         }
         Some((height, slope)) if ends[1].role.as_ref() == "opening" => {
