@@ -7,13 +7,13 @@ use serde_json::{Value, json};
 
 use crate::design::{Design, Form};
 use crate::export::step::{StepInfo, step_stretched};
-use crate::export::{Body, Metadata, glb, stl, threemf};
-use crate::forms::{self, Casting, FormError, Made, Piece};
+use crate::export::{Body, Metadata, Paint, glb, stl, threemf};
+use crate::forms::{self, Casting, FormError, Made, Piece, Undercut};
 use crate::geometry::V3;
 use crate::housing::Housing;
 use crate::mesh::{Mesh, triangulate};
 use crate::report::moulding;
-use crate::solid::{MassProperties, measure_stretched};
+use crate::solid::{MassProperties, Tag, measure_stretched};
 
 /// What a form comes to.
 #[derive(Debug, Default)]
@@ -60,13 +60,14 @@ pub(super) struct Job<'a> {
 pub(super) fn outputs(job: &Job, wanted: &[Form]) -> Result<Vec<(Form, Output)>, Failure> {
     let moulded = wanted.iter().any(|f| !matches!(f, Form::Finished | Form::TrialPrint));
     let casting = if moulded { Some(forms::casting(job.design, job.finished)?) } else { None };
+    let held = casting.as_ref().map(forms::undercuts).transpose()?.unwrap_or_default();
     let others: Vec<Form> = wanted.iter().copied().filter(|f| *f != Form::Finished).collect();
     let made: Vec<Result<(Form, Output), Failure>> =
-        others.par_iter().map(|form| Ok((*form, one(job, *form, casting.as_ref())?))).collect();
+        others.par_iter().map(|form| Ok((*form, one(job, *form, casting.as_ref(), &held)?))).collect();
     made.into_iter().collect()
 }
 
-fn one(job: &Job, form: Form, casting: Option<&Casting>) -> Result<Output, Failure> {
+fn one(job: &Job, form: Form, casting: Option<&Casting>, held: &[Undercut]) -> Result<Output, Failure> {
     let made = match (form, casting) {
         (Form::Casting, Some(c)) => c.made(),
         (Form::Pattern, Some(c)) => forms::pattern(c)?,
@@ -74,12 +75,13 @@ fn one(job: &Job, form: Form, casting: Option<&Casting>) -> Result<Output, Failu
         (Form::CoreBox, Some(c)) => forms::core_box(c)?,
         _ => forms::trial_print(job.design, job.finished)?,
     };
-    let mut out = written(job, form, &made)?;
+    // Faces that can't be drawn are coloured where the pattern maker looks for them.
+    let shown = if matches!(form, Form::Casting | Form::Pattern) { held } else { &[] };
+    let mut out = written(job, form, &made, shown)?;
     if let (Form::Casting, Some(c)) = (form, casting) {
-        let undercuts = forms::undercuts(c)?;
         let partings = forms::best_parting(job.design)?;
-        out.text.push_str(&moulding::text(job.design, c, &undercuts, &partings));
-        out.figures["moulding"] = moulding::figures(c, &undercuts, &partings);
+        out.text.push_str(&moulding::text(job.design, c, held, &partings));
+        out.figures["moulding"] = moulding::figures(c, held, &partings);
     }
     Ok(out)
 }
@@ -93,7 +95,7 @@ struct Ready<'a> {
     lying: Mesh,
 }
 
-fn written(job: &Job, form: Form, made: &Made) -> Result<Output, Failure> {
+fn written(job: &Job, form: Form, made: &Made, held: &[Undercut]) -> Result<Output, Failure> {
     let mut out =
         Output { text: format!("{}, {}\n", forms::title(job.design), form.name()), ..Output::default() };
     let mut ready = Vec::with_capacity(made.pieces.len());
@@ -131,7 +133,7 @@ fn written(job: &Job, form: Form, made: &Made) -> Result<Output, Failure> {
         }));
         ready.push(Ready { piece, placed, lying });
     }
-    out.files.extend(packed(job, form, &ready)?);
+    out.files.extend(packed(job, form, &ready, held)?);
     for note in &made.notes {
         out.text.push_str(&format!("  note: {note}\n"));
     }
@@ -153,16 +155,30 @@ fn scale_text(piece: &Piece) -> String {
 /// Room between pieces that lie side by side on a bed, mm.
 const APART: f64 = 10.0;
 
+/// Colour of a face that can't be drawn from the sand.
+fn undrawn() -> Paint {
+    Paint::Other { name: "can't be drawn".to_owned(), rgb: [214, 40, 40] }
+}
+
 /// One 3MF and one GLB with all pieces of a form: in the 3MF those for a printer lie on its bed side by side, in the GLB all
 /// stand where they belong.
-fn packed(job: &Job, form: Form, ready: &[Ready]) -> Result<Vec<(PathBuf, Vec<u8>)>, Failure> {
+fn packed(
+    job: &Job,
+    form: Form,
+    ready: &[Ready],
+    held: &[Undercut],
+) -> Result<Vec<(PathBuf, Vec<u8>)>, Failure> {
+    let paint = |tag: &Tag| {
+        let name = tag.to_string();
+        if held.iter().any(|u| u.face == name) { undrawn() } else { Paint::of(tag) }
+    };
     let mut at = 0.0;
     let mut lying = Vec::with_capacity(ready.len());
     let mut placed = Vec::with_capacity(ready.len());
     for r in ready {
         let (name, brep) = (&r.piece.name, &r.piece.brep);
-        placed.push(Body::new(name, brep, &r.placed).of_stretched(r.piece.scale));
-        let mut body = Body::new(name, brep, &r.lying);
+        placed.push(Body::painted(name, brep, &r.placed, paint).of_stretched(r.piece.scale));
+        let mut body = Body::painted(name, brep, &r.lying, paint);
         if r.piece.bed.is_some() {
             let xs = || r.lying.vertices.iter().map(|p| p.x);
             let (lo, hi) = (xs().fold(f64::INFINITY, f64::min), xs().fold(f64::NEG_INFINITY, f64::max));
