@@ -222,7 +222,11 @@ fn caution(form: Form) -> &'static str {
 
 /// The header of an STL file.
 pub(super) fn header(form: Form, hash: &str) -> String {
-    format!("tailpattern {} sha256 {}", form.name(), hash.get(..40).unwrap_or(hash))
+    let start = |digits: usize| hash.get(..digits).unwrap_or(hash);
+    if form == Form::TrialPrint {
+        return format!("tailpattern trial print: proves geometry only; sha256 {}", start(20));
+    }
+    format!("tailpattern {} sha256 {}", form.name(), start(40))
 }
 
 /// What every STEP file says of its form and where it comes from.

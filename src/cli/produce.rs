@@ -120,7 +120,21 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     for (path, bytes) in &all {
         say(&format!("  {}  {}\n", path.display(), size(bytes.len())));
     }
+    say(&taken(&times, others.len()));
     Exit::Done
+}
+
+/// How long it all took, and the memory.
+fn taken(times: &Times, others: usize) -> String {
+    let t = times;
+    let all = t.build + t.step + t.mesh + t.stl + t.packed + t.picture + t.forms;
+    let memory = peak_memory().map_or_else(String::new, |mb| format!(", peak memory {mb:.0} MB"));
+    let forms = if others > 0 {
+        format!(", {:.2} s of it for {others} further forms", t.forms)
+    } else {
+        String::new()
+    };
+    format!("  made in {all:.2} s{forms}{memory}\n")
 }
 
 fn bad_target(error: &FileError) -> Exit {

@@ -54,21 +54,27 @@ impl Allowance {
         Self { rma, given, top, grade: stock.tolerance_grade(), up: settings.up }
     }
 
-    /// Half the tolerance zone on one face: a round has two faces.
-    fn half(&self, size: Size) -> f64 {
-        let zone = |size: f64| {
-            let inside = size.clamp(10.0, 630.0);
-            tolerance(inside, self.grade).or_else(|_| tolerance(25.0, self.grade)).unwrap_or(3.0)
+    /// Half the tolerance zone on one face, at the casting's own size: a round has two faces.
+    fn half(&self, size: Size, stock: f64) -> f64 {
+        let (raw, share) = match size {
+            Size::Face(at) => (at + stock, 0.5),
+            Size::Round(d) => (d + 2.0 * stock, 0.25),
+            Size::Bore(d) => (d - 2.0 * stock, 0.25),
         };
-        match size {
-            Size::Face(at) => 0.5 * zone(at),
-            Size::Round(d) | Size::Bore(d) => 0.25 * zone(d),
-        }
+        // The table ends at 630 mm and leaves out small sizes in coarse grades: then its nearest value stands in.
+        let inside = raw.clamp(1.0, 630.0);
+        let zone = tolerance(inside, self.grade).or_else(|_| tolerance(25.0, self.grade));
+        share * zone.unwrap_or(3.0)
     }
 
-    /// Stock of a face, mm, by the size rules of ISO 8062:1994 clause 10; more where the face lies uppermost.
+    /// Stock of a face, mm, by the size rules of ISO 8062:1994 clause 10: allowance and half the zone, looked up at the
+    /// casting's size; more where the face lies uppermost.
     pub(super) fn of_face(&self, _tag: &Tag, size: Size, normal: V3) -> f64 {
-        let base = self.given.unwrap_or_else(|| self.rma + self.half(size));
+        let base = self.given.unwrap_or_else(|| {
+            let first = self.rma + self.half(size, self.rma);
+            // At a row's end the sizes of two rows may each lead to the other: the larger stock is the safe one.
+            first.max(self.rma + self.half(size, first))
+        });
         // Dross and gas rise to faces that look up in the mould.
         if normal.dot(&self.up) > 0.7 { base + self.top } else { base }
     }
@@ -89,7 +95,7 @@ pub fn stock_report(stocked: &[Stocked], allowance: &Allowance) -> Vec<StockRow>
             Size::Round(d) => ("round", d, 1.0, 2.0),
             Size::Bore(d) => ("bore", d, -1.0, 2.0),
         };
-        let tolerance = s.stock.map(|_| allowance.half(s.size));
+        let tolerance = s.stock.map(|stock| allowance.half(s.size, stock));
         StockRow {
             face: s.tag.to_string(),
             what,

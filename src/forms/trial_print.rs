@@ -127,9 +127,10 @@ fn slab(from: f64, to: f64, bounds: &Bounds, half: bool) -> Result<Primitive, Pr
 /// Stations to cut at: as few as the bed's height allows, off the register, the bushing seat and the seal.
 fn cuts(design: &Design, bounds: &Bounds, printer: &Printer, factor: f64) -> Result<Vec<f64>, FormError> {
     let room = |k: usize| (printer.bed[k] - 2.0 * printer.margin) / factor;
-    let (wide, tall) = (bounds.max.y - bounds.min.y, bounds.max.z - bounds.min.z);
+    let (whole, tall) = (bounds.max.y - bounds.min.y, bounds.max.z - bounds.min.z);
+    let wide = if printer.half_section { -bounds.min.y } else { whole };
     let fits = |a: f64, b: f64| wide <= a && tall <= b;
-    if !fits(room(0), room(1)) && !fits(room(1), room(0)) && !printer.half_section {
+    if !fits(room(0), room(1)) && !fits(room(1), room(0)) {
         return Err(FormError::Bed(format!(
             "standing on end the part takes {wide:.1} by {tall:.1} mm, the bed gives {:.1} by {:.1} inside its margins; \
              give a larger `bed_length` and `bed_width` in `trial_print` or ask for the half section",

@@ -33,13 +33,16 @@ fn stock(design: &Design, rows: &[StockRow]) -> String {
     let show = |x: f64| units.show(Mm::new((x * 100.0).round() / 100.0));
     let kept: Vec<&StockRow> = rows.iter().filter(|r| r.stock.is_some()).collect();
     let width = kept.iter().map(|r| r.face.chars().count()).max().unwrap_or(0);
-    let mut out =
-        format!("  {:width$}  size     finished     casting      stock      worst   \n", "machined face");
+    let mut out = format!(
+        "  {:width$}  size     finished     casting      stock     within       left\n",
+        "machined face"
+    );
     for r in kept {
         let [casting, stock, least] = [r.casting, r.stock, r.least].map(|x| x.map_or_else(String::new, show));
+        let within = r.tolerance.map_or_else(String::new, |x| format!("±{}", show(x)));
         let verdict = if r.least.is_some_and(|x| x > 0.0) { "cleans up" } else { "MAY NOT CLEAN UP" };
         out.push_str(&format!(
-            "  {:width$}  {:5}  {:>10}  {casting:>10}  {stock:>9}  {least:>9}  {verdict}\n",
+            "  {:width$}  {:5}  {:>10}  {casting:>10}  {stock:>9}  {within:>9}  {least:>9}  {verdict}\n",
             r.face,
             r.what,
             show(r.finished)
