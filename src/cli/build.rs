@@ -2,13 +2,14 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, ValueEnum};
+use clap::Args;
+use clap::builder::{PossibleValue, PossibleValuesParser};
 use sha2::{Digest, Sha256};
 
 use super::produce::{Order, produce};
 use super::{Exit, colour, complain, say};
 use crate::design::{Design, Form};
-use crate::params;
+use crate::params::{self, Source};
 use crate::report::terminal;
 
 /// Build the housing and write its files.
@@ -20,8 +21,8 @@ pub(super) struct Build {
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
     /// Forms to build, separated by commas; without it, the finished part and those that the file's `forms` ask for
-    #[arg(long = "form", value_name = "NAME", value_enum, value_delimiter = ',')]
-    forms: Vec<Wanted>,
+    #[arg(long = "form", value_name = "NAME", value_parser = form_names(), value_delimiter = ',')]
+    forms: Vec<String>,
     /// Largest distance between the mesh and the exact surface, in mm
     #[arg(long, value_name = "MM", default_value_t = 0.05, value_parser = chord)]
     chord: f64,
@@ -45,38 +46,14 @@ pub(super) struct Build {
     assumed: bool,
 }
 
-/// A form of the part.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Wanted {
-    /// The machined part
-    Finished,
-    /// As it leaves the mould: stock, draft, small holes solid
-    Casting,
-    /// The pattern in two halves, with prints, larger by the contraction
-    Pattern,
-    /// The core with its prints
-    Core,
-    /// The core box in two halves
-    CoreBox,
-    /// Pieces for a 3D printer, to try the fit
-    TrialPrint,
-    /// All of them
-    All,
-}
+/// The word for all forms.
+const ALL: &str = "all";
 
-impl Wanted {
-    /// The forms meant.
-    fn forms(self) -> Vec<Form> {
-        match self {
-            Self::Finished => vec![Form::Finished],
-            Self::Casting => vec![Form::Casting],
-            Self::Pattern => vec![Form::Pattern],
-            Self::Core => vec![Form::Core],
-            Self::CoreBox => vec![Form::CoreBox],
-            Self::TrialPrint => vec![Form::TrialPrint],
-            Self::All => Form::ALL.to_vec(),
-        }
-    }
+/// The names of the forms, and the word for all of them.
+fn form_names() -> PossibleValuesParser {
+    let all = PossibleValue::new(ALL).help("All of them");
+    let form = |f: Form| PossibleValue::new(f.name()).help(f.about());
+    Form::ALL.map(form).into_iter().chain([all]).collect::<Vec<_>>().into()
 }
 
 /// Reads a chord error: 0.001 to 5 mm.
@@ -109,22 +86,26 @@ impl Build {
         match outcome.value {
             Some(design) => {
                 self.say_assumed(&design);
-                let mut forms: Vec<Form> = self.forms.iter().flat_map(|w| w.forms()).collect();
-                if forms.is_empty() {
-                    forms = design.forms().to_vec();
-                }
-                forms.sort();
-                forms.dedup();
-                produce(&design, &self.order(&forms))
+                let forms = self.wanted(&design);
+                produce(&design, &self.order(&forms, source.as_ref()))
             }
             None => Exit::BadInput,
         }
     }
 
-    fn order<'a>(&'a self, forms: &'a [Form]) -> Order<'a> {
-        // Of the bytes themselves, so that it is what other programs make of the file.
-        let bytes = std::fs::read(&self.file).unwrap_or_default();
-        let hash = Sha256::digest(&bytes).iter().map(|b| format!("{b:02x}")).collect();
+    /// The forms asked for here, else in the file; each once, in order.
+    fn wanted(&self, design: &Design) -> Vec<Form> {
+        if self.forms.is_empty() {
+            return design.forms().to_vec();
+        }
+        let asked = |f: &Form| self.forms.iter().any(|name| name == ALL || name == f.name());
+        Form::ALL.into_iter().filter(asked).collect()
+    }
+
+    fn order<'a>(&'a self, forms: &'a [Form], source: Option<&Source>) -> Order<'a> {
+        // The text is the file's bytes, so this is what other programs make of the file.
+        let bytes = source.map_or("", Source::text).as_bytes();
+        let hash = Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect();
         let stem = self.file.file_stem().unwrap_or(self.file.as_os_str());
         Order {
             input: &self.file,

@@ -79,7 +79,7 @@ fn one(job: &Job, form: Form, casting: Option<&Casting>, held: &[Undercut]) -> R
     let shown = if matches!(form, Form::Casting | Form::Pattern) { held } else { &[] };
     let mut out = written(job, form, &made, shown)?;
     if let (Form::Casting, Some(c)) = (form, casting) {
-        let partings = forms::best_parting(job.design)?;
+        let partings = forms::best_parting(job.finished)?;
         out.text.push_str(&moulding::text(job.design, c, held, &partings));
         out.figures["moulding"] = moulding::figures(c, held, &partings);
     }
@@ -107,7 +107,8 @@ fn written(job: &Job, form: Form, made: &Made, held: &[Undercut]) -> Result<Outp
         let mesh = triangulate(&piece.brep, job.chord).map_err(|e| failed("stl", e.to_string()))?;
         let placed = mesh.stretched(&piece.scale);
         let lying = piece.on_bed(&placed);
-        let info = step_info(job, form, piece, mass);
+        let name = format!("{}, {}", job.design.name(), piece.name);
+        let info = step_info(job.design, job.hash, form, [&name, &piece.name, &piece.stem], mass);
         let text =
             step_stretched(&piece.brep, &piece.scale, &info).map_err(|e| failed("step", e.to_string()))?;
         let bytes = stl(&lying, &header(form, job.hash)).map_err(|e| failed("stl", e.to_string()))?;
@@ -198,12 +199,11 @@ fn packed(
 
 /// What a packed file says of itself.
 pub(super) fn metadata(design: &Design, form: Form, hash: &str) -> Metadata {
-    let mut further = vec![
+    let further = vec![
         ("form".to_owned(), form.name().to_owned()),
         ("parameter-file-sha256".to_owned(), hash.to_owned()),
         ("caution".to_owned(), caution(form).to_owned()),
     ];
-    further.retain(|(_, text)| !text.is_empty());
     Metadata {
         title: format!("{}, {}", forms::title(design), form.name()),
         description: design.description().unwrap_or_default().to_owned(),
@@ -229,19 +229,21 @@ pub(super) fn header(form: Form, hash: &str) -> String {
     format!("tailpattern {} sha256 {}", form.name(), start(40))
 }
 
-/// What every STEP file says of its form and where it comes from.
-pub(super) fn description(design: &Design, form: Form, hash: &str) -> String {
+/// What a STEP file says: which part, which piece of which form, where it comes from.
+pub(super) fn step_info(
+    design: &Design,
+    hash: &str,
+    form: Form,
+    [name, solid, stem]: [&str; 3],
+    mass: MassProperties,
+) -> StepInfo {
     let own = design.description().map_or_else(String::new, |d| format!("{d}; "));
-    format!("{own}form {}; parameter file sha256 {hash}; {}", form.name(), caution(form))
-}
-
-fn step_info(job: &Job, form: Form, piece: &Piece, mass: MassProperties) -> StepInfo {
     StepInfo {
-        id: format!("{}, {}", job.design.name(), piece.name),
-        name: format!("{}, {}", job.design.name(), piece.name),
-        description: description(job.design, form, job.hash),
-        form: piece.name.clone(),
-        file_stem: piece.stem.clone(),
+        id: name.to_owned(),
+        name: name.to_owned(),
+        description: format!("{own}form {}; parameter file sha256 {hash}; {}", form.name(), caution(form)),
+        form: solid.to_owned(),
+        file_stem: stem.to_owned(),
         properties: Some(mass),
         ..StepInfo::default()
     }

@@ -10,9 +10,10 @@ use super::{Exit, colour, complain, say};
 use crate::design::{Design, Form};
 use crate::drawing;
 use crate::export::files::FileError;
-use crate::export::step::{StepInfo, step};
+use crate::export::step::step;
 use crate::export::{Body, PackError, files, glb, sidecar, stl, threemf};
 use crate::finding::{Code, Finding, Findings};
+use crate::forms::title;
 use crate::housing::{self, Housing};
 use crate::mesh::{Mesh, triangulate};
 use crate::report::{joints, terminal};
@@ -168,7 +169,8 @@ fn finished(
     let brep = &housing.brep;
     let mut out = Output::default();
     let mut add = |name: &str, bytes| out.files.push((order.folder.join(name), bytes));
-    let info = info(design, housing, &order.hash);
+    let names = [design.name(), "finished", "finished"];
+    let info = forms::step_info(design, &order.hash, Form::Finished, names, housing.report.mass);
     let bytes = timed(&mut times.step, || step(brep, &info)).map_err(|e| ("finished.step", e.to_string()))?;
     add("finished.step", bytes);
     let mesh = timed(&mut times.mesh, || triangulate(brep, order.chord));
@@ -191,18 +193,6 @@ fn finished(
     out.text.push_str(&joints::table(&housing.joints, design.units(), order.fillets));
     out.text.push_str(&joints::sharp_edges(&housing.sharp_edged));
     Ok(Some(out))
-}
-
-fn info(design: &Design, housing: &Housing, hash: &str) -> StepInfo {
-    StepInfo {
-        id: design.name().to_owned(),
-        name: design.name().to_owned(),
-        description: forms::description(design, Form::Finished, hash),
-        form: "finished".to_owned(),
-        file_stem: "finished".to_owned(),
-        properties: Some(housing.report.mass),
-        ..StepInfo::default()
-    }
 }
 
 fn text(value: &Value) -> Vec<u8> {
@@ -243,15 +233,14 @@ fn summary(design: &Design, housing: &Housing, mesh: &Mesh, chord: f64, times: &
     let weight = mass.volume * 1e-9 * design.casting().density().get();
     let c = mass.centroid;
     let (whole, pieces) = joints::whole(&housing.joints);
-    let invented = if design.invented() { " (invented)" } else { "" };
     format!(
-        "{}{invented}, finished\n  \
+        "{}, finished\n  \
          {} faces, {} edges, one closed solid, checked\n  \
          volume {:.3} cm³, mass {weight:.3} kg ({}), centre of mass x {:.2} y {:.2} z {:.2} mm\n  \
          fillets: {whole} of {pieces} pieces of joint made whole\n  \
          mesh {} triangles within {chord} mm\n  \
          solid {:.1} ms, STEP {:.1} ms, mesh {:.1} ms, STL {:.1} ms\n",
-        design.name(),
+        title(design),
         brep.faces.len(),
         brep.edges.len(),
         mass.volume / 1e3,

@@ -72,6 +72,18 @@ impl Form {
         }
     }
 
+    /// What it is, in a line.
+    pub fn about(self) -> &'static str {
+        match self {
+            Self::Finished => "The machined part",
+            Self::Casting => "As it leaves the mould: stock, draft, small holes solid",
+            Self::Pattern => "The pattern in two halves, with prints, larger by the contraction",
+            Self::Core => "The core with its prints",
+            Self::CoreBox => "The core box in two halves",
+            Self::TrialPrint => "Pieces for a 3D printer, to try the fit",
+        }
+    }
+
     /// The finished part and those that a file asks for.
     pub(super) fn wanted(raw: &schema::Forms) -> Vec<Self> {
         let asked = [

@@ -1,10 +1,10 @@
 //! The casting: the finished part with stock, draft, and small holes solid.
 
-use super::{FormError, Made, Piece, Settings, StockRow, stock_report};
+use super::stock::stock_report;
+use super::{FormError, Made, Piece, Settings, StockRow};
 use crate::design::Design;
 use crate::geometry::Stretch;
 use crate::housing::{self, AsCast, Housing, Moulded};
-use crate::solid::Tag;
 
 /// The casting, with what the other forms need of it.
 #[derive(Debug)]
@@ -24,7 +24,7 @@ pub struct Casting {
 pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError> {
     let settings = Settings::of(design);
     let allowance = super::stock::Allowance::of(design, finished, &settings);
-    let stock = |tag: &Tag, size, normal| allowance.of_face(tag, size, normal);
+    let stock = |size, normal| allowance.of_face(size, normal);
     let mould = AsCast {
         up: settings.up,
         draft: settings.draft,

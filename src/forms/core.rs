@@ -3,8 +3,8 @@
 use super::split::{block, dowel_places, halves};
 use super::{Casting, FormError, Made, Piece, Settings, shape};
 use crate::geometry::{Frame, P2, P3, Surface, V3};
-use crate::solid::{Op, Primitive, PrimitiveError, Profile, SolidTree, Tag, cylinder, polygon};
-use crate::standards::foundry::{MOLTEN_ALUMINIUM, MOLTEN_IRON, SAND_BEARING, core_lift};
+use crate::solid::{Op, Primitive, PrimitiveError, Profile, Segment, SolidTree, Tag, cylinder, polygon};
+use crate::standards::core_prints::{MOLTEN_ALUMINIUM, MOLTEN_IRON, SAND_BEARING, core_lift};
 use crate::tolerance::SNAP;
 
 /// How far prints reach into what they hold, mm.
@@ -27,8 +27,8 @@ pub(super) struct Prints {
 /// Prints at both ends of the cavity and over each opening; larger than the core's by a clearance per side.
 pub(super) fn prints(casting: &Casting, clearance: f64) -> Result<Prints, PrimitiveError> {
     let (housing, settings) = (&casting.moulded.casting, &casting.settings);
-    let xs = || housing.brep.vertices.iter().map(|p| p.x);
-    let ends = [xs().fold(f64::INFINITY, f64::min), xs().fold(f64::NEG_INFINITY, f64::max)];
+    let bounds = housing.brep.bounds();
+    let ends = [bounds.min.x, bounds.max.x];
     let mut out = Prints { bodies: vec![], ends, over: vec![], bearing: 0.0 };
     for (k, sense) in [(0, -1.0), (1, 1.0)] {
         let station = ends[k] + sense * 0.5;
@@ -113,11 +113,7 @@ fn opening_print(
     let section = |by: f64| profile.offset(by).unwrap_or_else(|| profile.clone());
     let name = |role: &str| Tag::cast("print", role);
     let named = |outline: &Profile| -> Vec<_> {
-        outline
-            .segments()
-            .iter()
-            .map(|s| crate::solid::Segment { tag: name("opening"), ..s.clone() })
-            .collect()
+        outline.segments().iter().map(|s| Segment { tag: name("opening"), ..s.clone() }).collect()
     };
     let base = frame.moved_to(frame.point(0.0, 0.0, height - ROOT));
     let outline = named(&section(slope * (height - ROOT) - clearance));
@@ -155,18 +151,19 @@ pub fn core(casting: &Casting) -> Result<Made, FormError> {
     for p in &prints.bodies {
         tree.add(p.clone());
     }
+    // What floats is the core without its vent, into which no metal runs.
     let solid = Piece::of("core", tree.clone(), settings.scale)?;
-    let volume = solid.report.mass.volume;
-    let mut notes = vec![lift(volume, prints.bearing, settings.iron)];
-    if settings.vent > 0.0 {
-        let span = solid.brep.vertices.iter().map(|p| p.x).fold(f64::INFINITY, f64::min) - 50.0;
-        let tag = Tag::cast("core", "vent");
-        let frame = Frame::from_zx(P3::new(span, 0.0, 0.0), V3::x(), V3::z());
-        let length = 2.0 * wide + 100.0;
-        let radius = 0.5 * settings.vent / settings.scale.radial();
-        tree.cut(cylinder("core", frame, radius, length, &[tag.clone(), tag.clone(), tag]).map_err(&made)?);
-        notes.push(format!("vent of {} mm along the shaft; carry it out through both prints", settings.vent));
+    let mut notes = vec![lift(solid.report.mass.volume, prints.bearing, settings.iron)];
+    if settings.vent <= 0.0 {
+        return Ok(Made { pieces: vec![solid], notes });
     }
+    let span = solid.brep.bounds().min.x - 50.0;
+    let tag = Tag::cast("core", "vent");
+    let frame = Frame::from_zx(P3::new(span, 0.0, 0.0), V3::x(), V3::z());
+    let length = 2.0 * wide + 100.0;
+    let radius = 0.5 * settings.vent / settings.scale.radial();
+    tree.cut(cylinder("core", frame, radius, length, &[tag.clone(), tag.clone(), tag]).map_err(&made)?);
+    notes.push(format!("vent of {} mm along the shaft; carry it out through both prints", settings.vent));
     Ok(Made { pieces: vec![Piece::of("core", tree, settings.scale)?], notes })
 }
 

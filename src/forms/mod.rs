@@ -16,7 +16,7 @@ pub use self::core::{core, core_box};
 pub use casting::{Casting, casting};
 pub use pattern::pattern;
 pub use settings::Settings;
-pub use stock::{StockRow, stock_report};
+pub use stock::StockRow;
 pub use trial_print::{PROVES_GEOMETRY_ONLY, trial_print};
 pub use undercuts::{Undercut, best_parting, undercuts};
 

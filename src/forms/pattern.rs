@@ -3,7 +3,7 @@
 use super::core::{Prints, prints};
 use super::split::{dowel_places, halves};
 use super::{Casting, FormError, Made, shape};
-use crate::solid::{Op, SolidTree};
+use crate::solid::SolidTree;
 
 /// Builds both halves of the pattern.
 ///
@@ -23,10 +23,7 @@ pub fn pattern(casting: &Casting) -> Result<Made, FormError> {
 
 /// The whole pattern: what the casting's tree adds, without what its cores cut, and the prints.
 pub(super) fn whole(casting: &Casting) -> Result<SolidTree, FormError> {
-    let mut tree = SolidTree::new();
-    for step in casting.moulded.casting.tree.steps().iter().filter(|s| s.op == Op::Add) {
-        tree.add(step.primitive.clone());
-    }
+    let mut tree = casting.moulded.casting.tree.added();
     let Prints { bodies, .. } =
         prints(casting, casting.settings.print_clearance).map_err(shape("pattern"))?;
     for p in bodies {

@@ -4,13 +4,12 @@ use super::Settings;
 use crate::design::Design;
 use crate::geometry::V3;
 use crate::housing::{Housing, Size, Stocked};
-use crate::solid::Tag;
 use crate::standards::casting_tolerance::{allowance, tolerance};
 use crate::units::Mm;
 
 /// How much stock there is to be.
 #[derive(Clone, Debug)]
-pub struct Allowance {
+pub(super) struct Allowance {
     /// Required machining allowance, mm.
     rma: f64,
     /// Stock that the file gives instead.
@@ -44,8 +43,8 @@ pub struct StockRow {
 impl Allowance {
     /// The allowance of a design.
     pub(super) fn of(design: &Design, finished: &Housing, settings: &Settings) -> Self {
-        let (lo, hi) = extent(finished);
-        let largest = (hi - lo).max();
+        let bounds = finished.brep.bounds();
+        let largest = (bounds.max - bounds.min).max();
         let stock = design.casting().stock();
         let grade = stock.grade();
         // Beyond the table its last row is the best guess there is.
@@ -69,7 +68,7 @@ impl Allowance {
 
     /// Stock of a face, mm, by the size rules of ISO 8062:1994 clause 10: allowance and half the zone, looked up at the
     /// casting's size; more where the face lies uppermost.
-    pub(super) fn of_face(&self, _tag: &Tag, size: Size, normal: V3) -> f64 {
+    pub(super) fn of_face(&self, size: Size, normal: V3) -> f64 {
         let base = self.given.unwrap_or_else(|| {
             let first = self.rma + self.half(size, self.rma);
             // At a row's end the sizes of two rows may each lead to the other: the larger stock is the safe one.
@@ -80,15 +79,8 @@ impl Allowance {
     }
 }
 
-fn extent(housing: &Housing) -> (V3, V3) {
-    let points = housing.brep.vertices.iter().map(|p| p.coords);
-    points.fold((V3::repeat(f64::INFINITY), V3::repeat(f64::NEG_INFINITY)), |(lo, hi), p| {
-        (lo.inf(&p), hi.sup(&p))
-    })
-}
-
 /// One row a machined face, in the order of their names.
-pub fn stock_report(stocked: &[Stocked], allowance: &Allowance) -> Vec<StockRow> {
+pub(super) fn stock_report(stocked: &[Stocked], allowance: &Allowance) -> Vec<StockRow> {
     let row = |s: &Stocked| {
         let (what, finished, sense, sides) = match s.size {
             Size::Face(at) => ("face", at, 1.0, 1.0),

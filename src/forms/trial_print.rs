@@ -53,8 +53,7 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<Made, FormErro
         let made = if step.op == Op::Cut { widened() } else { Ok(step.primitive.clone()) };
         tree.push(step.op, made.map_err(shape("trial print"))?);
     }
-    let points = || finished.brep.vertices.iter();
-    let bounds = Bounds::around(points().copied());
+    let bounds = finished.brep.bounds();
     let cuts = cuts(design, &bounds, &printer, factor)?;
     let mut notes = vec![PROVES_GEOMETRY_ONLY.to_owned()];
     let mut pegs = Vec::new();
@@ -212,8 +211,6 @@ fn peg_places(design: &Design, tree: &SolidTree, x: f64, printer: &Printer) -> V
 
 /// The piece on the bed: standing on its front, which is flat but for a spigot; pegs point up.
 fn lying(piece: &Piece) -> Frame {
-    let xs = piece.brep.vertices.iter().map(|p| p.x);
-    let front = xs.fold(f64::INFINITY, f64::min);
     // Local z is the part's x; origin at the lowest point.
-    Frame::from_zx(P3::new(front, 0.0, 0.0), V3::x(), V3::z())
+    Frame::from_zx(P3::new(piece.brep.bounds().min.x, 0.0, 0.0), V3::x(), V3::z())
 }

@@ -2,13 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use super::{Casting, FormError, Settings, boundary};
-use crate::design::Design;
+use super::{Casting, FormError, boundary};
 use crate::geometry::V3;
-use crate::housing::{self, AsCast};
+use crate::housing::Housing;
 use crate::mesh::{Mesh, triangulate};
 use crate::solid::evaluate::evaluate;
-use crate::solid::{Brep, Op, SolidTree, Tag};
+use crate::solid::{Brep, Tag};
 
 /// A face that can't be drawn.
 #[derive(Clone, Debug, PartialEq)]
@@ -76,21 +75,13 @@ fn against(brep: &Brep, mesh: &Mesh, up: V3) -> Vec<Undercut> {
     out
 }
 
-/// Area that can't be drawn, mm², for clock angles of the parting from 0 to 175 degrees, measured on the undrafted outside.
+/// Area that can't be drawn, mm², for clock angles of the parting from 0 to 175 degrees, measured on the finished part's
+/// outside, before any draft.
 ///
 /// # Errors
-/// The casting's own, where it can't be made.
-pub fn best_parting(design: &Design) -> Result<Vec<(f64, f64)>, FormError> {
-    let settings = Settings::of(design);
-    let stock = |_: &Tag, _, _| 0.0;
-    let (draft, core_draft, cored_above) = (0.0, 0.0, settings.cored_above);
-    let mould = AsCast { up: settings.up, draft, core_draft, stock: &stock, cored_above };
-    let moulded = housing::build_as_cast(design, &mould).map_err(|e| FormError::Casting(Box::new(e)))?;
-    let mut tree = SolidTree::new();
-    for step in moulded.casting.tree.steps().iter().filter(|s| s.op == Op::Add) {
-        tree.add(step.primitive.clone());
-    }
-    let brep = evaluate(&tree).map_err(boundary("pattern"))?;
+/// Where that outside has no proper boundary without the cavity.
+pub fn best_parting(finished: &Housing) -> Result<Vec<(f64, f64)>, FormError> {
+    let brep = evaluate(&finished.tree.added()).map_err(boundary("pattern"))?;
     let Ok(mesh) = triangulate(&brep, CHORD) else { return Ok(vec![]) };
     let angles = (0..180).step_by(STEP).map(f64::from);
     Ok(angles

@@ -146,15 +146,7 @@ pub struct Moulded {
 pub fn build_as_cast(design: &Design, mould: &AsCast) -> Result<Moulded, HousingError> {
     let cast = as_cast::Cast::of(&Parts::of(design, &Plain::Some(BTreeSet::new()))?, mould)?;
     let parts = Parts { added: cast.added, cut: cast.cored, ..Parts::default() };
-    let ground = Ground::new(&parts.added);
-    let fillets = fillets::make(design, &ground, &[]);
-    let casting = match parts.finish(fillets.clone()) {
-        Ok(housing) => housing,
-        Err(error) => {
-            boundary(&parts.tree(&[]))?;
-            parts.mended(design, &ground, fillets, error)?
-        }
-    };
+    let casting = parts.filleted(design)?;
     Ok(Moulded { casting, stocked: cast.stocked, loose: cast.loose })
 }
 
@@ -202,17 +194,8 @@ impl Parts {
 /// See [`HousingError`]; every case names features.
 pub fn build(design: &Design) -> Result<Housing, HousingError> {
     let parts = Parts::of(design, &Plain::Some(BTreeSet::new()))?;
-    let ground = Ground::new(&parts.added);
-    let fillets = fillets::make(design, &ground, &[]);
-    let error = match parts.finish(fillets.clone()) {
-        Ok(housing) => return Ok(housing),
-        Err(error) => error,
-    };
-    // A fault of the design is told as one; only what fillets or rounded edges bring about costs them.
-    if let Err(error) = boundary(&parts.tree(&[])) {
-        return with_sharp_edges(design, error);
-    }
-    parts.mended(design, &ground, fillets, error)
+    // Fails only where the solid has no boundary without any fillet.
+    parts.filleted(design).or_else(|error| with_sharp_edges(design, error))
 }
 
 /// The housing without the rounded edges at fault: those of the features that the error names, else all.
@@ -223,15 +206,9 @@ fn with_sharp_edges(design: &Design, error: HousingError) -> Result<Housing, Hou
     };
     for plain in [Plain::Some(named), Plain::All] {
         let parts = Parts::of(design, &plain)?;
-        if boundary(&parts.tree(&[])).is_err() {
-            continue;
+        if boundary(&parts.tree(&[])).is_ok() {
+            return parts.filleted(design);
         }
-        let ground = Ground::new(&parts.added);
-        let fillets = fillets::make(design, &ground, &[]);
-        return match parts.finish(fillets.clone()) {
-            Ok(housing) => Ok(housing),
-            Err(error) => parts.mended(design, &ground, fillets, error),
-        };
     }
     Err(error)
 }
@@ -244,18 +221,18 @@ impl Parts {
         Ok(Housing { tree, brep, report, bores, joints: fillets.joints, sharp_edged })
     }
 
-    /// The housing with fewer fillets, where it is sound without any.
-    fn mended(
-        &self,
-        design: &Design,
-        ground: &Ground,
-        fillets: Fillets,
-        error: HousingError,
-    ) -> Result<Housing, HousingError> {
-        if fillets.metal.is_empty() {
-            return Err(error);
-        }
-        match self.spared(design, ground, &error) {
+    /// The housing with as many fillets as it takes. A fault of the design is told as one; only what fillets bring about
+    /// costs them.
+    fn filleted(&self, design: &Design) -> Result<Housing, HousingError> {
+        let ground = Ground::new(&self.added);
+        let fillets = fillets::make(design, &ground, &[]);
+        let error = match self.finish(fillets.clone()) {
+            Ok(housing) => return Ok(housing),
+            Err(error) if fillets.metal.is_empty() => return Err(error),
+            Err(error) => error,
+        };
+        boundary(&self.tree(&[]))?;
+        match self.spared(design, &ground, &error) {
             Some(housing) => Ok(housing),
             None => self.pruned(fillets, error),
         }

@@ -23,11 +23,6 @@ struct Ridge {
 }
 
 impl Cap {
-    /// One plane.
-    pub fn plane(plane: Plane, tag: Tag) -> Self {
-        Self { planes: vec![plane], ridge: None, tag }
-    }
-
     /// Two planes and a cylinder of the radius that touches both: where draft leans a face away from the parting plane
     /// on either side of it. Parallel planes give the first alone.
     pub fn roof(a: Plane, b: Plane, radius: f64, tag: Tag) -> Self {
@@ -96,11 +91,6 @@ impl Cap {
             patches.push(ridge);
         }
         (patches, edges)
-    }
-
-    /// Feature and role of its faces.
-    pub fn tag(&self) -> &Tag {
-        &self.tag
     }
 }
 

@@ -30,7 +30,7 @@ pub use measure::{MassProperties, measure, measure_stretched};
 pub use primitive::{Patch, Primitive};
 pub use primitive_error::PrimitiveError;
 pub use profile::{Profile, ProfileError, Segment};
-pub use rounding::{Corner, round_corners};
+pub use rounding::{Corner, round_corners, without};
 pub use shapes::{circle, cylinder, polygon, rounded_rectangle, turned};
 pub use tag::{Finish, Tag};
 pub use tree::{Op, SolidTree, Step};

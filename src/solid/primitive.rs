@@ -121,11 +121,10 @@ impl Primitive {
         }
         let segments = profile.segments();
         let n = segments.len();
-        let on_axis = |s: &Segment| s.arc.is_none() && s.from.x < SNAP && s.to.x < SNAP;
         let mut patch_of = vec![None; n];
         let mut out = Self::empty(frame, Shape::Revolve { profile: profile.clone() });
         for (i, s) in segments.iter().enumerate() {
-            if !on_axis(s) {
+            if !s.on_axis() {
                 patch_of[i] = Some(out.patches.len());
                 out.patches.push(Patch { segment: Some(i), ..turned_patch(feature, &frame, s, spindles)? });
             }
@@ -270,6 +269,11 @@ impl Primitive {
             Shape::Prism { rounds, .. } => rounds.map(|r| r.radius),
             _ => [0.0; 2],
         }
+    }
+
+    /// The feature it is of.
+    pub fn feature(&self) -> &str {
+        self.patches.first().map_or("solid", |f| &f.tag.feature)
     }
 
     /// A box around the primitive.

@@ -22,6 +22,22 @@ pub struct Segment {
 }
 
 impl Segment {
+    /// Whether it is a line along the axis of a turned profile, which sweeps out nothing.
+    pub fn on_axis(&self) -> bool {
+        self.arc.is_none() && self.from.x < SNAP && self.to.x < SNAP
+    }
+
+    /// Whether it is a line square to the axis of a turned profile: it sweeps out a flat face.
+    pub fn is_flat(&self) -> bool {
+        self.arc.is_none() && (self.to.y - self.from.y).abs() < SNAP
+    }
+
+    /// Where the lines of two straight pieces cross; `None` for an arc, for parallel lines and pieces of no length.
+    pub fn crossing(&self, other: &Self) -> Option<P2> {
+        let lines = self.arc.is_none() && other.arc.is_none();
+        meeting(self, other).into_iter().next().filter(|p| lines && p.x.is_finite() && p.y.is_finite())
+    }
+
     /// Radius of the arc, zero for a line.
     pub fn radius(&self) -> f64 {
         self.arc.map_or(0.0, |(c, _)| (self.from - c).norm())

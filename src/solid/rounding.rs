@@ -3,6 +3,24 @@
 use crate::geometry::{P2, V2};
 
 use super::profile::Segment;
+use crate::tolerance::SNAP;
+
+/// The outline without the pieces that are `gone` (asked with the outline as it is by then, and their number): the
+/// lines beside such a piece run on until they meet. It stays where they never do.
+pub fn without(mut outline: Vec<Segment>, gone: impl Fn(&[Segment], usize) -> bool) -> Vec<Segment> {
+    let n = outline.len();
+    for i in 0..n {
+        let (a, b) = ((i + n - 1) % n, (i + 1) % n);
+        if gone(&outline, i)
+            && let Some(corner) = outline[a].crossing(&outline[b])
+        {
+            (outline[a].to, outline[b].from) = (corner, corner);
+            (outline[i].from, outline[i].to) = (corner, corner);
+        }
+    }
+    outline.retain(|s| (s.to - s.from).norm() > SNAP);
+    outline
+}
 
 /// Most of a line's length that the rounding of one end may take.
 const SHARE: f64 = 0.45;

@@ -56,6 +56,12 @@ impl SolidTree {
         self.push(Op::Keep, primitive);
     }
 
+    /// What its steps add, with nothing taken away.
+    #[must_use]
+    pub fn added(&self) -> Self {
+        Self { steps: self.steps.iter().filter(|s| s.op == Op::Add).cloned().collect() }
+    }
+
     /// The steps.
     pub fn steps(&self) -> &[Step] {
         &self.steps

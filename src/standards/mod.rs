@@ -19,6 +19,3 @@ pub mod properties;
 pub mod seals;
 
 pub mod threads;
-
-/// Name under which the forms know the core prints' numbers.
-pub use self::core_prints as foundry;

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::f64::consts::FRAC_PI_2;
 
 use super::AsCast;
-use super::stock::{meeting, unrounded};
+use super::stock::unrounded;
 use crate::geometry::{Frame, P2, P3, Plane, V3};
 use crate::solid::{Cap, Primitive, PrimitiveError, Segment, Tag, leaning, round_corners};
 use crate::tolerance::SNAP;
@@ -131,11 +131,6 @@ fn drafted(p: &Primitive, mould: &Mould) -> Result<Drafted, PrimitiveError> {
     Ok(Drafted { pieces, drawing })
 }
 
-/// The name of a primitive's feature.
-fn feature(p: &Primitive) -> String {
-    p.patches().first().map_or("housing", |f| &*f.tag.feature).to_owned()
-}
-
 /// The roof that ends a lying body at a height of its axis; `outwards` is ±axis. Through the end's own plane at `reach`
 /// from the parting plane: beyond all of the end for a body, in the parting plane for a core.
 fn roof(at: P3, outwards: V3, up: V3, reach: f64, draft: f64, tag: &Tag) -> Cap {
@@ -144,11 +139,6 @@ fn roof(at: P3, outwards: V3, up: V3, reach: f64, draft: f64, tag: &Tag) -> Cap 
         Plane { frame: Frame::from_z(at + up * (side * reach), normal) }
     };
     Cap::roof(plane(1.0), plane(-1.0), RIDGE, tag.clone())
-}
-
-/// Whether a piece of a turned profile sweeps a flat ring.
-fn is_flat(s: &Segment) -> bool {
-    s.arc.is_none() && (s.to.y - s.from.y).abs() < SNAP
 }
 
 /// A stretch of a turned body between two flat faces: its walls, and the names of the faces that end it (none where it
@@ -167,7 +157,7 @@ fn lying_turned(p: &Primitive, mould: &Mould) -> Result<Vec<Primitive>, Primitiv
     if mould.sense == Sense::Core || !flush {
         let slope = mould.draft.tan();
         return Ok(vec![Primitive::revolve(
-            &feature(p),
+            p.feature(),
             *p.frame(),
             coned(profile.segments(), slope, mould.sense),
         )?]);
@@ -175,7 +165,7 @@ fn lying_turned(p: &Primitive, mould: &Mould) -> Result<Vec<Primitive>, Primitiv
     let outline = unrounded(profile.segments());
     let Some(discs) = discs(&outline) else { return Ok(vec![p.clone()]) };
     let frame = *p.frame();
-    discs.iter().map(|d| disc(&feature(p), d, &frame, mould)).collect()
+    discs.iter().map(|d| disc(p.feature(), d, &frame, mould)).collect()
 }
 
 /// A turned profile whose flat pieces lean: bodies grow towards the axis, cores shrink away from it. Rounded corners stay
@@ -184,7 +174,7 @@ fn coned(outline: &[Segment], slope: f64, sense: Sense) -> Vec<Segment> {
     let (lines, radii) = corners(outline);
     let n = lines.len();
     let mut out = lines.clone();
-    for (i, s) in lines.iter().enumerate().filter(|(_, s)| is_flat(s)) {
+    for (i, s) in lines.iter().enumerate().filter(|(_, s)| s.is_flat()) {
         // Outwards along the axis; the profile runs counter-clockwise.
         let aft = if s.to.x < s.from.x { 1.0 } else { -1.0 };
         let (inner, outer) = (s.from.x.min(s.to.x), s.from.x.max(s.to.x));
@@ -198,12 +188,12 @@ fn coned(outline: &[Segment], slope: f64, sense: Sense) -> Vec<Segment> {
     // Neighbours keep their lines and end where the leaning ones do.
     for i in 0..n {
         let j = (i + 1) % n;
-        let (a, b) = (is_flat(&lines[i]), is_flat(&lines[j]));
+        let (a, b) = (lines[i].is_flat(), lines[j].is_flat());
         let on_axis = lines[i].to.x < SNAP;
         let corner = match (a, b) {
             (true, false) if on_axis => out[i].to,
             (false, true) if on_axis => out[j].from,
-            (true, _) | (_, true) => meeting(&out[i], &out[j]).unwrap_or(out[i].to),
+            (true, _) | (_, true) => out[i].crossing(&out[j]).unwrap_or(out[i].to),
             _ => continue,
         };
         (out[i].to, out[j].from) = (corner, corner);
@@ -237,7 +227,7 @@ fn corners(outline: &[Segment]) -> (Vec<Segment>, Vec<f64>) {
     for i in 0..m {
         let j = (i + 1) % m;
         if radii[i] > 0.0
-            && let Some(corner) = meeting(&lines[i], &lines[j])
+            && let Some(corner) = lines[i].crossing(&lines[j])
         {
             (lines[i].to, lines[j].from) = (corner, corner);
         }
@@ -248,13 +238,12 @@ fn corners(outline: &[Segment]) -> (Vec<Segment>, Vec<f64>) {
 /// The stretches of a profile that starts and ends on the axis, from its low end to its high one.
 fn discs(outline: &[Segment]) -> Option<Vec<Disc>> {
     let n = outline.len();
-    let on_axis = |s: &Segment| s.arc.is_none() && s.from.x < SNAP && s.to.x < SNAP;
-    let start = (0..n).find(|i| !on_axis(&outline[*i]) && on_axis(&outline[(*i + n - 1) % n]))?;
-    let run: Vec<&Segment> = (0..n).map(|i| &outline[(start + i) % n]).take_while(|s| !on_axis(s)).collect();
+    let start = (0..n).find(|i| !outline[*i].on_axis() && outline[(*i + n - 1) % n].on_axis())?;
+    let run: Vec<&Segment> = (0..n).map(|i| &outline[(start + i) % n]).take_while(|s| !s.on_axis()).collect();
     let mut out: Vec<Disc> = vec![Disc { walls: vec![], ends: [None, None] }];
     for (i, s) in run.iter().enumerate() {
         let last = out.len() - 1;
-        if !is_flat(s) {
+        if !s.is_flat() {
             out[last].walls.push((*s).clone());
         } else if i == 0 {
             out[last].ends[0] = Some(s.tag.clone());
@@ -274,19 +263,15 @@ fn discs(outline: &[Segment]) -> Option<Vec<Disc>> {
     out.iter().all(|d| !d.walls.is_empty()).then_some(out)
 }
 
+/// A stretch as a body of its own, its ends closed by roofs.
 fn disc(feature: &str, d: &Disc, frame: &Frame, mould: &Mould) -> Result<Primitive, PrimitiveError> {
-    let (up, draft, sense) = (mould.up, mould.draft, mould.sense);
-    let reach = |tag: &Tag, radius: f64| match sense {
-        Sense::Body => mould.reaches.get(tag).map_or(radius, |r| r.max(radius)),
-        Sense::Core => 0.0,
-    };
+    let (up, draft) = (mould.up, mould.draft);
+    let reach = |tag: &Tag, radius: f64| mould.reaches.get(tag).map_or(radius, |r| r.max(radius));
     let (first, last) = (&d.walls[0], &d.walls[d.walls.len() - 1]);
     let (low, high) = (first.from, last.to);
-    // Where a draft leans out, the body must reach far enough for the roof to cut all of it.
-    let beyond = |end: &Option<Tag>, radius: f64| match (end, sense) {
-        (None, _) => OVERLAP,
-        (Some(tag), Sense::Body) => reach(tag, radius) * draft.tan() + 1.0,
-        (Some(_), Sense::Core) => 0.0,
+    // The body must reach far enough for the roof to cut all of it.
+    let beyond = |end: &Option<Tag>, radius: f64| {
+        end.as_ref().map_or(OVERLAP, |tag| reach(tag, radius) * draft.tan() + 1.0)
     };
     let (before, after) = (beyond(&d.ends[0], low.x), beyond(&d.ends[1], high.x));
     let hidden = Tag::cast(feature, "joint");
@@ -294,13 +279,9 @@ fn disc(feature: &str, d: &Disc, frame: &Frame, mould: &Mould) -> Result<Primiti
     let (bottom, top) = (P2::new(low.x, low.y - before), P2::new(high.x, high.y + after));
     let name = |k: usize| d.ends[k].clone().unwrap_or_else(|| hidden.clone());
     let mut outline = vec![line(P2::new(0.0, bottom.y), bottom, &name(0))];
-    if before > SNAP {
-        outline.push(line(bottom, low, &first.tag));
-    }
+    outline.push(line(bottom, low, &first.tag));
     outline.extend(d.walls.iter().cloned());
-    if after > SNAP {
-        outline.push(line(high, top, &last.tag));
-    }
+    outline.push(line(high, top, &last.tag));
     outline.push(line(top, P2::new(0.0, top.y), &name(1)));
     outline.push(line(P2::new(0.0, top.y), P2::new(0.0, bottom.y), &hidden));
     merge(&mut outline);
@@ -346,7 +327,7 @@ fn lying_prism(p: &Primitive, mould: &Mould) -> Result<Primitive, PrimitiveError
     let wide = profile.offset(-slope * beyond).unwrap_or_else(|| profile.clone());
     let outline = wide.segments().to_vec();
     let long =
-        Primitive::prism(&feature(p), base, outline, height + 2.0 * beyond, slope.atan(), ends.clone())?;
+        Primitive::prism(p.feature(), base, outline, height + 2.0 * beyond, slope.atan(), ends.clone())?;
     // The roofs' ridges lie in the parting plane, which holds the origin.
     let foot = |z: f64| {
         let on = frame.point(0.0, 0.0, z);
@@ -378,7 +359,7 @@ fn standing_turned(p: &Primitive, up: V3, draft: f64, sense: Sense) -> Result<Pr
     if leant.iter().any(|s| s.arc.is_some()) {
         return Ok(p.clone());
     }
-    Primitive::revolve(&feature(p), *p.frame(), leant)
+    Primitive::revolve(p.feature(), *p.frame(), leant)
 }
 
 /// A prism drawn along its own axis. Where it stands through the parting plane its halves lean apart.
@@ -392,14 +373,14 @@ fn standing_prism(p: &Primitive, up: V3, draft: f64, sense: Sense) -> Result<Vec
     if through && slope == 0.0 && sense == Sense::Body {
         let cut = height * low / (low - high);
         let outline = || profile.segments().to_vec();
-        let inner = Tag::cast(&feature(p), "joint");
+        let inner = Tag::cast(p.feature(), "joint");
         let upper = {
             let wide = profile.offset(-(height - cut) * draft.tan()).unwrap_or_else(|| profile.clone());
             let base = frame.moved_to(frame.point(0.0, 0.0, cut));
             let tags = [inner.clone(), ends[1].clone()];
-            Primitive::prism(&feature(p), base, wide.segments().to_vec(), height - cut, draft, tags)?
+            Primitive::prism(p.feature(), base, wide.segments().to_vec(), height - cut, draft, tags)?
         };
-        let lower = Primitive::prism(&feature(p), frame, outline(), cut, -draft, [ends[0].clone(), inner])?;
+        let lower = Primitive::prism(p.feature(), frame, outline(), cut, -draft, [ends[0].clone(), inner])?;
         return Ok(vec![lower, upper]);
     }
     let own = slope.atan();
@@ -417,7 +398,7 @@ fn standing_prism(p: &Primitive, up: V3, draft: f64, sense: Sense) -> Result<Vec
     let outline = if at_low { Some(outline) } else { profile.offset(-more * height - slope * over) };
     let outline = outline.unwrap_or_else(|| profile.clone()).segments().to_vec();
     let made = |rounds| {
-        Primitive::rounded_prism(&feature(p), frame, outline.clone(), height, wanted, ends.clone(), rounds)
+        Primitive::rounded_prism(p.feature(), frame, outline.clone(), height, wanted, ends.clone(), rounds)
     };
     Ok(vec![made(p.rounds()).or_else(|_| made([0.0; 2]))?])
 }

@@ -12,6 +12,7 @@ use crate::geometry::V3;
 use crate::solid::{Primitive, PrimitiveError, Tag};
 
 use draft::Drawing;
+pub use stock::widened;
 
 /// A size that stock and tolerance depend on, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -33,7 +34,7 @@ pub struct AsCast<'a> {
     /// Draft of walls that a core box gives, radians.
     pub core_draft: f64,
     /// Stock on a machined face, mm, square to it, by its size and outward normal.
-    pub stock: &'a dyn Fn(&Tag, Size, V3) -> f64,
+    pub stock: &'a dyn Fn(Size, V3) -> f64,
     /// Machined holes below this diameter are cast solid, mm.
     pub cored_above: f64,
 }
@@ -47,15 +48,6 @@ pub struct Stocked {
     pub size: Size,
     /// Stock, mm; `None` where the feature is cast solid.
     pub stock: Option<f64>,
-}
-
-/// A machined hole with wider walls, as printers need them: `by` gives how much to add to a diameter, mm. Other primitives
-/// stay as they are.
-///
-/// # Errors
-/// A profile that crosses itself when widened.
-pub fn widened(p: &Primitive, by: &dyn Fn(f64) -> f64) -> Result<Primitive, PrimitiveError> {
-    stock::widened(p, by)
 }
 
 /// What became of the parts.
@@ -100,9 +92,9 @@ impl Cast {
 
     fn take(&mut self, made: draft::Drafted, core: bool) {
         if made.drawing == Drawing::Askew
-            && let Some(face) = made.pieces.first().and_then(|p| p.patches().first())
+            && let Some(p) = made.pieces.first()
         {
-            self.loose.push(face.tag.feature.to_string());
+            self.loose.push(p.feature().to_owned());
         }
         if core { self.cored.extend(made.pieces) } else { self.added.extend(made.pieces) }
     }

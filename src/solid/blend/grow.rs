@@ -1,9 +1,8 @@
 //! Primitives grown by a distance: where a ball's centre may not go.
 
 use super::parallel;
-use crate::solid::profile::{Profile, meeting};
-use crate::solid::{Finish, Primitive, PrimitiveError, Segment};
-use crate::tolerance::SNAP;
+use crate::solid::profile::Profile;
+use crate::solid::{Finish, Primitive, PrimitiveError, Segment, without};
 
 /// The primitive grown by `by` mm on all sides. The edges around a prism's ends become round, as the true distance
 /// has it, where the end is cast and the outline allows it; `sharp_ends` leaves them sharp. `None` where the outline can't be grown.
@@ -15,12 +14,11 @@ pub(super) fn grown(p: &Primitive, by: f64, sharp_ends: bool) -> Option<Result<P
 
 /// The same but for the planes that cut it short.
 fn whole(p: &Primitive, by: f64, sharp_ends: bool) -> Option<Result<Primitive, PrimitiveError>> {
-    let feature = p.patches().first().map_or_else(|| "solid".into(), |f| f.tag.feature.clone());
     let (profile, prism) = p.shape()?;
     let frame = *p.frame();
     let Some((height, slope)) = prism else {
         let outline = parallel::outline(profile, by, true)?;
-        return Some(Primitive::turned(&feature, frame, outline, true));
+        return Some(Primitive::turned(p.feature(), frame, outline, true));
     };
     // A leaning wall moves sideways by more; and the section is taken at the moved base.
     let sideways = by * (1.0 + slope * slope).sqrt() + slope * by;
@@ -39,30 +37,18 @@ fn whole(p: &Primitive, by: f64, sharp_ends: bool) -> Option<Result<Primitive, P
     let rounds = p.rounds();
     let radii = [0, 1].map(|k| if cast[k] || rounds[k] > 0.0 { rounds[k] + by } else { 0.0 });
     let (tall, draft) = (height + 2.0 * by, slope.atan());
-    let sharp = || Primitive::prism(&feature, base, section.clone(), tall, draft, ends.clone());
+    let sharp = || Primitive::prism(p.feature(), base, section.clone(), tall, draft, ends.clone());
     if sharp_ends {
         return Some(sharp());
     }
-    let round = Primitive::rounded_prism(&feature, base, section.clone(), tall, draft, ends.clone(), radii);
+    let round =
+        Primitive::rounded_prism(p.feature(), base, section.clone(), tall, draft, ends.clone(), radii);
     Some(round.or_else(|_| sharp()))
 }
 
 /// The outline with sharp corners instead of inner arcs up to a radius.
 fn without_inner_arcs(profile: &Profile, up_to: f64) -> Vec<Segment> {
-    let mut out = profile.segments().to_vec();
-    let n = out.len();
-    for i in 0..n {
-        let (a, b) = ((i + n - 1) % n, (i + 1) % n);
-        let small = out[i].arc.is_some_and(|(_, ccw)| !ccw) && out[i].radius() < up_to + 0.01;
-        let lines = out[a].arc.is_none() && out[b].arc.is_none();
-        if small
-            && lines
-            && let [corner] = meeting(&out[a], &out[b])[..]
-        {
-            (out[a].to, out[b].from) = (corner, corner);
-            (out[i].from, out[i].to) = (corner, corner);
-        }
-    }
-    out.retain(|s| (s.to - s.from).norm() > SNAP);
-    out
+    without(profile.segments().to_vec(), |outline, i| {
+        outline[i].arc.is_some_and(|(_, ccw)| !ccw) && outline[i].radius() < up_to + 0.01
+    })
 }

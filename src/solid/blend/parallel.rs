@@ -14,7 +14,7 @@ const AT_END: f64 = 10.0 * SNAP;
 /// The outline moved to its right by `by` mm; one `about_axis` is the half section of a turned body. `None` where nothing
 /// closed remains: two walls exactly twice the distance apart.
 pub(super) fn outline(profile: &Profile, by: f64, about_axis: bool) -> Option<Vec<Segment>> {
-    let on_axis = |s: &Segment| about_axis && s.arc.is_none() && s.from.x < SNAP && s.to.x < SNAP;
+    let on_axis = |s: &Segment| about_axis && s.on_axis();
     let all = profile.segments();
     let n = all.len();
     let first = (0..n).find(|i| !on_axis(&all[*i]) && on_axis(&all[(i + n - 1) % n]));
