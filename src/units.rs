@@ -115,6 +115,17 @@ quantity! {
     /// A density in kilograms per cubic metre.
     KgPerM3, "kg/m3"
 }
+quantity! {
+    /// A part of a whole in percent.
+    Percent, "%"
+}
+
+impl Percent {
+    /// The same as a share: 0.013 for 1.3 %.
+    pub const fn share(self) -> f64 {
+        self.0 / 100.0
+    }
+}
 
 impl Mm {
     /// A length given in inches.
@@ -245,6 +256,17 @@ pub fn parse_density(text: &str) -> Result<KgPerM3, QuantityError> {
     }
 }
 
+/// Reads a percentage: `1.3` or `1.3 %`.
+///
+/// # Errors
+/// When the text is no number, is not finite, or carries another unit.
+pub fn parse_percent(text: &str) -> Result<Percent, QuantityError> {
+    match split(text)? {
+        (number, "" | "%") => Ok(Percent(number)),
+        (_, other) => Err(QuantityError::WrongUnit(other.to_owned())),
+    }
+}
+
 /// Splits `1 3/8 in` into its number and its unit, and works the fraction out.
 fn split(text: &str) -> Result<(f64, &str), QuantityError> {
     let text = text.trim();
@@ -369,6 +391,25 @@ mod tests {
             assert_eq!(parse_angle(text), Ok(Deg::new(15.0)), "{text}");
         }
         assert_eq!(parse_angle("1 rad"), Err(QuantityError::WrongUnit("rad".into())), "radians");
+    }
+
+    #[test]
+    fn percentages_need_no_sign() {
+        use QuantityError as E;
+        for text in ["1.3", "1.3 %", "1.3%"] {
+            assert_eq!(parse_percent(text), Ok(Percent::new(1.3)), "{text}");
+        }
+        assert_eq!(Percent::new(1.3).to_string(), "1.3 %", "as a file writes it");
+        assert!((Percent::new(1.3).share() - 0.013).abs() < 1e-15, "as a share");
+        for (text, cause) in [
+            ("1.3 %%", E::WrongUnit("%%".into())),
+            ("1.3 mm", E::WrongUnit("mm".into())),
+            ("1,3 %", E::DecimalComma),
+            (".inf", E::NotFinite),
+            ("%", E::NotANumber),
+        ] {
+            assert_eq!(parse_percent(text), Err(cause), "{text}");
+        }
     }
 
     #[test]

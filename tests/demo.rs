@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use tailpattern::design::Design;
+use tailpattern::design::{Design, Form};
 use tailpattern::params;
 
 fn design(name: &str) -> Design {
@@ -16,7 +16,7 @@ fn design(name: &str) -> Design {
 /// All numbers of a design's geometry, in the order of its fields.
 fn numbers(design: &Design) -> Vec<f64> {
     let text = format!(
-        "{:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?}",
+        "{:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?}",
         design.overall_length(),
         design.gearbox_face(),
         design.shell(),
@@ -24,7 +24,8 @@ fn numbers(design: &Design) -> Vec<f64> {
         design.shift_box_pad(),
         design.mount_pad(),
         design.sender_boss(),
-        design.casting()
+        design.casting(),
+        design.trial_print()
     );
     text.split(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | 'e')))
         .filter_map(|word| word.parse().ok())
@@ -36,6 +37,8 @@ fn the_two_demonstration_files_describe_one_part() {
     let (metric, inch) = (design("demo_mm.yaml"), design("demo_inch.yaml"));
     assert_eq!(metric.name(), inch.name(), "name");
     assert_eq!(metric.description(), inch.description(), "description");
+    assert_eq!(metric.forms(), inch.forms(), "forms");
+    assert_eq!(metric.forms(), Form::ALL, "all of them");
     let (a, b) = (numbers(&metric), numbers(&inch));
     assert!(a.len() > 120 && a.len() == b.len(), "{} and {} numbers", a.len(), b.len());
     for (i, (x, y)) in a.iter().zip(&b).enumerate() {

@@ -20,7 +20,7 @@ pub(super) struct Build {
     /// Folder for the results; files go into a folder below it, named after the parameter file
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
-    /// Forms to build, separated by commas; without it, the finished part and those that the file's `forms` ask for
+    /// Forms to build, separated by commas; without it, those that the file's `forms` names, else the finished part
     #[arg(long = "form", value_name = "NAME", value_parser = form_names(), value_delimiter = ',')]
     forms: Vec<String>,
     /// Largest distance between the mesh and the exact surface, in mm

@@ -82,8 +82,8 @@ impl Mould {
             parting_clock: raw.mould.parting_clock.get()?,
             draft: raw.mould.draft.get()?,
             core_draft: raw.mould.core_draft.get()?,
-            axial_contraction: raw.contraction.axial.get()? / 100.0,
-            radial_contraction: raw.contraction.radial.get()? / 100.0,
+            axial_contraction: raw.contraction.axial.get()?.share(),
+            radial_contraction: raw.contraction.radial.get()?.share(),
         })
     }
 }

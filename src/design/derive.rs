@@ -7,9 +7,10 @@ use crate::params::schema::{
     Bushing, File, FlangeKind, MountPad, OilFeedKind, PadHoles, SenderBoss, SenderKind, Shell, Tie,
 };
 use crate::params::{Assumed, Raw, Slot};
+use crate::standards::core_prints::lying_print_length;
 use crate::standards::seals;
 use crate::standards::threads::Thread;
-use crate::units::{Deg, KgPerM3, Mm, Units};
+use crate::units::{Deg, KgPerM3, Mm, Percent, Units};
 
 const PRACTICE: &str = "common practice";
 
@@ -45,6 +46,7 @@ pub(super) fn fill(raw: &mut Raw) {
     density(file, &mut filler);
     fillets(file, &mut filler);
     contraction(file, &mut filler);
+    shrink(file, &mut filler);
     prints(file, &mut filler);
 }
 
@@ -68,6 +70,13 @@ impl Filler<'_> {
 
     fn angle(&mut self, slot: &mut Slot<Deg>, value: Deg, reason: &str, source: &str) {
         if slot.is_absent() {
+            slot.assume(value);
+            self.note(slot.path(), value.to_string(), reason, source);
+        }
+    }
+
+    fn percent(&mut self, slot: &mut Slot<Percent>, value: Option<Percent>, reason: &str, source: &str) {
+        if let Some(value) = value.filter(|_| slot.is_absent()) {
             slot.assume(value);
             self.note(slot.path(), value.to_string(), reason, source);
         }
@@ -279,22 +288,26 @@ fn pulse_insertion(shell: &Shell, boss: &SenderBoss) -> Option<Mm> {
 }
 
 fn contraction(file: &mut File, filler: &mut Filler<'_>) {
-    let casting = &mut file.casting;
-    let (axial, radial) = (&mut casting.contraction.axial, &mut casting.contraction.radial);
-    if let Some(alloy) = casting.alloy.get().filter(|_| axial.is_absent()) {
-        axial.assume(alloy.contraction);
-        let shown = format!("{} %", alloy.contraction);
-        filler.note(axial.path(), shown, "the alloy's contraction", alloy.contraction_source);
-    }
-    if let Some(along) = axial.get().filter(|_| radial.is_absent()) {
-        radial.assume(along);
-        filler.note(radial.path(), format!("{along} %"), "as along the shaft", PRACTICE);
-    }
+    let alloy = file.casting.alloy.get();
+    let (own, source) =
+        (alloy.map(|a| Percent::new(a.contraction)), alloy.map_or("", |a| a.contraction_source));
+    let contraction = &mut file.casting.contraction;
+    filler.percent(&mut contraction.axial, own, "the alloy's contraction", source);
+    let along = contraction.axial.get();
+    filler.percent(&mut contraction.radial, along, "as along the shaft", PRACTICE);
+}
+
+fn shrink(file: &mut File, filler: &mut Filler<'_>) {
+    let print = &mut file.trial_print;
+    let Some(plastic) = print.material.get() else { return };
+    let [usual, least, most] = plastic.shrink_percent();
+    let reason = format!("{plastic} shrinks by {least} to {most} %");
+    filler.percent(&mut print.shrink, Some(Percent::new(usual)), &reason, "trade pages, read; they differ");
 }
 
 /// Three quarters of the core's diameter at either end, and at least 25 mm.
 fn prints(file: &mut File, filler: &mut Filler<'_>) {
-    let length = |diameter: Mm| Mm::new((0.75 * diameter.get()).max(25.0));
+    let length = |diameter: Mm| Mm::new(lying_print_length(diameter.get()));
     let front = file.shell.cavity.items.first().and_then(|s| s.diameter.get());
     let rear = file.tail.seal.counterbore.get();
     let reason = "three quarters of the core's diameter there, at least 25 mm";

@@ -57,9 +57,9 @@ pub use sender_boss::{BoreStep, Ear, Fork, ORing, RetainingScrew, SenderBoss, Se
 pub use shell::{ProfilePoint, Shell, Station};
 pub use tail::{Bushing, Seal, Tail};
 pub use tail_passages::{DrainBack, DustLip, DustLipKind, OilFeed};
-pub use trial_print::{Form, TrialPrint};
+pub use trial_print::TrialPrint;
 
-pub use crate::params::schema::RegisterKind;
+pub use crate::params::schema::{Form, RegisterKind};
 
 use crate::finding::Outcome;
 use crate::params::schema::File;
@@ -132,7 +132,7 @@ impl Design {
             sender_boss: absent_or(file.sender_boss.as_ref(), SenderBoss::from_file).ok()?,
             casting: Casting::from_file(&file.casting)?,
             trial_print: TrialPrint::from_file(&file.trial_print)?,
-            forms: Form::wanted(&file.forms),
+            forms: file.forms.get()?,
             assumed,
         })
     }
@@ -222,7 +222,7 @@ impl Design {
         &self.trial_print
     }
 
-    /// The finished part, and the forms that the file asks for.
+    /// The forms that the file asks for, each once, in the order of [`Form::ALL`].
     pub fn forms(&self) -> &[Form] {
         &self.forms
     }

@@ -27,6 +27,7 @@ pub fn json_schema() -> Value {
             },
             "angle_with_unit": { "type": "string", "pattern": format!("^{NUMBER} ?(deg|degrees|°)?$") },
             "density_with_unit": { "type": "string", "pattern": format!("^{NUMBER} ?(kg/m3|kg/m\\^3|kg/m³)?$") },
+            "percent_with_unit": { "type": "string", "pattern": format!("^{NUMBER} ?%?$") },
             "thread": { "enum": THREADS.iter().map(|t| t.name).collect::<Vec<_>>() },
         }),
     );
@@ -62,7 +63,8 @@ fn description(entry: &Entry) -> String {
     if plain_kind {
         text.push_str(&format!(" Allowed: {}.", entry.about.allowed(Units::Mm)));
     }
-    if let About::Choice(rows) = &entry.about {
+    let words = if let About::Several { of, .. } = &entry.about { of } else { &entry.about };
+    if let About::Choice(rows) = words {
         let rows: Vec<_> = rows.iter().map(|(name, doc)| format!("{name}: {doc}")).collect();
         text.push_str(&format!(" {}.", rows.join("; ")));
     }
@@ -76,6 +78,7 @@ fn description(entry: &Entry) -> String {
 fn example(entry: &Entry) -> Value {
     let text = entry.example;
     match (&entry.about, text.parse::<f64>(), text.parse::<bool>()) {
+        (About::Several { .. }, ..) => json!(text.trim_matches(['[', ']']).split(", ").collect::<Vec<_>>()),
         (About::Text { .. } | About::Choice(_) | About::Thread, ..) => json!(text),
         (About::Count(_), Ok(number), _) => json!(number as u32),
         (_, Ok(number), _) => json!(number),
@@ -95,13 +98,16 @@ fn shape(about: &About) -> Map<String, Value> {
             json!({ "anyOf": [number("number", range), reference("density_with_unit")] })
         }
         About::Percent(range) => {
-            json!({ "anyOf": [number("number", range), { "type": "string", "pattern": "^[0-9.]+ *%$" }] })
+            json!({ "anyOf": [number("number", range), reference("percent_with_unit")] })
         }
         About::Count(range) => number("integer", range),
         About::Flag => json!({ "type": "boolean" }),
         About::Text { longest } => json!({ "type": "string", "minLength": 1, "maxLength": longest }),
         About::Choice(rows) => json!({ "enum": rows.iter().map(|(name, _)| *name).collect::<Vec<_>>() }),
         About::Thread => reference("thread"),
+        About::Several { most, of } => json!({
+            "type": "array", "minItems": 1, "maxItems": most, "items": Value::Object(shape(of)),
+        }),
         About::Section(children) => Value::Object(object(children)),
         About::List { least, most, of } => json!({
             "type": "array", "minItems": least, "maxItems": most, "items": Value::Object(object(of)),
@@ -149,5 +155,13 @@ mod tests {
         let mut seen = 0;
         walk(&json_schema(), &mut seen);
         assert_eq!(seen, super::super::reference::paths(&entries()).len(), "all keys");
+    }
+
+    #[test]
+    fn a_list_of_words_is_an_array_of_choices() {
+        let forms = &json_schema()["properties"]["forms"];
+        assert_eq!(forms["items"]["enum"][4], "core-box", "{forms}");
+        assert_eq!(forms["examples"][0][4], "core-box", "{forms}");
+        assert!(forms["description"].as_str().is_some_and(|d| d.contains("core-box: ")), "{forms}");
     }
 }

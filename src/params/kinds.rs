@@ -4,7 +4,7 @@ use super::codes;
 use super::reference::About;
 use crate::finding::Code;
 use crate::standards::threads::{self, Thread};
-use crate::units::{self, Deg, KgPerM3, Mm, QuantityError, Units};
+use crate::units::{self, Deg, KgPerM3, Mm, Percent, QuantityError, Units};
 
 /// A closed range with the reason for its ends.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -245,28 +245,23 @@ impl Kind for Density {
 
 /// A percentage within a range; `1.3` and `1.3 %` are the same.
 #[derive(Debug, Clone, Copy)]
-pub struct Percent(pub Range);
+pub struct Percentage(pub Range);
 
-impl Kind for Percent {
-    type Value = f64;
+impl Kind for Percentage {
+    type Value = Percent;
 
-    fn read(&self, text: &str, _: Option<Units>) -> Result<f64, Fault> {
-        let number = text.trim().trim_end_matches('%').trim();
-        let Some(percent) = number.parse::<f64>().ok().filter(|p| p.is_finite()) else {
-            return Err(Fault::new(codes::UNREADABLE, format!("`{}` is not a percentage", shorten(text)))
-                .allowed(self.allowed(Units::Mm))
-                .hint("write it like 1.3 or 1.3 %"));
-        };
-        if self.0.holds(percent) {
+    fn read(&self, text: &str, _: Option<Units>) -> Result<Percent, Fault> {
+        let percent = units::parse_percent(text).map_err(|e| Fault::quantity(text, &e, "1.3 or 1.3 %"))?;
+        if self.0.holds(percent.get()) {
             return Ok(percent);
         }
-        Err(Fault::new(codes::OUT_OF_RANGE, format!("{percent} % is out of range"))
+        Err(Fault::new(codes::OUT_OF_RANGE, format!("{percent} is out of range"))
             .allowed(self.allowed(Units::Mm))
             .because(self.0.reason))
     }
 
-    fn show(&self, value: &f64, _: Units) -> String {
-        format!("{value} %")
+    fn show(&self, value: &Percent, _: Units) -> String {
+        value.to_string()
     }
 
     fn about(&self) -> About {

@@ -30,6 +30,13 @@ pub enum About {
     Thread,
     /// A thread whose clearance hole is meant, or a diameter in millimetres.
     Hole(Range),
+    /// A list of one or more such values.
+    Several {
+        /// Most items.
+        most: usize,
+        /// What each item is.
+        of: Box<About>,
+    },
     /// A section of further keys.
     Section(Vec<Entry>),
     /// A list of sections.
@@ -63,6 +70,7 @@ impl About {
                 thread_names(),
                 Self::Length(*range).allowed(units)
             ),
+            Self::Several { most, of } => format!("a list of 1 to {most} of these: {}", of.allowed(units)),
             Self::Section(_) => "a section of keys".to_owned(),
             Self::List { least, most, .. } => format!("a list of {least} to {most} items"),
         }
@@ -77,6 +85,7 @@ impl About {
             | Self::Percent(range)
             | Self::Count(range)
             | Self::Hole(range) => Some(range.reason),
+            Self::Several { of, .. } => of.reason(),
             _ => None,
         }
     }

@@ -119,10 +119,11 @@ fn quoted(value: &str) -> String {
 fn facts(entry: &Entry) -> String {
     let mut text = match &entry.about {
         About::Section(_) => String::new(),
-        About::Choice(rows) => {
-            let rows: Vec<_> = rows.iter().map(|(name, doc)| format!("{name} ({doc})")).collect();
-            format!("One of: {}. ", rows.join("; "))
-        }
+        About::Choice(rows) => format!("One of: {}. ", explained(rows)),
+        About::Several { of, .. } => match of.as_ref() {
+            About::Choice(rows) => format!("A list of any of: {}. ", explained(rows)),
+            _ => format!("Allowed: {}. ", entry.about.allowed(Units::Mm)),
+        },
         about => format!("Allowed: {}. ", about.allowed(Units::Mm)),
     };
     if let Some(reason) = entry.about.reason() {
@@ -136,6 +137,11 @@ fn facts(entry: &Entry) -> String {
         }
     }
     text
+}
+
+/// Choices with their sentences.
+fn explained(rows: &[(&str, &str)]) -> String {
+    rows.iter().map(|(name, doc)| format!("{name} ({doc})")).collect::<Vec<_>>().join("; ")
 }
 
 fn comment(text: &str, pad: &str, out: &mut String) {

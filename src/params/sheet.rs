@@ -250,17 +250,18 @@ impl<'s, 'r> Key<'s, 'r> {
         let items = match &member.node.content {
             Content::List(items) => items.as_slice(),
             Content::Nothing if least == 0 => &[],
-            other => {
-                sheet.wrong_shape(&path, member, other, "a list: one item a line, each after a `-`");
+            _ => {
+                sheet.wrong_shape(
+                    &path,
+                    member.place,
+                    &member.node,
+                    "a list: one item a line, each after a `-`",
+                );
                 return ListSlot { items: Vec::new(), path, place: Some(member.place), origin: Origin::Bad };
             }
         };
         if items.len() < least || items.len() > most {
-            sheet.fault(
-                Finding::error(codes::LIST_LENGTH, &path, format!("the list's length is {}", items.len()))
-                    .at(Some(member.place))
-                    .allowed(about.allowed(Units::Mm)),
-            );
+            sheet.bad_length(&path, member, items.len(), &about);
         }
         let read =
             items.iter().take(most).enumerate().map(|(i, node)| sheet.list_item(&path, i, node)).collect();
@@ -277,13 +278,12 @@ impl<'r> Sheet<'r> {
     /// The members of a section below this one, and the place of its key.
     fn section_members(&mut self, key: &str, path: &str) -> Option<(&'r [Member], Place)> {
         let member = self.member(key)?;
-        match &member.node.content {
-            Content::Section(members) => Some((members, member.place)),
-            other => {
-                self.wrong_shape(path, member, other, "a section: indented keys on the lines below");
-                None
-            }
+        if let Content::Section(members) = &member.node.content {
+            return Some((members, member.place));
         }
+        let wanted = "a section: indented keys on the lines below";
+        self.wrong_shape(path, member.place, &member.node, wanted);
+        None
     }
 
     fn list_item<S: Section>(&mut self, path: &str, index: usize, node: &'r Node) -> S {
@@ -299,15 +299,24 @@ impl<'r> Sheet<'r> {
         read_section(self.reading, None, true, path, Some(node.place))
     }
 
-    fn wrong_shape(&mut self, path: &str, member: &Member, found: &Content, wanted: &str) {
+    fn wrong_shape(&mut self, path: &str, key: Place, node: &Node, wanted: &str) {
+        let found = &node.content;
         if *found == Content::Refused {
             return;
         }
-        let place = if matches!(found, Content::Value(_)) { member.node.place } else { member.place };
+        let place = if matches!(found, Content::Value(_)) { node.place } else { key };
         self.fault(
             Finding::error(codes::WRONG_SHAPE, path, format!("this key holds {}", found.name()))
                 .at(Some(place))
                 .allowed(wanted),
+        );
+    }
+
+    fn bad_length(&mut self, path: &str, member: &Member, length: usize, about: &About) {
+        self.fault(
+            Finding::error(codes::LIST_LENGTH, path, format!("the list's length is {length}"))
+                .at(Some(member.place))
+                .allowed(about.allowed(Units::Mm)),
         );
     }
 }
@@ -319,7 +328,7 @@ pub struct Ready<'s, 'r, K> {
     example: &'static str,
 }
 
-impl<K: Kind> Ready<'_, '_, K> {
+impl<'r, K: Kind> Ready<'_, 'r, K> {
     /// The file must give it.
     pub fn required(mut self) -> Slot<K::Value> {
         let slot = self.take(Need::Required);
@@ -337,49 +346,111 @@ impl<K: Kind> Ready<'_, '_, K> {
     /// A trade default stands in and is reported as assumed.
     pub fn or_assume(mut self, value: K::Value, reason: &str, source: &str) -> Slot<K::Value> {
         let shown = self.kind.show(&value, self.key.sheet.reading.units.unwrap_or(Units::Mm));
-        let (reason, source) = (reason.to_owned(), source.to_owned());
-        let need = Need::Default { value: shown.clone(), reason: reason.clone(), source: source.clone() };
-        let mut slot = self.take(need);
-        if slot.is_absent() {
-            slot.assume(value);
-            if !self.key.sheet.muted {
-                let assumed = Assumed { key: slot.path().to_owned(), value: shown, reason, source };
-                self.key.sheet.reading.assumed.push(assumed);
-            }
-        }
+        let mut slot = self.take(default(&shown, reason, source));
+        self.key.sheet.assume(&mut slot, value, shown, reason, source);
         slot
     }
 
     /// A default that follows from other values stands in; `design` works it out and reports it.
     pub fn or_derive(mut self, rule: &str, reason: &str, source: &str) -> Slot<K::Value> {
-        let (value, reason, source) = (rule.to_owned(), reason.to_owned(), source.to_owned());
-        self.take(Need::Default { value, reason, source })
+        self.take(default(rule, reason, source))
+    }
+
+    /// It holds a list of 1 to `most` such values; a trade default stands in and is reported as assumed.
+    ///
+    /// The values come sorted, each once: one that stands there twice means nothing more.
+    pub fn several_or_assume(
+        mut self,
+        most: usize,
+        value: Vec<K::Value>,
+        reason: &str,
+        source: &str,
+    ) -> Slot<Vec<K::Value>>
+    where
+        K::Value: Ord,
+    {
+        let units = self.key.sheet.reading.units.unwrap_or(Units::Mm);
+        let shown = value.iter().map(|v| self.kind.show(v, units)).collect::<Vec<_>>().join(", ");
+        let mut slot = self.take_several(most, default(&shown, reason, source));
+        self.key.sheet.assume(&mut slot, value, shown, reason, source);
+        slot
     }
 
     /// Notes the key down and reads it, if the file gives it.
     fn take(&mut self, need: Need) -> Slot<K::Value> {
-        let Key { sheet, name: key, doc } = &mut self.key;
-        sheet.asked.push(Entry { key, doc, about: self.kind.about(), need, example: self.example });
-        let path = sheet.path_of(key);
-        let Some(member) = sheet.member(key) else {
-            let origin = if sheet.muted { Origin::Bad } else { Origin::Absent };
-            return Slot::new(path, origin, sheet.place, None);
+        let (path, member) = self.note(self.kind.about(), need);
+        let sheet = &mut *self.key.sheet;
+        let Some(member) = member else { return sheet.silent(path) };
+        let value = sheet.value(&self.kind, &path, member.place, &member.node);
+        let origin = if value.is_some() { Origin::Given } else { Origin::Bad };
+        Slot::new(path, origin, Some(member.node.place), value)
+    }
+
+    /// As [`Self::take`], for a list of values.
+    fn take_several(&mut self, most: usize, need: Need) -> Slot<Vec<K::Value>>
+    where
+        K::Value: Ord,
+    {
+        let about = About::Several { most, of: Box::new(self.kind.about()) };
+        let (path, member) = self.note(about.clone(), need);
+        let sheet = &mut *self.key.sheet;
+        let Some(member) = member else { return sheet.silent(path) };
+        let bad = |path| Slot::new(path, Origin::Bad, Some(member.place), None);
+        let Content::List(items) = &member.node.content else {
+            let units = sheet.reading.units.unwrap_or(Units::Mm);
+            sheet.wrong_shape(&path, member.place, &member.node, &about.allowed(units));
+            return bad(path);
         };
-        let place = Some(member.node.place);
-        let text = match &member.node.content {
-            Content::Value(text) => text,
-            other => {
-                let allowed = self.kind.allowed(sheet.reading.units.unwrap_or(Units::Mm));
-                sheet.wrong_shape(&path, member, other, &format!("a value: {allowed}"));
-                return Slot::new(path, Origin::Bad, place, None);
-            }
-        };
-        match self.kind.read(text, sheet.reading.units) {
-            Ok(value) => Slot::new(path, Origin::Given, place, Some(value)),
-            Err(fault) => {
-                sheet.report(&path, place, fault);
-                Slot::new(path, Origin::Bad, place, None)
-            }
+        if items.is_empty() || items.len() > most {
+            sheet.bad_length(&path, member, items.len(), &about);
+            return bad(path);
         }
+        let item = |(i, node): (usize, &Node)| {
+            sheet.value(&self.kind, &format!("{path}[{}]", i + 1), node.place, node)
+        };
+        let read: Vec<_> = items.iter().enumerate().map(item).collect();
+        let Some(mut values) = read.into_iter().collect::<Option<Vec<_>>>() else { return bad(path) };
+        values.sort();
+        values.dedup();
+        Slot::new(path, Origin::Given, Some(member.place), Some(values))
+    }
+
+    /// Notes the key down; its path, and what the file gives.
+    fn note(&mut self, about: About, need: Need) -> (String, Option<&'r Member>) {
+        let Key { sheet, name: key, doc } = &mut self.key;
+        sheet.asked.push(Entry { key, doc, about, need, example: self.example });
+        (sheet.path_of(key), sheet.member(key))
+    }
+}
+
+fn default(value: &str, reason: &str, source: &str) -> Need {
+    Need::Default { value: value.to_owned(), reason: reason.to_owned(), source: source.to_owned() }
+}
+
+impl Sheet<'_> {
+    /// The slot of a key on which the file is silent.
+    fn silent<T>(&self, path: String) -> Slot<T> {
+        let origin = if self.muted { Origin::Bad } else { Origin::Absent };
+        Slot::new(path, origin, self.place, None)
+    }
+
+    /// Fills a slot on which the file is silent, and reports it.
+    fn assume<T>(&mut self, slot: &mut Slot<T>, value: T, shown: String, reason: &str, source: &str) {
+        if slot.is_absent() {
+            slot.assume(value);
+            let (key, reason, source) = (slot.path().to_owned(), reason.to_owned(), source.to_owned());
+            self.reading.assumed.push(Assumed { key, value: shown, reason, source });
+        }
+    }
+
+    /// Reads a node as a value of a kind, or reports why it is none.
+    fn value<K: Kind>(&mut self, kind: &K, path: &str, key: Place, node: &Node) -> Option<K::Value> {
+        let units = self.reading.units;
+        let Content::Value(text) = &node.content else {
+            let allowed = kind.allowed(units.unwrap_or(Units::Mm));
+            self.wrong_shape(path, key, node, &format!("a value: {allowed}"));
+            return None;
+        };
+        kind.read(text, units).map_err(|fault| self.report(path, Some(node.place), fault)).ok()
     }
 }

@@ -29,6 +29,8 @@ mod register;
 
 mod ribs;
 
+mod moulding;
+
 mod mount_plate;
 
 mod mount_slots;
@@ -48,6 +50,8 @@ mod tail_bores;
 mod tail_lip;
 
 mod tail_passages;
+
+mod trial_print;
 
 use super::shell;
 use crate::finding::{Code, Finding, Findings};
@@ -80,6 +84,8 @@ pub static CODES: &[&[Code]] = &[
     plugs::CODES,
     collisions::CODES,
     ends::CODES,
+    trial_print::CODES,
+    moulding::CODES,
 ];
 
 /// Checks all rules.
@@ -107,6 +113,8 @@ pub(super) fn check(file: &File) -> Findings {
     plugs::check(file, &mut verdicts);
     collisions::check(file, &mut verdicts);
     ends::check(file, &mut verdicts);
+    trial_print::check(file, &mut verdicts);
+    moulding::check(file, &mut verdicts);
     verdicts.findings
 }
 

@@ -6,6 +6,7 @@
 mod casting;
 mod fillets;
 mod flange_gussets;
+mod forms;
 mod gearbox_face;
 mod housing;
 mod moulding;
@@ -25,6 +26,7 @@ mod trial_print;
 pub use casting::Casting;
 pub use fillets::Fillets;
 pub use flange_gussets::{FlangeGussets, Relief};
+pub use forms::Form;
 pub use gearbox_face::{
     Bolt, BoltCircle, Flange, FlangeKind, GearboxFace, Lug, Register, RegisterKind, SpotFace,
 };
@@ -41,7 +43,7 @@ pub use sender_fittings::{Fork, ORing};
 pub use shell::{CavityStation, Shell};
 pub use tail::{Bushing, Seal, Tail};
 pub use tail_passages::{DrainBack, DustLip, DustLipKind, OilFeed, OilFeedKind};
-pub use trial_print::{Forms, TrialPrint};
+pub use trial_print::TrialPrint;
 
 use super::kinds::{Choice, Range};
 use super::sheet::{Section, Sheet};
@@ -80,7 +82,7 @@ pub struct File {
     /// A print for trying the fit.
     pub trial_print: TrialPrint,
     /// Forms that are built.
-    pub forms: Forms,
+    pub forms: Slot<Vec<Form>>,
 }
 
 impl Section for File {
@@ -130,8 +132,9 @@ impl Section for File {
             casting: s.key("casting", "What the part is cast from, and how.").default_section(),
             trial_print: s.key("trial_print", "The printer for a trial of the fit.").default_section(),
             forms: s
-                .key("forms", "What `build` makes beside the finished part when `--form` does not say.")
-                .default_section(),
+                .key("forms", "What `build` makes when `--form` does not say.")
+                .value(Form::CHOICE, "[finished, casting, pattern, core, core-box, trial-print]")
+                .several_or_assume(Form::ALL.len(), vec![Form::Finished], "the part itself", PRACTICE),
         }
     }
 }

@@ -1,11 +1,11 @@
 //! `casting.mould`, `casting.stock`, `casting.contraction`, `casting.prints`: how the part is moulded.
 
 use super::{CLOCK, PRACTICE, range};
-use crate::params::kinds::{Angle, Choice, Count, Length, Percent};
+use crate::params::kinds::{Angle, Choice, Count, Length, Percentage};
 use crate::params::sheet::{Section, Sheet};
 use crate::params::slot::Slot;
 use crate::standards::casting_tolerance::AllowanceGrade;
-use crate::units::{Deg, Mm};
+use crate::units::{Deg, Mm, Percent};
 
 /// Foundry trade pages that were read.
 const TRADE: &str = "foundry trade pages, read";
@@ -106,10 +106,10 @@ impl Section for Stock {
 /// How much larger the pattern is.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Contraction {
-    /// Along the shaft, percent.
-    pub axial: Slot<f64>,
-    /// Across it, percent.
-    pub radial: Slot<f64>,
+    /// Along the shaft.
+    pub axial: Slot<Percent>,
+    /// Across it.
+    pub radial: Slot<Percent>,
 }
 
 impl Section for Contraction {
@@ -118,11 +118,11 @@ impl Section for Contraction {
         Self {
             axial: s
                 .key("axial", "Contraction along the shaft; the pattern is the casting times one and this. Ask the foundry.")
-                .value(Percent(most), "1.3 %")
+                .value(Percentage(most), "1.3 %")
                 .or_derive("the alloy's contraction", "the alloy table", "see the alloy"),
             radial: s
                 .key("radial", "Contraction across the shaft, when cores hold it back.")
-                .value(Percent(most), "1.1 %")
+                .value(Percentage(most), "1.1 %")
                 .or_derive("as along the shaft", "one rule for all directions", PRACTICE),
         }
     }

@@ -1,10 +1,11 @@
-//! `trial_print` and `forms`.
+//! `trial_print`: the printer, its plastic, and what joins the pieces.
 
 use super::{PRACTICE, range};
-use crate::params::kinds::{Flag, Length, Percent};
+use crate::params::kinds::{Choice, Flag, Length, Percentage};
 use crate::params::sheet::{Section, Sheet};
 use crate::params::slot::Slot;
-use crate::units::Mm;
+use crate::standards::printing::{BED_MARGIN, LEAST_WALL, Plastic, PrintedFit};
+use crate::units::{Mm, Percent};
 
 /// A print for trying the fit.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,8 +18,10 @@ pub struct TrialPrint {
     pub bed_height: Slot<Mm>,
     /// Kept free at the bed's edges.
     pub margin: Slot<Mm>,
-    /// Shrink of the plastic, percent.
-    pub shrink: Slot<f64>,
+    /// The plastic.
+    pub material: Slot<Plastic>,
+    /// Its shrink.
+    pub shrink: Slot<Percent>,
     /// Thinnest wall.
     pub wall: Slot<Mm>,
     /// Diameter of pegs between pieces.
@@ -31,6 +34,14 @@ pub struct TrialPrint {
 
 impl Section for TrialPrint {
     fn read(s: &mut Sheet<'_>) -> Self {
+        const PLASTICS: Choice<Plastic> = Choice(&[
+            ("pla", Plastic::Pla, "prints easily, shrinks least"),
+            ("petg", Plastic::Petg, "tougher, prints nearly as easily"),
+            ("abs", Plastic::Abs, "takes heat, wants a warm chamber"),
+            ("asa", Plastic::Asa, "as ABS, takes the weather"),
+            ("pa", Plastic::Pa, "polyamide, nylon; drinks water and shrinks unevenly"),
+            ("pc", Plastic::Pc, "polycarbonate"),
+        ]);
         let bed = range(80.0, 2000.0, "sizes of printers");
         let mut size = |name: &'static str, about: &'static str| {
             s.key(name, about).value(Length(bed), "220").or_assume(
@@ -51,22 +62,26 @@ impl Section for TrialPrint {
             margin: s
                 .key("margin", "Kept free at the bed's edges and at the top.")
                 .value(Length(range(0.0, 50.0, "more wastes the bed")), "5")
-                .or_assume(Mm::new(5.0), "room for a brim", PRACTICE),
+                .or_assume(Mm::new(BED_MARGIN), "room for a brim", PRACTICE),
+            material: s
+                .key("material", "The plastic, which gives the shrink.")
+                .value(PLASTICS, "pla")
+                .or_assume(Plastic::Pla, "the usual plastic for a model that only shows the shape", PRACTICE),
             shrink: s
                 .key(
                     "shrink",
                     "Linear shrink of the plastic; the print is drawn larger by it. Print a bar and measure.",
                 )
-                .value(Percent(range(0.0, 3.0, "no filament shrinks by more")), "0.2 %")
-                .or_assume(
-                    0.2,
-                    "PLA, between 0.1 and 0.3 %; ABS 0.4 to 0.8",
-                    "trade pages, read; they differ",
+                .value(Percentage(range(0.0, 3.0, "no filament shrinks by more")), "0.2 %")
+                .or_derive(
+                    "the plastic's shrink",
+                    "the middle of what is told of the plastic",
+                    "see the material",
                 ),
             wall: s
                 .key("wall", "Thinnest wall that prints.")
                 .value(Length(range(0.4, 5.0, "one line of the nozzle to a solid wall")), "1.2")
-                .or_assume(Mm::new(1.2), "three lines of a 0.4 mm nozzle", PRACTICE),
+                .or_assume(Mm::new(LEAST_WALL), "three lines of a 0.4 mm nozzle", PRACTICE),
             peg: s
                 .key("peg", "Diameter of the pegs between pieces; the wall may ask for less.")
                 .value(Length(range(2.0, 20.0, "thinner ones break, thicker ones fit in no wall")), "5")
@@ -74,40 +89,11 @@ impl Section for TrialPrint {
             clearance: s
                 .key("clearance", "Room about a peg in its socket, on each side.")
                 .value(Length(range(0.0, 1.0, "more lets the pieces shift")), "0.15")
-                .or_assume(Mm::new(0.15), "a snug fit", "trade pages, read"),
+                .or_assume(Mm::new(PrintedFit::Snug.clearance()[0]), "a snug fit", "trade pages, read"),
             half_section: s
                 .key("half_section", "Print the left half only, to look inside.")
                 .value(Flag, "false")
                 .or_assume(false, "the whole part is to be offered up", PRACTICE),
-        }
-    }
-}
-
-/// Which forms are built when the command line does not say; the finished part always is.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Forms {
-    /// The raw casting.
-    pub casting: Slot<bool>,
-    /// The pattern's halves.
-    pub pattern: Slot<bool>,
-    /// The core.
-    pub core: Slot<bool>,
-    /// The core box's halves.
-    pub core_box: Slot<bool>,
-    /// The trial print.
-    pub trial_print: Slot<bool>,
-}
-
-impl Section for Forms {
-    fn read(s: &mut Sheet<'_>) -> Self {
-        let mut wanted =
-            |name: &'static str, about: &'static str| s.key(name, about).value(Flag, "true").optional();
-        Self {
-            casting: wanted("casting", "The casting: stock on machined faces, draft, small holes solid."),
-            pattern: wanted("pattern", "The pattern in two halves, with prints, larger by the contraction."),
-            core: wanted("core", "The core with its prints."),
-            core_box: wanted("core_box", "The core box in two halves."),
-            trial_print: wanted("trial_print", "Pieces for a 3D printer, to try the fit."),
         }
     }
 }

@@ -1,0 +1,52 @@
+//! The mould: a vent within its core, and holes that stock does not fill.
+
+use super::{Verdicts, above, error, warning};
+use crate::finding::Code;
+use crate::params::Origin;
+use crate::params::schema::File;
+use crate::units::Mm;
+
+const VENT: Code = Code::new("D162", "vent as wide as the core");
+const FILLED: Code = Code::new("D163", "stock fills holes that are to be cored");
+
+pub(super) const CODES: &[Code] = &[VENT, FILLED];
+
+pub(super) fn check(file: &File, out: &mut Verdicts) {
+    vent(file, out);
+    filled(file, out);
+}
+
+/// The vent runs through the core from end to end.
+fn vent(file: &File, out: &mut Verdicts) -> Option<()> {
+    let (vent, least) = (&file.casting.prints.vent, file.casting.stock.cored_above.get()?);
+    let cavity = file.shell.cavity.items.iter().filter_map(|station| station.diameter.get());
+    let stop = file.tail.bushing.stop_bore.get().filter(|bore| !above(least, *bore));
+    let narrowest = cavity.chain(stop).reduce(Mm::min)?;
+    if !above(narrowest, vent.get()?) {
+        let (own, limit) = (out.mm(vent.get()?), out.mm(narrowest));
+        out.add(
+            error(VENT, vent, format!("its diameter is {own}, the core's at its narrowest {limit}"))
+                .allowed(format!("below {limit}"))
+                .because("no sand would be left around it"),
+        );
+    }
+    Some(())
+}
+
+/// A cored hole is smaller than the machined one by the stock on either side.
+fn filled(file: &File, out: &mut Verdicts) -> Option<()> {
+    let stock = &file.casting.stock;
+    let (cored, both) = (&stock.cored_above, stock.all.get()? * 2.0);
+    if !above(cored.get()?, both) {
+        let (own, limit) = (out.mm(cored.get()?), out.mm(both));
+        let place = if cored.origin() == Origin::Given { cored.place() } else { stock.all.place() };
+        out.add(
+            warning(FILLED, cored, format!("holes from {own} are cored, and stock fills them up to {limit}"))
+                .at(place)
+                .beside(stock.all.place(), "the stock on every machined face")
+                .allowed(format!("above {limit}"))
+                .because("what stock fills is cast solid and drilled all the same"),
+        );
+    }
+    Some(())
+}
