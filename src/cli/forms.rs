@@ -53,18 +53,22 @@ pub(super) struct Job<'a> {
     pub(super) hash: &'a str,
 }
 
-/// All forms but the finished one, in the order asked for.
-///
-/// # Errors
-/// The first form that can't be made or written.
-pub(super) fn outputs(job: &Job, wanted: &[Form]) -> Result<Vec<(Form, Output)>, Failure> {
-    let moulded = wanted.iter().any(|f| !matches!(f, Form::Finished | Form::TrialPrint));
-    let casting = if moulded { Some(forms::casting(job.design, job.finished)?) } else { None };
-    let held = casting.as_ref().map(forms::undercuts).transpose()?.unwrap_or_default();
+/// All forms but the finished one, in the order asked for, or why there is none; one that fails costs no other.
+pub(super) fn outputs(job: &Job, wanted: &[Form]) -> Vec<(Form, Result<Output, Failure>)> {
+    let casting = wanted.iter().any(|f| !matches!(f, Form::Finished | Form::TrialPrint)).then(|| {
+        let casting = forms::casting(job.design, job.finished)?;
+        let held = forms::undercuts(&casting)?;
+        Ok((casting, held))
+    });
     let others: Vec<Form> = wanted.iter().copied().filter(|f| *f != Form::Finished).collect();
-    let made: Vec<Result<(Form, Output), Failure>> =
-        others.par_iter().map(|form| Ok((*form, one(job, *form, casting.as_ref(), &held)?))).collect();
-    made.into_iter().collect()
+    others
+        .par_iter()
+        .map(|form| match &casting {
+            Some(Err(error)) if *form != Form::TrialPrint => (*form, Err(FormError::clone(error).into())),
+            Some(Ok((casting, held))) => (*form, one(job, *form, Some(casting), held)),
+            _ => (*form, one(job, *form, None, &[])),
+        })
+        .collect()
 }
 
 fn one(job: &Job, form: Form, casting: Option<&Casting>, held: &[Undercut]) -> Result<Output, Failure> {
@@ -76,7 +80,10 @@ fn one(job: &Job, form: Form, casting: Option<&Casting>, held: &[Undercut]) -> R
         _ => forms::trial_print(job.design, job.finished)?,
     };
     // Faces that can't be drawn are coloured where the pattern maker looks for them.
-    let shown = if matches!(form, Form::Casting | Form::Pattern) { held } else { &[] };
+    let shown = match form {
+        Form::Casting | Form::Pattern => held,
+        _ => &made.undrawn,
+    };
     let mut out = written(job, form, &made, shown)?;
     if let (Form::Casting, Some(c)) = (form, casting) {
         let partings = forms::best_parting(job.finished)?;

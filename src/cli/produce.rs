@@ -72,7 +72,8 @@ fn impossible(code: Code, subject: &str, message: String) -> Exit {
     Exit::Impossible
 }
 
-/// Builds the design and writes its files; nothing is written unless all of them could be made.
+/// Builds the design and writes its files. A form that can't be made is told and costs no other; nothing is written
+/// where the finished part can't be.
 pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     let mut times = Times::default();
     // Known bad targets are told before the work begins.
@@ -92,11 +93,13 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     };
     let (folder, chord, hash) = (order.folder.as_path(), order.chord, order.hash.as_str());
     let job = Job { design, finished: &housing, folder, chord, hash };
-    let others = match timed(&mut times.forms, || forms::outputs(&job, order.forms)) {
-        Ok(others) => others,
-        Err(Failure::Form(error)) => return impossible(IMPOSSIBLE, "forms", error.to_string()),
-        Err(error @ Failure::File { .. }) => return impossible(UNWRITABLE, "forms", error.to_string()),
-    };
+    let (mut others, mut failed) = (Vec::new(), Vec::new());
+    for (form, outcome) in timed(&mut times.forms, || forms::outputs(&job, order.forms)) {
+        match outcome {
+            Ok(output) => others.push((form, output)),
+            Err(failure) => failed.push((form, failure)),
+        }
+    }
     let measured = || {
         let mut figures = sidecar::measured(&housing, "finished.step", design.name());
         figures["fillets"] = joints::list(&housing.joints);
@@ -122,7 +125,24 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
         say(&format!("  {}  {}\n", path.display(), size(bytes.len())));
     }
     say(&taken(&times, others.len()));
-    Exit::Done
+    tell_failed(&failed)
+}
+
+/// Forms that could not be made; one message where several stand on the same.
+fn tell_failed(failed: &[(Form, Failure)]) -> Exit {
+    let mut reasons: Vec<(String, &Failure, Vec<&str>)> = Vec::new();
+    for (form, failure) in failed {
+        let text = failure.to_string();
+        match reasons.iter_mut().find(|(known, ..)| *known == text) {
+            Some((.., forms)) => forms.push(form.name()),
+            None => reasons.push((text, failure, vec![form.name()])),
+        }
+    }
+    for (text, failure, forms) in reasons {
+        let code = if matches!(failure, Failure::Form(_)) { IMPOSSIBLE } else { UNWRITABLE };
+        impossible(code, &forms.join(", "), text);
+    }
+    if failed.is_empty() { Exit::Done } else { Exit::Impossible }
 }
 
 /// How long it all took, and the memory.

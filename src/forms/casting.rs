@@ -3,7 +3,7 @@
 use super::stock::stock_report;
 use super::{FormError, Made, Piece, Settings, StockRow};
 use crate::design::Design;
-use crate::geometry::Stretch;
+use crate::geometry::{P3, Stretch};
 use crate::housing::{self, AsCast, Housing, Moulded};
 
 /// The casting, with what the other forms need of it.
@@ -15,7 +15,12 @@ pub struct Casting {
     pub stock: Vec<StockRow>,
     /// What it was made by.
     pub settings: Settings,
+    /// The pattern, or why there is none.
+    pub(super) pattern: Result<Made, FormError>,
 }
+
+/// Most places at which fillets are given up for the pattern's sake.
+const MOST_AVOIDED: usize = 4;
 
 /// Builds the casting.
 ///
@@ -32,12 +37,37 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
         stock: &stock,
         cored_above: settings.cored_above,
     };
-    let moulded = housing::build_as_cast(design, &mould).map_err(|e| FormError::Casting(Box::new(e)))?;
-    let stock = stock_report(&moulded.stocked, &allowance);
-    Ok(Casting { moulded, stock, settings })
+    let attempt = |avoid: &[P3]| {
+        let moulded =
+            housing::build_as_cast(design, &mould, avoid).map_err(|e| FormError::Casting(Box::new(e)))?;
+        let stock = stock_report(&moulded.stocked, &allowance);
+        let pattern = super::pattern::halved(&moulded, &settings);
+        Ok(Casting { moulded, stock, settings, pattern })
+    };
+    // The pattern's halves must hold too: a fillet that the parting plane only just touches stays sharp in both.
+    let mut avoid = Vec::new();
+    let first = attempt(&avoid)?;
+    let mut place = first.fault();
+    while let Some(p) = place.filter(|_| avoid.len() < MOST_AVOIDED) {
+        avoid.push(p);
+        let Ok(next) = attempt(&avoid) else { break };
+        if next.pattern.is_ok() {
+            return Ok(next);
+        }
+        place = next.fault();
+    }
+    Ok(first)
 }
 
 impl Casting {
+    /// Where the pattern has no proper boundary.
+    fn fault(&self) -> Option<P3> {
+        match &self.pattern {
+            Err(FormError::Boundary { source, .. }) => source.place(),
+            _ => None,
+        }
+    }
+
     /// The casting as a form of one piece.
     pub fn made(&self) -> Made {
         let housing = &self.moulded.casting;
@@ -59,6 +89,6 @@ impl Casting {
                 loose.join(", ")
             )]
         };
-        Made { pieces: vec![piece], notes }
+        Made::new(vec![piece], notes)
     }
 }

@@ -1,8 +1,11 @@
 //! The core that forms the cavity, its prints, and the box it is made in.
 
 use super::split::{block, dowel_places, halves};
+use super::undercuts::{CHORD, Undercut, against};
 use super::{Casting, FormError, Made, Piece, Settings, shape};
 use crate::geometry::{Frame, P2, P3, Surface, V3};
+use crate::housing::{Housing, Moulded};
+use crate::mesh::triangulate;
 use crate::solid::{Op, Primitive, PrimitiveError, Profile, Segment, SolidTree, Tag, cylinder, polygon};
 use crate::standards::core_prints::{MOLTEN_ALUMINIUM, MOLTEN_IRON, SAND_BEARING, core_lift};
 use crate::tolerance::SNAP;
@@ -25,22 +28,26 @@ pub(super) struct Prints {
 }
 
 /// Prints at both ends of the cavity and over each opening; larger than the core's by a clearance per side.
-pub(super) fn prints(casting: &Casting, clearance: f64) -> Result<Prints, PrimitiveError> {
-    let (housing, settings) = (&casting.moulded.casting, &casting.settings);
+pub(super) fn prints(
+    moulded: &Moulded,
+    settings: &Settings,
+    clearance: f64,
+) -> Result<Prints, PrimitiveError> {
+    let housing = &moulded.casting;
     let bounds = housing.brep.bounds();
     let ends = [bounds.min.x, bounds.max.x];
     let mut out = Prints { bodies: vec![], ends, over: vec![], bearing: 0.0 };
     for (k, sense) in [(0, -1.0), (1, 1.0)] {
         let station = ends[k] + sense * 0.5;
-        let radius = cored(casting).filter_map(|p| radius_at(p, station)).fold(0.0, f64::max);
+        let radius = cored(moulded).filter_map(|p| radius_at(p, station)).fold(0.0, f64::max);
         if radius > 0.0 {
             let length = settings.print_lengths[k];
             out.bodies.push(end_print(ends[k], sense, radius + clearance, length + clearance, settings)?);
             out.bearing += 2.0 * radius * length;
         }
     }
-    for p in cored(casting) {
-        if let Some((print, over)) = opening_print(casting, p, clearance)? {
+    for p in cored(moulded) {
+        if let Some((print, over)) = opening_print(housing, settings, p, clearance)? {
             out.bodies.push(print);
             out.over.push(over);
         }
@@ -49,8 +56,8 @@ pub(super) fn prints(casting: &Casting, clearance: f64) -> Result<Prints, Primit
 }
 
 /// The cuts of the casting: what cores give.
-fn cored(casting: &Casting) -> impl Iterator<Item = &Primitive> {
-    let steps = casting.moulded.casting.tree.steps().iter();
+fn cored(moulded: &Moulded) -> impl Iterator<Item = &Primitive> {
+    let steps = moulded.casting.tree.steps().iter();
     steps.filter(|s| s.op == Op::Cut).map(|s| &s.primitive)
 }
 
@@ -94,14 +101,15 @@ fn end_print(
 
 /// The print over an opening in a pad, and the space over the pad's face there.
 fn opening_print(
-    casting: &Casting,
+    housing: &Housing,
+    settings: &Settings,
     p: &Primitive,
     clearance: f64,
 ) -> Result<Option<(Primitive, Primitive)>, PrimitiveError> {
     let Some((profile, Some((_, slope)))) = p.shape() else { return Ok(None) };
     let tag = &p.patches()[1].tag;
     let frame = *p.frame();
-    let over_face = casting.moulded.casting.brep.faces.iter().find_map(|f| match &f.surface {
+    let over_face = housing.brep.faces.iter().find_map(|f| match &f.surface {
         Surface::Plane(plane) if f.tag.feature == tag.feature && f.tag.role.as_ref() == "face" => {
             (plane.frame.z.cross(&frame.z).norm() < 1e-6)
                 .then(|| (plane.frame.origin - frame.origin).dot(&frame.z))
@@ -109,7 +117,6 @@ fn opening_print(
         _ => None,
     });
     let Some(height) = over_face.filter(|_| tag.role.as_ref() == "opening") else { return Ok(None) };
-    let settings = &casting.settings;
     let section = |by: f64| profile.offset(by).unwrap_or_else(|| profile.clone());
     let name = |role: &str| Tag::cast("print", role);
     let named = |outline: &Profile| -> Vec<_> {
@@ -134,37 +141,40 @@ fn opening_print(
 /// See [`FormError`].
 pub fn core(casting: &Casting) -> Result<Made, FormError> {
     let made = shape("core");
-    let prints = prints(casting, 0.0).map_err(&made)?;
-    let (settings, bounds) = (&casting.settings, casting.moulded.casting.tree.bounds());
-    let wide = 2.0 * bounds.diagonal();
-    let face = Tag::cast("print", "face");
-    let mut tree = SolidTree::new();
-    for p in cored(casting) {
-        tree.add(p.clone());
-    }
-    let between =
-        block(settings, (prints.ends[0], prints.ends[1]), wide, (-wide, wide), &face).map_err(&made)?;
-    tree.keep(between);
-    for p in &prints.over {
-        tree.cut(p.clone());
-    }
-    for p in &prints.bodies {
-        tree.add(p.clone());
-    }
+    let prints = prints(&casting.moulded, &casting.settings, 0.0).map_err(&made)?;
+    let settings = &casting.settings;
+    let mut tree = core_tree(casting, &prints).map_err(&made)?;
     // What floats is the core without its vent, into which no metal runs.
     let solid = Piece::of("core", tree.clone(), settings.scale)?;
     let mut notes = vec![lift(solid.report.mass.volume, prints.bearing, settings.iron)];
     if settings.vent <= 0.0 {
-        return Ok(Made { pieces: vec![solid], notes });
+        return Ok(Made::new(vec![solid.whole()?], notes));
     }
     let span = solid.brep.bounds().min.x - 50.0;
     let tag = Tag::cast("core", "vent");
     let frame = Frame::from_zx(P3::new(span, 0.0, 0.0), V3::x(), V3::z());
-    let length = 2.0 * wide + 100.0;
+    let length = 2.0 * reach(casting) + 100.0;
     let radius = 0.5 * settings.vent / settings.scale.radial();
     tree.cut(cylinder("core", frame, radius, length, &[tag.clone(), tag.clone(), tag]).map_err(&made)?);
     notes.push(format!("vent of {} mm along the shaft; carry it out through both prints", settings.vent));
-    Ok(Made { pieces: vec![Piece::of("core", tree, settings.scale)?], notes })
+    Ok(Made::new(vec![Piece::of("core", tree, settings.scale)?.whole()?], notes))
+}
+
+/// The core without its vent.
+fn core_tree(casting: &Casting, prints: &Prints) -> Result<SolidTree, PrimitiveError> {
+    let wide = reach(casting);
+    let face = Tag::cast("print", "face");
+    let mut tree = SolidTree::new();
+    cored(&casting.moulded).for_each(|p| tree.add(p.clone()));
+    tree.keep(block(&casting.settings, (prints.ends[0], prints.ends[1]), wide, (-wide, wide), &face)?);
+    prints.over.iter().for_each(|p| tree.cut(p.clone()));
+    prints.bodies.iter().for_each(|p| tree.add(p.clone()));
+    Ok(tree)
+}
+
+/// A length that surely reaches out of the casting, mm.
+fn reach(casting: &Casting) -> f64 {
+    2.0 * casting.moulded.casting.tree.bounds().diagonal()
 }
 
 /// Lift of the core in the metal, its weight, and what its prints bear of either.
@@ -186,11 +196,11 @@ fn lift(volume: f64, bearing: f64, iron: bool) -> String {
 /// See [`FormError`].
 pub fn core_box(casting: &Casting) -> Result<Made, FormError> {
     let made = shape("core box");
-    let prints = prints(casting, 0.0).map_err(&made)?;
+    let prints = prints(&casting.moulded, &casting.settings, 0.0).map_err(&made)?;
     let settings = &casting.settings;
     let (mut low, mut high) = (prints.ends[0], prints.ends[1]);
     let (mut up, mut across) = ((0.0f64, 0.0f64), 0.0f64);
-    for p in prints.bodies.iter().chain(cored(casting)) {
+    for p in prints.bodies.iter().chain(cored(&casting.moulded)) {
         let b = p.bounds();
         let print = p.patches().iter().any(|f| f.tag.feature.as_ref() == "print");
         if print {
@@ -210,7 +220,7 @@ pub fn core_box(casting: &Casting) -> Result<Made, FormError> {
     let piece = |from: f64, to: f64| block(settings, (from, to), half, tall, &tag);
     let mut tree = SolidTree::new();
     tree.add(piece(low, high).map_err(&made)?);
-    for p in cored(casting) {
+    for p in cored(&casting.moulded) {
         tree.cut(p.clone());
     }
     // What lies beyond the casting's ends is no core but for the prints: it is filled again.
@@ -226,5 +236,24 @@ pub fn core_box(casting: &Casting) -> Result<Made, FormError> {
     let bounds = tree.bounds();
     let dowels = dowel_places(&tree, &bounds, settings);
     let pieces = halves("core box", &tree, &bounds, settings, &dowels)?;
-    Ok(Made { pieces, notes: vec!["ram each half, or close the box and fill it through a print".to_owned()] })
+    let mut out =
+        Made::new(pieces, vec!["ram each half, or close the box and fill it through a print".to_owned()]);
+    out.undrawn = undrawn(casting, &prints)?;
+    if !out.undrawn.is_empty() {
+        let faces = out.undrawn.iter().map(|u| format!("{} {:.0} mm²", u.face, u.area)).collect::<Vec<_>>();
+        out.notes.push(format!(
+            "DOES NOT OPEN: the core is held by {}; make those walls loose, or turn the parting",
+            faces.join(", ")
+        ));
+    }
+    Ok(out)
+}
+
+/// Faces of the core that its box's halves can't leave.
+fn undrawn(casting: &Casting, prints: &Prints) -> Result<Vec<Undercut>, FormError> {
+    let piece =
+        Piece::of("core", core_tree(casting, prints).map_err(shape("core"))?, casting.settings.scale)?;
+    let mesh = triangulate(&piece.brep, CHORD)
+        .map_err(|e| FormError::Mesh { piece: piece.name.clone(), message: e.to_string() })?;
+    Ok(against(&piece.brep, &mesh, casting.settings.up))
 }

@@ -21,7 +21,7 @@ pub use trial_print::{PROVES_GEOMETRY_ONLY, trial_print};
 pub use undercuts::{Undercut, best_parting, undercuts};
 
 use crate::design::Design;
-use crate::geometry::{Frame, Stretch};
+use crate::geometry::{Bounds, Frame, Stretch};
 use crate::housing::HousingError;
 use crate::mesh::Mesh;
 use crate::solid::evaluate::{EvaluateError, evaluate};
@@ -29,7 +29,7 @@ use crate::solid::validate::{Fault, Report, validate};
 use crate::solid::{Brep, PrimitiveError, SolidTree};
 
 /// Why a form can't be made.
-#[derive(Debug, thiserror::Error)]
+#[derive(Clone, Debug, thiserror::Error)]
 pub enum FormError {
     /// The casting itself can't be made.
     #[error("as cast: {0}")]
@@ -58,13 +58,31 @@ pub enum FormError {
         /// The faults.
         faults: Vec<Fault>,
     },
+    /// A piece hangs together nowhere.
+    #[error("{piece} comes in {bodies} bodies that hang together nowhere")]
+    Apart {
+        /// The piece.
+        piece: String,
+        /// How many.
+        bodies: usize,
+        /// Boxes around all but the largest.
+        smaller: Vec<Bounds>,
+    },
+    /// A piece has no mesh to look at.
+    #[error("{piece}: {message}")]
+    Mesh {
+        /// The piece.
+        piece: String,
+        /// What is wrong.
+        message: String,
+    },
     /// The part does not fit on the printer's bed, however it is cut across.
     #[error("trial print: {0}")]
     Bed(String),
 }
 
 /// One solid of a form.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Piece {
     /// For people: `pattern, upper half`.
     pub name: String,
@@ -83,12 +101,20 @@ pub struct Piece {
 }
 
 /// A form with what is to be said about it.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Made {
     /// Its pieces.
     pub pieces: Vec<Piece>,
     /// Remarks for the one who makes it.
     pub notes: Vec<String>,
+    /// Faces of its own that can't be drawn.
+    pub undrawn: Vec<Undercut>,
+}
+
+impl Made {
+    fn new(pieces: Vec<Piece>, notes: Vec<String>) -> Self {
+        Self { pieces, notes, undrawn: vec![] }
+    }
 }
 
 impl Piece {
@@ -103,6 +129,28 @@ impl Piece {
 }
 
 impl Piece {
+    /// The piece, if it is one body.
+    fn whole(self) -> Result<Self, FormError> {
+        let smaller = self.smaller_bodies();
+        let (piece, bodies) = (self.name.clone(), smaller.len() + 1);
+        if smaller.is_empty() { Ok(self) } else { Err(FormError::Apart { piece, bodies, smaller }) }
+    }
+
+    /// Boxes around all its bodies but the largest.
+    fn smaller_bodies(&self) -> Vec<Bounds> {
+        let shells = self.brep.shells.iter().zip(&self.report.shell_volumes).filter(|(s, _)| !s.void);
+        let mut bodies: Vec<(f64, Bounds)> = shells
+            .map(|(shell, volume)| {
+                let edges = shell.faces.iter().flat_map(|f| self.brep.faces[*f].loops.iter().flatten());
+                let points =
+                    edges.flat_map(|h| (0..8).map(|k| self.brep.edge_point(h.edge, f64::from(k) / 8.0)));
+                (*volume, Bounds::around(points))
+            })
+            .collect();
+        bodies.sort_by(|a, b| b.0.total_cmp(&a.0));
+        bodies.into_iter().skip(1).map(|(_, bounds)| bounds).collect()
+    }
+
     /// A mesh of the piece, as it is written: where it has a place on a bed, lowest point on the bed.
     pub fn on_bed(&self, mesh: &Mesh) -> Mesh {
         let Some(bed) = &self.bed else { return mesh.clone() };

@@ -2,30 +2,42 @@
 
 use super::core::{Prints, prints};
 use super::split::{dowel_places, halves};
-use super::{Casting, FormError, Made, shape};
+use super::{Casting, FormError, Made, Settings, shape};
+use crate::housing::Moulded;
 use crate::solid::SolidTree;
 
-/// Builds both halves of the pattern.
+/// Both halves of the pattern.
 ///
 /// # Errors
 /// See [`FormError`].
 pub fn pattern(casting: &Casting) -> Result<Made, FormError> {
-    let tree = whole(casting)?;
+    casting.pattern.clone()
+}
+
+/// Builds them.
+pub(super) fn halved(moulded: &Moulded, settings: &Settings) -> Result<Made, FormError> {
+    let tree = whole(moulded, settings)?;
     let bounds = tree.bounds();
-    let dowels = dowel_places(&tree, &bounds, &casting.settings);
+    let dowels = dowel_places(&tree, &bounds, settings);
     let mut notes = Vec::new();
     if dowels.len() < 2 {
         notes.push(format!("room for {} dowels only: pin the halves by hand", dowels.len()));
     }
-    let pieces = halves("pattern", &tree, &bounds, &casting.settings, &dowels)?;
-    Ok(Made { pieces, notes })
+    let pieces = halves("pattern", &tree, &bounds, settings, &dowels)?;
+    for piece in &pieces {
+        let further = piece.smaller_bodies().len();
+        if further > 0 {
+            notes.push(format!("{}: {further} lumps stand apart from the rest; peg them on", piece.name));
+        }
+    }
+    Ok(Made::new(pieces, notes))
 }
 
 /// The whole pattern: what the casting's tree adds, without what its cores cut, and the prints.
-pub(super) fn whole(casting: &Casting) -> Result<SolidTree, FormError> {
-    let mut tree = casting.moulded.casting.tree.added();
+pub(super) fn whole(moulded: &Moulded, settings: &Settings) -> Result<SolidTree, FormError> {
+    let mut tree = moulded.casting.tree.added();
     let Prints { bodies, .. } =
-        prints(casting, casting.settings.print_clearance).map_err(shape("pattern"))?;
+        prints(moulded, settings, settings.print_clearance).map_err(shape("pattern"))?;
     for p in bodies {
         tree.add(p);
     }

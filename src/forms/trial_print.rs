@@ -36,6 +36,13 @@ impl Printer {
     }
 }
 
+impl Printer {
+    /// How much larger the print is drawn than it is to become.
+    fn factor(&self) -> f64 {
+        1.0 / (1.0 - self.shrink)
+    }
+}
+
 /// What is said on every file.
 pub const PROVES_GEOMETRY_ONLY: &str =
     "Trial print: proves geometry only. Never press bushes into it, torque bolts in it or run it.";
@@ -46,7 +53,7 @@ pub const PROVES_GEOMETRY_ONLY: &str =
 /// [`FormError::Bed`] where no cutting helps; see there.
 pub fn trial_print(design: &Design, finished: &Housing) -> Result<Made, FormError> {
     let printer = Printer::of(design);
-    let factor = 1.0 / (1.0 - printer.shrink);
+    let factor = printer.factor();
     let mut tree = SolidTree::new();
     for step in finished.tree.steps() {
         let widened = || housing::widened(&step.primitive, &|d| hole_oversize(d) / factor);
@@ -54,11 +61,35 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<Made, FormErro
         tree.push(step.op, made.map_err(shape("trial print"))?);
     }
     let bounds = finished.brep.bounds();
-    let cuts = cuts(design, &bounds, &printer, factor)?;
+    let mut avoid = Vec::new();
+    loop {
+        let cuts = cuts(design, &bounds, &printer, factor, &avoid)?;
+        match cut_up(design, &tree, &bounds, &printer, &cuts) {
+            // A lump that a cut parts from what holds it stays whole when the cut keeps off it.
+            Err(FormError::Apart { smaller, .. }) if !cuts.is_empty() && avoid.len() < MOST_AVOIDED => {
+                avoid.extend(smaller.iter().map(|b| (b.min.x - 0.5, b.max.x + 0.5)));
+            }
+            other => return other,
+        }
+    }
+}
+
+/// Most lumps that cuts are made to keep off.
+const MOST_AVOIDED: usize = 16;
+
+/// The pieces between some cuts.
+fn cut_up(
+    design: &Design,
+    tree: &SolidTree,
+    bounds: &Bounds,
+    printer: &Printer,
+    cuts: &[f64],
+) -> Result<Made, FormError> {
+    let factor = printer.factor();
     let mut notes = vec![PROVES_GEOMETRY_ONLY.to_owned()];
     let mut pegs = Vec::new();
-    for x in &cuts {
-        let places = peg_places(design, &tree, *x, &printer);
+    for x in cuts {
+        let places = peg_places(design, tree, *x, printer);
         if places.len() < 2 {
             notes.push(format!(
                 "cut at {x:.1} mm: the wall takes no two dowels; line the pieces up by their outside"
@@ -67,7 +98,7 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<Made, FormErro
         pegs.push(places);
     }
     let mut stations = vec![bounds.min.x - 5.0];
-    stations.extend(&cuts);
+    stations.extend(cuts);
     stations.push(bounds.max.x + 5.0);
     let count = stations.len() - 1;
     let mut pieces = Vec::new();
@@ -75,7 +106,7 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<Made, FormErro
         let name = format!("trial print {} of {count}", i + 1);
         let made = shape(&name);
         let mut own = tree.clone();
-        own.push(Op::Keep, slab(stations[i], stations[i + 1], &bounds, printer.half_section).map_err(&made)?);
+        own.push(Op::Keep, slab(stations[i], stations[i + 1], bounds, printer.half_section).map_err(&made)?);
         // Pegs stand on a piece's rear face, sockets lie in the next one's front face.
         if i > 0 {
             for p in &pegs[i - 1] {
@@ -87,11 +118,11 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<Made, FormErro
                 own.add(peg(*p, PEG, 0.5 * p.diameter).map_err(&made)?);
             }
         }
-        let mut piece = Piece::of(&name, own, Stretch::uniform(factor).unwrap_or(Stretch::NONE))?;
+        let mut piece = Piece::of(&name, own, Stretch::uniform(factor).unwrap_or(Stretch::NONE))?.whole()?;
         piece.bed = Some(lying(&piece));
         pieces.push(piece);
     }
-    Ok(Made { pieces, notes })
+    Ok(Made::new(pieces, notes))
 }
 
 /// Length of a peg beyond the cut, and depth of its socket, mm.
@@ -124,7 +155,13 @@ fn slab(from: f64, to: f64, bounds: &Bounds, half: bool) -> Result<Primitive, Pr
 }
 
 /// Stations to cut at: as few as the bed's height allows, off the register, the bushing seat and the seal.
-fn cuts(design: &Design, bounds: &Bounds, printer: &Printer, factor: f64) -> Result<Vec<f64>, FormError> {
+fn cuts(
+    design: &Design,
+    bounds: &Bounds,
+    printer: &Printer,
+    factor: f64,
+    avoid: &[(f64, f64)],
+) -> Result<Vec<f64>, FormError> {
     let room = |k: usize| (printer.bed[k] - 2.0 * printer.margin) / factor;
     let (whole, tall) = (bounds.max.y - bounds.min.y, bounds.max.z - bounds.min.z);
     let wide = if printer.half_section { -bounds.min.y } else { whole };
@@ -141,7 +178,7 @@ fn cuts(design: &Design, bounds: &Bounds, printer: &Printer, factor: f64) -> Res
     let flange = design.gearbox_face().flange_thickness().get();
     let kept =
         [(bounds.min.x - 1.0, flange + 2.0), (tail.bushing().front().get() - 3.0, tail.rear().get() + 1.0)];
-    let free = |x: f64| kept.iter().all(|(a, b)| x < *a || x > *b);
+    let free = |x: f64| kept.iter().chain(avoid).all(|(a, b)| x < *a || x > *b);
     // A peg stands out of each cut.
     let most = room(2) - PEG;
     let mut out = Vec::new();
@@ -156,8 +193,8 @@ fn cuts(design: &Design, bounds: &Bounds, printer: &Printer, factor: f64) -> Res
             .find(|x| free(*x));
         let Some(at) = at else {
             return Err(FormError::Bed(format!(
-                "no cut between {start:.1} and {:.1} mm keeps off the register, the bushing seat and the seal; \
-                 give a taller `bed_height` in `trial_print`",
+                "no cut between {start:.1} and {:.1} mm keeps off the register, the bushing seat and the seal, and parts \
+                 no lump from what holds it; give a taller `bed_height` in `trial_print`",
                 start + most
             )));
         };
@@ -191,14 +228,17 @@ fn peg_places(design: &Design, tree: &SolidTree, x: f64, printer: &Printer) -> V
             let (s, c) = (std::f64::consts::PI / 6.0 * f64::from(k)).sin_cos();
             V3::new(0.0, s * room, c * room)
         });
-        ring.chain([V3::zeros()])
-            .all(|d| [-PEG, 0.0, SOCKET + 0.5].iter().all(|h| tree.contains(p + d + V3::x() * *h)))
+        (!printer.half_section || p.y < -room)
+            && ring
+                .chain([V3::zeros()])
+                .all(|d| [-PEG, 0.0, SOCKET + 0.5].iter().all(|h| tree.contains(p + d + V3::x() * *h)))
     };
     let place = |clock: f64| {
         let (s, c) = clock.to_radians().sin_cos();
         P3::new(x, s * middle, c * middle)
     };
-    let sides = if printer.half_section { [20.0, 200.0] } else { [90.0, 270.0] };
+    // The half section is the left half.
+    let sides = if printer.half_section { [340.0, 200.0] } else { [90.0, 270.0] };
     let mut out = Vec::new();
     for side in sides {
         let turned = (0..18).flat_map(|k| [side + 5.0 * f64::from(k), side - 5.0 * f64::from(k)]);

@@ -29,7 +29,7 @@ const SLOPE: f64 = 0.02;
 const LEAST_AREA: f64 = 1.0;
 
 /// Chord of the mesh that is looked at, mm.
-const CHORD: f64 = 0.2;
+pub(super) const CHORD: f64 = 0.2;
 
 /// Step of the parting's clock angle, degrees.
 const STEP: usize = 5;
@@ -39,13 +39,13 @@ const STEP: usize = 5;
 /// # Errors
 /// The pattern's own, where it can't be made.
 pub fn undercuts(casting: &Casting) -> Result<Vec<Undercut>, FormError> {
-    let tree = super::pattern::whole(casting)?;
+    let tree = super::pattern::whole(&casting.moulded, &casting.settings)?;
     let brep = evaluate(&tree).map_err(boundary("pattern"))?;
     Ok(triangulate(&brep, CHORD).map(|mesh| against(&brep, &mesh, casting.settings.up)).unwrap_or_default())
 }
 
 /// Faces that look towards the parting plane from either side of it.
-fn against(brep: &Brep, mesh: &Mesh, up: V3) -> Vec<Undercut> {
+pub(super) fn against(brep: &Brep, mesh: &Mesh, up: V3) -> Vec<Undercut> {
     let mut found: BTreeMap<&Tag, (f64, V3, f64)> = BTreeMap::new();
     for (t, face) in mesh.face_of.iter().enumerate() {
         let [a, b, c] = mesh.corners(t);

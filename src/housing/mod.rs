@@ -46,7 +46,7 @@ const CUTTER_ROOM: f64 = 20.0;
 const MOST_AVOIDED: usize = 3;
 
 /// Why a design has no solid.
-#[derive(Debug, thiserror::Error)]
+#[derive(Clone, Debug, thiserror::Error)]
 pub enum HousingError {
     /// A feature's own shape is impossible.
     #[error(transparent)]
@@ -141,13 +141,23 @@ pub struct Moulded {
 
 /// Builds the casting of a design: stock on machined faces, small holes solid, draft, fillets.
 ///
+/// Joints at the places to `avoid` stay sharp: other forms of the casting were found to have no boundary with them.
+///
 /// # Errors
 /// See [`HousingError`].
-pub fn build_as_cast(design: &Design, mould: &AsCast) -> Result<Moulded, HousingError> {
-    let cast = as_cast::Cast::of(&Parts::of(design, &Plain::Some(BTreeSet::new()))?, mould)?;
-    let parts = Parts { added: cast.added, cut: cast.cored, ..Parts::default() };
-    let casting = parts.filleted(design)?;
-    Ok(Moulded { casting, stocked: cast.stocked, loose: cast.loose })
+pub fn build_as_cast(design: &Design, mould: &AsCast, avoid: &[P3]) -> Result<Moulded, HousingError> {
+    let finished = Parts::of(design, &Plain::Some(BTreeSet::new()))?;
+    let attempt = |over: f64| {
+        let cast = as_cast::Cast::of(&finished, mould, over)?;
+        let parts = Parts { added: cast.added, cut: cast.cored, ..Parts::default() };
+        let casting = parts.filleted(design, avoid)?;
+        Ok(Moulded { casting, stocked: cast.stocked, loose: cast.loose })
+    };
+    let [first, others @ ..] = as_cast::OVER;
+    attempt(first).or_else(|error| match &error {
+        HousingError::Boundary(_) => others.iter().find_map(|over| attempt(*over).ok()).ok_or(error),
+        _ => Err(error),
+    })
 }
 
 /// Collects what the features add and cut.
@@ -195,7 +205,7 @@ impl Parts {
 pub fn build(design: &Design) -> Result<Housing, HousingError> {
     let parts = Parts::of(design, &Plain::Some(BTreeSet::new()))?;
     // Fails only where the solid has no boundary without any fillet.
-    parts.filleted(design).or_else(|error| with_sharp_edges(design, error))
+    parts.filleted(design, &[]).or_else(|error| with_sharp_edges(design, error))
 }
 
 /// The housing without the rounded edges at fault: those of the features that the error names, else all.
@@ -207,7 +217,7 @@ fn with_sharp_edges(design: &Design, error: HousingError) -> Result<Housing, Hou
     for plain in [Plain::Some(named), Plain::All] {
         let parts = Parts::of(design, &plain)?;
         if boundary(&parts.tree(&[])).is_ok() {
-            return parts.filleted(design);
+            return parts.filleted(design, &[]);
         }
     }
     Err(error)
@@ -223,28 +233,36 @@ impl Parts {
 
     /// The housing with as many fillets as it takes. A fault of the design is told as one; only what fillets bring about
     /// costs them.
-    fn filleted(&self, design: &Design) -> Result<Housing, HousingError> {
+    fn filleted(&self, design: &Design, avoid: &[P3]) -> Result<Housing, HousingError> {
         let ground = Ground::new(&self.added);
-        let fillets = fillets::make(design, &ground, &[]);
+        let fillets = fillets::make(design, &ground, avoid);
         let error = match self.finish(fillets.clone()) {
             Ok(housing) => return Ok(housing),
             Err(error) if fillets.metal.is_empty() => return Err(error),
             Err(error) => error,
         };
         boundary(&self.tree(&[]))?;
-        match self.spared(design, &ground, &error) {
+        match self.spared(design, &ground, avoid, &error) {
             Some(housing) => Ok(housing),
             None => self.pruned(fillets, error),
         }
     }
 
     /// The housing with the joints at the place of a fault left sharp, a few places at most.
-    fn spared(&self, design: &Design, ground: &Ground, error: &HousingError) -> Option<Housing> {
-        let mut avoid = vec![error.place()?];
+    fn spared(
+        &self,
+        design: &Design,
+        ground: &Ground,
+        avoid: &[P3],
+        error: &HousingError,
+    ) -> Option<Housing> {
+        let mut avoid = avoid.to_vec();
+        let most = avoid.len() + MOST_AVOIDED;
+        avoid.push(error.place()?);
         loop {
             match self.finish(fillets::make(design, ground, &avoid)) {
                 Ok(housing) => return Some(housing),
-                Err(_) if avoid.len() == MOST_AVOIDED => return None,
+                Err(_) if avoid.len() == most => return None,
                 Err(error) => avoid.push(error.place()?),
             }
         }

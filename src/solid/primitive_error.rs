@@ -41,7 +41,8 @@ pub enum PrimitiveError {
     },
     /// The draft eats up an edge or a corner before the top is reached.
     #[error(
-        "{feature}: a draft of {draft_deg}° eats up an edge or corner radius within the height of {height} mm; the greatest draft here is {greatest_deg:.3}°"
+        "{feature}: a draft of {:.3}° eats up an edge or corner radius within the height of {height:.3} mm; the greatest draft here is {greatest_deg:.3}°",
+        .draft_deg.abs()
     )]
     Draft {
         /// The feature.

@@ -6,7 +6,7 @@ use std::f64::consts::FRAC_PI_2;
 use super::AsCast;
 use super::stock::unrounded;
 use crate::geometry::{Frame, P2, P3, Plane, V3};
-use crate::solid::{Cap, Primitive, PrimitiveError, Segment, Tag, leaning, round_corners};
+use crate::solid::{Cap, Primitive, PrimitiveError, Profile, Segment, Tag, leaning, round_corners};
 use crate::tolerance::SNAP;
 
 /// How a primitive lies in the mould.
@@ -27,8 +27,9 @@ pub(super) struct Drafted {
     pub(super) drawing: Drawing,
 }
 
-/// Greatest lean of an axis from upright that more draft on all sides makes up for, radians.
-const MOST_LEAN: f64 = 0.35;
+/// Greatest lean of an axis from upright that more draft on all sides makes up for, radians: five degrees. Beyond it that
+/// draft would cost more metal and more of an opening than a loose piece costs the pattern maker.
+const MOST_LEAN: f64 = 0.0873;
 
 /// An axis this near the parting plane lies in it, radians.
 const LYING: f64 = 1e-6;
@@ -39,9 +40,6 @@ const RIDGE: f64 = 20.0;
 
 /// Draft that moves a wall by less than this is left out, mm: a wall of some millimetres.
 const LEAST: f64 = 0.15;
-
-/// How far an inner end that lies in the parting plane reaches over it, mm.
-const OVER: f64 = 0.5;
 
 /// How far hidden ends reach into their neighbour, mm.
 const OVERLAP: f64 = 2.0;
@@ -71,6 +69,8 @@ struct Mould<'a> {
     up: V3,
     draft: f64,
     sense: Sense,
+    /// How far an inner end that lies in the parting plane reaches over it, mm.
+    over: f64,
     /// Greatest distance from the parting plane of faces of one name: flush ones stay flush.
     reaches: &'a BTreeMap<Tag, f64>,
 }
@@ -79,15 +79,16 @@ struct Mould<'a> {
 pub(super) fn body(
     p: &Primitive,
     mould: &AsCast,
+    over: f64,
     reaches: &BTreeMap<Tag, f64>,
 ) -> Result<Drafted, PrimitiveError> {
-    drafted(p, &Mould { up: mould.up, draft: mould.draft, sense: Sense::Body, reaches })
+    drafted(p, &Mould { up: mould.up, draft: mould.draft, sense: Sense::Body, over, reaches })
 }
 
 /// A body that a core gives, never larger than it was.
 pub(super) fn core(p: &Primitive, mould: &AsCast) -> Result<Drafted, PrimitiveError> {
     let reaches = &BTreeMap::new();
-    drafted(p, &Mould { up: mould.up, draft: mould.core_draft, sense: Sense::Core, reaches })
+    drafted(p, &Mould { up: mould.up, draft: mould.core_draft, sense: Sense::Core, over: 0.0, reaches })
 }
 
 /// How far from the parting plane the ends of lying prisms reach, by name.
@@ -124,9 +125,9 @@ fn drafted(p: &Primitive, mould: &Mould) -> Result<Drafted, PrimitiveError> {
         (Drawing::Lying, false) => lying_turned(p, mould)?,
         (Drawing::Lying, true) => vec![lying_prism(p, mould)?],
         (Drawing::Standing, false) => vec![standing_turned(p, up, draft + lean, sense)?],
-        (Drawing::Standing, true) => standing_prism(p, up, draft + lean, sense)?,
+        (Drawing::Standing, true) => standing_prism(p, mould, draft + lean)?,
         (Drawing::Askew, false) => vec![standing_turned(p, up, draft, sense)?],
-        (Drawing::Askew, true) => standing_prism(p, up, draft, sense)?,
+        (Drawing::Askew, true) => standing_prism(p, mould, draft)?,
     };
     Ok(Drafted { pieces, drawing })
 }
@@ -363,7 +364,8 @@ fn standing_turned(p: &Primitive, up: V3, draft: f64, sense: Sense) -> Result<Pr
 }
 
 /// A prism drawn along its own axis. Where it stands through the parting plane its halves lean apart.
-fn standing_prism(p: &Primitive, up: V3, draft: f64, sense: Sense) -> Result<Vec<Primitive>, PrimitiveError> {
+fn standing_prism(p: &Primitive, mould: &Mould, draft: f64) -> Result<Vec<Primitive>, PrimitiveError> {
+    let (up, sense) = (mould.up, mould.sense);
     let Some((profile, Some((height, slope)))) = p.shape() else { return Ok(vec![p.clone()]) };
     let frame = *p.frame();
     let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
@@ -385,20 +387,47 @@ fn standing_prism(p: &Primitive, up: V3, draft: f64, sense: Sense) -> Result<Vec
     }
     let own = slope.atan();
     let outer = outer_end(p, up);
-    // An inner end just in the parting plane would leave fillets with a feather's edge there: it reaches a little over.
+    // An inner end just in the parting plane would leave fillets with a feather's edge there: it reaches a little over,
+    // and its own edge, hidden in its neighbours, stays sharp.
     let inner = if outer > 0.0 { low } else { high };
-    let over = if sense == Sense::Body && inner.abs() < SNAP { OVER } else { 0.0 };
+    let hidden = sense == Sense::Body && inner.abs() < SNAP;
+    let over = if hidden { mould.over } else { 0.0 };
+    let mut rounds = p.rounds();
+    if hidden {
+        rounds[usize::from(outer < 0.0)] = 0.0;
+    }
     let (frame, height) =
         (frame.moved_to(frame.point(0.0, 0.0, if outer > 0.0 { -over } else { 0.0 })), height + over);
     // Its own draft counts where it is the right way and more.
     let wanted = if outer > 0.0 { draft.max(own) } else { (-draft).min(own) };
-    let (more, outline) = (wanted.tan() - slope, profile.clone());
+    let more = wanted.tan() - slope;
     // The high end is the nominal one of a body whose outer end it is, the low one of its core.
     let at_low = (outer > 0.0) != (sense == Sense::Body);
-    let outline = if at_low { Some(outline) } else { profile.offset(-more * height - slope * over) };
-    let outline = outline.unwrap_or_else(|| profile.clone()).segments().to_vec();
-    let made = |rounds| {
-        Primitive::rounded_prism(p.feature(), frame, outline.clone(), height, wanted, ends.clone(), rounds)
+    let based = |profile: &Profile| {
+        let moved = if at_low { None } else { profile.offset(-more * height - slope * over) };
+        moved.unwrap_or_else(|| profile.clone()).segments().to_vec()
     };
-    Ok(vec![made(p.rounds()).or_else(|_| made([0.0; 2]))?])
+    let made = |outline: Vec<Segment>, rounds| {
+        Primitive::rounded_prism(p.feature(), frame, outline, height, wanted, ends.clone(), rounds)
+    };
+    let plain = || made(based(profile), rounds).or_else(|_| made(based(profile), [0.0; 2]));
+    let blunt = |error| {
+        if sense == Sense::Body {
+            return Err(error);
+        }
+        let least = height * wanted.abs().tan() + LEAST;
+        let Ok(blunt) = Profile::new(blunted(profile.segments(), least)) else { return Err(error) };
+        made(based(&blunt), [0.0; 2]).map_err(|_| error)
+    };
+    Ok(vec![plain().or_else(blunt)?])
+}
+
+/// An outline whose corners have at least some radius: draft takes it from them towards the narrow end.
+fn blunted(outline: &[Segment], least: f64) -> Vec<Segment> {
+    let (lines, radii) = corners(outline);
+    let ends: Vec<P2> = lines.iter().map(|s| s.to).collect();
+    round_corners(&lines, &|c| {
+        let at = ends.iter().position(|e| (e - c.before.to).norm() < SNAP);
+        at.map_or(0.0, |i| radii[i].max(least))
+    })
 }

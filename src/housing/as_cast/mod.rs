@@ -8,11 +8,15 @@ mod draft;
 mod stock;
 
 use super::Parts;
-use crate::geometry::V3;
+use crate::geometry::{P3, V3};
 use crate::solid::{Primitive, PrimitiveError, Tag};
 
 use draft::Drawing;
 pub use stock::widened;
+
+/// How far an inner end that lies in the parting plane reaches over it, mm. Round numbers of a design may make a wall all
+/// but touch a bore just there; another reach then keeps clear.
+pub(super) const OVER: [f64; 4] = [0.5, 1.1, 1.9, 2.8];
 
 /// A size that stock and tolerance depend on, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -50,6 +54,22 @@ pub struct Stocked {
     pub stock: Option<f64>,
 }
 
+/// The finished part, by membership: what lies beyond the end of a hole tells a bottom from a mouth.
+pub(super) struct Metal<'a>(&'a Parts);
+
+impl Metal<'_> {
+    /// Whether there is metal at a point.
+    fn at(&self, p: P3) -> bool {
+        let inside = |list: &[Primitive]| list.iter().any(|q| q.contains(p));
+        inside(&self.0.added) && !inside(&self.0.cut) && !inside(&self.0.drilled)
+    }
+
+    /// Whether a point lies in the cavity, or in another hollow that is cast whatever its size.
+    fn hollow_at(&self, p: P3) -> bool {
+        self.0.cut.iter().any(|q| !q.patches().iter().any(|f| stock::machined(&f.tag)) && q.contains(p))
+    }
+}
+
 /// What became of the parts.
 #[derive(Debug, Default)]
 pub(super) struct Cast {
@@ -64,11 +84,11 @@ pub(super) struct Cast {
 }
 
 impl Cast {
-    /// The parts as cast.
+    /// The parts as cast; `over` is how far inner ends that lie in the parting plane reach over it, mm.
     ///
     /// # Errors
     /// A primitive that draft makes impossible.
-    pub(super) fn of(parts: &Parts, mould: &AsCast) -> Result<Self, PrimitiveError> {
+    pub(super) fn of(parts: &Parts, mould: &AsCast, over: f64) -> Result<Self, PrimitiveError> {
         let mut out = Self::default();
         let mut thick = Vec::with_capacity(parts.added.len());
         for p in &parts.added {
@@ -76,11 +96,19 @@ impl Cast {
         }
         let reaches = draft::reaches(&thick, mould.up);
         for p in &thick {
-            out.take(draft::body(p, mould, &reaches)?, false);
+            out.take(draft::body(p, mould, over, &reaches)?, false);
         }
+        let metal = Metal(parts);
         for p in parts.cut.iter().chain(&parts.drilled) {
-            if let Some(hole) = stock::in_hole(p, mould, &mut out.stocked)? {
-                out.take(draft::core(&hole, mould)?, true);
+            let known = out.stocked.len();
+            let Some(hole) = stock::in_hole(p, mould, &metal, &mut out.stocked)? else { continue };
+            match draft::core(&hole, mould) {
+                Ok(made) => out.take(made, true),
+                // Draft leaves nothing of a machined hole: it is drilled from the solid.
+                Err(_) if out.stocked.len() > known => {
+                    out.stocked[known..].iter_mut().for_each(|face| face.stock = None);
+                }
+                Err(error) => return Err(error),
             }
         }
         out.stocked.sort_by(|a, b| a.tag.cmp(&b.tag));

@@ -1,12 +1,12 @@
 //! Machined faces moved outwards by their stock; holes too small for a core left out.
 
-use super::{AsCast, Size, Stocked};
-use crate::geometry::{Frame, P2, V2, V3};
+use super::{AsCast, Metal, Size, Stocked};
+use crate::geometry::{Frame, P2, P3, V2, V3};
 use crate::solid::{Finish, Primitive, PrimitiveError, Segment, Tag, without};
 use crate::tolerance::SNAP;
 
 /// Whether a face is cut on a machine. The end of a sender boss is faced whole by its spot face.
-fn machined(tag: &Tag) -> bool {
+pub(super) fn machined(tag: &Tag) -> bool {
     tag.finish == Finish::Machined || (tag.feature.as_ref() == "sender_boss" && tag.role.as_ref() == "end")
 }
 
@@ -70,6 +70,7 @@ pub fn widened(p: &Primitive, by: &dyn Fn(f64) -> f64) -> Result<Primitive, Prim
 pub(super) fn in_hole(
     p: &Primitive,
     mould: &AsCast,
+    metal: &Metal,
     out: &mut Vec<Stocked>,
 ) -> Result<Option<Primitive>, PrimitiveError> {
     let cut: Vec<Tag> = p.patches().iter().map(|f| f.tag.clone()).filter(machined).collect();
@@ -86,13 +87,20 @@ pub(super) fn in_hole(
     let Some((profile, None)) = p.shape() else { return solid(out) };
     let spot = cut.iter().any(|t| t.role.contains("spot face"));
     let bore = bore_of(p);
-    if spot || bore < mould.cored_above || !reaches_axis(profile.segments()) {
+    if spot || bore < mould.cored_above || !reaches_axis(profile.segments()) || !on_main_core(p, metal) {
         return solid(out);
     }
     let frame = *p.frame();
+    let extent = profile.extent();
+    let mouths = [(extent.0.y, -1.0), (extent.1.y, 1.0)].map(|(end, sense)| mouth(p, metal, end, sense));
+    let at_mouth = |y: f64| {
+        let near = |k: usize, end: f64| mouths[k] > 0.0 && (y - end).abs() < SNAP;
+        near(0, extent.0.y) || near(1, extent.1.y)
+    };
     let mut rows = Vec::new();
     let mut moved = |s: &Segment| {
-        if !machined(&s.tag) {
+        // A mouth is no face.
+        if !machined(&s.tag) || (s.is_flat() && at_mouth(s.from.y)) {
             return 0.0;
         }
         // Outward from the hole is into the metal: stock stands the other way.
@@ -103,17 +111,12 @@ pub(super) fn in_hole(
             Size::Bore(2.0 * s.from.x.max(s.to.x))
         };
         let stock = (mould.stock)(size, normal);
-        if s.tag.role.ends_with(" start") {
-            // The cutter's own start inside another hole.
-            return -stock;
-        }
         rows.push(Stocked { tag: s.tag.clone(), size, stock: Some(stock) });
-        // The cutter's start outside the metal is no face.
         -stock
     };
     let plain = without_chamfers(&unrounded(profile.segments()));
-    let narrowed = through(shifted(&plain, &mut moved), profile.extent(), [REACH, REACH]);
-    let depth = profile.extent().1.y - profile.extent().0.y;
+    let narrowed = through(shifted(&plain, &mut moved), extent, mouths);
+    let depth = extent.1.y - extent.0.y;
     match Primitive::revolve(p.feature(), frame, narrowed) {
         // A shallow recess is all stock.
         Ok(hole) if depth > 3.0 * rows.iter().filter_map(|r| r.stock).fold(0.0, f64::max) => {
@@ -124,9 +127,46 @@ pub(super) fn in_hole(
     }
 }
 
-/// How far a core's body reaches over the end of its hole, mm: more than any stock. What it lies in beyond is another
+/// How far a core's body reaches over the mouth of its hole, mm: more than any stock. What it lies in beyond is another
 /// hole, or no metal.
 const REACH: f64 = 25.0;
+
+/// Points of the disc at the end of a turned hole, in rings, as shares of its radius; none on the axis, where outlines
+/// begin.
+fn disc(frame: &Frame, radius: f64, z: f64) -> impl Iterator<Item = P3> {
+    let frame = *frame;
+    (0..4).flat_map(move |ring| {
+        let r = radius * [0.03, 0.4, 0.75, 0.98][ring];
+        (0..16).map(move |k| {
+            let (s, c) = (std::f64::consts::FRAC_PI_8 * f64::from(k)).sin_cos();
+            frame.point(r * c, r * s, z)
+        })
+    })
+}
+
+/// How far a hole can be lengthened beyond one of its ends without entering metal, at most [`REACH`]; nothing for a blind
+/// end, whose bottom is a face.
+fn mouth(p: &Primitive, metal: &Metal, end: f64, sense: f64) -> f64 {
+    const STEP: f64 = 0.5;
+    let Some((profile, _)) = p.shape() else { return 0.0 };
+    let at_end = profile.segments().iter().flat_map(|s| [s.from, s.to]).filter(|q| (q.y - end).abs() < SNAP);
+    let radius = at_end.map(|q| q.x).fold(0.0, f64::max);
+    let free = |by: f64| disc(p.frame(), radius, end + sense * by).all(|q| !metal.at(q));
+    if !free(0.01) {
+        return 0.0;
+    }
+    let steps = (1..).map(|k| STEP * f64::from(k)).take_while(|by| *by <= REACH);
+    steps.take_while(|by| free(*by)).last().unwrap_or(0.01)
+}
+
+/// Whether a hole's core hangs together with the cavity's: any other would need prints of its own.
+fn on_main_core(p: &Primitive, metal: &Metal) -> bool {
+    let Some((profile, _)) = p.shape() else { return false };
+    let (frame, (lo, hi)) = (p.frame(), profile.extent());
+    let about_shaft = frame.z.cross(&V3::x()).norm() < 1e-9 && frame.origin.y.hypot(frame.origin.z) < SNAP;
+    let along = (0..=40).map(|k| lo.y + (hi.y - lo.y) * f64::from(k) / 40.0);
+    about_shaft || along.flat_map(|z| disc(frame, lo.x.max(0.5 * bore_of(p)), z)).any(|q| metal.hollow_at(q))
+}
 
 /// A cast hole that reaches through the stock as well: the cavity ahead of the gearbox face, an opening over its pad.
 fn longer(p: &Primitive) -> Result<Primitive, PrimitiveError> {
