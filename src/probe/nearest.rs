@@ -1,11 +1,12 @@
 //! The nearest place of the surface.
 
-use crate::geometry::P3;
+use crate::geometry::{P3, Surface};
 
+use super::Probe;
 use super::ray::Seen;
+use super::tree::{Tree, gap};
 use super::triangle::{on_segment, on_triangle};
 use super::trim::{PIECE_SAG, nearest_on_edge};
-use super::{Probe, Tree};
 
 /// The place of the surface nearest to a point.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -39,17 +40,20 @@ impl Probe<'_> {
         let mut seen = Seen::new();
         self.tree.near(
             within,
-            |b| b.distance(p),
+            |b| gap(b, p),
             |triangle, reach| {
                 let face = self.face_of(triangle);
-                if !filter(face) || (on_triangle(p, self.corners(triangle)) - p).norm() - self.slack >= reach
-                {
-                    return reach;
-                }
-                if !seen.first(face) {
+                if seen.has(face) || !filter(face) {
                     return reach;
                 }
                 let surface = &self.brep.faces[face].surface;
+                // The foot on a canal takes long to find.
+                if matches!(surface, Surface::Canal(_))
+                    && (on_triangle(p, self.corners(triangle)) - p).norm() - self.slack >= reach
+                {
+                    return reach;
+                }
+                seen.first(face);
                 let distance = surface.f(p).abs();
                 if distance >= reach {
                     return reach;
@@ -67,16 +71,15 @@ impl Probe<'_> {
 
     /// The nearest place of an edge in a tree.
     fn nearest_edge(&self, tree: &Tree, p: P3, filter: &impl Fn(usize) -> bool, within: f64) -> Option<Near> {
-        let mut best: Option<Near> = None;
+        let mut best: Option<(usize, P3, f64)> = None;
         tree.near(
             within,
-            |b| b.distance(p),
+            |b| gap(b, p),
             |k, reach| {
                 let piece = &self.edge_pieces[k as usize];
-                let Some(face) = self.sides[piece.edge].into_iter().find(|f| *f != usize::MAX && filter(*f))
-                else {
+                if !self.sides[piece.edge].into_iter().any(|f| f != usize::MAX && filter(f)) {
                     return reach;
-                };
+                }
                 let [a, b] = piece.ends;
                 let s = on_segment(p, a, b);
                 if (a + (b - a) * s - p).norm() - PIECE_SAG >= reach {
@@ -89,10 +92,15 @@ impl Probe<'_> {
                 if distance >= reach {
                     return reach;
                 }
-                best = Some(Near { face, point, distance });
+                best = Some((piece.edge, point, distance));
                 distance
             },
         );
-        best
+        let (edge, point, distance) = best?;
+        // Of the two faces the one that is turned more to the point.
+        let turned = |f: &usize| self.brep.faces[*f].outward(point).dot(&(point - p)).abs();
+        let faces = self.sides[edge].into_iter().filter(|f| *f != usize::MAX && filter(*f));
+        let face = faces.max_by(|a, b| turned(a).total_cmp(&turned(b)))?;
+        Some(Near { face, point, distance })
     }
 }

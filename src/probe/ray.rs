@@ -30,6 +30,10 @@ impl Seen {
         Self { faces: [0; 48], count: 0 }
     }
 
+    pub(super) fn has(&self, face: usize) -> bool {
+        self.faces[..self.count].contains(&(face as u32))
+    }
+
     /// Whether the face is new; beyond the space for it all are, which costs only time.
     pub(super) fn first(&mut self, face: usize) -> bool {
         let face = face as u32;

@@ -16,6 +16,9 @@ const NEAR_PIECE: f64 = 2e-2;
 /// between them.
 pub(super) const OVERLAP: f64 = 2e-7;
 
+/// Rows of a map at most.
+const MOST_ROWS: usize = 64;
+
 /// How often a piece is halved at most.
 const HALVINGS: u32 = 9;
 
@@ -37,6 +40,9 @@ pub(super) struct Trim {
     face: usize,
     pub(super) pieces: Vec<Piece>,
     flat: (P2, P2),
+    /// The pieces that reach into each row of the map, rows of one height, and where each row's begin.
+    rows: Vec<u32>,
+    row_from: Vec<u32>,
 }
 
 impl Trim {
@@ -52,7 +58,9 @@ impl Trim {
             hi = hi.sup(&p);
         }
         let margin = nalgebra::Vector2::repeat(NEAR_PIECE);
-        Self { face, pieces, flat: (lo - margin, hi + margin) }
+        let flat = (lo - margin, hi + margin);
+        let (rows, row_from) = rows(&pieces, flat);
+        Self { face, pieces, flat, rows, row_from }
     }
 
     /// Whether a point of the face's surface lies on the face, [`OVERLAP`] included.
@@ -64,7 +72,10 @@ impl Trim {
         }
         let mut inside = false;
         let mut near: Option<(f64, usize)> = None;
-        for (k, piece) in self.pieces.iter().enumerate() {
+        let row = row_of(q.y, self.flat, self.row_from.len() - 1);
+        for k in &self.rows[self.row_from[row] as usize..self.row_from[row + 1] as usize] {
+            let k = *k as usize;
+            let piece = &self.pieces[k];
             let [a, b] = piece.flat;
             if (a.y > q.y) != (b.y > q.y) && q.x < a.x + (q.y - a.y) * (b.x - a.x) / (b.y - a.y) {
                 inside = !inside;
@@ -123,6 +134,33 @@ impl Trim {
         let inner = brep.faces[self.face].outward(foot).cross(&along(brep, half, t)).try_normalize(1e-12)?;
         Some((p - foot).dot(&inner))
     }
+}
+
+/// The row of a map, cut into `count` rows, in which a height lies.
+fn row_of(y: f64, (lo, hi): (P2, P2), count: usize) -> usize {
+    let share = (y - lo.y) / (hi.y - lo.y);
+    ((share * count as f64) as usize).min(count - 1)
+}
+
+fn rows(pieces: &[Piece], flat: (P2, P2)) -> (Vec<u32>, Vec<u32>) {
+    let count = (pieces.len() / 2).clamp(1, MOST_ROWS);
+    let mut lists = vec![Vec::new(); count];
+    for (k, piece) in pieces.iter().enumerate() {
+        let [a, b] = piece.flat.map(|p| p.y);
+        // Rounding may put a height into the next row; the margin covers that too.
+        let margin = 1.01 * NEAR_PIECE;
+        let (from, to) = (row_of(a.min(b) - margin, flat, count), row_of(a.max(b) + margin, flat, count));
+        for list in &mut lists[from..=to] {
+            list.push(k as u32);
+        }
+    }
+    let mut starts = vec![0];
+    let mut all = Vec::new();
+    for list in lists {
+        all.extend(list);
+        starts.push(all.len() as u32);
+    }
+    (all, starts)
 }
 
 fn middle(range: (f64, f64)) -> f64 {

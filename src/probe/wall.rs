@@ -181,15 +181,25 @@ impl Probe<'_> {
             let opposed = self.brep.faces[hit.face].outward(hit.point).dot(&n) < OPPOSED_COSINE;
             (hit.face == b && opposed).then_some((hit.distance, hit.point))
         };
-        let mut p = self.nearest_of_face(a, start).point;
-        let (mut length, mut q) = ray(p)?;
-        let mut step = FIRST_STEP;
-        while step > LAST_STEP {
+        let around = |p: P3| {
             let n = face.surface.grad(p);
             let helper = if n.x.abs() < 0.6 { V3::x() } else { V3::y() };
             let x = n.cross(&helper).normalize();
             let y = n.cross(&x);
-            let next = [x, -x, y, -y].into_iter().find_map(|d| {
+            [x, -x, y, -y, x + y, -x - y, x - y, y - x]
+        };
+        let first = self.nearest_of_face(a, start).point;
+        // At the start itself the normals may not be opposed enough, or an edge is in the way.
+        let (mut p, (mut length, mut q)) = [0.0, 0.05, 0.5, 2.0].iter().find_map(|far| {
+            let tried = around(first).into_iter().filter_map(|d| {
+                let p = face.surface.closest(first + d * *far);
+                self.trims[a].holds(self.brep, p).then(|| Some((p, ray(p)?))).flatten()
+            });
+            tried.min_by(|x, y| x.1.0.total_cmp(&y.1.0))
+        })?;
+        let mut step = FIRST_STEP;
+        while step > LAST_STEP {
+            let next = around(p).into_iter().find_map(|d| {
                 let to = face.surface.closest(p + d * step);
                 let shorter = self.trims[a].holds(self.brep, to).then(|| ray(to)).flatten();
                 shorter.filter(|r| r.0 < length - 1e-12).map(|r| (to, r))
