@@ -15,6 +15,7 @@
 //! [`Probe::least_distance`] refine from seeds on the mesh, so two valleys within one seed's spacing count as one.
 
 mod ball;
+mod facing;
 mod least;
 mod nearest;
 mod pair;
@@ -70,8 +71,10 @@ pub struct Probe<'a> {
     /// The two faces of each edge.
     sides: Vec<[usize; 2]>,
     edge_pieces: Vec<EdgePiece>,
+    /// Whether metal wraps around an edge by more than half a turn.
+    wraps: Vec<bool>,
     edges: Tree,
-    /// Only edges that metal wraps around by more than half a turn: no other is nearest to a place in the metal.
+    /// Only edges that metal wraps around: no other is nearest to a place in the metal.
     inward: Tree,
 }
 
@@ -125,6 +128,7 @@ impl<'a> Probe<'a> {
             sides,
             edges,
             inward,
+            wraps,
             edge_pieces,
         })
     }
@@ -155,7 +159,7 @@ impl<'a> Probe<'a> {
 /// Whether metal wraps around an edge by more than half a turn somewhere.
 fn wraps(brep: &Brep, edge: usize, sides: [usize; 2]) -> bool {
     if sides.contains(&usize::MAX) {
-        return true;
+        return false;
     }
     let e = &brep.edges[edge];
     (0..=8).any(|k| {

@@ -4,20 +4,18 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use crate::geometry::{Bounds, P3, V3};
+use crate::geometry::{P3, V3};
 
 use super::least::{Start, thinned};
 use super::pair::{On, Place};
-use super::tree::apart;
-use super::triangle::triangles;
 use super::{OPPOSED_COSINE, Probe};
-
-/// Triangles count as opposed a little before the exact normals do, which turn within a triangle: a cosine.
-const NEARLY_OPPOSED: f64 = -0.3;
 
 /// Search along the surface for a shorter ray: first and last step, mm.
 const FIRST_STEP: f64 = 1.0;
 const LAST_STEP: f64 = 1e-5;
+
+/// A direction this far outside two normals still lies between them, as a sine.
+const BETWEEN: f64 = 1e-5;
 
 /// The thinnest place of the wall between two groups of faces.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -39,11 +37,14 @@ impl Probe<'_> {
     /// Thickness is the length of a straight way through the metal between places whose normals are opposed by more
     /// than [`super::OPPOSED`] and each turned away from the way by less than 60°: a least distance of two faces, cut
     /// to their loops, or, where faces bulge away from each other so that their distance has no least, a least ray.
-    /// Found from seeds: every two opposed triangles of the mesh nearer than the bound, thinned to a few for each two
-    /// faces. True to 1e-4 mm, mostly 1e-9.
+    /// Found from seeds: every two opposed triangles of the mesh nearer than the bound, and every triangle opposed to an
+    /// edge around which metal wraps, thinned to a few for each two faces. A wall that ends at such an edge is shared
+    /// by both of the edge's faces. True to 1e-4 mm, mostly 1e-9.
     pub fn least_walls(&self, bound: f64, group: impl Fn(usize) -> Option<u32> + Sync) -> Vec<Wall> {
         let of_face: Vec<Option<u32>> = (0..self.brep.faces.len()).map(group).collect();
-        let starts = thinned(self.facing(bound, &of_face));
+        let mut starts = self.facing(bound, &of_face);
+        starts.extend(self.brinks(bound, &of_face));
+        let starts = thinned(starts);
         let groups_of = |s: &Start| {
             let [a, b] = s.faces.map(|f| of_face[f].unwrap_or(0));
             [a, b]
@@ -72,59 +73,6 @@ impl Probe<'_> {
             }
         }
         best.into_values().collect()
-    }
-
-    /// Two by two, opposed triangles with metal between them, nearer than the bound: the nearest of each triangle to
-    /// each other face.
-    fn facing(&self, bound: f64, of_face: &[Option<u32>]) -> Vec<Start> {
-        let most = bound + 2.0 * self.slack;
-        let one = |t: u32| {
-            let mut out: Vec<Start> = Vec::new();
-            let face = self.face_of(t);
-            let Some(own) = of_face[face] else { return out };
-            let (corners, n) = (self.corners(t), self.normals[t as usize]);
-            let bounds = Bounds::around(corners);
-            self.tree.near(
-                most,
-                |b| apart(b, &bounds),
-                |other, reach| {
-                    let m = self.normals[other as usize];
-                    let facing = self.face_of(other);
-                    let Some(theirs) = of_face[facing] else { return reach };
-                    if m.dot(&n) > NEARLY_OPPOSED || (theirs, facing) < (own, face) {
-                        return reach;
-                    }
-                    let theirs = self.corners(other);
-                    // Some corner of each must lie behind the other.
-                    let behind = |from: &[P3; 3], n: &V3, of: &[P3; 3]| {
-                        of.iter().any(|p| (p - from[0]).dot(n) < self.slack)
-                    };
-                    if !behind(&corners, &n, &theirs) || !behind(&theirs, &m, &corners) {
-                        return reach;
-                    }
-                    let points = triangles(corners, theirs);
-                    let d = points[1] - points[0];
-                    let size = d.norm();
-                    let through = d.dot(&n) < -0.3 * size && d.dot(&m) > 0.3 * size;
-                    if size >= most || !(through || size < 2.0 * self.slack) {
-                        return reach;
-                    }
-                    let points = [(face, points[0]), (facing, points[1])]
-                        .map(|(f, p)| self.brep.faces[f].surface.closest(p));
-                    let start =
-                        Start { faces: [face, facing], points, distance: (points[1] - points[0]).norm() };
-                    match out.iter_mut().find(|s| s.faces[1] == facing) {
-                        Some(s) if s.distance <= start.distance => {}
-                        Some(s) => *s = start,
-                        None => out.push(start),
-                    }
-                    reach
-                },
-            );
-            out
-        };
-        let found: Vec<Vec<Start>> = (0..self.normals.len() as u32).into_par_iter().map(one).collect();
-        found.into_iter().flatten().collect()
     }
 
     /// The wall that a start leads to, if it leads to one.
@@ -163,12 +111,13 @@ impl Probe<'_> {
     /// direction itself where it lies between the normals of both faces.
     fn facing_normal(&self, p: &Place, d: V3) -> V3 {
         let own = self.outward(p);
-        let On::Edge(edge, t) = p.on else { return own };
+        let (On::Edge(edge, t) | On::Corner(edge, t)) = p.on else { return own };
         let along = self.brep.edges[edge].curve.derivative(t);
         let other = self.sides[edge].into_iter().find(|f| *f != p.face && *f != usize::MAX);
         let Some(other) = other.map(|f| self.brep.faces[f].outward(p.point)) else { return own };
         let turn = own.cross(&other).dot(&along).signum();
-        let between = own.cross(&d).dot(&along) * turn >= 0.0 && d.cross(&other).dot(&along) * turn >= 0.0;
+        let after = |a: &V3, b: &V3| a.cross(b).dot(&along) * turn >= -BETWEEN * along.norm();
+        let between = after(&own, &d) && after(&d, &other);
         if between && d.dot(&(own + other)) > 0.0 { d } else { own }
     }
 
