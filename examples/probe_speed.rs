@@ -85,8 +85,12 @@ fn one(path: &std::path::Path, brep: &Brep) {
     let start = Instant::now();
     let walls = probe.least_walls(BOUND, |f| Some(group[f]));
     println!("  least walls of {} pairs of features {:.1} ms", walls.len(), ms(start));
-    let least = walls.iter().map(|w| w.thickness).fold(f64::INFINITY, f64::min);
-    println!("  thinnest {least:.4} mm");
+    let mut thinnest: Vec<&Wall> = walls.iter().collect();
+    thinnest.sort_by(|a, b| a.thickness.total_cmp(&b.thickness));
+    for w in thinnest.iter().take(3) {
+        let [a, b] = w.faces.map(|f| &brep.faces[f].tag);
+        println!("    {a} to {b}: {:.4} mm at {:.2}", w.thickness, w.points[0]);
+    }
     let faces = Instant::now();
     let by_face = probe.least_walls(BOUND, |f| Some(f as u32));
     println!("  least walls of {} pairs of faces {:.1} ms", by_face.len(), ms(faces));
@@ -103,6 +107,7 @@ fn compare(
     walls: &[Wall],
     group: impl Fn(usize) -> u32,
 ) {
+    // A sharp edge stands after the wall apart from it, and replaces it here.
     let least: BTreeMap<[u32; 2], f64> = walls.iter().map(|w| (w.groups, w.thickness)).collect();
     let mut worst: BTreeMap<(&str, [u32; 2]), (f64, String)> = BTreeMap::new();
     for ((s, ray), ball) in samples.iter().zip(rays).zip(balls) {

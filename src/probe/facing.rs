@@ -41,17 +41,24 @@ impl Probe<'_> {
                     }
                     let theirs = self.corners(other);
                     // Some corner of each must lie behind the other.
-                    let behind = |from: &[P3; 3], n: &V3, of: &[P3; 3]| {
+                    let beyond = |from: &[P3; 3], n: &V3, of: &[P3; 3]| {
                         of.iter().any(|p| (p - from[0]).dot(n) < self.slack)
                     };
-                    if !behind(&corners, &n, &theirs) || !behind(&theirs, &m, &corners) {
+                    if !beyond(&corners, &n, &theirs) || !beyond(&theirs, &m, &corners) {
                         return reach;
                     }
                     let points = triangles(corners, theirs);
                     let d = points[1] - points[0];
                     let size = d.norm();
                     let through = d.dot(&n) < -THROUGH * size && d.dot(&m) > THROUGH * size;
-                    if size >= most || !(through || size < 2.0 * self.slack) {
+                    let points = if through || size < 2.0 * self.slack {
+                        points
+                    } else if let Some(points) = straight(&corners, n, &theirs, m) {
+                        points
+                    } else {
+                        return reach;
+                    };
+                    if (points[1] - points[0]).norm() >= most {
                         return reach;
                     }
                     let points = [(face, points[0]), (facing, points[1])]
@@ -120,4 +127,28 @@ fn keep(out: &mut Vec<Start>, start: Start) {
         Some(s) => *s = start,
         None => out.push(start),
     }
+}
+
+/// The shortest way square to one of two triangles through the metal to the other, from some places of each: the nearest
+/// places of large triangles may lie where no metal is between.
+fn straight(a: &[P3; 3], n: V3, b: &[P3; 3], m: V3) -> Option<[P3; 2]> {
+    let forth = places(a).into_iter().filter_map(|p| Some([p, behind(p, n, b, m)?]));
+    let back = places(b).into_iter().filter_map(|q| Some([behind(q, m, a, n)?, q]));
+    let size = |w: &[P3; 2]| (w[1] - w[0]).norm_squared();
+    forth.chain(back).min_by(|x, y| size(x).total_cmp(&size(y)))
+}
+
+/// Corners, middles of the sides and the middle.
+fn places([a, b, c]: &[P3; 3]) -> [P3; 7] {
+    let middle = |p: &P3, q: &P3| nalgebra::center(p, q);
+    [*a, *b, *c, middle(a, b), middle(b, c), middle(c, a), P3::from((a.coords + b.coords + c.coords) / 3.0)]
+}
+
+/// Where the line from `p` against its normal `n` meets a triangle of normal `m`.
+fn behind(p: P3, n: V3, corners: &[P3; 3], m: V3) -> Option<P3> {
+    let down = -n.dot(&m);
+    let t = (corners[0] - p).dot(&m) / down;
+    let q = p - n * t;
+    let inside = (0..3).all(|k| (corners[(k + 1) % 3] - corners[k]).cross(&(q - corners[k])).dot(&m) >= 0.0);
+    (t > 0.0 && inside).then_some(q)
 }

@@ -202,9 +202,9 @@ fn cut(brep: &Brep, face: usize, half: HalfEdge, out: &mut Vec<Piece>) {
     let (from, to) = if half.forward { edge.range } else { (edge.range.1, edge.range.0) };
     // Corners are shared by their pieces, so that loops close.
     let place = |t: f64| {
-        let p = if t == edge.range.0 {
+        let p = if t <= edge.range.0 {
             brep.vertices[edge.start]
-        } else if t == edge.range.1 {
+        } else if t >= edge.range.1 {
             brep.vertices[edge.end]
         } else {
             edge.curve.point(t)

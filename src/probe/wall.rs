@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use crate::geometry::{P3, V3};
+use crate::tolerance::SNAP;
 
 use super::least::{Start, thinned};
 use super::pair::{On, Place};
@@ -30,9 +31,17 @@ pub struct Wall {
     pub thickness: f64,
 }
 
+impl Wall {
+    /// Whether it has no thickness, because the groups meet in an edge of less than 60° of metal.
+    pub fn is_sharp_edge(&self) -> bool {
+        self.thickness < SNAP
+    }
+}
+
 impl Probe<'_> {
     /// The thinnest place between any two groups of faces (and within each) that share a wall thinner than `bound` mm;
-    /// `group` gives the group of a face, or none if it does not matter. Sorted by groups.
+    /// `group` gives the group of a face, or none if it does not matter. Sorted by groups; where two groups meet in a
+    /// sharp edge, that comes after the thinnest wall apart from it.
     ///
     /// Thickness is the length of a straight way through the metal between places whose normals are opposed by more
     /// than [`super::OPPOSED`] and each turned away from the way by less than 60°: a least distance of two faces, cut
@@ -50,13 +59,13 @@ impl Probe<'_> {
             [a, b]
         };
         // The best start of each two faces first; then the others that may still beat it.
-        let mut best: BTreeMap<[u32; 2], Wall> = BTreeMap::new();
+        let mut best: BTreeMap<([u32; 2], bool), Wall> = BTreeMap::new();
         let mut done = vec![false; starts.len()];
         for all in [false, true] {
             let next: Vec<usize> = (0..starts.len())
                 .filter(|k| {
                     let first = *k == 0 || starts[k - 1].faces != starts[*k].faces;
-                    let least = best.get(&groups_of(&starts[*k])).map_or(bound, |w| w.thickness);
+                    let least = best.get(&(groups_of(&starts[*k]), false)).map_or(bound, |w| w.thickness);
                     !done[*k] && (all || first) && starts[*k].distance - 4.0 * self.slack < least
                 })
                 .collect();
@@ -66,7 +75,7 @@ impl Probe<'_> {
                 done[k] = true;
             }
             for wall in found.into_iter().flatten().filter(|w| w.thickness < bound) {
-                let kept = best.entry(wall.groups).or_insert(wall);
+                let kept = best.entry((wall.groups, wall.is_sharp_edge())).or_insert(wall);
                 if wall.thickness < kept.thickness {
                     *kept = wall;
                 }
