@@ -6,7 +6,7 @@
 #![allow(clippy::print_stdout, reason = "an example prints")]
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use rayon::prelude::*;
@@ -27,7 +27,7 @@ const BOUND: f64 = 12.0;
 /// A wall of a sample may be thinner than the least by this, mm: what the search promises and more.
 const ALLOWED: f64 = 0.001;
 
-fn solid(path: &PathBuf) -> Option<Brep> {
+fn solid(path: &Path) -> Option<Brep> {
     let (_, raw) = params::load(path).ok()?;
     let design = Design::validate(raw.ok()?).value?;
     housing::build(&design).ok().map(|h| h.brep)
@@ -59,7 +59,7 @@ fn main() {
     }
 }
 
-fn one(path: &std::path::Path, brep: &Brep) {
+fn one(path: &Path, brep: &Brep) {
     let start = Instant::now();
     let probe = match Probe::new(brep, CHORD) {
         Ok(probe) => probe,
