@@ -23,6 +23,8 @@ pub mod housing;
 
 pub mod mesh;
 
+pub mod probe;
+
 pub mod forms;
 
 pub mod drawing;

@@ -1,0 +1,171 @@
+//! Exact questions of distance about a finished solid: what a ray meets, what is nearest, how thick a wall is.
+//!
+//! A mesh in a tree of boxes finds which faces may answer; the answer itself comes from the exact surfaces and curves,
+//! cut to the face by its own loops. Lengths in millimetres.
+//!
+//! Words. A *wall* is metal between two places of the surface whose outward normals are opposed by more than
+//! [`OPPOSED`] degrees. Its thickness *by ray* is the length of the inward normal from one place to the first place met;
+//! *by ball* the diameter of the largest ball inside the metal that touches the surface in the first place. A ball that
+//! touches two sides of one outward corner measures how near the corner is, not a wall, and does not count: the normals
+//! of such sides are less opposed.
+//!
+//! Holds afterwards: every place given lies on the exact boundary within 1e-6 mm and inside its face; the same question
+//! gets the same answer, whatever the number of threads.
+//! Does not promise: a ray that touches a face without crossing it meets it or not; [`Probe::least_walls`] and
+//! [`Probe::least_distance`] refine from seeds on the mesh, so two valleys within one seed's spacing count as one.
+
+mod ball;
+mod facing;
+mod least;
+mod nearest;
+mod pair;
+mod ray;
+mod roots;
+mod sample;
+mod tree;
+mod triangle;
+mod trim;
+mod wall;
+
+pub use ball::Ball;
+pub use least::Least;
+pub use nearest::Near;
+pub use ray::Hit;
+pub use sample::Sample;
+pub use wall::Wall;
+
+use crate::geometry::{Bounds, P3, V3};
+use crate::mesh::{Mesh, MeshError, triangulate};
+use crate::solid::Brep;
+
+use tree::Tree;
+use trim::{PIECE_SAG, Trim};
+
+/// Normals opposed by more than this have a wall between them, degrees. Two sides of a corner with at least 60
+/// degrees of metal never do.
+pub const OPPOSED: f64 = 120.0;
+
+/// Cosine of [`OPPOSED`].
+const OPPOSED_COSINE: f64 = -0.5;
+
+/// A piece of an edge in the tree of edges.
+#[derive(Clone, Copy, Debug)]
+struct EdgePiece {
+    edge: usize,
+    range: (f64, f64),
+    ends: [P3; 2],
+}
+
+/// A solid that can be asked for distances.
+#[derive(Clone, Debug)]
+pub struct Probe<'a> {
+    brep: &'a Brep,
+    mesh: Mesh,
+    normals: Vec<V3>,
+    /// How far the boundary may stray from the mesh, mm.
+    slack: f64,
+    tree: Tree,
+    trims: Vec<Trim>,
+    /// Triangles of each face.
+    triangles: Vec<Vec<u32>>,
+    /// The two faces of each edge.
+    sides: Vec<[usize; 2]>,
+    edge_pieces: Vec<EdgePiece>,
+    /// Whether metal wraps around an edge by more than half a turn.
+    wraps: Vec<bool>,
+    edges: Tree,
+    /// Only edges that metal wraps around: no other is nearest to a place in the metal.
+    inward: Tree,
+}
+
+impl<'a> Probe<'a> {
+    /// Prepares the questions with a mesh of a chord error in mm; 0.1 to 0.2 mm serves best. Answers don't depend on it
+    /// but for seeds.
+    ///
+    /// # Errors
+    /// Where the solid can't be meshed.
+    pub fn new(brep: &'a Brep, chord: f64) -> Result<Self, MeshError> {
+        let mesh = triangulate(brep, chord)?;
+        let slack = 1.1 * chord + 1e-6;
+        let mut triangles = vec![Vec::new(); brep.faces.len()];
+        let mut normals = Vec::with_capacity(mesh.triangles.len());
+        let mut boxes = Vec::with_capacity(mesh.triangles.len());
+        for (t, corners) in mesh.triangles.iter().enumerate() {
+            let [a, b, c] = corners.map(|v| mesh.vertices[v as usize]);
+            normals.push((b - a).cross(&(c - a)).try_normalize(1e-300).unwrap_or_else(V3::zeros));
+            triangles[mesh.face_of[t] as usize].push(t as u32);
+            boxes.push((Bounds::around([a, b, c]).grown(slack), t as u32));
+        }
+        let trims: Vec<Trim> = (0..brep.faces.len()).map(|f| Trim::new(brep, f)).collect();
+        let mut sides = vec![[usize::MAX; 2]; brep.edges.len()];
+        let mut edge_pieces = Vec::new();
+        for (f, face) in brep.faces.iter().enumerate() {
+            for half in face.loops.iter().flatten() {
+                sides[half.edge][usize::from(!half.forward)] = f;
+            }
+            let forward = trims[f].pieces.iter().filter(|p| p.half.forward);
+            edge_pieces.extend(forward.map(|p| EdgePiece {
+                edge: p.half.edge,
+                range: p.range,
+                ends: p.ends,
+            }));
+        }
+        let wraps: Vec<bool> = (0..brep.edges.len()).map(|e| wraps(brep, e, sides[e])).collect();
+        let piece_box = |k: usize| Bounds::around(edge_pieces[k].ends).grown(PIECE_SAG);
+        let pick = |all: bool| {
+            let taken = (0..edge_pieces.len()).filter(|k| all || wraps[edge_pieces[*k].edge]);
+            Tree::new(taken.map(|k| (piece_box(k), k as u32)).collect())
+        };
+        let (edges, inward) = (pick(true), pick(false));
+        Ok(Self {
+            brep,
+            mesh,
+            normals,
+            slack,
+            tree: Tree::new(boxes),
+            trims,
+            triangles,
+            sides,
+            edges,
+            inward,
+            wraps,
+            edge_pieces,
+        })
+    }
+
+    /// The solid.
+    pub fn brep(&self) -> &'a Brep {
+        self.brep
+    }
+
+    /// The mesh that finds seeds.
+    pub fn mesh(&self) -> &Mesh {
+        &self.mesh
+    }
+
+    fn face_of(&self, triangle: u32) -> usize {
+        self.mesh.face_of[triangle as usize] as usize
+    }
+
+    fn box_of(&self, triangle: u32) -> Bounds {
+        Bounds::around(self.corners(triangle)).grown(self.slack)
+    }
+
+    fn corners(&self, triangle: u32) -> [P3; 3] {
+        self.mesh.triangles[triangle as usize].map(|v| self.mesh.vertices[v as usize])
+    }
+}
+
+/// Whether metal wraps around an edge by more than half a turn somewhere.
+fn wraps(brep: &Brep, edge: usize, sides: [usize; 2]) -> bool {
+    if sides.contains(&usize::MAX) {
+        return false;
+    }
+    let e = &brep.edges[edge];
+    (0..=8).any(|k| {
+        let t = e.range.0 + (e.range.1 - e.range.0) * f64::from(k) / 8.0;
+        let (p, d) = e.curve.jet(t);
+        let [a, b] = sides.map(|f| brep.faces[f].outward(p));
+        a.cross(&d).dot(&b) > 1e-6 * d.norm()
+    })
+}

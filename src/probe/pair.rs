@@ -1,0 +1,207 @@
+//! The nearest places of two faces, from a start.
+
+use nalgebra::{Matrix4, Vector4};
+
+use crate::geometry::{P3, V3};
+
+use super::Probe;
+use super::triangle::on_segment;
+use super::trim::nearest_on_edge;
+
+/// Rounds at most: in each both places are moved to the nearest of the other, then both at once by Newton's method.
+const ROUNDS: u32 = 40;
+
+/// Newton's steps in a round.
+const NEWTON: u32 = 8;
+
+/// A round that gains less than this ends the search, mm.
+const GAIN: f64 = 1e-11;
+
+/// Step for the curvature of what has none in closed form, mm.
+const DIFFERENCE: f64 = 1e-4;
+
+/// A place on a face, and how it may move there.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Place {
+    pub(super) face: usize,
+    pub(super) point: P3,
+    pub(super) on: On,
+}
+
+/// Where on a face.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum On {
+    /// Inside its loops.
+    Inner,
+    /// On an edge, at a parameter.
+    Edge(usize, f64),
+    /// At the end of an edge.
+    Corner(usize, f64),
+}
+
+/// Directions in which a place may move, and how its point bends away when it does: the second derivative along each
+/// pair of them.
+struct Freedom {
+    count: usize,
+    along: [V3; 2],
+    bend: [[V3; 2]; 2],
+}
+
+impl Probe<'_> {
+    /// The place of a face, cut to its loops, nearest to `p`.
+    pub(super) fn nearest_of_face(&self, face: usize, p: P3) -> Place {
+        let foot = self.brep.faces[face].surface.closest(p);
+        if self.trims[face].holds(self.brep, foot) {
+            return Place { face, point: foot, on: On::Inner };
+        }
+        self.nearest_of_rim(face, p).unwrap_or(Place { face, point: foot, on: On::Inner })
+    }
+
+    /// The place on the loops of a face nearest to `p`.
+    fn nearest_of_rim(&self, face: usize, p: P3) -> Option<Place> {
+        let mut best: Option<(f64, Place)> = None;
+        let mut reach = f64::INFINITY;
+        for piece in &self.trims[face].pieces {
+            let [a, b] = piece.ends;
+            let s = on_segment(p, a, b);
+            let rough = (a + (b - a) * s - p).norm();
+            if rough - 2.0 * super::PIECE_SAG >= reach {
+                continue;
+            }
+            let edge = piece.half.edge;
+            let start = piece.range.0 + (piece.range.1 - piece.range.0) * s;
+            let t = nearest_on_edge(self.brep, edge, p, start);
+            let point = self.brep.edges[edge].curve.point(t);
+            let distance = (point - p).norm();
+            if distance < reach {
+                reach = distance;
+                best = Some((distance, Place { face, point, on: self.on_edge(edge, t) }));
+            }
+        }
+        best.map(|b| b.1)
+    }
+
+    fn on_edge(&self, edge: usize, t: f64) -> On {
+        let (lo, hi) = self.brep.edges[edge].range;
+        if t <= lo || t >= hi { On::Corner(edge, t) } else { On::Edge(edge, t) }
+    }
+
+    /// The least distance of two faces near a start: its places and length. From start to end it only falls.
+    pub(super) fn closer(&self, a: usize, b: usize, start: [P3; 2]) -> ([Place; 2], f64) {
+        let mut q = self.nearest_of_face(b, start[1]);
+        let mut p = self.nearest_of_face(a, q.point);
+        let mut distance = (p.point - q.point).norm();
+        for _ in 0..ROUNDS {
+            let before = distance;
+            for _ in 0..NEWTON {
+                let Some(next) = self.newton(&p, &q) else { break };
+                let shorter = (next[0].point - next[1].point).norm();
+                if shorter >= distance - 1e-14 {
+                    break;
+                }
+                [p, q] = next;
+                distance = shorter;
+            }
+            let other = self.nearest_of_face(b, p.point);
+            if (other.point - p.point).norm() <= distance {
+                q = other;
+            }
+            let one = self.nearest_of_face(a, q.point);
+            if (one.point - q.point).norm() <= distance {
+                p = one;
+            }
+            distance = (p.point - q.point).norm();
+            if before - distance < GAIN {
+                break;
+            }
+        }
+        ([p, q], distance)
+    }
+
+    fn freedom(&self, place: &Place) -> Freedom {
+        let none = V3::zeros();
+        match place.on {
+            On::Corner(..) => Freedom { count: 0, along: [none; 2], bend: [[none; 2]; 2] },
+            On::Edge(edge, t) => {
+                let edge = &self.brep.edges[edge];
+                let step = 1e-5 * (edge.range.1 - edge.range.0);
+                let d = edge.curve.derivative(t);
+                let bend = (edge.curve.derivative(t + step) - edge.curve.derivative(t - step)) / (2.0 * step);
+                let size = d.norm().max(1e-300);
+                Freedom { count: 1, along: [d / size, none], bend: [[bend / (size * size), none], [none; 2]] }
+            }
+            On::Inner => {
+                let surface = &self.brep.faces[place.face].surface;
+                let n = surface.grad(place.point);
+                let helper = if n.x.abs() < 0.6 { V3::x() } else { V3::y() };
+                let x = n.cross(&helper).normalize();
+                let along = [x, n.cross(&x)];
+                let turn = along.map(|d| {
+                    if matches!(surface, crate::geometry::Surface::Canal(_)) {
+                        let at = |h: f64| surface.grad(place.point + d * h);
+                        (at(DIFFERENCE) - at(-DIFFERENCE)) / (2.0 * DIFFERENCE)
+                    } else {
+                        surface.hessian_times(place.point, d)
+                    }
+                });
+                let bend = [0, 1].map(|i| [0, 1].map(|j| -n * turn[i].dot(&along[j])));
+                Freedom { count: 2, along, bend }
+            }
+        }
+    }
+
+    /// A place moved along its freedom; `None` where it would leave the face.
+    fn moved(&self, place: &Place, freedom: &Freedom, by: [f64; 2]) -> Option<Place> {
+        match place.on {
+            On::Corner(..) => Some(*place),
+            On::Edge(edge, t) => {
+                let e = &self.brep.edges[edge];
+                let to = (t + by[0] / e.curve.derivative(t).norm().max(1e-300)).clamp(e.range.0, e.range.1);
+                Some(Place { point: e.curve.point(to), on: self.on_edge(edge, to), ..*place })
+            }
+            On::Inner => {
+                let off = place.point + freedom.along[0] * by[0] + freedom.along[1] * by[1];
+                let surface = &self.brep.faces[place.face].surface;
+                let point = surface.closest(surface.closest(off));
+                self.trims[place.face].holds(self.brep, point).then_some(Place { point, ..*place })
+            }
+        }
+    }
+
+    /// One step of Newton's method for half the squared distance, both places at once; `None` where it leads out of a
+    /// face or the distance does not curve upwards.
+    fn newton(&self, p: &Place, q: &Place) -> Option<[Place; 2]> {
+        let (a, b) = (self.freedom(p), self.freedom(q));
+        if a.count + b.count == 0 {
+            return None;
+        }
+        let w = p.point - q.point;
+        let mut slope = Vector4::zeros();
+        let mut turn = Matrix4::identity();
+        let row = |k: usize| if k < 2 { (&a, k, 1.0) } else { (&b, k - 2, -1.0) };
+        let free = |k: usize| row(k).1 < row(k).0.count;
+        for i in (0..4).filter(|i| free(*i)) {
+            let (f, k, sign) = row(i);
+            slope[i] = w.dot(&f.along[k]) * sign;
+            for j in (0..4).filter(|j| free(*j)) {
+                let (g, l, other) = row(j);
+                turn[(i, j)] = f.along[k].dot(&g.along[l]) * sign * other;
+                if (i < 2) == (j < 2) {
+                    turn[(i, j)] += w.dot(&f.bend[k][l]) * sign;
+                }
+            }
+        }
+        // Along valleys of one depth the matrix has no inverse: a grain more on its diagonal keeps the step short there.
+        let solved = [1e-9, 1e-3, 0.1].iter().find_map(|more| {
+            let mut m = turn;
+            for i in 0..4 {
+                m[(i, i)] += more;
+            }
+            m.cholesky().map(|c| c.solve(&-slope))
+        })?;
+        let size = solved.norm();
+        let most = w.norm().max(1.0);
+        let by = if size > most { solved * (most / size) } else { solved };
+        Some([self.moved(p, &a, [by[0], by[1]])?, self.moved(q, &b, [by[2], by[3]])?])
+    }
+}

@@ -1,0 +1,123 @@
+//! What a ray meets first.
+
+use crate::geometry::{P3, Surface, V3};
+
+use super::roots::roots;
+use super::{OPPOSED_COSINE, Probe, Sample};
+
+/// Places nearer than this to the start of a ray are the start itself, mm.
+pub(super) const START: f64 = 1e-6;
+
+/// The place where a ray meets the surface.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hit {
+    /// The face.
+    pub face: usize,
+    /// The place, on the exact surface, mm.
+    pub point: P3,
+    /// Length from the ray's start, mm.
+    pub distance: f64,
+}
+
+/// Faces already asked, few at a time.
+pub(super) struct Seen {
+    faces: [u32; 48],
+    count: usize,
+}
+
+impl Seen {
+    pub(super) fn new() -> Self {
+        Self { faces: [0; 48], count: 0 }
+    }
+
+    pub(super) fn has(&self, face: usize) -> bool {
+        self.faces[..self.count].contains(&(face as u32))
+    }
+
+    /// Whether the face is new; beyond the space for it all are, which costs only time.
+    pub(super) fn first(&mut self, face: usize) -> bool {
+        let face = face as u32;
+        if self.faces[..self.count].contains(&face) {
+            return false;
+        }
+        if self.count < self.faces.len() {
+            self.faces[self.count] = face;
+            self.count += 1;
+        }
+        true
+    }
+}
+
+impl Probe<'_> {
+    /// The first place of the surface on a ray, within 1e-9 mm along it. A direction of no length meets nothing.
+    /// Places within 1e-6 mm of the start don't count if they lie on `ignoring`, the face where the ray starts.
+    pub fn ray(&self, from: P3, direction: V3, ignoring: Option<usize>) -> Option<Hit> {
+        let d = direction.try_normalize(1e-300)?;
+        let skip = |face: usize| if ignoring == Some(face) { START } else { 0.0 };
+        self.first_on(from, d, f64::INFINITY, |face, t, _| t > skip(face))
+    }
+
+    /// The first place on a ray shorter than `length` that `counts`, told of face, length and point.
+    pub(super) fn first_on(
+        &self,
+        from: P3,
+        d: V3,
+        length: f64,
+        counts: impl Fn(usize, f64, P3) -> bool,
+    ) -> Option<Hit> {
+        let mut best: Option<Hit> = None;
+        let mut seen = Seen::new();
+        self.tree.along(from, d, length, |triangle, reach| {
+            let face = self.face_of(triangle);
+            let surface = &self.brep.faces[face].surface;
+            // Canals and tori are searched step by step: only where the triangle may be.
+            let span = if matches!(surface, Surface::Torus(_) | Surface::Canal(_)) {
+                let near = self.box_of(triangle).clip_line(from, d);
+                match near {
+                    Some((lo, hi)) => (lo.max(0.0), hi.min(reach)),
+                    None => return reach,
+                }
+            } else if seen.first(face) {
+                (0.0, f64::INFINITY)
+            } else {
+                return reach;
+            };
+            for t in roots(surface, from, d, span).iter() {
+                if t >= best.map_or(length, |b| b.distance) {
+                    break;
+                }
+                let p = from + d * t;
+                if counts(face, t, p) && self.trims[face].holds(self.brep, p) {
+                    best = Some(Hit { face, point: p, distance: t });
+                    break;
+                }
+            }
+            best.map_or(length, |b| b.distance)
+        });
+        best
+    }
+
+    /// The wall behind a sample along its inward normal: the first place met. `None` where the normals there are not
+    /// opposed by more than [`super::OPPOSED`], so that there is no wall but a corner.
+    pub fn wall_by_ray(&self, sample: &Sample) -> Option<Hit> {
+        let hit = self.behind(sample)?;
+        let other = self.brep.faces[hit.face].outward(hit.point);
+        (other.dot(&sample.outward) < OPPOSED_COSINE).then_some(hit)
+    }
+
+    /// What the inward normal of a sample meets first, a wall or not.
+    pub(super) fn behind(&self, sample: &Sample) -> Option<Hit> {
+        self.first_on(sample.point, -sample.outward, f64::INFINITY, |_, t, _| t > START)
+    }
+
+    /// Whether the straight way between two places of the surface leaves the metal on the way, other than at its ends.
+    pub(super) fn leaves_metal(&self, p: P3, q: P3) -> bool {
+        let length = (q - p).norm();
+        let Some(d) = (q - p).try_normalize(1e-12) else { return false };
+        let margin = 1e-5_f64.min(0.1 * length);
+        // A face along which the way runs does not bar it.
+        let bars =
+            |face: usize, t: f64, p: P3| t > margin && self.brep.faces[face].outward(p).dot(&d).abs() > 1e-4;
+        self.first_on(p, d, length - margin, bars).is_some()
+    }
+}

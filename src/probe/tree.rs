@@ -1,0 +1,130 @@
+//! A tree of boxes.
+
+use crate::geometry::{Bounds, P3, V3};
+
+/// Items in a leaf at most.
+const LEAF: usize = 4;
+
+/// Depth that no tree of fewer than four thousand million items exceeds, halved at the middle.
+const DEPTH: usize = 64;
+
+#[derive(Clone, Copy, Debug)]
+struct Node {
+    bounds: Bounds,
+    /// First item of a leaf; else the right child (the left one follows the node).
+    first: u32,
+    /// Items of a leaf, zero for an inner node.
+    count: u32,
+}
+
+/// Boxes in a tree, each with the number of its item.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Tree {
+    nodes: Vec<Node>,
+    items: Vec<(Bounds, u32)>,
+}
+
+impl Tree {
+    /// Halves the items at the middle of the longest side, again and again.
+    pub(super) fn new(mut items: Vec<(Bounds, u32)>) -> Self {
+        let mut nodes = Vec::with_capacity(items.len());
+        if !items.is_empty() {
+            let n = items.len();
+            split(&mut nodes, &mut items, 0, n);
+        }
+        Self { nodes, items }
+    }
+
+    /// Shows all items nearer than a reach that may shrink, near ones about first. `distance` bounds the distance to
+    /// what a box holds from below; `visit` takes an item and the reach, and gives back the reach.
+    pub(super) fn near(
+        &self,
+        mut reach: f64,
+        distance: impl Fn(&Bounds) -> f64,
+        mut visit: impl FnMut(u32, f64) -> f64,
+    ) {
+        if self.nodes.is_empty() {
+            return;
+        }
+        let mut stack = [(0_u32, 0.0_f64); DEPTH];
+        let mut height = 1;
+        while height > 0 {
+            height -= 1;
+            let (at, least) = stack[height];
+            if least >= reach {
+                continue;
+            }
+            let node = &self.nodes[at as usize];
+            if node.count > 0 {
+                for (bounds, item) in &self.items[node.first as usize..(node.first + node.count) as usize] {
+                    if distance(bounds) < reach {
+                        reach = visit(*item, reach);
+                    }
+                }
+                continue;
+            }
+            let (left, right) = (at + 1, node.first);
+            let (a, b) =
+                (distance(&self.nodes[left as usize].bounds), distance(&self.nodes[right as usize].bounds));
+            let order = if a <= b { [(right, b), (left, a)] } else { [(left, a), (right, b)] };
+            for entry in order {
+                if entry.1 < reach && height < DEPTH {
+                    stack[height] = entry;
+                    height += 1;
+                }
+            }
+        }
+    }
+
+    /// Shows all items whose boxes a ray enters before a length that may shrink, near ones about first.
+    pub(super) fn along(&self, origin: P3, direction: V3, length: f64, visit: impl FnMut(u32, f64) -> f64) {
+        let inverse = direction.map(|x| 1.0 / if x.abs() < 1e-300 { 1e-300 } else { x });
+        let entry = |b: &Bounds| {
+            let (lo, hi) =
+                ((b.min - origin).component_mul(&inverse), (b.max - origin).component_mul(&inverse));
+            let (near, far) = (lo.inf(&hi), lo.sup(&hi));
+            let (near, far) = (near.x.max(near.y).max(near.z).max(0.0), far.x.min(far.y).min(far.z));
+            if near <= far { near } else { f64::INFINITY }
+        };
+        self.near(length, entry, visit);
+    }
+}
+
+fn split(nodes: &mut Vec<Node>, items: &mut [(Bounds, u32)], from: usize, to: usize) {
+    let part = &mut items[from..to];
+    let bounds = part.iter().fold(Bounds::empty(), |b, i| b.union(&i.0));
+    let at = nodes.len();
+    nodes.push(Node { bounds, first: from as u32, count: part.len() as u32 });
+    if part.len() <= LEAF {
+        return;
+    }
+    let middles = Bounds::around(part.iter().map(|i| i.0.center()));
+    let size = middles.max - middles.min;
+    let axis = if size.x >= size.y && size.x >= size.z {
+        0
+    } else if size.y >= size.z {
+        1
+    } else {
+        2
+    };
+    let half = part.len() / 2;
+    let key = |i: &(Bounds, u32)| i.0.min[axis] + i.0.max[axis];
+    part.select_nth_unstable_by(half, |a, b| key(a).total_cmp(&key(b)).then(a.1.cmp(&b.1)));
+    split(nodes, items, from, from + half);
+    nodes[at].count = 0;
+    nodes[at].first = nodes.len() as u32;
+    split(nodes, items, from + half, to);
+}
+
+/// Distance from a point to a box, zero inside.
+pub(super) fn gap(b: &Bounds, p: P3) -> f64 {
+    let d = |k: usize| (b.min[k] - p[k]).max(p[k] - b.max[k]).max(0.0);
+    let (x, y, z) = (d(0), d(1), d(2));
+    (x * x + y * y + z * z).sqrt()
+}
+
+/// Distance between two boxes, zero where they meet.
+pub(super) fn apart(a: &Bounds, b: &Bounds) -> f64 {
+    let gap = (b.min - a.max).sup(&(a.min - b.max)).sup(&V3::zeros());
+    gap.norm()
+}

@@ -1,0 +1,65 @@
+//! Distances of plane triangles and straight pieces.
+
+use crate::geometry::P3;
+
+/// The point of a segment nearest to `p`, as a share of its length.
+pub(super) fn on_segment(p: P3, a: P3, b: P3) -> f64 {
+    let d = b - a;
+    let size = d.norm_squared();
+    if size > 0.0 { ((p - a).dot(&d) / size).clamp(0.0, 1.0) } else { 0.0 }
+}
+
+/// The point of a triangle nearest to `p`.
+pub(super) fn on_triangle(p: P3, [a, b, c]: [P3; 3]) -> P3 {
+    let (u, v) = (b - a, c - a);
+    let w = p - a;
+    let (uu, uv, vv, wu, wv) = (u.dot(&u), u.dot(&v), v.dot(&v), w.dot(&u), w.dot(&v));
+    let det = uu * vv - uv * uv;
+    let (s, t) = (vv * wu - uv * wv, uu * wv - uv * wu);
+    if det > 0.0 && s >= 0.0 && t >= 0.0 && s + t <= det {
+        return a + u * (s / det) + v * (t / det);
+    }
+    let sides = [(a, b), (b, c), (c, a)].map(|(x, y)| x + (y - x) * on_segment(p, x, y));
+    least(sides, |q| (q - p).norm_squared())
+}
+
+fn least<T: Copy, const N: usize>(of: [T; N], size: impl Fn(&T) -> f64) -> T {
+    let mut best = of[0];
+    for x in &of[1..] {
+        if size(x) < size(&best) {
+            best = *x;
+        }
+    }
+    best
+}
+
+/// The nearest points of two segments.
+fn segments(a: [P3; 2], b: [P3; 2]) -> [P3; 2] {
+    let (u, v, w) = (a[1] - a[0], b[1] - b[0], a[0] - b[0]);
+    let (uu, uv, vv, uw, vw) = (u.dot(&u), u.dot(&v), v.dot(&v), u.dot(&w), v.dot(&w));
+    let det = uu * vv - uv * uv;
+    let s = if det > 1e-14 * uu * vv { ((uv * vw - vv * uw) / det).clamp(0.0, 1.0) } else { 0.0 };
+    let t = if vv > 0.0 { ((uv * s + vw) / vv).clamp(0.0, 1.0) } else { 0.0 };
+    let q = b[0] + v * t;
+    let p = a[0] + u * on_segment(q, a[0], a[1]);
+    [p, q]
+}
+
+/// The nearest points of two triangles that do not meet.
+pub(super) fn triangles(a: [P3; 3], b: [P3; 3]) -> [P3; 2] {
+    let size = |x: &[P3; 2]| (x[1] - x[0]).norm_squared();
+    let mut best = [a[0], b[0]];
+    let mut offer = |pair: [P3; 2]| {
+        if size(&pair) < size(&best) {
+            best = pair;
+        }
+    };
+    for i in 0..3 {
+        offer([a[i], on_triangle(a[i], b)]);
+        offer([on_triangle(b[i], a), b[i]]);
+        for j in 0..3 {
+            offer(segments([a[i], a[(i + 1) % 3]], [b[j], b[(j + 1) % 3]]));
+        }
+    }
+    best
+}
