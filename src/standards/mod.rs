@@ -16,6 +16,11 @@ pub mod materials;
 pub mod printing;
 pub mod properties;
 
+pub mod inch_fits;
+pub mod limits_and_fits;
+pub mod limits_and_fits_formulas;
+mod limits_and_fits_tables;
+
 pub mod seals;
 
 pub mod threads;
