@@ -21,6 +21,10 @@ pub mod limits_and_fits;
 pub mod limits_and_fits_formulas;
 mod limits_and_fits_tables;
 
+pub mod mating_materials;
+pub mod press_fit;
+
+pub mod lip_seal;
 pub mod seals;
 
 pub mod threads;
