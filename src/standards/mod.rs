@@ -27,4 +27,11 @@ pub mod press_fit;
 pub mod lip_seal;
 pub mod seals;
 
+pub mod bolts;
+pub mod thread_engagement;
 pub mod threads;
+
+pub mod counter_random;
+pub mod position;
+pub mod stack;
+pub mod stack_trials;
