@@ -35,3 +35,7 @@ pub mod counter_random;
 pub mod position;
 pub mod stack;
 pub mod stack_trials;
+
+pub mod cardan;
+pub mod propshaft;
+pub mod slip_yoke;
