@@ -39,3 +39,6 @@ pub mod stack_trials;
 pub mod cardan;
 pub mod propshaft;
 pub mod slip_yoke;
+
+pub mod crossed_helical;
+pub mod speedometer;
