@@ -16,6 +16,29 @@ pub mod materials;
 pub mod printing;
 pub mod properties;
 
+pub mod inch_fits;
+pub mod limits_and_fits;
+pub mod limits_and_fits_formulas;
+mod limits_and_fits_tables;
+
+pub mod mating_materials;
+pub mod press_fit;
+
+pub mod lip_seal;
 pub mod seals;
 
+pub mod bolts;
+pub mod thread_engagement;
 pub mod threads;
+
+pub mod counter_random;
+pub mod position;
+pub mod stack;
+pub mod stack_trials;
+
+pub mod cardan;
+pub mod propshaft;
+pub mod slip_yoke;
+
+pub mod crossed_helical;
+pub mod speedometer;

@@ -68,9 +68,57 @@ pub fn find(name: &str) -> Option<&'static Thread> {
     THREADS.iter().find(|thread| thread.name.eq_ignore_ascii_case(name.trim()))
 }
 
+impl Thread {
+    /// Whether it is a metric thread, not a unified one.
+    pub fn is_metric(&self) -> bool {
+        self.name.starts_with('M')
+    }
+
+    /// Stress area of a bolt of this thread, mm²: `π/4 (d − 0.9382 P)²` metric (ISO 898-1, read), `π/4 (d − 0.9743 P)²`
+    /// unified (Machinery's Handbook, 31st ed., p. 1741, read).
+    pub fn stress_area(&self) -> f64 {
+        let less = if self.is_metric() { 0.9382 } else { 0.9743 };
+        let d = self.diameter - self.pitch * less;
+        0.25 * std::f64::consts::PI * d.get().powi(2)
+    }
+
+    /// Share of the full thread that a hole of this diameter leaves (Machinery's Handbook, read).
+    pub fn share(&self, hole: Mm) -> f64 {
+        (self.diameter - hole) / (self.pitch * 1.299)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Stress areas of ISO 898-1 and of the unified threads, read; the share of M8 and M10 is derived.
+    #[test]
+    fn t4_3_stress_areas_and_shares() {
+        let thread = |name| find(name).expect("in the table");
+        let area = |name| thread(name).stress_area();
+        assert!((area("M10") - 57.99).abs() < 0.005, "{}", area("M10"));
+        assert!((area("3/8-16") / 645.16 - 0.07749).abs() < 5e-6, "{}", area("3/8-16"));
+        for (name, want) in [("M6", 20.1), ("M8", 36.6), ("M10", 58.0), ("M12", 84.3)] {
+            assert!((area(name) - want).abs() < 0.05, "{name}: {}", area(name));
+        }
+        for (name, want) in [
+            ("1/4-20", 0.0318),
+            ("1/4-28", 0.0364),
+            ("5/16-18", 0.0524),
+            ("5/16-24", 0.0580),
+            ("3/8-16", 0.0775),
+            ("3/8-24", 0.0878),
+            ("7/16-14", 0.1063),
+            ("7/16-20", 0.1187),
+            ("1/2-13", 0.1419),
+            ("1/2-20", 0.1599),
+        ] {
+            assert!((area(name) / 645.16 - want).abs() < 1e-4, "{name}: {}", area(name) / 645.16);
+        }
+        assert!((thread("M10").share(Mm::new(8.5)) - 0.77).abs() < 0.005, "M10");
+        assert!((thread("M8").share(Mm::new(6.8)) - 0.74).abs() < 0.005, "M8");
+    }
 
     #[test]
     fn tapping_drill_leaves_60_to_85_percent_of_the_thread() {

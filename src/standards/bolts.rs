@@ -1,0 +1,153 @@
+//! Bolts of the flange and the pads: heads, washers, spanners, clearance holes, and the room they need.
+
+use super::threads::Thread;
+use crate::units::Mm;
+
+/// What goes with a bolt of one nominal diameter, coarse or fine.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bolt {
+    /// Nominal diameter as threads are named, such as `M10` or `3/8`.
+    pub name: &'static str,
+    /// Clearance holes: close, normal, loose. ISO 273 fine, medium, coarse; ASME B18.2.8.
+    pub clearance: [Mm; 3],
+    /// Width of the hexagon across flats.
+    pub flats: Mm,
+    /// Across corners: ISO 4014 least, ASME B18.2.1 greatest.
+    pub corners: Mm,
+    /// Height of the hexagon head: ISO 4014 nominal, ASME B18.2.1 greatest.
+    pub head: Mm,
+    /// Head and key of a socket screw, ISO 4762.
+    pub socket: Option<[Mm; 2]>,
+    /// Outside of a plain washer, ISO 7089.
+    pub washer: Option<Mm>,
+    /// Where the row was taken from.
+    pub source: &'static str,
+}
+
+/// A thread without a row here.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("no bolt {0} is in the table; it has M6 to M12 and 1/4 to 1/2")]
+pub struct UnknownBolt(pub String);
+
+const ISO: &str = "ISO 273, 4014, 4762, read; corners and washer (ISO 7089) from memory";
+const INCH: &str = "ASME B18.2.1, B18.2.8, read; close holes from memory, and the normal one of 1/2";
+
+const fn metric(
+    name: &'static str,
+    clearance: [f64; 3],
+    hex: [f64; 3],
+    socket: [f64; 2],
+    washer: f64,
+) -> Bolt {
+    Bolt {
+        name,
+        clearance: [Mm::new(clearance[0]), Mm::new(clearance[1]), Mm::new(clearance[2])],
+        flats: Mm::new(hex[0]),
+        corners: Mm::new(hex[1]),
+        head: Mm::new(hex[2]),
+        socket: Some([Mm::new(socket[0]), Mm::new(socket[1])]),
+        washer: Some(Mm::new(washer)),
+        source: ISO,
+    }
+}
+
+/// Clearance holes in sixty-fourths of an inch, the hexagon in inches.
+const fn inch(name: &'static str, clearance: [f64; 3], hex: [f64; 3]) -> Bolt {
+    Bolt {
+        name,
+        clearance: [
+            Mm::inches(clearance[0] / 64.0),
+            Mm::inches(clearance[1] / 64.0),
+            Mm::inches(clearance[2] / 64.0),
+        ],
+        flats: Mm::inches(hex[0]),
+        corners: Mm::inches(hex[1]),
+        head: Mm::inches(hex[2]),
+        socket: None,
+        washer: None,
+        source: INCH,
+    }
+}
+
+/// The table.
+pub static BOLTS: &[Bolt] = &[
+    metric("M6", [6.4, 6.6, 7.0], [10.0, 11.05, 4.0], [10.0, 5.0], 12.0),
+    metric("M8", [8.4, 9.0, 10.0], [13.0, 14.38, 5.3], [13.0, 6.0], 16.0),
+    metric("M10", [10.5, 11.0, 12.0], [16.0, 17.77, 6.4], [16.0, 8.0], 20.0),
+    metric("M12", [13.0, 13.5, 14.5], [18.0, 20.03, 7.5], [18.0, 10.0], 24.0),
+    inch("1/4", [17.0, 18.0, 19.0], [0.438, 0.505, 0.163]),
+    inch("5/16", [21.0, 22.0, 23.0], [0.500, 0.577, 0.211]),
+    inch("3/8", [25.0, 26.0, 27.0], [0.562, 0.650, 0.243]),
+    inch("7/16", [29.0, 30.0, 31.0], [0.625, 0.722, 0.291]),
+    inch("1/2", [34.0, 36.0, 39.0], [0.750, 0.866, 0.323]),
+];
+
+/// The bolt of a thread.
+///
+/// # Errors
+/// For a thread whose diameter is not in the table.
+pub fn of_thread(thread: &Thread) -> Result<&'static Bolt, UnknownBolt> {
+    let diameter = thread.name.split('-').next().unwrap_or_default();
+    let found = BOLTS.iter().find(|bolt| bolt.name == diameter);
+    found.ok_or_else(|| UnknownBolt(thread.name.to_owned()))
+}
+
+/// Least and greatest opening of a spanner for a nominal width across flats: 1.005 W + 0.001 in, and 0.005 W + 0.004 in more
+/// (ASME B18.2.2-2015 appendix; Machinery's Handbook, 31st ed., p. 1688, read).
+pub fn spanner_opening(flats: Mm) -> [Mm; 2] {
+    let least = flats * 1.005 + Mm::inches(0.001);
+    [least, least + flats * 0.005 + Mm::inches(0.004)]
+}
+
+/// Radius to keep free around a bolt's axis for a socket: half its outside, about 1.35 W + 1 mm, and 1.5 mm of room (practice,
+/// uncertain; ISO 2725-1 should take its place).
+pub fn socket_radius(flats: Mm) -> Mm {
+    (flats * 1.35 + Mm::new(1.0)) / 2.0 + Mm::new(1.5)
+}
+
+/// Distance of a bolt hole's centre from a free edge, in bolt diameters: least, and preferred (practice; EN 1999-1-1 has 1.2 of the
+/// hole as the least, from memory).
+pub const EDGE_DISTANCE: [f64; 2] = [1.5, 2.0];
+
+/// Distance of two bolts, in diameters: least, and preferred (practice; EN 1999-1-1 has 2.2 of the hole, from memory).
+pub const PITCH: [f64; 2] = [2.5, 3.0];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::standards::threads::THREADS;
+
+    /// Machinery's Handbook, read: W = 9/16 in.
+    #[test]
+    fn t4_4_spanner_of_9_16() {
+        let [least, greatest] = spanner_opening(Mm::inches(0.5625));
+        assert!((least.to_inches() - 0.5663).abs() < 5e-5, "{}", least.to_inches());
+        assert!((greatest.to_inches() - 0.5731).abs() < 5e-5, "{}", greatest.to_inches());
+    }
+
+    #[test]
+    fn every_thread_has_its_bolt_and_agrees_with_it() {
+        for thread in THREADS {
+            let bolt = of_thread(thread).expect("in the table");
+            assert!((bolt.clearance[1] - thread.clearance).abs() < Mm::new(1e-9), "{}", thread.name);
+            assert!(thread.diameter < bolt.clearance[0], "{}", thread.name);
+            assert!(
+                bolt.clearance[0] < bolt.clearance[1] && bolt.clearance[1] < bolt.clearance[2],
+                "{}",
+                bolt.name
+            );
+            // A hexagon's corners lie 1.1547 of its flats apart, less what the tolerance takes.
+            assert!((1.09..1.161).contains(&(bolt.corners / bolt.flats)), "{}", bolt.name);
+            assert!(bolt.clearance[2] < bolt.flats, "the head covers the loosest hole of {}", bolt.name);
+        }
+        let odd = Thread { name: "M7", ..THREADS[0] };
+        assert_eq!(of_thread(&odd), Err(UnknownBolt("M7".into())), "none");
+    }
+
+    #[test]
+    fn a_socket_clears_its_bolt() {
+        for bolt in BOLTS {
+            assert!(socket_radius(bolt.flats) > bolt.corners / 2.0 + Mm::new(1.5), "{}", bolt.name);
+        }
+    }
+}
