@@ -27,6 +27,8 @@ pub mod probe;
 
 pub mod forms;
 
+pub mod checks;
+
 pub mod drawing;
 
 pub mod export;

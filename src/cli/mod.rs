@@ -2,6 +2,8 @@
 
 mod build;
 
+mod check;
+
 mod completions;
 
 mod describe;
@@ -23,11 +25,13 @@ struct Arguments {
     command: Command,
 }
 
-const EXIT_CODES: &str = "Exit codes: 0 done, 2 bad input, 3 geometry impossible, 4 file trouble.";
+const EXIT_CODES: &str =
+    "Exit codes: 0 done, 1 a check failed, 2 bad input, 3 geometry impossible, 4 file trouble.";
 
 #[derive(Debug, Subcommand)]
 enum Command {
     Build(build::Build),
+    Check(check::Check),
     Describe(describe::Describe),
     Completions(completions::Completions),
 }
@@ -37,6 +41,8 @@ enum Command {
 pub enum Exit {
     /// All that was asked for is done.
     Done,
+    /// A check of the part failed.
+    Failed,
     /// The parameter file or the command line is at fault; nothing was written.
     BadInput,
     /// The values are legal, but the part they describe cannot be made; nothing was written.
@@ -49,6 +55,7 @@ impl From<Exit> for ExitCode {
     fn from(exit: Exit) -> Self {
         Self::from(match exit {
             Exit::Done => 0,
+            Exit::Failed => 1,
             Exit::BadInput => 2,
             Exit::Impossible => 3,
             Exit::FileTrouble => 4,
@@ -69,6 +76,7 @@ pub fn run() -> Exit {
     };
     match arguments.command {
         Command::Build(build) => build.run(),
+        Command::Check(check) => check.run(),
         Command::Describe(describe) => describe.run(),
         Command::Completions(completions) => completions.run(&mut Arguments::command()),
     }

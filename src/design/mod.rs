@@ -14,6 +14,7 @@ mod derive;
 mod flange_gussets;
 
 mod gearbox_face;
+mod limits;
 
 mod mount_plate;
 
@@ -46,6 +47,7 @@ mod trial_print;
 pub use casting::{Casting, Fillets, Mould, Prints, Stock};
 pub use flange_gussets::{FlangeGusset, Relief};
 pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
+pub use limits::GivenLimits;
 pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
 pub use pad_face::PadFace;
 pub use pads::{Dowel, MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
@@ -89,6 +91,7 @@ pub struct Design {
     plugs: Vec<Plug>,
     casting: Casting,
     trial_print: TrialPrint,
+    limits: GivenLimits,
     forms: Vec<Form>,
     assumed: Vec<Assumed>,
 }
@@ -132,6 +135,7 @@ impl Design {
             sender_boss: absent_or(file.sender_boss.as_ref(), SenderBoss::from_file).ok()?,
             casting: Casting::from_file(&file.casting)?,
             trial_print: TrialPrint::from_file(&file.trial_print)?,
+            limits: GivenLimits::from_file(&file.limits),
             forms: file.forms.get()?,
             assumed,
         })
@@ -220,6 +224,11 @@ impl Design {
     /// The printer for a trial of the fit.
     pub fn trial_print(&self) -> &TrialPrint {
         &self.trial_print
+    }
+
+    /// Limits that the file gives for checks.
+    pub fn limits(&self) -> &GivenLimits {
+        &self.limits
     }
 
     /// The forms that the file asks for, each once, in the order of [`Form::ALL`].

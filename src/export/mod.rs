@@ -6,6 +6,7 @@
 mod body;
 pub mod files;
 mod glb;
+mod ply;
 pub mod readback;
 pub mod sidecar;
 pub mod step;
@@ -14,5 +15,6 @@ mod threemf;
 
 pub use body::{Body, Metadata, PackError, Paint};
 pub use glb::glb;
+pub use ply::ply;
 pub use stl::stl;
 pub use threemf::threemf;

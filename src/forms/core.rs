@@ -160,6 +160,19 @@ pub fn core(casting: &Casting) -> Result<Made, FormError> {
     Ok(Made::new(vec![Piece::of("core", tree, settings.scale)?.whole()?], notes))
 }
 
+/// Pressure of the core on its prints in megapascals: the larger of its lift in the metal and its weight, on the area that bears it.
+///
+/// # Errors
+/// Where there is no core.
+pub fn core_bearing(casting: &Casting) -> Result<f64, FormError> {
+    let settings = &casting.settings;
+    let prints = prints(&casting.moulded, settings, 0.0).map_err(shape("core"))?;
+    let solid = Piece::of("core", core_tree(casting, &prints).map_err(shape("core"))?, settings.scale)?;
+    let molten = if settings.iron { MOLTEN_IRON } else { MOLTEN_ALUMINIUM };
+    let (up, weight) = core_lift(solid.report.mass.volume, molten);
+    Ok(up.max(weight) / prints.bearing.max(1e-9))
+}
+
 /// The core without its vent.
 fn core_tree(casting: &Casting, prints: &Prints) -> Result<SolidTree, PrimitiveError> {
     let wide = reach(casting);
@@ -236,8 +249,13 @@ pub fn core_box(casting: &Casting) -> Result<Made, FormError> {
     let bounds = tree.bounds();
     let dowels = dowel_places(&tree, &bounds, settings);
     let pieces = halves("core box", &tree, &bounds, settings, &dowels)?;
-    let mut out =
-        Made::new(pieces, vec!["ram each half, or close the box and fill it through a print".to_owned()]);
+    let mut out = Made::new(
+        pieces,
+        vec![
+            "ram both halves of the core and paste them together, or cut the box open at a print to blow it"
+                .to_owned(),
+        ],
+    );
     out.undrawn = undrawn(casting, &prints)?;
     if !out.undrawn.is_empty() {
         let faces = out.undrawn.iter().map(|u| format!("{} {:.0} mm²", u.face, u.area)).collect::<Vec<_>>();

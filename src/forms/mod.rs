@@ -12,13 +12,13 @@ mod stock;
 mod trial_print;
 mod undercuts;
 
-pub use self::core::{core, core_box};
+pub use self::core::{core, core_bearing, core_box};
 pub use casting::{Casting, casting};
 pub use pattern::pattern;
 pub use settings::Settings;
 pub use stock::StockRow;
 pub use trial_print::{PROVES_GEOMETRY_ONLY, trial_print};
-pub use undercuts::{Undercut, best_parting, undercuts};
+pub use undercuts::{Undercut, best_parting, undercuts, undrafted};
 
 use crate::design::Design;
 use crate::geometry::{Bounds, Frame, Stretch};

@@ -4,7 +4,9 @@ use super::{FormError, Made, Piece, shape};
 use crate::design::Design;
 use crate::geometry::{Bounds, Frame, P2, P3, Stretch, V2, V3};
 use crate::housing::{self, Housing};
-use crate::solid::{Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder, rounded_rectangle};
+use crate::solid::{
+    BrepFace, Finish, Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder, rounded_rectangle,
+};
 use crate::standards::printing::hole_oversize;
 use crate::units::Mm;
 
@@ -61,9 +63,10 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<Made, FormErro
         tree.push(step.op, made.map_err(shape("trial print"))?);
     }
     let bounds = finished.brep.bounds();
+    let holes = holes(finished);
     let mut avoid = Vec::new();
     loop {
-        let cuts = cuts(design, &bounds, &printer, factor, &avoid)?;
+        let cuts = cuts(design, &bounds, &printer, factor, &avoid, &holes)?;
         match cut_up(design, &tree, &bounds, &printer, &cuts) {
             // A lump that a cut parts from what holds it stays whole when the cut keeps off it.
             Err(FormError::Apart { smaller, .. }) if !cuts.is_empty() && avoid.len() < MOST_AVOIDED => {
@@ -72,6 +75,28 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<Made, FormErro
             other => return other,
         }
     }
+}
+
+/// Stretches of the shaft axis that machined holes and slots of pads and bosses take up, with a wall beside them.
+fn holes(finished: &Housing) -> Vec<(f64, f64)> {
+    const BESIDE: f64 = 3.0;
+    let brep = &finished.brep;
+    let about_shaft = ["gearbox_face", "tail", "cavity"];
+    let cut = brep.faces.iter().filter(|f| {
+        let tag = &f.tag;
+        let own = !about_shaft.contains(&tag.feature.as_ref());
+        own && tag.finish == Finish::Machined && !["face", "spot face", "end"].contains(&tag.role.as_ref())
+    });
+    let extent = |face: &BrepFace| {
+        let edges = face.loops.iter().flatten();
+        let xs = edges.flat_map(|h| (0..=8).map(|k| brep.edge_point(h.edge, f64::from(k) / 8.0).x));
+        xs.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| (lo.min(x), hi.max(x)))
+    };
+    cut.map(|face| {
+        let (lo, hi) = extent(face);
+        (lo - BESIDE, hi + BESIDE)
+    })
+    .collect()
 }
 
 /// Most lumps that cuts are made to keep off.
@@ -161,6 +186,7 @@ fn cuts(
     printer: &Printer,
     factor: f64,
     avoid: &[(f64, f64)],
+    holes: &[(f64, f64)],
 ) -> Result<Vec<f64>, FormError> {
     let room = |k: usize| (printer.bed[k] - 2.0 * printer.margin) / factor;
     let (whole, tall) = (bounds.max.y - bounds.min.y, bounds.max.z - bounds.min.z);
@@ -178,7 +204,8 @@ fn cuts(
     let flange = design.gearbox_face().flange_thickness().get();
     let kept =
         [(bounds.min.x - 1.0, flange + 2.0), (tail.bushing().front().get() - 3.0, tail.rear().get() + 1.0)];
-    let free = |x: f64| kept.iter().chain(avoid).all(|(a, b)| x < *a || x > *b);
+    let off = |x: f64, zones: &[(f64, f64)]| zones.iter().all(|(a, b)| x < *a || x > *b);
+    let free = |x: f64| off(x, &kept) && off(x, avoid);
     // A peg stands out of each cut.
     let most = room(2) - PEG;
     let mut out = Vec::new();
@@ -188,9 +215,14 @@ fn cuts(
         let wanted = start + (bounds.max.x - start) / left;
         let steps = (0..4000).map(|k| f64::from(k) * 0.1);
         let near = steps.flat_map(|d| [wanted - d, wanted + d]);
-        let at = near
+        let places: Vec<f64> = near
             .filter(|x| *x > start + 10.0 && *x - start <= most && *x < bounds.max.x - 10.0)
-            .find(|x| free(*x));
+            .filter(|x| free(*x))
+            .collect();
+        // Through no hole, where that needs no further piece.
+        let enough = |x: &f64| bounds.max.x - x <= (left - 1.0) * most;
+        let clear = places.iter().find(|x| enough(x) && off(**x, holes));
+        let at = clear.or(places.first()).copied();
         let Some(at) = at else {
             return Err(FormError::Bed(format!(
                 "no cut between {start:.1} and {:.1} mm keeps off the register, the bushing seat and the seal, and parts \
@@ -216,22 +248,27 @@ fn peg_places(design: &Design, tree: &SolidTree, x: f64, printer: &Printer) -> V
     }
     let inner = sections.iter().map(|s| s.0).fold(0.0, f64::max);
     let outer = sections.iter().map(|s| s.1).fold(f64::INFINITY, f64::min);
-    let spare = outer - inner - 2.0 * (printer.wall + printer.clearance);
+    // Square to a taper the wall is thinner than across the shaft.
+    let taper =
+        (sections[0].1 - sections[2].1).abs().max((sections[0].0 - sections[2].0).abs()) / (PEG + SOCKET);
+    let spare = (outer - inner) / taper.hypot(1.0) - 2.0 * (printer.wall + printer.clearance) - 0.05;
     let diameter = printer.dowel.min(spare);
     if diameter < 1.5 {
         return vec![];
     }
     let middle = 0.5 * (inner + outer);
     let solid = |p: P3| {
-        let room = 0.5 * diameter + printer.clearance + 0.5 * printer.wall;
+        let room = 0.5 * diameter + printer.clearance + 0.98 * printer.wall;
         let ring = (0..12).map(|k| {
             let (s, c) = (std::f64::consts::PI / 6.0 * f64::from(k)).sin_cos();
             V3::new(0.0, s * room, c * room)
         });
         (!printer.half_section || p.y < -room)
-            && ring
-                .chain([V3::zeros()])
-                .all(|d| [-PEG, 0.0, SOCKET + 0.5].iter().all(|h| tree.contains(p + d + V3::x() * *h)))
+            && ring.chain([V3::zeros()]).all(|d| {
+                [-PEG, -0.5 * PEG, 0.0, 0.5 * SOCKET, SOCKET + printer.wall]
+                    .iter()
+                    .all(|h| tree.contains(p + d + V3::x() * *h))
+            })
     };
     let place = |clock: f64| {
         let (s, c) = clock.to_radians().sin_cos();

@@ -44,6 +44,48 @@ pub fn undercuts(casting: &Casting) -> Result<Vec<Undercut>, FormError> {
     Ok(triangulate(&brep, CHORD).map(|mesh| against(&brep, &mesh, casting.settings.up)).unwrap_or_default())
 }
 
+/// Faces of the pattern that stand upright in the mould, without draft: most of their area looks square to the pull.
+///
+/// # Errors
+/// The pattern's own, where it can't be made.
+pub fn undrafted(casting: &Casting) -> Result<Vec<Undercut>, FormError> {
+    let tree = super::pattern::whole(&casting.moulded, &casting.settings)?;
+    let brep = evaluate(&tree).map_err(boundary("pattern"))?;
+    let Ok(mesh) = triangulate(&brep, CHORD) else { return Ok(vec![]) };
+    let up = casting.settings.up;
+    // Of each face: all its area, what is upright of it, and where.
+    let mut found: BTreeMap<usize, (f64, f64, V3)> = BTreeMap::new();
+    for (t, face) in mesh.face_of.iter().enumerate() {
+        let [a, b, c] = mesh.corners(t);
+        let normal = (b - a).cross(&(c - a));
+        let middle = (a.coords + b.coords + c.coords) / 3.0;
+        let entry = found.entry(*face as usize).or_insert((0.0, 0.0, middle));
+        entry.0 += 0.5 * normal.norm();
+        if normal.dot(&up).abs() < UPRIGHT * normal.norm() {
+            entry.1 += 0.5 * normal.norm();
+        }
+    }
+    let mut named: BTreeMap<&Tag, (f64, V3)> = BTreeMap::new();
+    for (face, (all, upright, at)) in found {
+        if upright > 0.5 * all && upright > LEAST_UPRIGHT {
+            named.entry(&brep.faces[face].tag).or_insert((0.0, at)).0 += upright;
+        }
+    }
+    let row = |(tag, (area, at)): (&Tag, (f64, V3))| Undercut {
+        face: tag.to_string(),
+        feature: tag.feature.to_string(),
+        area,
+        at,
+    };
+    Ok(named.into_iter().filter(|(tag, _)| tag.feature.as_ref() != "print").map(row).collect())
+}
+
+/// Upright is what leans less than this, as a sine: a quarter of a degree.
+const UPRIGHT: f64 = 0.0044;
+
+/// Upright faces below this stand so low that they need no draft, mm².
+const LEAST_UPRIGHT: f64 = 50.0;
+
 /// Faces that look towards the parting plane from either side of it.
 pub(super) fn against(brep: &Brep, mesh: &Mesh, up: V3) -> Vec<Undercut> {
     let mut found: BTreeMap<&Tag, (f64, V3, f64)> = BTreeMap::new();

@@ -100,6 +100,7 @@ fn shape(about: &About) -> Map<String, Value> {
         About::Percent(range) => {
             json!({ "anyOf": [number("number", range), reference("percent_with_unit")] })
         }
+        About::Factor(range) => number("number", range),
         About::Count(range) => number("integer", range),
         About::Flag => json!({ "type": "boolean" }),
         About::Text { longest } => json!({ "type": "string", "minLength": 1, "maxLength": longest }),

@@ -269,6 +269,35 @@ impl Kind for Percentage {
     }
 }
 
+/// A plain number within a range: a ratio or a multiple.
+#[derive(Debug, Clone, Copy)]
+pub struct Factor(pub Range);
+
+impl Kind for Factor {
+    type Value = f64;
+
+    fn read(&self, text: &str, _: Option<Units>) -> Result<f64, Fault> {
+        let Some(factor) = text.trim().parse::<f64>().ok().filter(|x| x.is_finite()) else {
+            return Err(Fault::new(codes::UNREADABLE, format!("`{}` is not a number", shorten(text)))
+                .allowed(self.allowed(Units::Mm)));
+        };
+        if self.0.holds(factor) {
+            return Ok(factor);
+        }
+        Err(Fault::new(codes::OUT_OF_RANGE, format!("{factor} is out of range"))
+            .allowed(self.allowed(Units::Mm))
+            .because(self.0.reason))
+    }
+
+    fn show(&self, value: &f64, _: Units) -> String {
+        value.to_string()
+    }
+
+    fn about(&self) -> About {
+        About::Factor(self.0)
+    }
+}
+
 /// A whole number within a range.
 #[derive(Debug, Clone, Copy)]
 pub struct Count(pub Range);

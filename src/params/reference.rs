@@ -15,6 +15,8 @@ pub enum About {
     Density(Range),
     /// A percentage.
     Percent(Range),
+    /// A plain number: a ratio or a multiple.
+    Factor(Range),
     /// A whole number.
     Count(Range),
     /// `true` or `false`.
@@ -60,6 +62,7 @@ impl About {
             Self::Angle(range) => format!("{} to {} deg", range.least, range.most),
             Self::Density(range) => format!("{} to {} kg/m3", range.least, range.most),
             Self::Percent(range) => format!("{} to {} %", range.least, range.most),
+            Self::Factor(range) => format!("{} to {}", range.least, range.most),
             Self::Count(range) => format!("a whole number, {} to {}", range.least, range.most),
             Self::Flag => "true or false".to_owned(),
             Self::Text { longest } => format!("one line of 1 to {longest} characters"),
@@ -83,6 +86,7 @@ impl About {
             | Self::Angle(range)
             | Self::Density(range)
             | Self::Percent(range)
+            | Self::Factor(range)
             | Self::Count(range)
             | Self::Hole(range) => Some(range.reason),
             Self::Several { of, .. } => of.reason(),

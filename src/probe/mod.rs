@@ -79,6 +79,18 @@ pub struct Probe<'a> {
 }
 
 impl<'a> Probe<'a> {
+    /// The middle of each triangle of the mesh, on the exact surface.
+    pub fn at_triangles(&self) -> Vec<Sample> {
+        let one = |t: usize| {
+            let [a, b, c] = self.mesh.corners(t);
+            let face = self.mesh.face_of[t] as usize;
+            let middle = P3::from((a.coords + b.coords + c.coords) / 3.0);
+            let point = self.brep.faces[face].surface.closest(middle);
+            Sample { point, face, outward: self.brep.faces[face].outward(point) }
+        };
+        (0..self.mesh.triangles.len()).map(one).collect()
+    }
+
     /// Prepares the questions with a mesh of a chord error in mm; 0.1 to 0.2 mm serves best. Answers don't depend on it
     /// but for seeds.
     ///

@@ -11,6 +11,9 @@ use super::least::{Start, thinned};
 use super::pair::{On, Place};
 use super::{OPPOSED_COSINE, Probe};
 
+/// Most steps of that search; a valley without an end is left where it is.
+const MOST_STEPS: usize = 400;
+
 /// Search along the surface for a shorter ray: first and last step, mm.
 const FIRST_STEP: f64 = 1.0;
 const LAST_STEP: f64 = 1e-5;
@@ -156,14 +159,18 @@ impl Probe<'_> {
             tried.min_by(|x, y| x.1.0.total_cmp(&y.1.0))
         })?;
         let mut step = FIRST_STEP;
-        while step > LAST_STEP {
+        for _ in 0..MOST_STEPS {
+            if step <= LAST_STEP {
+                break;
+            }
             let next = around(p).into_iter().find_map(|d| {
                 let to = face.surface.closest(p + d * step);
                 let shorter = self.trims[a].holds(self.brep, to).then(|| ray(to)).flatten();
                 shorter.filter(|r| r.0 < length - 1e-12).map(|r| (to, r))
             });
             match next {
-                Some((to, r)) => (p, length, q) = (to, r.0, r.1),
+                // Along a valley steps grow again, or the way down it would be long.
+                Some((to, r)) => (p, length, q, step) = (to, r.0, r.1, (2.0 * step).min(FIRST_STEP)),
                 None => step *= 0.5,
             }
         }

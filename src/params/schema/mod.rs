@@ -9,6 +9,7 @@ mod flange_gussets;
 mod forms;
 mod gearbox_face;
 mod housing;
+mod limits;
 mod moulding;
 mod mount_plate;
 mod pad_polygon;
@@ -31,6 +32,7 @@ pub use gearbox_face::{
     Bolt, BoltCircle, Flange, FlangeKind, GearboxFace, Lug, Register, RegisterKind, SpotFace,
 };
 pub use housing::Housing;
+pub use limits::Limits;
 pub use moulding::{Contraction, Mould, Prints, Stock};
 pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
 pub use pad_polygon::{Dowel, PolygonCorner};
@@ -81,6 +83,8 @@ pub struct File {
     pub casting: Casting,
     /// A print for trying the fit.
     pub trial_print: TrialPrint,
+    /// Limits of checks.
+    pub limits: Limits,
     /// Forms that are built.
     pub forms: Slot<Vec<Form>>,
 }
@@ -131,6 +135,9 @@ impl Section for File {
                 .list(0, 12),
             casting: s.key("casting", "What the part is cast from, and how.").default_section(),
             trial_print: s.key("trial_print", "The printer for a trial of the fit.").default_section(),
+            limits: s
+                .key("limits", "What `check` holds the part against, in place of its own limits.")
+                .default_section(),
             forms: s
                 .key("forms", "What `build` makes when `--form` does not say.")
                 .value(Form::CHOICE, "[finished, casting, pattern, core, core-box, trial-print]")

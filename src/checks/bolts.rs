@@ -1,0 +1,115 @@
+//! Bolts of the gearbox face: head and washer on their seat, room about them, and the straight way of a socket.
+
+use super::{Checked, Checks, Limit, Limits, Sense, Unit};
+use crate::design::{BoltHole, Design};
+use crate::geometry::{P3, Surface, V3};
+use crate::params::kinds::HoleSize;
+use crate::probe::{Near, Probe};
+use crate::standards::bolts::{Bolt, of_thread, socket_radius};
+use crate::units::Mm;
+
+/// Length of a socket with its extension, mm (common practice, no source).
+const TOOL: f64 = 75.0;
+
+/// Step along a bolt's axis, mm.
+const STEP: f64 = 0.5;
+
+/// Farthest obstacle that is looked for, mm.
+const FAR: f64 = 60.0;
+
+pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut Checks) {
+    let face = design.gearbox_face();
+    let mut plain = 0;
+    for (i, hole) in face.bolt_holes().iter().enumerate() {
+        let bolt = match hole.size() {
+            HoleSize::Clearance(thread) => of_thread(thread).ok(),
+            HoleSize::Diameter(_) => None,
+        };
+        match bolt {
+            Some(bolt) => one(face.flange_thickness().get(), i + 1, hole, bolt, probe, limits, out),
+            None => plain += 1,
+        }
+    }
+    if plain > 0 {
+        out.not(
+            "bolt heads and sockets",
+            format!(
+                "{plain} holes of the gearbox face are given as diameters: name their bolts (`size: M10`)"
+            ),
+        );
+    }
+}
+
+fn one(
+    thickness: f64,
+    number: usize,
+    hole: &BoltHole,
+    bolt: &Bolt,
+    probe: &Probe,
+    limits: &Limits,
+    out: &mut Checks,
+) {
+    let spot = hole.spot_face();
+    let seat = thickness - spot.map_or(0.0, |s| s.depth.get());
+    let what = format!("gearbox_face/bolt hole {number}, {} bolt", bolt.name);
+    let washer = bolt.washer.map_or(0.0, Mm::get).max(bolt.corners.get());
+    let start = P3::new(seat, hole.y().get(), hole.z().get());
+    let make =
+        |check, value, hard: Option<&Limit>, soft: Option<&Limit>, near: Option<&Near>, hint| Checked {
+            check,
+            what: what.clone(),
+            value,
+            unit: Unit::Mm,
+            sense: Sense::AtLeast,
+            limit: hard.cloned(),
+            soft: soft.cloned(),
+            at: near.map_or_else(|| vec![start], |n| vec![start, n.point]),
+            faces: near.map(|n| probe.brep().faces[n.face].tag.to_string()).into_iter().collect(),
+            hint,
+        };
+    if let Some(spot) = spot {
+        let over = 0.5 * (spot.diameter.get() - washer);
+        let hint = "widen `spot_face.diameter`, or leave out the washer";
+        out.checked.push(make("washer on its spot face", over, None, Some(&limits.head_room), None, hint));
+    }
+    let own = format!("spot face {number}");
+    let obstacle = |from: f64, to: f64| {
+        let counts = |f: usize| {
+            let face = &probe.brep().faces[f];
+            let level = match &face.surface {
+                Surface::Plane(p) => {
+                    p.frame.z.cross(&V3::x()).norm() < 1e-9 && p.frame.origin.x <= thickness + 1e-6
+                }
+                _ => false,
+            };
+            let hole = face.tag.role.starts_with("bolt hole") || face.tag.role.as_ref() == own;
+            !(level || hole || face.tag.role.as_ref() == "rim" || face.tag.role.starts_with("lug"))
+        };
+        let count = ((to - from) / STEP).ceil() as usize;
+        let places = (0..=count).map(|k| start + V3::x() * (from + (to - from) * k as f64 / count as f64));
+        let found = places.filter_map(|p| probe.nearest(p, counts, FAR));
+        found.min_by(|a, b| a.distance.total_cmp(&b.distance))
+    };
+    let head = bolt.head.get() + 2.5;
+    if let Some(near) = obstacle(0.05, head) {
+        let room = near.distance - 0.5 * washer;
+        let hint = "move the bolt circle outwards, sink or widen the spot face, or make the fillet smaller";
+        out.checked.push(make(
+            "room about the bolt's head",
+            room,
+            Some(&limits.head_room),
+            None,
+            Some(&near),
+            hint,
+        ));
+    }
+    if let Some(near) = obstacle(0.05, TOOL) {
+        let room = near.distance - socket_radius(bolt.flats).get();
+        let source =
+            "outside of a socket 1.35 of the flats and 1 mm, with 1.5 mm of room: practice, uncertain";
+        let soft = Limit { value: 0.0, source: source.to_owned(), given: false };
+        let hint =
+            "no socket goes on straight: turn the bolt circle (`first_clock`), or plan for an open spanner";
+        out.checked.push(make("straight way of a socket", room, None, Some(&soft), Some(&near), hint));
+    }
+}

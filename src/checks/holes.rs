@@ -1,0 +1,141 @@
+//! Holes: depth of thread, room below it, distance from edges.
+
+use super::{Checked, Checks, Limit, Limits, Sense, Unit};
+use crate::design::{Design, PadHoles};
+use crate::geometry::P3;
+use crate::housing::{Bore, Housing};
+use crate::params::kinds::HoleSize;
+use crate::probe::{Near, Probe};
+use crate::solid::Finish;
+use crate::standards::threads::Thread;
+
+/// Farthest edge that is looked for, mm.
+const FAR: f64 = 60.0;
+
+pub(super) fn check(design: &Design, housing: &Housing, probe: &Probe, limits: &Limits, out: &mut Checks) {
+    let pads: [(&str, Option<&PadHoles>); 3] = [
+        ("shift_box_pad", design.shift_box_pad().and_then(|p| p.holes())),
+        ("mount_pad", design.mount_pad().and_then(|p| p.holes())),
+        ("second_mount_pad", design.second_mount_pad().and_then(|p| p.holes())),
+    ];
+    for (feature, holes) in pads.iter().filter_map(|(f, h)| h.map(|h| (*f, h))) {
+        let what = format!("{feature}, {} tapped holes", holes.positions().len());
+        thread(&what, holes.thread(), holes.depth().get(), holes.drill_depth().get(), limits, out);
+        let own = |b: &&Bore| b.name.starts_with(&format!("{feature}/tapped hole"));
+        let near = housing.bores.iter().filter(own).filter_map(|bore| edge(probe, bore, feature));
+        push_edge(probe, &what, least(near), holes.thread().diameter.get(), limits, out);
+    }
+    if let Some(screw) = design.sender_boss().and_then(|b| b.retaining_screw()) {
+        let what = "sender_boss, retaining screw";
+        thread(what, screw.thread(), screw.depth().get(), screw.drill_depth().get(), limits, out);
+        let hole = housing.bores.iter().find(|b| b.name.starts_with("sender_boss/retaining screw"));
+        let near = hole.and_then(|bore| edge(probe, bore, "sender_boss"));
+        push_edge(probe, what, near, screw.thread().diameter.get(), limits, out);
+    }
+    bolts(design, probe, limits, out);
+}
+
+fn thread(what: &str, thread: &Thread, depth: f64, drill: f64, limits: &Limits, out: &mut Checks) {
+    let make = |check, value, unit, limit: Option<Limit>, soft: Option<Limit>, hint| Checked {
+        check,
+        what: format!("{what}, {}", thread.name),
+        value,
+        unit,
+        sense: Sense::AtLeast,
+        limit,
+        soft,
+        at: vec![],
+        faces: vec![],
+        hint,
+    };
+    out.checked.push(make(
+        "thread engagement, diameters",
+        depth / thread.diameter.get(),
+        Unit::One,
+        Some(limits.engagement.clone()),
+        None,
+        "deepen the thread (`holes.depth`) or take the next larger one",
+    ));
+    let source = "thread depth and 2 to 3 pitches: common practice, no source".to_owned();
+    out.checked.push(make(
+        "room below the thread",
+        drill - depth,
+        Unit::Mm,
+        None,
+        Some(Limit { value: 2.0 * thread.pitch.get(), source, given: false }),
+        "drill deeper (`holes.drill_depth`) so that the tap has room",
+    ));
+}
+
+/// A hole's centre and the edge nearest to it.
+type Edge = (P3, Near);
+
+fn least(edges: impl Iterator<Item = Edge>) -> Option<Edge> {
+    edges.min_by(|a, b| a.1.distance.total_cmp(&b.1.distance))
+}
+
+/// The cast outer edge of its feature that is nearest to a hole's centre at its mouth; metal towards an opening is a wall,
+/// and measured as one.
+fn edge(probe: &Probe, bore: &Bore, feature: &str) -> Option<Edge> {
+    let faces = &probe.brep().faces;
+    // Just inside the face; the axis points into the metal or out of it.
+    let from = |sense: f64| bore.point + bore.axis * (sense * 0.5);
+    let side = |face: usize| {
+        let tag = &faces[face].tag;
+        let straight = faces[face].outward(bore.point).dot(&bore.axis).abs() < 0.5;
+        tag.feature.as_ref() == feature
+            && tag.finish == Finish::Cast
+            && straight
+            && !tag.role.contains("opening")
+    };
+    let near = [1.0, -1.0].into_iter().filter_map(|s| probe.nearest(from(s), side, FAR));
+    least(near.map(|n| (bore.point, n)))
+}
+
+fn push_edge(
+    probe: &Probe,
+    what: &str,
+    edge: Option<Edge>,
+    diameter: f64,
+    limits: &Limits,
+    out: &mut Checks,
+) {
+    let Some((center, near)) = edge else { return };
+    out.checked.push(Checked {
+        check: "hole's centre to edge, diameters",
+        what: what.to_owned(),
+        value: near.distance / diameter,
+        unit: Unit::One,
+        sense: Sense::AtLeast,
+        limit: Some(limits.edge_distance.clone()),
+        soft: Some(limits.edge_distance_soft.clone()).filter(|_| !limits.edge_distance.given),
+        at: vec![center, near.point],
+        faces: vec![probe.brep().faces[near.face].tag.to_string()],
+        hint: "move the hole inwards or make the pad or flange larger",
+    });
+}
+
+/// Bolt holes of the gearbox face: centre to the flange's rim or the lug's side. The bolt is a little smaller than its
+/// hole; without a named one the hole stands in.
+fn bolts(design: &Design, probe: &Probe, limits: &Limits, out: &mut Checks) {
+    let face = design.gearbox_face();
+    let faces = &probe.brep().faces;
+    let middle = 0.5 * face.flange_thickness().get();
+    let rim = |f: usize| {
+        let tag = &faces[f].tag;
+        tag.feature.as_ref() == "gearbox_face" && (tag.role.as_ref() == "rim" || tag.role.starts_with("lug"))
+    };
+    let all = face.bolt_holes().iter().filter_map(|hole| {
+        let center = P3::new(middle, hole.y().get(), hole.z().get());
+        let bolt = match hole.size() {
+            HoleSize::Clearance(thread) => thread.diameter.get(),
+            HoleSize::Diameter(diameter) => diameter.get(),
+        };
+        probe.nearest(center, rim, FAR).map(|near| ((center, near), bolt))
+    });
+    let worst = all.min_by(|((_, a), d), ((_, b), e)| (a.distance / d).total_cmp(&(b.distance / e)));
+    if let Some((edge, bolt)) = worst {
+        let what = format!("gearbox_face, {} bolt holes", face.bolt_holes().len());
+        push_edge(probe, &what, Some(edge), bolt, limits, out);
+    }
+}

@@ -1,0 +1,108 @@
+//! What the checks hold a part against, and where each limit comes from.
+
+use crate::design::Design;
+use crate::standards::bolts::EDGE_DISTANCE;
+use crate::standards::core_prints::SAND_BEARING;
+use crate::standards::hot_spots::WARN_RATIO;
+use crate::units::Mm;
+
+/// A limit.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Limit {
+    /// Its value, in the unit of what it limits.
+    pub value: f64,
+    /// Where it comes from.
+    pub source: String,
+    /// Whether the parameter file gives it.
+    pub given: bool,
+}
+
+/// All limits of a design; lengths in mm.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Limits {
+    /// Thickness of a cast wall.
+    pub wall: Limit,
+    /// Wall between cavity and outside at its worst.
+    pub oil_wall: Limit,
+    /// The same, below which a warning is due.
+    pub oil_wall_soft: Limit,
+    /// Metal beside a machined face.
+    pub machined_wall: Limit,
+    /// The same at its worst.
+    pub machined_wall_worst: Limit,
+    /// Metal under a blind hole.
+    pub floor: Limit,
+    /// Gap between features.
+    pub gap: Limit,
+    /// Room about a bolt's head.
+    pub head_room: Limit,
+    /// Engagement of threads, in diameters.
+    pub engagement: Limit,
+    /// Hole's centre to an edge, in diameters: least.
+    pub edge_distance: Limit,
+    /// The same, preferred.
+    pub edge_distance_soft: Limit,
+    /// Largest ball in the casting, in walls.
+    pub hot_spot: Limit,
+    /// Stock left in the worst case.
+    pub stock_left: Limit,
+    /// Metal at an edge in which two faces meet.
+    pub thin_edge: Limit,
+    /// Draft of cast walls, degrees.
+    pub draft: Limit,
+    /// Area that can't be drawn, mm².
+    pub undercut: Limit,
+    /// Pressure on core prints, megapascals.
+    pub bearing: Limit,
+    /// Wall of the print.
+    pub print_wall: Limit,
+    /// Share of a printed surface that overhangs.
+    pub overhang: Limit,
+}
+
+const PRACTICE: &str = "common practice, no source";
+
+impl Limits {
+    /// The limits of a design: the file's, else the checks' own.
+    pub fn of(design: &Design) -> Self {
+        let given = design.limits();
+        let alloy = design.casting().alloy();
+        let iron = alloy.name.contains("iron");
+        let own = |value: f64, source: &str| Limit { value, source: source.to_owned(), given: false };
+        let or = |given: Option<f64>, value: f64, source: &str| match given {
+            Some(value) => Limit { value, source: "the parameter file's `limits`".to_owned(), given: true },
+            None => own(value, source),
+        };
+        let mm = |given: Option<Mm>, value: f64, source: &str| or(given.map(Mm::get), value, source);
+        let engagement = if iron { 1.25 } else { 1.5 };
+        Self {
+            wall: mm(given.wall, alloy.minimum_wall.get(), alloy.wall_source),
+            oil_wall: mm(given.oil_wall, 4.0, PRACTICE),
+            oil_wall_soft: own(5.0, PRACTICE),
+            machined_wall: mm(given.machined_wall, 1.5, PRACTICE),
+            machined_wall_worst: mm(given.machined_wall_worst, 1.0, PRACTICE),
+            floor: mm(given.floor, 2.0, PRACTICE),
+            gap: mm(
+                given.gap,
+                8.0,
+                "close gaps of less than 8 to 15 mm between bosses: foundry trade page, read",
+            ),
+            head_room: mm(given.head_room, 0.0, PRACTICE),
+            engagement: or(
+                given.engagement,
+                engagement,
+                "1.5 to 2 diameters in light metal, 1.25 in iron: shop rule, common practice",
+            ),
+            edge_distance: or(given.edge_distance, EDGE_DISTANCE[0], PRACTICE),
+            edge_distance_soft: own(EDGE_DISTANCE[1], PRACTICE),
+            hot_spot: or(given.hot_spot, WARN_RATIO, PRACTICE),
+            stock_left: mm(given.stock_left, 0.0, "the face must clean up; tolerance by ISO 8062-3"),
+            thin_edge: own(1.0, PRACTICE),
+            draft: own(1.0, "1 to 3 degrees outside: foundry trade pages, read"),
+            undercut: own(0.0, "a face that looks against the pull holds the pattern"),
+            bearing: own(SAND_BEARING, "bearing of green sand, common practice"),
+            print_wall: own(design.trial_print().wall().get(), "`trial_print.wall`"),
+            overhang: own(0.25, PRACTICE),
+        }
+    }
+}

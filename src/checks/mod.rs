@@ -1,0 +1,217 @@
+//! Checks of a part: each measures something and holds it against a limit that says where it comes from.
+//!
+//! What can't be checked for want of input is listed as such, never passed.
+
+mod bolts;
+mod gaps;
+mod holes;
+mod limits;
+mod moulding;
+mod prints;
+mod walls;
+
+pub use limits::{Limit, Limits};
+pub use walls::{Histogram, thickness_map};
+
+use crate::design::{Design, Form};
+use crate::forms;
+use crate::geometry::P3;
+use crate::housing::Housing;
+use crate::mesh::MeshError;
+use crate::probe::Probe;
+
+/// What came of a check.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Verdict {
+    /// Beyond the limit.
+    Fail,
+    /// Beyond what is usual or wanted.
+    Warn,
+    /// Within it.
+    Pass,
+}
+
+/// What a value is counted in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unit {
+    /// Millimetres.
+    Mm,
+    /// Square millimetres.
+    Mm2,
+    /// Degrees.
+    Deg,
+    /// Megapascals.
+    MPa,
+    /// A ratio.
+    One,
+}
+
+/// Which side of the limit is good.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sense {
+    /// Values from the limit up.
+    AtLeast,
+    /// Values up to the limit.
+    AtMost,
+}
+
+/// One measurement with its limit.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Checked {
+    /// Which check, such as `wall`.
+    pub check: &'static str,
+    /// What was measured: features, faces, a hole.
+    pub what: String,
+    /// The value, in `unit`.
+    pub value: f64,
+    /// Its unit.
+    pub unit: Unit,
+    /// Which side is good.
+    pub sense: Sense,
+    /// The limit whose passing fails the part, if there is one; else only the softer one counts.
+    pub limit: Option<Limit>,
+    /// The limit whose passing is worth a warning.
+    pub soft: Option<Limit>,
+    /// Where: a point, or both ends of a distance, mm.
+    pub at: Vec<P3>,
+    /// The faces there, `feature/role`.
+    pub faces: Vec<String>,
+    /// What to change.
+    pub hint: &'static str,
+}
+
+/// A value this near its limit keeps it: values are exact to about this.
+const NEAR: f64 = 1e-6;
+
+impl Checked {
+    /// How far inside a limit the value lies: negative beyond it.
+    fn within(&self, limit: &Limit) -> f64 {
+        match self.sense {
+            Sense::AtLeast => self.value - limit.value,
+            Sense::AtMost => limit.value - self.value,
+        }
+    }
+
+    /// The limit that decides: the one that fails, or the softer one where only that is passed, or there is no other.
+    pub fn deciding(&self) -> Option<&Limit> {
+        let passed = |l: &&Limit| self.within(l) < -NEAR;
+        self.limit
+            .as_ref()
+            .filter(passed)
+            .or_else(|| self.soft.as_ref().filter(passed))
+            .or(self.limit.as_ref())
+            .or(self.soft.as_ref())
+    }
+
+    /// How far inside the deciding limit the value lies.
+    pub fn margin(&self) -> f64 {
+        self.deciding().map_or(f64::INFINITY, |limit| self.within(limit))
+    }
+
+    /// Pass, warn or fail.
+    pub fn verdict(&self) -> Verdict {
+        let passed = |l: &Option<Limit>| l.as_ref().is_some_and(|l| self.within(l) < -NEAR);
+        if passed(&self.limit) {
+            Verdict::Fail
+        } else if passed(&self.soft) {
+            Verdict::Warn
+        } else {
+            Verdict::Pass
+        }
+    }
+}
+
+/// Something that was not checked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NotChecked {
+    /// Which check.
+    pub check: &'static str,
+    /// Why.
+    pub because: String,
+}
+
+/// All that was found.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Checks {
+    /// Measurements; failures first, then warnings, then passes, each by its margin.
+    pub checked: Vec<Checked>,
+    /// What was not checked.
+    pub not_checked: Vec<NotChecked>,
+    /// Wall thicknesses by ray and by ball over the finished surface.
+    pub histogram: Histogram,
+}
+
+impl Checks {
+    /// How many came out so.
+    pub fn count(&self, verdict: Verdict) -> usize {
+        self.checked.iter().filter(|c| c.verdict() == verdict).count()
+    }
+
+    fn not(&mut self, check: &'static str, because: impl Into<String>) {
+        self.not_checked.push(NotChecked { check, because: because.into() });
+    }
+}
+
+/// Chord of the mesh that finds where to look, mm.
+const CHORD: f64 = 0.15;
+
+/// All checks of some forms: the finished part's, the casting's, the trial print's.
+///
+/// # Errors
+/// Where the finished part has no mesh.
+pub fn check(design: &Design, finished: &Housing, wanted: &[Form]) -> Result<Checks, MeshError> {
+    let limits = Limits::of(design);
+    let form = |form: Form, of: &(dyn Fn() -> Result<Checks, MeshError> + Sync)| {
+        if wanted.contains(&form) { of() } else { Ok(Checks::default()) }
+    };
+    let part = || finished_part(design, finished, &limits);
+    let casting = || Ok(as_cast(design, finished, &limits));
+    let print = || Ok(as_printed(design, finished, &limits));
+    let (part, (casting, print)) = rayon::join(
+        || form(Form::Finished, &part),
+        || rayon::join(|| form(Form::Casting, &casting), || form(Form::TrialPrint, &print)),
+    );
+    let mut out = part?;
+    for more in [casting?, print?] {
+        out.checked.extend(more.checked);
+        out.not_checked.extend(more.not_checked);
+    }
+    out.checked.sort_by(|a, b| {
+        let key = |c: &Checked| (c.verdict(), c.margin());
+        let ((va, ma), (vb, mb)) = (key(a), key(b));
+        va.cmp(&vb).then(ma.total_cmp(&mb)).then_with(|| (a.check, &a.what).cmp(&(b.check, &b.what)))
+    });
+    Ok(out)
+}
+
+fn finished_part(design: &Design, finished: &Housing, limits: &Limits) -> Result<Checks, MeshError> {
+    let mut out = Checks::default();
+    let probe = Probe::new(&finished.brep, CHORD)?;
+    walls::check(design, &probe, limits, &mut out);
+    holes::check(design, finished, &probe, limits, &mut out);
+    bolts::check(design, &probe, limits, &mut out);
+    gaps::check(&probe, limits, &mut out);
+    let inside = "the file can't name the shaft, drive gear and yoke that turn inside yet";
+    out.not("turning parts inside", inside);
+    out.not("surroundings", "the file can't name tunnel, crossmember and exhaust yet");
+    out.not("fits, driveline and tolerance stacks", "these checks are not made yet");
+    Ok(out)
+}
+
+fn as_cast(design: &Design, finished: &Housing, limits: &Limits) -> Checks {
+    let mut out = Checks::default();
+    match forms::casting(design, finished) {
+        Ok(casting) => moulding::check(design, &casting, limits, &mut out),
+        Err(error) => out.not("casting", error.to_string()),
+    }
+    out
+}
+
+fn as_printed(design: &Design, finished: &Housing, limits: &Limits) -> Checks {
+    let mut out = Checks::default();
+    match forms::trial_print(design, finished) {
+        Ok(made) => prints::check(design, &made, limits, &mut out),
+        Err(error) => out.not("trial print", error.to_string()),
+    }
+    out
+}

@@ -1,0 +1,211 @@
+//! Walls: the least thickness between every two groups of faces, finished and at its worst, and thickness all over.
+//!
+//! A group is what a designer would name: `cavity/wall`, a machined face by its name, all cast faces of a feature together.
+
+use super::{Checked, Checks, Limits, Sense, Unit};
+use crate::design::Design;
+use crate::geometry::P3;
+use crate::mesh::Mesh;
+use crate::probe::{Probe, Wall};
+use crate::solid::{Brep, Finish, Tag};
+use crate::standards::casting_tolerance::{Dctg, half_zone, wall_zone};
+use rayon::prelude::*;
+
+/// Walls thicker than this are not listed, mm.
+const LISTED: f64 = 10.0;
+
+/// How far a machined face may lie from where it belongs, mm: line-up of bores and faces (common practice, no source).
+const MACHINED: f64 = 0.127;
+
+/// Places at which the thickness is taken all over.
+const SAMPLES: usize = 20_000;
+
+/// Shares of the surface by wall thickness, in steps of a millimetre; the last holds all that is thicker.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Histogram {
+    /// By ray.
+    pub ray: Vec<f64>,
+    /// By ball.
+    pub ball: Vec<f64>,
+    /// Share of the surface that faces no wall by ray.
+    pub none: f64,
+}
+
+/// The name of a face's group.
+pub(super) fn group(tag: &Tag) -> String {
+    let whole = tag.finish == Finish::Cast && tag.feature.as_ref() != "cavity" && !hollow(tag);
+    if whole { tag.feature.to_string() } else { tag.to_string() }
+}
+
+/// Cast faces that bound a hole.
+fn hollow(tag: &Tag) -> bool {
+    ["opening", "slot", "bore"].iter().any(|word| tag.role.contains(word))
+}
+
+pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut Checks) {
+    let faces = &probe.brep().faces;
+    let mut names: Vec<String> = faces.iter().map(|f| group(&f.tag)).collect();
+    let of_face = names.clone();
+    names.sort();
+    names.dedup();
+    let index: Vec<Option<u32>> = of_face
+        .iter()
+        .map(|name| names.binary_search(name).ok().and_then(|i| u32::try_from(i).ok()))
+        .collect();
+    let walls = probe.least_walls(LISTED, |face| index[face]);
+    let edges = SharedEdges::of(probe.brep());
+    for wall in walls.iter().filter(|w| !w.is_sharp_edge()) {
+        if edges.wedge(wall) {
+            thin_edge(probe, limits, wall, out);
+        } else {
+            one(design, probe, limits, wall, &names, out);
+        }
+    }
+    out.histogram = histogram(probe);
+}
+
+/// Where the metal between two faces runs out to the edge in which they meet, it is an edge, not a wall.
+fn thin_edge(probe: &Probe, limits: &Limits, wall: &Wall, out: &mut Checks) {
+    let faces = wall.faces.map(|f| probe.brep().faces[f].tag.to_string());
+    out.checked.push(Checked {
+        check: "thin edge where faces meet",
+        what: faces.join(" / "),
+        value: wall.thickness,
+        unit: Unit::Mm,
+        sense: Sense::AtLeast,
+        limit: None,
+        soft: Some(limits.thin_edge.clone()),
+        at: wall.points.to_vec(),
+        faces: faces.to_vec(),
+        hint: "dress the edge, or let the hole meet the wall more squarely",
+    });
+}
+
+/// Edges of a solid by the names of their two faces.
+pub(super) struct SharedEdges<'a> {
+    brep: &'a Brep,
+    sides: Vec<[usize; 2]>,
+}
+
+impl<'a> SharedEdges<'a> {
+    /// How far from a shared edge metal counts as the edge's, mm.
+    const REACH: f64 = 5.0;
+
+    pub(super) fn of(brep: &'a Brep) -> Self {
+        let mut sides = vec![[0; 2]; brep.edges.len()];
+        for (f, face) in brep.faces.iter().enumerate() {
+            for half in face.loops.iter().flatten() {
+                sides[half.edge][usize::from(!half.forward)] = f;
+            }
+        }
+        Self { brep, sides }
+    }
+
+    /// Whether a wall is only the metal beside an edge that its two faces share.
+    pub(super) fn wedge(&self, wall: &Wall) -> bool {
+        let tag = |f: usize| &self.brep.faces[f].tag;
+        let own = [tag(wall.faces[0]), tag(wall.faces[1])];
+        let of_pair = |e: &usize| {
+            let [a, b] = self.sides[*e].map(tag);
+            a != b && own.contains(&a) && own.contains(&b)
+        };
+        let points = |e: usize| (0..=16).map(move |k| self.brep.edge_point(e, f64::from(k) / 16.0));
+        let near = |p: P3| wall.points.iter().any(|q| (p - q).norm() < Self::REACH);
+        own[0] != own[1] && (0..self.sides.len()).filter(of_pair).any(|e| points(e).any(near))
+    }
+}
+
+fn one(design: &Design, probe: &Probe, limits: &Limits, wall: &Wall, names: &[String], out: &mut Checks) {
+    let tags = wall.faces.map(|f| &probe.brep().faces[f].tag);
+    let cut = tags.iter().filter(|t| t.finish == Finish::Machined).count();
+    let [a, b] = wall.groups.map(|g| names[g as usize].as_str());
+    let what = if a == b { format!("{a} / itself") } else { format!("{a} / {b}") };
+    let point = tags.iter().any(|t| t.role.ends_with("point"));
+    let oil = tags.iter().any(|t| t.feature.as_ref() == "cavity");
+    let (check, limit, soft) = match (cut, point) {
+        (0, _) => ("wall", &limits.wall, None),
+        (_, true) => ("blind hole floor", &limits.floor, Some(&limits.wall)),
+        _ => ("metal beside a machined face", &limits.machined_wall, Some(&limits.wall)),
+    };
+    let make = |check, value, limit: &super::Limit, soft: Option<&super::Limit>| Checked {
+        check,
+        what: what.clone(),
+        value,
+        unit: Unit::Mm,
+        sense: Sense::AtLeast,
+        limit: Some(limit.clone()),
+        soft: soft.filter(|s| !limit.given && s.value > limit.value).cloned(),
+        at: wall.points.to_vec(),
+        faces: tags.iter().map(ToString::to_string).collect(),
+        hint: hint(check),
+    };
+    out.checked.push(make(check, wall.thickness, limit, soft));
+    let worst = wall.thickness - shift(design, wall, cut);
+    let (limit, soft) = match (cut, oil) {
+        (0, true) => (&limits.oil_wall, Some(&limits.oil_wall_soft)),
+        (0, false) => return,
+        _ => (&limits.machined_wall_worst, None),
+    };
+    let check = if cut == 0 { "oil wall, worst case" } else { "metal beside a machined face, worst case" };
+    out.checked.push(make(check, worst, limit, soft));
+}
+
+/// How much thinner the wall may come out, mm: between cast faces half the zone of a wall's thickness, which holds core
+/// shift too (ISO 8062-3: one grade coarser than the general one); beside a machined face half the zone of the cast
+/// face's distance from the shaft, and the line-up of machined faces.
+fn shift(design: &Design, wall: &Wall, machined: usize) -> f64 {
+    let number = design.casting().stock().tolerance_grade();
+    let Ok(grade) = Dctg::try_from(number) else { return 0.0 };
+    match machined {
+        0 => 0.5 * wall_zone(wall.thickness.max(1.0), grade).unwrap_or(2.0),
+        1 => {
+            let size = |p: &P3| p.y.hypot(p.z);
+            let far = wall.points.iter().map(size).fold(1.0, f64::max).min(630.0);
+            half_zone(far, grade).unwrap_or(1.5) + MACHINED
+        }
+        _ => MACHINED,
+    }
+}
+
+fn hint(check: &str) -> &'static str {
+    match check {
+        "wall" | "oil wall, worst case" => {
+            "thicken `shell.wall` or the feature, or name a finer `casting.stock.tolerance_grade`"
+        }
+        "blind hole floor" => "shorten the hole's `drill_depth`, or raise the face it starts from",
+        _ => "move the hole, make it smaller, or give its feature more metal",
+    }
+}
+
+/// Shares of the surface by thickness.
+fn histogram(probe: &Probe) -> Histogram {
+    let samples = probe.samples(SAMPLES, 1);
+    let taken: Vec<(Option<f64>, Option<f64>)> = samples
+        .par_iter()
+        .map(|s| {
+            let ball = probe.wall_by_ball(s).map(|b| 2.0 * b.radius);
+            (probe.wall_by_ray(s).map(|h| h.distance), ball)
+        })
+        .collect();
+    let steps = LISTED as usize + 1;
+    let share = 1.0 / samples.len().max(1) as f64;
+    let count = |thicknesses: Vec<f64>| {
+        let mut shares = vec![0.0; steps];
+        for thickness in thicknesses {
+            shares[(thickness as usize).min(steps - 1)] += share;
+        }
+        shares
+    };
+    let none = taken.iter().filter(|t| t.0.is_none()).count() as f64 * share;
+    let (ray, ball) = taken.into_iter().unzip::<_, _, Vec<_>, Vec<_>>();
+    let [ray, ball] = [ray, ball].map(|all| count(all.into_iter().flatten().collect()));
+    Histogram { ray, ball, none }
+}
+
+/// Wall thickness by ball at each corner of the mesh, mm; nothing where it faces no wall.
+pub fn thickness_map(probe: &Probe) -> (Mesh, Vec<Option<f64>>) {
+    let mesh = probe.mesh().clone();
+    let thickness: Vec<Option<f64>> =
+        probe.at_triangles().par_iter().map(|s| probe.wall_by_ball(s).map(|b| 2.0 * b.radius)).collect();
+    (mesh, thickness)
+}

@@ -1,0 +1,154 @@
+//! What `check` found: a table for the terminal, JSON for programs.
+
+use serde_json::{Value, json};
+
+use crate::checks::{Checked, Checks, Histogram, Sense, Unit, Verdict};
+use crate::units::{Mm, Units};
+
+/// Passes that are listed unless all are asked for: those nearest to their limits.
+const FEW: usize = 12;
+
+fn word(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Fail => "FAIL",
+        Verdict::Warn => "warn",
+        Verdict::Pass => "pass",
+    }
+}
+
+fn painted(verdict: Verdict, text: &str, colour: bool) -> String {
+    let code = match verdict {
+        Verdict::Fail => "31;1",
+        Verdict::Warn => "33",
+        Verdict::Pass => "32",
+    };
+    if colour { format!("\x1b[{code}m{text}\x1b[0m") } else { text.to_owned() }
+}
+
+fn show(value: f64, unit: Unit, units: Units) -> String {
+    match unit {
+        Unit::Mm => units.show(Mm::new((value * 1e3).round() / 1e3)),
+        Unit::Mm2 => format!("{value:.0} mm²"),
+        Unit::Deg => format!("{value:.2}°"),
+        Unit::MPa => format!("{value:.4} MPa"),
+        Unit::One => format!("{value:.3}"),
+    }
+}
+
+/// The table: failures, warnings with hints and sources, then passes by their margin.
+pub fn text(checks: &Checks, units: Units, all: bool, colour: bool) -> String {
+    let mut out = String::new();
+    let passes = checks.count(Verdict::Pass);
+    let shown: Vec<&Checked> = {
+        let bad = checks.checked.iter().filter(|c| c.verdict() != Verdict::Pass);
+        let good = checks.checked.iter().filter(|c| c.verdict() == Verdict::Pass);
+        bad.chain(good.take(if all { usize::MAX } else { FEW })).collect()
+    };
+    let rows: Vec<[String; 5]> = shown.iter().map(|c| row(c, units)).collect();
+    let width = |k: usize| rows.iter().map(|r| r[k].chars().count()).max().unwrap_or(0);
+    let [w0, w1, w2, w3, w4] = [0, 1, 2, 3, 4].map(width);
+    for (c, r) in shown.iter().zip(&rows) {
+        let verdict = painted(c.verdict(), word(c.verdict()), colour);
+        out.push_str(&format!(
+            "{verdict}  {:w0$}  {:w1$}  {:>w2$}  {:>w3$}  {:>w4$}\n",
+            r[0], r[1], r[2], r[3], r[4]
+        ));
+        if c.verdict() != Verdict::Pass {
+            out.push_str(&why(c));
+        }
+    }
+    if passes > FEW && !all {
+        out.push_str(&format!("... and {} more that pass (list them with --all)\n", passes - FEW));
+    }
+    for n in &checks.not_checked {
+        out.push_str(&format!("not checked: {}, because {}\n", n.check, n.because));
+    }
+    let [fail, warn] = [Verdict::Fail, Verdict::Warn].map(|v| checks.count(v));
+    out.push_str(&format!(
+        "{fail} fail, {warn} warn, {passes} pass, {} not checked\n",
+        checks.not_checked.len()
+    ));
+    out
+}
+
+/// Check, what, value, limit, margin.
+fn row(c: &Checked, units: Units) -> [String; 5] {
+    let sense = if c.sense == Sense::AtLeast { "≥" } else { "≤" };
+    let limit = c.deciding().map_or_else(String::new, |l| {
+        let given = if l.given { " (yours)" } else { "" };
+        format!("{sense} {}{given}", show(l.value, c.unit, units))
+    });
+    let margin = c.margin();
+    let sign = if margin >= 0.0 { "+" } else { "" };
+    let margin =
+        if margin.is_finite() { format!("{sign}{}", show(margin, c.unit, units)) } else { String::new() };
+    [c.check.to_owned(), c.what.clone(), show(c.value, c.unit, units), limit, margin]
+}
+
+/// Where, why and what to do.
+fn why(c: &Checked) -> String {
+    let mut out = String::new();
+    if let Some(p) = c.at.first() {
+        let faces = if c.faces.is_empty() { String::new() } else { format!(", {}", c.faces.join(" to ")) };
+        out.push_str(&format!("      at ({:.2}, {:.2}, {:.2}) mm{faces}\n", p.x, p.y, p.z));
+    }
+    if let Some(limit) = c.deciding() {
+        out.push_str(&format!("      limit: {}\n", limit.source));
+    }
+    out.push_str(&format!("      {}\n", c.hint));
+    out
+}
+
+/// Shares of the surface by wall thickness, as bars.
+pub fn histogram(h: &Histogram) -> String {
+    let mut out = String::from("wall thickness over the surface, share by ray and by ball\n");
+    for (i, (ray, ball)) in h.ray.iter().zip(&h.ball).enumerate() {
+        let range =
+            if i + 1 == h.ray.len() { format!("{i:2} mm up ") } else { format!("{i:2} to {:2} mm", i + 1) };
+        let bar = "#".repeat((ball * 60.0).round() as usize);
+        out.push_str(&format!("  {range}  {:5.1} %  {:5.1} %  {bar}\n", ray * 100.0, ball * 100.0));
+    }
+    out.push_str(&format!("  no wall    {:5.1} %\n", h.none * 100.0));
+    out
+}
+
+/// Everything, for programs; lengths in mm, areas in mm², angles in degrees, pressures in megapascals.
+pub fn figures(checks: &Checks) -> Value {
+    let one = |c: &Checked| {
+        json!({
+            "check": c.check,
+            "what": c.what,
+            "verdict": word(c.verdict()).to_lowercase(),
+            "value": c.value,
+            "unit": match c.unit {
+                Unit::Mm => "mm",
+                Unit::Mm2 => "mm2",
+                Unit::Deg => "deg",
+                Unit::MPa => "MPa",
+                Unit::One => "1",
+            },
+            "sense": if c.sense == Sense::AtLeast { "at least" } else { "at most" },
+            "limit": c.deciding().map(|l| l.value),
+            "margin": c.deciding().map(|_| c.margin()),
+            "source": c.deciding().map(|l| l.source.clone()),
+            "given": c.deciding().is_some_and(|l| l.given),
+            "at": c.at.iter().map(|p| [p.x, p.y, p.z]).collect::<Vec<_>>(),
+            "faces": c.faces,
+            "hint": c.hint,
+        })
+    };
+    json!({
+        "checked": checks.checked.iter().map(one).collect::<Vec<_>>(),
+        "not_checked": checks.not_checked.iter()
+            .map(|n| json!({ "check": n.check, "because": n.because })).collect::<Vec<_>>(),
+        "fail": checks.count(Verdict::Fail),
+        "warn": checks.count(Verdict::Warn),
+        "pass": checks.count(Verdict::Pass),
+        "wall_shares": {
+            "step_mm": 1.0,
+            "by_ray": checks.histogram.ray,
+            "by_ball": checks.histogram.ball,
+            "no_wall": checks.histogram.none,
+        },
+    })
+}
