@@ -87,7 +87,8 @@ fn one(job: &Job, form: Form, casting: Option<&Casting>, held: &[Undercut]) -> R
     let mut out = written(job, form, &made, shown)?;
     if let (Form::Casting, Some(c)) = (form, casting) {
         let partings = forms::best_parting(job.finished)?;
-        out.text.push_str(&moulding::text(job.design, c, held, &partings));
+        let undrafted = forms::undrafted(c)?;
+        out.text.push_str(&moulding::text(job.design, c, [held, &undrafted], &partings));
         out.figures["moulding"] = moulding::figures(c, held, &partings);
     }
     Ok(out)

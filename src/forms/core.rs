@@ -7,7 +7,7 @@ use crate::geometry::{Frame, P2, P3, Surface, V3};
 use crate::housing::{Housing, Moulded};
 use crate::mesh::triangulate;
 use crate::solid::{Op, Primitive, PrimitiveError, Profile, Segment, SolidTree, Tag, cylinder, polygon};
-use crate::standards::core_prints::{MOLTEN_ALUMINIUM, MOLTEN_IRON, SAND_BEARING, core_lift};
+use crate::standards::core_prints::{MOLTEN_ALUMINIUM, MOLTEN_IRON, SAND_BEARING, buoyancy, core_lift};
 use crate::tolerance::SNAP;
 
 /// How far prints reach into what they hold, mm.
@@ -25,6 +25,8 @@ pub(super) struct Prints {
     pub(super) over: Vec<Primitive>,
     /// Area that prints bear on, seen from above, mm².
     pub(super) bearing: f64,
+    /// The end at which no core comes out.
+    pub(super) missing: Option<&'static str>,
 }
 
 /// Prints at both ends of the cavity and over each opening; larger than the core's by a clearance per side.
@@ -36,7 +38,7 @@ pub(super) fn prints(
     let housing = &moulded.casting;
     let bounds = housing.brep.bounds();
     let ends = [bounds.min.x, bounds.max.x];
-    let mut out = Prints { bodies: vec![], ends, over: vec![], bearing: 0.0 };
+    let mut out = Prints { bodies: vec![], ends, over: vec![], bearing: 0.0, missing: None };
     for (k, sense) in [(0, -1.0), (1, 1.0)] {
         let station = ends[k] + sense * 0.5;
         let radius = cored(moulded).filter_map(|p| radius_at(p, station)).fold(0.0, f64::max);
@@ -44,6 +46,8 @@ pub(super) fn prints(
             let length = settings.print_lengths[k];
             out.bodies.push(end_print(ends[k], sense, radius + clearance, length + clearance, settings)?);
             out.bearing += 2.0 * radius * length;
+        } else {
+            out.missing = Some(["front", "rear"][k]);
         }
     }
     for p in cored(moulded) {
@@ -146,7 +150,14 @@ pub fn core(casting: &Casting) -> Result<Made, FormError> {
     let mut tree = core_tree(casting, &prints).map_err(&made)?;
     // What floats is the core without its vent, into which no metal runs.
     let solid = Piece::of("core", tree.clone(), settings.scale)?;
-    let mut notes = vec![lift(solid.report.mass.volume, prints.bearing, settings.iron)];
+    let load = Load::of(casting, &prints, solid.report.mass.volume)?;
+    let mut notes = vec![load.text(settings.iron)];
+    if let Some(end) = prints.missing {
+        notes.push(format!(
+            "NO PRINT at the {end}: no cored hole reaches there, so the core hangs on its other prints; core a bore there \
+             (`casting.stock.cored_above`) or hold it with chaplets"
+        ));
+    }
     if settings.vent <= 0.0 {
         return Ok(Made::new(vec![solid.whole()?], notes));
     }
@@ -160,7 +171,8 @@ pub fn core(casting: &Casting) -> Result<Made, FormError> {
     Ok(Made::new(vec![Piece::of("core", tree, settings.scale)?.whole()?], notes))
 }
 
-/// Pressure of the core on its prints in megapascals: the larger of its lift in the metal and its weight, on the area that bears it.
+/// Pressure of the core on its prints in megapascals: the larger of its lift in the metal and its weight, on the area that
+/// bears it.
 ///
 /// # Errors
 /// Where there is no core.
@@ -168,9 +180,7 @@ pub fn core_bearing(casting: &Casting) -> Result<f64, FormError> {
     let settings = &casting.settings;
     let prints = prints(&casting.moulded, settings, 0.0).map_err(shape("core"))?;
     let solid = Piece::of("core", core_tree(casting, &prints).map_err(shape("core"))?, settings.scale)?;
-    let molten = if settings.iron { MOLTEN_IRON } else { MOLTEN_ALUMINIUM };
-    let (up, weight) = core_lift(solid.report.mass.volume, molten);
-    Ok(up.max(weight) / prints.bearing.max(1e-9))
+    Ok(Load::of(casting, &prints, solid.report.mass.volume)?.pressure())
 }
 
 /// The core without its vent.
@@ -190,17 +200,53 @@ fn reach(casting: &Casting) -> f64 {
     2.0 * casting.moulded.casting.tree.bounds().diagonal()
 }
 
-/// Lift of the core in the metal, its weight, and what its prints bear of either.
-fn lift(volume: f64, bearing: f64, iron: bool) -> String {
-    let (metal, molten) = if iron { ("iron", MOLTEN_IRON) } else { ("aluminium", MOLTEN_ALUMINIUM) };
-    let (up, weight) = core_lift(volume, molten);
-    let pressure = up.max(weight) / bearing.max(1e-9);
-    let verdict = if pressure <= SAND_BEARING { "enough" } else { "TOO LITTLE: lengthen the prints" };
-    format!(
-        "core with prints {:.1} cm3, weighs {weight:.2} N, lifted by {up:.2} N in {metal}; \
-         prints bear {pressure:.4} MPa of {SAND_BEARING} ({verdict})",
-        volume / 1e3
-    )
+/// Forces on a core.
+struct Load {
+    /// Volume with prints, mm³.
+    volume: f64,
+    /// Lift beyond the weight, N: only what metal surrounds is lifted, prints lie in sand.
+    lift: f64,
+    /// Weight, N.
+    weight: f64,
+    /// Area of the prints that bears, mm².
+    bearing: f64,
+}
+
+impl Load {
+    fn of(casting: &Casting, prints: &Prints, volume: f64) -> Result<Self, FormError> {
+        let settings = &casting.settings;
+        let made = shape("core");
+        let wide = reach(casting);
+        let face = Tag::cast("print", "face");
+        let mut tree = SolidTree::new();
+        cored(&casting.moulded).for_each(|p| tree.add(p.clone()));
+        tree.keep(
+            block(settings, (prints.ends[0], prints.ends[1]), wide, (-wide, wide), &face).map_err(&made)?,
+        );
+        prints.over.iter().for_each(|p| tree.cut(p.clone()));
+        let covered = Piece::of("core", tree, settings.scale)?.report.mass.volume;
+        let molten = if settings.iron { MOLTEN_IRON } else { MOLTEN_ALUMINIUM };
+        let weight = core_lift(volume, molten).1;
+        Ok(Self { volume, lift: buoyancy(covered, molten) - weight, weight, bearing: prints.bearing })
+    }
+
+    fn pressure(&self) -> f64 {
+        self.lift.max(self.weight) / self.bearing.max(1e-9)
+    }
+
+    fn text(&self, iron: bool) -> String {
+        let metal = if iron { "iron" } else { "aluminium" };
+        let pressure = self.pressure();
+        let verdict = if pressure <= SAND_BEARING { "enough" } else { "TOO LITTLE: lengthen the prints" };
+        let way = if self.lift >= 0.0 { "lifted by" } else { "held down by" };
+        format!(
+            "core with prints {:.1} cm3, weighs {:.2} N; when {metal} covers it, it is {way} {:.2} N beyond its weight; \
+             prints bear {pressure:.4} MPa of {SAND_BEARING} ({verdict})",
+            self.volume / 1e3,
+            self.weight,
+            self.lift.abs()
+        )
+    }
 }
 
 /// The core box: a block around the core, in two halves.

@@ -11,7 +11,12 @@ use crate::units::Mm;
 const MOST: usize = 12;
 
 /// Stock of each machined face, what is cast solid, faces that can't be drawn, and the parting that leaves fewest.
-pub fn text(design: &Design, casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -> String {
+pub fn text(
+    design: &Design,
+    casting: &Casting,
+    [undercuts, undrafted]: [&[Undercut]; 2],
+    partings: &[(f64, f64)],
+) -> String {
     let mass = casting.moulded.casting.report.mass.volume * 1e-9 * design.casting().density().get();
     let mut out = format!("  weighs {mass:.3} kg as cast\n");
     let joints = &casting.moulded.casting.joints;
@@ -25,6 +30,12 @@ pub fn text(design: &Design, casting: &Casting, undercuts: &[Undercut], partings
         out.push_str(&format!("  cast solid, to be drilled or cut: {} machined faces\n", solid.len()));
     }
     out.push_str(&drawing(casting, undercuts, partings));
+    for u in undrafted.iter().take(MOST) {
+        out.push_str(&format!(
+            "  no draft: {}, {:.0} mm2 stand upright; dress them or turn the parting\n",
+            u.face, u.area
+        ));
+    }
     out
 }
 
@@ -34,10 +45,10 @@ fn stock(design: &Design, rows: &[StockRow]) -> String {
     let kept: Vec<&StockRow> = rows.iter().filter(|r| r.stock.is_some()).collect();
     let width = kept.iter().map(|r| r.face.chars().count()).max().unwrap_or(0);
     let mut out = format!(
-        "  {:width$}  size     finished     casting      stock     within       left\n",
+        "  {:width$}  size     finished     casting     stock*    within*      left*\n",
         "machined face"
     );
-    for r in kept {
+    for r in &kept {
         let [casting, stock, least] = [r.casting, r.stock, r.least].map(|x| x.map_or_else(String::new, show));
         let within = r.tolerance.map_or_else(String::new, |x| format!("±{}", show(x)));
         let verdict = if r.least.is_some_and(|x| x > 0.0) { "cleans up" } else { "MAY NOT CLEAN UP" };
@@ -47,6 +58,9 @@ fn stock(design: &Design, rows: &[StockRow]) -> String {
             r.what,
             show(r.finished)
         ));
+    }
+    if !kept.is_empty() {
+        out.push_str("  * on each face: a bore or a round has it on both sides of its diameter\n");
     }
     out
 }
@@ -74,7 +88,7 @@ fn drawing(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -
         let apart = (here - clock).rem_euclid(180.0);
         let same = !(0.5..=179.5).contains(&apart);
         let word = if same { "it is this one" } else { "set `casting.mould.parting_clock` to it" };
-        out.push_str(&format!("  least area that can't be drawn, before draft: {area:.0} mm2 at parting clock {clock} deg; {word}\n"));
+        out.push_str(&format!("  least area that can't be drawn, before draft: {area:.0} mm2 at parting clock {clock} deg; {word} (sides of pads that lie in the mould there get no draft)\n"));
     }
     out
 }

@@ -1,0 +1,121 @@
+//! Housings that are wrong in one way each, and the finding that must say so; good ones that must pass.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+
+#[path = "common/edit.rs"]
+#[allow(unreachable_pub, reason = "one module a test file")]
+mod edit;
+
+use tailpattern::checks::{self, Checks, Verdict};
+use tailpattern::design::{Design, Form};
+use tailpattern::housing;
+use tailpattern::params::{self, Source};
+
+fn checked(file: &str, keys: &[&str]) -> Checks {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params").join(format!("{file}.yaml"));
+    let text = std::fs::read_to_string(&path).expect("readable");
+    let text = keys.iter().fold(text, |text, key| {
+        let (path, value) = key.split_once('=').expect("path=value");
+        edit::set(&text, path, value)
+    });
+    let source = Source::from_bytes(file, text.into_bytes()).expect("text");
+    let outcome = Design::validate(params::read(&source).expect("a tree"));
+    let design = outcome.value.unwrap_or_else(|| panic!("{file} {keys:?}: {:#?}", outcome.findings));
+    let finished = housing::build(&design).unwrap_or_else(|e| panic!("{file} {keys:?}: {e}"));
+    checks::check(&design, &finished, &Form::ALL).unwrap_or_else(|e| panic!("{file} {keys:?}: {e}"))
+}
+
+/// Names of the checks that came out worse than a pass, with how.
+fn bad(checks: &Checks) -> BTreeSet<(Verdict, &'static str)> {
+    let bad = checks.checked.iter().filter(|c| c.verdict() != Verdict::Pass);
+    bad.map(|c| (c.verdict(), c.check)).collect()
+}
+
+#[test]
+fn shipped_files_pass() {
+    for file in ["demo_mm", "demo_inch", "minimal", "pulse_sender", "two_mounts", "short_lugs", "long_iron"] {
+        let found = checked(file, &[]);
+        let failed: Vec<_> = found.checked.iter().filter(|c| c.verdict() == Verdict::Fail).collect();
+        assert!(failed.is_empty(), "{file}: {failed:#?}");
+        assert!(found.checked.len() > 40, "{file}: {} checks", found.checked.len());
+        assert!(!found.not_checked.is_empty(), "{file}: what is not checked is said");
+    }
+}
+
+/// A file, what is changed in it, and the checks that get worse by it.
+type Wrong = (&'static str, &'static [&'static str], &'static [(Verdict, &'static str)]);
+
+/// One change each.
+const WRONG: &[Wrong] = {
+    use Verdict::{Fail, Warn};
+    &[
+        ("minimal", &["shell.wall=2.9"], &[(Fail, "wall"), (Fail, "oil wall, worst case")]),
+        ("minimal", &["shell.wall=4.8"], &[(Fail, "oil wall, worst case")]),
+        (
+            "pulse_sender",
+            &["tail.drain_back.diameter=4.6"],
+            &[(Fail, "metal beside a machined face"), (Fail, "wall of the print")],
+        ),
+        ("demo_mm", &["limits.machined_wall_worst=3"], &[(Fail, "metal beside a machined face, worst case")]),
+        (
+            "demo_mm",
+            &["mount_pad.holes.drill_depth=55"],
+            &[(Fail, "blind hole floor"), (Fail, "metal beside a machined face, worst case")],
+        ),
+        ("demo_mm", &["mount_pad.holes.depth=14"], &[(Fail, "thread engagement, diameters")]),
+        ("demo_mm", &["mount_pad.holes.drill_depth=22"], &[(Warn, "room below the thread")]),
+        ("demo_mm", &["mount_pad.holes.grid.width=58"], &[(Fail, "hole's centre to edge, diameters")]),
+        ("demo_mm", &["limits.head_room=6"], &[(Fail, "room about the bolt's head")]),
+        ("demo_mm", &["limits.gap=9"], &[(Fail, "gap between features")]),
+        ("demo_mm", &["casting.stock.all=0.5"], &[(Fail, "stock left, worst case")]),
+        ("demo_mm", &["casting.mould.draft=0.5 deg"], &[(Warn, "draft")]),
+        ("demo_mm", &["shift_box_pad.clock=-45 deg"], &[(Warn, "undercut")]),
+        ("minimal", &["limits.hot_spot=1.01"], &[(Fail, "hot spot, walls")]),
+        ("demo_mm", &["trial_print.wall=3"], &[(Fail, "wall of the print")]),
+    ]
+};
+
+#[test]
+fn wrong_housings_fail_by_name() {
+    let mut faults = Vec::new();
+    let mut shipped: BTreeMap<&str, Checks> = BTreeMap::new();
+    for (file, keys, expected) in WRONG {
+        let before = &*shipped.entry(file).or_insert_with(|| checked(file, &[]));
+        let after = checked(file, keys);
+        let new: BTreeSet<_> = bad(&after).difference(&bad(before)).copied().collect();
+        let fails = |all: &mut dyn Iterator<Item = &(Verdict, &'static str)>| -> BTreeSet<_> {
+            all.filter(|(v, _)| *v == Verdict::Fail).copied().collect()
+        };
+        let told = expected.iter().all(|one| {
+            // What warned before must warn of one more.
+            let count = |c: &Checks| c.checked.iter().filter(|x| (x.verdict(), x.check) == *one).count();
+            new.contains(one) || count(&after) > count(before)
+        });
+        if !told || fails(&mut new.iter()) != fails(&mut expected.iter()) {
+            faults.push(format!("{file} {keys:?}: {new:?}"));
+        }
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+/// A file's own limit shows as such.
+#[test]
+fn limits_of_the_file_are_named() {
+    let found = checked("demo_mm", &["limits.wall=2"]);
+    let walls: Vec<_> = found.checked.iter().filter(|c| c.check == "wall").collect();
+    assert!(!walls.is_empty(), "there are walls");
+    for wall in walls {
+        let limit = wall.deciding().expect("a limit");
+        assert!(limit.given && (limit.value - 2.0).abs() < 1e-12, "{limit:?}");
+        assert!(limit.source.contains("parameter file"), "{limit:?}");
+    }
+}
+
+/// The same walls whatever the number of threads.
+#[test]
+fn the_same_findings_each_time() {
+    let one = rayon::ThreadPoolBuilder::new().num_threads(1).build().expect("a pool");
+    let alone = one.install(|| checked("pulse_sender", &[]));
+    assert_eq!(alone, checked("pulse_sender", &[]));
+}
