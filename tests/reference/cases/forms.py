@@ -7,6 +7,7 @@ lib3mf and trimesh read the packed files.
 """
 
 import json
+import re
 from functools import reduce
 
 import manifold3d
@@ -149,12 +150,17 @@ class Forms:
         more = self.judge("pattern outside casting and core", rest, slack + self.vent(core) + CLEARANCE)
         return lines + more[0], reasons + more[1]
 
+    def asked(self, key, otherwise):
+        """A diameter of the parameter file's `casting.prints`, mm."""
+        found = re.search(rf"^ +{key}: ([0-9.]+)", self.params.read_text("utf-8"), re.MULTILINE)
+        return float(found[1]) if found else otherwise
+
     def dowels(self):
-        return 4 * 2 * 2.1 * 8.0**3 * np.pi / 4
+        return 4 * 2 * 2.1 * self.asked("dowels", 8.0) ** 3 * np.pi / 4
 
     def vent(self, core):
         box = core.bounding_box()
-        return 1.05 * np.pi * 9.0 * (box[3] - box[0])
+        return 1.05 * np.pi / 4 * self.asked("vent", 6.0) ** 2 * (box[3] - box[0])
 
     def boxed(self):
         """The halves leave out just the core."""
