@@ -71,6 +71,18 @@ const WRONG: &[Wrong] = {
         ("demo_mm", &["casting.stock.all=0.5"], &[(Fail, "stock left, worst case")]),
         ("demo_mm", &["casting.mould.draft=0.5 deg"], &[(Warn, "draft")]),
         ("demo_mm", &["shift_box_pad.clock=-45 deg"], &[(Warn, "undercut")]),
+        (
+            "minimal",
+            &["mating.turning=[{name: gear, from: 190, length: 15, diameter: 66}]"],
+            &[(Fail, "turning part inside")],
+        ),
+        (
+            "minimal",
+            &[
+                "surroundings=[{name: floor, kind: box, from: 0, length: 300, side: 0, height: 110, width: 300, tall: 40}]",
+            ],
+            &[(Fail, "surroundings")],
+        ),
         ("minimal", &["limits.hot_spot=1.01"], &[(Fail, "hot spot, walls")]),
         ("demo_mm", &["trial_print.wall=3"], &[(Fail, "wall of the print")]),
     ]

@@ -14,6 +14,7 @@ mod derive;
 mod flange_gussets;
 
 mod gearbox_face;
+mod keep_clear;
 mod limits;
 
 mod mount_plate;
@@ -47,6 +48,7 @@ mod trial_print;
 pub use casting::{Casting, Fillets, Mould, Prints, Stock};
 pub use flange_gussets::{FlangeGusset, Relief};
 pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
+pub use keep_clear::{Neighbour, NeighbourKind, Turning};
 pub use limits::GivenLimits;
 pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
 pub use pad_face::PadFace;
@@ -91,6 +93,8 @@ pub struct Design {
     plugs: Vec<Plug>,
     casting: Casting,
     trial_print: TrialPrint,
+    turning: Vec<Turning>,
+    surroundings: Vec<Neighbour>,
     limits: GivenLimits,
     forms: Vec<Form>,
     assumed: Vec<Assumed>,
@@ -135,6 +139,8 @@ impl Design {
             sender_boss: absent_or(file.sender_boss.as_ref(), SenderBoss::from_file).ok()?,
             casting: Casting::from_file(&file.casting)?,
             trial_print: TrialPrint::from_file(&file.trial_print)?,
+            turning: file.mating.turning.items.iter().map(Turning::from_file).collect::<Option<_>>()?,
+            surroundings: file.surroundings.items.iter().map(Neighbour::from_file).collect::<Option<_>>()?,
             limits: GivenLimits::from_file(&file.limits),
             forms: file.forms.get()?,
             assumed,
@@ -224,6 +230,16 @@ impl Design {
     /// The printer for a trial of the fit.
     pub fn trial_print(&self) -> &TrialPrint {
         &self.trial_print
+    }
+
+    /// Parts that turn about the shaft inside.
+    pub fn turning(&self) -> &[Turning] {
+        &self.turning
+    }
+
+    /// Things beside the housing.
+    pub fn surroundings(&self) -> &[Neighbour] {
+        &self.surroundings
     }
 
     /// Limits that the file gives for checks.

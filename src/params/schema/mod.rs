@@ -9,6 +9,7 @@ mod flange_gussets;
 mod forms;
 mod gearbox_face;
 mod housing;
+mod keep_clear;
 mod limits;
 mod moulding;
 mod mount_plate;
@@ -32,6 +33,7 @@ pub use gearbox_face::{
     Bolt, BoltCircle, Flange, FlangeKind, GearboxFace, Lug, Register, RegisterKind, SpotFace,
 };
 pub use housing::Housing;
+pub use keep_clear::{Mating, Neighbour, NeighbourKind, Turning};
 pub use limits::Limits;
 pub use moulding::{Contraction, Mould, Prints, Stock};
 pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
@@ -83,6 +85,10 @@ pub struct File {
     pub casting: Casting,
     /// A print for trying the fit.
     pub trial_print: TrialPrint,
+    /// Parts that work in the housing.
+    pub mating: Mating,
+    /// Things beside the housing.
+    pub surroundings: ListSlot<Neighbour>,
     /// Limits of checks.
     pub limits: Limits,
     /// Forms that are built.
@@ -135,6 +141,12 @@ impl Section for File {
                 .list(0, 12),
             casting: s.key("casting", "What the part is cast from, and how.").default_section(),
             trial_print: s.key("trial_print", "The printer for a trial of the fit.").default_section(),
+            mating: s
+                .key("mating", "Parts that work in the housing; `check` keeps it clear of them.")
+                .default_section(),
+            surroundings: s
+                .key("surroundings", "Things beside the housing; `check` keeps it clear of them.")
+                .list(0, 60),
             limits: s
                 .key("limits", "What `check` holds the part against, in place of its own limits.")
                 .default_section(),
