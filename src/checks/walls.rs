@@ -5,8 +5,7 @@
 use super::{Checked, Checks, Limits, Sense, Unit};
 use crate::design::Design;
 use crate::geometry::P3;
-use crate::mesh::Mesh;
-use crate::probe::{Probe, Wall};
+use crate::probe::{Probe, Sample, Wall};
 use crate::solid::{Brep, Finish, Tag};
 use crate::standards::casting_tolerance::{Dctg, half_zone, wall_zone};
 use rayon::prelude::*;
@@ -202,10 +201,13 @@ fn histogram(probe: &Probe) -> Histogram {
     Histogram { ray, ball, none }
 }
 
-/// Wall thickness by ball at each corner of the mesh, mm; nothing where it faces no wall.
-pub fn thickness_map(probe: &Probe) -> (Mesh, Vec<Option<f64>>) {
-    let mesh = probe.mesh().clone();
-    let thickness: Vec<Option<f64>> =
-        probe.at_triangles().par_iter().map(|s| probe.wall_by_ball(s).map(|b| 2.0 * b.radius)).collect();
-    (mesh, thickness)
+/// Longest side of the triangles that carry one thickness each, mm.
+const MAP_SIDE: f64 = 3.0;
+
+/// Small triangles over the whole surface with the wall's thickness by ball, mm; nothing where they face no wall.
+pub fn thickness_map(probe: &Probe) -> Vec<([P3; 3], Option<f64>)> {
+    let thickness = |(corners, sample): &([P3; 3], Sample)| {
+        (*corners, probe.wall_by_ball(sample).map(|b| 2.0 * b.radius))
+    };
+    probe.small_triangles(MAP_SIDE).par_iter().map(thickness).collect()
 }

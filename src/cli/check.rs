@@ -114,14 +114,14 @@ fn write(input: &Path, all: &[(&Path, Vec<u8>)]) -> Result<(), Exit> {
 
 /// The coloured mesh: red to 3 mm, over yellow and green, to blue from 10 mm; grey where there is no wall.
 fn map(finished: &Housing) -> Result<Vec<u8>, Exit> {
-    const CHORD: f64 = 0.05;
+    const CHORD: f64 = 0.15;
     let probe = Probe::new(&finished.brep, CHORD).map_err(|error| {
         complain(&format!("error: {error}\n"));
         Exit::Impossible
     })?;
-    let (mesh, thickness) = thickness_map(&probe);
-    let colours: Vec<[u8; 3]> = thickness.iter().map(|t| t.map_or([190, 190, 190], shade)).collect();
-    Ok(ply(&mesh, &colours, "wall thickness by ball: red 3 mm and less, blue 10 mm and more, grey no wall"))
+    let coloured: Vec<_> =
+        thickness_map(&probe).into_iter().map(|(t, wall)| (t, wall.map_or([190, 190, 190], shade))).collect();
+    Ok(ply(&coloured, "wall thickness by ball: red 3 mm and less, blue 10 mm and more, grey no wall"))
 }
 
 fn shade(thickness: f64) -> [u8; 3] {

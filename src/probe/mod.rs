@@ -79,16 +79,35 @@ pub struct Probe<'a> {
 }
 
 impl<'a> Probe<'a> {
-    /// The middle of each triangle of the mesh, on the exact surface.
-    pub fn at_triangles(&self) -> Vec<Sample> {
-        let one = |t: usize| {
-            let [a, b, c] = self.mesh.corners(t);
+    /// The triangles of the mesh, cut until no side is longer than a length in mm, and the middle of each on the exact
+    /// surface.
+    pub fn small_triangles(&self, side: f64) -> Vec<([P3; 3], Sample)> {
+        let mut out = Vec::new();
+        for t in 0..self.mesh.triangles.len() {
             let face = self.mesh.face_of[t] as usize;
-            let middle = P3::from((a.coords + b.coords + c.coords) / 3.0);
-            let point = self.brep.faces[face].surface.closest(middle);
-            Sample { point, face, outward: self.brep.faces[face].outward(point) }
-        };
-        (0..self.mesh.triangles.len()).map(one).collect()
+            let mut left = vec![self.mesh.corners(t)];
+            while let Some([a, b, c]) = left.pop() {
+                // The longest side first: turned so that it runs from a to b.
+                let [ab, bc, ca] = [(b - a).norm(), (c - b).norm(), (a - c).norm()];
+                let [a, b, c] = if ab >= bc && ab >= ca {
+                    [a, b, c]
+                } else if bc >= ca {
+                    [b, c, a]
+                } else {
+                    [c, a, b]
+                };
+                if (b - a).norm() > side {
+                    let middle = a + (b - a) * 0.5;
+                    left.extend([[a, middle, c], [middle, b, c]]);
+                    continue;
+                }
+                let middle = P3::from((a.coords + b.coords + c.coords) / 3.0);
+                let point = self.brep.faces[face].surface.closest(middle);
+                let outward = self.brep.faces[face].outward(point);
+                out.push(([a, b, c], Sample { point, face, outward }));
+            }
+        }
+        out
     }
 
     /// Prepares the questions with a mesh of a chord error in mm; 0.1 to 0.2 mm serves best. Answers don't depend on it
