@@ -1,9 +1,8 @@
 //! Bolts of the gearbox face: head and washer on their seat, room about them, and the straight way of a socket.
 
-use super::{Checked, Checks, Limit, Limits, Sense, Unit};
+use super::{Checked, Checks, Limit, Limits, Sense, Unit, names};
 use crate::design::{BoltHole, Design};
 use crate::geometry::{P3, Surface, V3};
-use crate::params::kinds::HoleSize;
 use crate::probe::{Near, Probe};
 use crate::standards::bolts::{Bolt, of_thread, socket_radius};
 use crate::units::Mm;
@@ -21,10 +20,7 @@ pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut C
     let face = design.gearbox_face();
     let mut plain = 0;
     for (i, hole) in face.bolt_holes().iter().enumerate() {
-        let bolt = match hole.size() {
-            HoleSize::Clearance(thread) => of_thread(thread).ok(),
-            HoleSize::Diameter(_) => None,
-        };
+        let bolt = hole.size().thread().and_then(|thread| of_thread(thread).ok());
         match bolt {
             Some(bolt) => one(face.flange_thickness().get(), i + 1, hole, bolt, probe, limits, out),
             None => plain += 1,
@@ -54,23 +50,13 @@ fn one(
     let what = format!("gearbox_face/bolt hole {number}, {} bolt", bolt.name);
     let washer = bolt.washer.map_or(0.0, Mm::get).max(bolt.corners.get());
     let start = P3::new(seat, hole.y().get(), hole.z().get());
-    let make =
-        |check, value, hard: Option<&Limit>, soft: Option<&Limit>, near: Option<&Near>, hint| Checked {
-            check,
-            what: what.clone(),
-            value,
-            unit: Unit::Mm,
-            sense: Sense::AtLeast,
-            limit: hard.cloned(),
-            soft: soft.cloned(),
-            at: near.map_or_else(|| vec![start], |n| vec![start, n.point]),
-            faces: near.map(|n| probe.brep().faces[n.face].tag.to_string()).into_iter().collect(),
-            hint,
-        };
+    let make = |check, value, hint| {
+        Checked::new(check, what.clone(), (value, Unit::Mm), Sense::AtLeast, hint).at([start], [])
+    };
     if let Some(spot) = spot {
         let over = 0.5 * (spot.diameter.get() - washer);
         let hint = "widen `spot_face.diameter`, or leave out the washer";
-        out.checked.push(make("washer on its spot face", over, None, Some(&limits.head_room), None, hint));
+        out.checked.push(make("washer on its spot face", over, hint).warns_by(&limits.head_room));
     }
     let own = format!("spot face {number}");
     let obstacle = |from: f64, to: f64| {
@@ -90,18 +76,15 @@ fn one(
         let found = places.filter_map(|p| probe.nearest(p, counts, FAR));
         found.min_by(|a, b| a.distance.total_cmp(&b.distance))
     };
+    let place = |near: &Near| ([start, near.point], names(probe.brep(), [near.face]));
     let head = bolt.head.get() + 2.5;
     if let Some(near) = obstacle(0.05, head) {
         let room = near.distance - 0.5 * washer;
         let hint = "move the bolt circle outwards, sink or widen the spot face, or make the fillet smaller";
-        out.checked.push(make(
-            "room about the bolt's head",
-            room,
-            Some(&limits.head_room),
-            None,
-            Some(&near),
-            hint,
-        ));
+        let (points, faces) = place(&near);
+        out.checked.push(
+            make("room about the bolt's head", room, hint).fails_by(&limits.head_room).at(points, faces),
+        );
     }
     if let Some(near) = obstacle(0.05, TOOL) {
         let room = near.distance - socket_radius(bolt.flats).get();
@@ -110,6 +93,7 @@ fn one(
         let soft = Limit { value: 0.0, source: source.to_owned(), given: false };
         let hint =
             "no socket goes on straight: turn the bolt circle (`first_clock`), or plan for an open spanner";
-        out.checked.push(make("straight way of a socket", room, None, Some(&soft), Some(&near), hint));
+        let (points, faces) = place(&near);
+        out.checked.push(make("straight way of a socket", room, hint).warns_by(&soft).at(points, faces));
     }
 }

@@ -1,6 +1,6 @@
 //! Gaps between features that stand apart on the housing: sand between them needs room.
 
-use super::{Checked, Checks, Limits, Sense, Unit};
+use super::{Checked, Checks, Limits, Sense, Unit, names};
 use crate::probe::Probe;
 use crate::solid::Finish;
 
@@ -31,18 +31,14 @@ pub(super) fn check(probe: &Probe, limits: &Limits, out: &mut Checks) {
             if least.distance < 1e-6 || least.distance > LISTED {
                 continue;
             }
-            out.checked.push(Checked {
-                check: "gap between features",
-                what: format!("{a} / {b}"),
-                value: least.distance,
-                unit: Unit::Mm,
-                sense: Sense::AtLeast,
-                limit: Some(limits.gap.clone()).filter(|l| l.given),
-                soft: Some(limits.gap.clone()).filter(|l| !l.given),
-                at: least.points.to_vec(),
-                faces: least.faces.iter().map(|f| faces[*f].tag.to_string()).collect(),
-                hint: "move the features apart, or close the gap so that they are one lump",
-            });
+            let hint = "move the features apart, or close the gap so that they are one lump";
+            let what = format!("{a} / {b}");
+            let value = (least.distance, Unit::Mm);
+            out.checked.push(
+                Checked::new("gap between features", what, value, Sense::AtLeast, hint)
+                    .warns_or_fails_by(&limits.gap)
+                    .at(least.points, names(probe.brep(), least.faces)),
+            );
         }
     }
 }

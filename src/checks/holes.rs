@@ -1,10 +1,9 @@
 //! Holes: depth of thread, room below it, distance from edges.
 
-use super::{Checked, Checks, Limit, Limits, Sense, Unit};
+use super::{Checked, Checks, Limit, Limits, Sense, Unit, names};
 use crate::design::{Design, PadHoles};
 use crate::geometry::P3;
 use crate::housing::{Bore, Housing};
-use crate::params::kinds::HoleSize;
 use crate::probe::{Near, Probe};
 use crate::solid::Finish;
 use crate::standards::threads::Thread;
@@ -36,35 +35,20 @@ pub(super) fn check(design: &Design, housing: &Housing, probe: &Probe, limits: &
 }
 
 fn thread(what: &str, thread: &Thread, depth: f64, drill: f64, limits: &Limits, out: &mut Checks) {
-    let make = |check, value, unit, limit: Option<Limit>, soft: Option<Limit>, hint| Checked {
-        check,
-        what: format!("{what}, {}", thread.name),
-        value,
-        unit,
-        sense: Sense::AtLeast,
-        limit,
-        soft,
-        at: vec![],
-        faces: vec![],
-        hint,
-    };
-    out.checked.push(make(
-        "thread engagement, diameters",
-        depth / thread.diameter.get(),
-        Unit::One,
-        Some(limits.engagement.clone()),
-        None,
-        "deepen the thread (`holes.depth`) or take the next larger one",
-    ));
+    let named = || format!("{what}, {}", thread.name);
+    let ratio = depth / thread.diameter.get();
+    let hint = "deepen the thread (`holes.depth`) or take the next larger one";
+    out.checked.push(
+        Checked::new("thread engagement, diameters", named(), (ratio, Unit::One), Sense::AtLeast, hint)
+            .fails_by(&limits.engagement),
+    );
     let source = "thread depth and 2 to 3 pitches: common practice, no source".to_owned();
-    out.checked.push(make(
-        "room below the thread",
-        drill - depth,
-        Unit::Mm,
-        None,
-        Some(Limit { value: 2.0 * thread.pitch.get(), source, given: false }),
-        "drill deeper (`holes.drill_depth`) so that the tap has room",
-    ));
+    let least = Limit { value: 2.0 * thread.pitch.get(), source, given: false };
+    let hint = "drill deeper (`holes.drill_depth`) so that the tap has room";
+    out.checked.push(
+        Checked::new("room below the thread", named(), (drill - depth, Unit::Mm), Sense::AtLeast, hint)
+            .warns_by(&least),
+    );
 }
 
 /// A hole's centre and the edge nearest to it.
@@ -101,18 +85,14 @@ fn push_edge(
     out: &mut Checks,
 ) {
     let Some((center, near)) = edge else { return };
-    out.checked.push(Checked {
-        check: "hole's centre to edge, diameters",
-        what: what.to_owned(),
-        value: near.distance / diameter,
-        unit: Unit::One,
-        sense: Sense::AtLeast,
-        limit: Some(limits.edge_distance.clone()),
-        soft: Some(limits.edge_distance_soft.clone()).filter(|_| !limits.edge_distance.given),
-        at: vec![center, near.point],
-        faces: vec![probe.brep().faces[near.face].tag.to_string()],
-        hint: "move the hole inwards or make the pad or flange larger",
-    });
+    let hint = "move the hole inwards or make the pad or flange larger";
+    let value = (near.distance / diameter, Unit::One);
+    out.checked.push(
+        Checked::new("hole's centre to edge, diameters", what, value, Sense::AtLeast, hint)
+            .fails_by(&limits.edge_distance)
+            .warns_too_by(&limits.edge_distance_soft)
+            .at([center, near.point], names(probe.brep(), [near.face])),
+    );
 }
 
 /// Bolt holes of the gearbox face: centre to the flange's rim or the lug's side. The bolt is a little smaller than its
@@ -127,10 +107,7 @@ fn bolts(design: &Design, probe: &Probe, limits: &Limits, out: &mut Checks) {
     };
     let all = face.bolt_holes().iter().filter_map(|hole| {
         let center = P3::new(middle, hole.y().get(), hole.z().get());
-        let bolt = match hole.size() {
-            HoleSize::Clearance(thread) => thread.diameter.get(),
-            HoleSize::Diameter(diameter) => diameter.get(),
-        };
+        let bolt = hole.size().thread().map_or(hole.diameter(), |thread| thread.diameter).get();
         probe.nearest(center, rim, FAR).map(|near| ((center, near), bolt))
     });
     let worst = all.min_by(|((_, a), d), ((_, b), e)| (a.distance / d).total_cmp(&(b.distance / e)));

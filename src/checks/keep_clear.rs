@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use super::{CHORD, Checked, Checks, Limit, Sense, Unit};
+use super::{CHORD, Checked, Checks, Limit, Sense, Unit, names};
 use crate::design::{Design, NeighbourKind};
 use crate::geometry::{Frame, P2, P3, V2, V3};
 use crate::housing::Housing;
@@ -132,28 +132,19 @@ fn side_by_side(a: &Brep, b: &Brep) -> Brep {
 }
 
 fn judged(body: &Body, stand: &Stand, finished: &Housing) -> Checked {
-    let (value, what, at, faces) = match stand {
+    let source = "`clearance` of the part".to_owned();
+    let limit = Limit { value: body.clearance, source, given: false };
+    let make = |what: String, value: f64| {
+        Checked::new(body.check, what, (value, Unit::Mm), Sense::AtLeast, body.hint).fails_by(&limit)
+    };
+    match stand {
         Stand::Apart(least) => {
-            let near = least.faces.iter().filter_map(|f| finished.brep.faces.get(*f));
-            let faces = near.map(|f| f.tag.to_string()).collect();
-            (least.distance, body.name.clone(), least.points.to_vec(), faces)
+            let own = least.faces.into_iter().filter(|f| *f < finished.brep.faces.len());
+            make(body.name.clone(), least.distance).at(least.points, names(&finished.brep, own))
         }
         // Negative by the edge of a cube of what is in the way.
         Stand::Within(volume, at) => {
-            (-volume.cbrt(), format!("{}, {volume:.0} mm³ in the metal", body.name), vec![*at], vec![])
+            make(format!("{}, {volume:.0} mm³ in the metal", body.name), -volume.cbrt()).at([*at], [])
         }
-    };
-    let source = "`clearance` of the part".to_owned();
-    Checked {
-        check: body.check,
-        what,
-        value,
-        unit: Unit::Mm,
-        sense: Sense::AtLeast,
-        limit: Some(Limit { value: body.clearance, source, given: false }),
-        soft: None,
-        at,
-        faces,
-        hint: body.hint,
     }
 }

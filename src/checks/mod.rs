@@ -20,6 +20,7 @@ use crate::geometry::P3;
 use crate::housing::Housing;
 use crate::mesh::MeshError;
 use crate::probe::Probe;
+use crate::solid::Brep;
 
 /// What came of a check.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -85,6 +86,45 @@ pub struct Checked {
 const NEAR: f64 = 1e-6;
 
 impl Checked {
+    fn new(
+        check: &'static str,
+        what: impl Into<String>,
+        (value, unit): (f64, Unit),
+        sense: Sense,
+        hint: &'static str,
+    ) -> Self {
+        let what = what.into();
+        Self { check, what, value, unit, sense, limit: None, soft: None, at: vec![], faces: vec![], hint }
+    }
+
+    /// With the limit whose passing fails the part.
+    fn fails_by(mut self, limit: &Limit) -> Self {
+        self.limit = Some(limit.clone());
+        self
+    }
+
+    /// With the limit whose passing is worth a warning.
+    fn warns_by(mut self, limit: &Limit) -> Self {
+        self.soft = Some(limit.clone());
+        self
+    }
+
+    /// With a limit that warns; where the file itself gives it, it fails.
+    fn warns_or_fails_by(self, limit: &Limit) -> Self {
+        if limit.given { self.fails_by(limit) } else { self.warns_by(limit) }
+    }
+
+    /// With a softer limit beside the failing one, unless the file gives that one: then it alone counts.
+    fn warns_too_by(self, soft: &Limit) -> Self {
+        if self.limit.as_ref().is_some_and(|l| l.given) { self } else { self.warns_by(soft) }
+    }
+
+    /// With where it is.
+    fn at(mut self, points: impl IntoIterator<Item = P3>, faces: impl IntoIterator<Item = String>) -> Self {
+        (self.at, self.faces) = (points.into_iter().collect(), faces.into_iter().collect());
+        self
+    }
+
     /// How far inside a limit the value lies: negative beyond it.
     fn within(&self, limit: &Limit) -> f64 {
         match self.sense {
@@ -151,6 +191,11 @@ impl Checks {
     fn not(&mut self, check: &'static str, because: impl Into<String>) {
         self.not_checked.push(NotChecked { check, because: because.into() });
     }
+}
+
+/// The names of some faces of a solid, `feature/role`.
+fn names(brep: &Brep, faces: impl IntoIterator<Item = usize>) -> Vec<String> {
+    faces.into_iter().map(|f| brep.faces[f].tag.to_string()).collect()
 }
 
 /// Chord of the mesh that finds where to look, mm.

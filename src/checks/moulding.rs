@@ -1,8 +1,8 @@
 //! What the foundry asks: draft, faces that hold the pattern, stock, hot spots, prints of the core.
 
-use super::{CHORD, Checked, Checks, Limit, Limits, Sense, Unit};
+use super::{CHORD, Checked, Checks, Limits, Sense, Unit};
 use crate::design::Design;
-use crate::forms::{self, Casting};
+use crate::forms::{self, Casting, Undercut};
 use crate::geometry::P3;
 use crate::probe::Probe;
 use rayon::prelude::*;
@@ -13,17 +13,19 @@ const SAMPLES: usize = 6_000;
 
 pub(super) fn check(design: &Design, casting: &Casting, limits: &Limits, out: &mut Checks) {
     let mould = design.casting().mould();
-    for (what, draft, key) in [
+    for (what, draft, hint) in [
         ("outside", mould.draft(), "steepen `casting.mould.draft`"),
         ("core box", mould.core_draft(), "steepen `casting.mould.core_draft`"),
     ] {
-        let limit = Some(limits.draft.clone());
-        out.checked.push(plain("draft", what, draft.get(), Unit::Deg, Sense::AtLeast, limit, key));
+        let value = (draft.get(), Unit::Deg);
+        out.checked.push(Checked::new("draft", what, value, Sense::AtLeast, hint).warns_by(&limits.draft));
     }
-    undrafted(casting, limits, out);
-    match forms::undercuts(casting) {
-        Ok(held) => undercuts(&held, "pattern", limits, out),
-        Err(error) => out.not("undercuts of the pattern", error.to_string()),
+    match forms::drawing(casting) {
+        Ok(drawing) => {
+            upright(&drawing.upright, limits, out);
+            undercuts(&drawing.undercuts, "pattern", limits, out);
+        }
+        Err(error) => out.not("draft and undercuts of the pattern", error.to_string()),
     }
     match forms::core_box(casting) {
         Ok(made) => undercuts(&made.undrawn, "core box", limits, out),
@@ -31,15 +33,12 @@ pub(super) fn check(design: &Design, casting: &Casting, limits: &Limits, out: &m
     }
     stock(casting, limits, out);
     match forms::core_bearing(casting) {
-        Ok(pressure) => out.checked.push(plain(
-            "pressure on the core's prints",
-            "core",
-            pressure,
-            Unit::MPa,
-            Sense::AtMost,
-            Some(limits.bearing.clone()),
-            "lengthen `casting.prints`",
-        )),
+        Ok(pressure) => {
+            let (check, hint) = ("pressure on the core's prints", "lengthen `casting.prints`");
+            let value = (pressure, Unit::MPa);
+            out.checked
+                .push(Checked::new(check, "core", value, Sense::AtMost, hint).warns_by(&limits.bearing));
+        }
         Err(error) => out.not("core prints", error.to_string()),
     }
     match Probe::new(&casting.moulded.casting.brep, CHORD) {
@@ -48,78 +47,51 @@ pub(super) fn check(design: &Design, casting: &Casting, limits: &Limits, out: &m
     }
 }
 
-fn plain(
-    check: &'static str,
-    what: &str,
-    value: f64,
-    unit: Unit,
-    sense: Sense,
-    soft: Option<Limit>,
-    hint: &'static str,
-) -> Checked {
-    Checked {
-        check,
-        what: what.to_owned(),
-        value,
-        unit,
-        sense,
-        limit: None,
-        soft,
-        at: vec![],
-        faces: vec![],
-        hint,
-    }
-}
-
-fn undercuts(held: &[forms::Undercut], form: &str, limits: &Limits, out: &mut Checks) {
+fn undercuts(held: &[Undercut], form: &str, limits: &Limits, out: &mut Checks) {
     let hint = "turn `casting.mould.parting_clock`, or agree loose pieces with the pattern maker";
-    let limit = || Some(limits.undercut.clone());
+    let make = |what: String, area: f64| {
+        Checked::new("undercut", what, (area, Unit::Mm2), Sense::AtMost, hint).warns_by(&limits.undercut)
+    };
     if held.is_empty() {
-        out.checked.push(plain("undercut", form, 0.0, Unit::Mm2, Sense::AtMost, limit(), hint));
+        out.checked.push(make(form.to_owned(), 0.0));
     }
     // One line a feature, at its largest face.
-    let mut features: BTreeMap<&str, (f64, Vec<&forms::Undercut>)> = BTreeMap::new();
+    let mut features: BTreeMap<&str, (f64, Vec<&Undercut>)> = BTreeMap::new();
     for u in held {
         let entry = features.entry(&u.feature).or_default();
         entry.0 += u.area;
         entry.1.push(u);
     }
     for (feature, (area, faces)) in features {
-        let what = format!("{form}, {feature}");
-        let mut checked = plain("undercut", &what, area, Unit::Mm2, Sense::AtMost, limit(), hint);
-        checked.at = faces.iter().take(1).map(|u| P3::from(u.at)).collect();
-        checked.faces = faces.iter().map(|u| u.face.clone()).collect();
-        out.checked.push(checked);
+        let at = faces.iter().take(1).map(|u| P3::from(u.at));
+        let names = faces.iter().map(|u| u.face.clone());
+        out.checked.push(make(format!("{form}, {feature}"), area).at(at, names));
     }
 }
 
-/// Faces without draft, by feature.
-fn undrafted(casting: &Casting, limits: &Limits, out: &mut Checks) {
-    let faces = match forms::undrafted(casting) {
-        Ok(faces) => faces,
-        Err(error) => return out.not("draft of the casting's faces", error.to_string()),
-    };
+/// Faces without draft.
+fn upright(faces: &[Undercut], limits: &Limits, out: &mut Checks) {
     let hint = "turn `casting.mould.parting_clock` so that the feature stands upright, or let the pattern maker dress them";
     for u in faces {
         let what = format!("{}, {:.0} mm²", u.face, u.area);
-        let mut checked =
-            plain("draft", &what, 0.0, Unit::Deg, Sense::AtLeast, Some(limits.draft.clone()), hint);
-        checked.at = vec![P3::from(u.at)];
-        checked.faces = vec![u.face];
-        out.checked.push(checked);
+        out.checked.push(
+            Checked::new("draft", what, (0.0, Unit::Deg), Sense::AtLeast, hint)
+                .warns_by(&limits.draft)
+                .at([P3::from(u.at)], [u.face.clone()]),
+        );
     }
 }
 
 /// Stock that the worst casting leaves.
 fn stock(casting: &Casting, limits: &Limits, out: &mut Checks) {
-    for row in &casting.stock {
-        let Some(least) = row.least else { continue };
-        let hint = "give more `casting.stock`, or a finer `tolerance_grade`";
-        let mut checked =
-            plain("stock left, worst case", &row.face, least, Unit::Mm, Sense::AtLeast, None, hint);
-        checked.limit = Some(limits.stock_left.clone());
-        checked.faces = vec![row.face.clone()];
-        out.checked.push(checked);
+    let hint = "give more `casting.stock`, or a finer `tolerance_grade`";
+    for (row, least) in casting.stock.iter().filter_map(|row| Some((row, row.least?))) {
+        let face = row.face.as_str();
+        out.checked.push(
+            Checked::new("stock left, worst case", face, (least, Unit::Mm), Sense::AtLeast, hint)
+                .fails_by(&limits.stock_left)
+                .at([], [row.face.clone()]),
+        );
     }
 }
 
@@ -143,13 +115,11 @@ fn hot_spots(design: &Design, probe: &Probe, limits: &Limits, out: &mut Checks) 
     }
     for (feature, (radius, center)) in largest {
         let hint = "core the lump out, thin it, or agree a feeder or chill there with the foundry";
-        let ratio = 2.0 * radius / wall;
-        let limit = Some(limits.hot_spot.clone());
-        let mut checked = plain("hot spot, walls", feature, ratio, Unit::One, Sense::AtMost, limit, hint);
-        checked.at = vec![center];
-        if limits.hot_spot.given {
-            std::mem::swap(&mut checked.limit, &mut checked.soft);
-        }
-        out.checked.push(checked);
+        let ratio = (2.0 * radius / wall, Unit::One);
+        out.checked.push(
+            Checked::new("hot spot, walls", feature, ratio, Sense::AtMost, hint)
+                .warns_or_fails_by(&limits.hot_spot)
+                .at([center], []),
+        );
     }
 }

@@ -2,16 +2,19 @@
 //!
 //! A group is what a designer would name: `cavity/wall`, a machined face by its name, all cast faces of a feature together.
 
-use super::{Checked, Checks, Limits, Sense, Unit};
+use super::{Checked, Checks, Limit, Limits, Sense, Unit};
 use crate::design::Design;
 use crate::geometry::P3;
 use crate::probe::{Probe, Sample, Wall};
-use crate::solid::{Brep, Finish, Tag};
+use crate::solid::{Finish, Tag};
 use crate::standards::casting_tolerance::{Dctg, half_zone, wall_zone};
 use rayon::prelude::*;
 
 /// Walls thicker than this are not listed, mm.
 const LISTED: f64 = 10.0;
+
+/// How far from an edge that two faces share the metal between them counts as the edge's, mm.
+pub(super) const WEDGE: f64 = 5.0;
 
 /// How far a machined face may lie from where it belongs, mm: line-up of bores and faces (common practice, no source).
 const MACHINED: f64 = 0.127;
@@ -31,7 +34,7 @@ pub struct Histogram {
 }
 
 /// The name of a face's group.
-pub(super) fn group(tag: &Tag) -> String {
+fn group(tag: &Tag) -> String {
     let whole = tag.finish == Finish::Cast && tag.feature.as_ref() != "cavity" && !hollow(tag);
     if whole { tag.feature.to_string() } else { tag.to_string() }
 }
@@ -52,9 +55,8 @@ pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut C
         .map(|name| names.binary_search(name).ok().and_then(|i| u32::try_from(i).ok()))
         .collect();
     let walls = probe.least_walls(LISTED, |face| index[face]);
-    let edges = SharedEdges::of(probe.brep());
     for wall in walls.iter().filter(|w| !w.is_sharp_edge()) {
-        if edges.wedge(wall) {
+        if probe.is_wedge(wall, WEDGE) {
             thin_edge(probe, limits, wall, out);
         } else {
             one(design, probe, limits, wall, &names, out);
@@ -65,53 +67,14 @@ pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut C
 
 /// Where the metal between two faces runs out to the edge in which they meet, it is an edge, not a wall.
 fn thin_edge(probe: &Probe, limits: &Limits, wall: &Wall, out: &mut Checks) {
-    let faces = wall.faces.map(|f| probe.brep().faces[f].tag.to_string());
-    out.checked.push(Checked {
-        check: "thin edge where faces meet",
-        what: faces.join(" / "),
-        value: wall.thickness,
-        unit: Unit::Mm,
-        sense: Sense::AtLeast,
-        limit: None,
-        soft: Some(limits.thin_edge.clone()),
-        at: wall.points.to_vec(),
-        faces: faces.to_vec(),
-        hint: "dress the edge, or let the hole meet the wall more squarely",
-    });
-}
-
-/// Edges of a solid by the names of their two faces.
-pub(super) struct SharedEdges<'a> {
-    brep: &'a Brep,
-    sides: Vec<[usize; 2]>,
-}
-
-impl<'a> SharedEdges<'a> {
-    /// How far from a shared edge metal counts as the edge's, mm.
-    const REACH: f64 = 5.0;
-
-    pub(super) fn of(brep: &'a Brep) -> Self {
-        let mut sides = vec![[0; 2]; brep.edges.len()];
-        for (f, face) in brep.faces.iter().enumerate() {
-            for half in face.loops.iter().flatten() {
-                sides[half.edge][usize::from(!half.forward)] = f;
-            }
-        }
-        Self { brep, sides }
-    }
-
-    /// Whether a wall is only the metal beside an edge that its two faces share.
-    pub(super) fn wedge(&self, wall: &Wall) -> bool {
-        let tag = |f: usize| &self.brep.faces[f].tag;
-        let own = [tag(wall.faces[0]), tag(wall.faces[1])];
-        let of_pair = |e: &usize| {
-            let [a, b] = self.sides[*e].map(tag);
-            a != b && own.contains(&a) && own.contains(&b)
-        };
-        let points = |e: usize| (0..=16).map(move |k| self.brep.edge_point(e, f64::from(k) / 16.0));
-        let near = |p: P3| wall.points.iter().any(|q| (p - q).norm() < Self::REACH);
-        own[0] != own[1] && (0..self.sides.len()).filter(of_pair).any(|e| points(e).any(near))
-    }
+    let faces = super::names(probe.brep(), wall.faces);
+    let (what, value) = (faces.join(" / "), (wall.thickness, Unit::Mm));
+    let hint = "dress the edge, or let the hole meet the wall more squarely";
+    out.checked.push(
+        Checked::new("thin edge where faces meet", what, value, Sense::AtLeast, hint)
+            .warns_by(&limits.thin_edge)
+            .at(wall.points, faces),
+    );
 }
 
 fn one(design: &Design, probe: &Probe, limits: &Limits, wall: &Wall, names: &[String], out: &mut Checks) {
@@ -121,32 +84,31 @@ fn one(design: &Design, probe: &Probe, limits: &Limits, wall: &Wall, names: &[St
     let what = if a == b { format!("{a} / itself") } else { format!("{a} / {b}") };
     let point = tags.iter().any(|t| t.role.ends_with("point"));
     let oil = tags.iter().any(|t| t.feature.as_ref() == "cavity");
-    let (check, limit, soft) = match (cut, point) {
-        (0, _) => ("wall", &limits.wall, None),
-        (_, true) => ("blind hole floor", &limits.floor, Some(&limits.wall)),
-        _ => ("metal beside a machined face", &limits.machined_wall, Some(&limits.wall)),
+    let make = |check, value| {
+        Checked::new(check, what.clone(), (value, Unit::Mm), Sense::AtLeast, hint(check))
+            .at(wall.points, super::names(probe.brep(), wall.faces))
     };
-    let make = |check, value, limit: &super::Limit, soft: Option<&super::Limit>| Checked {
-        check,
-        what: what.clone(),
-        value,
-        unit: Unit::Mm,
-        sense: Sense::AtLeast,
-        limit: Some(limit.clone()),
-        soft: soft.filter(|s| !limit.given && s.value > limit.value).cloned(),
-        at: wall.points.to_vec(),
-        faces: tags.iter().map(ToString::to_string).collect(),
-        hint: hint(check),
+    // The alloy's least wall is worth a warning where less is allowed.
+    let beside = |made: Checked, limit: &Limit| {
+        let made = made.fails_by(limit);
+        if limits.wall.value > limit.value { made.warns_too_by(&limits.wall) } else { made }
     };
-    out.checked.push(make(check, wall.thickness, limit, soft));
+    out.checked.push(match (cut, point) {
+        (0, _) => make("wall", wall.thickness).fails_by(&limits.wall),
+        (_, true) => beside(make("blind hole floor", wall.thickness), &limits.floor),
+        _ => beside(make("metal beside a machined face", wall.thickness), &limits.machined_wall),
+    });
     let worst = wall.thickness - shift(design, wall, cut);
-    let (limit, soft) = match (cut, oil) {
-        (0, true) => (&limits.oil_wall, Some(&limits.oil_wall_soft)),
-        (0, false) => return,
-        _ => (&limits.machined_wall_worst, None),
-    };
-    let check = if cut == 0 { "oil wall, worst case" } else { "metal beside a machined face, worst case" };
-    out.checked.push(make(check, worst, limit, soft));
+    match (cut, oil) {
+        (0, true) => {
+            let made = make("oil wall, worst case", worst).fails_by(&limits.oil_wall);
+            out.checked.push(made.warns_too_by(&limits.oil_wall_soft));
+        }
+        (0, false) => {}
+        _ => out.checked.push(
+            make("metal beside a machined face, worst case", worst).fails_by(&limits.machined_wall_worst),
+        ),
+    }
 }
 
 /// How much thinner the wall may come out, mm: between cast faces half the zone of a wall's thickness, which holds core

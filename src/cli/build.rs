@@ -7,9 +7,9 @@ use clap::builder::{PossibleValue, PossibleValuesParser};
 use sha2::{Digest, Sha256};
 
 use super::produce::{Order, produce};
-use super::{Exit, colour, complain, say};
+use super::{Exit, files, say};
 use crate::design::{Design, Form};
-use crate::params::{self, Source};
+use crate::params::Source;
 use crate::report::terminal;
 
 /// Build the housing and write its files.
@@ -67,29 +67,13 @@ fn chord(text: &str) -> Result<f64, String> {
 impl Build {
     /// Load, validate, build.
     pub(super) fn run(&self) -> Exit {
-        let (source, raw) = match params::load(&self.file) {
-            Ok(loaded) => loaded,
-            Err(error) => {
-                complain(&format!("error: {}: {error}\n", self.file.display()));
-                return Exit::FileTrouble;
-            }
-        };
-        let raw = match raw {
-            Ok(raw) => raw,
-            Err(findings) => {
-                complain(&terminal::findings(&findings, source.as_ref(), colour()));
-                return Exit::BadInput;
-            }
-        };
-        let outcome = Design::validate(raw);
-        complain(&terminal::findings(&outcome.findings, source.as_ref(), colour()));
-        match outcome.value {
-            Some(design) => {
+        match files::design(&self.file) {
+            Ok((design, source)) => {
                 self.say_assumed(&design);
                 let forms = self.wanted(&design);
                 produce(&design, &self.order(&forms, source.as_ref()))
             }
-            None => Exit::BadInput,
+            Err(exit) => exit,
         }
     }
 

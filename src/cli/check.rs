@@ -6,15 +6,13 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use clap::builder::PossibleValuesParser;
 
-use super::{Exit, colour, complain, say};
+use super::{Exit, colour, complain, files, say};
 use crate::checks::{self, Verdict, thickness_map};
-use crate::design::{Design, Form};
-use crate::export::files;
+use crate::design::Form;
 use crate::export::ply;
 use crate::housing::{self, Housing};
-use crate::params;
 use crate::probe::Probe;
-use crate::report::{checks as report, terminal};
+use crate::report::checks as report;
 
 /// Check walls, holes, clearances, casting and print; exit code 1 when anything fails.
 #[derive(Debug, Args)]
@@ -47,7 +45,7 @@ impl Check {
     }
 
     fn checked(&self) -> Result<Exit, Exit> {
-        let design = read(&self.file)?;
+        let (design, _) = files::design(&self.file)?;
         let finished = housing::build(&design).map_err(|error| {
             complain(&format!("error: {}: {error}\n", error.subject()));
             Exit::Impossible
@@ -72,7 +70,8 @@ impl Check {
         if let Some(path) = &self.wall_map {
             out.push((path, map(&finished)?));
         }
-        write(&self.file, &out)?;
+        let out: Vec<(&Path, &[u8])> = out.iter().map(|(path, bytes)| (*path, bytes.as_slice())).collect();
+        files::write(&self.file, &out)?;
         let colourful = colour() && io::stdout().is_terminal();
         say(&report::text(&found, design.units(), self.all, colourful));
         if self.histogram {
@@ -80,36 +79,6 @@ impl Check {
         }
         Ok(if found.count(Verdict::Fail) > 0 { Exit::Failed } else { Exit::Done })
     }
-}
-
-fn read(file: &Path) -> Result<Design, Exit> {
-    let (source, raw) = params::load(file).map_err(|error| {
-        complain(&format!("error: {}: {error}\n", file.display()));
-        Exit::FileTrouble
-    })?;
-    let tell = |findings: &crate::finding::Findings| {
-        complain(&terminal::findings(findings, source.as_ref(), colour()));
-    };
-    let raw = raw.map_err(|findings| {
-        tell(&findings);
-        Exit::BadInput
-    })?;
-    let outcome = Design::validate(raw);
-    tell(&outcome.findings);
-    outcome.value.ok_or(Exit::BadInput)
-}
-
-fn write(input: &Path, all: &[(&Path, Vec<u8>)]) -> Result<(), Exit> {
-    let targets: Vec<&Path> = all.iter().map(|(path, _)| *path).collect();
-    files::test_distinct(input, &targets).map_err(|error| {
-        complain(&format!("error: {error}\n"));
-        Exit::BadInput
-    })?;
-    let written = all.iter().try_for_each(|(path, bytes)| files::write_atomic(path, bytes));
-    written.map_err(|error| {
-        complain(&format!("error: {error}\n"));
-        Exit::FileTrouble
-    })
 }
 
 /// The coloured mesh: red to 3 mm, over yellow and green, to blue from 10 mm; grey where there is no wall.

@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use crate::design::{Design, Form};
 use crate::export::step::{StepInfo, step_stretched};
 use crate::export::{Body, Metadata, Paint, glb, stl, threemf};
-use crate::forms::{self, Casting, FormError, Made, Piece, Undercut};
+use crate::forms::{self, Casting, Drawing, FormError, Made, Piece, Undercut};
 use crate::geometry::V3;
 use crate::housing::Housing;
 use crate::mesh::{Mesh, triangulate};
@@ -57,39 +57,38 @@ pub(super) struct Job<'a> {
 pub(super) fn outputs(job: &Job, wanted: &[Form]) -> Vec<(Form, Result<Output, Failure>)> {
     let casting = wanted.iter().any(|f| !matches!(f, Form::Finished | Form::TrialPrint)).then(|| {
         let casting = forms::casting(job.design, job.finished)?;
-        let held = forms::undercuts(&casting)?;
-        Ok((casting, held))
+        let drawing = forms::drawing(&casting)?;
+        Ok((casting, drawing))
     });
     let others: Vec<Form> = wanted.iter().copied().filter(|f| *f != Form::Finished).collect();
     others
         .par_iter()
         .map(|form| match &casting {
             Some(Err(error)) if *form != Form::TrialPrint => (*form, Err(FormError::clone(error).into())),
-            Some(Ok((casting, held))) => (*form, one(job, *form, Some(casting), held)),
-            _ => (*form, one(job, *form, None, &[])),
+            Some(Ok(moulded)) => (*form, one(job, *form, Some(moulded))),
+            _ => (*form, one(job, *form, None)),
         })
         .collect()
 }
 
-fn one(job: &Job, form: Form, casting: Option<&Casting>, held: &[Undercut]) -> Result<Output, Failure> {
-    let made = match (form, casting) {
-        (Form::Casting, Some(c)) => c.made(),
-        (Form::Pattern, Some(c)) => forms::pattern(c)?,
-        (Form::Core, Some(c)) => forms::core(c)?,
-        (Form::CoreBox, Some(c)) => forms::core_box(c)?,
+fn one(job: &Job, form: Form, moulded: Option<&(Casting, Drawing)>) -> Result<Output, Failure> {
+    let made = match (form, moulded) {
+        (Form::Casting, Some((c, _))) => c.made(),
+        (Form::Pattern, Some((c, _))) => forms::pattern(c)?,
+        (Form::Core, Some((c, _))) => forms::core(c)?,
+        (Form::CoreBox, Some((c, _))) => forms::core_box(c)?,
         _ => forms::trial_print(job.design, job.finished)?,
     };
     // Faces that can't be drawn are coloured where the pattern maker looks for them.
-    let shown = match form {
-        Form::Casting | Form::Pattern => held,
+    let shown = match (form, moulded) {
+        (Form::Casting | Form::Pattern, Some((_, drawing))) => &drawing.undercuts,
         _ => &made.undrawn,
     };
     let mut out = written(job, form, &made, shown)?;
-    if let (Form::Casting, Some(c)) = (form, casting) {
+    if let (Form::Casting, Some((c, drawing))) = (form, moulded) {
         let partings = forms::best_parting(job.finished)?;
-        let undrafted = forms::undrafted(c)?;
-        out.text.push_str(&moulding::text(job.design, c, [held, &undrafted], &partings));
-        out.figures["moulding"] = moulding::figures(c, held, &partings);
+        out.text.push_str(&moulding::text(job.design, c, drawing, &partings));
+        out.figures["moulding"] = moulding::figures(c, &drawing.undercuts, &partings);
     }
     Ok(out)
 }

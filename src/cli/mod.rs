@@ -8,6 +8,8 @@ mod completions;
 
 mod describe;
 
+mod files;
+
 mod forms;
 
 mod produce;
@@ -45,7 +47,8 @@ pub enum Exit {
     Failed,
     /// The parameter file or the command line is at fault; nothing was written.
     BadInput,
-    /// The values are legal, but the part they describe cannot be made; nothing was written.
+    /// The values are legal, but the part they describe, or one of its forms, cannot be made; of such a form nothing was
+    /// written.
     Impossible,
     /// A file or folder cannot be read or written.
     FileTrouble,

@@ -5,11 +5,11 @@ use std::time::Instant;
 
 use serde_json::{Value, json};
 
+use super::files::{bad_target, write};
 use super::forms::{self, Failure, Job, Output};
 use super::{Exit, colour, complain, say};
 use crate::design::{Design, Form};
 use crate::drawing;
-use crate::export::files::FileError;
 use crate::export::step::step;
 use crate::export::{Body, PackError, files, glb, sidecar, stl, threemf};
 use crate::finding::{Code, Finding, Findings};
@@ -156,24 +156,6 @@ fn taken(times: &Times, others: usize) -> String {
         String::new()
     };
     format!("  made in {all:.2} s{forms}{memory}\n")
-}
-
-fn bad_target(error: &FileError) -> Exit {
-    complain(&format!("error: {error}\n"));
-    Exit::BadInput
-}
-
-/// Writes all files, or none: all targets are looked at before the first is touched.
-fn write(input: &Path, all: &[(&Path, &[u8])]) -> Result<(), Exit> {
-    let targets: Vec<&Path> = all.iter().map(|(path, _)| *path).collect();
-    files::test_distinct(input, &targets).map_err(|error| bad_target(&error))?;
-    let tested = targets.iter().try_for_each(|path| files::test_target(path));
-    let written =
-        tested.and_then(|()| all.iter().try_for_each(|(path, bytes)| files::write_atomic(path, bytes)));
-    written.map_err(|error| {
-        complain(&format!("error: {error}\n"));
-        Exit::FileTrouble
-    })
 }
 
 /// The finished part's files and summary, `None` where it is not asked for; or the file that can't be made, and why.

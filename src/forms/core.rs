@@ -8,7 +8,6 @@ use crate::housing::{Housing, Moulded};
 use crate::mesh::triangulate;
 use crate::solid::{Op, Primitive, PrimitiveError, Profile, Segment, SolidTree, Tag, cylinder, polygon};
 use crate::standards::core_prints::{MOLTEN_ALUMINIUM, MOLTEN_IRON, SAND_BEARING, buoyancy, core_lift};
-use crate::tolerance::SNAP;
 
 /// How far prints reach into what they hold, mm.
 const ROOT: f64 = 1.0;
@@ -69,8 +68,7 @@ fn cored(moulded: &Moulded) -> impl Iterator<Item = &Primitive> {
 fn radius_at(p: &Primitive, station: f64) -> Option<f64> {
     let (profile, None) = p.shape()? else { return None };
     let axis = p.frame();
-    let about_shaft = axis.z.cross(&V3::x()).norm() < 1e-9 && axis.origin.y.hypot(axis.origin.z) < SNAP;
-    if !about_shaft {
+    if !axis.is_about_x() {
         return None;
     }
     let z = (station - axis.origin.x) * axis.z.x;
@@ -147,9 +145,8 @@ pub fn core(casting: &Casting) -> Result<Made, FormError> {
     let made = shape("core");
     let prints = prints(&casting.moulded, &casting.settings, 0.0).map_err(&made)?;
     let settings = &casting.settings;
-    let mut tree = core_tree(casting, &prints).map_err(&made)?;
     // What floats is the core without its vent, into which no metal runs.
-    let solid = Piece::of("core", tree.clone(), settings.scale)?;
+    let solid = unvented(casting, &prints)?;
     let load = Load::of(casting, &prints, solid.report.mass.volume)?;
     let mut notes = vec![load.text(settings.iron)];
     if let Some(end) = prints.missing {
@@ -166,6 +163,7 @@ pub fn core(casting: &Casting) -> Result<Made, FormError> {
     let frame = Frame::from_zx(P3::new(span, 0.0, 0.0), V3::x(), V3::z());
     let length = 2.0 * reach(casting) + 100.0;
     let radius = 0.5 * settings.vent / settings.scale.radial();
+    let mut tree = solid.tree;
     tree.cut(cylinder("core", frame, radius, length, &[tag.clone(), tag.clone(), tag]).map_err(&made)?);
     notes.push(format!("vent of {} mm along the shaft; carry it out through both prints", settings.vent));
     Ok(Made::new(vec![Piece::of("core", tree, settings.scale)?.whole()?], notes))
@@ -177,22 +175,27 @@ pub fn core(casting: &Casting) -> Result<Made, FormError> {
 /// # Errors
 /// Where there is no core.
 pub fn core_bearing(casting: &Casting) -> Result<f64, FormError> {
-    let settings = &casting.settings;
-    let prints = prints(&casting.moulded, settings, 0.0).map_err(shape("core"))?;
-    let solid = Piece::of("core", core_tree(casting, &prints).map_err(shape("core"))?, settings.scale)?;
+    let prints = prints(&casting.moulded, &casting.settings, 0.0).map_err(shape("core"))?;
+    let solid = unvented(casting, &prints)?;
     Ok(Load::of(casting, &prints, solid.report.mass.volume)?.pressure())
 }
 
-/// The core without its vent.
-fn core_tree(casting: &Casting, prints: &Prints) -> Result<SolidTree, PrimitiveError> {
+/// What of the core metal surrounds.
+fn covered(casting: &Casting, prints: &Prints) -> Result<SolidTree, PrimitiveError> {
     let wide = reach(casting);
     let face = Tag::cast("print", "face");
     let mut tree = SolidTree::new();
     cored(&casting.moulded).for_each(|p| tree.add(p.clone()));
     tree.keep(block(&casting.settings, (prints.ends[0], prints.ends[1]), wide, (-wide, wide), &face)?);
     prints.over.iter().for_each(|p| tree.cut(p.clone()));
-    prints.bodies.iter().for_each(|p| tree.add(p.clone()));
     Ok(tree)
+}
+
+/// The core without its vent.
+fn unvented(casting: &Casting, prints: &Prints) -> Result<Piece, FormError> {
+    let mut tree = covered(casting, prints).map_err(shape("core"))?;
+    prints.bodies.iter().for_each(|p| tree.add(p.clone()));
+    Piece::of("core", tree, casting.settings.scale)
 }
 
 /// A length that surely reaches out of the casting, mm.
@@ -215,15 +218,7 @@ struct Load {
 impl Load {
     fn of(casting: &Casting, prints: &Prints, volume: f64) -> Result<Self, FormError> {
         let settings = &casting.settings;
-        let made = shape("core");
-        let wide = reach(casting);
-        let face = Tag::cast("print", "face");
-        let mut tree = SolidTree::new();
-        cored(&casting.moulded).for_each(|p| tree.add(p.clone()));
-        tree.keep(
-            block(settings, (prints.ends[0], prints.ends[1]), wide, (-wide, wide), &face).map_err(&made)?,
-        );
-        prints.over.iter().for_each(|p| tree.cut(p.clone()));
+        let tree = covered(casting, prints).map_err(shape("core"))?;
         let covered = Piece::of("core", tree, settings.scale)?.report.mass.volume;
         let molten = if settings.iron { MOLTEN_IRON } else { MOLTEN_ALUMINIUM };
         let weight = core_lift(volume, molten).1;
@@ -315,8 +310,7 @@ pub fn core_box(casting: &Casting) -> Result<Made, FormError> {
 
 /// Faces of the core that its box's halves can't leave.
 fn undrawn(casting: &Casting, prints: &Prints) -> Result<Vec<Undercut>, FormError> {
-    let piece =
-        Piece::of("core", core_tree(casting, prints).map_err(shape("core"))?, casting.settings.scale)?;
+    let piece = unvented(casting, prints)?;
     let mesh = triangulate(&piece.brep, CHORD)
         .map_err(|e| FormError::Mesh { piece: piece.name.clone(), message: e.to_string() })?;
     Ok(against(&piece.brep, &mesh, casting.settings.up))

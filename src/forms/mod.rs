@@ -18,7 +18,7 @@ pub use pattern::pattern;
 pub use settings::Settings;
 pub use stock::StockRow;
 pub use trial_print::{PROVES_GEOMETRY_ONLY, trial_print};
-pub use undercuts::{Undercut, best_parting, undercuts, undrafted};
+pub use undercuts::{Drawing, Undercut, best_parting, drawing};
 
 use crate::design::Design;
 use crate::geometry::{Bounds, Frame, Stretch};
@@ -140,12 +140,7 @@ impl Piece {
     fn smaller_bodies(&self) -> Vec<Bounds> {
         let shells = self.brep.shells.iter().zip(&self.report.shell_volumes).filter(|(s, _)| !s.void);
         let mut bodies: Vec<(f64, Bounds)> = shells
-            .map(|(shell, volume)| {
-                let edges = shell.faces.iter().flat_map(|f| self.brep.faces[*f].loops.iter().flatten());
-                let points =
-                    edges.flat_map(|h| (0..8).map(|k| self.brep.edge_point(h.edge, f64::from(k) / 8.0)));
-                (*volume, Bounds::around(points))
-            })
+            .map(|(shell, volume)| (*volume, self.brep.bounds_of(shell.faces.iter().copied())))
             .collect();
         bodies.sort_by(|a, b| b.0.total_cmp(&a.0));
         bodies.into_iter().skip(1).map(|(_, bounds)| bounds).collect()

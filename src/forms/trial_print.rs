@@ -4,9 +4,7 @@ use super::{FormError, Made, Piece, shape};
 use crate::design::Design;
 use crate::geometry::{Bounds, Frame, P2, P3, Stretch, V2, V3};
 use crate::housing::{self, Housing};
-use crate::solid::{
-    BrepFace, Finish, Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder, rounded_rectangle,
-};
+use crate::solid::{Finish, Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder, rounded_rectangle};
 use crate::standards::printing::hole_oversize;
 use crate::units::Mm;
 
@@ -82,21 +80,16 @@ fn holes(finished: &Housing) -> Vec<(f64, f64)> {
     const BESIDE: f64 = 3.0;
     let brep = &finished.brep;
     let about_shaft = ["gearbox_face", "tail", "cavity"];
-    let cut = brep.faces.iter().filter(|f| {
-        let tag = &f.tag;
+    let cut = (0..brep.faces.len()).filter(|f| {
+        let tag = &brep.faces[*f].tag;
         let own = !about_shaft.contains(&tag.feature.as_ref());
         own && tag.finish == Finish::Machined && !["face", "spot face", "end"].contains(&tag.role.as_ref())
     });
-    let extent = |face: &BrepFace| {
-        let edges = face.loops.iter().flatten();
-        let xs = edges.flat_map(|h| (0..=8).map(|k| brep.edge_point(h.edge, f64::from(k) / 8.0).x));
-        xs.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| (lo.min(x), hi.max(x)))
+    let zone = |face: usize| {
+        let b = brep.bounds_of([face]);
+        (b.min.x - BESIDE, b.max.x + BESIDE)
     };
-    cut.map(|face| {
-        let (lo, hi) = extent(face);
-        (lo - BESIDE, hi + BESIDE)
-    })
-    .collect()
+    cut.map(zone).collect()
 }
 
 /// Most lumps that cuts are made to keep off.

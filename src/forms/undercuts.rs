@@ -22,11 +22,23 @@ pub struct Undercut {
     pub at: V3,
 }
 
+impl Undercut {
+    fn new(tag: &Tag, area: f64, at: V3) -> Self {
+        Self { face: tag.to_string(), feature: tag.feature.to_string(), area, at }
+    }
+}
+
 /// A face counts from this slope against the pull on, as a sine: about a degree, which a rapped pattern forgives.
 const SLOPE: f64 = 0.02;
 
 /// Areas below this are slivers of the mesh, mm².
 const LEAST_AREA: f64 = 1.0;
+
+/// Upright is what leans less than this, as a sine: a quarter of a degree.
+const UPRIGHT: f64 = 0.0044;
+
+/// Upright faces below this stand so low that they need no draft, mm².
+const LEAST_UPRIGHT: f64 = 50.0;
 
 /// Chord of the mesh that is looked at, mm.
 pub(super) const CHORD: f64 = 0.2;
@@ -34,25 +46,29 @@ pub(super) const CHORD: f64 = 0.2;
 /// Step of the parting's clock angle, degrees.
 const STEP: usize = 5;
 
-/// All faces of the pattern that can't be drawn from its half of the mould, largest area first.
-///
-/// # Errors
-/// The pattern's own, where it can't be made.
-pub fn undercuts(casting: &Casting) -> Result<Vec<Undercut>, FormError> {
-    let tree = super::pattern::whole(&casting.moulded, &casting.settings)?;
-    let brep = evaluate(&tree).map_err(boundary("pattern"))?;
-    Ok(triangulate(&brep, CHORD).map(|mesh| against(&brep, &mesh, casting.settings.up)).unwrap_or_default())
+/// How the pattern leaves the sand.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Drawing {
+    /// Faces that can't be drawn from their half of the mould, largest area first.
+    pub undercuts: Vec<Undercut>,
+    /// Faces that stand upright in the mould, without draft.
+    pub upright: Vec<Undercut>,
 }
 
-/// Faces of the pattern that stand upright in the mould, without draft: most of their area looks square to the pull.
+/// Looks at every face of the pattern.
 ///
 /// # Errors
 /// The pattern's own, where it can't be made.
-pub fn undrafted(casting: &Casting) -> Result<Vec<Undercut>, FormError> {
+pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
     let tree = super::pattern::whole(&casting.moulded, &casting.settings)?;
     let brep = evaluate(&tree).map_err(boundary("pattern"))?;
-    let Ok(mesh) = triangulate(&brep, CHORD) else { return Ok(vec![]) };
+    let Ok(mesh) = triangulate(&brep, CHORD) else { return Ok(Drawing::default()) };
     let up = casting.settings.up;
+    Ok(Drawing { undercuts: against(&brep, &mesh, up), upright: upright(&brep, &mesh, up) })
+}
+
+/// Faces most of whose area looks square to the pull.
+fn upright(brep: &Brep, mesh: &Mesh, up: V3) -> Vec<Undercut> {
     // Of each face: all its area, what is upright of it, and where.
     let mut found: BTreeMap<usize, (f64, f64, V3)> = BTreeMap::new();
     for (t, face) in mesh.face_of.iter().enumerate() {
@@ -71,20 +87,9 @@ pub fn undrafted(casting: &Casting) -> Result<Vec<Undercut>, FormError> {
             named.entry(&brep.faces[face].tag).or_insert((0.0, at)).0 += upright;
         }
     }
-    let row = |(tag, (area, at)): (&Tag, (f64, V3))| Undercut {
-        face: tag.to_string(),
-        feature: tag.feature.to_string(),
-        area,
-        at,
-    };
-    Ok(named.into_iter().filter(|(tag, _)| tag.feature.as_ref() != "print").map(row).collect())
+    let named = named.into_iter().filter(|(tag, _)| tag.feature.as_ref() != "print");
+    named.map(|(tag, (area, at))| Undercut::new(tag, area, at)).collect()
 }
-
-/// Upright is what leans less than this, as a sine: a quarter of a degree.
-const UPRIGHT: f64 = 0.0044;
-
-/// Upright faces below this stand so low that they need no draft, mm².
-const LEAST_UPRIGHT: f64 = 50.0;
 
 /// Faces that look towards the parting plane from either side of it.
 pub(super) fn against(brep: &Brep, mesh: &Mesh, up: V3) -> Vec<Undercut> {
@@ -106,12 +111,7 @@ pub(super) fn against(brep: &Brep, mesh: &Mesh, up: V3) -> Vec<Undercut> {
     let mut out: Vec<Undercut> = found
         .into_iter()
         .filter(|(_, (area, ..))| *area > LEAST_AREA)
-        .map(|(tag, (area, at, _))| Undercut {
-            face: tag.to_string(),
-            feature: tag.feature.to_string(),
-            area,
-            at,
-        })
+        .map(|(tag, (area, at, _))| Undercut::new(tag, area, at))
         .collect();
     out.sort_by(|a, b| b.area.total_cmp(&a.area).then_with(|| a.face.cmp(&b.face)));
     out

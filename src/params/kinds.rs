@@ -1,9 +1,12 @@
 //! The kinds of values a parameter can have: how each is read from text, checked, shown and described.
 
+mod holes;
+
+pub use holes::{Hole, HoleSize, ThreadName};
+
 use super::codes;
 use super::reference::About;
 use crate::finding::Code;
-use crate::standards::threads::{self, Thread};
 use crate::units::{self, Deg, KgPerM3, Mm, Percent, QuantityError, Units};
 
 /// A closed range with the reason for its ends.
@@ -416,79 +419,6 @@ impl<T: Clone + PartialEq> Kind for Choice<T> {
 
     fn about(&self) -> About {
         About::Choice(self.0.iter().map(|&(name, _, doc)| (name, doc)).collect())
-    }
-}
-
-/// A screw thread of the table, such as `M10` or `3/8-16`.
-#[derive(Debug, Clone, Copy)]
-pub struct ThreadName;
-
-impl Kind for ThreadName {
-    type Value = &'static Thread;
-
-    fn read(&self, text: &str, _: Option<Units>) -> Result<&'static Thread, Fault> {
-        threads::find(text).ok_or_else(|| {
-            Fault::new(codes::NOT_A_CHOICE, format!("`{}` is not a thread of the table", shorten(text)))
-                .allowed(self.allowed(Units::Mm))
-                .because("tapping drill and clearance hole come from the thread table")
-        })
-    }
-
-    fn show(&self, value: &&'static Thread, _: Units) -> String {
-        value.name.to_owned()
-    }
-
-    fn about(&self) -> About {
-        About::Thread
-    }
-}
-
-/// A through hole: clearance for a named screw, or a diameter.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum HoleSize {
-    /// The clearance hole of this thread (ISO 273 medium, ASME B18.2.8 normal).
-    Clearance(&'static Thread),
-    /// A plain diameter.
-    Diameter(Mm),
-}
-
-impl HoleSize {
-    /// Diameter of the hole.
-    pub fn diameter(self) -> Mm {
-        match self {
-            Self::Clearance(thread) => thread.clearance,
-            Self::Diameter(diameter) => diameter,
-        }
-    }
-}
-
-/// Reads a [`HoleSize`]; a diameter must lie in the range.
-#[derive(Debug, Clone, Copy)]
-pub struct Hole(pub Range);
-
-impl Kind for Hole {
-    type Value = HoleSize;
-
-    fn read(&self, text: &str, bare: Option<Units>) -> Result<HoleSize, Fault> {
-        if let Some(thread) = threads::find(text) {
-            return Ok(HoleSize::Clearance(thread));
-        }
-        let screw_like = text.trim().starts_with(['M', 'm']) || text.contains('-');
-        if screw_like {
-            return ThreadName.read(text, bare).map(HoleSize::Clearance);
-        }
-        Length(self.0).read(text, bare).map(HoleSize::Diameter)
-    }
-
-    fn show(&self, value: &HoleSize, units: Units) -> String {
-        match value {
-            HoleSize::Clearance(thread) => thread.name.to_owned(),
-            HoleSize::Diameter(diameter) => units.show(*diameter),
-        }
-    }
-
-    fn about(&self) -> About {
-        About::Hole(self.0)
     }
 }
 

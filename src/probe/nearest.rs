@@ -4,7 +4,7 @@ use crate::geometry::{P3, Surface};
 
 use super::Probe;
 use super::ray::Seen;
-use super::tree::{Tree, gap};
+use super::tree::Tree;
 use super::triangle::{on_segment, on_triangle};
 use super::trim::{PIECE_SAG, nearest_on_edge};
 
@@ -40,7 +40,7 @@ impl Probe<'_> {
         let mut seen = Seen::new();
         self.tree.near(
             within,
-            |b| gap(b, p),
+            |b| b.distance(p),
             |triangle, reach| {
                 let face = self.face_of(triangle);
                 if seen.has(face) || !filter(face) {
@@ -74,7 +74,7 @@ impl Probe<'_> {
         let mut best: Option<(usize, P3, f64)> = None;
         tree.near(
             within,
-            |b| gap(b, p),
+            |b| b.distance(p),
             |k, reach| {
                 let piece = &self.edge_pieces[k as usize];
                 if !self.sides[piece.edge].into_iter().any(|f| f != usize::MAX && filter(f)) {

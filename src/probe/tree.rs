@@ -116,13 +116,6 @@ fn split(nodes: &mut Vec<Node>, items: &mut [(Bounds, u32)], from: usize, to: us
     split(nodes, items, from + half, to);
 }
 
-/// Distance from a point to a box, zero inside.
-pub(super) fn gap(b: &Bounds, p: P3) -> f64 {
-    let d = |k: usize| (b.min[k] - p[k]).max(p[k] - b.max[k]).max(0.0);
-    let (x, y, z) = (d(0), d(1), d(2));
-    (x * x + y * y + z * z).sqrt()
-}
-
 /// Distance between two boxes, zero where they meet.
 pub(super) fn apart(a: &Bounds, b: &Bounds) -> f64 {
     let gap = (b.min - a.max).sup(&(a.min - b.max)).sup(&V3::zeros());

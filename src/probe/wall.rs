@@ -87,6 +87,22 @@ impl Probe<'_> {
         best.into_values().collect()
     }
 
+    /// Whether a wall is only the metal beside an edge in which faces of its two names meet, nearer to it than a reach.
+    pub fn is_wedge(&self, wall: &Wall, reach: f64) -> bool {
+        let tag = |f: usize| &self.brep.faces[f].tag;
+        let own = wall.faces.map(tag);
+        let of_pair = |e: &usize| {
+            let [a, b] = self.sides[*e];
+            a != usize::MAX && b != usize::MAX && {
+                let (a, b) = (tag(a), tag(b));
+                a != b && own.contains(&a) && own.contains(&b)
+            }
+        };
+        let points = |e: usize| (0..=16).map(move |k| self.brep.edge_point(e, f64::from(k) / 16.0));
+        let near = |p: P3| wall.points.iter().any(|q| (p - q).norm() < reach);
+        own[0] != own[1] && (0..self.sides.len()).filter(of_pair).any(|e| points(e).any(near))
+    }
+
     /// The wall that a start leads to, if it leads to one.
     fn thinnest(&self, start: &Start, groups: [u32; 2]) -> Option<Wall> {
         let [a, b] = start.faces;

@@ -4,19 +4,14 @@ use serde_json::{Value, json};
 
 use super::joints;
 use crate::design::Design;
-use crate::forms::{Casting, StockRow, Undercut};
+use crate::forms::{Casting, Drawing, StockRow, Undercut};
 use crate::units::Mm;
 
 /// Most undercut faces that are listed.
 const MOST: usize = 12;
 
 /// Stock of each machined face, what is cast solid, faces that can't be drawn, and the parting that leaves fewest.
-pub fn text(
-    design: &Design,
-    casting: &Casting,
-    [undercuts, undrafted]: [&[Undercut]; 2],
-    partings: &[(f64, f64)],
-) -> String {
+pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f64, f64)]) -> String {
     let mass = casting.moulded.casting.report.mass.volume * 1e-9 * design.casting().density().get();
     let mut out = format!("  weighs {mass:.3} kg as cast\n");
     let joints = &casting.moulded.casting.joints;
@@ -29,8 +24,8 @@ pub fn text(
     if !solid.is_empty() {
         out.push_str(&format!("  cast solid, to be drilled or cut: {} machined faces\n", solid.len()));
     }
-    out.push_str(&drawing(casting, undercuts, partings));
-    for u in undrafted.iter().take(MOST) {
+    out.push_str(&drawing(casting, &drawn.undercuts, partings));
+    for u in drawn.upright.iter().take(MOST) {
         out.push_str(&format!(
             "  no draft: {}, {:.0} mm2 stand upright; dress them or turn the parting\n",
             u.face, u.area

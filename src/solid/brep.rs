@@ -108,6 +108,12 @@ impl Brep {
         b
     }
 
+    /// A box around the edges of some faces.
+    pub fn bounds_of(&self, faces: impl IntoIterator<Item = usize>) -> Bounds {
+        let halves = faces.into_iter().flat_map(|f| self.faces[f].loops.iter().flatten());
+        Bounds::around(halves.flat_map(|h| (0..=8).map(|k| self.edge_point(h.edge, f64::from(k) / 8.0))))
+    }
+
     /// Number of outer shells: separate bodies.
     pub fn bodies(&self) -> usize {
         self.shells.iter().filter(|s| !s.void).count()

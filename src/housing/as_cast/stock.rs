@@ -163,9 +163,9 @@ fn mouth(p: &Primitive, metal: &Metal, end: f64, sense: f64) -> f64 {
 fn on_main_core(p: &Primitive, metal: &Metal) -> bool {
     let Some((profile, _)) = p.shape() else { return false };
     let (frame, (lo, hi)) = (p.frame(), profile.extent());
-    let about_shaft = frame.z.cross(&V3::x()).norm() < 1e-9 && frame.origin.y.hypot(frame.origin.z) < SNAP;
     let along = (0..=40).map(|k| lo.y + (hi.y - lo.y) * f64::from(k) / 40.0);
-    about_shaft || along.flat_map(|z| disc(frame, lo.x.max(0.5 * bore_of(p)), z)).any(|q| metal.hollow_at(q))
+    frame.is_about_x()
+        || along.flat_map(|z| disc(frame, lo.x.max(0.5 * bore_of(p)), z)).any(|q| metal.hollow_at(q))
 }
 
 /// A cast hole that reaches through the stock as well: the cavity ahead of the gearbox face, an opening over its pad.

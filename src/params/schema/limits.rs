@@ -29,7 +29,7 @@ pub struct Limits {
     pub edge_distance: Slot<f64>,
     /// Largest ball in the casting, in walls.
     pub hot_spot: Slot<f64>,
-    /// Least draft is an angle of the mould; this is the least stock left in the worst case.
+    /// Least stock left in the worst case.
     pub stock_left: Slot<Mm>,
 }
 

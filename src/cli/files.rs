@@ -1,0 +1,46 @@
+//! Files in and out: the design of a parameter file, and results that are written all or not at all.
+
+use std::path::Path;
+
+use super::{Exit, colour, complain};
+use crate::design::Design;
+use crate::export::files::{self, FileError};
+use crate::finding::Findings;
+use crate::params::{self, Source};
+use crate::report::terminal;
+
+/// Reads and validates a parameter file; what is wrong with it, or worth knowing, is told.
+pub(super) fn design(file: &Path) -> Result<(Design, Option<Source>), Exit> {
+    let (source, raw) = params::load(file).map_err(|error| {
+        complain(&format!("error: {}: {error}\n", file.display()));
+        Exit::FileTrouble
+    })?;
+    let tell = |findings: &Findings| complain(&terminal::findings(findings, source.as_ref(), colour()));
+    let raw = raw.map_err(|findings| {
+        tell(&findings);
+        Exit::BadInput
+    })?;
+    let outcome = Design::validate(raw);
+    tell(&outcome.findings);
+    let design = outcome.value.ok_or(Exit::BadInput)?;
+    Ok((design, source))
+}
+
+/// A target that can't be, known before the work begins.
+pub(super) fn bad_target(error: &FileError) -> Exit {
+    complain(&format!("error: {error}\n"));
+    Exit::BadInput
+}
+
+/// Writes all files, or none: all targets are looked at before the first is touched.
+pub(super) fn write(input: &Path, all: &[(&Path, &[u8])]) -> Result<(), Exit> {
+    let targets: Vec<&Path> = all.iter().map(|(path, _)| *path).collect();
+    files::test_distinct(input, &targets).map_err(|error| bad_target(&error))?;
+    let tested = targets.iter().try_for_each(|path| files::test_target(path));
+    let written =
+        tested.and_then(|()| all.iter().try_for_each(|(path, bytes)| files::write_atomic(path, bytes)));
+    written.map_err(|error| {
+        complain(&format!("error: {error}\n"));
+        Exit::FileTrouble
+    })
+}
