@@ -82,6 +82,13 @@ fn odd_values_hold_too() {
         ("demo_mm", &["shift_box_pad.tilt=5 deg"]),
         ("demo_mm", &["shift_box_pad.draft=5 deg"]),
         ("demo_mm", &["casting.mould.parting_clock=2 deg"]),
+        ("demo_mm", &["casting.mould.parting_clock=90 deg"]),
+        ("long_iron", &["casting.mould.parting_clock=90 deg"]),
+        ("minimal", &["casting.mould.parting_clock=90 deg"]),
+        ("pulse_sender", &["casting.mould.parting_clock=90 deg"]),
+        ("short_lugs", &["casting.mould.parting_clock=0 deg"]),
+        ("two_mounts", &["casting.mould.parting_clock=90 deg"]),
+        ("short_lugs", &["casting.mould.draft=4 deg", "casting.mould.core_draft=4 deg"]),
         ("demo_mm", &["casting.mould.core_draft=5 deg"]),
         ("demo_mm", &["trial_print.half_section=true"]),
         ("pulse_sender", &["casting.mould.parting_clock=60 deg"]),
@@ -96,6 +103,20 @@ fn odd_values_hold_too() {
     ];
     for (file, keys) in cases {
         holds(&format!("{file} with {keys:?}"), &variant(file, keys));
+    }
+}
+
+/// Sides of pads and openings that lie in the mould lean too: nothing stands upright.
+#[test]
+fn every_wall_has_draft() {
+    let files = ["demo_mm", "long_iron", "minimal", "pulse_sender", "short_lugs", "two_mounts"];
+    let turned = files.iter().flat_map(|file| ["0 deg", "90 deg"].map(|clock| (*file, clock)));
+    for (file, clock) in turned {
+        let key = format!("casting.mould.parting_clock={clock}");
+        let design = variant(file, &[&key]);
+        let cast = forms::casting(&design, &built(&design)).unwrap_or_else(|e| panic!("{file} {key}: {e}"));
+        let drawing = forms::drawing(&cast).unwrap_or_else(|e| panic!("{file} {key}: {e}"));
+        assert_eq!(drawing.upright, vec![], "{file} {key}");
     }
 }
 

@@ -2,9 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use super::{Casting, FormError, boundary};
+use super::{Casting, FormError, Settings, boundary};
 use crate::geometry::V3;
-use crate::housing::Housing;
+use crate::housing::{Housing, LEAST_MOVED};
 use crate::mesh::{Mesh, triangulate};
 use crate::solid::evaluate::evaluate;
 use crate::solid::{Brep, Tag};
@@ -37,8 +37,8 @@ const LEAST_AREA: f64 = 1.0;
 /// Upright is what leans less than this, as a sine: a quarter of a degree.
 const UPRIGHT: f64 = 0.0044;
 
-/// Upright faces below this stand so low that they need no draft, mm².
-const LEAST_UPRIGHT: f64 = 50.0;
+/// Where no draft is asked for, upright faces are judged by this, radians: a degree.
+const USUAL_DRAFT: f64 = 0.0175;
 
 /// Chord of the mesh that is looked at, mm.
 pub(super) const CHORD: f64 = 0.2;
@@ -64,30 +64,56 @@ pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
     let brep = evaluate(&tree).map_err(boundary("pattern"))?;
     let Ok(mesh) = triangulate(&brep, CHORD) else { return Ok(Drawing::default()) };
     let up = casting.settings.up;
-    Ok(Drawing { undercuts: against(&brep, &mesh, up), upright: upright(&brep, &mesh, up) })
+    Ok(Drawing { undercuts: against(&brep, &mesh, up), upright: upright(&brep, &mesh, &casting.settings) })
 }
 
-/// Faces most of whose area looks square to the pull.
-fn upright(brep: &Brep, mesh: &Mesh, up: V3) -> Vec<Undercut> {
-    // Of each face: all its area, what is upright of it, and where.
-    let mut found: BTreeMap<usize, (f64, f64, V3)> = BTreeMap::new();
+/// What of a face is upright.
+struct Upright {
+    all: f64,
+    area: f64,
+    at: V3,
+    /// Heights over the parting plane between which it lies.
+    heights: (f64, f64),
+}
+
+impl Upright {
+    /// How far draft works along it: from the parting plane where it passes through that.
+    fn run(&self) -> f64 {
+        let (lo, hi) = self.heights;
+        if lo < 0.0 && hi > 0.0 { hi.max(-lo) } else { hi - lo }
+    }
+}
+
+/// Faces most of whose area looks square to the pull, all over: a ridge that draft leaves in the parting plane only does
+/// so in its middle. Faces so low that draft would hardly move them don't count.
+fn upright(brep: &Brep, mesh: &Mesh, settings: &Settings) -> Vec<Undercut> {
+    let up = settings.up;
+    let mut found: BTreeMap<usize, Upright> = BTreeMap::new();
     for (t, face) in mesh.face_of.iter().enumerate() {
-        let [a, b, c] = mesh.corners(t);
-        let normal = (b - a).cross(&(c - a));
-        let middle = (a.coords + b.coords + c.coords) / 3.0;
-        let entry = found.entry(*face as usize).or_insert((0.0, 0.0, middle));
-        entry.0 += 0.5 * normal.norm();
-        if normal.dot(&up).abs() < UPRIGHT * normal.norm() {
-            entry.1 += 0.5 * normal.norm();
+        let corners = mesh.corners(t);
+        let [a, b, c] = corners;
+        let area = 0.5 * (b - a).cross(&(c - a)).norm();
+        let at = (a.coords + b.coords + c.coords) / 3.0;
+        let fresh = Upright { all: 0.0, area: 0.0, at, heights: (f64::INFINITY, f64::NEG_INFINITY) };
+        let entry = found.entry(*face as usize).or_insert(fresh);
+        entry.all += area;
+        let surface = &brep.faces[*face as usize].surface;
+        if corners.iter().all(|p| surface.grad(*p).normalize().dot(&up).abs() < UPRIGHT) {
+            entry.area += area;
+            for height in corners.map(|p| p.coords.dot(&up)) {
+                entry.heights = (entry.heights.0.min(height), entry.heights.1.max(height));
+            }
         }
     }
+    let least = LEAST_MOVED / settings.draft.max(USUAL_DRAFT).tan();
     let mut named: BTreeMap<&Tag, (f64, V3)> = BTreeMap::new();
-    for (face, (all, upright, at)) in found {
-        if upright > 0.5 * all && upright > LEAST_UPRIGHT {
-            named.entry(&brep.faces[face].tag).or_insert((0.0, at)).0 += upright;
+    for (face, u) in found {
+        if u.area > 0.5 * u.all && u.run() > least {
+            named.entry(&brep.faces[face].tag).or_insert((0.0, u.at)).0 += u.area;
         }
     }
-    let named = named.into_iter().filter(|(tag, _)| tag.feature.as_ref() != "print");
+    let named =
+        named.into_iter().filter(|(tag, (area, _))| tag.feature.as_ref() != "print" && *area > LEAST_AREA);
     named.map(|(tag, (area, at))| Undercut::new(tag, area, at)).collect()
 }
 

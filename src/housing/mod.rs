@@ -26,7 +26,7 @@ mod tail_passages;
 
 use std::collections::BTreeSet;
 
-pub use as_cast::{AsCast, Size, Stocked, widened};
+pub use as_cast::{AsCast, LEAST_MOVED, Size, Stocked, widened};
 pub use bores::Bore;
 
 use crate::design::Design;
@@ -147,15 +147,15 @@ pub struct Moulded {
 /// See [`HousingError`].
 pub fn build_as_cast(design: &Design, mould: &AsCast, avoid: &[P3]) -> Result<Moulded, HousingError> {
     let finished = Parts::of(design, &Plain::Some(BTreeSet::new()))?;
-    let attempt = |over: f64| {
-        let cast = as_cast::Cast::of(&finished, mould, over)?;
+    let attempt = |how: &as_cast::Attempt| {
+        let cast = as_cast::Cast::of(&finished, &mould.steeper(how.steeper), how.over)?;
         let parts = Parts { added: cast.added, cut: cast.cored, ..Parts::default() };
         let casting = parts.filleted(design, avoid)?;
         Ok(Moulded { casting, stocked: cast.stocked, loose: cast.loose })
     };
-    let [first, others @ ..] = as_cast::OVER;
-    attempt(first).or_else(|error| match &error {
-        HousingError::Boundary(_) => others.iter().find_map(|over| attempt(*over).ok()).ok_or(error),
+    let [first, others @ ..] = as_cast::ATTEMPTS;
+    attempt(&first).or_else(|error| match &error {
+        HousingError::Boundary(_) => others.iter().find_map(|how| attempt(how).ok()).ok_or(error),
         _ => Err(error),
     })
 }

@@ -83,7 +83,7 @@ fn drawing(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -
         let apart = (here - clock).rem_euclid(180.0);
         let same = !(0.5..=179.5).contains(&apart);
         let word = if same { "it is this one" } else { "set `casting.mould.parting_clock` to it" };
-        out.push_str(&format!("  least area that can't be drawn, before draft: {area:.0} mm2 at parting clock {clock} deg; {word} (sides of pads that lie in the mould there get no draft)\n"));
+        out.push_str(&format!("  least area that can't be drawn, before draft: {area:.0} mm2 at parting clock {clock} deg; {word}\n"));
     }
     out
 }

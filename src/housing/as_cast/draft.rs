@@ -3,9 +3,10 @@
 use std::collections::BTreeMap;
 use std::f64::consts::FRAC_PI_2;
 
-use super::AsCast;
 use super::stock::unrounded;
-use crate::geometry::{Frame, P2, P3, Plane, V3};
+use super::upright::{Parting, leaning_sides};
+use super::{AsCast, LEAST_MOVED};
+use crate::geometry::{Frame, P2, P3, Plane, V2, V3};
 use crate::solid::{Cap, Primitive, PrimitiveError, Profile, Segment, Tag, leaning, round_corners};
 use crate::tolerance::SNAP;
 
@@ -36,10 +37,7 @@ const LYING: f64 = 1e-6;
 
 /// Radius of the ridge between two faces that lean away from the parting plane, mm. It takes less than a hundredth of a
 /// millimetre off the ridge, and lets fillets run over it.
-const RIDGE: f64 = 20.0;
-
-/// Draft that moves a wall by less than this is left out, mm: a wall of some millimetres.
-const LEAST: f64 = 0.15;
+pub(super) const RIDGE: f64 = 20.0;
 
 /// How far hidden ends reach into their neighbour, mm.
 const OVERLAP: f64 = 2.0;
@@ -57,7 +55,7 @@ fn drawing(axis: V3, up: V3) -> (Drawing, f64) {
 
 /// Which way draft moves a wall.
 #[derive(Clone, Copy, PartialEq)]
-enum Sense {
+pub(super) enum Sense {
     /// Metal is added towards the parting plane.
     Body,
     /// A core grows narrower away from it.
@@ -308,7 +306,7 @@ fn merge(outline: &mut Vec<Segment>) {
     }
 }
 
-/// A prism whose axis lies in the parting plane: its ends lean.
+/// A prism whose axis lies in the parting plane: its ends lean, and those of its sides that stand upright.
 fn lying_prism(p: &Primitive, mould: &Mould) -> Result<Primitive, PrimitiveError> {
     let (up, draft, sense) = (mould.up, mould.draft, mould.sense);
     let Some((profile, Some((height, slope)))) = p.shape() else { return Ok(p.clone()) };
@@ -319,10 +317,26 @@ fn lying_prism(p: &Primitive, mould: &Mould) -> Result<Primitive, PrimitiveError
         Sense::Body => mould.reaches.get(&ends[k]).map_or(own, |r| r.max(own)),
         Sense::Core => 0.0,
     });
+    let parting = Parting {
+        up: V2::new(frame.x.dot(&up), frame.y.dot(&up)),
+        level: frame.origin.coords.dot(&up),
+        draft,
+        sense,
+    };
+    let leaning = leaning_sides(profile.segments(), &parting);
     // Low walls need no draft, and rounded edges stay.
-    if reach.iter().all(|r| r * draft.tan() < LEAST) {
-        return Ok(p.clone());
+    if reach.iter().all(|r| r * draft.tan() < LEAST_MOVED) {
+        let Some(outline) = leaning else { return Ok(p.clone()) };
+        let made = |rounds| {
+            let outline = outline.clone();
+            Primitive::rounded_prism(p.feature(), frame, outline, height, slope.atan(), ends.clone(), rounds)
+        };
+        return made(p.rounds()).or_else(|_| made([0.0; 2]));
     }
+    let profile = &match leaning {
+        Some(outline) => Profile::new(outline).unwrap_or_else(|_| profile.clone()),
+        None => profile.clone(),
+    };
     let beyond = if sense == Sense::Body { reach[0].max(reach[1]) * draft.tan() + 1.0 } else { 0.0 };
     let base = frame.moved_to(frame.point(0.0, 0.0, -beyond));
     let wide = profile.offset(-slope * beyond).unwrap_or_else(|| profile.clone());
@@ -415,7 +429,7 @@ fn standing_prism(p: &Primitive, mould: &Mould, draft: f64) -> Result<Vec<Primit
         if sense == Sense::Body {
             return Err(error);
         }
-        let least = height * wanted.abs().tan() + LEAST;
+        let least = height * wanted.abs().tan() + LEAST_MOVED;
         let Ok(blunt) = Profile::new(blunted(profile.segments(), least)) else { return Err(error) };
         made(based(&blunt), [0.0; 2]).map_err(|_| error)
     };

@@ -6,6 +6,7 @@
 
 mod draft;
 mod stock;
+mod upright;
 
 use super::Parts;
 use crate::geometry::{P3, V3};
@@ -14,9 +15,25 @@ use crate::solid::{Primitive, PrimitiveError, Tag};
 use draft::Drawing;
 pub use stock::widened;
 
-/// How far an inner end that lies in the parting plane reaches over it, mm. Round numbers of a design may make a wall all
-/// but touch a bore just there; another reach then keeps clear.
-pub(super) const OVER: [f64; 4] = [0.5, 1.1, 1.9, 2.8];
+/// Draft that moves a wall by less than this is left out, mm: a wall of some millimetres.
+pub const LEAST_MOVED: f64 = 0.15;
+
+/// Freedoms of a casting. Round numbers of a design may make a wall all but touch a bore, or four faces all but meet in a
+/// point; another attempt then keeps clear.
+pub(super) struct Attempt {
+    /// How far an inner end that lies in the parting plane reaches over it, mm.
+    pub(super) over: f64,
+    /// Draft beyond what is asked for, radians.
+    pub(super) steeper: f64,
+}
+
+/// Attempts in their order; the most gives a tenth of a degree.
+pub(super) const ATTEMPTS: [Attempt; 4] = [
+    Attempt { over: 0.5, steeper: 0.0 },
+    Attempt { over: 1.1, steeper: 4e-4 },
+    Attempt { over: 1.9, steeper: 9e-4 },
+    Attempt { over: 2.8, steeper: 1.7e-3 },
+];
 
 /// A size that stock and tolerance depend on, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -41,6 +58,14 @@ pub struct AsCast<'a> {
     pub stock: &'a dyn Fn(Size, V3) -> f64,
     /// Machined holes below this diameter are cast solid, mm.
     pub cored_above: f64,
+}
+
+impl AsCast<'_> {
+    /// The same with more draft, where there is any.
+    pub(super) fn steeper(&self, by: f64) -> Self {
+        let more = |draft: f64| if draft > 0.0 { draft + by } else { draft };
+        Self { draft: more(self.draft), core_draft: more(self.core_draft), ..*self }
+    }
 }
 
 /// A machined face with its stock.
