@@ -2,18 +2,40 @@
 
 use super::{Verdicts, above, error, warning};
 use crate::finding::Code;
-use crate::params::Origin;
 use crate::params::schema::File;
-use crate::units::Mm;
+use crate::params::{Origin, Slot};
+use crate::units::{Mm, Percent};
 
 const VENT: Code = Code::new("D162", "vent as wide as the core");
 const FILLED: Code = Code::new("D163", "stock fills holes that are to be cored");
 
-pub(super) const CODES: &[Code] = &[VENT, FILLED];
+const TINY: Code = Code::new("D169", "contraction of less than a thousandth");
+
+/// No alloy shrinks by less, per cent; shares of one written as numbers do look so.
+const LEAST_PERCENT: f64 = 0.1;
+
+pub(super) const CODES: &[Code] = &[VENT, FILLED, TINY];
 
 pub(super) fn check(file: &File, out: &mut Verdicts) {
     vent(file, out);
     filled(file, out);
+    for slot in [&file.casting.contraction.axial, &file.casting.contraction.radial] {
+        tiny(slot, out);
+    }
+}
+
+/// A share of one where per cent are meant.
+fn tiny(slot: &Slot<Percent>, out: &mut Verdicts) -> Option<()> {
+    let percent = slot.get().filter(|_| slot.origin() == Origin::Given)?.get();
+    if percent > 0.0 && percent < LEAST_PERCENT {
+        let meant = format!("{} %", (percent * 1e4).round() / 1e2);
+        out.add(
+            error(TINY, slot, format!("it is {percent} %, less than any alloy shrinks by"))
+                .allowed(format!("0, or from {LEAST_PERCENT} %"))
+                .because(&format!("a bare number is per cent: the share {percent} is written {meant}")),
+        );
+    }
+    Some(())
 }
 
 /// The vent runs through the core from end to end.

@@ -65,10 +65,10 @@ impl Section for Stock {
         use AllowanceGrade::{D, E, F, G, H, J};
         const GRADES: Choice<AllowanceGrade> = Choice(&[
             ("D", D, "finest"),
-            ("E", E, "light metal, machine-moulded, fine"),
-            ("F", F, "light metal, hand- or machine-moulded"),
-            ("G", G, "light metal, hand- or machine-moulded, coarse"),
-            ("H", H, "light metal, hand-moulded, coarse"),
+            ("E", E, "light metal moulded by machine, fine"),
+            ("F", F, "moulded by hand, fine"),
+            ("G", G, "moulded by hand"),
+            ("H", H, "moulded by hand, coarse"),
             ("J", J, "coarsest"),
         ]);
         Self {
@@ -81,7 +81,7 @@ impl Section for Stock {
                 .value(GRADES, "F")
                 .or_assume(
                     F,
-                    "light metal in sand: F to H by hand, E to G by machine",
+                    "moulded in sand by hand: F to H; light metal by machine: E to G",
                     "ISO 8062-3 annex, from memory",
                 ),
             top: s
