@@ -32,7 +32,7 @@ fn tiny(slot: &Slot<Percent>, out: &mut Verdicts) -> Option<()> {
         out.add(
             error(TINY, slot, format!("it is {percent} %, less than any alloy shrinks by"))
                 .allowed(format!("0, or from {LEAST_PERCENT} %"))
-                .because(&format!("a bare number is per cent: the share {percent} is written {meant}")),
+                .because(format!("a bare number is per cent: the share {percent} is written {meant}")),
         );
     }
     Some(())

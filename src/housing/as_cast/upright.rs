@@ -172,11 +172,7 @@ fn set_arc_end(s: &mut Segment, start: bool, to: P2) -> Option<()> {
         return Some(());
     }
     let before = s.sweep().1;
-    if start {
-        s.from = to
-    } else {
-        s.to = to
-    }
+    *(if start { &mut s.from } else { &mut s.to }) = to;
     let after = s.sweep().1;
     let sound = before * after > 0.0 && (after - before).abs() < 0.35 && (s.to - s.from).norm() > 10.0 * SNAP;
     sound.then_some(())
@@ -194,11 +190,7 @@ fn ended(
     let n = out.len();
     let at = if fixed == 0 { (i + n - 1) % n } else { (i + 1) % n };
     set_arc_end(&mut out[at], fixed == 1, line.on)?;
-    if fixed == 0 {
-        out[i].from = line.on
-    } else {
-        out[i].to = line.on
-    }
+    *(if fixed == 0 { &mut out[i].from } else { &mut out[i].to }) = line.on;
     run_on(&mut out, i, 1 - fixed, line, rounds)?;
     out.retain(|s| (s.to - s.from).norm() > SNAP);
     Some(out)
