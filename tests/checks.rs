@@ -83,6 +83,18 @@ const WRONG: &[Wrong] = {
             ],
             &[(Fail, "surroundings")],
         ),
+        (
+            "minimal",
+            &["mating.turning=[{name: yoke, from: 190, length: 40, diameter: 40, rear_diameter: 62}]"],
+            &[(Fail, "turning part inside")],
+        ),
+        (
+            "minimal",
+            &[
+                "surroundings=[{name: tunnel, kind: profile, from: -20, length: 300, corners: [{side: -200, height: 90}, {side: 200, height: 90}, {side: 200, height: 120}, {side: -200, height: 120}]}]",
+            ],
+            &[(Fail, "surroundings")],
+        ),
         ("minimal", &["limits.hot_spot=1.01"], &[(Fail, "hot spot, walls")]),
         ("demo_mm", &["trial_print.wall=3"], &[(Fail, "wall of the print")]),
     ]
@@ -109,6 +121,48 @@ fn wrong_housings_fail_by_name() {
         }
     }
     assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+/// An STL of two triangles: a level plate at a height.
+fn plate(height: f64) -> String {
+    let corner = |x: f64, y: f64| format!("vertex {x} {y} {height}\n");
+    let facet = |a: (f64, f64), b: (f64, f64), c: (f64, f64)| {
+        let loops = [a, b, c].map(|(x, y)| corner(x, y)).concat();
+        format!("facet normal 0 0 1\nouter loop\n{loops}endloop\nendfacet\n")
+    };
+    let two = facet((-50.0, -90.0), (450.0, -90.0), (450.0, 90.0))
+        + &facet((-50.0, -90.0), (450.0, 90.0), (-50.0, 90.0));
+    format!("solid plate\n{two}endsolid plate\n")
+}
+
+/// The flange of this one is a disc of 200 mm: a plate over it stands off by its height less half of that; one
+/// lower than that goes through; a file that is not there is not checked.
+#[test]
+fn a_neighbour_of_triangles() {
+    let folder = std::env::temp_dir().join(format!("tailpattern-stl-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params/minimal.yaml");
+    let text = std::fs::read_to_string(path).expect("readable");
+    let text = edit::set(&text, "surroundings", "[{name: roof, kind: stl, file: roof.stl}]");
+    let source = Source::from_bytes("minimal", text.into_bytes()).expect("text");
+    let design =
+        Design::validate(params::read(&source).expect("a tree")).value.expect("a design").in_folder(&folder);
+    let finished = housing::build(&design).expect("a housing");
+    let found = || checks::check(&design, &finished, &[Form::Finished]).expect("checks");
+    let roof = |found: &Checks| {
+        found.checked.iter().find(|c| c.check == "surroundings").map(|c| (c.value, c.verdict()))
+    };
+    assert_eq!(roof(&found()), None);
+    assert!(found().not_checked.iter().any(|n| n.check == "surroundings" && n.because.contains("roof.stl")));
+    std::fs::write(folder.join("roof.stl"), plate(120.0)).expect("written");
+    let (value, verdict) = roof(&found()).expect("checked");
+    assert!((value - (120.0 - 100.0)).abs() < 1e-6 && verdict == Verdict::Pass, "{value}");
+    std::fs::write(folder.join("roof.stl"), plate(97.0)).expect("written");
+    let (value, verdict) = roof(&found()).expect("checked");
+    assert!(value < 0.0 && verdict == Verdict::Fail, "{value}");
+    std::fs::write(folder.join("roof.stl"), "solid nothing\nendsolid nothing\n").expect("written");
+    assert_eq!(roof(&found()), None);
+    std::fs::remove_dir_all(&folder).expect("removed");
 }
 
 /// A file's own limit shows as such.

@@ -1,16 +1,20 @@
 //! What turns inside and what lies outside: the least distance from the housing, or how much is in the way.
 
+use std::fs::File;
+use std::io::BufReader;
+use std::path::Path;
+
 use rayon::prelude::*;
 
 use super::{CHORD, Checked, Checks, Limit, Sense, Unit, names};
-use crate::design::{Design, NeighbourKind};
+use crate::design::{Along, Design, NeighbourShape};
 use crate::geometry::{Frame, P2, P3, V2, V3};
 use crate::housing::Housing;
-use crate::probe::{Least, Probe};
+use crate::probe::{Probe, Stand as StandOf};
 use crate::solid::evaluate::{EvaluateError, evaluate};
 use crate::solid::validate::validate;
 use crate::solid::{
-    Brep, BrepEdge, HalfEdge, Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder, rounded_rectangle,
+    Brep, Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder, polygon, rounded_rectangle,
 };
 use crate::units::Mm;
 
@@ -18,20 +22,34 @@ use crate::units::Mm;
 struct Body {
     check: &'static str,
     name: String,
-    shape: Result<Primitive, PrimitiveError>,
+    shape: Shape,
     clearance: f64,
     hint: &'static str,
 }
 
-/// How a body stands to the housing.
-enum Stand {
-    /// Apart, by a least distance.
-    Apart(Least),
-    /// In its metal, by so many cubic millimetres, about a point.
-    Within(f64, P3),
+/// What a body looks like.
+enum Shape {
+    /// A primitive and its boundary.
+    Solid(Box<Primitive>, Box<Brep>),
+    Triangles(Vec<[P3; 3]>),
+    /// It can't be had.
+    None(String),
 }
 
-pub(super) fn check(design: &Design, finished: &Housing, out: &mut Checks) {
+/// How a body stands to the housing.
+enum Stand {
+    /// Apart: the least distance, both places, the housing's face.
+    Apart(f64, [P3; 2], usize),
+    /// In its metal, by so many cubic millimetres, about a point.
+    Within(f64, P3),
+    /// Across its surface, over such a length, about a point.
+    Across(f64, P3),
+}
+
+/// Distances below this may be a crossing, mm.
+const TOUCH: f64 = 1e-6;
+
+pub(super) fn check(design: &Design, finished: &Housing, probe: &Probe, out: &mut Checks) {
     if design.turning().is_empty() {
         out.not("turning parts inside", "the file names none (`mating.turning`)");
     }
@@ -39,7 +57,20 @@ pub(super) fn check(design: &Design, finished: &Housing, out: &mut Checks) {
         out.not("surroundings", "the file names none (`surroundings`)");
     }
     let bodies = bodies(design);
-    let stands: Vec<Result<Stand, String>> = bodies.par_iter().map(|b| stand(finished, b)).collect();
+    let beside = Beside::new(finished, &bodies);
+    let together = Probe::new(&beside.brep, CHORD);
+    let stands: Vec<Result<Stand, String>> = bodies
+        .par_iter()
+        .enumerate()
+        .map(|(i, body)| match (&body.shape, &together) {
+            (Shape::Solid(shape, own), Ok(together)) => {
+                solid(finished, shape, own, together, &beside.faces[i])
+            }
+            (Shape::Solid(..), Err(error)) => Err(error.to_string()),
+            (Shape::Triangles(heap), _) => triangles(finished, heap, probe),
+            (Shape::None(why), _) => Err(why.clone()),
+        })
+        .collect();
     for (body, stand) in bodies.iter().zip(stands) {
         match stand {
             Ok(stand) => out.checked.push(judged(body, &stand, finished)),
@@ -48,87 +79,156 @@ pub(super) fn check(design: &Design, finished: &Housing, out: &mut Checks) {
     }
 }
 
+/// The housing and all bodies in one boundary: one probe knows all distances between them.
+struct Beside {
+    brep: Brep,
+    /// Each body's faces.
+    faces: Vec<Vec<usize>>,
+}
+
+impl Beside {
+    fn new(finished: &Housing, bodies: &[Body]) -> Self {
+        let mut brep = finished.brep.clone();
+        let faces = bodies.iter().map(|body| match &body.shape {
+            Shape::Solid(_, own) => brep.put_beside(own).collect(),
+            _ => vec![],
+        });
+        let faces = faces.collect();
+        Self { brep, faces }
+    }
+}
+
 fn bodies(design: &Design) -> Vec<Body> {
-    let along = |from: Mm, y: f64, z: f64| Frame::from_zx(P3::new(from.get(), y, z), V3::x(), V3::z());
     let turning = design.turning().iter().map(|t| {
         let tag = Tag::machined("turning", t.name());
-        let tags = [tag.clone(), tag.clone(), tag];
-        let radius = 0.5 * t.diameter().get();
+        let shaft = Frame::from_zx(P3::new(t.from().get(), 0.0, 0.0), V3::x(), V3::z());
+        let rear = t.rear_diameter().unwrap_or(t.diameter());
+        let (front, rear, length) = (0.5 * t.diameter().get(), 0.5 * rear.get(), t.length().get());
+        let corners = [P2::origin(), P2::new(front, 0.0), P2::new(rear, length), P2::new(0.0, length)];
         Body {
             check: "turning part inside",
             name: t.name().to_owned(),
-            shape: cylinder("turning", along(t.from(), 0.0, 0.0), radius, t.length().get(), &tags),
+            shape: shape(Primitive::revolve("turning", shaft, polygon(&corners, &[tag]))),
             clearance: t.clearance().get(),
             hint: "widen `shell.cavity` there, or move what turns",
         }
     });
-    let outside = design.surroundings().iter().map(|n| {
-        let tag = Tag::cast("surroundings", n.name());
-        let frame = along(n.from(), n.side().get(), n.height().get());
-        let (width, length) = (n.width().get(), n.length().get());
-        let shape = match n.kind() {
-            NeighbourKind::Pipe => {
-                cylinder("surroundings", frame, 0.5 * width, length, &[tag.clone(), tag.clone(), tag])
-            }
-            NeighbourKind::Box => {
-                // Local x is up.
-                let outline = rounded_rectangle(P2::origin(), V2::new(n.tall().get(), width), 0.0, &tag);
-                Primitive::prism("surroundings", frame, outline, length, 0.0, [tag.clone(), tag])
-            }
-        };
-        Body {
-            check: "surroundings",
-            name: n.name().to_owned(),
-            shape,
-            clearance: n.clearance().get(),
-            hint: "move the feature that comes nearest, or make room in the vehicle",
-        }
+    let outside = design.surroundings().iter().map(|n| Body {
+        check: "surroundings",
+        name: n.name().to_owned(),
+        shape: neighbour(design.folder(), n.name(), n.shape()),
+        clearance: n.clearance().get(),
+        hint: "move the feature that comes nearest, or make room in the vehicle",
     });
     turning.chain(outside).collect()
 }
 
-fn stand(finished: &Housing, body: &Body) -> Result<Stand, String> {
-    let shape = body.shape.clone().map_err(|e| e.to_string())?;
+fn neighbour(folder: &Path, name: &str, of: &NeighbourShape) -> Shape {
+    let tag = Tag::cast("surroundings", name);
+    let ends = || [tag.clone(), tag.clone()];
+    // Local x is up, y to the left.
+    let frame = |along: &Along, (side, height): (Mm, Mm)| {
+        Frame::from_zx(P3::new(along.from.get(), side.get(), height.get()), V3::x(), V3::z())
+    };
+    let prism = |along: &Along, frame: Frame, outline| {
+        Primitive::prism("surroundings", frame, outline, along.length.get(), 0.0, ends())
+    };
+    match of {
+        NeighbourShape::Box { along, middle, width, tall } => {
+            let size = V2::new(tall.get(), width.get());
+            shape(prism(along, frame(along, *middle), rounded_rectangle(P2::origin(), size, 0.0, &tag)))
+        }
+        NeighbourShape::Pipe { along, middle, diameter } => {
+            let tags = [tag.clone(), tag.clone(), tag.clone()];
+            let (frame, radius) = (frame(along, *middle), 0.5 * diameter.get());
+            shape(cylinder("surroundings", frame, radius, along.length.get(), &tags))
+        }
+        NeighbourShape::Profile { along, corners } => {
+            let frame = frame(along, (Mm::new(0.0), Mm::new(0.0)));
+            let mut points: Vec<P2> = corners
+                .iter()
+                .map(|(side, height)| {
+                    let q = frame.local(P3::new(along.from.get(), side.get(), height.get()));
+                    P2::new(q.x, q.y)
+                })
+                .collect();
+            let area: f64 = (0..points.len())
+                .map(|i| points[i].coords.perp(&points[(i + 1) % points.len()].coords))
+                .sum();
+            if area < 0.0 {
+                points.reverse();
+            }
+            shape(prism(along, frame, polygon(&points, std::slice::from_ref(&tag))))
+        }
+        NeighbourShape::Stl { file } => heap(&folder.join(file)),
+    }
+}
+
+fn shape(made: Result<Primitive, PrimitiveError>) -> Shape {
+    let with_boundary = |primitive: Primitive| {
+        let mut tree = SolidTree::new();
+        tree.add(primitive.clone());
+        let brep = evaluate(&tree).map_err(|e| e.to_string())?;
+        Ok((Box::new(primitive), Box::new(brep)))
+    };
+    match made.map_err(|e| e.to_string()).and_then(with_boundary) {
+        Ok((primitive, brep)) => Shape::Solid(primitive, brep),
+        Err(why) => Shape::None(why),
+    }
+}
+
+/// The triangles of an STL file.
+fn heap(path: &Path) -> Shape {
+    let read = || -> std::io::Result<Vec<[P3; 3]>> {
+        let mut file = BufReader::new(File::open(path)?);
+        let mesh = stl_io::read_stl(&mut file)?;
+        let corner = |i: usize| mesh.vertices[i].0.map(f64::from);
+        Ok(mesh.faces.iter().map(|f| f.vertices.map(|i| P3::from(corner(i)))).collect())
+    };
+    let finite = |heap: &Vec<[P3; 3]>| heap.iter().flatten().all(|p| p.iter().all(|x| x.is_finite()));
+    match read() {
+        Err(error) => Shape::None(format!("{}: {error}", path.display())),
+        Ok(heap) if heap.is_empty() => Shape::None(format!("{}: it holds no triangle", path.display())),
+        Ok(heap) if !finite(&heap) => Shape::None(format!("{}: a corner is no number", path.display())),
+        Ok(heap) => Shape::Triangles(heap),
+    }
+}
+
+fn solid(
+    finished: &Housing,
+    shape: &Primitive,
+    own: &Brep,
+    together: &Probe,
+    faces: &[usize],
+) -> Result<Stand, String> {
+    let housing: Vec<usize> = (0..finished.brep.faces.len()).collect();
+    let least = together.least_distance(&housing, faces).ok_or("no distance was found")?;
+    let inside = own.vertices.iter().any(|p| finished.tree.contains(*p))
+        || finished.brep.vertices.first().is_some_and(|p| shape.contains(*p));
+    let apart = |distance: f64| Ok(Stand::Apart(distance, least.points, least.faces[0]));
+    if least.distance > TOUCH && !inside {
+        return apart(least.distance);
+    }
     let mut common = finished.tree.clone();
     common.push(Op::Keep, shape.clone());
     match evaluate(&common) {
         Ok(brep) => {
             let report = validate(&brep).map_err(|_| "what both share is no sound solid".to_owned())?;
-            return Ok(Stand::Within(report.mass.volume, report.mass.centroid));
+            Ok(Stand::Within(report.mass.volume, report.mass.centroid))
         }
-        Err(EvaluateError::Empty) => {}
-        Err(error) => return Err(error.to_string()),
+        Err(EvaluateError::Empty) => apart(0.0),
+        Err(error) => Err(error.to_string()),
     }
-    let mut own = SolidTree::new();
-    own.add(shape);
-    let own = evaluate(&own).map_err(|e| e.to_string())?;
-    let both = side_by_side(&finished.brep, &own);
-    let probe = Probe::new(&both, CHORD).map_err(|e| e.to_string())?;
-    let count = finished.brep.faces.len();
-    let (a, b): (Vec<usize>, Vec<usize>) = (0..both.faces.len()).partition(|f| *f < count);
-    probe.least_distance(&a, &b).map(Stand::Apart).ok_or_else(|| "no distance was found".to_owned())
 }
 
-/// Two solids that don't meet, as one boundary.
-fn side_by_side(a: &Brep, b: &Brep) -> Brep {
-    let mut out = a.clone();
-    let (vertices, edges, faces) = (a.vertices.len(), a.edges.len(), a.faces.len());
-    out.vertices.extend(&b.vertices);
-    let moved = |e: &BrepEdge| BrepEdge { start: e.start + vertices, end: e.end + vertices, ..e.clone() };
-    out.edges.extend(b.edges.iter().map(moved));
-    for face in &b.faces {
-        let mut face = face.clone();
-        for half in face.loops.iter_mut().flatten() {
-            *half = HalfEdge { edge: half.edge + edges, forward: half.forward };
+fn triangles(finished: &Housing, heap: &[[P3; 3]], probe: &Probe) -> Result<Stand, String> {
+    match probe.stand_of(heap).ok_or("it holds no triangle")? {
+        StandOf::Across(bounds) => Ok(Stand::Across(bounds.diagonal(), bounds.center())),
+        StandOf::Apart(distance, points, face) => {
+            let inside = heap.iter().find(|t| finished.tree.contains(t[0]));
+            Ok(inside.map_or(Stand::Apart(distance, points, face), |t| Stand::Across(distance, t[0])))
         }
-        out.faces.push(face);
     }
-    for shell in &b.shells {
-        let mut shell = shell.clone();
-        shell.faces.iter_mut().for_each(|f| *f += faces);
-        out.shells.push(shell);
-    }
-    out
 }
 
 fn judged(body: &Body, stand: &Stand, finished: &Housing) -> Checked {
@@ -138,13 +238,16 @@ fn judged(body: &Body, stand: &Stand, finished: &Housing) -> Checked {
         Checked::new(body.check, what, (value, Unit::Mm), Sense::AtLeast, body.hint).fails_by(&limit)
     };
     match stand {
-        Stand::Apart(least) => {
-            let own = least.faces.into_iter().filter(|f| *f < finished.brep.faces.len());
-            make(body.name.clone(), least.distance).at(least.points, names(&finished.brep, own))
+        Stand::Apart(distance, points, face) => {
+            make(body.name.clone(), *distance).at(*points, names(&finished.brep, [*face]))
         }
         // Negative by the edge of a cube of what is in the way.
         Stand::Within(volume, at) => {
             make(format!("{}, {volume:.0} mm³ in the metal", body.name), -volume.cbrt()).at([*at], [])
+        }
+        // Negative by how long the crossing is.
+        Stand::Across(length, at) => {
+            make(format!("{}, through the housing", body.name), -length.max(0.001)).at([*at], [])
         }
     }
 }

@@ -12,7 +12,7 @@ mod prints;
 mod walls;
 
 pub use limits::{Limit, Limits};
-pub use walls::{Histogram, thickness_map};
+pub use walls::{Histogram, histogram, thickness_map};
 
 use crate::design::{Design, Form};
 use crate::forms;
@@ -178,8 +178,6 @@ pub struct Checks {
     pub checked: Vec<Checked>,
     /// What was not checked.
     pub not_checked: Vec<NotChecked>,
-    /// Wall thicknesses by ray and by ball over the finished surface.
-    pub histogram: Histogram,
 }
 
 impl Checks {
@@ -237,7 +235,7 @@ fn finished_part(design: &Design, finished: &Housing, limits: &Limits) -> Result
     holes::check(design, finished, &probe, limits, &mut out);
     bolts::check(design, &probe, limits, &mut out);
     gaps::check(&probe, limits, &mut out);
-    keep_clear::check(design, finished, &mut out);
+    keep_clear::check(design, finished, &probe, &mut out);
     out.not("fits, driveline and tolerance stacks", "these checks are not made yet");
     Ok(out)
 }

@@ -62,7 +62,6 @@ pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut C
             one(design, probe, limits, wall, &names, out);
         }
     }
-    out.histogram = histogram(probe);
 }
 
 /// Where the metal between two faces runs out to the edge in which they meet, it is an edge, not a wall.
@@ -139,7 +138,7 @@ fn hint(check: &str) -> &'static str {
 }
 
 /// Shares of the surface by thickness.
-fn histogram(probe: &Probe) -> Histogram {
+pub fn histogram(probe: &Probe) -> Histogram {
     let samples = probe.samples(SAMPLES, 1);
     let taken: Vec<(Option<f64>, Option<f64>)> = samples
         .par_iter()

@@ -61,36 +61,42 @@ impl Check {
             complain(&format!("error: {error}\n"));
             Exit::Impossible
         })?;
+        // Thickness all over takes time, and only these ask for it.
+        let probe = (self.histogram || self.wall_map.is_some()).then(|| probe(&finished)).transpose()?;
+        let walls = probe.as_ref().filter(|_| self.histogram).map(checks::histogram);
         let mut out: Vec<(&Path, Vec<u8>)> = Vec::new();
         if let Some(path) = &self.json {
-            let mut figures = report::figures(&found);
+            let mut figures = report::figures(&found, walls.as_ref());
             figures["part"] = design.name().into();
             out.push((path, format!("{figures:#}\n").into_bytes()));
         }
-        if let Some(path) = &self.wall_map {
-            out.push((path, map(&finished)?));
+        if let (Some(path), Some(probe)) = (&self.wall_map, &probe) {
+            out.push((path, map(probe)));
         }
         let out: Vec<(&Path, &[u8])> = out.iter().map(|(path, bytes)| (*path, bytes.as_slice())).collect();
         files::write(&self.file, &out)?;
         let colourful = colour() && io::stdout().is_terminal();
         say(&report::text(&found, design.units(), self.all, colourful));
-        if self.histogram {
-            say(&report::histogram(&found.histogram));
+        if let Some(walls) = &walls {
+            say(&report::histogram(walls));
         }
         Ok(if found.count(Verdict::Fail) > 0 { Exit::Failed } else { Exit::Done })
     }
 }
 
-/// The coloured mesh: red to 3 mm, over yellow and green, to blue from 10 mm; grey where there is no wall.
-fn map(finished: &Housing) -> Result<Vec<u8>, Exit> {
+fn probe(finished: &Housing) -> Result<Probe<'_>, Exit> {
     const CHORD: f64 = 0.15;
-    let probe = Probe::new(&finished.brep, CHORD).map_err(|error| {
+    Probe::new(&finished.brep, CHORD).map_err(|error| {
         complain(&format!("error: {error}\n"));
         Exit::Impossible
-    })?;
+    })
+}
+
+/// The coloured mesh: red to 3 mm, over yellow and green, to blue from 10 mm; grey where there is no wall.
+fn map(probe: &Probe) -> Vec<u8> {
     let coloured: Vec<_> =
-        thickness_map(&probe).into_iter().map(|(t, wall)| (t, wall.map_or([190, 190, 190], shade))).collect();
-    Ok(ply(&coloured, "wall thickness by ball: red 3 mm and less, blue 10 mm and more, grey no wall"))
+        thickness_map(probe).into_iter().map(|(t, wall)| (t, wall.map_or([190, 190, 190], shade))).collect();
+    ply(&coloured, "wall thickness by ball: red 3 mm and less, blue 10 mm and more, grey no wall")
 }
 
 fn shade(thickness: f64) -> [u8; 3] {

@@ -23,7 +23,8 @@ pub(super) fn design(file: &Path) -> Result<(Design, Option<Source>), Exit> {
     let outcome = Design::validate(raw);
     tell(&outcome.findings);
     let design = outcome.value.ok_or(Exit::BadInput)?;
-    Ok((design, source))
+    let folder = file.parent().unwrap_or(Path::new(""));
+    Ok((design.in_folder(folder), source))
 }
 
 /// A target that can't be, known before the work begins.

@@ -38,6 +38,7 @@ pub mod rules;
 mod sender_boss;
 
 mod shell;
+mod surroundings;
 
 mod tail;
 
@@ -48,7 +49,7 @@ mod trial_print;
 pub use casting::{Casting, Fillets, Mould, Prints, Stock};
 pub use flange_gussets::{FlangeGusset, Relief};
 pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
-pub use keep_clear::{Neighbour, NeighbourKind, Turning};
+pub use keep_clear::Turning;
 pub use limits::GivenLimits;
 pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
 pub use pad_face::PadFace;
@@ -59,11 +60,14 @@ pub use rail_tube::{RailForm, RailTube};
 pub use ribs::{LongitudinalRib, Ribs, RingRib};
 pub use sender_boss::{BoreStep, Ear, Fork, ORing, RetainingScrew, SenderBoss, SenderKind};
 pub use shell::{ProfilePoint, Shell, Station};
+pub use surroundings::{Along, Neighbour, NeighbourShape};
 pub use tail::{Bushing, Seal, Tail};
 pub use tail_passages::{DrainBack, DustLip, DustLipKind, OilFeed};
 pub use trial_print::TrialPrint;
 
 pub use crate::params::schema::{Form, RegisterKind};
+
+use std::path::{Path, PathBuf};
 
 use crate::finding::Outcome;
 use crate::params::schema::File;
@@ -98,6 +102,7 @@ pub struct Design {
     limits: GivenLimits,
     forms: Vec<Form>,
     assumed: Vec<Assumed>,
+    folder: PathBuf,
 }
 
 impl Design {
@@ -144,7 +149,20 @@ impl Design {
             limits: GivenLimits::from_file(&file.limits),
             forms: file.forms.get()?,
             assumed,
+            folder: PathBuf::new(),
         })
+    }
+
+    /// The same, with the folder in which files that it names are looked for.
+    #[must_use]
+    pub fn in_folder(mut self, folder: impl Into<PathBuf>) -> Self {
+        self.folder = folder.into();
+        self
+    }
+
+    /// The folder in which files that it names are looked for.
+    pub fn folder(&self) -> &Path {
+        &self.folder
     }
 
     /// Unit of the parameter file, for showing values.

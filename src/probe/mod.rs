@@ -24,6 +24,7 @@ mod roots;
 mod sample;
 mod tree;
 mod triangle;
+mod triangles;
 mod trim;
 mod wall;
 
@@ -32,6 +33,7 @@ pub use least::Least;
 pub use nearest::Near;
 pub use ray::Hit;
 pub use sample::Sample;
+pub use triangles::Stand;
 pub use wall::Wall;
 
 use crate::geometry::{Bounds, P3, V3};

@@ -63,3 +63,22 @@ pub(super) fn triangles(a: [P3; 3], b: [P3; 3]) -> [P3; 2] {
     }
     best
 }
+
+/// Where the sides of one triangle go through another.
+pub(super) fn pierced(sides: [P3; 3], [a, b, c]: [P3; 3]) -> Vec<P3> {
+    let (u, v) = (b - a, c - a);
+    let n = u.cross(&v);
+    let through = |p: P3, q: P3| {
+        let (from, to) = (n.dot(&(p - a)), n.dot(&(q - a)));
+        if from * to > 0.0 || (from - to).abs() < 1e-300 {
+            return None;
+        }
+        let at = p + (q - p) * (from / (from - to));
+        let w = at - a;
+        let s = w.cross(&v).dot(&n);
+        let t = u.cross(&w).dot(&n);
+        let all = n.norm_squared();
+        (s >= 0.0 && t >= 0.0 && s + t <= all).then_some(at)
+    };
+    (0..3).filter_map(|i| through(sides[i], sides[(i + 1) % 3])).collect()
+}

@@ -113,7 +113,7 @@ pub fn histogram(h: &Histogram) -> String {
 }
 
 /// Everything, for programs; lengths in mm, areas in mm², angles in degrees, pressures in megapascals.
-pub fn figures(checks: &Checks) -> Value {
+pub fn figures(checks: &Checks, walls: Option<&Histogram>) -> Value {
     let one = |c: &Checked| {
         json!({
             "check": c.check,
@@ -144,11 +144,11 @@ pub fn figures(checks: &Checks) -> Value {
         "fail": checks.count(Verdict::Fail),
         "warn": checks.count(Verdict::Warn),
         "pass": checks.count(Verdict::Pass),
-        "wall_shares": {
+        "wall_shares": walls.map(|h| json!({
             "step_mm": 1.0,
-            "by_ray": checks.histogram.ray,
-            "by_ball": checks.histogram.ball,
-            "no_wall": checks.histogram.none,
-        },
+            "by_ray": h.ray,
+            "by_ball": h.ball,
+            "no_wall": h.none,
+        })),
     })
 }

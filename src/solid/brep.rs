@@ -114,6 +114,27 @@ impl Brep {
         Bounds::around(halves.flat_map(|h| (0..=8).map(|k| self.edge_point(h.edge, f64::from(k) / 8.0))))
     }
 
+    /// Takes in another boundary that does not meet this one; gives the numbers of its faces.
+    pub fn put_beside(&mut self, other: &Self) -> std::ops::Range<usize> {
+        let (vertices, edges, faces) = (self.vertices.len(), self.edges.len(), self.faces.len());
+        self.vertices.extend(&other.vertices);
+        let moved = |e: &BrepEdge| BrepEdge { start: e.start + vertices, end: e.end + vertices, ..e.clone() };
+        self.edges.extend(other.edges.iter().map(moved));
+        for face in &other.faces {
+            let mut face = face.clone();
+            for half in face.loops.iter_mut().flatten() {
+                half.edge += edges;
+            }
+            self.faces.push(face);
+        }
+        for shell in &other.shells {
+            let mut shell = shell.clone();
+            shell.faces.iter_mut().for_each(|f| *f += faces);
+            self.shells.push(shell);
+        }
+        faces..self.faces.len()
+    }
+
     /// Number of outer shells: separate bodies.
     pub fn bodies(&self) -> usize {
         self.shells.iter().filter(|s| !s.void).count()

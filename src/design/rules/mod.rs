@@ -45,6 +45,8 @@ mod sender_fittings;
 
 mod sender_screw;
 
+mod surroundings;
+
 mod tail_bores;
 
 mod tail_lip;
@@ -86,6 +88,7 @@ pub static CODES: &[&[Code]] = &[
     ends::CODES,
     trial_print::CODES,
     moulding::CODES,
+    surroundings::CODES,
 ];
 
 /// Checks all rules.
@@ -115,6 +118,7 @@ pub(super) fn check(file: &File) -> Findings {
     ends::check(file, &mut verdicts);
     trial_print::check(file, &mut verdicts);
     moulding::check(file, &mut verdicts);
+    surroundings::check(file, &mut verdicts);
     verdicts.findings
 }
 

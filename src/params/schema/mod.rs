@@ -21,6 +21,7 @@ mod ribs;
 mod sender_boss;
 mod sender_fittings;
 mod shell;
+mod surroundings;
 mod tail;
 mod tail_passages;
 mod trial_print;
@@ -33,7 +34,7 @@ pub use gearbox_face::{
     Bolt, BoltCircle, Flange, FlangeKind, GearboxFace, Lug, Register, RegisterKind, SpotFace,
 };
 pub use housing::Housing;
-pub use keep_clear::{Mating, Neighbour, NeighbourKind, Turning};
+pub use keep_clear::{Mating, Turning};
 pub use limits::Limits;
 pub use moulding::{Contraction, Mould, Prints, Stock};
 pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
@@ -45,6 +46,7 @@ pub use ribs::{LongitudinalRibs, Ribs, RingRib};
 pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss, SenderKind, SenderSpotFace};
 pub use sender_fittings::{Fork, ORing};
 pub use shell::{CavityStation, Shell};
+pub use surroundings::{Neighbour, NeighbourCorner, NeighbourKind};
 pub use tail::{Bushing, Seal, Tail};
 pub use tail_passages::{DrainBack, DustLip, DustLipKind, OilFeed, OilFeedKind};
 pub use trial_print::TrialPrint;

@@ -1,0 +1,96 @@
+//! What lies beside the housing in the vehicle.
+
+use crate::params::schema::{self, NeighbourKind};
+use crate::units::Mm;
+
+/// A thing beside the housing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Neighbour {
+    pub(super) name: String,
+    pub(super) clearance: Mm,
+    pub(super) shape: NeighbourShape,
+}
+
+/// Where along the shaft something lies.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Along {
+    /// Station at which it begins.
+    pub from: Mm,
+    /// Its length.
+    pub length: Mm,
+}
+
+/// What a thing beside the housing looks like; places are to the right of the shaft and above it.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NeighbourShape {
+    /// A box: its middle, width and height.
+    Box {
+        /// Along the shaft.
+        along: Along,
+        /// Its middle.
+        middle: (Mm, Mm),
+        /// Across the shaft.
+        width: Mm,
+        /// Upwards.
+        tall: Mm,
+    },
+    /// A round.
+    Pipe {
+        /// Along the shaft.
+        along: Along,
+        /// Its middle.
+        middle: (Mm, Mm),
+        /// Across.
+        diameter: Mm,
+    },
+    /// A closed outline along the shaft.
+    Profile {
+        /// Along the shaft.
+        along: Along,
+        /// Its corners in order.
+        corners: Vec<(Mm, Mm)>,
+    },
+    /// Triangles of an STL file, mm.
+    Stl {
+        /// The file, as named.
+        file: String,
+    },
+}
+
+impl Neighbour {
+    /// Its name.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// Least room about it.
+    pub fn clearance(&self) -> Mm {
+        self.clearance
+    }
+
+    /// Its shape.
+    pub fn shape(&self) -> &NeighbourShape {
+        &self.shape
+    }
+
+    pub(super) fn from_file(raw: &schema::Neighbour) -> Option<Self> {
+        let along = || Some(Along { from: raw.from.get()?, length: raw.length.get()? });
+        let middle = || Some((raw.side.get()?, raw.height.get()?));
+        let shape = match raw.kind.get()? {
+            NeighbourKind::Box => {
+                let width = raw.width.get()?;
+                let tall = raw.tall.get().unwrap_or(width);
+                NeighbourShape::Box { along: along()?, middle: middle()?, width, tall }
+            }
+            NeighbourKind::Pipe => {
+                NeighbourShape::Pipe { along: along()?, middle: middle()?, diameter: raw.width.get()? }
+            }
+            NeighbourKind::Profile => {
+                let corners = raw.corners.items.iter().map(|c| Some((c.side.get()?, c.height.get()?)));
+                NeighbourShape::Profile { along: along()?, corners: corners.collect::<Option<_>>()? }
+            }
+            NeighbourKind::Stl => NeighbourShape::Stl { file: raw.file.get()? },
+        };
+        Some(Self { name: raw.name.get()?, clearance: raw.clearance.get()?, shape })
+    }
+}
