@@ -12,18 +12,24 @@ use tailpattern::design::{Design, Form};
 use tailpattern::housing;
 use tailpattern::params::{self, Source};
 
-fn checked(file: &str, keys: &[&str]) -> Checks {
+fn of_text(file: &str, change: impl Fn(String) -> String) -> Checks {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params").join(format!("{file}.yaml"));
-    let text = std::fs::read_to_string(&path).expect("readable");
-    let text = keys.iter().fold(text, |text, key| {
-        let (path, value) = key.split_once('=').expect("path=value");
-        edit::set(&text, path, value)
-    });
+    let text = change(std::fs::read_to_string(&path).expect("readable"));
     let source = Source::from_bytes(file, text.into_bytes()).expect("text");
     let outcome = Design::validate(params::read(&source).expect("a tree"));
-    let design = outcome.value.unwrap_or_else(|| panic!("{file} {keys:?}: {:#?}", outcome.findings));
-    let finished = housing::build(&design).unwrap_or_else(|e| panic!("{file} {keys:?}: {e}"));
-    checks::check(&design, &finished, &Form::ALL).unwrap_or_else(|e| panic!("{file} {keys:?}: {e}"))
+    let design = outcome.value.unwrap_or_else(|| panic!("{file}: {:#?}", outcome.findings));
+    let finished = housing::build(&design).unwrap_or_else(|e| panic!("{file}: {e}"));
+    checks::check(&design, &finished, &Form::ALL).unwrap_or_else(|e| panic!("{file}: {e}"))
+}
+
+fn checked(file: &str, keys: &[&str]) -> Checks {
+    let change = |text: String| {
+        keys.iter().fold(text, |text, key| {
+            let (path, value) = key.split_once('=').expect("path=value");
+            edit::set(&text, path, value)
+        })
+    };
+    of_text(file, change)
 }
 
 /// Names of the checks that came out worse than a pass, with how.
@@ -95,6 +101,18 @@ const WRONG: &[Wrong] = {
             ],
             &[(Fail, "surroundings")],
         ),
+        ("demo_mm", &["limits.swing=300 deg"], &[(Fail, "swing of a spanner")]),
+        ("demo_mm", &["limits.socket_way=1"], &[(Fail, "straight way of a socket")]),
+        ("demo_mm", &["limits.sender_way=30"], &[(Warn, "way of the sender")]),
+        ("demo_mm", &["limits.lump=4.2"], &[(Fail, "heavy lump, modulus in walls")]),
+        ("demo_mm", &["limits.section_change=3"], &[(Fail, "change of section, ratio")]),
+        ("demo_mm", &["limits.cored_depth=1.5"], &[(Fail, "cored hole, depth in widths")]),
+        ("demo_mm", &["limits.cored_width=40"], &[(Fail, "cored hole, width")]),
+        ("demo_mm", &["limits.draft=2 deg"], &[(Fail, "draft")]),
+        ("demo_mm", &["limits.undercut=100"], &[(Fail, "undercut")]),
+        ("demo_mm", &["limits.overhang=0.01"], &[(Fail, "surface that overhangs, share")]),
+        ("demo_mm", &["limits.bearing=0.001"], &[(Fail, "pressure on the core's prints")]),
+        ("two_mounts", &["limits.thin_edge=7"], &[(Fail, "thin edge where faces meet")]),
         ("minimal", &["limits.hot_spot=1.01"], &[(Fail, "hot spot, walls")]),
         ("demo_mm", &["trial_print.wall=3"], &[(Fail, "wall of the print")]),
     ]
@@ -163,6 +181,15 @@ fn a_neighbour_of_triangles() {
     std::fs::write(folder.join("roof.stl"), "solid nothing\nendsolid nothing\n").expect("written");
     assert_eq!(roof(&found()), None);
     std::fs::remove_dir_all(&folder).expect("removed");
+}
+
+/// A wide and deep spot face reaches the shell.
+#[test]
+fn a_spot_face_in_the_wall() {
+    let found = of_text("demo_mm", |text| {
+        text.replace("diameter: 22.86", "diameter: 44").replace("depth: 0.762", "depth: 4")
+    });
+    assert!(bad(&found).contains(&(Verdict::Warn, "spot face cuts a wall, edge")), "{:?}", bad(&found));
 }
 
 /// A file's own limit shows as such.

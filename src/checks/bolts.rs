@@ -1,6 +1,7 @@
 //! Bolts of the gearbox face: head and washer on their seat, room about them, and the straight way of a socket.
 
-use super::{Checked, Checks, Limit, Limits, Sense, Unit, names};
+use super::access::swing;
+use super::{Checked, Checks, Limits, Sense, Unit, names};
 use crate::design::{BoltHole, Design};
 use crate::geometry::{P3, Surface, V3};
 use crate::probe::{Near, Probe};
@@ -19,12 +20,29 @@ const FAR: f64 = 60.0;
 pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut Checks) {
     let face = design.gearbox_face();
     let mut plain = 0;
+    // The least free turn, and whose.
+    let mut least: Option<(f64, usize)> = None;
     for (i, hole) in face.bolt_holes().iter().enumerate() {
         let bolt = hole.size().thread().and_then(|thread| of_thread(thread).ok());
         match bolt {
-            Some(bolt) => one(face.flange_thickness().get(), i + 1, hole, bolt, probe, limits, out),
+            Some(bolt) => {
+                let turn = one(face.flange_thickness().get(), i + 1, hole, bolt, probe, limits, out);
+                if least.is_none_or(|(known, _)| turn < known) {
+                    least = Some((turn, i));
+                }
+            }
             None => plain += 1,
         }
+    }
+    if let Some((turn, i)) = least {
+        let what = format!("gearbox_face/bolt hole {}", i + 1);
+        let hint = "give the bolt room to one side, or sink its head less";
+        let hole = &face.bolt_holes()[i];
+        out.checked.push(
+            Checked::new("swing of a spanner", what, (turn, Unit::Deg), Sense::AtLeast, hint)
+                .warns_or_fails_by(&limits.swing)
+                .at([P3::new(face.flange_thickness().get(), hole.y().get(), hole.z().get())], []),
+        );
     }
     if plain > 0 {
         out.not(
@@ -36,6 +54,7 @@ pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut C
     }
 }
 
+/// Checks of one bolt; gives the free turn of a spanner on it, degrees.
 fn one(
     thickness: f64,
     number: usize,
@@ -44,7 +63,7 @@ fn one(
     probe: &Probe,
     limits: &Limits,
     out: &mut Checks,
-) {
+) -> f64 {
     let spot = hole.spot_face();
     let seat = thickness - spot.map_or(0.0, |s| s.depth.get());
     let what = format!("gearbox_face/bolt hole {number}, {} bolt", bolt.name);
@@ -59,18 +78,18 @@ fn one(
         out.checked.push(make("washer on its spot face", over, hint).warns_by(&limits.head_room));
     }
     let own = format!("spot face {number}");
-    let obstacle = |from: f64, to: f64| {
-        let counts = |f: usize| {
-            let face = &probe.brep().faces[f];
-            let level = match &face.surface {
-                Surface::Plane(p) => {
-                    p.frame.z.cross(&V3::x()).norm() < 1e-9 && p.frame.origin.x <= thickness + 1e-6
-                }
-                _ => false,
-            };
-            let hole = face.tag.role.starts_with("bolt hole") || face.tag.role.as_ref() == own;
-            !(level || hole || face.tag.role.as_ref() == "rim" || face.tag.role.starts_with("lug"))
+    let counts = |f: usize| {
+        let face = &probe.brep().faces[f];
+        let level = match &face.surface {
+            Surface::Plane(p) => {
+                p.frame.z.cross(&V3::x()).norm() < 1e-9 && p.frame.origin.x <= thickness + 1e-6
+            }
+            _ => false,
         };
+        let hole = face.tag.role.starts_with("bolt hole") || face.tag.role.as_ref() == own;
+        !(level || hole || face.tag.role.as_ref() == "rim" || face.tag.role.starts_with("lug"))
+    };
+    let obstacle = |from: f64, to: f64| {
         let count = ((to - from) / STEP).ceil() as usize;
         let places = (0..=count).map(|k| start + V3::x() * (from + (to - from) * k as f64 / count as f64));
         let found = places.filter_map(|p| probe.nearest(p, counts, FAR));
@@ -86,14 +105,17 @@ fn one(
             make("room about the bolt's head", room, hint).fails_by(&limits.head_room).at(points, faces),
         );
     }
-    if let Some(near) = obstacle(0.05, TOOL) {
+    let socket = obstacle(0.05, TOOL);
+    if let Some(near) = &socket {
         let room = near.distance - socket_radius(bolt.flats).get();
-        let source =
-            "outside of a socket 1.35 of the flats and 1 mm, with 1.5 mm of room: practice, uncertain";
-        let soft = Limit { value: 0.0, source: source.to_owned(), given: false };
         let hint =
             "no socket goes on straight: turn the bolt circle (`first_clock`), or plan for an open spanner";
-        let (points, faces) = place(&near);
-        out.checked.push(make("straight way of a socket", room, hint).warns_by(&soft).at(points, faces));
+        let (points, faces) = place(near);
+        out.checked.push(
+            make("straight way of a socket", room, hint)
+                .warns_or_fails_by(&limits.socket_way)
+                .at(points, faces),
+        );
     }
+    swing(probe, bolt, start, counts)
 }

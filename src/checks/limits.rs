@@ -3,8 +3,9 @@
 use crate::design::Design;
 use crate::standards::bolts::EDGE_DISTANCE;
 use crate::standards::core_prints::SAND_BEARING;
+use crate::standards::cored_holes::{CoreHold, SMALLEST_CORED};
 use crate::standards::hot_spots::WARN_RATIO;
-use crate::units::Mm;
+use crate::units::{Deg, Mm};
 
 /// A limit.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,6 +47,20 @@ pub struct Limits {
     pub hot_spot: Limit,
     /// Stock left in the worst case.
     pub stock_left: Limit,
+    /// Room beside the sender on its way in, preferred.
+    pub sender_way: Limit,
+    /// Room about a socket on its way.
+    pub socket_way: Limit,
+    /// Free turn of a spanner, degrees.
+    pub swing: Limit,
+    /// Modulus of a lump, in the modulus of the shell's wall.
+    pub lump: Limit,
+    /// How many times thicker a wall may become on a short way.
+    pub section_change: Limit,
+    /// Depth of a cored hole, in its widths.
+    pub cored_depth: Limit,
+    /// Width of a cored hole; the wall's thickness where that is more.
+    pub cored_width: Limit,
     /// Metal at an edge in which two faces meet.
     pub thin_edge: Limit,
     /// Draft of cast walls, degrees.
@@ -59,6 +74,9 @@ pub struct Limits {
     /// Share of a printed surface that overhangs.
     pub overhang: Limit,
 }
+
+/// Modulus of a lump that asks for a feeder, in walls.
+const LUMP: f64 = 1.5;
 
 const PRACTICE: &str = "common practice, no source";
 
@@ -97,12 +115,43 @@ impl Limits {
             edge_distance_soft: own(EDGE_DISTANCE[1], PRACTICE),
             hot_spot: or(given.hot_spot, WARN_RATIO, PRACTICE),
             stock_left: mm(given.stock_left, 0.0, "the face must clean up; tolerance by ISO 8062-3"),
-            thin_edge: own(1.0, PRACTICE),
-            draft: own(1.0, "1 to 3 degrees outside: foundry trade pages, read"),
-            undercut: own(0.0, "a face that looks against the pull holds the pattern"),
-            bearing: own(SAND_BEARING, "bearing of green sand, common practice"),
+            sender_way: mm(given.sender_way, 3.0, PRACTICE),
+            socket_way: mm(
+                given.socket_way,
+                0.0,
+                "outside of a socket 1.35 of the flats and 1 mm, with 1.5 mm of room: practice, uncertain",
+            ),
+            swing: or(
+                given.swing.map(Deg::get),
+                60.0,
+                "an open spanner turns by 60 deg; practice, no source",
+            ),
+            lump: or(
+                given.lump,
+                LUMP,
+                "1.5 times the modulus solidifies 2.25 times as long; practice, no source",
+            ),
+            section_change: or(
+                given.section_change,
+                2.0,
+                "to 2:1 a fillet does, beyond it a taper of 4:1: design rules for castings, from memory",
+            ),
+            cored_depth: or(
+                given.cored_depth,
+                CoreHold::BothEnds.depth_ratio(),
+                "a dry core held at both ends: 3 to 4; practice, no source",
+            ),
+            cored_width: mm(
+                given.cored_width,
+                SMALLEST_CORED,
+                "6 mm, and the wall's thickness; practice, no source",
+            ),
+            thin_edge: mm(given.thin_edge, 1.0, PRACTICE),
+            draft: or(given.draft.map(Deg::get), 1.0, "1 to 3 degrees outside: foundry trade pages, read"),
+            undercut: or(given.undercut, 0.0, "a face that looks against the pull holds the pattern"),
+            bearing: or(given.bearing, SAND_BEARING, "bearing of green sand, common practice"),
             print_wall: own(design.trial_print().wall().get(), "`trial_print.wall`"),
-            overhang: own(0.25, PRACTICE),
+            overhang: or(given.overhang, 0.25, PRACTICE),
         }
     }
 }

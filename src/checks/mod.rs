@@ -2,16 +2,21 @@
 //!
 //! What can't be checked for want of input is listed as such, never passed.
 
+mod access;
 mod bolts;
+mod break_out;
 mod gaps;
 mod holes;
 mod keep_clear;
 mod limits;
+mod modulus;
 mod moulding;
 mod prints;
+mod sections;
 mod walls;
 
 pub use limits::{Limit, Limits};
+pub use sections::{hot_spot_map, modulus_map};
 pub use walls::{Histogram, histogram, thickness_map};
 
 use crate::design::{Design, Form};
@@ -234,6 +239,8 @@ fn finished_part(design: &Design, finished: &Housing, limits: &Limits) -> Result
     walls::check(design, &probe, limits, &mut out);
     holes::check(design, finished, &probe, limits, &mut out);
     bolts::check(design, &probe, limits, &mut out);
+    access::sender(design, finished, &probe, limits, &mut out);
+    break_out::check(&probe, &mut out);
     gaps::check(&probe, limits, &mut out);
     keep_clear::check(design, finished, &probe, &mut out);
     out.not("fits, driveline and tolerance stacks", "these checks are not made yet");

@@ -91,6 +91,6 @@ fn overhang(piece: &Piece, lying: &Mesh, limits: &Limits, out: &mut Checks) {
             Sense::AtMost,
             hint,
         )
-        .warns_by(&limits.overhang),
+        .warns_or_fails_by(&limits.overhang),
     );
 }

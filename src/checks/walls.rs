@@ -71,7 +71,7 @@ fn thin_edge(probe: &Probe, limits: &Limits, wall: &Wall, out: &mut Checks) {
     let hint = "dress the edge, or let the hole meet the wall more squarely";
     out.checked.push(
         Checked::new("thin edge where faces meet", what, value, Sense::AtLeast, hint)
-            .warns_by(&limits.thin_edge)
+            .warns_or_fails_by(&limits.thin_edge)
             .at(wall.points, faces),
     );
 }

@@ -1,7 +1,7 @@
 //! Limits that the file gives for checks.
 
 use crate::params::schema;
-use crate::units::Mm;
+use crate::units::{Deg, Mm};
 
 /// Limits that the file gives; nothing where the check's own stands.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -28,6 +28,30 @@ pub struct GivenLimits {
     pub edge_distance: Option<f64>,
     /// Largest ball in the casting, in walls.
     pub hot_spot: Option<f64>,
+    /// Least room beside the sender on its way in.
+    pub sender_way: Option<Mm>,
+    /// Least room about a socket on its straight way to a bolt.
+    pub socket_way: Option<Mm>,
+    /// Least free turn of a spanner on a bolt.
+    pub swing: Option<Deg>,
+    /// Greatest modulus of a lump, in the modulus of the shell's wall.
+    pub lump: Option<f64>,
+    /// How many times thicker a wall may become on a short way.
+    pub section_change: Option<f64>,
+    /// Greatest depth of a cored hole, in its widths.
+    pub cored_depth: Option<f64>,
+    /// Least width of a cored hole.
+    pub cored_width: Option<Mm>,
+    /// Least metal at an edge in which two faces meet.
+    pub thin_edge: Option<Mm>,
+    /// Least draft of cast walls.
+    pub draft: Option<Deg>,
+    /// Greatest area that holds pattern or core box, in mm2.
+    pub undercut: Option<f64>,
+    /// Greatest pressure on the core's prints, in MPa.
+    pub bearing: Option<f64>,
+    /// Greatest share of a printed surface that hangs over.
+    pub overhang: Option<f64>,
 }
 
 impl GivenLimits {
@@ -44,6 +68,18 @@ impl GivenLimits {
             engagement: raw.engagement.get(),
             edge_distance: raw.edge_distance.get(),
             hot_spot: raw.hot_spot.get(),
+            sender_way: raw.sender_way.get(),
+            socket_way: raw.socket_way.get(),
+            swing: raw.swing.get(),
+            lump: raw.lump.get(),
+            section_change: raw.section_change.get(),
+            cored_depth: raw.cored_depth.get(),
+            cored_width: raw.cored_width.get(),
+            thin_edge: raw.thin_edge.get(),
+            draft: raw.draft.get(),
+            undercut: raw.undercut.get(),
+            bearing: raw.bearing.get(),
+            overhang: raw.overhang.get(),
         }
     }
 }

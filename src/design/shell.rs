@@ -45,6 +45,11 @@ impl Shell {
         Some(Self { cavity, outside })
     }
 
+    /// The thinnest wall of its stations.
+    pub fn thinnest(&self) -> Mm {
+        self.cavity.iter().map(|s| s.wall).fold(Mm::new(f64::INFINITY), Mm::min)
+    }
+
     /// Cavity radius at a station between the first and the last; the larger one at a step.
     pub fn cavity_radius(&self, x: Mm) -> Option<Mm> {
         radius_at(self.cavity.iter().map(|s| (s.x, s.radius)), x)

@@ -112,7 +112,10 @@ pub fn histogram(h: &Histogram) -> String {
     out
 }
 
-/// Everything, for programs; lengths in mm, areas in mm², angles in degrees, pressures in megapascals.
+/// The JSON Schema of [`figures`].
+pub const SCHEMA: &str = include_str!("checks.schema.json");
+
+/// Everything, for programs, as [`SCHEMA`] tells; lengths in mm, areas in mm², angles in degrees, pressures in megapascals.
 pub fn figures(checks: &Checks, walls: Option<&Histogram>) -> Value {
     let one = |c: &Checked| {
         json!({

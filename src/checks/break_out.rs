@@ -1,0 +1,125 @@
+//! Holes that come out where they should not, and spot faces that cut into walls.
+
+use std::collections::BTreeMap;
+
+use super::{Checked, Checks, Limit, Sense, Unit};
+use crate::geometry::{P3, Surface, V3};
+use crate::probe::Probe;
+use crate::solid::{BrepFace, Finish, Tag};
+
+/// A face is a hole's mouth when its normal lies within 45 degrees of the hole's axis, as a cosine.
+const SQUARE: f64 = 0.707;
+
+/// Holes that end in the metal, or go through the flange only.
+const HOLES: [&str; 4] = ["tapped hole", "bolt hole", "dowel hole", "retaining screw hole"];
+
+/// Whether a hole or spot face, whose axis this is, may share an edge with a face at a point.
+fn belongs(own: &Tag, axis: V3, other: &BrepFace, at: P3) -> bool {
+    let tag = &other.tag;
+    if tag.feature.as_ref() == "cavity" || tag.role.contains("opening") {
+        return false;
+    }
+    let square = other.outward(at).dot(&axis).abs() > SQUARE;
+    let beside = own.feature == tag.feature && (is_spot_face(own) || tag.finish == Finish::Machined);
+    square || beside || tag.role.contains("fillet")
+}
+
+fn is_hole(tag: &Tag) -> bool {
+    // A plug's hole leads into the cavity, as it must.
+    tag.finish == Finish::Machined
+        && tag.feature.as_ref() != "plugs"
+        && HOLES.iter().any(|word| tag.role.contains(word))
+}
+
+fn is_spot_face(tag: &Tag) -> bool {
+    tag.finish == Finish::Machined && tag.role.contains("spot face")
+}
+
+pub(super) fn check(probe: &Probe, out: &mut Checks) {
+    let brep = probe.brep();
+    let mut sides: Vec<Vec<usize>> = vec![Vec::new(); brep.edges.len()];
+    for (f, face) in brep.faces.iter().enumerate() {
+        for half in face.loops.iter().flatten() {
+            sides[half.edge].push(f);
+        }
+    }
+    let mut found: BTreeMap<(bool, String), (f64, P3, [String; 2])> = BTreeMap::new();
+    for (e, pair) in sides.iter().enumerate() {
+        for (f, g) in pair.iter().flat_map(|a| pair.iter().map(move |b| (*a, *b))) {
+            let (own, other) = (&brep.faces[f], &brep.faces[g]);
+            let Surface::Cylinder(c) = &own.surface else { continue };
+            let hole = is_hole(&own.tag);
+            let at = brep.edge_point(e, 0.5);
+            if f == g || !(hole || is_spot_face(&own.tag)) || belongs(&own.tag, c.frame.z, other, at) {
+                continue;
+            }
+            let length: f64 = (0..8)
+                .map(|k| {
+                    let at = |k: i32| brep.edge_point(e, f64::from(k) / 8.0);
+                    (at(k + 1) - at(k)).norm()
+                })
+                .sum();
+            let names = [own.tag.to_string(), other.tag.to_string()];
+            let entry = found.entry((hole, names.join(" / "))).or_insert_with(|| (0.0, at, names.clone()));
+            entry.0 += length;
+        }
+    }
+    report(found, out);
+}
+
+fn report(found: BTreeMap<(bool, String), (f64, P3, [String; 2])>, out: &mut Checks) {
+    let none = Limit { value: 0.0, source: "a hole must end where it is meant to".to_owned(), given: false };
+    let make = |hole: bool, what: &str, length: f64| {
+        let (check, hint) = if hole {
+            ("hole breaks out, edge", "shorten or move the hole, or give its feature more metal")
+        } else {
+            ("spot face cuts a wall, edge", "move the bolt outwards, or make the spot face smaller")
+        };
+        let made = Checked::new(check, what, (length, Unit::Mm), Sense::AtMost, hint);
+        if hole { made.fails_by(&none) } else { made.warns_by(&none) }
+    };
+    for hole in [true, false] {
+        if !found.keys().any(|k| k.0 == hole) {
+            out.checked.push(make(hole, if hole { "all holes" } else { "all spot faces" }, 0.0));
+        }
+    }
+    for ((hole, what), (length, at, faces)) in found {
+        out.checked.push(make(hole, &what, length).at([at], faces));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::Verdict;
+    use crate::geometry::{Frame, P2, V2};
+    use crate::solid::evaluate::evaluate;
+    use crate::solid::{Primitive, SolidTree, cylinder, rounded_rectangle};
+
+    /// A block of 40 by 40 by 20 with a blind hole of 10 at a distance from its middle.
+    fn drilled(off: f64) -> Checks {
+        let side = Tag::cast("mount_pad", "side");
+        let ends = [Tag::machined("mount_pad", "face"), Tag::cast("mount_pad", "base")];
+        let outline = rounded_rectangle(P2::origin(), V2::new(40.0, 40.0), 0.0, &side);
+        let mut tree = SolidTree::new();
+        tree.add(Primitive::prism("mount_pad", Frame::world(), outline, 20.0, 0.0, ends).expect("a block"));
+        let hole = Tag::machined("mount_pad", "tapped hole 1");
+        let frame = Frame::from_z(P3::new(off, 0.0, -1.0), V3::z());
+        let tags = [hole.clone(), Tag::machined("mount_pad", "tapped hole 1 point"), hole];
+        tree.cut(cylinder("mount_pad", frame, 5.0, 13.0, &tags).expect("a hole"));
+        let brep = evaluate(&tree).expect("a boundary");
+        let mut out = Checks::default();
+        check(&Probe::new(&brep, 0.1).expect("a mesh"), &mut out);
+        out
+    }
+
+    /// Where the hole comes out of the side it leaves two lines of its depth (by hand).
+    #[test]
+    fn out_of_the_side() {
+        let fail = |c: &Checks| c.checked.iter().find(|c| c.verdict() == Verdict::Fail).map(|c| c.value);
+        assert_eq!(fail(&drilled(10.0)), None, "inside");
+        let length = fail(&drilled(18.0)).expect("broken out");
+        // And an arc of the hole's end where the side cuts it.
+        assert!(length >= 24.0 - 1e-9, "{length}");
+    }
+}

@@ -1,0 +1,172 @@
+//! Sections of the casting: where it is thick, how fast it changes, and what a core must bear.
+
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+
+use super::modulus::Modulus;
+use super::{Checked, Checks, Limits, Sense, Unit, names};
+use crate::design::Design;
+use crate::forms::Casting;
+use crate::geometry::P3;
+use crate::probe::{Ball, Probe, Sample};
+use crate::standards::cored_holes::smallest_cored;
+
+/// Places at which balls are put into the casting.
+const SAMPLES: usize = 6_000;
+
+/// Most hot spots of a feature.
+const MOST: usize = 12;
+
+/// Places that look the same way have normals within this, as a cosine: thirty degrees.
+const ALIKE: f64 = 0.866;
+
+/// A wall that gets thicker by half of its length or less is a taper of 4 to 1 on either side (design rules for castings,
+/// from memory).
+const TAPER: f64 = 0.5;
+
+/// Half the window in which a lump's modulus is taken, in diameters of its ball.
+const WINDOW: f64 = 0.75;
+
+pub(super) fn check(design: &Design, casting: &Casting, probe: &Probe, limits: &Limits, out: &mut Checks) {
+    let wall = design.shell().thinnest().get();
+    let samples = probe.samples(SAMPLES, 1);
+    let balls: Vec<Option<Ball>> = samples.par_iter().map(|s| probe.ball(s)).collect();
+    hot_spots(wall, probe, &balls, limits, out);
+    section_changes(probe, &samples, &balls, limits, out);
+    cored(design, casting, wall, limits, out);
+}
+
+/// The largest ball of each feature, with how many there are apart from each other, and the modulus about them.
+fn hot_spots(wall: f64, probe: &Probe, balls: &[Option<Ball>], limits: &Limits, out: &mut Checks) {
+    let modulus = Modulus::new(probe.mesh());
+    for (feature, spots) in spots(probe, balls) {
+        let faces = |ball: &Ball| names(probe.brep(), ball.touches.map(|t| t.0));
+        let hint = "core the lump out, thin it, or agree a feeder or chill there with the foundry";
+        let over = spots.iter().filter(|b| 2.0 * b.radius > limits.hot_spot.value * wall).count();
+        let what = if over > 1 { format!("{feature}, {over} places") } else { feature.to_owned() };
+        let ratio = (2.0 * spots[0].radius / wall, Unit::One);
+        out.checked.push(
+            Checked::new("hot spot, walls", what, ratio, Sense::AtMost, hint)
+                .warns_or_fails_by(&limits.hot_spot)
+                .at([spots[0].center], faces(spots[0])),
+        );
+        // A plate's modulus is half its thickness.
+        let about = |b: &&Ball| Some((modulus.about(b.center, 2.0 * b.radius * WINDOW)? / (0.5 * wall), **b));
+        let heaviest = spots.iter().filter_map(about).max_by(|a, b| a.0.total_cmp(&b.0));
+        let Some((ratio, ball)) = heaviest else { continue };
+        out.checked.push(
+            Checked::new("heavy lump, modulus in walls", feature, (ratio, Unit::One), Sense::AtMost, hint)
+                .warns_or_fails_by(&limits.lump)
+                .at([ball.center], faces(&ball)),
+        );
+    }
+}
+
+/// The balls of each feature, none of which reaches into a larger one, largest first.
+fn spots<'a>(probe: &'a Probe, balls: &'a [Option<Ball>]) -> BTreeMap<&'a str, Vec<&'a Ball>> {
+    // A lump beside the cavity is met from its own side too.
+    let mut all: Vec<&Ball> = balls.iter().flatten().filter(|b| feature(probe, b) != "cavity").collect();
+    all.sort_by(|a, b| b.radius.total_cmp(&a.radius));
+    let mut kept: BTreeMap<&str, Vec<&Ball>> = BTreeMap::new();
+    for ball in all {
+        let apart = |k: &&Ball| (k.center - ball.center).norm() > k.radius + ball.radius;
+        if kept.values().flatten().all(apart) || !kept.contains_key(feature(probe, ball)) {
+            let of = kept.entry(feature(probe, ball)).or_default();
+            if of.len() < MOST {
+                of.push(ball);
+            }
+        }
+    }
+    kept
+}
+
+/// The feature on whose surface a ball was begun.
+fn feature<'a>(probe: &'a Probe, ball: &Ball) -> &'a str {
+    probe.brep().faces[ball.touches[0].0].tag.feature.as_ref()
+}
+
+/// Where a wall becomes much thicker over a short way, once for each feature that is the thicker.
+fn section_changes(
+    probe: &Probe,
+    samples: &[Sample],
+    balls: &[Option<Ball>],
+    limits: &Limits,
+    out: &mut Checks,
+) {
+    let name = |s: &Sample| probe.brep().faces[s.face].tag.feature.as_ref();
+    let walls: Vec<(&Sample, f64)> = samples
+        .iter()
+        .zip(balls)
+        .filter(|(s, _)| name(s) != "cavity")
+        .filter_map(|(s, b)| b.filter(Ball::spans_wall).map(|b| (s, 2.0 * b.radius)))
+        .collect();
+    let steepest = |i: usize| {
+        let (thin, t) = walls[i];
+        let near = walls.iter().filter(|(thick, d)| {
+            let change = d - t;
+            change > 0.0
+                && (thick.point - thin.point).norm() * TAPER < change
+                && thick.outward.dot(&thin.outward) > ALIKE
+        });
+        near.max_by(|a, b| a.1.total_cmp(&b.1)).map(|(thick, d)| (d / t, thin, *thick))
+    };
+    let found: Vec<_> = (0..walls.len()).into_par_iter().filter_map(steepest).collect();
+    let mut worst: BTreeMap<&str, (f64, &Sample, &Sample)> = BTreeMap::new();
+    for one in found {
+        let entry = worst.entry(name(one.2)).or_insert(one);
+        if one.0 > entry.0 {
+            *entry = one;
+        }
+    }
+    let hint = "taper the thicker wall 4 to 1, thin it, or thicken the thinner one";
+    for (thick, (ratio, a, b)) in worst {
+        let thin = name(a);
+        let what = if thin == thick { thin.to_owned() } else { format!("{thin} to {thick}") };
+        out.checked.push(
+            Checked::new("change of section, ratio", what, (ratio, Unit::One), Sense::AtMost, hint)
+                .warns_or_fails_by(&limits.section_change)
+                .at([a.point, b.point], names(probe.brep(), [a.face, b.face])),
+        );
+    }
+}
+
+/// Bores and openings that cores give: wide enough for the wall, and not too slender.
+fn cored(design: &Design, casting: &Casting, wall: f64, limits: &Limits, out: &mut Checks) {
+    let mut one = |what: &str, width: f64, depth: f64| {
+        let hint = "cast it solid (`casting.stock.cored_above`), make it wider or shorter";
+        let make = |check, value, unit, sense| Checked::new(check, what, (value, unit), sense, hint);
+        let slender = make("cored hole, depth in widths", depth / width, Unit::One, Sense::AtMost);
+        out.checked.push(slender.warns_or_fails_by(&limits.cored_depth));
+        let mut least = limits.cored_width.clone();
+        least.value = if least.given { least.value } else { smallest_cored(wall) };
+        let wide = make("cored hole, width", width, Unit::Mm, Sense::AtLeast);
+        out.checked.push(wide.warns_or_fails_by(&least));
+    };
+    let bores = casting.stock.iter().filter(|r| r.what == "bore" && r.face.starts_with("tail/"));
+    let narrowest = bores.filter_map(|r| r.casting).fold(f64::INFINITY, f64::min);
+    if narrowest.is_finite() {
+        let cavity = design.shell().cavity().last().map_or(0.0, |s| s.x.get());
+        one("tail bores", narrowest, design.overall_length().get() - cavity);
+    }
+    if let Some((pad, opening)) = design.shift_box_pad().and_then(|p| Some((p, p.opening()?))) {
+        let inside = design.shell().cavity_radius(pad.station()).map_or(0.0, |r| r.get());
+        let width = opening.length.get().min(opening.width.get());
+        one("shift_box_pad opening", width, pad.height().get() - inside);
+    }
+}
+
+/// The casting's surface in small triangles, with the ball there in walls.
+pub fn hot_spot_map(probe: &Probe, wall: f64, side: f64) -> Vec<([P3; 3], Option<f64>)> {
+    let of = |(corners, s): &([P3; 3], Sample)| (*corners, probe.ball(s).map(|b| 2.0 * b.radius / wall));
+    probe.small_triangles(side).par_iter().map(of).collect()
+}
+
+/// The casting's surface in small triangles, with the modulus about each in walls' moduli.
+pub fn modulus_map(probe: &Probe, wall: f64, side: f64) -> Vec<([P3; 3], Option<f64>)> {
+    let modulus = Modulus::new(probe.mesh());
+    let of = |(corners, s): &([P3; 3], Sample)| {
+        let about = modulus.about(s.point - s.outward * (0.5 * wall), 1.5 * wall);
+        (*corners, about.map(|m| m / (0.5 * wall)))
+    };
+    probe.small_triangles(side).par_iter().map(of).collect()
+}
