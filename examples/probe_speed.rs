@@ -1,7 +1,8 @@
 //! Prints how long distance questions take on parameter files, and holds the least walls against samples: no sample
 //! may show a wall thinner than the least of its pair of features.
 //!
-//! `cargo run --release --example probe_speed -- params/demo_mm.yaml …` (all of `params` where none is given)
+//! `cargo run --release --example probe_speed -- params/demo_mm.yaml …` (all of `params` where none is given). With
+//! `--samples FILE.csv` the samples of the last file are written: place, outward normal, thickness by ray (or nothing), mm.
 
 #![allow(clippy::print_stdout, reason = "an example prints")]
 
@@ -46,6 +47,9 @@ fn ms(since: Instant) -> f64 {
 
 fn main() {
     let mut paths: Vec<PathBuf> = std::env::args().skip(1).map(PathBuf::from).collect();
+    let option = paths.iter().position(|p| p.as_os_str() == "--samples");
+    let table =
+        option.and_then(|i| (i + 1 < paths.len()).then(|| paths.drain(i..=i + 1).next_back())).flatten();
     if paths.is_empty() {
         let folder = std::fs::read_dir("params").into_iter().flatten().flatten();
         paths = folder.map(|e| e.path()).collect();
@@ -53,13 +57,13 @@ fn main() {
     }
     for path in paths {
         match solid(&path) {
-            Some(brep) => one(&path, &brep),
+            Some(brep) => one(&path, &brep, table.as_deref()),
             None => println!("{}: does not build", path.display()),
         }
     }
 }
 
-fn one(path: &Path, brep: &Brep) {
+fn one(path: &Path, brep: &Brep, table: Option<&Path>) {
     let start = Instant::now();
     let probe = match Probe::new(brep, CHORD) {
         Ok(probe) => probe,
@@ -78,6 +82,11 @@ fn one(path: &Path, brep: &Brep) {
     let start = Instant::now();
     let rays: Vec<Option<Hit>> = samples.par_iter().map(|s| probe.wall_by_ray(s)).collect();
     println!("  rays {:.1} ms, {} walls", ms(start), rays.iter().flatten().count());
+    if let Some(table) = table
+        && let Err(error) = std::fs::write(table, rows(&samples, &rays))
+    {
+        println!("  {}: {error}", table.display());
+    }
     let start = Instant::now();
     let balls: Vec<Option<Ball>> = samples.par_iter().map(|s| probe.wall_by_ball(s)).collect();
     println!("  balls {:.1} ms, {} walls", ms(start), balls.iter().flatten().count());
@@ -96,6 +105,15 @@ fn one(path: &Path, brep: &Brep) {
     println!("  least walls of {} pairs of faces {:.1} ms", by_face.len(), ms(faces));
     compare("features", brep, &samples, (&rays, &balls), &walls, |f| group[f]);
     compare("faces", brep, &samples, (&rays, &balls), &by_face, |f| f as u32);
+}
+
+fn rows(samples: &[Sample], rays: &[Option<Hit>]) -> String {
+    let row = |(s, ray): (&Sample, &Option<Hit>)| {
+        let (p, n) = (s.point, s.outward);
+        let wall = ray.map_or(String::new(), |hit| hit.distance.to_string());
+        format!("{},{},{},{},{},{},{wall}\n", p.x, p.y, p.z, n.x, n.y, n.z)
+    };
+    samples.iter().zip(rays).map(row).collect()
 }
 
 /// Holds the walls of samples against the least of their pair of groups.

@@ -10,6 +10,7 @@ use crate::forms::Casting;
 use crate::geometry::P3;
 use crate::probe::{Ball, Probe, Sample};
 use crate::standards::cored_holes::smallest_cored;
+use crate::units::Mm;
 
 /// Places at which balls are put into the casting.
 const SAMPLES: usize = 6_000;
@@ -149,7 +150,7 @@ fn cored(design: &Design, casting: &Casting, wall: f64, limits: &Limits, out: &m
         one("tail bores", narrowest, design.overall_length().get() - cavity);
     }
     if let Some((pad, opening)) = design.shift_box_pad().and_then(|p| Some((p, p.opening()?))) {
-        let inside = design.shell().cavity_radius(pad.station()).map_or(0.0, |r| r.get());
+        let inside = design.shell().cavity_radius(pad.station()).map_or(0.0, Mm::get);
         let width = opening.length.get().min(opening.width.get());
         one("shift_box_pad opening", width, pad.height().get() - inside);
     }

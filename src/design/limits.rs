@@ -48,7 +48,7 @@ pub struct GivenLimits {
     pub draft: Option<Deg>,
     /// Greatest area that holds pattern or core box, in mm2.
     pub undercut: Option<f64>,
-    /// Greatest pressure on the core's prints, in MPa.
+    /// Greatest pressure on the core's prints, in megapascals.
     pub bearing: Option<f64>,
     /// Greatest share of a printed surface that hangs over.
     pub overhang: Option<f64>,

@@ -49,7 +49,7 @@ pub struct Limits {
     pub draft: Slot<Deg>,
     /// Greatest area that holds pattern or core box, in mm2.
     pub undercut: Slot<f64>,
-    /// Greatest pressure on the core's prints, in MPa.
+    /// Greatest pressure on the core's prints, in megapascals.
     pub bearing: Slot<f64>,
     /// Greatest share of a printed surface that hangs over.
     pub overhang: Slot<f64>,
@@ -95,7 +95,8 @@ impl Section for Limits {
         };
         let undercut =
             number("undercut", "Greatest area that holds pattern or core box, in mm2.", 1e6, "500");
-        let bearing = number("bearing", "Greatest pressure on the core's prints, in MPa.", 10.0, "0.05");
+        let bearing =
+            number("bearing", "Greatest pressure on the core's prints, in megapascals.", 10.0, "0.05");
         let overhang = number("overhang", "Greatest share of a printed surface that hangs over.", 1.0, "0.3");
         let mut factor = |name: &'static str, about: &'static str, most: f64| {
             let range = range(0.1, most, "a multiple");
