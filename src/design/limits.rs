@@ -28,6 +28,18 @@ pub struct GivenLimits {
     pub edge_distance: Option<f64>,
     /// Largest ball in the casting, in walls.
     pub hot_spot: Option<f64>,
+    /// Greatest running clearance of the yoke's barrel.
+    pub running_clearance: Option<Mm>,
+    /// Greatest error of line-up.
+    pub line_up: Option<Mm>,
+    /// Least factor of safety in shear.
+    pub safety: Option<f64>,
+    /// Greatest share of the critical speed.
+    pub critical_share: Option<f64>,
+    /// Greatest unevenness of the propeller shaft, rad/s².
+    pub shaft_unevenness: Option<f64>,
+    /// Greatest unevenness behind both joints, rad/s².
+    pub axle_unevenness: Option<f64>,
 }
 
 impl GivenLimits {
@@ -44,6 +56,12 @@ impl GivenLimits {
             engagement: raw.engagement.get(),
             edge_distance: raw.edge_distance.get(),
             hot_spot: raw.hot_spot.get(),
+            running_clearance: raw.running_clearance.get(),
+            line_up: raw.line_up.get(),
+            safety: raw.safety.get(),
+            critical_share: raw.critical_share.get(),
+            shaft_unevenness: raw.shaft_unevenness.get(),
+            axle_unevenness: raw.axle_unevenness.get(),
         }
     }
 }

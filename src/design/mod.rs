@@ -16,6 +16,7 @@ mod flange_gussets;
 mod gearbox_face;
 mod keep_clear;
 mod limits;
+mod mating;
 
 mod mount_plate;
 
@@ -50,6 +51,10 @@ pub use flange_gussets::{FlangeGusset, Relief};
 pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
 pub use keep_clear::{Neighbour, NeighbourKind, Turning};
 pub use limits::GivenLimits;
+pub use mating::{
+    Axle, BushingPart, GearsPart, Instrument, Mating, Propshaft, RailPart, RegisterMate, SealPart, Suspension,
+    Tolerances, Vehicle, YokePart,
+};
 pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
 pub use pad_face::PadFace;
 pub use pads::{Dowel, MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
@@ -94,6 +99,8 @@ pub struct Design {
     casting: Casting,
     trial_print: TrialPrint,
     turning: Vec<Turning>,
+    mating: Mating,
+    vehicle: Vehicle,
     surroundings: Vec<Neighbour>,
     limits: GivenLimits,
     forms: Vec<Form>,
@@ -140,6 +147,8 @@ impl Design {
             casting: Casting::from_file(&file.casting)?,
             trial_print: TrialPrint::from_file(&file.trial_print)?,
             turning: file.mating.turning.items.iter().map(Turning::from_file).collect::<Option<_>>()?,
+            mating: Mating::from_file(&file.mating),
+            vehicle: file.vehicle.as_ref().map(Vehicle::from_file).unwrap_or_default(),
             surroundings: file.surroundings.items.iter().map(Neighbour::from_file).collect::<Option<_>>()?,
             limits: GivenLimits::from_file(&file.limits),
             forms: file.forms.get()?,
@@ -235,6 +244,16 @@ impl Design {
     /// Parts that turn about the shaft inside.
     pub fn turning(&self) -> &[Turning] {
         &self.turning
+    }
+
+    /// What works in the housing, for fits and driveline.
+    pub fn mating(&self) -> &Mating {
+        &self.mating
+    }
+
+    /// The vehicle, for the driveline.
+    pub fn vehicle(&self) -> &Vehicle {
+        &self.vehicle
     }
 
     /// Things beside the housing.

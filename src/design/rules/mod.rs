@@ -29,6 +29,8 @@ mod register;
 
 mod ribs;
 
+mod mating;
+
 mod moulding;
 
 mod mount_plate;
@@ -42,6 +44,8 @@ mod sender_access;
 mod sender_bore;
 
 mod sender_fittings;
+
+mod sender_gears;
 
 mod sender_screw;
 
@@ -86,6 +90,8 @@ pub static CODES: &[&[Code]] = &[
     ends::CODES,
     trial_print::CODES,
     moulding::CODES,
+    sender_gears::CODES,
+    mating::CODES,
 ];
 
 /// Checks all rules.
@@ -115,6 +121,8 @@ pub(super) fn check(file: &File) -> Findings {
     ends::check(file, &mut verdicts);
     trial_print::check(file, &mut verdicts);
     moulding::check(file, &mut verdicts);
+    sender_gears::check(file, &mut verdicts);
+    mating::check(file, &mut verdicts);
     verdicts.findings
 }
 

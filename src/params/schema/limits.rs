@@ -31,6 +31,18 @@ pub struct Limits {
     pub hot_spot: Slot<f64>,
     /// Least stock left in the worst case.
     pub stock_left: Slot<Mm>,
+    /// Greatest running clearance of the yoke's barrel.
+    pub running_clearance: Slot<Mm>,
+    /// Greatest error of line-up with the gearbox's shaft.
+    pub line_up: Slot<Mm>,
+    /// Least factor of safety in shear.
+    pub safety: Slot<f64>,
+    /// Greatest share of the critical speed.
+    pub critical_share: Slot<f64>,
+    /// Greatest unevenness of the propeller shaft, rad/s².
+    pub shaft_unevenness: Slot<f64>,
+    /// Greatest unevenness behind both joints, rad/s².
+    pub axle_unevenness: Slot<f64>,
 }
 
 impl Section for Limits {
@@ -52,9 +64,15 @@ impl Section for Limits {
             room("gap", "Least gap between two features, for the sand between them."),
             room("head_room", "Least room about a bolt's head or washer."),
         );
+        let running_clearance =
+            room("running_clearance", "Greatest clearance of the yoke's barrel in its bushing, on the diameter.");
+        let line_up = room(
+            "line_up",
+            "Greatest distance of the bushing's axis, the rail's and the like from where the gearbox wants them.",
+        );
         let stock_left = room("stock_left", "Least stock left on a machined face in the worst case.");
         let mut factor = |name: &'static str, about: &'static str, most: f64| {
-            let range = range(0.1, most, "a multiple");
+            let range = range(0.1, most, "a multiple or a share");
             s.key(name, about).value(Factor(range), "1.5").optional()
         };
         Self {
@@ -71,6 +89,20 @@ impl Section for Limits {
                 "edge_distance",
                 "Least distance of a hole's centre from an edge, in diameters of the bolt.",
                 5.0,
+            ),
+            running_clearance,
+            line_up,
+            safety: factor("safety", "Least factor of safety of barrel and spline in shear.", 10.0),
+            critical_share: factor("critical_share", "Greatest speed of the propeller shaft, over its critical one.", 1.0),
+            shaft_unevenness: factor(
+                "shaft_unevenness",
+                "Greatest acceleration of the propeller shaft by the first joint's angle, rad/s².",
+                10_000.0,
+            ),
+            axle_unevenness: factor(
+                "axle_unevenness",
+                "Greatest acceleration that both joints together leave over at the axle, rad/s².",
+                10_000.0,
             ),
             hot_spot: factor("hot_spot", "Largest ball inside the casting, in walls of the shell.", 20.0),
         }
