@@ -286,7 +286,12 @@ impl Scale {
 /// Temperatures, degrees Celsius.
 pub static TEMPERATURE: Scale = Scale {
     name: "temperature",
-    units: &[("°C", 1.0, 0.0), ("C", 1.0, 0.0), ("°F", 5.0 / 9.0, -160.0 / 9.0), ("F", 5.0 / 9.0, -160.0 / 9.0)],
+    units: &[
+        ("°C", 1.0, 0.0),
+        ("C", 1.0, 0.0),
+        ("°F", 5.0 / 9.0, -160.0 / 9.0),
+        ("F", 5.0 / 9.0, -160.0 / 9.0),
+    ],
 };
 /// Torques, newton metres; a pound-force foot is 0.45359237 kg × 9.80665 m/s² × 0.3048 m.
 pub static TORQUE: Scale = Scale {
@@ -316,7 +321,9 @@ pub static ROTATION: Scale =
 pub fn parse_measure(text: &str, scale: &Scale) -> Result<f64, QuantityError> {
     let (number, unit) = split(text)?;
     let found = scale.units.iter().find(|(name, ..)| *name == unit || unit.is_empty());
-    found.map(|(_, factor, offset)| number * factor + offset).ok_or_else(|| QuantityError::WrongUnit(unit.to_owned()))
+    found
+        .map(|(_, factor, offset)| number * factor + offset)
+        .ok_or_else(|| QuantityError::WrongUnit(unit.to_owned()))
 }
 
 /// Splits `1 3/8 in` into its number and its unit, and works the fraction out.

@@ -12,9 +12,9 @@ use crate::design::Form;
 use crate::export::ply;
 use crate::housing::{self, Housing};
 use crate::probe::Probe;
-use crate::report::checks as report;
+use crate::report::{checks as report, sums};
 
-/// Check walls, holes, clearances, casting and print; exit code 1 when anything fails.
+/// Check walls, holes, clearances, fits, driveline, casting and print; exit code 1 when anything fails.
 #[derive(Debug, Args)]
 pub(super) struct Check {
     /// Parameter file
@@ -32,6 +32,9 @@ pub(super) struct Check {
     /// Show how wall thickness is spread over the surface
     #[arg(long)]
     histogram: bool,
+    /// Show all figures and tables of fits and driveline, not only the leading ones
+    #[arg(long)]
+    sums: bool,
     /// List every pass, not only those nearest to their limits
     #[arg(long)]
     all: bool,
@@ -74,6 +77,7 @@ impl Check {
         files::write(&self.file, &out)?;
         let colourful = colour() && io::stdout().is_terminal();
         say(&report::text(&found, design.units(), self.all, colourful));
+        say(&sums::text(&found.sums, design.units(), self.sums));
         if self.histogram {
             say(&report::histogram(&found.histogram));
         }

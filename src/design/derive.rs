@@ -256,7 +256,12 @@ fn sender_place(file: &mut File, filler: &mut Filler<'_>) {
     let gears = file.mating.speedometer.as_ref().and_then(|gears| gears.values());
     if let Some((offset, tilt)) = gears.and_then(|gears| gears.place(side)) {
         let source = "gear handbook, equations 7-2 to 7-6, read";
-        filler.length(&mut boss.side_offset, Some(offset), "centre distance of the speedometer's gears", source);
+        filler.length(
+            &mut boss.side_offset,
+            Some(offset),
+            "centre distance of the speedometer's gears",
+            source,
+        );
         filler.angle(&mut boss.tilt, tilt, "shaft angle of the speedometer's gears", source);
     }
 }

@@ -7,8 +7,8 @@ use crate::standards::slip_yoke::{Driveline, Guide};
 use crate::units::{Deg, Mm};
 
 pub use crate::params::schema::{
-    Axle, BushingPart, GearsPart, Instrument, Propshaft, RailPart, RegisterMate, SealPart, Suspension, Tolerances,
-    YokePart,
+    Axle, BushingPart, GearsPart, Instrument, Propshaft, RailPart, RegisterMate, SealPart, Suspension,
+    Tolerances, YokePart,
 };
 
 /// What works in the housing; parts that the file does not tell are absent.

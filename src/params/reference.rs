@@ -73,12 +73,22 @@ impl About {
             Self::Count(range) => format!("a whole number, {} to {}", range.least, range.most),
             Self::Measure(scale, range) => {
                 let units: Vec<_> = scale.units.iter().map(|unit| unit.0).collect();
-                format!("a {} of {} to {} {} ({})", scale.name, range.least, range.most, scale.base(), units.join(", "))
+                format!(
+                    "a {} of {} to {} {} ({})",
+                    scale.name,
+                    range.least,
+                    range.most,
+                    scale.base(),
+                    units.join(", ")
+                )
             }
             Self::Fit => {
                 let inch: BTreeSet<_> = INCH_FITS.iter().map(|row| row.class).collect();
                 let inch: Vec<_> = inch.into_iter().collect();
-                format!("a hole's class and a shaft's of ISO 286, such as H7/s6, or {} of ANSI B4.1", inch.join(", "))
+                format!(
+                    "a hole's class and a shaft's of ISO 286, such as H7/s6, or {} of ANSI B4.1",
+                    inch.join(", ")
+                )
             }
             Self::Flag => "true or false".to_owned(),
             Self::Text { longest } => format!("one line of 1 to {longest} characters"),

@@ -117,7 +117,9 @@ mod tests {
     #[test]
     fn turned_joints_lie_between_in_phase_and_out_of_phase() {
         let (a, b) = (Deg::new(3.0), Deg::new(2.0));
-        for (turn, value) in [(0.0, residual(a, b)), (90.0, residual_out_of_phase(a, b)), (180.0, residual(a, b))] {
+        for (turn, value) in
+            [(0.0, residual(a, b)), (90.0, residual_out_of_phase(a, b)), (180.0, residual(a, b))]
+        {
             assert!((residual_turned(a, b, Deg::new(turn)) - value).abs().get() < 1e-12, "{turn}");
         }
         // |9 - 4 i| by Pythagoras.

@@ -60,11 +60,11 @@ impl FitName {
         }
     }
 
-    /// Where its numbers come from.
+    /// The standard of its numbers; [`super::limits_and_fits::SOURCE`] and [`inch_fits::SOURCE`] tell more.
     pub const fn source(self) -> &'static str {
         match self {
-            Self::Iso(_) => super::limits_and_fits::SOURCE,
-            Self::Inch(_) => inch_fits::SOURCE,
+            Self::Iso(_) => "ISO 286-1",
+            Self::Inch(_) => "ANSI B4.1",
         }
     }
 }

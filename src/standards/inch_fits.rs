@@ -7,7 +7,8 @@ use super::limits_and_fits::{Deviations, Fit};
 use crate::units::Mm;
 
 /// Source of the table.
-pub const SOURCE: &str = "ANSI B4.1-1967 (Machinery's Handbook, read; LC2, FN1 and register sizes from memory)";
+pub const SOURCE: &str =
+    "ANSI B4.1-1967 (Machinery's Handbook, read; LC2, FN1 and register sizes from memory)";
 
 /// Why there are no limits.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -16,7 +17,9 @@ pub enum InchFitError {
     #[error("fit {0} is not in the table of inch fits, which has RC4, RC5, LC2, LN2, LN3, FN1 and FN2")]
     Class(String),
     /// Not a size of the table.
-    #[error("{inches} in is outside the table of inch fits, which is for sizes over 1.19 up to 3.15 in, LC2 up to 9.85 in")]
+    #[error(
+        "{inches} in is outside the table of inch fits, which is for sizes over 1.19 up to 3.15 in, LC2 up to 9.85 in"
+    )]
     Size {
         /// As asked, in.
         inches: f64,

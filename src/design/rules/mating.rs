@@ -55,21 +55,56 @@ fn bushing(file: &File, out: &mut Verdicts) -> Option<()> {
     let why = "the bushing's wall lies between the two";
     larger(NO_BUSHING, (&bushing.bore, "the bushing's bore"), (&seat.bore, "the seat"), why, false, out);
     let why = "it would stand into the seal's counterbore";
-    larger(LONG_BUSHING, (&bushing.length, "the bushing's length"), (&seat.length, "the seat"), why, true, out);
+    larger(
+        LONG_BUSHING,
+        (&bushing.length, "the bushing's length"),
+        (&seat.length, "the seat"),
+        why,
+        true,
+        out,
+    );
     let barrel = &file.mating.yoke.as_ref()?.barrel_diameter;
-    larger(BARREL, (barrel, "a barrel"), (&bushing.bore, "the bushing's bore"), "the barrel slides in it", true, out)
+    larger(
+        BARREL,
+        (barrel, "a barrel"),
+        (&bushing.bore, "the bushing's bore"),
+        "the barrel slides in it",
+        true,
+        out,
+    )
 }
 
 fn yoke(mating: &Mating, out: &mut Verdicts) -> Option<()> {
     let yoke = mating.yoke.as_ref()?;
     let barrel = (&yoke.barrel_diameter, "the barrel");
-    larger(SPLINE, (&yoke.spline_major, "a spline"), barrel, "the barrel's wall lies between the two", false, out);
+    larger(
+        SPLINE,
+        (&yoke.spline_major, "a spline"),
+        barrel,
+        "the barrel's wall lies between the two",
+        false,
+        out,
+    );
     let major = (&yoke.spline_major, "its major diameter");
     larger(SPLINE, (&yoke.spline_pitch, "a pitch diameter"), major, "teeth reach beyond it", false, out);
     let length = (&yoke.barrel_length, "the barrel's length");
-    larger(BACKWARDS, (&yoke.bolt_head_reach, "bolt heads ahead"), length, "they stand beside the barrel", true, out);
+    larger(
+        BACKWARDS,
+        (&yoke.bolt_head_reach, "bolt heads ahead"),
+        length,
+        "they stand beside the barrel",
+        true,
+        out,
+    );
     let end = (&yoke.shaft_spline_to, "its end");
-    larger(BACKWARDS, (&yoke.shaft_spline_from, "the spline's beginning"), end, "stations run aft", false, out)
+    larger(
+        BACKWARDS,
+        (&yoke.shaft_spline_from, "the spline's beginning"),
+        end,
+        "stations run aft",
+        false,
+        out,
+    )
 }
 
 fn twice(vehicle: &Vehicle, out: &mut Verdicts) {
@@ -86,7 +121,12 @@ fn twice(vehicle: &Vehicle, out: &mut Verdicts) {
         both(&i.turns_per_km, i.turns_per_mile.get().is_some(), i.turns_per_mile.place(), "turns_per_mile");
     }
     if let Some(a) = &vehicle.axle {
-        both(&a.tyre_turns_per_mile, a.tyre_diameter.get().is_some(), a.tyre_diameter.place(), "tyre_diameter");
+        both(
+            &a.tyre_turns_per_mile,
+            a.tyre_diameter.get().is_some(),
+            a.tyre_diameter.place(),
+            "tyre_diameter",
+        );
     }
 }
 
@@ -108,9 +148,13 @@ fn shaft(mating: &Mating, vehicle: &Vehicle, out: &mut Verdicts) -> Option<()> {
     if !above(rear, joint) {
         let (own, limit) = (out.mm(rear), out.mm(joint));
         out.add(
-            error(BACKWARDS, &shaft.rear_joint_station, format!("the rear joint at {own} is not behind the front one"))
-                .allowed(format!("aft of {limit}"))
-                .because("the yoke's joint stands there"),
+            error(
+                BACKWARDS,
+                &shaft.rear_joint_station,
+                format!("the rear joint at {own} is not behind the front one"),
+            )
+            .allowed(format!("aft of {limit}"))
+            .because("the yoke's joint stands there"),
         );
     }
     Some(())
@@ -121,7 +165,10 @@ fn travel(mating: &Mating, vehicle: &Vehicle, out: &mut Verdicts) -> Option<()> 
     let (suspension, yoke) = (raw.values()?, mating.yoke.as_ref()?.values()?);
     let driveline = vehicle.propshaft.as_ref()?.values()?.driveline(&yoke, &suspension)?;
     if let Err(fault) = driveline.plunge_range(-suspension.droop, suspension.bump) {
-        out.add(error(ARM, &raw.bump, fault.to_string()).hint("lengthen the arm, or make `bump` and `droop` smaller"));
+        out.add(
+            error(ARM, &raw.bump, fault.to_string())
+                .hint("lengthen the arm, or make `bump` and `droop` smaller"),
+        );
     }
     Some(())
 }

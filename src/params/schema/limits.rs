@@ -64,8 +64,10 @@ impl Section for Limits {
             room("gap", "Least gap between two features, for the sand between them."),
             room("head_room", "Least room about a bolt's head or washer."),
         );
-        let running_clearance =
-            room("running_clearance", "Greatest clearance of the yoke's barrel in its bushing, on the diameter.");
+        let running_clearance = room(
+            "running_clearance",
+            "Greatest clearance of the yoke's barrel in its bushing, on the diameter.",
+        );
         let line_up = room(
             "line_up",
             "Greatest distance of the bushing's axis, the rail's and the like from where the gearbox wants them.",
@@ -93,7 +95,11 @@ impl Section for Limits {
             running_clearance,
             line_up,
             safety: factor("safety", "Least factor of safety of barrel and spline in shear.", 10.0),
-            critical_share: factor("critical_share", "Greatest speed of the propeller shaft, over its critical one.", 1.0),
+            critical_share: factor(
+                "critical_share",
+                "Greatest speed of the propeller shaft, over its critical one.",
+                1.0,
+            ),
             shaft_unevenness: factor(
                 "shaft_unevenness",
                 "Greatest acceleration of the propeller shaft by the first joint's angle, rad/s².",

@@ -53,13 +53,18 @@ impl Section for Mating {
             bushing: s.key("bushing", "The bushing pressed into its seat.").optional_section(),
             seal: s.key("seal", "The seal pressed into its counterbore.").optional_section(),
             yoke: s.key("yoke", "The slip yoke, as it stands at ride height.").optional_section(),
-            register: s.key("register", "The gearbox's bore or spigot about the register.").optional_section(),
+            register: s
+                .key("register", "The gearbox's bore or spigot about the register.")
+                .optional_section(),
             rail: s.key("rail", "The shift rail.").optional_section(),
             speedometer: s
                 .key("speedometer", "The speedometer's drive gear on the shaft and driven gear on the cable.")
                 .optional_section(),
             tolerances: s
-                .key("tolerances", "Errors of position that machining may leave; `tolerances: {}` takes the defaults.")
+                .key(
+                    "tolerances",
+                    "Errors of position that machining may leave; `tolerances: {}` takes the defaults.",
+                )
                 .optional_section(),
         }
     }

@@ -91,7 +91,10 @@ impl Section for SenderBoss {
                 PRACTICE,
             ),
             placed_by: s
-                .key("placed_by", "Where side offset and tilt come from; with `gears` the two keys are left out.")
+                .key(
+                    "placed_by",
+                    "Where side offset and tilt come from; with `gears` the two keys are left out.",
+                )
                 .value(PLACING, "offset")
                 .or_assume(Placing::Given, "as measured", PRACTICE),
             station: s
@@ -104,7 +107,11 @@ impl Section for SenderBoss {
                     "Distance between sender axis and shaft axis, towards clock + 90 degrees.",
                 )
                 .value(Length(SIDE), "25.4")
-                .or_derive("with `placed_by: gears`, their centre distance; else it must be given", "the gears mesh", GEARS),
+                .or_derive(
+                    "with `placed_by: gears`, their centre distance; else it must be given",
+                    "the gears mesh",
+                    GEARS,
+                ),
             clock: s
                 .key("clock", "Direction in which the boss points: seen from behind, 0 is up, clockwise.")
                 .value(Angle(CLOCK), "250 deg")
@@ -112,7 +119,11 @@ impl Section for SenderBoss {
             tilt: s
                 .key("tilt", "How far the boss is tipped to point aft; negative points ahead.")
                 .value(Angle(range(-45.0, 45.0, "further over the boss lies along the shell")), "12 deg")
-                .or_derive("0 deg; with `placed_by: gears`, 90 deg less their shaft angle", "square to the shaft", PRACTICE),
+                .or_derive(
+                    "0 deg; with `placed_by: gears`, 90 deg less their shaft angle",
+                    "square to the shaft",
+                    PRACTICE,
+                ),
             diameter: s
                 .key("diameter", "Outside diameter of the boss.")
                 .value(Length(range(12.0, 120.0, PART_SIZE)), "50.8")
