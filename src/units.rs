@@ -267,6 +267,65 @@ pub fn parse_percent(text: &str) -> Result<Percent, QuantityError> {
     }
 }
 
+/// A quantity of few uses: its name, and its units as written, with the factor and the offset that give the first one.
+#[derive(Debug, PartialEq)]
+pub struct Scale {
+    /// What it measures.
+    pub name: &'static str,
+    /// Written unit, factor, offset: `value * factor + offset` counts in the first unit. A bare number takes the first.
+    pub units: &'static [(&'static str, f64, f64)],
+}
+
+impl Scale {
+    /// The unit in which its values are counted.
+    pub fn base(&self) -> &'static str {
+        self.units.first().map_or("", |unit| unit.0)
+    }
+}
+
+/// Temperatures, degrees Celsius.
+pub static TEMPERATURE: Scale = Scale {
+    name: "temperature",
+    units: &[
+        ("°C", 1.0, 0.0),
+        ("C", 1.0, 0.0),
+        ("°F", 5.0 / 9.0, -160.0 / 9.0),
+        ("F", 5.0 / 9.0, -160.0 / 9.0),
+    ],
+};
+/// Torques, newton metres; a pound-force foot is 0.45359237 kg × 9.80665 m/s² × 0.3048 m.
+pub static TORQUE: Scale = Scale {
+    name: "torque",
+    units: &[("N m", 1.0, 0.0), ("Nm", 1.0, 0.0), ("lb ft", 0.453_592_37 * 9.806_65 * 0.3048, 0.0)],
+};
+/// Stresses, megapascals.
+pub static STRESS: Scale = Scale {
+    name: "stress",
+    units: &[
+        ("MPa", 1.0, 0.0),
+        ("N/mm2", 1.0, 0.0),
+        ("ksi", 0.453_592_37 * 9.806_65 * 1000.0 / (MM_PER_INCH * MM_PER_INCH), 0.0),
+    ],
+};
+/// Road speeds, kilometres an hour.
+pub static ROAD_SPEED: Scale =
+    Scale { name: "road speed", units: &[("km/h", 1.0, 0.0), ("mph", 1.609_344, 0.0)] };
+/// Revolutions a minute.
+pub static ROTATION: Scale =
+    Scale { name: "speed of rotation", units: &[("rpm", 1.0, 0.0), ("1/min", 1.0, 0.0)] };
+
+/// Reads a number with one of a scale's units, or bare in its first one; the value counts in the first.
+///
+/// # Errors
+/// When the text is no number, is not finite, or carries another unit.
+pub fn parse_measure(text: &str, scale: &Scale) -> Result<f64, QuantityError> {
+    let (number, unit) = split(text)?;
+    let found = scale.units.iter().find(|(name, ..)| *name == unit || unit.is_empty());
+    found
+        .map(|(_, factor, offset)| number * factor + offset)
+        .ok_or_else(|| QuantityError::WrongUnit(unit.to_owned()))
+}
+
 /// Splits `1 3/8 in` into its number and its unit, and works the fraction out.
 fn split(text: &str) -> Result<(f64, &str), QuantityError> {
     let text = text.trim();
@@ -410,6 +469,25 @@ mod tests {
         ] {
             assert_eq!(parse_percent(text), Err(cause), "{text}");
         }
+    }
+
+    #[test]
+    fn measures_count_in_their_first_unit() {
+        // SI Brochure, 9th ed. and NIST SP 811, appendix B: 1 lbf ft = 1.355 818 N m, 1 ksi = 6.894 757 MPa (from memory).
+        for (text, scale, value) in [
+            ("110", &TEMPERATURE, 110.0),
+            ("230 °F", &TEMPERATURE, 110.0),
+            ("-40 F", &TEMPERATURE, -40.0),
+            ("100 lb ft", &TORQUE, 135.581_8),
+            ("80 ksi", &STRESS, 551.580_6),
+            ("100 mph", &ROAD_SPEED, 160.934_4),
+            ("5500 rpm", &ROTATION, 5500.0),
+        ] {
+            let read = parse_measure(text, scale).expect(text);
+            assert!((read - value).abs() < 1e-4, "{text}: {read}");
+        }
+        assert_eq!(parse_measure("5 K", &TEMPERATURE), Err(QuantityError::WrongUnit("K".into())), "kelvins");
+        assert_eq!(parse_measure("hot", &TEMPERATURE), Err(QuantityError::NotANumber), "a word");
     }
 
     #[test]

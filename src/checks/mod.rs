@@ -9,14 +9,17 @@ mod gaps;
 mod holes;
 mod keep_clear;
 mod limits;
+mod mating;
 mod modulus;
 mod moulding;
 mod prints;
 mod sections;
+mod sums;
 mod walls;
 
 pub use limits::{Limit, Limits};
 pub use sections::{hot_spot_map, modulus_map};
+pub use sums::{Figure, Sums, Table};
 pub use walls::{Histogram, histogram, thickness_map};
 
 use crate::design::{Design, Form};
@@ -51,6 +54,59 @@ pub enum Unit {
     MPa,
     /// A ratio.
     One,
+    /// A whole number.
+    Count,
+    /// Percent.
+    Percent,
+    /// Newtons.
+    Newton,
+    /// Degrees Celsius.
+    Celsius,
+    /// Revolutions a minute.
+    Rpm,
+    /// Metres a second.
+    MetrePerSecond,
+    /// Radians a second, squared.
+    PerSecond2,
+    /// Hertz.
+    Hertz,
+    /// Hardness, Rockwell C.
+    Rockwell,
+}
+
+impl Unit {
+    /// Its symbol for people, and decimals that are worth showing.
+    pub const fn shown(self) -> (&'static str, usize) {
+        match self {
+            Self::Mm => ("mm", 3),
+            Self::Mm2 => ("mm²", 0),
+            Self::Deg => ("°", 2),
+            Self::MPa => ("MPa", 4),
+            Self::One => ("", 3),
+            Self::Count => ("", 0),
+            Self::Percent => ("%", 2),
+            Self::Newton => ("N", 0),
+            Self::Celsius => ("°C", 1),
+            Self::Rpm => ("rev/min", 0),
+            Self::MetrePerSecond => ("m/s", 2),
+            Self::PerSecond2 => ("rad/s²", 1),
+            Self::Hertz => ("Hz", 1),
+            Self::Rockwell => ("HRC", 0),
+        }
+    }
+
+    /// Its name in files, plain letters only.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Mm2 => "mm2",
+            Self::Deg => "deg",
+            Self::One | Self::Count => "1",
+            Self::Celsius => "degC",
+            Self::PerSecond2 => "rad/s2",
+            Self::Rpm => "rpm",
+            other => other.shown().0,
+        }
+    }
 }
 
 /// Which side of the limit is good.
@@ -183,6 +239,8 @@ pub struct Checks {
     pub checked: Vec<Checked>,
     /// What was not checked.
     pub not_checked: Vec<NotChecked>,
+    /// Figures of fits and driveline.
+    pub sums: Sums,
 }
 
 impl Checks {
@@ -243,7 +301,7 @@ fn finished_part(design: &Design, finished: &Housing, limits: &Limits) -> Result
     break_out::check(&probe, &mut out);
     gaps::check(&probe, limits, &mut out);
     keep_clear::check(design, finished, &probe, &mut out);
-    out.not("fits, driveline and tolerance stacks", "these checks are not made yet");
+    mating::check(design, &mut out);
     Ok(out)
 }
 

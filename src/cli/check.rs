@@ -14,10 +14,11 @@ use crate::forms;
 use crate::geometry::P3;
 use crate::housing::{self, Housing};
 use crate::probe::Probe;
-use crate::report::checks as report;
+use crate::report::{checks as report, sums};
 
-/// Check walls, holes, clearances, casting and print; exit code 1 when anything fails.
+/// Check walls, holes, clearances, fits, driveline, casting and print; exit code 1 when anything fails.
 #[derive(Debug, Args)]
+#[allow(clippy::struct_excessive_bools, reason = "each is a switch of its own")]
 pub(super) struct Check {
     /// Parameter file
     #[arg(required_unless_present = "schema")]
@@ -44,6 +45,9 @@ pub(super) struct Check {
     /// Show how wall thickness is spread over the surface
     #[arg(long)]
     histogram: bool,
+    /// Show all figures and tables of fits and driveline, not only the leading ones
+    #[arg(long)]
+    sums: bool,
     /// List every pass, not only those nearest to their limits
     #[arg(long)]
     all: bool,
@@ -94,6 +98,7 @@ impl Check {
         files::write(file, &out)?;
         let colourful = colour() && io::stdout().is_terminal();
         say(&report::text(&found, design.units(), self.all, colourful));
+        say(&sums::text(&found.sums, design.units(), self.sums));
         if let Some(walls) = &walls {
             say(&report::histogram(walls));
         }

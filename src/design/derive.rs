@@ -4,7 +4,8 @@
 
 use super::gearbox_face::placed_holes;
 use crate::params::schema::{
-    Bushing, File, FlangeKind, MountPad, OilFeedKind, PadHoles, SenderBoss, SenderKind, Shell, Tie,
+    Bushing, File, FlangeKind, GearsPartKeys, MountPad, OilFeedKind, PadHoles, Placing, SenderBoss,
+    SenderKind, Shell, Tie,
 };
 use crate::params::{Assumed, Raw, Slot};
 use crate::standards::core_prints::lying_print_length;
@@ -42,6 +43,7 @@ pub(super) fn fill(raw: &mut Raw) {
     ribs(file, &mut filler);
     rail_tube(file, &mut filler);
     plugs(file, &mut filler);
+    sender_place(file, &mut filler);
     sender(file, &mut filler);
     density(file, &mut filler);
     fillets(file, &mut filler);
@@ -241,6 +243,27 @@ fn plugs(file: &mut File, filler: &mut Filler<'_>) {
     for plug in &mut file.plugs.items {
         let diameter = plug.thread.get().map(|thread| thread.diameter * 2.2);
         filler.length(&mut plug.diameter, diameter, "carries the plug's head and its sealing ring", PRACTICE);
+    }
+}
+
+/// Side offset and tilt by the gears; else the boss stands square.
+fn sender_place(file: &mut File, filler: &mut Filler<'_>) {
+    let Some(boss) = file.sender_boss.as_mut() else { return };
+    let side = match boss.placed_by.get() {
+        Some(Placing::Gears) => true,
+        Some(Placing::GearsMirrored) => false,
+        _ => return filler.angle(&mut boss.tilt, Deg::new(0.0), "square to the shaft", PRACTICE),
+    };
+    let gears = file.mating.speedometer.as_ref().and_then(GearsPartKeys::values);
+    if let Some((offset, tilt)) = gears.and_then(|gears| gears.place(side)) {
+        let source = "gear handbook, equations 7-2 to 7-6, read";
+        filler.length(
+            &mut boss.side_offset,
+            Some(offset),
+            "centre distance of the speedometer's gears",
+            source,
+        );
+        filler.angle(&mut boss.tilt, tilt, "shaft angle of the speedometer's gears", source);
     }
 }
 

@@ -15,7 +15,7 @@ mod flange_gussets;
 
 mod gearbox_face;
 mod keep_clear;
-mod limits;
+mod mating;
 
 mod mount_plate;
 
@@ -50,7 +50,10 @@ pub use casting::{Casting, Fillets, Mould, Prints, Stock};
 pub use flange_gussets::{FlangeGusset, Relief};
 pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
 pub use keep_clear::Turning;
-pub use limits::GivenLimits;
+pub use mating::{
+    Axle, BushingPart, GearsPart, Instrument, Mating, Propshaft, RailPart, RegisterMate, SealPart,
+    Suspension, Tolerances, Vehicle, YokePart,
+};
 pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
 pub use pad_face::PadFace;
 pub use pads::{Dowel, MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
@@ -65,7 +68,7 @@ pub use tail::{Bushing, Seal, Tail};
 pub use tail_passages::{DrainBack, DustLip, DustLipKind, OilFeed};
 pub use trial_print::TrialPrint;
 
-pub use crate::params::schema::{Form, RegisterKind};
+pub use crate::params::schema::{Form, GivenLimits, RegisterKind};
 
 use std::path::{Path, PathBuf};
 
@@ -98,6 +101,8 @@ pub struct Design {
     casting: Casting,
     trial_print: TrialPrint,
     turning: Vec<Turning>,
+    mating: Mating,
+    vehicle: Vehicle,
     surroundings: Vec<Neighbour>,
     limits: GivenLimits,
     forms: Vec<Form>,
@@ -145,8 +150,10 @@ impl Design {
             casting: Casting::from_file(&file.casting)?,
             trial_print: TrialPrint::from_file(&file.trial_print)?,
             turning: file.mating.turning.items.iter().map(Turning::from_file).collect::<Option<_>>()?,
+            mating: Mating::from_file(&file.mating),
+            vehicle: file.vehicle.as_ref().map(Vehicle::from_file).unwrap_or_default(),
             surroundings: file.surroundings.items.iter().map(Neighbour::from_file).collect::<Option<_>>()?,
-            limits: GivenLimits::from_file(&file.limits),
+            limits: file.limits.values()?,
             forms: file.forms.get()?,
             assumed,
             folder: PathBuf::new(),
@@ -253,6 +260,16 @@ impl Design {
     /// Parts that turn about the shaft inside.
     pub fn turning(&self) -> &[Turning] {
         &self.turning
+    }
+
+    /// What works in the housing, for fits and driveline.
+    pub fn mating(&self) -> &Mating {
+        &self.mating
+    }
+
+    /// The vehicle, for the driveline.
+    pub fn vehicle(&self) -> &Vehicle {
+        &self.vehicle
     }
 
     /// Things beside the housing.

@@ -79,7 +79,7 @@ fn example(entry: &Entry) -> Value {
     let text = entry.example;
     match (&entry.about, text.parse::<f64>(), text.parse::<bool>()) {
         (About::Several { .. }, ..) => json!(text.trim_matches(['[', ']']).split(", ").collect::<Vec<_>>()),
-        (About::Text { .. } | About::Choice(_) | About::Thread, ..) => json!(text),
+        (About::Text { .. } | About::Choice(_) | About::Thread | About::Fit, ..) => json!(text),
         (About::Count(_), Ok(number), _) => json!(number as u32),
         (_, Ok(number), _) => json!(number),
         (_, _, Ok(flag)) => json!(flag),
@@ -102,6 +102,15 @@ fn shape(about: &About) -> Map<String, Value> {
         }
         About::Factor(range) => number("number", range),
         About::Count(range) => number("integer", range),
+        About::Measure(scale, range) => {
+            let units: Vec<_> = scale.units.iter().map(|unit| unit.0).collect();
+            let pattern = format!("^{NUMBER} ?({})?$", units.join("|"));
+            json!({ "anyOf": [number("number", range), { "type": "string", "pattern": pattern }] })
+        }
+        About::Fit => json!({
+            "type": "string",
+            "pattern": "^([A-Z]{1,2}[0-9]+/[a-z]{1,2}[0-9]+|[A-Za-z]{2}[0-9])$",
+        }),
         About::Flag => json!({ "type": "boolean" }),
         About::Text { longest } => json!({ "type": "string", "minLength": 1, "maxLength": longest }),
         About::Choice(rows) => json!({ "enum": rows.iter().map(|(name, _)| *name).collect::<Vec<_>>() }),

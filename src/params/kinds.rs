@@ -1,8 +1,10 @@
 //! The kinds of values a parameter can have: how each is read from text, checked, shown and described.
 
 mod holes;
+mod measures;
 
 pub use holes::{Hole, HoleSize, ThreadName};
+pub use measures::{Fits, Measure};
 
 use super::codes;
 use super::reference::About;

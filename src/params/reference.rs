@@ -1,8 +1,11 @@
 //! The parameters as data: what the reference text and the schema for editors are made from.
 
+use std::collections::BTreeSet;
+
 use super::kinds::Range;
+use crate::standards::inch_fits::INCH_FITS;
 use crate::standards::threads::THREADS;
-use crate::units::{Mm, Units};
+use crate::units::{Mm, Scale, Units};
 
 /// What a key holds.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,6 +22,10 @@ pub enum About {
     Factor(Range),
     /// A whole number.
     Count(Range),
+    /// A number on a scale of units, the range in the first.
+    Measure(&'static Scale, Range),
+    /// A named fit.
+    Fit,
     /// `true` or `false`.
     Flag,
     /// One line of words.
@@ -64,6 +71,25 @@ impl About {
             Self::Percent(range) => format!("{} to {} %", range.least, range.most),
             Self::Factor(range) => format!("{} to {}", range.least, range.most),
             Self::Count(range) => format!("a whole number, {} to {}", range.least, range.most),
+            Self::Measure(scale, range) => {
+                let units: Vec<_> = scale.units.iter().map(|unit| unit.0).collect();
+                format!(
+                    "a {} of {} to {} {} ({})",
+                    scale.name,
+                    range.least,
+                    range.most,
+                    scale.base(),
+                    units.join(", ")
+                )
+            }
+            Self::Fit => {
+                let inch: BTreeSet<_> = INCH_FITS.iter().map(|row| row.class).collect();
+                let inch: Vec<_> = inch.into_iter().collect();
+                format!(
+                    "a hole's class and a shaft's of ISO 286, such as H7/s6, or {} of ANSI B4.1",
+                    inch.join(", ")
+                )
+            }
             Self::Flag => "true or false".to_owned(),
             Self::Text { longest } => format!("one line of 1 to {longest} characters"),
             Self::Choice(rows) => rows.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(", "),
@@ -88,6 +114,7 @@ impl About {
             | Self::Percent(range)
             | Self::Factor(range)
             | Self::Count(range)
+            | Self::Measure(_, range)
             | Self::Hole(range) => Some(range.reason),
             Self::Several { of, .. } => of.reason(),
             _ => None,

@@ -25,14 +25,16 @@ fn painted(verdict: Verdict, text: &str, colour: bool) -> String {
     if colour { format!("\x1b[{code}m{text}\x1b[0m") } else { text.to_owned() }
 }
 
-fn show(value: f64, unit: Unit, units: Units) -> String {
-    match unit {
-        Unit::Mm => units.show(Mm::new((value * 1e3).round() / 1e3)),
-        Unit::Mm2 => format!("{value:.0} mm²"),
-        Unit::Deg => format!("{value:.2}°"),
-        Unit::MPa => format!("{value:.4} MPa"),
-        Unit::One => format!("{value:.3}"),
+/// A value with its unit; lengths in the file's.
+pub(super) fn show(value: f64, unit: Unit, units: Units) -> String {
+    if unit == Unit::Mm {
+        return units.show(Mm::new((value * 1e3).round() / 1e3));
     }
+    let (symbol, decimals) = unit.shown();
+    // Pressures on sand are small, stresses large.
+    let decimals = if unit == Unit::MPa && value.abs() >= 1.0 { 1 } else { decimals };
+    let gap = if symbol.is_empty() || unit == Unit::Deg { "" } else { " " };
+    format!("{value:.decimals$}{gap}{symbol}")
 }
 
 /// The table: failures, warnings with hints and sources, then passes by their margin.
@@ -123,13 +125,7 @@ pub fn figures(checks: &Checks, walls: Option<&Histogram>) -> Value {
             "what": c.what,
             "verdict": word(c.verdict()).to_lowercase(),
             "value": c.value,
-            "unit": match c.unit {
-                Unit::Mm => "mm",
-                Unit::Mm2 => "mm2",
-                Unit::Deg => "deg",
-                Unit::MPa => "MPa",
-                Unit::One => "1",
-            },
+            "unit": c.unit.name(),
             "sense": if c.sense == Sense::AtLeast { "at least" } else { "at most" },
             "limit": c.deciding().map(|l| l.value),
             "margin": c.deciding().map(|_| c.margin()),
@@ -144,6 +140,7 @@ pub fn figures(checks: &Checks, walls: Option<&Histogram>) -> Value {
         "checked": checks.checked.iter().map(one).collect::<Vec<_>>(),
         "not_checked": checks.not_checked.iter()
             .map(|n| json!({ "check": n.check, "because": n.because })).collect::<Vec<_>>(),
+        "sums": super::sums::figures(&checks.sums),
         "fail": checks.count(Verdict::Fail),
         "warn": checks.count(Verdict::Warn),
         "pass": checks.count(Verdict::Pass),

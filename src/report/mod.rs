@@ -3,4 +3,5 @@
 pub mod checks;
 pub mod joints;
 pub mod moulding;
+pub mod sums;
 pub mod terminal;

@@ -80,6 +80,15 @@ pub fn residual_out_of_phase(first: Deg, second: Deg) -> Deg {
     Deg::new(first.get().hypot(second.get()))
 }
 
+/// The same for joints whose planes, seen along the shaft, stand at an angle to each other, yokes' turn included:
+/// `√|b1² − b2² e^(2iθ)|`, of which [`residual`] is 0 and [`residual_out_of_phase`] a quarter turn (derived: each joint's
+/// unevenness is of second order).
+pub fn residual_turned(first: Deg, second: Deg, turn: Deg) -> Deg {
+    let (a, b) = (first.get().powi(2), second.get().powi(2));
+    let (_, cos) = (turn * 2.0).sin_cos();
+    Deg::new((a * a + b * b - 2.0 * a * b * cos).max(0.0).sqrt().sqrt())
+}
+
 /// Angle at which the peak acceleration of [`acceleration`] reaches a limit.
 pub fn most_angle(rpm: f64, limit: f64) -> Deg {
     Deg::new((limit.sqrt() / omega(rpm)).to_degrees())
@@ -103,6 +112,20 @@ pub fn most_angle_by_length(length: Mm, parallel: bool) -> Deg {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Between joints in one plane and in planes square to each other: the sum of two phasors of second order.
+    #[test]
+    fn turned_joints_lie_between_in_phase_and_out_of_phase() {
+        let (a, b) = (Deg::new(3.0), Deg::new(2.0));
+        for (turn, value) in
+            [(0.0, residual(a, b)), (90.0, residual_out_of_phase(a, b)), (180.0, residual(a, b))]
+        {
+            assert!((residual_turned(a, b, Deg::new(turn)) - value).abs().get() < 1e-12, "{turn}");
+        }
+        // |9 - 4 i| by Pythagoras.
+        let half = residual_turned(a, b, Deg::new(45.0)).get();
+        assert!((half - 97.0_f64.sqrt().sqrt()).abs() < 1e-12, "{half}");
+    }
 
     fn near(value: f64, want: f64, within: f64) {
         assert!((value - want).abs() <= within, "{value} for {want}");

@@ -6,6 +6,15 @@ use std::f64::consts::PI;
 
 use crate::units::{Deg, Mm};
 
+/// Which way a helix turns.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Hand {
+    /// As a common screw.
+    Right,
+    /// The other way.
+    Left,
+}
+
 /// Why two gears make no pair.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum GearError {
@@ -79,6 +88,26 @@ impl CrossedPair {
     pub fn shaft_angle(&self) -> Deg {
         let [first, second] = self.helix;
         if self.same_hand { first + second } else { (first - second).abs() }
+    }
+
+    /// How far the driven gear's axis leans aft out of square to the shaft, for its place on this side of the shaft, −90 to 90 degrees.
+    ///
+    /// The drive gear turns about X; the driven gear's axis runs outwards along `cos τ d + sin τ X` and lies off the shaft along
+    /// `± e`, with `d`, `e` and X square to each other and `d = X × e`. Teeth of both lie along one line where they touch, so
+    /// `τ = ± (90° − b1 − b2)` up to half a turn, right hands above zero (derived).
+    pub fn lean(&self, drive: Hand, towards_e: bool) -> Deg {
+        let first = if drive == Hand::Right { self.helix[0] } else { -self.helix[0] };
+        let same = (drive == Hand::Right) == self.same_hand;
+        let second = if same { self.helix[1] } else { -self.helix[1] };
+        let lean = 90.0 - (first + second).get();
+        let lean = if towards_e { lean } else { -lean };
+        Deg::new(lean - 180.0 * ((lean - 90.0) / 180.0).ceil())
+    }
+
+    /// How much nearer than their centre distance the gears may stand until the backlash square to the teeth is gone: `j / (2 sin αn)`
+    /// (textbook).
+    pub fn play(backlash: Mm, normal_pressure_angle: Deg) -> Mm {
+        backlash / (2.0 * normal_pressure_angle.sin_cos().0)
     }
 
     /// Turns of the first gear for one of the second: by teeth, not by diameters.

@@ -6,6 +6,10 @@
 use super::limits_and_fits::{Deviations, Fit};
 use crate::units::Mm;
 
+/// Source of the table.
+pub const SOURCE: &str =
+    "ANSI B4.1-1967 (Machinery's Handbook, read; LC2, FN1 and register sizes from memory)";
+
 /// Why there are no limits.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum InchFitError {
@@ -13,7 +17,9 @@ pub enum InchFitError {
     #[error("fit {0} is not in the table of inch fits, which has RC4, RC5, LC2, LN2, LN3, FN1 and FN2")]
     Class(String),
     /// Not a size of the table.
-    #[error("{inches} in is outside the table of inch fits, which is for sizes over 1.19 up to 3.15 in")]
+    #[error(
+        "{inches} in is outside the table of inch fits, which is for sizes over 1.19 up to 3.15 in, LC2 up to 9.85 in"
+    )]
     Size {
         /// As asked, in.
         inches: f64,
@@ -65,6 +71,10 @@ pub static INCH_FITS: &[InchFit] = &[
     row(RC5, HIGH, 1.8, [-3.7, -2.5], true),
     row(LC2, LOW, 1.0, [-0.6, 0.0], false),
     row(LC2, HIGH, 1.2, [-0.7, 0.0], false),
+    // Registers.
+    row(LC2, [3.15, 4.73], 1.4, [-0.9, 0.0], false),
+    row(LC2, [4.73, 7.09], 1.6, [-1.0, 0.0], false),
+    row(LC2, [7.09, 9.85], 1.8, [-1.2, 0.0], false),
     row(LN2, LOW, 1.0, [1.0, 1.6], true),
     row(LN2, HIGH, 1.2, [1.4, 2.1], true),
     row(LN3, LOW, 1.0, [1.4, 2.0], true),

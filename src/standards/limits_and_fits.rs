@@ -47,6 +47,10 @@ pub struct Grade(u8);
 impl Grade {
     /// Finest grade here.
     pub const FINEST: Self = Self(5);
+    /// IT7, of which common shafts and bores are.
+    pub const SEVEN: Self = Self(7);
+    /// IT8.
+    pub const EIGHT: Self = Self(8);
     /// Coarsest grade here.
     pub const COARSEST: Self = Self(13);
 

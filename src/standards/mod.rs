@@ -16,6 +16,7 @@ pub mod materials;
 pub mod printing;
 pub mod properties;
 
+pub mod fit_names;
 pub mod inch_fits;
 pub mod limits_and_fits;
 pub mod limits_and_fits_formulas;

@@ -29,6 +29,8 @@ mod register;
 
 mod ribs;
 
+mod mating;
+
 mod moulding;
 
 mod mount_plate;
@@ -42,6 +44,8 @@ mod sender_access;
 mod sender_bore;
 
 mod sender_fittings;
+
+mod sender_gears;
 
 mod sender_screw;
 
@@ -89,6 +93,8 @@ pub static CODES: &[&[Code]] = &[
     trial_print::CODES,
     moulding::CODES,
     surroundings::CODES,
+    sender_gears::CODES,
+    mating::CODES,
 ];
 
 /// Checks all rules.
@@ -119,6 +125,8 @@ pub(super) fn check(file: &File) -> Findings {
     trial_print::check(file, &mut verdicts);
     moulding::check(file, &mut verdicts);
     surroundings::check(file, &mut verdicts);
+    sender_gears::check(file, &mut verdicts);
+    mating::check(file, &mut verdicts);
     verdicts.findings
 }
 

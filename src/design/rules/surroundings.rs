@@ -5,8 +5,8 @@ use crate::design::polygon::crossing;
 use crate::finding::Code;
 use crate::params::schema::{File, Neighbour, NeighbourKind};
 
-const LACKS: Code = Code::new("D180", "shape not told in full");
-const CROSSING: Code = Code::new("D181", "profile encloses nothing or crosses itself");
+const LACKS: Code = Code::new("D190", "shape not told in full");
+const CROSSING: Code = Code::new("D191", "profile encloses nothing or crosses itself");
 
 pub(super) const CODES: &[Code] = &[LACKS, CROSSING];
 

@@ -3,29 +3,12 @@
 use super::{PRACTICE, range};
 use crate::params::kinds::{Length, Range, Text};
 use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::{ListSlot, Slot};
+use crate::params::slot::Slot;
 use crate::units::Mm;
 
 const ALONG: Range = range(-2000.0, 3000.0, "about the housing");
 const SIZE: Range = range(0.5, 3000.0, "about the housing");
 const ROOM: Range = range(0.0, 200.0, "a clearance");
-
-/// Parts that work in the housing.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Mating {
-    /// What turns about the shaft.
-    pub turning: ListSlot<Turning>,
-}
-
-impl Section for Mating {
-    fn read(s: &mut Sheet<'_>) -> Self {
-        Self {
-            turning: s
-                .key("turning", "What turns about the shaft inside: shaft, gears, snap rings, slip yoke.")
-                .list(0, 24),
-        }
-    }
-}
 
 /// A part that turns about the shaft, as the cylinder it sweeps.
 #[derive(Debug, Clone, PartialEq)]

@@ -11,6 +11,8 @@ mod gearbox_face;
 mod housing;
 mod keep_clear;
 mod limits;
+mod mating;
+mod mating_gears;
 mod moulding;
 mod mount_plate;
 mod pad_polygon;
@@ -18,6 +20,7 @@ mod pads;
 mod plugs;
 mod rail_tube;
 mod ribs;
+mod section;
 mod sender_boss;
 mod sender_fittings;
 mod shell;
@@ -25,6 +28,7 @@ mod surroundings;
 mod tail;
 mod tail_passages;
 mod trial_print;
+mod vehicle;
 
 pub use casting::Casting;
 pub use fillets::Fillets;
@@ -34,8 +38,13 @@ pub use gearbox_face::{
     Bolt, BoltCircle, Flange, FlangeKind, GearboxFace, Lug, Register, RegisterKind, SpotFace,
 };
 pub use housing::Housing;
-pub use keep_clear::{Mating, Turning};
-pub use limits::Limits;
+pub use keep_clear::Turning;
+pub use limits::{GivenLimits, LimitsKeys};
+pub use mating::{
+    BushingPart, BushingPartKeys, Mating, RegisterMate, RegisterMateKeys, SealPart, SealPartKeys, YokePart,
+    YokePartKeys,
+};
+pub use mating_gears::{GearsPart, GearsPartKeys, RailPart, RailPartKeys, Tolerances, TolerancesKeys};
 pub use moulding::{Contraction, Mould, Prints, Stock};
 pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
 pub use pad_polygon::{Dowel, PolygonCorner};
@@ -43,13 +52,16 @@ pub use pads::{Grid, HolePosition, MountPad, Outline, PadHoles, ShiftBoxPad};
 pub use plugs::{Plug, PlugKind};
 pub use rail_tube::{RailForm, RailTube};
 pub use ribs::{LongitudinalRibs, Ribs, RingRib};
-pub use sender_boss::{BoreStep, RetainingScrew, SenderBoss, SenderKind, SenderSpotFace};
+pub use sender_boss::{BoreStep, Placing, RetainingScrew, SenderBoss, SenderKind, SenderSpotFace};
 pub use sender_fittings::{Fork, ORing};
 pub use shell::{CavityStation, Shell};
 pub use surroundings::{Neighbour, NeighbourCorner, NeighbourKind};
 pub use tail::{Bushing, Seal, Tail};
 pub use tail_passages::{DrainBack, DustLip, DustLipKind, OilFeed, OilFeedKind};
 pub use trial_print::TrialPrint;
+pub use vehicle::{
+    Axle, AxleKeys, Instrument, InstrumentKeys, Propshaft, PropshaftKeys, Suspension, SuspensionKeys, Vehicle,
+};
 
 use super::kinds::{Choice, Range};
 use super::sheet::{Section, Sheet};
@@ -91,8 +103,10 @@ pub struct File {
     pub mating: Mating,
     /// Things beside the housing.
     pub surroundings: ListSlot<Neighbour>,
+    /// The vehicle.
+    pub vehicle: Option<Vehicle>,
     /// Limits of checks.
-    pub limits: Limits,
+    pub limits: LimitsKeys,
     /// Forms that are built.
     pub forms: Slot<Vec<Form>>,
 }
@@ -144,11 +158,14 @@ impl Section for File {
             casting: s.key("casting", "What the part is cast from, and how.").default_section(),
             trial_print: s.key("trial_print", "The printer for a trial of the fit.").default_section(),
             mating: s
-                .key("mating", "Parts that work in the housing; `check` keeps it clear of them.")
+                .key("mating", "Parts that work in the housing; `check` keeps it clear of them and holds their fits against limits.")
                 .default_section(),
             surroundings: s
                 .key("surroundings", "Things beside the housing; `check` keeps it clear of them.")
                 .list(0, 60),
+            vehicle: s
+                .key("vehicle", "What the sums of the driveline need of the vehicle. Leave it out for none.")
+                .optional_section(),
             limits: s
                 .key("limits", "What `check` holds the part against, in place of its own limits.")
                 .default_section(),

@@ -8,6 +8,9 @@ use crate::params::slot::{ListSlot, Slot};
 use crate::standards::threads::Thread;
 use crate::units::{Deg, Mm};
 
+/// Source of places that gears give.
+const GEARS: &str = "gear handbook, equations 7-2 to 7-6, read";
+
 /// What the sender reads.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SenderKind {
@@ -15,6 +18,17 @@ pub enum SenderKind {
     Gear,
     /// A plain body whose tip counts the teeth of a wheel from a distance.
     Pulse,
+}
+
+/// Where side offset and tilt come from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Placing {
+    /// The file gives them.
+    Given,
+    /// Centre distance and shaft angle of the speedometer's gears, the side offset above zero.
+    Gears,
+    /// The same with the side offset below zero.
+    GearsMirrored,
 }
 
 /// The sender boss.
@@ -27,6 +41,8 @@ pub enum SenderKind {
 pub struct SenderBoss {
     /// Gear or pulse.
     pub kind: Slot<SenderKind>,
+    /// Where side offset and tilt come from.
+    pub placed_by: Slot<Placing>,
     /// Station of the foot.
     pub station: Slot<Mm>,
     /// Distance between sender axis and shaft axis, signed.
@@ -63,12 +79,24 @@ impl Section for SenderBoss {
                 "a plain body that counts teeth from a small distance; the bore is plain",
             ),
         ]);
+        const PLACING: Choice<Placing> = Choice(&[
+            ("offset", Placing::Given, "`side_offset` and `tilt` of this section"),
+            ("gears", Placing::Gears, "centre distance and shaft angle of `mating.speedometer`"),
+            ("gears_mirrored", Placing::GearsMirrored, "the same on the other side of the shaft"),
+        ]);
         Self {
             kind: s.key("kind", "Gear or pulse.").value(KIND, "pulse").or_assume(
                 SenderKind::Gear,
                 "the kind that a cable needs",
                 PRACTICE,
             ),
+            placed_by: s
+                .key(
+                    "placed_by",
+                    "Where side offset and tilt come from; with `gears` the two keys are left out.",
+                )
+                .value(PLACING, "offset")
+                .or_assume(Placing::Given, "as measured", PRACTICE),
             station: s
                 .key("station", "Station where the sender's axis passes closest to the shaft axis.")
                 .value(Length(STATION), "279.4")
@@ -79,7 +107,11 @@ impl Section for SenderBoss {
                     "Distance between sender axis and shaft axis, towards clock + 90 degrees.",
                 )
                 .value(Length(SIDE), "25.4")
-                .required(),
+                .or_derive(
+                    "with `placed_by: gears`, their centre distance; else it must be given",
+                    "the gears mesh",
+                    GEARS,
+                ),
             clock: s
                 .key("clock", "Direction in which the boss points: seen from behind, 0 is up, clockwise.")
                 .value(Angle(CLOCK), "250 deg")
@@ -87,7 +119,11 @@ impl Section for SenderBoss {
             tilt: s
                 .key("tilt", "How far the boss is tipped to point aft; negative points ahead.")
                 .value(Angle(range(-45.0, 45.0, "further over the boss lies along the shell")), "12 deg")
-                .or_assume(Deg::new(0.0), "square to the shaft", PRACTICE),
+                .or_derive(
+                    "0 deg; with `placed_by: gears`, 90 deg less their shaft angle",
+                    "square to the shaft",
+                    PRACTICE,
+                ),
             diameter: s
                 .key("diameter", "Outside diameter of the boss.")
                 .value(Length(range(12.0, 120.0, PART_SIZE)), "50.8")

@@ -1,0 +1,197 @@
+//! The bushing in its seat, cold and hot, and the yoke's barrel in the bushing.
+
+use super::{Facts, Told, because, least, most, need, on_axis, span};
+use crate::checks::{Checked, Checks, Limit, Unit};
+use crate::standards::limits_and_fits::Fit;
+use crate::standards::mating_materials::{Elastic, MATING_MATERIALS};
+use crate::standards::press_fit::{PressFit, wrapped_bush_outside};
+use crate::standards::properties::{Properties, of_alloy, strength_in_casting};
+use crate::units::{MPa, Mm};
+
+/// Temperature at which parts are measured and put together, °C (ISO 1).
+const COLD: f64 = 20.0;
+
+/// The bushing's outside and its seat: nominal fit and press.
+struct Seated {
+    fit: PressFit,
+    /// Least and greatest interference.
+    interference: [Mm; 2],
+    source: &'static str,
+}
+
+fn housing(f: &Facts<'_>) -> Result<&'static Properties, String> {
+    of_alloy(f.design.casting().alloy()).map_err(because)
+}
+
+fn seated(f: &Facts<'_>) -> Result<Seated, String> {
+    let bushing = f.part(&f.mating.bushing, "mating.bushing")?;
+    let (tail, seat) = (f.design.tail(), f.design.tail().bushing().bore());
+    let sizes = [bushing.bore, seat, tail.outside_diameter()];
+    let fit = PressFit::new(sizes, bushing.material.elastic, Elastic::from(housing(f)?)).map_err(because)?;
+    let (interference, source) = match bushing.seat_fit {
+        Some(name) => {
+            let [hole, shaft] = name.sides(seat).map_err(because)?;
+            let sides = Fit::between(hole, shaft);
+            ([sides.least_interference(), sides.greatest_interference()], name.source())
+        }
+        None if bushing.material.density.is_none() => {
+            let [low, high] = wrapped_bush_outside(seat).map_err(because)?;
+            let seat = "H7".parse::<crate::standards::limits_and_fits::ToleranceClass>().map_err(because)?;
+            let hole = seat.deviations(f.design.tail().bushing().bore()).map_err(because)?;
+            ([low - hole.upper, high - hole.lower], "wrapped bushing in a seat H7: bush maker's page, read")
+        }
+        None => return Err("`mating.bushing.seat_fit` is not given".to_owned()),
+    };
+    Ok(Seated { fit, interference, source })
+}
+
+/// Least and greatest closing of the bushing's bore by the press.
+pub(super) fn closing(f: &Facts<'_>) -> Result<[Mm; 2], String> {
+    let seated = seated(f)?;
+    Ok(seated.interference.map(|i| seated.fit.pressed(i).bore_closing))
+}
+
+fn placed(f: &Facts<'_>, checked: Checked) -> Checked {
+    let seat = f.design.tail().bushing();
+    checked.at(on_axis((seat.front() + seat.rear()) / 2.0), ["tail/bushing seat".to_owned()])
+}
+
+/// Interference, stresses, force, and what to bore to.
+pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> Told {
+    let seated = seated(f)?;
+    let bushing = f.part(&f.mating.bushing, "mating.bushing")?;
+    let [low, high] = seated.interference;
+    let pressed = seated.interference.map(|i| seated.fit.pressed(i));
+    let hint = "choose a tighter fit, such as H7/s6, or pin the bushing";
+    let tight = least("interference of the bushing", "in its seat, least", low.get(), Unit::Mm, hint);
+    out.checked.push(placed(f, tight.fails_by(&f.limits.nothing)));
+    let row = housing(f)?;
+    let stress = |check, what: &str, value: MPa, limit: MPa, source: &str| {
+        let limit = Limit { value: limit.get(), source: source.to_owned(), given: false };
+        let hint = "choose a looser fit, a thinner bushing or a thicker ring around it";
+        placed(f, most(check, what, value.abs().get(), Unit::MPa, hint).fails_by(&limit))
+    };
+    match row.strength {
+        Some([yields, _]) => out.checked.push(stress(
+            "tension around the bushing's seat",
+            "housing, greatest interference",
+            pressed[1].housing_hoop,
+            MPa::new(strength_in_casting(yields)),
+            "three quarters of the bars' yield strength: ASTM B26 10.3, read",
+        )),
+        None => out.not("tension around the bushing's seat", "the alloy's name gives no grade of strength"),
+    }
+    match bushing.material.strength {
+        Some([yields, _]) => out.checked.push(stress(
+            "compression of the bushing",
+            "at its bore, greatest interference",
+            pressed[1].bush_hoop,
+            yields,
+            bushing.material.source,
+        )),
+        None => out.not("compression of the bushing", "no strength is known for its material"),
+    }
+    let sums = &mut out.sums;
+    let range = |of: &dyn Fn(usize) -> f64| [of(0), of(1)];
+    sums.between("bushing", "interference", [low.get(), high.get()], Unit::Mm, seated.source);
+    sums.leading();
+    sums.between(
+        "bushing",
+        "pressure in the seat",
+        range(&|i| pressed[i].pressure.get()),
+        Unit::MPa,
+        "Lamé, at 20 °C",
+    );
+    let closing = range(&|i| pressed[i].bore_closing.get());
+    sums.between("bushing", "closing of the bore", closing, Unit::Mm, "on the diameter, by the press");
+    let growth = range(&|i| pressed[i].housing_growth.get());
+    sums.between("bushing", "growth of the ring around it", growth, Unit::Mm, "on the diameter");
+    let force = range(&|i| seated.fit.press_force(&pressed[i], bushing.friction, bushing.length));
+    sums.between(
+        "bushing",
+        "force to press it in",
+        force,
+        Unit::Newton,
+        format!("friction {}", bushing.friction),
+    );
+    sums.leading();
+    let [hole, _] = bushing.running_fit.sides(bushing.bore).map_err(because)?;
+    let note = if bushing.bored_in_place {
+        "bore to this after pressing in, true to the register"
+    } else {
+        "as bought; the press closes it by the figure above"
+    };
+    sums.between("bushing", "bore", hole.sizes(bushing.bore).map(Mm::get), Unit::Mm, note);
+    sums.leading();
+    Ok(())
+}
+
+/// Whether the bushing stays put at the oil's temperature.
+pub(super) fn hot(f: &Facts<'_>, out: &mut Checks) -> Told {
+    let (seated, oil) = (seated(f)?, f.oil()?);
+    let bushing = f.part(&f.mating.bushing, "mating.bushing")?;
+    let warm = seated.interference.map(|i| seated.fit.warmed(i, oil - COLD));
+    let what = if bushing.pinned { "pinned, least interference" } else { "least interference" };
+    if let Some(rise) = seated.fit.loosening_rise(seated.interference[0]) {
+        let limit = Limit { value: oil, source: "`mating.oil_temperature`".to_owned(), given: false };
+        let hint =
+            "choose a tighter fit or a bushing that grows like the housing, or pin it (`pinned: true`)";
+        let loose = least("bushing tight up to", what, COLD + rise, Unit::Celsius, hint);
+        let loose = if bushing.pinned { loose.warns_by(&limit) } else { loose.fails_by(&limit) };
+        out.checked.push(placed(f, loose));
+    }
+    let hint = "ask for more interference, or pin the bushing";
+    let left = least("interference of the bushing when hot", what, warm[0].get(), Unit::Mm, hint);
+    out.checked.push(placed(f, left.warns_by(&f.limits.hot_interference)));
+    let sums = &mut out.sums;
+    sums.between("bushing", "interference when hot", warm.map(Mm::get), Unit::Mm, format!("at {oil} °C"));
+    sums.leading();
+    let wanted = seated.fit.interference_for(oil);
+    sums.add("bushing", "interference to ask for", wanted.get(), Unit::Mm, "keeps 0.02 mm when hot");
+    Ok(())
+}
+
+fn clearances(f: &Facts<'_>, what: &str, [low, high]: [Mm; 2], hot: bool, out: &mut Checks) {
+    let hint = "choose a looser running fit, or bore the bushing after it has been pressed in";
+    let name = if hot { "running clearance of the yoke when hot" } else { "running clearance of the yoke" };
+    let tight = least(name, &format!("{what}, least"), low.get(), Unit::Mm, hint).fails_by(&f.limits.nothing);
+    let tight = if hot { tight } else { tight.warns_too_by(&f.limits.clearance_new) };
+    let hint = "choose a closer running fit, or a barrel of the bushing's size";
+    let loose = most(name, &format!("{what}, greatest"), high.get(), Unit::Mm, hint);
+    let loose = loose.fails_by(&f.limits.clearance).warns_too_by(&f.limits.clearance_soft);
+    out.checked.extend([tight, loose].map(|c| placed(f, c)));
+}
+
+/// The yoke's barrel in the bushing, cold.
+pub(super) fn running(f: &Facts<'_>, out: &mut Checks) -> Told {
+    let fit = f.running()?;
+    let range = [fit.least_clearance, fit.greatest_clearance];
+    clearances(f, "at 20 °C", range, false, out);
+    let bushing = f.part(&f.mating.bushing, "mating.bushing")?;
+    let note = format!("{}, {}", bushing.running_fit, bushing.running_fit.source());
+    out.sums.between("yoke", "running clearance, cold", range.map(Mm::get), Unit::Mm, note);
+    out.sums.leading();
+    Ok(())
+}
+
+/// The same at the oil's temperature: the bushing grows freely and is squeezed less or more by its seat; the barrel is steel.
+pub(super) fn running_hot(f: &Facts<'_>, out: &mut Checks) -> Told {
+    let (fit, seated, rise) = (f.running()?, seated(f)?, f.oil()? - COLD);
+    let bushing = f.part(&f.mating.bushing, "mating.bushing")?;
+    let barrel = need(f.mating.yoke.as_ref(), "mating.yoke")?.barrel_diameter;
+    let steel = MATING_MATERIALS[0].elastic.expansion;
+    let grown = bushing.bore * (bushing.material.elastic.expansion * rise) - barrel * (steel * rise);
+    let eased = seated.interference.map(|i| {
+        let closing = |i: Mm| seated.fit.pressed(i).bore_closing;
+        closing(i) - closing(seated.fit.warmed(i, rise))
+    });
+    let low = fit.least_clearance + grown + eased[0].min(eased[1]);
+    let high = fit.greatest_clearance + grown + eased[0].max(eased[1]);
+    let oil = f.oil()?;
+    clearances(f, &format!("at {oil} °C"), [low, high], true, out);
+    let note =
+        format!("at {oil} °C all over; cold it is {}", span([fit.least_clearance, fit.greatest_clearance]));
+    out.sums.between("yoke", "running clearance, hot", [low, high].map(Mm::get), Unit::Mm, note);
+    out.sums.leading();
+    Ok(())
+}

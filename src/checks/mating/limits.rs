@@ -1,0 +1,111 @@
+//! What fits and driveline are held against, and where each limit comes from.
+
+use crate::checks::Limit;
+use crate::design::Design;
+use crate::standards::cardan::{LEAST_ANGLE, MOST_DIFFERENCE, MOST_INERTIAL, MOST_TORSIONAL};
+use crate::standards::lip_seal::{MOST_OFFSET, MOST_RUNOUT, MOST_SUM};
+use crate::standards::propshaft::SPEED_SHARE;
+use crate::standards::slip_yoke::{BUMP_RESERVE, BUSH_COVER, CLEARANCE, ENGAGEMENT, LIP_MARGIN, STAND_OFF};
+use crate::units::Mm;
+
+const PRACTICE: &str = "common practice, no source";
+const SEAL_RULE: &str = "trade rule for lip seals, read; diagrams of DIN 3760 and ISO 6194-1 were not seen";
+
+/// All limits of the sums; lengths in mm.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct MatingLimits {
+    /// What must not be used up.
+    pub(super) nothing: Limit,
+    /// Interference that is wanted when hot.
+    pub(super) hot_interference: Limit,
+    /// Least clearance of the barrel when new.
+    pub(super) clearance_new: Limit,
+    /// Greatest clearance when new.
+    pub(super) clearance_soft: Limit,
+    /// Greatest clearance.
+    pub(super) clearance: Limit,
+    /// Greatest error of line-up.
+    pub(super) line_up: Limit,
+    /// Offset of the barrel from the seal's bore; its runout; both.
+    pub(super) offset: Limit,
+    pub(super) runout: Limit,
+    pub(super) offset_and_runout: Limit,
+    /// Engaged spline over its pitch diameter: least, enough.
+    pub(super) engagement: Limit,
+    pub(super) engagement_soft: Limit,
+    /// Distance from bottoming at ride height; left at full bump.
+    pub(super) stand_off: Limit,
+    pub(super) bump_reserve: Limit,
+    /// Share of the bushing that is covered.
+    pub(super) cover: Limit,
+    /// Lip from the journal's ends.
+    pub(super) lip_margin: Limit,
+    /// Factor of safety in shear: least, wanted.
+    pub(super) safety: Limit,
+    pub(super) safety_soft: Limit,
+    /// Share of the critical speed: greatest, careful.
+    pub(super) critical: Limit,
+    pub(super) critical_soft: Limit,
+    /// Joint angle: least.
+    pub(super) joint_angle: Limit,
+    /// Difference of both joints' angles.
+    pub(super) joint_difference: Limit,
+    /// Unevenness, rad/s²: of the shaft, behind both joints.
+    pub(super) shaft_unevenness: Limit,
+    pub(super) axle_unevenness: Limit,
+    /// Leaning of the sender's axis from the gears' own, degrees.
+    pub(super) lean: Limit,
+}
+
+pub(super) fn own(value: f64, source: &str) -> Limit {
+    Limit { value, source: source.to_owned(), given: false }
+}
+
+impl MatingLimits {
+    /// The limits of a design: the file's, else the checks' own.
+    pub(super) fn of(design: &Design) -> Self {
+        let given = design.limits();
+        let or = |given: Option<f64>, value: f64, source: &str| match given {
+            Some(value) => Limit { value, source: "the parameter file's `limits`".to_owned(), given: true },
+            None => own(value, source),
+        };
+        let ae7 = "inferred from published angle charts that refer to SAE AE-7, read; its text was not seen";
+        Self {
+            nothing: own(0.0, "geometry"),
+            hot_interference: own(0.02, PRACTICE),
+            clearance_new: own(0.025, "H8/f7 at 30 to 50 mm, ISO 286"),
+            clearance_soft: own(CLEARANCE.0[1].get(), PRACTICE),
+            clearance: or(given.running_clearance.map(Mm::get), CLEARANCE.1.get(), PRACTICE),
+            line_up: or(
+                given.line_up.map(Mm::get),
+                0.127,
+                "0.005 in from the gearbox's shaft, common practice",
+            ),
+            offset: own(MOST_OFFSET.get(), SEAL_RULE),
+            runout: own(MOST_RUNOUT.get(), SEAL_RULE),
+            offset_and_runout: own(MOST_SUM.get(), SEAL_RULE),
+            engagement: own(
+                ENGAGEMENT[0],
+                "0.75 to 1.25 diameters carry the torque: Machinery's Handbook, from memory",
+            ),
+            engagement_soft: own(ENGAGEMENT[1], PRACTICE),
+            stand_off: own(STAND_OFF[0].get(), PRACTICE),
+            bump_reserve: own(BUMP_RESERVE.get(), PRACTICE),
+            cover: own(BUSH_COVER, PRACTICE),
+            lip_margin: own(LIP_MARGIN.get(), PRACTICE),
+            safety: or(given.safety, 1.0, "shear yield at 0.577 of the yield strength (von Mises), textbook"),
+            safety_soft: own(2.0, PRACTICE),
+            critical: or(
+                given.critical_share,
+                SPEED_SHARE[0],
+                "three quarters of the critical speed, trade rule, read",
+            ),
+            critical_soft: own(SPEED_SHARE[1], PRACTICE),
+            joint_angle: own(LEAST_ANGLE.get(), "the needles must turn: trade rule, read"),
+            joint_difference: own(MOST_DIFFERENCE.get(), "trade rule, read; another has 1.5 deg"),
+            shaft_unevenness: or(given.shaft_unevenness, MOST_INERTIAL, ae7),
+            axle_unevenness: or(given.axle_unevenness, MOST_TORSIONAL, ae7),
+            lean: own(1.0, PRACTICE),
+        }
+    }
+}

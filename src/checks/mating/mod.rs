@@ -1,0 +1,165 @@
+//! Fits, seal, slip yoke, driveline, speedometer, line-up and shift rail: sums that need no solid.
+//!
+//! What the file does not tell is not checked, and the key to set is named. Figures that are no verdict go to [`super::Sums`].
+
+mod bushing;
+mod driveline;
+mod limits;
+mod line_up;
+mod rail;
+mod seal;
+mod speedometer;
+mod yoke;
+
+use limits::MatingLimits;
+
+use super::sums::Table;
+use super::{Checked, Checks, Sense, Unit};
+use crate::design::{Axle, Design, Mating, Vehicle};
+use crate::geometry::P3;
+use crate::standards::limits_and_fits::Fit;
+use crate::standards::speedometer::{KM_PER_MILE, tyre_per_mile};
+use crate::units::Mm;
+
+/// Why something is not checked.
+type Told = Result<(), String>;
+
+/// What the sums share.
+struct Facts<'a> {
+    design: &'a Design,
+    mating: &'a Mating,
+    vehicle: &'a Vehicle,
+    limits: MatingLimits,
+}
+
+pub(super) fn check(design: &Design, out: &mut Checks) {
+    let (mating, vehicle) = (design.mating(), design.vehicle());
+    let facts = Facts { design, mating, vehicle, limits: MatingLimits::of(design) };
+    for (what, sum) in SUMS {
+        if let Err(because) = sum(&facts, out) {
+            out.not(what, because);
+        }
+    }
+}
+
+type Sum = fn(&Facts<'_>, &mut Checks) -> Told;
+
+/// All sums, each with the name under which it is not checked.
+const SUMS: &[(&str, Sum)] = &[
+    ("press fit of the bushing", bushing::press),
+    ("bushing when hot", bushing::hot),
+    ("running clearance of the yoke", bushing::running),
+    ("running clearance when hot", bushing::running_hot),
+    ("fit of the register", line_up::register),
+    ("press and depth of the seal", seal::press),
+    ("speed of the seal's lip", seal::speed),
+    ("offset and runout under the seal", seal::offset),
+    ("spline of the yoke", yoke::engagement),
+    ("way of the yoke inwards", yoke::bottoming),
+    ("bolt heads off the seal", yoke::bolt_heads),
+    ("bushing and lip on the yoke's barrel", yoke::covered),
+    ("strength of the yoke", yoke::strength),
+    ("choice of yoke and bushing", yoke::choices),
+    ("length of the propeller shaft", driveline::length),
+    ("critical speed of the propeller shaft", driveline::critical),
+    ("joint angles", driveline::angles),
+    ("speedometer's ratio", speedometer::ratio),
+    ("mesh of the speedometer's gears", speedometer::mesh),
+    ("drive gear on the shaft", speedometer::room),
+    ("pulses of the sender", speedometer::pulses),
+    ("line-up of bores", line_up::bores),
+    ("bolt pattern", line_up::bolts),
+    ("length of the shift rail", rail::length),
+    ("shift rail in its bore", rail::bore),
+];
+
+/// A value that the file must give for a sum.
+fn need<T>(value: Option<T>, key: &str) -> Result<T, String> {
+    value.ok_or_else(|| format!("`{key}` is not given"))
+}
+
+/// Any error of a table or formula, as the reason.
+fn because(error: impl std::fmt::Display) -> String {
+    error.to_string()
+}
+
+impl Facts<'_> {
+    fn part<'p, T>(&self, part: &'p Option<T>, key: &str) -> Result<&'p T, String> {
+        need(part.as_ref(), key)
+    }
+
+    fn oil(&self) -> Result<f64, String> {
+        need(self.mating.oil_temperature, "mating.oil_temperature")
+    }
+
+    fn axle(&self) -> Result<&Axle, String> {
+        need(self.vehicle.axle.as_ref(), "vehicle.axle")
+    }
+
+    /// Turns of the tyre on a mile; by its diameter 3 % more than its circumference gives, since it rolls on less (practice).
+    fn tyre(&self) -> Result<f64, String> {
+        let axle = self.axle()?;
+        let rolled = |diameter: Mm| 1.03 * tyre_per_mile(diameter);
+        need(axle.tyre_turns_per_mile.or(axle.tyre_diameter.map(rolled)), "vehicle.axle.tyre_turns_per_mile")
+    }
+
+    /// Highest speed of the gearbox's output shaft, rev/min: of the road speed's and the engine's the greater.
+    fn output_rpm(&self) -> Result<f64, String> {
+        let axle = self.axle()?;
+        let by_engine = axle.engine_speed.map(|rpm| rpm / axle.top_gear.unwrap_or(1.0));
+        let by_road = match axle.top_speed {
+            Some(speed) => Some(speed / KM_PER_MILE / 60.0 * axle.ratio * self.tyre()?),
+            None => None,
+        };
+        need(by_engine.into_iter().chain(by_road).reduce(f64::max), "vehicle.axle.top_speed")
+    }
+
+    /// Least and greatest travel of the yoke, outwards above zero.
+    fn plunge(&self) -> Result<[Mm; 2], String> {
+        let yoke = self.part(&self.mating.yoke, "mating.yoke")?;
+        let suspension = self.part(&self.vehicle.suspension, "vehicle.suspension")?;
+        let shaft = self.part(&self.vehicle.propshaft, "vehicle.propshaft")?;
+        let driveline = need(shaft.driveline(yoke, suspension), "mating.yoke.joint_behind")?;
+        driveline.plunge_range(-suspension.droop, suspension.bump).map_err(because)
+    }
+
+    /// Clearance of the yoke's barrel in the finished bushing, cold.
+    fn running(&self) -> Result<Fit, String> {
+        let bushing = self.part(&self.mating.bushing, "mating.bushing")?;
+        let yoke = self.part(&self.mating.yoke, "mating.yoke")?;
+        let [hole, shaft] = bushing.running_fit.sides(bushing.bore).map_err(because)?;
+        let fit = Fit::between(hole, shaft);
+        let more = bushing.bore - yoke.barrel_diameter;
+        let closing = if bushing.bored_in_place { [Mm::default(); 2] } else { bushing::closing(self)? };
+        Ok(Fit {
+            least_clearance: fit.least_clearance + more - closing[1],
+            greatest_clearance: fit.greatest_clearance + more - closing[0],
+        })
+    }
+
+    /// Station of the seal's lip: the middle of the seal against its shoulder.
+    fn lip(&self) -> Result<Mm, String> {
+        let seal = self.part(&self.mating.seal, "mating.seal")?;
+        Ok(self.design.tail().bushing().rear() + seal.width / 2.0)
+    }
+}
+
+/// A place on the shaft's axis.
+fn on_axis(station: Mm) -> [P3; 1] {
+    [P3::new(station.get(), 0.0, 0.0)]
+}
+
+/// At least so much.
+fn least(check: &'static str, what: &str, value: f64, unit: Unit, hint: &'static str) -> Checked {
+    Checked::new(check, what, (value, unit), Sense::AtLeast, hint)
+}
+
+/// At most so much.
+fn most(check: &'static str, what: &str, value: f64, unit: Unit, hint: &'static str) -> Checked {
+    Checked::new(check, what, (value, unit), Sense::AtMost, hint)
+}
+
+/// A zone or range of lengths as words.
+fn span([low, high]: [Mm; 2]) -> String {
+    format!("{:.3} to {:.3} mm", low.get(), high.get())
+}

@@ -1,0 +1,241 @@
+//! The speedometer: what it shows, which gears would do better, whether they mesh in the boss and fit on the shaft.
+
+use super::limits::own;
+use super::{Facts, Table, Told, because, least, most, need};
+use crate::checks::{Checked, Checks, Unit};
+use crate::geometry::P3;
+use crate::standards::crossed_helical::CrossedPair;
+use crate::standards::speedometer::{Drive, KM_PER_MILE, PerMile, frequency, legal_band, pulses_per_mile};
+use crate::units::{Deg, Mm};
+
+const LAW: &str = "UN Regulation 39, 5.3, read: never too little, at most a tenth and 4 km/h too much";
+
+/// Pressure angle of the gears square to their teeth: that of common gears.
+const PRESSURE: Deg = Deg::new(20.0);
+
+/// Pairs of teeth in the table.
+const FEW: usize = 8;
+
+/// Pairs about the chosen drive gear that are looked at.
+const ABOUT: u32 = 2;
+
+fn drive(f: &Facts<'_>) -> Result<Drive, String> {
+    let instrument = f.part(&f.vehicle.instrument, "vehicle.instrument")?;
+    let constant = instrument.turns_per_mile.map(PerMile::miles);
+    let constant = constant.or(instrument.turns_per_km.map(PerMile::kilometres));
+    let constant = need(constant, "vehicle.instrument.turns_per_mile")?;
+    Drive::new(f.axle()?.ratio, f.tyre()?, constant).map_err(because)
+}
+
+fn at_boss(f: &Facts<'_>, checked: Checked) -> Checked {
+    match f.design.sender_boss() {
+        Some(boss) => {
+            let (sin, cos) = boss.clock().sin_cos();
+            let e = boss.side_offset().get();
+            checked.at([P3::new(boss.station().get(), e * cos, -e * sin)], ["sender_boss/bore".to_owned()])
+        }
+        None => checked,
+    }
+}
+
+/// What the speedometer shows, and the whole pairs near what is right.
+pub(super) fn ratio(f: &Facts<'_>, out: &mut Checks) -> Told {
+    let (drive, gears) = (drive(f)?, f.part(&f.mating.speedometer, "mating.speedometer")?);
+    let pair = drive.pair(gears.drive_teeth, gears.driven_teeth);
+    let percent = 100.0 * pair.error;
+    let what = format!("{} and {} teeth", gears.drive_teeth, gears.driven_teeth);
+    let hint = "choose another pair: `--sums` lists those near the right ratio";
+    let name = "speedometer shows too much by";
+    out.checked.push(at_boss(f, least(name, &what, percent, Unit::Percent, hint).fails_by(&own(0.0, LAW))));
+    // The narrowest of the band from 40 to 120 km/h.
+    let most_percent = 100.0 * (legal_band(120.0)[1] / 120.0 - 1.0);
+    out.checked
+        .push(at_boss(f, most(name, &what, percent, Unit::Percent, hint).fails_by(&own(most_percent, LAW))));
+    let driven = [(gears.driven_teeth / 2).max(1), (gears.driven_teeth * 2).min(200)];
+    let first = [gears.drive_teeth.saturating_sub(ABOUT).max(1), gears.drive_teeth + ABOUT];
+    let near = drive.pairs(first, driven, FEW).map_err(because)?;
+    let instrument = f.part(&f.vehicle.instrument, "vehicle.instrument")?;
+    let own_pair = instrument.own_drive_teeth.zip(instrument.own_driven_teeth);
+    let named = [
+        Some(("this one", (gears.drive_teeth, gears.driven_teeth))),
+        own_pair.map(|p| ("the vehicle's own", p)),
+    ];
+    let named = named.into_iter().flatten().map(|(name, (a, b))| (name, drive.pair(a, b)));
+    let rows = named.chain(near.into_iter().map(|pair| ("near", pair)));
+    let row = |(name, pair): (&str, crate::standards::speedometer::Pair)| {
+        let values =
+            vec![f64::from(pair.drive), f64::from(pair.driven), pair.constant.get(), 100.0 * pair.error];
+        (name.to_owned(), values)
+    };
+    let sums = &mut out.sums;
+    sums.add("speedometer", "driven over drive teeth", drive.ratio(), Unit::One, "that would be right");
+    sums.add(
+        "speedometer",
+        "turns of the output shaft on a mile",
+        drive.shaft_per_mile(),
+        Unit::One,
+        "axle times tyre",
+    );
+    let wanted = drive.driven_wanted(gears.drive_teeth);
+    sums.add(
+        "speedometer",
+        "driven teeth",
+        wanted,
+        Unit::One,
+        format!("right for {} drive teeth", gears.drive_teeth),
+    );
+    sums.leading();
+    sums.tables.push(Table {
+        subject: "speedometer",
+        title: "pairs of gears near the right ratio; too little (below zero) is not legal".to_owned(),
+        columns: vec![
+            ("drive teeth", Unit::Count),
+            ("driven teeth", Unit::Count),
+            ("turns on a mile", Unit::One),
+            ("shows too much", Unit::Percent),
+        ],
+        rows: rows.map(row).collect(),
+    });
+    Ok(())
+}
+
+fn pair(f: &Facts<'_>) -> Result<CrossedPair, String> {
+    let gears = f.part(&f.mating.speedometer, "mating.speedometer")?;
+    gears.pair().ok_or_else(|| {
+        "`mating.speedometer` does not tell module, drive_helix, driven_helix, drive_hand and driven_hand"
+            .to_owned()
+    })
+}
+
+/// Share of the module by which gears may stand further apart: a working depth of seven eighths is left (practice).
+const SHALLOW: f64 = 0.25;
+
+/// The placed boss against the pair's centre distance and shaft angle, and the gears' way through the bore.
+pub(super) fn mesh(f: &Facts<'_>, out: &mut Checks) -> Told {
+    let gears = f.part(&f.mating.speedometer, "mating.speedometer")?;
+    let pair = pair(f)?;
+    let distance = pair.centre_distance();
+    let [drive, driven] = pair.outside_diameters();
+    let sums = &mut out.sums;
+    sums.add(
+        "speedometer",
+        "centre distance of the gears",
+        distance.get(),
+        Unit::Mm,
+        "half the sum of pitch diameters",
+    );
+    sums.leading();
+    sums.add(
+        "speedometer",
+        "shaft angle of the gears",
+        pair.shaft_angle().get(),
+        Unit::Deg,
+        "by helix angles and hands",
+    );
+    sums.add("speedometer", "outside of the drive gear", drive.get(), Unit::Mm, "no shift of profile");
+    sums.add("speedometer", "outside of the driven gear", driven.get(), Unit::Mm, "no shift of profile");
+    let step = pair.step_of_driven_tooth();
+    sums.add(
+        "speedometer",
+        "centre distance for one driven tooth more",
+        step.get(),
+        Unit::Mm,
+        "an eccentric sleeve takes it up",
+    );
+    let boss = f.design.sender_boss().ok_or("the part has no sender boss: `sender_boss`")?;
+    let module = need(gears.module, "mating.speedometer.module")?;
+    let error = f.part(&f.mating.tolerances, "mating.tolerances")?.sender_bore / 2.0;
+    let off = boss.side_offset().abs() - distance;
+    let play = CrossedPair::play(gears.backlash.unwrap_or(module * 0.1), PRESSURE);
+    let hint =
+        "set `side_offset` to the gears' centre distance, or let them place the boss (`placed_by: gears`)";
+    let name = "gears' axes off their centre distance";
+    let near = least(name, "too near, sender's bore at its worst", (off - error).get(), Unit::Mm, hint);
+    out.checked.push(at_boss(
+        f,
+        near.fails_by(&own(-play.get(), "backlash is used up: j / (2 sin 20 deg), textbook")),
+    ));
+    let far = most(name, "too far, sender's bore at its worst", (off + error).get(), Unit::Mm, hint);
+    let limit = own(SHALLOW * module.get(), "a quarter of the module, common practice, no source");
+    out.checked.push(at_boss(f, far.fails_by(&limit)));
+    let hand = need(gears.drive_hand, "mating.speedometer.drive_hand")?;
+    let lean = pair.lean(hand, boss.side_offset().get() >= 0.0) - boss.tilt();
+    let hint = "set `tilt` to 90 degrees less the shaft angle, or look at the gears' hands";
+    let angle =
+        most("sender boss off the gears' shaft angle", "by its tilt", lean.abs().get(), Unit::Deg, hint);
+    out.checked.push(at_boss(f, angle.fails_by(&f.limits.lean)));
+    if let Some(bore) = boss.bore_steps().last() {
+        let hint = "widen the boss's inner bore, or take a smaller driven gear";
+        let room = least(
+            "driven gear through the boss",
+            "in its bore",
+            (bore.diameter - driven).get(),
+            Unit::Mm,
+            hint,
+        );
+        out.checked.push(at_boss(f, room.fails_by(&f.limits.nothing)));
+    }
+    Ok(())
+}
+
+/// The drive gear between its snap rings, and under the driven gear.
+pub(super) fn room(f: &Facts<'_>, out: &mut Checks) -> Told {
+    let gears = f.part(&f.mating.speedometer, "mating.speedometer")?;
+    let width = need(gears.drive_width, "mating.speedometer.drive_width")?;
+    let boss = f.design.sender_boss();
+    match gears.drive_from.zip(boss) {
+        Some((from, boss)) => {
+            let over = (boss.station() - from).min(from + width - boss.station());
+            let hint = "move the drive gear or the boss, so that the gear's middle lies under the boss";
+            let cover = least(
+                "drive gear under the driven gear",
+                "beyond the boss's axis",
+                over.get(),
+                Unit::Mm,
+                hint,
+            );
+            let pitch = pair(f).map_or(Mm::default(), |pair| pair.axial_pitch());
+            let limit = own(
+                pitch.get().max(0.0) / 2.0,
+                "half an axial pitch, so that a tooth is always in mesh: geometry",
+            );
+            out.checked.push(at_boss(f, cover.fails_by(&limit)));
+        }
+        None => out.not(
+            "drive gear under the driven gear",
+            "`mating.speedometer.drive_from` or `sender_boss` is not given",
+        ),
+    }
+    let (room, rings) = (
+        need(gears.shaft_room, "mating.speedometer.shaft_room")?,
+        need(gears.snap_rings, "mating.speedometer.snap_rings")?,
+    );
+    let play = room - width - rings;
+    let hint = "take a narrower gear, or move a ring's groove";
+    let fits = least("end play of the drive gear", "between its snap rings", play.get(), Unit::Mm, hint);
+    out.checked.push(at_boss(f, fits.fails_by(&f.limits.nothing)));
+    let hint = "take a wider gear, or shim it";
+    let loose =
+        most("end play of the drive gear", "between its snap rings, greatest", play.get(), Unit::Mm, hint);
+    out.checked.push(at_boss(f, loose.warns_by(&own(0.5, "common practice, no source"))));
+    Ok(())
+}
+
+/// Pulses of an electric sender on the driven gear.
+pub(super) fn pulses(f: &Facts<'_>, out: &mut Checks) -> Told {
+    let gears = f.part(&f.mating.speedometer, "mating.speedometer")?;
+    let Some(per_turn) = gears.pulses_per_turn else { return Ok(()) };
+    let pair = drive(f)?.pair(gears.drive_teeth, gears.driven_teeth);
+    let pulses = pulses_per_mile(pair.constant, per_turn);
+    let sums = &mut out.sums;
+    sums.add(
+        "speedometer",
+        "pulses on a mile",
+        pulses,
+        Unit::One,
+        format!("{per_turn} for each turn of the driven gear"),
+    );
+    sums.add("speedometer", "pulses on a kilometre", pulses / KM_PER_MILE, Unit::One, "");
+    sums.add("speedometer", "frequency at 60 miles an hour", frequency(pulses, 60.0), Unit::Hertz, "");
+    Ok(())
+}

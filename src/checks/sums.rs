@@ -1,0 +1,82 @@
+//! Figures of fits and driveline that are no verdict: what to bore to, which gears to choose.
+
+use super::Unit;
+
+/// One figure.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Figure {
+    /// What it belongs to, such as `bushing`.
+    pub subject: &'static str,
+    /// What it is.
+    pub what: String,
+    /// Least and greatest, or twice the same.
+    pub range: [f64; 2],
+    /// Its unit.
+    pub unit: Unit,
+    /// Whether it is shown without being asked for.
+    pub leading: bool,
+    /// What it is good for, or where it comes from.
+    pub note: String,
+}
+
+/// A choice of several.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Table {
+    /// What it belongs to.
+    pub subject: &'static str,
+    /// What it shows.
+    pub title: String,
+    /// Its columns behind the first, which names the row.
+    pub columns: Vec<(&'static str, Unit)>,
+    /// Its rows: name, values.
+    pub rows: Vec<(String, Vec<f64>)>,
+}
+
+/// All figures and tables.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Sums {
+    /// Figures, in the order of the parts.
+    pub figures: Vec<Figure>,
+    /// Tables.
+    pub tables: Vec<Table>,
+}
+
+impl Sums {
+    /// Adds a figure.
+    pub(super) fn add(
+        &mut self,
+        subject: &'static str,
+        what: &str,
+        value: f64,
+        unit: Unit,
+        note: impl Into<String>,
+    ) {
+        self.between(subject, what, [value; 2], unit, note);
+    }
+
+    /// Adds a figure between two ends.
+    pub(super) fn between(
+        &mut self,
+        subject: &'static str,
+        what: &str,
+        range: [f64; 2],
+        unit: Unit,
+        note: impl Into<String>,
+    ) {
+        self.figures.push(Figure {
+            subject,
+            what: what.to_owned(),
+            range,
+            unit,
+            leading: false,
+            note: note.into(),
+        });
+    }
+
+    /// Marks the last figure as one that is shown without being asked for.
+    pub(super) fn leading(&mut self) {
+        if let Some(last) = self.figures.last_mut() {
+            last.leading = true;
+        }
+    }
+}

@@ -1,0 +1,118 @@
+//! What works in the housing, and the vehicle about it: values for the sums of fits and driveline. None of it shapes the part, but
+//! for the sender boss that its gears place.
+
+use crate::params::schema;
+use crate::standards::crossed_helical::{CrossedPair, Hand};
+use crate::standards::slip_yoke::{Driveline, Guide};
+use crate::units::{Deg, Mm};
+
+pub use crate::params::schema::{
+    Axle, BushingPart, GearsPart, Instrument, Propshaft, RailPart, RegisterMate, SealPart, Suspension,
+    Tolerances, YokePart,
+};
+
+/// What works in the housing; parts that the file does not tell are absent.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Mating {
+    /// Highest temperature of the oil, °C.
+    pub oil_temperature: Option<f64>,
+    /// The bushing in its seat.
+    pub bushing: Option<BushingPart>,
+    /// The seal in its counterbore.
+    pub seal: Option<SealPart>,
+    /// The slip yoke.
+    pub yoke: Option<YokePart>,
+    /// The gearbox about the register.
+    pub register: Option<RegisterMate>,
+    /// The shift rail.
+    pub rail: Option<RailPart>,
+    /// The speedometer's gears.
+    pub speedometer: Option<GearsPart>,
+    /// Errors of position.
+    pub tolerances: Option<Tolerances>,
+}
+
+/// The vehicle; what the file does not tell is absent.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Vehicle {
+    /// Final drive, tyre and speeds.
+    pub axle: Option<Axle>,
+    /// The speedometer in the dashboard.
+    pub instrument: Option<Instrument>,
+    /// The propeller shaft.
+    pub propshaft: Option<Propshaft>,
+    /// The rear axle's travel.
+    pub suspension: Option<Suspension>,
+}
+
+impl Mating {
+    pub(super) fn from_file(raw: &schema::Mating) -> Self {
+        Self {
+            oil_temperature: raw.oil_temperature.get(),
+            bushing: raw.bushing.as_ref().and_then(schema::BushingPartKeys::values),
+            seal: raw.seal.as_ref().and_then(schema::SealPartKeys::values),
+            yoke: raw.yoke.as_ref().and_then(schema::YokePartKeys::values),
+            register: raw.register.as_ref().and_then(schema::RegisterMateKeys::values),
+            rail: raw.rail.as_ref().and_then(schema::RailPartKeys::values),
+            speedometer: raw.speedometer.as_ref().and_then(schema::GearsPartKeys::values),
+            tolerances: raw.tolerances.as_ref().and_then(schema::TolerancesKeys::values),
+        }
+    }
+}
+
+impl Vehicle {
+    pub(super) fn from_file(raw: &schema::Vehicle) -> Self {
+        Self {
+            axle: raw.axle.as_ref().and_then(schema::AxleKeys::values),
+            instrument: raw.instrument.as_ref().and_then(schema::InstrumentKeys::values),
+            propshaft: raw.propshaft.as_ref().and_then(schema::PropshaftKeys::values),
+            suspension: raw.suspension.as_ref().and_then(schema::SuspensionKeys::values),
+        }
+    }
+}
+
+impl GearsPart {
+    /// The pair, where module and helices are known.
+    pub fn pair(&self) -> Option<CrossedPair> {
+        let helices = [self.drive_helix?, self.driven_helix?];
+        let same_hand = self.drive_hand? == self.driven_hand?;
+        // Ranges of the file keep out what makes no pair.
+        CrossedPair::new(self.module?, [self.drive_teeth, self.driven_teeth], helices, same_hand).ok()
+    }
+
+    /// Side offset and tilt of a sender boss that the pair places, on this side of the shaft.
+    pub fn place(&self, towards_e: bool) -> Option<(Mm, Deg)> {
+        let (pair, hand): (_, Hand) = (self.pair()?, self.drive_hand?);
+        let distance = pair.centre_distance();
+        Some((if towards_e { distance } else { -distance }, pair.lean(hand, towards_e)))
+    }
+}
+
+impl YokePart {
+    /// Station of its shoulder at ride height.
+    pub fn shoulder(&self) -> Mm {
+        self.front + self.barrel_length
+    }
+
+    /// Station of its joint at ride height.
+    pub fn joint(&self) -> Option<Mm> {
+        Some(self.shoulder() + self.joint_behind?)
+    }
+}
+
+impl Propshaft {
+    /// From one joint's centre to the other's at ride height: along the shaft, to the right, up.
+    pub fn run(&self, yoke: &YokePart) -> Option<[Mm; 3]> {
+        Some([self.rear_joint_station - yoke.joint()?, self.rear_joint_side, self.rear_joint_height])
+    }
+
+    /// Shaft and suspension seen from the side; what lies sideways shortens the shaft once and for all.
+    pub fn driveline(&self, yoke: &YokePart, suspension: &Suspension) -> Option<Driveline> {
+        let [along, _, up] = self.run(yoke)?;
+        let guide = suspension.arm.map_or(Guide::Vertical, |radius| Guide::Arm {
+            radius,
+            rise: suspension.arm_rise.unwrap_or_default(),
+        });
+        Some(Driveline { length: Mm::new(along.get().hypot(up.get())), height: up, guide })
+    }
+}

@@ -1,0 +1,174 @@
+//! What works in the housing must be able to be: one thing inside another, one end behind the other.
+
+use super::{Verdicts, above, error};
+use crate::finding::Code;
+use crate::params::Slot;
+use crate::params::schema::{File, Mating, Vehicle};
+use crate::units::Mm;
+
+const BARREL: Code = Code::new("D180", "barrel thicker than the bushing's bore");
+const NO_BUSHING: Code = Code::new("D181", "bushing without a wall");
+const SPLINE: Code = Code::new("D182", "spline wider than its part");
+const LONG_BUSHING: Code = Code::new("D183", "bushing longer than its seat");
+const NO_TUBE: Code = Code::new("D184", "tube without a bore");
+const BACKWARDS: Code = Code::new("D185", "driveline ends run backwards");
+const TWICE: Code = Code::new("D186", "told in two ways");
+const ARM: Code = Code::new("D187", "arm or shaft too short for the travel");
+
+pub(super) const CODES: &[Code] = &[BARREL, NO_BUSHING, SPLINE, LONG_BUSHING, NO_TUBE, BACKWARDS, TWICE, ARM];
+
+pub(super) fn check(file: &File, out: &mut Verdicts) {
+    let mating = &file.mating;
+    bushing(file, out);
+    yoke(mating, out);
+    if let Some(vehicle) = &file.vehicle {
+        twice(vehicle, out);
+        shaft(mating, vehicle, out);
+        travel(mating, vehicle, out);
+    }
+}
+
+/// One length must be larger than another.
+fn larger(
+    code: Code,
+    (small, name): (&Slot<Mm>, &str),
+    (large, other): (&Slot<Mm>, &str),
+    why: &'static str,
+    equal: bool,
+    out: &mut Verdicts,
+) -> Option<()> {
+    let (a, b) = (small.get()?, large.get()?);
+    if above(a, b) || !(equal || above(b, a)) {
+        let (own, limit) = (out.mm(a), out.mm(b));
+        out.add(
+            error(code, small, format!("{name} of {own} does not go with {other} of {limit}"))
+                .allowed(format!("{} {limit}", if equal { "up to" } else { "below" }))
+                .beside(large.place(), other)
+                .because(why),
+        );
+    }
+    Some(())
+}
+
+fn bushing(file: &File, out: &mut Verdicts) -> Option<()> {
+    let (bushing, seat) = (file.mating.bushing.as_ref()?, &file.tail.bushing);
+    let why = "the bushing's wall lies between the two";
+    larger(NO_BUSHING, (&bushing.bore, "the bushing's bore"), (&seat.bore, "the seat"), why, false, out);
+    let why = "it would stand into the seal's counterbore";
+    larger(
+        LONG_BUSHING,
+        (&bushing.length, "the bushing's length"),
+        (&seat.length, "the seat"),
+        why,
+        true,
+        out,
+    );
+    let barrel = &file.mating.yoke.as_ref()?.barrel_diameter;
+    larger(
+        BARREL,
+        (barrel, "a barrel"),
+        (&bushing.bore, "the bushing's bore"),
+        "the barrel slides in it",
+        true,
+        out,
+    )
+}
+
+fn yoke(mating: &Mating, out: &mut Verdicts) -> Option<()> {
+    let yoke = mating.yoke.as_ref()?;
+    let barrel = (&yoke.barrel_diameter, "the barrel");
+    larger(
+        SPLINE,
+        (&yoke.spline_major, "a spline"),
+        barrel,
+        "the barrel's wall lies between the two",
+        false,
+        out,
+    );
+    let major = (&yoke.spline_major, "its major diameter");
+    larger(SPLINE, (&yoke.spline_pitch, "a pitch diameter"), major, "teeth reach beyond it", false, out);
+    let length = (&yoke.barrel_length, "the barrel's length");
+    larger(
+        BACKWARDS,
+        (&yoke.bolt_head_reach, "bolt heads ahead"),
+        length,
+        "they stand beside the barrel",
+        true,
+        out,
+    );
+    let end = (&yoke.shaft_spline_to, "its end");
+    larger(
+        BACKWARDS,
+        (&yoke.shaft_spline_from, "the spline's beginning"),
+        end,
+        "stations run aft",
+        false,
+        out,
+    )
+}
+
+fn twice(vehicle: &Vehicle, out: &mut Verdicts) {
+    let mut both = |a: &Slot<f64>, given: bool, place, other: &str| {
+        if a.get().is_some() && given {
+            out.add(
+                error(TWICE, a, format!("`{other}` says the same in another way"))
+                    .beside(place, "the other")
+                    .hint("leave one of the two out"),
+            );
+        }
+    };
+    if let Some(i) = &vehicle.instrument {
+        both(&i.turns_per_km, i.turns_per_mile.get().is_some(), i.turns_per_mile.place(), "turns_per_mile");
+    }
+    if let Some(a) = &vehicle.axle {
+        both(
+            &a.tyre_turns_per_mile,
+            a.tyre_diameter.get().is_some(),
+            a.tyre_diameter.place(),
+            "tyre_diameter",
+        );
+    }
+}
+
+fn shaft(mating: &Mating, vehicle: &Vehicle, out: &mut Verdicts) -> Option<()> {
+    let shaft = vehicle.propshaft.as_ref()?;
+    if let Some((outside, wall)) = shaft.tube_outside.get().zip(shaft.tube_wall.get())
+        && !above(outside, wall * 2.0)
+    {
+        let (own, limit) = (out.mm(wall), out.mm(outside / 2.0));
+        out.add(
+            error(NO_TUBE, &shaft.tube_wall, format!("a wall of {own} fills the tube"))
+                .allowed(format!("below {limit}"))
+                .beside(shaft.tube_outside.place(), "the tube's outside")
+                .because("a propeller shaft is a tube"),
+        );
+    }
+    let joint = mating.yoke.as_ref()?.values()?.joint()?;
+    let rear = shaft.rear_joint_station.get()?;
+    if !above(rear, joint) {
+        let (own, limit) = (out.mm(rear), out.mm(joint));
+        out.add(
+            error(
+                BACKWARDS,
+                &shaft.rear_joint_station,
+                format!("the rear joint at {own} is not behind the front one"),
+            )
+            .allowed(format!("aft of {limit}"))
+            .because("the yoke's joint stands there"),
+        );
+    }
+    Some(())
+}
+
+fn travel(mating: &Mating, vehicle: &Vehicle, out: &mut Verdicts) -> Option<()> {
+    let raw = vehicle.suspension.as_ref()?;
+    let (suspension, yoke) = (raw.values()?, mating.yoke.as_ref()?.values()?);
+    let driveline = vehicle.propshaft.as_ref()?.values()?.driveline(&yoke, &suspension)?;
+    if let Err(fault) = driveline.plunge_range(-suspension.droop, suspension.bump) {
+        out.add(
+            error(ARM, &raw.bump, fault.to_string())
+                .hint("lengthen the arm, or make `bump` and `droop` smaller"),
+        );
+    }
+    Some(())
+}

@@ -1,0 +1,189 @@
+//! `mating`: what works in the housing and what it must fit. All of it is optional; what is left out is not checked.
+
+use super::keep_clear::Turning;
+use super::mating_gears::{GearsPartKeys, RailPartKeys, TolerancesKeys};
+use super::section::section;
+use super::{PART_SIZE, PRACTICE, range};
+use crate::params::kinds::{Choice, Count, Factor, Fits, Flag, Length, Measure, Range};
+use crate::params::sheet::{Section, Sheet};
+use crate::params::slot::{ListSlot, Slot};
+use crate::standards::fit_names::FitName;
+use crate::standards::lip_seal::{Casing, Lip};
+use crate::standards::mating_materials::{self, MatingMaterial};
+use crate::units::{Mm, STRESS, TEMPERATURE, TORQUE};
+
+const BORE: Range = range(10.0, 150.0, "a slip yoke's barrel and what it runs in");
+pub(super) const LENGTH: Range = range(1.0, 500.0, PART_SIZE);
+pub(super) const STATION: Range = range(-500.0, 2000.0, "a station beside the housing");
+
+/// Parts that work in the housing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mating {
+    /// What turns about the shaft.
+    pub turning: ListSlot<Turning>,
+    /// Highest temperature of the oil, °C.
+    pub oil_temperature: Slot<f64>,
+    /// The bushing in its seat.
+    pub bushing: Option<BushingPartKeys>,
+    /// The seal in its counterbore.
+    pub seal: Option<SealPartKeys>,
+    /// The slip yoke.
+    pub yoke: Option<YokePartKeys>,
+    /// The gearbox's bore about the register.
+    pub register: Option<RegisterMateKeys>,
+    /// The shift rail.
+    pub rail: Option<RailPartKeys>,
+    /// The speedometer's gears.
+    pub speedometer: Option<GearsPartKeys>,
+    /// Errors of position.
+    pub tolerances: Option<TolerancesKeys>,
+}
+
+impl Section for Mating {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        const OIL: Range = range(20.0, 200.0, "from a cold gearbox to oil that burns");
+        Self {
+            turning: s
+                .key("turning", "What turns about the shaft inside: shaft, gears, snap rings, slip yoke.")
+                .list(0, 24),
+            oil_temperature: s
+                .key("oil_temperature", "Highest temperature of the oil, for the fits when hot.")
+                .value(Measure(&TEMPERATURE, OIL), "110 °C")
+                .optional(),
+            bushing: s.key("bushing", "The bushing pressed into its seat.").optional_section(),
+            seal: s.key("seal", "The seal pressed into its counterbore.").optional_section(),
+            yoke: s.key("yoke", "The slip yoke, as it stands at ride height.").optional_section(),
+            register: s
+                .key("register", "The gearbox's bore or spigot about the register.")
+                .optional_section(),
+            rail: s.key("rail", "The shift rail.").optional_section(),
+            speedometer: s
+                .key("speedometer", "The speedometer's drive gear on the shaft and driven gear on the cable.")
+                .optional_section(),
+            tolerances: s
+                .key(
+                    "tolerances",
+                    "Errors of position that machining may leave; `tolerances: {}` takes the defaults.",
+                )
+                .optional_section(),
+        }
+    }
+}
+
+const MATERIAL: Choice<&'static MatingMaterial> = Choice(&[
+    ("bronze", &mating_materials::MATING_MATERIALS[1], "solid C93200 (SAE 660)"),
+    ("bronze_on_steel", &mating_materials::MATING_MATERIALS[2], "wrapped strip, lead bronze on a steel back"),
+    ("steel", &mating_materials::MATING_MATERIALS[0], "low-carbon steel"),
+]);
+
+section! {
+    /// The bushing pressed into its seat.
+    pub struct BushingPartKeys => BushingPart {
+        /// Bore of the bushing when finished, nominal.
+        bore: Mm = |k| k.value(Length(BORE), "38.1").required();
+        /// Length of the bushing.
+        length: Mm = |k| k.value(Length(LENGTH), "38.1").required();
+        /// What it is made of.
+        material: &'static MatingMaterial = |k| k.value(MATERIAL, "bronze").required();
+        /// Fit of the yoke's barrel in the finished bore.
+        running_fit: FitName = |k| k.value(Fits, "H8/f7").or_assume(
+            FitName::Iso(RUNNING), "0.025 to 0.089 mm of room at 45 mm", PRACTICE);
+        /// Whether it is bored to size after it has been pressed in; else pressing closes its bore.
+        bored_in_place: bool = |k| k.value(Flag, "true").or_assume(true, "makes it true to the register", PRACTICE);
+        /// Whether it is pinned or staked, so that it can't turn when loose.
+        pinned: bool = |k| k.value(Flag, "false").or_assume(false, "a press alone", PRACTICE);
+        /// Friction while it is pressed in.
+        friction: f64 = |k| k.value(Factor(range(0.02, 0.5, "oiled to dry metal")), "0.12").or_assume(
+            0.12, "0.08 to 0.16 with oil", PRACTICE);
+    } optional {
+        /// Fit of the bushing in its seat; a wrapped bushing has its own outside for a seat H7 without it.
+        seat_fit: FitName = |k| k.value(Fits, "H7/s6").optional();
+    }
+}
+
+const RUNNING: crate::standards::limits_and_fits::FitClass = {
+    use crate::standards::limits_and_fits::{FitClass, Grade, Letter, Side, ToleranceClass};
+    FitClass {
+        hole: ToleranceClass { side: Side::Hole, letter: Letter::H, grade: Grade::EIGHT },
+        shaft: ToleranceClass { side: Side::Shaft, letter: Letter::F, grade: Grade::SEVEN },
+    }
+};
+
+const CASING: Choice<Casing> =
+    Choice(&[("metal", Casing::Metal, "bare metal"), ("rubber", Casing::Rubber, "rubber over metal")]);
+
+const LIP: Choice<Lip> = Choice(&[
+    ("nbr", Lip::Nbr, "nitrile"),
+    ("hnbr", Lip::Hnbr, "hydrogenated nitrile"),
+    ("acm", Lip::Acm, "polyacrylate"),
+    ("vmq", Lip::Vmq, "silicone"),
+    ("fkm", Lip::Fkm, "fluorocarbon"),
+]);
+
+section! {
+    /// The seal pressed into its counterbore.
+    pub struct SealPartKeys => SealPart {
+        /// Outside diameter, nominal: that of the bore it is made for.
+        outside_diameter: Mm = |k| k.value(Length(range(20.0, 300.0, PART_SIZE)), "60.325").required();
+        /// Width.
+        width: Mm = |k| k.value(Length(range(3.0, 40.0, PART_SIZE)), "12").required();
+        /// Diameter of the shaft that it is made for.
+        shaft_diameter: Mm = |k| k.value(Length(BORE), "38.1").required();
+        /// What its outside is of.
+        casing: Casing = |k| k.value(CASING, "rubber").required();
+        /// What its lip is of.
+        lip: Lip = |k| k.value(LIP, "acm").required();
+        /// How far the yoke's barrel runs out of true under the lip, total indicator reading.
+        runout: Mm = |k| k.value(Length(range(0.0, 2.0, "a ground journal")), "0.05").or_assume(
+            Mm::new(0.05), "a ground barrel in a bushing", PRACTICE);
+    } optional {
+    }
+}
+
+section! {
+    /// The slip yoke, as it stands at ride height.
+    pub struct YokePartKeys => YokePart {
+        /// Diameter of its barrel, nominal.
+        barrel_diameter: Mm = |k| k.value(Length(BORE), "38.1").required();
+        /// Length of its ground barrel, from its front end to its shoulder.
+        barrel_length: Mm = |k| k.value(Length(LENGTH), "104.775").required();
+        /// Station of its front end at ride height.
+        front: Mm = |k| k.value(Length(STATION), "304.8").required();
+    } optional {
+        /// Station of what its front end meets when it bottoms: drive gear, snap ring, bearing.
+        bottoms_at: Mm = |k| k.value(Length(STATION), "283").optional();
+        /// Major diameter of its internal spline.
+        spline_major: Mm = |k| k.value(Length(BORE), "30.1625").optional();
+        /// Pitch diameter of the spline.
+        spline_pitch: Mm = |k| k.value(Length(BORE), "28.575").optional();
+        /// Teeth of the spline.
+        spline_teeth: u32 = |k| k.value(Count(range(4.0, 80.0, "splines of output shafts")), "27").optional();
+        /// Thickness of a spline's tooth at the pitch diameter; half of the pitch without it.
+        tooth_thickness: Mm = |k| k.value(Length(range(0.3, 20.0, PART_SIZE)), "1.6").optional();
+        /// Length of its spline, from its front end.
+        spline_length: Mm = |k| k.value(Length(LENGTH), "69.85").optional();
+        /// Station at which the output shaft's spline begins.
+        shaft_spline_from: Mm = |k| k.value(Length(STATION), "292.1").optional();
+        /// Station at which the output shaft's spline ends.
+        shaft_spline_to: Mm = |k| k.value(Length(STATION), "374.65").optional();
+        /// How far bolt heads or ears stand ahead of the shoulder.
+        bolt_head_reach: Mm = |k| k.value(Length(range(0.0, 200.0, PART_SIZE)), "15.875").optional();
+        /// From its shoulder aft to its joint's centre.
+        joint_behind: Mm = |k| k.value(Length(range(0.0, 500.0, PART_SIZE)), "50.8").optional();
+        /// Greatest torque on it: the engine's times lowest gear.
+        torque: f64 = |k| k.value(Measure(&TORQUE, range(1.0, 20000.0, "gearboxes of cars and vans")), "800 N m").optional();
+        /// Yield strength of its steel.
+        yield_strength: f64 = |k| k.value(Measure(&STRESS, range(50.0, 2500.0, "steels")), "500 MPa").optional();
+    }
+}
+
+section! {
+    /// The gearbox's bore or spigot about the register.
+    pub struct RegisterMateKeys => RegisterMate {
+        /// Fit of the register; for a spigot the gearbox has the hole, for a recess the housing.
+        fit: FitName = |k| k.value(Fits, "H7/h6").required();
+    } optional {
+        /// Nominal diameter in the gearbox; that of the register without it.
+        diameter: Mm = |k| k.value(Length(range(40.0, 400.0, PART_SIZE)), "142.24").optional();
+    }
+}

@@ -1,0 +1,91 @@
+//! `mating.speedometer`, `mating.rail`, `mating.tolerances`.
+
+use super::mating::{LENGTH, STATION};
+use super::section::section;
+use super::{PART_SIZE, PRACTICE, range};
+use crate::params::kinds::{Angle, Choice, Count, Fits, Length, Range};
+use crate::standards::crossed_helical::Hand;
+use crate::standards::fit_names::FitName;
+use crate::units::{Deg, Mm};
+
+const TEETH: Range = range(1.0, 100.0, "gears of a speedometer");
+const HELIX: Range = range(1.0, 89.0, "a helix to the gear's own axis");
+const HAND: Choice<Hand> =
+    Choice(&[("right", Hand::Right, "as a common screw"), ("left", Hand::Left, "the other way")]);
+
+section! {
+    /// The speedometer's drive gear on the shaft and driven gear on the cable.
+    pub struct GearsPartKeys => GearsPart {
+        /// Teeth of the drive gear; starts of a worm.
+        drive_teeth: u32 = |k| k.value(Count(TEETH), "6").required();
+        /// Teeth of the driven gear.
+        driven_teeth: u32 = |k| k.value(Count(TEETH), "17").required();
+    } optional {
+        /// Normal module of both.
+        module: Mm = |k| k.value(Length(range(0.2, 5.0, "gears of a speedometer")), "0.8").optional();
+        /// Helix angle of the drive gear to the shaft: 90 degrees less a worm's lead angle.
+        drive_helix: Deg = |k| k.value(Angle(HELIX), "82.4 deg").optional();
+        /// Helix angle of the driven gear to its axis.
+        driven_helix: Deg = |k| k.value(Angle(HELIX), "19.6 deg").optional();
+        /// Hand of the drive gear.
+        drive_hand: Hand = |k| k.value(HAND, "left").optional();
+        /// Hand of the driven gear.
+        driven_hand: Hand = |k| k.value(HAND, "left").optional();
+        /// Backlash square to the teeth; a tenth of the module without it.
+        backlash: Mm = |k| k.value(Length(range(0.0, 2.0, "gears of a speedometer")), "0.08").optional();
+        /// Station at which the drive gear begins.
+        drive_from: Mm = |k| k.value(Length(STATION), "274.32").optional();
+        /// Width of the drive gear along the shaft.
+        drive_width: Mm = |k| k.value(Length(LENGTH), "12.7").optional();
+        /// Room on the shaft between its shoulders or ring grooves, outer side to outer side, for gear and snap rings.
+        shaft_room: Mm = |k| k.value(Length(LENGTH), "15.5").optional();
+        /// Thickness of both snap rings together.
+        snap_rings: Mm = |k| k.value(Length(range(0.0, 20.0, PART_SIZE)), "2.54").optional();
+        /// Pulses that an electric sender gives for each turn of the driven gear.
+        pulses_per_turn: u32 = |k| k.value(Count(range(1.0, 200.0, "senders")), "4").optional();
+    }
+}
+
+section! {
+    /// The shift rail.
+    pub struct RailPartKeys => RailPart {
+        /// Length of the rail for the old housing.
+        old_length: Mm = |k| k.value(Length(range(20.0, 2000.0, PART_SIZE)), "520.7").required();
+        /// Station at which the old housing carried the shift box.
+        old_shift_station: Mm = |k| k.value(Length(STATION), "342.9").required();
+    } optional {
+        /// Diameter of the rail, nominal.
+        diameter: Mm = |k| k.value(Length(range(5.0, 60.0, PART_SIZE)), "16").optional();
+        /// Fit of the rail in its bore.
+        fit: FitName = |k| k.value(Fits, "H8/f7").optional();
+        /// The rail's place in the gearbox, to the right of the shaft axis.
+        side: Mm = |k| k.value(Length(super::SIDE), "0").optional();
+        /// The rail's place in the gearbox, above the shaft axis.
+        height: Mm = |k| k.value(Length(super::SIDE), "60").optional();
+    }
+}
+
+const ERROR: Range = range(0.0, 3.0, "machined bores and holes");
+
+section! {
+    /// Errors of position that machining may leave. Diameters of the zones about true place.
+    pub struct TolerancesKeys => Tolerances {
+        /// The gearbox's register bore about its output shaft.
+        gearbox_bore: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "bored at one setting with the bearings", PRACTICE);
+        /// The bushing's seat about the register.
+        bushing_seat: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "bored on a spigot turned true", PRACTICE);
+        /// The bushing's bore about its outside, or about the register when it is bored in place.
+        bushing_wall: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "a bored bushing", PRACTICE);
+        /// The seal's counterbore about the bushing's seat.
+        seal_bore: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "bored at one setting with the seat", PRACTICE);
+        /// The rail's bore about its true place from the register.
+        rail_bore: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "jig bored from the register", PRACTICE);
+        /// The sender's bore about its true place.
+        sender_bore: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "bored on a fixture", PRACTICE);
+        /// Bolt holes of the flange about true place.
+        flange_holes: Mm = |k| k.value(Length(ERROR), "0.4").or_assume(Mm::new(0.4), "drilled through a jig", PRACTICE);
+        /// Tapped holes of the gearbox about true place.
+        gearbox_holes: Mm = |k| k.value(Length(ERROR), "0.3").or_assume(Mm::new(0.3), "drilled through a jig", PRACTICE);
+    } optional {
+    }
+}

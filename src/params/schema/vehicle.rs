@@ -1,0 +1,119 @@
+//! `vehicle`: what the sums of the driveline need of the vehicle.
+
+use super::mating::STATION;
+use super::section::section;
+use super::{PART_SIZE, PRACTICE, range};
+use crate::params::kinds::{Angle, Choice, Count, Factor, Flag, Length, Measure, Range};
+use crate::params::sheet::{Section, Sheet};
+use crate::standards::mating_materials::{MATING_MATERIALS, MatingMaterial};
+use crate::units::{Deg, Mm, ROAD_SPEED, ROTATION};
+
+const ALONG: Range = range(200.0, 6000.0, "propeller shafts and their joints");
+const OFF: Range = range(-600.0, 600.0, "a joint beside the gearbox's axis");
+
+/// The vehicle, as far as it is known.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Vehicle {
+    /// Final drive, tyre and speeds.
+    pub axle: Option<AxleKeys>,
+    /// The speedometer in the dashboard.
+    pub instrument: Option<InstrumentKeys>,
+    /// The propeller shaft.
+    pub propshaft: Option<PropshaftKeys>,
+    /// The rear axle's travel.
+    pub suspension: Option<SuspensionKeys>,
+}
+
+impl Section for Vehicle {
+    fn read(s: &mut Sheet<'_>) -> Self {
+        Self {
+            axle: s.key("axle", "Final drive, tyre and speeds.").optional_section(),
+            instrument: s.key("instrument", "The speedometer in the dashboard.").optional_section(),
+            propshaft: s
+                .key("propshaft", "The propeller shaft and the joint at its rear.")
+                .optional_section(),
+            suspension: s.key("suspension", "How the rear axle moves.").optional_section(),
+        }
+    }
+}
+
+section! {
+    /// Final drive, tyre and speeds.
+    pub struct AxleKeys => Axle {
+        /// Ratio of the final drive.
+        ratio: f64 = |k| k.value(Factor(range(1.0, 12.0, "final drives")), "3.73").required();
+    } optional {
+        /// Turns of the tyre on a mile, as rolled or as its maker states.
+        tyre_turns_per_mile: f64 = |k| k.value(Factor(range(200.0, 2000.0, "tyres of road vehicles")), "776").optional();
+        /// Outside diameter of the tyre, where its turns are not known.
+        tyre_diameter: Mm = |k| k.value(Length(range(250.0, 2000.0, "tyres of road vehicles")), "660.4").optional();
+        /// Highest speed of the vehicle.
+        top_speed: f64 = |k| k.value(Measure(&ROAD_SPEED, range(10.0, 500.0, "road vehicles")), "100 mph").optional();
+        /// Highest speed of the engine.
+        engine_speed: f64 = |k| k.value(Measure(&ROTATION, range(500.0, 20000.0, "engines")), "5000 rpm").optional();
+        /// Ratio of the highest gear, for the engine's speed; 1 without it.
+        top_gear: f64 = |k| k.value(Factor(range(0.3, 2.0, "highest gears")), "1").optional();
+    }
+}
+
+section! {
+    /// The speedometer in the dashboard.
+    pub struct InstrumentKeys => Instrument {
+    } optional {
+        /// Turns of its cable on a mile.
+        turns_per_mile: f64 = |k| k.value(Factor(range(100.0, 5000.0, "speedometers")), "1000").optional();
+        /// Turns of its cable on a kilometre, where the dial states these.
+        turns_per_km: f64 = |k| k.value(Factor(range(60.0, 3000.0, "speedometers")), "637").optional();
+        /// Teeth of the drive gear that the vehicle had.
+        own_drive_teeth: u32 = |k| k.value(Count(range(1.0, 100.0, "gears of a speedometer")), "7").optional();
+        /// Teeth of the driven gear that the vehicle had.
+        own_driven_teeth: u32 = |k| k.value(Count(range(1.0, 100.0, "gears of a speedometer")), "20").optional();
+    }
+}
+
+const TUBE: Choice<&'static MatingMaterial> = Choice(&[
+    ("steel", &MATING_MATERIALS[0], "welded steel tube"),
+    ("aluminium", &MATING_MATERIALS[3], "6061-T6 tube"),
+]);
+
+section! {
+    /// The propeller shaft and the joint at its rear.
+    pub struct PropshaftKeys => Propshaft {
+        /// Station of the rear joint's centre at ride height.
+        rear_joint_station: Mm = |k| k.value(Length(ALONG), "1800.225").required();
+        /// Height of the rear joint above the gearbox's axis at ride height; below is negative.
+        rear_joint_height: Mm = |k| k.value(Length(OFF), "-46.0375").required();
+        /// The rear joint to the right of the gearbox's axis.
+        rear_joint_side: Mm = |k| k.value(Length(OFF), "0").or_assume(Mm::new(0.0), "in line", PRACTICE);
+        /// How far the pinion's nose points up against the gearbox's axis.
+        pinion_up: Deg = |k| k.value(Angle(range(-20.0, 20.0, "pinions")), "0.25 deg").or_assume(Deg::new(0.0), "parallel", PRACTICE);
+        /// How far the pinion's nose points to the right.
+        pinion_side: Deg = |k| k.value(Angle(range(-20.0, 20.0, "pinions")), "0 deg").or_assume(Deg::new(0.0), "parallel", PRACTICE);
+        /// Whether the yokes at the tube's two ends stand in line.
+        yokes_in_line: bool = |k| k.value(Flag, "true").or_assume(true, "as welded", PRACTICE);
+        /// What the tube is of.
+        material: &'static MatingMaterial = |k| k.value(TUBE, "steel").or_assume(&MATING_MATERIALS[0], "the common tube", PRACTICE);
+    } optional {
+        /// Outside diameter of the tube.
+        tube_outside: Mm = |k| k.value(Length(range(20.0, 250.0, PART_SIZE)), "88.9").optional();
+        /// Wall of the tube.
+        tube_wall: Mm = |k| k.value(Length(range(0.5, 20.0, PART_SIZE)), "1.65").optional();
+        /// Length of the shaft that was, between the joints' centres.
+        old_length: Mm = |k| k.value(Length(ALONG), "1111").optional();
+    }
+}
+
+section! {
+    /// How the rear axle moves.
+    pub struct SuspensionKeys => Suspension {
+        /// Lift of the axle from ride height to full bump.
+        bump: Mm = |k| k.value(Length(range(0.0, 500.0, "suspensions")), "76.2").required();
+        /// Drop of the axle from ride height to full droop.
+        droop: Mm = |k| k.value(Length(range(0.0, 500.0, "suspensions")), "76.2").required();
+    } optional {
+        /// Length of the arm or half spring that leads the axle, from its pivot ahead; straight up and down without it.
+        arm: Mm = |k| k.value(Length(range(100.0, 3000.0, "suspensions")), "660.4").optional();
+        /// Height of the rear joint above the arm's pivot at ride height; 0 without it.
+        arm_rise: Mm = |k| k.value(Length(STATION), "0").optional();
+    }
+}
