@@ -4,7 +4,8 @@
 
 use super::gearbox_face::placed_holes;
 use crate::params::schema::{
-    Bushing, File, FlangeKind, MountPad, OilFeedKind, PadHoles, Placing, SenderBoss, SenderKind, Shell, Tie,
+    Bushing, File, FlangeKind, GearsPartKeys, MountPad, OilFeedKind, PadHoles, Placing, SenderBoss,
+    SenderKind, Shell, Tie,
 };
 use crate::params::{Assumed, Raw, Slot};
 use crate::standards::core_prints::lying_print_length;
@@ -253,7 +254,7 @@ fn sender_place(file: &mut File, filler: &mut Filler<'_>) {
         Some(Placing::GearsMirrored) => false,
         _ => return filler.angle(&mut boss.tilt, Deg::new(0.0), "square to the shaft", PRACTICE),
     };
-    let gears = file.mating.speedometer.as_ref().and_then(|gears| gears.values());
+    let gears = file.mating.speedometer.as_ref().and_then(GearsPartKeys::values);
     if let Some((offset, tilt)) = gears.and_then(|gears| gears.place(side)) {
         let source = "gear handbook, equations 7-2 to 7-6, read";
         filler.length(

@@ -9,21 +9,21 @@ use crate::units::{Deg, Mm};
 
 /// Shaft from joint to joint at ride height.
 fn run(f: &Facts<'_>) -> Result<V3, String> {
-    let yoke = f.part(&f.mating.yoke, "mating.yoke")?;
-    let shaft = f.part(&f.vehicle.propshaft, "vehicle.propshaft")?;
+    let yoke = f.yoke()?;
+    let shaft = f.propshaft()?;
     let [x, y, z] = need(shaft.run(yoke), "mating.yoke.joint_behind")?.map(Mm::get);
     Ok(V3::new(x, y, z))
 }
 
 fn at_joint(f: &Facts<'_>, checked: Checked, rear: bool) -> Result<Checked, String> {
-    let yoke = f.part(&f.mating.yoke, "mating.yoke")?;
+    let yoke = f.yoke()?;
     let front = P3::new(need(yoke.joint(), "mating.yoke.joint_behind")?.get(), 0.0, 0.0);
     Ok(checked.at([if rear { front + run(f)? } else { front }], []))
 }
 
 /// Length of the new shaft and its change.
 pub(super) fn length(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let shaft = f.part(&f.vehicle.propshaft, "vehicle.propshaft")?;
+    let shaft = f.propshaft()?;
     let length = run(f)?.norm();
     out.sums.add(
         "propeller shaft",
@@ -48,7 +48,7 @@ pub(super) fn length(f: &Facts<'_>, out: &mut Checks) -> Told {
 
 /// Highest speed against the critical one.
 pub(super) fn critical(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let shaft = f.part(&f.vehicle.propshaft, "vehicle.propshaft")?;
+    let shaft = f.propshaft()?;
     let (outside, wall) = (
         need(shaft.tube_outside, "vehicle.propshaft.tube_outside")?,
         need(shaft.tube_wall, "vehicle.propshaft.tube_wall")?,
@@ -97,7 +97,7 @@ struct Joints {
 }
 
 fn joints(f: &Facts<'_>) -> Result<Joints, String> {
-    let shaft = f.part(&f.vehicle.propshaft, "vehicle.propshaft")?;
+    let shaft = f.propshaft()?;
     let along = run(f)?;
     let pinion = V3::new(1.0, -shaft.pinion_side.tan(), -shaft.pinion_up.tan());
     let (front, rear) = (between(&V3::x(), &along), between(&along, &pinion));

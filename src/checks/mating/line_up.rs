@@ -19,7 +19,7 @@ const SEED: u64 = 1;
 
 /// Clearance of the register in the gearbox.
 fn play(f: &Facts<'_>) -> Result<Fit, String> {
-    let mate = f.part(&f.mating.register, "mating.register")?;
+    let mate = f.register()?;
     let register = f.design.gearbox_face().register();
     let own = register.diameter();
     let other = mate.diameter.unwrap_or(own);
@@ -31,7 +31,7 @@ fn play(f: &Facts<'_>) -> Result<Fit, String> {
 
 /// The register goes in, and centres.
 pub(super) fn register(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let (fit, mate) = (play(f)?, f.part(&f.mating.register, "mating.register")?);
+    let (fit, mate) = (play(f)?, f.register()?);
     let place = |checked: crate::checks::Checked| {
         checked.at(on_axis(Mm::default()), ["gearbox_face/register".to_owned()])
     };
@@ -63,7 +63,7 @@ fn to_register(play: &Fit, t: &Tolerances) -> Vec<Dimension> {
 
 /// Errors of line-up of all bores, in one direction: worst case, root sum of squares, trials, shares.
 pub(super) fn bores(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let (play, t) = (play(f)?, f.part(&f.mating.tolerances, "mating.tolerances")?);
+    let (play, t) = (play(f)?, f.tolerances()?);
     let seat = || Dimension::coaxiality("bushing's seat about the register", t.bushing_seat);
     let bushing = f.design.tail().bushing();
     let rail = f.design.rail_tube();
@@ -145,7 +145,7 @@ fn one(f: &Facts<'_>, what: &'static str, chain: Vec<Dimension>, place: [P3; 1],
 
 /// Bolts through the flange into the gearbox: holes, tapped holes, and the register's play.
 pub(super) fn bolts(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let (play, t) = (play(f)?, f.part(&f.mating.tolerances, "mating.tolerances")?);
+    let (play, t) = (play(f)?, f.tolerances()?);
     let mut named = 0;
     for (i, hole) in f.design.gearbox_face().bolt_holes().iter().enumerate() {
         let Some(thread) = hole.size().thread() else { continue };

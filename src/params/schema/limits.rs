@@ -98,7 +98,7 @@ impl Section for Limits {
             critical_share: factor(
                 "critical_share",
                 "Greatest speed of the propeller shaft, over its critical one.",
-                1.0,
+                2.0,
             ),
             shaft_unevenness: factor(
                 "shaft_unevenness",

@@ -47,6 +47,17 @@ section! {
 }
 
 section! {
+    /// A tooth wheel on the shaft whose teeth a pulse sender counts.
+    pub struct PulseWheelKeys => PulseWheel {
+        /// Teeth that pass the sender in a turn of the shaft.
+        teeth: u32 = |k| k.value(Count(range(1.0, 200.0, "wheels of pulse senders")), "17").required();
+    } optional {
+        /// Outside diameter of the wheel.
+        diameter: Mm = |k| k.value(Length(range(10.0, 200.0, PART_SIZE)), "60").optional();
+    }
+}
+
+section! {
     /// The shift rail.
     pub struct RailPartKeys => RailPart {
         /// Length of the rail for the old housing.
