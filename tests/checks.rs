@@ -216,6 +216,7 @@ const MISFITS: &[Wrong] = {
         // Line-up and shift rail.
         ("demo_mm", &["mating.tolerances.bushing_seat=0.3"], &[(Fail, "line-up with the gearbox's shaft")]),
         ("demo_mm", &["mating.tolerances.flange_holes=0.8"], &[(Fail, "room of bolts in their holes")]),
+        ("demo_mm", &["mating.tolerances.flange_holes=0.8", "mating.tolerances.through_bolts=true"], &[]),
         ("demo_mm", &["mating.rail.old_length=150"], &[(Fail, "length of the shift rail")]),
         ("short_lugs", &["mating.rail.diameter=15.1"], &[(Fail, "clearance of the shift rail")]),
         ("short_lugs", &["mating.rail.height=58.2"], &[(Fail, "shift rail's bore off the gearbox's")]),

@@ -110,6 +110,12 @@ fn joints(f: &Facts<'_>) -> Result<Joints, String> {
     Ok(Joints { front, rear, turn: Deg::new(turn.min(180.0 - turn)) })
 }
 
+/// The front joint's angle with the axle lifted by so much: the shaft keeps its length, its front end on the gearbox's axis.
+fn front_angle(f: &Facts<'_>, lift: Mm) -> Result<f64, String> {
+    let along = run(f)?;
+    Ok((along.y.hypot(along.z + lift.get()) / along.norm()).asin().to_degrees())
+}
+
 /// Angles, and what unevenness they leave at the highest speed.
 pub(super) fn angles(f: &Facts<'_>, out: &mut Checks) -> Told {
     let joints = joints(f)?;
@@ -156,5 +162,17 @@ pub(super) fn angles(f: &Facts<'_>, out: &mut Checks) -> Told {
         Unit::Deg,
         format!("at {rpm:.0} rev/min"),
     );
+    if let Ok(suspension) = f.suspension() {
+        for (what, lift) in [("at full bump", suspension.bump), ("at full droop", -suspension.droop)] {
+            let what = format!("front joint angle {what}");
+            out.sums.add(
+                "propeller shaft",
+                &what,
+                front_angle(f, lift)?,
+                Unit::Deg,
+                "the pinion's is not followed",
+            );
+        }
+    }
     Ok(())
 }

@@ -6,7 +6,7 @@ use crate::checks::{Checks, Limit, Sense, Unit};
 use crate::design::{RegisterKind, Tolerances};
 use crate::geometry::P3;
 use crate::standards::limits_and_fits::Fit;
-use crate::standards::position::fixed_fastener;
+use crate::standards::position::{fixed_fastener, floating_fastener};
 use crate::standards::stack::{Dimension, Stack};
 use crate::standards::stack_trials::{Trials, run};
 use crate::units::Mm;
@@ -150,7 +150,12 @@ pub(super) fn bolts(f: &Facts<'_>, out: &mut Checks) -> Told {
     for (i, hole) in f.design.gearbox_face().bolt_holes().iter().enumerate() {
         let Some(thread) = hole.size().thread() else { continue };
         named += 1;
-        let room = fixed_fastener(hole.diameter(), thread.diameter);
+        // A bolt in a thread shares one clearance with both holes; a bolt that floats has one in each.
+        let (room, source) = if t.through_bolts {
+            (floating_fastener(hole.diameter(), thread.diameter) * 2.0, "floating fasteners")
+        } else {
+            (fixed_fastener(hole.diameter(), thread.diameter), "fixed fasteners")
+        };
         let left = room - t.flange_holes - t.gearbox_holes - play.greatest_clearance;
         let hint =
             "drill the flange's holes truer or larger; the register, not the bolts, centres the housing";
@@ -162,7 +167,7 @@ pub(super) fn bolts(f: &Facts<'_>, out: &mut Checks) -> Told {
             Sense::AtLeast,
             hint,
         );
-        let limit = own(0.0, "fixed fasteners: ASME Y14.5M-1994 appendix B through a tutorial, read");
+        let limit = own(0.0, &format!("{source}: ASME Y14.5M-1994 appendix B through a tutorial, read"));
         let at = P3::new(0.0, hole.y().get(), hole.z().get());
         out.checked.push(checked.fails_by(&limit).at([at], [format!("gearbox_face/bolt hole {}", i + 1)]));
     }

@@ -3,7 +3,7 @@
 use super::limits::own;
 use super::{Facts, Table, Told, because, least, most, need};
 use crate::checks::{Checked, Checks, Unit};
-use crate::design::Instrument;
+use crate::design::{Instrument, SenderKind};
 use crate::geometry::P3;
 use crate::standards::crossed_helical::CrossedPair;
 use crate::standards::speedometer::{
@@ -62,8 +62,20 @@ fn at_boss(f: &Facts<'_>, checked: Checked) -> Checked {
     }
 }
 
+/// Whether a part without these gears (or this wheel) lacks nothing: its sender works the other way.
+fn other_way(f: &Facts<'_>, kind: SenderKind) -> bool {
+    f.design.sender_boss().is_some_and(|boss| boss.kind() != kind)
+}
+
+fn without_gears(f: &Facts<'_>) -> bool {
+    f.mating.speedometer.is_none() && other_way(f, SenderKind::Gear)
+}
+
 /// What the speedometer shows, and the whole pairs near what is right.
 pub(super) fn ratio(f: &Facts<'_>, out: &mut Checks) -> Told {
+    if without_gears(f) {
+        return Ok(());
+    }
     let (drive, gears) = (drive(f)?, f.speedometer()?);
     let pair = drive.pair(gears.drive_teeth, gears.driven_teeth);
     let percent = 100.0 * pair.error;
@@ -131,6 +143,9 @@ const SHALLOW: f64 = 0.25;
 
 /// The placed boss against the pair's centre distance and shaft angle, and the gears' way through the bore.
 pub(super) fn mesh(f: &Facts<'_>, out: &mut Checks) -> Told {
+    if without_gears(f) {
+        return Ok(());
+    }
     let gears = f.speedometer()?;
     let pair = pair(f)?;
     let distance = pair.centre_distance();
@@ -199,6 +214,9 @@ pub(super) fn mesh(f: &Facts<'_>, out: &mut Checks) -> Told {
 
 /// The drive gear between its snap rings, and under the driven gear.
 pub(super) fn room(f: &Facts<'_>, out: &mut Checks) -> Told {
+    if without_gears(f) {
+        return Ok(());
+    }
     let gears = f.speedometer()?;
     let width = need(gears.drive_width, "mating.speedometer.drive_width")?;
     let boss = f.design.sender_boss();
@@ -242,6 +260,9 @@ pub(super) fn room(f: &Facts<'_>, out: &mut Checks) -> Told {
 
 /// Pulses of an electric sender on the driven gear.
 pub(super) fn pulses(f: &Facts<'_>, out: &mut Checks) -> Told {
+    if without_gears(f) {
+        return Ok(());
+    }
     let gears = f.speedometer()?;
     let Some(per_turn) = gears.pulses_per_turn else { return Ok(()) };
     let pair = drive(f)?.pair(gears.drive_teeth, gears.driven_teeth);
@@ -264,6 +285,9 @@ const AIR: [f64; 2] = [0.3, 2.0];
 
 /// A tooth wheel on the shaft: pulses on a mile, and the sender's tip off its teeth.
 pub(super) fn wheel(f: &Facts<'_>, out: &mut Checks) -> Told {
+    if f.mating.pulse_wheel.is_none() && other_way(f, SenderKind::Pulse) {
+        return Ok(());
+    }
     let wheel = f.pulse_wheel()?;
     if let Some((boss, diameter)) = f.design.sender_boss().zip(wheel.diameter) {
         let reach = need(boss.insertion(), "sender_boss.insertion")?;

@@ -147,6 +147,10 @@ def travel(found, changes):
     for told, wanted in zip(figure(found, "yoke", "travel"), (min(scan), max(scan)), strict=True):
         reasons += off("travel", told, wanted, 1e-5)
     for what, lift in (("at full bump", 76.2), ("at full droop", -76.2)):
+        joint = rear + [0.0 if arm is None else arm * (np.cos(np.arcsin(lift / arm)) - 1.0), 0.0, lift]
+        shaft = joint - [moved(lift), 0.0, 0.0]
+        angle = np.degrees(np.arctan2(np.hypot(shaft[1], shaft[2]), shaft[0]))
+        reasons += off(what, figure(found, "propeller shaft", f"front joint angle {what}")[0], angle, 1e-7)
         reasons += off(what, value(found, "bolt heads off the seal", what), 28.575 - 15.875 + moved(lift), 1e-8)
     return [f"{min(scan):.4f} to {max(scan):.4f} mm"], reasons
 
