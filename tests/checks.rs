@@ -12,24 +12,38 @@ use tailpattern::design::{Design, Form};
 use tailpattern::housing;
 use tailpattern::params::{self, Source};
 
-fn of_text(file: &str, change: impl Fn(String) -> String) -> Checks {
+fn text_of(file: &str) -> String {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params").join(format!("{file}.yaml"));
-    let text = change(std::fs::read_to_string(&path).expect("readable"));
-    let source = Source::from_bytes(file, text.into_bytes()).expect("text");
-    let outcome = Design::validate(params::read(&source).expect("a tree"));
-    let design = outcome.value.unwrap_or_else(|| panic!("{file}: {:#?}", outcome.findings));
-    let finished = housing::build(&design).unwrap_or_else(|e| panic!("{file}: {e}"));
-    checks::check(&design, &finished, &Form::ALL).unwrap_or_else(|e| panic!("{file}: {e}"))
+    std::fs::read_to_string(path).expect("readable")
+}
+
+/// A file without one of its keys, whose last word stands on no other line.
+fn without(file: &str, key: &str) -> Checks {
+    let word = format!("  {}:", key.rsplit('.').next().expect("a key"));
+    let text = text_of(file);
+    let left: String = text.lines().filter(|l| !l.contains(&word)).map(|l| format!("{l}\n")).collect();
+    assert_eq!(left.lines().count() + 1, text.lines().count(), "{key} stands on one line");
+    checks::fits_and_driveline(&design_of(file, &[key], left))
+}
+
+fn design(file: &str, keys: &[&str]) -> Design {
+    let text = keys.iter().fold(text_of(file), |text, key| {
+        let (path, value) = key.split_once('=').expect("path=value");
+        edit::set(&text, path, value)
+    });
+    design_of(file, keys, text)
 }
 
 fn checked(file: &str, keys: &[&str]) -> Checks {
-    let change = |text: String| {
-        keys.iter().fold(text, |text, key| {
-            let (path, value) = key.split_once('=').expect("path=value");
-            edit::set(&text, path, value)
-        })
-    };
-    of_text(file, change)
+    let design = design(file, keys);
+    let finished = housing::build(&design).unwrap_or_else(|e| panic!("{file} {keys:?}: {e}"));
+    checks::check(&design, &finished, &Form::ALL).unwrap_or_else(|e| panic!("{file} {keys:?}: {e}"))
+}
+
+fn design_of(file: &str, keys: &[&str], text: String) -> Design {
+    let source = Source::from_bytes(file, text.into_bytes()).expect("text");
+    let outcome = Design::validate(params::read(&source).expect("a tree"));
+    outcome.value.unwrap_or_else(|| panic!("{file} {keys:?}: {:#?}", outcome.findings))
 }
 
 /// Names of the checks that came out worse than a pass, with how.
@@ -118,11 +132,135 @@ const WRONG: &[Wrong] = {
     ]
 };
 
+/// The same for fits and driveline, which need no solid.
+const MISFITS: &[Wrong] = {
+    use Verdict::{Fail, Warn};
+    &[
+        // Fits.
+        (
+            "demo_mm",
+            &["mating.bushing.seat_fit=H7/h6"],
+            &[(Fail, "interference of the bushing"), (Fail, "bushing tight up to")],
+        ),
+        ("demo_mm", &["mating.bushing.seat_fit=H7/r6"], &[(Fail, "bushing tight up to")]),
+        (
+            "demo_mm",
+            &["mating.bushing.seat_fit=H7/r6", "mating.bushing.pinned=true"],
+            &[(Warn, "bushing tight up to")],
+        ),
+        ("demo_mm", &["mating.bushing.seat_fit=H7/u6"], &[(Fail, "compression of the bushing")]),
+        (
+            "minimal",
+            &[
+                "tail.outside_diameter=72",
+                "mating.bushing={bore: 12, length: 38, material: steel, seat_fit: H7/u6}",
+            ],
+            &[(Fail, "tension around the bushing's seat")],
+        ),
+        // Bronze in iron gets tighter when hot: 0.06 mm cold stands, with 0.036 mm more it does not.
+        (
+            "long_iron",
+            &["mating.bushing.material=bronze", "mating.bushing.seat_fit=H7/r6"],
+            &[(Fail, "compression of the bushing")],
+        ),
+        ("demo_mm", &["mating.bushing.running_fit=H7/h6"], &[(Warn, "running clearance of the yoke")]),
+        ("demo_mm", &["mating.bushing.bored_in_place=false"], &[(Fail, "running clearance of the yoke")]),
+        ("demo_mm", &["limits.running_clearance=0.1"], &[(Fail, "running clearance of the yoke when hot")]),
+        ("demo_mm", &["mating.register.fit=H7/p6"], &[(Fail, "clearance of the register")]),
+        (
+            "demo_mm",
+            &["mating.register.diameter=142.6"],
+            &[(Fail, "line-up with the gearbox's shaft"), (Fail, "room of bolts in their holes")],
+        ),
+        // Seal.
+        ("demo_mm", &["mating.seal.outside_diameter=60"], &[(Fail, "press of the seal")]),
+        ("demo_mm", &["mating.seal.outside_diameter=60.5"], &[(Fail, "press of the seal")]),
+        ("demo_mm", &["mating.seal.width=14"], &[(Fail, "depth of the seal's counterbore")]),
+        ("demo_mm", &["tail.seal.lead_in=2"], &[(Warn, "lead-in of the seal's counterbore")]),
+        ("demo_mm", &["tail.seal.lead_in_angle=40 deg"], &[(Warn, "lead-in of the seal's counterbore")]),
+        ("demo_mm", &["mating.seal.shaft_diameter=40"], &[(Fail, "barrel for the seal")]),
+        (
+            "demo_mm",
+            &["mating.seal.lip=nbr", "vehicle.axle.engine_speed=6050 rpm"],
+            &[(Fail, "speed of the seal's lip")],
+        ),
+        ("demo_mm", &["mating.seal.runout=0.15"], &[(Fail, "offset and runout under the seal")]),
+        // Slip yoke.
+        ("demo_mm", &["mating.yoke.spline_length=25"], &[(Fail, "spline in engagement")]),
+        ("demo_mm", &["mating.yoke.bottoms_at=302"], &[(Fail, "yoke before it bottoms")]),
+        ("demo_mm", &["mating.yoke.bolt_head_reach=25"], &[(Fail, "bolt heads off the seal")]),
+        ("demo_mm", &["mating.yoke.front=345"], &[(Fail, "bushing covered by the barrel")]),
+        (
+            "demo_mm",
+            &["mating.yoke.barrel_length=70"],
+            &[(Fail, "bolt heads off the seal"), (Fail, "seal's lip on the barrel")],
+        ),
+        ("demo_mm", &["mating.yoke.torque=2200 N m"], &[(Fail, "yoke in shear, factor of safety")]),
+        // Driveline.
+        ("demo_mm", &["vehicle.propshaft.tube_outside=50"], &[(Fail, "speed of the propeller shaft")]),
+        ("demo_mm", &["vehicle.propshaft.rear_joint_height=-10"], &[(Warn, "joint angle")]),
+        (
+            "demo_mm",
+            &["vehicle.propshaft.rear_joint_height=-100"],
+            &[(Fail, "unevenness of the propeller shaft")],
+        ),
+        ("demo_mm", &["vehicle.propshaft.pinion_up=-2 deg"], &[(Fail, "unevenness at the axle")]),
+        ("demo_mm", &["vehicle.propshaft.pinion_up=0.9 deg"], &[]),
+        ("demo_mm", &["vehicle.propshaft.yokes_in_line=false"], &[(Fail, "unevenness at the axle")]),
+        (
+            "demo_mm",
+            &["vehicle.propshaft.pinion_up=-1.2 deg", "vehicle.axle.top_speed=60 mph"],
+            &[(Warn, "joint angles' difference")],
+        ),
+        // Speedometer.
+        ("demo_mm", &["vehicle.instrument.turns_per_mile=1050"], &[(Fail, "speedometer shows too much by")]),
+        ("demo_mm", &["vehicle.instrument.turns_per_mile=850"], &[(Fail, "speedometer shows too much by")]),
+        ("demo_mm", &["sender_boss.side_offset=26"], &[(Fail, "gears' axes off their centre distance")]),
+        ("demo_mm", &["sender_boss.side_offset=25.1"], &[(Fail, "gears' axes off their centre distance")]),
+        ("demo_mm", &["sender_boss.tilt=14 deg"], &[(Fail, "sender boss off the gears' shaft angle")]),
+        (
+            "demo_mm",
+            &["mating.speedometer.drive_hand=right"],
+            &[(Fail, "sender boss off the gears' shaft angle")],
+        ),
+        (
+            "demo_mm",
+            &["mating.speedometer.module=1"],
+            &[(Fail, "driven gear through the boss"), (Fail, "gears' axes off their centre distance")],
+        ),
+        ("demo_mm", &["mating.speedometer.drive_from=280"], &[(Fail, "drive gear under the driven gear")]),
+        ("demo_mm", &["mating.speedometer.shaft_room=15"], &[(Fail, "end play of the drive gear")]),
+        ("demo_mm", &["mating.speedometer.shaft_room=16"], &[(Warn, "end play of the drive gear")]),
+        (
+            "pulse_sender",
+            &["vehicle.instrument.pulses_per_mile=36000"],
+            &[(Fail, "speedometer shows too much by")],
+        ),
+        ("pulse_sender", &["mating.pulse_wheel.diameter=90"], &[(Fail, "pulse sender off its wheel")]),
+        // Line-up and shift rail.
+        ("demo_mm", &["mating.tolerances.bushing_seat=0.3"], &[(Fail, "line-up with the gearbox's shaft")]),
+        ("demo_mm", &["mating.tolerances.flange_holes=0.8"], &[(Fail, "room of bolts in their holes")]),
+        ("demo_mm", &["mating.tolerances.flange_holes=0.8", "mating.tolerances.through_bolts=true"], &[]),
+        ("demo_mm", &["mating.rail.old_length=150"], &[(Fail, "length of the shift rail")]),
+        ("short_lugs", &["mating.rail.diameter=15.1"], &[(Fail, "clearance of the shift rail")]),
+        ("short_lugs", &["mating.rail.height=58.2"], &[(Fail, "shift rail's bore off the gearbox's")]),
+    ]
+};
+
 #[test]
 fn wrong_housings_fail_by_name() {
+    each_fails_by_name(WRONG, checked);
+}
+
+#[test]
+fn misfits_fail_by_name() {
+    each_fails_by_name(MISFITS, |file, keys| checks::fits_and_driveline(&design(file, keys)));
+}
+
+fn each_fails_by_name(wrong: &[Wrong], checked: impl Fn(&str, &[&str]) -> Checks) {
     let mut faults = Vec::new();
     let mut shipped: BTreeMap<&str, Checks> = BTreeMap::new();
-    for (file, keys, expected) in WRONG {
+    for (file, keys, expected) in wrong {
         let before = &*shipped.entry(file).or_insert_with(|| checked(file, &[]));
         let after = checked(file, keys);
         let new: BTreeSet<_> = bad(&after).difference(&bad(before)).copied().collect();
@@ -186,10 +324,85 @@ fn a_neighbour_of_triangles() {
 /// A wide and deep spot face reaches the shell.
 #[test]
 fn a_spot_face_in_the_wall() {
-    let found = of_text("demo_mm", |text| {
-        text.replace("diameter: 22.86", "diameter: 44").replace("depth: 0.762", "depth: 4")
-    });
+    let text =
+        text_of("demo_mm").replace("diameter: 22.86", "diameter: 44").replace("depth: 0.762", "depth: 4");
+    let design = design_of("demo_mm", &[], text);
+    let finished = housing::build(&design).expect("a housing");
+    let found = checks::check(&design, &finished, &[Form::Finished]).expect("checks");
     assert!(bad(&found).contains(&(Verdict::Warn, "spot face cuts a wall, edge")), "{:?}", bad(&found));
+}
+
+/// What a file does not tell is not checked, and the key to set is named; nothing of it passes.
+#[test]
+fn what_is_not_told_is_not_checked() {
+    let found = checks::fits_and_driveline(&design("minimal", &[]));
+    assert!(found.checked.is_empty(), "nothing is told, nothing is checked");
+    let told: Vec<_> = found.not_checked.iter().filter(|n| n.because.contains('`')).collect();
+    for name in ["press fit of the bushing", "bolt heads off the seal", "joint angles", "line-up of bores"] {
+        let key = told.iter().find(|n| n.check == name).map(|n| n.because.as_str());
+        assert!(key.is_some_and(|k| k.contains("`mating.") || k.contains("`vehicle.")), "{name}: {key:?}");
+    }
+    assert!(found.sums.figures.is_empty() && found.sums.tables.is_empty(), "no figures of nothing");
+    // One key less each time: its check goes from the checked to those that are not.
+    for (key, gone, check) in [
+        ("mating.oil_temperature", "bushing tight up to", "bushing when hot"),
+        ("mating.yoke.torque", "yoke in shear, factor of safety", "strength of the yoke"),
+        ("vehicle.axle.top_speed", "speed of the seal's lip", "speed of the seal's lip"),
+        ("mating.yoke.bottoms_at", "yoke before it bottoms", "way of the yoke inwards"),
+        (
+            "vehicle.propshaft.tube_wall",
+            "speed of the propeller shaft",
+            "critical speed of the propeller shaft",
+        ),
+    ] {
+        let found = without("demo_mm", key);
+        assert!(found.checked.iter().all(|c| c.check != gone), "{key}: {gone} is still checked");
+        let because = found.not_checked.iter().find(|n| n.check == check).map(|n| n.because.as_str());
+        assert!(because.is_some_and(|b| b.contains(key)), "{key}: {because:?}");
+    }
+}
+
+/// A size outside the tables is told, not guessed.
+#[test]
+fn limits_of_validity_are_told() {
+    for (key, check, word) in [
+        ("mating.bushing.running_fit=K9/h6", "running clearance of the yoke", "K ends at grade 8"),
+        ("mating.seal.width=25", "press and depth of the seal", "7 to 20 mm"),
+        ("mating.register.fit=RC4", "fit of the register", "3.15 in"),
+    ] {
+        let found = checks::fits_and_driveline(&design("demo_mm", &[key]));
+        let because = found.not_checked.iter().find(|n| n.check == check).map(|n| n.because.as_str());
+        assert!(because.is_some_and(|b| b.contains(word)), "{key}: {because:?}");
+    }
+}
+
+/// Gears place the boss: their centre distance and shaft angle, on either side of the shaft.
+#[test]
+fn gears_place_the_sender_boss() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params/demo_mm.yaml");
+    let text = std::fs::read_to_string(path).expect("readable");
+    let text: String = text
+        .lines()
+        .filter(|l| !(l.starts_with("  side_offset: 25.4") || l.starts_with("  tilt: 12 deg")))
+        .map(|l| format!("{l}\n"))
+        .collect();
+    for (by, sign) in [("gears", 1.0), ("gears_mirrored", -1.0)] {
+        let text = edit::set(&text, "sender_boss.placed_by", by);
+        let source = Source::from_bytes("demo", text.into_bytes()).expect("text");
+        let outcome = Design::validate(params::read(&source).expect("a tree"));
+        let design = outcome.value.unwrap_or_else(|| panic!("{by}: {:#?}", outcome.findings));
+        let boss = design.sender_boss().expect("a boss");
+        // 0.4 (6 / cos 82.4° + 17 / cos 19.6°), worked out with numpy.
+        assert!(
+            (boss.side_offset().get() - sign * 25.364_814_591).abs() < 1e-6,
+            "{by}: {}",
+            boss.side_offset()
+        );
+        // Left hands: 90 + 82.4 + 19.6 is half a turn and 12 degrees.
+        assert!((boss.tilt().get() - sign * 12.0).abs() < 1e-9, "{by}: {}", boss.tilt());
+        let assumed = design.assumed().iter().filter(|a| a.source.contains("gear handbook")).count();
+        assert_eq!(assumed, 2, "{by}: both are told as derived");
+    }
 }
 
 /// A file's own limit shows as such.

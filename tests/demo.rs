@@ -13,10 +13,10 @@ fn design(name: &str) -> Design {
     outcome.value.expect("a design")
 }
 
-/// All numbers of a design's geometry, in the order of its fields.
+/// All numbers of a design's geometry and of what goes with it, in the order of its fields.
 fn numbers(design: &Design) -> Vec<f64> {
     let text = format!(
-        "{:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?}",
+        "{:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?}",
         design.overall_length(),
         design.gearbox_face(),
         design.shell(),
@@ -25,7 +25,9 @@ fn numbers(design: &Design) -> Vec<f64> {
         design.mount_pad(),
         design.sender_boss(),
         design.casting(),
-        design.trial_print()
+        design.trial_print(),
+        design.mating(),
+        design.vehicle()
     );
     text.split(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | 'e')))
         .filter_map(|word| word.parse().ok())
@@ -40,7 +42,7 @@ fn the_two_demonstration_files_describe_one_part() {
     assert_eq!(metric.forms(), inch.forms(), "forms");
     assert_eq!(metric.forms(), Form::ALL, "all of them");
     let (a, b) = (numbers(&metric), numbers(&inch));
-    assert!(a.len() > 120 && a.len() == b.len(), "{} and {} numbers", a.len(), b.len());
+    assert!(a.len() > 220 && a.len() == b.len(), "{} and {} numbers", a.len(), b.len());
     for (i, (x, y)) in a.iter().zip(&b).enumerate() {
         assert!((x - y).abs() <= 1e-9, "number {i}: {x} and {y}");
     }

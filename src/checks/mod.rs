@@ -291,6 +291,13 @@ pub fn check(design: &Design, finished: &Housing, wanted: &[Form]) -> Result<Che
     Ok(out)
 }
 
+/// The checks that need no solid: fits, seal, slip yoke, driveline, speedometer, line-up, shift rail.
+pub fn fits_and_driveline(design: &Design) -> Checks {
+    let mut out = Checks::default();
+    mating::check(design, &mut out);
+    out
+}
+
 fn finished_part(design: &Design, finished: &Housing, limits: &Limits) -> Result<Checks, MeshError> {
     let mut out = Checks::default();
     let probe = Probe::new(&finished.brep, CHORD)?;

@@ -7,8 +7,8 @@ use crate::standards::slip_yoke::{Driveline, Guide};
 use crate::units::{Deg, Mm};
 
 pub use crate::params::schema::{
-    Axle, BushingPart, GearsPart, Instrument, Propshaft, RailPart, RegisterMate, SealPart, Suspension,
-    Tolerances, YokePart,
+    Axle, BushingPart, GearsPart, Instrument, Propshaft, PulseWheel, RailPart, RegisterMate, SealPart,
+    Suspension, Tolerances, YokePart,
 };
 
 /// What works in the housing; parts that the file does not tell are absent.
@@ -28,6 +28,8 @@ pub struct Mating {
     pub rail: Option<RailPart>,
     /// The speedometer's gears.
     pub speedometer: Option<GearsPart>,
+    /// The wheel that a pulse sender counts.
+    pub pulse_wheel: Option<PulseWheel>,
     /// Errors of position.
     pub tolerances: Option<Tolerances>,
 }
@@ -55,6 +57,7 @@ impl Mating {
             register: raw.register.as_ref().and_then(schema::RegisterMateKeys::values),
             rail: raw.rail.as_ref().and_then(schema::RailPartKeys::values),
             speedometer: raw.speedometer.as_ref().and_then(schema::GearsPartKeys::values),
+            pulse_wheel: raw.pulse_wheel.as_ref().and_then(schema::PulseWheelKeys::values),
             tolerances: raw.tolerances.as_ref().and_then(schema::TolerancesKeys::values),
         }
     }

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use crate::checks::{Checked, Checks, Histogram, Sense, Unit, Verdict};
+use crate::checks::{Checked, Checks, Histogram, NotChecked, Sense, Unit, Verdict};
 use crate::units::{Mm, Units};
 
 /// Passes that are listed unless all are asked for: those nearest to their limits.
@@ -62,14 +62,26 @@ pub fn text(checks: &Checks, units: Units, all: bool, colour: bool) -> String {
     if passes > FEW && !all {
         out.push_str(&format!("... and {} more that pass (list them with --all)\n", passes - FEW));
     }
-    for n in &checks.not_checked {
-        out.push_str(&format!("not checked: {}, because {}\n", n.check, n.because));
+    for (because, names) in reasons(&checks.not_checked) {
+        out.push_str(&format!("not checked: {}, because {because}\n", names.join("; ")));
     }
     let [fail, warn] = [Verdict::Fail, Verdict::Warn].map(|v| checks.count(v));
     out.push_str(&format!(
         "{fail} fail, {warn} warn, {passes} pass, {} not checked\n",
         checks.not_checked.len()
     ));
+    out
+}
+
+/// What was not checked by its reason, both in the order in which they came.
+fn reasons(not_checked: &[NotChecked]) -> Vec<(&str, Vec<&str>)> {
+    let mut out: Vec<(&str, Vec<&str>)> = Vec::new();
+    for n in not_checked {
+        match out.iter_mut().find(|(because, _)| *because == n.because) {
+            Some((_, names)) => names.push(n.check),
+            None => out.push((&n.because, vec![n.check])),
+        }
+    }
     out
 }
 

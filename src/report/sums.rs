@@ -26,8 +26,8 @@ pub fn text(sums: &Sums, units: Units, all: bool) -> String {
     if all {
         sums.tables.iter().for_each(|t| table(t, units, &mut out));
     } else {
-        let (left, tables) = (sums.figures.len() - shown.len(), sums.tables.len());
-        out.push_str(&format!("  ... and {left} more figures and {tables} tables (show them with --sums)\n"));
+        let (figures, tables) = (sums.figures.len(), sums.tables.len());
+        out.push_str(&format!("  {figures} figures and {tables} tables in all (show them with --sums)\n"));
     }
     out
 }

@@ -181,6 +181,42 @@ pub fn sleeve_turn(boss: Mm, eccentricity: Mm, wanted: Mm) -> Result<Deg, GearEr
 mod tests {
     use super::*;
 
+    /// The lean is right when the teeth of both gears, as directions in space, lie along one line where they touch.
+    #[test]
+    fn teeth_lie_along_one_line_where_they_touch() {
+        type V = [f64; 3];
+        let cross =
+            |a: V, b: V| [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
+        let along = |a: V, p: f64, b: V, q: f64| [0, 1, 2].map(|i| p * a[i] + q * b[i]);
+        for (b1, b2) in [(82.4, 19.6), (60.0, 18.0), (30.0, 50.0)] {
+            for (first, second) in [
+                (Hand::Right, Hand::Right),
+                (Hand::Right, Hand::Left),
+                (Hand::Left, Hand::Right),
+                (Hand::Left, Hand::Left),
+            ] {
+                let pair =
+                    CrossedPair::new(Mm::new(1.0), [6, 17], [Deg::new(b1), Deg::new(b2)], first == second);
+                let pair = pair.expect("a pair");
+                for side in [1.0, -1.0] {
+                    let lean = pair.lean(first, side > 0.0).to_radians();
+                    let (x, d, e): (V, V, V) = ([1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, 1.0, 0.0]);
+                    let axis = along(d, lean.cos(), x, lean.sin());
+                    let tooth = |axis: V, outwards: V, helix: f64, hand: Hand| {
+                        let turn = if hand == Hand::Right { helix } else { -helix };
+                        along(axis, turn.to_radians().cos(), cross(axis, outwards), turn.to_radians().sin())
+                    };
+                    // d = X × e holds with e to the right and d up.
+                    assert!(cross(x, e).iter().zip(d).all(|(a, b)| (a - b).abs() < 1e-15), "frame");
+                    let one = tooth(x, e.map(|c| side * c), b1, first);
+                    let other = tooth(axis, e.map(|c| -side * c), b2, second);
+                    let off = cross(one, other).iter().map(|c| c * c).sum::<f64>().sqrt();
+                    assert!(off < 1e-12, "{b1} {b2} {first:?} {second:?} {side}: {off}");
+                }
+            }
+        }
+    }
+
     fn near(value: f64, want: f64, within: f64) {
         assert!((value - want).abs() <= within, "{value} for {want}");
     }

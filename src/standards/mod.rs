@@ -43,3 +43,6 @@ pub mod slip_yoke;
 
 pub mod crossed_helical;
 pub mod speedometer;
+
+#[cfg(test)]
+mod published_examples;

@@ -1,10 +1,10 @@
 //! The bushing in its seat, cold and hot, and the yoke's barrel in the bushing.
 
-use super::{Facts, Told, because, least, most, need, on_axis, span};
+use super::{Facts, Told, because, least, most, on_axis, span};
 use crate::checks::{Checked, Checks, Limit, Unit};
 use crate::standards::limits_and_fits::Fit;
 use crate::standards::mating_materials::{Elastic, MATING_MATERIALS};
-use crate::standards::press_fit::{PressFit, wrapped_bush_outside};
+use crate::standards::press_fit::{PressFit, Pressed, wrapped_bush_outside};
 use crate::standards::properties::{Properties, of_alloy, strength_in_casting};
 use crate::units::{MPa, Mm};
 
@@ -24,7 +24,7 @@ fn housing(f: &Facts<'_>) -> Result<&'static Properties, String> {
 }
 
 fn seated(f: &Facts<'_>) -> Result<Seated, String> {
-    let bushing = f.part(&f.mating.bushing, "mating.bushing")?;
+    let bushing = f.bushing()?;
     let (tail, seat) = (f.design.tail(), f.design.tail().bushing().bore());
     let sizes = [bushing.bore, seat, tail.outside_diameter()];
     let fit = PressFit::new(sizes, bushing.material.elastic, Elastic::from(housing(f)?)).map_err(because)?;
@@ -56,17 +56,11 @@ fn placed(f: &Facts<'_>, checked: Checked) -> Checked {
     checked.at(on_axis((seat.front() + seat.rear()) / 2.0), ["tail/bushing seat".to_owned()])
 }
 
-/// Interference, stresses, force, and what to bore to.
-pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let seated = seated(f)?;
-    let bushing = f.part(&f.mating.bushing, "mating.bushing")?;
-    let [low, high] = seated.interference;
-    let pressed = seated.interference.map(|i| seated.fit.pressed(i));
-    let hint = "choose a tighter fit, such as H7/s6, or pin the bushing";
-    let tight = least("interference of the bushing", "in its seat, least", low.get(), Unit::Mm, hint);
-    out.checked.push(placed(f, tight.fails_by(&f.limits.nothing)));
+/// Stresses that a press leaves in the ring and in the bushing.
+fn stresses(f: &Facts<'_>, what: &str, pressed: &Pressed, out: &mut Checks) -> Told {
+    let bushing = f.bushing()?;
     let row = housing(f)?;
-    let stress = |check, what: &str, value: MPa, limit: MPa, source: &str| {
+    let stress = |check, value: MPa, limit: MPa, source: &str| {
         let limit = Limit { value: limit.get(), source: source.to_owned(), given: false };
         let hint = "choose a looser fit, a thinner bushing or a thicker ring around it";
         placed(f, most(check, what, value.abs().get(), Unit::MPa, hint).fails_by(&limit))
@@ -74,8 +68,7 @@ pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> Told {
     match row.strength {
         Some([yields, _]) => out.checked.push(stress(
             "tension around the bushing's seat",
-            "housing, greatest interference",
-            pressed[1].housing_hoop,
+            pressed.housing_hoop,
             MPa::new(strength_in_casting(yields)),
             "three quarters of the bars' yield strength: ASTM B26 10.3, read",
         )),
@@ -84,13 +77,28 @@ pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> Told {
     match bushing.material.strength {
         Some([yields, _]) => out.checked.push(stress(
             "compression of the bushing",
-            "at its bore, greatest interference",
-            pressed[1].bush_hoop,
+            pressed.bush_hoop,
             yields,
             bushing.material.source,
         )),
         None => out.not("compression of the bushing", "no strength is known for its material"),
     }
+    Ok(())
+}
+
+/// Interference, stresses, force, and what to bore to.
+pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> Told {
+    let seated = seated(f)?;
+    let bushing = f.bushing()?;
+    let [low, high] = seated.interference;
+    let pressed = seated.interference.map(|i| seated.fit.pressed(i));
+    let hint = "choose a tighter fit, such as H7/s6, or pin the bushing";
+    let tight = least("interference of the bushing", "in its seat, least", low.get(), Unit::Mm, hint);
+    out.checked.push(placed(f, tight.fails_by(&f.limits.nothing)));
+    // Cold or hot, whichever presses harder.
+    let warm = f.mating.oil_temperature.map(|oil| (oil, seated.fit.warmed(high, oil - COLD)));
+    let (at, worst) = warm.filter(|(_, warm)| *warm > high).unwrap_or((COLD, high));
+    stresses(f, &format!("at {at} °C, greatest interference"), &seated.fit.pressed(worst), out)?;
     let sums = &mut out.sums;
     let range = |of: &dyn Fn(usize) -> f64| [of(0), of(1)];
     sums.between("bushing", "interference", [low.get(), high.get()], Unit::Mm, seated.source);
@@ -129,7 +137,7 @@ pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> Told {
 /// Whether the bushing stays put at the oil's temperature.
 pub(super) fn hot(f: &Facts<'_>, out: &mut Checks) -> Told {
     let (seated, oil) = (seated(f)?, f.oil()?);
-    let bushing = f.part(&f.mating.bushing, "mating.bushing")?;
+    let bushing = f.bushing()?;
     let warm = seated.interference.map(|i| seated.fit.warmed(i, oil - COLD));
     let what = if bushing.pinned { "pinned, least interference" } else { "least interference" };
     if let Some(rise) = seated.fit.loosening_rise(seated.interference[0]) {
@@ -167,7 +175,7 @@ pub(super) fn running(f: &Facts<'_>, out: &mut Checks) -> Told {
     let fit = f.running()?;
     let range = [fit.least_clearance, fit.greatest_clearance];
     clearances(f, "at 20 °C", range, false, out);
-    let bushing = f.part(&f.mating.bushing, "mating.bushing")?;
+    let bushing = f.bushing()?;
     let note = format!("{}, {}", bushing.running_fit, bushing.running_fit.source());
     out.sums.between("yoke", "running clearance, cold", range.map(Mm::get), Unit::Mm, note);
     out.sums.leading();
@@ -177,8 +185,8 @@ pub(super) fn running(f: &Facts<'_>, out: &mut Checks) -> Told {
 /// The same at the oil's temperature: the bushing grows freely and is squeezed less or more by its seat; the barrel is steel.
 pub(super) fn running_hot(f: &Facts<'_>, out: &mut Checks) -> Told {
     let (fit, seated, rise) = (f.running()?, seated(f)?, f.oil()? - COLD);
-    let bushing = f.part(&f.mating.bushing, "mating.bushing")?;
-    let barrel = need(f.mating.yoke.as_ref(), "mating.yoke")?.barrel_diameter;
+    let bushing = f.bushing()?;
+    let barrel = f.yoke()?.barrel_diameter;
     let steel = MATING_MATERIALS[0].elastic.expansion;
     let grown = bushing.bore * (bushing.material.elastic.expansion * rise) - barrel * (steel * rise);
     let eased = seated.interference.map(|i| {

@@ -9,21 +9,21 @@ use crate::units::{Deg, Mm};
 
 /// Shaft from joint to joint at ride height.
 fn run(f: &Facts<'_>) -> Result<V3, String> {
-    let yoke = f.part(&f.mating.yoke, "mating.yoke")?;
-    let shaft = f.part(&f.vehicle.propshaft, "vehicle.propshaft")?;
+    let yoke = f.yoke()?;
+    let shaft = f.propshaft()?;
     let [x, y, z] = need(shaft.run(yoke), "mating.yoke.joint_behind")?.map(Mm::get);
     Ok(V3::new(x, y, z))
 }
 
 fn at_joint(f: &Facts<'_>, checked: Checked, rear: bool) -> Result<Checked, String> {
-    let yoke = f.part(&f.mating.yoke, "mating.yoke")?;
+    let yoke = f.yoke()?;
     let front = P3::new(need(yoke.joint(), "mating.yoke.joint_behind")?.get(), 0.0, 0.0);
     Ok(checked.at([if rear { front + run(f)? } else { front }], []))
 }
 
 /// Length of the new shaft and its change.
 pub(super) fn length(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let shaft = f.part(&f.vehicle.propshaft, "vehicle.propshaft")?;
+    let shaft = f.propshaft()?;
     let length = run(f)?.norm();
     out.sums.add(
         "propeller shaft",
@@ -48,7 +48,7 @@ pub(super) fn length(f: &Facts<'_>, out: &mut Checks) -> Told {
 
 /// Highest speed against the critical one.
 pub(super) fn critical(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let shaft = f.part(&f.vehicle.propshaft, "vehicle.propshaft")?;
+    let shaft = f.propshaft()?;
     let (outside, wall) = (
         need(shaft.tube_outside, "vehicle.propshaft.tube_outside")?,
         need(shaft.tube_wall, "vehicle.propshaft.tube_wall")?,
@@ -97,7 +97,7 @@ struct Joints {
 }
 
 fn joints(f: &Facts<'_>) -> Result<Joints, String> {
-    let shaft = f.part(&f.vehicle.propshaft, "vehicle.propshaft")?;
+    let shaft = f.propshaft()?;
     let along = run(f)?;
     let pinion = V3::new(1.0, -shaft.pinion_side.tan(), -shaft.pinion_up.tan());
     let (front, rear) = (between(&V3::x(), &along), between(&along, &pinion));
@@ -108,6 +108,12 @@ fn joints(f: &Facts<'_>) -> Result<Joints, String> {
     // Half a turn more is the same joint.
     let turn = (planes + yokes) % 180.0;
     Ok(Joints { front, rear, turn: Deg::new(turn.min(180.0 - turn)) })
+}
+
+/// The front joint's angle with the axle lifted by so much: the shaft keeps its length, its front end on the gearbox's axis.
+fn front_angle(f: &Facts<'_>, lift: Mm) -> Result<f64, String> {
+    let along = run(f)?;
+    Ok((along.y.hypot(along.z + lift.get()) / along.norm()).asin().to_degrees())
 }
 
 /// Angles, and what unevenness they leave at the highest speed.
@@ -156,5 +162,17 @@ pub(super) fn angles(f: &Facts<'_>, out: &mut Checks) -> Told {
         Unit::Deg,
         format!("at {rpm:.0} rev/min"),
     );
+    if let Ok(suspension) = f.suspension() {
+        for (what, lift) in [("at full bump", suspension.bump), ("at full droop", -suspension.droop)] {
+            let what = format!("front joint angle {what}");
+            out.sums.add(
+                "propeller shaft",
+                &what,
+                front_angle(f, lift)?,
+                Unit::Deg,
+                "the pinion's is not followed",
+            );
+        }
+    }
     Ok(())
 }

@@ -6,7 +6,7 @@ use crate::checks::{Checks, Limit, Sense, Unit};
 use crate::design::{RegisterKind, Tolerances};
 use crate::geometry::P3;
 use crate::standards::limits_and_fits::Fit;
-use crate::standards::position::fixed_fastener;
+use crate::standards::position::{fixed_fastener, floating_fastener};
 use crate::standards::stack::{Dimension, Stack};
 use crate::standards::stack_trials::{Trials, run};
 use crate::units::Mm;
@@ -19,7 +19,7 @@ const SEED: u64 = 1;
 
 /// Clearance of the register in the gearbox.
 fn play(f: &Facts<'_>) -> Result<Fit, String> {
-    let mate = f.part(&f.mating.register, "mating.register")?;
+    let mate = f.register()?;
     let register = f.design.gearbox_face().register();
     let own = register.diameter();
     let other = mate.diameter.unwrap_or(own);
@@ -31,7 +31,7 @@ fn play(f: &Facts<'_>) -> Result<Fit, String> {
 
 /// The register goes in, and centres.
 pub(super) fn register(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let (fit, mate) = (play(f)?, f.part(&f.mating.register, "mating.register")?);
+    let (fit, mate) = (play(f)?, f.register()?);
     let place = |checked: crate::checks::Checked| {
         checked.at(on_axis(Mm::default()), ["gearbox_face/register".to_owned()])
     };
@@ -63,7 +63,7 @@ fn to_register(play: &Fit, t: &Tolerances) -> Vec<Dimension> {
 
 /// Errors of line-up of all bores, in one direction: worst case, root sum of squares, trials, shares.
 pub(super) fn bores(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let (play, t) = (play(f)?, f.part(&f.mating.tolerances, "mating.tolerances")?);
+    let (play, t) = (play(f)?, f.tolerances()?);
     let seat = || Dimension::coaxiality("bushing's seat about the register", t.bushing_seat);
     let bushing = f.design.tail().bushing();
     let rail = f.design.rail_tube();
@@ -145,12 +145,17 @@ fn one(f: &Facts<'_>, what: &'static str, chain: Vec<Dimension>, place: [P3; 1],
 
 /// Bolts through the flange into the gearbox: holes, tapped holes, and the register's play.
 pub(super) fn bolts(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let (play, t) = (play(f)?, f.part(&f.mating.tolerances, "mating.tolerances")?);
+    let (play, t) = (play(f)?, f.tolerances()?);
     let mut named = 0;
     for (i, hole) in f.design.gearbox_face().bolt_holes().iter().enumerate() {
         let Some(thread) = hole.size().thread() else { continue };
         named += 1;
-        let room = fixed_fastener(hole.diameter(), thread.diameter);
+        // A bolt in a thread shares one clearance with both holes; a bolt that floats has one in each.
+        let (room, source) = if t.through_bolts {
+            (floating_fastener(hole.diameter(), thread.diameter) * 2.0, "floating fasteners")
+        } else {
+            (fixed_fastener(hole.diameter(), thread.diameter), "fixed fasteners")
+        };
         let left = room - t.flange_holes - t.gearbox_holes - play.greatest_clearance;
         let hint =
             "drill the flange's holes truer or larger; the register, not the bolts, centres the housing";
@@ -162,7 +167,7 @@ pub(super) fn bolts(f: &Facts<'_>, out: &mut Checks) -> Told {
             Sense::AtLeast,
             hint,
         );
-        let limit = own(0.0, "fixed fasteners: ASME Y14.5M-1994 appendix B through a tutorial, read");
+        let limit = own(0.0, &format!("{source}: ASME Y14.5M-1994 appendix B through a tutorial, read"));
         let at = P3::new(0.0, hole.y().get(), hole.z().get());
         out.checked.push(checked.fails_by(&limit).at([at], [format!("gearbox_face/bolt hole {}", i + 1)]));
     }

@@ -15,7 +15,10 @@ use limits::MatingLimits;
 
 use super::sums::Table;
 use super::{Checked, Checks, Sense, Unit};
-use crate::design::{Axle, Design, Mating, Vehicle};
+use crate::design::{
+    Axle, BushingPart, Design, GearsPart, Instrument, Mating, Propshaft, PulseWheel, RailPart, RegisterMate,
+    SealPart, Suspension, Tolerances, Vehicle, YokePart,
+};
 use crate::geometry::P3;
 use crate::standards::limits_and_fits::Fit;
 use crate::standards::speedometer::{KM_PER_MILE, tyre_per_mile};
@@ -67,6 +70,7 @@ const SUMS: &[(&str, Sum)] = &[
     ("mesh of the speedometer's gears", speedometer::mesh),
     ("drive gear on the shaft", speedometer::room),
     ("pulses of the sender", speedometer::pulses),
+    ("pulse sender and its tooth wheel", speedometer::wheel),
     ("line-up of bores", line_up::bores),
     ("bolt pattern", line_up::bolts),
     ("length of the shift rail", rail::length),
@@ -83,17 +87,37 @@ fn because(error: impl std::fmt::Display) -> String {
     error.to_string()
 }
 
-impl Facts<'_> {
-    fn part<'p, T>(&self, part: &'p Option<T>, key: &str) -> Result<&'p T, String> {
-        need(part.as_ref(), key)
-    }
+/// The parts that sums ask for, or the key that would tell of them.
+macro_rules! parts {
+    ($($of:ident: $($part:ident $kind:ident $key:literal,)*;)*) => {
+        impl<'a> Facts<'a> {
+            $($(fn $part(&self) -> Result<&'a $kind, String> {
+                need(self.$of.$part.as_ref(), $key)
+            })*)*
+        }
+    };
+}
 
+parts! {
+    mating:
+        bushing BushingPart "mating.bushing",
+        seal SealPart "mating.seal",
+        yoke YokePart "mating.yoke",
+        register RegisterMate "mating.register",
+        rail RailPart "mating.rail",
+        speedometer GearsPart "mating.speedometer",
+        pulse_wheel PulseWheel "mating.pulse_wheel",
+        tolerances Tolerances "mating.tolerances",;
+    vehicle:
+        axle Axle "vehicle.axle",
+        instrument Instrument "vehicle.instrument",
+        propshaft Propshaft "vehicle.propshaft",
+        suspension Suspension "vehicle.suspension",;
+}
+
+impl Facts<'_> {
     fn oil(&self) -> Result<f64, String> {
         need(self.mating.oil_temperature, "mating.oil_temperature")
-    }
-
-    fn axle(&self) -> Result<&Axle, String> {
-        need(self.vehicle.axle.as_ref(), "vehicle.axle")
     }
 
     /// Turns of the tyre on a mile; by its diameter 3 % more than its circumference gives, since it rolls on less (practice).
@@ -116,17 +140,17 @@ impl Facts<'_> {
 
     /// Least and greatest travel of the yoke, outwards above zero.
     fn plunge(&self) -> Result<[Mm; 2], String> {
-        let yoke = self.part(&self.mating.yoke, "mating.yoke")?;
-        let suspension = self.part(&self.vehicle.suspension, "vehicle.suspension")?;
-        let shaft = self.part(&self.vehicle.propshaft, "vehicle.propshaft")?;
+        let yoke = self.yoke()?;
+        let suspension = self.suspension()?;
+        let shaft = self.propshaft()?;
         let driveline = need(shaft.driveline(yoke, suspension), "mating.yoke.joint_behind")?;
         driveline.plunge_range(-suspension.droop, suspension.bump).map_err(because)
     }
 
     /// Clearance of the yoke's barrel in the finished bushing, cold.
     fn running(&self) -> Result<Fit, String> {
-        let bushing = self.part(&self.mating.bushing, "mating.bushing")?;
-        let yoke = self.part(&self.mating.yoke, "mating.yoke")?;
+        let bushing = self.bushing()?;
+        let yoke = self.yoke()?;
         let [hole, shaft] = bushing.running_fit.sides(bushing.bore).map_err(because)?;
         let fit = Fit::between(hole, shaft);
         let more = bushing.bore - yoke.barrel_diameter;
@@ -139,7 +163,7 @@ impl Facts<'_> {
 
     /// Station of the seal's lip: the middle of the seal against its shoulder.
     fn lip(&self) -> Result<Mm, String> {
-        let seal = self.part(&self.mating.seal, "mating.seal")?;
+        let seal = self.seal()?;
         Ok(self.design.tail().bushing().rear() + seal.width / 2.0)
     }
 }

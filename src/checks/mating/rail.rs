@@ -8,7 +8,7 @@ use crate::units::Mm;
 
 /// The rail is shorter by as much as the shift box has moved.
 pub(super) fn length(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let rail = f.part(&f.mating.rail, "mating.rail")?;
+    let rail = f.rail()?;
     let pad = f.design.shift_box_pad().ok_or("the part has no shift box: `shift_box_pad`")?;
     let moved = rail.old_shift_station - pad.station();
     let new = rail.old_length - moved;
@@ -31,7 +31,7 @@ pub(super) fn length(f: &Facts<'_>, out: &mut Checks) -> Told {
 
 /// The rail's fit in its bore, and the bore's line-up with the gearbox.
 pub(super) fn bore(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let rail = f.part(&f.mating.rail, "mating.rail")?;
+    let rail = f.rail()?;
     let tube = f.design.rail_tube().ok_or("the part has no bore for it: `rail_tube`")?;
     let (diameter, name) = (need(rail.diameter, "mating.rail.diameter")?, need(rail.fit, "mating.rail.fit")?);
     let [hole, shaft] = name.sides(diameter).map_err(because)?;

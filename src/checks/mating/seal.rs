@@ -20,7 +20,7 @@ fn placed(f: &Facts<'_>, checked: Checked) -> Checked {
 
 /// Press, depth and lead-in of the counterbore.
 pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let seal = f.part(&f.mating.seal, "mating.seal")?;
+    let seal = f.seal()?;
     let bore = f.design.tail().seal();
     let size = seal.outside_diameter;
     let casing = outside(size, seal.casing).map_err(because)?;
@@ -88,7 +88,7 @@ pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> Told {
 
 /// Speed under the lip at the highest speed of the output shaft.
 pub(super) fn speed(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let seal = f.part(&f.mating.seal, "mating.seal")?;
+    let seal = f.seal()?;
     let rpm = f.output_rpm()?;
     let speed = lip_speed(seal.shaft_diameter, rpm);
     let hint = "choose a lip that stands the speed, such as acm or fkm";
@@ -111,8 +111,8 @@ pub(super) fn speed(f: &Facts<'_>, out: &mut Checks) -> Told {
 
 /// Static offset, runout, and both.
 pub(super) fn offset(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let seal = f.part(&f.mating.seal, "mating.seal")?;
-    let tolerances = f.part(&f.mating.tolerances, "mating.tolerances")?;
+    let seal = f.seal()?;
+    let tolerances = f.tolerances()?;
     let offset = yoke_offset(tolerances.seal_bore, f.running()?.greatest_clearance);
     let hint =
         "bore seat and counterbore at one setting, choose a closer running fit, or grind the barrel truer";

@@ -3,9 +3,12 @@
 use super::limits::own;
 use super::{Facts, Table, Told, because, least, most, need};
 use crate::checks::{Checked, Checks, Unit};
+use crate::design::{Instrument, SenderKind};
 use crate::geometry::P3;
 use crate::standards::crossed_helical::CrossedPair;
-use crate::standards::speedometer::{Drive, KM_PER_MILE, PerMile, frequency, legal_band, pulses_per_mile};
+use crate::standards::speedometer::{
+    Drive, KM_PER_MILE, PerMile, frequency, legal_band, pulses_per_mile, wheel_pulses_per_mile,
+};
 use crate::units::{Deg, Mm};
 
 const LAW: &str = "UN Regulation 39, 5.3, read: never too little, at most a tenth and 4 km/h too much";
@@ -19,12 +22,33 @@ const FEW: usize = 8;
 /// Pairs about the chosen drive gear that are looked at.
 const ABOUT: u32 = 2;
 
+/// The instrument's constant: turns of its cable, or pulses by those of one turn.
+fn constant(f: &Facts<'_>, per_turn: Option<u32>) -> Result<PerMile, String> {
+    let instrument = f.instrument()?;
+    let turns = instrument.turns_per_mile.map(PerMile::miles);
+    let turns = turns.or(instrument.turns_per_km.map(PerMile::kilometres));
+    let pulses = pulses_wanted(instrument).zip(per_turn).map(|(p, n)| PerMile::miles(p / f64::from(n)));
+    need(turns.or(pulses), "vehicle.instrument.turns_per_mile")
+}
+
+/// Pulses on a mile that an electric instrument wants.
+fn pulses_wanted(instrument: &Instrument) -> Option<f64> {
+    instrument.pulses_per_mile.or(instrument.pulses_per_km.map(|pulses| pulses * KM_PER_MILE))
+}
+
 fn drive(f: &Facts<'_>) -> Result<Drive, String> {
-    let instrument = f.part(&f.vehicle.instrument, "vehicle.instrument")?;
-    let constant = instrument.turns_per_mile.map(PerMile::miles);
-    let constant = constant.or(instrument.turns_per_km.map(PerMile::kilometres));
-    let constant = need(constant, "vehicle.instrument.turns_per_mile")?;
-    Drive::new(f.axle()?.ratio, f.tyre()?, constant).map_err(because)
+    let per_turn = f.speedometer()?.pulses_per_turn;
+    Drive::new(f.axle()?.ratio, f.tyre()?, constant(f, per_turn)?).map_err(because)
+}
+
+/// What a speedometer shows too much of, percent, against the law.
+fn shown(f: &Facts<'_>, what: &str, percent: f64, hint: &'static str, out: &mut Checks) {
+    let name = "speedometer shows too much by";
+    out.checked.push(at_boss(f, least(name, what, percent, Unit::Percent, hint).fails_by(&own(0.0, LAW))));
+    // The narrowest of the band from 40 to 120 km/h.
+    let most_percent = 100.0 * (legal_band(120.0)[1] / 120.0 - 1.0);
+    out.checked
+        .push(at_boss(f, most(name, what, percent, Unit::Percent, hint).fails_by(&own(most_percent, LAW))));
 }
 
 fn at_boss(f: &Facts<'_>, checked: Checked) -> Checked {
@@ -38,23 +62,30 @@ fn at_boss(f: &Facts<'_>, checked: Checked) -> Checked {
     }
 }
 
+/// Whether a part without these gears (or this wheel) lacks nothing: its sender works the other way.
+fn other_way(f: &Facts<'_>, kind: SenderKind) -> bool {
+    f.design.sender_boss().is_some_and(|boss| boss.kind() != kind)
+}
+
+fn without_gears(f: &Facts<'_>) -> bool {
+    f.mating.speedometer.is_none() && other_way(f, SenderKind::Gear)
+}
+
 /// What the speedometer shows, and the whole pairs near what is right.
 pub(super) fn ratio(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let (drive, gears) = (drive(f)?, f.part(&f.mating.speedometer, "mating.speedometer")?);
+    if without_gears(f) {
+        return Ok(());
+    }
+    let (drive, gears) = (drive(f)?, f.speedometer()?);
     let pair = drive.pair(gears.drive_teeth, gears.driven_teeth);
     let percent = 100.0 * pair.error;
     let what = format!("{} and {} teeth", gears.drive_teeth, gears.driven_teeth);
     let hint = "choose another pair: `--sums` lists those near the right ratio";
-    let name = "speedometer shows too much by";
-    out.checked.push(at_boss(f, least(name, &what, percent, Unit::Percent, hint).fails_by(&own(0.0, LAW))));
-    // The narrowest of the band from 40 to 120 km/h.
-    let most_percent = 100.0 * (legal_band(120.0)[1] / 120.0 - 1.0);
-    out.checked
-        .push(at_boss(f, most(name, &what, percent, Unit::Percent, hint).fails_by(&own(most_percent, LAW))));
+    shown(f, &what, percent, hint, out);
     let driven = [(gears.driven_teeth / 2).max(1), (gears.driven_teeth * 2).min(200)];
     let first = [gears.drive_teeth.saturating_sub(ABOUT).max(1), gears.drive_teeth + ABOUT];
     let near = drive.pairs(first, driven, FEW).map_err(because)?;
-    let instrument = f.part(&f.vehicle.instrument, "vehicle.instrument")?;
+    let instrument = f.instrument()?;
     let own_pair = instrument.own_drive_teeth.zip(instrument.own_driven_teeth);
     let named = [
         Some(("this one", (gears.drive_teeth, gears.driven_teeth))),
@@ -100,7 +131,7 @@ pub(super) fn ratio(f: &Facts<'_>, out: &mut Checks) -> Told {
 }
 
 fn pair(f: &Facts<'_>) -> Result<CrossedPair, String> {
-    let gears = f.part(&f.mating.speedometer, "mating.speedometer")?;
+    let gears = f.speedometer()?;
     gears.pair().ok_or_else(|| {
         "`mating.speedometer` does not tell module, drive_helix, driven_helix, drive_hand and driven_hand"
             .to_owned()
@@ -112,7 +143,10 @@ const SHALLOW: f64 = 0.25;
 
 /// The placed boss against the pair's centre distance and shaft angle, and the gears' way through the bore.
 pub(super) fn mesh(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let gears = f.part(&f.mating.speedometer, "mating.speedometer")?;
+    if without_gears(f) {
+        return Ok(());
+    }
+    let gears = f.speedometer()?;
     let pair = pair(f)?;
     let distance = pair.centre_distance();
     let [drive, driven] = pair.outside_diameters();
@@ -144,7 +178,7 @@ pub(super) fn mesh(f: &Facts<'_>, out: &mut Checks) -> Told {
     );
     let boss = f.design.sender_boss().ok_or("the part has no sender boss: `sender_boss`")?;
     let module = need(gears.module, "mating.speedometer.module")?;
-    let error = f.part(&f.mating.tolerances, "mating.tolerances")?.sender_bore / 2.0;
+    let error = f.tolerances()?.sender_bore / 2.0;
     let off = boss.side_offset().abs() - distance;
     let play = CrossedPair::play(gears.backlash.unwrap_or(module * 0.1), PRESSURE);
     let hint =
@@ -180,7 +214,10 @@ pub(super) fn mesh(f: &Facts<'_>, out: &mut Checks) -> Told {
 
 /// The drive gear between its snap rings, and under the driven gear.
 pub(super) fn room(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let gears = f.part(&f.mating.speedometer, "mating.speedometer")?;
+    if without_gears(f) {
+        return Ok(());
+    }
+    let gears = f.speedometer()?;
     let width = need(gears.drive_width, "mating.speedometer.drive_width")?;
     let boss = f.design.sender_boss();
     match gears.drive_from.zip(boss) {
@@ -223,7 +260,10 @@ pub(super) fn room(f: &Facts<'_>, out: &mut Checks) -> Told {
 
 /// Pulses of an electric sender on the driven gear.
 pub(super) fn pulses(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let gears = f.part(&f.mating.speedometer, "mating.speedometer")?;
+    if without_gears(f) {
+        return Ok(());
+    }
+    let gears = f.speedometer()?;
     let Some(per_turn) = gears.pulses_per_turn else { return Ok(()) };
     let pair = drive(f)?.pair(gears.drive_teeth, gears.driven_teeth);
     let pulses = pulses_per_mile(pair.constant, per_turn);
@@ -237,5 +277,38 @@ pub(super) fn pulses(f: &Facts<'_>, out: &mut Checks) -> Told {
     );
     sums.add("speedometer", "pulses on a kilometre", pulses / KM_PER_MILE, Unit::One, "");
     sums.add("speedometer", "frequency at 60 miles an hour", frequency(pulses, 60.0), Unit::Hertz, "");
+    Ok(())
+}
+
+/// Room between a pulse sender's tip and its wheel: least, greatest, mm (practice).
+const AIR: [f64; 2] = [0.3, 2.0];
+
+/// A tooth wheel on the shaft: pulses on a mile, and the sender's tip off its teeth.
+pub(super) fn wheel(f: &Facts<'_>, out: &mut Checks) -> Told {
+    if f.mating.pulse_wheel.is_none() && other_way(f, SenderKind::Pulse) {
+        return Ok(());
+    }
+    let wheel = f.pulse_wheel()?;
+    if let Some((boss, diameter)) = f.design.sender_boss().zip(wheel.diameter) {
+        let reach = need(boss.insertion(), "sender_boss.insertion")?;
+        let up = (boss.height() - reach) * boss.tilt().sin_cos().1;
+        let gap = up.get().hypot(boss.side_offset().get()) - diameter.get() / 2.0;
+        let hint = "change `sender_boss.insertion` or `height`, so that the tip ends just off the teeth";
+        let name = "pulse sender off its wheel";
+        let near = least(name, "tip, least", gap, Unit::Mm, hint).fails_by(&f.limits.nothing);
+        out.checked.push(at_boss(f, near.warns_too_by(&own(AIR[0], "common practice, no source"))));
+        let far = most(name, "tip, greatest", gap, Unit::Mm, hint);
+        out.checked.push(at_boss(f, far.warns_by(&own(AIR[1], "common practice, no source"))));
+    }
+    let wanted = need(pulses_wanted(f.instrument()?), "vehicle.instrument.pulses_per_mile")?;
+    let drive = Drive::new(f.axle()?.ratio, f.tyre()?, PerMile::US).map_err(because)?;
+    let pulses = wheel_pulses_per_mile(&drive, wheel.teeth);
+    let note = format!("{} teeth on the output shaft", wheel.teeth);
+    out.sums.add("speedometer", "pulses on a mile", pulses, Unit::One, note);
+    out.sums.leading();
+    let right = f64::from(wheel.teeth) * wanted / pulses;
+    out.sums.add("speedometer", "teeth of the wheel", right, Unit::One, "that would be right");
+    let hint = "choose another wheel, or set the instrument's pulses";
+    shown(f, &format!("{} teeth", wheel.teeth), 100.0 * (pulses / wanted - 1.0), hint, out);
     Ok(())
 }

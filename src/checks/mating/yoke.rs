@@ -11,10 +11,6 @@ use crate::units::Mm;
 /// Shear yield over tensile yield (von Mises, textbook).
 const SHEAR: f64 = 0.577;
 
-fn yoke<'a>(f: &Facts<'a>) -> Result<&'a YokePart, String> {
-    need(f.mating.yoke.as_ref(), "mating.yoke")
-}
-
 fn at(checked: Checked, station: Mm) -> Checked {
     checked.at(on_axis(station), [])
 }
@@ -29,7 +25,7 @@ fn engaged(yoke: &YokePart) -> Result<Mm, String> {
 
 /// Spline engaged at full droop.
 pub(super) fn engagement(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let yoke = yoke(f)?;
+    let yoke = f.yoke()?;
     let (ride, [_, outwards]) = (engaged(yoke)?, f.plunge()?);
     let pitch = need(yoke.spline_pitch, "mating.yoke.spline_pitch")?;
     let hint = "push the yoke further in (`front`), lengthen the shaft or the yoke's spline";
@@ -51,7 +47,7 @@ pub(super) fn engagement(f: &Facts<'_>, out: &mut Checks) -> Told {
 
 /// Room ahead of the yoke.
 pub(super) fn bottoming(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let yoke = yoke(f)?;
+    let yoke = f.yoke()?;
     let (bottom, [inwards, outwards]) = (need(yoke.bottoms_at, "mating.yoke.bottoms_at")?, f.plunge()?);
     let ride = yoke.front - bottom;
     let hint = "let the yoke stand further out (`front`), or shorten the propeller shaft";
@@ -70,10 +66,10 @@ pub(super) fn bottoming(f: &Facts<'_>, out: &mut Checks) -> Told {
 
 /// Shoulder and bolt heads behind the housing's rear face.
 pub(super) fn bolt_heads(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let yoke = yoke(f)?;
+    let yoke = f.yoke()?;
     let reach = need(yoke.bolt_head_reach, "mating.yoke.bolt_head_reach")?;
-    let suspension = f.part(&f.vehicle.suspension, "vehicle.suspension")?;
-    let shaft = f.part(&f.vehicle.propshaft, "vehicle.propshaft")?;
+    let suspension = f.suspension()?;
+    let shaft = f.propshaft()?;
     let driveline = need(shaft.driveline(yoke, suspension), "mating.yoke.joint_behind")?;
     let rear = f.design.overall_length();
     let ride = yoke.shoulder() - rear;
@@ -103,10 +99,10 @@ pub(super) fn bolt_heads(f: &Facts<'_>, out: &mut Checks) -> Told {
 
 /// Bushing and lip stay on the barrel.
 pub(super) fn covered(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let yoke = yoke(f)?;
+    let yoke = f.yoke()?;
     let travel = f.plunge()?;
     let seat = f.design.tail().bushing();
-    let length = f.part(&f.mating.bushing, "mating.bushing")?.length;
+    let length = f.bushing()?.length;
     let rear = seat.front() + length;
     let cover = bush_cover(rear - yoke.front, travel[1], length);
     let hint = "push the yoke further in (`front`), or take a longer barrel";
@@ -132,7 +128,7 @@ fn barrel_safety(barrel: Mm, major: Mm, torque: f64, yields: f64) -> Result<[f64
 
 /// Torsion of the barrel over the spline, and shear of the spline's teeth.
 pub(super) fn strength(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let yoke = yoke(f)?;
+    let yoke = f.yoke()?;
     let (major, torque) =
         (need(yoke.spline_major, "mating.yoke.spline_major")?, need(yoke.torque, "mating.yoke.torque")?);
     let yields = need(yoke.yield_strength, "mating.yoke.yield_strength")?;
@@ -195,7 +191,7 @@ const LEAST_BUSHING_WALL: Mm = Mm::new(1.5);
 
 /// Barrels about the chosen one: their wall against the bushing's.
 pub(super) fn choices(f: &Facts<'_>, out: &mut Checks) -> Told {
-    let yoke = yoke(f)?;
+    let yoke = f.yoke()?;
     let (major, torque) =
         (need(yoke.spline_major, "mating.yoke.spline_major")?, need(yoke.torque, "mating.yoke.torque")?);
     let yields = need(yoke.yield_strength, "mating.yoke.yield_strength")?;
@@ -209,12 +205,10 @@ pub(super) fn choices(f: &Facts<'_>, out: &mut Checks) -> Told {
             continue;
         }
         let [stress, factor] = barrel_safety(barrel, major, torque, yields)?;
-        let name = if step == 0 {
-            "this one"
-        } else if step < 0 {
-            "thinner"
-        } else {
-            "thicker"
+        let name = match step {
+            0 => "this one",
+            ..0 => "thinner",
+            _ => "thicker",
         };
         let wall = ((barrel - major) / 2.0).get();
         let values = vec![barrel.get(), wall, stress, factor, bushing.get(), lip_speed(barrel, rpm)];

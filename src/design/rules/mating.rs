@@ -119,6 +119,12 @@ fn twice(vehicle: &Vehicle, out: &mut Verdicts) {
     };
     if let Some(i) = &vehicle.instrument {
         both(&i.turns_per_km, i.turns_per_mile.get().is_some(), i.turns_per_mile.place(), "turns_per_mile");
+        both(
+            &i.pulses_per_km,
+            i.pulses_per_mile.get().is_some(),
+            i.pulses_per_mile.place(),
+            "pulses_per_mile",
+        );
     }
     if let Some(a) = &vehicle.axle {
         both(

@@ -1,7 +1,7 @@
 //! `mating`: what works in the housing and what it must fit. All of it is optional; what is left out is not checked.
 
 use super::keep_clear::Turning;
-use super::mating_gears::{GearsPartKeys, RailPartKeys, TolerancesKeys};
+use super::mating_gears::{GearsPartKeys, PulseWheelKeys, RailPartKeys, TolerancesKeys};
 use super::section::section;
 use super::{PART_SIZE, PRACTICE, range};
 use crate::params::kinds::{Choice, Count, Factor, Fits, Flag, Length, Measure, Range};
@@ -35,6 +35,8 @@ pub struct Mating {
     pub rail: Option<RailPartKeys>,
     /// The speedometer's gears.
     pub speedometer: Option<GearsPartKeys>,
+    /// The wheel that a pulse sender counts.
+    pub pulse_wheel: Option<PulseWheelKeys>,
     /// Errors of position.
     pub tolerances: Option<TolerancesKeys>,
 }
@@ -59,6 +61,9 @@ impl Section for Mating {
             rail: s.key("rail", "The shift rail.").optional_section(),
             speedometer: s
                 .key("speedometer", "The speedometer's drive gear on the shaft and driven gear on the cable.")
+                .optional_section(),
+            pulse_wheel: s
+                .key("pulse_wheel", "A tooth wheel on the shaft whose teeth a pulse sender counts.")
                 .optional_section(),
             tolerances: s
                 .key(

@@ -3,7 +3,7 @@
 use super::mating::{LENGTH, STATION};
 use super::section::section;
 use super::{PART_SIZE, PRACTICE, range};
-use crate::params::kinds::{Angle, Choice, Count, Fits, Length, Range};
+use crate::params::kinds::{Angle, Choice, Count, Fits, Flag, Length, Range};
 use crate::standards::crossed_helical::Hand;
 use crate::standards::fit_names::FitName;
 use crate::units::{Deg, Mm};
@@ -47,6 +47,17 @@ section! {
 }
 
 section! {
+    /// A tooth wheel on the shaft whose teeth a pulse sender counts.
+    pub struct PulseWheelKeys => PulseWheel {
+        /// Teeth that pass the sender in a turn of the shaft.
+        teeth: u32 = |k| k.value(Count(range(1.0, 200.0, "wheels of pulse senders")), "17").required();
+    } optional {
+        /// Outside diameter of the wheel.
+        diameter: Mm = |k| k.value(Length(range(10.0, 200.0, PART_SIZE)), "60").optional();
+    }
+}
+
+section! {
     /// The shift rail.
     pub struct RailPartKeys => RailPart {
         /// Length of the rail for the old housing.
@@ -84,7 +95,9 @@ section! {
         sender_bore: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "bored on a fixture", PRACTICE);
         /// Bolt holes of the flange about true place.
         flange_holes: Mm = |k| k.value(Length(ERROR), "0.4").or_assume(Mm::new(0.4), "drilled through a jig", PRACTICE);
-        /// Tapped holes of the gearbox about true place.
+        /// Whether the bolts pass through clearance holes in the gearbox too, instead of into its threads.
+        through_bolts: bool = |k| k.value(Flag, "false").or_assume(false, "gearbox cases are tapped", PRACTICE);
+        /// Holes of the gearbox about true place.
         gearbox_holes: Mm = |k| k.value(Length(ERROR), "0.3").or_assume(Mm::new(0.3), "drilled through a jig", PRACTICE);
     } optional {
     }

@@ -44,7 +44,9 @@ pub use mating::{
     BushingPart, BushingPartKeys, Mating, RegisterMate, RegisterMateKeys, SealPart, SealPartKeys, YokePart,
     YokePartKeys,
 };
-pub use mating_gears::{GearsPart, GearsPartKeys, RailPart, RailPartKeys, Tolerances, TolerancesKeys};
+pub use mating_gears::{
+    GearsPart, GearsPartKeys, PulseWheel, PulseWheelKeys, RailPart, RailPartKeys, Tolerances, TolerancesKeys,
+};
 pub use moulding::{Contraction, Mould, Prints, Stock};
 pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
 pub use pad_polygon::{Dowel, PolygonCorner};

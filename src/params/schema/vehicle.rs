@@ -9,6 +9,7 @@ use crate::standards::mating_materials::{MATING_MATERIALS, MatingMaterial};
 use crate::units::{Deg, Mm, ROAD_SPEED, ROTATION};
 
 const ALONG: Range = range(200.0, 6000.0, "propeller shafts and their joints");
+const PULSES: Range = range(100.0, 500_000.0, "electric speedometers");
 const OFF: Range = range(-600.0, 600.0, "a joint beside the gearbox's axis");
 
 /// The vehicle, as far as it is known.
@@ -64,6 +65,10 @@ section! {
         turns_per_mile: f64 = |k| k.value(Factor(range(100.0, 5000.0, "speedometers")), "1000").optional();
         /// Turns of its cable on a kilometre, where the dial states these.
         turns_per_km: f64 = |k| k.value(Factor(range(60.0, 3000.0, "speedometers")), "637").optional();
+        /// Pulses that it wants on a mile, where it is electric.
+        pulses_per_mile: f64 = |k| k.value(Factor(PULSES), "8000").optional();
+        /// Pulses that it wants on a kilometre, where it states these.
+        pulses_per_km: f64 = |k| k.value(Factor(PULSES), "4971").optional();
         /// Teeth of the drive gear that the vehicle had.
         own_drive_teeth: u32 = |k| k.value(Count(range(1.0, 100.0, "gears of a speedometer")), "7").optional();
         /// Teeth of the driven gear that the vehicle had.
