@@ -26,7 +26,7 @@ CASES = {
     "as it is": {},
     "backed by steel": {"material: bronze": "material: bronze_on_steel", "seat_fit: H7/s6": "seat_fit: H7/r6"},
     "not bored": {"running_fit: H8/f7": "running_fit: H8/f7\n    bored_in_place: false"},
-    "out of line": {"pinion_up: 0.25 deg": "pinion_up: 0.9 deg\n    pinion_side: -1.2 deg\n    rear_joint_side: 70"},
+    "out of line": {"pinion_up: 0.25 deg": "pinion_up: 4.9 deg\n    pinion_side: -1 deg\n    rear_joint_side: 70"},
     "yokes crossed": {"pinion_up: 0.25 deg": "pinion_up: -1 deg\n    yokes_in_line: false"},
     "straight up": {"    arm: 660.4\n": ""},
 }
@@ -129,8 +129,8 @@ def geometry(changes):
     text = " ".join(changes.values())
     side = 70.0 if "rear_joint_side" in text else 0.0
     rear = np.array([1800.225 - 304.8 - 104.775 - 50.8, side, -46.0375])
-    up = next((u for u in (0.9, -1.0) if f"pinion_up: {u:g} deg" in text), 0.25)
-    return rear, np.radians(up), np.radians(-1.2 if "pinion_side" in text else 0.0)
+    up = next((u for u in (4.9, -1.0) if f"pinion_up: {u:g} deg" in text), 0.25)
+    return rear, np.radians(up), np.radians(-1.0 if "pinion_side" in text else 0.0)
 
 
 def travel(found, changes):
