@@ -29,6 +29,8 @@ pub mod forms;
 
 pub mod checks;
 
+pub mod place;
+
 pub mod drawing;
 
 pub mod export;

@@ -15,7 +15,7 @@ pub(super) fn design(file: &Path) -> Result<(Design, Option<Source>), Exit> {
         complain(&format!("error: {}: {error}\n", file.display()));
         Exit::FileTrouble
     })?;
-    let tell = |findings: &Findings| complain(&terminal::findings(findings, source.as_ref(), colour()));
+    let tell = |findings: &Findings| tell(findings, source.as_ref());
     let raw = raw.map_err(|findings| {
         tell(&findings);
         Exit::BadInput
@@ -25,6 +25,11 @@ pub(super) fn design(file: &Path) -> Result<(Design, Option<Source>), Exit> {
     let design = outcome.value.ok_or(Exit::BadInput)?;
     let folder = file.parent().unwrap_or(Path::new(""));
     Ok((design.in_folder(folder), source))
+}
+
+/// Tells findings about a text.
+pub(super) fn tell(findings: &Findings, source: Option<&Source>) {
+    complain(&terminal::findings(findings, source, colour()));
 }
 
 /// A target that can't be, known before the work begins.

@@ -12,6 +12,8 @@ mod files;
 
 mod forms;
 
+mod place;
+
 mod produce;
 
 use std::io::{self, IsTerminal, Write};
@@ -34,6 +36,7 @@ const EXIT_CODES: &str =
 enum Command {
     Build(build::Build),
     Check(check::Check),
+    Place(place::Place),
     Describe(describe::Describe),
     Completions(completions::Completions),
 }
@@ -80,6 +83,7 @@ pub fn run() -> Exit {
     match arguments.command {
         Command::Build(build) => build.run(),
         Command::Check(check) => check.run(),
+        Command::Place(place) => place.run(),
         Command::Describe(describe) => describe.run(),
         Command::Completions(completions) => completions.run(&mut Arguments::command()),
     }

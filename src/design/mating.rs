@@ -7,8 +7,8 @@ use crate::standards::slip_yoke::{Driveline, Guide};
 use crate::units::{Deg, Mm};
 
 pub use crate::params::schema::{
-    Axle, BushingPart, GearsPart, Instrument, Propshaft, PulseWheel, RailPart, RegisterMate, SealPart,
-    Suspension, Tolerances, YokePart,
+    Axle, BushingPart, Donor, GearsPart, HardPoints, Instrument, Plain, Propshaft, PulseWheel, RailPart,
+    RegisterMate, SealPart, Suspension, Tolerances, YokePart,
 };
 
 /// What works in the housing; parts that the file does not tell are absent.
@@ -45,6 +45,12 @@ pub struct Vehicle {
     pub propshaft: Option<Propshaft>,
     /// The rear axle's travel.
     pub suspension: Option<Suspension>,
+    /// Where things are.
+    pub hard_points: Option<HardPoints>,
+    /// The housing that was.
+    pub donor: Option<Donor>,
+    /// Its plain stretches.
+    pub donor_plain: Vec<Plain>,
 }
 
 impl Mating {
@@ -70,6 +76,9 @@ impl Vehicle {
             instrument: raw.instrument.as_ref().and_then(schema::InstrumentKeys::values),
             propshaft: raw.propshaft.as_ref().and_then(schema::PropshaftKeys::values),
             suspension: raw.suspension.as_ref().and_then(schema::SuspensionKeys::values),
+            hard_points: raw.hard_points.as_ref().and_then(schema::HardPointsKeys::values),
+            donor: raw.donor.as_ref().and_then(schema::DonorKeys::values),
+            donor_plain: raw.donor_plain.items.iter().filter_map(schema::PlainKeys::values).collect(),
         }
     }
 }

@@ -106,6 +106,8 @@ record! {
     pub struct MountPad {
         /// Station of the centre: base station plus offset.
         station: Mm,
+        /// Its offset from the base station.
+        offset: Mm,
         /// Distance of the face below the shaft axis.
         drop: Mm,
         /// Offset of the centre to the right.
@@ -152,6 +154,7 @@ impl MountPad {
             slots: super::absent_or(raw.slots.as_ref(), slots).ok()?,
             station,
             drop: raw.drop.get()?,
+            offset: raw.offset.get()?,
             side_offset: raw.side_offset.get()?,
             outline: rectangle(&raw.outline)?,
             draft: raw.draft.get()?,

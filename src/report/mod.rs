@@ -3,5 +3,6 @@
 pub mod checks;
 pub mod joints;
 pub mod moulding;
+pub mod place;
 pub mod sums;
 pub mod terminal;

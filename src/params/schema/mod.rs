@@ -8,6 +8,7 @@ mod fillets;
 mod flange_gussets;
 mod forms;
 mod gearbox_face;
+mod hard_points;
 mod housing;
 mod keep_clear;
 mod limits;
@@ -37,6 +38,7 @@ pub use forms::Form;
 pub use gearbox_face::{
     Bolt, BoltCircle, Flange, FlangeKind, GearboxFace, Lug, Register, RegisterKind, SpotFace,
 };
+pub use hard_points::{Donor, DonorKeys, HardPoints, HardPointsKeys, Plain, PlainKeys};
 pub use housing::Housing;
 pub use keep_clear::Turning;
 pub use limits::{GivenLimits, LimitsKeys};

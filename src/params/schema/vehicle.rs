@@ -1,10 +1,12 @@
 //! `vehicle`: what the sums of the driveline need of the vehicle.
 
+use super::hard_points::{DonorKeys, HardPointsKeys, PlainKeys};
 use super::mating::STATION;
 use super::section::section;
 use super::{PART_SIZE, PRACTICE, range};
 use crate::params::kinds::{Angle, Choice, Count, Factor, Flag, Length, Measure, Range};
 use crate::params::sheet::{Section, Sheet};
+use crate::params::slot::ListSlot;
 use crate::standards::mating_materials::{MATING_MATERIALS, MatingMaterial};
 use crate::units::{Deg, Mm, ROAD_SPEED, ROTATION};
 
@@ -23,6 +25,12 @@ pub struct Vehicle {
     pub propshaft: Option<PropshaftKeys>,
     /// The rear axle's travel.
     pub suspension: Option<SuspensionKeys>,
+    /// Where things are.
+    pub hard_points: Option<HardPointsKeys>,
+    /// The housing that was.
+    pub donor: Option<DonorKeys>,
+    /// Its plain stretches.
+    pub donor_plain: ListSlot<PlainKeys>,
 }
 
 impl Section for Vehicle {
@@ -34,6 +42,21 @@ impl Section for Vehicle {
                 .key("propshaft", "The propeller shaft and the joint at its rear.")
                 .optional_section(),
             suspension: s.key("suspension", "How the rear axle moves.").optional_section(),
+            hard_points: s
+                .key(
+                    "hard_points",
+                    "Where things are in the vehicle; `place` puts the housing's features there.",
+                )
+                .optional_section(),
+            donor: s
+                .key("donor", "The housing that the gearbox came with; `place` tells what moves against it.")
+                .optional_section(),
+            donor_plain: s
+                .key(
+                    "donor_plain",
+                    "Stretches of that housing that are plain tube; `place --weld-up` cuts there.",
+                )
+                .list(0, 6),
         }
     }
 }

@@ -1,0 +1,61 @@
+//! Values written into the text of a parameter file; remarks and layout stay.
+
+use super::Placed;
+use crate::params::{Origin, Slot, Source, schema};
+use crate::units::{Mm, Units};
+
+/// What became of a value.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Edit {
+    /// It was written.
+    Written(String),
+    /// The file has no such key; the line to add.
+    Absent(String),
+}
+
+/// A length as a bare number of the file's unit, to a ten-thousandth.
+fn number(length: Mm, units: Units) -> String {
+    let value = match units {
+        Units::Mm => length.get(),
+        Units::Inch => length.to_inches(),
+    };
+    let text = format!("{value:.4}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+/// The text with all placed values, and what became of each.
+pub fn written(source: &Source, file: &schema::File, placed: &Placed) -> (String, Vec<Edit>) {
+    let units = file.units.get().unwrap_or(Units::Mm);
+    let mut spots: Vec<(usize, usize, String)> = Vec::new();
+    let mut edits = Vec::new();
+    for m in &placed.moves {
+        let text = number(m.wanted, units);
+        let slot = match m.key {
+            "housing.overall_length" => Some(&file.housing.overall_length),
+            "mating.yoke.front" => file.mating.yoke.as_ref().map(|y| &y.front),
+            "shift_box_pad.station" => file.shift_box_pad.as_ref().map(|p| &p.station),
+            "mount_pad.base_station" => file.mount_pad.as_ref().map(|p| &p.base_station),
+            "mount_pad.drop" => file.mount_pad.as_ref().map(|p| &p.drop),
+            "sender_boss.station" => file.sender_boss.as_ref().map(|p| &p.station),
+            _ => None,
+        };
+        let given = slot.filter(|s| s.origin() == Origin::Given).and_then(Slot::place);
+        match given {
+            Some(place) => {
+                spots.push((place.start, place.end, text.clone()));
+                edits.push(Edit::Written(format!("{}: {text}", m.key)));
+            }
+            None => edits.push(Edit::Absent(format!("{}: {text}", m.key))),
+        }
+    }
+    // From the rear, so that earlier places stay where they are.
+    spots.sort_by_key(|s| std::cmp::Reverse(s.0));
+    let mut out = source.text().to_owned();
+    for (start, end, text) in spots {
+        if out.is_char_boundary(start) && out.is_char_boundary(end) && start <= end {
+            out.replace_range(start..end, &text);
+        }
+    }
+    (out, edits)
+}

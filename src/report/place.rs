@@ -1,0 +1,114 @@
+//! Where the features go: a table of what moves, and the plan of a weld-up.
+
+use crate::place::{Edit, Placed, WeldUp};
+use crate::units::{Mm, Units};
+
+/// Columns, each as wide as its widest cell; all but the first to the right.
+fn table(rows: &[Vec<String>]) -> String {
+    let count = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let width = |k: usize| rows.iter().filter_map(|r| r.get(k)).map(|c| c.chars().count()).max().unwrap_or(0);
+    let widths: Vec<usize> = (0..count).map(width).collect();
+    let line = |row: &Vec<String>| {
+        let cells = row.iter().zip(&widths).enumerate();
+        let padded =
+            cells.map(|(k, (cell, w))| if k == 0 { format!("{cell:w$}") } else { format!("{cell:>w$}") });
+        format!("  {}\n", padded.collect::<Vec<_>>().join("  ").trim_end())
+    };
+    rows.iter().map(line).collect()
+}
+
+fn signed(length: Mm, units: Units) -> String {
+    let length = Mm::new((length.get() * 1e4).round() / 1e4);
+    let text = units.show(length);
+    if length.get() > 0.0 { format!("+{text}") } else { text }
+}
+
+/// The table: file, wanted, difference, old housing, move against it; then what else is worth knowing.
+pub fn text(placed: &Placed, units: Units) -> String {
+    let head = ["", "in the file", "wanted", "move by", "old housing", "moved against it"];
+    let mut rows = vec![head.map(str::to_owned).to_vec()];
+    for m in &placed.moves {
+        let moved = |from: Option<Mm>| from.map_or(String::new(), |f| signed(m.wanted - f, units));
+        let shown = |value: Option<Mm>| value.map_or("-".to_owned(), |v| units.show(v));
+        rows.push(vec![
+            format!("{} ({})", m.what, m.key),
+            shown(m.now),
+            units.show(m.wanted),
+            moved(m.now),
+            shown(m.donor),
+            moved(m.donor),
+        ]);
+    }
+    let mut out = table(&rows);
+    out.push('\n');
+    for m in &placed.moves {
+        out.push_str(&format!("  {}: from {}\n", m.what, m.how));
+    }
+    for n in &placed.notes {
+        let value = if n.angle {
+            format!("{:.1}°", n.value)
+        } else {
+            units.show(Mm::new((n.value * 1e4).round() / 1e4))
+        };
+        out.push_str(&format!("  {}: {value} ({})\n", n.what, n.remark));
+    }
+    for n in &placed.not_placed {
+        out.push_str(&format!("not placed: {}, because `{}` is not told\n", n.what, n.key));
+    }
+    out
+}
+
+/// What was written, and what must be added by hand.
+pub fn edits(edits: &[Edit]) -> String {
+    let line = |edit: &Edit| match edit {
+        Edit::Written(text) => format!("  wrote {text}\n"),
+        Edit::Absent(text) => format!("  add   {text}   (the file does not give this key)\n"),
+    };
+    edits.iter().map(line).collect()
+}
+
+/// The plan of a weld-up.
+pub fn weld_up(plan: &WeldUp, units: Units) -> String {
+    let mut out = String::from("weld-up out of the old housing: a first prototype only\n");
+    for (i, cut) in plan.cuts.iter().enumerate() {
+        let [front, rear] = cut.diameters.map(|d| units.show(d));
+        out.push_str(&format!("  joint {}, {}\n", i + 1, cut.what));
+        out.push_str(&format!(
+            "    cut at old stations {} and {}, saw on the waste side\n",
+            units.show(cut.front),
+            units.show(cut.rear)
+        ));
+        out.push_str(&format!(
+            "    takes out {} of length; outside diameters there {front} and {rear}\n",
+            units.show(cut.removed)
+        ));
+        if cut.turned.get().abs() > 0.05 {
+            out.push_str(&format!(
+                "    turn the rear piece by {:.1}°, clockwise from behind\n",
+                cut.turned.get()
+            ));
+        }
+        let step = (cut.diameters[0] - cut.diameters[1]).get().abs() / 2.0;
+        if step > 1.0 {
+            out.push_str(&format!(
+                "    the ends differ by {} in radius: fit a ring or dress one end\n",
+                units.show(Mm::new(step))
+            ));
+        }
+    }
+    if plan.cuts.is_empty() {
+        out.push_str("  nothing to cut: the old housing has these lengths\n");
+    }
+    out.push_str("  the jig holds\n");
+    for (what, value) in &plan.datums {
+        out.push_str(&format!("    {what}: {}\n", units.show(*value)));
+    }
+    for (what, value) in plan.left.iter().filter(|(_, v)| v.get().abs() > 0.5) {
+        out.push_str(&format!("  left over: {what} {}\n", units.show(*value)));
+    }
+    out.push_str(
+        "  Caution: welded castings lose strength beside the weld and hide cracks and pores. Have the welds inspected (dye and\n  \
+         pressure) before use, bore seat and counterbore after welding, and let a licensed engineer look at the part.\n",
+    );
+    out
+}

@@ -1,0 +1,130 @@
+//! Features placed by hard points, values written into a copy, the plan of a weld-up.
+
+use std::path::Path;
+
+#[path = "common/edit.rs"]
+#[allow(unreachable_pub, reason = "one module a test file")]
+mod edit;
+
+use tailpattern::design::Design;
+use tailpattern::params::{self, Source};
+use tailpattern::place::{self, Placed, WeldUpError};
+
+fn text_of(file: &str, keys: &[&str]) -> String {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params").join(format!("{file}.yaml"));
+    let text = std::fs::read_to_string(path).expect("readable");
+    keys.iter().fold(text, |text, key| {
+        let (path, value) = key.split_once('=').expect("path=value");
+        edit::set(&text, path, value)
+    })
+}
+
+fn source(text: &str) -> Source {
+    Source::from_bytes("test.yaml", text.as_bytes().to_vec()).expect("text")
+}
+
+fn design(text: &str) -> Design {
+    let outcome = Design::validate(params::read(&source(text)).expect("a tree"));
+    outcome.value.unwrap_or_else(|| panic!("{:#?}", outcome.findings))
+}
+
+fn wanted(placed: &Placed, key: &str) -> f64 {
+    let found = placed.moves.iter().find(|m| m.key == key);
+    found.unwrap_or_else(|| panic!("{key} is placed")).wanted.get()
+}
+
+/// By hand: the gearbox face stands at 254 + 330.2 = 584.2 of the vehicle; a unit of 24 in becomes one of 15 in, and the
+/// yoke stands 1 1/8 in off the seal (common practice, no source).
+#[test]
+fn the_demonstration_is_where_its_vehicle_wants_it() {
+    for file in ["demo_mm", "demo_inch"] {
+        let design = design(&text_of(file, &[]));
+        let placed = place::place(&design).expect("hard points");
+        for (key, by_hand) in [
+            ("housing.overall_length", 1044.575 - 584.2 - 50.8 - 28.575),
+            ("mating.yoke.front", 381.0 + 28.575 - 104.775),
+            ("shift_box_pad.station", 723.9 - 584.2),
+            ("mount_pad.base_station", 831.85 - 584.2),
+            ("mount_pad.drop", 139.7 - 50.8),
+            ("sender_boss.station", 273.05 + 12.7 / 2.0),
+        ] {
+            let got = wanted(&placed, key);
+            assert!((got - by_hand).abs() < 1e-3, "{file} {key}: {got} for {by_hand}");
+        }
+        assert_eq!(placed.not_placed, vec![], "{file}");
+        let length = &placed.moves[0];
+        let (old, new) = (length.donor.expect("an old one"), length.wanted);
+        assert!((old.to_inches() - 24.0).abs() < 1e-9 && (new.to_inches() - 15.0).abs() < 1e-4, "{file}");
+    }
+}
+
+/// A vehicle whose lever hole lies further back moves the pad by as much; the copy holds the new value, and nothing else of
+/// it changes; placed again, nothing moves.
+#[test]
+fn a_copy_changes_its_values_only() {
+    for (file, hole, station) in [("demo_mm", "733.9", "149.7"), ("demo_inch", "28.8937", "5.8937")] {
+        let text = text_of(file, &[&format!("vehicle.hard_points.lever_hole={hole}")]);
+        let placed = place::place(&design(&text)).expect("hard points");
+        let raw = params::read(&source(&text)).expect("a tree");
+        let (copy, edits) = place::written(&source(&text), &raw.file, &placed);
+        assert_eq!(edits.len(), placed.moves.len(), "{file}");
+        let changed: Vec<_> = text.lines().zip(copy.lines()).filter(|(a, b)| a != b).collect();
+        assert_eq!(text.lines().count(), copy.lines().count(), "{file}");
+        assert_eq!(changed.len(), 1, "{file}: {changed:?}");
+        assert!(changed[0].1.trim_start().starts_with(&format!("station: {station}")), "{file}: {changed:?}");
+        assert!(changed[0].1.contains("# where the lever wants to be"), "{file}: {changed:?}");
+        let again = place::place(&design(&copy)).expect("hard points");
+        let still = |m: &place::Move| (m.wanted - m.now.expect("in the file")).abs().get() < 1e-2;
+        assert!(again.moves.iter().all(still), "{file}: {again:#?}");
+    }
+}
+
+#[test]
+fn what_is_not_told_is_not_placed() {
+    assert!(place::place(&design(&text_of("minimal", &[]))).is_err(), "no hard points");
+    let few = ["vehicle.hard_points={mounting_face: 0, gearbox_length: 300}"];
+    let placed = place::place(&design(&text_of("minimal", &few))).expect("hard points");
+    assert!(placed.moves.is_empty(), "{placed:#?}");
+    let keys: Vec<_> = placed.not_placed.iter().map(|n| n.key).collect();
+    for key in
+        ["vehicle.hard_points.propshaft_flange", "mating.yoke", "shift_box_pad", "mount_pad", "vehicle.donor"]
+    {
+        assert!(keys.contains(&key), "{key}: {keys:?}");
+    }
+}
+
+/// By hand: 203.2 mm come out ahead of the shift box and 25.4 behind it, 228.6 in all, each with a weld gap of 3 mm, in the
+/// middle of its plain stretch.
+#[test]
+fn the_old_housing_is_cut_in_two_places() {
+    let plan = place::weld_up(&design(&text_of("demo_mm", &[]))).expect("a plan");
+    let [ahead, behind] = &plan.cuts[..] else { panic!("{plan:#?}") };
+    let near = |a: f64, b: f64| (a - b).abs() < 1e-9;
+    assert!(near(ahead.removed.get(), 203.2) && near((ahead.rear - ahead.front).get(), 206.2), "{ahead:?}");
+    assert!(near(ahead.front.get() - 50.8, 279.4 - ahead.rear.get()), "in the middle: {ahead:?}");
+    assert!(near(behind.removed.get(), 25.4) && near((behind.rear - behind.front).get(), 28.4), "{behind:?}");
+    // The mount stood 457.2 back, behind both cuts; the new one wants 247.65.
+    let mount = plan.left.iter().find(|l| l.0.starts_with("mount, to be moved")).expect("the mount");
+    assert!(near(mount.1.get(), 247.65 - (457.2 - 228.6)), "{mount:?}");
+    let turned = design(&text_of("demo_mm", &["vehicle.donor.sender_clock=270 deg"]));
+    assert!(near(place::weld_up(&turned).expect("a plan").cuts[1].turned.get(), -20.0), "turned");
+}
+
+#[test]
+fn cuts_that_can_not_be_are_told() {
+    let told = |keys: &[&str]| place::weld_up(&design(&text_of("demo_mm", keys))).expect_err("no plan");
+    let short = "vehicle.donor_plain=[{from: 50, to: 150, front_diameter: 140, rear_diameter: 120}]";
+    let text = text_of("demo_mm", &[]);
+    let (head, tail) = text.split_once("  donor_plain:").expect("the key");
+    let rest: String = tail.lines().skip_while(|l| !l.is_empty()).map(|l| format!("{l}\n")).collect();
+    let text = edit::set(
+        &format!("{head}{rest}"),
+        short.split_once('=').expect("a key").0,
+        short.split_once('=').expect("a value").1,
+    );
+    let error = place::weld_up(&design(&text)).expect_err("no stretch");
+    assert!(matches!(error, WeldUpError::NoStretch { .. }), "{error}");
+    assert!(matches!(told(&["vehicle.donor.overall_length=350"]), WeldUpError::Longer { .. }), "longer");
+    let none = place::weld_up(&design(&text_of("minimal", &[]))).expect_err("no old housing");
+    assert_eq!(none, WeldUpError::Missing("vehicle.donor"));
+}
