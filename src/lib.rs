@@ -27,9 +27,9 @@ pub mod probe;
 
 pub mod forms;
 
-pub mod checks;
-
 pub mod place;
+
+pub mod checks;
 
 pub mod drawing;
 

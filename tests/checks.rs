@@ -242,6 +242,27 @@ const MISFITS: &[Wrong] = {
         ("demo_mm", &["mating.tolerances.flange_holes=0.8"], &[(Fail, "room of bolts in their holes")]),
         ("demo_mm", &["mating.tolerances.flange_holes=0.8", "mating.tolerances.through_bolts=true"], &[]),
         ("demo_mm", &["mating.rail.old_length=150"], &[(Fail, "length of the shift rail")]),
+        ("demo_mm", &["vehicle.hard_points.lever_hole_length=40"], &[(Warn, "lever in the tunnel's hole")]),
+        (
+            "demo_mm",
+            &["vehicle.hard_points.lever_hole=815"],
+            &[(Warn, "off the vehicle's hard points"), (Fail, "lever in the tunnel's hole")],
+        ),
+        (
+            "demo_mm",
+            &["vehicle.hard_points.crossmember=840", "limits.place=2"],
+            &[(Fail, "off the vehicle's hard points")],
+        ),
+        (
+            "demo_mm",
+            &["vehicle.hard_points.crossmember_height=-145"],
+            &[(Warn, "off the vehicle's hard points")],
+        ),
+        (
+            "demo_mm",
+            &["vehicle.hard_points.propshaft_flange=1050"],
+            &[(Warn, "off the vehicle's hard points")],
+        ),
         ("short_lugs", &["mating.rail.diameter=15.1"], &[(Fail, "clearance of the shift rail")]),
         ("short_lugs", &["mating.rail.height=58.2"], &[(Fail, "shift rail's bore off the gearbox's")]),
     ]

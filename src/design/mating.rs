@@ -100,6 +100,13 @@ impl GearsPart {
     }
 }
 
+impl HardPoints {
+    /// A station of the vehicle, from the gearbox face.
+    pub fn from_face(&self, station: Mm) -> Mm {
+        station - self.mounting_face - self.gearbox_length
+    }
+}
+
 impl YokePart {
     /// Station of its shoulder at ride height.
     pub fn shoulder(&self) -> Mm {

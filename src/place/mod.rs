@@ -92,11 +92,6 @@ pub fn place(design: &Design) -> Result<Placed, PlaceError> {
     Ok(out)
 }
 
-/// A station of the vehicle, from the gearbox face.
-fn from_face(points: &HardPoints, station: Mm) -> Mm {
-    station - points.mounting_face - points.gearbox_length
-}
-
 impl Placed {
     fn wants(&mut self, key: &'static str, what: &'static str, now: Option<Mm>, wanted: Mm) -> &mut Move {
         self.moves.push(Move { key, what, now, wanted, donor: None, how: "" });
@@ -118,7 +113,7 @@ fn rear(design: &Design, points: &HardPoints, donor: Option<&Donor>, out: &mut P
         (None, _) => out.lacks(what, "vehicle.hard_points.propshaft_flange"),
         (_, None) => out.lacks(what, "mating.yoke.joint_behind"),
         (Some(flange), Some(behind)) => {
-            let length = from_face(points, flange) - behind - points.stand_off;
+            let length = points.from_face(flange) - behind - points.stand_off;
             let made = out.wants("housing.overall_length", what, Some(now), length);
             made.donor = donor.map(|d| d.overall_length);
             made.how = "the shaft's front joint, less the yoke behind its shoulder, less its stand-off";
@@ -140,13 +135,13 @@ fn shift_box(design: &Design, points: &HardPoints, donor: Option<&Donor>, out: &
     let what = "shift-box pad";
     let Some(pad) = design.shift_box_pad() else { return out.lacks(what, "shift_box_pad") };
     let Some(hole) = points.lever_hole else { return out.lacks(what, "vehicle.hard_points.lever_hole") };
-    let wanted = from_face(points, hole) + points.lever_ahead;
+    let wanted = points.from_face(hole) + points.lever_ahead;
     let made = out.wants("shift_box_pad.station", what, Some(pad.station()), wanted);
     made.donor = donor.and_then(|d| d.shift_station);
     made.how = "the tunnel's lever hole";
     if let Some(length) = points.lever_hole_length {
         let lever = pad.station() - points.lever_ahead;
-        let off = (lever - from_face(points, hole)).get().abs();
+        let off = (lever - points.from_face(hole)).get().abs();
         out.notes.push(Note {
             what: "lever as the file has it, from the hole's edge",
             value: 0.5 * length.get() - off,
@@ -162,7 +157,7 @@ fn mount(design: &Design, points: &HardPoints, donor: Option<&Donor>, out: &mut 
     match points.crossmember {
         None => out.lacks(what, "vehicle.hard_points.crossmember"),
         Some(crossmember) => {
-            let wanted = from_face(points, crossmember) + points.mount_behind - pad.offset();
+            let wanted = points.from_face(crossmember) + points.mount_behind - pad.offset();
             let made = out.wants("mount_pad.base_station", what, Some(pad.station() - pad.offset()), wanted);
             made.donor = donor.and_then(|d| d.mount_station);
             made.how = "the crossmember's holes and the mount's own, less `mount_pad.offset`";
@@ -197,7 +192,7 @@ fn sender(design: &Design, points: &HardPoints, donor: Option<&Donor>, out: &mut
         return out.lacks("speedometer's cable", "vehicle.hard_points.cable_end, cable_side, cable_height");
     };
     let (seat, axis) = seat(boss);
-    let way = P3::new(from_face(points, end).get(), side.get(), height.get()) - seat;
+    let way = P3::new(points.from_face(end).get(), side.get(), height.get()) - seat;
     let note = |what, value, angle, remark| Note { what, value, angle, remark };
     out.notes.push(note(
         "cable's end from the sender's seat",

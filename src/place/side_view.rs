@@ -200,7 +200,7 @@ fn old(design: &Design, s: &mut Sheet) {
 
 fn points(design: &Design, s: &mut Sheet) {
     let Some(points) = &design.vehicle().hard_points else { return };
-    let station = |v: Mm| super::from_face(points, v).get();
+    let station = |v: Mm| points.from_face(v).get();
     if let Some(hole) = points.lever_hole {
         let x = station(hole);
         let z = points.lever_hole_height.map_or(150.0, Mm::get);

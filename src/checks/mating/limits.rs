@@ -26,6 +26,10 @@ pub(super) struct MatingLimits {
     pub(super) clearance: Limit,
     /// Greatest error of line-up.
     pub(super) line_up: Limit,
+    /// How far a feature may be off the vehicle's hard points.
+    pub(super) place: Limit,
+    /// Room for the lever to move in its hole, beyond the middle.
+    pub(super) lever: Limit,
     /// Offset of the barrel from the seal's bore; its runout; both.
     pub(super) offset: Limit,
     pub(super) runout: Limit,
@@ -81,6 +85,8 @@ impl MatingLimits {
                 0.127,
                 "0.005 in from the gearbox's shaft, common practice",
             ),
+            place: or(given.place.map(Mm::get), 1.0, "bolts find their holes; common practice, no source"),
+            lever: own(40.0, "a lever moves some 40 mm either way; common practice, no source"),
             offset: own(MOST_OFFSET.get(), SEAL_RULE),
             runout: own(MOST_RUNOUT.get(), SEAL_RULE),
             offset_and_runout: own(MOST_SUM.get(), SEAL_RULE),

@@ -6,6 +6,7 @@ mod bushing;
 mod driveline;
 mod limits;
 mod line_up;
+mod places;
 mod rail;
 mod seal;
 mod speedometer;
@@ -16,8 +17,8 @@ use limits::MatingLimits;
 use super::sums::Table;
 use super::{Checked, Checks, Sense, Unit};
 use crate::design::{
-    Axle, BushingPart, Design, GearsPart, Instrument, Mating, Propshaft, PulseWheel, RailPart, RegisterMate,
-    SealPart, Suspension, Tolerances, Vehicle, YokePart,
+    Axle, BushingPart, Design, GearsPart, HardPoints, Instrument, Mating, Propshaft, PulseWheel, RailPart,
+    RegisterMate, SealPart, Suspension, Tolerances, Vehicle, YokePart,
 };
 use crate::geometry::P3;
 use crate::standards::limits_and_fits::Fit;
@@ -75,6 +76,8 @@ const SUMS: &[(&str, Sum)] = &[
     ("bolt pattern", line_up::bolts),
     ("length of the shift rail", rail::length),
     ("shift rail in its bore", rail::bore),
+    ("vehicle's hard points", places::moves),
+    ("lever in the tunnel's hole", places::lever),
 ];
 
 /// A value that the file must give for a sum.
@@ -112,7 +115,8 @@ parts! {
         axle Axle "vehicle.axle",
         instrument Instrument "vehicle.instrument",
         propshaft Propshaft "vehicle.propshaft",
-        suspension Suspension "vehicle.suspension",;
+        suspension Suspension "vehicle.suspension",
+        hard_points HardPoints "vehicle.hard_points",;
 }
 
 impl Facts<'_> {

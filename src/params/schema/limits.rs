@@ -65,6 +65,8 @@ section! {
         running_clearance: Mm = |k| k.value(Length(ROOM), "0.2").optional();
         /// Greatest distance of the bushing's axis, the rail's and the like from where the gearbox wants them.
         line_up: Mm = |k| k.value(Length(ROOM), "0.127").optional();
+        /// Greatest distance of a feature from where the vehicle's hard points put it.
+        place: Mm = |k| k.value(Length(ROOM), "1").optional();
         /// Least factor of safety of barrel and spline in shear.
         safety: f64 = |k| k.value(Factor(MULTIPLE), "1.5").optional();
         /// Greatest speed of the propeller shaft, over its critical one.
