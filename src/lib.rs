@@ -35,4 +35,6 @@ pub mod export;
 
 pub mod report;
 
+pub mod sweep;
+
 pub mod cli;

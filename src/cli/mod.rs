@@ -14,6 +14,8 @@ mod forms;
 
 mod produce;
 
+mod sweep;
+
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
 
@@ -28,12 +30,13 @@ struct Arguments {
 }
 
 const EXIT_CODES: &str =
-    "Exit codes: 0 done, 1 a check failed, 2 bad input, 3 geometry impossible, 4 file trouble.";
+    "Exit codes: 0 done, 1 a check failed, 2 bad input, 3 geometry impossible, 4 file trouble, 130 stopped.";
 
 #[derive(Debug, Subcommand)]
 enum Command {
     Build(build::Build),
     Check(check::Check),
+    Sweep(sweep::Sweep),
     Describe(describe::Describe),
     Completions(completions::Completions),
 }
@@ -52,6 +55,8 @@ pub enum Exit {
     Impossible,
     /// A file or folder cannot be read or written.
     FileTrouble,
+    /// Ended by Ctrl-C before all was done; what is done is kept.
+    Stopped,
 }
 
 impl From<Exit> for ExitCode {
@@ -62,6 +67,7 @@ impl From<Exit> for ExitCode {
             Exit::BadInput => 2,
             Exit::Impossible => 3,
             Exit::FileTrouble => 4,
+            Exit::Stopped => 130,
         })
     }
 }
@@ -80,6 +86,7 @@ pub fn run() -> Exit {
     match arguments.command {
         Command::Build(build) => build.run(),
         Command::Check(check) => check.run(),
+        Command::Sweep(sweep) => sweep.run(),
         Command::Describe(describe) => describe.run(),
         Command::Completions(completions) => completions.run(&mut Arguments::command()),
     }

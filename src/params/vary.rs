@@ -73,8 +73,7 @@ impl KeyPath {
             };
             PathError::Unknown { path: text.to_owned(), near: near.or_else(ending) }
         };
-        let steps: Vec<Step> =
-            text.split('.').map(Step::parse).collect::<Option<_>>().ok_or_else(unknown)?;
+        let steps: Vec<Step> = text.split('.').map(Step::parse).collect::<Option<_>>().ok_or_else(unknown)?;
         let (mut level, mut about) = (known.as_slice(), None);
         for step in &steps {
             let entry = level.iter().find(|e| e.key == step.key).ok_or_else(unknown)?;
@@ -288,7 +287,10 @@ mod tests {
         let get = |slot: &crate::params::Slot<crate::units::Mm>| slot.get().map(crate::units::Mm::get);
         let pad = raw.file.mount_pad.as_ref().expect("a pad");
         assert_eq!(get(&pad.offset), Some(-7.5), "set");
-        assert!(get(&raw.file.limits.wall).is_some_and(|w| (w - 5.08).abs() < 1e-12), "put in, with its unit");
+        assert!(
+            get(&raw.file.limits.wall).is_some_and(|w| (w - 5.08).abs() < 1e-12),
+            "put in, with its unit"
+        );
         assert_eq!(demo.text_at(&shaft), Some("330.2"), "the file's own");
     }
 
