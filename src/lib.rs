@@ -37,4 +37,6 @@ pub mod export;
 
 pub mod report;
 
+pub mod sweep;
+
 pub mod cli;

@@ -16,6 +16,8 @@ mod place;
 
 mod produce;
 
+mod sweep;
+
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
 
@@ -30,13 +32,14 @@ struct Arguments {
 }
 
 const EXIT_CODES: &str =
-    "Exit codes: 0 done, 1 a check failed, 2 bad input, 3 geometry impossible, 4 file trouble.";
+    "Exit codes: 0 done, 1 a check failed, 2 bad input, 3 geometry impossible, 4 file trouble, 130 stopped.";
 
 #[derive(Debug, Subcommand)]
 enum Command {
     Build(build::Build),
     Check(check::Check),
     Place(place::Place),
+    Sweep(sweep::Sweep),
     Describe(describe::Describe),
     Completions(completions::Completions),
 }
@@ -55,6 +58,8 @@ pub enum Exit {
     Impossible,
     /// A file or folder cannot be read or written.
     FileTrouble,
+    /// Ended by Ctrl-C before all was done; what is done is kept.
+    Stopped,
 }
 
 impl From<Exit> for ExitCode {
@@ -65,6 +70,7 @@ impl From<Exit> for ExitCode {
             Exit::BadInput => 2,
             Exit::Impossible => 3,
             Exit::FileTrouble => 4,
+            Exit::Stopped => 130,
         })
     }
 }
@@ -84,6 +90,7 @@ pub fn run() -> Exit {
         Command::Build(build) => build.run(),
         Command::Check(check) => check.run(),
         Command::Place(place) => place.run(),
+        Command::Sweep(sweep) => sweep.run(),
         Command::Describe(describe) => describe.run(),
         Command::Completions(completions) => completions.run(&mut Arguments::command()),
     }

@@ -167,6 +167,50 @@ impl Design {
         self
     }
 
+    /// Whether the finished part of another design is the same: they differ at most in what no feature is made from.
+    pub fn same_part(&self, other: &Self) -> bool {
+        // By name, so that a new field is thought of here.
+        let Self {
+            units: _,
+            name: _,
+            description: _,
+            invented: _,
+            overall_length,
+            gearbox_face,
+            shell,
+            tail,
+            shift_box_pad,
+            mount_pad,
+            second_mount_pad,
+            sender_boss,
+            rail_tube,
+            ribs,
+            plugs,
+            casting,
+            trial_print: _,
+            turning: _,
+            mating: _,
+            vehicle: _,
+            surroundings: _,
+            limits: _,
+            forms: _,
+            assumed: _,
+            folder: _,
+        } = self;
+        *overall_length == other.overall_length
+            && *gearbox_face == other.gearbox_face
+            && *shell == other.shell
+            && *tail == other.tail
+            && *shift_box_pad == other.shift_box_pad
+            && *mount_pad == other.mount_pad
+            && *second_mount_pad == other.second_mount_pad
+            && *sender_boss == other.sender_boss
+            && *rail_tube == other.rail_tube
+            && *ribs == other.ribs
+            && *plugs == other.plugs
+            && *casting == other.casting
+    }
+
     /// The folder in which files that it names are looked for.
     pub fn folder(&self) -> &Path {
         &self.folder

@@ -141,20 +141,59 @@ pub fn test_target(path: &Path) -> Result<(), FileError> {
 /// [`FileError`] where the path can't be a file, the folder can't be made or written to, the old file is
 /// write-protected, or the disk refuses.
 pub fn write_atomic(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
-    let target = examine(path)?;
-    let mut file = temporary(&target)?;
-    let failed = |source| FileError::Write { path: target.file.clone(), source };
-    file.write_all(bytes).map_err(failed)?;
-    if let Some(permissions) = &target.permissions {
-        file.as_file().set_permissions(permissions.clone()).map_err(failed)?;
+    let mut file = Draft::begin(path)?;
+    file.write_all(bytes).map_err(|source| FileError::Write { path: path.to_owned(), source })?;
+    file.keep()
+}
+
+/// A file being written bit by bit; nobody sees it under its name before [`Draft::keep`].
+pub struct Draft {
+    target: Target,
+    file: NamedTempFile,
+}
+
+/// How the names of files begin that are not under their own names yet.
+pub const DRAFT_PREFIX: &str = ".tailpattern-";
+
+impl Draft {
+    /// Begins a file.
+    ///
+    /// # Errors
+    /// As [`write_atomic`].
+    pub fn begin(path: &Path) -> Result<Self, FileError> {
+        let target = examine(path)?;
+        let file = temporary(&target)?;
+        Ok(Self { target, file })
     }
-    file.as_file().sync_all().map_err(failed)?;
-    file.persist(&target.file).map_err(|e| failed(e.error))?;
-    // The new name is on the disk only once the folder is; some file systems can't do this, nor need it.
-    if let Ok(folder) = File::open(&target.folder) {
-        let _ = folder.sync_all();
+
+    /// Puts it in place, in one step, once all of it is on the disk.
+    ///
+    /// # Errors
+    /// As [`write_atomic`].
+    pub fn keep(self) -> Result<(), FileError> {
+        let Self { target, file } = self;
+        let failed = |source| FileError::Write { path: target.file.clone(), source };
+        if let Some(permissions) = &target.permissions {
+            file.as_file().set_permissions(permissions.clone()).map_err(failed)?;
+        }
+        file.as_file().sync_all().map_err(failed)?;
+        file.persist(&target.file).map_err(|e| failed(e.error))?;
+        // The new name is on the disk only once the folder is; some file systems can't do this, nor need it.
+        if let Ok(folder) = File::open(&target.folder) {
+            let _ = folder.sync_all();
+        }
+        Ok(())
     }
-    Ok(())
+}
+
+impl io::Write for Draft {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.file.write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.file.flush()
+    }
 }
 
 fn examine(path: &Path) -> Result<Target, FileError> {
@@ -199,7 +238,7 @@ fn make_folder(folder: &Path) -> Result<(), FileError> {
 /// An empty file beside the target, removed again unless it is put in place.
 fn temporary(target: &Target) -> Result<NamedTempFile, FileError> {
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".tailpattern-").suffix(".part");
+    builder.prefix(DRAFT_PREFIX).suffix(".part");
     // Ordinary permissions, less the process's mask; a temporary file would be its owner's alone.
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o644));

@@ -9,6 +9,7 @@ use super::schema::File;
 use super::sheet::{self, Reading};
 use super::slot::Assumed;
 use super::source::Source;
+use super::tree::Node;
 use crate::finding::Findings;
 
 /// A parameter file as read: the good values, and room for those that were bad.
@@ -33,10 +34,17 @@ pub fn entries() -> Vec<Entry> {
 /// Findings, when there is nothing to go on with. Else the faults of single keys are in the raw file's `findings`.
 pub fn read(source: &Source) -> Result<Raw, Findings> {
     let (root, findings) = parse::parse(source);
-    let Some(root) = root else { return Err(findings) };
+    match root {
+        Some(root) => read_tree(&root, findings),
+        None => Err(findings),
+    }
+}
+
+/// Reads a tree of keys; `findings` are those of the parsing.
+pub(super) fn read_tree(root: &Node, findings: Findings) -> Result<Raw, Findings> {
     let mut reading = Reading::new(reference::paths(&entries()));
     reading.findings = findings;
-    match sheet::read_root::<File>(&root, &mut reading) {
+    match sheet::read_root::<File>(root, &mut reading) {
         Some(file) => Ok(Raw { file, assumed: reading.assumed, findings: reading.findings }),
         None => Err(reading.findings),
     }

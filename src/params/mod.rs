@@ -30,6 +30,8 @@ pub mod source;
 
 pub mod tree;
 
+pub mod vary;
+
 pub use load::{Raw, entries, load, read};
 pub use slot::{Assumed, ListSlot, Origin, Slot};
 pub use source::Source;

@@ -1,0 +1,196 @@
+//! `sweep`: many variants of one parameter file, with tables, answers, plots and a page.
+
+mod plan;
+mod progress;
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use clap::{Args, Subcommand};
+
+use self::progress::Meter;
+use super::{Exit, complain, say};
+use crate::export::files::write_atomic;
+use crate::export::step::step;
+use crate::forms;
+use crate::params::vary;
+use crate::sweep::merge::{self, MergeError};
+use crate::sweep::row::Row;
+use crate::sweep::run::{self, Job};
+use crate::sweep::store::StoreError;
+use crate::sweep::variant::Made;
+
+/// Vary numbers of a parameter file: a table of all variants, and what follows from it.
+#[derive(Debug, Args)]
+#[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true)]
+pub(super) struct Sweep {
+    #[command(subcommand)]
+    action: Option<Action>,
+    /// Parameter file
+    #[arg(required = true)]
+    file: Option<PathBuf>,
+    /// A number and its values: KEY=from..to/count, KEY=a,b,c, or with --sample KEY=from..to; a unit may stand behind
+    #[arg(long, value_name = "KEY=VALUES", allow_hyphen_values = true)]
+    over: Vec<String>,
+    /// A number that follows others, in the file's units: KEY=sum, such as shift_box_pad.station=mount_pad.offset+150
+    #[arg(long, value_name = "KEY=SUM")]
+    link: Vec<String>,
+    /// Draw this many samples of the ranges in place of a grid
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
+    sample: Option<u32>,
+    /// What the samples' chance starts from
+    #[arg(long, value_name = "S", default_value_t = 1, requires = "sample")]
+    seed: u64,
+    /// How samples are drawn: a Latin hypercube, or Sobol's points (plain ones with --seed 0)
+    #[arg(long, value_name = "METHOD", default_value = "latin", value_parser = ["latin", "sobol"], requires = "sample")]
+    by: String,
+    /// A check to make, by its name as `check` prints it; `all`, or `none`. Give it again for each further check
+    #[arg(long, value_name = "NAME", default_value = "all")]
+    check: Vec<String>,
+    /// Keep parameter file and STEP of variants with these verdicts, separated by commas
+    #[arg(long, value_name = "VERDICT", value_delimiter = ',', value_parser = ["pass", "warn", "fail"])]
+    keep: Vec<String>,
+    /// Folder for the results; without it out/NAME-sweep
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Go on with what the folder holds; begin where it holds nothing
+    #[arg(long)]
+    resume: bool,
+    /// Only this part of all rows: number/of, from 1; put parts together with `sweep merge`
+    #[arg(long, value_name = "I/N", value_parser = shard)]
+    shard: Option<(u64, u64)>,
+    /// Workers; without it one for each core
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    threads: Option<u16>,
+}
+
+#[derive(Debug, Subcommand)]
+enum Action {
+    /// Put the folders of shards together, and say what is missing or doubled
+    Merge {
+        /// Folders that `sweep --shard` made
+        #[arg(required = true)]
+        shards: Vec<PathBuf>,
+        /// Folder for the whole sweep
+        #[arg(long, value_name = "DIR")]
+        out: PathBuf,
+    },
+}
+
+/// Reads `i/n`, from 1.
+fn shard(text: &str) -> Result<(u64, u64), String> {
+    let parts = text.split_once('/').and_then(|(i, n)| Some((i.parse().ok()?, n.parse().ok()?)));
+    parts
+        .filter(|(i, n): &(u64, u64)| (1..=*n).contains(i))
+        .ok_or_else(|| "write number/of, such as 3/8; the number runs from 1 to the second".to_owned())
+}
+
+impl Sweep {
+    pub(super) fn run(&self) -> Exit {
+        let ended = match &self.action {
+            Some(Action::Merge { shards, out }) => merged(shards, out),
+            None => self.swept(),
+        };
+        match ended {
+            Ok(exit) | Err(exit) => exit,
+        }
+    }
+
+    fn swept(&self) -> Result<Exit, Exit> {
+        let plan = self.plan()?;
+        let stem = self.file.as_deref().and_then(Path::file_stem).unwrap_or_default().to_string_lossy();
+        let folder = self.out.clone().unwrap_or_else(|| PathBuf::from(format!("out/{stem}-sweep")));
+        let (number, of) = self.shard.unwrap_or((1, 1));
+        let range = run::shard(plan.rows(), number, of);
+        let stop = Arc::new(AtomicBool::new(false));
+        let asked = Arc::clone(&stop);
+        // Without a handler Ctrl-C ends the program at once, which costs the rows in work and nothing else.
+        let _handler = ctrlc::set_handler(move || asked.store(true, Ordering::Relaxed));
+        let lost = AtomicBool::new(false);
+        let look = |row: &Row, made: &Made| {
+            if self.keep.iter().any(|word| word == row.verdict.word())
+                && let Err(error) = keep(&folder, row, made)
+                && !lost.swap(true, Ordering::Relaxed)
+            {
+                complain(&format!("error: files of row {}: {error}\n", row.index));
+                stop.store(true, Ordering::Relaxed);
+            }
+        };
+        let cores = std::thread::available_parallelism().map_or(1, usize::from);
+        let threads = self.threads.map_or(cores, usize::from);
+        let job = Job {
+            plan: &plan,
+            folder: &folder,
+            range,
+            resume: self.resume,
+            threads,
+            stop: &stop,
+            look: &look,
+        };
+        let mut meter = Meter::new();
+        let whole = run::run(&job, &mut |p| meter.show(p)).map_err(|e| told(&e))?;
+        say(&meter.end());
+        if lost.load(Ordering::Relaxed) {
+            return Err(Exit::FileTrouble);
+        }
+        if !whole {
+            complain("stopped; go on with the same command and --resume\n");
+            return Ok(Exit::Stopped);
+        }
+        say(&format!("  {}\n", folder.display()));
+        Ok(Exit::Done)
+    }
+}
+
+/// Prints why a sweep's folder can't be used.
+fn told(error: &StoreError) -> Exit {
+    complain(&format!("error: {error}\n"));
+    match error {
+        StoreError::Taken(_) | StoreError::Other { .. } | StoreError::NoSweep(_) => Exit::BadInput,
+        _ => Exit::FileTrouble,
+    }
+}
+
+/// Writes the parameter file and the STEP file of a variant.
+fn keep(folder: &Path, row: &Row, made: &Made) -> Result<(), String> {
+    let stem = folder.join("variants").join(format!("{:09}", row.index));
+    let text = vary::text(made.tree);
+    let (design, housing) = (made.design, made.housing);
+    let info = crate::export::step::StepInfo {
+        id: design.name().to_owned(),
+        name: design.name().to_owned(),
+        description: format!("{}, row {} of a sweep", forms::title(design), row.index),
+        form: "finished".to_owned(),
+        file_stem: format!("{:09}", row.index),
+        properties: Some(housing.report.mass),
+        ..Default::default()
+    };
+    let bytes = step(&housing.brep, &info).map_err(|e| e.to_string())?;
+    write_atomic(&stem.with_extension("step"), &bytes).map_err(|e| e.to_string())?;
+    write_atomic(&stem.with_extension("yaml"), text.as_bytes()).map_err(|e| e.to_string())
+}
+
+fn merged(shards: &[PathBuf], out: &Path) -> Result<Exit, Exit> {
+    let merged = merge::merge(shards, out).map_err(|error| match &error {
+        MergeError::Store(error) => told(error),
+        other => {
+            complain(&format!("error: {other}\n"));
+            Exit::BadInput
+        }
+    })?;
+    say(&format!("{} of {} rows put together\n", merged.rows, merged.wanted));
+    say(&ranges("missing", &merged.missing));
+    say(&ranges("doubled, alike, kept once", &merged.doubled));
+    say(&format!("  {}\n", out.display()));
+    Ok(if merged.is_whole() { Exit::Done } else { Exit::Failed })
+}
+
+/// A line that lists ranges of rows.
+fn ranges(what: &str, ranges: &[(u64, u64)]) -> String {
+    if ranges.is_empty() {
+        return String::new();
+    }
+    let one = |(a, b): &(u64, u64)| if a == b { a.to_string() } else { format!("{a} to {b}") };
+    format!("  {what}: rows {}\n", ranges.iter().map(one).collect::<Vec<_>>().join(", "))
+}

@@ -1,0 +1,107 @@
+//! From the command line to a plan.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use super::super::{Exit, colour, complain};
+use super::Sweep;
+use crate::design::Form;
+use crate::params::Source;
+use crate::report::terminal;
+use crate::sweep::axis::{Axis, AxisError, Link};
+use crate::sweep::plan::{Draw, Plan, PlanError};
+use crate::sweep::sample::Method;
+use crate::sweep::variant::Maker;
+
+impl Sweep {
+    /// The plan; what is wrong with it is told.
+    pub(super) fn plan(&self) -> Result<Plan, Exit> {
+        let file = self.file.as_deref().unwrap_or(Path::new(""));
+        let source = source(file)?;
+        let axes = read(&self.over, Axis::parse)?;
+        let links = read(&self.link, Link::parse)?;
+        let method = if self.by == "sobol" { Method::Sobol } else { Method::Latin };
+        let draw = self.sample.map(|count| Draw { method, count, seed: self.seed });
+        let mut plan = made(&source, file, axes, links, draw)?;
+        match self.check.as_slice() {
+            [one] if one == "all" => {}
+            [one] if one == "none" => plan.forms.clear(),
+            names => only(&mut plan, names)?,
+        }
+        Ok(plan)
+    }
+}
+
+/// The text of a parameter file.
+pub(in super::super) fn source(file: &Path) -> Result<Source, Exit> {
+    let read = Source::read(file).map_err(|error| {
+        complain(&format!("error: {}: {error}\n", file.display()));
+        Exit::FileTrouble
+    })?;
+    read.map_err(|findings| {
+        complain(&terminal::findings(&findings, None, colour()));
+        Exit::BadInput
+    })
+}
+
+/// A plan of a file; what is wrong with it is told.
+pub(in super::super) fn made(
+    source: &Source,
+    file: &Path,
+    axes: Vec<Axis>,
+    links: Vec<Link>,
+    draw: Option<Draw>,
+) -> Result<Plan, Exit> {
+    let folder = file.parent().unwrap_or(Path::new("")).to_owned();
+    Plan::new(source, folder, axes, links, draw).map_err(|error| {
+        match &error {
+            PlanError::File(findings) => complain(&terminal::findings(findings, Some(source), colour())),
+            other => complain(&format!("error: {other}\n")),
+        }
+        Exit::BadInput
+    })
+}
+
+/// All texts read, or every fault of them told.
+fn read<T>(texts: &[String], parse: impl Fn(&str) -> Result<T, AxisError>) -> Result<Vec<T>, Exit> {
+    let mut good = Vec::new();
+    for text in texts {
+        match parse(text) {
+            Ok(one) => good.push(one),
+            Err(error) => complain(&format!("error: {error}\n")),
+        }
+    }
+    if good.len() == texts.len() { Ok(good) } else { Err(Exit::BadInput) }
+}
+
+/// Keeps the named checks, and of the forms those on which the file's own part has them.
+pub(in super::super) fn only(plan: &mut Plan, names: &[String]) -> Result<(), Exit> {
+    let all = std::mem::take(&mut plan.forms);
+    let mut maker = Maker::default();
+    let mut known: BTreeMap<String, Vec<Form>> = BTreeMap::new();
+    for form in &all {
+        plan.forms = vec![*form];
+        let row = maker.at(plan, &[]);
+        if let Some(fault) = row.fault {
+            complain(&format!("error: the file's own part, which names the checks, can't be had: {fault}\n"));
+            return Err(Exit::Impossible);
+        }
+        for measured in row.measured {
+            let forms = known.entry(measured.check).or_default();
+            if !forms.contains(form) {
+                forms.push(*form);
+            }
+        }
+    }
+    if let Some(unknown) = names.iter().find(|n| !known.contains_key(*n)) {
+        let list: Vec<&str> = known.keys().map(String::as_str).collect();
+        complain(&format!(
+            "error: no check of this part is named `{unknown}`; there are, one a line, and `all` or `none` alone:\n  {}\n",
+            list.join("\n  ")
+        ));
+        return Err(Exit::BadInput);
+    }
+    plan.checks = names.to_vec();
+    plan.forms = all.into_iter().filter(|f| names.iter().any(|n| known[n].contains(f))).collect();
+    Ok(())
+}

@@ -1,0 +1,202 @@
+//! What follows from all rows of a sweep: gathered row by row, so that memory stays the same however many there are.
+
+use serde_json::{Value, json};
+
+use super::axis::Axis;
+use super::effects::{Effect, Effects};
+use super::goal::{Best, Choice, Front, Goal};
+use super::ranges::Slots;
+use super::row::{Row, Verdict};
+use super::store::{Folder, StoreError};
+
+/// Cells of a map along each axis, at most.
+const CELLS: usize = 60;
+
+/// Points that are kept for plots, about.
+const POINTS: u64 = 1_500;
+
+/// Axes of which each two have a map.
+const MAPPED: usize = 3;
+
+/// Two axes, cut into cells.
+#[derive(Clone, Debug)]
+pub struct Map {
+    /// Which axes: across and up.
+    pub axes: [usize; 2],
+    /// Number of cells.
+    pub size: [usize; 2],
+    /// Rows and feasible rows of each cell, by rows from the bottom; and the best verdict there.
+    pub cells: Vec<(u64, u64, Option<Verdict>)>,
+    slots: [Slots; 2],
+}
+
+/// A row's goals, for a plot.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Point {
+    /// What it has of both.
+    pub has: [f64; 2],
+    /// Whether no check fails.
+    pub feasible: bool,
+}
+
+/// Answers.
+#[derive(Clone, Debug)]
+pub struct Answers {
+    /// What sweep it is.
+    pub identity: Value,
+    /// What was varied.
+    pub axes: Vec<Axis>,
+    /// What was set: axes and links.
+    pub keys: Vec<String>,
+    /// Rows.
+    pub rows: u64,
+    /// Rows by their verdicts, in the order of [`Verdict::ALL`].
+    pub verdicts: [u64; 5],
+    /// Each axis by its values.
+    pub ranges: Vec<Slots>,
+    /// The best row for each goal.
+    pub best: Vec<Best>,
+    /// The rows on the front of both goals.
+    pub front: Front,
+    /// How margins change with the parameters.
+    pub effects: Vec<Effect>,
+    /// Whether more measurements had names than were followed.
+    pub effects_cut_off: bool,
+    /// Maps of axes.
+    pub maps: Vec<Map>,
+    /// Some rows' goals.
+    pub points: Vec<Point>,
+}
+
+impl Map {
+    fn new(axes: &[Axis], pair: [usize; 2], sampled: bool) -> Self {
+        let slots = pair.map(|k| {
+            let mut slots = Slots::new(axes, k, sampled);
+            slots.slots.truncate(CELLS);
+            slots
+        });
+        let size = [slots[0].slots.len(), slots[1].slots.len()];
+        Self { axes: pair, size, cells: vec![(0, 0, None); size[0] * size[1]], slots }
+    }
+
+    fn take(&mut self, axes: &[Axis], row: &Row) {
+        let [x, y] = [&self.slots[0], &self.slots[1]].map(|s| s.of(axes, row));
+        let cell = &mut self.cells[y * self.size[0] + x];
+        cell.0 += 1;
+        cell.1 += u64::from(row.verdict.is_feasible());
+        cell.2 = Some(cell.2.map_or(row.verdict, |v| v.min(row.verdict)));
+    }
+}
+
+impl Answers {
+    /// Reads all rows of a sweep.
+    ///
+    /// # Errors
+    /// Where they can't be read.
+    pub fn gather(folder: &mut Folder, goals: [Goal; 2]) -> Result<Self, StoreError> {
+        let identity = folder.identity.clone();
+        let text = |a: &Value| Some(format!("{}={}", a["key"].as_str()?, a["values"].as_str()?));
+        let parsed = |a: &Value| text(a).and_then(|t| Axis::parse(&t).ok());
+        let over = identity["over"].as_array().ok_or(StoreError::Foreign)?;
+        let axes: Vec<Axis> = over.iter().map(parsed).collect::<Option<_>>().ok_or(StoreError::Foreign)?;
+        let sampled = !identity["sample"].is_null();
+        let wanted = identity["rows"].as_u64().unwrap_or(1);
+        let shown = axes.len().min(MAPPED);
+        let pairs = (0..shown).flat_map(|a| (a + 1..shown).map(move |b| [a, b]));
+        let mut out = Self {
+            ranges: (0..axes.len()).map(|k| Slots::new(&axes, k, sampled)).collect(),
+            best: goals.iter().cloned().map(Best::new).collect(),
+            maps: pairs.map(|pair| Map::new(&axes, pair, sampled)).collect(),
+            front: Front::new(goals),
+            keys: folder.keys.clone(),
+            axes,
+            identity,
+            rows: 0,
+            verdicts: [0; 5],
+            effects: vec![],
+            effects_cut_off: false,
+            points: vec![],
+        };
+        let mut effects = Effects::new(&out.axes);
+        let stride = wanted.div_ceil(POINTS).max(1);
+        while let Some(row) = folder.next_row()? {
+            out.take(&row, stride);
+            effects.take(&row);
+        }
+        out.effects_cut_off = effects.cut_off;
+        out.effects = effects.all();
+        Ok(out)
+    }
+
+    fn take(&mut self, row: &Row, stride: u64) {
+        self.rows += 1;
+        self.verdicts[row.verdict as usize] += 1;
+        let axes = &self.axes;
+        self.ranges.iter_mut().for_each(|r| r.take(axes, row));
+        self.maps.iter_mut().for_each(|m| m.take(axes, row));
+        let feasible = row.verdict.is_feasible();
+        if feasible {
+            self.best.iter_mut().for_each(|b| b.take(row));
+            self.front.take(row);
+        }
+        let [a, b] = [&self.front.goals[0], &self.front.goals[1]].map(|g| g.of(row));
+        if let (Some(a), Some(b), true) = (a, b, row.index % stride == 0) {
+            self.points.push(Point { has: [a, b], feasible });
+        }
+    }
+
+    /// Rows in which no check fails.
+    pub fn feasible(&self) -> u64 {
+        self.verdicts[0] + self.verdicts[1]
+    }
+
+    /// Everything, for programs.
+    pub fn to_json(&self) -> Value {
+        let values = |c: &Choice| {
+            self.keys.iter().cloned().zip(c.values.iter().map(|v| json!(v))).collect::<serde_json::Map<_, _>>()
+        };
+        let verdicts = Verdict::ALL.iter().zip(self.verdicts).map(|(v, n)| (v.word().to_owned(), json!(n)));
+        let range = |slots: &Slots| {
+            let stretch = |s: &super::ranges::Stretch| {
+                json!({ "from": s.from, "to": s.to, "ended_below_by": s.below, "ended_above_by": s.above })
+            };
+            json!({
+                "key": slots.axis.key.text(),
+                "unit": slots.axis.unit,
+                "feasible": slots.stretches().iter().map(stretch).collect::<Vec<_>>(),
+            })
+        };
+        let best = |b: &Best| {
+            json!({
+                "goal": b.goal.words(),
+                "row": b.row.as_ref().map(|c| c.index),
+                "has": b.row.as_ref().and_then(|c| c.has.first()),
+                "values": b.row.as_ref().map(values),
+            })
+        };
+        let effect = |e: &Effect| {
+            let slopes = e.slopes.as_ref().map(|slopes| {
+                let named = self.axes.iter().map(|a| a.key.text().to_owned());
+                named.zip(slopes.iter().map(|s| json!(s))).collect::<serde_json::Map<_, _>>()
+            });
+            json!({
+                "check": e.check, "what": e.what, "unit": e.unit, "rows": e.rows, "least_margin": e.least,
+                "change_for_one_unit": slopes, "explained": e.explained,
+            })
+        };
+        json!({
+            "sweep": self.identity,
+            "rows": self.rows,
+            "verdicts": verdicts.collect::<serde_json::Map<_, _>>(),
+            "ranges": self.ranges.iter().map(range).collect::<Vec<_>>(),
+            "best": self.best.iter().map(best).collect::<Vec<_>>(),
+            "front": {
+                "goals": self.front.goals.iter().map(Goal::words).collect::<Vec<_>>(),
+                "rows": self.front.rows.iter()
+                    .map(|c| json!({ "row": c.index, "has": c.has, "values": values(c) })).collect::<Vec<_>>(),
+            },
+            "effects": self.effects.iter().map(effect).collect::<Vec<_>>(),
+            "effects_cut_off": self.effects_cut_off,
+        })
+    }
+}

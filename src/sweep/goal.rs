@@ -1,0 +1,187 @@
+//! What may be wanted of a part, and the rows that give the most of it.
+
+use super::row::Row;
+
+/// Something to have as much, or as little, of as can be.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Goal {
+    /// The least mass, kg.
+    Mass,
+    /// The least volume, mm³.
+    Volume,
+    /// The largest least margin over all checks in millimetres that can fail the part.
+    Margin,
+    /// The largest least margin of one check, in its own unit.
+    Check(String),
+}
+
+impl Goal {
+    /// Reads `mass`, `volume`, `margin`, or `margin:CHECK`.
+    ///
+    /// # Errors
+    /// What may be written.
+    pub fn parse(text: &str) -> Result<Self, String> {
+        match text {
+            "mass" => Ok(Self::Mass),
+            "volume" => Ok(Self::Volume),
+            "margin" => Ok(Self::Margin),
+            _ => text
+                .strip_prefix("margin:")
+                .map(|check| Self::Check(check.to_owned()))
+                .ok_or_else(|| "write mass, volume, margin, or margin:CHECK".to_owned()),
+        }
+    }
+
+    /// In words, with its unit.
+    pub fn words(&self) -> String {
+        match self {
+            Self::Mass => "least mass, kg".to_owned(),
+            Self::Volume => "least volume, mm³".to_owned(),
+            Self::Margin => "largest least margin, mm".to_owned(),
+            Self::Check(check) => format!("largest margin of `{check}`"),
+        }
+    }
+
+    /// Whether less is better.
+    pub fn is_least(&self) -> bool {
+        matches!(self, Self::Mass | Self::Volume)
+    }
+
+    /// What a row has of it.
+    pub fn of(&self, row: &Row) -> Option<f64> {
+        match self {
+            Self::Mass => row.mass,
+            Self::Volume => row.volume,
+            Self::Margin => row.least().map(|l| l.1),
+            Self::Check(check) => {
+                let all = row.measured.iter().filter(|m| m.check == *check).filter_map(|m| m.margin);
+                all.min_by(f64::total_cmp)
+            }
+        }
+    }
+
+    /// The same, larger where it is better.
+    fn score(&self, row: &Row) -> Option<f64> {
+        self.of(row).map(|x| if self.is_least() { -x } else { x })
+    }
+}
+
+/// A row that is best, or on the front.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Choice {
+    /// Its number.
+    pub index: u64,
+    /// What it sets.
+    pub values: Vec<f64>,
+    /// What it has of each goal.
+    pub has: Vec<f64>,
+}
+
+/// The feasible row that has most of a goal; of equal ones the first.
+#[derive(Clone, Debug)]
+pub struct Best {
+    /// The goal.
+    pub goal: Goal,
+    /// The row, if any is feasible.
+    pub row: Option<Choice>,
+    score: f64,
+}
+
+impl Best {
+    /// Before any row.
+    pub fn new(goal: Goal) -> Self {
+        Self { goal, row: None, score: f64::NEG_INFINITY }
+    }
+
+    /// Takes a feasible row.
+    pub fn take(&mut self, row: &Row) {
+        let (Some(score), Some(has)) = (self.goal.score(row), self.goal.of(row)) else { return };
+        if score > self.score {
+            self.score = score;
+            self.row = Some(Choice { index: row.index, values: row.values.clone(), has: vec![has] });
+        }
+    }
+}
+
+/// The feasible rows that no other betters in one of two goals without losing in the other; of equal ones the first.
+#[derive(Clone, Debug)]
+pub struct Front {
+    /// The goals.
+    pub goals: [Goal; 2],
+    /// The rows, by the first goal, its best first.
+    pub rows: Vec<Choice>,
+    scores: Vec<[f64; 2]>,
+}
+
+impl Front {
+    /// Before any row.
+    pub fn new(goals: [Goal; 2]) -> Self {
+        Self { goals, rows: vec![], scores: vec![] }
+    }
+
+    /// Takes a feasible row. The first score falls along the front and the second rises.
+    pub fn take(&mut self, row: &Row) {
+        let scores = [&self.goals[0], &self.goals[1]].map(|g| g.score(row));
+        let [Some(a), Some(b)] = scores else { return };
+        // Those before it are at least as good in the first goal; the last of them is the best in the second.
+        let at = self.scores.partition_point(|s| s[0] >= a);
+        if at > 0 && self.scores[at - 1][1] >= b {
+            return;
+        }
+        // An equal one in the first goal, worse in the second, stands just before.
+        let from = if at > 0 && self.scores[at - 1][0] <= a { at - 1 } else { at };
+        let worse = self.scores[from..].iter().take_while(|s| s[1] <= b).count();
+        let has = self.goals.iter().filter_map(|g| g.of(row)).collect();
+        let choice = Choice { index: row.index, values: row.values.clone(), has };
+        self.scores.splice(from..from + worse, [[a, b]]);
+        self.rows.splice(from..from + worse, [choice]);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::row::Verdict;
+    use super::*;
+    use crate::standards::counter_random::uniform_pair;
+
+    fn row(index: u64, mass: f64, volume: f64) -> Row {
+        Row {
+            index,
+            values: vec![],
+            verdict: Verdict::Pass,
+            counts: [0; 4],
+            volume: Some(volume),
+            mass: Some(mass),
+            fault: None,
+            measured: vec![],
+        }
+    }
+
+    /// Against the definition, every pair of 400 rows, many of them equal in one goal or both.
+    #[test]
+    fn the_front_is_what_none_betters() {
+        let coarse = |x: f64| (x * 12.0).floor();
+        let rows: Vec<Row> = (0..400)
+            .map(|i| {
+                let [a, b] = uniform_pair(3, i, 0);
+                row(i, coarse(a) + 3.0, coarse(b) + 15.0 - coarse(a))
+            })
+            .collect();
+        let mut front = Front::new([Goal::Mass, Goal::Volume]);
+        rows.iter().for_each(|r| front.take(r));
+        let pair = |r: &Row| (r.mass.unwrap_or(0.0), r.volume.unwrap_or(0.0));
+        let bettered = |r: &Row| {
+            let (a, b) = pair(r);
+            rows.iter().any(|o| {
+                let (x, y) = pair(o);
+                x <= a && y <= b && (x < a || y < b || o.index < r.index)
+            })
+        };
+        let mut wanted: Vec<u64> = rows.iter().filter(|r| !bettered(r)).map(|r| r.index).collect();
+        let mut found: Vec<u64> = front.rows.iter().map(|c| c.index).collect();
+        wanted.sort_unstable();
+        found.sort_unstable();
+        assert_eq!(found, wanted, "by the definition");
+        assert!(found.len() > 3, "a front of some length");
+    }
+}

@@ -1,0 +1,115 @@
+//! Where the part can be had, over two axes.
+
+use plotters::coord::Shift;
+use plotters::prelude::*;
+
+use super::super::answers::Map;
+use super::super::axis::{Axis, Spread};
+use super::super::row::Verdict;
+use super::{Drawn, Entry, Figure, INK, colour, label, legend, legend_height, text, tick};
+
+/// A map.
+pub(super) struct Feasible<'a> {
+    pub(super) map: &'a Map,
+    pub(super) axes: &'a [Axis],
+    pub(super) sampled: bool,
+}
+
+impl Feasible<'_> {
+    pub(super) fn caption(&self) -> String {
+        let [a, b] = self.map.axes.map(|k| label(&self.axes[k]));
+        let how = if self.shares() {
+            "by the share of rows in which no check fails"
+        } else {
+            "by what came of the row there"
+        };
+        format!("{b} over {a}, coloured {how}.")
+    }
+
+    /// Whether cells hold several rows, so that shares tell more than one verdict.
+    fn shares(&self) -> bool {
+        self.map.cells.iter().any(|c| c.0 > 1)
+    }
+
+    /// Where cells begin and end along an axis; a list's cells stand at its numbers in order.
+    fn edges(&self, side: usize) -> Vec<f64> {
+        let (axis, count) = (&self.axes[self.map.axes[side]], self.map.size[side]);
+        let (low, high, from_low) = match &axis.spread {
+            Spread::Range { from, to, .. } => (from.min(*to), from.max(*to), from < to),
+            Spread::List(_) => (0.0, count as f64 - 1.0, true),
+        };
+        // A grid's values stand in the middle of their cells, the first and last ones too.
+        let half = if self.sampled { 0.0 } else { (high - low) / (count.max(2) - 1) as f64 / 2.0 };
+        let (low, high) = (low - half, high + half);
+        let mut edges: Vec<f64> = (0..=count).map(|k| low + (high - low) * k as f64 / count as f64).collect();
+        if !from_low && !self.sampled {
+            edges.reverse();
+        }
+        edges
+    }
+
+    fn tick(&self, side: usize, x: f64, span: f64) -> String {
+        match &self.axes[self.map.axes[side]].spread {
+            Spread::List(values) => {
+                let whole = (x - x.round()).abs() < 1e-6 && x.round() >= 0.0;
+                let value = values.get(x.round().max(0.0) as usize).filter(|_| whole);
+                value.map_or_else(String::new, |v| tick(*v, *v))
+            }
+            Spread::Range { .. } => tick(x, span),
+        }
+    }
+}
+
+/// The colour of a share of feasible rows.
+fn shade(share: f64) -> RGBColor {
+    let (none, all) = (colour(Verdict::Fail), colour(Verdict::Pass));
+    let mix = |a: u8, b: u8| (f64::from(a) + (f64::from(b) - f64::from(a)) * share).round() as u8;
+    RGBColor(mix(none.0, all.0), mix(none.1, all.1), mix(none.2, all.2))
+}
+
+impl Figure for Feasible<'_> {
+    fn draw<B: DrawingBackend>(&self, area: &DrawingArea<B, Shift>) -> Drawn {
+        let shares = self.shares();
+        let entries: Vec<Entry> = if shares {
+            [0.0, 0.5, 1.0].map(|s| (shade(s), format!("{:.0} % of rows feasible", s * 100.0))).to_vec()
+        } else {
+            let there = |v: &Verdict| self.map.cells.iter().any(|c| c.2 == Some(*v));
+            Verdict::ALL.into_iter().filter(there).map(|v| (colour(v), v.word().to_owned())).collect()
+        };
+        let height = area.dim_in_pixel().1 as i32 - legend_height(entries.len()) as i32;
+        let (upper, lower) = area.split_vertically(height);
+        let [x, y] = [self.edges(0), self.edges(1)];
+        let ends = |e: &[f64]| {
+            let (a, b) = (e.first().copied().unwrap_or(0.0), e.last().copied().unwrap_or(1.0));
+            (a.min(b), a.max(b))
+        };
+        let ((left, right), (low, high)) = (ends(&x), ends(&y));
+        let names = self.map.axes.map(|k| label(&self.axes[k]));
+        let mut chart = ChartBuilder::on(&upper);
+        chart.margin(14).margin_right(28).x_label_area_size(50).y_label_area_size(80);
+        chart.caption("Where the part can be had", text(22));
+        let mut chart = chart.build_cartesian_2d(left..right, low..high).map_err(|e| e.to_string())?;
+        chart
+            .configure_mesh()
+            .disable_mesh()
+            .axis_style(INK)
+            .x_desc(&names[0])
+            .y_desc(&names[1])
+            .axis_desc_style(text(17))
+            .label_style(text(15))
+            .x_label_formatter(&|v| self.tick(0, *v, right - left))
+            .y_label_formatter(&|v| self.tick(1, *v, high - low))
+            .draw()
+            .map_err(|e| e.to_string())?;
+        let cells = self.map.cells.iter().enumerate().filter(|(_, c)| c.0 > 0).map(|(k, cell)| {
+            let (i, j) = (k % self.map.size[0], k / self.map.size[0]);
+            let fill = match cell.2 {
+                Some(verdict) if !shares => colour(verdict),
+                _ => shade(cell.1 as f64 / cell.0 as f64),
+            };
+            Rectangle::new([(x[i], y[j]), (x[i + 1], y[j + 1])], fill.filled())
+        });
+        chart.draw_series(cells).map_err(|e| e.to_string())?;
+        legend(&lower, &entries)
+    }
+}

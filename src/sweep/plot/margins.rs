@@ -1,0 +1,126 @@
+//! Least margin of the checks nearest to failing, along one axis.
+
+use plotters::coord::Shift;
+use plotters::prelude::*;
+
+use super::super::axis::Spread;
+use super::super::ranges::{Slot, Slots};
+use super::{BEYOND, COLOURS, Drawn, FAINT, Figure, INK, LIMIT, label, legend, legend_height, roomy, text, tick};
+
+/// Curves of at most so many checks.
+const CURVES: usize = COLOURS.len();
+
+/// Margins along an axis.
+pub(super) struct Margins<'a> {
+    pub(super) slots: &'a Slots,
+    /// Whether other parameters vary too.
+    pub(super) others: bool,
+}
+
+/// A check's name and its margins by values.
+type Curve = (String, Vec<(f64, f64)>);
+
+impl Margins<'_> {
+    pub(super) fn is_worth_drawing(&self) -> bool {
+        self.filled().len() > 1 && !self.curves().is_empty()
+    }
+
+    pub(super) fn caption(&self) -> String {
+        let over = if self.others { ", the least over all other parameters" } else { "" };
+        format!(
+            "How far the checks that come nearest to failing stay inside their limits along {}{over}; shaded where no \
+             row passes all checks.",
+            label(&self.slots.axis)
+        )
+    }
+
+    /// Slots that have rows, by their middle values.
+    fn filled(&self) -> Vec<(f64, &Slot)> {
+        let all = self.slots.slots.iter().filter_map(|s| s.values.map(|(a, b)| ((a + b) / 2.0, s)));
+        let mut all: Vec<_> = all.collect();
+        all.sort_by(|a, b| a.0.total_cmp(&b.0));
+        all
+    }
+
+    /// The checks whose margins are least, those first that change along the axis.
+    fn curves(&self) -> Vec<Curve> {
+        let filled = self.filled();
+        let mut names: Vec<&String> = filled.iter().flat_map(|(_, s)| s.margins.keys()).collect();
+        names.sort();
+        names.dedup();
+        let curve = |name: &String| -> Curve {
+            let at = |(x, s): &(f64, &Slot)| s.margins.get(name).map(|m| (*x, *m));
+            (name.clone(), filled.iter().filter_map(at).collect())
+        };
+        let least = |c: &Curve| c.1.iter().map(|p| p.1).fold(f64::INFINITY, f64::min);
+        let steady = |c: &Curve| {
+            let most = c.1.iter().map(|p| p.1).fold(f64::NEG_INFINITY, f64::max);
+            most - least(c) < 1e-6
+        };
+        let mut curves: Vec<Curve> = names.into_iter().map(curve).collect();
+        curves.sort_by(|a, b| steady(a).cmp(&steady(b)).then(least(a).total_cmp(&least(b))));
+        curves.truncate(CURVES);
+        curves
+    }
+
+    /// Stretches of values around slots in which nothing is feasible.
+    fn beyond(&self) -> Vec<(f64, f64)> {
+        let filled = self.filled();
+        let edge = |k: usize| match (k.checked_sub(1).and_then(|p| filled.get(p)), filled.get(k)) {
+            (Some(a), Some(b)) => (a.0 + b.0) / 2.0,
+            (None, Some(b)) => b.0,
+            (Some(a), None) => a.0,
+            (None, None) => 0.0,
+        };
+        let none = (0..filled.len()).filter(|k| filled[*k].1.feasible == 0);
+        none.map(|k| (edge(k), edge(k + 1))).collect()
+    }
+}
+
+impl Figure for Margins<'_> {
+    fn draw<B: DrawingBackend>(&self, area: &DrawingArea<B, Shift>) -> Drawn {
+        let curves = self.curves();
+        let height = area.dim_in_pixel().1 as i32 - legend_height(curves.len()) as i32;
+        let (upper, lower) = area.split_vertically(height);
+        let values = || curves.iter().flat_map(|c| &c.1);
+        let ends = |of: fn(&(f64, f64)) -> f64| {
+            values().map(of).fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)))
+        };
+        let ((left, right), (low, high)) = (ends(|p| p.0), ends(|p| p.1));
+        let (low, high) = roomy(low.min(0.0), high.max(0.0), 0.06);
+        let mut chart = ChartBuilder::on(&upper);
+        chart.margin(14).margin_right(28).x_label_area_size(50).y_label_area_size(70);
+        chart.caption(format!("Margins along {}", self.slots.axis.key.text()), text(22));
+        let mut chart = chart.build_cartesian_2d(left..right, low..high).map_err(|e| e.to_string())?;
+        let shades = self.beyond().into_iter().map(|(a, b)| Rectangle::new([(a, low), (b, high)], BEYOND.filled()));
+        chart.draw_series(shades).map_err(|e| e.to_string())?;
+        chart
+            .configure_mesh()
+            .light_line_style(TRANSPARENT)
+            .bold_line_style(FAINT)
+            .axis_style(INK)
+            .x_desc(label(&self.slots.axis))
+            .y_desc("margin to failing, mm")
+            .axis_desc_style(text(17))
+            .label_style(text(15))
+            .x_label_formatter(&|x| tick(*x, right - left))
+            .y_label_formatter(&|y| tick(*y, high - low))
+            .draw()
+            .map_err(|e| e.to_string())?;
+        let limit = [(left, 0.0), (right, 0.0)];
+        let dashes = DashedLineSeries::new(limit, 8, 5, LIMIT.stroke_width(2));
+        chart.draw_series(dashes).map_err(|e| e.to_string())?;
+        for ((_, points), colour) in curves.iter().zip(COLOURS) {
+            let line = LineSeries::new(points.iter().copied(), colour.stroke_width(2));
+            chart.draw_series(line).map_err(|e| e.to_string())?;
+            if points.len() <= 60 || matches!(self.slots.axis.spread, Spread::List(_)) {
+                let dots = points.iter().map(|p| Circle::new(*p, 3, colour.filled()));
+                chart.draw_series(dots).map_err(|e| e.to_string())?;
+            }
+        }
+        let above = chart.backend_coord(&(right, 0.0));
+        upper.draw_text("limit", &text(15).color(&LIMIT), (above.0 - 34, above.1 - 19)).map_err(|e| e.to_string())?;
+        let entries: Vec<_> = curves.into_iter().zip(COLOURS).map(|((name, _), colour)| (colour, name)).collect();
+        legend(&lower, &entries)
+    }
+}

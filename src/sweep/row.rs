@@ -1,0 +1,161 @@
+//! One row: what was set and what came of it.
+
+use serde_json::{Value, json};
+
+/// What came of a variant.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Verdict {
+    /// Every check passes.
+    Pass,
+    /// None fails, some warn.
+    Warn,
+    /// A check fails.
+    Fail,
+    /// The values don't fit together, or one is out of its range.
+    Refused,
+    /// The part can't be made.
+    Impossible,
+}
+
+impl Verdict {
+    /// All, the best first.
+    pub const ALL: [Self; 5] = [Self::Pass, Self::Warn, Self::Fail, Self::Refused, Self::Impossible];
+
+    /// Its word in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Pass => "pass",
+            Self::Warn => "warn",
+            Self::Fail => "fail",
+            Self::Refused => "refused",
+            Self::Impossible => "impossible",
+        }
+    }
+
+    /// The verdict of a word.
+    pub fn of(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|v| v.word() == word)
+    }
+
+    /// Whether the part can be had: no check fails.
+    pub fn is_feasible(self) -> bool {
+        self <= Self::Warn
+    }
+}
+
+/// One measurement of a variant.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Measured {
+    /// Which check.
+    pub check: String,
+    /// What was measured.
+    pub what: String,
+    /// The value, where it is a finite number.
+    pub value: Option<f64>,
+    /// Its unit, as in the checks' own JSON.
+    pub unit: String,
+    /// `at least` or `at most`.
+    pub sense: String,
+    /// The limit that decides.
+    pub limit: Option<f64>,
+    /// How far inside it the value lies.
+    pub margin: Option<f64>,
+    /// `pass`, `warn` or `fail`.
+    pub verdict: String,
+    /// How far inside the limit whose passing fails the part the value lies, where there is one.
+    pub to_fail: Option<f64>,
+}
+
+/// A variant.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    /// Its number, from 0.
+    pub index: u64,
+    /// What was set.
+    pub values: Vec<f64>,
+    /// What came of it.
+    pub verdict: Verdict,
+    /// Numbers of checks that fail, warn, pass, were not made.
+    pub counts: [u32; 4],
+    /// mm³.
+    pub volume: Option<f64>,
+    /// kg.
+    pub mass: Option<f64>,
+    /// Why there is no part.
+    pub fault: Option<String>,
+    /// Its measurements.
+    pub measured: Vec<Measured>,
+}
+
+impl Row {
+    /// The measurement in millimetres that is nearest to failing the part, or farthest beyond.
+    pub fn least(&self) -> Option<(&Measured, f64)> {
+        let millimetres = self.measured.iter().filter(|m| m.unit == "mm");
+        let all = millimetres.filter_map(|m| m.to_fail.map(|margin| (m, margin)));
+        all.min_by(|a, b| a.1.total_cmp(&b.1))
+    }
+
+    /// Why the part can't be had: the check that fails by most, one in millimetres if there is one; or the fault.
+    pub fn reason(&self) -> Option<String> {
+        if let Some(fault) = &self.fault {
+            return Some(fault.clone());
+        }
+        let failing = self.measured.iter().filter(|m| m.verdict == "fail");
+        let key = |m: &&Measured| (m.unit != "mm", m.margin.unwrap_or(0.0));
+        let worst = failing.min_by(|a, b| {
+            let ((ua, ma), (ub, mb)) = (key(a), key(b));
+            ua.cmp(&ub).then(ma.total_cmp(&mb))
+        });
+        worst.map(|m| format!("{}: {}", m.check, m.what))
+    }
+
+    /// As a line of text.
+    pub fn to_json(&self) -> Value {
+        let one = |m: &Measured| {
+            json!([m.check, m.what, m.value, m.unit, m.sense, m.limit, m.margin, m.verdict, m.to_fail])
+        };
+        json!({
+            "index": self.index,
+            "values": self.values,
+            "verdict": self.verdict.word(),
+            "counts": self.counts,
+            "volume": self.volume,
+            "mass": self.mass,
+            "fault": self.fault,
+            "measured": self.measured.iter().map(one).collect::<Vec<_>>(),
+        })
+    }
+
+    /// From a line of text; nothing where it is none of [`Self::to_json`]'s.
+    pub fn from_json(value: &Value) -> Option<Self> {
+        let text = |v: &Value| v.as_str().map(str::to_owned);
+        let counts: Vec<u32> = value["counts"]
+            .as_array()?
+            .iter()
+            .map(|n| n.as_u64().map(|n| n as u32))
+            .collect::<Option<_>>()?;
+        let one = |v: &Value| {
+            Some(Measured {
+                check: text(&v[0])?,
+                what: text(&v[1])?,
+                value: v[2].as_f64(),
+                unit: text(&v[3])?,
+                sense: text(&v[4])?,
+                limit: v[5].as_f64(),
+                margin: v[6].as_f64(),
+                verdict: text(&v[7])?,
+                to_fail: v[8].as_f64(),
+            })
+        };
+        Some(Self {
+            index: value["index"].as_u64()?,
+            values: value["values"].as_array()?.iter().map(Value::as_f64).collect::<Option<_>>()?,
+            verdict: Verdict::of(value["verdict"].as_str()?)?,
+            counts: counts.try_into().ok()?,
+            volume: value["volume"].as_f64(),
+            mass: value["mass"].as_f64(),
+            fault: text(&value["fault"]),
+            measured: value["measured"].as_array()?.iter().map(one).collect::<Option<_>>()?,
+        })
+    }
+}

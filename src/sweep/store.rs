@@ -1,0 +1,338 @@
+//! The folder of a sweep: rows are safe in it as soon as they are handed over, whatever ends the program.
+//!
+//! While it runs, a row first goes into `pending.log`, a [`Journal`]; whole blocks of rows become the files of a part,
+//! `parts/rows-FIRST.parquet` and so on, and leave the journal. At the end all parts become `rows.parquet`, `rows.csv`,
+//! `checks.parquet`, `checks.csv`, and go. Each step puts files in place whole, and a step that was cut off is done again
+//! with the same bytes; so a row is never lost and never there twice.
+
+use std::fs::{self, File};
+use std::io;
+use std::ops::Range;
+use std::path::{Path, PathBuf};
+
+use serde_json::{Value, json};
+
+use super::plan::Plan;
+use super::row::Row;
+use super::rows::{BLOCK, RowsReader, RowsWriter};
+use crate::export::files::{self, DRAFT_PREFIX, FileError};
+use crate::export::journal::Journal;
+
+const IDENTITY: &str = "sweep.json";
+const PENDING: &str = "pending.log";
+const PARTS: &str = "parts";
+const LOCK: &str = "lock";
+
+/// Why the folder of a sweep can't be used.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    /// A file can't be put in place.
+    #[error(transparent)]
+    File(#[from] FileError),
+    /// A file can't be read or written.
+    #[error("{} can't be read or written: {source}; check the free space and permissions", path.display())]
+    Io {
+        /// The file.
+        path: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+    /// A table can't be read or written.
+    #[error("{} can't be read or written: {why}", path.display())]
+    Parquet {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong.
+        why: String,
+    },
+    /// The folder holds a sweep already.
+    #[error("{} holds a sweep already; go on with it (--resume) or name another folder (--out)", .0.display())]
+    Taken(PathBuf),
+    /// The folder holds another sweep.
+    #[error("{} holds another sweep: {differs} differs; name another folder (--out)", folder.display())]
+    Other {
+        /// The folder.
+        folder: PathBuf,
+        /// In what.
+        differs: String,
+    },
+    /// Someone else works on it.
+    #[error("another program works on the sweep in {}; wait for it, or end it", .0.display())]
+    Locked(PathBuf),
+    /// There is no sweep.
+    #[error("{} holds no sweep; give a folder that `sweep --out` made", .0.display())]
+    NoSweep(PathBuf),
+    /// A table is none that a sweep wrote.
+    #[error("a table of the sweep is damaged or was written by another program")]
+    Foreign,
+}
+
+impl StoreError {
+    pub(super) fn io(path: &Path, source: io::Error) -> Self {
+        Self::Io { path: path.to_owned(), source }
+    }
+}
+
+/// The folder of a sweep, open for writing.
+pub struct Store {
+    folder: PathBuf,
+    keys: Vec<String>,
+    range: Range<u64>,
+    journal: Journal,
+    /// Rows that are in the journal only.
+    held: Vec<Row>,
+    next: u64,
+    /// Held as long as this is.
+    _lock: File,
+}
+
+impl Store {
+    /// Opens the folder for some rows of a sweep; with `resume` it may hold some of them already.
+    ///
+    /// # Errors
+    /// Where it holds something else or can't be used.
+    pub fn open(folder: &Path, plan: &Plan, range: Range<u64>, resume: bool) -> Result<Self, StoreError> {
+        let identity = identity(plan, &range);
+        let own = folder.join(IDENTITY);
+        if own.exists() {
+            if !resume {
+                return Err(StoreError::Taken(folder.to_owned()));
+            }
+            same(folder, &read_json(&own)?, &identity)?;
+        }
+        let parts = folder.join(PARTS);
+        fs::create_dir_all(&parts).map_err(|e| StoreError::io(&parts, e))?;
+        let lock = folder.join(LOCK);
+        let lock = File::create(&lock).map_err(|e| StoreError::io(&lock, e))?;
+        lock.try_lock().map_err(|_| StoreError::Locked(folder.to_owned()))?;
+        [folder, &parts].into_iter().try_for_each(drop_drafts)?;
+        files::write_atomic(&own, format!("{identity:#}\n").as_bytes())?;
+        let path = folder.join(PENDING);
+        let (journal, lines) = Journal::open(&path).map_err(|e| StoreError::io(&path, e))?;
+        let keys = plan.keys().map(|k| k.text().to_owned()).collect();
+        let mut store = Self {
+            folder: folder.to_owned(),
+            keys,
+            next: range.start,
+            range,
+            journal,
+            held: vec![],
+            _lock: lock,
+        };
+        if store.is_finished() {
+            store.next = store.range.end;
+            store.clean()?;
+            return Ok(store);
+        }
+        for first in part_numbers(&parts)? {
+            if first != store.next {
+                return Err(StoreError::Foreign);
+            }
+            store.next = store.block_end(first);
+        }
+        // A line that is in a part already was being dropped.
+        for row in
+            lines.iter().filter_map(|line| parse(line)).filter(|r| r.index >= store.next).collect::<Vec<_>>()
+        {
+            if row.index != store.next {
+                return Err(StoreError::Foreign);
+            }
+            store.next += 1;
+            store.held.push(row);
+        }
+        store.end_block()?;
+        Ok(store)
+    }
+
+    /// The row that is wanted next; the end of the range when all are there.
+    pub fn next(&self) -> u64 {
+        self.next
+    }
+
+    /// Whether the tables are written.
+    pub fn is_finished(&self) -> bool {
+        self.folder.join("rows.parquet").exists()
+    }
+
+    /// Takes the next row: it is safe when this returns.
+    ///
+    /// # Errors
+    /// A full disk.
+    pub fn push(&mut self, row: Row) -> Result<(), StoreError> {
+        let path = self.folder.join(PENDING);
+        self.journal.append(&row.to_json().to_string()).map_err(|e| StoreError::io(&path, e))?;
+        self.next = row.index + 1;
+        self.held.push(row);
+        self.end_block()
+    }
+
+    fn block_end(&self, row: u64) -> u64 {
+        ((row / BLOCK + 1) * BLOCK).min(self.range.end)
+    }
+
+    /// Makes a part of the rows held, where they are a whole block.
+    fn end_block(&mut self) -> Result<(), StoreError> {
+        let Some(first) = self.held.first().map(|r| r.index) else { return Ok(()) };
+        if self.next < self.block_end(first) {
+            return Ok(());
+        }
+        let mut part = RowsWriter::begin(&self.folder.join(PARTS), &format!("-{first:012}"), &self.keys)?;
+        self.held.iter().try_for_each(|row| part.push(row))?;
+        part.keep()?;
+        self.held.clear();
+        let path = self.folder.join(PENDING);
+        self.journal.clear().map_err(|e| StoreError::io(&path, e))
+    }
+
+    /// Puts the parts together, when all rows are there.
+    ///
+    /// # Errors
+    /// A full disk.
+    pub fn finish(&mut self) -> Result<(), StoreError> {
+        if self.next < self.range.end || self.is_finished() {
+            return Ok(());
+        }
+        let mut all = RowsWriter::begin(&self.folder, "", &self.keys)?;
+        let mut rows = RowsReader::new(parts(&self.folder)?, self.keys.len());
+        while let Some(row) = rows.next_row()? {
+            all.push(&row)?;
+        }
+        all.keep()?;
+        self.clean()
+    }
+
+    /// Drops what only a running sweep needs.
+    fn clean(&mut self) -> Result<(), StoreError> {
+        let gone = |path: PathBuf, result: io::Result<()>| match result {
+            Err(e) if e.kind() != io::ErrorKind::NotFound => Err(StoreError::io(&path, e)),
+            _ => Ok(()),
+        };
+        let parts = self.folder.join(PARTS);
+        gone(parts.clone(), fs::remove_dir_all(&parts))?;
+        [PENDING, LOCK].into_iter().try_for_each(|name| {
+            let path = self.folder.join(name);
+            gone(path.clone(), fs::remove_file(&path))
+        })
+    }
+}
+
+fn identity(plan: &Plan, range: &Range<u64>) -> Value {
+    let mut identity = plan.identity();
+    identity["from_row"] = json!(range.start);
+    identity["to_row"] = json!(range.end);
+    identity
+}
+
+/// Whether two sweeps are one, by what tells them apart.
+pub(super) fn same(folder: &Path, there: &Value, wanted: &Value) -> Result<(), StoreError> {
+    let keys = wanted.as_object().into_iter().flatten().map(|(key, _)| key);
+    match keys.into_iter().find(|key| there[key.as_str()] != wanted[key.as_str()]) {
+        None => Ok(()),
+        Some(key) => Err(StoreError::Other { folder: folder.to_owned(), differs: format!("`{key}`") }),
+    }
+}
+
+fn parse(line: &str) -> Option<Row> {
+    Row::from_json(&serde_json::from_str(line).ok()?)
+}
+
+/// What a file of ours says; nothing where it is none.
+pub(super) fn read_json(path: &Path) -> Result<Value, StoreError> {
+    let text = fs::read_to_string(path).map_err(|e| StoreError::io(path, e))?;
+    serde_json::from_str(&text).map_err(|_| StoreError::Foreign)
+}
+
+/// Removes files that a program that was ended had not put in place.
+fn drop_drafts(folder: &Path) -> Result<(), StoreError> {
+    for entry in fs::read_dir(folder).map_err(|e| StoreError::io(folder, e))?.flatten() {
+        if entry.file_name().to_string_lossy().starts_with(DRAFT_PREFIX) {
+            fs::remove_file(entry.path()).map_err(|e| StoreError::io(&entry.path(), e))?;
+        }
+    }
+    Ok(())
+}
+
+/// First rows of the parts that are whole, in order.
+fn part_numbers(parts: &Path) -> Result<Vec<u64>, StoreError> {
+    if !parts.exists() {
+        return Ok(vec![]);
+    }
+    let entries = fs::read_dir(parts).map_err(|e| StoreError::io(parts, e))?;
+    let name = |e: fs::DirEntry| e.file_name().to_string_lossy().into_owned();
+    let number = |n: String| n.strip_prefix("rows-")?.strip_suffix(".parquet")?.parse().ok();
+    let mut numbers: Vec<u64> = entries.flatten().map(name).filter_map(number).collect();
+    numbers.sort_unstable();
+    Ok(numbers)
+}
+
+/// The files of the parts, in order.
+fn parts(folder: &Path) -> Result<Vec<(PathBuf, PathBuf)>, StoreError> {
+    let parts = folder.join(PARTS);
+    let pair = |n: &u64| ["rows", "checks"].map(|t| parts.join(format!("{t}-{n:012}.parquet")));
+    Ok(part_numbers(&parts)?.iter().map(pair).map(|[rows, checks]| (rows, checks)).collect())
+}
+
+/// A sweep's folder, open for reading: whole, or as far as it came.
+pub struct Folder {
+    /// Where it is.
+    pub path: PathBuf,
+    /// What sweep it is, as in `sweep.json`.
+    pub identity: Value,
+    /// What is varied and linked, the columns of its values.
+    pub keys: Vec<String>,
+    reader: RowsReader,
+    pending: Vec<Row>,
+    last: Option<u64>,
+}
+
+impl Folder {
+    /// Opens it.
+    ///
+    /// # Errors
+    /// Where it holds no sweep or can't be read.
+    pub fn open(path: &Path) -> Result<Self, StoreError> {
+        let own = path.join(IDENTITY);
+        if !own.exists() {
+            return Err(StoreError::NoSweep(path.to_owned()));
+        }
+        let identity = read_json(&own)?;
+        let over = identity["over"].as_array().into_iter().flatten().map(|a| a["key"].as_str());
+        let link = identity["link"].as_array().into_iter().flatten();
+        let link = link.map(|l| l.as_str().and_then(|l| l.split_once('=')).map(|l| l.0.trim()));
+        let keys: Vec<String> = over
+            .chain(link)
+            .map(|key| key.map(str::to_owned))
+            .collect::<Option<_>>()
+            .ok_or(StoreError::Foreign)?;
+        let whole = path.join("rows.parquet").exists();
+        let files =
+            if whole { vec![(path.join("rows.parquet"), path.join("checks.parquet"))] } else { parts(path)? };
+        let pending = path.join(PENDING);
+        let pending = if whole || !pending.exists() {
+            vec![]
+        } else {
+            let lines = Journal::read(&pending).map_err(|e| StoreError::io(&pending, e))?;
+            lines.iter().filter_map(|line| parse(line)).rev().collect()
+        };
+        let reader = RowsReader::new(files, keys.len());
+        Ok(Self { path: path.to_owned(), identity, keys, reader, pending, last: None })
+    }
+
+    /// The next row, in order; none at the end.
+    ///
+    /// # Errors
+    /// Where a file can't be read.
+    pub fn next_row(&mut self) -> Result<Option<Row>, StoreError> {
+        let row = match self.reader.next_row()? {
+            Some(row) => Some(row),
+            None => loop {
+                let row = self.pending.pop();
+                if row.as_ref().is_none_or(|r| self.last.is_none_or(|last| r.index > last)) {
+                    break row;
+                }
+            },
+        };
+        self.last = row.as_ref().map(|r| r.index).or(self.last);
+        Ok(row)
+    }
+}

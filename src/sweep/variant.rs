@@ -1,0 +1,164 @@
+//! From a row's number to what comes of it.
+
+use std::any::Any;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
+
+use super::plan::Plan;
+use super::row::{Measured, Row, Verdict};
+use crate::checks::{self, Checked, Sense};
+use crate::design::{Design, Form};
+use crate::finding::{Findings, Severity};
+use crate::housing::{self, Housing};
+use crate::params::tree::Node;
+
+/// What is made of a variant on its way to a row, for whoever wants files of it.
+pub struct Made<'a> {
+    /// The parameter file's tree with the row's values.
+    pub tree: &'a Node,
+    /// Its design.
+    pub design: &'a Design,
+    /// Its part.
+    pub housing: &'a Housing,
+}
+
+/// Makes rows, one after another; a part that the row before had already is not built again.
+#[derive(Default)]
+pub struct Maker {
+    last: Option<(Design, Housing)>,
+}
+
+impl Maker {
+    /// The row of a number. Whatever goes wrong is in it.
+    pub fn row(&mut self, plan: &Plan, index: u64, look: &mut dyn FnMut(&Row, &Made)) -> Row {
+        let made = catch_unwind(AssertUnwindSafe(|| self.made(plan, index, &plan.values(index), look)));
+        made.unwrap_or_else(|panic| {
+            self.last = None;
+            let fault = format!("fault of the program: {}", panic_text(&*panic));
+            broken(index, plan.values(index), Verdict::Impossible, fault)
+        })
+    }
+
+    /// The file's own values with others set, outside any row.
+    pub fn at(&mut self, plan: &Plan, values: &[f64]) -> Row {
+        self.made(plan, 0, values, &mut |_, _| ())
+    }
+
+    fn made(&mut self, plan: &Plan, index: u64, values: &[f64], look: &mut dyn FnMut(&Row, &Made)) -> Row {
+        let values = values.to_vec();
+        let tree = match plan.tree(&values) {
+            Ok(tree) => tree,
+            Err(error) => return broken(index, values, Verdict::Refused, error.to_string()),
+        };
+        let design = match design(plan, &tree) {
+            Ok(design) => design,
+            Err(findings) => return broken(index, values, Verdict::Refused, told(&findings)),
+        };
+        if let Err(error) = self.build(&design) {
+            let fault = format!("{}: {error}", error.subject());
+            return broken(index, values, Verdict::Impossible, fault);
+        }
+        let Some((_, housing)) = &self.last else {
+            return broken(index, values, Verdict::Impossible, "the part is lost".to_owned());
+        };
+        let row = match measured(plan, &design, housing) {
+            Ok(measured) => row(index, values, measured, &design, housing),
+            Err(fault) => return broken(index, values, Verdict::Impossible, fault),
+        };
+        look(&row, &Made { tree: &tree, design: &design, housing });
+        row
+    }
+
+    /// Sees to it that the last part is this design's.
+    fn build(&mut self, design: &Design) -> Result<(), housing::HousingError> {
+        if let Some((last, _)) = &mut self.last
+            && last.same_part(design)
+        {
+            return Ok(());
+        }
+        self.last = None;
+        self.last = Some((design.clone(), housing::build(design)?));
+        Ok(())
+    }
+}
+
+fn panic_text(panic: &(dyn Any + Send)) -> &str {
+    let text = panic.downcast_ref::<String>().map(String::as_str);
+    text.or_else(|| panic.downcast_ref::<&str>().copied()).unwrap_or("no message")
+}
+
+fn design(plan: &Plan, tree: &Node) -> Result<Design, Findings> {
+    let outcome = Design::validate(plan.template().read(tree)?);
+    let folder: &Path = &plan.folder;
+    outcome.value.map(|d| d.in_folder(folder)).ok_or(outcome.findings)
+}
+
+/// The first error and how many more there are.
+fn told(findings: &Findings) -> String {
+    let mut errors = findings.iter().filter(|f| f.severity() == Severity::Error);
+    let Some(first) = errors.next() else { return "the values don't fit together".to_owned() };
+    let more = match errors.count() {
+        0 => String::new(),
+        n => format!(" (and {n} more)"),
+    };
+    format!("{} {}: {}{more}", first.code().id(), first.subject(), first.message())
+}
+
+fn broken(index: u64, values: Vec<f64>, verdict: Verdict, fault: String) -> Row {
+    // One line of a table.
+    let fault = Some(fault.split_whitespace().collect::<Vec<_>>().join(" "));
+    Row { index, values, verdict, counts: [0; 4], volume: None, mass: None, fault, measured: vec![] }
+}
+
+/// The measurements that the plan asks for, and how many checks were not made.
+fn measured(plan: &Plan, design: &Design, housing: &Housing) -> Result<(Vec<Measured>, u32), String> {
+    let forms: &[Form] = &plan.forms;
+    if forms.is_empty() {
+        return Ok((vec![], 0));
+    }
+    let found = checks::check(design, housing, forms).map_err(|e| e.to_string())?;
+    let asked = |check: &str| plan.checks.is_empty() || plan.checks.iter().any(|name| name == check);
+    let not = found.not_checked.iter().filter(|n| asked(n.check)).count();
+    Ok((found.checked.iter().filter(|c| asked(c.check)).map(one).collect(), not as u32))
+}
+
+fn one(c: &Checked) -> Measured {
+    let finite = |x: f64| Some(x).filter(|x| x.is_finite());
+    let inside = |limit: f64| if c.sense == Sense::AtLeast { c.value - limit } else { limit - c.value };
+    let verdict = match c.verdict() {
+        checks::Verdict::Fail => "fail",
+        checks::Verdict::Warn => "warn",
+        checks::Verdict::Pass => "pass",
+    };
+    Measured {
+        check: c.check.to_owned(),
+        what: c.what.clone(),
+        value: finite(c.value),
+        unit: c.unit.name().to_owned(),
+        sense: if c.sense == Sense::AtLeast { "at least" } else { "at most" }.to_owned(),
+        limit: c.deciding().and_then(|l| finite(l.value)),
+        margin: finite(c.margin()),
+        verdict: verdict.to_owned(),
+        to_fail: c.limit.as_ref().and_then(|l| finite(inside(l.value))),
+    }
+}
+
+fn row(
+    index: u64,
+    values: Vec<f64>,
+    measured: (Vec<Measured>, u32),
+    design: &Design,
+    housing: &Housing,
+) -> Row {
+    let (measured, not) = measured;
+    let count = |word: &str| measured.iter().filter(|m| m.verdict == word).count() as u32;
+    let counts = [count("fail"), count("warn"), count("pass"), not];
+    let verdict = match counts {
+        [0, 0, ..] => Verdict::Pass,
+        [0, ..] => Verdict::Warn,
+        _ => Verdict::Fail,
+    };
+    let volume = housing.report.mass.volume;
+    let mass = volume * 1e-9 * design.casting().density().get();
+    Row { index, values, verdict, counts, volume: Some(volume), mass: Some(mass), fault: None, measured }
+}
