@@ -14,6 +14,8 @@ mod forms;
 
 mod produce;
 
+mod solve;
+
 mod sweep;
 
 use std::io::{self, IsTerminal, Write};
@@ -37,6 +39,7 @@ enum Command {
     Build(build::Build),
     Check(check::Check),
     Sweep(sweep::Sweep),
+    Solve(solve::Solve),
     Describe(describe::Describe),
     Completions(completions::Completions),
 }
@@ -87,6 +90,7 @@ pub fn run() -> Exit {
         Command::Build(build) => build.run(),
         Command::Check(check) => check.run(),
         Command::Sweep(sweep) => sweep.run(),
+        Command::Solve(solve) => solve.run(),
         Command::Describe(describe) => describe.run(),
         Command::Completions(completions) => completions.run(&mut Arguments::command()),
     }

@@ -80,8 +80,10 @@ pub struct Axis {
     pub key: KeyPath,
     /// Its values.
     pub spread: Spread,
-    /// Their unit; empty for the file's.
+    /// Their unit as typed; empty for the file's.
     pub unit: String,
+    /// The unit they are in.
+    pub shown: String,
 }
 
 impl Axis {
@@ -118,7 +120,7 @@ impl Axis {
         } else {
             Spread::List(values.split(',').map(number).collect::<Result<_, _>>()?)
         };
-        Ok(Self { text: text.to_owned(), key, spread, unit })
+        Ok(Self { text: text.to_owned(), key, spread, shown: unit.clone(), unit })
     }
 
     /// How many values it has, if that is said.

@@ -4,6 +4,8 @@ mod build;
 
 mod describe;
 
+mod sweep;
+
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
