@@ -35,7 +35,7 @@ pub(super) struct Sweep {
     /// A number and its values: KEY=from..to/count, KEY=a,b,c, or with --sample KEY=from..to; a unit may stand behind
     #[arg(long, value_name = "KEY=VALUES", allow_hyphen_values = true)]
     over: Vec<String>,
-    /// A number that follows others, in the file's units: KEY=sum, such as shift_box_pad.station=mount_pad.offset+150
+    /// A number that follows others, in the file's units: KEY=sum, such as `shift_box_pad.station=mount_pad.offset+150`
     #[arg(long, value_name = "KEY=SUM")]
     link: Vec<String>,
     /// Draw this many samples of the ranges in place of a grid

@@ -144,7 +144,7 @@ impl Answers {
             self.front.take(row);
         }
         let [a, b] = [&self.front.goals[0], &self.front.goals[1]].map(|g| g.of(row));
-        if let (Some(a), Some(b), true) = (a, b, row.index % stride == 0) {
+        if let (Some(a), Some(b), true) = (a, b, row.index.is_multiple_of(stride)) {
             self.points.push(Point { has: [a, b], feasible });
         }
     }

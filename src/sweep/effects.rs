@@ -59,7 +59,7 @@ impl Effects {
     pub fn new(axes: &[Axis]) -> Self {
         let scale = |axis: &Axis| {
             let (a, b) = axis.ends();
-            ((a + b) / 2.0, ((b - a) / 2.0).max(f64::MIN_POSITIVE))
+            (f64::midpoint(a, b), ((b - a) / 2.0).max(f64::MIN_POSITIVE))
         };
         Self { scales: axes.iter().map(scale).collect(), sums: BTreeMap::new(), cut_off: false }
     }

@@ -168,7 +168,9 @@ mod tests {
             })
             .collect();
         let mut front = Front::new([Goal::Mass, Goal::Volume]);
-        rows.iter().for_each(|r| front.take(r));
+        for row in &rows {
+            front.take(row);
+        }
         let pair = |r: &Row| (r.mass.unwrap_or(0.0), r.volume.unwrap_or(0.0));
         let bettered = |r: &Row| {
             let (a, b) = pair(r);

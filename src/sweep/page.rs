@@ -47,7 +47,7 @@ pub fn page(answers: &Answers, plots: &[Plot]) -> String {
     }
     out.push_str(&effects(answers));
     out.push_str("<h2>Cautions</h2>\n<div class=\"caution\">\n");
-    CAUTIONS.iter().for_each(|c| out.push_str(&format!("<p>{}</p>\n", escaped(c))));
+    out.extend(CAUTIONS.map(|c| format!("<p>{}</p>\n", escaped(c))));
     out.push_str("</div>\n");
     out.push_str(&format!(
         "<p>Parameter file {}, SHA-256 {}; {}.</p>\n</body>\n</html>\n",

@@ -139,15 +139,12 @@ impl Plan {
 
     /// The values that a row sets, in the order of [`Self::keys`]. The last axis changes fastest.
     pub fn values(&self, row: u64) -> Vec<f64> {
-        let values: Vec<f64> = match &self.samples {
-            Some(samples) => {
-                let drawn = |(i, axis): (usize, &Axis)| axis.drawn(samples.share(row, i));
-                self.axes.iter().enumerate().map(drawn).collect()
-            }
-            None => {
-                let places = axis::places(&self.axes, row);
-                places.iter().zip(&self.axes).map(|(p, axis)| axis.value(*p)).collect()
-            }
+        let values: Vec<f64> = if let Some(samples) = &self.samples {
+            let drawn = |(i, axis): (usize, &Axis)| axis.drawn(samples.share(row, i));
+            self.axes.iter().enumerate().map(drawn).collect()
+        } else {
+            let places = axis::places(&self.axes, row);
+            places.iter().zip(&self.axes).map(|(p, axis)| axis.value(*p)).collect()
         };
         self.following(&values)
     }

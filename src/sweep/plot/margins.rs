@@ -41,7 +41,7 @@ impl Margins<'_> {
 
     /// Slots that have rows, by their middle values.
     fn filled(&self) -> Vec<(f64, &Slot)> {
-        let all = self.slots.slots.iter().filter_map(|s| s.values.map(|(a, b)| ((a + b) / 2.0, s)));
+        let all = self.slots.slots.iter().filter_map(|s| s.values.map(|(a, b)| (f64::midpoint(a, b), s)));
         let mut all: Vec<_> = all.collect();
         all.sort_by(|a, b| a.0.total_cmp(&b.0));
         all
@@ -76,7 +76,7 @@ impl Margins<'_> {
     fn beyond(&self) -> Vec<(f64, f64)> {
         let filled = self.filled();
         let edge = |k: usize| match (k.checked_sub(1).and_then(|p| filled.get(p)), filled.get(k)) {
-            (Some(a), Some(b)) => (a.0 + b.0) / 2.0,
+            (Some(a), Some(b)) => f64::midpoint(a.0, b.0),
             (None, Some(b)) => b.0,
             (Some(a), None) => a.0,
             (None, None) => 0.0,
