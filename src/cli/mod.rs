@@ -16,6 +16,8 @@ mod place;
 
 mod produce;
 
+mod solve;
+
 mod sweep;
 
 use std::io::{self, IsTerminal, Write};
@@ -40,6 +42,7 @@ enum Command {
     Check(check::Check),
     Place(place::Place),
     Sweep(sweep::Sweep),
+    Solve(solve::Solve),
     Describe(describe::Describe),
     Completions(completions::Completions),
 }
@@ -91,6 +94,7 @@ pub fn run() -> Exit {
         Command::Check(check) => check.run(),
         Command::Place(place) => place.run(),
         Command::Sweep(sweep) => sweep.run(),
+        Command::Solve(solve) => solve.run(),
         Command::Describe(describe) => describe.run(),
         Command::Completions(completions) => completions.run(&mut Arguments::command()),
     }

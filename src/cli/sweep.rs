@@ -1,6 +1,7 @@
 //! `sweep`: many variants of one parameter file, with tables, answers, plots and a page.
 
-mod plan;
+mod answers;
+pub(super) mod plan;
 mod progress;
 
 use std::path::{Path, PathBuf};
@@ -15,6 +16,7 @@ use crate::export::files::write_atomic;
 use crate::export::step::step;
 use crate::forms;
 use crate::params::vary;
+use crate::sweep::goal::Goal;
 use crate::sweep::merge::{self, MergeError};
 use crate::sweep::row::Row;
 use crate::sweep::run::{self, Job};
@@ -33,7 +35,7 @@ pub(super) struct Sweep {
     /// A number and its values: KEY=from..to/count, KEY=a,b,c, or with --sample KEY=from..to; a unit may stand behind
     #[arg(long, value_name = "KEY=VALUES", allow_hyphen_values = true)]
     over: Vec<String>,
-    /// A number that follows others, in the file's units: KEY=sum, such as shift_box_pad.station=mount_pad.offset+150
+    /// A number that follows others, in the file's units: KEY=sum, such as `shift_box_pad.station=mount_pad.offset+150`
     #[arg(long, value_name = "KEY=SUM")]
     link: Vec<String>,
     /// Draw this many samples of the ranges in place of a grid
@@ -51,6 +53,9 @@ pub(super) struct Sweep {
     /// Keep parameter file and STEP of variants with these verdicts, separated by commas
     #[arg(long, value_name = "VERDICT", value_delimiter = ',', value_parser = ["pass", "warn", "fail"])]
     keep: Vec<String>,
+    /// Two goals, for the best rows and those that none betters: mass, volume, margin, or margin:CHECK
+    #[arg(long, value_name = "A,B", default_value = "mass,margin", value_parser = answers::goals)]
+    goals: [Goal; 2],
     /// Folder for the results; without it out/NAME-sweep
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
@@ -76,6 +81,14 @@ enum Action {
         #[arg(long, value_name = "DIR")]
         out: PathBuf,
     },
+    /// Answer again from a folder that holds a whole sweep
+    Answers {
+        /// Folder that `sweep` or `sweep merge` made
+        folder: PathBuf,
+        /// Two goals, as for `sweep`
+        #[arg(long, value_name = "A,B", default_value = "mass,margin", value_parser = answers::goals)]
+        goals: [Goal; 2],
+    },
 }
 
 /// Reads `i/n`, from 1.
@@ -89,7 +102,8 @@ fn shard(text: &str) -> Result<(u64, u64), String> {
 impl Sweep {
     pub(super) fn run(&self) -> Exit {
         let ended = match &self.action {
-            Some(Action::Merge { shards, out }) => merged(shards, out),
+            Some(Action::Merge { shards, out }) => merged(shards, out, &self.goals),
+            Some(Action::Answers { folder, goals }) => answers::write(folder, goals).map(|()| Exit::Done),
             None => self.swept(),
         };
         match ended {
@@ -138,6 +152,9 @@ impl Sweep {
             complain("stopped; go on with the same command and --resume\n");
             return Ok(Exit::Stopped);
         }
+        if of == 1 {
+            answers::write(&folder, &self.goals)?;
+        }
         say(&format!("  {}\n", folder.display()));
         Ok(Exit::Done)
     }
@@ -171,7 +188,7 @@ fn keep(folder: &Path, row: &Row, made: &Made) -> Result<(), String> {
     write_atomic(&stem.with_extension("yaml"), text.as_bytes()).map_err(|e| e.to_string())
 }
 
-fn merged(shards: &[PathBuf], out: &Path) -> Result<Exit, Exit> {
+fn merged(shards: &[PathBuf], out: &Path, goals: &[Goal; 2]) -> Result<Exit, Exit> {
     let merged = merge::merge(shards, out).map_err(|error| match &error {
         MergeError::Store(error) => told(error),
         other => {
@@ -182,6 +199,9 @@ fn merged(shards: &[PathBuf], out: &Path) -> Result<Exit, Exit> {
     say(&format!("{} of {} rows put together\n", merged.rows, merged.wanted));
     say(&ranges("missing", &merged.missing));
     say(&ranges("doubled, alike, kept once", &merged.doubled));
+    if merged.rows > 0 {
+        answers::write(out, goals)?;
+    }
     say(&format!("  {}\n", out.display()));
     Ok(if merged.is_whole() { Exit::Done } else { Exit::Failed })
 }

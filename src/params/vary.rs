@@ -17,6 +17,8 @@ pub struct KeyPath {
     text: String,
     steps: Vec<Step>,
     whole: bool,
+    /// The unit of a bare number; none where it is the file's own for lengths.
+    unit: Option<&'static str>,
 }
 
 /// A key, and which item of its list, from 1.
@@ -83,6 +85,14 @@ impl KeyPath {
             (level, about) = (entry.about.children(), Some(&entry.about));
         }
         let whole = matches!(about, Some(About::Count(_)));
+        let unit = match about {
+            Some(About::Length(_) | About::Hole(_)) => None,
+            Some(About::Angle(_)) => Some("deg"),
+            Some(About::Density(_)) => Some("kg/m3"),
+            Some(About::Percent(_)) => Some("%"),
+            Some(About::Measure(scale, _)) => Some(scale.base()),
+            _ => Some(""),
+        };
         match about {
             Some(
                 About::Length(_)
@@ -93,7 +103,7 @@ impl KeyPath {
                 | About::Count(_)
                 | About::Measure(..)
                 | About::Hole(_),
-            ) => Ok(Self { text: text.to_owned(), steps, whole }),
+            ) => Ok(Self { text: text.to_owned(), steps, whole, unit }),
             Some(other) => Err(PathError::NoNumber {
                 path: text.to_owned(),
                 holds: other.allowed(crate::units::Units::Mm),
@@ -105,6 +115,11 @@ impl KeyPath {
     /// As typed.
     pub fn text(&self) -> &str {
         &self.text
+    }
+
+    /// The unit of a bare number there, in a file that counts lengths in `lengths`.
+    pub fn bare_unit<'a>(&self, lengths: &'a str) -> &'a str {
+        self.unit.unwrap_or(lengths)
     }
 
     /// Whether only whole numbers are allowed.
@@ -141,6 +156,13 @@ impl Template {
             Some(root) => Ok(Self { root, findings }),
             None => Err(findings),
         }
+    }
+
+    /// What the file says of its unit of lengths.
+    pub fn units(&self) -> Option<&str> {
+        let Content::Section(members) = &self.root.content else { return None };
+        let node = &members.iter().find(|m| m.key == "units")?.node;
+        if let Content::Value(text) = &node.content { Some(text) } else { None }
     }
 
     /// What the file itself gives at a path, as its text.

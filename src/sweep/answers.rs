@@ -96,7 +96,11 @@ impl Answers {
     pub fn gather(folder: &mut Folder, goals: [Goal; 2]) -> Result<Self, StoreError> {
         let identity = folder.identity.clone();
         let text = |a: &Value| Some(format!("{}={}", a["key"].as_str()?, a["values"].as_str()?));
-        let parsed = |a: &Value| text(a).and_then(|t| Axis::parse(&t).ok());
+        let parsed = |a: &Value| {
+            let mut axis = Axis::parse(&text(a)?).ok()?;
+            a["unit"].as_str()?.clone_into(&mut axis.shown);
+            Some(axis)
+        };
         let over = identity["over"].as_array().ok_or(StoreError::Foreign)?;
         let axes: Vec<Axis> = over.iter().map(parsed).collect::<Option<_>>().ok_or(StoreError::Foreign)?;
         let sampled = !identity["sample"].is_null();
@@ -140,7 +144,7 @@ impl Answers {
             self.front.take(row);
         }
         let [a, b] = [&self.front.goals[0], &self.front.goals[1]].map(|g| g.of(row));
-        if let (Some(a), Some(b), true) = (a, b, row.index % stride == 0) {
+        if let (Some(a), Some(b), true) = (a, b, row.index.is_multiple_of(stride)) {
             self.points.push(Point { has: [a, b], feasible });
         }
     }
@@ -153,16 +157,18 @@ impl Answers {
     /// Everything, for programs.
     pub fn to_json(&self) -> Value {
         let values = |c: &Choice| {
-            self.keys.iter().cloned().zip(c.values.iter().map(|v| json!(v))).collect::<serde_json::Map<_, _>>()
+            self.keys
+                .iter()
+                .cloned()
+                .zip(c.values.iter().map(|v| json!(v)))
+                .collect::<serde_json::Map<_, _>>()
         };
         let verdicts = Verdict::ALL.iter().zip(self.verdicts).map(|(v, n)| (v.word().to_owned(), json!(n)));
         let range = |slots: &Slots| {
-            let stretch = |s: &super::ranges::Stretch| {
-                json!({ "from": s.from, "to": s.to, "ended_below_by": s.below, "ended_above_by": s.above })
-            };
+            let stretch = |s: &super::ranges::Stretch| json!({ "from": s.from, "to": s.to, "ended_below_by": s.below, "ended_above_by": s.above });
             json!({
                 "key": slots.axis.key.text(),
-                "unit": slots.axis.unit,
+                "unit": slots.axis.shown,
                 "feasible": slots.stretches().iter().map(stretch).collect::<Vec<_>>(),
             })
         };

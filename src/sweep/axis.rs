@@ -80,8 +80,10 @@ pub struct Axis {
     pub key: KeyPath,
     /// Its values.
     pub spread: Spread,
-    /// Their unit; empty for the file's.
+    /// Their unit as typed; empty for the file's.
     pub unit: String,
+    /// The unit they are in.
+    pub shown: String,
 }
 
 impl Axis {
@@ -118,7 +120,7 @@ impl Axis {
         } else {
             Spread::List(values.split(',').map(number).collect::<Result<_, _>>()?)
         };
-        Ok(Self { text: text.to_owned(), key, spread, unit })
+        Ok(Self { text: text.to_owned(), key, spread, shown: unit.clone(), unit })
     }
 
     /// How many values it has, if that is said.
@@ -276,20 +278,25 @@ mod tests {
     #[test]
     fn ranges_hold_both_ends_and_plain_values() {
         let axis = Axis::parse("mount_pad.offset=-20..20/41").expect("an axis");
-        let values: Vec<f64> = (0..41).map(|i| axis.value(i)).collect();
-        let plain: Vec<f64> = (-20..=20).map(f64::from).collect();
+        let values: Vec<String> = (0..41).map(|i| axis.value(i).to_string()).collect();
+        let plain: Vec<String> = (-20..=20).map(|i: i32| i.to_string()).collect();
         assert_eq!(values, plain, "whole millimetres");
         let fine = Axis::parse("shift_box_pad.tilt=0..0.3/4").expect("an axis");
-        assert_eq!([0, 1, 2, 3].map(|i| fine.value(i)), [0.0, 0.1, 0.2, 0.3], "no hair beside them");
+        let shown = [0, 1, 2, 3].map(|i| fine.value(i).to_string());
+        assert_eq!(shown, ["0", "0.1", "0.2", "0.3"], "no hair beside them");
         let inch = Axis::parse("mount_pad.offset = 0.5, 1 in").expect("a list");
-        assert_eq!((inch.unit.as_str(), inch.value(1), inch.count()), ("in", 1.0, Some(2)), "a unit");
+        assert_eq!(
+            (inch.unit.as_str(), inch.value(1).to_string(), inch.count()),
+            ("in", "1".to_owned(), Some(2)),
+            "a unit"
+        );
     }
 
     #[test]
     fn whole_numbers_are_drawn_evenly() {
         let axis = Axis::parse("mount_pad.holes.grid.along=2..4").expect("an axis");
-        let drawn = [0.0, 0.33, 0.34, 0.66, 0.67, 0.999_999].map(|s| axis.drawn(s));
-        assert_eq!(drawn, [2.0, 2.0, 3.0, 3.0, 4.0, 4.0], "a third each");
+        let drawn = [0.0, 0.33, 0.34, 0.66, 0.67, 0.999_999].map(|s| axis.drawn(s).to_string());
+        assert_eq!(drawn, ["2", "2", "3", "3", "4", "4"], "a third each");
     }
 
     #[test]

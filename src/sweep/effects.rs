@@ -59,7 +59,7 @@ impl Effects {
     pub fn new(axes: &[Axis]) -> Self {
         let scale = |axis: &Axis| {
             let (a, b) = axis.ends();
-            ((a + b) / 2.0, ((b - a) / 2.0).max(f64::MIN_POSITIVE))
+            (f64::midpoint(a, b), ((b - a) / 2.0).max(f64::MIN_POSITIVE))
         };
         Self { scales: axes.iter().map(scale).collect(), sums: BTreeMap::new(), cut_off: false }
     }
@@ -111,8 +111,10 @@ impl Effects {
         let plane = sums.uu.clone().cholesky().filter(|_| told).map(|c| c.solve(&sums.uy));
         let left = plane.as_ref().map_or(spread, |p| sums.yy - p.dot(&sums.uy));
         // A margin that never changes is explained by any plane.
-        let explained = if spread > 1e-12 * sums.yy.max(1.0) { (1.0 - left / spread).clamp(0.0, 1.0) } else { 1.0 };
-        let slopes = plane.map(|p| self.scales.iter().zip(p.iter().skip(1)).map(|((_, half), s)| s / half).collect());
+        let explained =
+            if spread > 1e-12 * sums.yy.max(1.0) { (1.0 - left / spread).clamp(0.0, 1.0) } else { 1.0 };
+        let slopes =
+            plane.map(|p| self.scales.iter().zip(p.iter().skip(1)).map(|((_, half), s)| s / half).collect());
         Effect {
             check: check.clone(),
             what: what.clone(),

@@ -9,7 +9,7 @@ pub enum Goal {
     Mass,
     /// The least volume, mm³.
     Volume,
-    /// The largest least margin over all checks in millimetres that can fail the part.
+    /// The largest least margin over all checks that can fail the part, as a share of the limit.
     Margin,
     /// The largest least margin of one check, in its own unit.
     Check(String),
@@ -37,7 +37,7 @@ impl Goal {
         match self {
             Self::Mass => "least mass, kg".to_owned(),
             Self::Volume => "least volume, mm³".to_owned(),
-            Self::Margin => "largest least margin, mm".to_owned(),
+            Self::Margin => "largest least margin, share of its limit".to_owned(),
             Self::Check(check) => format!("largest margin of `{check}`"),
         }
     }
@@ -168,7 +168,9 @@ mod tests {
             })
             .collect();
         let mut front = Front::new([Goal::Mass, Goal::Volume]);
-        rows.iter().for_each(|r| front.take(r));
+        for row in &rows {
+            front.take(row);
+        }
         let pair = |r: &Row| (r.mass.unwrap_or(0.0), r.volume.unwrap_or(0.0));
         let bettered = |r: &Row| {
             let (a, b) = pair(r);

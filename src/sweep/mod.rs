@@ -4,14 +4,42 @@
 //! run was cut off, and from however many shards it was put together.
 //! Does not promise: that a parameter's effect between two rows is straight; `solve` looks there.
 
+pub mod answers;
+
 pub mod axis;
+
+pub mod effects;
+
+pub mod goal;
+
 pub mod merge;
+
+mod page;
+
 pub mod plan;
+
+pub mod plot;
+
+pub mod ranges;
+
 pub mod row;
+
 pub mod rows;
+
 pub mod run;
+
 pub mod sample;
+
 pub mod sobol;
+
+pub mod solve;
+
 pub mod store;
+
 pub mod table;
+
+mod told;
+
 pub mod variant;
+
+pub use page::page;

@@ -83,11 +83,15 @@ impl Plan {
     pub fn new(
         source: &Source,
         folder: PathBuf,
-        axes: Vec<Axis>,
+        mut axes: Vec<Axis>,
         links: Vec<Link>,
         draw: Option<Draw>,
     ) -> Result<Self, PlanError> {
         let template = Template::new(source).map_err(PlanError::File)?;
+        let lengths = template.units().unwrap_or_default();
+        for axis in axes.iter_mut().filter(|a| a.unit.is_empty()) {
+            axis.shown = axis.key.bare_unit(lengths).to_owned();
+        }
         distinct(&axes, &links)?;
         let rows = match draw {
             Some(draw) => {
@@ -135,16 +139,19 @@ impl Plan {
 
     /// The values that a row sets, in the order of [`Self::keys`]. The last axis changes fastest.
     pub fn values(&self, row: u64) -> Vec<f64> {
-        let mut values: Vec<f64> = match &self.samples {
-            Some(samples) => {
-                let drawn = |(i, axis): (usize, &Axis)| axis.drawn(samples.share(row, i));
-                self.axes.iter().enumerate().map(drawn).collect()
-            }
-            None => {
-                let places = axis::places(&self.axes, row);
-                places.iter().zip(&self.axes).map(|(p, axis)| axis.value(*p)).collect()
-            }
+        let values: Vec<f64> = if let Some(samples) = &self.samples {
+            let drawn = |(i, axis): (usize, &Axis)| axis.drawn(samples.share(row, i));
+            self.axes.iter().enumerate().map(drawn).collect()
+        } else {
+            let places = axis::places(&self.axes, row);
+            places.iter().zip(&self.axes).map(|(p, axis)| axis.value(*p)).collect()
         };
+        self.following(&values)
+    }
+
+    /// Values of the axes, with those that follow behind them.
+    pub fn following(&self, axes: &[f64]) -> Vec<f64> {
+        let mut values = axes.to_vec();
         for (i, link) in self.links.iter().enumerate() {
             let known = |key: &str| {
                 let before = self.keys().take(self.axes.len() + i).position(|k| k.text() == key);
@@ -180,7 +187,7 @@ impl Plan {
             let method = if s.method == Method::Latin { "latin" } else { "sobol" };
             json!({ "method": method, "count": s.count, "seed": s.seed })
         });
-        let axis = |a: &Axis| json!({ "key": a.key.text(), "unit": a.unit, "values": a.text.split_once('=').map(|v| v.1.trim()) });
+        let axis = |a: &Axis| json!({ "key": a.key.text(), "unit": a.shown, "values": a.text.split_once('=').map(|v| v.1.trim()) });
         json!({
             "program": concat!("tailpattern ", env!("CARGO_PKG_VERSION")),
             "file": self.name,

@@ -91,10 +91,10 @@ impl Slots {
         slot.rows += 1;
         if row.verdict.is_feasible() {
             slot.feasible += 1;
-        } else if let Some(reason) = row.reason() {
-            if slot.reasons.len() < REASONS || slot.reasons.contains_key(&reason) {
-                *slot.reasons.entry(reason).or_default() += 1;
-            }
+        } else if let Some(reason) = row.reason()
+            && (slot.reasons.len() < REASONS || slot.reasons.contains_key(&reason))
+        {
+            *slot.reasons.entry(reason).or_default() += 1;
         }
         for m in row.measured.iter().filter(|m| m.unit == "mm") {
             if let Some(margin) = m.to_fail {

@@ -66,6 +66,16 @@ pub struct Measured {
     pub to_fail: Option<f64>,
 }
 
+impl Measured {
+    /// The margin to failing as a share of the limit; nothing without such a limit, or where it is zero.
+    pub fn share(&self) -> Option<f64> {
+        let (value, margin) = (self.value?, self.to_fail?);
+        let limit = if self.sense == "at least" { value - margin } else { value + margin };
+        // A limit of zero comes back from the sum as a last digit of the value.
+        (limit.abs() > 1e-9 * value.abs().max(1e-3)).then(|| margin / limit.abs())
+    }
+}
+
 /// A variant.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
@@ -88,24 +98,21 @@ pub struct Row {
 }
 
 impl Row {
-    /// The measurement in millimetres that is nearest to failing the part, or farthest beyond.
+    /// The measurement that is nearest to failing the part, or farthest beyond, and its margin as a share of the limit, so
+    /// that a fit's hundredths and a wall's millimetres compare. Limits of zero have no shares.
     pub fn least(&self) -> Option<(&Measured, f64)> {
-        let millimetres = self.measured.iter().filter(|m| m.unit == "mm");
-        let all = millimetres.filter_map(|m| m.to_fail.map(|margin| (m, margin)));
-        all.min_by(|a, b| a.1.total_cmp(&b.1))
+        let shares = self.measured.iter().filter_map(|m| Some((m, m.share()?)));
+        shares.min_by(|a, b| a.1.total_cmp(&b.1))
     }
 
-    /// Why the part can't be had: the check that fails by most, one in millimetres if there is one; or the fault.
+    /// Why the part can't be had: the check that fails by the largest share of its limit; or the fault.
     pub fn reason(&self) -> Option<String> {
         if let Some(fault) = &self.fault {
             return Some(fault.clone());
         }
         let failing = self.measured.iter().filter(|m| m.verdict == "fail");
-        let key = |m: &&Measured| (m.unit != "mm", m.margin.unwrap_or(0.0));
-        let worst = failing.min_by(|a, b| {
-            let ((ua, ma), (ub, mb)) = (key(a), key(b));
-            ua.cmp(&ub).then(ma.total_cmp(&mb))
-        });
+        let by = |m: &Measured| m.share().or(m.to_fail).unwrap_or(0.0);
+        let worst = failing.min_by(|a, b| by(a).total_cmp(&by(b)));
         worst.map(|m| format!("{}: {}", m.check, m.what))
     }
 

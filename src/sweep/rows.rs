@@ -20,7 +20,7 @@ const BEHIND: [(&str, Holds); 11] = [
     ("not_checked", Holds::Int),
     ("volume_mm3", Holds::Real),
     ("mass_kg", Holds::Real),
-    ("least_margin_mm", Holds::Real),
+    ("least_margin_share", Holds::Real),
     ("least_margin_check", Holds::Text),
     ("least_margin_what", Holds::Text),
     ("fault", Holds::Text),

@@ -40,7 +40,7 @@ impl Answers {
     pub fn text(&self) -> String {
         let mut out = format!("{} rows: {}\n", self.rows, self.counts());
         for range in &self.ranges {
-            let (key, unit) = (range.axis.key.text(), &range.axis.unit);
+            let (key, unit) = (range.axis.key.text(), &range.axis.shown);
             let stretches = range.stretches();
             if stretches.is_empty() {
                 out.push_str(&format!("{key}: no value at which no check fails\n"));
@@ -52,7 +52,14 @@ impl Answers {
         for best in &self.best {
             let row = best.row.as_ref().map_or_else(
                 || "no feasible row has it".to_owned(),
-                |c| format!("{} in row {}: {}", c.has.first().map_or_else(String::new, |x| number(*x)), c.index, self.set(c)),
+                |c| {
+                    format!(
+                        "{} in row {}: {}",
+                        c.has.first().map_or_else(String::new, |x| number(*x)),
+                        c.index,
+                        self.set(c)
+                    )
+                },
             );
             out.push_str(&format!("{}: {row}\n", best.goal.words()));
         }

@@ -35,7 +35,7 @@ impl Maker {
         made.unwrap_or_else(|panic| {
             self.last = None;
             let fault = format!("fault of the program: {}", panic_text(&*panic));
-            broken(index, plan.values(index), Verdict::Impossible, fault)
+            broken(index, plan.values(index), Verdict::Impossible, &fault)
         })
     }
 
@@ -48,22 +48,22 @@ impl Maker {
         let values = values.to_vec();
         let tree = match plan.tree(&values) {
             Ok(tree) => tree,
-            Err(error) => return broken(index, values, Verdict::Refused, error.to_string()),
+            Err(error) => return broken(index, values, Verdict::Refused, &error.to_string()),
         };
         let design = match design(plan, &tree) {
             Ok(design) => design,
-            Err(findings) => return broken(index, values, Verdict::Refused, told(&findings)),
+            Err(findings) => return broken(index, values, Verdict::Refused, &told(&findings)),
         };
         if let Err(error) = self.build(&design) {
             let fault = format!("{}: {error}", error.subject());
-            return broken(index, values, Verdict::Impossible, fault);
+            return broken(index, values, Verdict::Impossible, &fault);
         }
         let Some((_, housing)) = &self.last else {
-            return broken(index, values, Verdict::Impossible, "the part is lost".to_owned());
+            return broken(index, values, Verdict::Impossible, "the part is lost");
         };
         let row = match measured(plan, &design, housing) {
             Ok(measured) => row(index, values, measured, &design, housing),
-            Err(fault) => return broken(index, values, Verdict::Impossible, fault),
+            Err(fault) => return broken(index, values, Verdict::Impossible, &fault),
         };
         look(&row, &Made { tree: &tree, design: &design, housing });
         row
@@ -104,7 +104,7 @@ fn told(findings: &Findings) -> String {
     format!("{} {}: {}{more}", first.code().id(), first.subject(), first.message())
 }
 
-fn broken(index: u64, values: Vec<f64>, verdict: Verdict, fault: String) -> Row {
+fn broken(index: u64, values: Vec<f64>, verdict: Verdict, fault: &str) -> Row {
     // One line of a table.
     let fault = Some(fault.split_whitespace().collect::<Vec<_>>().join(" "));
     Row { index, values, verdict, counts: [0; 4], volume: None, mass: None, fault, measured: vec![] }

@@ -6,6 +6,8 @@ mod describe;
 
 mod place;
 
+mod sweep;
+
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 

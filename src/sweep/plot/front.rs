@@ -16,7 +16,8 @@ pub(super) struct Trade<'a> {
 
 impl Trade<'_> {
     pub(super) fn caption(&self) -> String {
-        let [a, b] = [&self.answers.front.goals[0], &self.answers.front.goals[1]].map(super::super::goal::Goal::words);
+        let [a, b] =
+            [&self.answers.front.goals[0], &self.answers.front.goals[1]].map(super::super::goal::Goal::words);
         format!("Rows by {a} and {b}; the line joins those that no feasible row betters in both.")
     }
 }

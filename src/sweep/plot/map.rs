@@ -101,15 +101,22 @@ impl Figure for Feasible<'_> {
             .y_label_formatter(&|v| self.tick(1, *v, high - low))
             .draw()
             .map_err(|e| e.to_string())?;
-        let cells = self.map.cells.iter().enumerate().filter(|(_, c)| c.0 > 0).map(|(k, cell)| {
+        let filled = self.map.cells.iter().enumerate().filter(|(_, c)| c.0 > 0).map(|(k, cell)| {
             let (i, j) = (k % self.map.size[0], k / self.map.size[0]);
             let fill = match cell.2 {
                 Some(verdict) if !shares => colour(verdict),
                 _ => shade(cell.1 as f64 / cell.0 as f64),
             };
-            Rectangle::new([(x[i], y[j]), (x[i + 1], y[j + 1])], fill.filled())
+            ([(x[i], y[j]), (x[i + 1], y[j + 1])], fill)
         });
-        chart.draw_series(cells).map_err(|e| e.to_string())?;
+        // White between cells that are large enough.
+        let apart = self.map.size.iter().all(|n| *n <= 30);
+        for (corners, fill) in filled {
+            let whole = std::iter::once(Rectangle::new(corners, fill.filled()));
+            chart.draw_series(whole).map_err(|e| e.to_string())?;
+            let line = apart.then(|| Rectangle::new(corners, WHITE.stroke_width(1)));
+            chart.draw_series(line).map_err(|e| e.to_string())?;
+        }
         legend(&lower, &entries)
     }
 }

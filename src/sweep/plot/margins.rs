@@ -5,10 +5,15 @@ use plotters::prelude::*;
 
 use super::super::axis::Spread;
 use super::super::ranges::{Slot, Slots};
-use super::{BEYOND, COLOURS, Drawn, FAINT, Figure, INK, LIMIT, label, legend, legend_height, roomy, text, tick};
+use super::{
+    BEYOND, COLOURS, Drawn, FAINT, Figure, INK, LIMIT, label, legend, legend_height, roomy, text, tick,
+};
 
 /// Curves of at most so many checks.
 const CURVES: usize = COLOURS.len();
+
+/// A check that never comes nearer to its limit is not shown beside those that do, mm.
+const FAR: f64 = 12.0;
 
 /// Margins along an axis.
 pub(super) struct Margins<'a> {
@@ -36,13 +41,13 @@ impl Margins<'_> {
 
     /// Slots that have rows, by their middle values.
     fn filled(&self) -> Vec<(f64, &Slot)> {
-        let all = self.slots.slots.iter().filter_map(|s| s.values.map(|(a, b)| ((a + b) / 2.0, s)));
+        let all = self.slots.slots.iter().filter_map(|s| s.values.map(|(a, b)| (f64::midpoint(a, b), s)));
         let mut all: Vec<_> = all.collect();
         all.sort_by(|a, b| a.0.total_cmp(&b.0));
         all
     }
 
-    /// The checks whose margins are least, those first that change along the axis.
+    /// The checks that change along the axis and come nearest to their limits, the nearest first.
     fn curves(&self) -> Vec<Curve> {
         let filled = self.filled();
         let mut names: Vec<&String> = filled.iter().flat_map(|(_, s)| s.margins.keys()).collect();
@@ -57,8 +62,12 @@ impl Margins<'_> {
             let most = c.1.iter().map(|p| p.1).fold(f64::NEG_INFINITY, f64::max);
             most - least(c) < 1e-6
         };
-        let mut curves: Vec<Curve> = names.into_iter().map(curve).collect();
-        curves.sort_by(|a, b| steady(a).cmp(&steady(b)).then(least(a).total_cmp(&least(b))));
+        let curves: Vec<Curve> = names.into_iter().map(curve).collect();
+        // Those that tell something; where none does, all.
+        let telling = |c: &&Curve| !steady(c) && least(c) < FAR;
+        let some: Vec<Curve> = curves.iter().filter(telling).cloned().collect();
+        let mut curves = if some.is_empty() { curves } else { some };
+        curves.sort_by(|a, b| least(a).total_cmp(&least(b)));
         curves.truncate(CURVES);
         curves
     }
@@ -67,7 +76,7 @@ impl Margins<'_> {
     fn beyond(&self) -> Vec<(f64, f64)> {
         let filled = self.filled();
         let edge = |k: usize| match (k.checked_sub(1).and_then(|p| filled.get(p)), filled.get(k)) {
-            (Some(a), Some(b)) => (a.0 + b.0) / 2.0,
+            (Some(a), Some(b)) => f64::midpoint(a.0, b.0),
             (None, Some(b)) => b.0,
             (Some(a), None) => a.0,
             (None, None) => 0.0,
@@ -92,7 +101,8 @@ impl Figure for Margins<'_> {
         chart.margin(14).margin_right(28).x_label_area_size(50).y_label_area_size(70);
         chart.caption(format!("Margins along {}", self.slots.axis.key.text()), text(22));
         let mut chart = chart.build_cartesian_2d(left..right, low..high).map_err(|e| e.to_string())?;
-        let shades = self.beyond().into_iter().map(|(a, b)| Rectangle::new([(a, low), (b, high)], BEYOND.filled()));
+        let shades =
+            self.beyond().into_iter().map(|(a, b)| Rectangle::new([(a, low), (b, high)], BEYOND.filled()));
         chart.draw_series(shades).map_err(|e| e.to_string())?;
         chart
             .configure_mesh()
@@ -107,9 +117,6 @@ impl Figure for Margins<'_> {
             .y_label_formatter(&|y| tick(*y, high - low))
             .draw()
             .map_err(|e| e.to_string())?;
-        let limit = [(left, 0.0), (right, 0.0)];
-        let dashes = DashedLineSeries::new(limit, 8, 5, LIMIT.stroke_width(2));
-        chart.draw_series(dashes).map_err(|e| e.to_string())?;
         for ((_, points), colour) in curves.iter().zip(COLOURS) {
             let line = LineSeries::new(points.iter().copied(), colour.stroke_width(2));
             chart.draw_series(line).map_err(|e| e.to_string())?;
@@ -118,9 +125,15 @@ impl Figure for Margins<'_> {
                 chart.draw_series(dots).map_err(|e| e.to_string())?;
             }
         }
+        let limit = [(left, 0.0), (right, 0.0)];
+        let dashes = DashedLineSeries::new(limit, 8, 5, LIMIT.stroke_width(2));
+        chart.draw_series(dashes).map_err(|e| e.to_string())?;
         let above = chart.backend_coord(&(right, 0.0));
-        upper.draw_text("limit", &text(15).color(&LIMIT), (above.0 - 34, above.1 - 19)).map_err(|e| e.to_string())?;
-        let entries: Vec<_> = curves.into_iter().zip(COLOURS).map(|((name, _), colour)| (colour, name)).collect();
+        upper
+            .draw_text("limit", &text(15).color(&LIMIT), (above.0 - 34, above.1 - 19))
+            .map_err(|e| e.to_string())?;
+        let entries: Vec<_> =
+            curves.into_iter().zip(COLOURS).map(|((name, _), colour)| (colour, name)).collect();
         legend(&lower, &entries)
     }
 }

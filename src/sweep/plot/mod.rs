@@ -84,7 +84,8 @@ pub fn plots(answers: &Answers) -> Result<Vec<Plot>, PlotError> {
         }
     }
     for one in &answers.maps {
-        let figure = map::Feasible { map: one, axes: &answers.axes, sampled: !answers.identity["sample"].is_null() };
+        let figure =
+            map::Feasible { map: one, axes: &answers.axes, sampled: !answers.identity["sample"].is_null() };
         let [a, b] = one.axes.map(|k| stem(&answers.axes[k]));
         out.push(plot(format!("map-{a}-{b}"), figure.caption(), &figure)?);
     }
@@ -128,9 +129,13 @@ fn stem(axis: &Axis) -> String {
     axis.key.text().chars().map(|c| if c.is_ascii_alphanumeric() || c == '_' { c } else { '-' }).collect()
 }
 
-/// A key with the unit of its values, if it is not the file's.
+/// A key with the unit of its values.
 fn label(axis: &Axis) -> String {
-    if axis.unit.is_empty() { axis.key.text().to_owned() } else { format!("{}, {}", axis.key.text(), axis.unit) }
+    if axis.shown.is_empty() {
+        axis.key.text().to_owned()
+    } else {
+        format!("{}, {}", axis.key.text(), axis.shown)
+    }
 }
 
 /// Text of a size in pixels.

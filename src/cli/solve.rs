@@ -1,0 +1,124 @@
+//! `solve`: how far a number of a parameter file can go.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::sweep::plan;
+use super::{Exit, complain, say};
+use crate::sweep::axis::{Axis, Link, Spread};
+use crate::sweep::solve::{End, Tried, Wanted, extreme};
+
+/// Find the lowest and highest value of a number at which the part is still good; exit code 1 when it is not to begin with.
+#[derive(Debug, Args)]
+pub(super) struct Solve {
+    /// Parameter file
+    file: PathBuf,
+    /// The number and how far to look: KEY=from..to, with a unit behind where it is not the file's
+    #[arg(long = "for", value_name = "KEY=FROM..TO", allow_hyphen_values = true)]
+    key: String,
+    /// What has to hold: a check, as `check` prints it, and its least margin; without it no check may fail
+    #[arg(long, value_name = "CHECK=MARGIN")]
+    until: Option<String>,
+    /// Where to begin; without it the file's own value
+    #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
+    start: Option<f64>,
+    /// A number that follows, as for `sweep`
+    #[arg(long, value_name = "KEY=SUM")]
+    link: Vec<String>,
+    /// Steps each way before halving: what fails only between two steps is not seen
+    #[arg(long, value_name = "N", default_value_t = 8, value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    steps: u32,
+    /// How near to the end, in the number's own unit
+    #[arg(long, value_name = "VALUE", default_value_t = 0.001)]
+    within: f64,
+}
+
+impl Solve {
+    pub(super) fn run(&self) -> Exit {
+        match self.solved() {
+            Ok(exit) | Err(exit) => exit,
+        }
+    }
+
+    fn solved(&self) -> Result<Exit, Exit> {
+        let source = plan::source(&self.file)?;
+        let axis = Axis::parse(&self.key).map_err(|e| bad(&e.to_string()))?;
+        let Spread::Range { count: None, .. } = axis.spread else {
+            return Err(bad("--for takes a range: KEY=from..to"));
+        };
+        if !(self.within.is_finite() && self.within > 0.0) {
+            return Err(bad("--within must be a number above zero"));
+        }
+        let links = self.link.iter().map(|l| Link::parse(l)).collect::<Result<Vec<_>, _>>();
+        let (low, high) = axis.ends();
+        let (key, unit) = (axis.key.clone(), axis.unit.clone());
+        // The range itself says nothing on how many: the plan's rows are not asked for.
+        let counted = Axis { spread: Spread::List(vec![low, high]), ..axis };
+        let mut plan =
+            plan::made(&source, &self.file, vec![counted], links.map_err(|e| bad(&e.to_string()))?, None)?;
+        let wanted = self.wanted()?;
+        if let Wanted::Margin { check, .. } = &wanted {
+            plan::only(&mut plan, std::slice::from_ref(check))?;
+        }
+        let own = plan.template().text_at(&key).and_then(|t| t.trim().parse::<f64>().ok());
+        let start = self.start.or(own.filter(|_| unit.is_empty())).ok_or_else(|| {
+            bad(&format!(
+                "the file gives no plain number for `{}`; say where to begin with --start",
+                key.text()
+            ))
+        })?;
+        if !(low..=high).contains(&start) {
+            return Err(bad(&format!("the start, {start}, is not between {low} and {high}")));
+        }
+        let within = if key.is_whole() { self.within.max(1.0) } else { self.within };
+        let both = std::thread::scope(|scope| {
+            let way = |to: f64| {
+                let (plan, wanted, steps) = (&plan, &wanted, self.steps);
+                scope.spawn(move || extreme(plan, wanted, (start, to), steps, within, &mut |_| ()))
+            };
+            [low, high].map(way).map(|thread| thread.join().ok())
+        });
+        let names = ["lowest", "highest"];
+        for (name, end) in names.into_iter().zip(both) {
+            match end {
+                Some(Ok(end)) => say(&told(name, &end, &unit)),
+                Some(Err(tried)) => {
+                    let why = tried.against.unwrap_or_default();
+                    complain(&format!("at the start, {}, it does not hold: {why}\n", tried.value));
+                    return Ok(Exit::Failed);
+                }
+                None => return Err(bad("a fault of the program ended the search")),
+            }
+        }
+        Ok(Exit::Done)
+    }
+
+    fn wanted(&self) -> Result<Wanted, Exit> {
+        let Some(until) = &self.until else { return Ok(Wanted::Feasible) };
+        let parts = until.rsplit_once('=').and_then(|(check, margin)| {
+            let at_least = margin.trim().parse::<f64>().ok().filter(|x| x.is_finite())?;
+            Some(Wanted::Margin { check: check.trim().to_owned(), at_least })
+        });
+        parts.ok_or_else(|| bad("--until takes CHECK=MARGIN, such as --until wall=0.5"))
+    }
+}
+
+fn bad(message: &str) -> Exit {
+    complain(&format!("error: {message}\n"));
+    Exit::BadInput
+}
+
+/// One end, in a few lines.
+fn told(name: &str, end: &End, unit: &str) -> String {
+    let margin = |t: &Tried| t.margin.map_or_else(String::new, |m| format!(", margin {m:.4}"));
+    let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
+    let ended = match &end.bad {
+        Some(bad) => {
+            let why = bad.against.as_deref().unwrap_or_default();
+            format!("  ended by {why}, at {}{unit}{}\n", bad.value, margin(bad))
+        }
+        None => "  the range ends here, the part is still good\n".to_owned(),
+    };
+    format!("{name} {}{unit}{}, {} parts made\n{ended}", end.good.value, margin(&end.good), end.parts)
+}

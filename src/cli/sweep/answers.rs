@@ -1,0 +1,42 @@
+//! Answers from a sweep's folder: printed, and written beside its tables.
+
+use std::path::Path;
+
+use super::super::{Exit, complain, say};
+use super::told;
+use crate::export::files::write_atomic;
+use crate::sweep::answers::Answers;
+use crate::sweep::goal::Goal;
+use crate::sweep::page;
+use crate::sweep::plot::plots;
+use crate::sweep::store::{Folder, StoreError};
+
+/// Reads two goals.
+pub(super) fn goals(text: &str) -> Result<[Goal; 2], String> {
+    let two = || "name two, such as mass,margin".to_owned();
+    // A check's own name may hold a comma: the first goal ends at the first comma behind which a goal begins.
+    let starts = |rest: &str| Goal::parse(rest.trim()).is_ok();
+    let at = text.match_indices(',').map(|(at, _)| at).find(|at| starts(&text[at + 1..])).ok_or_else(two)?;
+    Ok([Goal::parse(text[..at].trim())?, Goal::parse(text[at + 1..].trim())?])
+}
+
+/// Answers, plots and page of a folder; the answers are printed too.
+pub(super) fn write(folder: &Path, goals: &[Goal; 2]) -> Result<(), Exit> {
+    let mut open = Folder::open(folder).map_err(|e| told(&e))?;
+    let answers = Answers::gather(&mut open, goals.clone()).map_err(|e| told(&e))?;
+    let drawn = plots(&answers).map_err(|error| {
+        complain(&format!("error: {error}\n"));
+        Exit::FileTrouble
+    })?;
+    let put = |name: &str, bytes: &[u8]| {
+        write_atomic(&folder.join(name), bytes).map_err(|e| told(&StoreError::from(e)))
+    };
+    put("answers.json", format!("{:#}\n", answers.to_json()).as_bytes())?;
+    for plot in &drawn {
+        put(&format!("plots/{}.svg", plot.stem), plot.svg.as_bytes())?;
+        put(&format!("plots/{}.png", plot.stem), &plot.png)?;
+    }
+    put("sweep.html", page(&answers, &drawn).as_bytes())?;
+    say(&answers.text());
+    Ok(())
+}

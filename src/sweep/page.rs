@@ -1,0 +1,150 @@
+//! The sweep on one page that stands alone: answers, plots, the table of effects, cautions. No script, nothing from the net.
+
+use super::answers::Answers;
+use super::goal::Choice;
+use super::plot::Plot;
+use super::told::{number, stretch};
+
+/// Effects in the table.
+const EFFECTS: usize = 40;
+
+/// Rows of the front in the table.
+const FRONT: usize = 40;
+
+const STYLE: &str = "body{font:16px/1.5 sans-serif;color:#222;max-width:62rem;margin:2rem auto;padding:0 1rem}\
+h1{font-size:1.6rem}h2{font-size:1.2rem;margin-top:2.2rem}figure{margin:1.5rem 0}svg{max-width:100%;height:auto}\
+figcaption{color:#555}table{border-collapse:collapse;font-size:.9rem}\
+th,td{border-bottom:1px solid #ddd;padding:.25rem .7rem;text-align:left;vertical-align:top}\
+td.n{text-align:right;font-variant-numeric:tabular-nums}.caution{border-left:4px solid #be2814;padding-left:1rem}";
+
+const CAUTIONS: [&str; 4] = [
+    "Driveline parts can hurt people. This program draws shapes; it certifies nothing.",
+    "A row that passes every check is a shape within limits, not an approval. Have a licensed engineer look at the part \
+     before it carries load, and follow the local rules for changed vehicles.",
+    "Between two rows nothing was checked. What the tables call feasible ends somewhere between the last feasible row and \
+     the next; `tailpattern solve` finds where.",
+    "Changes for one unit are those of a plane laid through all rows; where a margin bends, look at the plots.",
+];
+
+/// The page.
+pub fn page(answers: &Answers, plots: &[Plot]) -> String {
+    let file = answers.identity["file"].as_str().unwrap_or_default();
+    let title = format!("Sweep of {}", escaped(file));
+    let mut out = format!(
+        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{title}</title>\n\
+         <style>{STYLE}</style>\n</head>\n<body>\n<h1>{title}</h1>\n<p>{}</p>\n",
+        escaped(&format!("{} rows: {}", answers.rows, answers.counts()))
+    );
+    out.push_str(&varied(answers));
+    out.push_str(&ranges(answers));
+    out.push_str(&best(answers));
+    for plot in plots {
+        let svg = &plot.svg[plot.svg.find("<svg").unwrap_or(0)..];
+        out.push_str(&format!(
+            "<figure>\n{svg}\n<figcaption>{}</figcaption>\n</figure>\n",
+            escaped(&plot.caption)
+        ));
+    }
+    out.push_str(&effects(answers));
+    out.push_str("<h2>Cautions</h2>\n<div class=\"caution\">\n");
+    out.extend(CAUTIONS.map(|c| format!("<p>{}</p>\n", escaped(c))));
+    out.push_str("</div>\n");
+    out.push_str(&format!(
+        "<p>Parameter file {}, SHA-256 {}; {}.</p>\n</body>\n</html>\n",
+        escaped(file),
+        answers.identity["sha256"].as_str().unwrap_or_default(),
+        answers.identity["program"].as_str().unwrap_or_default()
+    ));
+    out
+}
+
+fn varied(answers: &Answers) -> String {
+    let over = answers.identity["over"].as_array().into_iter().flatten();
+    let rows = over.map(|a| {
+        let field = |name: &str| text(a[name].as_str().unwrap_or_default());
+        vec![field("key"), field("values"), field("unit")]
+    });
+    let links = answers.identity["link"].as_array().into_iter().flatten();
+    let links = links
+        .filter_map(|l| l.as_str()?.split_once('='))
+        .map(|(k, v)| vec![text(k), text(&format!("= {v}")), text("")]);
+    let mut out = table("What was varied", &["parameter", "values", "unit"], rows.chain(links));
+    if let (Some(method), Some(seed)) =
+        (answers.identity["sample"]["method"].as_str(), answers.identity["sample"]["seed"].as_u64())
+    {
+        let method = if method == "latin" { "a Latin hypercube" } else { "Sobol's points" };
+        out.push_str(&format!("<p>Drawn by {}, seed {seed}.</p>\n", escaped(method)));
+    }
+    out
+}
+
+fn ranges(answers: &Answers) -> String {
+    let rows = answers.ranges.iter().flat_map(|range| {
+        let key = range.axis.key.text().to_owned();
+        let stretches = range.stretches();
+        let none = stretches.is_empty().then(|| vec![text(&key), text("no value at which no check fails")]);
+        let some: Vec<_> =
+            stretches.iter().map(|s| vec![text(&key), text(&stretch(s, &range.axis.shown))]).collect();
+        none.into_iter().chain(some)
+    });
+    table("Where no check fails", &["parameter", "from, to, and what ends it"], rows)
+}
+
+fn best(answers: &Answers) -> String {
+    let row = |c: &Choice| c.has.iter().map(|x| cell(*x)).collect::<Vec<_>>();
+    let rows = answers.best.iter().filter_map(|b| {
+        let choice = b.row.as_ref()?;
+        let mut cells = vec![text(&b.goal.words())];
+        cells.extend(row(choice));
+        cells.extend([cell(choice.index as f64), text(&answers.set(choice))]);
+        Some(cells)
+    });
+    let mut out = table("Best rows", &["goal", "it has", "row", "it sets"], rows);
+    let [a, b] = [&answers.front.goals[0], &answers.front.goals[1]].map(super::goal::Goal::words);
+    let rows = answers.front.rows.iter().take(FRONT).map(|choice| {
+        let mut cells = row(choice);
+        cells.extend([cell(choice.index as f64), text(&answers.set(choice))]);
+        cells
+    });
+    out.push_str(&table("Rows that none betters in both goals", &[&a, &b, "row", "it sets"], rows));
+    if answers.front.rows.len() > FRONT {
+        out.push_str(&format!("<p>… and {} more in answers.json.</p>\n", answers.front.rows.len() - FRONT));
+    }
+    out
+}
+
+fn effects(answers: &Answers) -> String {
+    let rows = answers.chief_effects(EFFECTS).into_iter().map(|e| {
+        vec![
+            text(&e.check),
+            text(&e.what),
+            text(&format!("{} {}", number(e.least), if e.unit == "1" { "" } else { &e.unit })),
+            text(&answers.slopes(e)),
+            text(&format!("{:.0} %", e.explained * 100.0)),
+        ]
+    });
+    let heads = ["check", "what", "least margin", "change of the margin for one unit", "explained"];
+    table("What each parameter does to the margins nearest to their limits", &heads, rows)
+}
+
+/// A table, or nothing where it has no rows; cells are HTML already.
+fn table(title: &str, heads: &[&str], rows: impl Iterator<Item = Vec<String>>) -> String {
+    let rows: Vec<String> = rows.map(|cells| format!("<tr>{}</tr>\n", cells.concat())).collect();
+    if rows.is_empty() {
+        return String::new();
+    }
+    let heads: String = heads.iter().map(|h| format!("<th>{}</th>", escaped(h))).collect();
+    format!("<h2>{}</h2>\n<table>\n<tr>{heads}</tr>\n{}</table>\n", escaped(title), rows.concat())
+}
+
+fn text(words: &str) -> String {
+    format!("<td>{}</td>", escaped(words))
+}
+
+fn cell(x: f64) -> String {
+    format!("<td class=\"n\">{}</td>", number(x))
+}
+
+fn escaped(words: &str) -> String {
+    words.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+}

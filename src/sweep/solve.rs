@@ -1,0 +1,115 @@
+//! How far a parameter can go: bisection on the exact part.
+
+use super::axis::tidy;
+use super::plan::Plan;
+use super::row::Row;
+use super::variant::Maker;
+
+/// What has to hold.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Wanted {
+    /// No check fails.
+    Feasible,
+    /// The part can be made, and the least margin of a check is at least this, in its own unit.
+    Margin {
+        /// The check.
+        check: String,
+        /// Its margin.
+        at_least: f64,
+    },
+}
+
+/// One value tried.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tried {
+    /// The value.
+    pub value: f64,
+    /// The margin asked for, or the least as a share of its limit.
+    pub margin: Option<f64>,
+    /// What stands against it; nothing where what is wanted holds.
+    pub against: Option<String>,
+}
+
+/// How far it goes one way.
+#[derive(Clone, Debug, PartialEq)]
+pub struct End {
+    /// The last value found at which what is wanted holds.
+    pub good: Tried,
+    /// The first value found at which it does not; nothing where the range ends before.
+    pub bad: Option<Tried>,
+    /// How many parts were made.
+    pub parts: u32,
+}
+
+impl Wanted {
+    /// Judges a row.
+    pub fn judge(&self, value: f64, row: &Row) -> Tried {
+        if let Some(fault) = &row.fault {
+            return Tried { value, margin: None, against: Some(fault.clone()) };
+        }
+        match self {
+            Self::Feasible => Tried {
+                value,
+                margin: row.least().map(|l| l.1),
+                against: (!row.verdict.is_feasible()).then(|| row.reason().unwrap_or_default()),
+            },
+            Self::Margin { check, at_least } => {
+                let own = row.measured.iter().filter(|m| m.check == *check);
+                let all = own.filter_map(|m| m.margin.map(|margin| (margin, &m.what)));
+                let least = all.min_by(|a, b| a.0.total_cmp(&b.0));
+                let against = match least {
+                    Some((margin, what)) if margin < *at_least => Some(format!("{check}: {what}")),
+                    Some(_) => None,
+                    None => Some(format!("`{check}` is not among the part's checks")),
+                };
+                Tried { value, margin: least.map(|l| l.0), against }
+            }
+        }
+    }
+}
+
+/// Goes from a value at which what is wanted holds towards another: in steps to the first at which it does not, then by
+/// halves until both are nearer than `within`. What holds again farther on is not found, nor what fails only between steps.
+///
+/// # Errors
+/// What stands against the first value itself.
+pub fn extreme(
+    plan: &Plan,
+    wanted: &Wanted,
+    (from, to): (f64, f64),
+    steps: u32,
+    within: f64,
+    tell: &mut dyn FnMut(&Tried),
+) -> Result<End, Tried> {
+    let mut maker = Maker::default();
+    let mut parts = 0;
+    let mut judge = |value: f64| {
+        parts += 1;
+        let tried = wanted.judge(value, &maker.at(plan, &plan.following(&[value])));
+        tell(&tried);
+        tried
+    };
+    let largest = from.abs().max(to.abs());
+    let mut good = judge(from);
+    if good.against.is_some() {
+        return Err(good);
+    }
+    let mut bad = None;
+    for k in 1..=steps {
+        let tried = judge(tidy(from + (to - from) * f64::from(k) / f64::from(steps), largest));
+        if tried.against.is_some() {
+            bad = Some(tried);
+            break;
+        }
+        good = tried;
+    }
+    while let Some(last) = &bad {
+        if (last.value - good.value).abs() <= within {
+            break;
+        }
+        let middle = tidy(0.5 * (good.value + last.value), largest);
+        let tried = judge(middle);
+        if tried.against.is_some() { bad = Some(tried) } else { good = tried }
+    }
+    Ok(End { good, bad, parts })
+}

@@ -1,0 +1,203 @@
+//! `sweep` and `solve`: rows that are the same whatever ends the program, however many threads and shards make them.
+
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::time::Duration;
+
+use super::{err, file, out, tailpattern};
+
+/// Twelve walls of the smallest file, one check.
+const OVER: [&str; 4] = ["--over", "shell.wall=5..8/12", "--check", "oil wall, worst case"];
+
+fn text(path: &Path) -> &str {
+    path.to_str().expect("a path")
+}
+
+/// Runs a sweep of the smallest file, which must end well.
+fn sweep(folder: &Path, more: &[&str]) {
+    let input = file("params/minimal.yaml");
+    let output =
+        tailpattern(&[&["sweep", text(&input), "--out", text(folder)], OVER.as_slice(), more].concat());
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+}
+
+/// The bytes of a sweep's tables.
+fn tables(folder: &Path) -> Vec<Vec<u8>> {
+    ["rows.csv", "rows.parquet", "checks.csv", "checks.parquet"]
+        .map(|name| fs::read(folder.join(name)).expect(name))
+        .to_vec()
+}
+
+/// The column of a table, by its name.
+fn column(folder: &Path, table: &str, name: &str) -> Vec<String> {
+    let text = fs::read_to_string(folder.join(table)).expect(table);
+    let mut lines = text.lines();
+    let at = lines.next().expect("a head").split(',').position(|c| c == name).expect("the column");
+    lines.map(|l| l.split(',').nth(at).expect("a field").to_owned()).collect()
+}
+
+#[test]
+fn threads_and_shards_change_no_byte() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let at = |name: &str| dir.path().join(name);
+    sweep(&at("one"), &["--threads", "1"]);
+    sweep(&at("three"), &["--threads", "3"]);
+    assert_eq!(tables(&at("one")), tables(&at("three")), "threads");
+    assert_eq!(column(&at("one"), "rows.csv", "index"), (0..12).map(|i| i.to_string()).collect::<Vec<_>>());
+
+    for k in ["1", "2", "3"] {
+        sweep(&at(&format!("shard{k}")), &["--shard", &format!("{k}/3")]);
+    }
+    let merge = |shards: &[&str], into: &str| {
+        let shards: Vec<_> = shards.iter().map(|s| at(s)).collect();
+        let shards: Vec<&str> = shards.iter().map(|s| text(s)).collect();
+        tailpattern(&[&["sweep", "merge"], shards.as_slice(), &["--out", text(&at(into))]].concat())
+    };
+    let whole = merge(&["shard3", "shard1", "shard2"], "whole");
+    assert_eq!(whole.status.code(), Some(0), "{}", err(&whole));
+    assert_eq!(tables(&at("one")), tables(&at("whole")), "shards");
+    let answers = |name: &str| fs::read(at(name).join("answers.json")).expect("answers");
+    assert_eq!(answers("one"), answers("whole"), "answers");
+
+    let part = merge(&["shard1", "shard3", "shard3"], "part");
+    assert_eq!(part.status.code(), Some(1), "not whole");
+    assert!(out(&part).contains("missing: rows 4 to 7"), "{}", out(&part));
+    assert!(out(&part).contains("kept once: rows 8 to 11"), "{}", out(&part));
+}
+
+#[test]
+fn what_is_killed_goes_on_and_ends_the_same() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let (whole, killed) = (dir.path().join("whole"), dir.path().join("killed"));
+    sweep(&whole, &[]);
+    let input = file("params/minimal.yaml");
+    for milliseconds in [150, 400, 700, 1000] {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_tailpattern"))
+            .args(["sweep", text(&input), "--out", text(&killed), "--resume"])
+            .args(OVER)
+            .stdout(Stdio::null())
+            .spawn()
+            .expect("the program runs");
+        std::thread::sleep(Duration::from_millis(milliseconds));
+        child.kill().expect("killed, or ended before");
+        child.wait().expect("gone");
+    }
+    sweep(&killed, &["--resume"]);
+    assert_eq!(tables(&whole), tables(&killed), "not a byte differs");
+    assert!(!killed.join("parts").exists() && !killed.join("pending.log").exists(), "nothing is left");
+}
+
+#[test]
+fn a_folder_of_another_sweep_is_refused() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let folder = dir.path().join("taken");
+    sweep(&folder, &[]);
+    let before = tables(&folder);
+    let input = file("params/minimal.yaml");
+    let base = ["sweep", text(&input), "--out", text(&folder)];
+    let again = tailpattern(&[&base, OVER.as_slice()].concat());
+    assert_eq!(again.status.code(), Some(2), "taken");
+    assert!(err(&again).contains("--resume"), "{}", err(&again));
+    let other =
+        tailpattern(&[&base[..], &["--over", "shell.wall=5..9/12", "--check", "none", "--resume"]].concat());
+    assert_eq!(other.status.code(), Some(2), "another");
+    assert_eq!(tables(&folder), before, "left as it was");
+}
+
+#[test]
+fn faults_are_rows() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let folder = dir.path().join("faults");
+    let input = file("params/minimal.yaml");
+    let output = tailpattern(&[
+        "sweep",
+        text(&input),
+        "--over",
+        "shell.wall=6,-1,400,90",
+        "--check",
+        "none",
+        "--out",
+        text(&folder),
+    ]);
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    let verdicts = column(&folder, "rows.csv", "verdict");
+    assert_eq!(verdicts[..3], ["pass", "refused", "refused"], "{verdicts:?}");
+    assert!(column(&folder, "rows.csv", "fault")[1].contains("P017 shell.wall"), "the fault's code and key");
+}
+
+#[test]
+fn kept_parts_are_parameter_files_that_build_the_same() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let folder = dir.path().join("kept");
+    let input = file("params/minimal.yaml");
+    let arguments = ["--over", "shell.wall=6,7.5", "--link", "gearbox_face.flange.thickness=2*shell.wall-1"];
+    let rest = ["--check", "none", "--keep", "pass", "--out", text(&folder)];
+    let output = tailpattern(&[&["sweep", text(&input)], arguments.as_slice(), rest.as_slice()].concat());
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    assert_eq!(column(&folder, "rows.csv", "gearbox_face.flange.thickness"), ["11", "14"], "linked");
+    let kept = folder.join("variants/000000001.yaml");
+    let measured = dir.path().join("measured.json");
+    let built =
+        tailpattern(&["build", text(&kept), "--out", text(dir.path()), "--measured", text(&measured)]);
+    assert_eq!(built.status.code(), Some(0), "{}", err(&built));
+    let figures: serde_json::Value =
+        serde_json::from_slice(&fs::read(&measured).expect("figures")).expect("JSON");
+    let volume: f64 = column(&folder, "rows.csv", "volume_mm3")[1].parse().expect("a number");
+    assert_eq!(figures["volume"].as_f64(), Some(volume), "the same part");
+}
+
+/// Against a scan: `oil wall, worst case` is the wall less a tolerance that does not change between these rows.
+#[test]
+fn solve_finds_where_a_check_fails() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let folder = dir.path().join("scan");
+    sweep(&folder, &[]);
+    let walls: Vec<f64> =
+        column(&folder, "rows.csv", "shell.wall").iter().map(|w| w.parse().expect("mm")).collect();
+    let margin = |index: usize| -> f64 {
+        let checks = fs::read_to_string(folder.join("checks.csv")).expect("checks");
+        let own = checks.lines().filter(|l| l.starts_with(&format!("{index},")));
+        let margins = own.map(|l| l.rsplit(',').nth(2).expect("margin").parse::<f64>().expect("mm"));
+        margins.fold(f64::INFINITY, f64::min)
+    };
+    let last = walls.len() - 1;
+    let slope = (margin(last) - margin(0)) / (walls[last] - walls[0]);
+    let wanted = walls[0] - margin(0) / slope;
+    let input = file("params/minimal.yaml");
+    let output = tailpattern(&[
+        "solve",
+        text(&input),
+        "--for",
+        "shell.wall=4..8",
+        "--start",
+        "6",
+        "--until",
+        "oil wall, worst case=0",
+    ]);
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    let printed = out(&output);
+    let lowest = printed.lines().find_map(|l| l.strip_prefix("lowest ")).expect("an end");
+    let found: f64 = lowest.split([' ', ',']).next().expect("a number").parse().expect("mm");
+    assert!((found - wanted).abs() < 0.0011, "{found}, by the scan {wanted}");
+    assert!(printed.contains("highest 8") && printed.contains("still good"), "{printed}");
+}
+
+#[test]
+fn bad_sweeps_are_told_before_they_begin() {
+    let input = file("params/minimal.yaml");
+    let refused = |arguments: &[&str], word: &str| {
+        let output = tailpattern(&[&["sweep", text(&input)], arguments].concat());
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}");
+        assert!(err(&output).contains(word), "{arguments:?}: {}", err(&output));
+    };
+    refused(&[], "nothing is varied");
+    refused(&["--over", "shell.wal=1..2/3"], "did you mean `shell.wall`");
+    refused(&["--over", "housing.name=1..2/3"], "no number");
+    refused(&["--over", "shell.wall=5..8"], "add /count");
+    refused(&["--over", "shell.wall=5..8/4", "--sample", "5"], "leave /count out");
+    refused(&["--over", "shell.wall=5..8/4", "--shard", "4/3"], "number/of");
+    refused(&["--over", "shell.wall=5..8/4", "--link", "shell.wall=3"], "set twice");
+    refused(&["--over", "shell.wall=5..8/4", "--link", "tail.length=mount_pad.drop"], "neither varied");
+    refused(&["--over", "shell.cavity[9].diameter=60..70/4"], "has 3 items");
+}
