@@ -69,7 +69,7 @@ impl Effects {
         let inner = self.scales.iter().zip(&row.values).map(|((middle, half), x)| (x - middle) / half);
         let u = DVector::from_iterator(self.scales.len() + 1, std::iter::once(1.0).chain(inner));
         for m in &row.measured {
-            let Some(margin) = m.margin else { continue };
+            let Some(margin) = m.room() else { continue };
             let key = (m.check.clone(), m.what.clone());
             if self.sums.len() >= MOST && !self.sums.contains_key(&key) {
                 self.cut_off = true;

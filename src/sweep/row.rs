@@ -67,6 +67,12 @@ pub struct Measured {
 }
 
 impl Measured {
+    /// The margin to one and the same limit in every row: that whose passing fails the part, else the softer one. (`margin`
+    /// jumps where a value passes the softer of two limits, because the other one decides from there.)
+    pub fn room(&self) -> Option<f64> {
+        self.to_fail.or(self.margin)
+    }
+
     /// The margin to failing as a share of the limit; nothing without such a limit, or where it is zero.
     pub fn share(&self) -> Option<f64> {
         let (value, margin) = (self.value?, self.to_fail?);

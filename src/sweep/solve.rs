@@ -10,7 +10,7 @@ use super::variant::Maker;
 pub enum Wanted {
     /// No check fails.
     Feasible,
-    /// The part can be made, and the least margin of a check is at least this, in its own unit.
+    /// The part can be made, and the least margin of a check to failing (to warning, where it can't fail) is at least this.
     Margin {
         /// The check.
         check: String,
@@ -55,7 +55,7 @@ impl Wanted {
             },
             Self::Margin { check, at_least } => {
                 let own = row.measured.iter().filter(|m| m.check == *check);
-                let all = own.filter_map(|m| m.margin.map(|margin| (margin, &m.what)));
+                let all = own.filter_map(|m| m.room().map(|margin| (margin, &m.what)));
                 let least = all.min_by(|a, b| a.0.total_cmp(&b.0));
                 let against = match least {
                     Some((margin, what)) if margin < *at_least => Some(format!("{check}: {what}")),

@@ -99,7 +99,7 @@ def tables(folder):
     wrong = ask(f"""select count(*) from {checks} where margin is not null and
         abs(margin - case sense when 'at least' then value - "limit" else "limit" - value end) > 1e-9""")[0][0]
     reasons += [f"{wrong} margins that do not add up"] if wrong else []
-    joined = ask(f"""select "shell.wall", min(margin) from {rows} join {checks} using (index)
+    joined = ask(f"""select "shell.wall", min(margin_to_fail) from {rows} join {checks} using (index)
         where "check" = '{CHECK}' group by 1 order by 1""")
     if len(joined) != 20 or any(b[1] <= a[1] for a, b in zip(joined, joined[1:])):
         reasons.append(f"walls and margins do not rise together: {joined}")
@@ -143,8 +143,8 @@ def answers(program, folder):
     for effect in told["effects"]:
         what = effect["what"].replace("'", "''")
         check = effect["check"].replace("'", "''")
-        points = np.array(ask(f"""select "{AXES[0]}", "{AXES[1]}", margin from {rows} join {checks} using (index)
-            where "check" = '{check}' and what = '{what}' and margin is not null"""))
+        points = np.array(ask(f"""select "{AXES[0]}", "{AXES[1]}", coalesce(margin_to_fail, margin) from {rows} join {checks} using (index)
+            where "check" = '{check}' and what = '{what}' and coalesce(margin_to_fail, margin) is not null"""))
         if len(points) != effect["rows"]:
             reasons.append(f"{effect['check']}, {effect['what']}: {effect['rows']} rows, by SQL {len(points)}")
             continue
