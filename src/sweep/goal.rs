@@ -54,7 +54,8 @@ impl Goal {
             Self::Volume => row.volume,
             Self::Margin => row.least().map(|l| l.1),
             Self::Check(check) => {
-                let all = row.measured.iter().filter(|m| m.check == *check).filter_map(super::row::Measured::room);
+                let all =
+                    row.measured.iter().filter(|m| m.check == *check).filter_map(super::row::Measured::room);
                 all.min_by(f64::total_cmp)
             }
         }

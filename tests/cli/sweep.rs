@@ -144,7 +144,7 @@ fn kept_parts_are_parameter_files_that_build_the_same() {
     let figures: serde_json::Value =
         serde_json::from_slice(&fs::read(&measured).expect("figures")).expect("JSON");
     let volume: f64 = column(&folder, "rows.csv", "volume_mm3")[1].parse().expect("a number");
-    assert_eq!(figures["volume"].as_f64(), Some(volume), "the same part");
+    assert_eq!(figures["volume_mm3"].as_f64(), Some(volume), "the same part");
 }
 
 /// Against a scan: `oil wall, worst case` is the wall less a tolerance that does not change between these rows.
