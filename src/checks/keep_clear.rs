@@ -234,20 +234,16 @@ fn triangles(finished: &Housing, heap: &[[P3; 3]], probe: &Probe) -> Result<Stan
 fn judged(body: &Body, stand: &Stand, finished: &Housing) -> Checked {
     let source = "`clearance` of the part".to_owned();
     let limit = Limit { value: body.clearance, source, given: false };
-    let make = |what: String, value: f64| {
-        Checked::new(body.check, what, (value, Unit::Mm), Sense::AtLeast, body.hint).fails_by(&limit)
+    // The same words whatever comes out: a sweep follows them.
+    let make = |value: f64| {
+        Checked::new(body.check, body.name.as_str(), (value, Unit::Mm), Sense::AtLeast, body.hint)
+            .fails_by(&limit)
     };
     match stand {
-        Stand::Apart(distance, points, face) => {
-            make(body.name.clone(), *distance).at(*points, names(&finished.brep, [*face]))
-        }
+        Stand::Apart(distance, points, face) => make(*distance).at(*points, names(&finished.brep, [*face])),
         // Negative by the edge of a cube of what is in the way.
-        Stand::Within(volume, at) => {
-            make(format!("{}, {volume:.0} mm³ in the metal", body.name), -volume.cbrt()).at([*at], [])
-        }
+        Stand::Within(volume, at) => make(-volume.cbrt()).at([*at], []),
         // Negative by how long the crossing is.
-        Stand::Across(length, at) => {
-            make(format!("{}, through the housing", body.name), -length.max(0.001)).at([*at], [])
-        }
+        Stand::Across(length, at) => make(-length.max(0.001)).at([*at], []),
     }
 }

@@ -72,9 +72,8 @@ fn undercuts(held: &[Undercut], form: &str, limits: &Limits, out: &mut Checks) {
 fn upright(faces: &[Undercut], limits: &Limits, out: &mut Checks) {
     let hint = "turn `casting.mould.parting_clock` so that the feature stands upright, or let the pattern maker dress them";
     for u in faces {
-        let what = format!("{}, {:.0} mm²", u.face, u.area);
         out.checked.push(
-            Checked::new("draft", what, (0.0, Unit::Deg), Sense::AtLeast, hint)
+            Checked::new("draft", u.face.as_str(), (0.0, Unit::Deg), Sense::AtLeast, hint)
                 .warns_or_fails_by(&limits.draft)
                 .at([P3::from(u.at)], [u.face.clone()]),
         );

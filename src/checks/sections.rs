@@ -37,17 +37,15 @@ pub(super) fn check(design: &Design, casting: &Casting, probe: &Probe, limits: &
     cored(design, casting, wall, limits, out);
 }
 
-/// The largest ball of each feature, with how many there are apart from each other, and the modulus about them.
+/// The largest ball of each feature, and the greatest modulus about its balls.
 fn hot_spots(wall: f64, probe: &Probe, balls: &[Option<Ball>], limits: &Limits, out: &mut Checks) {
     let modulus = Modulus::new(probe.mesh());
     for (feature, spots) in spots(probe, balls) {
         let faces = |ball: &Ball| names(probe.brep(), ball.touches.map(|t| t.0));
         let hint = "core the lump out, thin it, or agree a feeder or chill there with the foundry";
-        let over = spots.iter().filter(|b| 2.0 * b.radius > limits.hot_spot.value * wall).count();
-        let what = if over > 1 { format!("{feature}, {over} places") } else { feature.to_owned() };
         let ratio = (2.0 * spots[0].radius / wall, Unit::One);
         out.checked.push(
-            Checked::new("hot spot, walls", what, ratio, Sense::AtMost, hint)
+            Checked::new("hot spot, walls", feature, ratio, Sense::AtMost, hint)
                 .warns_or_fails_by(&limits.hot_spot)
                 .at([spots[0].center], faces(spots[0])),
         );
