@@ -13,7 +13,8 @@ const EFFECTS: usize = 8;
 pub(super) fn number(x: f64) -> String {
     let decimals = if x == 0.0 { 0 } else { (4 - x.abs().log10().floor() as i32).clamp(0, 8) as usize };
     let text = format!("{x:.decimals$}");
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
 impl Answers {
