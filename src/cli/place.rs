@@ -41,16 +41,18 @@ impl Place {
         };
         let placed = place::place(&design).map_err(|e| bad(&e))?;
         say(&report::text(&placed, design.units()));
+        let plan = if self.weld_up { Some(place::weld_up(&design).map_err(|e| bad(&e))?) } else { None };
         let mut out: Vec<(&Path, Vec<u8>)> = Vec::new();
+        let mut told = String::new();
         if let Some(path) = &self.svg {
             out.push((path, place::side_view(&design, &placed).into_bytes()));
         }
         if let (Some(path), Some(source)) = (&self.write, &source) {
-            out.push((path, self.copy(source, &placed)?.into_bytes()));
+            out.push((path, self.copy(source, &placed, &mut told)?.into_bytes()));
         }
-        let plan = if self.weld_up { Some(place::weld_up(&design).map_err(|e| bad(&e))?) } else { None };
         let out: Vec<(&Path, &[u8])> = out.iter().map(|(path, bytes)| (*path, bytes.as_slice())).collect();
         files::write(&self.file, &out)?;
+        say(&told);
         if let Some(plan) = plan {
             say("\n");
             say(&report::weld_up(&plan, design.units()));
@@ -59,10 +61,10 @@ impl Place {
     }
 
     /// The file's text with the placed values; what is wrong with the part that it then describes is told.
-    fn copy(&self, source: &Source, placed: &place::Placed) -> Result<String, Exit> {
+    fn copy(&self, source: &Source, placed: &place::Placed, told: &mut String) -> Result<String, Exit> {
         let raw = params::read(source).map_err(|_| Exit::BadInput)?;
         let (text, edits) = place::written(source, &raw.file, placed);
-        say(&report::edits(&edits));
+        *told = report::edits(&edits);
         let name = self.write.as_ref().map(|p| p.display().to_string()).unwrap_or_default();
         let Ok(new) = Source::from_bytes(name, text.clone().into_bytes()) else { return Ok(text) };
         if let Ok(raw) = params::read(&new) {

@@ -84,7 +84,9 @@ pub fn weld_up(design: &Design) -> Result<WeldUp, WeldUpError> {
     if plain.is_empty() {
         return Err(WeldUpError::Missing("vehicle.donor_plain"));
     }
-    let turn = |new: Deg, old: Option<Deg>| old.map_or(Deg::new(0.0), |old| Deg::new(new.get() - old.get()));
+    // The short way round.
+    let short = |turn: f64| (turn + 180.0).rem_euclid(360.0) - 180.0;
+    let turn = |new: Deg, old: Option<Deg>| Deg::new(old.map_or(0.0, |old| short(new.get() - old.get())));
     let rear_turn = design.sender_boss().map_or(Deg::new(0.0), |b| turn(b.clock(), donor.sender_clock));
     let end = design.overall_length();
     let mut out = WeldUp::default();

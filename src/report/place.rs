@@ -69,7 +69,9 @@ pub fn edits(edits: &[Edit]) -> String {
 
 /// The plan of a weld-up.
 pub fn weld_up(plan: &WeldUp, units: Units) -> String {
-    let mut out = String::from("weld-up out of the old housing: a first prototype only\n");
+    let mut out = String::from(
+        "weld-up out of the old housing, for the part as the file has it (write what is placed first): a first prototype only\n",
+    );
     for (i, cut) in plan.cuts.iter().enumerate() {
         let [front, rear] = cut.diameters.map(|d| units.show(d));
         out.push_str(&format!("  joint {}, {}\n", i + 1, cut.what));
@@ -84,8 +86,9 @@ pub fn weld_up(plan: &WeldUp, units: Units) -> String {
         ));
         if cut.turned.get().abs() > 0.05 {
             out.push_str(&format!(
-                "    turn the rear piece by {:.1}°, clockwise from behind\n",
-                cut.turned.get()
+                "    turn the rear piece by {:.1}°, {} from behind\n",
+                cut.turned.get().abs(),
+                if cut.turned.get() > 0.0 { "clockwise" } else { "counter-clockwise" }
             ));
         }
         let step = (cut.diameters[0] - cut.diameters[1]).get().abs() / 2.0;

@@ -4,11 +4,11 @@ use super::limits::own;
 use super::{Facts, Told, because, least, most, on_axis};
 use crate::checks::{Checked, Checks, Unit};
 use crate::standards::lip_seal::{
-    BORE_LEAD_IN, bore_deviations, depths, inch_bore_tolerance, journal_deviations, least_hardness,
-    lip_speed, nose_reduction, outside, rpm_at, yoke_offset,
+    BORE_LEAD_IN, bore_deviations, depths, journal_deviations, least_hardness, lip_speed, nose_reduction,
+    outside, rpm_at, yoke_offset,
 };
 use crate::standards::seals::{DEPTH_SOURCE, LEAD_IN_SOURCE};
-use crate::units::{Mm, Units};
+use crate::units::Mm;
 
 /// Sizes of seals are rounded by this in catalogues, mm (practice).
 const ROUNDED: f64 = 0.03;
@@ -24,10 +24,8 @@ pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> Told {
     let bore = f.design.tail().seal();
     let size = seal.outside_diameter;
     let casing = outside(size, seal.casing).map_err(because)?;
-    let hole = match inch_bore_tolerance(bore.counterbore()).filter(|_| f.design.units() == Units::Inch) {
-        Some(half) => [-half, half],
-        None => bore_deviations(bore.counterbore()).map(|d| [d.lower, d.upper]).map_err(because)?,
-    };
+    // By millimetres whatever the file's unit: the same part has one fit.
+    let hole = bore_deviations(bore.counterbore()).map(|d| [d.lower, d.upper]).map_err(because)?;
     let over = size - bore.counterbore();
     let press = [over + casing.lower - hole[1], over + casing.upper - hole[0]];
     let hint = "make the counterbore as large as the seal's nominal outside";
