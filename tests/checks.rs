@@ -342,6 +342,33 @@ fn a_neighbour_of_triangles() {
     std::fs::remove_dir_all(&folder).expect("removed");
 }
 
+/// What `mating` tells of turns too, though `mating.turning` is silent on it: a stop bore that the yoke can't pass, a drive gear
+/// as large as the cavity.
+#[test]
+fn yoke_and_drive_gear_turn_too() {
+    let without = |key: &str| {
+        let text = text_of("demo_mm");
+        let (head, rest) = text.split_once("  turning:").expect("the key");
+        let rest: String = rest
+            .lines()
+            .skip(1)
+            .skip_while(|l| l.trim_start().starts_with('-'))
+            .map(|l| format!("{l}\n"))
+            .collect();
+        let (path, value) = key.split_once('=').expect("path=value");
+        let design = design_of("demo_mm", &[key], edit::set(&format!("{head}{rest}"), path, value));
+        let finished = housing::build(&design).expect("a housing");
+        let found = checks::check(&design, &finished, &[Form::Finished]).expect("checks");
+        let turning = found.checked.into_iter().filter(|c| c.check == "turning part inside");
+        turning.map(|c| (c.what.clone(), c.verdict())).collect::<BTreeMap<_, _>>()
+    };
+    let [yoke, gear] = ["barrel of `mating.yoke`", "drive gear of `mating.speedometer`"];
+    let good = without("limits.gap=8");
+    assert!(good[yoke] == Verdict::Pass && good[gear] == Verdict::Pass, "{good:?}");
+    assert_eq!(without("tail.bushing.stop_bore=38.5")[yoke], Verdict::Fail, "no room in the stop bore");
+    assert_eq!(without("mating.speedometer.module=2")[gear], Verdict::Fail, "a gear of 95 mm");
+}
+
 /// A wide and deep spot face reaches the shell.
 #[test]
 fn a_spot_face_in_the_wall() {

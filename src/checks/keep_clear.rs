@@ -120,7 +120,36 @@ fn bodies(design: &Design) -> Vec<Body> {
         clearance: n.clearance().get(),
         hint: "move the feature that comes nearest, or make room in the vehicle",
     });
-    turning.chain(outside).collect()
+    turning.chain(mating(design)).chain(outside).collect()
+}
+
+/// Room about what `mating` tells of, mm (common practice, no source).
+const ROOM: f64 = 0.5;
+
+/// The yoke's barrel, from where it bottoms, and the speedometer's drive gear.
+fn mating(design: &Design) -> Vec<Body> {
+    let mating = design.mating();
+    let yoke = mating.yoke.as_ref().map(|y| {
+        let front = y.bottoms_at.map_or(y.front, |bottom| Mm::min(bottom, y.front));
+        ("barrel of `mating.yoke`", front, y.shoulder() - front, y.barrel_diameter)
+    });
+    let gear = mating.speedometer.as_ref().and_then(|g| {
+        let [drive, _] = g.pair()?.outside_diameters();
+        Some(("drive gear of `mating.speedometer`", g.drive_from?, g.drive_width?, drive))
+    });
+    let body = |(name, from, length, diameter): (&str, Mm, Mm, Mm)| {
+        let tag = Tag::machined("turning", name);
+        let tags = [tag.clone(), tag.clone(), tag];
+        let shaft = Frame::from_zx(P3::new(from.get(), 0.0, 0.0), V3::x(), V3::z());
+        Body {
+            check: "turning part inside",
+            name: name.to_owned(),
+            shape: shape(cylinder("turning", shaft, 0.5 * diameter.get(), length.get(), &tags)),
+            clearance: ROOM,
+            hint: "widen `tail.bushing.stop_bore` or `shell.cavity` there, or move what turns",
+        }
+    };
+    yoke.into_iter().chain(gear).map(body).collect()
 }
 
 fn neighbour(folder: &Path, name: &str, of: &NeighbourShape) -> Shape {
