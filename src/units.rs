@@ -187,8 +187,16 @@ impl Units {
     pub fn show(self, length: Mm) -> String {
         match self {
             Self::Mm => length.to_string(),
-            Self::Inch => format!("{} in ({length})", plain(length.to_inches())),
+            Self::Inch => format!("{} in ({length})", self.bare(length)),
         }
+    }
+
+    /// A length as a bare number of this unit, to a ten-thousandth, as a parameter file has it.
+    pub fn bare(self, length: Mm) -> String {
+        plain(match self {
+            Self::Mm => length.get(),
+            Self::Inch => length.to_inches(),
+        })
     }
 }
 

@@ -37,16 +37,10 @@ fn is_spot_face(tag: &Tag) -> bool {
 
 pub(super) fn check(probe: &Probe, out: &mut Checks) {
     let brep = probe.brep();
-    let mut sides: Vec<Vec<usize>> = vec![Vec::new(); brep.edges.len()];
-    for (f, face) in brep.faces.iter().enumerate() {
-        for half in face.loops.iter().flatten() {
-            sides[half.edge].push(f);
-        }
-    }
     let mut found: BTreeMap<(bool, String), (f64, P3, [String; 2])> = BTreeMap::new();
-    for (e, pair) in sides.iter().enumerate() {
-        for (f, g) in pair.iter().flat_map(|a| pair.iter().map(move |b| (*a, *b))) {
-            let (own, other) = (&brep.faces[f], &brep.faces[g]);
+    for (e, [f, g]) in probe.sides().iter().enumerate() {
+        for (own, other) in [(f, g), (g, f)] {
+            let (Some(own), Some(other)) = (brep.faces.get(*own), brep.faces.get(*other)) else { continue };
             let Surface::Cylinder(c) = &own.surface else { continue };
             let hole = is_hole(&own.tag);
             let at = brep.edge_point(e, 0.5);

@@ -100,18 +100,9 @@ impl Beside {
 
 fn bodies(design: &Design) -> Vec<Body> {
     let turning = design.turning().iter().map(|t| {
-        let tag = Tag::machined("turning", t.name());
-        let shaft = Frame::from_zx(P3::new(t.from().get(), 0.0, 0.0), V3::x(), V3::z());
-        let rear = t.rear_diameter().unwrap_or(t.diameter());
-        let (front, rear, length) = (0.5 * t.diameter().get(), 0.5 * rear.get(), t.length().get());
-        let corners = [P2::origin(), P2::new(front, 0.0), P2::new(rear, length), P2::new(0.0, length)];
-        Body {
-            check: "turning part inside",
-            name: t.name().to_owned(),
-            shape: shape(Primitive::revolve("turning", shaft, polygon(&corners, &[tag]))),
-            clearance: t.clearance().get(),
-            hint: "widen `shell.cavity` there, or move what turns",
-        }
+        let diameters = [t.diameter(), t.rear_diameter().unwrap_or(t.diameter())];
+        let hint = "widen `shell.cavity` there, or move what turns";
+        turned(t.name(), (t.from(), t.length()), diameters, t.clearance().get(), hint)
     });
     let outside = design.surroundings().iter().map(|n| Body {
         check: "surroundings",
@@ -137,19 +128,30 @@ fn mating(design: &Design) -> Vec<Body> {
         let [drive, _] = g.pair()?.outside_diameters();
         Some(("drive gear of `mating.speedometer`", g.drive_from?, g.drive_width?, drive))
     });
-    let body = |(name, from, length, diameter): (&str, Mm, Mm, Mm)| {
-        let tag = Tag::machined("turning", name);
-        let tags = [tag.clone(), tag.clone(), tag];
-        let shaft = Frame::from_zx(P3::new(from.get(), 0.0, 0.0), V3::x(), V3::z());
-        Body {
-            check: "turning part inside",
-            name: name.to_owned(),
-            shape: shape(cylinder("turning", shaft, 0.5 * diameter.get(), length.get(), &tags)),
-            clearance: ROOM,
-            hint: "widen `tail.bushing.stop_bore` or `shell.cavity` there, or move what turns",
-        }
-    };
+    let hint = "widen `tail.bushing.stop_bore` or `shell.cavity` there, or move what turns";
+    let body = |(name, from, length, diameter)| turned(name, (from, length), [diameter; 2], ROOM, hint);
     yoke.into_iter().chain(gear).map(body).collect()
+}
+
+/// A body that turns about the shaft, from a station over a length, by its diameters at front and rear.
+fn turned(
+    name: &str,
+    (from, length): (Mm, Mm),
+    diameters: [Mm; 2],
+    clearance: f64,
+    hint: &'static str,
+) -> Body {
+    let tag = Tag::machined("turning", name);
+    let shaft = Frame::from_zx(P3::new(from.get(), 0.0, 0.0), V3::x(), V3::z());
+    let ([front, rear], length) = (diameters.map(|d| 0.5 * d.get()), length.get());
+    let corners = [P2::origin(), P2::new(front, 0.0), P2::new(rear, length), P2::new(0.0, length)];
+    Body {
+        check: "turning part inside",
+        name: name.to_owned(),
+        shape: shape(Primitive::revolve("turning", shaft, polygon(&corners, &[tag]))),
+        clearance,
+        hint,
+    }
 }
 
 fn neighbour(folder: &Path, name: &str, of: &NeighbourShape) -> Shape {

@@ -41,6 +41,17 @@ pub enum Verdict {
     Pass,
 }
 
+impl Verdict {
+    /// Its word in tables.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Fail => "fail",
+            Self::Warn => "warn",
+            Self::Pass => "pass",
+        }
+    }
+}
+
 /// What a value is counted in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Unit {
@@ -118,6 +129,16 @@ pub enum Sense {
     AtMost,
 }
 
+impl Sense {
+    /// Its words in tables.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::AtLeast => "at least",
+            Self::AtMost => "at most",
+        }
+    }
+}
+
 /// One measurement with its limit.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Checked {
@@ -187,7 +208,7 @@ impl Checked {
     }
 
     /// How far inside a limit the value lies: negative beyond it.
-    fn within(&self, limit: &Limit) -> f64 {
+    pub fn within(&self, limit: &Limit) -> f64 {
         match self.sense {
             Sense::AtLeast => self.value - limit.value,
             Sense::AtMost => limit.value - self.value,
@@ -260,7 +281,7 @@ fn names(brep: &Brep, faces: impl IntoIterator<Item = usize>) -> Vec<String> {
 }
 
 /// Chord of the mesh that finds where to look, mm.
-const CHORD: f64 = 0.15;
+pub const CHORD: f64 = 0.15;
 
 /// All checks of some forms: the finished part's, the casting's, the trial print's.
 ///

@@ -8,6 +8,7 @@ use crate::geometry::P3;
 use crate::probe::{Probe, Sample, Wall};
 use crate::solid::{Finish, Tag};
 use crate::standards::casting_tolerance::{Dctg, half_zone, wall_zone};
+use crate::standards::position::LINE_UP;
 use rayon::prelude::*;
 
 /// Walls thicker than this are not listed, mm.
@@ -16,8 +17,8 @@ const LISTED: f64 = 10.0;
 /// How far from an edge that two faces share the metal between them counts as the edge's, mm.
 pub(super) const WEDGE: f64 = 5.0;
 
-/// How far a machined face may lie from where it belongs, mm: line-up of bores and faces (common practice, no source).
-const MACHINED: f64 = 0.127;
+/// How far a machined face may lie from where it belongs, mm.
+const MACHINED: f64 = LINE_UP.get();
 
 /// Places at which the thickness is taken all over.
 const SAMPLES: usize = 20_000;

@@ -140,8 +140,7 @@ impl Check {
 }
 
 fn probe(finished: &Housing) -> Result<Probe<'_>, Exit> {
-    const CHORD: f64 = 0.15;
-    Probe::new(&finished.brep, CHORD).map_err(|error| {
+    Probe::new(&finished.brep, checks::CHORD).map_err(|error| {
         complain(&format!("error: {error}\n"));
         Exit::Impossible
     })

@@ -105,6 +105,19 @@ impl HardPoints {
     pub fn from_face(&self, station: Mm) -> Mm {
         station - self.mounting_face - self.gearbox_length
     }
+
+    /// From the lever, for a shift-box pad at a station, to the nearer end of its hole in the tunnel; below zero beyond it.
+    pub fn lever_room(&self, pad: Mm) -> Option<Mm> {
+        let off = pad - self.lever_ahead - self.from_face(self.lever_hole?);
+        Some(self.lever_hole_length? / 2.0 - off.abs())
+    }
+}
+
+impl RailPart {
+    /// Its length for a shift-box pad at a station: shorter by as much as the box has moved ahead.
+    pub fn new_length(&self, pad: Mm) -> Mm {
+        self.old_length - (self.old_shift_station - pad)
+    }
 }
 
 impl YokePart {

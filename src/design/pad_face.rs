@@ -30,6 +30,12 @@ impl PadFace {
         }
     }
 
+    /// Its length along the shaft.
+    pub fn length(&self) -> Mm {
+        let (front, rear) = self.extent().along;
+        rear - front
+    }
+
     /// How far it reaches.
     pub(super) fn extent(&self) -> Extent {
         match self {

@@ -28,6 +28,7 @@ use std::collections::BTreeSet;
 
 pub use as_cast::{AsCast, LEAST_MOVED, Size, Stocked, widened};
 pub use bores::Bore;
+pub use sender_boss::sender_seat;
 
 use crate::design::Design;
 use crate::geometry::P3;

@@ -46,6 +46,12 @@ impl Stand {
     }
 }
 
+/// The middle of the sender's seat, and the outward direction of its axis.
+pub fn sender_seat(boss: &SenderBoss) -> (P3, V3) {
+    let stand = Stand::of(boss);
+    (stand.seat, stand.axis)
+}
+
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let Some(boss) = design.sender_boss() else { return Ok(()) };
     let stand = Stand::of(boss);

@@ -11,7 +11,8 @@ pub use weld_up::{Cut, WeldUp, WeldUpError, weld_up};
 pub use write::{Edit, written};
 
 use crate::design::{Design, Donor, HardPoints};
-use crate::geometry::{P3, V3};
+use crate::geometry::P3;
+use crate::housing::sender_seat;
 use crate::units::Mm;
 
 /// A value that the vehicle asks for.
@@ -139,12 +140,10 @@ fn shift_box(design: &Design, points: &HardPoints, donor: Option<&Donor>, out: &
     let made = out.wants("shift_box_pad.station", what, Some(pad.station()), wanted);
     made.donor = donor.and_then(|d| d.shift_station);
     made.how = "the tunnel's lever hole";
-    if let Some(length) = points.lever_hole_length {
-        let lever = pad.station() - points.lever_ahead;
-        let off = (lever - points.from_face(hole)).get().abs();
+    if let Some(room) = points.lever_room(pad.station()) {
         out.notes.push(Note {
             what: "lever as the file has it, from the hole's edge",
-            value: 0.5 * length.get() - off,
+            value: room.get(),
             angle: false,
             remark: "below zero it is under sheet metal",
         });
@@ -191,7 +190,7 @@ fn sender(design: &Design, points: &HardPoints, donor: Option<&Donor>, out: &mut
     else {
         return out.lacks("speedometer's cable", "vehicle.hard_points.cable_end, cable_side, cable_height");
     };
-    let (seat, axis) = seat(boss);
+    let (seat, axis) = sender_seat(boss);
     let way = P3::new(points.from_face(end).get(), side.get(), height.get()) - seat;
     let note = |what, value, angle, remark| Note { what, value, angle, remark };
     out.notes.push(note(
@@ -209,15 +208,6 @@ fn sender(design: &Design, points: &HardPoints, donor: Option<&Donor>, out: &mut
     ));
 }
 
-/// The seat of the sender and the outward direction of its axis.
-fn seat(boss: &crate::design::SenderBoss) -> (P3, V3) {
-    let ((sc, cc), (st, ct)) = (boss.clock().sin_cos(), boss.tilt().sin_cos());
-    let (d, e) = (V3::new(0.0, sc, cc), V3::new(0.0, cc, -sc));
-    let axis = d * ct + V3::x() * st;
-    let foot = P3::new(boss.station().get(), 0.0, 0.0) + e * boss.side_offset().get();
-    (foot + axis * boss.height().get(), axis)
-}
-
 /// How much the propeller shaft changes.
 fn shaft(design: &Design, donor: Option<&Donor>, length: Mm, out: &mut Placed) {
     let Some(donor) = donor else { return out.lacks("what moves against the old housing", "vehicle.donor") };
@@ -232,7 +222,7 @@ fn shaft(design: &Design, donor: Option<&Donor>, length: Mm, out: &mut Placed) {
     {
         out.notes.push(Note {
             what: "shift rail, new length",
-            value: (rail.old_length + pad.station() - rail.old_shift_station).get(),
+            value: rail.new_length(pad.station()).get(),
             angle: false,
             remark: "for the pad as the file has it",
         });

@@ -3,7 +3,8 @@
 use std::fmt::Write as _;
 
 use super::Placed;
-use crate::design::{Design, PadFace};
+use crate::design::Design;
+use crate::housing::sender_seat;
 use crate::units::{Mm, Units};
 
 /// Margin around everything, mm.
@@ -116,7 +117,7 @@ fn housing(design: &Design, s: &mut Sheet) {
     let (end, tail) = (design.overall_length().get(), design.tail());
     let ring = 0.5 * tail.outside_diameter().get();
     if let Some(pad) = design.shift_box_pad() {
-        let (x, z, half) = (pad.station().get(), pad.height().get(), 0.5 * along(pad.outline()));
+        let (x, z, half) = (pad.station().get(), pad.height().get(), 0.5 * pad.outline().length().get());
         s.rectangle([x - half, x + half], [0.0, z], NEW);
     }
     if let Some(pad) = design.mount_pad() {
@@ -128,7 +129,7 @@ fn housing(design: &Design, s: &mut Sheet) {
     let flange = 0.5 * face.flange_diameter().get();
     s.rectangle([0.0, face.flange_thickness().get()], [-flange, flange], NEW);
     if let Some(boss) = design.sender_boss() {
-        let (seat, axis) = super::seat(boss);
+        let (seat, axis) = sender_seat(boss);
         let (radius, foot) = (0.5 * boss.diameter().get(), seat - axis * boss.height().get());
         let across = [axis.z, -axis.x];
         let size = across[0].hypot(across[1]).max(1e-9);
@@ -137,17 +138,6 @@ fn housing(design: &Design, s: &mut Sheet) {
         };
         let (a, b) = ([foot.x, foot.z], [seat.x, seat.z]);
         s.shape(&[at(a, -1.0), at(b, -1.0), at(b, 1.0), at(a, 1.0)], NEW);
-    }
-}
-
-/// Length of a pad's face along the shaft.
-fn along(face: &PadFace) -> f64 {
-    match face {
-        PadFace::Rectangle(r) => r.length.get(),
-        PadFace::Polygon(corners) => {
-            let all = || corners.iter().map(|c| c.0[0]);
-            all().fold(f64::NEG_INFINITY, f64::max) - all().fold(f64::INFINITY, f64::min)
-        }
     }
 }
 

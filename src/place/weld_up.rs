@@ -1,6 +1,7 @@
 //! A first prototype out of the housing that was: where to cut it, what to take out, how to turn and hold the pieces.
 
 use crate::design::{Design, Donor, Plain};
+use crate::standards::position::LINE_UP;
 use crate::units::{Deg, Mm};
 
 /// One joint: the old housing is cut at both stations, what is between is taken out, and the ends are welded.
@@ -63,9 +64,6 @@ pub enum WeldUpError {
 
 /// Lengths below this are not cut out, mm: a weld draws more.
 const LEAST: f64 = 0.5;
-
-/// Line-up of bores and faces, 0.005 in (common practice, no source).
-const LINE_UP: Mm = Mm::inches(0.005);
 
 /// Gap of a weld where the file tells none (common practice, no source).
 const GAP: Mm = Mm::new(3.0);

@@ -2,7 +2,7 @@
 
 use super::Placed;
 use crate::params::{Origin, Slot, Source, schema};
-use crate::units::{Mm, Units};
+use crate::units::Units;
 
 /// What became of a value.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -13,24 +13,13 @@ pub enum Edit {
     Absent(String),
 }
 
-/// A length as a bare number of the file's unit, to a ten-thousandth.
-fn number(length: Mm, units: Units) -> String {
-    let value = match units {
-        Units::Mm => length.get(),
-        Units::Inch => length.to_inches(),
-    };
-    let text = format!("{value:.4}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".to_owned() } else { text.to_owned() }
-}
-
 /// The text with all placed values, and what became of each.
 pub fn written(source: &Source, file: &schema::File, placed: &Placed) -> (String, Vec<Edit>) {
     let units = file.units.get().unwrap_or(Units::Mm);
     let mut spots: Vec<(usize, usize, String)> = Vec::new();
     let mut edits = Vec::new();
     for m in &placed.moves {
-        let text = number(m.wanted, units);
+        let text = units.bare(m.wanted);
         let slot = match m.key {
             "housing.overall_length" => Some(&file.housing.overall_length),
             "mating.yoke.front" => file.mating.yoke.as_ref().map(|y| &y.front),

@@ -171,6 +171,11 @@ impl<'a> Probe<'a> {
         self.brep
     }
 
+    /// The two faces of each edge; `usize::MAX` where there is none.
+    pub fn sides(&self) -> &[[usize; 2]] {
+        &self.sides
+    }
+
     /// The mesh that finds seeds.
     pub fn mesh(&self) -> &Mesh {
         &self.mesh

@@ -8,12 +8,9 @@ use crate::units::{Mm, Units};
 /// Passes that are listed unless all are asked for: those nearest to their limits.
 const FEW: usize = 12;
 
+/// A failure stands out.
 fn word(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Fail => "FAIL",
-        Verdict::Warn => "warn",
-        Verdict::Pass => "pass",
-    }
+    if verdict == Verdict::Fail { "FAIL" } else { verdict.word() }
 }
 
 fn painted(verdict: Verdict, text: &str, colour: bool) -> String {
@@ -135,10 +132,10 @@ pub fn figures(checks: &Checks, walls: Option<&Histogram>) -> Value {
         json!({
             "check": c.check,
             "what": c.what,
-            "verdict": word(c.verdict()).to_lowercase(),
+            "verdict": c.verdict().word(),
             "value": c.value,
             "unit": c.unit.name(),
-            "sense": if c.sense == Sense::AtLeast { "at least" } else { "at most" },
+            "sense": c.sense.words(),
             "limit": c.deciding().map(|l| l.value),
             "margin": c.deciding().map(|_| c.margin()),
             "source": c.deciding().map(|l| l.source.clone()),

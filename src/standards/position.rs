@@ -5,6 +5,9 @@
 
 use crate::units::Mm;
 
+/// Line-up of bores and faces, 0.005 in (common practice, no source).
+pub const LINE_UP: Mm = Mm::new(0.127);
+
 /// Whether material lies around a feature or within it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Feature {

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use super::plan::Plan;
 use super::row::{Measured, Row, Verdict};
-use crate::checks::{self, Checked, Sense};
+use crate::checks::{self, Checked};
 use crate::design::{Design, Form};
 use crate::finding::{Findings, Severity};
 use crate::housing::{self, Housing};
@@ -124,22 +124,16 @@ fn measured(plan: &Plan, design: &Design, housing: &Housing) -> Result<(Vec<Meas
 
 fn one(c: &Checked) -> Measured {
     let finite = |x: f64| Some(x).filter(|x| x.is_finite());
-    let inside = |limit: f64| if c.sense == Sense::AtLeast { c.value - limit } else { limit - c.value };
-    let verdict = match c.verdict() {
-        checks::Verdict::Fail => "fail",
-        checks::Verdict::Warn => "warn",
-        checks::Verdict::Pass => "pass",
-    };
     Measured {
         check: c.check.to_owned(),
         what: c.what.clone(),
         value: finite(c.value),
         unit: c.unit.name().to_owned(),
-        sense: if c.sense == Sense::AtLeast { "at least" } else { "at most" }.to_owned(),
+        sense: c.sense.words().to_owned(),
         limit: c.deciding().and_then(|l| finite(l.value)),
         margin: finite(c.margin()),
-        verdict: verdict.to_owned(),
-        to_fail: c.limit.as_ref().and_then(|l| finite(inside(l.value))),
+        verdict: c.verdict().word().to_owned(),
+        to_fail: c.limit.as_ref().and_then(|l| finite(c.within(l))),
     }
 }
 

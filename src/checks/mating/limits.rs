@@ -4,6 +4,7 @@ use crate::checks::Limit;
 use crate::design::Design;
 use crate::standards::cardan::{LEAST_ANGLE, MOST_DIFFERENCE, MOST_INERTIAL, MOST_TORSIONAL};
 use crate::standards::lip_seal::{MOST_OFFSET, MOST_RUNOUT, MOST_SUM};
+use crate::standards::position::LINE_UP;
 use crate::standards::propshaft::SPEED_SHARE;
 use crate::standards::slip_yoke::{BUMP_RESERVE, BUSH_COVER, CLEARANCE, ENGAGEMENT, LIP_MARGIN, STAND_OFF};
 use crate::units::Mm;
@@ -82,7 +83,7 @@ impl MatingLimits {
             clearance: or(given.running_clearance.map(Mm::get), CLEARANCE.1.get(), PRACTICE),
             line_up: or(
                 given.line_up.map(Mm::get),
-                0.127,
+                LINE_UP.get(),
                 "0.005 in from the gearbox's shaft, common practice",
             ),
             place: or(given.place.map(Mm::get), 1.0, "bolts find their holes; common practice, no source"),

@@ -3,7 +3,6 @@
 use super::{Facts, Told, because, least, most, on_axis};
 use crate::checks::{Checks, Unit};
 use crate::place::place;
-use crate::units::Mm;
 
 /// How far each placed value is off.
 pub(super) fn moves(f: &Facts<'_>, out: &mut Checks) -> Told {
@@ -24,13 +23,12 @@ pub(super) fn moves(f: &Facts<'_>, out: &mut Checks) -> Told {
 pub(super) fn lever(f: &Facts<'_>, out: &mut Checks) -> Told {
     let points = f.hard_points()?;
     let pad = f.design.shift_box_pad().ok_or("the part has no shift box: `shift_box_pad`")?;
-    let hole = super::need(points.lever_hole, "vehicle.hard_points.lever_hole")?;
-    let length = super::need(points.lever_hole_length, "vehicle.hard_points.lever_hole_length")?;
+    super::need(points.lever_hole, "vehicle.hard_points.lever_hole")?;
+    let room = super::need(points.lever_room(pad.station()), "vehicle.hard_points.lever_hole_length")?;
     let lever = pad.station() - points.lever_ahead;
-    let off = (lever - points.from_face(hole)).get().abs();
     let hint = "move `shift_box_pad.station`, or cut the tunnel";
-    let room = least("lever in the tunnel's hole", "from its edge", 0.5 * length.get() - off, Unit::Mm, hint);
-    let at = on_axis(Mm::new(lever.get()));
+    let room = least("lever in the tunnel's hole", "from its edge", room.get(), Unit::Mm, hint);
+    let at = on_axis(lever);
     out.checked.push(room.fails_by(&f.limits.nothing).warns_too_by(&f.limits.lever).at(at, []));
     Ok(())
 }

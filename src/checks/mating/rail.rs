@@ -11,7 +11,7 @@ pub(super) fn length(f: &Facts<'_>, out: &mut Checks) -> Told {
     let rail = f.rail()?;
     let pad = f.design.shift_box_pad().ok_or("the part has no shift box: `shift_box_pad`")?;
     let moved = rail.old_shift_station - pad.station();
-    let new = rail.old_length - moved;
+    let new = rail.new_length(pad.station());
     let sums = &mut out.sums;
     sums.add("shift rail", "old length", rail.old_length.get(), Unit::Mm, "");
     sums.add(
