@@ -7,7 +7,7 @@ use std::path::Path;
 #[allow(unreachable_pub, reason = "one module a test file")]
 mod edit;
 
-use tailpattern::checks::{self, Checks, Verdict};
+use tailpattern::checks::{self, Checks, Part, Verdict};
 use tailpattern::design::{Design, Form};
 use tailpattern::housing;
 use tailpattern::params::{self, Source};
@@ -44,6 +44,24 @@ fn design_of(file: &str, keys: &[&str], text: String) -> Design {
     let source = Source::from_bytes(file, text.into_bytes()).expect("text");
     let outcome = Design::validate(params::read(&source).expect("a tree"));
     outcome.value.unwrap_or_else(|| panic!("{file} {keys:?}: {:#?}", outcome.findings))
+}
+
+/// A sweep makes only the parts of the checks that it is asked for: they must give the same alone, and share no name.
+#[test]
+fn parts_stand_alone() {
+    let design = design("demo_mm", &[]);
+    let finished = housing::build(&design).expect("a housing");
+    let all = checks::each(&design, &finished, &Part::ALL).expect("checks");
+    assert!(all.iter().map(|(p, _)| *p).eq(Part::ALL));
+    let mut owner = BTreeMap::new();
+    for (part, found) in &all {
+        assert!(!found.checked.is_empty(), "{part:?} finds nothing");
+        let alone = checks::each(&design, &finished, &[*part]).expect("checks");
+        assert_eq!(alone, [(*part, found.clone())]);
+        for one in &found.checked {
+            assert_eq!(owner.entry(one.check).or_insert(*part), part, "{}", one.check);
+        }
+    }
 }
 
 /// Names of the checks that came out worse than a pass, with how.

@@ -12,22 +12,22 @@ mod limits;
 mod mating;
 mod modulus;
 mod moulding;
+mod parts;
 mod prints;
 mod sections;
 mod sums;
 mod walls;
 
 pub use limits::{Limit, Limits};
+pub use parts::{Part, each};
 pub use sections::{hot_spot_map, modulus_map};
 pub use sums::{Figure, Sums, Table};
 pub use walls::{Histogram, histogram, thickness_map};
 
 use crate::design::{Design, Form};
-use crate::forms;
 use crate::geometry::P3;
 use crate::housing::Housing;
 use crate::mesh::MeshError;
-use crate::probe::Probe;
 use crate::solid::Brep;
 
 /// What came of a check.
@@ -288,65 +288,27 @@ pub const CHORD: f64 = 0.15;
 /// # Errors
 /// Where the finished part has no mesh.
 pub fn check(design: &Design, finished: &Housing, wanted: &[Form]) -> Result<Checks, MeshError> {
-    let limits = Limits::of(design);
-    let form = |form: Form, of: &(dyn Fn() -> Result<Checks, MeshError> + Sync)| {
-        if wanted.contains(&form) { of() } else { Ok(Checks::default()) }
-    };
-    let part = || finished_part(design, finished, &limits);
-    let casting = || Ok(as_cast(design, finished, &limits));
-    let print = || Ok(as_printed(design, finished, &limits));
-    let (part, (casting, print)) = rayon::join(
-        || form(Form::Finished, &part),
-        || rayon::join(|| form(Form::Casting, &casting), || form(Form::TrialPrint, &print)),
-    );
-    let mut out = part?;
-    for more in [casting?, print?] {
+    let mut out = Checks::default();
+    for (_, more) in each(design, finished, &Part::of(wanted))? {
         out.checked.extend(more.checked);
         out.not_checked.extend(more.not_checked);
+        out.sums.figures.extend(more.sums.figures);
+        out.sums.tables.extend(more.sums.tables);
     }
-    out.checked.sort_by(|a, b| {
-        let key = |c: &Checked| (c.verdict(), c.margin());
-        let ((va, ma), (vb, mb)) = (key(a), key(b));
-        va.cmp(&vb).then(ma.total_cmp(&mb)).then_with(|| (a.check, &a.what).cmp(&(b.check, &b.what)))
-    });
+    out.checked.sort_by(order);
     Ok(out)
+}
+
+/// The order of findings: failures first, then warnings, then passes, each by its margin.
+pub fn order(a: &Checked, b: &Checked) -> std::cmp::Ordering {
+    let key = |c: &Checked| (c.verdict(), c.margin());
+    let ((va, ma), (vb, mb)) = (key(a), key(b));
+    va.cmp(&vb).then(ma.total_cmp(&mb)).then_with(|| (a.check, &a.what).cmp(&(b.check, &b.what)))
 }
 
 /// The checks that need no solid: fits, seal, slip yoke, driveline, speedometer, line-up, shift rail.
 pub fn fits_and_driveline(design: &Design) -> Checks {
     let mut out = Checks::default();
     mating::check(design, &mut out);
-    out
-}
-
-fn finished_part(design: &Design, finished: &Housing, limits: &Limits) -> Result<Checks, MeshError> {
-    let mut out = Checks::default();
-    let probe = Probe::new(&finished.brep, CHORD)?;
-    walls::check(design, &probe, limits, &mut out);
-    holes::check(design, finished, &probe, limits, &mut out);
-    bolts::check(design, &probe, limits, &mut out);
-    access::sender(design, finished, &probe, limits, &mut out);
-    break_out::check(&probe, &mut out);
-    gaps::check(&probe, limits, &mut out);
-    keep_clear::check(design, finished, &probe, &mut out);
-    mating::check(design, &mut out);
-    Ok(out)
-}
-
-fn as_cast(design: &Design, finished: &Housing, limits: &Limits) -> Checks {
-    let mut out = Checks::default();
-    match forms::casting(design, finished) {
-        Ok(casting) => moulding::check(design, &casting, limits, &mut out),
-        Err(error) => out.not("casting", error.to_string()),
-    }
-    out
-}
-
-fn as_printed(design: &Design, finished: &Housing, limits: &Limits) -> Checks {
-    let mut out = Checks::default();
-    match forms::trial_print(design, finished) {
-        Ok(made) => prints::check(design, &made, limits, &mut out),
-        Err(error) => out.not("trial print", error.to_string()),
-    }
     out
 }

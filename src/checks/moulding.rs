@@ -1,10 +1,9 @@
 //! What the foundry asks: draft, faces that hold the pattern, stock, prints of the core.
 
-use super::{CHORD, Checked, Checks, Limits, Sense, Unit, sections};
+use super::{Checked, Checks, Limits, Sense, Unit};
 use crate::design::Design;
 use crate::forms::{self, Casting, Undercut};
 use crate::geometry::P3;
-use crate::probe::Probe;
 use std::collections::BTreeMap;
 
 pub(super) fn check(design: &Design, casting: &Casting, limits: &Limits, out: &mut Checks) {
@@ -28,6 +27,10 @@ pub(super) fn check(design: &Design, casting: &Casting, limits: &Limits, out: &m
         Ok(made) => undercuts(&made.undrawn, "core box", limits, out),
         Err(error) => out.not("undercuts of the core box", error.to_string()),
     }
+}
+
+/// Stock that is left, and what the core's prints bear.
+pub(super) fn stock_and_prints(casting: &Casting, limits: &Limits, out: &mut Checks) {
     stock(casting, limits, out);
     match forms::core_bearing(casting) {
         Ok(pressure) => {
@@ -38,10 +41,6 @@ pub(super) fn check(design: &Design, casting: &Casting, limits: &Limits, out: &m
             );
         }
         Err(error) => out.not("core prints", error.to_string()),
-    }
-    match Probe::new(&casting.moulded.casting.brep, CHORD) {
-        Ok(probe) => sections::check(design, casting, &probe, limits, out),
-        Err(error) => out.not("sections of the casting", error.to_string()),
     }
 }
 

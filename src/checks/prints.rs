@@ -7,7 +7,6 @@ use crate::forms::{Made, Piece};
 use crate::mesh::Mesh;
 use crate::probe::Probe;
 use crate::units::Mm;
-use std::collections::BTreeMap;
 
 /// Faces that lean over more than this need support: the sine of 45 degrees, common practice.
 const OVERHANG: f64 = 0.707;
@@ -31,13 +30,7 @@ pub(super) fn check(design: &Design, made: &Made, limits: &Limits, out: &mut Che
 
 /// The thinnest wall of a piece.
 fn wall(piece: &Piece, probe: &Probe, limits: &Limits, out: &mut Checks) {
-    let names_of: Vec<String> = piece.brep.faces.iter().map(|f| f.tag.to_string()).collect();
-    let numbers: BTreeMap<&str, u32> = names_of.iter().map(String::as_str).zip(0..).collect();
-    let walls = probe.least_walls(LOOKED, |face| numbers.get(names_of[face].as_str()).copied());
-    let thinnest = walls
-        .iter()
-        .filter(|w| !w.is_sharp_edge() && !probe.is_wedge(w, WEDGE))
-        .min_by(|a, b| a.thickness.total_cmp(&b.thickness));
+    let thinnest = probe.thinnest_wall(LOOKED, |w| !probe.is_wedge(w, WEDGE));
     let Some(wall) = thinnest else { return };
     let hint = "no nozzle prints it: thicken it, or name a finer `trial_print.wall`";
     let value = (wall.thickness, Unit::Mm);

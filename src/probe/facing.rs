@@ -7,7 +7,7 @@ use crate::geometry::{Bounds, P3, V3};
 use super::Probe;
 use super::least::Start;
 use super::tree::apart;
-use super::triangle::triangles;
+use super::triangle::{to_segment, triangles};
 
 /// Triangles count as opposed a little before the exact normals do, which turn within a triangle: a cosine.
 const NEARLY_OPPOSED: f64 = -0.3;
@@ -47,6 +47,9 @@ impl Probe<'_> {
                     if !beyond(&corners, &n, &theirs) || !beyond(&theirs, &m, &corners) {
                         return reach;
                     }
+                    if apart(&Bounds::around(theirs), &bounds) >= least(&out, [face, facing]) {
+                        return reach;
+                    }
                     let points = triangles(corners, theirs);
                     let d = points[1] - points[0];
                     let size = d.norm();
@@ -58,17 +61,18 @@ impl Probe<'_> {
                     } else {
                         return reach;
                     };
-                    if (points[1] - points[0]).norm() >= most {
-                        return reach;
+                    let distance = (points[1] - points[0]).norm();
+                    if distance < most {
+                        keep(&mut out, Start { faces: [face, facing], points, distance });
                     }
-                    let points = [(face, points[0]), (facing, points[1])]
-                        .map(|(f, p)| self.brep.faces[f].surface.closest(p));
-                    let start =
-                        Start { faces: [face, facing], points, distance: (points[1] - points[0]).norm() };
-                    keep(&mut out, start);
                     reach
                 },
             );
+            for s in &mut out {
+                let on = |k: usize| self.brep.faces[s.faces[k]].surface.closest(s.points[k]);
+                s.points = [on(0), on(1)];
+                s.distance = (s.points[1] - s.points[0]).norm();
+            }
             out
         };
         let found: Vec<Vec<Start>> = (0..self.normals.len() as u32).into_par_iter().map(one).collect();
@@ -80,44 +84,57 @@ impl Probe<'_> {
     pub(super) fn brinks(&self, bound: f64, of_face: &[Option<u32>]) -> Vec<Start> {
         let most = bound + 2.0 * self.slack;
         let one = |k: usize| {
-            let mut out: Vec<Start> = Vec::new();
             let piece = &self.edge_pieces[k];
             if !self.wraps[piece.edge] {
-                return out;
+                return vec![];
             }
             let [a, b] = piece.ends;
             let middle = a + (b - a) * 0.5;
             let sides = self.sides[piece.edge].map(|f| (f, self.brep.faces[f].outward(middle)));
             let bounds = Bounds::around([a, b]);
+            // From each face to the edge, both as faces until the sides of the edge take its place.
+            let mut nearest = Vec::new();
             self.tree.near(
                 most,
                 |b| apart(b, &bounds),
                 |other, reach| {
                     let facing = self.face_of(other);
-                    let Some(theirs) = of_face[facing] else { return reach };
-                    let [p, q] = triangles(self.corners(other), [a, b, b]);
-                    let d = q - p;
-                    let size = d.norm();
-                    let through = d.dot(&self.normals[other as usize]) < -THROUGH * size
-                        && sides.iter().all(|(_, n)| d.dot(n) > -BESIDE * size);
-                    if size >= most || !through {
+                    if of_face[facing].is_none() {
                         return reach;
                     }
-                    for (side, _) in sides {
-                        let Some(own) = of_face[side] else { continue };
-                        let swap = (own, side) < (theirs, facing);
-                        let (faces, points) =
-                            if swap { ([side, facing], [q, p]) } else { ([facing, side], [p, q]) };
-                        keep(&mut out, Start { faces, points, distance: size });
+                    let (corners, m) = (self.corners(other), &self.normals[other as usize]);
+                    // The edge must lie behind the triangle.
+                    let behind = [a, b].iter().any(|q| (q - corners[0]).dot(m) < 0.0);
+                    if !behind || apart(&Bounds::around(corners), &bounds) >= least(&nearest, [facing; 2]) {
+                        return reach;
+                    }
+                    let points = to_segment(corners, [a, b]);
+                    let d = points[1] - points[0];
+                    let distance = d.norm();
+                    let through = d.dot(m) < -THROUGH * distance
+                        && sides.iter().all(|(_, n)| d.dot(n) > -BESIDE * distance);
+                    if distance < most && through {
+                        keep(&mut nearest, Start { faces: [facing; 2], points, distance });
                     }
                     reach
                 },
             );
-            out
+            let turned = |s: &Start, side: usize| {
+                let (facing, [p, q]) = (s.faces[0], s.points);
+                let swap = (of_face[side]?, side) < (of_face[facing]?, facing);
+                let (faces, points) = if swap { ([side, facing], [q, p]) } else { ([facing, side], [p, q]) };
+                Some(Start { faces, points, ..*s })
+            };
+            nearest.iter().flat_map(|s| sides.iter().filter_map(|(side, _)| turned(s, *side))).collect()
         };
         let found: Vec<Vec<Start>> = (0..self.edge_pieces.len()).into_par_iter().map(one).collect();
         found.into_iter().flatten().collect()
     }
+}
+
+/// The distance of the nearest start of two faces so far.
+fn least(of: &[Start], faces: [usize; 2]) -> f64 {
+    of.iter().find(|s| s.faces == faces).map_or(f64::INFINITY, |s| s.distance)
 }
 
 /// Keeps the nearest start of each two faces.

@@ -45,6 +45,13 @@ fn segments(a: [P3; 2], b: [P3; 2]) -> [P3; 2] {
     [p, q]
 }
 
+/// The nearest points of a triangle and a segment that does not meet it.
+pub(super) fn to_segment(a: [P3; 3], b: [P3; 2]) -> [P3; 2] {
+    let ends = b.map(|q| [on_triangle(q, a), q]);
+    let sides = [0, 1, 2].map(|i| segments([a[i], a[(i + 1) % 3]], b));
+    least([ends[0], ends[1], sides[0], sides[1], sides[2]], |x| (x[1] - x[0]).norm_squared())
+}
+
 /// The nearest points of two triangles that do not meet.
 pub(super) fn triangles(a: [P3; 3], b: [P3; 3]) -> [P3; 2] {
     let size = |x: &[P3; 2]| (x[1] - x[0]).norm_squared();

@@ -18,6 +18,9 @@ const MOST_STEPS: usize = 400;
 const FIRST_STEP: f64 = 1.0;
 const LAST_STEP: f64 = 1e-5;
 
+/// How far the thinnest wall of all is sought at first, mm.
+const FIRST_REACH: f64 = 2.0;
+
 /// A direction this far outside two normals still lies between them, as a sine.
 const BETWEEN: f64 = 1e-5;
 
@@ -56,35 +59,83 @@ impl Probe<'_> {
         let of_face: Vec<Option<u32>> = (0..self.brep.faces.len()).map(group).collect();
         let mut starts = self.facing(bound, &of_face);
         starts.extend(self.brinks(bound, &of_face));
-        let starts = thinned(starts);
-        let groups_of = |s: &Start| {
-            let [a, b] = s.faces.map(|f| of_face[f].unwrap_or(0));
-            [a, b]
-        };
-        // The best start of each two faces first; then the others that may still beat it.
-        let mut best: BTreeMap<([u32; 2], bool), Wall> = BTreeMap::new();
-        let mut done = vec![false; starts.len()];
-        for all in [false, true] {
-            let next: Vec<usize> = (0..starts.len())
-                .filter(|k| {
-                    let first = *k == 0 || starts[k - 1].faces != starts[*k].faces;
-                    let least = best.get(&(groups_of(&starts[*k]), false)).map_or(bound, |w| w.thickness);
-                    !done[*k] && (all || first) && starts[*k].distance - 4.0 * self.slack < least
-                })
-                .collect();
-            let found: Vec<Option<Wall>> =
-                next.par_iter().map(|k| self.thinnest(&starts[*k], groups_of(&starts[*k]))).collect();
-            for k in next {
-                done[k] = true;
-            }
-            for wall in found.into_iter().flatten().filter(|w| w.thickness < bound) {
-                let kept = best.entry((wall.groups, wall.is_sharp_edge())).or_insert(wall);
-                if wall.thickness < kept.thickness {
-                    *kept = wall;
+        let mut of_groups: BTreeMap<[u32; 2], Vec<Start>> = BTreeMap::new();
+        for s in thinned(starts) {
+            of_groups.entry(s.faces.map(|f| of_face[f].unwrap_or(0))).or_default().push(s);
+        }
+        let all: Vec<([u32; 2], Vec<Start>)> = of_groups.into_iter().collect();
+        let found: Vec<[Option<Wall>; 2]> =
+            all.into_par_iter().map(|(groups, starts)| self.thinnest_of(groups, starts, bound)).collect();
+        found.into_iter().flatten().flatten().collect()
+    }
+
+    /// The thinnest wall of all, if one is thinner than `bound` mm, passing over sharp edges and what is not `wanted`.
+    /// Every face is a group of its own. See [`Self::least_walls`].
+    pub fn thinnest_wall(&self, bound: f64, wanted: impl Fn(&Wall) -> bool) -> Option<Wall> {
+        let each: Vec<Option<u32>> = (0..self.brep.faces.len() as u32).map(Some).collect();
+        // What is near costs little to find, and mostly there is something.
+        let mut reach = bound.min(FIRST_REACH);
+        loop {
+            let mut starts = self.facing(reach, &each);
+            starts.extend(self.brinks(reach, &each));
+            let mut best: Option<Wall> = None;
+            self.descend(thinned(starts), |wall| {
+                if !wall.is_sharp_edge() && wanted(&wall) && best.is_none_or(|b| wall.thickness < b.thickness)
+                {
+                    best = Some(wall);
                 }
+                best.map_or(reach, |b| b.thickness)
+            });
+            if best.is_some_and(|b| b.thickness < reach) || reach >= bound {
+                return best.filter(|b| b.thickness < bound);
+            }
+            reach = (2.0 * reach).min(bound);
+        }
+    }
+
+    /// The thinnest wall of two groups apart from a sharp edge, and the one at such an edge.
+    fn thinnest_of(&self, groups: [u32; 2], starts: Vec<Start>, bound: f64) -> [Option<Wall>; 2] {
+        let mut best: [Option<Wall>; 2] = [None; 2];
+        self.descend(starts, |wall| {
+            let kept = best[usize::from(wall.is_sharp_edge())].get_or_insert(Wall { groups, ..wall });
+            if wall.thickness < kept.thickness {
+                *kept = Wall { groups, ..wall };
+            }
+            best[0].map_or(bound, |w| w.thickness)
+        });
+        best.map(|wall| wall.filter(|w| w.thickness < bound))
+    }
+
+    /// Shows the walls that starts lead to, the nearest start first, until none that is left can beat the least that
+    /// `show` gives back; rays, which cost more, after all least distances. Groups are faces.
+    fn descend(&self, mut starts: Vec<Start>, mut show: impl FnMut(Wall) -> f64) {
+        starts.sort_by(|a, b| a.distance.total_cmp(&b.distance));
+        let wall = |s: &Start, points: [P3; 2]| {
+            let thickness = (points[1] - points[0]).norm();
+            Wall { groups: s.faces.map(|f| f as u32), faces: s.faces, points, thickness }
+        };
+        let mut least = f64::INFINITY;
+        let mut without = Vec::new();
+        for start in starts {
+            if start.distance - 4.0 * self.slack >= least {
+                break;
+            }
+            let [a, b] = start.faces;
+            let (places, distance) = self.closer(a, b, start.points);
+            if self.is_wall(&places, distance) {
+                least = show(wall(&start, places.map(|p| p.point)));
+            } else {
+                without.push(start);
             }
         }
-        best.into_values().collect()
+        for start in without {
+            if start.distance - 4.0 * self.slack >= least {
+                break;
+            }
+            if let Some(points) = self.thinnest_ray(&start) {
+                least = show(wall(&start, points));
+            }
+        }
     }
 
     /// Whether a wall is only the metal beside an edge in which faces of its two names meet, nearer to it than a reach.
@@ -103,19 +154,13 @@ impl Probe<'_> {
         own[0] != own[1] && (0..self.sides.len()).filter(of_pair).any(|e| points(e).any(near))
     }
 
-    /// The wall that a start leads to, if it leads to one.
-    fn thinnest(&self, start: &Start, groups: [u32; 2]) -> Option<Wall> {
+    /// The shorter of the least rays from either end of a start.
+    fn thinnest_ray(&self, start: &Start) -> Option<[P3; 2]> {
         let [a, b] = start.faces;
-        let wall = |points: [P3; 2], thickness: f64| Wall { groups, faces: [a, b], points, thickness };
-        let (places, distance) = self.closer(a, b, start.points);
-        if self.is_wall(&places, distance) {
-            return Some(wall(places.map(|p| p.point), distance));
-        }
         let forth = self.shortest_ray(a, b, start.points[0]);
         let back = self.shortest_ray(b, a, start.points[1]).map(|[q, p]| [p, q]);
         let size = |w: &[P3; 2]| (w[1] - w[0]).norm();
-        let best = forth.into_iter().chain(back).min_by(|x, y| size(x).total_cmp(&size(y)))?;
-        Some(wall(best, size(&best)))
+        forth.into_iter().chain(back).min_by(|x, y| size(x).total_cmp(&size(y)))
     }
 
     /// Whether the way between two places at a least distance is a wall's.

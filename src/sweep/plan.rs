@@ -8,7 +8,7 @@ use sha2::{Digest, Sha256};
 use super::axis::{self, Axis, AxisError, Link};
 use super::sample::{Method, Samples};
 use super::sobol;
-use crate::design::Form;
+use crate::checks::Part;
 use crate::finding::Findings;
 use crate::params::Source;
 use crate::params::tree::Node;
@@ -66,8 +66,8 @@ pub struct Plan {
     pub links: Vec<Link>,
     /// Names of the checks that are kept; all where there is none.
     pub checks: Vec<String>,
-    /// Forms that are checked.
-    pub forms: Vec<Form>,
+    /// Which parts of the checks are made.
+    pub parts: Vec<Part>,
     samples: Option<Samples>,
     template: Template,
     /// Numbers of the file on which links stand.
@@ -113,10 +113,10 @@ impl Plan {
         let samples = draw.map(|d| Samples::new(d.method, d.count, d.seed, axes.len()));
         let hash = Sha256::digest(source.text().as_bytes()).iter().map(|b| format!("{b:02x}")).collect();
         let name = source.name().rsplit(['/', '\\']).next().unwrap_or_default().to_owned();
-        let forms = vec![Form::Finished, Form::Casting, Form::TrialPrint];
+        let parts = Part::ALL.to_vec();
         let own = own.concat();
         let plan =
-            Self { name, hash, folder, axes, links, checks: vec![], forms, samples, template, own, rows };
+            Self { name, hash, folder, axes, links, checks: vec![], parts, samples, template, own, rows };
         // Paths into lists that the file does not have are told now, not once a row.
         plan.tree(&plan.values(0))?;
         Ok(plan)
@@ -195,7 +195,7 @@ impl Plan {
             "over": self.axes.iter().map(axis).collect::<Vec<_>>(),
             "link": self.links.iter().map(|l| l.text.as_str()).collect::<Vec<_>>(),
             "sample": samples,
-            "forms": self.forms.iter().map(|f| f.name()).collect::<Vec<_>>(),
+            "parts": self.parts.iter().map(|p| p.name()).collect::<Vec<_>>(),
             "checks": self.checks,
             "rows": self.rows,
         })

@@ -1,13 +1,14 @@
 //! From a row's number to what comes of it.
 
 use std::any::Any;
+use std::collections::{BTreeMap, BTreeSet};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
 use super::plan::Plan;
 use super::row::{Measured, Row, Verdict};
-use crate::checks::{self, Checked};
-use crate::design::{Design, Form};
+use crate::checks::{self, Checked, Part};
+use crate::design::Design;
 use crate::finding::{Findings, Severity};
 use crate::housing::{self, Housing};
 use crate::params::tree::Node;
@@ -82,6 +83,23 @@ impl Maker {
     }
 }
 
+/// The checks that the file's own part has, and the parts of the checks that they come of.
+///
+/// # Errors
+/// What stands against the part itself.
+pub fn known(plan: &Plan) -> Result<BTreeMap<&'static str, BTreeSet<Part>>, String> {
+    let tree = plan.tree(&[]).map_err(|e| e.to_string())?;
+    let design = design(plan, &tree).map_err(|findings| told(&findings))?;
+    let housing = housing::build(&design).map_err(|error| format!("{}: {error}", error.subject()))?;
+    let mut known: BTreeMap<&str, BTreeSet<Part>> = BTreeMap::new();
+    for (part, found) in checks::each(&design, &housing, &Part::ALL).map_err(|e| e.to_string())? {
+        for one in found.checked {
+            known.entry(one.check).or_default().insert(part);
+        }
+    }
+    Ok(known)
+}
+
 fn panic_text(panic: &(dyn Any + Send)) -> &str {
     let text = panic.downcast_ref::<String>().map(String::as_str);
     text.or_else(|| panic.downcast_ref::<&str>().copied()).unwrap_or("no message")
@@ -112,14 +130,13 @@ fn broken(index: u64, values: Vec<f64>, verdict: Verdict, fault: &str) -> Row {
 
 /// The measurements that the plan asks for, and how many checks were not made.
 fn measured(plan: &Plan, design: &Design, housing: &Housing) -> Result<(Vec<Measured>, u32), String> {
-    let forms: &[Form] = &plan.forms;
-    if forms.is_empty() {
-        return Ok((vec![], 0));
-    }
-    let found = checks::check(design, housing, forms).map_err(|e| e.to_string())?;
+    let found = checks::each(design, housing, &plan.parts).map_err(|e| e.to_string())?;
     let asked = |check: &str| plan.checks.is_empty() || plan.checks.iter().any(|name| name == check);
-    let not = found.not_checked.iter().filter(|n| asked(n.check)).count();
-    Ok((found.checked.iter().filter(|c| asked(c.check)).map(one).collect(), not as u32))
+    let not = found.iter().flat_map(|(_, c)| &c.not_checked).filter(|n| asked(n.check)).count();
+    let mut kept: Vec<&Checked> =
+        found.iter().flat_map(|(_, c)| &c.checked).filter(|c| asked(c.check)).collect();
+    kept.sort_by(|a, b| checks::order(a, b));
+    Ok((kept.into_iter().map(one).collect(), not as u32))
 }
 
 fn one(c: &Checked) -> Measured {

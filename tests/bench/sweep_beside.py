@@ -2,15 +2,17 @@
 
     .venv/bin/python tests/bench/sweep_beside.py [--rows 20] [--rays 20000]
 
-tailpattern makes each part and all checks of the finished form. The other side builds the same solid tree by Open CASCADE,
-meshes it at 0.05 mm, and takes as many wall thicknesses by ray with trimesh as `--rays` says: one check of many. Each side runs
-in one process; the other side's imports are not counted.
+The other side builds the same solid tree by Open CASCADE, meshes it at 0.05 mm, and takes as many wall thicknesses by ray with
+trimesh as `--rays` says; imports are not counted. tailpattern sweeps three times: solids alone, solids and all their walls on
+the exact faces (as much as the other side does), and all checks of all forms. Both in one process; tailpattern with one worker
+and with one a core.
 """
 
 import argparse
 import json
 import os
 import subprocess
+import sys
 import tempfile
 import time
 from pathlib import Path
@@ -23,6 +25,16 @@ import tree_sides
 
 REPO = Path(__file__).resolve().parents[2]
 TARGET = Path(os.environ.get("CARGO_TARGET_DIR", REPO / "target"))
+
+
+# Checks on the thickness of walls.
+WALLS = ["wall", "metal beside a machined face", "oil wall, worst case"]
+
+
+def run(command):
+    done = subprocess.run([str(p) for p in command], stdout=subprocess.DEVNULL)
+    if done.returncode not in (0, 1):
+        sys.exit(f"{command[1]} ended with {done.returncode}")
 
 
 def mesh_of(shape, chord=0.05):
@@ -48,17 +60,21 @@ def main():
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         params = filleted.with_fillets(REPO / "params" / "demo_mm.yaml", folder, 0.0)
-        out = folder / "sweep"
-        command = [program, "sweep", params, "--over", f"mount_pad.offset=-40..40/{args.rows}", "--out", out, "--keep", "pass,warn,fail"]
-        begun = time.perf_counter()
-        subprocess.run([str(p) for p in command], stdout=subprocess.DEVNULL, check=True)
-        own = time.perf_counter() - begun
-        kept = sorted((out / "variants").glob("*.yaml"))
+        over = ["--over", f"mount_pad.offset=-40..40/{args.rows}"]
+        own = {}
+        for what, checks in (("solids", ["none"]), ("solids and walls", WALLS), ("all checks of all forms", ["all"])):
+            for threads in (1, os.cpu_count()):
+                out = folder / f"{what} {threads}"
+                named = [word for check in checks for word in ("--check", check)]
+                begun = time.perf_counter()
+                run([program, "sweep", params, *over, *named, "--threads", threads, "--out", out])
+                own[what, threads] = (time.perf_counter() - begun) / args.rows
+        kept = folder / "kept"
+        run([program, "sweep", params, *over, "--check", "none", "--keep", "pass", "--out", kept])
         trees = []
-        for variant in kept:
+        for variant in sorted((kept / "variants").glob("*.yaml")):
             tree = folder / f"{variant.stem}.json"
-            call = [program, "build", variant, "--form", "finished", "--out", folder / "built", "--tree", tree]
-            subprocess.run([str(p) for p in call], stdout=subprocess.DEVNULL, check=True)
+            run([program, "build", variant, "--form", "finished", "--out", folder / "built", "--tree", tree])
             trees.append(json.loads(tree.read_text()))
         spent = np.zeros(3)
         for tree in trees:
@@ -70,11 +86,11 @@ def main():
             walls(mesh, args.rays)
             times.append(time.perf_counter())
             spent += np.diff(times)
-    other = spent.sum()
-    print(f"tailpattern: {len(trees)} variants, all checks and their STEP files, {own:.1f} s, {own / len(trees):.3f} s each")
     build, mesh, ray = spent / len(trees)
-    print(f"build123d and trimesh: {other:.1f} s, {other / len(trees):.3f} s each (build {build:.3f}, mesh {mesh:.3f}, {args.rays} rays {ray:.3f})")
-    print(f"ratio {other / own:.1f} (aim 100)")
+    print(f"build123d and trimesh, {len(trees)} variants: build {build:.3f} s, mesh {mesh:.3f} s, {args.rays} rays {ray:.3f} s each")
+    for (what, threads), each in own.items():
+        other = build if what == "solids" else build + mesh + ray
+        print(f"tailpattern, {what}, {threads} workers: {each:.4f} s each; the other side takes {other / each:.1f} times as long (aim 100)")
 
 
 if __name__ == "__main__":

@@ -1,17 +1,15 @@
 //! From the command line to a plan.
 
-use std::collections::BTreeMap;
 use std::path::Path;
 
 use super::super::{Exit, colour, complain};
 use super::Sweep;
-use crate::design::Form;
 use crate::params::Source;
 use crate::report::terminal;
 use crate::sweep::axis::{Axis, AxisError, Link};
 use crate::sweep::plan::{Draw, Plan, PlanError};
 use crate::sweep::sample::Method;
-use crate::sweep::variant::Maker;
+use crate::sweep::variant::known;
 
 impl Sweep {
     /// The plan; what is wrong with it is told.
@@ -25,7 +23,7 @@ impl Sweep {
         let mut plan = made(&source, file, axes, links, draw)?;
         match self.check.as_slice() {
             [one] if one == "all" => {}
-            [one] if one == "none" => plan.forms.clear(),
+            [one] if one == "none" => plan.parts.clear(),
             names => only(&mut plan, names)?,
         }
         Ok(plan)
@@ -74,27 +72,14 @@ fn read<T>(texts: &[String], parse: impl Fn(&str) -> Result<T, AxisError>) -> Re
     if good.len() == texts.len() { Ok(good) } else { Err(Exit::BadInput) }
 }
 
-/// Keeps the named checks, and of the forms those on which the file's own part has them.
+/// Keeps the named checks, and makes only the parts of the checks in which the file's own part has them.
 pub(in super::super) fn only(plan: &mut Plan, names: &[String]) -> Result<(), Exit> {
-    let all = std::mem::take(&mut plan.forms);
-    let mut maker = Maker::default();
-    let mut known: BTreeMap<String, Vec<Form>> = BTreeMap::new();
-    for form in &all {
-        plan.forms = vec![*form];
-        let row = maker.at(plan, &[]);
-        if let Some(fault) = row.fault {
-            complain(&format!("error: the file's own part, which names the checks, can't be had: {fault}\n"));
-            return Err(Exit::Impossible);
-        }
-        for measured in row.measured {
-            let forms = known.entry(measured.check).or_default();
-            if !forms.contains(form) {
-                forms.push(*form);
-            }
-        }
-    }
-    if let Some(unknown) = names.iter().find(|n| !known.contains_key(*n)) {
-        let list: Vec<&str> = known.keys().map(String::as_str).collect();
+    let known = known(plan).map_err(|fault| {
+        complain(&format!("error: the file's own part, which names the checks, can't be had: {fault}\n"));
+        Exit::Impossible
+    })?;
+    if let Some(unknown) = names.iter().find(|n| !known.contains_key(n.as_str())) {
+        let list: Vec<&str> = known.keys().copied().collect();
         complain(&format!(
             "error: no check of this part is named `{unknown}`; there are, one a line, and `all` or `none` alone:\n  {}\n",
             list.join("\n  ")
@@ -102,6 +87,6 @@ pub(in super::super) fn only(plan: &mut Plan, names: &[String]) -> Result<(), Ex
         return Err(Exit::BadInput);
     }
     plan.checks = names.to_vec();
-    plan.forms = all.into_iter().filter(|f| names.iter().any(|n| known[n].contains(f))).collect();
+    plan.parts.retain(|p| names.iter().any(|n| known[n.as_str()].contains(p)));
     Ok(())
 }

@@ -1,0 +1,168 @@
+//! Which checks are made together, on what, and how they are run.
+
+use super::{
+    CHORD, Checks, Limits, access, bolts, break_out, gaps, holes, keep_clear, mating, moulding, prints,
+    sections, walls,
+};
+use crate::design::{Design, Form};
+use crate::forms;
+use crate::housing::Housing;
+use crate::mesh::MeshError;
+use crate::probe::Probe;
+
+/// Checks that are made together. A check of one name comes of one part only.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Part {
+    /// Thickness of walls, finished.
+    Walls,
+    /// Edges, floors and threads of holes.
+    Holes,
+    /// Room about bolts.
+    Bolts,
+    /// Way of the sender.
+    SenderWay,
+    /// Holes that break out.
+    BreakOut,
+    /// Gaps between features.
+    Gaps,
+    /// What turns inside and what stands around.
+    KeepClear,
+    /// Fits, seal, slip yoke, driveline, speedometer, line-up, shift rail: needs no solid.
+    FitsAndDriveline,
+    /// Draft and undercuts.
+    Moulding,
+    /// Stock that the worst casting leaves, and what bears the core.
+    StockAndPrints,
+    /// Sections of the casting.
+    Sections,
+    /// The trial print.
+    TrialPrint,
+}
+
+impl Part {
+    /// All, in the order in which they are made.
+    pub const ALL: [Self; 12] = [
+        Self::Walls,
+        Self::Holes,
+        Self::Bolts,
+        Self::SenderWay,
+        Self::BreakOut,
+        Self::Gaps,
+        Self::KeepClear,
+        Self::FitsAndDriveline,
+        Self::Moulding,
+        Self::StockAndPrints,
+        Self::Sections,
+        Self::TrialPrint,
+    ];
+
+    /// The form that it looks at.
+    pub fn form(self) -> Form {
+        match self {
+            Self::Moulding | Self::StockAndPrints | Self::Sections => Form::Casting,
+            Self::TrialPrint => Form::TrialPrint,
+            _ => Form::Finished,
+        }
+    }
+
+    /// Those that look at some forms.
+    pub fn of(forms: &[Form]) -> Vec<Self> {
+        Self::ALL.into_iter().filter(|p| forms.contains(&p.form())).collect()
+    }
+
+    /// Its name in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Walls => "walls",
+            Self::Holes => "holes",
+            Self::Bolts => "bolts",
+            Self::SenderWay => "sender way",
+            Self::BreakOut => "break out",
+            Self::Gaps => "gaps",
+            Self::KeepClear => "keep clear",
+            Self::FitsAndDriveline => "fits and driveline",
+            Self::Moulding => "moulding",
+            Self::StockAndPrints => "stock and prints",
+            Self::Sections => "sections",
+            Self::TrialPrint => "trial print",
+        }
+    }
+}
+
+/// What some parts find, each by itself, in the order of [`Part::ALL`].
+///
+/// # Errors
+/// Where the finished part has no mesh.
+pub fn each(design: &Design, finished: &Housing, wanted: &[Part]) -> Result<Vec<(Part, Checks)>, MeshError> {
+    let limits = Limits::of(design);
+    let of = |form: Form| -> Vec<Part> {
+        Part::ALL.into_iter().filter(|p| p.form() == form && wanted.contains(p)).collect()
+    };
+    let part = || finished_part(design, finished, &limits, &of(Form::Finished));
+    let casting = || as_cast(design, finished, &limits, &of(Form::Casting));
+    let print = || as_printed(design, finished, &limits, &of(Form::TrialPrint));
+    let (part, (casting, print)) = rayon::join(part, || rayon::join(casting, print));
+    Ok(part?.into_iter().chain(casting).chain(print).collect())
+}
+
+fn finished_part(
+    design: &Design,
+    finished: &Housing,
+    limits: &Limits,
+    parts: &[Part],
+) -> Result<Vec<(Part, Checks)>, MeshError> {
+    let solid = parts.iter().any(|p| *p != Part::FitsAndDriveline);
+    let probe = if solid { Some(Probe::new(&finished.brep, CHORD)?) } else { None };
+    let one = |part: &Part| {
+        let mut out = Checks::default();
+        match (part, &probe) {
+            (Part::Walls, Some(probe)) => walls::check(design, probe, limits, &mut out),
+            (Part::Holes, Some(probe)) => holes::check(design, finished, probe, limits, &mut out),
+            (Part::Bolts, Some(probe)) => bolts::check(design, probe, limits, &mut out),
+            (Part::SenderWay, Some(probe)) => access::sender(design, finished, probe, limits, &mut out),
+            (Part::BreakOut, Some(probe)) => break_out::check(probe, &mut out),
+            (Part::Gaps, Some(probe)) => gaps::check(probe, limits, &mut out),
+            (Part::KeepClear, Some(probe)) => keep_clear::check(design, finished, probe, &mut out),
+            _ => mating::check(design, &mut out),
+        }
+        (*part, out)
+    };
+    Ok(parts.iter().map(one).collect())
+}
+
+fn as_cast(design: &Design, finished: &Housing, limits: &Limits, parts: &[Part]) -> Vec<(Part, Checks)> {
+    let Some(first) = parts.first() else { return vec![] };
+    let casting = match forms::casting(design, finished) {
+        Ok(casting) => casting,
+        Err(error) => {
+            let mut out = Checks::default();
+            out.not("casting", error.to_string());
+            return vec![(*first, out)];
+        }
+    };
+    let one = |part: &Part| {
+        let mut out = Checks::default();
+        match part {
+            Part::Moulding => moulding::check(design, &casting, limits, &mut out),
+            Part::StockAndPrints => moulding::stock_and_prints(&casting, limits, &mut out),
+            _ => match Probe::new(&casting.moulded.casting.brep, CHORD) {
+                Ok(probe) => sections::check(design, &casting, &probe, limits, &mut out),
+                Err(error) => out.not("sections of the casting", error.to_string()),
+            },
+        }
+        (*part, out)
+    };
+    parts.iter().map(one).collect()
+}
+
+fn as_printed(design: &Design, finished: &Housing, limits: &Limits, parts: &[Part]) -> Vec<(Part, Checks)> {
+    let one = |part: &Part| {
+        let mut out = Checks::default();
+        match forms::trial_print(design, finished) {
+            Ok(made) => prints::check(design, &made, limits, &mut out),
+            Err(error) => out.not("trial print", error.to_string()),
+        }
+        (*part, out)
+    };
+    parts.iter().map(one).collect()
+}
