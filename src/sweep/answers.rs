@@ -1,10 +1,13 @@
 //! What follows from all rows of a sweep: gathered row by row, so that memory stays the same however many there are.
 
+use std::path::Path;
+
 use serde_json::{Value, json};
 
 use super::axis::Axis;
 use super::effects::{Effect, Effects};
 use super::goal::{Best, Choice, Front, Goal};
+use super::moving::Moving;
 use super::ranges::Slots;
 use super::row::{Row, Verdict};
 use super::store::{Folder, StoreError};
@@ -60,6 +63,8 @@ pub struct Answers {
     pub front: Front,
     /// How margins change with the parameters.
     pub effects: Vec<Effect>,
+    /// Which measurements change.
+    pub moving: Moving,
     /// Whether more measurements had names than were followed.
     pub effects_cut_off: bool,
     /// Maps of axes.
@@ -89,11 +94,12 @@ impl Map {
 }
 
 impl Answers {
-    /// Reads all rows of a sweep.
+    /// Reads all rows of a sweep, twice: what changes has to be known before the best can be told.
     ///
     /// # Errors
     /// Where they can't be read.
-    pub fn gather(folder: &mut Folder, goals: [Goal; 2]) -> Result<Self, StoreError> {
+    pub fn gather(path: &Path, goals: [Goal; 2]) -> Result<Self, StoreError> {
+        let mut folder = Folder::open(path)?;
         let identity = folder.identity.clone();
         let text = |a: &Value| Some(format!("{}={}", a["key"].as_str()?, a["values"].as_str()?));
         let parsed = |a: &Value| {
@@ -118,32 +124,35 @@ impl Answers {
             rows: 0,
             verdicts: [0; 5],
             effects: vec![],
+            moving: Moving::default(),
             effects_cut_off: false,
             points: vec![],
         };
         let mut effects = Effects::new(&out.axes);
         let stride = wanted.div_ceil(POINTS).max(1);
         while let Some(row) = folder.next_row()? {
-            out.take(&row, stride);
             effects.take(&row);
         }
-        out.effects_cut_off = effects.cut_off;
-        out.effects = effects.all();
+        (out.effects_cut_off, out.moving, out.effects) = (effects.cut_off, effects.moving(), effects.all());
+        let mut folder = Folder::open(path)?;
+        while let Some(row) = folder.next_row()? {
+            out.take(&row, stride);
+        }
         Ok(out)
     }
 
     fn take(&mut self, row: &Row, stride: u64) {
         self.rows += 1;
         self.verdicts[row.verdict as usize] += 1;
-        let axes = &self.axes;
-        self.ranges.iter_mut().for_each(|r| r.take(axes, row));
+        let (axes, moving) = (&self.axes, &self.moving);
+        self.ranges.iter_mut().for_each(|r| r.take(axes, row, moving));
         self.maps.iter_mut().for_each(|m| m.take(axes, row));
         let feasible = row.verdict.is_feasible();
         if feasible {
-            self.best.iter_mut().for_each(|b| b.take(row));
-            self.front.take(row);
+            self.best.iter_mut().for_each(|b| b.take(row, moving));
+            self.front.take(row, moving);
         }
-        let [a, b] = [&self.front.goals[0], &self.front.goals[1]].map(|g| g.of(row));
+        let [a, b] = [&self.front.goals[0], &self.front.goals[1]].map(|g| g.of(row, moving));
         if let (Some(a), Some(b), true) = (a, b, row.index.is_multiple_of(stride)) {
             self.points.push(Point { has: [a, b], feasible });
         }
@@ -187,6 +196,7 @@ impl Answers {
             });
             json!({
                 "check": e.check, "what": e.what, "unit": e.unit, "rows": e.rows, "least_margin": e.least,
+                "greatest_margin": e.most,
                 "change_for_one_unit": slopes, "explained": e.explained,
             })
         };

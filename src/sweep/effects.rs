@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use nalgebra::{DMatrix, DVector};
 
 use super::axis::Axis;
+use super::moving::Moving;
 use super::row::Row;
 
 /// Most measurements that are followed; a name with a value in it would make a new one of every row.
@@ -23,6 +24,10 @@ pub struct Effect {
     pub rows: u64,
     /// The least margin among them.
     pub least: f64,
+    /// The greatest.
+    pub most: f64,
+    /// The least margin as a share of its limit, where it has one that is not zero.
+    pub share: Option<f64>,
     /// Change of the margin for one unit of each parameter, where rows tell it.
     pub slopes: Option<Vec<f64>>,
     /// Share of the margin's variance that the plane explains; 1 for a plane that fits.
@@ -35,6 +40,8 @@ struct Sums {
     unit: String,
     rows: u64,
     least: f64,
+    most: f64,
+    share: Option<f64>,
     /// First margin: sums are taken from there, so that digits are not lost.
     origin: f64,
     /// Of products of `1, u1, u2 …`.
@@ -80,6 +87,8 @@ impl Effects {
                 unit: m.unit.clone(),
                 rows: 0,
                 least: f64::INFINITY,
+                most: f64::NEG_INFINITY,
+                share: None,
                 origin: margin,
                 uu: DMatrix::zeros(n, n),
                 uy: DVector::zeros(n),
@@ -88,16 +97,25 @@ impl Effects {
             let y = margin - sums.origin;
             sums.rows += 1;
             sums.least = sums.least.min(margin);
+            sums.most = sums.most.max(margin);
+            sums.share = m.room_share().map_or(sums.share, |s| Some(sums.share.map_or(s, |t| t.min(s))));
             sums.uu.ger(1.0, &u, &u, 1.0);
             sums.uy.axpy(y, &u, 1.0);
             sums.yy += y * y;
         }
     }
 
-    /// The planes, the least margins first.
+    /// Which measurements change.
+    pub fn moving(&self) -> Moving {
+        let some = self.sums.iter().filter(|(_, s)| Moving::is(s.least, s.most));
+        Moving::new(some.map(|((check, what), _)| (check.as_str(), what.as_str())))
+    }
+
+    /// The planes, those nearest to their limits first, as shares of them.
     pub fn all(&self) -> Vec<Effect> {
         let mut all: Vec<Effect> = self.sums.iter().map(|(key, sums)| self.one(key, sums)).collect();
-        all.sort_by(|a, b| a.least.total_cmp(&b.least));
+        let key = |e: &Effect| e.share.unwrap_or(f64::INFINITY);
+        all.sort_by(|a, b| key(a).total_cmp(&key(b)).then(a.least.total_cmp(&b.least)));
         all
     }
 
@@ -121,6 +139,8 @@ impl Effects {
             unit: sums.unit.clone(),
             rows: sums.rows,
             least: sums.least,
+            most: sums.most,
+            share: sums.share,
             slopes,
             explained,
         }

@@ -1,6 +1,7 @@
 //! What may be wanted of a part, and the rows that give the most of it.
 
-use super::row::Row;
+use super::moving::Moving;
+use super::row::{Measured, Row};
 
 /// Something to have as much, or as little, of as can be.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -9,7 +10,8 @@ pub enum Goal {
     Mass,
     /// The least volume, mm³.
     Volume,
-    /// The largest least margin over all checks that can fail the part, as a share of the limit.
+    /// The largest least margin over all measurements that change in the sweep and can fail the part, as a share of the
+    /// limit. One that stays the same in all rows would hide the others wherever it is the least.
     Margin,
     /// The largest least margin of one check, in its own unit.
     Check(String),
@@ -37,7 +39,7 @@ impl Goal {
         match self {
             Self::Mass => "least mass, kg".to_owned(),
             Self::Volume => "least volume, mm³".to_owned(),
-            Self::Margin => "largest least margin, share of its limit".to_owned(),
+            Self::Margin => "largest least margin of what changes, share of its limit".to_owned(),
             Self::Check(check) => format!("largest margin of `{check}`"),
         }
     }
@@ -48,22 +50,21 @@ impl Goal {
     }
 
     /// What a row has of it.
-    pub fn of(&self, row: &Row) -> Option<f64> {
+    pub fn of(&self, row: &Row, moving: &Moving) -> Option<f64> {
         match self {
             Self::Mass => row.mass,
             Self::Volume => row.volume,
-            Self::Margin => row.least().map(|l| l.1),
+            Self::Margin => row.least_of(|m| moving.counts(m)).map(|l| l.1),
             Self::Check(check) => {
-                let all =
-                    row.measured.iter().filter(|m| m.check == *check).filter_map(super::row::Measured::room);
+                let all = row.measured.iter().filter(|m| m.check == *check).filter_map(Measured::room);
                 all.min_by(f64::total_cmp)
             }
         }
     }
 
     /// The same, larger where it is better.
-    fn score(&self, row: &Row) -> Option<f64> {
-        self.of(row).map(|x| if self.is_least() { -x } else { x })
+    fn score(&self, row: &Row, moving: &Moving) -> Option<f64> {
+        self.of(row, moving).map(|x| if self.is_least() { -x } else { x })
     }
 }
 
@@ -95,8 +96,10 @@ impl Best {
     }
 
     /// Takes a feasible row.
-    pub fn take(&mut self, row: &Row) {
-        let (Some(score), Some(has)) = (self.goal.score(row), self.goal.of(row)) else { return };
+    pub fn take(&mut self, row: &Row, moving: &Moving) {
+        let (Some(score), Some(has)) = (self.goal.score(row, moving), self.goal.of(row, moving)) else {
+            return;
+        };
         if score > self.score {
             self.score = score;
             self.row = Some(Choice { index: row.index, values: row.values.clone(), has: vec![has] });
@@ -121,8 +124,8 @@ impl Front {
     }
 
     /// Takes a feasible row. The first score falls along the front and the second rises.
-    pub fn take(&mut self, row: &Row) {
-        let scores = [&self.goals[0], &self.goals[1]].map(|g| g.score(row));
+    pub fn take(&mut self, row: &Row, moving: &Moving) {
+        let scores = [&self.goals[0], &self.goals[1]].map(|g| g.score(row, moving));
         let [Some(a), Some(b)] = scores else { return };
         // Those before it are at least as good in the first goal; the last of them is the best in the second.
         let at = self.scores.partition_point(|s| s[0] >= a);
@@ -132,7 +135,7 @@ impl Front {
         // An equal one in the first goal, worse in the second, stands just before.
         let from = if at > 0 && self.scores[at - 1][0] <= a { at - 1 } else { at };
         let worse = self.scores[from..].iter().take_while(|s| s[1] <= b).count();
-        let has = self.goals.iter().filter_map(|g| g.of(row)).collect();
+        let has = self.goals.iter().filter_map(|g| g.of(row, moving)).collect();
         let choice = Choice { index: row.index, values: row.values.clone(), has };
         self.scores.splice(from..from + worse, [[a, b]]);
         self.rows.splice(from..from + worse, [choice]);
@@ -170,7 +173,7 @@ mod tests {
             .collect();
         let mut front = Front::new([Goal::Mass, Goal::Volume]);
         for row in &rows {
-            front.take(row);
+            front.take(row, &Moving::default());
         }
         let pair = |r: &Row| (r.mass.unwrap_or(0.0), r.volume.unwrap_or(0.0));
         let bettered = |r: &Row| {
@@ -186,5 +189,52 @@ mod tests {
         found.sort_unstable();
         assert_eq!(found, wanted, "by the definition");
         assert!(found.len() > 3, "a front of some length");
+    }
+
+    fn measured(check: &str, what: &str, margin: f64) -> Measured {
+        Measured {
+            check: check.to_owned(),
+            what: what.to_owned(),
+            value: Some(4.0 + margin),
+            unit: "mm".to_owned(),
+            sense: "at least".to_owned(),
+            limit: Some(4.0),
+            margin: Some(margin),
+            verdict: "pass".to_owned(),
+            to_fail: Some(margin),
+        }
+    }
+
+    /// One margin stays the least in all rows: only that of the wall tells which row is best.
+    #[test]
+    fn what_stays_the_same_does_not_decide() {
+        let rows: Vec<Row> = [0.5, 0.9, 0.7]
+            .iter()
+            .zip(0..)
+            .map(|(wall, index)| Row {
+                measured: vec![measured("wall", "shell", *wall), measured("seal", "press", 0.01)],
+                ..row(index, 1.0, 1.0)
+            })
+            .collect();
+        let moving = Moving::new([("wall", "shell")].into_iter());
+        for (goal, wanted) in [(Goal::Margin, 0.9 / 4.0), (Goal::Check("wall".to_owned()), 0.9)] {
+            let mut best = Best::new(goal);
+            for r in &rows {
+                best.take(r, &moving);
+            }
+            let best = best.row.expect("a row");
+            assert_eq!(best.index, 1);
+            assert!((best.has[0] - wanted).abs() < 1e-12, "{:?}", best.has);
+        }
+        let mut none = Best::new(Goal::parse("margin:no such").expect("a goal"));
+        for r in &rows {
+            none.take(r, &moving);
+        }
+        assert_eq!(none.row, None);
+        assert_eq!(
+            Goal::Margin.of(&rows[0], &Moving::default()),
+            Some(0.01 / 4.0),
+            "where nothing changes, all count"
+        );
     }
 }

@@ -13,6 +13,7 @@ pub mod effects;
 pub mod goal;
 
 pub mod merge;
+pub mod moving;
 
 mod page;
 

@@ -120,10 +120,9 @@ fn effects(answers: &Answers) -> String {
             text(&e.what),
             text(&format!("{} {}", number(e.least), if e.unit == "1" { "" } else { &e.unit })),
             text(&answers.slopes(e)),
-            text(&format!("{:.0} %", e.explained * 100.0)),
         ]
     });
-    let heads = ["check", "what", "least margin", "change of the margin for one unit", "explained"];
+    let heads = ["check", "what", "least margin", "change of the margin for one unit"];
     table("What each parameter does to the margins nearest to their limits", &heads, rows)
 }
 

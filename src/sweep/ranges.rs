@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::axis::{Axis, places};
+use super::moving::Moving;
 use super::row::Row;
 
 /// Most slots of an axis; more values share one.
@@ -25,8 +26,8 @@ pub struct Slot {
     pub feasible: u64,
     /// Why the others can't be had, and how often.
     reasons: BTreeMap<String, u64>,
-    /// Least margin of each check in mm that can fail the part.
-    pub margins: BTreeMap<String, f64>,
+    /// Least margin of each measurement in mm that changes in the sweep and can fail the part, by its number.
+    pub margins: BTreeMap<u32, f64>,
 }
 
 impl Slot {
@@ -84,7 +85,7 @@ impl Slots {
     }
 
     /// Takes a row.
-    pub fn take(&mut self, axes: &[Axis], row: &Row) {
+    pub fn take(&mut self, axes: &[Axis], row: &Row, moving: &Moving) {
         let at = self.of(axes, row);
         let (slot, value) = (&mut self.slots[at], row.values[self.number]);
         slot.values = Some(slot.values.map_or((value, value), |(a, b)| (a.min(value), b.max(value))));
@@ -97,8 +98,8 @@ impl Slots {
             *slot.reasons.entry(reason).or_default() += 1;
         }
         for m in row.measured.iter().filter(|m| m.unit == "mm") {
-            if let Some(margin) = m.to_fail {
-                let least = slot.margins.entry(m.check.clone()).or_insert(margin);
+            if let (Some(margin), Some(number)) = (m.to_fail, moving.number(m)) {
+                let least = slot.margins.entry(number).or_insert(margin);
                 *least = least.min(margin);
             }
         }

@@ -75,7 +75,16 @@ impl Measured {
 
     /// The margin to failing as a share of the limit; nothing without such a limit, or where it is zero.
     pub fn share(&self) -> Option<f64> {
-        let (value, margin) = (self.value?, self.to_fail?);
+        self.share_of(self.to_fail?)
+    }
+
+    /// [`Self::room`] as a share of its limit.
+    pub fn room_share(&self) -> Option<f64> {
+        self.share_of(self.room()?)
+    }
+
+    fn share_of(&self, margin: f64) -> Option<f64> {
+        let value = self.value?;
         let limit = if self.sense == "at least" { value - margin } else { value + margin };
         // A limit of zero comes back from the sum as a last digit of the value.
         (limit.abs() > 1e-9 * value.abs().max(1e-3)).then(|| margin / limit.abs())
@@ -107,7 +116,13 @@ impl Row {
     /// The measurement that is nearest to failing the part, or farthest beyond, and its margin as a share of the limit, so
     /// that a fit's hundredths and a wall's millimetres compare. Limits of zero have no shares.
     pub fn least(&self) -> Option<(&Measured, f64)> {
-        let shares = self.measured.iter().filter_map(|m| Some((m, m.share()?)));
+        self.least_of(|_| true)
+    }
+
+    /// The same of some measurements only.
+    pub fn least_of(&self, counts: impl Fn(&Measured) -> bool) -> Option<(&Measured, f64)> {
+        let counting = self.measured.iter().filter(|m| counts(m));
+        let shares = counting.filter_map(|m| Some((m, m.share()?)));
         shares.min_by(|a, b| a.1.total_cmp(&b.1))
     }
 

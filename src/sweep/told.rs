@@ -3,11 +3,15 @@
 use super::answers::Answers;
 use super::effects::Effect;
 use super::goal::Choice;
+use super::moving::Moving;
 use super::ranges::Stretch;
 use super::row::Verdict;
 
 /// Effects that are shown.
 const EFFECTS: usize = 8;
+
+/// A plane that explains less than this share of a margin's changes is said to.
+const STRAIGHT: f64 = 0.9;
 
 /// A number with as many digits as matter.
 pub(super) fn number(x: f64) -> String {
@@ -33,7 +37,7 @@ impl Answers {
 
     /// The effects that are nearest to their limits and change.
     pub(super) fn chief_effects(&self, most: usize) -> Vec<&Effect> {
-        let moves = |e: &&Effect| e.slopes.as_ref().is_some_and(|s| s.iter().any(|x| x.abs() > 1e-9));
+        let moves = |e: &&Effect| e.slopes.is_some() && Moving::is(e.least, e.most);
         self.effects.iter().filter(moves).take(most).collect()
     }
 
@@ -79,7 +83,12 @@ impl Answers {
     pub(super) fn slopes(&self, e: &Effect) -> String {
         let slopes = e.slopes.iter().flatten();
         let parts = self.axes.iter().zip(slopes).map(|(a, s)| format!("{} {}", a.key.text(), number(*s)));
-        parts.collect::<Vec<_>>().join(", ")
+        let straight = if e.explained < STRAIGHT {
+            format!(" (not straight: this explains {:.0} % of it)", e.explained * 100.0)
+        } else {
+            String::new()
+        };
+        parts.collect::<Vec<_>>().join(", ") + &straight
     }
 }
 

@@ -88,6 +88,47 @@ fn what_is_killed_goes_on_and_ends_the_same() {
     assert!(!killed.join("parts").exists() && !killed.join("pending.log").exists(), "nothing is left");
 }
 
+/// As a terminal's Ctrl-C does: rows in work are finished and kept, the exit code says so, `--resume` makes the rest.
+#[cfg(unix)]
+#[test]
+fn what_is_interrupted_says_how_to_go_on() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let folder = dir.path().join("sweep");
+    let input = file("params/minimal.yaml");
+    let base = [
+        "sweep",
+        text(&input),
+        "--over",
+        "shell.wall=5..8/150",
+        "--check",
+        "none",
+        "--threads",
+        "1",
+        "--out",
+    ];
+    let child = Command::new(env!("CARGO_BIN_EXE_tailpattern"))
+        .args(base)
+        .arg(&folder)
+        .stdout(Stdio::null())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program runs");
+    let begun = |name: &str| fs::metadata(folder.join(name)).is_ok_and(|m| m.len() > 0);
+    while !begun("pending.log") {
+        std::thread::sleep(Duration::from_millis(2));
+    }
+    let sent = Command::new("kill").args(["-INT", &child.id().to_string()]).status().expect("kill runs");
+    assert!(sent.success());
+    let output = child.wait_with_output().expect("ended");
+    assert_eq!(output.status.code(), Some(130), "{}", err(&output));
+    assert!(err(&output).contains("--resume"), "{}", err(&output));
+    assert!(!folder.join("rows.csv").exists(), "it was not whole");
+    let rest = tailpattern(&[&base[..], &[text(&folder), "--resume"]].concat());
+    assert_eq!(rest.status.code(), Some(0), "{}", err(&rest));
+    assert!(!out(&rest).contains(" 150 of them made now"), "some were kept: {}", out(&rest));
+    assert_eq!(column(&folder, "rows.csv", "index"), (0..150).map(|i| i.to_string()).collect::<Vec<_>>());
+}
+
 #[test]
 fn a_folder_of_another_sweep_is_refused() {
     let dir = tempfile::tempdir().expect("a folder");

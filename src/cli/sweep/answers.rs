@@ -9,7 +9,7 @@ use crate::sweep::answers::Answers;
 use crate::sweep::goal::Goal;
 use crate::sweep::page;
 use crate::sweep::plot::plots;
-use crate::sweep::store::{Folder, StoreError};
+use crate::sweep::store::StoreError;
 
 /// Reads two goals.
 pub(super) fn goals(text: &str) -> Result<[Goal; 2], String> {
@@ -22,8 +22,7 @@ pub(super) fn goals(text: &str) -> Result<[Goal; 2], String> {
 
 /// Answers, plots and page of a folder; the answers are printed too.
 pub(super) fn write(folder: &Path, goals: &[Goal; 2]) -> Result<(), Exit> {
-    let mut open = Folder::open(folder).map_err(|e| told(&e))?;
-    let answers = Answers::gather(&mut open, goals.clone()).map_err(|e| told(&e))?;
+    let answers = Answers::gather(folder, goals.clone()).map_err(|e| told(&e))?;
     let drawn = plots(&answers).map_err(|error| {
         complain(&format!("error: {error}\n"));
         Exit::FileTrouble

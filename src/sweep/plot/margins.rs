@@ -4,6 +4,7 @@ use plotters::coord::Shift;
 use plotters::prelude::*;
 
 use super::super::axis::Spread;
+use super::super::moving::Moving;
 use super::super::ranges::{Slot, Slots};
 use super::{
     BEYOND, COLOURS, Drawn, FAINT, Figure, INK, LIMIT, label, legend, legend_height, roomy, text, tick,
@@ -18,6 +19,8 @@ const FAR: f64 = 12.0;
 /// Margins along an axis.
 pub(super) struct Margins<'a> {
     pub(super) slots: &'a Slots,
+    /// Names of what is measured.
+    pub(super) moving: &'a Moving,
     /// Whether other parameters vary too.
     pub(super) others: bool,
 }
@@ -33,7 +36,7 @@ impl Margins<'_> {
     pub(super) fn caption(&self) -> String {
         let over = if self.others { ", the least over all other parameters" } else { "" };
         format!(
-            "How far the checks that come nearest to failing stay inside their limits along {}{over}; shaded where no \
+            "How far those measurements that change along it and come nearest to failing stay inside their limits, along {}{over}; shaded where no \
              row passes all checks.",
             label(&self.slots.axis)
         )
@@ -47,26 +50,17 @@ impl Margins<'_> {
         all
     }
 
-    /// The checks that change along the axis and come nearest to their limits, the nearest first.
+    /// What changes along the axis and comes nearest to its limit, the nearest first.
     fn curves(&self) -> Vec<Curve> {
         let filled = self.filled();
-        let mut names: Vec<&String> = filled.iter().flat_map(|(_, s)| s.margins.keys()).collect();
-        names.sort();
-        names.dedup();
-        let curve = |name: &String| -> Curve {
-            let at = |(x, s): &(f64, &Slot)| s.margins.get(name).map(|m| (*x, *m));
-            (name.clone(), filled.iter().filter_map(at).collect())
+        let curve = |(number, (check, what)): (u32, (&str, &str))| -> Curve {
+            let at = |(x, s): &(f64, &Slot)| s.margins.get(&number).map(|m| (*x, *m));
+            (format!("{check}: {what}"), filled.iter().filter_map(at).collect())
         };
         let least = |c: &Curve| c.1.iter().map(|p| p.1).fold(f64::INFINITY, f64::min);
-        let steady = |c: &Curve| {
-            let most = c.1.iter().map(|p| p.1).fold(f64::NEG_INFINITY, f64::max);
-            most - least(c) < 1e-6
-        };
-        let curves: Vec<Curve> = names.into_iter().map(curve).collect();
-        // Those that tell something; where none does, all.
-        let telling = |c: &&Curve| !steady(c) && least(c) < FAR;
-        let some: Vec<Curve> = curves.iter().filter(telling).cloned().collect();
-        let mut curves = if some.is_empty() { curves } else { some };
+        let most = |c: &Curve| c.1.iter().map(|p| p.1).fold(f64::NEG_INFINITY, f64::max);
+        let telling = |c: &Curve| c.1.len() > 1 && Moving::is(least(c), most(c)) && least(c) < FAR;
+        let mut curves: Vec<Curve> = self.moving.names().into_iter().map(curve).filter(telling).collect();
         curves.sort_by(|a, b| least(a).total_cmp(&least(b)));
         curves.truncate(CURVES);
         curves

@@ -78,7 +78,7 @@ pub fn plots(answers: &Answers) -> Result<Vec<Plot>, PlotError> {
     FONT_ONCE.call_once(|| drop(register_font(FONT, FontStyle::Normal, include_bytes!("plain.ttf"))));
     let mut out = Vec::new();
     for slots in &answers.ranges {
-        let figure = margins::Margins { slots, others: answers.axes.len() > 1 };
+        let figure = margins::Margins { slots, moving: &answers.moving, others: answers.axes.len() > 1 };
         if figure.is_worth_drawing() {
             out.push(plot(format!("margins-{}", stem(&slots.axis)), figure.caption(), &figure)?);
         }
