@@ -7,7 +7,7 @@ use std::path::Path;
 #[allow(unreachable_pub, reason = "one module a test file")]
 mod edit;
 
-use tailpattern::checks::{self, Checks, Part, Verdict};
+use tailpattern::checks::{self, Checked, Checks, Part, Verdict};
 use tailpattern::design::{Design, Form};
 use tailpattern::housing;
 use tailpattern::params::{self, Source};
@@ -132,6 +132,33 @@ const WRONG: &[Wrong] = {
                 "surroundings=[{name: tunnel, kind: profile, from: -20, length: 300, corners: [{side: -200, height: 90}, {side: 200, height: 90}, {side: 200, height: 120}, {side: -200, height: 120}]}]",
             ],
             &[(Fail, "surroundings")],
+        ),
+        // Around the housing; in its hollow, off the metal and what turns; behind it, across the shaft.
+        (
+            "minimal",
+            &[
+                "surroundings=[{name: block, kind: box, from: -50, length: 500, side: 0, height: 0, width: 400, tall: 400}]",
+            ],
+            &[(Fail, "surroundings"), (Fail, "surroundings off what turns")],
+        ),
+        (
+            "minimal",
+            &[
+                "surroundings=[{name: bracket, kind: box, from: 60, length: 20, side: 28, height: 0, width: 6, tall: 6, clearance: 2}]",
+            ],
+            &[(Fail, "surroundings")],
+        ),
+        (
+            "minimal",
+            &[
+                "surroundings=[{name: crossmember, kind: box, from: 330, length: 20, side: 0, height: 0, width: 400, tall: 30}]",
+            ],
+            &[(Fail, "surroundings off what turns")],
+        ),
+        (
+            "minimal",
+            &["trial_print.bed_length=80", "trial_print.bed_width=80", "trial_print.bed_height=80"],
+            &[(Fail, "trial print can be made")],
         ),
         ("demo_mm", &["limits.swing=300 deg"], &[(Fail, "swing of a spanner")]),
         ("demo_mm", &["limits.socket_way=1"], &[(Fail, "straight way of a socket")]),
@@ -330,8 +357,66 @@ fn plate(height: f64) -> String {
     format!("solid plate\n{two}endsolid plate\n")
 }
 
+/// A pipe across the propeller shaft, far behind the housing: the exhaust of the demonstration, moved.
+#[test]
+fn a_neighbour_across_the_propeller_shaft() {
+    let text = text_of("demo_mm").replace(
+        "from: 0, length: 508, side: 152.4, height: -120.65",
+        "from: 700, length: 300, side: 0, height: -40",
+    );
+    let design = design_of("demo_mm", &["exhaust"], text);
+    let finished = housing::build(&design).expect("a housing");
+    let found = checks::each(&design, &finished, &[Part::KeepClear]).expect("checks");
+    let failed: Vec<_> = found[0].1.checked.iter().filter(|c| c.verdict() == Verdict::Fail).collect();
+    let [one] = failed.as_slice() else { panic!("{failed:#?}") };
+    assert_eq!((one.check, one.what.as_str()), ("surroundings off what turns", "exhaust"));
+    assert_eq!(one.faces, ["turning/propeller shaft"]);
+}
+
+/// An STL of a cube about the housing, facing outwards or inwards.
+fn room(half: f64, sense: f64) -> String {
+    let mut out = "solid room\n".to_owned();
+    for axis in 0..3 {
+        for side in [-half, half] {
+            let corner = |u: f64, v: f64| {
+                let mut p = [0.0; 3];
+                (p[axis], p[(axis + 1) % 3], p[(axis + 2) % 3]) = (side * 4.0, u * 4.0, v * 4.0);
+                format!("vertex {} {} {}\n", p[0], p[1], p[2])
+            };
+            let along = if (side > 0.0) == (sense > 0.0) { half } else { -half };
+            let corners =
+                [(-half, -along), (half, -along), (half, along), (-half, along)].map(|(u, v)| corner(u, v));
+            for k in [[0, 1, 2], [0, 2, 3]] {
+                let loops = k.map(|i: usize| corners[i].clone()).concat();
+                out += &format!("facet normal 0 0 0\nouter loop\n{loops}endloop\nendfacet\n");
+            }
+        }
+    }
+    out + "endsolid room\n"
+}
+
+/// Depths by hand: the flange of this one is a disc of 200 mm, so a floor whose lower side lies 90 mm above the shaft has
+/// the disc 10 mm deep in it; one that goes through its disc of 12 mm thickness lies no deeper than half of that.
+#[test]
+fn how_deep_a_neighbour_reaches() {
+    let depth = |of: &str| {
+        let found = checked("minimal", &[&format!("surroundings=[{of}]")]);
+        let one = found.checked.into_iter().find(|c| c.check == "surroundings").expect("checked");
+        (one.value, one.at[0], one.faces)
+    };
+    let (value, at, faces) =
+        depth("{name: floor, kind: box, from: -30, length: 330, side: 0, height: 110, width: 300, tall: 40}");
+    assert!((value + 10.0).abs() < 0.01, "{value}");
+    assert!((at.z - 100.0).abs() < 0.01, "{at}");
+    assert_eq!(faces, ["gearbox_face/rim"]);
+    let (value, at, _) =
+        depth("{name: bar, kind: pipe, from: -30, length: 60, side: 88, height: 0, width: 12}");
+    assert!(value < -5.5 && value > -6.0 - 1e-6, "{value}");
+    assert!((at.x - 6.0).abs() < 0.5, "{at}");
+}
+
 /// The flange of this one is a disc of 200 mm: a plate over it stands off by its height less half of that; one
-/// lower than that goes through; a file that is not there is not checked.
+/// lower than that goes through; without its file nothing is known, which fails.
 #[test]
 fn a_neighbour_of_triangles() {
     let folder = std::env::temp_dir().join(format!("tailpattern-stl-{}", std::process::id()));
@@ -347,14 +432,29 @@ fn a_neighbour_of_triangles() {
     let roof = |found: &Checks| {
         found.checked.iter().find(|c| c.check == "surroundings").map(|c| (c.value, c.verdict()))
     };
+    let unknown = |found: &Checks| {
+        let all = found.checked.iter().filter(|c| c.check == "distances can be measured");
+        let why = |c: &Checked| c.deciding().map(|l| l.source.clone()).unwrap_or_default();
+        all.map(|c| (c.verdict(), why(c).contains("roof.stl"))).collect::<BTreeSet<_>>()
+    };
     assert_eq!(roof(&found()), None);
-    assert!(found().not_checked.iter().any(|n| n.check == "surroundings" && n.because.contains("roof.stl")));
+    assert_eq!(unknown(&found()), [(Verdict::Fail, true)].into());
+    assert!(design.test_named_files().has_errors());
     std::fs::write(folder.join("roof.stl"), plate(120.0)).expect("written");
     let (value, verdict) = roof(&found()).expect("checked");
     assert!((value - (120.0 - 100.0)).abs() < 1e-6 && verdict == Verdict::Pass, "{value}");
     std::fs::write(folder.join("roof.stl"), plate(97.0)).expect("written");
     let (value, verdict) = roof(&found()).expect("checked");
-    assert!(value < 0.0 && verdict == Verdict::Fail, "{value}");
+    assert!((value + 3.0).abs() < 0.01 && verdict == Verdict::Fail, "{value}");
+    assert!(unknown(&found()).is_empty() && !design.test_named_files().has_errors());
+    for (sense, verdict) in [(1.0, Verdict::Fail), (-1.0, Verdict::Pass)] {
+        std::fs::write(folder.join("roof.stl"), room(150.0, sense)).expect("written");
+        assert_eq!(
+            roof(&found()).map(|r| r.1),
+            Some(verdict),
+            "facing outwards it is a solid, inwards a room"
+        );
+    }
     std::fs::write(folder.join("roof.stl"), "solid nothing\nendsolid nothing\n").expect("written");
     assert_eq!(roof(&found()), None);
     std::fs::remove_dir_all(&folder).expect("removed");

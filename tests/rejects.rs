@@ -30,7 +30,13 @@ fn expected(bytes: &[u8]) -> Vec<String> {
 fn found(path: &Path) -> Vec<String> {
     let (source, raw) = params::load(path).expect("a readable file");
     let findings: Findings = match raw {
-        Ok(raw) => Design::validate(raw).findings,
+        Ok(raw) => {
+            let outcome = Design::validate(raw);
+            let folder = path.parent().expect("a folder");
+            let mut all = outcome.findings;
+            all.append(outcome.value.map(|d| d.in_folder(folder).test_named_files()).unwrap_or_default());
+            all
+        }
         Err(findings) => findings,
     };
     let mut found: Vec<_> = findings

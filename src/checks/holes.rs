@@ -2,10 +2,10 @@
 
 use super::{Checked, Checks, Limit, Limits, Sense, Unit, names};
 use crate::design::{Design, PadHoles};
-use crate::geometry::P3;
+use crate::geometry::{P3, V3};
 use crate::housing::{Bore, Housing};
 use crate::probe::{Near, Probe};
-use crate::solid::Finish;
+use crate::solid::{Finish, Op, Primitive};
 use crate::standards::threads::Thread;
 
 /// Farthest edge that is looked for, mm.
@@ -31,7 +31,7 @@ pub(super) fn check(design: &Design, housing: &Housing, probe: &Probe, limits: &
         let near = hole.and_then(|bore| edge(probe, bore, "sender_boss"));
         push_edge(probe, what, near, screw.thread().diameter.get(), limits, out);
     }
-    bolts(design, probe, limits, out);
+    bolts(design, housing, probe, limits, out);
 }
 
 fn thread(what: &str, thread: &Thread, depth: f64, drill: f64, limits: &Limits, out: &mut Checks) {
@@ -95,9 +95,18 @@ fn push_edge(
     );
 }
 
-/// Bolt holes of the gearbox face: centre to the flange's rim or the lug's side. The bolt is a little smaller than its
+/// Distance across the shaft from a place to the outline of that body of the gearbox face around it which reaches farthest,
+/// as drawn, before its edges are rounded.
+fn outline(housing: &Housing, center: P3) -> f64 {
+    let along = |p: &Primitive| p.frame().z.cross(&V3::x()).norm() < 1e-9;
+    let own = housing.tree.steps().iter().filter(|s| s.op == Op::Add).map(|s| &s.primitive);
+    let around = own.filter(|p| p.feature() == "gearbox_face" && along(p) && p.contains(center));
+    around.filter_map(|p| p.outline_distance(center)).fold(0.0, f64::max)
+}
+
+/// Bolt holes of the gearbox face: centre to the flange's rim or the lug's side, as designed. The bolt is a little smaller than its
 /// hole; without a named one the hole stands in.
-fn bolts(design: &Design, probe: &Probe, limits: &Limits, out: &mut Checks) {
+fn bolts(design: &Design, housing: &Housing, probe: &Probe, limits: &Limits, out: &mut Checks) {
     let face = design.gearbox_face();
     let faces = &probe.brep().faces;
     let middle = 0.5 * face.flange_thickness().get();
@@ -108,7 +117,10 @@ fn bolts(design: &Design, probe: &Probe, limits: &Limits, out: &mut Checks) {
     let all = face.bolt_holes().iter().filter_map(|hole| {
         let center = P3::new(middle, hole.y().get(), hole.z().get());
         let bolt = hole.size().thread().map_or(hole.diameter(), |thread| thread.diameter).get();
-        probe.nearest(center, rim, FAR).map(|near| ((center, near), bolt))
+        let mut near = probe.nearest(center, rim, FAR)?;
+        // The solid's rim may be rounded away beside the hole: the outline tells how far it is as designed.
+        near.distance = near.distance.max(outline(housing, center));
+        Some(((center, near), bolt))
     });
     let worst = all.min_by(|((_, a), d), ((_, b), e)| (a.distance / d).total_cmp(&(b.distance / e)));
     if let Some((edge, bolt)) = worst {

@@ -29,6 +29,7 @@ use crate::geometry::P3;
 use crate::housing::Housing;
 use crate::mesh::MeshError;
 use crate::solid::Brep;
+use std::fmt;
 
 /// What came of a check.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -256,7 +257,7 @@ pub struct NotChecked {
 /// All that was found.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Checks {
-    /// Measurements; failures first, then warnings, then passes, each by its margin.
+    /// Measurements; failures first, then warnings, then passes, each by its share of the limit ([`order`]).
     pub checked: Vec<Checked>,
     /// What was not checked.
     pub not_checked: Vec<NotChecked>,
@@ -268,6 +269,14 @@ impl Checks {
     /// How many came out so.
     pub fn count(&self, verdict: Verdict) -> usize {
         self.checked.iter().filter(|c| c.verdict() == verdict).count()
+    }
+
+    /// Something that other checks stand on can't be had: that fails by itself, and why is its limit's source.
+    fn cannot(&mut self, check: &'static str, what: &str, why: &dyn fmt::Display) {
+        let hint = "change what it names; without this nothing is known of what hangs on it";
+        let limit = Limit { value: 1.0, source: why.to_string(), given: false };
+        self.checked
+            .push(Checked::new(check, what, (0.0, Unit::Count), Sense::AtLeast, hint).fails_by(&limit));
     }
 
     fn not(&mut self, check: &'static str, because: impl Into<String>) {
@@ -299,11 +308,15 @@ pub fn check(design: &Design, finished: &Housing, wanted: &[Form]) -> Result<Che
     Ok(out)
 }
 
-/// The order of findings: failures first, then warnings, then passes, each by its margin.
+/// The order of findings: failures first, then warnings, then passes, each by its margin as a share of the limit, so that
+/// different units compare. Where the limit is zero, the margin itself counts, in its own unit.
 pub fn order(a: &Checked, b: &Checked) -> std::cmp::Ordering {
-    let key = |c: &Checked| (c.verdict(), c.margin());
-    let ((va, ma), (vb, mb)) = (key(a), key(b));
-    va.cmp(&vb).then(ma.total_cmp(&mb)).then_with(|| (a.check, &a.what).cmp(&(b.check, &b.what)))
+    let share = |c: &Checked| {
+        let size = c.deciding().map_or(1.0, |l| l.value.abs());
+        c.margin() / if size > 0.0 { size } else { 1.0 }
+    };
+    let by = a.verdict().cmp(&b.verdict()).then(share(a).total_cmp(&share(b)));
+    by.then_with(|| (a.check, &a.what).cmp(&(b.check, &b.what)))
 }
 
 /// The checks that need no solid: fits, seal, slip yoke, driveline, speedometer, line-up, shift rail.

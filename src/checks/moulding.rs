@@ -21,11 +21,11 @@ pub(super) fn check(design: &Design, casting: &Casting, limits: &Limits, out: &m
             upright(&drawing.upright, limits, out);
             undercuts(&drawing.undercuts, "pattern", limits, out);
         }
-        Err(error) => out.not("draft and undercuts of the pattern", error.to_string()),
+        Err(error) => out.cannot("pattern can be drawn", "pattern", &error),
     }
     match forms::core_box(casting) {
         Ok(made) => undercuts(&made.undrawn, "core box", limits, out),
-        Err(error) => out.not("undercuts of the core box", error.to_string()),
+        Err(error) => out.cannot("pattern can be drawn", "core box", &error),
     }
 }
 
@@ -40,7 +40,7 @@ pub(super) fn stock_and_prints(casting: &Casting, limits: &Limits, out: &mut Che
                 Checked::new(check, "core", value, Sense::AtMost, hint).warns_or_fails_by(&limits.bearing),
             );
         }
-        Err(error) => out.not("core prints", error.to_string()),
+        Err(error) => out.cannot("core can be laid", "core", &error),
     }
 }
 

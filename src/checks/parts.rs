@@ -105,6 +105,10 @@ pub fn each(design: &Design, finished: &Housing, wanted: &[Part]) -> Result<Vec<
     Ok(part?.into_iter().chain(casting).chain(print).collect())
 }
 
+/// Say whether the forms can be had at all.
+const CASTING: &str = "casting can be made";
+pub(super) const PRINT: &str = "trial print can be made";
+
 fn finished_part(
     design: &Design,
     finished: &Housing,
@@ -136,7 +140,7 @@ fn as_cast(design: &Design, finished: &Housing, limits: &Limits, parts: &[Part])
         Ok(casting) => casting,
         Err(error) => {
             let mut out = Checks::default();
-            out.not("casting", error.to_string());
+            out.cannot(CASTING, "casting", &error);
             return vec![(*first, out)];
         }
     };
@@ -147,7 +151,7 @@ fn as_cast(design: &Design, finished: &Housing, limits: &Limits, parts: &[Part])
             Part::StockAndPrints => moulding::stock_and_prints(&casting, limits, &mut out),
             _ => match Probe::new(&casting.moulded.casting.brep, CHORD) {
                 Ok(probe) => sections::check(design, &casting, &probe, limits, &mut out),
-                Err(error) => out.not("sections of the casting", error.to_string()),
+                Err(error) => out.cannot(CASTING, "mesh of the casting", &error),
             },
         }
         (*part, out)
@@ -160,7 +164,7 @@ fn as_printed(design: &Design, finished: &Housing, limits: &Limits, parts: &[Par
         let mut out = Checks::default();
         match forms::trial_print(design, finished) {
             Ok(made) => prints::check(design, &made, limits, &mut out),
-            Err(error) => out.not("trial print", error.to_string()),
+            Err(error) => out.cannot(PRINT, "trial print", &error),
         }
         (*part, out)
     };

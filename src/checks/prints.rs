@@ -1,5 +1,6 @@
 //! The trial print: walls that print, overhang, room on the bed.
 
+use super::parts::PRINT;
 use super::walls::WEDGE;
 use super::{CHORD, Checked, Checks, Limit, Limits, Sense, Unit, names};
 use crate::design::Design;
@@ -23,7 +24,7 @@ pub(super) fn check(design: &Design, made: &Made, limits: &Limits, out: &mut Che
                 bed(design, piece, &lying, out);
                 overhang(piece, &lying, limits, out);
             }
-            Err(error) => out.not("trial print", format!("{}: {error}", piece.name)),
+            Err(error) => out.cannot(PRINT, &piece.name, &error),
         }
     }
 }

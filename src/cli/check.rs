@@ -95,7 +95,7 @@ impl Check {
         }
         self.casting_maps(&design, &finished, &mut out)?;
         let out: Vec<(&Path, &[u8])> = out.iter().map(|(path, bytes)| (*path, bytes.as_slice())).collect();
-        files::write(file, &out)?;
+        files::write(file, &design.named_files(), &out)?;
         let colourful = colour() && io::stdout().is_terminal();
         say(&report::text(&found, design.units(), self.all, colourful));
         say(&sums::text(&found.sums, design.units(), self.sums));

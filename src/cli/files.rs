@@ -1,6 +1,6 @@
 //! Files in and out: the design of a parameter file, and results that are written all or not at all.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::{Exit, colour, complain};
 use crate::design::Design;
@@ -24,7 +24,10 @@ pub(super) fn design(file: &Path) -> Result<(Design, Option<Source>), Exit> {
     tell(&outcome.findings);
     let design = outcome.value.ok_or(Exit::BadInput)?;
     let folder = file.parent().unwrap_or(Path::new(""));
-    Ok((design.in_folder(folder), source))
+    let design = design.in_folder(folder);
+    let unread = design.test_named_files();
+    tell(&unread);
+    if unread.has_errors() { Err(Exit::BadInput) } else { Ok((design, source)) }
 }
 
 /// Tells findings about a text.
@@ -38,10 +41,14 @@ pub(super) fn bad_target(error: &FileError) -> Exit {
     Exit::BadInput
 }
 
-/// Writes all files, or none: all targets are looked at before the first is touched.
-pub(super) fn write(input: &Path, all: &[(&Path, &[u8])]) -> Result<(), Exit> {
+/// Writes all files, or none, and never over one that was read or that the parameter file names: all targets are looked at before the first is touched.
+pub(super) fn write(input: &Path, named: &[PathBuf], all: &[(&Path, &[u8])]) -> Result<(), Exit> {
     let targets: Vec<&Path> = all.iter().map(|(path, _)| *path).collect();
-    files::test_distinct(input, &targets).map_err(|error| bad_target(&error))?;
+    let inputs = named.iter().map(PathBuf::as_path).chain([input]);
+    inputs
+        .into_iter()
+        .try_for_each(|read| files::test_distinct(read, &targets))
+        .map_err(|e| bad_target(&e))?;
     let tested = targets.iter().try_for_each(|path| files::test_target(path));
     let written =
         tested.and_then(|()| all.iter().try_for_each(|(path, bytes)| files::write_atomic(path, bytes)));

@@ -51,7 +51,7 @@ impl Place {
             out.push((path, self.copy(source, &placed, &mut told)?.into_bytes()));
         }
         let out: Vec<(&Path, &[u8])> = out.iter().map(|(path, bytes)| (*path, bytes.as_slice())).collect();
-        files::write(&self.file, &out)?;
+        files::write(&self.file, &design.named_files(), &out)?;
         say(&told);
         if let Some(plan) = plan {
             say("\n");

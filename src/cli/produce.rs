@@ -80,7 +80,9 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     let asked: Vec<&Path> = [order.measured, order.tree, order.timing].into_iter().flatten().collect();
     let usual = order.folder.join("finished.step");
     let early: Vec<&Path> = std::iter::once(usual.as_path()).chain(asked).collect();
-    if let Err(error) = files::test_distinct(order.input, &early) {
+    let named = design.named_files();
+    let inputs = named.iter().map(PathBuf::as_path).chain([order.input]);
+    if let Err(error) = inputs.into_iter().try_for_each(|read| files::test_distinct(read, &early)) {
         return bad_target(&error);
     }
     let housing = match timed(&mut times.build, || housing::build(design)) {
@@ -117,7 +119,7 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
         order.timing.map(|path| (path, text(&timing(&times)))),
     ];
     all.extend(sidecars.iter().flatten().map(|(path, bytes)| (*path, bytes.as_slice())));
-    if let Err(exit) = write(order.input, &all) {
+    if let Err(exit) = write(order.input, &named, &all) {
         return exit;
     }
     outputs().for_each(|o| say(&o.text));

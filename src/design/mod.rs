@@ -38,6 +38,7 @@ pub mod rules;
 mod sender_boss;
 
 mod shell;
+pub mod stl;
 mod surroundings;
 
 mod tail;

@@ -1,5 +1,9 @@
 //! What lies beside the housing in the vehicle.
 
+use std::path::PathBuf;
+
+use super::{Design, stl};
+use crate::finding::{Code, Finding, Findings, Place};
 use crate::params::schema::{self, NeighbourKind};
 use crate::units::Mm;
 
@@ -9,6 +13,8 @@ pub struct Neighbour {
     pub(super) name: String,
     pub(super) clearance: Mm,
     pub(super) shape: NeighbourShape,
+    /// Where its file is named.
+    place: Option<Place>,
 }
 
 /// Where along the shaft something lies.
@@ -57,6 +63,40 @@ pub enum NeighbourShape {
     },
 }
 
+/// A file that the parameter file names gives nothing.
+pub(super) const UNREAD: Code = Code::new("D192", "named file can't be read");
+
+impl Design {
+    /// Files that the parameter file names.
+    pub fn named_files(&self) -> Vec<PathBuf> {
+        self.stls().map(|(_, path)| path).collect()
+    }
+
+    fn stls(&self) -> impl Iterator<Item = (&Neighbour, PathBuf)> {
+        self.surroundings().iter().filter_map(|n| match &n.shape {
+            NeighbourShape::Stl { file } => Some((n, self.folder().join(file))),
+            _ => None,
+        })
+    }
+
+    /// What is wrong with the files that the parameter file names.
+    pub fn test_named_files(&self) -> Findings {
+        let mut out = Findings::default();
+        for (neighbour, path) in self.stls() {
+            if let Err(error) = stl::triangles(&path) {
+                let finding =
+                    Finding::error(UNREAD, format!("surroundings, {}", neighbour.name), error.to_string());
+                out.push(
+                    finding
+                        .at(neighbour.place)
+                        .hint("a path without a folder is looked for beside the parameter file"),
+                );
+            }
+        }
+        out
+    }
+}
+
 impl Neighbour {
     /// Its name.
     pub fn name(&self) -> &str {
@@ -91,6 +131,7 @@ impl Neighbour {
             }
             NeighbourKind::Stl => NeighbourShape::Stl { file: raw.file.get()? },
         };
-        Some(Self { name: raw.name.get()?, clearance: raw.clearance.get()?, shape })
+        let place = raw.file.place();
+        Some(Self { name: raw.name.get()?, clearance: raw.clearance.get()?, shape, place })
     }
 }

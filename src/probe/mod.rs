@@ -41,6 +41,7 @@ use crate::mesh::{Mesh, MeshError, triangulate};
 use crate::solid::Brep;
 
 use tree::Tree;
+pub use triangle::halves;
 use trim::{PIECE_SAG, Trim};
 
 /// Normals opposed by more than this have a wall between them, degrees. Two sides of a corner with at least 60
@@ -88,21 +89,12 @@ impl<'a> Probe<'a> {
         for t in 0..self.mesh.triangles.len() {
             let face = self.mesh.face_of[t] as usize;
             let mut left = vec![self.mesh.corners(t)];
-            while let Some([a, b, c]) = left.pop() {
-                // The longest side first: turned so that it runs from a to b.
-                let [ab, bc, ca] = [(b - a).norm(), (c - b).norm(), (a - c).norm()];
-                let [a, b, c] = if ab >= bc && ab >= ca {
-                    [a, b, c]
-                } else if bc >= ca {
-                    [b, c, a]
-                } else {
-                    [c, a, b]
-                };
-                if (b - a).norm() > side {
-                    let middle = a + (b - a) * 0.5;
-                    left.extend([[a, middle, c], [middle, b, c]]);
+            while let Some(whole) = left.pop() {
+                if let Some(halves) = halves(whole, side) {
+                    left.extend(halves);
                     continue;
                 }
+                let [a, b, c] = whole;
                 let middle = P3::from((a.coords + b.coords + c.coords) / 3.0);
                 let point = self.brep.faces[face].surface.closest(middle);
                 let outward = self.brep.faces[face].outward(point);

@@ -23,6 +23,15 @@ pub(super) fn on_triangle(p: P3, [a, b, c]: [P3; 3]) -> P3 {
     least(sides, |q| (q - p).norm_squared())
 }
 
+/// The two halves of a triangle whose longest side is longer than a length.
+pub fn halves(t: [P3; 3], side: f64) -> Option<[[P3; 3]; 2]> {
+    let length = |i: usize| (t[(i + 1) % 3] - t[i]).norm();
+    let i = (0..3).max_by(|i, j| length(*i).total_cmp(&length(*j)).then(j.cmp(i)))?;
+    let [a, b, c] = [t[i], t[(i + 1) % 3], t[(i + 2) % 3]];
+    let middle = a + (b - a) * 0.5;
+    (length(i) > side).then_some([[a, middle, c], [middle, b, c]])
+}
+
 fn least<T: Copy, const N: usize>(of: [T; N], size: impl Fn(&T) -> f64) -> T {
     let mut best = of[0];
     for x in &of[1..] {

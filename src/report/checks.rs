@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::checks::{Checked, Checks, Histogram, NotChecked, Sense, Unit, Verdict};
+use crate::geometry::P3;
 use crate::units::{Mm, Units};
 
 /// Passes that are listed unless all are asked for: those nearest to their limits.
@@ -34,26 +35,68 @@ pub(super) fn show(value: f64, unit: Unit, units: Units) -> String {
     format!("{value:.decimals$}{gap}{symbol}")
 }
 
+/// Checks that look at how thick a feature is cast, from three sides: one line tells of all.
+const THICK: [&str; 3] = ["hot spot, walls", "heavy lump, modulus in walls", "change of section, ratio"];
+
+/// A line of the table: a finding and what is told with it.
+struct Line<'a> {
+    first: &'a Checked,
+    /// The same feature by other checks.
+    others: Vec<&'a Checked>,
+    /// The same check with the same value elsewhere.
+    alike: Vec<&'a Checked>,
+}
+
+/// The feature that one of the checks of thickness is about; it fails or warns.
+fn thick(c: &Checked) -> Option<&str> {
+    let ours = c.verdict() != Verdict::Pass && THICK.contains(&c.check);
+    ours.then(|| c.what.rsplit(" to ").next().unwrap_or(&c.what))
+}
+
+/// Findings in their order, those that say the same together.
+fn lines<'a>(checked: impl Iterator<Item = &'a Checked>, units: Units) -> Vec<Line<'a>> {
+    let mut out: Vec<Line<'a>> = Vec::new();
+    for c in checked {
+        let feature = thick(c);
+        let same = |l: &Line<'_>| {
+            let f = l.first;
+            let limit = |c: &Checked| c.deciding().map(|l| l.value.to_bits());
+            f.check == c.check
+                && f.verdict() == c.verdict()
+                && c.verdict() != Verdict::Pass
+                && limit(f) == limit(c)
+                && show(f.value, f.unit, units) == show(c.value, c.unit, units)
+        };
+        if let Some(line) = feature.and_then(|f| out.iter_mut().find(|l| thick(l.first) == Some(f))) {
+            line.others.push(c);
+        } else if let Some(line) = out.iter_mut().find(|l| same(l)) {
+            line.alike.push(c);
+        } else {
+            out.push(Line { first: c, others: vec![], alike: vec![] });
+        }
+    }
+    out
+}
+
 /// The table: failures, warnings with hints and sources, then passes by their margin.
 pub fn text(checks: &Checks, units: Units, all: bool, colour: bool) -> String {
     let mut out = String::new();
     let passes = checks.count(Verdict::Pass);
-    let shown: Vec<&Checked> = {
-        let bad = checks.checked.iter().filter(|c| c.verdict() != Verdict::Pass);
-        let good = checks.checked.iter().filter(|c| c.verdict() == Verdict::Pass);
-        bad.chain(good.take(if all { usize::MAX } else { FEW })).collect()
-    };
-    let rows: Vec<[String; 5]> = shown.iter().map(|c| row(c, units)).collect();
+    let bad = checks.checked.iter().filter(|c| c.verdict() != Verdict::Pass);
+    let good = checks.checked.iter().filter(|c| c.verdict() == Verdict::Pass);
+    let shown = lines(bad.chain(good.take(if all { usize::MAX } else { FEW })), units);
+    let rows: Vec<[String; 5]> = shown.iter().map(|l| row(l.first, units)).collect();
     let width = |k: usize| rows.iter().map(|r| r[k].chars().count()).max().unwrap_or(0);
     let [w0, w1, w2, w3, w4] = [0, 1, 2, 3, 4].map(width);
-    for (c, r) in shown.iter().zip(&rows) {
-        let verdict = painted(c.verdict(), word(c.verdict()), colour);
+    for (line, r) in shown.iter().zip(&rows) {
+        let verdict = line.first.verdict();
+        let verdict = painted(verdict, word(verdict), colour);
         out.push_str(&format!(
             "{verdict}  {:w0$}  {:w1$}  {:>w2$}  {:>w3$}  {:>w4$}\n",
             r[0], r[1], r[2], r[3], r[4]
         ));
-        if c.verdict() != Verdict::Pass {
-            out.push_str(&why(c));
+        if line.first.verdict() != Verdict::Pass {
+            out.push_str(&why(line, units));
         }
     }
     if passes > FEW && !all {
@@ -97,11 +140,20 @@ fn row(c: &Checked, units: Units) -> [String; 5] {
 }
 
 /// Where, why and what to do.
-fn why(c: &Checked) -> String {
+fn why(line: &Line<'_>, units: Units) -> String {
+    let c = line.first;
     let mut out = String::new();
     if let Some(p) = c.at.first() {
         let faces = if c.faces.is_empty() { String::new() } else { format!(", {}", c.faces.join(" to ")) };
-        out.push_str(&format!("      at ({:.2}, {:.2}, {:.2}) mm{faces}\n", p.x, p.y, p.z));
+        out.push_str(&format!("      at {}{faces}\n", place(*p, units)));
+    }
+    if !line.alike.is_empty() {
+        let names: Vec<&str> = line.alike.iter().map(|c| c.what.as_str()).collect();
+        out.push_str(&format!("      the same: {}\n", names.join("; ")));
+    }
+    for other in &line.others {
+        let [check, _, value, limit, _] = row(other, units);
+        out.push_str(&format!("      also {}: {check} {value} {limit}\n", word(other.verdict())));
     }
     if let Some(limit) = c.deciding() {
         out.push_str(&format!("      limit: {}\n", limit.source));
@@ -110,14 +162,25 @@ fn why(c: &Checked) -> String {
     out
 }
 
+/// A place in the file's unit.
+fn place(p: P3, units: Units) -> String {
+    match units {
+        Units::Mm => format!("({:.2}, {:.2}, {:.2}) mm", p.x, p.y, p.z),
+        Units::Inch => {
+            let [x, y, z] = [p.x, p.y, p.z].map(|v| v / 25.4);
+            format!("({x:.4}, {y:.4}, {z:.4}) in")
+        }
+    }
+}
+
 /// Shares of the surface by wall thickness, as bars.
 pub fn histogram(h: &Histogram) -> String {
-    let mut out = String::from("wall thickness over the surface, share by ray and by ball\n");
+    let mut out = String::from("wall thickness over the surface, share\n  thickness   by ray   by ball\n");
     for (i, (ray, ball)) in h.ray.iter().zip(&h.ball).enumerate() {
         let range =
             if i + 1 == h.ray.len() { format!("{i:2} mm up ") } else { format!("{i:2} to {:2} mm", i + 1) };
         let bar = "#".repeat((ball * 60.0).round() as usize);
-        out.push_str(&format!("  {range}  {:5.1} %  {:5.1} %  {bar}\n", ray * 100.0, ball * 100.0));
+        out.push_str(&format!("  {range}  {:5.1} %   {:5.1} %  {bar}\n", ray * 100.0, ball * 100.0));
     }
     out.push_str(&format!("  no wall    {:5.1} %\n", h.none * 100.0));
     out

@@ -216,6 +216,17 @@ impl Primitive {
         &self.caps
     }
 
+    /// Distance from a place inside to the outline as drawn, before its ends are rounded or it leans: across the axis. `None`
+    /// for the metal of fillets.
+    pub fn outline_distance(&self, p: P3) -> Option<f64> {
+        let q = self.frame.local(p);
+        match &self.shape {
+            Shape::Blend { .. } => None,
+            Shape::Revolve { profile } => Some(profile.extent().1.x - q.x.hypot(q.y)),
+            Shape::Prism { profile, .. } => Some(profile.distance(P2::new(q.x, q.y))),
+        }
+    }
+
     /// Whether `p` is inside: exact to rounding; on the boundary itself the answer may be either.
     pub fn contains(&self, p: P3) -> bool {
         if !self.bounds.contains(p) || self.caps.iter().any(|c| c.takes(p)) {

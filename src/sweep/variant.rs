@@ -108,7 +108,9 @@ fn panic_text(panic: &(dyn Any + Send)) -> &str {
 fn design(plan: &Plan, tree: &Node) -> Result<Design, Findings> {
     let outcome = Design::validate(plan.template().read(tree)?);
     let folder: &Path = &plan.folder;
-    outcome.value.map(|d| d.in_folder(folder)).ok_or(outcome.findings)
+    let design = outcome.value.ok_or(outcome.findings)?.in_folder(folder);
+    let unread = design.test_named_files();
+    if unread.has_errors() { Err(unread) } else { Ok(design) }
 }
 
 /// The first error and how many more there are.

@@ -2,6 +2,8 @@
 
 mod build;
 
+mod check;
+
 mod describe;
 
 mod place;

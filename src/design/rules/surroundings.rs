@@ -2,13 +2,14 @@
 
 use super::{Verdicts, error};
 use crate::design::polygon::crossing;
+use crate::design::surroundings::UNREAD;
 use crate::finding::Code;
 use crate::params::schema::{File, Neighbour, NeighbourKind};
 
 const LACKS: Code = Code::new("D190", "shape not told in full");
 const CROSSING: Code = Code::new("D191", "profile encloses nothing or crosses itself");
 
-pub(super) const CODES: &[Code] = &[LACKS, CROSSING];
+pub(super) const CODES: &[Code] = &[LACKS, CROSSING, UNREAD];
 
 pub(super) fn check(file: &File, out: &mut Verdicts) {
     for thing in &file.surroundings.items {

@@ -33,7 +33,7 @@ impl Section for Shell {
             wall: s
                 .key("wall", "Wall thickness, measured square to the cavity's surface, where a station names none.")
                 .value(Length(WALL), "6.35")
-                .or_assume(Mm::new(6.0), "oil-tight sand casting, 5.5 to 6.5 mm", PRACTICE),
+                .or_assume(Mm::new(6.5), "oil-tight sand casting, 5.5 to 6.5 mm; at its worst it still leaves 5 mm", PRACTICE),
         }
     }
 }

@@ -1,0 +1,188 @@
+//! Bodies that the housing must keep off: what turns inside, what lies outside in the vehicle.
+
+use std::path::Path;
+
+use crate::design::{Along, Design, NeighbourShape, stl};
+use crate::geometry::{Frame, P2, P3, V2, V3};
+use crate::solid::evaluate::evaluate;
+use crate::solid::{Brep, Primitive, PrimitiveError, SolidTree, Tag, cylinder, polygon, rounded_rectangle};
+use crate::units::Mm;
+
+/// What a body is to the housing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Kind {
+    /// It turns inside.
+    Turning,
+    /// It turns outside: only what lies outside must keep off it.
+    TurningOutside,
+    /// It lies outside.
+    Neighbour,
+}
+
+/// A body that the housing must keep off.
+pub(super) struct Body {
+    pub(super) kind: Kind,
+    pub(super) name: String,
+    pub(super) shape: Shape,
+    pub(super) clearance: f64,
+    pub(super) hint: &'static str,
+}
+
+/// What a body looks like.
+pub(super) enum Shape {
+    /// One primitive and its boundary.
+    Solid(Box<SolidTree>, Box<Brep>),
+    Triangles(Vec<[P3; 3]>),
+    /// It can't be had.
+    None(String),
+}
+
+/// All bodies that a design tells of.
+pub(super) fn bodies(design: &Design) -> Vec<Body> {
+    let turning = design.turning().iter().map(|t| {
+        let diameters = [t.diameter(), t.rear_diameter().unwrap_or(t.diameter())];
+        let hint = "widen `shell.cavity` there, or move what turns";
+        turned(t.name(), (t.from(), t.length()), diameters, t.clearance().get(), hint)
+    });
+    let outside = design.surroundings().iter().map(|n| Body {
+        kind: Kind::Neighbour,
+        name: n.name().to_owned(),
+        shape: neighbour(design.folder(), n.name(), n.shape()),
+        clearance: n.clearance().get(),
+        hint: "move the feature that comes nearest, or make room in the vehicle",
+    });
+    turning.chain(mating(design)).chain(outside).chain(propshaft(design)).collect()
+}
+
+/// Half the thickness of what stands for a shaft of which nothing is known, mm.
+const LINE: f64 = 1.0;
+
+/// How far beyond the housing's ends something turns on its axis at any rate, mm: the gearbox's shaft before it, the yoke
+/// behind it.
+const BEYOND: [f64; 2] = [50.0, 100.0];
+
+/// What turns about the shaft's axis whatever the file tells: the shaft itself, from before the housing to behind it.
+pub(super) fn shaft(from: f64, to: f64) -> Body {
+    let (from, length) = (Mm::new(from - BEYOND[0]), Mm::new(to - from + BEYOND[0] + BEYOND[1]));
+    let made = turned("the shaft's axis", (from, length), [Mm::new(2.0 * LINE); 2], 0.0, "");
+    Body { kind: Kind::TurningOutside, ..made }
+}
+
+/// The propeller shaft's tube from joint to joint at ride height, where both its ends are told.
+fn propshaft(design: &Design) -> Option<Body> {
+    let (shaft, yoke) = (design.vehicle().propshaft.as_ref()?, design.mating().yoke.as_ref()?);
+    let [x, y, z] = shaft.run(yoke)?.map(Mm::get);
+    let run = V3::new(x, y, z);
+    let frame = Frame::from_z(P3::new(yoke.joint()?.get(), 0.0, 0.0), run);
+    let tag = Tag::machined("turning", "propeller shaft");
+    let radius = shaft.tube_outside.map_or(LINE, |d| 0.5 * d.get());
+    Some(Body {
+        kind: Kind::TurningOutside,
+        name: "propeller shaft".to_owned(),
+        shape: shape(cylinder("turning", frame, radius, run.norm(), &[tag.clone(), tag.clone(), tag])),
+        clearance: 0.0,
+        hint: "",
+    })
+}
+
+/// Room about what `mating` tells of, mm (common practice, no source).
+const ROOM: f64 = 0.5;
+
+/// The yoke's barrel, from where it bottoms, and the speedometer's drive gear.
+fn mating(design: &Design) -> Vec<Body> {
+    let mating = design.mating();
+    let yoke = mating.yoke.as_ref().map(|y| {
+        let front = y.bottoms_at.map_or(y.front, |bottom| Mm::min(bottom, y.front));
+        ("barrel of `mating.yoke`", front, y.shoulder() - front, y.barrel_diameter)
+    });
+    let gear = mating.speedometer.as_ref().and_then(|g| {
+        let [drive, _] = g.pair()?.outside_diameters();
+        Some(("drive gear of `mating.speedometer`", g.drive_from?, g.drive_width?, drive))
+    });
+    let hint = "widen `tail.bushing.stop_bore` or `shell.cavity` there, or move what turns";
+    let body = |(name, from, length, diameter)| turned(name, (from, length), [diameter; 2], ROOM, hint);
+    yoke.into_iter().chain(gear).map(body).collect()
+}
+
+/// A body that turns about the shaft, from a station over a length, by its diameters at front and rear.
+fn turned(
+    name: &str,
+    (from, length): (Mm, Mm),
+    diameters: [Mm; 2],
+    clearance: f64,
+    hint: &'static str,
+) -> Body {
+    let tag = Tag::machined("turning", name);
+    let shaft = Frame::from_zx(P3::new(from.get(), 0.0, 0.0), V3::x(), V3::z());
+    let ([front, rear], length) = (diameters.map(|d| 0.5 * d.get()), length.get());
+    let corners = [P2::origin(), P2::new(front, 0.0), P2::new(rear, length), P2::new(0.0, length)];
+    Body {
+        kind: Kind::Turning,
+        name: name.to_owned(),
+        shape: shape(Primitive::revolve("turning", shaft, polygon(&corners, &[tag]))),
+        clearance,
+        hint,
+    }
+}
+
+fn neighbour(folder: &Path, name: &str, of: &NeighbourShape) -> Shape {
+    let tag = Tag::cast("surroundings", name);
+    let ends = || [tag.clone(), tag.clone()];
+    // Local x is up, y to the left.
+    let frame = |along: &Along, (side, height): (Mm, Mm)| {
+        Frame::from_zx(P3::new(along.from.get(), side.get(), height.get()), V3::x(), V3::z())
+    };
+    let prism = |along: &Along, frame: Frame, outline| {
+        Primitive::prism("surroundings", frame, outline, along.length.get(), 0.0, ends())
+    };
+    match of {
+        NeighbourShape::Box { along, middle, width, tall } => {
+            let size = V2::new(tall.get(), width.get());
+            shape(prism(along, frame(along, *middle), rounded_rectangle(P2::origin(), size, 0.0, &tag)))
+        }
+        NeighbourShape::Pipe { along, middle, diameter } => {
+            let tags = [tag.clone(), tag.clone(), tag.clone()];
+            let (frame, radius) = (frame(along, *middle), 0.5 * diameter.get());
+            shape(cylinder("surroundings", frame, radius, along.length.get(), &tags))
+        }
+        NeighbourShape::Profile { along, corners } => {
+            let frame = frame(along, (Mm::new(0.0), Mm::new(0.0)));
+            let mut points: Vec<P2> = corners
+                .iter()
+                .map(|(side, height)| {
+                    let q = frame.local(P3::new(along.from.get(), side.get(), height.get()));
+                    P2::new(q.x, q.y)
+                })
+                .collect();
+            let area: f64 = (0..points.len())
+                .map(|i| points[i].coords.perp(&points[(i + 1) % points.len()].coords))
+                .sum();
+            if area < 0.0 {
+                points.reverse();
+            }
+            shape(prism(along, frame, polygon(&points, std::slice::from_ref(&tag))))
+        }
+        NeighbourShape::Stl { file } => heap(&folder.join(file)),
+    }
+}
+
+fn shape(made: Result<Primitive, PrimitiveError>) -> Shape {
+    let with_boundary = |primitive: Primitive| {
+        let mut tree = SolidTree::new();
+        tree.add(primitive);
+        let brep = evaluate(&tree).map_err(|e| e.to_string())?;
+        Ok((Box::new(tree), Box::new(brep)))
+    };
+    match made.map_err(|e| e.to_string()).and_then(with_boundary) {
+        Ok((tree, brep)) => Shape::Solid(tree, brep),
+        Err(why) => Shape::None(why),
+    }
+}
+
+/// The triangles of an STL file.
+fn heap(path: &Path) -> Shape {
+    match stl::triangles(path) {
+        Ok(heap) => Shape::Triangles(heap.into_iter().map(|t| t.map(P3::from)).collect()),
+        Err(error) => Shape::None(error.to_string()),
+    }
+}

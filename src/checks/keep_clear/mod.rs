@@ -1,0 +1,178 @@
+//! What turns inside and what lies outside: the least distance from the housing and from each other, or how deep the one
+//! reaches into the other.
+
+mod bodies;
+mod stand;
+
+use rayon::prelude::*;
+
+use super::{CHORD, Checked, Checks, Limit, Sense, Unit};
+use crate::design::Design;
+use crate::geometry::P3;
+use crate::housing::Housing;
+use crate::probe::Probe;
+use crate::solid::{Brep, Op};
+use bodies::{Body, Kind, Shape};
+use stand::{Rigid, Stand};
+
+/// Says whether distances are known.
+const MEASURED: &str = "distances can be measured";
+
+pub(super) fn check(design: &Design, finished: &Housing, probe: &Probe, out: &mut Checks) {
+    if design.turning().is_empty() {
+        out.not("turning parts inside", "the file names none (`mating.turning`)");
+    }
+    if design.surroundings().is_empty() {
+        out.not("surroundings", "the file names none (`surroundings`)");
+    }
+    let mut bodies = bodies::bodies(design);
+    let ends = finished.brep.bounds();
+    bodies.push(bodies::shaft(ends.min.x, ends.max.x));
+    let beside = Beside::new(finished, &bodies);
+    let together = match Probe::new(&beside.brep, CHORD) {
+        Ok(together) => together,
+        Err(error) => return out.cannot(MEASURED, "all bodies", &error),
+    };
+    let all = All { finished, probe, bodies: &bodies, beside: &beside, together: &together };
+    let found: Vec<Vec<Result<Checked, String>>> =
+        (0..bodies.len()).into_par_iter().map(|i| all.about(i)).collect();
+    for (body, checked) in bodies.iter().zip(found).flat_map(|(b, all)| all.into_iter().map(move |c| (b, c)))
+    {
+        match checked {
+            Ok(checked) => out.checked.push(checked),
+            Err(why) => out.cannot(MEASURED, &body.name, &why),
+        }
+    }
+}
+
+/// The housing and all bodies in one boundary: one probe knows all distances between them.
+struct Beside {
+    brep: Brep,
+    /// Each body's faces.
+    faces: Vec<std::ops::Range<usize>>,
+}
+
+impl Beside {
+    fn new(finished: &Housing, bodies: &[Body]) -> Self {
+        let mut brep = finished.brep.clone();
+        let faces = bodies.iter().map(|body| match &body.shape {
+            Shape::Solid(_, own) => brep.put_beside(own),
+            _ => 0..0,
+        });
+        let faces = faces.collect();
+        Self { brep, faces }
+    }
+}
+
+/// Everything that is held against each other.
+struct All<'a> {
+    finished: &'a Housing,
+    probe: &'a Probe<'a>,
+    bodies: &'a [Body],
+    beside: &'a Beside,
+    together: &'a Probe<'a>,
+}
+
+impl<'a> All<'a> {
+    /// What there is to find about a body.
+    fn about(&self, i: usize) -> Vec<Result<Checked, String>> {
+        match self.bodies[i].kind {
+            Kind::Turning => vec![self.off_housing(i, "turning part inside")],
+            Kind::TurningOutside => vec![],
+            Kind::Neighbour => vec![self.off_housing(i, "surroundings"), self.off_turning(i)],
+        }
+    }
+
+    fn rigid(&self, i: usize) -> Option<Rigid<'a>> {
+        let Shape::Solid(tree, brep) = &self.bodies[i].shape else { return None };
+        Some(Rigid { tree, brep, faces: self.beside.faces[i].clone() })
+    }
+
+    /// A body and the housing.
+    fn off_housing(&self, i: usize, check: &'static str) -> Result<Checked, String> {
+        let (body, finished) = (&self.bodies[i], self.finished);
+        let housing =
+            Rigid { tree: &finished.tree, brep: &finished.brep, faces: 0..finished.brep.faces.len() };
+        let stand = match (&body.shape, self.rigid(i)) {
+            (_, Some(own)) => stand::solids(&housing, &own, self.together),
+            (Shape::Triangles(heap), _) => stand::triangles(&finished.tree, self.probe, heap),
+            (Shape::None(why), _) => Err(why.clone()),
+            (Shape::Solid(..), None) => Err("it has no solid".to_owned()),
+        }?;
+        let mut made = judged(check, body, &stand, &self.beside.brep);
+        if body.kind == Kind::Neighbour
+            && made.value > 0.0
+            && let Some(p) = self.in_hollow(body)
+        {
+            made.value = -made.value;
+            made.at.insert(0, p);
+            made.hint = "it stands inside the housing, in its hollow: mend its place";
+        }
+        Ok(made)
+    }
+
+    /// A place of a body in the hollow about the shaft.
+    fn in_hollow(&self, body: &Body) -> Option<P3> {
+        let about_shaft = |f: &str| f == "cavity" || f == "tail";
+        let cuts = || {
+            self.finished
+                .tree
+                .steps()
+                .iter()
+                .filter(|s| s.op == Op::Cut && about_shaft(s.primitive.feature()))
+        };
+        let within = self.finished.brep.bounds();
+        let hollow = |p: &P3| within.contains(*p) && cuts().any(|s| s.primitive.contains(*p));
+        match &body.shape {
+            Shape::Solid(_, brep) => brep.vertices.iter().copied().find(hollow),
+            Shape::Triangles(heap) => heap.iter().flatten().copied().find(hollow),
+            Shape::None(_) => None,
+        }
+    }
+
+    /// What lies outside and what turns: the nearest of it.
+    fn off_turning(&self, i: usize) -> Result<Checked, String> {
+        let body = &self.bodies[i];
+        let others = (0..self.bodies.len()).filter(|k| self.bodies[*k].kind != Kind::Neighbour);
+        let mut worst: Option<Checked> = None;
+        for turning in others.filter_map(|k| self.rigid(k)) {
+            let stand = match (&body.shape, self.rigid(i)) {
+                (_, Some(own)) => stand::solids(&turning, &own, self.together),
+                (Shape::Triangles(heap), _) => {
+                    let probe = Probe::new(turning.brep, CHORD).map_err(|e| e.to_string())?;
+                    let stand = stand::triangles(turning.tree, &probe, heap);
+                    stand.map(|s| s.shifted(turning.faces.start))
+                }
+                (Shape::None(why), _) => Err(why.clone()),
+                (Shape::Solid(..), None) => Err("it has no solid".to_owned()),
+            }?;
+            let made = judged("surroundings off what turns", body, &stand, &self.beside.brep);
+            if worst.as_ref().is_none_or(|w| made.value < w.value) {
+                worst = Some(made);
+            }
+        }
+        worst.ok_or_else(|| "nothing turns".to_owned())
+    }
+}
+
+/// A finding; negative by how deep the one reaches into the other.
+fn judged(check: &'static str, body: &Body, stand: &Stand, beside: &Brep) -> Checked {
+    let source = "`clearance` of the part".to_owned();
+    let limit = Limit { value: body.clearance, source, given: false };
+    // The same words whatever comes out: a sweep follows them.
+    let make = |value: f64, points: &[P3], face: usize| {
+        let name = beside.faces.get(face).map(|f| f.tag.to_string());
+        Checked::new(check, body.name.as_str(), (value, Unit::Mm), Sense::AtLeast, body.hint)
+            .fails_by(&limit)
+            .at(points.iter().copied(), name)
+    };
+    match stand {
+        Stand::Apart(distance, points, face) => make(*distance, points, *face),
+        Stand::Into(depth, at, face) => make(-depth.max(0.001), &[*at], *face),
+        Stand::Around(distance, at, face) => {
+            let mut made = make(-distance.max(0.001), &[*at], *face);
+            made.hint = "its triangles close around the housing as a solid does: give the sheet a thickness, or leave it open";
+            made
+        }
+    }
+}

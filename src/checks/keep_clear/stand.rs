@@ -1,0 +1,178 @@
+//! How two bodies stand to each other: apart by the least distance, or one inside the other by how deep.
+
+use std::ops::Range;
+
+use rayon::prelude::*;
+
+use crate::checks::CHORD;
+use crate::geometry::{Bounds, P3, V3};
+use crate::probe::{Probe, Stand as StandOf, halves};
+use crate::solid::evaluate::{EvaluateError, evaluate};
+use crate::solid::{Brep, Op, SolidTree};
+
+/// How a body stands to another.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Stand {
+    /// Apart: the least distance, mm, the place of the first and that of the other, the first one's face.
+    Apart(f64, [P3; 2], usize),
+    /// The one reaches into the other: the deepest place of either in the other, how far it lies from the other's surface,
+    /// mm, and the first one's nearest face.
+    Into(f64, P3, usize),
+    /// Triangles go all around the first, from outside their metal to its inside: their distance, the place, its face.
+    Around(f64, P3, usize),
+}
+
+impl Stand {
+    /// With faces counted from another.
+    pub(super) fn shifted(self, by: usize) -> Self {
+        match self {
+            Self::Apart(distance, points, face) => Self::Apart(distance, points, face + by),
+            Self::Into(depth, at, face) => Self::Into(depth, at, face + by),
+            Self::Around(distance, at, face) => Self::Around(distance, at, face + by),
+        }
+    }
+}
+
+/// A body with its faces in the probe that knows several.
+pub(super) struct Rigid<'a> {
+    pub(super) tree: &'a SolidTree,
+    pub(super) brep: &'a Brep,
+    pub(super) faces: Range<usize>,
+}
+
+/// Distances below this may be a crossing, mm.
+const TOUCH: f64 = 1e-6;
+
+/// Depths are looked for on triangles with sides up to a share of what is in the way, within these bounds, mm.
+const SHARE: f64 = 1.0 / 50.0;
+const SIDES: (f64, f64) = (0.2, 4.0);
+
+/// How two solids stand to each other.
+pub(super) fn solids(a: &Rigid<'_>, b: &Rigid<'_>, together: &Probe<'_>) -> Result<Stand, String> {
+    let [all, other] = [a, b].map(|r| r.faces.clone().collect::<Vec<_>>());
+    let least = together.least_distance(&all, &other).ok_or("no distance was found")?;
+    let corner_in = |of: &Rigid<'_>, tree: &SolidTree| of.brep.vertices.iter().any(|p| tree.contains(*p));
+    let apart = |distance: f64| Stand::Apart(distance, least.points, least.faces[0]);
+    if least.distance > TOUCH && !corner_in(b, a.tree) && !corner_in(a, b.tree) {
+        return Ok(apart(least.distance));
+    }
+    let mut common = a.tree.clone();
+    for step in b.tree.steps() {
+        common.push(Op::Keep, step.primitive.clone());
+    }
+    match evaluate(&common) {
+        Ok(common) => deepest(a, b, &common),
+        Err(EvaluateError::Empty) => Ok(apart(0.0)),
+        Err(error) => Err(error.to_string()),
+    }
+}
+
+/// The deepest place of what two solids share: each place of its surface is on the surface of one, and in the other.
+fn deepest(a: &Rigid<'_>, b: &Rigid<'_>, common: &Brep) -> Result<Stand, String> {
+    let probe = |brep| Probe::new(brep, CHORD).map_err(|e| e.to_string());
+    let (probe, [first, other]) = (probe(common)?, [probe(a.brep)?, probe(b.brep)?]);
+    let side = (common.bounds().diagonal() * SHARE).clamp(SIDES.0, SIDES.1);
+    let own = |face: usize| a.brep.faces.iter().any(|f| f.tag == common.faces[face].tag);
+    let of_first: Vec<bool> = (0..common.faces.len()).map(own).collect();
+    let depth = |(p, of_first): (P3, bool)| {
+        let near = if of_first { &other } else { &first }.nearest(p, |_| true, f64::INFINITY)?;
+        Some((near.distance, p))
+    };
+    let found: Vec<Option<(f64, P3)>> = probe
+        .small_triangles(side)
+        .par_iter()
+        .flat_map_iter(|(corners, middle)| {
+            corners.iter().copied().chain([middle.point]).map(|p| depth((p, of_first[middle.face])))
+        })
+        .collect();
+    let (depth, at) = found
+        .into_iter()
+        .flatten()
+        .max_by(|x, y| x.0.total_cmp(&y.0))
+        .ok_or("what both share has no surface")?;
+    let face = first.nearest(at, |_| true, f64::INFINITY).map_or(0, |n| n.face);
+    Ok(Stand::Into(depth, at, a.faces.start + face))
+}
+
+/// How triangles stand to a solid, whose probe is its own.
+pub(super) fn triangles(tree: &SolidTree, probe: &Probe<'_>, heap: &[[P3; 3]]) -> Result<Stand, String> {
+    let stand = probe.stand_of(heap).ok_or("it holds no triangle")?;
+    let bounds = probe.brep().bounds();
+    let inside = small(heap, &bounds).into_iter().filter(|p| tree.contains(*p));
+    let depth = |p: P3| probe.nearest(p, |_| true, f64::INFINITY).map(|n| (n.distance, p, n.face));
+    let deepest = inside.filter_map(depth).max_by(|x, y| x.0.total_cmp(&y.0));
+    match (stand, deepest) {
+        (_, Some((depth, at, face))) => Ok(Stand::Into(depth, at, face)),
+        (StandOf::Across(crossing), None) => {
+            let at = crossing.center();
+            let near = probe.nearest(at, |_| true, f64::INFINITY);
+            Ok(Stand::Into(near.map_or(0.0, |n| n.distance), at, near.map_or(0, |n| n.face)))
+        }
+        (StandOf::Apart(distance, points, face), None) => {
+            let around = probe.brep().vertices.first().is_some_and(|p| turns(heap, *p) > 0.5);
+            Ok(if around {
+                Stand::Around(distance, points[0], face)
+            } else {
+                Stand::Apart(distance, points, face)
+            })
+        }
+    }
+}
+
+/// Places all over those triangles that come near a box: corners and middles of pieces of no more than a few millimetres.
+fn small(heap: &[[P3; 3]], bounds: &Bounds) -> Vec<P3> {
+    /// Places at most, about; then pieces get larger.
+    const MOST: f64 = 40_000.0;
+    let near: Vec<[P3; 3]> = heap.iter().filter(|t| Bounds::around(**t).meets(bounds)).copied().collect();
+    let area: f64 = near.iter().map(|[a, b, c]| 0.5 * (b - a).cross(&(c - a)).norm()).sum();
+    let side = (4.0 * area / MOST).sqrt().max(1.0);
+    let mut out = Vec::new();
+    let mut left = near;
+    while let Some(whole) = left.pop() {
+        if !Bounds::around(whole).meets(bounds) {
+            continue;
+        }
+        if let Some(halves) = halves(whole, side) {
+            left.extend(halves);
+        } else {
+            let [a, b, c] = whole;
+            out.extend([a, b, c, P3::from((a.coords + b.coords + c.coords) / 3.0)]);
+        }
+    }
+    out
+}
+
+/// How often triangles go around a place: 1 inside a closed surface that faces outwards, 0 outside or where it is open and
+/// far; the sum of solid angles over a whole turn.
+fn turns(heap: &[[P3; 3]], p: P3) -> f64 {
+    let angle = |t: &[P3; 3]| {
+        let [a, b, c]: [V3; 3] = t.map(|q| q - p);
+        let (la, lb, lc) = (a.norm(), b.norm(), c.norm());
+        let solid = a.dot(&b.cross(&c));
+        let flat = la * lb * lc + a.dot(&b) * lc + b.dot(&c) * la + c.dot(&a) * lb;
+        2.0 * solid.atan2(flat)
+    };
+    heap.iter().map(angle).sum::<f64>() / (4.0 * std::f64::consts::PI)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A box of twelve triangles, facing outwards.
+    fn cube(half: f64) -> Vec<[P3; 3]> {
+        let sign = |bit: usize| if bit == 1 { half } else { -half };
+        let corner = |k: usize| P3::new(sign(k & 1), sign(k >> 1 & 1), sign(k >> 2 & 1));
+        let sides = [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]];
+        sides.iter().flat_map(|[a, b, c, d]| [[*a, *b, *c], [*a, *c, *d]]).map(|t| t.map(corner)).collect()
+    }
+
+    #[test]
+    fn turns_tell_inside_from_outside() {
+        let heap = cube(10.0);
+        assert!((turns(&heap, P3::new(3.0, -9.0, 1.0)) - 1.0).abs() < 1e-12);
+        assert!(turns(&heap, P3::new(3.0, -11.0, 1.0)).abs() < 1e-12);
+        let inwards: Vec<_> = heap.iter().map(|[a, b, c]| [*a, *c, *b]).collect();
+        assert!((turns(&inwards, P3::origin()) + 1.0).abs() < 1e-12);
+    }
+}

@@ -1,0 +1,50 @@
+//! `check`: files that the parameter file names, and where its results may go.
+
+use std::fs;
+use std::path::Path;
+
+use super::{err, file, out, tailpattern};
+
+/// The smallest file with an STL beside it, in a folder of its own.
+fn beside(folder: &Path, stl: &str) -> String {
+    let text = fs::read_to_string(file("params/minimal.yaml")).expect("readable");
+    let more = format!("\nsurroundings:\n  - {{name: roof, kind: stl, file: {stl}}}\n");
+    let path = folder.join("with_roof.yaml");
+    fs::write(&path, text + &more).expect("written");
+    path.to_str().expect("a path").to_owned()
+}
+
+const ROOF: &str = "SOLID ROOF\nFACET NORMAL 0 0 1\nOUTER LOOP\nVERTEX 0 0 150\nVERTEX 200 0 150\nVERTEX 0 90 150\n\
+                    ENDLOOP\nENDFACET\nENDSOLID ROOF\n";
+
+#[test]
+fn a_named_file_that_gives_nothing_is_bad_input_at_its_line() {
+    let dir = tempfile::tempdir().expect("a folder");
+    fs::write(dir.path().join("other.stl"), "PK").expect("written");
+    for (stl, word) in
+        [("missing.stl", "missing.stl"), ("other.stl", "no STL file"), (".", "no ordinary file")]
+    {
+        let output = tailpattern(&["check", &beside(dir.path(), stl)]);
+        assert_eq!(output.status.code(), Some(2), "{stl}: {}", err(&output));
+        let told = err(&output);
+        assert!(told.contains("D192") && told.contains(word) && told.contains("kind: stl"), "{told}");
+    }
+}
+
+#[test]
+fn a_named_file_is_never_written_over() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let (input, roof) = (beside(dir.path(), "roof.stl"), dir.path().join("roof.stl"));
+    fs::write(&roof, ROOF).expect("written");
+    let other = dir.path().join("./findings.json");
+    let done =
+        tailpattern(&["check", &input, "--form", "finished", "--json", other.to_str().expect("a path")]);
+    assert_eq!(done.status.code(), Some(0), "{}{}", out(&done), err(&done));
+    assert!(fs::read_to_string(&other).expect("findings").contains("\"surroundings\""));
+    for command in [["check", "--json"], ["build", "--measured"]] {
+        let target = dir.path().join(".").join("roof.stl");
+        let refused = tailpattern(&[command[0], &input, command[1], target.to_str().expect("a path")]);
+        assert_eq!(refused.status.code(), Some(2), "{command:?}: {}", err(&refused));
+        assert_eq!(fs::read_to_string(&roof).expect("still there"), ROOF);
+    }
+}
