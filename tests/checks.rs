@@ -170,8 +170,30 @@ const MISFITS: &[Wrong] = {
         (
             "demo_mm",
             &["mating.register.diameter=142.6"],
-            &[(Fail, "line-up with the gearbox's shaft"), (Fail, "room of bolts in their holes")],
+            &[
+                (Fail, "clearance of the register"),
+                (Fail, "line-up with the gearbox's shaft"),
+                (Fail, "room of bolts in their holes"),
+            ],
         ),
+        // A spigot of 130 in a bore of 130.3, and in one of 129, without any errors of position.
+        (
+            "minimal",
+            &["mating.register={fit: H7/h6, diameter: 130.3}"],
+            &[(Fail, "clearance of the register")],
+        ),
+        ("minimal", &["mating.register={fit: H7/h6, diameter: 129}"], &[(Fail, "clearance of the register")]),
+        // H9/e9, ISO 286: up to 0.285 mm at 130; of a recess, the housing has the hole.
+        ("minimal", &["mating.register={fit: H9/e9}"], &[(Fail, "clearance of the register")]),
+        (
+            "long_iron",
+            &["mating.register={fit: H7/h6, diameter: 151.5}"],
+            &[(Fail, "clearance of the register")],
+        ),
+        // The bushing: as long as 1 mm, 0.5 and 0.75 of its bore, and of its seat.
+        ("demo_mm", &["mating.bushing.length=1"], &[(Fail, "length of the bushing")]),
+        ("demo_mm", &["mating.bushing.length=18"], &[(Fail, "length of the bushing")]),
+        ("demo_mm", &["mating.bushing.length=28"], &[(Warn, "length of the bushing")]),
         // Seal.
         ("demo_mm", &["mating.seal.outside_diameter=60"], &[(Fail, "press of the seal")]),
         ("demo_mm", &["mating.seal.outside_diameter=60.5"], &[(Fail, "press of the seal")]),
@@ -276,6 +298,33 @@ fn wrong_housings_fail_by_name() {
 #[test]
 fn misfits_fail_by_name() {
     each_fails_by_name(MISFITS, |file, keys| checks::fits_and_driveline(&design(file, keys)));
+}
+
+/// By hand: two bolts stand half a turn apart; on a circle of 165 mm neighbours are 165 sin(180/n) apart, with four M6 19.4
+/// diameters, with three M12 11.9, with six M10 8.25. Holes given as diameters count as bolts.
+#[test]
+fn bolts_stand_around_the_shaft() {
+    let told = |count: &str, size: &str| {
+        let text = text_of("minimal").replace("count: 6", count).replace("size: M10", size);
+        let checks = checks::fits_and_driveline(&design_of("minimal", &[count, size], text));
+        let of = |name: &str| {
+            let c = checks.checked.iter().find(|c| c.check == name).expect("checked");
+            (c.verdict(), c.value)
+        };
+        [of("angle between bolts of the gearbox face"), of("spacing of bolts of the gearbox face")]
+    };
+    for (count, size, angle, spacing) in [
+        ("count: 6", "size: M10", (Verdict::Pass, 60.0), (Verdict::Pass, 8.25)),
+        ("count: 4", "size: M6", (Verdict::Pass, 90.0), (Verdict::Fail, 165.0 / 2.0_f64.sqrt() / 6.0)),
+        ("count: 4", "size: 14", (Verdict::Pass, 90.0), (Verdict::Pass, 165.0 / 2.0_f64.sqrt() / 14.0)),
+        ("count: 3", "size: M12", (Verdict::Pass, 120.0), (Verdict::Warn, 165.0 * 0.75_f64.sqrt() / 12.0)),
+        ("count: 2", "size: M12", (Verdict::Fail, 180.0), (Verdict::Fail, 165.0 / 12.0)),
+        ("count: 1", "size: M12", (Verdict::Fail, 360.0), (Verdict::Pass, 0.0)),
+    ] {
+        for (got, want) in told(count, size).into_iter().zip([angle, spacing]) {
+            assert!(got.0 == want.0 && (got.1 - want.1).abs() < 1e-9, "{count} {size}: {got:?} for {want:?}");
+        }
+    }
 }
 
 fn each_fails_by_name(wrong: &[Wrong], checked: impl Fn(&str, &[&str]) -> Checks) {
