@@ -270,6 +270,26 @@ const MISFITS: &[Wrong] = {
             &["vehicle.hard_points.lever_hole=815"],
             &[(Warn, "off the vehicle's hard points"), (Fail, "lever in the tunnel's hole")],
         ),
+        // The tunnel's top at 146.05, the pad's face at 95.25; turned by 30 degrees, the lever meets the top
+        // 146.05 tan 30 deg = 84.3 mm beside the middle of a hole of 76.2 either way.
+        (
+            "demo_mm",
+            &["vehicle.hard_points.lever_hole_height=90"],
+            &[(Fail, "shift-box pad under the tunnel")],
+        ),
+        ("demo_mm", &["shift_box_pad.clock=30 deg"], &[(Fail, "lever in the tunnel's hole")]),
+        (
+            "demo_mm",
+            &["shift_box_pad.clock=90 deg", "sender_boss.clock=280 deg"],
+            &[(Fail, "shift-box pad turned from the tunnel's hole")],
+        ),
+        // A cable whose end lies ahead of the sender and beside its axis.
+        ("demo_mm", &["vehicle.hard_points.cable_end=820"], &[(Warn, "bow of the speedometer's cable")]),
+        (
+            "demo_mm",
+            &["vehicle.hard_points.cable_side=100"],
+            &[(Warn, "speedometer's cable off the sender's axis")],
+        ),
         (
             "demo_mm",
             &["vehicle.hard_points.crossmember=840", "limits.place=2"],
@@ -430,10 +450,29 @@ fn a_spot_face_in_the_wall() {
 }
 
 /// What a file does not tell is not checked, and the key to set is named; nothing of it passes.
+/// The README's block of fits and driveline, put behind the smallest file.
+#[test]
+fn the_readme_shows_a_block_to_begin_with() {
+    let readme = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
+    let readme = std::fs::read_to_string(readme).expect("readable");
+    let block = readme.lines().skip_while(|l| l.trim() != "mating:").take_while(|l| l.trim() != "```");
+    let block: String = block.map(|l| format!("{}\n", l.strip_prefix("   ").expect("indented"))).collect();
+    assert!(block.contains("vehicle:"), "{block}");
+    let text = text_of("minimal") + "\n" + &block;
+    let checks = checks::fits_and_driveline(&design_of("minimal", &["README"], text));
+    let failed: Vec<_> = checks.checked.iter().filter(|c| c.verdict() == Verdict::Fail).collect();
+    assert!(failed.is_empty(), "{failed:#?}");
+    for name in ["interference of the bushing", "clearance of the register", "speed of the propeller shaft"] {
+        assert!(checks.checked.iter().any(|c| c.check == name), "{name} is checked");
+    }
+}
+
 #[test]
 fn what_is_not_told_is_not_checked() {
     let found = checks::fits_and_driveline(&design("minimal", &[]));
-    assert!(found.checked.is_empty(), "nothing is told, nothing is checked");
+    // How its bolts stand is told by the flange itself.
+    let beyond = found.checked.iter().filter(|c| !c.check.ends_with("bolts of the gearbox face"));
+    assert_eq!(beyond.count(), 0, "nothing is told, nothing is checked");
     let told: Vec<_> = found.not_checked.iter().filter(|n| n.because.contains('`')).collect();
     for name in ["press fit of the bushing", "bolt heads off the seal", "joint angles", "line-up of bores"] {
         let key = told.iter().find(|n| n.check == name).map(|n| n.because.as_str());

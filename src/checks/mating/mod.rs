@@ -81,6 +81,8 @@ const SUMS: &[(&str, Sum)] = &[
     ("shift rail in its bore", rail::bore),
     ("vehicle's hard points", places::moves),
     ("lever in the tunnel's hole", places::lever),
+    ("shift-box pad under the tunnel", places::under),
+    ("speedometer's cable", places::cable_bow),
 ];
 
 /// A value that the file must give for a sum.
