@@ -90,7 +90,11 @@ const WRONG: &[Wrong] = {
         ("demo_mm", &["limits.gap=9"], &[(Fail, "gap between features")]),
         ("demo_mm", &["casting.stock.all=0.5"], &[(Fail, "stock left, worst case")]),
         ("demo_mm", &["casting.mould.draft=0.5 deg"], &[(Warn, "draft")]),
-        ("demo_mm", &["shift_box_pad.clock=-45 deg"], &[(Warn, "undercut")]),
+        (
+            "demo_mm",
+            &["shift_box_pad.clock=-45 deg"],
+            &[(Warn, "undercut"), (Fail, "lever in the tunnel's hole")],
+        ),
         (
             "minimal",
             &["mating.turning=[{name: gear, from: 190, length: 15, diameter: 66}]"],
