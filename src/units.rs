@@ -348,6 +348,10 @@ fn split(text: &str) -> Result<(f64, &str), QuantityError> {
         let (top, after) = leading_decimal(trimmed)?;
         let Some(after) = after.strip_prefix('/') else { return Err(QuantityError::NotANumber) };
         let (bottom, unit) = leading_decimal(after)?;
+        // `1.25 7/8` is two numbers, not one.
+        if text[..text.len() - unit.len()].contains(['.', 'e', 'E']) {
+            return Err(QuantityError::NotANumber);
+        }
         let part = top / bottom;
         return finish(if text.starts_with('-') { first - part } else { first + part }, unit);
     }
@@ -444,6 +448,8 @@ mod tests {
             ("1:30", E::NotANumber),
             ("1_000", E::NotANumber),
             ("3 4", E::NotANumber),
+            ("1.25 7/8 in", E::NotANumber),
+            ("1 7.5/8 in", E::NotANumber),
             ("1e", E::WrongUnit("e".into())),
             ("1 µ", E::WrongUnit("µ".into())),
         ] {

@@ -108,7 +108,11 @@ const WRONG: &[Wrong] = {
         ("demo_mm", &["limits.gap=9"], &[(Fail, "gap between features")]),
         ("demo_mm", &["casting.stock.all=0.5"], &[(Fail, "stock left, worst case")]),
         ("demo_mm", &["casting.mould.draft=0.5 deg"], &[(Warn, "draft")]),
-        ("demo_mm", &["shift_box_pad.clock=-45 deg"], &[(Warn, "undercut")]),
+        (
+            "demo_mm",
+            &["shift_box_pad.clock=-45 deg"],
+            &[(Warn, "undercut"), (Fail, "lever in the tunnel's hole")],
+        ),
         (
             "minimal",
             &["mating.turning=[{name: gear, from: 190, length: 15, diameter: 66}]"],
@@ -215,8 +219,30 @@ const MISFITS: &[Wrong] = {
         (
             "demo_mm",
             &["mating.register.diameter=142.6"],
-            &[(Fail, "line-up with the gearbox's shaft"), (Fail, "room of bolts in their holes")],
+            &[
+                (Fail, "clearance of the register"),
+                (Fail, "line-up with the gearbox's shaft"),
+                (Fail, "room of bolts in their holes"),
+            ],
         ),
+        // A spigot of 130 in a bore of 130.3, and in one of 129, without any errors of position.
+        (
+            "minimal",
+            &["mating.register={fit: H7/h6, diameter: 130.3}"],
+            &[(Fail, "clearance of the register")],
+        ),
+        ("minimal", &["mating.register={fit: H7/h6, diameter: 129}"], &[(Fail, "clearance of the register")]),
+        // H9/e9, ISO 286: up to 0.285 mm at 130; of a recess, the housing has the hole.
+        ("minimal", &["mating.register={fit: H9/e9}"], &[(Fail, "clearance of the register")]),
+        (
+            "long_iron",
+            &["mating.register={fit: H7/h6, diameter: 151.5}"],
+            &[(Fail, "clearance of the register")],
+        ),
+        // The bushing: as long as 1 mm, 0.5 and 0.75 of its bore, and of its seat.
+        ("demo_mm", &["mating.bushing.length=1"], &[(Fail, "length of the bushing")]),
+        ("demo_mm", &["mating.bushing.length=18"], &[(Fail, "length of the bushing")]),
+        ("demo_mm", &["mating.bushing.length=28"], &[(Warn, "length of the bushing")]),
         // Seal.
         ("demo_mm", &["mating.seal.outside_diameter=60"], &[(Fail, "press of the seal")]),
         ("demo_mm", &["mating.seal.outside_diameter=60.5"], &[(Fail, "press of the seal")]),
@@ -293,6 +319,26 @@ const MISFITS: &[Wrong] = {
             &["vehicle.hard_points.lever_hole=815"],
             &[(Warn, "off the vehicle's hard points"), (Fail, "lever in the tunnel's hole")],
         ),
+        // The tunnel's top at 146.05, the pad's face at 95.25; turned by 30 degrees, the lever meets the top
+        // 146.05 tan 30 deg = 84.3 mm beside the middle of a hole of 76.2 either way.
+        (
+            "demo_mm",
+            &["vehicle.hard_points.lever_hole_height=90"],
+            &[(Fail, "shift-box pad under the tunnel")],
+        ),
+        ("demo_mm", &["shift_box_pad.clock=30 deg"], &[(Fail, "lever in the tunnel's hole")]),
+        (
+            "demo_mm",
+            &["shift_box_pad.clock=90 deg", "sender_boss.clock=280 deg"],
+            &[(Fail, "shift-box pad turned from the tunnel's hole")],
+        ),
+        // A cable whose end lies ahead of the sender and beside its axis.
+        ("demo_mm", &["vehicle.hard_points.cable_end=820"], &[(Warn, "bow of the speedometer's cable")]),
+        (
+            "demo_mm",
+            &["vehicle.hard_points.cable_side=100"],
+            &[(Warn, "speedometer's cable off the sender's axis")],
+        ),
         (
             "demo_mm",
             &["vehicle.hard_points.crossmember=840", "limits.place=2"],
@@ -321,6 +367,33 @@ fn wrong_housings_fail_by_name() {
 #[test]
 fn misfits_fail_by_name() {
     each_fails_by_name(MISFITS, |file, keys| checks::fits_and_driveline(&design(file, keys)));
+}
+
+/// By hand: two bolts stand half a turn apart; on a circle of 165 mm neighbours are 165 sin(180/n) apart, with four M6 19.4
+/// diameters, with three M12 11.9, with six M10 8.25. Holes given as diameters count as bolts.
+#[test]
+fn bolts_stand_around_the_shaft() {
+    let told = |count: &str, size: &str| {
+        let text = text_of("minimal").replace("count: 6", count).replace("size: M10", size);
+        let checks = checks::fits_and_driveline(&design_of("minimal", &[count, size], text));
+        let of = |name: &str| {
+            let c = checks.checked.iter().find(|c| c.check == name).expect("checked");
+            (c.verdict(), c.value)
+        };
+        [of("angle between bolts of the gearbox face"), of("spacing of bolts of the gearbox face")]
+    };
+    for (count, size, angle, spacing) in [
+        ("count: 6", "size: M10", (Verdict::Pass, 60.0), (Verdict::Pass, 8.25)),
+        ("count: 4", "size: M6", (Verdict::Pass, 90.0), (Verdict::Fail, 165.0 / 2.0_f64.sqrt() / 6.0)),
+        ("count: 4", "size: 14", (Verdict::Pass, 90.0), (Verdict::Pass, 165.0 / 2.0_f64.sqrt() / 14.0)),
+        ("count: 3", "size: M12", (Verdict::Pass, 120.0), (Verdict::Warn, 165.0 * 0.75_f64.sqrt() / 12.0)),
+        ("count: 2", "size: M12", (Verdict::Fail, 180.0), (Verdict::Fail, 165.0 / 12.0)),
+        ("count: 1", "size: M12", (Verdict::Fail, 360.0), (Verdict::Pass, 0.0)),
+    ] {
+        for (got, want) in told(count, size).into_iter().zip([angle, spacing]) {
+            assert!(got.0 == want.0 && (got.1 - want.1).abs() < 1e-9, "{count} {size}: {got:?} for {want:?}");
+        }
+    }
 }
 
 fn each_fails_by_name(wrong: &[Wrong], checked: impl Fn(&str, &[&str]) -> Checks) {
@@ -499,10 +572,29 @@ fn a_spot_face_in_the_wall() {
 }
 
 /// What a file does not tell is not checked, and the key to set is named; nothing of it passes.
+/// The README's block of fits and driveline, put behind the smallest file.
+#[test]
+fn the_readme_shows_a_block_to_begin_with() {
+    let readme = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
+    let readme = std::fs::read_to_string(readme).expect("readable");
+    let block = readme.lines().skip_while(|l| l.trim() != "mating:").take_while(|l| l.trim() != "```");
+    let block: String = block.map(|l| format!("{}\n", l.strip_prefix("   ").expect("indented"))).collect();
+    assert!(block.contains("vehicle:"), "{block}");
+    let text = text_of("minimal") + "\n" + &block;
+    let checks = checks::fits_and_driveline(&design_of("minimal", &["README"], text));
+    let failed: Vec<_> = checks.checked.iter().filter(|c| c.verdict() == Verdict::Fail).collect();
+    assert!(failed.is_empty(), "{failed:#?}");
+    for name in ["interference of the bushing", "clearance of the register", "speed of the propeller shaft"] {
+        assert!(checks.checked.iter().any(|c| c.check == name), "{name} is checked");
+    }
+}
+
 #[test]
 fn what_is_not_told_is_not_checked() {
     let found = checks::fits_and_driveline(&design("minimal", &[]));
-    assert!(found.checked.is_empty(), "nothing is told, nothing is checked");
+    // How its bolts stand is told by the flange itself.
+    let beyond = found.checked.iter().filter(|c| !c.check.ends_with("bolts of the gearbox face"));
+    assert_eq!(beyond.count(), 0, "nothing is told, nothing is checked");
     let told: Vec<_> = found.not_checked.iter().filter(|n| n.because.contains('`')).collect();
     for name in ["press fit of the bushing", "bolt heads off the seal", "joint angles", "line-up of bores"] {
         let key = told.iter().find(|n| n.check == name).map(|n| n.because.as_str());

@@ -41,18 +41,27 @@ impl Place {
         };
         let placed = place::place(&design).map_err(|e| bad(&e))?;
         say(&report::text(&placed, design.units()));
-        let plan = if self.weld_up { Some(place::weld_up(&design).map_err(|e| bad(&e))?) } else { None };
         let mut out: Vec<(&Path, Vec<u8>)> = Vec::new();
         let mut told = String::new();
+        // Places that make no housing are told whether they are to be written or not; then nothing is.
+        let copy = source.as_ref().map(|source| self.copy(source, &placed, &mut told)).transpose()?;
+        let (copy, new) = copy.unzip();
+        let plan = if self.weld_up {
+            Some(place::weld_up(new.as_ref().unwrap_or(&design)).map_err(|e| bad(&e))?)
+        } else {
+            None
+        };
         if let Some(path) = &self.svg {
             out.push((path, place::side_view(&design, &placed).into_bytes()));
         }
-        if let (Some(path), Some(source)) = (&self.write, &source) {
-            out.push((path, self.copy(source, &placed, &mut told)?.into_bytes()));
+        if let (Some(path), Some(copy)) = (&self.write, copy) {
+            out.push((path, copy.into_bytes()));
         }
         let out: Vec<(&Path, &[u8])> = out.iter().map(|(path, bytes)| (*path, bytes.as_slice())).collect();
         files::write(&self.file, &design.named_files(), &out)?;
-        say(&told);
+        if self.write.is_some() {
+            say(&told);
+        }
         if let Some(plan) = plan {
             say("\n");
             say(&report::weld_up(&plan, design.units()));
@@ -60,20 +69,31 @@ impl Place {
         Ok(Exit::Done)
     }
 
-    /// The file's text with the placed values; what is wrong with the part that it then describes is told.
-    fn copy(&self, source: &Source, placed: &place::Placed, told: &mut String) -> Result<String, Exit> {
+    /// The file's text with the placed values and its design, read as the file itself is: one that describes no housing is refused.
+    fn copy(
+        &self,
+        source: &Source,
+        placed: &place::Placed,
+        told: &mut String,
+    ) -> Result<(String, Design), Exit> {
         let raw = params::read(source).map_err(|_| Exit::BadInput)?;
         let (text, edits) = place::written(source, &raw.file, placed);
         *told = report::edits(&edits);
-        let name = self.write.as_ref().map(|p| p.display().to_string()).unwrap_or_default();
-        let Ok(new) = Source::from_bytes(name, text.clone().into_bytes()) else { return Ok(text) };
-        if let Ok(raw) = params::read(&new) {
-            let outcome = Design::validate(raw);
-            if outcome.value.is_none() {
-                complain("the copy needs more changes before it builds:\n");
-            }
+        let name = self.write.as_ref().unwrap_or(&self.file).display();
+        let named = if self.write.is_some() { name.to_string() } else { format!("{name} as placed") };
+        let new = Source::from_bytes(named, text.clone().into_bytes()).map_err(|_| Exit::BadInput)?;
+        let outcome = Design::validate(params::read(&new).map_err(|_| Exit::BadInput)?);
+        if outcome.value.is_none() || (self.write.is_some() && text != source.text()) {
             files::tell(&outcome.findings, Some(&new));
         }
-        Ok(text)
+        let Some(design) = outcome.value else {
+            complain(&format!(
+                "error: {}: no housing has these places with the rest of the file: change it, or `vehicle.hard_points`{}\n",
+                self.file.display(),
+                if self.write.is_some() { "; nothing was written" } else { "" }
+            ));
+            return Err(Exit::Failed);
+        };
+        Ok((text, design))
     }
 }

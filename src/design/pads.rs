@@ -189,7 +189,10 @@ fn pad_holes(raw: &schema::PadHoles) -> Option<PadHoles> {
 pub(super) struct PlacedPosition {
     pub(super) position: Position,
     pub(super) name: String,
+    /// Of what puts it where it is along.
     pub(super) place: Option<Place>,
+    /// Of what puts it where it is across.
+    pub(super) across_place: Option<Place>,
 }
 
 /// All tapped holes whose values are good, those of the grid first, row by row.
@@ -206,7 +209,7 @@ pub(super) fn placed_at(
     out.extend(positions.items.iter().filter_map(|item| {
         let position = Position { along: item.along.get()?, across: item.across.get()? };
         let name = item.along.path().trim_end_matches(".along").to_owned();
-        Some(PlacedPosition { position, name, place: item.along.place() })
+        Some(PlacedPosition { position, name, place: item.along.place(), across_place: item.across.place() })
     }));
     out
 }
@@ -221,7 +224,12 @@ fn on_grid(grid: &schema::Grid) -> Option<Vec<PlacedPosition>> {
             let position =
                 Position { along: spread(length, columns, column), across: spread(width, rows, row) };
             let name = format!("{path} hole {}", row * columns + column + 1);
-            out.push(PlacedPosition { position, name, place: grid.length.place() });
+            out.push(PlacedPosition {
+                position,
+                name,
+                place: grid.length.place(),
+                across_place: grid.width.place(),
+            });
         }
     }
     Some(out)

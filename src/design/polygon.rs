@@ -43,6 +43,22 @@ fn rounding(before: [f64; 2], (at, radius): PolygonCorner, after: [f64; 2]) -> O
     Some(Rounding { start: plus(at, a, tangent), end: plus(at, b, tangent), arc: Some((center, left_turn)) })
 }
 
+/// The first two corners in one place.
+pub(super) fn doubled(corners: &[[f64; 2]]) -> Option<(usize, usize)> {
+    let near =
+        |i: usize, j: usize| (corners[i][0] - corners[j][0]).hypot(corners[i][1] - corners[j][1]) < NOTHING;
+    (0..corners.len()).find_map(|j| (0..j).find(|i| near(*i, j)).map(|i| (i, j)))
+}
+
+/// Whether all corners lie in a line.
+pub(super) fn in_line(corners: &[[f64; 2]]) -> bool {
+    let Some(first) = corners.first() else { return true };
+    let ways = || corners.iter().map(|c| minus(*c, *first));
+    let Some(far) = ways().max_by(|a, b| dot(*a, *a).total_cmp(&dot(*b, *b))) else { return true };
+    let length = dot(far, far).sqrt();
+    ways().all(|w| (far[0] * w[1] - far[1] * w[0]).abs() <= NOTHING * length)
+}
+
 /// The first two sides that cross or touch, by the numbers of their first corners.
 pub(super) fn crossing(corners: &[[f64; 2]]) -> Option<(usize, usize)> {
     let n = corners.len();

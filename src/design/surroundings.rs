@@ -64,7 +64,7 @@ pub enum NeighbourShape {
 }
 
 /// A file that the parameter file names gives nothing.
-pub(super) const UNREAD: Code = Code::new("D192", "named file can't be read");
+pub(super) const UNREAD: Code = Code::new("D193", "named file can't be read");
 
 impl Design {
     /// Files that the parameter file names.

@@ -18,6 +18,11 @@ pub enum FileError {
     /// The path ends in `..` or is empty.
     #[error("`{}` has no file name; give one", .0.display())]
     NoName(PathBuf),
+    /// The target is `-`, by which others mean the standard output.
+    #[error(
+        "results go to named files, not to the standard output; give a name instead of `-` (`./-` for a file of that name)"
+    )]
+    Dash,
     /// The target is the file that was read.
     #[error("{} is the parameter file itself; give another name", .0.display())]
     IsInput(PathBuf),
@@ -74,11 +79,14 @@ struct Target {
 /// Tests that no target is the file that was read, and that no two are one file, by whatever names. Touches nothing.
 ///
 /// # Errors
-/// [`FileError::IsInput`], [`FileError::Twice`].
+/// [`FileError::Dash`], [`FileError::IsInput`], [`FileError::Twice`].
 pub fn test_distinct(input: &Path, targets: &[&Path]) -> Result<(), FileError> {
     let read = Identity::of(input);
     let mut seen: Vec<Identity> = Vec::with_capacity(targets.len());
     for target in targets {
+        if target.as_os_str() == "-" {
+            return Err(FileError::Dash);
+        }
         let own = Identity::of(target);
         if own.is(&read) {
             return Err(FileError::IsInput(target.to_path_buf()));

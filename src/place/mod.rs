@@ -10,7 +10,7 @@ pub use side_view::side_view;
 pub use weld_up::{Cut, WeldUp, WeldUpError, weld_up};
 pub use write::{Edit, written};
 
-use crate::design::{Design, Donor, HardPoints};
+use crate::design::{Design, Donor, HardPoints, SenderBoss};
 use crate::geometry::P3;
 use crate::housing::sender_seat;
 use crate::units::Mm;
@@ -186,26 +186,39 @@ fn sender(design: &Design, points: &HardPoints, donor: Option<&Donor>, out: &mut
             made.how = "the middle of the drive gear";
         }
     }
-    let (Some(end), Some(side), Some(height)) = (points.cable_end, points.cable_side, points.cable_height)
-    else {
+    let Some(way) = cable(boss, points) else {
         return out.lacks("speedometer's cable", "vehicle.hard_points.cable_end, cable_side, cable_height");
     };
-    let (seat, axis) = sender_seat(boss);
-    let way = P3::new(points.from_face(end).get(), side.get(), height.get()) - seat;
     let note = |what, value, angle, remark| Note { what, value, angle, remark };
     out.notes.push(note(
         "cable's end from the sender's seat",
-        way.norm(),
+        way.length,
         false,
         "the cable must take up so much",
     ));
-    let off = axis.angle(&way).to_degrees();
     out.notes.push(note(
         "cable's end off the sender's axis",
-        off,
+        way.off,
         true,
         "a cable bends by this, in a wide bow",
     ));
+}
+
+/// The cable's way from the sender.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CableWay {
+    /// Straight from the sender's seat to the cable's end, mm.
+    pub length: f64,
+    /// Off the sender's axis, degrees.
+    pub off: f64,
+}
+
+/// The cable's way, where its end is known.
+pub fn cable(boss: &SenderBoss, points: &HardPoints) -> Option<CableWay> {
+    let end = [points.from_face(points.cable_end?), points.cable_side?, points.cable_height?].map(Mm::get);
+    let (seat, axis) = sender_seat(boss);
+    let way = P3::from(end) - seat;
+    Some(CableWay { length: way.norm(), off: axis.angle(&way).to_degrees() })
 }
 
 /// How much the propeller shaft changes.

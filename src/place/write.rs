@@ -9,6 +9,8 @@ use crate::units::Units;
 pub enum Edit {
     /// It was written.
     Written(String),
+    /// The file has it already.
+    Kept,
     /// The file has no such key; the line to add.
     Absent(String),
 }
@@ -31,6 +33,7 @@ pub fn written(source: &Source, file: &schema::File, placed: &Placed) -> (String
         };
         let given = slot.filter(|s| s.origin() == Origin::Given).and_then(Slot::place);
         match given {
+            Some(_) if m.now.is_some_and(|now| units.bare(now) == text) => edits.push(Edit::Kept),
             Some(place) => {
                 spots.push((place.start, place.end, text.clone()));
                 edits.push(Edit::Written(format!("{}: {text}", m.key)));

@@ -58,19 +58,25 @@ pub fn text(placed: &Placed, units: Units) -> String {
     out
 }
 
-/// What was written, and what must be added by hand.
+/// What was written, what must be added by hand, and how many values stay.
 pub fn edits(edits: &[Edit]) -> String {
     let line = |edit: &Edit| match edit {
         Edit::Written(text) => format!("  wrote {text}\n"),
+        Edit::Kept => String::new(),
         Edit::Absent(text) => format!("  add   {text}   (the file does not give this key)\n"),
     };
-    edits.iter().map(line).collect()
+    let changes: String = edits.iter().map(line).collect();
+    match edits.iter().filter(|edit| **edit == Edit::Kept).count() {
+        0 => changes,
+        1 => format!("{changes}  1 value stays as it is\n"),
+        kept => format!("{changes}  {kept} values stay as they are\n"),
+    }
 }
 
 /// The plan of a weld-up.
 pub fn weld_up(plan: &WeldUp, units: Units) -> String {
     let mut out = String::from(
-        "weld-up out of the old housing, for the part as the file has it (write what is placed first): a first prototype only\n",
+        "weld-up out of the old housing, for the part as it is placed: a first prototype only\n",
     );
     for (i, cut) in plan.cuts.iter().enumerate() {
         let [front, rear] = cut.diameters.map(|d| units.show(d));

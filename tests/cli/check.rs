@@ -27,7 +27,7 @@ fn a_named_file_that_gives_nothing_is_bad_input_at_its_line() {
         let output = tailpattern(&["check", &beside(dir.path(), stl)]);
         assert_eq!(output.status.code(), Some(2), "{stl}: {}", err(&output));
         let told = err(&output);
-        assert!(told.contains("D192") && told.contains(word) && told.contains("kind: stl"), "{told}");
+        assert!(told.contains("D193") && told.contains(word) && told.contains("kind: stl"), "{told}");
     }
 }
 

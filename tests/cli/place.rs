@@ -31,5 +31,33 @@ fn a_copy_and_a_drawing_are_written_and_the_file_itself_never() {
     let minimal = file("params/minimal.yaml").display().to_string();
     let none = tailpattern(&["place", &minimal]);
     assert!(none.status.code() == Some(2) && err(&none).contains("vehicle.hard_points"), "{}", err(&none));
+    assert!(out(&call).contains("6 values stay") && !out(&call).contains("wrote"), "{}", out(&call));
+    // A lever hole ahead of the gearbox face, one far behind the housing, a shaft kept where the gearbox is: no housing is so.
+    for (key, wrong, named) in [
+        ("lever_hole: 723.9", "lever_hole: 500", "shift_box_pad"),
+        ("lever_hole: 723.9", "lever_hole: 1500", "shift_box_pad"),
+        ("propshaft_flange: 1044.575", "propshaft_flange: 600", "overall_length"),
+    ] {
+        let text = original.replace(key, wrong);
+        assert_ne!(text, original, "{key} is there");
+        fs::write(path("wrong.yaml"), text).expect("written");
+        for more in [vec![], vec!["--write".to_owned(), path("never.yaml")]] {
+            let call = tailpattern(
+                &[&["place", &path("wrong.yaml")], &more.iter().map(String::as_str).collect::<Vec<_>>()[..]]
+                    .concat(),
+            );
+            assert!(call.status.code() == Some(1) && err(&call).contains(named), "{wrong}: {}", err(&call));
+        }
+        assert!(!fs::exists(path("never.yaml")).expect("known"), "{wrong}: nothing is written");
+    }
+    // The plan is for the housing as placed: a pad 10 mm further back takes 10 mm less out ahead of it.
+    fs::write(path("back.yaml"), original.replace("lever_hole: 723.9", "lever_hole: 733.9"))
+        .expect("written");
+    let plan = tailpattern(&["place", &path("back.yaml"), "--weld-up"]);
+    assert!(plan.status.code() == Some(0) && out(&plan).contains("takes out 193.2 mm"), "{}", out(&plan));
+    for option in ["--svg", "--write"] {
+        let dash = tailpattern(&["place", &demo, option, "-"]);
+        assert!(dash.status.code() == Some(2) && err(&dash).contains("standard output"), "{}", err(&dash));
+    }
     fs::remove_dir_all(folder).expect("removed");
 }

@@ -86,6 +86,24 @@ fn stresses(f: &Facts<'_>, what: &str, pressed: &Pressed, out: &mut Checks) -> T
     Ok(())
 }
 
+/// Length of the bushing against its bore and its seat.
+pub(super) fn length(f: &Facts<'_>, out: &mut Checks) -> Told {
+    let bushing = f.bushing()?;
+    let seat = f.design.tail().bushing();
+    let (by_bore, by_seat) = (bushing.length / bushing.bore, bushing.length / (seat.rear() - seat.front()));
+    let name = "length of the bushing";
+    let hint = "take a longer bushing: a short one tilts and wears oval";
+    let long = least(name, "over its bore", by_bore, Unit::One, hint).fails_by(&f.limits.bushing_length);
+    out.checked.push(placed(f, long.warns_too_by(&f.limits.bushing_length_soft)));
+    let fills =
+        least(name, "over its seat", by_seat, Unit::One, "take a longer bushing, or shorten the seat");
+    let fills = fills.fails_by(&f.limits.seat_filled).warns_too_by(&f.limits.seat_filled_soft);
+    out.checked.push(placed(f, fills));
+    let short = most(name, "over its bore, greatest", by_bore, Unit::One, "take a shorter bushing, or two");
+    out.checked.push(placed(f, short.warns_by(&f.limits.bushing_length_most)));
+    Ok(())
+}
+
 /// Interference, stresses, force, and what to bore to.
 pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> Told {
     let seated = seated(f)?;

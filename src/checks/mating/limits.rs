@@ -25,6 +25,18 @@ pub(super) struct MatingLimits {
     pub(super) clearance_soft: Limit,
     /// Greatest clearance.
     pub(super) clearance: Limit,
+    /// Length of the bushing over its bore: least, enough, greatest; over its seat's length: least, enough.
+    pub(super) bushing_length: Limit,
+    pub(super) bushing_length_soft: Limit,
+    pub(super) bushing_length_most: Limit,
+    pub(super) seat_filled: Limit,
+    pub(super) seat_filled_soft: Limit,
+    /// Angle between neighbouring bolts, degrees: greatest, usual.
+    pub(super) bolt_gap: Limit,
+    pub(super) bolt_gap_soft: Limit,
+    /// Distance of neighbouring bolts over their diameter: greatest, usual.
+    pub(super) bolt_pitch: Limit,
+    pub(super) bolt_pitch_soft: Limit,
     /// Greatest error of line-up.
     pub(super) line_up: Limit,
     /// How far a feature may be off the vehicle's hard points.
@@ -81,6 +93,24 @@ impl MatingLimits {
             clearance_new: own(0.025, "H8/f7 at 30 to 50 mm, ISO 286"),
             clearance_soft: own(CLEARANCE.0[1].get(), PRACTICE),
             clearance: or(given.running_clearance.map(Mm::get), CLEARANCE.1.get(), PRACTICE),
+            bushing_length: own(
+                0.5,
+                "plain bearings are half to twice as long as wide: textbooks, from memory",
+            ),
+            bushing_length_soft: own(0.75, PRACTICE),
+            bushing_length_most: own(2.0, "a longer one wears at its ends: textbooks, from memory"),
+            seat_filled: own(0.5, "a seat holds what fills half of it; common practice, no source"),
+            seat_filled_soft: own(0.75, PRACTICE),
+            bolt_gap: own(
+                170.0,
+                "bolts on all sides of the shaft, or the face tips: less than half a turn, geometry",
+            ),
+            bolt_gap_soft: own(120.0, "three bolts evenly spread; common practice, no source"),
+            bolt_pitch: own(
+                12.0,
+                "a gasket leaks between bolts that stand further apart; common practice, no source",
+            ),
+            bolt_pitch_soft: own(10.0, PRACTICE),
             line_up: or(
                 given.line_up.map(Mm::get),
                 LINE_UP.get(),

@@ -4,6 +4,7 @@
 
 mod bushing;
 mod driveline;
+mod flange;
 mod limits;
 mod line_up;
 mod places;
@@ -50,11 +51,13 @@ type Sum = fn(&Facts<'_>, &mut Checks) -> Told;
 
 /// All sums, each with the name under which it is not checked.
 const SUMS: &[(&str, Sum)] = &[
+    ("length of the bushing", bushing::length),
     ("press fit of the bushing", bushing::press),
     ("bushing when hot", bushing::hot),
     ("running clearance of the yoke", bushing::running),
     ("running clearance when hot", bushing::running_hot),
-    ("fit of the register", line_up::register),
+    ("fit of the register", flange::register),
+    ("bolts around the shaft", flange::spacing),
     ("press and depth of the seal", seal::press),
     ("speed of the seal's lip", seal::speed),
     ("offset and runout under the seal", seal::offset),
@@ -73,11 +76,13 @@ const SUMS: &[(&str, Sum)] = &[
     ("pulses of the sender", speedometer::pulses),
     ("pulse sender and its tooth wheel", speedometer::wheel),
     ("line-up of bores", line_up::bores),
-    ("bolt pattern", line_up::bolts),
+    ("bolt pattern", flange::bolts),
     ("length of the shift rail", rail::length),
     ("shift rail in its bore", rail::bore),
     ("vehicle's hard points", places::moves),
     ("lever in the tunnel's hole", places::lever),
+    ("shift-box pad under the tunnel", places::under),
+    ("speedometer's cable", places::cable_bow),
 ];
 
 /// A value that the file must give for a sum.

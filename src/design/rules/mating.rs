@@ -4,25 +4,31 @@ use super::{Verdicts, above, error};
 use crate::finding::Code;
 use crate::params::Slot;
 use crate::params::schema::{File, Mating, Vehicle};
+use crate::standards::slip_yoke::PlungeError;
 use crate::units::Mm;
 
 const BARREL: Code = Code::new("D180", "barrel thicker than the bushing's bore");
 const NO_BUSHING: Code = Code::new("D181", "bushing without a wall");
-const SPLINE: Code = Code::new("D182", "spline wider than its part");
+const SPLINE: Code = Code::new("D182", "spline larger than its part");
 const LONG_BUSHING: Code = Code::new("D183", "bushing longer than its seat");
 const NO_TUBE: Code = Code::new("D184", "tube without a bore");
 const BACKWARDS: Code = Code::new("D185", "driveline ends run backwards");
 const TWICE: Code = Code::new("D186", "told in two ways");
+const BACKLASH: Code = Code::new("D188", "backlash eats the tooth");
+const PLAIN: Code = Code::new("D189", "plain stretch that can not be");
 const ARM: Code = Code::new("D187", "arm or shaft too short for the travel");
 
-pub(super) const CODES: &[Code] = &[BARREL, NO_BUSHING, SPLINE, LONG_BUSHING, NO_TUBE, BACKWARDS, TWICE, ARM];
+pub(super) const CODES: &[Code] =
+    &[BARREL, NO_BUSHING, SPLINE, LONG_BUSHING, NO_TUBE, BACKWARDS, TWICE, ARM, BACKLASH, PLAIN];
 
 pub(super) fn check(file: &File, out: &mut Verdicts) {
     let mating = &file.mating;
     bushing(file, out);
     yoke(mating, out);
+    backlash(mating, out);
     if let Some(vehicle) = &file.vehicle {
         twice(vehicle, out);
+        plain(vehicle, out);
         shaft(mating, vehicle, out);
         travel(mating, vehicle, out);
     }
@@ -88,6 +94,19 @@ fn yoke(mating: &Mating, out: &mut Verdicts) -> Option<()> {
     let major = (&yoke.spline_major, "its major diameter");
     larger(SPLINE, (&yoke.spline_pitch, "a pitch diameter"), major, "teeth reach beyond it", false, out);
     let length = (&yoke.barrel_length, "the barrel's length");
+    let why = "the spline is cut in the barrel";
+    larger(SPLINE, (&yoke.spline_length, "the spline's length"), length, why, true, out);
+    if let Some((joint, to)) = yoke.values().and_then(|y| y.joint()).zip(yoke.shaft_spline_to.get())
+        && above(to, joint)
+    {
+        let (own, limit) = (out.mm(to), out.mm(joint));
+        let message = format!("the shaft's spline to {own} reaches through the universal joint");
+        out.add(
+            error(BACKWARDS, &yoke.shaft_spline_to, message)
+                .allowed(format!("up to {limit}"))
+                .because("the yoke's joint stands there"),
+        );
+    }
     larger(
         BACKWARDS,
         (&yoke.bolt_head_reach, "bolt heads ahead"),
@@ -105,6 +124,62 @@ fn yoke(mating: &Mating, out: &mut Verdicts) -> Option<()> {
         false,
         out,
     )
+}
+
+/// Half the pitch is tooth, half is gap; what the tooth loses to backlash must leave a tooth.
+fn backlash(mating: &Mating, out: &mut Verdicts) -> Option<()> {
+    let gears = mating.speedometer.as_ref()?;
+    let tooth = gears.module.get()? * std::f64::consts::FRAC_PI_2;
+    let play = gears.backlash.get()?;
+    if !above(tooth, play) {
+        let (own, limit) = (out.mm(play), out.mm(tooth));
+        out.add(
+            error(BACKLASH, &gears.backlash, format!("a backlash of {own} is as much as the tooth is thick"))
+                .allowed(format!("below {limit}"))
+                .beside(gears.module.place(), "the gears' module")
+                .because("a tooth is half of pi times the module thick"),
+        );
+    }
+    Some(())
+}
+
+/// Plain stretches run aft, end on the old housing, and lie apart.
+fn plain(vehicle: &Vehicle, out: &mut Verdicts) {
+    let end = vehicle.donor.as_ref().map(|d| &d.overall_length);
+    let mut known: Vec<(Mm, Mm, usize)> = Vec::new();
+    for (i, stretch) in vehicle.donor_plain.items.iter().enumerate() {
+        let Some((from, to)) = stretch.from.get().zip(stretch.to.get()) else { continue };
+        let why = "stations run aft";
+        if !above(to, from) {
+            larger(
+                PLAIN,
+                (&stretch.from, "the stretch's beginning"),
+                (&stretch.to, "its end"),
+                why,
+                false,
+                out,
+            );
+            continue;
+        }
+        if let Some(end) = end {
+            let why = "the old housing ends there";
+            larger(
+                PLAIN,
+                (&stretch.to, "the stretch's end"),
+                (end, "the old housing's length"),
+                why,
+                true,
+                out,
+            );
+        }
+        if let Some((_, _, other)) = known.iter().find(|(a, b, _)| above(*b, from) && above(to, *a)) {
+            let message = format!("stretches {} and {} lie on one another", other + 1, i + 1);
+            let first = vehicle.donor_plain.items.get(*other).and_then(|s| s.from.place());
+            let said = error(PLAIN, &stretch.from, message).beside(first, "the other");
+            out.add(said.hint("join the two, or move an end"));
+        }
+        known.push((from, to, i));
+    }
 }
 
 fn twice(vehicle: &Vehicle, out: &mut Verdicts) {
@@ -171,10 +246,14 @@ fn travel(mating: &Mating, vehicle: &Vehicle, out: &mut Verdicts) -> Option<()> 
     let (suspension, yoke) = (raw.values()?, mating.yoke.as_ref()?.values()?);
     let driveline = vehicle.propshaft.as_ref()?.values()?.driveline(&yoke, &suspension)?;
     if let Err(fault) = driveline.plunge_range(-suspension.droop, suspension.bump) {
-        out.add(
-            error(ARM, &raw.bump, fault.to_string())
-                .hint("lengthen the arm, or make `bump` and `droop` smaller"),
-        );
+        let said = format!("{fault}, at the end of the travel");
+        out.add(match fault {
+            PlungeError::Arm { .. } => error(ARM, &raw.arm, said)
+                .beside(raw.bump.place(), "the travel")
+                .hint("`arm` is the distance from its pivot to the rear joint: look at it, at `arm_rise`, or at `bump` and `droop`"),
+            PlungeError::Short { .. } => error(ARM, &raw.bump, said)
+                .hint("look at the propeller shaft's `rear_joint_station` and `rear_joint_height`, or at `bump` and `droop`"),
+        });
     }
     Some(())
 }

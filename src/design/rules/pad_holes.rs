@@ -84,6 +84,11 @@ fn on_pad(raw: &PadHoles, outline: Option<&PadFace>, opening: Option<Rectangle>,
 fn edge(hole: &PlacedPosition, outline: &PadFace, thread: &Thread, out: &Verdicts) -> Option<Finding> {
     let (edge, radius, wanted) =
         (outline.depth_inside(hole.position)?, thread.tap_drill / 2.0, thread.diameter * EDGE_DIAMETERS);
+    // To blame is the coordinate without which the hole would lie deeper inside.
+    let without = |along, across| outline.depth_inside(Position { along, across });
+    let middle = Mm::new(0.0);
+    let by_along = without(middle, hole.position.across)? >= without(hole.position.along, middle)?;
+    let place = if by_along { hole.place } else { hole.across_place };
     if !above(edge, radius) {
         let message = if above(Mm::new(0.0), edge) {
             format!("the hole's centre lies {} outside the pad", out.mm(-edge))
@@ -92,7 +97,7 @@ fn edge(hole: &PlacedPosition, outline: &PadFace, thread: &Thread, out: &Verdict
         };
         return Some(
             Finding::error(OFF_PAD, &hole.name, message)
-                .at(hole.place)
+                .at(place)
                 .allowed(format!("more than {}, the drill's radius", out.mm(radius)))
                 .because("the hole would be open at the side"),
         );
@@ -103,7 +108,7 @@ fn edge(hole: &PlacedPosition, outline: &PadFace, thread: &Thread, out: &Verdict
             &hole.name,
             format!("the hole's centre lies {} from the edge", out.mm(edge)),
         )
-        .at(hole.place)
+        .at(place)
         .allowed(format!("{} or more", out.mm(wanted)))
         .because("the edge cracks when a thread is closer than 1.5 screw diameters")
         .from_source("common practice")
