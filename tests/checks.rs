@@ -430,6 +430,28 @@ fn plate(height: f64) -> String {
     format!("solid plate\n{two}endsolid plate\n")
 }
 
+/// From the drawings of the files: rim less bolt circle over the bolt, (203.2 - 171.45) / 2 / 10 and (200 - 165) / 2 / 10; pads'
+/// sides less their holes' pattern. A thin flange loses its rim to its rounded edges, its holes lie no nearer to the edge.
+#[test]
+fn holes_lie_as_far_from_edges_as_drawn() {
+    let edges = |file: &str, keys: &[&str]| -> BTreeMap<String, f64> {
+        let design = design(file, keys);
+        let finished = housing::build(&design).expect("a housing");
+        let found = checks::each(&design, &finished, &[Part::Holes]).expect("checks");
+        let edges = found[0].1.checked.iter().filter(|c| c.check == "hole's centre to edge, diameters");
+        edges.map(|c| (c.what.clone(), c.value)).collect()
+    };
+    let near = |value: f64, wanted: f64| assert!((value - wanted).abs() < 1e-6, "{value} is not {wanted}");
+    for thickness in ["12", "5"] {
+        let key = format!("gearbox_face.flange.thickness={thickness}");
+        near(edges("minimal", &[&key])["gearbox_face, 6 bolt holes"], 1.75);
+    }
+    let demo = edges("demo_mm", &[]);
+    near(demo["gearbox_face, 6 bolt holes"], 1.5875);
+    near(demo["mount_pad, 4 tapped holes"], 1.5875);
+    near(demo["shift_box_pad, 6 tapped holes"], 1.5875);
+}
+
 /// A pipe across the propeller shaft, far behind the housing: the exhaust of the demonstration, moved.
 #[test]
 fn a_neighbour_across_the_propeller_shaft() {
@@ -446,26 +468,18 @@ fn a_neighbour_across_the_propeller_shaft() {
     assert_eq!(one.faces, ["turning/propeller shaft"]);
 }
 
-/// An STL of a cube about the housing, facing outwards or inwards.
-fn room(half: f64, sense: f64) -> String {
-    let mut out = "solid room\n".to_owned();
-    for axis in 0..3 {
-        for side in [-half, half] {
-            let corner = |u: f64, v: f64| {
-                let mut p = [0.0; 3];
-                (p[axis], p[(axis + 1) % 3], p[(axis + 2) % 3]) = (side * 4.0, u * 4.0, v * 4.0);
-                format!("vertex {} {} {}\n", p[0], p[1], p[2])
-            };
-            let along = if (side > 0.0) == (sense > 0.0) { half } else { -half };
-            let corners =
-                [(-half, -along), (half, -along), (half, along), (-half, along)].map(|(u, v)| corner(u, v));
-            for k in [[0, 1, 2], [0, 2, 3]] {
-                let loops = k.map(|i: usize| corners[i].clone()).concat();
-                out += &format!("facet normal 0 0 0\nouter loop\n{loops}endloop\nendfacet\n");
-            }
+/// An STL of a box, facing outwards.
+fn block(low: [f64; 3], high: [f64; 3]) -> String {
+    let corner = |k: usize| [0, 1, 2].map(|i| if k >> i & 1 == 1 { high[i] } else { low[i] });
+    let sides = [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]];
+    let mut out = "solid block\n".to_owned();
+    for [a, b, c, d] in sides {
+        for t in [[a, b, c], [a, c, d]] {
+            let loops = t.map(corner).map(|[x, y, z]| format!("vertex {x} {y} {z}\n")).concat();
+            out += &format!("facet normal 0 0 0\nouter loop\n{loops}endloop\nendfacet\n");
         }
     }
-    out + "endsolid room\n"
+    out + "endsolid block\n"
 }
 
 /// Depths by hand: the flange of this one is a disc of 200 mm, so a floor whose lower side lies 90 mm above the shaft has
@@ -520,8 +534,19 @@ fn a_neighbour_of_triangles() {
     let (value, verdict) = roof(&found()).expect("checked");
     assert!((value + 3.0).abs() < 0.01 && verdict == Verdict::Fail, "{value}");
     assert!(unknown(&found()).is_empty() && !design.test_named_files().has_errors());
-    for (sense, verdict) in [(1.0, Verdict::Fail), (-1.0, Verdict::Pass)] {
-        std::fs::write(folder.join("roof.stl"), room(150.0, sense)).expect("written");
+    // A block whose lower side lies 95 mm above the shaft swallows 5 mm of the flange's disc.
+    std::fs::write(folder.join("roof.stl"), block([-60.0, -300.0, 95.0], [400.0, 300.0, 300.0]))
+        .expect("written");
+    let (value, verdict) = roof(&found()).expect("checked");
+    assert!((value + 5.0).abs() < 0.05 && verdict == Verdict::Fail, "{value}");
+    let outwards = block([-600.0; 3], [600.0; 3]);
+    // Mirrored, it faces inwards.
+    let inwards = outwards
+        .replace("vertex -", "vertex +")
+        .replace("vertex 6", "vertex -6")
+        .replace("vertex +", "vertex ");
+    for (room, verdict) in [(outwards, Verdict::Fail), (inwards, Verdict::Pass)] {
+        std::fs::write(folder.join("roof.stl"), room).expect("written");
         assert_eq!(
             roof(&found()).map(|r| r.1),
             Some(verdict),

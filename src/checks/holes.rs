@@ -73,7 +73,13 @@ fn edge(probe: &Probe, bore: &Bore, feature: &str) -> Option<Edge> {
             && !tag.role.contains("opening")
     };
     let near = [1.0, -1.0].into_iter().filter_map(|s| probe.nearest(from(s), side, FAR));
-    least(near.map(|n| (bore.point, n)))
+    // Across the axis: beside a rounded edge the straight side begins farther down.
+    let across = |near: Near| {
+        let way = near.point - bore.point;
+        let distance = (way - bore.axis * way.dot(&bore.axis)).norm();
+        (bore.point, Near { distance, ..near })
+    };
+    least(near.map(across))
 }
 
 fn push_edge(
@@ -119,7 +125,12 @@ fn bolts(design: &Design, housing: &Housing, probe: &Probe, limits: &Limits, out
         let bolt = hole.size().thread().map_or(hole.diameter(), |thread| thread.diameter).get();
         let mut near = probe.nearest(center, rim, FAR)?;
         // The solid's rim may be rounded away beside the hole: the outline tells how far it is as designed.
-        near.distance = near.distance.max(outline(housing, center));
+        let designed = outline(housing, center);
+        if designed > near.distance {
+            let way = near.point - center;
+            let out = V3::new(0.0, way.y, way.z).try_normalize(1e-9).unwrap_or_else(V3::zeros);
+            near = Near { distance: designed, point: center + out * designed, ..near };
+        }
         Some(((center, near), bolt))
     });
     let worst = all.min_by(|((_, a), d), ((_, b), e)| (a.distance / d).total_cmp(&(b.distance / e)));

@@ -25,7 +25,7 @@ pub(super) fn check(design: &Design, casting: &Casting, limits: &Limits, out: &m
     }
     match forms::core_box(casting) {
         Ok(made) => undercuts(&made.undrawn, "core box", limits, out),
-        Err(error) => out.cannot("pattern can be drawn", "core box", &error),
+        Err(error) => out.cannot("core box can be drawn", "core box", &error),
     }
 }
 

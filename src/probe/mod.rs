@@ -41,7 +41,7 @@ use crate::mesh::{Mesh, MeshError, triangulate};
 use crate::solid::Brep;
 
 use tree::Tree;
-pub use triangle::halves;
+pub use triangle::{halves, on_triangle};
 use trim::{PIECE_SAG, Trim};
 
 /// Normals opposed by more than this have a wall between them, degrees. Two sides of a corner with at least 60

@@ -10,7 +10,7 @@ pub(super) fn on_segment(p: P3, a: P3, b: P3) -> f64 {
 }
 
 /// The point of a triangle nearest to `p`.
-pub(super) fn on_triangle(p: P3, [a, b, c]: [P3; 3]) -> P3 {
+pub fn on_triangle(p: P3, [a, b, c]: [P3; 3]) -> P3 {
     let (u, v) = (b - a, c - a);
     let w = p - a;
     let (uu, uv, vv, wu, wv) = (u.dot(&u), u.dot(&v), v.dot(&v), w.dot(&u), w.dot(&v));

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use crate::checks::CHORD;
 use crate::geometry::{Bounds, P3, V3};
-use crate::probe::{Probe, Stand as StandOf, halves};
+use crate::probe::{Probe, Stand as StandOf, halves, on_triangle};
 use crate::solid::evaluate::{EvaluateError, evaluate};
 use crate::solid::{Brep, Op, SolidTree};
 
@@ -97,26 +97,52 @@ fn deepest(a: &Rigid<'_>, b: &Rigid<'_>, common: &Brep) -> Result<Stand, String>
 /// How triangles stand to a solid, whose probe is its own.
 pub(super) fn triangles(tree: &SolidTree, probe: &Probe<'_>, heap: &[[P3; 3]]) -> Result<Stand, String> {
     let stand = probe.stand_of(heap).ok_or("it holds no triangle")?;
+    let apart = match stand {
+        StandOf::Apart(distance, points, face) => Some((distance, points, face)),
+        StandOf::Across(_) => None,
+    };
     let bounds = probe.brep().bounds();
     let inside = small(heap, &bounds).into_iter().filter(|p| tree.contains(*p));
     let depth = |p: P3| probe.nearest(p, |_| true, f64::INFINITY).map(|n| (n.distance, p, n.face));
-    let deepest = inside.filter_map(depth).max_by(|x, y| x.0.total_cmp(&y.0));
-    match (stand, deepest) {
-        (_, Some((depth, at, face))) => Ok(Stand::Into(depth, at, face)),
-        (StandOf::Across(crossing), None) => {
-            let at = crossing.center();
-            let near = probe.nearest(at, |_| true, f64::INFINITY);
-            Ok(Stand::Into(near.map_or(0.0, |n| n.distance), at, near.map_or(0, |n| n.face)))
-        }
-        (StandOf::Apart(distance, points, face), None) => {
-            let around = probe.brep().vertices.first().is_some_and(|p| turns(heap, *p) > 0.5);
-            Ok(if around {
-                Stand::Around(distance, points[0], face)
-            } else {
-                Stand::Apart(distance, points, face)
-            })
-        }
+    let deepest = |of: Vec<(f64, P3, usize)>| of.into_iter().max_by(|x, y| x.0.total_cmp(&y.0));
+    let of_heap = deepest(inside.filter_map(depth).collect());
+    if let (None, Some((distance, points, face))) = (of_heap, apart) {
+        let around = probe.brep().vertices.first().is_some_and(|p| turns(heap, *p) > 0.5);
+        return Ok(if around {
+            Stand::Around(distance, points[0], face)
+        } else {
+            Stand::Apart(distance, points, face)
+        });
     }
+    let all = of_heap.into_iter().chain(deepest(swallowed(probe, heap)));
+    let (depth, at, face) = deepest(all.collect()).unwrap_or_else(|| {
+        // They only graze each other.
+        let StandOf::Across(crossing) = stand else { return (0.0, bounds.center(), 0) };
+        let at = crossing.center();
+        (0.0, at, probe.nearest(at, |_| true, f64::INFINITY).map_or(0, |n| n.face))
+    });
+    Ok(Stand::Into(depth, at, face))
+}
+
+/// Corners of the solid's mesh inside closed triangles, each with its distance from them and its face.
+fn swallowed(probe: &Probe<'_>, heap: &[[P3; 3]]) -> Vec<(f64, P3, usize)> {
+    /// Corners times triangles at most; then some corners are passed over.
+    const MOST: usize = 200_000_000;
+    let around = Bounds::around(heap.iter().flatten().copied());
+    let mesh = probe.mesh();
+    let mut near: Vec<(u32, u32)> =
+        mesh.triangles.iter().zip(&mesh.face_of).flat_map(|(t, f)| t.map(|v| (v, *f))).collect();
+    near.sort_unstable();
+    near.dedup_by_key(|v| v.0);
+    near.retain(|(v, _)| around.contains(mesh.vertices[*v as usize]));
+    let stride = (near.len() * heap.len()).div_ceil(MOST).max(1);
+    let depth = |(v, face): &(u32, u32)| {
+        let p = mesh.vertices[*v as usize];
+        let off = |t: &[P3; 3]| (on_triangle(p, *t) - p).norm();
+        (turns(heap, p) > 0.5)
+            .then(|| (heap.iter().map(off).fold(f64::INFINITY, f64::min), p, *face as usize))
+    };
+    near.par_iter().step_by(stride).filter_map(depth).collect()
 }
 
 /// Places all over those triangles that come near a box: corners and middles of pieces of no more than a few millimetres.
