@@ -45,6 +45,8 @@ struct Line<'a> {
     others: Vec<&'a Checked>,
     /// The same check with the same value elsewhere.
     alike: Vec<&'a Checked>,
+    /// The same value against its limit on the other side.
+    other_side: Option<&'a Checked>,
 }
 
 /// The feature that one of the checks of thickness is about; it fails or warns.
@@ -67,12 +69,20 @@ fn lines<'a>(checked: impl Iterator<Item = &'a Checked>, units: Units) -> Vec<Li
                 && limit(f) == limit(c)
                 && show(f.value, f.unit, units) == show(c.value, c.unit, units)
         };
-        if let Some(line) = feature.and_then(|f| out.iter_mut().find(|l| thick(l.first) == Some(f))) {
+        let across = |l: &Line<'_>| {
+            let f = l.first;
+            let same = (f.check, &f.what, f.value.to_bits(), f.verdict())
+                == (c.check, &c.what, c.value.to_bits(), c.verdict());
+            same && c.verdict() == Verdict::Pass && f.sense != c.sense && l.other_side.is_none()
+        };
+        if let Some(line) = out.iter_mut().find(|l| across(l)) {
+            line.other_side = Some(c);
+        } else if let Some(line) = feature.and_then(|f| out.iter_mut().find(|l| thick(l.first) == Some(f))) {
             line.others.push(c);
         } else if let Some(line) = out.iter_mut().find(|l| same(l)) {
             line.alike.push(c);
         } else {
-            out.push(Line { first: c, others: vec![], alike: vec![] });
+            out.push(Line { first: c, others: vec![], alike: vec![], other_side: None });
         }
     }
     out
@@ -85,7 +95,7 @@ pub fn text(checks: &Checks, units: Units, all: bool, colour: bool) -> String {
     let bad = checks.checked.iter().filter(|c| c.verdict() != Verdict::Pass);
     let good = checks.checked.iter().filter(|c| c.verdict() == Verdict::Pass);
     let shown = lines(bad.chain(good.take(if all { usize::MAX } else { FEW })), units);
-    let rows: Vec<[String; 5]> = shown.iter().map(|l| row(l.first, units)).collect();
+    let rows: Vec<[String; 5]> = shown.iter().map(|l| between(l, units)).collect();
     let width = |k: usize| rows.iter().map(|r| r[k].chars().count()).max().unwrap_or(0);
     let [w0, w1, w2, w3, w4] = [0, 1, 2, 3, 4].map(width);
     for (line, r) in shown.iter().zip(&rows) {
@@ -121,6 +131,18 @@ fn reasons(not_checked: &[NotChecked]) -> Vec<(&str, Vec<&str>)> {
             Some((_, names)) => names.push(n.check),
             None => out.push((&n.because, vec![n.check])),
         }
+    }
+    out
+}
+
+/// The row of a line: where a value keeps limits on both sides, both are its limit.
+fn between(line: &Line<'_>, units: Units) -> [String; 5] {
+    let mut out = row(line.first, units);
+    if let Some((a, b)) = line.first.deciding().zip(line.other_side.and_then(Checked::deciding)) {
+        let [low, high] =
+            [a.value.min(b.value), a.value.max(b.value)].map(|v| show(v, line.first.unit, units));
+        let given = if a.given || b.given { " (yours)" } else { "" };
+        out[3] = format!("{low} to {high}{given}");
     }
     out
 }

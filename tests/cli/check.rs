@@ -48,3 +48,27 @@ fn a_named_file_is_never_written_over() {
         assert_eq!(fs::read_to_string(&roof).expect("still there"), ROOF);
     }
 }
+
+/// One line tells what would say the same again; the sums at the end and the JSON count every finding.
+#[test]
+fn what_says_the_same_is_told_once() {
+    let input = file("params/demo_mm.yaml");
+    let output = tailpattern(&["check", input.to_str().expect("a path"), "--all"]);
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    let told = out(&output);
+    let warnings = told.lines().filter(|l| l.starts_with("warn  ")).count();
+    let others = told.lines().filter(|l| l.starts_with("      also warn: ")).count();
+    let alike: usize =
+        told.lines().filter_map(|l| l.strip_prefix("      the same: ")).map(|l| l.split("; ").count()).sum();
+    assert!(others > 4 && alike > 0, "{told}");
+    let sum = told.lines().find(|l| l.contains(" not checked") && l.contains(" warn, ")).expect("the sums");
+    assert!(sum.contains(&format!(" {} warn,", warnings + others + alike)), "{sum}: {warnings}, {others}, {alike}");
+    assert!(told.contains("0.00 % to "), "limits on both sides stand together: {told}");
+}
+
+#[test]
+fn a_file_in_inches_is_told_places_in_inches() {
+    let input = file("params/demo_inch.yaml");
+    let told = out(&tailpattern(&["check", input.to_str().expect("a path"), "--form", "finished"]));
+    assert!(told.contains(") in, ") && !told.contains(") mm, "), "{told}");
+}
