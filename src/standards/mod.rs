@@ -42,6 +42,7 @@ pub mod propshaft;
 pub mod slip_yoke;
 
 pub mod crossed_helical;
+pub mod pattern_trials;
 pub mod speedometer;
 
 #[cfg(test)]
