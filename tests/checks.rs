@@ -155,6 +155,13 @@ const WRONG: &[Wrong] = {
         (
             "minimal",
             &[
+                "surroundings=[{name: rod, kind: pipe, from: -20, length: 3000, side: 0, height: 14, width: 5, clearance: 2}]",
+            ],
+            &[(Fail, "surroundings")],
+        ),
+        (
+            "minimal",
+            &[
                 "surroundings=[{name: crossmember, kind: box, from: 330, length: 20, side: 0, height: 0, width: 400, tall: 30}]",
             ],
             &[(Fail, "surroundings off what turns")],
@@ -452,6 +459,16 @@ fn holes_lie_as_far_from_edges_as_drawn() {
     near(demo["shift_box_pad, 6 tapped holes"], 1.5875);
 }
 
+/// However thick the shell is, its wall is told.
+#[test]
+fn thick_walls_are_told() {
+    let design = design("minimal", &["shell.wall=10.5"]);
+    let finished = housing::build(&design).expect("a housing");
+    let found = checks::each(&design, &finished, &[Part::Walls]).expect("checks");
+    let names: BTreeSet<&str> = found[0].1.checked.iter().map(|c| c.check).collect();
+    assert!(names.contains("wall") && names.contains("oil wall, worst case"), "{names:?}");
+}
+
 /// A pipe across the propeller shaft, far behind the housing: the exhaust of the demonstration, moved.
 #[test]
 fn a_neighbour_across_the_propeller_shaft() {
@@ -496,6 +513,12 @@ fn how_deep_a_neighbour_reaches() {
     assert!((value + 10.0).abs() < 0.01, "{value}");
     assert!((at.z - 100.0).abs() < 0.01, "{at}");
     assert_eq!(faces, ["gearbox_face/rim"]);
+    let (value, ..) =
+        depth("{name: plug, kind: pipe, from: -20, length: 15, side: 0, height: 35, width: 20}");
+    assert!(value > 5.0, "touching the mouth's plane is not inside: {value}");
+    let (value, ..) =
+        depth("{name: plug, kind: pipe, from: -20, length: 18, side: 0, height: 35, width: 20}");
+    assert!((value + 3.0).abs() < 1e-6, "{value}");
     let (value, at, _) =
         depth("{name: bar, kind: pipe, from: -30, length: 60, side: 88, height: 0, width: 12}");
     assert!(value < -5.5 && value > -6.0 - 1e-6, "{value}");
@@ -545,12 +568,13 @@ fn a_neighbour_of_triangles() {
         .replace("vertex -", "vertex +")
         .replace("vertex 6", "vertex -6")
         .replace("vertex +", "vertex ");
-    for (room, verdict) in [(outwards, Verdict::Fail), (inwards, Verdict::Pass)] {
+    let open = outwards.rsplit_once("facet normal").expect("a facet").0.to_owned() + "endsolid block\n";
+    for (room, verdict) in [(outwards, Verdict::Fail), (inwards, Verdict::Pass), (open, Verdict::Pass)] {
         std::fs::write(folder.join("roof.stl"), room).expect("written");
         assert_eq!(
             roof(&found()).map(|r| r.1),
             Some(verdict),
-            "facing outwards it is a solid, inwards a room"
+            "facing outwards it is a solid, inwards a room, open a sheet"
         );
     }
     std::fs::write(folder.join("roof.stl"), "solid nothing\nendsolid nothing\n").expect("written");

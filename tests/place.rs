@@ -67,6 +67,9 @@ fn a_copy_changes_its_values_only() {
         let placed = place::place(&design(&text)).expect("hard points");
         let raw = params::read(&source(&text)).expect("a tree");
         let (copy, edits) = place::written(&source(&text), &raw.file, &placed);
+        let (beside, edits): (Vec<_>, Vec<_>) =
+            edits.into_iter().partition(|e| matches!(e, place::Edit::Beside(_)));
+        assert!(beside.contains(&place::Edit::Beside("mating.turning")), "{file}: {beside:?}");
         assert_eq!(edits.len(), placed.moves.len(), "{file}");
         let kept = edits.iter().filter(|e| **e == place::Edit::Kept).count();
         assert_eq!(kept + 1, edits.len(), "{file}: one value moves: {edits:?}");

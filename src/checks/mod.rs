@@ -169,6 +169,11 @@ pub struct Checked {
 const NEAR: f64 = 1e-6;
 
 impl Checked {
+    /// Whether it only tells that something can't be had or measured, so that other checks are missing.
+    pub fn is_fault(&self) -> bool {
+        self.unit == Unit::Count && self.check.contains(" can be ")
+    }
+
     fn new(
         check: &'static str,
         what: impl Into<String>,

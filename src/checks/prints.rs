@@ -6,7 +6,7 @@ use super::{CHORD, Checked, Checks, Limit, Limits, Sense, Unit, names};
 use crate::design::Design;
 use crate::forms::{Made, Piece};
 use crate::mesh::Mesh;
-use crate::probe::Probe;
+use crate::probe::{Probe, Wall};
 use crate::units::Mm;
 
 /// Faces that lean over more than this need support: the sine of 45 degrees, common practice.
@@ -29,17 +29,34 @@ pub(super) fn check(design: &Design, made: &Made, limits: &Limits, out: &mut Che
     }
 }
 
-/// The thinnest wall of a piece.
+/// The thinnest wall of a piece; and what is thinner only because the print is cut there, which is no wall of the part.
 fn wall(piece: &Piece, probe: &Probe, limits: &Limits, out: &mut Checks) {
-    let thinnest = probe.thinnest_wall(LOOKED, |w| !probe.is_wedge(w, WEDGE));
-    let Some(wall) = thinnest else { return };
-    let hint = "no nozzle prints it: thicken it, or name a finer `trial_print.wall`";
-    let value = (wall.thickness, Unit::Mm);
-    out.checked.push(
-        Checked::new("wall of the print", piece.name.as_str(), value, Sense::AtLeast, hint)
-            .fails_by(&limits.print_wall)
-            .at(wall.points, names(&piece.brep, wall.faces)),
-    );
+    let faces = &piece.brep.faces;
+    let cut = |w: &Wall| w.faces.iter().any(|f| faces[*f].tag.feature.as_ref() == "cut");
+    let mut sliver: Option<Wall> = None;
+    let thinnest = probe.thinnest_wall(LOOKED, |w| {
+        if probe.is_wedge(w, WEDGE) {
+            return false;
+        }
+        if cut(w) && sliver.is_none_or(|s| w.thickness < s.thickness) {
+            sliver = Some(*w);
+        }
+        !cut(w)
+    });
+    let make = |check, wall: &Wall, hint| {
+        let value = (wall.thickness, Unit::Mm);
+        Checked::new(check, piece.name.as_str(), value, Sense::AtLeast, hint)
+            .at(wall.points, names(&piece.brep, wall.faces))
+    };
+    if let Some(wall) = thinnest {
+        let hint = "no nozzle prints it: thicken it, or name a finer `trial_print.wall`";
+        out.checked.push(make("wall of the print", &wall, hint).fails_by(&limits.print_wall));
+    }
+    if let Some(wall) = sliver.filter(|s| thinnest.is_none_or(|t| s.thickness < t.thickness)) {
+        let hint = "the print is cut there, the part has no such wall: dress the edge, or name another bed";
+        out.checked
+            .push(make("edge where the print is cut", &wall, hint).warns_or_fails_by(&limits.print_wall));
+    }
 }
 
 /// What is left of the bed, in the direction that has least.

@@ -11,7 +11,7 @@ use crate::standards::casting_tolerance::{Dctg, half_zone, wall_zone};
 use crate::standards::position::LINE_UP;
 use rayon::prelude::*;
 
-/// Walls thicker than this are not listed, mm.
+/// Walls thicker than this, and than half as much again as the shell's own, are not listed, mm.
 const LISTED: f64 = 10.0;
 
 /// How far from an edge that two faces share the metal between them counts as the edge's, mm.
@@ -55,7 +55,8 @@ pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut C
         .iter()
         .map(|name| names.binary_search(name).ok().and_then(|i| u32::try_from(i).ok()))
         .collect();
-    let walls = probe.least_walls(LISTED, |face| index[face]);
+    let listed = LISTED.max(1.5 * design.shell().thickest().get());
+    let walls = probe.least_walls(listed, |face| index[face]);
     for wall in walls.iter().filter(|w| !w.is_sharp_edge()) {
         if probe.is_wedge(wall, WEDGE) {
             thin_edge(probe, limits, wall, out);

@@ -71,11 +71,12 @@ impl Solve {
         if !(low..=high).contains(&start) {
             return Err(bad(&format!("the start, {start}, is not between {low} and {high}")));
         }
-        let within = if key.is_whole() { self.within.max(1.0) } else { self.within };
+        let (whole, within) =
+            (key.is_whole(), if key.is_whole() { self.within.max(1.0) } else { self.within });
         let both = std::thread::scope(|scope| {
             let way = |to: f64| {
                 let (plan, wanted, steps) = (&plan, &wanted, self.steps);
-                scope.spawn(move || extreme(plan, wanted, (start, to), steps, within, &mut |_| ()))
+                scope.spawn(move || extreme(plan, wanted, (start, to), whole, steps, within, &mut |_| ()))
             };
             [low, high].map(way).map(|thread| thread.join().ok())
         });
@@ -109,9 +110,21 @@ fn bad(message: &str) -> Exit {
     Exit::BadInput
 }
 
+/// A margin with four decimals, never a zero below zero.
+fn shown(margin: f64) -> String {
+    let text = format!("{margin:.4}");
+    if text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.') { "0".to_owned() } else { text }
+}
+
 /// One end, in a few lines.
 fn told(name: &str, end: &End, unit: &str) -> String {
-    let margin = |t: &Tried| t.margin.map_or_else(String::new, |m| format!(", margin {m:.4}"));
+    let margin = |t: &Tried| match (t.margin, &t.unit) {
+        (None, _) => String::new(),
+        (Some(m), None) => format!(", least margin {} of its limit", shown(m)),
+        (Some(m), Some(unit)) => {
+            format!(", margin {}{}", shown(m), if unit == "1" { String::new() } else { format!(" {unit}") })
+        }
+    };
     let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
     let ended = match &end.bad {
         Some(bad) => {

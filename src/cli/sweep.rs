@@ -51,7 +51,7 @@ pub(super) struct Sweep {
     #[arg(long, value_name = "NAME", default_value = "all")]
     check: Vec<String>,
     /// Keep parameter file and STEP of variants with these verdicts, separated by commas
-    #[arg(long, value_name = "VERDICT", value_delimiter = ',', value_parser = ["pass", "warn", "fail"])]
+    #[arg(long, value_name = "VERDICT", value_delimiter = ',', value_parser = ["pass", "warn", "unchecked", "fail"])]
     keep: Vec<String>,
     /// Two goals, for the best rows and those that none betters: mass, volume, margin, or margin:CHECK
     #[arg(long, value_name = "A,B", default_value = "mass,margin", value_parser = answers::goals)]
@@ -103,7 +103,9 @@ impl Sweep {
     pub(super) fn run(&self) -> Exit {
         let ended = match &self.action {
             Some(Action::Merge { shards, out }) => merged(shards, out, &self.goals),
-            Some(Action::Answers { folder, goals }) => answers::write(folder, goals).map(|()| Exit::Done),
+            Some(Action::Answers { folder, goals }) => {
+                answers::write(folder, goals).map(|whole| if whole { Exit::Done } else { Exit::Failed })
+            }
             None => self.swept(),
         };
         match ended {

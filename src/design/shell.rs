@@ -50,6 +50,11 @@ impl Shell {
         self.cavity.iter().map(|s| s.wall).fold(Mm::new(f64::INFINITY), Mm::min)
     }
 
+    /// The thickest wall of its stations.
+    pub fn thickest(&self) -> Mm {
+        self.cavity.iter().map(|s| s.wall).fold(Mm::default(), Mm::max)
+    }
+
     /// Cavity radius at a station between the first and the last; the larger one at a step.
     pub fn cavity_radius(&self, x: Mm) -> Option<Mm> {
         radius_at(self.cavity.iter().map(|s| (s.x, s.radius)), x)

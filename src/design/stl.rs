@@ -10,6 +10,9 @@ pub type Triangle = [[f64; 3]; 3];
 /// Largest file that is read, bytes: four million triangles.
 const LARGEST: u64 = 200_000_000;
 
+/// Corners farther away than this are none of a vehicle's, mm.
+const FARTHEST: f64 = 1e5;
+
 /// Bytes before a binary file's triangles: its head and their number.
 const HEAD: usize = 84;
 
@@ -49,8 +52,8 @@ pub enum StlError {
     /// Nothing in it.
     #[error("{0} holds no triangle")]
     Empty(PathBuf),
-    /// Infinite, or none.
-    #[error("{path}: a corner of triangle {number} is no number")]
+    /// Infinite, none, or in another unit.
+    #[error("{path}: a corner of triangle {number} is no number, or lies farther than {} m away: corners are in mm", FARTHEST / 1e3)]
     NoNumber {
         /// The file.
         path: PathBuf,
@@ -77,7 +80,8 @@ pub fn triangles(path: &Path) -> Result<Vec<Triangle>, StlError> {
     if heap.is_empty() {
         return Err(StlError::Empty(path.to_owned()));
     }
-    let odd = heap.iter().position(|t| t.iter().flatten().any(|x| !x.is_finite()));
+    let near = |x: &f64| x.abs() <= FARTHEST; // false for what is no number
+    let odd = heap.iter().position(|t| !t.iter().flatten().all(near));
     match odd {
         Some(at) => Err(StlError::NoNumber { path: path.to_owned(), number: at + 1 }),
         None => Ok(heap),

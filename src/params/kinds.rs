@@ -425,7 +425,7 @@ impl<T: Clone + PartialEq> Kind for Choice<T> {
 }
 
 /// The nearest of some names to a mistyped one, if any is near.
-pub(super) fn nearest<'n>(typed: &str, names: impl Iterator<Item = &'n str>) -> Option<&'n str> {
+pub fn nearest<'n>(typed: &str, names: impl Iterator<Item = &'n str>) -> Option<&'n str> {
     const NEAR: f64 = 0.6; // share of letters in common below which a guess would mislead
     let typed: String = typed.trim().to_lowercase().replace([' ', '-'], "_").chars().take(60).collect();
     names

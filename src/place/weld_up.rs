@@ -50,7 +50,7 @@ pub enum WeldUpError {
     },
     /// There is no plain stretch for it.
     #[error(
-        "{what} {removed} must come out, and no plain stretch of the old housing there is that long (`vehicle.donor_plain`; longest {longest})"
+        "{what} {removed} must come out, the weld's gap included, and no plain stretch of the old housing there is that long (`vehicle.donor_plain`; longest {longest})"
     )]
     NoStretch {
         /// Where.

@@ -2,7 +2,7 @@
 
 use super::Placed;
 use crate::params::{Origin, Slot, Source, schema};
-use crate::units::Units;
+use crate::units::{Mm, Units};
 
 /// What became of a value.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -13,6 +13,8 @@ pub enum Edit {
     Kept,
     /// The file has no such key; the line to add.
     Absent(String),
+    /// A key that stands by a station of its own and may have to follow.
+    Beside(&'static str),
 }
 
 /// The text with all placed values, and what became of each.
@@ -41,6 +43,9 @@ pub fn written(source: &Source, file: &schema::File, placed: &Placed) -> (String
             None => edits.push(Edit::Absent(format!("{}: {text}", m.key))),
         }
     }
+    if !spots.is_empty() {
+        edits.extend(beside(file).map(Edit::Beside));
+    }
     // From the rear, so that earlier places stay where they are.
     spots.sort_by_key(|s| std::cmp::Reverse(s.0));
     let mut out = source.text().to_owned();
@@ -50,4 +55,18 @@ pub fn written(source: &Source, file: &schema::File, placed: &Placed) -> (String
         }
     }
     (out, edits)
+}
+
+/// Keys of the file that tell stations of what turns: where features move, these may have to follow.
+fn beside(file: &schema::File) -> impl Iterator<Item = &'static str> {
+    let (yoke, gears) = (file.mating.yoke.as_ref(), file.mating.speedometer.as_ref());
+    let given = |slot: Option<&Slot<Mm>>| slot.is_some_and(|s| s.origin() == Origin::Given);
+    let all = [
+        ("mating.turning", !file.mating.turning.items.is_empty()),
+        ("mating.speedometer.drive_from", given(gears.map(|g| &g.drive_from))),
+        ("mating.yoke.bottoms_at", given(yoke.map(|y| &y.bottoms_at))),
+        ("mating.yoke.shaft_spline_from", given(yoke.map(|y| &y.shaft_spline_from))),
+        ("mating.yoke.shaft_spline_to", given(yoke.map(|y| &y.shaft_spline_to))),
+    ];
+    all.into_iter().filter(|(_, there)| *there).map(|(key, _)| key)
 }

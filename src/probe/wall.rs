@@ -71,7 +71,7 @@ impl Probe<'_> {
 
     /// The thinnest wall of all, if one is thinner than `bound` mm, passing over sharp edges and what is not `wanted`.
     /// Every face is a group of its own. See [`Self::least_walls`].
-    pub fn thinnest_wall(&self, bound: f64, wanted: impl Fn(&Wall) -> bool) -> Option<Wall> {
+    pub fn thinnest_wall(&self, bound: f64, mut wanted: impl FnMut(&Wall) -> bool) -> Option<Wall> {
         let each: Vec<Option<u32>> = (0..self.brep.faces.len() as u32).map(Some).collect();
         // What is near costs little to find, and mostly there is something.
         let mut reach = bound.min(FIRST_REACH);
@@ -80,7 +80,7 @@ impl Probe<'_> {
             starts.extend(self.brinks(reach, &each));
             let mut best: Option<Wall> = None;
             self.descend(thinned(starts), |wall| {
-                if !wall.is_sharp_edge() && wanted(&wall) && best.is_none_or(|b| wall.thickness < b.thickness)
+                if !wall.is_sharp_edge() && best.is_none_or(|b| wall.thickness < b.thickness) && wanted(&wall)
                 {
                     best = Some(wall);
                 }

@@ -62,10 +62,20 @@ pub fn text(placed: &Placed, units: Units) -> String {
 pub fn edits(edits: &[Edit]) -> String {
     let line = |edit: &Edit| match edit {
         Edit::Written(text) => format!("  wrote {text}\n"),
-        Edit::Kept => String::new(),
+        Edit::Kept | Edit::Beside(_) => String::new(),
         Edit::Absent(text) => format!("  add   {text}   (the file does not give this key)\n"),
     };
     let changes: String = edits.iter().map(line).collect();
+    let beside: Vec<String> = edits
+        .iter()
+        .filter_map(|edit| if let Edit::Beside(key) = edit { Some(format!("`{key}`")) } else { None })
+        .collect();
+    let follow = if beside.is_empty() {
+        String::new()
+    } else {
+        format!("  look whether these must follow: {}\n", beside.join(", "))
+    };
+    let changes = changes + &follow;
     match edits.iter().filter(|edit| **edit == Edit::Kept).count() {
         0 => changes,
         1 => format!("{changes}  1 value stays as it is\n"),

@@ -54,7 +54,7 @@ pub struct Answers {
     /// Rows.
     pub rows: u64,
     /// Rows by their verdicts, in the order of [`Verdict::ALL`].
-    pub verdicts: [u64; 5],
+    pub verdicts: [u64; 6],
     /// Each axis by its values.
     pub ranges: Vec<Slots>,
     /// The best row for each goal.
@@ -122,7 +122,7 @@ impl Answers {
             axes,
             identity,
             rows: 0,
-            verdicts: [0; 5],
+            verdicts: [0; 6],
             effects: vec![],
             moving: Moving::default(),
             effects_cut_off: false,
@@ -158,9 +158,15 @@ impl Answers {
         }
     }
 
+    /// Whether all rows of the sweep are there.
+    pub fn is_whole(&self) -> bool {
+        self.identity["rows"].as_u64() == Some(self.rows)
+    }
+
     /// Rows in which no check fails.
     pub fn feasible(&self) -> u64 {
-        self.verdicts[0] + self.verdicts[1]
+        let all = Verdict::ALL.iter().zip(self.verdicts);
+        all.filter(|(v, _)| v.is_feasible()).map(|(_, n)| n).sum()
     }
 
     /// Everything, for programs.
@@ -187,6 +193,7 @@ impl Answers {
                 "row": b.row.as_ref().map(|c| c.index),
                 "has": b.row.as_ref().and_then(|c| c.has.first()),
                 "values": b.row.as_ref().map(values),
+                "warns": b.row.as_ref().map(|c| &c.warns),
             })
         };
         let effect = |e: &Effect| {

@@ -77,6 +77,21 @@ pub struct Choice {
     pub values: Vec<f64>,
     /// What it has of each goal.
     pub has: Vec<f64>,
+    /// What of it warns and changes in the sweep, the farthest beyond its limit first, some at most.
+    pub warns: Vec<String>,
+}
+
+impl Choice {
+    fn new(row: &Row, has: Vec<f64>, moving: &Moving) -> Self {
+        /// So many warnings are told.
+        const TOLD: usize = 3;
+        let beyond = |m: &&Measured| m.verdict == "warn" && moving.number(m).is_some();
+        let mut all: Vec<&Measured> = row.measured.iter().filter(beyond).collect();
+        let share = |m: &Measured| m.margin_share().unwrap_or(0.0);
+        all.sort_by(|a, b| share(a).total_cmp(&share(b)));
+        let warns = all.into_iter().take(TOLD).map(|m| format!("{}, {}", m.check, m.what)).collect();
+        Self { index: row.index, values: row.values.clone(), has, warns }
+    }
 }
 
 /// The feasible row that has most of a goal; of equal ones the first.
@@ -102,7 +117,7 @@ impl Best {
         };
         if score > self.score {
             self.score = score;
-            self.row = Some(Choice { index: row.index, values: row.values.clone(), has: vec![has] });
+            self.row = Some(Choice::new(row, vec![has], moving));
         }
     }
 }
@@ -136,7 +151,7 @@ impl Front {
         let from = if at > 0 && self.scores[at - 1][0] <= a { at - 1 } else { at };
         let worse = self.scores[from..].iter().take_while(|s| s[1] <= b).count();
         let has = self.goals.iter().filter_map(|g| g.of(row, moving)).collect();
-        let choice = Choice { index: row.index, values: row.values.clone(), has };
+        let choice = Choice::new(row, has, moving);
         self.scores.splice(from..from + worse, [[a, b]]);
         self.rows.splice(from..from + worse, [choice]);
     }

@@ -33,7 +33,12 @@ pub fn page(answers: &Answers, plots: &[Plot]) -> String {
     let mut out = format!(
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{title}</title>\n\
          <style>{STYLE}</style>\n</head>\n<body>\n<h1>{title}</h1>\n<p>{}</p>\n",
-        escaped(&format!("{} rows: {}", answers.rows, answers.counts()))
+        escaped(&format!(
+            "{} rows: {}{}",
+            answers.rows,
+            answers.counts(),
+            if answers.is_whole() { "" } else { "; the sweep is not whole" }
+        ))
     );
     out.push_str(&varied(answers));
     out.push_str(&ranges(answers));
@@ -82,12 +87,12 @@ fn ranges(answers: &Answers) -> String {
     let rows = answers.ranges.iter().flat_map(|range| {
         let key = range.axis.key.text().to_owned();
         let stretches = range.stretches();
-        let none = stretches.is_empty().then(|| vec![text(&key), text("no value at which no check fails")]);
+        let none = stretches.is_empty().then(|| vec![text(&key), text("no row in which no check fails")]);
         let some: Vec<_> =
             stretches.iter().map(|s| vec![text(&key), text(&stretch(s, &range.axis.shown))]).collect();
         none.into_iter().chain(some)
     });
-    table("Where no check fails", &["parameter", "from, to, and what ends it"], rows)
+    table("Rows in which no check fails", &["parameter", "from, to, and what ends it"], rows)
 }
 
 fn best(answers: &Answers) -> String {
@@ -96,7 +101,7 @@ fn best(answers: &Answers) -> String {
         let choice = b.row.as_ref()?;
         let mut cells = vec![text(&b.goal.words())];
         cells.extend(row(choice));
-        cells.extend([cell(choice.index as f64), text(&answers.set(choice))]);
+        cells.extend([cell(choice.index as f64), text(&answers.set_and_warns(choice))]);
         Some(cells)
     });
     let mut out = table("Best rows", &["goal", "it has", "row", "it sets"], rows);

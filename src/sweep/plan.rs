@@ -9,6 +9,7 @@ use super::axis::{self, Axis, AxisError, Link};
 use super::sample::{Method, Samples};
 use super::sobol;
 use crate::checks::Part;
+use crate::design::Design;
 use crate::finding::Findings;
 use crate::params::Source;
 use crate::params::tree::Node;
@@ -56,7 +57,7 @@ pub struct Draw {
 pub struct Plan {
     /// The file's name, without folders.
     pub name: String,
-    /// SHA-256 of the file.
+    /// SHA-256 of the file and of those that it names.
     pub hash: String,
     /// The folder in which files that it names are looked for.
     pub folder: PathBuf,
@@ -111,15 +112,28 @@ impl Plan {
         let own =
             links.iter().map(|l| own_numbers(l, &axes, &links, &template)).collect::<Result<Vec<_>, _>>()?;
         let samples = draw.map(|d| Samples::new(d.method, d.count, d.seed, axes.len()));
-        let hash = Sha256::digest(source.text().as_bytes()).iter().map(|b| format!("{b:02x}")).collect();
+        let hash = String::new();
         let name = source.name().rsplit(['/', '\\']).next().unwrap_or_default().to_owned();
         let parts = Part::ALL.to_vec();
         let own = own.concat();
-        let plan =
+        let mut plan =
             Self { name, hash, folder, axes, links, checks: vec![], parts, samples, template, own, rows };
         // Paths into lists that the file does not have are told now, not once a row.
         plan.tree(&plan.values(0))?;
+        plan.hash = plan.contents(source);
         Ok(plan)
+    }
+
+    /// SHA-256 of the file and of those that it names.
+    fn contents(&self, source: &Source) -> String {
+        let mut all = Sha256::new_with_prefix(source.text().as_bytes());
+        let raw = self.tree(&[]).ok().and_then(|tree| self.template.read(&tree).ok());
+        let design = raw.and_then(|raw| Design::validate(raw).value).map(|d| d.in_folder(&self.folder));
+        for path in design.iter().flat_map(Design::named_files) {
+            // A file that is not there makes no part, and is told then.
+            all.update(std::fs::read(path).unwrap_or_default());
+        }
+        all.finalize().iter().map(|b| format!("{b:02x}")).collect()
     }
 
     /// How many rows it has.

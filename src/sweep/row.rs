@@ -9,6 +9,8 @@ pub enum Verdict {
     Pass,
     /// None fails, some warn.
     Warn,
+    /// The part can be made; no check was asked for.
+    Unchecked,
     /// A check fails.
     Fail,
     /// The values don't fit together, or one is out of its range.
@@ -19,13 +21,15 @@ pub enum Verdict {
 
 impl Verdict {
     /// All, the best first.
-    pub const ALL: [Self; 5] = [Self::Pass, Self::Warn, Self::Fail, Self::Refused, Self::Impossible];
+    pub const ALL: [Self; 6] =
+        [Self::Pass, Self::Warn, Self::Unchecked, Self::Fail, Self::Refused, Self::Impossible];
 
     /// Its word in files.
     pub fn word(self) -> &'static str {
         match self {
             Self::Pass => "pass",
             Self::Warn => "warn",
+            Self::Unchecked => "unchecked",
             Self::Fail => "fail",
             Self::Refused => "refused",
             Self::Impossible => "impossible",
@@ -37,9 +41,9 @@ impl Verdict {
         Self::ALL.into_iter().find(|v| v.word() == word)
     }
 
-    /// Whether the part can be had: no check fails.
+    /// Whether the part can be had: no check that was made fails.
     pub fn is_feasible(self) -> bool {
-        self <= Self::Warn
+        self <= Self::Unchecked
     }
 }
 
@@ -81,6 +85,11 @@ impl Measured {
     /// [`Self::room`] as a share of its limit.
     pub fn room_share(&self) -> Option<f64> {
         self.share_of(self.room()?)
+    }
+
+    /// The margin to the limit that decides as a share of it.
+    pub fn margin_share(&self) -> Option<f64> {
+        self.share_of(self.margin?)
     }
 
     fn share_of(&self, margin: f64) -> Option<f64> {
@@ -131,10 +140,14 @@ impl Row {
         if let Some(fault) = &self.fault {
             return Some(fault.clone());
         }
+        self.failing().map(|m| format!("{}: {}", m.check, m.what))
+    }
+
+    /// The measurement that fails by the largest share of its limit.
+    pub fn failing(&self) -> Option<&Measured> {
         let failing = self.measured.iter().filter(|m| m.verdict == "fail");
         let by = |m: &Measured| m.share().or(m.to_fail).unwrap_or(0.0);
-        let worst = failing.min_by(|a, b| by(a).total_cmp(&by(b)));
-        worst.map(|m| format!("{}: {}", m.check, m.what))
+        failing.min_by(|a, b| by(a).total_cmp(&by(b)))
     }
 
     /// As a line of text.

@@ -26,6 +26,8 @@ pub struct Tried {
     pub value: f64,
     /// The margin asked for, or the least as a share of its limit.
     pub margin: Option<f64>,
+    /// The unit of the margin asked for; nothing for a share.
+    pub unit: Option<String>,
     /// What stands against it; nothing where what is wanted holds.
     pub against: Option<String>,
 }
@@ -45,31 +47,33 @@ impl Wanted {
     /// Judges a row.
     pub fn judge(&self, value: f64, row: &Row) -> Tried {
         if let Some(fault) = &row.fault {
-            return Tried { value, margin: None, against: Some(fault.clone()) };
+            return Tried { value, margin: None, unit: None, against: Some(fault.clone()) };
         }
         match self {
             Self::Feasible => Tried {
                 value,
-                margin: row.least().map(|l| l.1),
+                // Of what ends it, where something does.
+                margin: row.failing().map_or_else(|| row.least().map(|l| l.1), super::row::Measured::share),
+                unit: None,
                 against: (!row.verdict.is_feasible()).then(|| row.reason().unwrap_or_default()),
             },
             Self::Margin { check, at_least } => {
                 let own = row.measured.iter().filter(|m| m.check == *check);
-                let all = own.filter_map(|m| m.room().map(|margin| (margin, &m.what)));
+                let all = own.filter_map(|m| m.room().map(|margin| (margin, m)));
                 let least = all.min_by(|a, b| a.0.total_cmp(&b.0));
                 let against = match least {
-                    Some((margin, what)) if margin < *at_least => Some(format!("{check}: {what}")),
+                    Some((margin, m)) if margin < *at_least => Some(format!("{check}: {}", m.what)),
                     Some(_) => None,
                     None => Some(format!("`{check}` is not among the part's checks")),
                 };
-                Tried { value, margin: least.map(|l| l.0), against }
+                Tried { value, margin: least.map(|l| l.0), unit: least.map(|l| l.1.unit.clone()), against }
             }
         }
     }
 }
 
 /// Goes from a value at which what is wanted holds towards another: in steps to the first at which it does not, then by
-/// halves until both are nearer than `within`. What holds again farther on is not found, nor what fails only between steps.
+/// halves until both are nearer than `within`, or nothing lies between them; in whole numbers where the parameter is one. What holds again farther on is not found, nor what fails only between steps.
 ///
 /// # Errors
 /// What stands against the first value itself.
@@ -77,6 +81,7 @@ pub fn extreme(
     plan: &Plan,
     wanted: &Wanted,
     (from, to): (f64, f64),
+    whole: bool,
     steps: u32,
     within: f64,
     tell: &mut dyn FnMut(&Tried),
@@ -90,13 +95,18 @@ pub fn extreme(
         tried
     };
     let largest = from.abs().max(to.abs());
+    let place = |value: f64| tidy(if whole { value.round() } else { value }, largest);
     let mut good = judge(from);
     if good.against.is_some() {
         return Err(good);
     }
     let mut bad = None;
     for k in 1..=steps {
-        let tried = judge(tidy(from + (to - from) * f64::from(k) / f64::from(steps), largest));
+        let next = place(from + (to - from) * f64::from(k) / f64::from(steps));
+        if next.to_bits() == good.value.to_bits() {
+            continue;
+        }
+        let tried = judge(next);
         if tried.against.is_some() {
             bad = Some(tried);
             break;
@@ -107,7 +117,11 @@ pub fn extreme(
         if (last.value - good.value).abs() <= within {
             break;
         }
-        let middle = tidy(0.5 * (good.value + last.value), largest);
+        let middle = place(0.5 * (good.value + last.value));
+        // Between neighbours there is nothing.
+        if [good.value, last.value].iter().any(|end| end.to_bits() == middle.to_bits()) {
+            break;
+        }
         let tried = judge(middle);
         if tried.against.is_some() { bad = Some(tried) } else { good = tried }
     }

@@ -228,7 +228,14 @@ pub(super) fn same(folder: &Path, there: &Value, wanted: &Value) -> Result<(), S
     let keys = wanted.as_object().into_iter().flatten().map(|(key, _)| key);
     match keys.into_iter().find(|key| there[key.as_str()] != wanted[key.as_str()]) {
         None => Ok(()),
-        Some(key) => Err(StoreError::Other { folder: folder.to_owned(), differs: format!("`{key}`") }),
+        Some(key) => {
+            let differs = if key == "sha256" {
+                "the parameter file, or one that it names,".to_owned()
+            } else {
+                format!("`{key}`")
+            };
+            Err(StoreError::Other { folder: folder.to_owned(), differs })
+        }
     }
 }
 

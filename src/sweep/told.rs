@@ -10,8 +10,8 @@ use super::row::Verdict;
 /// Effects that are shown.
 const EFFECTS: usize = 8;
 
-/// A plane that explains less than this share of a margin's changes is said to.
-const STRAIGHT: f64 = 0.9;
+/// Slopes of a plane that explains less than this share of a margin's changes say nothing.
+const STRAIGHT: f64 = 0.8;
 
 /// A number with as many digits as matter.
 pub(super) fn number(x: f64) -> String {
@@ -44,6 +44,13 @@ impl Answers {
     /// The answers in some lines.
     pub fn text(&self) -> String {
         let mut out = format!("{} rows: {}\n", self.rows, self.counts());
+        if !self.is_whole() {
+            let all = self.identity["rows"].as_u64().unwrap_or(0);
+            out.push_str(&format!(
+                "NOT WHOLE: {} of {all} rows are there; ends of ranges may be missing rows\n",
+                self.rows
+            ));
+        }
         for range in &self.ranges {
             let (key, unit) = (range.axis.key.text(), &range.axis.shown);
             let stretches = range.stretches();
@@ -51,7 +58,7 @@ impl Answers {
                 out.push_str(&format!("{key}: no value at which no check fails\n"));
             }
             for s in &stretches {
-                out.push_str(&format!("{key} {}\n", stretch(s, unit)));
+                out.push_str(&format!("{key}: no check fails in the rows {}\n", stretch(s, unit)));
             }
         }
         for best in &self.best {
@@ -62,7 +69,7 @@ impl Answers {
                         "{} in row {}: {}",
                         c.has.first().map_or_else(String::new, |x| number(*x)),
                         c.index,
-                        self.set(c)
+                        self.set_and_warns(c)
                     )
                 },
             );
@@ -79,17 +86,26 @@ impl Answers {
         out
     }
 
+    /// What a best row sets, and what of it warns.
+    pub(super) fn set_and_warns(&self, choice: &Choice) -> String {
+        self.set(choice) + &warns(choice)
+    }
+
     /// The slopes of an effect.
     pub(super) fn slopes(&self, e: &Effect) -> String {
         let slopes = e.slopes.iter().flatten();
         let parts = self.axes.iter().zip(slopes).map(|(a, s)| format!("{} {}", a.key.text(), number(*s)));
-        let straight = if e.explained < STRAIGHT {
-            format!(" (not straight: this explains {:.0} % of it)", e.explained * 100.0)
-        } else {
-            String::new()
-        };
-        parts.collect::<Vec<_>>().join(", ") + &straight
+        if e.explained < STRAIGHT {
+            let (least, most) = (number(e.least), number(e.most));
+            return format!("no straight line: the margin runs from {least} to {most}");
+        }
+        parts.collect::<Vec<_>>().join(", ")
     }
+}
+
+/// What of a row warns.
+fn warns(choice: &Choice) -> String {
+    if choice.warns.is_empty() { String::new() } else { format!("; it warns: {}", choice.warns.join("; ")) }
 }
 
 /// A stretch, and what ends it.

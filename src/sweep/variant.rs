@@ -93,7 +93,7 @@ pub fn known(plan: &Plan) -> Result<BTreeMap<&'static str, BTreeSet<Part>>, Stri
     let housing = housing::build(&design).map_err(|error| format!("{}: {error}", error.subject()))?;
     let mut known: BTreeMap<&str, BTreeSet<Part>> = BTreeMap::new();
     for (part, found) in checks::each(&design, &housing, &Part::ALL).map_err(|e| e.to_string())? {
-        for one in found.checked {
+        for one in found.checked.iter().filter(|c| !c.is_fault()) {
             known.entry(one.check).or_default().insert(part);
         }
     }
@@ -136,7 +136,7 @@ fn measured(plan: &Plan, design: &Design, housing: &Housing) -> Result<(Vec<Meas
     let asked = |check: &str| plan.checks.is_empty() || plan.checks.iter().any(|name| name == check);
     let not = found.iter().flat_map(|(_, c)| &c.not_checked).filter(|n| asked(n.check)).count();
     let mut kept: Vec<&Checked> =
-        found.iter().flat_map(|(_, c)| &c.checked).filter(|c| asked(c.check)).collect();
+        found.iter().flat_map(|(_, c)| &c.checked).filter(|c| asked(c.check) || c.is_fault()).collect();
     kept.sort_by(|a, b| checks::order(a, b));
     Ok((kept.into_iter().map(one).collect(), not as u32))
 }
@@ -167,6 +167,7 @@ fn row(
     let count = |word: &str| measured.iter().filter(|m| m.verdict == word).count() as u32;
     let counts = [count("fail"), count("warn"), count("pass"), not];
     let verdict = match counts {
+        [0, 0, 0, _] => Verdict::Unchecked,
         [0, 0, ..] => Verdict::Pass,
         [0, ..] => Verdict::Warn,
         _ => Verdict::Fail,

@@ -70,7 +70,7 @@ def main():
                 run([program, "sweep", params, *over, *named, "--threads", threads, "--out", out])
                 own[what, threads] = (time.perf_counter() - begun) / args.rows
         kept = folder / "kept"
-        run([program, "sweep", params, *over, "--check", "none", "--keep", "pass", "--out", kept])
+        run([program, "sweep", params, *over, "--check", "none", "--keep", "unchecked", "--out", kept])
         trees = []
         for variant in sorted((kept / "variants").glob("*.yaml")):
             tree = folder / f"{variant.stem}.json"

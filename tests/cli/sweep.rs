@@ -60,6 +60,9 @@ fn threads_and_shards_change_no_byte() {
     let answers = |name: &str| fs::read(at(name).join("answers.json")).expect("answers");
     assert_eq!(answers("one"), answers("whole"), "answers");
 
+    let answered = tailpattern(&["sweep", "answers", text(&at("shard2"))]);
+    assert_eq!(answered.status.code(), Some(1), "a shard is not the whole");
+    assert!(out(&answered).contains("4 of 12 rows"), "{}", out(&answered));
     let part = merge(&["shard1", "shard3", "shard3"], "part");
     assert_eq!(part.status.code(), Some(1), "not whole");
     assert!(out(&part).contains("missing: rows 4 to 7"), "{}", out(&part));
@@ -163,7 +166,7 @@ fn faults_are_rows() {
     ]);
     assert_eq!(output.status.code(), Some(0), "{}", err(&output));
     let verdicts = column(&folder, "rows.csv", "verdict");
-    assert_eq!(verdicts[..3], ["pass", "refused", "refused"], "{verdicts:?}");
+    assert_eq!(verdicts[..3], ["unchecked", "refused", "refused"], "{verdicts:?}");
     assert!(column(&folder, "rows.csv", "fault")[1].contains("P017 shell.wall"), "the fault's code and key");
 }
 
@@ -173,10 +176,11 @@ fn kept_parts_are_parameter_files_that_build_the_same() {
     let folder = dir.path().join("kept");
     let input = file("params/minimal.yaml");
     let arguments = ["--over", "shell.wall=6,7.5", "--link", "gearbox_face.flange.thickness=2*shell.wall-1"];
-    let rest = ["--check", "none", "--keep", "pass", "--out", text(&folder)];
+    let rest = ["--check", "none", "--keep", "unchecked", "--out", text(&folder)];
     let output = tailpattern(&[&["sweep", text(&input)], arguments.as_slice(), rest.as_slice()].concat());
     assert_eq!(output.status.code(), Some(0), "{}", err(&output));
     assert_eq!(column(&folder, "rows.csv", "gearbox_face.flange.thickness"), ["11", "14"], "linked");
+    assert_eq!(column(&folder, "rows.csv", "verdict"), ["unchecked"; 2], "without checks nothing passes");
     let kept = folder.join("variants/000000001.yaml");
     let measured = dir.path().join("measured.json");
     let built =
@@ -224,6 +228,25 @@ fn solve_finds_where_a_check_fails() {
     assert!(printed.contains("highest 8") && printed.contains("still good"), "{printed}");
 }
 
+/// Whole numbers are tried as such; a step that halves to nothing ends; what ends a range is told with its own margin.
+#[test]
+fn solve_ends_where_nothing_lies_between() {
+    let input = file("params/minimal.yaml");
+    let solved = |arguments: &[&str]| {
+        let output = tailpattern(&[&["solve", text(&input)], arguments].concat());
+        assert_eq!(output.status.code(), Some(0), "{arguments:?}: {}", err(&output));
+        out(&output)
+    };
+    let bolts = solved(&["--for", "gearbox_face.bolt_circles[1].count=4..7", "--steps", "8"]);
+    assert!(bolts.contains("lowest 4") && bolts.contains("highest 7"), "{bolts}");
+    let wall =
+        solved(&["--for", "shell.wall=5..6.5", "--start", "6.5", "--within", "1e-15", "--until", "wall=2.5"]);
+    let lowest = wall.strip_prefix("lowest ").and_then(|l| l.split([' ', ',']).next()).expect("an end");
+    let lowest: f64 = lowest.parse().expect("mm");
+    assert!((lowest - 5.5).abs() < 1e-6, "3 mm are the alloy's least: {wall}");
+    assert!(wall.contains("margin 2.5000 mm"), "{wall}");
+}
+
 #[test]
 fn bad_sweeps_are_told_before_they_begin() {
     let input = file("params/minimal.yaml");
@@ -238,6 +261,8 @@ fn bad_sweeps_are_told_before_they_begin() {
     refused(&["--over", "shell.wall=5..8"], "add /count");
     refused(&["--over", "shell.wall=5..8/4", "--sample", "5"], "leave /count out");
     refused(&["--over", "shell.wall=5..8/4", "--shard", "4/3"], "number/of");
+    refused(&["--over", "shell.wall=5..8/4", "--check", "oil wall"], "did you mean `oil wall, worst case`");
+    refused(&["--over", "shell.wall=5..8/4", "--goals", "mass,margin:wal"], "did you mean `wall`");
     refused(&["--over", "shell.wall=5..8/4", "--link", "shell.wall=3"], "set twice");
     refused(&["--over", "shell.wall=5..8/4", "--link", "tail.length=mount_pad.drop"], "neither varied");
     refused(&["--over", "shell.cavity[9].diameter=60..70/4"], "has 3 items");

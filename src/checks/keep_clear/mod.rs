@@ -15,6 +15,9 @@ use crate::solid::{Brep, Op};
 use bodies::{Body, Kind, Shape};
 use stand::{Rigid, Stand};
 
+/// Less deep in the hollow is a touch of its mouth, mm.
+const TOUCH: f64 = 1e-6;
+
 /// Says whether distances are known.
 const MEASURED: &str = "distances can be measured";
 
@@ -28,6 +31,15 @@ pub(super) fn check(design: &Design, finished: &Housing, probe: &Probe, out: &mu
     let mut bodies = bodies::bodies(design);
     let ends = finished.brep.bounds();
     bodies.push(bodies::shaft(ends.min.x, ends.max.x));
+    for body in &bodies {
+        if let Shape::Triangles(heap) = &body.shape
+            && !stand::closes(heap)
+        {
+            let why =
+                "its triangles don't close, or don't agree on which side is outside: it counts as a sheet";
+            out.not("surroundings, whether they hold the housing", format!("{}: {why}", body.name));
+        }
+    }
     let beside = Beside::new(finished, &bodies);
     let together = match Probe::new(&beside.brep, CHORD) {
         Ok(together) => together,
@@ -100,34 +112,42 @@ impl<'a> All<'a> {
             (Shape::Solid(..), None) => Err("it has no solid".to_owned()),
         }?;
         let mut made = judged(check, body, &stand, &self.beside.brep);
+        if let Shape::Solid(tree, _) = &body.shape
+            && made.value < 0.0
+            && finished.brep.vertices.iter().all(|p| tree.contains(*p))
+        {
+            made.hint =
+                "it is solid, and the housing stands inside it: draw the sheet around the room, not the room";
+        }
         if body.kind == Kind::Neighbour
             && made.value > 0.0
-            && let Some(p) = self.in_hollow(body)
+            && let Some((depth, p)) = self.in_hollow(i)
         {
-            made.value = -made.value;
+            made.value = -depth;
             made.at.insert(0, p);
             made.hint = "it stands inside the housing, in its hollow: mend its place";
         }
         Ok(made)
     }
 
-    /// A place of a body in the hollow about the shaft.
-    fn in_hollow(&self, body: &Body) -> Option<P3> {
+    /// The place of a body that lies deepest in the hollow about the shaft, and how far it is from the nearer mouth.
+    fn in_hollow(&self, i: usize) -> Option<(f64, P3)> {
         let about_shaft = |f: &str| f == "cavity" || f == "tail";
-        let cuts = || {
-            self.finished
-                .tree
-                .steps()
-                .iter()
-                .filter(|s| s.op == Op::Cut && about_shaft(s.primitive.feature()))
-        };
+        let steps = self.finished.tree.steps().iter();
+        let cuts: Vec<_> = steps.filter(|s| s.op == Op::Cut && about_shaft(s.primitive.feature())).collect();
         let within = self.finished.brep.bounds();
-        let hollow = |p: &P3| within.contains(*p) && cuts().any(|s| s.primitive.contains(*p));
-        match &body.shape {
-            Shape::Solid(_, brep) => brep.vertices.iter().copied().find(hollow),
-            Shape::Triangles(heap) => heap.iter().flatten().copied().find(hollow),
-            Shape::None(_) => None,
-        }
+        let mesh = self.together.mesh();
+        let own =
+            |t: usize| self.beside.faces[i].contains(&(mesh.face_of[t] as usize)).then(|| mesh.corners(t));
+        let heap: Vec<[P3; 3]> = match &self.bodies[i].shape {
+            Shape::Solid(..) => (0..mesh.triangles.len()).filter_map(own).collect(),
+            Shape::Triangles(heap) => heap.clone(),
+            Shape::None(_) => return None,
+        };
+        let depth = |p: P3| (f64::min(p.x - within.min.x, within.max.x - p.x), p);
+        let places = stand::small(&heap, &within).into_iter().filter(|p| within.contains(*p));
+        let inside = places.filter(|p| cuts.iter().any(|s| s.primitive.contains(*p))).map(depth);
+        inside.filter(|d| d.0 > TOUCH).max_by(|a, b| a.0.total_cmp(&b.0))
     }
 
     /// What lies outside and what turns: the nearest of it.

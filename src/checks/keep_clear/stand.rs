@@ -1,5 +1,6 @@
 //! How two bodies stand to each other: apart by the least distance, or one inside the other by how deep.
 
+use std::collections::HashMap;
 use std::ops::Range;
 
 use rayon::prelude::*;
@@ -18,7 +19,7 @@ pub(super) enum Stand {
     /// The one reaches into the other: the deepest place of either in the other, how far it lies from the other's surface,
     /// mm, and the first one's nearest face.
     Into(f64, P3, usize),
-    /// Triangles go all around the first, from outside their metal to its inside: their distance, the place, its face.
+    /// Closed triangles hold all of the first: the deepest place in them, its distance from them, its face.
     Around(f64, P3, usize),
 }
 
@@ -63,8 +64,27 @@ pub(super) fn solids(a: &Rigid<'_>, b: &Rigid<'_>, together: &Probe<'_>) -> Resu
     match evaluate(&common) {
         Ok(common) => deepest(a, b, &common),
         Err(EvaluateError::Empty) => Ok(apart(0.0)),
-        Err(error) => Err(error.to_string()),
+        // What both share has no proper boundary, as where edges lie on faces: places of each in the other serve.
+        Err(_) => deepest_of_places(a, b).map(|found| found.unwrap_or_else(|| apart(0.0))),
     }
+}
+
+/// The deepest of places all over either solid in the other.
+fn deepest_of_places(a: &Rigid<'_>, b: &Rigid<'_>) -> Result<Option<Stand>, String> {
+    let probe = |brep| Probe::new(brep, CHORD).map_err(|e| e.to_string());
+    let [first, other] = [probe(a.brep)?, probe(b.brep)?];
+    let shared = a.brep.bounds().intersection(&b.brep.bounds()).grown(SIDES.0);
+    let side = (shared.diagonal() * SHARE).clamp(SIDES.0, SIDES.1);
+    let of = |own: &Probe<'_>, off: &Probe<'_>, tree: &SolidTree| -> Vec<(f64, P3)> {
+        let places: Vec<P3> = own.small_triangles(side).into_iter().map(|(_, middle)| middle.point).collect();
+        let within = |p: &&P3| shared.contains(**p) && tree.contains(**p);
+        let depth = |p: &P3| Some((off.nearest(*p, |_| true, f64::INFINITY)?.distance, *p));
+        places.par_iter().filter(within).filter_map(depth).collect()
+    };
+    let all = of(&first, &other, b.tree).into_iter().chain(of(&other, &first, a.tree));
+    let Some((depth, at)) = all.max_by(|x, y| x.0.total_cmp(&y.0)) else { return Ok(None) };
+    let face = first.nearest(at, |_| true, f64::INFINITY).map_or(0, |n| n.face);
+    Ok(Some(Stand::Into(depth, at, a.faces.start + face)))
 }
 
 /// The deepest place of what two solids share: each place of its surface is on the surface of one, and in the other.
@@ -101,20 +121,23 @@ pub(super) fn triangles(tree: &SolidTree, probe: &Probe<'_>, heap: &[[P3; 3]]) -
         StandOf::Apart(distance, points, face) => Some((distance, points, face)),
         StandOf::Across(_) => None,
     };
-    let bounds = probe.brep().bounds();
+    // Edges of the mesh lie a chord inside.
+    let bounds = probe.brep().bounds().grown(1.0);
     let inside = small(heap, &bounds).into_iter().filter(|p| tree.contains(*p));
     let depth = |p: P3| probe.nearest(p, |_| true, f64::INFINITY).map(|n| (n.distance, p, n.face));
     let deepest = |of: Vec<(f64, P3, usize)>| of.into_iter().max_by(|x, y| x.0.total_cmp(&y.0));
     let of_heap = deepest(inside.filter_map(depth).collect());
+    let closed = closes(heap);
     if let (None, Some((distance, points, face))) = (of_heap, apart) {
-        let around = probe.brep().vertices.first().is_some_and(|p| turns(heap, *p) > 0.5);
-        return Ok(if around {
-            Stand::Around(distance, points[0], face)
-        } else {
-            Stand::Apart(distance, points, face)
+        let around = closed && probe.brep().vertices.first().is_some_and(|p| turns(heap, *p) > 0.5);
+        let most = if around { deepest(swallowed(probe, heap)) } else { None };
+        return Ok(match most {
+            Some((depth, at, face)) => Stand::Around(depth, at, face),
+            None => Stand::Apart(distance, points, face),
         });
     }
-    let all = of_heap.into_iter().chain(deepest(swallowed(probe, heap)));
+    let swallowed = if closed { swallowed(probe, heap) } else { vec![] };
+    let all = of_heap.into_iter().chain(deepest(swallowed));
     let (depth, at, face) = deepest(all.collect()).unwrap_or_else(|| {
         // They only graze each other.
         let StandOf::Across(crossing) = stand else { return (0.0, bounds.center(), 0) };
@@ -146,7 +169,7 @@ fn swallowed(probe: &Probe<'_>, heap: &[[P3; 3]]) -> Vec<(f64, P3, usize)> {
 }
 
 /// Places all over those triangles that come near a box: corners and middles of pieces of no more than a few millimetres.
-fn small(heap: &[[P3; 3]], bounds: &Bounds) -> Vec<P3> {
+pub(super) fn small(heap: &[[P3; 3]], bounds: &Bounds) -> Vec<P3> {
     /// Places at most, about; then pieces get larger.
     const MOST: f64 = 40_000.0;
     let near: Vec<[P3; 3]> = heap.iter().filter(|t| Bounds::around(**t).meets(bounds)).copied().collect();
@@ -166,6 +189,23 @@ fn small(heap: &[[P3; 3]], bounds: &Bounds) -> Vec<P3> {
         }
     }
     out
+}
+
+/// Whether triangles close and agree on which side is outside: along each edge as many run one way as the other.
+pub(super) fn closes(heap: &[[P3; 3]]) -> bool {
+    let mut edges: HashMap<[[u64; 3]; 2], i64> = HashMap::new();
+    // Zero has two signs.
+    let bits = |p: P3| [p.x, p.y, p.z].map(|x| (x + 0.0).to_bits());
+    for t in heap {
+        for i in 0..3 {
+            let [a, b] = [bits(t[i]), bits(t[(i + 1) % 3])];
+            let (edge, way) = if a < b { ([a, b], 1) } else { ([b, a], -1) };
+            if a != b {
+                *edges.entry(edge).or_default() += way;
+            }
+        }
+    }
+    edges.values().all(|n| *n == 0)
 }
 
 /// How often triangles go around a place: 1 inside a closed surface that faces outwards, 0 outside or where it is open and
@@ -191,6 +231,16 @@ mod tests {
         let corner = |k: usize| P3::new(sign(k & 1), sign(k >> 1 & 1), sign(k >> 2 & 1));
         let sides = [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]];
         sides.iter().flat_map(|[a, b, c, d]| [[*a, *b, *c], [*a, *c, *d]]).map(|t| t.map(corner)).collect()
+    }
+
+    #[test]
+    fn closed_triangles_agree_on_outside() {
+        let mut heap = cube(10.0);
+        assert!(closes(&heap));
+        heap[3].swap(0, 1);
+        assert!(!closes(&heap), "one faces inwards");
+        heap.remove(3);
+        assert!(!closes(&heap), "one is missing");
     }
 
     #[test]

@@ -20,9 +20,17 @@ pub(super) fn goals(text: &str) -> Result<[Goal; 2], String> {
     Ok([Goal::parse(text[..at].trim())?, Goal::parse(text[at + 1..].trim())?])
 }
 
-/// Answers, plots and page of a folder; the answers are printed too.
-pub(super) fn write(folder: &Path, goals: &[Goal; 2]) -> Result<(), Exit> {
+/// Answers, plots and page of a folder; the answers are printed too. Whether all rows are there.
+pub(super) fn write(folder: &Path, goals: &[Goal; 2]) -> Result<bool, Exit> {
     let answers = Answers::gather(folder, goals.clone()).map_err(|e| told(&e))?;
+    for goal in goals {
+        if let Goal::Check(check) = goal
+            && !answers.effects.iter().any(|e| e.check == *check)
+        {
+            complain(&format!("error: no row has the check `{check}` of the goal `margin:{check}`\n"));
+            return Err(Exit::BadInput);
+        }
+    }
     let drawn = plots(&answers).map_err(|error| {
         complain(&format!("error: {error}\n"));
         Exit::FileTrouble
@@ -37,5 +45,5 @@ pub(super) fn write(folder: &Path, goals: &[Goal; 2]) -> Result<(), Exit> {
     }
     put("sweep.html", page(&answers, &drawn).as_bytes())?;
     say(&answers.text());
-    Ok(())
+    Ok(answers.is_whole())
 }

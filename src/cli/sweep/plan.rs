@@ -1,12 +1,16 @@
 //! From the command line to a plan.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use super::super::{Exit, colour, complain};
 use super::Sweep;
+use crate::checks::Part;
 use crate::params::Source;
+use crate::params::kinds::nearest;
 use crate::report::terminal;
 use crate::sweep::axis::{Axis, AxisError, Link};
+use crate::sweep::goal::Goal;
 use crate::sweep::plan::{Draw, Plan, PlanError};
 use crate::sweep::sample::Method;
 use crate::sweep::variant::known;
@@ -25,6 +29,11 @@ impl Sweep {
             [one] if one == "all" => {}
             [one] if one == "none" => plan.parts.clear(),
             names => only(&mut plan, names)?,
+        }
+        let named = |g: &Goal| if let Goal::Check(check) = g { Some(check.clone()) } else { None };
+        let goals: Vec<String> = self.goals.iter().filter_map(named).collect();
+        if !goals.is_empty() {
+            all_known(&plan, &goals)?;
         }
         Ok(plan)
     }
@@ -74,19 +83,26 @@ fn read<T>(texts: &[String], parse: impl Fn(&str) -> Result<T, AxisError>) -> Re
 
 /// Keeps the named checks, and makes only the parts of the checks in which the file's own part has them.
 pub(in super::super) fn only(plan: &mut Plan, names: &[String]) -> Result<(), Exit> {
+    let known = all_known(plan, names)?;
+    plan.checks = names.to_vec();
+    plan.parts.retain(|p| names.iter().any(|n| known[n.as_str()].contains(p)));
+    Ok(())
+}
+
+/// The checks of the file's own part, among which all named ones must be.
+fn all_known(plan: &Plan, names: &[String]) -> Result<BTreeMap<&'static str, BTreeSet<Part>>, Exit> {
     let known = known(plan).map_err(|fault| {
         complain(&format!("error: the file's own part, which names the checks, can't be had: {fault}\n"));
         Exit::Impossible
     })?;
-    if let Some(unknown) = names.iter().find(|n| !known.contains_key(n.as_str())) {
-        let list: Vec<&str> = known.keys().copied().collect();
-        complain(&format!(
-            "error: no check of this part is named `{unknown}`; there are, one a line, and `all` or `none` alone:\n  {}\n",
-            list.join("\n  ")
-        ));
-        return Err(Exit::BadInput);
-    }
-    plan.checks = names.to_vec();
-    plan.parts.retain(|p| names.iter().any(|n| known[n.as_str()].contains(p)));
-    Ok(())
+    let Some(unknown) = names.iter().find(|n| !known.contains_key(n.as_str())) else { return Ok(known) };
+    let list: Vec<&str> = known.keys().copied().collect();
+    let near = nearest(unknown, list.iter().copied());
+    let near = near.or_else(|| list.iter().copied().find(|n| n.contains(unknown.as_str())));
+    let near = near.map_or_else(String::new, |n| format!("did you mean `{n}`? "));
+    complain(&format!(
+        "error: no check of this part is named `{unknown}`; {near}there are, one a line, and `all` or `none` alone:\n  {}\n",
+        list.join("\n  ")
+    ));
+    Err(Exit::BadInput)
 }

@@ -74,7 +74,11 @@ impl Section for Neighbour {
         const KIND: Choice<NeighbourKind> = Choice(&[
             ("box", Box, "a box along the shaft: floor, crossmember"),
             ("pipe", Pipe, "a round along the shaft: exhaust, line"),
-            ("profile", Profile, "any closed outline along the shaft, by its corners: a tunnel"),
+            (
+                "profile",
+                Profile,
+                "any closed outline along the shaft, solid inside, by its corners: a tunnel's sheet",
+            ),
             ("stl", Stl, "triangles of an STL file, in millimetres, in the housing's own frame"),
         ]);
         let name = s.key("name", "What it is.").value(Text(60), "tunnel roof").required();

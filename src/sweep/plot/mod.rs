@@ -163,6 +163,7 @@ fn colour(verdict: Verdict) -> RGBColor {
     match verdict {
         Verdict::Pass => RGBColor(0, 158, 115),
         Verdict::Warn => RGBColor(150, 205, 150),
+        Verdict::Unchecked => RGBColor(86, 180, 233),
         Verdict::Fail => RGBColor(213, 94, 0),
         Verdict::Refused => RGBColor(190, 190, 190),
         Verdict::Impossible => RGBColor(110, 110, 110),
