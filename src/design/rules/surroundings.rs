@@ -3,7 +3,7 @@
 use super::{Verdicts, error};
 use crate::design::polygon::{crossing, doubled, in_line};
 use crate::design::surroundings::UNREAD;
-use crate::finding::{Code, Finding};
+use crate::finding::{Code, Finding, Place};
 use crate::params::Origin;
 use crate::params::schema::{File, Neighbour, NeighbourKind};
 
@@ -21,43 +21,20 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     }
 }
 
-fn lacks(thing: &Neighbour, out: &mut Verdicts) -> Option<()> {
-    let kind = thing.kind.get()?;
-    let lengths = [
-        ("from", &thing.from),
-        ("length", &thing.length),
-        ("side", &thing.side),
-        ("height", &thing.height),
-        ("width", &thing.width),
-    ];
-    let (word, needed) = match kind {
-        NeighbourKind::Box => ("a box", 5),
-        NeighbourKind::Pipe => ("a pipe", 5),
-        NeighbourKind::Profile => ("a profile", 2),
-        NeighbourKind::Stl => ("an STL", 0),
-    };
-    let mut missing: Vec<&str> =
-        lengths.iter().take(needed).filter(|(_, slot)| slot.is_absent()).map(|(name, _)| *name).collect();
-    if kind == NeighbourKind::Stl && thing.file.is_absent() {
-        missing.push("file");
+/// A kind in words, the keys that it needs, and all that it takes.
+fn keys(kind: NeighbourKind) -> (&'static str, &'static [&'static str], &'static [&'static str]) {
+    const PLACED: &[&str] = &["from", "length", "side", "height", "width"];
+    const PROFILE: &[&str] = &["from", "length", "corners"];
+    match kind {
+        NeighbourKind::Box => ("a box", PLACED, &["from", "length", "side", "height", "width", "tall"]),
+        NeighbourKind::Pipe => ("a pipe", PLACED, PLACED),
+        NeighbourKind::Profile => ("a profile", PROFILE, PROFILE),
+        NeighbourKind::Stl => ("an STL", &["file"], &["file"]),
     }
-    if kind == NeighbourKind::Profile && thing.corners.items.is_empty() {
-        missing.push("corners");
-    }
-    if !missing.is_empty() {
-        out.add(error(LACKS, &thing.kind, format!("{word} needs {} too", ticked(&missing))));
-    }
-    Some(())
 }
 
-/// Keys that only another shape takes are a slip: the shape is not what they say.
-fn others(thing: &Neighbour, out: &mut Verdicts) -> Option<()> {
-    let (word, takes): (_, &[&str]) = match thing.kind.get()? {
-        NeighbourKind::Box => ("a box", &["from", "length", "side", "height", "width", "tall"]),
-        NeighbourKind::Pipe => ("a pipe", &["from", "length", "side", "height", "width"]),
-        NeighbourKind::Profile => ("a profile", &["from", "length", "corners"]),
-        NeighbourKind::Stl => ("an STL", &["file"]),
-    };
+/// The keys that only some kinds take.
+fn given(thing: &Neighbour) -> impl Iterator<Item = Key<'_>> {
     let lengths = [
         ("from", &thing.from),
         ("length", &thing.length),
@@ -66,18 +43,60 @@ fn others(thing: &Neighbour, out: &mut Verdicts) -> Option<()> {
         ("width", &thing.width),
         ("tall", &thing.tall),
     ];
-    let lengths = lengths.iter().map(|(name, slot)| (*name, slot.path(), slot.origin(), slot.place()));
-    let file = ("file", thing.file.path(), thing.file.origin(), thing.file.place());
-    let corners = ("corners", thing.corners.path.as_str(), thing.corners.origin, thing.corners.place);
-    for (name, path, origin, place) in lengths.chain([file, corners]) {
-        if origin == Origin::Given && !takes.contains(&name) {
-            out.add(
-                Finding::error(OTHER, path, format!("{word} takes no `{name}`"))
-                    .at(place)
-                    .allowed(format!("`name`, `kind`, `clearance`, {}", ticked(takes)))
-                    .hint("remove it, or look at `kind`"),
-            );
-        }
+    let lengths = lengths.into_iter().map(|(name, s)| Key {
+        name,
+        path: s.path(),
+        given: s.origin() == Origin::Given,
+        absent: s.is_absent(),
+        place: s.place(),
+    });
+    let (file, corners) = (&thing.file, &thing.corners);
+    let file = Key {
+        name: "file",
+        path: file.path(),
+        given: file.origin() == Origin::Given,
+        absent: file.is_absent(),
+        place: file.place(),
+    };
+    let corners = Key {
+        name: "corners",
+        path: &corners.path,
+        given: corners.origin == Origin::Given,
+        absent: corners.items.is_empty(),
+        place: corners.place,
+    };
+    lengths.chain([corners, file])
+}
+
+/// A key of a thing beside the housing.
+struct Key<'a> {
+    name: &'static str,
+    path: &'a str,
+    given: bool,
+    absent: bool,
+    place: Option<Place>,
+}
+
+fn lacks(thing: &Neighbour, out: &mut Verdicts) -> Option<()> {
+    let (word, needed, _) = keys(thing.kind.get()?);
+    let missing = given(thing).filter(|k| k.absent && needed.contains(&k.name));
+    let missing: Vec<&str> = missing.map(|k| k.name).collect();
+    if !missing.is_empty() {
+        out.add(error(LACKS, &thing.kind, format!("{word} needs {} too", ticked(&missing))));
+    }
+    Some(())
+}
+
+/// Keys that only another shape takes are a slip: the shape is not what they say.
+fn others(thing: &Neighbour, out: &mut Verdicts) -> Option<()> {
+    let (word, _, takes) = keys(thing.kind.get()?);
+    for key in given(thing).filter(|k| k.given && !takes.contains(&k.name)) {
+        out.add(
+            Finding::error(OTHER, key.path, format!("{word} takes no `{}`", key.name))
+                .at(key.place)
+                .allowed(format!("`name`, `kind`, `clearance`, {}", ticked(takes)))
+                .hint("remove it, or look at `kind`"),
+        );
     }
     Some(())
 }
