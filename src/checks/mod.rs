@@ -163,6 +163,8 @@ pub struct Checked {
     pub faces: Vec<String>,
     /// What to change.
     pub hint: &'static str,
+    /// See [`Self::is_fault`].
+    fault: bool,
 }
 
 /// A value this near its limit keeps it: values are exact to about this.
@@ -171,7 +173,7 @@ const NEAR: f64 = 1e-6;
 impl Checked {
     /// Whether it only tells that something can't be had or measured, so that other checks are missing.
     pub fn is_fault(&self) -> bool {
-        self.unit == Unit::Count && self.check.contains(" can be ")
+        self.fault
     }
 
     fn new(
@@ -182,7 +184,8 @@ impl Checked {
         hint: &'static str,
     ) -> Self {
         let what = what.into();
-        Self { check, what, value, unit, sense, limit: None, soft: None, at: vec![], faces: vec![], hint }
+        let (at, faces) = (vec![], vec![]);
+        Self { check, what, value, unit, sense, limit: None, soft: None, at, faces, hint, fault: false }
     }
 
     /// With the limit whose passing fails the part.
@@ -280,8 +283,8 @@ impl Checks {
     fn cannot(&mut self, check: &'static str, what: &str, why: &dyn fmt::Display) {
         let hint = "change what it names; without this nothing is known of what hangs on it";
         let limit = Limit { value: 1.0, source: why.to_string(), given: false };
-        self.checked
-            .push(Checked::new(check, what, (0.0, Unit::Count), Sense::AtLeast, hint).fails_by(&limit));
+        let made = Checked::new(check, what, (0.0, Unit::Count), Sense::AtLeast, hint).fails_by(&limit);
+        self.checked.push(Checked { fault: true, ..made });
     }
 
     fn not(&mut self, check: &'static str, because: impl Into<String>) {

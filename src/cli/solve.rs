@@ -59,7 +59,7 @@ impl Solve {
             plan::made(&source, &self.file, vec![counted], links.map_err(|e| bad(&e.to_string()))?, None)?;
         let wanted = self.wanted()?;
         if let Wanted::Margin { check, .. } = &wanted {
-            plan::only(&mut plan, std::slice::from_ref(check))?;
+            plan::only(&mut plan, std::slice::from_ref(check), &[])?;
         }
         let own = plan.template().text_at(&key).and_then(|t| t.trim().parse::<f64>().ok());
         let start = self.start.or(own.filter(|_| unit.is_empty())).ok_or_else(|| {

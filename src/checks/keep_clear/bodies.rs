@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use super::stand::closes;
 use crate::design::{Along, Design, NeighbourShape, stl};
 use crate::geometry::{Frame, P2, P3, V2, V3};
 use crate::solid::evaluate::evaluate;
@@ -32,7 +33,8 @@ pub(super) struct Body {
 pub(super) enum Shape {
     /// One primitive and its boundary.
     Solid(Box<SolidTree>, Box<Brep>),
-    Triangles(Vec<[P3; 3]>),
+    /// Of a file; they bound a body only where they close.
+    Triangles { heap: Vec<[P3; 3]>, closed: bool },
     /// It can't be had.
     None(String),
 }
@@ -182,7 +184,10 @@ fn shape(made: Result<Primitive, PrimitiveError>) -> Shape {
 /// The triangles of an STL file.
 fn heap(path: &Path) -> Shape {
     match stl::triangles(path) {
-        Ok(heap) => Shape::Triangles(heap.into_iter().map(|t| t.map(P3::from)).collect()),
+        Ok(heap) => {
+            let heap: Vec<[P3; 3]> = heap.into_iter().map(|t| t.map(P3::from)).collect();
+            Shape::Triangles { closed: closes(&heap), heap }
+        }
         Err(error) => Shape::None(error.to_string()),
     }
 }

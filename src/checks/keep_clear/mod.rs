@@ -32,9 +32,7 @@ pub(super) fn check(design: &Design, finished: &Housing, probe: &Probe, out: &mu
     let ends = finished.brep.bounds();
     bodies.push(bodies::shaft(ends.min.x, ends.max.x));
     for body in &bodies {
-        if let Shape::Triangles(heap) = &body.shape
-            && !stand::closes(heap)
-        {
+        if let Shape::Triangles { closed: false, .. } = &body.shape {
             let why =
                 "its triangles don't close, or don't agree on which side is outside: it counts as a sheet";
             out.not("surroundings, whether they hold the housing", format!("{}: {why}", body.name));
@@ -100,17 +98,31 @@ impl<'a> All<'a> {
         Some(Rigid { tree, brep, faces: self.beside.faces[i].clone() })
     }
 
+    /// How a body stands to another, whose own probe may be there already.
+    fn stand(&self, other: &Rigid<'_>, probe: Option<&Probe<'_>>, i: usize) -> Result<Stand, String> {
+        match &self.bodies[i].shape {
+            Shape::Solid(tree, brep) => {
+                let own = Rigid { tree, brep, faces: self.beside.faces[i].clone() };
+                stand::solids(other, &own, self.together)
+            }
+            Shape::Triangles { heap, closed } => {
+                let of = |probe: &Probe<'_>| stand::triangles(other.tree, probe, heap, *closed);
+                let stand = match probe {
+                    Some(probe) => of(probe),
+                    None => of(&Probe::new(other.brep, CHORD).map_err(|e| e.to_string())?),
+                };
+                Ok(stand?.shifted(other.faces.start))
+            }
+            Shape::None(why) => Err(why.clone()),
+        }
+    }
+
     /// A body and the housing.
     fn off_housing(&self, i: usize, check: &'static str) -> Result<Checked, String> {
         let (body, finished) = (&self.bodies[i], self.finished);
         let housing =
             Rigid { tree: &finished.tree, brep: &finished.brep, faces: 0..finished.brep.faces.len() };
-        let stand = match (&body.shape, self.rigid(i)) {
-            (_, Some(own)) => stand::solids(&housing, &own, self.together),
-            (Shape::Triangles(heap), _) => stand::triangles(&finished.tree, self.probe, heap),
-            (Shape::None(why), _) => Err(why.clone()),
-            (Shape::Solid(..), None) => Err("it has no solid".to_owned()),
-        }?;
+        let stand = self.stand(&housing, Some(self.probe), i)?;
         let mut made = judged(check, body, &stand, &self.beside.brep);
         if let Shape::Solid(tree, _) = &body.shape
             && made.value < 0.0
@@ -141,7 +153,7 @@ impl<'a> All<'a> {
             |t: usize| self.beside.faces[i].contains(&(mesh.face_of[t] as usize)).then(|| mesh.corners(t));
         let heap: Vec<[P3; 3]> = match &self.bodies[i].shape {
             Shape::Solid(..) => (0..mesh.triangles.len()).filter_map(own).collect(),
-            Shape::Triangles(heap) => heap.clone(),
+            Shape::Triangles { heap, .. } => heap.clone(),
             Shape::None(_) => return None,
         };
         let depth = |p: P3| (f64::min(p.x - within.min.x, within.max.x - p.x), p);
@@ -156,16 +168,7 @@ impl<'a> All<'a> {
         let others = (0..self.bodies.len()).filter(|k| self.bodies[*k].kind != Kind::Neighbour);
         let mut worst: Option<Checked> = None;
         for turning in others.filter_map(|k| self.rigid(k)) {
-            let stand = match (&body.shape, self.rigid(i)) {
-                (_, Some(own)) => stand::solids(&turning, &own, self.together),
-                (Shape::Triangles(heap), _) => {
-                    let probe = Probe::new(turning.brep, CHORD).map_err(|e| e.to_string())?;
-                    let stand = stand::triangles(turning.tree, &probe, heap);
-                    stand.map(|s| s.shifted(turning.faces.start))
-                }
-                (Shape::None(why), _) => Err(why.clone()),
-                (Shape::Solid(..), None) => Err("it has no solid".to_owned()),
-            }?;
+            let stand = self.stand(&turning, None, i)?;
             let made = judged("surroundings off what turns", body, &stand, &self.beside.brep);
             if worst.as_ref().is_none_or(|w| made.value < w.value) {
                 worst = Some(made);

@@ -82,9 +82,14 @@ fn deepest_of_places(a: &Rigid<'_>, b: &Rigid<'_>) -> Result<Option<Stand>, Stri
         places.par_iter().filter(within).filter_map(depth).collect()
     };
     let all = of(&first, &other, b.tree).into_iter().chain(of(&other, &first, a.tree));
-    let Some((depth, at)) = all.max_by(|x, y| x.0.total_cmp(&y.0)) else { return Ok(None) };
+    Ok(into(a, &first, all))
+}
+
+/// The deepest of some places by their depths, with the first body's nearest face.
+fn into(a: &Rigid<'_>, first: &Probe<'_>, places: impl Iterator<Item = (f64, P3)>) -> Option<Stand> {
+    let (depth, at) = places.max_by(|x, y| x.0.total_cmp(&y.0))?;
     let face = first.nearest(at, |_| true, f64::INFINITY).map_or(0, |n| n.face);
-    Ok(Some(Stand::Into(depth, at, a.faces.start + face)))
+    Some(Stand::Into(depth, at, a.faces.start + face))
 }
 
 /// The deepest place of what two solids share: each place of its surface is on the surface of one, and in the other.
@@ -105,17 +110,16 @@ fn deepest(a: &Rigid<'_>, b: &Rigid<'_>, common: &Brep) -> Result<Stand, String>
             corners.iter().copied().chain([middle.point]).map(|p| depth((p, of_first[middle.face])))
         })
         .collect();
-    let (depth, at) = found
-        .into_iter()
-        .flatten()
-        .max_by(|x, y| x.0.total_cmp(&y.0))
-        .ok_or("what both share has no surface")?;
-    let face = first.nearest(at, |_| true, f64::INFINITY).map_or(0, |n| n.face);
-    Ok(Stand::Into(depth, at, a.faces.start + face))
+    into(a, &first, found.into_iter().flatten()).ok_or_else(|| "what both share has no surface".to_owned())
 }
 
-/// How triangles stand to a solid, whose probe is its own.
-pub(super) fn triangles(tree: &SolidTree, probe: &Probe<'_>, heap: &[[P3; 3]]) -> Result<Stand, String> {
+/// How triangles stand to a solid, whose probe is its own; `closed` ones bound a body.
+pub(super) fn triangles(
+    tree: &SolidTree,
+    probe: &Probe<'_>,
+    heap: &[[P3; 3]],
+    closed: bool,
+) -> Result<Stand, String> {
     let stand = probe.stand_of(heap).ok_or("it holds no triangle")?;
     let apart = match stand {
         StandOf::Apart(distance, points, face) => Some((distance, points, face)),
@@ -127,7 +131,6 @@ pub(super) fn triangles(tree: &SolidTree, probe: &Probe<'_>, heap: &[[P3; 3]]) -
     let depth = |p: P3| probe.nearest(p, |_| true, f64::INFINITY).map(|n| (n.distance, p, n.face));
     let deepest = |of: Vec<(f64, P3, usize)>| of.into_iter().max_by(|x, y| x.0.total_cmp(&y.0));
     let of_heap = deepest(inside.filter_map(depth).collect());
-    let closed = closes(heap);
     if let (None, Some((distance, points, face))) = (of_heap, apart) {
         let around = closed && probe.brep().vertices.first().is_some_and(|p| turns(heap, *p) > 0.5);
         let most = if around { deepest(swallowed(probe, heap)) } else { None };

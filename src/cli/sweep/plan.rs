@@ -25,15 +25,18 @@ impl Sweep {
         let method = if self.by == "sobol" { Method::Sobol } else { Method::Latin };
         let draw = self.sample.map(|count| Draw { method, count, seed: self.seed });
         let mut plan = made(&source, file, axes, links, draw)?;
-        match self.check.as_slice() {
-            [one] if one == "all" => {}
-            [one] if one == "none" => plan.parts.clear(),
-            names => only(&mut plan, names)?,
-        }
         let named = |g: &Goal| if let Goal::Check(check) = g { Some(check.clone()) } else { None };
         let goals: Vec<String> = self.goals.iter().filter_map(named).collect();
-        if !goals.is_empty() {
-            all_known(&plan, &goals)?;
+        match self.check.as_slice() {
+            [one] if one == "all" || one == "none" => {
+                if !goals.is_empty() {
+                    all_known(&plan, &goals)?;
+                }
+                if one == "none" {
+                    plan.parts.clear();
+                }
+            }
+            names => only(&mut plan, names, &goals)?,
         }
         Ok(plan)
     }
@@ -82,8 +85,9 @@ fn read<T>(texts: &[String], parse: impl Fn(&str) -> Result<T, AxisError>) -> Re
 }
 
 /// Keeps the named checks, and makes only the parts of the checks in which the file's own part has them.
-pub(in super::super) fn only(plan: &mut Plan, names: &[String]) -> Result<(), Exit> {
-    let known = all_known(plan, names)?;
+/// Other names must be known too.
+pub(in super::super) fn only(plan: &mut Plan, names: &[String], others: &[String]) -> Result<(), Exit> {
+    let known = all_known(plan, &[names, others].concat())?;
     plan.checks = names.to_vec();
     plan.parts.retain(|p| names.iter().any(|n| known[n.as_str()].contains(p)));
     Ok(())
