@@ -5,7 +5,7 @@ use crate::design::{Design, PadHoles};
 use crate::geometry::{P3, V3};
 use crate::housing::{Bore, Housing};
 use crate::probe::{Near, Probe};
-use crate::solid::{Finish, Op, Primitive};
+use crate::solid::{Finish, Primitive};
 use crate::standards::threads::Thread;
 
 /// Farthest edge that is looked for, mm.
@@ -105,8 +105,8 @@ fn push_edge(
 /// as drawn, before its edges are rounded.
 fn outline(housing: &Housing, center: P3) -> f64 {
     let along = |p: &Primitive| p.frame().z.cross(&V3::x()).norm() < 1e-9;
-    let own = housing.tree.steps().iter().filter(|s| s.op == Op::Add).map(|s| &s.primitive);
-    let around = own.filter(|p| p.feature() == "gearbox_face" && along(p) && p.contains(center));
+    let around =
+        housing.bodies.iter().filter(|p| p.feature() == "gearbox_face" && along(p) && p.contains(center));
     around.filter_map(|p| p.outline_distance(center)).fold(0.0, f64::max)
 }
 

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use crate::geometry::{Frame, P2, P3, V3};
 use crate::housing::{Bore, Housing};
-use crate::solid::{Brep, Cap, MassProperties, Op, Profile, SolidTree};
+use crate::solid::{Brep, Cap, MassProperties, Op, Primitive, Profile, SolidTree};
 
 fn list(v: V3) -> Value {
     json!([v.x, v.y, v.z])
@@ -43,18 +43,26 @@ pub fn figures(brep: &Brep, mass: &MassProperties, bores: &[Bore], file: &str, p
 /// The primitives of a tree in order, with frames and profiles, so that another program can build the same
 /// solid. Turned profiles are pairs (distance from the axis, height).
 pub fn tree(tree: &SolidTree) -> Value {
-    let steps = tree.steps().iter().map(|step| {
+    let steps = tree.steps().iter().flat_map(|step| {
         let op = match step.op {
             Op::Add => "add",
-            Op::Cut => "cut",
+            Op::Cut | Op::Trim => "cut",
             Op::Keep => "keep",
         };
-        let Some((profile, prism)) = step.primitive.shape() else {
+        // A filleted body stands as the bodies that it joins, and its fillets.
+        step.primitive.parts().into_iter().map(move |part| one(op, part))
+    });
+    json!({"steps": steps.collect::<Vec<_>>()})
+}
+
+fn one(op: &str, primitive: &Primitive) -> Value {
+    {
+        let Some((profile, prism)) = primitive.shape() else {
             return json!({"op": op, "kind": "fillets"});
         };
-        let mut out = json!({"op": op, "frame": frame(step.primitive.frame()), "profile": segments(profile)});
+        let mut out = json!({"op": op, "frame": frame(primitive.frame()), "profile": segments(profile)});
         let caps: Vec<Value> =
-            step.primitive.caps().iter().flat_map(Cap::planes).map(|c| frame(&c.frame)).collect();
+            primitive.caps().iter().flat_map(Cap::planes).map(|c| frame(&c.frame)).collect();
         if !caps.is_empty() {
             out["caps"] = json!(caps);
         }
@@ -67,8 +75,7 @@ pub fn tree(tree: &SolidTree) -> Value {
             }
         }
         out
-    });
-    json!({"steps": steps.collect::<Vec<_>>()})
+    }
 }
 
 fn frame(f: &Frame) -> Value {

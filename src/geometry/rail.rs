@@ -71,6 +71,11 @@ impl Rail {
         self.canal.spine.knots()
     }
 
+    /// The surface, parallel to the wall, on which the canal's spine runs.
+    pub fn guide(&self) -> &Guide {
+        &self.guide
+    }
+
     /// The canal.
     pub fn canal(&self) -> &Arc<Canal> {
         &self.canal

@@ -4,9 +4,11 @@ use std::collections::BTreeSet;
 
 use super::HousingError;
 use crate::design::Design;
-use crate::geometry::P3;
-use crate::solid::blend::{Fillets, Ground, Trouble, Wish};
+use crate::geometry::{Bounds, P3, Surface};
+use crate::solid::blend::{Fillets, Ground, Joint, Trouble, Wish};
+use crate::solid::fillet::{self, Body, End, all_machined, cast, cuts, filleted, meets_none, uncut};
 use crate::solid::{Corner, Finish, Primitive, Segment, Tag, round_corners};
+use crate::units::Mm;
 
 /// Fillets between the added primitives, and how each joint came out; none at the places to avoid.
 pub(super) fn make(design: &Design, ground: &Ground, avoid: &[P3]) -> Fillets {
@@ -25,6 +27,119 @@ pub(super) fn make(design: &Design, ground: &Ground, avoid: &[P3]) -> Fillets {
         (radius.get() > 0.0).then(|| Wish { radius: radius.get(), tag: name(a, b) })
     };
     ground.fillets(&wish, avoid)
+}
+
+/// Bodies with the fillets that a ball leaves between them.
+pub(super) struct Rolled {
+    /// The filleted body, and bodies that take no ball.
+    pub(super) bodies: Vec<Primitive>,
+    /// What trims them to their machined ends.
+    pub(super) trims: Vec<Primitive>,
+    /// Bodies that are machined all over: they have no fillets.
+    pub(super) machined: Vec<Primitive>,
+    /// How each joint came out.
+    pub(super) joints: Vec<Joint>,
+}
+
+/// Radius of edges that are sharp in the design, where a ball must roll over them, mm.
+const LEAST_EDGE: f64 = 0.3;
+
+/// Rolls a ball over the bodies; bodies near the places to `avoid` take a smaller one. A part that is machined ends its
+/// fillets in its machined faces; one as moulded has no such faces. `None` where no fillet is asked for.
+pub(super) fn rolled(design: &Design, added: &[Primitive], moulded: bool, avoid: &[P3]) -> Option<Rolled> {
+    let radii = design.casting().fillets();
+    let asked = |p: &Primitive| radii.of(p.feature()).map(Mm::get);
+    let most = added.iter().filter_map(asked).fold(radii.outside().get(), f64::max);
+    let edges = radii.edges().get();
+    let edge = if edges > 0.0 { edges.min(1.0) } else { LEAST_EDGE };
+    let (by, step) = (1.3 * most + 3.0, most + edge + 1.0);
+    let mut out = Rolled { bodies: vec![], trims: vec![], machined: vec![], joints: vec![] };
+    let mut rolling: Vec<Body> = Vec::new();
+    let mut ends: Vec<(End, usize, Bounds)> = Vec::new();
+    for p in added {
+        if !moulded && all_machined(p) {
+            out.machined.push(p.clone());
+            continue;
+        }
+        // Flush ends stand out by different lengths, since no ball rolls between flush faces.
+        let near = p.bounds().grown(most);
+        let first = cast(p, by, edge);
+        let rank = first.ends.iter().map(|e| rank(&ends, e, &near)).max().unwrap_or(0);
+        // As moulded, only flush ends need it.
+        let alone = |e: &End| !added.iter().any(|q| !std::ptr::eq(p, q) && flush_with(q, e, &near, by, edge));
+        let made = if moulded && first.ends.iter().all(alone) {
+            uncut(p, edge, most)
+        } else {
+            cast(p, by + step * rank as f64, edge)
+        };
+        ends.extend(made.ends.iter().map(|e| (e.clone(), rank, near)));
+        let radius = asked(p).unwrap_or(most);
+        rolling.push(Body { primitive: made.body, radius, asked: radius });
+    }
+    let deep = by + step * (ends.iter().map(|e| e.1).max().unwrap_or(0) + 1) as f64;
+    let ends: Vec<End> = ends.into_iter().map(|e| e.0).collect();
+    out.trims = cuts(&ends, deep, most + 1.0, &|cut| meets_none(cut, added));
+    for p in avoid {
+        give_way(&mut rolling, *p);
+    }
+    let made = filleted(&rolling, &name);
+    let lost = |s: &(Primitive, fillet::Trouble)| {
+        rolling.iter().any(|b| b.asked > 0.0 && b.primitive.feature() == s.0.feature())
+    };
+    if made.sharp.iter().any(lost) {
+        return None;
+    }
+    out.bodies = made.body.into_iter().chain(made.sharp.iter().map(|s| s.0.clone())).collect();
+    out.joints = made.joints.iter().map(told).collect();
+    Some(out).filter(|o| !o.bodies.is_empty())
+}
+
+/// The smallest body at a place takes a smaller ball.
+fn give_way(rolling: &mut [Body], at: P3) {
+    let there = |b: &&mut Body| b.radius > 0.0 && b.primitive.bounds().distance(at) < 2.0 * b.radius;
+    let size = |b: &Body| b.primitive.bounds().diagonal();
+    let smallest = rolling.iter_mut().filter(there).min_by(|a, b| size(a).total_cmp(&size(b)));
+    if let Some(b) = smallest {
+        b.radius *= 0.6;
+    }
+}
+
+/// A joint as it is reported.
+fn told(j: &fillet::Joint) -> Joint {
+    let trouble = j.trouble.map(|t| match t {
+        fillet::Trouble::SharpEdge => Trouble::SharpEdge,
+        fillet::Trouble::Flat => Trouble::Flat,
+        fillet::Trouble::Tight => Trouble::Tight,
+        fillet::Trouble::NoWay => Trouble::NoWay,
+    });
+    Joint {
+        faces: j.faces.clone(),
+        asked: j.asked,
+        made: j.made,
+        length: j.length,
+        at: j.at,
+        trouble,
+        open_ends: 0,
+        metal: None,
+    }
+}
+
+/// Whether another body that comes near ends in the same plane.
+fn flush_with(other: &Primitive, e: &End, near: &Bounds, by: f64, edge: f64) -> bool {
+    let plane = Surface::Plane(e.plane);
+    let same = |o: &End| plane.same_as(&Surface::Plane(o.plane), e.plane.frame.origin, 1000.0) == Some(true);
+    other.bounds().meets(near) && cast(other, by, edge).ends.iter().any(same)
+}
+
+/// The least number that no end in the same plane has whose body comes near.
+fn rank(ends: &[(End, usize, Bounds)], e: &End, near: &Bounds) -> usize {
+    let plane = Surface::Plane(e.plane);
+    let flush = |o: &&(End, usize, Bounds)| {
+        plane.same_as(&Surface::Plane(o.0.plane), e.plane.frame.origin, 1000.0) == Some(true)
+            && o.2.meets(near)
+    };
+    let taken: Vec<usize> = ends.iter().filter(flush).map(|o| o.1).collect();
+    (0..=taken.len()).find(|r| !taken.contains(r)).unwrap_or(0)
 }
 
 /// The outline with its outward corners between cast faces rounded as casting asks.
@@ -50,7 +165,8 @@ pub(super) fn round_ends(
     let mut sharp = BTreeSet::new();
     let radius = design.casting().fillets().edges().get();
     for p in added {
-        let lug = p.patches().iter().any(|f| f.tag.role.starts_with("lug"));
+        let side = |role: &str| p.patches().iter().any(|f| f.tag.role.starts_with(role));
+        let lug = side("lug") && !side("rim");
         let Some(feature) = p.cast_end().filter(|_| radius > 0.0 && !lug) else { continue };
         // A plate keeps a flat crest between its two edges.
         let radius = p.thickness().map_or(radius, |t| radius.min(0.3 * t));

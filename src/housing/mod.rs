@@ -110,6 +110,8 @@ pub struct Housing {
     pub bores: Vec<Bore>,
     /// How each joint of cast faces came out.
     pub joints: Vec<Joint>,
+    /// The bodies that the features add, without fillets.
+    pub bodies: Vec<Primitive>,
     /// Features whose cast edges stay sharp though rounding was asked for: no room, or the solid does not close.
     pub sharp_edged: Vec<String>,
 }
@@ -151,7 +153,7 @@ pub fn build_as_cast(design: &Design, mould: &AsCast, avoid: &[P3]) -> Result<Mo
     let attempt = |how: &as_cast::Attempt| {
         let cast = as_cast::Cast::of(&finished, &mould.steeper(how.steeper), how.over)?;
         let parts = Parts { added: cast.added, cut: cast.cored, ..Parts::default() };
-        let casting = parts.filleted(design, avoid)?;
+        let casting = parts.filleted(design, true, avoid)?;
         Ok(Moulded { casting, stocked: cast.stocked, loose: cast.loose })
     };
     let [first, others @ ..] = as_cast::ATTEMPTS;
@@ -190,6 +192,16 @@ impl Parts {
         Ok(parts)
     }
 
+    /// The tree of a body with its fillets.
+    fn filleted_tree(&self, rolled: &fillets::Rolled) -> SolidTree {
+        let mut tree = SolidTree::new();
+        rolled.bodies.iter().for_each(|p| tree.add(p.clone()));
+        rolled.trims.iter().for_each(|p| tree.trim(p.clone()));
+        rolled.machined.iter().for_each(|p| tree.add(p.clone()));
+        self.cut.iter().chain(&self.drilled).for_each(|p| tree.cut(p.clone()));
+        tree
+    }
+
     /// The tree, with fillets.
     fn tree(&self, metal: &[Primitive]) -> SolidTree {
         let mut tree = SolidTree::new();
@@ -206,7 +218,7 @@ impl Parts {
 pub fn build(design: &Design) -> Result<Housing, HousingError> {
     let parts = Parts::of(design, &Plain::Some(BTreeSet::new()))?;
     // Fails only where the solid has no boundary without any fillet.
-    parts.filleted(design, &[]).or_else(|error| with_sharp_edges(design, error))
+    parts.filleted(design, false, &[]).or_else(|error| with_sharp_edges(design, error))
 }
 
 /// The housing without the rounded edges at fault: those of the features that the error names, else all.
@@ -218,7 +230,7 @@ fn with_sharp_edges(design: &Design, error: HousingError) -> Result<Housing, Hou
     for plain in [Plain::Some(named), Plain::All] {
         let parts = Parts::of(design, &plain)?;
         if boundary(&parts.tree(&[])).is_ok() {
-            return parts.filleted(design, &[]);
+            return parts.filleted(design, false, &[]);
         }
     }
     Err(error)
@@ -228,13 +240,34 @@ impl Parts {
     fn finish(&self, fillets: Fillets) -> Result<Housing, HousingError> {
         let tree = self.tree(&fillets.metal);
         let (brep, report) = boundary(&tree)?;
+        Ok(self.housing(tree, brep, report, fillets.joints))
+    }
+
+    fn housing(&self, tree: SolidTree, brep: Brep, report: Report, joints: Vec<Joint>) -> Housing {
         let (bores, sharp_edged) = (self.bores.clone(), self.sharp_edged.iter().cloned().collect());
-        Ok(Housing { tree, brep, report, bores, joints: fillets.joints, sharp_edged })
+        Housing { tree, brep, report, bores, joints, bodies: self.added.clone(), sharp_edged }
+    }
+
+    /// The housing with the fillets of a ball rolled over its bodies; `None` where the solid does not close with them.
+    fn rolled(&self, design: &Design, moulded: bool, avoid: &[P3]) -> Option<Housing> {
+        let mut avoid = avoid.to_vec();
+        for _ in 0..=MOST_AVOIDED {
+            let rolled = fillets::rolled(design, &self.added, moulded, &avoid)?;
+            let tree = self.filleted_tree(&rolled);
+            match boundary(&tree) {
+                Ok((brep, report)) => return Some(self.housing(tree, brep, report, rolled.joints)),
+                Err(error) => avoid.push(error.place()?),
+            }
+        }
+        None
     }
 
     /// The housing with as many fillets as it takes. A fault of the design is told as one; only what fillets bring about
     /// costs them.
-    fn filleted(&self, design: &Design, avoid: &[P3]) -> Result<Housing, HousingError> {
+    fn filleted(&self, design: &Design, moulded: bool, avoid: &[P3]) -> Result<Housing, HousingError> {
+        if let Some(housing) = self.rolled(design, moulded, avoid) {
+            return Ok(housing);
+        }
         let ground = Ground::new(&self.added);
         let fillets = fillets::make(design, &ground, avoid);
         let error = match self.finish(fillets.clone()) {

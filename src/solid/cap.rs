@@ -86,7 +86,12 @@ impl Cap {
             for (k, plane) in self.planes.iter().enumerate() {
                 let origin = r.frame.origin + plane.frame.z * r.radius;
                 let curve = OwnCurve::Plain(Curve::Line(Line { origin, dir: r.frame.z }));
-                edges.push(OwnEdge { curve, range: Some(range), patches: [first + k, number] });
+                edges.push(OwnEdge {
+                    curve,
+                    range: Some(range),
+                    patches: [first + k, number],
+                    forward: None,
+                });
             }
             patches.push(ridge);
         }

@@ -6,6 +6,7 @@
 pub mod blend;
 mod brep;
 mod cap;
+pub mod fillet;
 mod groups;
 mod measure;
 mod primitive;

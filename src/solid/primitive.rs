@@ -10,6 +10,7 @@ use crate::tolerance::{ON_SURFACE, SNAP};
 
 use super::blend::Blend;
 use super::cap::Cap;
+use super::fillet::{Filleted, Within};
 use super::primitive_error::PrimitiveError;
 use super::prism::{self, Round};
 use super::profile::{Profile, Segment};
@@ -67,6 +68,9 @@ pub(crate) struct OwnEdge {
     pub(crate) range: Option<(f64, f64)>,
     /// The two patches (equal where a patch meets itself).
     pub(crate) patches: [usize; 2],
+    /// For an edge of a filleted body, whose boundary is known as a whole: for each patch, whether a loop with the
+    /// face on its left runs along the curve.
+    pub(crate) forward: Option<[bool; 2]>,
 }
 
 /// A corner that a primitive brings along.
@@ -81,6 +85,7 @@ pub(in crate::solid) enum Shape {
     Revolve { profile: Profile },
     Prism { profile: Profile, height: f64, slope: f64, rounds: [Round; 2] },
     Blend { blend: Arc<Blend>, group: usize },
+    Filleted(Arc<Filleted>),
 }
 
 /// A turned profile or a prism, placed in space.
@@ -139,6 +144,7 @@ impl Primitive {
                         curve: OwnCurve::Plain(Curve::Circle(circle)),
                         range: None,
                         patches: [a, b],
+                        forward: None,
                     });
                 }
                 (Some(_), Some(_)) => return Err(over_axis()),
@@ -166,6 +172,43 @@ impl Primitive {
         (out.patches, out.own_edges, out.own_vertices) = (patches, own_edges, own_vertices);
         out.close();
         out
+    }
+
+    /// A body with its fillets: its whole boundary comes with it.
+    pub(in crate::solid) fn filleted(
+        body: Filleted,
+        patches: Vec<Patch>,
+        own_edges: Vec<OwnEdge>,
+        own_vertices: Vec<OwnVertex>,
+    ) -> Self {
+        let mut out = Self::empty(Frame::world(), Shape::Filleted(Arc::new(body)));
+        (out.patches, out.own_edges, out.own_vertices) = (patches, own_edges, own_vertices);
+        out.close();
+        out
+    }
+
+    /// A round-edged body with the sharp one that it was made from.
+    pub(in crate::solid) fn with_sharp(mut self, within: Arc<Within>) -> Option<Self> {
+        let Shape::Filleted(body) = &mut self.shape else { return None };
+        let body = Arc::make_mut(body);
+        body.sharp = Some(within);
+        Some(self)
+    }
+
+    /// The bodies and fillets that it is made of, for a filleted body.
+    pub(in crate::solid) fn filleted_body(&self) -> Option<&Filleted> {
+        match &self.shape {
+            Shape::Filleted(body) => Some(body),
+            _ => None,
+        }
+    }
+
+    /// The bodies that a filleted body joins, and itself for its fillets; any other primitive alone.
+    pub fn parts(&self) -> Vec<&Self> {
+        match self.filleted_body() {
+            None => vec![self],
+            Some(body) => body.parts().iter().flat_map(Self::parts).chain([self]).collect(),
+        }
     }
 
     /// Tells which rolling of a ball it comes from.
@@ -221,7 +264,7 @@ impl Primitive {
     pub fn outline_distance(&self, p: P3) -> Option<f64> {
         let q = self.frame.local(p);
         match &self.shape {
-            Shape::Blend { .. } => None,
+            Shape::Blend { .. } | Shape::Filleted(_) => None,
             Shape::Revolve { profile } => Some(profile.extent().1.x - q.x.hypot(q.y)),
             Shape::Prism { profile, .. } => Some(profile.distance(P2::new(q.x, q.y))),
         }
@@ -235,7 +278,9 @@ impl Primitive {
         let q = self.frame.local(p);
         match &self.shape {
             Shape::Blend { blend, .. } => blend.contains(p),
-            Shape::Revolve { profile } => profile.contains(P2::new((q.x * q.x + q.y * q.y).sqrt(), q.z)),
+            Shape::Filleted(body) => body.contains(p),
+            // The axis is no boundary: a point on it is asked for just beside it.
+            Shape::Revolve { profile } => profile.contains(P2::new(q.x.hypot(q.y).max(ON_SURFACE), q.z)),
             Shape::Prism { profile, height, slope, rounds } => {
                 if q.z < 0.0 || q.z > *height {
                     return false;
@@ -254,6 +299,9 @@ impl Primitive {
     /// Which of its own patches, all on one surface, a point of that surface belongs to: the one whose profile
     /// segment is nearest.
     pub(crate) fn patch_at(&self, candidates: &[usize], p: P3) -> Option<usize> {
+        if let Some(body) = self.filleted_body() {
+            return body.patch_at(&self.patches, candidates, p);
+        }
         let Some((profile, _)) = self.shape() else {
             let off = |i: &usize| {
                 let patch = &self.patches[*i];
@@ -265,7 +313,7 @@ impl Primitive {
         let q = self.frame.local(p);
         let flat = match self.shape {
             Shape::Revolve { .. } => P2::new((q.x * q.x + q.y * q.y).sqrt(), q.z),
-            Shape::Prism { .. } | Shape::Blend { .. } => P2::new(q.x, q.y),
+            Shape::Prism { .. } | Shape::Blend { .. } | Shape::Filleted(_) => P2::new(q.x, q.y),
         };
         let distance = |i: &usize| {
             let patch = &self.patches[*i];
@@ -307,7 +355,7 @@ impl Primitive {
         match &self.shape {
             Shape::Revolve { profile } => Some((profile, None)),
             Shape::Prism { profile, height, slope, .. } => Some((profile, Some((*height, *slope)))),
-            Shape::Blend { .. } => None,
+            Shape::Blend { .. } | Shape::Filleted(_) => None,
         }
     }
 }

@@ -210,6 +210,7 @@ impl Builder<'_> {
                 curve: OwnCurve::Plain(Curve::Line(line)),
                 range: Some((0.0, (q - p).norm())),
                 patches: [walls + (i + n - 1) % n, walls + i],
+                forward: None,
             });
         }
         Some(())
@@ -227,7 +228,7 @@ impl Builder<'_> {
         for (i, s) in level.outline.segments().iter().enumerate() {
             let (curve, range) = placed_segment(&self.frame, s, level.z);
             let curve = OwnCurve::Plain(curve);
-            out.own_edges.push(OwnEdge { curve, range: Some(range), patches: between[i] });
+            out.own_edges.push(OwnEdge { curve, range: Some(range), patches: between[i], forward: None });
             let before = between[(i + n - 1) % n];
             let mut patches = vec![before[0], before[1], between[i][0], between[i][1]];
             patches.sort_unstable();
@@ -291,8 +292,10 @@ impl Builder<'_> {
                 Circle { frame: Frame::from_zx(center, self.frame.vector(f.x, f.y, 0.0), away), radius: e };
             out.own_edges.push(OwnEdge {
                 curve: OwnCurve::Plain(Curve::Circle(circle)),
-                range: None,
+                // From the end's face to the wall; the frame's y looks out of the prism at the top, into it at the bottom.
+                range: Some(if end == 0 { (-turn, 0.0) } else { (0.0, turn) }),
                 patches: [first + (i + n - 1) % n, first + i],
+                forward: None,
             });
         }
         Some(())

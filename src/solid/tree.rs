@@ -11,6 +11,8 @@ pub enum Op {
     Add,
     /// Takes it away.
     Cut,
+    /// Takes away what a body was made longer by, so that fillets run up to its end: a cut that belongs to the body.
+    Trim,
     /// Keeps only what lies inside it.
     Keep,
 }
@@ -51,15 +53,20 @@ impl SolidTree {
         self.push(Op::Cut, primitive);
     }
 
+    /// Appends "trim".
+    pub fn trim(&mut self, primitive: Primitive) {
+        self.push(Op::Trim, primitive);
+    }
+
     /// Appends "keep".
     pub fn keep(&mut self, primitive: Primitive) {
         self.push(Op::Keep, primitive);
     }
 
-    /// What its steps add, with nothing taken away.
+    /// What its steps add, with nothing taken away but what trims it.
     #[must_use]
     pub fn added(&self) -> Self {
-        Self { steps: self.steps.iter().filter(|s| s.op == Op::Add).cloned().collect() }
+        Self { steps: self.steps.iter().filter(|s| matches!(s.op, Op::Add | Op::Trim)).cloned().collect() }
     }
 
     /// The steps.
@@ -88,7 +95,7 @@ impl SolidTree {
             let inside = step.primitive.contains(p);
             match (step.op, inside) {
                 (Op::Add, true) => return (true, Some(i)),
-                (Op::Cut, true) | (Op::Keep, false) => return (false, Some(i)),
+                (Op::Cut | Op::Trim, true) | (Op::Keep, false) => return (false, Some(i)),
                 _ => {}
             }
         }
@@ -99,7 +106,7 @@ impl SolidTree {
     pub fn bounds(&self) -> Bounds {
         self.steps.iter().fold(Bounds::empty(), |b, s| match s.op {
             Op::Add => b.union(s.primitive.bounds()),
-            Op::Cut => b,
+            Op::Cut | Op::Trim => b,
             Op::Keep => b.intersection(s.primitive.bounds()),
         })
     }

@@ -74,6 +74,17 @@ impl Canal {
         (p - c).try_normalize(1e-12).unwrap_or_else(|| self.section(t).x)
     }
 
+    /// How fast the gradient turns when `p` moves with velocity `d`: the foot on the spine moves along.
+    pub(in crate::geometry) fn hessian_times(&self, p: P3, d: V3) -> V3 {
+        let j = self.spine.jet(self.spine.nearest(p));
+        let w = p - j.point;
+        let size = w.norm().max(1e-300);
+        let n = w / size;
+        let apart = j.first.norm_squared() - w.dot(&j.second);
+        let along = j.first * (j.first.dot(&d) / apart.max(1e-12));
+        (d - n * n.dot(&d) - along) / size
+    }
+
     pub(in crate::geometry) fn point(&self, u: f64, v: f64) -> P3 {
         let s = self.section(u);
         s.center + (s.x * v.cos() + s.y * v.sin()) * self.radius

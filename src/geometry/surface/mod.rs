@@ -105,9 +105,11 @@ impl Surface {
         }
     }
 
-    /// The Hessian of [`Self::f`] at `p` times a vector: how fast the gradient turns when `p` moves. Analytic
-    /// surfaces only; zero for a canal, whose curvature no one asks for.
+    /// The Hessian of [`Self::f`] at `p` times a vector: how fast the gradient turns when `p` moves.
     pub fn hessian_times(&self, p: P3, d: V3) -> V3 {
+        if let Self::Canal(s) = self {
+            return s.hessian_times(p, d);
+        }
         let frame = self.frame();
         let w = p - frame.origin;
         // Around the axis the gradient turns with the radial direction; across it, on balls and tubes, as well.

@@ -167,7 +167,7 @@ fn rails(parts: &mut Parts, s: &Strip, patch: usize, walls: [usize; 2], canal: O
                 (OwnCurve::Plain(Curve::Line(line)), Some((0.0, (to - from).norm())))
             }
         };
-        parts.edges.push(OwnEdge { curve, range, patches: [patch, wall] });
+        parts.edges.push(OwnEdge { curve, range, patches: [patch, wall], forward: None });
     }
 }
 
@@ -198,7 +198,12 @@ fn close(parts: &mut Parts, strips: &[Strip], i: usize, k: usize, end: End, wall
     if !one_surface {
         let frame = Frame::from_zx(c, tangent, s.walls[0].towards(c));
         let circle = Curve::Circle(Circle { frame, radius: s.radius });
-        parts.edges.push(OwnEdge { curve: OwnCurve::Plain(circle), range: None, patches: [i, other] });
+        parts.edges.push(OwnEdge {
+            curve: OwnCurve::Plain(circle),
+            range: None,
+            patches: [i, other],
+            forward: None,
+        });
     }
     for (k, wall) in walls.into_iter().enumerate() {
         parts.vertices.push(OwnVertex { point: triangle[k], patches: vec![i, other, wall] });

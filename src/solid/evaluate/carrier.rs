@@ -1,5 +1,6 @@
 //! The curves on which edges may lie: own edges of the primitives, cuts between halves, intersections.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use rayon::prelude::*;
@@ -118,6 +119,17 @@ impl Carrier {
         range.0 <= t && t <= range.1
     }
 
+    /// Where an own edge with its range lies on this carrier, which is the same curve.
+    fn stretch(&self, curve: &OwnCurve, (a, b): (f64, f64), edge: (usize, usize)) -> Option<Known> {
+        let OwnCurve::Plain(curve) = curve else { return Some(Known { range: (a, b), edge, along: true }) };
+        let Shape::Plain(own) = &self.shape else { return None };
+        let middle = 0.5 * (a + b);
+        let at = own.param(curve.point(middle));
+        let along = own.derivative(at).dot(&curve.derivative(middle)) > 0.0;
+        let half = 0.5 * (b - a);
+        Some(Known { range: (at - half, at + half), edge, along })
+    }
+
     /// Length per unit of parameter, roughly (greatest).
     pub(super) fn speed(&self) -> f64 {
         match &self.shape {
@@ -154,9 +166,28 @@ pub(super) struct Carriers {
     pub(super) touches: Vec<(P3, [usize; 2])>,
     /// Points where two surfaces touch in a way that was not solved.
     pub(super) unsolved: Vec<(P3, [usize; 2])>,
+    /// Stretches of each carrier that are edges of a primitive.
+    pub(super) known: BTreeMap<usize, Vec<Known>>,
+}
+
+/// A stretch of a carrier that is an edge of a primitive.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Known {
+    /// In the carrier's parameter, rising.
+    pub(super) range: (f64, f64),
+    /// Step and own edge.
+    pub(super) edge: (usize, usize),
+    /// Whether the own edge runs the carrier's way.
+    pub(super) along: bool,
 }
 
 impl Carriers {
+    /// The primitives' own edges that pass a parameter of a carrier.
+    pub(super) fn known_at(&self, carrier: usize, t: f64) -> impl Iterator<Item = Known> {
+        let c = &self.list[carrier];
+        self.known.get(&carrier).into_iter().flatten().copied().filter(move |k| c.covers(k.range, t))
+    }
+
     pub(super) fn collect(scene: &Scene) -> Result<Self, EvaluateError> {
         let mut out = Self::default();
         out.own(scene);
@@ -169,14 +200,19 @@ impl Carriers {
     fn own(&mut self, scene: &Scene) {
         for (step, s) in scene.tree.steps().iter().enumerate() {
             let ids = &scene.surface_of[step];
-            for e in &s.primitive.own_edges {
+            for (number, e) in s.primitive.own_edges.iter().enumerate() {
                 let surfaces: Vec<usize> = e.patches.iter().map(|p| ids[*p]).collect();
-                match &e.curve {
+                let carrier = match &e.curve {
                     OwnCurve::Plain(curve) => {
                         let range = if matches!(curve, Curve::Line(_)) { e.range } else { None };
-                        self.add(Carrier::plain(curve.clone(), range, surfaces));
+                        self.add(Carrier::plain(curve.clone(), range, surfaces))
                     }
-                    OwnCurve::Rail(rail) => self.list.push(Carrier::rail(rail.clone(), surfaces)),
+                    OwnCurve::Rail(rail) => self.add_rail(rail, surfaces),
+                };
+                let whole = self.list[carrier].period().map(|period| (0.0, period));
+                if let Some(range) = e.range.or(whole) {
+                    let known = self.list[carrier].stretch(&e.curve, range, (step, number));
+                    self.known.entry(carrier).or_default().extend(known);
                 }
             }
             for v in &s.primitive.own_vertices {
@@ -224,12 +260,30 @@ impl Carriers {
         self.unsolved.extend(found.unsolved);
     }
 
-    /// Adds a carrier, or joins it to one that is the same curve.
-    fn add(&mut self, carrier: Carrier) {
-        let same = self.list.iter_mut().find_map(|old| same_range(old, &carrier).map(|range| (old, range)));
+    /// Adds a rail; the pieces of one are one carrier.
+    fn add_rail(&mut self, rail: &Arc<Rail>, surfaces: Vec<usize>) -> usize {
+        let same = |c: &Carrier| matches!(&c.shape, Shape::Rail(r) if Arc::ptr_eq(r, rail));
+        let Some(at) = self.list.iter().position(same) else {
+            self.list.push(Carrier::rail(rail.clone(), surfaces));
+            return self.list.len() - 1;
+        };
+        let all = &mut self.list[at].surfaces;
+        all.extend(surfaces);
+        all.sort_unstable();
+        all.dedup();
+        at
+    }
+
+    /// Adds a carrier, or joins it to one that is the same curve; gives its number.
+    fn add(&mut self, carrier: Carrier) -> usize {
+        let mut old = self.list.iter_mut().enumerate();
+        let same = old.find_map(|(i, old)| same_range(old, &carrier).map(|range| (i, old, range)));
         match same {
-            None => self.list.push(carrier),
-            Some((old, range)) => {
+            None => {
+                self.list.push(carrier);
+                self.list.len() - 1
+            }
+            Some((number, old, range)) => {
                 old.surfaces.extend(&carrier.surfaces);
                 old.surfaces.sort_unstable();
                 old.surfaces.dedup();
@@ -237,6 +291,7 @@ impl Carriers {
                     old.range = Some((r.0.min(new.0), r.1.max(new.1)));
                     old.rebound();
                 }
+                number
             }
         }
     }

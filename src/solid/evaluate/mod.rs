@@ -19,6 +19,7 @@ mod carrier;
 mod edges;
 mod error;
 mod faces;
+mod known;
 mod scene;
 mod segment;
 mod shells;
@@ -52,11 +53,12 @@ pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
 
 fn attempt(tree: &SolidTree, bold: bool) -> Result<Brep, EvaluateError> {
     let scene = Scene::new(tree);
+    let sides = known::Sides::of(tree);
     let mut carriers = Carriers::collect(&scene)?;
     touches::check_unsolved(&scene, &carriers)?;
     let mut corners = vertex::corners(&scene, &mut carriers);
     let pieces = segment::cut(&scene, &carriers, &mut corners);
-    let uses: Vec<_> = pieces.par_iter().map(|p| uses(&scene, &carriers, p, bold)).collect();
+    let uses: Vec<_> = pieces.par_iter().map(|p| uses(&scene, &carriers, &sides, p, bold)).collect();
     let mut kept = Vec::new();
     for (piece, uses) in pieces.into_iter().zip(uses) {
         let uses = uses?;
@@ -87,7 +89,16 @@ fn attempt(tree: &SolidTree, bold: bool) -> Result<Brep, EvaluateError> {
 
 /// The faces about a piece. Where faces that a ball left leave no room for a safe step, or all are to be `bold`, the step
 /// need not keep clear of those that touch the piece at its ends only.
-fn uses(scene: &Scene, carriers: &Carriers, piece: &Piece, bold: bool) -> Result<Vec<Use>, EvaluateError> {
+fn uses(
+    scene: &Scene,
+    carriers: &Carriers,
+    known: &[known::Sides],
+    piece: &Piece,
+    bold: bool,
+) -> Result<Vec<Use>, EvaluateError> {
+    if let Some(known) = known::uses(scene, carriers, known, piece) {
+        return Ok(known);
+    }
     let cautious = || sides::uses(scene, carriers, piece, false);
     if bold {
         return sides::uses(scene, carriers, piece, true).or_else(|_| cautious());

@@ -1,5 +1,6 @@
 //! The distinct surfaces of a tree, with the patches that lie on each.
 
+use std::collections::BTreeSet;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use super::error::EvaluateError;
@@ -76,17 +77,21 @@ pub(super) struct Scene<'a> {
     pub(super) entries: Vec<Entry>,
     /// Surface index of each patch of each step.
     pub(super) surface_of: Vec<Vec<usize>>,
+    /// Pairs of a wall and of what a ball left, or of two such, that touch along an edge of a filleted body and meet
+    /// nowhere else.
+    rolled_on: BTreeSet<[usize; 2]>,
 }
 
 impl<'a> Scene<'a> {
     pub(super) fn new(tree: &'a SolidTree) -> Self {
         let all = tree.steps().iter().fold(Bounds::empty(), |b, s| b.union(s.primitive.bounds()));
         let (center, size) = (all.center(), all.diagonal());
-        let mut out = Self { tree, entries: vec![], surface_of: vec![] };
+        let mut out = Self { tree, entries: vec![], surface_of: vec![], rolled_on: BTreeSet::new() };
         for (step, s) in tree.steps().iter().enumerate() {
             let ids =
                 (0..s.primitive.patches().len()).map(|patch| out.place(step, patch, center, size)).collect();
             out.surface_of.push(ids);
+            out.note_rolled(step);
         }
         for i in 0..out.entries.len() {
             out.entries[i].domain = out.domain(i);
@@ -114,6 +119,23 @@ impl<'a> Scene<'a> {
         entry.boxes.push(grown);
         entry.bounds = entry.bounds.union(&grown);
         i
+    }
+
+    /// Takes down which surfaces a filleted body's ball has rolled on.
+    fn note_rolled(&mut self, step: usize) {
+        let primitive = &self.tree.steps()[step].primitive;
+        let Some(body) = primitive.filleted_body() else { return };
+        for e in &primitive.own_edges {
+            if e.patches.iter().any(|p| body.is_rolled(*p)) {
+                let [a, b] = e.patches.map(|p| self.surface_of[step][p]);
+                self.rolled_on.insert([a.min(b), a.max(b)]);
+            }
+        }
+    }
+
+    /// Whether two surfaces are known to touch along a fillet's edge and to meet nowhere else.
+    fn rolled(&self, i: usize, j: usize) -> bool {
+        self.rolled_on.contains(&[i.min(j), i.max(j)])
     }
 
     /// The tag of a patch.
@@ -242,7 +264,7 @@ impl<'a> Scene<'a> {
     /// Whether two surfaces have patches of different primitives whose boxes meet; gives those boxes.
     pub(super) fn meeting_boxes(&self, i: usize, j: usize) -> Option<(Vec<Bounds>, Vec<Bounds>)> {
         let (a, b) = (&self.entries[i], &self.entries[j]);
-        if !a.bounds.meets(&b.bounds) || Self::touching(a, b) {
+        if !a.bounds.meets(&b.bounds) || self.rolled(i, j) || Self::touching(a, b) {
             return None;
         }
         let pick = |x: &Entry, y: &Entry| -> Vec<Bounds> {
@@ -282,6 +304,9 @@ impl<'a> Scene<'a> {
 
     /// Whether all that two surfaces have in common is known without intersecting, because a ball left one of them.
     pub(super) fn meet_known(&self, i: usize, j: usize) -> bool {
+        if self.rolled(i, j) {
+            return true;
+        }
         let (a, b) = (&self.entries[i], &self.entries[j]);
         if !a.rolled && !b.rolled {
             return false;

@@ -18,6 +18,8 @@ pub(super) struct Piece {
     pub(super) ends: [usize; 2],
     /// Surfaces it lies on, cutting ones too, sorted.
     pub(super) surfaces: Vec<usize>,
+    /// Edges of primitives that it is a piece of: step, own edge, and whether that runs the piece's way.
+    pub(super) known: Vec<(usize, usize, bool)>,
 }
 
 impl Piece {
@@ -49,7 +51,9 @@ pub(super) fn cut(scene: &Scene, carriers: &Carriers, corners: &mut Corners) -> 
             complete(c, period, &mut marks, corners);
         }
         for (range, ends) in neighbours(c, &marks) {
-            let piece = Piece { carrier: i, range, ends, surfaces: c.surfaces.clone() };
+            let known = carriers.known_at(i, 0.5 * (range.0 + range.1));
+            let known = known.map(|k| (k.edge.0, k.edge.1, k.along)).collect();
+            let piece = Piece { carrier: i, range, ends, surfaces: c.surfaces.clone(), known };
             let mid = piece.point(carriers, 0.5);
             let near = piece.surfaces.iter().filter(|s| scene.entries[**s].near(mid)).count();
             if near < piece.surfaces.len().min(2) {
@@ -63,10 +67,17 @@ pub(super) fn cut(scene: &Scene, carriers: &Carriers, corners: &mut Corners) -> 
                 all.extend(&piece.surfaces);
                 all.sort_unstable();
                 all.dedup();
+                let turned = out[twin].ends != piece.ends;
+                let mut known = piece.known.clone();
                 // The plain curve is the better carrier.
-                if !matches!(carriers.list[out[twin].carrier].shape, Shape::Plain(_)) {
+                if matches!(carriers.list[out[twin].carrier].shape, Shape::Plain(_)) {
+                    known.iter_mut().for_each(|k| k.2 ^= turned);
+                    known.splice(0..0, out[twin].known.iter().copied());
+                } else {
+                    known.extend(out[twin].known.iter().map(|k| (k.0, k.1, k.2 ^ turned)));
                     out[twin] = piece;
                 }
+                out[twin].known = known;
                 out[twin].surfaces = all;
             } else {
                 rivals.push(out.len());

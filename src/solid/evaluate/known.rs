@@ -1,0 +1,200 @@
+//! Pieces whose faces need no asking, because they lie on the boundary of one primitive alone, whose edges are known.
+
+use super::carrier::Carriers;
+use super::scene::Scene;
+use super::segment::Piece;
+use super::sides::Use;
+use crate::geometry::P3;
+use crate::solid::primitive::{OwnCurve, OwnEdge, Primitive};
+use crate::solid::tree::{Op, SolidTree};
+use crate::tolerance::{SNAP, STEP_OFF};
+
+/// Places along a piece at which other bodies are asked, best first.
+const PLACES: [f64; 5] = [0.5, 0.3, 0.7, 0.15, 0.85];
+
+/// How the faces of a primitive lie about its own edges.
+#[derive(Debug)]
+pub(super) struct Sides {
+    /// Per patch: whether the metal lies on the negative side of its surface.
+    same_sense: Vec<Option<bool>>,
+    /// Per own edge and patch: whether a loop with the face on its left runs along the curve.
+    forward: Vec<Option<[bool; 2]>>,
+    /// Whether the own edges are all edges of the primitive.
+    complete: bool,
+}
+
+impl Sides {
+    /// Those of every step of a tree.
+    pub(super) fn of(tree: &SolidTree) -> Vec<Self> {
+        tree.steps().iter().map(|s| Self::of_primitive(&s.primitive)).collect()
+    }
+
+    fn of_primitive(p: &Primitive) -> Self {
+        if let Some(body) = p.filleted_body() {
+            let same_sense = (0..p.patches().len()).map(|i| Some(body.same_sense(i))).collect();
+            return Self {
+                same_sense,
+                forward: p.own_edges.iter().map(|e| e.forward).collect(),
+                complete: true,
+            };
+        }
+        let mut out = Self {
+            same_sense: vec![None; p.patches().len()],
+            forward: vec![None; p.own_edges.len()],
+            complete: p.caps().is_empty() && p.roll().is_none(),
+        };
+        if !out.complete {
+            return out;
+        }
+        for (i, e) in p.own_edges.iter().enumerate() {
+            let Some(found) = asked(p, e) else { continue };
+            let both = [0, 1].map(|k| {
+                let sense = &mut out.same_sense[e.patches[k]];
+                *sense.get_or_insert(found[k].0) == found[k].0
+            });
+            if both == [true, true] {
+                out.forward[i] = Some(found.map(|f| f.1));
+            }
+        }
+        out
+    }
+}
+
+/// Greatest step off an own edge, mm, and in distances to the primitive's other faces.
+const STEP: (f64, f64) = (0.05, 0.2);
+
+/// For both patches of an own edge, the sense of the face and whether a loop about it runs along the curve: asked of
+/// the primitive alone, so that nothing else can be near.
+fn asked(p: &Primitive, e: &OwnEdge) -> Option<[(bool, bool); 2]> {
+    let OwnCurve::Plain(curve) = &e.curve else { return None };
+    let (a, b) = e.range.unwrap_or((0.0, 0.37 * curve.period()));
+    let t = a + 0.37 * (b - a);
+    let (at, along) = (curve.point(t), curve.derivative(t).normalize());
+    let ends = (curve.point(a) - at).norm().min((curve.point(b) - at).norm());
+    let own = e.patches.map(|k| &p.patches()[k].surface);
+    let others = p.patches().iter().map(|f| f.surface.f(at).abs()).filter(|d| *d > SNAP);
+    let reach = STEP.0.min(STEP.1 * others.fold(ends, f64::min));
+    let mut out = [(false, false); 2];
+    for k in 0..2 {
+        let (surface, other) = (own[k], own[1 - k]);
+        let n = surface.grad(at);
+        let mut found = None;
+        for left in [true, false] {
+            let sideways = if left { n.cross(&along) } else { along.cross(&n) };
+            let q = surface.closest(at + sideways * reach);
+            let off = 0.3 * other.f(q).abs().min(reach);
+            if off < STEP_OFF {
+                return None;
+            }
+            let normal = surface.grad(q) * off;
+            let [above, below] = [p.contains(q + normal), p.contains(q - normal)];
+            if above != below && found.replace((below, left == below)).is_some() {
+                return None;
+            }
+        }
+        out[k] = found?;
+    }
+    Some(out)
+}
+
+/// The faces about a piece that belongs to the boundary of one primitive alone; `None` where another body has a face
+/// through it, or where it is a cut between halves of a surface.
+pub(super) fn uses(scene: &Scene, carriers: &Carriers, sides: &[Sides], piece: &Piece) -> Option<Vec<Use>> {
+    let p = piece.point(carriers, 0.5);
+    let step = only_body(scene, sides, piece, p)?;
+    let own: Vec<_> = piece.known.iter().filter(|k| k.0 == step).collect();
+    let Some((_, number, along)) = own.first() else {
+        let real = |s: &&usize| scene.entries[**s].seam_of.is_none();
+        let cut = |s: &usize| scene.entries[*s].seams.iter().any(|c| piece.surfaces.contains(c));
+        // A curve of the body's surfaces that is none of its edges; the cuts between halves are found by asking.
+        return if piece.surfaces.iter().filter(real).any(cut) { None } else { Some(vec![]) };
+    };
+    let forward = sides[step].forward[*number]?;
+    let Some(flipped) = on_boundary(scene, carriers, piece, step) else { return Some(vec![]) };
+    let primitive = &scene.tree.steps()[step].primitive;
+    let edge = &primitive.own_edges[*number];
+    let t = piece.tangent(carriers, 0.5);
+    let mut out = Vec::with_capacity(2);
+    for (patch, forward) in edge.patches.into_iter().zip(forward) {
+        let surface = scene.surface_of[step][patch];
+        let face = &primitive.patches[patch];
+        let same_sense = sides[step].same_sense[patch]? == agrees(scene, surface, face, p);
+        // Seen from outside the face lies to the left of a loop.
+        let loop_along = forward == *along;
+        let n = scene.entries[surface].surface.grad(p);
+        let outward = if same_sense { n } else { -n };
+        let left = outward.cross(&t) * if loop_along { 1.0 } else { -1.0 };
+        let reach = (0.05 * (p - piece.point(carriers, 0.0)).norm()).clamp(10.0 * SNAP, 0.05);
+        let q = scene.entries[surface].surface.closest(p + left * reach);
+        let sheet = scene.sheet(surface, &piece.surfaces, p, q);
+        let tag = face.tag.clone();
+        out.push(Use {
+            surface,
+            sheet,
+            same_sense: same_sense != flipped,
+            tag,
+            forward: loop_along != flipped,
+        });
+    }
+    let [a, b] = [&out[0], &out[1]];
+    let one_face =
+        a.surface == b.surface && a.sheet == b.sheet && a.same_sense == b.same_sense && a.tag == b.tag;
+    Some(if one_face { vec![] } else { out })
+}
+
+/// Whether a patch's own surface and the one it was merged with have the same normal.
+fn agrees(scene: &Scene, surface: usize, patch: &crate::solid::Patch, p: P3) -> bool {
+    scene.entries[surface].surface.grad(p).dot(&patch.surface.grad(p)) > 0.0
+}
+
+/// The step that alone has faces on the piece's surfaces near `p`, if all its edges are known.
+fn only_body(scene: &Scene, sides: &[Sides], piece: &Piece, p: P3) -> Option<usize> {
+    let mut step = None;
+    for s in piece.surfaces.iter().filter(|s| scene.entries[**s].seam_of.is_none()) {
+        let e = &scene.entries[*s];
+        for (k, (of, _)) in e.patches.iter().enumerate() {
+            if e.boxes[k].contains(p) && *step.get_or_insert(*of) != *of {
+                return None;
+            }
+        }
+    }
+    step.filter(|s| sides[*s].complete)
+}
+
+/// Whether a step's boundary is the tree's at a piece that no other body has a face through; `Some(true)` where the
+/// step takes away what its body holds.
+fn on_boundary(scene: &Scene, carriers: &Carriers, piece: &Piece, step: usize) -> Option<bool> {
+    let steps = scene.tree.steps();
+    let clear = |f: f64| -> f64 {
+        let p = piece.point(carriers, f);
+        let others = (0..scene.entries.len()).filter(|k| {
+            let e = &scene.entries[*k];
+            e.seam_of.is_none() && e.patches.iter().any(|q| q.0 != step) && e.near(p)
+        });
+        others.map(|k| scene.entries[k].surface.f(p).abs()).fold(f64::INFINITY, f64::min)
+    };
+    let place = PLACES.into_iter().find(|f| clear(*f) > SNAP);
+    let place = place
+        .unwrap_or_else(|| PLACES.into_iter().max_by(|a, b| clear(*a).total_cmp(&clear(*b))).unwrap_or(0.5));
+    let p = piece.point(carriers, place);
+    for s in steps[step + 1..].iter().rev() {
+        let inside = s.primitive.contains(p);
+        if (s.op == Op::Keep) != inside {
+            return None;
+        }
+    }
+    let mut before = false;
+    for s in &steps[..step] {
+        let inside = s.primitive.contains(p);
+        before = match s.op {
+            Op::Add => before || inside,
+            Op::Cut | Op::Trim => before && !inside,
+            Op::Keep => before && inside,
+        };
+    }
+    match steps[step].op {
+        Op::Add => (!before).then_some(false),
+        Op::Keep => before.then_some(false),
+        Op::Cut | Op::Trim => before.then_some(true),
+    }
+}

@@ -1,0 +1,91 @@
+//! Boxes and parameter ranges of faces, from their edges.
+
+use std::f64::consts::{PI, TAU};
+
+use crate::geometry::{Bounds, P3, Surface};
+
+/// Cells on each side of the grid by which the box of a curved face is found.
+const CELLS: usize = 8;
+
+/// Ranges of both parameters.
+pub(super) type Ranges = [(f64, f64); 2];
+
+/// A loop's parameters, angles followed around.
+struct Follower {
+    periodic: [bool; 2],
+    last: Option<[f64; 2]>,
+}
+
+impl Follower {
+    fn next(&mut self, (u, v): (f64, f64)) -> [f64; 2] {
+        let mut now = [u, v];
+        if let Some(last) = self.last {
+            for k in 0..2 {
+                if self.periodic[k] {
+                    now[k] = last[k] + (now[k] - last[k] + PI).rem_euclid(TAU) - PI;
+                }
+            }
+        }
+        self.last = Some(now);
+        now
+    }
+}
+
+/// Ranges that hold a face bounded by loops of points on its surface; the first loop is the outer one.
+pub(super) fn ranges(surface: &Surface, loops: &[Vec<P3>]) -> Ranges {
+    let (pu, pv) = surface.periods();
+    let periodic = [pu > 0.0, pv > 0.0];
+    let mut lo = [f64::INFINITY; 2];
+    let mut hi = [f64::NEG_INFINITY; 2];
+    let mut middle = None;
+    for points in loops {
+        let mut follower = Follower { periodic, last: middle };
+        for p in points {
+            let now = follower.next(surface.params(*p));
+            for k in 0..2 {
+                lo[k] = lo[k].min(now[k]);
+                hi[k] = hi[k].max(now[k]);
+            }
+        }
+        middle = Some([0.5 * (lo[0] + hi[0]), 0.5 * (lo[1] + hi[1])]);
+    }
+    [(lo[0], hi[0]), (lo[1], hi[1])]
+}
+
+/// A box around the face.
+pub(super) fn bounds(surface: &Surface, ranges: &Ranges, loops: &[Vec<P3>]) -> Bounds {
+    let edge = Bounds::around(loops.iter().flatten().copied());
+    match surface {
+        Surface::Plane(_) => edge.grown(0.15 * longest_step(loops)),
+        Surface::Sphere(s) => {
+            let whole = Bounds::around([s.frame.origin]).grown(s.radius);
+            edge.grown(s.radius).intersection(&whole)
+        }
+        _ => {
+            let [(u0, u1), (v0, v1)] = *ranges;
+            let at = |i: usize, j: usize| {
+                let share = |k: usize| k as f64 / CELLS as f64;
+                surface.point(u0 + (u1 - u0) * share(i), v0 + (v1 - v0) * share(j))
+            };
+            let mut all = edge;
+            let mut step: f64 = 0.0;
+            for i in 0..=CELLS {
+                for j in 0..=CELLS {
+                    all.include(at(i, j));
+                    if i > 0 {
+                        step = step.max((at(i, j) - at(i - 1, j)).norm());
+                    }
+                    if j > 0 {
+                        step = step.max((at(i, j) - at(i, j - 1)).norm());
+                    }
+                }
+            }
+            all.grown(0.1 * step)
+        }
+    }
+}
+
+fn longest_step(loops: &[Vec<P3>]) -> f64 {
+    let step = |l: &Vec<P3>| (1..l.len()).map(|i| (l[i] - l[i - 1]).norm()).fold(0.0, f64::max);
+    loops.iter().map(step).fold(0.0, f64::max)
+}

@@ -1,0 +1,271 @@
+//! Balls of several radii, the largest first; a body that can't take its ball takes the largest one that it can.
+
+use std::collections::BTreeSet;
+
+use super::grow;
+use super::network::Side;
+use super::roll::{Rolled, roll};
+use super::{Joint, Trouble};
+use crate::geometry::P3;
+use crate::solid::brep::Brep;
+use crate::solid::evaluate::{EvaluateError, evaluate};
+use crate::solid::primitive::Primitive;
+use crate::solid::tag::Tag;
+use crate::solid::tree::SolidTree;
+
+/// A body with the radius of the fillets at its foot.
+#[derive(Clone, Debug)]
+pub struct Body {
+    /// The body.
+    pub primitive: Primitive,
+    /// Radius where it joins bodies of this or a greater radius, mm.
+    pub radius: f64,
+    /// Radius that was asked for, mm; greater where `radius` is less from the start.
+    pub asked: f64,
+}
+
+/// Bodies joined with their fillets.
+#[derive(Clone, Debug, Default)]
+pub struct Filleting {
+    /// The filleted body; none where no body takes a ball.
+    pub body: Option<Primitive>,
+    /// Bodies that take no ball, to be added as they are, with the reason.
+    pub sharp: Vec<(Primitive, Trouble)>,
+    /// How each joint came out.
+    pub joints: Vec<Joint>,
+}
+
+/// Why a ball could not be rolled over some place.
+#[derive(Clone, Debug)]
+pub(super) struct Failure {
+    pub(super) trouble: Trouble,
+    pub(super) at: Option<P3>,
+    /// Faces about the place.
+    pub(super) tags: Vec<Tag>,
+}
+
+impl Failure {
+    fn of(error: &EvaluateError) -> Vec<Self> {
+        vec![Self { trouble: Trouble::NoWay, at: error.place(), tags: error.tags().to_vec() }]
+    }
+}
+
+/// A body on the way.
+struct Rolling {
+    body: Primitive,
+    asked: f64,
+    radius: f64,
+    trouble: Option<Trouble>,
+    /// How often its rounded edges were made larger.
+    eased: usize,
+}
+
+/// Radii of rounded edges that are tried where the ball's path turns too tightly about them, in radii of the ball.
+const EASED: [f64; 2] = [1.0, 2.0];
+
+/// The prism with its ends' edges rounded by at least `radius` mm.
+fn rounder(p: &Primitive, radius: f64) -> Option<Primitive> {
+    let (profile, Some((height, slope))) = p.shape()? else { return None };
+    let rounds = p.rounds();
+    let radii = rounds.map(|r| if r > 0.0 { r.max(radius) } else { r });
+    if same(radii[0], rounds[0]) && same(radii[1], rounds[1]) {
+        return None;
+    }
+    let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
+    let outline = profile.segments().to_vec();
+    Primitive::rounded_prism(p.feature(), *p.frame(), outline, height, slope.atan(), ends, radii).ok()
+}
+
+/// One radius: the solid grown by it.
+struct Level {
+    radius: f64,
+    grown: Brep,
+    bodies: Vec<Primitive>,
+    joined: Primitive,
+    joints: Vec<Joint>,
+}
+
+/// Shares of its radius that a body is given in turn where it can't take the whole.
+const SHARES: [f64; 4] = [0.7, 0.45, 0.25, 0.12];
+
+/// Changes of a level's radius, in shares of it, that move the ball off places where it only just touches.
+const NUDGES: [f64; 3] = [0.0, -7e-4, 1.1e-3];
+
+/// The bodies joined with fillets; `name` gives the name of a fillet by the names of its two walls.
+pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting {
+    let mut rolling: Vec<Rolling> = bodies
+        .iter()
+        .map(|b| Rolling {
+            body: b.primitive.clone(),
+            asked: b.asked,
+            radius: b.radius,
+            trouble: None,
+            eased: 0,
+        })
+        .collect();
+    let mut levels: Vec<Level> = Vec::new();
+    while let Some(radius) = next_radius(&rolling, levels.last().map(|l| l.radius)) {
+        match level(&rolling, &levels, radius, name) {
+            Ok(level) => levels.push(level),
+            Err(failures) => lessen(&mut rolling, radius, &failures),
+        }
+    }
+    let mut out = Filleting::default();
+    for r in rolling.iter().filter(|r| r.radius <= 0.0) {
+        out.sharp.push((r.body.clone(), r.trouble.unwrap_or(Trouble::NoWay)));
+    }
+    for l in &levels {
+        out.joints.extend(l.joints.iter().cloned());
+    }
+    out.body = levels.pop().map(|l| l.joined);
+    out
+}
+
+/// The greatest radius below that of the last level.
+fn next_radius(rolling: &[Rolling], last: Option<f64>) -> Option<f64> {
+    let below = |r: &f64| *r > 0.0 && last.is_none_or(|l| *r < l - 1e-9);
+    rolling.iter().map(|r| r.radius).filter(below).max_by(f64::total_cmp)
+}
+
+/// Whether two radii are one.
+fn same(a: f64, b: f64) -> bool {
+    (a - b).abs() < 1e-9
+}
+
+fn level(
+    rolling: &[Rolling],
+    levels: &[Level],
+    radius: f64,
+    name: &dyn Fn(&Tag, &Tag) -> Tag,
+) -> Result<Level, Vec<Failure>> {
+    let own: Vec<&Rolling> = rolling.iter().filter(|r| same(r.radius, radius)).collect();
+    let mut first = None;
+    for nudge in NUDGES {
+        let ball = radius * (1.0 + nudge);
+        match rolled(&own, levels, ball, name) {
+            Ok((grown, bodies, Rolled { body, mut joints })) => {
+                for j in &mut joints {
+                    (j.made, j.asked) = (radius, asked(rolling, &j.faces, radius));
+                    j.trouble = trouble(&own, j);
+                }
+                return Ok(Level { radius: ball, grown, bodies, joined: body, joints });
+            }
+            Err(failures) => {
+                // Only a touch in a point goes away with a nudge.
+                let touch = failures.iter().all(|f| matches!(f.trouble, Trouble::NoWay | Trouble::Flat));
+                let known = first.get_or_insert(failures);
+                if !touch {
+                    return Err(known.clone());
+                }
+            }
+        }
+    }
+    Err(first.unwrap_or_default())
+}
+
+/// The radius asked for at a joint: the least of those of the two bodies.
+fn asked(rolling: &[Rolling], faces: &[Tag; 2], radius: f64) -> f64 {
+    let of = |t: &Tag| {
+        let own = rolling.iter().filter(|r| r.body.patches().iter().any(|p| p.tag == *t));
+        own.map(|r| r.asked).max_by(f64::total_cmp)
+    };
+    faces.iter().filter_map(of).fold(f64::INFINITY, f64::min).clamp(radius, 1e6)
+}
+
+/// Why a joint of a smaller radius than asked has it.
+fn trouble(own: &[&Rolling], joint: &Joint) -> Option<Trouble> {
+    if joint.made >= joint.asked - 1e-9 {
+        return None;
+    }
+    let of = |r: &&&Rolling| r.body.patches().iter().any(|p| joint.faces.contains(&p.tag));
+    own.iter().filter(of).find_map(|r| r.trouble)
+}
+
+type Made = (Brep, Vec<Primitive>, Rolled);
+
+fn rolled(
+    own: &[&Rolling],
+    levels: &[Level],
+    radius: f64,
+    name: &dyn Fn(&Tag, &Tag) -> Tag,
+) -> Result<Made, Vec<Failure>> {
+    let bodies: Vec<Primitive> = own.iter().map(|r| grow::closed(&r.body, radius)).collect();
+    let mut tree = SolidTree::new();
+    if let Some(p) = shrunk(levels, radius, name)? {
+        tree.add(p);
+    }
+    for b in &bodies {
+        tree.add(larger(b, radius)?);
+    }
+    let grown = evaluate(&tree).map_err(|e| Failure::of(&e))?;
+    let parts = levels.last().map(|l| l.joined.clone()).into_iter().chain(bodies.iter().cloned()).collect();
+    let rolled = roll(&grown, radius, Side::Outside, parts, name)?;
+    Ok((grown, bodies, rolled))
+}
+
+fn larger(b: &Primitive, by: f64) -> Result<Primitive, Vec<Failure>> {
+    let none =
+        || vec![Failure { trouble: Trouble::SharpEdge, at: None, tags: tags(b).into_iter().collect() }];
+    grow::grown(b, by, false).and_then(Result::ok).ok_or_else(none)
+}
+
+fn tags(b: &Primitive) -> BTreeSet<Tag> {
+    b.patches().iter().map(|p| p.tag.clone()).collect()
+}
+
+/// What the levels so far have made, grown by a smaller radius.
+fn shrunk(
+    levels: &[Level],
+    radius: f64,
+    name: &dyn Fn(&Tag, &Tag) -> Tag,
+) -> Result<Option<Primitive>, Vec<Failure>> {
+    let mut out: Option<Primitive> = None;
+    for level in levels {
+        let mut parts: Vec<Primitive> = out.take().into_iter().collect();
+        for b in &level.bodies {
+            parts.push(larger(b, radius)?);
+        }
+        out = Some(roll(&level.grown, level.radius - radius, Side::Outside, parts, name)?.body);
+    }
+    Ok(out)
+}
+
+/// Gives the bodies at fault a smaller radius. Of two bodies that meet at such a place the one with fewer faces gives way;
+/// where no body is named, all of the level do.
+fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure]) {
+    let mut at_fault: BTreeSet<(usize, Trouble)> = BTreeSet::new();
+    for f in failures {
+        let named = |r: &&usize| {
+            let r = &rolling[**r];
+            same(r.radius, radius)
+                && f.at.is_none_or(|p| r.body.bounds().distance(p) < 2.0 * radius)
+                && r.body.patches().iter().any(|p| f.tags.contains(&p.tag))
+        };
+        let all: Vec<usize> = (0..rolling.len()).collect();
+        let size = |i: &usize| {
+            let b = rolling[*i].body.bounds();
+            b.diagonal()
+        };
+        let smallest = all.iter().filter(named).min_by(|a, b| size(a).total_cmp(&size(b)));
+        at_fault.extend(smallest.map(|i| (*i, f.trouble)));
+    }
+    if at_fault.is_empty() {
+        let why = failures.first().map_or(Trouble::NoWay, |f| f.trouble);
+        at_fault.extend((0..rolling.len()).filter(|i| same(rolling[*i].radius, radius)).map(|i| (i, why)));
+    }
+    for (i, why) in at_fault {
+        let r = &mut rolling[i];
+        // A ball that turns too tightly about a small rounded edge turns wide enough about a larger one.
+        if why == Trouble::Tight
+            && r.eased < EASED.len()
+            && let Some(body) = rounder(&r.body, EASED[r.eased] * radius)
+        {
+            r.body = body;
+            r.eased += 1;
+            continue;
+        }
+        let share = SHARES.into_iter().map(|s| s * r.asked).find(|s| *s < radius - 1e-6);
+        r.radius = share.unwrap_or(0.0);
+        r.trouble.get_or_insert(why);
+    }
+}

@@ -1,0 +1,298 @@
+//! Machined ends of bodies: cast longer than they are, and cut to their length afterwards.
+//!
+//! A fillet runs up to a machined face with its whole section and is cut there, as it is when metal was left on the
+//! casting. So the ball rolls along bodies whose machined ends stand out, and a cut takes off what is too much.
+
+use super::grow;
+use crate::geometry::{Frame, P2, Plane, Surface};
+use crate::solid::primitive::Primitive;
+use crate::solid::profile::{Profile, Segment};
+use crate::solid::rounding::{Corner, round_corners};
+use crate::solid::shapes::circle;
+use crate::solid::tag::{Finish, Tag};
+use crate::tolerance::SNAP;
+
+/// Radius of an outline's corner, in radii of the edge around the end.
+const OUTLINE: f64 = 2.2;
+
+/// A flat machined end.
+#[derive(Clone, Debug)]
+pub struct End {
+    /// Its plane; the normal points out of the body.
+    pub plane: Plane,
+    /// Its name.
+    pub tag: Tag,
+    /// Its outline, in the frame of its plane.
+    pub outline: Profile,
+}
+
+/// A body whose machined ends stand out.
+#[derive(Clone, Debug)]
+pub struct Cast {
+    /// The longer body, with no sharp edge that has room for a round one.
+    pub body: Primitive,
+    /// What is to be cut.
+    pub ends: Vec<End>,
+}
+
+/// The body with machined ends that stand out by `by` mm, and sharp edges rounded by `edge` where they have room.
+pub fn cast(p: &Primitive, by: f64, edge: f64) -> Cast {
+    cast_by(p, Some(by), edge)
+}
+
+/// The same; no end stands out where no length is given.
+fn cast_by(p: &Primitive, by: Option<f64>, edge: f64) -> Cast {
+    let Some((profile, prism)) = p.shape().filter(|_| p.caps().is_empty()) else {
+        return Cast { body: p.clone(), ends: vec![] };
+    };
+    let made = match prism {
+        None => turned(p, profile, by, edge),
+        Some((height, slope)) => drawn(p, profile, height, slope, by, edge),
+    };
+    made.unwrap_or_else(|| Cast { body: p.clone(), ends: vec![] })
+}
+
+/// How far from the axis the tip of a cone is blunted, mm.
+const TIP: f64 = 2.0;
+
+/// Puts a piece of a ball in place of the tip of a flat cone on the axis, such as draft makes of a flat end: there no other
+/// ball could rest.
+fn blunt_tips(segments: &mut Vec<Segment>) {
+    let mut i = 0;
+    while i < segments.len() {
+        let n = segments.len();
+        let s = segments[i].clone();
+        let next = &segments[(i + 1) % n];
+        let before = &segments[(i + n - 1) % n];
+        // Counter-clockwise: an outline leaves the axis at its low end and comes back at its high one.
+        let leaves = before.on_axis() && s.from.x < SNAP && s.to.y > s.from.y + SNAP;
+        let comes = next.on_axis() && s.to.x < SNAP && s.from.y < s.to.y - SNAP;
+        if s.arc.is_none() && (leaves || comes) && (s.to.x - s.from.x).abs() > 2.0 * TIP {
+            let (tip, far) = if leaves { (s.from, s.to) } else { (s.to, s.from) };
+            let rise = (far.y - tip.y) / far.x;
+            let touch = P2::new(TIP, tip.y + rise * TIP);
+            let center = P2::new(0.0, touch.y + TIP / rise);
+            let radius = (touch - center).norm();
+            let pole = P2::new(0.0, center.y - radius * rise.signum());
+            let arc = Some((center, true));
+            if leaves {
+                segments[i].from = touch;
+                segments[(i + n - 1) % n].to = pole;
+                segments.insert(i, Segment { from: pole, to: touch, arc, tag: s.tag });
+            } else {
+                segments[i].to = touch;
+                segments[(i + 1) % n].from = pole;
+                segments.insert(i + 1, Segment { from: touch, to: pole, arc, tag: s.tag });
+            }
+            i += 1;
+        }
+        i += 1;
+    }
+}
+
+/// The body as it is, with sharp edges rounded by `edge` where they have room, for balls of up to a radius.
+pub fn uncut(p: &Primitive, edge: f64, most: f64) -> Cast {
+    if let Some(body) = grow::capped(&grow::closed(p, most), edge) {
+        return Cast { body, ends: vec![] };
+    }
+    Cast { ends: vec![], ..cast_by(p, None, edge) }
+}
+
+fn turned(p: &Primitive, profile: &Profile, by: Option<f64>, edge: f64) -> Option<Cast> {
+    let frame = *p.frame();
+    let (lo, hi) = profile.extent();
+    let mut segments = profile.segments().to_vec();
+    let n = segments.len();
+    let mut ends = Vec::new();
+    for i in 0..n {
+        let s = segments[i].clone();
+        let low = (s.from.y - lo.y).abs() < SNAP;
+        let at_end = low || (s.from.y - hi.y).abs() < SNAP;
+        let Some(by) = by else { break };
+        if !s.is_flat() || !at_end || s.tag.finish != Finish::Machined {
+            continue;
+        }
+        let shift = if low { -by } else { by };
+        let (inner, outer) = (s.from.x.min(s.to.x), s.from.x.max(s.to.x));
+        if inner > SNAP {
+            continue;
+        }
+        // The wall beside it runs on.
+        let wall = if s.from.x > s.to.x { (i + n - 1) % n } else { (i + 1) % n };
+        let w = &segments[wall];
+        let lean = if w.arc.is_none() && (w.to.y - w.from.y).abs() > 0.1 * (w.to.x - w.from.x).abs() {
+            (w.to.x - w.from.x) / (w.to.y - w.from.y)
+        } else {
+            0.0
+        };
+        let x = outer + lean * shift;
+        if w.arc.is_some() || x < SNAP {
+            continue;
+        }
+        let axis = if s.from.x > s.to.x { (i + 1) % n } else { (i + n - 1) % n };
+        let y = s.from.y + shift;
+        let (tip, foot) = (P2::new(x, y), P2::new(inner, y));
+        let straight = lean == 0.0 && (w.to.y - w.from.y).abs() < SNAP;
+        if straight {
+            continue;
+        }
+        if s.from.x > s.to.x {
+            (segments[i].from, segments[i].to, segments[wall].to, segments[axis].from) =
+                (tip, foot, tip, foot);
+        } else {
+            (segments[i].from, segments[i].to, segments[wall].from, segments[axis].to) =
+                (foot, tip, tip, foot);
+        }
+        let center = frame.point(0.0, 0.0, s.from.y);
+        let normal = if low { -frame.z } else { frame.z };
+        let plane = Plane { frame: Frame::from_zx(center, normal, frame.x) };
+        let outline = Profile::new(circle(P2::origin(), outer, &s.tag)).ok()?;
+        ends.push(End { plane, tag: s.tag.clone(), outline });
+    }
+    blunt_tips(&mut segments);
+    let off_axis = |c: &Corner| c.before.to.x > 2.2 * edge;
+    let outline = round_corners(&segments, &|c| if c.turn > 0.0 && off_axis(c) { edge } else { 0.0 });
+    let body = Primitive::revolve(p.feature(), frame, outline);
+    let body = body.or_else(|_| Primitive::revolve(p.feature(), frame, segments)).ok()?;
+    Some(Cast { body, ends })
+}
+
+fn drawn(
+    p: &Primitive,
+    profile: &Profile,
+    height: f64,
+    slope: f64,
+    by: Option<f64>,
+    edge: f64,
+) -> Option<Cast> {
+    let frame = *p.frame();
+    let tags = [0, 1].map(|k| p.patches()[k].tag.clone());
+    let rounds = p.rounds();
+    let long = |more: [f64; 2]| -> Option<Primitive> {
+        let base = frame.moved_to(frame.point(0.0, 0.0, -more[0]));
+        let outline =
+            if more[0] > 0.0 && slope != 0.0 { profile.offset(-slope * more[0])? } else { profile.clone() };
+        let tall = height + more[0] + more[1];
+        let radii = |e: f64| rounds.map(|r| if r > 0.0 { r } else { e.min(0.3 * tall) });
+        [edge, 0.5 * edge, 0.25 * edge].into_iter().filter(|e| *e > 0.0).find_map(|e| {
+            let corner = |c: &Corner| if c.turn > 0.0 { OUTLINE * e } else { 0.0 };
+            let outline = round_corners(outline.segments(), &corner);
+            let draft = slope.atan();
+            Primitive::rounded_prism(p.feature(), base, outline, tall, draft, tags.clone(), radii(e)).ok()
+        })
+    };
+    let machined = [0, 1].map(|k| by.is_some() && tags[k].finish == Finish::Machined);
+    let by = by.unwrap_or(0.0);
+    let body = long(machined.map(|m| if m { by } else { 0.0 }));
+    let Some(body) = body else {
+        return long([0.0; 2]).map(|body| Cast { body, ends: vec![] });
+    };
+    let end = |k: usize| -> Option<End> {
+        let (z, section) =
+            if k == 0 { (0.0, Some(profile.clone())) } else { (height, profile.offset(slope * height)) };
+        let plane = if k == 0 {
+            // Seen from outside the outline is its mirror image.
+            Plane { frame: Frame::from_zx(frame.point(0.0, 0.0, z), -frame.z, frame.x) }
+        } else {
+            Plane { frame: frame.moved_to(frame.point(0.0, 0.0, z)) }
+        };
+        let outline = if k == 0 { mirrored(&section?)? } else { section? };
+        Some(End { plane, tag: tags[k].clone(), outline })
+    };
+    let ends = (0..2).filter(|k| machined[*k]).map(end).collect::<Option<Vec<End>>>()?;
+    Some(Cast { body, ends })
+}
+
+/// An outline seen from its other side, x kept.
+fn mirrored(profile: &Profile) -> Option<Profile> {
+    let flip = |p: P2| P2::new(p.x, -p.y);
+    let turned = |s: &Segment| Segment {
+        from: flip(s.to),
+        to: flip(s.from),
+        arc: s.arc.map(|(c, ccw)| (flip(c), ccw)),
+        tag: s.tag.clone(),
+    };
+    Profile::new(profile.segments().iter().rev().map(turned).collect()).ok()
+}
+
+/// How far a cut reaches over the outline of an end that stands alone, mm: its walls keep off the body's own.
+const OVER: f64 = 0.2;
+
+/// Cuts that take off what stands out beyond machined ends, `deep` mm thick. Where several bodies end in one plane under
+/// one name, the cuts reach over their outlines by `room` mm, since fillets between them stand out as well; `clear` tells
+/// whether a cut meets no other body.
+pub fn cuts(ends: &[End], deep: f64, room: f64, clear: &dyn Fn(&Primitive) -> bool) -> Vec<Primitive> {
+    let flush = |e: &End, f: &End| {
+        let (a, b) = (Surface::Plane(e.plane), Surface::Plane(f.plane));
+        e.tag == f.tag && a.same_as(&b, e.plane.frame.origin, 1000.0) == Some(true)
+    };
+    let named = |e: &End, outline: &Profile| -> Vec<Segment> {
+        outline.segments().iter().map(|s| Segment { tag: e.tag.clone(), ..s.clone() }).collect()
+    };
+    let prism = |e: &End, outline: Vec<Segment>| {
+        let tags = [e.tag.clone(), e.tag.clone()];
+        Primitive::prism(&e.tag.feature, e.plane.frame, outline, deep, 0.0, tags).ok()
+    };
+    let mut out = Vec::new();
+    for (i, e) in ends.iter().enumerate() {
+        let group: Vec<&End> = ends.iter().filter(|f| flush(e, f)).collect();
+        if group.len() < 2 {
+            let outline = e.outline.offset(-OVER).unwrap_or_else(|| e.outline.clone());
+            out.extend(prism(e, named(e, &outline)));
+            continue;
+        }
+        if ends[..i].iter().any(|f| flush(e, f)) {
+            continue;
+        }
+        // One round cut over all of them, where it meets nothing else.
+        let wide = circle(P2::origin(), reach(e, &group) + room, &e.tag);
+        let whole = prism(e, wide).filter(|cut| clear(cut));
+        if let Some(whole) = whole {
+            out.push(whole);
+            continue;
+        }
+        for f in group {
+            let outline = f.outline.offset(-room).unwrap_or_else(|| f.outline.clone());
+            out.extend(prism(f, named(f, &outline)));
+        }
+    }
+    out
+}
+
+/// Greatest distance of some flush ends' outlines from the origin of the first one's frame.
+fn reach(e: &End, group: &[&End]) -> f64 {
+    let corner = |f: &&End| {
+        let (lo, hi) = f.outline.extent();
+        let frame = f.plane.frame;
+        [(lo.x, lo.y), (lo.x, hi.y), (hi.x, lo.y), (hi.x, hi.y)]
+            .map(|(x, y)| (frame.point(x, y, 0.0) - e.plane.frame.origin).norm())
+    };
+    group.iter().flat_map(corner).fold(0.0, f64::max)
+}
+
+/// Places across and along a cut at which bodies are asked.
+const ASKED: [usize; 2] = [24, 5];
+
+/// Whether a prism over the end of a part (its base at z = 0) meets none of the bodies beyond its base.
+pub fn meets_none(cut: &Primitive, bodies: &[Primitive]) -> bool {
+    let Some((profile, Some((deep, _)))) = cut.shape() else { return false };
+    let (lo, hi) = profile.extent();
+    let share = |i: usize, n: usize| i as f64 / n as f64;
+    let height = |k: usize| 0.01 + (deep - 0.01) * share(k, ASKED[1]).powi(2);
+    let near: Vec<&Primitive> = bodies.iter().filter(|b| b.bounds().meets(cut.bounds())).collect();
+    (0..=ASKED[0]).all(|i| {
+        (0..=ASKED[0]).all(|j| {
+            let q =
+                P2::new(lo.x + (hi.x - lo.x) * share(i, ASKED[0]), lo.y + (hi.y - lo.y) * share(j, ASKED[0]));
+            (0..=ASKED[1]).all(|k| {
+                let p = cut.frame().point(q.x, q.y, height(k));
+                !near.iter().any(|b| b.contains(p))
+            })
+        })
+    })
+}
+
+/// Whether all of a body is machined.
+pub fn all_machined(p: &Primitive) -> bool {
+    p.patches().iter().all(|f| f.tag.finish == Finish::Machined)
+}

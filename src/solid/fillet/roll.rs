@@ -1,0 +1,514 @@
+//! The boundary of a filleted body, from that of the solid grown by the ball's radius.
+
+use std::collections::BTreeMap;
+use std::f64::consts::{FRAC_PI_2, PI};
+use std::sync::Arc;
+
+use super::body::Filleted;
+use super::edges::{self, Piece, Rails};
+use super::extent;
+use super::level::Failure;
+use super::network::{self, Chain, Kind, Link, Side};
+use super::strip::{Corner, Path, Strip, Wall};
+use super::{Joint, Trouble};
+use crate::geometry::{Bounds, Canal, Cylinder, Frame, P3, Sphere, Surface, Torus, V3};
+use crate::solid::brep::{Brep, BrepFace, HalfEdge};
+use crate::solid::evaluate::SEAM_ANGLE;
+use crate::solid::groups::Groups;
+use crate::solid::primitive::{OwnEdge, OwnVertex, Part, Patch, Primitive, sorted};
+use crate::solid::tag::Tag;
+use crate::tolerance::SNAP;
+
+/// Points taken along each edge for boxes and ranges of faces.
+const SAMPLES: usize = 8;
+
+/// A filleted body and its joints.
+pub(super) struct Rolled {
+    pub(super) body: Primitive,
+    pub(super) joints: Vec<Joint>,
+}
+
+/// Rolls a ball along the inward edges of a grown solid's boundary: `parts` are the bodies that the result is made of.
+pub(super) fn roll(
+    grown: &Brep,
+    radius: f64,
+    side: Side,
+    parts: Vec<Primitive>,
+    name: &dyn Fn(&Tag, &Tag) -> Tag,
+) -> Result<Rolled, Vec<Failure>> {
+    let links = network::links(grown);
+    let sharp: Vec<Failure> = (0..links.len())
+        .filter(|e| !matches!(links[*e].kind, Kind::Smooth) && links[*e].kind != side.paths())
+        .map(|e| failure(grown, &links[e].faces, grown.edge_point(e, 0.5), Trouble::SharpEdge))
+        .collect();
+    if !sharp.is_empty() {
+        return Err(sharp);
+    }
+    let wanted: Vec<usize> = (0..links.len()).filter(|e| links[*e].kind == side.paths()).collect();
+    let chains = network::chains(grown, &links, &wanted);
+    let mut roller = Roller {
+        grown,
+        radius,
+        side,
+        links: &links,
+        chains: &chains,
+        surfaces: walls(grown, radius, side).map_err(|f| vec![f])?,
+        corner_of: BTreeMap::new(),
+        points: vec![],
+        touching: vec![],
+        strips: vec![],
+        canals: vec![],
+        rails: Rails::default(),
+        edges: vec![],
+        balls: vec![],
+    };
+    let mut failures: Vec<Failure> = Vec::new();
+    failures.extend(roller.corners().err());
+    if failures.is_empty() {
+        failures.extend(chains.iter().filter_map(|c| roller.strip(c).err()));
+    }
+    if failures.is_empty() {
+        failures.extend(roller.smooth_edges().and_then(|()| roller.ends()).err());
+    }
+    if !failures.is_empty() {
+        return Err(failures);
+    }
+    Ok(roller.finish(parts, name))
+}
+
+fn failure(grown: &Brep, faces: &[usize], at: P3, trouble: Trouble) -> Failure {
+    let tags = faces.iter().map(|f| grown.faces[*f].tag.clone()).collect();
+    Failure { trouble, at: Some(at), tags }
+}
+
+/// The walls of the result under the faces of the grown solid. Faces of one canal share theirs.
+fn walls(grown: &Brep, radius: f64, side: Side) -> Result<Vec<Surface>, Failure> {
+    let mut canals: Vec<(Arc<Canal>, Surface)> = Vec::new();
+    let mut out = Vec::with_capacity(grown.faces.len());
+    for (i, f) in grown.faces.iter().enumerate() {
+        if let Surface::Canal(c) = &f.surface
+            && let Some((_, known)) = canals.iter().find(|k| Arc::ptr_eq(&k.0, c))
+        {
+            out.push(known.clone());
+            continue;
+        }
+        let inwards = f.same_sense == (side == Side::Outside);
+        let moved = f.surface.offset(if inwards { -radius } else { radius });
+        let Some(moved) = moved else {
+            let at = f
+                .loops
+                .first()
+                .and_then(|l| l.first())
+                .map_or(P3::origin(), |h| grown.edge_point(h.edge, 0.5));
+            return Err(failure(grown, &[i], at, Trouble::SharpEdge));
+        };
+        if let Surface::Canal(c) = &f.surface {
+            canals.push((c.clone(), moved.clone()));
+        }
+        out.push(moved);
+    }
+    Ok(out)
+}
+
+/// What the rails of a strip bound, in the path's sense.
+struct Ribbon {
+    strip: Strip,
+    /// Corners at both ends, on the first and the second wall.
+    ends: [[usize; 2]; 2],
+    /// The wall along whose rail the loop about the canal runs forwards.
+    ahead: usize,
+}
+
+struct Roller<'a> {
+    grown: &'a Brep,
+    radius: f64,
+    side: Side,
+    links: &'a [Link],
+    chains: &'a [Chain],
+    surfaces: Vec<Surface>,
+    /// The result's corner under a face of the grown solid at a vertex.
+    corner_of: BTreeMap<(usize, usize), usize>,
+    points: Vec<P3>,
+    /// Patches at each corner.
+    touching: Vec<Vec<usize>>,
+    strips: Vec<Ribbon>,
+    canals: Vec<Option<Arc<Canal>>>,
+    rails: Rails,
+    edges: Vec<OwnEdge>,
+    balls: Vec<Corner>,
+}
+
+impl Roller<'_> {
+    fn foot(&self, face: usize, p: P3) -> P3 {
+        p - self.towards_air(face, p) * self.radius
+    }
+
+    /// The normal of a face on the side from which the ball touches it.
+    fn towards_air(&self, face: usize, p: P3) -> V3 {
+        let outward = self.grown.faces[face].outward(p);
+        if self.side == Side::Outside { outward } else { -outward }
+    }
+
+    fn fail(&self, edge: usize, trouble: Trouble) -> Failure {
+        failure(self.grown, &self.links[edge].faces, self.grown.edge_point(edge, 0.5), trouble)
+    }
+
+    /// One corner of the result for all faces at a vertex that run on smoothly into each other.
+    fn corners(&mut self) -> Result<(), Failure> {
+        let mut at: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        let mut smooth: BTreeMap<usize, Vec<[usize; 2]>> = BTreeMap::new();
+        for (e, l) in self.links.iter().enumerate() {
+            let edge = &self.grown.edges[e];
+            for v in [edge.start, edge.end] {
+                at.entry(v).or_default().extend(l.faces);
+                if l.kind == Kind::Smooth {
+                    smooth.entry(v).or_default().push(l.faces);
+                }
+            }
+        }
+        for (v, mut faces) in at {
+            faces.sort_unstable();
+            faces.dedup();
+            let mut groups = Groups::new(faces.len());
+            for pair in smooth.get(&v).into_iter().flatten() {
+                let [i, j] = pair.map(|f| faces.binary_search(&f).unwrap_or(0));
+                groups.join(i, j);
+            }
+            let p = self.grown.vertices[v];
+            let first = self.points.len();
+            for (i, f) in faces.iter().enumerate() {
+                let least = groups.least(i);
+                let foot = self.foot(*f, p);
+                let corner = if least == i {
+                    self.points.push(foot);
+                    self.touching.push(vec![]);
+                    self.points.len() - 1
+                } else {
+                    self.corner_of[&(v, faces[least])]
+                };
+                if (self.points[corner] - foot).norm() > 2.0 * SNAP {
+                    return Err(failure(self.grown, &[faces[least], *f], p, Trouble::Flat));
+                }
+                self.touching[corner].push(*f);
+                self.corner_of.insert((v, *f), corner);
+            }
+            let own = &self.points[first..];
+            for i in 0..own.len() {
+                if own[i + 1..].iter().any(|q| (q - own[i]).norm() < 3.0 * SNAP) {
+                    return Err(failure(self.grown, &faces, p, Trouble::Flat));
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn push(&mut self, (curve, range): Piece, patches: [usize; 2], forward: [bool; 2], ends: [usize; 2]) {
+        for c in ends {
+            self.touching[c].extend(patches);
+        }
+        self.edges.push(OwnEdge { curve, range: Some(range), patches, forward: Some(forward) });
+    }
+
+    /// How the two faces' loops run along an edge of the grown solid.
+    fn senses(&self, edge: usize, faces: [usize; 2]) -> [bool; 2] {
+        faces.map(|f| {
+            let mut all = self.grown.faces[f].loops.iter().flatten();
+            all.find(|h| h.edge == edge).is_some_and(|h| h.forward)
+        })
+    }
+
+    fn smooth_edges(&mut self) -> Result<(), Failure> {
+        for e in 0..self.links.len() {
+            if self.links[e].kind != Kind::Smooth {
+                continue;
+            }
+            let faces = self.links[e].faces;
+            let edge = &self.grown.edges[e];
+            let ends = [edge.start, edge.end].map(|v| self.corner_of[&(v, faces[0])]);
+            let middle = self.foot(faces[0], self.grown.edge_point(e, 0.5));
+            let feet = [self.points[ends[0]], middle, self.points[ends[1]]];
+            let surfaces = faces.map(|f| &self.surfaces[f]);
+            let Some(mut piece) = edges::moved(edge, feet, surfaces, &mut self.rails) else {
+                return Err(self.fail(e, Trouble::NoWay));
+            };
+            let mut forward = self.senses(e, faces);
+            if faces[0] == faces[1] {
+                forward = [true, false];
+            }
+            // Rails have a sense of their own.
+            if piece.1.0 > piece.1.1 {
+                piece.1 = (piece.1.1, piece.1.0);
+                forward = forward.map(|f| !f);
+            }
+            self.push(piece, faces, forward, ends);
+        }
+        Ok(())
+    }
+
+    /// The number of the patch of strip `i`; those of balls follow.
+    fn canal_patch(&self, i: usize) -> usize {
+        self.grown.faces.len() + i
+    }
+
+    fn strip(&mut self, chain: &Chain) -> Result<(), Failure> {
+        let first = chain.edges[0].edge;
+        let strip =
+            network::strip(self.grown, chain, self.radius, self.side).map_err(|t| self.fail(first, t))?;
+        let number = self.strips.len();
+        let patch = self.canal_patch(number);
+        let canal = match &strip.path {
+            Path::Spine(spine) => {
+                Some(Arc::new(Canal::new(spine.clone(), self.radius, strip.walls[0].guide.clone())))
+            }
+            _ => None,
+        };
+        let stations: Vec<usize> = std::iter::once(self.grown.tail(chain.edges[0]))
+            .chain(chain.edges.iter().map(|h| self.grown.head(*h)))
+            .collect();
+        let last = stations.len() - 1;
+        let at: Vec<f64> = (0..=last)
+            .map(|i| match i {
+                0 => strip.range.0,
+                i if i == last => strip.range.1,
+                i => strip.path.nearest(self.grown.vertices[stations[i]]),
+            })
+            .collect();
+        let mut ends = [[0; 2]; 2];
+        let mut ahead = 0;
+        for (i, h) in chain.edges.iter().enumerate() {
+            let faces = self.sides(h.edge, &strip);
+            let senses = self.senses(h.edge, faces);
+            for side in 0..2 {
+                let corners = [stations[i], stations[i + 1]].map(|v| self.corner_of[&(v, faces[side])]);
+                let along = senses[side] == h.forward;
+                if !along {
+                    ahead = side;
+                }
+                if i == 0 {
+                    ends[0][side] = corners[0];
+                }
+                if i + 1 == last {
+                    ends[1][side] = corners[1];
+                }
+                let points = corners.map(|c| self.points[c]);
+                let range = (at[i], at[i + 1]);
+                let piece = edges::rail(&strip, side, range, points, canal.as_ref(), &mut self.rails);
+                self.push(piece, [faces[side], patch], [along, !along], corners);
+            }
+        }
+        self.strips.push(Ribbon { strip, ends, ahead });
+        self.canals.push(canal);
+        Ok(())
+    }
+
+    /// The faces beside an edge of a chain, that on the strip's first wall first.
+    fn sides(&self, edge: usize, strip: &Strip) -> [usize; 2] {
+        let [f, g] = self.links[edge].faces;
+        let c = self.grown.edge_point(edge, 0.5);
+        let towards = strip.walls[0].towards(c);
+        let near = |face: usize| -self.towards_air(face, c).dot(&towards);
+        if near(f) >= near(g) { [f, g] } else { [g, f] }
+    }
+
+    /// Arcs across the ends of strips: between two strips, or between strips and the ball at rest.
+    fn ends(&mut self) -> Result<(), Failure> {
+        let mut meeting: BTreeMap<usize, Vec<(usize, usize)>> = BTreeMap::new();
+        for (i, chain) in self.chains.iter().enumerate() {
+            for (end, v) in chain.ends(self.grown).into_iter().enumerate() {
+                meeting.entry(v).or_default().push((i, end));
+            }
+        }
+        let mut balls = Vec::new();
+        for (v, list) in meeting {
+            let fault = |trouble| {
+                let faces = self.links[self.chains[list[0].0].edges[0].edge].faces;
+                failure(self.grown, &faces, self.grown.vertices[v], trouble)
+            };
+            match list.as_slice() {
+                [_] => return Err(fault(Trouble::Flat)),
+                [a, b] => {
+                    let (from, to) = self.arc_of(*a);
+                    if self.arc_of(*b) != (to, from) {
+                        return Err(fault(Trouble::NoWay));
+                    }
+                    let piece = edges::arc(self.grown.vertices[v], self.points[from], self.points[to]);
+                    let patches = [self.canal_patch(a.0), self.canal_patch(b.0)];
+                    self.push(piece, patches, [true, false], [from, to]);
+                }
+                _ => balls.push((v, list)),
+            }
+        }
+        for (v, list) in balls {
+            self.ball(v, &list)?;
+        }
+        Ok(())
+    }
+
+    /// The corners between which the loop about a strip runs across its end (0: start, 1: end).
+    fn arc_of(&self, (strip, end): (usize, usize)) -> (usize, usize) {
+        let r = &self.strips[strip];
+        let [a, b] = [r.ends[end][r.ahead], r.ends[end][1 - r.ahead]];
+        if end == 1 { (a, b) } else { (b, a) }
+    }
+
+    /// The piece of the ball that rests on three walls or more.
+    fn ball(&mut self, v: usize, list: &[(usize, usize)]) -> Result<(), Failure> {
+        let center = self.grown.vertices[v];
+        let arcs: Vec<(usize, usize)> = list.iter().map(|l| self.arc_of(*l)).collect();
+        // The loop about the ball runs against those about the strips.
+        let mut order = vec![0];
+        while order.len() < arcs.len() {
+            let from = arcs[order[order.len() - 1]].0;
+            let next = (0..arcs.len()).find(|k| !order.contains(k) && arcs[*k].1 == from);
+            let Some(next) = next else {
+                let faces = self.links[self.chains[list[0].0].edges[0].edge].faces;
+                return Err(failure(self.grown, &faces, center, Trouble::NoWay));
+            };
+            order.push(next);
+        }
+        let patch = self.grown.faces.len() + self.chains.len() + self.balls.len();
+        let mut feet = Vec::new();
+        let mut walls: Vec<Wall> = Vec::new();
+        for k in order {
+            let (strip, end) = list[k];
+            let (from, to) = arcs[k];
+            let piece = edges::arc(center, self.points[from], self.points[to]);
+            self.push(piece, [self.canal_patch(strip), patch], [true, false], [from, to]);
+            feet.push((self.points[to] - center).normalize());
+            let r = &self.strips[strip];
+            let side = usize::from(r.ends[end][1] == to);
+            walls.push(r.strip.walls[side].clone());
+        }
+        self.balls.push(Corner::new(center, self.radius, feet, walls));
+        Ok(())
+    }
+
+    fn finish(self, parts: Vec<Primitive>, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Rolled {
+        let mut patches = Vec::new();
+        let mut same_sense = Vec::new();
+        for (f, face) in self.grown.faces.iter().enumerate() {
+            patches.push(self.wall_patch(f, face));
+            same_sense.push(face.same_sense);
+        }
+        let mut joints = Vec::new();
+        let mut names = Vec::new();
+        for (i, chain) in self.chains.iter().enumerate() {
+            let [a, b] = chain.faces.map(|f| &self.grown.faces[f].tag);
+            let tag = name(a, b);
+            patches.push(canal_patch(&self.strips[i].strip, self.canals[i].as_ref(), &tag));
+            same_sense.push(self.side == Side::Inside);
+            joints.push(self.joint(chain, [a, b]));
+            names.push(tag);
+        }
+        let first_of = |ball: usize| {
+            let patch = self.grown.faces.len() + self.chains.len() + ball;
+            let of = |e: &&OwnEdge| e.patches.contains(&patch);
+            self.edges.iter().find(of).map_or(0, |e| e.patches[0].min(e.patches[1]) - self.grown.faces.len())
+        };
+        for (i, c) in self.balls.iter().enumerate() {
+            let feature = names.get(first_of(i)).map_or_else(|| "fillet".into(), |t| t.feature.clone());
+            let tag = Tag::cast(&feature, "fillet corner");
+            let [u, v] = [(-PI, PI), (-FRAC_PI_2, FRAC_PI_2)];
+            patches.push(Patch {
+                surface: ball(c),
+                tag,
+                bounds: c.bounds,
+                u,
+                v,
+                segment: None,
+                part: Part::Plain,
+            });
+            same_sense.push(self.side == Side::Inside);
+        }
+        let own_vertices = self
+            .points
+            .iter()
+            .zip(&self.touching)
+            .map(|(point, patches)| {
+                let mut patches = patches.clone();
+                patches.sort_unstable();
+                patches.dedup();
+                OwnVertex { point: *point, patches }
+            })
+            .collect();
+        let bounds = patches.iter().fold(Bounds::empty(), |b, p: &Patch| b.union(&p.bounds));
+        let strips = self.strips.into_iter().map(|r| r.strip).collect();
+        let body = Filleted {
+            parts,
+            strips,
+            corners: self.balls,
+            same_sense,
+            bounds,
+            walls: self.grown.faces.len(),
+            sharp: None,
+        };
+        Rolled { body: Primitive::filleted(body, patches, self.edges, own_vertices), joints }
+    }
+
+    fn wall_patch(&self, number: usize, face: &BrepFace) -> Patch {
+        let surface = self.surfaces[number].clone();
+        let point = |h: &HalfEdge, k: usize| {
+            let f = k as f64 / SAMPLES as f64;
+            self.foot(number, self.grown.edge_point(h.edge, if h.forward { f } else { 1.0 - f }))
+        };
+        let along =
+            |l: &Vec<HalfEdge>| l.iter().flat_map(|h| (0..=SAMPLES).map(move |k| point(h, k))).collect();
+        let loops: Vec<Vec<P3>> = face.loops.iter().map(along).collect();
+        let ranges = extent::ranges(&surface, &loops);
+        let bounds = extent::bounds(&surface, &ranges, &loops);
+        let [u, v] = if matches!(surface, Surface::Plane(_)) { [(0.0, 0.0); 2] } else { ranges };
+        Patch { surface, tag: face.tag.clone(), bounds, u, v, segment: None, part: Part::Plain }
+    }
+
+    fn joint(&self, chain: &Chain, tags: [&Tag; 2]) -> Joint {
+        let faces = if tags[0] <= tags[1] { tags } else { [tags[1], tags[0]] }.map(Tag::clone);
+        let length = chain.edges.iter().map(|h| length(self.grown, h.edge)).sum();
+        let at = self.grown.edge_point(chain.edges[chain.edges.len() / 2].edge, 0.5);
+        Joint { faces, asked: self.radius, made: self.radius, length, at, trouble: None }
+    }
+}
+
+/// The face that the ball leaves along a strip.
+fn canal_patch(s: &Strip, canal: Option<&Arc<Canal>>, tag: &Tag) -> Patch {
+    let (a, b) = s.range;
+    let (surface, u, v) = match (&s.path, canal) {
+        (_, Some(canal)) => {
+            let opening = |k: usize| s.opening(a + (b - a) * k as f64 / 16.0);
+            let widest = (0..=16).map(opening).fold(0.0, f64::max);
+            (Surface::Canal(canal.clone()), (a, b), (0.0, widest))
+        }
+        (Path::Circle(c, _), _) => {
+            let surface = Surface::Torus(Torus { frame: c.frame, major: c.radius, minor: s.radius });
+            let [p, q, _] = s.triangle(a);
+            let (v0, v1) = (surface.params(p).1, surface.params(q).1);
+            let turn = (v1 - v0 + PI).rem_euclid(2.0 * PI) - PI;
+            (surface, (a, b), sorted(v0, v0 + turn))
+        }
+        (path, _) => {
+            let (p, d) = path.at(a);
+            let frame = Frame::from_zx(p, d, s.walls[0].towards(p));
+            let surface = Surface::Cylinder(Cylinder { frame, radius: s.radius });
+            let u = sorted(0.0, surface.params(s.triangle(a)[1]).0);
+            (surface, u, (0.0, b - a))
+        }
+    };
+    let bounds = extent::bounds(&surface, &[u, v], &[]);
+    Patch { surface, tag: tag.clone(), bounds, u, v, segment: None, part: Part::Plain }
+}
+
+/// The ball of a corner, turned so that the cut between its halves keeps off the corner's face.
+fn ball(c: &Corner) -> Surface {
+    let middle: V3 = c.feet.iter().sum();
+    let n = middle.normalize();
+    let helper = Frame::from_z(c.center, n);
+    // The cut holds the z axis and the direction at SEAM_ANGLE from x: its normal is to be the face's middle.
+    let (z, turn) = (helper.x, SEAM_ANGLE + FRAC_PI_2);
+    let across = z.cross(&n);
+    let x = n * turn.cos() - across * turn.sin();
+    Surface::Sphere(Sphere { frame: Frame::from_zx(c.center, z, x), radius: c.radius })
+}
+
+fn length(brep: &Brep, edge: usize) -> f64 {
+    let at = |k: u32| brep.edge_point(edge, f64::from(k) / 16.0);
+    (0..16).map(|k| (at(k + 1) - at(k)).norm()).sum()
+}

@@ -1,0 +1,247 @@
+//! The metal between two walls and the ball that rolls along them.
+
+use std::sync::Arc;
+
+use crate::geometry::{Bounds, Circle, Guide, P3, Spine, Surface, V3, intersect};
+
+/// Slack at the ends of strips, mm: neighbours share their end planes, no gap may open between them.
+const SLACK: f64 = 1e-9;
+
+/// How deep the metal reaches into the walls, in radii. Where a wall ends smoothly in the next one, which curves away
+/// from it, the metal must fill what lies between the wall's continuation and the solid.
+const ROOT: f64 = 0.35;
+
+/// Farthest from the ball's centre that walls are taken to meet, in radii.
+const REACH: f64 = 4.0;
+
+/// A wall that the ball touches.
+#[derive(Clone, Debug)]
+pub(super) struct Wall {
+    pub(super) guide: Guide,
+    /// The wall itself.
+    pub(super) surface: Surface,
+}
+
+impl Wall {
+    /// Unit vector from the ball's centre to its foot on the wall.
+    pub(super) fn towards(&self, center: P3) -> V3 {
+        self.guide.towards(center)
+    }
+}
+
+/// The way of the ball's centre.
+#[derive(Clone, Debug)]
+pub(super) enum Path {
+    /// Straight: start, unit direction, length.
+    Line(P3, V3, f64),
+    /// Round: the circle, first and last angle.
+    Circle(Circle, (f64, f64)),
+    /// Any other.
+    Spine(Arc<Spine>),
+}
+
+impl Path {
+    /// Parameter range.
+    pub(super) fn range(&self) -> (f64, f64) {
+        match self {
+            Self::Line(_, _, length) => (0.0, *length),
+            Self::Circle(_, range) => *range,
+            Self::Spine(s) => (0.0, s.length()),
+        }
+    }
+
+    /// Point and unit tangent.
+    pub(super) fn at(&self, t: f64) -> (P3, V3) {
+        match self {
+            Self::Line(p, d, _) => (p + d * t, *d),
+            Self::Circle(c, _) => {
+                (c.frame.origin + c.frame.radial(t) * c.radius, c.frame.y * t.cos() - c.frame.x * t.sin())
+            }
+            Self::Spine(s) => {
+                let j = s.jet(t);
+                (j.point, j.first.normalize())
+            }
+        }
+    }
+
+    /// Curvature vector.
+    fn bend(&self, t: f64) -> V3 {
+        match self {
+            Self::Line(..) => V3::zeros(),
+            Self::Circle(c, _) => -c.frame.radial(t) / c.radius,
+            Self::Spine(s) => s.jet(t).second,
+        }
+    }
+
+    /// Parameter of the nearest point; beyond the range where it lies there.
+    pub(super) fn nearest(&self, p: P3) -> f64 {
+        match self {
+            Self::Line(o, d, _) => (p - o).dot(d),
+            Self::Circle(c, (a, b)) => {
+                let q = c.frame.local(p);
+                let middle = 0.5 * (a + b);
+                let turn = q.y.atan2(q.x) - middle;
+                let turn =
+                    (turn + std::f64::consts::PI).rem_euclid(std::f64::consts::TAU) - std::f64::consts::PI;
+                middle + turn
+            }
+            Self::Spine(s) => s.nearest(p),
+        }
+    }
+}
+
+/// The fillet along one path, between two walls.
+#[derive(Clone, Debug)]
+pub(super) struct Strip {
+    pub(super) path: Path,
+    /// The piece of the path that counts.
+    pub(super) range: (f64, f64),
+    pub(super) radius: f64,
+    /// Seen along the path the second wall's foot lies a positive angle (first foot × tangent) from the first's.
+    pub(super) walls: [Wall; 2],
+    pub(super) bounds: Bounds,
+}
+
+impl Strip {
+    pub(super) fn new(path: Path, radius: f64, mut walls: [Wall; 2]) -> Self {
+        let range = path.range();
+        let (c, t) = path.at(0.5 * (range.0 + range.1));
+        let (x, y) = (walls[0].towards(c), walls[1].towards(c));
+        if y.dot(&x.cross(&t)) < 0.0 {
+            walls.swap(0, 1);
+        }
+        let mut out = Self { path, range, radius, walls, bounds: Bounds::empty() };
+        out.bounds = out.hull();
+        out
+    }
+
+    /// The parameter at an end (0: start, 1: end).
+    pub(super) fn range_end(&self, end: usize) -> f64 {
+        if end == 0 { self.range.0 } else { self.range.1 }
+    }
+
+    /// A box around the metal: feet, and where the tangent planes at the feet meet, grown for what lies between the
+    /// places looked at.
+    fn hull(&self) -> Bounds {
+        const PLACES: usize = 24;
+        let (a, b) = self.range;
+        let mut bounds = Bounds::empty();
+        let mut before: Option<[P3; 4]> = None;
+        let mut gap: f64 = 0.0;
+        for k in 0..=PLACES {
+            let t = a + (b - a) * k as f64 / PLACES as f64;
+            let [x, y, apex] = self.triangle(t);
+            let here = [x, y, apex, self.junction(t).unwrap_or(apex)];
+            for p in here {
+                bounds.include(p);
+            }
+            if let Some(before) = before {
+                gap = here.iter().zip(&before).map(|(p, q)| (p - q).norm()).fold(gap, f64::max);
+            }
+            before = Some(here);
+        }
+        bounds.grown(0.25 * gap + (ROOT + 0.1) * self.radius)
+    }
+
+    /// Both feet and the point where the tangent planes there meet.
+    pub(super) fn triangle(&self, t: f64) -> [P3; 3] {
+        let (c, _) = self.path.at(t);
+        let (x, y) = (self.walls[0].towards(c), self.walls[1].towards(c));
+        let middle = (x + y) / (1.0 + x.dot(&y)).max(0.05);
+        [c + x * self.radius, c + y * self.radius, c + middle * self.radius]
+    }
+
+    /// Least distance between neighbouring sections of the rolled face, in that of their centres: at nought the face
+    /// would fold.
+    pub(super) fn least_stretch(&self) -> f64 {
+        const PLACES: usize = 24;
+        let (a, b) = self.path.range();
+        (0..=PLACES)
+            .map(|k| self.stretch_at(a + (b - a) * k as f64 / PLACES as f64))
+            .fold(f64::INFINITY, f64::min)
+    }
+
+    /// The same at one place.
+    pub(super) fn stretch_at(&self, t: f64) -> f64 {
+        let (c, _) = self.path.at(t);
+        let bend = self.path.bend(t);
+        let (x, y) = (self.walls[0].towards(c), self.walls[1].towards(c));
+        let shares = [0.0, 0.25, 0.5, 0.75, 1.0];
+        let along = |share: f64| (x * (1.0 - share) + y * share).try_normalize(1e-9).unwrap_or(x);
+        shares.into_iter().map(|s| 1.0 - self.radius * along(s).dot(&bend)).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Where the walls themselves meet, straight behind the ball: beyond the apex where a wall bulges.
+    pub(super) fn junction(&self, t: f64) -> Option<P3> {
+        let (c, tangent) = self.path.at(t);
+        let apex = self.triangle(t)[2];
+        let p = intersect::on_plane(&self.walls[0].surface, &self.walls[1].surface, apex, tangent)?;
+        ((p - c).norm() < REACH * self.radius).then_some(p)
+    }
+
+    /// Angle from the first foot to the second.
+    pub(super) fn opening(&self, t: f64) -> f64 {
+        let (c, _) = self.path.at(t);
+        self.walls[0].towards(c).angle(&self.walls[1].towards(c))
+    }
+
+    pub(super) fn contains(&self, p: P3) -> bool {
+        if !self.bounds.contains(p) {
+            return false;
+        }
+        let t = self.path.nearest(p);
+        let (c, tangent) = self.path.at(t);
+        let w = p - c;
+        let within = t >= self.range.0 - SLACK && t <= self.range.1 + SLACK;
+        if !within || w.norm() < self.radius {
+            return false;
+        }
+        let x = self.walls[0].towards(c);
+        let y = x.cross(&tangent);
+        let angle = w.dot(&y).atan2(w.dot(&x));
+        let to = self.walls[1].towards(c);
+        let opening = to.dot(&y).atan2(to.dot(&x));
+        angle >= 0.0
+            && angle <= opening
+            && self.walls.iter().all(|wall| wall.guide.height(p, self.radius) > -ROOT * self.radius)
+    }
+}
+
+/// The fillet where three or more walls meet: outside the ball at rest there.
+#[derive(Clone, Debug)]
+pub(super) struct Corner {
+    pub(super) center: P3,
+    pub(super) radius: f64,
+    /// Directions to the feet, counter-clockwise seen from the centre.
+    pub(super) feet: Vec<V3>,
+    pub(super) walls: Vec<Wall>,
+    pub(super) bounds: Bounds,
+}
+
+impl Corner {
+    /// `feet` in order around.
+    pub(super) fn new(center: P3, radius: f64, mut feet: Vec<V3>, walls: Vec<Wall>) -> Self {
+        let middle: V3 = feet.iter().sum();
+        if feet[0].cross(&feet[1]).dot(&middle) < 0.0 {
+            feet.reverse();
+        }
+        let mut bounds = Bounds::around(feet.iter().map(|d| center + d * radius));
+        // The planes at the feet meet no farther out than this.
+        let unit = middle.normalize();
+        let least = feet.iter().map(|d| d.dot(&unit)).fold(1.0, f64::min).max(0.2);
+        bounds.include(center + unit * (radius / least * 1.3));
+        let bounds = bounds.grown(0.8 * radius);
+        Self { center, radius, feet, walls, bounds }
+    }
+
+    pub(super) fn contains(&self, p: P3) -> bool {
+        if !self.bounds.contains(p) {
+            return false;
+        }
+        let w = p - self.center;
+        let n = self.feet.len();
+        w.norm() >= self.radius
+            && (0..n).all(|i| self.feet[i].cross(&self.feet[(i + 1) % n]).dot(&w) >= -SLACK)
+            && self.walls.iter().all(|wall| wall.guide.height(p, self.radius) > -ROOT * self.radius)
+    }
+}
