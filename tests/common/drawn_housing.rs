@@ -22,6 +22,7 @@ mod sender;
 #[path = "drawn_housing/shift_box.rs"]
 mod shift_box;
 
+#[allow(unused_imports, reason = "one of its users only draws")]
 pub use random::Random;
 
 use body::Body;

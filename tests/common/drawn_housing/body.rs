@@ -218,16 +218,25 @@ impl Body {
         if room < 2.5 || !d.chance(0.4) {
             return;
         }
-        let hole = room > 8.0 && d.chance(0.3);
+        // A hole slants from the seat to the middle of the cavity's end: its mouth must lie in the seat.
+        let seat_front = self.length - tail.depth() - tail.bushing;
+        let width = d.length(3.0, 6.0);
+        let rise =
+            0.25 * self.cavity[self.cavity.len() - 1].diameter + 0.25 * tail.stop_bore() - 0.5 * tail.bore;
+        let mouth = 0.5 * width * (seat_front + 0.5 * tail.bushing - self.end()) / rise;
+        let hole = rise > 3.0 && mouth < 0.45 * tail.bushing && d.chance(0.5);
         p.section("oil_feed", |p| {
             if hole {
                 p.word("kind", "hole");
-                p.mm("width", d.length(3.0, 6.0));
+                p.mm("width", width);
                 if d.chance(0.2) {
-                    p.deg("angle", d.between(8.0, 20.0).round());
+                    p.deg("angle", d.between(8.0, 30.0).round());
                 }
             } else {
                 let width = d.length(3.0, (2.0 * room - 1.0).min(8.0));
+                if d.chance(0.3) {
+                    p.word("kind", "slot");
+                }
                 p.mm("width", width);
                 if d.chance(0.3) {
                     p.mm("depth", d.length(1.0, (room - 0.5).min(4.0)));
@@ -236,7 +245,7 @@ impl Body {
             if d.chance(0.4) {
                 p.deg("clock", d.clock(0.0));
             }
-            if d.chance(0.3) {
+            if !hole && d.chance(0.3) {
                 p.mm("reach", d.length(0.3 * tail.bushing, 0.8 * tail.bushing));
             }
         });
@@ -275,6 +284,8 @@ fn dust_lip(d: &mut Draw, p: &mut Page, tail: &Tail, rim: f64) {
     p.section("dust_lip", |p| {
         if lip {
             p.word("kind", "lip");
+        } else if d.chance(0.3) {
+            p.word("kind", "recess");
         }
         p.mm("diameter", d.length(least, most));
         if d.chance(0.5) {

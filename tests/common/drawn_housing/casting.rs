@@ -20,6 +20,9 @@ pub fn write(d: &mut Draw, p: &mut Page, body: &Body) {
         if d.chance(0.6) {
             p.word("alloy", d.pick(&["aluminium_356_t6", "aluminium_a356_t6", "grey_iron", "ductile_iron"]));
         }
+        if d.chance(0.1) {
+            p.word("density", "2700 kg/m3");
+        }
         p.section("fillets", |p| fillets(d, p));
         p.section("mould", |p| mould(d, p));
         p.section("stock", |p| stock(d, p));

@@ -66,6 +66,8 @@ fn flange(d: &mut Draw, p: &mut Page, body: &Body, face: &Face) {
     p.section("flange", |p| {
         if face.lugs {
             p.word("kind", "lugs");
+        } else if d.chance(0.2) {
+            p.word("kind", "disc");
         }
         p.mm("diameter", face.flange);
         p.mm("thickness", body.flange_thickness);
@@ -110,7 +112,9 @@ fn bolts(d: &mut Draw, p: &mut Page, body: &Body, face: &Face) {
     } else {
         None
     };
-    let dowels = face.count >= 4 && d.chance(0.2);
+    // Two dowels, each midway between two bolts, if there is room.
+    let gap = std::f64::consts::PI * face.circle / face.count as f64 / 2.0;
+    let dowels = face.count % 2 == 0 && gap > face.hole + 5.0 && d.chance(0.25);
     // Set out by hand: not quite even, on round coordinates.
     if d.chance(0.2) {
         let turn = 360.0 / face.count as f64;
@@ -129,12 +133,12 @@ fn bolts(d: &mut Draw, p: &mut Page, body: &Body, face: &Face) {
         });
         return;
     }
-    let circles = [(face.count, face.first, true), (2, face.first + 90.0 / face.count as f64, false)];
+    let circles = [(face.count, face.first, true), (2, face.first + 180.0 / face.count as f64, false)];
     p.list("bolt_circles", &circles[..if dowels { 2 } else { 1 }], |p, (count, first, bolt)| {
         p.mm("diameter", face.circle);
         p.word("count", count);
         if *first != 0.0 {
-            p.deg("first_clock", *first);
+            p.deg("first_clock", first.rem_euclid(360.0));
         }
         if *bolt {
             p.word("size", face.screw.0);
@@ -159,7 +163,7 @@ fn gussets(d: &mut Draw, p: &mut Page, body: &Body, face: &Face) {
     let turn = if d.chance(0.85) { 180.0 / face.count as f64 } else { d.clock(0.0) };
     p.list("gussets", &[()], |p, ()| {
         p.word("count", count);
-        p.deg("first_clock", face.first + turn);
+        p.deg("first_clock", (face.first + turn).rem_euclid(360.0));
         p.mm("outer_radius", outer);
         p.mm("to", to);
         p.some_mm("tip", tip);

@@ -25,6 +25,8 @@ pub fn rail_tube(d: &mut Draw, p: &mut Page, body: &mut Body) {
     p.section("rail_tube", |p| {
         if tube {
             p.word("form", "tube");
+        } else if d.chance(0.3) {
+            p.word("form", "hump");
         }
         if y != 0.0 {
             p.mm("y", y);

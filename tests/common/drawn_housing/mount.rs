@@ -111,6 +111,7 @@ fn plate(d: &mut Draw, p: &mut Page, body: &Body, mount: &Mount, slotted: bool) 
                 p.word("gussets", count);
             }
         } else if d.chance(0.3) {
+            p.word("tie", "walls");
             p.mm("edge_radius", d.length(0.0, 0.45 * tie));
         }
         if d.chance(0.25) {
@@ -178,6 +179,8 @@ fn slots(d: &mut Draw, p: &mut Page, body: &Body, mount: &Mount, plate: Option<P
         p.mm("travel", travel);
         if across {
             p.word("direction", "across");
+        } else if d.chance(0.2) {
+            p.word("direction", "along");
         }
         if plate.is_none() {
             let hollow = body.hollow(mount.station - mount.length / 2.0, mount.station + mount.length / 2.0);

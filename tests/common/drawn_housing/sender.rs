@@ -21,7 +21,10 @@ pub fn write(d: &mut Draw, p: &mut Page, body: &Body) {
     let room = if d.chance(0.8) { diameter } else { bore };
     let (station, about) = place(d, body, room, from);
     let hollow = body.inside(station);
+    let gears = Gears::draw(d);
+    let geared = !pulse && gears.distance() < 0.85 * hollow && d.chance(0.25);
     let side = match pulse {
+        _ if geared => gears.distance(),
         true if d.chance(0.7) => 0.0,
         true => d.length(-0.3 * hollow, 0.3 * hollow),
         false => d.length(0.35 * hollow, 0.75 * hollow) * d.pick(&[1.0, 1.0, -1.0]),
@@ -39,7 +42,6 @@ pub fn write(d: &mut Draw, p: &mut Page, body: &Body) {
         None
     };
     let boss = Boss { diameter, bores: (mouth, bore), height, spot };
-    let geared = !pulse && d.chance(0.15);
     p.section("sender_boss", |p| {
         if pulse || d.chance(0.5) {
             p.word("kind", if pulse { "pulse" } else { "gear" });
@@ -48,6 +50,9 @@ pub fn write(d: &mut Draw, p: &mut Page, body: &Body) {
         if geared {
             p.word("placed_by", d.pick(&["gears", "gears_mirrored"]));
         } else {
+            if d.chance(0.1) {
+                p.word("placed_by", "offset");
+            }
             p.mm("side_offset", side);
             if tilt != 0.0 {
                 p.deg("tilt", tilt);
@@ -56,6 +61,11 @@ pub fn write(d: &mut Draw, p: &mut Page, body: &Body) {
         p.deg("clock", about);
         p.mm("diameter", boss.diameter);
         p.mm("height", boss.height);
+        if pulse && d.chance(0.25) {
+            let far = side.abs() + 0.5 * bore;
+            let roof = (hollow * hollow - far * far).max(0.0).sqrt() / lean.cos();
+            p.mm("insertion", d.above(height - roof + 2.0, 6.0).min(height - 2.0));
+        }
         bores(d, p, &boss);
         if let Some(spot) = boss.spot {
             p.section("spot_face", |p| {
@@ -76,7 +86,7 @@ pub fn write(d: &mut Draw, p: &mut Page, body: &Body) {
         }
     });
     if geared {
-        gears(d, p);
+        gears.write(d, p);
     }
 }
 
@@ -170,17 +180,39 @@ fn fork(d: &mut Draw, p: &mut Page, boss: &Boss) {
 }
 
 /// The pair of gears by which a boss is placed.
-fn gears(d: &mut Draw, p: &mut Page) {
-    p.section("mating", |p| {
-        p.section("speedometer", |p| {
-            p.word("drive_teeth", d.count(5, 9));
-            p.word("driven_teeth", d.count(14, 22));
-            p.word("module", format!("{} mm", d.pick(&["0.8", "1", "1.25"])));
-            p.deg("drive_helix", d.between(72.0, 84.0).round());
-            p.deg("driven_helix", d.between(8.0, 24.0).round());
-            let hand = d.pick(&["left", "right"]);
-            p.word("drive_hand", hand);
-            p.word("driven_hand", hand);
+struct Gears {
+    teeth: [usize; 2],
+    module: f64,
+    helix: [f64; 2],
+}
+
+impl Gears {
+    fn draw(d: &mut Draw) -> Self {
+        Self {
+            teeth: [d.count(4, 9), d.count(12, 22)],
+            module: d.pick(&[0.8, 1.0, 1.25]),
+            helix: [d.between(64.0, 84.0).round(), d.between(8.0, 24.0).round()],
+        }
+    }
+
+    /// Half the sum of their pitch diameters, mm.
+    fn distance(&self) -> f64 {
+        let diameter = |k: usize| self.module * self.teeth[k] as f64 / f64::to_radians(self.helix[k]).cos();
+        0.5 * (diameter(0) + diameter(1))
+    }
+
+    fn write(&self, d: &mut Draw, p: &mut Page) {
+        p.section("mating", |p| {
+            p.section("speedometer", |p| {
+                p.word("drive_teeth", self.teeth[0]);
+                p.word("driven_teeth", self.teeth[1]);
+                p.word("module", format!("{} mm", self.module));
+                p.deg("drive_helix", self.helix[0]);
+                p.deg("driven_helix", self.helix[1]);
+                let hand = d.pick(&["left", "right"]);
+                p.word("drive_hand", hand);
+                p.word("driven_hand", hand);
+            });
         });
-    });
+    }
 }
