@@ -6,7 +6,7 @@
 //!
 //! Seeds run from 1 to COUNT (1000). The half `work` holds the odd ones, on which the program may be mended; `report`, the
 //! even ones, is for telling how good it is. `--keep` writes the files of all seeds measured that failed somewhere, or of
-//! the one asked for. Times are of one housing on one core; with `--jobs 2` two run side by side and disturb each other.
+//! the one asked for. Times are those that one core worked on one housing. `--csv` is written row by row as they come.
 
 #![allow(clippy::print_stdout, clippy::expect_used, reason = "an example prints and may stop")]
 
@@ -17,7 +17,9 @@ mod measure;
 mod table;
 
 use std::fs;
+use std::io::Write;
 use std::path::PathBuf;
+use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use measure::{Far, Row};
@@ -104,19 +106,27 @@ impl Asked {
 fn rows(asked: &Asked) -> Vec<Row> {
     let seeds = asked.seeds();
     let next = AtomicUsize::new(0);
-    let worker = || {
+    let csv = asked.csv.as_ref().map(|path| Mutex::new(fs::File::create(path).expect("the file of rows")));
+    let write = |text: String| {
+        if let Some(file) = &csv {
+            file.lock().expect("the file of rows").write_all(text.as_bytes()).expect("a row");
+        }
+    };
+    write(table::csv_head());
+    let work = || {
         // A pool of its own, so that no worker takes a piece of another's housing while its clock runs.
         let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build().expect("a thread");
         let mut rows = Vec::new();
         while let Some(&seed) = seeds.get(next.fetch_add(1, Ordering::Relaxed)) {
             let row = pool.install(|| measure::measure(seed, &drawn_housing::drawn(seed), asked.far()));
             asked.keep(&row);
+            write(table::csv_line(&row));
             rows.push(row);
         }
         rows
     };
     let mut rows: Vec<Row> = std::thread::scope(|scope| {
-        let workers: Vec<_> = (0..asked.jobs.max(1)).map(|_| scope.spawn(worker)).collect();
+        let workers: Vec<_> = (0..asked.jobs.max(1)).map(|_| scope.spawn(work)).collect();
         workers.into_iter().flat_map(|w| w.join().expect("a worker's rows")).collect()
     });
     rows.sort_by_key(|row| row.seed);
@@ -128,9 +138,6 @@ fn main() {
     // What the program says of a panic would stand between the rows.
     std::panic::set_hook(Box::new(|_| {}));
     let rows = rows(&asked);
-    if let Some(file) = &asked.csv {
-        fs::write(file, table::csv(&rows)).expect("the file of rows");
-    }
     print!("{}\n{}", asked.title(), table::table(&rows));
     if asked.only.is_some() {
         print!("{}", table::one(&rows[0]));

@@ -164,29 +164,26 @@ pub(crate) fn one(row: &Row) -> String {
     out
 }
 
+/// The names above [`csv_line`]'s values.
+pub(crate) fn csv_head() -> String {
+    let steps: String = STEPS.iter().map(|name| format!(",{name} s,{name}")).collect();
+    format!("seed,refused{steps},whole,flat-ended,smaller,sharp,outside mm3,outside error mm3\n")
+}
+
 /// One line a seed.
-pub(crate) fn csv(rows: &[Row]) -> String {
-    let mut out = "seed,refused".to_owned();
-    for name in STEPS {
-        out += &format!(",{name} s,{name}");
+pub(crate) fn csv_line(row: &Row) -> String {
+    let mut out = format!("{},{}", row.seed, row.refused.join(" "));
+    for index in 0..STEPS.len() {
+        out += &match step(row, index) {
+            None => ",,".to_owned(),
+            Some(Step { seconds, outcome: Ok(()) }) => format!(",{seconds:.4},made"),
+            Some(Step { seconds, outcome: Err(failure) }) => {
+                let text = failure.text.replace('"', "'").replace('\n', " ");
+                format!(",{seconds:.4},\"{}: {text}\"", failure.kind)
+            }
+        };
     }
-    out += ",whole,flat-ended,smaller,sharp,outside mm3,outside error mm3\n";
-    for row in rows {
-        out += &format!("{},{}", row.seed, row.refused.join(" "));
-        for index in 0..STEPS.len() {
-            out += &match step(row, index) {
-                None => ",,".to_owned(),
-                Some(Step { seconds, outcome: Ok(()) }) => format!(",{seconds:.4},made"),
-                Some(Step { seconds, outcome: Err(failure) }) => {
-                    let text = failure.text.replace('"', "'").replace('\n', " ");
-                    format!(",{seconds:.4},\"{}: {text}\"", failure.kind)
-                }
-            };
-        }
-        let joints: Vec<String> = row.joints.iter().map(ToString::to_string).collect();
-        let outside =
-            row.outside.as_ref().map_or(",".to_owned(), |o| format!("{:.1},{:.1}", o.volume, o.error));
-        out += &format!(",{},{outside}\n", joints.join(","));
-    }
-    out
+    let joints: Vec<String> = row.joints.iter().map(ToString::to_string).collect();
+    let outside = row.outside.as_ref().map_or(",".to_owned(), |o| format!("{:.1},{:.1}", o.volume, o.error));
+    out + &format!(",{},{outside}\n", joints.join(","))
 }
