@@ -1,7 +1,7 @@
 //! Draws whole housings at random from the parameter schema, not from any file, and measures what becomes of each: the
-//! solid without fillets, the solid with them, and on demand every form; or only whether the rules accept it.
+//! solid without fillets, the solid with them, and on demand every form; or only the rules, or only the first of these.
 //!
-//! `cargo run --release --example drawn_housings -- [COUNT] [--half work|report] [--rules|--forms] [--only SEED] [--keep DIR]
+//! `cargo run --release --example drawn_housings -- [COUNT] [--half work|report] [--rules|--sharp|--forms] [--only SEED] [--keep DIR]
 //! [--csv FILE] [--jobs N]`
 //!
 //! Seeds run from 1 to COUNT (1000). The half `work` holds the odd ones, on which the program may be mended; `report`, the
@@ -28,8 +28,7 @@ use measure::{Far, Row};
 struct Asked {
     count: u64,
     report: bool,
-    rules: bool,
-    forms: bool,
+    far: Far,
     only: Option<u64>,
     keep: Option<PathBuf>,
     csv: Option<PathBuf>,
@@ -38,16 +37,8 @@ struct Asked {
 
 impl Asked {
     fn read() -> Self {
-        let mut asked = Self {
-            count: 1000,
-            report: true,
-            rules: false,
-            forms: false,
-            only: None,
-            keep: None,
-            csv: None,
-            jobs: 1,
-        };
+        let mut asked =
+            Self { count: 1000, report: true, far: Far::Solids, only: None, keep: None, csv: None, jobs: 1 };
         let mut args = std::env::args().skip(1);
         while let Some(arg) = args.next() {
             let mut value = || args.next().expect("a value behind the option");
@@ -57,8 +48,9 @@ impl Asked {
                     "report" => asked.report = true,
                     other => panic!("`{other}` is no half: work or report"),
                 },
-                "--rules" => asked.rules = true,
-                "--forms" => asked.forms = true,
+                "--rules" => asked.far = Far::Rules,
+                "--sharp" => asked.far = Far::Sharp,
+                "--forms" => asked.far = Far::Forms,
                 "--only" => asked.only = Some(value().parse().expect("a seed")),
                 "--keep" => asked.keep = Some(value().into()),
                 "--csv" => asked.csv = Some(value().into()),
@@ -72,14 +64,6 @@ impl Asked {
     fn seeds(&self) -> Vec<u64> {
         let odd = u64::from(!self.report);
         self.only.map_or_else(|| (1..=self.count).filter(|seed| seed % 2 == odd).collect(), |seed| vec![seed])
-    }
-
-    fn far(&self) -> Far {
-        match (self.rules, self.forms) {
-            (true, _) => Far::Rules,
-            (_, true) => Far::Forms,
-            _ => Far::Solids,
-        }
     }
 
     fn title(&self) -> String {
@@ -118,7 +102,7 @@ fn rows(asked: &Asked) -> Vec<Row> {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build().expect("a thread");
         let mut rows = Vec::new();
         while let Some(&seed) = seeds.get(next.fetch_add(1, Ordering::Relaxed)) {
-            let row = pool.install(|| measure::measure(seed, &drawn_housing::drawn(seed), asked.far()));
+            let row = pool.install(|| measure::measure(seed, &drawn_housing::drawn(seed), asked.far));
             asked.keep(&row);
             write(table::csv_line(&row));
             rows.push(row);

@@ -26,6 +26,7 @@ const POINTS: f64 = 200_000.0;
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Far {
     Rules,
+    Sharp,
     Solids,
     Forms,
 }
@@ -105,6 +106,10 @@ pub(crate) fn measure(seed: u64, text: &str, far: Far) -> Row {
         return row;
     }
     let (sharp, _) = timed(|| housing::build_sharp(&design).map_err(|e| of_housing(&e)));
+    if far == Far::Sharp {
+        row.steps.push(Some(sharp));
+        return row;
+    }
     let (filleted, finished) = timed(|| housing::build(&design).map_err(|e| of_housing(&e)));
     row.steps = vec![Some(sharp), Some(filleted)];
     let Some(finished) = finished else { return row };

@@ -167,7 +167,9 @@ pub(crate) fn one(row: &Row) -> String {
 /// The names above [`csv_line`]'s values.
 pub(crate) fn csv_head() -> String {
     let steps: String = STEPS.iter().map(|name| format!(",{name} s,{name}")).collect();
-    format!("seed,refused{steps},whole,flat-ended,smaller,sharp,outside mm3,outside error mm3\n")
+    format!(
+        "seed,refused{steps},joints whole,joints flat-ended,joints smaller,joints sharp,outside mm3,outside error mm3\n"
+    )
 }
 
 /// One line a seed.
