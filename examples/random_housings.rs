@@ -1,5 +1,7 @@
-//! Changes numbers of the shipped parameter files at random within the schema's ranges, builds each and counts what
-//! came of it. Anything but a sound solid, a finding or a named error is printed with its seed and its file kept.
+//! Changes a few numbers of the shipped parameter files, and does only that: every part stays a near relative of one of
+//! them, so what is counted here says nothing of housings at large. `drawn_housings` draws whole ones.
+//!
+//! The numbers change at random within the schema's ranges; each part is built, and what came of it is counted. Anything but a sound solid, a finding or a named error is printed with its seed and its file kept.
 //!
 //! `cargo run --release --example random_housings -- [COUNT] [FIRST_SEED] [FOLDER]`
 

@@ -76,6 +76,11 @@ fn cylinders_that_touch_from_inside() {
 }
 
 #[test]
+fn edges_that_touch_in_a_point() {
+    Cases::from(hard::edges_that_touch_in_a_point).hold();
+}
+
+#[test]
 fn a_grazing_cylinder_leaves_a_small_loop() {
     for depth in [1.0, 0.1, 0.01, 1e-3, 1e-4] {
         let (brep, _) =

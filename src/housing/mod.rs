@@ -221,6 +221,22 @@ pub fn build(design: &Design) -> Result<Housing, HousingError> {
     parts.filleted(design, false, &[]).or_else(|error| with_sharp_edges(design, error))
 }
 
+/// Builds the solid of a design without any root fillet, its cast edges rounded where that gives a solid: what fillets
+/// cost, and what they take away, is measured against it.
+///
+/// # Errors
+/// See [`HousingError`]; every case names features.
+pub fn build_sharp(design: &Design) -> Result<Housing, HousingError> {
+    let without = |plain: &Plain| Parts::of(design, plain)?.finish(Fillets::default());
+    without(&Plain::Some(BTreeSet::new())).or_else(|error| {
+        if matches!(error, HousingError::Boundary(_)) {
+            without(&Plain::All).map_err(|_| error)
+        } else {
+            Err(error)
+        }
+    })
+}
+
 /// The housing without the rounded edges at fault: those of the features that the error names, else all.
 fn with_sharp_edges(design: &Design, error: HousingError) -> Result<Housing, HousingError> {
     let named = match &error {

@@ -188,3 +188,64 @@ pub fn cylinders_that_touch_from_inside(out: &mut Cases) {
     let big = cyl(frame(4.0, -20.0, 0.0, Y), 10.0, 40.0);
     out.counted("touching from inside", &tree(vec![big, cyl(frame(-20.0, 3.0, -8.0, X), 2.0, 50.0)], vec![]));
 }
+
+/// A hole, a boss's foot or a wall that starts right at an edge of another: they touch in a point of that edge, and nothing
+/// is nought thick there.
+pub fn edges_that_touch_in_a_point(out: &mut Cases) {
+    // A roof that is level up to x = 0 and rises from there: the hole's rim starts at the kink.
+    let corners = [(-30.0, 0.0), (30.0, 0.0), (30.0, 25.0), (0.0, 10.0), (-30.0, 10.0)];
+    let points = corners.map(|(x, y)| P2::new(x, y));
+    let roof = || {
+        let f = frame(0.0, 20.0, 0.0, [0.0, -1.0, 0.0]);
+        prism(
+            tailpattern::geometry::Frame::from_zx(f.origin, f.z, X.into()),
+            polygon(&points, &[tag("roof")]),
+            40.0,
+            0.0,
+        )
+    };
+    let whole = 40.0 * (30.0 * 10.0 + 30.0 * 17.5);
+    let hole = |x: f64| cyl(frame(x, 0.0, -1.0, Z), 5.0, 60.0);
+    let beyond = |x: f64| PI * 25.0 * (10.0 + 0.5 * x);
+    out.exact("a hole that starts at a kink", &tree(vec![roof()], vec![hole(5.0)]), whole - beyond(5.0));
+    out.exact("a hole that ends at a kink", &tree(vec![roof()], vec![hole(-5.0)]), whole - 250.0 * PI);
+
+    // A conical hollow that runs on as a cylinder, and a cross bore that starts where they meet.
+    let cube = || block([-40.0, -40.0, -40.0], [80.0, 80.0, 80.0]);
+    let hollow = |kink: f64| {
+        let points = [(0.0, -41.0), (30.0, -41.0), (20.0, kink), (20.0, 41.0), (0.0, 41.0)];
+        turned("hollow", frame(0.0, 0.0, 0.0, X), &points, &[tag("hollow")]).unwrap()
+    };
+    let bore = |x: f64, axis: [f64; 3]| cyl(frame(x, 0.0, 0.0, axis), 8.0, 60.0);
+    out.counted("a cross bore behind a kink", &tree(vec![cube()], vec![hollow(0.0), bore(8.0, Z)]));
+    out.counted("a cross bore ahead of a kink", &tree(vec![cube()], vec![hollow(0.0), bore(-8.0, Y)]));
+    let two = vec![hollow(0.0), bore(8.0, Z), bore(-8.0, [0.0, 1.0, 1.0])];
+    out.counted("a cross bore on either side", &tree(vec![cube()], two));
+
+    // A boss with a rounded foot on a plate, its foot touched by a hole's rim.
+    let plate = block([-40.0, -40.0, -10.0], [80.0, 80.0, 10.0]);
+    let (foot, rim) = (3.0, 5.5);
+    let boss = rounded_boss(12.0, foot, 20.0);
+    let metal = PI * 144.0 * 20.0 + foot_volume(12.0, foot);
+    let t = tree(vec![plate, boss], vec![cyl(frame(15.0 + rim, 0.0, -11.0, Z), rim, 60.0)]);
+    out.exact("a rim that touches a rounded foot", &t, 80.0 * 80.0 * 10.0 + metal - PI * rim * rim * 10.0);
+}
+
+/// A boss of radius `r` that runs out into the plane z = 0 with a quarter round of radius `foot`, reaching below it.
+fn rounded_boss(r: f64, foot: f64, height: f64) -> tailpattern::solid::Primitive {
+    use tailpattern::solid::{Primitive, Segment};
+    let p = |x: f64, y: f64| P2::new(x, y);
+    let line = |from: P2, to: P2| Segment { from, to, arc: None, tag: tag("boss") };
+    let outer = r + foot;
+    let corners = [p(0.0, -5.0), p(outer, -5.0), p(outer, 0.0), p(r, foot), p(r, height), p(0.0, height)];
+    let mut outline: Vec<Segment> = (0..6).map(|i| line(corners[i], corners[(i + 1) % 6])).collect();
+    outline[2] = Segment { arc: Some((p(outer, foot), false)), ..line(corners[2], corners[3]) };
+    Primitive::revolve("boss", frame(0.0, 0.0, 0.0, Z), outline).unwrap()
+}
+
+/// What the quarter round adds: a square of side `foot` less a quarter disc, turned (Pappus).
+fn foot_volume(r: f64, foot: f64) -> f64 {
+    let (square, quarter) = (foot * foot, PI * foot * foot / 4.0);
+    let centre = 4.0 * foot / (3.0 * PI);
+    2.0 * PI * (square * (r + 0.5 * foot) - quarter * (r + foot - centre))
+}

@@ -57,6 +57,7 @@ fn attempt(tree: &SolidTree, bold: bool) -> Result<Brep, EvaluateError> {
     let mut carriers = Carriers::collect(&scene)?;
     touches::check_unsolved(&scene, &carriers)?;
     let mut corners = vertex::corners(&scene, &mut carriers);
+    let touches = touches::settle(&scene, &carriers, &mut corners);
     let pieces = segment::cut(&scene, &carriers, &mut corners);
     let uses: Vec<_> = pieces.par_iter().map(|p| uses(&scene, &carriers, &sides, p, bold)).collect();
     let mut kept = Vec::new();
@@ -82,8 +83,7 @@ fn attempt(tree: &SolidTree, bold: bool) -> Result<Brep, EvaluateError> {
     brep.faces = faces::faces(&scene, &edges, &brep).map_err(|e| sliver(&scene, &brep, e))?;
     brep.shells = shells::shells(&brep);
     shells::check_corners(&brep)?;
-    touches::check_points(&scene, &carriers)?;
-    touches::check_edges(&scene, &carriers, &corners, &edges)?;
+    touches::check(&scene, &carriers, &touches, &edges)?;
     Ok(brep)
 }
 

@@ -1,0 +1,286 @@
+//! One drawn housing: what became of it, and how long it took.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::time::Instant;
+
+use tailpattern::design::Design;
+use tailpattern::finding::{Findings, Severity};
+use tailpattern::forms::{self, FormError};
+use tailpattern::geometry::{P3, V3};
+use tailpattern::housing::{self, Housing, HousingError};
+use tailpattern::params::{self, Source};
+use tailpattern::solid::SolidTree;
+use tailpattern::solid::blend::{Joint, State};
+use tailpattern::solid::evaluate::EvaluateError;
+
+use crate::drawn_housing::Random;
+
+/// Names of the steps of [`Row::steps`].
+pub(crate) const STEPS: [&str; 7] =
+    ["sharp", "filleted", "casting", "pattern", "core", "core box", "trial print"];
+
+/// Points at which a finished part is held against its casting.
+const POINTS: f64 = 200_000.0;
+
+/// How far each housing is taken.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Far {
+    Rules,
+    Sharp,
+    Solids,
+    Forms,
+}
+
+/// Why a step gave nothing.
+pub(crate) struct Failure {
+    /// The kind of error.
+    pub(crate) kind: String,
+    /// Features, place and all.
+    pub(crate) text: String,
+    /// Whether the program is at fault, whatever the file says.
+    pub(crate) fault: bool,
+}
+
+/// How a step went.
+pub(crate) struct Step {
+    pub(crate) seconds: f64,
+    pub(crate) outcome: Result<(), Failure>,
+}
+
+/// Metal of the finished part that its casting lacks, from points spread over the part's box.
+pub(crate) struct Outside {
+    /// mm³.
+    pub(crate) volume: f64,
+    /// One standard error of it; with no point found, what one in twenty parts would still hide.
+    pub(crate) error: f64,
+}
+
+/// What a seed came to.
+#[derive(Default)]
+pub(crate) struct Row {
+    pub(crate) seed: u64,
+    /// Codes of the findings that refused it.
+    pub(crate) refused: Vec<String>,
+    /// In the order of [`STEPS`]; those not reached are left out.
+    pub(crate) steps: Vec<Option<Step>>,
+    /// Joints of the filleted solid: whole, flat-ended, smaller, sharp.
+    pub(crate) joints: [usize; 4],
+    /// Of those not whole: state and reason, features, place.
+    pub(crate) troubles: Vec<(String, String)>,
+    pub(crate) outside: Option<Outside>,
+}
+
+impl Row {
+    pub(crate) fn accepted(&self) -> bool {
+        self.refused.is_empty()
+    }
+
+    fn failures(&self) -> impl Iterator<Item = &Failure> {
+        self.steps.iter().flatten().filter_map(|s| s.outcome.as_ref().err())
+    }
+
+    pub(crate) fn failed(&self) -> bool {
+        self.failures().next().is_some()
+    }
+
+    pub(crate) fn faulty(&self) -> bool {
+        self.failures().any(|f| f.fault)
+    }
+}
+
+/// Reads, builds and times one file.
+pub(crate) fn measure(seed: u64, text: &str, far: Far) -> Row {
+    let mut row = Row { seed, ..Row::default() };
+    let design = match catch_unwind(|| design(text)) {
+        Ok(Ok(design)) => design,
+        Ok(Err(codes)) => {
+            row.refused = codes;
+            return row;
+        }
+        Err(panic) => {
+            row.steps.push(Some(Step { seconds: 0.0, outcome: Err(panicked(&*panic)) }));
+            return row;
+        }
+    };
+    if far == Far::Rules {
+        return row;
+    }
+    let (sharp, _) = timed(|| housing::build_sharp(&design).map_err(|e| of_housing(&e)));
+    if far == Far::Sharp {
+        row.steps.push(Some(sharp));
+        return row;
+    }
+    let (filleted, finished) = timed(|| housing::build(&design).map_err(|e| of_housing(&e)));
+    row.steps = vec![Some(sharp), Some(filleted)];
+    let Some(finished) = finished else { return row };
+    row.count_joints(&finished.joints);
+    if far == Far::Forms {
+        row.forms(&design, &finished);
+    }
+    row
+}
+
+impl Row {
+    fn count_joints(&mut self, joints: &[Joint]) {
+        for joint in joints {
+            let (place, word) = match joint.state() {
+                State::Whole => (0, "whole"),
+                State::FlatEnded => (1, "flat-ended"),
+                State::Smaller => (2, "smaller"),
+                State::Sharp => (3, "sharp"),
+            };
+            self.joints[place] += 1;
+            if place > 0 {
+                let reason = joint.trouble.map_or_else(|| "no reason told".to_owned(), |t| t.to_string());
+                let [a, b] = &joint.faces;
+                let at = joint.at;
+                let text = format!(
+                    "{a} and {b}, {:.2} of {:.2} mm, near ({:.2}, {:.2}, {:.2})",
+                    joint.made, joint.asked, at.x, at.y, at.z
+                );
+                self.troubles.push((format!("{word}: {reason}"), text));
+            }
+        }
+    }
+
+    fn forms(&mut self, design: &Design, finished: &Housing) {
+        let (step, casting) = timed(|| forms::casting(design, finished).map_err(|e| of_form(&e)));
+        self.steps.push(Some(step));
+        type Maker = fn(&forms::Casting) -> Result<forms::Made, FormError>;
+        let makers: [Maker; 3] = [forms::pattern, forms::core, forms::core_box];
+        for make in makers {
+            let step = casting.as_ref().map(|c| timed(|| make(c).map_err(|e| of_form(&e))).0);
+            self.steps.push(step);
+        }
+        let (step, _) = timed(|| forms::trial_print(design, finished).map_err(|e| of_form(&e)));
+        self.steps.push(Some(step));
+        self.outside = casting.map(|c| outside(self.seed, finished, &c.moulded.casting.tree));
+    }
+}
+
+fn design(text: &str) -> Result<Design, Vec<String>> {
+    let codes = |findings: &Findings| {
+        findings
+            .iter()
+            .filter(|f| f.severity() == Severity::Error)
+            .map(|f| f.code().to_string())
+            .collect::<Vec<_>>()
+    };
+    let source = Source::from_bytes("drawn.yaml", text.as_bytes().to_vec()).map_err(|f| codes(&f))?;
+    let raw = params::read(&source).map_err(|f| codes(&f))?;
+    let checked = Design::validate(raw);
+    checked.value.ok_or_else(|| codes(&checked.findings))
+}
+
+/// Time that this thread has had a core: what else the machine does is left out. Where the system does not tell, time on
+/// the wall.
+enum Clock {
+    Core(f64),
+    Wall(Instant),
+}
+
+impl Clock {
+    fn now() -> Self {
+        core_seconds().map_or_else(|| Self::Wall(Instant::now()), Self::Core)
+    }
+
+    fn seconds(&self) -> f64 {
+        match self {
+            Self::Core(start) => core_seconds().map_or(f64::NAN, |now| now - start),
+            Self::Wall(start) => start.elapsed().as_secs_f64(),
+        }
+    }
+}
+
+/// Seconds that this thread has run, by Linux.
+fn core_seconds() -> Option<f64> {
+    let text = std::fs::read_to_string("/proc/thread-self/schedstat").ok()?;
+    Some(text.split_whitespace().next()?.parse::<f64>().ok()? * 1e-9)
+}
+
+/// Runs a step against the clock; a panic is a fault.
+fn timed<T>(run: impl FnOnce() -> Result<T, Failure>) -> (Step, Option<T>) {
+    let start = Clock::now();
+    let result = catch_unwind(AssertUnwindSafe(run)).unwrap_or_else(|panic| Err(panicked(&*panic)));
+    let seconds = start.seconds();
+    match result {
+        Ok(value) => (Step { seconds, outcome: Ok(()) }, Some(value)),
+        Err(failure) => (Step { seconds, outcome: Err(failure) }, None),
+    }
+}
+
+fn panicked(panic: &(dyn std::any::Any + Send)) -> Failure {
+    let said = panic.downcast_ref::<String>().cloned();
+    let said = said.or_else(|| panic.downcast_ref::<&str>().map(|s| (*s).to_owned()));
+    Failure { kind: "panic".to_owned(), text: said.unwrap_or_default(), fault: true }
+}
+
+fn of_boundary(error: &EvaluateError) -> (&'static str, bool) {
+    match error {
+        EvaluateError::Empty => ("nothing left", false),
+        EvaluateError::Touching { .. } => ("touch: faces", false),
+        EvaluateError::TouchingEdge { .. } => ("touch: along an edge", false),
+        EvaluateError::TouchingPoint { .. } => ("touch: in a point", false),
+        EvaluateError::Tangent { .. } => ("touch: tangent curve", false),
+        EvaluateError::TooNear { .. } => ("too near", false),
+        EvaluateError::Open { .. } => ("boundary does not close", true),
+    }
+}
+
+fn of_housing(error: &HousingError) -> Failure {
+    let (kind, fault) = match error {
+        HousingError::Shape(_) => ("a feature's own shape", false),
+        HousingError::Apart { .. } => ("comes apart", false),
+        HousingError::Hollow { .. } => ("closed hollow", false),
+        HousingError::Unsound(_) => ("unsound solid", true),
+        HousingError::Boundary(e) => of_boundary(e),
+    };
+    Failure { kind: kind.to_owned(), text: error.to_string(), fault }
+}
+
+fn of_form(error: &FormError) -> Failure {
+    let (kind, fault) = match error {
+        FormError::Casting(e) => {
+            let inner = of_housing(e);
+            (format!("as cast, {}", inner.kind), inner.fault)
+        }
+        FormError::Shape { piece, .. } => (format!("{piece}, a shape of its own"), false),
+        FormError::Boundary { piece, source } => {
+            let (kind, fault) = of_boundary(source);
+            (format!("{piece}, {kind}"), fault)
+        }
+        FormError::Unsound { piece, .. } => (format!("{piece}, unsound solid"), true),
+        FormError::Apart { piece, .. } => (format!("{piece}, comes apart"), false),
+        FormError::Mesh { piece, .. } => (format!("{piece}, no mesh"), true),
+        FormError::Bed(_) => ("no way onto the bed".to_owned(), false),
+    };
+    // Pieces of a print are numbered: one kind for all of them.
+    let kind = kind.chars().filter(|c| !c.is_ascii_digit()).collect();
+    Failure { kind, text: error.to_string(), fault }
+}
+
+/// One point anywhere in each cell of an even grid over the finished part's box.
+fn outside(seed: u64, finished: &Housing, casting: &SolidTree) -> Outside {
+    let bounds = finished.brep.bounds();
+    let size = bounds.max - bounds.min;
+    let cell = (size.x * size.y * size.z / POINTS).cbrt();
+    let counts = [size.x, size.y, size.z].map(|s| (s / cell).ceil().max(1.0));
+    let steps = V3::new(size.x / counts[0], size.y / counts[1], size.z / counts[2]);
+    let mut random = Random::new(seed);
+    let mut found = 0_usize;
+    for i in 0..counts[0] as usize {
+        for j in 0..counts[1] as usize {
+            for k in 0..counts[2] as usize {
+                let mut at = |index: usize| index as f64 + random.unit();
+                let p = P3::new(at(i) * steps.x, at(j) * steps.y, at(k) * steps.z) + bounds.min.coords;
+                if finished.tree.contains(p) && !casting.contains(p) {
+                    found += 1;
+                }
+            }
+        }
+    }
+    let each = steps.x * steps.y * steps.z;
+    let volume = found as f64 * each;
+    let error = if found == 0 { 3.0 * each } else { (found as f64).sqrt() * each };
+    Outside { volume, error }
+}

@@ -1,0 +1,191 @@
+//! The rows as a table for people and as comma-separated values.
+
+use std::collections::BTreeMap;
+
+use crate::measure::{Row, STEPS, Step};
+
+/// Seeds shown for each kind of failure.
+const SEEDS: usize = 12;
+
+fn share(n: usize, of: usize) -> f64 {
+    100.0 * n as f64 / of.max(1) as f64
+}
+
+/// The value below which this share of all lie.
+fn at(sorted: &[f64], share: f64) -> f64 {
+    let last = sorted.len().saturating_sub(1) as f64;
+    sorted.get((last * share).round() as usize).copied().unwrap_or(f64::NAN)
+}
+
+fn sorted(values: impl Iterator<Item = f64>) -> Vec<f64> {
+    let mut values: Vec<f64> = values.collect();
+    values.sort_by(f64::total_cmp);
+    values
+}
+
+/// How often something was, with the seeds.
+#[derive(Default)]
+struct Kinds(BTreeMap<String, Vec<u64>>);
+
+impl Kinds {
+    fn add(&mut self, kind: &str, seed: u64) {
+        self.0.entry(kind.to_owned()).or_default().push(seed);
+    }
+
+    fn show(&self) -> String {
+        let mut rows: Vec<_> = self.0.iter().collect();
+        rows.sort_by_key(|(_, seeds)| std::cmp::Reverse(seeds.len()));
+        let line = |(kind, seeds): &(&String, &Vec<u64>)| {
+            let mut own = (*seeds).clone();
+            own.dedup();
+            let some: Vec<String> = own.iter().take(SEEDS).map(ToString::to_string).collect();
+            format!("    {:5}  {kind}; seeds {}\n", seeds.len(), some.join(" "))
+        };
+        rows.iter().map(line).collect()
+    }
+}
+
+fn step(row: &Row, index: usize) -> Option<&Step> {
+    row.steps.get(index).and_then(Option::as_ref)
+}
+
+/// The whole table.
+pub(crate) fn table(rows: &[Row]) -> String {
+    let accepted = rows.iter().filter(|r| r.accepted()).count();
+    let mut out = format!(
+        "accepted by the rules: {accepted} of {} ({:.1} %)\n",
+        rows.len(),
+        share(accepted, rows.len())
+    );
+    let mut codes = Kinds::default();
+    for row in rows {
+        row.refused.iter().for_each(|code| codes.add(code, row.seed));
+    }
+    out += &codes.show();
+    let reached = rows.iter().map(|r| r.steps.len()).max().unwrap_or(0);
+    for (index, name) in STEPS.iter().enumerate().take(reached) {
+        out += &of_step(rows, index, name);
+    }
+    if reached > 1 {
+        out += &ratios(rows);
+        out += &joints(rows);
+    }
+    if reached > 2 {
+        out += &outside(rows);
+    }
+    out
+}
+
+fn of_step(rows: &[Row], index: usize, name: &str) -> String {
+    let reached: Vec<(&Row, &Step)> = rows.iter().filter_map(|r| Some((r, step(r, index)?))).collect();
+    let made = reached.iter().filter(|(_, s)| s.outcome.is_ok()).count();
+    let times = sorted(reached.iter().filter(|(_, s)| s.outcome.is_ok()).map(|(_, s)| 1e3 * s.seconds));
+    let mut out = format!(
+        "{name}: {made} of {} made ({:.2} % not); median {:.0} ms, 90 % {:.0} ms, worst {:.0} ms\n",
+        reached.len(),
+        share(reached.len() - made, reached.len()),
+        at(&times, 0.5),
+        at(&times, 0.9),
+        at(&times, 1.0)
+    );
+    let mut kinds = Kinds::default();
+    for (row, step) in reached {
+        if let Err(failure) = &step.outcome {
+            let fault = if failure.fault { "FAULT, " } else { "" };
+            kinds.add(&format!("{fault}{}", failure.kind), row.seed);
+        }
+    }
+    out += &kinds.show();
+    out
+}
+
+fn ratios(rows: &[Row]) -> String {
+    let both = rows.iter().filter_map(|r| {
+        let (sharp, filleted) = (step(r, 0)?, step(r, 1)?);
+        (sharp.outcome.is_ok() && filleted.outcome.is_ok()).then_some(filleted.seconds / sharp.seconds)
+    });
+    let ratios = sorted(both);
+    format!(
+        "filleted over sharp: median {:.1} times, worst {:.1} times\n",
+        at(&ratios, 0.5),
+        at(&ratios, 1.0)
+    )
+}
+
+fn joints(rows: &[Row]) -> String {
+    let sum = |k: usize| rows.iter().map(|r| r.joints[k]).sum::<usize>();
+    let all: usize = (0..4).map(sum).sum();
+    let mut out = format!("joints: {all}");
+    for (k, word) in ["whole", "flat-ended", "smaller", "sharp"].iter().enumerate() {
+        out += &format!(", {word} {} ({:.2} %)", sum(k), share(sum(k), all));
+    }
+    let built = rows.iter().filter(|r| step(r, 1).is_some_and(|s| s.outcome.is_ok()));
+    let (mut parts, mut clean) = (0, 0);
+    for row in built {
+        parts += 1;
+        clean += usize::from(row.joints[1..].iter().all(|n| *n == 0));
+    }
+    out += &format!("\nhousings with every joint whole: {clean} of {parts} ({:.1} %)\n", share(clean, parts));
+    let mut kinds = Kinds::default();
+    for row in rows {
+        row.troubles.iter().for_each(|(kind, _)| kinds.add(kind, row.seed));
+    }
+    out += &kinds.show();
+    out
+}
+
+fn outside(rows: &[Row]) -> String {
+    let found: Vec<(u64, f64, f64)> =
+        rows.iter().filter_map(|r| r.outside.as_ref().map(|o| (r.seed, o.volume, o.error))).collect();
+    let mut some: Vec<_> = found.iter().filter(|(_, volume, _)| *volume > 0.0).collect();
+    some.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let mut out = format!(
+        "finished metal outside the casting: found in {} of {}, by about 200,000 points each\n",
+        some.len(),
+        found.len()
+    );
+    for (seed, volume, error) in some.iter().take(SEEDS) {
+        out += &format!("    seed {seed}: {volume:.0} ± {error:.0} mm³\n");
+    }
+    out
+}
+
+/// What one housing came to, in full.
+pub(crate) fn one(row: &Row) -> String {
+    let mut out = String::new();
+    for (index, name) in STEPS.iter().enumerate() {
+        if let Some(Step { outcome: Err(failure), .. }) = step(row, index) {
+            out += &format!("{name}: {}\n", failure.text);
+        }
+    }
+    for (kind, text) in &row.troubles {
+        out += &format!("{kind}: {text}\n");
+    }
+    out
+}
+
+/// The names above [`csv_line`]'s values.
+pub(crate) fn csv_head() -> String {
+    let steps: String = STEPS.iter().map(|name| format!(",{name} s,{name}")).collect();
+    format!(
+        "seed,refused{steps},joints whole,joints flat-ended,joints smaller,joints sharp,outside mm3,outside error mm3\n"
+    )
+}
+
+/// One line a seed.
+pub(crate) fn csv_line(row: &Row) -> String {
+    let mut out = format!("{},{}", row.seed, row.refused.join(" "));
+    for index in 0..STEPS.len() {
+        out += &match step(row, index) {
+            None => ",,".to_owned(),
+            Some(Step { seconds, outcome: Ok(()) }) => format!(",{seconds:.4},made"),
+            Some(Step { seconds, outcome: Err(failure) }) => {
+                let text = failure.text.replace('"', "'").replace('\n', " ");
+                format!(",{seconds:.4},\"{}: {text}\"", failure.kind)
+            }
+        };
+    }
+    let joints: Vec<String> = row.joints.iter().map(ToString::to_string).collect();
+    let outside = row.outside.as_ref().map_or(",".to_owned(), |o| format!("{:.1},{:.1}", o.volume, o.error));
+    out + &format!(",{},{outside}\n", joints.join(","))
+}

@@ -1,0 +1,74 @@
+//! Housings drawn whole from the schema: whether they cover it, and whether the rules accept most of them.
+
+#[path = "common/drawn_housing.rs"]
+#[allow(dead_code, unreachable_pub, reason = "shared with an example")]
+mod drawn_housing;
+
+use std::collections::BTreeSet;
+
+use drawn_housing::drawn;
+use tailpattern::design::Design;
+use tailpattern::params::reference::{About, Entry};
+use tailpattern::params::{self, Source, entries};
+
+/// Sections that say nothing of the part's shape, or that only `check` reads.
+const OTHER: [&str; 5] = ["mating", "vehicle", "surroundings", "limits", "forms"];
+
+/// All keys that hold a value, by their paths; items of lists share one path.
+fn keys(entries: &[Entry], above: &str, out: &mut BTreeSet<String>) {
+    for entry in entries {
+        let path = format!("{above}{}", entry.key);
+        match &entry.about {
+            About::Section(inner) | About::List { of: inner, .. } => keys(inner, &format!("{path}."), out),
+            About::Choice(words) => out.extend(words.iter().map(|(word, _)| format!("{path}: {word}"))),
+            _ => {
+                out.insert(path);
+            }
+        }
+    }
+}
+
+/// The same of a drawn file.
+fn written(text: &str, known: &BTreeSet<String>, out: &mut BTreeSet<String>) {
+    let mut above: Vec<(usize, &str)> = Vec::new();
+    for line in text.lines() {
+        let bare = line.trim_start_matches([' ', '-']);
+        let depth = line.len() - bare.len();
+        let Some((key, value)) = bare.split_once(':') else { continue };
+        above.retain(|(d, _)| *d < depth);
+        above.push((depth, key));
+        let path: Vec<&str> = above.iter().map(|(_, key)| *key).collect();
+        let path = path.join(".");
+        let chosen = format!("{path}: {}", value.trim());
+        out.insert(if known.contains(&chosen) { chosen } else { path });
+    }
+}
+
+#[test]
+fn every_key_and_every_word_of_the_shape_is_drawn() {
+    let mut wanted = BTreeSet::new();
+    let shape: Vec<Entry> = entries().into_iter().filter(|e| !OTHER.contains(&e.key)).collect();
+    keys(&shape, "", &mut wanted);
+    let mut found = BTreeSet::new();
+    (1..=600).for_each(|seed| written(&drawn(seed), &wanted, &mut found));
+    let missing: Vec<_> = wanted.difference(&found).collect();
+    assert!(missing.is_empty(), "never drawn in 600 files: {missing:#?}");
+}
+
+#[test]
+fn a_seed_gives_one_file_and_another_seed_another() {
+    let all: BTreeSet<String> = (1..=50).map(drawn).collect();
+    assert_eq!(all.len(), 50, "no two alike");
+    assert!((1..=50).all(|seed| all.contains(&drawn(seed))), "the same again");
+}
+
+#[test]
+fn rules_accept_most() {
+    let accepted = |seed: &u64| {
+        let source = Source::from_bytes("drawn.yaml", drawn(*seed).into_bytes());
+        let raw = source.and_then(|source| params::read(&source));
+        raw.is_ok_and(|raw| Design::validate(raw).value.is_some())
+    };
+    let accepted = (1..=600).filter(accepted).count();
+    assert!(accepted >= 450, "{accepted} of 600");
+}
