@@ -105,9 +105,15 @@ fn the_old_housing_is_cut_in_two_places() {
     let plan = place::weld_up(&design(&text_of("demo_mm", &[]))).expect("a plan");
     let [ahead, behind] = &plan.cuts[..] else { panic!("{plan:#?}") };
     let near = |a: f64, b: f64| (a - b).abs() < 1e-9;
-    assert!(near(ahead.removed.get(), 180.975) && near((ahead.rear - ahead.front).get(), 183.975), "{ahead:?}");
+    assert!(
+        near(ahead.removed.get(), 180.975) && near((ahead.rear - ahead.front).get(), 183.975),
+        "{ahead:?}"
+    );
     assert!(near(ahead.front.get() - 47.625, 244.475 - ahead.rear.get()), "in the middle: {ahead:?}");
-    assert!(near(behind.removed.get(), 19.05) && near((behind.rear - behind.front).get(), 22.05), "{behind:?}");
+    assert!(
+        near(behind.removed.get(), 19.05) && near((behind.rear - behind.front).get(), 22.05),
+        "{behind:?}"
+    );
     // The mount stood 409.575 back, behind both cuts; the new one wants 206.375.
     let mount = plan.left.iter().find(|l| l.0.starts_with("mount, to be moved")).expect("the mount");
     assert!(near(mount.1.get(), 206.375 - (409.575 - 200.025)), "{mount:?}");
