@@ -26,6 +26,37 @@ impl fmt::Display for Severity {
     }
 }
 
+/// What an error stands in the way of. Whoever uses a design decides by this which errors stop it, and sets the others aside.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Scope {
+    /// All: the input is malformed, or there is no solid of it.
+    Everything,
+    /// The core with its vent; no other form has one.
+    Core,
+    /// The trial print.
+    TrialPrint,
+    /// What works in the housing or is fitted to it.
+    Mating,
+    /// The vehicle's driveline, and the housing that was.
+    Vehicle,
+    /// What lies about the housing.
+    Surroundings,
+}
+
+impl Scope {
+    /// What it is, in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Everything => "the whole part",
+            Self::Core => "the core",
+            Self::TrialPrint => "the trial print",
+            Self::Mating => "what works in the housing or is fitted to it",
+            Self::Vehicle => "the vehicle's driveline and the old housing",
+            Self::Surroundings => "what lies about the housing",
+        }
+    }
+}
+
 /// A stable name for one kind of finding, such as `D012`.
 ///
 /// `P` codes come from reading a parameter file, `D` codes from its values taken together.
@@ -33,12 +64,24 @@ impl fmt::Display for Severity {
 pub struct Code {
     id: &'static str,
     title: &'static str,
+    scope: Scope,
 }
 
 impl Code {
-    /// A code with the one-line title of what it stands for.
+    /// A code with the one-line title of what it stands for. As an error it stands in the way of everything.
     pub const fn new(id: &'static str, title: &'static str) -> Self {
-        Self { id, title }
+        Self { id, title, scope: Scope::Everything }
+    }
+
+    /// The same, standing in the way of less.
+    #[must_use]
+    pub const fn about(self, scope: Scope) -> Self {
+        Self { scope, ..self }
+    }
+
+    /// What an error of this code stands in the way of.
+    pub const fn scope(self) -> Scope {
+        self.scope
     }
 
     /// The code itself, such as `D012`.
@@ -152,6 +195,25 @@ impl Finding {
         self
     }
 
+    /// Whether it is an error that stands in the way of any such scope.
+    pub fn stops(&self, stopping: impl Fn(Scope) -> bool) -> bool {
+        self.severity == Severity::Error && stopping(self.code.scope())
+    }
+
+    /// An error that stops nothing where it is told, as the warning that is left of it.
+    #[must_use]
+    pub fn set_aside(self) -> Self {
+        let hint = format!("set aside here: it concerns {} only", self.code.scope().words());
+        Self { severity: Severity::Warning, ..self }.hint(hint)
+    }
+
+    /// All that it says, in one line.
+    pub fn in_a_line(&self) -> String {
+        let allowed = self.allowed.as_ref().map(|a| format!("; allowed: {a}")).unwrap_or_default();
+        let reason = self.reason.as_ref().map(|r| format!("; {r}")).unwrap_or_default();
+        format!("{} {}: {}{allowed}{reason}", self.code, self.subject, self.message)
+    }
+
     /// How much it weighs.
     pub fn severity(&self) -> Severity {
         self.severity
@@ -223,6 +285,21 @@ impl Findings {
         self.0.iter().any(|f| f.severity == Severity::Error)
     }
 
+    /// Whether any of them is an error that stands in the way of any such scope.
+    pub fn stop(&self, stopping: impl Fn(Scope) -> bool) -> bool {
+        self.0.iter().any(|f| f.stops(&stopping))
+    }
+
+    /// The same findings; errors that stand in the way of no such scope are set aside.
+    #[must_use]
+    pub fn setting_aside(&self, stopping: impl Fn(Scope) -> bool) -> Self {
+        let one = |f: &Finding| {
+            let aside = f.severity == Severity::Error && !f.stops(&stopping);
+            if aside { f.clone().set_aside() } else { f.clone() }
+        };
+        Self(self.0.iter().map(one).collect())
+    }
+
     /// How many have this weight.
     pub fn count(&self, severity: Severity) -> usize {
         self.0.iter().filter(|f| f.severity == severity).count()
@@ -249,6 +326,12 @@ impl Findings {
     }
 }
 
+impl FromIterator<Finding> for Findings {
+    fn from_iter<I: IntoIterator<Item = Finding>>(findings: I) -> Self {
+        Self(findings.into_iter().collect())
+    }
+}
+
 impl<'a> IntoIterator for &'a Findings {
     type Item = &'a Finding;
     type IntoIter = std::slice::Iter<'a, Finding>;
@@ -260,19 +343,19 @@ impl<'a> IntoIterator for &'a Findings {
 
 /// A result together with everything found on the way to it.
 ///
-/// `value` is there exactly when no finding is an error.
+/// `value` is there exactly when no finding is an error that stands in the way of everything.
 #[derive(Debug, Clone)]
 pub struct Outcome<T> {
-    /// What was wanted, unless an error stood in the way.
+    /// What was wanted, unless an error stood in its way.
     pub value: Option<T>,
     /// Everything found, errors and warnings.
     pub findings: Findings,
 }
 
 impl<T> Outcome<T> {
-    /// Keeps the value only when no finding is an error.
+    /// Keeps the value only when no finding is an error that stands in the way of everything.
     pub fn new(value: Option<T>, findings: Findings) -> Self {
-        let value = if findings.has_errors() { None } else { value };
+        let value = if findings.stop(|scope| scope == Scope::Everything) { None } else { value };
         Self { value, findings }
     }
 }

@@ -220,7 +220,7 @@ pub enum QuantityError {
     UnitUnknown,
 }
 
-/// Reads a length: `12.5`, `28.6 mm`, `1.125 in`, `3/8 in`, `1 3/8 in`, `2.5 cm`, `1.5"`.
+/// Reads a length: `12.5`, `34.9 mm`, `1.375 in`, `3/8 in`, `1 3/8 in`, `2.5 cm`, `1.5"`.
 ///
 /// A bare number takes the file's unit.
 ///
@@ -415,9 +415,9 @@ mod tests {
     fn lengths_carry_their_own_unit() {
         for (text, mm) in [
             ("12.5", 12.5),
-            ("28.6 mm", 28.6),
-            ("28.6mm", 28.6),
-            ("1.125 in", 28.575),
+            ("34.9 mm", 34.9),
+            ("34.9mm", 34.9),
+            ("1.375 in", 34.925),
             ("3/8 in", 9.525),
             ("1 3/8 in", 34.925),
             ("-1 1/2 in", -38.1),

@@ -107,6 +107,7 @@ pub fn each(design: &Design, finished: &Housing, wanted: &[Part]) -> Result<Vec<
 
 /// Say whether the forms can be had at all.
 const CASTING: &str = "casting can be made";
+const CORE: &str = "core can be made";
 pub(super) const PRINT: &str = "trial print can be made";
 
 fn finished_part(
@@ -148,7 +149,10 @@ fn as_cast(design: &Design, finished: &Housing, limits: &Limits, parts: &[Part])
         let mut out = Checks::default();
         match part {
             Part::Moulding => moulding::check(design, &casting, limits, &mut out),
-            Part::StockAndPrints => moulding::stock_and_prints(&casting, limits, &mut out),
+            Part::StockAndPrints => {
+                ruled_out(design, Form::Core, CORE, &mut out);
+                moulding::stock_and_prints(&casting, limits, &mut out);
+            }
             _ => match Probe::new(&casting.moulded.casting.brep, CHORD) {
                 Ok(probe) => sections::check(design, &casting, &probe, limits, &mut out),
                 Err(error) => out.cannot(CASTING, "mesh of the casting", &error),
@@ -159,9 +163,20 @@ fn as_cast(design: &Design, finished: &Housing, limits: &Limits, parts: &[Part])
     parts.iter().map(one).collect()
 }
 
+/// Whether rules stand against a form; each fails.
+fn ruled_out(design: &Design, form: Form, check: &'static str, out: &mut Checks) -> bool {
+    for finding in design.against_form(form) {
+        out.cannot(check, form.name(), &finding.in_a_line());
+    }
+    design.against_form(form).next().is_some()
+}
+
 fn as_printed(design: &Design, finished: &Housing, limits: &Limits, parts: &[Part]) -> Vec<(Part, Checks)> {
     let one = |part: &Part| {
         let mut out = Checks::default();
+        if ruled_out(design, Form::TrialPrint, PRINT, &mut out) {
+            return (*part, out);
+        }
         match forms::trial_print(design, finished) {
             Ok(made) => prints::check(design, &made, limits, &mut out),
             Err(error) => out.cannot(PRINT, "trial print", &error),

@@ -6,9 +6,11 @@ use clap::Args;
 use clap::builder::{PossibleValue, PossibleValuesParser};
 use sha2::{Digest, Sha256};
 
+use super::files::Hold;
 use super::produce::{Order, produce};
 use super::{Exit, files, say};
-use crate::design::{Design, Form};
+use crate::design::{Design, Form, stops_form};
+use crate::finding::Scope;
 use crate::params::Source;
 use crate::report::terminal;
 
@@ -67,7 +69,7 @@ fn chord(text: &str) -> Result<f64, String> {
 impl Build {
     /// Load, validate, build.
     pub(super) fn run(&self) -> Exit {
-        match files::design(&self.file) {
+        match files::design(&self.file, |design, scope| self.hold(design, scope)) {
             Ok((design, source)) => {
                 self.say_assumed(&design);
                 let forms = self.wanted(&design);
@@ -75,6 +77,12 @@ impl Build {
             }
             Err(exit) => exit,
         }
+    }
+
+    /// A form that a rule stands against is not made; rules about what goes with the part stop no form.
+    fn hold(&self, design: &Design, scope: Scope) -> Hold {
+        let hit = self.wanted(design).iter().any(|form| stops_form(scope, *form));
+        if hit { Hold::Told } else { Hold::Aside }
     }
 
     /// The forms asked for here, else in the file; each once, in order.

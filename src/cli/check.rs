@@ -6,10 +6,12 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use clap::builder::PossibleValuesParser;
 
+use super::files::Hold;
 use super::{Exit, colour, complain, files, say};
 use crate::checks::{self, Verdict, hot_spot_map, modulus_map, thickness_map};
 use crate::design::{Design, Form};
 use crate::export::ply;
+use crate::finding::Scope;
 use crate::forms;
 use crate::geometry::P3;
 use crate::housing::{self, Housing};
@@ -65,7 +67,7 @@ impl Check {
             say(report::SCHEMA);
             return Ok(Exit::Done);
         };
-        let (design, _) = files::design(file)?;
+        let (design, _) = files::design(file, hold)?;
         let finished = housing::build(&design).map_err(|error| {
             complain(&format!("error: {}: {error}\n", error.subject()));
             Exit::Impossible
@@ -136,6 +138,14 @@ impl Check {
             out.push((path, coloured(modulus_map(&probe, wall, SIDE).into_iter().map(share), about)));
         }
         Ok(())
+    }
+}
+
+/// What a narrow rule stands against fails as a check; a named file that can't be read is bad input.
+fn hold(_: &Design, scope: Scope) -> Hold {
+    match scope {
+        Scope::Everything | Scope::Surroundings => Hold::Stops,
+        Scope::Core | Scope::TrialPrint | Scope::Mating | Scope::Vehicle => Hold::Aside,
     }
 }
 

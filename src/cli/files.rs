@@ -5,12 +5,27 @@ use std::path::{Path, PathBuf};
 use super::{Exit, colour, complain};
 use crate::design::Design;
 use crate::export::files::{self, FileError};
-use crate::finding::Findings;
+use crate::finding::{Findings, Scope};
 use crate::params::{self, Source};
 use crate::report::terminal;
 
-/// Reads and validates a parameter file; what is wrong with it, or worth knowing, is told.
-pub(super) fn design(file: &Path) -> Result<(Design, Option<Source>), Exit> {
+/// What a command makes of an error that stands in the way of something less than everything.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Hold {
+    /// It ends the command.
+    Stops,
+    /// It is told as the error it is; what it concerns is not made.
+    Told,
+    /// It is told as a warning.
+    Aside,
+}
+
+/// Reads and validates a parameter file; what is wrong with it, or worth knowing, is told. What errors of a narrow scope
+/// mean to the command, `hold` says.
+pub(super) fn design(
+    file: &Path,
+    hold: impl Fn(&Design, Scope) -> Hold,
+) -> Result<(Design, Option<Source>), Exit> {
     let (source, raw) = params::load(file).map_err(|error| {
         complain(&format!("error: {}: {error}\n", file.display()));
         Exit::FileTrouble
@@ -21,13 +36,19 @@ pub(super) fn design(file: &Path) -> Result<(Design, Option<Source>), Exit> {
         Exit::BadInput
     })?;
     let outcome = Design::validate(raw);
-    tell(&outcome.findings);
-    let design = outcome.value.ok_or(Exit::BadInput)?;
+    let Some(design) = outcome.value else {
+        tell(&outcome.findings);
+        return Err(Exit::BadInput);
+    };
     let folder = file.parent().unwrap_or(Path::new(""));
     let design = design.in_folder(folder);
-    let unread = design.test_named_files();
-    tell(&unread);
-    if unread.has_errors() { Err(Exit::BadInput) } else { Ok((design, source)) }
+    let mut findings = outcome.findings;
+    findings.append(design.test_named_files());
+    tell(&findings.setting_aside(|scope| hold(&design, scope) != Hold::Aside));
+    if findings.stop(|scope| hold(&design, scope) == Hold::Stops) {
+        return Err(Exit::BadInput);
+    }
+    Ok((design, source))
 }
 
 /// Tells findings about a text.

@@ -32,6 +32,9 @@ pub(super) enum Failure {
     /// It can't be made.
     #[error(transparent)]
     Form(#[from] FormError),
+    /// A rule of the parameter file stands against it, told at its line.
+    #[error("not made: {0}")]
+    Rule(String),
     /// A writer or the mesher can't cope with it.
     #[error("{file}: {message}")]
     File {
@@ -64,11 +67,21 @@ pub(super) fn outputs(job: &Job, wanted: &[Form]) -> Vec<(Form, Result<Output, F
     others
         .par_iter()
         .map(|form| match &casting {
+            _ if job.design.against_form(*form).next().is_some() => {
+                (*form, Err(ruled_out(job.design, *form)))
+            }
             Some(Err(error)) if *form != Form::TrialPrint => (*form, Err(FormError::clone(error).into())),
             Some(Ok(moulded)) => (*form, one(job, *form, Some(moulded))),
             _ => (*form, one(job, *form, None)),
         })
         .collect()
+}
+
+/// The rules that stand against a form.
+fn ruled_out(design: &Design, form: Form) -> Failure {
+    let rules: Vec<String> =
+        design.against_form(form).map(|f| format!("{} {}", f.code(), f.message())).collect();
+    Failure::Rule(rules.join("; "))
 }
 
 fn one(job: &Job, form: Form, moulded: Option<&(Casting, Drawing)>) -> Result<Output, Failure> {

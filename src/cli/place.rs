@@ -4,8 +4,10 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::files::Hold;
 use super::{Exit, complain, files, say};
 use crate::design::Design;
+use crate::finding::Scope;
 use crate::params::{self, Source};
 use crate::place;
 use crate::report::place as report;
@@ -26,6 +28,18 @@ pub(super) struct Place {
     weld_up: bool,
 }
 
+/// Whether what is placed, and where, hangs on it.
+fn stops(scope: Scope) -> bool {
+    match scope {
+        Scope::Everything | Scope::Mating | Scope::Vehicle | Scope::Surroundings => true,
+        Scope::Core | Scope::TrialPrint => false,
+    }
+}
+
+fn hold(_: &Design, scope: Scope) -> Hold {
+    if stops(scope) { Hold::Stops } else { Hold::Aside }
+}
+
 impl Place {
     pub(super) fn run(&self) -> Exit {
         match self.placed() {
@@ -34,7 +48,7 @@ impl Place {
     }
 
     fn placed(&self) -> Result<Exit, Exit> {
-        let (design, source) = files::design(&self.file)?;
+        let (design, source) = files::design(&self.file, hold)?;
         let bad = |error: &dyn std::error::Error| {
             complain(&format!("error: {}: {error}\n", self.file.display()));
             Exit::BadInput
@@ -83,10 +97,11 @@ impl Place {
         let named = if self.write.is_some() { name.to_string() } else { format!("{name} as placed") };
         let new = Source::from_bytes(named, text.clone().into_bytes()).map_err(|_| Exit::BadInput)?;
         let outcome = Design::validate(params::read(&new).map_err(|_| Exit::BadInput)?);
-        if outcome.value.is_none() || (self.write.is_some() && text != source.text()) {
+        let stopped = outcome.findings.stop(stops);
+        if stopped || (self.write.is_some() && text != source.text()) {
             files::tell(&outcome.findings, Some(&new));
         }
-        let Some(design) = outcome.value else {
+        let Some(design) = outcome.value.filter(|_| !stopped) else {
             complain(&format!(
                 "error: {}: no housing has these places with the rest of the file: change it, or `vehicle.hard_points`{}\n",
                 self.file.display(),

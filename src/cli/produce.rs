@@ -141,7 +141,7 @@ fn tell_failed(failed: &[(Form, Failure)]) -> Exit {
         }
     }
     for (text, failure, forms) in reasons {
-        let code = if matches!(failure, Failure::Form(_)) { IMPOSSIBLE } else { UNWRITABLE };
+        let code = if matches!(failure, Failure::File { .. }) { UNWRITABLE } else { IMPOSSIBLE };
         impossible(code, &forms.join(", "), text);
     }
     if failed.is_empty() { Exit::Done } else { Exit::Impossible }

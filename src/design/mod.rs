@@ -3,8 +3,8 @@
 //! Three small steps: trade defaults that follow from other values are filled in (`derive`), the rules between
 //! values are checked (`rules`, one file each), and the good values are put together.
 //!
-//! Holds afterwards: all values are there, within their ranges, and no rule between them is broken; nothing after
-//! this tests them again. Does not promise: that the part can be built. Features may still run into each other in
+//! Holds afterwards: all values are there, within their ranges, and no rule between them is broken but those that concern
+//! only some of what is made of them, which the design carries (`scope`); nothing after this tests them again. Does not promise: that the part can be built. Features may still run into each other in
 //! ways that only the solid shows.
 
 mod casting;
@@ -35,6 +35,8 @@ mod ribs;
 
 pub mod rules;
 
+mod scope;
+
 mod sender_boss;
 
 mod shell;
@@ -62,6 +64,7 @@ pub use plugs::{Plug, PlugKind};
 pub use polygon::{PolygonCorner, Rounding, roundings};
 pub use rail_tube::{RailForm, RailTube};
 pub use ribs::{LongitudinalRib, Ribs, RingRib};
+pub use scope::stops_form;
 pub use sender_boss::{BoreStep, Ear, Fork, ORing, RetainingScrew, SenderBoss, SenderKind};
 pub use shell::{ProfilePoint, Shell, Station};
 pub use surroundings::{Along, Neighbour, NeighbourShape};
@@ -73,7 +76,7 @@ pub use crate::params::schema::{Form, GivenLimits, RegisterKind};
 
 use std::path::{Path, PathBuf};
 
-use crate::finding::Outcome;
+use crate::finding::{Findings, Outcome, Scope};
 use crate::params::schema::File;
 use crate::params::{Assumed, Raw};
 use crate::units::{Mm, Units};
@@ -108,6 +111,7 @@ pub struct Design {
     limits: GivenLimits,
     forms: Vec<Form>,
     assumed: Vec<Assumed>,
+    against: Findings,
     folder: PathBuf,
 }
 
@@ -115,14 +119,16 @@ impl Design {
     /// Checks raw values against each other and makes a design of them.
     ///
     /// The findings hold those of the reading as well, in the order of the file; the design is absent when any of
-    /// them is an error.
+    /// them is an error that stands in the way of everything. It carries the errors that stand in the way of less.
     pub fn validate(mut raw: Raw) -> Outcome<Self> {
         derive::fill(&mut raw);
         let mut findings = std::mem::take(&mut raw.findings);
         findings.append(rules::check(&raw.file));
         findings.sort_by_place();
-        let design = if findings.has_errors() { None } else { Self::put_together(&raw.file, raw.assumed) };
-        Outcome::new(design, findings)
+        let nothing = findings.stop(|scope| scope == Scope::Everything);
+        let design = if nothing { None } else { Self::put_together(&raw.file, raw.assumed) };
+        let less = findings.iter().filter(|f| f.stops(|_| true)).cloned().collect();
+        Outcome::new(design.map(|design| Self { against: less, ..design }), findings)
     }
 
     fn put_together(file: &File, assumed: Vec<Assumed>) -> Option<Self> {
@@ -157,6 +163,7 @@ impl Design {
             limits: file.limits.values()?,
             forms: file.forms.get()?,
             assumed,
+            against: Findings::default(),
             folder: PathBuf::new(),
         })
     }
@@ -196,6 +203,7 @@ impl Design {
             limits: _,
             forms: _,
             assumed: _,
+            against: _,
             folder: _,
         } = self;
         *overall_length == other.overall_length

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::{Design, stl};
-use crate::finding::{Code, Finding, Findings, Place};
+use crate::finding::{Code, Finding, Findings, Place, Scope};
 use crate::params::schema::{self, NeighbourKind};
 use crate::units::Mm;
 
@@ -64,7 +64,7 @@ pub enum NeighbourShape {
 }
 
 /// A file that the parameter file names gives nothing.
-pub(super) const UNREAD: Code = Code::new("D193", "named file can't be read");
+pub(super) const UNREAD: Code = Code::new("D193", "named file can't be read").about(Scope::Surroundings);
 
 impl Design {
     /// Files that the parameter file names.

@@ -120,7 +120,7 @@ impl Kind for Length {
 
     fn read(&self, text: &str, bare: Option<Units>) -> Result<Mm, Fault> {
         let length = units::parse_length(text, bare)
-            .map_err(|e| Fault::quantity(text, &e, "12.5, 28.6 mm, 1.125 in or 3/8 in"))?;
+            .map_err(|e| Fault::quantity(text, &e, "12.5, 34.9 mm, 1.375 in or 3/8 in"))?;
         if length.get() != 0.0 && length.get().abs() < LEAST_LENGTH {
             return Err(Fault::new(codes::OUT_OF_RANGE, format!("{length} is next to nothing"))
                 .allowed(format!("0, or {LEAST_LENGTH} mm or more"))

@@ -29,7 +29,7 @@ pub fn reference_text(path: Option<&str>) -> Result<String, UnknownPath> {
     let mut out = String::new();
     match path {
         None => {
-            out.push_str("# All parameters. A length may carry its own unit: 28.6 mm, 1.125 in, 3/8 in. Angles are in\n");
+            out.push_str("# All parameters. A length may carry its own unit: 34.9 mm, 1.375 in, 3/8 in. Angles are in\n");
             out.push_str("# degrees. X runs aft from the gearbox face, Y to the right, Z up; clock angles are seen from\n");
             out.push_str("# behind, 0 is up, clockwise.\n\n");
             for entry in &all {

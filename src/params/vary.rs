@@ -313,7 +313,7 @@ mod tests {
             get(&raw.file.limits.wall).is_some_and(|w| (w - 5.08).abs() < 1e-12),
             "put in, with its unit"
         );
-        assert_eq!(demo.text_at(&shaft), Some("330.2"), "the file's own");
+        assert_eq!(demo.text_at(&shaft), Some("298.45"), "the file's own");
     }
 
     #[test]

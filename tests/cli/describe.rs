@@ -6,7 +6,7 @@ use super::{err, out, tailpattern};
 fn one_key_can_be_asked_for() {
     let output = tailpattern(&["describe", "sender_boss.tilt"]);
     assert_eq!(output.status.code(), Some(0), "done");
-    assert!(out(&output).contains("tilt: 12 deg"), "{}", out(&output));
+    assert!(out(&output).contains("tilt: 10 deg"), "{}", out(&output));
 }
 
 #[test]

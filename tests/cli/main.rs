@@ -8,6 +8,8 @@ mod describe;
 
 mod place;
 
+mod scope;
+
 mod sweep;
 
 use std::path::{Path, PathBuf};

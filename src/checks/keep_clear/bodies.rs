@@ -74,7 +74,8 @@ pub(super) fn shaft(from: f64, to: f64) -> Body {
 fn propshaft(design: &Design) -> Option<Body> {
     let (shaft, yoke) = (design.vehicle().propshaft.as_ref()?, design.mating().yoke.as_ref()?);
     let [x, y, z] = shaft.run(yoke)?.map(Mm::get);
-    let run = V3::new(x, y, z);
+    // One that runs forwards is told as such by a rule; there is no tube of it.
+    let run = Some(V3::new(x, y, z)).filter(|run| run.x > 0.0)?;
     let frame = Frame::from_z(P3::new(yoke.joint()?.get(), 0.0, 0.0), run);
     let tag = Tag::machined("turning", "propeller shaft");
     let radius = shaft.tube_outside.map_or(LINE, |d| 0.5 * d.get());

@@ -21,6 +21,7 @@ use crate::design::{
     Axle, BushingPart, Design, GearsPart, HardPoints, Instrument, Mating, Propshaft, PulseWheel, RailPart,
     RegisterMate, SealPart, Suspension, Tolerances, Vehicle, YokePart,
 };
+use crate::finding::Finding;
 use crate::geometry::P3;
 use crate::standards::limits_and_fits::Fit;
 use crate::standards::speedometer::{KM_PER_MILE, tyre_per_mile};
@@ -35,11 +36,20 @@ struct Facts<'a> {
     mating: &'a Mating,
     vehicle: &'a Vehicle,
     limits: MatingLimits,
+    /// What can't be as the file has it.
+    against: Vec<&'a Finding>,
 }
+
+/// Says whether what works in the housing can be as the file has it.
+const TOGETHER: &str = "parts that go together";
 
 pub(super) fn check(design: &Design, out: &mut Checks) {
     let (mating, vehicle) = (design.mating(), design.vehicle());
-    let facts = Facts { design, mating, vehicle, limits: MatingLimits::of(design) };
+    let against: Vec<_> = design.against_fits().collect();
+    for finding in &against {
+        out.cannot(TOGETHER, finding.subject(), &finding.in_a_line());
+    }
+    let facts = Facts { design, mating, vehicle, limits: MatingLimits::of(design), against };
     for (what, sum) in SUMS {
         if let Err(because) = sum(&facts, out) {
             out.not(what, because);
@@ -100,6 +110,7 @@ macro_rules! parts {
     ($($of:ident: $($part:ident $kind:ident $key:literal,)*;)*) => {
         impl<'a> Facts<'a> {
             $($(fn $part(&self) -> Result<&'a $kind, String> {
+                self.sound($key)?;
                 need(self.$of.$part.as_ref(), $key)
             })*)*
         }
@@ -125,6 +136,13 @@ parts! {
 }
 
 impl Facts<'_> {
+    /// No sum is made with a section that a rule stands against.
+    fn sound(&self, section: &str) -> Told {
+        let within =
+            |f: &&&Finding| f.subject().strip_prefix(section).is_some_and(|rest| rest.starts_with('.'));
+        self.against.iter().find(within).map_or(Ok(()), |f| Err(f.in_a_line()))
+    }
+
     fn oil(&self) -> Result<f64, String> {
         need(self.mating.oil_temperature, "mating.oil_temperature")
     }

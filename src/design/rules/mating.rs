@@ -1,22 +1,24 @@
 //! What works in the housing must be able to be: one thing inside another, one end behind the other.
+//!
+//! No solid hangs on it: these errors stop `place`, and fail in `check`. Only what is told in two ways is malformed.
 
 use super::{Verdicts, above, error};
-use crate::finding::Code;
+use crate::finding::{Code, Scope};
 use crate::params::Slot;
 use crate::params::schema::{File, Mating, Vehicle};
 use crate::standards::slip_yoke::PlungeError;
 use crate::units::Mm;
 
-const BARREL: Code = Code::new("D180", "barrel thicker than the bushing's bore");
-const NO_BUSHING: Code = Code::new("D181", "bushing without a wall");
-const SPLINE: Code = Code::new("D182", "spline larger than its part");
-const LONG_BUSHING: Code = Code::new("D183", "bushing longer than its seat");
-const NO_TUBE: Code = Code::new("D184", "tube without a bore");
-const BACKWARDS: Code = Code::new("D185", "driveline ends run backwards");
+const BARREL: Code = Code::new("D180", "barrel thicker than the bushing's bore").about(Scope::Mating);
+const NO_BUSHING: Code = Code::new("D181", "bushing without a wall").about(Scope::Mating);
+const SPLINE: Code = Code::new("D182", "spline larger than its part").about(Scope::Mating);
+const LONG_BUSHING: Code = Code::new("D183", "bushing longer than its seat").about(Scope::Mating);
+const NO_TUBE: Code = Code::new("D184", "tube without a bore").about(Scope::Vehicle);
+const BACKWARDS: Code = Code::new("D185", "driveline ends run backwards").about(Scope::Mating);
 const TWICE: Code = Code::new("D186", "told in two ways");
-const BACKLASH: Code = Code::new("D188", "backlash eats the tooth");
-const PLAIN: Code = Code::new("D189", "plain stretch that can not be");
-const ARM: Code = Code::new("D187", "arm or shaft too short for the travel");
+const BACKLASH: Code = Code::new("D188", "backlash eats the tooth").about(Scope::Mating);
+const PLAIN: Code = Code::new("D189", "plain stretch that can not be").about(Scope::Vehicle);
+const ARM: Code = Code::new("D187", "arm or shaft too short for the travel").about(Scope::Vehicle);
 
 pub(super) const CODES: &[Code] =
     &[BARREL, NO_BUSHING, SPLINE, LONG_BUSHING, NO_TUBE, BACKWARDS, TWICE, ARM, BACKLASH, PLAIN];

@@ -1,7 +1,8 @@
 //! Rules between values, one file a subject. Each finds all its faults; none stops the others.
 //!
 //! A rule is skipped where a value it needs is bad or missing, since that has its own finding. Limits that rest on
-//! shop practice alone warn; only what cannot be made, or breaks geometry, is an error.
+//! shop practice alone warn; only what cannot be made, or breaks geometry, is an error. An error whose code names a
+//! [`Scope`](crate::finding::Scope) stops only what that concerns.
 
 mod bolt_holes;
 

@@ -1,12 +1,12 @@
 //! The mould: a vent within its core, and holes that stock does not fill.
 
 use super::{Verdicts, above, error, warning};
-use crate::finding::Code;
+use crate::finding::{Code, Scope};
 use crate::params::schema::File;
 use crate::params::{Origin, Slot};
 use crate::units::{Mm, Percent};
 
-const VENT: Code = Code::new("D162", "vent as wide as the core");
+const VENT: Code = Code::new("D162", "vent as wide as the core").about(Scope::Core);
 const FILLED: Code = Code::new("D163", "stock fills holes that are to be cored");
 
 const TINY: Code = Code::new("D169", "contraction of less than a thousandth");

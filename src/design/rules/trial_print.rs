@@ -1,17 +1,17 @@
 //! The trial print: flange and uncut ends on the printer.
 //!
-//! An error only where the file itself asks for a trial print, a warning where it names a printer all the same; a
+//! They concern the trial print only. An error only where the file itself asks for a trial print, a warning where it names a printer all the same; a
 //! printer that is merely assumed says nothing about the housing.
 
 use super::{Verdicts, above, error, warning};
-use crate::finding::Code;
+use crate::finding::{Code, Scope};
 use crate::params::schema::{File, Form, RegisterKind, TrialPrint};
 use crate::params::{Origin, Slot};
 use crate::standards::printing::drawn_length;
 use crate::units::Mm;
 
-const BED: Code = Code::new("D160", "flange larger than the printer's bed");
-const LOW: Code = Code::new("D161", "printer too low for an end that is not cut");
+const BED: Code = Code::new("D160", "flange larger than the printer's bed").about(Scope::TrialPrint);
+const LOW: Code = Code::new("D161", "printer too low for an end that is not cut").about(Scope::TrialPrint);
 
 pub(super) const CODES: &[Code] = &[BED, LOW];
 

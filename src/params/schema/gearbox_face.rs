@@ -82,13 +82,13 @@ impl Section for Flange {
             ),
             diameter: s
                 .key("diameter", "Outside diameter of the disc, or of the base ring between the lugs.")
-                .value(Length(range(60.0, 600.0, PART_SIZE)), "209.55")
+                .value(Length(range(60.0, 600.0, PART_SIZE)), "219.075")
                 .required(),
             thickness: s
                 .key("thickness", "Thickness of the flange, from the face aft.")
                 .value(
                     Length(range(5.0, 60.0, "thinner bends between bolts and leaks, thicker shrinks hollow")),
-                    "12.7",
+                    "14.2875",
                 )
                 .or_assume(Mm::new(12.0), "about twice the wall, stiff between bolts", PRACTICE),
             lug: s.key("lug", "Sizes of the lugs, for a flange of lugs.").default_section(),
@@ -161,7 +161,7 @@ impl Section for Register {
             kind: s.key("kind", "Spigot or recess.").value(KIND, "spigot").required(),
             diameter: s
                 .key("diameter", "Diameter of the locating cylinder.")
-                .value(Length(range(30.0, 500.0, PART_SIZE)), "142.24")
+                .value(Length(range(30.0, 500.0, PART_SIZE)), "146.05")
                 .required(),
             length: s
                 .key("length", "How far a spigot stands ahead of the face, or a recess is sunk aft of it.")
@@ -171,7 +171,7 @@ impl Section for Register {
                         60.0,
                         "shorter does not centre, longer binds before the bolts draw it in",
                     )),
-                    "5.08",
+                    "4.7625",
                 )
                 .required(),
             lead_in: s
@@ -209,7 +209,7 @@ impl Section for BoltCircle {
         Self {
             diameter: s
                 .key("diameter", "Diameter of the circle through the hole centres.")
-                .value(Length(range(40.0, 560.0, PART_SIZE)), "177.8")
+                .value(Length(range(40.0, 560.0, PART_SIZE)), "185.7375")
                 .required(),
             count: s
                 .key("count", "Number of holes, evenly spaced.")

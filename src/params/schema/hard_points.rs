@@ -19,24 +19,24 @@ section! {
         /// From the lever back to the middle of the shift box's pad; negative where the lever stands behind it.
         lever_ahead: Mm = |k| k.value(Length(BESIDE), "0").or_assume(Mm::new(0.0), "the lever stands over the pad's middle", PRACTICE);
         /// Height of the mount between crossmember and pad, squeezed as it will be.
-        mount_height: Mm = |k| k.value(Length(range(0.0, 300.0, PART_SIZE)), "50.8").or_assume(Mm::new(0.0), "the pad sits on the crossmember", PRACTICE);
+        mount_height: Mm = |k| k.value(Length(range(0.0, 300.0, PART_SIZE)), "53.975").or_assume(Mm::new(0.0), "the pad sits on the crossmember", PRACTICE);
         /// From the crossmember's holes back to the middle of the mount's own bolts.
         mount_behind: Mm = |k| k.value(Length(BESIDE), "0").or_assume(Mm::new(0.0), "the mount is even", PRACTICE);
         /// From the rear seal's face back to the yoke's shoulder, so that its bolts clear.
-        stand_off: Mm = |k| k.value(Length(range(0.0, 200.0, PART_SIZE)), "28.575").or_assume(Mm::new(28.575), "1 1/8 in clears the bolts", PRACTICE);
+        stand_off: Mm = |k| k.value(Length(range(0.0, 200.0, PART_SIZE)), "36.5125").or_assume(Mm::new(28.575), "1 1/8 in clears the bolts", PRACTICE);
     } optional {
         /// Station of the middle of the tunnel's lever hole.
-        lever_hole: Mm = |k| k.value(Length(STATION), "393.7").optional();
+        lever_hole: Mm = |k| k.value(Length(STATION), "771.525").optional();
         /// Length of the lever hole along the vehicle.
-        lever_hole_length: Mm = |k| k.value(Length(range(10.0, 1000.0, PART_SIZE)), "152.4").optional();
+        lever_hole_length: Mm = |k| k.value(Length(range(10.0, 1000.0, PART_SIZE)), "146.05").optional();
         /// Height of the tunnel's top at the lever hole, above the shaft.
-        lever_hole_height: Mm = |k| k.value(Length(BESIDE), "152.4").optional();
+        lever_hole_height: Mm = |k| k.value(Length(BESIDE), "150.8125").optional();
         /// Station of the crossmember's mount holes.
-        crossmember: Mm = |k| k.value(Length(STATION), "501.65").optional();
+        crossmember: Mm = |k| k.value(Length(STATION), "860.425").optional();
         /// Height of the crossmember's top above the shaft; below is negative.
-        crossmember_height: Mm = |k| k.value(Length(BESIDE), "-139.7").optional();
+        crossmember_height: Mm = |k| k.value(Length(BESIDE), "-146.05").optional();
         /// Station of the front joint of the propeller shaft, where the shaft is kept.
-        propshaft_flange: Mm = |k| k.value(Length(STATION), "714.375").optional();
+        propshaft_flange: Mm = |k| k.value(Length(STATION), "1085.85").optional();
         /// Station of the end of the speedometer's cable, in easy reach.
         cable_end: Mm = |k| k.value(Length(STATION), "540").optional();
         /// The cable's end to the right of the shaft; left is negative.
@@ -50,16 +50,16 @@ section! {
     /// The housing that the gearbox came with, in stations from the gearbox face.
     pub struct DonorKeys => Donor {
         /// From the gearbox face to its rear face.
-        overall_length: Mm = |k| k.value(Length(range(50.0, 2000.0, PART_SIZE)), "609.6").required();
+        overall_length: Mm = |k| k.value(Length(range(50.0, 2000.0, PART_SIZE)), "539.75").required();
     } optional {
         /// Station of its shift box's pad.
-        shift_station: Mm = |k| k.value(Length(HOUSING), "342.9").optional();
+        shift_station: Mm = |k| k.value(Length(HOUSING), "298.45").optional();
         /// Clock of its shift box's pad.
         shift_clock: Deg = |k| k.value(Angle(super::CLOCK), "0").optional();
         /// Station of its mount.
-        mount_station: Mm = |k| k.value(Length(HOUSING), "406.4").optional();
+        mount_station: Mm = |k| k.value(Length(HOUSING), "409.575").optional();
         /// How far its mount's face stands below the shaft.
-        mount_drop: Mm = |k| k.value(Length(BESIDE), "88.9").optional();
+        mount_drop: Mm = |k| k.value(Length(BESIDE), "85.725").optional();
         /// Station of its sender.
         sender_station: Mm = |k| k.value(Length(HOUSING), "508").optional();
         /// Clock of its sender.

@@ -42,7 +42,7 @@ impl Section for Housing {
                         1200.0,
                         "shorter has no room for bushing and seal, longer is no tail housing",
                     )),
-                    "381",
+                    "339.725",
                 )
                 .required(),
         }

@@ -85,9 +85,9 @@ section! {
     /// The bushing pressed into its seat.
     pub struct BushingPartKeys => BushingPart {
         /// Bore of the bushing when finished, nominal.
-        bore: Mm = |k| k.value(Length(BORE), "38.1").required();
+        bore: Mm = |k| k.value(Length(BORE), "39.6875").required();
         /// Length of the bushing.
-        length: Mm = |k| k.value(Length(LENGTH), "38.1").required();
+        length: Mm = |k| k.value(Length(LENGTH), "41.275").required();
         /// What it is made of.
         material: &'static MatingMaterial = |k| k.value(MATERIAL, "bronze").required();
         /// Fit of the yoke's barrel in the finished bore.
@@ -129,11 +129,11 @@ section! {
     /// The seal pressed into its counterbore.
     pub struct SealPartKeys => SealPart {
         /// Outside diameter, nominal: that of the bore it is made for.
-        outside_diameter: Mm = |k| k.value(Length(range(20.0, 300.0, PART_SIZE)), "60.325").required();
+        outside_diameter: Mm = |k| k.value(Length(range(20.0, 300.0, PART_SIZE)), "61.9125").required();
         /// Width.
         width: Mm = |k| k.value(Length(range(3.0, 40.0, PART_SIZE)), "12").required();
         /// Diameter of the shaft that it is made for.
-        shaft_diameter: Mm = |k| k.value(Length(BORE), "38.1").required();
+        shaft_diameter: Mm = |k| k.value(Length(BORE), "39.6875").required();
         /// What its outside is of.
         casing: Casing = |k| k.value(CASING, "rubber").required();
         /// What its lip is of.
@@ -149,34 +149,34 @@ section! {
     /// The slip yoke, as it stands at ride height.
     pub struct YokePartKeys => YokePart {
         /// Diameter of its barrel, nominal.
-        barrel_diameter: Mm = |k| k.value(Length(BORE), "38.1").required();
+        barrel_diameter: Mm = |k| k.value(Length(BORE), "39.6875").required();
         /// Length of its ground barrel, from its front end to its shoulder.
-        barrel_length: Mm = |k| k.value(Length(LENGTH), "104.775").required();
+        barrel_length: Mm = |k| k.value(Length(LENGTH), "111.125").required();
         /// Station of its front end at ride height.
-        front: Mm = |k| k.value(Length(STATION), "304.8").required();
+        front: Mm = |k| k.value(Length(STATION), "265.1125").required();
     } optional {
         /// Station of what its front end meets when it bottoms: drive gear, snap ring, bearing.
         bottoms_at: Mm = |k| k.value(Length(STATION), "283").optional();
         /// Major diameter of its internal spline.
-        spline_major: Mm = |k| k.value(Length(BORE), "30.1625").optional();
+        spline_major: Mm = |k| k.value(Length(BORE), "31.75").optional();
         /// Pitch diameter of the spline.
-        spline_pitch: Mm = |k| k.value(Length(BORE), "28.575").optional();
+        spline_pitch: Mm = |k| k.value(Length(BORE), "30.48").optional();
         /// Teeth of the spline.
-        spline_teeth: u32 = |k| k.value(Count(range(4.0, 80.0, "splines of output shafts")), "27").optional();
+        spline_teeth: u32 = |k| k.value(Count(range(4.0, 80.0, "splines of output shafts")), "24").optional();
         /// Thickness of a spline's tooth at the pitch diameter; half of the pitch without it.
         tooth_thickness: Mm = |k| k.value(Length(range(0.3, 20.0, PART_SIZE)), "1.6").optional();
         /// Length of its spline, from its front end.
-        spline_length: Mm = |k| k.value(Length(LENGTH), "69.85").optional();
+        spline_length: Mm = |k| k.value(Length(LENGTH), "71.4375").optional();
         /// Station at which the output shaft's spline begins.
-        shaft_spline_from: Mm = |k| k.value(Length(STATION), "292.1").optional();
+        shaft_spline_from: Mm = |k| k.value(Length(STATION), "249.2375").optional();
         /// Station at which the output shaft's spline ends.
-        shaft_spline_to: Mm = |k| k.value(Length(STATION), "374.65").optional();
+        shaft_spline_to: Mm = |k| k.value(Length(STATION), "336.55").optional();
         /// How far bolt heads or ears stand ahead of the shoulder.
-        bolt_head_reach: Mm = |k| k.value(Length(range(0.0, 200.0, PART_SIZE)), "15.875").optional();
+        bolt_head_reach: Mm = |k| k.value(Length(range(0.0, 200.0, PART_SIZE)), "17.4625").optional();
         /// From its shoulder aft to its joint's centre.
-        joint_behind: Mm = |k| k.value(Length(range(0.0, 500.0, PART_SIZE)), "50.8").optional();
+        joint_behind: Mm = |k| k.value(Length(range(0.0, 500.0, PART_SIZE)), "55.5625").optional();
         /// Greatest torque on it: the engine's times lowest gear.
-        torque: f64 = |k| k.value(Measure(&TORQUE, range(1.0, 20000.0, "gearboxes of cars and vans")), "800 N m").optional();
+        torque: f64 = |k| k.value(Measure(&TORQUE, range(1.0, 20000.0, "gearboxes of cars and vans")), "760 N m").optional();
         /// Yield strength of its steel.
         yield_strength: f64 = |k| k.value(Measure(&STRESS, range(50.0, 2500.0, "steels")), "500 MPa").optional();
     }
@@ -189,6 +189,6 @@ section! {
         fit: FitName = |k| k.value(Fits, "H7/h6").required();
     } optional {
         /// Nominal diameter in the gearbox; that of the register without it.
-        diameter: Mm = |k| k.value(Length(range(40.0, 400.0, PART_SIZE)), "142.24").optional();
+        diameter: Mm = |k| k.value(Length(range(40.0, 400.0, PART_SIZE)), "146.05").optional();
     }
 }

@@ -17,16 +17,16 @@ section! {
     /// The speedometer's drive gear on the shaft and driven gear on the cable.
     pub struct GearsPartKeys => GearsPart {
         /// Teeth of the drive gear; starts of a worm.
-        drive_teeth: u32 = |k| k.value(Count(TEETH), "6").required();
+        drive_teeth: u32 = |k| k.value(Count(TEETH), "7").required();
         /// Teeth of the driven gear.
-        driven_teeth: u32 = |k| k.value(Count(TEETH), "17").required();
+        driven_teeth: u32 = |k| k.value(Count(TEETH), "19").required();
     } optional {
         /// Normal module of both.
         module: Mm = |k| k.value(Length(range(0.2, 5.0, "gears of a speedometer")), "0.8").optional();
         /// Helix angle of the drive gear to the shaft: 90 degrees less a worm's lead angle.
-        drive_helix: Deg = |k| k.value(Angle(HELIX), "82.4 deg").optional();
+        drive_helix: Deg = |k| k.value(Angle(HELIX), "80.8 deg").optional();
         /// Helix angle of the driven gear to its axis.
-        driven_helix: Deg = |k| k.value(Angle(HELIX), "19.6 deg").optional();
+        driven_helix: Deg = |k| k.value(Angle(HELIX), "19.2 deg").optional();
         /// Hand of the drive gear.
         drive_hand: Hand = |k| k.value(HAND, "left").optional();
         /// Hand of the driven gear.
@@ -34,13 +34,13 @@ section! {
         /// Backlash square to the teeth; a tenth of the module without it.
         backlash: Mm = |k| k.value(Length(range(0.0, 2.0, "gears of a speedometer")), "0.08").optional();
         /// Station at which the drive gear begins.
-        drive_from: Mm = |k| k.value(Length(STATION), "274.32").optional();
+        drive_from: Mm = |k| k.value(Length(STATION), "228.6").optional();
         /// Width of the drive gear along the shaft.
-        drive_width: Mm = |k| k.value(Length(LENGTH), "12.7").optional();
+        drive_width: Mm = |k| k.value(Length(LENGTH), "14.2875").optional();
         /// Room on the shaft between its shoulders or ring grooves, outer side to outer side, for gear and snap rings.
         shaft_room: Mm = |k| k.value(Length(LENGTH), "15.5").optional();
         /// Thickness of both snap rings together.
-        snap_rings: Mm = |k| k.value(Length(range(0.0, 20.0, PART_SIZE)), "2.54").optional();
+        snap_rings: Mm = |k| k.value(Length(range(0.0, 20.0, PART_SIZE)), "2.794").optional();
         /// Pulses that an electric sender gives for each turn of the driven gear.
         pulses_per_turn: u32 = |k| k.value(Count(range(1.0, 200.0, "senders")), "4").optional();
     }
@@ -61,9 +61,9 @@ section! {
     /// The shift rail.
     pub struct RailPartKeys => RailPart {
         /// Length of the rail for the old housing.
-        old_length: Mm = |k| k.value(Length(range(20.0, 2000.0, PART_SIZE)), "520.7").required();
+        old_length: Mm = |k| k.value(Length(range(20.0, 2000.0, PART_SIZE)), "463.55").required();
         /// Station at which the old housing carried the shift box.
-        old_shift_station: Mm = |k| k.value(Length(STATION), "342.9").required();
+        old_shift_station: Mm = |k| k.value(Length(STATION), "298.45").required();
     } optional {
         /// Diameter of the rail, nominal.
         diameter: Mm = |k| k.value(Length(range(5.0, 60.0, PART_SIZE)), "16").optional();

@@ -30,11 +30,11 @@ pub struct Outline {
 impl Section for Outline {
     fn read(s: &mut Sheet<'_>) -> Self {
         Self {
-            length: s.key("length", "Length along the shaft.").value(Length(PAD_SIDE), "114.3").required(),
-            width: s.key("width", "Width across the shaft.").value(Length(PAD_SIDE), "88.9").required(),
+            length: s.key("length", "Length along the shaft.").value(Length(PAD_SIDE), "107.95").required(),
+            width: s.key("width", "Width across the shaft.").value(Length(PAD_SIDE), "85.725").required(),
             corner_radius: s
                 .key("corner_radius", "Radius of the four corners; 0 for sharp ones.")
-                .value(Radius(range(0.0, 200.0, PART_SIZE)), "9.525")
+                .value(Radius(range(0.0, 200.0, PART_SIZE)), "11.1125")
                 .or_assume(Mm::new(6.0), "at least the wall, so that corners fill", PRACTICE),
         }
     }
@@ -61,7 +61,7 @@ impl Section for PadHoles {
             thread: s.key("thread", "Thread of all holes of this pad.").value(ThreadName, "M8").required(),
             depth: s
                 .key("depth", "Depth of full thread, from the pad face.")
-                .value(Length(range(3.0, 80.0, "shorter holds nothing, longer is not tapped")), "16.51")
+                .value(Length(range(3.0, 80.0, "shorter holds nothing, longer is not tapped")), "16.764")
                 .or_derive("2 x thread diameter", "1.5 to 2 diameters of engagement in aluminium", PRACTICE),
             drill_depth: s
                 .key("drill_depth", "Depth of the drilled hole at full diameter, from the pad face.")
@@ -99,11 +99,11 @@ impl Section for Grid {
             across: s.key("across", "Number of holes across the shaft.").value(NUMBER, "2").required(),
             length: s
                 .key("length", "Distance between the centres of the first and last hole along the shaft.")
-                .value(SPREAD, "88.9")
+                .value(SPREAD, "80.9625")
                 .required(),
             width: s
                 .key("width", "Distance between the centres of the first and last hole across the shaft.")
-                .value(SPREAD, "63.5")
+                .value(SPREAD, "58.7375")
                 .required(),
         }
     }
@@ -169,14 +169,14 @@ impl Section for ShiftBoxPad {
         Self {
             station: s
                 .key("station", "Station of the pad's centre.")
-                .value(Length(STATION), "139.7")
+                .value(Length(STATION), "117.475")
                 .required(),
             height: s
                 .key(
                     "height",
                     "Distance of the pad's centre from the shaft axis, in the direction of `clock`.",
                 )
-                .value(Length(range(15.0, 300.0, PART_SIZE)), "95.25")
+                .value(Length(range(15.0, 300.0, PART_SIZE)), "98.425")
                 .required(),
             side_offset: s
                 .key(
@@ -243,7 +243,7 @@ impl Section for MountPad {
         Self {
             base_station: s
                 .key("base_station", "Station that the pad's centre is measured from.")
-                .value(Length(STATION), "247.65")
+                .value(Length(STATION), "206.375")
                 .required(),
             offset: s
                 .key("offset", "How far the centre lies aft of the base station; ahead of it is negative.")
@@ -251,7 +251,7 @@ impl Section for MountPad {
                 .or_assume(Mm::new(0.0), "at the base station", PRACTICE),
             drop: s
                 .key("drop", "Distance of the pad's face below the shaft axis.")
-                .value(Length(range(15.0, 300.0, PART_SIZE)), "88.9")
+                .value(Length(range(15.0, 300.0, PART_SIZE)), "92.075")
                 .required(),
             side_offset: s
                 .key("side_offset", "Offset of the centre to the right, seen from behind; left is negative.")

@@ -99,14 +99,14 @@ impl Section for SenderBoss {
                 .or_assume(Placing::Given, "as measured", PRACTICE),
             station: s
                 .key("station", "Station where the sender's axis passes closest to the shaft axis.")
-                .value(Length(STATION), "279.4")
+                .value(Length(STATION), "235.74375")
                 .required(),
             side_offset: s
                 .key(
                     "side_offset",
                     "Distance between sender axis and shaft axis, towards clock + 90 degrees.",
                 )
-                .value(Length(SIDE), "25.4")
+                .value(Length(SIDE), "27.178")
                 .or_derive(
                     "with `placed_by: gears`, their centre distance; else it must be given",
                     "the gears mesh",
@@ -114,11 +114,11 @@ impl Section for SenderBoss {
                 ),
             clock: s
                 .key("clock", "Direction in which the boss points: seen from behind, 0 is up, clockwise.")
-                .value(Angle(CLOCK), "250 deg")
+                .value(Angle(CLOCK), "248 deg")
                 .required(),
             tilt: s
                 .key("tilt", "How far the boss is tipped to point aft; negative points ahead.")
-                .value(Angle(range(-45.0, 45.0, "further over the boss lies along the shell")), "12 deg")
+                .value(Angle(range(-45.0, 45.0, "further over the boss lies along the shell")), "10 deg")
                 .or_derive(
                     "0 deg; with `placed_by: gears`, 90 deg less their shaft angle",
                     "square to the shaft",
@@ -126,14 +126,14 @@ impl Section for SenderBoss {
                 ),
             diameter: s
                 .key("diameter", "Outside diameter of the boss.")
-                .value(Length(range(12.0, 120.0, PART_SIZE)), "50.8")
+                .value(Length(range(12.0, 120.0, PART_SIZE)), "52.3875")
                 .required(),
             height: s
                 .key(
                     "height",
                     "Distance of the spot face from the point closest to the shaft, along the sender's axis.",
                 )
-                .value(Length(range(15.0, 300.0, PART_SIZE)), "76.2")
+                .value(Length(range(15.0, 300.0, PART_SIZE)), "79.375")
                 .required(),
             insertion: s
                 .key("insertion", "From the spot face to the sender's tip. Pulse only.")
@@ -188,11 +188,11 @@ impl Section for BoreStep {
         Self {
             diameter: s
                 .key("diameter", "Diameter of this step.")
-                .value(Length(range(4.0, 100.0, PART_SIZE)), "19.05")
+                .value(Length(range(4.0, 100.0, PART_SIZE)), "20.6375")
                 .required(),
             depth: s
                 .key("depth", "From the spot face to the end of this step. The last step may leave it out: it runs into the cavity.")
-                .value(Length(range(1.0, 350.0, PART_SIZE)), "10.16")
+                .value(Length(range(1.0, 350.0, PART_SIZE)), "11.1125")
                 .or_derive(
                     "for the last step: height, or insertion + 2 mm for a pulse sender",
                     "it ends at the point closest to the shaft axis, or where the sender does",
@@ -219,7 +219,7 @@ impl Section for SenderSpotFace {
                     "diameter",
                     "Diameter of the spot face. At the boss's diameter or more, the whole end is faced.",
                 )
-                .value(Length(range(6.0, 140.0, PART_SIZE)), "50.8")
+                .value(Length(range(6.0, 140.0, PART_SIZE)), "52.3875")
                 .required(),
             depth: s
                 .key("depth", "How far the boss's cast end stands out beyond a smaller spot face.")
@@ -254,7 +254,7 @@ impl Section for RetainingScrew {
             thread: s.key("thread", "Thread of the screw.").value(ThreadName, "M6").required(),
             depth: s
                 .key("depth", "Depth of full thread, from the spot face.")
-                .value(Length(range(3.0, 60.0, "shorter holds nothing, longer is not tapped")), "12.7")
+                .value(Length(range(3.0, 60.0, "shorter holds nothing, longer is not tapped")), "13.208")
                 .or_derive("2 x thread diameter", "1.5 to 2 diameters of engagement in aluminium", PRACTICE),
             drill_depth: s
                 .key("drill_depth", "Depth of the drilled hole at full diameter, from the spot face.")
@@ -262,7 +262,7 @@ impl Section for RetainingScrew {
                 .or_derive("depth + half the thread diameter", "room for the tap's lead and for chips", PRACTICE),
             distance: s
                 .key("distance", "Distance of the screw from the sender's axis.")
-                .value(Length(range(5.0, 100.0, PART_SIZE)), "16.383")
+                .value(Length(range(5.0, 100.0, PART_SIZE)), "17.018")
                 .required(),
             clock: s
                 .key("clock", "Direction from the sender's axis to the screw: 0 is aft, 90 is towards clock + 90 degrees.")

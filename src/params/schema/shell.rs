@@ -32,7 +32,7 @@ impl Section for Shell {
                 .list(2, 60),
             wall: s
                 .key("wall", "Wall thickness, measured square to the cavity's surface, where a station names none.")
-                .value(Length(WALL), "6.35")
+                .value(Length(WALL), "7.112")
                 .or_assume(Mm::new(6.5), "oil-tight sand casting, 5.5 to 6.5 mm; at its worst it still leaves 5 mm", PRACTICE),
         }
     }
@@ -54,11 +54,11 @@ impl Section for CavityStation {
         Self {
             station: s
                 .key("station", "Distance aft of the gearbox face.")
-                .value(Length(STATION), "215.9")
+                .value(Length(STATION), "180.975")
                 .required(),
             diameter: s
                 .key("diameter", "Cavity diameter at this station.")
-                .value(Length(range(20.0, 500.0, PART_SIZE)), "76.2")
+                .value(Length(range(20.0, 500.0, PART_SIZE)), "79.375")
                 .required(),
             wall: s
                 .key("wall", "Wall thickness at this station, when it differs from `shell.wall`.")

@@ -43,7 +43,7 @@ impl Section for Tail {
                     "length",
                     "Length of that ring, from the rear face forward; it must cover the whole bushing seat.",
                 )
-                .value(Length(range(15.0, 400.0, PART_SIZE)), "73.66")
+                .value(Length(range(15.0, 400.0, PART_SIZE)), "74.6125")
                 .or_derive(
                     "seal.depth + bushing.length + 2 x shell.wall, and at least from one wall ahead of the cavity's end",
                     "covers the bushing seat and ends in the shell",
@@ -90,15 +90,15 @@ impl Section for Bushing {
         Self {
             bore: s
                 .key("bore", "Diameter of the seat in the housing into which the bushing is pressed.")
-                .value(Length(range(15.0, 150.0, PART_SIZE)), "47.625")
+                .value(Length(range(15.0, 150.0, PART_SIZE)), "49.2125")
                 .required(),
             length: s
                 .key("length", "Length of the seat, from the seal counterbore's shoulder to the stop; lead-in included.")
-                .value(Length(range(8.0, 200.0, "shorter does not guide a yoke")), "41.275")
+                .value(Length(range(8.0, 200.0, "shorter does not guide a yoke")), "44.45")
                 .required(),
             stop_bore: s
                 .key("stop_bore", "Diameter of the bore ahead of the seat; its shoulder stops the bushing, the yoke passes.")
-                .value(Length(range(12.0, 150.0, PART_SIZE)), "44.45")
+                .value(Length(range(12.0, 150.0, PART_SIZE)), "46.0375")
                 .or_derive("bore - 3 mm", "a shoulder of 1.5 mm stops a bushing of common wall", PRACTICE),
             lead_in: s
                 .key("lead_in", "Length, along the axis, of the lead-in at the seat's rear edge; 0 for none.")
@@ -132,7 +132,7 @@ impl Section for Seal {
         Self {
             counterbore: s
                 .key("counterbore", "Diameter of the counterbore that takes the seal.")
-                .value(Length(range(20.0, 200.0, PART_SIZE)), "60.325")
+                .value(Length(range(20.0, 200.0, PART_SIZE)), "61.9125")
                 .required(),
             width: s
                 .key("width", "Width of the seal, which gives the depth unless `depth` is given. One of the two is needed.")
@@ -140,7 +140,7 @@ impl Section for Seal {
                 .optional(),
             depth: s
                 .key("depth", "Depth of the counterbore, from the rear face to its shoulder; lead-in included.")
-                .value(Length(range(3.0, 60.0, "it takes one seal, perhaps with a dust lip")), "13.208")
+                .value(Length(range(3.0, 60.0, "it takes one seal, perhaps with a dust lip")), "13.589")
                 .or_derive("seal.width + 0.9 mm up to 10 mm, + 1.2 mm above", "the seal never stands proud", seals::DEPTH_SOURCE),
             lead_in: s
                 .key("lead_in", "Length, along the axis, of the lead-in at the rear face; 0 for none.")

@@ -65,14 +65,14 @@ section! {
     /// Final drive, tyre and speeds.
     pub struct AxleKeys => Axle {
         /// Ratio of the final drive.
-        ratio: f64 = |k| k.value(Factor(range(1.0, 12.0, "final drives")), "3.73").required();
+        ratio: f64 = |k| k.value(Factor(range(1.0, 12.0, "final drives")), "3.42").required();
     } optional {
         /// Turns of the tyre on a mile, as rolled or as its maker states.
-        tyre_turns_per_mile: f64 = |k| k.value(Factor(range(200.0, 2000.0, "tyres of road vehicles")), "776").optional();
+        tyre_turns_per_mile: f64 = |k| k.value(Factor(range(200.0, 2000.0, "tyres of road vehicles")), "820").optional();
         /// Outside diameter of the tyre, where its turns are not known.
-        tyre_diameter: Mm = |k| k.value(Length(range(250.0, 2000.0, "tyres of road vehicles")), "660.4").optional();
+        tyre_diameter: Mm = |k| k.value(Length(range(250.0, 2000.0, "tyres of road vehicles")), "623.4").optional();
         /// Highest speed of the vehicle.
-        top_speed: f64 = |k| k.value(Measure(&ROAD_SPEED, range(10.0, 500.0, "road vehicles")), "100 mph").optional();
+        top_speed: f64 = |k| k.value(Measure(&ROAD_SPEED, range(10.0, 500.0, "road vehicles")), "105 mph").optional();
         /// Highest speed of the engine.
         engine_speed: f64 = |k| k.value(Measure(&ROTATION, range(500.0, 20000.0, "engines")), "5000 rpm").optional();
         /// Ratio of the highest gear, for the engine's speed; 1 without it.
@@ -85,7 +85,7 @@ section! {
     pub struct InstrumentKeys => Instrument {
     } optional {
         /// Turns of its cable on a mile.
-        turns_per_mile: f64 = |k| k.value(Factor(range(100.0, 5000.0, "speedometers")), "1000").optional();
+        turns_per_mile: f64 = |k| k.value(Factor(range(100.0, 5000.0, "speedometers")), "1020").optional();
         /// Turns of its cable on a kilometre, where the dial states these.
         turns_per_km: f64 = |k| k.value(Factor(range(60.0, 3000.0, "speedometers")), "637").optional();
         /// Pulses that it wants on a mile, where it is electric.
@@ -93,9 +93,9 @@ section! {
         /// Pulses that it wants on a kilometre, where it states these.
         pulses_per_km: f64 = |k| k.value(Factor(PULSES), "4971").optional();
         /// Teeth of the drive gear that the vehicle had.
-        own_drive_teeth: u32 = |k| k.value(Count(range(1.0, 100.0, "gears of a speedometer")), "7").optional();
+        own_drive_teeth: u32 = |k| k.value(Count(range(1.0, 100.0, "gears of a speedometer")), "10").optional();
         /// Teeth of the driven gear that the vehicle had.
-        own_driven_teeth: u32 = |k| k.value(Count(range(1.0, 100.0, "gears of a speedometer")), "20").optional();
+        own_driven_teeth: u32 = |k| k.value(Count(range(1.0, 100.0, "gears of a speedometer")), "27").optional();
     }
 }
 
@@ -108,9 +108,9 @@ section! {
     /// The propeller shaft and the joint at its rear.
     pub struct PropshaftKeys => Propshaft {
         /// Station of the rear joint's centre at ride height.
-        rear_joint_station: Mm = |k| k.value(Length(ALONG), "1800.225").required();
+        rear_joint_station: Mm = |k| k.value(Length(ALONG), "1714.5").required();
         /// Height of the rear joint above the gearbox's axis at ride height; below is negative.
-        rear_joint_height: Mm = |k| k.value(Length(OFF), "-46.0375").required();
+        rear_joint_height: Mm = |k| k.value(Length(OFF), "-42.8625").required();
         /// The rear joint to the right of the gearbox's axis.
         rear_joint_side: Mm = |k| k.value(Length(OFF), "0").or_assume(Mm::new(0.0), "in line", PRACTICE);
         /// How far the pinion's nose points up against the gearbox's axis.
@@ -123,7 +123,7 @@ section! {
         material: &'static MatingMaterial = |k| k.value(TUBE, "steel").or_assume(&MATING_MATERIALS[0], "the common tube", PRACTICE);
     } optional {
         /// Outside diameter of the tube.
-        tube_outside: Mm = |k| k.value(Length(range(20.0, 250.0, PART_SIZE)), "88.9").optional();
+        tube_outside: Mm = |k| k.value(Length(range(20.0, 250.0, PART_SIZE)), "82.55").optional();
         /// Wall of the tube.
         tube_wall: Mm = |k| k.value(Length(range(0.5, 20.0, PART_SIZE)), "1.65").optional();
         /// Length of the shaft that was, between the joints' centres.
@@ -135,12 +135,12 @@ section! {
     /// How the rear axle moves.
     pub struct SuspensionKeys => Suspension {
         /// Lift of the axle from ride height to full bump.
-        bump: Mm = |k| k.value(Length(range(0.0, 500.0, "suspensions")), "76.2").required();
+        bump: Mm = |k| k.value(Length(range(0.0, 500.0, "suspensions")), "69.85").required();
         /// Drop of the axle from ride height to full droop.
-        droop: Mm = |k| k.value(Length(range(0.0, 500.0, "suspensions")), "76.2").required();
+        droop: Mm = |k| k.value(Length(range(0.0, 500.0, "suspensions")), "82.55").required();
     } optional {
         /// Length of the arm or half spring that leads the axle, from its pivot ahead; straight up and down without it.
-        arm: Mm = |k| k.value(Length(range(100.0, 3000.0, "suspensions")), "660.4").optional();
+        arm: Mm = |k| k.value(Length(range(100.0, 3000.0, "suspensions")), "622.3").optional();
         /// Height of the rear joint above the arm's pivot at ride height; 0 without it.
         arm_rise: Mm = |k| k.value(Length(STATION), "0").optional();
     }

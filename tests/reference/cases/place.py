@@ -13,8 +13,8 @@ from lxml import etree
 PARAMS = Path(__file__).resolve().parents[3] / "params"
 NAMES = {"s": "http://www.w3.org/2000/svg"}
 # Of demo_mm.yaml and demo_inch.yaml, mm.
-FACE = 254 + 330.2
-REAR, JOINT, OLD_REAR = 381.0, 1044.575 - FACE, 609.6
+FACE = 285.75 + 368.3
+REAR, JOINT, OLD_REAR = 339.725, 1085.85 - FACE, 539.75
 
 
 def add(run):
