@@ -196,6 +196,20 @@ fn an_oil_feed_runs_out_flat_into_a_bore() {
 }
 
 #[test]
+fn a_wall_next_to_nothing_costs_few_triangles() {
+    // Where the polygons of hole and rim would cross, the pieces that cross are halved, and no others.
+    for wall in [1e-2, 1e-4, 2e-5] {
+        let mut tree = SolidTree::new();
+        tree.add(rod("disc", P3::origin(), V3::z(), 30.0, 20.0));
+        tree.cut(rod("hole", P3::new(15.0 - wall, 0.0, -1.0), V3::z(), 15.0, 30.0));
+        for chord in [0.5, 0.05] {
+            let (_, _, mesh) = checked("disc", &tree, chord);
+            assert!(mesh.triangles.len() < 1000, "{} triangles for {wall} mm", mesh.triangles.len());
+        }
+    }
+}
+
+#[test]
 fn random_solids_are_meshed() {
     // Among them a face with a cusp whose sides would cross if cut unevenly (539), and solids whose coarse
     // meshes bridge one pair of points on two faces (777, 976, 1002).
