@@ -182,6 +182,34 @@ fn a_sickle_has_sharp_tangent_corners() {
 }
 
 #[test]
+fn an_oil_feed_runs_out_flat_into_a_bore() {
+    // The curve along which the feed breaks into the bore leaves a cut line almost along it, turns sharply and passes
+    // the corner again at a distance; points matched about the corner once took away others of the way back.
+    let mut tree = SolidTree::new();
+    tree.add(rod("tail", P3::new(460.0, 0.0, 0.0), V3::x(), 45.0, 82.0));
+    tree.cut(rod("bore", P3::new(459.0, 0.0, 0.0), V3::x(), 28.0, 84.0));
+    let feed = V3::new(-0.990_268_068_741_570_4, 0.0, 0.139_173_100_960_065_43);
+    tree.cut(rod("feed", P3::new(521.8, 0.0, 28.0) - feed * 40.0, feed, 2.5, 78.0));
+    for chord in [0.2, 0.05, 0.02, 0.01, 0.005] {
+        checked("oil feed", &tree, chord);
+    }
+}
+
+#[test]
+fn a_wall_next_to_nothing_costs_few_triangles() {
+    // Where the polygons of hole and rim would cross, the pieces that cross are halved, and no others.
+    for wall in [1e-2, 1e-4, 2e-5] {
+        let mut tree = SolidTree::new();
+        tree.add(rod("disc", P3::origin(), V3::z(), 30.0, 20.0));
+        tree.cut(rod("hole", P3::new(15.0 - wall, 0.0, -1.0), V3::z(), 15.0, 30.0));
+        for chord in [0.5, 0.05] {
+            let (_, _, mesh) = checked("disc", &tree, chord);
+            assert!(mesh.triangles.len() < 1000, "{} triangles for {wall} mm", mesh.triangles.len());
+        }
+    }
+}
+
+#[test]
 fn random_solids_are_meshed() {
     // Among them a face with a cusp whose sides would cross if cut unevenly (539), and solids whose coarse
     // meshes bridge one pair of points on two faces (777, 976, 1002).

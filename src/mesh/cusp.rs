@@ -33,16 +33,16 @@ pub(super) fn match_cusps(brep: &Brep, cuts: &mut [Vec<f64>]) {
     cusps.dedup();
     for group in cusps.chunk_by(|a, b| a.0 == b.0) {
         let (vertex, corner) = (group[0].0, brep.vertices[group[0].0]);
-        let ways: Vec<Vec<f64>> = group
-            .iter()
-            .map(|(_, e)| distances_outwards(&brep.edges[*e], &cuts[*e], vertex, corner))
-            .collect();
-        let reach = ways.iter().map(|w| REACH * w[w.len() - 1]).fold(f64::INFINITY, f64::min);
-        let steps = ways.iter().flat_map(|w| w.windows(2)).filter(|d| d[0] < reach).map(|d| d[1] - d[0]);
+        let ways: Vec<Way> =
+            group.iter().map(|(_, e)| Way::outwards(&brep.edges[*e], &cuts[*e], vertex, corner)).collect();
+        let reach = ways.iter().map(|w| REACH * w.distances[w.distances.len() - 1]);
+        let reach = reach.fold(f64::INFINITY, f64::min);
+        let steps = ways.iter().flat_map(|w| w.distances.windows(2));
+        let steps = steps.filter(|d| d[0] < reach).map(|d| d[1] - d[0]);
         let step = AHEAD * steps.fold(reach, f64::min);
         let count = (reach / step).ceil().clamp(1.0, MOST_MATCHED) as u32;
-        for (_, e) in group {
-            recut(&brep.edges[*e], &mut cuts[*e], vertex, corner, reach, count);
+        for ((_, e), way) in group.iter().zip(&ways) {
+            way.recut(&brep.edges[*e], &mut cuts[*e], corner, reach, count);
         }
     }
 }
@@ -83,39 +83,59 @@ fn on_half(edge: &BrepEdge, vertex: usize, t: f64) -> bool {
     if edge.start == vertex { t <= middle(edge) } else { t >= middle(edge) }
 }
 
-/// Distances of the edge's points from the corner, from zero outwards, at most to its middle and as long as
-/// it leads away from the corner; at least two.
-fn distances_outwards(edge: &BrepEdge, cuts: &[f64], vertex: usize, corner: P3) -> Vec<f64> {
-    let mut half: Vec<f64> = cuts.iter().copied().filter(|t| on_half(edge, vertex, *t)).collect();
-    if edge.start != vertex {
-        half.reverse();
-    }
-    let away = |t: f64| edge.curve.point(t) - corner;
-    let ahead = |t: f64| {
-        let along = edge.curve.derivative(t);
-        away(t).dot(&along).abs() > AHEAD * away(t).norm() * along.norm()
-    };
-    let first = half.first().copied().unwrap_or_else(|| middle(edge));
-    let mut out = vec![0.0, away(first).norm()];
-    out.extend(half.into_iter().skip(1).take_while(|t| ahead(*t)).map(|t| away(t).norm()));
-    out
+/// The part of an edge that leads away from one of its corners, at most to its middle. Farther on an edge may turn back
+/// and pass the corner again at any distance.
+struct Way {
+    /// Distances of the edge's points on it from the corner, from zero outwards; at least two.
+    distances: Vec<f64>,
+    /// Parameter of the corner.
+    from: f64,
+    /// Parameter of the last of the points.
+    to: f64,
 }
 
-/// Replaces the edge's points within reach of the corner by `count` ones at even distances from it.
-fn recut(edge: &BrepEdge, cuts: &mut Vec<f64>, vertex: usize, corner: P3, reach: f64, count: u32) {
-    let step = reach / f64::from(count);
-    let distance = |t: f64| (edge.curve.point(t) - corner).norm();
-    cuts.retain(|t| !on_half(edge, vertex, *t) || distance(*t) > reach + CROWDED * step);
-    let corner_t = if edge.start == vertex { edge.range.0 } else { edge.range.1 };
-    for k in 1..=count {
-        let wanted = step * f64::from(k);
-        let (mut near, mut far) = (corner_t, middle(edge));
-        for _ in 0..HALVINGS {
-            let t = 0.5 * (near + far);
-            if distance(t) < wanted { near = t } else { far = t }
+impl Way {
+    fn outwards(edge: &BrepEdge, cuts: &[f64], vertex: usize, corner: P3) -> Self {
+        let mut half: Vec<f64> = cuts.iter().copied().filter(|t| on_half(edge, vertex, *t)).collect();
+        if edge.start != vertex {
+            half.reverse();
         }
-        cuts.push(far);
+        let away = |t: f64| edge.curve.point(t) - corner;
+        let ahead = |t: f64| {
+            let along = edge.curve.derivative(t);
+            away(t).dot(&along).abs() > AHEAD * away(t).norm() * along.norm()
+        };
+        let first = half.first().copied().unwrap_or_else(|| middle(edge));
+        let mut distances = vec![0.0, away(first).norm()];
+        let mut to = first;
+        for t in half.into_iter().skip(1).take_while(|t| ahead(*t)) {
+            distances.push(away(t).norm());
+            to = t;
+        }
+        Self { distances, from: if edge.start == vertex { edge.range.0 } else { edge.range.1 }, to }
     }
-    cuts.sort_by(f64::total_cmp);
-    cuts.dedup();
+
+    /// Replaces the edge's points within `reach` of the corner, which the way goes beyond, by `count` ones at even
+    /// distances from it.
+    fn recut(&self, edge: &BrepEdge, cuts: &mut Vec<f64>, corner: P3, reach: f64, count: u32) {
+        let step = reach / f64::from(count);
+        let distance = |t: f64| (edge.curve.point(t) - corner).norm();
+        let rising = self.from <= self.to;
+        cuts.retain(|t| {
+            let beyond = if rising { *t > self.to } else { *t < self.to };
+            let behind = if rising { *t < self.from } else { *t > self.from };
+            beyond || behind || distance(*t) > reach + CROWDED * step
+        });
+        for k in 1..=count {
+            let wanted = step * f64::from(k);
+            let (mut near, mut far) = (self.from, self.to);
+            for _ in 0..HALVINGS {
+                let t = 0.5 * (near + far);
+                if distance(t) < wanted { near = t } else { far = t }
+            }
+            cuts.push(far);
+        }
+        cuts.sort_by(f64::total_cmp);
+        cuts.dedup();
+    }
 }

@@ -7,7 +7,7 @@ use crate::geometry::{P2, P3};
 use crate::solid::{Brep, BrepFace};
 
 use super::lattice::lattice;
-use super::rim::Rim;
+use super::rim::{Piece, Rim};
 use super::sheet::Sheet;
 use super::{Obstacle, Trouble};
 
@@ -23,6 +23,8 @@ pub(super) struct Filled {
     pub(super) triangles: Vec<[u32; 3]>,
     /// Inner points, mm.
     pub(super) inner: Vec<P3>,
+    /// Number of the first of them: how many rim points there were.
+    pub(super) first: u32,
 }
 
 /// A point of the triangulation and its number in [`Job::map`].
@@ -53,6 +55,8 @@ struct Job {
     space: Vec<P3>,
     /// Pieces of edges, the face to the left on the map.
     pieces: Vec<[u32; 2]>,
+    /// Which pieces these are.
+    names: Vec<Piece>,
 }
 
 /// Fills a face with triangles, none with a side between two points of `banned` (sorted pairs of rim numbers,
@@ -73,48 +77,82 @@ pub(super) fn fill(
             return Ok(job.finish(&cdt, &inside, rim.points.len() as u32));
         }
         for q in bad {
-            job.insert(&mut cdt, q)?;
+            if !job.insert(&mut cdt, q)? {
+                return Err(job.stuck(&cdt, &inside, chord));
+            }
         }
         if cdt.num_constraints() != job.pieces.len() {
-            break; // a point fell onto an edge
+            return Err(job.covered(&cdt)); // a point fell onto an edge
         }
     }
-    Err(job.trouble(Obstacle::Chord, 0))
+    let inside = job.inside(&cdt)?;
+    Err(job.stuck(&cdt, &inside, chord))
 }
 
 impl Job {
     fn new(brep: &Brep, rim: &Rim, face: &BrepFace, chord: f64) -> Self {
         let sheet = Sheet::new(brep, face, chord);
-        let rings: Vec<Vec<u32>> = face
-            .loops
-            .iter()
-            .map(|ring| {
-                let mut ids: Vec<u32> = ring.iter().flat_map(|h| rim.along(brep, *h)).collect();
-                if !face.same_sense {
-                    ids.reverse();
-                }
-                ids
-            })
-            .collect();
-        let mut shared: Vec<u32> = rings.iter().flatten().copied().collect();
+        let along = |ring: &Vec<_>| ring.iter().flat_map(|h| rim.along(brep, *h)).collect();
+        let rings: Vec<Vec<(u32, Piece)>> = face.loops.iter().map(along).collect();
+        let mut shared: Vec<u32> = rings.iter().flatten().map(|(id, _)| *id).collect();
         shared.sort_unstable();
         shared.dedup();
         let local = |id: u32| shared.partition_point(|s| *s < id) as u32;
-        let mut pieces = Vec::new();
+        let (mut pieces, mut names) = (Vec::new(), Vec::new());
         for ring in &rings {
-            let ids: Vec<u32> = ring.iter().map(|id| local(*id)).collect();
-            pieces.extend((0..ids.len()).map(|k| [ids[k], ids[(k + 1) % ids.len()]]));
+            for (k, (id, name)) in ring.iter().enumerate() {
+                let ends = [local(*id), local(ring[(k + 1) % ring.len()].0)];
+                pieces.push(if face.same_sense { ends } else { [ends[1], ends[0]] });
+                names.push(*name);
+            }
         }
         let mut space: Vec<P3> = shared.iter().map(|id| rim.points[*id as usize]).collect();
         let mut map: Vec<P2> = space.iter().map(|p| sheet.place(*p)).collect();
         let inner = if map.is_empty() { vec![] } else { lattice(sheet.pattern, &map, &pieces) };
         space.extend(inner.iter().map(|q| sheet.point(*q)));
         map.extend(inner);
-        Self { sheet, shared, map, space, pieces }
+        Self { sheet, shared, map, space, pieces, names }
     }
 
-    fn trouble(&self, reason: Obstacle, point: u32) -> Trouble {
-        Trouble { reason, place: self.space.get(point as usize).copied().unwrap_or_else(P3::origin) }
+    /// Trouble at some pieces of edges, at all of them if none is given.
+    fn trouble(&self, reason: Obstacle, pieces: impl IntoIterator<Item = usize>) -> Trouble {
+        let mut at: Vec<usize> = pieces.into_iter().collect();
+        let place = at.first().and_then(|k| self.space.get(self.pieces[*k][0] as usize));
+        let place = place.or(self.space.first()).copied().unwrap_or_else(P3::origin);
+        if at.is_empty() {
+            at.extend(0..self.pieces.len());
+        }
+        Trouble { reason, place, pieces: at.into_iter().map(|k| self.names[k]).collect() }
+    }
+
+    /// The pieces between two points, or with a point at one end.
+    fn pieces_at(&self, which: impl Fn(u32, u32) -> bool) -> Vec<usize> {
+        (0..self.pieces.len()).filter(|k| which(self.pieces[*k][0], self.pieces[*k][1])).collect()
+    }
+
+    /// What to tell when no more points can be put in: edges of triangles that still miss the chord error.
+    fn stuck(&self, cdt: &Cdt, inside: &[bool], chord: f64) -> Trouble {
+        let mut sides: Vec<[u32; 2]> = Vec::new();
+        for face in cdt.inner_faces().filter(|f| inside[f.fix().index()]) {
+            let ids = face.vertices().map(|v| v.data().number);
+            let (map, space) = (ids.map(|n| self.map[n as usize]), ids.map(|n| self.space[n as usize]));
+            if self.sheet.error(map, space) > chord {
+                let edges = face.adjacent_edges().into_iter().filter(|e| e.is_constraint_edge());
+                sides.extend(edges.map(|e| [e.from().data().number, e.to().data().number]));
+            }
+        }
+        let at = self.pieces_at(|a, b| sides.contains(&[a, b]) || sides.contains(&[b, a]));
+        self.trouble(Obstacle::Chord, at)
+    }
+
+    /// What to tell when a new point has split a piece of an edge.
+    fn covered(&self, cdt: &Cdt) -> Trouble {
+        let handles = self.handles(cdt);
+        let kept = |a: u32, b: u32| {
+            let side = cdt.get_edge_from_neighbors(handles[a as usize], handles[b as usize]);
+            side.is_some_and(|e| e.is_constraint_edge())
+        };
+        self.trouble(Obstacle::Chord, self.pieces_at(|a, b| !kept(a, b)))
     }
 
     fn spot(&self, number: u32) -> Spot {
@@ -126,22 +164,33 @@ impl Job {
     /// The triangulation of all points with the edges as constraints.
     fn triangulate(&self) -> Result<Cdt, Trouble> {
         let spots: Vec<Spot> = (0..self.map.len() as u32).map(|n| self.spot(n)).collect();
-        let mut cdt = Cdt::bulk_load(spots).map_err(|_| self.trouble(Obstacle::NotFinite, 0))?;
+        let mut cdt = Cdt::bulk_load(spots).map_err(|_| self.trouble(Obstacle::NotFinite, []))?;
         if cdt.num_vertices() != self.map.len() {
-            return Err(self.trouble(Obstacle::Coincident, 0));
+            let mut there = vec![false; self.map.len()];
+            cdt.vertices().for_each(|v| there[v.data().number as usize] = true);
+            let gone = self.pieces_at(|a, b| !there[a as usize] || !there[b as usize]);
+            return Err(self.trouble(Obstacle::Coincident, gone));
         }
         let handles = self.handles(&cdt);
-        for &[a, b] in &self.pieces {
+        let mut crossing: Vec<usize> = Vec::new();
+        for (k, &[a, b]) in self.pieces.iter().enumerate() {
             let (from, to) = (handles[a as usize], handles[b as usize]);
             if from == to {
-                return Err(self.trouble(Obstacle::Coincident, a));
+                return Err(self.trouble(Obstacle::Coincident, [k]));
             }
-            cdt.try_add_constraint(from, to);
+            let before = cdt.num_constraints();
+            if cdt.try_add_constraint(from, to).len() == 1 && cdt.num_constraints() == before + 1 {
+                continue;
+            }
+            // It crosses others, or runs through a point, or another one is there already.
+            let crossed = cdt.get_conflicting_edges_between_vertices(from, to);
+            let crossed: Vec<[u32; 2]> =
+                crossed.map(|e| [e.from().data().number, e.to().data().number]).collect();
+            let also = |p: u32, q: u32| crossed.contains(&[p, q]) || crossed.contains(&[q, p]);
+            crossing.push(k);
+            crossing.extend(self.pieces_at(|p, q| also(p, q) || [p, q] == [b, a] || [p, q] == [a, b]));
         }
-        if cdt.num_constraints() != self.pieces.len() {
-            return Err(self.trouble(Obstacle::Crossing, 0));
-        }
-        Ok(cdt)
+        if crossing.is_empty() { Ok(cdt) } else { Err(self.trouble(Obstacle::Crossing, crossing)) }
     }
 
     fn handles(&self, cdt: &Cdt) -> Vec<FixedVertexHandle> {
@@ -158,15 +207,15 @@ impl Job {
         let handles = self.handles(cdt);
         let mut side: Vec<Option<bool>> = vec![None; cdt.num_all_faces()];
         let mut stack = Vec::new();
-        for &[a, b] in &self.pieces {
+        for (k, &[a, b]) in self.pieces.iter().enumerate() {
             let edge = cdt
                 .get_edge_from_neighbors(handles[a as usize], handles[b as usize])
                 .filter(|e| e.is_constraint_edge())
-                .ok_or_else(|| self.trouble(Obstacle::Crossing, a))?;
+                .ok_or_else(|| self.trouble(Obstacle::Crossing, [k]))?;
             for (face, inside) in [(edge.face(), true), (edge.rev().face(), false)] {
                 let index = face.index();
                 if side[index].is_some_and(|s| s != inside) || (face.is_outer() && inside) {
-                    return Err(self.trouble(Obstacle::Sides, a));
+                    return Err(self.trouble(Obstacle::Sides, [k]));
                 }
                 if side[index].is_none() {
                     side[index] = Some(inside);
@@ -183,7 +232,7 @@ impl Job {
                     continue;
                 }
                 if side[next.index()].is_some() || next.is_outer() && here == Some(true) {
-                    return Err(self.trouble(Obstacle::Sides, edge.from().data().number));
+                    return Err(self.trouble(Obstacle::Sides, []));
                 }
                 side[next.index()] = here;
                 stack.extend(next.as_inner().map(|f| f.fix()));
@@ -238,23 +287,21 @@ impl Job {
         })
     }
 
-    fn insert(&mut self, cdt: &mut Cdt, q: P2) -> Result<(), Trouble> {
+    /// Puts in a point; false where one is already.
+    fn insert(&mut self, cdt: &mut Cdt, q: P2) -> Result<bool, Trouble> {
         let number = self.map.len() as u32;
         self.map.push(q);
         self.space.push(self.sheet.point(q));
         let before = cdt.num_vertices();
-        let done = cdt.insert(self.spot(number));
-        if done.is_err() || cdt.num_vertices() == before {
-            return Err(self.trouble(Obstacle::Chord, number));
-        }
-        Ok(())
+        cdt.insert(self.spot(number)).map_err(|_| self.trouble(Obstacle::NotFinite, []))?;
+        Ok(cdt.num_vertices() > before)
     }
 
     /// The triangles in numbers of the whole mesh; `rim` is the number of rim points.
     fn finish(&self, cdt: &Cdt, inside: &[bool], rim: u32) -> Filled {
         let mut number: Vec<u32> = vec![u32::MAX; self.map.len()];
         number[..self.shared.len()].copy_from_slice(&self.shared);
-        let mut filled = Filled { triangles: Vec::new(), inner: Vec::new() };
+        let mut filled = Filled { triangles: Vec::new(), inner: Vec::new(), first: rim };
         for face in cdt.inner_faces().filter(|f| inside[f.fix().index()]) {
             let ids = face.vertices().map(|v| v.data().number);
             for n in ids.map(|n| n as usize) {

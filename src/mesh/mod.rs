@@ -18,15 +18,19 @@ mod sheet;
 mod tests;
 
 use crate::geometry::P3;
-use crate::solid::Brep;
+use crate::solid::{Brep, BrepFace, HalfEdge};
 use crate::tolerance::LEAST_CHORD;
 
 use bridge::doubled;
 use fill::{Filled, fill};
-use rim::Rim;
+use rim::{Piece, Rim};
 
-/// How often edges are cut finer when a face can't be filled. Each time doubles their pieces.
-const RETRIES: u32 = 7;
+/// How often pieces of edges are halved when a face can't be filled. Their sag falls to a quarter each time, so to
+/// less than a thousand-millionth in the end.
+const RETRIES: u32 = 16;
+
+/// How often all the edges of one face are halved.
+const WHOLE_RETRIES: u32 = 6;
 
 /// A closed triangle mesh.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -110,6 +114,14 @@ pub enum Obstacle {
 struct Trouble {
     reason: Obstacle,
     place: P3,
+    /// Pieces of edges that must be cut finer.
+    pieces: Vec<Piece>,
+}
+
+impl Trouble {
+    fn error(&self, face: &BrepFace) -> MeshError {
+        MeshError::Face { face: face.tag.to_string(), place: self.place, reason: self.reason }
+    }
 }
 
 /// The mesh of a boundary, no triangle farther than `chord` mm from the surface of its face.
@@ -121,31 +133,43 @@ pub fn triangulate(brep: &Brep, chord: f64) -> Result<Mesh, MeshError> {
     if !(chord >= LEAST_CHORD && chord.is_finite()) {
         return Err(MeshError::Chord { chord, least: LEAST_CHORD });
     }
-    let mut density = vec![1u32; brep.edges.len()];
+    let mut rim = Rim::new(brep, chord);
+    let mut filled: Vec<Result<Filled, Trouble>> =
+        brep.faces.iter().map(|face| fill(brep, &rim, face, chord, &[])).collect();
     let mut attempt = 0;
-    loop {
-        let rim = Rim::new(brep, chord, &density);
-        let filled = fill_all(brep, &rim, chord);
-        let Some(bad) = filled.iter().position(Result::is_err) else {
-            return finish(brep, &rim, chord, filled.into_iter().flatten().collect());
-        };
-        if attempt == RETRIES
-            && let Err(trouble) = &filled[bad]
-        {
-            let face = brep.faces[bad].tag.to_string();
-            return Err(MeshError::Face { face, place: trouble.place, reason: trouble.reason });
+    while let Some((face, Err(trouble))) = brep.faces.iter().zip(&filled).find(|(_, r)| r.is_err()) {
+        if attempt == RETRIES {
+            return Err(trouble.error(face));
+        }
+        let pieces = to_halve(brep, &rim, &filled, attempt);
+        if pieces.is_empty() {
+            return Err(trouble.error(face));
         }
         attempt += 1;
-        let mut finer = vec![false; brep.edges.len()];
-        for (face, _) in brep.faces.iter().zip(&filled).filter(|(_, r)| r.is_err()) {
-            for half in face.loops.iter().flatten() {
-                finer[half.edge] = true;
+        rim.split(brep, &pieces);
+        let cut = |h: &HalfEdge| pieces.binary_search_by_key(&(h.edge as u32), |p| p.0).is_ok();
+        for (face, result) in brep.faces.iter().zip(&mut filled) {
+            if face.loops.iter().flatten().any(cut) {
+                *result = fill(brep, &rim, face, chord, &[]);
             }
         }
-        for (d, _) in density.iter_mut().zip(&finer).filter(|(_, f)| **f) {
-            *d *= 2;
+    }
+    finish(brep, &rim, chord, filled.into_iter().flatten().collect())
+}
+
+/// The pieces of edges that the faces which could not be filled want halved, sorted.
+fn to_halve(brep: &Brep, rim: &Rim, filled: &[Result<Filled, Trouble>], attempt: u32) -> Vec<Piece> {
+    let mut pieces: Vec<Piece> = Vec::new();
+    for (face, result) in brep.faces.iter().zip(filled) {
+        let Err(trouble) = result else { continue };
+        let all = face.loops.iter().flatten().map(|h| rim.pieces(h.edge).count()).sum::<usize>();
+        if trouble.pieces.len() < all || attempt < WHOLE_RETRIES {
+            pieces.extend(&trouble.pieces);
         }
     }
+    pieces.sort_unstable();
+    pieces.dedup();
+    pieces
 }
 
 /// Closes the mesh: where two faces bridge the same two edge points by a side each, all but one of the sides
@@ -170,24 +194,17 @@ fn finish(brep: &Brep, rim: &Rim, chord: f64, mut filled: Vec<Filled>) -> Result
         for f in bridges.iter().map(|(face, _)| *face as usize) {
             banned[f].sort_unstable();
             banned[f].dedup();
-            filled[f] = fill(brep, rim, &brep.faces[f], chord, &banned[f]).map_err(|trouble| {
-                let face = brep.faces[f].tag.to_string();
-                MeshError::Face { face, place: trouble.place, reason: trouble.reason }
-            })?;
+            let face = &brep.faces[f];
+            filled[f] = fill(brep, rim, face, chord, &banned[f]).map_err(|trouble| trouble.error(face))?;
         }
     }
 }
 
-fn fill_all(brep: &Brep, rim: &Rim, chord: f64) -> Vec<Result<Filled, Trouble>> {
-    brep.faces.iter().map(|face| fill(brep, rim, face, chord, &[])).collect()
-}
-
 fn assemble(brep: &Brep, rim: &Rim, filled: &[Filled]) -> Result<Mesh, MeshError> {
     let mut mesh = Mesh { vertices: rim.points.clone(), ..Mesh::default() };
-    let shared = mesh.vertices.len() as u32;
     for (f, part) in filled.iter().enumerate() {
-        let shift = mesh.vertices.len() as u32 - shared;
-        let place = |v: u32| if v < shared { v } else { v + shift };
+        let start = mesh.vertices.len() as u32;
+        let place = |v: u32| if v < part.first { v } else { v - part.first + start };
         let outward = brep.faces[f].same_sense;
         for &[a, b, c] in &part.triangles {
             let (b, c) = if outward { (b, c) } else { (c, b) };

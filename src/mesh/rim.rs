@@ -27,37 +27,70 @@ const ELLIPSE_STATIONS: u32 = 24;
 /// Greatest number of pieces of an edge; only reached by absurd ratios of size to chord error.
 const MOST_PIECES: f64 = 1e6;
 
-/// All points on edges: the vertices of the boundary first, then the inner points of each edge in turn.
+/// A piece of an edge: which edge, and which of its pieces, counted from the edge's start.
+pub(super) type Piece = (u32, u32);
+
+/// All points on edges: the vertices of the boundary first, then the inner points of each edge in turn, then those that
+/// were put in later.
 pub(super) struct Rim {
     /// Points, mm.
     pub(super) points: Vec<P3>,
-    /// Per edge: its first inner point, and how many it has.
-    inner: Vec<(u32, u32)>,
+    /// Per edge: parameters and numbers of its inner points, rising.
+    inner: Vec<Vec<(f64, u32)>>,
 }
 
 impl Rim {
-    /// Cuts all edges; `density` multiplies the number of pieces of each.
-    pub(super) fn new(brep: &Brep, chord: f64, density: &[u32]) -> Self {
+    /// Cuts all edges.
+    pub(super) fn new(brep: &Brep, chord: f64) -> Self {
         let limits = limits(brep, chord);
-        let mut cuts: Vec<Vec<f64>> =
-            (0..brep.edges.len()).map(|e| cut(&brep.edges[e], limits[e], density[e])).collect();
+        let mut cuts: Vec<Vec<f64>> = (0..brep.edges.len()).map(|e| cut(&brep.edges[e], limits[e])).collect();
         match_cusps(brep, &mut cuts);
         let mut points = brep.vertices.clone();
         let mut inner = Vec::with_capacity(brep.edges.len());
         for (edge, cuts) in brep.edges.iter().zip(cuts) {
             let first = points.len() as u32;
-            points.extend(cuts.into_iter().map(|t| edge.curve.point(t)));
-            inner.push((first, points.len() as u32 - first));
+            points.extend(cuts.iter().map(|t| edge.curve.point(*t)));
+            inner.push(cuts.into_iter().zip(first..).collect());
         }
         Self { points, inner }
     }
 
-    /// The points along a half-edge but for its last, by number.
-    pub(super) fn along(&self, brep: &Brep, half: HalfEdge) -> impl Iterator<Item = u32> + use<> {
-        let (first, count) = self.inner[half.edge];
-        let forward = half.forward;
-        let step = move |k| if forward { first + k } else { first + count - 1 - k };
-        std::iter::once(brep.tail(half) as u32).chain((0..count).map(step))
+    /// The points along a half-edge but for its last, by number, each with the piece that begins there.
+    pub(super) fn along(&self, brep: &Brep, half: HalfEdge) -> impl Iterator<Item = (u32, Piece)> + use<'_> {
+        let (inner, edge) = (&self.inner[half.edge], half.edge as u32);
+        let (count, forward) = (inner.len(), half.forward);
+        let tail = brep.tail(half) as u32;
+        (0..=count).map(move |k| {
+            let number = match k.checked_sub(1) {
+                None => tail,
+                Some(k) => inner[if forward { k } else { count - 1 - k }].1,
+            };
+            (number, (edge, if forward { k } else { count - k } as u32))
+        })
+    }
+
+    /// All pieces of an edge.
+    pub(super) fn pieces(&self, edge: usize) -> impl Iterator<Item = Piece> + use<> {
+        (0..=self.inner[edge].len() as u32).map(move |k| (edge as u32, k))
+    }
+
+    /// Halves some pieces, sorted and each named once.
+    pub(super) fn split(&mut self, brep: &Brep, pieces: &[Piece]) {
+        for group in pieces.chunk_by(|a, b| a.0 == b.0) {
+            let e = group[0].0 as usize;
+            let (edge, inner) = (&brep.edges[e], &mut self.inner[e]);
+            let ends = |k: usize| match k.checked_sub(1) {
+                None => edge.range.0,
+                Some(k) => inner.get(k).map_or(edge.range.1, |(t, _)| *t),
+            };
+            let middles: Vec<f64> =
+                group.iter().map(|(_, k)| 0.5 * (ends(*k as usize) + ends(*k as usize + 1))).collect();
+            for t in middles {
+                inner.push((t, self.points.len() as u32));
+                self.points.push(edge.curve.point(t));
+            }
+            inner.sort_by(|a, b| a.0.total_cmp(&b.0));
+        }
     }
 }
 
@@ -107,10 +140,10 @@ fn limits(brep: &Brep, chord: f64) -> Vec<Limit> {
 }
 
 /// Parameters of the inner points of an edge, rising, spread so that each piece sags by as much.
-fn cut(edge: &BrepEdge, limit: Limit, density: u32) -> Vec<f64> {
+fn cut(edge: &BrepEdge, limit: Limit) -> Vec<f64> {
     let (from, to) = edge.range;
     let even = |n: f64| {
-        let n = n.ceil().clamp(1.0, MOST_PIECES) as u32 * density;
+        let n = n.ceil().clamp(1.0, MOST_PIECES) as u32;
         (1..n).map(|k| from + (to - from) * f64::from(k) / f64::from(n)).collect()
     };
     match &edge.curve {
@@ -121,7 +154,7 @@ fn cut(edge: &BrepEdge, limit: Limit, density: u32) -> Vec<f64> {
             let n = ELLIPSE_STATIONS;
             let stations: Vec<f64> =
                 (0..=n).map(|k| from + (to - from) * f64::from(k) / f64::from(n)).collect();
-            spread(edge, &stations, limit.sag, density)
+            spread(edge, &stations, limit.sag)
         }
         Curve::Spline(s) => {
             let mut stations = vec![from];
@@ -130,14 +163,14 @@ fn cut(edge: &BrepEdge, limit: Limit, density: u32) -> Vec<f64> {
                 let last = stations[stations.len() - 1];
                 stations.extend([0.5 * (last + knot), knot]);
             }
-            spread(edge, &stations, limit.sag, density)
+            spread(edge, &stations, limit.sag)
         }
     }
 }
 
 /// Inner points between stations: the pieces asked for by curvature and turn are summed up over the
 /// stations, and points are put where the sum passes equal shares.
-fn spread(edge: &BrepEdge, stations: &[f64], sag: f64, density: u32) -> Vec<f64> {
+fn spread(edge: &BrepEdge, stations: &[f64], sag: f64) -> Vec<f64> {
     let mut sum = vec![0.0];
     let at = |t: f64| (edge.curve.point(t), edge.curve.derivative(t));
     let mut before = at(stations[0]);
@@ -151,11 +184,9 @@ fn spread(edge: &BrepEdge, stations: &[f64], sag: f64, density: u32) -> Vec<f64>
     }
     let total = sum[sum.len() - 1];
     if total == 0.0 {
-        let n = 2 * density;
-        let (from, to) = edge.range;
-        return (1..n).map(|k| from + (to - from) * f64::from(k) / f64::from(n)).collect();
+        return vec![0.5 * (edge.range.0 + edge.range.1)];
     }
-    let n = total.ceil().clamp(2.0, MOST_PIECES) as u32 * density;
+    let n = total.ceil().clamp(2.0, MOST_PIECES) as u32;
     let mut out = Vec::with_capacity(n as usize);
     let mut k = 0;
     for i in 1..n {

@@ -239,7 +239,9 @@ mod tests {
 
     use super::*;
     use crate::geometry::Frame;
-    use crate::solid::samples;
+    use crate::solid::blend::{Ground, Wish};
+    use crate::solid::evaluate::evaluate;
+    use crate::solid::{SolidTree, Tag, cylinder, samples};
 
     fn close(what: &str, got: f64, want: f64, scale: f64) {
         assert!((got - want).abs() < 1e-10 * scale, "{what}: {got} for {want}");
@@ -430,5 +432,32 @@ mod tests {
             &samples::sphere(&samples::skew(), 9.0),
         );
         close("hollow ball", measure(&shell).volume, 4.0 / 3.0 * PI * 271.0, 1000.0);
+    }
+
+    #[test]
+    fn finer_panels_change_no_face_of_a_filleted_branch() {
+        // A branch that leaves a tube askew: rolled fillets on splines, cylinders, planes.
+        let [side, bottom, top] = ["side", "bottom", "top"].map(|r| Tag::cast("tube", r));
+        let tube = cylinder("tube", Frame::world(), 20.0, 120.0, &[side, bottom, top]).expect("a tube");
+        let [side, bottom, top] = ["side", "bottom", "top"].map(|r| Tag::cast("branch", r));
+        let askew = Frame::from_z(P3::new(3.0, 0.0, 55.0), V3::new(1.0, 0.2, 0.5));
+        let branch = cylinder("branch", askew, 11.0, 60.0, &[side, bottom, top]).expect("a branch");
+        let bodies = [tube, branch];
+        let wish = |a: &Tag, b: &Tag| {
+            (a.feature != b.feature).then(|| Wish { radius: 4.0, tag: Tag::cast("fillet", "side") })
+        };
+        let mut tree = SolidTree::new();
+        bodies.iter().for_each(|b| tree.add(b.clone()));
+        Ground::new(&bodies).fillets(&wish, &[]).metal.into_iter().for_each(|m| tree.add(m));
+        let brep = evaluate(&tree).expect("a boundary");
+        let rolled = brep.faces.iter().filter(|f| matches!(f.surface, Surface::Canal(_))).count();
+        assert!(rolled > 1, "{rolled} rolled faces");
+        let (center, nodes, finer) = (center_of(&brep), Nodes::new(&brep), Nodes::finer(&brep, 4));
+        for face in &brep.faces {
+            let of = |n: &Nodes| face_sums(&brep, n, face, center, Stretch::NONE).sums;
+            let (a, b) = (of(&nodes), of(&finer));
+            close(&face.tag.to_string(), a.volume(), b.volume(), b.volume().abs());
+            close(&face.tag.to_string(), a.0[0], b.0[0], b.0[0]);
+        }
     }
 }

@@ -52,6 +52,11 @@ pub(super) struct Nodes {
 impl Nodes {
     /// The nodes of every edge, made once for both its faces.
     pub(super) fn new(brep: &Brep) -> Self {
+        Self::finer(brep, 1)
+    }
+
+    /// The same with every panel cut into `parts`: what a proof of the rules' error is made with.
+    pub(super) fn finer(brep: &Brep, parts: u32) -> Self {
         let mut out = Self { first: Vec::with_capacity(brep.edges.len() + 1), nodes: Vec::new() };
         let mut rational: Vec<bool> =
             brep.edges.iter().map(|e| matches!(e.curve, Curve::Ellipse(_))).collect();
@@ -66,7 +71,7 @@ impl Nodes {
         }
         for (edge, rational) in brep.edges.iter().zip(rational) {
             out.first.push(out.nodes.len());
-            out.push(edge, if rational { FRAC_PI_4 } else { FRAC_PI_2 });
+            out.push(edge, if rational { FRAC_PI_4 } else { FRAC_PI_2 }, parts);
         }
         out.first.push(out.nodes.len());
         out
@@ -77,26 +82,31 @@ impl Nodes {
         &self.nodes[self.first[edge]..self.first[edge + 1]]
     }
 
-    fn push(&mut self, edge: &BrepEdge, piece: f64) {
+    fn push(&mut self, edge: &BrepEdge, piece: f64, parts: u32) {
         let (from, to) = edge.range;
         match &edge.curve {
-            Curve::Line(_) => self.panel(&edge.curve, from, to, 4),
+            Curve::Line(_) => self.panels(edge, 1.0, 4, parts),
             Curve::Circle(_) | Curve::Ellipse(_) => {
-                let n = ((to - from) / piece).ceil().max(1.0);
-                let at = |k: f64| from + (to - from) * k / n;
-                for k in 0..n as usize {
-                    self.panel(&edge.curve, at(k as f64), at(k as f64 + 1.0), 10);
-                }
+                self.panels(edge, ((to - from) / piece).ceil().max(1.0), 10, parts);
             }
             Curve::Spline(s) => {
                 let inner = s.knots.iter().copied().filter(|k| *k > from && *k < to);
                 let mut before = (from, s.point(from), s.derivative(from));
                 for knot in inner.chain([to]) {
                     let here = (knot, s.point(knot), s.derivative(knot));
-                    self.span(before, here);
+                    self.span(before, here, parts);
                     before = here;
                 }
             }
+        }
+    }
+
+    fn panels(&mut self, edge: &BrepEdge, count: f64, nodes: usize, parts: u32) {
+        let (from, to) = edge.range;
+        let n = count * f64::from(parts);
+        let at = |k: f64| from + (to - from) * k / n;
+        for k in 0..n as usize {
+            self.panel(&edge.curve, at(k as f64), at(k as f64 + 1.0), nodes);
         }
     }
 
@@ -110,16 +120,19 @@ impl Nodes {
 
     /// A span of a spline: the cubic with the given values and slopes at its ends. Fitted splines have so
     /// many spans that three nodes in each are ample.
-    fn span(&mut self, (lo, p, dp): (f64, P3, V3), (hi, q, dq): (f64, P3, V3)) {
+    fn span(&mut self, (lo, p, dp): (f64, P3, V3), (hi, q, dq): (f64, P3, V3), parts: u32) {
         let width = hi - lo;
         let (dp, dq, chord) = (dp * width, dq * width, q - p);
         // p + dp·s + c2·s² + c3·s³ for s from 0 to 1.
         let (c2, c3) = (chord * 3.0 - dp * 2.0 - dq, dp + dq - chord * 2.0);
-        self.nodes.extend(gauss(3).iter().map(|&(x, weight)| {
-            let s = 0.5 * (1.0 + x);
-            let slope = dp + (c2 * 2.0 + c3 * (3.0 * s)) * s;
-            (p + (dp + (c2 + c3 * s) * s) * s, slope * (0.5 * weight))
-        }));
+        let share = 1.0 / f64::from(parts);
+        for part in 0..parts {
+            self.nodes.extend(gauss(3).iter().map(|&(x, weight)| {
+                let s = (f64::from(part) + 0.5 * (1.0 + x)) * share;
+                let slope = dp + (c2 * 2.0 + c3 * (3.0 * s)) * s;
+                (p + (dp + (c2 + c3 * s) * s) * s, slope * (0.5 * weight * share))
+            }));
+        }
     }
 }
 

@@ -42,6 +42,26 @@ pub fn changed(text: &str, random: &mut Random) -> String {
     lines.join("\n") + "\n"
 }
 
+/// A text with about half of its lengths and angles changed, each by at most the share `most` of itself.
+pub fn shaken(text: &str, most: f64, random: &mut Random) -> String {
+    let entries = entries();
+    let mut lines: Vec<String> = text.lines().map(str::to_owned).collect();
+    for (i, place) in places(text) {
+        let number = match about(&entries, &place.path) {
+            Some(About::Length(_) | About::Hole(_) | About::Angle(_)) => place.value,
+            _ => continue,
+        };
+        let end =
+            number.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-'))).unwrap_or(number.len());
+        let Ok(now) = number[..end].parse::<f64>() else { continue };
+        if random.below(2) == 0 && !number.contains('/') {
+            let new = now * (1.0 + most * (2.0 * random.unit() - 1.0));
+            lines[i] = format!("{}{new:.4}{}", place.head, &number[end..]);
+        }
+    }
+    lines.join("\n") + "\n"
+}
+
 /// A line up to its value, and the value without remark.
 fn split(line: &str) -> Option<(&str, &str)> {
     let colon = line.find(": ").filter(|_| !line.trim_start().starts_with('#'))?;

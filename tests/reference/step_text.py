@@ -50,6 +50,7 @@ class TextReport:
     face_names: list = field(default_factory=list)
     cylinders: list = field(default_factory=list)  # (face name, radius, origin, axis)
     points: dict = field(default_factory=dict)  # vertex id -> coordinates
+    shares: list = field(default_factory=list)  # (face name, area, share in the volume as a cone from the origin)
 
     def line(self):
         size = lambda v: "unknown" if v is None else f"{v:.6f}"
@@ -145,8 +146,10 @@ class Shell:
         if area <= 0.0:
             raise FileFault(f"flipped: its loops run against its same_sense flag (area {area:.6f})")
         across = sum((0.5 * np.cross(p, d).sum(axis=0) for p, d in loops), np.zeros(3))
+        share = (flux + carrier.origin @ across) / 3.0
         self.area += area
-        self.volume += (flux + carrier.origin @ across) / 3.0
+        self.volume += share
+        self.check.report.shares.append((name or "", area, share))
 
     def _loop(self, face, bound, vertices):
         """Notes every use of the loop; returns it as one (points, steps) pair in a list."""
