@@ -8,7 +8,7 @@
 #![allow(clippy::print_stdout, clippy::expect_used, reason = "an example prints and may stop")]
 
 #[path = "../tests/common/changed_params.rs"]
-#[allow(unreachable_pub, reason = "shared with the tests")]
+#[allow(dead_code, unreachable_pub, reason = "shared with the tests")]
 mod changed_params;
 
 use std::collections::BTreeMap;

@@ -148,10 +148,7 @@ impl Job {
     /// What to tell when a new point has split a piece of an edge.
     fn covered(&self, cdt: &Cdt) -> Trouble {
         let handles = self.handles(cdt);
-        let kept = |a: u32, b: u32| {
-            let side = cdt.get_edge_from_neighbors(handles[a as usize], handles[b as usize]);
-            side.is_some_and(|e| e.is_constraint_edge())
-        };
+        let kept = |a: u32, b: u32| cdt.exists_constraint(handles[a as usize], handles[b as usize]);
         self.trouble(Obstacle::Chord, self.pieces_at(|a, b| !kept(a, b)))
     }
 

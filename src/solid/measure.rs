@@ -241,7 +241,7 @@ mod tests {
     use crate::geometry::Frame;
     use crate::solid::blend::{Ground, Wish};
     use crate::solid::evaluate::evaluate;
-    use crate::solid::{SolidTree, Tag, cylinder, samples};
+    use crate::solid::{SolidTree, Tag, samples};
 
     fn close(what: &str, got: f64, want: f64, scale: f64) {
         assert!((got - want).abs() < 1e-10 * scale, "{what}: {got} for {want}");
@@ -438,17 +438,21 @@ mod tests {
     fn finer_panels_change_no_face_of_a_filleted_branch() {
         // A branch that leaves a tube askew: rolled fillets on splines, cylinders, planes.
         let [side, bottom, top] = ["side", "bottom", "top"].map(|r| Tag::cast("tube", r));
-        let tube = cylinder("tube", Frame::world(), 20.0, 120.0, &[side, bottom, top]).expect("a tube");
+        let tube = crate::solid::cylinder("tube", Frame::world(), 20.0, 120.0, &[side, bottom, top])
+            .expect("a tube");
         let [side, bottom, top] = ["side", "bottom", "top"].map(|r| Tag::cast("branch", r));
         let askew = Frame::from_z(P3::new(3.0, 0.0, 55.0), V3::new(1.0, 0.2, 0.5));
-        let branch = cylinder("branch", askew, 11.0, 60.0, &[side, bottom, top]).expect("a branch");
+        let branch =
+            crate::solid::cylinder("branch", askew, 11.0, 60.0, &[side, bottom, top]).expect("a branch");
         let bodies = [tube, branch];
         let wish = |a: &Tag, b: &Tag| {
             (a.feature != b.feature).then(|| Wish { radius: 4.0, tag: Tag::cast("fillet", "side") })
         };
         let mut tree = SolidTree::new();
-        bodies.iter().for_each(|b| tree.add(b.clone()));
-        Ground::new(&bodies).fillets(&wish, &[]).metal.into_iter().for_each(|m| tree.add(m));
+        let metal = Ground::new(&bodies).fillets(&wish, &[]).metal;
+        for primitive in bodies.into_iter().chain(metal) {
+            tree.add(primitive);
+        }
         let brep = evaluate(&tree).expect("a boundary");
         let rolled = brep.faces.iter().filter(|f| matches!(f.surface, Surface::Canal(_))).count();
         assert!(rolled > 1, "{rolled} rolled faces");

@@ -2,7 +2,7 @@
 
 Open CASCADE integrates over (u, v) in strips. On the fillets that a rolling ball leaves, and where a
 hole runs out so flat that its rim turns back sharply, its plain rule (BRepGProp without a tolerance)
-is off by up to 1e-4 of a face, and by 1.3e-5 of the whole part. Asked against it: the integral along
+is off by up to 1e-3 of a face, and by 3.5e-5 of the whole part. Asked against it: the integral along
 the edges of the file's text, which step_check holds the program's own volume to; Open CASCADE's
 adaptive rules; its own triangles; and, on the bushing seat of long_iron.yaml, the program's.
 """
@@ -30,6 +30,11 @@ APART = 0.02  # mm3: below this the plain rule's error is not worth a question
 FINER = 0.05  # of the plain rule's difference: what the adaptive rules may differ from the text
 FINE = 0.01  # mm, deflection of Open CASCADE's triangles
 SEAT = ("long_iron", "tail/bushing seat", 28.0)  # part, face, radius in mm
+SENDER = (
+    ("  side_offset: 25.4 ", "  side_offset: 28.504 "),
+    ("  clock: 250 deg ", "  clock: 293.99 deg "),
+    ("  tilt: 12 deg ", "  tilt: 14.988 deg "),
+)
 CHORDS = (0.04, 0.02, 0.01)  # mm
 ON_SEAT = 2e-4  # mm: single precision of the STL
 SEAT_AREA = 2e-5  # of the seat's area, taken from the last two chords by extrapolation
@@ -44,13 +49,31 @@ def add(run):
             run.checks.run(f"{name}: volume face by face", faces, run.built[name])
         else:
             run.checks.add(f"{name}: volume face by face", ["not built"])
+    run.checks.run("demo_mm, sender moved: volume face by face", moved, run)
     run.checks.run("long_iron: bushing seat by finer and finer meshes", seat, run)
 
 
 def faces(built):
+    return worst(built.step)
+
+
+def moved(run):
+    """The demonstration with a sender whose bore breaks out flat into the cavity."""
+    text = (run.params / "demo_mm.yaml").read_text("utf-8")
+    for old, new in SENDER:
+        if text.count(old) != 1:
+            return [], [f"demo_mm.yaml does not say once: {old}"]
+        text = text.replace(old, new)
+    params, out = run.folder / "sender_moved.yaml", run.folder / "sender_moved"
+    params.write_text(text, "utf-8")
+    _, reasons = call([str(part) for part in (run.program, "build", params, "--form", "finished", "--out", out)])
+    return ([], reasons) if reasons else worst(next(out.glob("*/finished.step")))
+
+
+def worst(step):
     """The faces on which Open CASCADE's plain rule is farthest from the text's integral."""
-    text = _text(built.step)
-    found = [TopoDS.Face(f) for f in occ_read.parts(occ_read.read(built.step), TopAbs_FACE)]
+    text = _text(step)
+    found = [TopoDS.Face(f) for f in occ_read.parts(occ_read.read(step), TopAbs_FACE)]
     if text.faults or len(found) != len(text.shares):
         return [], [f"text: {text.faults or 'another number of faces'}"]
     plain = [_integral(BRepGProp_Vinert, face) for face in found]
