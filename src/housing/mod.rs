@@ -271,7 +271,10 @@ impl Parts {
             let rolled = fillets::rolled(design, &self.added, moulded, &avoid)?;
             let tree = self.filleted_tree(&rolled);
             match boundary(&tree) {
-                Ok((brep, report)) => return Some(self.housing(tree, brep, report, rolled.joints)),
+                Ok((brep, report)) => {
+                    let joints = rolled.all_joints(&brep);
+                    return Some(self.housing(tree, brep, report, joints));
+                }
                 Err(error) => avoid.push(error.place()?),
             }
         }

@@ -88,6 +88,9 @@ struct Level {
 /// Shares of its radius that a body is given in turn where it can't take the whole.
 const SHARES: [f64; 4] = [0.7, 0.45, 0.25, 0.12];
 
+/// Balls that may fail before bodies at fault are left sharp at once.
+const ATTEMPTS: usize = 10;
+
 /// Changes of a level's radius, in shares of it, that move the ball off places where it only just touches.
 const NUDGES: [f64; 3] = [0.0, -7e-4, 1.1e-3];
 
@@ -104,10 +107,14 @@ pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting 
         })
         .collect();
     let mut levels: Vec<Level> = Vec::new();
+    let mut left = ATTEMPTS;
     while let Some(radius) = next_radius(&rolling, levels.last().map(|l| l.radius)) {
         match level(&rolling, &levels, radius, name) {
             Ok(level) => levels.push(level),
-            Err(failures) => lessen(&mut rolling, radius, &failures),
+            Err(failures) => {
+                left = left.saturating_sub(1);
+                lessen(&mut rolling, radius, &failures, left == 0);
+            }
         }
     }
     let mut out = Filleting::default();
@@ -232,7 +239,7 @@ fn shrunk(
 
 /// Gives the bodies at fault a smaller radius. Of two bodies that meet at such a place the one with fewer faces gives way;
 /// where no body is named, all of the level do.
-fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure]) {
+fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure], last: bool) {
     let mut at_fault: BTreeSet<(usize, Trouble)> = BTreeSet::new();
     for f in failures {
         let named = |r: &&usize| {
@@ -257,6 +264,7 @@ fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure]) {
         let r = &mut rolling[i];
         // A ball that turns too tightly about a small rounded edge turns wide enough about a larger one.
         if why == Trouble::Tight
+            && !last
             && r.eased < EASED.len()
             && let Some(body) = rounder(&r.body, EASED[r.eased] * radius)
         {
@@ -265,7 +273,7 @@ fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure]) {
             continue;
         }
         let share = SHARES.into_iter().map(|s| s * r.asked).find(|s| *s < radius - 1e-6);
-        r.radius = share.unwrap_or(0.0);
+        r.radius = share.filter(|_| !last).unwrap_or(0.0);
         r.trouble.get_or_insert(why);
     }
 }
