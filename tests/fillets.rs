@@ -25,7 +25,7 @@ fn told(name: &str, joints: &[Joint]) {
     assert!(!joints.is_empty(), "{name}: no joints");
     for j in joints {
         assert!(full(j) || j.trouble.is_some(), "{name}: {j:?}");
-        assert!((j.made > 0.0) == j.metal.is_some(), "{name}: {j:?}");
+        assert!(j.made > 0.0 || j.trouble.is_some(), "{name}: {j:?}");
     }
 }
 
@@ -85,13 +85,14 @@ fn the_demonstration_with_large_fillets() {
     }
 }
 
-/// A rounded edge that the solid does not close with is given up, and said to be.
+/// A rib whose end all but meets the rounded edge of a pad's corner: the edge once had to be given up here.
 #[test]
-fn rounded_edges_are_given_up_before_the_build() {
+fn a_rounded_edge_beside_the_end_of_a_rib_is_kept() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params/short_lugs.yaml");
     let text = std::fs::read_to_string(path).expect("the file").replace("  to: 98 ", "  to: 97.51 ");
     let source = Source::from_bytes("short_lugs.yaml", text.into_bytes()).expect("text");
     let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
     let housing = housing::build(&design).expect("a housing");
-    assert!(housing.sharp_edged.iter().any(|f| f == "shift_box_pad"), "{:?}", housing.sharp_edged);
+    assert!(housing.sharp_edged.is_empty(), "{:?}", housing.sharp_edged);
+    assert!(housing.joints.iter().all(|j| full(j) && j.open_ends == 0), "{:#?}", housing.joints);
 }

@@ -87,9 +87,8 @@ pub(super) fn rolled(design: &Design, added: &[Primitive], moulded: bool, avoid:
         let radius = asked(p).unwrap_or(most);
         rolling.push(Body { primitive: made.body, radius, asked: radius });
     }
-    let deep = by + step * (ends.iter().map(|e| e.1).max().unwrap_or(0) + 1) as f64;
     let ends: Vec<End> = ends.into_iter().map(|e| e.0).collect();
-    out.trims = cuts(&ends, deep, most + 1.0, &|cut| meets_none(cut, added));
+    out.trims = cuts(&ends, most + 1.0, &|cut| meets_none(cut, added));
     for p in avoid {
         give_way(&mut rolling, *p);
     }

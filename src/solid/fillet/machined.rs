@@ -24,6 +24,8 @@ pub struct End {
     pub tag: Tag,
     /// Its outline, in the frame of its plane.
     pub outline: Profile,
+    /// How far the body stands out beyond it, mm.
+    pub out: f64,
 }
 
 /// A body whose machined ends stand out.
@@ -147,7 +149,7 @@ fn turned(p: &Primitive, profile: &Profile, by: Option<f64>, edge: f64) -> Optio
         let normal = if low { -frame.z } else { frame.z };
         let plane = Plane { frame: Frame::from_zx(center, normal, frame.x) };
         let outline = Profile::new(circle(P2::origin(), outer, &s.tag)).ok()?;
-        ends.push(End { plane, tag: s.tag.clone(), outline });
+        ends.push(End { plane, tag: s.tag.clone(), outline, out: by });
     }
     blunt_tips(&mut segments);
     let off_axis = |c: &Corner| c.before.to.x > 2.2 * edge;
@@ -197,7 +199,7 @@ fn drawn(
             Plane { frame: frame.moved_to(frame.point(0.0, 0.0, z)) }
         };
         let outline = if k == 0 { mirrored(&section?)? } else { section? };
-        Some(End { plane, tag: tags[k].clone(), outline })
+        Some(End { plane, tag: tags[k].clone(), outline, out: by })
     };
     let ends = (0..2).filter(|k| machined[*k]).map(end).collect::<Option<Vec<End>>>()?;
     Some(Cast { body, ends })
@@ -215,13 +217,16 @@ fn mirrored(profile: &Profile) -> Option<Profile> {
     Profile::new(profile.segments().iter().rev().map(turned).collect()).ok()
 }
 
+/// How far cuts reach beyond what stands out, mm.
+const BEYOND: f64 = 2.0;
+
 /// How far a cut reaches over the outline of an end that stands alone, mm: its walls keep off the body's own.
 const OVER: f64 = 0.2;
 
-/// Cuts that take off what stands out beyond machined ends, `deep` mm thick. Where several bodies end in one plane under
+/// Cuts that take off what stands out beyond machined ends. Where several bodies end in one plane under
 /// one name, the cuts reach over their outlines by `room` mm, since fillets between them stand out as well; `clear` tells
 /// whether a cut meets no other body.
-pub fn cuts(ends: &[End], deep: f64, room: f64, clear: &dyn Fn(&Primitive) -> bool) -> Vec<Primitive> {
+pub fn cuts(ends: &[End], room: f64, clear: &dyn Fn(&Primitive) -> bool) -> Vec<Primitive> {
     let flush = |e: &End, f: &End| {
         let (a, b) = (Surface::Plane(e.plane), Surface::Plane(f.plane));
         e.tag == f.tag && a.same_as(&b, e.plane.frame.origin, 1000.0) == Some(true)
@@ -231,7 +236,8 @@ pub fn cuts(ends: &[End], deep: f64, room: f64, clear: &dyn Fn(&Primitive) -> bo
     };
     let prism = |e: &End, outline: Vec<Segment>| {
         let tags = [e.tag.clone(), e.tag.clone()];
-        Primitive::prism(&e.tag.feature, e.plane.frame, outline, deep, 0.0, tags).ok()
+        let out = ends.iter().filter(|f| flush(e, f)).map(|f| f.out).fold(e.out, f64::max);
+        Primitive::prism(&e.tag.feature, e.plane.frame, outline, out + BEYOND, 0.0, tags).ok()
     };
     let mut out = Vec::new();
     for (i, e) in ends.iter().enumerate() {

@@ -431,7 +431,11 @@ impl Roller<'_> {
                 OwnVertex { point: *point, patches }
             })
             .collect();
-        let bounds = patches.iter().fold(Bounds::empty(), |b, p: &Patch| b.union(&p.bounds));
+        // What a ball can't reach lies within the hull of the bodies; boxes of faces are only estimates.
+        let bounds = parts.iter().fold(Bounds::empty(), |b, p| b.union(p.bounds())).grown(SNAP);
+        for p in &mut patches {
+            p.bounds = p.bounds.intersection(&bounds);
+        }
         let strips = self.strips.into_iter().map(|r| r.strip).collect();
         let body = Filleted {
             parts,
