@@ -98,7 +98,7 @@ const WRONG: &[Wrong] = {
         ("demo_mm", &["limits.machined_wall_worst=3"], &[(Fail, "metal beside a machined face, worst case")]),
         (
             "demo_mm",
-            &["mount_pad.holes.drill_depth=56.7"],
+            &["mount_pad.holes.drill_depth=54.6", "limits.floor=3"],
             &[(Fail, "blind hole floor"), (Fail, "metal beside a machined face, worst case")],
         ),
         ("demo_mm", &["mount_pad.holes.depth=14"], &[(Fail, "thread engagement, diameters")]),

@@ -40,7 +40,7 @@ pub struct Fault {
     /// Why.
     pub reason: Option<&'static str>,
     /// A way out.
-    pub hint: Option<String>,
+    pub hint: Option<Box<str>>,
 }
 
 impl Fault {
@@ -59,7 +59,7 @@ impl Fault {
     }
 
     fn hint(mut self, text: impl Into<String>) -> Self {
-        self.hint = Some(text.into());
+        self.hint = Some(text.into().into_boxed_str());
         self
     }
 
@@ -75,7 +75,7 @@ impl Fault {
             QuantityError::DecimalComma => "write a decimal point".to_owned(),
             _ => format!("write it like {examples}"),
         };
-        Self { code, message, allowed: None, reason: None, hint: Some(hint) }
+        Self { code, message, allowed: None, reason: None, hint: Some(hint.into_boxed_str()) }
     }
 }
 

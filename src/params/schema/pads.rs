@@ -30,7 +30,7 @@ pub struct Outline {
 impl Section for Outline {
     fn read(s: &mut Sheet<'_>) -> Self {
         Self {
-            length: s.key("length", "Length along the shaft.").value(Length(PAD_SIDE), "107.95").required(),
+            length: s.key("length", "Length along the shaft.").value(Length(PAD_SIDE), "117.475").required(),
             width: s.key("width", "Width across the shaft.").value(Length(PAD_SIDE), "85.725").required(),
             corner_radius: s
                 .key("corner_radius", "Radius of the four corners; 0 for sharp ones.")
@@ -99,7 +99,7 @@ impl Section for Grid {
             across: s.key("across", "Number of holes across the shaft.").value(NUMBER, "2").required(),
             length: s
                 .key("length", "Distance between the centres of the first and last hole along the shaft.")
-                .value(SPREAD, "80.9625")
+                .value(SPREAD, "90.4875")
                 .required(),
             width: s
                 .key("width", "Distance between the centres of the first and last hole across the shaft.")

@@ -54,7 +54,7 @@ impl Section for CavityStation {
         Self {
             station: s
                 .key("station", "Distance aft of the gearbox face.")
-                .value(Length(STATION), "180.975")
+                .value(Length(STATION), "184.15")
                 .required(),
             diameter: s
                 .key("diameter", "Cavity diameter at this station.")
