@@ -105,7 +105,7 @@ const WRONG: &[Wrong] = {
         ("demo_mm", &["mount_pad.holes.drill_depth=22"], &[(Warn, "room below the thread")]),
         ("demo_mm", &["mount_pad.holes.grid.width=58"], &[(Fail, "hole's centre to edge, diameters")]),
         ("demo_mm", &["limits.head_room=7"], &[(Fail, "room about the bolt's head")]),
-        ("demo_mm", &["limits.gap=12"], &[(Fail, "gap between features")]),
+        ("demo_mm", &["limits.gap=16"], &[(Fail, "gap between features")]),
         ("demo_mm", &["casting.stock.all=0.5"], &[(Fail, "stock left, worst case")]),
         ("demo_mm", &["casting.mould.draft=0.5 deg"], &[(Warn, "draft")]),
         (

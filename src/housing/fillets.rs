@@ -1,13 +1,13 @@
 //! Root fillets of the cast outside.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use super::HousingError;
 use crate::design::Design;
 use crate::geometry::{Bounds, P3, Surface};
 use crate::solid::blend::{Fillets, Ground, Joint, Trouble, Wish};
 use crate::solid::fillet::{self, Body, End, all_machined, cast, cuts, filleted, meets_none, uncut};
-use crate::solid::{Brep, Corner, Finish, Primitive, Segment, Tag, round_corners};
+use crate::solid::{Corner, Finish, Primitive, Segment, Tag, round_corners};
 use crate::units::Mm;
 
 /// Fillets between the added primitives, and how each joint came out; none at the places to avoid.
@@ -39,16 +39,6 @@ pub(super) struct Rolled {
     pub(super) machined: Vec<Primitive>,
     /// How each joint came out.
     pub(super) joints: Vec<Joint>,
-    /// Faces of bodies that take no ball, with the reason and the radius asked for.
-    sharp: BTreeMap<Tag, (fillet::Trouble, f64)>,
-}
-
-impl Rolled {
-    /// All joints, those of the finished boundary that stay sharp too.
-    pub(super) fn all_joints(&self, brep: &Brep) -> Vec<Joint> {
-        let sharp = fillet::sharp_joints(brep, &|t| self.sharp.get(t).copied());
-        self.joints.iter().cloned().chain(sharp.iter().map(told)).collect()
-    }
 }
 
 /// Radius of edges that are sharp in the design, where a ball must roll over them, mm.
@@ -63,8 +53,7 @@ pub(super) fn rolled(design: &Design, added: &[Primitive], moulded: bool, avoid:
     let edges = radii.edges().get();
     let edge = if edges > 0.0 { edges.min(1.0) } else { LEAST_EDGE };
     let (by, step) = (1.3 * most + 3.0, most + edge + 1.0);
-    let mut out =
-        Rolled { bodies: vec![], trims: vec![], machined: vec![], joints: vec![], sharp: BTreeMap::new() };
+    let mut out = Rolled { bodies: vec![], trims: vec![], machined: vec![], joints: vec![] };
     let mut rolling: Vec<Body> = Vec::new();
     let mut ends: Vec<(End, usize, Bounds)> = Vec::new();
     for p in added {
@@ -88,20 +77,19 @@ pub(super) fn rolled(design: &Design, added: &[Primitive], moulded: bool, avoid:
         rolling.push(Body { primitive: made.body, radius, asked: radius });
     }
     let ends: Vec<End> = ends.into_iter().map(|e| e.0).collect();
-    out.trims = cuts(&ends, most + 1.0, &|cut| meets_none(cut, added));
+    // A cut that would take metal of other bodies is none of a machinist's.
+    out.trims = cuts(&ends, most + 1.0, &|cut| meets_none(cut, added))?;
     for p in avoid {
         give_way(&mut rolling, *p);
     }
     let made = filleted(&rolling, &name);
+    // Where a body takes no ball at all, fillets are laid joint by joint instead.
+    let lost = |s: &(Primitive, fillet::Trouble)| asked(&s.0).is_some_and(|radius| radius > 0.0);
+    if made.sharp.iter().any(lost) {
+        return None;
+    }
     out.bodies = made.body.into_iter().chain(made.sharp.iter().map(|s| s.0.clone())).collect();
     out.joints = made.joints.iter().map(told).collect();
-    for (body, why) in &made.sharp {
-        let asked = asked(body).unwrap_or(0.0);
-        if asked > 0.0 {
-            let tags = body.patches().iter().map(|p| p.tag.clone());
-            out.sharp.extend(tags.map(|t| (t, (*why, asked))));
-        }
-    }
     Some(out).filter(|o| !o.bodies.is_empty())
 }
 

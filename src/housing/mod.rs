@@ -43,6 +43,9 @@ const CLEAR: f64 = 1.0;
 /// Room that a spot-facing or counterboring cutter clears above its seat, mm: a bolt head and a socket's wall.
 const CUTTER_ROOM: f64 = 20.0;
 
+/// Places at which bodies are given a smaller ball, because the solid does not close there.
+const MOST_LESSENED: usize = 1;
+
 /// Places at which fillets are left out one by one, before whole networks of them are.
 const MOST_AVOIDED: usize = 3;
 
@@ -267,14 +270,11 @@ impl Parts {
     /// The housing with the fillets of a ball rolled over its bodies; `None` where the solid does not close with them.
     fn rolled(&self, design: &Design, moulded: bool, avoid: &[P3]) -> Option<Housing> {
         let mut avoid = avoid.to_vec();
-        for _ in 0..=MOST_AVOIDED {
+        for _ in 0..=MOST_LESSENED {
             let rolled = fillets::rolled(design, &self.added, moulded, &avoid)?;
             let tree = self.filleted_tree(&rolled);
             match boundary(&tree) {
-                Ok((brep, report)) => {
-                    let joints = rolled.all_joints(&brep);
-                    return Some(self.housing(tree, brep, report, joints));
-                }
+                Ok((brep, report)) => return Some(self.housing(tree, brep, report, rolled.joints)),
                 Err(error) => avoid.push(error.place()?),
             }
         }

@@ -40,8 +40,11 @@ pub fn bounds_of(housing: &Housing) -> Bounds {
 /// A tree without the metal of fillets.
 fn sharp(tree: &SolidTree) -> SolidTree {
     let mut out = SolidTree::new();
-    for step in tree.steps().iter().filter(|s| s.primitive.shape().is_some()) {
-        out.push(step.op, step.primitive.clone());
+    for step in tree.steps() {
+        // A filleted body stands as the bodies that it joins.
+        for part in step.primitive.parts().into_iter().filter(|p| p.shape().is_some()) {
+            out.push(step.op, part.clone());
+        }
     }
     out
 }

@@ -89,7 +89,7 @@ struct Level {
 const SHARES: [f64; 4] = [0.7, 0.45, 0.25, 0.12];
 
 /// Balls that may fail before bodies at fault are left sharp at once.
-const ATTEMPTS: usize = 10;
+const ATTEMPTS: usize = 4;
 
 /// Changes of a level's radius, in shares of it, that move the ball off places where it only just touches.
 const NUDGES: [f64; 3] = [0.0, -7e-4, 1.1e-3];

@@ -225,8 +225,8 @@ const OVER: f64 = 0.2;
 
 /// Cuts that take off what stands out beyond machined ends. Where several bodies end in one plane under
 /// one name, the cuts reach over their outlines by `room` mm, since fillets between them stand out as well; `clear` tells
-/// whether a cut meets no other body.
-pub fn cuts(ends: &[End], room: f64, clear: &dyn Fn(&Primitive) -> bool) -> Vec<Primitive> {
+/// whether a cut meets no other body. `None` where such a cut would.
+pub fn cuts(ends: &[End], room: f64, clear: &dyn Fn(&Primitive) -> bool) -> Option<Vec<Primitive>> {
     let flush = |e: &End, f: &End| {
         let (a, b) = (Surface::Plane(e.plane), Surface::Plane(f.plane));
         e.tag == f.tag && a.same_as(&b, e.plane.frame.origin, 1000.0) == Some(true)
@@ -252,17 +252,9 @@ pub fn cuts(ends: &[End], room: f64, clear: &dyn Fn(&Primitive) -> bool) -> Vec<
         }
         // One round cut over all of them, where it meets nothing else.
         let wide = circle(P2::origin(), reach(e, &group) + room, &e.tag);
-        let whole = prism(e, wide).filter(|cut| clear(cut));
-        if let Some(whole) = whole {
-            out.push(whole);
-            continue;
-        }
-        for f in group {
-            let outline = f.outline.offset(-room).unwrap_or_else(|| f.outline.clone());
-            out.extend(prism(f, named(f, &outline)));
-        }
+        out.push(prism(e, wide).filter(|cut| clear(cut))?);
     }
-    out
+    Some(out)
 }
 
 /// Greatest distance of some flush ends' outlines from the origin of the first one's frame.

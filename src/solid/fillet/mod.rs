@@ -28,8 +28,7 @@ pub use level::{Body, Filleting, filleted};
 pub use machined::{Cast, End, all_machined, cast, cuts, meets_none, uncut};
 
 use crate::geometry::P3;
-use crate::solid::brep::Brep;
-use crate::solid::{Finish, Tag};
+use crate::solid::Tag;
 
 /// Why a joint has no fillet of its radius.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
@@ -46,25 +45,6 @@ pub enum Trouble {
     /// The grown solid has no proper boundary.
     #[error("the ball's path was not found")]
     NoWay,
-}
-
-/// The joints of a finished boundary at which bodies that took no ball meet others: they are sharp. `why` tells, for a face
-/// of such a body, the reason and the radius asked for.
-pub fn sharp_joints(brep: &Brep, why: &dyn Fn(&Tag) -> Option<(Trouble, f64)>) -> Vec<Joint> {
-    let mut out = Vec::new();
-    for (e, link) in network::links(brep).iter().enumerate().filter(|(_, l)| l.kind == network::Kind::Inward)
-    {
-        let mut faces = link.faces.map(|f| brep.faces[f].tag.clone());
-        if faces.iter().any(|t| t.finish != Finish::Cast) {
-            continue;
-        }
-        faces.sort();
-        let Some((trouble, asked)) = faces.iter().find_map(why) else { continue };
-        let at = |k: u32| brep.edge_point(e, f64::from(k) / 16.0);
-        let length = (0..16).map(|k| (at(k + 1) - at(k)).norm()).sum();
-        out.push(Joint { faces, asked, made: 0.0, length, at: at(8), trouble: Some(trouble) });
-    }
-    out
 }
 
 /// How one joint came out.
