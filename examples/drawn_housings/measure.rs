@@ -144,9 +144,9 @@ impl Row {
     }
 
     fn forms(&mut self, design: &Design, finished: &Housing) {
+        type Maker = fn(&forms::Casting) -> Result<forms::Made, FormError>;
         let (step, casting) = timed(|| forms::casting(design, finished).map_err(|e| of_form(&e)));
         self.steps.push(Some(step));
-        type Maker = fn(&forms::Casting) -> Result<forms::Made, FormError>;
         let makers: [Maker; 3] = [forms::pattern, forms::core, forms::core_box];
         for make in makers {
             let step = casting.as_ref().map(|c| timed(|| make(c).map_err(|e| of_form(&e))).0);

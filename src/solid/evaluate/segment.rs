@@ -71,7 +71,9 @@ pub(super) fn cut(scene: &Scene, carriers: &Carriers, corners: &mut Corners) -> 
                 let mut known = piece.known.clone();
                 // The plain curve is the better carrier.
                 if matches!(carriers.list[out[twin].carrier].shape, Shape::Plain(_)) {
-                    known.iter_mut().for_each(|k| k.2 ^= turned);
+                    for k in &mut known {
+                        k.2 ^= turned;
+                    }
                     known.splice(0..0, out[twin].known.iter().copied());
                 } else {
                     known.extend(out[twin].known.iter().map(|k| (k.0, k.1, k.2 ^ turned)));

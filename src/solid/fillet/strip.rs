@@ -115,11 +115,6 @@ impl Strip {
         out
     }
 
-    /// The parameter at an end (0: start, 1: end).
-    pub(super) fn range_end(&self, end: usize) -> f64 {
-        if end == 0 { self.range.0 } else { self.range.1 }
-    }
-
     /// A box around the metal: feet, and where the tangent planes at the feet meet, grown for what lies between the
     /// places looked at.
     fn hull(&self) -> Bounds {

@@ -114,7 +114,7 @@ fn bolts(d: &mut Draw, p: &mut Page, body: &Body, face: &Face) {
     };
     // Two dowels, each midway between two bolts, if there is room.
     let gap = std::f64::consts::PI * face.circle / face.count as f64 / 2.0;
-    let dowels = face.count % 2 == 0 && gap > face.hole + 5.0 && d.chance(0.25);
+    let dowels = face.count.is_multiple_of(2) && gap > face.hole + 5.0 && d.chance(0.25);
     // Set out by hand: not quite even, on round coordinates.
     if d.chance(0.2) {
         let turn = 360.0 / face.count as f64;
@@ -159,7 +159,7 @@ fn gussets(d: &mut Draw, p: &mut Page, body: &Body, face: &Face) {
     }
     let outer = d.length(least, most);
     let every = d.pick(&[1, 1, 2]);
-    let count = if face.count % every == 0 { face.count / every } else { face.count };
+    let count = if face.count.is_multiple_of(every) { face.count / every } else { face.count };
     let turn = if d.chance(0.85) { 180.0 / face.count as f64 } else { d.clock(0.0) };
     p.list("gussets", &[()], |p, ()| {
         p.word("count", count);

@@ -75,7 +75,7 @@ pub fn ribs(d: &mut Draw, p: &mut Page, body: &Body) {
     let (along, rings) = (d.count(0, 2), d.count(0, 2));
     p.section("ribs", |p| {
         p.list("longitudinal", &vec![(); along.max(usize::from(rings == 0))], |p, ()| {
-            longitudinal(d, p, body)
+            longitudinal(d, p, body);
         });
         p.list("rings", &vec![(); rings], |p, ()| ring(d, p, body));
     });

@@ -62,7 +62,7 @@ fn pad(d: &mut Draw, p: &mut Page, body: &mut Body, key: &str, (from, to): (f64,
         let slotted = d.chance(0.3);
         let plate = plate(d, p, body, &mount, slotted);
         if slotted {
-            slots(d, p, body, &mount, plate);
+            slots(d, p, body, &mount, plate.as_ref());
         } else if d.chance(0.93) {
             holes(d, p, body, &mount);
         }
@@ -156,12 +156,12 @@ fn grid(p: &mut Page, along: usize, across: usize, (length, width): (f64, f64)) 
     p.mm("width", width);
 }
 
-fn slots(d: &mut Draw, p: &mut Page, body: &Body, mount: &Mount, plate: Option<Plate>) {
+fn slots(d: &mut Draw, p: &mut Page, body: &Body, mount: &Mount, plate: Option<&Plate>) {
     let (screw, across) = (mount.screw, d.chance(0.3));
     let edge = 0.62 * screw.1 + 3.5;
     // Clear of walls and gussets.
-    let sides = plate.as_ref().filter(|p| p.gussets.is_some()).map_or(0.0, |p| 2.0 * (p.tie + mount.radius));
-    let wall = plate.as_ref().filter(|p| p.gussets.is_none()).map_or(0.0, |p| (p.tie - 3.0).max(0.0));
+    let sides = plate.filter(|p| p.gussets.is_some()).map_or(0.0, |p| 2.0 * (p.tie + mount.radius));
+    let wall = plate.filter(|p| p.gussets.is_none()).map_or(0.0, |p| (p.tie - 3.0).max(0.0));
     let most = [mount.length - sides - 2.0 * edge, 0.5 * mount.width - 2.0 * edge - wall];
     let travel = d.length(3.0, 0.8 * if across { most[1] } else { most[0] });
     if travel < 3.0 || most[0] < 3.0 {

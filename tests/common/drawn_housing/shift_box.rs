@@ -104,7 +104,9 @@ fn polygon(d: &mut Draw, p: &mut Page, pad: &Pad) {
         _ => vec![(-l + cut, -w), (l - cut, -w), (l, cut - w), (l, w), (-l, w), (-l, cut - w)],
     };
     if d.chance(0.3) {
-        corners.iter_mut().for_each(|c| c.1 = -c.1);
+        for c in &mut corners {
+            c.1 = -c.1;
+        }
         corners.reverse();
     }
     let radius = d.length(2.0, (0.3 * cut).max(2.5));
