@@ -45,7 +45,7 @@ pub fn figures(brep: &Brep, mass: &MassProperties, bores: &[Bore], file: &str, p
 pub fn tree(tree: &SolidTree) -> Value {
     let steps = tree.steps().iter().flat_map(|step| {
         let op = match step.op {
-            Op::Add => "add",
+            Op::Add | Op::Restore => "add",
             Op::Cut | Op::Trim => "cut",
             Op::Keep => "keep",
         };

@@ -1,33 +1,78 @@
 //! Root fillets of the cast outside.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::HousingError;
 use crate::design::Design;
 use crate::geometry::{Bounds, P3, Surface};
 use crate::solid::blend::{Fillets, Ground, Joint, Trouble, Wish};
-use crate::solid::fillet::{self, Body, End, all_machined, cast, cuts, filleted, meets_none, uncut};
-use crate::solid::{Corner, Finish, Primitive, Segment, Tag, round_corners};
+use crate::solid::fillet::{self, Body, End, all_machined, cast, cuts, filleted, inward_edges, uncut};
+use crate::solid::{Brep, Corner, Finish, Primitive, Segment, Tag, round_corners};
 use crate::units::Mm;
 
 /// Fillets between the added primitives, and how each joint came out; none at the places to avoid.
 pub(super) fn make(design: &Design, ground: &Ground, avoid: &[P3]) -> Fillets {
-    let radii = design.casting().fillets();
     let wish = |a: &Tag, b: &Tag| -> Option<Wish> {
-        if a.finish != Finish::Cast || b.finish != Finish::Cast {
-            return None;
-        }
-        // The shell leaves it to what stands on it; of two features the smaller radius counts.
-        let own = [a, b].map(|t| radii.of(&t.feature));
-        let radius = match own {
-            [Some(r), Some(s)] => r.min(s),
-            [Some(r), None] | [None, Some(r)] => r,
-            [None, None] => radii.outside(),
-        };
-        (radius.get() > 0.0).then(|| Wish { radius: radius.get(), tag: name(a, b) })
+        let radius = radius_between(design, a, b);
+        (radius > 0.0).then(|| Wish { radius, tag: name(a, b) })
     };
     ground.fillets(&wish, avoid)
 }
+
+/// Radius asked for between two faces, mm; zero where one of them is machined.
+fn radius_between(design: &Design, a: &Tag, b: &Tag) -> f64 {
+    if a.finish != Finish::Cast || b.finish != Finish::Cast {
+        return 0.0;
+    }
+    let radii = design.casting().fillets();
+    // The shell leaves it to what stands on it; of two features the smaller radius counts.
+    let radius = match [a, b].map(|t| radii.of(&t.feature)) {
+        [Some(r), Some(s)] => r.min(s),
+        [Some(r), None] | [None, Some(r)] => r,
+        [None, None] => radii.outside(),
+    };
+    radius.get()
+}
+
+/// Joints of cast faces that stay sharp in a solid, where a fillet was asked for: `lost` are the features left sharp, and
+/// why.
+pub(super) fn sharp_joints(
+    design: &Design,
+    brep: &Brep,
+    hollows: &[Primitive],
+    lost: &[(String, Trouble)],
+) -> Vec<Joint> {
+    // The walls of hollows have radii of their own.
+    let inside: BTreeSet<&Tag> = hollows.iter().flat_map(|p| p.patches()).map(|p| &p.tag).collect();
+    let mut found: BTreeMap<[Tag; 2], Joint> = BTreeMap::new();
+    for (edge, faces) in inward_edges(brep) {
+        let [a, b] = faces.map(|f| &brep.faces[f].tag);
+        let asked = radius_between(design, a, b);
+        if asked <= 0.0 || inside.contains(a) || inside.contains(b) {
+            continue;
+        }
+        let faces = if a <= b { [a, b] } else { [b, a] }.map(Tag::clone);
+        let why = || lost.iter().find(|l| faces.iter().any(|t| *t.feature == *l.0)).map(|l| l.1);
+        let length = brep.edge_length(edge);
+        let at = brep.edge_point(edge, 0.5);
+        let trouble = why().or(Some(Trouble::NoWay));
+        let joint = found.entry(faces.clone()).or_insert_with(|| Joint {
+            faces,
+            asked,
+            made: 0.0,
+            length: 0.0,
+            at,
+            trouble,
+            open_ends: 0,
+            metal: None,
+        });
+        joint.length += length;
+    }
+    found.into_values().filter(|j| j.length > LEAST_JOINT).collect()
+}
+
+/// Shorter sharp joints are not told, mm.
+const LEAST_JOINT: f64 = 0.1;
 
 /// Bodies with the fillets that a ball leaves between them.
 pub(super) struct Rolled {
@@ -35,10 +80,14 @@ pub(super) struct Rolled {
     pub(super) bodies: Vec<Primitive>,
     /// What trims them to their machined ends.
     pub(super) trims: Vec<Primitive>,
+    /// Bodies that a trim would take something off though they don't end there: added again.
+    pub(super) spared: Vec<Primitive>,
     /// Bodies that are machined all over: they have no fillets.
     pub(super) machined: Vec<Primitive>,
     /// How each joint came out.
     pub(super) joints: Vec<Joint>,
+    /// Features with a body that takes no ball, and why.
+    pub(super) lost: Vec<(String, Trouble)>,
 }
 
 /// Largest ball that is rolled over the bodies as a whole, mm. At 7 mm Open CASCADE found the demonstration's solid not valid
@@ -50,7 +99,7 @@ const LEAST_EDGE: f64 = 0.3;
 
 /// Rolls a ball over the bodies; bodies near the places to `avoid` take a smaller one. A part that is machined ends its
 /// fillets in its machined faces; one as moulded has no such faces. `None` where no fillet is asked for.
-pub(super) fn rolled(design: &Design, added: &[Primitive], moulded: bool, avoid: &[P3]) -> Option<Rolled> {
+pub(super) fn rolled(design: &Design, added: &[Primitive], moulded: bool, avoid: &[Place]) -> Option<Rolled> {
     let radii = design.casting().fillets();
     let asked = |p: &Primitive| radii.of(p.feature()).map(Mm::get);
     let most = added.iter().filter_map(asked).fold(radii.outside().get(), f64::max);
@@ -60,7 +109,14 @@ pub(super) fn rolled(design: &Design, added: &[Primitive], moulded: bool, avoid:
     let edges = radii.edges().get();
     let edge = if edges > 0.0 { edges.min(1.0) } else { LEAST_EDGE };
     let (by, step) = (1.3 * most + 3.0, most + edge + 1.0);
-    let mut out = Rolled { bodies: vec![], trims: vec![], machined: vec![], joints: vec![] };
+    let mut out = Rolled {
+        bodies: vec![],
+        trims: vec![],
+        spared: vec![],
+        machined: vec![],
+        joints: vec![],
+        lost: vec![],
+    };
     let mut rolling: Vec<Body> = Vec::new();
     let mut ends: Vec<(End, usize, Bounds)> = Vec::new();
     for p in added {
@@ -81,43 +137,66 @@ pub(super) fn rolled(design: &Design, added: &[Primitive], moulded: bool, avoid:
         };
         ends.extend(made.ends.iter().map(|e| (e.clone(), rank, near)));
         let radius = asked(p).unwrap_or(most);
-        rolling.push(Body { primitive: made.body, radius, asked: radius });
+        let inner = uncut(p, edge, most).body;
+        rolling.push(Body { primitive: made.body, inner, radius, asked: radius });
     }
     let ends: Vec<End> = ends.into_iter().map(|e| e.0).collect();
-    // A cut that would take metal of other bodies is none of a machinist's.
-    out.trims = cuts(&ends, most + 1.0, &|cut| meets_none(cut, added))?;
-    for p in avoid {
-        give_way(&mut rolling, *p);
+    let long: Vec<Primitive> = rolling.iter().map(|b| b.primitive.clone()).collect();
+    let whole: Vec<Primitive> = rolling.iter().map(|b| b.inner.clone()).collect();
+    let mut spared = BTreeSet::new();
+    for trim in cuts(&ends, most + 1.0, &long, &whole) {
+        spared.extend(trim.meets);
+        out.trims.push(trim.cut);
+    }
+    for place in avoid {
+        give_way(&mut rolling, place);
     }
     let made = filleted(&rolling, &name);
-    // Where a body takes no ball at all, fillets are laid joint by joint instead.
-    let lost = |s: &(Primitive, fillet::Trouble)| asked(&s.0).is_some_and(|radius| radius > 0.0);
-    if made.sharp.iter().any(lost) {
-        return None;
-    }
+    // A cut along one feature's end leaves the metal of others.
+    out.spared = spared.into_iter().map(|n: usize| made.inner[n].clone()).collect();
+    let lost = |s: &&(Primitive, fillet::Trouble)| asked(&s.0).is_some_and(|radius| radius > 0.0);
+    out.lost = made.sharp.iter().filter(lost).map(|s| (s.0.feature().to_owned(), trouble(s.1))).collect();
     out.bodies = made.body.into_iter().chain(made.sharp.iter().map(|s| s.0.clone())).collect();
     out.joints = made.joints.iter().map(told).collect();
     Some(out).filter(|o| !o.bodies.is_empty())
 }
 
+/// A place where the solid did not close with the fillets there.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Place {
+    at: P3,
+    /// Share of its radius that the smallest body there is given.
+    share: f64,
+}
+
+/// Shares of the radius that are tried in turn at a place where the solid does not close.
+const GIVEN: [f64; 3] = [0.6, 0.3, 0.0];
+
+/// Takes a place down, or gives it a smaller share where it is known.
+pub(super) fn avoid_also(avoid: &mut Vec<Place>, at: P3) {
+    let near = |p: &&mut Place| (p.at - at).norm() < SAME_PLACE && p.share > 0.0;
+    match avoid.iter_mut().find(near) {
+        Some(known) => known.share = GIVEN.into_iter().find(|s| *s < known.share).unwrap_or(0.0),
+        None => avoid.push(Place { at, share: GIVEN[0] }),
+    }
+}
+
+/// Faults nearer to each other than this are taken for one, mm.
+const SAME_PLACE: f64 = 15.0;
+
 /// The smallest body at a place takes a smaller ball.
-fn give_way(rolling: &mut [Body], at: P3) {
-    let there = |b: &&mut Body| b.radius > 0.0 && b.primitive.bounds().distance(at) < 2.0 * b.radius;
+fn give_way(rolling: &mut [Body], place: &Place) {
+    let there = |b: &&mut Body| b.radius > 0.0 && b.primitive.bounds().distance(place.at) < 2.0 * b.radius;
     let size = |b: &Body| b.primitive.bounds().diagonal();
     let smallest = rolling.iter_mut().filter(there).min_by(|a, b| size(a).total_cmp(&size(b)));
     if let Some(b) = smallest {
-        b.radius *= 0.6;
+        b.radius *= place.share;
     }
 }
 
 /// A joint as it is reported.
 fn told(j: &fillet::Joint) -> Joint {
-    let trouble = j.trouble.map(|t| match t {
-        fillet::Trouble::SharpEdge => Trouble::SharpEdge,
-        fillet::Trouble::Flat => Trouble::Flat,
-        fillet::Trouble::Tight => Trouble::Tight,
-        fillet::Trouble::NoWay => Trouble::NoWay,
-    });
+    let trouble = j.trouble.map(trouble);
     Joint {
         faces: j.faces.clone(),
         asked: j.asked,
@@ -127,6 +206,15 @@ fn told(j: &fillet::Joint) -> Joint {
         trouble,
         open_ends: 0,
         metal: None,
+    }
+}
+
+fn trouble(t: fillet::Trouble) -> Trouble {
+    match t {
+        fillet::Trouble::SharpEdge => Trouble::SharpEdge,
+        fillet::Trouble::Flat => Trouble::Flat,
+        fillet::Trouble::Tight => Trouble::Tight,
+        fillet::Trouble::NoWay => Trouble::NoWay,
     }
 }
 

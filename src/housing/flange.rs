@@ -5,9 +5,10 @@ use super::frames::shaft;
 use super::tab::tab;
 use super::{CLEAR, CUTTER_ROOM, Parts, fillets};
 use crate::design::Design;
-use crate::geometry::{Frame, P2, P3, V2, V3};
+use crate::geometry::{Frame, P2, P3, V3};
 use crate::params::schema::RegisterKind;
-use crate::solid::{Primitive, PrimitiveError, Segment, Tag, polygon};
+use crate::solid::fillet::joined_closing;
+use crate::solid::{Primitive, PrimitiveError, Profile, Segment, Tag, circle, polygon};
 
 const FEATURE: &str = "gearbox_face";
 
@@ -39,113 +40,63 @@ fn disc(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     Ok(())
 }
 
-/// Base ring and lugs as one plate: its outline, seen from behind with x up, with the fillets between ring and lugs. `None`
-/// where there are no lugs, no fillet is asked for, or lugs stand too near to each other.
+/// Base ring and lugs as one plate: its outline, seen from behind with x up, with the fillets between them. `None` where
+/// there are no lugs, or no fillet is asked for.
 fn lugged_outline(design: &Design) -> Option<Vec<Segment>> {
     let face = design.gearbox_face();
     let lugs = face.lugs()?;
-    // A little more than the ball's, which must pass.
-    let radius = 1.05 * design.casting().fillets().of(FEATURE)?.get();
-    let (ring, half, tip) =
-        (face.flange_diameter().get() / 2.0, lugs.root_width().get() / 2.0, lugs.radius().get());
-    let root = 0.5 * (ring * ring - half * half).max(0.0).sqrt();
-    let mut all = Vec::new();
-    for (i, hole) in face.bolt_holes().iter().enumerate() {
-        let (x, y) = (hole.z().get(), -hole.y().get());
-        all.push(LugSide::of(ring, root, half, tip, radius, P2::new(x, y), i)?);
+    let radius = design.casting().fillets().of(FEATURE)?.get();
+    if radius <= 0.0 {
+        return None;
     }
-    all.sort_by(|a, b| a.angle.total_cmp(&b.angle));
-    let n = all.len();
     let rim = Tag::cast(FEATURE, "rim");
-    let mut out = Vec::with_capacity(6 * n);
-    for (i, lug) in all.iter().enumerate() {
-        out.extend(lug.segments(&rim));
-        let next = &all[(i + 1) % n];
-        let (from, to) = (lug.on_ring(1.0), next.on_ring(-1.0));
-        // The ring must show between them.
-        let turn = (to.y.atan2(to.x) - from.y.atan2(from.x)).rem_euclid(std::f64::consts::TAU);
-        let apart = (next.angle - lug.angle).rem_euclid(std::f64::consts::TAU);
-        let apart = if n == 1 { std::f64::consts::TAU } else { apart };
-        if turn > apart || turn * ring < LEAST_RIM {
-            return None;
-        }
-        out.push(Segment { from, to, arc: Some((P2::origin(), true)), tag: rim.clone() });
+    let ring = face.flange_diameter().get() / 2.0;
+    let root = lug_root(ring, lugs.root_width().get());
+    let mut shapes = vec![Profile::new(circle(P2::origin(), ring, &rim)).ok()?];
+    for (i, hole) in face.bolt_holes().iter().enumerate() {
+        let tag = Tag::cast(FEATURE, &format!("lug {}", i + 1));
+        let at = P2::new(hole.z().get(), -hole.y().get());
+        let (half, tip) = (lugs.root_width().get() / 2.0, lugs.radius().get());
+        // A root too near the hole has its corners inside the round end; the rim is then all there is.
+        let Some(outline) = tab(root, half, at.coords.norm(), tip, &tag) else { continue };
+        shapes.push(Profile::new(turned(outline, at.y.atan2(at.x))).ok()?);
     }
-    Some(out)
+    let sound = |outline: &Vec<Segment>| outline.iter().all(|s| s.length() > LEAST_PIECE);
+    let closed = |more: &f64| joined_closing(&shapes, more * radius).filter(sound);
+    let mut outline = MORE.iter().find_map(closed)?;
+    // What is filled belongs to the ring.
+    for s in &mut outline {
+        if s.arc.is_some_and(|(_, ccw)| !ccw) {
+            s.tag = rim.clone();
+        }
+    }
+    Some(outline)
 }
 
-/// Least length of the ring's rim between the fillets of two lugs, mm.
-const LEAST_RIM: f64 = 0.5;
+/// Radii of the fillets between lugs and ring, in radii of the ball, which must pass: the first that leaves no piece of
+/// the outline too short.
+const MORE: [f64; 5] = [1.05, 1.08, 1.12, 1.2, 1.3];
 
-/// A lug on its ring, with the fillets at its foot: symmetric about the line through its tip.
-struct LugSide {
-    angle: f64,
-    tip: (f64, f64),
-    /// Where the side touches the tip, in the lug's own frame (outwards, left).
-    touch: P2,
-    /// Where the fillet touches the side, its centre, and where it touches the ring.
-    fillet: [P2; 3],
-    tag: Tag,
+/// Least length of a piece of the plate's outline, mm.
+const LEAST_PIECE: f64 = 0.3;
+
+/// Distance of a lug's root from the axis, mm: well inside the ring.
+fn lug_root(ring: f64, width: f64) -> f64 {
+    let half = width / 2.0;
+    0.5 * (ring * ring - half * half).max(0.0).sqrt()
 }
 
-impl LugSide {
-    fn of(ring: f64, root: f64, half: f64, tip: f64, radius: f64, at: P2, number: usize) -> Option<Self> {
-        if radius <= 0.0 {
-            return None;
-        }
-        let tag = Tag::cast(FEATURE, &format!("lug {}", number + 1));
-        let distance = at.coords.norm();
-        let outline = tab(root, half, distance, tip, &tag)?;
-        // The last side of the tab runs from the touching point on the left to the root.
-        let (touch, foot) = (outline[3].from, outline[3].to);
-        let along = (foot - touch).normalize();
-        let left = V2::new(along.y, -along.x);
-        // The centre keeps the radius off the side, and off the ring.
-        let start = touch + left * radius;
-        let (b, c) = (start.coords.dot(&along), start.coords.norm_squared() - (ring + radius).powi(2));
-        let root_of = b * b - c;
-        if c <= 0.0 || root_of <= 0.0 {
-            return None;
-        }
-        let s = -b - root_of.sqrt();
-        let center = start + along * s;
-        let sound = s > 0.01 && s < (foot - touch).norm();
-        let on_ring = P2::from(center.coords * (ring / (ring + radius)));
-        let angle = at.y.atan2(at.x);
-        let fillet = [touch + along * s, center, on_ring];
-        sound.then_some(Self { angle, tip: (distance, tip), touch, fillet, tag })
-    }
-
-    /// A point of the lug's frame; `side` is 1 for the left, −1 for its mirror image.
-    fn place(&self, p: P2, side: f64) -> P2 {
-        let (s, c) = self.angle.sin_cos();
-        let y = p.y * side;
-        P2::new(p.x * c - y * s, p.x * s + y * c)
-    }
-
-    fn on_ring(&self, side: f64) -> P2 {
-        self.place(self.fillet[2], side)
-    }
-
-    /// From the ring out around the tip and back, counter-clockwise.
-    fn segments(&self, rim: &Tag) -> Vec<Segment> {
-        let [touch, center, ring] = self.fillet;
-        let at = |p: P2, side: f64| self.place(p, side);
-        let piece = |from: P2, to: P2, arc: Option<(P2, bool)>, tag: &Tag| Segment {
-            from,
-            to,
-            arc,
-            tag: tag.clone(),
-        };
-        let tip = at(P2::new(self.tip.0, 0.0), 1.0);
-        vec![
-            piece(at(ring, -1.0), at(touch, -1.0), Some((at(center, -1.0), false)), rim),
-            piece(at(touch, -1.0), at(self.touch, -1.0), None, &self.tag),
-            piece(at(self.touch, -1.0), at(self.touch, 1.0), Some((tip, true)), &self.tag),
-            piece(at(self.touch, 1.0), at(touch, 1.0), None, &self.tag),
-            piece(at(touch, 1.0), at(ring, 1.0), Some((at(center, 1.0), false)), rim),
-        ]
-    }
+/// An outline turned about the origin.
+fn turned(outline: Vec<Segment>, angle: f64) -> Vec<Segment> {
+    let (s, c) = angle.sin_cos();
+    let place = |p: P2| P2::new(p.x * c - p.y * s, p.x * s + p.y * c);
+    let piece = |s: Segment| Segment {
+        from: place(s.from),
+        to: place(s.to),
+        arc: s.arc.map(|(center, ccw)| (place(center), ccw)),
+        tag: s.tag,
+    };
+    outline.into_iter().map(piece).collect()
 }
 
 /// One lug for each bolt hole, flush with the base ring on both sides.
@@ -153,7 +104,7 @@ fn lugs(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let face = design.gearbox_face();
     let Some(lugs) = face.lugs() else { return Ok(()) };
     let (ring, half) = (face.flange_diameter().get() / 2.0, lugs.root_width().get() / 2.0);
-    let root = 0.5 * (ring * ring - half * half).max(0.0).sqrt();
+    let root = lug_root(ring, lugs.root_width().get());
     for (i, hole) in face.bolt_holes().iter().enumerate() {
         let outwards = V3::new(0.0, hole.y().get(), hole.z().get());
         let side = Tag::cast(FEATURE, &format!("lug {}", i + 1));

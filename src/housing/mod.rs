@@ -44,7 +44,7 @@ const CLEAR: f64 = 1.0;
 const CUTTER_ROOM: f64 = 20.0;
 
 /// Places at which bodies are given a smaller ball, because the solid does not close there.
-const MOST_LESSENED: usize = 1;
+const MOST_LESSENED: usize = 6;
 
 /// Places at which fillets are left out one by one, before whole networks of them are.
 const MOST_AVOIDED: usize = 3;
@@ -200,6 +200,7 @@ impl Parts {
         let mut tree = SolidTree::new();
         rolled.bodies.iter().for_each(|p| tree.add(p.clone()));
         rolled.trims.iter().for_each(|p| tree.trim(p.clone()));
+        rolled.spared.iter().for_each(|p| tree.restore(p.clone()));
         rolled.machined.iter().for_each(|p| tree.add(p.clone()));
         self.cut.iter().chain(&self.drilled).for_each(|p| tree.cut(p.clone()));
         tree
@@ -269,13 +270,20 @@ impl Parts {
 
     /// The housing with the fillets of a ball rolled over its bodies; `None` where the solid does not close with them.
     fn rolled(&self, design: &Design, moulded: bool, avoid: &[P3]) -> Option<Housing> {
-        let mut avoid = avoid.to_vec();
+        let mut places = Vec::new();
+        avoid.iter().for_each(|p| fillets::avoid_also(&mut places, *p));
         for _ in 0..=MOST_LESSENED {
-            let rolled = fillets::rolled(design, &self.added, moulded, &avoid)?;
+            let rolled = fillets::rolled(design, &self.added, moulded, &places)?;
             let tree = self.filleted_tree(&rolled);
             match boundary(&tree) {
-                Ok((brep, report)) => return Some(self.housing(tree, brep, report, rolled.joints)),
-                Err(error) => avoid.push(error.place()?),
+                Ok((brep, report)) => {
+                    let mut joints = rolled.joints;
+                    joints.extend(fillets::sharp_joints(design, &brep, &self.cut, &rolled.lost));
+                    return Some(self.housing(tree, brep, report, joints));
+                }
+                Err(error) => {
+                    fillets::avoid_also(&mut places, error.place()?);
+                }
             }
         }
         None

@@ -9,6 +9,7 @@ mod cap;
 pub mod fillet;
 mod groups;
 mod measure;
+mod own_box;
 mod primitive;
 mod primitive_error;
 mod prism;

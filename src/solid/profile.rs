@@ -52,6 +52,11 @@ impl Segment {
         (a, if turn.abs() < 1e-12 { if ccw { TAU } else { -TAU } } else { turn })
     }
 
+    /// Its length.
+    pub fn length(&self) -> f64 {
+        if self.arc.is_none() { (self.to - self.from).norm() } else { self.sweep().1.abs() * self.radius() }
+    }
+
     /// The point at a fraction of the segment.
     pub fn point(&self, fraction: f64) -> P2 {
         match self.arc {

@@ -13,6 +13,8 @@ pub enum Op {
     Cut,
     /// Takes away what a body was made longer by, so that fillets run up to its end: a cut that belongs to the body.
     Trim,
+    /// Adds again a body that a filleted one before it holds, after a trim took something off it.
+    Restore,
     /// Keeps only what lies inside it.
     Keep,
 }
@@ -58,6 +60,12 @@ impl SolidTree {
         self.push(Op::Trim, primitive);
     }
 
+    /// Appends "restore": adds again a body that a filleted one among the steps before holds wholly, but for what was
+    /// trimmed since.
+    pub fn restore(&mut self, primitive: Primitive) {
+        self.push(Op::Restore, primitive);
+    }
+
     /// Appends "keep".
     pub fn keep(&mut self, primitive: Primitive) {
         self.push(Op::Keep, primitive);
@@ -66,7 +74,14 @@ impl SolidTree {
     /// What its steps add, with nothing taken away but what trims it.
     #[must_use]
     pub fn added(&self) -> Self {
-        Self { steps: self.steps.iter().filter(|s| matches!(s.op, Op::Add | Op::Trim)).cloned().collect() }
+        Self {
+            steps: self
+                .steps
+                .iter()
+                .filter(|s| matches!(s.op, Op::Add | Op::Trim | Op::Restore))
+                .cloned()
+                .collect(),
+        }
     }
 
     /// The steps.
@@ -94,7 +109,7 @@ impl SolidTree {
         for (i, step) in self.steps.iter().enumerate().rev().filter(|(_, s)| counts(&s.primitive)) {
             let inside = step.primitive.contains(p);
             match (step.op, inside) {
-                (Op::Add, true) => return (true, Some(i)),
+                (Op::Add | Op::Restore, true) => return (true, Some(i)),
                 (Op::Cut | Op::Trim, true) | (Op::Keep, false) => return (false, Some(i)),
                 _ => {}
             }
@@ -105,7 +120,7 @@ impl SolidTree {
     /// A box around the solid.
     pub fn bounds(&self) -> Bounds {
         self.steps.iter().fold(Bounds::empty(), |b, s| match s.op {
-            Op::Add => b.union(s.primitive.bounds()),
+            Op::Add | Op::Restore => b.union(s.primitive.bounds()),
             Op::Cut | Op::Trim => b,
             Op::Keep => b.intersection(s.primitive.bounds()),
         })

@@ -313,10 +313,14 @@ impl Found {
             let e = &scene.entries[i];
             Part { surface: &e.surface, domain: e.domain, boxes }
         };
-        let found = intersect(&part(i, a), &part(j, b)).map_err(|e| {
-            let (TraceError::TouchAlong { at } | TraceError::Lost { at }) = e;
-            scene.tangent(at, [i, j])
-        })?;
+        let found = match intersect(&part(i, a), &part(j, b)) {
+            Ok(found) => found,
+            // What they have in common there is the corner, which is known.
+            Err(_) if scene.touch_smoothly(i, j) => return Ok(Self::default()),
+            Err(TraceError::TouchAlong { at } | TraceError::Lost { at }) => {
+                return Err(scene.tangent(at, [i, j]));
+            }
+        };
         let common: Vec<Bounds> = a
             .iter()
             .flat_map(|p| b.iter().map(move |q| p.intersection(q)))

@@ -187,13 +187,13 @@ fn on_boundary(scene: &Scene, carriers: &Carriers, piece: &Piece, step: usize) -
     for s in &steps[..step] {
         let inside = s.primitive.contains(p);
         before = match s.op {
-            Op::Add => before || inside,
+            Op::Add | Op::Restore => before || inside,
             Op::Cut | Op::Trim => before && !inside,
             Op::Keep => before && inside,
         };
     }
     match steps[step].op {
-        Op::Add => (!before).then_some(false),
+        Op::Add | Op::Restore => (!before).then_some(false),
         Op::Keep => before.then_some(false),
         Op::Cut | Op::Trim => before.then_some(true),
     }

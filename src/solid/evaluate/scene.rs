@@ -5,6 +5,7 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use super::error::EvaluateError;
 use crate::geometry::{Bounds, Chart, Frame, P3, Plane, Surface};
+use crate::solid::own_box::OwnBox;
 use crate::solid::primitive::Part;
 use crate::solid::tag::Tag;
 use crate::solid::tree::{Op, SolidTree};
@@ -80,18 +81,31 @@ pub(super) struct Scene<'a> {
     /// Pairs of a wall and of what a ball left, or of two such, that touch along an edge of a filleted body and meet
     /// nowhere else.
     rolled_on: BTreeSet<[usize; 2]>,
+    /// Pairs that are known to touch at a corner of a filleted body, where one runs on smoothly into the other.
+    smooth_at: BTreeSet<[usize; 2]>,
+    /// Box of each step's primitive along its own axes.
+    own_boxes: Vec<Option<OwnBox>>,
 }
 
 impl<'a> Scene<'a> {
     pub(super) fn new(tree: &'a SolidTree) -> Self {
         let all = tree.steps().iter().fold(Bounds::empty(), |b, s| b.union(s.primitive.bounds()));
         let (center, size) = (all.center(), all.diagonal());
-        let mut out = Self { tree, entries: vec![], surface_of: vec![], rolled_on: BTreeSet::new() };
+        let own_boxes = tree.steps().iter().map(|s| OwnBox::of(&s.primitive)).collect();
+        let mut out = Self {
+            tree,
+            entries: vec![],
+            surface_of: vec![],
+            rolled_on: BTreeSet::new(),
+            smooth_at: BTreeSet::new(),
+            own_boxes,
+        };
         for (step, s) in tree.steps().iter().enumerate() {
             let ids =
                 (0..s.primitive.patches().len()).map(|patch| out.place(step, patch, center, size)).collect();
             out.surface_of.push(ids);
             out.note_rolled(step);
+            out.note_smooth(step);
         }
         for i in 0..out.entries.len() {
             out.entries[i].domain = out.domain(i);
@@ -131,6 +145,31 @@ impl<'a> Scene<'a> {
                 self.rolled_on.insert([a.min(b), a.max(b)]);
             }
         }
+    }
+
+    /// Takes down which surfaces run on smoothly into each other at the corners of a filleted body.
+    fn note_smooth(&mut self, step: usize) {
+        let primitive = &self.tree.steps()[step].primitive;
+        if primitive.filleted_body().is_none() {
+            return;
+        }
+        for v in &primitive.own_vertices {
+            let ids: BTreeSet<usize> = v.patches.iter().map(|p| self.surface_of[step][*p]).collect();
+            let normals: Vec<_> = ids.iter().map(|i| (*i, self.entries[*i].surface.grad(v.point))).collect();
+            for (k, (i, n)) in normals.iter().enumerate() {
+                for (j, m) in &normals[k + 1..] {
+                    if n.cross(m).norm() < SMOOTH {
+                        self.smooth_at.insert([*i, *j]);
+                    }
+                }
+            }
+        }
+    }
+
+    /// Whether two surfaces are known to touch at a corner of a filleted body, where curves in both of them are not told
+    /// apart.
+    pub(super) fn touch_smoothly(&self, i: usize, j: usize) -> bool {
+        self.smooth_at.contains(&[i.min(j), i.max(j)])
     }
 
     /// Whether two surfaces are known to touch along a fillet's edge and to meet nowhere else.
@@ -269,13 +308,22 @@ impl<'a> Scene<'a> {
         }
         let pick = |x: &Entry, y: &Entry| -> Vec<Bounds> {
             let meets = |k: usize| {
-                let met = |l: &usize| x.boxes[k].meets(&y.boxes[*l]);
+                let met = |l: &usize| {
+                    x.boxes[k].meets(&y.boxes[*l])
+                        && !self.keep_apart(x.patches[k].0, &y.boxes[*l])
+                        && !self.keep_apart(y.patches[*l].0, &x.boxes[k])
+                };
                 (0..y.boxes.len()).filter(met).any(|l| !self.apart(x.patches[k], y.patches[l]))
             };
             (0..x.boxes.len()).filter(|k| meets(*k)).map(|k| x.boxes[k]).collect()
         };
         let own = pick(a, b);
         if own.is_empty() { None } else { Some((own, pick(b, a))) }
+    }
+
+    /// Whether a step's primitive keeps off a box, as told along its own axes.
+    fn keep_apart(&self, step: usize, b: &Bounds) -> bool {
+        self.own_boxes[step].as_ref().is_some_and(|own| own.clear_of(b))
     }
 
     /// Whether one was left by a ball that touches the other along edges that its primitive brings along.
@@ -299,7 +347,11 @@ impl<'a> Scene<'a> {
             let (a, b) = (part(a), part(b));
             return a != Part::Flush && b != Part::Flush && (a == Part::Cap) == (b == Part::Cap);
         }
-        clear(a, b) || clear(b, a)
+        // A restored body lies within the filleted one before it: their faces touch, and never cross.
+        let within = |(i, _): (usize, usize), (j, _): (usize, usize)| {
+            steps[i].op == Op::Restore && j < i && steps[j].primitive.filleted_body().is_some()
+        };
+        clear(a, b) || clear(b, a) || within(a, b) || within(b, a)
     }
 
     /// Whether all that two surfaces have in common is known without intersecting, because a ball left one of them.
@@ -339,6 +391,9 @@ impl<'a> Scene<'a> {
         true
     }
 }
+
+/// Sine of the angle between two normals up to which surfaces run on smoothly.
+const SMOOTH: f64 = 1e-4;
 
 /// The shortest interval that holds all arcs (middle, half width); the full turn when no gap is left.
 fn arc_hull(arcs: &[(f64, f64)]) -> (f64, f64) {

@@ -1,11 +1,11 @@
 //! Balls of several radii, the largest first; a body that can't take its ball takes the largest one that it can.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
-use super::grow;
 use super::network::Side;
 use super::roll::{Rolled, roll};
 use super::{Joint, Trouble};
+use super::{easing, grow};
 use crate::geometry::P3;
 use crate::solid::brep::Brep;
 use crate::solid::evaluate::{EvaluateError, evaluate};
@@ -18,6 +18,8 @@ use crate::solid::tree::SolidTree;
 pub struct Body {
     /// The body.
     pub primitive: Primitive,
+    /// The part of it that is to be there in the end.
+    pub inner: Primitive,
     /// Radius where it joins bodies of this or a greater radius, mm.
     pub radius: f64,
     /// Radius that was asked for, mm; greater where `radius` is less from the start.
@@ -29,6 +31,8 @@ pub struct Body {
 pub struct Filleting {
     /// The filleted body; none where no body takes a ball.
     pub body: Option<Primitive>,
+    /// What is to be there in the end of each body, its edges rounded as the ball needs them.
+    pub inner: Vec<Primitive>,
     /// Bodies that take no ball, to be added as they are, with the reason.
     pub sharp: Vec<(Primitive, Trouble)>,
     /// How each joint came out.
@@ -42,17 +46,20 @@ pub(super) struct Failure {
     pub(super) at: Option<P3>,
     /// Faces about the place.
     pub(super) tags: Vec<Tag>,
+    /// A rounded edge that is too sharp for the ball: its face, its radius and the radius needed, mm.
+    pub(super) edge: Option<(Tag, [f64; 2])>,
 }
 
 impl Failure {
     fn of(error: &EvaluateError) -> Vec<Self> {
-        vec![Self { trouble: Trouble::NoWay, at: error.place(), tags: error.tags().to_vec() }]
+        vec![Self { trouble: Trouble::NoWay, at: error.place(), tags: error.tags().to_vec(), edge: None }]
     }
 }
 
 /// A body on the way.
 struct Rolling {
     body: Primitive,
+    inner: Primitive,
     asked: f64,
     radius: f64,
     trouble: Option<Trouble>,
@@ -60,24 +67,14 @@ struct Rolling {
     eased: usize,
 }
 
-/// Radii of rounded edges that are tried where the ball's path turns too tightly about them, in radii of the ball.
-const EASED: [f64; 2] = [1.0, 2.0];
-
-/// The prism with its ends' edges rounded by at least `radius` mm.
-fn rounder(p: &Primitive, radius: f64) -> Option<Primitive> {
-    let (profile, Some((height, slope))) = p.shape()? else { return None };
-    let rounds = p.rounds();
-    let radii = rounds.map(|r| if r > 0.0 { r.max(radius) } else { r });
-    if same(radii[0], rounds[0]) && same(radii[1], rounds[1]) {
-        return None;
-    }
-    let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
-    let outline = profile.segments().to_vec();
-    Primitive::rounded_prism(p.feature(), *p.frame(), outline, height, slope.atan(), ends, radii).ok()
-}
+/// How often a body's edges may be rounded more.
+const EASED: usize = 6;
 
 /// One radius: the solid grown by it.
 struct Level {
+    /// The radius asked for, mm.
+    asked: f64,
+    /// That of the ball, which differs by a nudge at most, mm.
     radius: f64,
     grown: Brep,
     bodies: Vec<Primitive>,
@@ -100,6 +97,7 @@ pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting 
         .iter()
         .map(|b| Rolling {
             body: b.primitive.clone(),
+            inner: b.inner.clone(),
             asked: b.asked,
             radius: b.radius,
             trouble: None,
@@ -108,16 +106,20 @@ pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting 
         .collect();
     let mut levels: Vec<Level> = Vec::new();
     let mut left = ATTEMPTS;
-    while let Some(radius) = next_radius(&rolling, levels.last().map(|l| l.radius)) {
+    while let Some(radius) = next_radius(&rolling, levels.last().map(|l| l.asked)) {
         match level(&rolling, &levels, radius, name) {
             Ok(level) => levels.push(level),
             Err(failures) => {
-                left = left.saturating_sub(1);
-                lessen(&mut rolling, radius, &failures, left == 0);
+                let failures = ease(&mut rolling, radius, &failures);
+                if !failures.is_empty() {
+                    left = left.saturating_sub(1);
+                    lessen(&mut rolling, radius, &failures, left == 0);
+                }
             }
         }
     }
     let mut out = Filleting::default();
+    out.inner = rolling.iter().map(|r| r.inner.clone()).collect();
     for r in rolling.iter().filter(|r| r.radius <= 0.0) {
         out.sharp.push((r.body.clone(), r.trouble.unwrap_or(Trouble::NoWay)));
     }
@@ -155,7 +157,7 @@ fn level(
                     (j.made, j.asked) = (radius, asked(rolling, &j.faces, radius));
                     j.trouble = trouble(&own, j);
                 }
-                return Ok(Level { radius: ball, grown, bodies, joined: body, joints });
+                return Ok(Level { asked: radius, radius: ball, grown, bodies, joined: body, joints });
             }
             Err(failures) => {
                 // Only a touch in a point goes away with a nudge.
@@ -211,8 +213,14 @@ fn rolled(
 }
 
 fn larger(b: &Primitive, by: f64) -> Result<Primitive, Vec<Failure>> {
-    let none =
-        || vec![Failure { trouble: Trouble::SharpEdge, at: None, tags: tags(b).into_iter().collect() }];
+    let none = || {
+        vec![Failure {
+            trouble: Trouble::SharpEdge,
+            at: None,
+            tags: tags(b).into_iter().collect(),
+            edge: None,
+        }]
+    };
     grow::grown(b, by, false).and_then(Result::ok).ok_or_else(none)
 }
 
@@ -235,6 +243,44 @@ fn shrunk(
         out = Some(roll(&level.grown, level.radius - radius, Side::Outside, parts, name)?.body);
     }
     Ok(out)
+}
+
+/// Rounds edges about which the ball turns too tightly by what it needs. Gives the failures that this does not cure.
+fn ease(rolling: &mut [Rolling], radius: f64, failures: &[Failure]) -> Vec<Failure> {
+    let mut wishes: BTreeMap<usize, Vec<[f64; 2]>> = BTreeMap::new();
+    let mut left = Vec::new();
+    for f in failures {
+        let with = f.edge.as_ref().and_then(|(tag, radii)| {
+            let own = |r: &Rolling| {
+                same(r.radius, radius)
+                    && r.eased < EASED
+                    && f.at.is_none_or(|p| r.body.bounds().distance(p) < 2.0 * radius)
+                    && r.body.patches().iter().any(|p| p.tag == *tag)
+            };
+            Some((rolling.iter().position(own)?, *radii))
+        });
+        match with {
+            Some((i, radii)) => wishes.entry(i).or_default().push(radii),
+            None => left.push(f.clone()),
+        }
+    }
+    for (i, mut radii) in wishes {
+        let r = &mut rolling[i];
+        radii.sort_by(|a, b| b[1].total_cmp(&a[1]));
+        if let Some(body) = easing::eased(&r.body, radii[0]) {
+            r.body = body;
+            if let Some(inner) = easing::eased(&r.inner, radii[0]) {
+                r.inner = inner;
+            }
+            r.eased += 1;
+        } else {
+            let own = tags(&r.body);
+            left.extend(
+                failures.iter().filter(|f| f.edge.as_ref().is_some_and(|e| own.contains(&e.0))).cloned(),
+            );
+        }
+    }
+    left
 }
 
 /// Gives the bodies at fault a smaller radius. Of two bodies that meet at such a place the one with fewer faces gives way;
@@ -262,16 +308,6 @@ fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure], last: bool
     }
     for (i, why) in at_fault {
         let r = &mut rolling[i];
-        // A ball that turns too tightly about a small rounded edge turns wide enough about a larger one.
-        if why == Trouble::Tight
-            && !last
-            && r.eased < EASED.len()
-            && let Some(body) = rounder(&r.body, EASED[r.eased] * radius)
-        {
-            r.body = body;
-            r.eased += 1;
-            continue;
-        }
         let share = SHARES.into_iter().map(|s| s * r.asked).find(|s| *s < radius - 1e-6);
         r.radius = share.filter(|_| !last).unwrap_or(0.0);
         r.trouble.get_or_insert(why);

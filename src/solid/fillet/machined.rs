@@ -223,38 +223,53 @@ const BEYOND: f64 = 2.0;
 /// How far a cut reaches over the outline of an end that stands alone, mm: its walls keep off the body's own.
 const OVER: f64 = 0.2;
 
-/// Cuts that take off what stands out beyond machined ends. Where several bodies end in one plane under
-/// one name, the cuts reach over their outlines by `room` mm, since fillets between them stand out as well; `clear` tells
-/// whether a cut meets no other body. `None` where such a cut would.
-pub fn cuts(ends: &[End], room: f64, clear: &dyn Fn(&Primitive) -> bool) -> Option<Vec<Primitive>> {
+/// A cut that takes off what stands out beyond machined ends.
+#[derive(Clone, Debug)]
+pub struct Trim {
+    /// What it takes away.
+    pub cut: Primitive,
+    /// Bodies that it would take something off though they don't end there, by number.
+    pub meets: Vec<usize>,
+}
+
+/// Cuts that take off what stands out beyond machined ends. Where several bodies end in one plane under one name, the cut
+/// reaches over their outlines by `room` mm, since fillets between them stand out as well. `long` are the bodies with their
+/// ends standing out, `bodies` the same as they are to be.
+pub fn cuts(ends: &[End], room: f64, long: &[Primitive], bodies: &[Primitive]) -> Vec<Trim> {
     let flush = |e: &End, f: &End| {
         let (a, b) = (Surface::Plane(e.plane), Surface::Plane(f.plane));
         e.tag == f.tag && a.same_as(&b, e.plane.frame.origin, 1000.0) == Some(true)
     };
-    let named = |e: &End, outline: &Profile| -> Vec<Segment> {
-        outline.segments().iter().map(|s| Segment { tag: e.tag.clone(), ..s.clone() }).collect()
-    };
-    let prism = |e: &End, outline: Vec<Segment>| {
-        let tags = [e.tag.clone(), e.tag.clone()];
-        let out = ends.iter().filter(|f| flush(e, f)).map(|f| f.out).fold(e.out, f64::max);
-        Primitive::prism(&e.tag.feature, e.plane.frame, outline, out + BEYOND, 0.0, tags).ok()
-    };
     let mut out = Vec::new();
     for (i, e) in ends.iter().enumerate() {
         let group: Vec<&End> = ends.iter().filter(|f| flush(e, f)).collect();
-        if group.len() < 2 {
-            let outline = e.outline.offset(-OVER).unwrap_or_else(|| e.outline.clone());
-            out.extend(prism(e, named(e, &outline)));
-            continue;
-        }
         if ends[..i].iter().any(|f| flush(e, f)) {
             continue;
         }
-        // One round cut over all of them, where it meets nothing else.
-        let wide = circle(P2::origin(), reach(e, &group) + room, &e.tag);
-        out.push(prism(e, wide).filter(|cut| clear(cut))?);
+        let outline = if group.len() < 2 {
+            let wider = e.outline.offset(-OVER).unwrap_or_else(|| e.outline.clone());
+            wider.segments().iter().map(|s| Segment { tag: e.tag.clone(), ..s.clone() }).collect()
+        } else {
+            circle(P2::origin(), reach(e, &group) + room, &e.tag)
+        };
+        let prism = |deep: f64| {
+            let tags = [e.tag.clone(), e.tag.clone()];
+            Primitive::prism(&e.tag.feature, e.plane.frame, outline.clone(), deep + BEYOND, 0.0, tags).ok()
+        };
+        let out_by = group.iter().map(|f| f.out).fold(0.0, f64::max);
+        let Some(short) = prism(out_by) else { continue };
+        // The far end of the cut keeps clear of all that it meets, so that it need not be intersected.
+        let extent = |n: usize| {
+            let b = long[n].bounds();
+            let (half, z) = ((b.max - b.min) * 0.5, e.plane.frame.z);
+            (b.min + half - e.plane.frame.origin).dot(&z) + z.abs().dot(&half)
+        };
+        let deep = meeting(&short, long).into_iter().map(extent).fold(out_by, f64::max);
+        let Some(cut) = prism(deep) else { continue };
+        let meets = meeting(&short, bodies);
+        out.push(Trim { cut, meets });
     }
-    Some(out)
+    out
 }
 
 /// Greatest distance of some flush ends' outlines from the origin of the first one's frame.
@@ -271,23 +286,25 @@ fn reach(e: &End, group: &[&End]) -> f64 {
 /// Places across and along a cut at which bodies are asked.
 const ASKED: [usize; 2] = [24, 5];
 
-/// Whether a prism over the end of a part (its base at z = 0) meets none of the bodies beyond its base.
-pub fn meets_none(cut: &Primitive, bodies: &[Primitive]) -> bool {
-    let Some((profile, Some((deep, _)))) = cut.shape() else { return false };
+/// The bodies that a prism over the end of a part (its base at z = 0) meets beyond its base, by number.
+fn meeting(cut: &Primitive, bodies: &[Primitive]) -> Vec<usize> {
+    let Some((profile, Some((deep, _)))) = cut.shape() else { return vec![] };
     let (lo, hi) = profile.extent();
     let share = |i: usize, n: usize| i as f64 / n as f64;
     let height = |k: usize| 0.01 + (deep - 0.01) * share(k, ASKED[1]).powi(2);
-    let near: Vec<&Primitive> = bodies.iter().filter(|b| b.bounds().meets(cut.bounds())).collect();
-    (0..=ASKED[0]).all(|i| {
-        (0..=ASKED[0]).all(|j| {
-            let q =
-                P2::new(lo.x + (hi.x - lo.x) * share(i, ASKED[0]), lo.y + (hi.y - lo.y) * share(j, ASKED[0]));
-            (0..=ASKED[1]).all(|k| {
-                let p = cut.frame().point(q.x, q.y, height(k));
-                !near.iter().any(|b| b.contains(p))
+    let met = |b: &Primitive| {
+        (0..=ASKED[0]).any(|i| {
+            (0..=ASKED[0]).any(|j| {
+                let q = P2::new(
+                    lo.x + (hi.x - lo.x) * share(i, ASKED[0]),
+                    lo.y + (hi.y - lo.y) * share(j, ASKED[0]),
+                );
+                profile.contains(q)
+                    && (0..=ASKED[1]).any(|k| b.contains(cut.frame().point(q.x, q.y, height(k))))
             })
         })
-    })
+    };
+    (0..bodies.len()).filter(|n| bodies[*n].bounds().meets(cut.bounds()) && met(&bodies[*n])).collect()
 }
 
 /// Whether all of a body is machined.

@@ -13,6 +13,7 @@
 //! the larger one like over any wall.
 
 mod body;
+mod easing;
 mod edges;
 mod extent;
 mod grow;
@@ -25,7 +26,9 @@ mod strip;
 
 pub(crate) use body::{Filleted, Within};
 pub use level::{Body, Filleting, filleted};
-pub use machined::{Cast, End, all_machined, cast, cuts, meets_none, uncut};
+pub use machined::{Cast, End, Trim, all_machined, cast, cuts, uncut};
+pub use network::inward_edges;
+pub use parallel::joined_closing;
 
 use crate::geometry::P3;
 use crate::solid::Tag;

@@ -46,6 +46,20 @@ pub(super) struct Link {
     pub(super) kind: Kind,
 }
 
+/// Sine of the angle between two faces up to which a joint counts as filled.
+const FILLED: f64 = 0.02;
+
+/// Edges of a solid at which two faces meet in an inward corner, with the faces.
+pub fn inward_edges(brep: &Brep) -> Vec<(usize, [usize; 2])> {
+    let sharp = |e: usize, l: &Link| {
+        let p = brep.edge_point(e, 0.5);
+        let [n, m] = l.faces.map(|f| outward(brep, f, p));
+        l.kind == Kind::Inward && n.cross(&m).norm() > FILLED
+    };
+    let all = links(brep);
+    all.iter().enumerate().filter(|(e, l)| sharp(*e, l)).map(|(e, l)| (e, l.faces)).collect()
+}
+
 /// Edges of the grown solid, by index.
 pub(super) fn links(brep: &Brep) -> Vec<Link> {
     let mut uses: Vec<Vec<(usize, HalfEdge)>> = vec![vec![]; brep.edges.len()];
@@ -161,15 +175,53 @@ pub(super) fn chains(brep: &Brep, links: &[Link], wanted: &[usize]) -> Vec<Chain
 }
 
 /// Least distance between neighbouring sections anywhere on a strip, in that of their centres.
-const LEAST_STRETCH: f64 = 0.05;
+const LEAST_STRETCH: f64 = 0.02;
 
-/// The strip along a chain.
-pub(super) fn strip(brep: &Brep, chain: &Chain, radius: f64, side: Side) -> Result<Strip, Trouble> {
-    let wall = |k: usize| wall(brep, chain.faces[k], radius, side).ok_or(Trouble::SharpEdge);
+/// A rounded edge of a body about which the ball's path turns too tightly.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct TightEdge {
+    /// The face of the grown solid over it.
+    pub(super) face: usize,
+    /// Its radius, mm.
+    pub(super) radius: f64,
+    /// The least radius with which the path would turn widely enough, mm.
+    pub(super) needed: f64,
+}
+
+/// The strip along a chain; where the path turns too tightly, the edge about which it does.
+pub(super) fn strip(
+    brep: &Brep,
+    chain: &Chain,
+    radius: f64,
+    side: Side,
+) -> Result<Strip, (Trouble, Option<TightEdge>)> {
+    let wall = |k: usize| wall(brep, chain.faces[k], radius, side).ok_or((Trouble::SharpEdge, None));
     let walls = [wall(0)?, wall(1)?];
-    let path = path(brep, chain, &walls, radius)?;
+    let path = path(brep, chain, &walls, radius).map_err(|t| (t, None))?;
     let strip = Strip::new(path, radius, walls);
-    if strip.least_stretch() < LEAST_STRETCH { Err(Trouble::Tight) } else { Ok(strip) }
+    let stretch = strip.least_stretch();
+    if stretch < LEAST_STRETCH {
+        return Err((Trouble::Tight, tight_edge(brep, chain, radius, stretch)));
+    }
+    Ok(strip)
+}
+
+/// Of the two faces beside a chain the one that bends more about the metal; a path that turns about it does so in
+/// proportion to its radius.
+fn tight_edge(brep: &Brep, chain: &Chain, radius: f64, stretch: f64) -> Option<TightEdge> {
+    let bend = |face: usize| {
+        let f = &brep.faces[face];
+        let bend = match &f.surface {
+            Surface::Cylinder(c) => c.radius,
+            Surface::Torus(t) => t.minor,
+            Surface::Sphere(s) => s.radius,
+            _ => return None,
+        };
+        f.same_sense.then_some((face, bend))
+    };
+    let (face, grown) = chain.faces.iter().filter_map(|f| bend(*f)).min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let needed = (1.0 - stretch) * grown / (1.0 - 2.0 * LEAST_STRETCH) - radius;
+    Some(TightEdge { face, radius: grown - radius, needed })
 }
 
 fn path(brep: &Brep, chain: &Chain, walls: &[Wall; 2], radius: f64) -> Result<Path, Trouble> {

@@ -47,8 +47,12 @@ pub(super) fn closing(profile: &Profile, radius: f64) -> Option<Vec<Segment>> {
     if !all.iter().any(tight) && !(0..n).any(sharp) {
         return None;
     }
-    let grown = outline(profile, radius, false)?;
-    let back: Vec<Segment> = reversed(&grown);
+    shrunk(&outline(profile, radius, false)?, radius)
+}
+
+/// The outline moved inwards, with arcs of the radius where it points inwards.
+fn shrunk(grown: &[Segment], radius: f64) -> Option<Vec<Segment>> {
+    let back: Vec<Segment> = reversed(grown);
     let refs: Vec<&Segment> = back.iter().collect();
     let pieces = moved(&refs, radius, false);
     let far = |s: &Segment| {
@@ -57,6 +61,21 @@ pub(super) fn closing(profile: &Profile, radius: f64) -> Option<Vec<Segment>> {
     };
     let kept: Vec<Segment> = cut(&pieces, false).into_iter().filter(far).collect();
     outer_loop(&reversed(&kept))
+}
+
+/// The outline of overlapping shapes joined, with the inward corners between them filled by a circle of the radius. What
+/// they enclose is filled as well. `None` where they don't hang together.
+pub fn joined_closing(shapes: &[Profile], radius: f64) -> Option<Vec<Segment>> {
+    let originals: Vec<&Segment> = shapes.iter().flat_map(|s| s.segments()).collect();
+    let pieces: Vec<Segment> =
+        shapes.iter().flat_map(|s| moved(&s.segments().iter().collect::<Vec<_>>(), radius, false)).collect();
+    let far = |s: &Segment| {
+        let p = s.point(0.5);
+        let near = originals.iter().map(|o| o.distance(p)).fold(f64::INFINITY, f64::min);
+        near > radius - SAME && !shapes.iter().any(|o| o.contains(p))
+    };
+    let kept: Vec<Segment> = cut(&pieces, false).into_iter().filter(far).collect();
+    shrunk(&outer_loop(&kept)?, radius)
 }
 
 /// The pieces in the opposite sense.

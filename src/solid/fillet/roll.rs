@@ -78,7 +78,7 @@ pub(super) fn roll(
 
 fn failure(grown: &Brep, faces: &[usize], at: P3, trouble: Trouble) -> Failure {
     let tags = faces.iter().map(|f| grown.faces[*f].tag.clone()).collect();
-    Failure { trouble, at: Some(at), tags }
+    Failure { trouble, at: Some(at), tags, edge: None }
 }
 
 /// The walls of the result under the faces of the grown solid. Faces of one canal share theirs.
@@ -253,7 +253,10 @@ impl Roller<'_> {
     fn strip(&mut self, chain: &Chain) -> Result<(), Failure> {
         let first = chain.edges[0].edge;
         let strip =
-            network::strip(self.grown, chain, self.radius, self.side).map_err(|t| self.fail(first, t))?;
+            network::strip(self.grown, chain, self.radius, self.side).map_err(|(trouble, edge)| {
+                let edge = edge.map(|e| (self.grown.faces[e.face].tag.clone(), [e.radius, e.needed]));
+                Failure { edge, ..self.fail(first, trouble) }
+            })?;
         let number = self.strips.len();
         let patch = self.canal_patch(number);
         let canal = match &strip.path {
@@ -466,7 +469,7 @@ impl Roller<'_> {
 
     fn joint(&self, chain: &Chain, tags: [&Tag; 2]) -> Joint {
         let faces = if tags[0] <= tags[1] { tags } else { [tags[1], tags[0]] }.map(Tag::clone);
-        let length = chain.edges.iter().map(|h| length(self.grown, h.edge)).sum();
+        let length = chain.edges.iter().map(|h| self.grown.edge_length(h.edge)).sum();
         let at = self.grown.edge_point(chain.edges[chain.edges.len() / 2].edge, 0.5);
         Joint { faces, asked: self.radius, made: self.radius, length, at, trouble: None }
     }
@@ -510,9 +513,4 @@ fn ball(c: &Corner) -> Surface {
     let across = z.cross(&n);
     let x = n * turn.cos() - across * turn.sin();
     Surface::Sphere(Sphere { frame: Frame::from_zx(c.center, z, x), radius: c.radius })
-}
-
-fn length(brep: &Brep, edge: usize) -> f64 {
-    let at = |k: u32| brep.edge_point(edge, f64::from(k) / 16.0);
-    (0..16).map(|k| (at(k + 1) - at(k)).norm()).sum()
 }
