@@ -10,6 +10,7 @@
 
 #![allow(clippy::print_stdout, clippy::expect_used, reason = "an example prints and may stop")]
 
+mod contact;
 #[path = "../../tests/common/drawn_housing.rs"]
 #[allow(unreachable_pub, dead_code, reason = "shared with the tests")]
 mod drawn_housing;

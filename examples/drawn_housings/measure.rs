@@ -13,6 +13,7 @@ use tailpattern::solid::SolidTree;
 use tailpattern::solid::blend::{Joint, State};
 use tailpattern::solid::evaluate::EvaluateError;
 
+use crate::contact;
 use crate::drawn_housing::Random;
 
 /// Names of the steps of [`Row::steps`].
@@ -39,6 +40,8 @@ pub(crate) struct Failure {
     pub(crate) text: String,
     /// Whether the program is at fault, whatever the file says.
     pub(crate) fault: bool,
+    /// Where it is, if it is about one place of the solid.
+    pub(crate) at: Option<P3>,
 }
 
 /// How a step went.
@@ -68,6 +71,8 @@ pub(crate) struct Row {
     /// Of those not whole: state and reason, features, place.
     pub(crate) troubles: Vec<(String, String)>,
     pub(crate) outside: Option<Outside>,
+    /// Parts of metal and gap about the place at which the sharp solid has no boundary.
+    pub(crate) contact: Option<[[usize; 2]; 3]>,
 }
 
 impl Row {
@@ -107,9 +112,11 @@ pub(crate) fn measure(seed: u64, text: &str, far: Far) -> Row {
     }
     let (sharp, _) = timed(|| housing::build_sharp(&design).map_err(|e| of_housing(&e)));
     if far == Far::Sharp {
+        row.contact = contact_of(&design, &sharp);
         row.steps.push(Some(sharp));
         return row;
     }
+    row.contact = contact_of(&design, &sharp);
     let (filleted, finished) = timed(|| housing::build(&design).map_err(|e| of_housing(&e)));
     row.steps = vec![Some(sharp), Some(filleted)];
     let Some(finished) = finished else { return row };
@@ -158,6 +165,12 @@ impl Row {
     }
 }
 
+/// What membership tells of the place at which a step failed.
+fn contact_of(design: &Design, step: &Step) -> Option<[[usize; 2]; 3]> {
+    let at = step.outcome.as_ref().err()?.at?;
+    Some(contact::parts(&housing::sharp_tree(design).ok()?, at))
+}
+
 fn design(text: &str) -> Result<Design, Vec<String>> {
     let codes = |findings: &Findings| {
         findings
@@ -169,7 +182,9 @@ fn design(text: &str) -> Result<Design, Vec<String>> {
     let source = Source::from_bytes("drawn.yaml", text.as_bytes().to_vec()).map_err(|f| codes(&f))?;
     let raw = params::read(&source).map_err(|f| codes(&f))?;
     let checked = Design::validate(raw);
-    checked.value.ok_or_else(|| codes(&checked.findings))
+    // A refusal that names no error is a fault of the program.
+    let told = codes(&checked.findings);
+    checked.value.ok_or_else(|| if told.is_empty() { vec!["no error told".to_owned()] } else { told })
 }
 
 /// Time that this thread has had a core: what else the machine does is left out. Where the system does not tell, time on
@@ -212,7 +227,7 @@ fn timed<T>(run: impl FnOnce() -> Result<T, Failure>) -> (Step, Option<T>) {
 fn panicked(panic: &(dyn std::any::Any + Send)) -> Failure {
     let said = panic.downcast_ref::<String>().cloned();
     let said = said.or_else(|| panic.downcast_ref::<&str>().map(|s| (*s).to_owned()));
-    Failure { kind: "panic".to_owned(), text: said.unwrap_or_default(), fault: true }
+    Failure { kind: "panic".to_owned(), text: said.unwrap_or_default(), fault: true, at: None }
 }
 
 fn of_boundary(error: &EvaluateError) -> (&'static str, bool) {
@@ -235,7 +250,8 @@ fn of_housing(error: &HousingError) -> Failure {
         HousingError::Unsound(_) => ("unsound solid", true),
         HousingError::Boundary(e) => of_boundary(e),
     };
-    Failure { kind: kind.to_owned(), text: error.to_string(), fault }
+    let at = if let HousingError::Boundary(e) = error { e.place() } else { None };
+    Failure { kind: kind.to_owned(), text: error.to_string(), fault, at }
 }
 
 fn of_form(error: &FormError) -> Failure {
@@ -256,7 +272,7 @@ fn of_form(error: &FormError) -> Failure {
     };
     // Pieces of a print are numbered: one kind for all of them.
     let kind = kind.chars().filter(|c| !c.is_ascii_digit()).collect();
-    Failure { kind, text: error.to_string(), fault }
+    Failure { kind, text: error.to_string(), fault, at: None }
 }
 
 /// One point anywhere in each cell of an even grid over the finished part's box.

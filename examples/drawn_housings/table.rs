@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::contact;
 use crate::measure::{Row, STEPS, Step};
 
 /// Seeds shown for each kind of failure.
@@ -66,6 +67,7 @@ pub(crate) fn table(rows: &[Row]) -> String {
     for (index, name) in STEPS.iter().enumerate().take(reached) {
         out += &of_step(rows, index, name);
     }
+    out += &contacts(rows);
     if reached > 1 {
         out += &ratios(rows);
         out += &joints(rows);
@@ -97,6 +99,23 @@ fn of_step(rows: &[Row], index: usize, name: &str) -> String {
     }
     out += &kinds.show();
     out
+}
+
+/// What membership says of the places at which sharp solids have no boundary.
+fn contacts(rows: &[Row]) -> String {
+    let mut kinds = Kinds::default();
+    for row in rows {
+        let Some(parts) = &row.contact else { continue };
+        let failure = step(row, 0).and_then(|s| s.outcome.as_ref().err());
+        let kind = failure.map_or("", |f| &f.kind);
+        let verdict =
+            if contact::harmless(parts) { "metal and gap hang together" } else { "of no thickness" };
+        kinds.add(&format!("{kind}: {verdict}"), row.seed);
+    }
+    if kinds.0.is_empty() {
+        return String::new();
+    }
+    format!("places without a boundary, by membership on small spheres:\n{}", kinds.show())
 }
 
 fn ratios(rows: &[Row]) -> String {
@@ -157,6 +176,9 @@ pub(crate) fn one(row: &Row) -> String {
         if let Some(Step { outcome: Err(failure), .. }) = step(row, index) {
             out += &format!("{name}: {}\n", failure.text);
         }
+    }
+    if let Some(parts) = row.contact {
+        out += &format!("parts of metal and gap on spheres about the place: {parts:?}\n");
     }
     for (kind, text) in &row.troubles {
         out += &format!("{kind}: {text}\n");

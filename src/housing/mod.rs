@@ -241,6 +241,14 @@ pub fn build_sharp(design: &Design) -> Result<Housing, HousingError> {
     })
 }
 
+/// What [`build_sharp`] evaluates, with rounded edges: by it one can ask for metal where there is no boundary.
+///
+/// # Errors
+/// A feature's own shape is impossible.
+pub fn sharp_tree(design: &Design) -> Result<SolidTree, HousingError> {
+    Ok(Parts::of(design, &Plain::Some(BTreeSet::new()))?.tree(&[]))
+}
+
 /// The housing without the rounded edges at fault: those of the features that the error names, else all.
 fn with_sharp_edges(design: &Design, error: HousingError) -> Result<Housing, HousingError> {
     let named = match &error {

@@ -222,6 +222,15 @@ pub fn edges_that_touch_in_a_point(out: &mut Cases) {
     let two = vec![hollow(0.0), bore(8.0, Z), bore(-8.0, [0.0, 1.0, 1.0])];
     out.counted("a cross bore on either side", &tree(vec![cube()], two));
 
+    // A pad in the plane of the hollow's rounded step: its corners touch that plane along lines, the rounding touches it
+    // along a circle, and so they touch each other where line and circle cross.
+    let shell = cyl(frame(-40.0, 0.0, 0.0, X), 20.0, 80.0);
+    for width in [20.0, 22.0, 30.0] {
+        let on_top = pad(frame(12.5, 0.0, 0.0, Z), 25.0, width, 5.0, 30.0, 0.0);
+        let t = tree(vec![shell.clone(), on_top], vec![rounded_step(12.0, 8.0, 1.0)]);
+        out.counted(&format!("a pad of {width} flush with a rounded step"), &t);
+    }
+
     // A boss with a rounded foot on a plate, its foot touched by a hole's rim.
     let plate = block([-40.0, -40.0, -10.0], [80.0, 80.0, 10.0]);
     let (foot, rim) = (3.0, 5.5);
@@ -229,6 +238,27 @@ pub fn edges_that_touch_in_a_point(out: &mut Cases) {
     let metal = PI * 144.0 * 20.0 + foot_volume(12.0, foot);
     let t = tree(vec![plate, boss], vec![cyl(frame(15.0 + rim, 0.0, -11.0, Z), rim, 60.0)]);
     out.exact("a rim that touches a rounded foot", &t, 80.0 * 80.0 * 10.0 + metal - PI * rim * rim * 10.0);
+}
+
+/// A hollow about the x axis, of one radius up to x = 0 and a smaller one behind, with a round of radius `round` at the
+/// step's outer corner.
+fn rounded_step(ahead: f64, behind: f64, round: f64) -> tailpattern::solid::Primitive {
+    use tailpattern::solid::{Primitive, Segment};
+    let corners = [
+        (0.0, -41.0),
+        (ahead, -41.0),
+        (ahead, -round),
+        (ahead - round, 0.0),
+        (behind, 0.0),
+        (behind, 41.0),
+        (0.0, 41.0),
+    ];
+    let points = corners.map(|(x, y)| P2::new(x, y));
+    let n = points.len();
+    let line = |i: usize| Segment { from: points[i], to: points[(i + 1) % n], arc: None, tag: tag("hollow") };
+    let mut outline: Vec<Segment> = (0..n).map(line).collect();
+    outline[2].arc = Some((P2::new(ahead - round, -round), true));
+    Primitive::revolve("hollow", frame(0.0, 0.0, 0.0, X), outline).unwrap()
 }
 
 /// A boss of radius `r` that runs out into the plane z = 0 with a quarter round of radius `foot`, reaching below it.

@@ -8,7 +8,7 @@
 use super::carrier::{Carrier, Carriers};
 use super::edges::Edge;
 use super::error::EvaluateError;
-use super::scene::Scene;
+use super::scene::{Entry, Scene};
 use super::vertex::{Corners, Graze};
 use crate::geometry::{Frame, P3, Surface};
 use crate::tolerance::{ON_SURFACE, TOUCH_REACH, TOUCH_STEP};
@@ -16,6 +16,11 @@ use crate::tolerance::{ON_SURFACE, TOUCH_REACH, TOUCH_STEP};
 /// Within this of a corner on the touched surface, mm, a touch is the corner itself: where a curve runs smoothly from
 /// one face into the next, the place is only known as well as a double root.
 const NEAR_CORNER: f64 = 0.01;
+
+/// Places about a touch at which a face is asked for, and where the first lies, radians: an odd angle, because surfaces
+/// touch each other along round ones.
+const PLACES: usize = 12;
+const ODD_TURN: f64 = 0.2471;
 
 /// How far about an unsolved touching point faces are looked for, mm: branches may be missing that far.
 const UNSOLVED_REACHES: [f64; 4] = [TOUCH_REACH, 0.02, 0.2, 0.6];
@@ -133,13 +138,25 @@ fn passes(carriers: &Carriers, edges: &[Edge], carrier: usize, touch: &Touch) ->
     edges.iter().filter(|e| e.carrier == carrier).any(on)
 }
 
-/// Whether the solid's membership changes across a surface somewhere at `reach` about `p`.
+/// Whether the solid's membership changes across a surface somewhere at `reach` about `p`: where no other surface runs
+/// between the two sides, if such a place is found; another one that touches this along a line would answer in its stead.
 fn is_face(scene: &Scene, s: usize, p: P3, reach: f64) -> bool {
     let surface = &scene.entries[s].surface;
     let frame = Frame::from_z(p, surface.grad(p));
-    (0..8).any(|k| {
-        let q = surface.closest(p + frame.radial(f64::from(k) * std::f64::consts::FRAC_PI_4) * reach);
-        let n = surface.grad(q) * TOUCH_STEP;
-        scene.tree.contains(q + n) != scene.tree.contains(q - n)
-    })
+    let others: Vec<&Entry> = (0..scene.entries.len())
+        .filter(|k| *k != s)
+        .map(|k| &scene.entries[k])
+        .filter(|e| e.seam_of.is_none() && e.within(p, 2.0 * reach))
+        .collect();
+    let asked: Vec<(bool, bool)> = (0..PLACES)
+        .map(|k| {
+            let turn = ODD_TURN + std::f64::consts::TAU * k as f64 / PLACES as f64;
+            let q = surface.closest(p + frame.radial(turn) * reach);
+            let n = surface.grad(q) * TOUCH_STEP;
+            let clear = others.iter().all(|e| e.surface.f(q).abs() > 2.0 * TOUCH_STEP);
+            (clear, scene.tree.contains(q + n) != scene.tree.contains(q - n))
+        })
+        .collect();
+    let any_clear = asked.iter().any(|(clear, _)| *clear);
+    asked.iter().any(|(clear, changes)| *changes && (*clear || !any_clear))
 }
