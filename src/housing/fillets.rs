@@ -90,10 +90,6 @@ pub(super) struct Rolled {
     pub(super) lost: Vec<(String, Trouble)>,
 }
 
-/// Largest ball that is rolled over the bodies as a whole, mm. At 7 mm Open CASCADE found the demonstration's solid not valid
-/// with it, for a reason not yet known; fillets of larger radii are laid joint by joint.
-const LARGEST: f64 = 6.5;
-
 /// Radius of edges that are sharp in the design, where a ball must roll over them, mm.
 const LEAST_EDGE: f64 = 0.3;
 
@@ -103,9 +99,6 @@ pub(super) fn rolled(design: &Design, added: &[Primitive], moulded: bool, avoid:
     let radii = design.casting().fillets();
     let asked = |p: &Primitive| radii.of(p.feature()).map(Mm::get);
     let most = added.iter().filter_map(asked).fold(radii.outside().get(), f64::max);
-    if most > LARGEST {
-        return None;
-    }
     let edges = radii.edges().get();
     let edge = if edges > 0.0 { edges.min(1.0) } else { LEAST_EDGE };
     let (by, step) = (1.3 * most + 3.0, most + edge + 1.0);

@@ -1,5 +1,7 @@
 //! Pieces whose faces need no asking, because they lie on the boundary of one primitive alone, whose edges are known.
 
+use std::collections::BTreeSet;
+
 use super::carrier::Carriers;
 use super::scene::Scene;
 use super::segment::Piece;
@@ -101,13 +103,13 @@ fn asked(p: &Primitive, e: &OwnEdge) -> Option<[(bool, bool); 2]> {
 /// through it, or where it is a cut between halves of a surface.
 pub(super) fn uses(scene: &Scene, carriers: &Carriers, sides: &[Sides], piece: &Piece) -> Option<Vec<Use>> {
     let p = piece.point(carriers, 0.5);
-    let step = only_body(scene, sides, piece, p)?;
+    let (step, alone) = only_body(scene, sides, piece, p)?;
     let own: Vec<_> = piece.known.iter().filter(|k| k.0 == step).collect();
     let Some((_, number, along)) = own.first() else {
         let real = |s: &&usize| scene.entries[**s].seam_of.is_none();
         let cut = |s: &usize| scene.entries[*s].seams.iter().any(|c| piece.surfaces.contains(c));
         // A curve of the body's surfaces that is none of its edges; the cuts between halves are found by asking.
-        return if piece.surfaces.iter().filter(real).any(cut) { None } else { Some(vec![]) };
+        return if !alone || piece.surfaces.iter().filter(real).any(cut) { None } else { Some(vec![]) };
     };
     let forward = sides[step].forward[*number]?;
     let Some(flipped) = on_boundary(scene, carriers, piece, step) else { return Some(vec![]) };
@@ -147,18 +149,25 @@ fn agrees(scene: &Scene, surface: usize, patch: &crate::solid::Patch, p: P3) -> 
     scene.entries[surface].surface.grad(p).dot(&patch.surface.grad(p)) > 0.0
 }
 
-/// The step that alone has faces on the piece's surfaces near `p`, if all its edges are known.
-fn only_body(scene: &Scene, sides: &[Sides], piece: &Piece, p: P3) -> Option<usize> {
-    let mut step = None;
+/// The step that alone has faces on the piece's surfaces near `p`, if all its edges are known, and whether no restored
+/// body has faces there as well.
+fn only_body(scene: &Scene, sides: &[Sides], piece: &Piece, p: P3) -> Option<(usize, bool)> {
+    let mut found = BTreeSet::new();
     for s in piece.surfaces.iter().filter(|s| scene.entries[**s].seam_of.is_none()) {
         let e = &scene.entries[*s];
-        for (k, (of, _)) in e.patches.iter().enumerate() {
-            if e.boxes[k].contains(p) && *step.get_or_insert(*of) != *of {
-                return None;
-            }
-        }
+        found.extend((0..e.patches.len()).filter(|k| e.boxes[*k].contains(p)).map(|k| e.patches[k].0));
     }
-    step.filter(|s| sides[*s].complete)
+    let steps = scene.tree.steps();
+    let restored = |s: &usize| steps[*s].op == Op::Restore;
+    let all = found.len();
+    if all > 1 && found.iter().any(restored) {
+        // Where nothing was trimmed, the filleted body before it holds the restored one; what was trimmed of it is gone.
+        let trimmed = steps.iter().any(|s| s.op == Op::Trim && s.primitive.contains(p));
+        found.retain(|s| if trimmed { steps[*s].primitive.filleted_body().is_none() } else { !restored(s) });
+    }
+    let alone = found.len() == all;
+    let mut found = found.into_iter();
+    found.next().filter(|s| found.next().is_none() && sides[*s].complete).map(|s| (s, alone))
 }
 
 /// Whether a step's boundary is the tree's at a piece that no other body has a face through; `Some(true)` where the
@@ -177,7 +186,8 @@ fn on_boundary(scene: &Scene, carriers: &Carriers, piece: &Piece, step: usize) -
     let place = place
         .unwrap_or_else(|| PLACES.into_iter().max_by(|a, b| clear(*a).total_cmp(&clear(*b))).unwrap_or(0.5));
     let p = piece.point(carriers, place);
-    for s in steps[step + 1..].iter().rev() {
+    let filleted = steps[step].primitive.filleted_body().is_some();
+    for s in steps[step + 1..].iter().rev().filter(|s| !filleted || s.op != Op::Restore) {
         let inside = s.primitive.contains(p);
         if (s.op == Op::Keep) != inside {
             return None;

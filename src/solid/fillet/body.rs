@@ -7,6 +7,7 @@ use crate::solid::brep::Brep;
 use crate::solid::primitive::{Patch, Primitive};
 
 use super::strip::{Corner, Strip};
+use crate::tolerance::SNAP;
 
 /// Step to both sides of a face at which the bodies are asked whose face it is, mm.
 const STEP: f64 = 1e-6;
@@ -15,6 +16,10 @@ const STEP: f64 = 1e-6;
 #[derive(Clone, Debug)]
 pub(crate) struct Filleted {
     pub(super) parts: Vec<Primitive>,
+    /// The same grown by the ball's radius: where its centre may not go. None where edges are rounded, not joints filled.
+    pub(super) grown: Vec<Primitive>,
+    /// Radius of the ball, mm.
+    pub(super) radius: f64,
     pub(super) strips: Vec<Strip>,
     pub(super) corners: Vec<Corner>,
     /// Per patch: whether the metal lies on the negative side of its surface.
@@ -48,7 +53,29 @@ impl Filleted {
         if self.sharp.is_some() {
             return self.parts.iter().any(|b| b.contains(p)) && !rolled();
         }
-        self.parts.iter().any(|b| b.contains(p)) || rolled()
+        self.parts.iter().any(|b| b.contains(p)) || rolled() || self.in_gap(p)
+    }
+
+    /// Whether `p`, outside the bodies and off the walls of fillets, lies where no ball comes: between bodies that leave too
+    /// narrow a gap. A ball that holds `p` has its centre nearest to it straight above a wall, on a path, or at a corner.
+    fn in_gap(&self, p: P3) -> bool {
+        if self.grown.iter().filter(|g| g.contains(p)).take(2).count() < 2 {
+            return false;
+        }
+        let reaches = |c: P3| (c - p).norm() < self.radius - SNAP;
+        let free = |c: P3| !self.grown.iter().any(|g| g.contains(c));
+        let from_wall = |w: &Patch| {
+            let foot = w.surface.closest(p);
+            let up = p - foot;
+            let high = up.norm();
+            // The centre a little above the place where it touches the wall.
+            high > SNAP && high < self.radius && free(foot + up * ((self.radius + STEP) / high))
+        };
+        let walls = self.parts.iter().flat_map(Primitive::patches);
+        let mut near = walls.filter(|w| w.bounds.distance(p) < self.radius);
+        !near.any(from_wall)
+            && !self.strips.iter().any(|s| reaches(s.center_near(p)))
+            && !self.corners.iter().any(|c| reaches(c.center))
     }
 
     /// The bodies that are joined.

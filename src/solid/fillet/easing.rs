@@ -25,12 +25,13 @@ fn rounder(p: &Primitive, from: f64, to: f64) -> Option<Primitive> {
         let outline = outline(profile, |r| (r - from).abs() < SAME, to);
         return Primitive::revolve(p.feature(), *p.frame(), outline?).ok();
     };
+    let at_ends = p.rounds().iter().any(|r| (r - from).abs() < SAME);
     let rounds = p.rounds().map(|r| if (r - from).abs() < SAME { to } else { r });
     let least = OUTLINE * rounds[0].max(rounds[1]);
     let around = |r: f64| (r - from).abs() < SAME || r < least - SAME;
-    let wanted = if rounds == p.rounds() { to } else { least };
+    let wanted = if at_ends { least } else { to };
     let section = outline(profile, around, wanted.max(least));
-    if section.is_none() && rounds == p.rounds() {
+    if section.is_none() && !at_ends {
         return None;
     }
     let section = section.unwrap_or_else(|| profile.segments().to_vec());

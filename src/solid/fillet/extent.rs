@@ -4,8 +4,9 @@ use std::f64::consts::{PI, TAU};
 
 use crate::geometry::{Bounds, P3, Surface};
 
-/// Cells on each side of the grid by which the box of a curved face is found.
-const CELLS: usize = 8;
+/// Cells along both parameters of the grid by which the box of a curved face is found, and of a canal, whose path may wind.
+const CELLS: [usize; 2] = [8, 8];
+const CANAL_CELLS: [usize; 2] = [24, 4];
 
 /// Ranges of both parameters.
 pub(super) type Ranges = [(f64, f64); 2];
@@ -63,14 +64,15 @@ pub(super) fn bounds(surface: &Surface, ranges: &Ranges, loops: &[Vec<P3>]) -> B
         }
         _ => {
             let [(u0, u1), (v0, v1)] = *ranges;
+            let cells = if matches!(surface, Surface::Canal(_)) { CANAL_CELLS } else { CELLS };
             let at = |i: usize, j: usize| {
-                let share = |k: usize| k as f64 / CELLS as f64;
-                surface.point(u0 + (u1 - u0) * share(i), v0 + (v1 - v0) * share(j))
+                let share = |i: usize, k: usize| i as f64 / cells[k] as f64;
+                surface.point(u0 + (u1 - u0) * share(i, 0), v0 + (v1 - v0) * share(j, 1))
             };
             let mut all = edge;
             let mut step: f64 = 0.0;
-            for i in 0..=CELLS {
-                for j in 0..=CELLS {
+            for i in 0..=cells[0] {
+                for j in 0..=cells[1] {
                     all.include(at(i, j));
                     if i > 0 {
                         step = step.max((at(i, j) - at(i - 1, j)).norm());

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::body::Within;
 use super::network::Side;
 use super::parallel;
-use super::roll::roll;
+use super::roll::{Bodies, roll};
 use crate::solid::evaluate::evaluate;
 use crate::solid::primitive::Part;
 use crate::solid::profile::Profile;
@@ -72,7 +72,8 @@ fn rounded(within: &Arc<Within>, by: f64) -> Option<Primitive> {
     let cap_names: Vec<&Tag> =
         within.body.patches().iter().filter(|f| f.part == Part::Cap).map(|f| &f.tag).collect();
     let name = |a: &Tag, b: &Tag| if cap_names.contains(&a) { b.clone() } else { a.clone() };
-    let made = roll(&within.brep, by, Side::Inside, vec![mitred], &name).ok()?.body;
+    let made =
+        roll(&within.brep, by, Side::Inside, Bodies { parts: vec![mitred], grown: vec![] }, &name).ok()?.body;
     made.with_sharp(within.clone())
 }
 

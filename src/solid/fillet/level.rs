@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::network::Side;
-use super::roll::{Rolled, roll};
+use super::roll::{Bodies, Rolled, roll};
 use super::{Joint, Trouble};
 use super::{easing, grow};
 use crate::geometry::P3;
@@ -77,6 +77,8 @@ struct Level {
     /// That of the ball, which differs by a nudge at most, mm.
     radius: f64,
     grown: Brep,
+    /// The bodies grown by the ball's radius, those of the levels before as one.
+    large: Vec<Primitive>,
     bodies: Vec<Primitive>,
     joined: Primitive,
     joints: Vec<Joint>,
@@ -118,8 +120,8 @@ pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting 
             }
         }
     }
-    let mut out = Filleting::default();
-    out.inner = rolling.iter().map(|r| r.inner.clone()).collect();
+    let inner = rolling.iter().map(|r| r.inner.clone()).collect();
+    let mut out = Filleting { inner, ..Filleting::default() };
     for r in rolling.iter().filter(|r| r.radius <= 0.0) {
         out.sharp.push((r.body.clone(), r.trouble.unwrap_or(Trouble::NoWay)));
     }
@@ -152,12 +154,12 @@ fn level(
     for nudge in NUDGES {
         let ball = radius * (1.0 + nudge);
         match rolled(&own, levels, ball, name) {
-            Ok((grown, bodies, Rolled { body, mut joints })) => {
+            Ok((grown, large, bodies, Rolled { body, mut joints })) => {
                 for j in &mut joints {
                     (j.made, j.asked) = (radius, asked(rolling, &j.faces, radius));
                     j.trouble = trouble(&own, j);
                 }
-                return Ok(Level { asked: radius, radius: ball, grown, bodies, joined: body, joints });
+                return Ok(Level { asked: radius, radius: ball, grown, large, bodies, joined: body, joints });
             }
             Err(failures) => {
                 // Only a touch in a point goes away with a nudge.
@@ -190,7 +192,7 @@ fn trouble(own: &[&Rolling], joint: &Joint) -> Option<Trouble> {
     own.iter().filter(of).find_map(|r| r.trouble)
 }
 
-type Made = (Brep, Vec<Primitive>, Rolled);
+type Made = (Brep, Vec<Primitive>, Vec<Primitive>, Rolled);
 
 fn rolled(
     own: &[&Rolling],
@@ -200,16 +202,18 @@ fn rolled(
 ) -> Result<Made, Vec<Failure>> {
     let bodies: Vec<Primitive> = own.iter().map(|r| grow::closed(&r.body, radius)).collect();
     let mut tree = SolidTree::new();
-    if let Some(p) = shrunk(levels, radius, name)? {
-        tree.add(p);
-    }
+    let mut large: Vec<Primitive> = shrunk(levels, radius, name)?.into_iter().collect();
     for b in &bodies {
-        tree.add(larger(b, radius)?);
+        large.push(larger(b, radius)?);
+    }
+    for p in &large {
+        tree.add(p.clone());
     }
     let grown = evaluate(&tree).map_err(|e| Failure::of(&e))?;
     let parts = levels.last().map(|l| l.joined.clone()).into_iter().chain(bodies.iter().cloned()).collect();
-    let rolled = roll(&grown, radius, Side::Outside, parts, name)?;
-    Ok((grown, bodies, rolled))
+    let all = Bodies { parts, grown: large.clone() };
+    let rolled = roll(&grown, radius, Side::Outside, all, name)?;
+    Ok((grown, large, bodies, rolled))
 }
 
 fn larger(b: &Primitive, by: f64) -> Result<Primitive, Vec<Failure>> {
@@ -240,7 +244,16 @@ fn shrunk(
         for b in &level.bodies {
             parts.push(larger(b, radius)?);
         }
-        out = Some(roll(&level.grown, level.radius - radius, Side::Outside, parts, name)?.body);
+        out = Some(
+            roll(
+                &level.grown,
+                level.radius - radius,
+                Side::Outside,
+                Bodies { parts, grown: level.large.clone() },
+                name,
+            )?
+            .body,
+        );
     }
     Ok(out)
 }

@@ -175,7 +175,7 @@ pub(super) fn chains(brep: &Brep, links: &[Link], wanted: &[usize]) -> Vec<Chain
 }
 
 /// Least distance between neighbouring sections anywhere on a strip, in that of their centres.
-const LEAST_STRETCH: f64 = 0.02;
+const LEAST_STRETCH: f64 = 0.05;
 
 /// A rounded edge of a body about which the ball's path turns too tightly.
 #[derive(Clone, Copy, Debug)]

@@ -66,7 +66,7 @@ fn shrunk(grown: &[Segment], radius: f64) -> Option<Vec<Segment>> {
 /// The outline of overlapping shapes joined, with the inward corners between them filled by a circle of the radius. What
 /// they enclose is filled as well. `None` where they don't hang together.
 pub fn joined_closing(shapes: &[Profile], radius: f64) -> Option<Vec<Segment>> {
-    let originals: Vec<&Segment> = shapes.iter().flat_map(|s| s.segments()).collect();
+    let originals: Vec<&Segment> = shapes.iter().flat_map(Profile::segments).collect();
     let pieces: Vec<Segment> =
         shapes.iter().flat_map(|s| moved(&s.segments().iter().collect::<Vec<_>>(), radius, false)).collect();
     let far = |s: &Segment| {

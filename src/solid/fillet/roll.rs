@@ -28,12 +28,18 @@ pub(super) struct Rolled {
     pub(super) joints: Vec<Joint>,
 }
 
-/// Rolls a ball along the inward edges of a grown solid's boundary: `parts` are the bodies that the result is made of.
+/// The bodies that a filleted one is made of, as they are and grown by the ball's radius.
+pub(super) struct Bodies {
+    pub(super) parts: Vec<Primitive>,
+    pub(super) grown: Vec<Primitive>,
+}
+
+/// Rolls a ball along the inward edges of a grown solid's boundary: `bodies` are those that the result is made of.
 pub(super) fn roll(
     grown: &Brep,
     radius: f64,
     side: Side,
-    parts: Vec<Primitive>,
+    bodies: Bodies,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
 ) -> Result<Rolled, Vec<Failure>> {
     let links = network::links(grown);
@@ -73,7 +79,7 @@ pub(super) fn roll(
     if !failures.is_empty() {
         return Err(failures);
     }
-    Ok(roller.finish(parts, name))
+    Ok(roller.finish(bodies, name))
 }
 
 fn failure(grown: &Brep, faces: &[usize], at: P3, trouble: Trouble) -> Failure {
@@ -386,7 +392,7 @@ impl Roller<'_> {
         Ok(())
     }
 
-    fn finish(self, parts: Vec<Primitive>, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Rolled {
+    fn finish(self, Bodies { parts, grown }: Bodies, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Rolled {
         let mut patches = Vec::new();
         let mut same_sense = Vec::new();
         for (f, face) in self.grown.faces.iter().enumerate() {
@@ -442,6 +448,8 @@ impl Roller<'_> {
         let strips = self.strips.into_iter().map(|r| r.strip).collect();
         let body = Filleted {
             parts,
+            grown,
+            radius: self.radius,
             strips,
             corners: self.balls,
             same_sense,
@@ -462,7 +470,15 @@ impl Roller<'_> {
             |l: &Vec<HalfEdge>| l.iter().flat_map(|h| (0..=SAMPLES).map(move |k| point(h, k))).collect();
         let loops: Vec<Vec<P3>> = face.loops.iter().map(along).collect();
         let ranges = extent::ranges(&surface, &loops);
-        let bounds = extent::bounds(&surface, &ranges, &loops);
+        // Between the points taken an edge bulges by about a quarter of this.
+        let bulge = |h: &HalfEdge| {
+            let off = |k: usize| {
+                (point(h, k) - P3::from(0.5 * (point(h, k - 1).coords + point(h, k + 1).coords))).norm()
+            };
+            (1..SAMPLES).map(off).fold(0.0, f64::max)
+        };
+        let bulge = face.loops.iter().flatten().map(bulge).fold(0.0, f64::max);
+        let bounds = extent::bounds(&surface, &ranges, &loops).grown(bulge);
         let [u, v] = if matches!(surface, Surface::Plane(_)) { [(0.0, 0.0); 2] } else { ranges };
         Patch { surface, tag: face.tag.clone(), bounds, u, v, segment: None, part: Part::Plain }
     }

@@ -180,6 +180,11 @@ impl Strip {
         self.walls[0].towards(c).angle(&self.walls[1].towards(c))
     }
 
+    /// The ball's place on the strip that is nearest to `p`.
+    pub(super) fn center_near(&self, p: P3) -> P3 {
+        self.path.at(self.path.nearest(p).clamp(self.range.0, self.range.1)).0
+    }
+
     pub(super) fn contains(&self, p: P3) -> bool {
         if !self.bounds.contains(p) {
             return false;
