@@ -43,7 +43,7 @@ pub(super) fn sharp_joints(
     lost: &[(String, Trouble)],
 ) -> Vec<Joint> {
     // The walls of hollows have radii of their own.
-    let inside: BTreeSet<&Tag> = hollows.iter().flat_map(|p| p.patches()).map(|p| &p.tag).collect();
+    let inside: BTreeSet<&Tag> = hollows.iter().flat_map(Primitive::patches).map(|p| &p.tag).collect();
     let mut found: BTreeMap<[Tag; 2], Joint> = BTreeMap::new();
     for (edge, faces) in inward_edges(brep) {
         let [a, b] = faces.map(|f| &brep.faces[f].tag);

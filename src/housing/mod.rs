@@ -279,7 +279,9 @@ impl Parts {
     /// The housing with the fillets of a ball rolled over its bodies; `None` where the solid does not close with them.
     fn rolled(&self, design: &Design, moulded: bool, avoid: &[P3]) -> Option<Housing> {
         let mut places = Vec::new();
-        avoid.iter().for_each(|p| fillets::avoid_also(&mut places, *p));
+        for p in avoid {
+            fillets::avoid_also(&mut places, *p);
+        }
         for _ in 0..=MOST_LESSENED {
             let rolled = fillets::rolled(design, &self.added, moulded, &places)?;
             let tree = self.filleted_tree(&rolled);

@@ -118,7 +118,7 @@ fn trace_pair(a: &Part, b: &Part) -> Result<Intersection, TraceError> {
         _ => a.domain,
     };
     let domain = Domain { surface: a.surface.clone(), u, v };
-    trace::trace(&domain, b.surface, a.boxes, b.boxes)
+    trace::trace(&domain, (b.surface, b.domain), a.boxes, b.boxes)
 }
 
 /// The rectangle on plane `a` that holds all that both parts' boxes have in common.

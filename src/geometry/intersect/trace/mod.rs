@@ -43,6 +43,9 @@ const OVERRUN: f64 = 0.1;
 /// How far the survey looks beyond rectangle and boxes, mm.
 const SURVEY_MARGIN: f64 = 0.05;
 
+/// How far beside its piece a canal's face is taken to end, radians.
+const OFF_CANAL: f64 = 0.01;
+
 /// Within this distance of an unsolved touching point a branch that is lost ends quietly, mm.
 const UNSOLVED_RADIUS: f64 = 0.5;
 
@@ -57,27 +60,43 @@ struct Window<'a> {
     domain: &'a Domain,
     boxes: &'a [Bounds],
     other_boxes: &'a [Bounds],
+    other: &'a Surface,
+    /// The other surface's ranges of u and v.
+    other_ranges: ((f64, f64), (f64, f64)),
 }
 
 impl Window<'_> {
     /// Whether the survey has looked at `p`: outside, a branch may run into a touching point unseen.
     fn surveyed(&self, p: P3) -> bool {
         let near = |set: &[Bounds]| set.iter().any(|b| b.distance(p) < 0.5 * SURVEY_MARGIN);
-        near(self.boxes) && near(self.other_boxes) && self.domain.contains(p, 0.5 * SURVEY_MARGIN)
+        near(self.boxes)
+            && near(self.other_boxes)
+            && self.domain.contains(p, 0.5 * SURVEY_MARGIN)
+            && !self.off_canal(p)
+    }
+
+    /// Whether the other surface is a canal and `p` off the piece that a ball left: at its ends or beyond them, where its
+    /// path runs on as it may, or on the far side of the tube, which may fold.
+    fn off_canal(&self, p: P3) -> bool {
+        let ((from, to), (low, high)) = self.other_ranges;
+        matches!(self.other, Surface::Canal(_)) && {
+            let (u, v) = self.other.params(p);
+            u < from + SURVEY_MARGIN || u > to - SURVEY_MARGIN || v < low - OFF_CANAL || v > high + OFF_CANAL
+        }
     }
 }
 
 /// All branches of `domain ∩ other` that meet both sets of boxes.
 pub(super) fn trace(
     domain: &Domain,
-    other: &Surface,
+    (other, other_ranges): (&Surface, ((f64, f64), (f64, f64))),
     boxes: &[Bounds],
     other_boxes: &[Bounds],
 ) -> Result<Intersection, TraceError> {
     // The survey looks a little farther than branches are followed, so that no branch runs into a touching
     // point that the survey has not seen.
     let survey = cells::survey(&domain.grown(SURVEY_MARGIN), other, boxes, other_boxes)?;
-    let window = Window { domain, boxes, other_boxes };
+    let window = Window { domain, boxes, other_boxes, other, other_ranges };
     let pair = Pair { a: &domain.surface, b: other };
     let mut out = Intersection::default();
     let contacts = tangency::solve(&pair, &survey.undecided);
