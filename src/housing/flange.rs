@@ -75,7 +75,7 @@ fn lugged_outline(design: &Design) -> Option<Vec<Segment>> {
 
 /// Radii of the fillets between lugs and ring, in radii of the ball, which must pass: the first that leaves no piece of
 /// the outline too short.
-const MORE: [f64; 7] = [1.05, 1.08, 1.12, 1.18, 1.25, 1.35, 1.5];
+const MORE: [f64; 6] = [1.3, 1.4, 1.2, 1.12, 1.5, 1.05];
 
 /// Least length of a piece of the plate's outline, mm.
 const LEAST_PIECE: f64 = 1.0;

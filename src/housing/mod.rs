@@ -32,7 +32,7 @@ pub use sender_boss::sender_seat;
 
 use crate::design::Design;
 use crate::geometry::P3;
-use crate::solid::blend::{Fillets, Ground, Joint};
+use crate::solid::blend::{Fillets, Ground, Joint, State};
 use crate::solid::evaluate::{EvaluateError, evaluate};
 use crate::solid::validate::{Fault, Report, validate};
 use crate::solid::{Brep, Primitive, PrimitiveError, SolidTree};
@@ -302,9 +302,21 @@ impl Parts {
     /// The housing with as many fillets as it takes. A fault of the design is told as one; only what fillets bring about
     /// costs them.
     fn filleted(&self, design: &Design, moulded: bool, avoid: &[P3]) -> Result<Housing, HousingError> {
-        if let Some(housing) = self.rolled(design, moulded, avoid) {
-            return Ok(housing);
+        let rolled = self.rolled(design, moulded, avoid);
+        let whole = |h: &Housing| h.joints.iter().filter(|j| j.state() == State::Whole).count();
+        match rolled {
+            Some(housing) if 2 * whole(&housing) >= housing.joints.len() => Ok(housing),
+            // Where most joints are lost, they are laid one by one instead.
+            Some(housing) => match self.laid(design, avoid) {
+                Ok(other) if whole(&other) > whole(&housing) => Ok(other),
+                _ => Ok(housing),
+            },
+            None => self.laid(design, avoid),
         }
+    }
+
+    /// The housing with fillets laid joint by joint.
+    fn laid(&self, design: &Design, avoid: &[P3]) -> Result<Housing, HousingError> {
         let ground = Ground::new(&self.added);
         let fillets = fillets::make(design, &ground, avoid);
         let error = match self.finish(fillets.clone()) {

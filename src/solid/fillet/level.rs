@@ -322,7 +322,9 @@ fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure], last: bool
     for (i, why) in at_fault {
         let r = &mut rolling[i];
         let share = SHARES.into_iter().map(|s| s * r.asked).find(|s| *s < radius - 1e-6);
-        r.radius = share.filter(|_| !last).unwrap_or(0.0);
+        // A sharp edge is as sharp to a smaller ball.
+        let hopeless = last || why == Trouble::SharpEdge;
+        r.radius = share.filter(|_| !hopeless).unwrap_or(0.0);
         r.trouble.get_or_insert(why);
     }
 }

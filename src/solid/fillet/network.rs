@@ -177,6 +177,9 @@ pub(super) fn chains(brep: &Brep, links: &[Link], wanted: &[usize]) -> Vec<Chain
 /// Least distance between neighbouring sections anywhere on a strip, in that of their centres.
 const LEAST_STRETCH: f64 = 0.05;
 
+/// The same for a ball that rolls inside a body, along walls that were made wide enough for it.
+const LEAST_WITHIN: f64 = 0.01;
+
 /// A rounded edge of a body about which the ball's path turns too tightly.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct TightEdge {
@@ -200,7 +203,8 @@ pub(super) fn strip(
     let path = path(brep, chain, &walls, radius).map_err(|t| (t, None))?;
     let strip = Strip::new(path, radius, walls);
     let stretch = strip.least_stretch();
-    if stretch < LEAST_STRETCH {
+    let least = if side == Side::Outside { LEAST_STRETCH } else { LEAST_WITHIN };
+    if stretch < least {
         return Err((Trouble::Tight, tight_edge(brep, chain, radius, stretch)));
     }
     Ok(strip)

@@ -75,7 +75,27 @@ pub fn joined_closing(shapes: &[Profile], radius: f64) -> Option<Vec<Segment>> {
         near > radius - SAME && !shapes.iter().any(|o| o.contains(p))
     };
     let kept: Vec<Segment> = cut(&pieces, false).into_iter().filter(far).collect();
-    shrunk(&outer_loop(&kept)?, radius)
+    shrunk(&outer_loop(&kept)?, radius).map(merged)
+}
+
+/// Arcs that run on about one centre under one name made one.
+fn merged(mut outline: Vec<Segment>) -> Vec<Segment> {
+    let same = |a: &Segment, b: &Segment| match (a.arc, b.arc) {
+        (Some((c, s)), Some((d, t))) => s == t && a.tag == b.tag && (c - d).norm() < SNAP,
+        _ => false,
+    };
+    // Start where two pieces differ.
+    let n = outline.len();
+    let start = (0..n).find(|i| !same(&outline[(i + n - 1) % n], &outline[*i])).unwrap_or(0);
+    outline.rotate_left(start);
+    let mut out: Vec<Segment> = Vec::with_capacity(n);
+    for s in outline {
+        match out.last_mut().filter(|last| same(last, &s)) {
+            Some(last) => last.to = s.to,
+            None => out.push(s),
+        }
+    }
+    out
 }
 
 /// The pieces in the opposite sense.

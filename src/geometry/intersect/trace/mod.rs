@@ -55,6 +55,9 @@ struct Stops<'a> {
     unsolved: &'a [P3],
 }
 
+/// Ranges of a surface's u and v.
+type Ranges = ((f64, f64), (f64, f64));
+
 /// Where branches are followed.
 struct Window<'a> {
     domain: &'a Domain,
@@ -62,7 +65,7 @@ struct Window<'a> {
     other_boxes: &'a [Bounds],
     other: &'a Surface,
     /// The other surface's ranges of u and v.
-    other_ranges: ((f64, f64), (f64, f64)),
+    other_ranges: Ranges,
 }
 
 impl Window<'_> {
@@ -89,7 +92,7 @@ impl Window<'_> {
 /// All branches of `domain ∩ other` that meet both sets of boxes.
 pub(super) fn trace(
     domain: &Domain,
-    (other, other_ranges): (&Surface, ((f64, f64), (f64, f64))),
+    (other, other_ranges): (&Surface, Ranges),
     boxes: &[Bounds],
     other_boxes: &[Bounds],
 ) -> Result<Intersection, TraceError> {
