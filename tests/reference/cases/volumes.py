@@ -31,7 +31,7 @@ FINER = 0.05  # of the plain rule's difference: what the adaptive rules may diff
 FINE = 0.01  # mm, deflection of Open CASCADE's triangles
 SEAT = ("long_iron", "tail/bushing seat", 28.0)  # part, face, radius in mm
 SENDER = (
-    ("  side_offset: 25.4 ", "  side_offset: 28.504 "),
+    ("  side_offset: 27.178 ", "  side_offset: 28.504 "),
     ("  clock: 250 deg ", "  clock: 293.99 deg "),
     ("  tilt: 12 deg ", "  tilt: 14.988 deg "),
 )
