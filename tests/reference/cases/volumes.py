@@ -32,8 +32,8 @@ FINE = 0.01  # mm, deflection of Open CASCADE's triangles
 SEAT = ("long_iron", "tail/bushing seat", 28.0)  # part, face, radius in mm
 SENDER = (
     ("  side_offset: 27.178 ", "  side_offset: 28.504 "),
-    ("  clock: 250 deg ", "  clock: 293.99 deg "),
-    ("  tilt: 12 deg ", "  tilt: 14.988 deg "),
+    ("  clock: 248 deg ", "  clock: 293.99 deg "),
+    ("  tilt: 10 deg ", "  tilt: 14.988 deg "),
 )
 CHORDS = (0.04, 0.02, 0.01)  # mm
 ON_SEAT = 2e-4  # mm: single precision of the STL
