@@ -111,12 +111,11 @@ pub(crate) fn measure(seed: u64, text: &str, far: Far) -> Row {
         return row;
     }
     let (sharp, _) = timed(|| housing::build_sharp(&design).map_err(|e| of_housing(&e)));
+    row.contact = contact_of(&design, &sharp);
     if far == Far::Sharp {
-        row.contact = contact_of(&design, &sharp);
         row.steps.push(Some(sharp));
         return row;
     }
-    row.contact = contact_of(&design, &sharp);
     let (filleted, finished) = timed(|| housing::build(&design).map_err(|e| of_housing(&e)));
     row.steps = vec![Some(sharp), Some(filleted)];
     let Some(finished) = finished else { return row };

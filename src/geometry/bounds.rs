@@ -85,6 +85,13 @@ impl Bounds {
         P3::from((self.min.coords + self.max.coords) * 0.5)
     }
 
+    /// From where to where the box reaches along a direction, mm from `origin`.
+    pub fn along(&self, origin: P3, direction: V3) -> (f64, f64) {
+        let half = (self.max - self.min) * 0.5;
+        let (at, reach) = ((self.min + half - origin).dot(&direction), direction.abs().dot(&half));
+        (at - reach, at + reach)
+    }
+
     /// The interval of `t` for which `origin + t·dir` lies in the box, if any.
     pub fn clip_line(&self, origin: P3, dir: V3) -> Option<(f64, f64)> {
         let (mut lo, mut hi) = (f64::NEG_INFINITY, f64::INFINITY);

@@ -6,7 +6,7 @@ use super::HousingError;
 use crate::design::Design;
 use crate::geometry::{Bounds, P3, Surface};
 use crate::solid::blend::{Fillets, Ground, Joint, Trouble, Wish};
-use crate::solid::fillet::{self, Body, End, all_machined, cast, cuts, filleted, inward_edges, uncut};
+use crate::solid::fillet::{self, Body, Cast, End, all_machined, cast, cuts, filleted, inward_edges, uncut};
 use crate::solid::{Brep, Corner, Finish, Primitive, Segment, Tag, round_corners};
 use crate::units::Mm;
 
@@ -74,16 +74,23 @@ pub(super) fn sharp_joints(
 /// Shorter sharp joints are not told, mm.
 const LEAST_JOINT: f64 = 0.1;
 
+/// Bodies made ready for a ball: whatever radii they are given in the end.
+pub(super) struct Prepared {
+    bodies: Vec<Body>,
+    /// What trims them to their machined ends.
+    pub(super) trims: Vec<Primitive>,
+    /// Bodies that a trim takes something off though they don't end there, by number.
+    met: BTreeSet<usize>,
+    /// Bodies that are machined all over: they have no fillets.
+    pub(super) machined: Vec<Primitive>,
+}
+
 /// Bodies with the fillets that a ball leaves between them.
 pub(super) struct Rolled {
     /// The filleted body, and bodies that take no ball.
     pub(super) bodies: Vec<Primitive>,
-    /// What trims them to their machined ends.
-    pub(super) trims: Vec<Primitive>,
     /// Bodies that a trim would take something off though they don't end there: added again.
     pub(super) spared: Vec<Primitive>,
-    /// Bodies that are machined all over: they have no fillets.
-    pub(super) machined: Vec<Primitive>,
     /// How each joint came out.
     pub(super) joints: Vec<Joint>,
     /// Features with a body that takes no ball, and why.
@@ -93,28 +100,21 @@ pub(super) struct Rolled {
 /// Radius of edges that are sharp in the design, where a ball must roll over them, mm.
 const LEAST_EDGE: f64 = 0.3;
 
-/// Rolls a ball over the bodies; bodies near the places to `avoid` take a smaller one. A part that is machined ends its
-/// fillets in its machined faces; one as moulded has no such faces. `None` where no fillet is asked for.
-pub(super) fn rolled(design: &Design, added: &[Primitive], moulded: bool, avoid: &[Place]) -> Option<Rolled> {
+/// Makes bodies ready for a ball. A part that is machined ends its fillets in its machined faces; one as moulded has no such
+/// faces.
+pub(super) fn prepared(design: &Design, added: &[Primitive], moulded: bool) -> Prepared {
     let radii = design.casting().fillets();
     let asked = |p: &Primitive| radii.of(p.feature()).map(Mm::get);
     let most = added.iter().filter_map(asked).fold(radii.outside().get(), f64::max);
     let edges = radii.edges().get();
     let edge = if edges > 0.0 { edges.min(1.0) } else { LEAST_EDGE };
     let (by, step) = (1.3 * most + 3.0, most + edge + 1.0);
-    let mut out = Rolled {
-        bodies: vec![],
-        trims: vec![],
-        spared: vec![],
-        machined: vec![],
-        joints: vec![],
-        lost: vec![],
-    };
-    let mut rolling: Vec<Body> = Vec::new();
+    let mut machined = Vec::new();
+    let mut bodies: Vec<Body> = Vec::new();
     let mut ends: Vec<(End, usize, Bounds)> = Vec::new();
     for p in added {
         if !moulded && all_machined(p) {
-            out.machined.push(p.clone());
+            machined.push(p.clone());
             continue;
         }
         // Flush ends stand out by different lengths, since no ball rolls between flush faces.
@@ -123,35 +123,46 @@ pub(super) fn rolled(design: &Design, added: &[Primitive], moulded: bool, avoid:
         let rank = first.ends.iter().map(|e| rank(&ends, e, &near)).max().unwrap_or(0);
         // As moulded, only flush ends need it.
         let alone = |e: &End| !added.iter().any(|q| !std::ptr::eq(p, q) && flush_with(q, e, &near, by, edge));
+        let inner = uncut(p, edge, most);
         let made = if moulded && first.ends.iter().all(alone) {
-            uncut(p, edge, most)
+            Cast { body: inner.clone(), ends: vec![] }
+        } else if rank == 0 {
+            first
         } else {
             cast(p, by + step * rank as f64, edge)
         };
-        ends.extend(made.ends.iter().map(|e| (e.clone(), rank, near)));
+        ends.extend(made.ends.into_iter().map(|e| (e, rank, near)));
         let radius = asked(p).unwrap_or(most);
-        let inner = uncut(p, edge, most).body;
-        rolling.push(Body { primitive: made.body, inner, radius, asked: radius });
+        bodies.push(Body { primitive: made.body, inner, radius, asked: radius });
     }
     let ends: Vec<End> = ends.into_iter().map(|e| e.0).collect();
-    let long: Vec<Primitive> = rolling.iter().map(|b| b.primitive.clone()).collect();
-    let whole: Vec<Primitive> = rolling.iter().map(|b| b.inner.clone()).collect();
-    let mut spared = BTreeSet::new();
-    for trim in cuts(&ends, most + 1.0, &long, &whole) {
-        spared.extend(trim.meets);
-        out.trims.push(trim.cut);
+    let (mut trims, mut met) = (Vec::new(), BTreeSet::new());
+    for trim in cuts(&ends, most + 1.0, &bodies) {
+        met.extend(trim.meets);
+        trims.push(trim.cut);
     }
-    for place in avoid {
-        give_way(&mut rolling, place);
+    Prepared { bodies, trims, met, machined }
+}
+
+impl Prepared {
+    /// Rolls a ball over the bodies; those near the places to `avoid` take a smaller one. `None` where there are none.
+    pub(super) fn rolled(&self, design: &Design, avoid: &[Place]) -> Option<Rolled> {
+        let mut rolling = self.bodies.clone();
+        for place in avoid {
+            give_way(&mut rolling, place);
+        }
+        let made = filleted(&rolling, &name);
+        let radii = design.casting().fillets();
+        let lost = |s: &&(Primitive, fillet::Trouble)| radii.of(s.0.feature()).is_some_and(|r| r.get() > 0.0);
+        let out = Rolled {
+            // A cut along one feature's end leaves the metal of others.
+            spared: self.met.iter().map(|n| made.inner[*n].clone()).collect(),
+            lost: made.sharp.iter().filter(lost).map(|s| (s.0.feature().to_owned(), trouble(s.1))).collect(),
+            joints: made.joints.iter().map(told).collect(),
+            bodies: made.body.into_iter().chain(made.sharp.into_iter().map(|s| s.0)).collect(),
+        };
+        Some(out).filter(|o| !o.bodies.is_empty())
     }
-    let made = filleted(&rolling, &name);
-    // A cut along one feature's end leaves the metal of others.
-    out.spared = spared.into_iter().map(|n: usize| made.inner[n].clone()).collect();
-    let lost = |s: &&(Primitive, fillet::Trouble)| asked(&s.0).is_some_and(|radius| radius > 0.0);
-    out.lost = made.sharp.iter().filter(lost).map(|s| (s.0.feature().to_owned(), trouble(s.1))).collect();
-    out.bodies = made.body.into_iter().chain(made.sharp.iter().map(|s| s.0.clone())).collect();
-    out.joints = made.joints.iter().map(told).collect();
-    Some(out).filter(|o| !o.bodies.is_empty())
 }
 
 /// A place where the solid did not close with the fillets there.

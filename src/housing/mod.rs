@@ -196,12 +196,12 @@ impl Parts {
     }
 
     /// The tree of a body with its fillets.
-    fn filleted_tree(&self, rolled: &fillets::Rolled) -> SolidTree {
+    fn filleted_tree(&self, prepared: &fillets::Prepared, rolled: &fillets::Rolled) -> SolidTree {
         let mut tree = SolidTree::new();
         rolled.bodies.iter().for_each(|p| tree.add(p.clone()));
-        rolled.trims.iter().for_each(|p| tree.trim(p.clone()));
+        prepared.trims.iter().for_each(|p| tree.trim(p.clone()));
         rolled.spared.iter().for_each(|p| tree.restore(p.clone()));
-        rolled.machined.iter().for_each(|p| tree.add(p.clone()));
+        prepared.machined.iter().for_each(|p| tree.add(p.clone()));
         self.cut.iter().chain(&self.drilled).for_each(|p| tree.cut(p.clone()));
         tree
     }
@@ -282,18 +282,17 @@ impl Parts {
         for p in avoid {
             fillets::avoid_also(&mut places, *p);
         }
+        let prepared = fillets::prepared(design, &self.added, moulded);
         for _ in 0..=MOST_LESSENED {
-            let rolled = fillets::rolled(design, &self.added, moulded, &places)?;
-            let tree = self.filleted_tree(&rolled);
+            let rolled = prepared.rolled(design, &places)?;
+            let tree = self.filleted_tree(&prepared, &rolled);
             match boundary(&tree) {
                 Ok((brep, report)) => {
                     let mut joints = rolled.joints;
                     joints.extend(fillets::sharp_joints(design, &brep, &self.cut, &rolled.lost));
                     return Some(self.housing(tree, brep, report, joints));
                 }
-                Err(error) => {
-                    fillets::avoid_also(&mut places, error.place()?);
-                }
+                Err(error) => fillets::avoid_also(&mut places, error.place()?),
             }
         }
         None

@@ -1,6 +1,6 @@
 //! Boxes of primitives along their own axes, which hold tighter than those along the world's where a primitive lies askew.
 
-use crate::geometry::{Bounds, Frame, P3, V3};
+use crate::geometry::{Bounds, Frame, V3};
 use crate::solid::primitive::Primitive;
 use crate::tolerance::SNAP;
 
@@ -34,12 +34,10 @@ impl OwnBox {
 
     /// Whether the two boxes keep apart along one of this one's axes.
     pub(crate) fn clear_of(&self, b: &Bounds) -> bool {
-        let half = (b.max - b.min) * 0.5;
-        let middle: P3 = b.min + half;
-        let from = middle - self.frame.origin;
-        [self.frame.x, self.frame.y, self.frame.z].into_iter().enumerate().any(|(k, axis)| {
-            let (at, reach) = (from.dot(&axis), axis.abs().dot(&half));
-            at + reach < self.lo[k] || at - reach > self.hi[k]
+        let Frame { origin, x, y, z } = self.frame;
+        [x, y, z].into_iter().enumerate().any(|(k, axis)| {
+            let (from, to) = b.along(origin, axis);
+            to < self.lo[k] || from > self.hi[k]
         })
     }
 }
@@ -47,6 +45,7 @@ impl OwnBox {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::P3;
     use crate::solid::{Tag, cylinder};
 
     /// A cylinder of radius 5 from z = 20 to 30 along an axis at 45 degrees keeps off a box about the origin that its box

@@ -105,8 +105,8 @@ impl Primitive {
     }
 }
 
-/// Radius of an outline's corner, in radii of the edge around the end.
-const OUTLINE: f64 = 2.2;
+/// Radius of an outline's corner, in radii of the edge around the end: where they meet, the edge's ring must not meet itself.
+pub(crate) const OUTLINE_CORNER: f64 = 2.2;
 
 impl Primitive {
     /// Distance between the ends of a prism, mm.
@@ -126,9 +126,8 @@ impl Primitive {
     /// end, or an edge has no room.
     #[must_use]
     pub fn with_rounded_ends(&self, radius: f64) -> Option<Self> {
-        let (profile, Some((height, slope))) = self.shape()? else { return None };
-        let ends = [0, 1].map(|k| self.patches()[k].tag.clone());
-        let radii = [0, 1].map(|k| if ends[k].finish == Finish::Cast { radius } else { 0.0 });
+        let (profile, Some(_)) = self.shape()? else { return None };
+        let radii = [0, 1].map(|k| if self.patches()[k].tag.finish == Finish::Cast { radius } else { 0.0 });
         // Here the ring must not meet itself.
         let tight = |s: &Segment| s.arc.is_some_and(|(_, ccw)| ccw) && s.radius() < 2.1 * radius;
         let any = |r: [f64; 2]| r[0].max(r[1]) > 0.0;
@@ -140,17 +139,16 @@ impl Primitive {
             return None;
         }
         // A sharp corner of the outline would end the rounded edge in a point: it is rounded as well, a little more.
-        let outline = round_corners(profile.segments(), &|_| OUTLINE * radius);
-        Self::rounded_prism(
-            &ends[0].feature,
-            *self.frame(),
-            outline,
-            height,
-            slope.atan(),
-            ends.clone(),
-            radii,
-        )
-        .ok()
+        let outline = round_corners(profile.segments(), &|_| OUTLINE_CORNER * radius);
+        self.reshaped(outline, radii)
+    }
+
+    /// This prism with another outline and other radii of the edges around its ends, without its caps; `None` where it is no
+    /// prism, or an edge has no room.
+    pub(crate) fn reshaped(&self, outline: Vec<Segment>, radii: [f64; 2]) -> Option<Self> {
+        let (_, Some((height, slope))) = self.shape()? else { return None };
+        let ends = [0, 1].map(|k| self.patches()[k].tag.clone());
+        Self::rounded_prism(self.feature(), *self.frame(), outline, height, slope.atan(), ends, radii).ok()
     }
 }
 

@@ -313,7 +313,7 @@ impl Round<'_> {
                 faces: pair(&faces[0], &faces[1]),
                 asked: self.asked,
                 made: if made.is_ok() { self.radius } else { 0.0 },
-                length: chain.edges.iter().map(|h| length(&brep, h.edge)).sum(),
+                length: chain.edges.iter().map(|h| brep.edge_length(h.edge)).sum(),
                 at: if chain.edges.len() > 1 { a } else { b },
                 trouble: made.as_ref().err().copied(),
                 open_ends: 0,
@@ -345,7 +345,7 @@ impl Round<'_> {
             let faces = pair(a, b);
             if self.wished(a, b).is_some() && !out.iter().any(|j| j.faces == faces) {
                 let (at, trouble) = (brep.edge_point(e, 0.5), Some(Trouble::NoWay));
-                let (asked, length) = (self.asked, length(&brep, e));
+                let (asked, length) = (self.asked, brep.edge_length(e));
                 out.push(Joint { faces, asked, made: 0.0, length, at, trouble, open_ends: 0, metal: None });
             }
         }
@@ -415,9 +415,4 @@ impl Round<'_> {
 /// Whether a point lies in any of the bodies.
 fn inside(bodies: &[Primitive], p: P3) -> bool {
     bodies.iter().any(|b| b.contains(p))
-}
-
-fn length(brep: &Brep, edge: usize) -> f64 {
-    let at = |k: u32| brep.edge_point(edge, f64::from(k) / 16.0);
-    (0..16).map(|k| (at(k + 1) - at(k)).norm()).sum()
 }

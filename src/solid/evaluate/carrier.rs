@@ -317,10 +317,6 @@ impl Found {
             Ok(found) => found,
             // What they have in common there is the corner, which is known.
             Err(_) if scene.touch_smoothly(i, j) => return Ok(Self::default()),
-            // Nor does it matter what they do where neither has a face.
-            Err(TraceError::Lost { at }) if !(scene.reaches(i, at) && scene.reaches(j, at)) => {
-                return Ok(Self::default());
-            }
             Err(TraceError::TouchAlong { at } | TraceError::Lost { at }) => {
                 return Err(scene.tangent(at, [i, j]));
             }

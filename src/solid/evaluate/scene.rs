@@ -321,15 +321,6 @@ impl<'a> Scene<'a> {
         if own.is_empty() { None } else { Some((own, pick(b, a))) }
     }
 
-    /// Whether a surface may bear a face at `p`, as told by the boxes of its patches and of their primitives.
-    pub(super) fn reaches(&self, surface: usize, p: P3) -> bool {
-        let e = &self.entries[surface];
-        let own = |k: usize| {
-            self.own_boxes[e.patches[k].0].as_ref().is_none_or(|b| !b.clear_of(&Bounds::around([p])))
-        };
-        (0..e.patches.len()).any(|k| e.boxes[k].contains(p) && own(k))
-    }
-
     /// Whether a step's primitive keeps off a box, as told along its own axes.
     fn keep_apart(&self, step: usize, b: &Bounds) -> bool {
         self.own_boxes[step].as_ref().is_some_and(|own| own.clear_of(b))

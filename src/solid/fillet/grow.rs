@@ -28,20 +28,10 @@ const MORE: f64 = 1.05;
 /// The prism with inward corners of its outline filled by a ball of the radius; the body itself where it has none.
 pub(super) fn closed(p: &Primitive, radius: f64) -> Primitive {
     let closed = || {
-        let (profile, Some((height, slope))) = p.shape()? else { return None };
+        let (profile, Some(_)) = p.shape()? else { return None };
         // A little more than the ball, which must pass.
         let outline = parallel::closing(profile, MORE * radius)?;
-        let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
-        let made = Primitive::rounded_prism(
-            p.feature(),
-            *p.frame(),
-            outline,
-            height,
-            slope.atan(),
-            ends,
-            p.rounds(),
-        );
-        made.ok().map(|made| made.capped(p.caps().iter().cloned()))
+        Some(p.reshaped(outline, p.rounds())?.capped(p.caps().iter().cloned()))
     };
     closed().unwrap_or_else(|| p.clone())
 }
@@ -72,8 +62,8 @@ fn rounded(within: &Arc<Within>, by: f64) -> Option<Primitive> {
     let cap_names: Vec<&Tag> =
         within.body.patches().iter().filter(|f| f.part == Part::Cap).map(|f| &f.tag).collect();
     let name = |a: &Tag, b: &Tag| if cap_names.contains(&a) { b.clone() } else { a.clone() };
-    let made =
-        roll(&within.brep, by, Side::Inside, Bodies { parts: vec![mitred], grown: vec![] }, &name).ok()?.body;
+    let bodies = Bodies { parts: vec![mitred], grown: vec![] };
+    let made = roll(&within.brep, by, Side::Inside, bodies, &name).ok()?.body;
     made.with_sharp(within.clone())
 }
 

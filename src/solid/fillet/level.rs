@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::network::Side;
+use super::network::{Side, TightEdge};
 use super::roll::{Bodies, Rolled, roll};
 use super::{Joint, Trouble};
 use super::{easing, grow};
@@ -46,13 +46,23 @@ pub(super) struct Failure {
     pub(super) at: Option<P3>,
     /// Faces about the place.
     pub(super) tags: Vec<Tag>,
-    /// A rounded edge that is too sharp for the ball: its face, its radius and the radius needed, mm.
-    pub(super) edge: Option<(Tag, [f64; 2])>,
+    /// A rounded edge that is too sharp for the ball.
+    pub(super) tight: Option<TightEdge>,
 }
 
 impl Failure {
+    pub(super) fn about(trouble: Trouble, at: Option<P3>, tags: Vec<Tag>) -> Self {
+        Self { trouble, at, tags, tight: None }
+    }
+
     fn of(error: &EvaluateError) -> Vec<Self> {
-        vec![Self { trouble: Trouble::NoWay, at: error.place(), tags: error.tags().to_vec(), edge: None }]
+        vec![Self::about(Trouble::NoWay, error.place(), error.tags().to_vec())]
+    }
+
+    /// Whether it may be about a body: one that bears a face of the names and comes near the place.
+    fn concerns(&self, body: &Primitive, radius: f64, names: &dyn Fn(&Tag) -> bool) -> bool {
+        self.at.is_none_or(|p| body.bounds().distance(p) < 2.0 * radius)
+            && body.patches().iter().any(|p| names(&p.tag))
     }
 }
 
@@ -154,12 +164,13 @@ fn level(
     for nudge in NUDGES {
         let ball = radius * (1.0 + nudge);
         match rolled(&own, levels, ball, name) {
-            Ok((grown, large, bodies, Rolled { body, mut joints })) => {
-                for j in &mut joints {
+            Ok(mut level) => {
+                level.asked = radius;
+                for j in &mut level.joints {
                     (j.made, j.asked) = (radius, asked(rolling, &j.faces, radius));
                     j.trouble = trouble(&own, j);
                 }
-                return Ok(Level { asked: radius, radius: ball, grown, large, bodies, joined: body, joints });
+                return Ok(level);
             }
             Err(failures) => {
                 // Only a touch in a point goes away with a nudge.
@@ -192,39 +203,31 @@ fn trouble(own: &[&Rolling], joint: &Joint) -> Option<Trouble> {
     own.iter().filter(of).find_map(|r| r.trouble)
 }
 
-type Made = (Brep, Vec<Primitive>, Vec<Primitive>, Rolled);
-
+/// The level of one ball.
 fn rolled(
     own: &[&Rolling],
     levels: &[Level],
     radius: f64,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
-) -> Result<Made, Vec<Failure>> {
+) -> Result<Level, Vec<Failure>> {
     let bodies: Vec<Primitive> = own.iter().map(|r| grow::closed(&r.body, radius)).collect();
-    let mut tree = SolidTree::new();
     let mut large: Vec<Primitive> = shrunk(levels, radius, name)?.into_iter().collect();
     for b in &bodies {
         large.push(larger(b, radius)?);
     }
+    let mut tree = SolidTree::new();
     for p in &large {
         tree.add(p.clone());
     }
     let grown = evaluate(&tree).map_err(|e| Failure::of(&e))?;
     let parts = levels.last().map(|l| l.joined.clone()).into_iter().chain(bodies.iter().cloned()).collect();
     let all = Bodies { parts, grown: large.clone() };
-    let rolled = roll(&grown, radius, Side::Outside, all, name)?;
-    Ok((grown, large, bodies, rolled))
+    let Rolled { body, joints } = roll(&grown, radius, Side::Outside, all, name)?;
+    Ok(Level { asked: radius, radius, grown, large, bodies, joined: body, joints })
 }
 
 fn larger(b: &Primitive, by: f64) -> Result<Primitive, Vec<Failure>> {
-    let none = || {
-        vec![Failure {
-            trouble: Trouble::SharpEdge,
-            at: None,
-            tags: tags(b).into_iter().collect(),
-            edge: None,
-        }]
-    };
+    let none = || vec![Failure::about(Trouble::SharpEdge, None, tags(b).into_iter().collect())];
     grow::grown(b, by, false).and_then(Result::ok).ok_or_else(none)
 }
 
@@ -244,53 +247,41 @@ fn shrunk(
         for b in &level.bodies {
             parts.push(larger(b, radius)?);
         }
-        out = Some(
-            roll(
-                &level.grown,
-                level.radius - radius,
-                Side::Outside,
-                Bodies { parts, grown: level.large.clone() },
-                name,
-            )?
-            .body,
-        );
+        let all = Bodies { parts, grown: level.large.clone() };
+        out = Some(roll(&level.grown, level.radius - radius, Side::Outside, all, name)?.body);
     }
     Ok(out)
 }
 
 /// Rounds edges about which the ball turns too tightly by what it needs. Gives the failures that this does not cure.
 fn ease(rolling: &mut [Rolling], radius: f64, failures: &[Failure]) -> Vec<Failure> {
-    let mut wishes: BTreeMap<usize, Vec<[f64; 2]>> = BTreeMap::new();
+    let mut wishes: BTreeMap<usize, Vec<&TightEdge>> = BTreeMap::new();
     let mut left = Vec::new();
     for f in failures {
-        let with = f.edge.as_ref().and_then(|(tag, radii)| {
+        let with = f.tight.as_ref().and_then(|tight| {
             let own = |r: &Rolling| {
-                same(r.radius, radius)
-                    && r.eased < EASED
-                    && f.at.is_none_or(|p| r.body.bounds().distance(p) < 2.0 * radius)
-                    && r.body.patches().iter().any(|p| p.tag == *tag)
+                same(r.radius, radius) && r.eased < EASED && f.concerns(&r.body, radius, &|t| *t == tight.tag)
             };
-            Some((rolling.iter().position(own)?, *radii))
+            Some((rolling.iter().position(own)?, tight))
         });
         match with {
-            Some((i, radii)) => wishes.entry(i).or_default().push(radii),
+            Some((i, tight)) => wishes.entry(i).or_default().push(tight),
             None => left.push(f.clone()),
         }
     }
-    for (i, mut radii) in wishes {
+    for (i, mut wishes) in wishes {
         let r = &mut rolling[i];
-        radii.sort_by(|a, b| b[1].total_cmp(&a[1]));
-        if let Some(body) = easing::eased(&r.body, radii[0]) {
+        wishes.sort_by(|a, b| b.needed.total_cmp(&a.needed));
+        if let Some(body) = easing::eased(&r.body, wishes[0]) {
             r.body = body;
-            if let Some(inner) = easing::eased(&r.inner, radii[0]) {
+            if let Some(inner) = easing::eased(&r.inner, wishes[0]) {
                 r.inner = inner;
             }
             r.eased += 1;
         } else {
             let own = tags(&r.body);
-            left.extend(
-                failures.iter().filter(|f| f.edge.as_ref().is_some_and(|e| own.contains(&e.0))).cloned(),
-            );
+            let of = |f: &&Failure| f.tight.as_ref().is_some_and(|e| own.contains(&e.tag));
+            left.extend(failures.iter().filter(of).cloned());
         }
     }
     left
@@ -301,19 +292,13 @@ fn ease(rolling: &mut [Rolling], radius: f64, failures: &[Failure]) -> Vec<Failu
 fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure], last: bool) {
     let mut at_fault: BTreeSet<(usize, Trouble)> = BTreeSet::new();
     for f in failures {
-        let named = |r: &&usize| {
-            let r = &rolling[**r];
-            same(r.radius, radius)
-                && f.at.is_none_or(|p| r.body.bounds().distance(p) < 2.0 * radius)
-                && r.body.patches().iter().any(|p| f.tags.contains(&p.tag))
+        let named = |i: &usize| {
+            let r = &rolling[*i];
+            same(r.radius, radius) && f.concerns(&r.body, radius, &|t| f.tags.contains(t))
         };
-        let all: Vec<usize> = (0..rolling.len()).collect();
-        let size = |i: &usize| {
-            let b = rolling[*i].body.bounds();
-            b.diagonal()
-        };
-        let smallest = all.iter().filter(named).min_by(|a, b| size(a).total_cmp(&size(b)));
-        at_fault.extend(smallest.map(|i| (*i, f.trouble)));
+        let size = |i: &usize| rolling[*i].body.bounds().diagonal();
+        let smallest = (0..rolling.len()).filter(named).min_by(|a, b| size(a).total_cmp(&size(b)));
+        at_fault.extend(smallest.map(|i| (i, f.trouble)));
     }
     if at_fault.is_empty() {
         let why = failures.first().map_or(Trouble::NoWay, |f| f.trouble);

@@ -4,16 +4,15 @@
 //! casting. So the ball rolls along bodies whose machined ends stand out, and a cut takes off what is too much.
 
 use super::grow;
+use super::level::Body;
 use crate::geometry::{Frame, P2, Plane, Surface};
 use crate::solid::primitive::Primitive;
+use crate::solid::prism::OUTLINE_CORNER;
 use crate::solid::profile::{Profile, Segment};
 use crate::solid::rounding::{Corner, round_corners};
 use crate::solid::shapes::circle;
 use crate::solid::tag::{Finish, Tag};
 use crate::tolerance::SNAP;
-
-/// Radius of an outline's corner, in radii of the edge around the end.
-const OUTLINE: f64 = 2.2;
 
 /// A flat machined end.
 #[derive(Clone, Debug)]
@@ -93,11 +92,8 @@ fn blunt_tips(segments: &mut Vec<Segment>) {
 }
 
 /// The body as it is, with sharp edges rounded by `edge` where they have room, for balls of up to a radius.
-pub fn uncut(p: &Primitive, edge: f64, most: f64) -> Cast {
-    if let Some(body) = grow::capped(&grow::closed(p, most), edge) {
-        return Cast { body, ends: vec![] };
-    }
-    Cast { ends: vec![], ..cast_by(p, None, edge) }
+pub fn uncut(p: &Primitive, edge: f64, most: f64) -> Primitive {
+    grow::capped(&grow::closed(p, most), edge).unwrap_or_else(|| cast_by(p, None, edge).body)
 }
 
 fn turned(p: &Primitive, profile: &Profile, by: Option<f64>, edge: f64) -> Option<Cast> {
@@ -152,7 +148,7 @@ fn turned(p: &Primitive, profile: &Profile, by: Option<f64>, edge: f64) -> Optio
         ends.push(End { plane, tag: s.tag.clone(), outline, out: by });
     }
     blunt_tips(&mut segments);
-    let off_axis = |c: &Corner| c.before.to.x > 2.2 * edge;
+    let off_axis = |c: &Corner| c.before.to.x > OUTLINE_CORNER * edge;
     let outline = round_corners(&segments, &|c| if c.turn > 0.0 && off_axis(c) { edge } else { 0.0 });
     let body = Primitive::revolve(p.feature(), frame, outline);
     let body = body.or_else(|_| Primitive::revolve(p.feature(), frame, segments)).ok()?;
@@ -177,7 +173,7 @@ fn drawn(
         let tall = height + more[0] + more[1];
         let radii = |e: f64| rounds.map(|r| if r > 0.0 { r } else { e.min(0.3 * tall) });
         [edge, 0.5 * edge, 0.25 * edge].into_iter().filter(|e| *e > 0.0).find_map(|e| {
-            let corner = |c: &Corner| if c.turn > 0.0 { OUTLINE * e } else { 0.0 };
+            let corner = |c: &Corner| if c.turn > 0.0 { OUTLINE_CORNER * e } else { 0.0 };
             let outline = round_corners(outline.segments(), &corner);
             let draft = slope.atan();
             Primitive::rounded_prism(p.feature(), base, outline, tall, draft, tags.clone(), radii(e)).ok()
@@ -233,9 +229,8 @@ pub struct Trim {
 }
 
 /// Cuts that take off what stands out beyond machined ends. Where several bodies end in one plane under one name, the cut
-/// reaches over their outlines by `room` mm, since fillets between them stand out as well. `long` are the bodies with their
-/// ends standing out, `bodies` the same as they are to be.
-pub fn cuts(ends: &[End], room: f64, long: &[Primitive], bodies: &[Primitive]) -> Vec<Trim> {
+/// reaches over their outlines by `room` mm, since fillets between them stand out as well.
+pub fn cuts(ends: &[End], room: f64, bodies: &[Body]) -> Vec<Trim> {
     let flush = |e: &End, f: &End| {
         let (a, b) = (Surface::Plane(e.plane), Surface::Plane(f.plane));
         e.tag == f.tag && a.same_as(&b, e.plane.frame.origin, 1000.0) == Some(true)
@@ -259,14 +254,11 @@ pub fn cuts(ends: &[End], room: f64, long: &[Primitive], bodies: &[Primitive]) -
         let out_by = group.iter().map(|f| f.out).fold(0.0, f64::max);
         let Some(short) = prism(out_by) else { continue };
         // The far end of the cut keeps clear of all that it meets, so that it need not be intersected.
-        let extent = |n: usize| {
-            let b = long[n].bounds();
-            let (half, z) = ((b.max - b.min) * 0.5, e.plane.frame.z);
-            (b.min + half - e.plane.frame.origin).dot(&z) + z.abs().dot(&half)
-        };
-        let deep = meeting(&short, long).into_iter().map(extent).fold(out_by, f64::max);
-        let Some(cut) = prism(deep) else { continue };
-        let meets = meeting(&short, bodies);
+        let Frame { origin, z, .. } = e.plane.frame;
+        let extent = |b: &Body| b.primitive.bounds().along(origin, z).1;
+        let long = bodies.iter().filter(|b| meets(&short, &b.primitive));
+        let Some(cut) = prism(long.map(extent).fold(out_by, f64::max)) else { continue };
+        let meets = (0..bodies.len()).filter(|n| meets(&short, &bodies[*n].inner)).collect();
         out.push(Trim { cut, meets });
     }
     out
@@ -286,25 +278,21 @@ fn reach(e: &End, group: &[&End]) -> f64 {
 /// Places across and along a cut at which bodies are asked.
 const ASKED: [usize; 2] = [24, 5];
 
-/// The bodies that a prism over the end of a part (its base at z = 0) meets beyond its base, by number.
-fn meeting(cut: &Primitive, bodies: &[Primitive]) -> Vec<usize> {
-    let Some((profile, Some((deep, _)))) = cut.shape() else { return vec![] };
+/// Whether a prism over the end of a part (its base at z = 0) meets a body beyond its base.
+fn meets(cut: &Primitive, body: &Primitive) -> bool {
+    let Some((profile, Some((deep, _)))) = cut.shape().filter(|_| body.bounds().meets(cut.bounds())) else {
+        return false;
+    };
     let (lo, hi) = profile.extent();
     let share = |i: usize, n: usize| i as f64 / n as f64;
-    let height = |k: usize| 0.01 + (deep - 0.01) * share(k, ASKED[1]).powi(2);
-    let met = |b: &Primitive| {
-        (0..=ASKED[0]).any(|i| {
-            (0..=ASKED[0]).any(|j| {
-                let q = P2::new(
-                    lo.x + (hi.x - lo.x) * share(i, ASKED[0]),
-                    lo.y + (hi.y - lo.y) * share(j, ASKED[0]),
-                );
-                profile.contains(q)
-                    && (0..=ASKED[1]).any(|k| b.contains(cut.frame().point(q.x, q.y, height(k))))
-            })
-        })
+    let across = |i: usize, j: usize| {
+        P2::new(lo.x + (hi.x - lo.x) * share(i, ASKED[0]), lo.y + (hi.y - lo.y) * share(j, ASKED[0]))
     };
-    (0..bodies.len()).filter(|n| bodies[*n].bounds().meets(cut.bounds()) && met(&bodies[*n])).collect()
+    let height = |k: usize| 0.01 + (deep - 0.01) * share(k, ASKED[1]).powi(2);
+    let places = (0..=ASKED[0]).flat_map(|i| (0..=ASKED[0]).map(move |j| across(i, j)));
+    places
+        .filter(|q| profile.contains(*q))
+        .any(|q| (0..=ASKED[1]).any(|k| body.contains(cut.frame().point(q.x, q.y, height(k)))))
 }
 
 /// Whether all of a body is machined.

@@ -21,6 +21,7 @@ mod level;
 mod machined;
 mod network;
 mod parallel;
+mod patches;
 mod roll;
 mod strip;
 

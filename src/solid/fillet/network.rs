@@ -7,6 +7,7 @@ use super::Trouble;
 use super::strip::{Path, Strip, Wall};
 use crate::geometry::{Circle, Curve, Frame, Guide, P3, Spine, Surface, V3};
 use crate::solid::brep::{Brep, HalfEdge};
+use crate::solid::tag::Tag;
 use crate::tolerance::{PARALLEL, SAME};
 
 /// On which side of the walls the ball rolls.
@@ -181,10 +182,10 @@ const LEAST_STRETCH: f64 = 0.05;
 const LEAST_WITHIN: f64 = 0.01;
 
 /// A rounded edge of a body about which the ball's path turns too tightly.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct TightEdge {
-    /// The face of the grown solid over it.
-    pub(super) face: usize,
+    /// Its face.
+    pub(super) tag: Tag,
     /// Its radius, mm.
     pub(super) radius: f64,
     /// The least radius with which the path would turn widely enough, mm.
@@ -225,7 +226,7 @@ fn tight_edge(brep: &Brep, chain: &Chain, radius: f64, stretch: f64) -> Option<T
     };
     let (face, grown) = chain.faces.iter().filter_map(|f| bend(*f)).min_by(|a, b| a.1.total_cmp(&b.1))?;
     let needed = (1.0 - stretch) * grown / (1.0 - 2.0 * LEAST_STRETCH) - radius;
-    Some(TightEdge { face, radius: grown - radius, needed })
+    Some(TightEdge { tag: brep.faces[face].tag.clone(), radius: grown - radius, needed })
 }
 
 fn path(brep: &Brep, chain: &Chain, walls: &[Wall; 2], radius: f64) -> Result<Path, Trouble> {

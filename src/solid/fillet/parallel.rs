@@ -184,16 +184,12 @@ fn cut(pieces: &[Segment], about_axis: bool) -> Vec<Segment> {
 
 fn cut_one(s: &Segment, mut at: Vec<P2>) -> Vec<Segment> {
     at.retain(|p| (p - s.from).norm() > AT_END && (p - s.to).norm() > AT_END);
-    let along = |p: &P2| Segment { to: *p, ..s.clone() }.sweep().1.abs() * s.radius() + line_part(s, *p);
+    let along = |p: &P2| Segment { to: *p, ..s.clone() }.length();
     at.sort_by(|p, q| along(p).total_cmp(&along(q)));
     at.dedup_by(|p, q| (*p - *q).norm() < AT_END);
     at.insert(0, s.from);
     at.push(s.to);
     at.windows(2).map(|w| Segment { from: w[0], to: w[1], ..s.clone() }).collect()
-}
-
-fn line_part(s: &Segment, p: P2) -> f64 {
-    if s.arc.is_none() { (p - s.from).norm() } else { 0.0 }
 }
 
 /// Follows the pieces from one; gives them with the numbers of those used.

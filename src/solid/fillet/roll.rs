@@ -1,26 +1,21 @@
 //! The boundary of a filleted body, from that of the solid grown by the ball's radius.
 
 use std::collections::BTreeMap;
-use std::f64::consts::{FRAC_PI_2, PI};
 use std::sync::Arc;
 
 use super::body::Filleted;
 use super::edges::{self, Piece, Rails};
-use super::extent;
 use super::level::Failure;
 use super::network::{self, Chain, Kind, Link, Side};
+use super::patches;
 use super::strip::{Corner, Path, Strip, Wall};
 use super::{Joint, Trouble};
-use crate::geometry::{Bounds, Canal, Cylinder, Frame, P3, Sphere, Surface, Torus, V3};
+use crate::geometry::{Bounds, Canal, P3, Surface, V3};
 use crate::solid::brep::{Brep, BrepFace, HalfEdge};
-use crate::solid::evaluate::SEAM_ANGLE;
 use crate::solid::groups::Groups;
-use crate::solid::primitive::{OwnEdge, OwnVertex, Part, Patch, Primitive, sorted};
+use crate::solid::primitive::{OwnEdge, OwnVertex, Patch, Primitive};
 use crate::solid::tag::Tag;
 use crate::tolerance::SNAP;
-
-/// Points taken along each edge for boxes and ranges of faces.
-const SAMPLES: usize = 8;
 
 /// A filleted body and its joints.
 pub(super) struct Rolled {
@@ -84,7 +79,7 @@ pub(super) fn roll(
 
 fn failure(grown: &Brep, faces: &[usize], at: P3, trouble: Trouble) -> Failure {
     let tags = faces.iter().map(|f| grown.faces[*f].tag.clone()).collect();
-    Failure { trouble, at: Some(at), tags, edge: None }
+    Failure::about(trouble, Some(at), tags)
 }
 
 /// The walls of the result under the faces of the grown solid. Faces of one canal share theirs.
@@ -258,11 +253,8 @@ impl Roller<'_> {
 
     fn strip(&mut self, chain: &Chain) -> Result<(), Failure> {
         let first = chain.edges[0].edge;
-        let strip =
-            network::strip(self.grown, chain, self.radius, self.side).map_err(|(trouble, edge)| {
-                let edge = edge.map(|e| (self.grown.faces[e.face].tag.clone(), [e.radius, e.needed]));
-                Failure { edge, ..self.fail(first, trouble) }
-            })?;
+        let strip = network::strip(self.grown, chain, self.radius, self.side)
+            .map_err(|(trouble, tight)| Failure { tight, ..self.fail(first, trouble) })?;
         let number = self.strips.len();
         let patch = self.canal_patch(number);
         let canal = match &strip.path {
@@ -404,7 +396,7 @@ impl Roller<'_> {
         for (i, chain) in self.chains.iter().enumerate() {
             let [a, b] = chain.faces.map(|f| &self.grown.faces[f].tag);
             let tag = name(a, b);
-            patches.push(canal_patch(&self.strips[i].strip, self.canals[i].as_ref(), &tag));
+            patches.push(patches::canal(&self.strips[i].strip, self.canals[i].as_ref(), &tag));
             same_sense.push(self.side == Side::Inside);
             joints.push(self.joint(chain, [a, b]));
             names.push(tag);
@@ -417,16 +409,7 @@ impl Roller<'_> {
         for (i, c) in self.balls.iter().enumerate() {
             let feature = names.get(first_of(i)).map_or_else(|| "fillet".into(), |t| t.feature.clone());
             let tag = Tag::cast(&feature, "fillet corner");
-            let [u, v] = [(-PI, PI), (-FRAC_PI_2, FRAC_PI_2)];
-            patches.push(Patch {
-                surface: ball(c),
-                tag,
-                bounds: c.bounds,
-                u,
-                v,
-                segment: None,
-                part: Part::Plain,
-            });
+            patches.push(patches::corner(c, tag));
             same_sense.push(self.side == Side::Inside);
         }
         let own_vertices = self
@@ -461,26 +444,12 @@ impl Roller<'_> {
     }
 
     fn wall_patch(&self, number: usize, face: &BrepFace) -> Patch {
-        let surface = self.surfaces[number].clone();
-        let point = |h: &HalfEdge, k: usize| {
-            let f = k as f64 / SAMPLES as f64;
+        let point = |h: &HalfEdge, f: f64| {
             self.foot(number, self.grown.edge_point(h.edge, if h.forward { f } else { 1.0 - f }))
         };
-        let along =
-            |l: &Vec<HalfEdge>| l.iter().flat_map(|h| (0..=SAMPLES).map(move |k| point(h, k))).collect();
-        let loops: Vec<Vec<P3>> = face.loops.iter().map(along).collect();
-        let ranges = extent::ranges(&surface, &loops);
-        // Between the points taken an edge bulges by about a quarter of this.
-        let bulge = |h: &HalfEdge| {
-            let off = |k: usize| {
-                (point(h, k) - P3::from(0.5 * (point(h, k - 1).coords + point(h, k + 1).coords))).norm()
-            };
-            (1..SAMPLES).map(off).fold(0.0, f64::max)
-        };
-        let bulge = face.loops.iter().flatten().map(bulge).fold(0.0, f64::max);
-        let bounds = extent::bounds(&surface, &ranges, &loops).grown(bulge);
-        let [u, v] = if matches!(surface, Surface::Plane(_)) { [(0.0, 0.0); 2] } else { ranges };
-        Patch { surface, tag: face.tag.clone(), bounds, u, v, segment: None, part: Part::Plain }
+        let along = |h: &HalfEdge| patches::along(&|f| point(h, f));
+        let loops: Vec<Vec<Vec<P3>>> = face.loops.iter().map(|l| l.iter().map(along).collect()).collect();
+        patches::wall(self.surfaces[number].clone(), &face.tag, &loops)
     }
 
     fn joint(&self, chain: &Chain, tags: [&Tag; 2]) -> Joint {
@@ -489,44 +458,4 @@ impl Roller<'_> {
         let at = self.grown.edge_point(chain.edges[chain.edges.len() / 2].edge, 0.5);
         Joint { faces, asked: self.radius, made: self.radius, length, at, trouble: None }
     }
-}
-
-/// The face that the ball leaves along a strip.
-fn canal_patch(s: &Strip, canal: Option<&Arc<Canal>>, tag: &Tag) -> Patch {
-    let (a, b) = s.range;
-    let (surface, u, v) = match (&s.path, canal) {
-        (_, Some(canal)) => {
-            let opening = |k: usize| s.opening(a + (b - a) * k as f64 / 16.0);
-            let widest = (0..=16).map(opening).fold(0.0, f64::max);
-            (Surface::Canal(canal.clone()), (a, b), (0.0, widest))
-        }
-        (Path::Circle(c, _), _) => {
-            let surface = Surface::Torus(Torus { frame: c.frame, major: c.radius, minor: s.radius });
-            let [p, q, _] = s.triangle(a);
-            let (v0, v1) = (surface.params(p).1, surface.params(q).1);
-            let turn = (v1 - v0 + PI).rem_euclid(2.0 * PI) - PI;
-            (surface, (a, b), sorted(v0, v0 + turn))
-        }
-        (path, _) => {
-            let (p, d) = path.at(a);
-            let frame = Frame::from_zx(p, d, s.walls[0].towards(p));
-            let surface = Surface::Cylinder(Cylinder { frame, radius: s.radius });
-            let u = sorted(0.0, surface.params(s.triangle(a)[1]).0);
-            (surface, u, (0.0, b - a))
-        }
-    };
-    let bounds = extent::bounds(&surface, &[u, v], &[]);
-    Patch { surface, tag: tag.clone(), bounds, u, v, segment: None, part: Part::Plain }
-}
-
-/// The ball of a corner, turned so that the cut between its halves keeps off the corner's face.
-fn ball(c: &Corner) -> Surface {
-    let middle: V3 = c.feet.iter().sum();
-    let n = middle.normalize();
-    let helper = Frame::from_z(c.center, n);
-    // The cut holds the z axis and the direction at SEAM_ANGLE from x: its normal is to be the face's middle.
-    let (z, turn) = (helper.x, SEAM_ANGLE + FRAC_PI_2);
-    let across = z.cross(&n);
-    let x = n * turn.cos() - across * turn.sin();
-    Surface::Sphere(Sphere { frame: Frame::from_zx(c.center, z, x), radius: c.radius })
 }
