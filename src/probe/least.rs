@@ -9,10 +9,10 @@ use super::tree::{Tree, apart};
 use super::triangle::triangles;
 
 /// Starts that are refined for a pair of faces at most.
-const STARTS: usize = 8;
+const STARTS: usize = 16;
 
 /// Starts of a pair of faces lie at least this far apart, in times their distance, or in mm if that is more.
-const SPREAD: f64 = 0.5;
+const SPREAD: f64 = 0.25;
 
 /// The nearest places of two sets of faces.
 #[derive(Clone, Copy, Debug, PartialEq)]
