@@ -71,6 +71,8 @@ pub enum HousingError {
     Hollow {
         /// Features about it.
         features: Vec<String>,
+        /// A point of its wall.
+        at: P3,
     },
     /// The finished boundary failed a check.
     #[error("the solid failed {} of its checks; the first: {}", .0.len(), .0[0])]
@@ -80,7 +82,11 @@ pub enum HousingError {
 impl HousingError {
     /// Where it is, if it is about one place.
     fn place(&self) -> Option<P3> {
-        if let Self::Boundary(error) = self { error.place() } else { None }
+        match self {
+            Self::Boundary(error) => error.place(),
+            Self::Hollow { at, .. } => Some(*at),
+            _ => None,
+        }
     }
 
     /// The features it is about, for a heading; `housing` where it is about the whole.
@@ -88,7 +94,7 @@ impl HousingError {
         let features = match self {
             Self::Shape(error) => vec![error.feature().to_owned()],
             Self::Boundary(error) => distinct(error.tags().iter().map(|t| &*t.feature)),
-            Self::Apart { apart: features, .. } | Self::Hollow { features } => features.clone(),
+            Self::Apart { apart: features, .. } | Self::Hollow { features, .. } => features.clone(),
             Self::Unsound(_) => vec![],
         };
         if features.is_empty() { "housing".to_owned() } else { features.join(", ") }
@@ -384,7 +390,10 @@ fn one_body(brep: &Brep, report: &Report) -> Result<(), HousingError> {
         return Err(HousingError::Apart { pieces: brep.bodies(), apart });
     }
     if brep.shells.len() > 1 {
-        return Err(HousingError::Hollow { features: features(&|i| brep.shells[i].void) });
+        let walls = brep.shells.iter().filter(|s| s.void).flat_map(|s| &s.faces);
+        let edge = walls.flat_map(|f| brep.faces[*f].loops.iter().flatten()).next();
+        let at = edge.map_or_else(P3::origin, |h| brep.edge_point(h.edge, 0.5));
+        return Err(HousingError::Hollow { features: features(&|i| brep.shells[i].void), at });
     }
     Ok(())
 }

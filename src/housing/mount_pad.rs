@@ -5,6 +5,7 @@ use super::{CLEAR, Parts, fillets, pad};
 use crate::design::{Design, MountPad, MountPlate, PadSlots, Position, SlotDirection, Tie};
 use crate::geometry::{Frame, P2, P3, V2, V3};
 use crate::solid::{Primitive, PrimitiveError, Tag, polygon, rounded_rectangle};
+use crate::units::Mm;
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let pads = [("mount_pad", design.mount_pad()), ("second_mount_pad", design.second_mount_pad())];
@@ -112,7 +113,9 @@ fn bosses(
         let tag = |role: &str| Tag::cast(feature, &format!("boss {} {role}", i + 1));
         let frame = up.moved_to(up.point(at.along.get(), at.across.get(), foot));
         let tags = [tag("foot"), tag("side"), tag("end")];
-        let (radius, height) = (diameter.get() / 2.0, end - foot);
+        let radius = diameter.get() / 2.0;
+        let height = boss_top(design, feature, mount, up.point(at.along.get(), at.across.get(), end), radius);
+        let height = height.unwrap_or(end) - foot;
         let outline =
             [(0.0, 0.0), (radius, 0.0), (radius, height), (0.0, height)].map(|(r, z)| P2::new(r, z));
         let outline = fillets::rounded(design, &polygon(&outline, &tags));
@@ -120,6 +123,23 @@ fn bosses(
     }
     Ok(())
 }
+
+/// How high above the mount face a boss ends that would leave no more than a notch below the shell: in the shell, at the height
+/// of the shaft. `None` where it ends clear of the shell, or would come out beside it. `end` is the middle of its end.
+fn boss_top(design: &Design, feature: &str, mount: &MountPad, end: P3, radius: f64) -> Option<f64> {
+    let at = |x: f64| design.shell().outside_radius(Mm::new(x)).map(Mm::get);
+    let [front, rear] = [-radius, radius].map(|dx| at(end.x + dx));
+    let (widest, narrowest) = (front?.max(rear?), front?.min(rear?));
+    let inner = (end.y.abs() - radius).max(0.0);
+    let below = -(widest * widest - inner * inner).max(0.0).sqrt() - end.z;
+    let fillets = design.casting().fillets();
+    let ball = 2.0 * fillets.of(feature).unwrap_or(fillets.outside()).get();
+    let within = end.y.abs() + radius < BURIED * narrowest;
+    (within && below < ball).then(|| mount.drop().get())
+}
+
+/// How far a boss may reach to the side within the shell, in radii of the shell.
+const BURIED: f64 = 0.9;
 
 fn cut_slots(feature: &str, slots: &PadSlots, up: &Frame, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let (width, long) = (slots.width().get(), slots.width().get() + slots.travel().get());

@@ -25,6 +25,7 @@ use std::rc::Rc;
 pub(crate) use metal::Blend;
 pub use network::Trouble;
 
+use super::fillet::SAME_RADIUS;
 use super::brep::Brep;
 use super::evaluate::{EvaluateError, evaluate};
 use super::primitive::Primitive;
@@ -83,7 +84,7 @@ impl Joint {
     pub fn state(&self) -> State {
         if self.made == 0.0 {
             State::Sharp
-        } else if self.made < self.asked - 1e-9 {
+        } else if self.made < self.asked - SAME_RADIUS * self.asked {
             State::Smaller
         } else if self.open_ends > 0 {
             State::FlatEnded

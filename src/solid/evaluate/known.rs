@@ -6,7 +6,8 @@ use super::carrier::Carriers;
 use super::scene::Scene;
 use super::segment::Piece;
 use super::sides::Use;
-use crate::geometry::P3;
+use crate::geometry::{P2, P3};
+use crate::solid::Patch;
 use crate::solid::primitive::{OwnCurve, OwnEdge, Primitive};
 use crate::solid::tree::{Op, SolidTree};
 use crate::tolerance::{SNAP, STEP_OFF};
@@ -74,7 +75,7 @@ fn asked(p: &Primitive, e: &OwnEdge) -> Option<[(bool, bool); 2]> {
     let (at, along) = (curve.point(t), curve.derivative(t).normalize());
     let ends = (curve.point(a) - at).norm().min((curve.point(b) - at).norm());
     let own = e.patches.map(|k| &p.patches()[k].surface);
-    let others = p.patches().iter().map(|f| f.surface.f(at).abs()).filter(|d| *d > SNAP);
+    let others = distances(p, e, at).into_iter().filter(|d| *d > SNAP);
     let reach = STEP.0.min(STEP.1 * others.fold(ends, f64::min));
     let mut out = [(false, false); 2];
     for k in 0..2 {
@@ -97,6 +98,24 @@ fn asked(p: &Primitive, e: &OwnEdge) -> Option<[(bool, bool); 2]> {
         out[k] = found?;
     }
     Some(out)
+}
+
+/// Distances from a point of an own edge to the faces, by what their surfaces and their segments of the outline tell: a
+/// wall that bends only a little beside the edge has a surface nearer than the face itself.
+fn distances(p: &Primitive, e: &OwnEdge, at: P3) -> Vec<f64> {
+    let to_surface = |f: &Patch| f.surface.f(at).abs();
+    let Some((profile, prism)) = p.shape() else { return p.patches().iter().map(to_surface).collect() };
+    let q = p.frame().local(at);
+    let flat = if prism.is_none() { P2::new(q.x.hypot(q.y), q.z) } else { P2::new(q.x, q.y) };
+    let to_segment = |f: &Patch| f.segment.map(|s| profile.segments()[s].distance(flat));
+    // The section is less wide where an end is rounded, or walls lean.
+    let inset = e.patches.iter().filter_map(|k| to_segment(&p.patches()[*k])).fold(0.0, f64::max);
+    let own = |k: usize| e.patches.contains(&k);
+    let far = |(k, f): (usize, &Patch)| {
+        let apart = to_segment(f).filter(|_| !own(k)).map_or(0.0, |d| d - inset);
+        to_surface(f).max(apart)
+    };
+    p.patches().iter().enumerate().map(far).collect()
 }
 
 /// The faces about a piece that belongs to the boundary of one primitive alone; `None` where another body has a face
@@ -145,7 +164,7 @@ pub(super) fn uses(scene: &Scene, carriers: &Carriers, sides: &[Sides], piece: &
 }
 
 /// Whether a patch's own surface and the one it was merged with have the same normal.
-fn agrees(scene: &Scene, surface: usize, patch: &crate::solid::Patch, p: P3) -> bool {
+fn agrees(scene: &Scene, surface: usize, patch: &Patch, p: P3) -> bool {
     scene.entries[surface].surface.grad(p).dot(&patch.surface.grad(p)) > 0.0
 }
 

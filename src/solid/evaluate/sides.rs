@@ -6,7 +6,7 @@ use super::scene::Scene;
 use super::segment::Piece;
 use crate::geometry::{P3, V3};
 use crate::solid::Tag;
-use crate::tolerance::{SIDE_STEP, STEP_OFF};
+use crate::tolerance::{SIDE_STEP, SLIVER, STEP_OFF};
 
 /// A side of an edge on a surface where the solid has a face.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -41,6 +41,11 @@ pub(super) fn uses(
     let near = nearby(scene, carriers, piece, bold);
     let (place, clearance) = best_place(scene, carriers, piece, &near);
     let p = piece.point(carriers, place);
+    // A curve that lies on the further half of a surface that passes through itself is no part of it.
+    let off = |s: &usize| scene.entries[*s].surface.f(p).abs() > SLIVER;
+    if piece.surfaces.iter().any(off) {
+        return Ok(vec![]);
+    }
     let t = piece.tangent(carriers, place);
     let ends = (p - piece.point(carriers, 0.0)).norm().min((p - piece.point(carriers, 1.0)).norm());
     let step = SIDE_STEP.min(0.3 * clearance).min(0.3 * ends);

@@ -102,12 +102,13 @@ impl Filleted {
             return Some(nearest);
         }
         let n = patches[nearest].surface.grad(p) * STEP;
-        let of_part = |i: &&usize| {
-            let tag = &patches[**i].tag;
-            self.parts
-                .iter()
-                .any(|b| b.contains(p + n) != b.contains(p - n) && b.patches().iter().any(|q| q.tag == *tag))
+        let of_part = |b: &Primitive| -> Option<usize> {
+            let wanted = |q: &Patch| candidates.iter().any(|i| patches[*i].tag == q.tag);
+            let own: Vec<usize> = (0..b.patches().len()).filter(|k| wanted(&b.patches()[*k])).collect();
+            let tag = &b.patches()[b.patch_at(&own, p)?].tag;
+            candidates.iter().copied().find(|i| patches[*i].tag == *tag)
         };
-        candidates.iter().find(of_part).copied().or(Some(nearest))
+        let bounds = |b: &&Primitive| b.contains(p + n) != b.contains(p - n);
+        self.parts.iter().filter(bounds).find_map(of_part).or(Some(nearest))
     }
 }

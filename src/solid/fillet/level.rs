@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::network::{Side, TightEdge};
 use super::roll::{Bodies, Rolled, roll};
-use super::{Joint, Trouble};
+use super::{Joint, State, Trouble};
 use super::{easing, grow};
 use crate::geometry::P3;
 use crate::solid::brep::Brep;
@@ -95,13 +95,20 @@ struct Level {
 }
 
 /// Shares of its radius that a body is given in turn where it can't take the whole.
-const SHARES: [f64; 4] = [0.7, 0.45, 0.25, 0.12];
+const SHARES: [f64; 6] = [0.85, 0.7, 0.55, 0.4, 0.25, 0.12];
+
+/// Least share of its radius that a body is left with by one failure: what a smaller ball finds is another place.
+const LEAST_SHARE: f64 = 0.55;
 
 /// Balls that may fail before bodies at fault are left sharp at once.
-const ATTEMPTS: usize = 4;
+const ATTEMPTS: usize = 8;
 
-/// Changes of a level's radius, in shares of it, that move the ball off places where it only just touches.
-const NUDGES: [f64; 3] = [0.0, -7e-4, 1.1e-3];
+/// Changes of a level's radius, in shares of it, that move the ball off places where it only just touches. Round numbers
+/// bring such places about; where surfaces touch, a small change moves them apart by its square only.
+const NUDGES: [f64; 5] = [0.0, -7e-4, 1.1e-3, -0.011, 0.016];
+
+/// Least difference of two levels' radii, mm.
+const LEAST_STEP: f64 = 1e-3;
 
 /// The bodies joined with fillets; `name` gives the name of a fillet by the names of its two walls.
 pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting {
@@ -118,8 +125,13 @@ pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting 
         .collect();
     let mut levels: Vec<Level> = Vec::new();
     let mut left = ATTEMPTS;
+    let mut nudge = (0.0, 0);
     while let Some(radius) = next_radius(&rolling, levels.last().map(|l| l.asked)) {
-        match level(&rolling, &levels, radius, name) {
+        // What a first ball only just touched, the next one of the radius would touch as well.
+        if !same(nudge.0, radius) {
+            nudge = (radius, 0);
+        }
+        match level(&rolling, &levels, radius, &mut nudge.1, name) {
             Ok(level) => levels.push(level),
             Err(failures) => {
                 let failures = ease(&mut rolling, radius, &failures);
@@ -153,32 +165,37 @@ fn same(a: f64, b: f64) -> bool {
     (a - b).abs() < 1e-9
 }
 
+/// The level of a radius, with the first change of it from number `nudge` on that the ball takes.
 fn level(
     rolling: &[Rolling],
     levels: &[Level],
     radius: f64,
+    nudge: &mut usize,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
 ) -> Result<Level, Vec<Failure>> {
     let own: Vec<&Rolling> = rolling.iter().filter(|r| same(r.radius, radius)).collect();
     let mut first = None;
-    for nudge in NUDGES {
-        let ball = radius * (1.0 + nudge);
+    for number in *nudge..NUDGES.len() {
+        let ball = radius * (1.0 + NUDGES[number]);
+        if levels.last().is_some_and(|l| ball > l.radius - LEAST_STEP) {
+            continue;
+        }
         match rolled(&own, levels, ball, name) {
             Ok(mut level) => {
                 level.asked = radius;
                 for j in &mut level.joints {
-                    (j.made, j.asked) = (radius, asked(rolling, &j.faces, radius));
+                    (j.made, j.asked) = (ball, asked(rolling, &j.faces, radius));
                     j.trouble = trouble(&own, j);
                 }
                 return Ok(level);
             }
             Err(failures) => {
                 // Only a touch in a point goes away with a nudge.
-                let touch = failures.iter().all(|f| matches!(f.trouble, Trouble::NoWay | Trouble::Flat));
-                let known = first.get_or_insert(failures);
-                if !touch {
-                    return Err(known.clone());
+                if !failures.iter().all(|f| matches!(f.trouble, Trouble::NoWay | Trouble::Flat)) {
+                    *nudge = number;
+                    return Err(failures);
                 }
+                first.get_or_insert(failures);
             }
         }
     }
@@ -196,7 +213,7 @@ fn asked(rolling: &[Rolling], faces: &[Tag; 2], radius: f64) -> f64 {
 
 /// Why a joint of a smaller radius than asked has it.
 fn trouble(own: &[&Rolling], joint: &Joint) -> Option<Trouble> {
-    if joint.made >= joint.asked - 1e-9 {
+    if joint.state() == State::Whole {
         return None;
     }
     let of = |r: &&&Rolling| r.body.patches().iter().any(|p| joint.faces.contains(&p.tag));
@@ -288,25 +305,32 @@ fn ease(rolling: &mut [Rolling], radius: f64, failures: &[Failure]) -> Vec<Failu
 }
 
 /// Gives the bodies at fault a smaller radius. Of two bodies that meet at such a place the one with fewer faces gives way;
-/// where no body is named, all of the level do.
+/// where no body is named, all of the level do. Where the ball turns too tightly about a rounded edge, the radius that just
+/// fits is known: (e + r) cos a ≥ r, and the radius e′ that the edge needs for the present ball tells cos a = r / (r + e′).
 fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure], last: bool) {
-    let mut at_fault: BTreeSet<(usize, Trouble)> = BTreeSet::new();
+    let mut at_fault: BTreeMap<usize, (Trouble, f64)> = BTreeMap::new();
     for f in failures {
         let named = |i: &usize| {
             let r = &rolling[*i];
             same(r.radius, radius) && f.concerns(&r.body, radius, &|t| f.tags.contains(t))
         };
         let size = |i: &usize| rolling[*i].body.bounds().diagonal();
-        let smallest = (0..rolling.len()).filter(named).min_by(|a, b| size(a).total_cmp(&size(b)));
-        at_fault.extend(smallest.map(|i| (i, f.trouble)));
+        if let Some(i) = (0..rolling.len()).filter(named).min_by(|a, b| size(a).total_cmp(&size(b))) {
+            let fits = f.tight.as_ref().map_or(radius, |t| radius * (t.radius / t.needed).max(LEAST_SHARE));
+            let known = at_fault.entry(i).or_insert((f.trouble, fits));
+            known.1 = known.1.min(fits);
+        }
     }
     if at_fault.is_empty() {
         let why = failures.first().map_or(Trouble::NoWay, |f| f.trouble);
-        at_fault.extend((0..rolling.len()).filter(|i| same(rolling[*i].radius, radius)).map(|i| (i, why)));
+        let level = (0..rolling.len()).filter(|i| same(rolling[*i].radius, radius));
+        at_fault.extend(level.map(|i| (i, (why, radius))));
     }
-    for (i, why) in at_fault {
+    for (i, (why, fits)) in at_fault {
         let r = &mut rolling[i];
-        let share = SHARES.into_iter().map(|s| s * r.asked).find(|s| *s < radius - 1e-6);
+        let less = |s: &f64| *s < radius - 1e-6;
+        let shares = || SHARES.into_iter().map(|s| s * r.asked).filter(less);
+        let share = shares().find(|s| *s <= fits).or_else(|| shares().last());
         // A sharp edge is as sharp to a smaller ball.
         let hopeless = last || why == Trouble::SharpEdge;
         r.radius = share.filter(|_| !hopeless).unwrap_or(0.0);
