@@ -116,10 +116,19 @@ impl Spine {
     pub fn nearest(&self, p: P3) -> f64 {
         let n = self.nodes.len();
         let mut best = (f64::INFINITY, 0);
-        for (i, node) in self.nodes.iter().enumerate() {
-            let d = (node.point - p).norm_squared();
+        let mut at = 0;
+        while at < n {
+            let d = (self.nodes[at].point - p).norm();
             if d < best.0 {
-                best = (d, i);
+                best = (d, at);
+                at += 1;
+                continue;
+            }
+            // No node comes nearer by more than its way along the curve.
+            let from = self.at[at] + 0.999 * (d - best.0);
+            at += 1;
+            while at < n && self.at[at] < from {
+                at += 1;
             }
         }
         let i = best.1;
@@ -132,7 +141,9 @@ impl Spine {
         let (lo, hi) = (self.at[i.saturating_sub(1)], self.at[(i + 1).min(n - 1)]);
         let mut t = self.at[i];
         for _ in 0..20 {
-            let j = self.jet(t);
+            // Of the pieces about the node the one that holds the place.
+            let piece = if t < self.at[i] { i - 1 } else { (i + usize::from(t >= hi)).min(n - 2) };
+            let j = self.pieces[piece].jet(t - self.at[piece]);
             let w = p - j.point;
             let slope = w.dot(&j.second) - j.first.norm_squared();
             let g = w.dot(&j.first);

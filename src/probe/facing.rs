@@ -18,6 +18,9 @@ const THROUGH: f64 = 0.3;
 /// A way may leave the room between an edge's normals by this, which turn along a piece of the edge: a sine.
 const BESIDE: f64 = 0.1;
 
+/// Triangles that are asked together at most.
+const GROUP: usize = 8;
+
 /// Pieces of an edge that are asked together at most.
 const RUN: usize = 8;
 
@@ -34,6 +37,8 @@ struct Group<'a> {
     /// A normal amid theirs, and how far theirs lie from it at most.
     normal: V3,
     turn: f64,
+    /// How far the group reaches along that normal from its middle.
+    top: f64,
 }
 
 impl<'a> Group<'a> {
@@ -43,7 +48,8 @@ impl<'a> Group<'a> {
         let normals = || triangles.iter().map(|t| probe.normals[t.1 as usize]);
         let normal = normals().sum::<V3>().try_normalize(1e-12).unwrap_or_else(V3::x);
         let turn = normals().map(|n| (n - normal).norm()).fold(1e-12, f64::max);
-        Self { probe, triangles, middle: bounds.center(), bounds, normal, turn }
+        let middle = bounds.center();
+        Self { probe, triangles, middle, bounds, normal, turn, top: bounds.along(middle, normal).1 }
     }
 
     /// The distance of a box from the group, or infinity where all of it lies before all triangles of the group: there is
@@ -53,10 +59,13 @@ impl<'a> Group<'a> {
         if distance >= most {
             return distance;
         }
+        let ahead = b.along(self.middle, self.normal).0 - self.top;
+        if ahead < self.probe.slack {
+            return distance;
+        }
         // What a normal that is turned from the middle one adds grows with the way.
         let far =
             nalgebra::distance(&b.center(), &self.middle) + 0.5 * (b.diagonal() + self.bounds.diagonal());
-        let ahead = b.along(self.middle, self.normal).0 - self.bounds.along(self.middle, self.normal).1;
         if ahead >= self.probe.slack + self.turn * far { f64::INFINITY } else { distance }
     }
 
@@ -101,7 +110,7 @@ impl Probe<'_> {
     /// each other face.
     pub(super) fn facing(&self, ways: &Ways, bound: f64, of_face: &[Option<u32>]) -> Vec<Start> {
         let most = bound + 2.0 * self.slack;
-        let leaves: Vec<&[(Bounds, u32)]> = ways.0.iter().flat_map(|(tree, _)| tree.leaves()).collect();
+        let leaves: Vec<&[(Bounds, u32)]> = ways.0.iter().flat_map(|(tree, _)| tree.parts(GROUP)).collect();
         let of_group = |leaf: &[(Bounds, u32)]| -> Vec<(u32, Vec<Start>)> {
             let group = Group::new(self, leaf);
             let others = group.others(ways, most);

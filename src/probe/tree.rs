@@ -120,9 +120,19 @@ impl Tree {
         }
     }
 
-    /// The items of each leaf.
-    pub(super) fn leaves(&self) -> impl Iterator<Item = &[(Bounds, u32)]> {
-        self.nodes.iter().filter(|n| n.count > 0).map(|n| self.items_of(n))
+    /// All items, in parts that lie together and hold no more than some number, which is no less than a leaf's.
+    pub(super) fn parts(&self, most: usize) -> Vec<&[(Bounds, u32)]> {
+        let spans = self.spans();
+        let mut out = Vec::new();
+        let mut end = 0;
+        // A node comes before its halves: the first one that is small enough stands for all that it holds.
+        for (from, to) in spans {
+            if from >= end && to - from <= most {
+                out.push(&self.items[from..to]);
+                end = to;
+            }
+        }
+        out
     }
 
     fn items_of(&self, leaf: &Node) -> &[(Bounds, u32)] {
@@ -132,6 +142,11 @@ impl Tree {
     /// For each node how far the directions of what it holds spread; `direction` gives that of an item.
     pub(super) fn cones(&self, direction: impl Fn(u32) -> V3) -> Vec<Cone> {
         let all: Vec<V3> = self.items.iter().map(|i| direction(i.1)).collect();
+        self.spans().into_iter().map(|(from, to)| Cone::around(&all[from..to])).collect()
+    }
+
+    /// For each node from where to where its items reach.
+    fn spans(&self) -> Vec<(usize, usize)> {
         let mut spans = vec![(0, 0); self.nodes.len()];
         // Children come after their parent, and hold its items one after the other.
         for at in (0..self.nodes.len()).rev() {
@@ -139,7 +154,7 @@ impl Tree {
             let (first, count) = (node.first as usize, node.count as usize);
             spans[at] = if count > 0 { (first, first + count) } else { (spans[at + 1].0, spans[first].1) };
         }
-        spans.into_iter().map(|(from, to)| Cone::around(&all[from..to])).collect()
+        spans
     }
 
     /// Shows all items whose boxes a ray enters before a length that may shrink, near ones about first.
