@@ -11,6 +11,7 @@ pub struct Cone {
 
 impl Cone {
     /// Distance from the axis, height over the apex, radial unit vector.
+    #[inline]
     fn polar(&self, p: P3) -> (f64, f64, V3) {
         let d = p - self.frame.origin;
         let z = d.dot(&self.frame.z);
