@@ -92,8 +92,10 @@ fn one(
     let obstacle = |from: f64, to: f64| {
         let count = ((to - from) / STEP).ceil() as usize;
         let places = (0..=count).map(|k| start + V3::x() * (from + (to - from) * k as f64 / count as f64));
-        let found = places.filter_map(|p| probe.nearest(p, counts, FAR));
-        found.min_by(|a, b| a.distance.total_cmp(&b.distance))
+        // Only what is nearer than what is known is looked for.
+        let nearer =
+            |known: Option<Near>, p| probe.nearest(p, counts, known.map_or(FAR, |n| n.distance)).or(known);
+        places.fold(None, nearer)
     };
     let place = |near: &Near| ([start, near.point], names(probe.brep(), [near.face]));
     let head = bolt.head.get() + 2.5;

@@ -1,7 +1,7 @@
 //! The modulus of a casting in a window about a place: metal over cooling surface.
 //!
-//! The metal is known along lines on a grid, the surface in small pieces; both are summed so that any box is read off at
-//! once. Where the box cuts the metal nothing cools, as in any hand sum by parts.
+//! The metal is known along lines on a grid, the surface in small pieces; both are summed over the cells of a box when it is
+//! asked for. Where the box cuts the metal nothing cools, as in any hand sum by parts.
 
 use crate::geometry::P3;
 use crate::mesh::Mesh;
@@ -13,8 +13,8 @@ const CELL: f64 = 2.5;
 pub(super) struct Modulus {
     low: P3,
     size: [usize; 3],
-    /// Sums of volume and of surface from the low corner, mm³ and mm².
-    sums: [Vec<f64>; 2],
+    /// Volume and surface in each cell, mm³ and mm².
+    cells: [Vec<f64>; 2],
 }
 
 impl Modulus {
@@ -27,10 +27,9 @@ impl Modulus {
         }
         let size = [0, 1, 2].map(|k| (((hi[k] - lo[k]) / CELL).ceil().max(0.0) as usize) + 2);
         let cells = size.iter().product();
-        let mut out = Self { low: lo, size, sums: [vec![0.0; cells], vec![0.0; cells]] };
+        let mut out = Self { low: lo, size, cells: [vec![0.0; cells], vec![0.0; cells]] };
         out.fill(mesh);
         out.surface(mesh);
-        out.sum_up();
         out
     }
 
@@ -49,9 +48,14 @@ impl Modulus {
         for t in 0..mesh.triangles.len() {
             let [a, b, c] = mesh.corners(t);
             let (lo, hi) = (a.inf(&b).inf(&c), a.sup(&b).sup(&c));
-            let (from, to) = (self.cell(lo), self.cell(hi));
-            for i in from[0].saturating_sub(1)..=(to[0] + 1).min(self.size[0] - 1) {
-                for j in from[1].saturating_sub(1)..=(to[1] + 1).min(self.size[1] - 1) {
+            // The lines that a triangle's box holds.
+            let lines = |k: usize, off: f64| {
+                let at = |x: f64| (x - self.low[k]) / CELL + 0.5 - off;
+                let to = (at(hi[k]) + 1e-9).floor().max(-1.0) + 1.0;
+                (at(lo[k]) - 1e-9).ceil().max(0.0) as usize..(to as usize).min(self.size[k])
+            };
+            for i in lines(0, 0.001_37) {
+                for j in lines(1, 0.002_11) {
                     let (x, y) = (line(self.low.x, i, 0.001_37), line(self.low.y, j, 0.002_11));
                     if let Some(z) = crossing([a, b, c], x, y) {
                         crossings[i * self.size[1] + j].push(z);
@@ -69,7 +73,7 @@ impl Modulus {
                     let base = self.low.z + (k as f64 - 1.0) * CELL;
                     let inside = (pair[1].min(base + CELL) - pair[0].max(base)).max(0.0);
                     let index = self.index([i, j, k]);
-                    self.sums[0][index] += inside * CELL * CELL;
+                    self.cells[0][index] += inside * CELL * CELL;
                 }
             }
         }
@@ -77,48 +81,24 @@ impl Modulus {
 
     /// The surface, in pieces no larger than a cell.
     fn surface(&mut self, mesh: &Mesh) {
+        let mut left = Vec::new();
         for t in 0..mesh.triangles.len() {
-            let mut left = vec![mesh.corners(t)];
-            while let Some([a, b, c]) = left.pop() {
+            let [a, b, c] = mesh.corners(t);
+            // Halves of a triangle have half its area.
+            left.push(([a, b, c], 0.5 * (b - a).cross(&(c - a)).norm()));
+            while let Some(([a, b, c], area)) = left.pop() {
                 let sides = [(b - a).norm(), (c - b).norm(), (a - c).norm()];
-                let longest = (0..3).max_by(|i, j| sides[*i].total_cmp(&sides[*j])).unwrap_or(0);
+                let longest =
+                    if sides[2] >= sides[0].max(sides[1]) { 2 } else { usize::from(sides[1] >= sides[0]) };
                 if sides[longest] > CELL {
                     let [a, b, c] = [[a, b, c], [b, c, a], [c, a, b]][longest];
                     let middle = a + (b - a) * 0.5;
-                    left.extend([[a, middle, c], [middle, b, c]]);
+                    left.extend([([a, middle, c], 0.5 * area), ([middle, b, c], 0.5 * area)]);
                     continue;
                 }
                 let middle = P3::from((a.coords + b.coords + c.coords) / 3.0);
                 let index = self.index(self.cell(middle));
-                self.sums[1][index] += 0.5 * (b - a).cross(&(c - a)).norm();
-            }
-        }
-    }
-
-    fn sum_up(&mut self) {
-        let [nx, ny, nz] = self.size;
-        for sums in &mut self.sums {
-            let at = |i: usize, j: usize, k: usize| (i * ny + j) * nz + k;
-            for i in 0..nx {
-                for j in 0..ny {
-                    for k in 1..nz {
-                        sums[at(i, j, k)] += sums[at(i, j, k - 1)];
-                    }
-                }
-            }
-            for i in 0..nx {
-                for j in 1..ny {
-                    for k in 0..nz {
-                        sums[at(i, j, k)] += sums[at(i, j - 1, k)];
-                    }
-                }
-            }
-            for i in 1..nx {
-                for j in 0..ny {
-                    for k in 0..nz {
-                        sums[at(i, j, k)] += sums[at(i - 1, j, k)];
-                    }
-                }
+                self.cells[1][index] += area;
             }
         }
     }
@@ -126,17 +106,15 @@ impl Modulus {
     /// Metal over surface in a box of the given half side about a place, mm; none where the box holds no surface.
     pub(super) fn about(&self, p: P3, half: f64) -> Option<f64> {
         let h = crate::geometry::V3::repeat(half);
-        let (lo, hi) = (self.cell(p - h).map(|i| i.saturating_sub(1)), self.cell(p + h));
+        // Few places are asked for, each about a small box: its cells are summed then and there.
+        let (lo, hi) = (self.cell(p - h), self.cell(p + h));
         let [volume, surface] = [0, 1].map(|s| {
-            let sums = &self.sums[s];
-            let mut total = 0.0;
-            for corner in 0..8 {
-                let pick = [0, 1, 2].map(|k| if corner >> k & 1 == 1 { hi[k] } else { lo[k] });
-                let low = (0..3).filter(|k| corner >> k & 1 == 0).count();
-                let sign = if low % 2 == 0 { 1.0 } else { -1.0 };
-                total += sign * sums[self.index(pick)];
-            }
-            total
+            let row =
+                |i: usize, j: usize| &self.cells[s][self.index([i, j, lo[2]])..=self.index([i, j, hi[2]])];
+            (lo[0]..=hi[0])
+                .flat_map(|i| (lo[1]..=hi[1]).map(move |j| (i, j)))
+                .flat_map(|(i, j)| row(i, j))
+                .sum::<f64>()
         });
         (surface > 1e-6).then(|| volume / surface)
     }

@@ -85,9 +85,9 @@ fn feature<'a>(probe: &'a Probe, ball: &Ball) -> &'a str {
 }
 
 /// Where a wall becomes much thicker over a short way, once for each feature that is the thicker.
-fn section_changes(
+fn section_changes<'a>(
     probe: &Probe,
-    samples: &[Sample],
+    samples: &'a [Sample],
     balls: &[Option<Ball>],
     limits: &Limits,
     out: &mut Checks,
@@ -99,17 +99,19 @@ fn section_changes(
         .filter(|(s, _)| name(s) != "cavity")
         .filter_map(|(s, b)| b.filter(Ball::spans_wall).map(|b| (s, 2.0 * b.radius)))
         .collect();
-    let steepest = |i: usize| {
-        let (thin, t) = walls[i];
-        let near = walls.iter().filter(|(thick, d)| {
-            let change = d - t;
-            change > 0.0
-                && (thick.point - thin.point).norm() * TAPER < change
+    // The thickest first: the first one that is near enough is the one looked for, and past one's own thickness none is.
+    let mut thickest = walls.clone();
+    thickest.reverse();
+    thickest.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let steepest = |(thin, t): &(&'a Sample, f64)| {
+        let mut thicker = thickest.iter().take_while(|(_, d)| d > t);
+        let near = thicker.find(|(thick, d)| {
+            (thick.point - thin.point).norm_squared() * (TAPER * TAPER) < (d - t) * (d - t)
                 && thick.outward.dot(&thin.outward) > ALIKE
         });
-        near.max_by(|a, b| a.1.total_cmp(&b.1)).map(|(thick, d)| (d / t, thin, *thick))
+        near.map(|(thick, d)| (d / t, *thin, *thick))
     };
-    let found: Vec<_> = (0..walls.len()).into_par_iter().filter_map(steepest).collect();
+    let found: Vec<_> = walls.par_iter().filter_map(steepest).collect();
     let mut worst: BTreeMap<&str, (f64, &Sample, &Sample)> = BTreeMap::new();
     for one in found {
         let entry = worst.entry(name(one.2)).or_insert(one);

@@ -1,5 +1,7 @@
 //! The casting: the finished part with stock, draft, and small holes solid.
 
+use std::sync::OnceLock;
+
 use super::stock::stock_report;
 use super::{FormError, Made, Piece, Settings, StockRow};
 use crate::design::Design;
@@ -17,6 +19,8 @@ pub struct Casting {
     pub settings: Settings,
     /// The pattern, or why there is none.
     pub(super) pattern: Result<Made, FormError>,
+    /// Its core without a vent, or why there is none, once it is asked for.
+    pub(super) core: OnceLock<Result<Piece, FormError>>,
 }
 
 /// Most places at which fillets are given up for the pattern's sake.
@@ -42,7 +46,7 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
             housing::build_as_cast(design, &mould, avoid).map_err(|e| FormError::Casting(Box::new(e)))?;
         let stock = stock_report(&moulded.stocked, &allowance);
         let pattern = super::pattern::halved(&moulded, &settings);
-        Ok(Casting { moulded, stock, settings, pattern })
+        Ok(Casting { moulded, stock, settings, pattern, core: OnceLock::new() })
     };
     // The pattern's halves must hold too: a fillet that the parting plane only just touches stays sharp in both.
     let mut avoid = Vec::new();

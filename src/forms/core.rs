@@ -156,14 +156,14 @@ pub fn core(casting: &Casting) -> Result<Made, FormError> {
         ));
     }
     if settings.vent <= 0.0 {
-        return Ok(Made::new(vec![solid.whole()?], notes));
+        return Ok(Made::new(vec![solid.clone().whole()?], notes));
     }
     let span = solid.brep.bounds().min.x - 50.0;
     let tag = Tag::cast("core", "vent");
     let frame = Frame::from_zx(P3::new(span, 0.0, 0.0), V3::x(), V3::z());
     let length = 2.0 * reach(casting) + 100.0;
     let radius = 0.5 * settings.vent / settings.scale.radial();
-    let mut tree = solid.tree;
+    let mut tree = solid.tree.clone();
     tree.cut(cylinder("core", frame, radius, length, &[tag.clone(), tag.clone(), tag]).map_err(&made)?);
     notes.push(format!("vent of {} mm along the shaft; carry it out through both prints", settings.vent));
     Ok(Made::new(vec![Piece::of("core", tree, settings.scale)?.whole()?], notes))
@@ -191,11 +191,14 @@ fn covered(casting: &Casting, prints: &Prints) -> Result<SolidTree, PrimitiveErr
     Ok(tree)
 }
 
-/// The core without its vent.
-fn unvented(casting: &Casting, prints: &Prints) -> Result<Piece, FormError> {
-    let mut tree = covered(casting, prints).map_err(shape("core"))?;
-    prints.bodies.iter().for_each(|p| tree.add(p.clone()));
-    Piece::of("core", tree, casting.settings.scale)
+/// The core without its vent, made once for all who ask: its prints are the casting's own.
+fn unvented<'a>(casting: &'a Casting, prints: &Prints) -> Result<&'a Piece, FormError> {
+    let made = || {
+        let mut tree = covered(casting, prints).map_err(shape("core"))?;
+        prints.bodies.iter().for_each(|p| tree.add(p.clone()));
+        Piece::of("core", tree, casting.settings.scale)
+    };
+    casting.core.get_or_init(made).as_ref().map_err(Clone::clone)
 }
 
 /// A length that surely reaches out of the casting, mm.

@@ -50,6 +50,7 @@ impl Frame {
     }
 
     /// World coordinates of a point given in this frame.
+    #[inline]
     pub fn point(&self, x: f64, y: f64, z: f64) -> P3 {
         self.origin + self.x * x + self.y * y + self.z * z
     }
@@ -60,11 +61,13 @@ impl Frame {
     }
 
     /// Coordinates of a world point in this frame.
+    #[inline]
     pub fn local(&self, p: P3) -> P3 {
         P3::from(self.local_vector(p - self.origin))
     }
 
     /// Components of a world vector in this frame.
+    #[inline]
     pub fn local_vector(&self, v: V3) -> V3 {
         V3::new(v.dot(&self.x), v.dot(&self.y), v.dot(&self.z))
     }
@@ -76,6 +79,7 @@ impl Frame {
     }
 
     /// The unit vector at angle `u` (radians) from x towards y.
+    #[inline]
     pub fn radial(&self, u: f64) -> V3 {
         self.x * u.cos() + self.y * u.sin()
     }

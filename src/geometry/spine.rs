@@ -15,6 +15,8 @@ const HALVINGS: usize = 14;
 pub struct Spine {
     at: Vec<f64>,
     nodes: Vec<Node>,
+    /// The nodes' points, close together: they are gone through for every place asked for.
+    points: Vec<P3>,
     pieces: Vec<Quintic>,
     bounds: Bounds,
     bend: f64,
@@ -69,7 +71,8 @@ impl Spine {
         bounds = bounds.grown(0.25 * bend * longest * longest + 1e-9);
         let piece = |i: usize| Quintic::between(&nodes[i], &nodes[i + 1], at[i + 1] - at[i]);
         let pieces = (0..nodes.len() - 1).map(piece).collect();
-        Self { at, pieces, nodes, bounds, bend: (1.05 * bend).max(1.0 / BOW) }
+        let points = nodes.iter().map(|n| n.point).collect();
+        Self { at, pieces, nodes, points, bounds, bend: (1.05 * bend).max(1.0 / BOW) }
     }
 
     /// Length of the parameter range, which starts at zero.
@@ -116,8 +119,8 @@ impl Spine {
     pub fn nearest(&self, p: P3) -> f64 {
         let n = self.nodes.len();
         let mut best = (f64::INFINITY, 0);
-        for (i, node) in self.nodes.iter().enumerate() {
-            let d = (node.point - p).norm_squared();
+        for (i, point) in self.points.iter().enumerate() {
+            let d = (point - p).norm_squared();
             if d < best.0 {
                 best = (d, i);
             }
@@ -132,7 +135,9 @@ impl Spine {
         let (lo, hi) = (self.at[i.saturating_sub(1)], self.at[(i + 1).min(n - 1)]);
         let mut t = self.at[i];
         for _ in 0..20 {
-            let j = self.jet(t);
+            // Of the pieces about the node the one that holds the place.
+            let piece = if t < self.at[i] { i - 1 } else { (i + usize::from(t >= hi)).min(n - 2) };
+            let j = self.pieces[piece].jet(t - self.at[piece]);
             let w = p - j.point;
             let slope = w.dot(&j.second) - j.first.norm_squared();
             let g = w.dot(&j.first);
@@ -259,6 +264,7 @@ impl Quintic {
         Self { length: h, from: a.point, c: [v, p * 0.5, c3, c4, c5] }
     }
 
+    #[inline]
     fn jet(&self, t: f64) -> Jet {
         let (s, [c1, c2, c3, c4, c5]) = (t / self.length, &self.c);
         Jet {

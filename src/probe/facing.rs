@@ -4,10 +4,10 @@ use rayon::prelude::*;
 
 use crate::geometry::{Bounds, P3, V3};
 
-use super::Probe;
 use super::least::Start;
-use super::tree::apart;
-use super::triangle::{to_segment, triangles};
+use super::tree::{Cone, Tree, apart};
+use super::triangle::{off_plane, to_segment, triangles};
+use super::{EdgePiece, Probe};
 
 /// Triangles count as opposed a little before the exact normals do, which turn within a triangle: a cosine.
 const NEARLY_OPPOSED: f64 = -0.3;
@@ -18,121 +18,256 @@ const THROUGH: f64 = 0.3;
 /// A way may leave the room between an edge's normals by this, which turn along a piece of the edge: a sine.
 const BESIDE: f64 = 0.1;
 
-impl Probe<'_> {
-    /// Two by two, opposed triangles with metal between them, nearer than the bound: the nearest of each triangle to
-    /// each other face.
-    pub(super) fn facing(&self, bound: f64, of_face: &[Option<u32>]) -> Vec<Start> {
-        let most = bound + 2.0 * self.slack;
-        let one = |t: u32| {
-            let mut out: Vec<Start> = Vec::new();
-            let face = self.face_of(t);
-            let Some(own) = of_face[face] else { return out };
-            let (corners, n) = (self.corners(t), self.normals[t as usize]);
-            let bounds = Bounds::around(corners);
-            self.tree.near(
+/// Triangles that are asked together at most.
+const GROUP: usize = 8;
+
+/// Pieces of an edge that are asked together at most.
+const RUN: usize = 8;
+
+/// The triangles of a probe in trees of those that face one way, with the spread of their normals: most of what lies near
+/// a triangle faces about the same way as it does, and a whole node of it is passed over at once.
+pub(super) struct Ways(Vec<(Tree, Vec<Cone>)>);
+
+/// Triangles that face about one way and lie together.
+struct Group<'a> {
+    probe: &'a Probe<'a>,
+    triangles: &'a [(Bounds, u32)],
+    bounds: Bounds,
+    middle: P3,
+    /// A normal amid theirs, and how far theirs lie from it at most.
+    normal: V3,
+    turn: f64,
+    /// How far the group reaches along that normal from its middle.
+    top: f64,
+}
+
+impl<'a> Group<'a> {
+    fn new(probe: &'a Probe<'a>, triangles: &'a [(Bounds, u32)]) -> Self {
+        let corners = || triangles.iter().flat_map(|t| probe.corners(t.1));
+        let bounds = Bounds::around(corners());
+        let normals = || triangles.iter().map(|t| probe.normals[t.1 as usize]);
+        let normal = normals().sum::<V3>().try_normalize(1e-12).unwrap_or_else(V3::x);
+        let turn = normals().map(|n| (n - normal).norm()).fold(1e-12, f64::max);
+        let middle = bounds.center();
+        Self { probe, triangles, middle, bounds, normal, turn, top: bounds.along(middle, normal).1 }
+    }
+
+    /// The distance of a box from the group, or infinity where all of it lies before all triangles of the group: there is
+    /// no metal from them towards it.
+    fn distance(&self, b: &Bounds, most: f64) -> f64 {
+        let distance = apart(b, &self.bounds);
+        if distance >= most {
+            return distance;
+        }
+        let ahead = b.along(self.middle, self.normal).0 - self.top;
+        if ahead < self.probe.slack {
+            return distance;
+        }
+        // What a normal that is turned from the middle one adds grows with the way.
+        let far =
+            nalgebra::distance(&b.center(), &self.middle) + 0.5 * (b.diagonal() + self.bounds.diagonal());
+        if ahead >= self.probe.slack + self.turn * far { f64::INFINITY } else { distance }
+    }
+
+    /// Triangles nearer than a reach that may be opposed to some of the group, with metal between.
+    fn others(&self, ways: &Ways, most: f64) -> Vec<(u32, Bounds)> {
+        let mut out = Vec::new();
+        for (tree, cones) in &ways.0 {
+            tree.near_where(
                 most,
-                |b| apart(b, &bounds),
+                |at| cones[at].may_turn(&self.normal, NEARLY_OPPOSED + self.turn),
+                |b| self.distance(b, most),
                 |other, reach| {
-                    let m = self.normals[other as usize];
-                    let facing = self.face_of(other);
-                    let Some(theirs) = of_face[facing] else { return reach };
-                    if m.dot(&n) > NEARLY_OPPOSED || (theirs, facing) < (own, face) {
-                        return reach;
-                    }
-                    let theirs = self.corners(other);
-                    // Some corner of each must lie behind the other.
-                    let beyond = |from: &[P3; 3], n: &V3, of: &[P3; 3]| {
-                        of.iter().any(|p| (p - from[0]).dot(n) < self.slack)
-                    };
-                    if !beyond(&corners, &n, &theirs) || !beyond(&theirs, &m, &corners) {
-                        return reach;
-                    }
-                    if apart(&Bounds::around(theirs), &bounds) >= least(&out, [face, facing]) {
-                        return reach;
-                    }
-                    let points = triangles(corners, theirs);
-                    let d = points[1] - points[0];
-                    let size = d.norm();
-                    let through = d.dot(&n) < -THROUGH * size && d.dot(&m) > THROUGH * size;
-                    let points = if through || size < 2.0 * self.slack {
-                        points
-                    } else if let Some(points) = straight(&corners, n, &theirs, m) {
-                        points
-                    } else {
-                        return reach;
-                    };
-                    let distance = (points[1] - points[0]).norm();
-                    if distance < most {
-                        keep(&mut out, Start { faces: [face, facing], points, distance });
-                    }
+                    out.push((other, Bounds::around(self.probe.corners(other))));
                     reach
                 },
             );
-            for s in &mut out {
-                let on = |k: usize| self.brep.faces[s.faces[k]].surface.closest(s.points[k]);
-                s.points = [on(0), on(1)];
-                s.distance = (s.points[1] - s.points[0]).norm();
+        }
+        out
+    }
+}
+
+impl Probe<'_> {
+    /// The triangles by the ways that they face.
+    pub(super) fn ways(&self) -> Ways {
+        let mut by_way: [Vec<(Bounds, u32)>; 6] = Default::default();
+        for (t, n) in self.normals.iter().enumerate() {
+            // What has no normal faces nothing.
+            if *n != V3::zeros() {
+                by_way[2 * n.iamax() + usize::from(n[n.iamax()] < 0.0)]
+                    .push((self.box_of(t as u32), t as u32));
             }
-            out
+        }
+        let with_cones = |boxes: Vec<(Bounds, u32)>| {
+            let tree = Tree::new(boxes);
+            let cones = tree.cones(|t| self.normals[t as usize]);
+            (tree, cones)
         };
-        let found: Vec<Vec<Start>> = (0..self.normals.len() as u32).into_par_iter().map(one).collect();
-        found.into_iter().flatten().collect()
+        Ways(by_way.into_iter().map(with_cones).collect())
+    }
+
+    /// Two by two, opposed triangles with metal between them, nearer than the bound: the nearest of each triangle to
+    /// each other face.
+    pub(super) fn facing(&self, ways: &Ways, bound: f64, of_face: &[Option<u32>]) -> Vec<Start> {
+        let most = bound + 2.0 * self.slack;
+        let leaves: Vec<&[(Bounds, u32)]> = ways.0.iter().flat_map(|(tree, _)| tree.parts(GROUP)).collect();
+        let of_group = |leaf: &[(Bounds, u32)]| -> Vec<(u32, Vec<Start>)> {
+            let group = Group::new(self, leaf);
+            let others = group.others(ways, most);
+            group.triangles.iter().map(|t| (t.1, self.facing_one(t.1, &others, most, of_face))).collect()
+        };
+        let mut found: Vec<(u32, Vec<Start>)> = leaves.into_par_iter().flat_map_iter(of_group).collect();
+        found.sort_unstable_by_key(|f| f.0);
+        found.into_iter().flat_map(|f| f.1).collect()
+    }
+
+    /// The starts of a triangle towards some others.
+    fn facing_one(&self, t: u32, others: &[(u32, Bounds)], most: f64, of_face: &[Option<u32>]) -> Vec<Start> {
+        let mut out: Vec<Start> = Vec::new();
+        let face = self.face_of(t);
+        let Some(own) = of_face[face] else { return out };
+        let (corners, n) = (self.corners(t), self.normals[t as usize]);
+        let bounds = Bounds::around(corners);
+        for (other, around) in others {
+            let m = self.normals[*other as usize];
+            let facing = self.face_of(*other);
+            let Some(group) = of_face[facing] else { continue };
+            if m.dot(&n) > NEARLY_OPPOSED || (group, facing) < (own, face) {
+                continue;
+            }
+            let known = least(&out, [face, facing]).min(most);
+            if apart(around, &bounds) >= known {
+                continue;
+            }
+            let theirs = self.corners(*other);
+            // Some corner of each must lie behind the other.
+            let beyond =
+                |from: &[P3; 3], n: &V3, of: &[P3; 3]| of.iter().any(|p| (p - from[0]).dot(n) < self.slack);
+            if !beyond(&corners, &n, &theirs)
+                || !beyond(&theirs, &m, &corners)
+                || off_plane(&theirs, &corners[0], &n) >= known
+                || off_plane(&corners, &theirs[0], &m) >= known
+            {
+                continue;
+            }
+            if let Some(points) = self.through(&corners, n, &theirs, m) {
+                let distance = (points[1] - points[0]).norm();
+                if distance < most {
+                    keep(&mut out, Start { faces: [face, facing], points, distance });
+                }
+            }
+        }
+        for s in &mut out {
+            let on = |k: usize| self.brep.faces[s.faces[k]].surface.closest(s.points[k]);
+            s.points = [on(0), on(1)];
+            s.distance = (s.points[1] - s.points[0]).norm();
+        }
+        out
+    }
+
+    /// The shortest way from one triangle through the metal to another.
+    fn through(&self, a: &[P3; 3], n: V3, b: &[P3; 3], m: V3) -> Option<[P3; 2]> {
+        let points = triangles(*a, *b);
+        let d = points[1] - points[0];
+        let size = d.norm();
+        let through = d.dot(&n) < -THROUGH * size && d.dot(&m) > THROUGH * size;
+        if through || size < 2.0 * self.slack { Some(points) } else { straight(a, n, b, m) }
     }
 
     /// Triangles opposed to edges around which metal wraps, nearer than the bound, for both faces of the edge: from each
     /// piece of such an edge the nearest triangle of each face.
     pub(super) fn brinks(&self, bound: f64, of_face: &[Option<u32>]) -> Vec<Start> {
         let most = bound + 2.0 * self.slack;
-        let one = |k: usize| {
-            let piece = &self.edge_pieces[k];
-            if !self.wraps[piece.edge] {
-                return vec![];
-            }
-            let [a, b] = piece.ends;
-            let middle = a + (b - a) * 0.5;
-            let sides = self.sides[piece.edge].map(|f| (f, self.brep.faces[f].outward(middle)));
-            let bounds = Bounds::around([a, b]);
-            // From each face to the edge, both as faces until the sides of the edge take its place.
-            let mut nearest = Vec::new();
-            self.tree.near(
-                most,
-                |b| apart(b, &bounds),
-                |other, reach| {
-                    let facing = self.face_of(other);
-                    if of_face[facing].is_none() {
-                        return reach;
-                    }
-                    let (corners, m) = (self.corners(other), &self.normals[other as usize]);
-                    // The edge must lie behind the triangle.
-                    let behind = [a, b].iter().any(|q| (q - corners[0]).dot(m) < 0.0);
-                    if !behind || apart(&Bounds::around(corners), &bounds) >= least(&nearest, [facing; 2]) {
-                        return reach;
-                    }
-                    let points = to_segment(corners, [a, b]);
-                    let d = points[1] - points[0];
-                    let distance = d.norm();
-                    let through = d.dot(m) < -THROUGH * distance
-                        && sides.iter().all(|(_, n)| d.dot(n) > -BESIDE * distance);
-                    if distance < most && through {
-                        keep(&mut nearest, Start { faces: [facing; 2], points, distance });
-                    }
-                    reach
-                },
-            );
-            let turned = |s: &Start, side: usize| {
-                let (facing, [p, q]) = (s.faces[0], s.points);
-                let swap = (of_face[side]?, side) < (of_face[facing]?, facing);
-                let (faces, points) = if swap { ([side, facing], [q, p]) } else { ([facing, side], [p, q]) };
-                Some(Start { faces, points, ..*s })
-            };
-            nearest.iter().flat_map(|s| sides.iter().filter_map(|(side, _)| turned(s, *side))).collect()
-        };
-        let found: Vec<Vec<Start>> = (0..self.edge_pieces.len()).into_par_iter().map(one).collect();
+        let brinks: Vec<Brink> = (0..self.edge_pieces.len()).filter_map(|k| self.brink(k)).collect();
+        let runs: Vec<&[Brink]> =
+            brinks.chunk_by(|a, b| a.edge == b.edge).flat_map(|edge| edge.chunks(RUN)).collect();
+        let found: Vec<Vec<Start>> =
+            runs.into_par_iter().map(|run| self.facing_run(run, most, of_face)).collect();
         found.into_iter().flatten().collect()
+    }
+
+    /// A piece of an edge, if metal wraps around it.
+    fn brink(&self, piece: usize) -> Option<Brink> {
+        let EdgePiece { edge, ends: [a, b], .. } = self.edge_pieces[piece];
+        let middle = a + (b - a) * 0.5;
+        let sides = || self.sides[edge].map(|f| (f, self.brep.faces[f].outward(middle)));
+        self.wraps[edge].then(|| Brink { edge, ends: [a, b], sides: sides() })
+    }
+
+    /// Starts of some pieces of an edge that follow each other: what may be opposed to any is sought once.
+    fn facing_run(&self, run: &[Brink], most: f64, of_face: &[Option<u32>]) -> Vec<Start> {
+        let bounds = Bounds::around(run.iter().flat_map(|r| r.ends));
+        let middle = bounds.center();
+        // A way from a box to the edge must come between the normals of its sides, which turn along it.
+        let ahead = [0, 1].map(|side| {
+            let n = run[run.len() / 2].sides[side].1;
+            let turn = run.iter().map(|r| (r.sides[side].1 - n).norm()).fold(0.0, f64::max);
+            (n, bounds.along(middle, n).1 + (BESIDE + turn) * most)
+        });
+        let to_box = |b: &Bounds| {
+            let before = |(n, reach): &(V3, f64)| b.along(middle, *n).0 > *reach;
+            let distance = apart(b, &bounds);
+            if distance < most && ahead.iter().any(before) { f64::INFINITY } else { distance }
+        };
+        let mut others = Vec::new();
+        self.tree.near(most, to_box, |other, reach| {
+            if of_face[self.face_of(other)].is_some() {
+                others.push((other, Bounds::around(self.corners(other))));
+            }
+            reach
+        });
+        run.iter().flat_map(|brink| self.facing_brink(brink, &others, most, of_face)).collect()
+    }
+
+    /// Starts of one piece of an edge among some triangles.
+    fn facing_brink(
+        &self,
+        brink: &Brink,
+        others: &[(u32, Bounds)],
+        most: f64,
+        of_face: &[Option<u32>],
+    ) -> Vec<Start> {
+        let (ends, bounds) = (brink.ends, Bounds::around(brink.ends));
+        // From each face to the edge, both as faces until the sides of the edge take its place.
+        let mut nearest = Vec::new();
+        for (other, around) in others {
+            let (facing, m) = (self.face_of(*other), &self.normals[*other as usize]);
+            let corners = self.corners(*other);
+            let known = least(&nearest, [facing; 2]).min(most);
+            // The edge must lie behind the triangle.
+            let off = ends.map(|q| (q - corners[0]).dot(m));
+            let behind = off[0].min(off[1]) < 0.0 && off[0].max(off[1]) > -known;
+            if !behind || apart(around, &bounds) >= known {
+                continue;
+            }
+            let points = to_segment(corners, ends);
+            let d = points[1] - points[0];
+            let distance = d.norm();
+            let through = d.dot(m) < -THROUGH * distance
+                && brink.sides.iter().all(|(_, n)| d.dot(n) > -BESIDE * distance);
+            if distance < most && through {
+                keep(&mut nearest, Start { faces: [facing; 2], points, distance });
+            }
+        }
+        let turned = |s: &Start, side: usize| {
+            let (facing, [p, q]) = (s.faces[0], s.points);
+            let swap = (of_face[side]?, side) < (of_face[facing]?, facing);
+            let (faces, points) = if swap { ([side, facing], [q, p]) } else { ([facing, side], [p, q]) };
+            Some(Start { faces, points, ..*s })
+        };
+        nearest.iter().flat_map(|s| brink.sides.iter().filter_map(|(side, _)| turned(s, *side))).collect()
     }
 }
 
+/// A piece of an edge around which metal wraps: its edge, its ends, the faces beside it with their normals.
+struct Brink {
+    edge: usize,
+    ends: [P3; 2],
+    sides: [(usize, V3); 2],
+}
+
 /// The distance of the nearest start of two faces so far.
+#[inline]
 fn least(of: &[Start], faces: [usize; 2]) -> f64 {
     of.iter().find(|s| s.faces == faces).map_or(f64::INFINITY, |s| s.distance)
 }

@@ -1,12 +1,14 @@
 //! The least distance between two sets of faces.
 
+use std::borrow::Cow;
+
 use rayon::prelude::*;
 
 use crate::geometry::{Bounds, P3};
 
 use super::Probe;
-use super::tree::{Tree, apart};
-use super::triangle::triangles;
+use super::tree::Tree;
+use super::triangle::{off_plane, triangles};
 
 /// Starts that are refined for a pair of faces at most.
 const STARTS: usize = 16;
@@ -37,63 +39,70 @@ impl Probe<'_> {
     /// The least distance between two sets of faces, each cut to its loops, true to 1e-6 mm. Faces that share an edge
     /// or are in both sets are at distance zero. `None` where a set is empty.
     pub fn least_distance(&self, a: &[usize], b: &[usize]) -> Option<Least> {
-        let pick = |faces: &[usize]| -> Vec<u32> {
-            let mut faces = faces.to_vec();
-            faces.sort_unstable();
-            faces.dedup();
-            faces.iter().filter_map(|f| self.triangles.get(*f)).flatten().copied().collect()
+        let (from, to) = (self.tree_of(a), self.tree_of(b));
+        let (in_a, in_b) = (self.marked(a), self.marked(b));
+        // Any two faces may be nearer or farther than their triangles by the chord error of each. Each step halves the boxes of
+        // either: two that lie farther apart than what is known, and that, are left at once.
+        let margin = 4.0 * self.slack;
+        let mut best: Option<Start> = None;
+        let mut found = Vec::new();
+        from.pairs(&to, f64::INFINITY, |t, other, reach| {
+            let faces = [self.face_of(t), self.face_of(other)];
+            if !in_a[faces[0]] || !in_b[faces[1]] {
+                return reach;
+            }
+            let (own, theirs) = (self.corners(t), self.corners(other));
+            let planes = [&self.normals[t as usize], &self.normals[other as usize]];
+            if off_plane(&theirs, &own[0], planes[0]) >= reach
+                || off_plane(&own, &theirs[0], planes[1]) >= reach
+            {
+                return reach;
+            }
+            let points = triangles(own, theirs);
+            let start = Start { faces, points, distance: (points[0] - points[1]).norm() };
+            if start.distance < reach {
+                found.push(start);
+            }
+            if best.is_none_or(|b| start.distance < b.distance) {
+                best = Some(start);
+            }
+            reach.min(start.distance + margin)
+        });
+        let best = best?;
+        let refined = |s: &Start| {
+            let ([p, q], distance) = self.closer(s.faces[0], s.faces[1], s.points);
+            Least { distance, points: [p.point, q.point], faces: s.faces }
         };
-        let (from, to) = (pick(a), pick(b));
-        let box_of = |t: u32| Bounds::around(self.corners(t));
-        let tree = Tree::new(to.iter().map(|t| (box_of(*t), *t)).collect());
-        let mut best = f64::INFINITY;
-        for t in &from {
-            let (own, bounds) = (self.corners(*t), box_of(*t));
-            tree.near(
-                best,
-                |b| apart(b, &bounds),
-                |other, reach| {
-                    let [p, q] = triangles(own, self.corners(other));
-                    best = reach.min((p - q).norm());
-                    best
-                },
-            );
+        // The exact faces about the nearest triangles are no farther apart than this, which leaves fewer starts. Triangles
+        // that cross are an exception: their distance means nothing.
+        let known = refined(&best);
+        let near = known.distance + 2.0 * self.slack;
+        let most = if best.distance < near { near } else { best.distance + margin };
+        found.retain(|s| s.distance < most.min(best.distance + margin));
+        let starts = thinned(found);
+        let ends: Vec<Least> = starts.par_iter().map(refined).collect();
+        ends.into_iter().chain([known]).min_by(|a, b| a.distance.total_cmp(&b.distance))
+    }
+
+    /// Which faces are among some.
+    fn marked(&self, faces: &[usize]) -> Vec<bool> {
+        let mut marked = vec![false; self.brep.faces.len()];
+        for f in faces {
+            if let Some(mark) = marked.get_mut(*f) {
+                *mark = true;
+            }
         }
-        if !best.is_finite() {
-            return None;
+        marked
+    }
+
+    /// A tree that holds the triangles of some faces: that of all where most are among them.
+    fn tree_of(&self, faces: &[usize]) -> Cow<'_, Tree> {
+        let marked = self.marked(faces);
+        let own = || (0..marked.len()).filter(|f| marked[*f]).flat_map(|f| &self.triangles[f]);
+        if 2 * own().count() > self.normals.len() {
+            return Cow::Borrowed(&self.tree);
         }
-        // Any two faces may be nearer or farther than their triangles by the chord error of each.
-        let most = best + 4.0 * self.slack;
-        let found: Vec<Vec<Start>> = from
-            .par_iter()
-            .map(|t| {
-                let (own, bounds) = (self.corners(*t), box_of(*t));
-                let mut out = Vec::new();
-                tree.near(
-                    most,
-                    |b| apart(b, &bounds),
-                    |other, reach| {
-                        let points = triangles(own, self.corners(other));
-                        let distance = (points[0] - points[1]).norm();
-                        if distance < most {
-                            let faces = [self.face_of(*t), self.face_of(other)];
-                            out.push(Start { faces, points, distance });
-                        }
-                        reach
-                    },
-                );
-                out
-            })
-            .collect();
-        let starts = thinned(found.into_iter().flatten().collect());
-        let ends: Vec<Least> = starts
-            .par_iter()
-            .map(|s| {
-                let ([p, q], distance) = self.closer(s.faces[0], s.faces[1], s.points);
-                Least { distance, points: [p.point, q.point], faces: s.faces }
-            })
-            .collect();
-        ends.into_iter().min_by(|a, b| a.distance.total_cmp(&b.distance))
+        Cow::Owned(Tree::new(own().map(|t| (Bounds::around(self.corners(*t)), *t)).collect()))
     }
 }
 

@@ -36,6 +36,8 @@ pub use sample::Sample;
 pub use triangles::Stand;
 pub use wall::Wall;
 
+use std::sync::OnceLock;
+
 use crate::geometry::{Bounds, P3, V3};
 use crate::mesh::{Mesh, MeshError, triangulate};
 use crate::solid::Brep;
@@ -76,9 +78,10 @@ pub struct Probe<'a> {
     edge_pieces: Vec<EdgePiece>,
     /// Whether metal wraps around an edge by more than half a turn.
     wraps: Vec<bool>,
-    edges: Tree,
+    /// All edges, once they are asked for.
+    edges: OnceLock<Tree>,
     /// Only edges that metal wraps around: no other is nearest to a place in the metal.
-    inward: Tree,
+    inward: OnceLock<Tree>,
 }
 
 impl<'a> Probe<'a> {
@@ -111,7 +114,30 @@ impl<'a> Probe<'a> {
     /// Where the solid can't be meshed.
     pub fn new(brep: &'a Brep, chord: f64) -> Result<Self, MeshError> {
         let mesh = triangulate(brep, chord)?;
-        let slack = 1.1 * chord + 1e-6;
+        Ok(Self::of(brep, mesh, 1.1 * chord + 1e-6, vec![]))
+    }
+
+    /// A probe of this solid and others beside it: `all` is this one's boundary and theirs put beside it in turn. Only the
+    /// others are meshed.
+    ///
+    /// # Errors
+    /// Where one of the others can't be meshed.
+    pub fn beside<'b>(&self, all: &'b Brep, others: &[&Brep], chord: f64) -> Result<Probe<'b>, MeshError> {
+        let mut mesh = self.mesh.clone();
+        let mut faces = self.brep.faces.len() as u32;
+        for other in others {
+            let own = triangulate(other, chord)?;
+            let first = mesh.vertices.len() as u32;
+            mesh.vertices.extend(own.vertices);
+            mesh.triangles.extend(own.triangles.iter().map(|t| t.map(|v| v + first)));
+            mesh.face_of.extend(own.face_of.iter().map(|f| f + faces));
+            faces += other.faces.len() as u32;
+        }
+        Ok(Probe::of(all, mesh, self.slack.max(1.1 * chord + 1e-6), self.trims.clone()))
+    }
+
+    /// A probe of a mesh; `trims` holds the loops of the first faces where they are known.
+    fn of(brep: &'a Brep, mesh: Mesh, slack: f64, mut trims: Vec<Trim>) -> Self {
         let mut triangles = vec![Vec::new(); brep.faces.len()];
         let mut normals = Vec::with_capacity(mesh.triangles.len());
         let mut boxes = Vec::with_capacity(mesh.triangles.len());
@@ -121,7 +147,7 @@ impl<'a> Probe<'a> {
             triangles[mesh.face_of[t] as usize].push(t as u32);
             boxes.push((Bounds::around([a, b, c]).grown(slack), t as u32));
         }
-        let trims: Vec<Trim> = (0..brep.faces.len()).map(|f| Trim::new(brep, f)).collect();
+        trims.extend((trims.len()..brep.faces.len()).map(|f| Trim::new(brep, f)));
         let mut sides = vec![[usize::MAX; 2]; brep.edges.len()];
         let mut edge_pieces = Vec::new();
         for (f, face) in brep.faces.iter().enumerate() {
@@ -136,13 +162,7 @@ impl<'a> Probe<'a> {
             }));
         }
         let wraps: Vec<bool> = (0..brep.edges.len()).map(|e| wraps(brep, e, sides[e])).collect();
-        let piece_box = |k: usize| Bounds::around(edge_pieces[k].ends).grown(PIECE_SAG);
-        let pick = |all: bool| {
-            let taken = (0..edge_pieces.len()).filter(|k| all || wraps[edge_pieces[*k].edge]);
-            Tree::new(taken.map(|k| (piece_box(k), k as u32)).collect())
-        };
-        let (edges, inward) = (pick(true), pick(false));
-        Ok(Self {
+        Self {
             brep,
             mesh,
             normals,
@@ -151,11 +171,11 @@ impl<'a> Probe<'a> {
             trims,
             triangles,
             sides,
-            edges,
-            inward,
+            edges: OnceLock::new(),
+            inward: OnceLock::new(),
             wraps,
             edge_pieces,
-        })
+        }
     }
 
     /// The solid.
@@ -171,6 +191,21 @@ impl<'a> Probe<'a> {
     /// The mesh that finds seeds.
     pub fn mesh(&self) -> &Mesh {
         &self.mesh
+    }
+
+    /// The pieces of all edges.
+    fn edges(&self) -> &Tree {
+        self.edges.get_or_init(|| self.edge_tree(|_| true))
+    }
+
+    /// Those of edges that metal wraps around.
+    fn inward(&self) -> &Tree {
+        self.inward.get_or_init(|| self.edge_tree(|edge| self.wraps[edge]))
+    }
+
+    fn edge_tree(&self, wanted: impl Fn(usize) -> bool) -> Tree {
+        let pieces = self.edge_pieces.iter().enumerate().filter(|(_, p)| wanted(p.edge));
+        Tree::new(pieces.map(|(k, p)| (Bounds::around(p.ends).grown(PIECE_SAG), k as u32)).collect())
     }
 
     fn face_of(&self, triangle: u32) -> usize {

@@ -24,14 +24,14 @@ impl Probe<'_> {
     /// Exact on faces, edges and corners.
     pub fn nearest(&self, p: P3, filter: impl Fn(usize) -> bool, within: f64) -> Option<Near> {
         let face = self.nearest_foot(p, &filter, within);
-        self.nearest_edge(&self.edges, p, &filter, face.map_or(within, |n| n.distance)).or(face)
+        self.nearest_edge(self.edges(), p, &filter, face.map_or(within, |n| n.distance)).or(face)
     }
 
     /// As [`Self::nearest`] over all faces for a point in the metal, from which only edges can be seen around which the
     /// metal wraps.
     pub(super) fn nearest_inside(&self, p: P3, within: f64) -> Option<Near> {
         let face = self.nearest_foot(p, &|_| true, within);
-        self.nearest_edge(&self.inward, p, &|_| true, face.map_or(within, |n| n.distance)).or(face)
+        self.nearest_edge(self.inward(), p, &|_| true, face.map_or(within, |n| n.distance)).or(face)
     }
 
     /// The nearest foot of a perpendicular on a face.

@@ -48,6 +48,46 @@ impl Seen {
     }
 }
 
+/// The stretches of a ray along which faces were searched: neighbouring triangles of a face mostly ask for the same.
+struct Searched {
+    stretches: [(u32, f64, f64); 8],
+    count: usize,
+}
+
+impl Searched {
+    fn new() -> Self {
+        Self { stretches: [(0, 0.0, 0.0); 8], count: 0 }
+    }
+
+    /// What is left to search of a span, `None` where nothing is; it counts as searched afterwards.
+    fn rest(&mut self, face: usize, span: (f64, f64)) -> Option<(f64, f64)> {
+        let face = face as u32;
+        let known = self.stretches[..self.count].iter_mut().find(|s| s.0 == face);
+        let Some((_, from, to)) = known else {
+            // Beyond the space for it a stretch is searched again, which costs only time.
+            if self.count < self.stretches.len() {
+                self.stretches[self.count] = (face, span.0, span.1);
+                self.count += 1;
+            }
+            return Some(span);
+        };
+        let (lo, hi) = span;
+        if hi < *from || lo > *to {
+            return Some(span);
+        }
+        let before = lo < *from;
+        match (before, hi > *to) {
+            (false, false) => None,
+            (false, true) => Some((std::mem::replace(to, hi), hi)),
+            (true, false) => Some((lo, std::mem::replace(from, lo))),
+            (true, true) => {
+                (*from, *to) = (lo, hi);
+                Some(span)
+            }
+        }
+    }
+}
+
 impl Probe<'_> {
     /// The first place of the surface on a ray, within 1e-9 mm along it. A direction of no length meets nothing.
     /// Places within 1e-6 mm of the start don't count if they lie on `ignoring`, the face where the ray starts.
@@ -67,6 +107,7 @@ impl Probe<'_> {
     ) -> Option<Hit> {
         let mut best: Option<Hit> = None;
         let mut seen = Seen::new();
+        let mut searched = Searched::new();
         self.tree.along(from, d, length, |triangle, reach| {
             let face = self.face_of(triangle);
             let surface = &self.brep.faces[face].surface;
@@ -74,7 +115,10 @@ impl Probe<'_> {
             let span = if matches!(surface, Surface::Torus(_) | Surface::Canal(_)) {
                 let near = self.box_of(triangle).clip_line(from, d);
                 match near {
-                    Some((lo, hi)) => (lo.max(0.0), hi.min(reach)),
+                    Some((lo, hi)) => match searched.rest(face, (lo.max(0.0), hi.min(reach))) {
+                        Some(span) => span,
+                        None => return reach,
+                    },
                     None => return reach,
                 }
             } else if seen.first(face) {

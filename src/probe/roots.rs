@@ -109,7 +109,7 @@ fn march(surface: &Surface, origin: P3, d: V3, (lo, hi): (f64, f64), out: &mut R
         }
         let f = surface.f(origin + d * t);
         if f.abs() < CLOSE
-            && let Some(root) = newton(surface, origin, d, t)
+            && let Some(root) = newton(surface, origin, d, t, f)
             && root > reached
             && root <= hi + PAST
         {
@@ -123,15 +123,22 @@ fn march(surface: &Surface, origin: P3, d: V3, (lo, hi): (f64, f64), out: &mut R
 }
 
 /// The first place after `t` that Newton's method runs into without turning back; a place before it does not count.
-fn newton(surface: &Surface, origin: P3, d: V3, from: f64) -> Option<f64> {
-    let mut t = from;
-    for _ in 0..NEWTON {
+fn newton(surface: &Surface, origin: P3, d: V3, from: f64, value: f64) -> Option<f64> {
+    let (mut t, mut f) = (from, value);
+    for step in 0..NEWTON {
         let p = origin + d * t;
-        let (f, down) = (surface.f(p), surface.grad(p).dot(&d));
+        if step > 0 {
+            f = surface.f(p);
+        }
+        let down = surface.grad(p).dot(&d);
         if down.abs() < 1e-3 {
             return None;
         }
         let by = -f / down;
+        // Where the line comes away from the surface there is nothing ahead yet.
+        if step == 0 && by < -1e-11 {
+            return None;
+        }
         t += by;
         if t < from - PAST || t > from + 50.0 * CLOSE {
             return None;

@@ -39,7 +39,18 @@ impl Tree {
     /// what a box holds from below; `visit` takes an item and the reach, and gives back the reach.
     pub(super) fn near(
         &self,
+        reach: f64,
+        distance: impl Fn(&Bounds) -> f64,
+        visit: impl FnMut(u32, f64) -> f64,
+    ) {
+        self.near_where(reach, |_| true, distance, visit);
+    }
+
+    /// As [`Self::near`], passing over nodes that are not wanted, by their places.
+    pub(super) fn near_where(
+        &self,
         mut reach: f64,
+        wanted: impl Fn(usize) -> bool,
         distance: impl Fn(&Bounds) -> f64,
         mut visit: impl FnMut(u32, f64) -> f64,
     ) {
@@ -51,12 +62,12 @@ impl Tree {
         while height > 0 {
             height -= 1;
             let (at, least) = stack[height];
-            if least >= reach {
+            if least >= reach || !wanted(at as usize) {
                 continue;
             }
             let node = &self.nodes[at as usize];
             if node.count > 0 {
-                for (bounds, item) in &self.items[node.first as usize..(node.first + node.count) as usize] {
+                for (bounds, item) in self.items_of(node) {
                     if distance(bounds) < reach {
                         reach = visit(*item, reach);
                     }
@@ -74,6 +85,76 @@ impl Tree {
                 }
             }
         }
+    }
+
+    /// Shows all pairs of items of two trees whose boxes are nearer than a reach that may shrink, near ones about first.
+    pub(super) fn pairs(&self, other: &Self, mut reach: f64, mut visit: impl FnMut(u32, u32, f64) -> f64) {
+        if self.nodes.is_empty() || other.nodes.is_empty() {
+            return;
+        }
+        let mut stack = vec![(0_u32, 0_u32, apart(&self.nodes[0].bounds, &other.nodes[0].bounds))];
+        while let Some((i, j, least)) = stack.pop() {
+            if least >= reach {
+                continue;
+            }
+            let (a, b) = (&self.nodes[i as usize], &other.nodes[j as usize]);
+            if a.count > 0 && b.count > 0 {
+                for (bounds, item) in self.items_of(a) {
+                    for (others, with) in other.items_of(b) {
+                        if apart(bounds, others) < reach {
+                            reach = visit(*item, *with, reach);
+                        }
+                    }
+                }
+                continue;
+            }
+            // The larger is halved: boxes of one size tell most.
+            let first = b.count > 0 || (a.count == 0 && a.bounds.diagonal() > b.bounds.diagonal());
+            let halves = if first { [(i + 1, j), (a.first, j)] } else { [(i, j + 1), (i, b.first)] };
+            let mut order = halves
+                .map(|(i, j)| (i, j, apart(&self.nodes[i as usize].bounds, &other.nodes[j as usize].bounds)));
+            if order[0].2 <= order[1].2 {
+                order.swap(0, 1);
+            }
+            stack.extend(order.into_iter().filter(|half| half.2 < reach));
+        }
+    }
+
+    /// All items, in parts that lie together and hold no more than some number, which is no less than a leaf's.
+    pub(super) fn parts(&self, most: usize) -> Vec<&[(Bounds, u32)]> {
+        let spans = self.spans();
+        let mut out = Vec::new();
+        let mut end = 0;
+        // A node comes before its halves: the first one that is small enough stands for all that it holds.
+        for (from, to) in spans {
+            if from >= end && to - from <= most {
+                out.push(&self.items[from..to]);
+                end = to;
+            }
+        }
+        out
+    }
+
+    fn items_of(&self, leaf: &Node) -> &[(Bounds, u32)] {
+        &self.items[leaf.first as usize..(leaf.first + leaf.count) as usize]
+    }
+
+    /// For each node how far the directions of what it holds spread; `direction` gives that of an item.
+    pub(super) fn cones(&self, direction: impl Fn(u32) -> V3) -> Vec<Cone> {
+        let all: Vec<V3> = self.items.iter().map(|i| direction(i.1)).collect();
+        self.spans().into_iter().map(|(from, to)| Cone::around(&all[from..to])).collect()
+    }
+
+    /// For each node from where to where its items reach.
+    fn spans(&self) -> Vec<(usize, usize)> {
+        let mut spans = vec![(0, 0); self.nodes.len()];
+        // Children come after their parent, and hold its items one after the other.
+        for at in (0..self.nodes.len()).rev() {
+            let node = &self.nodes[at];
+            let (first, count) = (node.first as usize, node.count as usize);
+            spans[at] = if count > 0 { (first, first + count) } else { (spans[at + 1].0, spans[first].1) };
+        }
+        spans
     }
 
     /// Shows all items whose boxes a ray enters before a length that may shrink, near ones about first.
@@ -116,7 +197,34 @@ fn split(nodes: &mut Vec<Node>, items: &mut [(Bounds, u32)], from: usize, to: us
     split(nodes, items, from + half, to);
 }
 
+/// Directions that lie about an axis.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Cone {
+    axis: V3,
+    /// Cosine and sine of the greatest angle between the axis and one of them.
+    spread: (f64, f64),
+}
+
+impl Cone {
+    fn around(directions: &[V3]) -> Self {
+        let sum: V3 = directions.iter().sum();
+        let axis = sum.try_normalize(1e-12).unwrap_or_else(V3::z);
+        let cosine = directions.iter().map(|d| d.dot(&axis)).fold(1.0, f64::min).max(-1.0);
+        Self { axis, spread: (cosine, (1.0 - cosine * cosine).sqrt()) }
+    }
+
+    /// Whether the cosine of the angle between one of the directions and `d` may be no more than `most`.
+    #[inline]
+    pub(super) fn may_turn(&self, d: &V3, most: f64) -> bool {
+        let along = self.axis.dot(d).clamp(-1.0, 1.0);
+        let (cosine, sine) = self.spread;
+        // Together beyond half a turn the angles reach the very opposite.
+        along <= -cosine || along * cosine - (1.0 - along * along).sqrt() * sine <= most + 1e-9
+    }
+}
+
 /// Distance between two boxes, zero where they meet.
+#[inline]
 pub(super) fn apart(a: &Bounds, b: &Bounds) -> f64 {
     let gap = (b.min - a.max).sup(&(a.min - b.max)).sup(&V3::zeros());
     gap.norm()

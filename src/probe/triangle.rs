@@ -1,23 +1,30 @@
 //! Distances of plane triangles and straight pieces.
 
-use crate::geometry::P3;
+use crate::geometry::{P3, V3};
 
 /// The point of a segment nearest to `p`, as a share of its length.
+#[inline]
 pub(super) fn on_segment(p: P3, a: P3, b: P3) -> f64 {
     let d = b - a;
     let size = d.norm_squared();
     if size > 0.0 { ((p - a).dot(&d) / size).clamp(0.0, 1.0) } else { 0.0 }
 }
 
-/// The point of a triangle nearest to `p`.
-pub fn on_triangle(p: P3, [a, b, c]: [P3; 3]) -> P3 {
+/// The foot of `p` on a triangle, if it lies inside.
+#[inline]
+fn foot(p: P3, [a, b, c]: [P3; 3]) -> Option<P3> {
     let (u, v) = (b - a, c - a);
     let w = p - a;
     let (uu, uv, vv, wu, wv) = (u.dot(&u), u.dot(&v), v.dot(&v), w.dot(&u), w.dot(&v));
     let det = uu * vv - uv * uv;
     let (s, t) = (vv * wu - uv * wv, uu * wv - uv * wu);
-    if det > 0.0 && s >= 0.0 && t >= 0.0 && s + t <= det {
-        return a + u * (s / det) + v * (t / det);
+    (det > 0.0 && s >= 0.0 && t >= 0.0 && s + t <= det).then(|| a + u * (s / det) + v * (t / det))
+}
+
+/// The point of a triangle nearest to `p`.
+pub fn on_triangle(p: P3, [a, b, c]: [P3; 3]) -> P3 {
+    if let Some(foot) = foot(p, [a, b, c]) {
+        return foot;
     }
     let sides = [(a, b), (b, c), (c, a)].map(|(x, y)| x + (y - x) * on_segment(p, x, y));
     least(sides, |q| (q - p).norm_squared())
@@ -32,6 +39,7 @@ pub fn halves(t: [P3; 3], side: f64) -> Option<[[P3; 3]; 2]> {
     (length(i) > side).then_some([[a, middle, c], [middle, b, c]])
 }
 
+#[inline]
 fn least<T: Copy, const N: usize>(of: [T; N], size: impl Fn(&T) -> f64) -> T {
     let mut best = of[0];
     for x in &of[1..] {
@@ -43,6 +51,7 @@ fn least<T: Copy, const N: usize>(of: [T; N], size: impl Fn(&T) -> f64) -> T {
 }
 
 /// The nearest points of two segments.
+#[inline]
 fn segments(a: [P3; 2], b: [P3; 2]) -> [P3; 2] {
     let (u, v, w) = (a[1] - a[0], b[1] - b[0], a[0] - b[0]);
     let (uu, uv, vv, uw, vw) = (u.dot(&u), u.dot(&v), v.dot(&v), u.dot(&w), v.dot(&w));
@@ -65,19 +74,34 @@ pub(super) fn to_segment(a: [P3; 3], b: [P3; 2]) -> [P3; 2] {
 pub(super) fn triangles(a: [P3; 3], b: [P3; 3]) -> [P3; 2] {
     let size = |x: &[P3; 2]| (x[1] - x[0]).norm_squared();
     let mut best = [a[0], b[0]];
+    let mut least = size(&best);
     let mut offer = |pair: [P3; 2]| {
-        if size(&pair) < size(&best) {
-            best = pair;
+        let size = size(&pair);
+        if size < least {
+            (best, least) = (pair, size);
         }
     };
+    // A corner that has no foot inside the other triangle is nearest to one of its sides, as a side's end.
     for i in 0..3 {
-        offer([a[i], on_triangle(a[i], b)]);
-        offer([on_triangle(b[i], a), b[i]]);
+        if let Some(foot) = foot(a[i], b) {
+            offer([a[i], foot]);
+        }
+        if let Some(foot) = foot(b[i], a) {
+            offer([foot, b[i]]);
+        }
         for j in 0..3 {
             offer(segments([a[i], a[(i + 1) % 3]], [b[j], b[(j + 1) % 3]]));
         }
     }
     best
+}
+
+/// How far a triangle lies to one side of the plane through `on` with the normal `n`: no place of it is nearer. Zero where
+/// it crosses the plane.
+#[inline]
+pub(super) fn off_plane(triangle: &[P3; 3], on: &P3, n: &V3) -> f64 {
+    let [a, b, c] = triangle.map(|p| (p - on).dot(n));
+    a.min(b).min(c).max(-a.max(b).max(c)).max(0.0)
 }
 
 /// Where the sides of one triangle go through another.

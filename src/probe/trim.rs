@@ -6,11 +6,11 @@ use crate::solid::{Brep, HalfEdge};
 use super::triangle::on_segment;
 
 /// Greatest distance of a piece of a loop from its edge, on the face's map and in space, mm.
-pub(super) const PIECE_SAG: f64 = 2e-3;
+pub(super) const PIECE_SAG: f64 = 5e-3;
 
 /// A point this near to a piece of a loop on the map is decided on the edge itself, mm. The maps of tori and
 /// balls stretch by less than this exceeds [`PIECE_SAG`].
-const NEAR_PIECE: f64 = 2e-2;
+const NEAR_PIECE: f64 = 5e-2;
 
 /// A point this far outside a loop still counts as on the face, mm: neighbours overlap by it, so that nothing passes
 /// between them.
@@ -211,9 +211,10 @@ fn cut(brep: &Brep, face: usize, half: HalfEdge, out: &mut Vec<Piece>) {
         };
         (t, p, chart.to_flat(p))
     };
-    let mut stack = vec![(place(from), place(to), 0)];
-    while let Some((a, b, depth)) = stack.pop() {
-        let m = place(0.5 * (a.0 + b.0));
+    // The quarter of a whole is the middle of its first half.
+    let mut stack = vec![(place(from), place(to), None, 0)];
+    while let Some((a, b, middle, depth)) = stack.pop() {
+        let m = middle.unwrap_or_else(|| place(0.5 * (a.0 + b.0)));
         let quarter = place(0.75 * a.0 + 0.25 * b.0);
         let flat = |m: P2, s: f64| (m - (a.2 + (b.2 - a.2) * s)).norm();
         let off_flat = flat(m.2, 0.5).max(flat(quarter.2, 0.25));
@@ -228,8 +229,8 @@ fn cut(brep: &Brep, face: usize, half: HalfEdge, out: &mut Vec<Piece>) {
             (a.1 + (b.1 - a.1) * t - p).norm()
         };
         if depth < HALVINGS && off_flat.max(sag(m.1)).max(sag(quarter.1)) > PIECE_SAG {
-            stack.push((m, b, depth + 1));
-            stack.push((a, m, depth + 1));
+            stack.push((m, b, None, depth + 1));
+            stack.push((a, m, Some(quarter), depth + 1));
         } else {
             out.push(Piece { half, range: (a.0, b.0), ends: [a.1, b.1], flat: [a.2, b.2] });
         }

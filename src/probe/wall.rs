@@ -18,6 +18,10 @@ const MOST_STEPS: usize = 400;
 const FIRST_STEP: f64 = 1.0;
 const LAST_STEP: f64 = 1e-5;
 
+/// Where no ray a step away is shorter, shorter steps gain no more than this many times the step. A ray's length changes
+/// by twice the way of its start on flat faces, and by its length over the radius of curvature more on bent ones.
+const GAIN: f64 = 20.0;
+
 /// How far the thinnest wall of all is sought at first, mm.
 const FIRST_REACH: f64 = 2.0;
 
@@ -57,7 +61,7 @@ impl Probe<'_> {
     /// by both of the edge's faces. True to 1e-4 mm, mostly 1e-9.
     pub fn least_walls(&self, bound: f64, group: impl Fn(usize) -> Option<u32> + Sync) -> Vec<Wall> {
         let of_face: Vec<Option<u32>> = (0..self.brep.faces.len()).map(group).collect();
-        let mut starts = self.facing(bound, &of_face);
+        let mut starts = self.facing(&self.ways(), bound, &of_face);
         starts.extend(self.brinks(bound, &of_face));
         let mut of_groups: BTreeMap<[u32; 2], Vec<Start>> = BTreeMap::new();
         for s in thinned(starts) {
@@ -75,11 +79,12 @@ impl Probe<'_> {
         let each: Vec<Option<u32>> = (0..self.brep.faces.len() as u32).map(Some).collect();
         // What is near costs little to find, and mostly there is something.
         let mut reach = bound.min(FIRST_REACH);
+        let ways = self.ways();
         loop {
-            let mut starts = self.facing(reach, &each);
+            let mut starts = self.facing(&ways, reach, &each);
             starts.extend(self.brinks(reach, &each));
             let mut best: Option<Wall> = None;
-            self.descend(thinned(starts), |wall| {
+            self.descend(thinned(starts), reach, |wall| {
                 if !wall.is_sharp_edge() && best.is_none_or(|b| wall.thickness < b.thickness) && wanted(&wall)
                 {
                     best = Some(wall);
@@ -96,7 +101,7 @@ impl Probe<'_> {
     /// The thinnest wall of two groups apart from a sharp edge, and the one at such an edge.
     fn thinnest_of(&self, groups: [u32; 2], starts: Vec<Start>, bound: f64) -> [Option<Wall>; 2] {
         let mut best: [Option<Wall>; 2] = [None; 2];
-        self.descend(starts, |wall| {
+        self.descend(starts, bound, |wall| {
             let kept = best[usize::from(wall.is_sharp_edge())].get_or_insert(Wall { groups, ..wall });
             if wall.thickness < kept.thickness {
                 *kept = Wall { groups, ..wall };
@@ -106,9 +111,9 @@ impl Probe<'_> {
         best.map(|wall| wall.filter(|w| w.thickness < bound))
     }
 
-    /// Shows the walls that starts lead to, the nearest start first, until none that is left can beat the least that
-    /// `show` gives back; rays, which cost more, after all least distances. Groups are faces.
-    fn descend(&self, mut starts: Vec<Start>, mut show: impl FnMut(Wall) -> f64) {
+    /// Shows the walls thinner than `bound` that starts lead to, the nearest start first, until none that is left can beat
+    /// the least that `show` gives back; rays, which cost more, after all least distances. Groups are faces.
+    fn descend(&self, mut starts: Vec<Start>, bound: f64, mut show: impl FnMut(Wall) -> f64) {
         starts.sort_by(|a, b| a.distance.total_cmp(&b.distance));
         let wall = |s: &Start, points: [P3; 2]| {
             let thickness = (points[1] - points[0]).norm();
@@ -132,7 +137,7 @@ impl Probe<'_> {
             if start.distance - 4.0 * self.slack >= least {
                 break;
             }
-            if let Some(points) = self.thinnest_ray(&start) {
+            if let Some(points) = self.thinnest_ray(&start, least.min(bound)) {
                 least = show(wall(&start, points));
             }
         }
@@ -154,11 +159,11 @@ impl Probe<'_> {
         own[0] != own[1] && (0..self.sides.len()).filter(of_pair).any(|e| points(e).any(near))
     }
 
-    /// The shorter of the least rays from either end of a start.
-    fn thinnest_ray(&self, start: &Start) -> Option<[P3; 2]> {
+    /// The shorter of the least rays from either end of a start, if it may be shorter than `most`.
+    fn thinnest_ray(&self, start: &Start, most: f64) -> Option<[P3; 2]> {
         let [a, b] = start.faces;
-        let forth = self.shortest_ray(a, b, start.points[0]);
-        let back = self.shortest_ray(b, a, start.points[1]).map(|[q, p]| [p, q]);
+        let forth = self.shortest_ray(a, b, start.points[0], most);
+        let back = self.shortest_ray(b, a, start.points[1], most).map(|[q, p]| [p, q]);
         let size = |w: &[P3; 2]| (w[1] - w[0]).norm();
         forth.into_iter().chain(back).min_by(|x, y| size(x).total_cmp(&size(y)))
     }
@@ -194,12 +199,13 @@ impl Probe<'_> {
         if between && d.dot(&(own + other)) > 0.0 { d } else { own }
     }
 
-    /// The shortest inward ray from face `a` to face `b` near a start, by smaller and smaller steps on `a`.
-    fn shortest_ray(&self, a: usize, b: usize, start: P3) -> Option<[P3; 2]> {
+    /// The shortest inward ray from face `a` to face `b` near a start, by smaller and smaller steps on `a`; `None` as soon
+    /// as it can't become shorter than `most`.
+    fn shortest_ray(&self, a: usize, b: usize, start: P3, most: f64) -> Option<[P3; 2]> {
         let face = &self.brep.faces[a];
-        let ray = |p: P3| {
+        let ray = |p: P3, length: f64| {
             let n = face.outward(p);
-            let hit = self.first_on(p, -n, f64::INFINITY, |_, t, _| t > super::ray::START)?;
+            let hit = self.first_on(p, -n, length, |_, t, _| t > super::ray::START)?;
             let opposed = self.brep.faces[hit.face].outward(hit.point).dot(&n) < OPPOSED_COSINE;
             (hit.face == b && opposed).then_some((hit.distance, hit.point))
         };
@@ -213,9 +219,10 @@ impl Probe<'_> {
         let first = self.nearest_of_face(a, start).point;
         // At the start itself the normals may not be opposed enough, or an edge is in the way.
         let (mut p, (mut length, mut q)) = [0.0, 0.05, 0.5, 2.0].iter().find_map(|far| {
-            let tried = around(first).into_iter().filter_map(|d| {
+            let ways = if *far > 0.0 { 8 } else { 1 };
+            let tried = around(first).into_iter().take(ways).filter_map(|d| {
                 let p = face.surface.closest(first + d * *far);
-                self.trims[a].holds(self.brep, p).then(|| Some((p, ray(p)?))).flatten()
+                self.trims[a].holds(self.brep, p).then(|| Some((p, ray(p, f64::INFINITY)?))).flatten()
             });
             tried.min_by(|x, y| x.1.0.total_cmp(&y.1.0))
         })?;
@@ -226,12 +233,13 @@ impl Probe<'_> {
             }
             let next = around(p).into_iter().find_map(|d| {
                 let to = face.surface.closest(p + d * step);
-                let shorter = self.trims[a].holds(self.brep, to).then(|| ray(to)).flatten();
+                let shorter = self.trims[a].holds(self.brep, to).then(|| ray(to, length)).flatten();
                 shorter.filter(|r| r.0 < length - 1e-12).map(|r| (to, r))
             });
             match next {
                 // Along a valley steps grow again, or the way down it would be long.
                 Some((to, r)) => (p, length, q, step) = (to, r.0, r.1, (2.0 * step).min(FIRST_STEP)),
+                None if length - GAIN * step > most => return None,
                 None => step *= 0.5,
             }
         }

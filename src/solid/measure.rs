@@ -141,10 +141,11 @@ fn curved(chart: &Chart, a: f64, floor: f64, width: f64, weight: f64, center: P3
     let panels = size.ceil().max(1.0);
     let nodes = 6 + (9.0 * size / panels) as usize;
     let half = 0.5 * width / panels;
+    let across = chart.across(a);
     for panel in 0..panels as usize {
         let mid = floor + half * (2 * panel + 1) as f64;
         for &(x, share) in gauss(nodes) {
-            let (p, n) = chart.integral_point([a, mid + half * x].into());
+            let (p, n) = across.point(mid + half * x);
             sums.gather(p - center, n, weight * half * share);
         }
     }
@@ -179,8 +180,8 @@ pub(super) fn face_sums(
                     }
                     continue;
                 }
-                let da = along * chart.integral_rate(p, step).x;
-                let q = chart.integral_params(p);
+                let (q, rate) = chart.integral_step(p, step);
+                let da = along * rate.x;
                 let width = q.y - floor;
                 area -= sense * width * da;
                 if width * da != 0.0 {

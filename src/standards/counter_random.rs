@@ -7,12 +7,14 @@ const MULTIPLIERS: [u32; 2] = [0xD251_1F53, 0xCD9E_8D57];
 const WEYL: [u32; 2] = [0x9E37_79B9, 0xBB67_AE85];
 const ROUNDS: usize = 10;
 
+#[inline]
 fn product(a: u32, b: u32) -> [u32; 2] {
     let wide = u64::from(a) * u64::from(b);
     [(wide >> 32) as u32, wide as u32]
 }
 
 /// Four random words of a counter under a key.
+#[inline]
 pub fn philox(counter: [u32; 4], key: [u32; 2]) -> [u32; 4] {
     let (mut c, mut k) = (counter, key);
     for _ in 0..ROUNDS {
@@ -25,6 +27,7 @@ pub fn philox(counter: [u32; 4], key: [u32; 2]) -> [u32; 4] {
 }
 
 /// Two numbers, even over 0 to 1 with neither end, of a seed, the number of a sample and the number of what is drawn in it.
+#[inline]
 pub fn uniform_pair(seed: u64, sample: u64, draw: u32) -> [f64; 2] {
     let counter = [sample as u32, (sample >> 32) as u32, draw, 0];
     let [a, b, c, d] = philox(counter, [seed as u32, (seed >> 32) as u32]);
@@ -32,6 +35,7 @@ pub fn uniform_pair(seed: u64, sample: u64, draw: u32) -> [f64; 2] {
 }
 
 /// 52 bits of two words, and half a step more: never 0, never 1.
+#[inline]
 fn unit(high: u32, low: u32) -> f64 {
     let bits = (u64::from(high) << 20) | u64::from(low >> 12);
     (bits as f64 + 0.5) / (1_u64 << 52) as f64

@@ -29,6 +29,16 @@ pub(super) struct Body {
     pub(super) hint: &'static str,
 }
 
+impl Body {
+    /// Its boundary, where it is a solid.
+    pub(super) fn brep(&self) -> Option<&Brep> {
+        match &self.shape {
+            Shape::Solid(_, brep) => Some(brep),
+            _ => None,
+        }
+    }
+}
+
 /// What a body looks like.
 pub(super) enum Shape {
     /// One primitive and its boundary.

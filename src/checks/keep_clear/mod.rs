@@ -39,7 +39,8 @@ pub(super) fn check(design: &Design, finished: &Housing, probe: &Probe, out: &mu
         }
     }
     let beside = Beside::new(finished, &bodies);
-    let together = match Probe::new(&beside.brep, CHORD) {
+    let solids: Vec<&Brep> = bodies.iter().filter_map(Body::brep).collect();
+    let together = match probe.beside(&beside.brep, &solids, CHORD) {
         Ok(together) => together,
         Err(error) => return out.cannot(MEASURED, "all bodies", &error),
     };
@@ -65,10 +66,7 @@ struct Beside {
 impl Beside {
     fn new(finished: &Housing, bodies: &[Body]) -> Self {
         let mut brep = finished.brep.clone();
-        let faces = bodies.iter().map(|body| match &body.shape {
-            Shape::Solid(_, own) => brep.put_beside(own),
-            _ => 0..0,
-        });
+        let faces = bodies.iter().map(|body| body.brep().map_or(0..0, |own| brep.put_beside(own)));
         let faces = faces.collect();
         Self { brep, faces }
     }

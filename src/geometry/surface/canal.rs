@@ -18,7 +18,7 @@ pub struct Canal {
 }
 
 /// The plane across the spine at a place.
-pub(in crate::geometry) struct Section {
+pub struct Section {
     center: P3,
     /// Derivative of the centre.
     along: V3,
@@ -43,7 +43,7 @@ impl Canal {
         &self.frame
     }
 
-    fn section(&self, t: f64) -> Section {
+    pub(in crate::geometry) fn section(&self, t: f64) -> Section {
         let j = self.spine.jet(t);
         let (x, dx) = (self.guide.towards(j.point), self.guide.turning(j.point, j.first));
         let speed = j.first.norm();
@@ -70,8 +70,19 @@ impl Canal {
     }
 
     pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {
+        self.value_and_grad(p).1
+    }
+
+    fn value_and_grad(&self, p: P3) -> (f64, V3) {
         let (t, c) = self.foot(p);
-        (p - c).try_normalize(1e-12).unwrap_or_else(|| self.section(t).x)
+        let w = p - c;
+        (w.norm() - self.radius, w.try_normalize(1e-12).unwrap_or_else(|| self.section(t).x))
+    }
+
+    /// The nearest point.
+    pub(in crate::geometry) fn closest(&self, p: P3) -> P3 {
+        let (f, grad) = self.value_and_grad(p);
+        p - grad * f
     }
 
     /// How fast the gradient turns when `p` moves with velocity `d`: the foot on the spine moves along.
@@ -113,7 +124,11 @@ impl Canal {
 
     /// Point and both derivatives.
     pub(in crate::geometry) fn jet(&self, u: f64, v: f64) -> (P3, V3, V3) {
-        let s = self.section(u);
+        self.jet_in(&self.section(u), v)
+    }
+
+    /// The same in a section.
+    pub(in crate::geometry) fn jet_in(&self, s: &Section, v: f64) -> (P3, V3, V3) {
         let (sn, cs) = v.sin_cos();
         let r = self.radius;
         (

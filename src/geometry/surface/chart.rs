@@ -2,7 +2,8 @@
 
 use std::f64::consts::{PI, TAU};
 
-use super::Surface;
+use super::canal::Section;
+use super::{Canal, Surface, Torus};
 use crate::geometry::{Frame, P2, P3, V2, V3};
 
 /// A one-to-one map between the plane and a piece of a surface, at most half a turn about each period.
@@ -15,6 +16,44 @@ pub struct Chart {
     surface: Surface,
     u_mid: f64,
     v_mid: f64,
+}
+
+/// The points of one first integral parameter, see [`Chart::across`].
+pub enum Across<'a> {
+    /// Of a torus: the direction from its axis, and the middle of the map.
+    Torus(&'a Torus, V3, f64),
+    /// Of a canal: its section there, and the middle of the map.
+    Canal(&'a Canal, Box<Section>, f64),
+    /// Of a surface where nothing is gained by it.
+    Other(&'a Chart, f64),
+}
+
+impl Across<'_> {
+    /// As [`Chart::integral_point`], at a second parameter.
+    pub fn point(&self, y: f64) -> (P3, V3) {
+        match self {
+            Self::Torus(s, radial, v_mid) => {
+                let (sn, cs) = (v_mid + y).sin_cos();
+                let n = radial * cs + s.frame.z * sn;
+                let p = s.frame.origin + radial * s.major + n * s.minor;
+                (p, n * (s.minor * (s.major + s.minor * cs)))
+            }
+            Self::Canal(s, section, v_mid) => {
+                let (p, along, across) = s.jet_in(section, v_mid + y);
+                (p, along.cross(&across))
+            }
+            Self::Other(chart, a) => chart.integral_point(P2::new(*a, y)),
+        }
+    }
+}
+
+/// How fast the parameters of a point of a canal change when it moves with velocity `d`.
+fn tube_rate(canal: &Canal, (u, v): (f64, f64), d: V3) -> V2 {
+    let (_, along, across) = canal.jet(u, v);
+    // The angle does not change the place along the spine: project across first.
+    let unit = along - across * (across.dot(&along) / across.norm_squared());
+    let du = d.dot(&unit) / along.dot(&unit);
+    V2::new(du, (d - along * du).dot(&across) / across.norm_squared())
 }
 
 fn wrapped(angle: f64) -> f64 {
@@ -112,12 +151,7 @@ impl Chart {
     /// of `d` across the surface does not count). Zero turning on the axis, where the angle is undefined.
     pub fn integral_rate(&self, p: P3, d: V3) -> V2 {
         if let Surface::Canal(s) = &self.surface {
-            let (u, v) = s.params(p);
-            let (_, along, across) = s.jet(u, v);
-            // The angle does not change the place along the spine: project across first.
-            let unit = along - across * (across.dot(&along) / across.norm_squared());
-            let du = d.dot(&unit) / along.dot(&unit);
-            return V2::new(du, (d - along * du).dot(&across) / across.norm_squared());
+            return tube_rate(s, s.params(p), d);
         }
         let frame = self.surface.frame();
         let (q, d) = (frame.local(p), frame.local_vector(d));
@@ -148,9 +182,29 @@ impl Chart {
         }
     }
 
+    /// The integral parameters of `p` and how fast they change when it moves with velocity `d`.
+    pub fn integral_step(&self, p: P3, d: V3) -> (P2, V2) {
+        if let Surface::Canal(s) = &self.surface {
+            // The foot on the spine takes long to find, and serves both.
+            let (u, v) = s.params(p);
+            return (P2::new(u - self.u_mid, wrapped(v - self.v_mid)), tube_rate(s, (u, v), d));
+        }
+        (self.integral_params(p), self.integral_rate(p, d))
+    }
+
+    /// What all points of one first integral parameter share.
+    pub fn across(&self, a: f64) -> Across<'_> {
+        match &self.surface {
+            Surface::Torus(s) => Across::Torus(s, s.frame.radial(self.u_mid + a), self.v_mid),
+            Surface::Canal(s) => Across::Canal(s, Box::new(s.section(self.u_mid + a)), self.v_mid),
+            _ => Across::Other(self, a),
+        }
+    }
+
     /// The point at integral parameters and the area vector (normal × area per unit of both parameters).
     pub fn integral_point(&self, q: P2) -> (P3, V3) {
         match &self.surface {
+            Surface::Torus(_) | Surface::Canal(_) => self.across(q.x).point(q.y),
             Surface::Plane(s) => (s.frame.point(q.x, q.y, 0.0), s.frame.z),
             Surface::Cylinder(s) => {
                 let radial = s.frame.radial(self.u_mid + q.x);
@@ -161,17 +215,6 @@ impl Chart {
                 let radial = s.frame.radial(self.u_mid + q.x);
                 let n = radial * cs - s.frame.z * sn;
                 (s.frame.origin + (radial * sn + s.frame.z * cs) * q.y, n * (q.y * sn))
-            }
-            Surface::Torus(s) => {
-                let radial = s.frame.radial(self.u_mid + q.x);
-                let (sn, cs) = (self.v_mid + q.y).sin_cos();
-                let n = radial * cs + s.frame.z * sn;
-                let p = s.frame.origin + radial * s.major + n * s.minor;
-                (p, n * (s.minor * (s.major + s.minor * cs)))
-            }
-            Surface::Canal(s) => {
-                let (p, along, across) = s.jet(self.u_mid + q.x, self.v_mid + q.y);
-                (p, along.cross(&across))
             }
             Surface::Sphere(s) => {
                 let p = self.to_space(q);

@@ -11,6 +11,7 @@ pub struct Cone {
 
 impl Cone {
     /// Distance from the axis, height over the apex, radial unit vector.
+    #[inline]
     fn polar(&self, p: P3) -> (f64, f64, V3) {
         let d = p - self.frame.origin;
         let z = d.dot(&self.frame.z);
@@ -20,12 +21,14 @@ impl Cone {
         (rho, z, unit)
     }
 
+    #[inline]
     pub(in crate::geometry) fn f(&self, p: P3) -> f64 {
         let (s, c) = self.half_angle.sin_cos();
         let (rho, z, _) = self.polar(p);
         if z * c + rho * s >= 0.0 { rho * c - z * s } else { (rho * rho + z * z).sqrt() }
     }
 
+    #[inline]
     pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {
         let (s, c) = self.half_angle.sin_cos();
         let (rho, z, unit) = self.polar(p);

@@ -10,6 +10,7 @@ pub struct Cylinder {
 }
 
 impl Cylinder {
+    #[inline]
     pub(in crate::geometry) fn f(&self, p: P3) -> f64 {
         let d = p - self.frame.origin;
         // Square roots, not `hypot`: this is the innermost loop of all, and nothing here overflows.
@@ -17,6 +18,7 @@ impl Cylinder {
         (x * x + y * y).sqrt() - self.radius
     }
 
+    #[inline]
     pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {
         let d = p - self.frame.origin;
         let radial = d - self.frame.z * d.dot(&self.frame.z);

@@ -56,18 +56,22 @@ macro_rules! each {
 impl Surface {
     /// Signed distance from the surface, mm: positive on the side of the normal (outside of turned
     /// surfaces). Exact everywhere; `|f(p) − f(q)| ≤ |p − q|`.
+    #[inline]
     pub fn f(&self, p: P3) -> f64 {
         each!(self, s => s.f(p))
     }
 
     /// Gradient of [`Self::f`], a unit vector; on the surface it is the normal.
+    #[inline]
     pub fn grad(&self, p: P3) -> V3 {
         each!(self, s => s.grad(p))
     }
 
     /// The nearest point of the surface.
+    #[inline]
     pub fn closest(&self, p: P3) -> P3 {
-        p - self.grad(p) * self.f(p)
+        // The foot on a canal's spine takes long to find: both ask for the same one.
+        if let Self::Canal(s) = self { s.closest(p) } else { p - self.grad(p) * self.f(p) }
     }
 
     /// The point at `(u, v)`. Plane: x, y. Cylinder: angle, height. Cone: angle, distance from the apex

@@ -14,10 +14,12 @@ impl Plane {
     }
 
     /// Signed distance of a point, positive on the normal's side, mm.
+    #[inline]
     pub fn f(&self, p: P3) -> f64 {
         (p - self.frame.origin).dot(&self.frame.z)
     }
 
+    #[inline]
     pub(in crate::geometry) fn grad(&self, _: P3) -> V3 {
         self.frame.z
     }

@@ -10,10 +10,12 @@ pub struct Sphere {
 }
 
 impl Sphere {
+    #[inline]
     pub(in crate::geometry) fn f(&self, p: P3) -> f64 {
         (p - self.frame.origin).norm() - self.radius
     }
 
+    #[inline]
     pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {
         (p - self.frame.origin).try_normalize(1e-12).unwrap_or(self.frame.z)
     }

@@ -22,11 +22,13 @@ impl Torus {
         (rho - self.major, z, unit)
     }
 
+    #[inline]
     pub(in crate::geometry) fn f(&self, p: P3) -> f64 {
         let (a, z, _) = self.meridian(p);
         (a * a + z * z).sqrt() - self.minor
     }
 
+    #[inline]
     pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {
         let (a, z, unit) = self.meridian(p);
         let r = (a * a + z * z).sqrt();
