@@ -133,7 +133,7 @@ pub(super) fn prepared(design: &Design, added: &[Primitive], moulded: bool) -> P
         };
         ends.extend(made.ends.into_iter().map(|e| (e, rank, near)));
         let radius = asked(p).unwrap_or(most);
-        bodies.push(Body { primitive: made.body, inner, radius, asked: radius });
+        bodies.push(Body { primitive: made.body, inner, radius, asked: radius, trouble: None });
     }
     let ends: Vec<End> = ends.into_iter().map(|e| e.0).collect();
     let (mut trims, mut met) = (Vec::new(), BTreeSet::new());
@@ -145,58 +145,38 @@ pub(super) fn prepared(design: &Design, added: &[Primitive], moulded: bool) -> P
 }
 
 impl Prepared {
-    /// Rolls a ball over the bodies; those near the places to `avoid` take a smaller one. `None` where there are none.
-    pub(super) fn rolled(&self, design: &Design, avoid: &[Place]) -> Option<Rolled> {
-        let mut rolling = self.bodies.clone();
-        for place in avoid {
-            give_way(&mut rolling, place);
-        }
-        let made = filleted(&rolling, &name);
+    /// Rolls a ball over the bodies. What they had to give for it (rounder edges, smaller balls) is kept for the next time.
+    /// `None` where there are none.
+    pub(super) fn rolled(&mut self, design: &Design) -> Option<Rolled> {
+        let made = filleted(&self.bodies, &name);
         let radii = design.casting().fillets();
         let lost = |s: &&(Primitive, fillet::Trouble)| radii.of(s.0.feature()).is_some_and(|r| r.get() > 0.0);
         let out = Rolled {
             // A cut along one feature's end leaves the metal of others.
-            spared: self.met.iter().map(|n| made.inner[*n].clone()).collect(),
+            spared: self.met.iter().map(|n| made.taken[*n].inner.clone()).collect(),
             lost: made.sharp.iter().filter(lost).map(|s| (s.0.feature().to_owned(), trouble(s.1))).collect(),
             joints: made.joints.iter().map(told).collect(),
             bodies: made.body.into_iter().chain(made.sharp.into_iter().map(|s| s.0)).collect(),
         };
+        self.bodies = made.taken;
         Some(out).filter(|o| !o.bodies.is_empty())
     }
-}
 
-/// A place where the solid did not close with the fillets there.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Place {
-    at: P3,
-    /// Share of its radius that the smallest body there is given.
-    share: f64,
+    /// The smallest body at a place where the solid did not close takes a smaller ball. Whether there is one.
+    pub(super) fn give_way(&mut self, at: P3) -> bool {
+        let there = |b: &&mut Body| b.radius > 0.0 && b.primitive.bounds().distance(at) < 2.0 * b.radius;
+        let size = |b: &Body| b.primitive.bounds().diagonal();
+        let smallest = self.bodies.iter_mut().filter(there).min_by(|a, b| size(a).total_cmp(&size(b)));
+        let Some(b) = smallest else { return false };
+        let less = |radius: &f64| *radius < b.radius - 1e-6;
+        b.radius = GIVEN.into_iter().map(|s| s * b.asked).find(less).unwrap_or(0.0);
+        b.trouble.get_or_insert(fillet::Trouble::NoWay);
+        true
+    }
 }
 
 /// Shares of the radius that are tried in turn at a place where the solid does not close.
-const GIVEN: [f64; 3] = [0.6, 0.3, 0.0];
-
-/// Takes a place down, or gives it a smaller share where it is known.
-pub(super) fn avoid_also(avoid: &mut Vec<Place>, at: P3) {
-    let near = |p: &&mut Place| (p.at - at).norm() < SAME_PLACE && p.share > 0.0;
-    match avoid.iter_mut().find(near) {
-        Some(known) => known.share = GIVEN.into_iter().find(|s| *s < known.share).unwrap_or(0.0),
-        None => avoid.push(Place { at, share: GIVEN[0] }),
-    }
-}
-
-/// Faults nearer to each other than this are taken for one, mm.
-const SAME_PLACE: f64 = 15.0;
-
-/// The smallest body at a place takes a smaller ball.
-fn give_way(rolling: &mut [Body], place: &Place) {
-    let there = |b: &&mut Body| b.radius > 0.0 && b.primitive.bounds().distance(place.at) < 2.0 * b.radius;
-    let size = |b: &Body| b.primitive.bounds().diagonal();
-    let smallest = rolling.iter_mut().filter(there).min_by(|a, b| size(a).total_cmp(&size(b)));
-    if let Some(b) = smallest {
-        b.radius *= place.share;
-    }
-}
+const GIVEN: [f64; 2] = [0.6, 0.3];
 
 /// A joint as it is reported.
 fn told(j: &fillet::Joint) -> Joint {

@@ -284,13 +284,12 @@ impl Parts {
 
     /// The housing with the fillets of a ball rolled over its bodies; `None` where the solid does not close with them.
     fn rolled(&self, design: &Design, moulded: bool, avoid: &[P3]) -> Option<Housing> {
-        let mut places = Vec::new();
+        let mut prepared = fillets::prepared(design, &self.added, moulded);
         for p in avoid {
-            fillets::avoid_also(&mut places, *p);
+            prepared.give_way(*p);
         }
-        let prepared = fillets::prepared(design, &self.added, moulded);
         for _ in 0..=MOST_LESSENED {
-            let rolled = prepared.rolled(design, &places)?;
+            let rolled = prepared.rolled(design)?;
             let tree = self.filleted_tree(&prepared, &rolled);
             match boundary(&tree) {
                 Ok((brep, report)) => {
@@ -298,7 +297,11 @@ impl Parts {
                     joints.extend(fillets::sharp_joints(design, &brep, &self.cut, &rolled.lost));
                     return Some(self.housing(tree, brep, report, joints));
                 }
-                Err(error) => fillets::avoid_also(&mut places, error.place()?),
+                Err(error) => {
+                    if !prepared.give_way(error.place()?) {
+                        return None;
+                    }
+                }
             }
         }
         None

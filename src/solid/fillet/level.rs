@@ -24,6 +24,8 @@ pub struct Body {
     pub radius: f64,
     /// Radius that was asked for, mm; greater where `radius` is less from the start.
     pub asked: f64,
+    /// Why the radius is less.
+    pub trouble: Option<Trouble>,
 }
 
 /// Bodies joined with their fillets.
@@ -31,8 +33,8 @@ pub struct Body {
 pub struct Filleting {
     /// The filleted body; none where no body takes a ball.
     pub body: Option<Primitive>,
-    /// What is to be there in the end of each body, its edges rounded as the ball needs them.
-    pub inner: Vec<Primitive>,
+    /// The bodies as they were taken in the end: their edges rounded as the ball needs them, with the radius that they take.
+    pub taken: Vec<Body>,
     /// Bodies that take no ball, to be added as they are, with the reason.
     pub sharp: Vec<(Primitive, Trouble)>,
     /// How each joint came out.
@@ -119,7 +121,7 @@ pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting 
             inner: b.inner.clone(),
             asked: b.asked,
             radius: b.radius,
-            trouble: None,
+            trouble: b.trouble,
             eased: 0,
         })
         .collect();
@@ -142,8 +144,14 @@ pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting 
             }
         }
     }
-    let inner = rolling.iter().map(|r| r.inner.clone()).collect();
-    let mut out = Filleting { inner, ..Filleting::default() };
+    let taken = |r: &Rolling| Body {
+        primitive: r.body.clone(),
+        inner: r.inner.clone(),
+        radius: r.radius,
+        asked: r.asked,
+        trouble: r.trouble,
+    };
+    let mut out = Filleting { taken: rolling.iter().map(taken).collect(), ..Filleting::default() };
     for r in rolling.iter().filter(|r| r.radius <= 0.0) {
         out.sharp.push((r.body.clone(), r.trouble.unwrap_or(Trouble::NoWay)));
     }
