@@ -45,6 +45,8 @@ pub struct Limits {
     pub edge_distance_soft: Limit,
     /// Largest ball in the casting, in walls.
     pub hot_spot: Limit,
+    /// Depth of the finished part's metal outside the casting.
+    pub lacking: Limit,
     /// Stock left in the worst case.
     pub stock_left: Limit,
     /// Room beside the sender on its way in, preferred.
@@ -114,6 +116,7 @@ impl Limits {
             edge_distance: or(given.edge_distance, EDGE_DISTANCE[0], PRACTICE),
             edge_distance_soft: own(EDGE_DISTANCE[1], PRACTICE),
             hot_spot: or(given.hot_spot, WARN_RATIO, PRACTICE),
+            lacking: own(0.0, "what the casting lacks can't be machined from it"),
             stock_left: mm(given.stock_left, 0.0, "the face must clean up; tolerance by ISO 8062-3"),
             sender_way: mm(given.sender_way, 3.0, PRACTICE),
             socket_way: mm(

@@ -1,5 +1,6 @@
 //! The casting: the finished part with stock, draft, and small holes solid.
 
+use super::hold::{Lacking, lacking};
 use super::stock::stock_report;
 use super::{FormError, Made, Piece, Settings, StockRow};
 use crate::design::Design;
@@ -15,6 +16,8 @@ pub struct Casting {
     pub stock: Vec<StockRow>,
     /// What it was made by.
     pub settings: Settings,
+    /// Metal of the finished part that it lacks, by feature, most first.
+    pub lacking: Vec<Lacking>,
     /// The pattern, or why there is none.
     pub(super) pattern: Result<Made, FormError>,
 }
@@ -42,7 +45,13 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
             housing::build_as_cast(design, &mould, avoid).map_err(|e| FormError::Casting(Box::new(e)))?;
         let stock = stock_report(&moulded.stocked, &allowance);
         let pattern = super::pattern::halved(&moulded, &settings);
-        Ok(Casting { moulded, stock, settings, pattern })
+        Ok(Casting { moulded, stock, settings, lacking: vec![], pattern })
+    };
+    let held = |mut casting: Casting| {
+        let piece = || "finished part".to_owned();
+        casting.lacking = lacking(finished, &casting.moulded.casting)
+            .map_err(|e| FormError::Mesh { piece: piece(), message: e.to_string() })?;
+        Ok(casting)
     };
     // The pattern's halves must hold too: a fillet that the parting plane only just touches stays sharp in both.
     let mut avoid = Vec::new();
@@ -52,11 +61,11 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
         avoid.push(p);
         let Ok(next) = attempt(&avoid) else { break };
         if next.pattern.is_ok() {
-            return Ok(next);
+            return held(next);
         }
         place = next.fault();
     }
-    Ok(first)
+    held(first)
 }
 
 impl Casting {

@@ -173,15 +173,18 @@ pub(super) struct Place {
     share: f64,
 }
 
-/// Shares of the radius that are tried in turn at a place where the solid does not close.
+/// Shares of the radius that are tried in turn at a place where the solid does not close. A casting must hold the finished
+/// part's fillets: there a larger ball comes first.
 const GIVEN: [f64; 3] = [0.6, 0.3, 0.0];
+const MOULDED: [f64; 4] = [1.15, 0.6, 0.3, 0.0];
 
 /// Takes a place down, or gives it a smaller share where it is known.
-pub(super) fn avoid_also(avoid: &mut Vec<Place>, at: P3) {
+pub(super) fn avoid_also(avoid: &mut Vec<Place>, at: P3, moulded: bool) {
+    let shares: &[f64] = if moulded { &MOULDED } else { &GIVEN };
     let near = |p: &&mut Place| (p.at - at).norm() < SAME_PLACE && p.share > 0.0;
     match avoid.iter_mut().find(near) {
-        Some(known) => known.share = GIVEN.into_iter().find(|s| *s < known.share).unwrap_or(0.0),
-        None => avoid.push(Place { at, share: GIVEN[0] }),
+        Some(known) => known.share = shares.iter().copied().find(|s| *s < known.share).unwrap_or(0.0),
+        None => avoid.push(Place { at, share: shares[0] }),
     }
 }
 

@@ -280,7 +280,7 @@ impl Parts {
     fn rolled(&self, design: &Design, moulded: bool, avoid: &[P3]) -> Option<Housing> {
         let mut places = Vec::new();
         for p in avoid {
-            fillets::avoid_also(&mut places, *p);
+            fillets::avoid_also(&mut places, *p, moulded);
         }
         let prepared = fillets::prepared(design, &self.added, moulded);
         for _ in 0..=MOST_LESSENED {
@@ -292,7 +292,7 @@ impl Parts {
                     joints.extend(fillets::sharp_joints(design, &brep, &self.cut, &rolled.lost));
                     return Some(self.housing(tree, brep, report, joints));
                 }
-                Err(error) => fillets::avoid_also(&mut places, error.place()?),
+                Err(error) => fillets::avoid_also(&mut places, error.place()?, moulded),
             }
         }
         None
