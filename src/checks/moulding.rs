@@ -36,6 +36,7 @@ fn lacking(casting: &Casting, limits: &Limits, out: &mut Checks) {
     let make = |what: &str, depth: f64| {
         Checked::new("metal that the casting lacks", what, (depth, Unit::Mm), Sense::AtMost, hint)
             .fails_by(&limits.lacking)
+            .warns_by(&limits.lacking_soft)
     };
     if casting.lacking.is_empty() {
         out.checked.push(make("finished part", 0.0));

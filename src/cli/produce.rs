@@ -131,20 +131,20 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
         say(&format!("  {}  {}\n", path.display(), size(bytes.len())));
     }
     say(&taken(&times, others.len()));
-    match (tell_failed(&failed), tell_lacking(&made.lacking)) {
-        (Exit::Done, exit) => exit,
-        (exit, _) => exit,
-    }
+    let (failed, lacking) = (tell_failed(&failed), tell_lacking(&made.lacking));
+    if failed == Exit::Done { lacking } else { failed }
 }
 
-/// What the casting lacks of the finished part, a message a feature. The forms are written all the same.
+/// What the casting lacks of the finished part, a message a feature; a shallow flaw only warns. The forms are written all
+/// the same.
 fn tell_lacking(lacking: &[Lacking]) -> Exit {
     for l in lacking {
         let mut findings = Findings::default();
-        findings.push(Finding::error(LACKING, &l.feature, l.to_string()));
+        let finding = if l.depth > Lacking::DEEP { Finding::error } else { Finding::warning };
+        findings.push(finding(LACKING, &l.feature, l.to_string()));
         complain(&terminal::findings(&findings, None, colour()));
     }
-    if lacking.is_empty() { Exit::Done } else { Exit::Failed }
+    if lacking.iter().any(|l| l.depth > Lacking::DEEP) { Exit::Failed } else { Exit::Done }
 }
 
 /// Forms that could not be made; one message where several stand on the same.

@@ -31,6 +31,11 @@ pub struct Lacking {
     pub radius: Option<[f64; 2]>,
 }
 
+impl Lacking {
+    /// Depth from which a part can't be had from its casting, mm: a shallower flaw at a fillet is dressed, or left.
+    pub const DEEP: f64 = 1.0;
+}
+
 /// Faces that are named.
 const NAMED: usize = 3;
 
@@ -71,8 +76,8 @@ const CHORD: f64 = 0.2;
 /// Farthest that neighbouring places lie from each other, mm.
 const APART: f64 = 2.5;
 
-/// What is thinner than this is left out, mm: flush faces of part and casting are one.
-const SKIN: f64 = 0.005;
+/// What is thinner than this is left out, mm: flush faces of part and casting are one, and no machine leaves a fillet truer.
+const SKIN: f64 = 0.02;
 
 /// Deepest that is looked, mm.
 const DEEPEST: f64 = 40.0;

@@ -145,6 +145,15 @@ pub(super) fn prepared(design: &Design, added: &[Primitive], moulded: bool) -> P
 }
 
 impl Prepared {
+    /// No body takes a larger ball than it has in the finished part: what that could not have, its casting need not try.
+    pub(super) fn follow(&mut self, finished: &[Joint]) {
+        for b in &mut self.bodies {
+            let own = |j: &&Joint| b.primitive.patches().iter().any(|f| j.faces.contains(&f.tag));
+            let made = finished.iter().filter(own).map(|j| j.made).max_by(f64::total_cmp);
+            b.radius = made.map_or(b.radius, |made| made.min(b.radius));
+        }
+    }
+
     /// Rolls a ball over the bodies; those near the places to `avoid` take a smaller one. `None` where there are none.
     pub(super) fn rolled(&self, design: &Design, avoid: &[Place]) -> Option<Rolled> {
         let mut rolling = self.bodies.clone();
