@@ -2,6 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
+#[path = "common/drawn_housing.rs"]
+#[allow(dead_code, unreachable_pub, reason = "shared with an example")]
+mod drawn_housing;
 #[path = "common/edit.rs"]
 #[allow(unreachable_pub, reason = "one module a test file")]
 mod edit;
@@ -178,4 +181,29 @@ fn turned_partings_and_steep_drafts() {
             made.unwrap_or_else(|e| panic!("{clock} {draft}: {e}"));
         }
     }
+}
+
+/// A part whose fillets are larger than its casting's can't be machined from it, and the features are named.
+#[test]
+fn what_the_casting_lacks_is_told() {
+    let [small, large] = ["2", "6"].map(|r| variant("minimal", &[&format!("casting.fillets.outside={r}")]));
+    let casting = forms::casting(&small, &built(&large)).expect("a casting");
+    let lacking = &casting.lacking;
+    assert!(lacking.iter().any(|l| l.feature == "gearbox_face" && l.volume > 1.0), "{lacking:?}");
+    assert!(lacking.windows(2).all(|l| l[0].volume >= l[1].volume), "most first: {lacking:?}");
+    let text = lacking[0].to_string();
+    assert!(text.starts_with(&lacking[0].feature) && text.contains("`casting.fillets`"), "{text}");
+    let own = forms::casting(&small, &built(&small)).expect("a casting");
+    assert_eq!(own.lacking, vec![]);
+}
+
+/// The shell and the register start within the plate of the gearbox face: its draft is not theirs, and all fillets are made.
+#[test]
+fn ends_within_a_lugged_plate_cost_no_fillet() {
+    let source = Source::from_bytes("drawn", drawn_housing::drawn(9).into_bytes()).expect("text");
+    let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
+    let casting = forms::casting(&design, &built(&design)).expect("a casting");
+    let joints = &casting.moulded.casting.joints;
+    assert!(joints.iter().all(|j| j.state() == tailpattern::solid::blend::State::Whole), "{joints:#?}");
+    assert_eq!(casting.lacking, vec![]);
 }

@@ -15,6 +15,7 @@ mod contact;
 #[allow(unreachable_pub, dead_code, reason = "shared with the tests")]
 mod drawn_housing;
 mod measure;
+mod outside;
 mod table;
 
 use std::fs;

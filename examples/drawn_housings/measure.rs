@@ -6,22 +6,18 @@ use std::time::Instant;
 use tailpattern::design::Design;
 use tailpattern::finding::{Findings, Severity};
 use tailpattern::forms::{self, FormError};
-use tailpattern::geometry::{P3, V3};
+use tailpattern::geometry::P3;
 use tailpattern::housing::{self, Housing, HousingError};
 use tailpattern::params::{self, Source};
-use tailpattern::solid::SolidTree;
 use tailpattern::solid::blend::{Joint, State};
 use tailpattern::solid::evaluate::EvaluateError;
 
 use crate::contact;
-use crate::drawn_housing::Random;
+use crate::outside::{Outside, outside};
 
 /// Names of the steps of [`Row::steps`].
 pub(crate) const STEPS: [&str; 7] =
     ["sharp", "filleted", "casting", "pattern", "core", "core box", "trial print"];
-
-/// Points at which a finished part is held against its casting.
-const POINTS: f64 = 200_000.0;
 
 /// How far each housing is taken.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -48,14 +44,6 @@ pub(crate) struct Failure {
 pub(crate) struct Step {
     pub(crate) seconds: f64,
     pub(crate) outcome: Result<(), Failure>,
-}
-
-/// Metal of the finished part that its casting lacks, from points spread over the part's box.
-pub(crate) struct Outside {
-    /// mm³.
-    pub(crate) volume: f64,
-    /// One standard error of it; with no point found, what one in twenty parts would still hide.
-    pub(crate) error: f64,
 }
 
 /// What a seed came to.
@@ -272,30 +260,4 @@ fn of_form(error: &FormError) -> Failure {
     // Pieces of a print are numbered: one kind for all of them.
     let kind = kind.chars().filter(|c| !c.is_ascii_digit()).collect();
     Failure { kind, text: error.to_string(), fault, at: None }
-}
-
-/// One point anywhere in each cell of an even grid over the finished part's box.
-fn outside(seed: u64, finished: &Housing, casting: &SolidTree) -> Outside {
-    let bounds = finished.brep.bounds();
-    let size = bounds.max - bounds.min;
-    let cell = (size.x * size.y * size.z / POINTS).cbrt();
-    let counts = [size.x, size.y, size.z].map(|s| (s / cell).ceil().max(1.0));
-    let steps = V3::new(size.x / counts[0], size.y / counts[1], size.z / counts[2]);
-    let mut random = Random::new(seed);
-    let mut found = 0_usize;
-    for i in 0..counts[0] as usize {
-        for j in 0..counts[1] as usize {
-            for k in 0..counts[2] as usize {
-                let mut at = |index: usize| index as f64 + random.unit();
-                let p = P3::new(at(i) * steps.x, at(j) * steps.y, at(k) * steps.z) + bounds.min.coords;
-                if finished.tree.contains(p) && !casting.contains(p) {
-                    found += 1;
-                }
-            }
-        }
-    }
-    let each = steps.x * steps.y * steps.z;
-    let volume = found as f64 * each;
-    let error = if found == 0 { 3.0 * each } else { (found as f64).sqrt() * each };
-    Outside { volume, error }
 }

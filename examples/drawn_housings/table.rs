@@ -166,7 +166,12 @@ fn outside(rows: &[Row]) -> String {
     for (seed, volume, error) in some.iter().take(SEEDS) {
         out += &format!("    seed {seed}: {volume:.0} ± {error:.0} mm³\n");
     }
-    out
+    let mut kinds = Kinds::default();
+    for (seed, outside) in rows.iter().filter_map(|r| Some((r.seed, r.outside.as_ref()?))) {
+        outside.causes.iter().for_each(|c| kinds.add(&c.what, seed));
+    }
+    out += "causes, each once a housing:\n";
+    out + &kinds.show()
 }
 
 /// What one housing came to, in full.
@@ -182,6 +187,13 @@ pub(crate) fn one(row: &Row) -> String {
     }
     for (kind, text) in &row.troubles {
         out += &format!("{kind}: {text}\n");
+    }
+    for cause in row.outside.iter().flat_map(|o| &o.causes) {
+        let at = cause.at;
+        out += &format!(
+            "outside the casting, {} points, {}, as at ({:.2}, {:.2}, {:.2})\n",
+            cause.points, cause.what, at.x, at.y, at.z
+        );
     }
     out
 }

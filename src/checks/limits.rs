@@ -1,6 +1,7 @@
 //! What the checks hold a part against, and where each limit comes from.
 
 use crate::design::Design;
+use crate::forms::Lacking;
 use crate::standards::bolts::EDGE_DISTANCE;
 use crate::standards::core_prints::SAND_BEARING;
 use crate::standards::cored_holes::{CoreHold, SMALLEST_CORED};
@@ -45,6 +46,10 @@ pub struct Limits {
     pub edge_distance_soft: Limit,
     /// Largest ball in the casting, in walls.
     pub hot_spot: Limit,
+    /// Depth of the finished part's metal outside the casting.
+    pub lacking: Limit,
+    /// The same, worth a warning.
+    pub lacking_soft: Limit,
     /// Stock left in the worst case.
     pub stock_left: Limit,
     /// Room beside the sender on its way in, preferred.
@@ -114,6 +119,8 @@ impl Limits {
             edge_distance: or(given.edge_distance, EDGE_DISTANCE[0], PRACTICE),
             edge_distance_soft: own(EDGE_DISTANCE[1], PRACTICE),
             hot_spot: or(given.hot_spot, WARN_RATIO, PRACTICE),
+            lacking: own(Lacking::DEEP, "what the casting lacks can't be machined from it"),
+            lacking_soft: own(0.0, "a shallow flaw at a fillet is dressed, or left; practice, no source"),
             stock_left: mm(given.stock_left, 0.0, "the face must clean up; tolerance by ISO 8062-3"),
             sender_way: mm(given.sender_way, 3.0, PRACTICE),
             socket_way: mm(

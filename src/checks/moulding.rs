@@ -16,6 +16,7 @@ pub(super) fn check(design: &Design, casting: &Casting, limits: &Limits, out: &m
         out.checked
             .push(Checked::new("draft", what, value, Sense::AtLeast, hint).warns_or_fails_by(&limits.draft));
     }
+    lacking(casting, limits, out);
     match forms::drawing(casting) {
         Ok(drawing) => {
             upright(&drawing.upright, limits, out);
@@ -26,6 +27,22 @@ pub(super) fn check(design: &Design, casting: &Casting, limits: &Limits, out: &m
     match forms::core_box(casting) {
         Ok(made) => undercuts(&made.undrawn, "core box", limits, out),
         Err(error) => out.cannot("core box can be drawn", "core box", &error),
+    }
+}
+
+/// Metal of the finished part that the casting lacks, a line a feature.
+fn lacking(casting: &Casting, limits: &Limits, out: &mut Checks) {
+    let hint = "ask for smaller fillets there in `casting.fillets`, or move the feature";
+    let make = |what: &str, depth: f64| {
+        Checked::new("metal that the casting lacks", what, (depth, Unit::Mm), Sense::AtMost, hint)
+            .fails_by(&limits.lacking)
+            .warns_by(&limits.lacking_soft)
+    };
+    if casting.lacking.is_empty() {
+        out.checked.push(make("finished part", 0.0));
+    }
+    for l in &casting.lacking {
+        out.checked.push(make(&l.feature, l.depth).at([l.at], l.faces.iter().cloned()));
     }
 }
 

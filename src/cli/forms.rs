@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use crate::design::{Design, Form};
 use crate::export::step::{StepInfo, step_stretched};
 use crate::export::{Body, Metadata, Paint, glb, stl, threemf};
-use crate::forms::{self, Casting, Drawing, FormError, Made, Piece, Undercut};
+use crate::forms::{self, Casting, Drawing, FormError, Lacking, Made, Piece, Undercut};
 use crate::geometry::V3;
 use crate::housing::Housing;
 use crate::mesh::{Mesh, triangulate};
@@ -56,15 +56,27 @@ pub(super) struct Job<'a> {
     pub(super) hash: &'a str,
 }
 
-/// All forms but the finished one, in the order asked for, or why there is none; one that fails costs no other.
-pub(super) fn outputs(job: &Job, wanted: &[Form]) -> Vec<(Form, Result<Output, Failure>)> {
+/// What became of the forms asked for.
+pub(super) struct Outputs {
+    /// All but the finished one, in the order asked for, or why there is none.
+    pub(super) forms: Vec<(Form, Result<Output, Failure>)>,
+    /// What the casting lacks of the finished part.
+    pub(super) lacking: Vec<Lacking>,
+}
+
+/// Makes the forms; one that fails costs no other.
+pub(super) fn outputs(job: &Job, wanted: &[Form]) -> Outputs {
     let casting = wanted.iter().any(|f| !matches!(f, Form::Finished | Form::TrialPrint)).then(|| {
         let casting = forms::casting(job.design, job.finished)?;
         let drawing = forms::drawing(&casting)?;
         Ok((casting, drawing))
     });
     let others: Vec<Form> = wanted.iter().copied().filter(|f| *f != Form::Finished).collect();
-    others
+    let lacking = match &casting {
+        Some(Ok((casting, _))) => casting.lacking.clone(),
+        _ => vec![],
+    };
+    let forms = others
         .par_iter()
         .map(|form| match &casting {
             _ if job.design.against_form(*form).next().is_some() => {
@@ -74,7 +86,8 @@ pub(super) fn outputs(job: &Job, wanted: &[Form]) -> Vec<(Form, Result<Output, F
             Some(Ok(moulded)) => (*form, one(job, *form, Some(moulded))),
             _ => (*form, one(job, *form, None)),
         })
-        .collect()
+        .collect();
+    Outputs { forms, lacking }
 }
 
 /// The rules that stand against a form.

@@ -13,7 +13,7 @@ use crate::drawing;
 use crate::export::step::step;
 use crate::export::{Body, PackError, files, glb, sidecar, stl, threemf};
 use crate::finding::{Code, Finding, Findings};
-use crate::forms::title;
+use crate::forms::{Lacking, title};
 use crate::housing::{self, Housing};
 use crate::mesh::{Mesh, triangulate};
 use crate::report::{joints, terminal};
@@ -23,6 +23,9 @@ const IMPOSSIBLE: Code = Code::new("G001", "the part cannot be made");
 
 /// A fault of a writer or the mesher.
 const UNWRITABLE: Code = Code::new("G002", "a file of the part cannot be made");
+
+/// The finished part has metal that its casting lacks: it can't be machined from that casting.
+const LACKING: Code = Code::new("G003", "the casting does not hold the finished part");
 
 /// What to produce and where.
 #[derive(Debug)]
@@ -96,7 +99,8 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     let (folder, chord, hash) = (order.folder.as_path(), order.chord, order.hash.as_str());
     let job = Job { design, finished: &housing, folder, chord, hash };
     let (mut others, mut failed) = (Vec::new(), Vec::new());
-    for (form, outcome) in timed(&mut times.forms, || forms::outputs(&job, order.forms)) {
+    let made = timed(&mut times.forms, || forms::outputs(&job, order.forms));
+    for (form, outcome) in made.forms {
         match outcome {
             Ok(output) => others.push((form, output)),
             Err(failure) => failed.push((form, failure)),
@@ -127,7 +131,20 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
         say(&format!("  {}  {}\n", path.display(), size(bytes.len())));
     }
     say(&taken(&times, others.len()));
-    tell_failed(&failed)
+    let (failed, lacking) = (tell_failed(&failed), tell_lacking(&made.lacking));
+    if failed == Exit::Done { lacking } else { failed }
+}
+
+/// What the casting lacks of the finished part, a message a feature; a shallow flaw only warns. The forms are written all
+/// the same.
+fn tell_lacking(lacking: &[Lacking]) -> Exit {
+    for l in lacking {
+        let mut findings = Findings::default();
+        let finding = if l.depth > Lacking::DEEP { Finding::error } else { Finding::warning };
+        findings.push(finding(LACKING, &l.feature, l.to_string()));
+        complain(&terminal::findings(&findings, None, colour()));
+    }
+    if lacking.iter().any(|l| l.depth > Lacking::DEEP) { Exit::Failed } else { Exit::Done }
 }
 
 /// Forms that could not be made; one message where several stand on the same.

@@ -2,11 +2,13 @@
 
 use std::sync::OnceLock;
 
+use super::hold::{Lacking, lacking};
 use super::stock::stock_report;
 use super::{FormError, Made, Piece, Settings, StockRow};
 use crate::design::Design;
 use crate::geometry::{P3, Stretch};
 use crate::housing::{self, AsCast, Housing, Moulded};
+use crate::solid::blend::State;
 
 /// The casting, with what the other forms need of it.
 #[derive(Debug)]
@@ -17,6 +19,8 @@ pub struct Casting {
     pub stock: Vec<StockRow>,
     /// What it was made by.
     pub settings: Settings,
+    /// Metal of the finished part that it lacks, by feature, most first.
+    pub lacking: Vec<Lacking>,
     /// The pattern, or why there is none.
     pub(super) pattern: Result<Made, FormError>,
     /// Its core without a vent, or why there is none, once it is asked for.
@@ -41,29 +45,48 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
         stock: &stock,
         cored_above: settings.cored_above,
     };
-    let attempt = |avoid: &[P3]| {
-        let moulded =
-            housing::build_as_cast(design, &mould, avoid).map_err(|e| FormError::Casting(Box::new(e)))?;
+    let attempt = |number: usize, avoid: &[P3]| {
+        let moulded = housing::build_as_cast(design, &mould, finished, number, avoid)
+            .map_err(|e| FormError::Casting(Box::new(e)))?;
         let stock = stock_report(&moulded.stocked, &allowance);
         let pattern = super::pattern::halved(&moulded, &settings);
-        Ok(Casting { moulded, stock, settings, pattern, core: OnceLock::new() })
+        Ok(Casting { moulded, stock, settings, lacking: vec![], pattern, core: OnceLock::new() })
     };
-    // The pattern's halves must hold too: a fillet that the parting plane only just touches stays sharp in both.
+    let held = |mut casting: Casting| {
+        let piece = || "finished part".to_owned();
+        casting.lacking = lacking(finished, &casting.moulded.casting)
+            .map_err(|e| FormError::Mesh { piece: piece(), message: e.to_string() })?;
+        Ok(casting)
+    };
+    let first = attempt(0, &[])?;
+    if first.fault().is_none() {
+        return held(first);
+    }
+    // The pattern's halves must hold too, and where the parting plane only just touches a fillet they do not. A trace more
+    // draft moves it off the plane; a smaller fillet might leave the casting without metal that the finished part has.
+    let better = |next: &Casting| next.pattern.is_ok() && next.lost() <= first.lost();
+    if let Some(next) = attempt(1, &[]).ok().filter(better) {
+        return held(next);
+    }
     let mut avoid = Vec::new();
-    let first = attempt(&avoid)?;
     let mut place = first.fault();
     while let Some(p) = place.filter(|_| avoid.len() < MOST_AVOIDED) {
         avoid.push(p);
-        let Ok(next) = attempt(&avoid) else { break };
+        let Ok(next) = attempt(0, &avoid) else { break };
         if next.pattern.is_ok() {
-            return Ok(next);
+            return held(next);
         }
         place = next.fault();
     }
-    Ok(first)
+    held(first)
 }
 
 impl Casting {
+    /// Joints without the fillet asked for.
+    fn lost(&self) -> usize {
+        self.moulded.casting.joints.iter().filter(|j| j.state() != State::Whole).count()
+    }
+
     /// Where the pattern has no proper boundary.
     fn fault(&self) -> Option<P3> {
         match &self.pattern {

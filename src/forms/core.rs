@@ -80,6 +80,9 @@ fn radius_at(p: &Primitive, station: f64) -> Option<f64> {
     (widest > 0.0).then_some(widest)
 }
 
+/// Radius of the flat tip of a print's end, mm: a plane that parts a cone just beside its tip gives a bend too sharp to keep.
+const TIP: f64 = 2.0;
+
 /// A round print along the shaft, its end a flat cone so that it lifts out.
 fn end_print(
     from: f64,
@@ -89,15 +92,18 @@ fn end_print(
     settings: &Settings,
 ) -> Result<Primitive, PrimitiveError> {
     let frame = Frame::from_zx(P3::new(from, 0.0, 0.0), V3::x() * sense, V3::z());
+    let tip = TIP.min(0.5 * radius);
     let points = [
         P2::new(0.0, -ROOT),
         P2::new(radius, -ROOT),
         P2::new(radius, length),
-        P2::new(0.0, length + radius * settings.print_taper.tan()),
+        P2::new(tip, length + (radius - tip) * settings.print_taper.tan()),
+        P2::new(0.0, length + (radius - tip) * settings.print_taper.tan()),
     ];
     let tag = |role: &str| Tag::cast("print", role);
     let end = if sense < 0.0 { "front" } else { "rear" };
-    let tags = [tag("root"), tag(end), tag(&format!("{end} end")), tag("root")];
+    let cone = tag(&format!("{end} end"));
+    let tags = [tag("root"), tag(end), cone.clone(), cone, tag("root")];
     Primitive::revolve("print", frame, polygon(&points, &tags))
 }
 

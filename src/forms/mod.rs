@@ -5,6 +5,7 @@
 
 mod casting;
 mod core;
+mod hold;
 mod pattern;
 mod settings;
 mod split;
@@ -14,6 +15,7 @@ mod undercuts;
 
 pub use self::core::{core, core_bearing, core_box};
 pub use casting::{Casting, casting};
+pub use hold::Lacking;
 pub use pattern::pattern;
 pub use settings::Settings;
 pub use stock::StockRow;

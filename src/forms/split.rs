@@ -21,8 +21,27 @@ pub(super) fn block(
     Primitive::prism(&tag.feature, frame, outline, to - from, 0.0, [tag.clone(), tag.clone()])
 }
 
+/// Heights over the shaft axis at which halves are parted, mm: where the plane through the axis only just touches a face,
+/// such as a fillet over the ridge that draft leaves there, one that no pattern maker could tell from it is taken instead.
+const LEVELS: [f64; 4] = [0.0, 0.011, -0.013, 0.029];
+
 /// The two halves of a tree, with holes for dowels at some places of the parting plane.
 pub(super) fn halves(
+    name: &str,
+    tree: &SolidTree,
+    bounds: &Bounds,
+    settings: &Settings,
+    dowels: &[P3],
+) -> Result<Vec<Piece>, FormError> {
+    let at = |level: &f64| halves_at(*level, name, tree, bounds, settings, dowels);
+    at(&LEVELS[0]).or_else(|error| match &error {
+        FormError::Boundary { .. } => LEVELS[1..].iter().find_map(|level| at(level).ok()).ok_or(error),
+        _ => Err(error),
+    })
+}
+
+fn halves_at(
+    level: f64,
     name: &str,
     tree: &SolidTree,
     bounds: &Bounds,
@@ -33,7 +52,7 @@ pub(super) fn halves(
     let parting = Tag::cast("parting", "plane");
     let span = (bounds.min.x - 10.0, bounds.max.x + 10.0);
     let mut out = Vec::new();
-    for (side, range) in [("upper half", (0.0, reach)), ("lower half", (-reach, 0.0))] {
+    for (side, range) in [("upper half", (level, reach)), ("lower half", (-reach, level))] {
         let piece = format!("{name}, {side}");
         let mut half = tree.clone();
         half.push(Op::Keep, block(settings, span, reach, range, &parting).map_err(shape(&piece))?);

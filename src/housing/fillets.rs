@@ -83,6 +83,8 @@ pub(super) struct Prepared {
     met: BTreeSet<usize>,
     /// Bodies that are machined all over: they have no fillets.
     pub(super) machined: Vec<Primitive>,
+    /// Whether it is a part as moulded.
+    moulded: bool,
 }
 
 /// Bodies with the fillets that a ball leaves between them.
@@ -141,10 +143,19 @@ pub(super) fn prepared(design: &Design, added: &[Primitive], moulded: bool) -> P
         met.extend(trim.meets);
         trims.push(trim.cut);
     }
-    Prepared { bodies, trims, met, machined }
+    Prepared { bodies, trims, met, machined, moulded }
 }
 
 impl Prepared {
+    /// No body takes a larger ball than it has in the finished part: what that could not have, its casting need not try.
+    pub(super) fn follow(&mut self, finished: &[Joint]) {
+        for b in &mut self.bodies {
+            let own = |j: &&Joint| b.primitive.patches().iter().any(|f| j.faces.contains(&f.tag));
+            let made = finished.iter().filter(own).map(|j| j.made).max_by(f64::total_cmp);
+            b.radius = made.map_or(b.radius, |made| made.min(b.radius));
+        }
+    }
+
     /// Rolls a ball over the bodies. What they had to give for it (rounder edges, smaller balls) is kept for the next time.
     /// `None` where there are none.
     pub(super) fn rolled(&mut self, design: &Design) -> Option<Rolled> {
@@ -168,6 +179,11 @@ impl Prepared {
         let size = |b: &Body| b.primitive.bounds().diagonal();
         let smallest = self.bodies.iter_mut().filter(there).min_by(|a, b| size(a).total_cmp(&size(b)));
         let Some(b) = smallest else { return false };
+        if self.moulded && b.trouble.is_none() {
+            b.radius *= LARGER;
+            b.trouble = Some(fillet::Trouble::NoWay);
+            return true;
+        }
         let less = |radius: &f64| *radius < b.radius - 1e-6;
         b.radius = GIVEN.into_iter().map(|s| s * b.asked).find(less).unwrap_or(0.0);
         b.trouble.get_or_insert(fillet::Trouble::NoWay);
@@ -177,6 +193,9 @@ impl Prepared {
 
 /// Shares of the radius that are tried in turn at a place where the solid does not close.
 const GIVEN: [f64; 2] = [0.6, 0.3];
+
+/// A casting must hold the finished part's fillets: there a ball larger by this comes first.
+const LARGER: f64 = 1.15;
 
 /// A joint as it is reported.
 fn told(j: &fillet::Joint) -> Joint {

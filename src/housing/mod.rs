@@ -153,21 +153,33 @@ pub struct Moulded {
 
 /// Builds the casting of a design: stock on machined faces, small holes solid, draft, fillets.
 ///
-/// Joints at the places to `avoid` stay sharp: other forms of the casting were found to have no boundary with them.
+/// Other forms of the casting may be found to have no boundary: another `attempt` at it, counted from 0,
+/// differs by a trace of draft; at the last resort joints at the places to `avoid` take smaller fillets.
 ///
 /// # Errors
 /// See [`HousingError`].
-pub fn build_as_cast(design: &Design, mould: &AsCast, avoid: &[P3]) -> Result<Moulded, HousingError> {
+pub fn build_as_cast(
+    design: &Design,
+    mould: &AsCast,
+    finished: &Housing,
+    attempt: usize,
+    avoid: &[P3],
+) -> Result<Moulded, HousingError> {
+    let joints = &finished.joints;
     let finished = Parts::of(design, &Plain::Some(BTreeSet::new()))?;
-    let attempt = |how: &as_cast::Attempt| {
+    let built = |how: &as_cast::Attempt| {
         let cast = as_cast::Cast::of(&finished, &mould.steeper(how.steeper), how.over)?;
-        let parts = Parts { added: cast.added, cut: cast.cored, ..Parts::default() };
+        let finished = joints.clone();
+        let parts = Parts { added: cast.added, cut: cast.cored, finished, ..Parts::default() };
         let casting = parts.filleted(design, true, avoid)?;
         Ok(Moulded { casting, stocked: cast.stocked, loose: cast.loose })
     };
-    let [first, others @ ..] = as_cast::ATTEMPTS;
-    attempt(&first).or_else(|error| match &error {
-        HousingError::Boundary(_) => others.iter().find_map(|how| attempt(how).ok()).ok_or(error),
+    let all = &as_cast::ATTEMPTS;
+    let (before, from) = all.split_at(attempt.min(all.len() - 1));
+    built(&from[0]).or_else(|error| match &error {
+        HousingError::Boundary(_) if before.is_empty() => {
+            from[1..].iter().find_map(|how| built(how).ok()).ok_or(error)
+        }
         _ => Err(error),
     })
 }
@@ -180,6 +192,8 @@ struct Parts {
     drilled: Vec<Primitive>,
     bores: Vec<Bore>,
     sharp_edged: BTreeSet<String>,
+    /// Of a casting: the joints of the finished part.
+    finished: Vec<Joint>,
 }
 
 impl Parts {
@@ -285,6 +299,7 @@ impl Parts {
     /// The housing with the fillets of a ball rolled over its bodies; `None` where the solid does not close with them.
     fn rolled(&self, design: &Design, moulded: bool, avoid: &[P3]) -> Option<Housing> {
         let mut prepared = fillets::prepared(design, &self.added, moulded);
+        prepared.follow(&self.finished);
         for p in avoid {
             prepared.give_way(*p);
         }
@@ -310,15 +325,9 @@ impl Parts {
     /// The housing with as many fillets as it takes. A fault of the design is told as one; only what fillets bring about
     /// costs them.
     fn filleted(&self, design: &Design, moulded: bool, avoid: &[P3]) -> Result<Housing, HousingError> {
-        let rolled = self.rolled(design, moulded, avoid);
-        let whole = |h: &Housing| h.joints.iter().filter(|j| j.state() == State::Whole).count();
-        match rolled {
-            Some(housing) if 2 * whole(&housing) >= housing.joints.len() => Ok(housing),
-            // Where most joints are lost, they are laid one by one instead.
-            Some(housing) => match self.laid(design, avoid) {
-                Ok(other) if whole(&other) > whole(&housing) => Ok(other),
-                _ => Ok(housing),
-            },
+        match self.rolled(design, moulded, avoid) {
+            Some(housing) => Ok(housing),
+            // A fault of the design is told by the solid without fillets.
             None => self.laid(design, avoid),
         }
     }

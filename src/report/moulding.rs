@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::joints;
 use crate::design::Design;
-use crate::forms::{Casting, Drawing, StockRow, Undercut};
+use crate::forms::{Casting, Drawing, Lacking, StockRow, Undercut};
 use crate::units::Mm;
 
 /// Most undercut faces that are listed.
@@ -18,6 +18,9 @@ pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f6
     let (whole, pieces) = joints::whole(joints);
     out.push_str(&format!("  fillets: {whole} of {pieces} pieces of joint made whole\n"));
     out.push_str(&joints::table(joints, design.units(), false));
+    for lacking in &casting.lacking {
+        out.push_str(&format!("  DOES NOT HOLD the finished part: {lacking}\n"));
+    }
     out.push_str(&stock(design, &casting.stock));
     let solid: Vec<&str> =
         casting.stock.iter().filter(|r| r.stock.is_none()).map(|r| r.face.as_str()).collect();
@@ -115,8 +118,15 @@ pub fn figures(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)
     };
     let undercut =
         |u: &Undercut| json!({ "face": u.face, "area_mm2": u.area, "at_mm": [u.at.x, u.at.y, u.at.z] });
+    let lacking = |l: &Lacking| {
+        json!({
+            "feature": l.feature, "faces": l.faces, "volume_mm3": l.volume, "depth_mm": l.depth,
+            "at_mm": [l.at.x, l.at.y, l.at.z],
+        })
+    };
     json!({
         "fillets": joints::list(&casting.moulded.casting.joints),
+        "lacking": casting.lacking.iter().map(lacking).collect::<Vec<_>>(),
         "stock": casting.stock.iter().map(row).collect::<Vec<_>>(),
         "undercuts": undercuts.iter().map(undercut).collect::<Vec<_>>(),
         "loose_pieces": loose_pieces(casting, undercuts),

@@ -3,11 +3,12 @@
 use std::collections::BTreeMap;
 use std::f64::consts::FRAC_PI_2;
 
+use super::hidden::JOINT;
 use super::stock::unrounded;
 use super::upright::{Parting, leaning_sides};
 use super::{AsCast, LEAST_MOVED};
 use crate::geometry::{Frame, P2, P3, Plane, V2, V3};
-use crate::solid::{Cap, Primitive, PrimitiveError, Profile, Segment, Tag, leaning, round_corners};
+use crate::solid::{Cap, Primitive, PrimitiveError, Profile, Segment, Tag, circle, leaning, round_corners};
 use crate::tolerance::SNAP;
 
 /// How a primitive lies in the mould.
@@ -152,7 +153,8 @@ struct Disc {
 /// Where a prism is flush with it, its flat faces become planes that lean away from the parting plane.
 fn lying_turned(p: &Primitive, mould: &Mould) -> Result<Vec<Primitive>, PrimitiveError> {
     let Some((profile, _)) = p.shape() else { return Ok(vec![p.clone()]) };
-    let flush = profile.segments().iter().any(|s| mould.reaches.contains_key(&s.tag));
+    let faces = profile.segments().iter().filter(|s| !s.on_axis());
+    let flush = faces.map(|s| &s.tag).any(|tag| mould.reaches.contains_key(tag));
     if mould.sense == Sense::Core || !flush {
         let slope = mould.draft.tan();
         return Ok(vec![Primitive::revolve(
@@ -173,7 +175,7 @@ fn coned(outline: &[Segment], slope: f64, sense: Sense) -> Vec<Segment> {
     let (lines, radii) = corners(outline);
     let n = lines.len();
     let mut out = lines.clone();
-    for (i, s) in lines.iter().enumerate().filter(|(_, s)| s.is_flat()) {
+    for (i, s) in lines.iter().enumerate().filter(|(_, s)| leans(s)) {
         // Outwards along the axis; the profile runs counter-clockwise.
         let aft = if s.to.x < s.from.x { 1.0 } else { -1.0 };
         let (inner, outer) = (s.from.x.min(s.to.x), s.from.x.max(s.to.x));
@@ -187,7 +189,7 @@ fn coned(outline: &[Segment], slope: f64, sense: Sense) -> Vec<Segment> {
     // Neighbours keep their lines and end where the leaning ones do.
     for i in 0..n {
         let j = (i + 1) % n;
-        let (a, b) = (lines[i].is_flat(), lines[j].is_flat());
+        let (a, b) = (leans(&lines[i]), leans(&lines[j]));
         let on_axis = lines[i].to.x < SNAP;
         let corner = match (a, b) {
             (true, false) if on_axis => out[i].to,
@@ -201,6 +203,11 @@ fn coned(outline: &[Segment], slope: f64, sense: Sense) -> Vec<Segment> {
     round_corners(&out, &|c| {
         ends.iter().position(|e| (e - c.before.to).norm() < SNAP).map_or(0.0, |i| radii[i])
     })
+}
+
+/// Whether draft tilts a piece of a lying body's outline: its flat faces, but for ends within a neighbour.
+fn leans(s: &Segment) -> bool {
+    s.is_flat() && s.tag.role.as_ref() != JOINT
 }
 
 /// The straight pieces of an outline, run on to their corners, and the radius about the corner at each one's end.
@@ -273,10 +280,21 @@ fn disc(feature: &str, d: &Disc, frame: &Frame, mould: &Mould) -> Result<Primiti
         end.as_ref().map_or(OVERLAP, |tag| reach(tag, radius) * draft.tan() + 1.0)
     };
     let (before, after) = (beyond(&d.ends[0], low.x), beyond(&d.ends[1], high.x));
-    let hidden = Tag::cast(feature, "joint");
+    let hidden = Tag::cast(feature, JOINT);
     let line = |from: P2, to: P2, tag: &Tag| Segment { from, to, arc: None, tag: tag.clone() };
     let (bottom, top) = (P2::new(low.x, low.y - before), P2::new(high.x, high.y + after));
     let name = |k: usize| d.ends[k].clone().unwrap_or_else(|| hidden.clone());
+    let at = |z: f64| frame.point(0.0, 0.0, z);
+    let low_cap = d.ends[0].as_ref().map(|t| roof(at(low.y), -frame.z, up, reach(t, low.x), draft, t));
+    let high_cap = d.ends[1].as_ref().map(|t| roof(at(high.y), frame.z, up, reach(t, high.x), draft, t));
+    let caps = low_cap.into_iter().chain(high_cap);
+    // A cylinder is made as a prism, whose edges below its roofs can be rounded.
+    if d.walls.iter().all(|w| w.arc.is_none() && w.tag == first.tag && (w.to.x - w.from.x).abs() < SNAP) {
+        let outline = circle(P2::origin(), low.x, &first.tag);
+        let base = frame.moved_to(at(bottom.y));
+        let body = Primitive::prism(feature, base, outline, top.y - bottom.y, 0.0, [name(0), name(1)])?;
+        return Ok(body.capped(caps));
+    }
     let mut outline = vec![line(P2::new(0.0, bottom.y), bottom, &name(0))];
     outline.push(line(bottom, low, &first.tag));
     outline.extend(d.walls.iter().cloned());
@@ -284,11 +302,7 @@ fn disc(feature: &str, d: &Disc, frame: &Frame, mould: &Mould) -> Result<Primiti
     outline.push(line(top, P2::new(0.0, top.y), &name(1)));
     outline.push(line(P2::new(0.0, top.y), P2::new(0.0, bottom.y), &hidden));
     merge(&mut outline);
-    let body = Primitive::revolve(feature, *frame, outline)?;
-    let at = |z: f64| frame.point(0.0, 0.0, z);
-    let low_cap = d.ends[0].as_ref().map(|t| roof(at(low.y), -frame.z, up, reach(t, low.x), draft, t));
-    let high_cap = d.ends[1].as_ref().map(|t| roof(at(high.y), frame.z, up, reach(t, high.x), draft, t));
-    Ok(body.capped(low_cap.into_iter().chain(high_cap)))
+    Ok(Primitive::revolve(feature, *frame, outline)?.capped(caps))
 }
 
 /// Joins neighbouring lines of one direction and name.
@@ -337,6 +351,8 @@ fn lying_prism(p: &Primitive, mould: &Mould) -> Result<Primitive, PrimitiveError
         Some(outline) => Profile::new(outline).unwrap_or_else(|_| profile.clone()),
         None => profile.clone(),
     };
+    let (profile, slope) = &straight(profile, height, slope, sense);
+    let slope = *slope;
     let beyond = if sense == Sense::Body { reach[0].max(reach[1]) * draft.tan() + 1.0 } else { 0.0 };
     let base = frame.moved_to(frame.point(0.0, 0.0, -beyond));
     let wide = profile.offset(-slope * beyond).unwrap_or_else(|| profile.clone());
@@ -350,6 +366,17 @@ fn lying_prism(p: &Primitive, mould: &Mould) -> Result<Primitive, PrimitiveError
     };
     let caps = [(0.0, -frame.z, 0), (height, frame.z, 1)];
     Ok(long.capped(caps.map(|(z, outwards, k)| roof(foot(z), outwards, up, reach[k], draft, &ends[k]))))
+}
+
+/// The section of a lying body and its slope: a body as wide all along as at its wider end, since only the edges of upright
+/// plates can be rounded below a roof.
+fn straight(profile: &Profile, height: f64, slope: f64, sense: Sense) -> (Profile, f64) {
+    let wide = match sense {
+        Sense::Body if slope < 0.0 => profile.offset(slope * height),
+        Sense::Body => Some(profile.clone()),
+        Sense::Core => None,
+    };
+    wide.map_or_else(|| (profile.clone(), slope), |wide| (wide, 0.0))
 }
 
 /// The end of a body along its axis that is farther from the parting plane: +1 the high one.
@@ -389,7 +416,7 @@ fn standing_prism(p: &Primitive, mould: &Mould, draft: f64) -> Result<Vec<Primit
     if through && slope == 0.0 && sense == Sense::Body {
         let cut = height * low / (low - high);
         let outline = || profile.segments().to_vec();
-        let inner = Tag::cast(p.feature(), "joint");
+        let inner = Tag::cast(p.feature(), JOINT);
         let upper = {
             let wide = profile.offset(-(height - cut) * draft.tan()).unwrap_or_else(|| profile.clone());
             let base = frame.moved_to(frame.point(0.0, 0.0, cut));

@@ -5,6 +5,7 @@
 //! leaves its box. Draft adds metal only, so the machined part stays inside.
 
 mod draft;
+mod hidden;
 mod stock;
 mod upright;
 
@@ -119,6 +120,7 @@ impl Cast {
         for p in &parts.added {
             thick.push(stock::on_body(p, mould, &mut out.stocked)?);
         }
+        let thick = hidden::drawn_back(&thick);
         let reaches = draft::reaches(&thick, mould.up);
         for p in &thick {
             out.take(draft::body(p, mould, over, &reaches)?, false);

@@ -1,0 +1,199 @@
+//! Whether the casting holds the finished part: metal of the part that the casting lacks can't be made from it.
+//!
+//! Draft and stock only add metal, and a ball that rolls over larger bodies leaves more, so the part lies within the casting
+//! wherever both have their fillets. Where the casting's solid does not close with one, or its edges had to be rounded
+//! more, it may not. So the part's own boundary is looked at, on its exact surfaces, by exact membership.
+
+use std::collections::BTreeMap;
+use std::fmt;
+
+use crate::geometry::{P3, V3};
+use crate::housing::Housing;
+use crate::mesh::{MeshError, triangulate};
+use crate::solid::blend::{Joint, State};
+use crate::solid::{Brep, SolidTree};
+
+/// Metal of the finished part that the casting lacks, at one feature.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lacking {
+    /// The feature.
+    pub feature: String,
+    /// Faces of the finished part over that metal, most of it first.
+    pub faces: Vec<String>,
+    /// mm³, measured square to those faces.
+    pub volume: f64,
+    /// How deep it is at most, mm.
+    pub depth: f64,
+    /// Where it is that deep.
+    pub at: P3,
+    /// Least radius that the casting's fillets of this feature were made with, where it is less than was asked for, and
+    /// what was asked for, mm.
+    pub radius: Option<[f64; 2]>,
+}
+
+impl Lacking {
+    /// Depth from which a part can't be had from its casting, mm: a shallower flaw at a fillet is dressed, or left.
+    pub const DEEP: f64 = 1.0;
+}
+
+/// Faces that are named.
+const NAMED: usize = 3;
+
+impl fmt::Display for Lacking {
+    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        let Self { feature, volume, depth, at, .. } = self;
+        write!(
+            f,
+            "{feature}: about {volume:.0} mm³ of the finished part lie outside the casting, up to {depth:.2} mm deep near \
+             ({:.1}, {:.1}, {:.1}), below {}; ",
+            at.x,
+            at.y,
+            at.z,
+            self.faces.iter().take(NAMED).map(String::as_str).collect::<Vec<_>>().join(", ")
+        )?;
+        match self.radius {
+            Some([made, asked]) if made > 0.0 => write!(
+                f,
+                "there is room in the casting for fillets of {made:.2} mm there, not of {asked:.2} mm: ask for that much in \
+                 `casting.fillets`"
+            ),
+            Some([_, asked]) => write!(
+                f,
+                "the casting's joints stay sharp there, since no fillet of {asked:.2} mm closes: ask for a smaller one in \
+                 `casting.fillets`"
+            ),
+            None => write!(f, "ask for smaller fillets there in `casting.fillets`, or move the feature"),
+        }
+    }
+}
+
+/// Less than this at one feature is not told, mm³.
+const LEAST: f64 = 1.0;
+
+/// Chord of the mesh over which the places are spread, mm: they are put on the exact surfaces afterwards.
+const CHORD: f64 = 0.2;
+
+/// Farthest that neighbouring places lie from each other, mm.
+const APART: f64 = 2.5;
+
+/// What is thinner than this is left out, mm: flush faces of part and casting are one, and no machine leaves a fillet truer.
+const SKIN: f64 = 0.02;
+
+/// Deepest that is looked, mm.
+const DEEPEST: f64 = 40.0;
+
+/// What the casting lacks of the finished part, most first.
+///
+/// # Errors
+/// Where the finished part has no mesh.
+pub(super) fn lacking(finished: &Housing, casting: &Housing) -> Result<Vec<Lacking>, MeshError> {
+    let (joints, casting) = (&casting.joints, &casting.tree);
+    let brep = &finished.brep;
+    let mesh = triangulate(brep, CHORD)?;
+    let mut found: BTreeMap<&str, Found> = BTreeMap::new();
+    for (t, face) in mesh.face_of.iter().enumerate() {
+        let face = *face as usize;
+        for (p, area) in places(mesh.corners(t)) {
+            let (p, inwards) = on_surface(brep, face, p);
+            if casting.contains(p + inwards * SKIN) {
+                continue;
+            }
+            let depth = depth(finished, casting, p, inwards);
+            if depth > 0.0 {
+                let tag = &brep.faces[face].tag;
+                found.entry(&tag.feature).or_default().take(tag.to_string(), area * depth, depth, p);
+            }
+        }
+    }
+    let mut out: Vec<Lacking> =
+        found.into_iter().map(|(name, f)| f.told(name, joints)).filter(|l| l.volume > LEAST).collect();
+    out.sort_by(|a, b| b.volume.total_cmp(&a.volume).then_with(|| a.feature.cmp(&b.feature)));
+    Ok(out)
+}
+
+/// Places spread over a triangle, each with the area that it stands for.
+fn places([a, b, c]: [P3; 3]) -> Vec<(P3, f64)> {
+    let longest = (b - a).norm().max((c - b).norm()).max((a - c).norm());
+    let area = 0.5 * (b - a).cross(&(c - a)).norm();
+    // Slivers need no more places than their area asks for.
+    let n = (longest / APART).min(2.0 * area / (APART * APART) + 1.0).ceil().max(1.0) as usize;
+    let (u, v) = ((b - a) / n as f64, (c - a) / n as f64);
+    let each = area / (n * n) as f64;
+    let third = 1.0 / 3.0;
+    let mut out = Vec::with_capacity(n * n);
+    for i in 0..n {
+        for j in 0..n - i {
+            let at = |x: f64, y: f64| a + u * (i as f64 + x) + v * (j as f64 + y);
+            out.push((at(third, third), each));
+            if i + j + 1 < n {
+                out.push((at(2.0 * third, 2.0 * third), each));
+            }
+        }
+    }
+    out
+}
+
+/// The nearest point of a face's surface, and the direction into the metal there.
+fn on_surface(brep: &Brep, face: usize, p: P3) -> (P3, V3) {
+    let face = &brep.faces[face];
+    let on = face.surface.closest(p);
+    (on, -face.outward(on))
+}
+
+/// How deep the finished part's metal lies bare of the casting's below a place on its boundary.
+fn depth(finished: &Housing, casting: &SolidTree, p: P3, inwards: V3) -> f64 {
+    let bare = |d: f64| finished.tree.contains(p + inwards * d) && !casting.contains(p + inwards * d);
+    if !bare(SKIN) {
+        return 0.0;
+    }
+    let (mut inside, mut beyond) = (SKIN, 2.0 * SKIN);
+    while bare(beyond) && beyond < DEEPEST {
+        (inside, beyond) = (beyond, 1.5 * beyond);
+    }
+    for _ in 0..6 {
+        let middle = 0.5 * (inside + beyond);
+        if bare(middle) {
+            inside = middle;
+        } else {
+            beyond = middle;
+        }
+    }
+    inside
+}
+
+/// What was found at one feature.
+struct Found {
+    faces: BTreeMap<String, f64>,
+    depth: f64,
+    at: P3,
+}
+
+impl Default for Found {
+    fn default() -> Self {
+        Self { faces: BTreeMap::new(), depth: 0.0, at: P3::origin() }
+    }
+}
+
+impl Found {
+    fn take(&mut self, face: String, volume: f64, depth: f64, at: P3) {
+        *self.faces.entry(face).or_insert(0.0) += volume;
+        if depth > self.depth {
+            (self.depth, self.at) = (depth, at);
+        }
+    }
+
+    fn told(self, feature: &str, joints: &[Joint]) -> Lacking {
+        let volume = self.faces.values().sum();
+        let mut faces: Vec<(String, f64)> = self.faces.into_iter().collect();
+        faces.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
+        let faces = faces.into_iter().map(|f| f.0).collect();
+        let (feature, radius) = (feature.to_owned(), worst(feature, joints));
+        Lacking { feature, faces, volume, depth: self.depth, at: self.at, radius }
+    }
+}
+
+/// The least radius made at a feature that is not the one asked for, and that.
+fn worst(feature: &str, joints: &[Joint]) -> Option<[f64; 2]> {
+    let own = |j: &&Joint| j.state() != State::Whole && j.faces.iter().any(|t| t.feature.as_ref() == feature);
+    joints.iter().filter(own).map(|j| [j.made, j.asked]).min_by(|a, b| a[0].total_cmp(&b[0]))
+}
