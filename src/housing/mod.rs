@@ -32,7 +32,7 @@ pub use sender_boss::sender_seat;
 
 use crate::design::Design;
 use crate::geometry::P3;
-use crate::solid::blend::{Fillets, Ground, Joint, State};
+use crate::solid::blend::{Fillets, Ground, Joint};
 use crate::solid::evaluate::{EvaluateError, evaluate};
 use crate::solid::validate::{Fault, Report, validate};
 use crate::solid::{Brep, Primitive, PrimitiveError, SolidTree};

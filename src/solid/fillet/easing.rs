@@ -13,10 +13,11 @@ const SHARES: [f64; 3] = [1.0, 0.6, 0.3];
 const SAME_EDGE: f64 = 1e-6;
 
 /// The body with its rounded edges of the tight one's radius given the radius needed, or one between where that has no
-/// room. `None` where it has no such edge, or no room.
-pub(super) fn eased(p: &Primitive, tight: &TightEdge) -> Option<Primitive> {
-    let (from, more) = (tight.radius, tight.needed - tight.radius);
-    SHARES.into_iter().find_map(|share| rounder(p, from, from + more * share))
+/// room, by at most `most` mm more; and by how much more. `None` where it has no such edge, or no room.
+pub(super) fn eased(p: &Primitive, tight: &TightEdge, most: f64) -> Option<(Primitive, f64)> {
+    let more = tight.needed - tight.radius;
+    let shares = SHARES.into_iter().map(|share| more * share).filter(|more| *more <= most);
+    shares.into_iter().find_map(|more| Some((rounder(p, tight.radius, tight.radius + more)?, more)))
 }
 
 fn rounder(p: &Primitive, from: f64, to: f64) -> Option<Primitive> {
