@@ -213,6 +213,7 @@ fn finished(
     out.text = summary(design, housing, &mesh, order.chord, times);
     out.text.push_str(&joints::table(&housing.joints, design.units(), order.fillets));
     out.text.push_str(&joints::sharp_edges(&housing.sharp_edged));
+    out.text.push_str(&joints::rounder_edges(&housing.rounder, design.units()));
     Ok(Some(out))
 }
 

@@ -97,6 +97,8 @@ pub(super) struct Rolled {
     pub(super) joints: Vec<Joint>,
     /// Features with a body that takes no ball, and why.
     pub(super) lost: Vec<(String, Trouble)>,
+    /// Features whose edges are rounded more than asked, and by how much at most, mm.
+    pub(super) rounder: BTreeMap<String, f64>,
 }
 
 /// Radius of edges that are sharp in the design, where a ball must roll over them, mm.
@@ -135,7 +137,7 @@ pub(super) fn prepared(design: &Design, added: &[Primitive], moulded: bool) -> P
         };
         ends.extend(made.ends.into_iter().map(|e| (e, rank, near)));
         let radius = asked(p).unwrap_or(most);
-        bodies.push(Body { primitive: made.body, inner, radius, asked: radius, trouble: None });
+        bodies.push(Body::new(made.body, inner, radius));
     }
     let ends: Vec<End> = ends.into_iter().map(|e| e.0).collect();
     let (mut trims, mut met) = (Vec::new(), BTreeSet::new());
@@ -162,7 +164,13 @@ impl Prepared {
         let made = filleted(&self.bodies, &name);
         let radii = design.casting().fillets();
         let lost = |s: &&(Primitive, fillet::Trouble)| radii.of(s.0.feature()).is_some_and(|r| r.get() > 0.0);
+        let mut rounder: BTreeMap<String, f64> = BTreeMap::new();
+        for b in made.taken.iter().filter(|b| b.rounder > TOLD_ROUNDER) {
+            let known = rounder.entry(b.primitive.feature().to_owned()).or_default();
+            *known = known.max(b.rounder);
+        }
         let out = Rolled {
+            rounder,
             // A cut along one feature's end leaves the metal of others.
             spared: self.met.iter().map(|n| made.taken[*n].inner.clone()).collect(),
             lost: made.sharp.iter().filter(lost).map(|s| (s.0.feature().to_owned(), trouble(s.1))).collect(),
@@ -190,6 +198,9 @@ impl Prepared {
         true
     }
 }
+
+/// Edges rounded more than asked by less than this are not told, mm.
+const TOLD_ROUNDER: f64 = 0.5;
 
 /// Shares of the radius that are tried in turn at a place where the solid does not close.
 const GIVEN: [f64; 2] = [0.6, 0.3];

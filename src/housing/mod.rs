@@ -24,7 +24,7 @@ mod tab;
 mod tail;
 mod tail_passages;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub use as_cast::{AsCast, LEAST_MOVED, Size, Stocked, widened};
 pub use bores::Bore;
@@ -123,6 +123,8 @@ pub struct Housing {
     pub bodies: Vec<Primitive>,
     /// Features whose cast edges stay sharp though rounding was asked for: no room, or the solid does not close.
     pub sharp_edged: Vec<String>,
+    /// Features whose edges are rounded more than asked, so that a fillet's ball gets round them; by how much at most, mm.
+    pub rounder: BTreeMap<String, f64>,
 }
 
 /// Features whose edges are left sharp, because the solid does not close with rounded ones.
@@ -293,7 +295,7 @@ impl Parts {
 
     fn housing(&self, tree: SolidTree, brep: Brep, report: Report, joints: Vec<Joint>) -> Housing {
         let (bores, sharp_edged) = (self.bores.clone(), self.sharp_edged.iter().cloned().collect());
-        Housing { tree, brep, report, bores, joints, bodies: self.added.clone(), sharp_edged }
+        Housing { tree, brep, report, bores, joints, bodies: self.added.clone(), sharp_edged, rounder: BTreeMap::new() }
     }
 
     /// The housing with the fillets of a ball rolled over its bodies; `None` where the solid does not close with them.
@@ -310,7 +312,8 @@ impl Parts {
                 Ok((brep, report)) => {
                     let mut joints = rolled.joints;
                     joints.extend(fillets::sharp_joints(design, &brep, &self.cut, &rolled.lost));
-                    return Some(self.housing(tree, brep, report, joints));
+                    let housing = self.housing(tree, brep, report, joints);
+                    return Some(Housing { rounder: rolled.rounder, ..housing });
                 }
                 Err(error) => {
                     if !prepared.give_way(error.place()?) {

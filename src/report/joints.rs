@@ -58,6 +58,16 @@ pub fn sharp_edges(features: &[String]) -> String {
     )
 }
 
+/// A line about features whose edges are rounded more than asked, empty where there are none.
+pub fn rounder_edges(features: &BTreeMap<String, f64>, units: Units) -> String {
+    if features.is_empty() {
+        return String::new();
+    }
+    let one = |(feature, by): (&String, &f64)| format!("{feature} by up to {}", units.show(Mm::new(*by)));
+    let all: Vec<String> = features.iter().map(one).collect();
+    format!("  edges rounded more than asked, where a fillet needs it: {}\n", all.join(", "))
+}
+
 /// The joints as a list of objects; lengths in mm.
 pub fn list(joints: &[Joint]) -> Value {
     let one = |j: &Joint| {

@@ -18,6 +18,7 @@ pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f6
     let (whole, pieces) = joints::whole(joints);
     out.push_str(&format!("  fillets: {whole} of {pieces} pieces of joint made whole\n"));
     out.push_str(&joints::table(joints, design.units(), false));
+    out.push_str(&joints::rounder_edges(&casting.moulded.casting.rounder, design.units()));
     for lacking in &casting.lacking {
         out.push_str(&format!("  DOES NOT HOLD the finished part: {lacking}\n"));
     }

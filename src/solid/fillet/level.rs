@@ -26,7 +26,22 @@ pub struct Body {
     pub asked: f64,
     /// Why the radius is less.
     pub trouble: Option<Trouble>,
+    /// By how much its edges may still be rounded more than asked, mm.
+    pub slack: f64,
+    /// By how much they are, mm.
+    pub rounder: f64,
 }
+
+impl Body {
+    /// A body that asks for a radius at its foot.
+    pub fn new(primitive: Primitive, inner: Primitive, radius: f64) -> Self {
+        Self { primitive, inner, radius, asked: radius, trouble: None, slack: EASED_BY * radius, rounder: 0.0 }
+    }
+}
+
+/// By how much a body's edges may be rounded more than the design has them, in radii of its ball: what a foundry would round
+/// by hand, too. Without a bound, edges of 1.5 mm were found at 16.
+const EASED_BY: f64 = 0.8;
 
 /// Bodies joined with their fillets.
 #[derive(Clone, Debug, Default)]
@@ -79,14 +94,12 @@ struct Rolling {
     eased: usize,
     /// By how much they may become larger still, mm.
     slack: f64,
+    /// By how much they became larger, mm.
+    rounder: f64,
 }
 
 /// How often a body's edges may be rounded more.
 const EASED: usize = 6;
-
-/// By how much a body's edges may be rounded more than the design has them, in radii of its ball: what a foundry would round
-/// by hand, too. Without a bound, edges of 1.5 mm were found at 16.
-const EASED_BY: f64 = 0.8;
 
 /// One radius: the solid grown by it.
 struct Level {
@@ -129,7 +142,8 @@ pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting 
             radius: b.radius,
             trouble: b.trouble,
             eased: 0,
-            slack: EASED_BY * b.asked,
+            slack: b.slack,
+            rounder: b.rounder,
         })
         .collect();
     let mut levels: Vec<Level> = Vec::new();
@@ -157,6 +171,8 @@ pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting 
         radius: r.radius,
         asked: r.asked,
         trouble: r.trouble,
+        slack: r.slack,
+        rounder: r.rounder,
     };
     let mut out = Filleting { taken: rolling.iter().map(taken).collect(), ..Filleting::default() };
     for r in rolling.iter().filter(|r| r.radius <= 0.0) {
@@ -307,6 +323,7 @@ fn ease(rolling: &mut [Rolling], radius: f64, failures: &[Failure]) -> Vec<Failu
         if let Some((body, more)) = easing::eased(&r.body, wishes[0], r.slack) {
             r.body = body;
             r.slack -= more;
+            r.rounder += more;
             if let Some((inner, _)) = easing::eased(&r.inner, wishes[0], more) {
                 r.inner = inner;
             }
