@@ -15,12 +15,12 @@ use common::files::write_solid;
 use common::fillet_cases::{FilletCase, Filleted, hard, simple};
 use serde_json::{Value, json};
 use tailpattern::export::sidecar;
-use tailpattern::solid::blend::Joint;
+use tailpattern::solid::fillet::Joint;
 
 /// The bodies with the radii of their rounded ends, as Open CASCADE is to build them.
 fn bodies(case: &FilletCase) -> Value {
-    let mut tree = sidecar::tree(&case.sharp_tree());
-    for (step, body) in tree["steps"].as_array_mut().unwrap().iter_mut().zip(&case.bodies) {
+    let mut tree = sidecar::tree(&case.plain_tree());
+    for (step, body) in tree["steps"].as_array_mut().unwrap().iter_mut().zip(&case.plain) {
         step["rounds"] = json!(body.rounds());
     }
     tree
@@ -31,7 +31,6 @@ fn joint(j: &Joint) -> Value {
         "faces": j.faces.each_ref().map(ToString::to_string),
         "asked_mm": j.asked,
         "made_mm": j.made,
-        "open_ends": j.open_ends,
         "trouble": j.trouble.map(|t| format!("{t:?}")),
     })
 }
@@ -41,7 +40,7 @@ fn facts(case: &FilletCase, made: &Filleted, hard: bool) -> Value {
         "name": case.name,
         "hard": hard,
         "radius_mm": case.radius,
-        "sharp_volume_mm3": made.sharp.mass.volume,
+        "sharp_volume_mm3": made.plain.mass.volume,
         "added_mm3": made.report.mass.volume - made.sharp.mass.volume,
         "closed_form_mm3": case.added,
         "surfaces": case.surfaces,

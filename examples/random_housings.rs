@@ -21,8 +21,8 @@ use changed_params::{Random, changed};
 use tailpattern::design::Design;
 use tailpattern::housing::{self, Housing, HousingError};
 use tailpattern::params::{self, Source};
-use tailpattern::solid::blend::State;
 use tailpattern::solid::evaluate::EvaluateError;
+use tailpattern::solid::fillet::State;
 
 /// Seconds after which a build is called slow.
 const SLOW: f64 = 5.0;
@@ -99,8 +99,6 @@ struct Tally {
     bad: usize,
     joints: usize,
     whole: usize,
-    /// Joints of the whole radius that end flat.
-    flat_ended: usize,
     untold: usize,
     /// Joints not made whole, by reason.
     reasons: BTreeMap<String, usize>,
@@ -143,8 +141,6 @@ impl Tally {
             self.joints += 1;
             if j.state() == State::Whole {
                 self.whole += 1;
-            } else if j.state() == State::FlatEnded {
-                self.flat_ended += 1;
             } else if let Some(trouble) = j.trouble {
                 let reason = format!("{trouble:?}, {}", if j.made > 0.0 { "smaller" } else { "sharp" });
                 *self.reasons.entry(reason).or_default() += 1;
@@ -169,7 +165,6 @@ impl Tally {
         line(self.times.len(), count, "sound closed solids");
         line(self.faults + self.unnamed, count, "panics, faults of the program, refusals without a name");
         line(self.whole, self.joints, &format!("of {} pieces of joint made whole", self.joints));
-        line(self.flat_ended, self.joints, "made with the whole radius, but ending flat");
         line(self.untold, self.joints, "neither, and without a reason");
         for (reason, n) in &self.reasons {
             println!("             {reason} x{n}");

@@ -9,7 +9,7 @@ use common::fillet_cases::{FilletCase, Filleted, hard, simple};
 use tailpattern::design::Design;
 use tailpattern::housing::{self, Housing};
 use tailpattern::params::{self, Source};
-use tailpattern::solid::blend::Joint;
+use tailpattern::solid::fillet::{Joint, State};
 
 fn built(case: &FilletCase) -> Filleted {
     case.build().unwrap_or_else(|e| panic!("{}: {e}", case.name))
@@ -17,7 +17,7 @@ fn built(case: &FilletCase) -> Filleted {
 
 /// Whether a joint is made by the whole radius.
 fn full(j: &Joint) -> bool {
-    (j.made - j.asked).abs() < 1e-12
+    j.state() == State::Whole
 }
 
 /// There are joints, and each is made whole or says why not.
@@ -34,8 +34,8 @@ fn simple_joints_are_made_whole() {
     for case in simple() {
         let made = built(&case);
         told(&case.name, &made.fillets.joints);
-        let whole = |j: &Joint| full(j) && j.open_ends == 0;
-        assert!(made.fillets.joints.iter().all(whole), "{}: {:#?}", case.name, made.fillets.joints);
+        assert!(made.fillets.sharp.is_empty(), "{}: {:?}", case.name, made.fillets.sharp);
+        assert!(made.fillets.joints.iter().all(full), "{}: {:#?}", case.name, made.fillets.joints);
         let added = made.report.mass.volume - made.sharp.mass.volume;
         let want = case.added.unwrap_or(added);
         assert!(added > 0.0 && (added - want).abs() < 1e-7 * want, "{}: {added} for {want}", case.name);
@@ -80,7 +80,7 @@ fn the_demonstration_with_large_fillets() {
         let added = housing.report.mass.volume - sharp.report.mass.volume;
         assert!(added > 0.0, "{name}: {added} mm3 added");
         // At 10 mm the mount pad's walls are too short for the ball: there it is enough that each joint says so.
-        let whole = housing.joints.iter().filter(|j| full(j) && j.open_ends == 0).count();
+        let whole = housing.joints.iter().filter(|j| full(j)).count();
         assert!(radius > 8.0 || whole == housing.joints.len(), "{name}: {whole} of {}", housing.joints.len());
     }
 }
@@ -94,5 +94,5 @@ fn a_rounded_edge_beside_the_end_of_a_rib_is_kept() {
     let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
     let housing = housing::build(&design).expect("a housing");
     assert!(housing.sharp_edged.is_empty(), "{:?}", housing.sharp_edged);
-    assert!(housing.joints.iter().all(|j| full(j) && j.open_ends == 0), "{:#?}", housing.joints);
+    assert!(housing.joints.iter().all(full), "{:#?}", housing.joints);
 }

@@ -9,8 +9,8 @@ use tailpattern::forms::{self, FormError};
 use tailpattern::geometry::P3;
 use tailpattern::housing::{self, Housing, HousingError};
 use tailpattern::params::{self, Source};
-use tailpattern::solid::blend::{Joint, State};
 use tailpattern::solid::evaluate::EvaluateError;
+use tailpattern::solid::fillet::{Joint, State};
 
 use crate::contact;
 use crate::outside::{Outside, outside};
@@ -54,8 +54,8 @@ pub(crate) struct Row {
     pub(crate) refused: Vec<String>,
     /// In the order of [`STEPS`]; those not reached are left out.
     pub(crate) steps: Vec<Option<Step>>,
-    /// Joints of the filleted solid: whole, flat-ended, smaller, sharp.
-    pub(crate) joints: [usize; 4],
+    /// Joints of the filleted solid: whole, smaller, sharp.
+    pub(crate) joints: [usize; 3],
     /// Of those not whole: state and reason, features, place.
     pub(crate) troubles: Vec<(String, String)>,
     pub(crate) outside: Option<Outside>,
@@ -119,9 +119,8 @@ impl Row {
         for joint in joints {
             let (place, word) = match joint.state() {
                 State::Whole => (0, "whole"),
-                State::FlatEnded => (1, "flat-ended"),
-                State::Smaller => (2, "smaller"),
-                State::Sharp => (3, "sharp"),
+                State::Smaller => (1, "smaller"),
+                State::Sharp => (2, "sharp"),
             };
             self.joints[place] += 1;
             if place > 0 {

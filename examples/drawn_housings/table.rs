@@ -133,9 +133,9 @@ fn ratios(rows: &[Row]) -> String {
 
 fn joints(rows: &[Row]) -> String {
     let sum = |k: usize| rows.iter().map(|r| r.joints[k]).sum::<usize>();
-    let all: usize = (0..4).map(sum).sum();
+    let all: usize = (0..3).map(sum).sum();
     let mut out = format!("joints: {all}");
-    for (k, word) in ["whole", "flat-ended", "smaller", "sharp"].iter().enumerate() {
+    for (k, word) in ["whole", "smaller", "sharp"].iter().enumerate() {
         out += &format!(", {word} {} ({:.2} %)", sum(k), share(sum(k), all));
     }
     let built = rows.iter().filter(|r| step(r, 1).is_some_and(|s| s.outcome.is_ok()));
@@ -201,9 +201,7 @@ pub(crate) fn one(row: &Row) -> String {
 /// The names above [`csv_line`]'s values.
 pub(crate) fn csv_head() -> String {
     let steps: String = STEPS.iter().map(|name| format!(",{name} s,{name}")).collect();
-    format!(
-        "seed,refused{steps},joints whole,joints flat-ended,joints smaller,joints sharp,outside mm3,outside error mm3\n"
-    )
+    format!("seed,refused{steps},joints whole,joints smaller,joints sharp,outside mm3,outside error mm3\n")
 }
 
 /// One line a seed.

@@ -8,7 +8,7 @@ use super::{FormError, Made, Piece, Settings, StockRow};
 use crate::design::Design;
 use crate::geometry::{P3, Stretch};
 use crate::housing::{self, AsCast, Housing, Moulded};
-use crate::solid::blend::State;
+use crate::solid::fillet::State;
 
 /// The casting, with what the other forms need of it.
 #[derive(Debug)]

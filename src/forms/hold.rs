@@ -10,7 +10,7 @@ use std::fmt;
 use crate::geometry::{P3, V3};
 use crate::housing::Housing;
 use crate::mesh::{MeshError, triangulate};
-use crate::solid::blend::{Joint, State};
+use crate::solid::fillet::{Joint, State};
 use crate::solid::{Brep, SolidTree};
 
 /// Metal of the finished part that the casting lacks, at one feature.

@@ -2,22 +2,13 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::HousingError;
 use crate::design::Design;
 use crate::geometry::{Bounds, P3, Surface};
-use crate::solid::blend::{Fillets, Ground, Joint, Trouble, Wish};
-use crate::solid::fillet::{self, Body, Cast, End, all_machined, cast, cuts, filleted, inward_edges, uncut};
+use crate::solid::fillet::{
+    Body, Cast, End, Joint, Trouble, all_machined, cast, cuts, filleted, inward_edges, uncut,
+};
 use crate::solid::{Brep, Corner, Finish, Primitive, Segment, Tag, round_corners};
 use crate::units::Mm;
-
-/// Fillets between the added primitives, and how each joint came out; none at the places to avoid.
-pub(super) fn make(design: &Design, ground: &Ground, avoid: &[P3]) -> Fillets {
-    let wish = |a: &Tag, b: &Tag| -> Option<Wish> {
-        let radius = radius_between(design, a, b);
-        (radius > 0.0).then(|| Wish { radius, tag: name(a, b) })
-    };
-    ground.fillets(&wish, avoid)
-}
 
 /// Radius asked for between two faces, mm; zero where one of them is machined.
 fn radius_between(design: &Design, a: &Tag, b: &Tag) -> f64 {
@@ -63,8 +54,6 @@ pub(super) fn sharp_joints(
             length: 0.0,
             at,
             trouble,
-            open_ends: 0,
-            metal: None,
         });
         joint.length += length;
     }
@@ -93,6 +82,8 @@ pub(super) struct Rolled {
     pub(super) bodies: Vec<Primitive>,
     /// Bodies that a trim would take something off though they don't end there: added again.
     pub(super) spared: Vec<Primitive>,
+    /// The same of bodies that take no ball: the filleted body does not hold them.
+    pub(super) behind: Vec<Primitive>,
     /// How each joint came out.
     pub(super) joints: Vec<Joint>,
     /// Features with a body that takes no ball, and why.
@@ -163,38 +154,54 @@ impl Prepared {
     pub(super) fn rolled(&mut self, design: &Design) -> Option<Rolled> {
         let made = filleted(&self.bodies, &name);
         let radii = design.casting().fillets();
-        let lost = |s: &&(Primitive, fillet::Trouble)| radii.of(s.0.feature()).is_some_and(|r| r.get() > 0.0);
+        let lost = |s: &&(Primitive, Trouble)| radii.of(s.0.feature()).is_some_and(|r| r.get() > 0.0);
         let mut rounder: BTreeMap<String, f64> = BTreeMap::new();
         for b in made.taken.iter().filter(|b| b.rounder > TOLD_ROUNDER) {
             let known = rounder.entry(b.primitive.feature().to_owned()).or_default();
             *known = known.max(b.rounder);
         }
+        // A cut along one feature's end leaves the metal of others.
+        let (mut spared, mut behind, mut sharp) = (vec![], vec![], vec![]);
+        for (n, b) in made.taken.iter().enumerate() {
+            match (b.radius > 0.0, self.met.contains(&n)) {
+                (true, true) => spared.push(b.inner.clone()),
+                (false, true) => behind.push(b.inner.clone()),
+                (false, false) => sharp.push(b.primitive.clone()),
+                (true, false) => {}
+            }
+        }
         let out = Rolled {
             rounder,
-            // A cut along one feature's end leaves the metal of others.
-            spared: self.met.iter().map(|n| made.taken[*n].inner.clone()).collect(),
-            lost: made.sharp.iter().filter(lost).map(|s| (s.0.feature().to_owned(), trouble(s.1))).collect(),
-            joints: made.joints.iter().map(told).collect(),
-            bodies: made.body.into_iter().chain(made.sharp.into_iter().map(|s| s.0)).collect(),
+            spared,
+            behind,
+            lost: made.sharp.iter().filter(lost).map(|s| (s.0.feature().to_owned(), s.1)).collect(),
+            joints: made.joints,
+            bodies: made.body.into_iter().chain(sharp).collect(),
         };
         self.bodies = made.taken;
         Some(out).filter(|o| !o.bodies.is_empty())
     }
 
-    /// The smallest body at a place where the solid did not close takes a smaller ball. Whether there is one.
-    pub(super) fn give_way(&mut self, at: P3) -> bool {
+    /// The smallest body at a place where the solid did not close takes a smaller ball, or none as the `last` resort. Whether
+    /// there is one.
+    pub(super) fn give_way(&mut self, at: P3, last: bool) -> bool {
         let there = |b: &&mut Body| b.radius > 0.0 && b.primitive.bounds().distance(at) < 2.0 * b.radius;
         let size = |b: &Body| b.primitive.bounds().diagonal();
         let smallest = self.bodies.iter_mut().filter(there).min_by(|a, b| size(a).total_cmp(&size(b)));
         let Some(b) = smallest else { return false };
+        if last {
+            b.radius = 0.0;
+            b.trouble.get_or_insert(Trouble::NoWay);
+            return true;
+        }
         if self.moulded && b.trouble.is_none() {
             b.radius *= LARGER;
-            b.trouble = Some(fillet::Trouble::NoWay);
+            b.trouble = Some(Trouble::NoWay);
             return true;
         }
         let less = |radius: &f64| *radius < b.radius - 1e-6;
         b.radius = GIVEN.into_iter().map(|s| s * b.asked).find(less).unwrap_or(0.0);
-        b.trouble.get_or_insert(fillet::Trouble::NoWay);
+        b.trouble.get_or_insert(Trouble::NoWay);
         true
     }
 }
@@ -207,30 +214,6 @@ const GIVEN: [f64; 2] = [0.6, 0.3];
 
 /// A casting must hold the finished part's fillets: there a ball larger by this comes first.
 const LARGER: f64 = 1.15;
-
-/// A joint as it is reported.
-fn told(j: &fillet::Joint) -> Joint {
-    let trouble = j.trouble.map(trouble);
-    Joint {
-        faces: j.faces.clone(),
-        asked: j.asked,
-        made: j.made,
-        length: j.length,
-        at: j.at,
-        trouble,
-        open_ends: 0,
-        metal: None,
-    }
-}
-
-fn trouble(t: fillet::Trouble) -> Trouble {
-    match t {
-        fillet::Trouble::SharpEdge => Trouble::SharpEdge,
-        fillet::Trouble::Flat => Trouble::Flat,
-        fillet::Trouble::Tight => Trouble::Tight,
-        fillet::Trouble::NoWay => Trouble::NoWay,
-    }
-}
 
 /// Whether another body that comes near ends in the same plane.
 fn flush_with(other: &Primitive, e: &End, near: &Bounds, by: f64, edge: f64) -> bool {
@@ -300,29 +283,4 @@ fn name(a: &Tag, b: &Tag) -> Tag {
         return Tag::cast(&own.feature, "fillet");
     }
     Tag::cast(&own.feature, &format!("fillet to {}", other.feature))
-}
-
-/// How near a fillet a fault of the boundary is put down to it, mm.
-const NEAR: f64 = 0.5;
-
-/// Takes out the networks of fillets that an error is about; all of them where it does not say.
-pub(super) fn drop_faulty(fillets: &mut Fillets, error: &HousingError) {
-    let by = |test: &dyn Fn(&Primitive) -> bool| -> Vec<usize> {
-        (0..fillets.metal.len()).filter(|i| test(&fillets.metal[*i])).collect()
-    };
-    let mut faulty = match (error, error.place()) {
-        (HousingError::Boundary(e), Some(at)) => {
-            let named = |p: &Primitive| p.patches().iter().any(|patch| e.tags().contains(&patch.tag));
-            let there = |p: &Primitive| p.bounds().grown(NEAR).contains(at);
-            let both = by(&|p| named(p) && there(p));
-            if both.is_empty() { by(&there) } else { both }
-        }
-        _ => vec![],
-    };
-    if faulty.is_empty() {
-        faulty = by(&|_| true);
-    }
-    for i in faulty.into_iter().rev() {
-        fillets.remove(i, Trouble::NoBoundary);
-    }
 }

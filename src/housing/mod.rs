@@ -32,8 +32,8 @@ pub use sender_boss::sender_seat;
 
 use crate::design::Design;
 use crate::geometry::P3;
-use crate::solid::blend::{Fillets, Ground, Joint};
 use crate::solid::evaluate::{EvaluateError, evaluate};
+use crate::solid::fillet::Joint;
 use crate::solid::validate::{Fault, Report, validate};
 use crate::solid::{Brep, Primitive, PrimitiveError, SolidTree};
 
@@ -46,8 +46,8 @@ const CUTTER_ROOM: f64 = 20.0;
 /// Places at which bodies are given a smaller ball, because the solid does not close there.
 const MOST_LESSENED: usize = 6;
 
-/// Places at which fillets are left out one by one, before whole networks of them are.
-const MOST_AVOIDED: usize = 3;
+/// Further places at which they take none at once.
+const MOST_SHARP: usize = 6;
 
 /// Why a design has no solid.
 #[derive(Clone, Debug, thiserror::Error)]
@@ -85,6 +85,7 @@ impl HousingError {
         match self {
             Self::Boundary(error) => error.place(),
             Self::Hollow { at, .. } => Some(*at),
+            Self::Unsound(faults) => faults.first().map(|f| f.place),
             _ => None,
         }
     }
@@ -223,15 +224,15 @@ impl Parts {
         rolled.bodies.iter().for_each(|p| tree.add(p.clone()));
         prepared.trims.iter().for_each(|p| tree.trim(p.clone()));
         rolled.spared.iter().for_each(|p| tree.restore(p.clone()));
-        prepared.machined.iter().for_each(|p| tree.add(p.clone()));
+        rolled.behind.iter().chain(&prepared.machined).for_each(|p| tree.add(p.clone()));
         self.cut.iter().chain(&self.drilled).for_each(|p| tree.cut(p.clone()));
         tree
     }
 
-    /// The tree, with fillets.
-    fn tree(&self, metal: &[Primitive]) -> SolidTree {
+    /// The tree without fillets.
+    fn tree(&self) -> SolidTree {
         let mut tree = SolidTree::new();
-        self.added.iter().chain(metal).for_each(|p| tree.add(p.clone()));
+        self.added.iter().for_each(|p| tree.add(p.clone()));
         self.cut.iter().chain(&self.drilled).for_each(|p| tree.cut(p.clone()));
         tree
     }
@@ -253,7 +254,7 @@ pub fn build(design: &Design) -> Result<Housing, HousingError> {
 /// # Errors
 /// See [`HousingError`]; every case names features.
 pub fn build_sharp(design: &Design) -> Result<Housing, HousingError> {
-    let without = |plain: &Plain| Parts::of(design, plain)?.finish(Fillets::default());
+    let without = |plain: &Plain| Parts::of(design, plain)?.sharp();
     without(&Plain::Some(BTreeSet::new())).or_else(|error| {
         if matches!(error, HousingError::Boundary(_)) {
             without(&Plain::All).map_err(|_| error)
@@ -268,7 +269,7 @@ pub fn build_sharp(design: &Design) -> Result<Housing, HousingError> {
 /// # Errors
 /// A feature's own shape is impossible.
 pub fn sharp_tree(design: &Design) -> Result<SolidTree, HousingError> {
-    Ok(Parts::of(design, &Plain::Some(BTreeSet::new()))?.tree(&[]))
+    Ok(Parts::of(design, &Plain::Some(BTreeSet::new()))?.tree())
 }
 
 /// The housing without the rounded edges at fault: those of the features that the error names, else all.
@@ -279,7 +280,7 @@ fn with_sharp_edges(design: &Design, error: HousingError) -> Result<Housing, Hou
     };
     for plain in [Plain::Some(named), Plain::All] {
         let parts = Parts::of(design, &plain)?;
-        if boundary(&parts.tree(&[])).is_ok() {
+        if boundary(&parts.tree()).is_ok() {
             return parts.filleted(design, false, &[]);
         }
     }
@@ -287,15 +288,25 @@ fn with_sharp_edges(design: &Design, error: HousingError) -> Result<Housing, Hou
 }
 
 impl Parts {
-    fn finish(&self, fillets: Fillets) -> Result<Housing, HousingError> {
-        let tree = self.tree(&fillets.metal);
+    /// The housing without any root fillet.
+    fn sharp(&self) -> Result<Housing, HousingError> {
+        let tree = self.tree();
         let (brep, report) = boundary(&tree)?;
-        Ok(self.housing(tree, brep, report, fillets.joints))
+        Ok(self.housing(tree, brep, report, vec![]))
     }
 
     fn housing(&self, tree: SolidTree, brep: Brep, report: Report, joints: Vec<Joint>) -> Housing {
         let (bores, sharp_edged) = (self.bores.clone(), self.sharp_edged.iter().cloned().collect());
-        Housing { tree, brep, report, bores, joints, bodies: self.added.clone(), sharp_edged, rounder: BTreeMap::new() }
+        Housing {
+            tree,
+            brep,
+            report,
+            bores,
+            joints,
+            bodies: self.added.clone(),
+            sharp_edged,
+            rounder: BTreeMap::new(),
+        }
     }
 
     /// The housing with the fillets of a ball rolled over its bodies; `None` where the solid does not close with them.
@@ -303,9 +314,9 @@ impl Parts {
         let mut prepared = fillets::prepared(design, &self.added, moulded);
         prepared.follow(&self.finished);
         for p in avoid {
-            prepared.give_way(*p);
+            prepared.give_way(*p, false);
         }
-        for _ in 0..=MOST_LESSENED {
+        for number in 0..=MOST_LESSENED + MOST_SHARP {
             let rolled = prepared.rolled(design)?;
             let tree = self.filleted_tree(&prepared, &rolled);
             match boundary(&tree) {
@@ -316,7 +327,12 @@ impl Parts {
                     return Some(Housing { rounder: rolled.rounder, ..housing });
                 }
                 Err(error) => {
-                    if !prepared.give_way(error.place()?) {
+                    // A hollow that is there without any fillet is the design's.
+                    let hollow = |e: &HousingError| matches!(e, HousingError::Hollow { .. });
+                    if hollow(&error) && self.sharp().is_err_and(|e| hollow(&e)) {
+                        return None;
+                    }
+                    if !prepared.give_way(error.place()?, number >= MOST_LESSENED) {
                         return None;
                     }
                 }
@@ -326,61 +342,14 @@ impl Parts {
     }
 
     /// The housing with as many fillets as it takes. A fault of the design is told as one; only what fillets bring about
-    /// costs them.
+    /// costs them: where no smaller ball helps, all joints stay sharp.
     fn filleted(&self, design: &Design, moulded: bool, avoid: &[P3]) -> Result<Housing, HousingError> {
-        match self.rolled(design, moulded, avoid) {
-            Some(housing) => Ok(housing),
-            // A fault of the design is told by the solid without fillets.
-            None => self.laid(design, avoid),
+        if let Some(housing) = self.rolled(design, moulded, avoid) {
+            return Ok(housing);
         }
-    }
-
-    /// The housing with fillets laid joint by joint.
-    fn laid(&self, design: &Design, avoid: &[P3]) -> Result<Housing, HousingError> {
-        let ground = Ground::new(&self.added);
-        let fillets = fillets::make(design, &ground, avoid);
-        let error = match self.finish(fillets.clone()) {
-            Ok(housing) => return Ok(housing),
-            Err(error) if fillets.metal.is_empty() => return Err(error),
-            Err(error) => error,
-        };
-        boundary(&self.tree(&[]))?;
-        match self.spared(design, &ground, avoid, &error) {
-            Some(housing) => Ok(housing),
-            None => self.pruned(fillets, error),
-        }
-    }
-
-    /// The housing with the joints at the place of a fault left sharp, a few places at most.
-    fn spared(
-        &self,
-        design: &Design,
-        ground: &Ground,
-        avoid: &[P3],
-        error: &HousingError,
-    ) -> Option<Housing> {
-        let mut avoid = avoid.to_vec();
-        let most = avoid.len() + MOST_AVOIDED;
-        avoid.push(error.place()?);
-        loop {
-            match self.finish(fillets::make(design, ground, &avoid)) {
-                Ok(housing) => return Some(housing),
-                Err(_) if avoid.len() == most => return None,
-                Err(error) => avoid.push(error.place()?),
-            }
-        }
-    }
-
-    /// The housing without those networks of fillets that a fault names.
-    fn pruned(&self, mut fillets: Fillets, mut error: HousingError) -> Result<Housing, HousingError> {
-        loop {
-            fillets::drop_faulty(&mut fillets, &error);
-            error = match self.finish(fillets.clone()) {
-                Ok(housing) => return Ok(housing),
-                Err(error) if fillets.metal.is_empty() => return Err(error),
-                Err(error) => error,
-            };
-        }
+        let mut housing = self.sharp()?;
+        housing.joints = fillets::sharp_joints(design, &housing.brep, &self.cut, &[]);
+        Ok(housing)
     }
 }
 

@@ -4,14 +4,13 @@ use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
 
-use crate::solid::blend::{Joint, State};
+use crate::solid::fillet::{Joint, State};
 use crate::units::{Mm, Units};
 
 fn text(state: State) -> &'static str {
     match state {
         State::Sharp => "left sharp",
         State::Smaller => "smaller radius",
-        State::FlatEnded => "ends flat",
         State::Whole => "whole",
     }
 }

@@ -240,8 +240,8 @@ mod tests {
 
     use super::*;
     use crate::geometry::Frame;
-    use crate::solid::blend::{Ground, Wish};
     use crate::solid::evaluate::evaluate;
+    use crate::solid::fillet::{Body, filleted, uncut};
     use crate::solid::{SolidTree, Tag, samples};
 
     fn close(what: &str, got: f64, want: f64, scale: f64) {
@@ -445,15 +445,10 @@ mod tests {
         let askew = Frame::from_z(P3::new(3.0, 0.0, 55.0), V3::new(1.0, 0.2, 0.5));
         let branch =
             crate::solid::cylinder("branch", askew, 11.0, 60.0, &[side, bottom, top]).expect("a branch");
-        let bodies = [tube, branch];
-        let wish = |a: &Tag, b: &Tag| {
-            (a.feature != b.feature).then(|| Wish { radius: 4.0, tag: Tag::cast("fillet", "side") })
-        };
+        let bodies = [tube, branch].map(|b| uncut(&b, 0.3, 4.0)).map(|b| Body::new(b.clone(), b, 4.0));
+        let made = filleted(&bodies, &|_, _| Tag::cast("fillet", "side"));
         let mut tree = SolidTree::new();
-        let metal = Ground::new(&bodies).fillets(&wish, &[]).metal;
-        for primitive in bodies.into_iter().chain(metal) {
-            tree.add(primitive);
-        }
+        tree.add(made.body.expect("a filleted body"));
         let brep = evaluate(&tree).expect("a boundary");
         let rolled = brep.faces.iter().filter(|f| matches!(f.surface, Surface::Canal(_))).count();
         assert!(rolled > 1, "{rolled} rolled faces");

@@ -3,7 +3,6 @@
 //! The road: [`Primitive`]s are added, cut and kept in a [`SolidTree`], whose [`SolidTree::contains`] is exact;
 //! [`evaluate`] finds the boundary as a [`Brep`]; [`measure`] and [`validate`] judge it.
 
-pub mod blend;
 mod brep;
 mod cap;
 pub mod fillet;

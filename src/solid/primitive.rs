@@ -8,7 +8,6 @@ use crate::geometry::{
 };
 use crate::tolerance::{ON_SURFACE, SNAP};
 
-use super::blend::Blend;
 use super::cap::Cap;
 use super::fillet::{Filleted, Within};
 use super::primitive_error::PrimitiveError;
@@ -40,14 +39,8 @@ pub struct Patch {
 pub(crate) enum Part {
     /// Any face.
     Plain,
-    /// Left by a rolling ball, which no primitive added before enters: it meets them only where it touches them.
-    Rolled,
-    /// Ends the metal of fillets flush with a face of the solid.
-    Flush,
     /// Cuts the primitive short. Its edges with the rest are found by intersecting.
     Cap,
-    /// Stands for a face of another primitive, so that own edges can name its surface. Not a face.
-    StandIn,
 }
 
 /// The curve of an own edge.
@@ -84,7 +77,6 @@ pub(crate) struct OwnVertex {
 pub(in crate::solid) enum Shape {
     Revolve { profile: Profile },
     Prism { profile: Profile, height: f64, slope: f64, rounds: [Round; 2] },
-    Blend { blend: Arc<Blend>, group: usize },
     Filleted(Arc<Filleted>),
 }
 
@@ -161,19 +153,6 @@ impl Primitive {
         Ok(out)
     }
 
-    /// The metal of fillets.
-    pub(crate) fn blended(
-        blend: Blend,
-        patches: Vec<Patch>,
-        own_edges: Vec<OwnEdge>,
-        own_vertices: Vec<OwnVertex>,
-    ) -> Self {
-        let mut out = Self::empty(Frame::world(), Shape::Blend { blend: Arc::new(blend), group: 0 });
-        (out.patches, out.own_edges, out.own_vertices) = (patches, own_edges, own_vertices);
-        out.close();
-        out
-    }
-
     /// A body with its fillets: its whole boundary comes with it.
     pub(in crate::solid) fn filleted(
         body: Filleted,
@@ -208,21 +187,6 @@ impl Primitive {
         match self.filleted_body() {
             None => vec![self],
             Some(body) => body.parts().iter().flat_map(Self::parts).chain([self]).collect(),
-        }
-    }
-
-    /// Tells which rolling of a ball it comes from.
-    pub(crate) fn set_roll(&mut self, roll: usize) {
-        if let Shape::Blend { group, .. } = &mut self.shape {
-            *group = roll;
-        }
-    }
-
-    /// Which rolling of a ball it comes from, for the metal of fillets.
-    pub(crate) fn roll(&self) -> Option<usize> {
-        match &self.shape {
-            Shape::Blend { group, .. } => Some(*group),
-            _ => None,
         }
     }
 
@@ -264,7 +228,7 @@ impl Primitive {
     pub fn outline_distance(&self, p: P3) -> Option<f64> {
         let q = self.frame.local(p);
         match &self.shape {
-            Shape::Blend { .. } | Shape::Filleted(_) => None,
+            Shape::Filleted(_) => None,
             Shape::Revolve { profile } => Some(profile.extent().1.x - q.x.hypot(q.y)),
             Shape::Prism { profile, .. } => Some(profile.distance(P2::new(q.x, q.y))),
         }
@@ -277,7 +241,6 @@ impl Primitive {
         }
         let q = self.frame.local(p);
         match &self.shape {
-            Shape::Blend { blend, .. } => blend.contains(p),
             Shape::Filleted(body) => body.contains(p),
             // The axis is no boundary: a point on it is asked for just beside it.
             Shape::Revolve { profile } => profile.contains(P2::new(q.x.hypot(q.y).max(ON_SURFACE), q.z)),
@@ -303,17 +266,13 @@ impl Primitive {
             return body.patch_at(&self.patches, candidates, p);
         }
         let Some((profile, _)) = self.shape() else {
-            let off = |i: &usize| {
-                let patch = &self.patches[*i];
-                patch.surface.f(p).abs()
-                    + if patch.part == Part::StandIn { 0.0 } else { patch.bounds.distance(p) }
-            };
+            let off = |i: &usize| self.patches[*i].surface.f(p).abs() + self.patches[*i].bounds.distance(p);
             return candidates.iter().copied().min_by(|a, b| off(a).total_cmp(&off(b)));
         };
         let q = self.frame.local(p);
         let flat = match self.shape {
             Shape::Revolve { .. } => P2::new((q.x * q.x + q.y * q.y).sqrt(), q.z),
-            Shape::Prism { .. } | Shape::Blend { .. } | Shape::Filleted(_) => P2::new(q.x, q.y),
+            Shape::Prism { .. } | Shape::Filleted(_) => P2::new(q.x, q.y),
         };
         let distance = |i: &usize| {
             let patch = &self.patches[*i];
@@ -355,7 +314,7 @@ impl Primitive {
         match &self.shape {
             Shape::Revolve { profile } => Some((profile, None)),
             Shape::Prism { profile, height, slope, .. } => Some((profile, Some((*height, *slope)))),
-            Shape::Blend { .. } | Shape::Filleted(_) => None,
+            Shape::Filleted(_) => None,
         }
     }
 }

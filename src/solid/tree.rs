@@ -96,17 +96,8 @@ impl SolidTree {
 
     /// Whether `p` is in the solid, and which step decides it (`None`: no step does, so it is outside).
     pub(crate) fn decide(&self, p: P3) -> (bool, Option<usize>) {
-        self.decide_by(p, &|_| true)
-    }
-
-    /// The same without the metal of fillets.
-    pub(crate) fn decide_sharp(&self, p: P3) -> (bool, Option<usize>) {
-        self.decide_by(p, &|primitive| primitive.roll().is_none())
-    }
-
-    fn decide_by(&self, p: P3, counts: &dyn Fn(&Primitive) -> bool) -> (bool, Option<usize>) {
         // From the last step back: the first step that decides wins.
-        for (i, step) in self.steps.iter().enumerate().rev().filter(|(_, s)| counts(&s.primitive)) {
+        for (i, step) in self.steps.iter().enumerate().rev() {
             let inside = step.primitive.contains(p);
             match (step.op, inside) {
                 (Op::Add | Op::Restore, true) => return (true, Some(i)),

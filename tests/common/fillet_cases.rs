@@ -3,15 +3,20 @@
 use std::f64::consts::PI;
 
 use tailpattern::geometry::{Frame, P2, P3, V2, V3};
-use tailpattern::solid::blend::{Fillets, Ground, Wish};
 use tailpattern::solid::evaluate::evaluate;
+use tailpattern::solid::fillet::{Body, Filleting, filleted, uncut};
 use tailpattern::solid::validate::{Report, validate};
 use tailpattern::solid::{Brep, Primitive, SolidTree, Tag, cylinder, rounded_rectangle, turned};
 
 /// Bodies added to one another, and the ball that rolls along all their joints.
 pub struct FilletCase {
     pub name: String,
+    /// As drawn, with sharp edges.
+    pub plain: Vec<Primitive>,
+    /// The same with their edges rounded a little, as castings are: a ball can't get round a sharp edge.
     pub bodies: Vec<Primitive>,
+    /// What trims them, where they end flush: no ball rolls along a joint that ends at a common face.
+    pub trim: Option<Primitive>,
     pub radius: f64,
     /// Volume that the fillets add, in closed form.
     pub added: Option<f64>,
@@ -21,15 +26,27 @@ pub struct FilletCase {
 
 /// A case evaluated and validated with and without its fillets.
 pub struct Filleted {
+    /// The bodies as drawn.
+    pub plain: Report,
+    /// The bodies with their edges rounded, to which the fillets add.
     pub sharp: Report,
     pub brep: Brep,
     pub report: Report,
-    pub fillets: Fillets,
+    pub fillets: Filleting,
 }
 
 impl FilletCase {
     fn new(name: &str, bodies: Vec<Primitive>, radius: f64) -> Self {
-        Self { name: name.to_owned(), bodies, radius, added: None, surfaces: vec![] }
+        let rounded = bodies.iter().map(|b| uncut(b, ROUND_EDGE, radius)).collect();
+        Self {
+            name: name.to_owned(),
+            plain: bodies,
+            bodies: rounded,
+            trim: None,
+            radius,
+            added: None,
+            surfaces: vec![],
+        }
     }
 
     fn adds(mut self, volume: f64) -> Self {
@@ -42,10 +59,22 @@ impl FilletCase {
         self
     }
 
-    /// The bodies alone.
-    pub fn sharp_tree(&self) -> SolidTree {
-        let mut tree = SolidTree::new();
-        self.bodies.iter().for_each(|b| tree.add(b.clone()));
+    /// The same with longer bodies, trimmed where they are to end.
+    fn trimmed(mut self, longer: &[Primitive], trim: Primitive) -> Self {
+        self.bodies = longer.iter().map(|b| uncut(b, ROUND_EDGE, self.radius)).collect();
+        self.trim = Some(trim);
+        self
+    }
+
+    /// The bodies as drawn alone.
+    pub fn plain_tree(&self) -> SolidTree {
+        union(&self.plain)
+    }
+
+    fn cut_off(&self, mut tree: SolidTree) -> SolidTree {
+        if let Some(trim) = &self.trim {
+            tree.trim(trim.clone());
+        }
         tree
     }
 
@@ -54,17 +83,29 @@ impl FilletCase {
     /// # Errors
     /// What is wrong with the solid, sharp or filleted.
     pub fn build(&self) -> Result<Filleted, String> {
-        let mut tree = self.sharp_tree();
-        let (_, sharp) = sound(&tree).map_err(|e| format!("sharp: {e}"))?;
-        let wish = |a: &Tag, b: &Tag| -> Option<Wish> {
-            let tag = Tag::cast(&a.feature, &format!("fillet to {}", b.feature));
-            (a.feature != b.feature).then_some(Wish { radius: self.radius, tag })
-        };
-        let fillets = Ground::new(&self.bodies).fillets(&wish, &[]);
-        fillets.metal.iter().for_each(|m| tree.add(m.clone()));
-        let (brep, report) = sound(&tree).map_err(|e| format!("filleted: {e}"))?;
-        Ok(Filleted { sharp, brep, report, fillets })
+        let (_, plain) = sound(&self.plain_tree()).map_err(|e| format!("as drawn: {e}"))?;
+        let (_, sharp) = sound(&self.cut_off(union(&self.bodies))).map_err(|e| format!("sharp: {e}"))?;
+        let name = |a: &Tag, b: &Tag| Tag::cast(&a.feature, &format!("fillet to {}", b.feature));
+        let bodies: Vec<Body> =
+            self.bodies.iter().map(|b| Body::new(b.clone(), b.clone(), self.radius)).collect();
+        let fillets = filleted(&bodies, &name);
+        let mut tree = SolidTree::new();
+        let left = fillets.sharp.iter().map(|s| &s.0);
+        fillets.body.iter().chain(left).for_each(|p| tree.add(p.clone()));
+        let (brep, report) = sound(&self.cut_off(tree)).map_err(|e| format!("filleted: {e}"))?;
+        Ok(Filleted { plain, sharp, brep, report, fillets })
     }
+}
+
+/// Radius of edges that a ball must get round, mm.
+const ROUND_EDGE: f64 = 0.3;
+
+fn union(bodies: &[Primitive]) -> SolidTree {
+    let mut tree = SolidTree::new();
+    for b in bodies {
+        tree.add(b.clone());
+    }
+    tree
 }
 
 fn sound(tree: &SolidTree) -> Result<(Brep, Report), String> {
@@ -142,14 +183,16 @@ pub fn simple() -> Vec<FilletCase> {
         case("rib on cone", vec![cone(), rib()], 4.0),
         case("boss on cone", vec![cone(), boss("boss", upright(), 18.0, 85.0)], 4.0),
         case("skew boss on cone", vec![cone(), boss("boss", skew, 18.0, 90.0)], 4.0),
-        case("two bosses that meet", two_bosses(15.0), 3.0).has(&["torus", "cylinder", "sphere"]),
+        case("two bosses that meet", two_bosses(15.0, [30.0; 2]), 3.0)
+            .trimmed(&two_bosses(15.0, [50.0, 42.0]), boss("saw", up(0.0, 0.0, 35.0), 60.0, 40.0))
+            .has(&["torus", "cylinder", "sphere"]),
     ]
 }
 
-/// Two bosses of one height on a plate, radius 12 and 10, their axes so far apart.
-fn two_bosses(apart: f64) -> Vec<Primitive> {
-    let first = boss("first boss", up(-5.0, 1.0, 5.0), 12.0, 30.0);
-    vec![plate(), first, boss("second boss", up(-5.0 + apart, 1.0, 5.0), 10.0, 30.0)]
+/// Two bosses on a plate, radius 12 and 10, their axes so far apart.
+fn two_bosses(apart: f64, heights: [f64; 2]) -> Vec<Primitive> {
+    let first = boss("first boss", up(-5.0, 1.0, 5.0), 12.0, heights[0]);
+    vec![plate(), first, boss("second boss", up(-5.0 + apart, 1.0, 5.0), 10.0, heights[1])]
 }
 
 /// Steps of 0.5 mm from an axis that lies 31 mm beside the cone's to one that lies 36 mm beside it.

@@ -5,7 +5,7 @@ use tailpattern::forms::{self, FormError, Piece};
 use tailpattern::geometry::{Bounds, P3};
 use tailpattern::housing::Housing;
 use tailpattern::solid::SolidTree;
-use tailpattern::solid::blend::State;
+use tailpattern::solid::fillet::State;
 
 /// Points asked in each solid.
 pub const POINTS: usize = 20_000;

@@ -44,7 +44,7 @@ impl Sides {
         let mut out = Self {
             same_sense: vec![None; p.patches().len()],
             forward: vec![None; p.own_edges.len()],
-            complete: p.caps().is_empty() && p.roll().is_none(),
+            complete: p.caps().is_empty(),
         };
         if !out.complete {
             return out;

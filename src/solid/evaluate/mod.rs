@@ -47,11 +47,6 @@ use sides::Use;
 /// # Errors
 /// See [`EvaluateError`]: nothing left, features that touch without overlapping, or lie too near each other.
 pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
-    let rolled = tree.steps().iter().any(|s| s.primitive.roll().is_some());
-    attempt(tree, false).or_else(|error| if rolled { attempt(tree, true) } else { Err(error) })
-}
-
-fn attempt(tree: &SolidTree, bold: bool) -> Result<Brep, EvaluateError> {
     let scene = Scene::new(tree);
     let sides = known::Sides::of(tree);
     let mut carriers = Carriers::collect(&scene)?;
@@ -59,7 +54,7 @@ fn attempt(tree: &SolidTree, bold: bool) -> Result<Brep, EvaluateError> {
     let mut corners = vertex::corners(&scene, &mut carriers);
     let touches = touches::settle(&scene, &carriers, &mut corners);
     let pieces = segment::cut(&scene, &carriers, &mut corners);
-    let uses: Vec<_> = pieces.par_iter().map(|p| uses(&scene, &carriers, &sides, p, bold)).collect();
+    let uses: Vec<_> = pieces.par_iter().map(|p| uses(&scene, &carriers, &sides, p)).collect();
     let mut kept = Vec::new();
     for (piece, uses) in pieces.into_iter().zip(uses) {
         let uses = uses?;
@@ -87,26 +82,14 @@ fn attempt(tree: &SolidTree, bold: bool) -> Result<Brep, EvaluateError> {
     Ok(brep)
 }
 
-/// The faces about a piece. Where faces that a ball left leave no room for a safe step, or all are to be `bold`, the step
-/// need not keep clear of those that touch the piece at its ends only.
+/// The faces about a piece.
 fn uses(
     scene: &Scene,
     carriers: &Carriers,
     known: &[known::Sides],
     piece: &Piece,
-    bold: bool,
 ) -> Result<Vec<Use>, EvaluateError> {
-    if let Some(known) = known::uses(scene, carriers, known, piece) {
-        return Ok(known);
-    }
-    let cautious = || sides::uses(scene, carriers, piece, false);
-    if bold {
-        return sides::uses(scene, carriers, piece, true).or_else(|_| cautious());
-    }
-    cautious().or_else(|error| {
-        let rolled = piece.surfaces.iter().any(|s| scene.entries[*s].rolled);
-        if rolled { sides::uses(scene, carriers, piece, true) } else { Err(error) }
-    })
+    known::uses(scene, carriers, known, piece).map_or_else(|| sides::uses(scene, carriers, piece), Ok)
 }
 
 /// Loops that don't close are put down to a sliver where there is one: two corners within a few micrometres.

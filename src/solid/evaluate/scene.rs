@@ -27,10 +27,6 @@ pub(super) struct Entry {
     pub(super) seam_of: Option<usize>,
     /// The cutting surfaces of this one.
     pub(super) seams: Vec<usize>,
-    /// Steps whose primitives name this surface without having a face on it.
-    pub(super) stand_ins: Vec<usize>,
-    /// Whether all its patches are left by a rolling ball.
-    pub(super) rolled: bool,
     /// Ranges of u and v that hold all patches.
     pub(super) domain: ((f64, f64), (f64, f64)),
 }
@@ -45,15 +41,8 @@ impl Entry {
             bounds: Bounds::empty(),
             seam_of: None,
             seams: vec![],
-            stand_ins: vec![],
-            rolled: true,
             domain: ((0.0, 0.0), (0.0, 0.0)),
         }
-    }
-
-    /// A plane that counts within a box only.
-    pub(super) fn plane(plane: Plane, bounds: Bounds) -> Self {
-        Self { boxes: vec![bounds], bounds, ..Self::new(Surface::Plane(plane)) }
     }
 
     /// Whether the grown box of some patch holds `p`.
@@ -124,11 +113,6 @@ impl<'a> Scene<'a> {
             self.entries.len() - 1
         });
         let entry = &mut self.entries[i];
-        if p.part == Part::StandIn {
-            entry.stand_ins.push(step);
-            return i;
-        }
-        entry.rolled &= p.part == Part::Rolled;
         entry.patches.push((step, patch));
         entry.boxes.push(grown);
         entry.bounds = entry.bounds.union(&grown);
@@ -257,8 +241,6 @@ impl<'a> Scene<'a> {
             bounds,
             seam_of: Some(of),
             seams: vec![],
-            stand_ins: vec![],
-            rolled: false,
             domain,
         });
     }
@@ -303,7 +285,7 @@ impl<'a> Scene<'a> {
     /// Whether two surfaces have patches of different primitives whose boxes meet; gives those boxes.
     pub(super) fn meeting_boxes(&self, i: usize, j: usize) -> Option<(Vec<Bounds>, Vec<Bounds>)> {
         let (a, b) = (&self.entries[i], &self.entries[j]);
-        if !a.bounds.meets(&b.bounds) || self.rolled(i, j) || Self::touching(a, b) {
+        if !a.bounds.meets(&b.bounds) || self.rolled(i, j) {
             return None;
         }
         let pick = |x: &Entry, y: &Entry| -> Vec<Bounds> {
@@ -326,51 +308,24 @@ impl<'a> Scene<'a> {
         self.own_boxes[step].as_ref().is_some_and(|own| own.clear_of(b))
     }
 
-    /// Whether one was left by a ball that touches the other along edges that its primitive brings along.
-    fn touching(a: &Entry, b: &Entry) -> bool {
-        let names = |x: &Entry, y: &Entry| x.rolled && x.patches.iter().any(|p| y.stand_ins.contains(&p.0));
-        names(a, b) || names(b, a)
-    }
-
-    /// Whether two patches need no intersecting: they are of one primitive, whose edges are known, or one was left by
-    /// a ball that rolled clear of the other.
+    /// Whether two patches need no intersecting: they are of one primitive, whose edges are known, or of a body and the
+    /// filleted one that holds it.
     fn apart(&self, a: (usize, usize), b: (usize, usize)) -> bool {
         let steps = self.tree.steps();
-        let clear = |(i, patch): (usize, usize), (j, other): (usize, usize)| {
-            let (p, q) = (&steps[i].primitive, &steps[j].primitive);
-            let rolled = p.patches()[patch].part == Part::Rolled && steps[j].op == Op::Add;
-            rolled
-                && (q.roll().is_none() || (q.roll() == p.roll() && q.patches()[other].part == Part::Rolled))
-        };
         if a.0 == b.0 {
             let part = |(i, patch): (usize, usize)| steps[i].primitive.patches()[patch].part;
-            let (a, b) = (part(a), part(b));
-            return a != Part::Flush && b != Part::Flush && (a == Part::Cap) == (b == Part::Cap);
+            return (part(a) == Part::Cap) == (part(b) == Part::Cap);
         }
         // A restored body lies within the filleted one before it: their faces touch, and never cross.
         let within = |(i, _): (usize, usize), (j, _): (usize, usize)| {
             steps[i].op == Op::Restore && j < i && steps[j].primitive.filleted_body().is_some()
         };
-        clear(a, b) || clear(b, a) || within(a, b) || within(b, a)
+        within(a, b) || within(b, a)
     }
 
-    /// Whether all that two surfaces have in common is known without intersecting, because a ball left one of them.
+    /// Whether all that two surfaces have in common is known without intersecting: a fillet's edge.
     pub(super) fn meet_known(&self, i: usize, j: usize) -> bool {
-        if self.rolled(i, j) {
-            return true;
-        }
-        let (a, b) = (&self.entries[i], &self.entries[j]);
-        if !a.rolled && !b.rolled {
-            return false;
-        }
-        Self::touching(a, b) || a.patches.iter().all(|p| b.patches.iter().all(|q| self.apart(*p, *q)))
-    }
-
-    /// Whether a surface bears faces of different names.
-    pub(super) fn changes_name(&self, surface: usize) -> bool {
-        let mut tags = self.entries[surface].patches.iter().map(|p| self.tag(*p));
-        let first = tags.next();
-        tags.any(|t| Some(t) != first)
+        self.rolled(i, j)
     }
 
     /// Whether all patches of the surfaces come from one and the same primitive, whose edges and corners are

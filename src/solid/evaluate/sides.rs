@@ -29,16 +29,9 @@ const PLACES: [f64; 7] = [0.5, 0.37, 0.63, 0.21, 0.79, 0.1, 0.9];
 /// Slope of a surface against another one under which the two count as tangent along the edge.
 const TANGENT_SLOPE: f64 = 1e-4;
 
-/// The faces about a piece: none, or two. An inner line of one face gives none. `bold`: steps off the piece need not
-/// keep clear of faces that a ball left and that touch it at its ends only; short pieces between such faces ask for
-/// it, others are safer without.
-pub(super) fn uses(
-    scene: &Scene,
-    carriers: &Carriers,
-    piece: &Piece,
-    bold: bool,
-) -> Result<Vec<Use>, EvaluateError> {
-    let near = nearby(scene, carriers, piece, bold);
+/// The faces about a piece: none, or two. An inner line of one face gives none.
+pub(super) fn uses(scene: &Scene, carriers: &Carriers, piece: &Piece) -> Result<Vec<Use>, EvaluateError> {
+    let near = nearby(scene, carriers, piece);
     let (place, clearance) = best_place(scene, carriers, piece, &near);
     let p = piece.point(carriers, place);
     // A curve that lies on the further half of a surface that passes through itself is no part of it.
@@ -79,16 +72,12 @@ pub(super) fn uses(
 }
 
 /// Surfaces with patches near the piece, other than its own.
-fn nearby(scene: &Scene, carriers: &Carriers, piece: &Piece, bold: bool) -> Vec<usize> {
+fn nearby(scene: &Scene, carriers: &Carriers, piece: &Piece) -> Vec<usize> {
     let bounds = carriers.list[piece.carrier].bounds.grown(2.0 * SIDE_STEP);
     (0..scene.entries.len())
         .filter(|k| {
             let e = &scene.entries[*k];
-            let known = |s: &usize| scene.entries[*s].seam_of.is_none() && scene.meet_known(*s, *k);
-            e.seam_of.is_none()
-                && !piece.surfaces.contains(k)
-                && e.meets(&bounds)
-                && !(bold && e.rolled && piece.surfaces.iter().any(known))
+            e.seam_of.is_none() && !piece.surfaces.contains(k) && e.meets(&bounds)
         })
         .collect()
 }
@@ -179,8 +168,7 @@ fn side(
     if stepping_over && i.max(j).is_some_and(|step| !bounds_on(scene, s, step, q)) {
         return Ok(None);
     }
-    let step = named_by(scene, i.max(j), [q + normal * off, q - normal * off]);
-    let tag = deciding_tag(scene, s, step, q);
+    let tag = deciding_tag(scene, s, i.max(j), q);
     let sheet = scene.sheet(s, &piece.surfaces, p, q);
     Ok(Some(Use { surface: s, sheet, same_sense: below, tag, forward: left == below }))
 }
@@ -202,17 +190,6 @@ fn bounds_on(scene: &Scene, s: usize, step: usize, q: P3) -> bool {
     let primitive = &scene.tree.steps()[step].primitive;
     let all: Vec<usize> = (0..primitive.patches().len()).collect();
     primitive.patch_at(&all, q).is_some_and(|patch| scene.surface_of[step][patch] == s)
-}
-
-/// The step that gives a face its name: the deciding one, but not the metal of a fillet where it only reaches into
-/// a body that has a face there itself.
-fn named_by(scene: &Scene, step: Option<usize>, sides: [P3; 2]) -> Option<usize> {
-    let roll = step.is_some_and(|i| scene.tree.steps()[i].primitive.roll().is_some());
-    if !roll {
-        return step;
-    }
-    let [(above, i), (below, j)] = sides.map(|p| scene.tree.decide_sharp(p));
-    if above == below { step } else { i.max(j) }
 }
 
 /// The name of the face at `q`: of the patch of the deciding step.

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::carrier::{Carrier, Carriers, Shape, lies_on};
 use super::scene::{Entry, Scene};
-use crate::geometry::{Curve, P3, Plane, Sample, V3, isolate_roots};
+use crate::geometry::{P3, Sample, V3, isolate_roots};
 use crate::tolerance::{ON_SURFACE, SNAP};
 
 /// Points made one when nearer than [`SNAP`], each with the surfaces known to pass through it.
@@ -115,33 +115,7 @@ pub(super) fn corners(scene: &Scene, carriers: &mut Carriers) -> Corners {
             }
         }
     }
-    name_borders(scene, carriers, &mut out);
     out
-}
-
-/// Corners where a ball's rail crosses a circle on a wall, along which the wall may change its name. The rail touches
-/// what the ball left, so the circle does too, and no root could tell where; the rail crosses the circle's plane
-/// squarely.
-fn name_borders(scene: &Scene, carriers: &Carriers, corners: &mut Corners) {
-    let rolled = |s: &usize| scene.entries[*s].rolled && scene.entries[*s].seam_of.is_none();
-    let (rails, others): (Vec<&Carrier>, Vec<&Carrier>) =
-        carriers.list.iter().partition(|c| c.surfaces.iter().any(rolled));
-    for border in others {
-        let Shape::Plain(Curve::Circle(circle)) = &border.shape else { continue };
-        let plane = Entry::plane(Plane { frame: circle.frame }, border.bounds);
-        let shared =
-            |c: &Carrier| c.surfaces.iter().any(|s| border.surfaces.contains(s) && scene.changes_name(*s));
-        let near = rails.iter().filter(|c| c.bounds.meets(&border.bounds) && shared(c));
-        for rail in near.filter(|c| !lies_on(c, &plane.surface)) {
-            for (p, crossing) in piercings(rail, &plane) {
-                let on = rail.surfaces.iter().all(|s| scene.entries[*s].near(p));
-                if crossing && on && ((p - circle.frame.origin).norm() - circle.radius).abs() < SNAP {
-                    let all: Vec<usize> = rail.surfaces.iter().chain(&border.surfaces).copied().collect();
-                    corners.add(p, &all);
-                }
-            }
-        }
-    }
 }
 
 /// A point where a carrier meets a further surface.

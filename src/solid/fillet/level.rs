@@ -35,7 +35,15 @@ pub struct Body {
 impl Body {
     /// A body that asks for a radius at its foot.
     pub fn new(primitive: Primitive, inner: Primitive, radius: f64) -> Self {
-        Self { primitive, inner, radius, asked: radius, trouble: None, slack: EASED_BY * radius, rounder: 0.0 }
+        Self {
+            primitive,
+            inner,
+            radius,
+            asked: radius,
+            trouble: None,
+            slack: EASED_BY * radius,
+            rounder: 0.0,
+        }
     }
 }
 
@@ -124,6 +132,9 @@ const LEAST_SHARE: f64 = 0.55;
 /// Balls that may fail before bodies at fault are left sharp at once.
 const ATTEMPTS: usize = 8;
 
+/// Balls that may fail at all, also where edges only had to be rounder: each costs a boundary of all bodies.
+const MOST_TRIES: usize = 24;
+
 /// Changes of a level's radius, in shares of it, that move the ball off places where it only just touches. Round numbers
 /// bring such places about; where surfaces touch, a small change moves them apart by its square only.
 const NUDGES: [f64; 5] = [0.0, -7e-4, 1.1e-3, -0.011, 0.016];
@@ -147,7 +158,7 @@ pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting 
         })
         .collect();
     let mut levels: Vec<Level> = Vec::new();
-    let mut left = ATTEMPTS;
+    let (mut left, mut tries) = (ATTEMPTS, 0);
     let mut nudge = (0.0, 0);
     while let Some(radius) = next_radius(&rolling, levels.last().map(|l| l.asked)) {
         // What a first ball only just touched, the next one of the radius would touch as well.
@@ -157,10 +168,12 @@ pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting 
         match level(&rolling, &levels, radius, &mut nudge.1, name) {
             Ok(level) => levels.push(level),
             Err(failures) => {
-                let failures = ease(&mut rolling, radius, &failures);
+                tries += 1;
+                let failures =
+                    if tries > MOST_TRIES { failures } else { ease(&mut rolling, radius, &failures) };
                 if !failures.is_empty() {
                     left = left.saturating_sub(1);
-                    lessen(&mut rolling, radius, &failures, left == 0);
+                    lessen(&mut rolling, radius, &failures, left == 0 || tries > MOST_TRIES);
                 }
             }
         }
@@ -206,8 +219,8 @@ fn level(
 ) -> Result<Level, Vec<Failure>> {
     let own: Vec<&Rolling> = rolling.iter().filter(|r| same(r.radius, radius)).collect();
     let mut first = None;
-    for number in *nudge..NUDGES.len() {
-        let ball = radius * (1.0 + NUDGES[number]);
+    for (number, change) in NUDGES.iter().enumerate().skip(*nudge) {
+        let ball = radius * (1.0 + change);
         if levels.last().is_some_and(|l| ball > l.radius - LEAST_STEP) {
             continue;
         }
@@ -363,7 +376,7 @@ fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure], last: bool
         let r = &mut rolling[i];
         let less = |s: &f64| *s < radius - 1e-6;
         let shares = || SHARES.into_iter().map(|s| s * r.asked).filter(less);
-        let share = shares().find(|s| *s <= fits).or_else(|| shares().last());
+        let share = shares().find(|s| *s <= fits).or_else(|| shares().next_back());
         // A sharp edge is as sharp to a smaller ball.
         let hopeless = last || why == Trouble::SharpEdge;
         r.radius = share.filter(|_| !hopeless).unwrap_or(0.0);
