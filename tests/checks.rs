@@ -7,6 +7,7 @@ use std::path::Path;
 #[allow(unreachable_pub, reason = "one module a test file")]
 mod edit;
 
+use rayon::prelude::*;
 use tailpattern::checks::{self, Checked, Checks, Part, Verdict};
 use tailpattern::design::{Design, Form};
 use tailpattern::housing;
@@ -403,26 +404,37 @@ fn bolts_stand_around_the_shaft() {
     }
 }
 
-fn each_fails_by_name(wrong: &[Wrong], checked: impl Fn(&str, &[&str]) -> Checks) {
-    let mut faults = Vec::new();
-    let mut shipped: BTreeMap<&str, Checks> = BTreeMap::new();
-    for (file, keys, expected) in wrong {
-        let before = &*shipped.entry(file).or_insert_with(|| checked(file, &[]));
-        let after = checked(file, keys);
-        let new: BTreeSet<_> = bad(&after).difference(&bad(before)).copied().collect();
-        let fails = |all: &mut dyn Iterator<Item = &(Verdict, &'static str)>| -> BTreeSet<_> {
-            all.filter(|(v, _)| *v == Verdict::Fail).copied().collect()
-        };
-        let told = expected.iter().all(|one| {
-            // What warned before must warn of one more.
-            let count = |c: &Checks| c.checked.iter().filter(|x| (x.verdict(), x.check) == *one).count();
-            new.contains(one) || count(&after) > count(before)
-        });
-        if !told || fails(&mut new.iter()) != fails(&mut expected.iter()) {
-            faults.push(format!("{file} {keys:?}: {new:?}"));
-        }
-    }
+fn each_fails_by_name(wrong: &[Wrong], checked: impl Fn(&str, &[&str]) -> Checks + Sync) {
+    let files: BTreeSet<&str> = wrong.iter().map(|w| w.0).collect();
+    let shipped: BTreeMap<&str, Checks> = files.into_par_iter().map(|f| (f, checked(f, &[]))).collect();
+    let faults: Vec<String> = wrong
+        .par_iter()
+        .filter_map(|(file, keys, expected)| {
+            wrongly_told(&shipped[file], &checked(file, keys), expected, file, keys)
+        })
+        .collect();
     assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+/// What is told anew where it is not what was expected.
+fn wrongly_told(
+    before: &Checks,
+    after: &Checks,
+    expected: &[(Verdict, &'static str)],
+    file: &str,
+    keys: &[&str],
+) -> Option<String> {
+    let new: BTreeSet<_> = bad(after).difference(&bad(before)).copied().collect();
+    let fails = |all: &mut dyn Iterator<Item = &(Verdict, &'static str)>| -> BTreeSet<_> {
+        all.filter(|(v, _)| *v == Verdict::Fail).copied().collect()
+    };
+    let told = expected.iter().all(|one| {
+        // What warned before must warn of one more.
+        let count = |c: &Checks| c.checked.iter().filter(|x| (x.verdict(), x.check) == *one).count();
+        new.contains(one) || count(after) > count(before)
+    });
+    let right = told && fails(&mut new.iter()) == fails(&mut expected.iter());
+    (!right).then(|| format!("{file} {keys:?}: {new:?}"))
 }
 
 /// An STL of two triangles: a level plate at a height.
