@@ -154,7 +154,9 @@ impl Prepared {
     pub(super) fn rolled(&mut self, design: &Design) -> Option<Rolled> {
         let made = filleted(&self.bodies, &name);
         let radii = design.casting().fillets();
-        let lost = |s: &&(Primitive, Trouble)| radii.of(s.0.feature()).is_some_and(|r| r.get() > 0.0);
+        let asked = |feature: &str| radii.of(feature).is_some_and(|r| r.get() > 0.0);
+        let lost = made.sharp().map(|(body, why)| (body.feature().to_owned(), why));
+        let lost = lost.filter(|l| asked(&l.0)).collect();
         let mut rounder: BTreeMap<String, f64> = BTreeMap::new();
         for b in made.taken.iter().filter(|b| b.rounder > TOLD_ROUNDER) {
             let known = rounder.entry(b.primitive.feature().to_owned()).or_default();
@@ -174,7 +176,7 @@ impl Prepared {
             rounder,
             spared,
             behind,
-            lost: made.sharp.iter().filter(lost).map(|s| (s.0.feature().to_owned(), s.1)).collect(),
+            lost,
             joints: made.joints,
             bodies: made.body.into_iter().chain(sharp).collect(),
         };

@@ -90,7 +90,7 @@ impl FilletCase {
             self.bodies.iter().map(|b| Body::new(b.clone(), b.clone(), self.radius)).collect();
         let fillets = filleted(&bodies, &name);
         let mut tree = SolidTree::new();
-        let left = fillets.sharp.iter().map(|s| &s.0);
+        let left = fillets.sharp().map(|s| s.0);
         fillets.body.iter().chain(left).for_each(|p| tree.add(p.clone()));
         let (brep, report) = sound(&self.cut_off(tree)).map_err(|e| format!("filleted: {e}"))?;
         Ok(Filleted { plain, sharp, brep, report, fillets })

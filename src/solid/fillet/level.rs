@@ -52,16 +52,22 @@ impl Body {
 const EASED_BY: f64 = 0.8;
 
 /// Bodies joined with their fillets.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub struct Filleting {
     /// The filleted body; none where no body takes a ball.
     pub body: Option<Primitive>,
     /// The bodies as they were taken in the end: their edges rounded as the ball needs them, with the radius that they take.
     pub taken: Vec<Body>,
-    /// Bodies that take no ball, to be added as they are, with the reason.
-    pub sharp: Vec<(Primitive, Trouble)>,
     /// How each joint came out.
     pub joints: Vec<Joint>,
+}
+
+impl Filleting {
+    /// Bodies that take no ball, to be added as they are, with the reason.
+    pub fn sharp(&self) -> impl Iterator<Item = (&Primitive, Trouble)> {
+        let sharp = self.taken.iter().filter(|b| b.radius <= 0.0);
+        sharp.map(|b| (&b.primitive, b.trouble.unwrap_or(Trouble::NoWay)))
+    }
 }
 
 /// Why a ball could not be rolled over some place.
@@ -93,17 +99,9 @@ impl Failure {
 
 /// A body on the way.
 struct Rolling {
-    body: Primitive,
-    inner: Primitive,
-    asked: f64,
-    radius: f64,
-    trouble: Option<Trouble>,
+    body: Body,
     /// How often its rounded edges were made larger.
     eased: usize,
-    /// By how much they may become larger still, mm.
-    slack: f64,
-    /// By how much they became larger, mm.
-    rounder: f64,
 }
 
 /// How often a body's edges may be rounded more.
@@ -144,19 +142,7 @@ const LEAST_STEP: f64 = 1e-3;
 
 /// The bodies joined with fillets; `name` gives the name of a fillet by the names of its two walls.
 pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting {
-    let mut rolling: Vec<Rolling> = bodies
-        .iter()
-        .map(|b| Rolling {
-            body: b.primitive.clone(),
-            inner: b.inner.clone(),
-            asked: b.asked,
-            radius: b.radius,
-            trouble: b.trouble,
-            eased: 0,
-            slack: b.slack,
-            rounder: b.rounder,
-        })
-        .collect();
+    let mut rolling: Vec<Rolling> = bodies.iter().map(|b| Rolling { body: b.clone(), eased: 0 }).collect();
     let mut levels: Vec<Level> = Vec::new();
     let (mut left, mut tries) = (ATTEMPTS, 0);
     let mut nudge = (0.0, 0);
@@ -178,30 +164,17 @@ pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting 
             }
         }
     }
-    let taken = |r: &Rolling| Body {
-        primitive: r.body.clone(),
-        inner: r.inner.clone(),
-        radius: r.radius,
-        asked: r.asked,
-        trouble: r.trouble,
-        slack: r.slack,
-        rounder: r.rounder,
-    };
-    let mut out = Filleting { taken: rolling.iter().map(taken).collect(), ..Filleting::default() };
-    for r in rolling.iter().filter(|r| r.radius <= 0.0) {
-        out.sharp.push((r.body.clone(), r.trouble.unwrap_or(Trouble::NoWay)));
+    Filleting {
+        joints: levels.iter().flat_map(|l| &l.joints).cloned().collect(),
+        body: levels.pop().map(|l| l.joined),
+        taken: rolling.into_iter().map(|r| r.body).collect(),
     }
-    for l in &levels {
-        out.joints.extend(l.joints.iter().cloned());
-    }
-    out.body = levels.pop().map(|l| l.joined);
-    out
 }
 
 /// The greatest radius below that of the last level.
 fn next_radius(rolling: &[Rolling], last: Option<f64>) -> Option<f64> {
     let below = |r: &f64| *r > 0.0 && last.is_none_or(|l| *r < l - 1e-9);
-    rolling.iter().map(|r| r.radius).filter(below).max_by(f64::total_cmp)
+    rolling.iter().map(|r| r.body.radius).filter(below).max_by(f64::total_cmp)
 }
 
 /// Whether two radii are one.
@@ -217,7 +190,7 @@ fn level(
     nudge: &mut usize,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
 ) -> Result<Level, Vec<Failure>> {
-    let own: Vec<&Rolling> = rolling.iter().filter(|r| same(r.radius, radius)).collect();
+    let own: Vec<&Rolling> = rolling.iter().filter(|r| same(r.body.radius, radius)).collect();
     let mut first = None;
     for (number, change) in NUDGES.iter().enumerate().skip(*nudge) {
         let ball = radius * (1.0 + change);
@@ -249,8 +222,8 @@ fn level(
 /// The radius asked for at a joint: the least of those of the two bodies.
 fn asked(rolling: &[Rolling], faces: &[Tag; 2], radius: f64) -> f64 {
     let of = |t: &Tag| {
-        let own = rolling.iter().filter(|r| r.body.patches().iter().any(|p| p.tag == *t));
-        own.map(|r| r.asked).max_by(f64::total_cmp)
+        let own = rolling.iter().filter(|r| r.body.primitive.patches().iter().any(|p| p.tag == *t));
+        own.map(|r| r.body.asked).max_by(f64::total_cmp)
     };
     faces.iter().filter_map(of).fold(f64::INFINITY, f64::min).clamp(radius, 1e6)
 }
@@ -260,8 +233,8 @@ fn trouble(own: &[&Rolling], joint: &Joint) -> Option<Trouble> {
     if joint.state() == State::Whole {
         return None;
     }
-    let of = |r: &&&Rolling| r.body.patches().iter().any(|p| joint.faces.contains(&p.tag));
-    own.iter().filter(of).find_map(|r| r.trouble)
+    let of = |r: &&&Rolling| r.body.primitive.patches().iter().any(|p| joint.faces.contains(&p.tag));
+    own.iter().filter(of).find_map(|r| r.body.trouble)
 }
 
 /// The level of one ball.
@@ -271,7 +244,7 @@ fn rolled(
     radius: f64,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
 ) -> Result<Level, Vec<Failure>> {
-    let bodies: Vec<Primitive> = own.iter().map(|r| grow::closed(&r.body, radius)).collect();
+    let bodies: Vec<Primitive> = own.iter().map(|r| grow::closed(&r.body.primitive, radius)).collect();
     let mut large: Vec<Primitive> = shrunk(levels, radius, name)?.into_iter().collect();
     for b in &bodies {
         large.push(larger(b, radius)?);
@@ -321,7 +294,9 @@ fn ease(rolling: &mut [Rolling], radius: f64, failures: &[Failure]) -> Vec<Failu
     for f in failures {
         let with = f.tight.as_ref().and_then(|tight| {
             let own = |r: &Rolling| {
-                same(r.radius, radius) && r.eased < EASED && f.concerns(&r.body, radius, &|t| *t == tight.tag)
+                same(r.body.radius, radius)
+                    && r.eased < EASED
+                    && f.concerns(&r.body.primitive, radius, &|t| *t == tight.tag)
             };
             Some((rolling.iter().position(own)?, tight))
         });
@@ -331,18 +306,18 @@ fn ease(rolling: &mut [Rolling], radius: f64, failures: &[Failure]) -> Vec<Failu
         }
     }
     for (i, mut wishes) in wishes {
-        let r = &mut rolling[i];
+        let Rolling { body, eased } = &mut rolling[i];
         wishes.sort_by(|a, b| b.needed.total_cmp(&a.needed));
-        if let Some((body, more)) = easing::eased(&r.body, wishes[0], r.slack) {
-            r.body = body;
-            r.slack -= more;
-            r.rounder += more;
-            if let Some((inner, _)) = easing::eased(&r.inner, wishes[0], more) {
-                r.inner = inner;
+        if let Some((rounder, more)) = easing::eased(&body.primitive, wishes[0], body.slack) {
+            body.primitive = rounder;
+            body.slack -= more;
+            body.rounder += more;
+            if let Some((inner, _)) = easing::eased(&body.inner, wishes[0], more) {
+                body.inner = inner;
             }
-            r.eased += 1;
+            *eased += 1;
         } else {
-            let own = tags(&r.body);
+            let own = tags(&body.primitive);
             let of = |f: &&Failure| f.tight.as_ref().is_some_and(|e| own.contains(&e.tag));
             left.extend(failures.iter().filter(of).cloned());
         }
@@ -350,7 +325,7 @@ fn ease(rolling: &mut [Rolling], radius: f64, failures: &[Failure]) -> Vec<Failu
     left
 }
 
-/// Gives the bodies at fault a smaller radius. Of two bodies that meet at such a place the one with fewer faces gives way;
+/// Gives the bodies at fault a smaller radius. Of two bodies that meet at such a place the smaller one gives way;
 /// where no body is named, all of the level do. Where the ball turns too tightly about a rounded edge, the radius that just
 /// fits is known: (e + r) cos a ≥ r, and the radius e′ that the edge needs for the present ball tells cos a = r / (r + e′).
 fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure], last: bool) {
@@ -358,9 +333,9 @@ fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure], last: bool
     for f in failures {
         let named = |i: &usize| {
             let r = &rolling[*i];
-            same(r.radius, radius) && f.concerns(&r.body, radius, &|t| f.tags.contains(t))
+            same(r.body.radius, radius) && f.concerns(&r.body.primitive, radius, &|t| f.tags.contains(t))
         };
-        let size = |i: &usize| rolling[*i].body.bounds().diagonal();
+        let size = |i: &usize| rolling[*i].body.primitive.bounds().diagonal();
         if let Some(i) = (0..rolling.len()).filter(named).min_by(|a, b| size(a).total_cmp(&size(b))) {
             let fits = f.tight.as_ref().map_or(radius, |t| radius * (t.radius / t.needed).max(LEAST_SHARE));
             let known = at_fault.entry(i).or_insert((f.trouble, fits));
@@ -369,11 +344,11 @@ fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure], last: bool
     }
     if at_fault.is_empty() {
         let why = failures.first().map_or(Trouble::NoWay, |f| f.trouble);
-        let level = (0..rolling.len()).filter(|i| same(rolling[*i].radius, radius));
+        let level = (0..rolling.len()).filter(|i| same(rolling[*i].body.radius, radius));
         at_fault.extend(level.map(|i| (i, (why, radius))));
     }
     for (i, (why, fits)) in at_fault {
-        let r = &mut rolling[i];
+        let r = &mut rolling[i].body;
         let less = |s: &f64| *s < radius - 1e-6;
         let shares = || SHARES.into_iter().map(|s| s * r.asked).filter(less);
         let share = shares().find(|s| *s <= fits).or_else(|| shares().next_back());
