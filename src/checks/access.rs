@@ -4,7 +4,7 @@ use super::{Checked, Checks, Limit, Limits, Sense, Unit, names};
 use crate::design::Design;
 use crate::geometry::{P3, V3};
 use crate::housing::Housing;
-use crate::probe::{Near, Probe};
+use crate::probe::Probe;
 use crate::standards::bolts::Bolt;
 
 /// Step of the spanner's turn, degrees.
@@ -68,12 +68,8 @@ pub(super) fn sender(design: &Design, housing: &Housing, probe: &Probe, limits: 
     let counts = |f: usize| faces[f].tag.feature.as_ref() != "sender_boss";
     let count = (SENDER / STEP) as usize;
     let far = bore.radius + 60.0;
-    // Only what is nearer than what is known is looked for.
-    let nearer = |known: Option<Near>, p| {
-        probe.nearest(p, counts, known.as_ref().map_or(far, |n| n.distance)).or(known)
-    };
-    let near =
-        (0..=count).map(|k| bore.point + outwards * (SENDER * k as f64 / count as f64)).fold(None, nearer);
+    let places = (0..=count).map(|k| bore.point + outwards * (SENDER * k as f64 / count as f64));
+    let near = probe.nearest_of(places, counts, far);
     let room = near.as_ref().map_or(60.0, |n| n.distance - bore.radius);
     let hint = "turn the boss (`sender_boss.clock`, `tilt`), or make it higher";
     let touch = Limit { value: 0.0, source: "the sender must go in".to_owned(), given: false };

@@ -92,10 +92,7 @@ fn one(
     let obstacle = |from: f64, to: f64| {
         let count = ((to - from) / STEP).ceil() as usize;
         let places = (0..=count).map(|k| start + V3::x() * (from + (to - from) * k as f64 / count as f64));
-        // Only what is nearer than what is known is looked for.
-        let nearer =
-            |known: Option<Near>, p| probe.nearest(p, counts, known.map_or(FAR, |n| n.distance)).or(known);
-        places.fold(None, nearer)
+        probe.nearest_of(places, counts, FAR)
     };
     let place = |near: &Near| ([start, near.point], names(probe.brep(), [near.face]));
     let head = bolt.head.get() + 2.5;

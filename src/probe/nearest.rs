@@ -27,6 +27,19 @@ impl Probe<'_> {
         self.nearest_edge(self.edges(), p, &filter, face.map_or(within, |n| n.distance)).or(face)
     }
 
+    /// The place of the surface nearest to any of some points, as [`Self::nearest`]; of equal ones the first.
+    pub fn nearest_of(
+        &self,
+        points: impl IntoIterator<Item = P3>,
+        filter: impl Fn(usize) -> bool,
+        within: f64,
+    ) -> Option<Near> {
+        // Only what is nearer than what is known is looked for.
+        let nearer =
+            |known: Option<Near>, p| self.nearest(p, &filter, known.map_or(within, |n| n.distance)).or(known);
+        points.into_iter().fold(None, nearer)
+    }
+
     /// As [`Self::nearest`] over all faces for a point in the metal, from which only edges can be seen around which the
     /// metal wraps.
     pub(super) fn nearest_inside(&self, p: P3, within: f64) -> Option<Near> {
