@@ -31,6 +31,7 @@ pub use measure::{MassProperties, measure, measure_stretched};
 pub use primitive::{Patch, Primitive};
 pub use primitive_error::PrimitiveError;
 pub use profile::{Profile, ProfileError, Segment};
+pub(crate) use profile::{beside_end, put_end};
 pub use rounding::{Corner, round_corners, without};
 pub use shapes::{circle, cylinder, polygon, rounded_rectangle, turned};
 pub use tag::{Finish, Tag};

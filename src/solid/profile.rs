@@ -434,3 +434,25 @@ fn circle_circle(c: P2, r: f64, e: P2, s: f64) -> Vec<P2> {
     let left = V2::new(-u.y, u.x);
     vec![m + left * h, m - left * h]
 }
+
+/// The pieces of a turned outline beside an end that lies flat and starts at the axis: the wall that it meets away from the
+/// axis, and the piece along the axis.
+pub(crate) fn beside_end(outline: &[Segment], end: usize) -> (usize, usize) {
+    let n = outline.len();
+    let (before, after) = ((end + n - 1) % n, (end + 1) % n);
+    if outline[end].from.x > outline[end].to.x { (before, after) } else { (after, before) }
+}
+
+/// Puts such an end elsewhere along the axis, with its outer corner on the line of its wall. The pieces beside it end there.
+pub(crate) fn put_end(outline: &mut [Segment], end: usize, corner: P2) {
+    let (wall, axis) = beside_end(outline, end);
+    let outwards = outline[end].to.x > outline[end].from.x;
+    let foot = P2::new(outline[end].from.x.min(outline[end].to.x), corner.y);
+    if outwards {
+        (outline[axis].to, outline[end].from, outline[end].to, outline[wall].from) =
+            (foot, foot, corner, corner);
+    } else {
+        (outline[wall].to, outline[end].from, outline[end].to, outline[axis].from) =
+            (corner, corner, foot, foot);
+    }
+}

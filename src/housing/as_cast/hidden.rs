@@ -3,8 +3,7 @@
 //! The shell and the register start in the gearbox face, flush with its plate. Drafted together with it they would get its
 //! roofs, whose edges no ball can roll over, though all of that lies within the plate.
 
-use crate::geometry::P2;
-use crate::solid::{Primitive, Profile, Segment, Tag};
+use crate::solid::{Primitive, Profile, Segment, Tag, beside_end, put_end};
 use crate::tolerance::SNAP;
 
 /// Role of an end that only reaches into a neighbour.
@@ -56,7 +55,7 @@ fn way_into(p: &Primitive, profile: &Profile, k: usize, q: &Primitive) -> Option
     let s = &profile.segments()[k];
     let inwards = end(profile, k)?;
     let own = q.patches().iter().any(|f| f.tag == s.tag) && q.shape()?.1.is_some();
-    let wall = &profile.segments()[wall_beside(profile.segments(), k)];
+    let wall = &profile.segments()[beside_end(profile.segments(), k).0];
     if !own || wall.arc.is_some() || wall.is_flat() {
         return None;
     }
@@ -76,28 +75,13 @@ fn way_into(p: &Primitive, profile: &Profile, k: usize, q: &Primitive) -> Option
     (by > 0.5 * LEAST).then_some(by)
 }
 
-/// The piece of the outline that the end meets away from the axis.
-fn wall_beside(outline: &[Segment], k: usize) -> usize {
-    let n = outline.len();
-    if outline[k].from.x > outline[k].to.x { (k + n - 1) % n } else { (k + 1) % n }
-}
-
-/// Moves an end along its wall; the pieces beside it end where it does.
+/// Moves an end along its wall, into its body.
 fn draw_back(outline: &mut [Segment], k: usize, by: f64, feature: &str) {
-    let n = outline.len();
-    let wall = wall_beside(outline, k);
-    let before = wall == (k + n - 1) % n;
-    let axis = if before { (k + 1) % n } else { (k + n - 1) % n };
-    let (w, y) = (outline[wall].clone(), outline[k].from.y);
-    let far = if before { w.from } else { w.to };
-    let near = if before { w.to } else { w.from };
-    let share = by / (far.y - near.y).abs();
-    let corner = near + (far - near) * share;
-    let foot = P2::new(outline[k].from.x.min(outline[k].to.x), y + (corner.y - near.y));
-    if before {
-        (outline[wall].to, outline[k].from, outline[k].to, outline[axis].from) = (corner, corner, foot, foot);
-    } else {
-        (outline[wall].from, outline[k].to, outline[k].from, outline[axis].to) = (corner, corner, foot, foot);
-    }
+    let wall = &outline[beside_end(outline, k).0];
+    let y = outline[k].from.y;
+    let at_start = (wall.from.y - y).abs() < (wall.to.y - y).abs();
+    let (near, far) = if at_start { (wall.from, wall.to) } else { (wall.to, wall.from) };
+    let corner = near + (far - near) * (by / (far.y - near.y).abs());
+    put_end(outline, k, corner);
     outline[k].tag = Tag::cast(feature, JOINT);
 }

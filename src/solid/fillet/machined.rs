@@ -8,7 +8,7 @@ use super::level::Body;
 use crate::geometry::{Frame, P2, Plane, Surface};
 use crate::solid::primitive::Primitive;
 use crate::solid::prism::OUTLINE_CORNER;
-use crate::solid::profile::{Profile, Segment};
+use crate::solid::profile::{Profile, Segment, beside_end, put_end};
 use crate::solid::rounding::{Corner, round_corners};
 use crate::solid::shapes::circle;
 use crate::solid::tag::{Finish, Tag};
@@ -100,9 +100,8 @@ fn turned(p: &Primitive, profile: &Profile, by: Option<f64>, edge: f64) -> Optio
     let frame = *p.frame();
     let (lo, hi) = profile.extent();
     let mut segments = profile.segments().to_vec();
-    let n = segments.len();
     let mut ends = Vec::new();
-    for i in 0..n {
+    for i in 0..segments.len() {
         let s = segments[i].clone();
         let low = (s.from.y - lo.y).abs() < SNAP;
         let at_end = low || (s.from.y - hi.y).abs() < SNAP;
@@ -116,8 +115,7 @@ fn turned(p: &Primitive, profile: &Profile, by: Option<f64>, edge: f64) -> Optio
             continue;
         }
         // The wall beside it runs on.
-        let wall = if s.from.x > s.to.x { (i + n - 1) % n } else { (i + 1) % n };
-        let w = &segments[wall];
+        let w = &segments[beside_end(&segments, i).0];
         let lean = if w.arc.is_none() && (w.to.y - w.from.y).abs() > 0.1 * (w.to.x - w.from.x).abs() {
             (w.to.x - w.from.x) / (w.to.y - w.from.y)
         } else {
@@ -127,20 +125,11 @@ fn turned(p: &Primitive, profile: &Profile, by: Option<f64>, edge: f64) -> Optio
         if w.arc.is_some() || x < SNAP {
             continue;
         }
-        let axis = if s.from.x > s.to.x { (i + 1) % n } else { (i + n - 1) % n };
-        let y = s.from.y + shift;
-        let (tip, foot) = (P2::new(x, y), P2::new(inner, y));
         let straight = lean == 0.0 && (w.to.y - w.from.y).abs() < SNAP;
         if straight {
             continue;
         }
-        if s.from.x > s.to.x {
-            (segments[i].from, segments[i].to, segments[wall].to, segments[axis].from) =
-                (tip, foot, tip, foot);
-        } else {
-            (segments[i].from, segments[i].to, segments[wall].from, segments[axis].to) =
-                (foot, tip, tip, foot);
-        }
+        put_end(&mut segments, i, P2::new(x, s.from.y + shift));
         let center = frame.point(0.0, 0.0, s.from.y);
         let normal = if low { -frame.z } else { frame.z };
         let plane = Plane { frame: Frame::from_zx(center, normal, frame.x) };
