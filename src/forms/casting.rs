@@ -8,6 +8,7 @@ use super::{FormError, Made, Piece, Settings, StockRow};
 use crate::design::Design;
 use crate::geometry::{P3, Stretch};
 use crate::housing::{self, AsCast, Housing, Moulded};
+use crate::mesh::MeshError;
 use crate::solid::fillet::State;
 
 /// The casting, with what the other forms need of it.
@@ -53,9 +54,9 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
         Ok(Casting { moulded, stock, settings, lacking: vec![], pattern, core: OnceLock::new() })
     };
     let held = |mut casting: Casting| {
-        let piece = || "finished part".to_owned();
-        casting.lacking = lacking(finished, &casting.moulded.casting)
-            .map_err(|e| FormError::Mesh { piece: piece(), message: e.to_string() })?;
+        let failed =
+            |e: MeshError| FormError::Mesh { piece: "finished part".to_owned(), message: e.to_string() };
+        casting.lacking = lacking(finished, &casting.moulded.casting).map_err(failed)?;
         Ok(casting)
     };
     let first = attempt(0, &[])?;

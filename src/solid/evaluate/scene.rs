@@ -157,7 +157,7 @@ impl<'a> Scene<'a> {
     }
 
     /// Whether two surfaces are known to touch along a fillet's edge and to meet nowhere else.
-    fn rolled(&self, i: usize, j: usize) -> bool {
+    pub(super) fn meet_known(&self, i: usize, j: usize) -> bool {
         self.rolled_on.contains(&[i.min(j), i.max(j)])
     }
 
@@ -285,7 +285,7 @@ impl<'a> Scene<'a> {
     /// Whether two surfaces have patches of different primitives whose boxes meet; gives those boxes.
     pub(super) fn meeting_boxes(&self, i: usize, j: usize) -> Option<(Vec<Bounds>, Vec<Bounds>)> {
         let (a, b) = (&self.entries[i], &self.entries[j]);
-        if !a.bounds.meets(&b.bounds) || self.rolled(i, j) {
+        if !a.bounds.meets(&b.bounds) || self.meet_known(i, j) {
             return None;
         }
         let pick = |x: &Entry, y: &Entry| -> Vec<Bounds> {
@@ -321,11 +321,6 @@ impl<'a> Scene<'a> {
             steps[i].op == Op::Restore && j < i && steps[j].primitive.filleted_body().is_some()
         };
         within(a, b) || within(b, a)
-    }
-
-    /// Whether all that two surfaces have in common is known without intersecting: a fillet's edge.
-    pub(super) fn meet_known(&self, i: usize, j: usize) -> bool {
-        self.rolled(i, j)
     }
 
     /// Whether all patches of the surfaces come from one and the same primitive, whose edges and corners are

@@ -93,6 +93,6 @@ impl Joint {
 }
 
 /// Share of a radius by which the ball may be smaller than asked without being another one. Round numbers of a design
-/// can make the grown solid touch itself in a point; a radius smaller by this clears it. General tolerances on radii
-/// (ISO 2768-1, class m) are far wider: 0.5 mm at 5 mm.
+/// can make the grown solid touch itself in a point; a radius smaller by this clears it. A wooden pattern's fillets
+/// are made no truer (common practice, no source).
 pub(in crate::solid) const SAME_RADIUS: f64 = 0.02;
