@@ -1,0 +1,288 @@
+//! Shipped files with a change in each that a check must tell.
+
+use tailpattern::checks::Verdict;
+
+/// A file, what is changed in it, and the checks that get worse by it.
+pub type Wrong = (&'static str, &'static [&'static str], &'static [(Verdict, &'static str)]);
+
+/// One change each.
+pub const WRONG: &[Wrong] = {
+    use Verdict::{Fail, Warn};
+    &[
+        ("minimal", &["shell.wall=2.9"], &[(Fail, "wall"), (Fail, "oil wall, worst case")]),
+        ("minimal", &["shell.wall=4.8"], &[(Fail, "oil wall, worst case")]),
+        (
+            "pulse_sender",
+            &["tail.drain_back.diameter=4.6"],
+            &[(Fail, "metal beside a machined face"), (Fail, "wall of the print")],
+        ),
+        ("demo_mm", &["limits.machined_wall_worst=3"], &[(Fail, "metal beside a machined face, worst case")]),
+        (
+            "demo_mm",
+            &["mount_pad.holes.drill_depth=54.6", "limits.floor=3"],
+            &[(Fail, "blind hole floor"), (Fail, "metal beside a machined face, worst case")],
+        ),
+        ("demo_mm", &["mount_pad.holes.depth=14"], &[(Fail, "thread engagement, diameters")]),
+        ("demo_mm", &["mount_pad.holes.drill_depth=22"], &[(Warn, "room below the thread")]),
+        ("demo_mm", &["mount_pad.holes.grid.width=58"], &[(Fail, "hole's centre to edge, diameters")]),
+        ("demo_mm", &["limits.head_room=7"], &[(Fail, "room about the bolt's head")]),
+        ("demo_mm", &["limits.gap=16"], &[(Fail, "gap between features")]),
+        ("demo_mm", &["casting.stock.all=0.5"], &[(Fail, "stock left, worst case")]),
+        ("demo_mm", &["casting.mould.draft=0.5 deg"], &[(Warn, "draft")]),
+        (
+            "demo_mm",
+            &["shift_box_pad.clock=-45 deg"],
+            &[(Warn, "undercut"), (Fail, "lever in the tunnel's hole")],
+        ),
+        (
+            "minimal",
+            &["mating.turning=[{name: gear, from: 190, length: 15, diameter: 66}]"],
+            &[(Fail, "turning part inside")],
+        ),
+        (
+            "minimal",
+            &[
+                "surroundings=[{name: floor, kind: box, from: 0, length: 300, side: 0, height: 110, width: 300, tall: 40}]",
+            ],
+            &[(Fail, "surroundings")],
+        ),
+        (
+            "minimal",
+            &["mating.turning=[{name: yoke, from: 190, length: 40, diameter: 40, rear_diameter: 62}]"],
+            &[(Fail, "turning part inside")],
+        ),
+        (
+            "minimal",
+            &[
+                "surroundings=[{name: tunnel, kind: profile, from: -20, length: 300, corners: [{side: -200, height: 90}, {side: 200, height: 90}, {side: 200, height: 120}, {side: -200, height: 120}]}]",
+            ],
+            &[(Fail, "surroundings")],
+        ),
+        // Around the housing; in its hollow, off the metal and what turns; behind it, across the shaft.
+        (
+            "minimal",
+            &[
+                "surroundings=[{name: block, kind: box, from: -50, length: 500, side: 0, height: 0, width: 400, tall: 400}]",
+            ],
+            &[(Fail, "surroundings"), (Fail, "surroundings off what turns")],
+        ),
+        (
+            "minimal",
+            &[
+                "surroundings=[{name: bracket, kind: box, from: 60, length: 20, side: 28, height: 0, width: 6, tall: 6, clearance: 2}]",
+            ],
+            &[(Fail, "surroundings")],
+        ),
+        (
+            "minimal",
+            &[
+                "surroundings=[{name: rod, kind: pipe, from: -20, length: 3000, side: 0, height: 14, width: 5, clearance: 2}]",
+            ],
+            &[(Fail, "surroundings")],
+        ),
+        (
+            "minimal",
+            &[
+                "surroundings=[{name: crossmember, kind: box, from: 330, length: 20, side: 0, height: 0, width: 400, tall: 30}]",
+            ],
+            &[(Fail, "surroundings off what turns")],
+        ),
+        (
+            "minimal",
+            &["trial_print.bed_length=80", "trial_print.bed_width=80", "trial_print.bed_height=80"],
+            &[(Fail, "trial print can be made")],
+        ),
+        ("demo_mm", &["limits.swing=300 deg"], &[(Fail, "swing of a spanner")]),
+        ("demo_mm", &["limits.socket_way=1"], &[(Fail, "straight way of a socket")]),
+        ("demo_mm", &["limits.sender_way=30"], &[(Warn, "way of the sender")]),
+        ("demo_mm", &["limits.lump=4.2"], &[(Fail, "heavy lump, modulus in walls")]),
+        ("demo_mm", &["limits.section_change=3"], &[(Fail, "change of section, ratio")]),
+        ("demo_mm", &["limits.cored_depth=1.5"], &[(Fail, "cored hole, depth in widths")]),
+        ("demo_mm", &["limits.cored_width=40"], &[(Fail, "cored hole, width")]),
+        ("demo_mm", &["limits.draft=2 deg"], &[(Fail, "draft")]),
+        ("demo_mm", &["limits.undercut=100"], &[(Fail, "undercut")]),
+        ("demo_mm", &["limits.overhang=0.01"], &[(Fail, "surface that overhangs, share")]),
+        ("demo_mm", &["limits.bearing=0.001"], &[(Fail, "pressure on the core's prints")]),
+        ("two_mounts", &["limits.thin_edge=7"], &[(Fail, "thin edge where faces meet")]),
+        ("minimal", &["limits.hot_spot=1.01"], &[(Fail, "hot spot, walls")]),
+        ("demo_mm", &["trial_print.wall=3"], &[(Fail, "wall of the print")]),
+    ]
+};
+
+/// The same for fits and driveline, which need no solid.
+pub const MISFITS: &[Wrong] = {
+    use Verdict::{Fail, Warn};
+    &[
+        // Fits.
+        (
+            "demo_mm",
+            &["mating.bushing.seat_fit=H7/h6"],
+            &[(Fail, "interference of the bushing"), (Fail, "bushing tight up to")],
+        ),
+        ("demo_mm", &["mating.bushing.seat_fit=H7/r6"], &[(Fail, "bushing tight up to")]),
+        (
+            "demo_mm",
+            &["mating.bushing.seat_fit=H7/r6", "mating.bushing.pinned=true"],
+            &[(Warn, "bushing tight up to")],
+        ),
+        ("demo_mm", &["mating.bushing.seat_fit=H7/u6"], &[(Fail, "compression of the bushing")]),
+        (
+            "minimal",
+            &[
+                "tail.outside_diameter=72",
+                "mating.bushing={bore: 12, length: 38, material: steel, seat_fit: H7/u6}",
+            ],
+            &[(Fail, "tension around the bushing's seat")],
+        ),
+        // Bronze in iron gets tighter when hot: 0.06 mm cold stands, with 0.036 mm more it does not.
+        (
+            "long_iron",
+            &["mating.bushing.material=bronze", "mating.bushing.seat_fit=H7/r6"],
+            &[(Fail, "compression of the bushing")],
+        ),
+        ("demo_mm", &["mating.bushing.running_fit=H7/h6"], &[(Warn, "running clearance of the yoke")]),
+        ("demo_mm", &["mating.bushing.bored_in_place=false"], &[(Fail, "running clearance of the yoke")]),
+        ("demo_mm", &["limits.running_clearance=0.1"], &[(Fail, "running clearance of the yoke when hot")]),
+        ("demo_mm", &["mating.register.fit=H7/p6"], &[(Fail, "clearance of the register")]),
+        (
+            "demo_mm",
+            &["mating.register.diameter=146.41"],
+            &[
+                (Fail, "clearance of the register"),
+                (Fail, "line-up with the gearbox's shaft"),
+                (Fail, "room of bolts in their holes"),
+            ],
+        ),
+        // A spigot of 130 in a bore of 130.3, and in one of 129, without any errors of position.
+        (
+            "minimal",
+            &["mating.register={fit: H7/h6, diameter: 130.3}"],
+            &[(Fail, "clearance of the register")],
+        ),
+        ("minimal", &["mating.register={fit: H7/h6, diameter: 129}"], &[(Fail, "clearance of the register")]),
+        // H9/e9, ISO 286: up to 0.285 mm at 130; of a recess, the housing has the hole.
+        ("minimal", &["mating.register={fit: H9/e9}"], &[(Fail, "clearance of the register")]),
+        (
+            "long_iron",
+            &["mating.register={fit: H7/h6, diameter: 151.5}"],
+            &[(Fail, "clearance of the register")],
+        ),
+        // The bushing: as long as 1 mm, 0.5 and 0.75 of its bore, and of its seat.
+        ("demo_mm", &["mating.bushing.length=1"], &[(Fail, "length of the bushing")]),
+        ("demo_mm", &["mating.bushing.length=18"], &[(Fail, "length of the bushing")]),
+        ("demo_mm", &["mating.bushing.length=28"], &[(Warn, "length of the bushing")]),
+        // Seal.
+        ("demo_mm", &["mating.seal.outside_diameter=61.6"], &[(Fail, "press of the seal")]),
+        ("demo_mm", &["mating.seal.outside_diameter=62.1"], &[(Fail, "press of the seal")]),
+        ("demo_mm", &["mating.seal.width=14"], &[(Fail, "depth of the seal's counterbore")]),
+        ("demo_mm", &["tail.seal.lead_in=2"], &[(Warn, "lead-in of the seal's counterbore")]),
+        ("demo_mm", &["tail.seal.lead_in_angle=40 deg"], &[(Warn, "lead-in of the seal's counterbore")]),
+        ("demo_mm", &["mating.seal.shaft_diameter=41.5"], &[(Fail, "barrel for the seal")]),
+        (
+            "demo_mm",
+            &["mating.seal.lip=nbr", "vehicle.axle.engine_speed=6050 rpm"],
+            &[(Fail, "speed of the seal's lip")],
+        ),
+        ("demo_mm", &["mating.seal.runout=0.15"], &[(Fail, "offset and runout under the seal")]),
+        // Slip yoke.
+        ("demo_mm", &["mating.yoke.spline_length=25"], &[(Fail, "spline in engagement")]),
+        ("demo_mm", &["mating.yoke.bottoms_at=262"], &[(Fail, "yoke before it bottoms")]),
+        ("demo_mm", &["mating.yoke.bolt_head_reach=33"], &[(Fail, "bolt heads off the seal")]),
+        ("demo_mm", &["mating.yoke.front=300"], &[(Fail, "bushing covered by the barrel")]),
+        (
+            "demo_mm",
+            &["mating.yoke.barrel_length=65", "mating.yoke.spline_length=60"],
+            &[(Fail, "bolt heads off the seal"), (Fail, "seal's lip on the barrel")],
+        ),
+        ("demo_mm", &["mating.yoke.torque=2600 N m"], &[(Fail, "yoke in shear, factor of safety")]),
+        // Driveline.
+        ("demo_mm", &["vehicle.propshaft.tube_outside=50"], &[(Fail, "speed of the propeller shaft")]),
+        ("demo_mm", &["vehicle.propshaft.rear_joint_height=-10"], &[(Warn, "joint angle")]),
+        (
+            "demo_mm",
+            &["vehicle.propshaft.rear_joint_height=-100"],
+            &[(Fail, "unevenness of the propeller shaft")],
+        ),
+        ("demo_mm", &["vehicle.propshaft.pinion_up=-2 deg"], &[(Fail, "unevenness at the axle")]),
+        ("demo_mm", &["vehicle.propshaft.pinion_up=0.9 deg"], &[]),
+        ("demo_mm", &["vehicle.propshaft.yokes_in_line=false"], &[(Fail, "unevenness at the axle")]),
+        (
+            "demo_mm",
+            &["vehicle.propshaft.pinion_up=-1.2 deg", "vehicle.axle.top_speed=60 mph"],
+            &[(Warn, "joint angles' difference")],
+        ),
+        // Speedometer.
+        ("demo_mm", &["vehicle.instrument.turns_per_mile=1050"], &[(Fail, "speedometer shows too much by")]),
+        ("demo_mm", &["vehicle.instrument.turns_per_mile=850"], &[(Fail, "speedometer shows too much by")]),
+        ("demo_mm", &["sender_boss.side_offset=27.78"], &[(Fail, "gears' axes off their centre distance")]),
+        ("demo_mm", &["sender_boss.side_offset=26.88"], &[(Fail, "gears' axes off their centre distance")]),
+        ("demo_mm", &["sender_boss.tilt=12 deg"], &[(Fail, "sender boss off the gears' shaft angle")]),
+        (
+            "demo_mm",
+            &["mating.speedometer.drive_hand=right"],
+            &[(Fail, "sender boss off the gears' shaft angle")],
+        ),
+        (
+            "demo_mm",
+            &["mating.speedometer.module=1"],
+            &[(Fail, "driven gear through the boss"), (Fail, "gears' axes off their centre distance")],
+        ),
+        ("demo_mm", &["mating.speedometer.drive_from=235.5"], &[(Fail, "drive gear under the driven gear")]),
+        ("demo_mm", &["mating.speedometer.shaft_room=16.9"], &[(Fail, "end play of the drive gear")]),
+        ("demo_mm", &["mating.speedometer.shaft_room=17.8"], &[(Warn, "end play of the drive gear")]),
+        (
+            "pulse_sender",
+            &["vehicle.instrument.pulses_per_mile=36000"],
+            &[(Fail, "speedometer shows too much by")],
+        ),
+        ("pulse_sender", &["mating.pulse_wheel.diameter=90"], &[(Fail, "pulse sender off its wheel")]),
+        // Line-up and shift rail.
+        ("demo_mm", &["mating.tolerances.bushing_seat=0.3"], &[(Fail, "line-up with the gearbox's shaft")]),
+        ("demo_mm", &["mating.tolerances.flange_holes=0.8"], &[(Fail, "room of bolts in their holes")]),
+        ("demo_mm", &["mating.tolerances.flange_holes=0.8", "mating.tolerances.through_bolts=true"], &[]),
+        ("demo_mm", &["mating.rail.old_length=150"], &[(Fail, "length of the shift rail")]),
+        ("demo_mm", &["vehicle.hard_points.lever_hole_length=40"], &[(Warn, "lever in the tunnel's hole")]),
+        (
+            "demo_mm",
+            &["vehicle.hard_points.lever_hole=865"],
+            &[(Warn, "off the vehicle's hard points"), (Fail, "lever in the tunnel's hole")],
+        ),
+        // The tunnel's top at 150.8125, the pad's face at 98.425; turned by 30 degrees, the lever meets the top
+        // 150.8125 tan 30 deg = 87.1 mm beside the middle of a hole of 73.025 either way.
+        (
+            "demo_mm",
+            &["vehicle.hard_points.lever_hole_height=90"],
+            &[(Fail, "shift-box pad under the tunnel")],
+        ),
+        ("demo_mm", &["shift_box_pad.clock=30 deg"], &[(Fail, "lever in the tunnel's hole")]),
+        (
+            "demo_mm",
+            &["shift_box_pad.clock=90 deg", "sender_boss.clock=280 deg"],
+            &[(Fail, "shift-box pad turned from the tunnel's hole")],
+        ),
+        // A cable whose end lies ahead of the sender and beside its axis.
+        ("demo_mm", &["vehicle.hard_points.cable_end=852"], &[(Warn, "bow of the speedometer's cable")]),
+        (
+            "demo_mm",
+            &["vehicle.hard_points.cable_side=100"],
+            &[(Warn, "speedometer's cable off the sender's axis")],
+        ),
+        (
+            "demo_mm",
+            &["vehicle.hard_points.crossmember=868", "limits.place=2"],
+            &[(Fail, "off the vehicle's hard points")],
+        ),
+        (
+            "demo_mm",
+            &["vehicle.hard_points.crossmember_height=-151"],
+            &[(Warn, "off the vehicle's hard points")],
+        ),
+        (
+            "demo_mm",
+            &["vehicle.hard_points.propshaft_flange=1091"],
+            &[(Warn, "off the vehicle's hard points")],
+        ),
+        ("short_lugs", &["mating.rail.diameter=15.1"], &[(Fail, "clearance of the shift rail")]),
+        ("short_lugs", &["mating.rail.height=58.2"], &[(Fail, "shift rail's bore off the gearbox's")]),
+    ]
+};
