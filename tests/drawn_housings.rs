@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 
 use drawn_housing::drawn;
 use tailpattern::design::Design;
+use tailpattern::housing;
 use tailpattern::params::reference::{About, Entry};
 use tailpattern::params::{self, Source, entries};
 
@@ -71,4 +72,15 @@ fn rules_accept_most() {
     };
     let accepted = (1..=600).filter(accepted).count();
     assert!(accepted >= 450, "{accepted} of 600");
+}
+
+/// A spot face cuts two fillets that run on into each other: the first one's surface, continued past its end, passes the
+/// corner of the cut with the second one 2 µm beside it.
+#[test]
+fn a_cut_beside_the_end_of_a_fillet_closes() {
+    let source = Source::from_bytes("drawn.yaml", drawn(133).into_bytes()).expect("text");
+    let raw = params::read(&source).expect("a tree");
+    let part = housing::build(&Design::validate(raw).value.expect("a design")).expect("a housing");
+    let sharp: Vec<_> = part.joints.iter().filter(|j| j.made == 0.0).collect();
+    assert!(sharp.is_empty(), "{sharp:#?}");
 }

@@ -6,10 +6,10 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 use super::error::EvaluateError;
 use crate::geometry::{Bounds, Chart, Frame, P3, Plane, Surface};
 use crate::solid::own_box::OwnBox;
-use crate::solid::primitive::Part;
+use crate::solid::primitive::{Part, Patch};
 use crate::solid::tag::Tag;
 use crate::solid::tree::{Op, SolidTree};
-use crate::tolerance::BOX_MARGIN;
+use crate::tolerance::{BOX_MARGIN, SNAP};
 
 /// Where on a turned surface its halves are cut apart, radians from its frame's x axis. An odd angle, so that
 /// the cut keeps off the corners that symmetric parts have at round angles.
@@ -323,6 +323,24 @@ impl<'a> Scene<'a> {
         within(a, b) || within(b, a)
     }
 
+    /// Whether a patch of a surface comes near a point of it. What a ball left runs on beyond the ends of the ball's path,
+    /// close to what follows it, but no face reaches there.
+    pub(super) fn reaches(&self, entry: usize, p: P3) -> bool {
+        let e = &self.entries[entry];
+        let within = |&(step, patch): &(usize, usize)| {
+            let primitive = &self.tree.steps()[step].primitive;
+            let face = &primitive.patches()[patch];
+            match primitive.filleted_body() {
+                Some(b) if b.is_rolled(patch) => !beyond_ends(face, p, ENDS),
+                // What a larger ball left: its range is told by points along its edges.
+                Some(_) if matches!(face.surface, Surface::Canal(_)) => !beyond_ends(face, p, WIDE_ENDS),
+                _ => true,
+            }
+        };
+        e.bounds.contains(p)
+            && (0..e.boxes.len()).any(|k| e.boxes[k].contains(p) && e.patches.get(k).is_none_or(within))
+    }
+
     /// Whether all patches of the surfaces come from one and the same primitive, whose edges and corners are
     /// known without intersecting.
     pub(super) fn one_primitive(&self, surfaces: impl IntoIterator<Item = usize>) -> bool {
@@ -339,6 +357,27 @@ impl<'a> Scene<'a> {
             }
         }
         true
+    }
+}
+
+/// How far beyond its ends a canal may still be met, mm.
+const ENDS: f64 = 10.0 * SNAP;
+
+/// The same for a canal whose range is only estimated, mm.
+const WIDE_ENDS: f64 = 0.05;
+
+/// Whether a point of a surface that a ball left lies beyond the ends of its path.
+fn beyond_ends(patch: &Patch, p: P3, slack: f64) -> bool {
+    let ((u0, u1), (v0, v1)) = (patch.u, patch.v);
+    let (u, v) = patch.surface.params(p);
+    match &patch.surface {
+        Surface::Canal(_) => u < u0 - slack || u > u1 + slack,
+        Surface::Cylinder(_) => v < v0 - slack || v > v1 + slack,
+        Surface::Torus(t) => {
+            let turn = (u - u0).rem_euclid(TAU) - (u1 - u0);
+            turn.min(TAU - (u1 - u0) - turn) * t.major > slack
+        }
+        _ => false,
     }
 }
 

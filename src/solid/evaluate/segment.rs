@@ -55,7 +55,7 @@ pub(super) fn cut(scene: &Scene, carriers: &Carriers, corners: &mut Corners) -> 
             let known = known.map(|k| (k.edge.0, k.edge.1, k.along)).collect();
             let piece = Piece { carrier: i, range, ends, surfaces: c.surfaces.clone(), known };
             let mid = piece.point(carriers, 0.5);
-            let near = piece.surfaces.iter().filter(|s| scene.entries[**s].near(mid)).count();
+            let near = piece.surfaces.iter().filter(|s| scene.reaches(**s, mid)).count();
             if near < piece.surfaces.len().min(2) {
                 continue;
             }

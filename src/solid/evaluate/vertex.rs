@@ -107,8 +107,8 @@ pub(super) fn corners(scene: &Scene, carriers: &mut Carriers) -> Corners {
                 out.touches.push(Graze { carrier: i, surface: k, at: p });
                 continue;
             }
-            let on = c.surfaces.iter().filter(|s| scene.entries[**s].near(p)).count();
-            if scene.entries[k].near(p) && on >= c.surfaces.len().min(2) {
+            let on = c.surfaces.iter().filter(|s| scene.reaches(**s, p)).count();
+            if scene.reaches(k, p) && on >= c.surfaces.len().min(2) {
                 let mut all = c.surfaces.clone();
                 all.push(k);
                 out.add(p, &all);
