@@ -5,6 +5,7 @@
 
 use super::grow;
 use super::level::Body;
+use super::parallel;
 use crate::geometry::{Frame, P2, Plane, Surface};
 use crate::solid::primitive::Primitive;
 use crate::solid::prism::OUTLINE_CORNER;
@@ -217,7 +218,8 @@ pub struct Trim {
     pub meets: Vec<usize>,
 }
 
-/// Cuts that take off what stands out beyond machined ends. Where several bodies end in one plane under one name, the cut
+/// Cuts that take off what stands out beyond machined ends, inward corners of their outlines that balls of up to `room` mm
+/// fill among it. Where several bodies end in one plane under one name, the cut
 /// reaches over their outlines by `room` mm, since fillets between them stand out as well.
 pub fn cuts(ends: &[End], room: f64, bodies: &[Body]) -> Vec<Trim> {
     let flush = |e: &End, f: &End| {
@@ -231,7 +233,10 @@ pub fn cuts(ends: &[End], room: f64, bodies: &[Body]) -> Vec<Trim> {
             continue;
         }
         let outline = if group.len() < 2 {
-            let wider = e.outline.offset(-OVER).unwrap_or_else(|| e.outline.clone());
+            // The ball fills the outline's own inward corners, above the end as well as below.
+            let filled = parallel::closing(&e.outline, room).and_then(|s| Profile::new(s).ok());
+            let outline = filled.unwrap_or_else(|| e.outline.clone());
+            let wider = outline.offset(-OVER).unwrap_or(outline);
             wider.segments().iter().map(|s| Segment { tag: e.tag.clone(), ..s.clone() }).collect()
         } else {
             circle(P2::origin(), reach(e, &group) + room, &e.tag)
@@ -287,4 +292,25 @@ fn meets(cut: &Primitive, body: &Primitive) -> bool {
 /// Whether all of a body is machined.
 pub fn all_machined(p: &Primitive) -> bool {
     p.patches().iter().all(|f| f.tag.finish == Finish::Machined)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::P3;
+    use crate::solid::shapes::polygon;
+
+    /// An angle of 20 × 20 mm with legs of 10 mm: the ball fills its inward corner above the machined end as well, and a place
+    /// there, 1 mm off both legs, is taken away too.
+    #[test]
+    fn a_cut_reaches_into_the_inward_corners_of_its_outline() {
+        let corners = [(0.0, 0.0), (20.0, 0.0), (20.0, 10.0), (10.0, 10.0), (10.0, 20.0), (0.0, 20.0)];
+        let tag = Tag::machined("pad", "face");
+        let outline = polygon(&corners.map(|(x, y)| P2::new(x, y)), &vec![tag.clone(); 6]);
+        let plane = Plane { frame: Frame::world() };
+        let end = End { plane, tag, outline: Profile::new(outline).expect("an outline"), out: 8.0 };
+        let cuts = cuts(&[end], 5.0, &[]);
+        assert!(cuts[0].cut.contains(P3::new(11.0, 11.0, 4.0)), "in the corner");
+        assert!(!cuts[0].cut.contains(P3::new(16.0, 16.0, 4.0)), "beyond what a ball of 5 mm fills");
+    }
 }
