@@ -99,9 +99,10 @@ def read(path):
 
 
 def measure(shape):
+    """The shape's figures; its integrals by the plain rule, which is quick and right on most faces."""
     volume, area = GProp_GProps(), GProp_GProps()
-    BRepGProp.VolumeProperties_s(shape, volume, INTEGRAL_TOLERANCE, False, False)
-    BRepGProp.SurfaceProperties_s(shape, area, INTEGRAL_TOLERANCE, False)
+    BRepGProp.VolumeProperties_s(shape, volume, False, False, False)
+    BRepGProp.SurfaceProperties_s(shape, area, False, False)
     free, crossed = _edge_faults(shape)
     centre = volume.CentreOfMass()
     return Measured(
@@ -121,6 +122,22 @@ def measure(shape):
     )
 
 
+def adapt(found, shape):
+    """Measures the integrals anew by the rule that halves pieces until a tolerance is met."""
+    volume, area = GProp_GProps(), GProp_GProps()
+    BRepGProp.VolumeProperties_s(shape, volume, INTEGRAL_TOLERANCE, False, False)
+    BRepGProp.SurfaceProperties_s(shape, area, INTEGRAL_TOLERANCE, False)
+    _put(found, volume)
+    found.area = area.Mass()
+
+
+def _put(found, volume):
+    centre = volume.CentreOfMass()
+    found.volume = volume.Mass()
+    found.centroid = np.array([centre.X(), centre.Y(), centre.Z()])
+    found.inertia = _inertia(volume)
+
+
 def refine(found, shape):
     """Measures volume, centroid and inertia anew by the adaptive Gauss-Kronrod rule.
 
@@ -130,10 +147,7 @@ def refine(found, shape):
     """
     volume = GProp_GProps()
     BRepGProp.VolumePropertiesGK_s(shape, volume, INTEGRAL_TOLERANCE, False, False, True, True, False)
-    centre = volume.CentreOfMass()
-    found.volume = volume.Mass()
-    found.centroid = np.array([centre.X(), centre.Y(), centre.Z()])
-    found.inertia = _inertia(volume)
+    _put(found, volume)
 
 
 def flat_gap(shape):

@@ -48,6 +48,11 @@ class SplineSurface:
         self.net = np.concatenate([poles * weights[..., None], weights[..., None]], axis=2)
         self.u = _Direction(entity, shape[0], knots[2], knots[0], poles.shape[0])
         self.v = _Direction(entity, shape[1], knots[3], knots[1], poles.shape[1])
+        longer = poles.shape[0] >= poles.shape[1]
+        self.long, self.short = (self.u, self.v) if longer else (self.v, self.u)
+        net = self.net if longer else self.net.swapaxes(0, 1)
+        self.curves = BSpline(self.long.basis.t, net.reshape(net.shape[0], -1), self.long.basis.k)
+        self.curves_slope = self.curves.derivative()
         self.origin = poles.reshape(-1, 3).mean(axis=0)
         self._close()
         places = np.array(np.meshgrid(self.u.grid(), self.v.grid(), indexing="ij")).reshape(2, -1)
@@ -69,9 +74,12 @@ class SplineSurface:
     def at(self, u, v):
         """(point, slope along u, slope along v) at many places."""
         u, v = self.u.inside(u), self.v.inside(v)
-        bu, bv, du, dv = self.u.basis(u), self.v.basis(v), self.u.slope(u), self.v.slope(v)
-        combine = lambda a, b: np.einsum("ni,ijk,nj->nk", a, self.net, b, optimize=True)
-        point, pu, pv = combine(bu, bv), combine(du, bv), combine(bu, dv)
+        # Along the direction of more poles all of them at once by their local support; across it by the basis.
+        long, short = (u, v) if self.long is self.u else (v, u)
+        rows, slopes = (c(long).reshape(len(long), -1, 4) for c in (self.curves, self.curves_slope))
+        weights, tilts = (b(short)[..., None] for b in (self.short.basis, self.short.slope))
+        point, along, across = ((a * b).sum(axis=1) for a, b in ((rows, weights), (slopes, weights), (rows, tilts)))
+        pu, pv = (along, across) if self.long is self.u else (across, along)
         w = point[:, 3:]
         x = point[:, :3] / w
         return x, (pu[:, :3] - x * pu[:, 3:]) / w, (pv[:, :3] - x * pv[:, 3:]) / w
