@@ -40,3 +40,5 @@ pub mod report;
 pub mod sweep;
 
 pub mod cli;
+
+pub mod guide;

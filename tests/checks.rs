@@ -351,17 +351,16 @@ fn a_spot_face_in_the_wall() {
     assert!(bad(&found).contains(&(Verdict::Warn, "spot face cuts a wall, edge")), "{:?}", bad(&found));
 }
 
-/// What a file does not tell is not checked, and the key to set is named; nothing of it passes.
-/// The README's block of fits and driveline, put behind the smallest file.
+/// The guide's block of fits and driveline, put behind the smallest file.
 #[test]
-fn the_readme_shows_a_block_to_begin_with() {
-    let readme = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
-    let readme = std::fs::read_to_string(readme).expect("readable");
-    let block = readme.lines().skip_while(|l| l.trim() != "mating:").take_while(|l| l.trim() != "```");
-    let block: String = block.map(|l| format!("{}\n", l.strip_prefix("   ").expect("indented"))).collect();
+fn the_guide_shows_a_block_to_begin_with() {
+    let page = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/guide/fits.md");
+    let page = std::fs::read_to_string(page).expect("readable");
+    let block = page.lines().skip_while(|l| *l != "mating:").take_while(|l| *l != "```");
+    let block: String = block.map(|l| format!("{l}\n")).collect();
     assert!(block.contains("vehicle:"), "{block}");
     let text = text_of("minimal") + "\n" + &block;
-    let checks = checks::fits_and_driveline(&design_of("minimal", &["README"], text));
+    let checks = checks::fits_and_driveline(&design_of("minimal", &["guide"], text));
     let failed: Vec<_> = checks.checked.iter().filter(|c| c.verdict() == Verdict::Fail).collect();
     assert!(failed.is_empty(), "{failed:#?}");
     for name in ["interference of the bushing", "clearance of the register", "speed of the propeller shaft"] {
@@ -369,6 +368,7 @@ fn the_readme_shows_a_block_to_begin_with() {
     }
 }
 
+/// What a file does not tell is not checked, and the key to set is named; nothing of it passes.
 #[test]
 fn what_is_not_told_is_not_checked() {
     let found = checks::fits_and_driveline(&design("minimal", &[]));

@@ -1,0 +1,33 @@
+//! The guide: the pages to read after the README, which `cargo doc` shows as chapters.
+//!
+//! The pages are the `.md` files beside this file. `tests/readme.rs` runs their commands, compares the output that
+//! they quote and follows their links. Links between pages are defined twice: at the end of each page for readers of the
+//! file, and ahead of it here for `cargo doc`; the first definition counts.
+
+/// Includes each page as a module, with links to the others.
+macro_rules! pages {
+    ($($page:ident)*) => {$(
+        #[doc = "[parameters]: crate::guide::parameters"]
+        #[doc = "[forms]: crate::guide::forms"]
+        #[doc = "[checks]: crate::guide::checks"]
+        #[doc = "[fits and driveline]: crate::guide::fits"]
+        #[doc = "[placing]: crate::guide::place"]
+        #[doc = "[sweeps]: crate::guide::sweep"]
+        #[doc = "[guarantees]: crate::guide::guarantees"]
+        #[doc = "[limits]: crate::guide::limits"]
+        #[doc = ""]
+        #[doc = include_str!(concat!(stringify!($page), ".md"))]
+        pub mod $page {}
+    )*};
+}
+
+pages! {
+    parameters
+    forms
+    checks
+    fits
+    place
+    sweep
+    guarantees
+    limits
+}
