@@ -4,6 +4,8 @@
 //! they quote and follows their links. Links between pages are defined twice: at the end of each page for readers of the
 //! file, and ahead of it here for `cargo doc`; the first definition counts.
 
+#![allow(clippy::doc_markdown, reason = "pages are prose: names of programs and formats are no code")]
+
 /// Includes each page as a module, with links to the others.
 macro_rules! pages {
     ($($page:ident)*) => {$(
