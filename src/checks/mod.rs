@@ -171,7 +171,7 @@ pub struct Checked {
 const NEAR: f64 = 1e-6;
 
 impl Checked {
-    /// Whether it only tells that something can't be had or measured, so that other checks are missing.
+    /// Whether it only tells that something is not available or can't be measured, so that other checks are missing.
     pub fn is_fault(&self) -> bool {
         self.fault
     }
@@ -279,7 +279,7 @@ impl Checks {
         self.checked.iter().filter(|c| c.verdict() == verdict).count()
     }
 
-    /// Something that other checks stand on can't be had: that fails by itself, and why is its limit's source.
+    /// Something that other checks need is not available: that fails by itself, and the reason stands as the limit's source.
     fn cannot(&mut self, check: &'static str, what: &str, why: &dyn fmt::Display) {
         let hint = "change what it names; without this nothing is known of what hangs on it";
         let limit = Limit { value: 1.0, source: why.to_string(), given: false };

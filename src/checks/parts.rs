@@ -105,7 +105,7 @@ pub fn each(design: &Design, finished: &Housing, wanted: &[Part]) -> Result<Vec<
     Ok(part?.into_iter().chain(casting).chain(print).collect())
 }
 
-/// Say whether the forms can be had at all.
+/// Tell whether the forms can be made at all.
 const CASTING: &str = "casting can be made";
 const CORE: &str = "core can be made";
 pub(super) const PRINT: &str = "trial print can be made";

@@ -53,7 +53,7 @@ pub(super) struct Sweep {
     /// Keep parameter file and STEP of variants with these verdicts, separated by commas
     #[arg(long, value_name = "VERDICT", value_delimiter = ',', value_parser = ["pass", "warn", "unchecked", "fail"])]
     keep: Vec<String>,
-    /// Two goals, for the best rows and those that none betters: mass, volume, margin, or margin:CHECK
+    /// Two goals, for the best and the Pareto-optimal rows: mass, volume, margin, or margin:CHECK
     #[arg(long, value_name = "A,B", default_value = "mass,margin", value_parser = answers::goals)]
     goals: [Goal; 2],
     /// Folder for the results; without it out/NAME-sweep

@@ -242,9 +242,10 @@ impl Load {
         let metal = if iron { "iron" } else { "aluminium" };
         let pressure = self.pressure();
         let verdict = if pressure <= SAND_BEARING { "enough" } else { "TOO LITTLE: lengthen the prints" };
-        let way = if self.lift >= 0.0 { "lifted by" } else { "held down by" };
+        let (more, less) =
+            if self.lift >= 0.0 { ("buoyancy", "its weight") } else { ("its weight", "buoyancy") };
         format!(
-            "core with prints {:.1} cm3, weighs {:.2} N; when {metal} covers it, it is {way} {:.2} N beyond its weight; \
+            "core with prints {:.1} cm3, weighs {:.2} N; when {metal} covers it, {more} exceeds {less} by {:.2} N; \
              prints bear {pressure:.4} MPa of {SAND_BEARING} ({verdict})",
             self.volume / 1e3,
             self.weight,

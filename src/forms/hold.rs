@@ -32,7 +32,7 @@ pub struct Lacking {
 }
 
 impl Lacking {
-    /// Depth from which a part can't be had from its casting, mm: a shallower flaw at a fillet is dressed, or left.
+    /// Depth from which a part can't be machined from its casting, mm: a shallower flaw at a fillet is dressed, or left.
     pub const DEEP: f64 = 1.0;
 }
 

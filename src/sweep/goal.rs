@@ -122,7 +122,8 @@ impl Best {
     }
 }
 
-/// The feasible rows that no other betters in one of two goals without losing in the other; of equal ones the first.
+/// The Pareto-optimal rows: feasible ones to which no other is better in one of two goals without being worse in the other; of
+/// equal ones the first.
 #[derive(Clone, Debug)]
 pub struct Front {
     /// The goals.
@@ -178,7 +179,7 @@ mod tests {
 
     /// Against the definition, every pair of 400 rows, many of them equal in one goal or both.
     #[test]
-    fn the_front_is_what_none_betters() {
+    fn the_front_is_pareto_optimal() {
         let coarse = |x: f64| (x * 12.0).floor();
         let rows: Vec<Row> = (0..400)
             .map(|i| {

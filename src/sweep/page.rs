@@ -111,7 +111,7 @@ fn best(answers: &Answers) -> String {
         cells.extend([cell(choice.index as f64), text(&answers.set(choice))]);
         cells
     });
-    out.push_str(&table("Rows that none betters in both goals", &[&a, &b, "row", "it sets"], rows));
+    out.push_str(&table("Pareto-optimal rows for both goals", &[&a, &b, "row", "it sets"], rows));
     if answers.front.rows.len() > FRONT {
         out.push_str(&format!("<p>… and {} more in answers.json.</p>\n", answers.front.rows.len() - FRONT));
     }

@@ -1,4 +1,4 @@
-//! Where along an axis the part can be had, and what ends it.
+//! Where along an axis the part is feasible, and what ends it.
 
 use std::collections::BTreeMap;
 
@@ -24,7 +24,7 @@ pub struct Slot {
     pub rows: u64,
     /// Rows in which no check fails.
     pub feasible: u64,
-    /// Why the others can't be had, and how often.
+    /// Why the others are not feasible, and how often.
     reasons: BTreeMap<String, u64>,
     /// Least margin of each measurement in mm that changes in the sweep and can fail the part, by its number.
     pub margins: BTreeMap<u32, f64>,
@@ -105,7 +105,7 @@ impl Slots {
         }
     }
 
-    /// The stretches in which the part can be had, by rising values.
+    /// The stretches in which the part is feasible, by rising values.
     pub fn stretches(&self) -> Vec<Stretch> {
         let mut filled: Vec<(&Slot, (f64, f64))> =
             self.slots.iter().filter_map(|s| s.values.map(|v| (s, v))).collect();

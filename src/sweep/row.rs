@@ -41,7 +41,7 @@ impl Verdict {
         Self::ALL.into_iter().find(|v| v.word() == word)
     }
 
-    /// Whether the part can be had: no check that was made fails.
+    /// Whether the part is feasible: no check that was made fails.
     pub fn is_feasible(self) -> bool {
         self <= Self::Unchecked
     }
@@ -135,7 +135,7 @@ impl Row {
         shares.min_by(|a, b| a.1.total_cmp(&b.1))
     }
 
-    /// Why the part can't be had: the check that fails by the largest share of its limit; or the fault.
+    /// Why the part is not feasible: the check that fails by the largest share of its limit; or the fault.
     pub fn reason(&self) -> Option<String> {
         if let Some(fault) = &self.fault {
             return Some(fault.clone());

@@ -45,7 +45,7 @@ pub(super) enum Shape {
     Solid(Box<SolidTree>, Box<Brep>),
     /// Of a file; they bound a body only where they close.
     Triangles { heap: Vec<[P3; 3]>, closed: bool },
-    /// It can't be had.
+    /// It is not available.
     None(String),
 }
 

@@ -96,7 +96,7 @@ pub(in super::super) fn only(plan: &mut Plan, names: &[String], others: &[String
 /// The checks of the file's own part, among which all named ones must be.
 fn all_known(plan: &Plan, names: &[String]) -> Result<BTreeMap<&'static str, BTreeSet<Part>>, Exit> {
     let known = known(plan).map_err(|fault| {
-        complain(&format!("error: the file's own part, which names the checks, can't be had: {fault}\n"));
+        complain(&format!("error: the file's own part, which names the checks, is not available: {fault}\n"));
         Exit::Impossible
     })?;
     let Some(unknown) = names.iter().find(|n| !known.contains_key(n.as_str())) else { return Ok(known) };

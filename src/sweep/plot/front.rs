@@ -1,4 +1,4 @@
-//! Two goals against each other, and the rows that none betters.
+//! Two goals against each other, and the Pareto-optimal rows.
 
 use plotters::coord::Shift;
 use plotters::prelude::*;
@@ -18,14 +18,14 @@ impl Trade<'_> {
     pub(super) fn caption(&self) -> String {
         let [a, b] =
             [&self.answers.front.goals[0], &self.answers.front.goals[1]].map(super::super::goal::Goal::words);
-        format!("Rows by {a} and {b}; the line joins those that no feasible row betters in both.")
+        format!("Rows by {a} and {b}; the line joins the Pareto-optimal ones.")
     }
 }
 
 impl Figure for Trade<'_> {
     fn draw<B: DrawingBackend>(&self, area: &DrawingArea<B, Shift>) -> Drawn {
         let entries = [
-            (LIMIT, "front: no feasible row betters these".to_owned()),
+            (LIMIT, "front: Pareto-optimal rows".to_owned()),
             (COLOURS[0], "feasible: no check fails".to_owned()),
             (INFEASIBLE, "a check fails".to_owned()),
         ];

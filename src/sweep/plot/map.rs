@@ -1,4 +1,4 @@
-//! Where the part can be had, over two axes.
+//! Where the part is feasible, over two axes.
 
 use plotters::coord::Shift;
 use plotters::prelude::*;
@@ -87,7 +87,7 @@ impl Figure for Feasible<'_> {
         let names = self.map.axes.map(|k| label(&self.axes[k]));
         let mut chart = ChartBuilder::on(&upper);
         chart.margin(14).margin_right(28).x_label_area_size(50).y_label_area_size(80);
-        chart.caption("Where the part can be had", text(22));
+        chart.caption("Where the part is feasible", text(22));
         let mut chart = chart.build_cartesian_2d(left..right, low..high).map_err(|e| e.to_string())?;
         chart
             .configure_mesh()
