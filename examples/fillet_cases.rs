@@ -14,8 +14,8 @@ use std::path::{Path, PathBuf};
 use common::files::write_solid;
 use common::fillet_cases::{FilletCase, Filleted, hard, simple};
 use serde_json::{Value, json};
+use solidwright::solid::fillet::Joint;
 use tailpattern::export::sidecar;
-use tailpattern::solid::fillet::Joint;
 
 /// The bodies with the radii of their rounded ends, as Open CASCADE is to build them.
 fn bodies(case: &FilletCase) -> Value {

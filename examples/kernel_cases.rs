@@ -16,13 +16,13 @@ use common::files::write_solid;
 use common::random_tree::random_tree;
 use common::{closed_forms, hard_cases};
 
-use tailpattern::export::stl;
-use tailpattern::geometry::Surface;
+use solidwright::export::stl;
+use solidwright::geometry::Surface;
+use solidwright::mesh::triangulate;
+use solidwright::solid::Brep;
+use solidwright::solid::evaluate::evaluate;
+use solidwright::solid::validate::validate;
 use tailpattern::housing::Bore;
-use tailpattern::mesh::triangulate;
-use tailpattern::solid::Brep;
-use tailpattern::solid::evaluate::evaluate;
-use tailpattern::solid::validate::validate;
 
 /// Random trees whose solids are written.
 const RANDOM: usize = 40;

@@ -10,8 +10,8 @@ use std::collections::BTreeMap;
 use std::time::Instant;
 
 use random_tree::{counted_volume, random_tree};
-use tailpattern::solid::evaluate::{EvaluateError, evaluate};
-use tailpattern::solid::validate::validate;
+use solidwright::solid::evaluate::{EvaluateError, evaluate};
+use solidwright::solid::validate::validate;
 
 fn kind(e: &EvaluateError) -> &'static str {
     match e {

@@ -14,12 +14,12 @@ use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use changed_params::{Random, shaken};
+use solidwright::mesh::{Mesh, triangulate};
+use solidwright::solid::{Brep, measure};
 use tailpattern::design::Design;
 use tailpattern::forms;
 use tailpattern::housing;
-use tailpattern::mesh::{Mesh, triangulate};
 use tailpattern::params::{self, Source};
-use tailpattern::solid::{Brep, measure};
 
 /// By how much numbers are changed.
 const SHARE: f64 = 0.02;

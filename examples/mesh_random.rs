@@ -8,9 +8,9 @@ mod random_tree;
 
 use std::time::Instant;
 
-use tailpattern::mesh::{Mesh, triangulate};
-use tailpattern::solid::evaluate::evaluate;
-use tailpattern::solid::{Brep, measure};
+use solidwright::mesh::{Mesh, triangulate};
+use solidwright::solid::evaluate::evaluate;
+use solidwright::solid::{Brep, measure};
 
 /// Greatest distance of a few points of each triangle from the surface of its face, mm.
 fn worst(brep: &Brep, mesh: &Mesh) -> f64 {

@@ -12,9 +12,9 @@ use std::time::Instant;
 
 use rayon::prelude::*;
 
+use solidwright::probe::{Ball, Hit, Probe, Sample, Wall};
+use solidwright::solid::Brep;
 use tailpattern::design::Design;
-use tailpattern::probe::{Ball, Hit, Probe, Sample, Wall};
-use tailpattern::solid::Brep;
 use tailpattern::{housing, params};
 
 const SAMPLES: usize = 20_000;

@@ -18,11 +18,11 @@ use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use changed_params::{Random, changed};
+use solidwright::solid::evaluate::EvaluateError;
+use solidwright::solid::fillet::State;
 use tailpattern::design::Design;
 use tailpattern::housing::{self, Housing, HousingError};
 use tailpattern::params::{self, Source};
-use tailpattern::solid::evaluate::EvaluateError;
-use tailpattern::solid::fillet::State;
 
 /// Seconds after which a build is called slow.
 const SLOW: f64 = 5.0;

@@ -5,10 +5,10 @@
 use std::error::Error;
 use std::path::PathBuf;
 
+use solidwright::mesh::triangulate;
 use tailpattern::design::Design;
 use tailpattern::drawing::{View, side_by_side};
 use tailpattern::housing::Housing;
-use tailpattern::mesh::triangulate;
 use tailpattern::{export, forms, housing, params};
 
 /// Width and height, pixels.

@@ -10,10 +10,10 @@ mod common;
 use std::time::Instant;
 
 use common::{Z, cyl, frame, pad, solid};
-use tailpattern::mesh::triangulate;
-use tailpattern::solid::SolidTree;
-use tailpattern::solid::evaluate::evaluate;
-use tailpattern::solid::validate::validate;
+use solidwright::mesh::triangulate;
+use solidwright::solid::SolidTree;
+use solidwright::solid::evaluate::evaluate;
+use solidwright::solid::validate::validate;
 
 const COUNTS: [u32; 5] = [5, 10, 20, 40, 60];
 const TRIES: u32 = 5;

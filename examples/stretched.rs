@@ -15,13 +15,13 @@ use common::cases::Cases;
 use common::closed_forms::elementary_solids;
 use common::{X, cyl, fillet_cases, frame, frustum, sphere, torus, tree};
 use serde_json::json;
+use solidwright::export::step::{StepInfo, step_stretched};
+use solidwright::geometry::Stretch;
+use solidwright::solid::evaluate::evaluate;
+use solidwright::solid::validate::validate;
+use solidwright::solid::{Brep, SolidTree, measure_stretched};
 use tailpattern::design::Design;
 use tailpattern::export::sidecar;
-use tailpattern::export::step::{StepInfo, step_stretched};
-use tailpattern::geometry::Stretch;
-use tailpattern::solid::evaluate::evaluate;
-use tailpattern::solid::validate::validate;
-use tailpattern::solid::{Brep, SolidTree, measure_stretched};
 use tailpattern::{housing, params};
 
 /// Factors along the axis and across it: an even one, that of a core that holds the diameters back, and one much

@@ -5,8 +5,6 @@
 
 pub mod units;
 
-pub mod tolerance;
-
 pub mod finding;
 
 pub mod standards;
@@ -15,15 +13,7 @@ pub mod params;
 
 pub mod design;
 
-pub mod geometry;
-
-pub mod solid;
-
 pub mod housing;
-
-pub mod mesh;
-
-pub mod probe;
 
 pub mod forms;
 

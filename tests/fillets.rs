@@ -6,10 +6,10 @@ mod common;
 use std::path::Path;
 
 use common::fillet_cases::{FilletCase, Filleted, hard, simple};
+use solidwright::solid::fillet::Joint;
 use tailpattern::design::Design;
 use tailpattern::housing::{self, Housing};
 use tailpattern::params::{self, Source};
-use tailpattern::solid::fillet::Joint;
 
 fn built(case: &FilletCase) -> Filleted {
     case.build().unwrap_or_else(|e| panic!("{}: {e}", case.name))

@@ -147,7 +147,7 @@ fn stock_is_as_asked() {
     let brep = &cast.moulded.casting.brep;
     let radius = seat.casting.expect("cored") / 2.0;
     let there = brep.faces.iter().any(|f| match &f.surface {
-        tailpattern::geometry::Surface::Cylinder(c) => {
+        solidwright::geometry::Surface::Cylinder(c) => {
             (c.radius - radius).abs() < 1e-9 && f.tag.to_string() == seat.face
         }
         _ => false,
@@ -204,6 +204,6 @@ fn ends_within_a_lugged_plate_cost_no_fillet() {
     let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
     let casting = forms::casting(&design, &built(&design)).expect("a casting");
     let joints = &casting.moulded.casting.joints;
-    assert!(joints.iter().all(|j| j.state() == tailpattern::solid::fillet::State::Whole), "{joints:#?}");
+    assert!(joints.iter().all(|j| j.state() == solidwright::solid::fillet::State::Whole), "{joints:#?}");
     assert_eq!(casting.lacking, vec![]);
 }

@@ -6,9 +6,9 @@ mod common;
 
 use common::cases::Cases;
 use common::{X, Y, Z, block, cyl, frame, hard_cases as hard, pad, solid, sphere, tag, torus, tree};
-use tailpattern::geometry::P2;
-use tailpattern::solid::Primitive;
-use tailpattern::solid::evaluate::{EvaluateError, evaluate};
+use solidwright::geometry::P2;
+use solidwright::solid::Primitive;
+use solidwright::solid::evaluate::{EvaluateError, evaluate};
 
 #[test]
 fn small_cylinder_through_a_large_one_has_two_loops() {
@@ -138,9 +138,9 @@ fn a_bore_tangent_to_a_wall_is_reported_by_name() {
 
 #[test]
 fn draft_that_eats_a_corner_radius_is_told() {
-    let outline = tailpattern::solid::rounded_rectangle(
+    let outline = solidwright::solid::rounded_rectangle(
         P2::origin(),
-        tailpattern::geometry::V2::new(40.0, 30.0),
+        solidwright::geometry::V2::new(40.0, 30.0),
         1.0,
         &tag("pad"),
     );

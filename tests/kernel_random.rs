@@ -5,9 +5,9 @@
 mod common;
 
 use common::random_tree::{counted_volume, random_tree};
-use tailpattern::solid::evaluate::{EvaluateError, evaluate};
-use tailpattern::solid::validate::validate;
-use tailpattern::solid::{Brep, to_truck};
+use solidwright::solid::evaluate::{EvaluateError, evaluate};
+use solidwright::solid::validate::validate;
+use solidwright::solid::{Brep, to_truck};
 
 /// Trees tried here, odd ones on a coarse grid.
 const COUNT: u64 = 300;

@@ -1,13 +1,14 @@
-//! The modules stand in layers, in the order of `lib.rs`: each may use only those above it there.
+//! The modules of both crates stand in layers, in the order of their `lib.rs`: each may use only those above it there.
+//! The kernel stands above the whole program and does not know it.
 
 #![allow(clippy::unwrap_used, reason = "a test may")]
 
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// The modules in the order in which `lib.rs` names them.
-fn order() -> Vec<String> {
-    let text = fs::read_to_string(src().join("lib.rs")).unwrap();
+/// The modules in the order in which a crate's `lib.rs` names them.
+fn order(src: &Path) -> Vec<String> {
+    let text = fs::read_to_string(src.join("lib.rs")).unwrap();
     let name = |line: &str| {
         let rest = line.trim().strip_prefix("pub ").unwrap_or(line.trim());
         Some(rest.strip_prefix("mod ")?.strip_suffix(';')?.to_owned())
@@ -15,16 +16,21 @@ fn order() -> Vec<String> {
     text.lines().filter_map(name).collect()
 }
 
-fn src() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("src")
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
-/// All Rust files below a folder, sorted.
+/// The sources of the program and of the kernel.
+fn sources() -> [PathBuf; 2] {
+    ["src", "src/kernel/src"].map(|folder| root().join(folder))
+}
+
+/// All Rust files of a crate below a folder, sorted; not those of a crate within.
 fn files(folder: &Path) -> Vec<PathBuf> {
     let mut out = Vec::new();
     for entry in fs::read_dir(folder).unwrap() {
         let path = entry.unwrap().path();
-        if path.is_dir() {
+        if path.is_dir() && !path.join("Cargo.toml").exists() {
             out.extend(files(&path));
         } else if path.extension().is_some_and(|e| e == "rs") {
             out.push(path);
@@ -74,7 +80,7 @@ fn names_after_crate(text: &str) -> Vec<String> {
 /// Upward uses of one text of a module, each as a sentence.
 fn upward(order: &[String], module: &str, text: &str) -> Vec<String> {
     let place = |name: &str| order.iter().position(|m| m == name);
-    let own = place(module).unwrap_or_else(|| panic!("src/{module} is not in lib.rs"));
+    let own = place(module).unwrap_or_else(|| panic!("{module} is not in lib.rs"));
     let above = |name: &String| place(name).is_some_and(|other| other > own);
     names_after_crate(&code(text))
         .iter()
@@ -83,13 +89,13 @@ fn upward(order: &[String], module: &str, text: &str) -> Vec<String> {
         .collect()
 }
 
-#[test]
-fn no_module_uses_one_below_it() {
-    let order = order();
+/// Checks a crate. Gives what it found wrong and how many paths it looked at.
+fn look(src: &Path) -> (Vec<String>, usize) {
+    let order = order(src);
     assert!(order.len() > 5, "lib.rs names its modules: {order:?}");
     let (mut faults, mut uses) = (Vec::new(), 0);
-    for path in files(&src()) {
-        let inner = path.strip_prefix(src()).unwrap().to_path_buf();
+    for path in files(src) {
+        let inner = path.strip_prefix(src).unwrap().to_path_buf();
         let first = inner.components().next().unwrap().as_os_str().to_string_lossy().into_owned();
         let module = first.strip_suffix(".rs").unwrap_or(&first);
         if matches!(module, "lib" | "main") {
@@ -97,10 +103,30 @@ fn no_module_uses_one_below_it() {
         }
         let text = fs::read_to_string(&path).unwrap();
         uses += names_after_crate(&code(&text)).len();
-        faults.extend(upward(&order, module, &text).into_iter().map(|f| format!("{}: {f}", inner.display())));
+        faults.extend(upward(&order, module, &text).into_iter().map(|f| format!("{}: {f}", path.display())));
     }
-    assert!(uses > 50, "the paths are found: {uses}");
-    assert!(faults.is_empty(), "{}", faults.join("\n"));
+    (faults, uses)
+}
+
+#[test]
+fn no_module_uses_one_below_it() {
+    for src in sources() {
+        let (faults, uses) = look(&src);
+        assert!(uses > 50, "the paths are found: {uses}");
+        assert!(faults.is_empty(), "{}", faults.join("\n"));
+    }
+}
+
+#[test]
+fn the_kernel_knows_nothing_of_the_program() {
+    let kernel = root().join("src/kernel");
+    let mut read = files(&kernel.join("src"));
+    assert!(read.len() > 100, "the kernel's files are found: {}", read.len());
+    read.push(kernel.join("Cargo.toml"));
+    for path in read {
+        let text = fs::read_to_string(&path).unwrap();
+        assert!(!text.contains("tailpattern"), "{} names the program", path.display());
+    }
 }
 
 #[test]

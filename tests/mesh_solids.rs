@@ -8,11 +8,11 @@ mod random_tree;
 
 use std::f64::consts::PI;
 
-use tailpattern::geometry::{Frame, P2, P3, V3};
-use tailpattern::mesh::{Mesh, triangulate};
-use tailpattern::solid::evaluate::evaluate;
-use tailpattern::solid::validate::validate;
-use tailpattern::solid::{Brep, MassProperties, Primitive, Segment, SolidTree, Tag, measure};
+use solidwright::geometry::{Frame, P2, P3, V3};
+use solidwright::mesh::{Mesh, triangulate};
+use solidwright::solid::evaluate::evaluate;
+use solidwright::solid::validate::validate;
+use solidwright::solid::{Brep, MassProperties, Primitive, Segment, SolidTree, Tag, measure};
 
 /// A closed outline through the points; pieces named in `arcs` (by number, centre, counter-clockwise or not)
 /// are arcs.

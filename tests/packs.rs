@@ -12,11 +12,12 @@ use lib3mf_core::model::Geometry;
 use lib3mf_core::parser::parse_model;
 use lib3mf_core::validation::ValidationLevel;
 use serde_json::json;
+use solidwright::export::{Body, Metadata, Paint, glb, threemf};
+use solidwright::geometry::V3;
+use solidwright::mesh::{Mesh, triangulate};
 use tailpattern::design::Design;
-use tailpattern::export::{Body, Metadata, Paint, glb, threemf};
-use tailpattern::geometry::V3;
+use tailpattern::export::{METADATA_PREFIX, PROGRAM};
 use tailpattern::housing::{self, Housing};
-use tailpattern::mesh::{Mesh, triangulate};
 use tailpattern::params;
 
 const CHORD: f64 = 0.05;
@@ -40,13 +41,14 @@ fn metadata() -> Metadata {
         title: "Demonstration <housing>".into(),
         description: "Two bodies side by side".into(),
         further: pairs.map(|(name, value)| (name.to_owned(), value.to_owned())).to_vec(),
-        ..Metadata::default()
+        application: PROGRAM.to_owned(),
+        prefix: METADATA_PREFIX.to_owned(),
     }
 }
 
 /// The part as it is, and once more beside it with its flange painted as a parting face.
 fn bodies<'a>(housing: &'a Housing, mesh: &'a Mesh) -> [Body<'a>; 2] {
-    let flange = |tag: &tailpattern::solid::Tag| {
+    let flange = |tag: &solidwright::solid::Tag| {
         if *tag.feature == *"gearbox_face" { Paint::Parting } else { tag.finish.into() }
     };
     let second = Body::painted("second & last", &housing.brep, mesh, flange);

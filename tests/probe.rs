@@ -9,10 +9,10 @@ use std::path::Path;
 
 use common::{X, Z, block, cyl, frame, pad, prism, solid, sphere, torus, tree};
 use rayon::prelude::*;
+use solidwright::geometry::{P2, P3, Surface, V3};
+use solidwright::probe::{Probe, Wall};
+use solidwright::solid::{Brep, SolidTree, polygon};
 use tailpattern::design::Design;
-use tailpattern::geometry::{P2, P3, Surface, V3};
-use tailpattern::probe::{Probe, Wall};
-use tailpattern::solid::{Brep, SolidTree, polygon};
 use tailpattern::{housing, params};
 
 /// Chord error of the meshes, mm.
@@ -228,7 +228,7 @@ fn tapping_hole_beside_a_rounded_corner() {
 #[test]
 fn counterbore_corner_to_a_chamfer() {
     // The edge at the foot of a counterbore is nearest to the cone outside.
-    let outer = tailpattern::solid::turned(
+    let outer = solidwright::solid::turned(
         "body",
         frame(0.0, 0.0, 0.0, Z),
         &[(0.0, 0.0), (12.0, 0.0), (20.0, 8.0), (20.0, 40.0), (0.0, 40.0)],

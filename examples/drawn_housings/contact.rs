@@ -3,8 +3,8 @@
 
 use std::f64::consts::{PI, TAU};
 
-use tailpattern::geometry::{P3, V3};
-use tailpattern::solid::SolidTree;
+use solidwright::geometry::{P3, V3};
+use solidwright::solid::SolidTree;
 
 /// Radii of the spheres, mm. On a small one a wedge between tangent faces is too narrow for the grid; a large one may
 /// reach other features.

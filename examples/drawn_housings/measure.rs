@@ -3,14 +3,14 @@
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::time::Instant;
 
+use solidwright::geometry::P3;
+use solidwright::solid::evaluate::EvaluateError;
+use solidwright::solid::fillet::{Joint, State};
 use tailpattern::design::Design;
 use tailpattern::finding::{Findings, Severity};
 use tailpattern::forms::{self, FormError};
-use tailpattern::geometry::P3;
 use tailpattern::housing::{self, Housing, HousingError};
 use tailpattern::params::{self, Source};
-use tailpattern::solid::evaluate::EvaluateError;
-use tailpattern::solid::fillet::{Joint, State};
 
 use crate::contact;
 use crate::outside::{Outside, outside};

@@ -2,9 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use tailpattern::geometry::{P3, V3};
+use solidwright::geometry::{P3, V3};
+use solidwright::solid::{Op, Primitive, SolidTree};
 use tailpattern::housing::Housing;
-use tailpattern::solid::{Op, Primitive, SolidTree};
 
 use crate::drawn_housing::Random;
 

@@ -2,10 +2,10 @@
 
 use super::{Checked, Checks, Limit, Limits, Sense, Unit, names};
 use crate::design::Design;
-use crate::geometry::{P3, V3};
 use crate::housing::Housing;
-use crate::probe::Probe;
 use crate::standards::bolts::Bolt;
+use solidwright::geometry::{P3, V3};
+use solidwright::probe::Probe;
 
 /// Step of the spanner's turn, degrees.
 const TURN: usize = 5;

@@ -3,10 +3,10 @@
 use super::access::swing;
 use super::{Checked, Checks, Limits, Sense, Unit, names};
 use crate::design::{BoltHole, Design};
-use crate::geometry::{P3, Surface, V3};
-use crate::probe::{Near, Probe};
 use crate::standards::bolts::{Bolt, of_thread, socket_radius};
 use crate::units::Mm;
+use solidwright::geometry::{P3, Surface, V3};
+use solidwright::probe::{Near, Probe};
 
 /// Length of a socket with its extension, mm (common practice, no source).
 const TOOL: f64 = 75.0;

@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::{Checked, Checks, Limit, Sense, Unit};
-use crate::geometry::{P3, Surface, V3};
-use crate::probe::Probe;
-use crate::solid::{BrepFace, Finish, Tag};
+use solidwright::geometry::{P3, Surface, V3};
+use solidwright::probe::Probe;
+use solidwright::solid::{BrepFace, Finish, Tag};
 
 /// A face is a hole's mouth when its normal lies within 45 degrees of the hole's axis, as a cosine.
 const SQUARE: f64 = 0.707;
@@ -86,9 +86,9 @@ fn report(found: BTreeMap<(bool, String), (f64, P3, [String; 2])>, out: &mut Che
 mod tests {
     use super::*;
     use crate::checks::Verdict;
-    use crate::geometry::{Frame, P2, V2};
-    use crate::solid::evaluate::evaluate;
-    use crate::solid::{Primitive, SolidTree, cylinder, rounded_rectangle};
+    use solidwright::geometry::{Frame, P2, V2};
+    use solidwright::solid::evaluate::evaluate;
+    use solidwright::solid::{Primitive, SolidTree, cylinder, rounded_rectangle};
 
     /// A block of 40 by 40 by 20 with a blind hole of 10 at a distance from its middle.
     fn drilled(off: f64) -> Checks {

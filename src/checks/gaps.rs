@@ -1,8 +1,8 @@
 //! Gaps between features that stand apart on the housing: sand between them needs room.
 
 use super::{Checked, Checks, Limits, Sense, Unit, names};
-use crate::probe::Probe;
-use crate::solid::Finish;
+use solidwright::probe::Probe;
+use solidwright::solid::Finish;
 
 /// Gaps wider than this are not listed, mm.
 const LISTED: f64 = 40.0;

@@ -2,11 +2,11 @@
 
 use super::{Checked, Checks, Limit, Limits, Sense, Unit, names};
 use crate::design::{Design, PadHoles};
-use crate::geometry::{P3, V3};
 use crate::housing::{Bore, Housing};
-use crate::probe::{Near, Probe};
-use crate::solid::{Finish, Primitive};
 use crate::standards::threads::Thread;
+use solidwright::geometry::{P3, V3};
+use solidwright::probe::{Near, Probe};
+use solidwright::solid::{Finish, Primitive};
 
 /// Farthest edge that is looked for, mm.
 const FAR: f64 = 60.0;

@@ -25,10 +25,10 @@ pub use sums::{Figure, Sums, Table};
 pub use walls::{Histogram, histogram, thickness_map};
 
 use crate::design::{Design, Form};
-use crate::geometry::P3;
 use crate::housing::Housing;
-use crate::mesh::MeshError;
-use crate::solid::Brep;
+use solidwright::geometry::P3;
+use solidwright::mesh::MeshError;
+use solidwright::solid::Brep;
 use std::fmt;
 
 /// What came of a check.

@@ -3,8 +3,8 @@
 //! The metal is known along lines on a grid, the surface in small pieces; both are summed over the cells of a box when it is
 //! asked for. Where the box cuts the metal nothing cools, as in any hand sum by parts.
 
-use crate::geometry::P3;
-use crate::mesh::Mesh;
+use solidwright::geometry::P3;
+use solidwright::mesh::Mesh;
 
 /// Side of a cell, mm.
 const CELL: f64 = 2.5;
@@ -105,7 +105,7 @@ impl Modulus {
 
     /// Metal over surface in a box of the given half side about a place, mm; none where the box holds no surface.
     pub(super) fn about(&self, p: P3, half: f64) -> Option<f64> {
-        let h = crate::geometry::V3::repeat(half);
+        let h = solidwright::geometry::V3::repeat(half);
         // Few places are asked for, each about a small box: its cells are summed then and there.
         let (lo, hi) = (self.cell(p - h), self.cell(p + h));
         let [volume, surface] = [0, 1].map(|s| {
@@ -131,10 +131,10 @@ fn crossing([a, b, c]: [P3; 3], x: f64, y: f64) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{Frame, P2, V2};
-    use crate::mesh::triangulate;
-    use crate::solid::evaluate::evaluate;
-    use crate::solid::{Primitive, SolidTree, Tag, cylinder, rounded_rectangle};
+    use solidwright::geometry::{Frame, P2, V2};
+    use solidwright::mesh::triangulate;
+    use solidwright::solid::evaluate::evaluate;
+    use solidwright::solid::{Primitive, SolidTree, Tag, cylinder, rounded_rectangle};
 
     fn of(p: Primitive) -> Modulus {
         let mut tree = SolidTree::new();

@@ -3,7 +3,7 @@
 use super::{Checked, Checks, Limits, Sense, Unit};
 use crate::design::Design;
 use crate::forms::{self, Casting, Undercut};
-use crate::geometry::P3;
+use solidwright::geometry::P3;
 use std::collections::BTreeMap;
 
 pub(super) fn check(design: &Design, casting: &Casting, limits: &Limits, out: &mut Checks) {

@@ -7,8 +7,8 @@ use super::{
 use crate::design::{Design, Form};
 use crate::forms;
 use crate::housing::Housing;
-use crate::mesh::MeshError;
-use crate::probe::Probe;
+use solidwright::mesh::MeshError;
+use solidwright::probe::Probe;
 
 /// Checks that are made together. A check of one name comes of one part only.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

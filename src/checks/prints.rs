@@ -5,9 +5,9 @@ use super::walls::WEDGE;
 use super::{CHORD, Checked, Checks, Limit, Limits, Sense, Unit, names};
 use crate::design::Design;
 use crate::forms::{Made, Piece};
-use crate::mesh::Mesh;
-use crate::probe::{Probe, Wall};
 use crate::units::Mm;
+use solidwright::mesh::Mesh;
+use solidwright::probe::{Probe, Wall};
 
 /// Faces that lean over more than this need support: the sine of 45 degrees, common practice.
 const OVERHANG: f64 = 0.707;

@@ -7,10 +7,10 @@ use super::modulus::Modulus;
 use super::{Checked, Checks, Limits, Sense, Unit, names};
 use crate::design::Design;
 use crate::forms::Casting;
-use crate::geometry::P3;
-use crate::probe::{Ball, Probe, Sample};
 use crate::standards::cored_holes::smallest_cored;
 use crate::units::Mm;
+use solidwright::geometry::P3;
+use solidwright::probe::{Ball, Probe, Sample};
 
 /// Places at which balls are put into the casting.
 const SAMPLES: usize = 6_000;

@@ -4,12 +4,12 @@
 
 use super::{Checked, Checks, Limit, Limits, Sense, Unit};
 use crate::design::Design;
-use crate::geometry::P3;
-use crate::probe::{Probe, Sample, Wall};
-use crate::solid::{Finish, Tag};
 use crate::standards::casting_tolerance::{Dctg, half_zone, wall_zone};
 use crate::standards::position::LINE_UP;
 use rayon::prelude::*;
+use solidwright::geometry::P3;
+use solidwright::probe::{Probe, Sample, Wall};
+use solidwright::solid::{Finish, Tag};
 
 /// Walls thicker than this, and than half as much again as the shell's own, are not listed, mm.
 const LISTED: f64 = 10.0;

@@ -10,13 +10,13 @@ use super::files::Hold;
 use super::{Exit, colour, complain, files, say};
 use crate::checks::{self, Verdict, hot_spot_map, modulus_map, thickness_map};
 use crate::design::{Design, Form};
-use crate::export::ply;
 use crate::finding::Scope;
 use crate::forms;
-use crate::geometry::P3;
 use crate::housing::{self, Housing};
-use crate::probe::Probe;
 use crate::report::{checks as report, sums};
+use solidwright::export::ply;
+use solidwright::geometry::P3;
+use solidwright::probe::Probe;
 
 /// Check walls, holes, clearances, fits, driveline, casting and print; exit code 1 when anything fails.
 #[derive(Debug, Args)]

@@ -6,14 +6,15 @@ use rayon::prelude::*;
 use serde_json::{Value, json};
 
 use crate::design::{Design, Form};
-use crate::export::step::{StepInfo, step_stretched};
-use crate::export::{Body, Metadata, Paint, glb, stl, threemf};
+use crate::export::{METADATA_PREFIX, PROGRAM};
 use crate::forms::{self, Casting, Drawing, FormError, Lacking, Made, Piece, Undercut};
-use crate::geometry::V3;
 use crate::housing::Housing;
-use crate::mesh::{Mesh, triangulate};
 use crate::report::moulding;
-use crate::solid::{MassProperties, Tag, measure_stretched};
+use solidwright::export::step::{StepInfo, step_stretched};
+use solidwright::export::{Body, Metadata, Paint, glb, stl, threemf};
+use solidwright::geometry::V3;
+use solidwright::mesh::{Mesh, triangulate};
+use solidwright::solid::{MassProperties, Tag, measure_stretched};
 
 /// What a form comes to.
 #[derive(Debug, Default)]
@@ -240,8 +241,9 @@ pub(super) fn metadata(design: &Design, form: Form, hash: &str) -> Metadata {
     Metadata {
         title: format!("{}, {}", forms::title(design), form.name()),
         description: design.description().unwrap_or_default().to_owned(),
+        application: PROGRAM.to_owned(),
+        prefix: METADATA_PREFIX.to_owned(),
         further,
-        ..Metadata::default()
     }
 }
 
@@ -277,6 +279,8 @@ pub(super) fn step_info(
         description: format!("{own}form {}; parameter file sha256 {hash}; {}", form.name(), caution(form)),
         form: solid.to_owned(),
         file_stem: stem.to_owned(),
+        originating_system: PROGRAM.to_owned(),
+        preprocessor: PROGRAM.to_owned(),
         properties: Some(mass),
         ..StepInfo::default()
     }

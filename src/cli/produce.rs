@@ -10,13 +10,14 @@ use super::forms::{self, Failure, Job, Output};
 use super::{Exit, colour, complain, say};
 use crate::design::{Design, Form};
 use crate::drawing;
-use crate::export::step::step;
-use crate::export::{Body, PackError, files, glb, sidecar, stl, threemf};
+use crate::export::{files, sidecar};
 use crate::finding::{Code, Finding, Findings};
 use crate::forms::{Lacking, title};
 use crate::housing::{self, Housing};
-use crate::mesh::{Mesh, triangulate};
 use crate::report::{joints, terminal};
+use solidwright::export::step::step;
+use solidwright::export::{Body, PackError, glb, stl, threemf};
+use solidwright::mesh::{Mesh, triangulate};
 
 /// A part whose values are legal but that can't be made.
 const IMPOSSIBLE: Code = Code::new("G001", "the part cannot be made");

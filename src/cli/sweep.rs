@@ -12,8 +12,8 @@ use clap::{Args, Subcommand};
 
 use self::progress::Meter;
 use super::{Exit, complain, say};
+use crate::export::PROGRAM;
 use crate::export::files::write_atomic;
-use crate::export::step::step;
 use crate::forms;
 use crate::params::vary;
 use crate::sweep::goal::Goal;
@@ -22,6 +22,7 @@ use crate::sweep::row::Row;
 use crate::sweep::run::{self, Job};
 use crate::sweep::store::StoreError;
 use crate::sweep::variant::Made;
+use solidwright::export::step::{StepInfo, step};
 
 /// Vary numbers of a parameter file: a table of all variants, and what follows from it.
 #[derive(Debug, Args)]
@@ -176,12 +177,14 @@ fn keep(folder: &Path, row: &Row, made: &Made) -> Result<(), String> {
     let stem = folder.join("variants").join(format!("{:09}", row.index));
     let text = vary::text(made.tree);
     let (design, housing) = (made.design, made.housing);
-    let info = crate::export::step::StepInfo {
+    let info = StepInfo {
         id: design.name().to_owned(),
         name: design.name().to_owned(),
         description: format!("{}, row {} of a sweep", forms::title(design), row.index),
         form: "finished".to_owned(),
         file_stem: format!("{:09}", row.index),
+        originating_system: PROGRAM.to_owned(),
+        preprocessor: PROGRAM.to_owned(),
         properties: Some(housing.report.mass),
         ..Default::default()
     };

@@ -15,7 +15,7 @@ pub struct Rounding {
 }
 
 /// Lengths below this are nothing, mm.
-const NOTHING: f64 = crate::tolerance::SNAP;
+const NOTHING: f64 = solidwright::tolerance::SNAP;
 
 /// The roundings of all corners. None where a side has no length, or two roundings need more than the side between.
 pub fn roundings(corners: &[PolygonCorner]) -> Option<Vec<Rounding>> {
@@ -34,7 +34,7 @@ fn rounding(before: [f64; 2], (at, radius): PolygonCorner, after: [f64; 2]) -> O
     let (a, b) = (unit(minus(before, at))?, unit(minus(after, at))?);
     let half = 0.5 * dot(a, b).clamp(-1.0, 1.0).acos();
     // A straight joint has nothing to round.
-    if radius <= 0.0 || half.cos() < crate::tolerance::PARALLEL {
+    if radius <= 0.0 || half.cos() < solidwright::tolerance::PARALLEL {
         return Some(Rounding { start: at, end: at, arc: None });
     }
     let (tangent, middle) = (radius / half.tan(), unit([a[0] + b[0], a[1] + b[1]])?);

@@ -81,7 +81,7 @@ pub(super) fn ribs_of(
     let corners = shell.outside().iter().map(|p| p.x).filter(|x| *x > from && *x < to);
     let below = |x: Mm| {
         let share = (x - from) / (to - from);
-        let lowest = shell.outside().iter().filter(|p| (p.x - x).abs().get() <= crate::tolerance::SAME);
+        let lowest = shell.outside().iter().filter(|p| (p.x - x).abs().get() <= solidwright::tolerance::SAME);
         let lowest = lowest.map(|p| p.radius).chain(shell.outside_radius(x)).reduce(Mm::min)?;
         Some(front.1 + (rear.1 - front.1) * share - lowest)
     };

@@ -155,7 +155,7 @@ fn o_ring(boss: &schema::SenderBoss, raw: &schema::ORing) -> Option<ORing> {
 
 /// Diameter of the bore's step at a depth.
 pub(super) fn step_at(boss: &schema::SenderBoss, depth: Mm) -> Option<Mm> {
-    let reaches = |step: &BoreStep| step.depth.get() + crate::tolerance::SAME >= depth.get();
+    let reaches = |step: &BoreStep| step.depth.get() + solidwright::tolerance::SAME >= depth.get();
     steps(boss)?.into_iter().find(reaches).map(|step| step.diameter)
 }
 

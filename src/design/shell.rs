@@ -143,7 +143,8 @@ fn at_station(from: [f64; 2], to: [f64; 2], x: f64) -> [f64; 2] {
 fn meeting((a, b): Piece, (c, d): Piece) -> [f64; 2] {
     let (first, second) = ([b[0] - a[0], b[1] - a[1]], [d[0] - c[0], d[1] - c[1]]);
     let cross = first[0] * second[1] - first[1] * second[0];
-    if cross.abs() <= crate::tolerance::PARALLEL * first[0].hypot(first[1]) * second[0].hypot(second[1]) {
+    if cross.abs() <= solidwright::tolerance::PARALLEL * first[0].hypot(first[1]) * second[0].hypot(second[1])
+    {
         return b;
     }
     let t = ((c[0] - a[0]) * second[1] - (c[1] - a[1]) * second[0]) / cross;

@@ -1,8 +1,8 @@
 //! Which sides of triangles are drawn as lines.
 
-use crate::geometry::{P3, V3};
-use crate::mesh::Mesh;
-use crate::solid::Brep;
+use solidwright::geometry::{P3, V3};
+use solidwright::mesh::Mesh;
+use solidwright::solid::Brep;
 
 /// Faces whose normals differ by less than this (cosine) run smoothly into each other: about two degrees.
 const SMOOTH: f64 = 0.9994;

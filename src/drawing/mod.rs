@@ -19,8 +19,8 @@ mod text;
 
 pub use projection::View;
 
-use crate::mesh::Mesh;
-use crate::solid::Brep;
+use solidwright::mesh::Mesh;
+use solidwright::solid::Brep;
 
 use canvas::Canvas;
 use lines::{Stroke, strokes};

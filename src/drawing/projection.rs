@@ -2,8 +2,8 @@
 //!
 //! The part's X runs aft from the gearbox face, Y to the right, Z up.
 
-use crate::geometry::{P3, V3};
-use crate::mesh::Mesh;
+use solidwright::geometry::{P3, V3};
+use solidwright::mesh::Mesh;
 
 /// Where a part is looked at from. All views are parallel projections.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

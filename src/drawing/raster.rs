@@ -1,7 +1,7 @@
 //! What is nearest to the eye, sample by sample, and where lines are seen.
 
-use crate::geometry::V3;
-use crate::mesh::Mesh;
+use solidwright::geometry::V3;
+use solidwright::mesh::Mesh;
 
 use super::lines::{Kind, Stroke};
 use super::projection::Eye;
@@ -74,7 +74,7 @@ impl Raster {
         let extent = eye.axes.extent(mesh).1 * eye.scale;
         let side = |length: f64| ((0.5 * length + ROOM).ceil() as usize) * 2 * FINE;
         let (width, height) = (side(extent.x), side(extent.y));
-        let place = |p: &crate::geometry::P3| {
+        let place = |p: &solidwright::geometry::P3| {
             let q = eye.axes.see(p - eye.middle);
             let (x, y) = (0.5 * width as f64 + q.x * scale, 0.5 * height as f64 - q.y * scale);
             V3::new((x * GRID).round() / GRID, (y * GRID).round() / GRID, q.z)

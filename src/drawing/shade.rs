@@ -1,8 +1,8 @@
 //! From samples to pixels: colour, light, lines.
 
-use crate::geometry::{P3, V3};
-use crate::mesh::Mesh;
-use crate::solid::{Brep, Finish};
+use solidwright::geometry::{P3, V3};
+use solidwright::mesh::Mesh;
+use solidwright::solid::{Brep, Finish};
 
 use super::canvas::{Canvas, PAPER, Rgb};
 use super::lines::outward;

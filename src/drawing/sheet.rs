@@ -1,7 +1,7 @@
 //! Where the views stand on the paper.
 
-use crate::geometry::V3;
-use crate::solid::Finish;
+use solidwright::geometry::V3;
+use solidwright::solid::Finish;
 
 use super::Subject;
 use super::canvas::{Canvas, Rgb};

@@ -1,11 +1,35 @@
 //! Handedness, area, lines, sameness.
 
 use super::*;
-use crate::geometry::{Frame, P3, V3};
-use crate::mesh::triangulate;
-use crate::solid::samples::{cuboid, cylinder};
+use solidwright::geometry::{Frame, P2, P3, V2, V3};
+use solidwright::mesh::triangulate;
+use solidwright::solid::evaluate::evaluate;
+use solidwright::solid::{self, Primitive, SolidTree, Tag, rounded_rectangle};
 
 use raster::{FINE, Ink, NOTHING};
+
+fn tags<const N: usize>() -> [Tag; N] {
+    std::array::from_fn(|i| Tag::cast("sample", &format!("face {i}")))
+}
+
+fn boundary(primitive: Primitive) -> Brep {
+    let mut tree = SolidTree::new();
+    tree.add(primitive);
+    evaluate(&tree).expect("one primitive has a boundary")
+}
+
+/// A block from a corner.
+fn cuboid(at: P3, size: V3) -> Brep {
+    let outline =
+        rounded_rectangle(P2::new(0.5 * size.x, 0.5 * size.y), V2::new(size.x, size.y), 0.0, &tags::<1>()[0]);
+    let frame = Frame { origin: at, ..Frame::world() };
+    boundary(Primitive::prism("sample", frame, outline, size.z, 0.0, tags()).expect("a block"))
+}
+
+/// A cylinder along the frame's z.
+fn cylinder(frame: &Frame, radius: f64, height: f64) -> Brep {
+    boundary(solid::cylinder("sample", *frame, radius, height, &tags()).expect("a cylinder"))
+}
 
 fn raster(brep: &Brep, view: View, scale: f64) -> Raster {
     let mesh = triangulate(brep, 0.05).expect("a mesh");

@@ -1,21 +1,14 @@
-//! Writers: from a boundary, a mesh or a sheet to the bytes of a file format.
+//! Files of the program: what it says of itself in them, the sidecar's JSON, and how they are put on disk.
 //!
-//! Writers return bytes and touch no file; [`files`] alone does, and [`journal`] for what grows line by line. [`readback`] looks at written text again
-//! with other eyes.
+//! The formats themselves are written by `solidwright::export`. [`files`] alone touches whole files, and [`journal`]
+//! what grows line by line.
 
-mod body;
 pub mod files;
-mod glb;
 pub mod journal;
-mod ply;
-pub mod readback;
 pub mod sidecar;
-pub mod step;
-mod stl;
-mod threemf;
 
-pub use body::{Body, Metadata, PackError, Paint};
-pub use glb::glb;
-pub use ply::ply;
-pub use stl::stl;
-pub use threemf::threemf;
+/// This program and its version, as files name it.
+pub const PROGRAM: &str = concat!("tailpattern ", env!("CARGO_PKG_VERSION"));
+
+/// Prefix of this program's own names in the metadata of packed files.
+pub const METADATA_PREFIX: &str = "tailpattern";

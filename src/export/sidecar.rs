@@ -2,9 +2,9 @@
 
 use serde_json::{Value, json};
 
-use crate::geometry::{Frame, P2, P3, V3};
 use crate::housing::{Bore, Housing};
-use crate::solid::{Brep, Cap, MassProperties, Op, Primitive, Profile, SolidTree};
+use solidwright::geometry::{Frame, P2, P3, V3};
+use solidwright::solid::{Brep, Cap, MassProperties, Op, Primitive, Profile, SolidTree};
 
 fn list(v: V3) -> Value {
     json!([v.x, v.y, v.z])
@@ -84,7 +84,7 @@ fn frame(f: &Frame) -> Value {
 
 fn segments(profile: &Profile) -> Value {
     let pair = |p: P2| json!([p.x, p.y]);
-    let one = |s: &crate::solid::Segment| match s.arc {
+    let one = |s: &solidwright::solid::Segment| match s.arc {
         None => json!({"type": "line", "from": pair(s.from), "to": pair(s.to)}),
         Some((center, ccw)) => {
             json!({"type": "arc", "from": pair(s.from), "to": pair(s.to), "center": pair(center), "ccw": ccw})

@@ -6,10 +6,10 @@ use super::hold::{Lacking, lacking};
 use super::stock::stock_report;
 use super::{FormError, Made, Piece, Settings, StockRow};
 use crate::design::Design;
-use crate::geometry::{P3, Stretch};
 use crate::housing::{self, AsCast, Housing, Moulded};
-use crate::mesh::MeshError;
-use crate::solid::fillet::State;
+use solidwright::geometry::{P3, Stretch};
+use solidwright::mesh::MeshError;
+use solidwright::solid::fillet::State;
 
 /// The casting, with what the other forms need of it.
 #[derive(Debug)]

@@ -3,11 +3,13 @@
 use super::split::{block, dowel_places, halves};
 use super::undercuts::{CHORD, Undercut, against};
 use super::{Casting, FormError, Made, Piece, Settings, shape};
-use crate::geometry::{Frame, P2, P3, Surface, V3};
 use crate::housing::{Housing, Moulded};
-use crate::mesh::triangulate;
-use crate::solid::{Op, Primitive, PrimitiveError, Profile, Segment, SolidTree, Tag, cylinder, polygon};
 use crate::standards::core_prints::{MOLTEN_ALUMINIUM, MOLTEN_IRON, SAND_BEARING, buoyancy, core_lift};
+use solidwright::geometry::{Frame, P2, P3, Surface, V3};
+use solidwright::mesh::triangulate;
+use solidwright::solid::{
+    Op, Primitive, PrimitiveError, Profile, Segment, SolidTree, Tag, cylinder, polygon,
+};
 
 /// How far prints reach into what they hold, mm.
 const ROOT: f64 = 1.0;

@@ -7,11 +7,11 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use crate::geometry::{P3, V3};
 use crate::housing::Housing;
-use crate::mesh::{MeshError, triangulate};
-use crate::solid::fillet::{Joint, State};
-use crate::solid::{Brep, SolidTree};
+use solidwright::geometry::{P3, V3};
+use solidwright::mesh::{MeshError, triangulate};
+use solidwright::solid::fillet::{Joint, State};
+use solidwright::solid::{Brep, SolidTree};
 
 /// Metal of the finished part that the casting lacks, at one feature.
 #[derive(Clone, Debug, PartialEq)]

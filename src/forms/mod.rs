@@ -23,12 +23,12 @@ pub use trial_print::{PROVES_GEOMETRY_ONLY, trial_print};
 pub use undercuts::{Drawing, Undercut, best_parting, drawing};
 
 use crate::design::Design;
-use crate::geometry::{Bounds, Frame, Stretch};
 use crate::housing::HousingError;
-use crate::mesh::Mesh;
-use crate::solid::evaluate::{EvaluateError, evaluate};
-use crate::solid::validate::{Fault, Report, validate};
-use crate::solid::{Brep, PrimitiveError, SolidTree};
+use solidwright::geometry::{Bounds, Frame, Stretch};
+use solidwright::mesh::Mesh;
+use solidwright::solid::evaluate::{EvaluateError, evaluate};
+use solidwright::solid::validate::{Fault, Report, validate};
+use solidwright::solid::{Brep, PrimitiveError, SolidTree};
 
 /// Why a form can't be made.
 #[derive(Clone, Debug, thiserror::Error)]

@@ -4,7 +4,7 @@ use super::core::{Prints, prints};
 use super::split::{dowel_places, halves};
 use super::{Casting, FormError, Made, Settings, shape};
 use crate::housing::Moulded;
-use crate::solid::SolidTree;
+use solidwright::solid::SolidTree;
 
 /// Both halves of the pattern.
 ///

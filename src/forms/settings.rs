@@ -1,7 +1,7 @@
 //! What the forms are made by, gathered from the design.
 
 use crate::design::Design;
-use crate::geometry::{Stretch, V3};
+use solidwright::geometry::{Stretch, V3};
 
 /// Values that all moulded forms share. Lengths in mm, angles in radians.
 #[derive(Clone, Copy, Debug)]

@@ -1,8 +1,8 @@
 //! Halves on the parting plane, and their dowels.
 
 use super::{FormError, Piece, Settings, shape};
-use crate::geometry::{Bounds, Frame, P2, P3, V2, V3};
-use crate::solid::{Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder, rounded_rectangle};
+use solidwright::geometry::{Bounds, Frame, P2, P3, V2, V3};
+use solidwright::solid::{Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder, rounded_rectangle};
 
 /// Length of a dowel's hole in each half, in its diameters.
 const DEPTH: f64 = 2.0;

@@ -2,10 +2,10 @@
 
 use super::Settings;
 use crate::design::Design;
-use crate::geometry::V3;
 use crate::housing::{Housing, Size, Stocked};
 use crate::standards::casting_tolerance::{allowance, tolerance};
 use crate::units::Mm;
+use solidwright::geometry::V3;
 
 /// How much stock there is to be.
 #[derive(Clone, Debug)]

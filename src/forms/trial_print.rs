@@ -2,11 +2,13 @@
 
 use super::{FormError, Made, Piece, shape};
 use crate::design::Design;
-use crate::geometry::{Bounds, Frame, P2, P3, Stretch, V2, V3};
 use crate::housing::{self, Housing};
-use crate::solid::{Finish, Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder, rounded_rectangle};
 use crate::standards::printing::hole_oversize;
 use crate::units::Mm;
+use solidwright::geometry::{Bounds, Frame, P2, P3, Stretch, V2, V3};
+use solidwright::solid::{
+    Finish, Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder, rounded_rectangle,
+};
 
 /// What the printer is like; lengths in mm.
 #[derive(Clone, Copy, Debug)]

@@ -3,11 +3,11 @@
 use std::collections::BTreeMap;
 
 use super::{Casting, FormError, Settings, boundary};
-use crate::geometry::V3;
 use crate::housing::{Housing, LEAST_MOVED};
-use crate::mesh::{Mesh, triangulate};
-use crate::solid::evaluate::evaluate;
-use crate::solid::{Brep, Tag};
+use solidwright::geometry::V3;
+use solidwright::mesh::{Mesh, triangulate};
+use solidwright::solid::evaluate::evaluate;
+use solidwright::solid::{Brep, Tag};
 
 /// A face that can't be drawn.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,7 +1,7 @@
 //! Machined bores and holes: their cutters, and a list of them for the machinist and the checks.
 
-use crate::geometry::{Frame, P2, P3, V3};
-use crate::solid::{Primitive, PrimitiveError, Tag, polygon};
+use solidwright::geometry::{Frame, P2, P3, V3};
+use solidwright::solid::{Primitive, PrimitiveError, Tag, polygon};
 
 /// A machined cylinder as the design asks for it.
 #[derive(Clone, Debug)]

@@ -3,12 +3,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::design::Design;
-use crate::geometry::{Bounds, P3, Surface};
-use crate::solid::fillet::{
+use crate::units::Mm;
+use solidwright::geometry::{Bounds, P3, Surface};
+use solidwright::solid::fillet::{
     Body, Cast, End, Joint, Trouble, all_machined, cast, cuts, filleted, inward_edges, uncut,
 };
-use crate::solid::{Brep, Corner, Finish, Primitive, Segment, Tag, round_corners};
-use crate::units::Mm;
+use solidwright::solid::{Brep, Corner, Finish, Primitive, Segment, Tag, round_corners};
 
 /// Radius asked for between two faces, mm; zero where one of them is machined.
 fn radius_between(design: &Design, a: &Tag, b: &Tag) -> f64 {

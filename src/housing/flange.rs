@@ -5,10 +5,10 @@ use super::frames::shaft;
 use super::tab::tab;
 use super::{CLEAR, CUTTER_ROOM, Parts, fillets};
 use crate::design::Design;
-use crate::geometry::{Frame, P2, P3, V3};
 use crate::params::schema::RegisterKind;
-use crate::solid::fillet::joined_closing;
-use crate::solid::{Primitive, PrimitiveError, Profile, Segment, Tag, circle, polygon};
+use solidwright::geometry::{Frame, P2, P3, V3};
+use solidwright::solid::fillet::joined_closing;
+use solidwright::solid::{Primitive, PrimitiveError, Profile, Segment, Tag, circle, polygon};
 
 const FEATURE: &str = "gearbox_face";
 

@@ -4,8 +4,8 @@ use super::frames::{clock, shaft};
 use super::rounded::rounded_polygon;
 use super::{CLEAR, Parts};
 use crate::design::{Design, FlangeGusset, Relief};
-use crate::geometry::{Frame, P2, P3, V3};
-use crate::solid::{Primitive, PrimitiveError, Tag, polygon};
+use solidwright::geometry::{Frame, P2, P3, V3};
+use solidwright::solid::{Primitive, PrimitiveError, Tag, polygon};
 
 const FEATURE: &str = "gearbox_face";
 

@@ -1,7 +1,7 @@
 //! Frames of the part: X aft along the shaft, Y right, Z up.
 
-use crate::geometry::{Frame, P3, V3};
 use crate::units::Deg;
+use solidwright::geometry::{Frame, P3, V3};
 
 /// The shaft frame at a station: z aft along the shaft, x up.
 pub(super) fn shaft(station: f64) -> Frame {

@@ -3,7 +3,7 @@
 //! Order: everything that is added, then the cavity and the bores, then holes. Machining cutters start a little
 //! outside the metal ([`CLEAR`]), so that a cut ends only where the part does.
 //!
-//! Holds afterwards: [`Housing::brep`] has passed every check of [`crate::solid::validate`] and is one body.
+//! Holds afterwards: [`Housing::brep`] has passed every check of [`solidwright::solid::validate`] and is one body.
 
 mod as_cast;
 mod bores;
@@ -31,11 +31,11 @@ pub use bores::Bore;
 pub use sender_boss::sender_seat;
 
 use crate::design::Design;
-use crate::geometry::P3;
-use crate::solid::evaluate::{EvaluateError, evaluate};
-use crate::solid::fillet::Joint;
-use crate::solid::validate::{Fault, Report, validate};
-use crate::solid::{Brep, Primitive, PrimitiveError, SolidTree};
+use solidwright::geometry::P3;
+use solidwright::solid::evaluate::{EvaluateError, evaluate};
+use solidwright::solid::fillet::Joint;
+use solidwright::solid::validate::{Fault, Report, validate};
+use solidwright::solid::{Brep, Primitive, PrimitiveError, SolidTree};
 
 /// How far cutters start outside the metal, mm.
 const CLEAR: f64 = 1.0;

@@ -3,9 +3,9 @@
 use super::bores::drill_point;
 use super::{CLEAR, Parts, fillets, pad};
 use crate::design::{Design, MountPad, MountPlate, PadSlots, Position, SlotDirection, Tie};
-use crate::geometry::{Frame, P2, P3, V2, V3};
-use crate::solid::{Primitive, PrimitiveError, Tag, polygon, rounded_rectangle};
 use crate::units::Mm;
+use solidwright::geometry::{Frame, P2, P3, V2, V3};
+use solidwright::solid::{Primitive, PrimitiveError, Tag, polygon, rounded_rectangle};
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let pads = [("mount_pad", design.mount_pad()), ("second_mount_pad", design.second_mount_pad())];

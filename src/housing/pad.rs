@@ -4,9 +4,9 @@ use super::CLEAR;
 use super::Parts;
 use super::bores::{Bore, drilled};
 use crate::design::{PadHoles, Rectangle};
-use crate::geometry::{Frame, P2, V2};
-use crate::solid::{Primitive, PrimitiveError, Tag, rounded_rectangle};
 use crate::units::Deg;
+use solidwright::geometry::{Frame, P2, V2};
+use solidwright::solid::{Primitive, PrimitiveError, Tag, rounded_rectangle};
 
 /// A rounded rectangle extruded along the frame's z.
 pub(super) fn prism(

@@ -4,8 +4,8 @@ use super::bores::{Bore, through};
 use super::frames::clock;
 use super::{CLEAR, Parts};
 use crate::design::{Design, PlugKind};
-use crate::geometry::{Frame, P3, V3};
-use crate::solid::{PrimitiveError, Tag, cylinder};
+use solidwright::geometry::{Frame, P3, V3};
+use solidwright::solid::{PrimitiveError, Tag, cylinder};
 
 const FEATURE: &str = "plugs";
 

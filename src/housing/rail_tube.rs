@@ -4,10 +4,10 @@ use super::bores::{Bore, through};
 use super::tab::tab;
 use super::{CLEAR, Parts};
 use crate::design::{Design, RailForm, RailTube};
-use crate::geometry::{Frame, P2, P3, V3};
 use crate::params::schema::RegisterKind;
-use crate::solid::{Primitive, PrimitiveError, Tag, circle};
-use crate::tolerance::SAME;
+use solidwright::geometry::{Frame, P2, P3, V3};
+use solidwright::solid::{Primitive, PrimitiveError, Tag, circle};
+use solidwright::tolerance::SAME;
 
 const FEATURE: &str = "rail_tube";
 

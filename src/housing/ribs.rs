@@ -3,8 +3,8 @@
 use super::frames::{clock, shaft};
 use super::{Parts, fillets};
 use crate::design::{Design, LongitudinalRib, RingRib};
-use crate::geometry::{Frame, P2, P3, V2, V3};
-use crate::solid::{Primitive, PrimitiveError, Tag, polygon, rounded_rectangle};
+use solidwright::geometry::{Frame, P2, P3, V2, V3};
+use solidwright::solid::{Primitive, PrimitiveError, Tag, polygon, rounded_rectangle};
 
 const FEATURE: &str = "ribs";
 

@@ -1,9 +1,9 @@
 //! A polygon with rounded corners as an outline.
 
 use crate::design::{PolygonCorner, roundings};
-use crate::geometry::P2;
-use crate::solid::{Segment, Tag};
-use crate::tolerance::SNAP;
+use solidwright::geometry::P2;
+use solidwright::solid::{Segment, Tag};
+use solidwright::tolerance::SNAP;
 
 /// Outline through corners, each with a radius; 0 leaves it sharp. None where two roundings need more than the side
 /// between them.
@@ -29,7 +29,7 @@ pub(super) fn rounded_polygon(corners: &[PolygonCorner], tag: &Tag) -> Option<Ve
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::solid::Profile;
+    use solidwright::solid::Profile;
 
     fn outline(points: &[(f64, f64, f64)]) -> Option<Vec<Segment>> {
         let corners: Vec<_> = points.iter().map(|&(x, y, r)| ([x, y], r)).collect();

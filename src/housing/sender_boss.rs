@@ -5,9 +5,9 @@ use super::frames::{clock, clock_across};
 use super::tab::tab;
 use super::{CLEAR, CUTTER_ROOM, Parts, fillets};
 use crate::design::{Design, Fork, ORing, RetainingScrew, SenderBoss};
-use crate::geometry::{Frame, P2, P3, V3};
-use crate::solid::{Primitive, PrimitiveError, Tag, polygon};
 use crate::units::Deg;
+use solidwright::geometry::{Frame, P2, P3, V3};
+use solidwright::solid::{Primitive, PrimitiveError, Tag, polygon};
 
 const FEATURE: &str = "sender_boss";
 
@@ -119,7 +119,7 @@ fn bore(boss: &SenderBoss, frame: Frame, parts: &mut Parts) -> Result<(), Primit
 /// A land from outside the spot face, or a groove: a disc, most of which the bore has emptied.
 fn o_ring(ring: &ORing, boss: &SenderBoss, frame: Frame) -> Result<Primitive, PrimitiveError> {
     let near = ring.position.get();
-    let from = if near > crate::tolerance::SAME { near } else { -CLEAR };
+    let from = if near > solidwright::tolerance::SAME { near } else { -CLEAR };
     // From within the bore outwards: the disc's middle would say nothing more.
     let narrowest = boss.bore_steps().last().map_or(0.0, |step| step.diameter.get() / 4.0);
     let (outer, to) = (ring.diameter.get() / 2.0, near + ring.width.get());

@@ -3,9 +3,9 @@
 use super::frames::shaft;
 use super::{CLEAR, Parts};
 use crate::design::Design;
-use crate::geometry::P2;
 use crate::params::schema::RegisterKind;
-use crate::solid::{Corner, Primitive, PrimitiveError, Tag, polygon, round_corners};
+use solidwright::geometry::P2;
+use solidwright::solid::{Corner, Primitive, PrimitiveError, Tag, polygon, round_corners};
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     outside(design, parts)?;
@@ -59,13 +59,13 @@ fn cavity(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let mut points = vec![P2::new(0.0, -ahead), P2::new(first, -ahead)];
     points.extend(stations.iter().map(|s| P2::new(s.radius.get(), s.x.get())));
     // The first station may lie on the cutter's straight start: keep one point of each place.
-    points.dedup_by(|a, b| (*a - *b).norm() < crate::tolerance::SNAP);
+    points.dedup_by(|a, b| (*a - *b).norm() < solidwright::tolerance::SNAP);
     points.push(P2::new(0.0, points[points.len() - 1].y));
     let wall = Tag::cast("cavity", "wall");
     let mut tags = vec![wall; points.len()];
     tags[points.len() - 2] = Tag::cast("cavity", "rear end");
     for (i, pair) in points.windows(2).enumerate().take(points.len() - 2) {
-        if (pair[0].y - pair[1].y).abs() < crate::tolerance::SNAP && i > 0 {
+        if (pair[0].y - pair[1].y).abs() < solidwright::tolerance::SNAP && i > 0 {
             tags[i] = Tag::cast("cavity", "step");
         }
     }

@@ -5,9 +5,9 @@ use super::frames::{clock, clock_across};
 use super::rounded::rounded_polygon;
 use super::{CLEAR, Parts, pad};
 use crate::design::{Design, PadFace};
-use crate::geometry::{Frame, P3, V3};
-use crate::solid::{Primitive, PrimitiveError, Tag};
 use crate::units::Deg;
+use solidwright::geometry::{Frame, P3, V3};
+use solidwright::solid::{Primitive, PrimitiveError, Tag};
 
 const FEATURE: &str = "shift_box_pad";
 

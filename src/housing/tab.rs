@@ -1,7 +1,7 @@
 //! A tab: straight from its root, round at its end. Lugs and humps have this outline.
 
-use crate::geometry::P2;
-use crate::solid::{Segment, Tag, polygon};
+use solidwright::geometry::P2;
+use solidwright::solid::{Segment, Tag, polygon};
 
 /// Outline of a tab along x, counter-clockwise: a root across x at `root` of half width `half_width`, an end of
 /// `radius` about (`center`, 0), and sides that touch the end. None when the root's corners lie within the end.

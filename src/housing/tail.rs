@@ -4,8 +4,8 @@ use super::bores::Bore;
 use super::frames::shaft;
 use super::{CLEAR, Parts, fillets};
 use crate::design::{Design, DustLipKind};
-use crate::geometry::P2;
-use crate::solid::{Primitive, PrimitiveError, Tag, polygon};
+use solidwright::geometry::P2;
+use solidwright::solid::{Primitive, PrimitiveError, Tag, polygon};
 
 const FEATURE: &str = "tail";
 
@@ -68,13 +68,13 @@ fn bore(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let mut tags = Vec::new();
     for (p, tag) in rows {
         // A stop bore as wide as the seat, or one of no length, leaves out its piece.
-        if (p - points[points.len() - 1]).norm() > crate::tolerance::SNAP {
+        if (p - points[points.len() - 1]).norm() > solidwright::tolerance::SNAP {
             points.push(p);
             tags.push(tag);
         }
     }
     parts.cut.push(Primitive::revolve(FEATURE, shaft(0.0), polygon(&points, &tags))?);
-    if front - start > crate::tolerance::SNAP {
+    if front - start > solidwright::tolerance::SNAP {
         parts.bores.push(Bore::new(&m("stop bore"), stop, &shaft(0.0)));
     }
     parts.bores.push(Bore::new(&m("bushing seat"), seat, &shaft(0.0)));

@@ -5,9 +5,9 @@ use super::frames::{clock, shaft};
 use super::tab::tab;
 use super::{CLEAR, CUTTER_ROOM, Parts};
 use crate::design::{Design, DrainBack, DustLipKind, OilFeed, Tail};
-use crate::geometry::{Frame, P2, P3, V3};
-use crate::solid::{Primitive, PrimitiveError, Tag, polygon};
 use crate::units::Deg;
+use solidwright::geometry::{Frame, P2, P3, V3};
+use solidwright::solid::{Primitive, PrimitiveError, Tag, polygon};
 
 const FEATURE: &str = "tail";
 

@@ -11,9 +11,9 @@ pub use weld_up::{Cut, WeldUp, WeldUpError, weld_up};
 pub use write::{Edit, written};
 
 use crate::design::{Design, Donor, HardPoints, SenderBoss};
-use crate::geometry::P3;
 use crate::housing::sender_seat;
 use crate::units::Mm;
+use solidwright::geometry::P3;
 
 /// A value that the vehicle asks for.
 #[derive(Clone, Debug, PartialEq)]

@@ -3,8 +3,8 @@
 use serde_json::{Value, json};
 
 use crate::checks::{Checked, Checks, Histogram, NotChecked, Sense, Unit, Verdict};
-use crate::geometry::P3;
 use crate::units::{Mm, Units};
+use solidwright::geometry::P3;
 
 /// Passes that are listed unless all are asked for: those nearest to their limits.
 const FEW: usize = 12;

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
 
-use crate::solid::fillet::{Joint, State};
 use crate::units::{Mm, Units};
+use solidwright::solid::fillet::{Joint, State};
 
 fn text(state: State) -> &'static str {
     match state {

@@ -2,7 +2,7 @@
 
 use super::random_tree::counted_volume;
 use super::solid;
-use tailpattern::solid::SolidTree;
+use solidwright::solid::SolidTree;
 
 /// A named solid and what is known of it.
 pub struct Case {

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use tailpattern::solid::{Primitive, SolidTree};
+use solidwright::solid::{Primitive, SolidTree};
 
 use super::cases::Cases;
 use super::{X, Y, Z, block, cyl, frame, frustum, pad, sphere, torus, tree};

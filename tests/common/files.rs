@@ -3,10 +3,10 @@
 use std::fs;
 use std::path::Path;
 
+use solidwright::export::step::{StepInfo, step};
+use solidwright::solid::{Brep, MassProperties};
 use tailpattern::export::sidecar;
-use tailpattern::export::step::{StepInfo, step};
 use tailpattern::housing::Bore;
-use tailpattern::solid::{Brep, MassProperties};
 
 /// Writes STEM.step, and STEM.json with the figures that it must have.
 pub fn write_solid(

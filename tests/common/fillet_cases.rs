@@ -2,11 +2,11 @@
 
 use std::f64::consts::PI;
 
-use tailpattern::geometry::{Frame, P2, P3, V2, V3};
-use tailpattern::solid::evaluate::evaluate;
-use tailpattern::solid::fillet::{Body, Filleting, filleted, uncut};
-use tailpattern::solid::validate::{Report, validate};
-use tailpattern::solid::{Brep, Primitive, SolidTree, Tag, cylinder, rounded_rectangle, turned};
+use solidwright::geometry::{Frame, P2, P3, V2, V3};
+use solidwright::solid::evaluate::evaluate;
+use solidwright::solid::fillet::{Body, Filleting, filleted, uncut};
+use solidwright::solid::validate::{Report, validate};
+use solidwright::solid::{Brep, Primitive, SolidTree, Tag, cylinder, rounded_rectangle, turned};
 
 /// Bodies added to one another, and the ball that rolls along all their joints.
 pub struct FilletCase {

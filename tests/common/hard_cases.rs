@@ -4,8 +4,8 @@
 
 use std::f64::consts::PI;
 
-use tailpattern::geometry::P2;
-use tailpattern::solid::{SolidTree, polygon, turned};
+use solidwright::geometry::P2;
+use solidwright::solid::{SolidTree, polygon, turned};
 
 use super::cases::Cases;
 use super::{X, Y, Z, block, cyl, frame, frustum, pad, prism, solid, sphere, tag, torus, tree};
@@ -104,7 +104,7 @@ pub fn hole_through_an_edge_and_through_a_corner(out: &mut Cases) {
 }
 
 /// A block of 40 with a conical drill point 12 deep from height `z`, and further cuts.
-pub fn countersunk(z: f64, more: Option<tailpattern::solid::Primitive>) -> SolidTree {
+pub fn countersunk(z: f64, more: Option<solidwright::solid::Primitive>) -> SolidTree {
     let drill = frustum(frame(0.0, 0.0, z, [0.0, 0.0, -1.0]), 8.0, 0.0, 12.0);
     let cuts = std::iter::once(drill).chain(more).collect();
     tree(vec![block([-20.0, -20.0, -20.0], [40.0, 40.0, 40.0])], cuts)
@@ -198,7 +198,7 @@ pub fn edges_that_touch_in_a_point(out: &mut Cases) {
     let roof = || {
         let f = frame(0.0, 20.0, 0.0, [0.0, -1.0, 0.0]);
         prism(
-            tailpattern::geometry::Frame::from_zx(f.origin, f.z, X.into()),
+            solidwright::geometry::Frame::from_zx(f.origin, f.z, X.into()),
             polygon(&points, &[tag("roof")]),
             40.0,
             0.0,
@@ -242,8 +242,8 @@ pub fn edges_that_touch_in_a_point(out: &mut Cases) {
 
 /// A hollow about the x axis, of one radius up to x = 0 and a smaller one behind, with a round of radius `round` at the
 /// step's outer corner.
-fn rounded_step(ahead: f64, behind: f64, round: f64) -> tailpattern::solid::Primitive {
-    use tailpattern::solid::{Primitive, Segment};
+fn rounded_step(ahead: f64, behind: f64, round: f64) -> solidwright::solid::Primitive {
+    use solidwright::solid::{Primitive, Segment};
     let corners = [
         (0.0, -41.0),
         (ahead, -41.0),
@@ -262,8 +262,8 @@ fn rounded_step(ahead: f64, behind: f64, round: f64) -> tailpattern::solid::Prim
 }
 
 /// A boss of radius `r` that runs out into the plane z = 0 with a quarter round of radius `foot`, reaching below it.
-fn rounded_boss(r: f64, foot: f64, height: f64) -> tailpattern::solid::Primitive {
-    use tailpattern::solid::{Primitive, Segment};
+fn rounded_boss(r: f64, foot: f64, height: f64) -> solidwright::solid::Primitive {
+    use solidwright::solid::{Primitive, Segment};
     let p = |x: f64, y: f64| P2::new(x, y);
     let line = |from: P2, to: P2| Segment { from, to, arc: None, tag: tag("boss") };
     let outer = r + foot;

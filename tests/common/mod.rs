@@ -15,10 +15,10 @@ pub mod fillet_cases;
 pub mod hard_cases;
 pub mod random_tree;
 
-use tailpattern::geometry::{Frame, P2, P3, V2, V3};
-use tailpattern::solid::evaluate::{EvaluateError, evaluate};
-use tailpattern::solid::validate::{Report, validate};
-use tailpattern::solid::{
+use solidwright::geometry::{Frame, P2, P3, V2, V3};
+use solidwright::solid::evaluate::{EvaluateError, evaluate};
+use solidwright::solid::validate::{Report, validate};
+use solidwright::solid::{
     Brep, Primitive, Segment, SolidTree, Tag, circle, polygon, rounded_rectangle, turned,
 };
 

@@ -1,11 +1,11 @@
 //! What must lie inside what, and what must not meet, among the forms of one part; by exact membership of many points.
 
+use solidwright::geometry::{Bounds, P3};
+use solidwright::solid::SolidTree;
+use solidwright::solid::fillet::State;
 use tailpattern::design::Design;
 use tailpattern::forms::{self, FormError, Piece};
-use tailpattern::geometry::{Bounds, P3};
 use tailpattern::housing::Housing;
-use tailpattern::solid::SolidTree;
-use tailpattern::solid::fillet::State;
 
 /// Points asked in each solid.
 pub const POINTS: usize = 20_000;
@@ -92,7 +92,7 @@ pub fn moulded_fault(design: &Design, finished: &Housing) -> Result<Option<Strin
 /// Within the reach of a dowel's hole the pattern is hollow.
 fn at_dowel(halves: &[Piece], p: P3) -> bool {
     let holes = halves.iter().flat_map(|half| half.tree.steps());
-    holes.filter(|s| s.op == tailpattern::solid::Op::Cut).any(|s| s.primitive.contains(p))
+    holes.filter(|s| s.op == solidwright::solid::Op::Cut).any(|s| s.primitive.contains(p))
 }
 
 /// The pieces of the trial print are the finished part but for wider holes, pegs and sockets, each in one body. Tells the

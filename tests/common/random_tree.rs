@@ -1,7 +1,7 @@
 //! Random solid trees from a seed, half of them snapped to a coarse grid so that coincidences are common.
 
-use tailpattern::geometry::{Frame, P2, P3, V2, V3};
-use tailpattern::solid::{
+use solidwright::geometry::{Frame, P2, P3, V2, V3};
+use solidwright::solid::{
     Op, Primitive, Segment, SolidTree, Tag, circle, polygon, rounded_rectangle, turned,
 };
 
@@ -126,7 +126,7 @@ impl Maker {
         name: &str,
         frame: Frame,
         tag: &Tag,
-    ) -> Result<Primitive, tailpattern::solid::PrimitiveError> {
+    ) -> Result<Primitive, solidwright::solid::PrimitiveError> {
         let inner = self.length(2.0, 6.0);
         let outer = inner + self.length(4.0, 8.0);
         let (low, high) = (self.length(3.0, 8.0), self.length(3.0, 8.0));

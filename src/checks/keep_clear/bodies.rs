@@ -4,10 +4,12 @@ use std::path::Path;
 
 use super::stand::closes;
 use crate::design::{Along, Design, NeighbourShape, stl};
-use crate::geometry::{Frame, P2, P3, V2, V3};
-use crate::solid::evaluate::evaluate;
-use crate::solid::{Brep, Primitive, PrimitiveError, SolidTree, Tag, cylinder, polygon, rounded_rectangle};
 use crate::units::Mm;
+use solidwright::geometry::{Frame, P2, P3, V2, V3};
+use solidwright::solid::evaluate::evaluate;
+use solidwright::solid::{
+    Brep, Primitive, PrimitiveError, SolidTree, Tag, cylinder, polygon, rounded_rectangle,
+};
 
 /// What a body is to the housing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -8,11 +8,11 @@ use rayon::prelude::*;
 
 use super::{CHORD, Checked, Checks, Limit, Sense, Unit};
 use crate::design::Design;
-use crate::geometry::P3;
 use crate::housing::Housing;
-use crate::probe::Probe;
-use crate::solid::{Brep, Op};
 use bodies::{Body, Kind, Shape};
+use solidwright::geometry::P3;
+use solidwright::probe::Probe;
+use solidwright::solid::{Brep, Op};
 use stand::{Rigid, Stand};
 
 /// Less deep in the hollow is a touch of its mouth, mm.

@@ -6,10 +6,10 @@ use std::ops::Range;
 use rayon::prelude::*;
 
 use crate::checks::CHORD;
-use crate::geometry::{Bounds, P3, V3};
-use crate::probe::{Probe, Stand as StandOf, halves, on_triangle};
-use crate::solid::evaluate::{EvaluateError, evaluate};
-use crate::solid::{Brep, Op, SolidTree};
+use solidwright::geometry::{Bounds, P3, V3};
+use solidwright::probe::{Probe, Stand as StandOf, halves, on_triangle};
+use solidwright::solid::evaluate::{EvaluateError, evaluate};
+use solidwright::solid::{Brep, Op, SolidTree};
 
 /// How a body stands to another.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -2,10 +2,10 @@
 
 use super::{Facts, Told, because, least, most, need};
 use crate::checks::{Checked, Checks, Unit};
-use crate::geometry::{P3, V3};
 use crate::standards::cardan::{acceleration, most_angle, residual_turned, unevenness};
 use crate::standards::propshaft::{Tube, half_critical_rpm};
 use crate::units::{Deg, Mm};
+use solidwright::geometry::{P3, V3};
 
 /// Shaft from joint to joint at ride height.
 fn run(f: &Facts<'_>) -> Result<V3, String> {

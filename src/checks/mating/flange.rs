@@ -4,11 +4,11 @@ use super::limits::own;
 use super::{Facts, Told, because, least, most, on_axis};
 use crate::checks::{Checks, Limit, Unit};
 use crate::design::{BoltHole, RegisterKind};
-use crate::geometry::P3;
 use crate::standards::limits_and_fits::Fit;
 use crate::standards::pattern_trials::{Pattern, share_that_binds};
 use crate::standards::position::{fixed_fastener, floating_fastener};
 use crate::units::Mm;
+use solidwright::geometry::P3;
 
 /// Clearance of the register in the gearbox.
 pub(super) fn play(f: &Facts<'_>) -> Result<Fit, String> {

@@ -4,11 +4,11 @@ use super::flange::play;
 use super::{Facts, Table, Told, because, most, on_axis};
 use crate::checks::{Checks, Unit};
 use crate::design::Tolerances;
-use crate::geometry::P3;
 use crate::standards::limits_and_fits::Fit;
 use crate::standards::stack::{Dimension, Stack};
 use crate::standards::stack_trials::{Trials, run};
 use crate::units::Mm;
+use solidwright::geometry::P3;
 
 /// Trials of each chain; a reject rate of 0.27 % shows to 6 parts in 100.
 const TRIALS: u64 = 100_000;

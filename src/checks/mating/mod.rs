@@ -22,10 +22,10 @@ use crate::design::{
     RegisterMate, SealPart, Suspension, Tolerances, Vehicle, YokePart,
 };
 use crate::finding::Finding;
-use crate::geometry::P3;
 use crate::standards::limits_and_fits::Fit;
 use crate::standards::speedometer::{KM_PER_MILE, tyre_per_mile};
 use crate::units::Mm;
+use solidwright::geometry::P3;
 
 /// Why something is not checked.
 type Told = Result<(), String>;

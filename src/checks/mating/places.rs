@@ -3,9 +3,9 @@
 use super::limits::own;
 use super::{Facts, Told, because, least, most, need, on_axis};
 use crate::checks::{Checks, Unit};
-use crate::geometry::P3;
 use crate::housing::sender_seat;
 use crate::place::{cable, place};
+use solidwright::geometry::P3;
 
 /// A lever leaning further to the side does not come up through a hole above it, degrees (common practice).
 const LEAST_UPRIGHT: f64 = 60.0;

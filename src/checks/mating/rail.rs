@@ -2,9 +2,9 @@
 
 use super::{Facts, Told, because, least, most, need};
 use crate::checks::{Checks, Unit};
-use crate::geometry::P3;
 use crate::standards::limits_and_fits::Fit;
 use crate::units::Mm;
+use solidwright::geometry::P3;
 
 /// The rail is shorter by as much as the shift box has moved.
 pub(super) fn length(f: &Facts<'_>, out: &mut Checks) -> Told {

@@ -4,12 +4,12 @@ use super::limits::own;
 use super::{Facts, Table, Told, because, least, most, need};
 use crate::checks::{Checked, Checks, Unit};
 use crate::design::{Instrument, SenderKind};
-use crate::geometry::P3;
 use crate::standards::crossed_helical::CrossedPair;
 use crate::standards::speedometer::{
     Drive, KM_PER_MILE, PerMile, frequency, legal_band, pulses_per_mile, wheel_pulses_per_mile,
 };
 use crate::units::{Deg, Mm};
+use solidwright::geometry::P3;
 
 const LAW: &str = "UN Regulation 39, 5.3, read: never too little, at most a tenth and 4 km/h too much";
 

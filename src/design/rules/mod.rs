@@ -64,8 +64,8 @@ use super::shell;
 use crate::finding::{Code, Finding, Findings};
 use crate::params::Slot;
 use crate::params::schema::File;
-use crate::tolerance::SAME;
 use crate::units::{Mm, Units};
+use solidwright::tolerance::SAME;
 
 /// Codes of all rules, in the order of their numbers.
 pub static CODES: &[&[Code]] = &[

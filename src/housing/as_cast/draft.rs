@@ -7,9 +7,11 @@ use super::hidden::JOINT;
 use super::stock::unrounded;
 use super::upright::{Parting, leaning_sides};
 use super::{AsCast, LEAST_MOVED};
-use crate::geometry::{Frame, P2, P3, Plane, V2, V3};
-use crate::solid::{Cap, Primitive, PrimitiveError, Profile, Segment, Tag, circle, leaning, round_corners};
-use crate::tolerance::SNAP;
+use solidwright::geometry::{Frame, P2, P3, Plane, V2, V3};
+use solidwright::solid::{
+    Cap, Primitive, PrimitiveError, Profile, Segment, Tag, circle, leaning, round_corners,
+};
+use solidwright::tolerance::SNAP;
 
 /// How a primitive lies in the mould.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

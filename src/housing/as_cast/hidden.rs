@@ -3,8 +3,8 @@
 //! The shell and the register start in the gearbox face, flush with its plate. Drafted together with it they would get its
 //! roofs, whose edges no ball can roll over, though all of that lies within the plate.
 
-use crate::solid::{Primitive, Profile, Segment, Tag, beside_end, put_end};
-use crate::tolerance::SNAP;
+use solidwright::solid::{Primitive, Profile, Segment, Tag, beside_end, put_end};
+use solidwright::tolerance::SNAP;
 
 /// Role of an end that only reaches into a neighbour.
 pub(super) const JOINT: &str = "joint";

@@ -10,8 +10,8 @@ mod stock;
 mod upright;
 
 use super::Parts;
-use crate::geometry::{P3, V3};
-use crate::solid::{Primitive, PrimitiveError, Tag};
+use solidwright::geometry::{P3, V3};
+use solidwright::solid::{Primitive, PrimitiveError, Tag};
 
 use draft::Drawing;
 pub use stock::widened;

@@ -1,9 +1,9 @@
 //! Machined faces moved outwards by their stock; holes too small for a core left out.
 
 use super::{AsCast, Metal, Size, Stocked};
-use crate::geometry::{Frame, P2, P3, V2, V3};
-use crate::solid::{Finish, Primitive, PrimitiveError, Segment, Tag, without};
-use crate::tolerance::SNAP;
+use solidwright::geometry::{Frame, P2, P3, V2, V3};
+use solidwright::solid::{Finish, Primitive, PrimitiveError, Segment, Tag, without};
+use solidwright::tolerance::SNAP;
 
 /// Whether a face is cut on a machine. The end of a sender boss is faced whole by its spot face.
 pub(super) fn machined(tag: &Tag) -> bool {

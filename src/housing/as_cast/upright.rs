@@ -2,9 +2,9 @@
 
 use super::LEAST_MOVED;
 use super::draft::{RIDGE, Sense};
-use crate::geometry::{P2, V2};
-use crate::solid::{Profile, Segment, round_corners};
-use crate::tolerance::SNAP;
+use solidwright::geometry::{P2, V2};
+use solidwright::solid::{Profile, Segment, round_corners};
+use solidwright::tolerance::SNAP;
 
 /// The parting plane as an outline's own plane sees it.
 #[derive(Clone, Copy)]

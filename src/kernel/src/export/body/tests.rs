@@ -73,7 +73,7 @@ fn names_of_metadata_get_a_prefix_unless_known() {
     let expected = [
         ("Title", "Housing"),
         ("Application", "test"),
-        ("tailpattern:form", "casting"),
+        ("solidwright:form", "casting"),
         ("LicenseTerms", "none"),
     ];
     let entries = metadata.entries().expect("sound");

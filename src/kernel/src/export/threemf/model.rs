@@ -4,13 +4,10 @@ use std::fmt::{self, Write as _};
 
 use crate::geometry::V3;
 
-use super::super::body::{Body, Metadata, PREFIX, PackError, Palette};
+use super::super::body::{Body, Metadata, PackError, Palette};
 
 /// Namespace of the core specification.
 const CORE: &str = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02";
-
-/// Namespace of our own metadata names: a name only, there is nothing to fetch.
-const OWN: &str = "urn:tailpattern:metadata:1";
 
 /// Number of the list of base materials; objects are counted on from it.
 const MATERIALS: usize = 1;
@@ -29,13 +26,21 @@ pub(super) fn text(bodies: &[Body], metadata: &Metadata) -> Result<String, PackE
         check_characters(text)?;
     }
     // Writing into a string can't fail, so there is one error that no one will see.
-    let _ = write(&mut out, bodies, &entries, &palette);
+    let _ = write(&mut out, bodies, &metadata.prefix, &entries, &palette);
     Ok(out)
 }
 
-fn write(out: &mut String, bodies: &[Body], entries: &[(String, &str)], palette: &Palette) -> fmt::Result {
+fn write(
+    out: &mut String,
+    bodies: &[Body],
+    prefix: &str,
+    entries: &[(String, &str)],
+    palette: &Palette,
+) -> fmt::Result {
     writeln!(out, r#"<?xml version="1.0" encoding="UTF-8"?>"#)?;
-    writeln!(out, r#"<model unit="millimeter" xmlns="{CORE}" xmlns:{PREFIX}="{OWN}">"#)?;
+    // The caller's namespace is a name only, there is nothing to fetch.
+    let own = format!("urn:{prefix}:metadata:1");
+    writeln!(out, r#"<model unit="millimeter" xmlns="{CORE}" xmlns:{prefix}="{own}">"#)?;
     for (name, value) in entries {
         writeln!(out, r#"<metadata name="{name}">{}</metadata>"#, Escaped(&value_text(value)))?;
     }

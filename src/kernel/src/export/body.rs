@@ -4,9 +4,6 @@ use crate::geometry::{P3, Stretch, V3};
 use crate::mesh::{Mesh, MeshError};
 use crate::solid::{Brep, BrepFace, Finish, Tag};
 
-/// Prefix of metadata names of our own.
-pub(super) const PREFIX: &str = "tailpattern";
-
 /// Names that 3MF knows besides title, description and application (core specification, table 3-1): written
 /// without a prefix.
 const WELL_KNOWN: [&str; 6] =
@@ -175,18 +172,21 @@ pub struct Metadata {
     pub description: String,
     /// The program the data come from.
     pub application: String,
-    /// Further names with their values: form, SHA-256 of the parameter file, cautions … Names are written as
-    /// `tailpattern:NAME`, but for those that 3MF knows (`Designer`, `Copyright`, `LicenseTerms` …).
+    /// Stands before further names, and names the caller's own namespace in 3MF: a plain word, such as the program's name.
+    pub prefix: String,
+    /// Further names with their values: revision, source, cautions … Names are written as `PREFIX:NAME`, but for those
+    /// that 3MF knows (`Designer`, `Copyright`, `LicenseTerms` …).
     pub further: Vec<(String, String)>,
 }
 
 impl Default for Metadata {
-    /// No texts, this program.
+    /// No texts; this library stands for the program.
     fn default() -> Self {
         Self {
             title: String::new(),
             description: String::new(),
-            application: concat!("tailpattern ", env!("CARGO_PKG_VERSION")).to_owned(),
+            application: concat!("solidwright ", env!("CARGO_PKG_VERSION")).to_owned(),
+            prefix: "solidwright".to_owned(),
             further: Vec::new(),
         }
     }
@@ -202,12 +202,18 @@ impl Metadata {
             .filter(|(_, value)| !value.is_empty())
             .map(|(name, value)| (name.to_owned(), value.as_str()))
             .collect();
+        if !is_plain_name(&self.prefix) {
+            return Err(PackError::BadKey(self.prefix.clone()));
+        }
         for (name, value) in &self.further {
             if !is_plain_name(name) {
                 return Err(PackError::BadKey(name.clone()));
             }
-            let full =
-                if WELL_KNOWN.contains(&name.as_str()) { name.clone() } else { format!("{PREFIX}:{name}") };
+            let full = if WELL_KNOWN.contains(&name.as_str()) {
+                name.clone()
+            } else {
+                format!("{}:{name}", self.prefix)
+            };
             if out.iter().any(|(other, _)| *other == full) {
                 return Err(PackError::SameKey(name.clone()));
             }
@@ -257,7 +263,7 @@ pub enum PackError {
         /// The body.
         body: String,
     },
-    /// A metadata name that is no plain word.
+    /// A metadata name or prefix that is no plain word.
     #[error(
         "the metadata name {0:?} must begin with a letter and hold only letters, digits, `_`, `-` and `.`"
     )]

@@ -3,6 +3,9 @@
 use crate::geometry::{Curve, P3, Surface, V3};
 use crate::solid::{Brep, BrepEdge, MassProperties};
 
+/// This library and its version.
+const OWN: &str = concat!("solidwright ", env!("CARGO_PKG_VERSION"));
+
 /// Names and texts of a STEP file.
 #[derive(Clone, Debug)]
 pub struct StepInfo {
@@ -20,12 +23,14 @@ pub struct StepInfo {
     pub time_stamp: String,
     /// The program the data come from, for the header.
     pub originating_system: String,
+    /// The program that wrote the file, for the header.
+    pub preprocessor: String,
     /// Volume, area and centroid, written as validation properties for the reader to compare with its own.
     pub properties: Option<MassProperties>,
 }
 
 impl Default for StepInfo {
-    /// No names, the start of the Unix epoch, this program.
+    /// No names, the start of the Unix epoch; this library stands for both programs.
     fn default() -> Self {
         Self {
             id: String::new(),
@@ -34,7 +39,8 @@ impl Default for StepInfo {
             form: String::new(),
             file_stem: String::new(),
             time_stamp: "1970-01-01T00:00:00".to_owned(),
-            originating_system: concat!("tailpattern ", env!("CARGO_PKG_VERSION")).to_owned(),
+            originating_system: OWN.to_owned(),
+            preprocessor: OWN.to_owned(),
             properties: None,
         }
     }

@@ -436,15 +436,22 @@ fn circle_circle(c: P2, r: f64, e: P2, s: f64) -> Vec<P2> {
 }
 
 /// The pieces of a turned outline beside an end that lies flat and starts at the axis: the wall that it meets away from the
-/// axis, and the piece along the axis.
-pub(crate) fn beside_end(outline: &[Segment], end: usize) -> (usize, usize) {
+/// axis, and the piece along the axis, both as indices into the outline.
+///
+/// # Panics
+/// Where the outline has no piece `end`.
+pub fn beside_end(outline: &[Segment], end: usize) -> (usize, usize) {
     let n = outline.len();
     let (before, after) = ((end + n - 1) % n, (end + 1) % n);
     if outline[end].from.x > outline[end].to.x { (before, after) } else { (after, before) }
 }
 
-/// Puts such an end elsewhere along the axis, with its outer corner on the line of its wall. The pieces beside it end there.
-pub(crate) fn put_end(outline: &mut [Segment], end: usize, corner: P2) {
+/// Puts such an end elsewhere along the axis (see [`beside_end`]), with its outer corner, mm, on the line of its wall. The
+/// pieces beside it end there.
+///
+/// # Panics
+/// Where the outline has no piece `end`.
+pub fn put_end(outline: &mut [Segment], end: usize, corner: P2) {
     let (wall, axis) = beside_end(outline, end);
     let outwards = outline[end].to.x > outline[end].from.x;
     let foot = P2::new(outline[end].from.x.min(outline[end].to.x), corner.y);

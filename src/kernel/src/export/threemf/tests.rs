@@ -113,10 +113,10 @@ fn metadata_comes_back() {
     // This reader hands texts over as they are written.
     assert_eq!(value("Title"), Some("A &lt;small&gt; &quot;block&quot; &amp; ball"), "title");
     assert_eq!(value("Description"), Some("two lines\nof text"), "description");
-    assert_eq!(value("Application"), Some(concat!("tailpattern ", env!("CARGO_PKG_VERSION"))), "program");
-    assert_eq!(value("tailpattern:form"), Some("casting"), "form");
-    assert_eq!(value("tailpattern:parameters-sha256").map(str::len), Some(64), "hash");
-    assert!(model.extra_namespaces.contains_key("tailpattern"), "the prefix is declared");
+    assert_eq!(value("Application"), Some(concat!("solidwright ", env!("CARGO_PKG_VERSION"))), "program");
+    assert_eq!(value("solidwright:form"), Some("casting"), "form");
+    assert_eq!(value("solidwright:parameters-sha256").map(str::len), Some(64), "hash");
+    assert!(model.extra_namespaces.contains_key("solidwright"), "the prefix is declared");
     assert_eq!(model.metadata.len(), 5, "nothing else");
 }
 

@@ -193,10 +193,10 @@ fn metadata_lies_in_the_extras_and_bytes_are_the_same_again() {
     let extras: serde_json::Value =
         serde_json::from_str(asset.extras.as_ref().expect("extras").get()).expect("JSON");
     assert_eq!(extras["Title"], "A \"ball\" <&>", "title");
-    assert_eq!(extras["tailpattern:form"], "core\u{1}", "JSON holds any character");
+    assert_eq!(extras["solidwright:form"], "core\u{1}", "JSON holds any character");
     assert_eq!(
         asset.generator.as_deref(),
-        Some(concat!("tailpattern ", env!("CARGO_PKG_VERSION"))),
+        Some(concat!("solidwright ", env!("CARGO_PKG_VERSION"))),
         "program"
     );
 }

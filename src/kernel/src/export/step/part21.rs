@@ -145,7 +145,7 @@ impl Part21 {
             Text(&description),
             Text(&file),
             Text(&info.time_stamp),
-            Text(concat!("tailpattern ", env!("CARGO_PKG_VERSION"))),
+            Text(&info.preprocessor),
             Text(&info.originating_system),
         );
     }

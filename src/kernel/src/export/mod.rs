@@ -1,0 +1,17 @@
+//! Writers: from a boundary, a mesh or coloured triangles to the bytes of a file format.
+//!
+//! Writers return bytes and touch no file. [`readback`] looks at written text again with other eyes.
+
+mod body;
+mod glb;
+mod ply;
+pub mod readback;
+pub mod step;
+mod stl;
+mod threemf;
+
+pub use body::{Body, Metadata, PackError, Paint};
+pub use glb::glb;
+pub use ply::ply;
+pub use stl::stl;
+pub use threemf::threemf;
