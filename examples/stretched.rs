@@ -21,7 +21,7 @@ use solidwright::solid::evaluate::evaluate;
 use solidwright::solid::validate::validate;
 use solidwright::solid::{Brep, SolidTree, measure_stretched};
 use tailpattern::design::Design;
-use tailpattern::export::sidecar;
+use tailpattern::export::{sidecar, step_info};
 use tailpattern::{housing, params};
 
 /// Factors along the axis and across it: an even one, that of a core that holds the diameters back, and one much
@@ -70,7 +70,7 @@ fn write(folder: &Path, name: &str, brep: &Brep, by: &Stretch) {
         form: "pattern".to_owned(),
         file_stem: stem.clone(),
         properties: Some(mass),
-        ..StepInfo::default()
+        ..step_info()
     };
     let center = plain.centroid;
     let facts = json!({

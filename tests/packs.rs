@@ -16,7 +16,7 @@ use solidwright::export::{Body, Metadata, Paint, glb, threemf};
 use solidwright::geometry::V3;
 use solidwright::mesh::{Mesh, triangulate};
 use tailpattern::design::Design;
-use tailpattern::export::{METADATA_PREFIX, PROGRAM};
+use tailpattern::export;
 use tailpattern::housing::{self, Housing};
 use tailpattern::params;
 
@@ -41,8 +41,7 @@ fn metadata() -> Metadata {
         title: "Demonstration <housing>".into(),
         description: "Two bodies side by side".into(),
         further: pairs.map(|(name, value)| (name.to_owned(), value.to_owned())).to_vec(),
-        application: PROGRAM.to_owned(),
-        prefix: METADATA_PREFIX.to_owned(),
+        ..export::metadata()
     }
 }
 

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use serde_json::{Value, json};
 
 use crate::design::{Design, Form};
-use crate::export::{METADATA_PREFIX, PROGRAM};
+use crate::export;
 use crate::forms::{self, Casting, Drawing, FormError, Lacking, Made, Piece, Undercut};
 use crate::housing::Housing;
 use crate::report::moulding;
@@ -241,9 +241,8 @@ pub(super) fn metadata(design: &Design, form: Form, hash: &str) -> Metadata {
     Metadata {
         title: format!("{}, {}", forms::title(design), form.name()),
         description: design.description().unwrap_or_default().to_owned(),
-        application: PROGRAM.to_owned(),
-        prefix: METADATA_PREFIX.to_owned(),
         further,
+        ..export::metadata()
     }
 }
 
@@ -279,9 +278,7 @@ pub(super) fn step_info(
         description: format!("{own}form {}; parameter file sha256 {hash}; {}", form.name(), caution(form)),
         form: solid.to_owned(),
         file_stem: stem.to_owned(),
-        originating_system: PROGRAM.to_owned(),
-        preprocessor: PROGRAM.to_owned(),
         properties: Some(mass),
-        ..StepInfo::default()
+        ..export::step_info()
     }
 }

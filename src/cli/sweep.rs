@@ -12,8 +12,8 @@ use clap::{Args, Subcommand};
 
 use self::progress::Meter;
 use super::{Exit, complain, say};
-use crate::export::PROGRAM;
 use crate::export::files::write_atomic;
+use crate::export::step_info;
 use crate::forms;
 use crate::params::vary;
 use crate::sweep::goal::Goal;
@@ -183,10 +183,8 @@ fn keep(folder: &Path, row: &Row, made: &Made) -> Result<(), String> {
         description: format!("{}, row {} of a sweep", forms::title(design), row.index),
         form: "finished".to_owned(),
         file_stem: format!("{:09}", row.index),
-        originating_system: PROGRAM.to_owned(),
-        preprocessor: PROGRAM.to_owned(),
         properties: Some(housing.report.mass),
-        ..Default::default()
+        ..step_info()
     };
     let bytes = step(&housing.brep, &info).map_err(|e| e.to_string())?;
     write_atomic(&stem.with_extension("step"), &bytes).map_err(|e| e.to_string())?;

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use solidwright::export::step::{StepInfo, step};
 use solidwright::solid::{Brep, MassProperties};
-use tailpattern::export::sidecar;
+use tailpattern::export::{sidecar, step_info};
 use tailpattern::housing::Bore;
 
 /// Writes STEM.step, and STEM.json with the figures that it must have.
@@ -21,7 +21,7 @@ pub fn write_solid(
         name: stem.to_owned(),
         form: "finished".to_owned(),
         file_stem: stem.to_owned(),
-        ..StepInfo::default()
+        ..step_info()
     };
     let figures = sidecar::figures(brep, mass, bores, &format!("{stem}.step"), stem);
     let save = |end: &str, bytes: Vec<u8>| fs::write(folder.join(format!("{stem}.{end}")), bytes);

@@ -35,7 +35,6 @@ from OCP.TopoDS import TopoDS
 from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
 INTEGRAL_TOLERANCE = 1e-9  # the default of GProp drifts
-ADAPTIVE_TOLERANCE = 1e-7  # a tenth of what volume and area are compared within
 
 # Its own chatter would drown the figures; every fault comes back as a reason instead.
 Message.DefaultMessenger_s().ChangePrinters().Clear()
@@ -123,12 +122,17 @@ def measure(shape):
     )
 
 
-def adapt(found, shape):
-    """Measures the integrals anew by the rule that halves pieces until a tolerance is met."""
-    volume, area = GProp_GProps(), GProp_GProps()
-    BRepGProp.VolumeProperties_s(shape, volume, ADAPTIVE_TOLERANCE, False, False)
-    BRepGProp.SurfaceProperties_s(shape, area, ADAPTIVE_TOLERANCE, False)
+def adapt_volume(found, shape):
+    """Measures volume, centroid and inertia anew by the rule that halves pieces until a tolerance is met."""
+    volume = GProp_GProps()
+    BRepGProp.VolumeProperties_s(shape, volume, INTEGRAL_TOLERANCE, False, False)
     _put(found, volume)
+
+
+def adapt_area(found, shape):
+    """Measures the area anew by the same rule."""
+    area = GProp_GProps()
+    BRepGProp.SurfaceProperties_s(shape, area, INTEGRAL_TOLERANCE, False)
     found.area = area.Mass()
 
 

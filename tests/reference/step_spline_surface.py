@@ -45,12 +45,12 @@ class SplineSurface:
             weights = entity.parts.get("RATIONAL_B_SPLINE_SURFACE", [None])[0]
         poles = np.array([[vector(step, p) for p in row] for row in shape[2]])
         weights = np.ones(poles.shape[:2]) if weights is None else np.array(weights, dtype=float)
-        self.net = np.concatenate([poles * weights[..., None], weights[..., None]], axis=2)
+        net = np.concatenate([poles * weights[..., None], weights[..., None]], axis=2)
         self.u = _Direction(entity, shape[0], knots[2], knots[0], poles.shape[0])
         self.v = _Direction(entity, shape[1], knots[3], knots[1], poles.shape[1])
         longer = poles.shape[0] >= poles.shape[1]
         self.long, self.short = (self.u, self.v) if longer else (self.v, self.u)
-        net = self.net if longer else self.net.swapaxes(0, 1)
+        net = net if longer else net.swapaxes(0, 1)
         self.curves = BSpline(self.long.basis.t, net.reshape(net.shape[0], -1), self.long.basis.k)
         self.curves_slope = self.curves.derivative()
         self.origin = poles.reshape(-1, 3).mean(axis=0)
