@@ -5,7 +5,8 @@
 //!
 //! # What it guarantees
 //!
-//! - [`solid::evaluate::evaluate`] gives a closed boundary or an error that names the faces and the place. Planes,
+//! - [`solid::Solid::of`] gives a solid whose boundary is closed and checked, or an error that names the faces and the place;
+//!   meshes, measurements and files are made of such solids only. Planes,
 //!   cylinders, cones, spheres and tori stay what they are; curves that have no closed form lie on both of their surfaces
 //!   within 1e-10 mm at every point that is asked for, and within 1e-6 mm as splines in files.
 //! - [`solid::validate::validate`] holds a boundary against independent checks: every edge used twice in opposite sense,
@@ -27,9 +28,7 @@
 //! ```
 //! use solidwright::export::step::{StepInfo, step};
 //! use solidwright::geometry::{Frame, P2, P3, V2, V3};
-//! use solidwright::solid::evaluate::evaluate;
-//! use solidwright::solid::validate::validate;
-//! use solidwright::solid::{Primitive, SolidTree, Tag, cylinder, rounded_rectangle};
+//! //! use solidwright::solid::{Primitive, Solid, SolidTree, Tag, cylinder, rounded_rectangle};
 //!
 //! let [side, bottom, top] = ["side", "bottom", "top"].map(|role| Tag::cast("block", role));
 //! let outline = rounded_rectangle(P2::origin(), V2::new(60.0, 40.0), 5.0, &side);
@@ -42,12 +41,11 @@
 //! let mut tree = SolidTree::new();
 //! tree.add(block);
 //! tree.cut(bore);
-//! let brep = evaluate(&tree)?;
-//! let report = validate(&brep).expect("no fault");
+//! let solid = Solid::of(tree)?;
 //! let corners = (4.0 - std::f64::consts::PI) * 5.0 * 5.0;
 //! let expected = (60.0 * 40.0 - corners - std::f64::consts::PI * 64.0) * 20.0;
-//! assert!((report.mass.volume - expected).abs() < 1e-6);
-//! let text = step(&brep, &StepInfo::default())?;
+//! assert!((solid.mass().volume - expected).abs() < 1e-6);
+//! let text = step(&solid, &StepInfo::default())?;
 //! assert!(text.starts_with(b"ISO-10303-21;"));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
@@ -56,10 +54,8 @@
 //!
 //! ```
 //! use solidwright::geometry::{Frame, P3, V3};
-//! use solidwright::solid::evaluate::evaluate;
 //! use solidwright::solid::fillet::{Body, State, filleted, uncut};
-//! use solidwright::solid::validate::validate;
-//! use solidwright::solid::{SolidTree, Tag, cylinder, turned};
+//! use solidwright::solid::{Solid, SolidTree, Tag, cylinder, turned};
 //!
 //! let tags = |of: &str| ["bottom", "side", "top"].map(|role| Tag::cast(of, role));
 //! let outline = [(0.0, -40.0), (30.0, -40.0), (22.0, 40.0), (0.0, 40.0)];
@@ -78,7 +74,7 @@
 //!
 //! let mut tree = SolidTree::new();
 //! tree.add(made.body.expect("a filleted body"));
-//! validate(&evaluate(&tree)?).expect("no fault");
+//! Solid::of(tree)?;
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!
@@ -87,8 +83,7 @@
 //! ```
 //! use solidwright::geometry::{Frame, P3, V3};
 //! use solidwright::probe::Probe;
-//! use solidwright::solid::evaluate::evaluate;
-//! use solidwright::solid::{SolidTree, Tag, cylinder};
+//! use solidwright::solid::{Solid, SolidTree, Tag, cylinder};
 //!
 //! let tags = |of: &str| ["bottom", "side", "top"].map(|role| Tag::cast(of, role));
 //! let mut tree = SolidTree::new();
@@ -96,9 +91,9 @@
 //! // A bore of radius 22, 3 mm off the middle, leaves a wall of 5 mm.
 //! let off = Frame::from_z(P3::new(3.0, 0.0, -1.0), V3::z());
 //! tree.cut(cylinder("bore", off, 22.0, 82.0, &tags("bore"))?);
-//! let brep = evaluate(&tree)?;
+//! let solid = Solid::of(tree)?;
 //!
-//! let probe = Probe::new(&brep, 0.1)?;
+//! let probe = Probe::new(&solid, 0.1)?;
 //! let wall = probe.thinnest_wall(10.0, |_| true).expect("a wall below 10 mm");
 //! assert!((wall.thickness - 5.0).abs() < 1e-6);
 //! let near = probe.nearest(P3::new(0.0, 0.0, 40.0), |_| true, 100.0).expect("a face");
@@ -112,14 +107,13 @@
 //! use solidwright::export::stl;
 //! use solidwright::geometry::Frame;
 //! use solidwright::mesh::triangulate;
-//! use solidwright::solid::evaluate::evaluate;
-//! use solidwright::solid::{SolidTree, Tag, cylinder};
+//! use solidwright::solid::{Solid, SolidTree, Tag, cylinder};
 //!
 //! let tags = ["bottom", "side", "top"].map(|role| Tag::cast("rod", role));
 //! let mut tree = SolidTree::new();
 //! tree.add(cylinder("rod", Frame::world(), 10.0, 50.0, &tags)?);
-//! let brep = evaluate(&tree)?;
-//! let [rough, fine] = [triangulate(&brep, 0.1)?, triangulate(&brep, 0.01)?];
+//! let solid = Solid::of(tree)?;
+//! let [rough, fine] = [triangulate(&solid, 0.1)?, triangulate(&solid, 0.01)?];
 //! fine.check_closed()?;
 //! assert!(rough.triangles.len() < fine.triangles.len());
 //! // An inscribed prism: less than the rod by no more than its side's area times the chord error.

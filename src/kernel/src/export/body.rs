@@ -2,7 +2,7 @@
 
 use crate::geometry::{P3, Stretch, V3};
 use crate::mesh::{Mesh, MeshError};
-use crate::solid::{Brep, BrepFace, Finish, Tag};
+use crate::solid::{Brep, BrepFace, Finish, Solid, Tag};
 
 /// Names that 3MF knows besides title, description and application (core specification, table 3-1): written
 /// without a prefix.
@@ -88,17 +88,18 @@ pub struct Body<'a> {
 
 impl<'a> Body<'a> {
     /// A body where it is, each face painted as its finish says.
-    pub fn new(name: impl Into<String>, brep: &'a Brep, mesh: &'a Mesh) -> Self {
-        Self::painted(name, brep, mesh, Paint::of)
+    pub fn new(name: impl Into<String>, solid: &'a Solid, mesh: &'a Mesh) -> Self {
+        Self::painted(name, solid, mesh, Paint::of)
     }
 
     /// A body where it is, each face painted by its tag.
     pub fn painted(
         name: impl Into<String>,
-        brep: &'a Brep,
+        solid: &'a Solid,
         mesh: &'a Mesh,
         paint: impl Fn(&Tag) -> Paint,
     ) -> Self {
+        let brep = solid.brep();
         let paints = brep.faces.iter().map(|f| paint(&f.tag)).collect();
         Self { name: name.into(), mesh, brep: Some(brep), stretch: Stretch::NONE, paints, shift: V3::zeros() }
     }

@@ -46,13 +46,13 @@ mod tests {
     use std::io::Cursor;
 
     use super::*;
-    use crate::mesh::triangulate;
+    use crate::mesh::of_boundary;
     use crate::solid::samples;
 
     #[test]
     fn reads_back_as_a_closed_mesh() {
         let brep = samples::torus(&samples::skew(), 20.0, 5.0);
-        let mesh = triangulate(&brep, 0.05).expect("a torus can be meshed");
+        let mesh = of_boundary(&brep, 0.05).expect("a torus can be meshed");
         let bytes = stl(&mesh, "a test").expect("memory suffices");
         assert_eq!(bytes.len(), HEADER + FACET * mesh.triangles.len(), "size of the file");
         assert_eq!(bytes, stl(&mesh, "a test").expect("memory suffices"), "same bytes again");

@@ -18,7 +18,7 @@ mod sheet;
 mod tests;
 
 use crate::geometry::P3;
-use crate::solid::{Brep, BrepFace, HalfEdge};
+use crate::solid::{Brep, BrepFace, HalfEdge, Solid};
 use crate::tolerance::LEAST_CHORD;
 
 use bridge::doubled;
@@ -124,12 +124,19 @@ impl Trouble {
     }
 }
 
-/// The mesh of a boundary, no triangle farther than `chord` mm from the surface of its face.
+/// The mesh of a solid, no triangle farther than `chord` mm from the surface of its face.
 ///
 /// # Errors
-/// A chord error below [`LEAST_CHORD`]; a face that can't be filled, by name; a boundary that is not
-/// closed.
-pub fn triangulate(brep: &Brep, chord: f64) -> Result<Mesh, MeshError> {
+/// A chord error below [`LEAST_CHORD`]; a face that can't be filled, by name.
+pub fn triangulate(solid: &Solid, chord: f64) -> Result<Mesh, MeshError> {
+    of_boundary(solid.brep(), chord)
+}
+
+/// The mesh of a boundary.
+///
+/// # Errors
+/// As [`triangulate`]; also a boundary that is not closed.
+pub(crate) fn of_boundary(brep: &Brep, chord: f64) -> Result<Mesh, MeshError> {
     if !(chord >= LEAST_CHORD && chord.is_finite()) {
         return Err(MeshError::Chord { chord, least: LEAST_CHORD });
     }

@@ -8,7 +8,7 @@ use crate::solid::{measure, measure_stretched, samples, validate::validate};
 /// triangle, volume and area against the exact ones.
 fn checked(name: &str, brep: &Brep, chord: f64) -> Mesh {
     assert!(validate(brep).is_ok(), "{name}: {:?}", validate(brep).err());
-    let mesh = triangulate(brep, chord).unwrap_or_else(|e| panic!("{name}: {e}"));
+    let mesh = of_boundary(brep, chord).unwrap_or_else(|e| panic!("{name}: {e}"));
     mesh.check_closed().unwrap_or_else(|e| panic!("{name}: {e}"));
     let mut worst = 0.0f64;
     for t in 0..mesh.triangles.len() {
@@ -26,7 +26,7 @@ fn checked(name: &str, brep: &Brep, chord: f64) -> Mesh {
     let exact = measure(brep);
     assert!((mesh.volume() - exact.volume).abs() <= exact.area * chord, "{name}: volume");
     assert!((mesh.area() - exact.area).abs() <= 0.06 * exact.area, "{name}: area");
-    assert_eq!(mesh, triangulate(brep, chord).expect("as before"), "{name}: same mesh again");
+    assert_eq!(mesh, of_boundary(brep, chord).expect("as before"), "{name}: same mesh again");
     mesh
 }
 
@@ -86,7 +86,7 @@ fn a_hole_close_to_an_edge_refines_the_edge() {
 fn bad_chords_are_refused() {
     let cube = samples::cuboid(P3::origin(), V3::new(1.0, 1.0, 1.0));
     for chord in [0.0, -1.0, f64::NAN, f64::INFINITY, 1e-9] {
-        assert!(matches!(triangulate(&cube, chord), Err(MeshError::Chord { .. })), "{chord}");
+        assert!(matches!(of_boundary(&cube, chord), Err(MeshError::Chord { .. })), "{chord}");
     }
 }
 
@@ -94,7 +94,7 @@ fn bad_chords_are_refused() {
 fn open_boundaries_are_refused() {
     let mut cube = samples::cuboid(P3::origin(), V3::new(1.0, 1.0, 1.0));
     cube.faces.pop();
-    assert!(matches!(triangulate(&cube, 0.05), Err(MeshError::Open { .. })), "a face is missing");
+    assert!(matches!(of_boundary(&cube, 0.05), Err(MeshError::Open { .. })), "a face is missing");
 }
 
 #[test]
@@ -102,7 +102,7 @@ fn crossing_edges_name_the_face() {
     let outline = [(0.0, 0.0), (40.0, 0.0), (40.0, 20.0), (0.0, 20.0)];
     let holes = [(10.0, 10.0, 4.0), (15.0, 10.0, 4.0)];
     let plate = samples::prism(&samples::skew(), &outline, &holes, 5.0);
-    match triangulate(&plate, 0.5) {
+    match of_boundary(&plate, 0.5) {
         Err(MeshError::Face { face, reason, .. }) => {
             assert!(face.starts_with("sample/face") && reason == Obstacle::Crossing, "{face}: {reason}");
         }
@@ -113,7 +113,7 @@ fn crossing_edges_name_the_face() {
 #[test]
 fn triangles_on_bores_are_not_too_long() {
     let brep = samples::cylinder(&samples::skew(), 15.0, 200.0);
-    let mesh = triangulate(&brep, 0.05).expect("a cylinder can be meshed");
+    let mesh = of_boundary(&brep, 0.05).expect("a cylinder can be meshed");
     let worst = (0..mesh.triangles.len())
         .filter(|t| {
             matches!(brep.faces[mesh.face_of[*t] as usize].surface, crate::geometry::Surface::Cylinder(_))

@@ -14,6 +14,7 @@
 //! Does not promise: a ray that touches a face without crossing it meets it or not; [`Probe::least_walls`] and
 //! [`Probe::least_distance`] refine from seeds on the mesh, so two valleys within one seed's spacing count as one.
 
+mod assembly;
 mod ball;
 mod facing;
 mod least;
@@ -28,6 +29,7 @@ mod triangles;
 mod trim;
 mod wall;
 
+pub use assembly::Assembly;
 pub use ball::Ball;
 pub use least::Least;
 pub use nearest::Near;
@@ -40,7 +42,7 @@ use std::sync::OnceLock;
 
 use crate::geometry::{Bounds, P3, V3};
 use crate::mesh::{Mesh, MeshError, triangulate};
-use crate::solid::Brep;
+use crate::solid::{Brep, Solid};
 
 use tree::Tree;
 pub use triangle::{halves, on_triangle};
@@ -112,17 +114,22 @@ impl<'a> Probe<'a> {
     ///
     /// # Errors
     /// Where the solid can't be meshed.
-    pub fn new(brep: &'a Brep, chord: f64) -> Result<Self, MeshError> {
-        let mesh = triangulate(brep, chord)?;
-        Ok(Self::of(brep, mesh, 1.1 * chord + 1e-6, vec![]))
+    pub fn new(solid: &'a Solid, chord: f64) -> Result<Self, MeshError> {
+        let mesh = triangulate(solid, chord)?;
+        Ok(Self::of(solid.brep(), mesh, 1.1 * chord + 1e-6, vec![]))
     }
 
-    /// A probe of this solid and others beside it: `all` is this one's boundary and theirs put beside it in turn. Only the
-    /// others are meshed.
+    /// A probe of this solid and others beside it: `all` holds this one and then the others in turn. Only the others are
+    /// meshed.
     ///
     /// # Errors
     /// Where one of the others can't be meshed.
-    pub fn beside<'b>(&self, all: &'b Brep, others: &[&Brep], chord: f64) -> Result<Probe<'b>, MeshError> {
+    pub fn beside<'b>(
+        &self,
+        all: &'b Assembly,
+        others: &[&Solid],
+        chord: f64,
+    ) -> Result<Probe<'b>, MeshError> {
         let mut mesh = self.mesh.clone();
         let mut faces = self.brep.faces.len() as u32;
         for other in others {
@@ -131,9 +138,9 @@ impl<'a> Probe<'a> {
             mesh.vertices.extend(own.vertices);
             mesh.triangles.extend(own.triangles.iter().map(|t| t.map(|v| v + first)));
             mesh.face_of.extend(own.face_of.iter().map(|f| f + faces));
-            faces += other.faces.len() as u32;
+            faces += other.brep().faces.len() as u32;
         }
-        Ok(Probe::of(all, mesh, self.slack.max(1.1 * chord + 1e-6), self.trims.clone()))
+        Ok(Probe::of(all.brep(), mesh, self.slack.max(1.1 * chord + 1e-6), self.trims.clone()))
     }
 
     /// A probe of a mesh; `trims` holds the loops of the first faces where they are known.

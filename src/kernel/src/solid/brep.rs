@@ -121,7 +121,7 @@ impl Brep {
     }
 
     /// Takes in another boundary that does not meet this one; gives the numbers of its faces.
-    pub fn put_beside(&mut self, other: &Self) -> std::ops::Range<usize> {
+    pub(crate) fn put_beside(&mut self, other: &Self) -> std::ops::Range<usize> {
         let (vertices, edges, faces) = (self.vertices.len(), self.edges.len(), self.faces.len());
         self.vertices.extend(&other.vertices);
         let moved = |e: &BrepEdge| BrepEdge { start: e.start + vertices, end: e.end + vertices, ..e.clone() };

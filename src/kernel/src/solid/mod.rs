@@ -1,7 +1,8 @@
 //! Solids: a tree of analytic primitives and its exact boundary.
 //!
 //! The road: [`Primitive`]s are added, cut and kept in a [`SolidTree`], whose [`SolidTree::contains`] is exact;
-//! [`evaluate`] finds the boundary as a [`Brep`]; [`measure`] and [`validate`] judge it.
+//! [`evaluate`] finds the boundary as a [`Brep`]; [`measure`] and [`validate`] judge it. [`Solid::of`] does all of it, and what it
+//! gives is what meshes, probes and writers take.
 
 mod brep;
 mod cap;
@@ -18,6 +19,7 @@ mod rounding;
 #[cfg(test)]
 pub(crate) mod samples;
 mod shapes;
+mod sound;
 mod tag;
 mod tree;
 mod truck;
@@ -33,6 +35,7 @@ pub use primitive_error::PrimitiveError;
 pub use profile::{Profile, ProfileError, Segment, beside_end, put_end};
 pub use rounding::{Corner, round_corners, without};
 pub use shapes::{circle, cylinder, polygon, rounded_rectangle, turned};
+pub use sound::{Solid, SolidError};
 pub use tag::{Finish, Tag};
 pub use tree::{Op, SolidTree, Step};
 pub use truck::{TruckSolid, to_truck};

@@ -1,19 +1,19 @@
 use super::*;
 use crate::geometry::P3;
-use crate::mesh::triangulate;
+use crate::mesh::of_boundary;
 use crate::solid::samples;
 
-fn block() -> (Brep, Mesh) {
+fn block() -> (Solid, Mesh) {
     let brep = samples::cuboid(P3::origin(), V3::new(30.0, 20.0, 10.0));
-    let mesh = triangulate(&brep, 0.05).expect("a mesh");
-    (brep, mesh)
+    let mesh = of_boundary(&brep, 0.05).expect("a mesh");
+    (Solid::by_hand(brep), mesh)
 }
 
 #[test]
 fn paints_stand_in_the_palette_once_in_the_order_of_showing() {
-    let (brep, mesh) = block();
+    let (solid, mesh) = block();
     let red = Paint::Other { name: "red".into(), rgb: [255, 0, 0] };
-    let mut first = Body::new("first", &brep, &mesh);
+    let mut first = Body::new("first", &solid, &mesh);
     first.paints[mesh.face_of[0] as usize] = Paint::Machined;
     let bodies = [first, Body::plain("second", &mesh, &red), Body::plain("third", &mesh, &Paint::Cast)];
     let palette = Palette::new(&bodies);
@@ -25,9 +25,9 @@ fn paints_stand_in_the_palette_once_in_the_order_of_showing() {
 
 #[test]
 fn bodies_that_do_not_hold_together_are_refused() {
-    let (brep, mesh) = block();
+    let (solid, mesh) = block();
     assert!(matches!(check(&[]), Err(PackError::Empty)), "nothing");
-    let body = || Body::new("block", &brep, &mesh);
+    let body = || Body::new("block", &solid, &mesh);
     assert!(check(&[body()]).is_ok(), "sound");
     assert!(matches!(check(&[body(), body()]), Err(PackError::SameName(_))), "twice");
     let unnamed = Body { name: " ".into(), ..body() };

@@ -3,19 +3,19 @@ use gltf::mesh::Mode;
 use super::*;
 use crate::export::Paint;
 use crate::geometry::{P3, Stretch, V3};
-use crate::mesh::{Mesh, triangulate};
-use crate::solid::{Brep, Tag, samples};
+use crate::mesh::{Mesh, of_boundary};
+use crate::solid::{Brep, Solid, Tag, samples};
 
-fn solid(brep: Brep) -> (Brep, Mesh) {
-    let mesh = triangulate(&brep, 0.05).expect("a mesh");
-    (brep, mesh)
+fn solid(brep: Brep) -> (Solid, Mesh) {
+    let mesh = of_boundary(&brep, 0.05).expect("a mesh");
+    (Solid::by_hand(brep), mesh)
 }
 
-fn block() -> (Brep, Mesh) {
+fn block() -> (Solid, Mesh) {
     solid(samples::cuboid(P3::new(1.0, 2.0, 3.0), V3::new(30.0, 20.0, 10.0)))
 }
 
-fn ball() -> (Brep, Mesh) {
+fn ball() -> (Solid, Mesh) {
     solid(samples::sphere(&samples::skew(), 12.0))
 }
 
@@ -55,11 +55,11 @@ fn volume(seen: &Seen) -> f64 {
 
 #[test]
 fn the_head_counts_right_and_all_parts_are_aligned() {
-    let (brep, mesh) = block();
+    let (solid, mesh) = block();
     for length in 0..5 {
         // Names of all lengths, so that the text ends everywhere between two words.
         let name = "b".repeat(length + 1);
-        let bytes = glb(&[Body::new(name, &brep, &mesh)], &Metadata::default()).expect("a file");
+        let bytes = glb(&[Body::new(name, &solid, &mesh)], &Metadata::default()).expect("a file");
         let word = |at: usize| u32::from_le_bytes(bytes[at..at + 4].try_into().expect("four")) as usize;
         assert_eq!((&bytes[..4], word(4), word(8)), (&b"glTF"[..], 2, bytes.len()), "head");
         let text = word(12);
@@ -76,9 +76,9 @@ fn the_head_counts_right_and_all_parts_are_aligned() {
 
 #[test]
 fn bodies_stand_upright_in_metres() {
-    let (brep, mesh) = block();
-    let moved = Body::new("there", &brep, &mesh).moved(V3::new(100.0, 10.0, 1.0));
-    let bytes = glb(&[Body::new("here", &brep, &mesh), moved], &Metadata::default()).expect("a file");
+    let (solid, mesh) = block();
+    let moved = Body::new("there", &solid, &mesh).moved(V3::new(100.0, 10.0, 1.0));
+    let bytes = glb(&[Body::new("here", &solid, &mesh), moved], &Metadata::default()).expect("a file");
     let file = gltf::Gltf::from_slice(&bytes).expect("valid");
     let scene = file.default_scene().expect("a scene");
     let nodes: Vec<gltf::Node> = scene.nodes().collect();
@@ -103,8 +103,8 @@ fn bodies_stand_upright_in_metres() {
 
 #[test]
 fn normals_are_those_of_the_surface() {
-    let (brep, mesh) = ball();
-    let bytes = glb(&[Body::new("ball", &brep, &mesh)], &Metadata::default()).expect("a file");
+    let (solid, mesh) = ball();
+    let bytes = glb(&[Body::new("ball", &solid, &mesh)], &Metadata::default()).expect("a file");
     let file = gltf::Gltf::from_slice(&bytes).expect("valid");
     let node = file.nodes().next().expect("a node");
     let seen = seen(&file, &node);
@@ -120,9 +120,9 @@ fn normals_are_those_of_the_surface() {
 
 #[test]
 fn a_cone_is_round_up_to_its_tip() {
-    let (brep, mesh) = solid(samples::cone(&samples::skew(), 12.0, 9.0));
+    let (solid, mesh) = solid(samples::cone(&samples::skew(), 12.0, 9.0));
     let file = gltf::Gltf::from_slice(
-        &glb(&[Body::new("cone", &brep, &mesh)], &Metadata::default()).expect("a file"),
+        &glb(&[Body::new("cone", &solid, &mesh)], &Metadata::default()).expect("a file"),
     )
     .expect("valid");
     let seen = seen(&file, &file.nodes().next().expect("a node"));
@@ -138,7 +138,7 @@ fn a_cone_is_round_up_to_its_tip() {
 
 #[test]
 fn edges_are_sharp_and_without_surfaces_shading_is_the_viewers() {
-    let (brep, mesh) = block();
+    let (solid, mesh) = block();
     let corners = |body: Body| {
         let file =
             gltf::Gltf::from_slice(&glb(&[body], &Metadata::default()).expect("a file")).expect("valid");
@@ -146,17 +146,17 @@ fn edges_are_sharp_and_without_surfaces_shading_is_the_viewers() {
         let seen = seen(&file, &node);
         (seen.positions.len(), seen.normals.len(), seen.triangles.len())
     };
-    assert_eq!(corners(Body::new("block", &brep, &mesh)), (24, 24, 12), "four corners a face");
+    assert_eq!(corners(Body::new("block", &solid, &mesh)), (24, 24, 12), "four corners a face");
     assert_eq!(corners(Body::plain("block", &mesh, &Paint::Cast)), (8, 0, 12), "shared corners");
 }
 
 #[test]
 fn each_paint_is_a_material_of_one_primitive() {
-    let (brep, mesh) = block();
-    let first = brep.faces[0].tag.clone();
+    let (solid, mesh) = block();
+    let first = solid.brep().faces[0].tag.clone();
     let paint = |tag: &Tag| if *tag == first { Paint::Machined } else { Paint::Cast };
     let red = Paint::Other { name: "red \"<&".into(), rgb: [255, 0, 0] };
-    let bodies = [Body::painted("two", &brep, &mesh, paint), Body::plain("one", &mesh, &red)];
+    let bodies = [Body::painted("two", &solid, &mesh, paint), Body::plain("one", &mesh, &red)];
     let machined = bodies[0].paints.iter().filter(|p| **p == Paint::Machined).count();
     let bytes = glb(&bodies, &Metadata::default()).expect("a file");
     let file = gltf::Gltf::from_slice(&bytes).expect("valid");
@@ -179,13 +179,13 @@ fn each_paint_is_a_material_of_one_primitive() {
 
 #[test]
 fn metadata_lies_in_the_extras_and_bytes_are_the_same_again() {
-    let (brep, mesh) = ball();
+    let (solid, mesh) = ball();
     let metadata = Metadata {
         title: "A \"ball\" <&>".into(),
         further: vec![("form".into(), "core\u{1}".into())],
         ..Metadata::default()
     };
-    let write = || glb(&[Body::new("ball", &brep, &mesh)], &metadata).expect("a file");
+    let write = || glb(&[Body::new("ball", &solid, &mesh)], &metadata).expect("a file");
     let bytes = write();
     assert_eq!(bytes, write(), "same again");
     let file = gltf::Gltf::from_slice(&bytes).expect("valid");
@@ -203,17 +203,17 @@ fn metadata_lies_in_the_extras_and_bytes_are_the_same_again() {
 
 #[test]
 fn coordinates_beyond_single_precision_are_refused() {
-    let (brep, mesh) = block();
-    let far = Body::new("far", &brep, &mesh).moved(V3::new(1e60, 0.0, 0.0));
+    let (solid, mesh) = block();
+    let far = Body::new("far", &solid, &mesh).moved(V3::new(1e60, 0.0, 0.0));
     assert!(matches!(glb(&[far], &Metadata::default()), Err(PackError::NotFinite { .. })), "far away");
 }
 
 #[test]
 fn normals_of_a_stretched_body_are_those_of_the_image() {
-    let (brep, mesh) = ball();
+    let (solid, mesh) = ball();
     let by = Stretch::new(1.5, 0.8).expect("two factors");
     let mesh = mesh.stretched(&by);
-    let body = Body::new("egg", &brep, &mesh).of_stretched(by);
+    let body = Body::new("egg", &solid, &mesh).of_stretched(by);
     let file = gltf::Gltf::from_slice(&glb(&[body], &Metadata::default()).expect("a file")).expect("valid");
     let primitive = file.meshes().next().and_then(|m| m.primitives().next()).expect("a primitive");
     let reader = primitive.reader(|_| file.blob.as_deref());

@@ -27,7 +27,7 @@ mod tests;
 pub use info::{StepError, StepInfo};
 
 use crate::geometry::Stretch;
-use crate::solid::Brep;
+use crate::solid::{Brep, Solid};
 
 use geometry::Geometry;
 use part21::Part21;
@@ -36,17 +36,16 @@ use topology::Topology;
 /// Bytes of text per face of a usual part, to reserve room once.
 const BYTES_PER_FACE: usize = 2_500;
 
-/// The STEP file of a boundary. Each outer shell becomes a solid of its own, with the voids inside it.
+/// The STEP file of a solid. Each outer shell becomes a solid of its own, with the voids inside it.
 ///
 /// # Errors
-/// [`StepError`] where the boundary has no outer shell, refers to things that do not exist, holds numbers
-/// that are not finite, or has a void that lies in no body or may lie in several.
-pub fn step(brep: &Brep, info: &StepInfo) -> Result<Vec<u8>, StepError> {
-    step_stretched(brep, &Stretch::NONE, info)
+/// [`StepError`] where the solid holds numbers that are not finite, or has a void that lies in no body or may lie in several.
+pub fn step(solid: &Solid, info: &StepInfo) -> Result<Vec<u8>, StepError> {
+    step_stretched(solid, &Stretch::NONE, info)
 }
 
-/// The STEP file of a boundary's image under a stretch, with the same vertices, edges, faces and names. `info.properties`
-/// must be those of the image: [`crate::solid::measure_stretched`].
+/// The STEP file of a solid's image under a stretch, with the same vertices, edges, faces and names. `info.properties`
+/// must be those of the image: [`Solid::mass_stretched`].
 ///
 /// A uniform stretch keeps the kinds of all surfaces and curves. Else planes, lines and what is turned about an axis
 /// along X stay what they are, circles and ellipses become the ellipses that they are then; cylinders and cones about
@@ -55,7 +54,15 @@ pub fn step(brep: &Brep, info: &StepInfo) -> Result<Vec<u8>, StepError> {
 ///
 /// # Errors
 /// As [`step`].
-pub fn step_stretched(brep: &Brep, stretch: &Stretch, info: &StepInfo) -> Result<Vec<u8>, StepError> {
+pub fn step_stretched(solid: &Solid, stretch: &Stretch, info: &StepInfo) -> Result<Vec<u8>, StepError> {
+    of_boundary(solid.brep(), stretch, info)
+}
+
+/// The STEP file of a boundary's image under a stretch.
+///
+/// # Errors
+/// As [`step`]; also where the boundary has no outer shell or refers to things that do not exist.
+fn of_boundary(brep: &Brep, stretch: &Stretch, info: &StepInfo) -> Result<Vec<u8>, StepError> {
     info::check(brep, info)?;
     let bodies = topology::bodies(brep)?;
     let mut file = Part21::new(BYTES_PER_FACE * (brep.faces.len() + 4));

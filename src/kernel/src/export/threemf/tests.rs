@@ -8,8 +8,8 @@ use lib3mf_core::validation::ValidationLevel;
 use super::*;
 use crate::export::Paint;
 use crate::geometry::{P3, V3};
-use crate::mesh::{Mesh, triangulate};
-use crate::solid::{Brep, samples};
+use crate::mesh::{Mesh, of_boundary};
+use crate::solid::{Solid, samples};
 
 /// The text of a part of an archive, by `rawzip`, and the part's time.
 fn part(bytes: &[u8], name: &str) -> String {
@@ -47,12 +47,12 @@ fn mesh_of(object: &lib3mf_core::model::Object) -> &lib3mf_core::model::Mesh {
     }
 }
 
-fn solids() -> [(Brep, Mesh); 2] {
+fn solids() -> [(Solid, Mesh); 2] {
     let block = samples::cuboid(P3::origin(), V3::new(30.0, 20.0, 10.0));
     let ball = samples::sphere(&samples::skew(), 12.0);
     [block, ball].map(|brep| {
-        let mesh = triangulate(&brep, 0.05).expect("a mesh");
-        (brep, mesh)
+        let mesh = of_boundary(&brep, 0.05).expect("a mesh");
+        (Solid::by_hand(brep), mesh)
     })
 }
 

@@ -3,13 +3,17 @@ mod stretched;
 mod truck;
 
 use crate::export::readback::{Census, census};
-use crate::geometry::{Frame, P3};
+use crate::geometry::{Frame, P3, Stretch};
 use crate::solid::samples::{sphere, torus};
 use crate::solid::{Brep, MassProperties, measure, validate::validate};
 
 use crate::tolerance::VOLUME_AGREEMENT;
 
-use super::{StepError, StepInfo, step};
+use super::{StepError, StepInfo, of_boundary};
+
+fn step(brep: &Brep, info: &StepInfo) -> Result<Vec<u8>, StepError> {
+    of_boundary(brep, &Stretch::NONE, info)
+}
 
 fn info() -> StepInfo {
     StepInfo {

@@ -5,7 +5,7 @@ use crate::geometry::{Frame, P3, Stretch, Surface, V3};
 use crate::solid::{Brep, BrepFace};
 
 use super::super::net::Net;
-use super::super::{sphere, step, step_stretched, turned};
+use super::super::{of_boundary, sphere, turned};
 use super::{info, samples};
 
 /// An uneven stretch, much wilder than any pattern's.
@@ -14,7 +14,7 @@ fn uneven() -> Stretch {
 }
 
 fn text(brep: &Brep, by: &Stretch) -> String {
-    String::from_utf8(step_stretched(brep, by, &info()).expect("a file")).expect("plain ASCII")
+    String::from_utf8(of_boundary(brep, by, &info()).expect("a file")).expect("plain ASCII")
 }
 
 fn count(brep: &Brep, by: &Stretch, kind: &str) -> usize {
@@ -31,8 +31,8 @@ fn along_x() -> Frame {
 #[test]
 fn no_stretch_changes_no_byte() {
     for (name, brep, _) in samples::all(samples::skew()) {
-        let plain = step(&brep, &info()).expect("a file");
-        assert_eq!(step_stretched(&brep, &Stretch::NONE, &info()).expect("a file"), plain, "{name}");
+        let plain = of_boundary(&brep, &Stretch::NONE, &info()).expect("a file");
+        assert_eq!(of_boundary(&brep, &Stretch::NONE, &info()).expect("a file"), plain, "{name}");
     }
 }
 

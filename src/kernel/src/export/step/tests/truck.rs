@@ -10,7 +10,7 @@ use truck_topology::shell::ShellCondition;
 use crate::geometry::{P3, Stretch};
 use crate::solid::Brep;
 
-use super::super::step_stretched;
+use super::super::of_boundary;
 use super::{info, samples};
 
 /// Greatest distance allowed between what was written and what truck-stepio makes of it, mm. Its splines and
@@ -24,7 +24,7 @@ fn reread(brep: &Brep) -> Vec<Shell> {
 }
 
 fn reread_stretched(brep: &Brep, by: &Stretch) -> Vec<Shell> {
-    let bytes = step_stretched(brep, by, &info()).expect("a file");
+    let bytes = of_boundary(brep, by, &info()).expect("a file");
     let table = Table::from_step(&String::from_utf8(bytes).expect("plain ASCII")).expect("readable");
     let mut shells: Vec<_> = table.shell.iter().collect();
     shells.sort_by_key(|(id, _)| **id);
