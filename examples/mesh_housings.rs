@@ -107,11 +107,11 @@ fn main() {
         let design = design(&text).expect("shipped files are legal");
         let finished = housing::build(&design).expect("shipped files build");
         for &chord in &chords {
-            shipped.mesh(&name, &finished.brep, chord, true);
+            shipped.mesh(&name, finished.solid.brep(), chord, true);
         }
         if let Ok(casting) = forms::casting(&design, &finished) {
             for &chord in &chords {
-                castings.mesh(&format!("{name}, casting"), &casting.moulded.casting.brep, chord, false);
+                castings.mesh(&format!("{name}, casting"), casting.moulded.casting.solid.brep(), chord, false);
             }
         }
     }
@@ -130,7 +130,7 @@ fn main() {
         };
         built += 1;
         for &chord in &chords {
-            changed.mesh(&format!("{base}, seed {seed}"), &finished.brep, chord, false);
+            changed.mesh(&format!("{base}, seed {seed}"), finished.solid.brep(), chord, false);
         }
     }
     for (what, t) in [("shipped", &shipped), ("castings", &castings), ("changed", &changed)] {

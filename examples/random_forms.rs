@@ -16,12 +16,12 @@ use std::time::Instant;
 
 use changed_params::{Random, changed};
 use tailpattern::design::Design;
-use tailpattern::forms::{self, FormError, Made};
+use tailpattern::forms::{self, FormError, FormPieces};
 use tailpattern::housing::{self, Housing};
 use tailpattern::params::{self, Source};
 
 /// Makes a form out of a casting.
-type Maker = fn(&forms::Casting) -> Result<Made, FormError>;
+type Maker = fn(&forms::Casting) -> Result<FormPieces, FormError>;
 
 /// How often a form was made, and what it came to else, with the seeds.
 #[derive(Default)]

@@ -123,7 +123,7 @@ impl Tally {
             Outcome::Solid(housing) => {
                 self.times.push(seconds);
                 self.joints(&housing);
-                let (bodies, volume) = (housing.brep.bodies(), housing.report.mass.volume);
+                let (bodies, volume) = (housing.solid.brep().bodies(), housing.solid.mass().volume);
                 let sound = bodies == 1 && volume > 0.0;
                 self.faults += usize::from(!sound);
                 let odd = (!sound).then(|| format!("{bodies} bodies, volume {volume}"));

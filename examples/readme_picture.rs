@@ -23,8 +23,8 @@ fn main() -> Result<(), Box<dyn Error>> {
     let design =
         Design::validate(raw).value.ok_or("the design has faults; `tailpattern build` tells them")?;
     let housing = housing::build(&design)?;
-    let mesh = triangulate(&housing.brep, 0.02)?;
-    let bytes = side_by_side(&housing.brep, &mesh, &[View::RearRightAbove, View::Rear], SIZE)?;
+    let mesh = triangulate(&housing.solid, 0.02)?;
+    let bytes = side_by_side(housing.solid.brep(), &mesh, &[View::RearRightAbove, View::Rear], SIZE)?;
     export::files::write_atomic(&picture, &bytes)?;
     let picture = names.next().unwrap_or_else(|| "examples/forms.png".into());
     export::files::write_atomic(&picture, &forms_sheet(&design, &housing)?)?;
@@ -46,8 +46,8 @@ fn forms_sheet(design: &Design, housing: &Housing) -> Result<Vec<u8>, Box<dyn Er
     let mut rows: Vec<Vec<u8>> = vec![Vec::new(); FORM.1 as usize];
     for (form, piece, view) in &made {
         let piece = &form.pieces[*piece];
-        let mesh = triangulate(&piece.brep, 0.02)?;
-        let bytes = side_by_side(&piece.brep, &mesh, &[*view], FORM)?;
+        let mesh = triangulate(&piece.solid, 0.02)?;
+        let bytes = side_by_side(piece.solid.brep(), &mesh, &[*view], FORM)?;
         let mut reader = png::Decoder::new(std::io::Cursor::new(bytes)).read_info()?;
         let mut pixels = vec![0; reader.output_buffer_size().ok_or("a picture too large")?];
         reader.next_frame(&mut pixels)?;

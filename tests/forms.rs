@@ -144,7 +144,7 @@ fn stock_is_as_asked() {
     let cast = forms::casting(&design, &built(&design)).expect("a casting");
     let seat = cast.stock.iter().find(|r| r.face == "tail/bushing seat").expect("the seat");
     assert_eq!(seat.stock, Some(3.0), "stock of the file");
-    let brep = &cast.moulded.casting.brep;
+    let brep = cast.moulded.casting.solid.brep();
     let radius = seat.casting.expect("cored") / 2.0;
     let there = brep.faces.iter().any(|f| match &f.surface {
         solidwright::geometry::Surface::Cylinder(c) => {

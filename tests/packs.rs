@@ -27,7 +27,7 @@ fn demo() -> (Housing, Mesh) {
     let (_, raw) = params::load(&path).expect("a readable file");
     let design = Design::validate(raw.expect("a tree")).value.expect("a design");
     let housing = housing::build(&design).expect("a housing");
-    let mesh = triangulate(&housing.brep, CHORD).expect("a mesh");
+    let mesh = triangulate(&housing.solid, CHORD).expect("a mesh");
     (housing, mesh)
 }
 
@@ -50,8 +50,8 @@ fn bodies<'a>(housing: &'a Housing, mesh: &'a Mesh) -> [Body<'a>; 2] {
     let flange = |tag: &solidwright::solid::Tag| {
         if *tag.feature == *"gearbox_face" { Paint::Parting } else { tag.finish.into() }
     };
-    let second = Body::painted("second & last", &housing.brep, mesh, flange);
-    [Body::new("finished", &housing.brep, mesh), second.moved(V3::new(300.0, 0.0, 12.5))]
+    let second = Body::painted("second & last", housing.solid.brep(), mesh, flange);
+    [Body::new("finished", &housing.solid, mesh), second.moved(V3::new(300.0, 0.0, 12.5))]
 }
 
 fn folder() -> PathBuf {
@@ -112,7 +112,7 @@ fn the_demonstration_part_is_packed_and_read_back() {
     let bound = mesh.area() * 512.0 * f64::from(f32::EPSILON);
     let text = format!("{:#}\n", expectation(&bodies, &metadata, bound));
     fs::write(folder.join("demo.json"), text).expect("written");
-    let exact = housing.report.mass;
+    let exact = housing.solid.mass();
     assert!((mesh.volume() - exact.volume).abs() <= exact.area * CHORD, "the mesh itself");
     read_3mf(&boxed, &bodies, bound);
     read_glb(&viewed, &bodies);

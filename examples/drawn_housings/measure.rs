@@ -137,7 +137,7 @@ impl Row {
     }
 
     fn forms(&mut self, design: &Design, finished: &Housing) {
-        type Maker = fn(&forms::Casting) -> Result<forms::Made, FormError>;
+        type Maker = fn(&forms::Casting) -> Result<forms::FormPieces, FormError>;
         let (step, casting) = timed(|| forms::casting(design, finished).map_err(|e| of_form(&e)));
         self.steps.push(Some(step));
         let makers: [Maker; 3] = [forms::pattern, forms::core, forms::core_box];
@@ -147,7 +147,7 @@ impl Row {
         }
         let (step, _) = timed(|| forms::trial_print(design, finished).map_err(|e| of_form(&e)));
         self.steps.push(Some(step));
-        self.outside = casting.map(|c| outside(self.seed, finished, &c.moulded.casting.tree));
+        self.outside = casting.map(|c| outside(self.seed, finished, c.moulded.casting.solid.tree()));
     }
 }
 

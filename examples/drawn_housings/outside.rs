@@ -31,7 +31,7 @@ pub(crate) struct Outside {
 
 /// One point anywhere in each cell of an even grid over the finished part's box.
 pub(crate) fn outside(seed: u64, finished: &Housing, casting: &SolidTree) -> Outside {
-    let bounds = finished.brep.bounds();
+    let bounds = finished.solid.brep().bounds();
     let size = bounds.max - bounds.min;
     let cell = (size.x * size.y * size.z / POINTS).cbrt();
     let counts = [size.x, size.y, size.z].map(|s| (s / cell).ceil().max(1.0));
@@ -44,7 +44,7 @@ pub(crate) fn outside(seed: u64, finished: &Housing, casting: &SolidTree) -> Out
             for k in 0..counts[2] as usize {
                 let mut at = |index: usize| index as f64 + random.unit();
                 let p = P3::new(at(i) * steps.x, at(j) * steps.y, at(k) * steps.z) + bounds.min.coords;
-                if finished.tree.contains(p) && !casting.contains(p) {
+                if finished.solid.tree().contains(p) && !casting.contains(p) {
                     found += 1;
                     causes.entry(cause(finished, casting, p)).or_insert((0, p)).0 += 1;
                 }

@@ -117,7 +117,7 @@ fn finished_part(
     parts: &[Part],
 ) -> Result<Vec<(Part, Checks)>, MeshError> {
     let solid = parts.iter().any(|p| *p != Part::FitsAndDriveline);
-    let probe = if solid { Some(Probe::new(&finished.brep, CHORD)?) } else { None };
+    let probe = if solid { Some(Probe::new(&finished.solid, CHORD)?) } else { None };
     let one = |part: &Part| {
         let mut out = Checks::default();
         match (part, &probe) {
@@ -153,7 +153,7 @@ fn as_cast(design: &Design, finished: &Housing, limits: &Limits, parts: &[Part])
                 ruled_out(design, Form::Core, CORE, &mut out);
                 moulding::stock_and_prints(&casting, limits, &mut out);
             }
-            _ => match Probe::new(&casting.moulded.casting.brep, CHORD) {
+            _ => match Probe::new(&casting.moulded.casting.solid, CHORD) {
                 Ok(probe) => sections::check(design, &casting, &probe, limits, &mut out),
                 Err(error) => out.cannot(CASTING, "mesh of the casting", &error),
             },

@@ -4,7 +4,7 @@ use super::parts::PRINT;
 use super::walls::WEDGE;
 use super::{CHORD, Checked, Checks, Limit, Limits, Sense, Unit, names};
 use crate::design::Design;
-use crate::forms::{Made, Piece};
+use crate::forms::{FormPieces, Piece};
 use crate::units::Mm;
 use solidwright::mesh::Mesh;
 use solidwright::probe::{Probe, Wall};
@@ -15,9 +15,9 @@ const OVERHANG: f64 = 0.707;
 /// Walls thicker than this are not looked at, mm.
 const LOOKED: f64 = 6.0;
 
-pub(super) fn check(design: &Design, made: &Made, limits: &Limits, out: &mut Checks) {
+pub(super) fn check(design: &Design, made: &FormPieces, limits: &Limits, out: &mut Checks) {
     for piece in &made.pieces {
-        match Probe::new(&piece.brep, CHORD) {
+        match Probe::new(&piece.solid, CHORD) {
             Ok(probe) => {
                 wall(piece, &probe, limits, out);
                 let lying = piece.on_bed(&probe.mesh().stretched(&piece.scale));
@@ -31,7 +31,7 @@ pub(super) fn check(design: &Design, made: &Made, limits: &Limits, out: &mut Che
 
 /// The thinnest wall of a piece; and what is thinner only because the print is cut there, which is no wall of the part.
 fn wall(piece: &Piece, probe: &Probe, limits: &Limits, out: &mut Checks) {
-    let faces = &piece.brep.faces;
+    let faces = &piece.solid.brep().faces;
     let cut = |w: &Wall| w.faces.iter().any(|f| faces[*f].tag.feature.as_ref() == "cut");
     let mut sliver: Option<Wall> = None;
     let thinnest = probe.thinnest_wall(LOOKED, |w| {
@@ -46,7 +46,7 @@ fn wall(piece: &Piece, probe: &Probe, limits: &Limits, out: &mut Checks) {
     let make = |check, wall: &Wall, hint| {
         let value = (wall.thickness, Unit::Mm);
         Checked::new(check, piece.name.as_str(), value, Sense::AtLeast, hint)
-            .at(wall.points, names(&piece.brep, wall.faces))
+            .at(wall.points, names(piece.solid.brep(), wall.faces))
     };
     if let Some(wall) = thinnest {
         let hint = "no nozzle prints it: thicken it, or name a finer `trial_print.wall`";

@@ -150,7 +150,7 @@ fn hold(_: &Design, scope: Scope) -> Hold {
 }
 
 fn probe(finished: &Housing) -> Result<Probe<'_>, Exit> {
-    Probe::new(&finished.brep, checks::CHORD).map_err(|error| {
+    Probe::new(&finished.solid, checks::CHORD).map_err(|error| {
         complain(&format!("error: {error}\n"));
         Exit::Impossible
     })

@@ -120,7 +120,7 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     all.extend(outputs().flat_map(|o| &o.files).map(|(path, bytes)| (path.as_path(), bytes.as_slice())));
     let sidecars = [
         order.measured.map(|path| (path, text(&measured()))),
-        order.tree.map(|path| (path, text(&sidecar::tree(&housing.tree)))),
+        order.tree.map(|path| (path, text(&sidecar::tree(housing.solid.tree())))),
         order.timing.map(|path| (path, text(&timing(&times)))),
     ];
     all.extend(sidecars.iter().flatten().map(|(path, bytes)| (*path, bytes.as_slice())));
@@ -188,11 +188,11 @@ fn finished(
     if !order.forms.contains(&Form::Finished) && !order.picture {
         return Ok(None);
     }
-    let brep = &housing.brep;
+    let brep = housing.solid.brep();
     let mut out = Output::default();
     let mut add = |name: &str, bytes| out.files.push((order.folder.join(name), bytes));
     let names = [design.name(), "finished", "finished"];
-    let info = forms::step_info(design, &order.hash, Form::Finished, names, housing.report.mass);
+    let info = forms::step_info(design, &order.hash, Form::Finished, names, housing.solid.mass());
     let bytes = timed(&mut times.step, || step(brep, &info)).map_err(|e| ("finished.step", e.to_string()))?;
     add("finished.step", bytes);
     let mesh = timed(&mut times.mesh, || triangulate(brep, order.chord));
@@ -252,7 +252,7 @@ fn size(bytes: usize) -> String {
 }
 
 fn summary(design: &Design, housing: &Housing, mesh: &Mesh, chord: f64, times: &Times) -> String {
-    let (brep, mass) = (&housing.brep, &housing.report.mass);
+    let (brep, mass) = (housing.solid.brep(), housing.solid.mass());
     let weight = mass.volume * 1e-9 * design.casting().density().get();
     let c = mass.centroid;
     let (whole, pieces) = joints::whole(&housing.joints);

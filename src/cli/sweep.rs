@@ -21,7 +21,7 @@ use crate::sweep::merge::{self, MergeError};
 use crate::sweep::row::Row;
 use crate::sweep::run::{self, Job};
 use crate::sweep::store::StoreError;
-use crate::sweep::variant::Made;
+use crate::sweep::variant::Variant;
 use solidwright::export::step::{StepInfo, step};
 
 /// Vary numbers of a parameter file: a table of all variants, and what follows from it.
@@ -125,7 +125,7 @@ impl Sweep {
         // Without a handler Ctrl-C ends the program at once, which costs the rows in work and nothing else.
         let _handler = ctrlc::set_handler(move || asked.store(true, Ordering::Relaxed));
         let lost = AtomicBool::new(false);
-        let look = |row: &Row, made: &Made| {
+        let look = |row: &Row, made: &Variant| {
             if self.keep.iter().any(|word| word == row.verdict.word())
                 && let Err(error) = keep(&folder, row, made)
                 && !lost.swap(true, Ordering::Relaxed)
@@ -173,9 +173,9 @@ fn told(error: &StoreError) -> Exit {
 }
 
 /// Writes the parameter file and the STEP file of a variant.
-fn keep(folder: &Path, row: &Row, made: &Made) -> Result<(), String> {
+fn keep(folder: &Path, row: &Row, made: &Variant) -> Result<(), String> {
     let stem = folder.join("variants").join(format!("{:09}", row.index));
-    let text = vary::text(made.tree);
+    let text = vary::text(made.solid.tree());
     let (design, housing) = (made.design, made.housing);
     let info = StepInfo {
         id: design.name().to_owned(),
@@ -183,10 +183,10 @@ fn keep(folder: &Path, row: &Row, made: &Made) -> Result<(), String> {
         description: format!("{}, row {} of a sweep", forms::title(design), row.index),
         form: "finished".to_owned(),
         file_stem: format!("{:09}", row.index),
-        properties: Some(housing.report.mass),
+        properties: Some(housing.solid.mass()),
         ..step_info()
     };
-    let bytes = step(&housing.brep, &info).map_err(|e| e.to_string())?;
+    let bytes = step(&housing.solid, &info).map_err(|e| e.to_string())?;
     write_atomic(&stem.with_extension("step"), &bytes).map_err(|e| e.to_string())?;
     write_atomic(&stem.with_extension("yaml"), text.as_bytes()).map_err(|e| e.to_string())
 }

@@ -17,7 +17,7 @@ fn point(p: P3) -> Value {
 /// Figures of a finished housing, the bores as the design asks for them. `file` and `product` as in the STEP
 /// file.
 pub fn measured(housing: &Housing, file: &str, product: &str) -> Value {
-    figures(&housing.brep, &housing.report.mass, &housing.bores, file, product)
+    figures(housing.solid.brep(), housing.solid.mass(), &housing.bores, file, product)
 }
 
 /// Figures of any solid: mass properties at unit density, counts, bores, face names. Lengths in mm.

@@ -4,11 +4,10 @@ use std::sync::OnceLock;
 
 use super::hold::{Lacking, lacking};
 use super::stock::stock_report;
-use super::{FormError, Made, Piece, Settings, StockRow};
+use super::{FormError, FormPieces, Piece, Settings, StockRow, unmeshed};
 use crate::design::Design;
 use crate::housing::{self, AsCast, Housing, Moulded};
 use solidwright::geometry::{P3, Stretch};
-use solidwright::mesh::MeshError;
 use solidwright::solid::fillet::State;
 
 /// The casting, with what the other forms need of it.
@@ -23,7 +22,7 @@ pub struct Casting {
     /// Metal of the finished part that it lacks, by feature, most first.
     pub lacking: Vec<Lacking>,
     /// The pattern, or why there is none.
-    pub(super) pattern: Result<Made, FormError>,
+    pub(super) pattern: Result<FormPieces, FormError>,
     /// Its core without a vent, or why there is none, once it is asked for.
     pub(super) core: OnceLock<Result<Piece, FormError>>,
 }
@@ -54,9 +53,8 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
         Ok(Casting { moulded, stock, settings, lacking: vec![], pattern, core: OnceLock::new() })
     };
     let held = |mut casting: Casting| {
-        let failed =
-            |e: MeshError| FormError::Mesh { piece: "finished part".to_owned(), message: e.to_string() };
-        casting.lacking = lacking(finished, &casting.moulded.casting).map_err(failed)?;
+        casting.lacking =
+            lacking(finished, &casting.moulded.casting).map_err(unmeshed("finished part"))?;
         Ok(casting)
     };
     let first = attempt(0, &[])?;
@@ -91,23 +89,15 @@ impl Casting {
     /// Where the pattern has no proper boundary.
     fn fault(&self) -> Option<P3> {
         match &self.pattern {
-            Err(FormError::Boundary { source, .. }) => source.place(),
+            Err(FormError::Solid { source, .. }) => source.place(),
             _ => None,
         }
     }
 
     /// The casting as a form of one piece.
-    pub fn made(&self) -> Made {
+    pub fn pieces(&self) -> FormPieces {
         let housing = &self.moulded.casting;
-        let piece = Piece {
-            name: "casting".to_owned(),
-            stem: "casting".to_owned(),
-            tree: housing.tree.clone(),
-            brep: housing.brep.clone(),
-            report: housing.report.clone(),
-            scale: Stretch::NONE,
-            bed: None,
-        };
+        let piece = Piece::from_solid("casting", housing.solid.clone(), Stretch::NONE);
         let loose = &self.moulded.loose;
         let notes = if loose.is_empty() {
             vec![]
@@ -117,6 +107,6 @@ impl Casting {
                 loose.join(", ")
             )]
         };
-        Made::new(vec![piece], notes)
+        FormPieces::new(vec![piece], notes)
     }
 }

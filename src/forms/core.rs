@@ -2,7 +2,7 @@
 
 use super::split::{block, dowel_places, halves};
 use super::undercuts::{CHORD, Undercut, against};
-use super::{Casting, FormError, Made, Piece, Settings, shape};
+use super::{Casting, FormError, FormPieces, Piece, Settings, shape, unmeshed};
 use crate::housing::{Housing, Moulded};
 use crate::standards::core_prints::{MOLTEN_ALUMINIUM, MOLTEN_IRON, SAND_BEARING, buoyancy, core_lift};
 use solidwright::geometry::{Frame, P2, P3, Surface, V3};
@@ -37,7 +37,7 @@ pub(super) fn prints(
     clearance: f64,
 ) -> Result<Prints, PrimitiveError> {
     let housing = &moulded.casting;
-    let bounds = housing.brep.bounds();
+    let bounds = housing.solid.brep().bounds();
     let ends = [bounds.min.x, bounds.max.x];
     let mut out = Prints { bodies: vec![], ends, over: vec![], bearing: 0.0, missing: None };
     for (k, sense) in [(0, -1.0), (1, 1.0)] {
@@ -62,7 +62,7 @@ pub(super) fn prints(
 
 /// The cuts of the casting: what cores give.
 fn cored(moulded: &Moulded) -> impl Iterator<Item = &Primitive> {
-    let steps = moulded.casting.tree.steps().iter();
+    let steps = moulded.casting.solid.tree().steps().iter();
     steps.filter(|s| s.op == Op::Cut).map(|s| &s.primitive)
 }
 
@@ -119,7 +119,7 @@ fn opening_print(
     let Some((profile, Some((_, slope)))) = p.shape() else { return Ok(None) };
     let tag = &p.patches()[1].tag;
     let frame = *p.frame();
-    let over_face = housing.brep.faces.iter().find_map(|f| match &f.surface {
+    let over_face = housing.solid.brep().faces.iter().find_map(|f| match &f.surface {
         Surface::Plane(plane) if f.tag.feature == tag.feature && f.tag.role.as_ref() == "face" => {
             (plane.frame.z.cross(&frame.z).norm() < 1e-6)
                 .then(|| (plane.frame.origin - frame.origin).dot(&frame.z))
@@ -149,13 +149,13 @@ fn opening_print(
 ///
 /// # Errors
 /// See [`FormError`].
-pub fn core(casting: &Casting) -> Result<Made, FormError> {
+pub fn core(casting: &Casting) -> Result<FormPieces, FormError> {
     let made = shape("core");
     let prints = prints(&casting.moulded, &casting.settings, 0.0).map_err(&made)?;
     let settings = &casting.settings;
     // What floats is the core without its vent, into which no metal runs.
     let solid = unvented(casting, &prints)?;
-    let load = Load::of(casting, &prints, solid.report.mass.volume)?;
+    let load = Load::of(casting, &prints, solid.solid.mass().volume)?;
     let mut notes = vec![load.text(settings.iron)];
     if let Some(end) = prints.missing {
         notes.push(format!(
@@ -164,17 +164,17 @@ pub fn core(casting: &Casting) -> Result<Made, FormError> {
         ));
     }
     if settings.vent <= 0.0 {
-        return Ok(Made::new(vec![solid.clone().whole()?], notes));
+        return Ok(FormPieces::new(vec![solid.clone().whole()?], notes));
     }
-    let span = solid.brep.bounds().min.x - 50.0;
+    let span = solid.solid.brep().bounds().min.x - 50.0;
     let tag = Tag::cast("core", "vent");
     let frame = Frame::from_zx(P3::new(span, 0.0, 0.0), V3::x(), V3::z());
     let length = 2.0 * reach(casting) + 100.0;
     let radius = 0.5 * settings.vent / settings.scale.radial();
-    let mut tree = solid.tree.clone();
+    let mut tree = solid.solid.tree().clone();
     tree.cut(cylinder("core", frame, radius, length, &[tag.clone(), tag.clone(), tag]).map_err(&made)?);
     notes.push(format!("vent of {} mm along the shaft; carry it out through both prints", settings.vent));
-    Ok(Made::new(vec![Piece::of("core", tree, settings.scale)?.whole()?], notes))
+    Ok(FormPieces::new(vec![Piece::of("core", tree, settings.scale)?.whole()?], notes))
 }
 
 /// Pressure of the core on its prints in megapascals: the larger of its lift in the metal and its weight, on the area that
@@ -185,7 +185,7 @@ pub fn core(casting: &Casting) -> Result<Made, FormError> {
 pub fn core_bearing(casting: &Casting) -> Result<f64, FormError> {
     let prints = prints(&casting.moulded, &casting.settings, 0.0).map_err(shape("core"))?;
     let solid = unvented(casting, &prints)?;
-    Ok(Load::of(casting, &prints, solid.report.mass.volume)?.pressure())
+    Ok(Load::of(casting, &prints, solid.solid.mass().volume)?.pressure())
 }
 
 /// What of the core metal surrounds.
@@ -211,7 +211,7 @@ fn unvented<'a>(casting: &'a Casting, prints: &Prints) -> Result<&'a Piece, Form
 
 /// A length that surely reaches out of the casting, mm.
 fn reach(casting: &Casting) -> f64 {
-    2.0 * casting.moulded.casting.tree.bounds().diagonal()
+    2.0 * casting.moulded.casting.solid.tree().bounds().diagonal()
 }
 
 /// Forces on a core.
@@ -230,7 +230,7 @@ impl Load {
     fn of(casting: &Casting, prints: &Prints, volume: f64) -> Result<Self, FormError> {
         let settings = &casting.settings;
         let tree = covered(casting, prints).map_err(shape("core"))?;
-        let covered = Piece::of("core", tree, settings.scale)?.report.mass.volume;
+        let covered = Piece::of("core", tree, settings.scale)?.solid.mass().volume;
         let molten = if settings.iron { MOLTEN_IRON } else { MOLTEN_ALUMINIUM };
         let weight = core_lift(volume, molten).1;
         Ok(Self { volume, lift: buoyancy(covered, molten) - weight, weight, bearing: prints.bearing })
@@ -260,7 +260,7 @@ impl Load {
 ///
 /// # Errors
 /// See [`FormError`].
-pub fn core_box(casting: &Casting) -> Result<Made, FormError> {
+pub fn core_box(casting: &Casting) -> Result<FormPieces, FormError> {
     let made = shape("core box");
     let prints = prints(&casting.moulded, &casting.settings, 0.0).map_err(&made)?;
     let settings = &casting.settings;
@@ -302,7 +302,7 @@ pub fn core_box(casting: &Casting) -> Result<Made, FormError> {
     let bounds = tree.bounds();
     let dowels = dowel_places(&tree, &bounds, settings);
     let pieces = halves("core box", &tree, &bounds, settings, &dowels)?;
-    let mut out = Made::new(
+    let mut out = FormPieces::new(
         pieces,
         vec![
             "ram both halves of the core and paste them together, or cut the box open at a print to blow it"
@@ -323,7 +323,6 @@ pub fn core_box(casting: &Casting) -> Result<Made, FormError> {
 /// Faces of the core that its box's halves can't leave.
 fn undrawn(casting: &Casting, prints: &Prints) -> Result<Vec<Undercut>, FormError> {
     let piece = unvented(casting, prints)?;
-    let mesh = triangulate(&piece.brep, CHORD)
-        .map_err(|e| FormError::Mesh { piece: piece.name.clone(), message: e.to_string() })?;
-    Ok(against(&piece.brep, &mesh, casting.settings.up))
+    let mesh = triangulate(&piece.solid, CHORD).map_err(unmeshed(&piece.name))?;
+    Ok(against(piece.solid.brep(), &mesh, casting.settings.up))
 }

@@ -87,9 +87,9 @@ const DEEPEST: f64 = 40.0;
 /// # Errors
 /// Where the finished part has no mesh.
 pub(super) fn lacking(finished: &Housing, casting: &Housing) -> Result<Vec<Lacking>, MeshError> {
-    let (joints, casting) = (&casting.joints, &casting.tree);
-    let brep = &finished.brep;
-    let mesh = triangulate(brep, CHORD)?;
+    let (joints, casting) = (&casting.joints, casting.solid.tree());
+    let brep = finished.solid.brep();
+    let mesh = triangulate(&finished.solid, CHORD)?;
     let mut found: BTreeMap<&str, Found> = BTreeMap::new();
     for (t, face) in mesh.face_of.iter().enumerate() {
         let face = *face as usize;
@@ -142,7 +142,7 @@ fn on_surface(brep: &Brep, face: usize, p: P3) -> (P3, V3) {
 
 /// How deep the finished part's metal lies bare of the casting's below a place on its boundary.
 fn depth(finished: &Housing, casting: &SolidTree, p: P3, inwards: V3) -> f64 {
-    let bare = |d: f64| finished.tree.contains(p + inwards * d) && !casting.contains(p + inwards * d);
+    let bare = |d: f64| finished.solid.tree().contains(p + inwards * d) && !casting.contains(p + inwards * d);
     if !bare(SKIN) {
         return 0.0;
     }

@@ -7,6 +7,7 @@ mod casting;
 mod core;
 mod hold;
 mod pattern;
+mod product;
 mod settings;
 mod split;
 mod stock;
@@ -17,6 +18,7 @@ pub use self::core::{core, core_bearing, core_box};
 pub use casting::{Casting, casting};
 pub use hold::Lacking;
 pub use pattern::pattern;
+pub use product::Product;
 pub use settings::Settings;
 pub use stock::StockRow;
 pub use trial_print::{PROVES_GEOMETRY_ONLY, trial_print};
@@ -25,10 +27,8 @@ pub use undercuts::{Drawing, Undercut, best_parting, drawing};
 use crate::design::Design;
 use crate::housing::HousingError;
 use solidwright::geometry::{Bounds, Frame, Stretch};
-use solidwright::mesh::Mesh;
-use solidwright::solid::evaluate::{EvaluateError, evaluate};
-use solidwright::solid::validate::{Fault, Report, validate};
-use solidwright::solid::{Brep, PrimitiveError, SolidTree};
+use solidwright::mesh::{Mesh, MeshError};
+use solidwright::solid::{PrimitiveError, Solid, SolidError, SolidTree};
 
 /// Why a form can't be made.
 #[derive(Clone, Debug, thiserror::Error)]
@@ -44,21 +44,13 @@ pub enum FormError {
         /// What is wrong.
         source: Box<PrimitiveError>,
     },
-    /// A piece has no proper boundary.
+    /// A piece has no sound boundary.
     #[error("{piece}: {source}")]
-    Boundary {
+    Solid {
         /// The piece.
         piece: String,
         /// What is wrong.
-        source: Box<EvaluateError>,
-    },
-    /// A piece's boundary failed a check.
-    #[error("{piece}: the solid failed {} of its checks; the first: {}", .faults.len(), .faults[0])]
-    Unsound {
-        /// The piece.
-        piece: String,
-        /// The faults.
-        faults: Vec<Fault>,
+        source: Box<SolidError>,
     },
     /// A piece hangs together nowhere.
     #[error("{piece} comes in {bodies} bodies that hang together nowhere")]
@@ -90,21 +82,17 @@ pub struct Piece {
     pub name: String,
     /// For files: `pattern_upper`.
     pub stem: String,
-    /// How it was put together.
-    pub tree: SolidTree,
-    /// Its boundary, unscaled.
-    pub brep: Brep,
-    /// What the checks found.
-    pub report: Report,
+    /// Its solid, unscaled.
+    pub solid: Solid,
     /// Factors along the shaft and across it that files are written with.
     pub scale: Stretch,
     /// How it lies on the printer's bed: z up, origin on the bed. `None` where it stays in the part's frame.
     pub bed: Option<Frame>,
 }
 
-/// A form with what is to be said about it.
+/// The pieces of a form, with what is to be said about them.
 #[derive(Clone, Debug)]
-pub struct Made {
+pub struct FormPieces {
     /// Its pieces.
     pub pieces: Vec<Piece>,
     /// Remarks for the one who makes it.
@@ -113,7 +101,7 @@ pub struct Made {
     pub undrawn: Vec<Undercut>,
 }
 
-impl Made {
+impl FormPieces {
     fn new(pieces: Vec<Piece>, notes: Vec<String>) -> Self {
         Self { pieces, notes, undrawn: vec![] }
     }
@@ -122,30 +110,20 @@ impl Made {
 impl Piece {
     /// Evaluates and checks a tree.
     fn of(name: &str, tree: SolidTree, scale: Stretch) -> Result<Self, FormError> {
-        let piece = || name.to_owned();
-        let brep = evaluate(&tree).map_err(boundary(name))?;
-        let report = validate(&brep).map_err(|faults| FormError::Unsound { piece: piece(), faults })?;
-        let stem = name.replace(", ", "_").replace(' ', "_").replace("_half", "");
-        Ok(Self { name: piece(), stem, tree, brep, report, scale, bed: None })
+        Ok(Self::from_solid(name, Solid::of(tree).map_err(unsound(name))?, scale))
     }
-}
 
-impl Piece {
+    /// A piece of a solid that is there already.
+    fn from_solid(name: &str, solid: Solid, scale: Stretch) -> Self {
+        let stem = name.replace(", ", "_").replace(' ', "_").replace("_half", "");
+        Self { name: name.to_owned(), stem, solid, scale, bed: None }
+    }
+
     /// The piece, if it is one body.
     fn whole(self) -> Result<Self, FormError> {
-        let smaller = self.smaller_bodies();
+        let smaller = self.solid.smaller_bodies();
         let (piece, bodies) = (self.name.clone(), smaller.len() + 1);
         if smaller.is_empty() { Ok(self) } else { Err(FormError::Apart { piece, bodies, smaller }) }
-    }
-
-    /// Boxes around all its bodies but the largest.
-    fn smaller_bodies(&self) -> Vec<Bounds> {
-        let shells = self.brep.shells.iter().zip(&self.report.shell_volumes).filter(|(s, _)| !s.void);
-        let mut bodies: Vec<(f64, Bounds)> = shells
-            .map(|(shell, volume)| (*volume, self.brep.bounds_of(shell.faces.iter().copied())))
-            .collect();
-        bodies.sort_by(|a, b| b.0.total_cmp(&a.0));
-        bodies.into_iter().skip(1).map(|(_, bounds)| bounds).collect()
     }
 
     /// A mesh of the piece, as it is written: where it has a place on a bed, lowest point on the bed.
@@ -164,9 +142,14 @@ fn shape(piece: &str) -> impl Fn(PrimitiveError) -> FormError + '_ {
     move |source| FormError::Shape { piece: piece.to_owned(), source: Box::new(source) }
 }
 
-/// Turns the errors of the evaluator into those of a piece.
-fn boundary(piece: &str) -> impl Fn(EvaluateError) -> FormError + '_ {
-    move |source| FormError::Boundary { piece: piece.to_owned(), source: Box::new(source) }
+/// Turns the errors of a solid into those of a piece.
+fn unsound(piece: &str) -> impl Fn(SolidError) -> FormError + '_ {
+    move |source| FormError::Solid { piece: piece.to_owned(), source: Box::new(source) }
+}
+
+/// Turns the errors of the mesher into those of a piece.
+fn unmeshed(piece: &str) -> impl Fn(MeshError) -> FormError + '_ {
+    move |error| FormError::Mesh { piece: piece.to_owned(), message: error.to_string() }
 }
 
 /// The finished part's name, for titles.

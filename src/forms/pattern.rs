@@ -2,7 +2,7 @@
 
 use super::core::{Prints, prints};
 use super::split::{dowel_places, halves};
-use super::{Casting, FormError, Made, Settings, shape};
+use super::{Casting, FormError, FormPieces, Settings, shape};
 use crate::housing::Moulded;
 use solidwright::solid::SolidTree;
 
@@ -10,12 +10,12 @@ use solidwright::solid::SolidTree;
 ///
 /// # Errors
 /// See [`FormError`].
-pub fn pattern(casting: &Casting) -> Result<Made, FormError> {
+pub fn pattern(casting: &Casting) -> Result<FormPieces, FormError> {
     casting.pattern.clone()
 }
 
 /// Builds them.
-pub(super) fn halved(moulded: &Moulded, settings: &Settings) -> Result<Made, FormError> {
+pub(super) fn halved(moulded: &Moulded, settings: &Settings) -> Result<FormPieces, FormError> {
     let tree = whole(moulded, settings)?;
     let bounds = tree.bounds();
     let dowels = dowel_places(&tree, &bounds, settings);
@@ -25,17 +25,17 @@ pub(super) fn halved(moulded: &Moulded, settings: &Settings) -> Result<Made, For
     }
     let pieces = halves("pattern", &tree, &bounds, settings, &dowels)?;
     for piece in &pieces {
-        let further = piece.smaller_bodies().len();
+        let further = piece.solid.smaller_bodies().len();
         if further > 0 {
             notes.push(format!("{}: {further} lumps stand apart from the rest; peg them on", piece.name));
         }
     }
-    Ok(Made::new(pieces, notes))
+    Ok(FormPieces::new(pieces, notes))
 }
 
 /// The whole pattern: what the casting's tree adds, without what its cores cut, and the prints.
 pub(super) fn whole(moulded: &Moulded, settings: &Settings) -> Result<SolidTree, FormError> {
-    let mut tree = moulded.casting.tree.added();
+    let mut tree = moulded.casting.solid.tree().added();
     let Prints { bodies, .. } =
         prints(moulded, settings, settings.print_clearance).map_err(shape("pattern"))?;
     for p in bodies {

@@ -35,7 +35,7 @@ pub(super) fn halves(
 ) -> Result<Vec<Piece>, FormError> {
     let at = |level: &f64| halves_at(*level, name, tree, bounds, settings, dowels);
     at(&LEVELS[0]).or_else(|error| match &error {
-        FormError::Boundary { .. } => LEVELS[1..].iter().find_map(|level| at(level).ok()).ok_or(error),
+        FormError::Solid { .. } => LEVELS[1..].iter().find_map(|level| at(level).ok()).ok_or(error),
         _ => Err(error),
     })
 }

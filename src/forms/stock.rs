@@ -43,7 +43,7 @@ pub struct StockRow {
 impl Allowance {
     /// The allowance of a design.
     pub(super) fn of(design: &Design, finished: &Housing, settings: &Settings) -> Self {
-        let bounds = finished.brep.bounds();
+        let bounds = finished.solid.brep().bounds();
         let largest = (bounds.max - bounds.min).max();
         let stock = design.casting().stock();
         let grade = stock.grade();

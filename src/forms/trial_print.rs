@@ -1,6 +1,6 @@
 //! The trial print: the finished part with wider holes, cut across so that its pieces fit on the bed.
 
-use super::{FormError, Made, Piece, shape};
+use super::{FormError, FormPieces, Piece, shape};
 use crate::design::Design;
 use crate::housing::{self, Housing};
 use crate::standards::printing::hole_oversize;
@@ -53,16 +53,16 @@ pub const PROVES_GEOMETRY_ONLY: &str =
 ///
 /// # Errors
 /// [`FormError::Bed`] where no cutting helps; see there.
-pub fn trial_print(design: &Design, finished: &Housing) -> Result<Made, FormError> {
+pub fn trial_print(design: &Design, finished: &Housing) -> Result<FormPieces, FormError> {
     let printer = Printer::of(design);
     let factor = printer.factor();
     let mut tree = SolidTree::new();
-    for step in finished.tree.steps() {
+    for step in finished.solid.tree().steps() {
         let widened = || housing::widened(&step.primitive, &|d| hole_oversize(d) / factor);
         let made = if step.op == Op::Cut { widened() } else { Ok(step.primitive.clone()) };
         tree.push(step.op, made.map_err(shape("trial print"))?);
     }
-    let bounds = finished.brep.bounds();
+    let bounds = finished.solid.brep().bounds();
     let holes = holes(finished);
     let mut avoid = Vec::new();
     loop {
@@ -80,7 +80,7 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<Made, FormErro
 /// Stretches of the shaft axis that machined holes and slots of pads and bosses take up, with a wall beside them.
 fn holes(finished: &Housing) -> Vec<(f64, f64)> {
     const BESIDE: f64 = 3.0;
-    let brep = &finished.brep;
+    let brep = finished.solid.brep();
     let about_shaft = ["gearbox_face", "tail", "cavity"];
     let cut = (0..brep.faces.len()).filter(|f| {
         let tag = &brep.faces[*f].tag;
@@ -104,7 +104,7 @@ fn cut_up(
     bounds: &Bounds,
     printer: &Printer,
     cuts: &[f64],
-) -> Result<Made, FormError> {
+) -> Result<FormPieces, FormError> {
     let factor = printer.factor();
     let mut notes = vec![PROVES_GEOMETRY_ONLY.to_owned()];
     let mut pegs = Vec::new();
@@ -142,7 +142,7 @@ fn cut_up(
         piece.bed = Some(lying(&piece));
         pieces.push(piece);
     }
-    Ok(Made::new(pieces, notes))
+    Ok(FormPieces::new(pieces, notes))
 }
 
 /// Length of a peg beyond the cut, and depth of its socket, mm.
@@ -284,5 +284,5 @@ fn peg_places(design: &Design, tree: &SolidTree, x: f64, printer: &Printer) -> V
 /// The piece on the bed: standing on its front, which is flat but for a spigot; pegs point up.
 fn lying(piece: &Piece) -> Frame {
     // Local z is the part's x; origin at the lowest point.
-    Frame::from_zx(P3::new(piece.brep.bounds().min.x, 0.0, 0.0), V3::x(), V3::z())
+    Frame::from_zx(P3::new(piece.solid.brep().bounds().min.x, 0.0, 0.0), V3::x(), V3::z())
 }

@@ -2,12 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use super::{Casting, FormError, Settings, boundary};
+use super::{Casting, FormError, Settings, unmeshed, unsound};
 use crate::housing::{Housing, LEAST_MOVED};
 use solidwright::geometry::V3;
 use solidwright::mesh::{Mesh, triangulate};
-use solidwright::solid::evaluate::evaluate;
-use solidwright::solid::{Brep, Tag};
+use solidwright::solid::{Brep, Solid, Tag};
 
 /// A face that can't be drawn.
 #[derive(Clone, Debug, PartialEq)]
@@ -61,10 +60,10 @@ pub struct Drawing {
 /// The pattern's own, where it can't be made.
 pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
     let tree = super::pattern::whole(&casting.moulded, &casting.settings)?;
-    let brep = evaluate(&tree).map_err(boundary("pattern"))?;
-    let Ok(mesh) = triangulate(&brep, CHORD) else { return Ok(Drawing::default()) };
-    let up = casting.settings.up;
-    Ok(Drawing { undercuts: against(&brep, &mesh, up), upright: upright(&brep, &mesh, &casting.settings) })
+    let solid = Solid::of(tree).map_err(unsound("pattern"))?;
+    let mesh = triangulate(&solid, CHORD).map_err(unmeshed("pattern"))?;
+    let (brep, settings) = (solid.brep(), &casting.settings);
+    Ok(Drawing { undercuts: against(brep, &mesh, settings.up), upright: upright(brep, &mesh, settings) })
 }
 
 /// What of a face is upright.
@@ -149,13 +148,13 @@ pub(super) fn against(brep: &Brep, mesh: &Mesh, up: V3) -> Vec<Undercut> {
 /// # Errors
 /// Where that outside has no proper boundary without the cavity.
 pub fn best_parting(finished: &Housing) -> Result<Vec<(f64, f64)>, FormError> {
-    let brep = evaluate(&finished.tree.added()).map_err(boundary("pattern"))?;
-    let Ok(mesh) = triangulate(&brep, CHORD) else { return Ok(vec![]) };
+    let solid = Solid::of(finished.solid.tree().added()).map_err(unsound("pattern"))?;
+    let mesh = triangulate(&solid, CHORD).map_err(unmeshed("pattern"))?;
     let angles = (0..180).step_by(STEP).map(f64::from);
     Ok(angles
         .map(|angle| {
             let (s, c) = angle.to_radians().sin_cos();
-            let area: f64 = against(&brep, &mesh, V3::new(0.0, s, c)).iter().map(|u| u.area).sum();
+            let area: f64 = against(solid.brep(), &mesh, V3::new(0.0, s, c)).iter().map(|u| u.area).sum();
             (angle, area)
         })
         .collect())

@@ -3,7 +3,7 @@
 //! Order: everything that is added, then the cavity and the bores, then holes. Machining cutters start a little
 //! outside the metal ([`CLEAR`]), so that a cut ends only where the part does.
 //!
-//! Holds afterwards: [`Housing::brep`] has passed every check of [`solidwright::solid::validate`] and is one body.
+//! Holds afterwards: [`Housing::solid`] is one body without hollows.
 
 mod as_cast;
 mod bores;
@@ -32,10 +32,8 @@ pub use sender_boss::sender_seat;
 
 use crate::design::Design;
 use solidwright::geometry::P3;
-use solidwright::solid::evaluate::{EvaluateError, evaluate};
 use solidwright::solid::fillet::Joint;
-use solidwright::solid::validate::{Fault, Report, validate};
-use solidwright::solid::{Brep, Primitive, PrimitiveError, SolidTree};
+use solidwright::solid::{Primitive, PrimitiveError, Solid, SolidError, SolidTree};
 
 /// How far cutters start outside the metal, mm.
 const CLEAR: f64 = 1.0;
@@ -55,9 +53,9 @@ pub enum HousingError {
     /// A feature's own shape is impossible.
     #[error(transparent)]
     Shape(#[from] PrimitiveError),
-    /// The features together have no proper boundary.
+    /// The features together have no sound boundary.
     #[error(transparent)]
-    Boundary(#[from] EvaluateError),
+    Solid(#[from] SolidError),
     /// The housing comes apart.
     #[error("the housing comes apart into {} pieces: {} stand apart from the rest; let them reach the shell", .pieces, .apart.join(", "))]
     Apart {
@@ -74,18 +72,14 @@ pub enum HousingError {
         /// A point of its wall.
         at: P3,
     },
-    /// The finished boundary failed a check.
-    #[error("the solid failed {} of its checks; the first: {}", .0.len(), .0[0])]
-    Unsound(Vec<Fault>),
 }
 
 impl HousingError {
     /// Where it is, if it is about one place.
     fn place(&self) -> Option<P3> {
         match self {
-            Self::Boundary(error) => error.place(),
+            Self::Solid(error) => error.place(),
             Self::Hollow { at, .. } => Some(*at),
-            Self::Unsound(faults) => faults.first().map(|f| f.place),
             _ => None,
         }
     }
@@ -94,9 +88,8 @@ impl HousingError {
     pub fn subject(&self) -> String {
         let features = match self {
             Self::Shape(error) => vec![error.feature().to_owned()],
-            Self::Boundary(error) => distinct(error.tags().iter().map(|t| &*t.feature)),
+            Self::Solid(error) => distinct(error.tags().iter().map(|t| &*t.feature)),
             Self::Apart { apart: features, .. } | Self::Hollow { features, .. } => features.clone(),
-            Self::Unsound(_) => vec![],
         };
         if features.is_empty() { "housing".to_owned() } else { features.join(", ") }
     }
@@ -110,12 +103,8 @@ fn distinct<'a>(names: impl Iterator<Item = &'a str>) -> Vec<String> {
 /// A housing as a solid.
 #[derive(Debug)]
 pub struct Housing {
-    /// The primitives it is made of.
-    pub tree: SolidTree,
-    /// Its boundary.
-    pub brep: Brep,
-    /// What the checks found, mass properties among it.
-    pub report: Report,
+    /// Its solid: one body.
+    pub solid: Solid,
     /// Every machined bore and hole as the design asks for it.
     pub bores: Vec<Bore>,
     /// How each joint of cast faces came out.
@@ -180,7 +169,7 @@ pub fn build_as_cast(
     let all = &as_cast::ATTEMPTS;
     let (before, from) = all.split_at(attempt.min(all.len() - 1));
     built(&from[0]).or_else(|error| match &error {
-        HousingError::Boundary(_) if before.is_empty() => {
+        HousingError::Solid(SolidError::Boundary(_)) if before.is_empty() => {
             from[1..].iter().find_map(|how| built(how).ok()).ok_or(error)
         }
         _ => Err(error),
@@ -256,7 +245,7 @@ pub fn build(design: &Design) -> Result<Housing, HousingError> {
 pub fn build_sharp(design: &Design) -> Result<Housing, HousingError> {
     let without = |plain: &Plain| Parts::of(design, plain)?.sharp();
     without(&Plain::Some(BTreeSet::new())).or_else(|error| {
-        if matches!(error, HousingError::Boundary(_)) {
+        if matches!(error, HousingError::Solid(SolidError::Boundary(_))) {
             without(&Plain::All).map_err(|_| error)
         } else {
             Err(error)
@@ -275,12 +264,12 @@ pub fn sharp_tree(design: &Design) -> Result<SolidTree, HousingError> {
 /// The housing without the rounded edges at fault: those of the features that the error names, else all.
 fn with_sharp_edges(design: &Design, error: HousingError) -> Result<Housing, HousingError> {
     let named = match &error {
-        HousingError::Boundary(e) => e.tags().iter().map(|t| t.feature.to_string()).collect(),
+        HousingError::Solid(e) => e.tags().iter().map(|t| t.feature.to_string()).collect(),
         _ => BTreeSet::new(),
     };
     for plain in [Plain::Some(named), Plain::All] {
         let parts = Parts::of(design, &plain)?;
-        if boundary(&parts.tree()).is_ok() {
+        if one_body(parts.tree()).is_ok() {
             return parts.filleted(design, false, &[]);
         }
     }
@@ -290,17 +279,13 @@ fn with_sharp_edges(design: &Design, error: HousingError) -> Result<Housing, Hou
 impl Parts {
     /// The housing without any root fillet.
     fn sharp(&self) -> Result<Housing, HousingError> {
-        let tree = self.tree();
-        let (brep, report) = boundary(&tree)?;
-        Ok(self.housing(tree, brep, report, vec![]))
+        Ok(self.housing(one_body(self.tree())?, vec![]))
     }
 
-    fn housing(&self, tree: SolidTree, brep: Brep, report: Report, joints: Vec<Joint>) -> Housing {
+    fn housing(&self, solid: Solid, joints: Vec<Joint>) -> Housing {
         let (bores, sharp_edged) = (self.bores.clone(), self.sharp_edged.iter().cloned().collect());
         Housing {
-            tree,
-            brep,
-            report,
+            solid,
             bores,
             joints,
             bodies: self.added.clone(),
@@ -318,12 +303,11 @@ impl Parts {
         }
         for number in 0..=MOST_LESSENED + MOST_SHARP {
             let rolled = prepared.rolled(design)?;
-            let tree = self.filleted_tree(&prepared, &rolled);
-            match boundary(&tree) {
-                Ok((brep, report)) => {
+            match one_body(self.filleted_tree(&prepared, &rolled)) {
+                Ok(solid) => {
                     let mut joints = rolled.joints;
-                    joints.extend(fillets::sharp_joints(design, &brep, &self.cut, &rolled.lost));
-                    let housing = self.housing(tree, brep, report, joints);
+                    joints.extend(fillets::sharp_joints(design, solid.brep(), &self.cut, &rolled.lost));
+                    let housing = self.housing(solid, joints);
                     return Some(Housing { rounder: rolled.rounder, ..housing });
                 }
                 Err(error) => {
@@ -348,20 +332,15 @@ impl Parts {
             return Ok(housing);
         }
         let mut housing = self.sharp()?;
-        housing.joints = fillets::sharp_joints(design, &housing.brep, &self.cut, &[]);
+        housing.joints = fillets::sharp_joints(design, housing.solid.brep(), &self.cut, &[]);
         Ok(housing)
     }
 }
 
-/// The checked boundary of a tree, one body.
-fn boundary(tree: &SolidTree) -> Result<(Brep, Report), HousingError> {
-    let brep = evaluate(tree)?;
-    let report = validate(&brep).map_err(HousingError::Unsound)?;
-    one_body(&brep, &report)?;
-    Ok((brep, report))
-}
-
-fn one_body(brep: &Brep, report: &Report) -> Result<(), HousingError> {
+/// The solid of a tree, if it is one body without hollows.
+fn one_body(tree: SolidTree) -> Result<Solid, HousingError> {
+    let solid = Solid::of(tree)?;
+    let (brep, report) = (solid.brep(), solid.report());
     let features = |keep: &dyn Fn(usize) -> bool| -> Vec<String> {
         let shells = brep.shells.iter().enumerate().filter(|(i, _)| keep(*i));
         let faces = shells.flat_map(|(_, s)| &s.faces);
@@ -379,5 +358,5 @@ fn one_body(brep: &Brep, report: &Report) -> Result<(), HousingError> {
         let at = edge.map_or_else(P3::origin, |h| brep.edge_point(h.edge, 0.5));
         return Err(HousingError::Hollow { features: features(&|i| brep.shells[i].void), at });
     }
-    Ok(())
+    Ok(solid)
 }

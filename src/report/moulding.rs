@@ -12,7 +12,7 @@ const MOST: usize = 12;
 
 /// Stock of each machined face, what is cast solid, faces that can't be drawn, and the parting that leaves fewest.
 pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f64, f64)]) -> String {
-    let mass = casting.moulded.casting.report.mass.volume * 1e-9 * design.casting().density().get();
+    let mass = casting.moulded.casting.solid.mass().volume * 1e-9 * design.casting().density().get();
     let mut out = format!("  weighs {mass:.3} kg as cast\n");
     let joints = &casting.moulded.casting.joints;
     let (whole, pieces) = joints::whole(joints);

@@ -14,7 +14,7 @@ use std::sync::{Condvar, Mutex, PoisonError};
 use super::plan::Plan;
 use super::row::Row;
 use super::store::{Store, StoreError};
-use super::variant::{Made, Maker};
+use super::variant::{Variant, Maker};
 
 /// Rows that each worker may be ahead of the store.
 const AHEAD: u64 = 8;
@@ -34,7 +34,7 @@ pub struct Job<'a> {
     /// Set by whoever wants it to end early.
     pub stop: &'a AtomicBool,
     /// Looks at each part before its row is stored.
-    pub look: &'a (dyn Fn(&Row, &Made) + Sync),
+    pub look: &'a (dyn Fn(&Row, &Variant) + Sync),
 }
 
 /// How far it is.

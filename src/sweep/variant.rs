@@ -14,7 +14,7 @@ use crate::housing::{self, Housing};
 use crate::params::tree::Node;
 
 /// What is made of a variant on its way to a row, for whoever wants files of it.
-pub struct Made<'a> {
+pub struct Variant<'a> {
     /// The parameter file's tree with the row's values.
     pub tree: &'a Node,
     /// Its design.
@@ -31,7 +31,7 @@ pub struct Maker {
 
 impl Maker {
     /// The row of a number. Whatever goes wrong is in it.
-    pub fn row(&mut self, plan: &Plan, index: u64, look: &mut dyn FnMut(&Row, &Made)) -> Row {
+    pub fn row(&mut self, plan: &Plan, index: u64, look: &mut dyn FnMut(&Row, &Variant)) -> Row {
         let made = catch_unwind(AssertUnwindSafe(|| self.made(plan, index, &plan.values(index), look)));
         made.unwrap_or_else(|panic| {
             self.last = None;
@@ -45,7 +45,7 @@ impl Maker {
         self.made(plan, 0, values, &mut |_, _| ())
     }
 
-    fn made(&mut self, plan: &Plan, index: u64, values: &[f64], look: &mut dyn FnMut(&Row, &Made)) -> Row {
+    fn made(&mut self, plan: &Plan, index: u64, values: &[f64], look: &mut dyn FnMut(&Row, &Variant)) -> Row {
         let values = values.to_vec();
         let tree = match plan.tree(&values) {
             Ok(tree) => tree,
@@ -66,7 +66,7 @@ impl Maker {
             Ok(measured) => row(index, values, measured, &design, housing),
             Err(fault) => return broken(index, values, Verdict::Impossible, &fault),
         };
-        look(&row, &Made { tree: &tree, design: &design, housing });
+        look(&row, &Variant { tree: &tree, design: &design, housing });
         row
     }
 
@@ -172,7 +172,7 @@ fn row(
         [0, ..] => Verdict::Warn,
         _ => Verdict::Fail,
     };
-    let volume = housing.report.mass.volume;
+    let volume = housing.solid.mass().volume;
     let mass = volume * 1e-9 * design.casting().density().get();
     Row { index, values, verdict, counts, volume: Some(volume), mass: Some(mass), fault: None, measured }
 }

@@ -30,11 +30,11 @@ pub fn points(bounds: &Bounds, count: usize) -> Vec<P3> {
 
 /// A box around what is really there, not around the tools that make it.
 pub fn bounds(piece: &Piece) -> Bounds {
-    Bounds::around(piece.brep.vertices.iter().copied())
+    Bounds::around(piece.solid.brep().vertices.iter().copied())
 }
 
 pub fn bounds_of(housing: &Housing) -> Bounds {
-    Bounds::around(housing.brep.vertices.iter().copied())
+    Bounds::around(housing.solid.brep().vertices.iter().copied())
 }
 
 /// A tree without the metal of fillets.
@@ -58,9 +58,9 @@ pub fn moulded_fault(design: &Design, finished: &Housing) -> Result<Option<Strin
     let cast = forms::casting(design, finished)?;
     let core = forms::core(&cast)?;
     let pattern = forms::pattern(&cast)?;
-    let casting: &SolidTree = &cast.moulded.casting.tree;
+    let casting: &SolidTree = cast.moulded.casting.solid.tree();
     let whole = cast.moulded.casting.joints.iter().all(|j| j.state() == State::Whole);
-    let part = if whole { finished.tree.clone() } else { sharp(&finished.tree) };
+    let part = if whole { finished.solid.tree().clone() } else { sharp(finished.solid.tree()) };
     let (mut inside, mut cored) = (0, 0);
     for p in points(&bounds_of(finished), POINTS) {
         if part.contains(p) {
@@ -105,8 +105,8 @@ pub fn print_fault(design: &Design, finished: &Housing) -> Result<Option<String>
     let half = design.trial_print().half_section();
     let (mut inside, mut lost) = (0, 0);
     for p in points(&bounds_of(finished), POINTS) {
-        let holders = made.pieces.iter().filter(|piece| piece.tree.contains(p)).count();
-        let there = finished.tree.contains(p);
+        let holders = made.pieces.iter().filter(|piece| piece.solid.tree().contains(p)).count();
+        let there = finished.solid.tree().contains(p);
         if holders > 1 || (holders == 1 && !there) {
             return Ok(Some(format!(
                 "{holders} pieces at {p:.4}, where the part has {}",
@@ -121,6 +121,6 @@ pub fn print_fault(design: &Design, finished: &Housing) -> Result<Option<String>
     if inside < 500 || lost * 100 >= inside {
         return Ok(Some(format!("{lost} of {inside} points are in no piece")));
     }
-    let apart = made.pieces.iter().find(|piece| piece.brep.bodies() != 1);
+    let apart = made.pieces.iter().find(|piece| piece.solid.brep().bodies() != 1);
     Ok(apart.map(|piece| format!("{} is in several bodies", piece.name)))
 }

@@ -6,9 +6,8 @@ use super::stand::closes;
 use crate::design::{Along, Design, NeighbourShape, stl};
 use crate::units::Mm;
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
-use solidwright::solid::evaluate::evaluate;
 use solidwright::solid::{
-    Brep, Primitive, PrimitiveError, SolidTree, Tag, cylinder, polygon, rounded_rectangle,
+    Primitive, PrimitiveError, Solid, SolidTree, Tag, cylinder, polygon, rounded_rectangle,
 };
 
 /// What a body is to the housing.
@@ -33,9 +32,9 @@ pub(super) struct Body {
 
 impl Body {
     /// Its boundary, where it is a solid.
-    pub(super) fn brep(&self) -> Option<&Brep> {
+    pub(super) fn solid(&self) -> Option<&Solid> {
         match &self.shape {
-            Shape::Solid(_, brep) => Some(brep),
+            Shape::Solid(solid) => Some(solid),
             _ => None,
         }
     }
@@ -44,7 +43,7 @@ impl Body {
 /// What a body looks like.
 pub(super) enum Shape {
     /// One primitive and its boundary.
-    Solid(Box<SolidTree>, Box<Brep>),
+    Solid(Box<Solid>),
     /// Of a file; they bound a body only where they close.
     Triangles { heap: Vec<[P3; 3]>, closed: bool },
     /// It is not available.
@@ -185,11 +184,10 @@ fn shape(made: Result<Primitive, PrimitiveError>) -> Shape {
     let with_boundary = |primitive: Primitive| {
         let mut tree = SolidTree::new();
         tree.add(primitive);
-        let brep = evaluate(&tree).map_err(|e| e.to_string())?;
-        Ok((Box::new(tree), Box::new(brep)))
+        Solid::of(tree).map_err(|e| e.to_string())
     };
     match made.map_err(|e| e.to_string()).and_then(with_boundary) {
-        Ok((tree, brep)) => Shape::Solid(tree, brep),
+        Ok(solid) => Shape::Solid(Box::new(solid)),
         Err(why) => Shape::None(why),
     }
 }

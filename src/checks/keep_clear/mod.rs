@@ -4,6 +4,8 @@
 mod bodies;
 mod stand;
 
+use std::ops::Range;
+
 use rayon::prelude::*;
 
 use super::{CHORD, Checked, Checks, Limit, Sense, Unit};
@@ -11,8 +13,8 @@ use crate::design::Design;
 use crate::housing::Housing;
 use bodies::{Body, Kind, Shape};
 use solidwright::geometry::P3;
-use solidwright::probe::Probe;
-use solidwright::solid::{Brep, Op};
+use solidwright::probe::{Assembly, Probe};
+use solidwright::solid::{Brep, Op, Solid};
 use stand::{Rigid, Stand};
 
 /// Less deep in the hollow is a touch of its mouth, mm.
@@ -29,7 +31,7 @@ pub(super) fn check(design: &Design, finished: &Housing, probe: &Probe, out: &mu
         out.not("surroundings", "the file names none (`surroundings`)");
     }
     let mut bodies = bodies::bodies(design);
-    let ends = finished.brep.bounds();
+    let ends = finished.solid.brep().bounds();
     bodies.push(bodies::shaft(ends.min.x, ends.max.x));
     for body in &bodies {
         if let Shape::Triangles { closed: false, .. } = &body.shape {
@@ -38,9 +40,9 @@ pub(super) fn check(design: &Design, finished: &Housing, probe: &Probe, out: &mu
             out.not("surroundings, whether they hold the housing", format!("{}: {why}", body.name));
         }
     }
-    let beside = Beside::new(finished, &bodies);
-    let solids: Vec<&Brep> = bodies.iter().filter_map(Body::brep).collect();
-    let together = match probe.beside(&beside.brep, &solids, CHORD) {
+    let solids: Vec<&Solid> = bodies.iter().filter_map(Body::solid).collect();
+    let beside = Assembly::of([&finished.solid].into_iter().chain(solids.iter().copied()));
+    let together = match probe.beside(&beside, &solids, CHORD) {
         Ok(together) => together,
         Err(error) => return out.cannot(MEASURED, "all bodies", &error),
     };
@@ -56,28 +58,13 @@ pub(super) fn check(design: &Design, finished: &Housing, probe: &Probe, out: &mu
     }
 }
 
-/// The housing and all bodies in one boundary: one probe knows all distances between them.
-struct Beside {
-    brep: Brep,
-    /// Each body's faces.
-    faces: Vec<std::ops::Range<usize>>,
-}
-
-impl Beside {
-    fn new(finished: &Housing, bodies: &[Body]) -> Self {
-        let mut brep = finished.brep.clone();
-        let faces = bodies.iter().map(|body| body.brep().map_or(0..0, |own| brep.put_beside(own)));
-        let faces = faces.collect();
-        Self { brep, faces }
-    }
-}
-
 /// Everything that is held against each other.
 struct All<'a> {
     finished: &'a Housing,
     probe: &'a Probe<'a>,
     bodies: &'a [Body],
-    beside: &'a Beside,
+    /// The housing, then the bodies that are solids.
+    beside: &'a Assembly,
     together: &'a Probe<'a>,
 }
 
@@ -91,23 +78,30 @@ impl<'a> All<'a> {
         }
     }
 
+    /// The faces of a body among all; none where it is no solid.
+    fn faces(&self, i: usize) -> Range<usize> {
+        let before = self.bodies[..i].iter().filter(|b| b.solid().is_some()).count();
+        let own = self.bodies[i].solid().and_then(|_| self.beside.faces().get(before + 1));
+        own.cloned().unwrap_or_default()
+    }
+
     fn rigid(&self, i: usize) -> Option<Rigid<'a>> {
-        let Shape::Solid(tree, brep) = &self.bodies[i].shape else { return None };
-        Some(Rigid { tree, brep, faces: self.beside.faces[i].clone() })
+        let solid = self.bodies[i].solid()?;
+        Some(Rigid { solid, faces: self.faces(i) })
     }
 
     /// How a body stands to another, whose own probe may be there already.
     fn stand(&self, other: &Rigid<'_>, probe: Option<&Probe<'_>>, i: usize) -> Result<Stand, String> {
         match &self.bodies[i].shape {
-            Shape::Solid(tree, brep) => {
-                let own = Rigid { tree, brep, faces: self.beside.faces[i].clone() };
+            Shape::Solid(solid) => {
+                let own = Rigid { solid, faces: self.faces(i) };
                 stand::solids(other, &own, self.together)
             }
             Shape::Triangles { heap, closed } => {
-                let of = |probe: &Probe<'_>| stand::triangles(other.tree, probe, heap, *closed);
+                let of = |probe: &Probe<'_>| stand::triangles(other.solid.tree(), probe, heap, *closed);
                 let stand = match probe {
                     Some(probe) => of(probe),
-                    None => of(&Probe::new(other.brep, CHORD).map_err(|e| e.to_string())?),
+                    None => of(&Probe::new(other.solid, CHORD).map_err(|e| e.to_string())?),
                 };
                 Ok(stand?.shifted(other.faces.start))
             }
@@ -119,12 +113,12 @@ impl<'a> All<'a> {
     fn off_housing(&self, i: usize, check: &'static str) -> Result<Checked, String> {
         let (body, finished) = (&self.bodies[i], self.finished);
         let housing =
-            Rigid { tree: &finished.tree, brep: &finished.brep, faces: 0..finished.brep.faces.len() };
+            Rigid { solid: &finished.solid, faces: 0..finished.solid.brep().faces.len() };
         let stand = self.stand(&housing, Some(self.probe), i)?;
-        let mut made = judged(check, body, &stand, &self.beside.brep);
-        if let Shape::Solid(tree, _) = &body.shape
+        let mut made = judged(check, body, &stand, self.beside.brep());
+        if let Some(solid) = body.solid()
             && made.value < 0.0
-            && finished.brep.vertices.iter().all(|p| tree.contains(*p))
+            && finished.solid.brep().vertices.iter().all(|p| solid.tree().contains(*p))
         {
             made.hint =
                 "it is solid, and the housing stands inside it: draw the sheet around the room, not the room";
@@ -143,12 +137,12 @@ impl<'a> All<'a> {
     /// The place of a body that lies deepest in the hollow about the shaft, and how far it is from the nearer mouth.
     fn in_hollow(&self, i: usize) -> Option<(f64, P3)> {
         let about_shaft = |f: &str| f == "cavity" || f == "tail";
-        let steps = self.finished.tree.steps().iter();
+        let steps = self.finished.solid.tree().steps().iter();
         let cuts: Vec<_> = steps.filter(|s| s.op == Op::Cut && about_shaft(s.primitive.feature())).collect();
-        let within = self.finished.brep.bounds();
-        let mesh = self.together.mesh();
+        let within = self.finished.solid.brep().bounds();
+        let (mesh, faces) = (self.together.mesh(), self.faces(i));
         let own =
-            |t: usize| self.beside.faces[i].contains(&(mesh.face_of[t] as usize)).then(|| mesh.corners(t));
+            |t: usize| faces.contains(&(mesh.face_of[t] as usize)).then(|| mesh.corners(t));
         let heap: Vec<[P3; 3]> = match &self.bodies[i].shape {
             Shape::Solid(..) => (0..mesh.triangles.len()).filter_map(own).collect(),
             Shape::Triangles { heap, .. } => heap.clone(),
@@ -167,7 +161,7 @@ impl<'a> All<'a> {
         let mut worst: Option<Checked> = None;
         for turning in others.filter_map(|k| self.rigid(k)) {
             let stand = self.stand(&turning, None, i)?;
-            let made = judged("surroundings off what turns", body, &stand, &self.beside.brep);
+            let made = judged("surroundings off what turns", body, &stand, self.beside.brep());
             if worst.as_ref().is_none_or(|w| made.value < w.value) {
                 worst = Some(made);
             }

@@ -8,8 +8,8 @@ use rayon::prelude::*;
 use crate::checks::CHORD;
 use solidwright::geometry::{Bounds, P3, V3};
 use solidwright::probe::{Probe, Stand as StandOf, halves, on_triangle};
-use solidwright::solid::evaluate::{EvaluateError, evaluate};
-use solidwright::solid::{Brep, Op, SolidTree};
+use solidwright::solid::evaluate::EvaluateError;
+use solidwright::solid::{Op, Solid, SolidError, SolidTree};
 
 /// How a body stands to another.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -36,8 +36,7 @@ impl Stand {
 
 /// A body with its faces in the probe that knows several.
 pub(super) struct Rigid<'a> {
-    pub(super) tree: &'a SolidTree,
-    pub(super) brep: &'a Brep,
+    pub(super) solid: &'a Solid,
     pub(super) faces: Range<usize>,
 }
 
@@ -52,18 +51,18 @@ const SIDES: (f64, f64) = (0.2, 4.0);
 pub(super) fn solids(a: &Rigid<'_>, b: &Rigid<'_>, together: &Probe<'_>) -> Result<Stand, String> {
     let [all, other] = [a, b].map(|r| r.faces.clone().collect::<Vec<_>>());
     let least = together.least_distance(&all, &other).ok_or("no distance was found")?;
-    let corner_in = |of: &Rigid<'_>, tree: &SolidTree| of.brep.vertices.iter().any(|p| tree.contains(*p));
+    let corner_in = |of: &Rigid<'_>, tree: &SolidTree| of.solid.brep().vertices.iter().any(|p| tree.contains(*p));
     let apart = |distance: f64| Stand::Apart(distance, least.points, least.faces[0]);
-    if least.distance > TOUCH && !corner_in(b, a.tree) && !corner_in(a, b.tree) {
+    if least.distance > TOUCH && !corner_in(b, a.solid.tree()) && !corner_in(a, b.solid.tree()) {
         return Ok(apart(least.distance));
     }
-    let mut common = a.tree.clone();
-    for step in b.tree.steps() {
+    let mut common = a.solid.tree().clone();
+    for step in b.solid.tree().steps() {
         common.push(Op::Keep, step.primitive.clone());
     }
-    match evaluate(&common) {
+    match Solid::of(common) {
         Ok(common) => deepest(a, b, &common),
-        Err(EvaluateError::Empty) => Ok(apart(0.0)),
+        Err(SolidError::Boundary(EvaluateError::Empty)) => Ok(apart(0.0)),
         // What both share has no proper boundary, as where edges lie on faces: places of each in the other serve.
         Err(_) => deepest_of_places(a, b).map(|found| found.unwrap_or_else(|| apart(0.0))),
     }
@@ -71,9 +70,9 @@ pub(super) fn solids(a: &Rigid<'_>, b: &Rigid<'_>, together: &Probe<'_>) -> Resu
 
 /// The deepest of places all over either solid in the other.
 fn deepest_of_places(a: &Rigid<'_>, b: &Rigid<'_>) -> Result<Option<Stand>, String> {
-    let probe = |brep| Probe::new(brep, CHORD).map_err(|e| e.to_string());
-    let [first, other] = [probe(a.brep)?, probe(b.brep)?];
-    let shared = a.brep.bounds().intersection(&b.brep.bounds()).grown(SIDES.0);
+    let probe = |solid| Probe::new(solid, CHORD).map_err(|e| e.to_string());
+    let [first, other] = [probe(a.solid)?, probe(b.solid)?];
+    let shared = a.solid.brep().bounds().intersection(&b.solid.brep().bounds()).grown(SIDES.0);
     let side = (shared.diagonal() * SHARE).clamp(SIDES.0, SIDES.1);
     let of = |own: &Probe<'_>, off: &Probe<'_>, tree: &SolidTree| -> Vec<(f64, P3)> {
         let places: Vec<P3> = own.small_triangles(side).into_iter().map(|(_, middle)| middle.point).collect();
@@ -81,7 +80,7 @@ fn deepest_of_places(a: &Rigid<'_>, b: &Rigid<'_>) -> Result<Option<Stand>, Stri
         let depth = |p: &P3| Some((off.nearest(*p, |_| true, f64::INFINITY)?.distance, *p));
         places.par_iter().filter(within).filter_map(depth).collect()
     };
-    let all = of(&first, &other, b.tree).into_iter().chain(of(&other, &first, a.tree));
+    let all = of(&first, &other, b.solid.tree()).into_iter().chain(of(&other, &first, a.solid.tree()));
     Ok(into(a, &first, all))
 }
 
@@ -93,11 +92,12 @@ fn into(a: &Rigid<'_>, first: &Probe<'_>, places: impl Iterator<Item = (f64, P3)
 }
 
 /// The deepest place of what two solids share: each place of its surface is on the surface of one, and in the other.
-fn deepest(a: &Rigid<'_>, b: &Rigid<'_>, common: &Brep) -> Result<Stand, String> {
-    let probe = |brep| Probe::new(brep, CHORD).map_err(|e| e.to_string());
-    let (probe, [first, other]) = (probe(common)?, [probe(a.brep)?, probe(b.brep)?]);
+fn deepest(a: &Rigid<'_>, b: &Rigid<'_>, common: &Solid) -> Result<Stand, String> {
+    let probe = |solid| Probe::new(solid, CHORD).map_err(|e| e.to_string());
+    let (probe, [first, other]) = (probe(common)?, [probe(a.solid)?, probe(b.solid)?]);
+    let common = common.brep();
     let side = (common.bounds().diagonal() * SHARE).clamp(SIDES.0, SIDES.1);
-    let own = |face: usize| a.brep.faces.iter().any(|f| f.tag == common.faces[face].tag);
+    let own = |face: usize| a.solid.brep().faces.iter().any(|f| f.tag == common.faces[face].tag);
     let of_first: Vec<bool> = (0..common.faces.len()).map(own).collect();
     let depth = |(p, of_first): (P3, bool)| {
         let near = if of_first { &other } else { &first }.nearest(p, |_| true, f64::INFINITY)?;

@@ -137,14 +137,14 @@ fn written(job: &Job, form: Form, made: &Made, held: &[Undercut]) -> Result<Outp
     for piece in &made.pieces {
         let failed =
             |kind: &str, message: String| Failure::File { file: format!("{}.{kind}", piece.stem), message };
-        let mass = measure_stretched(&piece.brep, &piece.scale);
-        let mesh = triangulate(&piece.brep, job.chord).map_err(|e| failed("stl", e.to_string()))?;
+        let mass = measure_stretched(&piece.solid, &piece.scale);
+        let mesh = triangulate(&piece.solid, job.chord).map_err(|e| failed("stl", e.to_string()))?;
         let placed = mesh.stretched(&piece.scale);
         let lying = piece.on_bed(&placed);
         let name = format!("{}, {}", job.design.name(), piece.name);
         let info = step_info(job.design, job.hash, form, [&name, &piece.name, &piece.stem], mass);
         let text =
-            step_stretched(&piece.brep, &piece.scale, &info).map_err(|e| failed("step", e.to_string()))?;
+            step_stretched(&piece.solid, &piece.scale, &info).map_err(|e| failed("step", e.to_string()))?;
         let bytes = stl(&lying, &header(form, job.hash)).map_err(|e| failed("stl", e.to_string()))?;
         let path = |kind: &str| job.folder.join(format!("{}.{kind}", piece.stem));
         out.files.push((path("step"), text));
@@ -152,7 +152,7 @@ fn written(job: &Job, form: Form, made: &Made, held: &[Undercut]) -> Result<Outp
         out.text.push_str(&format!(
             "  {}: {} faces, {:.3} cm³{}\n",
             piece.name,
-            piece.brep.faces.len(),
+            piece.solid.brep().faces.len(),
             mass.volume / 1e3,
             scale_text(piece)
         ));
@@ -162,9 +162,9 @@ fn written(job: &Job, form: Form, made: &Made, held: &[Undercut]) -> Result<Outp
             "volume_mm3": mass.volume,
             "area_mm2": mass.area,
             "centroid_mm": [mass.centroid.x, mass.centroid.y, mass.centroid.z],
-            "unscaled_volume_mm3": piece.report.mass.volume,
+            "unscaled_volume_mm3": piece.solid.mass().volume,
             "scale": [piece.scale.axial(), piece.scale.radial()],
-            "faces": piece.brep.faces.len(),
+            "faces": piece.solid.brep().faces.len(),
         }));
         ready.push(Ready { piece, placed, lying });
     }
@@ -211,7 +211,7 @@ fn packed(
     let mut lying = Vec::with_capacity(ready.len());
     let mut placed = Vec::with_capacity(ready.len());
     for r in ready {
-        let (name, brep) = (&r.piece.name, &r.piece.brep);
+        let (name, brep) = (&r.piece.name, r.piece.solid.brep());
         placed.push(Body::painted(name, brep, &r.placed, paint).of_stretched(r.piece.scale));
         let mut body = Body::painted(name, brep, &r.lying, paint);
         if r.piece.bed.is_some() {

@@ -1,0 +1,138 @@
+//! One design and everything that is made of it, each thing once.
+
+use std::sync::OnceLock;
+
+use super::{Casting, Drawing, FormError, FormPieces, Lacking, Piece};
+use crate::design::{Design, Form};
+use crate::housing::Housing;
+use solidwright::geometry::Stretch;
+
+/// A design, its finished part, and all forms of it: each is made when it is first asked for, and only once. Building,
+/// checking and sweeping ask here, so that none of them makes a casting that is there already.
+///
+/// The kernel works on all cores, and a thread that waits for it may take up another task. Tasks that run side by side must
+/// therefore not be the first to ask for the same thing: call [`Product::prepare`] before.
+#[derive(Debug)]
+pub struct Product<'a> {
+    design: &'a Design,
+    finished: &'a Housing,
+    casting: OnceLock<Result<Casting, FormError>>,
+    drawing: OnceLock<Result<Drawing, FormError>>,
+    partings: OnceLock<Result<Vec<(f64, f64)>, FormError>>,
+    core: OnceLock<Result<FormPieces, FormError>>,
+    core_box: OnceLock<Result<FormPieces, FormError>>,
+    trial_print: OnceLock<Result<FormPieces, FormError>>,
+}
+
+impl<'a> Product<'a> {
+    /// A design with its finished part. Nothing else is made yet.
+    pub fn new(design: &'a Design, finished: &'a Housing) -> Self {
+        Self {
+            design,
+            finished,
+            casting: OnceLock::new(),
+            drawing: OnceLock::new(),
+            partings: OnceLock::new(),
+            core: OnceLock::new(),
+            core_box: OnceLock::new(),
+            trial_print: OnceLock::new(),
+        }
+    }
+
+    /// The design.
+    pub fn design(&self) -> &'a Design {
+        self.design
+    }
+
+    /// The finished part.
+    pub fn finished(&self) -> &'a Housing {
+        self.finished
+    }
+
+    /// The casting.
+    ///
+    /// # Errors
+    /// Why there is none.
+    pub fn casting(&self) -> Result<&Casting, FormError> {
+        once(&self.casting, || super::casting(self.design, self.finished))
+    }
+
+    /// How the pattern leaves the sand.
+    ///
+    /// # Errors
+    /// Why that is not known.
+    pub fn drawing(&self) -> Result<&Drawing, FormError> {
+        once(&self.drawing, || super::drawing(self.casting()?))
+    }
+
+    /// Area that can't be drawn, mm², for clock angles of the parting: see [`super::best_parting`].
+    ///
+    /// # Errors
+    /// Why that is not known.
+    pub fn partings(&self) -> Result<&[(f64, f64)], FormError> {
+        once(&self.partings, || super::best_parting(self.finished)).map(Vec::as_slice)
+    }
+
+    /// The core box.
+    ///
+    /// # Errors
+    /// Why there is none.
+    pub fn core_box(&self) -> Result<&FormPieces, FormError> {
+        once(&self.core_box, || super::core_box(self.casting()?))
+    }
+
+    /// The trial print.
+    ///
+    /// # Errors
+    /// Why there is none.
+    pub fn trial_print(&self) -> Result<&FormPieces, FormError> {
+        once(&self.trial_print, || super::trial_print(self.design, self.finished))
+    }
+
+    /// The pieces of a form.
+    ///
+    /// # Errors
+    /// Why there are none.
+    pub fn pieces(&self, form: Form) -> Result<FormPieces, FormError> {
+        Ok(match form {
+            Form::Finished => {
+                let piece = Piece::from_solid("finished", self.finished.solid.clone(), Stretch::NONE);
+                FormPieces::new(vec![piece], vec![])
+            }
+            Form::Casting => self.casting()?.pieces(),
+            Form::Pattern => super::pattern(self.casting()?)?,
+            Form::Core => once(&self.core, || super::core(self.casting()?))?.clone(),
+            Form::CoreBox => self.core_box()?.clone(),
+            Form::TrialPrint => self.trial_print()?.clone(),
+        })
+    }
+
+    /// Metal of the finished part that the casting lacks, most first; nothing where no casting has been made.
+    pub fn lacking(&self) -> &[Lacking] {
+        match self.casting.get() {
+            Some(Ok(casting)) => &casting.lacking,
+            _ => &[],
+        }
+    }
+
+    /// Makes what several of these forms share, before they are made side by side.
+    pub fn prepare(&self, forms: &[Form]) {
+        if forms.iter().any(|f| !matches!(f, Form::Finished | Form::TrialPrint))
+            && let Ok(casting) = self.casting()
+        {
+            // What fails is told by whichever form asks for it.
+            let _ = self.drawing();
+            if forms.iter().any(|f| matches!(f, Form::Core | Form::CoreBox)) {
+                let _ = super::core_bearing(casting);
+            }
+        }
+    }
+}
+
+/// What a cell holds, made first where it is empty.
+fn once<T>(
+    cell: &OnceLock<Result<T, FormError>>,
+    make: impl FnOnce() -> Result<T, FormError>,
+) -> Result<&T, FormError> {
+    cell.get_or_init(make).as_ref().map_err(Clone::clone)
+}

@@ -1,0 +1,104 @@
+//! A sound solid: the one noun that meshes, measurements and files are made of.
+
+use super::evaluate::{EvaluateError, evaluate};
+use super::measure::{MassProperties, measure_stretched};
+use super::validate::{Fault, Report, validate};
+use super::{Brep, SolidTree, Tag};
+use crate::geometry::{Bounds, P3, Stretch};
+
+/// A solid whose boundary has been found and has passed every check of [`validate`].
+///
+/// There is no other way to one than [`Solid::of`], and its boundary can't be changed: whoever is given a `Solid` need not ask
+/// whether it is sound. Meshes, probes and the writers of files take nothing else.
+#[derive(Clone, Debug)]
+pub struct Solid {
+    tree: SolidTree,
+    brep: Brep,
+    report: Report,
+}
+
+/// Why a tree has no sound solid.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum SolidError {
+    /// It has no proper boundary.
+    #[error(transparent)]
+    Boundary(#[from] EvaluateError),
+    /// Its boundary failed a check.
+    #[error("the solid failed {} of its checks; the first: {}", .0.len(), .0[0])]
+    Unsound(Vec<Fault>),
+}
+
+impl SolidError {
+    /// Where it is, if it is about one place.
+    pub fn place(&self) -> Option<P3> {
+        match self {
+            Self::Boundary(error) => error.place(),
+            Self::Unsound(faults) => faults.first().map(|f| f.place),
+        }
+    }
+}
+
+impl SolidError {
+    /// The faces it is about.
+    pub fn tags(&self) -> &[Tag] {
+        match self {
+            Self::Boundary(error) => error.tags(),
+            Self::Unsound(_) => &[],
+        }
+    }
+}
+
+impl Solid {
+    /// Finds and checks the boundary of a tree.
+    ///
+    /// # Errors
+    /// See [`SolidError`].
+    pub fn of(tree: SolidTree) -> Result<Self, SolidError> {
+        let brep = evaluate(&tree)?;
+        let report = validate(&brep).map_err(SolidError::Unsound)?;
+        Ok(Self { tree, brep, report })
+    }
+
+    /// How it was put together.
+    pub fn tree(&self) -> &SolidTree {
+        &self.tree
+    }
+
+    /// Its boundary.
+    pub fn brep(&self) -> &Brep {
+        &self.brep
+    }
+
+    /// What the checks of the boundary found.
+    pub fn report(&self) -> &Report {
+        &self.report
+    }
+
+    /// Volume, area, centroid and inertia.
+    pub fn mass(&self) -> &MassProperties {
+        &self.report.mass
+    }
+
+    /// The same of its image under a stretch.
+    pub fn mass_stretched(&self, by: &Stretch) -> MassProperties {
+        measure_stretched(&self.brep, by)
+    }
+
+    /// Boxes around all its bodies but the largest.
+    pub fn smaller_bodies(&self) -> Vec<Bounds> {
+        let shells = self.brep.shells.iter().zip(&self.report.shell_volumes).filter(|(s, _)| !s.void);
+        let mut bodies: Vec<(f64, Bounds)> = shells
+            .map(|(shell, volume)| (*volume, self.brep.bounds_of(shell.faces.iter().copied())))
+            .collect();
+        bodies.sort_by(|a, b| b.0.total_cmp(&a.0));
+        bodies.into_iter().skip(1).map(|(_, bounds)| bounds).collect()
+    }
+
+    /// A boundary made by hand, for tests of what can't come of a tree.
+    #[cfg(test)]
+    pub(crate) fn by_hand(brep: Brep) -> Self {
+        let mass = super::measure::measure(&brep);
+        let report = Report { genus: vec![], shell_volumes: vec![], mass, shortest_edge: None };
+        Self { tree: SolidTree::new(), brep, report }
+    }
+}
