@@ -40,8 +40,8 @@ fn facts(case: &FilletCase, made: &Filleted, hard: bool) -> Value {
         "name": case.name,
         "hard": hard,
         "radius_mm": case.radius,
-        "sharp_volume_mm3": made.plain.mass.volume,
-        "added_mm3": made.solid.mass().volume - made.sharp.mass.volume,
+        "sharp_volume_mm3": made.plain.mass().volume,
+        "added_mm3": made.solid.mass().volume - made.sharp.mass().volume,
         "closed_form_mm3": case.added,
         "surfaces": case.surfaces,
         "fillet_faces": made.solid.brep().faces.iter().filter(|f| f.tag.role.starts_with("fillet")).count(),
@@ -53,7 +53,7 @@ fn facts(case: &FilletCase, made: &Filleted, hard: bool) -> Value {
 fn write(folder: &Path, case: &FilletCase, hard: bool) -> Result<(), String> {
     let made = case.build()?;
     let stem: String = case.name.chars().map(|c| if c == ' ' { '_' } else { c }).collect();
-    write_solid(folder, &stem, made.solid.brep(), made.solid.mass(), &[])?;
+    write_solid(folder, &stem, &made.solid, made.solid.mass(), &[])?;
     let known = format!("{:#}\n", facts(case, &made, hard));
     fs::write(folder.join(format!("{stem}.sharp.json")), known).map_err(|e| e.to_string())
 }

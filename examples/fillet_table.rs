@@ -44,7 +44,12 @@ fn main() {
             }
             Ok(housing) => {
                 let time = start.elapsed().as_secs_f64();
-                println!("{}: {} faces, {:.0} ms", file.display(), housing.solid.brep().faces.len(), 1e3 * time);
+                println!(
+                    "{}: {} faces, {:.0} ms",
+                    file.display(),
+                    housing.solid.brep().faces.len(),
+                    1e3 * time
+                );
                 let (whole, pieces) = joints::whole(&housing.joints);
                 println!("  {whole} of {pieces} pieces whole");
                 print!("{}", joints::table(&housing.joints, design.units(), false));

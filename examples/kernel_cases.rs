@@ -19,9 +19,7 @@ use common::{closed_forms, hard_cases};
 use solidwright::export::stl;
 use solidwright::geometry::Surface;
 use solidwright::mesh::triangulate;
-use solidwright::solid::Brep;
-use solidwright::solid::evaluate::evaluate;
-use solidwright::solid::validate::validate;
+use solidwright::solid::{Brep, Solid};
 use tailpattern::housing::Bore;
 
 /// Random trees whose solids are written.
@@ -76,12 +74,12 @@ fn bores(brep: &Brep) -> Vec<Bore> {
 }
 
 /// Writes the files of one solid; a volume known in closed form takes the place of the measured one.
-fn write(folder: &Path, name: &str, brep: &Brep, volume: Option<f64>) -> Result<(), String> {
-    let mut mass = validate(brep).map_err(|f| f[0].to_string())?.mass;
+fn write(folder: &Path, name: &str, solid: &Solid, volume: Option<f64>) -> Result<(), String> {
+    let mut mass = *solid.mass();
     mass.volume = volume.unwrap_or(mass.volume);
     let stem = file_name(name);
-    write_solid(folder, &stem, brep, &mass, &bores(brep))?;
-    let mesh = triangulate(brep, CHORD).map_err(|e| e.to_string())?;
+    write_solid(folder, &stem, solid, &mass, &bores(solid.brep()))?;
+    let mesh = triangulate(solid, CHORD).map_err(|e| e.to_string())?;
     let bytes = stl(&mesh, name).map_err(|e| e.to_string())?;
     fs::write(folder.join(format!("{stem}.stl")), bytes).map_err(|e| e.to_string())
 }
@@ -93,13 +91,13 @@ fn main() {
     fs::create_dir_all(&folder).unwrap();
     let cases = named().0;
     for case in &cases {
-        let brep = evaluate(&case.tree).unwrap_or_else(|e| panic!("{}: {e}", case.name));
-        write(&folder, &case.name, &brep, case.volume).unwrap_or_else(|e| panic!("{}: {e}", case.name));
+        let solid = Solid::of(case.tree.clone()).unwrap_or_else(|e| panic!("{}: {e}", case.name));
+        write(&folder, &case.name, &solid, case.volume).unwrap_or_else(|e| panic!("{}: {e}", case.name));
     }
     // Trees that give no solid, or more than one, are passed by.
-    let sound = (1..).filter_map(|seed| Some((seed, evaluate(&random_tree(seed)).ok()?)));
-    for (seed, brep) in sound.filter(|(_, brep)| brep.bodies() == 1).take(wanted) {
-        write(&folder, &format!("random {seed:04}"), &brep, None)
+    let sound = (1..).filter_map(|seed| Some((seed, Solid::of(random_tree(seed)).ok()?)));
+    for (seed, solid) in sound.filter(|(_, solid)| solid.brep().bodies() == 1).take(wanted) {
+        write(&folder, &format!("random {seed:04}"), &solid, None)
             .unwrap_or_else(|e| panic!("seed {seed}: {e}"));
     }
     println!("{} named and {wanted} random solids", cases.len());

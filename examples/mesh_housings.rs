@@ -15,7 +15,7 @@ use std::time::Instant;
 
 use changed_params::{Random, shaken};
 use solidwright::mesh::{Mesh, triangulate};
-use solidwright::solid::{Brep, measure};
+use solidwright::solid::{Brep, Solid};
 use tailpattern::design::Design;
 use tailpattern::forms;
 use tailpattern::housing;
@@ -53,10 +53,10 @@ struct Tally {
 }
 
 impl Tally {
-    fn mesh(&mut self, name: &str, brep: &Brep, chord: f64, told: bool) {
+    fn mesh(&mut self, name: &str, solid: &Solid, chord: f64, told: bool) {
         peak();
         let start = Instant::now();
-        let result = triangulate(brep, chord);
+        let result = triangulate(solid, chord);
         let seconds = start.elapsed().as_secs_f64();
         let memory = peak().map_or(String::new(), |m| format!(", peak {m:.0} MB"));
         let mesh = match result {
@@ -68,7 +68,7 @@ impl Tally {
             }
         };
         self.meshed += 1;
-        let (mass, off) = (measure(brep), worst(brep, &mesh));
+        let (mass, off) = (solid.mass(), worst(solid.brep(), &mesh));
         let missed = mesh.volume() - mass.volume;
         if off > 1.01 * chord || missed.abs() > chord * mass.area || mesh.check_closed().is_err() {
             self.wrong += 1;
@@ -107,11 +107,11 @@ fn main() {
         let design = design(&text).expect("shipped files are legal");
         let finished = housing::build(&design).expect("shipped files build");
         for &chord in &chords {
-            shipped.mesh(&name, finished.solid.brep(), chord, true);
+            shipped.mesh(&name, &finished.solid, chord, true);
         }
         if let Ok(casting) = forms::casting(&design, &finished) {
             for &chord in &chords {
-                castings.mesh(&format!("{name}, casting"), casting.moulded.casting.solid.brep(), chord, false);
+                castings.mesh(&format!("{name}, casting"), &casting.moulded.casting.solid, chord, false);
             }
         }
     }
@@ -130,7 +130,7 @@ fn main() {
         };
         built += 1;
         for &chord in &chords {
-            changed.mesh(&format!("{base}, seed {seed}"), finished.solid.brep(), chord, false);
+            changed.mesh(&format!("{base}, seed {seed}"), &finished.solid, chord, false);
         }
     }
     for (what, t) in [("shipped", &shipped), ("castings", &castings), ("changed", &changed)] {

@@ -9,8 +9,7 @@ mod random_tree;
 use std::time::Instant;
 
 use solidwright::mesh::{Mesh, triangulate};
-use solidwright::solid::evaluate::evaluate;
-use solidwright::solid::{Brep, measure};
+use solidwright::solid::{Brep, Solid};
 
 /// Greatest distance of a few points of each triangle from the surface of its face, mm.
 fn worst(brep: &Brep, mesh: &Mesh) -> f64 {
@@ -31,10 +30,10 @@ fn main() {
     let (mut meshed, mut failed, mut triangles, mut spent) = (0, 0, 0, 0.0);
     let mut slowest = (0.0, 0);
     for seed in first..first + count {
-        let Ok(brep) = evaluate(&random_tree::random_tree(seed)) else { continue };
+        let Ok(solid) = Solid::of(random_tree::random_tree(seed)) else { continue };
         for chord in [0.5, 0.05] {
             let start = Instant::now();
-            let result = triangulate(&brep, chord);
+            let result = triangulate(&solid, chord);
             let seconds = start.elapsed().as_secs_f64();
             if seconds > slowest.0 {
                 slowest = (seconds, seed);
@@ -50,7 +49,7 @@ fn main() {
             };
             meshed += 1;
             triangles += mesh.triangles.len();
-            let (mass, off) = (measure(&brep), worst(&brep, &mesh));
+            let (mass, off) = (solid.mass(), worst(solid.brep(), &mesh));
             if off > 1.01 * chord || (mesh.volume() - mass.volume).abs() > chord * mass.area {
                 println!("seed {seed} at {chord}: a triangle is {off} mm off, volume {}", mesh.volume());
             }

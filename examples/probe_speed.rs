@@ -13,7 +13,7 @@ use std::time::Instant;
 use rayon::prelude::*;
 
 use solidwright::probe::{Ball, Hit, Probe, Sample, Wall};
-use solidwright::solid::Brep;
+use solidwright::solid::{Brep, Solid};
 use tailpattern::design::Design;
 use tailpattern::{housing, params};
 
@@ -28,10 +28,10 @@ const BOUND: f64 = 12.0;
 /// A wall of a sample may be thinner than the least by this, mm: what the search promises and more.
 const ALLOWED: f64 = 0.001;
 
-fn solid(path: &Path) -> Option<Brep> {
+fn solid(path: &Path) -> Option<Solid> {
     let (_, raw) = params::load(path).ok()?;
     let design = Design::validate(raw.ok()?).value?;
-    housing::build(&design).ok().map(|h| h.brep)
+    housing::build(&design).ok().map(|h| h.solid)
 }
 
 /// The number of the feature of each face.
@@ -57,18 +57,19 @@ fn main() {
     }
     for path in paths {
         match solid(&path) {
-            Some(brep) => one(&path, &brep, table.as_deref()),
+            Some(solid) => one(&path, &solid, table.as_deref()),
             None => println!("{}: does not build", path.display()),
         }
     }
 }
 
-fn one(path: &Path, brep: &Brep, table: Option<&Path>) {
+fn one(path: &Path, solid: &Solid, table: Option<&Path>) {
     let start = Instant::now();
-    let probe = match Probe::new(brep, CHORD) {
+    let probe = match Probe::new(solid, CHORD) {
         Ok(probe) => probe,
         Err(error) => return println!("{}: {error}", path.display()),
     };
+    let brep = solid.brep();
     println!(
         "{}: {} faces, {} triangles; prepared in {:.1} ms",
         path.display(),

@@ -18,6 +18,7 @@ use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use changed_params::{Random, changed};
+use solidwright::solid::SolidError;
 use solidwright::solid::evaluate::EvaluateError;
 use solidwright::solid::fillet::State;
 use tailpattern::design::Design;
@@ -44,8 +45,8 @@ fn kind(error: &HousingError) -> (&'static str, bool) {
         HousingError::Shape(_) => ("a feature's own shape", true),
         HousingError::Apart { .. } => ("comes apart", true),
         HousingError::Hollow { .. } => ("closed hollow", true),
-        HousingError::Unsound(_) => ("unsound solid", false),
-        HousingError::Boundary(e) => match e {
+        HousingError::Solid(SolidError::Unsound(_)) => ("unsound solid", false),
+        HousingError::Solid(SolidError::Boundary(e)) => match e {
             EvaluateError::Empty => ("nothing left", true),
             EvaluateError::Touching { .. } => ("faces touch", true),
             EvaluateError::TouchingEdge { .. } => ("touches itself along an edge", true),

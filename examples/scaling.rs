@@ -75,11 +75,11 @@ fn main() {
     let mut by_faces = Vec::new();
     for n in COUNTS {
         let tree = housing(n);
-        let (brep, _) = solid(&tree).unwrap_or_else(|e| panic!("{n} features: {e}"));
-        let faces = brep.faces.len();
+        let solid = solid(&tree).unwrap_or_else(|e| panic!("{n} features: {e}"));
+        let faces = solid.brep().faces.len();
         let built = best(&|| evaluate(&tree).is_ok_and(|again| again.faces.len() == faces));
-        let checked = best(&|| validate(&brep).is_ok());
-        let meshed = best(&|| triangulate(&brep, CHORD).is_ok());
+        let checked = best(&|| validate(solid.brep()).is_ok());
+        let meshed = best(&|| triangulate(&solid, CHORD).is_ok());
         println!(
             "{n:8}  {faces:5}  {:12.2}  {:15.3}  {:12.2}  {:8.2}",
             built * 1e3,

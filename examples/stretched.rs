@@ -17,9 +17,7 @@ use common::{X, cyl, fillet_cases, frame, frustum, sphere, torus, tree};
 use serde_json::json;
 use solidwright::export::step::{StepInfo, step_stretched};
 use solidwright::geometry::Stretch;
-use solidwright::solid::evaluate::evaluate;
-use solidwright::solid::validate::validate;
-use solidwright::solid::{Brep, SolidTree, measure_stretched};
+use solidwright::solid::{Solid, SolidTree};
 use tailpattern::design::Design;
 use tailpattern::export::{sidecar, step_info};
 use tailpattern::{housing, params};
@@ -52,17 +50,16 @@ fn more() -> Vec<(&'static str, SolidTree)> {
 }
 
 /// All solids by name.
-fn solids() -> Vec<(String, Brep)> {
+fn solids() -> Vec<(String, Solid)> {
     let named = Cases::from(elementary_solids).0.into_iter().map(|c| (format!("plain {}", c.name), c.tree));
     let all = named.chain(more().into_iter().map(|(name, tree)| (name.to_owned(), tree)));
-    let mut out: Vec<(String, Brep)> = all.map(|(name, tree)| (name, evaluate(&tree).unwrap())).collect();
-    out.extend(fillet_cases::simple().iter().map(|c| (c.name.clone(), c.build().unwrap().brep)));
+    let mut out: Vec<(String, Solid)> = all.map(|(name, tree)| (name, Solid::of(tree).unwrap())).collect();
+    out.extend(fillet_cases::simple().iter().map(|c| (c.name.clone(), c.build().unwrap().solid)));
     out
 }
 
-fn write(folder: &Path, name: &str, brep: &Brep, by: &Stretch) {
-    let plain = validate(brep).unwrap_or_else(|f| panic!("{name}: {}", f[0])).mass;
-    let mass = measure_stretched(brep, by);
+fn write(folder: &Path, name: &str, solid: &Solid, by: &Stretch) {
+    let (plain, mass) = (solid.mass(), solid.mass_stretched(by));
     let stem = format!("{name} {} {}", by.axial(), by.radial()).replace(' ', "_");
     let info = StepInfo {
         id: stem.clone(),
@@ -80,17 +77,17 @@ fn write(folder: &Path, name: &str, brep: &Brep, by: &Stretch) {
         "area_mm2": plain.area,
         "centroid_mm": [center.x, center.y, center.z],
     });
-    let figures = sidecar::figures(brep, &mass, &[], &format!("{stem}.step"), &stem);
+    let figures = sidecar::figures(solid.brep(), &mass, &[], &format!("{stem}.step"), &stem);
     let save = |end: &str, bytes: Vec<u8>| fs::write(folder.join(format!("{stem}.{end}")), bytes).unwrap();
-    save("step", step_stretched(brep, by, &info).unwrap());
+    save("step", step_stretched(solid, by, &info).unwrap());
     save("json", format!("{figures:#}\n").into_bytes());
     save("stretch.json", format!("{facts:#}\n").into_bytes());
 }
 
-fn demonstration(path: &Path) -> Brep {
+fn demonstration(path: &Path) -> Solid {
     let (_, raw) = params::load(path).unwrap();
     let design = Design::validate(raw.unwrap()).value.unwrap();
-    housing::build(&design).unwrap().brep
+    housing::build(&design).unwrap().solid
 }
 
 fn main() {
@@ -100,9 +97,9 @@ fn main() {
     fs::create_dir_all(&folder).unwrap();
     let factors = FACTORS.map(|(axial, radial)| Stretch::new(axial, radial).unwrap());
     let all = solids();
-    for (name, brep) in &all {
+    for (name, solid) in &all {
         for by in &factors {
-            write(&folder, name, brep, by);
+            write(&folder, name, solid, by);
         }
     }
     let housing = demonstration(&parameters);

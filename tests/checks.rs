@@ -13,6 +13,7 @@ mod wrong_housings;
 use rayon::prelude::*;
 use tailpattern::checks::{self, Checked, Checks, Part, Verdict};
 use tailpattern::design::{Design, Form};
+use tailpattern::forms::Product;
 use tailpattern::housing;
 use tailpattern::params::{self, Source};
 use wrong_housings::{MISFITS, WRONG, Wrong};
@@ -42,7 +43,8 @@ fn design(file: &str, keys: &[&str]) -> Design {
 fn checked(file: &str, keys: &[&str]) -> Checks {
     let design = design(file, keys);
     let finished = housing::build(&design).unwrap_or_else(|e| panic!("{file} {keys:?}: {e}"));
-    checks::check(&design, &finished, &Form::ALL).unwrap_or_else(|e| panic!("{file} {keys:?}: {e}"))
+    checks::check(&Product::new(&design, &finished), &Form::ALL)
+        .unwrap_or_else(|e| panic!("{file} {keys:?}: {e}"))
 }
 
 fn design_of(file: &str, keys: &[&str], text: String) -> Design {
@@ -56,12 +58,12 @@ fn design_of(file: &str, keys: &[&str], text: String) -> Design {
 fn parts_stand_alone() {
     let design = design("demo_mm", &[]);
     let finished = housing::build(&design).expect("a housing");
-    let all = checks::each(&design, &finished, &Part::ALL).expect("checks");
+    let all = checks::each(&Product::new(&design, &finished), &Part::ALL).expect("checks");
     assert!(all.iter().map(|(p, _)| *p).eq(Part::ALL));
     let mut owner = BTreeMap::new();
     for (part, found) in &all {
         assert!(!found.checked.is_empty(), "{part:?} finds nothing");
-        let alone = checks::each(&design, &finished, &[*part]).expect("checks");
+        let alone = checks::each(&Product::new(&design, &finished), &[*part]).expect("checks");
         assert_eq!(alone, [(*part, found.clone())]);
         for one in &found.checked {
             assert_eq!(owner.entry(one.check).or_insert(*part), part, "{}", one.check);
@@ -175,7 +177,7 @@ fn holes_lie_as_far_from_edges_as_drawn() {
     let edges = |file: &str, keys: &[&str]| -> BTreeMap<String, f64> {
         let design = design(file, keys);
         let finished = housing::build(&design).expect("a housing");
-        let found = checks::each(&design, &finished, &[Part::Holes]).expect("checks");
+        let found = checks::each(&Product::new(&design, &finished), &[Part::Holes]).expect("checks");
         let edges = found[0].1.checked.iter().filter(|c| c.check == "hole's centre to edge, diameters");
         edges.map(|c| (c.what.clone(), c.value)).collect()
     };
@@ -195,7 +197,7 @@ fn holes_lie_as_far_from_edges_as_drawn() {
 fn thick_walls_are_told() {
     let design = design("minimal", &["shell.wall=10.5"]);
     let finished = housing::build(&design).expect("a housing");
-    let found = checks::each(&design, &finished, &[Part::Walls]).expect("checks");
+    let found = checks::each(&Product::new(&design, &finished), &[Part::Walls]).expect("checks");
     let names: BTreeSet<&str> = found[0].1.checked.iter().map(|c| c.check).collect();
     assert!(names.contains("wall") && names.contains("oil wall, worst case"), "{names:?}");
 }
@@ -209,7 +211,7 @@ fn a_neighbour_across_the_propeller_shaft() {
     );
     let design = design_of("demo_mm", &["exhaust"], text);
     let finished = housing::build(&design).expect("a housing");
-    let found = checks::each(&design, &finished, &[Part::KeepClear]).expect("checks");
+    let found = checks::each(&Product::new(&design, &finished), &[Part::KeepClear]).expect("checks");
     let failed: Vec<_> = found[0].1.checked.iter().filter(|c| c.verdict() == Verdict::Fail).collect();
     let [one] = failed.as_slice() else { panic!("{failed:#?}") };
     assert_eq!((one.check, one.what.as_str()), ("surroundings off what turns", "exhaust"));
@@ -269,7 +271,7 @@ fn a_neighbour_of_triangles() {
     let design =
         Design::validate(params::read(&source).expect("a tree")).value.expect("a design").in_folder(&folder);
     let finished = housing::build(&design).expect("a housing");
-    let found = || checks::check(&design, &finished, &[Form::Finished]).expect("checks");
+    let found = || checks::check(&Product::new(&design, &finished), &[Form::Finished]).expect("checks");
     let roof = |found: &Checks| {
         found.checked.iter().find(|c| c.check == "surroundings").map(|c| (c.value, c.verdict()))
     };
@@ -329,7 +331,7 @@ fn yoke_and_drive_gear_turn_too() {
         let (path, value) = key.split_once('=').expect("path=value");
         let design = design_of("demo_mm", &[key], edit::set(&format!("{head}{rest}"), path, value));
         let finished = housing::build(&design).expect("a housing");
-        let found = checks::check(&design, &finished, &[Form::Finished]).expect("checks");
+        let found = checks::check(&Product::new(&design, &finished), &[Form::Finished]).expect("checks");
         let turning = found.checked.into_iter().filter(|c| c.check == "turning part inside");
         turning.map(|c| (c.what.clone(), c.verdict())).collect::<BTreeMap<_, _>>()
     };
@@ -347,7 +349,7 @@ fn a_spot_face_in_the_wall() {
         text_of("demo_mm").replace("diameter: 22.225", "diameter: 44").replace("depth: 0.635", "depth: 4");
     let design = design_of("demo_mm", &[], text);
     let finished = housing::build(&design).expect("a housing");
-    let found = checks::check(&design, &finished, &[Form::Finished]).expect("checks");
+    let found = checks::check(&Product::new(&design, &finished), &[Form::Finished]).expect("checks");
     assert!(bad(&found).contains(&(Verdict::Warn, "spot face cuts a wall, edge")), "{:?}", bad(&found));
 }
 

@@ -37,7 +37,7 @@ fn simple_joints_are_made_whole() {
         let sharp: Vec<_> = made.fillets.sharp().collect();
         assert!(sharp.is_empty(), "{}: {sharp:?}", case.name);
         assert!(made.fillets.joints.iter().all(full), "{}: {:#?}", case.name, made.fillets.joints);
-        let added = made.solid.mass().volume - made.sharp.mass.volume;
+        let added = made.solid.mass().volume - made.sharp.mass().volume;
         let want = case.added.unwrap_or(added);
         assert!(added > 0.0 && (added - want).abs() < 1e-7 * want, "{}: {added} for {want}", case.name);
     }
@@ -50,8 +50,13 @@ fn a_skew_boss_beside_a_cone() {
     for case in hard() {
         let made = built(&case);
         told(&case.name, &made.fillets.joints);
-        assert_eq!((made.solid.brep().bodies(), made.solid.brep().shells.len()), (1, 1), "{}: one solid", case.name);
-        assert!(made.solid.mass().volume > made.sharp.mass.volume, "{}: metal is added", case.name);
+        assert_eq!(
+            (made.solid.brep().bodies(), made.solid.brep().shells.len()),
+            (1, 1),
+            "{}: one solid",
+            case.name
+        );
+        assert!(made.solid.mass().volume > made.sharp.mass().volume, "{}: metal is added", case.name);
         let side = |j: &&Joint| j.faces.iter().all(|f| f.role.as_ref() == "side");
         let sides: Vec<&Joint> = made.fillets.joints.iter().filter(side).collect();
         assert!(!sides.is_empty() && sides.iter().all(|j| full(j)), "{}: {sides:#?}", case.name);

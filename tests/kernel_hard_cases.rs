@@ -83,8 +83,8 @@ fn edges_that_touch_in_a_point() {
 #[test]
 fn a_grazing_cylinder_leaves_a_small_loop() {
     for depth in [1.0, 0.1, 0.01, 1e-3, 1e-4] {
-        let (brep, _) =
-            solid(&hard::a_grazing_cylinder(depth)).unwrap_or_else(|e| panic!("depth {depth}: {e}"));
+        let solid = solid(&hard::a_grazing_cylinder(depth)).unwrap_or_else(|e| panic!("depth {depth}: {e}"));
+        let brep = solid.brep();
         assert_eq!(brep.bodies(), 1, "depth {depth}");
         assert!((5..=6).contains(&brep.faces.len()), "two halves, two ends, the groove, at depth {depth}");
     }
@@ -160,10 +160,10 @@ fn draft_that_eats_a_corner_radius_is_told() {
 #[test]
 fn bodies_apart_and_voids_are_shells() {
     let cube = || block([0.0, 0.0, 0.0], [20.0, 20.0, 20.0]);
-    let (brep, _) = solid(&tree(vec![cube()], vec![block([-1.0, -1.0, 8.0], [30.0, 30.0, 4.0])])).unwrap();
-    assert_eq!(brep.bodies(), 2, "a cut through parts the body");
-    let (brep, _) = solid(&tree(vec![cube()], vec![sphere(frame(10.0, 10.0, 10.0, Z), 5.0)])).unwrap();
-    assert_eq!((brep.bodies(), brep.shells.len()), (1, 2), "a void is a shell of its own");
+    let parted = solid(&tree(vec![cube()], vec![block([-1.0, -1.0, 8.0], [30.0, 30.0, 4.0])])).unwrap();
+    assert_eq!(parted.brep().bodies(), 2, "a cut through parts the body");
+    let hollow = solid(&tree(vec![cube()], vec![sphere(frame(10.0, 10.0, 10.0, Z), 5.0)])).unwrap();
+    assert_eq!((hollow.brep().bodies(), hollow.brep().shells.len()), (1, 2), "a void is a shell of its own");
 }
 
 #[test]

@@ -10,9 +10,7 @@ use std::f64::consts::PI;
 
 use solidwright::geometry::{Frame, P2, P3, V3};
 use solidwright::mesh::{Mesh, triangulate};
-use solidwright::solid::evaluate::evaluate;
-use solidwright::solid::validate::validate;
-use solidwright::solid::{Brep, MassProperties, Primitive, Segment, SolidTree, Tag, measure};
+use solidwright::solid::{MassProperties, Primitive, Segment, Solid, SolidTree, Tag};
 
 /// A closed outline through the points; pieces named in `arcs` (by number, centre, counter-clockwise or not)
 /// are arcs.
@@ -109,11 +107,10 @@ fn housing(holes: u32) -> SolidTree {
     tree
 }
 
-fn checked(name: &str, tree: &SolidTree, chord: f64) -> (Brep, MassProperties, Mesh) {
-    let brep = evaluate(tree).unwrap_or_else(|e| panic!("{name}: {e}"));
-    let report = validate(&brep)
-        .unwrap_or_else(|e| panic!("{name}: {}", e.iter().map(|f| format!("\n{f}")).collect::<String>()));
-    let mesh = triangulate(&brep, chord).unwrap_or_else(|e| panic!("{name}: {e}"));
+fn checked(name: &str, tree: &SolidTree, chord: f64) -> (Solid, MassProperties, Mesh) {
+    let solid = Solid::of(tree.clone()).unwrap_or_else(|e| panic!("{name}: {e}"));
+    let (brep, report) = (solid.brep(), solid.report());
+    let mesh = triangulate(&solid, chord).unwrap_or_else(|e| panic!("{name}: {e}"));
     let mass = report.mass;
     assert!((mesh.volume() - mass.volume).abs() < mass.area * chord, "{name}: volume of the mesh");
     assert!((mesh.area() - mass.area).abs() < (0.01 + 0.1 * chord) * mass.area, "{name}: area of the mesh");
@@ -128,7 +125,7 @@ fn checked(name: &str, tree: &SolidTree, chord: f64) -> (Brep, MassProperties, M
     }
     assert!(worst <= 1.01 * chord, "{name}: a triangle is {worst} mm off");
     println!("{name}: {} faces, {} triangles, worst {worst:.4} mm", brep.faces.len(), mesh.triangles.len());
-    (brep, mass, mesh)
+    (solid, mass, mesh)
 }
 
 #[test]
@@ -216,9 +213,9 @@ fn random_solids_are_meshed() {
     let seeds = (0..150).chain([539, 777, 976, 1002]);
     let mut count = 0;
     for seed in seeds {
-        let Ok(brep) = evaluate(&random_tree::random_tree(seed)) else { continue };
-        let mesh = triangulate(&brep, 0.5).unwrap_or_else(|e| panic!("seed {seed}: {e}"));
-        let mass = measure(&brep);
+        let Ok(solid) = Solid::of(random_tree::random_tree(seed)) else { continue };
+        let mesh = triangulate(&solid, 0.5).unwrap_or_else(|e| panic!("seed {seed}: {e}"));
+        let mass = solid.mass();
         assert!((mesh.volume() - mass.volume).abs() < 0.5 * mass.area, "seed {seed}: volume");
         count += 1;
     }

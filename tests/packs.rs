@@ -50,7 +50,7 @@ fn bodies<'a>(housing: &'a Housing, mesh: &'a Mesh) -> [Body<'a>; 2] {
     let flange = |tag: &solidwright::solid::Tag| {
         if *tag.feature == *"gearbox_face" { Paint::Parting } else { tag.finish.into() }
     };
-    let second = Body::painted("second & last", housing.solid.brep(), mesh, flange);
+    let second = Body::painted("second & last", &housing.solid, mesh, flange);
     [Body::new("finished", &housing.solid, mesh), second.moved(V3::new(300.0, 0.0, 12.5))]
 }
 

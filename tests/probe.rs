@@ -11,7 +11,7 @@ use common::{X, Z, block, cyl, frame, pad, prism, solid, sphere, torus, tree};
 use rayon::prelude::*;
 use solidwright::geometry::{P2, P3, Surface, V3};
 use solidwright::probe::{Probe, Wall};
-use solidwright::solid::{Brep, SolidTree, polygon};
+use solidwright::solid::{Brep, Solid, SolidTree, polygon};
 use tailpattern::design::Design;
 use tailpattern::{housing, params};
 
@@ -21,12 +21,12 @@ const CHORD: f64 = 0.15;
 /// What closed forms are met to, mm.
 const CLOSE: f64 = 1e-6;
 
-fn made(tree: &SolidTree) -> Brep {
-    solid(tree).unwrap().0
+fn made(tree: &SolidTree) -> Solid {
+    solid(tree).unwrap()
 }
 
-fn probe(brep: &Brep) -> Probe<'_> {
-    Probe::new(brep, CHORD).unwrap()
+fn probe(solid: &Solid) -> Probe<'_> {
+    Probe::new(solid, CHORD).unwrap()
 }
 
 /// Faces on cylinders of a radius.
@@ -39,9 +39,9 @@ fn faces(brep: &Brep, which: impl Fn(&Surface) -> bool) -> Vec<usize> {
 }
 
 /// The least wall between two sets of faces.
-fn wall(brep: &Brep, a: &[usize], b: &[usize], bound: f64) -> Option<Wall> {
+fn wall(solid: &Solid, a: &[usize], b: &[usize], bound: f64) -> Option<Wall> {
     let group = |f: usize| a.contains(&f).then_some(0).or(b.contains(&f).then_some(1));
-    probe(brep).least_walls(bound, group).into_iter().find(|w| w.groups == [0, 1])
+    probe(solid).least_walls(bound, group).into_iter().find(|w| w.groups == [0, 1])
 }
 
 fn check(what: &str, found: f64, wanted: f64) {
@@ -51,12 +51,12 @@ fn check(what: &str, found: f64, wanted: f64) {
 /// No sample's wall between two groups is thinner than the least, and the places of the least lie on their faces.
 fn hold_against_samples(
     what: &str,
-    brep: &Brep,
+    solid: &Solid,
     bound: f64,
     allowed: f64,
     group: impl Fn(usize) -> u32 + Sync,
 ) {
-    let probe = probe(brep);
+    let (probe, brep) = (probe(solid), solid.brep());
     let walls = probe.least_walls(bound, |f| Some(group(f)));
     let least: BTreeMap<[u32; 2], f64> = walls.iter().map(|w| (w.groups, w.thickness)).collect();
     for w in &walls {
@@ -97,13 +97,14 @@ fn hold_against_samples(
 #[test]
 fn eccentric_bore_leaves_radius_less_bore_less_offset() {
     for (outer, bore, off) in [(20.0, 15.0, 2.0), (20.0, 15.0, 0.003), (31.7, 12.0, 11.3)] {
-        let brep = made(&tree(
+        let solid = made(&tree(
             vec![cyl(frame(0.0, 0.0, 0.0, Z), outer, 40.0)],
             vec![cyl(frame(off * 0.6, off * 0.8, -1.0, Z), bore, 42.0)],
         ));
-        let w = wall(&brep, &round(&brep, outer), &round(&brep, bore), 10.0).unwrap();
+        let brep = solid.brep();
+        let w = wall(&solid, &round(brep, outer), &round(brep, bore), 10.0).unwrap();
         check("eccentric bore", w.thickness, outer - bore - off);
-        let probe = probe(&brep);
+        let probe = probe(&solid);
         let found = probe.samples(3_000, 1).into_iter().filter_map(|s| probe.wall_by_ball(&s));
         let thinnest = found.map(|b| 2.0 * b.radius).fold(f64::INFINITY, f64::min);
         assert!(thinnest > outer - bore - off - CLOSE && thinnest < outer - bore - off + 0.02, "{thinnest}");
@@ -114,47 +115,50 @@ fn eccentric_bore_leaves_radius_less_bore_less_offset() {
 fn skew_holes_are_apart_by_their_axes_less_both_radii() {
     let (a, b) = ([1.0, 0.1, 0.0], [0.2, 1.0, 0.3]);
     let (p, q) = (P3::new(-60.0, -3.0, -7.0), P3::new(2.0, -55.0, -4.0));
-    let brep = made(&tree(
+    let solid = made(&tree(
         vec![block([-30.0, -30.0, -30.0], [60.0, 60.0, 60.0])],
         vec![cyl(frame(p.x, p.y, p.z, a), 4.0, 130.0), cyl(frame(q.x, q.y, q.z, b), 3.0, 130.0)],
     ));
+    let brep = solid.brep();
     let (a, b) = (V3::from(a), V3::from(b));
     let normal = a.cross(&b);
     let wanted = (q - p).dot(&normal).abs() / normal.norm() - 7.0;
     assert!(wanted > 1.0, "{wanted}");
-    let (one, other) = (round(&brep, 4.0), round(&brep, 3.0));
-    check("skew holes", probe(&brep).least_distance(&one, &other).unwrap().distance, wanted);
-    check("the metal between", wall(&brep, &one, &other, 20.0).unwrap().thickness, wanted);
+    let (one, other) = (round(brep, 4.0), round(brep, 3.0));
+    check("skew holes", probe(&solid).least_distance(&one, &other).unwrap().distance, wanted);
+    check("the metal between", wall(&solid, &one, &other, 20.0).unwrap().thickness, wanted);
 }
 
 #[test]
 fn ball_shaped_void_in_a_block() {
-    let brep = made(&tree(
+    let solid = made(&tree(
         vec![block([0.0, 0.0, 0.0], [40.0, 50.0, 60.0])],
         vec![sphere(frame(18.0, 25.0, 30.0, [0.3, 0.5, 0.8]), 15.0)],
     ));
-    let balls = faces(&brep, |s| matches!(s, Surface::Sphere(_)));
-    let planes = faces(&brep, |s| matches!(s, Surface::Plane(_)));
-    check("void", wall(&brep, &balls, &planes, 5.0).unwrap().thickness, 3.0);
-    check("void", probe(&brep).least_distance(&planes, &balls).unwrap().distance, 3.0);
-    let near = probe(&brep).nearest(P3::new(18.0, 25.0, 31.0), |_| true, 100.0).unwrap();
+    let brep = solid.brep();
+    let balls = faces(brep, |s| matches!(s, Surface::Sphere(_)));
+    let planes = faces(brep, |s| matches!(s, Surface::Plane(_)));
+    check("void", wall(&solid, &balls, &planes, 5.0).unwrap().thickness, 3.0);
+    check("void", probe(&solid).least_distance(&planes, &balls).unwrap().distance, 3.0);
+    let near = probe(&solid).nearest(P3::new(18.0, 25.0, 31.0), |_| true, 100.0).unwrap();
     check("from the middle of the void", near.distance, 14.0);
-    let near = probe(&brep).nearest(P3::new(43.0, 54.0, 30.0), |_| true, 100.0).unwrap();
+    let near = probe(&solid).nearest(P3::new(43.0, 54.0, 30.0), |_| true, 100.0).unwrap();
     check("from beside an edge", near.distance, 5.0);
-    let near = probe(&brep).nearest(P3::new(42.0, 53.0, 66.0), |_| true, 100.0).unwrap();
+    let near = probe(&solid).nearest(P3::new(42.0, 53.0, 66.0), |_| true, 100.0).unwrap();
     check("from beside a corner", near.distance, 7.0);
 }
 
 #[test]
 fn ring_shaped_void_in_a_block() {
-    let brep = made(&tree(
+    let solid = made(&tree(
         vec![block([0.0, 0.0, 0.0], [60.0, 60.0, 30.0])],
         vec![torus(frame(28.0, 30.0, 14.0, Z), 18.0, 6.5)],
     ));
-    let rings = faces(&brep, |s| matches!(s, Surface::Torus(_)));
-    let planes = faces(&brep, |s| matches!(s, Surface::Plane(_)));
-    check("ring", wall(&brep, &rings, &planes, 5.0).unwrap().thickness, 28.0 - 24.5);
-    let probe = probe(&brep);
+    let brep = solid.brep();
+    let rings = faces(brep, |s| matches!(s, Surface::Torus(_)));
+    let planes = faces(brep, |s| matches!(s, Surface::Plane(_)));
+    check("ring", wall(&solid, &rings, &planes, 5.0).unwrap().thickness, 28.0 - 24.5);
+    let probe = probe(&solid);
     let hit = probe.ray(P3::new(-5.0, 33.0, 15.0), V3::x(), None).unwrap();
     check("the block's side", hit.distance, 5.0);
     let hit = probe.ray(hit.point, V3::x(), Some(hit.face)).unwrap();
@@ -167,25 +171,26 @@ fn drafted_rib_is_thinnest_at_its_top() {
     // Both sides lean towards each other upwards: the shortest way joins the two edges of the top.
     let (width, height, draft) = (8.0, 30.0, 3.0_f64);
     let points = [P2::new(-20.0, 0.0), P2::new(20.0, 0.0), P2::new(20.0, width), P2::new(-20.0, width)];
-    let brep = made(&tree(
+    let solid = made(&tree(
         vec![prism(frame(0.0, 0.0, 0.0, Z), polygon(&points, &[common::tag("side")]), height, draft)],
         vec![],
     ));
+    let brep = solid.brep();
     let at = |y: f64| {
-        let on = |f: &usize| probe(&brep).nearest(P3::new(0.0, y, 1.0), |g| g == *f, 0.5).is_some();
+        let on = |f: &usize| probe(&solid).nearest(P3::new(0.0, y, 1.0), |g| g == *f, 0.5).is_some();
         (0..brep.faces.len()).filter(on).collect::<Vec<_>>()
     };
     let top = width - 2.0 * height * draft.to_radians().tan();
-    let found = wall(&brep, &at(0.0), &at(width), 10.0).unwrap();
+    let found = wall(&solid, &at(0.0), &at(width), 10.0).unwrap();
     check("rib", found.thickness, top);
     let half = width / 2.0;
     // A ball in the rib, clear of its ends, touches both sides.
-    let s = probe(&brep)
+    let s = probe(&solid)
         .samples(5_000, 3)
         .into_iter()
         .find(|s| s.outward.y < -0.9 && s.point.z > 10.0 && s.point.z < 20.0 && s.point.x.abs() < 10.0);
     let s = s.unwrap();
-    let ball = probe(&brep).wall_by_ball(&s).unwrap();
+    let ball = probe(&solid).wall_by_ball(&s).unwrap();
     // Its centre lies in the middle plane: distance along the normal from a leaning side.
     let (sn, cs) = draft.to_radians().sin_cos();
     check("ball", ball.radius, (half - s.point.y) / cs);
@@ -195,17 +200,18 @@ fn drafted_rib_is_thinnest_at_its_top() {
 #[test]
 fn cross_hole_beside_a_bore() {
     // A tube with a hole across its wall's length that misses the bore: distance of the axes less both radii.
-    let brep = made(&tree(
+    let solid = made(&tree(
         vec![cyl(frame(0.0, 0.0, 0.0, X), 30.0, 80.0)],
         vec![
             cyl(frame(-1.0, 0.0, 0.0, X), 15.0, 82.0),
             cyl(frame(40.0, -40.0, 22.0, [0.0, 1.0, 0.0]), 3.0, 80.0),
         ],
     ));
-    let (bore, hole, outside) = (round(&brep, 15.0), round(&brep, 3.0), round(&brep, 30.0));
-    check("to the bore", wall(&brep, &bore, &hole, 9.0).unwrap().thickness, 22.0 - 18.0);
-    check("to the outside", probe(&brep).least_distance(&hole, &outside).unwrap().distance, 0.0);
-    hold_against_samples("cross hole", &brep, 9.0, 1e-3, |f| {
+    let brep = solid.brep();
+    let (bore, hole, outside) = (round(brep, 15.0), round(brep, 3.0), round(brep, 30.0));
+    check("to the bore", wall(&solid, &bore, &hole, 9.0).unwrap().thickness, 22.0 - 18.0);
+    check("to the outside", probe(&solid).least_distance(&hole, &outside).unwrap().distance, 0.0);
+    hold_against_samples("cross hole", &solid, 9.0, 1e-3, |f| {
         if bore.contains(&f) { 0 } else { u32::from(hole.contains(&f)) + 1 }
     });
 }
@@ -216,13 +222,14 @@ fn tapping_hole_beside_a_rounded_corner() {
     let (size, corner, drill) = (60.0, 8.0, 6.8);
     let off = 2.5 / 2.0_f64.sqrt();
     let at = size / 2.0 - corner + off;
-    let brep = made(&tree(
+    let solid = made(&tree(
         vec![pad(frame(0.0, 0.0, 0.0, Z), size, size, corner, 20.0, 0.0)],
         vec![cyl(frame(at, at, 4.0, Z), drill / 2.0, 20.0)],
     ));
-    let (hole, rounds) = (round(&brep, drill / 2.0), round(&brep, corner));
-    check("hole", wall(&brep, &hole, &rounds, 5.0).unwrap().thickness, 2.10);
-    hold_against_samples("pad", &brep, 5.0, 1e-3, |f| u32::from(hole.contains(&f)));
+    let brep = solid.brep();
+    let (hole, rounds) = (round(brep, drill / 2.0), round(brep, corner));
+    check("hole", wall(&solid, &hole, &rounds, 5.0).unwrap().thickness, 2.10);
+    hold_against_samples("pad", &solid, 5.0, 1e-3, |f| u32::from(hole.contains(&f)));
 }
 
 #[test]
@@ -234,18 +241,20 @@ fn counterbore_corner_to_a_chamfer() {
         &[(0.0, 0.0), (12.0, 0.0), (20.0, 8.0), (20.0, 40.0), (0.0, 40.0)],
         &[common::tag("body")],
     );
-    let brep = made(&tree(vec![outer.unwrap()], vec![cyl(frame(0.0, 0.0, 5.0, Z), 13.0, 40.0)]));
-    let cones = faces(&brep, |s| matches!(s, Surface::Cone(_)));
+    let solid = made(&tree(vec![outer.unwrap()], vec![cyl(frame(0.0, 0.0, 5.0, Z), 13.0, 40.0)]));
+    let brep = solid.brep();
+    let cones = faces(brep, |s| matches!(s, Surface::Cone(_)));
     // From (13, 5) square to the line from (12, 0) to (20, 8).
-    check("corner", wall(&brep, &cones, &round(&brep, 13.0), 5.0).unwrap().thickness, 4.0 / 2.0_f64.sqrt());
-    hold_against_samples("counterbore", &brep, 8.0, 1e-3, |f| f as u32);
+    check("corner", wall(&solid, &cones, &round(brep, 13.0), 5.0).unwrap().thickness, 4.0 / 2.0_f64.sqrt());
+    hold_against_samples("counterbore", &solid, 8.0, 1e-3, |f| f as u32);
 }
 
 #[test]
 fn rod_is_as_thick_as_it_is_and_its_edges_are_no_wall() {
-    let brep = made(&tree(vec![cyl(frame(0.0, 0.0, 0.0, Z), 3.0, 40.0)], vec![]));
-    let side = round(&brep, 3.0);
-    let probe = probe(&brep);
+    let solid = made(&tree(vec![cyl(frame(0.0, 0.0, 0.0, Z), 3.0, 40.0)], vec![]));
+    let brep = solid.brep();
+    let side = round(brep, 3.0);
+    let probe = probe(&solid);
     let walls = probe.least_walls(10.0, |f| side.contains(&f).then_some(0));
     check("rod", walls[0].thickness, 6.0);
     for s in probe.samples(2_000, 5).iter().filter(|s| side.contains(&s.face)) {
@@ -258,32 +267,33 @@ fn rod_is_as_thick_as_it_is_and_its_edges_are_no_wall() {
     }
 }
 
-fn shipped(name: &str) -> Brep {
+fn shipped(name: &str) -> Solid {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params").join(name);
     let design = Design::validate(params::load(&path).unwrap().1.unwrap()).value.unwrap();
-    housing::build(&design).unwrap().brep
+    housing::build(&design).unwrap().solid
 }
 
 #[test]
 fn no_sample_of_a_housing_finds_a_thinner_wall() {
     for name in ["minimal.yaml", "demo_mm.yaml"] {
-        let brep = shipped(name);
+        let solid = shipped(name);
+        let brep = solid.brep();
         let mut names: Vec<_> = brep.faces.iter().map(|f| f.tag.feature.clone()).collect();
         names.sort();
         names.dedup();
         let feature = |f: usize| names.binary_search(&brep.faces[f].tag.feature).unwrap() as u32;
-        hold_against_samples(name, &brep, 12.0, 0.005, feature);
-        hold_against_samples(name, &brep, 12.0, 0.005, |f| f as u32);
+        hold_against_samples(name, &solid, 12.0, 0.005, feature);
+        hold_against_samples(name, &solid, 12.0, 0.005, |f| f as u32);
     }
 }
 
 #[test]
 fn answers_do_not_depend_on_the_number_of_threads() {
-    let brep = shipped("minimal.yaml");
+    let solid = shipped("minimal.yaml");
     let asked = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
         pool.install(|| {
-            let probe = probe(&brep);
+            let probe = probe(&solid);
             let samples = probe.samples(500, 2);
             let balls: Vec<_> = samples.par_iter().map(|s| probe.ball(s)).collect();
             format!("{samples:?} {balls:?} {:?}", probe.least_walls(12.0, |f| Some(f as u32)))

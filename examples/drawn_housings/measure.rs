@@ -4,6 +4,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::time::Instant;
 
 use solidwright::geometry::P3;
+use solidwright::solid::SolidError;
 use solidwright::solid::evaluate::EvaluateError;
 use solidwright::solid::fillet::{Joint, State};
 use tailpattern::design::Design;
@@ -228,15 +229,21 @@ fn of_boundary(error: &EvaluateError) -> (&'static str, bool) {
     }
 }
 
+fn of_solid(error: &SolidError) -> (&'static str, bool) {
+    match error {
+        SolidError::Unsound(_) => ("unsound solid", true),
+        SolidError::Boundary(e) => of_boundary(e),
+    }
+}
+
 fn of_housing(error: &HousingError) -> Failure {
     let (kind, fault) = match error {
         HousingError::Shape(_) => ("a feature's own shape", false),
         HousingError::Apart { .. } => ("comes apart", false),
         HousingError::Hollow { .. } => ("closed hollow", false),
-        HousingError::Unsound(_) => ("unsound solid", true),
-        HousingError::Boundary(e) => of_boundary(e),
+        HousingError::Solid(e) => of_solid(e),
     };
-    let at = if let HousingError::Boundary(e) = error { e.place() } else { None };
+    let at = if let HousingError::Solid(e) = error { e.place() } else { None };
     Failure { kind: kind.to_owned(), text: error.to_string(), fault, at }
 }
 
@@ -247,11 +254,10 @@ fn of_form(error: &FormError) -> Failure {
             (format!("as cast, {}", inner.kind), inner.fault)
         }
         FormError::Shape { piece, .. } => (format!("{piece}, a shape of its own"), false),
-        FormError::Boundary { piece, source } => {
-            let (kind, fault) = of_boundary(source);
+        FormError::Solid { piece, source } => {
+            let (kind, fault) = of_solid(source);
             (format!("{piece}, {kind}"), fault)
         }
-        FormError::Unsound { piece, .. } => (format!("{piece}, unsound solid"), true),
         FormError::Apart { piece, .. } => (format!("{piece}, comes apart"), false),
         FormError::Mesh { piece, .. } => (format!("{piece}, no mesh"), true),
         FormError::Bed(_) => ("no way onto the bed".to_owned(), false),

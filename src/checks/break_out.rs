@@ -87,8 +87,7 @@ mod tests {
     use super::*;
     use crate::checks::Verdict;
     use solidwright::geometry::{Frame, P2, V2};
-    use solidwright::solid::evaluate::evaluate;
-    use solidwright::solid::{Primitive, SolidTree, cylinder, rounded_rectangle};
+    use solidwright::solid::{Primitive, Solid, SolidTree, cylinder, rounded_rectangle};
 
     /// A block of 40 by 40 by 20 with a blind hole of 10 at a distance from its middle.
     fn drilled(off: f64) -> Checks {
@@ -101,9 +100,9 @@ mod tests {
         let frame = Frame::from_z(P3::new(off, 0.0, -1.0), V3::z());
         let tags = [hole.clone(), Tag::machined("mount_pad", "tapped hole 1 point"), hole];
         tree.cut(cylinder("mount_pad", frame, 5.0, 13.0, &tags).expect("a hole"));
-        let brep = evaluate(&tree).expect("a boundary");
+        let solid = Solid::of(tree).expect("a solid");
         let mut out = Checks::default();
-        check(&Probe::new(&brep, 0.1).expect("a mesh"), &mut out);
+        check(&Probe::new(&solid, 0.1).expect("a mesh"), &mut out);
         out
     }
 

@@ -25,7 +25,7 @@ pub use sums::{Figure, Sums, Table};
 pub use walls::{Histogram, histogram, thickness_map};
 
 use crate::design::{Design, Form};
-use crate::housing::Housing;
+use crate::forms::Product;
 use solidwright::geometry::P3;
 use solidwright::mesh::MeshError;
 use solidwright::solid::Brep;
@@ -304,9 +304,9 @@ pub const CHORD: f64 = 0.15;
 ///
 /// # Errors
 /// Where the finished part has no mesh.
-pub fn check(design: &Design, finished: &Housing, wanted: &[Form]) -> Result<Checks, MeshError> {
+pub fn check(product: &Product, wanted: &[Form]) -> Result<Checks, MeshError> {
     let mut out = Checks::default();
-    for (_, more) in each(design, finished, &Part::of(wanted))? {
+    for (_, more) in each(product, &Part::of(wanted))? {
         out.checked.extend(more.checked);
         out.not_checked.extend(more.not_checked);
         out.sums.figures.extend(more.sums.figures);

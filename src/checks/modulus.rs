@@ -133,13 +133,12 @@ mod tests {
     use super::*;
     use solidwright::geometry::{Frame, P2, V2};
     use solidwright::mesh::triangulate;
-    use solidwright::solid::evaluate::evaluate;
-    use solidwright::solid::{Primitive, SolidTree, Tag, cylinder, rounded_rectangle};
+    use solidwright::solid::{Primitive, Solid, SolidTree, Tag, cylinder, rounded_rectangle};
 
     fn of(p: Primitive) -> Modulus {
         let mut tree = SolidTree::new();
         tree.add(p);
-        Modulus::new(&triangulate(&evaluate(&tree).expect("a boundary"), 0.05).expect("a mesh"))
+        Modulus::new(&triangulate(&Solid::of(tree).expect("a solid"), 0.05).expect("a mesh"))
     }
 
     /// A plate's modulus is half its thickness, a long bar's a quarter of its diameter (foundry handbooks; derived).

@@ -1,13 +1,12 @@
 //! What the foundry asks: draft, faces that hold the pattern, stock, prints of the core.
 
 use super::{Checked, Checks, Limits, Sense, Unit};
-use crate::design::Design;
-use crate::forms::{self, Casting, Undercut};
+use crate::forms::{self, Casting, Product, Undercut};
 use solidwright::geometry::P3;
 use std::collections::BTreeMap;
 
-pub(super) fn check(design: &Design, casting: &Casting, limits: &Limits, out: &mut Checks) {
-    let mould = design.casting().mould();
+pub(super) fn check(product: &Product, casting: &Casting, limits: &Limits, out: &mut Checks) {
+    let mould = product.design().casting().mould();
     for (what, draft, hint) in [
         ("outside", mould.draft(), "steepen `casting.mould.draft`"),
         ("core box", mould.core_draft(), "steepen `casting.mould.core_draft`"),
@@ -17,14 +16,14 @@ pub(super) fn check(design: &Design, casting: &Casting, limits: &Limits, out: &m
             .push(Checked::new("draft", what, value, Sense::AtLeast, hint).warns_or_fails_by(&limits.draft));
     }
     lacking(casting, limits, out);
-    match forms::drawing(casting) {
+    match product.drawing() {
         Ok(drawing) => {
             upright(&drawing.upright, limits, out);
             undercuts(&drawing.undercuts, "pattern", limits, out);
         }
         Err(error) => out.cannot("pattern can be drawn", "pattern", &error),
     }
-    match forms::core_box(casting) {
+    match product.core_box() {
         Ok(made) => undercuts(&made.undrawn, "core box", limits, out),
         Err(error) => out.cannot("core box can be drawn", "core box", &error),
     }

@@ -5,8 +5,7 @@ use super::{
     sections, walls,
 };
 use crate::design::{Design, Form};
-use crate::forms;
-use crate::housing::Housing;
+use crate::forms::Product;
 use solidwright::mesh::MeshError;
 use solidwright::probe::Probe;
 
@@ -93,14 +92,14 @@ impl Part {
 ///
 /// # Errors
 /// Where the finished part has no mesh.
-pub fn each(design: &Design, finished: &Housing, wanted: &[Part]) -> Result<Vec<(Part, Checks)>, MeshError> {
-    let limits = Limits::of(design);
+pub fn each(product: &Product, wanted: &[Part]) -> Result<Vec<(Part, Checks)>, MeshError> {
+    let limits = Limits::of(product.design());
     let of = |form: Form| -> Vec<Part> {
         Part::ALL.into_iter().filter(|p| p.form() == form && wanted.contains(p)).collect()
     };
-    let part = || finished_part(design, finished, &limits, &of(Form::Finished));
-    let casting = || as_cast(design, finished, &limits, &of(Form::Casting));
-    let print = || as_printed(design, finished, &limits, &of(Form::TrialPrint));
+    let part = || finished_part(product, &limits, &of(Form::Finished));
+    let casting = || as_cast(product, &limits, &of(Form::Casting));
+    let print = || as_printed(product, &limits, &of(Form::TrialPrint));
     let (part, (casting, print)) = rayon::join(part, || rayon::join(casting, print));
     Ok(part?.into_iter().chain(casting).chain(print).collect())
 }
@@ -111,11 +110,11 @@ const CORE: &str = "core can be made";
 pub(super) const PRINT: &str = "trial print can be made";
 
 fn finished_part(
-    design: &Design,
-    finished: &Housing,
+    product: &Product,
     limits: &Limits,
     parts: &[Part],
 ) -> Result<Vec<(Part, Checks)>, MeshError> {
+    let (design, finished) = (product.design(), product.finished());
     let solid = parts.iter().any(|p| *p != Part::FitsAndDriveline);
     let probe = if solid { Some(Probe::new(&finished.solid, CHORD)?) } else { None };
     let one = |part: &Part| {
@@ -135,9 +134,10 @@ fn finished_part(
     Ok(parts.iter().map(one).collect())
 }
 
-fn as_cast(design: &Design, finished: &Housing, limits: &Limits, parts: &[Part]) -> Vec<(Part, Checks)> {
+fn as_cast(product: &Product, limits: &Limits, parts: &[Part]) -> Vec<(Part, Checks)> {
     let Some(first) = parts.first() else { return vec![] };
-    let casting = match forms::casting(design, finished) {
+    let design = product.design();
+    let casting = match product.casting() {
         Ok(casting) => casting,
         Err(error) => {
             let mut out = Checks::default();
@@ -148,13 +148,13 @@ fn as_cast(design: &Design, finished: &Housing, limits: &Limits, parts: &[Part])
     let one = |part: &Part| {
         let mut out = Checks::default();
         match part {
-            Part::Moulding => moulding::check(design, &casting, limits, &mut out),
+            Part::Moulding => moulding::check(product, casting, limits, &mut out),
             Part::StockAndPrints => {
                 ruled_out(design, Form::Core, CORE, &mut out);
-                moulding::stock_and_prints(&casting, limits, &mut out);
+                moulding::stock_and_prints(casting, limits, &mut out);
             }
             _ => match Probe::new(&casting.moulded.casting.solid, CHORD) {
-                Ok(probe) => sections::check(design, &casting, &probe, limits, &mut out),
+                Ok(probe) => sections::check(design, casting, &probe, limits, &mut out),
                 Err(error) => out.cannot(CASTING, "mesh of the casting", &error),
             },
         }
@@ -171,14 +171,15 @@ fn ruled_out(design: &Design, form: Form, check: &'static str, out: &mut Checks)
     design.against_form(form).next().is_some()
 }
 
-fn as_printed(design: &Design, finished: &Housing, limits: &Limits, parts: &[Part]) -> Vec<(Part, Checks)> {
+fn as_printed(product: &Product, limits: &Limits, parts: &[Part]) -> Vec<(Part, Checks)> {
+    let design = product.design();
     let one = |part: &Part| {
         let mut out = Checks::default();
         if ruled_out(design, Form::TrialPrint, PRINT, &mut out) {
             return (*part, out);
         }
-        match forms::trial_print(design, finished) {
-            Ok(made) => prints::check(design, &made, limits, &mut out),
+        match product.trial_print() {
+            Ok(made) => prints::check(design, made, limits, &mut out),
             Err(error) => out.cannot(PRINT, "trial print", &error),
         }
         (*part, out)

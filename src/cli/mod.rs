@@ -10,8 +10,6 @@ mod describe;
 
 mod files;
 
-mod forms;
-
 mod place;
 
 mod produce;

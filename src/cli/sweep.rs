@@ -12,17 +12,13 @@ use clap::{Args, Subcommand};
 
 use self::progress::Meter;
 use super::{Exit, complain, say};
-use crate::export::files::write_atomic;
-use crate::export::step_info;
-use crate::forms;
-use crate::params::vary;
 use crate::sweep::goal::Goal;
+use crate::sweep::keep::keep;
 use crate::sweep::merge::{self, MergeError};
 use crate::sweep::row::Row;
 use crate::sweep::run::{self, Job};
 use crate::sweep::store::StoreError;
 use crate::sweep::variant::Variant;
-use solidwright::export::step::{StepInfo, step};
 
 /// Vary numbers of a parameter file: a table of all variants, and what follows from it.
 #[derive(Debug, Args)]
@@ -170,25 +166,6 @@ fn told(error: &StoreError) -> Exit {
         StoreError::Taken(_) | StoreError::Other { .. } | StoreError::NoSweep(_) => Exit::BadInput,
         _ => Exit::FileTrouble,
     }
-}
-
-/// Writes the parameter file and the STEP file of a variant.
-fn keep(folder: &Path, row: &Row, made: &Variant) -> Result<(), String> {
-    let stem = folder.join("variants").join(format!("{:09}", row.index));
-    let text = vary::text(made.solid.tree());
-    let (design, housing) = (made.design, made.housing);
-    let info = StepInfo {
-        id: design.name().to_owned(),
-        name: design.name().to_owned(),
-        description: format!("{}, row {} of a sweep", forms::title(design), row.index),
-        form: "finished".to_owned(),
-        file_stem: format!("{:09}", row.index),
-        properties: Some(housing.solid.mass()),
-        ..step_info()
-    };
-    let bytes = step(&housing.solid, &info).map_err(|e| e.to_string())?;
-    write_atomic(&stem.with_extension("step"), &bytes).map_err(|e| e.to_string())?;
-    write_atomic(&stem.with_extension("yaml"), text.as_bytes()).map_err(|e| e.to_string())
 }
 
 fn merged(shards: &[PathBuf], out: &Path, goals: &[Goal; 2]) -> Result<Exit, Exit> {

@@ -3,8 +3,7 @@
 use super::*;
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
 use solidwright::mesh::triangulate;
-use solidwright::solid::evaluate::evaluate;
-use solidwright::solid::{self, Primitive, SolidTree, Tag, rounded_rectangle};
+use solidwright::solid::{self, Primitive, Solid, SolidTree, Tag, rounded_rectangle};
 
 use raster::{FINE, Ink, NOTHING};
 
@@ -12,14 +11,14 @@ fn tags<const N: usize>() -> [Tag; N] {
     std::array::from_fn(|i| Tag::cast("sample", &format!("face {i}")))
 }
 
-fn boundary(primitive: Primitive) -> Brep {
+fn boundary(primitive: Primitive) -> Solid {
     let mut tree = SolidTree::new();
     tree.add(primitive);
-    evaluate(&tree).expect("one primitive has a boundary")
+    Solid::of(tree).expect("one primitive has a boundary")
 }
 
 /// A block from a corner.
-fn cuboid(at: P3, size: V3) -> Brep {
+fn cuboid(at: P3, size: V3) -> Solid {
     let outline =
         rounded_rectangle(P2::new(0.5 * size.x, 0.5 * size.y), V2::new(size.x, size.y), 0.0, &tags::<1>()[0]);
     let frame = Frame { origin: at, ..Frame::world() };
@@ -27,15 +26,15 @@ fn cuboid(at: P3, size: V3) -> Brep {
 }
 
 /// A cylinder along the frame's z.
-fn cylinder(frame: &Frame, radius: f64, height: f64) -> Brep {
+fn cylinder(frame: &Frame, radius: f64, height: f64) -> Solid {
     boundary(solid::cylinder("sample", *frame, radius, height, &tags()).expect("a cylinder"))
 }
 
-fn raster(brep: &Brep, view: View, scale: f64) -> Raster {
-    let mesh = triangulate(brep, 0.05).expect("a mesh");
+fn raster(solid: &Solid, view: View, scale: f64) -> Raster {
+    let mesh = triangulate(solid, 0.05).expect("a mesh");
     let mut raster = Raster::new(&mesh, &Eye::new(view, &mesh, scale));
     raster.fill(&mesh);
-    raster.ink(&mesh, &strokes(brep, &mesh));
+    raster.ink(&mesh, &strokes(solid.brep(), &mesh));
     raster
 }
 
@@ -90,8 +89,8 @@ fn no_sample_inside_a_part_is_left_out() {
 #[test]
 fn hidden_lines_are_left_out_and_seams_not_drawn() {
     // From the side a standing cylinder shows two end lines and two outlines and nothing between.
-    let brep = cylinder(&Frame::world(), 20.0, 40.0);
-    let raster = raster(&brep, View::Left, 4.0);
+    let solid = cylinder(&Frame::world(), 20.0, 40.0);
+    let raster = raster(&solid, View::Left, 4.0);
     let row = raster.height / 2;
     let inked = |i: &usize| raster.ink[row * raster.width + i] != Ink::None;
     let columns: Vec<usize> = (0..raster.width).filter(inked).collect();
@@ -102,9 +101,9 @@ fn hidden_lines_are_left_out_and_seams_not_drawn() {
 
 #[test]
 fn equal_parts_give_equal_bytes() {
-    let brep = cylinder(&Frame::world(), 20.0, 40.0);
-    let mesh = triangulate(&brep, 0.05).expect("a mesh");
-    let draw = || eight_views(&brep, &mesh, "A part").expect("a picture");
+    let solid = cylinder(&Frame::world(), 20.0, 40.0);
+    let mesh = triangulate(&solid, 0.05).expect("a mesh");
+    let draw = || eight_views(solid.brep(), &mesh, "A part").expect("a picture");
     let first = draw();
     assert_eq!(first, draw(), "the same bytes again");
     let decoder = png::Decoder::new(std::io::Cursor::new(&first));

@@ -4,25 +4,10 @@
 //! what grows line by line.
 
 pub mod files;
+pub mod form_files;
 pub mod journal;
+pub mod maps;
+mod naming;
 pub mod sidecar;
 
-use solidwright::export::Metadata;
-use solidwright::export::step::StepInfo;
-
-/// This program and its version, as files name it.
-const PROGRAM: &str = concat!("tailpattern ", env!("CARGO_PKG_VERSION"));
-
-/// What every STEP file of this program says, without a part's names and figures.
-pub fn step_info() -> StepInfo {
-    StepInfo {
-        originating_system: PROGRAM.to_owned(),
-        preprocessor: PROGRAM.to_owned(),
-        ..StepInfo::default()
-    }
-}
-
-/// What every packed file of this program says, without a part's texts. Its own names are written as `tailpattern:NAME`.
-pub fn metadata() -> Metadata {
-    Metadata { application: PROGRAM.to_owned(), prefix: "tailpattern".to_owned(), ..Metadata::default() }
-}
+pub use naming::{metadata, step_info};

@@ -53,8 +53,7 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
         Ok(Casting { moulded, stock, settings, lacking: vec![], pattern, core: OnceLock::new() })
     };
     let held = |mut casting: Casting| {
-        casting.lacking =
-            lacking(finished, &casting.moulded.casting).map_err(unmeshed("finished part"))?;
+        casting.lacking = lacking(finished, &casting.moulded.casting).map_err(unmeshed("finished part"))?;
         Ok(casting)
     };
     let first = attempt(0, &[])?;

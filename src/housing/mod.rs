@@ -284,14 +284,7 @@ impl Parts {
 
     fn housing(&self, solid: Solid, joints: Vec<Joint>) -> Housing {
         let (bores, sharp_edged) = (self.bores.clone(), self.sharp_edged.iter().cloned().collect());
-        Housing {
-            solid,
-            bores,
-            joints,
-            bodies: self.added.clone(),
-            sharp_edged,
-            rounder: BTreeMap::new(),
-        }
+        Housing { solid, bores, joints, bodies: self.added.clone(), sharp_edged, rounder: BTreeMap::new() }
     }
 
     /// The housing with the fillets of a ball rolled over its bodies; `None` where the solid does not close with them.

@@ -1,5 +1,6 @@
 //! Findings and tables for people and programs. Nothing here prints; `cli` does.
 
+pub mod build;
 pub mod checks;
 pub mod joints;
 pub mod moulding;

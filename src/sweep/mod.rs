@@ -12,6 +12,8 @@ pub mod effects;
 
 pub mod goal;
 
+pub mod keep;
+
 pub mod merge;
 pub mod moving;
 

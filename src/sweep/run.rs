@@ -14,7 +14,7 @@ use std::sync::{Condvar, Mutex, PoisonError};
 use super::plan::Plan;
 use super::row::Row;
 use super::store::{Store, StoreError};
-use super::variant::{Variant, Maker};
+use super::variant::{Maker, Variant};
 
 /// Rows that each worker may be ahead of the store.
 const AHEAD: u64 = 8;

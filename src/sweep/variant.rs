@@ -10,6 +10,7 @@ use super::row::{Measured, Row, Verdict};
 use crate::checks::{self, Checked, Part};
 use crate::design::Design;
 use crate::finding::{Findings, Severity};
+use crate::forms::Product;
 use crate::housing::{self, Housing};
 use crate::params::tree::Node;
 
@@ -92,7 +93,9 @@ pub fn known(plan: &Plan) -> Result<BTreeMap<&'static str, BTreeSet<Part>>, Stri
     let design = design(plan, &tree).map_err(|findings| told(&findings))?;
     let housing = housing::build(&design).map_err(|error| format!("{}: {error}", error.subject()))?;
     let mut known: BTreeMap<&str, BTreeSet<Part>> = BTreeMap::new();
-    for (part, found) in checks::each(&design, &housing, &Part::ALL).map_err(|e| e.to_string())? {
+    for (part, found) in
+        checks::each(&Product::new(&design, &housing), &Part::ALL).map_err(|e| e.to_string())?
+    {
         for one in found.checked.iter().filter(|c| !c.is_fault()) {
             known.entry(one.check).or_default().insert(part);
         }
@@ -132,7 +135,7 @@ fn broken(index: u64, values: Vec<f64>, verdict: Verdict, fault: &str) -> Row {
 
 /// The measurements that the plan asks for, and how many checks were not made.
 fn measured(plan: &Plan, design: &Design, housing: &Housing) -> Result<(Vec<Measured>, u32), String> {
-    let found = checks::each(design, housing, &plan.parts).map_err(|e| e.to_string())?;
+    let found = checks::each(&Product::new(design, housing), &plan.parts).map_err(|e| e.to_string())?;
     let asked = |check: &str| plan.checks.is_empty() || plan.checks.iter().any(|name| name == check);
     let not = found.iter().flat_map(|(_, c)| &c.not_checked).filter(|n| asked(n.check)).count();
     let mut kept: Vec<&Checked> =

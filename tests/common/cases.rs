@@ -68,7 +68,8 @@ impl Cases {
 impl Case {
     fn hold(&self) {
         let name = &self.name;
-        let (brep, report) = solid(&self.tree).unwrap_or_else(|e| panic!("{name}: {e}"));
+        let solid = solid(&self.tree).unwrap_or_else(|e| panic!("{name}: {e}"));
+        let (brep, report) = (solid.brep(), solid.report());
         let found = report.mass.volume;
         if let Some(volume) = self.volume {
             let off = (found / volume - 1.0).abs();

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use solidwright::export::step::{StepInfo, step};
-use solidwright::solid::{Brep, MassProperties};
+use solidwright::solid::{MassProperties, Solid};
 use tailpattern::export::{sidecar, step_info};
 use tailpattern::housing::Bore;
 
@@ -12,7 +12,7 @@ use tailpattern::housing::Bore;
 pub fn write_solid(
     folder: &Path,
     stem: &str,
-    brep: &Brep,
+    solid: &Solid,
     mass: &MassProperties,
     bores: &[Bore],
 ) -> Result<(), String> {
@@ -23,9 +23,9 @@ pub fn write_solid(
         file_stem: stem.to_owned(),
         ..step_info()
     };
-    let figures = sidecar::figures(brep, mass, bores, &format!("{stem}.step"), stem);
+    let figures = sidecar::figures(solid.brep(), mass, bores, &format!("{stem}.step"), stem);
     let save = |end: &str, bytes: Vec<u8>| fs::write(folder.join(format!("{stem}.{end}")), bytes);
-    save("step", step(brep, &info).map_err(|e| e.to_string())?)
+    save("step", step(solid, &info).map_err(|e| e.to_string())?)
         .and_then(|()| save("json", format!("{figures:#}\n").into_bytes()))
         .map_err(|e| e.to_string())
 }

@@ -3,10 +3,8 @@
 use std::f64::consts::PI;
 
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
-use solidwright::solid::evaluate::evaluate;
 use solidwright::solid::fillet::{Body, Filleting, filleted, uncut};
-use solidwright::solid::validate::{Report, validate};
-use solidwright::solid::{Brep, Primitive, SolidTree, Tag, cylinder, rounded_rectangle, turned};
+use solidwright::solid::{Primitive, Solid, SolidTree, Tag, cylinder, rounded_rectangle, turned};
 
 /// Bodies added to one another, and the ball that rolls along all their joints.
 pub struct FilletCase {
@@ -27,11 +25,10 @@ pub struct FilletCase {
 /// A case evaluated and validated with and without its fillets.
 pub struct Filleted {
     /// The bodies as drawn.
-    pub plain: Report,
+    pub plain: Solid,
     /// The bodies with their edges rounded, to which the fillets add.
-    pub sharp: Report,
-    pub brep: Brep,
-    pub report: Report,
+    pub sharp: Solid,
+    pub solid: Solid,
     pub fillets: Filleting,
 }
 
@@ -83,8 +80,8 @@ impl FilletCase {
     /// # Errors
     /// What is wrong with the solid, sharp or filleted.
     pub fn build(&self) -> Result<Filleted, String> {
-        let (_, plain) = sound(&self.plain_tree()).map_err(|e| format!("as drawn: {e}"))?;
-        let (_, sharp) = sound(&self.cut_off(union(&self.bodies))).map_err(|e| format!("sharp: {e}"))?;
+        let plain = Solid::of(self.plain_tree()).map_err(|e| format!("as drawn: {e}"))?;
+        let sharp = Solid::of(self.cut_off(union(&self.bodies))).map_err(|e| format!("sharp: {e}"))?;
         let name = |a: &Tag, b: &Tag| Tag::cast(&a.feature, &format!("fillet to {}", b.feature));
         let bodies: Vec<Body> =
             self.bodies.iter().map(|b| Body::new(b.clone(), b.clone(), self.radius)).collect();
@@ -92,8 +89,8 @@ impl FilletCase {
         let mut tree = SolidTree::new();
         let left = fillets.sharp().map(|s| s.0);
         fillets.body.iter().chain(left).for_each(|p| tree.add(p.clone()));
-        let (brep, report) = sound(&self.cut_off(tree)).map_err(|e| format!("filleted: {e}"))?;
-        Ok(Filleted { plain, sharp, brep, report, fillets })
+        let solid = Solid::of(self.cut_off(tree)).map_err(|e| format!("filleted: {e}"))?;
+        Ok(Filleted { plain, sharp, solid, fillets })
     }
 }
 
@@ -106,12 +103,6 @@ fn union(bodies: &[Primitive]) -> SolidTree {
         tree.add(b.clone());
     }
     tree
-}
-
-fn sound(tree: &SolidTree) -> Result<(Brep, Report), String> {
-    let brep = evaluate(tree).map_err(|e| e.to_string())?;
-    let report = validate(&brep).map_err(|f| format!("{} faults, the first: {}", f.len(), f[0]))?;
-    Ok((brep, report))
 }
 
 fn names(feature: &str) -> [Tag; 3] {

@@ -96,7 +96,7 @@ pub fn hole_through_an_edge_and_through_a_corner(out: &mut Cases) {
         cyl(frame(0.0, 10.0, 0.0, [-1.0, 0.0, -1.0]), 4.0, 60.0),
     ];
     let one = tree(vec![cube()], vec![cyl(frame(-20.0, 10.0, -20.0, [1.0, 0.0, 1.0]), 4.0, 90.0)]);
-    let volume = solid(&one).unwrap_or_else(|e| panic!("hole across an edge: {e}")).1.mass.volume;
+    let volume = solid(&one).unwrap_or_else(|e| panic!("hole across an edge: {e}")).mass().volume;
     out.exact("hole across an edge", &tree(vec![cube()], halves), volume);
     let corner = cyl(frame(-10.0, -10.0, -10.0, [1.0, 1.0, 1.0]), 4.0, 60.0);
     out.counted("hole through a corner", &tree(vec![cube()], vec![corner]));

@@ -16,10 +16,8 @@ pub mod hard_cases;
 pub mod random_tree;
 
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
-use solidwright::solid::evaluate::{EvaluateError, evaluate};
-use solidwright::solid::validate::{Report, validate};
 use solidwright::solid::{
-    Brep, Primitive, Segment, SolidTree, Tag, circle, polygon, rounded_rectangle, turned,
+    Primitive, Segment, Solid, SolidError, SolidTree, Tag, circle, polygon, rounded_rectangle, turned,
 };
 
 pub const X: [f64; 3] = [1.0, 0.0, 0.0];
@@ -80,11 +78,9 @@ pub fn pad(f: Frame, a: f64, b: f64, r: f64, h: f64, draft_deg: f64) -> Primitiv
     prism(f, rounded_rectangle(P2::origin(), V2::new(a, b), r, &tag("pad")), h, draft_deg)
 }
 
-/// Evaluates and validates; panics with the faults where the result is not sound.
-pub fn solid(tree: &SolidTree) -> Result<(Brep, Report), EvaluateError> {
-    let brep = evaluate(tree)?;
-    let report = validate(&brep).unwrap_or_else(|f| panic!("{} faults, first: {}", f.len(), f[0]));
-    Ok((brep, report))
+/// The sound solid of a tree.
+pub fn solid(tree: &SolidTree) -> Result<Solid, SolidError> {
+    Solid::of(tree.clone())
 }
 
 /// Some primitives added, then others cut.

@@ -70,7 +70,7 @@ pub fn moulded_fault(design: &Design, finished: &Housing) -> Result<Option<Strin
             }
         }
         if casting.contains(p)
-            && !pattern.pieces.iter().any(|half| half.tree.contains(p))
+            && !pattern.pieces.iter().any(|half| half.solid.tree().contains(p))
             && !at_dowel(&pattern.pieces, p)
         {
             return Ok(Some(format!("cast but not in the pattern at {p:.4}")));
@@ -78,7 +78,7 @@ pub fn moulded_fault(design: &Design, finished: &Housing) -> Result<Option<Strin
     }
     let core = &core.pieces[0];
     for p in points(&bounds(core), POINTS) {
-        if core.tree.contains(p) {
+        if core.solid.tree().contains(p) {
             cored += 1;
             if casting.contains(p) {
                 return Ok(Some(format!("core in the casting at {p:.4}")));
@@ -91,7 +91,7 @@ pub fn moulded_fault(design: &Design, finished: &Housing) -> Result<Option<Strin
 
 /// Within the reach of a dowel's hole the pattern is hollow.
 fn at_dowel(halves: &[Piece], p: P3) -> bool {
-    let holes = halves.iter().flat_map(|half| half.tree.steps());
+    let holes = halves.iter().flat_map(|half| half.solid.tree().steps());
     holes.filter(|s| s.op == solidwright::solid::Op::Cut).any(|s| s.primitive.contains(p))
 }
 

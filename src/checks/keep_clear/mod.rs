@@ -112,8 +112,7 @@ impl<'a> All<'a> {
     /// A body and the housing.
     fn off_housing(&self, i: usize, check: &'static str) -> Result<Checked, String> {
         let (body, finished) = (&self.bodies[i], self.finished);
-        let housing =
-            Rigid { solid: &finished.solid, faces: 0..finished.solid.brep().faces.len() };
+        let housing = Rigid { solid: &finished.solid, faces: 0..finished.solid.brep().faces.len() };
         let stand = self.stand(&housing, Some(self.probe), i)?;
         let mut made = judged(check, body, &stand, self.beside.brep());
         if let Some(solid) = body.solid()
@@ -141,8 +140,7 @@ impl<'a> All<'a> {
         let cuts: Vec<_> = steps.filter(|s| s.op == Op::Cut && about_shaft(s.primitive.feature())).collect();
         let within = self.finished.solid.brep().bounds();
         let (mesh, faces) = (self.together.mesh(), self.faces(i));
-        let own =
-            |t: usize| faces.contains(&(mesh.face_of[t] as usize)).then(|| mesh.corners(t));
+        let own = |t: usize| faces.contains(&(mesh.face_of[t] as usize)).then(|| mesh.corners(t));
         let heap: Vec<[P3; 3]> = match &self.bodies[i].shape {
             Shape::Solid(..) => (0..mesh.triangles.len()).filter_map(own).collect(),
             Shape::Triangles { heap, .. } => heap.clone(),

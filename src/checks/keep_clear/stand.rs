@@ -51,7 +51,8 @@ const SIDES: (f64, f64) = (0.2, 4.0);
 pub(super) fn solids(a: &Rigid<'_>, b: &Rigid<'_>, together: &Probe<'_>) -> Result<Stand, String> {
     let [all, other] = [a, b].map(|r| r.faces.clone().collect::<Vec<_>>());
     let least = together.least_distance(&all, &other).ok_or("no distance was found")?;
-    let corner_in = |of: &Rigid<'_>, tree: &SolidTree| of.solid.brep().vertices.iter().any(|p| tree.contains(*p));
+    let corner_in =
+        |of: &Rigid<'_>, tree: &SolidTree| of.solid.brep().vertices.iter().any(|p| tree.contains(*p));
     let apart = |distance: f64| Stand::Apart(distance, least.points, least.faces[0]);
     if least.distance > TOUCH && !corner_in(b, a.solid.tree()) && !corner_in(a, b.solid.tree()) {
         return Ok(apart(least.distance));

@@ -1,0 +1,249 @@
+//! From a form to its files: each piece as STEP and STL, all together as 3MF and GLB, the finished part's picture.
+
+use std::time::Instant;
+
+use rayon::prelude::*;
+
+use super::naming::Naming;
+use crate::design::Form;
+use crate::drawing;
+use crate::forms::{FormError, Piece, Product, Undercut};
+use solidwright::export::step::step_stretched;
+use solidwright::export::{Body, Paint, glb, stl, threemf};
+use solidwright::geometry::{Stretch, V3};
+use solidwright::mesh::{Mesh, triangulate};
+use solidwright::solid::{MassProperties, Tag};
+
+/// How files are made.
+#[derive(Debug, Clone, Copy)]
+pub struct FileSettings<'a> {
+    /// Greatest distance between mesh and exact surface, mm.
+    pub chord: f64,
+    /// SHA-256 of the parameter file, in hexadecimal.
+    pub hash: &'a str,
+    /// Whether the finished part is drawn, eight shaded views.
+    pub picture: bool,
+}
+
+/// Why a form has no files.
+#[derive(Debug, thiserror::Error)]
+pub enum FormFilesError {
+    /// It can't be made.
+    #[error(transparent)]
+    Form(#[from] FormError),
+    /// A rule of the parameter file stands against it, told at its line.
+    #[error("not made: {0}")]
+    Rule(String),
+    /// A writer or the mesher can't cope with it.
+    #[error("{file}: {message}")]
+    File {
+        /// The file.
+        file: String,
+        /// What is wrong.
+        message: String,
+    },
+}
+
+/// A piece as it was written.
+#[derive(Debug, Clone)]
+pub struct PieceFigures {
+    /// For people.
+    pub name: String,
+    /// Its files' name without what follows the dot.
+    pub stem: String,
+    /// Mass properties of its image under the scale, at unit density.
+    pub mass: MassProperties,
+    /// Volume of its solid, unscaled, mm³.
+    pub unscaled_volume: f64,
+    /// Factors that its files are written with.
+    pub scale: Stretch,
+    /// Number of faces.
+    pub faces: usize,
+    /// Number of triangles.
+    pub triangles: usize,
+}
+
+/// Seconds spent on each kind of file.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Seconds {
+    /// STEP.
+    pub step: f64,
+    /// The mesh.
+    pub mesh: f64,
+    /// STL.
+    pub stl: f64,
+    /// 3MF and GLB.
+    pub packed: f64,
+    /// The picture.
+    pub picture: f64,
+}
+
+/// The files of a form.
+#[derive(Debug, Clone)]
+pub struct FormFiles {
+    /// The form.
+    pub form: Form,
+    /// Names and bytes.
+    pub files: Vec<(String, Vec<u8>)>,
+    /// The pieces.
+    pub pieces: Vec<PieceFigures>,
+    /// Remarks for the one who makes it.
+    pub notes: Vec<String>,
+    /// The time it took.
+    pub seconds: Seconds,
+}
+
+/// The files of some forms, in the order asked for; a form that fails costs no other.
+pub fn form_files(
+    product: &Product,
+    wanted: &[Form],
+    settings: &FileSettings,
+) -> Vec<(Form, Result<FormFiles, FormFilesError>)> {
+    product.prepare(wanted);
+    wanted.par_iter().map(|form| (*form, of_form(product, *form, settings))).collect()
+}
+
+/// The files of one form.
+///
+/// # Errors
+/// See [`FormFilesError`].
+pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result<FormFiles, FormFilesError> {
+    let design = product.design();
+    let rules: Vec<String> =
+        design.against_form(form).map(|f| format!("{} {}", f.code(), f.message())).collect();
+    if !rules.is_empty() {
+        return Err(FormFilesError::Rule(rules.join("; ")));
+    }
+    let made = product.pieces(form)?;
+    // Faces that can't be drawn are coloured where the pattern maker looks for them.
+    let undrawn: &[Undercut] = match form {
+        Form::Casting | Form::Pattern => &product.drawing()?.undercuts,
+        _ => &made.undrawn,
+    };
+    if form == Form::Casting {
+        // The casting is told with its best parting.
+        product.partings()?;
+    }
+    let naming = Naming { design, form, hash: settings.hash };
+    let out = FormFiles { form, files: vec![], pieces: vec![], notes: vec![], seconds: Seconds::default() };
+    let mut writer = Writer { naming, settings, out };
+    let mut meshed = Vec::with_capacity(made.pieces.len());
+    for piece in &made.pieces {
+        meshed.push(writer.piece(piece)?);
+    }
+    writer.packed(&meshed, undrawn)?;
+    if let (Form::Finished, true, Some(first)) = (form, settings.picture, meshed.first()) {
+        writer.picture(first)?;
+    }
+    Ok(FormFiles { notes: made.notes, ..writer.out })
+}
+
+/// A piece with its mesh as it is written.
+struct Meshed<'a> {
+    piece: &'a Piece,
+    /// In the part's frame.
+    placed: Mesh,
+    /// As it lies on its bed, if it has one.
+    lying: Mesh,
+}
+
+/// Room between pieces that lie side by side on a bed, mm.
+const APART: f64 = 10.0;
+
+/// Colour of a face that can't be drawn from the sand.
+fn undrawn_paint() -> Paint {
+    Paint::Other { name: "can't be drawn".to_owned(), rgb: [214, 40, 40] }
+}
+
+fn failed(stem: &str, kind: &str, error: &dyn std::fmt::Display) -> FormFilesError {
+    FormFilesError::File { file: format!("{stem}.{kind}"), message: error.to_string() }
+}
+
+fn timed<T>(seconds: &mut f64, work: impl FnOnce() -> T) -> T {
+    let start = Instant::now();
+    let out = work();
+    *seconds += start.elapsed().as_secs_f64();
+    out
+}
+
+/// Gathers the files of a form.
+struct Writer<'a> {
+    naming: Naming<'a>,
+    settings: &'a FileSettings<'a>,
+    out: FormFiles,
+}
+
+impl Writer<'_> {
+    fn add(&mut self, stem: &str, kind: &str, bytes: Vec<u8>) {
+        self.out.files.push((format!("{stem}.{kind}"), bytes));
+    }
+
+    /// STEP and STL of a piece.
+    fn piece<'p>(&mut self, piece: &'p Piece) -> Result<Meshed<'p>, FormFilesError> {
+        let (solid, scale, stem) = (&piece.solid, piece.scale, piece.stem.as_str());
+        let mass =
+            if self.naming.form == Form::Finished { *solid.mass() } else { solid.mass_stretched(&scale) };
+        let chord = self.settings.chord;
+        let mesh = timed(&mut self.out.seconds.mesh, || triangulate(solid, chord));
+        let mesh = mesh.map_err(|e| failed(stem, "stl", &e))?;
+        let placed = mesh.stretched(&scale);
+        let lying = piece.on_bed(&placed);
+        let info = self.naming.step_info(&piece.name, stem, mass);
+        let text = timed(&mut self.out.seconds.step, || step_stretched(solid, &scale, &info));
+        self.add(stem, "step", text.map_err(|e| failed(stem, "step", &e))?);
+        let bytes = timed(&mut self.out.seconds.stl, || stl(&lying, &self.naming.header()));
+        self.add(stem, "stl", bytes.map_err(|e| failed(stem, "stl", &e))?);
+        self.out.pieces.push(PieceFigures {
+            name: piece.name.clone(),
+            stem: piece.stem.clone(),
+            mass,
+            unscaled_volume: solid.mass().volume,
+            scale,
+            faces: solid.brep().faces.len(),
+            triangles: mesh.triangles.len(),
+        });
+        Ok(Meshed { piece, placed, lying })
+    }
+
+    /// One 3MF and one GLB with all pieces: in the 3MF those for a printer lie on its bed side by side, in the GLB all stand
+    /// where they belong.
+    fn packed(&mut self, meshed: &[Meshed], undrawn: &[Undercut]) -> Result<(), FormFilesError> {
+        let paint = |tag: &Tag| {
+            let name = tag.to_string();
+            if undrawn.iter().any(|u| u.face == name) { undrawn_paint() } else { Paint::of(tag) }
+        };
+        let mut at = 0.0;
+        let (mut lying, mut placed) = (Vec::new(), Vec::new());
+        for m in meshed {
+            let finished = self.naming.form == Form::Finished;
+            let name = if finished { self.naming.design.name() } else { m.piece.name.as_str() };
+            let solid = &m.piece.solid;
+            placed.push(Body::painted(name, solid, &m.placed, paint).of_stretched(m.piece.scale));
+            let mut body = Body::painted(name, solid, &m.lying, paint);
+            if m.piece.bed.is_some() {
+                let xs = || m.lying.vertices.iter().map(|p| p.x);
+                let (lo, hi) = (xs().fold(f64::INFINITY, f64::min), xs().fold(f64::NEG_INFINITY, f64::max));
+                body = body.moved(V3::new(at - lo, 0.0, 0.0));
+                at += hi - lo + APART;
+            }
+            lying.push(body);
+        }
+        let data = self.naming.metadata();
+        let stem = self.naming.form.name().replace('-', "_");
+        let seconds = &mut self.out.seconds.packed;
+        let packed = timed(seconds, || threemf(&lying, &data)).map_err(|e| failed(&stem, "3mf", &e))?;
+        let seen = timed(seconds, || glb(&placed, &data)).map_err(|e| failed(&stem, "glb", &e))?;
+        self.add(&stem, "3mf", packed);
+        self.add(&stem, "glb", seen);
+        Ok(())
+    }
+
+    /// The finished part's picture.
+    fn picture(&mut self, of: &Meshed) -> Result<(), FormFilesError> {
+        let (brep, name) = (of.piece.solid.brep(), self.naming.design.name());
+        let draw = || drawing::eight_views(brep, &of.placed, name);
+        let bytes = timed(&mut self.out.seconds.picture, draw).map_err(|e| failed("finished", "png", &e))?;
+        self.add("finished", "png", bytes);
+        Ok(())
+    }
+}

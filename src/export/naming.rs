@@ -1,0 +1,90 @@
+//! What files say of themselves: program, part, form, where they come from, cautions.
+
+use crate::design::{Design, Form};
+use crate::forms::{self, PROVES_GEOMETRY_ONLY};
+use solidwright::export::Metadata;
+use solidwright::export::step::StepInfo;
+use solidwright::solid::MassProperties;
+
+/// This program and its version, as files name it.
+const PROGRAM: &str = concat!("tailpattern ", env!("CARGO_PKG_VERSION"));
+
+/// What every STEP file of this program says, without a part's names and figures.
+pub fn step_info() -> StepInfo {
+    StepInfo {
+        originating_system: PROGRAM.to_owned(),
+        preprocessor: PROGRAM.to_owned(),
+        ..StepInfo::default()
+    }
+}
+
+/// What every packed file of this program says, without a part's texts. Its own names are written as `tailpattern:NAME`.
+pub fn metadata() -> Metadata {
+    Metadata { application: PROGRAM.to_owned(), prefix: "tailpattern".to_owned(), ..Metadata::default() }
+}
+
+/// A form of a design, made from a parameter file of this SHA-256: what its files say.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Naming<'a> {
+    /// The design.
+    pub(super) design: &'a Design,
+    /// The form.
+    pub(super) form: Form,
+    /// SHA-256 of the parameter file, in hexadecimal.
+    pub(super) hash: &'a str,
+}
+
+impl Naming<'_> {
+    /// What a packed file says of itself.
+    pub(super) fn metadata(&self) -> Metadata {
+        let further = vec![
+            ("form".to_owned(), self.form.name().to_owned()),
+            ("parameter-file-sha256".to_owned(), self.hash.to_owned()),
+            ("caution".to_owned(), self.caution().to_owned()),
+        ];
+        Metadata {
+            title: format!("{}, {}", forms::title(self.design), self.form.name()),
+            description: self.design.description().unwrap_or_default().to_owned(),
+            further,
+            ..metadata()
+        }
+    }
+
+    fn caution(&self) -> &'static str {
+        if self.form == Form::TrialPrint {
+            PROVES_GEOMETRY_ONLY
+        } else {
+            "Driveline part: not certified; have the design checked by a licensed engineer before it is used."
+        }
+    }
+
+    /// The header of an STL file.
+    pub(super) fn header(&self) -> String {
+        let start = |digits: usize| self.hash.get(..digits).unwrap_or(self.hash);
+        if self.form == Form::TrialPrint {
+            return format!("tailpattern trial print: proves geometry only; sha256 {}", start(20));
+        }
+        format!("tailpattern {} sha256 {}", self.form.name(), start(40))
+    }
+
+    /// The name of a piece in a file that holds it alone: the finished part's is the design's.
+    pub(super) fn piece(&self, piece: &str) -> String {
+        let part = self.design.name();
+        if self.form == Form::Finished { part.to_owned() } else { format!("{part}, {piece}") }
+    }
+
+    /// What a STEP file says: which part, which piece of which form, where it comes from.
+    pub(super) fn step_info(&self, piece: &str, stem: &str, mass: MassProperties) -> StepInfo {
+        let own = self.design.description().map_or_else(String::new, |d| format!("{d}; "));
+        let (form, hash) = (self.form.name(), self.hash);
+        StepInfo {
+            id: self.piece(piece),
+            name: self.piece(piece),
+            description: format!("{own}form {form}; parameter file sha256 {hash}; {}", self.caution()),
+            form: piece.to_owned(),
+            file_stem: stem.to_owned(),
+            properties: Some(mass),
+            ..step_info()
+        }
+    }
+}
