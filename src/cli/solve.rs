@@ -6,7 +6,9 @@ use clap::Args;
 
 use super::sweep::plan;
 use super::{Exit, complain, say};
+use crate::params::vary::KeyPath;
 use crate::sweep::axis::{Axis, Link, Spread};
+use crate::sweep::plan::Plan;
 use crate::sweep::solve::{End, Tried, Wanted, extreme};
 
 /// Find the lowest and highest value of a number at which the part is still good; exit code 1 when it is not to begin with.
@@ -43,45 +45,29 @@ impl Solve {
 
     fn solved(&self) -> Result<Exit, Exit> {
         let source = plan::source(&self.file)?;
-        let axis = Axis::parse(&self.key).map_err(|e| bad(&e.to_string()))?;
-        let Spread::Range { count: None, .. } = axis.spread else {
-            return Err(bad("--for takes a range: KEY=from..to"));
-        };
-        if !(self.within.is_finite() && self.within > 0.0) {
-            return Err(bad("--within must be a number above zero"));
-        }
+        let axis = self.axis()?;
         let links = self.link.iter().map(|l| Link::parse(l)).collect::<Result<Vec<_>, _>>();
+        let links = links.map_err(|e| bad(&e.to_string()))?;
         let (low, high) = axis.ends();
         let (key, unit) = (axis.key.clone(), axis.unit.clone());
         // The range itself says nothing on how many: the plan's rows are not asked for.
         let counted = Axis { spread: Spread::List(vec![low, high]), ..axis };
-        let mut plan =
-            plan::made(&source, &self.file, vec![counted], links.map_err(|e| bad(&e.to_string()))?, None)?;
+        let mut plan = plan::made(&source, &self.file, vec![counted], links, None)?;
         let wanted = self.wanted()?;
         if let Wanted::Margin { check, .. } = &wanted {
             plan::only(&mut plan, std::slice::from_ref(check), &[])?;
         }
-        let own = plan.template().text_at(&key).and_then(|t| t.trim().parse::<f64>().ok());
-        let start = self.start.or(own.filter(|_| unit.is_empty())).ok_or_else(|| {
-            bad(&format!(
-                "the file gives no plain number for `{}`; say where to begin with --start",
-                key.text()
-            ))
-        })?;
-        if !(low..=high).contains(&start) {
-            return Err(bad(&format!("the start, {start}, is not between {low} and {high}")));
-        }
-        let (whole, within) =
-            (key.is_whole(), if key.is_whole() { self.within.max(1.0) } else { self.within });
-        let both = std::thread::scope(|scope| {
+        let start = self.start(&plan, &key, &unit, (low, high))?;
+        let whole = key.is_whole();
+        let within = if whole { self.within.max(1.0) } else { self.within };
+        let ends = std::thread::scope(|scope| {
             let way = |to: f64| {
                 let (plan, wanted, steps) = (&plan, &wanted, self.steps);
                 scope.spawn(move || extreme(plan, wanted, (start, to), whole, steps, within, &mut |_| ()))
             };
             [low, high].map(way).map(|thread| thread.join().ok())
         });
-        let names = ["lowest", "highest"];
-        for (name, end) in names.into_iter().zip(both) {
+        for (name, end) in ["lowest", "highest"].into_iter().zip(ends) {
             match end {
                 Some(Ok(end)) => say(&told(name, &end, &unit)),
                 Some(Err(tried)) => {
@@ -93,6 +79,34 @@ impl Solve {
             }
         }
         Ok(Exit::Done)
+    }
+
+    /// The number that is varied, from one end of its range to the other.
+    fn axis(&self) -> Result<Axis, Exit> {
+        let axis = Axis::parse(&self.key).map_err(|e| bad(&e.to_string()))?;
+        let Spread::Range { count: None, .. } = axis.spread else {
+            return Err(bad("--for takes a range: KEY=from..to"));
+        };
+        if !(self.within.is_finite() && self.within > 0.0) {
+            return Err(bad("--within must be a number above zero"));
+        }
+        Ok(axis)
+    }
+
+    /// Where the search begins: at the value asked for, else at the file's own.
+    fn start(&self, plan: &Plan, key: &KeyPath, unit: &str, (low, high): (f64, f64)) -> Result<f64, Exit> {
+        let own = plan.template().text_at(key).and_then(|t| t.trim().parse::<f64>().ok());
+        let start = self.start.or(own.filter(|_| unit.is_empty())).ok_or_else(|| {
+            bad(&format!(
+                "the file gives no plain number for `{}`; say where to begin with --start",
+                key.text()
+            ))
+        })?;
+        if (low..=high).contains(&start) {
+            Ok(start)
+        } else {
+            Err(bad(&format!("the start, {start}, is not between {low} and {high}")))
+        }
     }
 
     fn wanted(&self) -> Result<Wanted, Exit> {

@@ -148,50 +148,13 @@ pub(super) fn mesh(f: &Facts<'_>, out: &mut Checks) -> Told {
     }
     let gears = f.speedometer()?;
     let pair = pair(f)?;
-    let distance = pair.centre_distance();
-    let [drive, driven] = pair.outside_diameters();
-    let sums = &mut out.sums;
-    sums.add(
-        "speedometer",
-        "centre distance of the gears",
-        distance.get(),
-        Unit::Mm,
-        "half the sum of pitch diameters",
-    );
-    sums.leading();
-    sums.add(
-        "speedometer",
-        "shaft angle of the gears",
-        pair.shaft_angle().get(),
-        Unit::Deg,
-        "by helix angles and hands",
-    );
-    sums.add("speedometer", "outside of the drive gear", drive.get(), Unit::Mm, "no shift of profile");
-    sums.add("speedometer", "outside of the driven gear", driven.get(), Unit::Mm, "no shift of profile");
-    let step = pair.step_of_driven_tooth();
-    sums.add(
-        "speedometer",
-        "centre distance for one driven tooth more",
-        step.get(),
-        Unit::Mm,
-        "an eccentric sleeve takes it up",
-    );
+    pair_sums(&pair, out);
     let boss = f.design.sender_boss().ok_or("the part has no sender boss: `sender_boss`")?;
     let module = need(gears.module, "mating.speedometer.module")?;
+    let off = boss.side_offset().abs() - pair.centre_distance();
     let error = f.tolerances()?.sender_bore / 2.0;
-    let off = boss.side_offset().abs() - distance;
     let play = CrossedPair::play(gears.backlash.unwrap_or(module * 0.1), PRESSURE);
-    let hint =
-        "set `side_offset` to the gears' centre distance, or let them place the boss (`placed_by: gears`)";
-    let name = "gears' axes off their centre distance";
-    let near = least(name, "too near, sender's bore at its worst", (off - error).get(), Unit::Mm, hint);
-    out.checked.push(at_boss(
-        f,
-        near.fails_by(&own(-play.get(), "backlash is used up: j / (2 sin 20 deg), textbook")),
-    ));
-    let far = most(name, "too far, sender's bore at its worst", (off + error).get(), Unit::Mm, hint);
-    let limit = own(SHALLOW * module.get(), "a quarter of the module, common practice, no source");
-    out.checked.push(at_boss(f, far.fails_by(&limit)));
+    off_centre_distance(f, off, error, (play, module), out);
     let hand = need(gears.drive_hand, "mating.speedometer.drive_hand")?;
     let lean = pair.lean(hand, boss.side_offset().get() >= 0.0) - boss.tilt();
     let hint = "set `tilt` to 90 degrees less the shaft angle, or look at the gears' hands";
@@ -199,17 +162,51 @@ pub(super) fn mesh(f: &Facts<'_>, out: &mut Checks) -> Told {
         most("sender boss off the gears' shaft angle", "by its tilt", lean.abs().get(), Unit::Deg, hint);
     out.checked.push(at_boss(f, angle.fails_by(&f.limits.lean)));
     if let Some(bore) = boss.bore_steps().last() {
+        let [_, driven] = pair.outside_diameters();
         let hint = "widen the boss's inner bore, or take a smaller driven gear";
-        let room = least(
-            "driven gear through the boss",
-            "in its bore",
-            (bore.diameter - driven).get(),
-            Unit::Mm,
-            hint,
-        );
+        let through = (bore.diameter - driven).get();
+        let room = least("driven gear through the boss", "in its bore", through, Unit::Mm, hint);
         out.checked.push(at_boss(f, room.fails_by(&f.limits.nothing)));
     }
     Ok(())
+}
+
+/// What the gears' sizes come to.
+fn pair_sums(pair: &CrossedPair, out: &mut Checks) {
+    let [drive, driven] = pair.outside_diameters();
+    let angle = (pair.shaft_angle().get(), Unit::Deg);
+    let mm = |x: Mm| (x.get(), Unit::Mm);
+    let lines = [
+        ("centre distance of the gears", mm(pair.centre_distance()), "half the sum of pitch diameters"),
+        ("shaft angle of the gears", angle, "by helix angles and hands"),
+        ("outside of the drive gear", mm(drive), "no shift of profile"),
+        ("outside of the driven gear", mm(driven), "no shift of profile"),
+        (
+            "centre distance for one driven tooth more",
+            mm(pair.step_of_driven_tooth()),
+            "an eccentric sleeve takes it up",
+        ),
+    ];
+    for (number, (what, (value, unit), by)) in lines.into_iter().enumerate() {
+        out.sums.add("speedometer", what, value, unit, by);
+        if number == 0 {
+            out.sums.leading();
+        }
+    }
+}
+
+/// How far the gears' axes stand off their centre distance, with the sender's bore at its worst on either side: too near uses
+/// up the backlash's play, too far leaves too little of the module's depth at work.
+fn off_centre_distance(f: &Facts<'_>, off: Mm, error: Mm, (play, module): (Mm, Mm), out: &mut Checks) {
+    let hint =
+        "set `side_offset` to the gears' centre distance, or let them place the boss (`placed_by: gears`)";
+    let name = "gears' axes off their centre distance";
+    let near = least(name, "too near, sender's bore at its worst", (off - error).get(), Unit::Mm, hint);
+    let limit = own(-play.get(), "backlash is used up: j / (2 sin 20 deg), textbook");
+    out.checked.push(at_boss(f, near.fails_by(&limit)));
+    let far = most(name, "too far, sender's bore at its worst", (off + error).get(), Unit::Mm, hint);
+    let limit = own(SHALLOW * module.get(), "a quarter of the module, common practice, no source");
+    out.checked.push(at_boss(f, far.fails_by(&limit)));
 }
 
 /// The drive gear between its snap rings, and under the driven gear.
