@@ -20,19 +20,19 @@ fn belongs(own: &Tag, axis: V3, other: &BrepFace, at: P3) -> bool {
         return false;
     }
     let square = other.outward(at).dot(&axis).abs() > SQUARE;
-    let beside = own.feature == tag.feature && (is_spot_face(own) || tag.finish == Finish::Machined);
+    let beside = own.feature == tag.feature && (is_spot_face(own) || tag.finish == Finish::Cut);
     square || beside || tag.role.contains("fillet")
 }
 
 fn is_hole(tag: &Tag) -> bool {
     // A plug's hole leads into the cavity, as it must.
-    tag.finish == Finish::Machined
+    tag.finish == Finish::Cut
         && tag.feature.as_ref() != "plugs"
         && HOLES.iter().any(|word| tag.role.contains(word))
 }
 
 fn is_spot_face(tag: &Tag) -> bool {
-    tag.finish == Finish::Machined && tag.role.contains("spot face")
+    tag.finish == Finish::Cut && tag.role.contains("spot face")
 }
 
 pub(super) fn check(probe: &Probe, out: &mut Checks) {
@@ -91,14 +91,14 @@ mod tests {
 
     /// A block of 40 by 40 by 20 with a blind hole of 10 at a distance from its middle.
     fn drilled(off: f64) -> Checks {
-        let side = Tag::cast("mount_pad", "side");
-        let ends = [Tag::machined("mount_pad", "face"), Tag::cast("mount_pad", "base")];
+        let side = Tag::formed("mount_pad", "side");
+        let ends = [Tag::cut("mount_pad", "face"), Tag::formed("mount_pad", "base")];
         let outline = rounded_rectangle(P2::origin(), V2::new(40.0, 40.0), 0.0, &side);
         let mut tree = SolidTree::new();
         tree.add(Primitive::prism("mount_pad", Frame::world(), outline, 20.0, 0.0, ends).expect("a block"));
-        let hole = Tag::machined("mount_pad", "tapped hole 1");
+        let hole = Tag::cut("mount_pad", "tapped hole 1");
         let frame = Frame::from_z(P3::new(off, 0.0, -1.0), V3::z());
-        let tags = [hole.clone(), Tag::machined("mount_pad", "tapped hole 1 point"), hole];
+        let tags = [hole.clone(), Tag::cut("mount_pad", "tapped hole 1 point"), hole];
         tree.cut(cylinder("mount_pad", frame, 5.0, 13.0, &tags).expect("a hole"));
         let solid = Solid::of(tree).expect("a solid");
         let mut out = Checks::default();

@@ -18,7 +18,7 @@ pub(super) fn check(probe: &Probe, limits: &Limits, out: &mut Checks) {
             let tag = &faces[*f].tag;
             let hole = ["fillet", "opening", "slot", "bore", "flange back", "face"];
             tag.feature.as_ref() == feature
-                && tag.finish == Finish::Cast
+                && tag.finish == Finish::Formed
                 && !hole.iter().any(|word| tag.role.contains(word))
         };
         (0..faces.len()).filter(own).collect()

@@ -68,7 +68,7 @@ fn edge(probe: &Probe, bore: &Bore, feature: &str) -> Option<Edge> {
         let tag = &faces[face].tag;
         let straight = faces[face].outward(bore.point).dot(&bore.axis).abs() < 0.5;
         tag.feature.as_ref() == feature
-            && tag.finish == Finish::Cast
+            && tag.finish == Finish::Formed
             && straight
             && !tag.role.contains("opening")
     };

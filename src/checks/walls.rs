@@ -36,7 +36,7 @@ pub struct Histogram {
 
 /// The name of a face's group.
 fn group(tag: &Tag) -> String {
-    let whole = tag.finish == Finish::Cast && tag.feature.as_ref() != "cavity" && !hollow(tag);
+    let whole = tag.finish == Finish::Formed && tag.feature.as_ref() != "cavity" && !hollow(tag);
     if whole { tag.feature.to_string() } else { tag.to_string() }
 }
 
@@ -80,7 +80,7 @@ fn thin_edge(probe: &Probe, limits: &Limits, wall: &Wall, out: &mut Checks) {
 
 fn one(design: &Design, probe: &Probe, limits: &Limits, wall: &Wall, names: &[String], out: &mut Checks) {
     let tags = wall.faces.map(|f| &probe.brep().faces[f].tag);
-    let cut = tags.iter().filter(|t| t.finish == Finish::Machined).count();
+    let cut = tags.iter().filter(|t| t.finish == Finish::Cut).count();
     let [a, b] = wall.groups.map(|g| names[g as usize].as_str());
     let what = if a == b { format!("{a} / itself") } else { format!("{a} / {b}") };
     let point = tags.iter().any(|t| t.role.ends_with("point"));

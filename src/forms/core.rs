@@ -102,7 +102,7 @@ fn end_print(
         P2::new(tip, length + (radius - tip) * settings.print_taper.tan()),
         P2::new(0.0, length + (radius - tip) * settings.print_taper.tan()),
     ];
-    let tag = |role: &str| Tag::cast("print", role);
+    let tag = |role: &str| Tag::formed("print", role);
     let end = if sense < 0.0 { "front" } else { "rear" };
     let cone = tag(&format!("{end} end"));
     let tags = [tag("root"), tag(end), cone.clone(), cone, tag("root")];
@@ -128,7 +128,7 @@ fn opening_print(
     });
     let Some(height) = over_face.filter(|_| tag.role.as_ref() == "opening") else { return Ok(None) };
     let section = |by: f64| profile.offset(by).unwrap_or_else(|| profile.clone());
-    let name = |role: &str| Tag::cast("print", role);
+    let name = |role: &str| Tag::formed("print", role);
     let named = |outline: &Profile| -> Vec<_> {
         outline.segments().iter().map(|s| Segment { tag: name("opening"), ..s.clone() }).collect()
     };
@@ -167,7 +167,7 @@ pub fn core(casting: &Casting) -> Result<FormPieces, FormError> {
         return Ok(FormPieces::new(vec![solid.clone().whole()?], notes));
     }
     let span = solid.solid.brep().bounds().min.x - 50.0;
-    let tag = Tag::cast("core", "vent");
+    let tag = Tag::formed("core", "vent");
     let frame = Frame::from_zx(P3::new(span, 0.0, 0.0), V3::x(), V3::z());
     let length = 2.0 * reach(casting) + 100.0;
     let radius = 0.5 * settings.vent / settings.scale.radial();
@@ -191,7 +191,7 @@ pub fn core_bearing(casting: &Casting) -> Result<f64, FormError> {
 /// What of the core metal surrounds.
 fn covered(casting: &Casting, prints: &Prints) -> Result<SolidTree, PrimitiveError> {
     let wide = reach(casting);
-    let face = Tag::cast("print", "face");
+    let face = Tag::formed("print", "face");
     let mut tree = SolidTree::new();
     cored(&casting.moulded).for_each(|p| tree.add(p.clone()));
     tree.keep(block(&casting.settings, (prints.ends[0], prints.ends[1]), wide, (-wide, wide), &face)?);
@@ -282,7 +282,7 @@ pub fn core_box(casting: &Casting) -> Result<FormPieces, FormError> {
     }
     let (low, high, half) = (low - BOX_WALL, high + BOX_WALL, across + BOX_WALL);
     let tall = (up.0 - BOX_WALL, up.1 + BOX_WALL);
-    let tag = Tag::cast("core_box", "outside");
+    let tag = Tag::formed("core_box", "outside");
     let piece = |from: f64, to: f64| block(settings, (from, to), half, tall, &tag);
     let mut tree = SolidTree::new();
     tree.add(piece(low, high).map_err(&made)?);

@@ -49,7 +49,7 @@ fn halves_at(
     dowels: &[P3],
 ) -> Result<Vec<Piece>, FormError> {
     let reach = 2.0 * bounds.diagonal();
-    let parting = Tag::cast("parting", "plane");
+    let parting = Tag::formed("parting", "plane");
     let span = (bounds.min.x - 10.0, bounds.max.x + 10.0);
     let mut out = Vec::new();
     for (side, range) in [("upper half", (level, reach)), ("lower half", (-reach, level))] {
@@ -66,7 +66,7 @@ fn halves_at(
 
 /// The hole of a dowel through the parting plane: the dowel itself does not grow with the pattern.
 fn dowel(settings: &Settings, at: P3) -> Result<Primitive, PrimitiveError> {
-    let tag = Tag::machined("parting", "dowel hole");
+    let tag = Tag::cut("parting", "dowel hole");
     let radius = 0.5 * settings.dowel / settings.scale.radial();
     let depth = DEPTH * settings.dowel;
     let frame = Frame::from_zx(at - settings.up * depth, settings.up, V3::x());

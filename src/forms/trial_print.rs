@@ -85,7 +85,7 @@ fn holes(finished: &Housing) -> Vec<(f64, f64)> {
     let cut = (0..brep.faces.len()).filter(|f| {
         let tag = &brep.faces[*f].tag;
         let own = !about_shaft.contains(&tag.feature.as_ref());
-        own && tag.finish == Finish::Machined && !["face", "spot face", "end"].contains(&tag.role.as_ref())
+        own && tag.finish == Finish::Cut && !["face", "spot face", "end"].contains(&tag.role.as_ref())
     });
     let zone = |face: usize| {
         let b = brep.bounds_of([face]);
@@ -157,7 +157,7 @@ struct Peg {
 }
 
 fn peg(p: Peg, length: f64, radius: f64) -> Result<Primitive, PrimitiveError> {
-    let tag = Tag::cast("dowel", if length > PEG { "socket" } else { "peg" });
+    let tag = Tag::formed("dowel", if length > PEG { "socket" } else { "peg" });
     let root = if length > PEG { 1.0 } else { PEG };
     let frame = Frame::from_zx(p.at - V3::x() * root, V3::x(), V3::z());
     cylinder("dowel", frame, radius, root + length, &[tag.clone(), tag.clone(), tag])
@@ -166,7 +166,7 @@ fn peg(p: Peg, length: f64, radius: f64) -> Result<Primitive, PrimitiveError> {
 /// What lies between two stations; for a half section only the left half.
 fn slab(from: f64, to: f64, bounds: &Bounds, half: bool) -> Result<Primitive, PrimitiveError> {
     let reach = 2.0 * bounds.diagonal();
-    let tag = Tag::cast("cut", "face");
+    let tag = Tag::formed("cut", "face");
     let frame = Frame::from_zx(P3::new(from, 0.0, 0.0), V3::x(), V3::z());
     // x up, y to the left.
     let (center, width) = if half { (P2::new(0.0, 0.5 * reach), reach) } else { (P2::origin(), 2.0 * reach) };

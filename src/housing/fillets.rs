@@ -6,13 +6,13 @@ use crate::design::Design;
 use crate::units::Mm;
 use solidwright::geometry::{Bounds, P3, Surface};
 use solidwright::solid::fillet::{
-    Body, Cast, End, Joint, Trouble, all_machined, cast, cuts, filleted, inward_edges, uncut,
+    Body, End, Joint, Lengthened, Trouble, all_cut, cuts, filleted, inward_edges, lengthened, uncut,
 };
 use solidwright::solid::{Brep, Corner, Finish, Primitive, Segment, Tag, round_corners};
 
 /// Radius asked for between two faces, mm; zero where one of them is machined.
 fn radius_between(design: &Design, a: &Tag, b: &Tag) -> f64 {
-    if a.finish != Finish::Cast || b.finish != Finish::Cast {
+    if a.finish != Finish::Formed || b.finish != Finish::Formed {
         return 0.0;
     }
     let radii = design.casting().fillets();
@@ -108,23 +108,23 @@ pub(super) fn prepared(design: &Design, added: &[Primitive], moulded: bool) -> P
     let mut bodies: Vec<Body> = Vec::new();
     let mut ends: Vec<(End, usize, Bounds)> = Vec::new();
     for p in added {
-        if !moulded && all_machined(p) {
+        if !moulded && all_cut(p) {
             machined.push(p.clone());
             continue;
         }
         // Flush ends stand out by different lengths, since no ball rolls between flush faces.
         let near = p.bounds().grown(most);
-        let first = cast(p, by, edge);
+        let first = lengthened(p, by, edge);
         let rank = first.ends.iter().map(|e| rank(&ends, e, &near)).max().unwrap_or(0);
         // As moulded, only flush ends need it.
         let alone = |e: &End| !added.iter().any(|q| !std::ptr::eq(p, q) && flush_with(q, e, &near, by, edge));
         let inner = uncut(p, edge, most);
         let made = if moulded && first.ends.iter().all(alone) {
-            Cast { body: inner.clone(), ends: vec![] }
+            Lengthened { body: inner.clone(), ends: vec![] }
         } else if rank == 0 {
             first
         } else {
-            cast(p, by + step * rank as f64, edge)
+            lengthened(p, by + step * rank as f64, edge)
         };
         ends.extend(made.ends.into_iter().map(|e| (e, rank, near)));
         let radius = asked(p).unwrap_or(most);
@@ -221,7 +221,7 @@ const LARGER: f64 = 1.15;
 fn flush_with(other: &Primitive, e: &End, near: &Bounds, by: f64, edge: f64) -> bool {
     let plane = Surface::Plane(e.plane);
     let same = |o: &End| plane.same_as(&Surface::Plane(o.plane), e.plane.frame.origin, 1000.0) == Some(true);
-    other.bounds().meets(near) && cast(other, by, edge).ends.iter().any(same)
+    other.bounds().meets(near) && lengthened(other, by, edge).ends.iter().any(same)
 }
 
 /// The least number that no end in the same plane has whose body comes near.
@@ -239,7 +239,7 @@ fn rank(ends: &[(End, usize, Bounds)], e: &End, near: &Bounds) -> usize {
 pub(super) fn rounded(design: &Design, outline: &[Segment]) -> Vec<Segment> {
     let radius = design.casting().fillets().edges().get();
     let off_axis = |c: &Corner| c.before.to.x > radius * 2.2;
-    let cast = |s: &Segment| s.tag.finish == Finish::Cast;
+    let cast = |s: &Segment| s.tag.finish == Finish::Formed;
     round_corners(outline, &|c| {
         if c.turn > 0.0 && off_axis(c) && cast(c.before) && cast(c.after) { radius } else { 0.0 }
     })
@@ -260,7 +260,7 @@ pub(super) fn round_ends(
     for p in added {
         let side = |role: &str| p.patches().iter().any(|f| f.tag.role.starts_with(role));
         let lug = side("lug") && !side("rim");
-        let Some(feature) = p.cast_end().filter(|_| radius > 0.0 && !lug) else { continue };
+        let Some(feature) = p.formed_end().filter(|_| radius > 0.0 && !lug) else { continue };
         // A plate keeps a flat crest between its two edges.
         let radius = p.thickness().map_or(radius, |t| radius.min(0.3 * t));
         let rounded = || SHARES.iter().find_map(|share| p.with_rounded_ends(radius * share));
@@ -282,7 +282,7 @@ fn name(a: &Tag, b: &Tag) -> Tag {
         (a, b)
     };
     if own.feature == other.feature {
-        return Tag::cast(&own.feature, "fillet");
+        return Tag::formed(&own.feature, "fillet");
     }
-    Tag::cast(&own.feature, &format!("fillet to {}", other.feature))
+    Tag::formed(&own.feature, &format!("fillet to {}", other.feature))
 }

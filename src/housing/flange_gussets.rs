@@ -30,7 +30,7 @@ fn plate(
     (flange, rim): (f64, f64),
     number: usize,
 ) -> Result<Option<Primitive>, PrimitiveError> {
-    let tag = |role: &str| Tag::cast(FEATURE, &format!("gusset {number} {role}"));
+    let tag = |role: &str| Tag::formed(FEATURE, &format!("gusset {number} {role}"));
     let (outwards, half) = (clock(gusset.clock), gusset.thickness.get() / 2.0);
     let ((end, tip), base, outer) =
         ((gusset.tip.0.get(), gusset.tip.1.get()), gusset.base.get(), gusset.outer_radius.get());
@@ -56,7 +56,7 @@ fn ring(relief: &Relief) -> Result<Primitive, PrimitiveError> {
     let depth = relief.depth.get();
     let outline =
         [P2::new(inner, -CLEAR), P2::new(outer, -CLEAR), P2::new(outer, depth), P2::new(inner, depth)];
-    let side = Tag::machined(FEATURE, "relief side");
-    let tags = [side.clone(), side.clone(), Tag::machined(FEATURE, "relief"), side];
+    let side = Tag::cut(FEATURE, "relief side");
+    let tags = [side.clone(), side.clone(), Tag::cut(FEATURE, "relief"), side];
     Primitive::revolve(FEATURE, shaft(0.0), polygon(&outline, &tags))
 }

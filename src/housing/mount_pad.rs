@@ -61,7 +61,7 @@ fn tie(
             for (name, sign) in [("left wall", -1.0), ("right wall", 1.0)] {
                 let middle = P2::new(0.0, sign * ((width - thickness) / 2.0 - step));
                 let size = V2::new(straight, thickness);
-                let tag = |role: &str| Tag::cast(feature, &format!("{name} {role}"));
+                let tag = |role: &str| Tag::formed(feature, &format!("{name} {role}"));
                 let profile = rounded_rectangle(middle, size, edge_radius.get(), &tag("side"));
                 let frame = up.moved_to(up.point(0.0, 0.0, foot));
                 let (height, draft) = (drop - foot, -mount.draft().to_radians());
@@ -81,7 +81,7 @@ fn tie(
             ];
             for i in 0..count {
                 let share = if count < 2 { 0.0 } else { f64::from(i) / f64::from(count - 1) - 0.5 };
-                let tag = |role: &str| Tag::cast(feature, &format!("gusset {} {role}", i + 1));
+                let tag = |role: &str| Tag::formed(feature, &format!("gusset {} {role}", i + 1));
                 let origin = up.point(room * share - thickness / 2.0, 0.0, 0.0);
                 let frame = Frame::from_zx(origin, V3::x(), V3::z());
                 let ends = [tag("front"), tag("rear")];
@@ -110,7 +110,7 @@ fn bosses(
         return Ok(());
     }
     for (i, at) in holes.positions().iter().enumerate() {
-        let tag = |role: &str| Tag::cast(feature, &format!("boss {} {role}", i + 1));
+        let tag = |role: &str| Tag::formed(feature, &format!("boss {} {role}", i + 1));
         let frame = up.moved_to(up.point(at.along.get(), at.across.get(), foot));
         let tags = [tag("foot"), tag("side"), tag("end")];
         let radius = diameter.get() / 2.0;
@@ -149,10 +149,10 @@ fn cut_slots(feature: &str, slots: &PadSlots, up: &Frame, parts: &mut Parts) -> 
     };
     // Through a plate, the cutter comes out on the other side.
     for (i, &Position { along, across }) in slots.positions().iter().enumerate() {
-        let tag = Tag::machined(feature, &format!("slot {}", i + 1));
+        let tag = Tag::cut(feature, &format!("slot {}", i + 1));
         let profile = rounded_rectangle(P2::new(along.get(), across.get()), size, width / 2.0, &tag);
         let frame = up.moved_to(up.point(0.0, 0.0, -CLEAR));
-        let ends = [tag.clone(), Tag::machined(feature, &format!("slot {} floor", i + 1))];
+        let ends = [tag.clone(), Tag::cut(feature, &format!("slot {} floor", i + 1))];
         let height = slots.depth().get() + CLEAR + if slots.through() { CLEAR } else { 0.0 };
         parts.drilled.push(Primitive::prism(feature, frame, profile, height, 0.0, ends)?);
     }

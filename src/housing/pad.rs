@@ -33,7 +33,7 @@ pub(super) fn block(
 ) -> Result<Primitive, PrimitiveError> {
     // Extruded from the face inwards, so that the outline is that of the face and draft widens the base.
     let inwards = Frame::from_zx(face.origin, -face.z, face.x);
-    let tags = [Tag::cast(feature, "side"), Tag::machined(feature, "face"), Tag::cast(feature, "base")];
+    let tags = [Tag::formed(feature, "side"), Tag::cut(feature, "face"), Tag::formed(feature, "base")];
     prism(feature, inwards, outline, height, Deg::new(-draft.get()), tags)
 }
 
@@ -48,8 +48,8 @@ pub(super) fn tapped(
     for (i, at) in holes.positions().iter().enumerate() {
         let origin = face.point(at.along.get(), at.across.get(), 0.0);
         let frame = Frame::from_zx(origin, -face.z, face.x);
-        let wall = Tag::machined(feature, &format!("tapped hole {}", i + 1));
-        let point = Tag::machined(feature, &format!("tapped hole {} point", i + 1));
+        let wall = Tag::cut(feature, &format!("tapped hole {}", i + 1));
+        let point = Tag::cut(feature, &format!("tapped hole {} point", i + 1));
         parts.drilled.push(drilled(frame, radius, holes.drill_depth().get(), CLEAR, &wall, &point)?);
         parts.bores.push(Bore::new(&wall, radius, &frame));
     }

@@ -20,12 +20,12 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
         let frame = Frame::from_zx(P3::new(plug.station().get(), 0.0, 0.0), clock(plug.clock()), V3::x());
         let (height, radius) = (plug.height().get(), plug.diameter().get() / 2.0);
         let tags = [
-            Tag::cast(FEATURE, &name("base")),
-            Tag::cast(FEATURE, &name("side")),
-            Tag::machined(FEATURE, &name("face")),
+            Tag::formed(FEATURE, &name("base")),
+            Tag::formed(FEATURE, &name("side")),
+            Tag::cut(FEATURE, &name("face")),
         ];
         parts.added.push(cylinder(FEATURE, frame, radius, height, &tags)?);
-        let wall = Tag::machined(FEATURE, &name("tapped hole"));
+        let wall = Tag::cut(FEATURE, &name("tapped hole"));
         let drill = plug.thread().tap_drill.get() / 2.0;
         parts.cut.push(through(frame, drill, 0.0, height + CLEAR, &wall, &wall)?);
         parts.bores.push(Bore::new(&wall, drill, &frame));

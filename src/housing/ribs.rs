@@ -31,7 +31,7 @@ fn longitudinal(design: &Design, rib: &LongitudinalRib, number: usize) -> Result
     let along: V3 = rear - front;
     let inwards = along.normalize().dot(&outwards) * along.normalize() - outwards;
     let frame = Frame::from_zx(front + along * 0.5, inwards.normalize(), along.normalize());
-    let name = |role: &str| Tag::cast(FEATURE, &format!("rib {number} {role}"));
+    let name = |role: &str| Tag::formed(FEATURE, &format!("rib {number} {role}"));
     let size = V2::new(along.norm(), rib.thickness.get());
     let half = 0.5 * rib.thickness.get();
     let edges = design.casting().fillets().edges().get().min(CREST * half);
@@ -52,7 +52,7 @@ fn turned_ring(design: &Design, ring: &RingRib, number: usize) -> Result<Primiti
         P2::new(outer, x + crest),
         P2::new(root, x + foot),
     ];
-    let name = |role: &str| Tag::cast(FEATURE, &format!("ring {number} {role}"));
+    let name = |role: &str| Tag::formed(FEATURE, &format!("ring {number} {role}"));
     let tags = [name("side"), name("crest"), name("side"), name("base")];
     Primitive::revolve(FEATURE, shaft(0.0), fillets::rounded(design, &polygon(&outline, &tags)))
 }

@@ -13,7 +13,7 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
 }
 
 fn outside(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
-    let side = Tag::cast("shell", "outside");
+    let side = Tag::formed("shell", "outside");
     let profile = design.shell().outside();
     let mut points: Vec<P2> = profile.iter().map(|p| P2::new(p.radius.get(), p.x.get())).collect();
     let (first, last) = (points[0], points[points.len() - 1]);
@@ -21,8 +21,8 @@ fn outside(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     points.insert(0, P2::new(0.0, first.y));
     let mut tags = vec![side; points.len()];
     let ends = points.len() - 2;
-    tags[0] = Tag::machined("gearbox_face", "face");
-    tags[ends] = Tag::cast("shell", "rear end");
+    tags[0] = Tag::cut("gearbox_face", "face");
+    tags[ends] = Tag::formed("shell", "rear end");
     let outline = round_corners(&polygon(&points, &tags), &|c| eased(design, c));
     parts.added.push(Primitive::revolve("shell", shaft(0.0), outline)?);
     Ok(())
@@ -61,12 +61,12 @@ fn cavity(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     // The first station may lie on the cutter's straight start: keep one point of each place.
     points.dedup_by(|a, b| (*a - *b).norm() < solidwright::tolerance::SNAP);
     points.push(P2::new(0.0, points[points.len() - 1].y));
-    let wall = Tag::cast("cavity", "wall");
+    let wall = Tag::formed("cavity", "wall");
     let mut tags = vec![wall; points.len()];
-    tags[points.len() - 2] = Tag::cast("cavity", "rear end");
+    tags[points.len() - 2] = Tag::formed("cavity", "rear end");
     for (i, pair) in points.windows(2).enumerate().take(points.len() - 2) {
         if (pair[0].y - pair[1].y).abs() < solidwright::tolerance::SNAP && i > 0 {
-            tags[i] = Tag::cast("cavity", "step");
+            tags[i] = Tag::formed("cavity", "step");
         }
     }
     let radii = design.casting().fillets();

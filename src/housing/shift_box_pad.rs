@@ -29,10 +29,10 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
             // Extruded from the face inwards, so that y points against `e`.
             let corners: Vec<_> = corners.iter().map(|&([a, c], radius)| ([a, -c], radius)).collect();
             let inwards = Frame::from_zx(center, -normal, along);
-            let side = Tag::cast(FEATURE, "side");
+            let side = Tag::formed(FEATURE, "side");
             // A rule has made sure that the corners fit.
             if let Some(outline) = rounded_polygon(&corners, &side) {
-                let ends = [Tag::machined(FEATURE, "face"), Tag::cast(FEATURE, "base")];
+                let ends = [Tag::cut(FEATURE, "face"), Tag::formed(FEATURE, "base")];
                 let draft = -box_pad.draft().to_radians();
                 parts.added.push(Primitive::prism(FEATURE, inwards, outline, height, draft, ends)?);
             }
@@ -42,15 +42,15 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
         let at = dowel.position;
         let frame = Frame::from_zx(face.point(at.along.get(), at.across.get(), 0.0), -normal, along);
         let (radius, wall) =
-            (dowel.diameter.get() / 2.0, Tag::machined(FEATURE, &format!("dowel hole {}", i + 1)));
-        let point = Tag::machined(FEATURE, &format!("dowel hole {} point", i + 1));
+            (dowel.diameter.get() / 2.0, Tag::cut(FEATURE, &format!("dowel hole {}", i + 1)));
+        let point = Tag::cut(FEATURE, &format!("dowel hole {} point", i + 1));
         parts.drilled.push(drilled(frame, radius, dowel.depth.get(), CLEAR, &wall, &point)?);
         parts.bores.push(Bore::new(&wall, radius, &frame));
     }
     if let Some(opening) = box_pad.opening() {
         let base = Frame::from_zx(center - normal * height, normal, along);
-        let wall = Tag::cast(FEATURE, "opening");
-        let tags = [wall.clone(), Tag::cast(FEATURE, "opening floor"), wall];
+        let wall = Tag::formed(FEATURE, "opening");
+        let tags = [wall.clone(), Tag::formed(FEATURE, "opening floor"), wall];
         parts.cut.push(pad::prism(FEATURE, base, &opening, height + CLEAR, Deg::new(0.0), tags)?);
     }
     if let Some(holes) = box_pad.holes() {

@@ -14,11 +14,8 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
     let (radius, front, rear) =
         (tail.outside_diameter().get() / 2.0, tail.ring_front().get(), tail.rear().get());
     let outline = [P2::new(0.0, front), P2::new(radius, front), P2::new(radius, rear), P2::new(0.0, rear)];
-    let tags = [
-        Tag::cast(FEATURE, "ring front"),
-        Tag::cast(FEATURE, "outside"),
-        Tag::machined(FEATURE, "rear face"),
-    ];
+    let tags =
+        [Tag::formed(FEATURE, "ring front"), Tag::formed(FEATURE, "outside"), Tag::cut(FEATURE, "rear face")];
     let outline = fillets::rounded(design, &polygon(&outline, &tags));
     parts.added.push(Primitive::revolve(FEATURE, shaft(0.0), outline)?);
     bore(design, parts)
@@ -33,7 +30,7 @@ fn bore(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let (stop, seat, counterbore) =
         (bushing.stop_bore().get() / 2.0, bushing.bore().get() / 2.0, seal.counterbore().get() / 2.0);
     let (front, shoulder, rear) = (bushing.front().get(), bushing.rear().get(), tail.rear().get());
-    let m = |role: &str| Tag::machined(FEATURE, role);
+    let m = |role: &str| Tag::cut(FEATURE, role);
     // Each row: a point, and the name of the piece that leads to it.
     let mut rows = vec![
         (P2::new(stop, start), m("stop bore start")),

@@ -28,10 +28,10 @@ fn oil_feed(feed: &OilFeed, tail: &Tail, cavity_end: f64, parts: &mut Parts) -> 
     match *feed {
         OilFeed::Slot { clock: at, width, floor, end } => {
             let (half, floor) = (width.get() / 2.0, floor.get());
-            let side = Tag::machined(FEATURE, "oil feed");
+            let side = Tag::cut(FEATURE, "oil feed");
             // Rooted in the shaft axis, which the bores have emptied.
             let Some(outline) = tab(0.0, half, floor - half, half, &side) else { return Ok(()) };
-            let ends = [side.clone(), Tag::machined(FEATURE, "oil feed end")];
+            let ends = [side.clone(), Tag::cut(FEATURE, "oil feed end")];
             let frame = Frame::from_zx(P3::new(cavity_end, 0.0, 0.0), V3::x(), clock(at));
             let height = end.get() - cavity_end;
             parts.drilled.push(Primitive::prism(FEATURE, frame, outline, height, 0.0, ends)?);
@@ -81,7 +81,7 @@ impl Leaning {
         let outwards = clock(self.clock);
         let frame = Frame::from_zx(self.origin, outwards * sin - V3::x() * cos, outwards);
         let end = (self.origin.x - station) / cos + self.radius * self.angle.tan() + CLEAR;
-        let wall = Tag::machined(FEATURE, self.role);
+        let wall = Tag::cut(FEATURE, self.role);
         parts.drilled.push(through(frame, self.radius, self.start, end, &wall, &wall)?);
         parts.bores.push(Bore::new(&wall, self.radius, &frame));
         Ok(())
@@ -94,8 +94,8 @@ fn lip(tail: &Tail, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let (inner, outer) = (lip.diameter.get() / 2.0, tail.outside_diameter().get() / 2.0 + CUTTER_ROOM);
     let (front, rear) = (tail.rear().get() - lip.depth.get(), tail.rear().get() + CLEAR);
     let outline = [P2::new(inner, front), P2::new(outer, front), P2::new(outer, rear), P2::new(inner, rear)];
-    let face = Tag::machined(FEATURE, "rear face");
-    let tags = [Tag::machined(FEATURE, "lip shoulder"), face.clone(), face, Tag::machined(FEATURE, "lip")];
+    let face = Tag::cut(FEATURE, "rear face");
+    let tags = [Tag::cut(FEATURE, "lip shoulder"), face.clone(), face, Tag::cut(FEATURE, "lip")];
     parts.drilled.push(Primitive::revolve(FEATURE, shaft(0.0), polygon(&outline, &tags))?);
     Ok(())
 }

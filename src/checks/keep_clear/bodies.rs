@@ -88,7 +88,7 @@ fn propshaft(design: &Design) -> Option<Body> {
     // One that runs forwards is told as such by a rule; there is no tube of it.
     let run = Some(V3::new(x, y, z)).filter(|run| run.x > 0.0)?;
     let frame = Frame::from_z(P3::new(yoke.joint()?.get(), 0.0, 0.0), run);
-    let tag = Tag::machined("turning", "propeller shaft");
+    let tag = Tag::cut("turning", "propeller shaft");
     let radius = shaft.tube_outside.map_or(LINE, |d| 0.5 * d.get());
     Some(Body {
         kind: Kind::TurningOutside,
@@ -126,7 +126,7 @@ fn turned(
     clearance: f64,
     hint: &'static str,
 ) -> Body {
-    let tag = Tag::machined("turning", name);
+    let tag = Tag::cut("turning", name);
     let shaft = Frame::from_zx(P3::new(from.get(), 0.0, 0.0), V3::x(), V3::z());
     let ([front, rear], length) = (diameters.map(|d| 0.5 * d.get()), length.get());
     let corners = [P2::origin(), P2::new(front, 0.0), P2::new(rear, length), P2::new(0.0, length)];
@@ -140,7 +140,7 @@ fn turned(
 }
 
 fn neighbour(folder: &Path, name: &str, of: &NeighbourShape) -> Shape {
-    let tag = Tag::cast("surroundings", name);
+    let tag = Tag::formed("surroundings", name);
     let ends = || [tag.clone(), tag.clone()];
     // Local x is up, y to the left.
     let frame = |along: &Along, (side, height): (Mm, Mm)| {

@@ -282,7 +282,7 @@ fn disc(feature: &str, d: &Disc, frame: &Frame, mould: &Mould) -> Result<Primiti
         end.as_ref().map_or(OVERLAP, |tag| reach(tag, radius) * draft.tan() + 1.0)
     };
     let (before, after) = (beyond(&d.ends[0], low.x), beyond(&d.ends[1], high.x));
-    let hidden = Tag::cast(feature, JOINT);
+    let hidden = Tag::formed(feature, JOINT);
     let line = |from: P2, to: P2, tag: &Tag| Segment { from, to, arc: None, tag: tag.clone() };
     let (bottom, top) = (P2::new(low.x, low.y - before), P2::new(high.x, high.y + after));
     let name = |k: usize| d.ends[k].clone().unwrap_or_else(|| hidden.clone());
@@ -418,7 +418,7 @@ fn standing_prism(p: &Primitive, mould: &Mould, draft: f64) -> Result<Vec<Primit
     if through && slope == 0.0 && sense == Sense::Body {
         let cut = height * low / (low - high);
         let outline = || profile.segments().to_vec();
-        let inner = Tag::cast(p.feature(), JOINT);
+        let inner = Tag::formed(p.feature(), JOINT);
         let upper = {
             let wide = profile.offset(-(height - cut) * draft.tan()).unwrap_or_else(|| profile.clone());
             let base = frame.moved_to(frame.point(0.0, 0.0, cut));

@@ -83,5 +83,5 @@ fn draw_back(outline: &mut [Segment], k: usize, by: f64, feature: &str) {
     let (near, far) = if at_start { (wall.from, wall.to) } else { (wall.to, wall.from) };
     let corner = near + (far - near) * (by / (far.y - near.y).abs());
     put_end(outline, k, corner);
-    outline[k].tag = Tag::cast(feature, JOINT);
+    outline[k].tag = Tag::formed(feature, JOINT);
 }

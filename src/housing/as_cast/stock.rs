@@ -7,7 +7,7 @@ use solidwright::tolerance::SNAP;
 
 /// Whether a face is cut on a machine. The end of a sender boss is faced whole by its spot face.
 pub(super) fn machined(tag: &Tag) -> bool {
-    tag.finish == Finish::Machined || (tag.feature.as_ref() == "sender_boss" && tag.role.as_ref() == "end")
+    tag.finish == Finish::Cut || (tag.feature.as_ref() == "sender_boss" && tag.role.as_ref() == "end")
 }
 
 /// A body with stock on its machined faces.

@@ -3,35 +3,39 @@
 use std::fmt;
 use std::sync::Arc;
 
-/// How a face comes to be.
+/// How a face comes to be, as the caller says.
+///
+/// The kernel does one thing by it: a fillet runs up to a flat end that is cut with its whole section and stops there, as if
+/// the end had been cut after the fillets were made ([`super::fillet::lengthened`]), while edges about formed ends may be
+/// rounded so that a ball can roll around them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Finish {
-    /// Left as it comes out of the mould.
-    Cast,
-    /// Cut on a machine.
-    Machined,
+    /// Left as it was made at first: cast, moulded, printed.
+    Formed,
+    /// Cut to size afterwards.
+    Cut,
 }
 
 /// The name of a face: the feature that made it, the role it has there, and its finish.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Tag {
-    /// The feature, as in the parameter file: `tail`, `sender_boss` …
+    /// The feature: a body or a hole that the caller knows by this name, such as `flange`.
     pub feature: Arc<str>,
-    /// The role in the feature: `seal counterbore`, `side` …
+    /// The role in the feature: `counterbore`, `side` …
     pub role: Arc<str>,
-    /// Cast or machined.
+    /// Formed or cut.
     pub finish: Finish,
 }
 
 impl Tag {
-    /// A cast face.
-    pub fn cast(feature: &str, role: &str) -> Self {
-        Self { feature: feature.into(), role: role.into(), finish: Finish::Cast }
+    /// A formed face.
+    pub fn formed(feature: &str, role: &str) -> Self {
+        Self { feature: feature.into(), role: role.into(), finish: Finish::Formed }
     }
 
-    /// A machined face.
-    pub fn machined(feature: &str, role: &str) -> Self {
-        Self { feature: feature.into(), role: role.into(), finish: Finish::Machined }
+    /// A cut face.
+    pub fn cut(feature: &str, role: &str) -> Self {
+        Self { feature: feature.into(), role: role.into(), finish: Finish::Cut }
     }
 }
 

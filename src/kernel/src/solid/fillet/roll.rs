@@ -408,7 +408,7 @@ impl Roller<'_> {
         };
         for (i, c) in self.balls.iter().enumerate() {
             let feature = names.get(first_of(i)).map_or_else(|| "fillet".into(), |t| t.feature.clone());
-            let tag = Tag::cast(&feature, "fillet corner");
+            let tag = Tag::formed(&feature, "fillet corner");
             patches.push(patches::corner(c, tag));
             same_sense.push(self.side == Side::Inside);
         }
