@@ -17,6 +17,7 @@ use solidwright::geometry::V3;
 use solidwright::mesh::{Mesh, triangulate};
 use tailpattern::design::Design;
 use tailpattern::export::{self, paint};
+use tailpattern::faces::Feature;
 use tailpattern::housing::{self, Housing};
 use tailpattern::params;
 
@@ -48,7 +49,7 @@ fn metadata() -> Metadata {
 /// The part as it is, and once more beside it with its flange painted as a parting face.
 fn bodies<'a>(housing: &'a Housing, mesh: &'a Mesh) -> [Body<'a>; 2] {
     let flange = |tag: &solidwright::solid::Tag| {
-        if *tag.feature == *"gearbox_face" { paint::parting() } else { paint::of(tag) }
+        if Feature::of(tag) == Feature::GearboxFace { paint::parting() } else { paint::of(tag) }
     };
     let second = Body::painted("second & last", &housing.solid, mesh, flange);
     [Body::painted("finished", &housing.solid, mesh, paint::of), second.moved(V3::new(300.0, 0.0, 12.5))]
@@ -76,7 +77,7 @@ fn expectation(bodies: &[Body], metadata: &Metadata, bound: f64) -> serde_json::
             [paint::cast(), paint::machined(), paint::parting()]
                 .iter()
                 .filter(|paint| count(paint) > 0)
-                .map(|paint| (paint.name.to_owned(), json!({"rgb": paint.rgb(), "triangles": count(paint)})))
+                .map(|paint| (paint.name.clone(), json!({"rgb": paint.rgb(), "triangles": count(paint)})))
                 .collect();
         let corner = |extreme: fn(f64, f64) -> f64| {
             let places = body.mesh.vertices.iter().map(|p| p.coords + body.shift);

@@ -210,8 +210,7 @@ impl Writer<'_> {
     /// where they belong.
     fn packed(&mut self, meshed: &[Meshed], undrawn: &[Undercut]) -> Result<(), FormFilesError> {
         let painted = |tag: &Tag| {
-            let name = tag.to_string();
-            if undrawn.iter().any(|u| u.face == name) { undrawn_paint() } else { paint::of(tag) }
+            if undrawn.iter().any(|u| u.tag == *tag) { undrawn_paint() } else { paint::of(tag) }
         };
         let mut at = 0.0;
         let (mut lying, mut placed) = (Vec::new(), Vec::new());

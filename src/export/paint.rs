@@ -1,5 +1,6 @@
 //! The colours of a part's faces: cast, machined, parting.
 
+use crate::faces::Feature;
 use solidwright::export::{Paint, Paints};
 use solidwright::solid::{Finish, Tag};
 
@@ -34,7 +35,7 @@ pub fn of(tag: &Tag) -> Paint {
 
 fn number(tag: &Tag) -> usize {
     match tag.finish {
-        Finish::Formed if matches!(&*tag.feature, "parting" | "cut") => 2,
+        Finish::Formed if matches!(Feature::of(tag), Feature::Parting | Feature::PrintCut) => 2,
         Finish::Formed => 0,
         Finish::Cut => 1,
     }

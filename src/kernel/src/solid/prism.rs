@@ -114,12 +114,12 @@ impl Primitive {
         self.shape()?.1.map(|(height, _)| height)
     }
 
-    /// The feature of a prism that has a formed end with sharp edges.
-    pub fn formed_end(&self) -> Option<String> {
+    /// The first formed end of a prism whose edges are sharp.
+    pub fn formed_end(&self) -> Option<&Tag> {
         let sharp = self.shape()?.1.is_some() && self.rounds().iter().all(|r| *r <= 0.0);
         let mut ends = self.patches().iter().take(2);
         let formed = ends.find(|end| end.tag.finish == Finish::Formed)?;
-        sharp.then(|| formed.tag.feature.to_string())
+        sharp.then_some(&formed.tag)
     }
 
     /// This prism with its edges rounded around those ends that are formed; `None` where it is no prism, has no such

@@ -1,6 +1,8 @@
 //! What a face belongs to.
 
+use std::cmp::Ordering;
 use std::fmt;
+use std::hash::{Hash, Hasher};
 use std::sync::Arc;
 
 /// How a face comes to be, as the caller says.
@@ -16,8 +18,8 @@ pub enum Finish {
     Cut,
 }
 
-/// The name of a face: the feature that made it, the role it has there, and its finish.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+/// The name of a face: the feature that made it, the role it has there, and its finish. Tags of one name are equal.
+#[derive(Clone, Debug)]
 pub struct Tag {
     /// The feature: a body or a hole that the caller knows by this name, such as `flange`.
     pub feature: Arc<str>,
@@ -25,17 +27,53 @@ pub struct Tag {
     pub role: Arc<str>,
     /// Formed or cut.
     pub finish: Finish,
+    /// The caller's own class of the face, zero unless it sets one. It is carried to every face that a body gives, and
+    /// never read here.
+    pub class: u32,
 }
 
 impl Tag {
     /// A formed face.
     pub fn formed(feature: &str, role: &str) -> Self {
-        Self { feature: feature.into(), role: role.into(), finish: Finish::Formed }
+        Self { feature: feature.into(), role: role.into(), finish: Finish::Formed, class: 0 }
     }
 
     /// A cut face.
     pub fn cut(feature: &str, role: &str) -> Self {
-        Self { feature: feature.into(), role: role.into(), finish: Finish::Cut }
+        Self { feature: feature.into(), role: role.into(), finish: Finish::Cut, class: 0 }
+    }
+}
+
+impl Tag {
+    /// What tells it apart from others.
+    fn key(&self) -> (&str, &str, Finish) {
+        (&self.feature, &self.role, self.finish)
+    }
+}
+
+impl PartialEq for Tag {
+    fn eq(&self, other: &Self) -> bool {
+        self.key() == other.key()
+    }
+}
+
+impl Eq for Tag {}
+
+impl Ord for Tag {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.key().cmp(&other.key())
+    }
+}
+
+impl PartialOrd for Tag {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Hash for Tag {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        self.key().hash(state);
     }
 }
 
