@@ -19,7 +19,7 @@ use common::{closed_forms, hard_cases};
 use solidwright::export::stl;
 use solidwright::geometry::Surface;
 use solidwright::mesh::triangulate;
-use solidwright::solid::{Brep, Solid};
+use solidwright::solid::{Brep, BrepFace, Solid};
 use tailpattern::housing::Bore;
 
 /// Random trees whose solids are written.
@@ -66,11 +66,13 @@ fn file_name(name: &str) -> String {
 
 /// The cylindrical faces, each as a bore to be found again.
 fn bores(brep: &Brep) -> Vec<Bore> {
-    let bore = |name: String, surface: &Surface| match surface {
-        Surface::Cylinder(c) => Some(Bore { name, radius: c.radius, point: c.frame.origin, axis: c.frame.z }),
+    let bore = |f: &BrepFace| match &f.surface {
+        Surface::Cylinder(c) => {
+            Some(Bore { tag: f.tag.clone(), radius: c.radius, point: c.frame.origin, axis: c.frame.z })
+        }
         _ => None,
     };
-    brep.faces.iter().filter_map(|f| bore(f.tag.to_string(), &f.surface)).collect()
+    brep.faces.iter().filter_map(bore).collect()
 }
 
 /// Writes the files of one solid; a volume known in closed form takes the place of the measured one.

@@ -11,6 +11,8 @@ pub mod standards;
 
 pub mod params;
 
+pub mod faces;
+
 pub mod design;
 
 pub mod housing;

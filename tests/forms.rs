@@ -13,6 +13,7 @@ mod edit;
 mod nesting;
 
 use tailpattern::design::Design;
+use tailpattern::faces::{Feature, Role};
 use tailpattern::forms;
 use tailpattern::housing::{self, Housing};
 use tailpattern::params::{self, Source};
@@ -130,7 +131,7 @@ fn a_core_box_that_can_not_open_is_told() {
         let design = variant("demo_mm", keys);
         let cast = forms::casting(&design, &built(&design)).expect("a casting");
         let made = forms::core_box(&cast).expect("a core box");
-        made.undrawn.iter().map(|u| u.face.clone()).collect::<Vec<_>>()
+        made.undrawn.iter().map(|u| u.tag.to_string()).collect::<Vec<_>>()
     };
     assert_eq!(named(&[]), Vec::<String>::new());
     assert!(named(&["shift_box_pad.clock=-45 deg"]).contains(&"shift_box_pad/opening".to_owned()));
@@ -142,18 +143,16 @@ fn stock_is_as_asked() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params/pulse_sender.yaml");
     let design = design(&path, &|text| text);
     let cast = forms::casting(&design, &built(&design)).expect("a casting");
-    let seat = cast.stock.iter().find(|r| r.face == "tail/bushing seat").expect("the seat");
+    let seat = cast.stock.iter().find(|r| Role::of(&r.tag) == Role::BushingSeat).expect("the seat");
     assert_eq!(seat.stock, Some(3.0), "stock of the file");
     let brep = cast.moulded.casting.solid.brep();
     let radius = seat.casting.expect("cored") / 2.0;
     let there = brep.faces.iter().any(|f| match &f.surface {
-        solidwright::geometry::Surface::Cylinder(c) => {
-            (c.radius - radius).abs() < 1e-9 && f.tag.to_string() == seat.face
-        }
+        solidwright::geometry::Surface::Cylinder(c) => (c.radius - radius).abs() < 1e-9 && f.tag == seat.tag,
         _ => false,
     });
     assert!(there, "a cylinder of {radius} mm");
-    let pad = cast.stock.iter().find(|r| r.face == "shift_box_pad/face").expect("the pad");
+    let pad = cast.stock.iter().find(|r| r.tag == Feature::ShiftBoxPad.cut(Role::Face)).expect("the pad");
     assert_eq!(pad.stock, Some(4.5), "more on top");
 }
 
@@ -189,10 +188,10 @@ fn what_the_casting_lacks_is_told() {
     let [small, large] = ["2", "6"].map(|r| variant("minimal", &[&format!("casting.fillets.outside={r}")]));
     let casting = forms::casting(&small, &built(&large)).expect("a casting");
     let lacking = &casting.lacking;
-    assert!(lacking.iter().any(|l| l.feature == "gearbox_face" && l.volume > 1.0), "{lacking:?}");
+    assert!(lacking.iter().any(|l| l.feature == Feature::GearboxFace && l.volume > 1.0), "{lacking:?}");
     assert!(lacking.windows(2).all(|l| l[0].volume >= l[1].volume), "most first: {lacking:?}");
     let text = lacking[0].to_string();
-    assert!(text.starts_with(&lacking[0].feature) && text.contains("`casting.fillets`"), "{text}");
+    assert!(text.starts_with(lacking[0].feature.name()) && text.contains("`casting.fillets`"), "{text}");
     let own = forms::casting(&small, &built(&small)).expect("a casting");
     assert_eq!(own.lacking, vec![]);
 }

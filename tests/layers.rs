@@ -1,10 +1,12 @@
 //! The modules of both crates stand in layers, in the order of their `lib.rs`: each may use only those above it there.
-//! The kernel stands above the whole program and does not know it.
+//! The kernel stands above the whole program and does not know it. Only the module of faces reads names of faces as text.
 
 #![allow(clippy::unwrap_used, reason = "a test may")]
 
 use std::fs;
 use std::path::{Path, PathBuf};
+
+use tailpattern::faces::Feature;
 
 /// The modules in the order in which a crate's `lib.rs` names them.
 fn order(src: &Path) -> Vec<String> {
@@ -127,6 +129,56 @@ fn the_kernel_knows_nothing_of_the_program() {
         let text = fs::read_to_string(&path).unwrap();
         assert!(!text.contains("tailpattern"), "{} names the program", path.display());
     }
+}
+
+/// Where code reads the feature or role of a face as text, or compares with a text that begins with a feature's name.
+fn reads_names(text: &str, features: &[&str]) -> Vec<String> {
+    // Roles are read from tags, features from tags and bodies.
+    let fields = [".role", ".feature.as_ref()"];
+    let compared =
+        ["== ", "== *", "!= ", "!= *", "starts_with(", "ends_with(", "contains(", "strip_prefix(", "| "];
+    let compared = compared.map(|how| format!("{how}\""));
+    let begins = |at: usize| {
+        let rest = &text[at..];
+        features.iter().any(|f| rest.strip_prefix(f).is_some_and(|r| r.starts_with(['"', '/'])))
+    };
+    let mut out = Vec::new();
+    for (number, line) in text.lines().enumerate() {
+        let mut faults: Vec<&str> = fields.into_iter().filter(|field| line.contains(field)).collect();
+        let start = line.as_ptr() as usize - text.as_ptr() as usize;
+        let named = |how: &&str| line.match_indices(*how).any(|(at, _)| begins(start + at + how.len()));
+        faults.extend(compared.iter().map(String::as_str).filter(named));
+        out.extend(faults.into_iter().map(|fault| format!("{}: `{fault}`", number + 1)));
+    }
+    out
+}
+
+#[test]
+fn names_of_faces_are_compared_as_values() {
+    let features: Vec<&str> = Feature::ALL.iter().map(|f| f.name()).collect();
+    let src = root().join("src");
+    let read: Vec<PathBuf> =
+        files(&src).into_iter().filter(|path| !path.starts_with(src.join("faces"))).collect();
+    assert!(read.len() > 200, "the program's files are found: {}", read.len());
+    let of_file = |path: &PathBuf| {
+        let faults = reads_names(&code(&fs::read_to_string(path).unwrap()), &features);
+        faults.into_iter().map(|fault| format!("{}:{fault}", path.display())).collect::<Vec<_>>()
+    };
+    let faults: Vec<String> = read.iter().flat_map(of_file).collect();
+    assert!(faults.is_empty(), "names of faces are read as text:\n{}", faults.join("\n"));
+}
+
+#[test]
+fn readers_of_names_are_seen() {
+    let faults = |text: &str| reads_names(text, &["tail", "sender_boss"]).len();
+    assert_eq!(faults("let name = Feature::Tail.name();"), 0, "a value");
+    assert_eq!(faults("if Role::of(tag) == Role::Rim {"), 0, "a value");
+    assert_eq!(faults("if tag.role.as_ref() == \"rim\" {"), 1, "a role");
+    assert_eq!(faults("if tag\n    .role.contains(\"bore\") {"), 1, "a role on a line of its own");
+    assert_eq!(faults("if tag.feature.as_ref() == \"tail\" {"), 2, "a feature, and its name");
+    assert_eq!(faults("if b.name.starts_with(\"sender_boss/\") {"), 1, "a name");
+    assert_eq!(faults("if p.feature() == \"tail\" {"), 1, "a body's feature");
+    assert_eq!(faults("matches!(f, \"shell\" | \"tail\")"), 1, "a pattern");
 }
 
 #[test]

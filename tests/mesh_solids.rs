@@ -19,7 +19,7 @@ fn outline(feature: &str, points: &[(f64, f64)], arcs: &[(usize, (f64, f64), boo
         .map(|k| {
             let (a, b) = (points[k], points[(k + 1) % points.len()]);
             let arc = arcs.iter().find(|(i, _, _)| *i == k).map(|(_, c, ccw)| (P2::new(c.0, c.1), *ccw));
-            let tag = Tag::cast(feature, &format!("side {k}"));
+            let tag = Tag::formed(feature, &format!("side {k}"));
             Segment { from: P2::new(a.0, a.1), to: P2::new(b.0, b.1), arc, tag }
         })
         .collect()
@@ -49,7 +49,7 @@ fn drill(feature: &str, from: P3, dir: V3, radius: f64, depth: f64) -> Primitive
 fn block(feature: &str, frame: Frame, width: f64, depth: f64, height: f64, draft: f64) -> Primitive {
     let (w, d) = (width / 2.0, depth / 2.0);
     let sides = outline(feature, &[(-w, -d), (w, -d), (w, d), (-w, d)], &[]);
-    let ends = [Tag::cast(feature, "bottom"), Tag::cast(feature, "top")];
+    let ends = [Tag::formed(feature, "bottom"), Tag::formed(feature, "top")];
     Primitive::prism(feature, frame, sides, height, draft, ends).expect("a good prism")
 }
 
@@ -169,7 +169,7 @@ fn a_sickle_has_sharp_tangent_corners() {
     // Two arcs that leave a corner in one direction: cut at uneven places they would cross.
     let points = [(10.0, 0.0), (-10.0, 0.0), (-2.0, 0.0)];
     let sides = outline("sickle", &points, &[(0, (0.0, 0.0), true), (2, (4.0, 0.0), false)]);
-    let ends = [Tag::cast("sickle", "bottom"), Tag::cast("sickle", "top")];
+    let ends = [Tag::formed("sickle", "bottom"), Tag::formed("sickle", "top")];
     let mut tree = SolidTree::new();
     tree.add(Primitive::prism("sickle", Frame::world(), sides, 3.0, 0.0, ends).expect("a good prism"));
     for chord in [0.5, 0.05, 0.005] {

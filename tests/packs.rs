@@ -16,7 +16,8 @@ use solidwright::export::{Body, Metadata, Paint, glb, threemf};
 use solidwright::geometry::V3;
 use solidwright::mesh::{Mesh, triangulate};
 use tailpattern::design::Design;
-use tailpattern::export;
+use tailpattern::export::{self, paint};
+use tailpattern::faces::Feature;
 use tailpattern::housing::{self, Housing};
 use tailpattern::params;
 
@@ -48,10 +49,10 @@ fn metadata() -> Metadata {
 /// The part as it is, and once more beside it with its flange painted as a parting face.
 fn bodies<'a>(housing: &'a Housing, mesh: &'a Mesh) -> [Body<'a>; 2] {
     let flange = |tag: &solidwright::solid::Tag| {
-        if *tag.feature == *"gearbox_face" { Paint::Parting } else { tag.finish.into() }
+        if Feature::of(tag) == Feature::GearboxFace { paint::parting() } else { paint::of(tag) }
     };
     let second = Body::painted("second & last", &housing.solid, mesh, flange);
-    [Body::new("finished", &housing.solid, mesh), second.moved(V3::new(300.0, 0.0, 12.5))]
+    [Body::painted("finished", &housing.solid, mesh, paint::of), second.moved(V3::new(300.0, 0.0, 12.5))]
 }
 
 fn folder() -> PathBuf {
@@ -73,12 +74,10 @@ fn expectation(bodies: &[Body], metadata: &Metadata, bound: f64) -> serde_json::
             faces.filter(|f| body.paints[**f as usize] == *paint).count()
         };
         let paints: serde_json::Map<String, serde_json::Value> =
-            [Paint::Cast, Paint::Machined, Paint::Parting]
+            [paint::cast(), paint::machined(), paint::parting()]
                 .iter()
                 .filter(|paint| count(paint) > 0)
-                .map(|paint| {
-                    (paint.name().to_owned(), json!({"rgb": paint.rgb(), "triangles": count(paint)}))
-                })
+                .map(|paint| (paint.name.clone(), json!({"rgb": paint.rgb(), "triangles": count(paint)})))
                 .collect();
         let corner = |extreme: fn(f64, f64) -> f64| {
             let places = body.mesh.vertices.iter().map(|p| p.coords + body.shift);
@@ -136,7 +135,7 @@ fn read_3mf(bytes: &[u8], bodies: &[Body], bound: f64) {
         for (triangle, face) in mesh.triangles.iter().zip(&body.mesh.face_of) {
             let place = triangle.p1.or(object.pindex).expect("a colour") as usize;
             let paint = &body.paints[*face as usize];
-            assert_eq!(group.materials[place].name, paint.name(), "{}: face {face}", body.name);
+            assert_eq!(group.materials[place].name, paint.name, "{}: face {face}", body.name);
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use super::{Checked, Checks, Limit, Limits, Sense, Unit, names};
 use crate::design::Design;
+use crate::faces::{Feature, Role};
 use crate::housing::Housing;
 use crate::standards::bolts::Bolt;
 use solidwright::geometry::{P3, V3};
@@ -59,13 +60,11 @@ pub(super) fn sender(design: &Design, housing: &Housing, probe: &Probe, limits: 
     if design.sender_boss().is_none() {
         return out.not("way of the sender", "the housing has no sender boss");
     }
-    let own = housing.bores.iter().filter(|b| {
-        b.name.starts_with("sender_boss/") && !b.name.contains("screw") && !b.name.contains("spot")
-    });
+    let own = housing.bores.iter().filter(|b| matches!(Role::of(&b.tag), Role::BoreStep(_)));
     let Some(bore) = own.max_by(|a, b| a.radius.total_cmp(&b.radius)) else { return };
     let outwards = -bore.axis;
     let faces = &probe.brep().faces;
-    let counts = |f: usize| faces[f].tag.feature.as_ref() != "sender_boss";
+    let counts = |f: usize| Feature::of(&faces[f].tag) != Feature::SenderBoss;
     let count = (SENDER / STEP) as usize;
     let far = bore.radius + 60.0;
     let places = (0..=count).map(|k| bore.point + outwards * (SENDER * k as f64 / count as f64));

@@ -3,6 +3,7 @@
 use super::access::swing;
 use super::{Checked, Checks, Limits, Sense, Unit, names};
 use crate::design::{BoltHole, Design};
+use crate::faces::{Feature, Role};
 use crate::standards::bolts::{Bolt, of_thread, socket_radius};
 use crate::units::Mm;
 use solidwright::geometry::{P3, Surface, V3};
@@ -35,7 +36,7 @@ pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut C
         }
     }
     if let Some((turn, i)) = least {
-        let what = format!("gearbox_face/bolt hole {}", i + 1);
+        let what = Feature::GearboxFace.face(Role::BoltHole(i + 1));
         let hint = "give the bolt room to one side, or sink its head less";
         let hole = &face.bolt_holes()[i];
         out.checked.push(
@@ -66,7 +67,7 @@ fn one(
 ) -> f64 {
     let spot = hole.spot_face();
     let seat = thickness - spot.map_or(0.0, |s| s.depth.get());
-    let what = format!("gearbox_face/bolt hole {number}, {} bolt", bolt.name);
+    let what = format!("{}, {} bolt", Feature::GearboxFace.face(Role::BoltHole(number)), bolt.name);
     let washer = bolt.washer.map_or(0.0, Mm::get).max(bolt.corners.get());
     let start = P3::new(seat, hole.y().get(), hole.z().get());
     let make = |check, value, hint| {
@@ -77,7 +78,6 @@ fn one(
         let hint = "widen `spot_face.diameter`, or leave out the washer";
         out.checked.push(make("washer on its spot face", over, hint).warns_by(&limits.head_room));
     }
-    let own = format!("spot face {number}");
     let counts = |f: usize| {
         let face = &probe.brep().faces[f];
         let level = match &face.surface {
@@ -86,8 +86,9 @@ fn one(
             }
             _ => false,
         };
-        let hole = face.tag.role.starts_with("bolt hole") || face.tag.role.as_ref() == own;
-        !(level || hole || face.tag.role.as_ref() == "rim" || face.tag.role.starts_with("lug"))
+        let role = Role::of(&face.tag);
+        let hole = matches!(role, Role::BoltHole(_)) || role == Role::BoltSpotFace(number);
+        !(level || hole || role.is_flange_edge())
     };
     let obstacle = |from: f64, to: f64| {
         let count = ((to - from) / STEP).ceil() as usize;

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::{Checked, Checks, Limit, Sense, Unit};
+use crate::faces::{Feature, Role};
 use solidwright::geometry::{P3, Surface, V3};
 use solidwright::probe::Probe;
 use solidwright::solid::{BrepFace, Finish, Tag};
@@ -10,29 +11,27 @@ use solidwright::solid::{BrepFace, Finish, Tag};
 /// A face is a hole's mouth when its normal lies within 45 degrees of the hole's axis, as a cosine.
 const SQUARE: f64 = 0.707;
 
-/// Holes that end in the metal, or go through the flange only.
-const HOLES: [&str; 4] = ["tapped hole", "bolt hole", "dowel hole", "retaining screw hole"];
-
 /// Whether a hole or spot face, whose axis this is, may share an edge with a face at a point.
 fn belongs(own: &Tag, axis: V3, other: &BrepFace, at: P3) -> bool {
     let tag = &other.tag;
-    if tag.feature.as_ref() == "cavity" || tag.role.contains("opening") {
+    if Feature::of(tag) == Feature::Cavity || Role::of(tag).is_opening() {
         return false;
     }
     let square = other.outward(at).dot(&axis).abs() > SQUARE;
-    let beside = own.feature == tag.feature && (is_spot_face(own) || tag.finish == Finish::Machined);
-    square || beside || tag.role.contains("fillet")
+    let beside = Feature::of(own) == Feature::of(tag) && (is_spot_face(own) || tag.finish == Finish::Cut);
+    square || beside || Role::of(tag).is_fillet()
 }
 
+/// Whether a hole ends in the metal, or goes through the flange only. A plug's leads into the cavity, as it must.
 fn is_hole(tag: &Tag) -> bool {
-    // A plug's hole leads into the cavity, as it must.
-    tag.finish == Finish::Machined
-        && tag.feature.as_ref() != "plugs"
-        && HOLES.iter().any(|word| tag.role.contains(word))
+    let role = Role::of(tag);
+    let walls =
+        matches!(role, Role::TappedHole(_) | Role::BoltHole(_) | Role::DowelHole(_) | Role::ScrewHole);
+    tag.finish == Finish::Cut && (walls || role.is_drill_point())
 }
 
 fn is_spot_face(tag: &Tag) -> bool {
-    tag.finish == Finish::Machined && tag.role.contains("spot face")
+    tag.finish == Finish::Cut && Role::of(tag).is_spot_face()
 }
 
 pub(super) fn check(probe: &Probe, out: &mut Checks) {
@@ -91,14 +90,14 @@ mod tests {
 
     /// A block of 40 by 40 by 20 with a blind hole of 10 at a distance from its middle.
     fn drilled(off: f64) -> Checks {
-        let side = Tag::cast("mount_pad", "side");
-        let ends = [Tag::machined("mount_pad", "face"), Tag::cast("mount_pad", "base")];
+        let side = Feature::MountPad.formed(Role::Side);
+        let ends = [Feature::MountPad.cut(Role::Face), Feature::MountPad.formed(Role::Base)];
         let outline = rounded_rectangle(P2::origin(), V2::new(40.0, 40.0), 0.0, &side);
         let mut tree = SolidTree::new();
         tree.add(Primitive::prism("mount_pad", Frame::world(), outline, 20.0, 0.0, ends).expect("a block"));
-        let hole = Tag::machined("mount_pad", "tapped hole 1");
+        let hole = Feature::MountPad.cut(Role::TappedHole(1));
         let frame = Frame::from_z(P3::new(off, 0.0, -1.0), V3::z());
-        let tags = [hole.clone(), Tag::machined("mount_pad", "tapped hole 1 point"), hole];
+        let tags = [hole.clone(), Feature::MountPad.cut(Role::TappedHolePoint(1)), hole];
         tree.cut(cylinder("mount_pad", frame, 5.0, 13.0, &tags).expect("a hole"));
         let solid = Solid::of(tree).expect("a solid");
         let mut out = Checks::default();

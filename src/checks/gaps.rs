@@ -1,6 +1,7 @@
 //! Gaps between features that stand apart on the housing: sand between them needs room.
 
 use super::{Checked, Checks, Limits, Sense, Unit, names};
+use crate::faces::{Feature, Role};
 use solidwright::probe::Probe;
 use solidwright::solid::Finish;
 
@@ -8,24 +9,30 @@ use solidwright::solid::Finish;
 const LISTED: f64 = 40.0;
 
 /// Features that stand on the shell or the flange.
-const STANDING: [&str; 7] =
-    ["shift_box_pad", "mount_pad", "second_mount_pad", "sender_boss", "rail_tube", "plugs", "gearbox_face"];
+const STANDING: [Feature; 7] = [
+    Feature::ShiftBoxPad,
+    Feature::MountPad,
+    Feature::SecondMountPad,
+    Feature::SenderBoss,
+    Feature::RailTube,
+    Feature::Plugs,
+    Feature::GearboxFace,
+];
 
 pub(super) fn check(probe: &Probe, limits: &Limits, out: &mut Checks) {
     let faces = &probe.brep().faces;
-    let outside = |feature: &str| -> Vec<usize> {
+    let outside = |feature: Feature| -> Vec<usize> {
         let own = |f: &usize| {
-            let tag = &faces[*f].tag;
-            let hole = ["fillet", "opening", "slot", "bore", "flange back", "face"];
-            tag.feature.as_ref() == feature
-                && tag.finish == Finish::Cast
-                && !hole.iter().any(|word| tag.role.contains(word))
+            let (tag, role) = (&faces[*f].tag, Role::of(&faces[*f].tag));
+            Feature::of(tag) == feature
+                && tag.finish == Finish::Formed
+                && !(role.is_fillet() || role.is_opening() || role == Role::FlangeBack)
         };
         (0..faces.len()).filter(own).collect()
     };
     for (i, a) in STANDING.iter().enumerate() {
         for b in &STANDING[i + 1..] {
-            let (of_a, of_b) = (outside(a), outside(b));
+            let (of_a, of_b) = (outside(*a), outside(*b));
             let Some(least) = probe.least_distance(&of_a, &of_b) else { continue };
             // What touches is one lump, and no gap.
             if least.distance < 1e-6 || least.distance > LISTED {

@@ -2,6 +2,7 @@
 
 use super::{Checked, Checks, Limit, Limits, Sense, Unit, names};
 use crate::design::{Design, PadHoles};
+use crate::faces::{Feature, Role};
 use crate::housing::{Bore, Housing};
 use crate::standards::threads::Thread;
 use solidwright::geometry::{P3, V3};
@@ -12,23 +13,24 @@ use solidwright::solid::{Finish, Primitive};
 const FAR: f64 = 60.0;
 
 pub(super) fn check(design: &Design, housing: &Housing, probe: &Probe, limits: &Limits, out: &mut Checks) {
-    let pads: [(&str, Option<&PadHoles>); 3] = [
-        ("shift_box_pad", design.shift_box_pad().and_then(|p| p.holes())),
-        ("mount_pad", design.mount_pad().and_then(|p| p.holes())),
-        ("second_mount_pad", design.second_mount_pad().and_then(|p| p.holes())),
+    let pads: [(Feature, Option<&PadHoles>); 3] = [
+        (Feature::ShiftBoxPad, design.shift_box_pad().and_then(|p| p.holes())),
+        (Feature::MountPad, design.mount_pad().and_then(|p| p.holes())),
+        (Feature::SecondMountPad, design.second_mount_pad().and_then(|p| p.holes())),
     ];
     for (feature, holes) in pads.iter().filter_map(|(f, h)| h.map(|h| (*f, h))) {
         let what = format!("{feature}, {} tapped holes", holes.positions().len());
         thread(&what, holes.thread(), holes.depth().get(), holes.drill_depth().get(), limits, out);
-        let own = |b: &&Bore| b.name.starts_with(&format!("{feature}/tapped hole"));
+        let own =
+            |b: &&Bore| Feature::of(&b.tag) == feature && matches!(Role::of(&b.tag), Role::TappedHole(_));
         let near = housing.bores.iter().filter(own).filter_map(|bore| edge(probe, bore, feature));
         push_edge(probe, &what, least(near), holes.thread().diameter.get(), limits, out);
     }
     if let Some(screw) = design.sender_boss().and_then(|b| b.retaining_screw()) {
         let what = "sender_boss, retaining screw";
         thread(what, screw.thread(), screw.depth().get(), screw.drill_depth().get(), limits, out);
-        let hole = housing.bores.iter().find(|b| b.name.starts_with("sender_boss/retaining screw"));
-        let near = hole.and_then(|bore| edge(probe, bore, "sender_boss"));
+        let hole = housing.bores.iter().find(|b| Role::of(&b.tag) == Role::ScrewHole);
+        let near = hole.and_then(|bore| edge(probe, bore, Feature::SenderBoss));
         push_edge(probe, what, near, screw.thread().diameter.get(), limits, out);
     }
     bolts(design, housing, probe, limits, out);
@@ -60,17 +62,14 @@ fn least(edges: impl Iterator<Item = Edge>) -> Option<Edge> {
 
 /// The cast outer edge of its feature that is nearest to a hole's centre at its mouth; metal towards an opening is a wall,
 /// and measured as one.
-fn edge(probe: &Probe, bore: &Bore, feature: &str) -> Option<Edge> {
+fn edge(probe: &Probe, bore: &Bore, feature: Feature) -> Option<Edge> {
     let faces = &probe.brep().faces;
     // Just inside the face; the axis points into the metal or out of it.
     let from = |sense: f64| bore.point + bore.axis * (sense * 0.5);
     let side = |face: usize| {
         let tag = &faces[face].tag;
         let straight = faces[face].outward(bore.point).dot(&bore.axis).abs() < 0.5;
-        tag.feature.as_ref() == feature
-            && tag.finish == Finish::Cast
-            && straight
-            && !tag.role.contains("opening")
+        Feature::of(tag) == feature && tag.finish == Finish::Formed && straight && !Role::of(tag).is_opening()
     };
     let near = [1.0, -1.0].into_iter().filter_map(|s| probe.nearest(from(s), side, FAR));
     // Across the axis: beside a rounded edge the straight side begins farther down.
@@ -105,8 +104,10 @@ fn push_edge(
 /// as drawn, before its edges are rounded.
 fn outline(housing: &Housing, center: P3) -> f64 {
     let along = |p: &Primitive| p.frame().z.cross(&V3::x()).norm() < 1e-9;
-    let around =
-        housing.bodies.iter().filter(|p| p.feature() == "gearbox_face" && along(p) && p.contains(center));
+    let around = housing
+        .bodies
+        .iter()
+        .filter(|p| Feature::of_body(p) == Feature::GearboxFace && along(p) && p.contains(center));
     around.filter_map(|p| p.outline_distance(center)).fold(0.0, f64::max)
 }
 
@@ -118,7 +119,7 @@ fn bolts(design: &Design, housing: &Housing, probe: &Probe, limits: &Limits, out
     let middle = 0.5 * face.flange_thickness().get();
     let rim = |f: usize| {
         let tag = &faces[f].tag;
-        tag.feature.as_ref() == "gearbox_face" && (tag.role.as_ref() == "rim" || tag.role.starts_with("lug"))
+        Feature::of(tag) == Feature::GearboxFace && Role::of(tag).is_flange_edge()
     };
     let all = face.bolt_holes().iter().filter_map(|hole| {
         let center = P3::new(middle, hole.y().get(), hole.z().get());

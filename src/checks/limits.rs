@@ -6,6 +6,7 @@ use crate::standards::bolts::EDGE_DISTANCE;
 use crate::standards::core_prints::SAND_BEARING;
 use crate::standards::cored_holes::{CoreHold, SMALLEST_CORED};
 use crate::standards::hot_spots::WARN_RATIO;
+use crate::standards::materials::Family;
 use crate::units::{Deg, Mm};
 
 /// A limit.
@@ -90,14 +91,16 @@ impl Limits {
     pub fn of(design: &Design) -> Self {
         let given = design.limits();
         let alloy = design.casting().alloy();
-        let iron = alloy.name.contains("iron");
         let own = |value: f64, source: &str| Limit { value, source: source.to_owned(), given: false };
         let or = |given: Option<f64>, value: f64, source: &str| match given {
             Some(value) => Limit { value, source: "the parameter file's `limits`".to_owned(), given: true },
             None => own(value, source),
         };
         let mm = |given: Option<Mm>, value: f64, source: &str| or(given.map(Mm::get), value, source);
-        let engagement = if iron { 1.25 } else { 1.5 };
+        let engagement = match alloy.family {
+            Family::Aluminium => 1.5,
+            Family::Iron => 1.25,
+        };
         Self {
             wall: mm(given.wall, alloy.minimum_wall.get(), alloy.wall_source),
             oil_wall: mm(given.oil_wall, 4.0, PRACTICE),

@@ -144,7 +144,7 @@ mod tests {
     /// A plate's modulus is half its thickness, a long bar's a quarter of its diameter (foundry handbooks; derived).
     #[test]
     fn plates_and_bars() {
-        let tag = Tag::cast("plate", "side");
+        let tag = Tag::formed("plate", "side");
         let outline = rounded_rectangle(P2::origin(), V2::new(120.0, 120.0), 0.0, &tag);
         let plate = Primitive::prism("plate", Frame::world(), outline, 6.0, 0.0, [tag.clone(), tag.clone()]);
         let got = of(plate.expect("a plate")).about(P3::new(0.0, 0.0, 3.0), 20.0).expect("surface");
@@ -157,7 +157,7 @@ mod tests {
     /// In a box around all of it, a cylinder of 30 by 40 mm has the modulus of its table row (T1.8, derived).
     #[test]
     fn t1_8_the_whole_cylinder() {
-        let tag = Tag::cast("bar", "side");
+        let tag = Tag::formed("bar", "side");
         let bar = cylinder("bar", Frame::world(), 15.0, 40.0, &[tag.clone(), tag.clone(), tag]);
         let got = of(bar.expect("a bar")).about(P3::new(0.0, 0.0, 20.0), 60.0).expect("surface");
         assert!((got - 5.4545).abs() < 0.05, "{got}");
@@ -165,7 +165,7 @@ mod tests {
 
     #[test]
     fn far_away_there_is_nothing() {
-        let tag = Tag::cast("bar", "side");
+        let tag = Tag::formed("bar", "side");
         let bar = cylinder("bar", Frame::world(), 15.0, 40.0, &[tag.clone(), tag.clone(), tag]);
         assert_eq!(of(bar.expect("a bar")).about(P3::new(0.0, 0.0, 20.0), 1.0), None);
     }

@@ -1,6 +1,7 @@
 //! What the foundry asks: draft, faces that hold the pattern, stock, prints of the core.
 
 use super::{Checked, Checks, Limits, Sense, Unit};
+use crate::faces::Feature;
 use crate::forms::{self, Casting, Product, Undercut};
 use solidwright::geometry::P3;
 use std::collections::BTreeMap;
@@ -41,7 +42,7 @@ fn lacking(casting: &Casting, limits: &Limits, out: &mut Checks) {
         out.checked.push(make("finished part", 0.0));
     }
     for l in &casting.lacking {
-        out.checked.push(make(&l.feature, l.depth).at([l.at], l.faces.iter().cloned()));
+        out.checked.push(make(l.feature.name(), l.depth).at([l.at], l.faces.iter().cloned()));
     }
 }
 
@@ -70,15 +71,15 @@ fn undercuts(held: &[Undercut], form: &str, limits: &Limits, out: &mut Checks) {
         out.checked.push(make(form.to_owned(), 0.0));
     }
     // One line a feature, at its largest face.
-    let mut features: BTreeMap<&str, (f64, Vec<&Undercut>)> = BTreeMap::new();
+    let mut features: BTreeMap<Feature, (f64, Vec<&Undercut>)> = BTreeMap::new();
     for u in held {
-        let entry = features.entry(&u.feature).or_default();
+        let entry = features.entry(Feature::of(&u.tag)).or_default();
         entry.0 += u.area;
         entry.1.push(u);
     }
     for (feature, (area, faces)) in features {
         let at = faces.iter().take(1).map(|u| P3::from(u.at));
-        let names = faces.iter().map(|u| u.face.clone());
+        let names = faces.iter().map(|u| u.tag.to_string());
         out.checked.push(make(format!("{form}, {feature}"), area).at(at, names));
     }
 }
@@ -88,9 +89,9 @@ fn upright(faces: &[Undercut], limits: &Limits, out: &mut Checks) {
     let hint = "turn `casting.mould.parting_clock` so that the feature stands upright, or let the pattern maker dress them";
     for u in faces {
         out.checked.push(
-            Checked::new("draft", u.face.as_str(), (0.0, Unit::Deg), Sense::AtLeast, hint)
+            Checked::new("draft", u.tag.to_string(), (0.0, Unit::Deg), Sense::AtLeast, hint)
                 .warns_or_fails_by(&limits.draft)
-                .at([P3::from(u.at)], [u.face.clone()]),
+                .at([P3::from(u.at)], [u.tag.to_string()]),
         );
     }
 }
@@ -99,11 +100,11 @@ fn upright(faces: &[Undercut], limits: &Limits, out: &mut Checks) {
 fn stock(casting: &Casting, limits: &Limits, out: &mut Checks) {
     let hint = "give more `casting.stock`, or a finer `tolerance_grade`";
     for (row, least) in casting.stock.iter().filter_map(|row| Some((row, row.least?))) {
-        let face = row.face.as_str();
+        let face = row.tag.to_string();
         out.checked.push(
-            Checked::new("stock left, worst case", face, (least, Unit::Mm), Sense::AtLeast, hint)
+            Checked::new("stock left, worst case", face.as_str(), (least, Unit::Mm), Sense::AtLeast, hint)
                 .fails_by(&limits.stock_left)
-                .at([], [row.face.clone()]),
+                .at([], [face.clone()]),
         );
     }
 }

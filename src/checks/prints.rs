@@ -4,6 +4,7 @@ use super::parts::PRINT;
 use super::walls::WEDGE;
 use super::{CHORD, Checked, Checks, Limit, Limits, Sense, Unit, names};
 use crate::design::Design;
+use crate::faces::Feature;
 use crate::forms::{FormPieces, Piece};
 use crate::units::Mm;
 use solidwright::mesh::Mesh;
@@ -32,7 +33,7 @@ pub(super) fn check(design: &Design, made: &FormPieces, limits: &Limits, out: &m
 /// The thinnest wall of a piece; and what is thinner only because the print is cut there, which is no wall of the part.
 fn wall(piece: &Piece, probe: &Probe, limits: &Limits, out: &mut Checks) {
     let faces = &piece.solid.brep().faces;
-    let cut = |w: &Wall| w.faces.iter().any(|f| faces[*f].tag.feature.as_ref() == "cut");
+    let cut = |w: &Wall| w.faces.iter().any(|f| Feature::of(&faces[*f].tag) == Feature::PrintCut);
     let mut sliver: Option<Wall> = None;
     let thinnest = probe.thinnest_wall(LOOKED, |w| {
         if probe.is_wedge(w, WEDGE) {

@@ -6,7 +6,9 @@ use std::collections::BTreeMap;
 use super::modulus::Modulus;
 use super::{Checked, Checks, Limits, Sense, Unit, names};
 use crate::design::Design;
+use crate::faces::Feature;
 use crate::forms::Casting;
+use crate::housing::Size;
 use crate::standards::cored_holes::smallest_cored;
 use crate::units::Mm;
 use solidwright::geometry::P3;
@@ -45,7 +47,7 @@ fn hot_spots(wall: f64, probe: &Probe, balls: &[Option<Ball>], limits: &Limits, 
         let hint = "core the lump out, thin it, or agree a feeder or chill there with the foundry";
         let ratio = (2.0 * spots[0].radius / wall, Unit::One);
         out.checked.push(
-            Checked::new("hot spot, walls", feature, ratio, Sense::AtMost, hint)
+            Checked::new("hot spot, walls", feature.name(), ratio, Sense::AtMost, hint)
                 .warns_or_fails_by(&limits.hot_spot)
                 .at([spots[0].center], faces(spots[0])),
         );
@@ -54,22 +56,29 @@ fn hot_spots(wall: f64, probe: &Probe, balls: &[Option<Ball>], limits: &Limits, 
         let heaviest = spots.iter().filter_map(about).max_by(|a, b| a.0.total_cmp(&b.0));
         let Some((ratio, ball)) = heaviest else { continue };
         out.checked.push(
-            Checked::new("heavy lump, modulus in walls", feature, (ratio, Unit::One), Sense::AtMost, hint)
-                .warns_or_fails_by(&limits.lump)
-                .at([ball.center], faces(&ball)),
+            Checked::new(
+                "heavy lump, modulus in walls",
+                feature.name(),
+                (ratio, Unit::One),
+                Sense::AtMost,
+                hint,
+            )
+            .warns_or_fails_by(&limits.lump)
+            .at([ball.center], faces(&ball)),
         );
     }
 }
 
 /// The balls of each feature, none of which reaches into a larger one, largest first.
-fn spots<'a>(probe: &'a Probe, balls: &'a [Option<Ball>]) -> BTreeMap<&'a str, Vec<&'a Ball>> {
+fn spots<'a>(probe: &'a Probe, balls: &'a [Option<Ball>]) -> BTreeMap<Feature, Vec<&'a Ball>> {
     // A lump beside the cavity is met from its own side too.
-    let mut all: Vec<&Ball> = balls.iter().flatten().filter(|b| feature(probe, b) != "cavity").collect();
+    let mut all: Vec<&Ball> =
+        balls.iter().flatten().filter(|b| feature(probe, b) != Feature::Cavity).collect();
     all.sort_by(|a, b| b.radius.total_cmp(&a.radius));
-    let mut kept: BTreeMap<&str, Vec<&Ball>> = BTreeMap::new();
+    let mut kept: BTreeMap<Feature, Vec<&Ball>> = BTreeMap::new();
     for ball in all {
         let apart = |k: &&Ball| (k.center - ball.center).norm() > k.radius + ball.radius;
-        if kept.values().flatten().all(apart) || !kept.contains_key(feature(probe, ball)) {
+        if kept.values().flatten().all(apart) || !kept.contains_key(&feature(probe, ball)) {
             let of = kept.entry(feature(probe, ball)).or_default();
             if of.len() < MOST {
                 of.push(ball);
@@ -80,8 +89,8 @@ fn spots<'a>(probe: &'a Probe, balls: &'a [Option<Ball>]) -> BTreeMap<&'a str, V
 }
 
 /// The feature on whose surface a ball was begun.
-fn feature<'a>(probe: &'a Probe, ball: &Ball) -> &'a str {
-    probe.brep().faces[ball.touches[0].0].tag.feature.as_ref()
+fn feature(probe: &Probe, ball: &Ball) -> Feature {
+    Feature::of(&probe.brep().faces[ball.touches[0].0].tag)
 }
 
 /// Where a wall becomes much thicker over a short way, once for each feature that is the thicker.
@@ -92,11 +101,11 @@ fn section_changes<'a>(
     limits: &Limits,
     out: &mut Checks,
 ) {
-    let name = |s: &Sample| probe.brep().faces[s.face].tag.feature.as_ref();
+    let feature = |s: &Sample| Feature::of(&probe.brep().faces[s.face].tag);
     let walls: Vec<(&Sample, f64)> = samples
         .iter()
         .zip(balls)
-        .filter(|(s, _)| name(s) != "cavity")
+        .filter(|(s, _)| feature(s) != Feature::Cavity)
         .filter_map(|(s, b)| b.filter(Ball::spans_wall).map(|b| (s, 2.0 * b.radius)))
         .collect();
     // The thickest first: the first one that is near enough is the one looked for, and past one's own thickness none is.
@@ -112,17 +121,17 @@ fn section_changes<'a>(
         near.map(|(thick, d)| (d / t, *thin, *thick))
     };
     let found: Vec<_> = walls.par_iter().filter_map(steepest).collect();
-    let mut worst: BTreeMap<&str, (f64, &Sample, &Sample)> = BTreeMap::new();
+    let mut worst: BTreeMap<Feature, (f64, &Sample, &Sample)> = BTreeMap::new();
     for one in found {
-        let entry = worst.entry(name(one.2)).or_insert(one);
+        let entry = worst.entry(feature(one.2)).or_insert(one);
         if one.0 > entry.0 {
             *entry = one;
         }
     }
     let hint = "taper the thicker wall 4 to 1, thin it, or thicken the thinner one";
     for (thick, (ratio, a, b)) in worst {
-        let thin = name(a);
-        let what = if thin == thick { thin.to_owned() } else { format!("{thin} to {thick}") };
+        let thin = feature(a);
+        let what = if thin == thick { thin.to_string() } else { format!("{thin} to {thick}") };
         out.checked.push(
             Checked::new("change of section, ratio", what, (ratio, Unit::One), Sense::AtMost, hint)
                 .warns_or_fails_by(&limits.section_change)
@@ -143,7 +152,10 @@ fn cored(design: &Design, casting: &Casting, wall: f64, limits: &Limits, out: &m
         let wide = make("cored hole, width", width, Unit::Mm, Sense::AtLeast);
         out.checked.push(wide.warns_or_fails_by(&least));
     };
-    let bores = casting.stock.iter().filter(|r| r.what == "bore" && r.face.starts_with("tail/"));
+    let bores = casting
+        .stock
+        .iter()
+        .filter(|r| matches!(r.finished, Size::Bore(_)) && Feature::of(&r.tag) == Feature::Tail);
     let narrowest = bores.filter_map(|r| r.casting).fold(f64::INFINITY, f64::min);
     if narrowest.is_finite() {
         let cavity = design.shell().cavity().last().map_or(0.0, |s| s.x.get());

@@ -4,6 +4,7 @@
 
 use super::{Checked, Checks, Limit, Limits, Sense, Unit};
 use crate::design::Design;
+use crate::faces::{Feature, Role};
 use crate::standards::casting_tolerance::{Dctg, half_zone, wall_zone};
 use crate::standards::position::LINE_UP;
 use rayon::prelude::*;
@@ -36,13 +37,9 @@ pub struct Histogram {
 
 /// The name of a face's group.
 fn group(tag: &Tag) -> String {
-    let whole = tag.finish == Finish::Cast && tag.feature.as_ref() != "cavity" && !hollow(tag);
+    let whole =
+        tag.finish == Finish::Formed && Feature::of(tag) != Feature::Cavity && !Role::of(tag).is_opening();
     if whole { tag.feature.to_string() } else { tag.to_string() }
-}
-
-/// Cast faces that bound a hole.
-fn hollow(tag: &Tag) -> bool {
-    ["opening", "slot", "bore"].iter().any(|word| tag.role.contains(word))
 }
 
 pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut Checks) {
@@ -80,11 +77,11 @@ fn thin_edge(probe: &Probe, limits: &Limits, wall: &Wall, out: &mut Checks) {
 
 fn one(design: &Design, probe: &Probe, limits: &Limits, wall: &Wall, names: &[String], out: &mut Checks) {
     let tags = wall.faces.map(|f| &probe.brep().faces[f].tag);
-    let cut = tags.iter().filter(|t| t.finish == Finish::Machined).count();
+    let cut = tags.iter().filter(|t| t.finish == Finish::Cut).count();
     let [a, b] = wall.groups.map(|g| names[g as usize].as_str());
     let what = if a == b { format!("{a} / itself") } else { format!("{a} / {b}") };
-    let point = tags.iter().any(|t| t.role.ends_with("point"));
-    let oil = tags.iter().any(|t| t.feature.as_ref() == "cavity");
+    let point = tags.iter().any(|t| Role::of(t).is_drill_point());
+    let oil = tags.iter().any(|t| Feature::of(t) == Feature::Cavity);
     let make = |check, value| {
         Checked::new(check, what.clone(), (value, Unit::Mm), Sense::AtLeast, hint(check))
             .at(wall.points, super::names(probe.brep(), wall.faces))

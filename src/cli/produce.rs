@@ -139,7 +139,7 @@ fn tell_lacking(lacking: &[Lacking]) -> Exit {
     for l in lacking {
         let mut findings = Findings::default();
         let finding = if l.depth > Lacking::DEEP { Finding::error } else { Finding::warning };
-        findings.push(finding(LACKING, &l.feature, l.to_string()));
+        findings.push(finding(LACKING, l.feature.name(), l.to_string()));
         complain(&terminal::findings(&findings, None, colour()));
     }
     if lacking.iter().any(|l| l.depth > Lacking::DEEP) { Exit::Failed } else { Exit::Done }

@@ -1,6 +1,7 @@
 //! What the part is cast from.
 
 use super::record::record;
+use crate::faces::Feature;
 use crate::params::schema;
 use crate::standards::casting_tolerance::AllowanceGrade;
 use crate::standards::materials::Alloy;
@@ -124,35 +125,37 @@ record! {
         edges: Mm,
     }
     lent {
-        /// Features with a radius of their own, by name.
-        own: Vec<(&'static str, Mm)> => [(&'static str, Mm)],
+        /// Features with a radius of their own.
+        own: Vec<(Feature, Mm)> => [(Feature, Mm)],
     }
 }
 
 impl Fillets {
     fn from_file(raw: &schema::Fillets) -> Option<Self> {
         let own = [
-            ("gearbox_face", &raw.flange),
-            ("tail", &raw.tail),
-            ("shift_box_pad", &raw.shift_box_pad),
-            ("mount_pad", &raw.mount_pad),
-            ("second_mount_pad", &raw.second_mount_pad),
-            ("sender_boss", &raw.sender_boss),
-            ("rail_tube", &raw.rail_tube),
-            ("ribs", &raw.ribs),
-            ("plugs", &raw.plugs),
+            (Feature::GearboxFace, &raw.flange),
+            (Feature::Tail, &raw.tail),
+            (Feature::ShiftBoxPad, &raw.shift_box_pad),
+            (Feature::MountPad, &raw.mount_pad),
+            (Feature::SecondMountPad, &raw.second_mount_pad),
+            (Feature::SenderBoss, &raw.sender_boss),
+            (Feature::RailTube, &raw.rail_tube),
+            (Feature::Ribs, &raw.ribs),
+            (Feature::Plugs, &raw.plugs),
         ];
-        let own =
-            own.into_iter().filter_map(|(name, slot)| slot.get().map(|radius| (name, radius))).collect();
+        let own = own
+            .into_iter()
+            .filter_map(|(feature, slot)| slot.get().map(|radius| (feature, radius)))
+            .collect();
         Some(Self { outside: raw.outside.get()?, cavity: raw.cavity.get()?, edges: raw.edges.get()?, own })
     }
 
     /// The radius that a feature asks for at its foot; `None` for the shell, which leaves it to what stands on it.
-    pub fn of(&self, feature: &str) -> Option<Mm> {
-        if feature == "shell" {
+    pub fn of(&self, feature: Feature) -> Option<Mm> {
+        if feature == Feature::Shell {
             return None;
         }
-        Some(self.own.iter().find(|(name, _)| *name == feature).map_or(self.outside, |(_, radius)| *radius))
+        Some(self.own.iter().find(|(own, _)| *own == feature).map_or(self.outside, |(_, radius)| *radius))
     }
 }
 

@@ -29,8 +29,8 @@ const FILL_FROM: [f64; 3] = [0.75, -0.35, 0.56];
 /// Colour of a finish in full light: warm grey as cast, pale blue where metal is cut.
 pub(super) fn colour_of(finish: Finish) -> Rgb {
     match finish {
-        Finish::Cast => [203, 194, 180],
-        Finish::Machined => [172, 206, 240],
+        Finish::Formed => [203, 194, 180],
+        Finish::Cut => [172, 206, 240],
     }
 }
 

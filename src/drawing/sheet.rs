@@ -167,7 +167,7 @@ fn heading(canvas: &mut Canvas, title: &str, grid: &Grid) {
 fn legend(canvas: &mut Canvas, grid: &Grid) {
     let (left, step) = (GAP as i64, 26);
     let mut y = i64::from(HEIGHT) - 4 * step;
-    for (finish, name) in [(Finish::Cast, "AS CAST"), (Finish::Machined, "MACHINED")] {
+    for (finish, name) in [(Finish::Formed, "AS CAST"), (Finish::Cut, "MACHINED")] {
         canvas.rectangle((left, y), (30, 16), LINE);
         canvas.rectangle((left + 1, y + 1), (28, 14), patch(finish));
         write(canvas, name, (left + 42, y + 1), DOT, LINE);

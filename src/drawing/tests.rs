@@ -8,7 +8,7 @@ use solidwright::solid::{self, Primitive, Solid, SolidTree, Tag, rounded_rectang
 use raster::{FINE, Ink, NOTHING};
 
 fn tags<const N: usize>() -> [Tag; N] {
-    std::array::from_fn(|i| Tag::cast("sample", &format!("face {i}")))
+    std::array::from_fn(|i| Tag::formed("sample", &format!("face {i}")))
 }
 
 fn boundary(primitive: Primitive) -> Solid {

@@ -5,6 +5,7 @@ use std::time::Instant;
 use rayon::prelude::*;
 
 use super::naming::Naming;
+use super::paint;
 use crate::design::Form;
 use crate::drawing;
 use crate::forms::{FormError, Piece, Product, Undercut};
@@ -152,7 +153,7 @@ const APART: f64 = 10.0;
 
 /// Colour of a face that can't be drawn from the sand.
 fn undrawn_paint() -> Paint {
-    Paint::Other { name: "can't be drawn".to_owned(), rgb: [214, 40, 40] }
+    Paint::of_bytes("can't be drawn", [214, 40, 40])
 }
 
 fn failed(stem: &str, kind: &str, error: &dyn std::fmt::Display) -> FormFilesError {
@@ -208,9 +209,8 @@ impl Writer<'_> {
     /// One 3MF and one GLB with all pieces: in the 3MF those for a printer lie on its bed side by side, in the GLB all stand
     /// where they belong.
     fn packed(&mut self, meshed: &[Meshed], undrawn: &[Undercut]) -> Result<(), FormFilesError> {
-        let paint = |tag: &Tag| {
-            let name = tag.to_string();
-            if undrawn.iter().any(|u| u.face == name) { undrawn_paint() } else { Paint::of(tag) }
+        let painted = |tag: &Tag| {
+            if undrawn.iter().any(|u| u.tag == *tag) { undrawn_paint() } else { paint::of(tag) }
         };
         let mut at = 0.0;
         let (mut lying, mut placed) = (Vec::new(), Vec::new());
@@ -218,8 +218,8 @@ impl Writer<'_> {
             let finished = self.naming.form == Form::Finished;
             let name = if finished { self.naming.design.name() } else { m.piece.name.as_str() };
             let solid = &m.piece.solid;
-            placed.push(Body::painted(name, solid, &m.placed, paint).of_stretched(m.piece.scale));
-            let mut body = Body::painted(name, solid, &m.lying, paint);
+            placed.push(Body::painted(name, solid, &m.placed, painted).of_stretched(m.piece.scale));
+            let mut body = Body::painted(name, solid, &m.lying, painted);
             if m.piece.bed.is_some() {
                 let xs = || m.lying.vertices.iter().map(|p| p.x);
                 let (lo, hi) = (xs().fold(f64::INFINITY, f64::min), xs().fold(f64::NEG_INFINITY, f64::max));

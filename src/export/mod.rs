@@ -1,4 +1,4 @@
-//! Files of the program: what it says of itself in them, the sidecar's JSON, and how they are put on disk.
+//! Files of the program: what it says of itself in them, the sidecar's JSON, the paints of faces, and how files are put on disk.
 //!
 //! The formats themselves are written by `solidwright::export`. [`files`] alone touches whole files, and [`journal`]
 //! what grows line by line.
@@ -8,6 +8,7 @@ pub mod form_files;
 pub mod journal;
 pub mod maps;
 mod naming;
+pub mod paint;
 pub mod sidecar;
 
 pub use naming::{metadata, step_info};

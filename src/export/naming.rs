@@ -1,5 +1,6 @@
 //! What files say of themselves: program, part, form, where they come from, cautions.
 
+use super::paint;
 use crate::design::{Design, Form};
 use crate::forms::{self, PROVES_GEOMETRY_ONLY};
 use solidwright::export::Metadata;
@@ -14,6 +15,7 @@ pub fn step_info() -> StepInfo {
     StepInfo {
         originating_system: PROGRAM.to_owned(),
         preprocessor: PROGRAM.to_owned(),
+        paints: paint::paints(),
         ..StepInfo::default()
     }
 }

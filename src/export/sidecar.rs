@@ -23,7 +23,7 @@ pub fn measured(housing: &Housing, file: &str, product: &str) -> Value {
 /// Figures of any solid: mass properties at unit density, counts, bores, face names. Lengths in mm.
 pub fn figures(brep: &Brep, mass: &MassProperties, bores: &[Bore], file: &str, product: &str) -> Value {
     let (i, p) = (mass.inertia, mass.products);
-    let bore = |b: &Bore| json!({"name": b.name, "radius_mm": b.radius, "point_mm": point(b.point), "axis": list(b.axis)});
+    let bore = |b: &Bore| json!({"name": b.tag.to_string(), "radius_mm": b.radius, "point_mm": point(b.point), "axis": list(b.axis)});
     json!({
         "file": file,
         "product": product,

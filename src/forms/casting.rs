@@ -97,7 +97,7 @@ impl Casting {
     pub fn pieces(&self) -> FormPieces {
         let housing = &self.moulded.casting;
         let piece = Piece::from_solid("casting", housing.solid.clone(), Stretch::NONE);
-        let loose = &self.moulded.loose;
+        let loose: Vec<&str> = self.moulded.loose.iter().map(|feature| feature.name()).collect();
         let notes = if loose.is_empty() {
             vec![]
         } else {

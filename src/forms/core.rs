@@ -3,13 +3,13 @@
 use super::split::{block, dowel_places, halves};
 use super::undercuts::{CHORD, Undercut, against};
 use super::{Casting, FormError, FormPieces, Piece, Settings, shape, unmeshed};
+use crate::faces::{Feature, Role};
 use crate::housing::{Housing, Moulded};
-use crate::standards::core_prints::{MOLTEN_ALUMINIUM, MOLTEN_IRON, SAND_BEARING, buoyancy, core_lift};
+use crate::standards::core_prints::{SAND_BEARING, buoyancy, core_lift, molten_density};
+use crate::standards::materials::Family;
 use solidwright::geometry::{Frame, P2, P3, Surface, V3};
 use solidwright::mesh::triangulate;
-use solidwright::solid::{
-    Op, Primitive, PrimitiveError, Profile, Segment, SolidTree, Tag, cylinder, polygon,
-};
+use solidwright::solid::{Op, Primitive, PrimitiveError, Profile, Segment, SolidTree, cylinder, polygon};
 
 /// How far prints reach into what they hold, mm.
 const ROOT: f64 = 1.0;
@@ -102,11 +102,11 @@ fn end_print(
         P2::new(tip, length + (radius - tip) * settings.print_taper.tan()),
         P2::new(0.0, length + (radius - tip) * settings.print_taper.tan()),
     ];
-    let tag = |role: &str| Tag::cast("print", role);
-    let end = if sense < 0.0 { "front" } else { "rear" };
-    let cone = tag(&format!("{end} end"));
-    let tags = [tag("root"), tag(end), cone.clone(), cone, tag("root")];
-    Primitive::revolve("print", frame, polygon(&points, &tags))
+    let (root, front) = (Role::PrintRoot, sense < 0.0);
+    let side = if front { Role::PrintFront } else { Role::PrintRear };
+    let cone = if front { Role::FrontEnd } else { Role::RearEnd };
+    let tags = [root, side, cone, cone, root].map(|role| Feature::CorePrint.formed(role));
+    Primitive::revolve(Feature::CorePrint.name(), frame, polygon(&points, &tags))
 }
 
 /// The print over an opening in a pad, and the space over the pad's face there.
@@ -120,28 +120,39 @@ fn opening_print(
     let tag = &p.patches()[1].tag;
     let frame = *p.frame();
     let over_face = housing.solid.brep().faces.iter().find_map(|f| match &f.surface {
-        Surface::Plane(plane) if f.tag.feature == tag.feature && f.tag.role.as_ref() == "face" => {
+        Surface::Plane(plane)
+            if Feature::of(&f.tag) == Feature::of(tag) && Role::of(&f.tag) == Role::Face =>
+        {
             (plane.frame.z.cross(&frame.z).norm() < 1e-6)
                 .then(|| (plane.frame.origin - frame.origin).dot(&frame.z))
         }
         _ => None,
     });
-    let Some(height) = over_face.filter(|_| tag.role.as_ref() == "opening") else { return Ok(None) };
+    let Some(height) = over_face.filter(|_| Role::of(tag) == Role::Opening) else { return Ok(None) };
     let section = |by: f64| profile.offset(by).unwrap_or_else(|| profile.clone());
-    let name = |role: &str| Tag::cast("print", role);
+    let name = |role| Feature::CorePrint.formed(role);
     let named = |outline: &Profile| -> Vec<_> {
-        outline.segments().iter().map(|s| Segment { tag: name("opening"), ..s.clone() }).collect()
+        outline.segments().iter().map(|s| Segment { tag: name(Role::Opening), ..s.clone() }).collect()
     };
     let base = frame.moved_to(frame.point(0.0, 0.0, height - ROOT));
     let outline = named(&section(slope * (height - ROOT) - clearance));
-    let ends = [name("root"), name("opening end")];
+    let ends = [name(Role::PrintRoot), name(Role::OpeningEnd)];
     let (lo, hi) = profile.extent();
     let tall = (0.5 * (hi - lo).min()).max(25.0) + clearance + ROOT;
-    let made = |taper: f64| Primitive::prism("print", base, outline.clone(), tall, taper, ends.clone());
+    let made = |taper: f64| {
+        Primitive::prism(Feature::CorePrint.name(), base, outline.clone(), tall, taper, ends.clone())
+    };
     let print = made(settings.print_taper).or_else(|_| made(settings.core_draft)).or_else(|_| made(0.0))?;
     let wide = named(&section(slope * height - 2.0 * clearance - 5.0));
     let above = frame.moved_to(frame.point(0.0, 0.0, height));
-    let over = Primitive::prism("print", above, wide, tall + 60.0, 0.0, [name("face"), name("face")])?;
+    let over = Primitive::prism(
+        Feature::CorePrint.name(),
+        above,
+        wide,
+        tall + 60.0,
+        0.0,
+        [name(Role::Face), name(Role::Face)],
+    )?;
     Ok(Some((print, over)))
 }
 
@@ -156,7 +167,7 @@ pub fn core(casting: &Casting) -> Result<FormPieces, FormError> {
     // What floats is the core without its vent, into which no metal runs.
     let solid = unvented(casting, &prints)?;
     let load = Load::of(casting, &prints, solid.solid.mass().volume)?;
-    let mut notes = vec![load.text(settings.iron)];
+    let mut notes = vec![load.text(settings.family)];
     if let Some(end) = prints.missing {
         notes.push(format!(
             "NO PRINT at the {end}: no cored hole reaches there, so the core hangs on its other prints; core a bore there \
@@ -167,12 +178,15 @@ pub fn core(casting: &Casting) -> Result<FormPieces, FormError> {
         return Ok(FormPieces::new(vec![solid.clone().whole()?], notes));
     }
     let span = solid.solid.brep().bounds().min.x - 50.0;
-    let tag = Tag::cast("core", "vent");
+    let tag = Feature::Core.formed(Role::Vent);
     let frame = Frame::from_zx(P3::new(span, 0.0, 0.0), V3::x(), V3::z());
     let length = 2.0 * reach(casting) + 100.0;
     let radius = 0.5 * settings.vent / settings.scale.radial();
     let mut tree = solid.solid.tree().clone();
-    tree.cut(cylinder("core", frame, radius, length, &[tag.clone(), tag.clone(), tag]).map_err(&made)?);
+    tree.cut(
+        cylinder(Feature::Core.name(), frame, radius, length, &[tag.clone(), tag.clone(), tag])
+            .map_err(&made)?,
+    );
     notes.push(format!("vent of {} mm along the shaft; carry it out through both prints", settings.vent));
     Ok(FormPieces::new(vec![Piece::of("core", tree, settings.scale)?.whole()?], notes))
 }
@@ -191,7 +205,7 @@ pub fn core_bearing(casting: &Casting) -> Result<f64, FormError> {
 /// What of the core metal surrounds.
 fn covered(casting: &Casting, prints: &Prints) -> Result<SolidTree, PrimitiveError> {
     let wide = reach(casting);
-    let face = Tag::cast("print", "face");
+    let face = Feature::CorePrint.formed(Role::Face);
     let mut tree = SolidTree::new();
     cored(&casting.moulded).for_each(|p| tree.add(p.clone()));
     tree.keep(block(&casting.settings, (prints.ends[0], prints.ends[1]), wide, (-wide, wide), &face)?);
@@ -231,7 +245,7 @@ impl Load {
         let settings = &casting.settings;
         let tree = covered(casting, prints).map_err(shape("core"))?;
         let covered = Piece::of("core", tree, settings.scale)?.solid.mass().volume;
-        let molten = if settings.iron { MOLTEN_IRON } else { MOLTEN_ALUMINIUM };
+        let molten = molten_density(settings.family);
         let weight = core_lift(volume, molten).1;
         Ok(Self { volume, lift: buoyancy(covered, molten) - weight, weight, bearing: prints.bearing })
     }
@@ -240,8 +254,8 @@ impl Load {
         self.lift.max(self.weight) / self.bearing.max(1e-9)
     }
 
-    fn text(&self, iron: bool) -> String {
-        let metal = if iron { "iron" } else { "aluminium" };
+    fn text(&self, poured: Family) -> String {
+        let metal = poured.name();
         let pressure = self.pressure();
         let verdict = if pressure <= SAND_BEARING { "enough" } else { "TOO LITTLE: lengthen the prints" };
         let (more, less) =
@@ -268,7 +282,7 @@ pub fn core_box(casting: &Casting) -> Result<FormPieces, FormError> {
     let (mut up, mut across) = ((0.0f64, 0.0f64), 0.0f64);
     for p in prints.bodies.iter().chain(cored(&casting.moulded)) {
         let b = p.bounds();
-        let print = p.patches().iter().any(|f| f.tag.feature.as_ref() == "print");
+        let print = p.patches().iter().any(|f| Feature::of(&f.tag) == Feature::CorePrint);
         if print {
             (low, high) = (low.min(b.min.x), high.max(b.max.x));
         }
@@ -282,7 +296,7 @@ pub fn core_box(casting: &Casting) -> Result<FormPieces, FormError> {
     }
     let (low, high, half) = (low - BOX_WALL, high + BOX_WALL, across + BOX_WALL);
     let tall = (up.0 - BOX_WALL, up.1 + BOX_WALL);
-    let tag = Tag::cast("core_box", "outside");
+    let tag = Feature::CoreBox.formed(Role::Outside);
     let piece = |from: f64, to: f64| block(settings, (from, to), half, tall, &tag);
     let mut tree = SolidTree::new();
     tree.add(piece(low, high).map_err(&made)?);
@@ -311,7 +325,7 @@ pub fn core_box(casting: &Casting) -> Result<FormPieces, FormError> {
     );
     out.undrawn = undrawn(casting, &prints)?;
     if !out.undrawn.is_empty() {
-        let faces = out.undrawn.iter().map(|u| format!("{} {:.0} mm²", u.face, u.area)).collect::<Vec<_>>();
+        let faces = out.undrawn.iter().map(|u| format!("{} {:.0} mm²", u.tag, u.area)).collect::<Vec<_>>();
         out.notes.push(format!(
             "DOES NOT OPEN: the core is held by {}; make those walls loose, or turn the parting",
             faces.join(", ")

@@ -7,6 +7,7 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
+use crate::faces::Feature;
 use crate::housing::Housing;
 use solidwright::geometry::{P3, V3};
 use solidwright::mesh::{MeshError, triangulate};
@@ -17,7 +18,7 @@ use solidwright::solid::{Brep, SolidTree};
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lacking {
     /// The feature.
-    pub feature: String,
+    pub feature: Feature,
     /// Faces of the finished part over that metal, most of it first.
     pub faces: Vec<String>,
     /// mm³, measured square to those faces.
@@ -90,7 +91,7 @@ pub(super) fn lacking(finished: &Housing, casting: &Housing) -> Result<Vec<Lacki
     let (joints, casting) = (&casting.joints, casting.solid.tree());
     let brep = finished.solid.brep();
     let mesh = triangulate(&finished.solid, CHORD)?;
-    let mut found: BTreeMap<&str, Found> = BTreeMap::new();
+    let mut found: BTreeMap<Feature, Found> = BTreeMap::new();
     for (t, face) in mesh.face_of.iter().enumerate() {
         let face = *face as usize;
         for (p, area) in places(mesh.corners(t)) {
@@ -101,12 +102,12 @@ pub(super) fn lacking(finished: &Housing, casting: &Housing) -> Result<Vec<Lacki
             let depth = depth(finished, casting, p, inwards);
             if depth > 0.0 {
                 let tag = &brep.faces[face].tag;
-                found.entry(&tag.feature).or_default().take(tag.to_string(), area * depth, depth, p);
+                found.entry(Feature::of(tag)).or_default().take(tag.to_string(), area * depth, depth, p);
             }
         }
     }
     let mut out: Vec<Lacking> =
-        found.into_iter().map(|(name, f)| f.told(name, joints)).filter(|l| l.volume > LEAST).collect();
+        found.into_iter().map(|(feature, f)| f.told(feature, joints)).filter(|l| l.volume > LEAST).collect();
     out.sort_by(|a, b| b.volume.total_cmp(&a.volume).then_with(|| a.feature.cmp(&b.feature)));
     Ok(out)
 }
@@ -182,18 +183,17 @@ impl Found {
         }
     }
 
-    fn told(self, feature: &str, joints: &[Joint]) -> Lacking {
+    fn told(self, feature: Feature, joints: &[Joint]) -> Lacking {
         let volume = self.faces.values().sum();
         let mut faces: Vec<(String, f64)> = self.faces.into_iter().collect();
         faces.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
         let faces = faces.into_iter().map(|f| f.0).collect();
-        let (feature, radius) = (feature.to_owned(), worst(feature, joints));
-        Lacking { feature, faces, volume, depth: self.depth, at: self.at, radius }
+        Lacking { feature, faces, volume, depth: self.depth, at: self.at, radius: worst(feature, joints) }
     }
 }
 
 /// The least radius made at a feature that is not the one asked for, and that.
-fn worst(feature: &str, joints: &[Joint]) -> Option<[f64; 2]> {
-    let own = |j: &&Joint| j.state() != State::Whole && j.faces.iter().any(|t| t.feature.as_ref() == feature);
+fn worst(feature: Feature, joints: &[Joint]) -> Option<[f64; 2]> {
+    let own = |j: &&Joint| j.state() != State::Whole && j.faces.iter().any(|t| Feature::of(t) == feature);
     joints.iter().filter(own).map(|j| [j.made, j.asked]).min_by(|a, b| a[0].total_cmp(&b[0]))
 }

@@ -1,6 +1,7 @@
 //! What the forms are made by, gathered from the design.
 
 use crate::design::Design;
+use crate::standards::materials::Family;
 use solidwright::geometry::{Stretch, V3};
 
 /// Values that all moulded forms share. Lengths in mm, angles in radians.
@@ -26,8 +27,8 @@ pub struct Settings {
     pub dowel: f64,
     /// Machined holes below this diameter are cast solid.
     pub cored_above: f64,
-    /// Whether iron is poured.
-    pub iron: bool,
+    /// The metal that is poured.
+    pub family: Family,
 }
 
 impl Settings {
@@ -49,7 +50,7 @@ impl Settings {
             vent: prints.vent().get(),
             dowel: prints.dowels().get(),
             cored_above: casting.stock().cored_above().get(),
-            iron: casting.alloy().name.contains("iron"),
+            family: casting.alloy().family,
         }
     }
 

@@ -1,6 +1,7 @@
 //! Halves on the parting plane, and their dowels.
 
 use super::{FormError, Piece, Settings, shape};
+use crate::faces::{Feature, Role};
 use solidwright::geometry::{Bounds, Frame, P2, P3, V2, V3};
 use solidwright::solid::{Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder, rounded_rectangle};
 
@@ -49,7 +50,7 @@ fn halves_at(
     dowels: &[P3],
 ) -> Result<Vec<Piece>, FormError> {
     let reach = 2.0 * bounds.diagonal();
-    let parting = Tag::cast("parting", "plane");
+    let parting = Feature::Parting.formed(Role::PartingPlane);
     let span = (bounds.min.x - 10.0, bounds.max.x + 10.0);
     let mut out = Vec::new();
     for (side, range) in [("upper half", (level, reach)), ("lower half", (-reach, level))] {
@@ -66,11 +67,11 @@ fn halves_at(
 
 /// The hole of a dowel through the parting plane: the dowel itself does not grow with the pattern.
 fn dowel(settings: &Settings, at: P3) -> Result<Primitive, PrimitiveError> {
-    let tag = Tag::machined("parting", "dowel hole");
+    let tag = Feature::Parting.cut(Role::PartingDowelHole);
     let radius = 0.5 * settings.dowel / settings.scale.radial();
     let depth = DEPTH * settings.dowel;
     let frame = Frame::from_zx(at - settings.up * depth, settings.up, V3::x());
-    cylinder("parting", frame, radius, 2.0 * depth, &[tag.clone(), tag.clone(), tag])
+    cylinder(Feature::Parting.name(), frame, radius, 2.0 * depth, &[tag.clone(), tag.clone(), tag])
 }
 
 /// Places in the parting plane that are deep enough in a tree for dowels: near its ends, one on either side where there

@@ -6,6 +6,7 @@ use crate::housing::{Housing, Size, Stocked};
 use crate::standards::casting_tolerance::{allowance, tolerance};
 use crate::units::Mm;
 use solidwright::geometry::V3;
+use solidwright::solid::Tag;
 
 /// How much stock there is to be.
 #[derive(Clone, Debug)]
@@ -24,12 +25,10 @@ pub(super) struct Allowance {
 /// A machined face: finished, as cast, and at its worst.
 #[derive(Clone, Debug, PartialEq)]
 pub struct StockRow {
-    /// The face, `feature/role`.
-    pub face: String,
-    /// What its size is: `bore`, `round`, `face`.
-    pub what: &'static str,
-    /// Finished size, mm: a diameter, or a face's distance from its datum.
-    pub finished: f64,
+    /// The face.
+    pub tag: Tag,
+    /// Finished size: a diameter, or a face's distance from its datum.
+    pub finished: Size,
     /// The casting's size, mm; `None` where the feature is cast solid.
     pub casting: Option<f64>,
     /// Stock square to the face, mm.
@@ -82,17 +81,16 @@ impl Allowance {
 /// One row a machined face, in the order of their names.
 pub(super) fn stock_report(stocked: &[Stocked], allowance: &Allowance) -> Vec<StockRow> {
     let row = |s: &Stocked| {
-        let (what, finished, sense, sides) = match s.size {
-            Size::Face(at) => ("face", at, 1.0, 1.0),
-            Size::Round(d) => ("round", d, 1.0, 2.0),
-            Size::Bore(d) => ("bore", d, -1.0, 2.0),
+        let growth = match s.size {
+            Size::Face(_) => 1.0,
+            Size::Round(_) => 2.0,
+            Size::Bore(_) => -2.0,
         };
         let tolerance = s.stock.map(|stock| allowance.half(s.size, stock));
         StockRow {
-            face: s.tag.to_string(),
-            what,
-            finished,
-            casting: s.stock.map(|stock| finished + sense * sides * stock),
+            tag: s.tag.clone(),
+            finished: s.size,
+            casting: s.stock.map(|stock| s.size.get() + growth * stock),
             stock: s.stock,
             tolerance,
             least: s.stock.zip(tolerance).map(|(stock, half)| stock - half),

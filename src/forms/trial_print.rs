@@ -2,13 +2,12 @@
 
 use super::{FormError, FormPieces, Piece, shape};
 use crate::design::Design;
+use crate::faces::{Feature, Role};
 use crate::housing::{self, Housing};
 use crate::standards::printing::hole_oversize;
 use crate::units::Mm;
 use solidwright::geometry::{Bounds, Frame, P2, P3, Stretch, V2, V3};
-use solidwright::solid::{
-    Finish, Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder, rounded_rectangle,
-};
+use solidwright::solid::{Finish, Op, Primitive, PrimitiveError, SolidTree, cylinder, rounded_rectangle};
 
 /// What the printer is like; lengths in mm.
 #[derive(Clone, Copy, Debug)]
@@ -81,11 +80,11 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<FormPieces, Fo
 fn holes(finished: &Housing) -> Vec<(f64, f64)> {
     const BESIDE: f64 = 3.0;
     let brep = finished.solid.brep();
-    let about_shaft = ["gearbox_face", "tail", "cavity"];
+    let about_shaft = [Feature::GearboxFace, Feature::Tail, Feature::Cavity];
     let cut = (0..brep.faces.len()).filter(|f| {
         let tag = &brep.faces[*f].tag;
-        let own = !about_shaft.contains(&tag.feature.as_ref());
-        own && tag.finish == Finish::Machined && !["face", "spot face", "end"].contains(&tag.role.as_ref())
+        let own = !about_shaft.contains(&Feature::of(tag));
+        own && tag.finish == Finish::Cut && ![Role::Face, Role::SpotFace, Role::End].contains(&Role::of(tag))
     });
     let zone = |face: usize| {
         let b = brep.bounds_of([face]);
@@ -157,21 +156,21 @@ struct Peg {
 }
 
 fn peg(p: Peg, length: f64, radius: f64) -> Result<Primitive, PrimitiveError> {
-    let tag = Tag::cast("dowel", if length > PEG { "socket" } else { "peg" });
+    let tag = Feature::Dowel.formed(if length > PEG { Role::Socket } else { Role::Peg });
     let root = if length > PEG { 1.0 } else { PEG };
     let frame = Frame::from_zx(p.at - V3::x() * root, V3::x(), V3::z());
-    cylinder("dowel", frame, radius, root + length, &[tag.clone(), tag.clone(), tag])
+    cylinder(Feature::Dowel.name(), frame, radius, root + length, &[tag.clone(), tag.clone(), tag])
 }
 
 /// What lies between two stations; for a half section only the left half.
 fn slab(from: f64, to: f64, bounds: &Bounds, half: bool) -> Result<Primitive, PrimitiveError> {
     let reach = 2.0 * bounds.diagonal();
-    let tag = Tag::cast("cut", "face");
+    let tag = Feature::PrintCut.formed(Role::Face);
     let frame = Frame::from_zx(P3::new(from, 0.0, 0.0), V3::x(), V3::z());
     // x up, y to the left.
     let (center, width) = if half { (P2::new(0.0, 0.5 * reach), reach) } else { (P2::origin(), 2.0 * reach) };
     let outline = rounded_rectangle(center, V2::new(2.0 * reach, width), 0.0, &tag);
-    Primitive::prism("cut", frame, outline, to - from, 0.0, [tag.clone(), tag])
+    Primitive::prism(Feature::PrintCut.name(), frame, outline, to - from, 0.0, [tag.clone(), tag])
 }
 
 /// Stations to cut at: as few as the bed's height allows, off the register, the bushing seat and the seal.

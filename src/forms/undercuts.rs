@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::{Casting, FormError, Settings, unmeshed, unsound};
+use crate::faces::Feature;
 use crate::housing::{Housing, LEAST_MOVED};
 use solidwright::geometry::V3;
 use solidwright::mesh::{Mesh, triangulate};
@@ -12,9 +13,7 @@ use solidwright::solid::{Brep, Solid, Tag};
 #[derive(Clone, Debug, PartialEq)]
 pub struct Undercut {
     /// The face.
-    pub face: String,
-    /// Its feature.
-    pub feature: String,
+    pub tag: Tag,
     /// Area that looks the wrong way, mm².
     pub area: f64,
     /// A point of it, mm.
@@ -23,7 +22,7 @@ pub struct Undercut {
 
 impl Undercut {
     fn new(tag: &Tag, area: f64, at: V3) -> Self {
-        Self { face: tag.to_string(), feature: tag.feature.to_string(), area, at }
+        Self { tag: tag.clone(), area, at }
     }
 }
 
@@ -111,8 +110,9 @@ fn upright(brep: &Brep, mesh: &Mesh, settings: &Settings) -> Vec<Undercut> {
             named.entry(&brep.faces[face].tag).or_insert((0.0, u.at)).0 += u.area;
         }
     }
-    let named =
-        named.into_iter().filter(|(tag, (area, _))| tag.feature.as_ref() != "print" && *area > LEAST_AREA);
+    let named = named
+        .into_iter()
+        .filter(|(tag, (area, _))| Feature::of(tag) != Feature::CorePrint && *area > LEAST_AREA);
     named.map(|(tag, (area, at))| Undercut::new(tag, area, at)).collect()
 }
 
@@ -138,7 +138,7 @@ pub(super) fn against(brep: &Brep, mesh: &Mesh, up: V3) -> Vec<Undercut> {
         .filter(|(_, (area, ..))| *area > LEAST_AREA)
         .map(|(tag, (area, at, _))| Undercut::new(tag, area, at))
         .collect();
-    out.sort_by(|a, b| b.area.total_cmp(&a.area).then_with(|| a.face.cmp(&b.face)));
+    out.sort_by(|a, b| b.area.total_cmp(&a.area).then_with(|| a.tag.cmp(&b.tag)));
     out
 }
 

@@ -6,8 +6,8 @@ use solidwright::solid::{Primitive, PrimitiveError, Tag, polygon};
 /// A machined cylinder as the design asks for it.
 #[derive(Clone, Debug)]
 pub struct Bore {
-    /// Name of its face, `feature/role`.
-    pub name: String,
+    /// Its face.
+    pub tag: Tag,
     /// Radius, mm.
     pub radius: f64,
     /// A point of its axis, mm.
@@ -18,7 +18,7 @@ pub struct Bore {
 
 impl Bore {
     pub(super) fn new(tag: &Tag, radius: f64, frame: &Frame) -> Self {
-        Self { name: tag.to_string(), radius, point: frame.origin, axis: frame.z }
+        Self { tag: tag.clone(), radius, point: frame.origin, axis: frame.z }
     }
 }
 

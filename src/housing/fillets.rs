@@ -3,21 +3,22 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::design::Design;
+use crate::faces::{Feature, Role};
 use crate::units::Mm;
 use solidwright::geometry::{Bounds, P3, Surface};
 use solidwright::solid::fillet::{
-    Body, Cast, End, Joint, Trouble, all_machined, cast, cuts, filleted, inward_edges, uncut,
+    Body, End, Joint, Lengthened, Trouble, all_cut, cuts, filleted, inward_edges, lengthened, uncut,
 };
 use solidwright::solid::{Brep, Corner, Finish, Primitive, Segment, Tag, round_corners};
 
 /// Radius asked for between two faces, mm; zero where one of them is machined.
 fn radius_between(design: &Design, a: &Tag, b: &Tag) -> f64 {
-    if a.finish != Finish::Cast || b.finish != Finish::Cast {
+    if a.finish != Finish::Formed || b.finish != Finish::Formed {
         return 0.0;
     }
     let radii = design.casting().fillets();
     // The shell leaves it to what stands on it; of two features the smaller radius counts.
-    let radius = match [a, b].map(|t| radii.of(&t.feature)) {
+    let radius = match [a, b].map(|t| radii.of(Feature::of(t))) {
         [Some(r), Some(s)] => r.min(s),
         [Some(r), None] | [None, Some(r)] => r,
         [None, None] => radii.outside(),
@@ -31,7 +32,7 @@ pub(super) fn sharp_joints(
     design: &Design,
     brep: &Brep,
     hollows: &[Primitive],
-    lost: &[(String, Trouble)],
+    lost: &[(Feature, Trouble)],
 ) -> Vec<Joint> {
     // The walls of hollows have radii of their own.
     let inside: BTreeSet<&Tag> = hollows.iter().flat_map(Primitive::patches).map(|p| &p.tag).collect();
@@ -43,7 +44,7 @@ pub(super) fn sharp_joints(
             continue;
         }
         let faces = if a <= b { [a, b] } else { [b, a] }.map(Tag::clone);
-        let why = || lost.iter().find(|l| faces.iter().any(|t| *t.feature == *l.0)).map(|l| l.1);
+        let why = || lost.iter().find(|l| faces.iter().any(|t| Feature::of(t) == l.0)).map(|l| l.1);
         let length = brep.edge_length(edge);
         let at = brep.edge_point(edge, 0.5);
         let trouble = why().or(Some(Trouble::NoWay));
@@ -87,7 +88,7 @@ pub(super) struct Rolled {
     /// How each joint came out.
     pub(super) joints: Vec<Joint>,
     /// Features with a body that takes no ball, and why.
-    pub(super) lost: Vec<(String, Trouble)>,
+    pub(super) lost: Vec<(Feature, Trouble)>,
     /// Features whose edges are rounded more than asked, and by how much at most, mm.
     pub(super) rounder: BTreeMap<String, f64>,
 }
@@ -99,7 +100,7 @@ const LEAST_EDGE: f64 = 0.3;
 /// faces.
 pub(super) fn prepared(design: &Design, added: &[Primitive], moulded: bool) -> Prepared {
     let radii = design.casting().fillets();
-    let asked = |p: &Primitive| radii.of(p.feature()).map(Mm::get);
+    let asked = |p: &Primitive| radii.of(Feature::of_body(p)).map(Mm::get);
     let most = added.iter().filter_map(asked).fold(radii.outside().get(), f64::max);
     let edges = radii.edges().get();
     let edge = if edges > 0.0 { edges.min(1.0) } else { LEAST_EDGE };
@@ -108,23 +109,23 @@ pub(super) fn prepared(design: &Design, added: &[Primitive], moulded: bool) -> P
     let mut bodies: Vec<Body> = Vec::new();
     let mut ends: Vec<(End, usize, Bounds)> = Vec::new();
     for p in added {
-        if !moulded && all_machined(p) {
+        if !moulded && all_cut(p) {
             machined.push(p.clone());
             continue;
         }
         // Flush ends stand out by different lengths, since no ball rolls between flush faces.
         let near = p.bounds().grown(most);
-        let first = cast(p, by, edge);
+        let first = lengthened(p, by, edge);
         let rank = first.ends.iter().map(|e| rank(&ends, e, &near)).max().unwrap_or(0);
         // As moulded, only flush ends need it.
         let alone = |e: &End| !added.iter().any(|q| !std::ptr::eq(p, q) && flush_with(q, e, &near, by, edge));
         let inner = uncut(p, edge, most);
         let made = if moulded && first.ends.iter().all(alone) {
-            Cast { body: inner.clone(), ends: vec![] }
+            Lengthened { body: inner.clone(), ends: vec![] }
         } else if rank == 0 {
             first
         } else {
-            cast(p, by + step * rank as f64, edge)
+            lengthened(p, by + step * rank as f64, edge)
         };
         ends.extend(made.ends.into_iter().map(|e| (e, rank, near)));
         let radius = asked(p).unwrap_or(most);
@@ -154,9 +155,9 @@ impl Prepared {
     pub(super) fn rolled(&mut self, design: &Design) -> Option<Rolled> {
         let made = filleted(&self.bodies, &name);
         let radii = design.casting().fillets();
-        let asked = |feature: &str| radii.of(feature).is_some_and(|r| r.get() > 0.0);
-        let lost = made.sharp().map(|(body, why)| (body.feature().to_owned(), why));
-        let lost = lost.filter(|l| asked(&l.0)).collect();
+        let asked = |feature| radii.of(feature).is_some_and(|r| r.get() > 0.0);
+        let lost = made.sharp().map(|(body, why)| (Feature::of_body(body), why));
+        let lost = lost.filter(|l| asked(l.0)).collect();
         let mut rounder: BTreeMap<String, f64> = BTreeMap::new();
         for b in made.taken.iter().filter(|b| b.rounder > TOLD_ROUNDER) {
             let known = rounder.entry(b.primitive.feature().to_owned()).or_default();
@@ -221,7 +222,7 @@ const LARGER: f64 = 1.15;
 fn flush_with(other: &Primitive, e: &End, near: &Bounds, by: f64, edge: f64) -> bool {
     let plane = Surface::Plane(e.plane);
     let same = |o: &End| plane.same_as(&Surface::Plane(o.plane), e.plane.frame.origin, 1000.0) == Some(true);
-    other.bounds().meets(near) && cast(other, by, edge).ends.iter().any(same)
+    other.bounds().meets(near) && lengthened(other, by, edge).ends.iter().any(same)
 }
 
 /// The least number that no end in the same plane has whose body comes near.
@@ -239,7 +240,7 @@ fn rank(ends: &[(End, usize, Bounds)], e: &End, near: &Bounds) -> usize {
 pub(super) fn rounded(design: &Design, outline: &[Segment]) -> Vec<Segment> {
     let radius = design.casting().fillets().edges().get();
     let off_axis = |c: &Corner| c.before.to.x > radius * 2.2;
-    let cast = |s: &Segment| s.tag.finish == Finish::Cast;
+    let cast = |s: &Segment| s.tag.finish == Finish::Formed;
     round_corners(outline, &|c| {
         if c.turn > 0.0 && off_axis(c) && cast(c.before) && cast(c.after) { radius } else { 0.0 }
     })
@@ -253,18 +254,19 @@ const SHARES: [f64; 4] = [1.0, 0.7, 0.5, 0.35];
 pub(super) fn round_ends(
     design: &Design,
     added: &mut [Primitive],
-    plain: &dyn Fn(&str) -> bool,
-) -> BTreeSet<String> {
+    plain: &dyn Fn(Feature) -> bool,
+) -> BTreeSet<Feature> {
     let mut sharp = BTreeSet::new();
     let radius = design.casting().fillets().edges().get();
     for p in added {
-        let side = |role: &str| p.patches().iter().any(|f| f.tag.role.starts_with(role));
-        let lug = side("lug") && !side("rim");
-        let Some(feature) = p.cast_end().filter(|_| radius > 0.0 && !lug) else { continue };
+        let side = |is: fn(Role) -> bool| p.patches().iter().any(|f| is(Role::of(&f.tag)));
+        let lug = side(|role| matches!(role, Role::Lug(_))) && !side(|role| role == Role::Rim);
+        let end = p.formed_end().filter(|_| radius > 0.0 && !lug);
+        let Some(feature) = end.map(Feature::of) else { continue };
         // A plate keeps a flat crest between its two edges.
         let radius = p.thickness().map_or(radius, |t| radius.min(0.3 * t));
         let rounded = || SHARES.iter().find_map(|share| p.with_rounded_ends(radius * share));
-        match (!plain(&feature)).then(rounded).flatten() {
+        match (!plain(feature)).then(rounded).flatten() {
             Some(rounded) => *p = rounded,
             None => {
                 sharp.insert(feature);
@@ -276,13 +278,8 @@ pub(super) fn round_ends(
 
 /// The feature that stands on the other gives the name; the shell stands on nothing.
 fn name(a: &Tag, b: &Tag) -> Tag {
-    let (own, other) = if a.feature.as_ref() == "shell" || (b.feature.as_ref() != "shell" && b < a) {
-        (b, a)
-    } else {
-        (a, b)
-    };
-    if own.feature == other.feature {
-        return Tag::cast(&own.feature, "fillet");
-    }
-    Tag::cast(&own.feature, &format!("fillet to {}", other.feature))
+    let [first, second] = [a, b].map(Feature::of);
+    let turned = first == Feature::Shell || (second != Feature::Shell && b < a);
+    let (own, other) = if turned { (second, first) } else { (first, second) };
+    own.formed(if own == other { Role::Fillet } else { Role::FilletTo(other) })
 }

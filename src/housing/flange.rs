@@ -5,18 +5,19 @@ use super::frames::shaft;
 use super::tab::tab;
 use super::{CLEAR, CUTTER_ROOM, Parts, fillets};
 use crate::design::Design;
+use crate::faces::{Feature, Role};
 use crate::params::schema::RegisterKind;
 use solidwright::geometry::{Frame, P2, P3, V3};
 use solidwright::solid::fillet::joined_closing;
-use solidwright::solid::{Primitive, PrimitiveError, Profile, Segment, Tag, circle, polygon};
+use solidwright::solid::{Primitive, PrimitiveError, Profile, Segment, circle, polygon};
 
-const FEATURE: &str = "gearbox_face";
+const FEATURE: Feature = Feature::GearboxFace;
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     if let Some(outline) = lugged_outline(design) {
         let thickness = design.gearbox_face().flange_thickness().get();
-        let ends = [Tag::machined(FEATURE, "face"), Tag::cast(FEATURE, "flange back")];
-        parts.added.push(Primitive::prism(FEATURE, shaft(0.0), outline, thickness, 0.0, ends)?);
+        let ends = [FEATURE.cut(Role::Face), FEATURE.formed(Role::FlangeBack)];
+        parts.added.push(Primitive::prism(FEATURE.name(), shaft(0.0), outline, thickness, 0.0, ends)?);
     } else {
         disc(design, parts)?;
         lugs(design, parts)?;
@@ -30,13 +31,13 @@ fn disc(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let (radius, thickness) = (face.flange_diameter().get() / 2.0, face.flange_thickness().get());
     let outline =
         [P2::new(0.0, 0.0), P2::new(radius, 0.0), P2::new(radius, thickness), P2::new(0.0, thickness)];
-    let tags = [Tag::machined(FEATURE, "face"), Tag::cast(FEATURE, "rim"), Tag::cast(FEATURE, "flange back")];
+    let tags = [FEATURE.cut(Role::Face), FEATURE.formed(Role::Rim), FEATURE.formed(Role::FlangeBack)];
     let mut outline = polygon(&outline, &tags);
     // Lugs are flush with the ring's edge, which therefore stays sharp.
     if face.lugs().is_none() {
         outline = fillets::rounded(design, &outline);
     }
-    parts.added.push(Primitive::revolve(FEATURE, shaft(0.0), outline)?);
+    parts.added.push(Primitive::revolve(FEATURE.name(), shaft(0.0), outline)?);
     Ok(())
 }
 
@@ -49,12 +50,12 @@ fn lugged_outline(design: &Design) -> Option<Vec<Segment>> {
     if radius <= 0.0 {
         return None;
     }
-    let rim = Tag::cast(FEATURE, "rim");
+    let rim = FEATURE.formed(Role::Rim);
     let ring = face.flange_diameter().get() / 2.0;
     let root = lug_root(ring, lugs.root_width().get());
     let mut shapes = vec![Profile::new(circle(P2::origin(), ring, &rim)).ok()?];
     for (i, hole) in face.bolt_holes().iter().enumerate() {
-        let tag = Tag::cast(FEATURE, &format!("lug {}", i + 1));
+        let tag = FEATURE.formed(Role::Lug(i + 1));
         let at = P2::new(hole.z().get(), -hole.y().get());
         let (half, tip) = (lugs.root_width().get() / 2.0, lugs.radius().get());
         // A root too near the hole has its corners inside the round end; the rim is then all there is.
@@ -107,13 +108,13 @@ fn lugs(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let root = lug_root(ring, lugs.root_width().get());
     for (i, hole) in face.bolt_holes().iter().enumerate() {
         let outwards = V3::new(0.0, hole.y().get(), hole.z().get());
-        let side = Tag::cast(FEATURE, &format!("lug {}", i + 1));
+        let side = FEATURE.formed(Role::Lug(i + 1));
         // A root too near the hole has its corners inside the round end; the rim is then all there is.
         let Some(outline) = tab(root, half, outwards.norm(), lugs.radius().get(), &side) else { continue };
         let frame = Frame::from_zx(P3::origin(), V3::x(), outwards.normalize());
-        let ends = [Tag::machined(FEATURE, "face"), Tag::cast(FEATURE, "flange back")];
+        let ends = [FEATURE.cut(Role::Face), FEATURE.formed(Role::FlangeBack)];
         let thickness = face.flange_thickness().get();
-        parts.added.push(Primitive::prism(FEATURE, frame, outline, thickness, 0.0, ends)?);
+        parts.added.push(Primitive::prism(FEATURE.name(), frame, outline, thickness, 0.0, ends)?);
     }
     Ok(())
 }
@@ -122,9 +123,9 @@ fn register(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let r = design.gearbox_face().register();
     let (radius, length) = (r.diameter().get() / 2.0, r.length().get());
     let (lead, rise) = (r.lead_in().get(), r.lead_in().get() * r.lead_in_angle().tan());
-    let wall = Tag::machined(FEATURE, "register");
-    let lead_in = Tag::machined(FEATURE, "register lead-in");
-    let end = Tag::machined(FEATURE, "register end");
+    let wall = FEATURE.cut(Role::Register);
+    let lead_in = FEATURE.cut(Role::RegisterLeadIn);
+    let end = FEATURE.cut(Role::RegisterEnd);
     match r.kind() {
         RegisterKind::Spigot => {
             let mut points = vec![P2::new(0.0, -length), P2::new(radius - rise, -length)];
@@ -134,8 +135,8 @@ fn register(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
                 tags.push(lead_in);
             }
             points.extend([P2::new(radius, 0.0), P2::new(0.0, 0.0)]);
-            tags.extend([wall.clone(), Tag::machined(FEATURE, "face")]);
-            parts.added.push(Primitive::revolve(FEATURE, shaft(0.0), polygon(&points, &tags))?);
+            tags.extend([wall.clone(), FEATURE.cut(Role::Face)]);
+            parts.added.push(Primitive::revolve(FEATURE.name(), shaft(0.0), polygon(&points, &tags))?);
         }
         RegisterKind::Recess => {
             let grow = if lead > 0.0 { rise * (lead + CLEAR) / lead } else { 0.0 };
@@ -147,7 +148,7 @@ fn register(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
             }
             points.extend([P2::new(radius, length), P2::new(0.0, length)]);
             tags.extend([wall.clone(), end]);
-            parts.cut.push(Primitive::revolve(FEATURE, shaft(0.0), polygon(&points, &tags))?);
+            parts.cut.push(Primitive::revolve(FEATURE.name(), shaft(0.0), polygon(&points, &tags))?);
         }
     }
     parts.bores.push(Bore::new(&wall, radius, &shaft(0.0)));
@@ -160,13 +161,13 @@ fn bolt_holes(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> 
     for (i, hole) in face.bolt_holes().iter().enumerate() {
         let origin = P3::new(0.0, hole.y().get(), hole.z().get());
         let frame = Frame::from_zx(origin, V3::x(), V3::z());
-        let wall = Tag::machined(FEATURE, &format!("bolt hole {}", i + 1));
+        let wall = FEATURE.cut(Role::BoltHole(i + 1));
         let radius = hole.diameter().get() / 2.0;
         parts.drilled.push(through(frame, radius, -CLEAR, thickness + CLEAR, &wall, &wall)?);
         parts.bores.push(Bore::new(&wall, radius, &frame));
         if let Some(spot) = hole.spot_face() {
             let seat = thickness - spot.depth.get();
-            let tag = Tag::machined(FEATURE, &format!("spot face {}", i + 1));
+            let tag = FEATURE.cut(Role::BoltSpotFace(i + 1));
             let cutter =
                 through(frame, spot.diameter.get() / 2.0, seat, thickness + CUTTER_ROOM, &tag, &tag)?;
             parts.drilled.push(cutter);

@@ -4,10 +4,11 @@ use super::frames::{clock, shaft};
 use super::rounded::rounded_polygon;
 use super::{CLEAR, Parts};
 use crate::design::{Design, FlangeGusset, Relief};
+use crate::faces::{Feature, Role};
 use solidwright::geometry::{Frame, P2, P3, V3};
-use solidwright::solid::{Primitive, PrimitiveError, Tag, polygon};
+use solidwright::solid::{Primitive, PrimitiveError, polygon};
 
-const FEATURE: &str = "gearbox_face";
+const FEATURE: Feature = Feature::GearboxFace;
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let face = design.gearbox_face();
@@ -30,7 +31,6 @@ fn plate(
     (flange, rim): (f64, f64),
     number: usize,
 ) -> Result<Option<Primitive>, PrimitiveError> {
-    let tag = |role: &str| Tag::cast(FEATURE, &format!("gusset {number} {role}"));
     let (outwards, half) = (clock(gusset.clock), gusset.thickness.get() / 2.0);
     let ((end, tip), base, outer) =
         ((gusset.tip.0.get(), gusset.tip.1.get()), gusset.base.get(), gusset.outer_radius.get());
@@ -44,11 +44,13 @@ fn plate(
         ([front, outer + slope * (flange - front)], 0.0),
     ];
     // A rule has made sure that the tip's corner fits.
-    let Some(outline) = rounded_polygon(&corners, &tag("crest")) else { return Ok(None) };
+    let Some(outline) = rounded_polygon(&corners, &FEATURE.formed(Role::GussetCrest(number))) else {
+        return Ok(None);
+    };
     let across = V3::x().cross(&outwards);
     let frame = Frame::from_zx(P3::origin() - across * half, across, V3::x());
-    let ends = [tag("left side"), tag("right side")];
-    Primitive::prism(FEATURE, frame, outline, 2.0 * half, 0.0, ends).map(Some)
+    let ends = [Role::GussetLeftSide(number), Role::GussetRightSide(number)].map(|role| FEATURE.formed(role));
+    Primitive::prism(FEATURE.name(), frame, outline, 2.0 * half, 0.0, ends).map(Some)
 }
 
 fn ring(relief: &Relief) -> Result<Primitive, PrimitiveError> {
@@ -56,7 +58,7 @@ fn ring(relief: &Relief) -> Result<Primitive, PrimitiveError> {
     let depth = relief.depth.get();
     let outline =
         [P2::new(inner, -CLEAR), P2::new(outer, -CLEAR), P2::new(outer, depth), P2::new(inner, depth)];
-    let side = Tag::machined(FEATURE, "relief side");
-    let tags = [side.clone(), side.clone(), Tag::machined(FEATURE, "relief"), side];
-    Primitive::revolve(FEATURE, shaft(0.0), polygon(&outline, &tags))
+    let side = FEATURE.cut(Role::ReliefSide);
+    let tags = [side.clone(), side.clone(), FEATURE.cut(Role::Relief), side];
+    Primitive::revolve(FEATURE.name(), shaft(0.0), polygon(&outline, &tags))
 }

@@ -31,6 +31,7 @@ pub use bores::Bore;
 pub use sender_boss::sender_seat;
 
 use crate::design::Design;
+use crate::faces::Feature;
 use solidwright::geometry::P3;
 use solidwright::solid::fillet::Joint;
 use solidwright::solid::{Primitive, PrimitiveError, Solid, SolidError, SolidTree};
@@ -119,14 +120,14 @@ pub struct Housing {
 
 /// Features whose edges are left sharp, because the solid does not close with rounded ones.
 enum Plain {
-    Some(BTreeSet<String>),
+    Some(BTreeSet<Feature>),
     All,
 }
 
 impl Plain {
-    fn has(&self, feature: &str) -> bool {
+    fn has(&self, feature: Feature) -> bool {
         match self {
-            Self::Some(features) => features.contains(feature),
+            Self::Some(features) => features.contains(&feature),
             Self::All => true,
         }
     }
@@ -140,7 +141,7 @@ pub struct Moulded {
     /// Machined faces and their stock.
     pub stocked: Vec<Stocked>,
     /// Features that lie askew to the mould and are drafted along their own axes, as loose pieces are.
-    pub loose: Vec<String>,
+    pub loose: Vec<Feature>,
 }
 
 /// Builds the casting of a design: stock on machined faces, small holes solid, draft, fillets.
@@ -183,7 +184,7 @@ struct Parts {
     cut: Vec<Primitive>,
     drilled: Vec<Primitive>,
     bores: Vec<Bore>,
-    sharp_edged: BTreeSet<String>,
+    sharp_edged: BTreeSet<Feature>,
     /// Of a casting: the joints of the finished part.
     finished: Vec<Joint>,
 }
@@ -264,7 +265,7 @@ pub fn sharp_tree(design: &Design) -> Result<SolidTree, HousingError> {
 /// The housing without the rounded edges at fault: those of the features that the error names, else all.
 fn with_sharp_edges(design: &Design, error: HousingError) -> Result<Housing, HousingError> {
     let named = match &error {
-        HousingError::Solid(e) => e.tags().iter().map(|t| t.feature.to_string()).collect(),
+        HousingError::Solid(e) => e.tags().iter().map(Feature::of).collect(),
         _ => BTreeSet::new(),
     };
     for plain in [Plain::Some(named), Plain::All] {
@@ -283,7 +284,8 @@ impl Parts {
     }
 
     fn housing(&self, solid: Solid, joints: Vec<Joint>) -> Housing {
-        let (bores, sharp_edged) = (self.bores.clone(), self.sharp_edged.iter().cloned().collect());
+        let (bores, sharp_edged) =
+            (self.bores.clone(), self.sharp_edged.iter().map(ToString::to_string).collect());
         Housing { solid, bores, joints, bodies: self.added.clone(), sharp_edged, rounder: BTreeMap::new() }
     }
 

@@ -3,12 +3,14 @@
 use super::bores::drill_point;
 use super::{CLEAR, Parts, fillets, pad};
 use crate::design::{Design, MountPad, MountPlate, PadSlots, Position, SlotDirection, Tie};
+use crate::faces::{Feature, Role, Wall};
 use crate::units::Mm;
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
-use solidwright::solid::{Primitive, PrimitiveError, Tag, polygon, rounded_rectangle};
+use solidwright::solid::{Primitive, PrimitiveError, polygon, rounded_rectangle};
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
-    let pads = [("mount_pad", design.mount_pad()), ("second_mount_pad", design.second_mount_pad())];
+    let pads =
+        [(Feature::MountPad, design.mount_pad()), (Feature::SecondMountPad, design.second_mount_pad())];
     for (feature, mount) in pads {
         if let Some(mount) = mount {
             one(design, feature, mount, parts)?;
@@ -17,7 +19,7 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
     Ok(())
 }
 
-fn one(design: &Design, feature: &str, mount: &MountPad, parts: &mut Parts) -> Result<(), PrimitiveError> {
+fn one(design: &Design, feature: Feature, mount: &MountPad, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let drop = mount.drop().get();
     let center = P3::new(mount.station().get(), mount.side_offset().get(), -drop);
     let right_handed = Frame::from_zx(center, -V3::z(), V3::x());
@@ -44,7 +46,7 @@ const STEP: f64 = 6.0;
 
 /// Walls or gussets from inside the plate up to the shaft axis; the cavity's cut takes what is too much.
 fn tie(
-    feature: &str,
+    feature: Feature,
     mount: &MountPad,
     plate: &MountPlate,
     up: &Frame,
@@ -58,15 +60,15 @@ fn tie(
     let step = STEP.min(0.1 * width);
     match plate.tie() {
         Tie::Walls { edge_radius } => {
-            for (name, sign) in [("left wall", -1.0), ("right wall", 1.0)] {
+            for (wall, sign) in [(Wall::Left, -1.0), (Wall::Right, 1.0)] {
                 let middle = P2::new(0.0, sign * ((width - thickness) / 2.0 - step));
                 let size = V2::new(straight, thickness);
-                let tag = |role: &str| Tag::cast(feature, &format!("{name} {role}"));
-                let profile = rounded_rectangle(middle, size, edge_radius.get(), &tag("side"));
+                let side = feature.formed(Role::WallSide(wall));
+                let profile = rounded_rectangle(middle, size, edge_radius.get(), &side);
                 let frame = up.moved_to(up.point(0.0, 0.0, foot));
                 let (height, draft) = (drop - foot, -mount.draft().to_radians());
-                let ends = [tag("foot"), tag("top")];
-                parts.added.push(Primitive::prism(feature, frame, profile, height, draft, ends)?);
+                let ends = [Role::WallFoot(wall), Role::WallTop(wall)].map(|role| feature.formed(role));
+                parts.added.push(Primitive::prism(feature.name(), frame, profile, height, draft, ends)?);
             }
         }
         Tie::Gussets { count, top_half_width } => {
@@ -81,12 +83,13 @@ fn tie(
             ];
             for i in 0..count {
                 let share = if count < 2 { 0.0 } else { f64::from(i) / f64::from(count - 1) - 0.5 };
-                let tag = |role: &str| Tag::cast(feature, &format!("gusset {} {role}", i + 1));
+                let number = i as usize + 1;
                 let origin = up.point(room * share - thickness / 2.0, 0.0, 0.0);
                 let frame = Frame::from_zx(origin, V3::x(), V3::z());
-                let ends = [tag("front"), tag("rear")];
-                let profile = polygon(&points, &[tag("edge")]);
-                parts.added.push(Primitive::prism(feature, frame, profile, thickness, 0.0, ends)?);
+                let ends =
+                    [Role::GussetFront(number), Role::GussetRear(number)].map(|role| feature.formed(role));
+                let profile = polygon(&points, &[feature.formed(Role::GussetEdge(number))]);
+                parts.added.push(Primitive::prism(feature.name(), frame, profile, thickness, 0.0, ends)?);
             }
         }
     }
@@ -96,7 +99,7 @@ fn tie(
 /// A boss behind each tapped hole that would come out of the plate.
 fn bosses(
     design: &Design,
-    feature: &str,
+    feature: Feature,
     mount: &MountPad,
     plate: &MountPlate,
     up: &Frame,
@@ -110,23 +113,23 @@ fn bosses(
         return Ok(());
     }
     for (i, at) in holes.positions().iter().enumerate() {
-        let tag = |role: &str| Tag::cast(feature, &format!("boss {} {role}", i + 1));
         let frame = up.moved_to(up.point(at.along.get(), at.across.get(), foot));
-        let tags = [tag("foot"), tag("side"), tag("end")];
+        let roles = [Role::BossFoot(i + 1), Role::BossSide(i + 1), Role::BossEnd(i + 1)];
+        let tags = roles.map(|role| feature.formed(role));
         let radius = diameter.get() / 2.0;
         let height = boss_top(design, feature, mount, up.point(at.along.get(), at.across.get(), end), radius);
         let height = height.unwrap_or(end) - foot;
         let outline =
             [(0.0, 0.0), (radius, 0.0), (radius, height), (0.0, height)].map(|(r, z)| P2::new(r, z));
         let outline = fillets::rounded(design, &polygon(&outline, &tags));
-        parts.added.push(Primitive::revolve(feature, frame, outline)?);
+        parts.added.push(Primitive::revolve(feature.name(), frame, outline)?);
     }
     Ok(())
 }
 
 /// How high above the mount face a boss ends that would leave no more than a notch below the shell: in the shell, at the height
 /// of the shaft. `None` where it ends clear of the shell, or would come out beside it. `end` is the middle of its end.
-fn boss_top(design: &Design, feature: &str, mount: &MountPad, end: P3, radius: f64) -> Option<f64> {
+fn boss_top(design: &Design, feature: Feature, mount: &MountPad, end: P3, radius: f64) -> Option<f64> {
     let at = |x: f64| design.shell().outside_radius(Mm::new(x)).map(Mm::get);
     let [front, rear] = [-radius, radius].map(|dx| at(end.x + dx));
     let (widest, narrowest) = (front?.max(rear?), front?.min(rear?));
@@ -141,7 +144,12 @@ fn boss_top(design: &Design, feature: &str, mount: &MountPad, end: P3, radius: f
 /// How far a boss may reach to the side within the shell, in radii of the shell.
 const BURIED: f64 = 0.9;
 
-fn cut_slots(feature: &str, slots: &PadSlots, up: &Frame, parts: &mut Parts) -> Result<(), PrimitiveError> {
+fn cut_slots(
+    feature: Feature,
+    slots: &PadSlots,
+    up: &Frame,
+    parts: &mut Parts,
+) -> Result<(), PrimitiveError> {
     let (width, long) = (slots.width().get(), slots.width().get() + slots.travel().get());
     let size = match slots.direction() {
         SlotDirection::Along => V2::new(long, width),
@@ -149,12 +157,12 @@ fn cut_slots(feature: &str, slots: &PadSlots, up: &Frame, parts: &mut Parts) -> 
     };
     // Through a plate, the cutter comes out on the other side.
     for (i, &Position { along, across }) in slots.positions().iter().enumerate() {
-        let tag = Tag::machined(feature, &format!("slot {}", i + 1));
+        let tag = feature.cut(Role::Slot(i + 1));
         let profile = rounded_rectangle(P2::new(along.get(), across.get()), size, width / 2.0, &tag);
         let frame = up.moved_to(up.point(0.0, 0.0, -CLEAR));
-        let ends = [tag.clone(), Tag::machined(feature, &format!("slot {} floor", i + 1))];
+        let ends = [tag.clone(), feature.cut(Role::SlotFloor(i + 1))];
         let height = slots.depth().get() + CLEAR + if slots.through() { CLEAR } else { 0.0 };
-        parts.drilled.push(Primitive::prism(feature, frame, profile, height, 0.0, ends)?);
+        parts.drilled.push(Primitive::prism(feature.name(), frame, profile, height, 0.0, ends)?);
     }
     Ok(())
 }

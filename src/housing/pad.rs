@@ -4,13 +4,14 @@ use super::CLEAR;
 use super::Parts;
 use super::bores::{Bore, drilled};
 use crate::design::{PadHoles, Rectangle};
+use crate::faces::{Feature, Role};
 use crate::units::Deg;
 use solidwright::geometry::{Frame, P2, V2};
 use solidwright::solid::{Primitive, PrimitiveError, Tag, rounded_rectangle};
 
 /// A rounded rectangle extruded along the frame's z.
 pub(super) fn prism(
-    feature: &str,
+    feature: Feature,
     frame: Frame,
     outline: &Rectangle,
     height: f64,
@@ -20,12 +21,12 @@ pub(super) fn prism(
     let size = V2::new(outline.length.get(), outline.width.get());
     let [side, bottom, top] = tags;
     let profile = rounded_rectangle(P2::origin(), size, outline.corner_radius.get(), &side);
-    Primitive::prism(feature, frame, profile, height, draft.to_radians(), [bottom, top])
+    Primitive::prism(feature.name(), frame, profile, height, draft.to_radians(), [bottom, top])
 }
 
 /// The pad's block, `height` from its base to its face. `face` is the frame of the machined face: z outwards, x along.
 pub(super) fn block(
-    feature: &str,
+    feature: Feature,
     face: &Frame,
     outline: &Rectangle,
     height: f64,
@@ -33,13 +34,13 @@ pub(super) fn block(
 ) -> Result<Primitive, PrimitiveError> {
     // Extruded from the face inwards, so that the outline is that of the face and draft widens the base.
     let inwards = Frame::from_zx(face.origin, -face.z, face.x);
-    let tags = [Tag::cast(feature, "side"), Tag::machined(feature, "face"), Tag::cast(feature, "base")];
+    let tags = [feature.formed(Role::Side), feature.cut(Role::Face), feature.formed(Role::Base)];
     prism(feature, inwards, outline, height, Deg::new(-draft.get()), tags)
 }
 
 /// Tapped holes, square to the face.
 pub(super) fn tapped(
-    feature: &str,
+    feature: Feature,
     face: &Frame,
     holes: &PadHoles,
     parts: &mut Parts,
@@ -48,8 +49,8 @@ pub(super) fn tapped(
     for (i, at) in holes.positions().iter().enumerate() {
         let origin = face.point(at.along.get(), at.across.get(), 0.0);
         let frame = Frame::from_zx(origin, -face.z, face.x);
-        let wall = Tag::machined(feature, &format!("tapped hole {}", i + 1));
-        let point = Tag::machined(feature, &format!("tapped hole {} point", i + 1));
+        let wall = feature.cut(Role::TappedHole(i + 1));
+        let point = feature.cut(Role::TappedHolePoint(i + 1));
         parts.drilled.push(drilled(frame, radius, holes.drill_depth().get(), CLEAR, &wall, &point)?);
         parts.bores.push(Bore::new(&wall, radius, &frame));
     }

@@ -3,29 +3,25 @@
 use super::bores::{Bore, through};
 use super::frames::clock;
 use super::{CLEAR, Parts};
-use crate::design::{Design, PlugKind};
+use crate::design::Design;
+use crate::faces::{Feature, Plug, Role};
 use solidwright::geometry::{Frame, P3, V3};
-use solidwright::solid::{PrimitiveError, Tag, cylinder};
+use solidwright::solid::{PrimitiveError, cylinder};
 
-const FEATURE: &str = "plugs";
+const FEATURE: Feature = Feature::Plugs;
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     for (i, plug) in design.plugs().iter().enumerate() {
-        let kind = match plug.kind() {
-            PlugKind::Fill => "fill",
-            PlugKind::Drain => "drain",
-            PlugKind::Vent => "vent",
-        };
-        let name = |role: &str| format!("{kind} plug {} {role}", i + 1);
+        let own = Plug { kind: plug.kind(), number: i + 1 };
         let frame = Frame::from_zx(P3::new(plug.station().get(), 0.0, 0.0), clock(plug.clock()), V3::x());
         let (height, radius) = (plug.height().get(), plug.diameter().get() / 2.0);
         let tags = [
-            Tag::cast(FEATURE, &name("base")),
-            Tag::cast(FEATURE, &name("side")),
-            Tag::machined(FEATURE, &name("face")),
+            FEATURE.formed(Role::PlugBase(own)),
+            FEATURE.formed(Role::PlugSide(own)),
+            FEATURE.cut(Role::PlugFace(own)),
         ];
-        parts.added.push(cylinder(FEATURE, frame, radius, height, &tags)?);
-        let wall = Tag::machined(FEATURE, &name("tapped hole"));
+        parts.added.push(cylinder(FEATURE.name(), frame, radius, height, &tags)?);
+        let wall = FEATURE.cut(Role::PlugHole(own));
         let drill = plug.thread().tap_drill.get() / 2.0;
         parts.cut.push(through(frame, drill, 0.0, height + CLEAR, &wall, &wall)?);
         parts.bores.push(Bore::new(&wall, drill, &frame));

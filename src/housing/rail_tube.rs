@@ -4,12 +4,13 @@ use super::bores::{Bore, through};
 use super::tab::tab;
 use super::{CLEAR, Parts};
 use crate::design::{Design, RailForm, RailTube};
+use crate::faces::{Feature, Role};
 use crate::params::schema::RegisterKind;
 use solidwright::geometry::{Frame, P2, P3, V3};
-use solidwright::solid::{Primitive, PrimitiveError, Tag, circle};
+use solidwright::solid::{Primitive, PrimitiveError, circle};
 use solidwright::tolerance::SAME;
 
-const FEATURE: &str = "rail_tube";
+const FEATURE: Feature = Feature::RailTube;
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let Some(rail) = design.rail_tube() else { return Ok(()) };
@@ -26,10 +27,10 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
     };
     let open = (rail.to() - rail.bore_to()).get() <= SAME;
     let to = if open { rail.to().get() + CLEAR } else { rail.bore_to().get() };
-    let wall = Tag::machined(FEATURE, "rail bore");
+    let wall = FEATURE.cut(Role::RailBore);
     let frame = Frame::from_zx(P3::new(0.0, rail.y().get(), rail.z().get()), V3::x(), V3::z());
     let radius = rail.bore().get() / 2.0;
-    let ends = Tag::machined(FEATURE, "rail bore end");
+    let ends = FEATURE.cut(Role::RailBoreEnd);
     parts.cut.push(through(frame, radius, from, to, &wall, &ends)?);
     parts.bores.push(Bore::new(&wall, radius, &frame));
     Ok(())
@@ -40,7 +41,7 @@ fn outside(rail: &RailTube) -> Result<Primitive, PrimitiveError> {
     let (radius, from) = (rail.outside_diameter().get() / 2.0, rail.from().get());
     let outwards = V3::new(0.0, rail.y().get(), rail.z().get());
     let distance = outwards.norm();
-    let side = Tag::cast(FEATURE, "outside");
+    let side = FEATURE.formed(Role::Outside);
     let (x, outline) = match tab(0.0, radius, distance, radius, &side) {
         Some(outline) if rail.form() == RailForm::Hump && distance > 0.0 => (outwards.normalize(), outline),
         _ => {
@@ -49,8 +50,8 @@ fn outside(rail: &RailTube) -> Result<Primitive, PrimitiveError> {
         }
     };
     let front =
-        if from > SAME { Tag::cast(FEATURE, "front end") } else { Tag::machined("gearbox_face", "face") };
-    let ends = [front, Tag::cast(FEATURE, "rear end")];
+        if from > SAME { FEATURE.formed(Role::FrontEnd) } else { Feature::GearboxFace.cut(Role::Face) };
+    let ends = [front, FEATURE.formed(Role::RearEnd)];
     let frame = Frame::from_zx(P3::new(from, 0.0, 0.0), V3::x(), x);
-    Primitive::prism(FEATURE, frame, outline, rail.to().get() - from, 0.0, ends)
+    Primitive::prism(FEATURE.name(), frame, outline, rail.to().get() - from, 0.0, ends)
 }

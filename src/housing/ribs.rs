@@ -3,10 +3,11 @@
 use super::frames::{clock, shaft};
 use super::{Parts, fillets};
 use crate::design::{Design, LongitudinalRib, RingRib};
+use crate::faces::{Feature, Role};
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
-use solidwright::solid::{Primitive, PrimitiveError, Tag, polygon, rounded_rectangle};
+use solidwright::solid::{Primitive, PrimitiveError, polygon, rounded_rectangle};
 
-const FEATURE: &str = "ribs";
+const FEATURE: Feature = Feature::Ribs;
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let Some(ribs) = design.ribs() else { return Ok(()) };
@@ -31,15 +32,15 @@ fn longitudinal(design: &Design, rib: &LongitudinalRib, number: usize) -> Result
     let along: V3 = rear - front;
     let inwards = along.normalize().dot(&outwards) * along.normalize() - outwards;
     let frame = Frame::from_zx(front + along * 0.5, inwards.normalize(), along.normalize());
-    let name = |role: &str| Tag::cast(FEATURE, &format!("rib {number} {role}"));
+    let name = |role| FEATURE.formed(role);
     let size = V2::new(along.norm(), rib.thickness.get());
     let half = 0.5 * rib.thickness.get();
     let edges = design.casting().fillets().edges().get().min(CREST * half);
     let (end, crest) = if edges > 0.0 { (half, edges) } else { (0.0, 0.0) };
-    let outline = rounded_rectangle(P2::origin(), size, end, &name("side"));
-    let ends = [name("crest"), name("base")];
+    let outline = rounded_rectangle(P2::origin(), size, end, &name(Role::RibSide(number)));
+    let ends = [name(Role::RibCrest(number)), name(Role::RibBase(number))];
     let (depth, draft) = (rib.depth.get(), -rib.draft.to_radians());
-    Primitive::rounded_prism(FEATURE, frame, outline, depth, draft, ends, [crest, 0.0])
+    Primitive::rounded_prism(FEATURE.name(), frame, outline, depth, draft, ends, [crest, 0.0])
 }
 
 fn turned_ring(design: &Design, ring: &RingRib, number: usize) -> Result<Primitive, PrimitiveError> {
@@ -52,7 +53,7 @@ fn turned_ring(design: &Design, ring: &RingRib, number: usize) -> Result<Primiti
         P2::new(outer, x + crest),
         P2::new(root, x + foot),
     ];
-    let name = |role: &str| Tag::cast(FEATURE, &format!("ring {number} {role}"));
-    let tags = [name("side"), name("crest"), name("side"), name("base")];
-    Primitive::revolve(FEATURE, shaft(0.0), fillets::rounded(design, &polygon(&outline, &tags)))
+    let side = Role::RingSide(number);
+    let tags = [side, Role::RingCrest(number), side, Role::RingBase(number)].map(|role| FEATURE.formed(role));
+    Primitive::revolve(FEATURE.name(), shaft(0.0), fillets::rounded(design, &polygon(&outline, &tags)))
 }

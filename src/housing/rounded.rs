@@ -33,7 +33,7 @@ mod tests {
 
     fn outline(points: &[(f64, f64, f64)]) -> Option<Vec<Segment>> {
         let corners: Vec<_> = points.iter().map(|&(x, y, r)| ([x, y], r)).collect();
-        rounded_polygon(&corners, &Tag::cast("pad", "side"))
+        rounded_polygon(&corners, &Tag::formed("pad", "side"))
     }
 
     #[test]

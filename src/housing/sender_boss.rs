@@ -5,11 +5,12 @@ use super::frames::{clock, clock_across};
 use super::tab::tab;
 use super::{CLEAR, CUTTER_ROOM, Parts, fillets};
 use crate::design::{Design, Fork, ORing, RetainingScrew, SenderBoss};
+use crate::faces::{Feature, Role};
 use crate::units::Deg;
 use solidwright::geometry::{Frame, P2, P3, V3};
-use solidwright::solid::{Primitive, PrimitiveError, Tag, polygon};
+use solidwright::solid::{Primitive, PrimitiveError, polygon};
 
-const FEATURE: &str = "sender_boss";
+const FEATURE: Feature = Feature::SenderBoss;
 
 /// Where the boss stands: its frames all turn about the sender's axis.
 struct Stand {
@@ -56,7 +57,7 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
     let Some(boss) = design.sender_boss() else { return Ok(()) };
     let stand = Stand::of(boss);
     outside(design, boss, &stand, parts)?;
-    let seat = Tag::machined(FEATURE, "spot face");
+    let seat = FEATURE.cut(Role::SpotFace);
     let room = boss.spot_face().map_or(0.0, |spot| spot.depth.get()) + CUTTER_ROOM;
     let faced = boss.faced().get() / 2.0;
     parts.drilled.push(through(stand.outwards(), faced, 0.0, room, &seat, &seat)?);
@@ -83,36 +84,35 @@ fn outside(
     let ear = boss.retaining_screw().is_some_and(|s| s.ear().is_some());
     let faced = boss.spot_face().filter(|_| !ear);
     let end = boss.height().get() + faced.map_or(0.0, |s| s.depth.get());
-    let top = if faced.is_some() { Tag::cast(FEATURE, "end") } else { Tag::machined(FEATURE, "spot face") };
+    let top = if faced.is_some() { FEATURE.formed(Role::End) } else { FEATURE.cut(Role::SpotFace) };
     let radius = boss.diameter().get() / 2.0;
     let outline = [P2::new(0.0, 0.0), P2::new(radius, 0.0), P2::new(radius, end), P2::new(0.0, end)];
     // The end is faced: its edge stays sharp.
-    let faced = Tag::machined(FEATURE, "end");
-    let tags = [Tag::cast(FEATURE, "base"), Tag::cast(FEATURE, "side"), faced.clone()];
+    let faced = FEATURE.cut(Role::End);
+    let tags = [FEATURE.formed(Role::Base), FEATURE.formed(Role::Side), faced.clone()];
     let mut outline = fillets::rounded(design, &polygon(&outline, &tags));
     outline.iter_mut().filter(|s| s.tag == faced).for_each(|s| s.tag = top.clone());
     let frame = Frame::from_zx(stand.foot, stand.axis, stand.aft);
-    parts.added.push(Primitive::revolve(FEATURE, frame, outline)?);
+    parts.added.push(Primitive::revolve(FEATURE.name(), frame, outline)?);
     Ok(())
 }
 
 /// The stepped bore, turned in one, from outside the spot face inwards.
 fn bore(boss: &SenderBoss, frame: Frame, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let steps = boss.bore_steps();
-    let name = |i: usize| format!("bore step {}", i + 1);
     let mut points = vec![P2::new(0.0, -CLEAR)];
-    let mut tags = vec![Tag::machined(FEATURE, "spot face")];
+    let mut tags = vec![FEATURE.cut(Role::SpotFace)];
     let mut at = -CLEAR;
     for (i, step) in steps.iter().enumerate() {
         let radius = step.diameter.get() / 2.0;
-        let wall = Tag::machined(FEATURE, &name(i));
+        let wall = FEATURE.cut(Role::BoreStep(i + 1));
         points.extend([P2::new(radius, at), P2::new(radius, step.depth.get())]);
-        tags.extend([wall.clone(), Tag::machined(FEATURE, &format!("{} shoulder", name(i)))]);
+        tags.extend([wall.clone(), FEATURE.cut(Role::BoreStepShoulder(i + 1))]);
         at = step.depth.get();
         parts.bores.push(Bore::new(&wall, radius, &frame));
     }
     points.push(P2::new(0.0, at));
-    parts.cut.push(Primitive::revolve(FEATURE, frame, polygon(&points, &tags))?);
+    parts.cut.push(Primitive::revolve(FEATURE.name(), frame, polygon(&points, &tags))?);
     Ok(())
 }
 
@@ -125,40 +125,40 @@ fn o_ring(ring: &ORing, boss: &SenderBoss, frame: Frame) -> Result<Primitive, Pr
     let (outer, to) = (ring.diameter.get() / 2.0, near + ring.width.get());
     let outline =
         [P2::new(narrowest, from), P2::new(outer, from), P2::new(outer, to), P2::new(narrowest, to)];
-    let (side, floor) = (Tag::machined(FEATURE, "O-ring land side"), Tag::machined(FEATURE, "O-ring land"));
+    let (side, floor) = (FEATURE.cut(Role::ORingLandSide), FEATURE.cut(Role::ORingLand));
     let tags = [side.clone(), floor, side.clone(), side];
-    Primitive::revolve(FEATURE, frame, polygon(&outline, &tags))
+    Primitive::revolve(FEATURE.name(), frame, polygon(&outline, &tags))
 }
 
 /// A slot across the boss from outside its rim to a half round about the axis.
 fn fork_slot(fork: &Fork, boss: &SenderBoss, stand: &Stand) -> Result<Option<Primitive>, PrimitiveError> {
-    let tag = Tag::machined(FEATURE, "fork slot");
+    let tag = FEATURE.cut(Role::ForkSlot);
     let (half, rim) = (fork.width.get() / 2.0, boss.diameter().get() / 2.0 + CUTTER_ROOM);
     let Some(outline) = tab(-rim, half, 0.0, half, &tag) else { return Ok(None) };
     let origin = stand.seat - stand.axis * fork.depth.get();
     // The tab points away from the side that the fork comes from.
     let frame = Frame::from_zx(origin, -stand.axis, -stand.towards(fork.clock));
     let ends = [tag.clone(), tag];
-    Primitive::prism(FEATURE, frame, outline, fork.thickness.get(), 0.0, ends).map(Some)
+    Primitive::prism(FEATURE.name(), frame, outline, fork.thickness.get(), 0.0, ends).map(Some)
 }
 
 fn retaining_screw(screw: &RetainingScrew, stand: &Stand, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let (towards, distance) = (stand.towards(screw.clock()), screw.distance().get());
     let at = stand.seat + towards * distance;
     if let Some(ear) = screw.ear() {
-        let (radius, side) = (ear.radius.get(), Tag::cast(FEATURE, "ear"));
+        let (radius, side) = (ear.radius.get(), FEATURE.formed(Role::Ear));
         if let Some(outline) = tab(0.0, radius, distance, radius, &side) {
-            let ends = [Tag::machined(FEATURE, "spot face"), Tag::cast(FEATURE, "ear base")];
+            let ends = [FEATURE.cut(Role::SpotFace), FEATURE.formed(Role::EarBase)];
             let frame = Frame::from_zx(stand.seat, -stand.axis, towards);
-            parts.added.push(Primitive::prism(FEATURE, frame, outline, ear.depth.get(), 0.0, ends)?);
-            let seat = Tag::machined(FEATURE, "spot face");
+            parts.added.push(Primitive::prism(FEATURE.name(), frame, outline, ear.depth.get(), 0.0, ends)?);
+            let seat = FEATURE.cut(Role::SpotFace);
             let over = Frame::from_zx(at, stand.axis, stand.aft);
             parts.drilled.push(through(over, radius, 0.0, CUTTER_ROOM, &seat, &seat)?);
         }
     }
     let frame = Frame::from_zx(at, -stand.axis, stand.aft);
-    let wall = Tag::machined(FEATURE, "retaining screw hole");
-    let point = Tag::machined(FEATURE, "retaining screw hole point");
+    let wall = FEATURE.cut(Role::ScrewHole);
+    let point = FEATURE.cut(Role::ScrewHolePoint);
     let radius = screw.thread().tap_drill.get() / 2.0;
     parts.drilled.push(drilled(frame, radius, screw.drill_depth().get(), CLEAR, &wall, &point)?);
     parts.bores.push(Bore::new(&wall, radius, &frame));

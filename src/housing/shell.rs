@@ -3,9 +3,10 @@
 use super::frames::shaft;
 use super::{CLEAR, Parts};
 use crate::design::Design;
+use crate::faces::{Feature, Role};
 use crate::params::schema::RegisterKind;
 use solidwright::geometry::P2;
-use solidwright::solid::{Corner, Primitive, PrimitiveError, Tag, polygon, round_corners};
+use solidwright::solid::{Corner, Primitive, PrimitiveError, polygon, round_corners};
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     outside(design, parts)?;
@@ -13,7 +14,7 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
 }
 
 fn outside(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
-    let side = Tag::cast("shell", "outside");
+    let side = Feature::Shell.formed(Role::Outside);
     let profile = design.shell().outside();
     let mut points: Vec<P2> = profile.iter().map(|p| P2::new(p.radius.get(), p.x.get())).collect();
     let (first, last) = (points[0], points[points.len() - 1]);
@@ -21,10 +22,10 @@ fn outside(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     points.insert(0, P2::new(0.0, first.y));
     let mut tags = vec![side; points.len()];
     let ends = points.len() - 2;
-    tags[0] = Tag::machined("gearbox_face", "face");
-    tags[ends] = Tag::cast("shell", "rear end");
+    tags[0] = Feature::GearboxFace.cut(Role::Face);
+    tags[ends] = Feature::Shell.formed(Role::RearEnd);
     let outline = round_corners(&polygon(&points, &tags), &|c| eased(design, c));
-    parts.added.push(Primitive::revolve("shell", shaft(0.0), outline)?);
+    parts.added.push(Primitive::revolve(Feature::Shell.name(), shaft(0.0), outline)?);
     Ok(())
 }
 
@@ -61,12 +62,12 @@ fn cavity(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     // The first station may lie on the cutter's straight start: keep one point of each place.
     points.dedup_by(|a, b| (*a - *b).norm() < solidwright::tolerance::SNAP);
     points.push(P2::new(0.0, points[points.len() - 1].y));
-    let wall = Tag::cast("cavity", "wall");
+    let wall = Feature::Cavity.formed(Role::CavityWall);
     let mut tags = vec![wall; points.len()];
-    tags[points.len() - 2] = Tag::cast("cavity", "rear end");
+    tags[points.len() - 2] = Feature::Cavity.formed(Role::RearEnd);
     for (i, pair) in points.windows(2).enumerate().take(points.len() - 2) {
         if (pair[0].y - pair[1].y).abs() < solidwright::tolerance::SNAP && i > 0 {
-            tags[i] = Tag::cast("cavity", "step");
+            tags[i] = Feature::Cavity.formed(Role::CavityStep);
         }
     }
     let radii = design.casting().fillets();
@@ -81,6 +82,6 @@ fn cavity(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
         }
     };
     let outline = round_corners(&polygon(&points, &tags), &inside);
-    parts.cut.push(Primitive::revolve("cavity", shaft(0.0), outline)?);
+    parts.cut.push(Primitive::revolve(Feature::Cavity.name(), shaft(0.0), outline)?);
     Ok(())
 }

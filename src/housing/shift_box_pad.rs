@@ -5,11 +5,12 @@ use super::frames::{clock, clock_across};
 use super::rounded::rounded_polygon;
 use super::{CLEAR, Parts, pad};
 use crate::design::{Design, PadFace};
+use crate::faces::{Feature, Role};
 use crate::units::Deg;
 use solidwright::geometry::{Frame, P3, V3};
-use solidwright::solid::{Primitive, PrimitiveError, Tag};
+use solidwright::solid::{Primitive, PrimitiveError};
 
-const FEATURE: &str = "shift_box_pad";
+const FEATURE: Feature = Feature::ShiftBoxPad;
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let Some(box_pad) = design.shift_box_pad() else { return Ok(()) };
@@ -29,28 +30,27 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
             // Extruded from the face inwards, so that y points against `e`.
             let corners: Vec<_> = corners.iter().map(|&([a, c], radius)| ([a, -c], radius)).collect();
             let inwards = Frame::from_zx(center, -normal, along);
-            let side = Tag::cast(FEATURE, "side");
+            let side = FEATURE.formed(Role::Side);
             // A rule has made sure that the corners fit.
             if let Some(outline) = rounded_polygon(&corners, &side) {
-                let ends = [Tag::machined(FEATURE, "face"), Tag::cast(FEATURE, "base")];
+                let ends = [FEATURE.cut(Role::Face), FEATURE.formed(Role::Base)];
                 let draft = -box_pad.draft().to_radians();
-                parts.added.push(Primitive::prism(FEATURE, inwards, outline, height, draft, ends)?);
+                parts.added.push(Primitive::prism(FEATURE.name(), inwards, outline, height, draft, ends)?);
             }
         }
     }
     for (i, dowel) in box_pad.dowels().iter().enumerate() {
         let at = dowel.position;
         let frame = Frame::from_zx(face.point(at.along.get(), at.across.get(), 0.0), -normal, along);
-        let (radius, wall) =
-            (dowel.diameter.get() / 2.0, Tag::machined(FEATURE, &format!("dowel hole {}", i + 1)));
-        let point = Tag::machined(FEATURE, &format!("dowel hole {} point", i + 1));
+        let (radius, wall) = (dowel.diameter.get() / 2.0, FEATURE.cut(Role::DowelHole(i + 1)));
+        let point = FEATURE.cut(Role::DowelHolePoint(i + 1));
         parts.drilled.push(drilled(frame, radius, dowel.depth.get(), CLEAR, &wall, &point)?);
         parts.bores.push(Bore::new(&wall, radius, &frame));
     }
     if let Some(opening) = box_pad.opening() {
         let base = Frame::from_zx(center - normal * height, normal, along);
-        let wall = Tag::cast(FEATURE, "opening");
-        let tags = [wall.clone(), Tag::cast(FEATURE, "opening floor"), wall];
+        let wall = FEATURE.formed(Role::Opening);
+        let tags = [wall.clone(), FEATURE.formed(Role::OpeningFloor), wall];
         parts.cut.push(pad::prism(FEATURE, base, &opening, height + CLEAR, Deg::new(0.0), tags)?);
     }
     if let Some(holes) = box_pad.holes() {

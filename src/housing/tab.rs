@@ -26,13 +26,13 @@ mod tests {
 
     #[test]
     fn a_root_as_wide_as_the_end_gives_parallel_sides() {
-        let outline = tab(0.0, 5.0, 20.0, 5.0, &Tag::cast("lug", "side")).expect("a tab");
+        let outline = tab(0.0, 5.0, 20.0, 5.0, &Tag::formed("lug", "side")).expect("a tab");
         assert!((outline[2].to - P2::new(20.0, 5.0)).norm() < 1e-12, "{:?}", outline[2].to);
     }
 
     #[test]
     fn the_sides_touch_the_end() {
-        let outline = tab(10.0, 12.0, 40.0, 6.0, &Tag::cast("lug", "side")).expect("a tab");
+        let outline = tab(10.0, 12.0, 40.0, 6.0, &Tag::formed("lug", "side")).expect("a tab");
         let (side, spoke) = (outline[3].to - outline[3].from, outline[3].from - P2::new(40.0, 0.0));
         assert!(side.dot(&spoke).abs() < 1e-9, "square to the radius");
         assert!((spoke.norm() - 6.0).abs() < 1e-12, "on the end");

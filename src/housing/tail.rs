@@ -4,23 +4,20 @@ use super::bores::Bore;
 use super::frames::shaft;
 use super::{CLEAR, Parts, fillets};
 use crate::design::{Design, DustLipKind};
+use crate::faces::{Feature, Role};
 use solidwright::geometry::P2;
-use solidwright::solid::{Primitive, PrimitiveError, Tag, polygon};
+use solidwright::solid::{Primitive, PrimitiveError, polygon};
 
-const FEATURE: &str = "tail";
+const FEATURE: Feature = Feature::Tail;
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let tail = design.tail();
     let (radius, front, rear) =
         (tail.outside_diameter().get() / 2.0, tail.ring_front().get(), tail.rear().get());
     let outline = [P2::new(0.0, front), P2::new(radius, front), P2::new(radius, rear), P2::new(0.0, rear)];
-    let tags = [
-        Tag::cast(FEATURE, "ring front"),
-        Tag::cast(FEATURE, "outside"),
-        Tag::machined(FEATURE, "rear face"),
-    ];
+    let tags = [FEATURE.formed(Role::RingFront), FEATURE.formed(Role::Outside), FEATURE.cut(Role::RearFace)];
     let outline = fillets::rounded(design, &polygon(&outline, &tags));
-    parts.added.push(Primitive::revolve(FEATURE, shaft(0.0), outline)?);
+    parts.added.push(Primitive::revolve(FEATURE.name(), shaft(0.0), outline)?);
     bore(design, parts)
 }
 
@@ -33,37 +30,37 @@ fn bore(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let (stop, seat, counterbore) =
         (bushing.stop_bore().get() / 2.0, bushing.bore().get() / 2.0, seal.counterbore().get() / 2.0);
     let (front, shoulder, rear) = (bushing.front().get(), bushing.rear().get(), tail.rear().get());
-    let m = |role: &str| Tag::machined(FEATURE, role);
+    let m = |role| FEATURE.cut(role);
     // Each row: a point, and the name of the piece that leads to it.
     let mut rows = vec![
-        (P2::new(stop, start), m("stop bore start")),
-        (P2::new(stop, front), m("stop bore")),
-        (P2::new(seat, front), m("bushing stop")),
+        (P2::new(stop, start), m(Role::StopBoreStart)),
+        (P2::new(stop, front), m(Role::StopBore)),
+        (P2::new(seat, front), m(Role::BushingStop)),
     ];
     let lead = bushing.lead_in().get();
-    rows.push((P2::new(seat, shoulder - lead), m("bushing seat")));
+    rows.push((P2::new(seat, shoulder - lead), m(Role::BushingSeat)));
     if lead > 0.0 {
         let wide = seat + lead * bushing.lead_in_angle().tan();
-        rows.push((P2::new(wide, shoulder), m("bushing lead-in")));
+        rows.push((P2::new(wide, shoulder), m(Role::BushingLeadIn)));
     }
-    rows.push((P2::new(counterbore, shoulder), m("seal shoulder")));
+    rows.push((P2::new(counterbore, shoulder), m(Role::SealShoulder)));
     let lead = seal.lead_in().get();
     let recess = tail.dust_lip().filter(|lip| lip.kind == DustLipKind::Recess);
     // The seal's mouth lies in the recess's floor, or in the rear face, which the cutter overruns.
     let (mouth, over) = recess.map_or((rear, CLEAR), |recess| (rear - recess.depth.get(), 0.0));
-    rows.push((P2::new(counterbore, mouth - lead), m("seal counterbore")));
+    rows.push((P2::new(counterbore, mouth - lead), m(Role::SealCounterbore)));
     let slope = seal.lead_in_angle().tan();
     if lead > 0.0 {
-        rows.push((P2::new(counterbore + (lead + over) * slope, mouth + over), m("seal lead-in")));
+        rows.push((P2::new(counterbore + (lead + over) * slope, mouth + over), m(Role::SealLeadIn)));
     } else if let Some(last) = rows.last_mut() {
         last.0.y = mouth + over;
     }
     if let Some(recess) = recess {
         let wide = recess.diameter.get() / 2.0;
-        rows.push((P2::new(wide, mouth), m("dust recess floor")));
-        rows.push((P2::new(wide, rear + CLEAR), m("dust recess")));
+        rows.push((P2::new(wide, mouth), m(Role::DustRecessFloor)));
+        rows.push((P2::new(wide, rear + CLEAR), m(Role::DustRecess)));
     }
-    rows.push((P2::new(0.0, rear + CLEAR), m("rear face")));
+    rows.push((P2::new(0.0, rear + CLEAR), m(Role::RearFace)));
     let mut points = vec![P2::new(0.0, start)];
     let mut tags = Vec::new();
     for (p, tag) in rows {
@@ -73,11 +70,11 @@ fn bore(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
             tags.push(tag);
         }
     }
-    parts.cut.push(Primitive::revolve(FEATURE, shaft(0.0), polygon(&points, &tags))?);
+    parts.cut.push(Primitive::revolve(FEATURE.name(), shaft(0.0), polygon(&points, &tags))?);
     if front - start > solidwright::tolerance::SNAP {
-        parts.bores.push(Bore::new(&m("stop bore"), stop, &shaft(0.0)));
+        parts.bores.push(Bore::new(&m(Role::StopBore), stop, &shaft(0.0)));
     }
-    parts.bores.push(Bore::new(&m("bushing seat"), seat, &shaft(0.0)));
-    parts.bores.push(Bore::new(&m("seal counterbore"), counterbore, &shaft(0.0)));
+    parts.bores.push(Bore::new(&m(Role::BushingSeat), seat, &shaft(0.0)));
+    parts.bores.push(Bore::new(&m(Role::SealCounterbore), counterbore, &shaft(0.0)));
     Ok(())
 }

@@ -1,9 +1,12 @@
 //! Stock, undercuts and parting of a casting, for the terminal and for JSON.
 
+use std::collections::BTreeSet;
+
 use serde_json::{Value, json};
 
 use super::joints;
 use crate::design::Design;
+use crate::faces::Feature;
 use crate::forms::{Casting, Drawing, Lacking, StockRow, Undercut};
 use crate::units::Mm;
 
@@ -23,16 +26,15 @@ pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f6
         out.push_str(&format!("  DOES NOT HOLD the finished part: {lacking}\n"));
     }
     out.push_str(&stock(design, &casting.stock));
-    let solid: Vec<&str> =
-        casting.stock.iter().filter(|r| r.stock.is_none()).map(|r| r.face.as_str()).collect();
-    if !solid.is_empty() {
-        out.push_str(&format!("  cast solid, to be drilled or cut: {} machined faces\n", solid.len()));
+    let solid = casting.stock.iter().filter(|r| r.stock.is_none()).count();
+    if solid > 0 {
+        out.push_str(&format!("  cast solid, to be drilled or cut: {solid} machined faces\n"));
     }
     out.push_str(&drawing(casting, &drawn.undercuts, partings));
     for u in drawn.upright.iter().take(MOST) {
         out.push_str(&format!(
             "  no draft: {}, {:.0} mm2 stand upright; dress them or turn the parting\n",
-            u.face, u.area
+            u.tag, u.area
         ));
     }
     out
@@ -42,7 +44,7 @@ fn stock(design: &Design, rows: &[StockRow]) -> String {
     let units = design.units();
     let show = |x: f64| units.show(Mm::new((x * 100.0).round() / 100.0));
     let kept: Vec<&StockRow> = rows.iter().filter(|r| r.stock.is_some()).collect();
-    let width = kept.iter().map(|r| r.face.chars().count()).max().unwrap_or(0);
+    let width = kept.iter().map(|r| r.tag.to_string().chars().count()).max().unwrap_or(0);
     let mut out = format!(
         "  {:width$}  size     finished     casting     stock*    within*      left*\n",
         "machined face"
@@ -53,9 +55,9 @@ fn stock(design: &Design, rows: &[StockRow]) -> String {
         let verdict = if r.least.is_some_and(|x| x > 0.0) { "cleans up" } else { "MAY NOT CLEAN UP" };
         out.push_str(&format!(
             "  {:width$}  {:5}  {:>10}  {casting:>10}  {stock:>9}  {within:>9}  {least:>9}  {verdict}\n",
-            r.face,
-            r.what,
-            show(r.finished)
+            r.tag.to_string(),
+            r.finished.what(),
+            show(r.finished.get())
         ));
     }
     if !kept.is_empty() {
@@ -72,7 +74,7 @@ fn drawing(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -
     for u in undercuts.iter().take(MOST) {
         out.push_str(&format!(
             "  can't be drawn: {}, {:.0} mm2 near ({:.1}, {:.1}, {:.1}) mm\n",
-            u.face, u.area, u.at.x, u.at.y, u.at.z
+            u.tag, u.area, u.at.x, u.at.y, u.at.z
         ));
     }
     if undercuts.len() > MOST {
@@ -94,11 +96,9 @@ fn drawing(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -
 
 /// Features that hold the pattern in the sand.
 fn loose_pieces(casting: &Casting, undercuts: &[Undercut]) -> Vec<String> {
-    let mut out: Vec<String> = undercuts.iter().map(|u| u.feature.clone()).collect();
-    out.extend(casting.moulded.loose.iter().cloned());
-    out.sort();
-    out.dedup();
-    out
+    let held = undercuts.iter().map(|u| Feature::of(&u.tag));
+    let all: BTreeSet<Feature> = held.chain(casting.moulded.loose.iter().copied()).collect();
+    all.iter().map(ToString::to_string).collect()
 }
 
 /// The first of the partings with the least area.
@@ -113,15 +113,14 @@ fn best(partings: &[(f64, f64)]) -> Option<(f64, f64)> {
 pub fn figures(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -> Value {
     let row = |r: &StockRow| {
         json!({
-            "face": r.face, "what": r.what, "finished_mm": r.finished, "casting_mm": r.casting,
+            "face": r.tag.to_string(), "what": r.finished.what(), "finished_mm": r.finished.get(), "casting_mm": r.casting,
             "stock_mm": r.stock, "half_tolerance_mm": r.tolerance, "least_stock_mm": r.least,
         })
     };
-    let undercut =
-        |u: &Undercut| json!({ "face": u.face, "area_mm2": u.area, "at_mm": [u.at.x, u.at.y, u.at.z] });
+    let undercut = |u: &Undercut| json!({ "face": u.tag.to_string(), "area_mm2": u.area, "at_mm": [u.at.x, u.at.y, u.at.z] });
     let lacking = |l: &Lacking| {
         json!({
-            "feature": l.feature, "faces": l.faces, "volume_mm3": l.volume, "depth_mm": l.depth,
+            "feature": l.feature.name(), "faces": l.faces, "volume_mm3": l.volume, "depth_mm": l.depth,
             "at_mm": [l.at.x, l.at.y, l.at.z],
         })
     };

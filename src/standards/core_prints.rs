@@ -1,6 +1,6 @@
 //! Core prints, and the forces on a core while the mould is filled.
 
-use super::materials::Alloy;
+use super::materials::Family;
 use crate::units::{Deg, Mm};
 
 /// Why there is no value for a core.
@@ -14,9 +14,6 @@ pub enum CoreError {
         /// As asked, mm.
         diameter: f64,
     },
-    /// An alloy whose melt is not known.
-    #[error("the density of molten {0} is not known; those of aluminium and iron are")]
-    Melt(String),
     /// More than sand bears.
     #[error("prints bear {pressure:.4} MPa; green sand takes up to {SAND_BEARING} MPa")]
     Bearing {
@@ -68,15 +65,10 @@ pub fn upper_print_length(lower: f64) -> f64 {
 }
 
 /// Density of an alloy's melt, kg/m³ (practice).
-///
-/// # Errors
-/// For alloys that are neither aluminium nor iron.
-pub fn molten_density(alloy: &Alloy) -> Result<f64, CoreError> {
-    let mut words = alloy.name.split('_');
-    match words.next() {
-        Some("aluminium") if !alloy.name.contains("bronze") => Ok(MOLTEN_ALUMINIUM),
-        _ if words.any(|word| word == "iron") => Ok(MOLTEN_IRON),
-        _ => Err(CoreError::Melt(alloy.name.to_owned())),
+pub const fn molten_density(family: Family) -> f64 {
+    match family {
+        Family::Aluminium => MOLTEN_ALUMINIUM,
+        Family::Iron => MOLTEN_IRON,
     }
 }
 
@@ -136,12 +128,8 @@ mod tests {
     #[test]
     fn every_alloy_has_a_melt() {
         for alloy in ALLOYS {
-            let molten = molten_density(alloy).expect("known");
+            let molten = molten_density(alloy.family);
             assert!(molten < alloy.density.get(), "{}: the melt is lighter", alloy.name);
-        }
-        for name in ["aluminium_bronze", "zinc", ""] {
-            let odd = Alloy { name, ..ALLOYS[0] };
-            assert_eq!(molten_density(&odd), Err(CoreError::Melt(name.into())), "{name}");
         }
     }
 

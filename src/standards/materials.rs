@@ -2,6 +2,25 @@
 
 use crate::units::{KgPerM3, Mm};
 
+/// The metal that an alloy is mostly made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Family {
+    /// Aluminium.
+    Aluminium,
+    /// Iron.
+    Iron,
+}
+
+impl Family {
+    /// What it is called.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Aluminium => "aluminium",
+            Self::Iron => "iron",
+        }
+    }
+}
+
 /// A casting alloy.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Alloy {
@@ -9,6 +28,8 @@ pub struct Alloy {
     pub name: &'static str,
     /// What it is.
     pub title: &'static str,
+    /// The metal that it is mostly made of.
+    pub family: Family,
     /// Density at room temperature.
     pub density: KgPerM3,
     /// Thinnest wall that a sand mould fills with ease.
@@ -24,14 +45,24 @@ pub struct Alloy {
 }
 
 const fn alloy(
-    name: &'static str,
-    title: &'static str,
+    (name, title): (&'static str, &'static str),
+    family: Family,
     (rho, density_source): (f64, &'static str),
     (wall, wall_source): (f64, &'static str),
     (contraction, contraction_source): (f64, &'static str),
 ) -> Alloy {
     let (density, minimum_wall) = (KgPerM3::new(rho), Mm::new(wall));
-    Alloy { name, title, density, minimum_wall, contraction, contraction_source, density_source, wall_source }
+    Alloy {
+        name,
+        title,
+        family,
+        density,
+        minimum_wall,
+        contraction,
+        contraction_source,
+        density_source,
+        wall_source,
+    }
 }
 
 const MEMORY: &str = "handbooks, from memory";
@@ -48,26 +79,39 @@ pub const DEFAULT_ALLOY: &str = "aluminium_356_t6";
 /// All alloys that a parameter file may name; the first is the default.
 pub static ALLOYS: &[Alloy] = &[
     alloy(
-        DEFAULT_ALLOY,
-        "aluminium 356.0-T6, sand cast",
+        (DEFAULT_ALLOY, "aluminium 356.0-T6, sand cast"),
+        Family::Aluminium,
         (2680.0, "data sheet of 356.0, read"),
         (3.0, AFS),
         LIGHT,
     ),
     alloy(
-        "aluminium_a356_t6",
-        "aluminium A356.0-T6, sand cast",
+        ("aluminium_a356_t6", "aluminium A356.0-T6, sand cast"),
+        Family::Aluminium,
         (2670.0, "data sheet of A356.0, read"),
         (3.0, AFS),
         LIGHT,
     ),
-    alloy("grey_iron", "grey cast iron", (7150.0, MEMORY), (4.0, MEMORY_WALL), (1.04, TRADE)),
-    alloy("ductile_iron", "ductile (nodular) cast iron", (7100.0, MEMORY), (5.0, MEMORY_WALL), (0.9, MEMORY)),
+    alloy(("grey_iron", "grey cast iron"), Family::Iron, (7150.0, MEMORY), (4.0, MEMORY_WALL), (1.04, TRADE)),
+    alloy(
+        ("ductile_iron", "ductile (nodular) cast iron"),
+        Family::Iron,
+        (7100.0, MEMORY),
+        (5.0, MEMORY_WALL),
+        (0.9, MEMORY),
+    ),
 ];
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn names_tell_the_family() {
+        for alloy in ALLOYS {
+            assert!(alloy.name.split('_').any(|word| word == alloy.family.name()), "{}", alloy.name);
+        }
+    }
 
     /// 100 cm³ of 356 weigh 0.268 kg (data sheet, read; derived).
     #[test]

@@ -82,7 +82,7 @@ impl FilletCase {
     pub fn build(&self) -> Result<Filleted, String> {
         let plain = Solid::of(self.plain_tree()).map_err(|e| format!("as drawn: {e}"))?;
         let sharp = Solid::of(self.cut_off(union(&self.bodies))).map_err(|e| format!("sharp: {e}"))?;
-        let name = |a: &Tag, b: &Tag| Tag::cast(&a.feature, &format!("fillet to {}", b.feature));
+        let name = |a: &Tag, b: &Tag| Tag::formed(&a.feature, &format!("fillet to {}", b.feature));
         let bodies: Vec<Body> =
             self.bodies.iter().map(|b| Body::new(b.clone(), b.clone(), self.radius)).collect();
         let fillets = filleted(&bodies, &name);
@@ -106,7 +106,7 @@ fn union(bodies: &[Primitive]) -> SolidTree {
 }
 
 fn names(feature: &str) -> [Tag; 3] {
-    ["bottom", "side", "top"].map(|role| Tag::cast(feature, role))
+    ["bottom", "side", "top"].map(|role| Tag::formed(feature, role))
 }
 
 fn up(x: f64, y: f64, z: f64) -> Frame {

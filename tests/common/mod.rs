@@ -25,7 +25,7 @@ pub const Y: [f64; 3] = [0.0, 1.0, 0.0];
 pub const Z: [f64; 3] = [0.0, 0.0, 1.0];
 
 pub fn tag(role: &str) -> Tag {
-    Tag::cast("test", role)
+    Tag::formed("test", role)
 }
 
 pub fn frame(x: f64, y: f64, z: f64, axis: [f64; 3]) -> Frame {

@@ -67,9 +67,9 @@ impl Maker {
 
     fn primitive(&mut self, i: usize) -> Primitive {
         let name = format!("p{i}");
-        let tag = Tag::cast(&name, "side");
+        let tag = Tag::formed(&name, "side");
         let frame = self.frame();
-        let ends = || [Tag::cast(&name, "bottom"), Tag::cast(&name, "top")];
+        let ends = || [Tag::formed(&name, "bottom"), Tag::formed(&name, "top")];
         let made = match self.dice.below(9) {
             0 | 1 => {
                 let (r, h) = (self.length(2.0, 12.0), self.length(4.0, 30.0));

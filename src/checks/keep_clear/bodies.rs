@@ -4,10 +4,11 @@ use std::path::Path;
 
 use super::stand::closes;
 use crate::design::{Along, Design, NeighbourShape, stl};
+use crate::faces::Feature;
 use crate::units::Mm;
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
 use solidwright::solid::{
-    Primitive, PrimitiveError, Solid, SolidTree, Tag, cylinder, polygon, rounded_rectangle,
+    Finish, Primitive, PrimitiveError, Solid, SolidTree, cylinder, polygon, rounded_rectangle,
 };
 
 /// What a body is to the housing.
@@ -88,12 +89,18 @@ fn propshaft(design: &Design) -> Option<Body> {
     // One that runs forwards is told as such by a rule; there is no tube of it.
     let run = Some(V3::new(x, y, z)).filter(|run| run.x > 0.0)?;
     let frame = Frame::from_z(P3::new(yoke.joint()?.get(), 0.0, 0.0), run);
-    let tag = Tag::machined("turning", "propeller shaft");
+    let tag = Feature::Turning.named("propeller shaft", Finish::Cut);
     let radius = shaft.tube_outside.map_or(LINE, |d| 0.5 * d.get());
     Some(Body {
         kind: Kind::TurningOutside,
         name: "propeller shaft".to_owned(),
-        shape: shape(cylinder("turning", frame, radius, run.norm(), &[tag.clone(), tag.clone(), tag])),
+        shape: shape(cylinder(
+            Feature::Turning.name(),
+            frame,
+            radius,
+            run.norm(),
+            &[tag.clone(), tag.clone(), tag],
+        )),
         clearance: 0.0,
         hint: "",
     })
@@ -126,28 +133,28 @@ fn turned(
     clearance: f64,
     hint: &'static str,
 ) -> Body {
-    let tag = Tag::machined("turning", name);
+    let tag = Feature::Turning.named(name, Finish::Cut);
     let shaft = Frame::from_zx(P3::new(from.get(), 0.0, 0.0), V3::x(), V3::z());
     let ([front, rear], length) = (diameters.map(|d| 0.5 * d.get()), length.get());
     let corners = [P2::origin(), P2::new(front, 0.0), P2::new(rear, length), P2::new(0.0, length)];
     Body {
         kind: Kind::Turning,
         name: name.to_owned(),
-        shape: shape(Primitive::revolve("turning", shaft, polygon(&corners, &[tag]))),
+        shape: shape(Primitive::revolve(Feature::Turning.name(), shaft, polygon(&corners, &[tag]))),
         clearance,
         hint,
     }
 }
 
 fn neighbour(folder: &Path, name: &str, of: &NeighbourShape) -> Shape {
-    let tag = Tag::cast("surroundings", name);
+    let tag = Feature::Surroundings.named(name, Finish::Formed);
     let ends = || [tag.clone(), tag.clone()];
     // Local x is up, y to the left.
     let frame = |along: &Along, (side, height): (Mm, Mm)| {
         Frame::from_zx(P3::new(along.from.get(), side.get(), height.get()), V3::x(), V3::z())
     };
     let prism = |along: &Along, frame: Frame, outline| {
-        Primitive::prism("surroundings", frame, outline, along.length.get(), 0.0, ends())
+        Primitive::prism(Feature::Surroundings.name(), frame, outline, along.length.get(), 0.0, ends())
     };
     match of {
         NeighbourShape::Box { along, middle, width, tall } => {
@@ -157,7 +164,7 @@ fn neighbour(folder: &Path, name: &str, of: &NeighbourShape) -> Shape {
         NeighbourShape::Pipe { along, middle, diameter } => {
             let tags = [tag.clone(), tag.clone(), tag.clone()];
             let (frame, radius) = (frame(along, *middle), 0.5 * diameter.get());
-            shape(cylinder("surroundings", frame, radius, along.length.get(), &tags))
+            shape(cylinder(Feature::Surroundings.name(), frame, radius, along.length.get(), &tags))
         }
         NeighbourShape::Profile { along, corners } => {
             let frame = frame(along, (Mm::new(0.0), Mm::new(0.0)));

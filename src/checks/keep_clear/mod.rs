@@ -10,11 +10,12 @@ use rayon::prelude::*;
 
 use super::{CHORD, Checked, Checks, Limit, Sense, Unit};
 use crate::design::Design;
+use crate::faces::Feature;
 use crate::housing::Housing;
 use bodies::{Body, Kind, Shape};
 use solidwright::geometry::P3;
 use solidwright::probe::{Assembly, Probe};
-use solidwright::solid::{Brep, Op, Solid};
+use solidwright::solid::{Brep, Op, Primitive, Solid};
 use stand::{Rigid, Stand};
 
 /// Less deep in the hollow is a touch of its mouth, mm.
@@ -135,9 +136,9 @@ impl<'a> All<'a> {
 
     /// The place of a body that lies deepest in the hollow about the shaft, and how far it is from the nearer mouth.
     fn in_hollow(&self, i: usize) -> Option<(f64, P3)> {
-        let about_shaft = |f: &str| f == "cavity" || f == "tail";
+        let about_shaft = |p: &Primitive| matches!(Feature::of_body(p), Feature::Cavity | Feature::Tail);
         let steps = self.finished.solid.tree().steps().iter();
-        let cuts: Vec<_> = steps.filter(|s| s.op == Op::Cut && about_shaft(s.primitive.feature())).collect();
+        let cuts: Vec<_> = steps.filter(|s| s.op == Op::Cut && about_shaft(&s.primitive)).collect();
         let within = self.finished.solid.brep().bounds();
         let (mesh, faces) = (self.together.mesh(), self.faces(i));
         let own = |t: usize| faces.contains(&(mesh.face_of[t] as usize)).then(|| mesh.corners(t));

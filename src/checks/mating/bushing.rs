@@ -2,6 +2,7 @@
 
 use super::{Facts, Told, because, least, most, on_axis, span};
 use crate::checks::{Checked, Checks, Limit, Unit};
+use crate::faces::{Feature, Role};
 use crate::standards::limits_and_fits::Fit;
 use crate::standards::mating_materials::{Elastic, MATING_MATERIALS};
 use crate::standards::press_fit::{PressFit, Pressed, wrapped_bush_outside};
@@ -53,7 +54,7 @@ pub(super) fn closing(f: &Facts<'_>) -> Result<[Mm; 2], String> {
 
 fn placed(f: &Facts<'_>, checked: Checked) -> Checked {
     let seat = f.design.tail().bushing();
-    checked.at(on_axis((seat.front() + seat.rear()) / 2.0), ["tail/bushing seat".to_owned()])
+    checked.at(on_axis((seat.front() + seat.rear()) / 2.0), [Feature::Tail.face(Role::BushingSeat)])
 }
 
 /// Stresses that a press leaves in the ring and in the bushing.

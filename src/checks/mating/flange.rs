@@ -4,6 +4,7 @@ use super::limits::own;
 use super::{Facts, Told, because, least, most, on_axis};
 use crate::checks::{Checks, Limit, Unit};
 use crate::design::{BoltHole, RegisterKind};
+use crate::faces::{Feature, Role};
 use crate::standards::limits_and_fits::Fit;
 use crate::standards::pattern_trials::{Pattern, share_that_binds};
 use crate::standards::position::{fixed_fastener, floating_fastener};
@@ -26,7 +27,7 @@ pub(super) fn play(f: &Facts<'_>) -> Result<Fit, String> {
 pub(super) fn register(f: &Facts<'_>, out: &mut Checks) -> Told {
     let (fit, mate) = (play(f)?, f.register()?);
     let place = |checked: crate::checks::Checked| {
-        checked.at(on_axis(Mm::default()), ["gearbox_face/register".to_owned()])
+        checked.at(on_axis(Mm::default()), [Feature::GearboxFace.face(Role::Register)])
     };
     let hint = "choose a looser fit for the register, or look at both diameters";
     let goes = least("clearance of the register", "least", fit.least_clearance.get(), Unit::Mm, hint);
@@ -122,7 +123,8 @@ pub(super) fn bolts(f: &Facts<'_>, out: &mut Checks) -> Told {
         let checked = least("room of bolts in their holes", &what, left.get(), Unit::Mm, hint);
         let limit = own(0.0, &format!("{source}: ASME Y14.5M-1994 appendix B through a tutorial, read"));
         let at = P3::new(0.0, hole.y().get(), hole.z().get());
-        out.checked.push(checked.fails_by(&limit).at([at], [format!("gearbox_face/bolt hole {}", i + 1)]));
+        out.checked
+            .push(checked.fails_by(&limit).at([at], [Feature::GearboxFace.face(Role::BoltHole(i + 1))]));
     }
     if rooms.is_empty() {
         return Err("the flange's holes are given as diameters: name their bolts (`size: M10`)".to_owned());

@@ -3,6 +3,7 @@
 use super::limits::own;
 use super::{Facts, Told, because, least, most, on_axis};
 use crate::checks::{Checked, Checks, Unit};
+use crate::faces::{Feature, Role};
 use crate::standards::lip_seal::{
     BORE_LEAD_IN, bore_deviations, depths, journal_deviations, least_hardness, lip_speed, nose_reduction,
     outside, rpm_at, yoke_offset,
@@ -15,7 +16,7 @@ const ROUNDED: f64 = 0.03;
 
 fn placed(f: &Facts<'_>, checked: Checked) -> Checked {
     let station = f.design.tail().bushing().rear();
-    checked.at(on_axis(station), ["tail/seal counterbore".to_owned()])
+    checked.at(on_axis(station), [Feature::Tail.face(Role::SealCounterbore)])
 }
 
 /// Press, depth and lead-in of the counterbore.

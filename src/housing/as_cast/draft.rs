@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 use std::f64::consts::FRAC_PI_2;
 
-use super::hidden::JOINT;
 use super::stock::unrounded;
 use super::upright::{Parting, leaning_sides};
 use super::{AsCast, LEAST_MOVED};
+use crate::faces::{Feature, Role};
 use solidwright::geometry::{Frame, P2, P3, Plane, V2, V3};
 use solidwright::solid::{
     Cap, Primitive, PrimitiveError, Profile, Segment, Tag, circle, leaning, round_corners,
@@ -168,7 +168,7 @@ fn lying_turned(p: &Primitive, mould: &Mould) -> Result<Vec<Primitive>, Primitiv
     let outline = unrounded(profile.segments());
     let Some(discs) = discs(&outline) else { return Ok(vec![p.clone()]) };
     let frame = *p.frame();
-    discs.iter().map(|d| disc(p.feature(), d, &frame, mould)).collect()
+    discs.iter().map(|d| disc(Feature::of_body(p), d, &frame, mould)).collect()
 }
 
 /// A turned profile whose flat pieces lean: bodies grow towards the axis, cores shrink away from it. Rounded corners stay
@@ -209,7 +209,7 @@ fn coned(outline: &[Segment], slope: f64, sense: Sense) -> Vec<Segment> {
 
 /// Whether draft tilts a piece of a lying body's outline: its flat faces, but for ends within a neighbour.
 fn leans(s: &Segment) -> bool {
-    s.is_flat() && s.tag.role.as_ref() != JOINT
+    s.is_flat() && Role::of(&s.tag) != Role::Joint
 }
 
 /// The straight pieces of an outline, run on to their corners, and the radius about the corner at each one's end.
@@ -272,7 +272,7 @@ fn discs(outline: &[Segment]) -> Option<Vec<Disc>> {
 }
 
 /// A stretch as a body of its own, its ends closed by roofs.
-fn disc(feature: &str, d: &Disc, frame: &Frame, mould: &Mould) -> Result<Primitive, PrimitiveError> {
+fn disc(feature: Feature, d: &Disc, frame: &Frame, mould: &Mould) -> Result<Primitive, PrimitiveError> {
     let (up, draft) = (mould.up, mould.draft);
     let reach = |tag: &Tag, radius: f64| mould.reaches.get(tag).map_or(radius, |r| r.max(radius));
     let (first, last) = (&d.walls[0], &d.walls[d.walls.len() - 1]);
@@ -282,7 +282,7 @@ fn disc(feature: &str, d: &Disc, frame: &Frame, mould: &Mould) -> Result<Primiti
         end.as_ref().map_or(OVERLAP, |tag| reach(tag, radius) * draft.tan() + 1.0)
     };
     let (before, after) = (beyond(&d.ends[0], low.x), beyond(&d.ends[1], high.x));
-    let hidden = Tag::cast(feature, JOINT);
+    let hidden = feature.formed(Role::Joint);
     let line = |from: P2, to: P2, tag: &Tag| Segment { from, to, arc: None, tag: tag.clone() };
     let (bottom, top) = (P2::new(low.x, low.y - before), P2::new(high.x, high.y + after));
     let name = |k: usize| d.ends[k].clone().unwrap_or_else(|| hidden.clone());
@@ -294,7 +294,8 @@ fn disc(feature: &str, d: &Disc, frame: &Frame, mould: &Mould) -> Result<Primiti
     if d.walls.iter().all(|w| w.arc.is_none() && w.tag == first.tag && (w.to.x - w.from.x).abs() < SNAP) {
         let outline = circle(P2::origin(), low.x, &first.tag);
         let base = frame.moved_to(at(bottom.y));
-        let body = Primitive::prism(feature, base, outline, top.y - bottom.y, 0.0, [name(0), name(1)])?;
+        let body =
+            Primitive::prism(feature.name(), base, outline, top.y - bottom.y, 0.0, [name(0), name(1)])?;
         return Ok(body.capped(caps));
     }
     let mut outline = vec![line(P2::new(0.0, bottom.y), bottom, &name(0))];
@@ -304,7 +305,7 @@ fn disc(feature: &str, d: &Disc, frame: &Frame, mould: &Mould) -> Result<Primiti
     outline.push(line(top, P2::new(0.0, top.y), &name(1)));
     outline.push(line(P2::new(0.0, top.y), P2::new(0.0, bottom.y), &hidden));
     merge(&mut outline);
-    Ok(Primitive::revolve(feature, *frame, outline)?.capped(caps))
+    Ok(Primitive::revolve(feature.name(), *frame, outline)?.capped(caps))
 }
 
 /// Joins neighbouring lines of one direction and name.
@@ -418,7 +419,7 @@ fn standing_prism(p: &Primitive, mould: &Mould, draft: f64) -> Result<Vec<Primit
     if through && slope == 0.0 && sense == Sense::Body {
         let cut = height * low / (low - high);
         let outline = || profile.segments().to_vec();
-        let inner = Tag::cast(p.feature(), JOINT);
+        let inner = Feature::of_body(p).formed(Role::Joint);
         let upper = {
             let wide = profile.offset(-(height - cut) * draft.tan()).unwrap_or_else(|| profile.clone());
             let base = frame.moved_to(frame.point(0.0, 0.0, cut));

@@ -3,11 +3,9 @@
 //! The shell and the register start in the gearbox face, flush with its plate. Drafted together with it they would get its
 //! roofs, whose edges no ball can roll over, though all of that lies within the plate.
 
-use solidwright::solid::{Primitive, Profile, Segment, Tag, beside_end, put_end};
+use crate::faces::{Feature, Role};
+use solidwright::solid::{Primitive, Profile, Segment, beside_end, put_end};
 use solidwright::tolerance::SNAP;
-
-/// Role of an end that only reaches into a neighbour.
-pub(super) const JOINT: &str = "joint";
 
 /// How far inside its neighbour an end is put, as a share of the neighbour's length there, and at most, mm.
 const SHARE: f64 = 0.5;
@@ -34,7 +32,7 @@ fn shorter(bodies: &[Primitive], i: usize) -> Option<Primitive> {
         let others = || bodies.iter().enumerate().filter(|(j, _)| *j != i).map(|(_, q)| q);
         let holds = others().find_map(|q| way_into(p, profile, k, q));
         if let Some(by) = holds {
-            draw_back(&mut outline, k, by, p.feature());
+            draw_back(&mut outline, k, by, Feature::of_body(p));
             changed = true;
         }
     }
@@ -76,12 +74,12 @@ fn way_into(p: &Primitive, profile: &Profile, k: usize, q: &Primitive) -> Option
 }
 
 /// Moves an end along its wall, into its body.
-fn draw_back(outline: &mut [Segment], k: usize, by: f64, feature: &str) {
+fn draw_back(outline: &mut [Segment], k: usize, by: f64, feature: Feature) {
     let wall = &outline[beside_end(outline, k).0];
     let y = outline[k].from.y;
     let at_start = (wall.from.y - y).abs() < (wall.to.y - y).abs();
     let (near, far) = if at_start { (wall.from, wall.to) } else { (wall.to, wall.from) };
     let corner = near + (far - near) * (by / (far.y - near.y).abs());
     put_end(outline, k, corner);
-    outline[k].tag = Tag::cast(feature, JOINT);
+    outline[k].tag = feature.formed(Role::Joint);
 }

@@ -10,6 +10,7 @@ mod stock;
 mod upright;
 
 use super::Parts;
+use crate::faces::Feature;
 use solidwright::geometry::{P3, V3};
 use solidwright::solid::{Primitive, PrimitiveError, Tag};
 
@@ -45,6 +46,24 @@ pub enum Size {
     Round(f64),
     /// A bore of this diameter.
     Bore(f64),
+}
+
+impl Size {
+    /// What it is the size of, in a word.
+    pub const fn what(self) -> &'static str {
+        match self {
+            Self::Face(_) => "face",
+            Self::Round(_) => "round",
+            Self::Bore(_) => "bore",
+        }
+    }
+
+    /// Its value, mm.
+    pub const fn get(self) -> f64 {
+        match self {
+            Self::Face(size) | Self::Round(size) | Self::Bore(size) => size,
+        }
+    }
 }
 
 /// How a part is moulded.
@@ -106,7 +125,7 @@ pub(super) struct Cast {
     /// Machined faces and their stock.
     pub stocked: Vec<Stocked>,
     /// Features that lie askew to the mould, and are drafted along their own axes, as loose pieces are.
-    pub loose: Vec<String>,
+    pub loose: Vec<Feature>,
 }
 
 impl Cast {
@@ -149,7 +168,7 @@ impl Cast {
         if made.drawing == Drawing::Askew
             && let Some(p) = made.pieces.first()
         {
-            self.loose.push(p.feature().to_owned());
+            self.loose.push(Feature::of_body(p));
         }
         if core { self.cored.extend(made.pieces) } else { self.added.extend(made.pieces) }
     }

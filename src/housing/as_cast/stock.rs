@@ -1,13 +1,14 @@
 //! Machined faces moved outwards by their stock; holes too small for a core left out.
 
 use super::{AsCast, Metal, Size, Stocked};
+use crate::faces::{Feature, Role};
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
 use solidwright::solid::{Finish, Primitive, PrimitiveError, Segment, Tag, without};
 use solidwright::tolerance::SNAP;
 
 /// Whether a face is cut on a machine. The end of a sender boss is faced whole by its spot face.
 pub(super) fn machined(tag: &Tag) -> bool {
-    tag.finish == Finish::Machined || (tag.feature.as_ref() == "sender_boss" && tag.role.as_ref() == "end")
+    tag.finish == Finish::Cut || (Feature::of(tag) == Feature::SenderBoss && Role::of(tag) == Role::End)
 }
 
 /// A body with stock on its machined faces.
@@ -85,7 +86,7 @@ pub(super) fn in_hole(
         Ok(None)
     };
     let Some((profile, None)) = p.shape() else { return solid(out) };
-    let spot = cut.iter().any(|t| t.role.contains("spot face"));
+    let spot = cut.iter().any(|t| Role::of(t).is_spot_face());
     let bore = bore_of(p);
     if spot || bore < mould.cored_above || !reaches_axis(profile.segments()) || !on_main_core(p, metal) {
         return solid(out);
@@ -176,7 +177,7 @@ fn longer(p: &Primitive) -> Result<Primitive, PrimitiveError> {
         (None, _) if profile.extent().0.y < 0.0 => {
             Primitive::revolve(p.feature(), *p.frame(), through(outline, profile.extent(), [REACH, 0.0]))
         }
-        (Some((height, slope)), [floor, mouth, ..]) if mouth.tag.role.as_ref() == "opening" => {
+        (Some((height, slope)), [floor, mouth, ..]) if Role::of(&mouth.tag) == Role::Opening => {
             let ends = [floor.tag.clone(), mouth.tag.clone()];
             Primitive::prism(p.feature(), *p.frame(), outline, height + REACH, slope.atan(), ends)
         }

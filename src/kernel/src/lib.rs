@@ -30,12 +30,12 @@
 //! use solidwright::geometry::{Frame, P2, P3, V2, V3};
 //! //! use solidwright::solid::{Primitive, Solid, SolidTree, Tag, cylinder, rounded_rectangle};
 //!
-//! let [side, bottom, top] = ["side", "bottom", "top"].map(|role| Tag::cast("block", role));
+//! let [side, bottom, top] = ["side", "bottom", "top"].map(|role| Tag::formed("block", role));
 //! let outline = rounded_rectangle(P2::origin(), V2::new(60.0, 40.0), 5.0, &side);
 //! let block = Primitive::prism("block", Frame::world(), outline, 20.0, 0.0, [bottom, top])?;
 //! // The bore starts and ends outside the block.
 //! let frame = Frame::from_z(P3::new(0.0, 0.0, -1.0), V3::z());
-//! let wall = Tag::machined("bore", "wall");
+//! let wall = Tag::cut("bore", "wall");
 //! let bore = cylinder("bore", frame, 8.0, 22.0, &[wall.clone(), wall.clone(), wall])?;
 //!
 //! let mut tree = SolidTree::new();
@@ -57,7 +57,7 @@
 //! use solidwright::solid::fillet::{Body, State, filleted, uncut};
 //! use solidwright::solid::{Solid, SolidTree, Tag, cylinder, turned};
 //!
-//! let tags = |of: &str| ["bottom", "side", "top"].map(|role| Tag::cast(of, role));
+//! let tags = |of: &str| ["bottom", "side", "top"].map(|role| Tag::formed(of, role));
 //! let outline = [(0.0, -40.0), (30.0, -40.0), (22.0, 40.0), (0.0, 40.0)];
 //! let cone = turned("cone", Frame::world(), &outline, &[tags("cone").as_slice(), &tags("cone")[..1]].concat())?;
 //! let boss = cylinder("boss", Frame::from_z(P3::origin(), V3::x()), 9.0, 45.0, &tags("boss"))?;
@@ -68,7 +68,7 @@
 //!     let rounded = uncut(&body, 0.3, radius);
 //!     Body::new(rounded.clone(), rounded, radius)
 //! });
-//! let name = |a: &Tag, b: &Tag| Tag::cast(&a.feature, &format!("fillet to {}", b.feature));
+//! let name = |a: &Tag, b: &Tag| Tag::formed(&a.feature, &format!("fillet to {}", b.feature));
 //! let made = filleted(&bodies, &name);
 //! assert!(made.joints.iter().all(|joint| joint.state() == State::Whole));
 //!
@@ -85,7 +85,7 @@
 //! use solidwright::probe::Probe;
 //! use solidwright::solid::{Solid, SolidTree, Tag, cylinder};
 //!
-//! let tags = |of: &str| ["bottom", "side", "top"].map(|role| Tag::cast(of, role));
+//! let tags = |of: &str| ["bottom", "side", "top"].map(|role| Tag::formed(of, role));
 //! let mut tree = SolidTree::new();
 //! tree.add(cylinder("tube", Frame::world(), 30.0, 80.0, &tags("tube"))?);
 //! // A bore of radius 22, 3 mm off the middle, leaves a wall of 5 mm.
@@ -109,7 +109,7 @@
 //! use solidwright::mesh::triangulate;
 //! use solidwright::solid::{Solid, SolidTree, Tag, cylinder};
 //!
-//! let tags = ["bottom", "side", "top"].map(|role| Tag::cast("rod", role));
+//! let tags = ["bottom", "side", "top"].map(|role| Tag::formed("rod", role));
 //! let mut tree = SolidTree::new();
 //! tree.add(cylinder("rod", Frame::world(), 10.0, 50.0, &tags)?);
 //! let solid = Solid::of(tree)?;
@@ -130,7 +130,7 @@
 //! use solidwright::geometry::{Frame, P3};
 //! use solidwright::solid::{SolidTree, Tag, cylinder};
 //!
-//! let tags = ["bottom", "side", "top"].map(|role| Tag::cast("ring", role));
+//! let tags = ["bottom", "side", "top"].map(|role| Tag::formed("ring", role));
 //! let mut tree = SolidTree::new();
 //! tree.add(cylinder("ring", Frame::world(), 10.0, 5.0, &tags)?);
 //! tree.cut(cylinder("ring", Frame::world().moved_to(P3::new(0.0, 0.0, -1.0)), 6.0, 7.0, &tags)?);

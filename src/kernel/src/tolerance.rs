@@ -1,6 +1,6 @@
 //! Every numeric tolerance of the geometry: name, value, meaning, reason.
 //!
-//! All lengths are millimetres. A housing is at most about a metre long, so one unit in the last place of
+//! All lengths are millimetres. A part is at most about a metre long, so one unit in the last place of
 //! a coordinate is about `1e-13`; the kernel's own arithmetic keeps about `1e-11`.
 //! The order is fixed: `STEP_OFF < ON_SURFACE < SAME < SNAP < SLIVER`.
 
@@ -9,14 +9,14 @@
 pub const ON_SURFACE: f64 = 1e-9;
 
 /// Two carriers (planes, cylinders, circles …) are one when they differ by less than this everywhere
-/// in the part. A parameter file in inches and one in millimetres differ by about `1e-13`.
+/// in the part. A part told in inches and the same in millimetres differ by about `1e-13`.
 pub const SAME: f64 = 1e-7;
 
 /// Two computed vertices closer than this are one vertex; shorter edges do not exist.
 /// Well above the error of a vertex found at a flat angle, well below any drawn length.
 pub const SNAP: f64 = 1e-6;
 
-/// Gaps and walls thinner than this are nearly always a slip in the parameters.
+/// Gaps and walls thinner than this are nearly always a slip in the dimensions.
 pub const SLIVER: f64 = 5e-6;
 
 /// Smallest step off a surface at which membership is still asked.
@@ -57,7 +57,7 @@ pub const BOX_MARGIN: f64 = 1e-4;
 /// Relative difference allowed between two independent volume integrals of one solid.
 pub const VOLUME_AGREEMENT: f64 = 1e-6;
 
-/// Finest chord error of a mesh, mm: a tenth of a micrometre. Below it the number of triangles of a housing
+/// Finest chord error of a mesh, mm: a tenth of a micrometre. Below it the number of triangles of a usual part
 /// fills the memory and no process could use them.
 pub const LEAST_CHORD: f64 = 1e-4;
 /// Gap between edges, vertices and faces that a file admits to its reader. Edges lie on their faces within
@@ -71,7 +71,7 @@ pub const FILE_DIRECTION: f64 = 1e-15;
 /// Knots nearer to the end of a piece of a spline than this share of the piece's range are left out.
 pub const SPLINE_PIECE: f64 = 1e-9;
 
-/// Least and greatest factor by which a pattern may differ from its casting. Metals contract by at most a few
+/// Least and greatest factor by which a boundary may be stretched. Materials shrink by at most a few
 /// hundredths; beyond these the gaps of a stretched boundary would outgrow [`FILE_UNCERTAINTY`].
 pub const LEAST_STRETCH: f64 = 0.5;
 /// See [`LEAST_STRETCH`].

@@ -2,72 +2,14 @@
 
 use crate::geometry::{P3, Stretch, V3};
 use crate::mesh::{Mesh, MeshError};
-use crate::solid::{Brep, BrepFace, Finish, Solid, Tag};
+use crate::solid::{Brep, BrepFace, Solid, Tag};
+
+use super::paint::Paint;
 
 /// Names that 3MF knows besides title, description and application (core specification, table 3-1): written
 /// without a prefix.
 const WELL_KNOWN: [&str; 6] =
     ["Designer", "Copyright", "LicenseTerms", "Rating", "CreationDate", "ModificationDate"];
-
-/// The colour of a face, by what happens to it.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Paint {
-    /// As it comes out of the mould: sand grey.
-    Cast,
-    /// Cut on a machine: bright steel.
-    Machined,
-    /// On a parting face of a mould or pattern: brick red.
-    Parting,
-    /// Anything else.
-    Other {
-        /// What readers call it.
-        name: String,
-        /// Red, green, blue, 0 to 255, sRGB.
-        rgb: [u8; 3],
-    },
-}
-
-impl From<Finish> for Paint {
-    fn from(finish: Finish) -> Self {
-        match finish {
-            Finish::Cast => Self::Cast,
-            Finish::Machined => Self::Machined,
-        }
-    }
-}
-
-impl Paint {
-    /// The paint of a face: of a parting plane or a cut across, else of its finish.
-    pub fn of(tag: &Tag) -> Self {
-        let parting = tag.finish == Finish::Cast && matches!(&*tag.feature, "parting" | "cut");
-        if parting { Self::Parting } else { tag.finish.into() }
-    }
-
-    /// What readers call it.
-    pub fn name(&self) -> &str {
-        match self {
-            Self::Cast => "cast",
-            Self::Machined => "machined",
-            Self::Parting => "parting",
-            Self::Other { name, .. } => name,
-        }
-    }
-
-    /// Red, green, blue, 0 to 1, sRGB.
-    pub fn share(&self) -> [f64; 3] {
-        match self {
-            Self::Cast => [0.58, 0.56, 0.53],
-            Self::Machined => [0.72, 0.82, 0.92],
-            Self::Parting => [0.78, 0.36, 0.26],
-            Self::Other { rgb, .. } => rgb.map(|c| f64::from(c) / 255.0),
-        }
-    }
-
-    /// Red, green, blue, 0 to 255, sRGB.
-    pub fn rgb(&self) -> [u8; 3] {
-        self.share().map(|c| (c * 255.0).round() as u8)
-    }
-}
 
 /// One body of a packed file.
 #[derive(Clone, Debug)]
@@ -87,7 +29,7 @@ pub struct Body<'a> {
 }
 
 impl<'a> Body<'a> {
-    /// A body where it is, each face painted as its finish says.
+    /// A body where it is, each face painted as its finish says ([`Paint::of`]).
     pub fn new(name: impl Into<String>, solid: &'a Solid, mesh: &'a Mesh) -> Self {
         Self::painted(name, solid, mesh, Paint::of)
     }

@@ -4,14 +4,16 @@
 
 mod body;
 mod glb;
+mod paint;
 mod ply;
 pub mod readback;
 pub mod step;
 mod stl;
 mod threemf;
 
-pub use body::{Body, Metadata, PackError, Paint};
+pub use body::{Body, Metadata, PackError};
 pub use glb::glb;
+pub use paint::{Paint, Paints};
 pub use ply::ply;
 pub use stl::stl;
 pub use threemf::threemf;

@@ -1,4 +1,4 @@
-//! Pure geometry: no part words. Millimetres, radians, right-handed frames, `f64` throughout.
+//! Pure geometry. Millimetres, radians, right-handed frames, `f64` throughout.
 //!
 //! Holds afterwards: every [`Surface`]'s implicit value is a true signed distance (its gradient is a unit
 //! vector wherever it exists), so `|f(p)|` bounds how far the surface is from `p`. The intersection code

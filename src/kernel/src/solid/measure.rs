@@ -438,15 +438,15 @@ mod tests {
     #[test]
     fn finer_panels_change_no_face_of_a_filleted_branch() {
         // A branch that leaves a tube askew: rolled fillets on splines, cylinders, planes.
-        let [side, bottom, top] = ["side", "bottom", "top"].map(|r| Tag::cast("tube", r));
+        let [side, bottom, top] = ["side", "bottom", "top"].map(|r| Tag::formed("tube", r));
         let tube = crate::solid::cylinder("tube", Frame::world(), 20.0, 120.0, &[side, bottom, top])
             .expect("a tube");
-        let [side, bottom, top] = ["side", "bottom", "top"].map(|r| Tag::cast("branch", r));
+        let [side, bottom, top] = ["side", "bottom", "top"].map(|r| Tag::formed("branch", r));
         let askew = Frame::from_z(P3::new(3.0, 0.0, 55.0), V3::new(1.0, 0.2, 0.5));
         let branch =
             crate::solid::cylinder("branch", askew, 11.0, 60.0, &[side, bottom, top]).expect("a branch");
         let bodies = [tube, branch].map(|b| uncut(&b, 0.3, 4.0)).map(|b| Body::new(b.clone(), b, 4.0));
-        let made = filleted(&bodies, &|_, _| Tag::cast("fillet", "side"));
+        let made = filleted(&bodies, &|_, _| Tag::formed("fillet", "side"));
         let mut tree = SolidTree::new();
         tree.add(made.body.expect("a filleted body"));
         let brep = evaluate(&tree).expect("a boundary");

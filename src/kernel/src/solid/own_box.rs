@@ -54,7 +54,7 @@ mod tests {
     fn a_body_askew_keeps_off_a_box_that_its_bounds_meet() {
         let frame = Frame::from_z(P3::origin(), V3::new(1.0, 1.0, 0.0).normalize());
         let lifted = frame.moved_to(frame.point(0.0, 0.0, 20.0));
-        let tag = Tag::cast("body", "side");
+        let tag = Tag::formed("body", "side");
         let body = cylinder("body", lifted, 5.0, 10.0, &[tag.clone(), tag.clone(), tag]).expect("a cylinder");
         let near = Bounds::around([P3::new(8.0, 8.0, -3.0), P3::new(13.0, 13.0, 3.0)]);
         assert!(body.bounds().meets(&near), "the world's boxes meet");

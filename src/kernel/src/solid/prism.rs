@@ -114,20 +114,20 @@ impl Primitive {
         self.shape()?.1.map(|(height, _)| height)
     }
 
-    /// The feature of a prism that has a cast end with sharp edges.
-    pub fn cast_end(&self) -> Option<String> {
+    /// The first formed end of a prism whose edges are sharp.
+    pub fn formed_end(&self) -> Option<&Tag> {
         let sharp = self.shape()?.1.is_some() && self.rounds().iter().all(|r| *r <= 0.0);
         let mut ends = self.patches().iter().take(2);
-        let cast = ends.find(|end| end.tag.finish == Finish::Cast)?;
-        sharp.then(|| cast.tag.feature.to_string())
+        let formed = ends.find(|end| end.tag.finish == Finish::Formed)?;
+        sharp.then_some(&formed.tag)
     }
 
-    /// This prism with its edges rounded around those ends that are cast; `None` where it is no prism, has no such
+    /// This prism with its edges rounded around those ends that are formed; `None` where it is no prism, has no such
     /// end, or an edge has no room.
     #[must_use]
     pub fn with_rounded_ends(&self, radius: f64) -> Option<Self> {
         let (profile, Some(_)) = self.shape()? else { return None };
-        let radii = [0, 1].map(|k| if self.patches()[k].tag.finish == Finish::Cast { radius } else { 0.0 });
+        let radii = [0, 1].map(|k| if self.patches()[k].tag.finish == Finish::Formed { radius } else { 0.0 });
         // Here the ring must not meet itself.
         let tight = |s: &Segment| s.arc.is_some_and(|(_, ccw)| ccw) && s.radius() < 2.1 * radius;
         let any = |r: [f64; 2]| r[0].max(r[1]) > 0.0;
@@ -413,7 +413,7 @@ mod tests {
     use crate::solid::{SolidTree, circle, rounded_rectangle};
 
     fn tags() -> [Tag; 2] {
-        ["bottom", "top"].map(|r| Tag::cast("block", r))
+        ["bottom", "top"].map(|r| Tag::formed("block", r))
     }
 
     fn volume(p: Primitive) -> f64 {
@@ -427,7 +427,7 @@ mod tests {
     #[test]
     fn a_disc_with_rounded_rims() {
         let (big, h, e) = (20.0, 12.0, 3.0);
-        let side = Tag::cast("block", "side");
+        let side = Tag::formed("block", "side");
         let disc = Primitive::rounded_prism(
             "block",
             Frame::world(),
@@ -445,7 +445,7 @@ mod tests {
 
     #[test]
     fn a_drafted_block_is_what_it_contains() {
-        let side = Tag::cast("block", "side");
+        let side = Tag::formed("block", "side");
         let outline = rounded_rectangle(P2::origin(), V2::new(40.0, 24.0), 8.0, &side);
         for (draft, radii) in [(0.05, [1.5, 2.5]), (-0.05, [2.0, 0.0]), (0.0, [0.0, 3.0])] {
             let block = Primitive::rounded_prism(

@@ -91,7 +91,7 @@ mod tests {
     fn a_rounded_square_has_its_area() {
         let p = |x: f64, y: f64| P2::new(x, y);
         let square =
-            polygon(&[p(0.0, 0.0), p(20.0, 0.0), p(20.0, 20.0), p(0.0, 20.0)], &[Tag::cast("s", "side")]);
+            polygon(&[p(0.0, 0.0), p(20.0, 0.0), p(20.0, 20.0), p(0.0, 20.0)], &[Tag::formed("s", "side")]);
         let round = Profile::new(round_corners(&square, &|c| if c.turn > 0.0 { 5.0 } else { 0.0 }))
             .expect("an outline");
         let want = 400.0 - (4.0 - std::f64::consts::PI) * 25.0;
@@ -102,7 +102,7 @@ mod tests {
     fn short_lines_limit_the_radius() {
         let p = |x: f64, y: f64| P2::new(x, y);
         let flat =
-            polygon(&[p(0.0, 0.0), p(20.0, 0.0), p(20.0, 2.0), p(0.0, 2.0)], &[Tag::cast("s", "side")]);
+            polygon(&[p(0.0, 0.0), p(20.0, 0.0), p(20.0, 2.0), p(0.0, 2.0)], &[Tag::formed("s", "side")]);
         let round = round_corners(&flat, &|_| 5.0);
         assert!(Profile::new(round.clone()).is_ok() && (round[1].radius() - 0.9).abs() < 1e-12);
     }

@@ -63,7 +63,7 @@ impl Builder {
 
     pub(crate) fn face(&mut self, surface: Surface, same_sense: bool, loops: Vec<Vec<HalfEdge>>, middle: P3) {
         let chart = Chart::new(surface.clone(), middle);
-        let tag = Tag::cast("sample", &format!("face {}", self.brep.faces.len()));
+        let tag = Tag::formed("sample", &format!("face {}", self.brep.faces.len()));
         self.brep.faces.push(BrepFace { surface, same_sense, loops, tag, chart });
     }
 

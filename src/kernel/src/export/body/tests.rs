@@ -12,15 +12,15 @@ fn block() -> (Solid, Mesh) {
 #[test]
 fn paints_stand_in_the_palette_once_in_the_order_of_showing() {
     let (solid, mesh) = block();
-    let red = Paint::Other { name: "red".into(), rgb: [255, 0, 0] };
+    let red = Paint::of_bytes("red", [255, 0, 0]);
     let mut first = Body::new("first", &solid, &mesh);
-    first.paints[mesh.face_of[0] as usize] = Paint::Machined;
-    let bodies = [first, Body::plain("second", &mesh, &red), Body::plain("third", &mesh, &Paint::Cast)];
+    first.paints[mesh.face_of[0] as usize] = Paint::cut();
+    let bodies = [first, Body::plain("second", &mesh, &red), Body::plain("third", &mesh, &Paint::formed())];
     let palette = Palette::new(&bodies);
-    assert_eq!(palette.0, [&Paint::Machined, &Paint::Cast, &red], "each once");
+    assert_eq!(palette.0, [&Paint::cut(), &Paint::formed(), &red], "each once");
     assert_eq!(palette.of_faces(&bodies[1]), [Some(2); 6], "all red");
     assert_eq!(red.rgb(), [255, 0, 0], "as given");
-    assert_eq!(Paint::Cast.rgb(), [148, 143, 135], "rounded");
+    assert_eq!(Paint::formed().rgb(), [148, 143, 135], "rounded");
 }
 
 #[test]
@@ -32,7 +32,7 @@ fn bodies_that_do_not_hold_together_are_refused() {
     assert!(matches!(check(&[body(), body()]), Err(PackError::SameName(_))), "twice");
     let unnamed = Body { name: " ".into(), ..body() };
     assert!(matches!(check(&[unnamed]), Err(PackError::NoName)), "no name");
-    let bare = Body { paints: vec![Paint::Cast; 5], ..body() };
+    let bare = Body { paints: vec![Paint::formed(); 5], ..body() };
     assert!(matches!(check(&[bare]), Err(PackError::Faces { .. })), "a face without paint");
     let far = body().moved(V3::new(0.0, f64::NAN, 0.0));
     assert!(matches!(check(&[far]), Err(PackError::NotFinite { .. })), "nowhere");
@@ -41,7 +41,7 @@ fn bodies_that_do_not_hold_together_are_refused() {
 #[test]
 fn meshes_that_enclose_nothing_are_refused() {
     let (_, mesh) = block();
-    let refused = |mesh: &Mesh| check(&[Body::plain("block", mesh, &Paint::Cast)]).expect_err("refused");
+    let refused = |mesh: &Mesh| check(&[Body::plain("block", mesh, &Paint::formed())]).expect_err("refused");
     let mut open = mesh.clone();
     open.triangles.pop();
     open.face_of.pop();

@@ -13,7 +13,8 @@ use gltf_json::{Accessor, Asset, Index, Material, Mesh, Node, Root, Scene, Value
 
 use crate::geometry::V3;
 
-use super::super::body::{Body, Metadata, PackError, Paint, Palette};
+use super::super::body::{Body, Metadata, PackError, Palette};
+use super::super::paint::Paint;
 use super::corners::{Corners, by_paint};
 
 /// Metres in a millimetre.
@@ -82,9 +83,9 @@ fn extras(entries: &[(String, &str)]) -> Result<Option<Box<RawValue>>, PackError
 }
 
 fn material(paint: &Paint) -> Material {
-    let [r, g, b] = paint.share().map(linear);
+    let [r, g, b] = paint.share.map(linear);
     Material {
-        name: Some(paint.name().to_owned()),
+        name: Some(paint.name.clone()),
         pbr_metallic_roughness: PbrMetallicRoughness {
             base_color_factor: PbrBaseColorFactor([r, g, b, 1.0]),
             metallic_factor: StrengthFactor(0.0),

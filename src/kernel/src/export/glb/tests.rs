@@ -147,17 +147,17 @@ fn edges_are_sharp_and_without_surfaces_shading_is_the_viewers() {
         (seen.positions.len(), seen.normals.len(), seen.triangles.len())
     };
     assert_eq!(corners(Body::new("block", &solid, &mesh)), (24, 24, 12), "four corners a face");
-    assert_eq!(corners(Body::plain("block", &mesh, &Paint::Cast)), (8, 0, 12), "shared corners");
+    assert_eq!(corners(Body::plain("block", &mesh, &Paint::formed())), (8, 0, 12), "shared corners");
 }
 
 #[test]
 fn each_paint_is_a_material_of_one_primitive() {
     let (solid, mesh) = block();
     let first = solid.brep().faces[0].tag.clone();
-    let paint = |tag: &Tag| if *tag == first { Paint::Machined } else { Paint::Cast };
-    let red = Paint::Other { name: "red \"<&".into(), rgb: [255, 0, 0] };
+    let paint = |tag: &Tag| if *tag == first { Paint::cut() } else { Paint::formed() };
+    let red = Paint::of_bytes("red \"<&", [255, 0, 0]);
     let bodies = [Body::painted("two", &solid, &mesh, paint), Body::plain("one", &mesh, &red)];
-    let machined = bodies[0].paints.iter().filter(|p| **p == Paint::Machined).count();
+    let cut = bodies[0].paints.iter().filter(|p| **p == Paint::cut()).count();
     let bytes = glb(&bodies, &Metadata::default()).expect("a file");
     let file = gltf::Gltf::from_slice(&bytes).expect("valid");
     let mut names: Vec<&str> = file.materials().filter_map(|m| m.name()).collect();
@@ -168,11 +168,11 @@ fn each_paint_is_a_material_of_one_primitive() {
         let triangles = |p: gltf::Primitive| p.indices().map_or(0, |i| i.count() / 3);
         two.primitives().filter(|p| p.material().name() == Some(name)).map(triangles).sum::<usize>()
     };
-    assert_eq!((of("machined"), of("cast")), (2 * machined, 12 - 2 * machined), "triangles of each");
+    assert_eq!((of("cut"), of("formed")), (2 * cut, 12 - 2 * cut), "triangles of each");
     let colour = file.materials().find(|m| m.name() == Some("red \"<&")).expect("red");
     let light = colour.pbr_metallic_roughness().base_color_factor();
     assert_eq!(light.map(f32::to_bits), [1.0, 0.0, 0.0, 1.0].map(f32::to_bits), "as light");
-    let grey = file.materials().find(|m| m.name() == Some("cast"));
+    let grey = file.materials().find(|m| m.name() == Some("formed"));
     let light = grey.map(|m| m.pbr_metallic_roughness().base_color_factor()[0]);
     assert!(light.is_none_or(|l| (l - 0.2961).abs() < 1e-3), "0.58 of sRGB is 0.296 of light: {light:?}");
 }

@@ -3,6 +3,8 @@
 use crate::geometry::{Curve, P3, Surface, V3};
 use crate::solid::{Brep, BrepEdge, MassProperties};
 
+use super::super::paint::Paints;
+
 /// This library and its version.
 const OWN: &str = concat!("solidwright ", env!("CARGO_PKG_VERSION"));
 
@@ -15,7 +17,7 @@ pub struct StepInfo {
     pub name: String,
     /// Product description.
     pub description: String,
-    /// Which form of the part this is: `finished`, `casting` … Names the solid.
+    /// Which form of the part this is, such as `finished`. Names the solid.
     pub form: String,
     /// Name of the file without its extension, for the header.
     pub file_stem: String,
@@ -25,12 +27,14 @@ pub struct StepInfo {
     pub originating_system: String,
     /// The program that wrote the file, for the header.
     pub preprocessor: String,
+    /// The colours of the faces.
+    pub paints: Paints,
     /// Volume, area and centroid, written as validation properties for the reader to compare with its own.
     pub properties: Option<MassProperties>,
 }
 
 impl Default for StepInfo {
-    /// No names, the start of the Unix epoch; this library stands for both programs.
+    /// No names, the start of the Unix epoch, the default paints; this library stands for both programs.
     fn default() -> Self {
         Self {
             id: String::new(),
@@ -41,6 +45,7 @@ impl Default for StepInfo {
             time_stamp: "1970-01-01T00:00:00".to_owned(),
             originating_system: OWN.to_owned(),
             preprocessor: OWN.to_owned(),
+            paints: Paints::default(),
             properties: None,
         }
     }

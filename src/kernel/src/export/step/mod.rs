@@ -2,7 +2,7 @@
 //!
 //! Holds afterwards: planes, cylinders, cones, spheres, tori, lines, circles and ellipses are written as what
 //! they are, intersection curves as cubic B-splines; millimetres and radians; every face carries its name
-//! `feature/role` and the colour of its finish; equal input gives equal bytes, entities are numbered from 1
+//! `feature/role` and the colour that [`StepInfo::paints`] gives it; equal input gives equal bytes, entities are numbered from 1
 //! in the order of the text and refer only to earlier ones.
 //! A stretched file tells of the boundary's image, point for point: where that is none of these kinds, its faces are
 //! exact rational B-splines and its curves ellipses or B-splines.
@@ -73,7 +73,7 @@ fn of_boundary(brep: &Brep, stretch: &Stretch, info: &StepInfo) -> Result<Vec<u8
     let solids: Vec<_> =
         bodies.iter().map(|body| topology.solid(&mut file, &mut geometry, body, &info.form)).collect();
     product::shape(&mut file, &mut geometry, &part, &solids, info);
-    style::colours(&mut file, brep, topology.faces(), part.context);
+    style::colours(&mut file, brep, &info.paints, topology.faces(), part.context);
     if let Some(measured) = &info.properties {
         properties::validation(&mut file, measured, &part);
     }

@@ -21,7 +21,7 @@ pub(super) fn text(bodies: &[Body], metadata: &Metadata) -> Result<String, PackE
     let mut out = String::with_capacity(1024 + LINE * lines);
     let entries = metadata.entries()?;
     let palette = Palette::new(bodies);
-    let names = bodies.iter().map(|b| b.name.as_str()).chain(palette.0.iter().map(|p| p.name()));
+    let names = bodies.iter().map(|b| b.name.as_str()).chain(palette.0.iter().map(|p| p.name.as_str()));
     for text in names.chain(entries.iter().map(|(_, value)| *value)) {
         check_characters(text)?;
     }
@@ -48,7 +48,7 @@ fn write(
     writeln!(out, r#"<basematerials id="{MATERIALS}">"#)?;
     for paint in &palette.0 {
         let [r, g, b] = paint.rgb();
-        let name = name_text(paint.name());
+        let name = name_text(&paint.name);
         let name = Escaped(&name);
         writeln!(out, r##"<base name="{name}" displaycolor="#{r:02X}{g:02X}{b:02X}"/>"##)?;
     }

@@ -70,8 +70,9 @@ fn two_bodies_come_back() {
     let [(block, block_mesh), (ball, ball_mesh)] = &solids();
     let mut first = Body::new("block\n<&\"'>", block, block_mesh);
     let top = block_mesh.face_of[0] as usize;
-    first.paints[top] = Paint::Other { name: "\"top\" & <more>".into(), rgb: [1, 2, 255] };
-    let second = Body::painted("ball", ball, ball_mesh, |_| Paint::Parting).moved(V3::new(100.5, 0.0, -7.25));
+    first.paints[top] = Paint::of_bytes("\"top\" & <more>", [1, 2, 255]);
+    let second = Body::painted("ball", ball, ball_mesh, |_| Paint::of_bytes("red", [199, 92, 66]))
+        .moved(V3::new(100.5, 0.0, -7.25));
     let bytes = threemf(&[first, second], &metadata()).expect("a file");
     let model = read(&bytes);
     assert_eq!(model.unit, Unit::Millimeter, "unit");
@@ -86,10 +87,10 @@ fn two_bodies_come_back() {
         let (_, volume) = read.compute_area_and_volume();
         assert!((volume - mesh.volume()).abs() < 1e-4 * mesh.volume(), "volume {volume}");
     }
-    // Colours: the first face is blue, the ball parting red, all else cast.
+    // Colours: the first face is blue, the ball red, all else formed.
     let group = model.resources.iter_base_materials().next().expect("materials");
     let names: Vec<&str> = group.materials.iter().map(|m| m.name.as_str()).collect();
-    assert_eq!(names, ["\"top\" & <more>", "cast", "parting"], "names of materials");
+    assert_eq!(names, ["\"top\" & <more>", "formed", "red"], "names of materials");
     let blue = group.materials[0].display_color;
     assert_eq!([blue.r, blue.g, blue.b, blue.a], [1, 2, 255, 255], "colour");
     let painted = mesh_of(one).triangles.iter().zip(&block_mesh.face_of);
@@ -97,7 +98,7 @@ fn two_bodies_come_back() {
         let expected = u32::from(*face as usize != top);
         assert_eq!((triangle.pid, triangle.p1), (Some(group.id.0), Some(expected)), "face {face}");
     }
-    assert_eq!((one.pid, one.pindex), (Some(group.id), Some(1)), "most of the block is cast");
+    assert_eq!((one.pid, one.pindex), (Some(group.id), Some(1)), "most of the block is formed");
     assert_eq!((other.pid, other.pindex), (Some(group.id), Some(2)), "the whole ball");
     assert!(mesh_of(other).triangles.iter().all(|t| t.p1.is_none()), "the ball's triangles say nothing");
     // Places.

@@ -1,4 +1,4 @@
-//! Enlarging along the shaft axis and across it.
+//! Enlarging along X and across it.
 
 mod curve;
 mod surface;
@@ -8,8 +8,8 @@ mod tests;
 use super::{P3, V3};
 use crate::tolerance::{LEAST_STRETCH, MOST_STRETCH};
 
-/// A map about the origin that multiplies lengths along X by one factor and those along Y and Z by another: a pattern
-/// is larger than the casting by the metal's contraction, and cores may hold diameters back more than the length.
+/// A map about the origin that multiplies lengths along X by one factor and those along Y and Z by another: a
+/// mould is made larger than the part by what the material shrinks, and that may differ between length and diameters.
 ///
 /// Both factors lie within [`LEAST_STRETCH`] and [`MOST_STRETCH`], so the map keeps right hands right.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,7 +18,7 @@ pub struct Stretch {
     radial: f64,
 }
 
-/// A factor that no pattern has.
+/// A factor beyond the bounds.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 #[error(
     "the {direction} factor {factor} is not a number from {least} to {most}",

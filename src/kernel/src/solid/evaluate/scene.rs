@@ -171,7 +171,7 @@ impl<'a> Scene<'a> {
         let e = &self.entries[self.entries[surface].seam_of.unwrap_or(surface)];
         let nearest =
             (0..e.patches.len()).min_by(|a, b| e.boxes[*a].distance(p).total_cmp(&e.boxes[*b].distance(p)));
-        nearest.map_or_else(|| Tag::cast("solid", "face"), |i| self.tag(e.patches[i]).clone())
+        nearest.map_or_else(|| Tag::formed("solid", "face"), |i| self.tag(e.patches[i]).clone())
     }
 
     /// The error for two surfaces that touch in a way that is not solved.

@@ -12,7 +12,7 @@ use crate::solid::profile::Profile;
 use crate::solid::{Finish, Primitive, PrimitiveError, Segment, SolidTree, Tag, without};
 
 /// The primitive grown by `by` mm on all sides. The edges around a prism's ends become round, as the true distance
-/// has it, where the end is cast and the outline allows it; `sharp_ends` leaves them sharp. `None` where the outline can't be grown.
+/// has it, where the end is formed and the outline allows it; `sharp_ends` leaves them sharp. `None` where the outline can't be grown.
 pub(super) fn grown(p: &Primitive, by: f64, sharp_ends: bool) -> Option<Result<Primitive, PrimitiveError>> {
     if let Some(within) = p.filleted_body().and_then(|b| b.sharp.clone()) {
         return rounded(&within, within.edge + by).map(Ok);
@@ -87,10 +87,10 @@ fn whole(p: &Primitive, by: f64, sharp_ends: bool) -> Option<Result<Primitive, P
     };
     let base = frame.moved_to(frame.point(0.0, 0.0, -by));
     let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
-    // Cast ends get the true distance; the ball never rests on a machined one's edge.
-    let cast = [0, 1].map(|k| ends[k].finish == Finish::Cast);
+    // Formed ends get the true distance; the ball never rests on a cut one's edge.
+    let formed = [0, 1].map(|k| ends[k].finish == Finish::Formed);
     let rounds = p.rounds();
-    let radii = [0, 1].map(|k| if cast[k] || rounds[k] > 0.0 { rounds[k] + by } else { 0.0 });
+    let radii = [0, 1].map(|k| if formed[k] || rounds[k] > 0.0 { rounds[k] + by } else { 0.0 });
     let (tall, draft) = (height + 2.0 * by, slope.atan());
     let sharp = || Primitive::prism(p.feature(), base, section.clone(), tall, draft, ends.clone());
     if sharp_ends {

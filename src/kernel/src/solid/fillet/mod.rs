@@ -15,10 +15,10 @@
 mod body;
 mod easing;
 mod edges;
+mod ends;
 mod extent;
 mod grow;
 mod level;
-mod machined;
 mod network;
 mod parallel;
 mod patches;
@@ -26,8 +26,8 @@ mod roll;
 mod strip;
 
 pub(crate) use body::{Filleted, Within};
+pub use ends::{End, Lengthened, Trim, all_cut, cuts, lengthened, uncut};
 pub use level::{Body, Filleting, filleted};
-pub use machined::{Cast, End, Trim, all_machined, cast, cuts, uncut};
 pub use network::inward_edges;
 pub use parallel::joined_closing;
 
@@ -93,6 +93,6 @@ impl Joint {
 }
 
 /// Share of a radius by which the ball may be smaller than asked without being another one. Round numbers of a design
-/// can make the grown solid touch itself in a point; a radius smaller by this clears it. A wooden pattern's fillets
-/// are made no truer (common practice, no source).
+/// can make the grown solid touch itself in a point; a radius smaller by this clears it. The value
+/// is a choice without a source: enough to clear such a point, little enough for the joint to count as whole.
 pub(in crate::solid) const SAME_RADIUS: f64 = 0.02;

@@ -4,7 +4,7 @@ use crate::solid::{Tag, polygon};
 
 fn profile(points: &[(f64, f64)]) -> Profile {
     let points: Vec<P2> = points.iter().map(|p| P2::new(p.0, p.1)).collect();
-    Profile::new(polygon(&points, &[Tag::cast("body", "side")])).expect("an outline")
+    Profile::new(polygon(&points, &[Tag::formed("body", "side")])).expect("an outline")
 }
 
 /// Every middle of a piece lies at the distance, and so do its ends.

@@ -407,8 +407,10 @@ impl Roller<'_> {
             self.edges.iter().find(of).map_or(0, |e| e.patches[0].min(e.patches[1]) - self.grown.faces.len())
         };
         for (i, c) in self.balls.iter().enumerate() {
-            let feature = names.get(first_of(i)).map_or_else(|| "fillet".into(), |t| t.feature.clone());
-            let tag = Tag::cast(&feature, "fillet corner");
+            // Of the feature and class of its first fillet.
+            let first = names.get(first_of(i));
+            let feature = first.map_or("fillet", |t| &t.feature);
+            let tag = Tag { class: first.map_or(0, |t| t.class), ..Tag::formed(feature, "fillet corner") };
             patches.push(patches::corner(c, tag));
             same_sense.push(self.side == Side::Inside);
         }

@@ -17,7 +17,7 @@ pub(super) fn drilled_box(frame: Frame) -> Brep {
     let mut brep = block(frame, &[(0.0, 0.0, 6.0)]);
     for face in &mut brep.faces {
         let round = matches!(face.surface, Surface::Cylinder(_));
-        face.tag = if round { Tag::machined("block", "bore") } else { Tag::cast("block", "Fläche") };
+        face.tag = if round { Tag::cut("block", "bore") } else { Tag::formed("block", "Fläche") };
     }
     brep
 }

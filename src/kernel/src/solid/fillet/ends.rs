@@ -1,7 +1,7 @@
-//! Machined ends of bodies: cast longer than they are, and cut to their length afterwards.
+//! Cut ends of bodies: made longer than they are, and cut to their length afterwards.
 //!
-//! A fillet runs up to a machined face with its whole section and is cut there, as it is when metal was left on the
-//! casting. So the ball rolls along bodies whose machined ends stand out, and a cut takes off what is too much.
+//! A fillet runs up to a cut face with its whole section and stops there, as it does when metal was left on to be cut off.
+//! So the ball rolls along bodies whose cut ends stand out, and a trim takes off what is too much.
 
 use super::grow;
 use super::level::Body;
@@ -15,7 +15,7 @@ use crate::solid::shapes::circle;
 use crate::solid::tag::{Finish, Tag};
 use crate::tolerance::SNAP;
 
-/// A flat machined end.
+/// A flat cut end.
 #[derive(Clone, Debug)]
 pub struct End {
     /// Its plane; the normal points out of the body.
@@ -28,30 +28,30 @@ pub struct End {
     pub out: f64,
 }
 
-/// A body whose machined ends stand out.
+/// A body whose cut ends stand out.
 #[derive(Clone, Debug)]
-pub struct Cast {
+pub struct Lengthened {
     /// The longer body, with no sharp edge that has room for a round one.
     pub body: Primitive,
     /// What is to be cut.
     pub ends: Vec<End>,
 }
 
-/// The body with machined ends that stand out by `by` mm, and sharp edges rounded by `edge` where they have room.
-pub fn cast(p: &Primitive, by: f64, edge: f64) -> Cast {
-    cast_by(p, Some(by), edge)
+/// The body with cut ends that stand out by `by` mm, and sharp edges rounded by `edge` where they have room.
+pub fn lengthened(p: &Primitive, by: f64, edge: f64) -> Lengthened {
+    lengthened_by(p, Some(by), edge)
 }
 
 /// The same; no end stands out where no length is given.
-fn cast_by(p: &Primitive, by: Option<f64>, edge: f64) -> Cast {
+fn lengthened_by(p: &Primitive, by: Option<f64>, edge: f64) -> Lengthened {
     let Some((profile, prism)) = p.shape().filter(|_| p.caps().is_empty()) else {
-        return Cast { body: p.clone(), ends: vec![] };
+        return Lengthened { body: p.clone(), ends: vec![] };
     };
     let made = match prism {
         None => turned(p, profile, by, edge),
         Some((height, slope)) => drawn(p, profile, height, slope, by, edge),
     };
-    made.unwrap_or_else(|| Cast { body: p.clone(), ends: vec![] })
+    made.unwrap_or_else(|| Lengthened { body: p.clone(), ends: vec![] })
 }
 
 /// How far from the axis the tip of a cone is blunted, mm.
@@ -94,10 +94,10 @@ fn blunt_tips(segments: &mut Vec<Segment>) {
 
 /// The body as it is, with sharp edges rounded by `edge` where they have room, for balls of up to a radius.
 pub fn uncut(p: &Primitive, edge: f64, most: f64) -> Primitive {
-    grow::capped(&grow::closed(p, most), edge).unwrap_or_else(|| cast_by(p, None, edge).body)
+    grow::capped(&grow::closed(p, most), edge).unwrap_or_else(|| lengthened_by(p, None, edge).body)
 }
 
-fn turned(p: &Primitive, profile: &Profile, by: Option<f64>, edge: f64) -> Option<Cast> {
+fn turned(p: &Primitive, profile: &Profile, by: Option<f64>, edge: f64) -> Option<Lengthened> {
     let frame = *p.frame();
     let (lo, hi) = profile.extent();
     let mut segments = profile.segments().to_vec();
@@ -107,7 +107,7 @@ fn turned(p: &Primitive, profile: &Profile, by: Option<f64>, edge: f64) -> Optio
         let low = (s.from.y - lo.y).abs() < SNAP;
         let at_end = low || (s.from.y - hi.y).abs() < SNAP;
         let Some(by) = by else { break };
-        if !s.is_flat() || !at_end || s.tag.finish != Finish::Machined {
+        if !s.is_flat() || !at_end || s.tag.finish != Finish::Cut {
             continue;
         }
         let shift = if low { -by } else { by };
@@ -142,7 +142,7 @@ fn turned(p: &Primitive, profile: &Profile, by: Option<f64>, edge: f64) -> Optio
     let outline = round_corners(&segments, &|c| if c.turn > 0.0 && off_axis(c) { edge } else { 0.0 });
     let body = Primitive::revolve(p.feature(), frame, outline);
     let body = body.or_else(|_| Primitive::revolve(p.feature(), frame, segments)).ok()?;
-    Some(Cast { body, ends })
+    Some(Lengthened { body, ends })
 }
 
 fn drawn(
@@ -152,7 +152,7 @@ fn drawn(
     slope: f64,
     by: Option<f64>,
     edge: f64,
-) -> Option<Cast> {
+) -> Option<Lengthened> {
     let frame = *p.frame();
     let tags = [0, 1].map(|k| p.patches()[k].tag.clone());
     let rounds = p.rounds();
@@ -169,11 +169,11 @@ fn drawn(
             Primitive::rounded_prism(p.feature(), base, outline, tall, draft, tags.clone(), radii(e)).ok()
         })
     };
-    let machined = [0, 1].map(|k| by.is_some() && tags[k].finish == Finish::Machined);
+    let cut = [0, 1].map(|k| by.is_some() && tags[k].finish == Finish::Cut);
     let by = by.unwrap_or(0.0);
-    let body = long(machined.map(|m| if m { by } else { 0.0 }));
+    let body = long(cut.map(|m| if m { by } else { 0.0 }));
     let Some(body) = body else {
-        return long([0.0; 2]).map(|body| Cast { body, ends: vec![] });
+        return long([0.0; 2]).map(|body| Lengthened { body, ends: vec![] });
     };
     let end = |k: usize| -> Option<End> {
         let (z, section) =
@@ -187,8 +187,8 @@ fn drawn(
         let outline = if k == 0 { mirrored(&section?)? } else { section? };
         Some(End { plane, tag: tags[k].clone(), outline, out: by })
     };
-    let ends = (0..2).filter(|k| machined[*k]).map(end).collect::<Option<Vec<End>>>()?;
-    Some(Cast { body, ends })
+    let ends = (0..2).filter(|k| cut[*k]).map(end).collect::<Option<Vec<End>>>()?;
+    Some(Lengthened { body, ends })
 }
 
 /// An outline seen from its other side, x kept.
@@ -209,7 +209,7 @@ const BEYOND: f64 = 2.0;
 /// How far a cut reaches over the outline of an end that stands alone, mm: its walls keep off the body's own.
 const OVER: f64 = 0.2;
 
-/// A cut that takes off what stands out beyond machined ends.
+/// A cut that takes off what stands out beyond cut ends.
 #[derive(Clone, Debug)]
 pub struct Trim {
     /// What it takes away.
@@ -218,7 +218,7 @@ pub struct Trim {
     pub meets: Vec<usize>,
 }
 
-/// Cuts that take off what stands out beyond machined ends, inward corners of their outlines that balls of up to `room` mm
+/// Cuts that take off what stands out beyond cut ends, inward corners of their outlines that balls of up to `room` mm
 /// fill among it. Where several bodies end in one plane under one name, the cut
 /// reaches over their outlines by `room` mm, since fillets between them stand out as well.
 pub fn cuts(ends: &[End], room: f64, bodies: &[Body]) -> Vec<Trim> {
@@ -289,9 +289,9 @@ fn meets(cut: &Primitive, body: &Primitive) -> bool {
         .any(|q| (0..=ASKED[1]).any(|k| body.contains(cut.frame().point(q.x, q.y, height(k)))))
 }
 
-/// Whether all of a body is machined.
-pub fn all_machined(p: &Primitive) -> bool {
-    p.patches().iter().all(|f| f.tag.finish == Finish::Machined)
+/// Whether all of a body is cut.
+pub fn all_cut(p: &Primitive) -> bool {
+    p.patches().iter().all(|f| f.tag.finish == Finish::Cut)
 }
 
 #[cfg(test)]
@@ -300,12 +300,12 @@ mod tests {
     use crate::geometry::P3;
     use crate::solid::shapes::polygon;
 
-    /// An angle of 20 × 20 mm with legs of 10 mm: the ball fills its inward corner above the machined end as well, and a place
+    /// An angle of 20 × 20 mm with legs of 10 mm: the ball fills its inward corner above the cut end as well, and a place
     /// there, 1 mm off both legs, is taken away too.
     #[test]
     fn a_cut_reaches_into_the_inward_corners_of_its_outline() {
         let corners = [(0.0, 0.0), (20.0, 0.0), (20.0, 10.0), (10.0, 10.0), (10.0, 20.0), (0.0, 20.0)];
-        let tag = Tag::machined("pad", "face");
+        let tag = Tag::cut("pad", "face");
         let outline = polygon(&corners.map(|(x, y)| P2::new(x, y)), &vec![tag.clone(); 6]);
         let plane = Plane { frame: Frame::world() };
         let end = End { plane, tag, outline: Profile::new(outline).expect("an outline"), out: 8.0 };
