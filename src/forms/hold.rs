@@ -7,6 +7,8 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
+use rayon::prelude::*;
+
 use crate::faces::Feature;
 use crate::housing::Housing;
 use solidwright::geometry::{P3, V3};
@@ -91,25 +93,34 @@ pub(super) fn lacking(finished: &Housing, casting: &Housing) -> Result<Vec<Lacki
     let (joints, casting) = (&casting.joints, casting.solid.tree());
     let brep = finished.solid.brep();
     let mesh = triangulate(&finished.solid, CHORD)?;
-    let mut found: BTreeMap<Feature, Found> = BTreeMap::new();
-    for (t, face) in mesh.face_of.iter().enumerate() {
-        let face = *face as usize;
-        for (p, area) in places(mesh.corners(t)) {
+    let bare = |t: usize| -> Vec<Bare> {
+        let face = mesh.face_of[t] as usize;
+        let one = |(p, area): (P3, f64)| {
             let (p, inwards) = on_surface(brep, face, p);
-            if casting.contains(p + inwards * SKIN) {
-                continue;
-            }
-            let depth = depth(finished, casting, p, inwards);
-            if depth > 0.0 {
-                let tag = &brep.faces[face].tag;
-                found.entry(Feature::of(tag)).or_default().take(tag.to_string(), area * depth, depth, p);
-            }
-        }
+            let depth =
+                if casting.contains(p + inwards * SKIN) { 0.0 } else { depth(finished, casting, p, inwards) };
+            (depth > 0.0).then_some(Bare { face, area, depth, at: p })
+        };
+        places(mesh.corners(t)).into_iter().filter_map(one).collect()
+    };
+    let mut found: BTreeMap<Feature, Found> = BTreeMap::new();
+    for b in (0..mesh.triangles.len()).into_par_iter().map(bare).collect::<Vec<_>>().into_iter().flatten() {
+        let tag = &brep.faces[b.face].tag;
+        found.entry(Feature::of(tag)).or_default().take(tag.to_string(), b.area * b.depth, b.depth, b.at);
     }
     let mut out: Vec<Lacking> =
         found.into_iter().map(|(feature, f)| f.told(feature, joints)).filter(|l| l.volume > LEAST).collect();
     out.sort_by(|a, b| b.volume.total_cmp(&a.volume).then_with(|| a.feature.cmp(&b.feature)));
     Ok(out)
+}
+
+/// A place on the finished part below which its metal lies outside the casting.
+struct Bare {
+    face: usize,
+    /// The area that it stands for, mm².
+    area: f64,
+    depth: f64,
+    at: P3,
 }
 
 /// Places spread over a triangle, each with the area that it stands for.

@@ -250,11 +250,7 @@ impl Primitive {
                 }
                 let flat = P2::new(q.x, q.y);
                 let inset = prism::inset(*height, *slope, rounds, q.z);
-                if inset == 0.0 {
-                    profile.contains(flat)
-                } else {
-                    profile.offset(inset).is_some_and(|section| section.contains(flat))
-                }
+                if inset == 0.0 { profile.contains(flat) } else { profile.contains_inset(inset, flat) }
             }
         }
     }

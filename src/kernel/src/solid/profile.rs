@@ -120,19 +120,27 @@ impl Segment {
         match self.arc {
             None => line_crossing(self.from, self.to, p),
             Some((c, _)) => {
+                let r = self.radius();
+                // Most points see no arc beside them: no angle is asked for then.
+                let low = self.from.y.min(self.to.y).min(c.y - r);
+                let high = self.from.y.max(self.to.y).max(c.y + r);
+                if p.y < low || p.y >= high || p.x >= c.x + r {
+                    return 0;
+                }
                 // Pieces monotonic in y: split at the top and bottom of the circle.
                 let (a, s) = self.sweep();
-                let r = self.radius();
-                let mut cuts = vec![0.0];
+                let (mut cuts, mut count) = ([1.0; 6], 1);
+                cuts[0] = 0.0;
                 let first = ((a.min(a + s) + PI / 2.0) / PI).ceil() as i64;
                 for k in first..first + 4 {
                     let t = -PI / 2.0 + PI * k as f64;
                     let f = (t - a) / s;
                     if f > 0.0 && f < 1.0 {
-                        cuts.push(f);
+                        cuts[count] = f;
+                        count += 1;
                     }
                 }
-                cuts.push(1.0);
+                let cuts = &mut cuts[..=count];
                 cuts.sort_by(f64::total_cmp);
                 let end = |f: f64| {
                     if f <= 0.0 {
@@ -207,10 +215,15 @@ pub enum ProfileError {
     NoArea,
 }
 
+/// Two pieces run on smoothly into each other below this sine.
+const SMOOTH: f64 = 1e-9;
+
 /// A closed outline that does not cross itself, held counter-clockwise.
 #[derive(Clone, Debug)]
 pub struct Profile {
     segments: Vec<Segment>,
+    /// Whether it has sharp corners that stick out, and such that reach in.
+    sharp: [bool; 2],
 }
 
 impl Profile {
@@ -243,7 +256,7 @@ impl Profile {
             return Err(ProfileError::NoArea);
         }
         let segments = if area > 0.0 { segments } else { reversed(segments) };
-        let profile = Self { segments };
+        let profile = Self::with_corners(segments);
         profile.check_simple()?;
         Ok(profile)
     }
@@ -270,9 +283,48 @@ impl Profile {
         self.segments.iter().map(|s| s.crossings(p)).sum::<i32>() != 0
     }
 
+    fn with_corners(segments: Vec<Segment>) -> Self {
+        let mut sharp = [false; 2];
+        for (i, next) in segments.iter().enumerate() {
+            let before = &segments[(i + segments.len() - 1) % segments.len()];
+            let (d, e) = (before.direction(1.0), next.direction(0.0));
+            let turn = d.x * e.y - d.y * e.x;
+            if turn.abs() >= SMOOTH || d.dot(&e) <= 0.0 {
+                sharp[usize::from(turn < 0.0)] = true;
+            }
+        }
+        Self { segments, sharp }
+    }
+
+    /// Whether `p` is inside the parallel outline that lies `by` farther in ([`Self::offset`]); `false` where there is none.
+    ///
+    /// The parallel outline is the set of places whose distance from the outline is `by`, but for the mitres at sharp corners
+    /// on the side it moves to. So the distance decides, and only about such corners, or on the parallel outline itself, that
+    /// is made.
+    pub(super) fn contains_inset(&self, by: f64, p: P2) -> bool {
+        let inside = self.contains(p);
+        // Outwards the corners that stick out are mitred, inwards those that reach in.
+        let [mitred, beyond] = if by > 0.0 { [self.sharp[1], !inside] } else { [self.sharp[0], inside] };
+        if beyond {
+            return by < 0.0;
+        }
+        let off = self.distance(p) - by.abs();
+        if off < -SNAP {
+            return by < 0.0;
+        }
+        if off > SNAP && !mitred {
+            return by > 0.0;
+        }
+        self.offset(by).is_some_and(|section| section.contains(p))
+    }
+
     /// Distance from `p` to the outline.
     pub fn distance(&self, p: P2) -> f64 {
-        self.segments.iter().map(|s| s.distance(p)).fold(f64::INFINITY, f64::min)
+        // An arc is no nearer than its whole circle, and to know that takes no angle.
+        self.segments.iter().fold(f64::INFINITY, |best, s| match s.arc {
+            Some((c, _)) if ((p - c).norm() - s.radius()).abs() >= best => best,
+            _ => best.min(s.distance(p)),
+        })
     }
 
     /// Enclosed area, mm².
@@ -312,7 +364,7 @@ impl Profile {
             let (da, db) = (a.direction(1.0), b.direction(0.0));
             let left = |d: V2| V2::new(-d.y, d.x);
             let cross = da.x * db.y - da.y * db.x;
-            if cross.abs() < 1e-9 && da.dot(&db) > 0.0 {
+            if cross.abs() < SMOOTH && da.dot(&db) > 0.0 {
                 return Some(b.from + left(db) * by);
             }
             if a.arc.is_some() || b.arc.is_some() {
@@ -342,7 +394,7 @@ impl Profile {
             }
             out.push(Segment { from, to, ..s.clone() });
         }
-        Some(Self { segments: out })
+        Some(Self::with_corners(out))
     }
 }
 
