@@ -1,6 +1,6 @@
 //! What cuts a primitive short: a plane, or two planes that meet in a rounded ridge, as draft gives them.
 
-use super::primitive::{OwnCurve, OwnEdge, Part, Patch};
+use super::patch::{Part, Patch, PrimitiveCurve, PrimitiveEdge};
 use super::tag::Tag;
 use crate::geometry::{Bounds, Curve, Cylinder, Frame, Line, P3, Plane, Surface, V3};
 
@@ -64,7 +64,7 @@ impl Cap {
     }
 
     /// Faces for a primitive in a box, and the edges between them; `first` is the number of the first face.
-    pub(super) fn faces(&self, bounds: &Bounds, first: usize) -> (Vec<Patch>, Vec<OwnEdge>) {
+    pub(super) fn faces(&self, bounds: &Bounds, first: usize) -> (Vec<Patch>, Vec<PrimitiveEdge>) {
         let zero = (0.0, 0.0);
         let patch = |surface, u, v| {
             let tag = self.tag.clone();
@@ -85,8 +85,8 @@ impl Cap {
             let number = first + patches.len();
             for (k, plane) in self.planes.iter().enumerate() {
                 let origin = r.frame.origin + plane.frame.z * r.radius;
-                let curve = OwnCurve::Plain(Curve::Line(Line { origin, dir: r.frame.z }));
-                edges.push(OwnEdge {
+                let curve = PrimitiveCurve::Plain(Curve::Line(Line { origin, dir: r.frame.z }));
+                edges.push(PrimitiveEdge {
                     curve,
                     range: Some(range),
                     patches: [first + k, number],

@@ -3,17 +3,21 @@
 //! The road: [`Primitive`]s are added, cut and kept in a [`SolidTree`], whose [`SolidTree::contains`] is exact;
 //! [`evaluate`] finds the boundary as a [`Brep`]; [`measure`] and [`validate`] judge it.
 
+mod blend;
 mod brep;
 mod cap;
+mod end_rounding;
 pub mod fillet;
 mod groups;
 mod measure;
 mod own_box;
+mod patch;
 mod primitive;
 mod primitive_error;
 mod prism;
 mod profile;
 mod quadrature;
+mod revolve;
 mod rounding;
 #[cfg(test)]
 pub(crate) mod samples;
@@ -28,7 +32,8 @@ pub mod validate;
 pub use brep::{Brep, BrepEdge, BrepFace, BrepShell, HalfEdge};
 pub use cap::{Cap, leaning};
 pub use measure::{MassProperties, measure, measure_stretched};
-pub use primitive::{Patch, Primitive};
+pub use patch::Patch;
+pub use primitive::Primitive;
 pub use primitive_error::PrimitiveError;
 pub use profile::{Profile, ProfileError, Segment, beside_end, put_end};
 pub use rounding::{Corner, round_corners, without};

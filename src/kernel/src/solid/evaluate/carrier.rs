@@ -9,7 +9,7 @@ use super::error::EvaluateError;
 use super::scene::Scene;
 use crate::geometry::intersect::{Branch, Part, TraceError, Traced, intersect};
 use crate::geometry::{Bounds, Circle, Curve, Ellipse, Frame, Line, P3, Rail, V3};
-use crate::solid::primitive::OwnCurve;
+use crate::solid::patch::PrimitiveCurve;
 use crate::tolerance::{BOX_MARGIN, ON_SURFACE, SAME};
 
 /// Where the parameter range of a closed curve is taken to start, radians.
@@ -120,8 +120,10 @@ impl Carrier {
     }
 
     /// Where an own edge with its range lies on this carrier, which is the same curve.
-    fn stretch(&self, curve: &OwnCurve, (a, b): (f64, f64), edge: (usize, usize)) -> Option<Known> {
-        let OwnCurve::Plain(curve) = curve else { return Some(Known { range: (a, b), edge, along: true }) };
+    fn stretch(&self, curve: &PrimitiveCurve, (a, b): (f64, f64), edge: (usize, usize)) -> Option<Known> {
+        let PrimitiveCurve::Plain(curve) = curve else {
+            return Some(Known { range: (a, b), edge, along: true });
+        };
         let Shape::Plain(own) = &self.shape else { return None };
         let middle = 0.5 * (a + b);
         let at = own.param(curve.point(middle));
@@ -200,14 +202,14 @@ impl Carriers {
     fn own(&mut self, scene: &Scene) {
         for (step, s) in scene.tree.steps().iter().enumerate() {
             let ids = &scene.surface_of[step];
-            for (number, e) in s.primitive.own_edges.iter().enumerate() {
+            for (number, e) in s.primitive.edges.iter().enumerate() {
                 let surfaces: Vec<usize> = e.patches.iter().map(|p| ids[*p]).collect();
                 let carrier = match &e.curve {
-                    OwnCurve::Plain(curve) => {
+                    PrimitiveCurve::Plain(curve) => {
                         let range = if matches!(curve, Curve::Line(_)) { e.range } else { None };
                         self.add(Carrier::plain(curve.clone(), range, surfaces))
                     }
-                    OwnCurve::Rail(rail) => self.add_rail(rail, surfaces),
+                    PrimitiveCurve::Rail(rail) => self.add_rail(rail, surfaces),
                 };
                 let whole = self.list[carrier].period().map(|period| (0.0, period));
                 if let Some(range) = e.range.or(whole) {
@@ -215,7 +217,7 @@ impl Carriers {
                     self.known.entry(carrier).or_default().extend(known);
                 }
             }
-            for v in &s.primitive.own_vertices {
+            for v in &s.primitive.vertices {
                 let surfaces = v.patches.iter().map(|p| ids[*p]).collect();
                 self.corners.push((v.point, surfaces));
             }

@@ -7,8 +7,8 @@ use super::scene::Scene;
 use super::segment::Piece;
 use super::sides::Use;
 use crate::geometry::{P2, P3};
-use crate::solid::Patch;
-use crate::solid::primitive::{OwnCurve, OwnEdge, Primitive};
+use crate::solid::patch::{Patch, PrimitiveCurve, PrimitiveEdge};
+use crate::solid::primitive::Primitive;
 use crate::solid::tree::{Op, SolidTree};
 use crate::tolerance::{SNAP, STEP_OFF};
 
@@ -35,21 +35,17 @@ impl Sides {
     fn of_primitive(p: &Primitive) -> Self {
         if let Some(body) = p.filleted_body() {
             let same_sense = (0..p.patches().len()).map(|i| Some(body.same_sense(i))).collect();
-            return Self {
-                same_sense,
-                forward: p.own_edges.iter().map(|e| e.forward).collect(),
-                complete: true,
-            };
+            return Self { same_sense, forward: p.edges.iter().map(|e| e.forward).collect(), complete: true };
         }
         let mut out = Self {
             same_sense: vec![None; p.patches().len()],
-            forward: vec![None; p.own_edges.len()],
+            forward: vec![None; p.edges.len()],
             complete: p.caps().is_empty(),
         };
         if !out.complete {
             return out;
         }
-        for (i, e) in p.own_edges.iter().enumerate() {
+        for (i, e) in p.edges.iter().enumerate() {
             let Some(found) = asked(p, e) else { continue };
             let both = [0, 1].map(|k| {
                 let sense = &mut out.same_sense[e.patches[k]];
@@ -68,8 +64,8 @@ const STEP: (f64, f64) = (0.05, 0.2);
 
 /// For both patches of an own edge, the sense of the face and whether a loop about it runs along the curve: asked of
 /// the primitive alone, so that nothing else can be near.
-fn asked(p: &Primitive, e: &OwnEdge) -> Option<[(bool, bool); 2]> {
-    let OwnCurve::Plain(curve) = &e.curve else { return None };
+fn asked(p: &Primitive, e: &PrimitiveEdge) -> Option<[(bool, bool); 2]> {
+    let PrimitiveCurve::Plain(curve) = &e.curve else { return None };
     let (a, b) = e.range.unwrap_or((0.0, 0.37 * curve.period()));
     let t = a + 0.37 * (b - a);
     let (at, along) = (curve.point(t), curve.derivative(t).normalize());
@@ -102,7 +98,7 @@ fn asked(p: &Primitive, e: &OwnEdge) -> Option<[(bool, bool); 2]> {
 
 /// Distances from a point of an own edge to the faces, by what their surfaces and their segments of the outline tell: a
 /// wall that bends only a little beside the edge has a surface nearer than the face itself.
-fn distances(p: &Primitive, e: &OwnEdge, at: P3) -> Vec<f64> {
+fn distances(p: &Primitive, e: &PrimitiveEdge, at: P3) -> Vec<f64> {
     let to_surface = |f: &Patch| f.surface.f(at).abs();
     let Some((profile, prism)) = p.shape() else { return p.patches().iter().map(to_surface).collect() };
     let q = p.frame().local(at);
@@ -133,7 +129,7 @@ pub(super) fn uses(scene: &Scene, carriers: &Carriers, sides: &[Sides], piece: &
     let forward = sides[step].forward[*number]?;
     let Some(flipped) = on_boundary(scene, carriers, piece, step) else { return Some(vec![]) };
     let primitive = &scene.tree.steps()[step].primitive;
-    let edge = &primitive.own_edges[*number];
+    let edge = &primitive.edges[*number];
     let t = piece.tangent(carriers, 0.5);
     let mut out = Vec::with_capacity(2);
     for (patch, forward) in edge.patches.into_iter().zip(forward) {

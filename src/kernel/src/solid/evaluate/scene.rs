@@ -6,7 +6,7 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 use super::error::EvaluateError;
 use crate::geometry::{Bounds, Chart, Frame, P3, Plane, Surface};
 use crate::solid::own_box::OwnBox;
-use crate::solid::primitive::{Part, Patch};
+use crate::solid::patch::{Part, Patch};
 use crate::solid::tag::Tag;
 use crate::solid::tree::{Op, SolidTree};
 use crate::tolerance::{BOX_MARGIN, SNAP};
@@ -123,7 +123,7 @@ impl<'a> Scene<'a> {
     fn note_rolled(&mut self, step: usize) {
         let primitive = &self.tree.steps()[step].primitive;
         let Some(body) = primitive.filleted_body() else { return };
-        for e in &primitive.own_edges {
+        for e in &primitive.edges {
             if e.patches.iter().any(|p| body.is_rolled(*p)) {
                 let [a, b] = e.patches.map(|p| self.surface_of[step][p]);
                 self.rolled_on.insert([a.min(b), a.max(b)]);
@@ -137,7 +137,7 @@ impl<'a> Scene<'a> {
         if primitive.filleted_body().is_none() {
             return;
         }
-        for v in &primitive.own_vertices {
+        for v in &primitive.vertices {
             let ids: BTreeSet<usize> = v.patches.iter().map(|p| self.surface_of[step][*p]).collect();
             let normals: Vec<_> = ids.iter().map(|i| (*i, self.entries[*i].surface.grad(v.point))).collect();
             for (k, (i, n)) in normals.iter().enumerate() {

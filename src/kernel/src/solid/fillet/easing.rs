@@ -1,6 +1,6 @@
 //! Rounded edges made rounder, where a ball that rolls over them would turn too tightly.
 
-use super::network::TightEdge;
+use super::failure::TightEdge;
 use crate::solid::primitive::Primitive;
 use crate::solid::prism::OUTLINE_CORNER;
 use crate::solid::profile::{Profile, Segment};
@@ -9,7 +9,7 @@ use crate::solid::rounding::{round_corners, without};
 /// Shares of the wanted change that are tried in turn where there is no room for the whole.
 const SHARES: [f64; 3] = [1.0, 0.6, 0.3];
 
-/// Within what a radius is taken for another, mm.
+/// SharpCore what a radius is taken for another, mm.
 const SAME_EDGE: f64 = 1e-6;
 
 /// The body with its rounded edges of the tight one's radius given the radius needed, or one between where that has no

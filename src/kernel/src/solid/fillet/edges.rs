@@ -2,26 +2,26 @@
 
 use std::sync::Arc;
 
-use super::strip::{Path, Strip};
 use crate::geometry::{Canal, Circle, Curve, Frame, Guide, Line, P3, Rail, Surface};
+use crate::solid::blend::{FilletSegment, SpineCurve};
 use crate::solid::brep::BrepEdge;
-use crate::solid::primitive::OwnCurve;
+use crate::solid::patch::PrimitiveCurve;
 use crate::tolerance::SNAP;
 
 /// A curve with the range of an edge.
-pub(super) type Piece = (OwnCurve, (f64, f64));
+pub(super) type Piece = (PrimitiveCurve, (f64, f64));
 
 /// The straight edge between two corners.
 pub(super) fn line(from: P3, to: P3) -> Piece {
     let d = to - from;
-    (OwnCurve::Plain(Curve::Line(Line { origin: from, dir: d.normalize() })), (0.0, d.norm()))
+    (PrimitiveCurve::Plain(Curve::Line(Line { origin: from, dir: d.normalize() })), (0.0, d.norm()))
 }
 
 /// The shortest arc about a centre between two points at one distance from it.
 pub(super) fn arc(center: P3, from: P3, to: P3) -> Piece {
     let (x, y) = (from - center, to - center);
     let frame = Frame::from_zx(center, x.cross(&y), x);
-    (OwnCurve::Plain(Curve::Circle(Circle { frame, radius: x.norm() })), (0.0, x.angle(&y)))
+    (PrimitiveCurve::Plain(Curve::Circle(Circle { frame, radius: x.norm() })), (0.0, x.angle(&y)))
 }
 
 /// The edge between two faces that run on smoothly, moved with both; `feet` are its start, middle and end there.
@@ -41,7 +41,7 @@ pub(super) fn moved(
             let curve = Curve::Circle(circle);
             let (t0, t1) = edge.range;
             let fits = (curve.point(t0) - a).norm().max((curve.point(t1) - b).norm()) < 2.0 * SNAP;
-            fits.then_some((OwnCurve::Plain(curve), edge.range))
+            fits.then_some((PrimitiveCurve::Plain(curve), edge.range))
         }
         _ => {
             // Of two canals either may be the wall of the other.
@@ -51,7 +51,7 @@ pub(super) fn moved(
                 let at = |p: P3| rail.param(p, 4.0 * SNAP);
                 at(m)?;
                 let range = (at(a)?, at(b)?);
-                Some((OwnCurve::Rail(rail), range))
+                Some((PrimitiveCurve::Rail(rail), range))
             })
         }
     }
@@ -86,7 +86,7 @@ impl Rails {
 /// The edge along which a strip touches a wall (its first or second), between two parameters of the strip's path and
 /// the corners there.
 pub(super) fn rail(
-    strip: &Strip,
+    strip: &FilletSegment,
     side: usize,
     range: (f64, f64),
     ends: [P3; 2],
@@ -94,11 +94,13 @@ pub(super) fn rail(
     rails: &mut Rails,
 ) -> Piece {
     match (&strip.path, canal) {
-        (Path::Spine(_), Some(canal)) => (OwnCurve::Rail(rails.of(canal, &strip.walls[side].guide)), range),
-        (Path::Circle(c, _), _) => {
+        (SpineCurve::Spine(_), Some(canal)) => {
+            (PrimitiveCurve::Rail(rails.of(canal, &strip.walls[side].guide)), range)
+        }
+        (SpineCurve::Circle(c, _), _) => {
             let q = c.frame.local(strip.triangle(0.5 * (range.0 + range.1))[side]);
             let frame = c.frame.moved_to(c.frame.point(0.0, 0.0, q.z));
-            (OwnCurve::Plain(Curve::Circle(Circle { frame, radius: q.x.hypot(q.y) })), range)
+            (PrimitiveCurve::Plain(Curve::Circle(Circle { frame, radius: q.x.hypot(q.y) })), range)
         }
         _ => line(ends[0], ends[1]),
     }

@@ -2,12 +2,12 @@
 
 use std::sync::Arc;
 
-use super::body::Within;
 use super::network::Side;
 use super::parallel;
 use super::roll::{Bodies, roll};
 use crate::solid::evaluate::evaluate;
-use crate::solid::primitive::Part;
+use crate::solid::patch::Part;
+use crate::solid::primitive::SharpCore;
 use crate::solid::profile::Profile;
 use crate::solid::{Finish, Primitive, PrimitiveError, Segment, SolidTree, Tag, without};
 
@@ -51,11 +51,11 @@ pub(super) fn capped(p: &Primitive, edge: f64) -> Option<Primitive> {
     let mut tree = SolidTree::new();
     tree.add(body.clone());
     let brep = evaluate(&tree).ok()?;
-    rounded(&Arc::new(Within { body, brep, edge }), edge)
+    rounded(&Arc::new(SharpCore { body, brep, edge }), edge)
 }
 
 /// The body that stands out of a sharp one by `by` mm everywhere.
-fn rounded(within: &Arc<Within>, by: f64) -> Option<Primitive> {
+fn rounded(within: &Arc<SharpCore>, by: f64) -> Option<Primitive> {
     let caps = within.body.caps().iter().map(|c| c.grown(by));
     // Walls run on to their edges here; what is too much there is taken off by the ball.
     let mitred = whole(&within.body, by, true)?.ok()?.capped(caps);

@@ -2,13 +2,13 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::network::{Side, TightEdge};
+use super::failure::{FilletFailure, LocatedFailure, TightEdge};
+use super::joint::{Joint, JointState};
+use super::network::Side;
 use super::roll::{Bodies, Rolled, roll};
-use super::{Joint, State, Trouble};
 use super::{easing, grow};
-use crate::geometry::P3;
 use crate::solid::brep::Brep;
-use crate::solid::evaluate::{EvaluateError, evaluate};
+use crate::solid::evaluate::evaluate;
 use crate::solid::primitive::Primitive;
 use crate::solid::tag::Tag;
 use crate::solid::tree::SolidTree;
@@ -25,7 +25,7 @@ pub struct Body {
     /// Radius that was asked for, mm; greater where `radius` is less from the start.
     pub asked: f64,
     /// Why the radius is less.
-    pub trouble: Option<Trouble>,
+    pub trouble: Option<FilletFailure>,
     /// By how much its edges may still be rounded more than asked, mm.
     pub slack: f64,
     /// By how much they are, mm.
@@ -64,36 +64,9 @@ pub struct Filleting {
 
 impl Filleting {
     /// Bodies that take no ball, to be added as they are, with the reason.
-    pub fn sharp(&self) -> impl Iterator<Item = (&Primitive, Trouble)> {
+    pub fn sharp(&self) -> impl Iterator<Item = (&Primitive, FilletFailure)> {
         let sharp = self.taken.iter().filter(|b| b.radius <= 0.0);
-        sharp.map(|b| (&b.primitive, b.trouble.unwrap_or(Trouble::NoWay)))
-    }
-}
-
-/// Why a ball could not be rolled over some place.
-#[derive(Clone, Debug)]
-pub(super) struct Failure {
-    pub(super) trouble: Trouble,
-    pub(super) at: Option<P3>,
-    /// Faces about the place.
-    pub(super) tags: Vec<Tag>,
-    /// A rounded edge that is too sharp for the ball.
-    pub(super) tight: Option<TightEdge>,
-}
-
-impl Failure {
-    pub(super) fn about(trouble: Trouble, at: Option<P3>, tags: Vec<Tag>) -> Self {
-        Self { trouble, at, tags, tight: None }
-    }
-
-    fn of(error: &EvaluateError) -> Vec<Self> {
-        vec![Self::about(Trouble::NoWay, error.place(), error.tags().to_vec())]
-    }
-
-    /// Whether it may be about a body: one that bears a face of the names and comes near the place.
-    fn concerns(&self, body: &Primitive, radius: f64, names: &dyn Fn(&Tag) -> bool) -> bool {
-        self.at.is_none_or(|p| body.bounds().distance(p) < 2.0 * radius)
-            && body.patches().iter().any(|p| names(&p.tag))
+        sharp.map(|b| (&b.primitive, b.trouble.unwrap_or(FilletFailure::NoWay)))
     }
 }
 
@@ -189,7 +162,7 @@ fn level(
     radius: f64,
     nudge: &mut usize,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
-) -> Result<Level, Vec<Failure>> {
+) -> Result<Level, Vec<LocatedFailure>> {
     let own: Vec<&Rolling> = rolling.iter().filter(|r| same(r.body.radius, radius)).collect();
     let mut first = None;
     for (number, change) in NUDGES.iter().enumerate().skip(*nudge) {
@@ -208,7 +181,7 @@ fn level(
             }
             Err(failures) => {
                 // Only a touch in a point goes away with a nudge.
-                if !failures.iter().all(|f| matches!(f.trouble, Trouble::NoWay | Trouble::Flat)) {
+                if !failures.iter().all(|f| matches!(f.trouble, FilletFailure::NoWay | FilletFailure::Flat)) {
                     *nudge = number;
                     return Err(failures);
                 }
@@ -229,8 +202,8 @@ fn asked(rolling: &[Rolling], faces: &[Tag; 2], radius: f64) -> f64 {
 }
 
 /// Why a joint of a smaller radius than asked has it.
-fn trouble(own: &[&Rolling], joint: &Joint) -> Option<Trouble> {
-    if joint.state() == State::Whole {
+fn trouble(own: &[&Rolling], joint: &Joint) -> Option<FilletFailure> {
+    if joint.state() == JointState::Whole {
         return None;
     }
     let of = |r: &&&Rolling| r.body.primitive.patches().iter().any(|p| joint.faces.contains(&p.tag));
@@ -243,7 +216,7 @@ fn rolled(
     levels: &[Level],
     radius: f64,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
-) -> Result<Level, Vec<Failure>> {
+) -> Result<Level, Vec<LocatedFailure>> {
     let bodies: Vec<Primitive> = own.iter().map(|r| grow::closed(&r.body.primitive, radius)).collect();
     let mut large: Vec<Primitive> = shrunk(levels, radius, name)?.into_iter().collect();
     for b in &bodies {
@@ -253,15 +226,15 @@ fn rolled(
     for p in &large {
         tree.add(p.clone());
     }
-    let grown = evaluate(&tree).map_err(|e| Failure::of(&e))?;
+    let grown = evaluate(&tree).map_err(|e| LocatedFailure::of(&e))?;
     let parts = levels.last().map(|l| l.joined.clone()).into_iter().chain(bodies.iter().cloned()).collect();
     let all = Bodies { parts, grown: large.clone() };
     let Rolled { body, joints } = roll(&grown, radius, Side::Outside, all, name)?;
     Ok(Level { asked: radius, radius, grown, large, bodies, joined: body, joints })
 }
 
-fn larger(b: &Primitive, by: f64) -> Result<Primitive, Vec<Failure>> {
-    let none = || vec![Failure::about(Trouble::SharpEdge, None, tags(b).into_iter().collect())];
+fn larger(b: &Primitive, by: f64) -> Result<Primitive, Vec<LocatedFailure>> {
+    let none = || vec![LocatedFailure::about(FilletFailure::SharpEdge, None, tags(b).into_iter().collect())];
     grow::grown(b, by, false).and_then(Result::ok).ok_or_else(none)
 }
 
@@ -274,7 +247,7 @@ fn shrunk(
     levels: &[Level],
     radius: f64,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
-) -> Result<Option<Primitive>, Vec<Failure>> {
+) -> Result<Option<Primitive>, Vec<LocatedFailure>> {
     let mut out: Option<Primitive> = None;
     for level in levels {
         let mut parts: Vec<Primitive> = out.take().into_iter().collect();
@@ -288,7 +261,7 @@ fn shrunk(
 }
 
 /// Rounds edges about which the ball turns too tightly by what it needs. Gives the failures that this does not cure.
-fn ease(rolling: &mut [Rolling], radius: f64, failures: &[Failure]) -> Vec<Failure> {
+fn ease(rolling: &mut [Rolling], radius: f64, failures: &[LocatedFailure]) -> Vec<LocatedFailure> {
     let mut wishes: BTreeMap<usize, Vec<&TightEdge>> = BTreeMap::new();
     let mut left = Vec::new();
     for f in failures {
@@ -318,7 +291,7 @@ fn ease(rolling: &mut [Rolling], radius: f64, failures: &[Failure]) -> Vec<Failu
             *eased += 1;
         } else {
             let own = tags(&body.primitive);
-            let of = |f: &&Failure| f.tight.as_ref().is_some_and(|e| own.contains(&e.tag));
+            let of = |f: &&LocatedFailure| f.tight.as_ref().is_some_and(|e| own.contains(&e.tag));
             left.extend(failures.iter().filter(of).cloned());
         }
     }
@@ -328,8 +301,8 @@ fn ease(rolling: &mut [Rolling], radius: f64, failures: &[Failure]) -> Vec<Failu
 /// Gives the bodies at fault a smaller radius. Of two bodies that meet at such a place the smaller one gives way;
 /// where no body is named, all of the level do. Where the ball turns too tightly about a rounded edge, the radius that just
 /// fits is known: (e + r) cos a ≥ r, and the radius e′ that the edge needs for the present ball tells cos a = r / (r + e′).
-fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure], last: bool) {
-    let mut at_fault: BTreeMap<usize, (Trouble, f64)> = BTreeMap::new();
+fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[LocatedFailure], last: bool) {
+    let mut at_fault: BTreeMap<usize, (FilletFailure, f64)> = BTreeMap::new();
     for f in failures {
         let named = |i: &usize| {
             let r = &rolling[*i];
@@ -343,7 +316,7 @@ fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure], last: bool
         }
     }
     if at_fault.is_empty() {
-        let why = failures.first().map_or(Trouble::NoWay, |f| f.trouble);
+        let why = failures.first().map_or(FilletFailure::NoWay, |f| f.trouble);
         let level = (0..rolling.len()).filter(|i| same(rolling[*i].body.radius, radius));
         at_fault.extend(level.map(|i| (i, (why, radius))));
     }
@@ -353,7 +326,7 @@ fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure], last: bool
         let shares = || SHARES.into_iter().map(|s| s * r.asked).filter(less);
         let share = shares().find(|s| *s <= fits).or_else(|| shares().next_back());
         // A sharp edge is as sharp to a smaller ball.
-        let hopeless = last || why == Trouble::SharpEdge;
+        let hopeless = last || why == FilletFailure::SharpEdge;
         r.radius = share.filter(|_| !hopeless).unwrap_or(0.0);
         r.trouble.get_or_insert(why);
     }

@@ -12,87 +12,22 @@
 //! leaves is joined with the bodies of the next smaller radius, and so on. A smaller ball then rolls over the fillets of
 //! the larger one like over any wall.
 
-mod body;
 mod easing;
 mod edges;
 mod extent;
+mod failure;
 mod grow;
+mod joint;
 mod level;
 mod machined;
 mod network;
 mod parallel;
 mod patches;
 mod roll;
-mod strip;
 
-pub(crate) use body::{Filleted, Within};
+pub use failure::FilletFailure;
+pub use joint::{Joint, JointState};
 pub use level::{Body, Filleting, filleted};
 pub use machined::{Cast, End, Trim, all_machined, cast, cuts, uncut};
 pub use network::inward_edges;
 pub use parallel::joined_closing;
-
-use crate::geometry::P3;
-use crate::solid::Tag;
-
-/// Why a joint has no fillet of its radius.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
-pub enum Trouble {
-    /// The ball would rest on a sharp edge, where no tangent fillet starts.
-    #[error("the ball rests on a sharp edge")]
-    SharpEdge,
-    /// The walls run into each other so flatly that the ball's path can't be told.
-    #[error("the walls meet too flatly")]
-    Flat,
-    /// The ball's path turns more tightly than the ball.
-    #[error("the joint turns more tightly than the radius")]
-    Tight,
-    /// The grown solid has no proper boundary.
-    #[error("the ball's path was not found")]
-    NoWay,
-}
-
-/// How one joint came out.
-#[derive(Clone, Debug)]
-pub struct Joint {
-    /// The two faces.
-    pub faces: [Tag; 2],
-    /// Radius asked for, mm.
-    pub asked: f64,
-    /// Radius made, mm; zero where the joint stays sharp.
-    pub made: f64,
-    /// Length of the ball's path, mm.
-    pub length: f64,
-    /// A point of the joint.
-    pub at: P3,
-    /// Why it was not made as asked.
-    pub trouble: Option<Trouble>,
-}
-
-/// How a joint came out, worst first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum State {
-    /// Not made.
-    Sharp,
-    /// Made with a smaller radius.
-    Smaller,
-    /// Made as asked.
-    Whole,
-}
-
-impl Joint {
-    /// How it came out.
-    pub fn state(&self) -> State {
-        if self.made == 0.0 {
-            State::Sharp
-        } else if self.made < self.asked - SAME_RADIUS * self.asked {
-            State::Smaller
-        } else {
-            State::Whole
-        }
-    }
-}
-
-/// Share of a radius by which the ball may be smaller than asked without being another one. Round numbers of a design
-/// can make the grown solid touch itself in a point; a radius smaller by this clears it. A wooden pattern's fillets
-/// are made no truer (common practice, no source).
-pub(in crate::solid) const SAME_RADIUS: f64 = 0.02;

@@ -3,11 +3,10 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::Trouble;
-use super::strip::{Path, Strip, Wall};
+use super::failure::{FilletFailure, TightEdge};
 use crate::geometry::{Circle, Curve, Frame, Guide, P3, Spine, Surface, V3};
+use crate::solid::blend::{FilletSegment, SpineCurve, Support};
 use crate::solid::brep::{Brep, HalfEdge};
-use crate::solid::tag::Tag;
 use crate::tolerance::{PARALLEL, SAME};
 
 /// On which side of the walls the ball rolls.
@@ -96,12 +95,12 @@ fn outward(brep: &Brep, face: usize, p: P3) -> V3 {
 }
 
 /// The wall beside a face, a radius from it on the ball's side; `None` where that is a sharp edge or a point.
-fn wall(brep: &Brep, face: usize, radius: f64, side: Side) -> Option<Wall> {
+fn wall(brep: &Brep, face: usize, radius: f64, side: Side) -> Option<Support> {
     let f = &brep.faces[face];
     let against = f.same_sense == (side == Side::Outside);
     let surface = f.surface.offset(if against { -radius } else { radius })?;
     let guide = Guide { surface: f.surface.clone(), against };
-    Some(Wall { guide, surface })
+    Some(Support { guide, surface })
 }
 
 /// Edges that continue one another: same two surfaces, tangent. Each chain with its vertices in order.
@@ -181,32 +180,21 @@ const LEAST_STRETCH: f64 = 0.05;
 /// The same for a ball that rolls inside a body, along walls that were made wide enough for it.
 const LEAST_WITHIN: f64 = 0.01;
 
-/// A rounded edge of a body about which the ball's path turns too tightly.
-#[derive(Clone, Debug)]
-pub(super) struct TightEdge {
-    /// Its face.
-    pub(super) tag: Tag,
-    /// Its radius, mm.
-    pub(super) radius: f64,
-    /// The least radius with which the path would turn widely enough, mm.
-    pub(super) needed: f64,
-}
-
 /// The strip along a chain; where the path turns too tightly, the edge about which it does.
 pub(super) fn strip(
     brep: &Brep,
     chain: &Chain,
     radius: f64,
     side: Side,
-) -> Result<Strip, (Trouble, Option<TightEdge>)> {
-    let wall = |k: usize| wall(brep, chain.faces[k], radius, side).ok_or((Trouble::SharpEdge, None));
+) -> Result<FilletSegment, (FilletFailure, Option<TightEdge>)> {
+    let wall = |k: usize| wall(brep, chain.faces[k], radius, side).ok_or((FilletFailure::SharpEdge, None));
     let walls = [wall(0)?, wall(1)?];
     let path = path(brep, chain, &walls, radius).map_err(|t| (t, None))?;
-    let strip = Strip::new(path, radius, walls);
+    let strip = FilletSegment::new(path, radius, walls);
     let stretch = strip.least_stretch();
     let least = if side == Side::Outside { LEAST_STRETCH } else { LEAST_WITHIN };
     if stretch < least {
-        return Err((Trouble::Tight, tight_edge(brep, chain, radius, stretch)));
+        return Err((FilletFailure::Tight, tight_edge(brep, chain, radius, stretch)));
     }
     Ok(strip)
 }
@@ -229,14 +217,14 @@ fn tight_edge(brep: &Brep, chain: &Chain, radius: f64, stretch: f64) -> Option<T
     Some(TightEdge { tag: brep.faces[face].tag.clone(), radius: grown - radius, needed })
 }
 
-fn path(brep: &Brep, chain: &Chain, walls: &[Wall; 2], radius: f64) -> Result<Path, Trouble> {
+fn path(brep: &Brep, chain: &Chain, walls: &[Support; 2], radius: f64) -> Result<SpineCurve, FilletFailure> {
     let [a, b] = chain.ends(brep).map(|v| brep.vertices[v]);
     let first = chain.edges[0];
     let curve = &brep.edges[first.edge].curve;
     match curve {
         Curve::Line(_) => {
             let d = b - a;
-            return Ok(Path::Line(a, d.normalize(), d.norm()));
+            return Ok(SpineCurve::Line(a, d.normalize(), d.norm()));
         }
         // A tube that would meet itself about the axis is written as a general canal.
         Curve::Circle(c)
@@ -249,7 +237,7 @@ fn path(brep: &Brep, chain: &Chain, walls: &[Wall; 2], radius: f64) -> Result<Pa
                 chain.edges.iter().map(|h| brep.edges[h.edge].range.1 - brep.edges[h.edge].range.0).sum();
             let q = frame.local(a);
             let start = q.y.atan2(q.x);
-            return Ok(Path::Circle(Circle { frame, radius: c.radius }, (start, start + sweep)));
+            return Ok(SpineCurve::Circle(Circle { frame, radius: c.radius }, (start, start + sweep)));
         }
         _ => {}
     }
@@ -266,8 +254,8 @@ fn path(brep: &Brep, chain: &Chain, walls: &[Wall; 2], radius: f64) -> Result<Pa
     }
     marks.push(b);
     let spine =
-        Spine::along(&walls[0].guide.surface, &walls[1].guide.surface, &marks).ok_or(Trouble::Flat)?;
-    Ok(Path::Spine(Arc::new(spine)))
+        Spine::along(&walls[0].guide.surface, &walls[1].guide.surface, &marks).ok_or(FilletFailure::Flat)?;
+    Ok(SpineCurve::Spine(Arc::new(spine)))
 }
 
 /// Whether a surface is turned about a circle's axis, so that a canal along the circle is a torus.

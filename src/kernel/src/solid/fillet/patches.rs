@@ -4,10 +4,10 @@ use std::f64::consts::{FRAC_PI_2, PI};
 use std::sync::Arc;
 
 use super::extent;
-use super::strip::{Corner, Path, Strip};
 use crate::geometry::{Canal, Cylinder, Frame, P3, Sphere, Surface, Torus, V3};
+use crate::solid::blend::{FilletSegment, SpineCurve, VertexBlend};
 use crate::solid::evaluate::SEAM_ANGLE;
-use crate::solid::primitive::{Part, Patch, sorted};
+use crate::solid::patch::{Part, Patch, sorted};
 use crate::solid::tag::Tag;
 
 /// Pieces of each edge between whose ends points are taken for boxes and ranges of faces.
@@ -31,7 +31,7 @@ pub(super) fn wall(surface: Surface, tag: &Tag, loops: &[Vec<Vec<P3>>]) -> Patch
 }
 
 /// The face that the ball leaves along a strip.
-pub(super) fn canal(s: &Strip, canal: Option<&Arc<Canal>>, tag: &Tag) -> Patch {
+pub(super) fn canal(s: &FilletSegment, canal: Option<&Arc<Canal>>, tag: &Tag) -> Patch {
     let (a, b) = s.range;
     let (surface, u, v) = match (&s.path, canal) {
         (_, Some(canal)) => {
@@ -39,7 +39,7 @@ pub(super) fn canal(s: &Strip, canal: Option<&Arc<Canal>>, tag: &Tag) -> Patch {
             let widest = (0..=16).map(opening).fold(0.0, f64::max);
             (Surface::Canal(canal.clone()), (a, b), (0.0, widest))
         }
-        (Path::Circle(c, _), _) => {
+        (SpineCurve::Circle(c, _), _) => {
             let surface = Surface::Torus(Torus { frame: c.frame, major: c.radius, minor: s.radius });
             let [p, q, _] = s.triangle(a);
             let (v0, v1) = (surface.params(p).1, surface.params(q).1);
@@ -59,13 +59,13 @@ pub(super) fn canal(s: &Strip, canal: Option<&Arc<Canal>>, tag: &Tag) -> Patch {
 }
 
 /// The piece of the ball at a corner.
-pub(super) fn corner(c: &Corner, tag: Tag) -> Patch {
+pub(super) fn corner(c: &VertexBlend, tag: Tag) -> Patch {
     let [u, v] = [(-PI, PI), (-FRAC_PI_2, FRAC_PI_2)];
     Patch { surface: ball(c), tag, bounds: c.bounds, u, v, segment: None, part: Part::Plain }
 }
 
 /// The ball of a corner, turned so that the cut between its halves keeps off the corner's face.
-fn ball(c: &Corner) -> Surface {
+fn ball(c: &VertexBlend) -> Surface {
     let middle: V3 = c.feet.iter().sum();
     let n = middle.normalize();
     let helper = Frame::from_z(c.center, n);

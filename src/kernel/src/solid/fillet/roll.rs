@@ -3,17 +3,17 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::body::Filleted;
 use super::edges::{self, Piece, Rails};
-use super::level::Failure;
+use super::failure::{FilletFailure, LocatedFailure};
+use super::joint::Joint;
 use super::network::{self, Chain, Kind, Link, Side};
 use super::patches;
-use super::strip::{Corner, Path, Strip, Wall};
-use super::{Joint, Trouble};
 use crate::geometry::{Bounds, Canal, P3, Surface, V3};
+use crate::solid::blend::{FilletSegment, SpineCurve, Support, VertexBlend};
 use crate::solid::brep::{Brep, BrepFace, HalfEdge};
 use crate::solid::groups::Groups;
-use crate::solid::primitive::{OwnEdge, OwnVertex, Patch, Primitive};
+use crate::solid::patch::{Patch, PrimitiveEdge, PrimitiveVertex};
+use crate::solid::primitive::{FilletBody, Primitive};
 use crate::solid::tag::Tag;
 use crate::tolerance::SNAP;
 
@@ -36,11 +36,11 @@ pub(super) fn roll(
     side: Side,
     bodies: Bodies,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
-) -> Result<Rolled, Vec<Failure>> {
+) -> Result<Rolled, Vec<LocatedFailure>> {
     let links = network::links(grown);
-    let sharp: Vec<Failure> = (0..links.len())
+    let sharp: Vec<LocatedFailure> = (0..links.len())
         .filter(|e| !matches!(links[*e].kind, Kind::Smooth) && links[*e].kind != side.paths())
-        .map(|e| failure(grown, &links[e].faces, grown.edge_point(e, 0.5), Trouble::SharpEdge))
+        .map(|e| failure(grown, &links[e].faces, grown.edge_point(e, 0.5), FilletFailure::SharpEdge))
         .collect();
     if !sharp.is_empty() {
         return Err(sharp);
@@ -63,7 +63,7 @@ pub(super) fn roll(
         edges: vec![],
         balls: vec![],
     };
-    let mut failures: Vec<Failure> = Vec::new();
+    let mut failures: Vec<LocatedFailure> = Vec::new();
     failures.extend(roller.corners().err());
     if failures.is_empty() {
         failures.extend(chains.iter().filter_map(|c| roller.strip(c).err()));
@@ -77,13 +77,13 @@ pub(super) fn roll(
     Ok(roller.finish(bodies, name))
 }
 
-fn failure(grown: &Brep, faces: &[usize], at: P3, trouble: Trouble) -> Failure {
+fn failure(grown: &Brep, faces: &[usize], at: P3, trouble: FilletFailure) -> LocatedFailure {
     let tags = faces.iter().map(|f| grown.faces[*f].tag.clone()).collect();
-    Failure::about(trouble, Some(at), tags)
+    LocatedFailure::about(trouble, Some(at), tags)
 }
 
 /// The walls of the result under the faces of the grown solid. Faces of one canal share theirs.
-fn walls(grown: &Brep, radius: f64, side: Side) -> Result<Vec<Surface>, Failure> {
+fn walls(grown: &Brep, radius: f64, side: Side) -> Result<Vec<Surface>, LocatedFailure> {
     let mut canals: Vec<(Arc<Canal>, Surface)> = Vec::new();
     let mut out = Vec::with_capacity(grown.faces.len());
     for (i, f) in grown.faces.iter().enumerate() {
@@ -101,7 +101,7 @@ fn walls(grown: &Brep, radius: f64, side: Side) -> Result<Vec<Surface>, Failure>
                 .first()
                 .and_then(|l| l.first())
                 .map_or(P3::origin(), |h| grown.edge_point(h.edge, 0.5));
-            return Err(failure(grown, &[i], at, Trouble::SharpEdge));
+            return Err(failure(grown, &[i], at, FilletFailure::SharpEdge));
         };
         if let Surface::Canal(c) = &f.surface {
             canals.push((c.clone(), moved.clone()));
@@ -113,7 +113,7 @@ fn walls(grown: &Brep, radius: f64, side: Side) -> Result<Vec<Surface>, Failure>
 
 /// What the rails of a strip bound, in the path's sense.
 struct Ribbon {
-    strip: Strip,
+    strip: FilletSegment,
     /// Corners at both ends, on the first and the second wall.
     ends: [[usize; 2]; 2],
     /// The wall along whose rail the loop about the canal runs forwards.
@@ -135,8 +135,8 @@ struct Roller<'a> {
     strips: Vec<Ribbon>,
     canals: Vec<Option<Arc<Canal>>>,
     rails: Rails,
-    edges: Vec<OwnEdge>,
-    balls: Vec<Corner>,
+    edges: Vec<PrimitiveEdge>,
+    balls: Vec<VertexBlend>,
 }
 
 impl Roller<'_> {
@@ -150,12 +150,12 @@ impl Roller<'_> {
         if self.side == Side::Outside { outward } else { -outward }
     }
 
-    fn fail(&self, edge: usize, trouble: Trouble) -> Failure {
+    fn fail(&self, edge: usize, trouble: FilletFailure) -> LocatedFailure {
         failure(self.grown, &self.links[edge].faces, self.grown.edge_point(edge, 0.5), trouble)
     }
 
     /// One corner of the result for all faces at a vertex that run on smoothly into each other.
-    fn corners(&mut self) -> Result<(), Failure> {
+    fn corners(&mut self) -> Result<(), LocatedFailure> {
         let mut at: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
         let mut smooth: BTreeMap<usize, Vec<[usize; 2]>> = BTreeMap::new();
         for (e, l) in self.links.iter().enumerate() {
@@ -188,7 +188,7 @@ impl Roller<'_> {
                     self.corner_of[&(v, faces[least])]
                 };
                 if (self.points[corner] - foot).norm() > 2.0 * SNAP {
-                    return Err(failure(self.grown, &[faces[least], *f], p, Trouble::Flat));
+                    return Err(failure(self.grown, &[faces[least], *f], p, FilletFailure::Flat));
                 }
                 self.touching[corner].push(*f);
                 self.corner_of.insert((v, *f), corner);
@@ -196,7 +196,7 @@ impl Roller<'_> {
             let own = &self.points[first..];
             for i in 0..own.len() {
                 if own[i + 1..].iter().any(|q| (q - own[i]).norm() < 3.0 * SNAP) {
-                    return Err(failure(self.grown, &faces, p, Trouble::Flat));
+                    return Err(failure(self.grown, &faces, p, FilletFailure::Flat));
                 }
             }
         }
@@ -207,7 +207,7 @@ impl Roller<'_> {
         for c in ends {
             self.touching[c].extend(patches);
         }
-        self.edges.push(OwnEdge { curve, range: Some(range), patches, forward: Some(forward) });
+        self.edges.push(PrimitiveEdge { curve, range: Some(range), patches, forward: Some(forward) });
     }
 
     /// How the two faces' loops run along an edge of the grown solid.
@@ -218,7 +218,7 @@ impl Roller<'_> {
         })
     }
 
-    fn smooth_edges(&mut self) -> Result<(), Failure> {
+    fn smooth_edges(&mut self) -> Result<(), LocatedFailure> {
         for e in 0..self.links.len() {
             if self.links[e].kind != Kind::Smooth {
                 continue;
@@ -230,7 +230,7 @@ impl Roller<'_> {
             let feet = [self.points[ends[0]], middle, self.points[ends[1]]];
             let surfaces = faces.map(|f| &self.surfaces[f]);
             let Some(mut piece) = edges::moved(edge, feet, surfaces, &mut self.rails) else {
-                return Err(self.fail(e, Trouble::NoWay));
+                return Err(self.fail(e, FilletFailure::NoWay));
             };
             let mut forward = self.senses(e, faces);
             if faces[0] == faces[1] {
@@ -251,14 +251,14 @@ impl Roller<'_> {
         self.grown.faces.len() + i
     }
 
-    fn strip(&mut self, chain: &Chain) -> Result<(), Failure> {
+    fn strip(&mut self, chain: &Chain) -> Result<(), LocatedFailure> {
         let first = chain.edges[0].edge;
         let strip = network::strip(self.grown, chain, self.radius, self.side)
-            .map_err(|(trouble, tight)| Failure { tight, ..self.fail(first, trouble) })?;
+            .map_err(|(trouble, tight)| LocatedFailure { tight, ..self.fail(first, trouble) })?;
         let number = self.strips.len();
         let patch = self.canal_patch(number);
         let canal = match &strip.path {
-            Path::Spine(spine) => {
+            SpineCurve::Spine(spine) => {
                 Some(Arc::new(Canal::new(spine.clone(), self.radius, strip.walls[0].guide.clone())))
             }
             _ => None,
@@ -303,7 +303,7 @@ impl Roller<'_> {
     }
 
     /// The faces beside an edge of a chain, that on the strip's first wall first.
-    fn sides(&self, edge: usize, strip: &Strip) -> [usize; 2] {
+    fn sides(&self, edge: usize, strip: &FilletSegment) -> [usize; 2] {
         let [f, g] = self.links[edge].faces;
         let c = self.grown.edge_point(edge, 0.5);
         let towards = strip.walls[0].towards(c);
@@ -312,7 +312,7 @@ impl Roller<'_> {
     }
 
     /// Arcs across the ends of strips: between two strips, or between strips and the ball at rest.
-    fn ends(&mut self) -> Result<(), Failure> {
+    fn ends(&mut self) -> Result<(), LocatedFailure> {
         let mut meeting: BTreeMap<usize, Vec<(usize, usize)>> = BTreeMap::new();
         for (i, chain) in self.chains.iter().enumerate() {
             for (end, v) in chain.ends(self.grown).into_iter().enumerate() {
@@ -326,11 +326,11 @@ impl Roller<'_> {
                 failure(self.grown, &faces, self.grown.vertices[v], trouble)
             };
             match list.as_slice() {
-                [_] => return Err(fault(Trouble::Flat)),
+                [_] => return Err(fault(FilletFailure::Flat)),
                 [a, b] => {
                     let (from, to) = self.arc_of(*a);
                     if self.arc_of(*b) != (to, from) {
-                        return Err(fault(Trouble::NoWay));
+                        return Err(fault(FilletFailure::NoWay));
                     }
                     let piece = edges::arc(self.grown.vertices[v], self.points[from], self.points[to]);
                     let patches = [self.canal_patch(a.0), self.canal_patch(b.0)];
@@ -353,7 +353,7 @@ impl Roller<'_> {
     }
 
     /// The piece of the ball that rests on three walls or more.
-    fn ball(&mut self, v: usize, list: &[(usize, usize)]) -> Result<(), Failure> {
+    fn ball(&mut self, v: usize, list: &[(usize, usize)]) -> Result<(), LocatedFailure> {
         let center = self.grown.vertices[v];
         let arcs: Vec<(usize, usize)> = list.iter().map(|l| self.arc_of(*l)).collect();
         // The loop about the ball runs against those about the strips.
@@ -363,13 +363,13 @@ impl Roller<'_> {
             let next = (0..arcs.len()).find(|k| !order.contains(k) && arcs[*k].1 == from);
             let Some(next) = next else {
                 let faces = self.links[self.chains[list[0].0].edges[0].edge].faces;
-                return Err(failure(self.grown, &faces, center, Trouble::NoWay));
+                return Err(failure(self.grown, &faces, center, FilletFailure::NoWay));
             };
             order.push(next);
         }
         let patch = self.grown.faces.len() + self.chains.len() + self.balls.len();
         let mut feet = Vec::new();
-        let mut walls: Vec<Wall> = Vec::new();
+        let mut walls: Vec<Support> = Vec::new();
         for k in order {
             let (strip, end) = list[k];
             let (from, to) = arcs[k];
@@ -380,7 +380,7 @@ impl Roller<'_> {
             let side = usize::from(r.ends[end][1] == to);
             walls.push(r.strip.walls[side].clone());
         }
-        self.balls.push(Corner::new(center, self.radius, feet, walls));
+        self.balls.push(VertexBlend::new(center, self.radius, feet, walls));
         Ok(())
     }
 
@@ -403,7 +403,7 @@ impl Roller<'_> {
         }
         let first_of = |ball: usize| {
             let patch = self.grown.faces.len() + self.chains.len() + ball;
-            let of = |e: &&OwnEdge| e.patches.contains(&patch);
+            let of = |e: &&PrimitiveEdge| e.patches.contains(&patch);
             self.edges.iter().find(of).map_or(0, |e| e.patches[0].min(e.patches[1]) - self.grown.faces.len())
         };
         for (i, c) in self.balls.iter().enumerate() {
@@ -412,7 +412,7 @@ impl Roller<'_> {
             patches.push(patches::corner(c, tag));
             same_sense.push(self.side == Side::Inside);
         }
-        let own_vertices = self
+        let vertices = self
             .points
             .iter()
             .zip(&self.touching)
@@ -420,7 +420,7 @@ impl Roller<'_> {
                 let mut patches = patches.clone();
                 patches.sort_unstable();
                 patches.dedup();
-                OwnVertex { point: *point, patches }
+                PrimitiveVertex { point: *point, patches }
             })
             .collect();
         // What a ball can't reach lies within the hull of the bodies; boxes of faces are only estimates.
@@ -428,19 +428,19 @@ impl Roller<'_> {
         for p in &mut patches {
             p.bounds = p.bounds.intersection(&bounds);
         }
-        let strips = self.strips.into_iter().map(|r| r.strip).collect();
-        let body = Filleted {
+        let segments = self.strips.into_iter().map(|r| r.strip).collect();
+        let body = FilletBody {
             parts,
             grown,
             radius: self.radius,
-            strips,
-            corners: self.balls,
+            segments,
+            vertex_blends: self.balls,
             same_sense,
             bounds,
             walls: self.grown.faces.len(),
             sharp: None,
         };
-        Rolled { body: Primitive::filleted(body, patches, self.edges, own_vertices), joints }
+        Rolled { body: Primitive::filleted(body, patches, self.edges, vertices), joints }
     }
 
     fn wall_patch(&self, number: usize, face: &BrepFace) -> Patch {

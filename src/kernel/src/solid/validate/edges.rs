@@ -2,7 +2,8 @@ use crate::geometry::Curve;
 use crate::solid::brep::BrepEdge;
 use crate::tolerance::{SNAP, VERTEX_FIT};
 
-use super::{Context, Fault, FaultKind, middle};
+use super::context::{Context, middle};
+use super::fault::{Fault, FaultKind};
 
 /// Pieces in which the length of an ellipse or spline is summed up; only short ones matter.
 const LENGTH_PIECES: u32 = 16;

@@ -1,4 +1,5 @@
-use super::{Context, Fault, FaultKind};
+use super::context::Context;
+use super::fault::{Fault, FaultKind};
 
 /// The formula of Euler and Poincaré for each shell: V − E + F − (L − F) = 2(1 − G). Gives the genus G of
 /// each (zero where it can't be told).

@@ -1,6 +1,7 @@
 use crate::geometry::P3;
 
-use super::{Context, Fault, FaultKind};
+use super::context::Context;
+use super::fault::{Fault, FaultKind};
 
 /// Each loop runs head to tail and comes back to where it began; each face has at least one.
 pub(super) fn check(context: &Context, faults: &mut Vec<Fault>) {

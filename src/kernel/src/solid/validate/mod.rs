@@ -4,6 +4,7 @@
 //! inside out and whose edges lie on the surfaces they bound.
 //! Does not promise: that faces don't cross each other away from their edges; the evaluator sees to that.
 
+mod context;
 mod edges;
 mod euler;
 mod fault;
@@ -16,11 +17,13 @@ mod tests;
 mod vertices;
 mod volume;
 
-use crate::geometry::{P3, Stretch};
+use crate::geometry::Stretch;
 
-use super::brep::{Brep, BrepEdge};
-use super::measure::{FaceSums, MassProperties, Sums, center_of, face_sums};
+use super::brep::Brep;
+use super::measure::{MassProperties, center_of, face_sums};
 use super::quadrature::Nodes;
+
+use context::Context;
 
 pub use fault::{Fault, FaultKind};
 
@@ -35,44 +38,6 @@ pub struct Report {
     pub mass: MassProperties,
     /// The shortest edge: its number and length, mm.
     pub shortest_edge: Option<(usize, f64)>,
-}
-
-/// Everything that several checks look at.
-struct Context<'a> {
-    brep: &'a Brep,
-    /// Per edge: the faces that use it and in which sense.
-    uses: Vec<Vec<(usize, bool)>>,
-    /// Point about which the sums are taken.
-    center: P3,
-    nodes: Nodes,
-    faces: Vec<FaceSums>,
-}
-
-impl Context<'_> {
-    /// Names of the faces along an edge, `feature/role` each.
-    fn names(&self, edge: usize) -> Vec<String> {
-        self.names_of(self.uses[edge].iter().map(|(f, _)| *f))
-    }
-
-    fn names_of(&self, faces: impl IntoIterator<Item = usize>) -> Vec<String> {
-        let mut names: Vec<String> = faces.into_iter().map(|f| self.brep.faces[f].tag.to_string()).collect();
-        names.sort();
-        names.dedup();
-        names
-    }
-
-    fn total(&self, faces: &[usize]) -> Sums {
-        let mut sums = Sums::zero();
-        for &f in faces {
-            sums.add(&self.faces[f].sums);
-        }
-        sums
-    }
-}
-
-/// A point in the middle of an edge.
-fn middle(edge: &BrepEdge) -> P3 {
-    edge.curve.point(0.5 * (edge.range.0 + edge.range.1))
 }
 
 /// Looks at everything that must hold of a boundary.

@@ -1,6 +1,7 @@
 use crate::geometry::P3;
 
-use super::{Context, Fault, FaultKind};
+use super::context::Context;
+use super::fault::{Fault, FaultKind};
 
 /// No face is inside out (its outer loop holds it, the others are holes) and no shell is: outer shells hold
 /// a positive volume, voids a negative one. Gives the volume of each shell, mm³.

@@ -1,7 +1,8 @@
 use crate::geometry::P3;
 use crate::solid::brep::Brep;
 
-use super::{Context, Fault, FaultKind, middle};
+use super::context::{Context, middle};
+use super::fault::{Fault, FaultKind};
 
 /// Every number names something that exists, and every coordinate is finite.
 pub(super) fn check_indices(brep: &Brep, faults: &mut Vec<Fault>) {

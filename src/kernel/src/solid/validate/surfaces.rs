@@ -1,7 +1,8 @@
 use crate::geometry::Curve;
 use crate::tolerance::{EDGE_FIT, SPLINE_EDGE_FIT};
 
-use super::{Context, Fault, FaultKind};
+use super::context::Context;
+use super::fault::{Fault, FaultKind};
 
 /// Each edge lies on the surfaces of its faces, seen at the nodes of the integrals along it: at least four
 /// points, three in each span of a spline.

@@ -1,4 +1,5 @@
-use super::{Context, Fault, FaultKind};
+use super::context::Context;
+use super::fault::{Fault, FaultKind};
 
 /// A corner of a face: the two edges that meet there, and the face.
 type Corner = ([usize; 2], usize);

@@ -1,7 +1,8 @@
 use crate::solid::measure::MassProperties;
 use crate::tolerance::VOLUME_AGREEMENT;
 
-use super::{Context, Fault, FaultKind};
+use super::context::Context;
+use super::fault::{Fault, FaultKind};
 
 /// The volume is positive and the same along all three axes, and the area vectors cancel: true of closed
 /// boundaries only. Gives the mass properties.

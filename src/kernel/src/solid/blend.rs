@@ -16,22 +16,22 @@ const REACH: f64 = 4.0;
 
 /// A wall that the ball touches.
 #[derive(Clone, Debug)]
-pub(super) struct Wall {
-    pub(super) guide: Guide,
+pub(in crate::solid) struct Support {
+    pub(in crate::solid) guide: Guide,
     /// The wall itself.
-    pub(super) surface: Surface,
+    pub(in crate::solid) surface: Surface,
 }
 
-impl Wall {
+impl Support {
     /// Unit vector from the ball's centre to its foot on the wall.
-    pub(super) fn towards(&self, center: P3) -> V3 {
+    pub(in crate::solid) fn towards(&self, center: P3) -> V3 {
         self.guide.towards(center)
     }
 }
 
 /// The way of the ball's centre.
 #[derive(Clone, Debug)]
-pub(super) enum Path {
+pub(in crate::solid) enum SpineCurve {
     /// Straight: start, unit direction, length.
     Line(P3, V3, f64),
     /// Round: the circle, first and last angle.
@@ -40,9 +40,9 @@ pub(super) enum Path {
     Spine(Arc<Spine>),
 }
 
-impl Path {
+impl SpineCurve {
     /// Parameter range.
-    pub(super) fn range(&self) -> (f64, f64) {
+    pub(in crate::solid) fn range(&self) -> (f64, f64) {
         match self {
             Self::Line(_, _, length) => (0.0, *length),
             Self::Circle(_, range) => *range,
@@ -51,7 +51,7 @@ impl Path {
     }
 
     /// Point and unit tangent.
-    pub(super) fn at(&self, t: f64) -> (P3, V3) {
+    pub(in crate::solid) fn at(&self, t: f64) -> (P3, V3) {
         match self {
             Self::Line(p, d, _) => (p + d * t, *d),
             Self::Circle(c, _) => {
@@ -74,7 +74,7 @@ impl Path {
     }
 
     /// Parameter of the nearest point; beyond the range where it lies there.
-    pub(super) fn nearest(&self, p: P3) -> f64 {
+    pub(in crate::solid) fn nearest(&self, p: P3) -> f64 {
         match self {
             Self::Line(o, d, _) => (p - o).dot(d),
             Self::Circle(c, (a, b)) => {
@@ -92,18 +92,18 @@ impl Path {
 
 /// The fillet along one path, between two walls.
 #[derive(Clone, Debug)]
-pub(super) struct Strip {
-    pub(super) path: Path,
+pub(in crate::solid) struct FilletSegment {
+    pub(in crate::solid) path: SpineCurve,
     /// The piece of the path that counts.
-    pub(super) range: (f64, f64),
-    pub(super) radius: f64,
+    pub(in crate::solid) range: (f64, f64),
+    pub(in crate::solid) radius: f64,
     /// Seen along the path the second wall's foot lies a positive angle (first foot × tangent) from the first's.
-    pub(super) walls: [Wall; 2],
-    pub(super) bounds: Bounds,
+    pub(in crate::solid) walls: [Support; 2],
+    pub(in crate::solid) bounds: Bounds,
 }
 
-impl Strip {
-    pub(super) fn new(path: Path, radius: f64, mut walls: [Wall; 2]) -> Self {
+impl FilletSegment {
+    pub(in crate::solid) fn new(path: SpineCurve, radius: f64, mut walls: [Support; 2]) -> Self {
         let range = path.range();
         let (c, t) = path.at(0.5 * (range.0 + range.1));
         let (x, y) = (walls[0].towards(c), walls[1].towards(c));
@@ -139,7 +139,7 @@ impl Strip {
     }
 
     /// Both feet and the point where the tangent planes there meet.
-    pub(super) fn triangle(&self, t: f64) -> [P3; 3] {
+    pub(in crate::solid) fn triangle(&self, t: f64) -> [P3; 3] {
         let (c, _) = self.path.at(t);
         let (x, y) = (self.walls[0].towards(c), self.walls[1].towards(c));
         let middle = (x + y) / (1.0 + x.dot(&y)).max(0.05);
@@ -148,7 +148,7 @@ impl Strip {
 
     /// Least distance between neighbouring sections of the rolled face, in that of their centres: at nought the face
     /// would fold.
-    pub(super) fn least_stretch(&self) -> f64 {
+    pub(in crate::solid) fn least_stretch(&self) -> f64 {
         const PLACES: usize = 24;
         let (a, b) = self.path.range();
         (0..=PLACES)
@@ -157,7 +157,7 @@ impl Strip {
     }
 
     /// The same at one place.
-    pub(super) fn stretch_at(&self, t: f64) -> f64 {
+    pub(in crate::solid) fn stretch_at(&self, t: f64) -> f64 {
         let (c, _) = self.path.at(t);
         let bend = self.path.bend(t);
         let (x, y) = (self.walls[0].towards(c), self.walls[1].towards(c));
@@ -167,7 +167,7 @@ impl Strip {
     }
 
     /// Where the walls themselves meet, straight behind the ball: beyond the apex where a wall bulges.
-    pub(super) fn junction(&self, t: f64) -> Option<P3> {
+    pub(in crate::solid) fn junction(&self, t: f64) -> Option<P3> {
         let (c, tangent) = self.path.at(t);
         let apex = self.triangle(t)[2];
         let p = intersect::on_plane(&self.walls[0].surface, &self.walls[1].surface, apex, tangent)?;
@@ -175,17 +175,17 @@ impl Strip {
     }
 
     /// Angle from the first foot to the second.
-    pub(super) fn opening(&self, t: f64) -> f64 {
+    pub(in crate::solid) fn opening(&self, t: f64) -> f64 {
         let (c, _) = self.path.at(t);
         self.walls[0].towards(c).angle(&self.walls[1].towards(c))
     }
 
     /// The ball's place on the strip that is nearest to `p`.
-    pub(super) fn center_near(&self, p: P3) -> P3 {
+    pub(in crate::solid) fn center_near(&self, p: P3) -> P3 {
         self.path.at(self.path.nearest(p).clamp(self.range.0, self.range.1)).0
     }
 
-    pub(super) fn contains(&self, p: P3) -> bool {
+    pub(in crate::solid) fn contains(&self, p: P3) -> bool {
         if !self.bounds.contains(p) {
             return false;
         }
@@ -209,18 +209,18 @@ impl Strip {
 
 /// The fillet where three or more walls meet: outside the ball at rest there.
 #[derive(Clone, Debug)]
-pub(super) struct Corner {
-    pub(super) center: P3,
-    pub(super) radius: f64,
+pub(in crate::solid) struct VertexBlend {
+    pub(in crate::solid) center: P3,
+    pub(in crate::solid) radius: f64,
     /// Directions to the feet, counter-clockwise seen from the centre.
-    pub(super) feet: Vec<V3>,
-    pub(super) walls: Vec<Wall>,
-    pub(super) bounds: Bounds,
+    pub(in crate::solid) feet: Vec<V3>,
+    pub(in crate::solid) walls: Vec<Support>,
+    pub(in crate::solid) bounds: Bounds,
 }
 
-impl Corner {
+impl VertexBlend {
     /// `feet` in order around.
-    pub(super) fn new(center: P3, radius: f64, mut feet: Vec<V3>, walls: Vec<Wall>) -> Self {
+    pub(in crate::solid) fn new(center: P3, radius: f64, mut feet: Vec<V3>, walls: Vec<Support>) -> Self {
         let middle: V3 = feet.iter().sum();
         if feet[0].cross(&feet[1]).dot(&middle) < 0.0 {
             feet.reverse();
@@ -234,7 +234,7 @@ impl Corner {
         Self { center, radius, feet, walls, bounds }
     }
 
-    pub(super) fn contains(&self, p: P3) -> bool {
+    pub(in crate::solid) fn contains(&self, p: P3) -> bool {
         if !self.bounds.contains(p) {
             return false;
         }
