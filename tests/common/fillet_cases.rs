@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
 use solidwright::solid::evaluate::evaluate;
-use solidwright::solid::fillet::{Body, Filleting, filleted, uncut};
+use solidwright::solid::fillet::{FilletRequest, FilletResult, filleted, uncut};
 use solidwright::solid::validate::{Report, validate};
 use solidwright::solid::{Brep, Primitive, SolidTree, Tag, cylinder, rounded_rectangle, turned};
 
@@ -32,7 +32,7 @@ pub struct Filleted {
     pub sharp: Report,
     pub brep: Brep,
     pub report: Report,
-    pub fillets: Filleting,
+    pub fillets: FilletResult,
 }
 
 impl FilletCase {
@@ -86,8 +86,8 @@ impl FilletCase {
         let (_, plain) = sound(&self.plain_tree()).map_err(|e| format!("as drawn: {e}"))?;
         let (_, sharp) = sound(&self.cut_off(union(&self.bodies))).map_err(|e| format!("sharp: {e}"))?;
         let name = |a: &Tag, b: &Tag| Tag::cast(&a.feature, &format!("fillet to {}", b.feature));
-        let bodies: Vec<Body> =
-            self.bodies.iter().map(|b| Body::new(b.clone(), b.clone(), self.radius)).collect();
+        let bodies: Vec<FilletRequest> =
+            self.bodies.iter().map(|b| FilletRequest::new(b.clone(), b.clone(), self.radius)).collect();
         let fillets = filleted(&bodies, &name);
         let mut tree = SolidTree::new();
         let left = fillets.sharp().map(|s| s.0);

@@ -57,7 +57,7 @@
 //! ```
 //! use solidwright::geometry::{Frame, P3, V3};
 //! use solidwright::solid::evaluate::evaluate;
-//! use solidwright::solid::fillet::{Body, State, filleted, uncut};
+//! use solidwright::solid::fillet::{FilletRequest, JointState, filleted, uncut};
 //! use solidwright::solid::validate::validate;
 //! use solidwright::solid::{SolidTree, Tag, cylinder, turned};
 //!
@@ -70,11 +70,11 @@
 //! // No ball rolls over a sharp edge: edges get a small radius first.
 //! let bodies = [cone, boss].map(|body| {
 //!     let rounded = uncut(&body, 0.3, radius);
-//!     Body::new(rounded.clone(), rounded, radius)
+//!     FilletRequest::new(rounded.clone(), rounded, radius)
 //! });
 //! let name = |a: &Tag, b: &Tag| Tag::cast(&a.feature, &format!("fillet to {}", b.feature));
 //! let made = filleted(&bodies, &name);
-//! assert!(made.joints.iter().all(|joint| joint.state() == State::Whole));
+//! assert!(made.joints.iter().all(|joint| joint.state() == JointState::Whole));
 //!
 //! let mut tree = SolidTree::new();
 //! tree.add(made.body.expect("a filleted body"));

@@ -9,7 +9,7 @@ use crate::solid::{Brep, BrepFace};
 use super::lattice::lattice;
 use super::rim::{Piece, Rim};
 use super::sheet::Sheet;
-use super::{Obstacle, Trouble};
+use super::{FillFailure, Obstacle};
 
 /// How often points are put into triangles that miss the chord error before the edges are cut finer.
 const ROUNDS: usize = 24;
@@ -67,7 +67,7 @@ pub(super) fn fill(
     face: &BrepFace,
     chord: f64,
     banned: &[[u32; 2]],
-) -> Result<Filled, Trouble> {
+) -> Result<Filled, FillFailure> {
     let mut job = Job::new(brep, rim, face, chord);
     let mut cdt = job.triangulate()?;
     for _ in 0..ROUNDS {
@@ -115,14 +115,14 @@ impl Job {
     }
 
     /// Trouble at some pieces of edges, at all of them if none is given.
-    fn trouble(&self, reason: Obstacle, pieces: impl IntoIterator<Item = usize>) -> Trouble {
+    fn failure(&self, reason: Obstacle, pieces: impl IntoIterator<Item = usize>) -> FillFailure {
         let mut at: Vec<usize> = pieces.into_iter().collect();
         let place = at.first().and_then(|k| self.space.get(self.pieces[*k][0] as usize));
         let place = place.or(self.space.first()).copied().unwrap_or_else(P3::origin);
         if at.is_empty() {
             at.extend(0..self.pieces.len());
         }
-        Trouble { reason, place, pieces: at.into_iter().map(|k| self.names[k]).collect() }
+        FillFailure { reason, place, pieces: at.into_iter().map(|k| self.names[k]).collect() }
     }
 
     /// The pieces between two points, or with a point at one end.
@@ -131,7 +131,7 @@ impl Job {
     }
 
     /// What to tell when no more points can be put in: edges of triangles that still miss the chord error.
-    fn stuck(&self, cdt: &Cdt, inside: &[bool], chord: f64) -> Trouble {
+    fn stuck(&self, cdt: &Cdt, inside: &[bool], chord: f64) -> FillFailure {
         let mut sides: Vec<[u32; 2]> = Vec::new();
         for face in cdt.inner_faces().filter(|f| inside[f.fix().index()]) {
             let ids = face.vertices().map(|v| v.data().number);
@@ -142,14 +142,14 @@ impl Job {
             }
         }
         let at = self.pieces_at(|a, b| sides.contains(&[a, b]) || sides.contains(&[b, a]));
-        self.trouble(Obstacle::Chord, at)
+        self.failure(Obstacle::Chord, at)
     }
 
     /// What to tell when a new point has split a piece of an edge.
-    fn covered(&self, cdt: &Cdt) -> Trouble {
+    fn covered(&self, cdt: &Cdt) -> FillFailure {
         let handles = self.handles(cdt);
         let kept = |a: u32, b: u32| cdt.exists_constraint(handles[a as usize], handles[b as usize]);
-        self.trouble(Obstacle::Chord, self.pieces_at(|a, b| !kept(a, b)))
+        self.failure(Obstacle::Chord, self.pieces_at(|a, b| !kept(a, b)))
     }
 
     fn spot(&self, number: u32) -> Spot {
@@ -159,21 +159,21 @@ impl Job {
     }
 
     /// The triangulation of all points with the edges as constraints.
-    fn triangulate(&self) -> Result<Cdt, Trouble> {
+    fn triangulate(&self) -> Result<Cdt, FillFailure> {
         let spots: Vec<Spot> = (0..self.map.len() as u32).map(|n| self.spot(n)).collect();
-        let mut cdt = Cdt::bulk_load(spots).map_err(|_| self.trouble(Obstacle::NotFinite, []))?;
+        let mut cdt = Cdt::bulk_load(spots).map_err(|_| self.failure(Obstacle::NotFinite, []))?;
         if cdt.num_vertices() != self.map.len() {
             let mut there = vec![false; self.map.len()];
             cdt.vertices().for_each(|v| there[v.data().number as usize] = true);
             let gone = self.pieces_at(|a, b| !there[a as usize] || !there[b as usize]);
-            return Err(self.trouble(Obstacle::Coincident, gone));
+            return Err(self.failure(Obstacle::Coincident, gone));
         }
         let handles = self.handles(&cdt);
         let mut crossing: Vec<usize> = Vec::new();
         for (k, &[a, b]) in self.pieces.iter().enumerate() {
             let (from, to) = (handles[a as usize], handles[b as usize]);
             if from == to {
-                return Err(self.trouble(Obstacle::Coincident, [k]));
+                return Err(self.failure(Obstacle::Coincident, [k]));
             }
             let before = cdt.num_constraints();
             if cdt.try_add_constraint(from, to).len() == 1 && cdt.num_constraints() == before + 1 {
@@ -187,7 +187,7 @@ impl Job {
             crossing.push(k);
             crossing.extend(self.pieces_at(|p, q| also(p, q) || [p, q] == [b, a] || [p, q] == [a, b]));
         }
-        if crossing.is_empty() { Ok(cdt) } else { Err(self.trouble(Obstacle::Crossing, crossing)) }
+        if crossing.is_empty() { Ok(cdt) } else { Err(self.failure(Obstacle::Crossing, crossing)) }
     }
 
     fn handles(&self, cdt: &Cdt) -> Vec<FixedVertexHandle> {
@@ -200,7 +200,7 @@ impl Job {
 
     /// Which triangles lie in the face, by face number of the triangulation: flooded from both sides of the
     /// edges over all sides that are no edges.
-    fn inside(&self, cdt: &Cdt) -> Result<Vec<bool>, Trouble> {
+    fn inside(&self, cdt: &Cdt) -> Result<Vec<bool>, FillFailure> {
         let handles = self.handles(cdt);
         let mut side: Vec<Option<bool>> = vec![None; cdt.num_all_faces()];
         let mut stack = Vec::new();
@@ -208,11 +208,11 @@ impl Job {
             let edge = cdt
                 .get_edge_from_neighbors(handles[a as usize], handles[b as usize])
                 .filter(|e| e.is_constraint_edge())
-                .ok_or_else(|| self.trouble(Obstacle::Crossing, [k]))?;
+                .ok_or_else(|| self.failure(Obstacle::Crossing, [k]))?;
             for (face, inside) in [(edge.face(), true), (edge.rev().face(), false)] {
                 let index = face.index();
                 if side[index].is_some_and(|s| s != inside) || (face.is_outer() && inside) {
-                    return Err(self.trouble(Obstacle::Sides, [k]));
+                    return Err(self.failure(Obstacle::Sides, [k]));
                 }
                 if side[index].is_none() {
                     side[index] = Some(inside);
@@ -229,7 +229,7 @@ impl Job {
                     continue;
                 }
                 if side[next.index()].is_some() || next.is_outer() && here == Some(true) {
-                    return Err(self.trouble(Obstacle::Sides, []));
+                    return Err(self.failure(Obstacle::Sides, []));
                 }
                 side[next.index()] = here;
                 stack.extend(next.as_inner().map(|f| f.fix()));
@@ -285,12 +285,12 @@ impl Job {
     }
 
     /// Puts in a point; false where one is already.
-    fn insert(&mut self, cdt: &mut Cdt, q: P2) -> Result<bool, Trouble> {
+    fn insert(&mut self, cdt: &mut Cdt, q: P2) -> Result<bool, FillFailure> {
         let number = self.map.len() as u32;
         self.map.push(q);
         self.space.push(self.sheet.point(q));
         let before = cdt.num_vertices();
-        cdt.insert(self.spot(number)).map_err(|_| self.trouble(Obstacle::NotFinite, []))?;
+        cdt.insert(self.spot(number)).map_err(|_| self.failure(Obstacle::NotFinite, []))?;
         Ok(cdt.num_vertices() > before)
     }
 

@@ -111,14 +111,14 @@ pub enum Obstacle {
 
 /// A face that could not be filled.
 #[derive(Clone, Debug)]
-struct Trouble {
+struct FillFailure {
     reason: Obstacle,
     place: P3,
     /// Pieces of edges that must be cut finer.
     pieces: Vec<Piece>,
 }
 
-impl Trouble {
+impl FillFailure {
     fn error(&self, face: &BrepFace) -> MeshError {
         MeshError::Face { face: face.tag.to_string(), place: self.place, reason: self.reason }
     }
@@ -134,16 +134,16 @@ pub fn triangulate(brep: &Brep, chord: f64) -> Result<Mesh, MeshError> {
         return Err(MeshError::Chord { chord, least: LEAST_CHORD });
     }
     let mut rim = Rim::new(brep, chord);
-    let mut filled: Vec<Result<Filled, Trouble>> =
+    let mut filled: Vec<Result<Filled, FillFailure>> =
         brep.faces.iter().map(|face| fill(brep, &rim, face, chord, &[])).collect();
     let mut attempt = 0;
-    while let Some((face, Err(trouble))) = brep.faces.iter().zip(&filled).find(|(_, r)| r.is_err()) {
+    while let Some((face, Err(failure))) = brep.faces.iter().zip(&filled).find(|(_, r)| r.is_err()) {
         if attempt == RETRIES {
-            return Err(trouble.error(face));
+            return Err(failure.error(face));
         }
         let pieces = to_halve(brep, &rim, &filled, attempt);
         if pieces.is_empty() {
-            return Err(trouble.error(face));
+            return Err(failure.error(face));
         }
         attempt += 1;
         rim.split(brep, &pieces);
@@ -158,13 +158,13 @@ pub fn triangulate(brep: &Brep, chord: f64) -> Result<Mesh, MeshError> {
 }
 
 /// The pieces of edges that the faces which could not be filled want halved, sorted.
-fn to_halve(brep: &Brep, rim: &Rim, filled: &[Result<Filled, Trouble>], attempt: u32) -> Vec<Piece> {
+fn to_halve(brep: &Brep, rim: &Rim, filled: &[Result<Filled, FillFailure>], attempt: u32) -> Vec<Piece> {
     let mut pieces: Vec<Piece> = Vec::new();
     for (face, result) in brep.faces.iter().zip(filled) {
-        let Err(trouble) = result else { continue };
+        let Err(failure) = result else { continue };
         let all = face.loops.iter().flatten().map(|h| rim.pieces(h.edge).count()).sum::<usize>();
-        if trouble.pieces.len() < all || attempt < WHOLE_RETRIES {
-            pieces.extend(&trouble.pieces);
+        if failure.pieces.len() < all || attempt < WHOLE_RETRIES {
+            pieces.extend(&failure.pieces);
         }
     }
     pieces.sort_unstable();
@@ -195,7 +195,7 @@ fn finish(brep: &Brep, rim: &Rim, chord: f64, mut filled: Vec<Filled>) -> Result
             banned[f].sort_unstable();
             banned[f].dedup();
             let face = &brep.faces[f];
-            filled[f] = fill(brep, rim, face, chord, &banned[f]).map_err(|trouble| trouble.error(face))?;
+            filled[f] = fill(brep, rim, face, chord, &banned[f]).map_err(|failure| failure.error(face))?;
         }
     }
 }

@@ -52,7 +52,7 @@ impl Cap {
 
     /// The cap moved outwards by a distance.
     #[must_use]
-    pub(super) fn grown(&self, by: f64) -> Self {
+    pub(super) fn offset(&self, by: f64) -> Self {
         let moved = |c: &Plane| Plane { frame: c.frame.moved_to(c.frame.origin + c.frame.z * by) };
         let ridge = self.ridge.map(|r| Ridge { radius: r.radius + by, ..r });
         Self { planes: self.planes.iter().map(moved).collect(), ridge, tag: self.tag.clone() }

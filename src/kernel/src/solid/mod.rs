@@ -6,11 +6,11 @@
 mod blend;
 mod brep;
 mod cap;
+mod disjoint_sets;
 mod end_rounding;
 pub mod fillet;
-mod groups;
 mod measure;
-mod own_box;
+mod oriented_box;
 mod patch;
 mod primitive;
 mod primitive_error;

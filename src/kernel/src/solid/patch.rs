@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::geometry::{Bounds, Curve, P3, Rail, Surface};
+use crate::geometry::{Bounds, ContactCurve, Curve, P3, Surface};
 
 use super::tag::Tag;
 
@@ -40,7 +40,7 @@ pub(crate) enum PrimitiveCurve {
     /// Line, circle.
     Plain(Curve),
     /// Where a ball touches a wall.
-    Rail(Arc<Rail>),
+    Contact(Arc<ContactCurve>),
 }
 
 /// An edge that a primitive brings along: known exactly, no intersecting needed.

@@ -54,10 +54,10 @@ impl Primitive {
     }
 
     /// A round-edged body with the sharp one that it was made from.
-    pub(in crate::solid) fn with_sharp(mut self, within: Arc<SharpCore>) -> Option<Self> {
+    pub(in crate::solid) fn with_sharp(mut self, core: Arc<SharpCore>) -> Option<Self> {
         let Shape::Filleted(body) = &mut self.shape else { return None };
         let body = Arc::make_mut(body);
-        body.sharp = Some(within);
+        body.sharp = Some(core);
         Some(self)
     }
 
@@ -111,7 +111,7 @@ impl Primitive {
     }
 
     /// Distance from a place inside to the outline as drawn, before its ends are rounded or it leans: across the axis. `None`
-    /// for the metal of fillets.
+    /// for the material of fillets.
     pub fn outline_distance(&self, p: P3) -> Option<f64> {
         let q = self.frame.local(p);
         match &self.shape {
@@ -196,7 +196,7 @@ impl Primitive {
         &self.frame
     }
 
-    /// The profile, with height and slope (tangent of the draft) for a prism; `None` for the metal of fillets.
+    /// The profile, with height and slope (tangent of the draft) for a prism; `None` for the material of fillets.
     pub fn shape(&self) -> Option<(&Profile, Option<(f64, f64)>)> {
         match &self.shape {
             Shape::Revolve { profile } => Some((profile, None)),
@@ -209,23 +209,23 @@ impl Primitive {
 /// Step to both sides of a face at which the bodies are asked whose face it is, mm.
 const STEP: f64 = 1e-6;
 
-/// Bodies joined, with the metal of their fillets.
+/// Bodies joined, with the material of their fillets.
 #[derive(Clone, Debug)]
 pub(in crate::solid) struct FilletBody {
     pub(in crate::solid) parts: Vec<Primitive>,
-    /// The same grown by the ball's radius: where its centre may not go. None where edges are rounded, not joints filled.
-    pub(in crate::solid) grown: Vec<Primitive>,
+    /// The same offset outwards by the ball's radius: where its centre may not go. None where edges are rounded, not joints filled.
+    pub(in crate::solid) offset_parts: Vec<Primitive>,
     /// Radius of the ball, mm.
     pub(in crate::solid) radius: f64,
     pub(in crate::solid) segments: Vec<FilletSegment>,
     pub(in crate::solid) vertex_blends: Vec<VertexBlend>,
-    /// Per patch: whether the metal lies on the negative side of its surface.
+    /// Per patch: whether the material lies on the negative side of its surface.
     pub(in crate::solid) same_sense: Vec<bool>,
     pub(in crate::solid) bounds: Bounds,
     /// For a body whose edges are rounded, not its joints filled: the sharp body within.
     pub(in crate::solid) sharp: Option<Arc<SharpCore>>,
-    /// Number of patches that are walls; those behind them were left by the ball.
-    pub(in crate::solid) walls: usize,
+    /// Number of patches that lie on the bodies; those behind them were left by the ball.
+    pub(in crate::solid) base_patches: usize,
 }
 
 /// A sharp-edged body within a round-edged one.
@@ -257,11 +257,11 @@ impl FilletBody {
     /// Whether `p`, outside the bodies and off the walls of fillets, lies where no ball comes: between bodies that leave too
     /// narrow a gap. A ball that holds `p` has its centre nearest to it straight above a wall, on a path, or at a corner.
     fn in_gap(&self, p: P3) -> bool {
-        if self.grown.iter().filter(|g| g.contains(p)).take(2).count() < 2 {
+        if self.offset_parts.iter().filter(|g| g.contains(p)).take(2).count() < 2 {
             return false;
         }
         let reaches = |c: P3| (c - p).norm() < self.radius - SNAP;
-        let free = |c: P3| !self.grown.iter().any(|g| g.contains(c));
+        let free = |c: P3| !self.offset_parts.iter().any(|g| g.contains(c));
         let from_wall = |w: &Patch| {
             let foot = w.surface.closest(p);
             let up = p - foot;
@@ -281,14 +281,14 @@ impl FilletBody {
         &self.parts
     }
 
-    /// Whether the metal lies on the negative side of a patch's surface.
+    /// Whether the material lies on the negative side of a patch's surface.
     pub(in crate::solid) fn same_sense(&self, patch: usize) -> bool {
         self.same_sense[patch]
     }
 
     /// Whether the ball left a patch.
     pub(in crate::solid) fn is_rolled(&self, patch: usize) -> bool {
-        patch >= self.walls
+        patch >= self.base_patches
     }
 
     /// Which of some patches on one surface a point of that surface belongs to.

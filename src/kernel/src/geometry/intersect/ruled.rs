@@ -1,6 +1,6 @@
 //! Cylinder and cone pairs that meet in plane curves.
 
-use super::{Branch, Intersection, Part, TraceError, planar, trace_pair};
+use super::{Branch, Intersection, SurfacePart, TraceError, planar, trace_pair};
 use crate::geometry::{Curve, Cylinder, Line, P3, Plane, Surface, V3};
 use crate::tolerance::{ON_SURFACE, PARALLEL, SAME};
 
@@ -85,11 +85,15 @@ pub(super) fn common_sphere_planes(a: &Surface, b: &Surface) -> Option<[Plane; 2
 }
 
 /// The two plane curves: each plane's section of `a`, kept where it lies on `b` too; their crossings are nodes.
-pub(super) fn plane_pair(a: &Part, b: &Part, planes: [Plane; 2]) -> Result<Intersection, TraceError> {
+pub(super) fn plane_pair(
+    a: &SurfacePart,
+    b: &SurfacePart,
+    planes: [Plane; 2],
+) -> Result<Intersection, TraceError> {
     let mut out = Intersection::default();
     for plane in planes {
         let surface = Surface::Plane(plane);
-        let part = Part { surface: &surface, domain: ((0.0, 0.0), (0.0, 0.0)), boxes: b.boxes };
+        let part = SurfacePart { surface: &surface, domain: ((0.0, 0.0), (0.0, 0.0)), boxes: b.boxes };
         let found = match planar::section(&plane, a.surface) {
             Some(found) => found,
             None => trace_pair(&part, a)?,

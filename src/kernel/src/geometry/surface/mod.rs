@@ -153,7 +153,7 @@ impl Surface {
             Self::Torus(s) => Self::Torus(Torus { minor: grown(s.minor)?, ..*s }),
             Self::Canal(s) => {
                 let radius = grown(s.radius)?;
-                Self::Canal(Arc::new(Canal::new(s.spine.clone(), radius, s.guide.clone())))
+                Self::Canal(Arc::new(Canal::new(s.spine.clone(), radius, s.offset.clone())))
             }
         })
     }

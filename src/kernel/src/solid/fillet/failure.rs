@@ -11,13 +11,13 @@ pub enum FilletFailure {
     /// The ball would rest on a sharp edge, where no tangent fillet starts.
     #[error("the ball rests on a sharp edge")]
     SharpEdge,
-    /// The walls run into each other so flatly that the ball's path can't be told.
-    #[error("the walls meet too flatly")]
+    /// The supports run into each other so flatly that the ball's path can't be told.
+    #[error("the supports meet too flatly")]
     Flat,
     /// The ball's path turns more tightly than the ball.
     #[error("the joint turns more tightly than the radius")]
     Tight,
-    /// The grown solid has no proper boundary.
+    /// The offset solid has no proper boundary.
     #[error("the ball's path was not found")]
     NoWay,
 }
@@ -36,7 +36,7 @@ pub(super) struct TightEdge {
 /// Why a ball could not be rolled over some place.
 #[derive(Clone, Debug)]
 pub(super) struct LocatedFailure {
-    pub(super) trouble: FilletFailure,
+    pub(super) failure: FilletFailure,
     pub(super) at: Option<P3>,
     /// Faces about the place.
     pub(super) tags: Vec<Tag>,
@@ -45,8 +45,8 @@ pub(super) struct LocatedFailure {
 }
 
 impl LocatedFailure {
-    pub(super) fn about(trouble: FilletFailure, at: Option<P3>, tags: Vec<Tag>) -> Self {
-        Self { trouble, at, tags, tight: None }
+    pub(super) fn about(failure: FilletFailure, at: Option<P3>, tags: Vec<Tag>) -> Self {
+        Self { failure, at, tags, tight: None }
     }
 
     pub(super) fn of(error: &EvaluateError) -> Vec<Self> {

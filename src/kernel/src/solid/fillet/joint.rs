@@ -18,7 +18,7 @@ pub struct Joint {
     /// A point of the joint.
     pub at: P3,
     /// Why it was not made as asked.
-    pub trouble: Option<FilletFailure>,
+    pub failure: Option<FilletFailure>,
 }
 
 /// How a joint came out, worst first.
@@ -46,6 +46,6 @@ impl Joint {
 }
 
 /// Share of a radius by which the ball may be smaller than asked without being another one. Round numbers of a design
-/// can make the grown solid touch itself in a point; a radius smaller by this clears it. A wooden pattern's fillets
+/// can make the offset solid touch itself in a point; a radius smaller by this clears it. A wooden pattern's fillets
 /// are made no truer (common practice, no source).
 pub(in crate::solid) const SAME_RADIUS: f64 = 0.02;

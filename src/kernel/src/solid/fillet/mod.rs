@@ -1,33 +1,34 @@
 //! Root fillets: bodies joined, and their joints filled by a ball that rolls along them from outside.
 //!
 //! What a ball of radius r can't reach is the closing of the bodies' union. The ball's centre stays outside the union of
-//! the bodies grown by r ([`grow`]), whose boundary the evaluator finds like any other. That boundary and the one of the
-//! closing have the same pieces: a face of the grown solid lies r outside a face of the closing, an edge that points
-//! inwards is the path of the ball's centre along two walls, over which lies a piece of a canal, and a corner where
-//! such edges meet is a place where the ball rests on three walls, over which lies a piece of the ball itself
-//! ([`roll`]). So the whole boundary of the filleted body follows from the grown one piece by piece, with its edges,
+//! the bodies grown by r ([`offset_body`]), whose boundary the evaluator finds like any other. That boundary and the one of the
+//! closing have the same pieces: a face of the offset solid lies r outside a face of the closing, an edge that points
+//! inwards is the path of the ball's centre along two supports, over which lies a piece of a canal, and a corner where
+//! such edges meet is a place where the ball rests on three supports, over which lies a piece of the ball itself
+//! ([`rolling_ball`]). So the whole boundary of the filleted body follows from the grown one piece by piece, with its edges,
 //! corners and sides; nothing is found a second time.
 //!
 //! Radii may differ from body to body: the largest ball rolls first, over the bodies that ask for it or more; what it
 //! leaves is joined with the bodies of the next smaller radius, and so on. A smaller ball then rolls over the fillets of
-//! the larger one like over any wall.
+//! the larger one like over any support.
 
-mod easing;
+mod convexity;
+mod edge_radius;
 mod edges;
 mod extent;
+mod faces;
 mod failure;
-mod grow;
 mod joint;
-mod level;
 mod machined;
-mod network;
+mod offset_body;
 mod parallel;
-mod patches;
-mod roll;
+mod radius_levels;
+mod rolling_ball;
+mod spines;
 
+pub use convexity::concave_edges;
 pub use failure::FilletFailure;
 pub use joint::{Joint, JointState};
-pub use level::{Body, Filleting, filleted};
 pub use machined::{Cast, End, Trim, all_machined, cast, cuts, uncut};
-pub use network::inward_edges;
 pub use parallel::joined_closing;
+pub use radius_levels::{FilletRequest, FilletResult, filleted};

@@ -1,4 +1,4 @@
-//! Faces of a filleted body: its walls, canals and corners.
+//! Faces of a filleted body: its supports, canals and corners.
 
 use std::f64::consts::{FRAC_PI_2, PI};
 use std::sync::Arc;
@@ -18,8 +18,8 @@ pub(super) fn along(edge: &dyn Fn(f64) -> P3) -> Vec<P3> {
     (0..=SAMPLES).map(|k| edge(k as f64 / SAMPLES as f64)).collect()
 }
 
-/// A wall with loops of edges, each as the points along it.
-pub(super) fn wall(surface: Surface, tag: &Tag, loops: &[Vec<Vec<P3>>]) -> Patch {
+/// A support with loops of edges, each as the points along it.
+pub(super) fn support(surface: Surface, tag: &Tag, loops: &[Vec<Vec<P3>>]) -> Patch {
     // Between the points taken an edge bulges by about a quarter of this.
     let off = |w: &[P3]| (w[1] - P3::from(0.5 * (w[0].coords + w[2].coords))).norm();
     let bulge = loops.iter().flatten().flat_map(|edge| edge.windows(3).map(off)).fold(0.0, f64::max);
@@ -30,7 +30,7 @@ pub(super) fn wall(surface: Surface, tag: &Tag, loops: &[Vec<Vec<P3>>]) -> Patch
     Patch { surface, tag: tag.clone(), bounds, u, v, segment: None, part: Part::Plain }
 }
 
-/// The face that the ball leaves along a strip.
+/// The face that the ball leaves along a fillet segment.
 pub(super) fn canal(s: &FilletSegment, canal: Option<&Arc<Canal>>, tag: &Tag) -> Patch {
     let (a, b) = s.range;
     let (surface, u, v) = match (&s.path, canal) {
@@ -48,7 +48,7 @@ pub(super) fn canal(s: &FilletSegment, canal: Option<&Arc<Canal>>, tag: &Tag) ->
         }
         (path, _) => {
             let (p, d) = path.at(a);
-            let frame = Frame::from_zx(p, d, s.walls[0].towards(p));
+            let frame = Frame::from_zx(p, d, s.supports[0].towards(p));
             let surface = Surface::Cylinder(Cylinder { frame, radius: s.radius });
             let u = sorted(0.0, surface.params(s.triangle(a)[1]).0);
             (surface, u, (0.0, b - a))

@@ -6,13 +6,13 @@ use crate::tolerance::SNAP;
 
 /// A box along the axes of a primitive's frame.
 #[derive(Clone, Debug)]
-pub(crate) struct OwnBox {
+pub(crate) struct OrientedBox {
     frame: Frame,
     lo: V3,
     hi: V3,
 }
 
-impl OwnBox {
+impl OrientedBox {
     /// The box around a turned body or a prism; `None` for others.
     pub(crate) fn of(p: &Primitive) -> Option<Self> {
         let (profile, prism) = p.shape()?;
@@ -58,7 +58,7 @@ mod tests {
         let body = cylinder("body", lifted, 5.0, 10.0, &[tag.clone(), tag.clone(), tag]).expect("a cylinder");
         let near = Bounds::around([P3::new(8.0, 8.0, -3.0), P3::new(13.0, 13.0, 3.0)]);
         assert!(body.bounds().meets(&near), "the world's boxes meet");
-        let own = OwnBox::of(&body).expect("a box");
+        let own = OrientedBox::of(&body).expect("a box");
         assert!(own.clear_of(&near), "along its own axis they keep apart");
         assert!(!own.clear_of(&near.grown(2.0)), "nearer ones are not told apart");
     }

@@ -1,72 +1,76 @@
-//! The boundary of a filleted body, from that of the solid grown by the ball's radius.
+//! The boundary of a filleted body, from that of the solid offset by the ball's radius.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::edges::{self, Piece, Rails};
+use super::convexity::{self, ClassifiedEdge, Convexity, RollingSide};
+use super::edges::{self, ContactCurves, EdgeCurve};
+use super::faces;
 use super::failure::{FilletFailure, LocatedFailure};
 use super::joint::Joint;
-use super::network::{self, Chain, Kind, Link, Side};
-use super::patches;
+use super::spines::{self, EdgeChain};
 use crate::geometry::{Bounds, Canal, P3, Surface, V3};
 use crate::solid::blend::{FilletSegment, SpineCurve, Support, VertexBlend};
 use crate::solid::brep::{Brep, BrepFace, HalfEdge};
-use crate::solid::groups::Groups;
+use crate::solid::disjoint_sets::DisjointSets;
 use crate::solid::patch::{Patch, PrimitiveEdge, PrimitiveVertex};
 use crate::solid::primitive::{FilletBody, Primitive};
 use crate::solid::tag::Tag;
 use crate::tolerance::SNAP;
 
 /// A filleted body and its joints.
-pub(super) struct Rolled {
+pub(super) struct RolledBody {
     pub(super) body: Primitive,
     pub(super) joints: Vec<Joint>,
 }
 
-/// The bodies that a filleted one is made of, as they are and grown by the ball's radius.
-pub(super) struct Bodies {
+/// The bodies that a filleted one is made of, as they are and offset by the ball's radius.
+pub(super) struct RollingBase {
     pub(super) parts: Vec<Primitive>,
-    pub(super) grown: Vec<Primitive>,
+    pub(super) offset: Vec<Primitive>,
 }
 
-/// Rolls a ball along the inward edges of a grown solid's boundary: `bodies` are those that the result is made of.
+/// Rolls a ball along the inward edges of a offset solid's boundary: `bodies` are those that the result is made of.
 pub(super) fn roll(
-    grown: &Brep,
+    offset: &Brep,
     radius: f64,
-    side: Side,
-    bodies: Bodies,
+    side: RollingSide,
+    bodies: RollingBase,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
-) -> Result<Rolled, Vec<LocatedFailure>> {
-    let links = network::links(grown);
-    let sharp: Vec<LocatedFailure> = (0..links.len())
-        .filter(|e| !matches!(links[*e].kind, Kind::Smooth) && links[*e].kind != side.paths())
-        .map(|e| failure(grown, &links[e].faces, grown.edge_point(e, 0.5), FilletFailure::SharpEdge))
+) -> Result<RolledBody, Vec<LocatedFailure>> {
+    let classified = convexity::classify(offset);
+    let sharp: Vec<LocatedFailure> = (0..classified.len())
+        .filter(|e| {
+            !matches!(classified[*e].convexity, Convexity::Smooth) && classified[*e].convexity != side.paths()
+        })
+        .map(|e| located(offset, &classified[e].faces, offset.edge_point(e, 0.5), FilletFailure::SharpEdge))
         .collect();
     if !sharp.is_empty() {
         return Err(sharp);
     }
-    let wanted: Vec<usize> = (0..links.len()).filter(|e| links[*e].kind == side.paths()).collect();
-    let chains = network::chains(grown, &links, &wanted);
-    let mut roller = Roller {
-        grown,
+    let wanted: Vec<usize> =
+        (0..classified.len()).filter(|e| classified[*e].convexity == side.paths()).collect();
+    let chains = spines::chains(offset, &classified, &wanted);
+    let mut roller = BoundaryBuilder {
+        offset,
         radius,
         side,
-        links: &links,
+        classified: &classified,
         chains: &chains,
-        surfaces: walls(grown, radius, side).map_err(|f| vec![f])?,
+        surfaces: supports(offset, radius, side).map_err(|f| vec![f])?,
         corner_of: BTreeMap::new(),
         points: vec![],
         touching: vec![],
-        strips: vec![],
+        segments: vec![],
         canals: vec![],
-        rails: Rails::default(),
+        contacts: ContactCurves::default(),
         edges: vec![],
-        balls: vec![],
+        vertex_blends: vec![],
     };
     let mut failures: Vec<LocatedFailure> = Vec::new();
     failures.extend(roller.corners().err());
     if failures.is_empty() {
-        failures.extend(chains.iter().filter_map(|c| roller.strip(c).err()));
+        failures.extend(chains.iter().filter_map(|c| roller.segment(c).err()));
     }
     if failures.is_empty() {
         failures.extend(roller.smooth_edges().and_then(|()| roller.ends()).err());
@@ -77,31 +81,31 @@ pub(super) fn roll(
     Ok(roller.finish(bodies, name))
 }
 
-fn failure(grown: &Brep, faces: &[usize], at: P3, trouble: FilletFailure) -> LocatedFailure {
-    let tags = faces.iter().map(|f| grown.faces[*f].tag.clone()).collect();
-    LocatedFailure::about(trouble, Some(at), tags)
+fn located(offset: &Brep, faces: &[usize], at: P3, failure: FilletFailure) -> LocatedFailure {
+    let tags = faces.iter().map(|f| offset.faces[*f].tag.clone()).collect();
+    LocatedFailure::about(failure, Some(at), tags)
 }
 
-/// The walls of the result under the faces of the grown solid. Faces of one canal share theirs.
-fn walls(grown: &Brep, radius: f64, side: Side) -> Result<Vec<Surface>, LocatedFailure> {
+/// The supports of the result under the faces of the offset solid. Faces of one canal share theirs.
+fn supports(offset: &Brep, radius: f64, side: RollingSide) -> Result<Vec<Surface>, LocatedFailure> {
     let mut canals: Vec<(Arc<Canal>, Surface)> = Vec::new();
-    let mut out = Vec::with_capacity(grown.faces.len());
-    for (i, f) in grown.faces.iter().enumerate() {
+    let mut out = Vec::with_capacity(offset.faces.len());
+    for (i, f) in offset.faces.iter().enumerate() {
         if let Surface::Canal(c) = &f.surface
             && let Some((_, known)) = canals.iter().find(|k| Arc::ptr_eq(&k.0, c))
         {
             out.push(known.clone());
             continue;
         }
-        let inwards = f.same_sense == (side == Side::Outside);
+        let inwards = f.same_sense == (side == RollingSide::Outside);
         let moved = f.surface.offset(if inwards { -radius } else { radius });
         let Some(moved) = moved else {
             let at = f
                 .loops
                 .first()
                 .and_then(|l| l.first())
-                .map_or(P3::origin(), |h| grown.edge_point(h.edge, 0.5));
-            return Err(failure(grown, &[i], at, FilletFailure::SharpEdge));
+                .map_or(P3::origin(), |h| offset.edge_point(h.edge, 0.5));
+            return Err(located(offset, &[i], at, FilletFailure::SharpEdge));
         };
         if let Surface::Canal(c) = &f.surface {
             canals.push((c.clone(), moved.clone()));
@@ -111,58 +115,58 @@ fn walls(grown: &Brep, radius: f64, side: Side) -> Result<Vec<Surface>, LocatedF
     Ok(out)
 }
 
-/// What the rails of a strip bound, in the path's sense.
-struct Ribbon {
-    strip: FilletSegment,
-    /// Corners at both ends, on the first and the second wall.
+/// What the contact curves of a fillet segment bound, in the path's sense.
+struct TrimmedSegment {
+    segment: FilletSegment,
+    /// Corners at both ends, on the first and the second support.
     ends: [[usize; 2]; 2],
-    /// The wall along whose rail the loop about the canal runs forwards.
+    /// The support along whose contact curve the loop about the canal runs forwards.
     ahead: usize,
 }
 
-struct Roller<'a> {
-    grown: &'a Brep,
+struct BoundaryBuilder<'a> {
+    offset: &'a Brep,
     radius: f64,
-    side: Side,
-    links: &'a [Link],
-    chains: &'a [Chain],
+    side: RollingSide,
+    classified: &'a [ClassifiedEdge],
+    chains: &'a [EdgeChain],
     surfaces: Vec<Surface>,
-    /// The result's corner under a face of the grown solid at a vertex.
+    /// The result's corner under a face of the offset solid at a vertex.
     corner_of: BTreeMap<(usize, usize), usize>,
     points: Vec<P3>,
     /// Patches at each corner.
     touching: Vec<Vec<usize>>,
-    strips: Vec<Ribbon>,
+    segments: Vec<TrimmedSegment>,
     canals: Vec<Option<Arc<Canal>>>,
-    rails: Rails,
+    contacts: ContactCurves,
     edges: Vec<PrimitiveEdge>,
-    balls: Vec<VertexBlend>,
+    vertex_blends: Vec<VertexBlend>,
 }
 
-impl Roller<'_> {
+impl BoundaryBuilder<'_> {
     fn foot(&self, face: usize, p: P3) -> P3 {
         p - self.towards_air(face, p) * self.radius
     }
 
     /// The normal of a face on the side from which the ball touches it.
     fn towards_air(&self, face: usize, p: P3) -> V3 {
-        let outward = self.grown.faces[face].outward(p);
-        if self.side == Side::Outside { outward } else { -outward }
+        let outward = self.offset.faces[face].outward(p);
+        if self.side == RollingSide::Outside { outward } else { -outward }
     }
 
-    fn fail(&self, edge: usize, trouble: FilletFailure) -> LocatedFailure {
-        failure(self.grown, &self.links[edge].faces, self.grown.edge_point(edge, 0.5), trouble)
+    fn fail(&self, edge: usize, failure: FilletFailure) -> LocatedFailure {
+        located(self.offset, &self.classified[edge].faces, self.offset.edge_point(edge, 0.5), failure)
     }
 
     /// One corner of the result for all faces at a vertex that run on smoothly into each other.
     fn corners(&mut self) -> Result<(), LocatedFailure> {
         let mut at: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
         let mut smooth: BTreeMap<usize, Vec<[usize; 2]>> = BTreeMap::new();
-        for (e, l) in self.links.iter().enumerate() {
-            let edge = &self.grown.edges[e];
+        for (e, l) in self.classified.iter().enumerate() {
+            let edge = &self.offset.edges[e];
             for v in [edge.start, edge.end] {
                 at.entry(v).or_default().extend(l.faces);
-                if l.kind == Kind::Smooth {
+                if l.convexity == Convexity::Smooth {
                     smooth.entry(v).or_default().push(l.faces);
                 }
             }
@@ -170,12 +174,12 @@ impl Roller<'_> {
         for (v, mut faces) in at {
             faces.sort_unstable();
             faces.dedup();
-            let mut groups = Groups::new(faces.len());
+            let mut groups = DisjointSets::new(faces.len());
             for pair in smooth.get(&v).into_iter().flatten() {
                 let [i, j] = pair.map(|f| faces.binary_search(&f).unwrap_or(0));
                 groups.join(i, j);
             }
-            let p = self.grown.vertices[v];
+            let p = self.offset.vertices[v];
             let first = self.points.len();
             for (i, f) in faces.iter().enumerate() {
                 let least = groups.least(i);
@@ -188,7 +192,7 @@ impl Roller<'_> {
                     self.corner_of[&(v, faces[least])]
                 };
                 if (self.points[corner] - foot).norm() > 2.0 * SNAP {
-                    return Err(failure(self.grown, &[faces[least], *f], p, FilletFailure::Flat));
+                    return Err(located(self.offset, &[faces[least], *f], p, FilletFailure::Flat));
                 }
                 self.touching[corner].push(*f);
                 self.corner_of.insert((v, *f), corner);
@@ -196,47 +200,47 @@ impl Roller<'_> {
             let own = &self.points[first..];
             for i in 0..own.len() {
                 if own[i + 1..].iter().any(|q| (q - own[i]).norm() < 3.0 * SNAP) {
-                    return Err(failure(self.grown, &faces, p, FilletFailure::Flat));
+                    return Err(located(self.offset, &faces, p, FilletFailure::Flat));
                 }
             }
         }
         Ok(())
     }
 
-    fn push(&mut self, (curve, range): Piece, patches: [usize; 2], forward: [bool; 2], ends: [usize; 2]) {
+    fn push(&mut self, (curve, range): EdgeCurve, patches: [usize; 2], forward: [bool; 2], ends: [usize; 2]) {
         for c in ends {
             self.touching[c].extend(patches);
         }
         self.edges.push(PrimitiveEdge { curve, range: Some(range), patches, forward: Some(forward) });
     }
 
-    /// How the two faces' loops run along an edge of the grown solid.
+    /// How the two faces' loops run along an edge of the offset solid.
     fn senses(&self, edge: usize, faces: [usize; 2]) -> [bool; 2] {
         faces.map(|f| {
-            let mut all = self.grown.faces[f].loops.iter().flatten();
+            let mut all = self.offset.faces[f].loops.iter().flatten();
             all.find(|h| h.edge == edge).is_some_and(|h| h.forward)
         })
     }
 
     fn smooth_edges(&mut self) -> Result<(), LocatedFailure> {
-        for e in 0..self.links.len() {
-            if self.links[e].kind != Kind::Smooth {
+        for e in 0..self.classified.len() {
+            if self.classified[e].convexity != Convexity::Smooth {
                 continue;
             }
-            let faces = self.links[e].faces;
-            let edge = &self.grown.edges[e];
+            let faces = self.classified[e].faces;
+            let edge = &self.offset.edges[e];
             let ends = [edge.start, edge.end].map(|v| self.corner_of[&(v, faces[0])]);
-            let middle = self.foot(faces[0], self.grown.edge_point(e, 0.5));
+            let middle = self.foot(faces[0], self.offset.edge_point(e, 0.5));
             let feet = [self.points[ends[0]], middle, self.points[ends[1]]];
             let surfaces = faces.map(|f| &self.surfaces[f]);
-            let Some(mut piece) = edges::moved(edge, feet, surfaces, &mut self.rails) else {
+            let Some(mut piece) = edges::moved(edge, feet, surfaces, &mut self.contacts) else {
                 return Err(self.fail(e, FilletFailure::NoWay));
             };
             let mut forward = self.senses(e, faces);
             if faces[0] == faces[1] {
                 forward = [true, false];
             }
-            // Rails have a sense of their own.
+            // Contact curves have a sense of their own.
             if piece.1.0 > piece.1.1 {
                 piece.1 = (piece.1.1, piece.1.0);
                 forward = forward.map(|f| !f);
@@ -246,38 +250,38 @@ impl Roller<'_> {
         Ok(())
     }
 
-    /// The number of the patch of strip `i`; those of balls follow.
+    /// The number of the patch of segment `i`; those of balls follow.
     fn canal_patch(&self, i: usize) -> usize {
-        self.grown.faces.len() + i
+        self.offset.faces.len() + i
     }
 
-    fn strip(&mut self, chain: &Chain) -> Result<(), LocatedFailure> {
+    fn segment(&mut self, chain: &EdgeChain) -> Result<(), LocatedFailure> {
         let first = chain.edges[0].edge;
-        let strip = network::strip(self.grown, chain, self.radius, self.side)
-            .map_err(|(trouble, tight)| LocatedFailure { tight, ..self.fail(first, trouble) })?;
-        let number = self.strips.len();
+        let segment = spines::segment(self.offset, chain, self.radius, self.side)
+            .map_err(|(failure, tight)| LocatedFailure { tight, ..self.fail(first, failure) })?;
+        let number = self.segments.len();
         let patch = self.canal_patch(number);
-        let canal = match &strip.path {
+        let canal = match &segment.path {
             SpineCurve::Spine(spine) => {
-                Some(Arc::new(Canal::new(spine.clone(), self.radius, strip.walls[0].guide.clone())))
+                Some(Arc::new(Canal::new(spine.clone(), self.radius, segment.supports[0].offset.clone())))
             }
             _ => None,
         };
-        let stations: Vec<usize> = std::iter::once(self.grown.tail(chain.edges[0]))
-            .chain(chain.edges.iter().map(|h| self.grown.head(*h)))
+        let stations: Vec<usize> = std::iter::once(self.offset.tail(chain.edges[0]))
+            .chain(chain.edges.iter().map(|h| self.offset.head(*h)))
             .collect();
         let last = stations.len() - 1;
         let at: Vec<f64> = (0..=last)
             .map(|i| match i {
-                0 => strip.range.0,
-                i if i == last => strip.range.1,
-                i => strip.path.nearest(self.grown.vertices[stations[i]]),
+                0 => segment.range.0,
+                i if i == last => segment.range.1,
+                i => segment.path.nearest(self.offset.vertices[stations[i]]),
             })
             .collect();
         let mut ends = [[0; 2]; 2];
         let mut ahead = 0;
         for (i, h) in chain.edges.iter().enumerate() {
-            let faces = self.sides(h.edge, &strip);
+            let faces = self.supports_of(h.edge, &segment);
             let senses = self.senses(h.edge, faces);
             for side in 0..2 {
                 let corners = [stations[i], stations[i + 1]].map(|v| self.corner_of[&(v, faces[side])]);
@@ -293,37 +297,38 @@ impl Roller<'_> {
                 }
                 let points = corners.map(|c| self.points[c]);
                 let range = (at[i], at[i + 1]);
-                let piece = edges::rail(&strip, side, range, points, canal.as_ref(), &mut self.rails);
+                let piece =
+                    edges::contact_edge(&segment, side, range, points, canal.as_ref(), &mut self.contacts);
                 self.push(piece, [faces[side], patch], [along, !along], corners);
             }
         }
-        self.strips.push(Ribbon { strip, ends, ahead });
+        self.segments.push(TrimmedSegment { segment, ends, ahead });
         self.canals.push(canal);
         Ok(())
     }
 
-    /// The faces beside an edge of a chain, that on the strip's first wall first.
-    fn sides(&self, edge: usize, strip: &FilletSegment) -> [usize; 2] {
-        let [f, g] = self.links[edge].faces;
-        let c = self.grown.edge_point(edge, 0.5);
-        let towards = strip.walls[0].towards(c);
+    /// The faces beside an edge of a chain, that on the fillet segment's first support first.
+    fn supports_of(&self, edge: usize, segment: &FilletSegment) -> [usize; 2] {
+        let [f, g] = self.classified[edge].faces;
+        let c = self.offset.edge_point(edge, 0.5);
+        let towards = segment.supports[0].towards(c);
         let near = |face: usize| -self.towards_air(face, c).dot(&towards);
         if near(f) >= near(g) { [f, g] } else { [g, f] }
     }
 
-    /// Arcs across the ends of strips: between two strips, or between strips and the ball at rest.
+    /// Arcs across the ends of segments: between two segments, or between segments and the ball at rest.
     fn ends(&mut self) -> Result<(), LocatedFailure> {
         let mut meeting: BTreeMap<usize, Vec<(usize, usize)>> = BTreeMap::new();
         for (i, chain) in self.chains.iter().enumerate() {
-            for (end, v) in chain.ends(self.grown).into_iter().enumerate() {
+            for (end, v) in chain.ends(self.offset).into_iter().enumerate() {
                 meeting.entry(v).or_default().push((i, end));
             }
         }
-        let mut balls = Vec::new();
+        let mut vertex_blends = Vec::new();
         for (v, list) in meeting {
-            let fault = |trouble| {
-                let faces = self.links[self.chains[list[0].0].edges[0].edge].faces;
-                failure(self.grown, &faces, self.grown.vertices[v], trouble)
+            let fault = |failure| {
+                let faces = self.classified[self.chains[list[0].0].edges[0].edge].faces;
+                located(self.offset, &faces, self.offset.vertices[v], failure)
             };
             match list.as_slice() {
                 [_] => return Err(fault(FilletFailure::Flat)),
@@ -332,85 +337,89 @@ impl Roller<'_> {
                     if self.arc_of(*b) != (to, from) {
                         return Err(fault(FilletFailure::NoWay));
                     }
-                    let piece = edges::arc(self.grown.vertices[v], self.points[from], self.points[to]);
+                    let piece = edges::arc(self.offset.vertices[v], self.points[from], self.points[to]);
                     let patches = [self.canal_patch(a.0), self.canal_patch(b.0)];
                     self.push(piece, patches, [true, false], [from, to]);
                 }
-                _ => balls.push((v, list)),
+                _ => vertex_blends.push((v, list)),
             }
         }
-        for (v, list) in balls {
+        for (v, list) in vertex_blends {
             self.ball(v, &list)?;
         }
         Ok(())
     }
 
-    /// The corners between which the loop about a strip runs across its end (0: start, 1: end).
-    fn arc_of(&self, (strip, end): (usize, usize)) -> (usize, usize) {
-        let r = &self.strips[strip];
+    /// The corners between which the loop about a fillet segment runs across its end (0: start, 1: end).
+    fn arc_of(&self, (segment, end): (usize, usize)) -> (usize, usize) {
+        let r = &self.segments[segment];
         let [a, b] = [r.ends[end][r.ahead], r.ends[end][1 - r.ahead]];
         if end == 1 { (a, b) } else { (b, a) }
     }
 
-    /// The piece of the ball that rests on three walls or more.
+    /// The piece of the ball that rests on three supports or more.
     fn ball(&mut self, v: usize, list: &[(usize, usize)]) -> Result<(), LocatedFailure> {
-        let center = self.grown.vertices[v];
+        let center = self.offset.vertices[v];
         let arcs: Vec<(usize, usize)> = list.iter().map(|l| self.arc_of(*l)).collect();
-        // The loop about the ball runs against those about the strips.
+        // The loop about the ball runs against those about the fillet segments.
         let mut order = vec![0];
         while order.len() < arcs.len() {
             let from = arcs[order[order.len() - 1]].0;
             let next = (0..arcs.len()).find(|k| !order.contains(k) && arcs[*k].1 == from);
             let Some(next) = next else {
-                let faces = self.links[self.chains[list[0].0].edges[0].edge].faces;
-                return Err(failure(self.grown, &faces, center, FilletFailure::NoWay));
+                let faces = self.classified[self.chains[list[0].0].edges[0].edge].faces;
+                return Err(located(self.offset, &faces, center, FilletFailure::NoWay));
             };
             order.push(next);
         }
-        let patch = self.grown.faces.len() + self.chains.len() + self.balls.len();
+        let patch = self.offset.faces.len() + self.chains.len() + self.vertex_blends.len();
         let mut feet = Vec::new();
-        let mut walls: Vec<Support> = Vec::new();
+        let mut supports: Vec<Support> = Vec::new();
         for k in order {
-            let (strip, end) = list[k];
+            let (segment, end) = list[k];
             let (from, to) = arcs[k];
             let piece = edges::arc(center, self.points[from], self.points[to]);
-            self.push(piece, [self.canal_patch(strip), patch], [true, false], [from, to]);
+            self.push(piece, [self.canal_patch(segment), patch], [true, false], [from, to]);
             feet.push((self.points[to] - center).normalize());
-            let r = &self.strips[strip];
+            let r = &self.segments[segment];
             let side = usize::from(r.ends[end][1] == to);
-            walls.push(r.strip.walls[side].clone());
+            supports.push(r.segment.supports[side].clone());
         }
-        self.balls.push(VertexBlend::new(center, self.radius, feet, walls));
+        self.vertex_blends.push(VertexBlend::new(center, self.radius, feet, supports));
         Ok(())
     }
 
-    fn finish(self, Bodies { parts, grown }: Bodies, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Rolled {
+    fn finish(
+        self,
+        RollingBase { parts, offset }: RollingBase,
+        name: &dyn Fn(&Tag, &Tag) -> Tag,
+    ) -> RolledBody {
         let mut patches = Vec::new();
         let mut same_sense = Vec::new();
-        for (f, face) in self.grown.faces.iter().enumerate() {
+        for (f, face) in self.offset.faces.iter().enumerate() {
             patches.push(self.wall_patch(f, face));
             same_sense.push(face.same_sense);
         }
         let mut joints = Vec::new();
         let mut names = Vec::new();
         for (i, chain) in self.chains.iter().enumerate() {
-            let [a, b] = chain.faces.map(|f| &self.grown.faces[f].tag);
+            let [a, b] = chain.faces.map(|f| &self.offset.faces[f].tag);
             let tag = name(a, b);
-            patches.push(patches::canal(&self.strips[i].strip, self.canals[i].as_ref(), &tag));
-            same_sense.push(self.side == Side::Inside);
+            patches.push(faces::canal(&self.segments[i].segment, self.canals[i].as_ref(), &tag));
+            same_sense.push(self.side == RollingSide::Inside);
             joints.push(self.joint(chain, [a, b]));
             names.push(tag);
         }
         let first_of = |ball: usize| {
-            let patch = self.grown.faces.len() + self.chains.len() + ball;
+            let patch = self.offset.faces.len() + self.chains.len() + ball;
             let of = |e: &&PrimitiveEdge| e.patches.contains(&patch);
-            self.edges.iter().find(of).map_or(0, |e| e.patches[0].min(e.patches[1]) - self.grown.faces.len())
+            self.edges.iter().find(of).map_or(0, |e| e.patches[0].min(e.patches[1]) - self.offset.faces.len())
         };
-        for (i, c) in self.balls.iter().enumerate() {
+        for (i, c) in self.vertex_blends.iter().enumerate() {
             let feature = names.get(first_of(i)).map_or_else(|| "fillet".into(), |t| t.feature.clone());
             let tag = Tag::cast(&feature, "fillet corner");
-            patches.push(patches::corner(c, tag));
-            same_sense.push(self.side == Side::Inside);
+            patches.push(faces::corner(c, tag));
+            same_sense.push(self.side == RollingSide::Inside);
         }
         let vertices = self
             .points
@@ -428,34 +437,34 @@ impl Roller<'_> {
         for p in &mut patches {
             p.bounds = p.bounds.intersection(&bounds);
         }
-        let segments = self.strips.into_iter().map(|r| r.strip).collect();
+        let segments = self.segments.into_iter().map(|r| r.segment).collect();
         let body = FilletBody {
             parts,
-            grown,
+            offset_parts: offset,
             radius: self.radius,
             segments,
-            vertex_blends: self.balls,
+            vertex_blends: self.vertex_blends,
             same_sense,
             bounds,
-            walls: self.grown.faces.len(),
+            base_patches: self.offset.faces.len(),
             sharp: None,
         };
-        Rolled { body: Primitive::filleted(body, patches, self.edges, vertices), joints }
+        RolledBody { body: Primitive::filleted(body, patches, self.edges, vertices), joints }
     }
 
     fn wall_patch(&self, number: usize, face: &BrepFace) -> Patch {
         let point = |h: &HalfEdge, f: f64| {
-            self.foot(number, self.grown.edge_point(h.edge, if h.forward { f } else { 1.0 - f }))
+            self.foot(number, self.offset.edge_point(h.edge, if h.forward { f } else { 1.0 - f }))
         };
-        let along = |h: &HalfEdge| patches::along(&|f| point(h, f));
+        let along = |h: &HalfEdge| faces::along(&|f| point(h, f));
         let loops: Vec<Vec<Vec<P3>>> = face.loops.iter().map(|l| l.iter().map(along).collect()).collect();
-        patches::wall(self.surfaces[number].clone(), &face.tag, &loops)
+        faces::support(self.surfaces[number].clone(), &face.tag, &loops)
     }
 
-    fn joint(&self, chain: &Chain, tags: [&Tag; 2]) -> Joint {
+    fn joint(&self, chain: &EdgeChain, tags: [&Tag; 2]) -> Joint {
         let faces = if tags[0] <= tags[1] { tags } else { [tags[1], tags[0]] }.map(Tag::clone);
-        let length = chain.edges.iter().map(|h| self.grown.edge_length(h.edge)).sum();
-        let at = self.grown.edge_point(chain.edges[chain.edges.len() / 2].edge, 0.5);
-        Joint { faces, asked: self.radius, made: self.radius, length, at, trouble: None }
+        let length = chain.edges.iter().map(|h| self.offset.edge_length(h.edge)).sum();
+        let at = self.offset.edge_point(chain.edges[chain.edges.len() / 2].edge, 0.5);
+        Joint { faces, asked: self.radius, made: self.radius, length, at, failure: None }
     }
 }

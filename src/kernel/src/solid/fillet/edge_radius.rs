@@ -14,7 +14,7 @@ const SAME_EDGE: f64 = 1e-6;
 
 /// The body with its rounded edges of the tight one's radius given the radius needed, or one between where that has no
 /// room, by at most `most` mm more; and by how much more. `None` where it has no such edge, or no room.
-pub(super) fn eased(p: &Primitive, tight: &TightEdge, most: f64) -> Option<(Primitive, f64)> {
+pub(super) fn with_larger_edges(p: &Primitive, tight: &TightEdge, most: f64) -> Option<(Primitive, f64)> {
     let more = tight.needed - tight.radius;
     let shares = SHARES.into_iter().map(|share| more * share).filter(|more| *more <= most);
     shares.into_iter().find_map(|more| Some((rounder(p, tight.radius, tight.radius + more)?, more)))

@@ -1,131 +1,47 @@
-//! The ways a ball's centre can take along the joints of a solid: edges of the grown solid that point inwards.
+//! The ways a ball's centre can take along the joints of a solid: edges of the offset solid that point inwards.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::convexity::{ClassifiedEdge, RollingSide};
 use super::failure::{FilletFailure, TightEdge};
-use crate::geometry::{Circle, Curve, Frame, Guide, P3, Spine, Surface, V3};
+use crate::geometry::{Circle, Curve, Frame, OffsetSurface, P3, Spine, Surface};
 use crate::solid::blend::{FilletSegment, SpineCurve, Support};
 use crate::solid::brep::{Brep, HalfEdge};
 use crate::tolerance::{PARALLEL, SAME};
 
-/// On which side of the walls the ball rolls.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Side {
-    /// In the open: its paths are the edges that point inwards, and it leaves fillets.
-    Outside,
-    /// In the metal: its paths are the edges that point outwards, and it leaves rounded edges.
-    Inside,
-}
-
-impl Side {
-    /// The edges that are paths.
-    pub(super) fn paths(self) -> Kind {
-        match self {
-            Self::Outside => Kind::Inward,
-            Self::Inside => Kind::Outward,
-        }
-    }
-}
-
-/// Sine of the angle between faces below which they run on smoothly.
-const SMOOTH: f64 = 1e-5;
-
-/// How an edge of the grown solid looks from outside.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Kind {
-    Smooth,
-    Outward,
-    Inward,
-}
-
-/// An edge of the grown solid with the two faces about it.
-#[derive(Clone, Debug)]
-pub(super) struct Link {
-    pub(super) faces: [usize; 2],
-    pub(super) kind: Kind,
-}
-
-/// Sine of the angle between two faces up to which a joint counts as filled.
-const FILLED: f64 = 0.02;
-
-/// Edges of a solid at which two faces meet in an inward corner, with the faces.
-pub fn inward_edges(brep: &Brep) -> Vec<(usize, [usize; 2])> {
-    let sharp = |e: usize, l: &Link| {
-        let p = brep.edge_point(e, 0.5);
-        let [n, m] = l.faces.map(|f| outward(brep, f, p));
-        l.kind == Kind::Inward && n.cross(&m).norm() > FILLED
-    };
-    let all = links(brep);
-    all.iter().enumerate().filter(|(e, l)| sharp(*e, l)).map(|(e, l)| (e, l.faces)).collect()
-}
-
-/// Edges of the grown solid, by index.
-pub(super) fn links(brep: &Brep) -> Vec<Link> {
-    let mut uses: Vec<Vec<(usize, HalfEdge)>> = vec![vec![]; brep.edges.len()];
-    for (f, face) in brep.faces.iter().enumerate() {
-        for h in face.loops.iter().flatten() {
-            uses[h.edge].push((f, *h));
-        }
-    }
-    let link = |u: &Vec<(usize, HalfEdge)>| {
-        let (f, h) = u[0];
-        let g = u[1].0;
-        let e = &brep.edges[h.edge];
-        let t = f64::midpoint(e.range.0, e.range.1);
-        let p = e.curve.point(t);
-        let d = e.curve.derivative(t).normalize() * if h.forward { 1.0 } else { -1.0 };
-        let (n, m) = (outward(brep, f, p), outward(brep, g, p));
-        let inner = n.cross(&d);
-        let kind = if n.cross(&m).norm() < SMOOTH && n.dot(&m) > 0.0 {
-            Kind::Smooth
-        } else if inner.dot(&m) > 0.0 {
-            Kind::Inward
-        } else {
-            Kind::Outward
-        };
-        Link { faces: [f, g], kind }
-    };
-    uses.iter().map(link).collect()
-}
-
-fn outward(brep: &Brep, face: usize, p: P3) -> V3 {
+/// The support beside a face, a radius from it on the ball's side; `None` where that is a sharp edge or a point.
+fn support(brep: &Brep, face: usize, radius: f64, side: RollingSide) -> Option<Support> {
     let f = &brep.faces[face];
-    f.surface.grad(p) * if f.same_sense { 1.0 } else { -1.0 }
-}
-
-/// The wall beside a face, a radius from it on the ball's side; `None` where that is a sharp edge or a point.
-fn wall(brep: &Brep, face: usize, radius: f64, side: Side) -> Option<Support> {
-    let f = &brep.faces[face];
-    let against = f.same_sense == (side == Side::Outside);
+    let against = f.same_sense == (side == RollingSide::Outside);
     let surface = f.surface.offset(if against { -radius } else { radius })?;
-    let guide = Guide { surface: f.surface.clone(), against };
-    Some(Support { guide, surface })
+    let offset = OffsetSurface { surface: f.surface.clone(), against };
+    Some(Support { offset, surface })
 }
 
 /// Edges that continue one another: same two surfaces, tangent. Each chain with its vertices in order.
 #[derive(Clone, Debug)]
-pub(super) struct Chain {
+pub(super) struct EdgeChain {
     /// Edges with their sense.
     pub(super) edges: Vec<HalfEdge>,
     /// Faces on the two sides of the first edge.
     pub(super) faces: [usize; 2],
 }
 
-impl Chain {
+impl EdgeChain {
     pub(super) fn ends(&self, brep: &Brep) -> [usize; 2] {
         [brep.tail(self.edges[0]), brep.head(self.edges[self.edges.len() - 1])]
     }
 }
 
 /// Joins the wanted edges to chains. Closed chains are cut in two.
-pub(super) fn chains(brep: &Brep, links: &[Link], wanted: &[usize]) -> Vec<Chain> {
+pub(super) fn chains(brep: &Brep, classified: &[ClassifiedEdge], wanted: &[usize]) -> Vec<EdgeChain> {
     let mut at: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for e in wanted {
         at.entry(brep.edges[*e].start).or_default().push(*e);
         at.entry(brep.edges[*e].end).or_default().push(*e);
     }
-    let surfaces = |e: usize| links[e].faces.map(|f| &brep.faces[f].surface);
+    let surfaces = |e: usize| classified[e].faces.map(|f| &brep.faces[f].surface);
     let same = |a: &Surface, b: &Surface, p: P3| a == b || a.same_as(b, p, 100.0).is_some();
     let next = |h: HalfEdge| -> Option<HalfEdge> {
         let v = brep.head(h);
@@ -167,41 +83,45 @@ pub(super) fn chains(brep: &Brep, links: &[Link], wanted: &[usize]) -> Vec<Chain
         let cuts = if closed { vec![0, run.len() / 2, run.len()] } else { vec![0, run.len()] };
         for w in cuts.windows(2) {
             if w[0] < w[1] {
-                out.push(Chain { edges: run[w[0]..w[1]].to_vec(), faces: links[run[w[0]].edge].faces });
+                out.push(EdgeChain {
+                    edges: run[w[0]..w[1]].to_vec(),
+                    faces: classified[run[w[0]].edge].faces,
+                });
             }
         }
     }
     out
 }
 
-/// Least distance between neighbouring sections anywhere on a strip, in that of their centres.
+/// Least distance between neighbouring sections anywhere on a fillet segment, in that of their centres.
 const LEAST_STRETCH: f64 = 0.05;
 
-/// The same for a ball that rolls inside a body, along walls that were made wide enough for it.
+/// The same for a ball that rolls inside a body, along supports that were made wide enough for it.
 const LEAST_WITHIN: f64 = 0.01;
 
-/// The strip along a chain; where the path turns too tightly, the edge about which it does.
-pub(super) fn strip(
+/// The fillet segment along a chain; where the path turns too tightly, the edge about which it does.
+pub(super) fn segment(
     brep: &Brep,
-    chain: &Chain,
+    chain: &EdgeChain,
     radius: f64,
-    side: Side,
+    side: RollingSide,
 ) -> Result<FilletSegment, (FilletFailure, Option<TightEdge>)> {
-    let wall = |k: usize| wall(brep, chain.faces[k], radius, side).ok_or((FilletFailure::SharpEdge, None));
-    let walls = [wall(0)?, wall(1)?];
-    let path = path(brep, chain, &walls, radius).map_err(|t| (t, None))?;
-    let strip = FilletSegment::new(path, radius, walls);
-    let stretch = strip.least_stretch();
-    let least = if side == Side::Outside { LEAST_STRETCH } else { LEAST_WITHIN };
+    let support =
+        |k: usize| support(brep, chain.faces[k], radius, side).ok_or((FilletFailure::SharpEdge, None));
+    let supports = [support(0)?, support(1)?];
+    let path = path(brep, chain, &supports, radius).map_err(|t| (t, None))?;
+    let segment = FilletSegment::new(path, radius, supports);
+    let stretch = segment.least_stretch();
+    let least = if side == RollingSide::Outside { LEAST_STRETCH } else { LEAST_WITHIN };
     if stretch < least {
         return Err((FilletFailure::Tight, tight_edge(brep, chain, radius, stretch)));
     }
-    Ok(strip)
+    Ok(segment)
 }
 
-/// Of the two faces beside a chain the one that bends more about the metal; a path that turns about it does so in
+/// Of the two faces beside a chain the one that bends more about the material; a path that turns about it does so in
 /// proportion to its radius.
-fn tight_edge(brep: &Brep, chain: &Chain, radius: f64, stretch: f64) -> Option<TightEdge> {
+fn tight_edge(brep: &Brep, chain: &EdgeChain, radius: f64, stretch: f64) -> Option<TightEdge> {
     let bend = |face: usize| {
         let f = &brep.faces[face];
         let bend = match &f.surface {
@@ -212,12 +132,17 @@ fn tight_edge(brep: &Brep, chain: &Chain, radius: f64, stretch: f64) -> Option<T
         };
         f.same_sense.then_some((face, bend))
     };
-    let (face, grown) = chain.faces.iter().filter_map(|f| bend(*f)).min_by(|a, b| a.1.total_cmp(&b.1))?;
-    let needed = (1.0 - stretch) * grown / (1.0 - 2.0 * LEAST_STRETCH) - radius;
-    Some(TightEdge { tag: brep.faces[face].tag.clone(), radius: grown - radius, needed })
+    let (face, offset) = chain.faces.iter().filter_map(|f| bend(*f)).min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let needed = (1.0 - stretch) * offset / (1.0 - 2.0 * LEAST_STRETCH) - radius;
+    Some(TightEdge { tag: brep.faces[face].tag.clone(), radius: offset - radius, needed })
 }
 
-fn path(brep: &Brep, chain: &Chain, walls: &[Support; 2], radius: f64) -> Result<SpineCurve, FilletFailure> {
+fn path(
+    brep: &Brep,
+    chain: &EdgeChain,
+    supports: &[Support; 2],
+    radius: f64,
+) -> Result<SpineCurve, FilletFailure> {
     let [a, b] = chain.ends(brep).map(|v| brep.vertices[v]);
     let first = chain.edges[0];
     let curve = &brep.edges[first.edge].curve;
@@ -228,7 +153,7 @@ fn path(brep: &Brep, chain: &Chain, walls: &[Support; 2], radius: f64) -> Result
         }
         // A tube that would meet itself about the axis is written as a general canal.
         Curve::Circle(c)
-            if c.radius > 1.01 * radius && walls.iter().all(|w| turned_about(&w.guide.surface, c)) =>
+            if c.radius > 1.01 * radius && supports.iter().all(|w| turned_about(&w.offset.surface, c)) =>
         {
             // Run the circle forwards along the chain.
             let frame =
@@ -253,8 +178,8 @@ fn path(brep: &Brep, chain: &Chain, walls: &[Support; 2], radius: f64) -> Result
         }
     }
     marks.push(b);
-    let spine =
-        Spine::along(&walls[0].guide.surface, &walls[1].guide.surface, &marks).ok_or(FilletFailure::Flat)?;
+    let spine = Spine::along(&supports[0].offset.surface, &supports[1].offset.surface, &marks)
+        .ok_or(FilletFailure::Flat)?;
     Ok(SpineCurve::Spine(Arc::new(spine)))
 }
 
