@@ -124,7 +124,7 @@ impl Row {
             };
             self.joints[place] += 1;
             if place > 0 {
-                let reason = joint.trouble.map_or_else(|| "no reason told".to_owned(), |t| t.to_string());
+                let reason = joint.failure.map_or_else(|| "no reason told".to_owned(), |t| t.to_string());
                 let [a, b] = &joint.faces;
                 let at = joint.at;
                 let text = format!(

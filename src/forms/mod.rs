@@ -27,7 +27,7 @@ use crate::housing::HousingError;
 use solidwright::geometry::{Bounds, Frame, Stretch};
 use solidwright::mesh::Mesh;
 use solidwright::solid::evaluate::{EvaluateError, evaluate};
-use solidwright::solid::validate::{Fault, Report, validate};
+use solidwright::solid::validate::{BoundaryFault, Report, validate};
 use solidwright::solid::{Brep, PrimitiveError, SolidTree};
 
 /// Why a form can't be made.
@@ -58,7 +58,7 @@ pub enum FormError {
         /// The piece.
         piece: String,
         /// The faults.
-        faults: Vec<Fault>,
+        faults: Vec<BoundaryFault>,
     },
     /// A piece hangs together nowhere.
     #[error("{piece} comes in {bodies} bodies that hang together nowhere")]

@@ -34,7 +34,7 @@ use crate::design::Design;
 use solidwright::geometry::P3;
 use solidwright::solid::evaluate::{EvaluateError, evaluate};
 use solidwright::solid::fillet::Joint;
-use solidwright::solid::validate::{Fault, Report, validate};
+use solidwright::solid::validate::{BoundaryFault, Report, validate};
 use solidwright::solid::{Brep, Primitive, PrimitiveError, SolidTree};
 
 /// How far cutters start outside the metal, mm.
@@ -76,7 +76,7 @@ pub enum HousingError {
     },
     /// The finished boundary failed a check.
     #[error("the solid failed {} of its checks; the first: {}", .0.len(), .0[0])]
-    Unsound(Vec<Fault>),
+    Unsound(Vec<BoundaryFault>),
 }
 
 impl HousingError {

@@ -18,7 +18,7 @@
 //! - **Fillets.** The closing of a union by a ball always exists, but where the ball's path turns more tightly than the ball it
 //!   has a crease, which no fillet here can hold. There [`solid::fillet::filleted`] rounds the edge a little more, then gives
 //!   the whole body a smaller ball, and at last leaves it sharp. Each joint tells what it got, and why.
-//! - **Faces that touch without crossing** and leave metal or gap of no thickness are refused.
+//! - **Faces that touch without crossing** and leave material or gap of no thickness are refused.
 //! - Solids are built from the two primitives only; free-form surfaces can't be read or drawn.
 //! - Least walls and distances are found from many starts and refined on the exact faces; they are not proved least.
 //!

@@ -6,9 +6,9 @@ use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation
 use crate::geometry::{P2, P3};
 use crate::solid::{Brep, BrepFace};
 
+use super::edge_points::{EdgePoints, Piece};
+use super::face_map::FaceMap;
 use super::lattice::lattice;
-use super::rim::{Piece, Rim};
-use super::sheet::Sheet;
 use super::{FillFailure, Obstacle};
 
 /// How often points are put into triangles that miss the chord error before the edges are cut finer.
@@ -19,11 +19,11 @@ const NOTHING: f64 = 1e-30;
 
 /// The triangles of a face, counter-clockwise on its chart.
 pub(super) struct Filled {
-    /// Corners: numbers of rim points, and after them the face's own inner points.
+    /// Corners: numbers of edge points, and after them the face's own inner points.
     pub(super) triangles: Vec<[u32; 3]>,
     /// Inner points, mm.
     pub(super) inner: Vec<P3>,
-    /// Number of the first of them: how many rim points there were.
+    /// Number of the first of them: how many edge points there were.
     pub(super) first: u32,
 }
 
@@ -46,7 +46,7 @@ type Cdt = ConstrainedDelaunayTriangulation<Spot>;
 
 /// A face being filled. Points are numbered within the face: those of its edges first.
 struct Job {
-    sheet: Sheet,
+    face_map: FaceMap,
     /// Rim numbers of the edge points, sorted.
     shared: Vec<u32>,
     /// All points on the map.
@@ -59,22 +59,22 @@ struct Job {
     names: Vec<Piece>,
 }
 
-/// Fills a face with triangles, none with a side between two points of `banned` (sorted pairs of rim numbers,
+/// Fills a face with triangles, none with a side between two points of `banned` (sorted pairs of edge point numbers,
 /// the lower first) but for pieces of edges.
 pub(super) fn fill(
     brep: &Brep,
-    rim: &Rim,
+    edge_points: &EdgePoints,
     face: &BrepFace,
     chord: f64,
     banned: &[[u32; 2]],
 ) -> Result<Filled, FillFailure> {
-    let mut job = Job::new(brep, rim, face, chord);
+    let mut job = Job::new(brep, edge_points, face, chord);
     let mut cdt = job.triangulate()?;
     for _ in 0..ROUNDS {
         let inside = job.inside(&cdt)?;
         let bad = job.bad(&cdt, &inside, chord, banned);
         if bad.is_empty() {
-            return Ok(job.finish(&cdt, &inside, rim.points.len() as u32));
+            return Ok(job.finish(&cdt, &inside, edge_points.points.len() as u32));
         }
         for q in bad {
             if !job.insert(&mut cdt, q)? {
@@ -90,9 +90,9 @@ pub(super) fn fill(
 }
 
 impl Job {
-    fn new(brep: &Brep, rim: &Rim, face: &BrepFace, chord: f64) -> Self {
-        let sheet = Sheet::new(brep, face, chord);
-        let along = |ring: &Vec<_>| ring.iter().flat_map(|h| rim.along(brep, *h)).collect();
+    fn new(brep: &Brep, edge_points: &EdgePoints, face: &BrepFace, chord: f64) -> Self {
+        let face_map = FaceMap::new(brep, face, chord);
+        let along = |ring: &Vec<_>| ring.iter().flat_map(|h| edge_points.along(brep, *h)).collect();
         let rings: Vec<Vec<(u32, Piece)>> = face.loops.iter().map(along).collect();
         let mut shared: Vec<u32> = rings.iter().flatten().map(|(id, _)| *id).collect();
         shared.sort_unstable();
@@ -106,12 +106,12 @@ impl Job {
                 names.push(*name);
             }
         }
-        let mut space: Vec<P3> = shared.iter().map(|id| rim.points[*id as usize]).collect();
-        let mut map: Vec<P2> = space.iter().map(|p| sheet.place(*p)).collect();
-        let inner = if map.is_empty() { vec![] } else { lattice(sheet.pattern, &map, &pieces) };
-        space.extend(inner.iter().map(|q| sheet.point(*q)));
+        let mut space: Vec<P3> = shared.iter().map(|id| edge_points.points[*id as usize]).collect();
+        let mut map: Vec<P2> = space.iter().map(|p| face_map.place(*p)).collect();
+        let inner = if map.is_empty() { vec![] } else { lattice(face_map.layout, &map, &pieces) };
+        space.extend(inner.iter().map(|q| face_map.point(*q)));
         map.extend(inner);
-        Self { sheet, shared, map, space, pieces, names }
+        Self { face_map, shared, map, space, pieces, names }
     }
 
     /// Trouble at some pieces of edges, at all of them if none is given.
@@ -136,7 +136,7 @@ impl Job {
         for face in cdt.inner_faces().filter(|f| inside[f.fix().index()]) {
             let ids = face.vertices().map(|v| v.data().number);
             let (map, space) = (ids.map(|n| self.map[n as usize]), ids.map(|n| self.space[n as usize]));
-            if self.sheet.error(map, space) > chord {
+            if self.face_map.error(map, space) > chord {
                 let edges = face.adjacent_edges().into_iter().filter(|e| e.is_constraint_edge());
                 sides.extend(edges.map(|e| [e.from().data().number, e.to().data().number]));
             }
@@ -247,7 +247,7 @@ impl Job {
             if !banned.is_empty() {
                 out.extend(self.banned_sides(ids, banned));
             }
-            if self.sheet.error(map, ids.map(|n| self.space[n as usize])) <= chord {
+            if self.face_map.error(map, ids.map(|n| self.space[n as usize])) <= chord {
                 continue;
             }
             // Halve the side that makes the error; edges stay as they are.
@@ -258,7 +258,7 @@ impl Job {
                 .map(|e| [e.from().data().number, e.to().data().number])
                 .max_by(|a, b| {
                     let weigh =
-                        |e: &[u32; 2]| self.sheet.weight(self.map[e[0] as usize], self.map[e[1] as usize]);
+                        |e: &[u32; 2]| self.face_map.weight(self.map[e[0] as usize], self.map[e[1] as usize]);
                     weigh(a).total_cmp(&weigh(b))
                 });
             out.push(match split {
@@ -288,22 +288,22 @@ impl Job {
     fn insert(&mut self, cdt: &mut Cdt, q: P2) -> Result<bool, FillFailure> {
         let number = self.map.len() as u32;
         self.map.push(q);
-        self.space.push(self.sheet.point(q));
+        self.space.push(self.face_map.point(q));
         let before = cdt.num_vertices();
         cdt.insert(self.spot(number)).map_err(|_| self.failure(Obstacle::NotFinite, []))?;
         Ok(cdt.num_vertices() > before)
     }
 
-    /// The triangles in numbers of the whole mesh; `rim` is the number of rim points.
-    fn finish(&self, cdt: &Cdt, inside: &[bool], rim: u32) -> Filled {
+    /// The triangles in numbers of the whole mesh; `edge_points` is the number of edge points.
+    fn finish(&self, cdt: &Cdt, inside: &[bool], edge_points: u32) -> Filled {
         let mut number: Vec<u32> = vec![u32::MAX; self.map.len()];
         number[..self.shared.len()].copy_from_slice(&self.shared);
-        let mut filled = Filled { triangles: Vec::new(), inner: Vec::new(), first: rim };
+        let mut filled = Filled { triangles: Vec::new(), inner: Vec::new(), first: edge_points };
         for face in cdt.inner_faces().filter(|f| inside[f.fix().index()]) {
             let ids = face.vertices().map(|v| v.data().number);
             for n in ids.map(|n| n as usize) {
                 if number[n] == u32::MAX {
-                    number[n] = rim + filled.inner.len() as u32;
+                    number[n] = edge_points + filled.inner.len() as u32;
                     filled.inner.push(self.space[n]);
                 }
             }

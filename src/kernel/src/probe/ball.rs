@@ -1,4 +1,4 @@
-//! The largest ball inside the metal that touches a place of the surface.
+//! The largest ball inside the material that touches a place of the surface.
 
 use crate::geometry::P3;
 
@@ -10,7 +10,7 @@ const FITS: f64 = 1e-7;
 /// Ball shrinks at most.
 const SHRINKS: u32 = 60;
 
-/// A ball inside the metal that touches the surface twice.
+/// A ball inside the material that touches the surface twice.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ball {
     /// Its radius, mm.
@@ -36,7 +36,7 @@ impl Ball {
 }
 
 impl Probe<'_> {
-    /// The largest ball inside the metal that touches the surface at a sample, to 1e-6 mm: half the length of the inward
+    /// The largest ball inside the material that touches the surface at a sample, to 1e-6 mm: half the length of the inward
     /// ray to begin with, then shrunk to touch what reaches into it until nothing does. `None` where the ray meets
     /// nothing.
     pub fn ball(&self, sample: &Sample) -> Option<Ball> {

@@ -154,7 +154,7 @@ impl Probe<'_> {
         self.first_on(sample.point, -sample.outward, f64::INFINITY, |_, t, _| t > START)
     }
 
-    /// Whether the straight way between two places of the surface leaves the metal on the way, other than at its ends.
+    /// Whether the straight way between two places of the surface leaves the material on the way, other than at its ends.
     pub(super) fn leaves_metal(&self, p: P3, q: P3) -> bool {
         let length = (q - p).norm();
         let Some(d) = (q - p).try_normalize(1e-12) else { return false };

@@ -8,7 +8,7 @@ use crate::geometry::{P3, V3};
 use crate::tolerance::SNAP;
 
 use super::least::{Start, thinned};
-use super::pair::{On, Place};
+use super::pair::{FaceLocation, Place};
 use super::{OPPOSED_COSINE, Probe};
 
 /// Most steps of that search; a valley without an end is left where it is.
@@ -37,12 +37,12 @@ pub struct Wall {
     pub faces: [usize; 2],
     /// A place on each, mm.
     pub points: [P3; 2],
-    /// Their distance, measured through the metal, mm.
+    /// Their distance, measured through the material, mm.
     pub thickness: f64,
 }
 
 impl Wall {
-    /// Whether it has no thickness, because the groups meet in an edge of less than 60° of metal.
+    /// Whether it has no thickness, because the groups meet in an edge of less than 60° of material.
     pub fn is_sharp_edge(&self) -> bool {
         self.thickness < SNAP
     }
@@ -53,15 +53,15 @@ impl Probe<'_> {
     /// `group` gives the group of a face, or none if it does not matter. Sorted by groups; where two groups meet in a
     /// sharp edge, that comes after the thinnest wall apart from it.
     ///
-    /// Thickness is the length of a straight way through the metal between places whose normals are opposed by more
+    /// Thickness is the length of a straight way through the material between places whose normals are opposed by more
     /// than [`super::OPPOSED`] and each turned away from the way by less than 60°: a least distance of two faces, cut
     /// to their loops, or, where faces bulge away from each other so that their distance has no least, a least ray.
     /// Found from seeds: every two opposed triangles of the mesh nearer than the bound, and every triangle opposed to an
-    /// edge around which metal wraps, thinned to a few for each two faces. A wall that ends at such an edge is shared
+    /// edge around which material wraps, thinned to a few for each two faces. A wall that ends at such an edge is shared
     /// by both of the edge's faces. True to 1e-4 mm, mostly 1e-9.
     pub fn least_walls(&self, bound: f64, group: impl Fn(usize) -> Option<u32> + Sync) -> Vec<Wall> {
         let of_face: Vec<Option<u32>> = (0..self.brep.faces.len()).map(group).collect();
-        let mut starts = self.facing(&self.ways(), bound, &of_face);
+        let mut starts = self.facing(&self.by_direction(), bound, &of_face);
         starts.extend(self.brinks(bound, &of_face));
         let mut of_groups: BTreeMap<[u32; 2], Vec<Start>> = BTreeMap::new();
         for s in thinned(starts) {
@@ -79,9 +79,9 @@ impl Probe<'_> {
         let each: Vec<Option<u32>> = (0..self.brep.faces.len() as u32).map(Some).collect();
         // What is near costs little to find, and mostly there is something.
         let mut reach = bound.min(FIRST_REACH);
-        let ways = self.ways();
+        let by_direction = self.by_direction();
         loop {
-            let mut starts = self.facing(&ways, reach, &each);
+            let mut starts = self.facing(&by_direction, reach, &each);
             starts.extend(self.brinks(reach, &each));
             let mut best: Option<Wall> = None;
             self.descend(thinned(starts), reach, |wall| {
@@ -143,7 +143,7 @@ impl Probe<'_> {
         }
     }
 
-    /// Whether a wall is only the metal beside an edge in which faces of its two names meet, nearer to it than a reach.
+    /// Whether a wall is only the material beside an edge in which faces of its two names meet, nearer to it than a reach.
     pub fn is_wedge(&self, wall: &Wall, reach: f64) -> bool {
         let tag = |f: usize| &self.brep.faces[f].tag;
         let own = wall.faces.map(tag);
@@ -185,11 +185,11 @@ impl Probe<'_> {
         self.brep.faces[p.face].outward(p.point)
     }
 
-    /// The normal with which a place faces a direction: that of its face; at an edge around which metal wraps the
+    /// The normal with which a place faces a direction: that of its face; at an edge around which material wraps the
     /// direction itself where it lies between the normals of both faces.
     fn facing_normal(&self, p: &Place, d: V3) -> V3 {
         let own = self.outward(p);
-        let (On::Edge(edge, t) | On::Corner(edge, t)) = p.on else { return own };
+        let (FaceLocation::Edge(edge, t) | FaceLocation::Corner(edge, t)) = p.on else { return own };
         let along = self.brep.edges[edge].curve.derivative(t);
         let other = self.sides[edge].into_iter().find(|f| *f != p.face && *f != usize::MAX);
         let Some(other) = other.map(|f| self.brep.faces[f].outward(p.point)) else { return own };
@@ -219,8 +219,8 @@ impl Probe<'_> {
         let first = self.nearest_of_face(a, start).point;
         // At the start itself the normals may not be opposed enough, or an edge is in the way.
         let (mut p, (mut length, mut q)) = [0.0, 0.05, 0.5, 2.0].iter().find_map(|far| {
-            let ways = if *far > 0.0 { 8 } else { 1 };
-            let tried = around(first).into_iter().take(ways).filter_map(|d| {
+            let by_direction = if *far > 0.0 { 8 } else { 1 };
+            let tried = around(first).into_iter().take(by_direction).filter_map(|d| {
                 let p = face.surface.closest(first + d * *far);
                 self.trims[a].holds(self.brep, p).then(|| Some((p, ray(p, f64::INFINITY)?))).flatten()
             });

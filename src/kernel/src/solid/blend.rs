@@ -90,27 +90,27 @@ impl SpineCurve {
     }
 }
 
-/// The fillet along one path, between two supports.
+/// The fillet along one spine, between two supports.
 #[derive(Clone, Debug)]
 pub(in crate::solid) struct FilletSegment {
-    pub(in crate::solid) path: SpineCurve,
-    /// The piece of the path that counts.
+    pub(in crate::solid) spine: SpineCurve,
+    /// The piece of the spine that counts.
     pub(in crate::solid) range: (f64, f64),
     pub(in crate::solid) radius: f64,
-    /// Seen along the path the second support's foot lies a positive angle (first foot × tangent) from the first's.
+    /// Seen along the spine the second support's foot lies a positive angle (first foot × tangent) from the first's.
     pub(in crate::solid) supports: [Support; 2],
     pub(in crate::solid) bounds: Bounds,
 }
 
 impl FilletSegment {
-    pub(in crate::solid) fn new(path: SpineCurve, radius: f64, mut supports: [Support; 2]) -> Self {
-        let range = path.range();
-        let (c, t) = path.at(0.5 * (range.0 + range.1));
+    pub(in crate::solid) fn new(spine: SpineCurve, radius: f64, mut supports: [Support; 2]) -> Self {
+        let range = spine.range();
+        let (c, t) = spine.at(0.5 * (range.0 + range.1));
         let (x, y) = (supports[0].towards(c), supports[1].towards(c));
         if y.dot(&x.cross(&t)) < 0.0 {
             supports.swap(0, 1);
         }
-        let mut out = Self { path, range, radius, supports, bounds: Bounds::empty() };
+        let mut out = Self { spine, range, radius, supports, bounds: Bounds::empty() };
         out.bounds = out.hull();
         out
     }
@@ -140,7 +140,7 @@ impl FilletSegment {
 
     /// Both feet and the point where the tangent planes there meet.
     pub(in crate::solid) fn triangle(&self, t: f64) -> [P3; 3] {
-        let (c, _) = self.path.at(t);
+        let (c, _) = self.spine.at(t);
         let (x, y) = (self.supports[0].towards(c), self.supports[1].towards(c));
         let middle = (x + y) / (1.0 + x.dot(&y)).max(0.05);
         [c + x * self.radius, c + y * self.radius, c + middle * self.radius]
@@ -150,7 +150,7 @@ impl FilletSegment {
     /// would fold.
     pub(in crate::solid) fn least_stretch(&self) -> f64 {
         const PLACES: usize = 24;
-        let (a, b) = self.path.range();
+        let (a, b) = self.spine.range();
         (0..=PLACES)
             .map(|k| self.stretch_at(a + (b - a) * k as f64 / PLACES as f64))
             .fold(f64::INFINITY, f64::min)
@@ -158,8 +158,8 @@ impl FilletSegment {
 
     /// The same at one place.
     pub(in crate::solid) fn stretch_at(&self, t: f64) -> f64 {
-        let (c, _) = self.path.at(t);
-        let bend = self.path.bend(t);
+        let (c, _) = self.spine.at(t);
+        let bend = self.spine.bend(t);
         let (x, y) = (self.supports[0].towards(c), self.supports[1].towards(c));
         let shares = [0.0, 0.25, 0.5, 0.75, 1.0];
         let along = |share: f64| (x * (1.0 - share) + y * share).try_normalize(1e-9).unwrap_or(x);
@@ -168,7 +168,7 @@ impl FilletSegment {
 
     /// Where the supports themselves meet, straight behind the ball: beyond the apex where a support bulges.
     pub(in crate::solid) fn junction(&self, t: f64) -> Option<P3> {
-        let (c, tangent) = self.path.at(t);
+        let (c, tangent) = self.spine.at(t);
         let apex = self.triangle(t)[2];
         let p = intersect::on_plane(&self.supports[0].surface, &self.supports[1].surface, apex, tangent)?;
         ((p - c).norm() < REACH * self.radius).then_some(p)
@@ -176,21 +176,21 @@ impl FilletSegment {
 
     /// Angle from the first foot to the second.
     pub(in crate::solid) fn opening(&self, t: f64) -> f64 {
-        let (c, _) = self.path.at(t);
+        let (c, _) = self.spine.at(t);
         self.supports[0].towards(c).angle(&self.supports[1].towards(c))
     }
 
     /// The ball's place on the fillet segment that is nearest to `p`.
     pub(in crate::solid) fn center_near(&self, p: P3) -> P3 {
-        self.path.at(self.path.nearest(p).clamp(self.range.0, self.range.1)).0
+        self.spine.at(self.spine.nearest(p).clamp(self.range.0, self.range.1)).0
     }
 
     pub(in crate::solid) fn contains(&self, p: P3) -> bool {
         if !self.bounds.contains(p) {
             return false;
         }
-        let t = self.path.nearest(p);
-        let (c, tangent) = self.path.at(t);
+        let t = self.spine.nearest(p);
+        let (c, tangent) = self.spine.at(t);
         let w = p - c;
         let within = t >= self.range.0 - SLACK && t <= self.range.1 + SLACK;
         if !within || w.norm() < self.radius {

@@ -18,7 +18,7 @@ pub(super) struct CandidateEdge {
     pub(super) ends: [usize; 2],
     /// Surfaces it lies on, cutting ones too, sorted.
     pub(super) surfaces: Vec<usize>,
-    /// Edges of primitives that it is a piece of: step, own edge, and whether that runs the piece's way.
+    /// Edges of primitives that it is a piece of: step, primitive's edge, and whether that runs the piece's way.
     pub(super) known: Vec<(usize, usize, bool)>,
 }
 

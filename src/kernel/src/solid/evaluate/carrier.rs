@@ -1,4 +1,4 @@
-//! The curves on which edges may lie: own edges of the primitives, cuts between halves, intersections.
+//! The curves on which edges may lie: primitive's edges of the primitives, cuts between halves, intersections.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -119,7 +119,7 @@ impl Carrier {
         range.0 <= t && t <= range.1
     }
 
-    /// Where an own edge with its range lies on this carrier, which is the same curve.
+    /// Where a primitive's edge with its range lies on this carrier, which is the same curve.
     fn stretch(
         &self,
         curve: &PrimitiveCurve,
@@ -182,14 +182,14 @@ pub(super) struct Carriers {
 pub(super) struct KnownRange {
     /// In the carrier's parameter, rising.
     pub(super) range: (f64, f64),
-    /// Step and own edge.
+    /// Step and primitive's edge.
     pub(super) edge: (usize, usize),
-    /// Whether the own edge runs the carrier's way.
+    /// Whether the primitive's edge runs the carrier's way.
     pub(super) along: bool,
 }
 
 impl Carriers {
-    /// The primitives' own edges that pass a parameter of a carrier.
+    /// The primitives' primitive's edges that pass a parameter of a carrier.
     pub(super) fn known_at(&self, carrier: usize, t: f64) -> impl Iterator<Item = KnownRange> {
         let c = &self.list[carrier];
         self.known.get(&carrier).into_iter().flatten().copied().filter(move |k| c.covers(k.range, t))

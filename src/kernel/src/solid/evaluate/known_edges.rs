@@ -15,14 +15,14 @@ use crate::tolerance::{SNAP, STEP_OFF};
 /// Places along a piece at which other bodies are asked, best first.
 const PLACES: [f64; 5] = [0.5, 0.3, 0.7, 0.15, 0.85];
 
-/// How the faces of a primitive lie about its own edges.
+/// How the faces of a primitive lie about its primitive's edges.
 #[derive(Debug)]
 pub(super) struct KnownUses {
-    /// Per patch: whether the metal lies on the negative side of its surface.
+    /// Per patch: whether the material lies on the negative side of its surface.
     same_sense: Vec<Option<bool>>,
-    /// Per own edge and patch: whether a loop with the face on its left runs along the curve.
+    /// Per primitive's edge and patch: whether a loop with the face on its left runs along the curve.
     forward: Vec<Option<[bool; 2]>>,
-    /// Whether the own edges are all edges of the primitive.
+    /// Whether the primitive's edges are all edges of the primitive.
     complete: bool,
 }
 
@@ -59,10 +59,10 @@ impl KnownUses {
     }
 }
 
-/// Greatest step off an own edge, mm, and in distances to the primitive's other faces.
+/// Greatest step off a primitive's edge, mm, and in distances to the primitive's other faces.
 const STEP: (f64, f64) = (0.05, 0.2);
 
-/// For both patches of an own edge, the sense of the face and whether a loop about it runs along the curve: asked of
+/// For both patches of a primitive's edge, the sense of the face and whether a loop about it runs along the curve: asked of
 /// the primitive alone, so that nothing else can be near.
 fn asked(p: &Primitive, e: &PrimitiveEdge) -> Option<[(bool, bool); 2]> {
     let PrimitiveCurve::Plain(curve) = &e.curve else { return None };
@@ -96,7 +96,7 @@ fn asked(p: &Primitive, e: &PrimitiveEdge) -> Option<[(bool, bool); 2]> {
     Some(out)
 }
 
-/// Distances from a point of an own edge to the faces, by what their surfaces and their segments of the outline tell: a
+/// Distances from a point of a primitive's edge to the faces, by what their surfaces and their segments of the outline tell: a
 /// wall that bends only a little beside the edge has a surface nearer than the face itself.
 fn distances(p: &Primitive, e: &PrimitiveEdge, at: P3) -> Vec<f64> {
     let to_surface = |f: &Patch| f.surface.f(at).abs();

@@ -3,7 +3,7 @@
 //! Where a curve touches a surface, or a surface another, and all faces there hang together around the place, nothing is
 //! wrong: a bore may start right at a kink of the wall that it leaves. Such a place only has to be a vertex ([`settle`]), at
 //! which the faces about it can be told apart. Where a face runs on through the place that no edge there belongs to, the
-//! metal (or the gap) between it and the others is nought thick ([`check`]).
+//! material (or the gap) between it and the others is nought thick ([`check`]).
 
 use super::carrier::{Carrier, Carriers};
 use super::edges::Edge;

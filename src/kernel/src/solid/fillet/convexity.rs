@@ -65,7 +65,7 @@ pub(super) fn classify(brep: &Brep) -> Vec<ClassifiedEdge> {
             uses[h.edge].push((f, *h));
         }
     }
-    let link = |u: &Vec<(usize, HalfEdge)>| {
+    let classified = |u: &Vec<(usize, HalfEdge)>| {
         let (f, h) = u[0];
         let g = u[1].0;
         let e = &brep.edges[h.edge];
@@ -83,7 +83,7 @@ pub(super) fn classify(brep: &Brep) -> Vec<ClassifiedEdge> {
         };
         ClassifiedEdge { faces: [f, g], convexity }
     };
-    uses.iter().map(link).collect()
+    uses.iter().map(classified).collect()
 }
 
 fn outward(brep: &Brep, face: usize, p: P3) -> V3 {

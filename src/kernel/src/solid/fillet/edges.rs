@@ -83,7 +83,7 @@ impl ContactCurves {
     }
 }
 
-/// The edge along which a fillet segment touches a support (its first or second), between two parameters of the fillet segment's path and
+/// The edge along which a fillet segment touches a support (its first or second), between two parameters of the fillet segment's spine and
 /// the corners there.
 pub(super) fn contact_edge(
     segment: &FilletSegment,
@@ -93,7 +93,7 @@ pub(super) fn contact_edge(
     canal: Option<&Arc<Canal>>,
     contacts: &mut ContactCurves,
 ) -> EdgeCurve {
-    match (&segment.path, canal) {
+    match (&segment.spine, canal) {
         (SpineCurve::Spine(_), Some(canal)) => {
             (PrimitiveCurve::Contact(contacts.of(canal, &segment.supports[side].offset)), range)
         }

@@ -33,7 +33,7 @@ pub(super) fn support(surface: Surface, tag: &Tag, loops: &[Vec<Vec<P3>>]) -> Pa
 /// The face that the ball leaves along a fillet segment.
 pub(super) fn canal(s: &FilletSegment, canal: Option<&Arc<Canal>>, tag: &Tag) -> Patch {
     let (a, b) = s.range;
-    let (surface, u, v) = match (&s.path, canal) {
+    let (surface, u, v) = match (&s.spine, canal) {
         (_, Some(canal)) => {
             let opening = |k: usize| s.opening(a + (b - a) * k as f64 / 16.0);
             let widest = (0..=16).map(opening).fold(0.0, f64::max);
@@ -46,8 +46,8 @@ pub(super) fn canal(s: &FilletSegment, canal: Option<&Arc<Canal>>, tag: &Tag) ->
             let turn = (v1 - v0 + PI).rem_euclid(2.0 * PI) - PI;
             (surface, (a, b), sorted(v0, v0 + turn))
         }
-        (path, _) => {
-            let (p, d) = path.at(a);
+        (spine, _) => {
+            let (p, d) = spine.at(a);
             let frame = Frame::from_zx(p, d, s.supports[0].towards(p));
             let surface = Surface::Cylinder(Cylinder { frame, radius: s.radius });
             let u = sorted(0.0, surface.params(s.triangle(a)[1]).0);
@@ -58,13 +58,13 @@ pub(super) fn canal(s: &FilletSegment, canal: Option<&Arc<Canal>>, tag: &Tag) ->
     Patch { surface, tag: tag.clone(), bounds, u, v, segment: None, part: Part::Plain }
 }
 
-/// The piece of the ball at a corner.
-pub(super) fn corner(c: &VertexBlend, tag: Tag) -> Patch {
+/// The piece of the ball at a vertex.
+pub(super) fn vertex_blend(c: &VertexBlend, tag: Tag) -> Patch {
     let [u, v] = [(-PI, PI), (-FRAC_PI_2, FRAC_PI_2)];
     Patch { surface: ball(c), tag, bounds: c.bounds, u, v, segment: None, part: Part::Plain }
 }
 
-/// The ball of a corner, turned so that the cut between its halves keeps off the corner's face.
+/// The ball of a vertex blend, turned so that the cut between its halves keeps off the corner's face.
 fn ball(c: &VertexBlend) -> Surface {
     let middle: V3 = c.feet.iter().sum();
     let n = middle.normalize();

@@ -21,7 +21,7 @@ pub(super) fn offset_body(
     if let Some(core) = p.filleted_body().and_then(|b| b.sharp.clone()) {
         return rounded(&core, core.edge + by).map(Ok);
     }
-    // Where a cap meets a support the ball would roll round the edge; there is nothing for it to rest on beyond.
+    // Where a cap meets a wall the ball would roll round the edge; there is nothing for it to rest on beyond.
     let caps: Vec<_> = p.caps().iter().map(|c| c.offset(by)).collect();
     whole(p, by, sharp_ends).map(|offset| offset.map(|g| g.capped(caps)))
 }
@@ -61,7 +61,7 @@ pub(super) fn capped(p: &Primitive, edge: f64) -> Option<Primitive> {
 /// The body that stands out of a sharp one by `by` mm everywhere.
 fn rounded(core: &Arc<SharpCore>, by: f64) -> Option<Primitive> {
     let caps = core.body.caps().iter().map(|c| c.offset(by));
-    // Supports run on to their edges here; what is too much there is taken off by the ball.
+    // Walls run on to their edges here; what is too much there is taken off by the ball.
     let mitred = whole(&core.body, by, true)?.ok()?.capped(caps);
     let cap_names: Vec<&Tag> =
         core.body.patches().iter().filter(|f| f.part == Part::Cap).map(|f| &f.tag).collect();
@@ -79,9 +79,9 @@ fn whole(p: &Primitive, by: f64, sharp_ends: bool) -> Option<Result<Primitive, P
         let outline = parallel::outline(profile, by, true)?;
         return Some(Primitive::turned(p.feature(), frame, outline, true));
     };
-    // A leaning support moves sideways by more; and the section is taken at the moved base.
+    // A leaning wall moves sideways by more; and the section is taken at the moved base.
     let sideways = by * (1.0 + slope * slope).sqrt() + slope * by;
-    // Where supports lean, an arc about a corner would be no cone: there lines run on until they meet.
+    // Where walls lean, an arc about a corner would be no cone: there lines run on until they meet.
     let section = if slope == 0.0 {
         parallel::outline(profile, sideways, false)?
     } else {

@@ -30,7 +30,7 @@ pub(super) struct RollingBase {
     pub(super) offset: Vec<Primitive>,
 }
 
-/// Rolls a ball along the inward edges of a offset solid's boundary: `bodies` are those that the result is made of.
+/// Rolls a ball along the inward edges of an offset solid's boundary: `bodies` are those that the result is made of.
 pub(super) fn roll(
     offset: &Brep,
     radius: f64,
@@ -51,14 +51,14 @@ pub(super) fn roll(
     let wanted: Vec<usize> =
         (0..classified.len()).filter(|e| classified[*e].convexity == side.paths()).collect();
     let chains = spines::chains(offset, &classified, &wanted);
-    let mut roller = BoundaryBuilder {
+    let mut builder = BoundaryBuilder {
         offset,
         radius,
         side,
         classified: &classified,
         chains: &chains,
-        surfaces: supports(offset, radius, side).map_err(|f| vec![f])?,
-        corner_of: BTreeMap::new(),
+        surfaces: base_surfaces(offset, radius, side).map_err(|f| vec![f])?,
+        vertex_of: BTreeMap::new(),
         points: vec![],
         touching: vec![],
         segments: vec![],
@@ -68,17 +68,17 @@ pub(super) fn roll(
         vertex_blends: vec![],
     };
     let mut failures: Vec<LocatedFailure> = Vec::new();
-    failures.extend(roller.corners().err());
+    failures.extend(builder.vertices().err());
     if failures.is_empty() {
-        failures.extend(chains.iter().filter_map(|c| roller.segment(c).err()));
+        failures.extend(chains.iter().filter_map(|c| builder.segment(c).err()));
     }
     if failures.is_empty() {
-        failures.extend(roller.smooth_edges().and_then(|()| roller.ends()).err());
+        failures.extend(builder.smooth_edges().and_then(|()| builder.ends()).err());
     }
     if !failures.is_empty() {
         return Err(failures);
     }
-    Ok(roller.finish(bodies, name))
+    Ok(builder.finish(bodies, name))
 }
 
 fn located(offset: &Brep, faces: &[usize], at: P3, failure: FilletFailure) -> LocatedFailure {
@@ -86,8 +86,8 @@ fn located(offset: &Brep, faces: &[usize], at: P3, failure: FilletFailure) -> Lo
     LocatedFailure::about(failure, Some(at), tags)
 }
 
-/// The supports of the result under the faces of the offset solid. Faces of one canal share theirs.
-fn supports(offset: &Brep, radius: f64, side: RollingSide) -> Result<Vec<Surface>, LocatedFailure> {
+/// The surfaces of the result under the faces of the offset solid. Faces of one canal share theirs.
+fn base_surfaces(offset: &Brep, radius: f64, side: RollingSide) -> Result<Vec<Surface>, LocatedFailure> {
     let mut canals: Vec<(Arc<Canal>, Surface)> = Vec::new();
     let mut out = Vec::with_capacity(offset.faces.len());
     for (i, f) in offset.faces.iter().enumerate() {
@@ -115,10 +115,10 @@ fn supports(offset: &Brep, radius: f64, side: RollingSide) -> Result<Vec<Surface
     Ok(out)
 }
 
-/// What the contact curves of a fillet segment bound, in the path's sense.
+/// What the contact curves of a fillet segment bound, in the spine's sense.
 struct TrimmedSegment {
     segment: FilletSegment,
-    /// Corners at both ends, on the first and the second support.
+    /// Vertices at both ends, on the first and the second support.
     ends: [[usize; 2]; 2],
     /// The support along whose contact curve the loop about the canal runs forwards.
     ahead: usize,
@@ -131,10 +131,10 @@ struct BoundaryBuilder<'a> {
     classified: &'a [ClassifiedEdge],
     chains: &'a [EdgeChain],
     surfaces: Vec<Surface>,
-    /// The result's corner under a face of the offset solid at a vertex.
-    corner_of: BTreeMap<(usize, usize), usize>,
+    /// The result's vertex under a face of the offset solid at a vertex.
+    vertex_of: BTreeMap<(usize, usize), usize>,
     points: Vec<P3>,
-    /// Patches at each corner.
+    /// Patches at each vertex.
     touching: Vec<Vec<usize>>,
     segments: Vec<TrimmedSegment>,
     canals: Vec<Option<Arc<Canal>>>,
@@ -145,11 +145,11 @@ struct BoundaryBuilder<'a> {
 
 impl BoundaryBuilder<'_> {
     fn foot(&self, face: usize, p: P3) -> P3 {
-        p - self.towards_air(face, p) * self.radius
+        p - self.rolling_normal(face, p) * self.radius
     }
 
     /// The normal of a face on the side from which the ball touches it.
-    fn towards_air(&self, face: usize, p: P3) -> V3 {
+    fn rolling_normal(&self, face: usize, p: P3) -> V3 {
         let outward = self.offset.faces[face].outward(p);
         if self.side == RollingSide::Outside { outward } else { -outward }
     }
@@ -158,8 +158,8 @@ impl BoundaryBuilder<'_> {
         located(self.offset, &self.classified[edge].faces, self.offset.edge_point(edge, 0.5), failure)
     }
 
-    /// One corner of the result for all faces at a vertex that run on smoothly into each other.
-    fn corners(&mut self) -> Result<(), LocatedFailure> {
+    /// One vertex of the result for all faces at a vertex that run on smoothly into each other.
+    fn vertices(&mut self) -> Result<(), LocatedFailure> {
         let mut at: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
         let mut smooth: BTreeMap<usize, Vec<[usize; 2]>> = BTreeMap::new();
         for (e, l) in self.classified.iter().enumerate() {
@@ -184,18 +184,18 @@ impl BoundaryBuilder<'_> {
             for (i, f) in faces.iter().enumerate() {
                 let least = groups.least(i);
                 let foot = self.foot(*f, p);
-                let corner = if least == i {
+                let vertex = if least == i {
                     self.points.push(foot);
                     self.touching.push(vec![]);
                     self.points.len() - 1
                 } else {
-                    self.corner_of[&(v, faces[least])]
+                    self.vertex_of[&(v, faces[least])]
                 };
-                if (self.points[corner] - foot).norm() > 2.0 * SNAP {
+                if (self.points[vertex] - foot).norm() > 2.0 * SNAP {
                     return Err(located(self.offset, &[faces[least], *f], p, FilletFailure::Flat));
                 }
-                self.touching[corner].push(*f);
-                self.corner_of.insert((v, *f), corner);
+                self.touching[vertex].push(*f);
+                self.vertex_of.insert((v, *f), vertex);
             }
             let own = &self.points[first..];
             for i in 0..own.len() {
@@ -229,7 +229,7 @@ impl BoundaryBuilder<'_> {
             }
             let faces = self.classified[e].faces;
             let edge = &self.offset.edges[e];
-            let ends = [edge.start, edge.end].map(|v| self.corner_of[&(v, faces[0])]);
+            let ends = [edge.start, edge.end].map(|v| self.vertex_of[&(v, faces[0])]);
             let middle = self.foot(faces[0], self.offset.edge_point(e, 0.5));
             let feet = [self.points[ends[0]], middle, self.points[ends[1]]];
             let surfaces = faces.map(|f| &self.surfaces[f]);
@@ -261,7 +261,7 @@ impl BoundaryBuilder<'_> {
             .map_err(|(failure, tight)| LocatedFailure { tight, ..self.fail(first, failure) })?;
         let number = self.segments.len();
         let patch = self.canal_patch(number);
-        let canal = match &segment.path {
+        let canal = match &segment.spine {
             SpineCurve::Spine(spine) => {
                 Some(Arc::new(Canal::new(spine.clone(), self.radius, segment.supports[0].offset.clone())))
             }
@@ -275,7 +275,7 @@ impl BoundaryBuilder<'_> {
             .map(|i| match i {
                 0 => segment.range.0,
                 i if i == last => segment.range.1,
-                i => segment.path.nearest(self.offset.vertices[stations[i]]),
+                i => segment.spine.nearest(self.offset.vertices[stations[i]]),
             })
             .collect();
         let mut ends = [[0; 2]; 2];
@@ -284,22 +284,22 @@ impl BoundaryBuilder<'_> {
             let faces = self.supports_of(h.edge, &segment);
             let senses = self.senses(h.edge, faces);
             for side in 0..2 {
-                let corners = [stations[i], stations[i + 1]].map(|v| self.corner_of[&(v, faces[side])]);
+                let vertices = [stations[i], stations[i + 1]].map(|v| self.vertex_of[&(v, faces[side])]);
                 let along = senses[side] == h.forward;
                 if !along {
                     ahead = side;
                 }
                 if i == 0 {
-                    ends[0][side] = corners[0];
+                    ends[0][side] = vertices[0];
                 }
                 if i + 1 == last {
-                    ends[1][side] = corners[1];
+                    ends[1][side] = vertices[1];
                 }
-                let points = corners.map(|c| self.points[c]);
+                let points = vertices.map(|c| self.points[c]);
                 let range = (at[i], at[i + 1]);
                 let piece =
                     edges::contact_edge(&segment, side, range, points, canal.as_ref(), &mut self.contacts);
-                self.push(piece, [faces[side], patch], [along, !along], corners);
+                self.push(piece, [faces[side], patch], [along, !along], vertices);
             }
         }
         self.segments.push(TrimmedSegment { segment, ends, ahead });
@@ -312,7 +312,7 @@ impl BoundaryBuilder<'_> {
         let [f, g] = self.classified[edge].faces;
         let c = self.offset.edge_point(edge, 0.5);
         let towards = segment.supports[0].towards(c);
-        let near = |face: usize| -self.towards_air(face, c).dot(&towards);
+        let near = |face: usize| -self.rolling_normal(face, c).dot(&towards);
         if near(f) >= near(g) { [f, g] } else { [g, f] }
     }
 
@@ -350,7 +350,7 @@ impl BoundaryBuilder<'_> {
         Ok(())
     }
 
-    /// The corners between which the loop about a fillet segment runs across its end (0: start, 1: end).
+    /// The vertices between which the loop about a fillet segment runs across its end (0: start, 1: end).
     fn arc_of(&self, (segment, end): (usize, usize)) -> (usize, usize) {
         let r = &self.segments[segment];
         let [a, b] = [r.ends[end][r.ahead], r.ends[end][1 - r.ahead]];
@@ -417,8 +417,8 @@ impl BoundaryBuilder<'_> {
         };
         for (i, c) in self.vertex_blends.iter().enumerate() {
             let feature = names.get(first_of(i)).map_or_else(|| "fillet".into(), |t| t.feature.clone());
-            let tag = Tag::cast(&feature, "fillet corner");
-            patches.push(faces::corner(c, tag));
+            let tag = Tag::cast(&feature, "fillet vertex");
+            patches.push(faces::vertex_blend(c, tag));
             same_sense.push(self.side == RollingSide::Inside);
         }
         let vertices = self

@@ -1,4 +1,4 @@
-//! The ways a ball's centre can take along the joints of a solid: edges of the offset solid that point inwards.
+//! Spines: the ways a ball's centre can take along the joints of a solid, which are concave edges of the offset solid.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -96,7 +96,7 @@ pub(super) fn chains(brep: &Brep, classified: &[ClassifiedEdge], wanted: &[usize
 /// Least distance between neighbouring sections anywhere on a fillet segment, in that of their centres.
 const LEAST_STRETCH: f64 = 0.05;
 
-/// The same for a ball that rolls inside a body, along supports that were made wide enough for it.
+/// The same for a ball that rolls inside a body, along surfaces that were made wide enough for it.
 const LEAST_WITHIN: f64 = 0.01;
 
 /// The fillet segment along a chain; where the path turns too tightly, the edge about which it does.
@@ -109,8 +109,8 @@ pub(super) fn segment(
     let support =
         |k: usize| support(brep, chain.faces[k], radius, side).ok_or((FilletFailure::SharpEdge, None));
     let supports = [support(0)?, support(1)?];
-    let path = path(brep, chain, &supports, radius).map_err(|t| (t, None))?;
-    let segment = FilletSegment::new(path, radius, supports);
+    let spine = spine_curve(brep, chain, &supports, radius).map_err(|t| (t, None))?;
+    let segment = FilletSegment::new(spine, radius, supports);
     let stretch = segment.least_stretch();
     let least = if side == RollingSide::Outside { LEAST_STRETCH } else { LEAST_WITHIN };
     if stretch < least {
@@ -132,12 +132,14 @@ fn tight_edge(brep: &Brep, chain: &EdgeChain, radius: f64, stretch: f64) -> Opti
         };
         f.same_sense.then_some((face, bend))
     };
-    let (face, offset) = chain.faces.iter().filter_map(|f| bend(*f)).min_by(|a, b| a.1.total_cmp(&b.1))?;
-    let needed = (1.0 - stretch) * offset / (1.0 - 2.0 * LEAST_STRETCH) - radius;
-    Some(TightEdge { tag: brep.faces[face].tag.clone(), radius: offset - radius, needed })
+    let (face, bend_radius) =
+        chain.faces.iter().filter_map(|f| bend(*f)).min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let needed = (1.0 - stretch) * bend_radius / (1.0 - 2.0 * LEAST_STRETCH) - radius;
+    Some(TightEdge { tag: brep.faces[face].tag.clone(), radius: bend_radius - radius, needed })
 }
 
-fn path(
+/// The way of the ball's centre along a chain: a line or circle where it is one, else found between the two offset surfaces.
+fn spine_curve(
     brep: &Brep,
     chain: &EdgeChain,
     supports: &[Support; 2],

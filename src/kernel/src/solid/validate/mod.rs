@@ -25,7 +25,7 @@ use super::quadrature::Nodes;
 
 use context::Context;
 
-pub use fault::{Fault, FaultKind};
+pub use fault::{BoundaryFault, FaultKind};
 
 /// What a sound boundary is like.
 #[derive(Clone, Debug)]
@@ -45,7 +45,7 @@ pub struct Report {
 /// # Errors
 /// All violations, each with the faces by name and a place. When indices are out of range, only those are
 /// reported: nothing else can be looked at.
-pub fn validate(brep: &Brep) -> Result<Report, Vec<Fault>> {
+pub fn validate(brep: &Brep) -> Result<Report, Vec<BoundaryFault>> {
     let mut faults = Vec::new();
     shells::check_indices(brep, &mut faults);
     if !faults.is_empty() {
