@@ -2,32 +2,49 @@
 //!
 //! The road: [`Primitive`]s are added, cut and kept in a [`SolidTree`], whose [`SolidTree::contains`] is exact;
 //! [`evaluate`] finds the boundary as a [`Brep`]; [`measure`] and [`validate`] judge it.
+//!
+//! The modules here, and in the folders below, stand in levels: each may use those of lower levels only, so that no two
+//! import each other. What a filleted body is (`blend`, `primitive`) is finished data and stands below [`evaluate`]; how its
+//! boundary is found ([`fillet`]) stands above.
 
+// Level 1: names and plain data.
 mod blend;
-mod brep;
-mod cap;
 mod disjoint_sets;
 mod end_rounding;
-pub mod fillet;
-mod measure;
-mod oriented_box;
-mod patch;
-mod primitive;
-mod primitive_error;
-mod prism;
-mod profile;
-mod quadrature;
-mod revolve;
-mod rounding;
-#[cfg(test)]
-pub(crate) mod samples;
-mod shapes;
 mod tag;
-mod tree;
+
+// Level 2: boundaries, their pieces and outlines, with names on them.
+mod brep;
+mod patch;
+mod profile;
+
+// Level 3: what is made of one of these.
+mod cap;
+mod primitive_error;
+mod quadrature;
+mod rounding;
 mod truck;
 
-pub mod evaluate;
+// Level 4: what a solid is made of, and what a boundary encloses.
+mod measure;
+mod primitive;
+
+// Level 5: primitives made, placed and put together; checks of a boundary.
+mod oriented_box;
+mod prism;
+mod revolve;
+mod tree;
 pub mod validate;
+
+// Level 6: from a tree to its boundary.
+pub mod evaluate;
+mod shapes;
+
+// Level 7: fillets, which evaluate trees of offset bodies to find their own boundary.
+pub mod fillet;
+
+#[cfg(test)]
+pub(crate) mod samples;
 
 pub use brep::{Brep, BrepEdge, BrepFace, BrepShell, HalfEdge};
 pub use cap::{Cap, leaning};

@@ -15,17 +15,32 @@
 //! Holds afterwards: every edge has two faces; loops close; vertices and edges are shared, not copied; faces of
 //! one name on one surface are one face. Does not promise: one body (see [`Brep::bodies`]).
 
-mod candidates;
-mod carrier;
-mod edge_uses;
-mod edges;
+// Level 1: what can go wrong.
 mod error;
-mod faces;
-mod known_edges;
+
+// Level 2: the surfaces; shells of finished faces.
 mod shells;
 mod surface_set;
-mod tangencies;
+
+// Level 3: curves on the surfaces.
+mod carrier;
+
+// Level 4: vertices on the curves.
 mod vertices;
+
+// Level 5: curves cut at the vertices.
+mod candidates;
+
+// Level 6: faces about the candidates.
+mod edge_uses;
+
+// Level 7: the same where it is known beforehand; candidates that are edges.
+mod edges;
+mod known_edges;
+
+// Level 8: loops and faces of the edges; faults of touching.
+mod faces;
+mod tangencies;
 
 use std::collections::BTreeMap;
 

@@ -12,19 +12,30 @@
 //! leaves is joined with the bodies of the next smaller radius, and so on. A smaller ball then rolls over the fillets of
 //! the larger one like over any support.
 
+// Level 1: edges told apart, failures, plane outlines, extents.
 mod convexity;
+mod extent;
+mod failure;
+mod parallel;
+
+// Level 2: spines, curves and faces of one ball; joints; rounded edges made rounder.
 mod edge_radius;
 mod edges;
-mod extent;
 mod faces;
-mod failure;
 mod joint;
-mod machined;
-mod offset_body;
-mod parallel;
-mod radius_levels;
-mod rolling_ball;
 mod spines;
+
+// Level 3: one ball along all joints.
+mod rolling_ball;
+
+// Level 4: where the centre may not go.
+mod offset_body;
+
+// Level 5: balls of several radii.
+mod radius_levels;
+
+// Level 6: ends that are cut afterwards.
+mod machined;
 
 pub use convexity::concave_edges;
 pub use failure::FilletFailure;

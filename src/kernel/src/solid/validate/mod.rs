@@ -4,18 +4,22 @@
 //! inside out and whose edges lie on the surfaces they bound.
 //! Does not promise: that faces don't cross each other away from their edges; the evaluator sees to that.
 
+// Level 1: what the checks look at and what they report.
 mod context;
+mod fault;
+
+// Level 2: the checks.
 mod edges;
 mod euler;
-mod fault;
 mod loops;
 mod orientation;
 mod shells;
 mod surfaces;
-#[cfg(test)]
-mod tests;
 mod vertices;
 mod volume;
+
+#[cfg(test)]
+mod tests;
 
 use crate::geometry::Stretch;
 
