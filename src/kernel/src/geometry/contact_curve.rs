@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::{BSpline, Bounds, Canal, OffsetSurface, P3, V3};
-use crate::tolerance::SPLINE_FIT;
+use crate::tolerance::{SNAP, SPLINE_FIT};
 
 /// The feet of a canal's spine on one of the two walls that its ball touches. The parameter is the spine's.
 #[derive(Clone, Debug, PartialEq)]
@@ -29,7 +29,7 @@ impl ContactCurve {
             sag = sag.max(turn * (t[1] - t[0]));
         }
         out.speed = 1.1 * jets.iter().map(|j| j.1.norm()).fold(0.0, f64::max);
-        out.bounds = Bounds::around(jets.iter().map(|j| j.0)).grown(0.5 * sag + 1e-6);
+        out.bounds = Bounds::around(jets.iter().map(|j| j.0)).grown(0.5 * sag + SNAP);
         out
     }
 

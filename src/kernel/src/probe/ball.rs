@@ -1,11 +1,9 @@
 //! The largest ball inside the material that touches a place of the surface.
 
 use crate::geometry::P3;
+use crate::tolerance::BALL_FIT;
 
 use super::{OPPOSED_COSINE, Probe, Sample};
-
-/// A ball has found its size when nothing is nearer to its centre than its radius less this, mm.
-const FITS: f64 = 1e-7;
 
 /// Ball shrinks at most.
 const SHRINKS: u32 = 60;
@@ -46,7 +44,7 @@ impl Probe<'_> {
         let mut touch = (hit.face, hit.point);
         for _ in 0..SHRINKS {
             let center = p - n * radius;
-            let Some(near) = self.nearest_inside(center, radius - FITS) else { break };
+            let Some(near) = self.nearest_inside(center, radius - BALL_FIT) else { break };
             let w = p - near.point;
             let down = w.dot(&n);
             // The surface bends away from the sample itself: what comes nearer is the sample's own neighbourhood.

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use crate::geometry::{P3, V3};
-use crate::tolerance::SNAP;
+use crate::tolerance::{BETWEEN_NORMALS, RAY_START, SNAP};
 
 use super::least::{Start, thinned};
 use super::pair::{FaceLocation, Place};
@@ -24,9 +24,6 @@ const GAIN: f64 = 20.0;
 
 /// How far the thinnest wall of all is sought at first, mm.
 const FIRST_REACH: f64 = 2.0;
-
-/// A direction this far outside two normals still lies between them, as a sine.
-const BETWEEN: f64 = 1e-5;
 
 /// The thinnest place of the wall between two groups of faces.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -194,7 +191,7 @@ impl Probe<'_> {
         let other = self.sides[edge].into_iter().find(|f| *f != p.face && *f != usize::MAX);
         let Some(other) = other.map(|f| self.brep.faces[f].outward(p.point)) else { return own };
         let turn = own.cross(&other).dot(&along).signum();
-        let after = |a: &V3, b: &V3| a.cross(b).dot(&along) * turn >= -BETWEEN * along.norm();
+        let after = |a: &V3, b: &V3| a.cross(b).dot(&along) * turn >= -BETWEEN_NORMALS * along.norm();
         let between = after(&own, &d) && after(&d, &other);
         if between && d.dot(&(own + other)) > 0.0 { d } else { own }
     }
@@ -205,7 +202,7 @@ impl Probe<'_> {
         let face = &self.brep.faces[a];
         let ray = |p: P3, length: f64| {
             let n = face.outward(p);
-            let hit = self.first_on(p, -n, length, |_, t, _| t > super::ray::START)?;
+            let hit = self.first_on(p, -n, length, |_, t, _| t > RAY_START)?;
             let opposed = self.brep.faces[hit.face].outward(hit.point).dot(&n) < OPPOSED_COSINE;
             (hit.face == b && opposed).then_some((hit.distance, hit.point))
         };

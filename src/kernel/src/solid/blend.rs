@@ -1,11 +1,9 @@
 //! The material between two supports and the ball that rolls along them.
 
+use crate::tolerance::{SAME_ANGLE, SEGMENT_SLACK};
 use std::sync::Arc;
 
 use crate::geometry::{Bounds, Circle, OffsetSurface, P3, Spine, Surface, V3, intersect};
-
-/// Slack at the ends of segments, mm: neighbours share their end planes, no gap may open between them.
-const SLACK: f64 = 1e-9;
 
 /// How deep the material reaches into the supports, in radii. Where a support ends smoothly in the next one, which curves away
 /// from it, the material must fill what lies between the support's continuation and the solid.
@@ -162,7 +160,7 @@ impl FilletSegment {
         let bend = self.spine.bend(t);
         let (x, y) = (self.supports[0].towards(c), self.supports[1].towards(c));
         let shares = [0.0, 0.25, 0.5, 0.75, 1.0];
-        let along = |share: f64| (x * (1.0 - share) + y * share).try_normalize(1e-9).unwrap_or(x);
+        let along = |share: f64| (x * (1.0 - share) + y * share).try_normalize(SAME_ANGLE).unwrap_or(x);
         shares.into_iter().map(|s| 1.0 - self.radius * along(s).dot(&bend)).fold(f64::INFINITY, f64::min)
     }
 
@@ -192,7 +190,7 @@ impl FilletSegment {
         let t = self.spine.nearest(p);
         let (c, tangent) = self.spine.at(t);
         let w = p - c;
-        let within = t >= self.range.0 - SLACK && t <= self.range.1 + SLACK;
+        let within = t >= self.range.0 - SEGMENT_SLACK && t <= self.range.1 + SEGMENT_SLACK;
         if !within || w.norm() < self.radius {
             return false;
         }
@@ -241,7 +239,7 @@ impl VertexBlend {
         let w = p - self.center;
         let n = self.feet.len();
         w.norm() >= self.radius
-            && (0..n).all(|i| self.feet[i].cross(&self.feet[(i + 1) % n]).dot(&w) >= -SLACK)
+            && (0..n).all(|i| self.feet[i].cross(&self.feet[(i + 1) % n]).dot(&w) >= -SEGMENT_SLACK)
             && self.supports.iter().all(|support| support.offset.height(p, self.radius) > -ROOT * self.radius)
     }
 }

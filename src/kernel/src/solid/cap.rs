@@ -3,6 +3,7 @@
 use super::patch::{Part, Patch, PrimitiveCurve, PrimitiveEdge};
 use super::tag::Tag;
 use crate::geometry::{Bounds, Curve, Cylinder, Frame, Line, P3, Plane, Surface, V3};
+use crate::tolerance::{SAME_ANGLE, SNAP};
 
 /// Where a primitive ends. Normals point to what is taken away.
 #[derive(Clone, Debug)]
@@ -29,8 +30,8 @@ impl Cap {
         let (n, m) = (a.frame.z, b.frame.z);
         let (across, middle) = (n.cross(&m), n + m);
         let half = 0.5 * n.angle(&m);
-        if across.norm() < 1e-9 || radius <= 0.0 {
-            let planes = if across.norm() < 1e-9 { vec![a] } else { vec![a, b] };
+        if across.norm() < SAME_ANGLE || radius <= 0.0 {
+            let planes = if across.norm() < SAME_ANGLE { vec![a] } else { vec![a, b] };
             return Self { planes, ridge: None, tag };
         }
         // The point of both planes nearest to the first one's origin, then down to the axis.
@@ -79,7 +80,7 @@ impl Cap {
             let surface = Surface::Cylinder(Cylinder { frame: r.frame, radius: r.radius });
             let middle = r.frame.origin + r.frame.x * r.radius;
             let ends = [middle - r.frame.z * reach, middle + r.frame.z * reach];
-            let wide = Bounds::around(ends).grown(r.radius * r.half.sin() + 1e-6);
+            let wide = Bounds::around(ends).grown(r.radius * r.half.sin() + SNAP);
             let mut ridge = patch(surface, (-r.half, r.half), range);
             ridge.bounds = wide.intersection(bounds);
             let number = first + patches.len();

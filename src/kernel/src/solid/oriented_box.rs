@@ -2,7 +2,7 @@
 
 use crate::geometry::{Bounds, Frame, V3};
 use crate::solid::primitive::Primitive;
-use crate::tolerance::SNAP;
+use crate::tolerance::TANGENT_SNAP;
 
 /// A box along the axes of a primitive's frame.
 #[derive(Clone, Debug)]
@@ -28,7 +28,7 @@ impl OrientedBox {
                 (V3::new(lo.x - out, lo.y - out, 0.0), V3::new(hi.x + out, hi.y + out, height))
             }
         };
-        let margin = V3::repeat(10.0 * SNAP);
+        let margin = V3::repeat(TANGENT_SNAP);
         Some(Self { frame: *p.frame(), lo: lo - margin, hi: hi + margin })
     }
 

@@ -6,7 +6,7 @@
 use std::sync::Arc;
 
 use crate::geometry::{Bounds, Frame, P2, P3};
-use crate::tolerance::{ON_SURFACE, SNAP};
+use crate::tolerance::{FACE_STEP, ON_SURFACE, SNAP};
 
 use super::blend::{FilletSegment, VertexBlend};
 use super::brep::Brep;
@@ -206,9 +206,6 @@ impl Primitive {
     }
 }
 
-/// Step to both sides of a face at which the bodies are asked whose face it is, mm.
-const STEP: f64 = 1e-6;
-
 /// Bodies joined, with the material of their fillets.
 #[derive(Clone, Debug)]
 pub(in crate::solid) struct FilletBody {
@@ -267,7 +264,7 @@ impl FilletBody {
             let up = p - foot;
             let high = up.norm();
             // The centre a little above the place where it touches the wall.
-            high > SNAP && high < self.radius && free(foot + up * ((self.radius + STEP) / high))
+            high > SNAP && high < self.radius && free(foot + up * ((self.radius + FACE_STEP) / high))
         };
         let walls = self.parts.iter().flat_map(Primitive::patches);
         let mut near = walls.filter(|w| w.bounds.distance(p) < self.radius);
@@ -299,7 +296,7 @@ impl FilletBody {
         if candidates.iter().all(|i| patches[*i].tag == *first) {
             return Some(nearest);
         }
-        let n = patches[nearest].surface.grad(p) * STEP;
+        let n = patches[nearest].surface.grad(p) * FACE_STEP;
         let of_part = |b: &Primitive| -> Option<usize> {
             let wanted = |q: &Patch| candidates.iter().any(|i| patches[*i].tag == q.tag);
             let own: Vec<usize> = (0..b.patches().len()).filter(|k| wanted(&b.patches()[*k])).collect();

@@ -10,7 +10,7 @@ use super::profile::{Profile, Segment};
 use super::rounding::round_corners;
 use super::tag::{Finish, Tag};
 use crate::geometry::{Bounds, Circle, Cone, Curve, Cylinder, Frame, Line, P2, Plane, Surface, Torus, V2};
-use crate::tolerance::SNAP;
+use crate::tolerance::{SAME_ANGLE, SNAP};
 
 impl Primitive {
     /// Extrudes a closed profile in the frame's xy plane along +z from z = 0 to `height`. With a positive
@@ -248,7 +248,7 @@ impl Builder<'_> {
             out.patches.push(Patch { surface, tag: s.tag.clone(), bounds, u, v, segment, part });
             let before = &cap.outline.segments()[(i + n - 1) % n];
             let (d, f) = (before.direction(1.0), s.direction(0.0));
-            if d.x * f.y - d.y * f.x > 1e-9 || d.dot(&f) < 0.0 || d.y * f.x - d.x * f.y > 1e-9 {
+            if d.x * f.y - d.y * f.x > SAME_ANGLE || d.dot(&f) < 0.0 || d.y * f.x - d.x * f.y > SAME_ANGLE {
                 return None;
             }
             let center = self.frame.point(s.from.x, s.from.y, z);

@@ -3,7 +3,7 @@
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 use crate::geometry::{Bounds, Circle, Cone, Curve, Cylinder, Frame, P2, Plane, Sphere, Surface, Torus, V3};
-use crate::tolerance::{ON_SURFACE, SNAP};
+use crate::tolerance::{ON_SURFACE, SNAP, UPRIGHT};
 
 use super::patch::{Part, Patch, PrimitiveCurve, PrimitiveEdge, PrimitiveVertex, sorted};
 use super::primitive::{Primitive, Shape};
@@ -77,11 +77,11 @@ fn turned_patch(feature: &str, frame: &Frame, s: &Segment, spindles: bool) -> Re
     let d = s.to - s.from;
     let full = (-std::f64::consts::PI, std::f64::consts::PI);
     let (surface, v) = match s.arc {
-        None if d.x.abs() < SNAP * 1e-3 => {
+        None if d.x.abs() < UPRIGHT => {
             let radius = 0.5 * (s.from.x + s.to.x);
             (Surface::Cylinder(Cylinder { frame: *frame, radius }), sorted(s.from.y, s.to.y))
         }
-        None if d.y.abs() < SNAP * 1e-3 => (Surface::Plane(Plane { frame: at(s.from.y) }), (0.0, 0.0)),
+        None if d.y.abs() < UPRIGHT => (Surface::Plane(Plane { frame: at(s.from.y) }), (0.0, 0.0)),
         None => {
             let apex = s.from.y - s.from.x * d.y / d.x;
             let up = d.x * d.y > 0.0;

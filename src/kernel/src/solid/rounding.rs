@@ -3,7 +3,7 @@
 use crate::geometry::{P2, V2};
 
 use super::profile::Segment;
-use crate::tolerance::SNAP;
+use crate::tolerance::{NO_DIRECTION, SAME_ANGLE, SNAP};
 
 /// The outline without the pieces that are `gone` (asked with the outline as it is by then, and their number): the
 /// lines beside such a piece run on until they meet. It stays where they never do.
@@ -56,8 +56,8 @@ pub fn round_corners(segments: &[Segment], radius_at: &dyn Fn(&Corner) -> f64) -
         let radius = radius_at(&Corner { before: a, after: b, turn: outward });
         let half = (0.5 * turn.abs()).tan();
         let room = SHARE * (a.to - a.from).norm().min((b.to - b.from).norm());
-        let radius = radius.min(room / half.max(1e-12));
-        if turn.abs() < 1e-9 || radius < LEAST {
+        let radius = radius.min(room / half.max(NO_DIRECTION));
+        if turn.abs() < SAME_ANGLE || radius < LEAST {
             continue;
         }
         let tangent = radius * half;

@@ -1,5 +1,6 @@
 //! The surface swept by a ball.
 
+use crate::tolerance::{NO_DIRECTION, NOT_ZERO};
 use std::sync::Arc;
 
 use crate::geometry::{Frame, OffsetSurface, P3, Spine, V3};
@@ -76,7 +77,7 @@ impl Canal {
     fn value_and_grad(&self, p: P3) -> (f64, V3) {
         let (t, c) = self.foot(p);
         let w = p - c;
-        (w.norm() - self.radius, w.try_normalize(1e-12).unwrap_or_else(|| self.section(t).x))
+        (w.norm() - self.radius, w.try_normalize(NO_DIRECTION).unwrap_or_else(|| self.section(t).x))
     }
 
     /// The nearest point.
@@ -89,7 +90,7 @@ impl Canal {
     pub(in crate::geometry) fn hessian_times(&self, p: P3, d: V3) -> V3 {
         let j = self.spine.jet(self.spine.nearest(p));
         let w = p - j.point;
-        let size = w.norm().max(1e-300);
+        let size = w.norm().max(NOT_ZERO);
         let n = w / size;
         let apart = j.first.norm_squared() - w.dot(&j.second);
         let along = j.first * (j.first.dot(&d) / apart.max(1e-12));

@@ -6,7 +6,7 @@ use super::carrier::{Carrier, CarrierCurve, Carriers};
 use super::surface_set::SurfaceSet;
 use super::vertices::VertexSet;
 use crate::geometry::{P3, V3};
-use crate::tolerance::{ON_SURFACE, SNAP};
+use crate::tolerance::{NEAR_SURFACE, NO_DIRECTION, SHORTEST_EDGE, VERTEX_FIT};
 
 /// A piece of a carrier between two neighbouring vertices: a candidate edge.
 #[derive(Clone, Debug)]
@@ -30,13 +30,13 @@ impl CandidateEdge {
     /// Whether the piece passes through `p`.
     fn covers(&self, carriers: &Carriers, p: P3) -> bool {
         let c = &carriers.list[self.carrier];
-        c.param(p, 10.0 * ON_SURFACE).is_some_and(|t| c.covers(self.range, t))
+        c.param(p, NEAR_SURFACE).is_some_and(|t| c.covers(self.range, t))
     }
 
     pub(super) fn tangent(&self, carriers: &Carriers, fraction: f64) -> V3 {
         let t = self.range.0 + (self.range.1 - self.range.0) * fraction;
         let d = carriers.list[self.carrier].derivative(t);
-        d.try_normalize(1e-12).unwrap_or(d)
+        d.try_normalize(NO_DIRECTION).unwrap_or(d)
     }
 }
 
@@ -95,14 +95,14 @@ fn marks(c: &Carrier, vertices: &VertexSet) -> Vec<(f64, usize)> {
     let mut out: Vec<(f64, usize)> = Vec::new();
     for v in vertices.on_any(&c.surfaces) {
         let p = vertices.points[v];
-        if let Some(t) = c.param(p, 2.0 * SNAP) {
+        if let Some(t) = c.param(p, VERTEX_FIT) {
             let t = c.period().map_or(t, |period| t.rem_euclid(period));
             out.push((t, v));
             // A branch may leave a node and come back to it.
             let (start, end) = c.span();
             let other = if t < 0.5 * (start + end) { end } else { start };
             let loops = matches!(c.shape, CarrierCurve::Traced(_)) && c.period().is_none();
-            if loops && (c.point(other) - p).norm() < 2.0 * SNAP {
+            if loops && (c.point(other) - p).norm() < VERTEX_FIT {
                 out.push((other, v));
             }
         }
@@ -136,6 +136,6 @@ fn neighbours(c: &Carrier, marks: &[(f64, usize)]) -> Vec<MarkedRange> {
     if let (Some(period), Some(first), Some(last)) = (c.period(), marks.first(), marks.last()) {
         out.push(((last.0, first.0 + period), [last.1, first.1]));
     }
-    out.retain(|(range, ends)| ends[0] != ends[1] && (range.1 - range.0) * c.speed() > 0.5 * SNAP);
+    out.retain(|(range, ends)| ends[0] != ends[1] && (range.1 - range.0) * c.speed() > SHORTEST_EDGE);
     out
 }

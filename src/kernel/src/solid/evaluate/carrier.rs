@@ -10,7 +10,7 @@ use super::surface_set::SurfaceSet;
 use crate::geometry::intersect::{Branch, SurfacePart, TraceError, Traced, intersect};
 use crate::geometry::{Bounds, Circle, ContactCurve, Curve, Ellipse, Frame, Line, P3, V3};
 use crate::solid::patch::PrimitiveCurve;
-use crate::tolerance::{BOX_MARGIN, ON_SURFACE, SAME};
+use crate::tolerance::{BOX_MARGIN, CURVE_ON_SURFACE, SAME, SAME_DIRECTION};
 
 /// Where the parameter range of a closed curve is taken to start, radians.
 const ODD_START: f64 = 0.7123;
@@ -384,7 +384,7 @@ fn same_range(a: &Carrier, b: &Carrier) -> Option<Option<(f64, f64)>> {
     let (CarrierCurve::Plain(p), CarrierCurve::Plain(q)) = (&a.shape, &b.shape) else { return None };
     match (p, q) {
         (Curve::Line(l), Curve::Line(m)) => {
-            if l.dir.cross(&m.dir).norm() > 1e-6 {
+            if l.dir.cross(&m.dir).norm() > SAME_DIRECTION {
                 return None;
             }
             let (s, t) = b.range?;
@@ -430,6 +430,6 @@ fn same_ellipse(c: &Ellipse, d: &Ellipse) -> bool {
 pub(super) fn lies_on(carrier: &Carrier, surface: &crate::geometry::Surface) -> bool {
     let (a, b) = carrier.span();
     let at = |k: f64| surface.f(carrier.point(a + (b - a) * k)).abs();
-    let limit = 100.0 * ON_SURFACE;
+    let limit = CURVE_ON_SURFACE;
     at(0.12) < limit && at(0.47) < limit && at(0.81) < limit && at(0.29) < limit
 }

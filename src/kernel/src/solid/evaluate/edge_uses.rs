@@ -6,7 +6,7 @@ use super::error::EvaluateError;
 use super::surface_set::SurfaceSet;
 use crate::geometry::{P3, V3};
 use crate::solid::Tag;
-use crate::tolerance::{SIDE_STEP, SLIVER, STEP_OFF};
+use crate::tolerance::{SIDE_STEP, SLIVER, STEP_OFF, TANGENT};
 
 /// A side of an edge on a surface where the solid has a face.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -25,9 +25,6 @@ pub(super) struct EdgeUse {
 
 /// Places along a piece that are tried for the test, best spread first.
 const PLACES: [f64; 7] = [0.5, 0.37, 0.63, 0.21, 0.79, 0.1, 0.9];
-
-/// Slope of a surface against another one under which the two count as tangent along the edge.
-const TANGENT_SLOPE: f64 = 1e-4;
 
 /// The faces about a piece: none, or two. An inner line of one face gives none.
 pub(super) fn edge_uses(
@@ -158,8 +155,7 @@ fn side(
     // take the side only if the boundary crossed is that of this very surface.
     let stepping_over = 0.3 * all < STEP_OFF;
     let gap = if stepping_over {
-        let steep =
-            others.iter().filter(|k| set.entries[**k].surface.grad(p).dot(&out).abs() > TANGENT_SLOPE);
+        let steep = others.iter().filter(|k| set.entries[**k].surface.grad(p).dot(&out).abs() > TANGENT);
         steep.map(|k| gap_of(*k)).fold(clear, f64::min)
     } else {
         all
@@ -187,7 +183,7 @@ fn side(
 fn crossed_once(set: &SurfaceSet, k: usize, p: P3, out: V3, q: P3, eps: f64) -> bool {
     let other = &set.entries[k].surface;
     let slope = other.grad(p).dot(&out);
-    if slope.abs() < TANGENT_SLOPE {
+    if slope.abs() < TANGENT {
         return true;
     }
     let ratio = other.f(q) / (slope * eps);

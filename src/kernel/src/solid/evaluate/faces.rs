@@ -1,5 +1,6 @@
 //! Loops of edges, and faces from loops.
 
+use crate::tolerance::{NOT_ZERO, SAME_ANGLE};
 use std::collections::BTreeMap;
 
 use super::edges::Edge;
@@ -107,7 +108,7 @@ fn tightest(
         let d = direction(brep, half_edges[c], vertex, reach);
         let angle = normal.dot(&d.cross(&back)).atan2(d.dot(&back) - normal.dot(&d) * normal.dot(&back));
         // Straight back is the last choice.
-        if angle <= 1e-9 { angle + std::f64::consts::TAU } else { angle }
+        if angle <= SAME_ANGLE { angle + std::f64::consts::TAU } else { angle }
     };
     choices.iter().copied().min_by(|a, b| clockwise(*a).total_cmp(&clockwise(*b)))
 }
@@ -125,7 +126,7 @@ fn direction(brep: &Brep, h: HalfEdge, vertex: P3, reach: f64) -> V3 {
         }
     }
     let d = at(hi) - vertex;
-    d.try_normalize(1e-300).unwrap_or(d)
+    d.try_normalize(NOT_ZERO).unwrap_or(d)
 }
 
 /// Splits loops into faces: counter-clockwise loops are outer ones, the others holes of the least outer loop

@@ -10,7 +10,7 @@ use crate::geometry::{P2, P3};
 use crate::solid::patch::{Patch, PrimitiveCurve, PrimitiveEdge};
 use crate::solid::primitive::Primitive;
 use crate::solid::tree::{Op, SolidTree};
-use crate::tolerance::{SNAP, STEP_OFF};
+use crate::tolerance::{SIDE_STEP, SNAP, STEP_OFF, TANGENT_SNAP};
 
 /// Places along a piece at which other bodies are asked, best first.
 const PLACES: [f64; 5] = [0.5, 0.3, 0.7, 0.15, 0.85];
@@ -60,7 +60,7 @@ impl KnownUses {
 }
 
 /// Greatest step off a primitive's edge, mm, and in distances to the primitive's other faces.
-const STEP: (f64, f64) = (0.05, 0.2);
+const STEP: (f64, f64) = (SIDE_STEP, 0.2);
 
 /// For both patches of a primitive's edge, the sense of the face and whether a loop about it runs along the curve: asked of
 /// the primitive alone, so that nothing else can be near.
@@ -146,7 +146,7 @@ pub(super) fn edge_uses(
         let n = set.entries[surface].surface.grad(p);
         let outward = if same_sense { n } else { -n };
         let left = outward.cross(&t) * if loop_along { 1.0 } else { -1.0 };
-        let reach = (0.05 * (p - candidate.point(carriers, 0.0)).norm()).clamp(10.0 * SNAP, 0.05);
+        let reach = (0.05 * (p - candidate.point(carriers, 0.0)).norm()).clamp(TANGENT_SNAP, SIDE_STEP);
         let q = set.entries[surface].surface.closest(p + left * reach);
         let half = set.half(surface, &candidate.surfaces, p, q);
         let tag = face.tag.clone();

@@ -9,7 +9,7 @@ use crate::solid::oriented_box::OrientedBox;
 use crate::solid::patch::{Part, Patch};
 use crate::solid::tag::Tag;
 use crate::solid::tree::{Op, SolidTree};
-use crate::tolerance::{BOX_MARGIN, SNAP};
+use crate::tolerance::{BOX_MARGIN, CANAL_END, CLOSED_TURN, SAME_ANGLE, TANGENT, TANGENT_SNAP};
 
 /// Where on a turned surface its halves are cut apart, radians from its frame's x axis. An odd angle, so that
 /// the cut keeps off the vertices that symmetric parts have at round angles.
@@ -142,7 +142,7 @@ impl<'a> SurfaceSet<'a> {
             let normals: Vec<_> = ids.iter().map(|i| (*i, self.entries[*i].surface.grad(v.point))).collect();
             for (k, (i, n)) in normals.iter().enumerate() {
                 for (j, m) in &normals[k + 1..] {
-                    if n.cross(m).norm() < SMOOTH {
+                    if n.cross(m).norm() < TANGENT {
                         self.smooth_at.insert([*i, *j]);
                     }
                 }
@@ -212,7 +212,7 @@ impl<'a> SurfaceSet<'a> {
         let surface = self.entries[i].surface.clone();
         let ((u0, u1), (v0, v1)) = self.entries[i].domain;
         let frame = *surface.frame();
-        let half = PI + 1e-9;
+        let half = PI + SAME_ANGLE;
         let wide = match surface {
             Surface::Plane(_) | Surface::Canal(_) => return,
             Surface::Sphere(_) => true,
@@ -331,9 +331,9 @@ impl<'a> SurfaceSet<'a> {
             let primitive = &self.tree.steps()[step].primitive;
             let face = &primitive.patches()[patch];
             match primitive.filleted_body() {
-                Some(b) if b.is_rolled(patch) => !beyond_ends(face, p, ENDS),
+                Some(b) if b.is_rolled(patch) => !beyond_ends(face, p, TANGENT_SNAP),
                 // What a larger ball left: its range is told by points along its edges.
-                Some(_) if matches!(face.surface, Surface::Canal(_)) => !beyond_ends(face, p, WIDE_ENDS),
+                Some(_) if matches!(face.surface, Surface::Canal(_)) => !beyond_ends(face, p, CANAL_END),
                 _ => true,
             }
         };
@@ -360,12 +360,6 @@ impl<'a> SurfaceSet<'a> {
     }
 }
 
-/// How far beyond its ends a canal may still be met, mm.
-const ENDS: f64 = 10.0 * SNAP;
-
-/// The same for a canal whose range is only estimated, mm.
-const WIDE_ENDS: f64 = 0.05;
-
 /// Whether a point of a surface that a ball left lies beyond the ends of its path.
 fn beyond_ends(patch: &Patch, p: P3, slack: f64) -> bool {
     let ((u0, u1), (v0, v1)) = (patch.u, patch.v);
@@ -381,12 +375,9 @@ fn beyond_ends(patch: &Patch, p: P3, slack: f64) -> bool {
     }
 }
 
-/// Sine of the angle between two normals up to which surfaces run on smoothly.
-const SMOOTH: f64 = 1e-4;
-
 /// The shortest interval that holds all arcs (middle, half width); the full turn when no gap is left.
 fn arc_hull(arcs: &[(f64, f64)]) -> (f64, f64) {
-    if arcs.iter().any(|a| a.1 >= PI - 1e-9) {
+    if arcs.iter().any(|a| a.1 >= PI - SAME_ANGLE) {
         return (-PI, PI);
     }
     let mut spans: Vec<(f64, f64)> = arcs
@@ -409,7 +400,7 @@ fn arc_hull(arcs: &[(f64, f64)]) -> (f64, f64) {
             reach = reach.max(spans[k].1);
         }
     }
-    if gap < 1e-6 {
+    if gap < CLOSED_TURN {
         return (-PI, PI);
     }
     let lo = spans[after].0;

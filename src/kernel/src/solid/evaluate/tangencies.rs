@@ -11,19 +11,12 @@ use super::error::EvaluateError;
 use super::surface_set::{SurfaceEntry, SurfaceSet};
 use super::vertices::{CurveTangency, VertexSet};
 use crate::geometry::{Frame, P3, Surface};
-use crate::tolerance::{ON_SURFACE, TOUCH_REACH, TOUCH_STEP};
-
-/// Within this of a vertex on the touched surface, mm, a touch is the vertex itself: where a curve runs smoothly from
-/// one face into the next, the place is only known as well as a double root.
-const NEAR_VERTEX: f64 = 0.01;
+use crate::tolerance::{CONVERGED, NEAR_SURFACE, TOUCH_AT_VERTEX, TOUCH_REACH, TOUCH_STEP, UNSOLVED_REACHES};
 
 /// Places about a touch at which a face is asked for, and where the first lies, radians: an odd angle, because surfaces
 /// touch each other along round ones.
 const PLACES: usize = 12;
 const ODD_TURN: f64 = 0.2471;
-
-/// How far about an unsolved touching point faces are looked for, mm: branches may be missing that far.
-const UNSOLVED_REACHES: [f64; 4] = [TOUCH_REACH, 0.02, 0.2, 0.6];
 
 /// A place where something touches a face.
 pub(super) struct Tangency {
@@ -68,7 +61,7 @@ fn of_curve(
         return None;
     }
     let at = nearest_to_crossing(c, &set.entries[surface].surface, tangency.at)?;
-    if vertices.on_within(at, NEAR_VERTEX, surface) || !is_face(set, surface, at, TOUCH_REACH) {
+    if vertices.on_within(at, TOUCH_AT_VERTEX, surface) || !is_face(set, surface, at, TOUCH_REACH) {
         return None;
     }
     let own = c.surfaces.iter().copied().find(real).unwrap_or(surface);
@@ -93,12 +86,12 @@ fn nearest_to_crossing(c: &Carrier, surface: &Surface, p: P3) -> Option<P3> {
         }
         (t, here, u) = (u, there, next);
         there = slope(u);
-        if (u - t).abs() * c.speed() < 1e-12 {
+        if (u - t).abs() * c.speed() < CONVERGED {
             break;
         }
     }
     let at = c.point(u);
-    Some(if surface.f(at).abs() <= 10.0 * ON_SURFACE { at } else { p })
+    Some(if surface.f(at).abs() <= NEAR_SURFACE { at } else { p })
 }
 
 /// A touching point that was not solved is a fault if both surfaces have a face there.

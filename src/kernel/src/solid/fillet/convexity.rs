@@ -2,6 +2,7 @@
 
 use crate::geometry::{P3, V3};
 use crate::solid::brep::{Brep, HalfEdge};
+use crate::tolerance::{FILLED_JOINT, SMOOTH_EDGE};
 
 /// On which side of the supports the ball rolls.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -22,9 +23,6 @@ impl RollingSide {
     }
 }
 
-/// Sine of the angle between faces below which they run on smoothly.
-const SMOOTH: f64 = 1e-5;
-
 /// How an edge of the offset solid looks from outside.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Convexity {
@@ -43,15 +41,12 @@ pub(super) struct ClassifiedEdge {
     pub(super) convexity: Convexity,
 }
 
-/// Sine of the angle between two faces up to which a joint counts as filled.
-const FILLED: f64 = 0.02;
-
 /// Edges of a solid at which two faces meet in an inward corner, with the faces.
 pub fn concave_edges(brep: &Brep) -> Vec<(usize, [usize; 2])> {
     let sharp = |e: usize, l: &ClassifiedEdge| {
         let p = brep.edge_point(e, 0.5);
         let [n, m] = l.faces.map(|f| outward(brep, f, p));
-        l.convexity == Convexity::Concave && n.cross(&m).norm() > FILLED
+        l.convexity == Convexity::Concave && n.cross(&m).norm() > FILLED_JOINT
     };
     let all = classify(brep);
     all.iter().enumerate().filter(|(e, l)| sharp(*e, l)).map(|(e, l)| (e, l.faces)).collect()
@@ -74,7 +69,7 @@ pub(super) fn classify(brep: &Brep) -> Vec<ClassifiedEdge> {
         let d = e.curve.derivative(t).normalize() * if h.forward { 1.0 } else { -1.0 };
         let (n, m) = (outward(brep, f, p), outward(brep, g, p));
         let inner = n.cross(&d);
-        let convexity = if n.cross(&m).norm() < SMOOTH && n.dot(&m) > 0.0 {
+        let convexity = if n.cross(&m).norm() < SMOOTH_EDGE && n.dot(&m) > 0.0 {
             Convexity::Smooth
         } else if inner.dot(&m) > 0.0 {
             Convexity::Concave

@@ -6,7 +6,7 @@ use crate::geometry::{Canal, Circle, ContactCurve, Curve, Frame, Line, OffsetSur
 use crate::solid::blend::{FilletSegment, SpineCurve};
 use crate::solid::brep::BrepEdge;
 use crate::solid::patch::PrimitiveCurve;
-use crate::tolerance::SNAP;
+use crate::tolerance::{ON_CONTACT_CURVE, VERTEX_FIT};
 
 /// A curve with the range of an edge.
 pub(super) type EdgeCurve = (PrimitiveCurve, (f64, f64));
@@ -40,7 +40,7 @@ pub(super) fn moved(
             let circle = Circle { frame, radius: (m - frame.origin).norm() };
             let curve = Curve::Circle(circle);
             let (t0, t1) = edge.range;
-            let fits = (curve.point(t0) - a).norm().max((curve.point(t1) - b).norm()) < 2.0 * SNAP;
+            let fits = (curve.point(t0) - a).norm().max((curve.point(t1) - b).norm()) < VERTEX_FIT;
             fits.then_some((PrimitiveCurve::Plain(curve), edge.range))
         }
         _ => {
@@ -48,7 +48,7 @@ pub(super) fn moved(
             (0..2).find_map(|k| {
                 let Surface::Canal(canal) = surfaces[k] else { return None };
                 let contact = contacts.on(canal, surfaces[1 - k], m)?;
-                let at = |p: P3| contact.param(p, 4.0 * SNAP);
+                let at = |p: P3| contact.param(p, ON_CONTACT_CURVE);
                 at(m)?;
                 let range = (at(a)?, at(b)?);
                 Some((PrimitiveCurve::Contact(contact), range))

@@ -12,7 +12,7 @@ pub enum FilletFailure {
     #[error("the ball rests on a sharp edge")]
     SharpEdge,
     /// The supports run into each other so flatly that the ball's path can't be told.
-    #[error("the supports meet too flatly")]
+    #[error("the walls meet too flatly")]
     Flat,
     /// The ball's path turns more tightly than the ball.
     #[error("the joint turns more tightly than the radius")]

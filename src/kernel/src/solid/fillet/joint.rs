@@ -3,6 +3,7 @@
 use super::failure::FilletFailure;
 use crate::geometry::P3;
 use crate::solid::tag::Tag;
+use crate::tolerance::SAME_RADIUS;
 
 /// How one joint came out.
 #[derive(Clone, Debug)]
@@ -44,8 +45,3 @@ impl Joint {
         }
     }
 }
-
-/// Share of a radius by which the ball may be smaller than asked without being another one. Round numbers of a design
-/// can make the offset solid touch itself in a point; a radius smaller by this clears it. A wooden pattern's fillets
-/// are made no truer (common practice, no source).
-pub(in crate::solid) const SAME_RADIUS: f64 = 0.02;

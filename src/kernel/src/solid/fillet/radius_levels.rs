@@ -1,5 +1,6 @@
 //! Balls of several radii, the largest first; a body that can't take its ball takes the largest one that it can.
 
+use crate::tolerance::{LEAST_LEVEL_STEP, SAME_EDGE_RADIUS, SAME_LEVEL};
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::convexity::RollingSide;
@@ -110,9 +111,6 @@ const MOST_TRIES: usize = 24;
 /// bring such places about; where surfaces touch, a small change moves them apart by its square only.
 const NUDGES: [f64; 5] = [0.0, -7e-4, 1.1e-3, -0.011, 0.016];
 
-/// Least difference of two levels' radii, mm.
-const LEAST_STEP: f64 = 1e-3;
-
 /// The bodies joined with fillets; `name` gives the name of a fillet by the names of its two supports.
 pub fn filleted(bodies: &[FilletRequest], name: &dyn Fn(&Tag, &Tag) -> Tag) -> FilletResult {
     let mut rolling: Vec<BodyState> =
@@ -150,13 +148,13 @@ pub fn filleted(bodies: &[FilletRequest], name: &dyn Fn(&Tag, &Tag) -> Tag) -> F
 
 /// The greatest radius below that of the last level.
 fn next_radius(rolling: &[BodyState], last: Option<f64>) -> Option<f64> {
-    let below = |r: &f64| *r > 0.0 && last.is_none_or(|l| *r < l - 1e-9);
+    let below = |r: &f64| *r > 0.0 && last.is_none_or(|l| *r < l - SAME_LEVEL);
     rolling.iter().map(|r| r.body.radius).filter(below).max_by(f64::total_cmp)
 }
 
 /// Whether two radii are one.
 fn same(a: f64, b: f64) -> bool {
-    (a - b).abs() < 1e-9
+    (a - b).abs() < SAME_LEVEL
 }
 
 /// The level of a radius, with the first change of it from number `nudge` on that the ball takes.
@@ -171,7 +169,7 @@ fn level(
     let mut first = None;
     for (number, change) in NUDGES.iter().enumerate().skip(*nudge) {
         let ball = radius * (1.0 + change);
-        if levels.last().is_some_and(|l| ball > l.radius - LEAST_STEP) {
+        if levels.last().is_some_and(|l| ball > l.radius - LEAST_LEVEL_STEP) {
             continue;
         }
         match rolled(&own, levels, ball, name) {
@@ -328,7 +326,7 @@ fn reduce_radii(rolling: &mut [BodyState], radius: f64, failures: &[LocatedFailu
     }
     for (i, (why, fits)) in at_fault {
         let r = &mut rolling[i].body;
-        let less = |s: &f64| *s < radius - 1e-6;
+        let less = |s: &f64| *s < radius - SAME_EDGE_RADIUS;
         let shares = || SHARES.into_iter().map(|s| s * r.asked).filter(less);
         let share = shares().find(|s| *s <= fits).or_else(|| shares().next_back());
         // A sharp edge is as sharp to a smaller ball.

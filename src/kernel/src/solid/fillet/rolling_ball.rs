@@ -16,7 +16,7 @@ use crate::solid::disjoint_sets::DisjointSets;
 use crate::solid::patch::{Patch, PrimitiveEdge, PrimitiveVertex};
 use crate::solid::primitive::{FilletBody, Primitive};
 use crate::solid::tag::Tag;
-use crate::tolerance::SNAP;
+use crate::tolerance::{DISTINCT_VERTICES, SNAP, VERTEX_FIT};
 
 /// A filleted body and its joints.
 pub(super) struct RolledBody {
@@ -191,7 +191,7 @@ impl BoundaryBuilder<'_> {
                 } else {
                     self.vertex_of[&(v, faces[least])]
                 };
-                if (self.points[vertex] - foot).norm() > 2.0 * SNAP {
+                if (self.points[vertex] - foot).norm() > VERTEX_FIT {
                     return Err(located(self.offset, &[faces[least], *f], p, FilletFailure::Flat));
                 }
                 self.touching[vertex].push(*f);
@@ -199,7 +199,7 @@ impl BoundaryBuilder<'_> {
             }
             let own = &self.points[first..];
             for i in 0..own.len() {
-                if own[i + 1..].iter().any(|q| (q - own[i]).norm() < 3.0 * SNAP) {
+                if own[i + 1..].iter().any(|q| (q - own[i]).norm() < DISTINCT_VERTICES) {
                     return Err(located(self.offset, &faces, p, FilletFailure::Flat));
                 }
             }
@@ -417,7 +417,7 @@ impl BoundaryBuilder<'_> {
         };
         for (i, c) in self.vertex_blends.iter().enumerate() {
             let feature = names.get(first_of(i)).map_or_else(|| "fillet".into(), |t| t.feature.clone());
-            let tag = Tag::cast(&feature, "fillet vertex");
+            let tag = Tag::cast(&feature, "fillet corner");
             patches.push(faces::vertex_blend(c, tag));
             same_sense.push(self.side == RollingSide::Inside);
         }

@@ -8,7 +8,7 @@ use super::failure::{FilletFailure, TightEdge};
 use crate::geometry::{Circle, Curve, Frame, OffsetSurface, P3, Spine, Surface};
 use crate::solid::blend::{FilletSegment, SpineCurve, Support};
 use crate::solid::brep::{Brep, HalfEdge};
-use crate::tolerance::{PARALLEL, SAME};
+use crate::tolerance::{PARALLEL, SAME, SAME_ANGLE};
 
 /// The support beside a face, a radius from it on the ball's side; `None` where that is a sharp edge or a point.
 fn support(brep: &Brep, face: usize, radius: f64, side: RollingSide) -> Option<Support> {
@@ -188,11 +188,11 @@ fn spine_curve(
 /// Whether a surface is turned about a circle's axis, so that a canal along the circle is a torus.
 fn turned_about(s: &Surface, c: &Circle) -> bool {
     let axis = |f: &Frame| {
-        f.z.cross(&c.frame.z).norm() < PARALLEL.max(1e-9)
+        f.z.cross(&c.frame.z).norm() < PARALLEL.max(SAME_ANGLE)
             && (c.frame.origin - f.origin).cross(&c.frame.z).norm() < SAME
     };
     match s {
-        Surface::Plane(p) => p.frame.z.cross(&c.frame.z).norm() < 1e-9,
+        Surface::Plane(p) => p.frame.z.cross(&c.frame.z).norm() < SAME_ANGLE,
         Surface::Sphere(s) => (c.frame.origin - s.frame.origin).cross(&c.frame.z).norm() < SAME,
         Surface::Canal(_) => false,
         _ => axis(s.frame()),
