@@ -31,7 +31,7 @@ fn joint(j: &Joint) -> Value {
         "faces": j.faces.each_ref().map(ToString::to_string),
         "asked_mm": j.asked,
         "made_mm": j.made,
-        "trouble": j.trouble.map(|t| format!("{t:?}")),
+        "trouble": j.failure.map(|t| format!("{t:?}")),
     })
 }
 

@@ -20,7 +20,7 @@ use std::time::Instant;
 use changed_params::{Random, changed};
 use solidwright::solid::SolidError;
 use solidwright::solid::evaluate::EvaluateError;
-use solidwright::solid::fillet::State;
+use solidwright::solid::fillet::JointState;
 use tailpattern::design::Design;
 use tailpattern::housing::{self, Housing, HousingError};
 use tailpattern::params::{self, Source};
@@ -140,9 +140,9 @@ impl Tally {
     fn joints(&mut self, housing: &Housing) {
         for j in &housing.joints {
             self.joints += 1;
-            if j.state() == State::Whole {
+            if j.state() == JointState::Whole {
                 self.whole += 1;
-            } else if let Some(trouble) = j.trouble {
+            } else if let Some(trouble) = j.failure {
                 let reason = format!("{trouble:?}, {}", if j.made > 0.0 { "smaller" } else { "sharp" });
                 *self.reasons.entry(reason).or_default() += 1;
             } else {

@@ -24,8 +24,8 @@ fn full(j: &Joint) -> bool {
 fn told(name: &str, joints: &[Joint]) {
     assert!(!joints.is_empty(), "{name}: no joints");
     for j in joints {
-        assert!(full(j) || j.trouble.is_some(), "{name}: {j:?}");
-        assert!(j.made > 0.0 || j.trouble.is_some(), "{name}: {j:?}");
+        assert!(full(j) || j.failure.is_some(), "{name}: {j:?}");
+        assert!(j.made > 0.0 || j.failure.is_some(), "{name}: {j:?}");
     }
 }
 

@@ -203,6 +203,6 @@ fn ends_within_a_lugged_plate_cost_no_fillet() {
     let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
     let casting = forms::casting(&design, &built(&design)).expect("a casting");
     let joints = &casting.moulded.casting.joints;
-    assert!(joints.iter().all(|j| j.state() == solidwright::solid::fillet::State::Whole), "{joints:#?}");
+    assert!(joints.iter().all(|j| j.state() == solidwright::solid::fillet::JointState::Whole), "{joints:#?}");
     assert_eq!(casting.lacking, vec![]);
 }

@@ -1,8 +1,11 @@
 //! The modules of both crates stand in layers, in the order of their `lib.rs`: each may use only those above it there.
 //! The kernel stands above the whole program and does not know it. Only the module of faces reads names of faces as text.
+//! Within the kernel's `solid` the modules of each folder stand in levels, the groups of its `mod.rs`: each may use only those
+//! of levels above its own there.
 
 #![allow(clippy::unwrap_used, reason = "a test may")]
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -49,11 +52,16 @@ fn code(text: &str) -> String {
 
 /// The first names after `crate::`, those in braces too: `crate::{a::b, c}` gives a and c.
 fn names_after_crate(text: &str) -> Vec<String> {
+    names_after("crate::", text)
+}
+
+/// The same after another path.
+fn names_after(prefix: &str, text: &str) -> Vec<String> {
     let word =
         |s: &str| s.trim().chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect::<String>();
     let mut out = Vec::new();
-    for (at, _) in text.match_indices("crate::") {
-        let rest = text[at + "crate::".len()..].trim_start();
+    for (at, _) in text.match_indices(prefix) {
+        let rest = text[at + prefix.len()..].trim_start();
         let Some(list) = rest.strip_prefix('{') else {
             out.push(word(rest));
             continue;
@@ -108,6 +116,113 @@ fn look(src: &Path) -> (Vec<String>, usize) {
         faults.extend(upward(&order, module, &text).into_iter().map(|f| format!("{}: {f}", path.display())));
     }
     (faults, uses)
+}
+
+/// The levels of a folder's modules, by the text of its `mod.rs`: groups of `mod` lines with blank lines between. Modules
+/// of tests stand in none.
+fn levels(text: &str) -> BTreeMap<String, usize> {
+    let mut out = BTreeMap::new();
+    for (level, group) in text.split("\n\n").enumerate() {
+        let mut test_only = false;
+        for line in group.lines() {
+            let words: Vec<&str> = line.trim_end_matches(';').split_whitespace().collect();
+            if let [.., "mod", name] = words[..]
+                && line.ends_with(';')
+                && !test_only
+            {
+                out.insert(name.to_owned(), level);
+            }
+            test_only = line == "#[cfg(test)]";
+        }
+    }
+    out
+}
+
+/// For each name that a `mod.rs` hands on from a module of its folder, that module.
+fn handed_on(text: &str) -> BTreeMap<String, String> {
+    let mut out = BTreeMap::new();
+    for item in code(text).split(';') {
+        let Some((_, path)) = item.split_once("use ") else { continue };
+        let Some((module, names)) = path.trim().split_once("::") else { continue };
+        for name in names.trim_matches(['{', '}']).split(',') {
+            out.insert(name.trim().to_owned(), module.to_owned());
+        }
+    }
+    out
+}
+
+/// Uses of modules of the same or a higher level, or of what stands in `mod.rs` itself, in the text of one module of a
+/// folder. `paths` are the ways to write the folder's own path there.
+fn against_levels(mod_rs: &str, module: &str, paths: &[String], text: &str) -> Vec<String> {
+    let (levels, handed_on) = (levels(mod_rs), handed_on(mod_rs));
+    let text = text.split("#[cfg(test)]\nmod ").next().unwrap_or_default();
+    let text = code(text.split("#[cfg(test)]\n#[path").next().unwrap_or_default());
+    let own = levels[module];
+    let fault = |name: &String| {
+        let used = handed_on.get(name).filter(|_| !levels.contains_key(name)).unwrap_or(name);
+        match levels.get(used) {
+            _ if used == module => None,
+            Some(level) if *level < own => None,
+            Some(_) => Some(format!("{module} uses {used}, which stands in no lower level")),
+            None => Some(format!("{module} uses {name}, which stands in mod.rs itself")),
+        }
+    };
+    paths.iter().flat_map(|path| names_after(path, &text)).filter_map(|name| fault(&name)).collect()
+}
+
+/// Checks the levels of a folder of the kernel. Gives what it found wrong and how many files it looked at.
+fn look_at_levels(folder: &Path) -> (Vec<String>, usize) {
+    let source = root().join("src/kernel/src");
+    let mod_rs = fs::read_to_string(folder.join("mod.rs")).unwrap();
+    let levels = levels(&mod_rs);
+    let within = folder.strip_prefix(&source).unwrap();
+    let whole: Vec<String> = within.iter().map(|c| c.to_string_lossy().into_owned()).collect();
+    let whole = format!("crate::{}::", whole.join("::"));
+    let (mut faults, mut read) = (Vec::new(), 0);
+    for path in files(folder) {
+        let inner: Vec<String> =
+            path.strip_prefix(folder).unwrap().iter().map(|c| c.to_string_lossy().into_owned()).collect();
+        let module = inner[0].trim_end_matches(".rs");
+        if !levels.contains_key(module) || path.ends_with("tests.rs") {
+            continue;
+        }
+        let text = fs::read_to_string(&path).unwrap();
+        let ups = inner.len() - usize::from(path.ends_with("mod.rs"));
+        assert!(ups <= 2 && !text.contains("super::super"), "{} says where it is", path.display());
+        // From a file of a folder within this one, `super::` is that folder.
+        let near = if ups == 1 { vec![whole.clone(), "super::".to_owned()] } else { vec![whole.clone()] };
+        faults.extend(
+            against_levels(&mod_rs, module, &near, &text).iter().map(|f| format!("{}: {f}", path.display())),
+        );
+        read += 1;
+    }
+    (faults, read)
+}
+
+#[test]
+fn no_two_modules_of_the_kernels_solid_import_each_other() {
+    let solid = root().join("src/kernel/src/solid");
+    let mut read = 0;
+    for folder in ["", "evaluate", "fillet", "validate"] {
+        let (faults, count) = look_at_levels(&solid.join(folder));
+        assert!(faults.is_empty(), "{}", faults.join("\n"));
+        read += count;
+    }
+    assert!(read > 60, "the files are found: {read}");
+}
+
+#[test]
+fn uses_against_the_levels_are_seen() {
+    let mod_rs = "mod a;\n\nmod b;\npub mod c;\n\nmod d;\n\n#[cfg(test)]\nmod t;\n\npub use d::{D, E};\nuse a::A;\nstruct M;\n";
+    let paths = ["super::".to_owned(), "crate::s::".to_owned()];
+    let faults = |text: &str| against_levels(mod_rs, "b", &paths, text).len();
+    assert_eq!(faults("use super::a::X; use crate::s::A;"), 0, "a lower level");
+    assert_eq!(faults("use super::b::X; // super::d"), 0, "itself, and a comment");
+    assert_eq!(faults("#[cfg(test)]\nmod tests { use super::d::X; }"), 0, "a test may");
+    assert_eq!(faults("use super::c::X;"), 1, "the same level");
+    assert_eq!(faults("use super::{a, d::X};"), 1, "a higher level in a list");
+    assert_eq!(faults("use crate::s::E;"), 1, "a name handed on from there");
+    assert_eq!(faults("use super::M;"), 1, "what stands in mod.rs");
 }
 
 #[test]

@@ -6,7 +6,7 @@ use std::time::Instant;
 use solidwright::geometry::P3;
 use solidwright::solid::SolidError;
 use solidwright::solid::evaluate::EvaluateError;
-use solidwright::solid::fillet::{Joint, State};
+use solidwright::solid::fillet::{Joint, JointState};
 use tailpattern::design::Design;
 use tailpattern::finding::{Findings, Severity};
 use tailpattern::forms::{self, FormError};
@@ -119,13 +119,13 @@ impl Row {
     fn count_joints(&mut self, joints: &[Joint]) {
         for joint in joints {
             let (place, word) = match joint.state() {
-                State::Whole => (0, "whole"),
-                State::Smaller => (1, "smaller"),
-                State::Sharp => (2, "sharp"),
+                JointState::Whole => (0, "whole"),
+                JointState::Smaller => (1, "smaller"),
+                JointState::Sharp => (2, "sharp"),
             };
             self.joints[place] += 1;
             if place > 0 {
-                let reason = joint.trouble.map_or_else(|| "no reason told".to_owned(), |t| t.to_string());
+                let reason = joint.failure.map_or_else(|| "no reason told".to_owned(), |t| t.to_string());
                 let [a, b] = &joint.faces;
                 let at = joint.at;
                 let text = format!(

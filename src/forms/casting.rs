@@ -8,7 +8,7 @@ use super::{FormError, FormPieces, Piece, Settings, StockRow, unmeshed};
 use crate::design::Design;
 use crate::housing::{self, AsCast, Housing, Moulded};
 use solidwright::geometry::{P3, Stretch};
-use solidwright::solid::fillet::State;
+use solidwright::solid::fillet::JointState;
 
 /// The casting, with what the other forms need of it.
 #[derive(Debug)]
@@ -82,7 +82,7 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
 impl Casting {
     /// Joints without the fillet asked for.
     fn lost(&self) -> usize {
-        self.moulded.casting.joints.iter().filter(|j| j.state() != State::Whole).count()
+        self.moulded.casting.joints.iter().filter(|j| j.state() != JointState::Whole).count()
     }
 
     /// Where the pattern has no proper boundary.

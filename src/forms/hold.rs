@@ -13,7 +13,7 @@ use crate::faces::Feature;
 use crate::housing::Housing;
 use solidwright::geometry::{P3, V3};
 use solidwright::mesh::{MeshError, triangulate};
-use solidwright::solid::fillet::{Joint, State};
+use solidwright::solid::fillet::{Joint, JointState};
 use solidwright::solid::{Brep, SolidTree};
 
 /// Metal of the finished part that the casting lacks, at one feature.
@@ -205,6 +205,7 @@ impl Found {
 
 /// The least radius made at a feature that is not the one asked for, and that.
 fn worst(feature: Feature, joints: &[Joint]) -> Option<[f64; 2]> {
-    let own = |j: &&Joint| j.state() != State::Whole && j.faces.iter().any(|t| Feature::of(t) == feature);
+    let own =
+        |j: &&Joint| j.state() != JointState::Whole && j.faces.iter().any(|t| Feature::of(t) == feature);
     joints.iter().filter(own).map(|j| [j.made, j.asked]).min_by(|a, b| a[0].total_cmp(&b[0]))
 }

@@ -7,7 +7,8 @@ use crate::faces::{Feature, Role};
 use crate::units::Mm;
 use solidwright::geometry::{Bounds, P3, Surface};
 use solidwright::solid::fillet::{
-    Body, End, Joint, Lengthened, Trouble, all_cut, cuts, filleted, inward_edges, lengthened, uncut,
+    End, FilletFailure, FilletRequest, Joint, Lengthened, all_cut, concave_edges, cuts, filleted, lengthened,
+    uncut,
 };
 use solidwright::solid::{Brep, Corner, Finish, Primitive, Segment, Tag, round_corners};
 
@@ -32,12 +33,12 @@ pub(super) fn sharp_joints(
     design: &Design,
     brep: &Brep,
     hollows: &[Primitive],
-    lost: &[(Feature, Trouble)],
+    lost: &[(Feature, FilletFailure)],
 ) -> Vec<Joint> {
     // The walls of hollows have radii of their own.
     let inside: BTreeSet<&Tag> = hollows.iter().flat_map(Primitive::patches).map(|p| &p.tag).collect();
     let mut found: BTreeMap<[Tag; 2], Joint> = BTreeMap::new();
-    for (edge, faces) in inward_edges(brep) {
+    for (edge, faces) in concave_edges(brep) {
         let [a, b] = faces.map(|f| &brep.faces[f].tag);
         let asked = radius_between(design, a, b);
         if asked <= 0.0 || inside.contains(a) || inside.contains(b) {
@@ -47,14 +48,14 @@ pub(super) fn sharp_joints(
         let why = || lost.iter().find(|l| faces.iter().any(|t| Feature::of(t) == l.0)).map(|l| l.1);
         let length = brep.edge_length(edge);
         let at = brep.edge_point(edge, 0.5);
-        let trouble = why().or(Some(Trouble::NoWay));
+        let failure = why().or(Some(FilletFailure::NoWay));
         let joint = found.entry(faces.clone()).or_insert_with(|| Joint {
             faces,
             asked,
             made: 0.0,
             length: 0.0,
             at,
-            trouble,
+            failure,
         });
         joint.length += length;
     }
@@ -66,7 +67,7 @@ const LEAST_JOINT: f64 = 0.1;
 
 /// Bodies made ready for a ball: whatever radii they are given in the end.
 pub(super) struct Prepared {
-    bodies: Vec<Body>,
+    bodies: Vec<FilletRequest>,
     /// What trims them to their machined ends.
     pub(super) trims: Vec<Primitive>,
     /// Bodies that a trim takes something off though they don't end there, by number.
@@ -88,7 +89,7 @@ pub(super) struct Rolled {
     /// How each joint came out.
     pub(super) joints: Vec<Joint>,
     /// Features with a body that takes no ball, and why.
-    pub(super) lost: Vec<(Feature, Trouble)>,
+    pub(super) lost: Vec<(Feature, FilletFailure)>,
     /// Features whose edges are rounded more than asked, and by how much at most, mm.
     pub(super) rounder: BTreeMap<String, f64>,
 }
@@ -106,7 +107,7 @@ pub(super) fn prepared(design: &Design, added: &[Primitive], moulded: bool) -> P
     let edge = if edges > 0.0 { edges.min(1.0) } else { LEAST_EDGE };
     let (by, step) = (1.3 * most + 3.0, most + edge + 1.0);
     let mut machined = Vec::new();
-    let mut bodies: Vec<Body> = Vec::new();
+    let mut bodies: Vec<FilletRequest> = Vec::new();
     let mut ends: Vec<(End, usize, Bounds)> = Vec::new();
     for p in added {
         if !moulded && all_cut(p) {
@@ -129,7 +130,7 @@ pub(super) fn prepared(design: &Design, added: &[Primitive], moulded: bool) -> P
         };
         ends.extend(made.ends.into_iter().map(|e| (e, rank, near)));
         let radius = asked(p).unwrap_or(most);
-        bodies.push(Body::new(made.body, inner, radius));
+        bodies.push(FilletRequest::new(made.body, inner, radius));
     }
     let ends: Vec<End> = ends.into_iter().map(|e| e.0).collect();
     let (mut trims, mut met) = (Vec::new(), BTreeSet::new());
@@ -188,23 +189,24 @@ impl Prepared {
     /// The smallest body at a place where the solid did not close takes a smaller ball, or none as the `last` resort. Whether
     /// there is one.
     pub(super) fn give_way(&mut self, at: P3, last: bool) -> bool {
-        let there = |b: &&mut Body| b.radius > 0.0 && b.primitive.bounds().distance(at) < 2.0 * b.radius;
-        let size = |b: &Body| b.primitive.bounds().diagonal();
+        let there =
+            |b: &&mut FilletRequest| b.radius > 0.0 && b.primitive.bounds().distance(at) < 2.0 * b.radius;
+        let size = |b: &FilletRequest| b.primitive.bounds().diagonal();
         let smallest = self.bodies.iter_mut().filter(there).min_by(|a, b| size(a).total_cmp(&size(b)));
         let Some(b) = smallest else { return false };
         if last {
             b.radius = 0.0;
-            b.trouble.get_or_insert(Trouble::NoWay);
+            b.failure.get_or_insert(FilletFailure::NoWay);
             return true;
         }
-        if self.moulded && b.trouble.is_none() {
+        if self.moulded && b.failure.is_none() {
             b.radius *= LARGER;
-            b.trouble = Some(Trouble::NoWay);
+            b.failure = Some(FilletFailure::NoWay);
             return true;
         }
         let less = |radius: &f64| *radius < b.radius - 1e-6;
         b.radius = GIVEN.into_iter().map(|s| s * b.asked).find(less).unwrap_or(0.0);
-        b.trouble.get_or_insert(Trouble::NoWay);
+        b.failure.get_or_insert(FilletFailure::NoWay);
         true
     }
 }

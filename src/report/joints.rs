@@ -5,28 +5,28 @@ use std::collections::BTreeMap;
 use serde_json::{Value, json};
 
 use crate::units::{Mm, Units};
-use solidwright::solid::fillet::{Joint, State};
+use solidwright::solid::fillet::{Joint, JointState};
 
-fn text(state: State) -> &'static str {
+fn text(state: JointState) -> &'static str {
     match state {
-        State::Sharp => "left sharp",
-        State::Smaller => "smaller radius",
-        State::Whole => "whole",
+        JointState::Sharp => "left sharp",
+        JointState::Smaller => "smaller radius",
+        JointState::Whole => "whole",
     }
 }
 
 /// Number of pieces made whole, and of all pieces.
 pub fn whole(joints: &[Joint]) -> (usize, usize) {
-    (joints.iter().filter(|j| j.state() == State::Whole).count(), joints.len())
+    (joints.iter().filter(|j| j.state() == JointState::Whole).count(), joints.len())
 }
 
 /// A table of joints by pair of faces and state, those that are not whole first; `all`: whole ones too.
 pub fn table(joints: &[Joint], units: Units, all: bool) -> String {
-    let mut rows: BTreeMap<(State, String, String), Vec<&Joint>> = BTreeMap::new();
+    let mut rows: BTreeMap<(JointState, String, String), Vec<&Joint>> = BTreeMap::new();
     for j in joints {
         let state = j.state();
-        if all || state != State::Whole {
-            let why = j.trouble.map_or_else(String::new, |t| t.to_string());
+        if all || state != JointState::Whole {
+            let why = j.failure.map_or_else(String::new, |t| t.to_string());
             rows.entry((state, format!("{} / {}", j.faces[0], j.faces[1]), why)).or_default().push(j);
         }
     }
@@ -75,7 +75,7 @@ pub fn list(joints: &[Joint]) -> Value {
             "asked_mm": j.asked,
             "made_mm": j.made,
             "state": text(j.state()),
-            "reason": j.trouble.map(|t| t.to_string()),
+            "reason": j.failure.map(|t| t.to_string()),
             "length_mm": j.length,
             "at_mm": [j.at.x, j.at.y, j.at.z],
         })

@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
-use solidwright::solid::fillet::{Body, Filleting, filleted, uncut};
+use solidwright::solid::fillet::{FilletRequest, FilletResult, filleted, uncut};
 use solidwright::solid::{Primitive, Solid, SolidTree, Tag, cylinder, rounded_rectangle, turned};
 
 /// Bodies added to one another, and the ball that rolls along all their joints.
@@ -29,7 +29,7 @@ pub struct Filleted {
     /// The bodies with their edges rounded, to which the fillets add.
     pub sharp: Solid,
     pub solid: Solid,
-    pub fillets: Filleting,
+    pub fillets: FilletResult,
 }
 
 impl FilletCase {
@@ -83,8 +83,8 @@ impl FilletCase {
         let plain = Solid::of(self.plain_tree()).map_err(|e| format!("as drawn: {e}"))?;
         let sharp = Solid::of(self.cut_off(union(&self.bodies))).map_err(|e| format!("sharp: {e}"))?;
         let name = |a: &Tag, b: &Tag| Tag::formed(&a.feature, &format!("fillet to {}", b.feature));
-        let bodies: Vec<Body> =
-            self.bodies.iter().map(|b| Body::new(b.clone(), b.clone(), self.radius)).collect();
+        let bodies: Vec<FilletRequest> =
+            self.bodies.iter().map(|b| FilletRequest::new(b.clone(), b.clone(), self.radius)).collect();
         let fillets = filleted(&bodies, &name);
         let mut tree = SolidTree::new();
         let left = fillets.sharp().map(|s| s.0);

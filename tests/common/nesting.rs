@@ -2,7 +2,7 @@
 
 use solidwright::geometry::{Bounds, P3};
 use solidwright::solid::SolidTree;
-use solidwright::solid::fillet::State;
+use solidwright::solid::fillet::JointState;
 use tailpattern::design::Design;
 use tailpattern::forms::{self, FormError, Piece};
 use tailpattern::housing::Housing;
@@ -59,7 +59,7 @@ pub fn moulded_fault(design: &Design, finished: &Housing) -> Result<Option<Strin
     let core = forms::core(&cast)?;
     let pattern = forms::pattern(&cast)?;
     let casting: &SolidTree = cast.moulded.casting.solid.tree();
-    let whole = cast.moulded.casting.joints.iter().all(|j| j.state() == State::Whole);
+    let whole = cast.moulded.casting.joints.iter().all(|j| j.state() == JointState::Whole);
     let part = if whole { finished.solid.tree().clone() } else { sharp(finished.solid.tree()) };
     let (mut inside, mut cored) = (0, 0);
     for p in points(&bounds_of(finished), POINTS) {

@@ -19,7 +19,7 @@
 //! - **Fillets.** The closing of a union by a ball always exists, but where the ball's path turns more tightly than the ball it
 //!   has a crease, which no fillet here can hold. There [`solid::fillet::filleted`] rounds the edge a little more, then gives
 //!   the whole body a smaller ball, and at last leaves it sharp. Each joint tells what it got, and why.
-//! - **Faces that touch without crossing** and leave metal or gap of no thickness are refused.
+//! - **Faces that touch without crossing** and leave material or gap of no thickness are refused.
 //! - Solids are built from the two primitives only; free-form surfaces can't be read or drawn.
 //! - Least walls and distances are found from many starts and refined on the exact faces; they are not proved least.
 //!
@@ -54,7 +54,7 @@
 //!
 //! ```
 //! use solidwright::geometry::{Frame, P3, V3};
-//! use solidwright::solid::fillet::{Body, State, filleted, uncut};
+//! use solidwright::solid::fillet::{FilletRequest, JointState, filleted, uncut};
 //! use solidwright::solid::{Solid, SolidTree, Tag, cylinder, turned};
 //!
 //! let tags = |of: &str| ["bottom", "side", "top"].map(|role| Tag::formed(of, role));
@@ -66,11 +66,11 @@
 //! // No ball rolls over a sharp edge: edges get a small radius first.
 //! let bodies = [cone, boss].map(|body| {
 //!     let rounded = uncut(&body, 0.3, radius);
-//!     Body::new(rounded.clone(), rounded, radius)
+//!     FilletRequest::new(rounded.clone(), rounded, radius)
 //! });
 //! let name = |a: &Tag, b: &Tag| Tag::formed(&a.feature, &format!("fillet to {}", b.feature));
 //! let made = filleted(&bodies, &name);
-//! assert!(made.joints.iter().all(|joint| joint.state() == State::Whole));
+//! assert!(made.joints.iter().all(|joint| joint.state() == JointState::Whole));
 //!
 //! let mut tree = SolidTree::new();
 //! tree.add(made.body.expect("a filleted body"));

@@ -51,6 +51,152 @@ pub const VERTEX_FIT: f64 = 2.0 * SNAP;
 /// Over a metre that is [`SAME`] and a little less.
 pub const PARALLEL: f64 = 1e-10;
 
+/// Distances and steps of a search that count as none against a coordinate: Newton's method has converged there, mm.
+pub(crate) const CONVERGED: f64 = 1e-12;
+
+/// Vectors shorter than this have no direction: over a metre they are rounding noise. Millimetres, or a share of a unit vector.
+pub(crate) const NO_DIRECTION: f64 = 1e-12;
+
+/// Keeps a division from zero where its result does not matter then; no measure of anything.
+pub(crate) const NOT_ZERO: f64 = 1e-300;
+
+/// Two angles, or directions by the sine of the angle between them, that differ by less are one, radians. Half a
+/// micrometre in half a kilometre: no design means such a difference, and no arithmetic makes it.
+pub(crate) const SAME_ANGLE: f64 = 1e-9;
+
+/// Lines whose directions differ by a sine below this may be one line, if their ends lie together as well; axes at such an
+/// angle are taken for parallel.
+pub(crate) const SAME_DIRECTION: f64 = 1e-6;
+
+/// Arcs of a turned surface that leave a gap of less, radians, leave none.
+pub(crate) const CLOSED_TURN: f64 = 1e-6;
+
+/// An arc that sweeps less than this, radians, is a full circle: its ends are one point.
+pub(crate) const FULL_TURN: f64 = 1e-12;
+
+/// Lines of an outline meet nowhere when the sine between them is below this.
+pub(crate) const LINES_PARALLEL: f64 = 1e-12;
+
+/// The same where two pieces of one outline are tested for crossing.
+pub(crate) const PIECES_PARALLEL: f64 = 1e-14;
+
+/// A line of a turned profile is parallel or square to the axis when its ends differ by less, mm: then its face is a cylinder
+/// or plane and no cone, whose apex would lie kilometres away.
+pub(crate) const UPRIGHT: f64 = SNAP * 1e-3;
+
+/// A place where curves run into each other tangentially is known less well than one found at an angle ([`SNAP`]). Within this, mm, it is the end or the vertex that it should be; boxes grown by it miss none.
+pub(crate) const TANGENT_SNAP: f64 = 10.0 * SNAP;
+
+/// A point found on a curve by its parameter counts as on a surface within this, mm, ten times [`ON_SURFACE`].
+pub(crate) const NEAR_SURFACE: f64 = 10.0 * ON_SURFACE;
+
+/// A whole curve lies on a surface when it does at several places within this, mm: as far as surfaces may differ that were
+/// made one ([`SAME`]).
+pub(crate) const CURVE_ON_SURFACE: f64 = 100.0 * ON_SURFACE;
+
+/// A plane curve in which two quadrics are said to meet lies on both within this, mm; where it does not, it is traced.
+pub(crate) const PLANE_CURVE_FIT: f64 = 1e3 * ON_SURFACE;
+
+/// Candidates for edges that are shorter than this, mm, are none.
+pub(crate) const SHORTEST_EDGE: f64 = 0.5 * SNAP;
+
+/// Vertices of a filleted body that come out nearer to each other than this, mm, can't be told apart.
+pub(crate) const DISTINCT_VERTICES: f64 = 3.0 * SNAP;
+
+/// A vertex counts as on a contact curve within this, mm: twice [`VERTEX_FIT`].
+pub(crate) const ON_CONTACT_CURVE: f64 = 4.0 * SNAP;
+
+/// Step to both sides of a face, mm, at which the bodies under a fillet are asked whose face it is.
+pub(crate) const FACE_STEP: f64 = SNAP;
+
+/// Slack at the ends of fillet segments, mm: neighbours share their end planes, no gap may open between them.
+pub(crate) const SEGMENT_SLACK: f64 = ON_SURFACE;
+
+/// Surfaces whose normals differ by a sine below this touch along the curve or at the point in question.
+pub(crate) const TANGENT: f64 = 1e-4;
+
+/// An edge is smooth, and no ball's spine, when the sine of the angle between its faces is below this.
+pub(crate) const SMOOTH_EDGE: f64 = 1e-5;
+
+/// Sine of the angle between two faces up to which a joint counts as filled: about one degree.
+pub(crate) const FILLED_JOINT: f64 = 0.02;
+
+/// Share of a radius by which the ball may be smaller than asked without being another one. Round numbers of a design
+/// can make the offset solid touch itself in a point; a radius smaller by this clears it. A wooden pattern's fillets
+/// are made no truer (common practice, no source).
+pub(crate) const SAME_RADIUS: f64 = 0.02;
+
+/// Fillets whose radii differ by less, mm, are rolled by one ball.
+pub(crate) const SAME_LEVEL: f64 = 1e-9;
+
+/// Radii of edges and fillets that differ by less, mm, are equal: they were computed from the same one.
+pub(crate) const SAME_EDGE_RADIUS: f64 = 1e-6;
+
+/// Least difference of the radii of two balls that roll one after the other, mm.
+pub(crate) const LEAST_LEVEL_STEP: f64 = 1e-3;
+
+/// How far beyond its estimated ends a canal may still be met, mm. Ends that are known are met within [`TANGENT_SNAP`].
+pub(crate) const CANAL_END: f64 = 0.05;
+
+/// Within this of a vertex on the touched surface, mm, a touch is the vertex itself: where a curve runs smoothly from
+/// one face into the next, the place is only known as well as a double root.
+pub(crate) const TOUCH_AT_VERTEX: f64 = 0.01;
+
+/// How far about an unsolved touching point faces are looked for, mm: branches may be missing that far.
+pub(crate) const UNSOLVED_REACHES: [f64; 4] = [TOUCH_REACH, 0.02, 0.2, 0.6];
+
+/// Within this distance of an unsolved touching point a branch that is lost ends quietly, mm.
+pub(crate) const UNSOLVED_RADIUS: f64 = 0.5;
+
+/// Within this distance (mm) of a node a branch is taken as straight: it strays from that by its curvature
+/// times the square over eight, below 1e-8 mm for radii above 10 mm.
+pub(crate) const NODE_RADIUS: f64 = 1e-3;
+
+/// A point of a traced curve lies on both surfaces within this, mm.
+pub(crate) const TRACE_FIT: f64 = 1e-10;
+
+/// Shortest step along a traced curve, mm; one that needs shorter ones is lost.
+pub(crate) const SHORTEST_STEP: f64 = 1e-7;
+
+/// Cells of a survey smaller than this, mm, are not divided further: they lie about a cone's apex, where the surface has no
+/// tangent plane.
+pub(crate) const SMALLEST_CELL: f64 = 1e-5;
+
+/// Relative distance from tangency (of a cosine to one) under which a plane through a cone's apex touches it.
+pub(crate) const APEX_TOUCH: f64 = 1e-12;
+
+/// Determinants of a second form below this share of its square size are zero: the contact is degenerate.
+pub(crate) const DEGENERATE_FORM: f64 = 1e-6;
+
+/// How far a spine may stray from the two surfaces that it is the intersection of, mm. Well below [`ON_SURFACE`].
+pub(crate) const SPINE_FIT: f64 = 2e-10;
+
+/// Half axes of an ellipse that differ by less than this share are those of a circle: rounding alone.
+pub(crate) const ROUND_ELLIPSE: f64 = 1e-12;
+
+/// Distance between a canal as a file has it and the exact one, mm, before the stretch of the file.
+pub(crate) const CANAL_FILE_FIT: f64 = 4e-7;
+
+/// Places nearer than this to the start of a ray are the start itself, mm.
+pub(crate) const RAY_START: f64 = SNAP;
+
+/// A straight way between two places of the surface leaves the material only where it does so farther than this from its
+/// ends, mm.
+pub(crate) const WAY_END: f64 = 1e-5;
+
+/// A line meets a surface where it is found within this of it, mm.
+pub(crate) const RAY_FIT: f64 = SAME;
+
+/// A ball has found its size when nothing is nearer to its centre than its radius less this, mm.
+pub(crate) const BALL_FIT: f64 = SAME;
+
+/// A point this far outside a loop still counts as on the face, mm: neighbours overlap by it, so that nothing passes
+/// between them.
+pub(crate) const FACE_OVERLAP: f64 = 2.0 * SAME;
+
+/// A direction this far outside two normals still lies between them, as a sine.
+pub(crate) const BETWEEN_NORMALS: f64 = 1e-5;
+
 /// Margin by which boxes are grown before they are said not to meet.
 pub const BOX_MARGIN: f64 = 1e-4;
 
@@ -60,6 +206,7 @@ pub const VOLUME_AGREEMENT: f64 = 1e-6;
 /// Finest chord error of a mesh, mm: a tenth of a micrometre. Below it the number of triangles of a usual part
 /// fills the memory and no process could use them.
 pub const LEAST_CHORD: f64 = 1e-4;
+
 /// Gap between edges, vertices and faces that a file admits to its reader. Edges lie on their faces within
 /// [`SPLINE_FIT`] and vertices on their edges within [`SNAP`]; a few times their sum.
 pub const FILE_UNCERTAINTY: f64 = 1e-5;

@@ -1,6 +1,7 @@
 //! Axis-aligned boxes.
 
 use super::{P3, V3};
+use crate::tolerance::NOT_ZERO;
 
 /// An axis-aligned box, mm; empty when `min` exceeds `max`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -108,7 +109,7 @@ impl Bounds {
     pub fn clip_line(&self, origin: P3, dir: V3) -> Option<(f64, f64)> {
         let (mut lo, mut hi) = (f64::NEG_INFINITY, f64::INFINITY);
         for k in 0..3 {
-            if dir[k].abs() < 1e-300 {
+            if dir[k].abs() < NOT_ZERO {
                 if origin[k] < self.min[k] || origin[k] > self.max[k] {
                     return None;
                 }

@@ -1,7 +1,7 @@
 //! Right-handed orthonormal frames.
 
 use super::{P3, V3};
-use crate::tolerance::SNAP;
+use crate::tolerance::{SAME_ANGLE, SNAP};
 
 /// A right-handed orthonormal frame: an origin and three unit axes with `z = x × y`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -19,7 +19,7 @@ pub struct Frame {
 impl Frame {
     /// Whether its z axis is the world's x axis, either way round.
     pub fn is_about_x(&self) -> bool {
-        self.z.cross(&V3::x()).norm() < 1e-9 && self.origin.y.hypot(self.origin.z) < SNAP
+        self.z.cross(&V3::x()).norm() < SAME_ANGLE && self.origin.y.hypot(self.origin.z) < SNAP
     }
 
     /// The world frame.

@@ -6,11 +6,11 @@
 //! Does not promise: anything about trimmed faces; trimming belongs to `solid`.
 
 mod bounds;
+mod contact_curve;
 mod curve;
 mod frame;
-mod guide;
 pub mod intersect;
-mod rail;
+mod offset_surface;
 mod roots;
 mod spine;
 mod spline;
@@ -18,10 +18,10 @@ mod stretch;
 mod surface;
 
 pub use bounds::Bounds;
+pub use contact_curve::ContactCurve;
 pub use curve::{Circle, Curve, Ellipse, Line};
 pub use frame::Frame;
-pub use guide::Guide;
-pub use rail::Rail;
+pub use offset_surface::OffsetSurface;
 pub use roots::{Root, Sample, isolate_roots};
 pub use spine::{Jet, Spine};
 pub use spline::BSpline;

@@ -2,10 +2,7 @@
 
 use super::{Bounds, Frame, P3, Surface, V3};
 use crate::geometry::intersect::Pair;
-
-/// How far a spine may stray from the two surfaces that it is the intersection of, mm. Well below the distance
-/// at which a point counts as on a surface.
-const FIT: f64 = 2e-10;
+use crate::tolerance::{ON_SURFACE, SAME_DIRECTION, SPINE_FIT};
 
 /// Halvings of a stretch before the fit is given up.
 const HALVINGS: usize = 14;
@@ -68,7 +65,7 @@ impl Spine {
         let bend = nodes.iter().map(|n| n.bend.norm()).fold(0.0, f64::max);
         let mut bounds = Bounds::around(nodes.iter().map(|n| n.point));
         let longest = at.windows(2).map(|w| w[1] - w[0]).fold(0.0, f64::max);
-        bounds = bounds.grown(0.25 * bend * longest * longest + 1e-9);
+        bounds = bounds.grown(0.25 * bend * longest * longest + ON_SURFACE);
         let piece = |i: usize| Quintic::between(&nodes[i], &nodes[i + 1], at[i + 1] - at[i]);
         let pieces = (0..nodes.len() - 1).map(piece).collect();
         let points = nodes.iter().map(|n| n.point).collect();
@@ -188,7 +185,7 @@ impl Bow {
 /// A node at a point of the curve, its tangent in the sense of `ahead`.
 fn node(pair: &Pair, at: P3, ahead: V3) -> Option<Node> {
     let (mut tangent, sine) = pair.tangent(at);
-    if sine < 1e-6 {
+    if sine < SAME_DIRECTION {
         return None;
     }
     if tangent.dot(&ahead) < 0.0 {
@@ -211,7 +208,7 @@ fn refine(pair: &Pair, a: Node, b: Node, left: usize, out: &mut Vec<Node>) -> Op
         pair.a.f(p).abs().max(pair.b.f(p).abs())
     };
     let turned = a.tangent.dot(&b.tangent) < 0.9;
-    if !turned && off(0.5) < FIT && off(0.27) < FIT {
+    if !turned && off(0.5) < SPINE_FIT && off(0.27) < SPINE_FIT {
         out.push(b);
         return Some(());
     }

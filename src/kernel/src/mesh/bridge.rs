@@ -6,14 +6,14 @@
 
 use super::Mesh;
 
-/// The sides between points of edges (those numbered below `rim`) that must be split: (face, ends). One face
+/// The sides between points of edges (those numbered below `edge_points`) that must be split: (face, ends). One face
 /// of several may keep its side, the first, unless the side is a piece of an edge.
-pub(super) fn doubled(mesh: &Mesh, rim: u32) -> Vec<(u32, [u32; 2])> {
+pub(super) fn doubled(mesh: &Mesh, edge_points: u32) -> Vec<(u32, [u32; 2])> {
     let mut sides: Vec<([u32; 2], u32, bool)> = Vec::new();
     for (t, &face) in mesh.triangles.iter().zip(&mesh.face_of) {
         for k in 0..3 {
             let (a, b) = (t[k], t[(k + 1) % 3]);
-            if a < rim && b < rim {
+            if a < edge_points && b < edge_points {
                 sides.push(([a.min(b), a.max(b)], face, a < b));
             }
         }

@@ -6,10 +6,10 @@ use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation
 use crate::geometry::{P2, P3};
 use crate::solid::{Brep, BrepFace};
 
+use super::edge_points::{EdgePoints, Piece};
+use super::face_map::FaceMap;
 use super::lattice::lattice;
-use super::rim::{Piece, Rim};
-use super::sheet::Sheet;
-use super::{Obstacle, Trouble};
+use super::{FillFailure, Obstacle};
 
 /// How often points are put into triangles that miss the chord error before the edges are cut finer.
 const ROUNDS: usize = 24;
@@ -19,11 +19,11 @@ const NOTHING: f64 = 1e-30;
 
 /// The triangles of a face, counter-clockwise on its chart.
 pub(super) struct Filled {
-    /// Corners: numbers of rim points, and after them the face's own inner points.
+    /// Corners: numbers of edge points, and after them the face's own inner points.
     pub(super) triangles: Vec<[u32; 3]>,
     /// Inner points, mm.
     pub(super) inner: Vec<P3>,
-    /// Number of the first of them: how many rim points there were.
+    /// Number of the first of them: how many edge points there were.
     pub(super) first: u32,
 }
 
@@ -46,7 +46,7 @@ type Cdt = ConstrainedDelaunayTriangulation<Spot>;
 
 /// A face being filled. Points are numbered within the face: those of its edges first.
 struct Job {
-    sheet: Sheet,
+    face_map: FaceMap,
     /// Rim numbers of the edge points, sorted.
     shared: Vec<u32>,
     /// All points on the map.
@@ -59,22 +59,22 @@ struct Job {
     names: Vec<Piece>,
 }
 
-/// Fills a face with triangles, none with a side between two points of `banned` (sorted pairs of rim numbers,
+/// Fills a face with triangles, none with a side between two points of `banned` (sorted pairs of edge point numbers,
 /// the lower first) but for pieces of edges.
 pub(super) fn fill(
     brep: &Brep,
-    rim: &Rim,
+    edge_points: &EdgePoints,
     face: &BrepFace,
     chord: f64,
     banned: &[[u32; 2]],
-) -> Result<Filled, Trouble> {
-    let mut job = Job::new(brep, rim, face, chord);
+) -> Result<Filled, FillFailure> {
+    let mut job = Job::new(brep, edge_points, face, chord);
     let mut cdt = job.triangulate()?;
     for _ in 0..ROUNDS {
         let inside = job.inside(&cdt)?;
         let bad = job.bad(&cdt, &inside, chord, banned);
         if bad.is_empty() {
-            return Ok(job.finish(&cdt, &inside, rim.points.len() as u32));
+            return Ok(job.finish(&cdt, &inside, edge_points.points.len() as u32));
         }
         for q in bad {
             if !job.insert(&mut cdt, q)? {
@@ -90,9 +90,9 @@ pub(super) fn fill(
 }
 
 impl Job {
-    fn new(brep: &Brep, rim: &Rim, face: &BrepFace, chord: f64) -> Self {
-        let sheet = Sheet::new(brep, face, chord);
-        let along = |ring: &Vec<_>| ring.iter().flat_map(|h| rim.along(brep, *h)).collect();
+    fn new(brep: &Brep, edge_points: &EdgePoints, face: &BrepFace, chord: f64) -> Self {
+        let face_map = FaceMap::new(brep, face, chord);
+        let along = |ring: &Vec<_>| ring.iter().flat_map(|h| edge_points.along(brep, *h)).collect();
         let rings: Vec<Vec<(u32, Piece)>> = face.loops.iter().map(along).collect();
         let mut shared: Vec<u32> = rings.iter().flatten().map(|(id, _)| *id).collect();
         shared.sort_unstable();
@@ -106,23 +106,23 @@ impl Job {
                 names.push(*name);
             }
         }
-        let mut space: Vec<P3> = shared.iter().map(|id| rim.points[*id as usize]).collect();
-        let mut map: Vec<P2> = space.iter().map(|p| sheet.place(*p)).collect();
-        let inner = if map.is_empty() { vec![] } else { lattice(sheet.pattern, &map, &pieces) };
-        space.extend(inner.iter().map(|q| sheet.point(*q)));
+        let mut space: Vec<P3> = shared.iter().map(|id| edge_points.points[*id as usize]).collect();
+        let mut map: Vec<P2> = space.iter().map(|p| face_map.place(*p)).collect();
+        let inner = if map.is_empty() { vec![] } else { lattice(face_map.layout, &map, &pieces) };
+        space.extend(inner.iter().map(|q| face_map.point(*q)));
         map.extend(inner);
-        Self { sheet, shared, map, space, pieces, names }
+        Self { face_map, shared, map, space, pieces, names }
     }
 
     /// Trouble at some pieces of edges, at all of them if none is given.
-    fn trouble(&self, reason: Obstacle, pieces: impl IntoIterator<Item = usize>) -> Trouble {
+    fn failure(&self, reason: Obstacle, pieces: impl IntoIterator<Item = usize>) -> FillFailure {
         let mut at: Vec<usize> = pieces.into_iter().collect();
         let place = at.first().and_then(|k| self.space.get(self.pieces[*k][0] as usize));
         let place = place.or(self.space.first()).copied().unwrap_or_else(P3::origin);
         if at.is_empty() {
             at.extend(0..self.pieces.len());
         }
-        Trouble { reason, place, pieces: at.into_iter().map(|k| self.names[k]).collect() }
+        FillFailure { reason, place, pieces: at.into_iter().map(|k| self.names[k]).collect() }
     }
 
     /// The pieces between two points, or with a point at one end.
@@ -131,25 +131,25 @@ impl Job {
     }
 
     /// What to tell when no more points can be put in: edges of triangles that still miss the chord error.
-    fn stuck(&self, cdt: &Cdt, inside: &[bool], chord: f64) -> Trouble {
+    fn stuck(&self, cdt: &Cdt, inside: &[bool], chord: f64) -> FillFailure {
         let mut sides: Vec<[u32; 2]> = Vec::new();
         for face in cdt.inner_faces().filter(|f| inside[f.fix().index()]) {
             let ids = face.vertices().map(|v| v.data().number);
             let (map, space) = (ids.map(|n| self.map[n as usize]), ids.map(|n| self.space[n as usize]));
-            if self.sheet.error(map, space) > chord {
+            if self.face_map.error(map, space) > chord {
                 let edges = face.adjacent_edges().into_iter().filter(|e| e.is_constraint_edge());
                 sides.extend(edges.map(|e| [e.from().data().number, e.to().data().number]));
             }
         }
         let at = self.pieces_at(|a, b| sides.contains(&[a, b]) || sides.contains(&[b, a]));
-        self.trouble(Obstacle::Chord, at)
+        self.failure(Obstacle::Chord, at)
     }
 
     /// What to tell when a new point has split a piece of an edge.
-    fn covered(&self, cdt: &Cdt) -> Trouble {
+    fn covered(&self, cdt: &Cdt) -> FillFailure {
         let handles = self.handles(cdt);
         let kept = |a: u32, b: u32| cdt.exists_constraint(handles[a as usize], handles[b as usize]);
-        self.trouble(Obstacle::Chord, self.pieces_at(|a, b| !kept(a, b)))
+        self.failure(Obstacle::Chord, self.pieces_at(|a, b| !kept(a, b)))
     }
 
     fn spot(&self, number: u32) -> Spot {
@@ -159,21 +159,21 @@ impl Job {
     }
 
     /// The triangulation of all points with the edges as constraints.
-    fn triangulate(&self) -> Result<Cdt, Trouble> {
+    fn triangulate(&self) -> Result<Cdt, FillFailure> {
         let spots: Vec<Spot> = (0..self.map.len() as u32).map(|n| self.spot(n)).collect();
-        let mut cdt = Cdt::bulk_load(spots).map_err(|_| self.trouble(Obstacle::NotFinite, []))?;
+        let mut cdt = Cdt::bulk_load(spots).map_err(|_| self.failure(Obstacle::NotFinite, []))?;
         if cdt.num_vertices() != self.map.len() {
             let mut there = vec![false; self.map.len()];
             cdt.vertices().for_each(|v| there[v.data().number as usize] = true);
             let gone = self.pieces_at(|a, b| !there[a as usize] || !there[b as usize]);
-            return Err(self.trouble(Obstacle::Coincident, gone));
+            return Err(self.failure(Obstacle::Coincident, gone));
         }
         let handles = self.handles(&cdt);
         let mut crossing: Vec<usize> = Vec::new();
         for (k, &[a, b]) in self.pieces.iter().enumerate() {
             let (from, to) = (handles[a as usize], handles[b as usize]);
             if from == to {
-                return Err(self.trouble(Obstacle::Coincident, [k]));
+                return Err(self.failure(Obstacle::Coincident, [k]));
             }
             let before = cdt.num_constraints();
             if cdt.try_add_constraint(from, to).len() == 1 && cdt.num_constraints() == before + 1 {
@@ -187,7 +187,7 @@ impl Job {
             crossing.push(k);
             crossing.extend(self.pieces_at(|p, q| also(p, q) || [p, q] == [b, a] || [p, q] == [a, b]));
         }
-        if crossing.is_empty() { Ok(cdt) } else { Err(self.trouble(Obstacle::Crossing, crossing)) }
+        if crossing.is_empty() { Ok(cdt) } else { Err(self.failure(Obstacle::Crossing, crossing)) }
     }
 
     fn handles(&self, cdt: &Cdt) -> Vec<FixedVertexHandle> {
@@ -200,7 +200,7 @@ impl Job {
 
     /// Which triangles lie in the face, by face number of the triangulation: flooded from both sides of the
     /// edges over all sides that are no edges.
-    fn inside(&self, cdt: &Cdt) -> Result<Vec<bool>, Trouble> {
+    fn inside(&self, cdt: &Cdt) -> Result<Vec<bool>, FillFailure> {
         let handles = self.handles(cdt);
         let mut side: Vec<Option<bool>> = vec![None; cdt.num_all_faces()];
         let mut stack = Vec::new();
@@ -208,11 +208,11 @@ impl Job {
             let edge = cdt
                 .get_edge_from_neighbors(handles[a as usize], handles[b as usize])
                 .filter(|e| e.is_constraint_edge())
-                .ok_or_else(|| self.trouble(Obstacle::Crossing, [k]))?;
+                .ok_or_else(|| self.failure(Obstacle::Crossing, [k]))?;
             for (face, inside) in [(edge.face(), true), (edge.rev().face(), false)] {
                 let index = face.index();
                 if side[index].is_some_and(|s| s != inside) || (face.is_outer() && inside) {
-                    return Err(self.trouble(Obstacle::Sides, [k]));
+                    return Err(self.failure(Obstacle::Sides, [k]));
                 }
                 if side[index].is_none() {
                     side[index] = Some(inside);
@@ -229,7 +229,7 @@ impl Job {
                     continue;
                 }
                 if side[next.index()].is_some() || next.is_outer() && here == Some(true) {
-                    return Err(self.trouble(Obstacle::Sides, []));
+                    return Err(self.failure(Obstacle::Sides, []));
                 }
                 side[next.index()] = here;
                 stack.extend(next.as_inner().map(|f| f.fix()));
@@ -247,7 +247,7 @@ impl Job {
             if !banned.is_empty() {
                 out.extend(self.banned_sides(ids, banned));
             }
-            if self.sheet.error(map, ids.map(|n| self.space[n as usize])) <= chord {
+            if self.face_map.error(map, ids.map(|n| self.space[n as usize])) <= chord {
                 continue;
             }
             // Halve the side that makes the error; edges stay as they are.
@@ -258,7 +258,7 @@ impl Job {
                 .map(|e| [e.from().data().number, e.to().data().number])
                 .max_by(|a, b| {
                     let weigh =
-                        |e: &[u32; 2]| self.sheet.weight(self.map[e[0] as usize], self.map[e[1] as usize]);
+                        |e: &[u32; 2]| self.face_map.weight(self.map[e[0] as usize], self.map[e[1] as usize]);
                     weigh(a).total_cmp(&weigh(b))
                 });
             out.push(match split {
@@ -285,25 +285,25 @@ impl Job {
     }
 
     /// Puts in a point; false where one is already.
-    fn insert(&mut self, cdt: &mut Cdt, q: P2) -> Result<bool, Trouble> {
+    fn insert(&mut self, cdt: &mut Cdt, q: P2) -> Result<bool, FillFailure> {
         let number = self.map.len() as u32;
         self.map.push(q);
-        self.space.push(self.sheet.point(q));
+        self.space.push(self.face_map.point(q));
         let before = cdt.num_vertices();
-        cdt.insert(self.spot(number)).map_err(|_| self.trouble(Obstacle::NotFinite, []))?;
+        cdt.insert(self.spot(number)).map_err(|_| self.failure(Obstacle::NotFinite, []))?;
         Ok(cdt.num_vertices() > before)
     }
 
-    /// The triangles in numbers of the whole mesh; `rim` is the number of rim points.
-    fn finish(&self, cdt: &Cdt, inside: &[bool], rim: u32) -> Filled {
+    /// The triangles in numbers of the whole mesh; `edge_points` is the number of edge points.
+    fn finish(&self, cdt: &Cdt, inside: &[bool], edge_points: u32) -> Filled {
         let mut number: Vec<u32> = vec![u32::MAX; self.map.len()];
         number[..self.shared.len()].copy_from_slice(&self.shared);
-        let mut filled = Filled { triangles: Vec::new(), inner: Vec::new(), first: rim };
+        let mut filled = Filled { triangles: Vec::new(), inner: Vec::new(), first: edge_points };
         for face in cdt.inner_faces().filter(|f| inside[f.fix().index()]) {
             let ids = face.vertices().map(|v| v.data().number);
             for n in ids.map(|n| n as usize) {
                 if number[n] == u32::MAX {
-                    number[n] = rim + filled.inner.len() as u32;
+                    number[n] = edge_points + filled.inner.len() as u32;
                     filled.inner.push(self.space[n]);
                 }
             }

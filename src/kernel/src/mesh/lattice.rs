@@ -4,7 +4,7 @@ use std::f64::consts::TAU;
 
 use crate::geometry::P2;
 
-use super::sheet::Pattern;
+use super::face_map::PointLayout;
 
 /// Inner points closer than this to an edge are left out, in units of the map.
 const CLEAR: f64 = 0.5;
@@ -16,25 +16,25 @@ const SAMPLE: f64 = 0.25;
 const ROUNDING: f64 = 1e-6;
 
 /// Inner points for a face with the given edge points and pieces.
-pub(super) fn lattice(pattern: Pattern, points: &[P2], pieces: &[[u32; 2]]) -> Vec<P2> {
+pub(super) fn lattice(layout: PointLayout, points: &[P2], pieces: &[[u32; 2]]) -> Vec<P2> {
     let (lo, hi) = points.iter().fold((points[0], points[0]), |(a, b), p| (a.inf(p), b.sup(p)));
     let size = hi - lo;
-    let mut out = match pattern {
-        Pattern::Bare => return vec![],
-        Pattern::Grid { loose } => {
+    let mut out = match layout {
+        PointLayout::Bare => return vec![],
+        PointLayout::Grid { loose } => {
             let columns = (size.x - ROUNDING).ceil().max(1.0) as u32;
             let rows = if loose { size.y.round() } else { (size.y - ROUNDING).ceil() }.max(1.0) as u32;
             grid(lo, size.x, size.y, columns, rows)
         }
-        Pattern::Rings { step, radius } => rings(lo, hi, step, radius),
+        PointLayout::Rings { step, radius } => rings(lo, hi, step, radius),
     };
     if out.is_empty() {
         return out;
     }
     let crowd = Crowd::new(lo, hi, points, pieces);
-    let clear = |p: &P2| match pattern {
+    let clear = |p: &P2| match layout {
         // The map of a ball grows outwards: a unit there is more than a unit here.
-        Pattern::Rings { radius, .. } => {
+        PointLayout::Rings { radius, .. } => {
             CLEAR * (1.0 + p.coords.norm_squared() / (4.0 * radius * radius)).min(2.0)
         }
         _ => CLEAR,

@@ -10,10 +10,10 @@
 mod bridge;
 mod closed;
 mod cusp;
+mod edge_points;
+mod face_map;
 mod fill;
 mod lattice;
-mod rim;
-mod sheet;
 #[cfg(test)]
 mod tests;
 
@@ -22,8 +22,8 @@ use crate::solid::{Brep, BrepFace, HalfEdge, Solid};
 use crate::tolerance::LEAST_CHORD;
 
 use bridge::doubled;
+use edge_points::{EdgePoints, Piece};
 use fill::{Filled, fill};
-use rim::{Piece, Rim};
 
 /// How often pieces of edges are halved when a face can't be filled. Their sag falls to a quarter each time, so to
 /// less than a thousand-millionth in the end.
@@ -111,14 +111,14 @@ pub enum Obstacle {
 
 /// A face that could not be filled.
 #[derive(Clone, Debug)]
-struct Trouble {
+struct FillFailure {
     reason: Obstacle,
     place: P3,
     /// Pieces of edges that must be cut finer.
     pieces: Vec<Piece>,
 }
 
-impl Trouble {
+impl FillFailure {
     fn error(&self, face: &BrepFace) -> MeshError {
         MeshError::Face { face: face.tag.to_string(), place: self.place, reason: self.reason }
     }
@@ -140,38 +140,43 @@ pub(crate) fn of_boundary(brep: &Brep, chord: f64) -> Result<Mesh, MeshError> {
     if !(chord >= LEAST_CHORD && chord.is_finite()) {
         return Err(MeshError::Chord { chord, least: LEAST_CHORD });
     }
-    let mut rim = Rim::new(brep, chord);
-    let mut filled: Vec<Result<Filled, Trouble>> =
-        brep.faces.iter().map(|face| fill(brep, &rim, face, chord, &[])).collect();
+    let mut edge_points = EdgePoints::new(brep, chord);
+    let mut filled: Vec<Result<Filled, FillFailure>> =
+        brep.faces.iter().map(|face| fill(brep, &edge_points, face, chord, &[])).collect();
     let mut attempt = 0;
-    while let Some((face, Err(trouble))) = brep.faces.iter().zip(&filled).find(|(_, r)| r.is_err()) {
+    while let Some((face, Err(failure))) = brep.faces.iter().zip(&filled).find(|(_, r)| r.is_err()) {
         if attempt == RETRIES {
-            return Err(trouble.error(face));
+            return Err(failure.error(face));
         }
-        let pieces = to_halve(brep, &rim, &filled, attempt);
+        let pieces = to_halve(brep, &edge_points, &filled, attempt);
         if pieces.is_empty() {
-            return Err(trouble.error(face));
+            return Err(failure.error(face));
         }
         attempt += 1;
-        rim.split(brep, &pieces);
+        edge_points.split(brep, &pieces);
         let cut = |h: &HalfEdge| pieces.binary_search_by_key(&(h.edge as u32), |p| p.0).is_ok();
         for (face, result) in brep.faces.iter().zip(&mut filled) {
             if face.loops.iter().flatten().any(cut) {
-                *result = fill(brep, &rim, face, chord, &[]);
+                *result = fill(brep, &edge_points, face, chord, &[]);
             }
         }
     }
-    finish(brep, &rim, chord, filled.into_iter().flatten().collect())
+    finish(brep, &edge_points, chord, filled.into_iter().flatten().collect())
 }
 
 /// The pieces of edges that the faces which could not be filled want halved, sorted.
-fn to_halve(brep: &Brep, rim: &Rim, filled: &[Result<Filled, Trouble>], attempt: u32) -> Vec<Piece> {
+fn to_halve(
+    brep: &Brep,
+    edge_points: &EdgePoints,
+    filled: &[Result<Filled, FillFailure>],
+    attempt: u32,
+) -> Vec<Piece> {
     let mut pieces: Vec<Piece> = Vec::new();
     for (face, result) in brep.faces.iter().zip(filled) {
-        let Err(trouble) = result else { continue };
-        let all = face.loops.iter().flatten().map(|h| rim.pieces(h.edge).count()).sum::<usize>();
-        if trouble.pieces.len() < all || attempt < WHOLE_RETRIES {
-            pieces.extend(&trouble.pieces);
+        let Err(failure) = result else { continue };
+        let all = face.loops.iter().flatten().map(|h| edge_points.pieces(h.edge).count()).sum::<usize>();
+        if failure.pieces.len() < all || attempt < WHOLE_RETRIES {
+            pieces.extend(&failure.pieces);
         }
     }
     pieces.sort_unstable();
@@ -181,16 +186,21 @@ fn to_halve(brep: &Brep, rim: &Rim, filled: &[Result<Filled, Trouble>], attempt:
 
 /// Closes the mesh: where two faces bridge the same two edge points by a side each, all but one of the sides
 /// are split.
-fn finish(brep: &Brep, rim: &Rim, chord: f64, mut filled: Vec<Filled>) -> Result<Mesh, MeshError> {
+fn finish(
+    brep: &Brep,
+    edge_points: &EdgePoints,
+    chord: f64,
+    mut filled: Vec<Filled>,
+) -> Result<Mesh, MeshError> {
     let mut banned: Vec<Vec<[u32; 2]>> = vec![Vec::new(); brep.faces.len()];
     let mut attempt = 0;
     loop {
-        let mesh = assemble(brep, rim, &filled)?;
+        let mesh = assemble(brep, edge_points, &filled)?;
         let Err(open) = mesh.check_closed() else {
             let volume = mesh.volume();
             return if volume > 0.0 { Ok(mesh) } else { Err(MeshError::Volume { volume }) };
         };
-        let bridges = doubled(&mesh, rim.points.len() as u32);
+        let bridges = doubled(&mesh, edge_points.points.len() as u32);
         if bridges.is_empty() || attempt == RETRIES {
             return Err(open);
         }
@@ -202,13 +212,14 @@ fn finish(brep: &Brep, rim: &Rim, chord: f64, mut filled: Vec<Filled>) -> Result
             banned[f].sort_unstable();
             banned[f].dedup();
             let face = &brep.faces[f];
-            filled[f] = fill(brep, rim, face, chord, &banned[f]).map_err(|trouble| trouble.error(face))?;
+            filled[f] =
+                fill(brep, edge_points, face, chord, &banned[f]).map_err(|failure| failure.error(face))?;
         }
     }
 }
 
-fn assemble(brep: &Brep, rim: &Rim, filled: &[Filled]) -> Result<Mesh, MeshError> {
-    let mut mesh = Mesh { vertices: rim.points.clone(), ..Mesh::default() };
+fn assemble(brep: &Brep, edge_points: &EdgePoints, filled: &[Filled]) -> Result<Mesh, MeshError> {
+    let mut mesh = Mesh { vertices: edge_points.points.clone(), ..Mesh::default() };
     for (f, part) in filled.iter().enumerate() {
         let start = mesh.vertices.len() as u32;
         let place = |v: u32| if v < part.first { v } else { v - part.first + start };

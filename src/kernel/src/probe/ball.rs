@@ -1,16 +1,14 @@
-//! The largest ball inside the metal that touches a place of the surface.
+//! The largest ball inside the material that touches a place of the surface.
 
 use crate::geometry::P3;
+use crate::tolerance::BALL_FIT;
 
 use super::{OPPOSED_COSINE, Probe, Sample};
-
-/// A ball has found its size when nothing is nearer to its centre than its radius less this, mm.
-const FITS: f64 = 1e-7;
 
 /// Ball shrinks at most.
 const SHRINKS: u32 = 60;
 
-/// A ball inside the metal that touches the surface twice.
+/// A ball inside the material that touches the surface twice.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ball {
     /// Its radius, mm.
@@ -36,7 +34,7 @@ impl Ball {
 }
 
 impl Probe<'_> {
-    /// The largest ball inside the metal that touches the surface at a sample, to 1e-6 mm: half the length of the inward
+    /// The largest ball inside the material that touches the surface at a sample, to 1e-6 mm: half the length of the inward
     /// ray to begin with, then shrunk to touch what reaches into it until nothing does. `None` where the ray meets
     /// nothing.
     pub fn ball(&self, sample: &Sample) -> Option<Ball> {
@@ -46,7 +44,7 @@ impl Probe<'_> {
         let mut touch = (hit.face, hit.point);
         for _ in 0..SHRINKS {
             let center = p - n * radius;
-            let Some(near) = self.nearest_inside(center, radius - FITS) else { break };
+            let Some(near) = self.nearest_inside(center, radius - BALL_FIT) else { break };
             let w = p - near.point;
             let down = w.dot(&n);
             // The surface bends away from the sample itself: what comes nearer is the sample's own neighbourhood.

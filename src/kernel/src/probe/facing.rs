@@ -26,7 +26,7 @@ const RUN: usize = 8;
 
 /// The triangles of a probe in trees of those that face one way, with the spread of their normals: most of what lies near
 /// a triangle faces about the same way as it does, and a whole node of it is passed over at once.
-pub(super) struct Ways(Vec<(Tree, Vec<Cone>)>);
+pub(super) struct TrianglesByDirection(Vec<(Tree, Vec<Cone>)>);
 
 /// Triangles that face about one way and lie together.
 struct Group<'a> {
@@ -53,7 +53,7 @@ impl<'a> Group<'a> {
     }
 
     /// The distance of a box from the group, or infinity where all of it lies before all triangles of the group: there is
-    /// no metal from them towards it.
+    /// no material from them towards it.
     fn distance(&self, b: &Bounds, most: f64) -> f64 {
         let distance = apart(b, &self.bounds);
         if distance >= most {
@@ -69,10 +69,10 @@ impl<'a> Group<'a> {
         if ahead >= self.probe.slack + self.turn * far { f64::INFINITY } else { distance }
     }
 
-    /// Triangles nearer than a reach that may be opposed to some of the group, with metal between.
-    fn others(&self, ways: &Ways, most: f64) -> Vec<(u32, Bounds)> {
+    /// Triangles nearer than a reach that may be opposed to some of the group, with material between.
+    fn others(&self, by_direction: &TrianglesByDirection, most: f64) -> Vec<(u32, Bounds)> {
         let mut out = Vec::new();
-        for (tree, cones) in &ways.0 {
+        for (tree, cones) in &by_direction.0 {
             tree.near_where(
                 most,
                 |at| cones[at].may_turn(&self.normal, NEARLY_OPPOSED + self.turn),
@@ -89,7 +89,7 @@ impl<'a> Group<'a> {
 
 impl Probe<'_> {
     /// The triangles by the ways that they face.
-    pub(super) fn ways(&self) -> Ways {
+    pub(super) fn by_direction(&self) -> TrianglesByDirection {
         let mut by_way: [Vec<(Bounds, u32)>; 6] = Default::default();
         for (t, n) in self.normals.iter().enumerate() {
             // What has no normal faces nothing.
@@ -103,17 +103,23 @@ impl Probe<'_> {
             let cones = tree.cones(|t| self.normals[t as usize]);
             (tree, cones)
         };
-        Ways(by_way.into_iter().map(with_cones).collect())
+        TrianglesByDirection(by_way.into_iter().map(with_cones).collect())
     }
 
-    /// Two by two, opposed triangles with metal between them, nearer than the bound: the nearest of each triangle to
+    /// Two by two, opposed triangles with material between them, nearer than the bound: the nearest of each triangle to
     /// each other face.
-    pub(super) fn facing(&self, ways: &Ways, bound: f64, of_face: &[Option<u32>]) -> Vec<Start> {
+    pub(super) fn facing(
+        &self,
+        by_direction: &TrianglesByDirection,
+        bound: f64,
+        of_face: &[Option<u32>],
+    ) -> Vec<Start> {
         let most = bound + 2.0 * self.slack;
-        let leaves: Vec<&[(Bounds, u32)]> = ways.0.iter().flat_map(|(tree, _)| tree.parts(GROUP)).collect();
+        let leaves: Vec<&[(Bounds, u32)]> =
+            by_direction.0.iter().flat_map(|(tree, _)| tree.parts(GROUP)).collect();
         let of_group = |leaf: &[(Bounds, u32)]| -> Vec<(u32, Vec<Start>)> {
             let group = Group::new(self, leaf);
-            let others = group.others(ways, most);
+            let others = group.others(by_direction, most);
             group.triangles.iter().map(|t| (t.1, self.facing_one(t.1, &others, most, of_face))).collect()
         };
         let mut found: Vec<(u32, Vec<Start>)> = leaves.into_par_iter().flat_map_iter(of_group).collect();
@@ -165,7 +171,7 @@ impl Probe<'_> {
         out
     }
 
-    /// The shortest way from one triangle through the metal to another.
+    /// The shortest way from one triangle through the material to another.
     fn through(&self, a: &[P3; 3], n: V3, b: &[P3; 3], m: V3) -> Option<[P3; 2]> {
         let points = triangles(*a, *b);
         let d = points[1] - points[0];
@@ -174,28 +180,29 @@ impl Probe<'_> {
         if through || size < 2.0 * self.slack { Some(points) } else { straight(a, n, b, m) }
     }
 
-    /// Triangles opposed to edges around which metal wraps, nearer than the bound, for both faces of the edge: from each
+    /// Triangles opposed to edges around which material wraps, nearer than the bound, for both faces of the edge: from each
     /// piece of such an edge the nearest triangle of each face.
     pub(super) fn brinks(&self, bound: f64, of_face: &[Option<u32>]) -> Vec<Start> {
         let most = bound + 2.0 * self.slack;
-        let brinks: Vec<Brink> = (0..self.edge_pieces.len()).filter_map(|k| self.brink(k)).collect();
-        let runs: Vec<&[Brink]> =
+        let brinks: Vec<ConvexEdgePiece> =
+            (0..self.edge_pieces.len()).filter_map(|k| self.convex_piece(k)).collect();
+        let runs: Vec<&[ConvexEdgePiece]> =
             brinks.chunk_by(|a, b| a.edge == b.edge).flat_map(|edge| edge.chunks(RUN)).collect();
         let found: Vec<Vec<Start>> =
             runs.into_par_iter().map(|run| self.facing_run(run, most, of_face)).collect();
         found.into_iter().flatten().collect()
     }
 
-    /// A piece of an edge, if metal wraps around it.
-    fn brink(&self, piece: usize) -> Option<Brink> {
+    /// A piece of an edge, if material wraps around it.
+    fn convex_piece(&self, piece: usize) -> Option<ConvexEdgePiece> {
         let EdgePiece { edge, ends: [a, b], .. } = self.edge_pieces[piece];
         let middle = a + (b - a) * 0.5;
         let sides = || self.sides[edge].map(|f| (f, self.brep.faces[f].outward(middle)));
-        self.wraps[edge].then(|| Brink { edge, ends: [a, b], sides: sides() })
+        self.wraps[edge].then(|| ConvexEdgePiece { edge, ends: [a, b], sides: sides() })
     }
 
     /// Starts of some pieces of an edge that follow each other: what may be opposed to any is sought once.
-    fn facing_run(&self, run: &[Brink], most: f64, of_face: &[Option<u32>]) -> Vec<Start> {
+    fn facing_run(&self, run: &[ConvexEdgePiece], most: f64, of_face: &[Option<u32>]) -> Vec<Start> {
         let bounds = Bounds::around(run.iter().flat_map(|r| r.ends));
         let middle = bounds.center();
         // A way from a box to the edge must come between the normals of its sides, which turn along it.
@@ -216,18 +223,20 @@ impl Probe<'_> {
             }
             reach
         });
-        run.iter().flat_map(|brink| self.facing_brink(brink, &others, most, of_face)).collect()
+        run.iter()
+            .flat_map(|convex_piece| self.facing_convex_piece(convex_piece, &others, most, of_face))
+            .collect()
     }
 
     /// Starts of one piece of an edge among some triangles.
-    fn facing_brink(
+    fn facing_convex_piece(
         &self,
-        brink: &Brink,
+        convex_piece: &ConvexEdgePiece,
         others: &[(u32, Bounds)],
         most: f64,
         of_face: &[Option<u32>],
     ) -> Vec<Start> {
-        let (ends, bounds) = (brink.ends, Bounds::around(brink.ends));
+        let (ends, bounds) = (convex_piece.ends, Bounds::around(convex_piece.ends));
         // From each face to the edge, both as faces until the sides of the edge take its place.
         let mut nearest = Vec::new();
         for (other, around) in others {
@@ -244,7 +253,7 @@ impl Probe<'_> {
             let d = points[1] - points[0];
             let distance = d.norm();
             let through = d.dot(m) < -THROUGH * distance
-                && brink.sides.iter().all(|(_, n)| d.dot(n) > -BESIDE * distance);
+                && convex_piece.sides.iter().all(|(_, n)| d.dot(n) > -BESIDE * distance);
             if distance < most && through {
                 keep(&mut nearest, Start { faces: [facing; 2], points, distance });
             }
@@ -255,12 +264,15 @@ impl Probe<'_> {
             let (faces, points) = if swap { ([side, facing], [q, p]) } else { ([facing, side], [p, q]) };
             Some(Start { faces, points, ..*s })
         };
-        nearest.iter().flat_map(|s| brink.sides.iter().filter_map(|(side, _)| turned(s, *side))).collect()
+        nearest
+            .iter()
+            .flat_map(|s| convex_piece.sides.iter().filter_map(|(side, _)| turned(s, *side)))
+            .collect()
     }
 }
 
-/// A piece of an edge around which metal wraps: its edge, its ends, the faces beside it with their normals.
-struct Brink {
+/// A piece of an edge around which material wraps: its edge, its ends, the faces beside it with their normals.
+struct ConvexEdgePiece {
     edge: usize,
     ends: [P3; 2],
     sides: [(usize, V3); 2],
@@ -281,8 +293,8 @@ fn keep(out: &mut Vec<Start>, start: Start) {
     }
 }
 
-/// The shortest way square to one of two triangles through the metal to the other, from some places of each: the nearest
-/// places of large triangles may lie where no metal is between.
+/// The shortest way square to one of two triangles through the material to the other, from some places of each: the nearest
+/// places of large triangles may lie where no material is between.
 fn straight(a: &[P3; 3], n: V3, b: &[P3; 3], m: V3) -> Option<[P3; 2]> {
     let forth = places(a).into_iter().filter_map(|p| Some([p, behind(p, n, b, m)?]));
     let back = places(b).into_iter().filter_map(|q| Some([behind(q, m, a, n)?, q]));

@@ -3,9 +3,9 @@
 //! A mesh in a tree of boxes finds which faces may answer; the answer itself comes from the exact surfaces and curves,
 //! cut to the face by its own loops. Lengths in millimetres.
 //!
-//! Words. A *wall* is metal between two places of the surface whose outward normals are opposed by more than
+//! Words. A *wall* is material between two places of the surface whose outward normals are opposed by more than
 //! [`OPPOSED`] degrees. Its thickness *by ray* is the length of the inward normal from one place to the first place met;
-//! *by ball* the diameter of the largest ball inside the metal that touches the surface in the first place. A ball that
+//! *by ball* the diameter of the largest ball inside the material that touches the surface in the first place. A ball that
 //! touches two sides of one outward corner measures how near the corner is, not a wall, and does not count: the normals
 //! of such sides are less opposed.
 //!
@@ -49,7 +49,7 @@ pub use triangle::{halves, on_triangle};
 use trim::{PIECE_SAG, Trim};
 
 /// Normals opposed by more than this have a wall between them, degrees. Two sides of a corner with at least 60
-/// degrees of metal never do.
+/// degrees of material never do.
 pub const OPPOSED: f64 = 120.0;
 
 /// Cosine of [`OPPOSED`].
@@ -78,11 +78,11 @@ pub struct Probe<'a> {
     /// The two faces of each edge.
     sides: Vec<[usize; 2]>,
     edge_pieces: Vec<EdgePiece>,
-    /// Whether metal wraps around an edge by more than half a turn.
+    /// Whether material wraps around an edge by more than half a turn.
     wraps: Vec<bool>,
     /// All edges, once they are asked for.
     edges: OnceLock<Tree>,
-    /// Only edges that metal wraps around: no other is nearest to a place in the metal.
+    /// Only edges that material wraps around: no other is nearest to a place in the material.
     inward: OnceLock<Tree>,
 }
 
@@ -205,7 +205,7 @@ impl<'a> Probe<'a> {
         self.edges.get_or_init(|| self.edge_tree(|_| true))
     }
 
-    /// Those of edges that metal wraps around.
+    /// Those of edges that material wraps around.
     fn inward(&self) -> &Tree {
         self.inward.get_or_init(|| self.edge_tree(|edge| self.wraps[edge]))
     }
@@ -228,7 +228,7 @@ impl<'a> Probe<'a> {
     }
 }
 
-/// Whether metal wraps around an edge by more than half a turn somewhere.
+/// Whether material wraps around an edge by more than half a turn somewhere.
 fn wraps(brep: &Brep, edge: usize, sides: [usize; 2]) -> bool {
     if sides.contains(&usize::MAX) {
         return false;

@@ -40,8 +40,8 @@ impl Probe<'_> {
         points.into_iter().fold(None, nearer)
     }
 
-    /// As [`Self::nearest`] over all faces for a point in the metal, from which only edges can be seen around which the
-    /// metal wraps.
+    /// As [`Self::nearest`] over all faces for a point in the material, from which only edges can be seen around which the
+    /// material wraps.
     pub(super) fn nearest_inside(&self, p: P3, within: f64) -> Option<Near> {
         let face = self.nearest_foot(p, &|_| true, within);
         self.nearest_edge(self.inward(), p, &|_| true, face.map_or(within, |n| n.distance)).or(face)

@@ -25,12 +25,12 @@ const DIFFERENCE: f64 = 1e-4;
 pub(super) struct Place {
     pub(super) face: usize,
     pub(super) point: P3,
-    pub(super) on: On,
+    pub(super) on: FaceLocation,
 }
 
 /// Where on a face.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum On {
+pub(super) enum FaceLocation {
     /// Inside its loops.
     Inner,
     /// On an edge, at a parameter.
@@ -41,7 +41,7 @@ pub(super) enum On {
 
 /// Directions in which a place may move, and how its point bends away when it does: the second derivative along each
 /// pair of them.
-struct Freedom {
+struct TangentDirections {
     count: usize,
     along: [V3; 2],
     bend: [[V3; 2]; 2],
@@ -52,9 +52,9 @@ impl Probe<'_> {
     pub(super) fn nearest_of_face(&self, face: usize, p: P3) -> Place {
         let foot = self.brep.faces[face].surface.closest(p);
         if self.trims[face].holds(self.brep, foot) {
-            return Place { face, point: foot, on: On::Inner };
+            return Place { face, point: foot, on: FaceLocation::Inner };
         }
-        self.nearest_of_rim(face, p).unwrap_or(Place { face, point: foot, on: On::Inner })
+        self.nearest_of_rim(face, p).unwrap_or(Place { face, point: foot, on: FaceLocation::Inner })
     }
 
     /// The place on the loops of a face nearest to `p`.
@@ -81,9 +81,9 @@ impl Probe<'_> {
         best.map(|b| b.1)
     }
 
-    fn on_edge(&self, edge: usize, t: f64) -> On {
+    fn on_edge(&self, edge: usize, t: f64) -> FaceLocation {
         let (lo, hi) = self.brep.edges[edge].range;
-        if t <= lo || t >= hi { On::Corner(edge, t) } else { On::Edge(edge, t) }
+        if t <= lo || t >= hi { FaceLocation::Corner(edge, t) } else { FaceLocation::Edge(edge, t) }
     }
 
     /// The least distance of two faces near a start: its places and length. From start to end it only falls.
@@ -118,19 +118,25 @@ impl Probe<'_> {
         ([p, q], distance)
     }
 
-    fn freedom(&self, place: &Place) -> Freedom {
+    fn freedom(&self, place: &Place) -> TangentDirections {
         let none = V3::zeros();
         match place.on {
-            On::Corner(..) => Freedom { count: 0, along: [none; 2], bend: [[none; 2]; 2] },
-            On::Edge(edge, t) => {
+            FaceLocation::Corner(..) => {
+                TangentDirections { count: 0, along: [none; 2], bend: [[none; 2]; 2] }
+            }
+            FaceLocation::Edge(edge, t) => {
                 let edge = &self.brep.edges[edge];
                 let step = 1e-5 * (edge.range.1 - edge.range.0);
                 let d = edge.curve.derivative(t);
                 let bend = (edge.curve.derivative(t + step) - edge.curve.derivative(t - step)) / (2.0 * step);
                 let size = d.norm().max(1e-300);
-                Freedom { count: 1, along: [d / size, none], bend: [[bend / (size * size), none], [none; 2]] }
+                TangentDirections {
+                    count: 1,
+                    along: [d / size, none],
+                    bend: [[bend / (size * size), none], [none; 2]],
+                }
             }
-            On::Inner => {
+            FaceLocation::Inner => {
                 let surface = &self.brep.faces[place.face].surface;
                 let n = surface.grad(place.point);
                 let helper = if n.x.abs() < 0.6 { V3::x() } else { V3::y() };
@@ -145,21 +151,21 @@ impl Probe<'_> {
                     }
                 });
                 let bend = [0, 1].map(|i| [0, 1].map(|j| -n * turn[i].dot(&along[j])));
-                Freedom { count: 2, along, bend }
+                TangentDirections { count: 2, along, bend }
             }
         }
     }
 
     /// A place moved along its freedom; `None` where it would leave the face.
-    fn moved(&self, place: &Place, freedom: &Freedom, by: [f64; 2]) -> Option<Place> {
+    fn moved(&self, place: &Place, freedom: &TangentDirections, by: [f64; 2]) -> Option<Place> {
         match place.on {
-            On::Corner(..) => Some(*place),
-            On::Edge(edge, t) => {
+            FaceLocation::Corner(..) => Some(*place),
+            FaceLocation::Edge(edge, t) => {
                 let e = &self.brep.edges[edge];
                 let to = (t + by[0] / e.curve.derivative(t).norm().max(1e-300)).clamp(e.range.0, e.range.1);
                 Some(Place { point: e.curve.point(to), on: self.on_edge(edge, to), ..*place })
             }
-            On::Inner => {
+            FaceLocation::Inner => {
                 let off = place.point + freedom.along[0] * by[0] + freedom.along[1] * by[1];
                 let surface = &self.brep.faces[place.face].surface;
                 let point = surface.closest(surface.closest(off));

@@ -1,12 +1,10 @@
 //! What a ray meets first.
 
 use crate::geometry::{P3, Surface, V3};
+use crate::tolerance::{NO_DIRECTION, NOT_ZERO, RAY_START, TANGENT, WAY_END};
 
 use super::roots::roots;
 use super::{OPPOSED_COSINE, Probe, Sample};
-
-/// Places nearer than this to the start of a ray are the start itself, mm.
-pub(super) const START: f64 = 1e-6;
 
 /// The place where a ray meets the surface.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -92,8 +90,8 @@ impl Probe<'_> {
     /// The first place of the surface on a ray, within 1e-9 mm along it. A direction of no length meets nothing.
     /// Places within 1e-6 mm of the start don't count if they lie on `ignoring`, the face where the ray starts.
     pub fn ray(&self, from: P3, direction: V3, ignoring: Option<usize>) -> Option<Hit> {
-        let d = direction.try_normalize(1e-300)?;
-        let skip = |face: usize| if ignoring == Some(face) { START } else { 0.0 };
+        let d = direction.try_normalize(NOT_ZERO)?;
+        let skip = |face: usize| if ignoring == Some(face) { RAY_START } else { 0.0 };
         self.first_on(from, d, f64::INFINITY, |face, t, _| t > skip(face))
     }
 
@@ -151,17 +149,18 @@ impl Probe<'_> {
 
     /// What the inward normal of a sample meets first, a wall or not.
     pub(super) fn behind(&self, sample: &Sample) -> Option<Hit> {
-        self.first_on(sample.point, -sample.outward, f64::INFINITY, |_, t, _| t > START)
+        self.first_on(sample.point, -sample.outward, f64::INFINITY, |_, t, _| t > RAY_START)
     }
 
-    /// Whether the straight way between two places of the surface leaves the metal on the way, other than at its ends.
+    /// Whether the straight way between two places of the surface leaves the material on the way, other than at its ends.
     pub(super) fn leaves_metal(&self, p: P3, q: P3) -> bool {
         let length = (q - p).norm();
-        let Some(d) = (q - p).try_normalize(1e-12) else { return false };
-        let margin = 1e-5_f64.min(0.1 * length);
+        let Some(d) = (q - p).try_normalize(NO_DIRECTION) else { return false };
+        let margin = WAY_END.min(0.1 * length);
         // A face along which the way runs does not bar it.
-        let bars =
-            |face: usize, t: f64, p: P3| t > margin && self.brep.faces[face].outward(p).dot(&d).abs() > 1e-4;
+        let bars = |face: usize, t: f64, p: P3| {
+            t > margin && self.brep.faces[face].outward(p).dot(&d).abs() > TANGENT
+        };
         self.first_on(p, d, length - margin, bars).is_some()
     }
 }

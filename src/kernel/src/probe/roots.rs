@@ -1,6 +1,7 @@
 //! Where a line meets a surface.
 
 use crate::geometry::{P3, Surface, V3};
+use crate::tolerance::RAY_FIT;
 
 /// Most places in which a line may meet a torus.
 const MOST: usize = 4;
@@ -70,7 +71,7 @@ pub(super) fn roots(surface: &Surface, origin: P3, d: V3, span: (f64, f64)) -> R
         if t >= span.0 && t <= span.1 {
             let t = polished(surface, origin, d, t);
             // The other nappe of a cone is none.
-            if surface.f(origin + d * t).abs() < 1e-7 {
+            if surface.f(origin + d * t).abs() < RAY_FIT {
                 out.push(t);
             }
         }

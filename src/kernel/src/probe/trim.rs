@@ -2,6 +2,7 @@
 
 use crate::geometry::{P2, P3, V3};
 use crate::solid::{Brep, HalfEdge};
+use crate::tolerance::{FACE_OVERLAP, NO_DIRECTION};
 
 use super::triangle::on_segment;
 
@@ -11,10 +12,6 @@ pub(super) const PIECE_SAG: f64 = 5e-3;
 /// A point this near to a piece of a loop on the map is decided on the edge itself, mm. The maps of tori and
 /// balls stretch by less than this exceeds [`PIECE_SAG`].
 const NEAR_PIECE: f64 = 5e-2;
-
-/// A point this far outside a loop still counts as on the face, mm: neighbours overlap by it, so that nothing passes
-/// between them.
-pub(super) const OVERLAP: f64 = 2e-7;
 
 /// Rows of a map at most.
 const MOST_ROWS: usize = 64;
@@ -63,7 +60,7 @@ impl Trim {
         Self { face, pieces, flat, rows, row_from }
     }
 
-    /// Whether a point of the face's surface lies on the face, [`OVERLAP`] included.
+    /// Whether a point of the face's surface lies on the face, [`FACE_OVERLAP`] included.
     pub(super) fn holds(&self, brep: &Brep, p: P3) -> bool {
         let q = brep.faces[self.face].chart.to_flat(p);
         let (lo, hi) = self.flat;
@@ -105,13 +102,13 @@ impl Trim {
         let t = nearest_on_edge(brep, half.edge, p, middle(self.pieces[k].range));
         let edge = &brep.edges[half.edge];
         let foot = edge.curve.point(t);
-        if (foot - p).norm() < OVERLAP {
+        if (foot - p).norm() < FACE_OVERLAP {
             return Some(true);
         }
         let (lo, hi) = edge.range;
         let sharp = 1e-9 * (hi - lo);
         if t > lo + sharp && t < hi - sharp {
-            return Some(self.depth(brep, half, t, p)? > -OVERLAP);
+            return Some(self.depth(brep, half, t, p)? > -FACE_OVERLAP);
         }
         let corner = if t <= lo + sharp { edge.start } else { edge.end };
         let halves: Vec<HalfEdge> = brep.faces[self.face].loops.iter().flatten().copied().collect();
@@ -124,14 +121,15 @@ impl Trim {
         let (a, b) = (self.depth(brep, *coming, end(coming), p)?, self.depth(brep, *going, end(going), p)?);
         let turn = along(brep, *coming, end(coming)).cross(&along(brep, *going, end(going)));
         let bulges = turn.dot(&brep.faces[self.face].outward(brep.vertices[corner])) > 0.0;
-        let (a, b) = (a > -OVERLAP, b > -OVERLAP);
+        let (a, b) = (a > -FACE_OVERLAP, b > -FACE_OVERLAP);
         Some(if bulges { a && b } else { a || b })
     }
 
     /// How far a point lies to the inner side of the line that touches an edge.
     fn depth(&self, brep: &Brep, half: HalfEdge, t: f64, p: P3) -> Option<f64> {
         let foot = brep.edges[half.edge].curve.point(t);
-        let inner = brep.faces[self.face].outward(foot).cross(&along(brep, half, t)).try_normalize(1e-12)?;
+        let inner =
+            brep.faces[self.face].outward(foot).cross(&along(brep, half, t)).try_normalize(NO_DIRECTION)?;
         Some((p - foot).dot(&inner))
     }
 }

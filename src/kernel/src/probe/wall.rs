@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use crate::geometry::{P3, V3};
-use crate::tolerance::SNAP;
+use crate::tolerance::{BETWEEN_NORMALS, RAY_START, SNAP};
 
 use super::least::{Start, thinned};
-use super::pair::{On, Place};
+use super::pair::{FaceLocation, Place};
 use super::{OPPOSED_COSINE, Probe};
 
 /// Most steps of that search; a valley without an end is left where it is.
@@ -25,9 +25,6 @@ const GAIN: f64 = 20.0;
 /// How far the thinnest wall of all is sought at first, mm.
 const FIRST_REACH: f64 = 2.0;
 
-/// A direction this far outside two normals still lies between them, as a sine.
-const BETWEEN: f64 = 1e-5;
-
 /// The thinnest place of the wall between two groups of faces.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Wall {
@@ -37,12 +34,12 @@ pub struct Wall {
     pub faces: [usize; 2],
     /// A place on each, mm.
     pub points: [P3; 2],
-    /// Their distance, measured through the metal, mm.
+    /// Their distance, measured through the material, mm.
     pub thickness: f64,
 }
 
 impl Wall {
-    /// Whether it has no thickness, because the groups meet in an edge of less than 60° of metal.
+    /// Whether it has no thickness, because the groups meet in an edge of less than 60° of material.
     pub fn is_sharp_edge(&self) -> bool {
         self.thickness < SNAP
     }
@@ -53,15 +50,15 @@ impl Probe<'_> {
     /// `group` gives the group of a face, or none if it does not matter. Sorted by groups; where two groups meet in a
     /// sharp edge, that comes after the thinnest wall apart from it.
     ///
-    /// Thickness is the length of a straight way through the metal between places whose normals are opposed by more
+    /// Thickness is the length of a straight way through the material between places whose normals are opposed by more
     /// than [`super::OPPOSED`] and each turned away from the way by less than 60°: a least distance of two faces, cut
     /// to their loops, or, where faces bulge away from each other so that their distance has no least, a least ray.
     /// Found from seeds: every two opposed triangles of the mesh nearer than the bound, and every triangle opposed to an
-    /// edge around which metal wraps, thinned to a few for each two faces. A wall that ends at such an edge is shared
+    /// edge around which material wraps, thinned to a few for each two faces. A wall that ends at such an edge is shared
     /// by both of the edge's faces. True to 1e-4 mm, mostly 1e-9.
     pub fn least_walls(&self, bound: f64, group: impl Fn(usize) -> Option<u32> + Sync) -> Vec<Wall> {
         let of_face: Vec<Option<u32>> = (0..self.brep.faces.len()).map(group).collect();
-        let mut starts = self.facing(&self.ways(), bound, &of_face);
+        let mut starts = self.facing(&self.by_direction(), bound, &of_face);
         starts.extend(self.brinks(bound, &of_face));
         let mut of_groups: BTreeMap<[u32; 2], Vec<Start>> = BTreeMap::new();
         for s in thinned(starts) {
@@ -79,9 +76,9 @@ impl Probe<'_> {
         let each: Vec<Option<u32>> = (0..self.brep.faces.len() as u32).map(Some).collect();
         // What is near costs little to find, and mostly there is something.
         let mut reach = bound.min(FIRST_REACH);
-        let ways = self.ways();
+        let by_direction = self.by_direction();
         loop {
-            let mut starts = self.facing(&ways, reach, &each);
+            let mut starts = self.facing(&by_direction, reach, &each);
             starts.extend(self.brinks(reach, &each));
             let mut best: Option<Wall> = None;
             self.descend(thinned(starts), reach, |wall| {
@@ -143,7 +140,7 @@ impl Probe<'_> {
         }
     }
 
-    /// Whether a wall is only the metal beside an edge in which faces of its two names meet, nearer to it than a reach.
+    /// Whether a wall is only the material beside an edge in which faces of its two names meet, nearer to it than a reach.
     pub fn is_wedge(&self, wall: &Wall, reach: f64) -> bool {
         let tag = |f: usize| &self.brep.faces[f].tag;
         let own = wall.faces.map(tag);
@@ -185,16 +182,16 @@ impl Probe<'_> {
         self.brep.faces[p.face].outward(p.point)
     }
 
-    /// The normal with which a place faces a direction: that of its face; at an edge around which metal wraps the
+    /// The normal with which a place faces a direction: that of its face; at an edge around which material wraps the
     /// direction itself where it lies between the normals of both faces.
     fn facing_normal(&self, p: &Place, d: V3) -> V3 {
         let own = self.outward(p);
-        let (On::Edge(edge, t) | On::Corner(edge, t)) = p.on else { return own };
+        let (FaceLocation::Edge(edge, t) | FaceLocation::Corner(edge, t)) = p.on else { return own };
         let along = self.brep.edges[edge].curve.derivative(t);
         let other = self.sides[edge].into_iter().find(|f| *f != p.face && *f != usize::MAX);
         let Some(other) = other.map(|f| self.brep.faces[f].outward(p.point)) else { return own };
         let turn = own.cross(&other).dot(&along).signum();
-        let after = |a: &V3, b: &V3| a.cross(b).dot(&along) * turn >= -BETWEEN * along.norm();
+        let after = |a: &V3, b: &V3| a.cross(b).dot(&along) * turn >= -BETWEEN_NORMALS * along.norm();
         let between = after(&own, &d) && after(&d, &other);
         if between && d.dot(&(own + other)) > 0.0 { d } else { own }
     }
@@ -205,7 +202,7 @@ impl Probe<'_> {
         let face = &self.brep.faces[a];
         let ray = |p: P3, length: f64| {
             let n = face.outward(p);
-            let hit = self.first_on(p, -n, length, |_, t, _| t > super::ray::START)?;
+            let hit = self.first_on(p, -n, length, |_, t, _| t > RAY_START)?;
             let opposed = self.brep.faces[hit.face].outward(hit.point).dot(&n) < OPPOSED_COSINE;
             (hit.face == b && opposed).then_some((hit.distance, hit.point))
         };
@@ -219,8 +216,8 @@ impl Probe<'_> {
         let first = self.nearest_of_face(a, start).point;
         // At the start itself the normals may not be opposed enough, or an edge is in the way.
         let (mut p, (mut length, mut q)) = [0.0, 0.05, 0.5, 2.0].iter().find_map(|far| {
-            let ways = if *far > 0.0 { 8 } else { 1 };
-            let tried = around(first).into_iter().take(ways).filter_map(|d| {
+            let by_direction = if *far > 0.0 { 8 } else { 1 };
+            let tried = around(first).into_iter().take(by_direction).filter_map(|d| {
                 let p = face.surface.closest(first + d * *far);
                 self.trims[a].holds(self.brep, p).then(|| Some((p, ray(p, f64::INFINITY)?))).flatten()
             });

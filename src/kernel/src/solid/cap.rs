@@ -1,8 +1,9 @@
 //! What cuts a primitive short: a plane, or two planes that meet in a rounded ridge, as draft gives them.
 
-use super::primitive::{OwnCurve, OwnEdge, Part, Patch};
+use super::patch::{Part, Patch, PrimitiveCurve, PrimitiveEdge};
 use super::tag::Tag;
 use crate::geometry::{Bounds, Curve, Cylinder, Frame, Line, P3, Plane, Surface, V3};
+use crate::tolerance::{SAME_ANGLE, SNAP};
 
 /// Where a primitive ends. Normals point to what is taken away.
 #[derive(Clone, Debug)]
@@ -29,8 +30,8 @@ impl Cap {
         let (n, m) = (a.frame.z, b.frame.z);
         let (across, middle) = (n.cross(&m), n + m);
         let half = 0.5 * n.angle(&m);
-        if across.norm() < 1e-9 || radius <= 0.0 {
-            let planes = if across.norm() < 1e-9 { vec![a] } else { vec![a, b] };
+        if across.norm() < SAME_ANGLE || radius <= 0.0 {
+            let planes = if across.norm() < SAME_ANGLE { vec![a] } else { vec![a, b] };
             return Self { planes, ridge: None, tag };
         }
         // The point of both planes nearest to the first one's origin, then down to the axis.
@@ -52,7 +53,7 @@ impl Cap {
 
     /// The cap moved outwards by a distance.
     #[must_use]
-    pub(super) fn grown(&self, by: f64) -> Self {
+    pub(super) fn offset(&self, by: f64) -> Self {
         let moved = |c: &Plane| Plane { frame: c.frame.moved_to(c.frame.origin + c.frame.z * by) };
         let ridge = self.ridge.map(|r| Ridge { radius: r.radius + by, ..r });
         Self { planes: self.planes.iter().map(moved).collect(), ridge, tag: self.tag.clone() }
@@ -64,7 +65,7 @@ impl Cap {
     }
 
     /// Faces for a primitive in a box, and the edges between them; `first` is the number of the first face.
-    pub(super) fn faces(&self, bounds: &Bounds, first: usize) -> (Vec<Patch>, Vec<OwnEdge>) {
+    pub(super) fn faces(&self, bounds: &Bounds, first: usize) -> (Vec<Patch>, Vec<PrimitiveEdge>) {
         let zero = (0.0, 0.0);
         let patch = |surface, u, v| {
             let tag = self.tag.clone();
@@ -79,14 +80,14 @@ impl Cap {
             let surface = Surface::Cylinder(Cylinder { frame: r.frame, radius: r.radius });
             let middle = r.frame.origin + r.frame.x * r.radius;
             let ends = [middle - r.frame.z * reach, middle + r.frame.z * reach];
-            let wide = Bounds::around(ends).grown(r.radius * r.half.sin() + 1e-6);
+            let wide = Bounds::around(ends).grown(r.radius * r.half.sin() + SNAP);
             let mut ridge = patch(surface, (-r.half, r.half), range);
             ridge.bounds = wide.intersection(bounds);
             let number = first + patches.len();
             for (k, plane) in self.planes.iter().enumerate() {
                 let origin = r.frame.origin + plane.frame.z * r.radius;
-                let curve = OwnCurve::Plain(Curve::Line(Line { origin, dir: r.frame.z }));
-                edges.push(OwnEdge {
+                let curve = PrimitiveCurve::Plain(Curve::Line(Line { origin, dir: r.frame.z }));
+                edges.push(PrimitiveEdge {
                     curve,
                     range: Some(range),
                     patches: [first + k, number],

@@ -1,86 +1,32 @@
-//! The two primitives: turned profiles and prisms.
+//! Primitives: turned profiles, prisms, and bodies joined with their fillets. What they contain and what bounds them.
+//!
+//! [`Primitive::revolve`](super::Primitive::revolve) and [`Primitive::prism`](super::Primitive::prism) stand in modules above
+//! this one. A filleted body comes as finished data: [`super::fillet`], far above, finds it.
 
-use std::f64::consts::{FRAC_PI_2, TAU};
 use std::sync::Arc;
 
-use crate::geometry::{
-    Bounds, Circle, Cone, Curve, Cylinder, Frame, P2, P3, Plane, Rail, Sphere, Surface, Torus, V3,
-};
-use crate::tolerance::{ON_SURFACE, SNAP};
+use crate::geometry::{Bounds, Frame, P2, P3};
+use crate::tolerance::{FACE_STEP, ON_SURFACE, SNAP};
 
+use super::blend::{FilletSegment, VertexBlend};
+use super::brep::Brep;
 use super::cap::Cap;
-use super::fillet::{Filleted, Within};
-use super::primitive_error::PrimitiveError;
-use super::prism::{self, Round};
-use super::profile::{Profile, Segment};
-use super::tag::Tag;
+use super::end_rounding::{self, EndRounding};
+use super::patch::{Patch, PrimitiveEdge, PrimitiveVertex};
+use super::profile::Profile;
 
-/// A face of a primitive: a piece of one surface.
-#[derive(Clone, Debug)]
-pub struct Patch {
-    /// The surface.
-    pub surface: Surface,
-    /// Feature, role, finish.
-    pub tag: Tag,
-    /// A box around the piece.
-    pub bounds: Bounds,
-    /// Range of u; a full turn has width 2π. Unused for planes.
-    pub u: (f64, f64),
-    /// Range of v. Unused for planes.
-    pub v: (f64, f64),
-    /// What kind of piece.
-    pub(crate) part: Part,
-    /// The profile segment that sweeps it; `None` for the ends of a prism.
-    pub(crate) segment: Option<usize>,
-}
-
-/// What a face of a primitive is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Part {
-    /// Any face.
-    Plain,
-    /// Cuts the primitive short. Its edges with the rest are found by intersecting.
-    Cap,
-}
-
-/// The curve of an own edge.
-#[derive(Clone, Debug)]
-pub(crate) enum OwnCurve {
-    /// Line, circle.
-    Plain(Curve),
-    /// Where a ball touches a wall.
-    Rail(Arc<Rail>),
-}
-
-/// An edge that a primitive brings along: known exactly, no intersecting needed.
-#[derive(Clone, Debug)]
-pub(crate) struct OwnEdge {
-    /// Its curve.
-    pub(crate) curve: OwnCurve,
-    /// The piece that is an edge; `None` for a closed circle.
-    pub(crate) range: Option<(f64, f64)>,
-    /// The two patches (equal where a patch meets itself).
-    pub(crate) patches: [usize; 2],
-    /// For an edge of a filleted body, whose boundary is known as a whole: for each patch, whether a loop with the
-    /// face on its left runs along the curve.
-    pub(crate) forward: Option<[bool; 2]>,
-}
-
-/// A corner that a primitive brings along.
-#[derive(Clone, Debug)]
-pub(crate) struct OwnVertex {
-    pub(crate) point: P3,
-    pub(crate) patches: Vec<usize>,
-}
-
+/// What kind of primitive it is, with what membership needs.
 #[derive(Clone, Debug)]
 pub(in crate::solid) enum Shape {
+    /// A profile turned about the z axis.
     Revolve { profile: Profile },
-    Prism { profile: Profile, height: f64, slope: f64, rounds: [Round; 2] },
-    Filleted(Arc<Filleted>),
+    /// A profile drawn along the z axis.
+    Prism { profile: Profile, height: f64, slope: f64, rounds: [EndRounding; 2] },
+    /// Bodies joined, with their fillets.
+    Filleted(Arc<FilletBody>),
 }
 
-/// A turned profile or a prism, placed in space.
+/// A turned profile, a prism or a filleted body, placed in space.
 #[derive(Clone, Debug)]
 pub struct Primitive {
     frame: Frame,
@@ -89,93 +35,34 @@ pub struct Primitive {
     /// What cuts it short.
     caps: Vec<Cap>,
     pub(in crate::solid) patches: Vec<Patch>,
-    pub(crate) own_edges: Vec<OwnEdge>,
-    pub(crate) own_vertices: Vec<OwnVertex>,
+    pub(crate) edges: Vec<PrimitiveEdge>,
+    pub(crate) vertices: Vec<PrimitiveVertex>,
 }
 
 impl Primitive {
-    /// Turns a closed profile about the frame's z axis. The profile lies in the half plane of distance from
-    /// the axis (x, never negative) and height (y); pieces on the axis sweep out nothing.
-    ///
-    /// # Errors
-    /// A faulty profile, one that reaches over the axis, or an arc that makes a self-meeting torus.
-    pub fn revolve(feature: &str, frame: Frame, segments: Vec<Segment>) -> Result<Self, PrimitiveError> {
-        Self::turned(feature, frame, segments, false)
-    }
-
-    /// As [`Self::revolve`]; `spindles`: arcs may reach over the axis if they run on this side of it.
-    pub(in crate::solid) fn turned(
-        feature: &str,
-        frame: Frame,
-        segments: Vec<Segment>,
-        spindles: bool,
-    ) -> Result<Self, PrimitiveError> {
-        let profile = Profile::new(segments)
-            .map_err(|source| PrimitiveError::Profile { feature: feature.to_owned(), source })?;
-        let over_axis = || PrimitiveError::OverAxis { feature: feature.to_owned() };
-        if profile.extent().0.x < -ON_SURFACE {
-            return Err(over_axis());
-        }
-        let segments = profile.segments();
-        let n = segments.len();
-        let mut patch_of = vec![None; n];
-        let mut out = Self::empty(frame, Shape::Revolve { profile: profile.clone() });
-        for (i, s) in segments.iter().enumerate() {
-            if !s.on_axis() {
-                patch_of[i] = Some(out.patches.len());
-                out.patches.push(Patch { segment: Some(i), ..turned_patch(feature, &frame, s, spindles)? });
-            }
-        }
-        for i in 0..n {
-            let before = (i + n - 1) % n;
-            let p = segments[i].from;
-            match (patch_of[before], patch_of[i]) {
-                (Some(a), Some(b)) if p.x >= SNAP => {
-                    let circle = Circle { frame: frame.moved_to(frame.point(0.0, 0.0, p.y)), radius: p.x };
-                    out.own_edges.push(OwnEdge {
-                        curve: OwnCurve::Plain(Curve::Circle(circle)),
-                        range: None,
-                        patches: [a, b],
-                        forward: None,
-                    });
-                }
-                (Some(_), Some(_)) => return Err(over_axis()),
-                (Some(a), None) | (None, Some(a)) => {
-                    let point = frame.point(0.0, 0.0, p.y);
-                    if matches!(out.patches[a].surface, Surface::Cone(_)) {
-                        out.own_vertices.push(OwnVertex { point, patches: vec![a] });
-                    }
-                }
-                (None, None) => {}
-            }
-        }
-        out.close();
-        Ok(out)
-    }
-
     /// A body with its fillets: its whole boundary comes with it.
     pub(in crate::solid) fn filleted(
-        body: Filleted,
+        body: FilletBody,
         patches: Vec<Patch>,
-        own_edges: Vec<OwnEdge>,
-        own_vertices: Vec<OwnVertex>,
+        edges: Vec<PrimitiveEdge>,
+        vertices: Vec<PrimitiveVertex>,
     ) -> Self {
         let mut out = Self::empty(Frame::world(), Shape::Filleted(Arc::new(body)));
-        (out.patches, out.own_edges, out.own_vertices) = (patches, own_edges, own_vertices);
+        (out.patches, out.edges, out.vertices) = (patches, edges, vertices);
         out.close();
         out
     }
 
     /// A round-edged body with the sharp one that it was made from.
-    pub(in crate::solid) fn with_sharp(mut self, within: Arc<Within>) -> Option<Self> {
+    pub(in crate::solid) fn with_sharp(mut self, core: Arc<SharpCore>) -> Option<Self> {
         let Shape::Filleted(body) = &mut self.shape else { return None };
         let body = Arc::make_mut(body);
-        body.sharp = Some(within);
+        body.sharp = Some(core);
         Some(self)
     }
 
     /// The bodies and fillets that it is made of, for a filleted body.
-    pub(in crate::solid) fn filleted_body(&self) -> Option<&Filleted> {
+    pub(in crate::solid) fn filleted_body(&self) -> Option<&FilletBody> {
         match &self.shape {
             Shape::Filleted(body) => Some(body),
             _ => None,
@@ -197,8 +84,8 @@ impl Primitive {
             bounds: Bounds::empty(),
             caps: vec![],
             patches: vec![],
-            own_edges: vec![],
-            own_vertices: vec![],
+            edges: vec![],
+            vertices: vec![],
         }
     }
 
@@ -212,7 +99,7 @@ impl Primitive {
         for cap in caps {
             let (patches, edges) = cap.faces(&self.bounds, self.patches.len());
             self.patches.extend(patches);
-            self.own_edges.extend(edges);
+            self.edges.extend(edges);
             self.caps.push(cap);
         }
         self
@@ -224,7 +111,7 @@ impl Primitive {
     }
 
     /// Distance from a place inside to the outline as drawn, before its ends are rounded or it leans: across the axis. `None`
-    /// for the metal of fillets.
+    /// for the material of fillets.
     pub fn outline_distance(&self, p: P3) -> Option<f64> {
         let q = self.frame.local(p);
         match &self.shape {
@@ -249,7 +136,7 @@ impl Primitive {
                     return false;
                 }
                 let flat = P2::new(q.x, q.y);
-                let inset = prism::inset(*height, *slope, rounds, q.z);
+                let inset = end_rounding::inset(*height, *slope, rounds, q.z);
                 if inset == 0.0 { profile.contains(flat) } else { profile.contains_inset(inset, flat) }
             }
         }
@@ -305,7 +192,7 @@ impl Primitive {
         &self.frame
     }
 
-    /// The profile, with height and slope (tangent of the draft) for a prism; `None` for the metal of fillets.
+    /// The profile, with height and slope (tangent of the draft) for a prism; `None` for the material of fillets.
     pub fn shape(&self) -> Option<(&Profile, Option<(f64, f64)>)> {
         match &self.shape {
             Shape::Revolve { profile } => Some((profile, None)),
@@ -315,90 +202,104 @@ impl Primitive {
     }
 }
 
-/// The face that a profile segment sweeps when turned.
-fn turned_patch(feature: &str, frame: &Frame, s: &Segment, spindles: bool) -> Result<Patch, PrimitiveError> {
-    let at = |z: f64| frame.moved_to(frame.point(0.0, 0.0, z));
-    let d = s.to - s.from;
-    let full = (-std::f64::consts::PI, std::f64::consts::PI);
-    let (surface, v) = match s.arc {
-        None if d.x.abs() < SNAP * 1e-3 => {
-            let radius = 0.5 * (s.from.x + s.to.x);
-            (Surface::Cylinder(Cylinder { frame: *frame, radius }), sorted(s.from.y, s.to.y))
-        }
-        None if d.y.abs() < SNAP * 1e-3 => (Surface::Plane(Plane { frame: at(s.from.y) }), (0.0, 0.0)),
-        None => {
-            let apex = s.from.y - s.from.x * d.y / d.x;
-            let up = d.x * d.y > 0.0;
-            let mut cone_frame = at(apex);
-            if !up {
-                cone_frame = Frame::from_zx(cone_frame.origin, -frame.z, frame.x);
-            }
-            let half_angle = d.x.abs().atan2(d.y.abs());
-            let slant = |p: P2| p.x / half_angle.sin();
-            (Surface::Cone(Cone { frame: cone_frame, half_angle }), sorted(slant(s.from), slant(s.to)))
-        }
-        Some((c, _)) if c.x.abs() < SNAP => {
-            let (a, sweep) = s.sweep();
-            let v = sorted(a, a + sweep);
-            let v = if v.0 > FRAC_PI_2 { (v.0 - TAU, v.1 - TAU) } else { v };
-            (Surface::Sphere(Sphere { frame: at(c.y), radius: s.radius() }), v)
-        }
-        Some((c, _)) => {
-            let minor = s.radius();
-            if c.x <= minor + SNAP && !spindles {
-                return Err(PrimitiveError::Spindle {
-                    feature: feature.to_owned(),
-                    radius: minor,
-                    center: c.x,
-                });
-            }
-            let (a, sweep) = s.sweep();
-            (Surface::Torus(Torus { frame: at(c.y), major: c.x, minor }), sorted(a, a + sweep))
-        }
-    };
-    let (lo, hi) = segment_extent(s);
-    Ok(Patch {
-        surface,
-        tag: s.tag.clone(),
-        bounds: ring_bounds(frame, hi.x, lo.y, hi.y),
-        u: full,
-        v,
-        segment: None,
-        part: Part::Plain,
-    })
+/// Bodies joined, with the material of their fillets.
+#[derive(Clone, Debug)]
+pub(in crate::solid) struct FilletBody {
+    pub(in crate::solid) parts: Vec<Primitive>,
+    /// The same offset outwards by the ball's radius: where its centre may not go. None where edges are rounded, not joints filled.
+    pub(in crate::solid) offset_parts: Vec<Primitive>,
+    /// Radius of the ball, mm.
+    pub(in crate::solid) radius: f64,
+    pub(in crate::solid) segments: Vec<FilletSegment>,
+    pub(in crate::solid) vertex_blends: Vec<VertexBlend>,
+    /// Per patch: whether the material lies on the negative side of its surface.
+    pub(in crate::solid) same_sense: Vec<bool>,
+    pub(in crate::solid) bounds: Bounds,
+    /// For a body whose edges are rounded, not its joints filled: the sharp body within.
+    pub(in crate::solid) sharp: Option<Arc<SharpCore>>,
+    /// Number of patches that lie on the bodies; those behind them were left by the ball.
+    pub(in crate::solid) base_patches: usize,
 }
 
-pub(in crate::solid) fn sorted(a: f64, b: f64) -> (f64, f64) {
-    if a <= b { (a, b) } else { (b, a) }
+/// A sharp-edged body within a round-edged one.
+#[derive(Clone, Debug)]
+pub(in crate::solid) struct SharpCore {
+    /// The body.
+    pub(in crate::solid) body: Primitive,
+    /// Its boundary.
+    pub(in crate::solid) brep: Brep,
+    /// How far the round-edged one stands out of it, mm.
+    pub(in crate::solid) edge: f64,
 }
 
-fn segment_extent(s: &Segment) -> (P2, P2) {
-    let mut lo = s.from.inf(&s.to);
-    let mut hi = s.from.sup(&s.to);
-    if let Some((c, _)) = s.arc {
-        let (a, sweep) = s.sweep();
-        let r = s.radius();
-        for k in -4..=8 {
-            let t = FRAC_PI_2 * f64::from(k);
-            let f = (t - a) / sweep;
-            if (0.0..=1.0).contains(&f) {
-                let p = P2::new(c.x + r * t.cos(), c.y + r * t.sin());
-                lo = lo.inf(&p);
-                hi = hi.sup(&p);
-            }
+impl FilletBody {
+    /// Whether `p` is inside.
+    pub(in crate::solid) fn contains(&self, p: P3) -> bool {
+        if !self.bounds.contains(p) {
+            return false;
         }
+        let rolled = || {
+            self.segments.iter().any(|s| s.contains(p)) || self.vertex_blends.iter().any(|c| c.contains(p))
+        };
+        if self.sharp.is_some() {
+            return self.parts.iter().any(|b| b.contains(p)) && !rolled();
+        }
+        self.parts.iter().any(|b| b.contains(p)) || rolled() || self.in_gap(p)
     }
-    (lo, hi)
-}
 
-/// The box around a disc of the radius swept along the frame's z between two heights.
-fn ring_bounds(frame: &Frame, radius: f64, z0: f64, z1: f64) -> Bounds {
-    let half = V3::from_fn(|k, _| radius * (1.0 - frame.z[k] * frame.z[k]).max(0.0).sqrt());
-    let mut b = Bounds::empty();
-    for z in [z0, z1] {
-        let c = frame.point(0.0, 0.0, z);
-        b.include(c - half);
-        b.include(c + half);
+    /// Whether `p`, outside the bodies and off the walls of fillets, lies where no ball comes: between bodies that leave too
+    /// narrow a gap. A ball that holds `p` has its centre nearest to it straight above a wall, on a path, or at a corner.
+    fn in_gap(&self, p: P3) -> bool {
+        if self.offset_parts.iter().filter(|g| g.contains(p)).take(2).count() < 2 {
+            return false;
+        }
+        let reaches = |c: P3| (c - p).norm() < self.radius - SNAP;
+        let free = |c: P3| !self.offset_parts.iter().any(|g| g.contains(c));
+        let from_wall = |w: &Patch| {
+            let foot = w.surface.closest(p);
+            let up = p - foot;
+            let high = up.norm();
+            // The centre a little above the place where it touches the wall.
+            high > SNAP && high < self.radius && free(foot + up * ((self.radius + FACE_STEP) / high))
+        };
+        let walls = self.parts.iter().flat_map(Primitive::patches);
+        let mut near = walls.filter(|w| w.bounds.distance(p) < self.radius);
+        !near.any(from_wall)
+            && !self.segments.iter().any(|s| reaches(s.center_near(p)))
+            && !self.vertex_blends.iter().any(|c| reaches(c.center))
     }
-    b
+
+    /// The bodies that are joined.
+    pub(in crate::solid) fn parts(&self) -> &[Primitive] {
+        &self.parts
+    }
+
+    /// Whether the material lies on the negative side of a patch's surface.
+    pub(in crate::solid) fn same_sense(&self, patch: usize) -> bool {
+        self.same_sense[patch]
+    }
+
+    /// Whether the ball left a patch.
+    pub(in crate::solid) fn is_rolled(&self, patch: usize) -> bool {
+        patch >= self.base_patches
+    }
+
+    /// Which of some patches on one surface a point of that surface belongs to.
+    pub(in crate::solid) fn patch_at(&self, patches: &[Patch], candidates: &[usize], p: P3) -> Option<usize> {
+        let off = |i: &usize| patches[*i].surface.f(p).abs() + patches[*i].bounds.distance(p);
+        let nearest = candidates.iter().copied().min_by(|a, b| off(a).total_cmp(&off(b)))?;
+        let first = &patches[*candidates.first()?].tag;
+        if candidates.iter().all(|i| patches[*i].tag == *first) {
+            return Some(nearest);
+        }
+        let n = patches[nearest].surface.grad(p) * FACE_STEP;
+        let of_part = |b: &Primitive| -> Option<usize> {
+            let wanted = |q: &Patch| candidates.iter().any(|i| patches[*i].tag == q.tag);
+            let own: Vec<usize> = (0..b.patches().len()).filter(|k| wanted(&b.patches()[*k])).collect();
+            let tag = &b.patches()[b.patch_at(&own, p)?].tag;
+            candidates.iter().copied().find(|i| patches[*i].tag == *tag)
+        };
+        let bounds = |b: &&Primitive| b.contains(p + n) != b.contains(p - n);
+        self.parts.iter().filter(bounds).find_map(of_part).or(Some(nearest))
+    }
 }

@@ -2,49 +2,15 @@
 
 use std::f64::consts::{FRAC_PI_2, TAU};
 
-use super::primitive::{OwnCurve, OwnEdge, OwnVertex, Part, Patch, Primitive, Shape, sorted};
+use super::end_rounding::EndRounding;
+use super::patch::{Part, Patch, PrimitiveCurve, PrimitiveEdge, PrimitiveVertex, sorted};
+use super::primitive::{Primitive, Shape};
 use super::primitive_error::PrimitiveError;
 use super::profile::{Profile, Segment};
 use super::rounding::round_corners;
 use super::tag::{Finish, Tag};
 use crate::geometry::{Bounds, Circle, Cone, Curve, Cylinder, Frame, Line, P2, Plane, Surface, Torus, V2};
-use crate::tolerance::SNAP;
-
-/// The rounded edge around an end.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(in crate::solid) struct Round {
-    /// Radius of the rounding, zero for a sharp edge.
-    pub(in crate::solid) radius: f64,
-    /// How far inside the walls' own line the end's outline lies.
-    inset: f64,
-    /// Height over the end at which the wall begins.
-    height: f64,
-}
-
-impl Round {
-    /// A rounding that touches the end and a wall of the slope (moving inwards away from the end).
-    fn new(radius: f64, slope: f64) -> Self {
-        let long = (1.0 + slope * slope).sqrt();
-        Self { radius, inset: radius * (long + slope), height: radius * (1.0 + slope / long) }
-    }
-
-    /// How far inside the walls' line at the end the section lies at a height over it, within the rounding.
-    fn inset_at(&self, z: f64) -> f64 {
-        let below = self.radius - z;
-        self.inset - (self.radius * self.radius - below * below).max(0.0).sqrt()
-    }
-}
-
-/// How far inside the outline at the bottom the section at height `z` lies.
-pub(in crate::solid) fn inset(height: f64, slope: f64, rounds: &[Round; 2], z: f64) -> f64 {
-    if z < rounds[0].height {
-        rounds[0].inset_at(z)
-    } else if height - z < rounds[1].height {
-        slope * height + rounds[1].inset_at(height - z)
-    } else {
-        slope * z
-    }
-}
+use crate::tolerance::{SAME_ANGLE, SNAP};
 
 impl Primitive {
     /// Extrudes a closed profile in the frame's xy plane along +z from z = 0 to `height`. With a positive
@@ -92,7 +58,7 @@ impl Primitive {
         profile.offset_checked(slope * height).ok_or_else(no_draft)?;
         let no_round =
             || PrimitiveError::Rounding { feature: feature.to_owned(), radius: radii[0].max(radii[1]) };
-        let rounds = [Round::new(radii[0], slope), Round::new(radii[1], -slope)];
+        let rounds = [EndRounding::new(radii[0], slope), EndRounding::new(radii[1], -slope)];
         if rounds[0].height + rounds[1].height > height - SNAP {
             return Err(no_round());
         }
@@ -163,7 +129,7 @@ struct Builder<'a> {
     profile: &'a Profile,
     height: f64,
     slope: f64,
-    rounds: [Round; 2],
+    rounds: [EndRounding; 2],
 }
 
 impl Builder<'_> {
@@ -204,8 +170,8 @@ impl Builder<'_> {
             let (a, b) = (low.outline.segments()[i].from, high.outline.segments()[i].from);
             let (p, q) = (self.frame.point(a.x, a.y, low.z), self.frame.point(b.x, b.y, high.z));
             let line = Line { origin: p, dir: (q - p).normalize() };
-            out.own_edges.push(OwnEdge {
-                curve: OwnCurve::Plain(Curve::Line(line)),
+            out.edges.push(PrimitiveEdge {
+                curve: PrimitiveCurve::Plain(Curve::Line(line)),
                 range: Some((0.0, (q - p).norm())),
                 patches: [walls + (i + n - 1) % n, walls + i],
                 forward: None,
@@ -225,19 +191,19 @@ impl Builder<'_> {
     fn push_outline(&self, out: &mut Primitive, level: &Level, between: &[[usize; 2]], n: usize) {
         for (i, s) in level.outline.segments().iter().enumerate() {
             let (curve, range) = placed_segment(&self.frame, s, level.z);
-            let curve = OwnCurve::Plain(curve);
-            out.own_edges.push(OwnEdge { curve, range: Some(range), patches: between[i], forward: None });
+            let curve = PrimitiveCurve::Plain(curve);
+            out.edges.push(PrimitiveEdge { curve, range: Some(range), patches: between[i], forward: None });
             let before = between[(i + n - 1) % n];
             let mut patches = vec![before[0], before[1], between[i][0], between[i][1]];
             patches.sort_unstable();
             patches.dedup();
-            out.own_vertices
-                .push(OwnVertex { point: self.frame.point(s.from.x, s.from.y, level.z), patches });
+            out.vertices
+                .push(PrimitiveVertex { point: self.frame.point(s.from.x, s.from.y, level.z), patches });
         }
     }
 
     /// The faces of a rounded edge and the arcs between them.
-    fn push_round(&self, out: &mut Primitive, end: usize, round: Round, cap: &Level) -> Option<()> {
+    fn push_round(&self, out: &mut Primitive, end: usize, round: EndRounding, cap: &Level) -> Option<()> {
         let first = out.patches.len();
         let n = cap.outline.segments().len();
         let e = round.radius;
@@ -282,14 +248,14 @@ impl Builder<'_> {
             out.patches.push(Patch { surface, tag: s.tag.clone(), bounds, u, v, segment, part });
             let before = &cap.outline.segments()[(i + n - 1) % n];
             let (d, f) = (before.direction(1.0), s.direction(0.0));
-            if d.x * f.y - d.y * f.x > 1e-9 || d.dot(&f) < 0.0 || d.y * f.x - d.x * f.y > 1e-9 {
+            if d.x * f.y - d.y * f.x > SAME_ANGLE || d.dot(&f) < 0.0 || d.y * f.x - d.x * f.y > SAME_ANGLE {
                 return None;
             }
             let center = self.frame.point(s.from.x, s.from.y, z);
             let circle =
                 Circle { frame: Frame::from_zx(center, self.frame.vector(f.x, f.y, 0.0), away), radius: e };
-            out.own_edges.push(OwnEdge {
-                curve: OwnCurve::Plain(Curve::Circle(circle)),
+            out.edges.push(PrimitiveEdge {
+                curve: PrimitiveCurve::Plain(Curve::Circle(circle)),
                 // From the end's face to the wall; the frame's y looks out of the prism at the top, into it at the bottom.
                 range: Some(if end == 0 { (-turn, 0.0) } else { (0.0, turn) }),
                 patches: [first + (i + n - 1) % n, first + i],
@@ -408,6 +374,7 @@ mod tests {
     use std::f64::consts::PI;
 
     use super::*;
+    use crate::solid::end_rounding::inset;
     use crate::solid::evaluate::evaluate;
     use crate::solid::validate::validate;
     use crate::solid::{SolidTree, circle, rounded_rectangle};
@@ -464,7 +431,7 @@ mod tests {
                 let inset = inset(
                     15.0,
                     draft.tan(),
-                    &[Round::new(radii[0], draft.tan()), Round::new(radii[1], -draft.tan())],
+                    &[EndRounding::new(radii[0], draft.tan()), EndRounding::new(radii[1], -draft.tan())],
                     z,
                 );
                 let whole = Profile::new(outline.clone()).expect("an outline");

@@ -4,7 +4,7 @@ use std::f64::consts::{PI, TAU};
 
 use crate::geometry::P2;
 use crate::geometry::V2;
-use crate::tolerance::SNAP;
+use crate::tolerance::{FULL_TURN, LINES_PARALLEL, PIECES_PARALLEL, SAME_ANGLE, SNAP, TANGENT_SNAP};
 
 use super::Tag;
 
@@ -49,7 +49,7 @@ impl Segment {
         let angle = |p: P2| (p.y - c.y).atan2(p.x - c.x);
         let (a, b) = (angle(self.from), angle(self.to));
         let turn = if ccw { (b - a).rem_euclid(TAU) } else { -(a - b).rem_euclid(TAU) };
-        (a, if turn.abs() < 1e-12 { if ccw { TAU } else { -TAU } } else { turn })
+        (a, if turn.abs() < FULL_TURN { if ccw { TAU } else { -TAU } } else { turn })
     }
 
     /// Its length.
@@ -215,9 +215,6 @@ pub enum ProfileError {
     NoArea,
 }
 
-/// Two pieces run on smoothly into each other below this sine.
-const SMOOTH: f64 = 1e-9;
-
 /// A closed outline that does not cross itself, held counter-clockwise.
 #[derive(Clone, Debug)]
 pub struct Profile {
@@ -289,7 +286,7 @@ impl Profile {
             let before = &segments[(i + segments.len() - 1) % segments.len()];
             let (d, e) = (before.direction(1.0), next.direction(0.0));
             let turn = d.x * e.y - d.y * e.x;
-            if turn.abs() >= SMOOTH || d.dot(&e) <= 0.0 {
+            if turn.abs() >= SAME_ANGLE || d.dot(&e) <= 0.0 {
                 sharp[usize::from(turn < 0.0)] = true;
             }
         }
@@ -364,7 +361,7 @@ impl Profile {
             let (da, db) = (a.direction(1.0), b.direction(0.0));
             let left = |d: V2| V2::new(-d.y, d.x);
             let cross = da.x * db.y - da.y * db.x;
-            if cross.abs() < SMOOTH && da.dot(&db) > 0.0 {
+            if cross.abs() < SAME_ANGLE && da.dot(&db) > 0.0 {
                 return Some(b.from + left(db) * by);
             }
             if a.arc.is_some() || b.arc.is_some() {
@@ -414,7 +411,7 @@ impl Segment {
     /// `other.to == self.from`).
     fn meets(&self, other: &Self, next: bool, before: bool) -> bool {
         let joint = |p: P2| {
-            (next && (p - self.to).norm() < 10.0 * SNAP) || (before && (p - self.from).norm() < 10.0 * SNAP)
+            (next && (p - self.to).norm() < TANGENT_SNAP) || (before && (p - self.from).norm() < TANGENT_SNAP)
         };
         self.meeting_points(other).into_iter().any(|p| !joint(p))
     }
@@ -428,7 +425,7 @@ impl Segment {
             (None, None) => {
                 let (d, e) = (self.to - self.from, other.to - other.from);
                 let cross = d.x * e.y - d.y * e.x;
-                if cross.abs() < 1e-14 * d.norm() * e.norm() {
+                if cross.abs() < PIECES_PARALLEL * d.norm() * e.norm() {
                     vec![]
                 } else {
                     let w = other.from - self.from;
@@ -450,7 +447,7 @@ pub(super) fn meeting(a: &Segment, b: &Segment) -> Vec<P2> {
         (None, None) => {
             let (d, e) = (a.to - a.from, b.to - b.from);
             let cross = d.x * e.y - d.y * e.x;
-            if cross.abs() < 1e-12 * d.norm() * e.norm() {
+            if cross.abs() < LINES_PARALLEL * d.norm() * e.norm() {
                 return vec![];
             }
             let w = b.from - a.from;

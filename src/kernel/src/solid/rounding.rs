@@ -3,7 +3,7 @@
 use crate::geometry::{P2, V2};
 
 use super::profile::Segment;
-use crate::tolerance::SNAP;
+use crate::tolerance::{NO_DIRECTION, SAME_ANGLE, SNAP};
 
 /// The outline without the pieces that are `gone` (asked with the outline as it is by then, and their number): the
 /// lines beside such a piece run on until they meet. It stays where they never do.
@@ -39,9 +39,9 @@ pub struct Corner<'a> {
     pub turn: f64,
 }
 
-/// Rounds the corners between lines: `wish` gives the radius (zero or less for a sharp corner), cut down to what the
+/// Rounds the corners between lines: `radius_at` gives the radius (zero or less for a sharp corner), cut down to what the
 /// lines' lengths allow. The arc bears the name of the line before it.
-pub fn round_corners(segments: &[Segment], wish: &dyn Fn(&Corner) -> f64) -> Vec<Segment> {
+pub fn round_corners(segments: &[Segment], radius_at: &dyn Fn(&Corner) -> f64) -> Vec<Segment> {
     let n = segments.len();
     let area: f64 = segments.iter().map(|s| s.from.x * s.to.y - s.to.x * s.from.y).sum();
     let mut cuts: Vec<Option<(P2, P2, P2, bool)>> = vec![None; n];
@@ -53,11 +53,11 @@ pub fn round_corners(segments: &[Segment], wish: &dyn Fn(&Corner) -> f64) -> Vec
         let (d, e) = (a.direction(1.0), b.direction(0.0));
         let turn = (d.x * e.y - d.y * e.x).atan2(d.dot(&e));
         let outward = turn * area.signum();
-        let radius = wish(&Corner { before: a, after: b, turn: outward });
+        let radius = radius_at(&Corner { before: a, after: b, turn: outward });
         let half = (0.5 * turn.abs()).tan();
         let room = SHARE * (a.to - a.from).norm().min((b.to - b.from).norm());
-        let radius = radius.min(room / half.max(1e-12));
-        if turn.abs() < 1e-9 || radius < LEAST {
+        let radius = radius.min(room / half.max(NO_DIRECTION));
+        if turn.abs() < SAME_ANGLE || radius < LEAST {
             continue;
         }
         let tangent = radius * half;

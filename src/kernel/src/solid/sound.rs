@@ -2,7 +2,7 @@
 
 use super::evaluate::{EvaluateError, evaluate};
 use super::measure::{MassProperties, measure_stretched};
-use super::validate::{Fault, Report, validate};
+use super::validate::{BoundaryFault, Report, validate};
 use super::{Brep, SolidTree, Tag};
 use crate::geometry::{Bounds, P3, Stretch};
 
@@ -25,7 +25,7 @@ pub enum SolidError {
     Boundary(#[from] EvaluateError),
     /// Its boundary failed a check.
     #[error("the solid failed {} of its checks; the first: {}", .0.len(), .0[0])]
-    Unsound(Vec<Fault>),
+    Unsound(Vec<BoundaryFault>),
 }
 
 impl SolidError {

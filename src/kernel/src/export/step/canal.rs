@@ -1,14 +1,12 @@
 //! A canal as a rational B-spline surface.
 
+use crate::tolerance::CANAL_FILE_FIT;
 use std::f64::consts::PI;
 
 use crate::geometry::{BSpline, Canal, P2, P3};
 use crate::solid::{Brep, BrepFace};
 
 use super::net::{Direction, Net};
-
-/// Distance between the written surface and the exact one, mm, before the stretch of the file.
-const FIT: f64 = 4e-7;
 
 /// How far the written piece runs on beyond the face, as an angle.
 const MARGIN: f64 = 0.02;
@@ -57,7 +55,7 @@ fn paths(canal: &Canal, columns: &[(f64, f64)]) -> Vec<BSpline> {
             places.map(|t| (path.point(t) - canal.pole(t, angle, weight).0).norm()).fold(0.0, f64::max)
         };
         let worst = paths.iter().zip(columns).map(|(p, c)| off(p, *c)).fold(0.0, f64::max);
-        if worst < FIT || n >= 2048 {
+        if worst < CANAL_FILE_FIT || n >= 2048 {
             return paths;
         }
         n *= 2;

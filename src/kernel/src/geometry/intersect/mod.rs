@@ -54,7 +54,7 @@ impl Intersection {
 
 /// A surface with the part of it that matters.
 #[derive(Clone, Debug)]
-pub struct Part<'a> {
+pub struct SurfacePart<'a> {
     /// The surface.
     pub surface: &'a Surface,
     /// Ranges of u and v that hold every patch that matters (ignored for planes).
@@ -79,7 +79,7 @@ fn rank(s: &Surface) -> u8 {
 ///
 /// # Errors
 /// When the surfaces touch along a curve that has no closed form, or a branch can't be followed.
-pub fn intersect(a: &Part, b: &Part) -> Result<Intersection, TraceError> {
+pub fn intersect(a: &SurfacePart, b: &SurfacePart) -> Result<Intersection, TraceError> {
     let (a, b) = if rank(a.surface) <= rank(b.surface) { (a, b) } else { (b, a) };
     if let Some(found) = coaxial::circles(a.surface, b.surface) {
         return Ok(Intersection::of_curves(found));
@@ -109,8 +109,8 @@ pub fn on_plane(a: &Surface, b: &Surface, p: P3, d: V3) -> Option<P3> {
 }
 
 /// The branches by walking on `a`, or on `b` where that is the smaller piece of the same kind.
-fn trace_pair(a: &Part, b: &Part) -> Result<Intersection, TraceError> {
-    let size = |p: &Part| p.boxes.iter().map(Bounds::diagonal).fold(0.0, f64::max);
+fn trace_pair(a: &SurfacePart, b: &SurfacePart) -> Result<Intersection, TraceError> {
+    let size = |p: &SurfacePart| p.boxes.iter().map(Bounds::diagonal).fold(0.0, f64::max);
     let swap = rank(a.surface) == rank(b.surface) && size(b) < size(a);
     let (a, b) = if swap { (b, a) } else { (a, b) };
     let (u, v) = match a.surface {
@@ -122,7 +122,7 @@ fn trace_pair(a: &Part, b: &Part) -> Result<Intersection, TraceError> {
 }
 
 /// The rectangle on plane `a` that holds all that both parts' boxes have in common.
-fn plane_window(a: &Part, b: &Part) -> ((f64, f64), (f64, f64)) {
+fn plane_window(a: &SurfacePart, b: &SurfacePart) -> ((f64, f64), (f64, f64)) {
     let mut flat = Bounds::empty();
     for p in a.boxes {
         for q in b.boxes {

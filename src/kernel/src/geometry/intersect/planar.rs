@@ -4,14 +4,11 @@ use super::{Branch, Intersection};
 use crate::geometry::{
     Circle, Cone, Curve, Cylinder, Ellipse, Frame, Line, Plane, Sphere, Surface, Torus, V3,
 };
-use crate::tolerance::{PARALLEL, SAME};
+use crate::tolerance::{APEX_TOUCH, NOT_ZERO, PARALLEL, SAME, SAME_ANGLE};
 
 /// Sections longer than this (mm) are followed point by point instead: a nearly parabolic ellipse has a
 /// centre so far off that its points lose their last digits.
 const LONGEST_ELLIPSE: f64 = 1e4;
-
-/// Relative distance from tangency (of a cosine to one) under which a plane through a cone's apex touches it.
-const APEX_TOUCH: f64 = 1e-12;
 
 /// The section of `other` by the plane, or `None` where it is not made of lines, circles and ellipses.
 pub(super) fn section(plane: &Plane, other: &Surface) -> Option<Intersection> {
@@ -102,7 +99,7 @@ fn cone(plane: &Plane, c: &Cone) -> Option<Intersection> {
         (-d / n.dot(&ruling), ruling)
     };
     let ((s1, r1), (s2, r2)) = (reach(1.0), reach(-1.0));
-    let closed = slant.abs() > sn * (1.0 + 1e-9);
+    let closed = slant.abs() > sn * (1.0 + SAME_ANGLE);
     if closed && s1.max(s2) < 0.0 {
         return Some(Intersection::default());
     }
@@ -122,7 +119,7 @@ fn through_apex(plane: &Plane, c: &Cone) -> Intersection {
     let (sn, cs) = c.half_angle.sin_cos();
     let (a, b) = (n.dot(&c.frame.x) * sn, n.dot(&c.frame.y) * sn);
     let size = a.hypot(b);
-    let cosine = -n.dot(&c.frame.z) * cs / size.max(1e-300);
+    let cosine = -n.dot(&c.frame.z) * cs / size.max(NOT_ZERO);
     let middle = b.atan2(a);
     let ruling = |u: f64| {
         let dir = c.frame.radial(u) * sn + c.frame.z * cs;

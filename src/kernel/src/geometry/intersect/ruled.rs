@@ -1,8 +1,8 @@
 //! Cylinder and cone pairs that meet in plane curves.
 
-use super::{Branch, Intersection, Part, TraceError, planar, trace_pair};
+use super::{Branch, Intersection, SurfacePart, TraceError, planar, trace_pair};
 use crate::geometry::{Curve, Cylinder, Line, P3, Plane, Surface, V3};
-use crate::tolerance::{ON_SURFACE, PARALLEL, SAME};
+use crate::tolerance::{PARALLEL, PLANE_CURVE_FIT, SAME, SAME_ANGLE, SAME_DIRECTION};
 
 /// The lines in which two cylinders with parallel axes meet or touch; `None` if the axes aren't parallel.
 pub(super) fn parallel(p: &Cylinder, q: &Cylinder) -> Option<Vec<Curve>> {
@@ -62,7 +62,7 @@ pub(super) fn common_sphere_planes(a: &Surface, b: &Surface) -> Option<[Plane; 2
     let (fa, fb) = (a.frame(), b.frame());
     let cross = fa.z.cross(&fb.z);
     let quadric = |s: &Surface| matches!(s, Surface::Cylinder(_) | Surface::Cone(_));
-    if !quadric(a) || !quadric(b) || cross.norm() < 1e-6 {
+    if !quadric(a) || !quadric(b) || cross.norm() < SAME_DIRECTION {
         return None;
     }
     let w = fb.origin - fa.origin;
@@ -79,17 +79,21 @@ pub(super) fn common_sphere_planes(a: &Surface, b: &Surface) -> Option<[Plane; 2
     let plane = |sign: f64| {
         let n = t.g - s.g * sign;
         let c = t.c - s.c * sign;
-        (n.norm() > 1e-9).then(|| Plane::new(o + n * (c / n.norm_squared()), n))
+        (n.norm() > SAME_ANGLE).then(|| Plane::new(o + n * (c / n.norm_squared()), n))
     };
     Some([plane(1.0)?, plane(-1.0)?])
 }
 
 /// The two plane curves: each plane's section of `a`, kept where it lies on `b` too; their crossings are nodes.
-pub(super) fn plane_pair(a: &Part, b: &Part, planes: [Plane; 2]) -> Result<Intersection, TraceError> {
+pub(super) fn plane_pair(
+    a: &SurfacePart,
+    b: &SurfacePart,
+    planes: [Plane; 2],
+) -> Result<Intersection, TraceError> {
     let mut out = Intersection::default();
     for plane in planes {
         let surface = Surface::Plane(plane);
-        let part = Part { surface: &surface, domain: ((0.0, 0.0), (0.0, 0.0)), boxes: b.boxes };
+        let part = SurfacePart { surface: &surface, domain: ((0.0, 0.0), (0.0, 0.0)), boxes: b.boxes };
         let found = match planar::section(&plane, a.surface) {
             Some(found) => found,
             None => trace_pair(&part, a)?,
@@ -99,7 +103,7 @@ pub(super) fn plane_pair(a: &Part, b: &Part, planes: [Plane; 2]) -> Result<Inter
                 Branch::Closed(c, range) => c.point(range.map_or(0.3, |r| r.0 + 1.0)),
                 Branch::Traced(t) => t.point(0.5 * t.length()),
             };
-            b.surface.f(p).abs() < 1e3 * ON_SURFACE
+            b.surface.f(p).abs() < PLANE_CURVE_FIT
         };
         let kept = found.branches.into_iter().filter(on_other).collect();
         out.join(Intersection { branches: kept, nodes: found.nodes, ..Intersection::default() });
@@ -135,6 +139,6 @@ fn pierce(s: &Surface, at: P3, dir: V3) -> Vec<P3> {
     [1.0, -1.0]
         .iter()
         .map(|sign| at + dir * ((-b + sign * disc.sqrt()) / a))
-        .filter(|p| s.f(*p).abs() < 1e3 * ON_SURFACE)
+        .filter(|p| s.f(*p).abs() < PLANE_CURVE_FIT)
         .collect()
 }

@@ -2,9 +2,7 @@
 
 use super::Stretch;
 use crate::geometry::{BSpline, Circle, Curve, Ellipse, Frame, Line, V3};
-
-/// Half axes of an ellipse that differ by less than this share are those of a circle: rounding alone.
-const ROUND: f64 = 1e-12;
+use crate::tolerance::ROUND_ELLIPSE;
 
 impl Curve {
     /// The image under a stretch, exact, running the same way: of a line, circle or ellipse one of these, of a spline
@@ -49,7 +47,7 @@ fn conic(by: &Stretch, frame: &Frame, along_x: f64, along_y: f64) -> Curve {
     let long: V3 = p * c + q * s;
     let (major, minor) = (long.norm(), (q * c - p * s).norm());
     let frame = Frame::from_zx(by.point(frame.origin), p.cross(&q), long);
-    if major - minor < ROUND * major {
+    if major - minor < ROUND_ELLIPSE * major {
         return Curve::Circle(Circle { frame, radius: 0.5 * (major + minor) });
     }
     Curve::Ellipse(Ellipse { frame, major, minor })

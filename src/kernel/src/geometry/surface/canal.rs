@@ -1,8 +1,9 @@
 //! The surface swept by a ball.
 
+use crate::tolerance::{NO_DIRECTION, NOT_ZERO};
 use std::sync::Arc;
 
-use crate::geometry::{Frame, Guide, P3, Spine, V3};
+use crate::geometry::{Frame, OffsetSurface, P3, Spine, V3};
 
 /// A tube of constant radius about a spine, running on a little beyond the spine's ends. First parameter: length along
 /// the spine; second: the angle about it, measured from the foot on a guiding surface.
@@ -13,7 +14,7 @@ pub struct Canal {
     /// The ball's radius, mm.
     pub radius: f64,
     /// The wall from whose foot the angle counts.
-    pub guide: Guide,
+    pub offset: OffsetSurface,
     frame: Frame,
 }
 
@@ -31,9 +32,9 @@ pub struct Section {
 }
 
 impl Canal {
-    /// A canal along a spine that lies on the guide.
-    pub fn new(spine: Arc<Spine>, radius: f64, guide: Guide) -> Self {
-        let mut out = Self { spine, radius, guide, frame: Frame::world() };
+    /// A canal along a spine that lies on the offset.
+    pub fn new(spine: Arc<Spine>, radius: f64, offset: OffsetSurface) -> Self {
+        let mut out = Self { spine, radius, offset, frame: Frame::world() };
         let s = out.section(0.0);
         out.frame = Frame::from_zx(s.center, s.along, s.x);
         out
@@ -45,7 +46,7 @@ impl Canal {
 
     pub(in crate::geometry) fn section(&self, t: f64) -> Section {
         let j = self.spine.jet(t);
-        let (x, dx) = (self.guide.towards(j.point), self.guide.turning(j.point, j.first));
+        let (x, dx) = (self.offset.towards(j.point), self.offset.turning(j.point, j.first));
         let speed = j.first.norm();
         let unit = j.first / speed;
         let turn = (j.second - unit * j.second.dot(&unit)) / speed;
@@ -76,7 +77,7 @@ impl Canal {
     fn value_and_grad(&self, p: P3) -> (f64, V3) {
         let (t, c) = self.foot(p);
         let w = p - c;
-        (w.norm() - self.radius, w.try_normalize(1e-12).unwrap_or_else(|| self.section(t).x))
+        (w.norm() - self.radius, w.try_normalize(NO_DIRECTION).unwrap_or_else(|| self.section(t).x))
     }
 
     /// The nearest point.
@@ -89,7 +90,7 @@ impl Canal {
     pub(in crate::geometry) fn hessian_times(&self, p: P3, d: V3) -> V3 {
         let j = self.spine.jet(self.spine.nearest(p));
         let w = p - j.point;
-        let size = w.norm().max(1e-300);
+        let size = w.norm().max(NOT_ZERO);
         let n = w / size;
         let apart = j.first.norm_squared() - w.dot(&j.second);
         let along = j.first * (j.first.dot(&d) / apart.max(1e-12));
@@ -138,7 +139,7 @@ impl Canal {
         )
     }
 
-    /// Greatest turn of the section per length: the spine's own and the guide's.
+    /// Greatest turn of the section per length: the spine's own and the offset's.
     pub(in crate::geometry) fn stretch(&self) -> f64 {
         let turn = |t: &f64| {
             let s = self.section(*t);

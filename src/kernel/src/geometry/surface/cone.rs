@@ -1,4 +1,5 @@
 use crate::geometry::{Frame, P3, V3};
+use crate::tolerance::{NO_DIRECTION, NOT_ZERO};
 
 /// One nappe of a circular cone: apex at the frame's origin, opening along +z.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -17,7 +18,7 @@ impl Cone {
         let z = d.dot(&self.frame.z);
         let radial = d - self.frame.z * z;
         let rho = radial.norm();
-        let unit = if rho > 1e-12 { radial / rho } else { self.frame.x };
+        let unit = if rho > NO_DIRECTION { radial / rho } else { self.frame.x };
         (rho, z, unit)
     }
 
@@ -35,7 +36,7 @@ impl Cone {
         if z * c + rho * s >= 0.0 {
             unit * c - self.frame.z * s
         } else {
-            (p - self.frame.origin).try_normalize(1e-300).unwrap_or(-self.frame.z)
+            (p - self.frame.origin).try_normalize(NOT_ZERO).unwrap_or(-self.frame.z)
         }
     }
 

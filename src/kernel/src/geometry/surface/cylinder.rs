@@ -1,4 +1,5 @@
 use crate::geometry::{Frame, P3, V3};
+use crate::tolerance::NO_DIRECTION;
 
 /// A circular cylinder about the frame's z axis.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,7 +23,7 @@ impl Cylinder {
     pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {
         let d = p - self.frame.origin;
         let radial = d - self.frame.z * d.dot(&self.frame.z);
-        radial.try_normalize(1e-12).unwrap_or(self.frame.x)
+        radial.try_normalize(NO_DIRECTION).unwrap_or(self.frame.x)
     }
 
     pub(in crate::geometry) fn axis_distance(&self, p: P3) -> f64 {

@@ -19,6 +19,7 @@ pub use ruling::Ruling;
 pub use sphere::Sphere;
 pub use torus::Torus;
 
+use crate::tolerance::{NOT_ZERO, ON_SURFACE};
 use std::sync::Arc;
 
 use super::{P3, V3};
@@ -118,7 +119,7 @@ impl Surface {
         let w = p - frame.origin;
         // Around the axis the gradient turns with the radial direction; across it, on balls and tubes, as well.
         let radial = w - frame.z * w.dot(&frame.z);
-        let rho = radial.norm().max(1e-300);
+        let rho = radial.norm().max(NOT_ZERO);
         let around = frame.z.cross(&(radial / rho));
         let turning = |share: f64| around * (around.dot(&d) * share / rho);
         match self {
@@ -126,13 +127,13 @@ impl Surface {
             Self::Cylinder(_) => turning(1.0),
             Self::Cone(s) => turning(s.half_angle.cos()),
             Self::Sphere(_) => {
-                let size = w.norm().max(1e-300);
+                let size = w.norm().max(NOT_ZERO);
                 (d - w * (w.dot(&d) / (size * size))) / size
             }
             Self::Torus(s) => {
                 let n = s.grad(p);
                 let across = around.cross(&n);
-                let size = (s.f(p) + s.minor).max(1e-300);
+                let size = (s.f(p) + s.minor).max(NOT_ZERO);
                 turning(n.dot(&radial) / rho) + across * (across.dot(&d) / size)
             }
         }
@@ -141,7 +142,7 @@ impl Surface {
     /// The parallel surface at distance `by` on the positive side (negative: on the other). `None` where a radius
     /// would vanish.
     pub fn offset(&self, by: f64) -> Option<Self> {
-        let grown = |radius: f64| (radius + by > 1e-9).then_some(radius + by);
+        let grown = |radius: f64| (radius + by > ON_SURFACE).then_some(radius + by);
         Some(match self {
             Self::Plane(s) => Self::Plane(Plane { frame: s.frame.moved_to(s.frame.origin + s.frame.z * by) }),
             Self::Cylinder(s) => Self::Cylinder(Cylinder { radius: grown(s.radius)?, ..*s }),
@@ -153,7 +154,7 @@ impl Surface {
             Self::Torus(s) => Self::Torus(Torus { minor: grown(s.minor)?, ..*s }),
             Self::Canal(s) => {
                 let radius = grown(s.radius)?;
-                Self::Canal(Arc::new(Canal::new(s.spine.clone(), radius, s.guide.clone())))
+                Self::Canal(Arc::new(Canal::new(s.spine.clone(), radius, s.offset.clone())))
             }
         })
     }

@@ -1,4 +1,5 @@
 use crate::geometry::{Frame, P3, V3};
+use crate::tolerance::NO_DIRECTION;
 
 /// A sphere about the frame's origin; the poles lie on z.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -17,7 +18,7 @@ impl Sphere {
 
     #[inline]
     pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {
-        (p - self.frame.origin).try_normalize(1e-12).unwrap_or(self.frame.z)
+        (p - self.frame.origin).try_normalize(NO_DIRECTION).unwrap_or(self.frame.z)
     }
 
     pub(in crate::geometry) fn point(&self, u: f64, v: f64) -> P3 {

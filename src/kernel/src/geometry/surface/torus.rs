@@ -1,4 +1,5 @@
 use crate::geometry::{Frame, P3, V3};
+use crate::tolerance::NO_DIRECTION;
 
 /// A ring torus about the frame's z axis: `major > minor > 0`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,7 +19,7 @@ impl Torus {
         let z = d.dot(&self.frame.z);
         let radial = d - self.frame.z * z;
         let rho = radial.norm();
-        let unit = if rho > 1e-12 { radial / rho } else { self.frame.x };
+        let unit = if rho > NO_DIRECTION { radial / rho } else { self.frame.x };
         (rho - self.major, z, unit)
     }
 
@@ -32,7 +33,7 @@ impl Torus {
     pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {
         let (a, z, unit) = self.meridian(p);
         let r = (a * a + z * z).sqrt();
-        if r < 1e-12 { unit } else { (unit * a + self.frame.z * z) / r }
+        if r < NO_DIRECTION { unit } else { (unit * a + self.frame.z * z) / r }
     }
 
     /// Distance to the nearer of the ring and the axis, where the distance to the torus has kinks.

@@ -1,4 +1,4 @@
-//! The curves on which edges may lie: own edges of the primitives, cuts between halves, intersections.
+//! The curves on which edges may lie: primitive's edges of the primitives, cuts between halves, intersections.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -6,30 +6,30 @@ use std::sync::Arc;
 use rayon::prelude::*;
 
 use super::error::EvaluateError;
-use super::scene::Scene;
-use crate::geometry::intersect::{Branch, Part, TraceError, Traced, intersect};
-use crate::geometry::{Bounds, Circle, Curve, Ellipse, Frame, Line, P3, Rail, V3};
-use crate::solid::primitive::OwnCurve;
-use crate::tolerance::{BOX_MARGIN, ON_SURFACE, SAME};
+use super::surface_set::SurfaceSet;
+use crate::geometry::intersect::{Branch, SurfacePart, TraceError, Traced, intersect};
+use crate::geometry::{Bounds, Circle, ContactCurve, Curve, Ellipse, Frame, Line, P3, V3};
+use crate::solid::patch::PrimitiveCurve;
+use crate::tolerance::{BOX_MARGIN, CURVE_ON_SURFACE, SAME, SAME_DIRECTION};
 
 /// Where the parameter range of a closed curve is taken to start, radians.
 const ODD_START: f64 = 0.7123;
 
 /// The shape of a carrier.
 #[derive(Clone, Debug)]
-pub(super) enum Shape {
+pub(super) enum CarrierCurve {
     /// Line (always with a range), circle or ellipse.
     Plain(Curve),
     /// Followed point by point.
     Traced(Box<Traced>),
     /// Where a ball touches a wall.
-    Rail(Arc<Rail>),
+    Contact(Arc<ContactCurve>),
 }
 
 /// A curve with the surfaces it lies on.
 #[derive(Clone, Debug)]
 pub(super) struct Carrier {
-    pub(super) shape: Shape,
+    pub(super) shape: CarrierCurve,
     /// Range of a line; whole curves have none.
     pub(super) range: Option<(f64, f64)>,
     /// Surfaces (cutting ones too), sorted.
@@ -41,59 +41,59 @@ impl Carrier {
     fn plain(curve: Curve, range: Option<(f64, f64)>, mut surfaces: Vec<usize>) -> Self {
         surfaces.sort_unstable();
         surfaces.dedup();
-        let mut out = Self { shape: Shape::Plain(curve), range, surfaces, bounds: Bounds::empty() };
+        let mut out = Self { shape: CarrierCurve::Plain(curve), range, surfaces, bounds: Bounds::empty() };
         out.rebound();
         out
     }
 
-    fn rail(rail: Arc<Rail>, mut surfaces: Vec<usize>) -> Self {
+    fn contact(contact: Arc<ContactCurve>, mut surfaces: Vec<usize>) -> Self {
         surfaces.sort_unstable();
         surfaces.dedup();
-        Self { bounds: *rail.bounds(), shape: Shape::Rail(rail), range: None, surfaces }
+        Self { bounds: *contact.bounds(), shape: CarrierCurve::Contact(contact), range: None, surfaces }
     }
 
     fn rebound(&mut self) {
         self.bounds = match &self.shape {
-            Shape::Traced(t) => *t.bounds(),
-            Shape::Rail(r) => *r.bounds(),
-            Shape::Plain(c) => curve_bounds(c, self.range),
+            CarrierCurve::Traced(t) => *t.bounds(),
+            CarrierCurve::Contact(r) => *r.bounds(),
+            CarrierCurve::Plain(c) => curve_bounds(c, self.range),
         };
     }
 
     pub(super) fn point(&self, t: f64) -> P3 {
         match &self.shape {
-            Shape::Plain(c) => c.point(t),
-            Shape::Traced(c) => c.point(t),
-            Shape::Rail(c) => c.point(t),
+            CarrierCurve::Plain(c) => c.point(t),
+            CarrierCurve::Traced(c) => c.point(t),
+            CarrierCurve::Contact(c) => c.point(t),
         }
     }
 
     pub(super) fn derivative(&self, t: f64) -> V3 {
         match &self.shape {
-            Shape::Plain(c) => c.derivative(t),
-            Shape::Traced(c) => c.derivative(t),
-            Shape::Rail(c) => c.derivative(t),
+            CarrierCurve::Plain(c) => c.derivative(t),
+            CarrierCurve::Traced(c) => c.derivative(t),
+            CarrierCurve::Contact(c) => c.derivative(t),
         }
     }
 
     /// The period of the parameter of a closed curve.
     pub(super) fn period(&self) -> Option<f64> {
         match &self.shape {
-            Shape::Plain(c) => (c.period() > 0.0).then(|| c.period()),
-            Shape::Traced(c) => c.is_closed().then(|| c.length()),
-            Shape::Rail(_) => None,
+            CarrierCurve::Plain(c) => (c.period() > 0.0).then(|| c.period()),
+            CarrierCurve::Traced(c) => c.is_closed().then(|| c.length()),
+            CarrierCurve::Contact(_) => None,
         }
     }
 
     /// The parameter range that roots are sought in.
     pub(super) fn span(&self) -> (f64, f64) {
         match (&self.shape, self.range) {
-            (Shape::Traced(c), _) => (0.0, c.length()),
-            (Shape::Rail(c), _) => (0.0, c.length()),
-            // A little beyond its ends, where corners like to lie.
-            (Shape::Plain(_), Some(r)) => (r.0 - BOX_MARGIN, r.1 + BOX_MARGIN),
-            // From an odd angle, so that no corner lies just on the border of the range.
-            (Shape::Plain(c), None) => (ODD_START, ODD_START + c.period()),
+            (CarrierCurve::Traced(c), _) => (0.0, c.length()),
+            (CarrierCurve::Contact(c), _) => (0.0, c.length()),
+            // A little beyond its ends, where vertices like to lie.
+            (CarrierCurve::Plain(_), Some(r)) => (r.0 - BOX_MARGIN, r.1 + BOX_MARGIN),
+            // From an odd angle, so that no vertex lies just on the border of the range.
+            (CarrierCurve::Plain(c), None) => (ODD_START, ODD_START + c.period()),
         }
     }
 
@@ -103,9 +103,9 @@ impl Carrier {
             return None;
         }
         match &self.shape {
-            Shape::Traced(c) => c.param(p, within),
-            Shape::Rail(c) => c.param(p, within),
-            Shape::Plain(c) => {
+            CarrierCurve::Traced(c) => c.param(p, within),
+            CarrierCurve::Contact(c) => c.param(p, within),
+            CarrierCurve::Plain(c) => {
                 let t = c.param(p);
                 let inside = self.range.is_none_or(|r| t > r.0 - within && t < r.1 + within);
                 (inside && (c.point(t) - p).norm() <= within).then_some(t)
@@ -119,23 +119,30 @@ impl Carrier {
         range.0 <= t && t <= range.1
     }
 
-    /// Where an own edge with its range lies on this carrier, which is the same curve.
-    fn stretch(&self, curve: &OwnCurve, (a, b): (f64, f64), edge: (usize, usize)) -> Option<Known> {
-        let OwnCurve::Plain(curve) = curve else { return Some(Known { range: (a, b), edge, along: true }) };
-        let Shape::Plain(own) = &self.shape else { return None };
+    /// Where a primitive's edge with its range lies on this carrier, which is the same curve.
+    fn stretch(
+        &self,
+        curve: &PrimitiveCurve,
+        (a, b): (f64, f64),
+        edge: (usize, usize),
+    ) -> Option<KnownRange> {
+        let PrimitiveCurve::Plain(curve) = curve else {
+            return Some(KnownRange { range: (a, b), edge, along: true });
+        };
+        let CarrierCurve::Plain(own) = &self.shape else { return None };
         let middle = 0.5 * (a + b);
         let at = own.param(curve.point(middle));
         let along = own.derivative(at).dot(&curve.derivative(middle)) > 0.0;
         let half = 0.5 * (b - a);
-        Some(Known { range: (at - half, at + half), edge, along })
+        Some(KnownRange { range: (at - half, at + half), edge, along })
     }
 
     /// Length per unit of parameter, roughly (greatest).
     pub(super) fn speed(&self) -> f64 {
         match &self.shape {
-            Shape::Plain(c) => c.derivative_bounds().0,
-            Shape::Traced(_) => 1.0,
-            Shape::Rail(c) => c.derivative_bounds().0,
+            CarrierCurve::Plain(c) => c.derivative_bounds().0,
+            CarrierCurve::Traced(_) => 1.0,
+            CarrierCurve::Contact(c) => c.derivative_bounds().0,
         }
     }
 }
@@ -156,58 +163,58 @@ fn curve_bounds(c: &Curve, range: Option<(f64, f64)>) -> Bounds {
     b.grown(BOX_MARGIN)
 }
 
-/// The carriers of a scene and what the intersections told on the way.
+/// The carriers of a surface set and what the intersections told on the way.
 #[derive(Default)]
 pub(super) struct Carriers {
     pub(super) list: Vec<Carrier>,
-    /// Corners known without intersecting, and crossings of branches of one pair.
-    pub(super) corners: Vec<(P3, Vec<usize>)>,
+    /// Vertices known without intersecting, and crossings of branches of one pair.
+    pub(super) vertices: Vec<(P3, Vec<usize>)>,
     /// Points where two surfaces touch without crossing.
     pub(super) touches: Vec<(P3, [usize; 2])>,
     /// Points where two surfaces touch in a way that was not solved.
     pub(super) unsolved: Vec<(P3, [usize; 2])>,
     /// Stretches of each carrier that are edges of a primitive.
-    pub(super) known: BTreeMap<usize, Vec<Known>>,
+    pub(super) known: BTreeMap<usize, Vec<KnownRange>>,
 }
 
 /// A stretch of a carrier that is an edge of a primitive.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Known {
+pub(super) struct KnownRange {
     /// In the carrier's parameter, rising.
     pub(super) range: (f64, f64),
-    /// Step and own edge.
+    /// Step and primitive's edge.
     pub(super) edge: (usize, usize),
-    /// Whether the own edge runs the carrier's way.
+    /// Whether the primitive's edge runs the carrier's way.
     pub(super) along: bool,
 }
 
 impl Carriers {
-    /// The primitives' own edges that pass a parameter of a carrier.
-    pub(super) fn known_at(&self, carrier: usize, t: f64) -> impl Iterator<Item = Known> {
+    /// The primitives' primitive's edges that pass a parameter of a carrier.
+    pub(super) fn known_at(&self, carrier: usize, t: f64) -> impl Iterator<Item = KnownRange> {
         let c = &self.list[carrier];
         self.known.get(&carrier).into_iter().flatten().copied().filter(move |k| c.covers(k.range, t))
     }
 
-    pub(super) fn collect(scene: &Scene) -> Result<Self, EvaluateError> {
+    pub(super) fn collect(set: &SurfaceSet) -> Result<Self, EvaluateError> {
         let mut out = Self::default();
-        out.own(scene);
-        out.seams(scene)?;
-        out.pairs(scene)?;
+        out.own(set);
+        out.seams(set)?;
+        out.pairs(set)?;
         Ok(out)
     }
 
-    /// Edges and corners that the primitives bring along.
-    fn own(&mut self, scene: &Scene) {
-        for (step, s) in scene.tree.steps().iter().enumerate() {
-            let ids = &scene.surface_of[step];
-            for (number, e) in s.primitive.own_edges.iter().enumerate() {
+    /// Edges and vertices that the primitives bring along.
+    fn own(&mut self, set: &SurfaceSet) {
+        for (step, s) in set.tree.steps().iter().enumerate() {
+            let ids = &set.surface_of[step];
+            for (number, e) in s.primitive.edges.iter().enumerate() {
                 let surfaces: Vec<usize> = e.patches.iter().map(|p| ids[*p]).collect();
                 let carrier = match &e.curve {
-                    OwnCurve::Plain(curve) => {
+                    PrimitiveCurve::Plain(curve) => {
                         let range = if matches!(curve, Curve::Line(_)) { e.range } else { None };
                         self.add(Carrier::plain(curve.clone(), range, surfaces))
                     }
-                    OwnCurve::Rail(rail) => self.add_rail(rail, surfaces),
+                    PrimitiveCurve::Contact(contact) => self.add_contact(contact, surfaces),
                 };
                 let whole = self.list[carrier].period().map(|period| (0.0, period));
                 if let Some(range) = e.range.or(whole) {
@@ -215,34 +222,33 @@ impl Carriers {
                     self.known.entry(carrier).or_default().extend(known);
                 }
             }
-            for v in &s.primitive.own_vertices {
+            for v in &s.primitive.vertices {
                 let surfaces = v.patches.iter().map(|p| ids[*p]).collect();
-                self.corners.push((v.point, surfaces));
+                self.vertices.push((v.point, surfaces));
             }
         }
     }
 
-    fn seams(&mut self, scene: &Scene) -> Result<(), EvaluateError> {
-        for i in 0..scene.entries.len() {
-            if let Some(host) = scene.entries[i].seam_of {
-                let boxes = &scene.entries[host].boxes;
-                self.take(Found::between(scene, host, i, boxes, boxes)?);
+    fn seams(&mut self, set: &SurfaceSet) -> Result<(), EvaluateError> {
+        for i in 0..set.entries.len() {
+            if let Some(host) = set.entries[i].seam_of {
+                let boxes = &set.entries[host].boxes;
+                self.take(PairIntersection::between(set, host, i, boxes, boxes)?);
             }
         }
         Ok(())
     }
 
     /// All pairs whose boxes meet, intersected side by side and taken in order.
-    fn pairs(&mut self, scene: &Scene) -> Result<(), EvaluateError> {
-        let real: Vec<usize> =
-            (0..scene.entries.len()).filter(|i| scene.entries[*i].seam_of.is_none()).collect();
-        let found: Vec<Vec<Result<Found, EvaluateError>>> = real
+    fn pairs(&mut self, set: &SurfaceSet) -> Result<(), EvaluateError> {
+        let real: Vec<usize> = (0..set.entries.len()).filter(|i| set.entries[*i].seam_of.is_none()).collect();
+        let found: Vec<Vec<Result<PairIntersection, EvaluateError>>> = real
             .par_iter()
             .enumerate()
             .map(|(k, &i)| {
-                let meeting = |j: &usize| scene.meeting_boxes(i, *j).map(|boxes| (*j, boxes));
+                let meeting = |j: &usize| set.meeting_boxes(i, *j).map(|boxes| (*j, boxes));
                 let partners = real[k + 1..].iter().filter_map(meeting);
-                partners.map(|(j, (a, b))| Found::between(scene, i, j, &a, &b)).collect()
+                partners.map(|(j, (a, b))| PairIntersection::between(set, i, j, &a, &b)).collect()
             })
             .collect();
         for pair in found.into_iter().flatten() {
@@ -251,20 +257,20 @@ impl Carriers {
         Ok(())
     }
 
-    fn take(&mut self, found: Found) {
+    fn take(&mut self, found: PairIntersection) {
         for carrier in found.carriers {
             self.add(carrier);
         }
-        self.corners.extend(found.corners);
+        self.vertices.extend(found.vertices);
         self.touches.extend(found.touches);
         self.unsolved.extend(found.unsolved);
     }
 
-    /// Adds a rail; the pieces of one are one carrier.
-    fn add_rail(&mut self, rail: &Arc<Rail>, surfaces: Vec<usize>) -> usize {
-        let same = |c: &Carrier| matches!(&c.shape, Shape::Rail(r) if Arc::ptr_eq(r, rail));
+    /// Adds a contact curve; the pieces of one are one carrier.
+    fn add_contact(&mut self, contact: &Arc<ContactCurve>, surfaces: Vec<usize>) -> usize {
+        let same = |c: &Carrier| matches!(&c.shape, CarrierCurve::Contact(r) if Arc::ptr_eq(r, contact));
         let Some(at) = self.list.iter().position(same) else {
-            self.list.push(Carrier::rail(rail.clone(), surfaces));
+            self.list.push(Carrier::contact(contact.clone(), surfaces));
             return self.list.len() - 1;
         };
         let all = &mut self.list[at].surfaces;
@@ -299,26 +305,32 @@ impl Carriers {
 
 /// What two surfaces have in common.
 #[derive(Default)]
-struct Found {
+struct PairIntersection {
     carriers: Vec<Carrier>,
-    corners: Vec<(P3, Vec<usize>)>,
+    vertices: Vec<(P3, Vec<usize>)>,
     touches: Vec<(P3, [usize; 2])>,
     unsolved: Vec<(P3, [usize; 2])>,
 }
 
-impl Found {
+impl PairIntersection {
     /// Intersects two surfaces; what lies far from all common boxes is left out.
-    fn between(scene: &Scene, i: usize, j: usize, a: &[Bounds], b: &[Bounds]) -> Result<Self, EvaluateError> {
+    fn between(
+        set: &SurfaceSet,
+        i: usize,
+        j: usize,
+        a: &[Bounds],
+        b: &[Bounds],
+    ) -> Result<Self, EvaluateError> {
         let part = |i: usize, boxes| {
-            let e = &scene.entries[i];
-            Part { surface: &e.surface, domain: e.domain, boxes }
+            let e = &set.entries[i];
+            SurfacePart { surface: &e.surface, domain: e.domain, boxes }
         };
         let found = match intersect(&part(i, a), &part(j, b)) {
             Ok(found) => found,
-            // What they have in common there is the corner, which is known.
-            Err(_) if scene.touch_smoothly(i, j) => return Ok(Self::default()),
+            // What they have in common there is the vertex, which is known.
+            Err(_) if set.touch_smoothly(i, j) => return Ok(Self::default()),
             Err(TraceError::TouchAlong { at } | TraceError::Lost { at }) => {
-                return Err(scene.tangent(at, [i, j]));
+                return Err(set.tangent(at, [i, j]));
             }
         };
         let common: Vec<Bounds> = a
@@ -330,7 +342,7 @@ impl Found {
         let carriers = found.branches.into_iter().filter_map(|b| carrier(b, [i, j], &common));
         Ok(Self {
             carriers: carriers.filter(|c| common.iter().any(|b| b.meets(&c.bounds))).collect(),
-            corners: found.nodes.into_iter().filter(here).map(|p| (p, vec![i, j])).collect(),
+            vertices: found.nodes.into_iter().filter(here).map(|p| (p, vec![i, j])).collect(),
             touches: found.touches.into_iter().filter(here).map(|p| (p, [i, j])).collect(),
             unsolved: found.unsolved.into_iter().map(|p| (p, [i, j])).collect(),
         })
@@ -345,7 +357,7 @@ fn carrier(branch: Branch, pair: [usize; 2], common: &[Bounds]) -> Option<Carrie
         }
         Branch::Closed(curve, _) => Carrier::plain(curve, None, pair.to_vec()),
         Branch::Traced(t) => {
-            let (bounds, shape) = (*t.bounds(), Shape::Traced(t));
+            let (bounds, shape) = (*t.bounds(), CarrierCurve::Traced(t));
             let surfaces = vec![pair[0].min(pair[1]), pair[0].max(pair[1])];
             Carrier { shape, range: None, surfaces, bounds }
         }
@@ -369,10 +381,10 @@ fn clipped(line: &Line, range: Option<(f64, f64)>, boxes: &[Bounds]) -> Option<(
 /// `Some(range of b in a's parameter)` when the two plain curves are one.
 #[allow(clippy::option_option, reason = "same curve or not, and then with a range or without")]
 fn same_range(a: &Carrier, b: &Carrier) -> Option<Option<(f64, f64)>> {
-    let (Shape::Plain(p), Shape::Plain(q)) = (&a.shape, &b.shape) else { return None };
+    let (CarrierCurve::Plain(p), CarrierCurve::Plain(q)) = (&a.shape, &b.shape) else { return None };
     match (p, q) {
         (Curve::Line(l), Curve::Line(m)) => {
-            if l.dir.cross(&m.dir).norm() > 1e-6 {
+            if l.dir.cross(&m.dir).norm() > SAME_DIRECTION {
                 return None;
             }
             let (s, t) = b.range?;
@@ -418,6 +430,6 @@ fn same_ellipse(c: &Ellipse, d: &Ellipse) -> bool {
 pub(super) fn lies_on(carrier: &Carrier, surface: &crate::geometry::Surface) -> bool {
     let (a, b) = carrier.span();
     let at = |k: f64| surface.f(carrier.point(a + (b - a) * k)).abs();
-    let limit = 100.0 * ON_SURFACE;
+    let limit = CURVE_ON_SURFACE;
     at(0.12) < limit && at(0.47) < limit && at(0.81) < limit && at(0.29) < limit
 }

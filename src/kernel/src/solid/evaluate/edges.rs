@@ -1,11 +1,11 @@
-//! Pieces that are edges, joined where a corner between them matters to no one.
+//! Pieces that are edges, joined where a vertex between them matters to no one.
 
 use std::collections::BTreeMap;
 
-use super::carrier::{Carriers, Shape};
-use super::segment::Piece;
-use super::sides::Use;
-use super::vertex::Corners;
+use super::candidates::CandidateEdge;
+use super::carrier::{CarrierCurve, Carriers};
+use super::edge_uses::EdgeUse;
+use super::vertices::VertexSet;
 use crate::geometry::{BSpline, Curve};
 use crate::solid::brep::BrepEdge;
 
@@ -15,19 +15,19 @@ pub(super) struct Edge {
     pub(super) carrier: usize,
     pub(super) range: (f64, f64),
     pub(super) ends: [usize; 2],
-    pub(super) uses: Vec<Use>,
+    pub(super) uses: Vec<EdgeUse>,
 }
 
-/// Joins neighbouring pieces of one carrier with the same faces about them. A closed curve keeps two corners.
-pub(super) fn join(carriers: &Carriers, pieces: Vec<(Piece, Vec<Use>)>) -> Vec<Edge> {
+/// Joins neighbouring pieces of one carrier with the same faces about them. A closed curve keeps two vertices.
+pub(super) fn join(carriers: &Carriers, candidates: Vec<(CandidateEdge, Vec<EdgeUse>)>) -> Vec<Edge> {
     let mut degree: BTreeMap<usize, usize> = BTreeMap::new();
-    for (p, _) in &pieces {
+    for (p, _) in &candidates {
         for v in p.ends {
             *degree.entry(v).or_default() += 1;
         }
     }
     let mut by_carrier: BTreeMap<usize, Vec<Edge>> = BTreeMap::new();
-    for (p, mut uses) in pieces {
+    for (p, mut uses) in candidates {
         uses.sort();
         by_carrier.entry(p.carrier).or_default().push(Edge {
             carrier: p.carrier,
@@ -91,22 +91,22 @@ fn merge_chain(chain: &[Edge]) -> Vec<Edge> {
     vec![joined(&chain[..cut]), joined(&chain[cut..])]
 }
 
-/// The edge as the finished boundary holds it; `index` maps corners to vertices.
+/// The edge as the finished boundary holds it; `index` maps vertices to vertices.
 pub(super) fn finished(
     carriers: &Carriers,
-    corners: &Corners,
+    vertices: &VertexSet,
     e: &Edge,
     index: &BTreeMap<usize, usize>,
 ) -> BrepEdge {
-    let ends = e.ends.map(|v| corners.points[v]);
+    let ends = e.ends.map(|v| vertices.points[v]);
     let fitted = |spline: BSpline| {
         let range = (spline.knots[0], spline.knots[spline.knots.len() - 1]);
         (Curve::Spline(spline), range)
     };
     let (curve, range) = match &carriers.list[e.carrier].shape {
-        Shape::Plain(c) => (c.clone(), e.range),
-        Shape::Traced(t) => fitted(t.spline(e.range.0, e.range.1, ends)),
-        Shape::Rail(r) => fitted(r.spline(e.range.0, e.range.1, ends)),
+        CarrierCurve::Plain(c) => (c.clone(), e.range),
+        CarrierCurve::Traced(t) => fitted(t.spline(e.range.0, e.range.1, ends)),
+        CarrierCurve::Contact(r) => fitted(r.spline(e.range.0, e.range.1, ends)),
     };
     BrepEdge { curve, range, start: index[&e.ends[0]], end: index[&e.ends[1]] }
 }

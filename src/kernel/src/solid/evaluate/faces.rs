@@ -1,42 +1,43 @@
 //! Loops of edges, and faces from loops.
 
+use crate::tolerance::{NOT_ZERO, SAME_ANGLE};
 use std::collections::BTreeMap;
 
 use super::edges::Edge;
 use super::error::EvaluateError;
-use super::scene::Scene;
+use super::surface_set::SurfaceSet;
 use crate::geometry::{Chart, P2, P3, V3};
 use crate::solid::Tag;
 use crate::solid::brep::{Brep, BrepFace, HalfEdge};
 
-/// What the half-edges of one piece of surface have in common: surface, sheet, sense, name.
+/// What the half-edges of one piece of surface have in common: surface, half, sense, name.
 type Key = (usize, u8, bool, Tag);
 
 /// Points taken along an edge where its shape on the map matters.
 const SAMPLES: usize = 24;
 
 /// Makes all faces.
-pub(super) fn faces(scene: &Scene, edges: &[Edge], brep: &Brep) -> Result<Vec<BrepFace>, EvaluateError> {
+pub(super) fn faces(set: &SurfaceSet, edges: &[Edge], brep: &Brep) -> Result<Vec<BrepFace>, EvaluateError> {
     let mut groups: BTreeMap<Key, Vec<HalfEdge>> = BTreeMap::new();
     for (i, e) in edges.iter().enumerate() {
         for u in &e.uses {
-            let key = (u.surface, u.sheet, u.same_sense, u.tag.clone());
+            let key = (u.surface, u.half, u.same_sense, u.tag.clone());
             groups.entry(key).or_default().push(HalfEdge { edge: i, forward: u.forward });
         }
     }
     let mut out = Vec::new();
     for (key, half_edges) in groups {
-        let chart = scene.chart(key.0, key.1);
-        let loops = link(scene, brep, &key, &half_edges)?;
-        out.extend(nest(scene, brep, &key, &chart, loops)?);
+        let chart = set.chart(key.0, key.1);
+        let loops = link(set, brep, &key, &half_edges)?;
+        out.extend(nest(set, brep, &key, &chart, loops)?);
     }
     Ok(out)
 }
 
-/// Chains half-edges into loops. Where several leave a corner, the first one clockwise from the way back (seen
+/// Chains half-edges into loops. Where several leave a vertex, the first one clockwise from the way back (seen
 /// from outside) is next, so that loops turn as tightly around the face as can be.
 fn link(
-    scene: &Scene,
+    set: &SurfaceSet,
     brep: &Brep,
     key: &Key,
     half_edges: &[HalfEdge],
@@ -56,18 +57,18 @@ fn link(
         loop {
             used[at] = true;
             chain.push(half_edges[at]);
-            let corner = brep.head(half_edges[at]);
-            if corner == brep.tail(half_edges[first]) && leaving[&corner].len() == 1 {
+            let vertex = brep.head(half_edges[at]);
+            if vertex == brep.tail(half_edges[first]) && leaving[&vertex].len() == 1 {
                 break;
             }
             let none = vec![];
-            let choices = leaving.get(&corner).unwrap_or(&none);
-            let next = tightest(scene, brep, key, half_edges, at, choices);
+            let choices = leaving.get(&vertex).unwrap_or(&none);
+            let next = tightest(set, brep, key, half_edges, at, choices);
             match next {
                 Some(next) if next == first => break,
                 Some(next) if !used[next] => at = next,
                 _ => {
-                    let at = brep.vertices[corner];
+                    let at = brep.vertices[vertex];
                     return Err(EvaluateError::Open { tags: vec![key.3.clone()], at });
                 }
             }
@@ -78,7 +79,7 @@ fn link(
 }
 
 fn tightest(
-    scene: &Scene,
+    set: &SurfaceSet,
     brep: &Brep,
     key: &Key,
     half_edges: &[HalfEdge],
@@ -88,8 +89,8 @@ fn tightest(
     if choices.len() < 2 {
         return choices.first().copied();
     }
-    let corner = brep.vertices[brep.head(half_edges[arriving])];
-    let mut normal = scene.entries[key.0].surface.grad(corner);
+    let vertex = brep.vertices[brep.head(half_edges[arriving])];
+    let mut normal = set.entries[key.0].surface.grad(vertex);
     if !key.2 {
         normal = -normal;
     }
@@ -100,45 +101,45 @@ fn tightest(
     let back = direction(
         brep,
         HalfEdge { forward: !half_edges[arriving].forward, ..half_edges[arriving] },
-        corner,
+        vertex,
         reach,
     );
     let clockwise = |c: usize| {
-        let d = direction(brep, half_edges[c], corner, reach);
+        let d = direction(brep, half_edges[c], vertex, reach);
         let angle = normal.dot(&d.cross(&back)).atan2(d.dot(&back) - normal.dot(&d) * normal.dot(&back));
         // Straight back is the last choice.
-        if angle <= 1e-9 { angle + std::f64::consts::TAU } else { angle }
+        if angle <= SAME_ANGLE { angle + std::f64::consts::TAU } else { angle }
     };
     choices.iter().copied().min_by(|a, b| clockwise(*a).total_cmp(&clockwise(*b)))
 }
 
-/// The direction from a corner to the point of the half-edge at about `reach` from it.
-fn direction(brep: &Brep, h: HalfEdge, corner: P3, reach: f64) -> V3 {
+/// The direction from a vertex to the point of the half-edge at about `reach` from it.
+fn direction(brep: &Brep, h: HalfEdge, vertex: P3, reach: f64) -> V3 {
     let at = |f: f64| brep.edge_point(h.edge, if h.forward { f } else { 1.0 - f });
     let (mut lo, mut hi) = (0.0, 0.5);
     for _ in 0..40 {
         let mid = 0.5 * (lo + hi);
-        if (at(mid) - corner).norm() < reach {
+        if (at(mid) - vertex).norm() < reach {
             lo = mid;
         } else {
             hi = mid;
         }
     }
-    let d = at(hi) - corner;
-    d.try_normalize(1e-300).unwrap_or(d)
+    let d = at(hi) - vertex;
+    d.try_normalize(NOT_ZERO).unwrap_or(d)
 }
 
 /// Splits loops into faces: counter-clockwise loops are outer ones, the others holes of the least outer loop
 /// about them.
 fn nest(
-    scene: &Scene,
+    set: &SurfaceSet,
     brep: &Brep,
     key: &Key,
     chart: &Chart,
     loops: Vec<Vec<HalfEdge>>,
 ) -> Result<Vec<BrepFace>, EvaluateError> {
     let face = |loops| BrepFace {
-        surface: scene.entries[key.0].surface.clone(),
+        surface: set.entries[key.0].surface.clone(),
         same_sense: key.2,
         loops,
         tag: key.3.clone(),

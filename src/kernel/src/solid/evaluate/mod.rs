@@ -1,65 +1,80 @@
 //! Boundary evaluation: from a solid tree to its exact boundary.
 //!
-//! One rule decides everything: a piece of a curve between two neighbouring corners is an edge of the solid iff
+//! One rule decides everything: a piece of a curve between two neighbouring vertices is an edge of the solid iff
 //! membership, asked a small and proven-safe step off the curve on either side along each of its surfaces,
 //! differs just above and just below that surface on an odd pattern of sides. Flush faces, holes that break
 //! out, cavities that meet need no special code.
 //!
-//! The road: distinct surfaces ([`scene`]) → curves ([`carrier`]) → corners ([`vertex`]) → pieces
-//! ([`segment`]) → faces about each piece ([`sides`]) → edges ([`edges`]) → loops and faces ([`faces`]) → shells
-//! ([`shells`]) → places where faces touch without crossing ([`touches`]).
+//! The road: distinct surfaces ([`surface_set`]) → curves ([`carrier`]) → vertices ([`vertices`]) → pieces
+//! ([`candidates`]) → faces about each piece ([`edge_uses`]) → edges ([`edges`]) → loops and faces ([`faces`]) → shells
+//! ([`shells`]) → places where faces touch without crossing ([`tangencies`]).
 //!
 //! Full turns: every surface that its patches cover by more than half a turn is cut by a plane through its axis
 //! (tori around the tube as well) into halves; the cut lines are ordinary edges between two half faces.
 //!
-//! Holds afterwards: every edge has two faces; loops close; corners and edges are shared, not copied; faces of
+//! Holds afterwards: every edge has two faces; loops close; vertices and edges are shared, not copied; faces of
 //! one name on one surface are one face. Does not promise: one body (see [`Brep::bodies`]).
 
-mod carrier;
-mod edges;
+// Level 1: what can go wrong.
 mod error;
-mod faces;
-mod known;
-mod scene;
-mod segment;
+
+// Level 2: the surfaces; shells of finished faces.
 mod shells;
-mod sides;
-mod touches;
-mod vertex;
+mod surface_set;
+
+// Level 3: curves on the surfaces.
+mod carrier;
+
+// Level 4: vertices on the curves.
+mod vertices;
+
+// Level 5: curves cut at the vertices.
+mod candidates;
+
+// Level 6: faces about the candidates.
+mod edge_uses;
+
+// Level 7: the same where it is known beforehand; candidates that are edges.
+mod edges;
+mod known_edges;
+
+// Level 8: loops and faces of the edges; faults of touching.
+mod faces;
+mod tangencies;
 
 use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
 pub use error::EvaluateError;
-pub(in crate::solid) use scene::SEAM_ANGLE;
+pub(in crate::solid) use surface_set::SEAM_ANGLE;
 
 use super::brep::Brep;
 use super::tree::SolidTree;
 use crate::tolerance::SLIVER;
+use candidates::CandidateEdge;
 use carrier::Carriers;
-use scene::Scene;
-use segment::Piece;
-use sides::Use;
+use edge_uses::EdgeUse;
+use surface_set::SurfaceSet;
 
 /// Finds the boundary of a tree.
 ///
 /// # Errors
 /// See [`EvaluateError`]: nothing left, features that touch without overlapping, or lie too near each other.
 pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
-    let scene = Scene::new(tree);
-    let sides = known::Sides::of(tree);
-    let mut carriers = Carriers::collect(&scene)?;
-    touches::check_unsolved(&scene, &carriers)?;
-    let mut corners = vertex::corners(&scene, &mut carriers);
-    let touches = touches::settle(&scene, &carriers, &mut corners);
-    let pieces = segment::cut(&scene, &carriers, &mut corners);
-    let uses: Vec<_> = pieces.par_iter().map(|p| uses(&scene, &carriers, &sides, p)).collect();
+    let set = SurfaceSet::new(tree);
+    let sides = known_edges::KnownUses::of(tree);
+    let mut carriers = Carriers::collect(&set)?;
+    tangencies::check_unsolved(&set, &carriers)?;
+    let mut vertices = vertices::find(&set, &mut carriers);
+    let touches = tangencies::settle(&set, &carriers, &mut vertices);
+    let candidates = candidates::cut(&set, &carriers, &mut vertices);
+    let uses: Vec<_> = candidates.par_iter().map(|p| uses(&set, &carriers, &sides, p)).collect();
     let mut kept = Vec::new();
-    for (piece, uses) in pieces.into_iter().zip(uses) {
+    for (candidate, uses) in candidates.into_iter().zip(uses) {
         let uses = uses?;
         if !uses.is_empty() {
-            kept.push((piece, uses));
+            kept.push((candidate, uses));
         }
     }
     if kept.is_empty() {
@@ -70,30 +85,31 @@ pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
     let mut brep = Brep::default();
     for v in edges.iter().flat_map(|e| e.ends) {
         index.entry(v).or_insert_with(|| {
-            brep.vertices.push(corners.points[v]);
+            brep.vertices.push(vertices.points[v]);
             brep.vertices.len() - 1
         });
     }
-    brep.edges = edges.par_iter().map(|e| edges::finished(&carriers, &corners, e, &index)).collect();
-    brep.faces = faces::faces(&scene, &edges, &brep).map_err(|e| sliver(&scene, &brep, e))?;
+    brep.edges = edges.par_iter().map(|e| edges::finished(&carriers, &vertices, e, &index)).collect();
+    brep.faces = faces::faces(&set, &edges, &brep).map_err(|e| sliver(&set, &brep, e))?;
     brep.shells = shells::shells(&brep);
-    shells::check_corners(&brep)?;
-    touches::check(&scene, &carriers, &touches, &edges)?;
+    shells::check_vertices(&brep)?;
+    tangencies::check(&set, &carriers, &touches, &edges)?;
     Ok(brep)
 }
 
 /// The faces about a piece.
 fn uses(
-    scene: &Scene,
+    set: &SurfaceSet,
     carriers: &Carriers,
-    known: &[known::Sides],
-    piece: &Piece,
-) -> Result<Vec<Use>, EvaluateError> {
-    known::uses(scene, carriers, known, piece).map_or_else(|| sides::uses(scene, carriers, piece), Ok)
+    known: &[known_edges::KnownUses],
+    candidate: &CandidateEdge,
+) -> Result<Vec<EdgeUse>, EvaluateError> {
+    known_edges::edge_uses(set, carriers, known, candidate)
+        .map_or_else(|| edge_uses::edge_uses(set, carriers, candidate), Ok)
 }
 
-/// Loops that don't close are put down to a sliver where there is one: two corners within a few micrometres.
-fn sliver(scene: &Scene, brep: &Brep, error: EvaluateError) -> EvaluateError {
+/// Loops that don't close are put down to a sliver where there is one: two vertices within a few micrometres.
+fn sliver(set: &SurfaceSet, brep: &Brep, error: EvaluateError) -> EvaluateError {
     let EvaluateError::Open { tags, at } = error else { return error };
     let others = brep.vertices.iter().map(|p| (p - at).norm()).filter(|d| *d > 0.0);
     let gap = others.fold(f64::INFINITY, f64::min);
@@ -101,9 +117,9 @@ fn sliver(scene: &Scene, brep: &Brep, error: EvaluateError) -> EvaluateError {
         return EvaluateError::Open { tags, at };
     }
     let near = |k: &usize| {
-        let e = &scene.entries[*k];
+        let e = &set.entries[*k];
         e.seam_of.is_none() && e.near(at) && e.surface.f(at).abs() < SLIVER
     };
-    let tags = (0..scene.entries.len()).filter(near).map(|k| scene.nearest_tag(k, at)).collect();
+    let tags = (0..set.entries.len()).filter(near).map(|k| set.nearest_tag(k, at)).collect();
     EvaluateError::TooNear { tags, at, gap }
 }

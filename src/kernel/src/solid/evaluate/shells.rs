@@ -1,15 +1,15 @@
-//! Shells from faces, and corners where a shell would touch itself.
+//! Shells from faces, and vertices where a shell would touch itself.
 
 use std::collections::BTreeMap;
 
 use super::error::EvaluateError;
 use crate::solid::brep::{Brep, BrepShell};
-use crate::solid::groups::Groups;
+use crate::solid::disjoint_sets::DisjointSets;
 use crate::solid::measure::shell_volume;
 
 /// Groups faces over common edges and tells outer shells from voids by the sign of their volume.
 pub(super) fn shells(brep: &Brep) -> Vec<BrepShell> {
-    let mut joined = Groups::new(brep.faces.len());
+    let mut joined = DisjointSets::new(brep.faces.len());
     let mut face_at: Vec<Option<usize>> = vec![None; brep.edges.len()];
     for (f, face) in brep.faces.iter().enumerate() {
         for h in face.loops.iter().flatten() {
@@ -36,7 +36,7 @@ pub(super) fn shells(brep: &Brep) -> Vec<BrepShell> {
 }
 
 /// The faces about each vertex must form one ring; several rings are a solid that touches itself there.
-pub(super) fn check_corners(brep: &Brep) -> Result<(), EvaluateError> {
+pub(super) fn check_vertices(brep: &Brep) -> Result<(), EvaluateError> {
     // For each half-edge arriving at a vertex: the half-edge that leaves it in the same face.
     let mut next: BTreeMap<(usize, bool), (usize, bool, usize)> = BTreeMap::new();
     let mut arriving: BTreeMap<usize, Vec<(usize, bool)>> = BTreeMap::new();

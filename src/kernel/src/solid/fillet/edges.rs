@@ -2,26 +2,26 @@
 
 use std::sync::Arc;
 
-use super::strip::{Path, Strip};
-use crate::geometry::{Canal, Circle, Curve, Frame, Guide, Line, P3, Rail, Surface};
+use crate::geometry::{Canal, Circle, ContactCurve, Curve, Frame, Line, OffsetSurface, P3, Surface};
+use crate::solid::blend::{FilletSegment, SpineCurve};
 use crate::solid::brep::BrepEdge;
-use crate::solid::primitive::OwnCurve;
-use crate::tolerance::SNAP;
+use crate::solid::patch::PrimitiveCurve;
+use crate::tolerance::{ON_CONTACT_CURVE, VERTEX_FIT};
 
 /// A curve with the range of an edge.
-pub(super) type Piece = (OwnCurve, (f64, f64));
+pub(super) type EdgeCurve = (PrimitiveCurve, (f64, f64));
 
 /// The straight edge between two corners.
-pub(super) fn line(from: P3, to: P3) -> Piece {
+pub(super) fn line(from: P3, to: P3) -> EdgeCurve {
     let d = to - from;
-    (OwnCurve::Plain(Curve::Line(Line { origin: from, dir: d.normalize() })), (0.0, d.norm()))
+    (PrimitiveCurve::Plain(Curve::Line(Line { origin: from, dir: d.normalize() })), (0.0, d.norm()))
 }
 
 /// The shortest arc about a centre between two points at one distance from it.
-pub(super) fn arc(center: P3, from: P3, to: P3) -> Piece {
+pub(super) fn arc(center: P3, from: P3, to: P3) -> EdgeCurve {
     let (x, y) = (from - center, to - center);
     let frame = Frame::from_zx(center, x.cross(&y), x);
-    (OwnCurve::Plain(Curve::Circle(Circle { frame, radius: x.norm() })), (0.0, x.angle(&y)))
+    (PrimitiveCurve::Plain(Curve::Circle(Circle { frame, radius: x.norm() })), (0.0, x.angle(&y)))
 }
 
 /// The edge between two faces that run on smoothly, moved with both; `feet` are its start, middle and end there.
@@ -29,8 +29,8 @@ pub(super) fn moved(
     edge: &BrepEdge,
     feet: [P3; 3],
     surfaces: [&Surface; 2],
-    rails: &mut Rails,
-) -> Option<Piece> {
+    contacts: &mut ContactCurves,
+) -> Option<EdgeCurve> {
     let [a, m, b] = feet;
     match &edge.curve {
         Curve::Line(_) => Some(line(a, b)),
@@ -40,65 +40,67 @@ pub(super) fn moved(
             let circle = Circle { frame, radius: (m - frame.origin).norm() };
             let curve = Curve::Circle(circle);
             let (t0, t1) = edge.range;
-            let fits = (curve.point(t0) - a).norm().max((curve.point(t1) - b).norm()) < 2.0 * SNAP;
-            fits.then_some((OwnCurve::Plain(curve), edge.range))
+            let fits = (curve.point(t0) - a).norm().max((curve.point(t1) - b).norm()) < VERTEX_FIT;
+            fits.then_some((PrimitiveCurve::Plain(curve), edge.range))
         }
         _ => {
-            // Of two canals either may be the wall of the other.
+            // Of two canals either may be the support of the other.
             (0..2).find_map(|k| {
                 let Surface::Canal(canal) = surfaces[k] else { return None };
-                let rail = rails.on(canal, surfaces[1 - k], m)?;
-                let at = |p: P3| rail.param(p, 4.0 * SNAP);
+                let contact = contacts.on(canal, surfaces[1 - k], m)?;
+                let at = |p: P3| contact.param(p, ON_CONTACT_CURVE);
                 at(m)?;
                 let range = (at(a)?, at(b)?);
-                Some((OwnCurve::Rail(rail), range))
+                Some((PrimitiveCurve::Contact(contact), range))
             })
         }
     }
 }
 
-/// Rails found so far, each once.
+/// Contact curves found so far, each once.
 #[derive(Default)]
-pub(super) struct Rails(Vec<Arc<Rail>>);
+pub(super) struct ContactCurves(Vec<Arc<ContactCurve>>);
 
-impl Rails {
-    /// The rail of a canal on a guiding surface.
-    pub(super) fn of(&mut self, canal: &Arc<Canal>, guide: &Guide) -> Arc<Rail> {
-        let same = |r: &&Arc<Rail>| Arc::ptr_eq(r.canal(), canal) && r.guide() == guide;
+impl ContactCurves {
+    /// The contact curve of a canal on a guiding surface.
+    pub(super) fn of(&mut self, canal: &Arc<Canal>, offset: &OffsetSurface) -> Arc<ContactCurve> {
+        let same = |r: &&Arc<ContactCurve>| Arc::ptr_eq(r.canal(), canal) && r.offset() == offset;
         if let Some(found) = self.0.iter().find(same) {
             return found.clone();
         }
-        let rail = Arc::new(Rail::new(canal.clone(), guide.clone()));
-        self.0.push(rail.clone());
-        rail
+        let contact = Arc::new(ContactCurve::new(canal.clone(), offset.clone()));
+        self.0.push(contact.clone());
+        contact
     }
 
-    /// The rail along which a canal touches a wall near `p`.
-    fn on(&mut self, canal: &Arc<Canal>, wall: &Surface, p: P3) -> Option<Arc<Rail>> {
+    /// The contact curve along which a canal touches a support near `p`.
+    fn on(&mut self, canal: &Arc<Canal>, support: &Surface, p: P3) -> Option<Arc<ContactCurve>> {
         let center = canal.spine.point(canal.spine.nearest(p));
-        // The wall lies against the gradient of the surface that the centre runs on where the centre is on its outside.
-        let outside = wall.f(center) > 0.0;
-        let surface = wall.offset(if outside { canal.radius } else { -canal.radius })?;
-        Some(self.of(canal, &Guide { surface, against: outside }))
+        // The support lies against the gradient of the surface that the centre runs on where the centre is on its outside.
+        let outside = support.f(center) > 0.0;
+        let surface = support.offset(if outside { canal.radius } else { -canal.radius })?;
+        Some(self.of(canal, &OffsetSurface { surface, against: outside }))
     }
 }
 
-/// The edge along which a strip touches a wall (its first or second), between two parameters of the strip's path and
+/// The edge along which a fillet segment touches a support (its first or second), between two parameters of the fillet segment's spine and
 /// the corners there.
-pub(super) fn rail(
-    strip: &Strip,
+pub(super) fn contact_edge(
+    segment: &FilletSegment,
     side: usize,
     range: (f64, f64),
     ends: [P3; 2],
     canal: Option<&Arc<Canal>>,
-    rails: &mut Rails,
-) -> Piece {
-    match (&strip.path, canal) {
-        (Path::Spine(_), Some(canal)) => (OwnCurve::Rail(rails.of(canal, &strip.walls[side].guide)), range),
-        (Path::Circle(c, _), _) => {
-            let q = c.frame.local(strip.triangle(0.5 * (range.0 + range.1))[side]);
+    contacts: &mut ContactCurves,
+) -> EdgeCurve {
+    match (&segment.spine, canal) {
+        (SpineCurve::Spine(_), Some(canal)) => {
+            (PrimitiveCurve::Contact(contacts.of(canal, &segment.supports[side].offset)), range)
+        }
+        (SpineCurve::Circle(c, _), _) => {
+            let q = c.frame.local(segment.triangle(0.5 * (range.0 + range.1))[side]);
             let frame = c.frame.moved_to(c.frame.point(0.0, 0.0, q.z));
-            (OwnCurve::Plain(Curve::Circle(Circle { frame, radius: q.x.hypot(q.y) })), range)
+            (PrimitiveCurve::Plain(Curve::Circle(Circle { frame, radius: q.x.hypot(q.y) })), range)
         }
         _ => line(ends[0], ends[1]),
     }

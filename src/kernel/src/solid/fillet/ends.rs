@@ -3,9 +3,9 @@
 //! A fillet runs up to a cut face with its whole section and stops there, as it does when metal was left on to be cut off.
 //! So the ball rolls along bodies whose cut ends stand out, and a trim takes off what is too much.
 
-use super::grow;
-use super::level::Body;
+use super::offset_body;
 use super::parallel;
+use super::radius_levels::FilletRequest;
 use crate::geometry::{Frame, P2, Plane, Surface};
 use crate::solid::primitive::Primitive;
 use crate::solid::prism::OUTLINE_CORNER;
@@ -94,7 +94,8 @@ fn blunt_tips(segments: &mut Vec<Segment>) {
 
 /// The body as it is, with sharp edges rounded by `edge` where they have room, for balls of up to a radius.
 pub fn uncut(p: &Primitive, edge: f64, most: f64) -> Primitive {
-    grow::capped(&grow::closed(p, most), edge).unwrap_or_else(|| lengthened_by(p, None, edge).body)
+    offset_body::capped(&offset_body::closed(p, most), edge)
+        .unwrap_or_else(|| lengthened_by(p, None, edge).body)
 }
 
 fn turned(p: &Primitive, profile: &Profile, by: Option<f64>, edge: f64) -> Option<Lengthened> {
@@ -221,7 +222,7 @@ pub struct Trim {
 /// Cuts that take off what stands out beyond cut ends, inward corners of their outlines that balls of up to `room` mm
 /// fill among it. Where several bodies end in one plane under one name, the cut
 /// reaches over their outlines by `room` mm, since fillets between them stand out as well.
-pub fn cuts(ends: &[End], room: f64, bodies: &[Body]) -> Vec<Trim> {
+pub fn cuts(ends: &[End], room: f64, bodies: &[FilletRequest]) -> Vec<Trim> {
     let flush = |e: &End, f: &End| {
         let (a, b) = (Surface::Plane(e.plane), Surface::Plane(f.plane));
         e.tag == f.tag && a.same_as(&b, e.plane.frame.origin, 1000.0) == Some(true)
@@ -249,7 +250,7 @@ pub fn cuts(ends: &[End], room: f64, bodies: &[Body]) -> Vec<Trim> {
         let Some(short) = prism(out_by) else { continue };
         // The far end of the cut keeps clear of all that it meets, so that it need not be intersected.
         let Frame { origin, z, .. } = e.plane.frame;
-        let extent = |b: &Body| b.primitive.bounds().along(origin, z).1;
+        let extent = |b: &FilletRequest| b.primitive.bounds().along(origin, z).1;
         let long = bodies.iter().filter(|b| meets(&short, &b.primitive));
         let Some(cut) = prism(long.map(extent).fold(out_by, f64::max)) else { continue };
         let meets = (0..bodies.len()).filter(|n| meets(&short, &bodies[*n].inner)).collect();

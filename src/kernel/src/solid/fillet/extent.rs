@@ -9,15 +9,15 @@ const CELLS: [usize; 2] = [8, 8];
 const CANAL_CELLS: [usize; 2] = [24, 4];
 
 /// Ranges of both parameters.
-pub(super) type Ranges = [(f64, f64); 2];
+pub(super) type ParameterRanges = [(f64, f64); 2];
 
 /// A loop's parameters, angles followed around.
-struct Follower {
+struct ParameterTracker {
     periodic: [bool; 2],
     last: Option<[f64; 2]>,
 }
 
-impl Follower {
+impl ParameterTracker {
     fn next(&mut self, (u, v): (f64, f64)) -> [f64; 2] {
         let mut now = [u, v];
         if let Some(last) = self.last {
@@ -33,14 +33,14 @@ impl Follower {
 }
 
 /// Ranges that hold a face bounded by loops of points on its surface; the first loop is the outer one.
-pub(super) fn ranges(surface: &Surface, loops: &[Vec<P3>]) -> Ranges {
+pub(super) fn ranges(surface: &Surface, loops: &[Vec<P3>]) -> ParameterRanges {
     let (pu, pv) = surface.periods();
     let periodic = [pu > 0.0, pv > 0.0];
     let mut lo = [f64::INFINITY; 2];
     let mut hi = [f64::NEG_INFINITY; 2];
     let mut middle = None;
     for points in loops {
-        let mut follower = Follower { periodic, last: middle };
+        let mut follower = ParameterTracker { periodic, last: middle };
         for p in points {
             let now = follower.next(surface.params(*p));
             for k in 0..2 {
@@ -54,7 +54,7 @@ pub(super) fn ranges(surface: &Surface, loops: &[Vec<P3>]) -> Ranges {
 }
 
 /// A box around the face.
-pub(super) fn bounds(surface: &Surface, ranges: &Ranges, loops: &[Vec<P3>]) -> Bounds {
+pub(super) fn bounds(surface: &Surface, ranges: &ParameterRanges, loops: &[Vec<P3>]) -> Bounds {
     let edge = Bounds::around(loops.iter().flatten().copied());
     match surface {
         Surface::Plane(_) => edge.grown(0.15 * longest_step(loops)),

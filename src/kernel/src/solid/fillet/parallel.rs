@@ -6,10 +6,7 @@
 
 use crate::geometry::{P2, V2};
 use crate::solid::profile::{Profile, Segment, meeting};
-use crate::tolerance::{SAME, SNAP};
-
-/// Cuts closer than this to a piece's own end are that end, mm: tangent neighbours meet there inexactly.
-const AT_END: f64 = 10.0 * SNAP;
+use crate::tolerance::{SAME, SAME_ANGLE, SNAP, TANGENT_SNAP};
 
 /// The outline moved to its right by `by` mm; one `about_axis` is the half section of a turned body. `None` where nothing
 /// closed remains: two walls exactly twice the distance apart.
@@ -41,7 +38,7 @@ pub(super) fn closing(profile: &Profile, radius: f64) -> Option<Vec<Segment>> {
     let n = all.len();
     let sharp = |i: usize| {
         let (d, e) = (all[i].direction(1.0), all[(i + 1) % n].direction(0.0));
-        d.x * e.y - d.y * e.x < -1e-9
+        d.x * e.y - d.y * e.x < -SAME_ANGLE
     };
     let tight = |s: &Segment| s.arc.is_some_and(|(_, ccw)| !ccw) && s.radius() < radius - SNAP;
     if !all.iter().any(tight) && !(0..n).any(sharp) {
@@ -138,7 +135,7 @@ fn moved(originals: &[&Segment], by: f64, open: bool) -> Vec<Segment> {
             Some((c, ccw)) => {
                 let scale = 1.0 + if ccw { by } else { -by } / s.radius();
                 (piece.from, piece.to) = (c + (s.from - c) * scale, c + (s.to - c) * scale);
-                scale * s.radius() > 10.0 * SNAP
+                scale * s.radius() > TANGENT_SNAP
             }
         };
         if kept {
@@ -153,7 +150,7 @@ fn moved(originals: &[&Segment], by: f64, open: bool) -> Vec<Segment> {
         }
         let e = originals[(i + 1) % n].direction(0.0);
         let turn = d.x * e.y - d.y * e.x;
-        if turn > 1e-9 || (turn > -1e-9 && d.dot(&e) < 0.0) {
+        if turn > SAME_ANGLE || (turn > -SAME_ANGLE && d.dot(&e) < 0.0) {
             out.push(arc(s.to, s.to + right(d), s.to + right(e), s));
         }
     }
@@ -183,10 +180,10 @@ fn cut(pieces: &[Segment], about_axis: bool) -> Vec<Segment> {
 }
 
 fn cut_one(s: &Segment, mut at: Vec<P2>) -> Vec<Segment> {
-    at.retain(|p| (p - s.from).norm() > AT_END && (p - s.to).norm() > AT_END);
+    at.retain(|p| (p - s.from).norm() > TANGENT_SNAP && (p - s.to).norm() > TANGENT_SNAP);
     let along = |p: &P2| Segment { to: *p, ..s.clone() }.length();
     at.sort_by(|p, q| along(p).total_cmp(&along(q)));
-    at.dedup_by(|p, q| (*p - *q).norm() < AT_END);
+    at.dedup_by(|p, q| (*p - *q).norm() < TANGENT_SNAP);
     at.insert(0, s.from);
     at.push(s.to);
     at.windows(2).map(|w| Segment { from: w[0], to: w[1], ..s.clone() }).collect()
@@ -200,8 +197,8 @@ fn follow(start: usize, pieces: &[Segment], done: impl Fn(&Segment) -> bool) -> 
         if done(here) {
             return Some(way);
         }
-        let next =
-            (0..pieces.len()).find(|k| (pieces[*k].from - here.to).norm() < AT_END && !way.contains(k))?;
+        let next = (0..pieces.len())
+            .find(|k| (pieces[*k].from - here.to).norm() < TANGENT_SNAP && !way.contains(k))?;
         way.push(next);
     }
 }
@@ -220,9 +217,9 @@ fn joined(way: &[usize], pieces: &[Segment], closed: bool) -> Vec<Segment> {
 }
 
 fn from_axis_to_axis(pieces: &[Segment]) -> Option<Vec<Segment>> {
-    let starts = (0..pieces.len()).filter(|i| pieces[*i].from.x.abs() < AT_END);
+    let starts = (0..pieces.len()).filter(|i| pieces[*i].from.x.abs() < TANGENT_SNAP);
     let start = starts.min_by(|a, b| pieces[*a].from.y.total_cmp(&pieces[*b].from.y))?;
-    let way = follow(start, pieces, |s| s.to.x.abs() < AT_END)?;
+    let way = follow(start, pieces, |s| s.to.x.abs() < TANGENT_SNAP)?;
     let mut out = joined(&way, pieces, false);
     let last = out.len() - 1;
     (out[0].from.x, out[last].to.x) = (0.0, 0.0);
@@ -237,7 +234,7 @@ fn outer_loop(pieces: &[Segment]) -> Option<Vec<Segment>> {
     let mut best: Option<(f64, Vec<Segment>)> = None;
     while let Some(start) = left.first().copied() {
         let from = pieces[start].from;
-        let way = follow(start, pieces, |s| (s.to - from).norm() < AT_END);
+        let way = follow(start, pieces, |s| (s.to - from).norm() < TANGENT_SNAP);
         left.retain(|k| *k != start && way.as_ref().is_none_or(|w| !w.contains(k)));
         let Some(way) = way else { continue };
         let closed = joined(&way, pieces, true);

@@ -63,8 +63,8 @@ fn eased_steps_of_a_shaft() {
         (50.0, 60.0),
         (0.0, 60.0),
     ]);
-    let eased = crate::solid::round_corners(p.segments(), &|c| if c.turn < 0.0 { 6.0 } else { 0.0 });
-    let p = Profile::new(eased).expect("an outline");
+    let enlarged = crate::solid::round_corners(p.segments(), &|c| if c.turn < 0.0 { 6.0 } else { 0.0 });
+    let p = Profile::new(enlarged).expect("an outline");
     for by in [1.0, 5.0, 5.9, 6.1, 7.0, 9.0, 15.0, 40.0] {
         let moved = outline(&p, by, true).unwrap_or_else(|| panic!("{by}: no outline"));
         true_distance(&p, &moved, by);

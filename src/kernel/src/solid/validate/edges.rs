@@ -2,17 +2,19 @@ use crate::geometry::Curve;
 use crate::solid::brep::BrepEdge;
 use crate::tolerance::{SNAP, VERTEX_FIT};
 
-use super::{Context, Fault, FaultKind, middle};
+use super::context::{Context, middle};
+use super::fault::{BoundaryFault, FaultKind};
 
 /// Pieces in which the length of an ellipse or spline is summed up; only short ones matter.
 const LENGTH_PIECES: u32 = 16;
 
 /// Each edge is used twice with opposite sense, is long enough, and ends at its vertices. Gives the
 /// shortest edge.
-pub(super) fn check(context: &Context, faults: &mut Vec<Fault>) -> Option<(usize, f64)> {
+pub(super) fn check(context: &Context, faults: &mut Vec<BoundaryFault>) -> Option<(usize, f64)> {
     let mut shortest: Option<(usize, f64)> = None;
     for (e, edge) in context.brep.edges.iter().enumerate() {
-        let mut report = |kind| faults.push(Fault { kind, faces: context.names(e), place: middle(edge) });
+        let mut report =
+            |kind| faults.push(BoundaryFault { kind, faces: context.names(e), place: middle(edge) });
         match context.uses[e].as_slice() {
             [(_, a), (_, b)] if a != b => {}
             [_, _] => report(FaultKind::EdgeSense { edge: e }),

@@ -1,8 +1,9 @@
-use super::{Context, Fault, FaultKind};
+use super::context::Context;
+use super::fault::{BoundaryFault, FaultKind};
 
 /// The formula of Euler and Poincaré for each shell: V − E + F − (L − F) = 2(1 − G). Gives the genus G of
 /// each (zero where it can't be told).
-pub(super) fn check(context: &Context, faults: &mut Vec<Fault>) -> Vec<usize> {
+pub(super) fn check(context: &Context, faults: &mut Vec<BoundaryFault>) -> Vec<usize> {
     let brep = context.brep;
     let mut genus = Vec::with_capacity(brep.shells.len());
     let (mut vertex_seen, mut edge_seen) =
@@ -31,7 +32,7 @@ pub(super) fn check(context: &Context, faults: &mut Vec<Fault>) -> Vec<usize> {
             let value = plus as f64 - minus as f64;
             let kind = FaultKind::Euler { shell: s, vertices: v, edges: e, faces: f, holes, value };
             let faces = context.names_of([shell.faces[0]]);
-            faults.push(Fault { kind, faces, place: context.center });
+            faults.push(BoundaryFault { kind, faces, place: context.center });
             genus.push(0);
         } else {
             genus.push((minus + 2 - plus) / 2);

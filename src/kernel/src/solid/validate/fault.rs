@@ -173,7 +173,7 @@ pub enum FaultKind {
 /// A violation: what, which faces, where.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[error("{kind} ({} at {:.4} {:.4} {:.4})", .faces.join(", "), .place.x, .place.y, .place.z)]
-pub struct Fault {
+pub struct BoundaryFault {
     /// What is wrong.
     pub kind: FaultKind,
     /// The faces concerned, `feature/role`, sorted; may be empty.

@@ -4,25 +4,32 @@
 //! inside out and whose edges lie on the surfaces they bound.
 //! Does not promise: that faces don't cross each other away from their edges; the evaluator sees to that.
 
+// Level 1: what the checks look at and what they report.
+mod context;
+mod fault;
+
+// Level 2: the checks.
 mod edges;
 mod euler;
-mod fault;
 mod loops;
 mod orientation;
 mod shells;
 mod surfaces;
-#[cfg(test)]
-mod tests;
 mod vertices;
 mod volume;
 
-use crate::geometry::{P3, Stretch};
+#[cfg(test)]
+mod tests;
 
-use super::brep::{Brep, BrepEdge};
-use super::measure::{FaceSums, MassProperties, Sums, center_of, face_sums};
+use crate::geometry::Stretch;
+
+use super::brep::Brep;
+use super::measure::{MassProperties, center_of, face_sums};
 use super::quadrature::Nodes;
 
-pub use fault::{Fault, FaultKind};
+use context::Context;
+
+pub use fault::{BoundaryFault, FaultKind};
 
 /// What a sound boundary is like.
 #[derive(Clone, Debug)]
@@ -37,50 +44,12 @@ pub struct Report {
     pub shortest_edge: Option<(usize, f64)>,
 }
 
-/// Everything that several checks look at.
-struct Context<'a> {
-    brep: &'a Brep,
-    /// Per edge: the faces that use it and in which sense.
-    uses: Vec<Vec<(usize, bool)>>,
-    /// Point about which the sums are taken.
-    center: P3,
-    nodes: Nodes,
-    faces: Vec<FaceSums>,
-}
-
-impl Context<'_> {
-    /// Names of the faces along an edge, `feature/role` each.
-    fn names(&self, edge: usize) -> Vec<String> {
-        self.names_of(self.uses[edge].iter().map(|(f, _)| *f))
-    }
-
-    fn names_of(&self, faces: impl IntoIterator<Item = usize>) -> Vec<String> {
-        let mut names: Vec<String> = faces.into_iter().map(|f| self.brep.faces[f].tag.to_string()).collect();
-        names.sort();
-        names.dedup();
-        names
-    }
-
-    fn total(&self, faces: &[usize]) -> Sums {
-        let mut sums = Sums::zero();
-        for &f in faces {
-            sums.add(&self.faces[f].sums);
-        }
-        sums
-    }
-}
-
-/// A point in the middle of an edge.
-fn middle(edge: &BrepEdge) -> P3 {
-    edge.curve.point(0.5 * (edge.range.0 + edge.range.1))
-}
-
 /// Looks at everything that must hold of a boundary.
 ///
 /// # Errors
 /// All violations, each with the faces by name and a place. When indices are out of range, only those are
 /// reported: nothing else can be looked at.
-pub fn validate(brep: &Brep) -> Result<Report, Vec<Fault>> {
+pub fn validate(brep: &Brep) -> Result<Report, Vec<BoundaryFault>> {
     let mut faults = Vec::new();
     shells::check_indices(brep, &mut faults);
     if !faults.is_empty() {

@@ -1,11 +1,12 @@
 use crate::geometry::P3;
 use crate::solid::brep::Brep;
 
-use super::{Context, Fault, FaultKind, middle};
+use super::context::{Context, middle};
+use super::fault::{BoundaryFault, FaultKind};
 
 /// Every number names something that exists, and every coordinate is finite.
-pub(super) fn check_indices(brep: &Brep, faults: &mut Vec<Fault>) {
-    let mut report = |kind, faces| faults.push(Fault { kind, faces, place: P3::origin() });
+pub(super) fn check_indices(brep: &Brep, faults: &mut Vec<BoundaryFault>) {
+    let mut report = |kind, faces| faults.push(BoundaryFault { kind, faces, place: P3::origin() });
     if brep.shells.is_empty() || brep.shells.iter().any(|s| s.faces.is_empty()) {
         report(FaultKind::Empty, vec![]);
     }
@@ -39,7 +40,7 @@ pub(super) fn check_indices(brep: &Brep, faults: &mut Vec<Fault>) {
 }
 
 /// Each face is in one shell; each shell hangs together by its edges, and no edge joins two shells.
-pub(super) fn check(context: &Context, faults: &mut Vec<Fault>) {
+pub(super) fn check(context: &Context, faults: &mut Vec<BoundaryFault>) {
     let brep = context.brep;
     let mut shell_of = vec![usize::MAX; brep.faces.len()];
     let mut count = vec![0; brep.faces.len()];
@@ -55,19 +56,19 @@ pub(super) fn check(context: &Context, faults: &mut Vec<Fault>) {
     };
     for (face, &count) in count.iter().enumerate().filter(|(_, c)| **c != 1) {
         let kind = FaultKind::ShellOfFace { face, count };
-        faults.push(Fault { kind, faces: context.names_of([face]), place: place_of(face) });
+        faults.push(BoundaryFault { kind, faces: context.names_of([face]), place: place_of(face) });
     }
     for (e, uses) in context.uses.iter().enumerate() {
         if uses.iter().any(|(f, _)| shell_of[*f] != shell_of[uses[0].0]) {
             let kind = FaultKind::ShellsJoined { edge: e };
-            faults.push(Fault { kind, faces: context.names(e), place: middle(&brep.edges[e]) });
+            faults.push(BoundaryFault { kind, faces: context.names(e), place: middle(&brep.edges[e]) });
         }
     }
     let pieces = pieces_per_shell(context, &shell_of);
     for (shell, &pieces) in pieces.iter().enumerate().filter(|(_, p)| **p > 1) {
         let f = brep.shells[shell].faces[0];
         let kind = FaultKind::ShellApart { shell, pieces };
-        faults.push(Fault { kind, faces: context.names_of([f]), place: place_of(f) });
+        faults.push(BoundaryFault { kind, faces: context.names_of([f]), place: place_of(f) });
     }
 }
 

@@ -1,11 +1,12 @@
 use crate::geometry::Curve;
 use crate::tolerance::{EDGE_FIT, SPLINE_EDGE_FIT};
 
-use super::{Context, Fault, FaultKind};
+use super::context::Context;
+use super::fault::{BoundaryFault, FaultKind};
 
 /// Each edge lies on the surfaces of its faces, seen at the nodes of the integrals along it: at least four
 /// points, three in each span of a spline.
-pub(super) fn check(context: &Context, faults: &mut Vec<Fault>) {
+pub(super) fn check(context: &Context, faults: &mut Vec<BoundaryFault>) {
     for (e, edge) in context.brep.edges.iter().enumerate() {
         let allowed = if matches!(edge.curve, Curve::Spline(_)) { SPLINE_EDGE_FIT } else { EDGE_FIT };
         for &(face, _) in &context.uses[e] {
@@ -15,7 +16,7 @@ pub(super) fn check(context: &Context, faults: &mut Vec<Fault>) {
                 && distance > allowed
             {
                 let kind = FaultKind::OffSurface { edge: e, face, distance };
-                faults.push(Fault { kind, faces: context.names_of([face]), place });
+                faults.push(BoundaryFault { kind, faces: context.names_of([face]), place });
             }
         }
     }

@@ -4,7 +4,7 @@ use crate::geometry::{Curve, P3, V3};
 use crate::solid::samples::{self, Builder};
 use crate::solid::{Brep, BrepShell, HalfEdge};
 
-use super::{Fault, FaultKind, validate};
+use super::{BoundaryFault, FaultKind, validate};
 
 fn cube() -> Brep {
     samples::cuboid(P3::origin(), V3::new(2.0, 3.0, 4.0))
@@ -15,7 +15,7 @@ fn plate() -> Brep {
     samples::prism(&samples::skew(), &outline, &[(10.0, 10.0, 4.0), (25.0, 8.0, 6.0)], 5.0)
 }
 
-fn faults(brep: &Brep) -> Vec<Fault> {
+fn faults(brep: &Brep) -> Vec<BoundaryFault> {
     validate(brep).expect_err("the boundary is broken")
 }
 
@@ -167,7 +167,10 @@ fn faces_must_be_in_one_shell_that_hangs_together() {
 fn wrong_numbers_are_reported_alone() {
     let mut b = cube();
     b.faces[0].loops[0][0].edge = 99;
-    assert!(matches!(faults(&b)[..], [Fault { kind: FaultKind::Missing { index: 99, .. }, .. }]), "index");
+    assert!(
+        matches!(faults(&b)[..], [BoundaryFault { kind: FaultKind::Missing { index: 99, .. }, .. }]),
+        "index"
+    );
     let mut b = cube();
     b.vertices[1].y = f64::NAN;
     has(&b, |k| matches!(k, FaultKind::NotFinite { what: "vertex", index: 1 }));

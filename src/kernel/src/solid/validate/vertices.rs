@@ -1,10 +1,11 @@
-use super::{Context, Fault, FaultKind};
+use super::context::Context;
+use super::fault::{BoundaryFault, FaultKind};
 
 /// A corner of a face: the two edges that meet there, and the face.
 type Corner = ([usize; 2], usize);
 
 /// Each vertex ends an edge, and the faces around it form one fan.
-pub(super) fn check(context: &Context, faults: &mut Vec<Fault>) {
+pub(super) fn check(context: &Context, faults: &mut Vec<BoundaryFault>) {
     let brep = context.brep;
     let mut corners: Vec<Vec<Corner>> = vec![Vec::new(); brep.vertices.len()];
     let mut used = vec![false; brep.vertices.len()];
@@ -23,12 +24,12 @@ pub(super) fn check(context: &Context, faults: &mut Vec<Fault>) {
     for (vertex, around) in corners.iter().enumerate() {
         let place = brep.vertices[vertex];
         if !used[vertex] {
-            faults.push(Fault { kind: FaultKind::Dangling { vertex }, faces: vec![], place });
+            faults.push(BoundaryFault { kind: FaultKind::Dangling { vertex }, faces: vec![], place });
         }
         let fans = fans(around);
         if fans > 1 {
             let faces = context.names_of(around.iter().map(|(_, f)| *f));
-            faults.push(Fault { kind: FaultKind::Umbrella { vertex, fans }, faces, place });
+            faults.push(BoundaryFault { kind: FaultKind::Umbrella { vertex, fans }, faces, place });
         }
     }
 }

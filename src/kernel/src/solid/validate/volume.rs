@@ -1,14 +1,15 @@
 use crate::solid::measure::MassProperties;
 use crate::tolerance::VOLUME_AGREEMENT;
 
-use super::{Context, Fault, FaultKind};
+use super::context::Context;
+use super::fault::{BoundaryFault, FaultKind};
 
 /// The volume is positive and the same along all three axes, and the area vectors cancel: true of closed
 /// boundaries only. Gives the mass properties.
-pub(super) fn check(context: &Context, faults: &mut Vec<Fault>) -> MassProperties {
+pub(super) fn check(context: &Context, faults: &mut Vec<BoundaryFault>) -> MassProperties {
     let all: Vec<usize> = (0..context.faces.len()).collect();
     let mass = context.total(&all).properties(context.center);
-    let mut report = |kind| faults.push(Fault { kind, faces: vec![], place: context.center });
+    let mut report = |kind| faults.push(BoundaryFault { kind, faces: vec![], place: context.center });
     // Differences that are not numbers count as infinite.
     let size_of = |x: f64| if x.is_nan() { f64::INFINITY } else { x };
     if size_of(-mass.volume) >= 0.0 {

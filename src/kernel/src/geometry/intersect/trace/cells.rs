@@ -5,7 +5,7 @@ use std::f64::consts::{PI, TAU};
 use super::{SURVEY_MARGIN, TraceError};
 use crate::geometry::roots::Sample;
 use crate::geometry::{Bounds, P3, Surface, V3, isolate_roots};
-use crate::tolerance::ON_SURFACE;
+use crate::tolerance::{ON_SURFACE, SAME_ANGLE, SMALLEST_CELL};
 
 /// A rectangle of a surface's parameters.
 #[derive(Clone, Debug)]
@@ -35,11 +35,11 @@ const UNDECIDED_BUDGET: usize = 3_000;
 impl Domain {
     /// Whether the rectangle covers the full turn in u.
     pub(super) fn full_turn(&self) -> bool {
-        self.surface.periods().0 > 0.0 && self.u.1 - self.u.0 > std::f64::consts::TAU - 1e-9
+        self.surface.periods().0 > 0.0 && self.u.1 - self.u.0 > std::f64::consts::TAU - SAME_ANGLE
     }
 
     fn full_v(&self) -> bool {
-        self.surface.periods().1 > 0.0 && self.v.1 - self.v.0 > std::f64::consts::TAU - 1e-9
+        self.surface.periods().1 > 0.0 && self.v.1 - self.v.0 > std::f64::consts::TAU - SAME_ANGLE
     }
 
     /// Whether a surface point lies in the rectangle, grown by `margin` mm.
@@ -180,7 +180,7 @@ pub(super) fn survey(
             edge_roots(domain, other, &cell, &mut out.seeds);
             continue;
         }
-        let apex_cell = radius < 1e-5;
+        let apex_cell = radius < SMALLEST_CELL;
         if 0.5 * bend * radius * radius < ON_SURFACE || apex_cell {
             out.undecided.push((c, radius));
             if out.undecided.len() > UNDECIDED_BUDGET {

@@ -1,19 +1,15 @@
 //! Following one branch.
 
 use super::traced::Traced;
-use super::{OVERRUN, Stops, TraceError, UNSOLVED_RADIUS, Window};
+use super::{OVERRUN, Stops, TraceError, Window};
 use crate::geometry::{P3, Surface, V3};
-
-/// Within this distance (mm) of a node a branch is taken as straight: it strays from that by its curvature
-/// times the square over eight, below 1e-8 mm for radii above 10 mm.
-pub(super) const NODE_RADIUS: f64 = 1e-3;
+use crate::tolerance::{CONVERGED, NODE_RADIUS, SAME_ANGLE, SHORTEST_STEP, TRACE_FIT, UNSOLVED_RADIUS};
 
 /// Greatest turn of a branch in one step, radians.
 const TURN: f64 = 0.12;
 
-/// Longest and shortest step, mm.
+/// Longest step, mm.
 const LONGEST: f64 = 8.0;
-const SHORTEST: f64 = 1e-7;
 
 /// Steps before a branch is given up.
 const STEP_BUDGET: usize = 20_000;
@@ -46,11 +42,11 @@ impl Pair<'_> {
             let h = (p - q).dot(&d);
             let step = (m.cross(&d) * f + d.cross(&n) * g + n.cross(&m) * h) / det;
             p -= step;
-            if step.norm() < 1e-12 {
+            if step.norm() < CONVERGED {
                 break;
             }
         }
-        (self.a.f(p).abs() < 1e-10 && self.b.f(p).abs() < 1e-10).then_some(p)
+        (self.a.f(p).abs() < TRACE_FIT && self.b.f(p).abs() < TRACE_FIT).then_some(p)
     }
 
     /// Radius about a point of the curve within which it is a single arc.
@@ -78,7 +74,7 @@ fn step(pair: &Pair, p: P3, t: V3, h: &mut f64) -> Option<(P3, V3)> {
         }
         *h = safe.max(0.25 * *h);
     }
-    while *h > SHORTEST {
+    while *h > SHORTEST_STEP {
         if let Some(q) = pair.on_plane(p + t * *h, t) {
             let (mut s, q_sine) = pair.tangent(q);
             if s.dot(&t) < 0.0 {
@@ -137,10 +133,10 @@ fn walk(pair: &Pair, window: &Window, start: P3, t: V3, stops: &Stops) -> Result
         (p, t) = (q, s);
         let moved = (p - from).norm();
         // Closed: the start lies on the chord just gone.
-        if gone > 2.0 * SHORTEST {
+        if gone > 2.0 * SHORTEST_STEP {
             let along = (start - from).dot(&(p - from)) / moved;
             let off = (start - from - (p - from) * (along / moved)).norm();
-            if along > 0.0 && along <= moved + 1e-12 && off < 0.25 * moved && points.len() > 2 {
+            if along > 0.0 && along <= moved + CONVERGED && off < 0.25 * moved && points.len() > 2 {
                 return Ok(Walk { points, end: End::Closed });
             }
         }
@@ -157,7 +153,7 @@ fn walk(pair: &Pair, window: &Window, start: P3, t: V3, stops: &Stops) -> Result
 /// The whole branch through a point.
 pub(super) fn from_seed(pair: &Pair, window: &Window, seed: P3, stops: &Stops) -> Result<Traced, TraceError> {
     let (t, sine) = pair.tangent(seed);
-    if sine < 1e-9 {
+    if sine < SAME_ANGLE {
         return Err(TraceError::TouchAlong { at: seed });
     }
     let start = pair.on_plane(seed, t).ok_or(TraceError::Lost { at: seed })?;

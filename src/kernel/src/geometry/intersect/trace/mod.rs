@@ -16,6 +16,7 @@ pub use traced::{Chord, Traced};
 
 use super::{Branch, Intersection};
 use crate::geometry::{Bounds, P3, Surface};
+use crate::tolerance::{NODE_RADIUS, UNSOLVED_RADIUS};
 pub(in crate::geometry) use march::Pair;
 use tangency::Contact;
 
@@ -45,9 +46,6 @@ const SURVEY_MARGIN: f64 = 0.05;
 
 /// How far beside its piece a canal's face is taken to end, radians.
 const OFF_CANAL: f64 = 0.01;
-
-/// Within this distance of an unsolved touching point a branch that is lost ends quietly, mm.
-const UNSOLVED_RADIUS: f64 = 0.5;
 
 /// Points at which branches end.
 struct Stops<'a> {
@@ -124,7 +122,7 @@ pub(super) fn trace(
     }
     for seed in survey.seeds {
         let near = |p: &P3, reach: f64| (p - seed).norm() < reach;
-        if out.nodes.iter().any(|n| near(n, 2.0 * march::NODE_RADIUS))
+        if out.nodes.iter().any(|n| near(n, 2.0 * NODE_RADIUS))
             || out.unsolved.iter().any(|u| near(u, UNSOLVED_RADIUS))
         {
             continue;

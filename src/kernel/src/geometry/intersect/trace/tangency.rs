@@ -2,7 +2,7 @@
 
 use super::march::Pair;
 use crate::geometry::{Frame, P3, Surface, V3};
-use crate::tolerance::{ON_SURFACE, SNAP};
+use crate::tolerance::{DEGENERATE_FORM, NEAR_SURFACE, NOT_ZERO, SAME_ANGLE, SNAP, TANGENT_SNAP, TRACE_FIT};
 
 /// A point where the surfaces touch.
 pub(super) enum Contact {
@@ -32,7 +32,7 @@ pub(super) fn solve(pair: &Pair, undecided: &[(P3, f64)]) -> Vec<Contact> {
             continue;
         }
         let far =
-            |at: &P3| (at - start).norm() > 1e3 * radius.max(SNAP) || pair.b.f(*at).abs() > 10.0 * ON_SURFACE;
+            |at: &P3| (at - start).norm() > 1e3 * radius.max(SNAP) || pair.b.f(*at).abs() > NEAR_SURFACE;
         let Some(at) = touching_point(pair, *start).filter(|at| !far(at)) else {
             // One report serves the whole patch of undecided cells.
             if !seen.iter().any(|p| (p - start).norm() < 0.5) {
@@ -41,7 +41,7 @@ pub(super) fn solve(pair: &Pair, undecided: &[(P3, f64)]) -> Vec<Contact> {
             }
             continue;
         };
-        if seen.iter().any(|p| (p - at).norm() < 10.0 * SNAP) {
+        if seen.iter().any(|p| (p - at).norm() < TANGENT_SNAP) {
             continue;
         }
         seen.push(at);
@@ -56,14 +56,14 @@ fn apex_contact(pair: &Pair, start: P3, radius: f64) -> Option<(P3, Contact)> {
     for (cone, other) in [(pair.a, pair.b), (pair.b, pair.a)] {
         let Surface::Cone(c) = cone else { continue };
         let apex = c.frame.origin;
-        if (apex - start).norm() > 40.0 * radius.max(SNAP) || other.f(apex).abs() > 10.0 * ON_SURFACE {
+        if (apex - start).norm() > 40.0 * radius.max(SNAP) || other.f(apex).abs() > NEAR_SURFACE {
             continue;
         }
         let n = other.grad(apex);
         let (sn, cs) = c.half_angle.sin_cos();
         let (a, b) = (n.dot(&c.frame.x) * sn, n.dot(&c.frame.y) * sn);
-        let cosine = -n.dot(&c.frame.z) * cs / a.hypot(b).max(1e-300);
-        if (cosine.abs() - 1.0).abs() < 1e-9 {
+        let cosine = -n.dot(&c.frame.z) * cs / a.hypot(b).max(NOT_ZERO);
+        if (cosine.abs() - 1.0).abs() < SAME_ANGLE {
             return Some((apex, Contact::Unsolved(apex)));
         }
         if cosine.abs() > 1.0 {
@@ -106,13 +106,13 @@ fn touching_point(pair: &Pair, start: P3) -> Option<P3> {
         let m = second_form(pair, p, &frame);
         let det = m[0][0] * m[1][1] - m[0][1] * m[1][0];
         let size = m[0][0].abs().max(m[1][1].abs()).max(m[0][1].abs());
-        if det.abs() < 1e-6 * size * size {
+        if det.abs() < DEGENERATE_FORM * size * size {
             return None;
         }
         let (x, y) = ((s[0] * m[1][1] - s[1] * m[0][1]) / det, (s[1] * m[0][0] - s[0] * m[1][0]) / det);
         let step = x.hypot(y);
         p = pair.a.closest(p - frame.x * x - frame.y * y);
-        if step < 1e-10 {
+        if step < TRACE_FIT {
             return Some(p);
         }
     }
@@ -124,7 +124,7 @@ fn classify(pair: &Pair, at: P3) -> Contact {
     let [[a, b], [_, c]] = second_form(pair, at, &frame);
     let disc = b * b - a * c;
     let size = a.abs().max(b.abs()).max(c.abs());
-    if disc.abs() < 1e-6 * size * size {
+    if disc.abs() < DEGENERATE_FORM * size * size {
         return Contact::Unsolved(at);
     }
     if disc < 0.0 {
@@ -136,7 +136,9 @@ fn classify(pair: &Pair, at: P3) -> Contact {
     let lines = [(q, a), (c, q)];
     let mut directions = Vec::with_capacity(4);
     for (x, y) in lines {
-        let Some(d) = (frame.x * x + frame.y * y).try_normalize(1e-300) else { return Contact::Unsolved(at) };
+        let Some(d) = (frame.x * x + frame.y * y).try_normalize(NOT_ZERO) else {
+            return Contact::Unsolved(at);
+        };
         directions.extend([d, -d]);
     }
     Contact::Node { at, directions }

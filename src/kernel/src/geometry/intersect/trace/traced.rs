@@ -2,7 +2,7 @@
 
 use super::march::Pair;
 use crate::geometry::{BSpline, Bounds, P3, Surface, V3};
-use crate::tolerance::{SNAP, SPLINE_FIT};
+use crate::tolerance::{NO_DIRECTION, SNAP, SPLINE_FIT, TANGENT_SNAP};
 
 /// A branch of an intersection as a chain of points on both surfaces.
 ///
@@ -51,7 +51,7 @@ impl Traced {
             Self { a: pair.a.clone(), b: pair.b.clone(), points, at, closed, at_nodes, bounds, bend: 0.0 };
         out.bend = out.greatest_bend();
         let sag = out.points.windows(2).map(|w| (w[1] - w[0]).norm_squared()).fold(0.0, f64::max) * out.bend;
-        out.bounds = out.bounds.grown(sag.min(1.0) + 1e-6);
+        out.bounds = out.bounds.grown(sag.min(1.0) + SNAP);
         out
     }
 
@@ -179,7 +179,7 @@ impl Traced {
 
     /// Whether a point of the intersection lies on this branch.
     pub(super) fn passes(&self, p: P3) -> bool {
-        self.param(p, 10.0 * SNAP).is_some()
+        self.param(p, TANGENT_SNAP).is_some()
     }
 
     /// A B-spline of the piece from `t0` to `t1` (beyond the length for a closed branch) with the given ends,
@@ -200,7 +200,7 @@ impl Traced {
         let mut points: Vec<P3> = t.iter().map(|t| self.point(*t)).collect();
         points[0] = ends[0];
         points[n] = ends[1];
-        let unit = |v: V3| v.try_normalize(1e-12).unwrap_or(v);
+        let unit = |v: V3| v.try_normalize(NO_DIRECTION).unwrap_or(v);
         // Chord lengths keep the parameter smooth where the chain's own marks are uneven.
         let mut params = vec![0.0];
         for w in points.windows(2) {

@@ -1,28 +1,28 @@
-//! Corners: where carriers pierce further surfaces.
+//! Vertices: where carriers pierce further surfaces.
 
 use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use super::carrier::{Carrier, Carriers, Shape, lies_on};
-use super::scene::{Entry, Scene};
+use super::carrier::{Carrier, CarrierCurve, Carriers, lies_on};
+use super::surface_set::{SurfaceEntry, SurfaceSet};
 use crate::geometry::{P3, Sample, V3, isolate_roots};
 use crate::tolerance::{ON_SURFACE, SNAP};
 
 /// Points made one when nearer than [`SNAP`], each with the surfaces known to pass through it.
 #[derive(Default)]
-pub(super) struct Corners {
+pub(super) struct VertexSet {
     pub(super) points: Vec<P3>,
     pub(super) surfaces: Vec<Vec<usize>>,
     grid: BTreeMap<[i64; 3], Vec<usize>>,
-    /// Corners on each surface.
+    /// Vertices on each surface.
     on: BTreeMap<usize, Vec<usize>>,
     /// Places where a carrier touches a surface without crossing it.
-    pub(super) touches: Vec<Graze>,
+    pub(super) touches: Vec<CurveTangency>,
 }
 
 /// A place where a carrier touches a surface.
-pub(super) struct Graze {
+pub(super) struct CurveTangency {
     pub(super) carrier: usize,
     pub(super) surface: usize,
     pub(super) at: P3,
@@ -31,7 +31,7 @@ pub(super) struct Graze {
 /// Width of the look-up grid, mm; any width above [`SNAP`] does.
 const GRID: f64 = 0.01;
 
-impl Corners {
+impl VertexSet {
     fn key(p: P3) -> [i64; 3] {
         [p.x, p.y, p.z].map(|x| (x / GRID).floor() as i64)
     }
@@ -57,7 +57,7 @@ impl Corners {
         best.map(|b| b.1)
     }
 
-    /// Whether a corner on a surface lies within `reach` (at most the grid's width) of `p`.
+    /// Whether a vertex on a surface lies within `reach` (at most the grid's width) of `p`.
     pub(super) fn on_within(&self, p: P3, reach: f64, surface: usize) -> bool {
         let [x, y, z] = Self::key(p);
         let cells =
@@ -84,7 +84,7 @@ impl Corners {
         i
     }
 
-    /// Corners that share a surface with the list, each once, in rising order.
+    /// Vertices that share a surface with the list, each once, in rising order.
     pub(super) fn on_any(&self, surfaces: &[usize]) -> Vec<usize> {
         let mut out: Vec<usize> =
             surfaces.iter().flat_map(|s| self.on.get(s).into_iter().flatten().copied()).collect();
@@ -94,21 +94,21 @@ impl Corners {
     }
 }
 
-/// Finds all corners, and completes each carrier's list of surfaces with those that it lies on unasked.
-pub(super) fn corners(scene: &Scene, carriers: &mut Carriers) -> Corners {
-    let mut out = Corners::default();
-    for (p, surfaces) in &carriers.corners {
+/// Finds all vertices, and completes each carrier's list of surfaces with those that it lies on unasked.
+pub(super) fn find(set: &SurfaceSet, carriers: &mut Carriers) -> VertexSet {
+    let mut out = VertexSet::default();
+    for (p, surfaces) in &carriers.vertices {
         out.add(*p, surfaces);
     }
-    let found: Vec<Vec<Piercing>> = carriers.list.par_iter_mut().map(|c| on_carrier(scene, c)).collect();
+    let found: Vec<Vec<Piercing>> = carriers.list.par_iter_mut().map(|c| on_carrier(set, c)).collect();
     for (i, (c, list)) in carriers.list.iter().zip(found).enumerate() {
         for Piercing { surface: k, at: p, crossing } in list {
             if !crossing {
-                out.touches.push(Graze { carrier: i, surface: k, at: p });
+                out.touches.push(CurveTangency { carrier: i, surface: k, at: p });
                 continue;
             }
-            let on = c.surfaces.iter().filter(|s| scene.reaches(**s, p)).count();
-            if scene.reaches(k, p) && on >= c.surfaces.len().min(2) {
+            let on = c.surfaces.iter().filter(|s| set.reaches(**s, p)).count();
+            if set.reaches(k, p) && on >= c.surfaces.len().min(2) {
                 let mut all = c.surfaces.clone();
                 all.push(k);
                 out.add(p, &all);
@@ -126,38 +126,38 @@ struct Piercing {
 }
 
 /// Completes a carrier's surfaces and finds where the others meet it.
-fn on_carrier(scene: &Scene, c: &mut Carrier) -> Vec<Piercing> {
-    let near = crossing_surfaces(scene, c);
+fn on_carrier(set: &SurfaceSet, c: &mut Carrier) -> Vec<Piercing> {
+    let near = crossing_surfaces(set, c);
     let (lying, crossing): (Vec<usize>, Vec<usize>) =
-        near.into_iter().partition(|k| lies_on(c, &scene.entries[*k].surface));
+        near.into_iter().partition(|k| lies_on(c, &set.entries[*k].surface));
     c.surfaces.extend(lying);
     c.surfaces.sort_unstable();
     let mut out = Vec::new();
     for surface in crossing {
-        let found = piercings(c, &scene.entries[surface]);
+        let found = piercings(c, &set.entries[surface]);
         out.extend(found.into_iter().map(|(at, crossing)| Piercing { surface, at, crossing }));
     }
     out
 }
 
-/// Surfaces that may pierce the carrier: near it, not containing it, not known to have no corner with it.
-fn crossing_surfaces(scene: &Scene, c: &Carrier) -> Vec<usize> {
-    let real = |s: &&usize| scene.entries[**s].seam_of.is_none();
-    (0..scene.entries.len())
+/// Surfaces that may pierce the carrier: near it, not containing it, not known to have no vertex with it.
+fn crossing_surfaces(set: &SurfaceSet, c: &Carrier) -> Vec<usize> {
+    let real = |s: &&usize| set.entries[**s].seam_of.is_none();
+    (0..set.entries.len())
         .filter(|k| {
-            let e = &scene.entries[*k];
+            let e = &set.entries[*k];
             if c.surfaces.contains(k) || !e.meets(&c.bounds) {
                 return false;
             }
             if let Some(host) = e.seam_of {
                 return c.surfaces.contains(&host);
             }
-            if c.surfaces.iter().filter(real).any(|s| scene.meet_known(*s, *k)) {
+            if c.surfaces.iter().filter(real).any(|s| set.meet_known(*s, *k)) {
                 return false;
             }
             let hosts = c.surfaces.iter().filter(real).copied();
-            c.surfaces.iter().any(|s| scene.entries[*s].seam_of.is_some())
-                || !scene.one_primitive(hosts.chain([*k]))
+            c.surfaces.iter().any(|s| set.entries[*s].seam_of.is_some())
+                || !set.one_primitive(hosts.chain([*k]))
         })
         .collect()
 }
@@ -166,22 +166,22 @@ fn crossing_surfaces(scene: &Scene, c: &Carrier) -> Vec<usize> {
 const PIECES: usize = 8;
 
 /// The points where a carrier meets a surface near the surface's patches, and whether it crosses it there.
-fn piercings(c: &Carrier, entry: &Entry) -> Vec<(P3, bool)> {
+fn piercings(c: &Carrier, entry: &SurfaceEntry) -> Vec<(P3, bool)> {
     let surface = &entry.surface;
     let mut out = Vec::new();
     match &c.shape {
-        Shape::Plain(curve) => {
+        CarrierCurve::Plain(curve) => {
             let (a, b) = c.span();
             let n = if c.range.is_some() { 1 } else { PIECES };
             let marks: Vec<f64> = (0..=n).map(|i| a + (b - a) * i as f64 / n as f64).collect();
             let bounds = curve.derivative_bounds();
             bounded_piercings(c, entry, &|t| curve.jet(t), bounds, &marks, &mut out);
         }
-        Shape::Rail(curve) => {
+        CarrierCurve::Contact(curve) => {
             let bounds = curve.derivative_bounds();
             bounded_piercings(c, entry, &|t| curve.jet(t), bounds, curve.knots(), &mut out);
         }
-        Shape::Traced(curve) => {
+        CarrierCurve::Traced(curve) => {
             let sample = |t: f64, half: f64| {
                 let (p, d) = curve.jet(t);
                 let bend = surface.hessian_bound(p, 1.05 * half) * 1.1 + curve.bend_bound(t, half);
@@ -202,7 +202,7 @@ fn piercings(c: &Carrier, entry: &Entry) -> Vec<(P3, bool)> {
 /// The same for a curve with bounds of its first and second derivative, between marks that cut it into pieces.
 fn bounded_piercings(
     c: &Carrier,
-    entry: &Entry,
+    entry: &SurfaceEntry,
     jet: &dyn Fn(f64) -> (P3, V3),
     (speed, second): (f64, f64),
     marks: &[f64],

@@ -32,14 +32,14 @@ pub(super) type Piece = (u32, u32);
 
 /// All points on edges: the vertices of the boundary first, then the inner points of each edge in turn, then those that
 /// were put in later.
-pub(super) struct Rim {
+pub(super) struct EdgePoints {
     /// Points, mm.
     pub(super) points: Vec<P3>,
     /// Per edge: parameters and numbers of its inner points, rising.
     inner: Vec<Vec<(f64, u32)>>,
 }
 
-impl Rim {
+impl EdgePoints {
     /// Cuts all edges.
     pub(super) fn new(brep: &Brep, chord: f64) -> Self {
         let limits = limits(brep, chord);

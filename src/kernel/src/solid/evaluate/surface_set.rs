@@ -5,18 +5,18 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use super::error::EvaluateError;
 use crate::geometry::{Bounds, Chart, Frame, P3, Plane, Surface};
-use crate::solid::own_box::OwnBox;
-use crate::solid::primitive::{Part, Patch};
+use crate::solid::oriented_box::OrientedBox;
+use crate::solid::patch::{Part, Patch};
 use crate::solid::tag::Tag;
 use crate::solid::tree::{Op, SolidTree};
-use crate::tolerance::{BOX_MARGIN, SNAP};
+use crate::tolerance::{BOX_MARGIN, CANAL_END, CLOSED_TURN, SAME_ANGLE, TANGENT, TANGENT_SNAP};
 
 /// Where on a turned surface its halves are cut apart, radians from its frame's x axis. An odd angle, so that
-/// the cut keeps off the corners that symmetric parts have at round angles.
+/// the cut keeps off the vertices that symmetric parts have at round angles.
 pub(in crate::solid) const SEAM_ANGLE: f64 = 0.618;
 
 /// One distinct surface.
-pub(super) struct Entry {
+pub(super) struct SurfaceEntry {
     pub(super) surface: Surface,
     /// (step, patch) of each patch on it.
     pub(super) patches: Vec<(usize, usize)>,
@@ -31,7 +31,7 @@ pub(super) struct Entry {
     pub(super) domain: ((f64, f64), (f64, f64)),
 }
 
-impl Entry {
+impl SurfaceEntry {
     /// A surface without patches so far.
     fn new(surface: Surface) -> Self {
         Self {
@@ -62,32 +62,32 @@ impl Entry {
 }
 
 /// All surfaces of a tree.
-pub(super) struct Scene<'a> {
+pub(super) struct SurfaceSet<'a> {
     pub(super) tree: &'a SolidTree,
-    pub(super) entries: Vec<Entry>,
+    pub(super) entries: Vec<SurfaceEntry>,
     /// Surface index of each patch of each step.
     pub(super) surface_of: Vec<Vec<usize>>,
     /// Pairs of a wall and of what a ball left, or of two such, that touch along an edge of a filleted body and meet
     /// nowhere else.
     rolled_on: BTreeSet<[usize; 2]>,
-    /// Pairs that are known to touch at a corner of a filleted body, where one runs on smoothly into the other.
+    /// Pairs that are known to touch at a vertex of a filleted body, where one runs on smoothly into the other.
     smooth_at: BTreeSet<[usize; 2]>,
     /// Box of each step's primitive along its own axes.
-    own_boxes: Vec<Option<OwnBox>>,
+    oriented_boxes: Vec<Option<OrientedBox>>,
 }
 
-impl<'a> Scene<'a> {
+impl<'a> SurfaceSet<'a> {
     pub(super) fn new(tree: &'a SolidTree) -> Self {
         let all = tree.steps().iter().fold(Bounds::empty(), |b, s| b.union(s.primitive.bounds()));
         let (center, size) = (all.center(), all.diagonal());
-        let own_boxes = tree.steps().iter().map(|s| OwnBox::of(&s.primitive)).collect();
+        let oriented_boxes = tree.steps().iter().map(|s| OrientedBox::of(&s.primitive)).collect();
         let mut out = Self {
             tree,
             entries: vec![],
             surface_of: vec![],
             rolled_on: BTreeSet::new(),
             smooth_at: BTreeSet::new(),
-            own_boxes,
+            oriented_boxes,
         };
         for (step, s) in tree.steps().iter().enumerate() {
             let ids =
@@ -109,7 +109,7 @@ impl<'a> Scene<'a> {
         let near = if p.bounds.is_empty() { center } else { p.bounds.center() };
         let found = self.entries.iter().position(|e| e.surface.same_as(&p.surface, near, size).is_some());
         let i = found.unwrap_or_else(|| {
-            self.entries.push(Entry::new(p.surface.clone()));
+            self.entries.push(SurfaceEntry::new(p.surface.clone()));
             self.entries.len() - 1
         });
         let entry = &mut self.entries[i];
@@ -123,7 +123,7 @@ impl<'a> Scene<'a> {
     fn note_rolled(&mut self, step: usize) {
         let primitive = &self.tree.steps()[step].primitive;
         let Some(body) = primitive.filleted_body() else { return };
-        for e in &primitive.own_edges {
+        for e in &primitive.edges {
             if e.patches.iter().any(|p| body.is_rolled(*p)) {
                 let [a, b] = e.patches.map(|p| self.surface_of[step][p]);
                 self.rolled_on.insert([a.min(b), a.max(b)]);
@@ -131,18 +131,18 @@ impl<'a> Scene<'a> {
         }
     }
 
-    /// Takes down which surfaces run on smoothly into each other at the corners of a filleted body.
+    /// Takes down which surfaces run on smoothly into each other at the vertices of a filleted body.
     fn note_smooth(&mut self, step: usize) {
         let primitive = &self.tree.steps()[step].primitive;
         if primitive.filleted_body().is_none() {
             return;
         }
-        for v in &primitive.own_vertices {
+        for v in &primitive.vertices {
             let ids: BTreeSet<usize> = v.patches.iter().map(|p| self.surface_of[step][*p]).collect();
             let normals: Vec<_> = ids.iter().map(|i| (*i, self.entries[*i].surface.grad(v.point))).collect();
             for (k, (i, n)) in normals.iter().enumerate() {
                 for (j, m) in &normals[k + 1..] {
-                    if n.cross(m).norm() < SMOOTH {
+                    if n.cross(m).norm() < TANGENT {
                         self.smooth_at.insert([*i, *j]);
                     }
                 }
@@ -150,7 +150,7 @@ impl<'a> Scene<'a> {
         }
     }
 
-    /// Whether two surfaces are known to touch at a corner of a filleted body, where curves in both of them are not told
+    /// Whether two surfaces are known to touch at a vertex of a filleted body, where curves in both of them are not told
     /// apart.
     pub(super) fn touch_smoothly(&self, i: usize, j: usize) -> bool {
         self.smooth_at.contains(&[i.min(j), i.max(j)])
@@ -212,7 +212,7 @@ impl<'a> Scene<'a> {
         let surface = self.entries[i].surface.clone();
         let ((u0, u1), (v0, v1)) = self.entries[i].domain;
         let frame = *surface.frame();
-        let half = PI + 1e-9;
+        let half = PI + SAME_ANGLE;
         let wide = match surface {
             Surface::Plane(_) | Surface::Canal(_) => return,
             Surface::Sphere(_) => true,
@@ -234,7 +234,7 @@ impl<'a> Scene<'a> {
         host.seams.push(id);
         let (boxes, bounds) = (host.boxes.clone(), host.bounds);
         let domain = ((0.0, 0.0), (0.0, 0.0));
-        self.entries.push(Entry {
+        self.entries.push(SurfaceEntry {
             surface,
             patches: vec![],
             boxes,
@@ -247,7 +247,7 @@ impl<'a> Scene<'a> {
 
     /// Which of its pieces (halves, quarters of a torus) of a surface lies at the side `q` of an edge's point
     /// `p`, one bit a cut. Cuts that don't run along the edge are asked at `p`: `q` may lie beyond them.
-    pub(super) fn sheet(&self, surface: usize, along: &[usize], p: P3, q: P3) -> u8 {
+    pub(super) fn half(&self, surface: usize, along: &[usize], p: P3, q: P3) -> u8 {
         let bit = |s: &usize| {
             let at = if along.contains(s) { q } else { p };
             u8::from(self.entries[*s].surface.f(at) > 0.0)
@@ -256,12 +256,12 @@ impl<'a> Scene<'a> {
     }
 
     /// The flat map of a piece of a surface.
-    pub(super) fn chart(&self, surface: usize, sheet: u8) -> Chart {
+    pub(super) fn chart(&self, surface: usize, half: u8) -> Chart {
         let e = &self.entries[surface];
         let ((u0, u1), (v0, v1)) = e.domain;
         let (mut u, mut v) = (0.5 * (u0 + u1), 0.5 * (v0 + v1));
         for (k, s) in e.seams.iter().enumerate() {
-            let upper = sheet >> k & 1 == 1;
+            let upper = half >> k & 1 == 1;
             let seam = &self.entries[*s].surface;
             let cuts_ring = matches!(e.surface, Surface::Torus(_))
                 && seam.frame().z.dot(&e.surface.frame().z).abs() > 0.5;
@@ -288,7 +288,7 @@ impl<'a> Scene<'a> {
         if !a.bounds.meets(&b.bounds) || self.meet_known(i, j) {
             return None;
         }
-        let pick = |x: &Entry, y: &Entry| -> Vec<Bounds> {
+        let pick = |x: &SurfaceEntry, y: &SurfaceEntry| -> Vec<Bounds> {
             let meets = |k: usize| {
                 let met = |l: &usize| {
                     x.boxes[k].meets(&y.boxes[*l])
@@ -305,7 +305,7 @@ impl<'a> Scene<'a> {
 
     /// Whether a step's primitive keeps off a box, as told along its own axes.
     fn keep_apart(&self, step: usize, b: &Bounds) -> bool {
-        self.own_boxes[step].as_ref().is_some_and(|own| own.clear_of(b))
+        self.oriented_boxes[step].as_ref().is_some_and(|own| own.clear_of(b))
     }
 
     /// Whether two patches need no intersecting: they are of one primitive, whose edges are known, or of a body and the
@@ -331,9 +331,9 @@ impl<'a> Scene<'a> {
             let primitive = &self.tree.steps()[step].primitive;
             let face = &primitive.patches()[patch];
             match primitive.filleted_body() {
-                Some(b) if b.is_rolled(patch) => !beyond_ends(face, p, ENDS),
+                Some(b) if b.is_rolled(patch) => !beyond_ends(face, p, TANGENT_SNAP),
                 // What a larger ball left: its range is told by points along its edges.
-                Some(_) if matches!(face.surface, Surface::Canal(_)) => !beyond_ends(face, p, WIDE_ENDS),
+                Some(_) if matches!(face.surface, Surface::Canal(_)) => !beyond_ends(face, p, CANAL_END),
                 _ => true,
             }
         };
@@ -341,7 +341,7 @@ impl<'a> Scene<'a> {
             && (0..e.boxes.len()).any(|k| e.boxes[k].contains(p) && e.patches.get(k).is_none_or(within))
     }
 
-    /// Whether all patches of the surfaces come from one and the same primitive, whose edges and corners are
+    /// Whether all patches of the surfaces come from one and the same primitive, whose edges and vertices are
     /// known without intersecting.
     pub(super) fn one_primitive(&self, surfaces: impl IntoIterator<Item = usize>) -> bool {
         let mut step = None;
@@ -360,12 +360,6 @@ impl<'a> Scene<'a> {
     }
 }
 
-/// How far beyond its ends a canal may still be met, mm.
-const ENDS: f64 = 10.0 * SNAP;
-
-/// The same for a canal whose range is only estimated, mm.
-const WIDE_ENDS: f64 = 0.05;
-
 /// Whether a point of a surface that a ball left lies beyond the ends of its path.
 fn beyond_ends(patch: &Patch, p: P3, slack: f64) -> bool {
     let ((u0, u1), (v0, v1)) = (patch.u, patch.v);
@@ -381,12 +375,9 @@ fn beyond_ends(patch: &Patch, p: P3, slack: f64) -> bool {
     }
 }
 
-/// Sine of the angle between two normals up to which surfaces run on smoothly.
-const SMOOTH: f64 = 1e-4;
-
 /// The shortest interval that holds all arcs (middle, half width); the full turn when no gap is left.
 fn arc_hull(arcs: &[(f64, f64)]) -> (f64, f64) {
-    if arcs.iter().any(|a| a.1 >= PI - 1e-9) {
+    if arcs.iter().any(|a| a.1 >= PI - SAME_ANGLE) {
         return (-PI, PI);
     }
     let mut spans: Vec<(f64, f64)> = arcs
@@ -409,7 +400,7 @@ fn arc_hull(arcs: &[(f64, f64)]) -> (f64, f64) {
             reach = reach.max(spans[k].1);
         }
     }
-    if gap < 1e-6 {
+    if gap < CLOSED_TURN {
         return (-PI, PI);
     }
     let lo = spans[after].0;

@@ -2,9 +2,9 @@
 
 /// Numbers from nought, each in a group that is known by its least member.
 #[derive(Default)]
-pub(in crate::solid) struct Groups(Vec<usize>);
+pub(in crate::solid) struct DisjointSets(Vec<usize>);
 
-impl Groups {
+impl DisjointSets {
     /// `n` numbers, each alone.
     pub(in crate::solid) fn new(n: usize) -> Self {
         Self((0..n).collect())

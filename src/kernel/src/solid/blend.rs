@@ -1,37 +1,35 @@
-//! The metal between two walls and the ball that rolls along them.
+//! The material between two supports and the ball that rolls along them.
 
+use crate::tolerance::{SAME_ANGLE, SEGMENT_SLACK};
 use std::sync::Arc;
 
-use crate::geometry::{Bounds, Circle, Guide, P3, Spine, Surface, V3, intersect};
+use crate::geometry::{Bounds, Circle, OffsetSurface, P3, Spine, Surface, V3, intersect};
 
-/// Slack at the ends of strips, mm: neighbours share their end planes, no gap may open between them.
-const SLACK: f64 = 1e-9;
-
-/// How deep the metal reaches into the walls, in radii. Where a wall ends smoothly in the next one, which curves away
-/// from it, the metal must fill what lies between the wall's continuation and the solid.
+/// How deep the material reaches into the supports, in radii. Where a support ends smoothly in the next one, which curves away
+/// from it, the material must fill what lies between the support's continuation and the solid.
 const ROOT: f64 = 0.35;
 
-/// Farthest from the ball's centre that walls are taken to meet, in radii.
+/// Farthest from the ball's centre that supports are taken to meet, in radii.
 const REACH: f64 = 4.0;
 
-/// A wall that the ball touches.
+/// A support that the ball touches.
 #[derive(Clone, Debug)]
-pub(super) struct Wall {
-    pub(super) guide: Guide,
-    /// The wall itself.
-    pub(super) surface: Surface,
+pub(in crate::solid) struct Support {
+    pub(in crate::solid) offset: OffsetSurface,
+    /// The support itself.
+    pub(in crate::solid) surface: Surface,
 }
 
-impl Wall {
-    /// Unit vector from the ball's centre to its foot on the wall.
-    pub(super) fn towards(&self, center: P3) -> V3 {
-        self.guide.towards(center)
+impl Support {
+    /// Unit vector from the ball's centre to its foot on the support.
+    pub(in crate::solid) fn towards(&self, center: P3) -> V3 {
+        self.offset.towards(center)
     }
 }
 
 /// The way of the ball's centre.
 #[derive(Clone, Debug)]
-pub(super) enum Path {
+pub(in crate::solid) enum SpineCurve {
     /// Straight: start, unit direction, length.
     Line(P3, V3, f64),
     /// Round: the circle, first and last angle.
@@ -40,9 +38,9 @@ pub(super) enum Path {
     Spine(Arc<Spine>),
 }
 
-impl Path {
+impl SpineCurve {
     /// Parameter range.
-    pub(super) fn range(&self) -> (f64, f64) {
+    pub(in crate::solid) fn range(&self) -> (f64, f64) {
         match self {
             Self::Line(_, _, length) => (0.0, *length),
             Self::Circle(_, range) => *range,
@@ -51,7 +49,7 @@ impl Path {
     }
 
     /// Point and unit tangent.
-    pub(super) fn at(&self, t: f64) -> (P3, V3) {
+    pub(in crate::solid) fn at(&self, t: f64) -> (P3, V3) {
         match self {
             Self::Line(p, d, _) => (p + d * t, *d),
             Self::Circle(c, _) => {
@@ -74,7 +72,7 @@ impl Path {
     }
 
     /// Parameter of the nearest point; beyond the range where it lies there.
-    pub(super) fn nearest(&self, p: P3) -> f64 {
+    pub(in crate::solid) fn nearest(&self, p: P3) -> f64 {
         match self {
             Self::Line(o, d, _) => (p - o).dot(d),
             Self::Circle(c, (a, b)) => {
@@ -90,32 +88,32 @@ impl Path {
     }
 }
 
-/// The fillet along one path, between two walls.
+/// The fillet along one spine, between two supports.
 #[derive(Clone, Debug)]
-pub(super) struct Strip {
-    pub(super) path: Path,
-    /// The piece of the path that counts.
-    pub(super) range: (f64, f64),
-    pub(super) radius: f64,
-    /// Seen along the path the second wall's foot lies a positive angle (first foot × tangent) from the first's.
-    pub(super) walls: [Wall; 2],
-    pub(super) bounds: Bounds,
+pub(in crate::solid) struct FilletSegment {
+    pub(in crate::solid) spine: SpineCurve,
+    /// The piece of the spine that counts.
+    pub(in crate::solid) range: (f64, f64),
+    pub(in crate::solid) radius: f64,
+    /// Seen along the spine the second support's foot lies a positive angle (first foot × tangent) from the first's.
+    pub(in crate::solid) supports: [Support; 2],
+    pub(in crate::solid) bounds: Bounds,
 }
 
-impl Strip {
-    pub(super) fn new(path: Path, radius: f64, mut walls: [Wall; 2]) -> Self {
-        let range = path.range();
-        let (c, t) = path.at(0.5 * (range.0 + range.1));
-        let (x, y) = (walls[0].towards(c), walls[1].towards(c));
+impl FilletSegment {
+    pub(in crate::solid) fn new(spine: SpineCurve, radius: f64, mut supports: [Support; 2]) -> Self {
+        let range = spine.range();
+        let (c, t) = spine.at(0.5 * (range.0 + range.1));
+        let (x, y) = (supports[0].towards(c), supports[1].towards(c));
         if y.dot(&x.cross(&t)) < 0.0 {
-            walls.swap(0, 1);
+            supports.swap(0, 1);
         }
-        let mut out = Self { path, range, radius, walls, bounds: Bounds::empty() };
+        let mut out = Self { spine, range, radius, supports, bounds: Bounds::empty() };
         out.bounds = out.hull();
         out
     }
 
-    /// A box around the metal: feet, and where the tangent planes at the feet meet, grown for what lies between the
+    /// A box around the material: feet, and where the tangent planes at the feet meet, grown for what lies between the
     /// places looked at.
     fn hull(&self) -> Bounds {
         const PLACES: usize = 24;
@@ -139,88 +137,88 @@ impl Strip {
     }
 
     /// Both feet and the point where the tangent planes there meet.
-    pub(super) fn triangle(&self, t: f64) -> [P3; 3] {
-        let (c, _) = self.path.at(t);
-        let (x, y) = (self.walls[0].towards(c), self.walls[1].towards(c));
+    pub(in crate::solid) fn triangle(&self, t: f64) -> [P3; 3] {
+        let (c, _) = self.spine.at(t);
+        let (x, y) = (self.supports[0].towards(c), self.supports[1].towards(c));
         let middle = (x + y) / (1.0 + x.dot(&y)).max(0.05);
         [c + x * self.radius, c + y * self.radius, c + middle * self.radius]
     }
 
     /// Least distance between neighbouring sections of the rolled face, in that of their centres: at nought the face
     /// would fold.
-    pub(super) fn least_stretch(&self) -> f64 {
+    pub(in crate::solid) fn least_stretch(&self) -> f64 {
         const PLACES: usize = 24;
-        let (a, b) = self.path.range();
+        let (a, b) = self.spine.range();
         (0..=PLACES)
             .map(|k| self.stretch_at(a + (b - a) * k as f64 / PLACES as f64))
             .fold(f64::INFINITY, f64::min)
     }
 
     /// The same at one place.
-    pub(super) fn stretch_at(&self, t: f64) -> f64 {
-        let (c, _) = self.path.at(t);
-        let bend = self.path.bend(t);
-        let (x, y) = (self.walls[0].towards(c), self.walls[1].towards(c));
+    pub(in crate::solid) fn stretch_at(&self, t: f64) -> f64 {
+        let (c, _) = self.spine.at(t);
+        let bend = self.spine.bend(t);
+        let (x, y) = (self.supports[0].towards(c), self.supports[1].towards(c));
         let shares = [0.0, 0.25, 0.5, 0.75, 1.0];
-        let along = |share: f64| (x * (1.0 - share) + y * share).try_normalize(1e-9).unwrap_or(x);
+        let along = |share: f64| (x * (1.0 - share) + y * share).try_normalize(SAME_ANGLE).unwrap_or(x);
         shares.into_iter().map(|s| 1.0 - self.radius * along(s).dot(&bend)).fold(f64::INFINITY, f64::min)
     }
 
-    /// Where the walls themselves meet, straight behind the ball: beyond the apex where a wall bulges.
-    pub(super) fn junction(&self, t: f64) -> Option<P3> {
-        let (c, tangent) = self.path.at(t);
+    /// Where the supports themselves meet, straight behind the ball: beyond the apex where a support bulges.
+    pub(in crate::solid) fn junction(&self, t: f64) -> Option<P3> {
+        let (c, tangent) = self.spine.at(t);
         let apex = self.triangle(t)[2];
-        let p = intersect::on_plane(&self.walls[0].surface, &self.walls[1].surface, apex, tangent)?;
+        let p = intersect::on_plane(&self.supports[0].surface, &self.supports[1].surface, apex, tangent)?;
         ((p - c).norm() < REACH * self.radius).then_some(p)
     }
 
     /// Angle from the first foot to the second.
-    pub(super) fn opening(&self, t: f64) -> f64 {
-        let (c, _) = self.path.at(t);
-        self.walls[0].towards(c).angle(&self.walls[1].towards(c))
+    pub(in crate::solid) fn opening(&self, t: f64) -> f64 {
+        let (c, _) = self.spine.at(t);
+        self.supports[0].towards(c).angle(&self.supports[1].towards(c))
     }
 
-    /// The ball's place on the strip that is nearest to `p`.
-    pub(super) fn center_near(&self, p: P3) -> P3 {
-        self.path.at(self.path.nearest(p).clamp(self.range.0, self.range.1)).0
+    /// The ball's place on the fillet segment that is nearest to `p`.
+    pub(in crate::solid) fn center_near(&self, p: P3) -> P3 {
+        self.spine.at(self.spine.nearest(p).clamp(self.range.0, self.range.1)).0
     }
 
-    pub(super) fn contains(&self, p: P3) -> bool {
+    pub(in crate::solid) fn contains(&self, p: P3) -> bool {
         if !self.bounds.contains(p) {
             return false;
         }
-        let t = self.path.nearest(p);
-        let (c, tangent) = self.path.at(t);
+        let t = self.spine.nearest(p);
+        let (c, tangent) = self.spine.at(t);
         let w = p - c;
-        let within = t >= self.range.0 - SLACK && t <= self.range.1 + SLACK;
+        let within = t >= self.range.0 - SEGMENT_SLACK && t <= self.range.1 + SEGMENT_SLACK;
         if !within || w.norm() < self.radius {
             return false;
         }
-        let x = self.walls[0].towards(c);
+        let x = self.supports[0].towards(c);
         let y = x.cross(&tangent);
         let angle = w.dot(&y).atan2(w.dot(&x));
-        let to = self.walls[1].towards(c);
+        let to = self.supports[1].towards(c);
         let opening = to.dot(&y).atan2(to.dot(&x));
         angle >= 0.0
             && angle <= opening
-            && self.walls.iter().all(|wall| wall.guide.height(p, self.radius) > -ROOT * self.radius)
+            && self.supports.iter().all(|support| support.offset.height(p, self.radius) > -ROOT * self.radius)
     }
 }
 
-/// The fillet where three or more walls meet: outside the ball at rest there.
+/// The fillet where three or more supports meet: outside the ball at rest there.
 #[derive(Clone, Debug)]
-pub(super) struct Corner {
-    pub(super) center: P3,
-    pub(super) radius: f64,
+pub(in crate::solid) struct VertexBlend {
+    pub(in crate::solid) center: P3,
+    pub(in crate::solid) radius: f64,
     /// Directions to the feet, counter-clockwise seen from the centre.
-    pub(super) feet: Vec<V3>,
-    pub(super) walls: Vec<Wall>,
-    pub(super) bounds: Bounds,
+    pub(in crate::solid) feet: Vec<V3>,
+    pub(in crate::solid) supports: Vec<Support>,
+    pub(in crate::solid) bounds: Bounds,
 }
 
-impl Corner {
+impl VertexBlend {
     /// `feet` in order around.
-    pub(super) fn new(center: P3, radius: f64, mut feet: Vec<V3>, walls: Vec<Wall>) -> Self {
+    pub(in crate::solid) fn new(center: P3, radius: f64, mut feet: Vec<V3>, supports: Vec<Support>) -> Self {
         let middle: V3 = feet.iter().sum();
         if feet[0].cross(&feet[1]).dot(&middle) < 0.0 {
             feet.reverse();
@@ -231,17 +229,17 @@ impl Corner {
         let least = feet.iter().map(|d| d.dot(&unit)).fold(1.0, f64::min).max(0.2);
         bounds.include(center + unit * (radius / least * 1.3));
         let bounds = bounds.grown(0.8 * radius);
-        Self { center, radius, feet, walls, bounds }
+        Self { center, radius, feet, supports, bounds }
     }
 
-    pub(super) fn contains(&self, p: P3) -> bool {
+    pub(in crate::solid) fn contains(&self, p: P3) -> bool {
         if !self.bounds.contains(p) {
             return false;
         }
         let w = p - self.center;
         let n = self.feet.len();
         w.norm() >= self.radius
-            && (0..n).all(|i| self.feet[i].cross(&self.feet[(i + 1) % n]).dot(&w) >= -SLACK)
-            && self.walls.iter().all(|wall| wall.guide.height(p, self.radius) > -ROOT * self.radius)
+            && (0..n).all(|i| self.feet[i].cross(&self.feet[(i + 1) % n]).dot(&w) >= -SEGMENT_SLACK)
+            && self.supports.iter().all(|support| support.offset.height(p, self.radius) > -ROOT * self.radius)
     }
 }

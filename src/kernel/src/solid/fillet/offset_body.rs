@@ -1,25 +1,29 @@
-//! Primitives grown by a distance: where a ball's centre may not go.
+//! Primitives offset by a distance: where a ball's centre may not go.
 
 use std::sync::Arc;
 
-use super::body::Within;
-use super::network::Side;
+use super::convexity::RollingSide;
 use super::parallel;
-use super::roll::{Bodies, roll};
+use super::rolling_ball::{RollingBase, roll};
 use crate::solid::evaluate::evaluate;
-use crate::solid::primitive::Part;
+use crate::solid::patch::Part;
+use crate::solid::primitive::SharpCore;
 use crate::solid::profile::Profile;
 use crate::solid::{Finish, Primitive, PrimitiveError, Segment, SolidTree, Tag, without};
 
-/// The primitive grown by `by` mm on all sides. The edges around a prism's ends become round, as the true distance
-/// has it, where the end is formed and the outline allows it; `sharp_ends` leaves them sharp. `None` where the outline can't be grown.
-pub(super) fn grown(p: &Primitive, by: f64, sharp_ends: bool) -> Option<Result<Primitive, PrimitiveError>> {
-    if let Some(within) = p.filleted_body().and_then(|b| b.sharp.clone()) {
-        return rounded(&within, within.edge + by).map(Ok);
+/// The primitive offset by `by` mm on all sides. The edges around a prism's ends become round, as the true distance
+/// has it, where the end is formed and the outline allows it; `sharp_ends` leaves them sharp. `None` where the outline can't be offset.
+pub(super) fn offset_body(
+    p: &Primitive,
+    by: f64,
+    sharp_ends: bool,
+) -> Option<Result<Primitive, PrimitiveError>> {
+    if let Some(core) = p.filleted_body().and_then(|b| b.sharp.clone()) {
+        return rounded(&core, core.edge + by).map(Ok);
     }
     // Where a cap meets a wall the ball would roll round the edge; there is nothing for it to rest on beyond.
-    let caps: Vec<_> = p.caps().iter().map(|c| c.grown(by)).collect();
-    whole(p, by, sharp_ends).map(|grown| grown.map(|g| g.capped(caps)))
+    let caps: Vec<_> = p.caps().iter().map(|c| c.offset(by)).collect();
+    whole(p, by, sharp_ends).map(|offset| offset.map(|g| g.capped(caps)))
 }
 
 /// Radius of filled corners of an outline, in radii of the ball.
@@ -47,24 +51,24 @@ pub(super) fn capped(p: &Primitive, edge: f64) -> Option<Primitive> {
     let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
     let sharp =
         Primitive::prism(p.feature(), *p.frame(), inset.segments().to_vec(), height, 0.0, ends).ok()?;
-    let body = sharp.capped(p.caps().iter().map(|c| c.grown(-edge)));
+    let body = sharp.capped(p.caps().iter().map(|c| c.offset(-edge)));
     let mut tree = SolidTree::new();
     tree.add(body.clone());
     let brep = evaluate(&tree).ok()?;
-    rounded(&Arc::new(Within { body, brep, edge }), edge)
+    rounded(&Arc::new(SharpCore { body, brep, edge }), edge)
 }
 
 /// The body that stands out of a sharp one by `by` mm everywhere.
-fn rounded(within: &Arc<Within>, by: f64) -> Option<Primitive> {
-    let caps = within.body.caps().iter().map(|c| c.grown(by));
+fn rounded(core: &Arc<SharpCore>, by: f64) -> Option<Primitive> {
+    let caps = core.body.caps().iter().map(|c| c.offset(by));
     // Walls run on to their edges here; what is too much there is taken off by the ball.
-    let mitred = whole(&within.body, by, true)?.ok()?.capped(caps);
+    let mitred = whole(&core.body, by, true)?.ok()?.capped(caps);
     let cap_names: Vec<&Tag> =
-        within.body.patches().iter().filter(|f| f.part == Part::Cap).map(|f| &f.tag).collect();
+        core.body.patches().iter().filter(|f| f.part == Part::Cap).map(|f| &f.tag).collect();
     let name = |a: &Tag, b: &Tag| if cap_names.contains(&a) { b.clone() } else { a.clone() };
-    let bodies = Bodies { parts: vec![mitred], grown: vec![] };
-    let made = roll(&within.brep, by, Side::Inside, bodies, &name).ok()?.body;
-    made.with_sharp(within.clone())
+    let bodies = RollingBase { parts: vec![mitred], offset: vec![] };
+    let made = roll(&core.brep, by, RollingSide::Inside, bodies, &name).ok()?.body;
+    made.with_sharp(core.clone())
 }
 
 /// The same but for the planes that cut it short.

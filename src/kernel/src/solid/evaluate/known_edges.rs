@@ -2,31 +2,31 @@
 
 use std::collections::BTreeSet;
 
+use super::candidates::CandidateEdge;
 use super::carrier::Carriers;
-use super::scene::Scene;
-use super::segment::Piece;
-use super::sides::Use;
+use super::edge_uses::EdgeUse;
+use super::surface_set::SurfaceSet;
 use crate::geometry::{P2, P3};
-use crate::solid::Patch;
-use crate::solid::primitive::{OwnCurve, OwnEdge, Primitive};
+use crate::solid::patch::{Patch, PrimitiveCurve, PrimitiveEdge};
+use crate::solid::primitive::Primitive;
 use crate::solid::tree::{Op, SolidTree};
-use crate::tolerance::{SNAP, STEP_OFF};
+use crate::tolerance::{SIDE_STEP, SNAP, STEP_OFF, TANGENT_SNAP};
 
 /// Places along a piece at which other bodies are asked, best first.
 const PLACES: [f64; 5] = [0.5, 0.3, 0.7, 0.15, 0.85];
 
-/// How the faces of a primitive lie about its own edges.
+/// How the faces of a primitive lie about its primitive's edges.
 #[derive(Debug)]
-pub(super) struct Sides {
-    /// Per patch: whether the metal lies on the negative side of its surface.
+pub(super) struct KnownUses {
+    /// Per patch: whether the material lies on the negative side of its surface.
     same_sense: Vec<Option<bool>>,
-    /// Per own edge and patch: whether a loop with the face on its left runs along the curve.
+    /// Per primitive's edge and patch: whether a loop with the face on its left runs along the curve.
     forward: Vec<Option<[bool; 2]>>,
-    /// Whether the own edges are all edges of the primitive.
+    /// Whether the primitive's edges are all edges of the primitive.
     complete: bool,
 }
 
-impl Sides {
+impl KnownUses {
     /// Those of every step of a tree.
     pub(super) fn of(tree: &SolidTree) -> Vec<Self> {
         tree.steps().iter().map(|s| Self::of_primitive(&s.primitive)).collect()
@@ -35,21 +35,17 @@ impl Sides {
     fn of_primitive(p: &Primitive) -> Self {
         if let Some(body) = p.filleted_body() {
             let same_sense = (0..p.patches().len()).map(|i| Some(body.same_sense(i))).collect();
-            return Self {
-                same_sense,
-                forward: p.own_edges.iter().map(|e| e.forward).collect(),
-                complete: true,
-            };
+            return Self { same_sense, forward: p.edges.iter().map(|e| e.forward).collect(), complete: true };
         }
         let mut out = Self {
             same_sense: vec![None; p.patches().len()],
-            forward: vec![None; p.own_edges.len()],
+            forward: vec![None; p.edges.len()],
             complete: p.caps().is_empty(),
         };
         if !out.complete {
             return out;
         }
-        for (i, e) in p.own_edges.iter().enumerate() {
+        for (i, e) in p.edges.iter().enumerate() {
             let Some(found) = asked(p, e) else { continue };
             let both = [0, 1].map(|k| {
                 let sense = &mut out.same_sense[e.patches[k]];
@@ -63,13 +59,13 @@ impl Sides {
     }
 }
 
-/// Greatest step off an own edge, mm, and in distances to the primitive's other faces.
-const STEP: (f64, f64) = (0.05, 0.2);
+/// Greatest step off a primitive's edge, mm, and in distances to the primitive's other faces.
+const STEP: (f64, f64) = (SIDE_STEP, 0.2);
 
-/// For both patches of an own edge, the sense of the face and whether a loop about it runs along the curve: asked of
+/// For both patches of a primitive's edge, the sense of the face and whether a loop about it runs along the curve: asked of
 /// the primitive alone, so that nothing else can be near.
-fn asked(p: &Primitive, e: &OwnEdge) -> Option<[(bool, bool); 2]> {
-    let OwnCurve::Plain(curve) = &e.curve else { return None };
+fn asked(p: &Primitive, e: &PrimitiveEdge) -> Option<[(bool, bool); 2]> {
+    let PrimitiveCurve::Plain(curve) = &e.curve else { return None };
     let (a, b) = e.range.unwrap_or((0.0, 0.37 * curve.period()));
     let t = a + 0.37 * (b - a);
     let (at, along) = (curve.point(t), curve.derivative(t).normalize());
@@ -100,9 +96,9 @@ fn asked(p: &Primitive, e: &OwnEdge) -> Option<[(bool, bool); 2]> {
     Some(out)
 }
 
-/// Distances from a point of an own edge to the faces, by what their surfaces and their segments of the outline tell: a
+/// Distances from a point of a primitive's edge to the faces, by what their surfaces and their segments of the outline tell: a
 /// wall that bends only a little beside the edge has a surface nearer than the face itself.
-fn distances(p: &Primitive, e: &OwnEdge, at: P3) -> Vec<f64> {
+fn distances(p: &Primitive, e: &PrimitiveEdge, at: P3) -> Vec<f64> {
     let to_surface = |f: &Patch| f.surface.f(at).abs();
     let Some((profile, prism)) = p.shape() else { return p.patches().iter().map(to_surface).collect() };
     let q = p.frame().local(at);
@@ -120,38 +116,43 @@ fn distances(p: &Primitive, e: &OwnEdge, at: P3) -> Vec<f64> {
 
 /// The faces about a piece that belongs to the boundary of one primitive alone; `None` where another body has a face
 /// through it, or where it is a cut between halves of a surface.
-pub(super) fn uses(scene: &Scene, carriers: &Carriers, sides: &[Sides], piece: &Piece) -> Option<Vec<Use>> {
-    let p = piece.point(carriers, 0.5);
-    let (step, alone) = only_body(scene, sides, piece, p)?;
-    let own: Vec<_> = piece.known.iter().filter(|k| k.0 == step).collect();
+pub(super) fn edge_uses(
+    set: &SurfaceSet,
+    carriers: &Carriers,
+    sides: &[KnownUses],
+    candidate: &CandidateEdge,
+) -> Option<Vec<EdgeUse>> {
+    let p = candidate.point(carriers, 0.5);
+    let (step, alone) = only_body(set, sides, candidate, p)?;
+    let own: Vec<_> = candidate.known.iter().filter(|k| k.0 == step).collect();
     let Some((_, number, along)) = own.first() else {
-        let real = |s: &&usize| scene.entries[**s].seam_of.is_none();
-        let cut = |s: &usize| scene.entries[*s].seams.iter().any(|c| piece.surfaces.contains(c));
+        let real = |s: &&usize| set.entries[**s].seam_of.is_none();
+        let cut = |s: &usize| set.entries[*s].seams.iter().any(|c| candidate.surfaces.contains(c));
         // A curve of the body's surfaces that is none of its edges; the cuts between halves are found by asking.
-        return if !alone || piece.surfaces.iter().filter(real).any(cut) { None } else { Some(vec![]) };
+        return if !alone || candidate.surfaces.iter().filter(real).any(cut) { None } else { Some(vec![]) };
     };
     let forward = sides[step].forward[*number]?;
-    let Some(flipped) = on_boundary(scene, carriers, piece, step) else { return Some(vec![]) };
-    let primitive = &scene.tree.steps()[step].primitive;
-    let edge = &primitive.own_edges[*number];
-    let t = piece.tangent(carriers, 0.5);
+    let Some(flipped) = on_boundary(set, carriers, candidate, step) else { return Some(vec![]) };
+    let primitive = &set.tree.steps()[step].primitive;
+    let edge = &primitive.edges[*number];
+    let t = candidate.tangent(carriers, 0.5);
     let mut out = Vec::with_capacity(2);
     for (patch, forward) in edge.patches.into_iter().zip(forward) {
-        let surface = scene.surface_of[step][patch];
+        let surface = set.surface_of[step][patch];
         let face = &primitive.patches[patch];
-        let same_sense = sides[step].same_sense[patch]? == agrees(scene, surface, face, p);
+        let same_sense = sides[step].same_sense[patch]? == agrees(set, surface, face, p);
         // Seen from outside the face lies to the left of a loop.
         let loop_along = forward == *along;
-        let n = scene.entries[surface].surface.grad(p);
+        let n = set.entries[surface].surface.grad(p);
         let outward = if same_sense { n } else { -n };
         let left = outward.cross(&t) * if loop_along { 1.0 } else { -1.0 };
-        let reach = (0.05 * (p - piece.point(carriers, 0.0)).norm()).clamp(10.0 * SNAP, 0.05);
-        let q = scene.entries[surface].surface.closest(p + left * reach);
-        let sheet = scene.sheet(surface, &piece.surfaces, p, q);
+        let reach = (0.05 * (p - candidate.point(carriers, 0.0)).norm()).clamp(TANGENT_SNAP, SIDE_STEP);
+        let q = set.entries[surface].surface.closest(p + left * reach);
+        let half = set.half(surface, &candidate.surfaces, p, q);
         let tag = face.tag.clone();
-        out.push(Use {
+        out.push(EdgeUse {
             surface,
-            sheet,
+            half,
             same_sense: same_sense != flipped,
             tag,
             forward: loop_along != flipped,
@@ -159,24 +160,29 @@ pub(super) fn uses(scene: &Scene, carriers: &Carriers, sides: &[Sides], piece: &
     }
     let [a, b] = [&out[0], &out[1]];
     let one_face =
-        a.surface == b.surface && a.sheet == b.sheet && a.same_sense == b.same_sense && a.tag == b.tag;
+        a.surface == b.surface && a.half == b.half && a.same_sense == b.same_sense && a.tag == b.tag;
     Some(if one_face { vec![] } else { out })
 }
 
 /// Whether a patch's own surface and the one it was merged with have the same normal.
-fn agrees(scene: &Scene, surface: usize, patch: &Patch, p: P3) -> bool {
-    scene.entries[surface].surface.grad(p).dot(&patch.surface.grad(p)) > 0.0
+fn agrees(set: &SurfaceSet, surface: usize, patch: &Patch, p: P3) -> bool {
+    set.entries[surface].surface.grad(p).dot(&patch.surface.grad(p)) > 0.0
 }
 
 /// The step that alone has faces on the piece's surfaces near `p`, if all its edges are known, and whether no restored
 /// body has faces there as well.
-fn only_body(scene: &Scene, sides: &[Sides], piece: &Piece, p: P3) -> Option<(usize, bool)> {
+fn only_body(
+    set: &SurfaceSet,
+    sides: &[KnownUses],
+    candidate: &CandidateEdge,
+    p: P3,
+) -> Option<(usize, bool)> {
     let mut found = BTreeSet::new();
-    for s in piece.surfaces.iter().filter(|s| scene.entries[**s].seam_of.is_none()) {
-        let e = &scene.entries[*s];
+    for s in candidate.surfaces.iter().filter(|s| set.entries[**s].seam_of.is_none()) {
+        let e = &set.entries[*s];
         found.extend((0..e.patches.len()).filter(|k| e.boxes[*k].contains(p)).map(|k| e.patches[k].0));
     }
-    let steps = scene.tree.steps();
+    let steps = set.tree.steps();
     let restored = |s: &usize| steps[*s].op == Op::Restore;
     let all = found.len();
     if all > 1 && found.iter().any(restored) {
@@ -191,20 +197,25 @@ fn only_body(scene: &Scene, sides: &[Sides], piece: &Piece, p: P3) -> Option<(us
 
 /// Whether a step's boundary is the tree's at a piece that no other body has a face through; `Some(true)` where the
 /// step takes away what its body holds.
-fn on_boundary(scene: &Scene, carriers: &Carriers, piece: &Piece, step: usize) -> Option<bool> {
-    let steps = scene.tree.steps();
+fn on_boundary(
+    set: &SurfaceSet,
+    carriers: &Carriers,
+    candidate: &CandidateEdge,
+    step: usize,
+) -> Option<bool> {
+    let steps = set.tree.steps();
     let clear = |f: f64| -> f64 {
-        let p = piece.point(carriers, f);
-        let others = (0..scene.entries.len()).filter(|k| {
-            let e = &scene.entries[*k];
+        let p = candidate.point(carriers, f);
+        let others = (0..set.entries.len()).filter(|k| {
+            let e = &set.entries[*k];
             e.seam_of.is_none() && e.patches.iter().any(|q| q.0 != step) && e.near(p)
         });
-        others.map(|k| scene.entries[k].surface.f(p).abs()).fold(f64::INFINITY, f64::min)
+        others.map(|k| set.entries[k].surface.f(p).abs()).fold(f64::INFINITY, f64::min)
     };
     let place = PLACES.into_iter().find(|f| clear(*f) > SNAP);
     let place = place
         .unwrap_or_else(|| PLACES.into_iter().max_by(|a, b| clear(*a).total_cmp(&clear(*b))).unwrap_or(0.5));
-    let p = piece.point(carriers, place);
+    let p = candidate.point(carriers, place);
     let filleted = steps[step].primitive.filleted_body().is_some();
     for s in steps[step + 1..].iter().rev().filter(|s| !filleted || s.op != Op::Restore) {
         let inside = s.primitive.contains(p);

@@ -4,14 +4,14 @@ use super::{P3, Surface, V3};
 
 /// A wall as the ball's centre sees it.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Guide {
+pub struct OffsetSurface {
     /// The parallel surface; the wall lies at the ball's radius from it.
     pub surface: Surface,
     /// Whether the wall lies against the surface's gradient.
     pub against: bool,
 }
 
-impl Guide {
+impl OffsetSurface {
     fn sign(&self) -> f64 {
         if self.against { -1.0 } else { 1.0 }
     }

@@ -2,24 +2,24 @@
 
 use std::sync::Arc;
 
-use super::{BSpline, Bounds, Canal, Guide, P3, V3};
-use crate::tolerance::SPLINE_FIT;
+use super::{BSpline, Bounds, Canal, OffsetSurface, P3, V3};
+use crate::tolerance::{SNAP, SPLINE_FIT};
 
 /// The feet of a canal's spine on one of the two walls that its ball touches. The parameter is the spine's.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Rail {
+pub struct ContactCurve {
     canal: Arc<Canal>,
     /// The wall.
-    guide: Guide,
+    offset: OffsetSurface,
     bounds: Bounds,
     speed: f64,
     bend: f64,
 }
 
-impl Rail {
-    /// The rail of a canal on a wall.
-    pub fn new(canal: Arc<Canal>, guide: Guide) -> Self {
-        let mut out = Self { canal, guide, bounds: Bounds::empty(), speed: 1.0, bend: 0.0 };
+impl ContactCurve {
+    /// The contact curve of a canal on a wall.
+    pub fn new(canal: Arc<Canal>, offset: OffsetSurface) -> Self {
+        let mut out = Self { canal, offset, bounds: Bounds::empty(), speed: 1.0, bend: 0.0 };
         let knots: Vec<f64> = out.canal.spine.knots().to_vec();
         let jets: Vec<(P3, V3)> = knots.iter().map(|t| out.jet(*t)).collect();
         let mut sag: f64 = 0.0;
@@ -29,7 +29,7 @@ impl Rail {
             sag = sag.max(turn * (t[1] - t[0]));
         }
         out.speed = 1.1 * jets.iter().map(|j| j.1.norm()).fold(0.0, f64::max);
-        out.bounds = Bounds::around(jets.iter().map(|j| j.0)).grown(0.5 * sag + 1e-6);
+        out.bounds = Bounds::around(jets.iter().map(|j| j.0)).grown(0.5 * sag + SNAP);
         out
     }
 
@@ -37,8 +37,8 @@ impl Rail {
     pub fn jet(&self, t: f64) -> (P3, V3) {
         let j = self.canal.spine.jet(t);
         let r = self.canal.radius;
-        let foot = j.point + self.guide.towards(j.point) * r;
-        (foot, j.first + self.guide.turning(j.point, j.first) * r)
+        let foot = j.point + self.offset.towards(j.point) * r;
+        (foot, j.first + self.offset.turning(j.point, j.first) * r)
     }
 
     /// The point at `t`.
@@ -72,8 +72,8 @@ impl Rail {
     }
 
     /// The surface, parallel to the wall, on which the canal's spine runs.
-    pub fn guide(&self) -> &Guide {
-        &self.guide
+    pub fn offset(&self) -> &OffsetSurface {
+        &self.offset
     }
 
     /// The canal.
@@ -98,13 +98,13 @@ impl Rail {
         }
     }
 
-    /// The parameter of `p` if the rail passes within `within` of it.
+    /// The parameter of `p` if the contact curve passes within `within` of it.
     pub fn param(&self, p: P3, within: f64) -> Option<f64> {
         if self.bounds.distance(p) > within {
             return None;
         }
-        // A wall and its guide have their normals in common.
-        let center = p - self.guide.towards(p) * self.canal.radius;
+        // A wall and its offset have their normals in common.
+        let center = p - self.offset.towards(p) * self.canal.radius;
         let t = self.canal.spine.nearest(center);
         let inside = t > -within && t < self.length() + within;
         (inside && (self.point(t) - p).norm() <= within).then_some(t.clamp(0.0, self.length()))

@@ -4,25 +4,25 @@ use crate::geometry::{Chart, P2, P3, Surface};
 use crate::solid::{Brep, BrepFace};
 use crate::tolerance::SNAP;
 
-use super::rim::{DOUBLE, SINGLE, STRETCH, step_angle};
+use super::edge_points::{DOUBLE, SINGLE, STRETCH, step_angle};
 
 /// A face's map, stretched so that points one unit apart keep the chord error.
 ///
 /// On cylinders and cones the error depends on the angle that a triangle spans and not on its length, so a
 /// unit along the axis is [`STRETCH`] times as long. A cone whose apex is a vertex is unrolled instead, which
 /// makes the apex a point; there triangles fan out from it.
-pub(super) struct Sheet {
+pub(super) struct FaceMap {
     chart: Chart,
     /// Whether the map is the chart's own and not its integral parameters.
     flat: bool,
     /// What one unit is in the map's two directions.
     unit: (f64, f64),
-    pub(super) pattern: Pattern,
+    pub(super) layout: PointLayout,
 }
 
 /// How inner points are laid out.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Pattern {
+pub(super) enum PointLayout {
     /// None needed.
     Bare,
     /// Rows and columns. `loose`: rows only bound the length of triangles, one more or less does no harm.
@@ -31,48 +31,48 @@ pub(super) enum Pattern {
     Rings { step: f64, radius: f64 },
 }
 
-impl Sheet {
+impl FaceMap {
     pub(super) fn new(brep: &Brep, face: &BrepFace, chord: f64) -> Self {
         let chart = face.chart.clone();
         let range = || {
             let halves = face.loops.iter().flatten();
             halves.map(|h| chart.integral_params(brep.vertices[brep.tail(*h)]).y)
         };
-        let (flat, unit, pattern) = match chart.surface() {
-            Surface::Plane(_) => (true, (1.0, 1.0), Pattern::Bare),
+        let (flat, unit, layout) = match chart.surface() {
+            Surface::Plane(_) => (true, (1.0, 1.0), PointLayout::Bare),
             Surface::Cylinder(s) => {
                 let step = step_angle(s.radius, SINGLE * chord);
-                (false, (step, STRETCH * s.radius * step), Pattern::Grid { loose: true })
+                (false, (step, STRETCH * s.radius * step), PointLayout::Grid { loose: true })
             }
             Surface::Cone(s) => {
                 let (near, far) = range().fold((f64::INFINITY, 0.0f64), |(a, b), v| (a.min(v), b.max(v)));
                 let step = step_angle(s.radius_at(far), SINGLE * chord);
                 if near < SNAP {
                     let width = s.radius_at(far) * step;
-                    (true, (width, width), Pattern::Bare)
+                    (true, (width, width), PointLayout::Bare)
                 } else {
                     let length = STRETCH * s.radius_at(0.5 * (near + far)) * step;
-                    (false, (step, length), Pattern::Grid { loose: true })
+                    (false, (step, length), PointLayout::Grid { loose: true })
                 }
             }
             Surface::Torus(s) => {
                 let around = step_angle(s.major + s.minor, DOUBLE * chord);
                 let across = step_angle(s.minor, DOUBLE * chord);
-                (false, (around, across), Pattern::Grid { loose: false })
+                (false, (around, across), PointLayout::Grid { loose: false })
             }
             Surface::Canal(s) => {
                 // The path of a point of the section bends at most as much as one on the far side of the tube.
                 let around = (8.0 * DOUBLE * chord / s.path_bend()).sqrt();
                 let across = step_angle(s.radius, DOUBLE * chord);
-                (false, (around.min(s.spine.length()), across), Pattern::Grid { loose: false })
+                (false, (around.min(s.spine.length()), across), PointLayout::Grid { loose: false })
             }
             Surface::Sphere(s) => {
                 let step = step_angle(s.radius, DOUBLE * chord);
                 let width = s.radius * step;
-                (true, (width, width), Pattern::Rings { step, radius: 1.0 / step })
+                (true, (width, width), PointLayout::Rings { step, radius: 1.0 / step })
             }
         };
-        Self { chart, flat, unit, pattern }
+        Self { chart, flat, unit, layout }
     }
 
     /// The place of a surface point on the map, in units.
@@ -91,7 +91,7 @@ impl Sheet {
     /// axis where only that makes the error, else their distance squared.
     pub(super) fn weight(&self, p: P2, q: P2) -> f64 {
         let d = p - q;
-        if self.pattern == (Pattern::Grid { loose: true }) { d.x.abs() } else { d.norm_squared() }
+        if self.layout == (PointLayout::Grid { loose: true }) { d.x.abs() } else { d.norm_squared() }
     }
 
     /// Greatest distance of a triangle from the surface, mm, from its corners on the map and in space. An

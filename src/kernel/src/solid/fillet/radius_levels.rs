@@ -1,21 +1,22 @@
 //! Balls of several radii, the largest first; a body that can't take its ball takes the largest one that it can.
 
+use crate::tolerance::{LEAST_LEVEL_STEP, SAME_EDGE_RADIUS, SAME_LEVEL};
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::network::{Side, TightEdge};
-use super::roll::{Bodies, Rolled, roll};
-use super::{Joint, State, Trouble};
-use super::{easing, grow};
-use crate::geometry::P3;
+use super::convexity::RollingSide;
+use super::failure::{FilletFailure, LocatedFailure, TightEdge};
+use super::joint::{Joint, JointState};
+use super::rolling_ball::{RolledBody, RollingBase, roll};
+use super::{edge_radius, offset_body};
 use crate::solid::brep::Brep;
-use crate::solid::evaluate::{EvaluateError, evaluate};
+use crate::solid::evaluate::evaluate;
 use crate::solid::primitive::Primitive;
 use crate::solid::tag::Tag;
 use crate::solid::tree::SolidTree;
 
 /// A body with the radius of the fillets at its foot.
 #[derive(Clone, Debug)]
-pub struct Body {
+pub struct FilletRequest {
     /// The body.
     pub primitive: Primitive,
     /// The part of it that is to be there in the end.
@@ -25,14 +26,14 @@ pub struct Body {
     /// Radius that was asked for, mm; greater where `radius` is less from the start.
     pub asked: f64,
     /// Why the radius is less.
-    pub trouble: Option<Trouble>,
+    pub failure: Option<FilletFailure>,
     /// By how much its edges may still be rounded more than asked, mm.
     pub slack: f64,
     /// By how much they are, mm.
     pub rounder: f64,
 }
 
-impl Body {
+impl FilletRequest {
     /// A body that asks for a radius at its foot.
     pub fn new(primitive: Primitive, inner: Primitive, radius: f64) -> Self {
         Self {
@@ -40,8 +41,8 @@ impl Body {
             inner,
             radius,
             asked: radius,
-            trouble: None,
-            slack: EASED_BY * radius,
+            failure: None,
+            slack: MOST_EDGE_INCREASE * radius,
             rounder: 0.0,
         }
     }
@@ -49,72 +50,45 @@ impl Body {
 
 /// By how much a body's edges may be rounded more than the design has them, in radii of its ball: what a foundry would round
 /// by hand, too. Without a bound, edges of 1.5 mm were found at 16.
-const EASED_BY: f64 = 0.8;
+const MOST_EDGE_INCREASE: f64 = 0.8;
 
 /// Bodies joined with their fillets.
 #[derive(Clone, Debug)]
-pub struct Filleting {
+pub struct FilletResult {
     /// The filleted body; none where no body takes a ball.
     pub body: Option<Primitive>,
     /// The bodies as they were taken in the end: their edges rounded as the ball needs them, with the radius that they take.
-    pub taken: Vec<Body>,
+    pub taken: Vec<FilletRequest>,
     /// How each joint came out.
     pub joints: Vec<Joint>,
 }
 
-impl Filleting {
+impl FilletResult {
     /// Bodies that take no ball, to be added as they are, with the reason.
-    pub fn sharp(&self) -> impl Iterator<Item = (&Primitive, Trouble)> {
+    pub fn sharp(&self) -> impl Iterator<Item = (&Primitive, FilletFailure)> {
         let sharp = self.taken.iter().filter(|b| b.radius <= 0.0);
-        sharp.map(|b| (&b.primitive, b.trouble.unwrap_or(Trouble::NoWay)))
-    }
-}
-
-/// Why a ball could not be rolled over some place.
-#[derive(Clone, Debug)]
-pub(super) struct Failure {
-    pub(super) trouble: Trouble,
-    pub(super) at: Option<P3>,
-    /// Faces about the place.
-    pub(super) tags: Vec<Tag>,
-    /// A rounded edge that is too sharp for the ball.
-    pub(super) tight: Option<TightEdge>,
-}
-
-impl Failure {
-    pub(super) fn about(trouble: Trouble, at: Option<P3>, tags: Vec<Tag>) -> Self {
-        Self { trouble, at, tags, tight: None }
-    }
-
-    fn of(error: &EvaluateError) -> Vec<Self> {
-        vec![Self::about(Trouble::NoWay, error.place(), error.tags().to_vec())]
-    }
-
-    /// Whether it may be about a body: one that bears a face of the names and comes near the place.
-    fn concerns(&self, body: &Primitive, radius: f64, names: &dyn Fn(&Tag) -> bool) -> bool {
-        self.at.is_none_or(|p| body.bounds().distance(p) < 2.0 * radius)
-            && body.patches().iter().any(|p| names(&p.tag))
+        sharp.map(|b| (&b.primitive, b.failure.unwrap_or(FilletFailure::NoWay)))
     }
 }
 
 /// A body on the way.
-struct Rolling {
-    body: Body,
+struct BodyState {
+    body: FilletRequest,
     /// How often its rounded edges were made larger.
-    eased: usize,
+    enlarged: usize,
 }
 
 /// How often a body's edges may be rounded more.
-const EASED: usize = 6;
+const MOST_ENLARGED: usize = 6;
 
-/// One radius: the solid grown by it.
-struct Level {
+/// One radius: the solid offset by it.
+struct RadiusLevel {
     /// The radius asked for, mm.
     asked: f64,
     /// That of the ball, which differs by a nudge at most, mm.
     radius: f64,
-    grown: Brep,
-    /// The bodies grown by the ball's radius, those of the levels before as one.
+    offset: Brep,
+    /// The bodies offset by the ball's radius, those of the levels before as one.
     large: Vec<Primitive>,
     bodies: Vec<Primitive>,
     joined: Primitive,
@@ -137,13 +111,11 @@ const MOST_TRIES: usize = 24;
 /// bring such places about; where surfaces touch, a small change moves them apart by its square only.
 const NUDGES: [f64; 5] = [0.0, -7e-4, 1.1e-3, -0.011, 0.016];
 
-/// Least difference of two levels' radii, mm.
-const LEAST_STEP: f64 = 1e-3;
-
-/// The bodies joined with fillets; `name` gives the name of a fillet by the names of its two walls.
-pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting {
-    let mut rolling: Vec<Rolling> = bodies.iter().map(|b| Rolling { body: b.clone(), eased: 0 }).collect();
-    let mut levels: Vec<Level> = Vec::new();
+/// The bodies joined with fillets; `name` gives the name of a fillet by the names of its two supports.
+pub fn filleted(bodies: &[FilletRequest], name: &dyn Fn(&Tag, &Tag) -> Tag) -> FilletResult {
+    let mut rolling: Vec<BodyState> =
+        bodies.iter().map(|b| BodyState { body: b.clone(), enlarged: 0 }).collect();
+    let mut levels: Vec<RadiusLevel> = Vec::new();
     let (mut left, mut tries) = (ATTEMPTS, 0);
     let mut nudge = (0.0, 0);
     while let Some(radius) = next_radius(&rolling, levels.last().map(|l| l.asked)) {
@@ -155,16 +127,19 @@ pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting 
             Ok(level) => levels.push(level),
             Err(failures) => {
                 tries += 1;
-                let failures =
-                    if tries > MOST_TRIES { failures } else { ease(&mut rolling, radius, &failures) };
+                let failures = if tries > MOST_TRIES {
+                    failures
+                } else {
+                    enlarge_edges(&mut rolling, radius, &failures)
+                };
                 if !failures.is_empty() {
                     left = left.saturating_sub(1);
-                    lessen(&mut rolling, radius, &failures, left == 0 || tries > MOST_TRIES);
+                    reduce_radii(&mut rolling, radius, &failures, left == 0 || tries > MOST_TRIES);
                 }
             }
         }
     }
-    Filleting {
+    FilletResult {
         joints: levels.iter().flat_map(|l| &l.joints).cloned().collect(),
         body: levels.pop().map(|l| l.joined),
         taken: rolling.into_iter().map(|r| r.body).collect(),
@@ -172,29 +147,29 @@ pub fn filleted(bodies: &[Body], name: &dyn Fn(&Tag, &Tag) -> Tag) -> Filleting 
 }
 
 /// The greatest radius below that of the last level.
-fn next_radius(rolling: &[Rolling], last: Option<f64>) -> Option<f64> {
-    let below = |r: &f64| *r > 0.0 && last.is_none_or(|l| *r < l - 1e-9);
+fn next_radius(rolling: &[BodyState], last: Option<f64>) -> Option<f64> {
+    let below = |r: &f64| *r > 0.0 && last.is_none_or(|l| *r < l - SAME_LEVEL);
     rolling.iter().map(|r| r.body.radius).filter(below).max_by(f64::total_cmp)
 }
 
 /// Whether two radii are one.
 fn same(a: f64, b: f64) -> bool {
-    (a - b).abs() < 1e-9
+    (a - b).abs() < SAME_LEVEL
 }
 
 /// The level of a radius, with the first change of it from number `nudge` on that the ball takes.
 fn level(
-    rolling: &[Rolling],
-    levels: &[Level],
+    rolling: &[BodyState],
+    levels: &[RadiusLevel],
     radius: f64,
     nudge: &mut usize,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
-) -> Result<Level, Vec<Failure>> {
-    let own: Vec<&Rolling> = rolling.iter().filter(|r| same(r.body.radius, radius)).collect();
+) -> Result<RadiusLevel, Vec<LocatedFailure>> {
+    let own: Vec<&BodyState> = rolling.iter().filter(|r| same(r.body.radius, radius)).collect();
     let mut first = None;
     for (number, change) in NUDGES.iter().enumerate().skip(*nudge) {
         let ball = radius * (1.0 + change);
-        if levels.last().is_some_and(|l| ball > l.radius - LEAST_STEP) {
+        if levels.last().is_some_and(|l| ball > l.radius - LEAST_LEVEL_STEP) {
             continue;
         }
         match rolled(&own, levels, ball, name) {
@@ -202,13 +177,13 @@ fn level(
                 level.asked = radius;
                 for j in &mut level.joints {
                     (j.made, j.asked) = (ball, asked(rolling, &j.faces, radius));
-                    j.trouble = trouble(&own, j);
+                    j.failure = failure(&own, j);
                 }
                 return Ok(level);
             }
             Err(failures) => {
                 // Only a touch in a point goes away with a nudge.
-                if !failures.iter().all(|f| matches!(f.trouble, Trouble::NoWay | Trouble::Flat)) {
+                if !failures.iter().all(|f| matches!(f.failure, FilletFailure::NoWay | FilletFailure::Flat)) {
                     *nudge = number;
                     return Err(failures);
                 }
@@ -220,7 +195,7 @@ fn level(
 }
 
 /// The radius asked for at a joint: the least of those of the two bodies.
-fn asked(rolling: &[Rolling], faces: &[Tag; 2], radius: f64) -> f64 {
+fn asked(rolling: &[BodyState], faces: &[Tag; 2], radius: f64) -> f64 {
     let of = |t: &Tag| {
         let own = rolling.iter().filter(|r| r.body.primitive.patches().iter().any(|p| p.tag == *t));
         own.map(|r| r.body.asked).max_by(f64::total_cmp)
@@ -229,22 +204,22 @@ fn asked(rolling: &[Rolling], faces: &[Tag; 2], radius: f64) -> f64 {
 }
 
 /// Why a joint of a smaller radius than asked has it.
-fn trouble(own: &[&Rolling], joint: &Joint) -> Option<Trouble> {
-    if joint.state() == State::Whole {
+fn failure(own: &[&BodyState], joint: &Joint) -> Option<FilletFailure> {
+    if joint.state() == JointState::Whole {
         return None;
     }
-    let of = |r: &&&Rolling| r.body.primitive.patches().iter().any(|p| joint.faces.contains(&p.tag));
-    own.iter().filter(of).find_map(|r| r.body.trouble)
+    let of = |r: &&&BodyState| r.body.primitive.patches().iter().any(|p| joint.faces.contains(&p.tag));
+    own.iter().filter(of).find_map(|r| r.body.failure)
 }
 
 /// The level of one ball.
 fn rolled(
-    own: &[&Rolling],
-    levels: &[Level],
+    own: &[&BodyState],
+    levels: &[RadiusLevel],
     radius: f64,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
-) -> Result<Level, Vec<Failure>> {
-    let bodies: Vec<Primitive> = own.iter().map(|r| grow::closed(&r.body.primitive, radius)).collect();
+) -> Result<RadiusLevel, Vec<LocatedFailure>> {
+    let bodies: Vec<Primitive> = own.iter().map(|r| offset_body::closed(&r.body.primitive, radius)).collect();
     let mut large: Vec<Primitive> = shrunk(levels, radius, name)?.into_iter().collect();
     for b in &bodies {
         large.push(larger(b, radius)?);
@@ -253,72 +228,74 @@ fn rolled(
     for p in &large {
         tree.add(p.clone());
     }
-    let grown = evaluate(&tree).map_err(|e| Failure::of(&e))?;
+    let offset = evaluate(&tree).map_err(|e| LocatedFailure::of(&e))?;
     let parts = levels.last().map(|l| l.joined.clone()).into_iter().chain(bodies.iter().cloned()).collect();
-    let all = Bodies { parts, grown: large.clone() };
-    let Rolled { body, joints } = roll(&grown, radius, Side::Outside, all, name)?;
-    Ok(Level { asked: radius, radius, grown, large, bodies, joined: body, joints })
+    let all = RollingBase { parts, offset: large.clone() };
+    let RolledBody { body, joints } = roll(&offset, radius, RollingSide::Outside, all, name)?;
+    Ok(RadiusLevel { asked: radius, radius, offset, large, bodies, joined: body, joints })
 }
 
-fn larger(b: &Primitive, by: f64) -> Result<Primitive, Vec<Failure>> {
-    let none = || vec![Failure::about(Trouble::SharpEdge, None, tags(b).into_iter().collect())];
-    grow::grown(b, by, false).and_then(Result::ok).ok_or_else(none)
+fn larger(b: &Primitive, by: f64) -> Result<Primitive, Vec<LocatedFailure>> {
+    let none = || vec![LocatedFailure::about(FilletFailure::SharpEdge, None, tags(b).into_iter().collect())];
+    offset_body::offset_body(b, by, false).and_then(Result::ok).ok_or_else(none)
 }
 
 fn tags(b: &Primitive) -> BTreeSet<Tag> {
     b.patches().iter().map(|p| p.tag.clone()).collect()
 }
 
-/// What the levels so far have made, grown by a smaller radius.
+/// What the levels so far have made, offset by a smaller radius.
 fn shrunk(
-    levels: &[Level],
+    levels: &[RadiusLevel],
     radius: f64,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
-) -> Result<Option<Primitive>, Vec<Failure>> {
+) -> Result<Option<Primitive>, Vec<LocatedFailure>> {
     let mut out: Option<Primitive> = None;
     for level in levels {
         let mut parts: Vec<Primitive> = out.take().into_iter().collect();
         for b in &level.bodies {
             parts.push(larger(b, radius)?);
         }
-        let all = Bodies { parts, grown: level.large.clone() };
-        out = Some(roll(&level.grown, level.radius - radius, Side::Outside, all, name)?.body);
+        let all = RollingBase { parts, offset: level.large.clone() };
+        out = Some(roll(&level.offset, level.radius - radius, RollingSide::Outside, all, name)?.body);
     }
     Ok(out)
 }
 
 /// Rounds edges about which the ball turns too tightly by what it needs. Gives the failures that this does not cure.
-fn ease(rolling: &mut [Rolling], radius: f64, failures: &[Failure]) -> Vec<Failure> {
-    let mut wishes: BTreeMap<usize, Vec<&TightEdge>> = BTreeMap::new();
+fn enlarge_edges(rolling: &mut [BodyState], radius: f64, failures: &[LocatedFailure]) -> Vec<LocatedFailure> {
+    let mut requests: BTreeMap<usize, Vec<&TightEdge>> = BTreeMap::new();
     let mut left = Vec::new();
     for f in failures {
         let with = f.tight.as_ref().and_then(|tight| {
-            let own = |r: &Rolling| {
+            let own = |r: &BodyState| {
                 same(r.body.radius, radius)
-                    && r.eased < EASED
+                    && r.enlarged < MOST_ENLARGED
                     && f.concerns(&r.body.primitive, radius, &|t| *t == tight.tag)
             };
             Some((rolling.iter().position(own)?, tight))
         });
         match with {
-            Some((i, tight)) => wishes.entry(i).or_default().push(tight),
+            Some((i, tight)) => requests.entry(i).or_default().push(tight),
             None => left.push(f.clone()),
         }
     }
-    for (i, mut wishes) in wishes {
-        let Rolling { body, eased } = &mut rolling[i];
-        wishes.sort_by(|a, b| b.needed.total_cmp(&a.needed));
-        if let Some((rounder, more)) = easing::eased(&body.primitive, wishes[0], body.slack) {
+    for (i, mut requests) in requests {
+        let BodyState { body, enlarged } = &mut rolling[i];
+        requests.sort_by(|a, b| b.needed.total_cmp(&a.needed));
+        if let Some((rounder, more)) =
+            edge_radius::with_larger_edges(&body.primitive, requests[0], body.slack)
+        {
             body.primitive = rounder;
             body.slack -= more;
             body.rounder += more;
-            if let Some((inner, _)) = easing::eased(&body.inner, wishes[0], more) {
+            if let Some((inner, _)) = edge_radius::with_larger_edges(&body.inner, requests[0], more) {
                 body.inner = inner;
             }
-            *eased += 1;
+            *enlarged += 1;
         } else {
             let own = tags(&body.primitive);
-            let of = |f: &&Failure| f.tight.as_ref().is_some_and(|e| own.contains(&e.tag));
+            let of = |f: &&LocatedFailure| f.tight.as_ref().is_some_and(|e| own.contains(&e.tag));
             left.extend(failures.iter().filter(of).cloned());
         }
     }
@@ -328,8 +305,8 @@ fn ease(rolling: &mut [Rolling], radius: f64, failures: &[Failure]) -> Vec<Failu
 /// Gives the bodies at fault a smaller radius. Of two bodies that meet at such a place the smaller one gives way;
 /// where no body is named, all of the level do. Where the ball turns too tightly about a rounded edge, the radius that just
 /// fits is known: (e + r) cos a ≥ r, and the radius e′ that the edge needs for the present ball tells cos a = r / (r + e′).
-fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure], last: bool) {
-    let mut at_fault: BTreeMap<usize, (Trouble, f64)> = BTreeMap::new();
+fn reduce_radii(rolling: &mut [BodyState], radius: f64, failures: &[LocatedFailure], last: bool) {
+    let mut at_fault: BTreeMap<usize, (FilletFailure, f64)> = BTreeMap::new();
     for f in failures {
         let named = |i: &usize| {
             let r = &rolling[*i];
@@ -338,23 +315,23 @@ fn lessen(rolling: &mut [Rolling], radius: f64, failures: &[Failure], last: bool
         let size = |i: &usize| rolling[*i].body.primitive.bounds().diagonal();
         if let Some(i) = (0..rolling.len()).filter(named).min_by(|a, b| size(a).total_cmp(&size(b))) {
             let fits = f.tight.as_ref().map_or(radius, |t| radius * (t.radius / t.needed).max(LEAST_SHARE));
-            let known = at_fault.entry(i).or_insert((f.trouble, fits));
+            let known = at_fault.entry(i).or_insert((f.failure, fits));
             known.1 = known.1.min(fits);
         }
     }
     if at_fault.is_empty() {
-        let why = failures.first().map_or(Trouble::NoWay, |f| f.trouble);
+        let why = failures.first().map_or(FilletFailure::NoWay, |f| f.failure);
         let level = (0..rolling.len()).filter(|i| same(rolling[*i].body.radius, radius));
         at_fault.extend(level.map(|i| (i, (why, radius))));
     }
     for (i, (why, fits)) in at_fault {
         let r = &mut rolling[i].body;
-        let less = |s: &f64| *s < radius - 1e-6;
+        let less = |s: &f64| *s < radius - SAME_EDGE_RADIUS;
         let shares = || SHARES.into_iter().map(|s| s * r.asked).filter(less);
         let share = shares().find(|s| *s <= fits).or_else(|| shares().next_back());
         // A sharp edge is as sharp to a smaller ball.
-        let hopeless = last || why == Trouble::SharpEdge;
+        let hopeless = last || why == FilletFailure::SharpEdge;
         r.radius = share.filter(|_| !hopeless).unwrap_or(0.0);
-        r.trouble.get_or_insert(why);
+        r.failure.get_or_insert(why);
     }
 }

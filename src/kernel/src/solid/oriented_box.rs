@@ -2,17 +2,17 @@
 
 use crate::geometry::{Bounds, Frame, V3};
 use crate::solid::primitive::Primitive;
-use crate::tolerance::SNAP;
+use crate::tolerance::TANGENT_SNAP;
 
 /// A box along the axes of a primitive's frame.
 #[derive(Clone, Debug)]
-pub(crate) struct OwnBox {
+pub(crate) struct OrientedBox {
     frame: Frame,
     lo: V3,
     hi: V3,
 }
 
-impl OwnBox {
+impl OrientedBox {
     /// The box around a turned body or a prism; `None` for others.
     pub(crate) fn of(p: &Primitive) -> Option<Self> {
         let (profile, prism) = p.shape()?;
@@ -28,7 +28,7 @@ impl OwnBox {
                 (V3::new(lo.x - out, lo.y - out, 0.0), V3::new(hi.x + out, hi.y + out, height))
             }
         };
-        let margin = V3::repeat(10.0 * SNAP);
+        let margin = V3::repeat(TANGENT_SNAP);
         Some(Self { frame: *p.frame(), lo: lo - margin, hi: hi + margin })
     }
 
@@ -58,7 +58,7 @@ mod tests {
         let body = cylinder("body", lifted, 5.0, 10.0, &[tag.clone(), tag.clone(), tag]).expect("a cylinder");
         let near = Bounds::around([P3::new(8.0, 8.0, -3.0), P3::new(13.0, 13.0, 3.0)]);
         assert!(body.bounds().meets(&near), "the world's boxes meet");
-        let own = OwnBox::of(&body).expect("a box");
+        let own = OrientedBox::of(&body).expect("a box");
         assert!(own.clear_of(&near), "along its own axis they keep apart");
         assert!(!own.clear_of(&near.grown(2.0)), "nearer ones are not told apart");
     }

@@ -1,0 +1,61 @@
+//! Why and where a ball could not be rolled.
+
+use crate::geometry::P3;
+use crate::solid::evaluate::EvaluateError;
+use crate::solid::primitive::Primitive;
+use crate::solid::tag::Tag;
+
+/// Why a joint has no fillet of its radius.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
+pub enum FilletFailure {
+    /// The ball would rest on a sharp edge, where no tangent fillet starts.
+    #[error("the ball rests on a sharp edge")]
+    SharpEdge,
+    /// The supports run into each other so flatly that the ball's path can't be told.
+    #[error("the walls meet too flatly")]
+    Flat,
+    /// The ball's path turns more tightly than the ball.
+    #[error("the joint turns more tightly than the radius")]
+    Tight,
+    /// The offset solid has no proper boundary.
+    #[error("the ball's path was not found")]
+    NoWay,
+}
+
+/// A rounded edge of a body about which the ball's path turns too tightly.
+#[derive(Clone, Debug)]
+pub(super) struct TightEdge {
+    /// Its face.
+    pub(super) tag: Tag,
+    /// Its radius, mm.
+    pub(super) radius: f64,
+    /// The least radius with which the path would turn widely enough, mm.
+    pub(super) needed: f64,
+}
+
+/// Why a ball could not be rolled over some place.
+#[derive(Clone, Debug)]
+pub(super) struct LocatedFailure {
+    pub(super) failure: FilletFailure,
+    pub(super) at: Option<P3>,
+    /// Faces about the place.
+    pub(super) tags: Vec<Tag>,
+    /// A rounded edge that is too sharp for the ball.
+    pub(super) tight: Option<TightEdge>,
+}
+
+impl LocatedFailure {
+    pub(super) fn about(failure: FilletFailure, at: Option<P3>, tags: Vec<Tag>) -> Self {
+        Self { failure, at, tags, tight: None }
+    }
+
+    pub(super) fn of(error: &EvaluateError) -> Vec<Self> {
+        vec![Self::about(FilletFailure::NoWay, error.place(), error.tags().to_vec())]
+    }
+
+    /// Whether it may be about a body: one that bears a face of the names and comes near the place.
+    pub(super) fn concerns(&self, body: &Primitive, radius: f64, names: &dyn Fn(&Tag) -> bool) -> bool {
+        self.at.is_none_or(|p| body.bounds().distance(p) < 2.0 * radius)
+            && body.patches().iter().any(|p| names(&p.tag))
+    }
+}
