@@ -32,7 +32,6 @@ pub mod bolts;
 pub mod thread_engagement;
 pub mod threads;
 
-pub mod counter_random;
 pub mod position;
 pub mod stack;
 pub mod stack_trials;
