@@ -2,6 +2,7 @@
 
 pub mod build;
 pub mod checks;
+mod columns;
 pub mod joints;
 pub mod moulding;
 pub mod place;
