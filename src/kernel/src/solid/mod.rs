@@ -22,7 +22,6 @@ mod shapes;
 mod sound;
 mod tag;
 mod tree;
-mod truck;
 
 pub mod evaluate;
 pub mod validate;
@@ -38,4 +37,3 @@ pub use shapes::{circle, cylinder, polygon, rounded_rectangle, turned};
 pub use sound::{Solid, SolidError};
 pub use tag::{Finish, Tag};
 pub use tree::{Op, SolidTree, Step};
-pub use truck::{TruckSolid, to_truck};
