@@ -7,4 +7,5 @@ pub mod joints;
 pub mod moulding;
 pub mod place;
 pub mod sums;
+pub mod sweep;
 pub mod terminal;

@@ -10,9 +10,9 @@ use plotters::coord::Shift;
 use plotters::prelude::*;
 use plotters::style::{FontStyle, register_font};
 
-use super::answers::Answers;
-use super::axis::Axis;
-use super::row::Verdict;
+use crate::sweep::answers::Answers;
+use crate::sweep::axis::Axis;
+use crate::sweep::row::Verdict;
 
 /// Size of a plot, pixels.
 const SIZE: (u32, u32) = (960, 640);
