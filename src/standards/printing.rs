@@ -15,20 +15,6 @@ pub enum PrintingError {
     /// A shrink that cannot be.
     #[error("a shrink of {0} is outside 0 to below 0.1; it is a share, 0.003 for 0.3 %")]
     Shrink(f64),
-    /// Too few sides.
-    #[error("a hole of {0} sides is no hole; it has 3 or more")]
-    Sides(u32),
-    /// A length that is none.
-    #[error("{0} mm is no length to print; it is above 0 and finite")]
-    Length(f64),
-    /// No room on the bed.
-    #[error("a bed of {bed} mm with {margin} mm kept free on both sides has no room; it must be over {} mm", 2.0 * margin)]
-    Bed {
-        /// The bed, mm.
-        bed: f64,
-        /// Kept free, mm.
-        margin: f64,
-    },
 }
 
 /// A plastic to print with.
@@ -199,7 +185,6 @@ mod tests {
         let text = drawn_length(100.0, 0.7).expect_err("percent for a share").to_string();
         assert!(text.contains("0 to below 0.1"), "{text}");
         assert!(drawn_length(100.0, -0.001).is_err() && drawn_length(1.0, f64::NAN).is_err(), "shrink");
-        assert!(text.contains("over 10 mm"), "{text}");
         assert_eq!("wood".parse::<Plastic>(), Err(PrintingError::Plastic("wood".into())), "plastics");
     }
 }
