@@ -27,9 +27,9 @@ pub mod drawing;
 
 pub mod export;
 
-pub mod report;
-
 pub mod sweep;
+
+pub mod report;
 
 pub mod cli;
 

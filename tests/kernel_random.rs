@@ -3,11 +3,14 @@
 //! A seeded share; `cargo run --release --example kernel_random -- 2000` does the full run and prints the tally.
 
 mod common;
+#[path = "common/truck.rs"]
+mod truck;
 
 use common::random_tree::{counted_volume, random_tree};
+use solidwright::solid::Brep;
 use solidwright::solid::evaluate::{EvaluateError, evaluate};
 use solidwright::solid::validate::validate;
-use solidwright::solid::{Brep, to_truck};
+use truck::to_truck;
 
 /// Trees tried here, odd ones on a coarse grid.
 const COUNT: u64 = 300;

@@ -2,6 +2,9 @@
 //!
 //! Each line stands behind the first half of its SHA-256, so that a line cut short or damaged is told from a whole one;
 //! what follows the last whole line is dropped when the file is opened again.
+//!
+//! Written here: databases and write-ahead logs from crates bring formats, locks and threads of their own, where one file
+//! that a person can read is enough.
 
 use std::fs::{File, OpenOptions};
 use std::io::{self, BufRead, BufReader, Seek, SeekFrom, Write};

@@ -2,6 +2,7 @@
 
 use serde_json::{Value, json};
 
+use super::columns::{self, Side};
 use crate::checks::{Checked, Checks, Histogram, NotChecked, Sense, Unit, Verdict};
 use crate::units::{Mm, Units};
 use solidwright::geometry::P3;
@@ -95,16 +96,11 @@ pub fn text(checks: &Checks, units: Units, all: bool, colour: bool) -> String {
     let bad = checks.checked.iter().filter(|c| c.verdict() != Verdict::Pass);
     let good = checks.checked.iter().filter(|c| c.verdict() == Verdict::Pass);
     let shown = lines(bad.chain(good.take(if all { usize::MAX } else { FEW })), units);
-    let rows: Vec<[String; 5]> = shown.iter().map(|l| between(l, units)).collect();
-    let width = |k: usize| rows.iter().map(|r| r[k].chars().count()).max().unwrap_or(0);
-    let [w0, w1, w2, w3, w4] = [0, 1, 2, 3, 4].map(width);
-    for (line, r) in shown.iter().zip(&rows) {
+    let rows =
+        columns::lines(shown.iter().map(|l| between(l, units)), 2, &[Side::Left, Side::Left, Side::Right]);
+    for (line, row) in shown.iter().zip(rows) {
         let verdict = line.first.verdict();
-        let verdict = painted(verdict, word(verdict), colour);
-        out.push_str(&format!(
-            "{verdict}  {:w0$}  {:w1$}  {:>w2$}  {:>w3$}  {:>w4$}\n",
-            r[0], r[1], r[2], r[3], r[4]
-        ));
+        out.push_str(&format!("{}{row}\n", painted(verdict, word(verdict), colour)));
         if line.first.verdict() != Verdict::Pass {
             out.push_str(&why(line, units));
         }

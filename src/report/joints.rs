@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
 
+use super::columns::{self, Side};
 use crate::units::{Mm, Units};
 use solidwright::solid::fillet::{Joint, JointState};
 
@@ -30,20 +31,15 @@ pub fn table(joints: &[Joint], units: Units, all: bool) -> String {
             rows.entry((state, format!("{} / {}", j.faces[0], j.faces[1]), why)).or_default().push(j);
         }
     }
-    let width = rows.keys().map(|k| k.1.chars().count()).max().unwrap_or(0);
-    let mut out = String::new();
-    for ((state, faces, why), pieces) in rows {
+    let cells = |((state, faces, why), pieces): ((JointState, String, String), Vec<&Joint>)| {
         let [asked, made] = [pieces[0].asked, pieces[0].made].map(|r| units.show(Mm::new(r)));
         let at = pieces[0].at;
         let count = if pieces.len() > 1 { format!(", {} pieces", pieces.len()) } else { String::new() };
         let place = format!("near ({:.1}, {:.1}, {:.1}) mm", at.x, at.y, at.z);
         let why = if why.is_empty() { String::new() } else { format!(": {why}") };
-        out.push_str(&format!(
-            "  {faces:width$}  asked {asked}, made {made}, {}{count}, {place}{why}\n",
-            text(state)
-        ));
-    }
-    out
+        [faces, format!("asked {asked}, made {made}, {}{count}, {place}{why}", text(state))]
+    };
+    columns::text(rows.into_iter().map(cells), 2, &[Side::Left])
 }
 
 /// A line about features whose cast edges stay sharp, empty where there are none.

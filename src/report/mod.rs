@@ -2,8 +2,10 @@
 
 pub mod build;
 pub mod checks;
+mod columns;
 pub mod joints;
 pub mod moulding;
 pub mod place;
 pub mod sums;
+pub mod sweep;
 pub mod terminal;

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use serde_json::{Value, json};
 
+use super::columns::{self, Side};
 use super::joints;
 use crate::design::Design;
 use crate::faces::Feature;
@@ -40,26 +41,33 @@ pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f6
     out
 }
 
+/// Heads of the table of stock; their spaces keep columns as wide as lengths mostly are, so that the tables of two parts
+/// look alike.
+const STOCK: [&str; 8] =
+    ["machined face", "size ", "  finished", "   casting", "   stock*", "  within*", "    left*", ""];
+
 fn stock(design: &Design, rows: &[StockRow]) -> String {
     let units = design.units();
     let show = |x: f64| units.show(Mm::new((x * 100.0).round() / 100.0));
     let kept: Vec<&StockRow> = rows.iter().filter(|r| r.stock.is_some()).collect();
-    let width = kept.iter().map(|r| r.tag.to_string().chars().count()).max().unwrap_or(0);
-    let mut out = format!(
-        "  {:width$}  size     finished     casting     stock*    within*      left*\n",
-        "machined face"
-    );
-    for r in &kept {
+    let row = |r: &&StockRow| {
         let [casting, stock, least] = [r.casting, r.stock, r.least].map(|x| x.map_or_else(String::new, show));
         let within = r.tolerance.map_or_else(String::new, |x| format!("±{}", show(x)));
         let verdict = if r.least.is_some_and(|x| x > 0.0) { "cleans up" } else { "MAY NOT CLEAN UP" };
-        out.push_str(&format!(
-            "  {:width$}  {:5}  {:>10}  {casting:>10}  {stock:>9}  {within:>9}  {least:>9}  {verdict}\n",
+        let words = |text: &str| text.to_owned();
+        [
             r.tag.to_string(),
-            r.finished.what(),
-            show(r.finished.get())
-        ));
-    }
+            words(r.finished.what()),
+            show(r.finished.get()),
+            casting,
+            stock,
+            within,
+            least,
+            words(verdict),
+        ]
+    };
+    let rows = std::iter::once(STOCK.map(str::to_owned)).chain(kept.iter().map(row));
+    let mut out = columns::text(rows, 2, &[&[Side::Left; 2][..], &[Side::Right; 5], &[Side::Left]].concat());
     if !kept.is_empty() {
         out.push_str("  * on each face: a bore or a round has it on both sides of its diameter\n");
     }

@@ -1,21 +1,8 @@
 //! Where the features go: a table of what moves, and the plan of a weld-up.
 
+use super::columns::{self, Side};
 use crate::place::{Edit, Placed, WeldUp};
 use crate::units::{Mm, Units};
-
-/// Columns, each as wide as its widest cell; all but the first to the right.
-fn table(rows: &[Vec<String>]) -> String {
-    let count = rows.iter().map(Vec::len).max().unwrap_or(0);
-    let width = |k: usize| rows.iter().filter_map(|r| r.get(k)).map(|c| c.chars().count()).max().unwrap_or(0);
-    let widths: Vec<usize> = (0..count).map(width).collect();
-    let line = |row: &Vec<String>| {
-        let cells = row.iter().zip(&widths).enumerate();
-        let padded =
-            cells.map(|(k, (cell, w))| if k == 0 { format!("{cell:w$}") } else { format!("{cell:>w$}") });
-        format!("  {}\n", padded.collect::<Vec<_>>().join("  ").trim_end())
-    };
-    rows.iter().map(line).collect()
-}
 
 fn signed(length: Mm, units: Units) -> String {
     let length = Mm::new((length.get() * 1e4).round() / 1e4);
@@ -39,7 +26,7 @@ pub fn text(placed: &Placed, units: Units) -> String {
             moved(m.donor),
         ]);
     }
-    let mut out = table(&rows);
+    let mut out = columns::text(rows, 2, &[Side::Left, Side::Right]);
     out.push('\n');
     for m in &placed.moves {
         out.push_str(&format!("  {}: from {}\n", m.what, m.how));

@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 
 use super::checks::show;
+use super::columns::{self, Side};
 use crate::checks::{Figure, Sums, Table};
 use crate::units::Units;
 
@@ -13,16 +14,8 @@ pub fn text(sums: &Sums, units: Units, all: bool) -> String {
         return String::new();
     }
     let mut out = String::from("\nfits and driveline\n");
-    let rows: Vec<[String; 3]> = shown
-        .iter()
-        .map(|f| [format!("{}: {}", f.subject, f.what), value(f, units), f.note.clone()])
-        .collect();
-    let width = |k: usize| rows.iter().map(|r| r[k].chars().count()).max().unwrap_or(0);
-    let [w0, w1] = [0, 1].map(width);
-    for [what, value, note] in &rows {
-        out.push_str(format!("  {what:w0$}  {value:>w1$}  {note}").trim_end());
-        out.push('\n');
-    }
+    let rows = shown.iter().map(|f| [format!("{}: {}", f.subject, f.what), value(f, units), f.note.clone()]);
+    out.push_str(&columns::text(rows, 2, &[Side::Left, Side::Right, Side::Left]));
     if all {
         sums.tables.iter().for_each(|t| table(t, units, &mut out));
     } else {
@@ -43,19 +36,9 @@ fn table(t: &Table, units: Units, out: &mut String) {
         let cells = values.iter().zip(&t.columns).map(|(v, (_, unit))| show(*v, *unit, units));
         std::iter::once(name.clone()).chain(cells).collect()
     };
-    let lines: Vec<Vec<String>> = std::iter::once(head.collect()).chain(t.rows.iter().map(line)).collect();
+    let rows = std::iter::once(head.collect()).chain(t.rows.iter().map(line));
     out.push_str(&format!("\n  {}: {}\n", t.subject, t.title));
-    let width =
-        |k: usize| lines.iter().filter_map(|l| l.get(k)).map(|c| c.chars().count()).max().unwrap_or(0);
-    let widths: Vec<usize> = (0..=t.columns.len()).map(width).collect();
-    for cells in &lines {
-        let padded = cells
-            .iter()
-            .zip(&widths)
-            .enumerate()
-            .map(|(k, (cell, w))| if k == 0 { format!("{cell:w$}") } else { format!("{cell:>w$}") });
-        out.push_str(&format!("    {}\n", padded.collect::<Vec<_>>().join("  ")));
-    }
+    out.push_str(&columns::text(rows, 4, &[Side::Left, Side::Right]));
 }
 
 /// Figures and tables for programs; lengths in mm, each value with its unit.

@@ -2,6 +2,7 @@
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 
+use super::columns::{self, Side};
 use crate::finding::{Finding, Findings, Severity};
 use crate::params::Source;
 use crate::params::slot::Assumed;
@@ -80,12 +81,7 @@ fn label(finding: &Finding) -> String {
 
 /// The assumed values as a table of key, value, reason and source.
 pub fn assumed(assumed: &[Assumed]) -> String {
-    let width =
-        |text: fn(&Assumed) -> &str| assumed.iter().map(|a| text(a).chars().count()).max().unwrap_or(0);
-    let (keys, values) = (width(|a| &a.key), width(|a| &a.value));
-    let mut text = String::new();
-    for a in assumed {
-        text.push_str(&format!("  {:keys$}  {:values$}  {} [{}]\n", a.key, a.value, a.reason, a.source));
-    }
-    text
+    let rows =
+        assumed.iter().map(|a| [a.key.clone(), a.value.clone(), format!("{} [{}]", a.reason, a.source)]);
+    columns::text(rows, 2, &[Side::Left])
 }

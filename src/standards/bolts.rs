@@ -92,13 +92,6 @@ pub fn of_thread(thread: &Thread) -> Result<&'static Bolt, UnknownBolt> {
     found.ok_or_else(|| UnknownBolt(thread.name.to_owned()))
 }
 
-/// Least and greatest opening of a spanner for a nominal width across flats: 1.005 W + 0.001 in, and 0.005 W + 0.004 in more
-/// (ASME B18.2.2-2015 appendix; Machinery's Handbook, 31st ed., p. 1688, read).
-pub fn spanner_opening(flats: Mm) -> [Mm; 2] {
-    let least = flats * 1.005 + Mm::inches(0.001);
-    [least, least + flats * 0.005 + Mm::inches(0.004)]
-}
-
 /// Radius to keep free around a bolt's axis for a socket: half its outside, about 1.35 W + 1 mm, and 1.5 mm of room (practice,
 /// uncertain; ISO 2725-1 should take its place).
 pub fn socket_radius(flats: Mm) -> Mm {
@@ -109,21 +102,10 @@ pub fn socket_radius(flats: Mm) -> Mm {
 /// hole as the least, from memory).
 pub const EDGE_DISTANCE: [f64; 2] = [1.5, 2.0];
 
-/// Distance of two bolts, in diameters: least, and preferred (practice; EN 1999-1-1 has 2.2 of the hole, from memory).
-pub const PITCH: [f64; 2] = [2.5, 3.0];
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::standards::threads::THREADS;
-
-    /// Machinery's Handbook, read: W = 9/16 in.
-    #[test]
-    fn t4_4_spanner_of_9_16() {
-        let [least, greatest] = spanner_opening(Mm::inches(0.5625));
-        assert!((least.to_inches() - 0.5663).abs() < 5e-5, "{}", least.to_inches());
-        assert!((greatest.to_inches() - 0.5731).abs() < 5e-5, "{}", greatest.to_inches());
-    }
 
     #[test]
     fn every_thread_has_its_bolt_and_agrees_with_it() {

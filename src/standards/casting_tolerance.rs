@@ -158,11 +158,6 @@ pub fn tolerance(size: f64, grade: u8) -> Result<f64, ToleranceError> {
     zone(size, Dctg::try_from(grade)?)
 }
 
-/// The different widths of a grade's zone, mm, narrowest first.
-pub(super) fn widths(grade: Dctg) -> impl Iterator<Item = f64> {
-    ZONES.iter().map(move |(_, row)| row[grade as usize]).filter(|width| *width > 0.0)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -192,7 +187,8 @@ mod tests {
     #[test]
     fn zones_widen_with_size_and_with_grade() {
         for grade in Dctg::ALL {
-            let column: Vec<f64> = widths(grade).collect();
+            let widths = ZONES.iter().map(|(_, row)| row[grade as usize]);
+            let column: Vec<f64> = widths.filter(|width| *width > 0.0).collect();
             assert!(column.windows(2).all(|w| w[0] < w[1]), "{grade}: {column:?}");
         }
         for (end, row) in ZONES {

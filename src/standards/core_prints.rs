@@ -1,27 +1,6 @@
 //! Core prints, and the forces on a core while the mould is filled.
 
 use super::materials::Family;
-use crate::units::{Deg, Mm};
-
-/// Why there is no value for a core.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
-pub enum CoreError {
-    /// A print's diameter outside the rule.
-    #[error(
-        "{diameter} mm is outside the rule for upright prints, which is for diameters over 0 up to 76.2 mm (3 in)"
-    )]
-    UprightPrint {
-        /// As asked, mm.
-        diameter: f64,
-    },
-    /// More than sand bears.
-    #[error("prints bear {pressure:.4} MPa; green sand takes up to {SAND_BEARING} MPa")]
-    Bearing {
-        /// Pressure, N/mm²; infinite where there is no area.
-        pressure: f64,
-    },
-}
-
 /// Density of molten aluminium, kg/m³ (practice).
 pub const MOLTEN_ALUMINIUM: f64 = 2400.0;
 
@@ -37,31 +16,10 @@ pub const SAND_BEARING: f64 = 0.05;
 /// Standard gravity, m/s².
 pub const GRAVITY: f64 = 9.806_65;
 
-/// Room between the pattern's print and the core's on each side, mm: default, least, greatest (practice).
-pub const CLEARANCE: [f64; 3] = [0.4, 0.25, 0.5];
-
-/// Taper of upright prints in the upper half, and of print ends: default, least, greatest (practice).
-pub const TAPER: [Deg; 3] = [Deg::new(7.0), Deg::new(5.0), Deg::new(10.0)];
-
 /// Default length of a lying print, mm, for a core's diameter there: three quarters of it, at least 25 mm (practice; up to one
 /// diameter is in use). There is no fixed length: it must keep the core from sagging and floating (*Shop Practice*, read).
 pub fn lying_print_length(diameter: f64) -> f64 {
     (0.75 * diameter).max(25.0)
-}
-
-/// Length of an upright round print in the lower half, mm: its diameter, up to about 3 in (*Modern Mechanical Engineering* I,
-/// p. 102, read).
-///
-/// # Errors
-/// Above 3 in, where prints are shorter than their diameter, by how much could not be read.
-pub fn upright_print_length(diameter: f64) -> Result<f64, CoreError> {
-    let fits = diameter > 0.0 && diameter <= Mm::inches(3.0).get();
-    if fits { Ok(diameter) } else { Err(CoreError::UprightPrint { diameter }) }
-}
-
-/// Length of the print in the upper half for one below, in its unit: about half (same page, read).
-pub fn upper_print_length(lower: f64) -> f64 {
-    0.5 * lower
 }
 
 /// Density of an alloy's melt, kg/m³ (practice).
@@ -82,15 +40,6 @@ pub fn buoyancy(volume: f64, molten: f64) -> f64 {
 pub fn core_lift(volume: f64, molten: f64) -> (f64, f64) {
     let weight = buoyancy(volume, SAND_CORE);
     (buoyancy(volume, molten) - weight, weight)
-}
-
-/// Pressure of prints on the sand, N/mm², from the net lift in N and the area in mm² on which they bear, seen from above.
-///
-/// # Errors
-/// When it is more than green sand takes (practice: a warning).
-pub fn print_pressure(lift: f64, area: f64) -> Result<f64, CoreError> {
-    let pressure = if area > 0.0 { lift / area } else { f64::INFINITY };
-    if pressure <= SAND_BEARING { Ok(pressure) } else { Err(CoreError::Bearing { pressure }) }
 }
 
 #[cfg(test)]
@@ -133,35 +82,9 @@ mod tests {
         }
     }
 
-    /// One inch of diameter, one inch long (read).
-    #[test]
-    fn upright_prints_are_as_long_as_wide_up_to_3_inches() {
-        assert_eq!(upright_print_length(25.4), Ok(25.4), "1 in");
-        assert_eq!(upright_print_length(76.2), Ok(76.2), "3 in");
-        let text = upright_print_length(76.3).expect_err("outside").to_string();
-        assert!(text.contains("up to 76.2 mm"), "{text}");
-        assert!(upright_print_length(f64::NAN).is_err() && upright_print_length(0.0).is_err(), "no diameter");
-        near(upper_print_length(25.4), 12.7, 1e-12);
-    }
-
     #[test]
     fn lying_prints_are_at_least_25_long() {
         near(lying_print_length(20.0), 25.0, 0.0);
         near(lying_print_length(80.0), 60.0, 1e-12);
-    }
-
-    #[test]
-    fn prints_without_area_bear_nothing() {
-        assert_eq!(print_pressure(5.0, 100.0), Ok(0.05), "just so");
-        assert!(print_pressure(5.01, 100.0).is_err(), "more");
-        assert_eq!(print_pressure(5.0, 0.0), Err(CoreError::Bearing { pressure: f64::INFINITY }), "no area");
-        assert!(print_pressure(f64::NAN, 1.0).is_err(), "no number");
-    }
-
-    #[test]
-    fn defaults_lie_in_their_ranges() {
-        let [default, least, most] = CLEARANCE.map(Mm::new);
-        assert!(least <= default && default <= most, "clearance");
-        assert!(TAPER[1] <= TAPER[0] && TAPER[0] <= TAPER[2], "taper");
     }
 }

@@ -27,16 +27,6 @@ pub enum GearError {
     /// No helix of a gear.
     #[error("a helix angle of {0} is none; it is above 0 and below 90 deg")]
     Helix(Deg),
-    /// A sleeve that cannot reach.
-    #[error("a sleeve {eccentricity} off its centre can't turn a centre distance of {boss} into {wanted}")]
-    Sleeve {
-        /// Of the sleeve's bore.
-        eccentricity: Mm,
-        /// From the shaft to the boss's centre.
-        boss: Mm,
-        /// Centre distance wanted.
-        wanted: Mm,
-    },
 }
 
 /// Two gears of one normal module; the first drives.
@@ -144,39 +134,6 @@ impl CrossedPair {
     }
 }
 
-/// Angle of friction on an inclined flank: `atan(μ / cos αn)`.
-pub fn friction_angle(friction: f64, normal_pressure_angle: Deg) -> Deg {
-    Deg::new((friction / normal_pressure_angle.sin_cos().1).atan().to_degrees())
-}
-
-/// Best efficiency at a shaft angle, at a driver's helix of half of shaft angle and friction angle: `(cos(S + ρ) + 1) / (cos(S − ρ) + 1)`
-/// (read).
-pub fn best_efficiency(shaft_angle: Deg, friction: Deg) -> f64 {
-    ((shaft_angle + friction).sin_cos().1 + 1.0) / ((shaft_angle - friction).sin_cos().1 + 1.0)
-}
-
-/// Centre distance with an eccentric sleeve turned by an angle from straight away from the shaft: `a² = a0² + e² + 2 a0 e cos θ`
-/// (derived).
-pub fn sleeve_distance(boss: Mm, eccentricity: Mm, turn: Deg) -> Mm {
-    let (a, e) = (boss.get(), eccentricity.get());
-    let square = a * a + e * e + 2.0 * a * e * turn.sin_cos().1;
-    Mm::new(square.max(0.0).sqrt())
-}
-
-/// Turn of an eccentric sleeve for a centre distance, 0 to 180 degrees (derived).
-///
-/// # Errors
-/// A centre distance that the sleeve does not reach.
-pub fn sleeve_turn(boss: Mm, eccentricity: Mm, wanted: Mm) -> Result<Deg, GearError> {
-    let (a, e, w) = (boss.get(), eccentricity.get(), wanted.get());
-    let cos = (w * w - a * a - e * e) / (2.0 * a * e);
-    if (-1.0..=1.0).contains(&cos) {
-        Ok(Deg::new(cos.acos().to_degrees()))
-    } else {
-        Err(GearError::Sleeve { eccentricity, boss, wanted })
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -243,16 +200,13 @@ mod tests {
         near(pair.ratio(), second / first * cos(25.0) / cos(65.0), 1e-12);
     }
 
-    /// Best value read; the rest textbook; derived.
+    /// Textbook; derived.
     #[test]
     fn t7_5_efficiency() {
-        let rho = friction_angle(0.1, Deg::new(20.0));
-        near(rho.get(), 6.0744, 5e-5);
+        let rho = Deg::new(6.0744);
         near(pair([65.0, 25.0]).efficiency(0, rho), 0.7738, 5e-5);
         near(pair([45.0, 45.0]).efficiency(0, rho), 0.8076, 5e-5);
         near(pair([65.0, 25.0]).efficiency(1, rho), 0.7353, 5e-5);
-        let best = f64::midpoint(90.0, rho.get());
-        near(pair([best, 90.0 - best]).efficiency(0, rho), best_efficiency(Deg::new(90.0), rho), 1e-12);
         near(pair([89.0, 1.0]).efficiency(1, Deg::new(6.0)), 0.0, 1e-12);
     }
 
@@ -274,18 +228,6 @@ mod tests {
         let parallel =
             CrossedPair::new(Mm::new(1.5), [8, 20], [20.0, 20.0].map(Deg::new), false).expect("gears");
         near(parallel.sliding(2.0), 0.0, 1e-12);
-    }
-
-    #[test]
-    fn a_sleeve_is_turned_for_each_driven_gear() {
-        let (boss, e) = (Mm::new(30.7479), Mm::new(2.0));
-        for teeth in -2..=2 {
-            let wanted = boss + Mm::new(0.8275 * f64::from(teeth));
-            let turn = sleeve_turn(boss, e, wanted).expect("reaches");
-            near(sleeve_distance(boss, e, turn).get(), wanted.get(), 1e-9);
-        }
-        assert!(matches!(sleeve_turn(boss, e, Mm::new(33.0)), Err(GearError::Sleeve { .. })), "too far");
-        assert!(sleeve_turn(boss, Mm::new(0.0), boss).is_err(), "no eccentricity");
     }
 
     #[test]

@@ -6,10 +6,6 @@
 use super::limits_and_fits::{Deviations, Fit};
 use crate::units::Mm;
 
-/// Source of the table.
-pub const SOURCE: &str =
-    "ANSI B4.1-1967 (Machinery's Handbook, read; LC2, FN1 and register sizes from memory)";
-
 /// Why there are no limits.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum InchFitError {
@@ -124,11 +120,6 @@ impl InchFit {
     }
 }
 
-/// Interference by the old shop rule, least and greatest: one to two thousandths of the diameter (Dooley, read).
-pub fn shop_interference(diameter: Mm) -> [Mm; 2] {
-    [diameter * 0.001, diameter * 0.002]
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -171,13 +162,6 @@ mod tests {
             let off = (metric.greatest_interference() - row.fit().greatest_interference()).abs();
             assert!(off < Mm::new(0.012), "{} and {} of {size}: {off}", row.class, row.iso);
         }
-    }
-
-    /// Dooley, read.
-    #[test]
-    fn shop_rule_of_50() {
-        let [least, greatest] = shop_interference(Mm::new(50.0));
-        assert!((least.get() - 0.05).abs() < 1e-12 && (greatest.get() - 0.1).abs() < 1e-12, "0.05 to 0.1");
     }
 
     #[test]

@@ -1,17 +1,13 @@
 //! Limits and fits of ISO 286: classes such as `H7` and `s6`, their deviations, and the clearance of a fit `H7/s6`.
 //!
 //! Since 2010 the tables are the standard and the formulas behind them history; the tables are used, and the formulas
-//! ([`super::limits_and_fits_formulas`]) test them. Sizes over 0 up to 500 mm, grades 5 to 13.
+//! (`limits_and_fits_formulas`) test them. Sizes over 0 up to 500 mm, grades 5 to 13.
 
 use std::fmt;
 use std::str::FromStr;
 
 use super::limits_and_fits_tables::{FINE, FineStep, MAIN, MainStep};
 use crate::units::Mm;
-
-/// Source of the deviations and tolerances.
-pub const SOURCE: &str = "ISO 286-1 (tables read in part in a textbook's reprint, the rest from memory and checked by the \
-                          standard's formulas)";
 
 /// Why there are no limits.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]

@@ -7,17 +7,17 @@
 use super::limits_and_fits::{Grade, Letter};
 
 /// Geometric mean of the ends of a step, in their unit.
-pub fn mean_of_step(over: f64, to: f64) -> f64 {
+pub(super) fn mean_of_step(over: f64, to: f64) -> f64 {
     (over * to).sqrt()
 }
 
 /// Standard tolerance unit `i`, µm, for a mean size in mm.
-pub fn tolerance_unit(mean: f64) -> f64 {
+pub(super) fn tolerance_unit(mean: f64) -> f64 {
     0.45 * mean.cbrt() + 0.001 * mean
 }
 
 /// Standard tolerance, µm: a multiple of the unit, tenfold every five grades.
-pub fn standard_tolerance(mean: f64, grade: Grade) -> f64 {
+pub(super) fn standard_tolerance(mean: f64, grade: Grade) -> f64 {
     let multiple = match grade.number() {
         5 => 7.0,
         6 => 10.0,
@@ -34,7 +34,7 @@ pub fn standard_tolerance(mean: f64, grade: Grade) -> f64 {
 
 /// Fundamental deviation of a shaft, µm, at a mean size in mm; `it` gives the tabled tolerances IT6, IT7 and IT8 of the step, µm.
 /// `None` for js, which has none, and c, whose formula does not bear its table out.
-pub fn shaft_deviation(letter: Letter, mean: f64, it: [f64; 3]) -> Option<f64> {
+pub(super) fn shaft_deviation(letter: Letter, mean: f64, it: [f64; 3]) -> Option<f64> {
     let [it6, it7, it8] = it;
     // p lies 0 to 5 above IT7, s 1 to 4 above IT8 up to 50 mm; the middle of these is taken.
     let p = it7 + 2.5;

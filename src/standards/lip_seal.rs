@@ -75,33 +75,6 @@ pub fn journal_deviations(journal: Mm) -> Result<Deviations, SealError> {
     of_class("h11", journal)
 }
 
-/// Tolerance of an inch bore to either side: 0.0010 in up to 3 in, 0.0015 in up to 6 in (seal tables, read); `None` above.
-pub fn inch_bore_tolerance(bore: Mm) -> Option<Mm> {
-    match bore.to_inches() {
-        d if d > 0.0 && d <= 3.0 => Some(Mm::inches(0.0010)),
-        d if d > 3.0 && d <= 6.0 => Some(Mm::inches(0.0015)),
-        _ => None,
-    }
-}
-
-/// Tolerance of an inch journal to either side: 0.003 in up to 4 in, 0.004 in up to 6 in (seal tables, read); `None` above.
-pub fn inch_journal_tolerance(journal: Mm) -> Option<Mm> {
-    match journal.to_inches() {
-        d if d > 0.0 && d <= 4.0 => Some(Mm::inches(0.003)),
-        d if d > 4.0 && d <= 6.0 => Some(Mm::inches(0.004)),
-        _ => None,
-    }
-}
-
-/// Least and greatest interference of a seal in a bore H8.
-///
-/// # Errors
-/// Bores outside 0 to 500 mm.
-pub fn press(bore: Mm, casing: Casing) -> Result<[Mm; 2], SealError> {
-    let (seal, hole) = (outside(bore, casing)?, bore_deviations(bore)?);
-    Ok([seal.lower - hole.upper, seal.upper - hole.lower])
-}
-
 /// Depths of a counterbore that a seal's width asks for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Depths {
@@ -119,9 +92,6 @@ pub struct Depths {
 
 /// Angle of the bore's lead-in to its axis, range that the guide (10 to 20, read) and ISO 6194-1 (15 to 30, from memory) share.
 pub const BORE_LEAD_IN: [Deg; 2] = [Deg::new(15.0), Deg::new(20.0)];
-
-/// Angle of the journal's lead-in to its axis, range (ISO 6194-1, from memory).
-pub const JOURNAL_LEAD_IN: [Deg; 2] = [Deg::new(15.0), Deg::new(30.0)];
 
 /// Depths for a seal of this width.
 ///
@@ -153,40 +123,6 @@ pub fn nose_reduction(journal: Mm) -> Result<Mm, SealError> {
     let row = rows.iter().find(|(end, _)| d > 20.0 && d <= *end);
     row.map(|(_, less)| Mm::new(*less)).ok_or(SealError::Journal(journal))
 }
-
-/// A surface the seal touches, with the roughness asked of it, µm.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Surface {
-    /// Which.
-    pub name: &'static str,
-    /// Least and greatest Ra.
-    pub ra: [f64; 2],
-    /// Least and greatest Rz, where the sources give them.
-    pub rz: Option<[f64; 2]>,
-    /// Greatest single peak to valley, where the sources give it.
-    pub rmax: Option<f64>,
-    /// Where the row was taken from.
-    pub source: &'static str,
-}
-
-/// Surfaces of bore and journal.
-pub static SURFACES: [Surface; 3] = [
-    Surface {
-        name: "bore, rubber seal",
-        ra: [1.6, 6.3],
-        rz: Some([10.0, 20.0]),
-        rmax: Some(25.0),
-        source: "trade guide, read",
-    },
-    Surface { name: "bore, metal seal", ra: [0.8, 3.2], rz: None, rmax: None, source: "from memory" },
-    Surface {
-        name: "journal",
-        ra: [0.2, 0.8],
-        rz: Some([1.0, 4.0]),
-        rmax: Some(6.3),
-        source: "plunge ground without lead: trade guide, read; RMA OS-1-1 asks for Ra 0.2 to 0.43, from memory",
-    },
-];
 
 /// Least hardness of the journal, HRC: 45, and 55 with dirt or from 4 m/s on; case of 0.3 mm at least (read).
 pub fn least_hardness(speed: f64, dirt: bool) -> f64 {
@@ -236,11 +172,6 @@ pub const MOST_OFFSET: Mm = Mm::new(0.08);
 pub const MOST_RUNOUT: Mm = Mm::new(0.13);
 /// Greatest sum of both (trade rule, read).
 pub const MOST_SUM: Mm = Mm::new(0.20);
-
-/// Share of each limit that is used up: of the offset's, of the runout's, of their sum's. Above one is too much.
-pub fn runout_used(offset: Mm, runout: Mm) -> [f64; 3] {
-    [offset / MOST_OFFSET, runout / MOST_RUNOUT, (offset + runout) / MOST_SUM]
-}
 
 /// Offset of a sliding yoke from the seal's bore: half the coaxiality of bush and seal bore, and half the yoke's clearance in
 /// the bush (practice).
@@ -292,14 +223,6 @@ mod tests {
         }
     }
 
-    /// Read.
-    #[test]
-    fn t3_3_press_of_a_rubber_seal() {
-        let [least, greatest] = press(Mm::new(62.0), Casing::Rubber).expect("in the table");
-        near(least.get(), 0.154, 1e-12);
-        near(greatest.get(), 0.350, 1e-12);
-    }
-
     /// A seal page's own example, read: rubber of 50 mm is made 50.15 to 50.30.
     #[test]
     fn rubber_of_50_is_50_15_to_50_30() {
@@ -326,26 +249,10 @@ mod tests {
             near(bore_deviations(Mm::new(size)).expect("in the table").upper.get(), hole, 1e-12);
             near(journal_deviations(Mm::new(size)).expect("in the table").lower.get(), -shaft, 1e-12);
         }
-        assert_eq!(inch_bore_tolerance(Mm::inches(2.5)), Some(Mm::inches(0.001)), "inch bore");
-        assert_eq!(inch_journal_tolerance(Mm::inches(1.75)), Some(Mm::inches(0.003)), "inch journal");
-    }
-
-    #[test]
-    fn a_seal_is_tight_in_every_bore() {
-        for size in 1..=500 {
-            for casing in [Casing::Metal, Casing::Rubber] {
-                let [least, greatest] = press(Mm::new(f64::from(size)), casing).expect("in the table");
-                assert!(Mm::new(0.0) < least && least < greatest, "{size} {casing:?}: {least}");
-            }
-        }
     }
 
     #[test]
     fn runout_is_shared_out() {
-        let [offset, runout, sum] = runout_used(Mm::new(0.08), Mm::new(0.13));
-        near(offset, 1.0, 1e-12);
-        near(runout, 1.0, 1e-12);
-        assert!(sum > 1.0, "both at their limits are too much together");
         near(yoke_offset(Mm::new(0.05), Mm::new(0.09)).get(), 0.07, 1e-12);
         assert!(least_hardness(3.9, false) < least_hardness(4.0, false), "speed");
     }
@@ -355,7 +262,5 @@ mod tests {
         assert!(outside(Mm::new(500.1), Casing::Metal).is_err() && depths(Mm::new(6.9)).is_err(), "ends");
         assert!(nose_reduction(Mm::new(20.0)).is_err(), "a small journal");
         assert_eq!(nose_reduction(Mm::new(40.0)), Ok(Mm::new(3.0)), "the end belongs to the row");
-        let text = press(Mm::new(f64::NAN), Casing::Metal).expect_err("no number").to_string();
-        assert!(text.contains("up to 500 mm"), "{text}");
     }
 }

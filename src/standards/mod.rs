@@ -6,10 +6,8 @@
 //! A function that refuses such a value says so with a typed error for the caller to turn into a warning.
 
 pub mod casting_tolerance;
-pub mod contraction;
 pub mod core_prints;
 pub mod cored_holes;
-pub mod draft;
 pub mod hot_spots;
 pub mod machining_allowance;
 pub mod materials;
@@ -19,7 +17,8 @@ pub mod properties;
 pub mod fit_names;
 pub mod inch_fits;
 pub mod limits_and_fits;
-pub mod limits_and_fits_formulas;
+#[cfg(test)]
+mod limits_and_fits_formulas;
 mod limits_and_fits_tables;
 
 pub mod mating_materials;
@@ -32,7 +31,6 @@ pub mod bolts;
 pub mod thread_engagement;
 pub mod threads;
 
-pub mod counter_random;
 pub mod position;
 pub mod stack;
 pub mod stack_trials;

@@ -4,11 +4,12 @@
 //! the part lies anywhere within its register's play. Where one hole stands alone and nothing plays, the share is Rayleigh's
 //! `exp(-r² / 2 s²)`.
 
-use std::f64::consts::TAU;
-
+use rand::RngExt;
+use rand::rngs::ChaCha8Rng;
+use rand_distr::{StandardNormal, UnitDisc};
 use rayon::prelude::*;
 
-use super::counter_random::uniform_pair;
+use super::stack_trials::{BLOCK, random_numbers};
 use crate::units::Mm;
 
 /// A pattern of holes and what may be off.
@@ -22,24 +23,26 @@ pub struct Pattern {
     pub play: Mm,
 }
 
-/// Draws of a trial: the register's, then one for each hole.
-fn binds(pattern: &Pattern, seed: u64, sample: u64) -> bool {
-    let round =
-        |[u, v]: [f64; 2], reach: f64| [reach * (TAU * v).cos(), reach * (TAU * v).sin()].map(|x| x * u);
-    let [u, v] = uniform_pair(seed, sample, 0);
-    let lies = round([u.sqrt(), v], 0.5 * pattern.play.get().max(0.0));
+/// One trial: where the part lies is drawn first, then how far each hole is off, until one binds.
+fn binds(pattern: &Pattern, random: &mut ChaCha8Rng) -> bool {
+    let reach = 0.5 * pattern.play.get().max(0.0);
+    let lies: [f64; 2] = random.sample(UnitDisc);
     let [a, b] = pattern.zones.map(|zone| zone.get() / 6.0);
     let deviation = a.hypot(b);
-    pattern.rooms.iter().zip(1..).any(|(room, draw)| {
-        let [u, v] = uniform_pair(seed, sample, draw);
-        let off = round([(-2.0 * u.ln()).sqrt(), v], deviation);
-        (off[0] + lies[0]).hypot(off[1] + lies[1]) > 0.5 * room.get()
+    pattern.rooms.iter().any(|room| {
+        let [y, z] = lies.map(|l| l * reach + deviation * random.sample::<f64, _>(StandardNormal));
+        y.hypot(z) > 0.5 * room.get()
     })
 }
 
 /// The share of trials in which a bolt does not go in.
 pub fn share_that_binds(pattern: &Pattern, seed: u64, trials: u64) -> f64 {
-    let bad = (0..trials).into_par_iter().filter(|k| binds(pattern, seed, *k)).count();
+    let block = |number: u64| {
+        let mut random = random_numbers(seed, number);
+        let range = number * BLOCK..((number + 1) * BLOCK).min(trials);
+        range.filter(|_| binds(pattern, &mut random)).count()
+    };
+    let bad: usize = (0..trials.div_ceil(BLOCK)).into_par_iter().map(block).sum();
     bad as f64 / trials.max(1) as f64
 }
 

@@ -15,20 +15,6 @@ pub enum PrintingError {
     /// A shrink that cannot be.
     #[error("a shrink of {0} is outside 0 to below 0.1; it is a share, 0.003 for 0.3 %")]
     Shrink(f64),
-    /// Too few sides.
-    #[error("a hole of {0} sides is no hole; it has 3 or more")]
-    Sides(u32),
-    /// A length that is none.
-    #[error("{0} mm is no length to print; it is above 0 and finite")]
-    Length(f64),
-    /// No room on the bed.
-    #[error("a bed of {bed} mm with {margin} mm kept free on both sides has no room; it must be over {} mm", 2.0 * margin)]
-    Bed {
-        /// The bed, mm.
-        bed: f64,
-        /// Kept free, mm.
-        margin: f64,
-    },
 }
 
 /// A plastic to print with.
@@ -103,10 +89,6 @@ impl fmt::Display for Plastic {
 pub enum PrintedFit {
     /// Pushed together by hand.
     Snug,
-    /// Slides.
-    Sliding,
-    /// Drops in.
-    Loose,
 }
 
 impl PrintedFit {
@@ -114,8 +96,6 @@ impl PrintedFit {
     pub const fn clearance(self) -> [f64; 3] {
         match self {
             Self::Snug => [0.15, 0.1, 0.2],
-            Self::Sliding => [0.2, 0.15, 0.3],
-            Self::Loose => [0.4, 0.3, 0.5],
         }
     }
 }
@@ -153,41 +133,6 @@ pub fn drawn_length(length: f64, shrink: f64) -> Result<f64, PrintingError> {
     }
 }
 
-/// A hole as drawn: `d / (1 − s) + c` (derived), with a compensation such as [`hole_oversize`]'s.
-///
-/// # Errors
-/// As [`drawn_length`].
-pub fn drawn_hole(diameter: f64, shrink: f64, oversize: f64) -> Result<f64, PrintingError> {
-    Ok(drawn_length(diameter, shrink)? + oversize)
-}
-
-/// Diameter through the corners of a regular polygon whose sides touch a circle, `d / cos(π/n)`: a hole of straight sides that lets
-/// the circle through (derived).
-///
-/// # Errors
-/// For fewer than 3 sides.
-pub fn faceted_hole(diameter: f64, sides: u32) -> Result<f64, PrintingError> {
-    if sides < 3 {
-        return Err(PrintingError::Sides(sides));
-    }
-    Ok(diameter / (std::f64::consts::PI / f64::from(sides)).cos())
-}
-
-/// Least number of pieces for a length on a bed with a margin at both ends, mm (practice).
-///
-/// # Errors
-/// For what is no length, and when the margins leave no bed.
-pub fn pieces(length: f64, bed: f64, margin: f64) -> Result<usize, PrintingError> {
-    if !(length > 0.0 && length.is_finite()) {
-        return Err(PrintingError::Length(length));
-    }
-    let room = bed - 2.0 * margin;
-    if !(margin >= 0.0 && room > 0.0) {
-        return Err(PrintingError::Bed { bed, margin });
-    }
-    Ok((length / room).ceil() as usize)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -201,27 +146,6 @@ mod tests {
     #[test]
     fn t9_1_length_100_at_0_7_percent() {
         near(drawn_length(100.0, 0.007), 100.705, 5e-4);
-    }
-
-    /// A 10 mm hole, 0.3 % and 0.25 mm (derived; 0.25 is the middle of the page's row, read).
-    #[test]
-    fn t9_2_hole_10() {
-        near(drawn_hole(10.0, 0.003, 0.25), 10.280, 5e-4);
-        near(drawn_hole(10.0, Plastic::Petg.shrink(), hole_oversize(10.0)), 10.280, 5e-4);
-    }
-
-    /// Thirty-two sides (derived).
-    #[test]
-    fn t9_3_hole_10_of_32_sides() {
-        near(faceted_hole(10.0, 32), 10.0484, 5e-5);
-    }
-
-    /// A body of 360 mm in a printer of 250 with 5 mm margins (practice; derived).
-    #[test]
-    fn t9_4_body_360_on_bed_250() {
-        assert_eq!(pieces(360.0, 250.0, BED_MARGIN), Ok(2), "two pieces");
-        assert_eq!(pieces(240.0, 250.0, 5.0), Ok(1), "just so");
-        assert_eq!(pieces(240.01, 250.0, 5.0), Ok(2), "just not");
     }
 
     #[test]
@@ -254,9 +178,6 @@ mod tests {
             assert!(inside(plastic.shrink_percent()), "{plastic}");
             assert_eq!(plastic.to_string().to_lowercase().parse(), Ok(plastic), "there and back");
         }
-        for fit in [PrintedFit::Snug, PrintedFit::Sliding, PrintedFit::Loose] {
-            assert!(inside(fit.clearance()), "{fit:?}");
-        }
     }
 
     #[test]
@@ -264,10 +185,6 @@ mod tests {
         let text = drawn_length(100.0, 0.7).expect_err("percent for a share").to_string();
         assert!(text.contains("0 to below 0.1"), "{text}");
         assert!(drawn_length(100.0, -0.001).is_err() && drawn_length(1.0, f64::NAN).is_err(), "shrink");
-        assert!(faceted_hole(10.0, 2).is_err() && faceted_hole(10.0, 3).is_ok(), "sides");
-        let text = pieces(100.0, 10.0, 5.0).expect_err("no room").to_string();
-        assert!(text.contains("over 10 mm"), "{text}");
-        assert!(pieces(0.0, 250.0, 5.0).is_err() && pieces(f64::INFINITY, 250.0, 5.0).is_err(), "lengths");
         assert_eq!("wood".parse::<Plastic>(), Err(PrintingError::Plastic("wood".into())), "plastics");
     }
 }

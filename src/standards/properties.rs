@@ -84,11 +84,6 @@ pub fn strength_in_casting(of_bars: f64) -> f64 {
     0.75 * of_bars
 }
 
-/// How much a length grows, in its unit, by expansion per kelvin and a rise of temperature in kelvins (derived).
-pub fn growth(length: f64, expansion: f64, kelvins: f64) -> f64 {
-    length * expansion * kelvins
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -104,13 +99,6 @@ mod tests {
         let [yields, breaks] = of_alloy(&ALLOYS[0]).expect("known").strength.expect("given");
         near(strength_in_casting(yields), 103.5, 1e-12);
         near(strength_in_casting(breaks), 155.25, 1e-12);
-    }
-
-    /// A casting of 400 mm, 80 K warmer (derived; expansion read).
-    #[test]
-    fn t10_3_growth_of_400_by_80_kelvins() {
-        let row = of_alloy(&ALLOYS[0]).expect("known");
-        near(growth(400.0, row.expansion, 80.0), 0.685, 5e-4);
     }
 
     #[test]

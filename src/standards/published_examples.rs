@@ -1,13 +1,12 @@
 //! Examples with printed answers, read where they were published; each within the rounding of its print.
 
-use super::cardan::{even_turn, speed_range};
 use super::limits_and_fits::{FitClass, ToleranceClass};
 use super::mating_materials::Elastic;
 use super::press_fit::PressFit;
 use super::propshaft::Tube;
 use super::speedometer::{Drive, PerMile, tyre_per_mile};
 use super::stack::{Dimension, Stack};
-use crate::units::{Deg, MPa, Mm};
+use crate::units::{MPa, Mm};
 
 fn near(what: &str, value: f64, printed: f64, within: f64) {
     assert!((value - printed).abs() <= within, "{what}: {value}, printed {printed}");
@@ -36,26 +35,6 @@ fn solid_shafts_in_hubs() {
 fn torsion_of_a_tube() {
     let tube = Tube::new(Mm::new(114.0), Mm::new(102.0)).expect("a tube");
     near("shear", tube.torsion(5000.0).get(), 47.86, 0.005);
-}
-
-/// A solved problem of the theory of machines, read: at 1200 rev/min and cos b = 0.9592 the driven shaft runs 1151 to 1251.
-#[test]
-fn driven_shaft_of_a_joint() {
-    let angle = Deg::new(0.9592_f64.acos().to_degrees());
-    let [low, high] = speed_range(angle);
-    near("least", 1200.0 * low, 1151.0, 0.5);
-    near("greatest", 1200.0 * high, 1251.0, 0.5);
-}
-
-/// An engineering service's examination paper of 2013, read: both shafts run alike where tan θ = √cos α, the turn counted from
-/// the plane square to that of [`super::cardan::speed_ratio`].
-#[test]
-fn turn_at_which_both_run_alike() {
-    for angle in [5.0, 18.0, 30.0] {
-        let even = even_turn(Deg::new(angle));
-        let cos = Deg::new(angle).sin_cos().1;
-        near("tangent", even.tan(), cos.sqrt(), 1e-12);
-    }
 }
 
 /// Pages on the speedometer's gears, read: a tyre of 20 in turns 1008.4 times a mile; with an axle of 3, 40 drive teeth and 1001

@@ -116,9 +116,6 @@ impl Driveline {
 /// Engaged spline over its pitch diameter at the worst extension: least, and enough (practice).
 pub const ENGAGEMENT: [f64; 2] = [1.0, 1.5];
 
-/// Engaged length over pitch diameter that carries the torque: range (Machinery's Handbook, from memory).
-pub const ENGAGEMENT_FOR_TORQUE: [f64; 2] = [0.75, 1.25];
-
 /// Distance of the yoke from its bottomed place at ride height, range: 3/4 to 1 in (practice).
 pub const STAND_OFF: [Mm; 2] = [Mm::new(20.0), Mm::new(25.0)];
 
@@ -155,11 +152,6 @@ pub fn bush_cover(past_rear_end: Mm, most_plunge: Mm, bush_length: Mm) -> f64 {
 /// ahead of the lip and behind it at ride height.
 pub fn lip_margins(ahead: Mm, behind: Mm, [least, most]: [Mm; 2]) -> [Mm; 2] {
     [ahead - most, behind + least]
-}
-
-/// Wall of the barrel over the spline's major diameter.
-pub fn barrel_wall(barrel: Mm, spline_major: Mm) -> Mm {
-    (barrel - spline_major) / 2.0
 }
 
 #[cfg(test)]
@@ -229,6 +221,5 @@ mod tests {
         let [front, rear] = lip_margins(Mm::new(15.0), Mm::new(12.0), range);
         near(front, 5.0, 1e-12);
         near(rear, 6.0, 1e-12);
-        near(barrel_wall(Mm::new(45.0), Mm::new(33.0)), 6.0, 1e-12);
     }
 }

@@ -48,11 +48,6 @@ impl PerMile {
     pub const fn get(self) -> f64 {
         self.0
     }
-
-    /// Turns on a kilometre.
-    pub fn per_km(self) -> f64 {
-        self.0 / KM_PER_MILE
-    }
 }
 
 /// What turns the drive.
@@ -138,14 +133,6 @@ pub fn legal_band(true_kmh: f64) -> [f64; 2] {
     [true_kmh, true_kmh * 1.1 + 4.0]
 }
 
-/// Whether an instrument that is right by itself stays within [`legal_band`] with this error of the gears, from 40 to 120 km/h.
-pub fn is_legal(error: f64) -> bool {
-    [40.0, 80.0, 120.0].into_iter().all(|v| {
-        let [least, greatest] = legal_band(v);
-        (least..=greatest).contains(&(v * (1.0 + error)))
-    })
-}
-
 /// Pulses of a sender on a mile, of the cable's constant and its pulses a turn.
 pub fn pulses_per_mile(constant: PerMile, per_turn: u32) -> f64 {
     constant.0 * f64::from(per_turn)
@@ -193,13 +180,26 @@ mod tests {
         near(jis.driven_wanted(8), 22.588, 5e-4);
     }
 
+    #[test]
+    fn nearest_pairs_come_first() {
+        let us = drive(776.0, PerMile::US);
+        let pairs = us.pairs([6, 9], [16, 45], 5).expect("teeth");
+        assert_eq!(pairs.len(), 5, "as many as asked");
+        assert!(pairs.windows(2).all(|w| w[0].error.abs() <= w[1].error.abs()), "{pairs:?}");
+        let all = us.pairs([6, 9], [16, 45], 1000).expect("teeth");
+        assert_eq!(all.len(), 4 * 30, "every pair");
+        assert_eq!((pairs[0].drive, pairs[0].driven), (9, 26), "26.05 wanted");
+        // 8:24 and 7:21 are one ratio: the smaller gears go first.
+        let same: Vec<u32> = all.iter().filter(|p| 3 * p.drive == p.driven).map(|p| p.drive).collect();
+        assert_eq!(same, [6, 7, 8, 9], "in order");
+    }
+
     /// Derived.
     #[test]
     fn t7_3_pulses() {
         near(8000.0 / KM_PER_MILE, 4970.97, 0.005);
         near(pulses_per_mile(PerMile::kilometres(637.0), 4) / KM_PER_MILE, 2548.0, 1e-9);
         near(PerMile::kilometres(637.0).get(), 1025.15, 0.005);
-        near(PerMile::US.per_km(), 621.371, 5e-4);
         near(frequency(8000.0, 60.0), 133.33, 0.005);
         let wheel = wheel_pulses_per_mile(&drive(776.0, PerMile::US), 17);
         near(wheel, 49_206.0, 0.5);
@@ -213,24 +213,6 @@ mod tests {
         let [least, greatest] = legal_band(100.0);
         near(least, 100.0, 1e-12);
         near(greatest, 114.0, 1e-9);
-        assert!(
-            is_legal(0.006_78) && !is_legal(-0.001) && !is_legal(0.14),
-            "gears that show less are not legal"
-        );
-    }
-
-    #[test]
-    fn nearest_pairs_come_first() {
-        let us = drive(776.0, PerMile::US);
-        let pairs = us.pairs([6, 9], [16, 45], 5).expect("teeth");
-        assert_eq!(pairs.len(), 5, "as many as asked");
-        assert!(pairs.windows(2).all(|w| w[0].error.abs() <= w[1].error.abs()), "{pairs:?}");
-        let all = us.pairs([6, 9], [16, 45], 1000).expect("teeth");
-        assert_eq!(all.len(), 4 * 30, "every pair");
-        assert_eq!((pairs[0].drive, pairs[0].driven), (9, 26), "26.05 wanted");
-        // 8:24 and 7:21 are one ratio: the smaller gears go first.
-        let same: Vec<u32> = all.iter().filter(|p| 3 * p.drive == p.driven).map(|p| p.drive).collect();
-        assert_eq!(same, [6, 7, 8, 9], "in order");
     }
 
     #[test]

@@ -136,9 +136,6 @@ pub struct Stack {
     dimensions: Vec<Dimension>,
 }
 
-/// Factor on the root sum of squares for dimensions that are not centred (Bender; a trade page, read).
-pub const BENDER: f64 = 1.5;
-
 impl Stack {
     /// A chain of these dimensions.
     ///
@@ -218,7 +215,6 @@ mod tests {
         let stack = chain(Spread::Normal { capability: 1.0 });
         near(stack.worst_case(), 0.45, 1e-12);
         near(stack.root_sum_square(), 0.25, 1e-12);
-        near(stack.root_sum_square() * BENDER, 0.375, 1e-12);
         near(stack.standard_deviation() * 3.0, 0.25, 1e-12);
         near(chain(Spread::Uniform).standard_deviation() * 3.0, 0.4330, 5e-5);
         near(chain(Spread::Triangular).standard_deviation() * 3.0, 0.25 * 1.5_f64.sqrt(), 1e-12);

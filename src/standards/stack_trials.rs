@@ -1,10 +1,10 @@
 //! Random trials of a chain of tolerances: the same seed gives the same figures to the last bit, on any number of threads.
 
-use std::f64::consts::TAU;
-
+use rand::rngs::ChaCha8Rng;
+use rand::{RngExt, SeedableRng};
+use rand_distr::StandardNormal;
 use rayon::prelude::*;
 
-use super::counter_random::uniform_pair;
 use super::stack::{Dimension, Spread, Stack, StackError};
 use crate::units::Mm;
 
@@ -39,8 +39,8 @@ pub fn standard_error(share: f64, count: u64) -> f64 {
     (share * (1.0 - share) / count as f64).sqrt()
 }
 
-/// Trials that are summed up one after another. The split into blocks never depends on the threads.
-const BLOCK: u64 = 4096;
+/// Trials that are made and summed up one after another. The split into blocks never depends on the threads.
+pub(super) const BLOCK: u64 = 4096;
 const MOST: u64 = 100_000_000;
 
 /// Sums of one block; the gaps are counted from the chain's middle.
@@ -71,21 +71,24 @@ impl Sums {
     }
 }
 
+/// The random numbers of a block: each block has a stream of its own under the seed, whoever makes it, and when.
+pub(super) fn random_numbers(seed: u64, block: u64) -> ChaCha8Rng {
+    let mut random = ChaCha8Rng::seed_from_u64(seed);
+    random.set_stream(block);
+    random
+}
+
 /// A dimension's deviation from its middle in one trial, in tolerances.
-fn draw(spread: Spread, [u, v]: [f64; 2]) -> f64 {
+fn draw(spread: Spread, random: &mut ChaCha8Rng) -> f64 {
     match spread {
-        // Box and Muller: a length and an angle make a bell-shaped number.
-        Spread::Normal { capability } => (-2.0 * u.ln()).sqrt() * (TAU * v).cos() / (3.0 * capability),
-        Spread::Uniform => 2.0 * u - 1.0,
-        Spread::Triangular => u + v - 1.0,
+        Spread::Normal { capability } => random.sample::<f64, _>(StandardNormal) / (3.0 * capability),
+        Spread::Uniform => 2.0 * random.random::<f64>() - 1.0,
+        Spread::Triangular => random.random::<f64>() + random.random::<f64>() - 1.0,
     }
 }
 
-fn gap(parts: &[Dimension], seed: u64, sample: u64) -> f64 {
-    let of = |(i, d): (usize, &Dimension)| {
-        d.factor * d.tolerance.get() * draw(d.spread, uniform_pair(seed, sample, i as u32))
-    };
-    parts.iter().enumerate().map(of).sum()
+fn gap(parts: &[Dimension], random: &mut ChaCha8Rng) -> f64 {
+    parts.iter().map(|d| d.factor * d.tolerance.get() * draw(d.spread, random)).sum()
 }
 
 /// Runs the trials of a chain.
@@ -101,8 +104,9 @@ pub fn run(stack: &Stack, trials: &Trials) -> Result<Outcome, StackError> {
     let good = trials.good.map(|limit| (limit - middle).get());
     let block = |number: u64| {
         let mut sums = Sums::NONE;
-        for sample in number * BLOCK..((number + 1) * BLOCK).min(count) {
-            let g = gap(stack.dimensions(), trials.seed, sample);
+        let mut random = random_numbers(trials.seed, number);
+        for _ in number * BLOCK..((number + 1) * BLOCK).min(count) {
+            let g = gap(stack.dimensions(), &mut random);
             let rejected = [u64::from(g < good[0]), u64::from(g > good[1])];
             sums.add(&Sums { count: 1.0, sum: g, squares: g * g, seen: [g, g], rejected });
         }

@@ -15,13 +15,10 @@ pub mod goal;
 pub mod keep;
 
 pub mod merge;
+
 pub mod moving;
 
-mod page;
-
 pub mod plan;
-
-pub mod plot;
 
 pub mod ranges;
 
@@ -41,8 +38,4 @@ pub mod store;
 
 pub mod table;
 
-mod told;
-
 pub mod variant;
-
-pub use page::page;

@@ -16,7 +16,7 @@ pub struct Moving(BTreeMap<String, BTreeMap<String, u32>>);
 
 impl Moving {
     /// Whether a margin between these ends changes.
-    pub(super) fn is(least: f64, most: f64) -> bool {
+    pub fn is(least: f64, most: f64) -> bool {
         most - least > SAME * least.abs().max(most.abs()).max(LEAST)
     }
 

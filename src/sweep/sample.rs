@@ -1,7 +1,10 @@
 //! Samples of the box that the axes span, each from the seed and its number alone.
 
+use rand::rngs::ChaCha8Rng;
+use rand::seq::SliceRandom;
+use rand::{RngExt, SeedableRng};
+
 use super::sobol;
-use crate::standards::counter_random::{philox, uniform_pair};
 
 /// How samples are drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,18 +28,32 @@ pub struct Samples {
     slices: Vec<Vec<u32>>,
 }
 
-/// Draws that place a sample in its slice; those that deal out the slices count on from here.
-const WITHIN: u32 = 1 << 16;
+/// What an axis draws random numbers for; each has a stream of its own under the seed.
+#[derive(Clone, Copy)]
+enum Purpose {
+    /// To deal out the slices among the samples.
+    Deal,
+    /// To place a sample within its slice.
+    Within,
+    /// To turn the bits of Sobol's points.
+    Turn,
+}
+
+/// The random numbers of an axis from the `n`th on, by ChaCha, which finds any of them without drawing those before.
+fn numbers_from(seed: u64, purpose: Purpose, axis: usize, n: u64) -> ChaCha8Rng {
+    let mut random = ChaCha8Rng::seed_from_u64(seed);
+    random.set_stream(((purpose as u64) << 32) | axis as u64);
+    // A number of 64 bits is two of the generator's words.
+    random.set_word_pos(2 * u128::from(n));
+    random
+}
 
 impl Samples {
     /// Samples of a number of axes.
     pub fn new(method: Method, count: u32, seed: u64, axes: usize) -> Self {
         let deal = |axis: usize| {
             let mut slices: Vec<u32> = (0..count).collect();
-            for i in (1..slices.len()).rev() {
-                let [share, _] = uniform_pair(seed, i as u64, axis as u32);
-                slices.swap(i, ((share * (i + 1) as f64) as usize).min(i));
-            }
+            slices.shuffle(&mut numbers_from(seed, Purpose::Deal, axis, 0));
             slices
         };
         let slices = if method == Method::Latin { (0..axes).map(deal).collect() } else { Vec::new() };
@@ -47,12 +64,11 @@ impl Samples {
     pub fn share(&self, sample: u64, axis: usize) -> f64 {
         match self.method {
             Method::Latin => {
-                let [within, _] = uniform_pair(self.seed, sample, WITHIN + axis as u32);
+                let within: f64 = numbers_from(self.seed, Purpose::Within, axis, sample).random();
                 (f64::from(self.slices[axis][sample as usize]) + within) / f64::from(self.count)
             }
             Method::Sobol => {
-                let [shift, ..] =
-                    philox([axis as u32, 0, 0, 1], [self.seed as u32, (self.seed >> 32) as u32]);
+                let shift = numbers_from(self.seed, Purpose::Turn, axis, 0).random();
                 sobol::coordinate(axis, sample as u32, if self.seed == 0 { 0 } else { shift })
             }
         }

@@ -4,7 +4,6 @@
 //! sees the files under their names before both are whole.
 
 use std::fs::File;
-use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -62,7 +61,7 @@ impl Cell {
         match self {
             Self::Int(n) => n.to_string(),
             Self::Real(x) => x.map_or_else(String::new, number),
-            Self::Text(t) => t.as_deref().map_or_else(String::new, quoted),
+            Self::Text(t) => t.clone().unwrap_or_default(),
         }
     }
 }
@@ -73,15 +72,6 @@ fn number(x: f64) -> String {
     if plain { format!("{x}") } else { format!("{x:e}") }
 }
 
-/// A field by RFC 4180: in quotes where it must be.
-fn quoted(text: &str) -> String {
-    if text.contains([',', '"', '\n', '\r']) {
-        format!("\"{}\"", text.replace('"', "\"\""))
-    } else {
-        text.to_owned()
-    }
-}
-
 /// The columns of a table.
 pub type Columns = Vec<(String, Holds)>;
 
@@ -89,7 +79,7 @@ pub type Columns = Vec<(String, Holds)>;
 pub struct Writer {
     columns: Columns,
     parquet: SerializedFileWriter<Draft>,
-    csv: BufWriter<Draft>,
+    csv: csv::Writer<Draft>,
     group: Vec<Vec<Cell>>,
     path: PathBuf,
 }
@@ -107,9 +97,8 @@ impl Writer {
             schema(&columns).map_err(|e| wrong(path, &e))?,
             Arc::new(properties),
         );
-        let mut csv = BufWriter::new(Draft::begin(&path.with_extension("csv"))?);
-        let head: Vec<String> = columns.iter().map(|c| quoted(&c.0)).collect();
-        writeln!(csv, "{}", head.join(",")).map_err(|e| StoreError::io(path, e))?;
+        let mut csv = csv::Writer::from_writer(Draft::begin(&path.with_extension("csv"))?);
+        csv.write_record(columns.iter().map(|c| &c.0)).map_err(|e| StoreError::io(path, e.into()))?;
         let parquet = parquet.map_err(|e| wrong(path, &e))?;
         Ok(Self { columns, parquet, csv, group: Vec::new(), path: path.to_owned() })
     }
@@ -119,8 +108,8 @@ impl Writer {
     /// # Errors
     /// A full disk.
     pub fn push(&mut self, row: Vec<Cell>) -> Result<(), StoreError> {
-        let fields: Vec<String> = row.iter().map(Cell::csv).collect();
-        writeln!(self.csv, "{}", fields.join(",")).map_err(|e| StoreError::io(&self.path, e))?;
+        let fields = row.iter().map(Cell::csv);
+        self.csv.write_record(fields).map_err(|e| StoreError::io(&self.path, e.into()))?;
         self.group.push(row);
         Ok(())
     }

@@ -31,10 +31,9 @@ fn tables(folder: &Path) -> Vec<Vec<u8>> {
 
 /// The column of a table, by its name.
 fn column(folder: &Path, table: &str, name: &str) -> Vec<String> {
-    let text = fs::read_to_string(folder.join(table)).expect(table);
-    let mut lines = text.lines();
-    let at = lines.next().expect("a head").split(',').position(|c| c == name).expect("the column");
-    lines.map(|l| l.split(',').nth(at).expect("a field").to_owned()).collect()
+    let mut table = csv::Reader::from_path(folder.join(table)).expect(table);
+    let at = table.headers().expect("a head").iter().position(|c| c == name).expect("the column");
+    table.records().map(|row| row.expect("a row")[at].to_owned()).collect()
 }
 
 #[test]

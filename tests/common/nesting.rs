@@ -1,5 +1,7 @@
 //! What must lie inside what, and what must not meet, among the forms of one part; by exact membership of many points.
 
+use rand::{RngExt, SeedableRng};
+use rand_xoshiro::SplitMix64;
 use solidwright::geometry::{Bounds, P3};
 use solidwright::solid::SolidTree;
 use solidwright::solid::fillet::JointState;
@@ -12,17 +14,10 @@ pub const POINTS: usize = 20_000;
 
 /// Points within a solid's box, the same each time.
 pub fn points(bounds: &Bounds, count: usize) -> Vec<P3> {
-    let mut state: u64 = 0x9e37_79b9_7f4a_7c15;
-    let mut next = || {
-        // Marsaglia's xorshift.
-        state ^= state << 13;
-        state ^= state >> 7;
-        state ^= state << 17;
-        (state >> 11) as f64 / (1u64 << 53) as f64
-    };
+    let mut random = SplitMix64::seed_from_u64(1);
     (0..count)
         .map(|_| {
-            let share = [next(), next(), next()];
+            let share: [f64; 3] = random.random();
             P3::from_slice(&[0, 1, 2].map(|i| bounds.min[i] + (bounds.max[i] - bounds.min[i]) * share[i]))
         })
         .collect()

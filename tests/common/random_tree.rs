@@ -1,24 +1,22 @@
 //! Random solid trees from a seed, half of them snapped to a coarse grid so that coincidences are common.
 
+use rand::{Rng, RngExt, SeedableRng};
+use rand_xoshiro::SplitMix64;
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
 use solidwright::solid::{
     Op, Primitive, Segment, SolidTree, Tag, circle, polygon, rounded_rectangle, turned,
 };
 
-/// A small generator of random numbers (splitmix64): same seed, same numbers, on any machine.
-pub struct Dice(pub u64);
+/// Random numbers: same seed, same numbers, on any machine.
+pub struct Dice(SplitMix64);
 
 impl Dice {
-    pub fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
+    pub fn new(seed: u64) -> Self {
+        Self(SplitMix64::seed_from_u64(seed))
     }
 
     pub fn unit(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1u64 << 53) as f64
+        self.0.random()
     }
 
     pub fn between(&mut self, a: f64, b: f64) -> f64 {
@@ -26,7 +24,7 @@ impl Dice {
     }
 
     pub fn below(&mut self, n: u64) -> u64 {
-        self.next() % n
+        self.0.next_u64() % n
     }
 }
 
@@ -148,7 +146,7 @@ impl Maker {
 
 /// A random tree of 2 to 10 primitives; odd seeds are snapped to the grid.
 pub fn random_tree(seed: u64) -> SolidTree {
-    let mut maker = Maker { dice: Dice(seed.wrapping_mul(0x5851_F42D_4C95_7F2D)), grid: seed % 2 == 1 };
+    let mut maker = Maker { dice: Dice::new(seed.wrapping_mul(0x5851_F42D_4C95_7F2D)), grid: seed % 2 == 1 };
     let n = 2 + maker.dice.below(9) as usize;
     let mut tree = SolidTree::new();
     for i in 0..n {
@@ -171,7 +169,7 @@ pub fn random_tree(seed: u64) -> SolidTree {
 pub fn counted_volume(tree: &SolidTree, seed: u64, points: u32) -> (f64, f64) {
     let b = tree.bounds();
     let size = b.max - b.min;
-    let mut dice = Dice(seed ^ 0xABCD_EF01);
+    let mut dice = Dice::new(seed ^ 0xABCD_EF01);
     let mut hits = 0_u32;
     for _ in 0..points {
         let p = P3::new(

@@ -5,10 +5,9 @@ use std::path::Path;
 use super::super::{Exit, complain, say};
 use super::told;
 use crate::export::files::write_atomic;
+use crate::report::sweep::{page, plots, text};
 use crate::sweep::answers::Answers;
 use crate::sweep::goal::Goal;
-use crate::sweep::page;
-use crate::sweep::plot::plots;
 use crate::sweep::store::StoreError;
 
 /// Reads two goals.
@@ -44,6 +43,6 @@ pub(super) fn write(folder: &Path, goals: &[Goal; 2]) -> Result<bool, Exit> {
         put(&format!("plots/{}.png", plot.stem), &plot.png)?;
     }
     put("sweep.html", page(&answers, &drawn).as_bytes())?;
-    say(&answers.text());
+    say(&text(&answers));
     Ok(answers.is_whole())
 }

@@ -1,49 +1,46 @@
 //! How far a sweep is: on a terminal a line that renews itself; at the end how fast it was.
 
-use std::io::{self, IsTerminal};
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
-use super::super::complain;
+use indicatif::{ProgressBar, ProgressStyle};
+
 use crate::sweep::run::Progress;
 
-/// How often the line is renewed.
-const EVERY: Duration = Duration::from_millis(500);
+/// The line while a sweep runs.
+const LINE: &str = "{wide_bar} {pos} of {len} rows, {per_sec}, {eta} left";
 
 /// Counts rows and time.
 pub(super) struct Meter {
     begun: Instant,
-    shown: Option<Instant>,
-    terminal: bool,
+    /// Hides itself where errors do not go to a terminal.
+    bar: ProgressBar,
     last: Option<Progress>,
 }
 
 impl Meter {
     pub(super) fn new() -> Self {
-        Self { begun: Instant::now(), shown: None, terminal: io::stderr().is_terminal(), last: None }
+        let bar = ProgressBar::new(0);
+        if let Ok(style) = ProgressStyle::with_template(LINE) {
+            bar.set_style(style);
+        }
+        Self { begun: Instant::now(), bar, last: None }
     }
 
-    /// Takes how far it is, and shows it now and then.
+    /// Takes how far it is, and shows it.
     pub(super) fn show(&mut self, progress: Progress) {
-        self.last = Some(progress);
-        if !self.terminal || self.shown.is_some_and(|at| at.elapsed() < EVERY) {
-            return;
+        if self.last.is_none() {
+            // Rows of an earlier run say nothing of how fast this one is.
+            self.bar.set_length(progress.wanted);
+            self.bar.set_position(progress.stored);
+            self.bar.reset_eta();
         }
-        self.shown = Some(Instant::now());
-        let Progress { stored, made, wanted } = progress;
-        let rate = made as f64 / self.begun.elapsed().as_secs_f64().max(1e-9);
-        let left = if made > 0 {
-            format!(", {} left", time((wanted - stored) as f64 / rate))
-        } else {
-            String::new()
-        };
-        complain(&format!("\r\x1b[K{stored} of {wanted} rows, {rate:.2} a second{left}"));
+        self.last = Some(progress);
+        self.bar.set_position(progress.stored);
     }
 
     /// Ends the line; what was done.
     pub(super) fn end(&self) -> String {
-        if self.terminal {
-            complain("\r\x1b[K");
-        }
+        self.bar.finish_and_clear();
         let Some(Progress { stored, made, wanted }) = self.last else { return String::new() };
         let seconds = self.begun.elapsed().as_secs_f64();
         let rate = made as f64 / seconds.max(1e-9);

@@ -1,5 +1,7 @@
 //! Places spread evenly over the surface.
 
+use rand::{RngExt, SeedableRng};
+use rand_xoshiro::SplitMix64;
 use rayon::prelude::*;
 
 use crate::geometry::{P3, V3};
@@ -32,10 +34,11 @@ impl Probe<'_> {
         }
         let place = |i: usize| {
             (0..TRIES).find_map(|attempt| {
-                let unit = |k: u64| random(seed, ((i as u64) * TRIES + attempt) * 3 + k);
-                let t = upto.partition_point(|s| *s < unit(0) * sum).min(upto.len() - 1);
+                let mut random = numbers_from(seed, ((i as u64) * TRIES + attempt) * 3);
+                let share = random.random::<f64>();
+                let t = upto.partition_point(|s| *s < share * sum).min(upto.len() - 1);
                 let [a, b, c] = self.corners(t as u32);
-                let (root, v) = (unit(1).sqrt(), unit(2));
+                let (root, v) = (random.random::<f64>().sqrt(), random.random::<f64>());
                 let flat = a + (b - a) * (root * (1.0 - v)) + (c - a) * (root * v);
                 let face = self.face_of(t as u32);
                 let point = self.brep.faces[face].surface.closest(flat);
@@ -47,10 +50,12 @@ impl Probe<'_> {
     }
 }
 
-/// The `k`th number of a row in [0, 1): splitmix64 of the count (Steele, Lea, Flood, OOPSLA 2014).
-fn random(seed: u64, k: u64) -> f64 {
-    let mut z = seed.wrapping_mul(0xD134_2543_DE82_EF95).wrapping_add(k.wrapping_mul(0x9E37_79B9_7F4A_7C15));
-    z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-    z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-    ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
+/// What the state of [`SplitMix64`] grows by with each number.
+const STEP: u64 = 0x9E37_79B9_7F4A_7C15;
+
+/// A seed's random numbers from the `k`th on. The generator's state only counts, so every place can have numbers of its own
+/// without those before it being drawn.
+fn numbers_from(seed: u64, k: u64) -> SplitMix64 {
+    let before = k.wrapping_sub(1).wrapping_mul(STEP);
+    SplitMix64::seed_from_u64(seed.wrapping_mul(0xD134_2543_DE82_EF95).wrapping_add(before))
 }

@@ -1,4 +1,7 @@
 //! A tree of boxes.
+//!
+//! Written here: searches lower their own bound on the way and walk two trees side by side. Crates such as `bvh` and `rstar` answer
+//! single rays, boxes and nearest items.
 
 use crate::geometry::{Bounds, P3, V3};
 

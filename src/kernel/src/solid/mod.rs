@@ -24,7 +24,6 @@ mod cap;
 mod primitive_error;
 mod quadrature;
 mod rounding;
-mod truck;
 
 // Level 4: what a solid is made of, and what a boundary encloses.
 mod measure;
@@ -62,4 +61,3 @@ pub use shapes::{circle, cylinder, polygon, rounded_rectangle, turned};
 pub use sound::{Solid, SolidError};
 pub use tag::{Finish, Tag};
 pub use tree::{Op, SolidTree, Step};
-pub use truck::{TruckSolid, to_truck};

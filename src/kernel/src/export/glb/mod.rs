@@ -9,7 +9,8 @@
 //! curved faces look smooth and edges sharp, whatever the mesh. Bodies without exact surfaces have no normals;
 //! a viewer must then shade them flat (glTF 2.0, section 3.7.2.1).
 //!
-//! The text is written with `gltf-json`: typed, no floating order, no clock.
+//! The text is written with `gltf-json`: typed, no floating order, no clock. The container about it is a head of twelve bytes and
+//! two chunks, written here; the one in `gltf` would bring that crate's reader of all of glTF into the program.
 //!
 //! Holds afterwards: equal input gives equal bytes.
 //! Does not promise: watertight triangles. Single precision may make one of two points closer than about

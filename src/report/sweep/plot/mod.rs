@@ -1,4 +1,4 @@
-//! Plots of a sweep's answers, each as SVG and PNG, with a font of their own: the same bytes on every machine.
+//! Plots of a sweep's answers, each as SVG and PNG, with a font that is part of the program: the same bytes on every machine.
 
 mod front;
 mod map;
@@ -10,9 +10,9 @@ use plotters::coord::Shift;
 use plotters::prelude::*;
 use plotters::style::{FontStyle, register_font};
 
-use super::answers::Answers;
-use super::axis::Axis;
-use super::row::Verdict;
+use crate::sweep::answers::Answers;
+use crate::sweep::axis::Axis;
+use crate::sweep::row::Verdict;
 
 /// Size of a plot, pixels.
 const SIZE: (u32, u32) = (960, 640);
@@ -74,8 +74,8 @@ trait Figure {
 /// Where one can't be drawn.
 pub fn plots(answers: &Answers) -> Result<Vec<Plot>, PlotError> {
     static FONT_ONCE: Once = Once::new();
-    // The font is part of the program; were it damaged, drawing would say so.
-    FONT_ONCE.call_once(|| drop(register_font(FONT, FontStyle::Normal, include_bytes!("plain.ttf"))));
+    // Were the font damaged, drawing would say so.
+    FONT_ONCE.call_once(|| drop(register_font(FONT, FontStyle::Normal, dejavu::sans::regular())));
     let mut out = Vec::new();
     for slots in &answers.ranges {
         let figure = margins::Margins { slots, moving: &answers.moving, others: answers.axes.len() > 1 };

@@ -3,10 +3,10 @@
 use plotters::coord::Shift;
 use plotters::prelude::*;
 
-use super::super::answers::Map;
-use super::super::axis::{Axis, Spread};
-use super::super::row::Verdict;
 use super::{Drawn, Entry, Figure, INK, colour, label, legend, legend_height, text, tick};
+use crate::sweep::answers::Map;
+use crate::sweep::axis::{Axis, Spread};
+use crate::sweep::row::Verdict;
 
 /// A map.
 pub(super) struct Feasible<'a> {

@@ -3,12 +3,12 @@
 use plotters::coord::Shift;
 use plotters::prelude::*;
 
-use super::super::axis::Spread;
-use super::super::moving::Moving;
-use super::super::ranges::{Slot, Slots};
 use super::{
     BEYOND, COLOURS, Drawn, FAINT, Figure, INK, LIMIT, label, legend, legend_height, roomy, text, tick,
 };
+use crate::sweep::axis::Spread;
+use crate::sweep::moving::Moving;
+use crate::sweep::ranges::{Slot, Slots};
 
 /// Curves of at most so many checks.
 const CURVES: usize = COLOURS.len();

@@ -1,20 +1,18 @@
-//! The boundary as a truck-topology solid: container and second validator.
+//! The boundary as a truck-topology solid: a second validator.
 
+use solidwright::geometry::{Curve, P3, Surface};
+use solidwright::solid::{Brep, HalfEdge};
 use truck_topology::{Edge, Face, Shell, Solid, Vertex, Wire, errors::Error};
 
-use crate::geometry::{Curve, P3, Surface};
-
-use super::brep::{Brep, HalfEdge};
-
-/// A truck-topology solid over this crate's points, curves and surfaces.
-pub type TruckSolid = Solid<P3, Curve, Surface>;
+/// A truck-topology solid over the kernel's points, curves and surfaces.
+pub(super) type TruckSolid = Solid<P3, Curve, Surface>;
 
 /// Hands a boundary to truck-topology, which checks by itself that wires close and don't cross, that each
 /// shell is closed, connected and manifold.
 ///
 /// # Errors
 /// truck-topology's own error where one of its checks fails.
-pub fn to_truck(brep: &Brep) -> Result<TruckSolid, Error> {
+pub(super) fn to_truck(brep: &Brep) -> Result<TruckSolid, Error> {
     let vertices: Vec<Vertex<P3>> = brep.vertices.iter().map(|p| Vertex::new(*p)).collect();
     let edges = brep
         .edges

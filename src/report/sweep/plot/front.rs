@@ -3,8 +3,9 @@
 use plotters::coord::Shift;
 use plotters::prelude::*;
 
-use super::super::answers::Answers;
 use super::{COLOURS, Drawn, FAINT, Figure, INK, LIMIT, legend, legend_height, roomy, text, tick};
+use crate::sweep::answers::Answers;
+use crate::sweep::goal::Goal;
 
 /// Colour of rows in which a check fails.
 const INFEASIBLE: RGBColor = RGBColor(200, 200, 200);
@@ -16,8 +17,7 @@ pub(super) struct Trade<'a> {
 
 impl Trade<'_> {
     pub(super) fn caption(&self) -> String {
-        let [a, b] =
-            [&self.answers.front.goals[0], &self.answers.front.goals[1]].map(super::super::goal::Goal::words);
+        let [a, b] = [&self.answers.front.goals[0], &self.answers.front.goals[1]].map(Goal::words);
         format!("Rows by {a} and {b}; the line joins the Pareto-optimal ones.")
     }
 }

@@ -1,9 +1,9 @@
 //! The sweep on one page that stands alone: answers, plots, the table of effects, cautions. No script, nothing from the net.
 
-use super::answers::Answers;
-use super::goal::Choice;
 use super::plot::Plot;
-use super::told::{number, stretch};
+use super::words::{chief_effects, counts, number, set, set_and_warns, slopes, stretch};
+use crate::sweep::answers::Answers;
+use crate::sweep::goal::{Choice, Goal};
 
 /// Effects in the table.
 const EFFECTS: usize = 40;
@@ -36,7 +36,7 @@ pub fn page(answers: &Answers, plots: &[Plot]) -> String {
         escaped(&format!(
             "{} rows: {}{}",
             answers.rows,
-            answers.counts(),
+            counts(answers),
             if answers.is_whole() { "" } else { "; the sweep is not whole" }
         ))
     );
@@ -101,14 +101,14 @@ fn best(answers: &Answers) -> String {
         let choice = b.row.as_ref()?;
         let mut cells = vec![text(&b.goal.words())];
         cells.extend(row(choice));
-        cells.extend([cell(choice.index as f64), text(&answers.set_and_warns(choice))]);
+        cells.extend([cell(choice.index as f64), text(&set_and_warns(answers, choice))]);
         Some(cells)
     });
     let mut out = table("Best rows", &["goal", "it has", "row", "it sets"], rows);
-    let [a, b] = [&answers.front.goals[0], &answers.front.goals[1]].map(super::goal::Goal::words);
+    let [a, b] = [&answers.front.goals[0], &answers.front.goals[1]].map(Goal::words);
     let rows = answers.front.rows.iter().take(FRONT).map(|choice| {
         let mut cells = row(choice);
-        cells.extend([cell(choice.index as f64), text(&answers.set(choice))]);
+        cells.extend([cell(choice.index as f64), text(&set(answers, choice))]);
         cells
     });
     out.push_str(&table("Pareto-optimal rows for both goals", &[&a, &b, "row", "it sets"], rows));
@@ -119,12 +119,12 @@ fn best(answers: &Answers) -> String {
 }
 
 fn effects(answers: &Answers) -> String {
-    let rows = answers.chief_effects(EFFECTS).into_iter().map(|e| {
+    let rows = chief_effects(answers, EFFECTS).into_iter().map(|e| {
         vec![
             text(&e.check),
             text(&e.what),
             text(&format!("{} {}", number(e.least), if e.unit == "1" { "" } else { &e.unit })),
-            text(&answers.slopes(e)),
+            text(&slopes(answers, e)),
         ]
     });
     let heads = ["check", "what", "least margin", "change of the margin for one unit"];

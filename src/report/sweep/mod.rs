@@ -1,0 +1,9 @@
+//! What a sweep answers: lines for the terminal, plots, and a page that holds both.
+
+mod page;
+mod plot;
+mod words;
+
+pub use page::page;
+pub use plot::{Plot, PlotError, plots};
+pub use words::text;

@@ -1,0 +1,120 @@
+//! Answers as text for people: for the terminal, and as parts of the page.
+
+use crate::sweep::answers::Answers;
+use crate::sweep::effects::Effect;
+use crate::sweep::goal::Choice;
+use crate::sweep::moving::Moving;
+use crate::sweep::ranges::Stretch;
+use crate::sweep::row::Verdict;
+
+/// Effects that are shown.
+const EFFECTS: usize = 8;
+
+/// Slopes of a plane that explains less than this share of a margin's changes say nothing.
+const STRAIGHT: f64 = 0.8;
+
+/// A number with as many digits as matter.
+pub(super) fn number(x: f64) -> String {
+    let decimals = if x == 0.0 { 0 } else { (4 - x.abs().log10().floor() as i32).clamp(0, 8) as usize };
+    let text = format!("{x:.decimals$}");
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+/// How many rows came out how.
+pub(super) fn counts(answers: &Answers) -> String {
+    let some = Verdict::ALL.iter().zip(answers.verdicts).filter(|(_, n)| *n > 0);
+    let parts: Vec<String> = some.map(|(v, n)| format!("{n} {}", v.word())).collect();
+    parts.join(", ")
+}
+
+/// What a row sets.
+pub(super) fn set(answers: &Answers, choice: &Choice) -> String {
+    let parts = answers.keys.iter().zip(&choice.values).map(|(k, v)| format!("{k} {}", number(*v)));
+    parts.collect::<Vec<_>>().join(", ")
+}
+
+/// The effects that are nearest to their limits and change.
+pub(super) fn chief_effects(answers: &Answers, most: usize) -> Vec<&Effect> {
+    let moves = |e: &&Effect| e.slopes.is_some() && Moving::is(e.least, e.most);
+    answers.effects.iter().filter(moves).take(most).collect()
+}
+
+/// The answers in some lines.
+pub fn text(answers: &Answers) -> String {
+    let mut out = format!("{} rows: {}\n", answers.rows, counts(answers));
+    if !answers.is_whole() {
+        let all = answers.identity["rows"].as_u64().unwrap_or(0);
+        out.push_str(&format!(
+            "NOT WHOLE: {} of {all} rows are there; ends of ranges may be missing rows\n",
+            answers.rows
+        ));
+    }
+    for range in &answers.ranges {
+        let (key, unit) = (range.axis.key.text(), &range.axis.shown);
+        let stretches = range.stretches();
+        if stretches.is_empty() {
+            out.push_str(&format!("{key}: no value at which no check fails\n"));
+        }
+        for s in &stretches {
+            out.push_str(&format!("{key}: no check fails in the rows {}\n", stretch(s, unit)));
+        }
+    }
+    for best in &answers.best {
+        let row = best.row.as_ref().map_or_else(
+            || "no feasible row has it".to_owned(),
+            |c| {
+                format!(
+                    "{} in row {}: {}",
+                    c.has.first().map_or_else(String::new, |x| number(*x)),
+                    c.index,
+                    set_and_warns(answers, c)
+                )
+            },
+        );
+        out.push_str(&format!("{}: {row}\n", best.goal.words()));
+    }
+    out.push_str(&format!("front of both goals: {} rows\n", answers.front.rows.len()));
+    let chief = chief_effects(answers, EFFECTS);
+    if !chief.is_empty() {
+        out.push_str("change of margins for one unit of each parameter, nearest to their limits first\n");
+    }
+    for e in chief {
+        out.push_str(&format!("  {}, {}: {}\n", e.check, e.what, slopes(answers, e)));
+    }
+    out
+}
+
+/// What a best row sets, and what of it warns.
+pub(super) fn set_and_warns(answers: &Answers, choice: &Choice) -> String {
+    set(answers, choice) + &warns(choice)
+}
+
+/// The slopes of an effect.
+pub(super) fn slopes(answers: &Answers, e: &Effect) -> String {
+    let slopes = e.slopes.iter().flatten();
+    let parts = answers.axes.iter().zip(slopes).map(|(a, s)| format!("{} {}", a.key.text(), number(*s)));
+    if e.explained < STRAIGHT {
+        let (least, most) = (number(e.least), number(e.most));
+        return format!("no straight line: the margin runs from {least} to {most}");
+    }
+    parts.collect::<Vec<_>>().join(", ")
+}
+
+/// What of a row warns.
+fn warns(choice: &Choice) -> String {
+    if choice.warns.is_empty() { String::new() } else { format!("; it warns: {}", choice.warns.join("; ")) }
+}
+
+/// A stretch, and what ends it.
+pub(super) fn stretch(s: &Stretch, unit: &str) -> String {
+    let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
+    let end = |reason: &Option<String>| reason.clone().unwrap_or_else(|| "the end of the axis".to_owned());
+    format!(
+        "{} to {}{unit}; ended below by {}, above by {}",
+        number(s.from),
+        number(s.to),
+        end(&s.below),
+        end(&s.above)
+    )
+}
