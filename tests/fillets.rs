@@ -34,7 +34,7 @@ fn simple_joints_are_made_whole() {
     for case in simple() {
         let made = built(&case);
         told(&case.name, &made.fillets.joints);
-        let sharp: Vec<_> = made.fillets.sharp().collect();
+        let sharp: Vec<_> = made.plan.sharp().collect();
         assert!(sharp.is_empty(), "{}: {sharp:?}", case.name);
         assert!(made.fillets.joints.iter().all(full), "{}: {:#?}", case.name, made.fillets.joints);
         let added = made.solid.mass().volume - made.sharp.mass().volume;

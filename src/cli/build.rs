@@ -40,7 +40,7 @@ pub(super) struct Build {
     /// Write the time of each step to this file
     #[arg(long, value_name = "FILE.json")]
     timing: Option<PathBuf>,
-    /// List every joint of cast faces with the fillet made there, not only those that are not as asked
+    /// List every joint of cast faces with the fillet made there, and what features gave up for others, not only joints that are not as asked
     #[arg(long)]
     fillets: bool,
     /// List the trade defaults that stand in for values the file does not give

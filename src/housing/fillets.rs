@@ -7,8 +7,8 @@ use crate::faces::{Feature, Role};
 use crate::units::Mm;
 use solidwright::geometry::{Bounds, P3, Surface};
 use solidwright::solid::fillet::{
-    End, FilletFailure, FilletRequest, Joint, Lengthened, all_cut, concave_edges, cuts, filleted, lengthened,
-    uncut,
+    Demotion, End, FilletFailure, FilletPlan, FilletRequest, Joint, Lengthened, all_cut, concave_edges, cuts,
+    filleted, lengthened, uncut,
 };
 use solidwright::solid::{Brep, Corner, Finish, Primitive, Segment, Tag, round_corners};
 
@@ -67,7 +67,7 @@ const LEAST_JOINT: f64 = 0.1;
 
 /// Bodies made ready for a ball: whatever radii they are given in the end.
 pub(super) struct Prepared {
-    bodies: Vec<FilletRequest>,
+    plan: FilletPlan,
     /// What trims them to their machined ends.
     pub(super) trims: Vec<Primitive>,
     /// Bodies that a trim takes something off though they don't end there, by number.
@@ -138,35 +138,39 @@ pub(super) fn prepared(design: &Design, added: &[Primitive], moulded: bool) -> P
         met.extend(trim.meets);
         trims.push(trim.cut);
     }
-    Prepared { bodies, trims, met, machined, moulded }
+    Prepared { plan: FilletPlan::new(bodies), trims, met, machined, moulded }
 }
 
 impl Prepared {
     /// No body takes a larger ball than it has in the finished part: what that could not have, its casting need not try.
     pub(super) fn follow(&mut self, finished: &[Joint]) {
-        for b in &mut self.bodies {
+        self.plan.limit(|b| {
             let own = |j: &&Joint| b.primitive.patches().iter().any(|f| j.faces.contains(&f.tag));
-            let made = finished.iter().filter(own).map(|j| j.made).max_by(f64::total_cmp);
-            b.radius = made.map_or(b.radius, |made| made.min(b.radius));
-        }
+            finished.iter().filter(own).map(|j| j.made).max_by(f64::total_cmp)
+        });
+    }
+
+    /// What the bodies gave up for their fillets, in order.
+    pub(super) fn demotions(&self) -> &[Demotion] {
+        self.plan.demotions()
     }
 
     /// Rolls a ball over the bodies. What they had to give for it (rounder edges, smaller balls) is kept for the next time.
     /// `None` where there are none.
     pub(super) fn rolled(&mut self, design: &Design) -> Option<Rolled> {
-        let made = filleted(&self.bodies, &name);
+        let made = filleted(&mut self.plan, &name);
         let radii = design.casting().fillets();
         let asked = |feature| radii.of(feature).is_some_and(|r| r.get() > 0.0);
-        let lost = made.sharp().map(|(body, why)| (Feature::of_body(body), why));
+        let lost = self.plan.sharp().map(|(body, why)| (Feature::of_body(body), why));
         let lost = lost.filter(|l| asked(l.0)).collect();
         let mut rounder: BTreeMap<String, f64> = BTreeMap::new();
-        for b in made.taken.iter().filter(|b| b.rounder > TOLD_ROUNDER) {
+        for b in self.plan.bodies().iter().filter(|b| b.rounder > TOLD_ROUNDER) {
             let known = rounder.entry(b.primitive.feature().to_owned()).or_default();
             *known = known.max(b.rounder);
         }
         // A cut along one feature's end leaves the metal of others.
         let (mut spared, mut behind, mut sharp) = (vec![], vec![], vec![]);
-        for (n, b) in made.taken.iter().enumerate() {
+        for (n, b) in self.plan.bodies().iter().enumerate() {
             match (b.radius > 0.0, self.met.contains(&n)) {
                 (true, true) => spared.push(b.inner.clone()),
                 (false, true) => behind.push(b.inner.clone()),
@@ -182,32 +186,23 @@ impl Prepared {
             joints: made.joints,
             bodies: made.body.into_iter().chain(sharp).collect(),
         };
-        self.bodies = made.taken;
         Some(out).filter(|o| !o.bodies.is_empty())
     }
 
     /// The smallest body at a place where the solid did not close takes a smaller ball, or none as the `last` resort. Whether
     /// there is one.
     pub(super) fn give_way(&mut self, at: P3, last: bool) -> bool {
-        let there =
-            |b: &&mut FilletRequest| b.radius > 0.0 && b.primitive.bounds().distance(at) < 2.0 * b.radius;
-        let size = |b: &FilletRequest| b.primitive.bounds().diagonal();
-        let smallest = self.bodies.iter_mut().filter(there).min_by(|a, b| size(a).total_cmp(&size(b)));
-        let Some(b) = smallest else { return false };
-        if last {
-            b.radius = 0.0;
-            b.failure.get_or_insert(FilletFailure::NoWay);
-            return true;
-        }
-        if self.moulded && b.failure.is_none() {
-            b.radius *= LARGER;
-            b.failure = Some(FilletFailure::NoWay);
-            return true;
-        }
-        let less = |radius: &f64| *radius < b.radius - 1e-6;
-        b.radius = GIVEN.into_iter().map(|s| s * b.asked).find(less).unwrap_or(0.0);
-        b.failure.get_or_insert(FilletFailure::NoWay);
-        true
+        let moulded = self.moulded;
+        self.plan.give_way(at, |b| {
+            if last {
+                return 0.0;
+            }
+            if moulded && b.failure.is_none() {
+                return b.radius * LARGER;
+            }
+            let less = |radius: &f64| *radius < b.radius - 1e-6;
+            GIVEN.into_iter().map(|s| s * b.asked).find(less).unwrap_or(0.0)
+        })
     }
 }
 

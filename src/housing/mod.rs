@@ -33,7 +33,7 @@ pub use sender_boss::sender_seat;
 use crate::design::Design;
 use crate::faces::Feature;
 use solidwright::geometry::P3;
-use solidwright::solid::fillet::Joint;
+use solidwright::solid::fillet::{Demotion, Joint};
 use solidwright::solid::{Primitive, PrimitiveError, Solid, SolidError, SolidTree};
 
 /// How far cutters start outside the metal, mm.
@@ -116,6 +116,8 @@ pub struct Housing {
     pub sharp_edged: Vec<String>,
     /// Features whose edges are rounded more than asked, so that a fillet's ball gets round them; by how much at most, mm.
     pub rounder: BTreeMap<String, f64>,
+    /// What features gave up for their fillets, in order, and why.
+    pub demotions: Vec<Demotion>,
 }
 
 /// Features whose edges are left sharp, because the solid does not close with rounded ones.
@@ -286,7 +288,15 @@ impl Parts {
     fn housing(&self, solid: Solid, joints: Vec<Joint>) -> Housing {
         let (bores, sharp_edged) =
             (self.bores.clone(), self.sharp_edged.iter().map(ToString::to_string).collect());
-        Housing { solid, bores, joints, bodies: self.added.clone(), sharp_edged, rounder: BTreeMap::new() }
+        Housing {
+            solid,
+            bores,
+            joints,
+            bodies: self.added.clone(),
+            sharp_edged,
+            rounder: BTreeMap::new(),
+            demotions: vec![],
+        }
     }
 
     /// The housing with the fillets of a ball rolled over its bodies; `None` where the solid does not close with them.
@@ -303,7 +313,8 @@ impl Parts {
                     let mut joints = rolled.joints;
                     joints.extend(fillets::sharp_joints(design, solid.brep(), &self.cut, &rolled.lost));
                     let housing = self.housing(solid, joints);
-                    return Some(Housing { rounder: rolled.rounder, ..housing });
+                    let demotions = prepared.demotions().to_vec();
+                    return Some(Housing { rounder: rolled.rounder, demotions, ..housing });
                 }
                 Err(error) => {
                     // A hollow that is there without any fillet is the design's.

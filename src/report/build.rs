@@ -76,6 +76,9 @@ fn finished(product: &Product, files: &FormFiles, chord: f64, seconds: f64, fill
     out.push_str(&joints::table(&housing.joints, design.units(), fillets));
     out.push_str(&joints::sharp_edges(&housing.sharp_edged));
     out.push_str(&joints::rounder_edges(&housing.rounder, design.units()));
+    if fillets {
+        out.push_str(&joints::given_up(&housing.demotions, design.units()));
+    }
     out
 }
 

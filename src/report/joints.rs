@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::columns::{self, Side};
 use crate::units::{Mm, Units};
-use solidwright::solid::fillet::{Joint, JointState};
+use solidwright::solid::fillet::{Change, Demotion, Joint, JointState};
 
 fn text(state: JointState) -> &'static str {
     match state {
@@ -61,6 +61,27 @@ pub fn rounder_edges(features: &BTreeMap<String, f64>, units: Units) -> String {
     let one = |(feature, by): (&String, &f64)| format!("{feature} by up to {}", units.show(Mm::new(*by)));
     let all: Vec<String> = features.iter().map(one).collect();
     format!("  edges rounded more than asked, where a fillet needs it: {}\n", all.join(", "))
+}
+
+/// What features gave up so that the rest has its fillets, in the order in which it was found; empty where nothing was.
+pub fn given_up(demotions: &[Demotion], units: Units) -> String {
+    if demotions.is_empty() {
+        return String::new();
+    }
+    let mm = |x: f64| units.show(Mm::new(x));
+    let mut out = "  given up on the way, for the reason behind it:\n".to_owned();
+    for d in demotions {
+        let what = match d.change {
+            Change::Radius { from, to } if to > 0.0 => {
+                format!("fillets of {} instead of {}", mm(to), mm(from))
+            }
+            Change::Radius { from, .. } => format!("no fillets instead of {}", mm(from)),
+            Change::Edges { more } => format!("edges rounded by {} more", mm(more)),
+        };
+        let at = d.at.map_or_else(String::new, |p| format!(", near ({:.1}, {:.1}, {:.1}) mm", p.x, p.y, p.z));
+        out.push_str(&format!("    {}: {what}{at}: {}\n", d.body, d.why));
+    }
+    out
 }
 
 /// The joints as a list of objects; lengths in mm.

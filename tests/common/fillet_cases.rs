@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
-use solidwright::solid::fillet::{FilletRequest, FilletResult, filleted, uncut};
+use solidwright::solid::fillet::{FilletPlan, FilletRequest, FilletResult, filleted, uncut};
 use solidwright::solid::{Primitive, Solid, SolidTree, Tag, cylinder, rounded_rectangle, turned};
 
 /// Bodies added to one another, and the ball that rolls along all their joints.
@@ -30,6 +30,7 @@ pub struct Filleted {
     pub sharp: Solid,
     pub solid: Solid,
     pub fillets: FilletResult,
+    pub plan: FilletPlan,
 }
 
 impl FilletCase {
@@ -83,14 +84,14 @@ impl FilletCase {
         let plain = Solid::of(self.plain_tree()).map_err(|e| format!("as drawn: {e}"))?;
         let sharp = Solid::of(self.cut_off(union(&self.bodies))).map_err(|e| format!("sharp: {e}"))?;
         let name = |a: &Tag, b: &Tag| Tag::formed(&a.feature, &format!("fillet to {}", b.feature));
-        let bodies: Vec<FilletRequest> =
-            self.bodies.iter().map(|b| FilletRequest::new(b.clone(), b.clone(), self.radius)).collect();
-        let fillets = filleted(&bodies, &name);
+        let requests = self.bodies.iter().map(|b| FilletRequest::new(b.clone(), b.clone(), self.radius));
+        let mut plan = FilletPlan::new(requests.collect());
+        let fillets = filleted(&mut plan, &name);
         let mut tree = SolidTree::new();
-        let left = fillets.sharp().map(|s| s.0);
+        let left = plan.sharp().map(|s| s.0);
         fillets.body.iter().chain(left).for_each(|p| tree.add(p.clone()));
         let solid = Solid::of(self.cut_off(tree)).map_err(|e| format!("filleted: {e}"))?;
-        Ok(Filleted { plain, sharp, solid, fillets })
+        Ok(Filleted { plain, sharp, solid, fillets, plan })
     }
 }
 

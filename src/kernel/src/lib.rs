@@ -54,7 +54,7 @@
 //!
 //! ```
 //! use solidwright::geometry::{Frame, P3, V3};
-//! use solidwright::solid::fillet::{FilletRequest, JointState, filleted, uncut};
+//! use solidwright::solid::fillet::{FilletPlan, FilletRequest, JointState, filleted, uncut};
 //! use solidwright::solid::{Solid, SolidTree, Tag, cylinder, turned};
 //!
 //! let tags = |of: &str| ["bottom", "side", "top"].map(|role| Tag::formed(of, role));
@@ -69,7 +69,7 @@
 //!     FilletRequest::new(rounded.clone(), rounded, radius)
 //! });
 //! let name = |a: &Tag, b: &Tag| Tag::formed(&a.feature, &format!("fillet to {}", b.feature));
-//! let made = filleted(&bodies, &name);
+//! let made = filleted(&mut FilletPlan::new(bodies.to_vec()), &name);
 //! assert!(made.joints.iter().all(|joint| joint.state() == JointState::Whole));
 //!
 //! let mut tree = SolidTree::new();

@@ -241,7 +241,7 @@ mod tests {
     use super::*;
     use crate::geometry::Frame;
     use crate::solid::evaluate::evaluate;
-    use crate::solid::fillet::{FilletRequest, filleted, uncut};
+    use crate::solid::fillet::{FilletPlan, FilletRequest, filleted, uncut};
     use crate::solid::{SolidTree, Tag, samples};
 
     fn close(what: &str, got: f64, want: f64, scale: f64) {
@@ -447,7 +447,7 @@ mod tests {
             crate::solid::cylinder("branch", askew, 11.0, 60.0, &[side, bottom, top]).expect("a branch");
         let bodies =
             [tube, branch].map(|b| uncut(&b, 0.3, 4.0)).map(|b| FilletRequest::new(b.clone(), b, 4.0));
-        let made = filleted(&bodies, &|_, _| Tag::formed("fillet", "side"));
+        let made = filleted(&mut FilletPlan::new(bodies.to_vec()), &|_, _| Tag::formed("fillet", "side"));
         let mut tree = SolidTree::new();
         tree.add(made.body.expect("a filleted body"));
         let brep = evaluate(&tree).expect("a boundary");

@@ -5,7 +5,7 @@
 
 use super::offset_body;
 use super::parallel;
-use super::radius_levels::FilletRequest;
+use super::plan::FilletRequest;
 use crate::geometry::{Frame, P2, Plane, Surface};
 use crate::solid::primitive::Primitive;
 use crate::solid::prism::OUTLINE_CORNER;

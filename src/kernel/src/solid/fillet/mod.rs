@@ -25,7 +25,8 @@ mod faces;
 mod joint;
 mod spines;
 
-// Level 3: one ball along all joints.
+// Level 3: one ball along all joints; what bodies give up.
+mod plan;
 mod rolling_ball;
 
 // Level 4: where the centre may not go.
@@ -42,4 +43,5 @@ pub use ends::{End, Lengthened, Trim, all_cut, cuts, lengthened, uncut};
 pub use failure::FilletFailure;
 pub use joint::{Joint, JointState};
 pub use parallel::joined_closing;
-pub use radius_levels::{FilletRequest, FilletResult, filleted};
+pub use plan::{Change, Demotion, FilletPlan, FilletRequest};
+pub use radius_levels::{FilletResult, filleted};
