@@ -1,11 +1,11 @@
 //! Findings: what is wrong, or worth knowing, about an input, a part or a file.
 //!
 //! A finding has a stable code, an address (the key in the parameter file or the feature of the part, and
-//! the text it came from), what is allowed and why, and a way out. Nothing here prints.
+//! the text it came from), what is allowed and why, and a hint. Nothing here prints.
 
 use std::fmt;
 
-/// How much a finding weighs.
+/// How serious a finding is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Severity {
     /// The input or the part cannot be used.
@@ -26,33 +26,34 @@ impl fmt::Display for Severity {
     }
 }
 
-/// What an error stands in the way of. Whoever uses a design decides by this which errors stop it, and sets the others aside.
+/// What an error makes impossible. A user of a design decides by the scope which errors stop it, and sets the others
+/// aside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Scope {
-    /// All: the input is malformed, or there is no solid of it.
+    /// Everything: the input is malformed, or no solid can be built from it.
     Everything,
-    /// The core with its vent; no other form has one.
+    /// The core with its vent, which no other form has.
     Core,
     /// The trial print.
     TrialPrint,
-    /// What works in the housing or is fitted to it.
+    /// The parts that work in the housing or are fitted to it.
     Mating,
-    /// The vehicle's driveline, and the housing that was.
+    /// The vehicle's driveline, and the old housing.
     Vehicle,
-    /// What lies about the housing.
+    /// The surroundings of the housing.
     Surroundings,
 }
 
 impl Scope {
-    /// What it is, in words.
+    /// The scope in words.
     pub fn words(self) -> &'static str {
         match self {
             Self::Everything => "the whole part",
             Self::Core => "the core",
             Self::TrialPrint => "the trial print",
-            Self::Mating => "what works in the housing or is fitted to it",
+            Self::Mating => "the parts that work in the housing or are fitted to it",
             Self::Vehicle => "the vehicle's driveline and the old housing",
-            Self::Surroundings => "what lies about the housing",
+            Self::Surroundings => "the surroundings of the housing",
         }
     }
 }
@@ -68,18 +69,18 @@ pub struct Code {
 }
 
 impl Code {
-    /// A code with the one-line title of what it stands for. As an error it stands in the way of everything.
+    /// A code with a one-line title. Its scope is [`Scope::Everything`].
     pub const fn new(id: &'static str, title: &'static str) -> Self {
         Self { id, title, scope: Scope::Everything }
     }
 
-    /// The same, standing in the way of less.
+    /// The same code with a narrower scope.
     #[must_use]
     pub const fn about(self, scope: Scope) -> Self {
         Self { scope, ..self }
     }
 
-    /// What an error of this code stands in the way of.
+    /// The scope of an error with this code.
     pub const fn scope(self) -> Scope {
         self.scope
     }
@@ -89,7 +90,7 @@ impl Code {
         self.id
     }
 
-    /// What the code stands for, in one line.
+    /// The meaning of the code, in one line.
     pub const fn title(self) -> &'static str {
         self.title
     }
@@ -151,7 +152,7 @@ impl Finding {
         }
     }
 
-    /// Adds where in the parameter file it is.
+    /// Adds its place in the parameter file.
     #[must_use]
     pub fn at(mut self, place: Option<Place>) -> Self {
         self.place = place;
@@ -179,14 +180,14 @@ impl Finding {
         self
     }
 
-    /// Adds a way out.
+    /// Adds a hint on how to mend it.
     #[must_use]
     pub fn hint(mut self, text: impl Into<String>) -> Self {
         self.hints.push(text.into());
         self
     }
 
-    /// Adds another place that takes part, with a short note on it.
+    /// Adds a related place in the file, with a short note on it.
     #[must_use]
     pub fn beside(mut self, place: Option<Place>, note: impl Into<String>) -> Self {
         if let Some(place) = place {
@@ -195,26 +196,26 @@ impl Finding {
         self
     }
 
-    /// Whether it is an error that stands in the way of any such scope.
+    /// Whether it is an error of a scope for which `stopping` returns true.
     pub fn stops(&self, stopping: impl Fn(Scope) -> bool) -> bool {
         self.severity == Severity::Error && stopping(self.code.scope())
     }
 
-    /// An error that stops nothing where it is told, as the warning that is left of it.
+    /// Turns an error that does not stop the current command into a warning.
     #[must_use]
     pub fn set_aside(self) -> Self {
         let hint = format!("set aside here: it concerns {} only", self.code.scope().words());
         Self { severity: Severity::Warning, ..self }.hint(hint)
     }
 
-    /// All that it says, in one line.
+    /// The whole finding in one line.
     pub fn in_a_line(&self) -> String {
         let allowed = self.allowed.as_ref().map(|a| format!("; allowed: {a}")).unwrap_or_default();
         let reason = self.reason.as_ref().map(|r| format!("; {r}")).unwrap_or_default();
         format!("{} {}: {}{allowed}{reason}", self.code, self.subject, self.message)
     }
 
-    /// How much it weighs.
+    /// How serious it is.
     pub fn severity(&self) -> Severity {
         self.severity
     }
@@ -249,17 +250,17 @@ impl Finding {
         self.source.as_deref()
     }
 
-    /// Ways out.
+    /// Hints on how to mend it.
     pub fn hints(&self) -> &[String] {
         &self.hints
     }
 
-    /// Where in the parameter file it is, when it came from one.
+    /// Its place in the parameter file, if it came from one.
     pub fn place(&self) -> Option<Place> {
         self.place
     }
 
-    /// Other places that take part, each with a note.
+    /// Related places in the file, each with a note.
     pub fn related(&self) -> &[(Place, String)] {
         &self.related
     }
@@ -285,12 +286,12 @@ impl Findings {
         self.0.iter().any(|f| f.severity == Severity::Error)
     }
 
-    /// Whether any of them is an error that stands in the way of any such scope.
+    /// Whether any of them is an error of a scope for which `stopping` returns true.
     pub fn stop(&self, stopping: impl Fn(Scope) -> bool) -> bool {
         self.0.iter().any(|f| f.stops(&stopping))
     }
 
-    /// The same findings; errors that stand in the way of no such scope are set aside.
+    /// The same findings, with errors of all other scopes turned into warnings.
     #[must_use]
     pub fn setting_aside(&self, stopping: impl Fn(Scope) -> bool) -> Self {
         let one = |f: &Finding| {
@@ -300,7 +301,7 @@ impl Findings {
         Self(self.0.iter().map(one).collect())
     }
 
-    /// How many have this weight.
+    /// How many have this severity.
     pub fn count(&self, severity: Severity) -> usize {
         self.0.iter().filter(|f| f.severity == severity).count()
     }
@@ -343,17 +344,17 @@ impl<'a> IntoIterator for &'a Findings {
 
 /// A result together with everything found on the way to it.
 ///
-/// `value` is there exactly when no finding is an error that stands in the way of everything.
+/// `value` is present exactly when no finding is an error of scope [`Scope::Everything`].
 #[derive(Debug, Clone)]
 pub struct Outcome<T> {
-    /// What was wanted, unless an error stood in its way.
+    /// The result, unless an error prevents it.
     pub value: Option<T>,
     /// Everything found, errors and warnings.
     pub findings: Findings,
 }
 
 impl<T> Outcome<T> {
-    /// Keeps the value only when no finding is an error that stands in the way of everything.
+    /// Keeps the value only when no finding is an error of scope [`Scope::Everything`].
     pub fn new(value: Option<T>, findings: Findings) -> Self {
         let value = if findings.stop(|scope| scope == Scope::Everything) { None } else { value };
         Self { value, findings }

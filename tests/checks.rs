@@ -11,7 +11,7 @@ mod edit;
 mod wrong_housings;
 
 use rayon::prelude::*;
-use tailpattern::checks::{self, Checked, Checks, Part, Verdict};
+use tailpattern::checks::{self, Checks, Measurement, Part, Verdict};
 use tailpattern::design::{Design, Form};
 use tailpattern::forms::Product;
 use tailpattern::housing;
@@ -62,10 +62,10 @@ fn parts_stand_alone() {
     assert!(all.iter().map(|(p, _)| *p).eq(Part::ALL));
     let mut owner = BTreeMap::new();
     for (part, found) in &all {
-        assert!(!found.checked.is_empty(), "{part:?} finds nothing");
+        assert!(!found.measurements.is_empty(), "{part:?} finds nothing");
         let alone = checks::each(&Product::new(&design, &finished), &[*part]).expect("checks");
         assert_eq!(alone, [(*part, found.clone())]);
-        for one in &found.checked {
+        for one in &found.measurements {
             assert_eq!(owner.entry(one.check).or_insert(*part), part, "{}", one.check);
         }
     }
@@ -73,7 +73,7 @@ fn parts_stand_alone() {
 
 /// Names of the checks that came out worse than a pass, with how.
 fn bad(checks: &Checks) -> BTreeSet<(Verdict, &'static str)> {
-    let bad = checks.checked.iter().filter(|c| c.verdict() != Verdict::Pass);
+    let bad = checks.measurements.iter().filter(|c| c.verdict() != Verdict::Pass);
     bad.map(|c| (c.verdict(), c.check)).collect()
 }
 
@@ -81,9 +81,9 @@ fn bad(checks: &Checks) -> BTreeSet<(Verdict, &'static str)> {
 fn shipped_files_pass() {
     for file in ["demo_mm", "demo_inch", "minimal", "pulse_sender", "two_mounts", "short_lugs", "long_iron"] {
         let found = checked(file, &[]);
-        let failed: Vec<_> = found.checked.iter().filter(|c| c.verdict() == Verdict::Fail).collect();
+        let failed: Vec<_> = found.measurements.iter().filter(|c| c.verdict() == Verdict::Fail).collect();
         assert!(failed.is_empty(), "{file}: {failed:#?}");
-        assert!(found.checked.len() > 40, "{file}: {} checks", found.checked.len());
+        assert!(found.measurements.len() > 40, "{file}: {} checks", found.measurements.len());
         assert!(!found.not_checked.is_empty(), "{file}: what is not checked is said");
     }
 }
@@ -106,7 +106,7 @@ fn bolts_stand_around_the_shaft() {
         let text = text_of("minimal").replace("count: 6", count).replace("size: M10", size);
         let checks = checks::fits_and_driveline(&design_of("minimal", &[count, size], text));
         let of = |name: &str| {
-            let c = checks.checked.iter().find(|c| c.check == name).expect("checked");
+            let c = checks.measurements.iter().find(|c| c.check == name).expect("checked");
             (c.verdict(), c.value)
         };
         [of("angle between bolts of the gearbox face"), of("spacing of bolts of the gearbox face")]
@@ -151,7 +151,7 @@ fn wrongly_told(
     };
     let told = expected.iter().all(|one| {
         // What warned before must warn of one more.
-        let count = |c: &Checks| c.checked.iter().filter(|x| (x.verdict(), x.check) == *one).count();
+        let count = |c: &Checks| c.measurements.iter().filter(|x| (x.verdict(), x.check) == *one).count();
         new.contains(one) || count(after) > count(before)
     });
     let right = told && fails(&mut new.iter()) == fails(&mut expected.iter());
@@ -178,7 +178,7 @@ fn holes_lie_as_far_from_edges_as_drawn() {
         let design = design(file, keys);
         let finished = housing::build(&design).expect("a housing");
         let found = checks::each(&Product::new(&design, &finished), &[Part::Holes]).expect("checks");
-        let edges = found[0].1.checked.iter().filter(|c| c.check == "hole's centre to edge, diameters");
+        let edges = found[0].1.measurements.iter().filter(|c| c.check == "hole's centre to edge, diameters");
         edges.map(|c| (c.what.clone(), c.value)).collect()
     };
     let near = |value: f64, wanted: f64| assert!((value - wanted).abs() < 1e-6, "{value} is not {wanted}");
@@ -198,7 +198,7 @@ fn thick_walls_are_told() {
     let design = design("minimal", &["shell.wall=10.5"]);
     let finished = housing::build(&design).expect("a housing");
     let found = checks::each(&Product::new(&design, &finished), &[Part::Walls]).expect("checks");
-    let names: BTreeSet<&str> = found[0].1.checked.iter().map(|c| c.check).collect();
+    let names: BTreeSet<&str> = found[0].1.measurements.iter().map(|c| c.check).collect();
     assert!(names.contains("wall") && names.contains("oil wall, worst case"), "{names:?}");
 }
 
@@ -212,7 +212,7 @@ fn a_neighbour_across_the_propeller_shaft() {
     let design = design_of("demo_mm", &["exhaust"], text);
     let finished = housing::build(&design).expect("a housing");
     let found = checks::each(&Product::new(&design, &finished), &[Part::KeepClear]).expect("checks");
-    let failed: Vec<_> = found[0].1.checked.iter().filter(|c| c.verdict() == Verdict::Fail).collect();
+    let failed: Vec<_> = found[0].1.measurements.iter().filter(|c| c.verdict() == Verdict::Fail).collect();
     let [one] = failed.as_slice() else { panic!("{failed:#?}") };
     assert_eq!((one.check, one.what.as_str()), ("surroundings off what turns", "exhaust"));
     assert_eq!(one.faces, ["turning/propeller shaft"]);
@@ -238,7 +238,7 @@ fn block(low: [f64; 3], high: [f64; 3]) -> String {
 fn how_deep_a_neighbour_reaches() {
     let depth = |of: &str| {
         let found = checked("minimal", &[&format!("surroundings=[{of}]")]);
-        let one = found.checked.into_iter().find(|c| c.check == "surroundings").expect("checked");
+        let one = found.measurements.into_iter().find(|c| c.check == "surroundings").expect("checked");
         (one.value, one.at[0], one.faces)
     };
     let (value, at, faces) =
@@ -273,11 +273,11 @@ fn a_neighbour_of_triangles() {
     let finished = housing::build(&design).expect("a housing");
     let found = || checks::check(&Product::new(&design, &finished), &[Form::Finished]).expect("checks");
     let roof = |found: &Checks| {
-        found.checked.iter().find(|c| c.check == "surroundings").map(|c| (c.value, c.verdict()))
+        found.measurements.iter().find(|c| c.check == "surroundings").map(|c| (c.value, c.verdict()))
     };
     let unknown = |found: &Checks| {
-        let all = found.checked.iter().filter(|c| c.check == "distances can be measured");
-        let why = |c: &Checked| c.deciding().map(|l| l.source.clone()).unwrap_or_default();
+        let all = found.measurements.iter().filter(|c| c.check == "distances can be measured");
+        let why = |c: &Measurement| c.deciding().map(|l| l.source.clone()).unwrap_or_default();
         all.map(|c| (c.verdict(), why(c).contains("roof.stl"))).collect::<BTreeSet<_>>()
     };
     assert_eq!(roof(&found()), None);
@@ -332,7 +332,7 @@ fn yoke_and_drive_gear_turn_too() {
         let design = design_of("demo_mm", &[key], edit::set(&format!("{head}{rest}"), path, value));
         let finished = housing::build(&design).expect("a housing");
         let found = checks::check(&Product::new(&design, &finished), &[Form::Finished]).expect("checks");
-        let turning = found.checked.into_iter().filter(|c| c.check == "turning part inside");
+        let turning = found.measurements.into_iter().filter(|c| c.check == "turning part inside");
         turning.map(|c| (c.what.clone(), c.verdict())).collect::<BTreeMap<_, _>>()
     };
     let [yoke, gear] = ["barrel of `mating.yoke`", "drive gear of `mating.speedometer`"];
@@ -363,10 +363,10 @@ fn the_guide_shows_a_block_to_begin_with() {
     assert!(block.contains("vehicle:"), "{block}");
     let text = text_of("minimal") + "\n" + &block;
     let checks = checks::fits_and_driveline(&design_of("minimal", &["guide"], text));
-    let failed: Vec<_> = checks.checked.iter().filter(|c| c.verdict() == Verdict::Fail).collect();
+    let failed: Vec<_> = checks.measurements.iter().filter(|c| c.verdict() == Verdict::Fail).collect();
     assert!(failed.is_empty(), "{failed:#?}");
     for name in ["interference of the bushing", "clearance of the register", "speed of the propeller shaft"] {
-        assert!(checks.checked.iter().any(|c| c.check == name), "{name} is checked");
+        assert!(checks.measurements.iter().any(|c| c.check == name), "{name} is checked");
     }
 }
 
@@ -375,14 +375,14 @@ fn the_guide_shows_a_block_to_begin_with() {
 fn what_is_not_told_is_not_checked() {
     let found = checks::fits_and_driveline(&design("minimal", &[]));
     // How its bolts stand is told by the flange itself.
-    let beyond = found.checked.iter().filter(|c| !c.check.ends_with("bolts of the gearbox face"));
+    let beyond = found.measurements.iter().filter(|c| !c.check.ends_with("bolts of the gearbox face"));
     assert_eq!(beyond.count(), 0, "nothing is told, nothing is checked");
     let told: Vec<_> = found.not_checked.iter().filter(|n| n.because.contains('`')).collect();
     for name in ["press fit of the bushing", "bolt heads off the seal", "joint angles", "line-up of bores"] {
         let key = told.iter().find(|n| n.check == name).map(|n| n.because.as_str());
         assert!(key.is_some_and(|k| k.contains("`mating.") || k.contains("`vehicle.")), "{name}: {key:?}");
     }
-    assert!(found.sums.figures.is_empty() && found.sums.tables.is_empty(), "no figures of nothing");
+    assert!(found.driveline.figures.is_empty() && found.driveline.tables.is_empty(), "no figures of nothing");
     // One key less each time: its check goes from the checked to those that are not.
     for (key, gone, check) in [
         ("mating.oil_temperature", "bushing tight up to", "bushing when hot"),
@@ -396,7 +396,7 @@ fn what_is_not_told_is_not_checked() {
         ),
     ] {
         let found = without("demo_mm", key);
-        assert!(found.checked.iter().all(|c| c.check != gone), "{key}: {gone} is still checked");
+        assert!(found.measurements.iter().all(|c| c.check != gone), "{key}: {gone} is still checked");
         let because = found.not_checked.iter().find(|n| n.check == check).map(|n| n.because.as_str());
         assert!(because.is_some_and(|b| b.contains(key)), "{key}: {because:?}");
     }
@@ -449,7 +449,7 @@ fn gears_place_the_sender_boss() {
 #[test]
 fn limits_of_the_file_are_named() {
     let found = checked("demo_mm", &["limits.wall=2"]);
-    let walls: Vec<_> = found.checked.iter().filter(|c| c.check == "wall").collect();
+    let walls: Vec<_> = found.measurements.iter().filter(|c| c.check == "wall").collect();
     assert!(!walls.is_empty(), "there are walls");
     for wall in walls {
         let limit = wall.deciding().expect("a limit");

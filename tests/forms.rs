@@ -187,13 +187,13 @@ fn turned_partings_and_steep_drafts() {
 fn what_the_casting_lacks_is_told() {
     let [small, large] = ["2", "6"].map(|r| variant("minimal", &[&format!("casting.fillets.outside={r}")]));
     let casting = forms::casting(&small, &built(&large)).expect("a casting");
-    let lacking = &casting.lacking;
+    let lacking = &casting.missing;
     assert!(lacking.iter().any(|l| l.feature == Feature::GearboxFace && l.volume > 1.0), "{lacking:?}");
     assert!(lacking.windows(2).all(|l| l[0].volume >= l[1].volume), "most first: {lacking:?}");
     let text = lacking[0].to_string();
     assert!(text.starts_with(lacking[0].feature.name()) && text.contains("`casting.fillets`"), "{text}");
     let own = forms::casting(&small, &built(&small)).expect("a casting");
-    assert_eq!(own.lacking, vec![]);
+    assert_eq!(own.missing, vec![]);
 }
 
 /// The shell and the register start within the plate of the gearbox face: its draft is not theirs, and all fillets are made.
@@ -204,5 +204,5 @@ fn ends_within_a_lugged_plate_cost_no_fillet() {
     let casting = forms::casting(&design, &built(&design)).expect("a casting");
     let joints = &casting.moulded.casting.joints;
     assert!(joints.iter().all(|j| j.state() == solidwright::solid::fillet::JointState::Whole), "{joints:#?}");
-    assert_eq!(casting.lacking, vec![]);
+    assert_eq!(casting.missing, vec![]);
 }

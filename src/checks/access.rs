@@ -1,6 +1,6 @@
-//! Ways in: the swing of a spanner on each bolt of the gearbox face, and the sender's way to its bore.
+//! Access: the swing of a spanner on each bolt of the gearbox face, and the sender's path to its bore.
 
-use super::{Checked, Checks, Limit, Limits, Sense, Unit, names};
+use super::{Checks, Limit, Limits, Measurement, Sense, Unit, names};
 use crate::design::Design;
 use crate::faces::{Feature, Role};
 use crate::housing::Housing;
@@ -8,7 +8,7 @@ use crate::standards::bolts::Bolt;
 use solidwright::geometry::{P3, V3};
 use solidwright::probe::Probe;
 
-/// Step of the spanner's turn, degrees.
+/// Angular step of the spanner, degrees.
 const TURN: usize = 5;
 
 /// Outside of a spanner's jaws and width of its shank, in widths across flats (common practice, no source).
@@ -18,10 +18,10 @@ const SHANK: f64 = 0.7;
 /// Length of a spanner from the bolt, in widths across flats (common practice, no source).
 const LENGTH: f64 = 9.0;
 
-/// Step along what moves, mm.
+/// Step along the direction of motion, mm.
 const STEP: f64 = 2.0;
 
-/// Room that a sender needs above its seat to be put in, mm: its body's length (common practice, no source).
+/// Room that a sender needs above its seat for insertion, mm: its body's length (common practice, no source).
 const SENDER: f64 = 60.0;
 
 /// The widest free turn of a spanner about a bolt whose head stands on `seat`, degrees.
@@ -55,7 +55,7 @@ fn widest(free: &[bool]) -> usize {
     best
 }
 
-/// The straight way along which the sender, or its driven gear, comes in from outside.
+/// The straight path along which the sender, or its driven gear, is inserted from outside.
 pub(super) fn sender(design: &Design, housing: &Housing, probe: &Probe, limits: &Limits, out: &mut Checks) {
     if design.sender_boss().is_none() {
         return out.not("way of the sender", "the housing has no sender boss");
@@ -74,8 +74,8 @@ pub(super) fn sender(design: &Design, housing: &Housing, probe: &Probe, limits: 
     let touch = Limit { value: 0.0, source: "the sender must go in".to_owned(), given: false };
     let (points, named) = near
         .map_or((vec![bore.point], vec![]), |n| (vec![bore.point, n.point], names(probe.brep(), [n.face])));
-    out.checked.push(
-        Checked::new("way of the sender", "sender_boss", (room, Unit::Mm), Sense::AtLeast, hint)
+    out.measurements.push(
+        Measurement::new("way of the sender", "sender_boss", (room, Unit::Mm), Sense::AtLeast, hint)
             .fails_by(&touch)
             .warns_too_by(&limits.sender_way)
             .at(points, named),

@@ -1,7 +1,7 @@
-//! Bolts of the gearbox face: head and washer on their seat, room about them, and the straight way of a socket.
+//! Bolts of the gearbox face: head and washer on their seat, room around them, and the straight path of a socket.
 
 use super::access::swing;
-use super::{Checked, Checks, Limits, Sense, Unit, names};
+use super::{Checks, Limits, Measurement, Sense, Unit, names};
 use crate::design::{BoltHole, Design};
 use crate::faces::{Feature, Role};
 use crate::standards::bolts::{Bolt, of_thread, socket_radius};
@@ -15,13 +15,13 @@ const TOOL: f64 = 75.0;
 /// Step along a bolt's axis, mm.
 const STEP: f64 = 0.5;
 
-/// Farthest obstacle that is looked for, mm.
+/// Greatest distance at which obstacles are searched for, mm.
 const FAR: f64 = 60.0;
 
 pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut Checks) {
     let face = design.gearbox_face();
     let mut plain = 0;
-    // The least free turn, and whose.
+    // The least free turn, and its bolt.
     let mut least: Option<(f64, usize)> = None;
     for (i, hole) in face.bolt_holes().iter().enumerate() {
         let bolt = hole.size().thread().and_then(|thread| of_thread(thread).ok());
@@ -39,8 +39,8 @@ pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut C
         let what = Feature::GearboxFace.face(Role::BoltHole(i + 1));
         let hint = "give the bolt room to one side, or sink its head less";
         let hole = &face.bolt_holes()[i];
-        out.checked.push(
-            Checked::new("swing of a spanner", what, (turn, Unit::Deg), Sense::AtLeast, hint)
+        out.measurements.push(
+            Measurement::new("swing of a spanner", what, (turn, Unit::Deg), Sense::AtLeast, hint)
                 .warns_or_fails_by(&limits.swing)
                 .at([P3::new(face.flange_thickness().get(), hole.y().get(), hole.z().get())], []),
         );
@@ -55,7 +55,7 @@ pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut C
     }
 }
 
-/// Checks of one bolt; gives the free turn of a spanner on it, degrees.
+/// Checks one bolt; returns the free turn of a spanner on it, degrees.
 fn one(
     thickness: f64,
     number: usize,
@@ -71,12 +71,12 @@ fn one(
     let washer = bolt.washer.map_or(0.0, Mm::get).max(bolt.corners.get());
     let start = P3::new(seat, hole.y().get(), hole.z().get());
     let make = |check, value, hint| {
-        Checked::new(check, what.clone(), (value, Unit::Mm), Sense::AtLeast, hint).at([start], [])
+        Measurement::new(check, what.clone(), (value, Unit::Mm), Sense::AtLeast, hint).at([start], [])
     };
     if let Some(spot) = spot {
         let over = 0.5 * (spot.diameter.get() - washer);
         let hint = "widen `spot_face.diameter`, or leave out the washer";
-        out.checked.push(make("washer on its spot face", over, hint).warns_by(&limits.head_room));
+        out.measurements.push(make("washer on its spot face", over, hint).warns_by(&limits.head_room));
     }
     let counts = |f: usize| {
         let face = &probe.brep().faces[f];
@@ -101,7 +101,7 @@ fn one(
         let room = near.distance - 0.5 * washer;
         let hint = "move the bolt circle outwards, sink or widen the spot face, or make the fillet smaller";
         let (points, faces) = place(&near);
-        out.checked.push(
+        out.measurements.push(
             make("room about the bolt's head", room, hint).fails_by(&limits.head_room).at(points, faces),
         );
     }
@@ -111,7 +111,7 @@ fn one(
         let hint =
             "no socket goes on straight: turn the bolt circle (`first_clock`), or plan for an open spanner";
         let (points, faces) = place(near);
-        out.checked.push(
+        out.measurements.push(
             make("straight way of a socket", room, hint)
                 .warns_or_fails_by(&limits.socket_way)
                 .at(points, faces),

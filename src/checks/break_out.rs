@@ -1,8 +1,8 @@
-//! Holes that come out where they should not, and spot faces that cut into walls.
+//! Holes that break out where they should not, and spot faces that cut into walls.
 
 use std::collections::BTreeMap;
 
-use super::{Checked, Checks, Limit, Sense, Unit};
+use super::{Checks, Limit, Measurement, Sense, Unit};
 use crate::faces::{Feature, Role};
 use solidwright::geometry::{P3, Surface, V3};
 use solidwright::probe::Probe;
@@ -11,7 +11,7 @@ use solidwright::solid::{BrepFace, Finish, Tag};
 /// A face is a hole's mouth when its normal lies within 45 degrees of the hole's axis, as a cosine.
 const SQUARE: f64 = 0.707;
 
-/// Whether a hole or spot face, whose axis this is, may share an edge with a face at a point.
+/// Whether a hole or spot face with this axis may share an edge with a face at a point.
 fn belongs(own: &Tag, axis: V3, other: &BrepFace, at: P3) -> bool {
     let tag = &other.tag;
     if Feature::of(tag) == Feature::Cavity || Role::of(tag).is_opening() {
@@ -22,7 +22,7 @@ fn belongs(own: &Tag, axis: V3, other: &BrepFace, at: P3) -> bool {
     square || beside || Role::of(tag).is_fillet()
 }
 
-/// Whether a hole ends in the metal, or goes through the flange only. A plug's leads into the cavity, as it must.
+/// Whether a hole ends in the metal, or goes through the flange only. A plug's hole must lead into the cavity.
 fn is_hole(tag: &Tag) -> bool {
     let role = Role::of(tag);
     let walls =
@@ -68,16 +68,16 @@ fn report(found: BTreeMap<(bool, String), (f64, P3, [String; 2])>, out: &mut Che
         } else {
             ("spot face cuts a wall, edge", "move the bolt outwards, or make the spot face smaller")
         };
-        let made = Checked::new(check, what, (length, Unit::Mm), Sense::AtMost, hint);
+        let made = Measurement::new(check, what, (length, Unit::Mm), Sense::AtMost, hint);
         if hole { made.fails_by(&none) } else { made.warns_by(&none) }
     };
     for hole in [true, false] {
         if !found.keys().any(|k| k.0 == hole) {
-            out.checked.push(make(hole, if hole { "all holes" } else { "all spot faces" }, 0.0));
+            out.measurements.push(make(hole, if hole { "all holes" } else { "all spot faces" }, 0.0));
         }
     }
     for ((hole, what), (length, at, faces)) in found {
-        out.checked.push(make(hole, &what, length).at([at], faces));
+        out.measurements.push(make(hole, &what, length).at([at], faces));
     }
 }
 
@@ -108,7 +108,7 @@ mod tests {
     /// Where the hole comes out of the side it leaves two lines of its depth (by hand).
     #[test]
     fn out_of_the_side() {
-        let fail = |c: &Checks| c.checked.iter().find(|c| c.verdict() == Verdict::Fail).map(|c| c.value);
+        let fail = |c: &Checks| c.measurements.iter().find(|c| c.verdict() == Verdict::Fail).map(|c| c.value);
         assert_eq!(fail(&drilled(10.0)), None, "inside");
         let length = fail(&drilled(18.0)).expect("broken out");
         // And an arc of the hole's end where the side cuts it.

@@ -1,6 +1,6 @@
-//! Gaps between features that stand apart on the housing: sand between them needs room.
+//! Gaps between separate features of the housing: the sand between them needs room.
 
-use super::{Checked, Checks, Limits, Sense, Unit, names};
+use super::{Checks, Limits, Measurement, Sense, Unit, names};
 use crate::faces::{Feature, Role};
 use solidwright::probe::Probe;
 use solidwright::solid::Finish;
@@ -8,7 +8,7 @@ use solidwright::solid::Finish;
 /// Gaps wider than this are not listed, mm.
 const LISTED: f64 = 40.0;
 
-/// Features that stand on the shell or the flange.
+/// Features on the shell or the flange.
 const STANDING: [Feature; 7] = [
     Feature::ShiftBoxPad,
     Feature::MountPad,
@@ -34,15 +34,15 @@ pub(super) fn check(probe: &Probe, limits: &Limits, out: &mut Checks) {
         for b in &STANDING[i + 1..] {
             let (of_a, of_b) = (outside(*a), outside(*b));
             let Some(least) = probe.least_distance(&of_a, &of_b) else { continue };
-            // What touches is one lump, and no gap.
+            // Features that touch are one lump without a gap.
             if least.distance < 1e-6 || least.distance > LISTED {
                 continue;
             }
             let hint = "move the features apart, or close the gap so that they are one lump";
             let what = format!("{a} / {b}");
             let value = (least.distance, Unit::Mm);
-            out.checked.push(
-                Checked::new("gap between features", what, value, Sense::AtLeast, hint)
+            out.measurements.push(
+                Measurement::new("gap between features", what, value, Sense::AtLeast, hint)
                     .warns_or_fails_by(&limits.gap)
                     .at(least.points, names(probe.brep(), least.faces)),
             );

@@ -1,6 +1,6 @@
 //! Holes: depth of thread, room below it, distance from edges.
 
-use super::{Checked, Checks, Limit, Limits, Sense, Unit, names};
+use super::{Checks, Limit, Limits, Measurement, Sense, Unit, names};
 use crate::design::{Design, PadHoles};
 use crate::faces::{Feature, Role};
 use crate::housing::{Bore, Housing};
@@ -9,7 +9,7 @@ use solidwright::geometry::{P3, V3};
 use solidwright::probe::{Near, Probe};
 use solidwright::solid::{Finish, Primitive};
 
-/// Farthest edge that is looked for, mm.
+/// Greatest distance at which edges are searched for, mm.
 const FAR: f64 = 60.0;
 
 pub(super) fn check(design: &Design, housing: &Housing, probe: &Probe, limits: &Limits, out: &mut Checks) {
@@ -40,15 +40,15 @@ fn thread(what: &str, thread: &Thread, depth: f64, drill: f64, limits: &Limits, 
     let named = || format!("{what}, {}", thread.name);
     let ratio = depth / thread.diameter.get();
     let hint = "deepen the thread (`holes.depth`) or take the next larger one";
-    out.checked.push(
-        Checked::new("thread engagement, diameters", named(), (ratio, Unit::One), Sense::AtLeast, hint)
+    out.measurements.push(
+        Measurement::new("thread engagement, diameters", named(), (ratio, Unit::One), Sense::AtLeast, hint)
             .fails_by(&limits.engagement),
     );
     let source = "thread depth and 2 to 3 pitches: common practice, no source".to_owned();
     let least = Limit { value: 2.0 * thread.pitch.get(), source, given: false };
     let hint = "drill deeper (`holes.drill_depth`) so that the tap has room";
-    out.checked.push(
-        Checked::new("room below the thread", named(), (drill - depth, Unit::Mm), Sense::AtLeast, hint)
+    out.measurements.push(
+        Measurement::new("room below the thread", named(), (drill - depth, Unit::Mm), Sense::AtLeast, hint)
             .warns_by(&least),
     );
 }
@@ -60,8 +60,8 @@ fn least(edges: impl Iterator<Item = Edge>) -> Option<Edge> {
     edges.min_by(|a, b| a.1.distance.total_cmp(&b.1.distance))
 }
 
-/// The cast outer edge of its feature that is nearest to a hole's centre at its mouth; metal towards an opening is a wall,
-/// and measured as one.
+/// The cast outer edge of its feature nearest to a hole's centre at its mouth; metal towards an opening is a wall,
+/// and is measured as one.
 fn edge(probe: &Probe, bore: &Bore, feature: Feature) -> Option<Edge> {
     let faces = &probe.brep().faces;
     // Just inside the face; the axis points into the metal or out of it.
@@ -72,7 +72,7 @@ fn edge(probe: &Probe, bore: &Bore, feature: Feature) -> Option<Edge> {
         Feature::of(tag) == feature && tag.finish == Finish::Formed && straight && !Role::of(tag).is_opening()
     };
     let near = [1.0, -1.0].into_iter().filter_map(|s| probe.nearest(from(s), side, FAR));
-    // Across the axis: beside a rounded edge the straight side begins farther down.
+    // Measured across the axis, because beside a rounded edge the straight side begins farther down.
     let across = |near: Near| {
         let way = near.point - bore.point;
         let distance = (way - bore.axis * way.dot(&bore.axis)).norm();
@@ -92,16 +92,16 @@ fn push_edge(
     let Some((center, near)) = edge else { return };
     let hint = "move the hole inwards or make the pad or flange larger";
     let value = (near.distance / diameter, Unit::One);
-    out.checked.push(
-        Checked::new("hole's centre to edge, diameters", what, value, Sense::AtLeast, hint)
+    out.measurements.push(
+        Measurement::new("hole's centre to edge, diameters", what, value, Sense::AtLeast, hint)
             .fails_by(&limits.edge_distance)
             .warns_too_by(&limits.edge_distance_soft)
             .at([center, near.point], names(probe.brep(), [near.face])),
     );
 }
 
-/// Distance across the shaft from a place to the outline of that body of the gearbox face around it which reaches farthest,
-/// as drawn, before its edges are rounded.
+/// Distance across the shaft from a place to the outline of the gearbox face's body around it, before its edges are
+/// rounded; of several bodies, the one that reaches farthest.
 fn outline(housing: &Housing, center: P3) -> f64 {
     let along = |p: &Primitive| p.frame().z.cross(&V3::x()).norm() < 1e-9;
     let around = housing
@@ -111,8 +111,8 @@ fn outline(housing: &Housing, center: P3) -> f64 {
     around.filter_map(|p| p.outline_distance(center)).fold(0.0, f64::max)
 }
 
-/// Bolt holes of the gearbox face: centre to the flange's rim or the lug's side, as designed. The bolt is a little smaller than its
-/// hole; without a named one the hole stands in.
+/// Bolt holes of the gearbox face: centre to the flange's rim or the lug's side, as designed. The bolt is slightly
+/// smaller than its hole; without a named bolt the hole's diameter is used.
 fn bolts(design: &Design, housing: &Housing, probe: &Probe, limits: &Limits, out: &mut Checks) {
     let face = design.gearbox_face();
     let faces = &probe.brep().faces;
@@ -125,7 +125,7 @@ fn bolts(design: &Design, housing: &Housing, probe: &Probe, limits: &Limits, out
         let center = P3::new(middle, hole.y().get(), hole.z().get());
         let bolt = hole.size().thread().map_or(hole.diameter(), |thread| thread.diameter).get();
         let mut near = probe.nearest(center, rim, FAR)?;
-        // The solid's rim may be rounded away beside the hole: the outline tells how far it is as designed.
+        // The solid's rim may be rounded off beside the hole, so the distance is taken to the outline as designed.
         let designed = outline(housing, center);
         if designed > near.distance {
             let way = near.point - center;

@@ -1,7 +1,7 @@
-//! What the checks hold a part against, and where each limit comes from.
+//! The limits of the checks, and the source of each.
 
 use crate::design::Design;
-use crate::forms::Lacking;
+use crate::forms::MissingMetal;
 use crate::standards::bolts::EDGE_DISTANCE;
 use crate::standards::core_prints::SAND_BEARING;
 use crate::standards::cored_holes::{CoreHold, SMALLEST_CORED};
@@ -14,9 +14,9 @@ use crate::units::{Deg, Mm};
 pub struct Limit {
     /// Its value, in the unit of what it limits.
     pub value: f64,
-    /// Where it comes from.
+    /// Its source.
     pub source: String,
-    /// Whether the parameter file gives it.
+    /// Whether the parameter file sets it.
     pub given: bool,
 }
 
@@ -25,19 +25,19 @@ pub struct Limit {
 pub struct Limits {
     /// Thickness of a cast wall.
     pub wall: Limit,
-    /// Wall between cavity and outside at its worst.
+    /// Wall between cavity and outside in the worst case.
     pub oil_wall: Limit,
-    /// The same, below which a warning is due.
+    /// The same, below which a warning is given.
     pub oil_wall_soft: Limit,
     /// Metal beside a machined face.
     pub machined_wall: Limit,
-    /// The same at its worst.
+    /// The same in the worst case.
     pub machined_wall_worst: Limit,
     /// Metal under a blind hole.
     pub floor: Limit,
     /// Gap between features.
     pub gap: Limit,
-    /// Room about a bolt's head.
+    /// Room around a bolt's head.
     pub head_room: Limit,
     /// Engagement of threads, in diameters.
     pub engagement: Limit,
@@ -53,25 +53,25 @@ pub struct Limits {
     pub lacking_soft: Limit,
     /// Stock left in the worst case.
     pub stock_left: Limit,
-    /// Room beside the sender on its way in, preferred.
+    /// Preferred room beside the sender on its path in.
     pub sender_way: Limit,
-    /// Room about a socket on its way.
+    /// Room around a socket on its path.
     pub socket_way: Limit,
     /// Free turn of a spanner, degrees.
     pub swing: Limit,
-    /// Modulus of a lump, in the modulus of the shell's wall.
+    /// Modulus of a lump, as a multiple of the modulus of the shell's wall.
     pub lump: Limit,
-    /// How many times thicker a wall may become on a short way.
+    /// Greatest ratio by which a wall may thicken over a short distance.
     pub section_change: Limit,
     /// Depth of a cored hole, in its widths.
     pub cored_depth: Limit,
     /// Width of a cored hole; the wall's thickness where that is more.
     pub cored_width: Limit,
-    /// Metal at an edge in which two faces meet.
+    /// Metal at an edge where two faces meet.
     pub thin_edge: Limit,
     /// Draft of cast walls, degrees.
     pub draft: Limit,
-    /// Area that can't be drawn, mm².
+    /// Area that cannot be drawn, mm².
     pub undercut: Limit,
     /// Pressure on core prints, megapascals.
     pub bearing: Limit,
@@ -81,13 +81,13 @@ pub struct Limits {
     pub overhang: Limit,
 }
 
-/// Modulus of a lump that asks for a feeder, in walls.
+/// Modulus of a lump that needs a feeder, as a multiple of the wall's.
 const LUMP: f64 = 1.5;
 
 const PRACTICE: &str = "common practice, no source";
 
 impl Limits {
-    /// The limits of a design: the file's, else the checks' own.
+    /// The limits of a design: the file's, else the built-in ones.
     pub fn of(design: &Design) -> Self {
         let given = design.limits();
         let alloy = design.casting().alloy();
@@ -122,7 +122,7 @@ impl Limits {
             edge_distance: or(given.edge_distance, EDGE_DISTANCE[0], PRACTICE),
             edge_distance_soft: own(EDGE_DISTANCE[1], PRACTICE),
             hot_spot: or(given.hot_spot, WARN_RATIO, PRACTICE),
-            lacking: own(Lacking::DEEP, "what the casting lacks can't be machined from it"),
+            lacking: own(MissingMetal::DEEP, "what the casting lacks can't be machined from it"),
             lacking_soft: own(0.0, "a shallow flaw at a fillet is dressed, or left; practice, no source"),
             stock_left: mm(given.stock_left, 0.0, "the face must clean up; tolerance by ISO 8062-3"),
             sender_way: mm(given.sender_way, 3.0, PRACTICE),

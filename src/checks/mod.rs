@@ -1,10 +1,11 @@
-//! Checks of a part: each measures something and holds it against a limit that says where it comes from.
+//! Checks of a part: each measures something and compares it with a limit that has a source.
 //!
-//! What can't be checked for want of input is listed as such, never passed.
+//! A check that lacks input is listed as not made, never as passed.
 
 mod access;
 mod bolts;
 mod break_out;
+mod driveline_report;
 mod gaps;
 mod holes;
 mod keep_clear;
@@ -15,13 +16,12 @@ mod moulding;
 mod parts;
 mod prints;
 mod sections;
-mod sums;
 mod walls;
 
+pub use driveline_report::{DrivelineReport, Figure, Table};
 pub use limits::{Limit, Limits};
 pub use parts::{Part, each};
 pub use sections::{hot_spot_map, modulus_map};
-pub use sums::{Figure, Sums, Table};
 pub use walls::{Histogram, histogram, thickness_map};
 
 use crate::design::{Design, Form};
@@ -31,7 +31,7 @@ use solidwright::mesh::MeshError;
 use solidwright::solid::Brep;
 use std::fmt;
 
-/// What came of a check.
+/// The verdict of a check.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Verdict {
     /// Beyond the limit.
@@ -53,7 +53,7 @@ impl Verdict {
     }
 }
 
-/// What a value is counted in.
+/// The unit of a value.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Unit {
     /// Millimetres.
@@ -87,7 +87,7 @@ pub enum Unit {
 }
 
 impl Unit {
-    /// Its symbol for people, and decimals that are worth showing.
+    /// Its symbol for people, and the number of decimals to show.
     pub const fn shown(self) -> (&'static str, usize) {
         match self {
             Self::Mm => ("mm", 3),
@@ -142,7 +142,7 @@ impl Sense {
 
 /// One measurement with its limit.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Checked {
+pub struct Measurement {
     /// Which check, such as `wall`.
     pub check: &'static str,
     /// What was measured: features, faces, a hole.
@@ -153,11 +153,11 @@ pub struct Checked {
     pub unit: Unit,
     /// Which side is good.
     pub sense: Sense,
-    /// The limit whose passing fails the part, if there is one; else only the softer one counts.
+    /// The limit beyond which the part fails, if there is one; otherwise only the softer one counts.
     pub limit: Option<Limit>,
-    /// The limit whose passing is worth a warning.
+    /// The limit beyond which a warning is given.
     pub soft: Option<Limit>,
-    /// Where: a point, or both ends of a distance, mm.
+    /// Position: a point, or both ends of a distance, mm.
     pub at: Vec<P3>,
     /// The faces there, `feature/role`.
     pub faces: Vec<String>,
@@ -167,11 +167,11 @@ pub struct Checked {
     fault: bool,
 }
 
-/// A value this near its limit keeps it: values are exact to about this.
+/// A value this close to its limit is within it: values are exact to about this.
 const NEAR: f64 = 1e-6;
 
-impl Checked {
-    /// Whether it only tells that something is not available or can't be measured, so that other checks are missing.
+impl Measurement {
+    /// Whether it only reports that something is not available or cannot be measured, so that other checks are missing.
     pub fn is_fault(&self) -> bool {
         self.fault
     }
@@ -188,35 +188,35 @@ impl Checked {
         Self { check, what, value, unit, sense, limit: None, soft: None, at, faces, hint, fault: false }
     }
 
-    /// With the limit whose passing fails the part.
+    /// With the limit beyond which the part fails.
     fn fails_by(mut self, limit: &Limit) -> Self {
         self.limit = Some(limit.clone());
         self
     }
 
-    /// With the limit whose passing is worth a warning.
+    /// With the limit beyond which a warning is given.
     fn warns_by(mut self, limit: &Limit) -> Self {
         self.soft = Some(limit.clone());
         self
     }
 
-    /// With a limit that warns; where the file itself gives it, it fails.
+    /// With a limit that warns, or that fails if the file sets it.
     fn warns_or_fails_by(self, limit: &Limit) -> Self {
         if limit.given { self.fails_by(limit) } else { self.warns_by(limit) }
     }
 
-    /// With a softer limit beside the failing one, unless the file gives that one: then it alone counts.
+    /// With a softer limit beside the failing one, unless the file sets the failing one, which then alone counts.
     fn warns_too_by(self, soft: &Limit) -> Self {
         if self.limit.as_ref().is_some_and(|l| l.given) { self } else { self.warns_by(soft) }
     }
 
-    /// With where it is.
+    /// With its position.
     fn at(mut self, points: impl IntoIterator<Item = P3>, faces: impl IntoIterator<Item = String>) -> Self {
         (self.at, self.faces) = (points.into_iter().collect(), faces.into_iter().collect());
         self
     }
 
-    /// How far inside a limit the value lies: negative beyond it.
+    /// How far the value is inside a limit; negative beyond it.
     pub fn within(&self, limit: &Limit) -> f64 {
         match self.sense {
             Sense::AtLeast => self.value - limit.value,
@@ -224,7 +224,7 @@ impl Checked {
         }
     }
 
-    /// The limit that decides: the one that fails, or the softer one where only that is passed, or there is no other.
+    /// The deciding limit: the failing one, or the softer one if only that is exceeded or there is no other.
     pub fn deciding(&self) -> Option<&Limit> {
         let passed = |l: &&Limit| self.within(l) < -NEAR;
         self.limit
@@ -253,7 +253,7 @@ impl Checked {
     }
 }
 
-/// Something that was not checked.
+/// A check that was not made.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NotChecked {
     /// Which check.
@@ -262,29 +262,30 @@ pub struct NotChecked {
     pub because: String,
 }
 
-/// All that was found.
+/// The result of all checks.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Checks {
     /// Measurements; failures first, then warnings, then passes, each by its share of the limit ([`order`]).
-    pub checked: Vec<Checked>,
+    pub measurements: Vec<Measurement>,
     /// What was not checked.
     pub not_checked: Vec<NotChecked>,
-    /// Figures of fits and driveline.
-    pub sums: Sums,
+    /// Report on fits and driveline.
+    pub driveline: DrivelineReport,
 }
 
 impl Checks {
-    /// How many came out so.
+    /// The number of measurements with a verdict.
     pub fn count(&self, verdict: Verdict) -> usize {
-        self.checked.iter().filter(|c| c.verdict() == verdict).count()
+        self.measurements.iter().filter(|c| c.verdict() == verdict).count()
     }
 
-    /// Something that other checks need is not available: that fails by itself, and the reason stands as the limit's source.
+    /// Adds a failure because something that other checks need is not available; the reason is reported as the
+    /// limit's source.
     fn cannot(&mut self, check: &'static str, what: &str, why: &dyn fmt::Display) {
         let hint = "change what it names; without this nothing is known of what hangs on it";
         let limit = Limit { value: 1.0, source: why.to_string(), given: false };
-        let made = Checked::new(check, what, (0.0, Unit::Count), Sense::AtLeast, hint).fails_by(&limit);
-        self.checked.push(Checked { fault: true, ..made });
+        let made = Measurement::new(check, what, (0.0, Unit::Count), Sense::AtLeast, hint).fails_by(&limit);
+        self.measurements.push(Measurement { fault: true, ..made });
     }
 
     fn not(&mut self, check: &'static str, because: impl Into<String>) {
@@ -297,29 +298,29 @@ fn names(brep: &Brep, faces: impl IntoIterator<Item = usize>) -> Vec<String> {
     faces.into_iter().map(|f| brep.faces[f].tag.to_string()).collect()
 }
 
-/// Chord of the mesh that finds where to look, mm.
+/// Chord error of the mesh that provides starting points, mm.
 pub const CHORD: f64 = 0.15;
 
 /// All checks of some forms: the finished part's, the casting's, the trial print's.
 ///
 /// # Errors
-/// Where the finished part has no mesh.
+/// If the finished part cannot be meshed.
 pub fn check(product: &Product, wanted: &[Form]) -> Result<Checks, MeshError> {
     let mut out = Checks::default();
     for (_, more) in each(product, &Part::of(wanted))? {
-        out.checked.extend(more.checked);
+        out.measurements.extend(more.measurements);
         out.not_checked.extend(more.not_checked);
-        out.sums.figures.extend(more.sums.figures);
-        out.sums.tables.extend(more.sums.tables);
+        out.driveline.figures.extend(more.driveline.figures);
+        out.driveline.tables.extend(more.driveline.tables);
     }
-    out.checked.sort_by(order);
+    out.measurements.sort_by(order);
     Ok(out)
 }
 
-/// The order of findings: failures first, then warnings, then passes, each by its margin as a share of the limit, so that
-/// different units compare. Where the limit is zero, the margin itself counts, in its own unit.
-pub fn order(a: &Checked, b: &Checked) -> std::cmp::Ordering {
-    let share = |c: &Checked| {
+/// The order of measurements: failures first, then warnings, then passes, each by its margin as a share of the limit,
+/// so that different units are comparable. Where the limit is zero, the margin itself counts, in its own unit.
+pub fn order(a: &Measurement, b: &Measurement) -> std::cmp::Ordering {
+    let share = |c: &Measurement| {
         let size = c.deciding().map_or(1.0, |l| l.value.abs());
         c.margin() / if size > 0.0 { size } else { 1.0 }
     };

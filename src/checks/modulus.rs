@@ -1,7 +1,7 @@
-//! The modulus of a casting in a window about a place: metal over cooling surface.
+//! The modulus of a casting in a window around a place: volume over cooling surface.
 //!
-//! The metal is known along lines on a grid, the surface in small pieces; both are summed over the cells of a box when it is
-//! asked for. Where the box cuts the metal nothing cools, as in any hand sum by parts.
+//! The metal is known along lines on a grid, the surface in small pieces; both are summed over the cells of a box on
+//! request. Where the box cuts the metal nothing cools, as in a hand calculation by parts.
 
 use solidwright::geometry::P3;
 use solidwright::mesh::Mesh;
@@ -18,7 +18,7 @@ pub(super) struct Modulus {
 }
 
 impl Modulus {
-    /// Of a closed mesh.
+    /// The grid of a closed mesh.
     pub(super) fn new(mesh: &Mesh) -> Self {
         let (mut lo, mut hi) = (P3::from([f64::INFINITY; 3]), P3::from([f64::NEG_INFINITY; 3]));
         for v in &mesh.vertices {
@@ -41,7 +41,8 @@ impl Modulus {
         (i * self.size[1] + j) * self.size[2] + k
     }
 
-    /// The metal along lines up, one through the middle of each cell, a little off so that no line meets an edge.
+    /// Adds the metal along vertical lines, one through the middle of each cell, slightly offset so that no line
+    /// meets an edge.
     fn fill(&mut self, mesh: &Mesh) {
         let mut crossings: Vec<Vec<f64>> = vec![Vec::new(); self.size[0] * self.size[1]];
         let line = |low: f64, i: usize, off: f64| low + (i as f64 - 0.5 + off) * CELL;
@@ -103,10 +104,10 @@ impl Modulus {
         }
     }
 
-    /// Metal over surface in a box of the given half side about a place, mm; none where the box holds no surface.
+    /// Volume over surface in a box of the given half side around a place, mm; `None` if the box holds no surface.
     pub(super) fn about(&self, p: P3, half: f64) -> Option<f64> {
         let h = solidwright::geometry::V3::repeat(half);
-        // Few places are asked for, each about a small box: its cells are summed then and there.
+        // Few places are requested, each with a small box, so its cells are summed directly.
         let (lo, hi) = (self.cell(p - h), self.cell(p + h));
         let [volume, surface] = [0, 1].map(|s| {
             let row =
@@ -120,7 +121,7 @@ impl Modulus {
     }
 }
 
-/// Height at which a line up at (x, y) goes through a triangle.
+/// Height at which a vertical line at (x, y) passes through a triangle.
 fn crossing([a, b, c]: [P3; 3], x: f64, y: f64) -> Option<f64> {
     let side = |p: P3, q: P3| (q.x - p.x) * (y - p.y) - (q.y - p.y) * (x - p.x);
     let (u, v, w) = (side(b, c), side(c, a), side(a, b));

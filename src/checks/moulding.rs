@@ -1,6 +1,6 @@
-//! What the foundry asks: draft, faces that hold the pattern, stock, prints of the core.
+//! Checks for the foundry: draft, faces that hold the pattern, stock, core prints.
 
-use super::{Checked, Checks, Limits, Sense, Unit};
+use super::{Checks, Limits, Measurement, Sense, Unit};
 use crate::faces::Feature;
 use crate::forms::{self, Casting, Product, Undercut};
 use solidwright::geometry::P3;
@@ -13,8 +13,9 @@ pub(super) fn check(product: &Product, casting: &Casting, limits: &Limits, out: 
         ("core box", mould.core_draft(), "steepen `casting.mould.core_draft`"),
     ] {
         let value = (draft.get(), Unit::Deg);
-        out.checked
-            .push(Checked::new("draft", what, value, Sense::AtLeast, hint).warns_or_fails_by(&limits.draft));
+        out.measurements.push(
+            Measurement::new("draft", what, value, Sense::AtLeast, hint).warns_or_fails_by(&limits.draft),
+        );
     }
     lacking(casting, limits, out);
     match product.drawing() {
@@ -30,31 +31,32 @@ pub(super) fn check(product: &Product, casting: &Casting, limits: &Limits, out: 
     }
 }
 
-/// Metal of the finished part that the casting lacks, a line a feature.
+/// Metal of the finished part outside the casting, one measurement for each feature.
 fn lacking(casting: &Casting, limits: &Limits, out: &mut Checks) {
     let hint = "ask for smaller fillets there in `casting.fillets`, or move the feature";
     let make = |what: &str, depth: f64| {
-        Checked::new("metal that the casting lacks", what, (depth, Unit::Mm), Sense::AtMost, hint)
+        Measurement::new("metal that the casting lacks", what, (depth, Unit::Mm), Sense::AtMost, hint)
             .fails_by(&limits.lacking)
             .warns_by(&limits.lacking_soft)
     };
-    if casting.lacking.is_empty() {
-        out.checked.push(make("finished part", 0.0));
+    if casting.missing.is_empty() {
+        out.measurements.push(make("finished part", 0.0));
     }
-    for l in &casting.lacking {
-        out.checked.push(make(l.feature.name(), l.depth).at([l.at], l.faces.iter().cloned()));
+    for l in &casting.missing {
+        out.measurements.push(make(l.feature.name(), l.depth).at([l.at], l.faces.iter().cloned()));
     }
 }
 
-/// Stock that is left, and what the core's prints bear.
+/// Remaining stock, and the pressure on the core's prints.
 pub(super) fn stock_and_prints(casting: &Casting, limits: &Limits, out: &mut Checks) {
     stock(casting, limits, out);
     match forms::core_bearing(casting) {
         Ok(pressure) => {
             let (check, hint) = ("pressure on the core's prints", "lengthen `casting.prints`");
             let value = (pressure, Unit::MPa);
-            out.checked.push(
-                Checked::new(check, "core", value, Sense::AtMost, hint).warns_or_fails_by(&limits.bearing),
+            out.measurements.push(
+                Measurement::new(check, "core", value, Sense::AtMost, hint)
+                    .warns_or_fails_by(&limits.bearing),
             );
         }
         Err(error) => out.cannot("core can be laid", "core", &error),
@@ -64,13 +66,13 @@ pub(super) fn stock_and_prints(casting: &Casting, limits: &Limits, out: &mut Che
 fn undercuts(held: &[Undercut], form: &str, limits: &Limits, out: &mut Checks) {
     let hint = "turn `casting.mould.parting_clock`, or agree loose pieces with the pattern maker";
     let make = |what: String, area: f64| {
-        Checked::new("undercut", what, (area, Unit::Mm2), Sense::AtMost, hint)
+        Measurement::new("undercut", what, (area, Unit::Mm2), Sense::AtMost, hint)
             .warns_or_fails_by(&limits.undercut)
     };
     if held.is_empty() {
-        out.checked.push(make(form.to_owned(), 0.0));
+        out.measurements.push(make(form.to_owned(), 0.0));
     }
-    // One line a feature, at its largest face.
+    // One measurement for each feature, at its largest face.
     let mut features: BTreeMap<Feature, (f64, Vec<&Undercut>)> = BTreeMap::new();
     for u in held {
         let entry = features.entry(Feature::of(&u.tag)).or_default();
@@ -80,7 +82,7 @@ fn undercuts(held: &[Undercut], form: &str, limits: &Limits, out: &mut Checks) {
     for (feature, (area, faces)) in features {
         let at = faces.iter().take(1).map(|u| P3::from(u.at));
         let names = faces.iter().map(|u| u.tag.to_string());
-        out.checked.push(make(format!("{form}, {feature}"), area).at(at, names));
+        out.measurements.push(make(format!("{form}, {feature}"), area).at(at, names));
     }
 }
 
@@ -88,23 +90,29 @@ fn undercuts(held: &[Undercut], form: &str, limits: &Limits, out: &mut Checks) {
 fn upright(faces: &[Undercut], limits: &Limits, out: &mut Checks) {
     let hint = "turn `casting.mould.parting_clock` so that the feature stands upright, or let the pattern maker dress them";
     for u in faces {
-        out.checked.push(
-            Checked::new("draft", u.tag.to_string(), (0.0, Unit::Deg), Sense::AtLeast, hint)
+        out.measurements.push(
+            Measurement::new("draft", u.tag.to_string(), (0.0, Unit::Deg), Sense::AtLeast, hint)
                 .warns_or_fails_by(&limits.draft)
                 .at([P3::from(u.at)], [u.tag.to_string()]),
         );
     }
 }
 
-/// Stock that the worst casting leaves.
+/// Remaining stock in the worst case.
 fn stock(casting: &Casting, limits: &Limits, out: &mut Checks) {
     let hint = "give more `casting.stock`, or a finer `tolerance_grade`";
     for (row, least) in casting.stock.iter().filter_map(|row| Some((row, row.least?))) {
         let face = row.tag.to_string();
-        out.checked.push(
-            Checked::new("stock left, worst case", face.as_str(), (least, Unit::Mm), Sense::AtLeast, hint)
-                .fails_by(&limits.stock_left)
-                .at([], [face.clone()]),
+        out.measurements.push(
+            Measurement::new(
+                "stock left, worst case",
+                face.as_str(),
+                (least, Unit::Mm),
+                Sense::AtLeast,
+                hint,
+            )
+            .fails_by(&limits.stock_left)
+            .at([], [face.clone()]),
         );
     }
 }

@@ -1,4 +1,4 @@
-//! Which checks are made together, on what, and how they are run.
+//! Groups of checks that are made together, the forms they examine, and how they are run.
 
 use super::{
     CHORD, Checks, Limits, access, bolts, break_out, gaps, holes, keep_clear, mating, moulding, prints,
@@ -9,28 +9,28 @@ use crate::forms::Product;
 use solidwright::mesh::MeshError;
 use solidwright::probe::Probe;
 
-/// Checks that are made together. A check of one name comes of one part only.
+/// A group of checks that are made together. Each check belongs to one group only.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Part {
     /// Thickness of walls, finished.
     Walls,
     /// Edges, floors and threads of holes.
     Holes,
-    /// Room about bolts.
+    /// Room around bolts.
     Bolts,
-    /// Way of the sender.
+    /// Path of the sender.
     SenderWay,
     /// Holes that break out.
     BreakOut,
     /// Gaps between features.
     Gaps,
-    /// What turns inside and what stands around.
+    /// Turning parts inside and surroundings.
     KeepClear,
     /// Fits, seal, slip yoke, driveline, speedometer, line-up, shift rail: needs no solid.
     FitsAndDriveline,
     /// Draft and undercuts.
     Moulding,
-    /// Stock that the worst casting leaves, and what bears the core.
+    /// Remaining stock in the worst case, and pressure on the core's prints.
     StockAndPrints,
     /// Sections of the casting.
     Sections,
@@ -39,7 +39,7 @@ pub enum Part {
 }
 
 impl Part {
-    /// All, in the order in which they are made.
+    /// All groups, in the order in which they are made.
     pub const ALL: [Self; 12] = [
         Self::Walls,
         Self::Holes,
@@ -55,7 +55,7 @@ impl Part {
         Self::TrialPrint,
     ];
 
-    /// The form that it looks at.
+    /// The form that it examines.
     pub fn form(self) -> Form {
         match self {
             Self::Moulding | Self::StockAndPrints | Self::Sections => Form::Casting,
@@ -64,7 +64,7 @@ impl Part {
         }
     }
 
-    /// Those that look at some forms.
+    /// The groups that examine some forms.
     pub fn of(forms: &[Form]) -> Vec<Self> {
         Self::ALL.into_iter().filter(|p| forms.contains(&p.form())).collect()
     }
@@ -88,10 +88,10 @@ impl Part {
     }
 }
 
-/// What some parts find, each by itself, in the order of [`Part::ALL`].
+/// The results of some groups, separately, in the order of [`Part::ALL`].
 ///
 /// # Errors
-/// Where the finished part has no mesh.
+/// If the finished part cannot be meshed.
 pub fn each(product: &Product, wanted: &[Part]) -> Result<Vec<(Part, Checks)>, MeshError> {
     let limits = Limits::of(product.design());
     let of = |form: Form| -> Vec<Part> {
@@ -104,7 +104,7 @@ pub fn each(product: &Product, wanted: &[Part]) -> Result<Vec<(Part, Checks)>, M
     Ok(part?.into_iter().chain(casting).chain(print).collect())
 }
 
-/// Tell whether the forms can be made at all.
+/// Names of the checks that report whether the forms can be made at all.
 const CASTING: &str = "casting can be made";
 const CORE: &str = "core can be made";
 pub(super) const PRINT: &str = "trial print can be made";
@@ -163,7 +163,7 @@ fn as_cast(product: &Product, limits: &Limits, parts: &[Part]) -> Vec<(Part, Che
     parts.iter().map(one).collect()
 }
 
-/// Whether rules stand against a form; each fails.
+/// Adds a failure for each rule that a form breaks.
 fn ruled_out(design: &Design, form: Form, check: &'static str, out: &mut Checks) -> bool {
     for finding in design.against_form(form) {
         out.cannot(check, form.name(), &finding.in_a_line());

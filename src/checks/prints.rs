@@ -2,7 +2,7 @@
 
 use super::parts::PRINT;
 use super::walls::WEDGE;
-use super::{CHORD, Checked, Checks, Limit, Limits, Sense, Unit, names};
+use super::{CHORD, Checks, Limit, Limits, Measurement, Sense, Unit, names};
 use crate::design::Design;
 use crate::faces::Feature;
 use crate::forms::{FormPieces, Piece};
@@ -13,7 +13,7 @@ use solidwright::probe::{Probe, Wall};
 /// Faces that lean over more than this need support: the sine of 45 degrees, common practice.
 const OVERHANG: f64 = 0.707;
 
-/// Walls thicker than this are not looked at, mm.
+/// Walls thicker than this are not examined, mm.
 const LOOKED: f64 = 6.0;
 
 pub(super) fn check(design: &Design, made: &FormPieces, limits: &Limits, out: &mut Checks) {
@@ -30,7 +30,7 @@ pub(super) fn check(design: &Design, made: &FormPieces, limits: &Limits, out: &m
     }
 }
 
-/// The thinnest wall of a piece; and what is thinner only because the print is cut there, which is no wall of the part.
+/// The thinnest wall of a piece, and separately a wall that is thin only because the print is cut there.
 fn wall(piece: &Piece, probe: &Probe, limits: &Limits, out: &mut Checks) {
     let faces = &piece.solid.brep().faces;
     let cut = |w: &Wall| w.faces.iter().any(|f| Feature::of(&faces[*f].tag) == Feature::PrintCut);
@@ -46,21 +46,21 @@ fn wall(piece: &Piece, probe: &Probe, limits: &Limits, out: &mut Checks) {
     });
     let make = |check, wall: &Wall, hint| {
         let value = (wall.thickness, Unit::Mm);
-        Checked::new(check, piece.name.as_str(), value, Sense::AtLeast, hint)
+        Measurement::new(check, piece.name.as_str(), value, Sense::AtLeast, hint)
             .at(wall.points, names(piece.solid.brep(), wall.faces))
     };
     if let Some(wall) = thinnest {
         let hint = "no nozzle prints it: thicken it, or name a finer `trial_print.wall`";
-        out.checked.push(make("wall of the print", &wall, hint).fails_by(&limits.print_wall));
+        out.measurements.push(make("wall of the print", &wall, hint).fails_by(&limits.print_wall));
     }
     if let Some(wall) = sliver.filter(|s| thinnest.is_none_or(|t| s.thickness < t.thickness)) {
         let hint = "the print is cut there, the part has no such wall: dress the edge, or name another bed";
-        out.checked
+        out.measurements
             .push(make("edge where the print is cut", &wall, hint).warns_or_fails_by(&limits.print_wall));
     }
 }
 
-/// What is left of the bed, in the direction that has least.
+/// The room left on the bed, in the direction with the least.
 fn bed(design: &Design, piece: &Piece, lying: &Mesh, out: &mut Checks) {
     let p = design.trial_print();
     let size = |k: usize| {
@@ -71,16 +71,16 @@ fn bed(design: &Design, piece: &Piece, lying: &Mesh, out: &mut Checks) {
     let left = |a: usize, b: usize| (bed[0] - size(a)).min(bed[1] - size(b));
     let room = left(0, 1).max(left(1, 0)).min(bed[2] - size(2));
     let hint = "name the printer's true bed, or print the half section";
-    // On both sides of the bed, at the top only once; the smaller demand is the safe one to fail on.
+    // Two margins across the bed, one at the top; the smaller requirement is the safe one to fail on.
     let source = "`trial_print.margin`".to_owned();
     let margin = Limit { value: p.margin().get(), source, given: false };
-    out.checked.push(
-        Checked::new("room on the bed", piece.name.as_str(), (room, Unit::Mm), Sense::AtLeast, hint)
+    out.measurements.push(
+        Measurement::new("room on the bed", piece.name.as_str(), (room, Unit::Mm), Sense::AtLeast, hint)
             .fails_by(&margin),
     );
 }
 
-/// Share of the surface that hangs over.
+/// Share of the surface that overhangs.
 fn overhang(piece: &Piece, lying: &Mesh, limits: &Limits, out: &mut Checks) {
     let (mut over, mut all) = (0.0, 0.0);
     for t in 0..lying.triangles.len() {
@@ -95,8 +95,8 @@ fn overhang(piece: &Piece, lying: &Mesh, limits: &Limits, out: &mut Checks) {
     }
     let share = over / f64::max(all, 1e-9);
     let hint = "plan for support, or print the half section, which lies on its cut";
-    out.checked.push(
-        Checked::new(
+    out.measurements.push(
+        Measurement::new(
             "surface that overhangs, share",
             piece.name.as_str(),
             (share, Unit::One),

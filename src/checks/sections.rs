@@ -1,10 +1,10 @@
-//! Sections of the casting: where it is thick, how fast it changes, and what a core must bear.
+//! Sections of the casting: thick places, changes of section, and the slenderness of cores.
 
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 use super::modulus::Modulus;
-use super::{Checked, Checks, Limits, Sense, Unit, names};
+use super::{Checks, Limits, Measurement, Sense, Unit, names};
 use crate::design::Design;
 use crate::faces::Feature;
 use crate::forms::Casting;
@@ -14,13 +14,13 @@ use crate::units::Mm;
 use solidwright::geometry::P3;
 use solidwright::probe::{Ball, Probe, Sample};
 
-/// Places at which balls are put into the casting.
+/// Number of places at which balls are fitted into the casting.
 const SAMPLES: usize = 6_000;
 
-/// Most hot spots of a feature.
+/// Greatest number of hot spots of a feature.
 const MOST: usize = 12;
 
-/// Places that look the same way have normals within this, as a cosine: thirty degrees.
+/// Places face the same way if their normals differ by less than this, as a cosine: thirty degrees.
 const ALIKE: f64 = 0.866;
 
 /// A wall that gets thicker by half of its length or less is a taper of 4 to 1 on either side (design rules for castings,
@@ -39,15 +39,15 @@ pub(super) fn check(design: &Design, casting: &Casting, probe: &Probe, limits: &
     cored(design, casting, wall, limits, out);
 }
 
-/// The largest ball of each feature, and the greatest modulus about its balls.
+/// The largest ball of each feature, and the greatest modulus around its balls.
 fn hot_spots(wall: f64, probe: &Probe, balls: &[Option<Ball>], limits: &Limits, out: &mut Checks) {
     let modulus = Modulus::new(probe.mesh());
     for (feature, spots) in spots(probe, balls) {
         let faces = |ball: &Ball| names(probe.brep(), ball.touches.map(|t| t.0));
         let hint = "core the lump out, thin it, or agree a feeder or chill there with the foundry";
         let ratio = (2.0 * spots[0].radius / wall, Unit::One);
-        out.checked.push(
-            Checked::new("hot spot, walls", feature.name(), ratio, Sense::AtMost, hint)
+        out.measurements.push(
+            Measurement::new("hot spot, walls", feature.name(), ratio, Sense::AtMost, hint)
                 .warns_or_fails_by(&limits.hot_spot)
                 .at([spots[0].center], faces(spots[0])),
         );
@@ -55,8 +55,8 @@ fn hot_spots(wall: f64, probe: &Probe, balls: &[Option<Ball>], limits: &Limits, 
         let about = |b: &&Ball| Some((modulus.about(b.center, 2.0 * b.radius * WINDOW)? / (0.5 * wall), **b));
         let heaviest = spots.iter().filter_map(about).max_by(|a, b| a.0.total_cmp(&b.0));
         let Some((ratio, ball)) = heaviest else { continue };
-        out.checked.push(
-            Checked::new(
+        out.measurements.push(
+            Measurement::new(
                 "heavy lump, modulus in walls",
                 feature.name(),
                 (ratio, Unit::One),
@@ -71,7 +71,7 @@ fn hot_spots(wall: f64, probe: &Probe, balls: &[Option<Ball>], limits: &Limits, 
 
 /// The balls of each feature, none of which reaches into a larger one, largest first.
 fn spots<'a>(probe: &'a Probe, balls: &'a [Option<Ball>]) -> BTreeMap<Feature, Vec<&'a Ball>> {
-    // A lump beside the cavity is met from its own side too.
+    // A lump beside the cavity is also found from its own side.
     let mut all: Vec<&Ball> =
         balls.iter().flatten().filter(|b| feature(probe, b) != Feature::Cavity).collect();
     all.sort_by(|a, b| b.radius.total_cmp(&a.radius));
@@ -93,7 +93,7 @@ fn feature(probe: &Probe, ball: &Ball) -> Feature {
     Feature::of(&probe.brep().faces[ball.touches[0].0].tag)
 }
 
-/// Where a wall becomes much thicker over a short way, once for each feature that is the thicker.
+/// Places where a wall becomes much thicker over a short distance, one for each thicker feature.
 fn section_changes<'a>(
     probe: &Probe,
     samples: &'a [Sample],
@@ -108,7 +108,8 @@ fn section_changes<'a>(
         .filter(|(s, _)| feature(s) != Feature::Cavity)
         .filter_map(|(s, b)| b.filter(Ball::spans_wall).map(|b| (s, 2.0 * b.radius)))
         .collect();
-    // The thickest first: the first one that is near enough is the one looked for, and past one's own thickness none is.
+    // Sorted by thickness, so the first one that is near enough is the result, and none beyond the own thickness can
+    // be.
     let mut thickest = walls.clone();
     thickest.reverse();
     thickest.sort_by(|a, b| b.1.total_cmp(&a.1));
@@ -132,25 +133,25 @@ fn section_changes<'a>(
     for (thick, (ratio, a, b)) in worst {
         let thin = feature(a);
         let what = if thin == thick { thin.to_string() } else { format!("{thin} to {thick}") };
-        out.checked.push(
-            Checked::new("change of section, ratio", what, (ratio, Unit::One), Sense::AtMost, hint)
+        out.measurements.push(
+            Measurement::new("change of section, ratio", what, (ratio, Unit::One), Sense::AtMost, hint)
                 .warns_or_fails_by(&limits.section_change)
                 .at([a.point, b.point], names(probe.brep(), [a.face, b.face])),
         );
     }
 }
 
-/// Bores and openings that cores give: wide enough for the wall, and not too slender.
+/// Cored bores and openings: wide enough for the wall, and not too slender.
 fn cored(design: &Design, casting: &Casting, wall: f64, limits: &Limits, out: &mut Checks) {
     let mut one = |what: &str, width: f64, depth: f64| {
         let hint = "cast it solid (`casting.stock.cored_above`), make it wider or shorter";
-        let make = |check, value, unit, sense| Checked::new(check, what, (value, unit), sense, hint);
+        let make = |check, value, unit, sense| Measurement::new(check, what, (value, unit), sense, hint);
         let slender = make("cored hole, depth in widths", depth / width, Unit::One, Sense::AtMost);
-        out.checked.push(slender.warns_or_fails_by(&limits.cored_depth));
+        out.measurements.push(slender.warns_or_fails_by(&limits.cored_depth));
         let mut least = limits.cored_width.clone();
         least.value = if least.given { least.value } else { smallest_cored(wall) };
         let wide = make("cored hole, width", width, Unit::Mm, Sense::AtLeast);
-        out.checked.push(wide.warns_or_fails_by(&least));
+        out.measurements.push(wide.warns_or_fails_by(&least));
     };
     let bores = casting
         .stock
@@ -168,13 +169,13 @@ fn cored(design: &Design, casting: &Casting, wall: f64, limits: &Limits, out: &m
     }
 }
 
-/// The casting's surface in small triangles, with the ball there in walls.
+/// The casting's surface in small triangles, with the ball there as a multiple of the wall.
 pub fn hot_spot_map(probe: &Probe, wall: f64, side: f64) -> Vec<([P3; 3], Option<f64>)> {
     let of = |(corners, s): &([P3; 3], Sample)| (*corners, probe.ball(s).map(|b| 2.0 * b.radius / wall));
     probe.small_triangles(side).par_iter().map(of).collect()
 }
 
-/// The casting's surface in small triangles, with the modulus about each in walls' moduli.
+/// The casting's surface in small triangles, with the modulus around each as a multiple of the wall's.
 pub fn modulus_map(probe: &Probe, wall: f64, side: f64) -> Vec<([P3; 3], Option<f64>)> {
     let modulus = Modulus::new(probe.mesh());
     let of = |(corners, s): &([P3; 3], Sample)| {

@@ -1,8 +1,10 @@
-//! Walls: the least thickness between every two groups of faces, finished and at its worst, and thickness all over.
+//! Walls: the least thickness between every two groups of faces, nominal and in the worst case, and the thickness
+//! over the whole surface.
 //!
-//! A group is what a designer would name: `cavity/wall`, a machined face by its name, all cast faces of a feature together.
+//! A group of faces has the name that a designer would use: `cavity/wall`, a machined face by its name, all cast
+//! faces of a feature together.
 
-use super::{Checked, Checks, Limit, Limits, Sense, Unit};
+use super::{Checks, Limit, Limits, Measurement, Sense, Unit};
 use crate::design::Design;
 use crate::faces::{Feature, Role};
 use crate::standards::casting_tolerance::{Dctg, half_zone, wall_zone};
@@ -12,19 +14,19 @@ use solidwright::geometry::P3;
 use solidwright::probe::{Probe, Sample, Wall};
 use solidwright::solid::{Finish, Tag};
 
-/// Walls thicker than this, and than half as much again as the shell's own, are not listed, mm.
+/// Walls thicker than both this and 1.5 times the shell's wall are not listed, mm.
 const LISTED: f64 = 10.0;
 
-/// How far from an edge that two faces share the metal between them counts as the edge's, mm.
+/// Within this distance of an edge that two faces share, the metal between them counts as part of the edge, mm.
 pub(super) const WEDGE: f64 = 5.0;
 
-/// How far a machined face may lie from where it belongs, mm.
+/// Position tolerance of a machined face, mm.
 const MACHINED: f64 = LINE_UP.get();
 
-/// Places at which the thickness is taken all over.
+/// Number of places at which the thickness is sampled.
 const SAMPLES: usize = 20_000;
 
-/// Shares of the surface by wall thickness, in steps of a millimetre; the last holds all that is thicker.
+/// Shares of the surface by wall thickness, in steps of a millimetre; the last includes all thicker walls.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Histogram {
     /// By ray.
@@ -68,8 +70,8 @@ fn thin_edge(probe: &Probe, limits: &Limits, wall: &Wall, out: &mut Checks) {
     let faces = super::names(probe.brep(), wall.faces);
     let (what, value) = (faces.join(" / "), (wall.thickness, Unit::Mm));
     let hint = "dress the edge, or let the hole meet the wall more squarely";
-    out.checked.push(
-        Checked::new("thin edge where faces meet", what, value, Sense::AtLeast, hint)
+    out.measurements.push(
+        Measurement::new("thin edge where faces meet", what, value, Sense::AtLeast, hint)
             .warns_or_fails_by(&limits.thin_edge)
             .at(wall.points, faces),
     );
@@ -83,15 +85,15 @@ fn one(design: &Design, probe: &Probe, limits: &Limits, wall: &Wall, names: &[St
     let point = tags.iter().any(|t| Role::of(t).is_drill_point());
     let oil = tags.iter().any(|t| Feature::of(t) == Feature::Cavity);
     let make = |check, value| {
-        Checked::new(check, what.clone(), (value, Unit::Mm), Sense::AtLeast, hint(check))
+        Measurement::new(check, what.clone(), (value, Unit::Mm), Sense::AtLeast, hint(check))
             .at(wall.points, super::names(probe.brep(), wall.faces))
     };
-    // The alloy's least wall is worth a warning where less is allowed.
-    let beside = |made: Checked, limit: &Limit| {
+    // Where a lower limit is set, a wall below the alloy's least gives a warning.
+    let beside = |made: Measurement, limit: &Limit| {
         let made = made.fails_by(limit);
         if limits.wall.value > limit.value { made.warns_too_by(&limits.wall) } else { made }
     };
-    out.checked.push(match (cut, point) {
+    out.measurements.push(match (cut, point) {
         (0, _) => make("wall", wall.thickness).fails_by(&limits.wall),
         (_, true) => beside(make("blind hole floor", wall.thickness), &limits.floor),
         _ => beside(make("metal beside a machined face", wall.thickness), &limits.machined_wall),
@@ -100,10 +102,10 @@ fn one(design: &Design, probe: &Probe, limits: &Limits, wall: &Wall, names: &[St
     match (cut, oil) {
         (0, true) => {
             let made = make("oil wall, worst case", worst).fails_by(&limits.oil_wall);
-            out.checked.push(made.warns_too_by(&limits.oil_wall_soft));
+            out.measurements.push(made.warns_too_by(&limits.oil_wall_soft));
         }
         (0, false) => {}
-        _ => out.checked.push(
+        _ => out.measurements.push(
             make("metal beside a machined face, worst case", worst).fails_by(&limits.machined_wall_worst),
         ),
     }
@@ -164,7 +166,7 @@ pub fn histogram(probe: &Probe) -> Histogram {
 /// Longest side of the triangles that carry one thickness each, mm.
 const MAP_SIDE: f64 = 3.0;
 
-/// Small triangles over the whole surface with the wall's thickness by ball, mm; nothing where they face no wall.
+/// Small triangles over the whole surface with the wall's thickness by ball, mm; `None` where they face no wall.
 pub fn thickness_map(probe: &Probe) -> Vec<([P3; 3], Option<f64>)> {
     let thickness = |(corners, sample): &([P3; 3], Sample)| {
         (*corners, probe.wall_by_ball(sample).map(|b| 2.0 * b.radius))

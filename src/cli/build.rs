@@ -1,4 +1,4 @@
-//! `build`: parameter file to solid to files.
+//! `build`: turns a parameter file into solids and writes their files.
 
 use std::path::PathBuf;
 
@@ -19,10 +19,10 @@ use crate::report::terminal;
 pub(super) struct Build {
     /// Parameter file
     file: PathBuf,
-    /// Folder for the results; files go into a folder below it, named after the parameter file
+    /// Folder for the results; the files go into a subfolder named after the parameter file
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
-    /// Forms to build, separated by commas; without it, those that the file's `forms` names, else the finished part
+    /// Forms to build, separated by commas [default: the forms that the file lists in `forms`, else the finished part]
     #[arg(long = "form", value_name = "NAME", value_parser = form_names(), value_delimiter = ',')]
     forms: Vec<String>,
     /// Largest distance between the mesh and the exact surface, in mm
@@ -40,18 +40,19 @@ pub(super) struct Build {
     /// Write the time of each step to this file
     #[arg(long, value_name = "FILE.json")]
     timing: Option<PathBuf>,
-    /// List every joint of cast faces with the fillet made there, and what features gave up for others, not only joints that are not as asked
+    /// List the fillet of every joint between cast faces, and the fillets that were reduced in favour of others;
+    /// without it only joints that differ from the request
     #[arg(long)]
     fillets: bool,
-    /// List the trade defaults that stand in for values the file does not give
+    /// List the default values taken for keys that the file leaves out
     #[arg(long)]
     assumed: bool,
 }
 
-/// The word for all forms.
+/// The name that selects all forms.
 const ALL: &str = "all";
 
-/// The names of the forms, and the word for all of them.
+/// The names of the forms, and the name that selects all of them.
 fn form_names() -> PossibleValuesParser {
     let all = PossibleValue::new(ALL).help("All of them");
     let form = |f: Form| PossibleValue::new(f.name()).help(f.about());
@@ -62,12 +63,13 @@ fn form_names() -> PossibleValuesParser {
 fn chord(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(chord) if (0.001..=5.0).contains(&chord) => Ok(chord),
-        _ => Err("it must be a number from 0.001 to 5 (finer makes files no program opens)".to_owned()),
+        _ => Err("it must be a number from 0.001 to 5 (a smaller chord error makes files too large to open)"
+            .to_owned()),
     }
 }
 
 impl Build {
-    /// Load, validate, build.
+    /// Loads and validates the parameter file, then builds the forms.
     pub(super) fn run(&self) -> Exit {
         match files::design(&self.file, |design, scope| self.hold(design, scope)) {
             Ok((design, source)) => {
@@ -79,13 +81,13 @@ impl Build {
         }
     }
 
-    /// A form that a rule stands against is not made; rules about what goes with the part stop no form.
+    /// A form that an error concerns is not made; errors about mating parts or the vehicle stop no form.
     fn hold(&self, design: &Design, scope: Scope) -> Hold {
         let hit = self.wanted(design).iter().any(|form| stops_form(scope, *form));
-        if hit { Hold::Told } else { Hold::Aside }
+        if hit { Hold::CheckResult } else { Hold::Aside }
     }
 
-    /// The forms asked for here, else in the file; each once, in order.
+    /// The forms named on the command line, else those in the file; each once, in order.
     fn wanted(&self, design: &Design) -> Vec<Form> {
         if self.forms.is_empty() {
             return design.forms().to_vec();
@@ -95,7 +97,7 @@ impl Build {
     }
 
     fn order<'a>(&'a self, forms: &'a [Form], source: Option<&Source>) -> Order<'a> {
-        // The text is the file's bytes, so this is what other programs make of the file.
+        // The text holds the file's bytes, so other programs compute the same hash of the file.
         let bytes = source.map_or("", Source::text).as_bytes();
         let hash = Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect();
         let stem = self.file.file_stem().unwrap_or(self.file.as_os_str());
@@ -113,7 +115,7 @@ impl Build {
         }
     }
 
-    /// Defaults taken: all of them when asked for or when few, else how many.
+    /// Prints the defaults taken: the whole list with `--assumed` or when there are few, else their number.
     fn say_assumed(&self, design: &Design) {
         const FEW: usize = 6;
         let assumed = design.assumed();

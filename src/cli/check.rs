@@ -1,4 +1,4 @@
-//! `check`: parameter file to findings about the part.
+//! `check`: measures the part that a parameter file describes, and compares it with limits.
 
 use std::fmt::Display;
 use std::io::{self, IsTerminal};
@@ -15,16 +15,16 @@ use crate::export::maps::{self, CastingMap};
 use crate::finding::Scope;
 use crate::forms::Product;
 use crate::housing;
-use crate::report::{checks as report, sums};
+use crate::report::{checks as report, driveline_report};
 
-/// Check walls, holes, clearances, fits, driveline, casting and print; exit code 1 when anything fails.
+/// Check walls, holes, clearances, fits, driveline, casting and print; exit code 1 when a check fails.
 #[derive(Debug, Args)]
 #[allow(clippy::struct_excessive_bools, reason = "each is a switch of its own")]
 pub(super) struct Check {
     /// Parameter file
     #[arg(required_unless_present = "schema")]
     file: Option<PathBuf>,
-    /// Forms to check, separated by commas; without it finished, casting and trial-print
+    /// Forms to check, separated by commas [default: all three]
     #[arg(long = "form", value_name = "NAME", value_delimiter = ',',
         value_parser = PossibleValuesParser::new(["finished", "casting", "trial-print"]))]
     forms: Vec<String>,
@@ -37,13 +37,13 @@ pub(super) struct Check {
     /// Write the casting, coloured by the largest ball in it, to this file
     #[arg(long, value_name = "FILE.ply")]
     hot_spot_map: Option<PathBuf>,
-    /// Write the casting, coloured by metal over cooling surface, to this file
+    /// Write the casting, coloured by its modulus (volume over cooling surface), to this file
     #[arg(long, value_name = "FILE.ply")]
     modulus_map: Option<PathBuf>,
-    /// Print the JSON Schema of what --json writes, and end
+    /// Print the JSON Schema of the --json file, and exit
     #[arg(long, exclusive = true)]
     schema: bool,
-    /// Show how wall thickness is spread over the surface
+    /// Show how wall thickness is distributed over the surface
     #[arg(long)]
     histogram: bool,
     /// Show all figures and tables of fits and driveline, not only the leading ones
@@ -80,7 +80,7 @@ impl Check {
         let forms: Vec<Form> = Form::ALL.into_iter().filter(asked).collect();
         let product = Product::new(&design, &finished);
         let found = checks::check(&product, &forms).map_err(|error| impossible(&error))?;
-        // Thickness all over takes time, and only these ask for it.
+        // Measuring the thickness everywhere takes time, so it is done only for these options.
         let probe = self.histogram || self.wall_map.is_some();
         let probe = probe.then(|| maps::probe(&finished.solid)).transpose().map_err(|e| impossible(&e))?;
         let walls = probe.as_ref().filter(|_| self.histogram).map(checks::histogram);
@@ -98,7 +98,7 @@ impl Check {
         files::write(file, &design.named_files(), &out)?;
         let colourful = colour() && io::stdout().is_terminal();
         say(&report::text(&found, design.units(), self.all, colourful));
-        say(&sums::text(&found.sums, design.units(), self.sums));
+        say(&driveline_report::text(&found.driveline, design.units(), self.sums));
         if let Some(walls) = &walls {
             say(&report::histogram(walls));
         }
@@ -107,7 +107,7 @@ impl Check {
 }
 
 impl Check {
-    /// Maps of the casting that are asked for.
+    /// Adds the requested maps of the casting.
     fn casting_maps<'a>(&'a self, product: &Product, out: &mut Vec<(&'a Path, Vec<u8>)>) -> Result<(), Exit> {
         let asked = [(&self.hot_spot_map, CastingMap::HotSpots), (&self.modulus_map, CastingMap::Modulus)];
         for (path, map) in asked {
@@ -120,13 +120,13 @@ impl Check {
     }
 }
 
-/// Tells why something can't be made.
+/// Prints why something cannot be made.
 fn impossible(error: &dyn Display) -> Exit {
     complain(&format!("error: {error}\n"));
     Exit::Impossible
 }
 
-/// What a narrow rule stands against fails as a check; a named file that can't be read is bad input.
+/// An error of narrow scope becomes a failed check; a named file that cannot be read is bad input.
 fn hold(_: &Design, scope: Scope) -> Hold {
     match scope {
         Scope::Everything | Scope::Surroundings => Hold::Stops,

@@ -1,4 +1,4 @@
-//! `completions`: the script that lets a shell complete commands and options.
+//! `completions`: prints a script with which a shell completes commands and options.
 
 use clap::Args;
 use clap_complete::Shell;

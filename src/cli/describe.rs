@@ -18,7 +18,7 @@ pub(super) struct Describe {
 }
 
 impl Describe {
-    /// Prints it.
+    /// Prints the reference or the schema.
     pub(super) fn run(&self) -> Exit {
         if self.schema {
             say(&format!("{:#}\n", json_schema()));

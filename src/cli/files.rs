@@ -1,4 +1,4 @@
-//! Files in and out: the design of a parameter file, and results that are written all or not at all.
+//! Reads the design of a parameter file, and writes results: either all files or none.
 
 use std::path::{Path, PathBuf};
 
@@ -9,19 +9,19 @@ use crate::finding::{Findings, Scope};
 use crate::params::{self, Source};
 use crate::report::terminal;
 
-/// What a command makes of an error that stands in the way of something less than everything.
+/// How a command treats an error whose scope is narrower than the whole part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Hold {
     /// It ends the command.
     Stops,
-    /// It is told as the error it is; what it concerns is not made.
-    Told,
-    /// It is told as a warning.
+    /// It is reported as an error, and the forms it concerns are not made.
+    CheckResult,
+    /// It is reported as a warning.
     Aside,
 }
 
-/// Reads and validates a parameter file; what is wrong with it, or worth knowing, is told. What errors of a narrow scope
-/// mean to the command, `hold` says.
+/// Reads and validates a parameter file, and prints its findings. `hold` decides how the command treats errors of
+/// narrow scope.
 pub(super) fn design(
     file: &Path,
     hold: impl Fn(&Design, Scope) -> Hold,
@@ -51,18 +51,19 @@ pub(super) fn design(
     Ok((design, source))
 }
 
-/// Tells findings about a text.
+/// Prints findings about a text.
 pub(super) fn tell(findings: &Findings, source: Option<&Source>) {
     complain(&terminal::findings(findings, source, colour()));
 }
 
-/// A target that can't be, known before the work begins.
+/// Reports an unusable target before the work begins.
 pub(super) fn bad_target(error: &FileError) -> Exit {
     complain(&format!("error: {error}\n"));
     Exit::BadInput
 }
 
-/// Writes all files, or none, and never over one that was read or that the parameter file names: all targets are looked at before the first is touched.
+/// Writes all files or none, and never over one that was read or that the parameter file names: all targets are
+/// tested before the first is written.
 pub(super) fn write(input: &Path, named: &[PathBuf], all: &[(&Path, &[u8])]) -> Result<(), Exit> {
     let targets: Vec<&Path> = all.iter().map(|(path, _)| *path).collect();
     let inputs = named.iter().map(PathBuf::as_path).chain([input]);

@@ -1,4 +1,4 @@
-//! The command line: one file a command. The only place that prints.
+//! The command line: one file for each command. Only this module prints.
 
 mod build;
 
@@ -31,8 +31,9 @@ struct Arguments {
     command: Command,
 }
 
-const EXIT_CODES: &str =
-    "Exit codes: 0 done, 1 a check failed, 2 bad input, 3 geometry impossible, 4 file trouble, 130 stopped.";
+const EXIT_CODES: &str = "\
+Exit codes: 0 done; 1 a check failed, or the casting does not hold the finished part;
+2 bad input; 3 geometry impossible; 4 a file cannot be read or written; 130 interrupted.";
 
 #[derive(Debug, Subcommand)]
 enum Command {
@@ -48,9 +49,9 @@ enum Command {
 /// How a command ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Exit {
-    /// All that was asked for is done.
+    /// Everything that was asked for is done.
     Done,
-    /// A check of the part failed.
+    /// A check failed, the casting does not hold the finished part, or a sweep is not complete.
     Failed,
     /// The parameter file or the command line is at fault; nothing was written.
     BadInput,
@@ -59,7 +60,7 @@ pub enum Exit {
     Impossible,
     /// A file or folder cannot be read or written.
     FileTrouble,
-    /// Ended by Ctrl-C before all was done; what is done is kept.
+    /// Interrupted by Ctrl-C before everything was done; finished work is kept.
     Stopped,
 }
 
@@ -98,18 +99,18 @@ pub fn run() -> Exit {
     }
 }
 
-/// Prints what was asked for.
+/// Prints a result.
 fn say(text: &str) {
     // A closed pipe is the reader's choice, not a fault.
     let _closed = io::stdout().lock().write_all(text.as_bytes());
 }
 
-/// Prints what went wrong.
+/// Prints an error or a warning.
 fn complain(text: &str) {
     let _closed = io::stderr().lock().write_all(text.as_bytes());
 }
 
-/// Whether complaints may be coloured: on a terminal, unless `NO_COLOR` is set.
+/// Whether errors and warnings may be coloured: on a terminal, unless `NO_COLOR` is set.
 fn colour() -> bool {
     io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
 }

@@ -1,4 +1,4 @@
-//! `place`: hard points of the vehicle to stations of the housing.
+//! `place`: computes stations of the housing from the hard points of the vehicle.
 
 use std::path::{Path, PathBuf};
 
@@ -12,18 +12,18 @@ use crate::params::{self, Source};
 use crate::place;
 use crate::report::place as report;
 
-/// Place the housing's features by the vehicle's hard points, and tell what moves against the old housing.
+/// Place the housing's features by the vehicle's hard points, and report how far each moves from the old housing.
 #[derive(Debug, Args)]
 pub(super) struct Place {
     /// Parameter file
     file: PathBuf,
-    /// Write the values into a copy of the file; remarks stay
+    /// Write the values into a copy of the parameter file; comments are kept
     #[arg(long, value_name = "FILE.yaml")]
     write: Option<PathBuf>,
-    /// Draw the side view to this file
+    /// Write a drawing of the side view to this file
     #[arg(long, value_name = "FILE.svg")]
     svg: Option<PathBuf>,
-    /// Also plan a first prototype welded up from the old housing: cuts, turns, jig
+    /// Also plan a first prototype welded up from the old housing: cuts, rotations, jig
     #[arg(long)]
     weld_up: bool,
 }
@@ -57,7 +57,8 @@ impl Place {
         say(&report::text(&placed, design.units()));
         let mut out: Vec<(&Path, Vec<u8>)> = Vec::new();
         let mut told = String::new();
-        // Places that make no housing are told whether they are to be written or not; then nothing is.
+        // Positions that make no valid housing are reported whether or not they are to be written; nothing is written
+        // then.
         let copy = source.as_ref().map(|source| self.copy(source, &placed, &mut told)).transpose()?;
         let (copy, new) = copy.unzip();
         let plan = if self.weld_up {
@@ -83,7 +84,8 @@ impl Place {
         Ok(Exit::Done)
     }
 
-    /// The file's text with the placed values and its design, read as the file itself is: one that describes no housing is refused.
+    /// The file's text with the placed values, and its design, validated like the file itself: a text that describes
+    /// no valid housing is refused.
     fn copy(
         &self,
         source: &Source,
@@ -103,7 +105,7 @@ impl Place {
         }
         let Some(design) = outcome.value.filter(|_| !stopped) else {
             complain(&format!(
-                "error: {}: no housing has these places with the rest of the file: change it, or `vehicle.hard_points`{}\n",
+                "error: {}: the placed values and the rest of the file make no valid housing: change the file, or `vehicle.hard_points`{}\n",
                 self.file.display(),
                 if self.write.is_some() { "; nothing was written" } else { "" }
             ));

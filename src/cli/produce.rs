@@ -1,4 +1,4 @@
-//! From a sound design to files: builds, writes, and says what came out.
+//! From a valid design to files: builds the forms, writes their files, and prints a summary.
 
 use std::path::{Path, PathBuf};
 use std::time::Instant;
@@ -12,18 +12,18 @@ use crate::export::files;
 use crate::export::form_files::{FileSettings, FormFiles, FormFilesError, Seconds, form_files};
 use crate::export::sidecar;
 use crate::finding::{Code, Finding, Findings};
-use crate::forms::{Lacking, Product};
+use crate::forms::{MissingMetal, Product};
 use crate::housing;
 use crate::report::{build, terminal};
 
-/// A part whose values are legal but that can't be made.
+/// The values are legal, but the part cannot be made.
 const IMPOSSIBLE: Code = Code::new("G001", "the part cannot be made");
 
-/// A fault of a writer or the mesher.
+/// A writer or the mesher failed.
 const UNWRITABLE: Code = Code::new("G002", "a file of the part cannot be made");
 
-/// The finished part has metal that its casting lacks: it can't be machined from that casting.
-const LACKING: Code = Code::new("G003", "the casting does not hold the finished part");
+/// The finished part reaches outside its casting, so it cannot be machined from that casting.
+const MISSING_METAL: Code = Code::new("G003", "the casting does not hold the finished part");
 
 /// What to produce and where.
 #[derive(Debug)]
@@ -34,7 +34,7 @@ pub(super) struct Order<'a> {
     pub(super) folder: PathBuf,
     /// Greatest distance between mesh and exact surface, mm.
     pub(super) chord: f64,
-    /// What to make.
+    /// Forms to build.
     pub(super) forms: &'a [Form],
     /// SHA-256 of the parameter file.
     pub(super) hash: String,
@@ -54,8 +54,8 @@ fn impossible(code: Code, subject: &str, message: String) -> Exit {
     Exit::Impossible
 }
 
-/// Builds the design and writes its files. A form that can't be made is told and costs no other; nothing is written
-/// where the finished part can't be.
+/// Builds the design and writes its files. A form that cannot be made is reported and does not stop the others;
+/// nothing is written if the finished part cannot be built.
 pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     if let Err(exit) = test_targets(design, order) {
         return exit;
@@ -90,8 +90,8 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     if let Err(exit) = written(&product, order, &made, &times) {
         return exit;
     }
-    let (failed, lacking) = (tell_failed(&failed), tell_lacking(product.lacking()));
-    if failed == Exit::Done { lacking } else { failed }
+    let (failed, missing) = (report_failed(&failed), report_missing_metal(product.missing_metal()));
+    if failed == Exit::Done { missing } else { failed }
 }
 
 /// Seconds spent on building the finished part, and on all further forms with their files.
@@ -100,7 +100,7 @@ struct Times {
     forms: f64,
 }
 
-/// Tells known bad targets before the work begins.
+/// Reports unusable targets before the work begins.
 fn test_targets(design: &Design, order: &Order) -> Result<(), Exit> {
     let asked: Vec<&Path> = [order.measured, order.tree, order.timing].into_iter().flatten().collect();
     let usual = order.folder.join("finished.step");
@@ -110,7 +110,7 @@ fn test_targets(design: &Design, order: &Order) -> Result<(), Exit> {
     inputs.try_for_each(|read| files::test_distinct(read, &early)).map_err(|error| bad_target(&error))
 }
 
-/// Writes all files and says what they are.
+/// Writes all files and lists them.
 fn written(product: &Product, order: &Order, made: &[FormFiles], times: &Times) -> Result<(), Exit> {
     let finished = made.iter().find(|m| m.form == Form::Finished).map(|m| m.seconds).unwrap_or_default();
     let timing = || build::timing(times.building, &finished, times.forms, peak_memory());
@@ -133,20 +133,20 @@ fn written(product: &Product, order: &Order, made: &[FormFiles], times: &Times) 
     Ok(())
 }
 
-/// What the casting lacks of the finished part, a message a feature; a shallow flaw only warns. The forms are written all
-/// the same.
-fn tell_lacking(lacking: &[Lacking]) -> Exit {
-    for l in lacking {
+/// Reports where the finished part reaches outside the casting, one message for each feature; a shallow depth only
+/// warns. The forms are written in either case.
+fn report_missing_metal(missing: &[MissingMetal]) -> Exit {
+    for l in missing {
         let mut findings = Findings::default();
-        let finding = if l.depth > Lacking::DEEP { Finding::error } else { Finding::warning };
-        findings.push(finding(LACKING, l.feature.name(), l.to_string()));
+        let finding = if l.depth > MissingMetal::DEEP { Finding::error } else { Finding::warning };
+        findings.push(finding(MISSING_METAL, l.feature.name(), l.to_string()));
         complain(&terminal::findings(&findings, None, colour()));
     }
-    if lacking.iter().any(|l| l.depth > Lacking::DEEP) { Exit::Failed } else { Exit::Done }
+    if missing.iter().any(|l| l.depth > MissingMetal::DEEP) { Exit::Failed } else { Exit::Done }
 }
 
-/// Forms that could not be made; one message where several stand on the same.
-fn tell_failed(failed: &[(Form, FormFilesError)]) -> Exit {
+/// Reports the forms that could not be made, with one message for all forms that failed for the same reason.
+fn report_failed(failed: &[(Form, FormFilesError)]) -> Exit {
     let mut reasons: Vec<(String, &FormFilesError, Vec<&str>)> = Vec::new();
     for (form, failure) in failed {
         let text = failure.to_string();
@@ -162,13 +162,13 @@ fn tell_failed(failed: &[(Form, FormFilesError)]) -> Exit {
     if failed.is_empty() { Exit::Done } else { Exit::Impossible }
 }
 
-/// How long it all took, and the memory.
+/// The total time and the peak memory.
 fn taken(times: &Times, finished: &Seconds, others: usize) -> String {
     let t = finished;
     let all = times.building + t.step + t.mesh + t.stl + t.packed + t.picture + times.forms;
     let memory = peak_memory().map_or_else(String::new, |mb| format!(", peak memory {mb:.0} MB"));
     let forms = if others > 0 {
-        format!(", {:.2} s of it for {others} further forms", times.forms)
+        format!(", of which {:.2} s for {others} further forms", times.forms)
     } else {
         String::new()
     };
@@ -179,7 +179,7 @@ fn text(value: &Value) -> Vec<u8> {
     format!("{value:#}\n").into_bytes()
 }
 
-/// Greatest memory in use so far, MB (10⁶ bytes), where the system tells it.
+/// Peak memory so far, MB (10⁶ bytes), where the system reports it.
 fn peak_memory() -> Option<f64> {
     let status = std::fs::read_to_string("/proc/self/status").ok()?;
     let line = status.lines().find(|l| l.starts_with("VmHWM:"))?;

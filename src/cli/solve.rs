@@ -11,27 +11,28 @@ use crate::sweep::axis::{Axis, Link, Spread};
 use crate::sweep::plan::Plan;
 use crate::sweep::solve::{End, Tried, Wanted, extreme};
 
-/// Find the lowest and highest value of a number at which the part is still good; exit code 1 when it is not to begin with.
+/// Find the lowest and highest value of a key at which the part still passes; exit code 1 when it fails at the start
+/// value.
 #[derive(Debug, Args)]
 pub(super) struct Solve {
     /// Parameter file
     file: PathBuf,
-    /// The number and how far to look: KEY=from..to, with a unit behind where it is not the file's
+    /// The key to vary and its range: KEY=from..to, with a unit suffix if it differs from the file's unit
     #[arg(long = "for", value_name = "KEY=FROM..TO", allow_hyphen_values = true)]
     key: String,
-    /// What has to hold: a check, as `check` prints it, and its least margin; without it no check may fail
+    /// The condition to meet: a check by its printed name, and its least margin [default: no check fails]
     #[arg(long, value_name = "CHECK=MARGIN")]
     until: Option<String>,
-    /// Where to begin; without it the file's own value
+    /// Start value [default: the file's value]
     #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
     start: Option<f64>,
-    /// A number that follows, as for `sweep`
+    /// A key that follows another, as for `sweep`
     #[arg(long, value_name = "KEY=SUM")]
     link: Vec<String>,
-    /// Steps each way before halving: what fails only between two steps is not seen
+    /// Steps in each direction before bisection; a failure that lies between two good steps is not found
     #[arg(long, value_name = "N", default_value_t = 8, value_parser = clap::value_parser!(u32).range(1..=10_000))]
     steps: u32,
-    /// How near to the end, in the number's own unit
+    /// Accuracy of each end, in the key's unit
     #[arg(long, value_name = "VALUE", default_value_t = 0.001)]
     within: f64,
 }
@@ -50,7 +51,7 @@ impl Solve {
         let links = links.map_err(|e| bad(&e.to_string()))?;
         let (low, high) = axis.ends();
         let (key, unit) = (axis.key.clone(), axis.unit.clone());
-        // The range itself says nothing on how many: the plan's rows are not asked for.
+        // The range has no row count; the plan's rows are not used here.
         let counted = Axis { spread: Spread::List(vec![low, high]), ..axis };
         let mut plan = plan::made(&source, &self.file, vec![counted], links, None)?;
         let wanted = self.wanted()?;
@@ -72,16 +73,19 @@ impl Solve {
                 Some(Ok(end)) => say(&told(name, &end, &unit)),
                 Some(Err(tried)) => {
                     let why = tried.against.unwrap_or_default();
-                    complain(&format!("at the start, {}, it does not hold: {why}\n", tried.value));
+                    complain(&format!(
+                        "the condition is not met at the start value {}: {why}\n",
+                        tried.value
+                    ));
                     return Ok(Exit::Failed);
                 }
-                None => return Err(bad("a fault of the program ended the search")),
+                None => return Err(bad("an internal error ended the search")),
             }
         }
         Ok(Exit::Done)
     }
 
-    /// The number that is varied, from one end of its range to the other.
+    /// The key to vary, from one end of its range to the other.
     fn axis(&self) -> Result<Axis, Exit> {
         let axis = Axis::parse(&self.key).map_err(|e| bad(&e.to_string()))?;
         let Spread::Range { count: None, .. } = axis.spread else {
@@ -93,19 +97,19 @@ impl Solve {
         Ok(axis)
     }
 
-    /// Where the search begins: at the value asked for, else at the file's own.
+    /// The start of the search: the `--start` value, else the file's value.
     fn start(&self, plan: &Plan, key: &KeyPath, unit: &str, (low, high): (f64, f64)) -> Result<f64, Exit> {
         let own = plan.template().text_at(key).and_then(|t| t.trim().parse::<f64>().ok());
         let start = self.start.or(own.filter(|_| unit.is_empty())).ok_or_else(|| {
             bad(&format!(
-                "the file gives no plain number for `{}`; say where to begin with --start",
+                "the file has no plain number for `{}`; set the start value with --start",
                 key.text()
             ))
         })?;
         if (low..=high).contains(&start) {
             Ok(start)
         } else {
-            Err(bad(&format!("the start, {start}, is not between {low} and {high}")))
+            Err(bad(&format!("the start value {start} is not between {low} and {high}")))
         }
     }
 
@@ -124,7 +128,7 @@ fn bad(message: &str) -> Exit {
     Exit::BadInput
 }
 
-/// A margin with four decimals, never a zero below zero.
+/// A margin with four decimals, never a negative zero.
 fn shown(margin: f64) -> String {
     let text = format!("{margin:.4}");
     if text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.') { "0".to_owned() } else { text }
@@ -143,9 +147,9 @@ fn told(name: &str, end: &End, unit: &str) -> String {
     let ended = match &end.bad {
         Some(bad) => {
             let why = bad.against.as_deref().unwrap_or_default();
-            format!("  ended by {why}, at {}{unit}{}\n", bad.value, margin(bad))
+            format!("  limited by {why}, at {}{unit}{}\n", bad.value, margin(bad))
         }
-        None => "  the range ends here, the part is still good\n".to_owned(),
+        None => "  the range ends here, and the part still passes\n".to_owned(),
     };
     format!("{name} {}{unit}{}, {} parts made\n{ended}", end.good.value, margin(&end.good), end.parts)
 }

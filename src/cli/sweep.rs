@@ -20,7 +20,7 @@ use crate::sweep::run::{self, Job};
 use crate::sweep::store::StoreError;
 use crate::sweep::variant::Variant;
 
-/// Vary numbers of a parameter file: a table of all variants, and what follows from it.
+/// Build and check variants of a parameter file; write a table of all variants and a summary.
 #[derive(Debug, Args)]
 #[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true)]
 pub(super) struct Sweep {
@@ -29,47 +29,48 @@ pub(super) struct Sweep {
     /// Parameter file
     #[arg(required = true)]
     file: Option<PathBuf>,
-    /// A number and its values: KEY=from..to/count, KEY=a,b,c, or with --sample KEY=from..to; a unit may stand behind
+    /// A key and its values: KEY=from..to/count, KEY=a,b,c, or with --sample KEY=from..to; a unit may follow
     #[arg(long, value_name = "KEY=VALUES", allow_hyphen_values = true)]
     over: Vec<String>,
-    /// A number that follows others, in the file's units: KEY=sum, such as `shift_box_pad.station=mount_pad.offset+150`
+    /// A key computed from others, in the file's units: KEY=formula, such as
+    /// `shift_box_pad.station=mount_pad.offset+150`
     #[arg(long, value_name = "KEY=SUM")]
     link: Vec<String>,
     /// Draw this many samples of the ranges in place of a grid
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
     sample: Option<u32>,
-    /// What the samples' chance starts from
+    /// Seed of the random samples
     #[arg(long, value_name = "S", default_value_t = 1, requires = "sample")]
     seed: u64,
-    /// How samples are drawn: a Latin hypercube, or Sobol's points (plain ones with --seed 0)
+    /// Sampling method: a Latin hypercube, or a scrambled Sobol sequence (unscrambled with --seed 0)
     #[arg(long, value_name = "METHOD", default_value = "latin", value_parser = ["latin", "sobol"], requires = "sample")]
     by: String,
-    /// A check to make, by its name as `check` prints it; `all`, or `none`. Give it again for each further check
+    /// A check to run, by the name that `check` prints, or `all`, or `none`; repeat the option for further checks
     #[arg(long, value_name = "NAME", default_value = "all")]
     check: Vec<String>,
-    /// Keep parameter file and STEP of variants with these verdicts, separated by commas
+    /// Keep the parameter file and the STEP file of variants with these verdicts, separated by commas
     #[arg(long, value_name = "VERDICT", value_delimiter = ',', value_parser = ["pass", "warn", "unchecked", "fail"])]
     keep: Vec<String>,
-    /// Two goals, for the best and the Pareto-optimal rows: mass, volume, margin, or margin:CHECK
+    /// Two goals for the best and the Pareto-optimal rows: mass, volume, margin, or margin:CHECK
     #[arg(long, value_name = "A,B", default_value = "mass,margin", value_parser = answers::goals)]
     goals: [Goal; 2],
-    /// Folder for the results; without it out/NAME-sweep
+    /// Folder for the results [default: out/NAME-sweep]
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
-    /// Go on with what the folder holds; begin where it holds nothing
+    /// Continue the sweep in the folder, or start one if the folder is empty
     #[arg(long)]
     resume: bool,
-    /// Only this part of all rows: number/of, from 1; put parts together with `sweep merge`
+    /// Run only this shard of the rows: number/total, from 1; combine shards with `sweep merge`
     #[arg(long, value_name = "I/N", value_parser = shard)]
     shard: Option<(u64, u64)>,
-    /// Workers; without it one for each core
+    /// Worker threads [default: one for each core]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     threads: Option<u16>,
 }
 
 #[derive(Debug, Subcommand)]
 enum Action {
-    /// Put the folders of shards together, and say what is missing or doubled
+    /// Combine the folders of shards, and report missing and duplicate rows
     Merge {
         /// Folders that `sweep --shard` made
         #[arg(required = true)]
@@ -78,7 +79,7 @@ enum Action {
         #[arg(long, value_name = "DIR")]
         out: PathBuf,
     },
-    /// Answer again from a folder that holds a whole sweep
+    /// Write the summary again from a folder that holds a complete sweep
     Answers {
         /// Folder that `sweep` or `sweep merge` made
         folder: PathBuf,
@@ -93,7 +94,7 @@ fn shard(text: &str) -> Result<(u64, u64), String> {
     let parts = text.split_once('/').and_then(|(i, n)| Some((i.parse().ok()?, n.parse().ok()?)));
     parts
         .filter(|(i, n): &(u64, u64)| (1..=*n).contains(i))
-        .ok_or_else(|| "write number/of, such as 3/8; the number runs from 1 to the second".to_owned())
+        .ok_or_else(|| "write number/total, such as 3/8, with a number from 1 to the total".to_owned())
 }
 
 impl Sweep {
@@ -118,7 +119,7 @@ impl Sweep {
         let range = run::shard(plan.rows(), number, of);
         let stop = Arc::new(AtomicBool::new(false));
         let asked = Arc::clone(&stop);
-        // Without a handler Ctrl-C ends the program at once, which costs the rows in work and nothing else.
+        // Without a handler Ctrl-C ends the program at once, and only the rows in progress are lost.
         let _handler = ctrlc::set_handler(move || asked.store(true, Ordering::Relaxed));
         let lost = AtomicBool::new(false);
         let look = |row: &Row, made: &Variant| {
@@ -148,7 +149,7 @@ impl Sweep {
             return Err(Exit::FileTrouble);
         }
         if !whole {
-            complain("stopped; go on with the same command and --resume\n");
+            complain("interrupted; continue with the same command and --resume\n");
             return Ok(Exit::Stopped);
         }
         if of == 1 {
@@ -159,7 +160,7 @@ impl Sweep {
     }
 }
 
-/// Prints why a sweep's folder can't be used.
+/// Prints why a sweep's folder cannot be used.
 fn told(error: &StoreError) -> Exit {
     complain(&format!("error: {error}\n"));
     match error {
@@ -176,9 +177,9 @@ fn merged(shards: &[PathBuf], out: &Path, goals: &[Goal; 2]) -> Result<Exit, Exi
             Exit::BadInput
         }
     })?;
-    say(&format!("{} of {} rows put together\n", merged.rows, merged.wanted));
+    say(&format!("{} of {} rows combined\n", merged.rows, merged.wanted));
     say(&ranges("missing", &merged.missing));
-    say(&ranges("doubled, alike, kept once", &merged.doubled));
+    say(&ranges("duplicate and identical, kept once", &merged.doubled));
     if merged.rows > 0 {
         answers::write(out, goals)?;
     }

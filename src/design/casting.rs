@@ -1,4 +1,4 @@
-//! What the part is cast from.
+//! The alloy, and how the part is cast.
 
 use super::record::record;
 use crate::faces::Feature;
@@ -8,7 +8,7 @@ use crate::standards::materials::Alloy;
 use crate::units::{Deg, KgPerM3, Mm};
 
 record! {
-    /// What the part is cast from.
+    /// The alloy, and how the part is cast.
     pub struct Casting {
         /// The alloy.
         alloy: &'static Alloy,
@@ -30,7 +30,7 @@ record! {
 record! {
     /// How the part lies in the mould, and how it shrinks.
     pub struct Mould {
-        /// Clock of the direction in which the upper half is lifted.
+        /// Clock angle of the direction in which the upper half is lifted.
         parting_clock: Deg,
         /// Draft outside.
         draft: Deg,
@@ -48,7 +48,7 @@ record! {
     pub struct Stock {
         /// Allowance grade.
         grade: AllowanceGrade,
-        /// More on faces that look up.
+        /// Further stock on faces that lie uppermost.
         top: Mm,
         /// Casting tolerance grade.
         tolerance_grade: u8,
@@ -68,7 +68,7 @@ record! {
         rear_length: Mm,
         /// Taper of print ends.
         taper: Deg,
-        /// Room about the core's print, per side.
+        /// Room around the core's print, on each side.
         clearance: Mm,
         /// Diameter of the vent, zero for none.
         vent: Mm,
@@ -150,7 +150,7 @@ impl Fillets {
         Some(Self { outside: raw.outside.get()?, cavity: raw.cavity.get()?, edges: raw.edges.get()?, own })
     }
 
-    /// The radius that a feature asks for at its foot; `None` for the shell, which leaves it to what stands on it.
+    /// The radius requested at a feature's foot; `None` for the shell, where the feature on it decides.
     pub fn of(&self, feature: Feature) -> Option<Mm> {
         if feature == Feature::Shell {
             return None;

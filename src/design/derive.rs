@@ -7,7 +7,7 @@ use crate::params::schema::{
     Bushing, File, FlangeKind, GearsPartKeys, MountPad, OilFeedKind, PadHoles, Placing, SenderBoss,
     SenderKind, Shell, Tie,
 };
-use crate::params::{Assumed, Raw, Slot};
+use crate::params::{Assumed, Parameter, Raw};
 use crate::standards::core_prints::lying_print_length;
 use crate::standards::seals;
 use crate::standards::threads::Thread;
@@ -63,28 +63,33 @@ impl Filler<'_> {
         self.assumed.push(Assumed { key, value, reason, source });
     }
 
-    fn length(&mut self, slot: &mut Slot<Mm>, value: Option<Mm>, reason: &str, source: &str) {
+    fn length(&mut self, slot: &mut Parameter<Mm>, value: Option<Mm>, reason: &str, source: &str) {
         if let Some(value) = value.filter(|_| slot.is_absent()) {
             slot.assume(value);
             self.note(slot.path(), self.units.show(value), reason, source);
         }
     }
 
-    fn angle(&mut self, slot: &mut Slot<Deg>, value: Deg, reason: &str, source: &str) {
+    fn angle(&mut self, slot: &mut Parameter<Deg>, value: Deg, reason: &str, source: &str) {
         if slot.is_absent() {
             slot.assume(value);
             self.note(slot.path(), value.to_string(), reason, source);
         }
     }
 
-    fn percent(&mut self, slot: &mut Slot<Percent>, value: Option<Percent>, reason: &str, source: &str) {
+    fn percent(&mut self, slot: &mut Parameter<Percent>, value: Option<Percent>, reason: &str, source: &str) {
         if let Some(value) = value.filter(|_| slot.is_absent()) {
             slot.assume(value);
             self.note(slot.path(), value.to_string(), reason, source);
         }
     }
 
-    fn threaded(&mut self, thread: Option<&Thread>, depth: &mut Slot<Mm>, drill_depth: &mut Slot<Mm>) {
+    fn threaded(
+        &mut self,
+        thread: Option<&Thread>,
+        depth: &mut Parameter<Mm>,
+        drill_depth: &mut Parameter<Mm>,
+    ) {
         let diameter = thread.map(|t| t.diameter);
         let twice = diameter.map(|d| d * 2.0);
         self.length(
@@ -103,7 +108,7 @@ impl Filler<'_> {
     }
 }
 
-/// Stations take the general wall; that is what it is for, so it is not reported a second time.
+/// Stations take the general wall; since that is its purpose, it is not reported a second time.
 fn walls(file: &mut File) {
     if let Some(wall) = file.shell.wall.get() {
         for station in &mut file.shell.cavity.items {
@@ -124,7 +129,7 @@ fn lugs(file: &mut File, filler: &mut Filler<'_>) {
     });
     let radius = needed.reduce(Mm::max);
     let lug = &mut face.flange.lug;
-    filler.length(&mut lug.radius, radius, "metal enough around the largest hole and spot face", PRACTICE);
+    filler.length(&mut lug.radius, radius, "enough metal around the largest hole and spot face", PRACTICE);
     let width = lug.radius.get().map(|radius| radius * 2.5);
     filler.length(&mut lug.root_width, width, "spreads the bolt's pull into the base ring", PRACTICE);
 }
@@ -212,7 +217,7 @@ fn mount_pad(pad: &mut MountPad, wall: Option<Mm>, filler: &mut Filler<'_>) {
         _ => {}
     }
     let boss = thread.map(|thread| thread.diameter * 2.2);
-    filler.length(&mut plate.boss_diameter, boss, "metal enough around the thread", PRACTICE);
+    filler.length(&mut plate.boss_diameter, boss, "enough metal around the thread", PRACTICE);
 }
 
 fn gussets(file: &mut File, filler: &mut Filler<'_>) {
@@ -246,7 +251,7 @@ fn plugs(file: &mut File, filler: &mut Filler<'_>) {
     }
 }
 
-/// Side offset and tilt by the gears; else the boss stands square.
+/// Side offset and tilt from the gears; otherwise the boss is square to the shaft.
 fn sender_place(file: &mut File, filler: &mut Filler<'_>) {
     let Some(boss) = file.sender_boss.as_mut() else { return };
     let side = match boss.placed_by.get() {
@@ -295,7 +300,7 @@ fn sender(file: &mut File, filler: &mut Filler<'_>) {
 
 fn fillets(file: &mut File, filler: &mut Filler<'_>) {
     let radius = file.shell.wall.get().map(|wall| Mm::new((0.6 * wall.get()).max(3.0)));
-    let reason = "0.6 of the wall, and at least 3 mm: between 0.4 and 0.67 of equal walls, and sand keeps no smaller one";
+    let reason = "0.6 of the wall, and at least 3 mm: between 0.4 and 0.67 of equal walls, and sand does not hold a smaller radius";
     filler.length(&mut file.casting.fillets.outside, radius, reason, "foundry trade pages, read");
 }
 

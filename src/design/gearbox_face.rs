@@ -123,7 +123,7 @@ impl GearboxFace {
     }
 }
 
-/// A bolt hole with the place in the file that puts it where it is.
+/// A bolt hole with the place in the file that sets its position.
 pub(super) struct PlacedHole {
     pub(super) hole: BoltHole,
     pub(super) path: String,
@@ -131,7 +131,7 @@ pub(super) struct PlacedHole {
     pub(super) spot_face: Option<(String, Option<Place>)>,
 }
 
-/// All bolt holes whose values are good.
+/// All bolt holes with valid values.
 pub(super) fn placed_holes(raw: &schema::GearboxFace) -> Vec<PlacedHole> {
     let circles = raw.bolt_circles.items.iter().enumerate().filter_map(|(i, circle)| on_circle(i, circle));
     let single = raw.bolts.items.iter().enumerate().filter_map(|(i, bolt)| {

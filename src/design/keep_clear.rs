@@ -1,4 +1,4 @@
-//! What turns inside the housing.
+//! Parts that turn inside the housing.
 
 use super::record::record;
 use crate::params::schema;
@@ -7,15 +7,15 @@ use crate::units::Mm;
 record! {
     /// A part that turns about the shaft, as the cylinder it sweeps.
     pub struct Turning {
-        /// Where it begins.
+        /// Station of its front end.
         from: Mm,
-        /// How long it is.
+        /// Its length along the shaft.
         length: Mm,
         /// Its diameter, or that at its front.
         diameter: Mm,
         /// Its diameter at the rear, where it tapers.
         rear_diameter: Option<Mm>,
-        /// Least room about it.
+        /// Least clearance to the housing.
         clearance: Mm,
     } lent {
         /// Its name.

@@ -1,5 +1,5 @@
-//! What works in the housing, and the vehicle about it: values for the sums of fits and driveline. None of it shapes the part, but
-//! for the sender boss that its gears place.
+//! Parts that work in the housing, and the vehicle: values for the checks of fits and driveline. They do not shape
+//! the part, except for a sender boss that is placed by its gears.
 
 use crate::params::schema;
 use crate::standards::crossed_helical::{CrossedPair, Hand};
@@ -11,7 +11,7 @@ pub use crate::params::schema::{
     RegisterMate, SealPart, Suspension, Tolerances, YokePart,
 };
 
-/// What works in the housing; parts that the file does not tell are absent.
+/// Parts that work in the housing; those that the file leaves out are absent.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Mating {
     /// Highest temperature of the oil, °C.
@@ -22,19 +22,19 @@ pub struct Mating {
     pub seal: Option<SealPart>,
     /// The slip yoke.
     pub yoke: Option<YokePart>,
-    /// The gearbox about the register.
+    /// The gearbox's side of the register.
     pub register: Option<RegisterMate>,
     /// The shift rail.
     pub rail: Option<RailPart>,
     /// The speedometer's gears.
     pub speedometer: Option<GearsPart>,
-    /// The wheel that a pulse sender counts.
+    /// The tooth wheel of a pulse sender.
     pub pulse_wheel: Option<PulseWheel>,
-    /// Errors of position.
+    /// Position errors.
     pub tolerances: Option<Tolerances>,
 }
 
-/// The vehicle; what the file does not tell is absent.
+/// The vehicle; values that the file leaves out are absent.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Vehicle {
     /// Final drive, tyre and speeds.
@@ -45,9 +45,9 @@ pub struct Vehicle {
     pub propshaft: Option<Propshaft>,
     /// The rear axle's travel.
     pub suspension: Option<Suspension>,
-    /// Where things are.
+    /// Hard points.
     pub hard_points: Option<HardPoints>,
-    /// The housing that was.
+    /// The old housing.
     pub donor: Option<Donor>,
     /// Its plain stretches.
     pub donor_plain: Vec<Plain>,
@@ -88,11 +88,11 @@ impl GearsPart {
     pub fn pair(&self) -> Option<CrossedPair> {
         let helices = [self.drive_helix?, self.driven_helix?];
         let same_hand = self.drive_hand? == self.driven_hand?;
-        // Ranges of the file keep out what makes no pair.
+        // The ranges of the keys exclude impossible pairs.
         CrossedPair::new(self.module?, [self.drive_teeth, self.driven_teeth], helices, same_hand).ok()
     }
 
-    /// Side offset and tilt of a sender boss that the pair places, on this side of the shaft.
+    /// Side offset and tilt of a sender boss placed by the pair, on this side of the shaft.
     pub fn place(&self, towards_e: bool) -> Option<(Mm, Deg)> {
         let (pair, hand): (_, Hand) = (self.pair()?, self.drive_hand?);
         let distance = pair.centre_distance();
@@ -138,7 +138,7 @@ impl Propshaft {
         Some([self.rear_joint_station - yoke.joint()?, self.rear_joint_side, self.rear_joint_height])
     }
 
-    /// Shaft and suspension seen from the side; what lies sideways shortens the shaft once and for all.
+    /// Shaft and suspension seen from the side; a sideways offset shortens the shaft by a constant.
     pub fn driveline(&self, yoke: &YokePart, suspension: &Suspension) -> Option<Driveline> {
         let [along, _, up] = self.run(yoke)?;
         let guide = suspension.arm.map_or(Guide::Vertical, |radius| Guide::Arm {

@@ -1,11 +1,11 @@
-//! Step 2: raw values to a [`Design`], the one door to a housing.
+//! Step 2: raw values to a [`Design`], the only way to a housing.
 //!
 //! Three small steps: trade defaults that follow from other values are filled in (`derive`), the rules between
-//! values are checked (`rules`, one file each), and the good values are put together.
+//! values are checked (`rules`, one file each), and the valid values are combined.
 //!
-//! Holds afterwards: all values are there, within their ranges, and no rule between them is broken but those that concern
-//! only some of what is made of them, which the design carries (`scope`); nothing after this tests them again. Does not promise: that the part can be built. Features may still run into each other in
-//! ways that only the solid shows.
+//! Holds afterwards: all values are present and within their ranges, and the only broken rules are those of narrow
+//! scope, which the design carries (`scope`); later stages do not test the values again. Does not promise: that the
+//! part can be built. Features may still run into each other in ways that only the solid can show.
 
 mod casting;
 
@@ -81,7 +81,7 @@ use crate::params::schema::File;
 use crate::params::{Assumed, Raw};
 use crate::units::{Mm, Units};
 
-/// A tail housing whose values are all there and fit together.
+/// A tail housing whose values are complete and consistent.
 ///
 /// Frame: origin at the centre of the gearbox face, X aft along the shaft, Y right, Z up. Clock angles are seen from
 /// behind, 0 is up, clockwise: clock `c` is the direction `(0, sin c, cos c)`.
@@ -116,10 +116,11 @@ pub struct Design {
 }
 
 impl Design {
-    /// Checks raw values against each other and makes a design of them.
+    /// Checks raw values against each other and makes a design from them.
     ///
-    /// The findings hold those of the reading as well, in the order of the file; the design is absent when any of
-    /// them is an error that stands in the way of everything. It carries the errors that stand in the way of less.
+    /// The findings include those of the reader, in the order of the file; the design is absent when any of them is
+    /// an error of scope [`Scope::Everything`](crate::finding::Scope::Everything). It carries the errors of narrower
+    /// scope.
     pub fn validate(mut raw: Raw) -> Outcome<Self> {
         derive::fill(&mut raw);
         let mut findings = std::mem::take(&mut raw.findings);
@@ -168,16 +169,16 @@ impl Design {
         })
     }
 
-    /// The same, with the folder in which files that it names are looked for.
+    /// The same, with the folder relative to which files that it names are found.
     #[must_use]
     pub fn in_folder(mut self, folder: impl Into<PathBuf>) -> Self {
         self.folder = folder.into();
         self
     }
 
-    /// Whether the finished part of another design is the same: they differ at most in what no feature is made from.
+    /// Whether the finished part of another design is the same: they differ at most in values that shape no feature.
     pub fn same_part(&self, other: &Self) -> bool {
-        // By name, so that a new field is thought of here.
+        // Listed by name, so that a new field is not forgotten here.
         let Self {
             units: _,
             name: _,
@@ -220,7 +221,7 @@ impl Design {
             && *casting == other.casting
     }
 
-    /// The folder in which files that it names are looked for.
+    /// The folder relative to which files that it names are found.
     pub fn folder(&self) -> &Path {
         &self.folder
     }
@@ -235,17 +236,17 @@ impl Design {
         &self.name
     }
 
-    /// What the part is, in a line.
+    /// A one-line description.
     pub fn description(&self) -> Option<&str> {
         self.description.as_deref()
     }
 
-    /// Whether vehicle and numbers are invented.
+    /// Whether the vehicle and the numbers are invented.
     pub fn invented(&self) -> bool {
         self.invented
     }
 
-    /// From the gearbox face to the rearmost tail face; a spigot stands out ahead of it.
+    /// From the gearbox face to the rearmost tail face; a spigot projects ahead of it.
     pub fn overall_length(&self) -> Mm {
         self.overall_length
     }
@@ -300,12 +301,12 @@ impl Design {
         &self.plugs
     }
 
-    /// What it is cast from.
+    /// The alloy, and how the part is cast.
     pub fn casting(&self) -> &Casting {
         &self.casting
     }
 
-    /// The printer for a trial of the fit.
+    /// The printer for the trial print.
     pub fn trial_print(&self) -> &TrialPrint {
         &self.trial_print
     }
@@ -315,7 +316,7 @@ impl Design {
         &self.turning
     }
 
-    /// What works in the housing, for fits and driveline.
+    /// Parts that work in the housing, for fits and driveline.
     pub fn mating(&self) -> &Mating {
         &self.mating
     }
@@ -325,31 +326,31 @@ impl Design {
         &self.vehicle
     }
 
-    /// Things beside the housing.
+    /// Bodies beside the housing.
     pub fn surroundings(&self) -> &[Neighbour] {
         &self.surroundings
     }
 
-    /// Limits that the file gives for checks.
+    /// Limits of checks from the file.
     pub fn limits(&self) -> &GivenLimits {
         &self.limits
     }
 
-    /// The forms that the file asks for, each once, in the order of [`Form::ALL`].
+    /// The forms that the file lists, each once, in the order of [`Form::ALL`].
     pub fn forms(&self) -> &[Form] {
         &self.forms
     }
 
-    /// Trade defaults that stand in for values the file does not give.
+    /// Trade defaults used for keys that the file leaves out.
     pub fn assumed(&self) -> &[Assumed] {
         &self.assumed
     }
 }
 
-/// A section that is there, but lacks a good value.
+/// A section that is present but lacks a valid value.
 struct NotGood;
 
-/// Nothing when the section is absent.
+/// `None` when the section is absent.
 fn absent_or<R, T>(raw: Option<&R>, make: impl Fn(&R) -> Option<T>) -> Result<Option<T>, NotGood> {
     raw.map(|raw| make(raw).ok_or(NotGood)).transpose()
 }

@@ -1,4 +1,4 @@
-//! What a mount pad may be besides a block with tapped holes: a plate tied to the shell, and slots.
+//! Alternatives to a mount pad that is a block with tapped holes: a plate tied to the shell, and slots.
 
 use super::pads::{Position, placed_at};
 use super::record::record;
@@ -9,7 +9,7 @@ use crate::units::Mm;
 pub use crate::params::schema::SlotDirection;
 use crate::params::schema::Tie as RawTie;
 
-/// What ties the plate to the shell.
+/// The tie between plate and shell.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Tie {
     /// A wall along each side.
@@ -49,7 +49,7 @@ record! {
         width: Mm,
         /// Distance between the centres of the round ends.
         travel: Mm,
-        /// The way they run.
+        /// Their direction.
         direction: SlotDirection,
         /// Depth from the face.
         depth: Mm,
@@ -61,7 +61,7 @@ record! {
     }
 }
 
-/// Share of the shell's outside radius that gussets are wide where they end inside it.
+/// Width of gussets where they end inside the shell, as a share of its outside radius.
 const TOP_SHARE: f64 = 0.8;
 
 /// The plate of a pad around this station.

@@ -22,7 +22,7 @@ pub(super) struct Extent {
 }
 
 impl PadFace {
-    /// The outline of a pad, if it is good.
+    /// The outline of a pad, if it is valid.
     pub(super) fn of(pad: &schema::ShiftBoxPad) -> Option<Self> {
         match &pad.outline {
             Some(outline) => rectangle(outline).map(Self::Rectangle),
@@ -51,7 +51,7 @@ impl PadFace {
         }
     }
 
-    /// How far a point lies inside it; negative outside. None when the corners do not fit.
+    /// How far a point lies inside it; negative outside. `None` when the corners do not fit.
     pub(super) fn depth_inside(&self, at: Position) -> Option<Mm> {
         match self {
             Self::Rectangle(rectangle) => Some(rectangle.depth_inside(at)),
@@ -70,7 +70,7 @@ impl Extent {
     }
 }
 
-/// The corners of a pad's polygon, if every one is good.
+/// The corners of a pad's polygon, if all are valid.
 pub(super) fn corners(pad: &schema::ShiftBoxPad) -> Option<Vec<PolygonCorner>> {
     let corner = |item: &schema::PolygonCorner| {
         Some(([item.along.get()?.get(), item.across.get()?.get()], item.radius.get()?.get()))

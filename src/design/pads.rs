@@ -1,11 +1,11 @@
-//! Machined pads that stand off the shell, their tapped holes placed one by one.
+//! Machined pads raised from the shell, with their tapped holes placed one by one.
 
 use super::mount_plate::{self, MountPlate, PadSlots};
 use super::pad_face::PadFace;
 use super::record::record;
 use super::shell::Shell;
 use crate::finding::Place;
-use crate::params::{ListSlot, schema};
+use crate::params::{ParameterList, schema};
 use crate::standards::threads::Thread;
 use crate::units::{Deg, Mm};
 
@@ -121,7 +121,7 @@ record! {
         holes: PadHoles,
         /// Slots.
         slots: PadSlots,
-        /// What the pad is made of, when it is not a block from face to shaft axis.
+        /// The plate, when the pad is not a block from face to shaft axis.
         plate: MountPlate,
     }
 }
@@ -185,25 +185,25 @@ fn pad_holes(raw: &schema::PadHoles) -> Option<PadHoles> {
     })
 }
 
-/// A tapped hole with the place in the file that puts it where it is.
+/// A tapped hole with the places in the file that set its position.
 pub(super) struct PlacedPosition {
     pub(super) position: Position,
     pub(super) name: String,
-    /// Of what puts it where it is along.
+    /// Place of its position along.
     pub(super) place: Option<Place>,
-    /// Of what puts it where it is across.
+    /// Place of its position across.
     pub(super) across_place: Option<Place>,
 }
 
-/// All tapped holes whose values are good, those of the grid first, row by row.
+/// All tapped holes with valid values, those of the grid first, row by row.
 pub(super) fn placed(raw: &schema::PadHoles) -> Vec<PlacedPosition> {
     placed_at(raw.grid.as_ref(), &raw.positions)
 }
 
-/// All positions of a grid and a list whose values are good, those of the grid first.
+/// All valid positions of a grid and a list, those of the grid first.
 pub(super) fn placed_at(
     grid: Option<&schema::Grid>,
-    positions: &ListSlot<schema::HolePosition>,
+    positions: &ParameterList<schema::HolePosition>,
 ) -> Vec<PlacedPosition> {
     let mut out = grid.and_then(on_grid).unwrap_or_default();
     out.extend(positions.items.iter().filter_map(|item| {

@@ -10,7 +10,7 @@ pub use crate::params::schema::PlugKind;
 record! {
     /// A boss on a line from the shaft axis outwards, with a tapped hole into the cavity.
     pub struct Plug {
-        /// What it is for.
+        /// Its purpose.
         kind: PlugKind,
         /// Station of its axis.
         station: Mm,

@@ -1,4 +1,4 @@
-//! Plane polygons with rounded corners, in plain numbers: their arcs, their border, and what lies inside.
+//! Plane polygons with rounded corners, in plain numbers: their arcs, their border, and distances inside it.
 
 /// A corner: where it lies, and the radius of its rounding; 0 leaves it sharp.
 pub type PolygonCorner = ([f64; 2], f64);
@@ -14,7 +14,7 @@ pub struct Rounding {
     pub arc: Option<([f64; 2], bool)>,
 }
 
-/// Lengths below this are nothing, mm.
+/// Shorter lengths count as zero, mm.
 const NOTHING: f64 = solidwright::tolerance::SNAP;
 
 /// The roundings of all corners. None where a side has no length, or two roundings need more than the side between.

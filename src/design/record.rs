@@ -1,4 +1,4 @@
-//! Shorthand for structs with private fields and one reading method a field.
+//! Shorthand for structs with private fields and one getter for each field.
 
 /// Declares a struct whose fields are private and read by methods of the same name: plain fields are copied out,
 /// those in `lent` are lent as the type after the arrow, those in `optional` may be absent.

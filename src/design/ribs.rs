@@ -1,4 +1,4 @@
-//! Ribs of the shell, with crest and root worked out from the shell under them.
+//! Ribs of the shell, with crest and root computed from the shell under them.
 
 use super::record::record;
 use super::shell::Shell;
@@ -77,7 +77,7 @@ pub(super) fn ribs_of(
         }
     };
     let (front, rear) = ((from, crest(from)?), (to, crest(to)?));
-    // Furthest that the shell lies below the crest, at the ends and at the shell's own corners between them.
+    // Greatest distance of the shell below the crest, at the ends and at the shell's own corners between them.
     let corners = shell.outside().iter().map(|p| p.x).filter(|x| *x > from && *x < to);
     let below = |x: Mm| {
         let share = (x - from) / (to - from);
@@ -87,7 +87,7 @@ pub(super) fn ribs_of(
     };
     let furthest = [from, to].into_iter().chain(corners).filter_map(below).reduce(Mm::max)?;
     let slope = ((rear.1 - front.1).get()).atan2((to - from).get());
-    // The base is flat, the shell round: its edges lie less deep by the sagitta of the thickness.
+    // The base is flat, the shell round: at its edges it is less deep by the sagitta over the thickness.
     let half = thickness.get() / 2.0 + furthest.get() * draft.tan();
     let sagitta = half * half / (2.0 * front.1.min(rear.1).get());
     let depth = Mm::new(furthest.get() * slope.cos() + sagitta) + wall * ROOTED;

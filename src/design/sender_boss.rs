@@ -138,7 +138,7 @@ impl SenderBoss {
     }
 }
 
-/// All steps of the bore, if every one is good.
+/// All steps of the bore, if all are valid.
 pub(super) fn steps(raw: &schema::SenderBoss) -> Option<Vec<BoreStep>> {
     let step = |s: &schema::BoreStep| Some(BoreStep { diameter: s.diameter.get()?, depth: s.depth.get()? });
     raw.bore_steps.items.iter().map(step).collect()

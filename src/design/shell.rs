@@ -66,7 +66,7 @@ impl Shell {
     }
 }
 
-/// All cavity stations, if every one is good.
+/// All cavity stations, if all are valid.
 pub(super) fn stations(raw: &schema::Shell) -> Option<Vec<Station>> {
     let station = |item: &schema::CavityStation| {
         Some(Station { x: item.station.get()?, radius: item.diameter.get()? / 2.0, wall: item.wall.get()? })
@@ -118,7 +118,7 @@ pub(super) fn outside(cavity: &[Station], stop_radius: Mm, seat_front: Mm) -> Ve
     points.into_iter().map(|[x, r]| ProfilePoint { x: Mm::new(x), radius: Mm::new(r) }).collect()
 }
 
-/// One piece of the inner profile moved outwards; none when it has no length.
+/// One piece of the inner profile moved outwards; `None` when it has no length.
 fn moved(from: &Station, to: &Station) -> Option<Piece> {
     let (x0, r0, x1, r1) = (from.x.get(), from.radius.get(), to.x.get(), to.radius.get());
     let length = (x1 - x0).hypot(r1 - r0);

@@ -10,30 +10,30 @@ pub type Triangle = [[f64; 3]; 3];
 /// Largest file that is read, bytes: four million triangles.
 const LARGEST: u64 = 200_000_000;
 
-/// Corners farther away than this are none of a vehicle's, mm.
+/// Corners farther away than this cannot be part of a vehicle, mm.
 const FARTHEST: f64 = 1e5;
 
-/// Bytes before a binary file's triangles: its head and their number.
+/// Bytes before a binary file's triangles: the header and the count.
 const HEAD: usize = 84;
 
-/// Bytes of a triangle: normal, three corners, two bytes more.
+/// Bytes of a triangle: normal, three corners, and a two-byte attribute.
 const TRIANGLE: usize = 50;
 
-/// Why a file gives no triangles.
+/// Why a file cannot be read as triangles.
 #[derive(Debug, thiserror::Error)]
 pub enum StlError {
-    /// It can't be read at all.
+    /// It cannot be read at all.
     #[error("{path}: {source}")]
     Io {
         /// The file.
         path: PathBuf,
-        /// What the system says.
+        /// The operating system's error.
         source: std::io::Error,
     },
     /// A folder, a device.
-    #[error("{0} is no ordinary file")]
+    #[error("{0} is not an ordinary file")]
     NoFile(PathBuf),
-    /// More than anyone draws.
+    /// It is unreasonably large.
     #[error("{path} has {} MB, more than {} MB", .bytes / 1_000_000, LARGEST / 1_000_000)]
     Large {
         /// The file.
@@ -42,18 +42,18 @@ pub enum StlError {
         bytes: u64,
     },
     /// Neither kind of STL.
-    #[error("{path} is no STL file: {why}")]
+    #[error("{path} is not an STL file: {why}")]
     Foreign {
         /// The file.
         path: PathBuf,
-        /// What speaks against it.
+        /// Why it is not one.
         why: String,
     },
-    /// Nothing in it.
+    /// It holds no triangle.
     #[error("{0} holds no triangle")]
     Empty(PathBuf),
-    /// Infinite, none, or in another unit.
-    #[error("{path}: a corner of triangle {number} is no number, or lies farther than {} m away: corners are in mm", FARTHEST / 1e3)]
+    /// A coordinate is not finite, or probably in another unit.
+    #[error("{path}: triangle {number} has a non-finite corner, or one farther than {} m away; corners are in mm", FARTHEST / 1e3)]
     NoNumber {
         /// The file.
         path: PathBuf,
@@ -80,7 +80,7 @@ pub fn triangles(path: &Path) -> Result<Vec<Triangle>, StlError> {
     if heap.is_empty() {
         return Err(StlError::Empty(path.to_owned()));
     }
-    let near = |x: &f64| x.abs() <= FARTHEST; // false for what is no number
+    let near = |x: &f64| x.abs() <= FARTHEST; // false for NaN
     let odd = heap.iter().position(|t| !t.iter().flatten().all(near));
     match odd {
         Some(at) => Err(StlError::NoNumber { path: path.to_owned(), number: at + 1 }),
@@ -89,7 +89,7 @@ pub fn triangles(path: &Path) -> Result<Vec<Triangle>, StlError> {
 }
 
 fn read(bytes: &[u8]) -> Result<Vec<Triangle>, String> {
-    // The length tells: heads of binary files may begin with the word of text files.
+    // The length decides, because headers of binary files may also begin with `solid`.
     if let Some(heap) = binary(bytes) {
         return Ok(heap);
     }
@@ -100,25 +100,24 @@ fn read(bytes: &[u8]) -> Result<Vec<Triangle>, String> {
         } else {
             let count = count(bytes);
             format!(
-                "it tells of {count} triangles, but has {} bytes, and it does not begin with `solid`",
+                "its header counts {count} triangles, but it has {} bytes, and it does not begin with `solid`",
                 bytes.len()
             )
         });
     }
     let mesh = stl_io::read_stl(&mut Cursor::new(start.to_ascii_lowercase()));
-    let mesh = mesh.map_err(|_| {
-        "it begins with `solid`, but its text does not go on as that of an STL file".to_owned()
-    })?;
+    let mesh =
+        mesh.map_err(|_| "it begins with `solid`, but the rest is not the text of an STL file".to_owned())?;
     let corner = |i: usize| mesh.vertices[i].0.map(f64::from);
     Ok(mesh.faces.iter().map(|f| f.vertices.map(corner)).collect())
 }
 
-/// Number of triangles that a binary file tells.
+/// Number of triangles in a binary file's header.
 fn count(bytes: &[u8]) -> u32 {
     bytes.get(80..HEAD).and_then(|b| b.try_into().ok()).map_or(0, u32::from_le_bytes)
 }
 
-/// The triangles of a binary file; `None` where its length is not what its number asks for.
+/// The triangles of a binary file; `None` where its length does not match its count.
 fn binary(bytes: &[u8]) -> Option<Vec<Triangle>> {
     let rest = bytes.get(HEAD..)?;
     if rest.len() != count(bytes) as usize * TRIANGLE {
@@ -163,7 +162,7 @@ mod tests {
     fn what_is_none_says_why() {
         let cut = &packed(b"x")[..100];
         for (bytes, word) in
-            [(&b"PK"[..], "too few"), (cut, "tells of 1 triangles"), (b"solid x\nwall 3\n", "text")]
+            [(&b"PK"[..], "too few"), (cut, "counts 1 triangles"), (b"solid x\nwall 3\n", "text")]
         {
             let why = read(bytes).expect_err("no STL");
             assert!(why.contains(word), "{why}");

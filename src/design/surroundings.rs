@@ -1,4 +1,4 @@
-//! What lies beside the housing in the vehicle.
+//! Bodies beside the housing in the vehicle.
 
 use std::path::PathBuf;
 
@@ -7,26 +7,26 @@ use crate::finding::{Code, Finding, Findings, Place, Scope};
 use crate::params::schema::{self, NeighbourKind};
 use crate::units::Mm;
 
-/// A thing beside the housing.
+/// A body beside the housing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Neighbour {
     pub(super) name: String,
     pub(super) clearance: Mm,
     pub(super) shape: NeighbourShape,
-    /// Where its file is named.
+    /// The place in the parameter file that names its file.
     place: Option<Place>,
 }
 
-/// Where along the shaft something lies.
+/// An extent along the shaft.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Along {
-    /// Station at which it begins.
+    /// Station of its front end.
     pub from: Mm,
     /// Its length.
     pub length: Mm,
 }
 
-/// What a thing beside the housing looks like; places are to the right of the shaft and above it.
+/// The shape of a body beside the housing; positions are to the right of the shaft and above it.
 #[derive(Debug, Clone, PartialEq)]
 pub enum NeighbourShape {
     /// A box: its middle, width and height.
@@ -40,7 +40,7 @@ pub enum NeighbourShape {
         /// Upwards.
         tall: Mm,
     },
-    /// A round.
+    /// A cylinder.
     Pipe {
         /// Along the shaft.
         along: Along,
@@ -63,8 +63,8 @@ pub enum NeighbourShape {
     },
 }
 
-/// A file that the parameter file names gives nothing.
-pub(super) const UNREAD: Code = Code::new("D193", "named file can't be read").about(Scope::Surroundings);
+/// A file that the parameter file names cannot be used.
+pub(super) const UNREAD: Code = Code::new("D193", "named file cannot be read").about(Scope::Surroundings);
 
 impl Design {
     /// Files that the parameter file names.
@@ -79,7 +79,7 @@ impl Design {
         })
     }
 
-    /// What is wrong with the files that the parameter file names.
+    /// Findings about the files that the parameter file names.
     pub fn test_named_files(&self) -> Findings {
         let mut out = Findings::default();
         for (neighbour, path) in self.stls() {
@@ -89,7 +89,7 @@ impl Design {
                 out.push(
                     finding
                         .at(neighbour.place)
-                        .hint("a path without a folder is looked for beside the parameter file"),
+                        .hint("relative paths start from the folder of the parameter file"),
                 );
             }
         }
@@ -103,7 +103,7 @@ impl Neighbour {
         &self.name
     }
 
-    /// Least room about it.
+    /// Least clearance to the housing.
     pub fn clearance(&self) -> Mm {
         self.clearance
     }

@@ -21,11 +21,11 @@ record! {
         /// The seal counterbore.
         seal: Seal => Seal,
     } optional {
-        /// What brings oil to the bushing.
+        /// The oil feed to the bushing.
         oil_feed: OilFeed,
-        /// What brings oil from the seal back to the cavity.
+        /// The drain from the seal back to the cavity.
         drain_back: DrainBack,
-        /// What keeps dirt from the seal.
+        /// The recess or lip that keeps dirt from the seal.
         dust_lip: DustLip,
     }
 }

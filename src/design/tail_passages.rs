@@ -1,4 +1,4 @@
-//! Oil to the bushing, oil back from the seal, and what keeps dirt off the seal.
+//! Oil feed to the bushing, drain back from the seal, and the recess or lip that keeps dirt off the seal.
 
 use super::record::record;
 use crate::params::schema;
@@ -7,7 +7,7 @@ use crate::units::{Deg, Mm};
 pub use crate::params::schema::DustLipKind;
 use crate::params::schema::OilFeedKind;
 
-/// What brings oil from the cavity's end to the bushing.
+/// The oil feed from the cavity's end to the bushing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum OilFeed {
     /// A slot with a round floor along stop bore and seat, from the cavity's end.

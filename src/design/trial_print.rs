@@ -1,4 +1,4 @@
-//! The printer for a trial of the fit.
+//! The printer for the trial print.
 
 use super::record::record;
 use crate::params::schema;
@@ -6,11 +6,11 @@ use crate::standards::printing::Plastic;
 use crate::units::Mm;
 
 record! {
-    /// The printer for a trial of the fit.
+    /// The printer for the trial print.
     pub struct TrialPrint {
-        /// Bed one way, the other way, and height.
+        /// Length and width of the bed, and height.
         bed: [Mm; 3],
-        /// Kept free at the bed's edges and at the top.
+        /// Margin kept free at the bed's edges and at the top.
         margin: Mm,
         /// The plastic.
         material: Plastic,
@@ -20,7 +20,7 @@ record! {
         wall: Mm,
         /// Diameter of pegs between pieces.
         peg: Mm,
-        /// Room about a peg, per side.
+        /// Room around a peg, on each side.
         clearance: Mm,
         /// Whether only the left half is printed.
         half_section: bool,

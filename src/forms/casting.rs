@@ -2,11 +2,11 @@
 
 use std::sync::OnceLock;
 
-use super::hold::{Lacking, lacking};
+use super::hold::{MissingMetal, missing_metal};
 use super::stock::stock_report;
 use super::{FormError, FormPieces, Piece, Settings, StockRow, unmeshed};
 use crate::design::Design;
-use crate::housing::{self, AsCast, Housing, Moulded};
+use crate::housing::{self, AsCast, AsCastHousing, Housing};
 use solidwright::geometry::{P3, Stretch};
 use solidwright::solid::fillet::JointState;
 
@@ -14,13 +14,13 @@ use solidwright::solid::fillet::JointState;
 #[derive(Debug)]
 pub struct Casting {
     /// As made.
-    pub moulded: Moulded,
+    pub moulded: AsCastHousing,
     /// Stock on each machined face.
     pub stock: Vec<StockRow>,
     /// What it was made by.
     pub settings: Settings,
     /// Metal of the finished part that it lacks, by feature, most first.
-    pub lacking: Vec<Lacking>,
+    pub missing: Vec<MissingMetal>,
     /// The pattern, or why there is none.
     pub(super) pattern: Result<FormPieces, FormError>,
     /// Its core without a vent, or why there is none, once it is asked for.
@@ -50,10 +50,11 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
             .map_err(|e| FormError::Casting(Box::new(e)))?;
         let stock = stock_report(&moulded.stocked, &allowance);
         let pattern = super::pattern::halved(&moulded, &settings);
-        Ok(Casting { moulded, stock, settings, lacking: vec![], pattern, core: OnceLock::new() })
+        Ok(Casting { moulded, stock, settings, missing: vec![], pattern, core: OnceLock::new() })
     };
     let held = |mut casting: Casting| {
-        casting.lacking = lacking(finished, &casting.moulded.casting).map_err(unmeshed("finished part"))?;
+        casting.missing =
+            missing_metal(finished, &casting.moulded.casting).map_err(unmeshed("finished part"))?;
         Ok(casting)
     };
     let first = attempt(0, &[])?;

@@ -4,7 +4,7 @@ use super::split::{block, dowel_places, halves};
 use super::undercuts::{CHORD, Undercut, against};
 use super::{Casting, FormError, FormPieces, Piece, Settings, shape, unmeshed};
 use crate::faces::{Feature, Role};
-use crate::housing::{Housing, Moulded};
+use crate::housing::{AsCastHousing, Housing};
 use crate::standards::core_prints::{SAND_BEARING, buoyancy, core_lift, molten_density};
 use crate::standards::materials::Family;
 use solidwright::geometry::{Frame, P2, P3, Surface, V3};
@@ -32,7 +32,7 @@ pub(super) struct Prints {
 
 /// Prints at both ends of the cavity and over each opening; larger than the core's by a clearance per side.
 pub(super) fn prints(
-    moulded: &Moulded,
+    moulded: &AsCastHousing,
     settings: &Settings,
     clearance: f64,
 ) -> Result<Prints, PrimitiveError> {
@@ -61,7 +61,7 @@ pub(super) fn prints(
 }
 
 /// The cuts of the casting: what cores give.
-fn cored(moulded: &Moulded) -> impl Iterator<Item = &Primitive> {
+fn cored(moulded: &AsCastHousing) -> impl Iterator<Item = &Primitive> {
     let steps = moulded.casting.solid.tree().steps().iter();
     steps.filter(|s| s.op == Op::Cut).map(|s| &s.primitive)
 }

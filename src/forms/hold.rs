@@ -18,7 +18,7 @@ use solidwright::solid::{Brep, SolidTree};
 
 /// Metal of the finished part that the casting lacks, at one feature.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Lacking {
+pub struct MissingMetal {
     /// The feature.
     pub feature: Feature,
     /// Faces of the finished part over that metal, most of it first.
@@ -34,7 +34,7 @@ pub struct Lacking {
     pub radius: Option<[f64; 2]>,
 }
 
-impl Lacking {
+impl MissingMetal {
     /// Depth from which a part can't be machined from its casting, mm: a shallower flaw at a fillet is dressed, or left.
     pub const DEEP: f64 = 1.0;
 }
@@ -42,7 +42,7 @@ impl Lacking {
 /// Faces that are named.
 const NAMED: usize = 3;
 
-impl fmt::Display for Lacking {
+impl fmt::Display for MissingMetal {
     fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
         let Self { feature, volume, depth, at, .. } = self;
         write!(
@@ -89,7 +89,7 @@ const DEEPEST: f64 = 40.0;
 ///
 /// # Errors
 /// Where the finished part has no mesh.
-pub(super) fn lacking(finished: &Housing, casting: &Housing) -> Result<Vec<Lacking>, MeshError> {
+pub(super) fn missing_metal(finished: &Housing, casting: &Housing) -> Result<Vec<MissingMetal>, MeshError> {
     let (joints, casting) = (&casting.joints, casting.solid.tree());
     let brep = finished.solid.brep();
     let mesh = triangulate(&finished.solid, CHORD)?;
@@ -108,7 +108,7 @@ pub(super) fn lacking(finished: &Housing, casting: &Housing) -> Result<Vec<Lacki
         let tag = &brep.faces[b.face].tag;
         found.entry(Feature::of(tag)).or_default().take(tag.to_string(), b.area * b.depth, b.depth, b.at);
     }
-    let mut out: Vec<Lacking> =
+    let mut out: Vec<MissingMetal> =
         found.into_iter().map(|(feature, f)| f.told(feature, joints)).filter(|l| l.volume > LEAST).collect();
     out.sort_by(|a, b| b.volume.total_cmp(&a.volume).then_with(|| a.feature.cmp(&b.feature)));
     Ok(out)
@@ -194,12 +194,19 @@ impl Found {
         }
     }
 
-    fn told(self, feature: Feature, joints: &[Joint]) -> Lacking {
+    fn told(self, feature: Feature, joints: &[Joint]) -> MissingMetal {
         let volume = self.faces.values().sum();
         let mut faces: Vec<(String, f64)> = self.faces.into_iter().collect();
         faces.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
         let faces = faces.into_iter().map(|f| f.0).collect();
-        Lacking { feature, faces, volume, depth: self.depth, at: self.at, radius: worst(feature, joints) }
+        MissingMetal {
+            feature,
+            faces,
+            volume,
+            depth: self.depth,
+            at: self.at,
+            radius: worst(feature, joints),
+        }
     }
 }
 

@@ -16,7 +16,7 @@ mod undercuts;
 
 pub use self::core::{core, core_bearing, core_box};
 pub use casting::{Casting, casting};
-pub use hold::Lacking;
+pub use hold::MissingMetal;
 pub use pattern::pattern;
 pub use product::Product;
 pub use settings::Settings;

@@ -3,7 +3,7 @@
 use super::core::{Prints, prints};
 use super::split::{dowel_places, halves};
 use super::{Casting, FormError, FormPieces, Settings, shape};
-use crate::housing::Moulded;
+use crate::housing::AsCastHousing;
 use solidwright::solid::SolidTree;
 
 /// Both halves of the pattern.
@@ -15,7 +15,7 @@ pub fn pattern(casting: &Casting) -> Result<FormPieces, FormError> {
 }
 
 /// Builds them.
-pub(super) fn halved(moulded: &Moulded, settings: &Settings) -> Result<FormPieces, FormError> {
+pub(super) fn halved(moulded: &AsCastHousing, settings: &Settings) -> Result<FormPieces, FormError> {
     let tree = whole(moulded, settings)?;
     let bounds = tree.bounds();
     let dowels = dowel_places(&tree, &bounds, settings);
@@ -34,7 +34,7 @@ pub(super) fn halved(moulded: &Moulded, settings: &Settings) -> Result<FormPiece
 }
 
 /// The whole pattern: what the casting's tree adds, without what its cores cut, and the prints.
-pub(super) fn whole(moulded: &Moulded, settings: &Settings) -> Result<SolidTree, FormError> {
+pub(super) fn whole(moulded: &AsCastHousing, settings: &Settings) -> Result<SolidTree, FormError> {
     let mut tree = moulded.casting.solid.tree().added();
     let Prints { bodies, .. } =
         prints(moulded, settings, settings.print_clearance).map_err(shape("pattern"))?;

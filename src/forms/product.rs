@@ -2,7 +2,7 @@
 
 use std::sync::OnceLock;
 
-use super::{Casting, Drawing, FormError, FormPieces, Lacking, Piece};
+use super::{Casting, Drawing, FormError, FormPieces, MissingMetal, Piece};
 use crate::design::{Design, Form};
 use crate::housing::Housing;
 use solidwright::geometry::Stretch;
@@ -108,9 +108,9 @@ impl<'a> Product<'a> {
     }
 
     /// Metal of the finished part that the casting lacks, most first; nothing where no casting has been made.
-    pub fn lacking(&self) -> &[Lacking] {
+    pub fn missing_metal(&self) -> &[MissingMetal] {
         match self.casting.get() {
-            Some(Ok(casting)) => &casting.lacking,
+            Some(Ok(casting)) => &casting.missing,
             _ => &[],
         }
     }

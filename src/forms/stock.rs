@@ -2,7 +2,7 @@
 
 use super::Settings;
 use crate::design::Design;
-use crate::housing::{Housing, Size, Stocked};
+use crate::housing::{Housing, Size, StockedFace};
 use crate::standards::casting_tolerance::{allowance, tolerance};
 use crate::units::Mm;
 use solidwright::geometry::V3;
@@ -79,8 +79,8 @@ impl Allowance {
 }
 
 /// One row a machined face, in the order of their names.
-pub(super) fn stock_report(stocked: &[Stocked], allowance: &Allowance) -> Vec<StockRow> {
-    let row = |s: &Stocked| {
+pub(super) fn stock_report(stocked: &[StockedFace], allowance: &Allowance) -> Vec<StockRow> {
+    let row = |s: &StockedFace| {
         let growth = match s.size {
             Size::Face(_) => 1.0,
             Size::Round(_) => 2.0,

@@ -26,7 +26,7 @@ mod tail_passages;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-pub use as_cast::{AsCast, LEAST_MOVED, Size, Stocked, widened};
+pub use as_cast::{AsCast, LEAST_MOVED, Size, StockedFace, widened};
 pub use bores::Bore;
 pub use sender_boss::sender_seat;
 
@@ -137,11 +137,11 @@ impl Plain {
 
 /// A housing as it leaves the mould.
 #[derive(Debug)]
-pub struct Moulded {
+pub struct AsCastHousing {
     /// The casting: its tree first adds what the pattern gives, then cuts what cores give.
     pub casting: Housing,
     /// Machined faces and their stock.
-    pub stocked: Vec<Stocked>,
+    pub stocked: Vec<StockedFace>,
     /// Features that lie askew to the mould and are drafted along their own axes, as loose pieces are.
     pub loose: Vec<Feature>,
 }
@@ -159,7 +159,7 @@ pub fn build_as_cast(
     finished: &Housing,
     attempt: usize,
     avoid: &[P3],
-) -> Result<Moulded, HousingError> {
+) -> Result<AsCastHousing, HousingError> {
     let joints = &finished.joints;
     let finished = Parts::of(design, &Plain::Some(BTreeSet::new()))?;
     let built = |how: &as_cast::Attempt| {
@@ -167,7 +167,7 @@ pub fn build_as_cast(
         let finished = joints.clone();
         let parts = Parts { added: cast.added, cut: cast.cored, finished, ..Parts::default() };
         let casting = parts.filleted(design, true, avoid)?;
-        Ok(Moulded { casting, stocked: cast.stocked, loose: cast.loose })
+        Ok(AsCastHousing { casting, stocked: cast.stocked, loose: cast.loose })
     };
     let all = &as_cast::ATTEMPTS;
     let (before, from) = all.split_at(attempt.min(all.len() - 1));

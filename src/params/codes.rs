@@ -1,8 +1,8 @@
-//! Codes of the findings that come from reading a parameter file. A code keeps its meaning for ever.
+//! Codes of the findings that come from reading a parameter file. A code never changes its meaning.
 
 use crate::finding::Code;
 
-/// The file says nothing.
+/// The file has no content.
 pub const EMPTY: Code = Code::new("P001", "empty parameter file");
 /// The file is not text.
 pub const NOT_UTF8: Code = Code::new("P002", "parameter file is not UTF-8 text");
@@ -12,14 +12,14 @@ pub const TOO_LARGE: Code = Code::new("P003", "parameter file is too large");
 pub const SYNTAX: Code = Code::new("P004", "not valid YAML");
 /// A tab indents a line.
 pub const TAB: Code = Code::new("P005", "tab in the indentation");
-/// A key stands twice in one section.
+/// A key appears twice in one section.
 pub const DUPLICATE_KEY: Code = Code::new("P006", "key given twice");
 /// A YAML anchor, alias or merge.
 pub const ALIAS: Code = Code::new("P007", "anchor or alias");
 /// A YAML tag.
 pub const TAG: Code = Code::new("P008", "type tag");
-/// Sections within sections without end.
-pub const TOO_DEEP: Code = Code::new("P009", "nested too deep");
+/// Sections nested too deeply.
+pub const TOO_DEEP: Code = Code::new("P009", "nested too deeply");
 /// More than one document in the file.
 pub const SEVERAL_DOCUMENTS: Code = Code::new("P010", "several documents in one file");
 /// A key that no section knows.

@@ -1,7 +1,7 @@
 //! JSON Schema (draft 2020-12) of the parameter file, for completion and hints in editors.
 //!
 //! Written here, from the definitions of the keys: crates such as `schemars` derive a schema from Rust types, and ranges, units,
-//! reasons and sources stand in those definitions, not in types.
+//! reasons and sources are part of those definitions, not of types.
 //!
 //! The schema is looser than the reader: it cannot know the unit of a bare length, so a bare number need only be
 //! right in one of the two, and it does not look into lengths that carry their own unit.

@@ -28,10 +28,10 @@ impl Range {
     }
 }
 
-/// Why a text is not a good value.
+/// Why a text is not a valid value.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Fault {
-    /// The finding's code; none when another finding already covers the cause.
+    /// The finding's code; `None` when another finding already covers the cause.
     pub code: Option<Code>,
     /// What is wrong.
     pub message: String,
@@ -39,7 +39,7 @@ pub struct Fault {
     pub allowed: Option<String>,
     /// Why.
     pub reason: Option<&'static str>,
-    /// A way out.
+    /// A hint on how to mend it.
     pub hint: Option<Box<str>>,
 }
 
@@ -70,7 +70,7 @@ impl Fault {
             QuantityError::WrongUnit(_) => Some(codes::WRONG_UNIT),
             QuantityError::NotANumber | QuantityError::DecimalComma => Some(codes::UNREADABLE),
         };
-        let message = format!("`{}` cannot be taken: {error}", shorten(text));
+        let message = format!("`{}` cannot be read: {error}", shorten(text));
         let hint = match error {
             QuantityError::DecimalComma => "write a decimal point".to_owned(),
             _ => format!("write it like {examples}"),
@@ -90,13 +90,13 @@ pub(super) fn shorten(text: &str) -> String {
 
 /// A kind of value.
 pub trait Kind {
-    /// What a good text becomes.
+    /// The value that a valid text is read as.
     type Value: Clone;
 
     /// Reads and checks a text; `bare` is the unit of lengths without one of their own.
     ///
     /// # Errors
-    /// When the text is not a good value.
+    /// When the text is not a valid value.
     fn read(&self, text: &str, bare: Option<Units>) -> Result<Self::Value, Fault>;
 
     /// Writes a value as the file would.
@@ -122,9 +122,9 @@ impl Kind for Length {
         let length = units::parse_length(text, bare)
             .map_err(|e| Fault::quantity(text, &e, "12.5, 34.9 mm, 1.375 in or 3/8 in"))?;
         if length.get() != 0.0 && length.get().abs() < LEAST_LENGTH {
-            return Err(Fault::new(codes::OUT_OF_RANGE, format!("{length} is next to nothing"))
+            return Err(Fault::new(codes::OUT_OF_RANGE, format!("{length} is almost zero"))
                 .allowed(format!("0, or {LEAST_LENGTH} mm or more"))
-                .because("no casting and no machine holds less"));
+                .because("no casting and no machine is more accurate"));
         }
         if self.0.holds(length.get()) {
             return Ok(length);
@@ -144,7 +144,7 @@ impl Kind for Length {
     }
 }
 
-/// Lengths below this are a slip, mm.
+/// Smaller lengths are taken for a mistake, mm.
 const LEAST_LENGTH: f64 = 0.01;
 
 /// The least radius that a mould or a cutter makes, mm. Smaller ones only make a mesh of millions of triangles.
@@ -183,7 +183,7 @@ impl Kind for Radius {
 /// Angles are laid out from multiples of this, degrees.
 const PLAIN_ANGLE: f64 = 15.0;
 
-/// An angle nearer to a multiple of [`PLAIN_ANGLE`] than this is meant to be it, degrees: 0.02 mm over a metre.
+/// An angle nearer to a multiple of [`PLAIN_ANGLE`] than this is a mistake for it, degrees: 0.02 mm over a metre.
 const LEAST_TURN: f64 = 0.001;
 
 /// An angle within a range in degrees.
@@ -198,11 +198,12 @@ impl Kind for Angle {
         let plain = (angle.get() / PLAIN_ANGLE).round() * PLAIN_ANGLE;
         let off = (angle.get() - plain).abs();
         if off > 0.0 && off < LEAST_TURN {
-            return Err(Fault::new(codes::OUT_OF_RANGE, format!("{angle} is {plain} deg but for a hair"))
-                .allowed(format!("{plain} deg, or {LEAST_TURN} deg or more from it"))
-                .because(
-                    "faces turned that little against each other are a slip, and no machine makes them",
-                ));
+            return Err(Fault::new(
+                codes::OUT_OF_RANGE,
+                format!("{angle} is almost, but not exactly, {plain} deg"),
+            )
+            .allowed(format!("{plain} deg, or {LEAST_TURN} deg or more from it"))
+            .because("so small an angle between faces is a mistake, and no machine makes it"));
         }
         if self.0.holds(angle.get()) {
             return Ok(angle);

@@ -1,18 +1,18 @@
-//! From a file or a text to [`Raw`] values.
+//! Reads a file or a text into [`Raw`] values.
 
 use std::io;
 use std::path::Path;
 
+use super::parameter::Assumed;
 use super::parse;
 use super::reference::{self, Entry};
 use super::schema::File;
-use super::sheet::{self, Reading};
-use super::slot::Assumed;
+use super::section_reader::{self, Reading};
 use super::source::Source;
 use super::tree::Node;
 use crate::finding::Findings;
 
-/// A parameter file as read: the good values, and room for those that were bad.
+/// A parameter file as read: valid values, with empty slots for invalid ones.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Raw {
     /// All sections.
@@ -25,13 +25,14 @@ pub struct Raw {
 
 /// All keys a parameter file may have.
 pub fn entries() -> Vec<Entry> {
-    sheet::entries_of::<File>()
+    section_reader::entries_of::<File>()
 }
 
 /// Reads the text of a parameter file.
 ///
 /// # Errors
-/// Findings, when there is nothing to go on with. Else the faults of single keys are in the raw file's `findings`.
+/// Findings, when nothing of the text can be used. Otherwise the faults of single keys are in the raw file's
+/// `findings`.
 pub fn read(source: &Source) -> Result<Raw, Findings> {
     let (root, findings) = parse::parse(source);
     match root {
@@ -44,7 +45,7 @@ pub fn read(source: &Source) -> Result<Raw, Findings> {
 pub(super) fn read_tree(root: &Node, findings: Findings) -> Result<Raw, Findings> {
     let mut reading = Reading::new(reference::paths(&entries()));
     reading.findings = findings;
-    match sheet::read_root::<File>(root, &mut reading) {
+    match section_reader::read_root::<File>(root, &mut reading) {
         Some(file) => Ok(Raw { file, assumed: reading.assumed, findings: reading.findings }),
         None => Err(reading.findings),
     }

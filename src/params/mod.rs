@@ -1,7 +1,7 @@
 //! Step 1: YAML text to raw values, each with its line and column.
 //!
-//! [`load`] reads a file, [`read`] a text. Everything wrong with single keys is found here, all at once: grammar,
-//! unknown and missing keys, units, ranges. What is wrong between keys is found by `design`.
+//! [`load`] reads a file, [`read`] a text. All faults of single keys are found here at once: grammar,
+//! unknown and missing keys, units, ranges. Contradictions between keys are found by `design`.
 //!
 //! Holds afterwards: every value in a [`Raw`] is finite and within its own range.
 //! Does not promise: that values fit together.
@@ -22,9 +22,9 @@ pub mod reference_text;
 
 pub mod schema;
 
-pub mod sheet;
+pub mod section_reader;
 
-pub mod slot;
+pub mod parameter;
 
 pub mod source;
 
@@ -33,5 +33,5 @@ pub mod tree;
 pub mod vary;
 
 pub use load::{Raw, entries, load, read};
-pub use slot::{Assumed, ListSlot, Origin, Slot};
+pub use parameter::{Assumed, Origin, Parameter, ParameterList};
 pub use source::Source;

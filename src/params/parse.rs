@@ -3,7 +3,7 @@
 //! The events come from `saphyr-parser`, because every finding must point at the text it is about: the
 //! `serde_yaml` family hands values to serde without their place, so a range fault could only name the file.
 //!
-//! Only the plain part of YAML is taken: sections, lists and values. Anchors, aliases, tags and several documents
+//! Only the plain part of YAML is accepted: sections, lists and values. Anchors, aliases, tags and several documents
 //! are findings. They would let a small file grow without bound, and no parameter needs them.
 //!
 //! Holds afterwards: at most [`DEEPEST`] levels, no key twice in a section (the first one counts).
@@ -22,7 +22,8 @@ pub const DEEPEST: usize = 16;
 
 /// Reads the text of a parameter file.
 ///
-/// The tree is absent when the file is empty or breaks YAML's grammar; other findings leave a tree to go on with.
+/// The tree is absent when the file is empty or breaks YAML's grammar; after other findings there is still a usable
+/// tree.
 pub fn parse(source: &Source) -> (Option<Node>, Findings) {
     let mut builder = Builder::new(source);
     if let Some(tab) = indenting_tab(source.text()) {
@@ -110,7 +111,7 @@ impl<'s> Builder<'s> {
         }
     }
 
-    /// Bytes of a span, without the blanks and comment that may trail a block.
+    /// Bytes of a span, without trailing blanks and comments.
     fn place(&self, span: Span) -> Place {
         let (start, end) = (self.byte(span.start.index()), self.byte(span.end.index()));
         let end = end.max(start);
@@ -138,7 +139,7 @@ impl<'s> Builder<'s> {
         place
     }
 
-    /// Takes one event; false stops the reading.
+    /// Handles one event; returns false to stop reading.
     fn take(&mut self, event: Event<'_>, span: Span) -> bool {
         let place = self.place(span);
         match event {
@@ -192,9 +193,9 @@ impl<'s> Builder<'s> {
         }
         if tagged {
             self.findings.push(
-                Finding::error(codes::TAG, self.source.name(), "a YAML tag stands before this")
+                Finding::error(codes::TAG, self.source.name(), "this value has a YAML tag")
                     .at(Some(place))
-                    .because("each key knows the type of its value")
+                    .because("the key already determines the type of its value")
                     .hint("remove the word that starts with `!`"),
             );
         }
@@ -215,7 +216,7 @@ impl<'s> Builder<'s> {
                 Finding::error(
                     codes::TOO_DEEP,
                     self.source.name(),
-                    "sections and lists are nested too deep here",
+                    "sections and lists are nested too deeply here",
                 )
                 .at(Some(first(place)))
                 .allowed(format!("at most {DEEPEST} levels")),
@@ -235,7 +236,7 @@ impl<'s> Builder<'s> {
         }
     }
 
-    /// Puts a finished node where it belongs: as root, list item, key, or what a key stands for.
+    /// Puts a finished node in its place: as root, list item, key, or value of a key.
     fn value(&mut self, place: Place, content: Content) {
         match self.open.last_mut() {
             None => self.root = Some(Node { place, content }),

@@ -1,4 +1,4 @@
-//! The parameters as data: what the reference text and the schema for editors are made from.
+//! The parameters as data, from which the reference text and the schema for editors are made.
 
 use std::collections::BTreeSet;
 
@@ -37,7 +37,7 @@ pub enum About {
     Choice(Vec<(&'static str, &'static str)>),
     /// A thread of the table.
     Thread,
-    /// A thread whose clearance hole is meant, or a diameter in millimetres.
+    /// A thread, for its clearance hole, or a diameter in millimetres.
     Hole(Range),
     /// A list of one or more such values.
     Several {
@@ -95,7 +95,7 @@ impl About {
             Self::Choice(rows) => rows.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(", "),
             Self::Thread => thread_names(),
             Self::Hole(range) => format!(
-                "a screw whose clearance hole is meant ({}) or a diameter, {}",
+                "a screw, for its clearance hole ({}), or a diameter, {}",
                 thread_names(),
                 Self::Length(*range).allowed(units)
             ),
@@ -134,14 +134,14 @@ fn thread_names() -> String {
     THREADS.iter().map(|t| t.name).collect::<Vec<_>>().join(", ")
 }
 
-/// What happens when the file is silent on a key.
+/// What happens when the file leaves a key out.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Need {
     /// It is an error.
     Required,
-    /// The part does without.
+    /// The part does not need it.
     Optional,
-    /// A trade default is taken and reported as assumed; for one that depends on other values, `value` says how.
+    /// A trade default is taken and reported as assumed; if it depends on other values, `value` holds the rule.
     Default {
         /// The default as the file would write it, or the rule that gives it.
         value: String,

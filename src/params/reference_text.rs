@@ -7,9 +7,9 @@ use crate::units::Units;
 
 /// A key path that does not exist.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("`{asked}` is no key of a parameter file{}", .near.as_ref().map(|n| format!("; did you mean `{n}`?")).unwrap_or_default())]
+#[error("`{asked}` is not a key of the parameter file{}", .near.as_ref().map(|n| format!("; did you mean `{n}`?")).unwrap_or_default())]
 pub struct UnknownPath {
-    /// What was asked for.
+    /// The path as given.
     pub asked: String,
     /// The nearest key path.
     pub near: Option<String>,
@@ -50,7 +50,8 @@ fn find<'e>(all: &'e [Entry], path: &str) -> Result<&'e Entry, UnknownPath> {
         let name = part.split('[').next().unwrap_or(part);
         let Some(entry) = level.iter().find(|entry| entry.key == name) else {
             let known = paths(all);
-            // A bare key without its section is the usual slip; else the path nearest in letters.
+            // The usual mistake is a key without its section; otherwise the path with the most similar spelling is
+            // suggested.
             let near = known
                 .iter()
                 .find(|p| p.ends_with(&format!(".{path}")))
@@ -106,7 +107,7 @@ fn write_item(of: &[Entry], indent: usize, commented: bool, out: &mut String) {
     }
 }
 
-/// Quotes a value that YAML would not take as it stands.
+/// Quotes a value that YAML would not read as plain text.
 fn quoted(value: &str) -> String {
     if value.contains('"') || value.contains(": ") || value.contains('#') {
         format!("'{}'", value.replace('\'', "''"))

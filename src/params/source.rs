@@ -7,7 +7,7 @@ use std::path::Path;
 use super::codes;
 use crate::finding::{Finding, Findings, Place};
 
-/// Largest parameter file that is read, in bytes. A full one is some 20 kB; a larger file than this is a mistake.
+/// Largest parameter file that is read, in bytes. A complete one is about 20 kB; a larger file than this is a mistake.
 pub const LARGEST_FILE: usize = 1024 * 1024;
 
 /// A parameter file's name and text.
@@ -32,7 +32,7 @@ impl Source {
                     &name,
                     format!("the file has more than {LARGEST_FILE} bytes"),
                 )
-                .because("a complete parameter file has some 20,000; this is another kind of file"),
+                .because("a complete parameter file has about 20,000; this is probably another kind of file"),
             );
             return Err(findings);
         }

@@ -5,7 +5,7 @@ use crate::finding::Place;
 /// One node of the tree.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Node {
-    /// Where it stands: a value's own text, or a section's or list's first character.
+    /// Its place: a value's own text, or the first character of a section or list.
     pub place: Place,
     /// What it is.
     pub content: Content,
@@ -14,7 +14,7 @@ pub struct Node {
 /// What a node holds.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Content {
-    /// Nothing, or YAML's `null` or `~`.
+    /// Nothing: an empty value, or YAML's `null` or `~`.
     Nothing,
     /// Something that has its own finding already, such as an alias.
     Refused,
@@ -26,19 +26,19 @@ pub enum Content {
     Section(Vec<Member>),
 }
 
-/// One key of a section with what it stands for.
+/// One key of a section with its node.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Member {
     /// The key.
     pub key: String,
-    /// Where the key stands.
+    /// Place of the key.
     pub place: Place,
-    /// What it stands for.
+    /// Its node.
     pub node: Node,
 }
 
 impl Content {
-    /// What it is, in words.
+    /// The kind of content, in words.
     pub fn name(&self) -> &'static str {
         match self {
             Self::Nothing | Self::Refused => "nothing",

@@ -1,7 +1,7 @@
 //! A parameter file with some of its numbers set by their paths: `mount_pad.offset`, `mating.turning[1].length`.
 //!
-//! Values are set in the tree that the text was read into, so that findings still point at places of the file. Keys that
-//! the file leaves out are put in; items of lists must be there.
+//! Values are set in the tree that the text was read into, so that findings still point at places of the file. Keys
+//! that the file leaves out are added; list items must exist already.
 
 use super::kinds::nearest;
 use super::load::{Raw, entries, read_tree};
@@ -17,7 +17,7 @@ pub struct KeyPath {
     text: String,
     steps: Vec<Step>,
     whole: bool,
-    /// The unit of a bare number; none where it is the file's own for lengths.
+    /// The unit of a bare number; `None` where it is the file's unit of lengths.
     unit: Option<&'static str>,
 }
 
@@ -28,11 +28,11 @@ struct Step {
     item: Option<usize>,
 }
 
-/// Why a path leads to no number.
+/// Why a path does not refer to a number.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum PathError {
     /// No such key.
-    #[error("`{path}` is no key of a parameter file{}", near.as_ref().map_or_else(|| "; `tailpattern describe` lists them".to_owned(), |n| format!("; did you mean `{n}`?")))]
+    #[error("`{path}` is not a key of the parameter file{}", near.as_ref().map_or_else(|| "; `tailpattern describe` lists them".to_owned(), |n| format!("; did you mean `{n}`?")))]
     Unknown {
         /// As typed.
         path: String,
@@ -40,14 +40,14 @@ pub enum PathError {
         near: Option<String>,
     },
     /// It holds something else.
-    #[error("`{path}` holds no number but {holds}; only numbers can be varied")]
+    #[error("`{path}` holds {holds}, no number; only numbers can be varied")]
     NoNumber {
         /// As typed.
         path: String,
         /// What it holds.
         holds: String,
     },
-    /// The file's list is shorter, or the section is no section there.
+    /// The file's list is shorter, or the file has a value where a section belongs.
     #[error("`{path}` is not in the file: {why}")]
     NotThere {
         /// As typed.
@@ -58,7 +58,7 @@ pub enum PathError {
 }
 
 impl KeyPath {
-    /// Reads a path and looks it up among all keys.
+    /// Parses a path and looks it up among all keys.
     ///
     /// # Errors
     /// An unknown key, with the nearest known one, or one that holds no number.
@@ -68,7 +68,7 @@ impl KeyPath {
         let unknown = || {
             let paths = reference::paths(&known);
             let near = nearest(text, paths.iter().map(String::as_str)).map(str::to_owned);
-            // A key alone, without its section, is likely meant where only one section has it.
+            // A key without its section is most likely meant in full if only one section has it.
             let ending = || {
                 let mut ends = paths.iter().filter(|p| p.ends_with(&format!(".{text}")));
                 ends.next().filter(|_| ends.next().is_none()).cloned()
@@ -149,7 +149,7 @@ impl Template {
     /// Reads the text.
     ///
     /// # Errors
-    /// Findings, where it is no tree of keys.
+    /// Findings, when the text is not a tree of keys.
     pub fn new(source: &Source) -> Result<Self, Findings> {
         let (root, findings) = parse::parse(source);
         match root {
@@ -158,14 +158,14 @@ impl Template {
         }
     }
 
-    /// What the file says of its unit of lengths.
+    /// The file's unit of lengths, as written.
     pub fn units(&self) -> Option<&str> {
         let Content::Section(members) = &self.root.content else { return None };
         let node = &members.iter().find(|m| m.key == "units")?.node;
         if let Content::Value(text) = &node.content { Some(text) } else { None }
     }
 
-    /// What the file itself gives at a path, as its text.
+    /// The file's own value at a path, as written.
     pub fn text_at(&self, path: &KeyPath) -> Option<&str> {
         let mut node = &self.root;
         for step in &path.steps {
@@ -194,7 +194,7 @@ impl Template {
     /// Reads a tree of this file, with values set or not.
     ///
     /// # Errors
-    /// Findings, when there is nothing to go on with.
+    /// Findings, when nothing of the tree can be used.
     pub fn read(&self, tree: &Node) -> Result<Raw, Findings> {
         read_tree(tree, self.findings.clone())
     }
@@ -210,7 +210,7 @@ fn set(node: &mut Node, steps: &[Step], value: &str) -> Result<(), String> {
         node.content = Content::Section(Vec::new());
     }
     let Content::Section(members) = &mut node.content else {
-        return Err(format!("{} stands where a section belongs", node.content.name()));
+        return Err(format!("the file has {} where a section belongs", node.content.name()));
     };
     let at = members.iter().position(|m| m.key == step.key).unwrap_or_else(|| {
         let node = Node { place, content: Content::Nothing };
@@ -227,7 +227,7 @@ fn set(node: &mut Node, steps: &[Step], value: &str) -> Result<(), String> {
     set(found.ok_or_else(|| format!("`{}` has {length} items", step.key))?, rest, value)
 }
 
-/// A tree as the text of a parameter file, without remarks.
+/// A tree as the text of a parameter file, without comments.
 pub fn text(tree: &Node) -> String {
     let mut out = String::new();
     write(&tree.content, 0, &mut out);
@@ -254,7 +254,7 @@ fn write(content: &Content, depth: usize, out: &mut String) {
     }
 }
 
-/// What a key or a dash stands for, behind it.
+/// Writes the node behind a key or a dash.
 fn inner(content: &Content, depth: usize, out: &mut String) {
     match content {
         Content::Value(text) => out.push_str(&format!(" {}\n", quoted(text))),
@@ -306,7 +306,7 @@ mod tests {
             .expect("all there");
         let raw = demo.read(&tree).expect("readable");
         assert!(raw.findings.iter().next().is_none(), "no fault");
-        let get = |slot: &crate::params::Slot<crate::units::Mm>| slot.get().map(crate::units::Mm::get);
+        let get = |slot: &crate::params::Parameter<crate::units::Mm>| slot.get().map(crate::units::Mm::get);
         let pad = raw.file.mount_pad.as_ref().expect("a pad");
         assert_eq!(get(&pad.offset), Some(-7.5), "set");
         assert!(
@@ -333,7 +333,7 @@ mod tests {
         let error = |text: &str| KeyPath::parse(text).expect_err("refused").to_string();
         assert!(error("mount_pad.ofset").contains("did you mean `mount_pad.offset`"), "near");
         assert!(error("housing.name").contains("no number"), "words");
-        assert!(error("mating.turning.length").contains("no key"), "a list without an item");
+        assert!(error("mating.turning.length").contains("not a key"), "a list without an item");
         let far = template().tree(&[(&path("mating.turning[9].length"), "1".into())]).expect_err("too far");
         assert!(far.to_string().contains("has 3 items"), "{far}");
     }

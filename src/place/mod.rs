@@ -1,6 +1,7 @@
-//! Where the housing's features go, from the hard points of the vehicle.
+//! Positions of the housing's features, computed from the hard points of the vehicle.
 //!
-//! Stations of the vehicle count aft from any mark of its own; stations of the housing from the gearbox face. Lengths in mm.
+//! Stations of the vehicle count aft from any reference mark; stations of the housing from the gearbox face. Lengths
+//! in mm.
 
 mod side_view;
 mod weld_up;
@@ -15,20 +16,20 @@ use crate::housing::sender_seat;
 use crate::units::Mm;
 use solidwright::geometry::P3;
 
-/// A value that the vehicle asks for.
+/// A value that the vehicle requires.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Move {
     /// The key that holds it.
     pub key: &'static str,
     /// What it is.
     pub what: &'static str,
-    /// As the file has it; none where it has none.
+    /// The file's value, if it has one.
     pub now: Option<Mm>,
-    /// As the vehicle asks for it.
+    /// The value that the vehicle requires.
     pub wanted: Mm,
-    /// In the housing that was.
+    /// The value in the old housing.
     pub donor: Option<Mm>,
-    /// How it follows.
+    /// How it is computed.
     pub how: &'static str,
 }
 
@@ -50,11 +51,11 @@ pub struct Note {
     pub value: f64,
     /// Whether it is an angle.
     pub angle: bool,
-    /// What to make of it.
+    /// Its meaning.
     pub remark: &'static str,
 }
 
-/// All places.
+/// All placed values.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Placed {
     /// Values, in the order of the file.
@@ -65,12 +66,12 @@ pub struct Placed {
     pub not_placed: Vec<NotPlaced>,
 }
 
-/// Why nothing is placed.
+/// Why nothing can be placed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum PlaceError {
     /// There are no hard points.
     #[error(
-        "the file tells no hard points: add `vehicle.hard_points` with `mounting_face` and `gearbox_length` (see `describe vehicle.hard_points`)"
+        "the file has no hard points: add `vehicle.hard_points` with `mounting_face` and `gearbox_length` (see `describe vehicle.hard_points`)"
     )]
     NoHardPoints,
 }
@@ -105,7 +106,7 @@ impl Placed {
     }
 }
 
-/// The rear face: the kept propeller shaft's front joint, less the yoke. Gives the overall length.
+/// The rear face, from the kept propeller shaft's front joint less the yoke. It determines the overall length.
 fn rear(design: &Design, points: &HardPoints, donor: Option<&Donor>, out: &mut Placed) -> Mm {
     let now = design.overall_length();
     let what = "overall length";
@@ -145,7 +146,7 @@ fn shift_box(design: &Design, points: &HardPoints, donor: Option<&Donor>, out: &
             what: "lever as the file has it, from the hole's edge",
             value: room.get(),
             angle: false,
-            remark: "below zero it is under sheet metal",
+            remark: "below zero the lever is under sheet metal",
         });
     }
 }
@@ -194,17 +195,17 @@ fn sender(design: &Design, points: &HardPoints, donor: Option<&Donor>, out: &mut
         "cable's end from the sender's seat",
         way.length,
         false,
-        "the cable must take up so much",
+        "the cable must span this distance",
     ));
     out.notes.push(note(
-        "cable's end off the sender's axis",
+        "angle of the cable's end off the sender's axis",
         way.off,
         true,
-        "a cable bends by this, in a wide bow",
+        "the cable must bend by this, in a wide arc",
     ));
 }
 
-/// The cable's way from the sender.
+/// The cable's path from the sender.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CableWay {
     /// Straight from the sender's seat to the cable's end, mm.
@@ -213,7 +214,7 @@ pub struct CableWay {
     pub off: f64,
 }
 
-/// The cable's way, where its end is known.
+/// The cable's path, where its end is known.
 pub fn cable(boss: &SenderBoss, points: &HardPoints) -> Option<CableWay> {
     let end = [points.from_face(points.cable_end?), points.cable_side?, points.cable_height?].map(Mm::get);
     let (seat, axis) = sender_seat(boss);
@@ -225,10 +226,10 @@ pub fn cable(boss: &SenderBoss, points: &HardPoints) -> Option<CableWay> {
 fn shaft(design: &Design, donor: Option<&Donor>, length: Mm, out: &mut Placed) {
     let Some(donor) = donor else { return out.lacks("what moves against the old housing", "vehicle.donor") };
     out.notes.push(Note {
-        what: "rear face against the old housing",
+        what: "rear face relative to the old housing",
         value: (length - donor.overall_length).get(),
         angle: false,
-        remark: "ahead is negative; a shaft that is not kept grows by as much",
+        remark: "ahead is negative; a new shaft is longer by this much",
     });
     if let Some(rail) = design.mating().rail.as_ref()
         && let Some(pad) = design.shift_box_pad()

@@ -16,7 +16,7 @@ const TEXT: f64 = 9.0;
 /// Rows of figures below the view, mm apart.
 const ROW: f64 = 13.0;
 
-/// A drawing that grows as things are put on it; z is up.
+/// A drawing that grows as items are added; z is up.
 struct Sheet {
     body: String,
     low: [f64; 2],
@@ -219,7 +219,7 @@ fn points(design: &Design, s: &mut Sheet) {
     }
 }
 
-/// What stands below the view.
+/// The text below the view.
 fn figures(design: &Design, placed: &Placed, s: &mut Sheet) {
     let left = s.low[0];
     let mut z = s.low[1] - 2.0 * ROW;

@@ -1,23 +1,23 @@
-//! A first prototype out of the housing that was: where to cut it, what to take out, how to turn and hold the pieces.
+//! A first prototype from the old housing: where to cut it, how much to remove, how to turn and hold the pieces.
 
 use crate::design::{Design, Donor, Plain};
 use crate::standards::position::LINE_UP;
 use crate::units::{Deg, Mm};
 
-/// One joint: the old housing is cut at both stations, what is between is taken out, and the ends are welded.
+/// One joint: the old housing is cut at both stations, the piece between is removed, and the ends are welded.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cut {
     /// Which joint.
     pub what: &'static str,
     /// Old station of the front piece's new end.
     pub front: Mm,
-    /// Old station of the rear piece's new end; the weld's gap is in it.
+    /// Old station of the rear piece's new end, weld gap included.
     pub rear: Mm,
     /// How much shorter the housing gets there.
     pub removed: Mm,
     /// Outside diameters of both ends.
     pub diameters: [Mm; 2],
-    /// How far the rear piece is turned against the gearbox face, seen from behind, clockwise.
+    /// Angle by which the rear piece is turned relative to the gearbox face, seen from behind, clockwise.
     pub turned: Deg,
 }
 
@@ -26,9 +26,9 @@ pub struct Cut {
 pub struct WeldUp {
     /// Joints from front to rear.
     pub cuts: Vec<Cut>,
-    /// What the jig holds: what, and its station or size in the welded housing.
+    /// Datums that the jig holds: name, and station or size in the welded housing.
     pub datums: Vec<(&'static str, Mm)>,
-    /// What is left over: what, and by how much.
+    /// Features that the cuts leave out of place: name, and by how much.
     pub left: Vec<(&'static str, Mm)>,
 }
 
@@ -36,11 +36,11 @@ pub struct WeldUp {
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum WeldUpError {
     /// A key is missing.
-    #[error("the old housing is not told in full: set `{0}`")]
+    #[error("the old housing is not fully described: set `{0}`")]
     Missing(&'static str),
     /// The new housing is longer there.
     #[error(
-        "{what} the new housing is {by} longer than the old one: cutting can't lengthen it, so let a piece of tube in"
+        "{what} the new housing is {by} longer than the old one: cutting cannot lengthen it, so weld in a piece of tube"
     )]
     Longer {
         /// Where.
@@ -50,22 +50,22 @@ pub enum WeldUpError {
     },
     /// There is no plain stretch for it.
     #[error(
-        "{what} {removed} must come out, the weld's gap included, and no plain stretch of the old housing there is that long (`vehicle.donor_plain`; longest {longest})"
+        "{what} {removed} must be removed, weld gap included, and no plain stretch of the old housing there is that long (`vehicle.donor_plain`; longest {longest})"
     )]
     NoStretch {
         /// Where.
         what: &'static str,
-        /// How much must come out, weld's gap included.
+        /// How much must be removed, weld gap included.
         removed: Mm,
         /// The longest plain stretch there.
         longest: Mm,
     },
 }
 
-/// Lengths below this are not cut out, mm: a weld draws more.
+/// Shorter lengths are not cut out, mm: a weld shrinks more.
 const LEAST: f64 = 0.5;
 
-/// Gap of a weld where the file tells none (common practice, no source).
+/// Gap of a weld where the file has none (common practice, no source).
 const GAP: Mm = Mm::new(3.0);
 
 const AHEAD: &str = "between gearbox face and shift box";
@@ -75,7 +75,7 @@ const WHOLE: &str = "between gearbox face and rear face";
 /// The plan for a design.
 ///
 /// # Errors
-/// What is missing, or can't be done by cutting.
+/// A missing key, or a change that cannot be made by cutting.
 pub fn weld_up(design: &Design) -> Result<WeldUp, WeldUpError> {
     let donor = design.vehicle().donor.as_ref().ok_or(WeldUpError::Missing("vehicle.donor"))?;
     let plain = &design.vehicle().donor_plain;
@@ -109,7 +109,7 @@ pub fn weld_up(design: &Design) -> Result<WeldUp, WeldUpError> {
     Ok(out)
 }
 
-/// One joint in the plain stretch that takes it, as far from both ends of the stretch as may be.
+/// One joint in the plain stretch that has room for it, as far from both ends of the stretch as possible.
 fn cut(
     what: &'static str,
     [from, to]: [Mm; 2],
@@ -160,7 +160,7 @@ fn datums(design: &Design, out: &mut WeldUp) {
     out.datums.push(("bores and faces true to each other within", line_up));
 }
 
-/// Features that the cuts don't bring where they belong.
+/// Features that the cuts do not bring to their positions.
 fn left_over(design: &Design, donor: &Donor, out: &mut WeldUp) {
     let carried = |old: Mm| {
         let ahead = out.cuts.iter().filter(|c| c.rear <= old).map(|c| c.removed);

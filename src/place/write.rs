@@ -1,10 +1,10 @@
-//! Values written into the text of a parameter file; remarks and layout stay.
+//! Writes values into the text of a parameter file; comments and layout are kept.
 
 use super::Placed;
-use crate::params::{Origin, Slot, Source, schema};
+use crate::params::{Origin, Parameter, Source, schema};
 use crate::units::{Mm, Units};
 
-/// What became of a value.
+/// The outcome for one value.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Edit {
     /// It was written.
@@ -13,11 +13,11 @@ pub enum Edit {
     Kept,
     /// The file has no such key; the line to add.
     Absent(String),
-    /// A key that stands by a station of its own and may have to follow.
+    /// A key with a station of its own that may have to move too.
     Beside(&'static str),
 }
 
-/// The text with all placed values, and what became of each.
+/// The text with all placed values, and the outcome for each.
 pub fn written(source: &Source, file: &schema::File, placed: &Placed) -> (String, Vec<Edit>) {
     let units = file.units.get().unwrap_or(Units::Mm);
     let mut spots: Vec<(usize, usize, String)> = Vec::new();
@@ -33,7 +33,7 @@ pub fn written(source: &Source, file: &schema::File, placed: &Placed) -> (String
             "sender_boss.station" => file.sender_boss.as_ref().map(|p| &p.station),
             _ => None,
         };
-        let given = slot.filter(|s| s.origin() == Origin::Given).and_then(Slot::place);
+        let given = slot.filter(|s| s.origin() == Origin::Given).and_then(Parameter::place);
         match given {
             Some(_) if m.now.is_some_and(|now| units.bare(now) == text) => edits.push(Edit::Kept),
             Some(place) => {
@@ -46,7 +46,7 @@ pub fn written(source: &Source, file: &schema::File, placed: &Placed) -> (String
     if !spots.is_empty() {
         edits.extend(beside(file).map(Edit::Beside));
     }
-    // From the rear, so that earlier places stay where they are.
+    // From the end, so that earlier places stay valid.
     spots.sort_by_key(|s| std::cmp::Reverse(s.0));
     let mut out = source.text().to_owned();
     for (start, end, text) in spots {
@@ -57,10 +57,10 @@ pub fn written(source: &Source, file: &schema::File, placed: &Placed) -> (String
     (out, edits)
 }
 
-/// Keys of the file that tell stations of what turns: where features move, these may have to follow.
+/// Keys of the file with stations of turning parts: where features move, these may have to move too.
 fn beside(file: &schema::File) -> impl Iterator<Item = &'static str> {
     let (yoke, gears) = (file.mating.yoke.as_ref(), file.mating.speedometer.as_ref());
-    let given = |slot: Option<&Slot<Mm>>| slot.is_some_and(|s| s.origin() == Origin::Given);
+    let given = |slot: Option<&Parameter<Mm>>| slot.is_some_and(|s| s.origin() == Origin::Given);
     let all = [
         ("mating.turning", !file.mating.turning.items.is_empty()),
         ("mating.speedometer.drive_from", given(gears.map(|g| &g.drive_from))),

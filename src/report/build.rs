@@ -1,4 +1,4 @@
-//! What was built, for the terminal and for JSON: the finished part, its forms, the time it took.
+//! Reports on what was built, for the terminal and for JSON: the finished part, its forms, and the time taken.
 
 use serde_json::{Value, json};
 
@@ -9,8 +9,8 @@ use crate::export::sidecar;
 use crate::forms::{Product, title};
 use solidwright::geometry::Stretch;
 
-/// What a form is like, in lines for the terminal. `seconds` is the time in which the finished part was built; `fillets` lists
-/// those that are as asked too.
+/// Describes a form in lines for the terminal. `seconds` is the time in which the finished part was built; `fillets`
+/// also lists the fillets that have the requested radius.
 pub fn text(product: &Product, files: &FormFiles, chord: f64, seconds: f64, fillets: bool) -> String {
     if files.form == Form::Finished {
         return finished(product, files, chord, seconds, fillets);
@@ -40,9 +40,9 @@ fn scale(s: Stretch) -> String {
     if s.is_none() {
         String::new()
     } else if s.is_uniform() {
-        format!(", drawn {:.4} times as large", s.axial())
+        format!(", scaled by {:.4}", s.axial())
     } else {
-        format!(", drawn {:.4} times as long and {:.4} times as wide", s.axial(), s.radial())
+        format!(", scaled by {:.4} along the shaft and {:.4} across it", s.axial(), s.radial())
     }
 }
 
@@ -56,7 +56,7 @@ fn finished(product: &Product, files: &FormFiles, chord: f64, seconds: f64, fill
         "{}, finished\n  \
          {} faces, {} edges, one closed solid, checked\n  \
          volume {:.3} cm³, mass {weight:.3} kg ({}), centre of mass x {:.2} y {:.2} z {:.2} mm\n  \
-         fillets: {whole} of {pieces} pieces of joint made whole\n  \
+         fillets: {whole} of {pieces} joint segments at full radius\n  \
          mesh {} triangles within {chord} mm\n  \
          solid {:.1} ms, STEP {:.1} ms, mesh {:.1} ms, STL {:.1} ms\n",
         title(design),

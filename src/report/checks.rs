@@ -1,16 +1,16 @@
-//! What `check` found: a table for the terminal, JSON for programs.
+//! The result of `check`: a table for the terminal, JSON for programs.
 
 use serde_json::{Value, json};
 
 use super::columns::{self, Side};
-use crate::checks::{Checked, Checks, Histogram, NotChecked, Sense, Unit, Verdict};
+use crate::checks::{Checks, Histogram, Measurement, NotChecked, Sense, Unit, Verdict};
 use crate::units::{Mm, Units};
 use solidwright::geometry::P3;
 
-/// Passes that are listed unless all are asked for: those nearest to their limits.
+/// Number of passes listed without `--all`: those nearest to their limits.
 const FEW: usize = 12;
 
-/// A failure stands out.
+/// A failure is written in capitals.
 fn word(verdict: Verdict) -> &'static str {
     if verdict == Verdict::Fail { "FAIL" } else { verdict.word() }
 }
@@ -24,7 +24,7 @@ fn painted(verdict: Verdict, text: &str, colour: bool) -> String {
     if colour { format!("\x1b[{code}m{text}\x1b[0m") } else { text.to_owned() }
 }
 
-/// A value with its unit; lengths in the file's.
+/// A value with its unit; lengths in the file's unit.
 pub(super) fn show(value: f64, unit: Unit, units: Units) -> String {
     if unit == Unit::Mm {
         return units.show(Mm::new((value * 1e3).round() / 1e3));
@@ -36,34 +36,34 @@ pub(super) fn show(value: f64, unit: Unit, units: Units) -> String {
     format!("{value:.decimals$}{gap}{symbol}")
 }
 
-/// Checks that look at how thick a feature is cast, from three sides: one line tells of all.
+/// Three checks that measure how thick a feature is cast; they are reported in one line.
 const THICK: [&str; 3] = ["hot spot, walls", "heavy lump, modulus in walls", "change of section, ratio"];
 
-/// A line of the table: a finding and what is told with it.
+/// A line of the table: a measurement and those reported with it.
 struct Line<'a> {
-    first: &'a Checked,
+    first: &'a Measurement,
     /// The same feature by other checks.
-    others: Vec<&'a Checked>,
+    others: Vec<&'a Measurement>,
     /// The same check with the same value elsewhere.
-    alike: Vec<&'a Checked>,
+    alike: Vec<&'a Measurement>,
     /// The same value against its limit on the other side.
-    other_side: Option<&'a Checked>,
+    other_side: Option<&'a Measurement>,
 }
 
-/// The feature that one of the checks of thickness is about; it fails or warns.
-fn thick(c: &Checked) -> Option<&str> {
+/// The feature of a thickness check that fails or warns.
+fn thick(c: &Measurement) -> Option<&str> {
     let ours = c.verdict() != Verdict::Pass && THICK.contains(&c.check);
     ours.then(|| c.what.rsplit(" to ").next().unwrap_or(&c.what))
 }
 
-/// Findings in their order, those that say the same together.
-fn lines<'a>(checked: impl Iterator<Item = &'a Checked>, units: Units) -> Vec<Line<'a>> {
+/// Measurements in their order, with those that report the same combined.
+fn lines<'a>(checked: impl Iterator<Item = &'a Measurement>, units: Units) -> Vec<Line<'a>> {
     let mut out: Vec<Line<'a>> = Vec::new();
     for c in checked {
         let feature = thick(c);
         let same = |l: &Line<'_>| {
             let f = l.first;
-            let limit = |c: &Checked| c.deciding().map(|l| l.value.to_bits());
+            let limit = |c: &Measurement| c.deciding().map(|l| l.value.to_bits());
             f.check == c.check
                 && f.verdict() == c.verdict()
                 && c.verdict() != Verdict::Pass
@@ -93,8 +93,8 @@ fn lines<'a>(checked: impl Iterator<Item = &'a Checked>, units: Units) -> Vec<Li
 pub fn text(checks: &Checks, units: Units, all: bool, colour: bool) -> String {
     let mut out = String::new();
     let passes = checks.count(Verdict::Pass);
-    let bad = checks.checked.iter().filter(|c| c.verdict() != Verdict::Pass);
-    let good = checks.checked.iter().filter(|c| c.verdict() == Verdict::Pass);
+    let bad = checks.measurements.iter().filter(|c| c.verdict() != Verdict::Pass);
+    let good = checks.measurements.iter().filter(|c| c.verdict() == Verdict::Pass);
     let shown = lines(bad.chain(good.take(if all { usize::MAX } else { FEW })), units);
     let rows =
         columns::lines(shown.iter().map(|l| between(l, units)), 2, &[Side::Left, Side::Left, Side::Right]);
@@ -119,7 +119,7 @@ pub fn text(checks: &Checks, units: Units, all: bool, colour: bool) -> String {
     out
 }
 
-/// What was not checked by its reason, both in the order in which they came.
+/// Checks that were not made, grouped by reason, both in order of appearance.
 fn reasons(not_checked: &[NotChecked]) -> Vec<(&str, Vec<&str>)> {
     let mut out: Vec<(&str, Vec<&str>)> = Vec::new();
     for n in not_checked {
@@ -131,10 +131,10 @@ fn reasons(not_checked: &[NotChecked]) -> Vec<(&str, Vec<&str>)> {
     out
 }
 
-/// The row of a line: where a value keeps limits on both sides, both are its limit.
+/// The table row of a line; a value with a limit on each side shows both.
 fn between(line: &Line<'_>, units: Units) -> [String; 5] {
     let mut out = row(line.first, units);
-    if let Some((a, b)) = line.first.deciding().zip(line.other_side.and_then(Checked::deciding)) {
+    if let Some((a, b)) = line.first.deciding().zip(line.other_side.and_then(Measurement::deciding)) {
         let [low, high] =
             [a.value.min(b.value), a.value.max(b.value)].map(|v| show(v, line.first.unit, units));
         let given = if a.given || b.given { " (yours)" } else { "" };
@@ -144,7 +144,7 @@ fn between(line: &Line<'_>, units: Units) -> [String; 5] {
 }
 
 /// Check, what, value, limit, margin.
-fn row(c: &Checked, units: Units) -> [String; 5] {
+fn row(c: &Measurement, units: Units) -> [String; 5] {
     let sense = if c.sense == Sense::AtLeast { "≥" } else { "≤" };
     let limit = c.deciding().map_or_else(String::new, |l| {
         let given = if l.given { " (yours)" } else { "" };
@@ -157,7 +157,7 @@ fn row(c: &Checked, units: Units) -> [String; 5] {
     [c.check.to_owned(), c.what.clone(), show(c.value, c.unit, units), limit, margin]
 }
 
-/// Where, why and what to do.
+/// Position, source of the limit, and hint.
 fn why(line: &Line<'_>, units: Units) -> String {
     let c = line.first;
     let mut out = String::new();
@@ -207,9 +207,10 @@ pub fn histogram(h: &Histogram) -> String {
 /// The JSON Schema of [`figures`].
 pub const SCHEMA: &str = include_str!("checks.schema.json");
 
-/// Everything, for programs, as [`SCHEMA`] tells; lengths in mm, areas in mm², angles in degrees, pressures in megapascals.
+/// The complete result for programs, as described by [`SCHEMA`]; lengths in mm, areas in mm², angles in degrees,
+/// pressures in megapascals.
 pub fn figures(checks: &Checks, walls: Option<&Histogram>) -> Value {
-    let one = |c: &Checked| {
+    let one = |c: &Measurement| {
         json!({
             "check": c.check,
             "what": c.what,
@@ -227,10 +228,10 @@ pub fn figures(checks: &Checks, walls: Option<&Histogram>) -> Value {
         })
     };
     json!({
-        "checked": checks.checked.iter().map(one).collect::<Vec<_>>(),
+        "checked": checks.measurements.iter().map(one).collect::<Vec<_>>(),
         "not_checked": checks.not_checked.iter()
             .map(|n| json!({ "check": n.check, "because": n.because })).collect::<Vec<_>>(),
-        "sums": super::sums::figures(&checks.sums),
+        "sums": super::driveline_report::figures(&checks.driveline),
         "fail": checks.count(Verdict::Fail),
         "warn": checks.count(Verdict::Warn),
         "pass": checks.count(Verdict::Pass),

@@ -1,8 +1,8 @@
-//! Rows of text set in columns, for the terminal.
+//! Rows of text aligned in columns, for the terminal.
 
 use comfy_table::{CellAlignment, Table, presets};
 
-/// The side of its column at which a cell's text stands.
+/// The side of its column to which a cell's text is aligned.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Side {
     /// Words.
@@ -11,8 +11,8 @@ pub(super) enum Side {
     Right,
 }
 
-/// One line a row: columns as wide as their widest cells and two spaces apart, behind `indent` spaces, nothing at the end.
-/// Columns beyond the named sides take the last of them.
+/// One line for each row, indented by `indent` spaces: columns as wide as their widest cells, two spaces apart,
+/// without trailing spaces. Columns beyond those in `sides` are aligned like the last.
 pub(super) fn lines<C: ToString>(
     rows: impl IntoIterator<Item = impl IntoIterator<Item = C>>,
     indent: u16,

@@ -16,12 +16,13 @@ fn text(state: JointState) -> &'static str {
     }
 }
 
-/// Number of pieces made whole, and of all pieces.
+/// Number of joint segments with the full radius, and of all segments.
 pub fn whole(joints: &[Joint]) -> (usize, usize) {
     (joints.iter().filter(|j| j.state() == JointState::Whole).count(), joints.len())
 }
 
-/// A table of joints by pair of faces and state, those that are not whole first; `all`: whole ones too.
+/// A table of joints by pair of faces and state, those below the full radius first; with `all` also those at full
+/// radius.
 pub fn table(joints: &[Joint], units: Units, all: bool) -> String {
     let mut rows: BTreeMap<(JointState, String, String), Vec<&Joint>> = BTreeMap::new();
     for j in joints {
@@ -34,10 +35,10 @@ pub fn table(joints: &[Joint], units: Units, all: bool) -> String {
     let cells = |((state, faces, why), pieces): ((JointState, String, String), Vec<&Joint>)| {
         let [asked, made] = [pieces[0].asked, pieces[0].made].map(|r| units.show(Mm::new(r)));
         let at = pieces[0].at;
-        let count = if pieces.len() > 1 { format!(", {} pieces", pieces.len()) } else { String::new() };
+        let count = if pieces.len() > 1 { format!(", {} segments", pieces.len()) } else { String::new() };
         let place = format!("near ({:.1}, {:.1}, {:.1}) mm", at.x, at.y, at.z);
         let why = if why.is_empty() { String::new() } else { format!(": {why}") };
-        [faces, format!("asked {asked}, made {made}, {}{count}, {place}{why}", text(state))]
+        [faces, format!("requested {asked}, made {made},  {}{count}, {place}{why}", text(state))]
     };
     columns::text(rows.into_iter().map(cells), 2, &[Side::Left])
 }
@@ -48,28 +49,29 @@ pub fn sharp_edges(features: &[String]) -> String {
         return String::new();
     }
     format!(
-        "  edges left sharp, for want of room or because the solid does not close: {}\n",
+        "  edges left sharp, because there is no room or the solid does not close: {}\n",
         features.join(", ")
     )
 }
 
-/// A line about features whose edges are rounded more than asked, empty where there are none.
+/// A line about features whose edges are rounded more than requested, empty where there are none.
 pub fn rounder_edges(features: &BTreeMap<String, f64>, units: Units) -> String {
     if features.is_empty() {
         return String::new();
     }
     let one = |(feature, by): (&String, &f64)| format!("{feature} by up to {}", units.show(Mm::new(*by)));
     let all: Vec<String> = features.iter().map(one).collect();
-    format!("  edges rounded more than asked, where a fillet needs it: {}\n", all.join(", "))
+    format!("  edges rounded more than requested, because a fillet needs it: {}\n", all.join(", "))
 }
 
-/// What features gave up so that the rest has its fillets, in the order in which it was found; empty where nothing was.
+/// Fillets and edges that were reduced so that the rest can have their fillets, in the order in which they were
+/// reduced; empty where there are none.
 pub fn given_up(demotions: &[Demotion], units: Units) -> String {
     if demotions.is_empty() {
         return String::new();
     }
     let mm = |x: f64| units.show(Mm::new(x));
-    let mut out = "  given up on the way, for the reason behind it:\n".to_owned();
+    let mut out = "  reduced so that the solid closes, with the reason:\n".to_owned();
     for d in demotions {
         let what = match d.change {
             Change::Radius { from, to } if to > 0.0 => {

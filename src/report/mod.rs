@@ -3,9 +3,9 @@
 pub mod build;
 pub mod checks;
 mod columns;
+pub mod driveline_report;
 pub mod joints;
 pub mod moulding;
 pub mod place;
-pub mod sums;
 pub mod sweep;
 pub mod terminal;

@@ -8,22 +8,23 @@ use super::columns::{self, Side};
 use super::joints;
 use crate::design::Design;
 use crate::faces::Feature;
-use crate::forms::{Casting, Drawing, Lacking, StockRow, Undercut};
+use crate::forms::{Casting, Drawing, MissingMetal, StockRow, Undercut};
 use crate::units::Mm;
 
-/// Most undercut faces that are listed.
+/// Greatest number of undercut faces in the list.
 const MOST: usize = 12;
 
-/// Stock of each machined face, what is cast solid, faces that can't be drawn, and the parting that leaves fewest.
+/// Stock of each machined face, features cast solid, faces that cannot be drawn, and the parting with the least such
+/// area.
 pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f64, f64)]) -> String {
     let mass = casting.moulded.casting.solid.mass().volume * 1e-9 * design.casting().density().get();
-    let mut out = format!("  weighs {mass:.3} kg as cast\n");
+    let mut out = format!("  mass as cast {mass:.3} kg\n");
     let joints = &casting.moulded.casting.joints;
     let (whole, pieces) = joints::whole(joints);
-    out.push_str(&format!("  fillets: {whole} of {pieces} pieces of joint made whole\n"));
+    out.push_str(&format!("  fillets: {whole} of {pieces} joint segments at full radius\n"));
     out.push_str(&joints::table(joints, design.units(), false));
     out.push_str(&joints::rounder_edges(&casting.moulded.casting.rounder, design.units()));
-    for lacking in &casting.lacking {
+    for lacking in &casting.missing {
         out.push_str(&format!("  DOES NOT HOLD the finished part: {lacking}\n"));
     }
     out.push_str(&stock(design, &casting.stock));
@@ -34,15 +35,15 @@ pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f6
     out.push_str(&drawing(casting, &drawn.undercuts, partings));
     for u in drawn.upright.iter().take(MOST) {
         out.push_str(&format!(
-            "  no draft: {}, {:.0} mm2 stand upright; dress them or turn the parting\n",
+            "  no draft: {}, {:.0} mm2 parallel to the draw; dress them or turn the parting\n",
             u.tag, u.area
         ));
     }
     out
 }
 
-/// Heads of the table of stock; their spaces keep columns as wide as lengths mostly are, so that the tables of two parts
-/// look alike.
+/// Headings of the stock table; their spaces keep the columns wide enough for most lengths, so that the tables of two
+/// parts look alike.
 const STOCK: [&str; 8] =
     ["machined face", "size ", "  finished", "   casting", "   stock*", "  within*", "    left*", ""];
 
@@ -69,7 +70,7 @@ fn stock(design: &Design, rows: &[StockRow]) -> String {
     let rows = std::iter::once(STOCK.map(str::to_owned)).chain(kept.iter().map(row));
     let mut out = columns::text(rows, 2, &[&[Side::Left; 2][..], &[Side::Right; 5], &[Side::Left]].concat());
     if !kept.is_empty() {
-        out.push_str("  * on each face: a bore or a round has it on both sides of its diameter\n");
+        out.push_str("  * per face: a bore or a cylinder has it on both sides of its diameter\n");
     }
     out
 }
@@ -81,12 +82,12 @@ fn drawing(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -
     }
     for u in undercuts.iter().take(MOST) {
         out.push_str(&format!(
-            "  can't be drawn: {}, {:.0} mm2 near ({:.1}, {:.1}, {:.1}) mm\n",
+            "  cannot be drawn: {}, {:.0} mm2 near ({:.1}, {:.1}, {:.1}) mm\n",
             u.tag, u.area, u.at.x, u.at.y, u.at.z
         ));
     }
     if undercuts.len() > MOST {
-        out.push_str(&format!("  ... and {} faces more\n", undercuts.len() - MOST));
+        out.push_str(&format!("  ... and {} more faces\n", undercuts.len() - MOST));
     }
     let loose = loose_pieces(casting, undercuts);
     if !loose.is_empty() {
@@ -96,8 +97,8 @@ fn drawing(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -
         let here = casting.settings.up.y.atan2(casting.settings.up.z).to_degrees();
         let apart = (here - clock).rem_euclid(180.0);
         let same = !(0.5..=179.5).contains(&apart);
-        let word = if same { "it is this one" } else { "set `casting.mould.parting_clock` to it" };
-        out.push_str(&format!("  least area that can't be drawn, before draft: {area:.0} mm2 at parting clock {clock} deg; {word}\n"));
+        let word = if same { "already set" } else { "set `casting.mould.parting_clock` to this" };
+        out.push_str(&format!("  least area that cannot be drawn, before draft: {area:.0} mm2 at parting clock {clock} deg; {word}\n"));
     }
     out
 }
@@ -126,7 +127,7 @@ pub fn figures(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)
         })
     };
     let undercut = |u: &Undercut| json!({ "face": u.tag.to_string(), "area_mm2": u.area, "at_mm": [u.at.x, u.at.y, u.at.z] });
-    let lacking = |l: &Lacking| {
+    let lacking = |l: &MissingMetal| {
         json!({
             "feature": l.feature.name(), "faces": l.faces, "volume_mm3": l.volume, "depth_mm": l.depth,
             "at_mm": [l.at.x, l.at.y, l.at.z],
@@ -134,7 +135,7 @@ pub fn figures(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)
     };
     json!({
         "fillets": joints::list(&casting.moulded.casting.joints),
-        "lacking": casting.lacking.iter().map(lacking).collect::<Vec<_>>(),
+        "lacking": casting.missing.iter().map(lacking).collect::<Vec<_>>(),
         "stock": casting.stock.iter().map(row).collect::<Vec<_>>(),
         "undercuts": undercuts.iter().map(undercut).collect::<Vec<_>>(),
         "loose_pieces": loose_pieces(casting, undercuts),

@@ -1,4 +1,4 @@
-//! Where the features go: a table of what moves, and the plan of a weld-up.
+//! The placed features: a table of moves, and the plan of a weld-up.
 
 use super::columns::{self, Side};
 use crate::place::{Edit, Placed, WeldUp};
@@ -10,9 +10,9 @@ fn signed(length: Mm, units: Units) -> String {
     if length.get() > 0.0 { format!("+{text}") } else { text }
 }
 
-/// The table: file, wanted, difference, old housing, move against it; then what else is worth knowing.
+/// The table: file, required, difference, old housing, move relative to it; then notes.
 pub fn text(placed: &Placed, units: Units) -> String {
-    let head = ["", "in the file", "wanted", "move by", "old housing", "moved against it"];
+    let head = ["", "in the file", "required", "move by", "old housing", "moved from it"];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
     for m in &placed.moves {
         let moved = |from: Option<Mm>| from.map_or(String::new(), |f| signed(m.wanted - f, units));
@@ -40,7 +40,7 @@ pub fn text(placed: &Placed, units: Units) -> String {
         out.push_str(&format!("  {}: {value} ({})\n", n.what, n.remark));
     }
     for n in &placed.not_placed {
-        out.push_str(&format!("not placed: {}, because `{}` is not told\n", n.what, n.key));
+        out.push_str(&format!("not placed: {}, because `{}` is not given\n", n.what, n.key));
     }
     out
 }
@@ -50,7 +50,7 @@ pub fn edits(edits: &[Edit]) -> String {
     let line = |edit: &Edit| match edit {
         Edit::Written(text) => format!("  wrote {text}\n"),
         Edit::Kept | Edit::Beside(_) => String::new(),
-        Edit::Absent(text) => format!("  add   {text}   (the file does not give this key)\n"),
+        Edit::Absent(text) => format!("  add   {text}   (the file does not have this key)\n"),
     };
     let changes: String = edits.iter().map(line).collect();
     let beside: Vec<String> = edits
@@ -60,7 +60,7 @@ pub fn edits(edits: &[Edit]) -> String {
     let follow = if beside.is_empty() {
         String::new()
     } else {
-        format!("  look whether these must follow: {}\n", beside.join(", "))
+        format!("  check whether these must move too: {}\n", beside.join(", "))
     };
     let changes = changes + &follow;
     match edits.iter().filter(|edit| **edit == Edit::Kept).count() {
@@ -72,9 +72,8 @@ pub fn edits(edits: &[Edit]) -> String {
 
 /// The plan of a weld-up.
 pub fn weld_up(plan: &WeldUp, units: Units) -> String {
-    let mut out = String::from(
-        "weld-up out of the old housing, for the part as it is placed: a first prototype only\n",
-    );
+    let mut out =
+        String::from("weld-up from the old housing, for the part as placed: a first prototype only\n");
     for (i, cut) in plan.cuts.iter().enumerate() {
         let [front, rear] = cut.diameters.map(|d| units.show(d));
         out.push_str(&format!("  joint {}, {}\n", i + 1, cut.what));
@@ -84,7 +83,7 @@ pub fn weld_up(plan: &WeldUp, units: Units) -> String {
             units.show(cut.rear)
         ));
         out.push_str(&format!(
-            "    takes out {} of length; outside diameters there {front} and {rear}\n",
+            "    removes {} of length; outside diameters there {front} and {rear}\n",
             units.show(cut.removed)
         ));
         if cut.turned.get().abs() > 0.05 {

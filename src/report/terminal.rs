@@ -1,16 +1,16 @@
-//! Findings for the terminal: code, key, file, line, column, the text underlined, what is allowed, why, a way out.
+//! Findings for the terminal: code, key, file, line, column, the underlined text, what is allowed, why, and a hint.
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 
 use super::columns::{self, Side};
 use crate::finding::{Finding, Findings, Severity};
 use crate::params::Source;
-use crate::params::slot::Assumed;
+use crate::params::parameter::Assumed;
 
-/// Most findings that are shown; more say nothing new, and the first ones explain the rest.
+/// Greatest number of findings shown; the first ones usually explain the rest.
 pub const MOST_SHOWN: usize = 100;
 
-/// All findings, with the text of the file they are about where there is one.
+/// All findings, each with the text of the file that it is about, if any.
 pub fn findings(findings: &Findings, source: Option<&Source>, colour: bool) -> String {
     let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
     let mut text = String::new();

@@ -43,9 +43,9 @@ pub fn standard_error(share: f64, count: u64) -> f64 {
 pub(super) const BLOCK: u64 = 4096;
 const MOST: u64 = 100_000_000;
 
-/// Sums of one block; the gaps are counted from the chain's middle.
+/// Totals of one block; the gaps are counted from the chain's middle.
 #[derive(Clone, Copy)]
-struct Sums {
+struct Totals {
     count: f64,
     sum: f64,
     squares: f64,
@@ -53,7 +53,7 @@ struct Sums {
     rejected: [u64; 2],
 }
 
-impl Sums {
+impl Totals {
     const NONE: Self = Self {
         count: 0.0,
         sum: 0.0,
@@ -103,25 +103,25 @@ pub fn run(stack: &Stack, trials: &Trials) -> Result<Outcome, StackError> {
     let middle = stack.middle();
     let good = trials.good.map(|limit| (limit - middle).get());
     let block = |number: u64| {
-        let mut sums = Sums::NONE;
+        let mut sums = Totals::NONE;
         let mut random = random_numbers(trials.seed, number);
         for _ in number * BLOCK..((number + 1) * BLOCK).min(count) {
             let g = gap(stack.dimensions(), &mut random);
             let rejected = [u64::from(g < good[0]), u64::from(g > good[1])];
-            sums.add(&Sums { count: 1.0, sum: g, squares: g * g, seen: [g, g], rejected });
+            sums.add(&Totals { count: 1.0, sum: g, squares: g * g, seen: [g, g], rejected });
         }
         sums
     };
-    let blocks: Vec<Sums> = (0..count.div_ceil(BLOCK)).into_par_iter().map(block).collect();
+    let blocks: Vec<Totals> = (0..count.div_ceil(BLOCK)).into_par_iter().map(block).collect();
     // Added in their order, whoever made them: the sum is the same to the last bit.
-    let mut all = Sums::NONE;
+    let mut all = Totals::NONE;
     for sums in &blocks {
         all.add(sums);
     }
     Ok(outcome(&all, middle, count))
 }
 
-fn outcome(all: &Sums, middle: Mm, count: u64) -> Outcome {
+fn outcome(all: &Totals, middle: Mm, count: u64) -> Outcome {
     let mean = all.sum / all.count;
     let variance = (all.squares - all.count * mean * mean) / (all.count - 1.0).max(1.0);
     let rejected = all.rejected.map(|n| n as f64 / all.count);

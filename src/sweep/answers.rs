@@ -1,4 +1,4 @@
-//! What follows from all rows of a sweep: gathered row by row, so that memory stays the same however many there are.
+//! The summary of all rows of a sweep, gathered row by row, so that memory does not grow with their number.
 
 use std::path::Path;
 
@@ -8,17 +8,17 @@ use super::axis::Axis;
 use super::effects::{Effect, Effects};
 use super::goal::{Best, Choice, Front, Goal};
 use super::moving::Moving;
-use super::ranges::Slots;
+use super::ranges::Bins;
 use super::row::{Row, Verdict};
 use super::store::{Folder, StoreError};
 
 /// Cells of a map along each axis, at most.
 const CELLS: usize = 60;
 
-/// Points that are kept for plots, about.
+/// Approximate number of points kept for plots.
 const POINTS: u64 = 1_500;
 
-/// Axes of which each two have a map.
+/// Number of axes that get a map for each pair.
 const MAPPED: usize = 3;
 
 /// Two axes, cut into cells.
@@ -30,33 +30,33 @@ pub struct Map {
     pub size: [usize; 2],
     /// Rows and feasible rows of each cell, by rows from the bottom; and the best verdict there.
     pub cells: Vec<(u64, u64, Option<Verdict>)>,
-    slots: [Slots; 2],
+    bins: [Bins; 2],
 }
 
 /// A row's goals, for a plot.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Point {
-    /// What it has of both.
+    /// Its values of both goals.
     pub has: [f64; 2],
     /// Whether no check fails.
     pub feasible: bool,
 }
 
-/// Answers.
+/// The summary of a sweep.
 #[derive(Clone, Debug)]
 pub struct Answers {
-    /// What sweep it is.
+    /// The identity of the sweep.
     pub identity: Value,
-    /// What was varied.
+    /// The axes that were varied.
     pub axes: Vec<Axis>,
-    /// What was set: axes and links.
+    /// The keys that were set: axes and links.
     pub keys: Vec<String>,
     /// Rows.
     pub rows: u64,
     /// Rows by their verdicts, in the order of [`Verdict::ALL`].
     pub verdicts: [u64; 6],
     /// Each axis by its values.
-    pub ranges: Vec<Slots>,
+    pub ranges: Vec<Bins>,
     /// The best row for each goal.
     pub best: Vec<Best>,
     /// The rows on the front of both goals.
@@ -65,27 +65,27 @@ pub struct Answers {
     pub effects: Vec<Effect>,
     /// Which measurements change.
     pub moving: Moving,
-    /// Whether more measurements had names than were followed.
+    /// Whether there were more measurements than are tracked.
     pub effects_cut_off: bool,
     /// Maps of axes.
     pub maps: Vec<Map>,
-    /// Some rows' goals.
+    /// A selection of rows by their goals.
     pub points: Vec<Point>,
 }
 
 impl Map {
     fn new(axes: &[Axis], pair: [usize; 2], sampled: bool) -> Self {
-        let slots = pair.map(|k| {
-            let mut slots = Slots::new(axes, k, sampled);
-            slots.slots.truncate(CELLS);
-            slots
+        let bins = pair.map(|k| {
+            let mut bins = Bins::new(axes, k, sampled);
+            bins.bins.truncate(CELLS);
+            bins
         });
-        let size = [slots[0].slots.len(), slots[1].slots.len()];
-        Self { axes: pair, size, cells: vec![(0, 0, None); size[0] * size[1]], slots }
+        let size = [bins[0].bins.len(), bins[1].bins.len()];
+        Self { axes: pair, size, cells: vec![(0, 0, None); size[0] * size[1]], bins }
     }
 
     fn take(&mut self, axes: &[Axis], row: &Row) {
-        let [x, y] = [&self.slots[0], &self.slots[1]].map(|s| s.of(axes, row));
+        let [x, y] = [&self.bins[0], &self.bins[1]].map(|s| s.of(axes, row));
         let cell = &mut self.cells[y * self.size[0] + x];
         cell.0 += 1;
         cell.1 += u64::from(row.verdict.is_feasible());
@@ -94,10 +94,10 @@ impl Map {
 }
 
 impl Answers {
-    /// Reads all rows of a sweep, twice: what changes has to be known before the best can be told.
+    /// Reads all rows of a sweep twice: the measurements that change must be known before the best rows can be found.
     ///
     /// # Errors
-    /// Where they can't be read.
+    /// If they cannot be read.
     pub fn gather(path: &Path, goals: [Goal; 2]) -> Result<Self, StoreError> {
         let mut folder = Folder::open(path)?;
         let identity = folder.identity.clone();
@@ -114,7 +114,7 @@ impl Answers {
         let shown = axes.len().min(MAPPED);
         let pairs = (0..shown).flat_map(|a| (a + 1..shown).map(move |b| [a, b]));
         let mut out = Self {
-            ranges: (0..axes.len()).map(|k| Slots::new(&axes, k, sampled)).collect(),
+            ranges: (0..axes.len()).map(|k| Bins::new(&axes, k, sampled)).collect(),
             best: goals.iter().cloned().map(Best::new).collect(),
             maps: pairs.map(|pair| Map::new(&axes, pair, sampled)).collect(),
             front: Front::new(goals),
@@ -169,7 +169,7 @@ impl Answers {
         all.filter(|(v, _)| v.is_feasible()).map(|(_, n)| n).sum()
     }
 
-    /// Everything, for programs.
+    /// The whole summary, for programs.
     pub fn to_json(&self) -> Value {
         let values = |c: &Choice| {
             self.keys
@@ -179,12 +179,12 @@ impl Answers {
                 .collect::<serde_json::Map<_, _>>()
         };
         let verdicts = Verdict::ALL.iter().zip(self.verdicts).map(|(v, n)| (v.word().to_owned(), json!(n)));
-        let range = |slots: &Slots| {
+        let range = |bins: &Bins| {
             let stretch = |s: &super::ranges::Stretch| json!({ "from": s.from, "to": s.to, "ended_below_by": s.below, "ended_above_by": s.above });
             json!({
-                "key": slots.axis.key.text(),
-                "unit": slots.axis.shown,
-                "feasible": slots.stretches().iter().map(stretch).collect::<Vec<_>>(),
+                "key": bins.axis.key.text(),
+                "unit": bins.axis.shown,
+                "feasible": bins.stretches().iter().map(stretch).collect::<Vec<_>>(),
             })
         };
         let best = |b: &Best| {

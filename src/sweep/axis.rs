@@ -1,14 +1,14 @@
-//! What is varied: an axis as typed, and values linked to others.
+//! The varied parameters: an axis as typed, and values linked to others.
 
 use crate::params::vary::{KeyPath, PathError};
 
-/// Most values of one axis.
+/// Greatest number of values of one axis.
 const MOST: u64 = 10_000_000;
 
-/// Significant digits that values keep: a hair beside a plain angle or length is a fault of the file.
+/// Significant digits of values: rounding noise beside a plain angle or length would be rejected by the reader.
 const DIGITS: i32 = 12;
 
-/// Why an axis or a link can't be read.
+/// Why an axis or a link cannot be read.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum AxisError {
     /// The key.
@@ -19,35 +19,37 @@ pub enum AxisError {
     Shape(String),
     /// A value.
     #[error(
-        "`{0}` is no number; write for example -20..20/41, or a list such as 1,2.5,4, and a unit behind it"
+        "`{0}` is not a number; write for example -20..20/41, or a list such as 1,2.5,4, with a unit after it if needed"
     )]
     Number(String),
     /// A count.
-    #[error("`{text}` asks for {count} values; a range takes 2 to {MOST}")]
+    #[error("`{text}` has {count} values; a range takes 2 to {MOST}")]
     Count {
         /// As typed.
         text: String,
         /// As typed.
         count: String,
     },
-    /// Both ends are one.
+    /// Both ends are equal.
     #[error("`{0}` begins and ends with the same value")]
     NoRange(String),
     /// A grid needs a count.
-    #[error("`{0}` says not how many values: add /count, or draw samples with --sample")]
+    #[error("`{0}` has no number of values: add /count, or draw samples with --sample")]
     NoCount(String),
     /// A sample needs none.
-    #[error("`{0}` says how many values, but --sample draws them: leave /count out")]
+    #[error("`{0}` has a number of values, but --sample draws them: leave /count out")]
     SampledCount(String),
     /// A link's text.
-    #[error("`{0}` is not KEY=sum; write for example shift_box_pad.station=mount_pad.offset+40 or a=0.5*b-3")]
+    #[error(
+        "`{0}` is not KEY=formula; write for example shift_box_pad.station=mount_pad.offset+40 or a=0.5*b-3"
+    )]
     Link(String),
-    /// A link to what is neither varied nor a plain number in the file.
-    #[error("`{link}` stands on `{key}`, which is neither varied nor a plain number in the file")]
+    /// A link to a key that is neither varied nor a plain number in the file.
+    #[error("`{link}` depends on `{key}`, which is neither varied nor a plain number in the file")]
     NoSource {
         /// The link.
         link: String,
-        /// What it stands on.
+        /// The key on which it depends.
         key: String,
     },
     /// A value set twice.
@@ -58,7 +60,7 @@ pub enum AxisError {
 /// The values of an axis.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Spread {
-    /// Evenly from one to the other, both ends among them; without a count samples are drawn.
+    /// Evenly from one to the other, including both ends; without a count samples are drawn.
     Range {
         /// First value.
         from: f64,
@@ -67,7 +69,7 @@ pub enum Spread {
         /// How many.
         count: Option<u64>,
     },
-    /// These.
+    /// A list of values.
     List(Vec<f64>),
 }
 
@@ -87,10 +89,10 @@ pub struct Axis {
 }
 
 impl Axis {
-    /// Reads `KEY=from..to/count`, `KEY=from..to` or `KEY=a,b,c`, with a unit behind where it is not the file's.
+    /// Reads `KEY=from..to/count`, `KEY=from..to` or `KEY=a,b,c`, with a unit suffix if it differs from the file's.
     ///
     /// # Errors
-    /// What is wrong with the text.
+    /// The error in the text.
     pub fn parse(text: &str) -> Result<Self, AxisError> {
         let shape = || AxisError::Shape(text.to_owned());
         let (key, values) = text.split_once('=').ok_or_else(shape)?;
@@ -123,7 +125,7 @@ impl Axis {
         Ok(Self { text: text.to_owned(), key, spread, shown: unit.clone(), unit })
     }
 
-    /// How many values it has, if that is said.
+    /// The number of values, if given.
     pub fn count(&self) -> Option<u64> {
         match &self.spread {
             Spread::Range { count, .. } => *count,
@@ -142,7 +144,7 @@ impl Axis {
         }
     }
 
-    /// The value of a place in the grid.
+    /// The value at a place in the grid.
     pub fn value(&self, place: u64) -> f64 {
         match &self.spread {
             Spread::Range { from, to, count } => {
@@ -153,7 +155,7 @@ impl Axis {
         }
     }
 
-    /// The value at a share of the range, 0 to 1: the one that a sample draws.
+    /// The value at a fraction of the range, 0 to 1, as drawn by a sample.
     pub fn drawn(&self, share: f64) -> f64 {
         match &self.spread {
             Spread::Range { from, to, .. } if self.key.is_whole() => {
@@ -200,15 +202,15 @@ pub fn places(axes: &[Axis], row: u64) -> Vec<u64> {
     places
 }
 
-/// One member of a sum.
+/// One term of a formula.
 #[derive(Clone, Debug, PartialEq)]
 struct Term {
     factor: f64,
-    /// Whose value; none for a number alone.
+    /// The key; `None` for a plain number.
     key: Option<String>,
 }
 
-/// A value that follows others: a sum of numbers, keys, and keys times numbers, in the file's units.
+/// A value computed from others: a sum of numbers, keys, and keys times numbers, in the file's units.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Link {
     /// As typed.
@@ -219,10 +221,10 @@ pub struct Link {
 }
 
 impl Link {
-    /// Reads `KEY=sum`, such as `shift_box_pad.station=mount_pad.base_station+mount_pad.offset-100`.
+    /// Reads `KEY=formula`, such as `shift_box_pad.station=mount_pad.base_station+mount_pad.offset-100`.
     ///
     /// # Errors
-    /// What is wrong with the text.
+    /// The error in the text.
     pub fn parse(text: &str) -> Result<Self, AxisError> {
         let shape = || AxisError::Link(text.to_owned());
         let (key, sum) = text.split_once('=').ok_or_else(shape)?;
@@ -242,12 +244,12 @@ impl Link {
         if terms.is_empty() { Err(shape()) } else { Ok(Self { text: text.to_owned(), key, terms }) }
     }
 
-    /// The keys it stands on.
+    /// The keys on which it depends.
     pub fn sources(&self) -> impl Iterator<Item = &str> {
         self.terms.iter().filter_map(|t| t.key.as_deref())
     }
 
-    /// Its value, from those of the keys it stands on.
+    /// Its value, computed from the keys on which it depends.
     pub fn value(&self, of: impl Fn(&str) -> f64) -> f64 {
         let parts: Vec<f64> =
             self.terms.iter().map(|t| t.factor * t.key.as_deref().map_or(1.0, &of)).collect();

@@ -1,4 +1,4 @@
-//! How much each margin changes with each parameter: the plane of least squares through all rows that have it.
+//! How much each margin changes with each parameter: a least-squares plane through all rows that have it.
 
 use std::collections::BTreeMap;
 
@@ -8,7 +8,7 @@ use super::axis::Axis;
 use super::moving::Moving;
 use super::row::Row;
 
-/// Most measurements that are followed; a name with a value in it would make a new one of every row.
+/// Greatest number of measurements tracked; a name that contains a value would make a new one in every row.
 const MOST: usize = 4_000;
 
 /// A measurement's dependence on the parameters.
@@ -28,41 +28,41 @@ pub struct Effect {
     pub most: f64,
     /// The least margin as a share of its limit, where it has one that is not zero.
     pub share: Option<f64>,
-    /// Change of the margin for one unit of each parameter, where rows tell it.
+    /// Change of the margin for one unit of each parameter, where the rows determine it.
     pub slopes: Option<Vec<f64>>,
     /// Share of the margin's variance that the plane explains; 1 for a plane that fits.
     pub explained: f64,
 }
 
-/// Sums of one measurement.
+/// Totals of one measurement.
 #[derive(Clone, Debug)]
-struct Sums {
+struct Totals {
     unit: String,
     rows: u64,
     least: f64,
     most: f64,
     share: Option<f64>,
-    /// First margin: sums are taken from there, so that digits are not lost.
+    /// First margin: sums are relative to it, so that no digits are lost.
     origin: f64,
-    /// Of products of `1, u1, u2 …`.
+    /// Sums of products of `1, u1, u2 …`.
     uu: DMatrix<f64>,
-    /// Of these with the margin.
+    /// Sums of products of these with the margin.
     uy: DVector<f64>,
     yy: f64,
 }
 
-/// Sums of all measurements.
+/// Totals of all measurements.
 #[derive(Clone, Debug)]
 pub struct Effects {
-    /// Middle and half of each axis: within, it runs from -1 to 1.
+    /// Middle and half width of each axis, which scale it to -1 to 1.
     scales: Vec<(f64, f64)>,
-    sums: BTreeMap<(String, String), Sums>,
-    /// Whether there were more measurements than are followed.
+    sums: BTreeMap<(String, String), Totals>,
+    /// Whether there were more measurements than are tracked.
     pub cut_off: bool,
 }
 
 impl Effects {
-    /// Before any row.
+    /// Without any row yet.
     pub fn new(axes: &[Axis]) -> Self {
         let scale = |axis: &Axis| {
             let (a, b) = axis.ends();
@@ -71,7 +71,7 @@ impl Effects {
         Self { scales: axes.iter().map(scale).collect(), sums: BTreeMap::new(), cut_off: false }
     }
 
-    /// Takes a row.
+    /// Adds a row.
     pub fn take(&mut self, row: &Row) {
         let inner = self.scales.iter().zip(&row.values).map(|((middle, half), x)| (x - middle) / half);
         let u = DVector::from_iterator(self.scales.len() + 1, std::iter::once(1.0).chain(inner));
@@ -83,7 +83,7 @@ impl Effects {
                 continue;
             }
             let n = u.len();
-            let sums = self.sums.entry(key).or_insert_with(|| Sums {
+            let sums = self.sums.entry(key).or_insert_with(|| Totals {
                 unit: m.unit.clone(),
                 rows: 0,
                 least: f64::INFINITY,
@@ -105,13 +105,13 @@ impl Effects {
         }
     }
 
-    /// Which measurements change.
+    /// The measurements that change.
     pub fn moving(&self) -> Moving {
         let some = self.sums.iter().filter(|(_, s)| Moving::is(s.least, s.most));
         Moving::new(some.map(|((check, what), _)| (check.as_str(), what.as_str())))
     }
 
-    /// The planes, those nearest to their limits first, as shares of them.
+    /// The planes, those nearest to their limits first, by margin as a share of the limit.
     pub fn all(&self) -> Vec<Effect> {
         let mut all: Vec<Effect> = self.sums.iter().map(|(key, sums)| self.one(key, sums)).collect();
         let key = |e: &Effect| e.share.unwrap_or(f64::INFINITY);
@@ -119,8 +119,8 @@ impl Effects {
         all
     }
 
-    fn one(&self, (check, what): &(String, String), sums: &Sums) -> Effect {
-        /// A matrix whose pivots differ by more has rows of one value only.
+    fn one(&self, (check, what): &(String, String), sums: &Totals) -> Effect {
+        /// A matrix whose pivots differ by more comes from rows with one value only.
         const SINGULAR: f64 = 1e-9;
         let rows = sums.rows as f64;
         let spread = sums.yy - sums.uy[0] * sums.uy[0] / rows;

@@ -1,9 +1,9 @@
-//! What may be wanted of a part, and the rows that give the most of it.
+//! Goals for a part, and the rows that reach them best.
 
 use super::moving::Moving;
 use super::row::{Measured, Row};
 
-/// Something to have as much, or as little, of as can be.
+/// A quantity to minimise or maximise.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Goal {
     /// The least mass, kg.
@@ -21,7 +21,7 @@ impl Goal {
     /// Reads `mass`, `volume`, `margin`, or `margin:CHECK`.
     ///
     /// # Errors
-    /// What may be written.
+    /// The valid forms.
     pub fn parse(text: &str) -> Result<Self, String> {
         match text {
             "mass" => Ok(Self::Mass),
@@ -49,7 +49,7 @@ impl Goal {
         matches!(self, Self::Mass | Self::Volume)
     }
 
-    /// What a row has of it.
+    /// A row's value for the goal.
     pub fn of(&self, row: &Row, moving: &Moving) -> Option<f64> {
         match self {
             Self::Mass => row.mass,
@@ -62,28 +62,29 @@ impl Goal {
         }
     }
 
-    /// The same, larger where it is better.
+    /// The same, with the sign chosen so that larger is better.
     fn score(&self, row: &Row, moving: &Moving) -> Option<f64> {
         self.of(row, moving).map(|x| if self.is_least() { -x } else { x })
     }
 }
 
-/// A row that is best, or on the front.
+/// A row that is best, or Pareto-optimal.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Choice {
     /// Its number.
     pub index: u64,
-    /// What it sets.
+    /// The values that it sets.
     pub values: Vec<f64>,
-    /// What it has of each goal.
+    /// Its value for each goal.
     pub has: Vec<f64>,
-    /// What of it warns and changes in the sweep, the farthest beyond its limit first, some at most.
+    /// Its warnings from measurements that change in the sweep, the farthest beyond its limit first, up to a fixed
+    /// number.
     pub warns: Vec<String>,
 }
 
 impl Choice {
     fn new(row: &Row, has: Vec<f64>, moving: &Moving) -> Self {
-        /// So many warnings are told.
+        /// Greatest number of warnings listed.
         const TOLD: usize = 3;
         let beyond = |m: &&Measured| m.verdict == "warn" && moving.number(m).is_some();
         let mut all: Vec<&Measured> = row.measured.iter().filter(beyond).collect();
@@ -94,7 +95,7 @@ impl Choice {
     }
 }
 
-/// The feasible row that has most of a goal; of equal ones the first.
+/// The feasible row that reaches a goal best; of equal ones the first.
 #[derive(Clone, Debug)]
 pub struct Best {
     /// The goal.
@@ -105,7 +106,7 @@ pub struct Best {
 }
 
 impl Best {
-    /// Before any row.
+    /// Without any row yet.
     pub fn new(goal: Goal) -> Self {
         Self { goal, row: None, score: f64::NEG_INFINITY }
     }
@@ -134,12 +135,12 @@ pub struct Front {
 }
 
 impl Front {
-    /// Before any row.
+    /// Without any row yet.
     pub fn new(goals: [Goal; 2]) -> Self {
         Self { goals, rows: vec![], scores: vec![] }
     }
 
-    /// Takes a feasible row. The first score falls along the front and the second rises.
+    /// Adds a feasible row. The first score falls along the front and the second rises.
     pub fn take(&mut self, row: &Row, moving: &Moving) {
         let scores = [&self.goals[0], &self.goals[1]].map(|g| g.score(row, moving));
         let [Some(a), Some(b)] = scores else { return };

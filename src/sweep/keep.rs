@@ -10,7 +10,7 @@ use crate::forms::title;
 use crate::params::vary;
 use solidwright::export::step::{StepError, StepInfo, step};
 
-/// Why the files of a row can't be written.
+/// Why the files of a row cannot be written.
 #[derive(Debug, thiserror::Error)]
 pub enum KeepError {
     /// The part has no STEP file.

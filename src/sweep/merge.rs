@@ -1,4 +1,4 @@
-//! Shards of a sweep put together, with what is missing and what is there twice.
+//! Merges the shards of a sweep, and reports missing and duplicate rows.
 
 use std::path::{Path, PathBuf};
 
@@ -9,20 +9,20 @@ use super::rows::RowsWriter;
 use super::store::{Folder, StoreError, same};
 use crate::export::files;
 
-/// Why shards can't be put together.
+/// Why shards cannot be merged.
 #[derive(Debug, thiserror::Error)]
 pub enum MergeError {
     /// A folder.
     #[error(transparent)]
     Store(#[from] StoreError),
     /// Nothing to merge.
-    #[error("no shard is named; give the folders of at least one")]
+    #[error("no shard is named; give at least one folder")]
     None,
     /// The result would replace a shard.
     #[error("{} is one of the shards; name another folder (--out)", .0.display())]
     Own(PathBuf),
-    /// Two shards say different things of one row.
-    #[error("row {row} is in {} and in {} and is not the same; make one of them again", folders[0].display(), folders[1].display())]
+    /// Two shards differ in one row.
+    #[error("row {row} differs between {} and {}; run one of them again", folders[0].display(), folders[1].display())]
     Differ {
         /// The row.
         row: u64,
@@ -31,7 +31,7 @@ pub enum MergeError {
     },
 }
 
-/// What came of it: ranges of rows, both ends among them.
+/// The result, with ranges of rows that include both ends.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Merged {
     /// Rows written.
@@ -40,12 +40,12 @@ pub struct Merged {
     pub wanted: u64,
     /// Rows that no shard has.
     pub missing: Vec<(u64, u64)>,
-    /// Rows that more than one shard has, all alike; each was written once.
+    /// Rows that more than one shard has, all identical; each was written once.
     pub doubled: Vec<(u64, u64)>,
 }
 
 impl Merged {
-    /// Whether every row is there once.
+    /// Whether every row is present.
     pub fn is_whole(&self) -> bool {
         self.missing.is_empty() && self.doubled.is_empty()
     }
@@ -57,10 +57,10 @@ struct Source {
     next: Option<Row>,
 }
 
-/// Puts shards together in a folder of its own.
+/// Merges shards into a new folder.
 ///
 /// # Errors
-/// Where they are not of one sweep, or differ in a row; nothing is written then.
+/// If they are not of one sweep, or differ in a row; nothing is written then.
 pub fn merge(shards: &[PathBuf], out: &Path) -> Result<Merged, MergeError> {
     let real = |p: &Path| p.canonicalize().unwrap_or_else(|_| p.to_owned());
     if let Some(own) = shards.iter().find(|s| real(s) == real(out)) {
@@ -89,7 +89,7 @@ pub fn merge(shards: &[PathBuf], out: &Path) -> Result<Merged, MergeError> {
     let keys = first.folder.keys.clone();
     let mut writer = RowsWriter::begin(out, "", &keys)?;
     let merged = take_all(&mut sources, wanted, &mut writer)?;
-    // What it is comes first: rows without it would be nobody's.
+    // The identity is written first, because rows without it could not be assigned to a sweep.
     files::write_atomic(&out.join("sweep.json"), format!("{identity:#}\n").as_bytes())
         .map_err(StoreError::from)?;
     writer.keep()?;

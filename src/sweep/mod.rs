@@ -1,8 +1,8 @@
-//! Many variants of one parameter file: made on all cores, kept in tables, and answered from.
+//! Many variants of one parameter file: built on all cores, stored in tables, and summarised.
 //!
-//! Holds afterwards: the same rows, to the last byte of their files, whatever the number of threads, however often the
-//! run was cut off, and from however many shards it was put together.
-//! Does not promise: that a parameter's effect between two rows is straight; `solve` looks there.
+//! Holds afterwards: the same rows, to the last byte of their files, whatever the number of threads, however often
+//! the run was interrupted, and from however many shards it was merged. Does not promise: that a parameter's effect
+//! between two rows is linear; `solve` examines that range.
 
 pub mod answers;
 

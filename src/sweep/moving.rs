@@ -1,13 +1,13 @@
-//! Which measurements change in a sweep: what stays the same in all rows says nothing on where the best one is.
+//! The measurements that change in a sweep; those that are the same in all rows do not help to find the best one.
 
 use std::collections::BTreeMap;
 
 use super::row::Measured;
 
-/// A margin that changes by less than this share of itself stays the same: far above what exact values are apart.
+/// A margin that changes by less than this share of itself counts as constant: far above the error of exact values.
 const SAME: f64 = 1e-5;
 
-/// Margins are not told apart below this, in their own unit, where they are about zero.
+/// Differences below this count as none for margins near zero, in their own unit.
 const LEAST: f64 = 1e-3;
 
 /// Names of the measurements that change, each with a number.
@@ -20,7 +20,7 @@ impl Moving {
         most - least > SAME * least.abs().max(most.abs()).max(LEAST)
     }
 
-    /// Numbers names, in order.
+    /// Assigns numbers to names, in order.
     pub(super) fn new<'a>(names: impl Iterator<Item = (&'a str, &'a str)>) -> Self {
         let mut out = Self::default();
         for ((check, what), number) in names.zip(0..) {
@@ -29,7 +29,7 @@ impl Moving {
         out
     }
 
-    /// The number of a measurement; nothing where it stays the same.
+    /// The number of a measurement; `None` where it is constant.
     pub fn number(&self, m: &Measured) -> Option<u32> {
         self.0.get(&m.check)?.get(&m.what).copied()
     }

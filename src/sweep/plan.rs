@@ -1,4 +1,5 @@
-//! What a sweep is: a parameter file, what is varied, and what is checked. Every row follows from it and its number alone.
+//! The definition of a sweep: a parameter file, the varied keys, and the checks. Every row is determined by the plan
+//! and the row's number alone.
 
 use std::path::PathBuf;
 
@@ -15,7 +16,7 @@ use crate::params::Source;
 use crate::params::tree::Node;
 use crate::params::vary::{KeyPath, PathError, Template};
 
-/// Most rows of a sweep.
+/// Greatest number of rows of a sweep.
 const MOST_ROWS: u64 = 1_000_000_000;
 
 /// Why there is no plan.
@@ -28,27 +29,27 @@ pub enum PlanError {
     #[error(transparent)]
     Path(#[from] PathError),
     /// The file itself.
-    #[error("the parameter file can't be read")]
+    #[error("the parameter file cannot be read")]
     File(Findings),
     /// Too many rows.
     #[error("the grid has more than {MOST_ROWS} rows; take fewer values, or draw samples with --sample")]
     TooMany,
-    /// Too many axes for Sobol's points.
-    #[error("Sobol's points are tabled for {} axes here; take --by latin", sobol::DIMENSIONS)]
+    /// Too many axes for the Sobol sequence.
+    #[error("the Sobol sequence is available for up to {} axes; use --by latin", sobol::DIMENSIONS)]
     TooManyAxes,
     /// Nothing is varied.
     #[error("nothing is varied; name a parameter with --over, such as --over mount_pad.offset=-20..20/41")]
     NoAxis,
 }
 
-/// How samples are asked for.
+/// How samples are drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Draw {
     /// How they are drawn.
     pub method: Method,
     /// How many.
     pub count: u32,
-    /// What chance starts from.
+    /// Seed of the random numbers.
     pub seed: u64,
 }
 
@@ -59,19 +60,19 @@ pub struct Plan {
     pub name: String,
     /// SHA-256 of the file and of those that it names.
     pub hash: String,
-    /// The folder in which files that it names are looked for.
+    /// The folder relative to which files that it names are found.
     pub folder: PathBuf,
-    /// What is varied.
+    /// The axes.
     pub axes: Vec<Axis>,
-    /// What follows it.
+    /// The linked values.
     pub links: Vec<Link>,
-    /// Names of the checks that are kept; all where there is none.
+    /// Names of the checks that are kept; all if empty.
     pub checks: Vec<String>,
-    /// Which parts of the checks are made.
+    /// The groups of checks that are run.
     pub parts: Vec<Part>,
     samples: Option<Samples>,
     template: Template,
-    /// Numbers of the file on which links stand.
+    /// Numbers of the file on which links depend.
     own: Vec<(String, f64)>,
     rows: u64,
 }
@@ -80,7 +81,7 @@ impl Plan {
     /// A sweep of a file over axes, as a grid or by samples.
     ///
     /// # Errors
-    /// What is wrong with them.
+    /// The error in them.
     pub fn new(
         source: &Source,
         folder: PathBuf,
@@ -118,7 +119,7 @@ impl Plan {
         let own = own.concat();
         let mut plan =
             Self { name, hash, folder, axes, links, checks: vec![], parts, samples, template, own, rows };
-        // Paths into lists that the file does not have are told now, not once a row.
+        // Paths into lists that the file does not have are reported now, not once for each row.
         plan.tree(&plan.values(0))?;
         plan.hash = plan.contents(source);
         Ok(plan)
@@ -130,7 +131,7 @@ impl Plan {
         let raw = self.tree(&[]).ok().and_then(|tree| self.template.read(&tree).ok());
         let design = raw.and_then(|raw| Design::validate(raw).value).map(|d| d.in_folder(&self.folder));
         for path in design.iter().flat_map(Design::named_files) {
-            // A file that is not there makes no part, and is told then.
+            // A missing file is reported when the part is built.
             all.update(std::fs::read(path).unwrap_or_default());
         }
         all.finalize().iter().map(|b| format!("{b:02x}")).collect()
@@ -163,7 +164,7 @@ impl Plan {
         self.following(&values)
     }
 
-    /// Values of the axes, with those that follow behind them.
+    /// Values of the axes, followed by the linked values.
     pub fn following(&self, axes: &[f64]) -> Vec<f64> {
         let mut values = axes.to_vec();
         for (i, link) in self.links.iter().enumerate() {
@@ -195,7 +196,7 @@ impl Plan {
         &self.template
     }
 
-    /// All that tells one sweep from another, for the folder that holds it.
+    /// Everything that distinguishes one sweep from another, stored in its folder.
     pub fn identity(&self) -> Value {
         let samples = self.samples.as_ref().map(|s| {
             let method = if s.method == Method::Latin { "latin" } else { "sobol" };
@@ -216,7 +217,7 @@ impl Plan {
     }
 }
 
-/// Each key once.
+/// Rejects keys that are set twice.
 fn distinct(axes: &[Axis], links: &[Link]) -> Result<(), PlanError> {
     if axes.is_empty() {
         return Err(PlanError::NoAxis);
@@ -235,7 +236,7 @@ fn grid(axes: &[Axis]) -> Result<u64, PlanError> {
     Ok(rows)
 }
 
-/// Numbers of the file on which a link stands, for keys that are not varied before it.
+/// Numbers of the file on which a link depends, for keys that are not varied before it.
 fn own_numbers(
     link: &Link,
     axes: &[Axis],

@@ -1,4 +1,4 @@
-//! Where along an axis the part is feasible, and what ends it.
+//! The ranges along an axis in which the part is feasible, and what limits them.
 
 use std::collections::BTreeMap;
 
@@ -6,18 +6,18 @@ use super::axis::{Axis, places};
 use super::moving::Moving;
 use super::row::Row;
 
-/// Most slots of an axis; more values share one.
+/// Greatest number of bins of an axis; with more values several share one.
 const MOST: u64 = 400;
 
-/// Slots of a sampled range.
+/// Bins of a sampled range.
 const SAMPLED: u64 = 20;
 
-/// Most reasons that are counted apart in a slot.
+/// Greatest number of reasons counted separately in a bin.
 const REASONS: usize = 12;
 
-/// The rows of one value of an axis, or of several values side by side.
+/// The rows of one value of an axis, or of several adjacent values.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Slot {
+pub struct Bin {
     /// Least and greatest value of its rows.
     pub values: Option<(f64, f64)>,
     /// Rows.
@@ -30,7 +30,7 @@ pub struct Slot {
     pub margins: BTreeMap<u32, f64>,
 }
 
-impl Slot {
+impl Bin {
     /// The reason that is found most often; of equal ones the first by name.
     fn reason(&self) -> Option<&str> {
         let most = self.reasons.values().max()?;
@@ -38,83 +38,83 @@ impl Slot {
     }
 }
 
-/// A stretch of an axis in which every slot has a feasible row.
+/// A range of an axis in which every bin has a feasible row.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stretch {
-    /// First value of a feasible slot.
+    /// First value of a feasible bin.
     pub from: f64,
     /// Last one.
     pub to: f64,
-    /// What ends it below; nothing where the axis does.
+    /// What limits it below; `None` if the axis ends there.
     pub below: Option<String>,
-    /// What ends it above.
+    /// What limits it above.
     pub above: Option<String>,
 }
 
-/// An axis cut into slots.
+/// An axis cut into bins.
 #[derive(Clone, Debug)]
-pub struct Slots {
+pub struct Bins {
     /// The axis.
     pub axis: Axis,
     /// Which of the axes it is.
     number: usize,
     sampled: bool,
     /// From its first value to its last.
-    pub slots: Vec<Slot>,
+    pub bins: Vec<Bin>,
 }
 
-impl Slots {
-    /// Before any row.
+impl Bins {
+    /// Without any row yet.
     pub fn new(axes: &[Axis], number: usize, sampled: bool) -> Self {
         let axis = axes[number].clone();
         let count = if sampled { SAMPLED } else { axis.count().unwrap_or(1) }.clamp(1, MOST);
-        Self { axis, number, sampled, slots: vec![Slot::default(); count as usize] }
+        Self { axis, number, sampled, bins: vec![Bin::default(); count as usize] }
     }
 
-    /// The slot of a row.
+    /// The bin of a row.
     pub fn of(&self, axes: &[Axis], row: &Row) -> usize {
-        let count = self.slots.len() as u64;
-        let slot = if self.sampled {
+        let count = self.bins.len() as u64;
+        let bin = if self.sampled {
             let (low, high) = self.axis.ends();
             let share = (row.values[self.number] - low) / (high - low).max(f64::MIN_POSITIVE);
             (share * count as f64) as u64
         } else {
             places(axes, row.index)[self.number] * count / self.axis.count().unwrap_or(1).max(1)
         };
-        slot.min(count - 1) as usize
+        bin.min(count - 1) as usize
     }
 
     /// Takes a row.
     pub fn take(&mut self, axes: &[Axis], row: &Row, moving: &Moving) {
         let at = self.of(axes, row);
-        let (slot, value) = (&mut self.slots[at], row.values[self.number]);
-        slot.values = Some(slot.values.map_or((value, value), |(a, b)| (a.min(value), b.max(value))));
-        slot.rows += 1;
+        let (bin, value) = (&mut self.bins[at], row.values[self.number]);
+        bin.values = Some(bin.values.map_or((value, value), |(a, b)| (a.min(value), b.max(value))));
+        bin.rows += 1;
         if row.verdict.is_feasible() {
-            slot.feasible += 1;
+            bin.feasible += 1;
         } else if let Some(reason) = row.reason()
-            && (slot.reasons.len() < REASONS || slot.reasons.contains_key(&reason))
+            && (bin.reasons.len() < REASONS || bin.reasons.contains_key(&reason))
         {
-            *slot.reasons.entry(reason).or_default() += 1;
+            *bin.reasons.entry(reason).or_default() += 1;
         }
         for m in row.measured.iter().filter(|m| m.unit == "mm") {
             if let (Some(margin), Some(number)) = (m.to_fail, moving.number(m)) {
-                let least = slot.margins.entry(number).or_insert(margin);
+                let least = bin.margins.entry(number).or_insert(margin);
                 *least = least.min(margin);
             }
         }
     }
 
-    /// The stretches in which the part is feasible, by rising values.
+    /// The ranges in which the part is feasible, in ascending order.
     pub fn stretches(&self) -> Vec<Stretch> {
-        let mut filled: Vec<(&Slot, (f64, f64))> =
-            self.slots.iter().filter_map(|s| s.values.map(|v| (s, v))).collect();
+        let mut filled: Vec<(&Bin, (f64, f64))> =
+            self.bins.iter().filter_map(|s| s.values.map(|v| (s, v))).collect();
         filled.sort_by(|a, b| a.1.0.total_cmp(&b.1.0));
         let reason = |k: Option<usize>| k.and_then(|k| filled.get(k)?.0.reason()).map(str::to_owned);
         let mut out: Vec<Stretch> = Vec::new();
         let mut open = false;
-        for (k, (slot, (low, high))) in filled.iter().enumerate() {
-            let feasible = slot.feasible > 0;
+        for (k, (bin, (low, high))) in filled.iter().enumerate() {
+            let feasible = bin.feasible > 0;
             match (feasible, out.last_mut().filter(|_| open)) {
                 (true, Some(stretch)) => stretch.to = *high,
                 (true, None) => {

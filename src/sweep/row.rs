@@ -1,21 +1,21 @@
-//! One row: what was set and what came of it.
+//! One row: the values set, and the result.
 
 use serde_json::{Value, json};
 
-/// What came of a variant.
+/// The verdict on a variant.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Verdict {
     /// Every check passes.
     Pass,
     /// None fails, some warn.
     Warn,
-    /// The part can be made; no check was asked for.
+    /// The part can be built; no check was requested.
     Unchecked,
     /// A check fails.
     Fail,
-    /// The values don't fit together, or one is out of its range.
+    /// The values contradict each other, or one is out of its range.
     Refused,
-    /// The part can't be made.
+    /// The part cannot be built.
     Impossible,
 }
 
@@ -60,24 +60,24 @@ pub struct Measured {
     pub unit: String,
     /// `at least` or `at most`.
     pub sense: String,
-    /// The limit that decides.
+    /// The deciding limit.
     pub limit: Option<f64>,
     /// How far inside it the value lies.
     pub margin: Option<f64>,
     /// `pass`, `warn` or `fail`.
     pub verdict: String,
-    /// How far inside the limit whose passing fails the part the value lies, where there is one.
+    /// Margin to the limit beyond which the part fails, where there is one.
     pub to_fail: Option<f64>,
 }
 
 impl Measured {
-    /// The margin to one and the same limit in every row: that whose passing fails the part, else the softer one. (`margin`
+    /// The margin to the same limit in every row: the limit beyond which the part fails, else the softer one. (`margin`
     /// jumps where a value passes the softer of two limits, because the other one decides from there.)
     pub fn room(&self) -> Option<f64> {
         self.to_fail.or(self.margin)
     }
 
-    /// The margin to failing as a share of the limit; nothing without such a limit, or where it is zero.
+    /// The margin to failing as a share of the limit; `None` without such a limit, or where it is zero.
     pub fn share(&self) -> Option<f64> {
         self.share_of(self.to_fail?)
     }
@@ -95,7 +95,7 @@ impl Measured {
     fn share_of(&self, margin: f64) -> Option<f64> {
         let value = self.value?;
         let limit = if self.sense == "at least" { value - margin } else { value + margin };
-        // A limit of zero comes back from the sum as a last digit of the value.
+        // A limit of zero is recovered from the sum only to the value's last digit.
         (limit.abs() > 1e-9 * value.abs().max(1e-3)).then(|| margin / limit.abs())
     }
 }
@@ -105,9 +105,9 @@ impl Measured {
 pub struct Row {
     /// Its number, from 0.
     pub index: u64,
-    /// What was set.
+    /// The values set.
     pub values: Vec<f64>,
-    /// What came of it.
+    /// The verdict.
     pub verdict: Verdict,
     /// Numbers of checks that fail, warn, pass, were not made.
     pub counts: [u32; 4],
@@ -122,8 +122,8 @@ pub struct Row {
 }
 
 impl Row {
-    /// The measurement that is nearest to failing the part, or farthest beyond, and its margin as a share of the limit, so
-    /// that a fit's hundredths and a wall's millimetres compare. Limits of zero have no shares.
+    /// The measurement that is nearest to failing the part, or farthest beyond, and its margin as a share of the
+    /// limit, so that hundredths of a fit and millimetres of a wall are comparable. Limits of zero have no shares.
     pub fn least(&self) -> Option<(&Measured, f64)> {
         self.least_of(|_| true)
     }
@@ -167,7 +167,7 @@ impl Row {
         })
     }
 
-    /// From a line of text; nothing where it is none of [`Self::to_json`]'s.
+    /// From a line of text; `None` if it was not written by [`Self::to_json`].
     pub fn from_json(value: &Value) -> Option<Self> {
         let text = |v: &Value| v.as_str().map(str::to_owned);
         let counts: Vec<u32> = value["counts"]

@@ -1,4 +1,4 @@
-//! Rows as two tables: `rows`, one line a variant, and `checks`, one line a measurement.
+//! Rows as two tables: `rows` with one line for each variant, and `checks` with one line for each measurement.
 
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
@@ -7,10 +7,10 @@ use super::row::{Measured, Row, Verdict};
 use super::store::StoreError;
 use super::table::{Cell, Columns, Holds, Reader, Writer};
 
-/// Variants in a group of rows: what is held in memory at once.
+/// Variants in a group of rows, which is held in memory at once.
 pub const BLOCK: u64 = 128;
 
-/// Columns of `rows` before and behind the parameters.
+/// Columns of `rows` before and after the parameters.
 const BEFORE: [(&str, Holds); 1] = [("index", Holds::Int)];
 const BEHIND: [(&str, Holds); 11] = [
     ("verdict", Holds::Text),
@@ -108,7 +108,7 @@ fn measured_of(cells: &[Cell]) -> Option<Measured> {
     })
 }
 
-/// Both tables being written.
+/// A writer of both tables.
 pub struct RowsWriter {
     rows: Writer,
     checks: Writer,
@@ -120,7 +120,7 @@ impl RowsWriter {
     /// Begins the four files FOLDER/rowsENDING.parquet, .csv, FOLDER/checksENDING…
     ///
     /// # Errors
-    /// Where they can't be made.
+    /// If they cannot be created.
     pub fn begin(folder: &Path, ending: &str, keys: &[String]) -> Result<Self, StoreError> {
         Ok(Self {
             rows: Writer::begin(&folder.join(format!("rows{ending}")), rows_columns(keys))?,
@@ -129,12 +129,12 @@ impl RowsWriter {
         })
     }
 
-    /// Takes a row; they come in order.
+    /// Adds a row; rows must come in order.
     ///
     /// # Errors
     /// A full disk.
     pub fn push(&mut self, row: &Row) -> Result<(), StoreError> {
-        // Groups end at the same rows whatever was written before, so that parts put together give the same bytes.
+        // Groups end at the same rows whatever was written before, so that merged parts have the same bytes.
         let block = row.index / BLOCK;
         if self.block.is_some_and(|b| b != block) {
             self.checks.end_group()?;
@@ -145,7 +145,7 @@ impl RowsWriter {
         row.measured.iter().try_for_each(|m| self.checks.push(check_cells(row.index, m)))
     }
 
-    /// Puts the files in place, `rows` last, and of it the Parquet file last: where that is, the others are.
+    /// Puts the files in place, the Parquet file of `rows` last: if it exists, so do the others.
     ///
     /// # Errors
     /// A full disk.
@@ -170,10 +170,10 @@ impl RowsReader {
         Self { files: files.into(), open: None, keys, rows: VecDeque::new(), checks: VecDeque::new() }
     }
 
-    /// The next row; none at the end.
+    /// The next row; `None` at the end.
     ///
     /// # Errors
-    /// Where a file can't be read or is none of ours.
+    /// If a file cannot be read or was not written by this program.
     pub fn next_row(&mut self) -> Result<Option<Row>, StoreError> {
         while self.rows.is_empty() {
             if let Some((rows, _)) = &mut self.open {

@@ -1,8 +1,8 @@
-//! Rows made on all cores and stored in order.
+//! Builds rows on all cores and stores them in order.
 //!
-//! Each worker makes whole variants in a pool of one thread of its own, so that none waits for another's loops. Rows are
-//! stored in the order of their numbers whichever is done first; workers run ahead of the store by a fixed number at most,
-//! so that memory stays the same.
+//! Each worker builds whole variants in its own pool of one thread, so that no worker waits for another's loops. Rows
+//! are stored in the order of their numbers whichever is finished first; workers run ahead of the store by at most a
+//! fixed number, so that memory is bounded.
 
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -31,13 +31,13 @@ pub struct Job<'a> {
     pub resume: bool,
     /// Workers.
     pub threads: usize,
-    /// Set by whoever wants it to end early.
+    /// Set from outside to end the run early.
     pub stop: &'a AtomicBool,
-    /// Looks at each part before its row is stored.
+    /// Called with each part before its row is stored.
     pub look: &'a (dyn Fn(&Row, &Variant) + Sync),
 }
 
-/// How far it is.
+/// The progress of a run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Progress {
     /// Rows stored in all.
@@ -54,10 +54,10 @@ pub fn shard(rows: u64, number: u64, of: u64) -> Range<u64> {
     edge(number - 1)..edge(number)
 }
 
-/// Runs, or goes on running, a sweep; whether all rows are there.
+/// Starts or resumes a sweep; returns whether all rows are there.
 ///
 /// # Errors
-/// Where the folder can't be used.
+/// If the folder cannot be used.
 pub fn run(job: &Job, tell: &mut dyn FnMut(Progress)) -> Result<bool, StoreError> {
     let mut store = Store::open(job.folder, job.plan, job.range.clone(), job.resume)?;
     let first = store.next();
@@ -73,7 +73,7 @@ pub fn run(job: &Job, tell: &mut dyn FnMut(Progress)) -> Result<bool, StoreError
         }
         drop(send);
         let stored = take(job, first, &receive, &gate, &mut store, tell);
-        // Whatever ended it: workers must not wait for what is not stored any more.
+        // However the run ended, workers must not wait for rows that are no longer stored.
         job.stop.fetch_or(stored.is_err(), Ordering::Relaxed);
         gate.open(u64::MAX);
         stored
@@ -83,7 +83,7 @@ pub fn run(job: &Job, tell: &mut dyn FnMut(Progress)) -> Result<bool, StoreError
     Ok(store.next() >= job.range.end)
 }
 
-/// Stores rows in order as they come; what comes early waits.
+/// Stores rows in order as they arrive; early rows wait.
 fn take(
     job: &Job,
     first: u64,
@@ -133,7 +133,7 @@ fn work(job: &Job, next: &AtomicU64, gate: &Gate, ahead: u64, send: &Sender<Row>
     }
 }
 
-/// How many rows are stored, for workers that are far ahead.
+/// The number of stored rows, for workers that are far ahead.
 struct Gate {
     stored: Mutex<u64>,
     moved: Condvar,

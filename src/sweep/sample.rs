@@ -11,7 +11,7 @@ use super::sobol;
 pub enum Method {
     /// Latin hypercube: each axis in as many even slices as there are samples, one sample in each.
     Latin,
-    /// Sobol's points, every bit turned alike by the seed; seed 0 turns none.
+    /// Sobol sequence, scrambled by a digital shift from the seed; seed 0 shifts nothing.
     Sobol,
 }
 
@@ -22,24 +22,24 @@ pub struct Samples {
     pub method: Method,
     /// How many.
     pub count: u32,
-    /// What chance starts from.
+    /// Seed of the random numbers.
     pub seed: u64,
     /// For each axis the slice of each sample.
     slices: Vec<Vec<u32>>,
 }
 
-/// What an axis draws random numbers for; each has a stream of its own under the seed.
+/// The purposes for which an axis draws random numbers; each has its own stream under the seed.
 #[derive(Clone, Copy)]
 enum Purpose {
     /// To deal out the slices among the samples.
     Deal,
     /// To place a sample within its slice.
     Within,
-    /// To turn the bits of Sobol's points.
+    /// To shift the bits of the Sobol sequence.
     Turn,
 }
 
-/// The random numbers of an axis from the `n`th on, by ChaCha, which finds any of them without drawing those before.
+/// The random numbers of an axis from the `n`th on, by ChaCha, which computes any of them without those before.
 fn numbers_from(seed: u64, purpose: Purpose, axis: usize, n: u64) -> ChaCha8Rng {
     let mut random = ChaCha8Rng::seed_from_u64(seed);
     random.set_stream(((purpose as u64) << 32) | axis as u64);

@@ -1,7 +1,7 @@
-//! Sobol's points: they fill a box more evenly than chance does.
+//! The Sobol sequence: its points fill a box more evenly than random points.
 //!
 //! Direction numbers: Joe, Kuo, *Constructing Sobol sequences with better two-dimensional projections* (2008), the table
-//! `new-joe-kuo-6.21201`, its first ten dimensions, from memory; tests/reference holds the points against scipy's.
+//! `new-joe-kuo-6.21201`, its first ten dimensions, from memory; tests/reference compares the points with scipy's.
 
 /// Dimensions that the table holds.
 pub const DIMENSIONS: usize = 10;
@@ -40,8 +40,8 @@ fn directions(dimension: usize) -> [u32; BITS] {
     v
 }
 
-/// Coordinates 0 to 1 of a point in a dimension, both from 0; every bit is turned where `shift` has one. The points come in
-/// the order of Gray's code, as scipy's do.
+/// Coordinates 0 to 1 of a point in a dimension, both from 0; every bit is flipped where `shift` has a one. The
+/// points come in the order of Gray's code, as scipy's do.
 pub fn coordinate(dimension: usize, point: u32, shift: u32) -> f64 {
     let v = directions(dimension);
     let gray = point ^ (point >> 1);

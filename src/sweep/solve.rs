@@ -5,12 +5,13 @@ use super::plan::Plan;
 use super::row::Row;
 use super::variant::Maker;
 
-/// What has to hold.
+/// The condition to meet.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Wanted {
     /// No check fails.
     Feasible,
-    /// The part can be made, and the least margin of a check to failing (to warning, where it can't fail) is at least this.
+    /// The part can be built, and the least margin of a check to failing (to warning, where it cannot fail) is at
+    /// least this.
     Margin {
         /// The check.
         check: String,
@@ -24,20 +25,20 @@ pub enum Wanted {
 pub struct Tried {
     /// The value.
     pub value: f64,
-    /// The margin asked for, or the least as a share of its limit.
+    /// The margin of the named check, or the least margin as a share of its limit.
     pub margin: Option<f64>,
-    /// The unit of the margin asked for; nothing for a share.
+    /// The unit of the named check's margin; empty for a share.
     pub unit: Option<String>,
-    /// What stands against it; nothing where what is wanted holds.
+    /// Why the condition is not met; `None` where it is.
     pub against: Option<String>,
 }
 
-/// How far it goes one way.
+/// How far the parameter can go in one direction.
 #[derive(Clone, Debug, PartialEq)]
 pub struct End {
-    /// The last value found at which what is wanted holds.
+    /// The last value found that meets the condition.
     pub good: Tried,
-    /// The first value found at which it does not; nothing where the range ends before.
+    /// The first value found that does not; `None` where the range ends before.
     pub bad: Option<Tried>,
     /// How many parts were made.
     pub parts: u32,
@@ -52,7 +53,7 @@ impl Wanted {
         match self {
             Self::Feasible => Tried {
                 value,
-                // Of what ends it, where something does.
+                // The value that limits it, if any.
                 margin: row.failing().map_or_else(|| row.least().map(|l| l.1), super::row::Measured::share),
                 unit: None,
                 against: (!row.verdict.is_feasible()).then(|| row.reason().unwrap_or_default()),
@@ -72,11 +73,12 @@ impl Wanted {
     }
 }
 
-/// Goes from a value at which what is wanted holds towards another: in steps to the first at which it does not, then by
-/// halves until both are nearer than `within`, or nothing lies between them; in whole numbers where the parameter is one. What holds again farther on is not found, nor what fails only between steps.
+/// Searches from a value that meets the condition towards another: in steps to the first value that does not, then by
+/// bisection until both are closer than `within`, or no value lies between them. Whole-number parameters take whole
+/// numbers only. A second good range farther on is not found, nor a failure that lies between two steps.
 ///
 /// # Errors
-/// What stands against the first value itself.
+/// Why the first value does not meet the condition.
 pub fn extreme(
     plan: &Plan,
     wanted: &Wanted,
@@ -118,7 +120,7 @@ pub fn extreme(
             break;
         }
         let middle = place(0.5 * (good.value + last.value));
-        // Between neighbours there is nothing.
+        // No value lies between neighbours.
         if [good.value, last.value].iter().any(|end| end.to_bits() == middle.to_bits()) {
             break;
         }

@@ -1,9 +1,9 @@
-//! The folder of a sweep: rows are safe in it as soon as they are handed over, whatever ends the program.
+//! The folder of a sweep: a row is safe in it as soon as it has been handed over, however the program ends.
 //!
 //! While it runs, a row first goes into `pending.log`, a [`Journal`]; whole blocks of rows become the files of a part,
-//! `parts/rows-FIRST.parquet` and so on, and leave the journal. At the end all parts become `rows.parquet`, `rows.csv`,
-//! `checks.parquet`, `checks.csv`, and go. Each step puts files in place whole, and a step that was cut off is done again
-//! with the same bytes; so a row is never lost and never there twice.
+//! `parts/rows-FIRST.parquet` and so on, and leave the journal. At the end all parts are merged into `rows.parquet`,
+//! `rows.csv`, `checks.parquet`, `checks.csv`, and removed. Each step puts files in place whole, and an interrupted
+//! step is repeated with the same bytes; so no row is lost or stored twice.
 
 use std::fs::{self, File};
 use std::io;
@@ -23,22 +23,22 @@ const PENDING: &str = "pending.log";
 const PARTS: &str = "parts";
 const LOCK: &str = "lock";
 
-/// Why the folder of a sweep can't be used.
+/// Why the folder of a sweep cannot be used.
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
-    /// A file can't be put in place.
+    /// A file cannot be put in place.
     #[error(transparent)]
     File(#[from] FileError),
-    /// A file can't be read or written.
-    #[error("{} can't be read or written: {source}; check the free space and permissions", path.display())]
+    /// A file cannot be read or written.
+    #[error("{} cannot be read or written:  {source}; check the free space and permissions", path.display())]
     Io {
         /// The file.
         path: PathBuf,
         /// What the system says.
         source: io::Error,
     },
-    /// A table can't be read or written.
-    #[error("{} can't be read or written: {why}", path.display())]
+    /// A table cannot be read or written.
+    #[error("{} cannot be read or written:  {why}", path.display())]
     Parquet {
         /// The file.
         path: PathBuf,
@@ -46,23 +46,23 @@ pub enum StoreError {
         why: String,
     },
     /// The folder holds a sweep already.
-    #[error("{} holds a sweep already; go on with it (--resume) or name another folder (--out)", .0.display())]
+    #[error("{} already holds a sweep; continue it (--resume) or choose another folder (--out)", .0.display())]
     Taken(PathBuf),
     /// The folder holds another sweep.
-    #[error("{} holds another sweep: {differs} differs; name another folder (--out)", folder.display())]
+    #[error("{} holds another sweep: {differs} differs; choose another folder (--out)", folder.display())]
     Other {
         /// The folder.
         folder: PathBuf,
-        /// In what.
+        /// What differs.
         differs: String,
     },
-    /// Someone else works on it.
-    #[error("another program works on the sweep in {}; wait for it, or end it", .0.display())]
+    /// Another process is using it.
+    #[error("another process is using the sweep in {}; wait for it, or end it", .0.display())]
     Locked(PathBuf),
     /// There is no sweep.
     #[error("{} holds no sweep; give a folder that `sweep --out` made", .0.display())]
     NoSweep(PathBuf),
-    /// A table is none that a sweep wrote.
+    /// A table was not written by a sweep.
     #[error("a table of the sweep is damaged or was written by another program")]
     Foreign,
 }
@@ -82,7 +82,7 @@ pub struct Store {
     /// Rows that are in the journal only.
     held: Vec<Row>,
     next: u64,
-    /// Held as long as this is.
+    /// The lock, held as long as the store is open.
     _lock: File,
 }
 
@@ -90,7 +90,7 @@ impl Store {
     /// Opens the folder for some rows of a sweep; with `resume` it may hold some of them already.
     ///
     /// # Errors
-    /// Where it holds something else or can't be used.
+    /// If it holds something else or cannot be used.
     pub fn open(folder: &Path, plan: &Plan, range: Range<u64>, resume: bool) -> Result<Self, StoreError> {
         let identity = identity(plan, &range);
         let own = folder.join(IDENTITY);
@@ -130,7 +130,7 @@ impl Store {
             }
             store.next = store.block_end(first);
         }
-        // A line that is in a part already was being dropped.
+        // A line that is already in a part was being removed when the program ended.
         for row in
             lines.iter().filter_map(|line| parse(line)).filter(|r| r.index >= store.next).collect::<Vec<_>>()
         {
@@ -154,7 +154,7 @@ impl Store {
         self.folder.join("rows.parquet").exists()
     }
 
-    /// Takes the next row: it is safe when this returns.
+    /// Stores the next row, which is safe when this returns.
     ///
     /// # Errors
     /// A full disk.
@@ -170,7 +170,7 @@ impl Store {
         ((row / BLOCK + 1) * BLOCK).min(self.range.end)
     }
 
-    /// Makes a part of the rows held, where they are a whole block.
+    /// Writes the pending rows as a part, once they are a whole block.
     fn end_block(&mut self) -> Result<(), StoreError> {
         let Some(first) = self.held.first().map(|r| r.index) else { return Ok(()) };
         if self.next < self.block_end(first) {
@@ -184,7 +184,7 @@ impl Store {
         self.journal.clear().map_err(|e| StoreError::io(&path, e))
     }
 
-    /// Puts the parts together, when all rows are there.
+    /// Merges the parts, when all rows are there.
     ///
     /// # Errors
     /// A full disk.
@@ -201,7 +201,7 @@ impl Store {
         self.clean()
     }
 
-    /// Drops what only a running sweep needs.
+    /// Removes files that only a running sweep needs.
     fn clean(&mut self) -> Result<(), StoreError> {
         let gone = |path: PathBuf, result: io::Result<()>| match result {
             Err(e) if e.kind() != io::ErrorKind::NotFound => Err(StoreError::io(&path, e)),
@@ -223,7 +223,7 @@ fn identity(plan: &Plan, range: &Range<u64>) -> Value {
     identity
 }
 
-/// Whether two sweeps are one, by what tells them apart.
+/// Whether two sweeps are the same, by their identities.
 pub(super) fn same(folder: &Path, there: &Value, wanted: &Value) -> Result<(), StoreError> {
     let keys = wanted.as_object().into_iter().flatten().map(|(key, _)| key);
     match keys.into_iter().find(|key| there[key.as_str()] != wanted[key.as_str()]) {
@@ -243,7 +243,7 @@ fn parse(line: &str) -> Option<Row> {
     Row::from_json(&serde_json::from_str(line).ok()?)
 }
 
-/// What a file of ours says; nothing where it is none.
+/// The JSON of a file, or `None` where there is no such file.
 pub(super) fn read_json(path: &Path) -> Result<Value, StoreError> {
     let text = fs::read_to_string(path).map_err(|e| StoreError::io(path, e))?;
     serde_json::from_str(&text).map_err(|_| StoreError::Foreign)
@@ -279,13 +279,13 @@ fn parts(folder: &Path) -> Result<Vec<(PathBuf, PathBuf)>, StoreError> {
     Ok(part_numbers(&parts)?.iter().map(pair).map(|[rows, checks]| (rows, checks)).collect())
 }
 
-/// A sweep's folder, open for reading: whole, or as far as it came.
+/// A sweep's folder, open for reading, complete or not.
 pub struct Folder {
     /// Where it is.
     pub path: PathBuf,
-    /// What sweep it is, as in `sweep.json`.
+    /// The identity of the sweep, as in `sweep.json`.
     pub identity: Value,
-    /// What is varied and linked, the columns of its values.
+    /// The varied and linked keys: the columns of its values.
     pub keys: Vec<String>,
     reader: RowsReader,
     pending: Vec<Row>,
@@ -296,7 +296,7 @@ impl Folder {
     /// Opens it.
     ///
     /// # Errors
-    /// Where it holds no sweep or can't be read.
+    /// If it holds no sweep or cannot be read.
     pub fn open(path: &Path) -> Result<Self, StoreError> {
         let own = path.join(IDENTITY);
         if !own.exists() {
@@ -328,7 +328,7 @@ impl Folder {
     /// The next row, in order; none at the end.
     ///
     /// # Errors
-    /// Where a file can't be read.
+    /// If a file cannot be read.
     pub fn next_row(&mut self) -> Result<Option<Row>, StoreError> {
         let row = match self.reader.next_row()? {
             Some(row) => Some(row),

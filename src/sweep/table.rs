@@ -1,7 +1,7 @@
 //! A table written to Parquet and CSV side by side, and read back from Parquet.
 //!
-//! Rows come one after another and are written in groups, so that memory stays the same however many there are. Nobody
-//! sees the files under their names before both are whole.
+//! Rows come one after another and are written in groups, so that memory does not grow with their number. The files
+//! appear under their names only when both are complete.
 
 use std::fs::File;
 use std::path::{Path, PathBuf};
@@ -19,7 +19,7 @@ use parquet::schema::types::{Type, TypePtr};
 use super::store::StoreError;
 use crate::export::files::Draft;
 
-/// What a column holds. Whole numbers are always there, the others may be missing.
+/// What a column holds. Whole numbers are always present, the others may be missing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Holds {
     /// Whole numbers.
@@ -42,17 +42,17 @@ pub enum Cell {
 }
 
 impl Cell {
-    /// The whole number that it is, or 0.
+    /// Its whole number, or 0.
     pub fn int(&self) -> i64 {
         if let Self::Int(n) = self { *n } else { 0 }
     }
 
-    /// The number that it is.
+    /// Its number, if it is one.
     pub fn real(&self) -> Option<f64> {
         if let Self::Real(x) = self { *x } else { None }
     }
 
-    /// The words that it is.
+    /// Its text, if it is one.
     pub fn text(&self) -> Option<String> {
         if let Self::Text(t) = self { t.clone() } else { None }
     }
@@ -66,7 +66,7 @@ impl Cell {
     }
 }
 
-/// A number that reads back as the same.
+/// Writes a number so that it reads back unchanged.
 fn number(x: f64) -> String {
     let plain = x == 0.0 || (1e-5..1e15).contains(&x.abs());
     if plain { format!("{x}") } else { format!("{x:e}") }
@@ -88,7 +88,7 @@ impl Writer {
     /// Begins PATH.parquet and PATH.csv.
     ///
     /// # Errors
-    /// Where they can't be made.
+    /// If they cannot be created.
     pub fn begin(path: &Path, columns: Columns) -> Result<Self, StoreError> {
         let properties = WriterProperties::builder().set_compression(Compression::SNAPPY).build();
         let draft = Draft::begin(&path.with_extension("parquet"))?;
@@ -103,7 +103,7 @@ impl Writer {
         Ok(Self { columns, parquet, csv, group: Vec::new(), path: path.to_owned() })
     }
 
-    /// Takes a row.
+    /// Adds a row.
     ///
     /// # Errors
     /// A full disk.
@@ -199,7 +199,7 @@ impl Reader {
     /// Opens PATH.parquet.
     ///
     /// # Errors
-    /// Where it can't be read.
+    /// If it cannot be read.
     pub fn open(path: &Path) -> Result<Self, StoreError> {
         let path = path.with_extension("parquet");
         let file = File::open(&path).map_err(|e| StoreError::io(&path, e))?;
@@ -207,10 +207,10 @@ impl Reader {
         Ok(Self { file, path, next: 0 })
     }
 
-    /// The rows of the next group; none at the end.
+    /// The rows of the next group; `None` at the end.
     ///
     /// # Errors
-    /// Where it can't be read.
+    /// If it cannot be read.
     pub fn group(&mut self) -> Result<Option<Vec<Vec<Cell>>>, StoreError> {
         if self.next >= self.file.num_row_groups() {
             return Ok(None);

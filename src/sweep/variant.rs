@@ -1,4 +1,4 @@
-//! From a row's number to what comes of it.
+//! Builds and checks the variant of a row number.
 
 use std::any::Any;
 use std::collections::{BTreeMap, BTreeSet};
@@ -7,14 +7,14 @@ use std::path::Path;
 
 use super::plan::Plan;
 use super::row::{Measured, Row, Verdict};
-use crate::checks::{self, Checked, Part};
+use crate::checks::{self, Measurement, Part};
 use crate::design::Design;
 use crate::finding::{Findings, Severity};
 use crate::forms::Product;
 use crate::housing::{self, Housing};
 use crate::params::tree::Node;
 
-/// What is made of a variant on its way to a row, for whoever wants files of it.
+/// Intermediate results of a variant, for callers that write files of it.
 pub struct Variant<'a> {
     /// The parameter file's tree with the row's values.
     pub tree: &'a Node,
@@ -24,24 +24,24 @@ pub struct Variant<'a> {
     pub housing: &'a Housing,
 }
 
-/// Makes rows, one after another; a part that the row before had already is not built again.
+/// Makes rows one after another; a part that the previous row had already is not built again.
 #[derive(Default)]
 pub struct Maker {
     last: Option<(Design, Housing)>,
 }
 
 impl Maker {
-    /// The row of a number. Whatever goes wrong is in it.
+    /// The row with a number; any failure is recorded in it.
     pub fn row(&mut self, plan: &Plan, index: u64, look: &mut dyn FnMut(&Row, &Variant)) -> Row {
         let made = catch_unwind(AssertUnwindSafe(|| self.made(plan, index, &plan.values(index), look)));
         made.unwrap_or_else(|panic| {
             self.last = None;
-            let fault = format!("fault of the program: {}", panic_text(&*panic));
+            let fault = format!("internal error: {}", panic_text(&*panic));
             broken(index, plan.values(index), Verdict::Impossible, &fault)
         })
     }
 
-    /// The file's own values with others set, outside any row.
+    /// A row for the file's values with some replaced, outside the sweep's numbering.
     pub fn at(&mut self, plan: &Plan, values: &[f64]) -> Row {
         self.made(plan, 0, values, &mut |_, _| ())
     }
@@ -71,7 +71,7 @@ impl Maker {
         row
     }
 
-    /// Sees to it that the last part is this design's.
+    /// Makes sure that the last part belongs to this design.
     fn build(&mut self, design: &Design) -> Result<(), housing::HousingError> {
         if let Some((last, _)) = &mut self.last
             && last.same_part(design)
@@ -84,10 +84,10 @@ impl Maker {
     }
 }
 
-/// The checks that the file's own part has, and the parts of the checks that they come of.
+/// The checks that the base part has, and the groups of checks that they belong to.
 ///
 /// # Errors
-/// What stands against the part itself.
+/// Why the base part cannot be built.
 pub fn known(plan: &Plan) -> Result<BTreeMap<&'static str, BTreeSet<Part>>, String> {
     let tree = plan.tree(&[]).map_err(|e| e.to_string())?;
     let design = design(plan, &tree).map_err(|findings| told(&findings))?;
@@ -96,7 +96,7 @@ pub fn known(plan: &Plan) -> Result<BTreeMap<&'static str, BTreeSet<Part>>, Stri
     for (part, found) in
         checks::each(&Product::new(&design, &housing), &Part::ALL).map_err(|e| e.to_string())?
     {
-        for one in found.checked.iter().filter(|c| !c.is_fault()) {
+        for one in found.measurements.iter().filter(|c| !c.is_fault()) {
             known.entry(one.check).or_default().insert(part);
         }
     }
@@ -119,7 +119,7 @@ fn design(plan: &Plan, tree: &Node) -> Result<Design, Findings> {
 /// The first error and how many more there are.
 fn told(findings: &Findings) -> String {
     let mut errors = findings.iter().filter(|f| f.severity() == Severity::Error);
-    let Some(first) = errors.next() else { return "the values don't fit together".to_owned() };
+    let Some(first) = errors.next() else { return "the values contradict each other".to_owned() };
     let more = match errors.count() {
         0 => String::new(),
         n => format!(" (and {n} more)"),
@@ -133,18 +133,18 @@ fn broken(index: u64, values: Vec<f64>, verdict: Verdict, fault: &str) -> Row {
     Row { index, values, verdict, counts: [0; 4], volume: None, mass: None, fault, measured: vec![] }
 }
 
-/// The measurements that the plan asks for, and how many checks were not made.
+/// The measurements that the plan keeps, and the number of checks that were not made.
 fn measured(plan: &Plan, design: &Design, housing: &Housing) -> Result<(Vec<Measured>, u32), String> {
     let found = checks::each(&Product::new(design, housing), &plan.parts).map_err(|e| e.to_string())?;
     let asked = |check: &str| plan.checks.is_empty() || plan.checks.iter().any(|name| name == check);
     let not = found.iter().flat_map(|(_, c)| &c.not_checked).filter(|n| asked(n.check)).count();
-    let mut kept: Vec<&Checked> =
-        found.iter().flat_map(|(_, c)| &c.checked).filter(|c| asked(c.check) || c.is_fault()).collect();
+    let mut kept: Vec<&Measurement> =
+        found.iter().flat_map(|(_, c)| &c.measurements).filter(|c| asked(c.check) || c.is_fault()).collect();
     kept.sort_by(|a, b| checks::order(a, b));
     Ok((kept.into_iter().map(one).collect(), not as u32))
 }
 
-fn one(c: &Checked) -> Measured {
+fn one(c: &Measurement) -> Measured {
     let finite = |x: f64| Some(x).filter(|x| x.is_finite());
     Measured {
         check: c.check.to_owned(),

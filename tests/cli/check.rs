@@ -22,7 +22,7 @@ fn a_named_file_that_gives_nothing_is_bad_input_at_its_line() {
     let dir = tempfile::tempdir().expect("a folder");
     fs::write(dir.path().join("other.stl"), "PK").expect("written");
     for (stl, word) in
-        [("missing.stl", "missing.stl"), ("other.stl", "no STL file"), (".", "no ordinary file")]
+        [("missing.stl", "missing.stl"), ("other.stl", "not an STL file"), (".", "not an ordinary file")]
     {
         let output = tailpattern(&["check", &beside(dir.path(), stl)]);
         assert_eq!(output.status.code(), Some(2), "{stl}: {}", err(&output));

@@ -127,7 +127,7 @@ fn what_is_interrupted_says_how_to_go_on() {
     assert!(!folder.join("rows.csv").exists(), "it was not whole");
     let rest = tailpattern(&[&base[..], &[text(&folder), "--resume"]].concat());
     assert_eq!(rest.status.code(), Some(0), "{}", err(&rest));
-    assert!(!out(&rest).contains(" 150 of them made now"), "some were kept: {}", out(&rest));
+    assert!(!out(&rest).contains(" 150 of them built now"), "some were kept: {}", out(&rest));
     assert_eq!(column(&folder, "rows.csv", "index"), (0..150).map(|i| i.to_string()).collect::<Vec<_>>());
 }
 
@@ -224,7 +224,7 @@ fn solve_finds_where_a_check_fails() {
     let lowest = printed.lines().find_map(|l| l.strip_prefix("lowest ")).expect("an end");
     let found: f64 = lowest.split([' ', ',']).next().expect("a number").parse().expect("mm");
     assert!((found - wanted).abs() < 0.0011, "{found}, by the scan {wanted}");
-    assert!(printed.contains("highest 8") && printed.contains("still good"), "{printed}");
+    assert!(printed.contains("highest 8") && printed.contains("still passes"), "{printed}");
 }
 
 /// Whole numbers are tried as such; a step that halves to nothing ends; what ends a range is told with its own margin.
@@ -259,7 +259,7 @@ fn bad_sweeps_are_told_before_they_begin() {
     refused(&["--over", "housing.name=1..2/3"], "no number");
     refused(&["--over", "shell.wall=5..8"], "add /count");
     refused(&["--over", "shell.wall=5..8/4", "--sample", "5"], "leave /count out");
-    refused(&["--over", "shell.wall=5..8/4", "--shard", "4/3"], "number/of");
+    refused(&["--over", "shell.wall=5..8/4", "--shard", "4/3"], "number/total");
     refused(&["--over", "shell.wall=5..8/4", "--check", "oil wall"], "did you mean `oil wall, worst case`");
     refused(&["--over", "shell.wall=5..8/4", "--goals", "mass,margin:wal"], "did you mean `wall`");
     refused(&["--over", "shell.wall=5..8/4", "--link", "shell.wall=3"], "set twice");

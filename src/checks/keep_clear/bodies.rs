@@ -1,4 +1,4 @@
-//! Bodies that the housing must keep off: what turns inside, what lies outside in the vehicle.
+//! Bodies that the housing must keep clear of: turning parts inside, and surroundings in the vehicle.
 
 use std::path::Path;
 
@@ -11,18 +11,18 @@ use solidwright::solid::{
     Finish, Primitive, PrimitiveError, Solid, SolidTree, cylinder, polygon, rounded_rectangle,
 };
 
-/// What a body is to the housing.
+/// How a body relates to the housing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Kind {
     /// It turns inside.
     Turning,
-    /// It turns outside: only what lies outside must keep off it.
+    /// It turns outside: only surroundings must keep clear of it.
     TurningOutside,
-    /// It lies outside.
+    /// It is part of the surroundings.
     Neighbour,
 }
 
-/// A body that the housing must keep off.
+/// A body that the housing must keep clear of.
 pub(super) struct Body {
     pub(super) kind: Kind,
     pub(super) name: String,
@@ -41,17 +41,17 @@ impl Body {
     }
 }
 
-/// What a body looks like.
+/// The shape of a body.
 pub(super) enum Shape {
     /// One primitive and its boundary.
     Solid(Box<Solid>),
-    /// Of a file; they bound a body only where they close.
+    /// Triangles of a file; they bound a body only if they are closed.
     Triangles { heap: Vec<[P3; 3]>, closed: bool },
-    /// It is not available.
+    /// The shape is not available.
     None(String),
 }
 
-/// All bodies that a design tells of.
+/// All bodies of a design.
 pub(super) fn bodies(design: &Design) -> Vec<Body> {
     let turning = design.turning().iter().map(|t| {
         let diameters = [t.diameter(), t.rear_diameter().unwrap_or(t.diameter())];
@@ -68,25 +68,25 @@ pub(super) fn bodies(design: &Design) -> Vec<Body> {
     turning.chain(mating(design)).chain(outside).chain(propshaft(design)).collect()
 }
 
-/// Half the thickness of what stands for a shaft of which nothing is known, mm.
+/// Radius of the line that represents a shaft of unknown diameter, mm.
 const LINE: f64 = 1.0;
 
-/// How far beyond the housing's ends something turns on its axis at any rate, mm: the gearbox's shaft before it, the yoke
-/// behind it.
+/// How far beyond the housing's ends something always turns on its axis, mm: the gearbox's shaft ahead of it, the
+/// yoke behind it.
 const BEYOND: [f64; 2] = [50.0, 100.0];
 
-/// What turns about the shaft's axis whatever the file tells: the shaft itself, from before the housing to behind it.
+/// The turning part that is always present: the shaft itself, from ahead of the housing to behind it.
 pub(super) fn shaft(from: f64, to: f64) -> Body {
     let (from, length) = (Mm::new(from - BEYOND[0]), Mm::new(to - from + BEYOND[0] + BEYOND[1]));
     let made = turned("the shaft's axis", (from, length), [Mm::new(2.0 * LINE); 2], 0.0, "");
     Body { kind: Kind::TurningOutside, ..made }
 }
 
-/// The propeller shaft's tube from joint to joint at ride height, where both its ends are told.
+/// The propeller shaft's tube from joint to joint at ride height, if both its ends are given.
 fn propshaft(design: &Design) -> Option<Body> {
     let (shaft, yoke) = (design.vehicle().propshaft.as_ref()?, design.mating().yoke.as_ref()?);
     let [x, y, z] = shaft.run(yoke)?.map(Mm::get);
-    // One that runs forwards is told as such by a rule; there is no tube of it.
+    // A rule reports a shaft that runs forwards; it has no tube here.
     let run = Some(V3::new(x, y, z)).filter(|run| run.x > 0.0)?;
     let frame = Frame::from_z(P3::new(yoke.joint()?.get(), 0.0, 0.0), run);
     let tag = Feature::Turning.named("propeller shaft", Finish::Cut);
@@ -106,7 +106,7 @@ fn propshaft(design: &Design) -> Option<Body> {
     })
 }
 
-/// Room about what `mating` tells of, mm (common practice, no source).
+/// Clearance to the parts in `mating`, mm (common practice, no source).
 const ROOM: f64 = 0.5;
 
 /// The yoke's barrel, from where it bottoms, and the speedometer's drive gear.

@@ -1,5 +1,5 @@
-//! What turns inside and what lies outside: the least distance from the housing and from each other, or how deep the one
-//! reaches into the other.
+//! Turning parts inside and surroundings outside: the least distance from the housing and from each other, or the
+//! depth of their overlap.
 
 mod bodies;
 mod stand;
@@ -8,7 +8,7 @@ use std::ops::Range;
 
 use rayon::prelude::*;
 
-use super::{CHORD, Checked, Checks, Limit, Sense, Unit};
+use super::{CHORD, Checks, Limit, Measurement, Sense, Unit};
 use crate::design::Design;
 use crate::faces::Feature;
 use crate::housing::Housing;
@@ -18,10 +18,10 @@ use solidwright::probe::{Assembly, Probe};
 use solidwright::solid::{Brep, Op, Primitive, Solid};
 use stand::{Rigid, Stand};
 
-/// Less deep in the hollow is a touch of its mouth, mm.
+/// A smaller depth in the hollow counts as touching its mouth, mm.
 const TOUCH: f64 = 1e-6;
 
-/// Says whether distances are known.
+/// Name of the check that reports whether distances are known.
 const MEASURED: &str = "distances can be measured";
 
 pub(super) fn check(design: &Design, finished: &Housing, probe: &Probe, out: &mut Checks) {
@@ -48,18 +48,18 @@ pub(super) fn check(design: &Design, finished: &Housing, probe: &Probe, out: &mu
         Err(error) => return out.cannot(MEASURED, "all bodies", &error),
     };
     let all = All { finished, probe, bodies: &bodies, beside: &beside, together: &together };
-    let found: Vec<Vec<Result<Checked, String>>> =
+    let found: Vec<Vec<Result<Measurement, String>>> =
         (0..bodies.len()).into_par_iter().map(|i| all.about(i)).collect();
     for (body, checked) in bodies.iter().zip(found).flat_map(|(b, all)| all.into_iter().map(move |c| (b, c)))
     {
         match checked {
-            Ok(checked) => out.checked.push(checked),
+            Ok(checked) => out.measurements.push(checked),
             Err(why) => out.cannot(MEASURED, &body.name, &why),
         }
     }
 }
 
-/// Everything that is held against each other.
+/// All bodies that are compared with each other.
 struct All<'a> {
     finished: &'a Housing,
     probe: &'a Probe<'a>,
@@ -70,8 +70,8 @@ struct All<'a> {
 }
 
 impl<'a> All<'a> {
-    /// What there is to find about a body.
-    fn about(&self, i: usize) -> Vec<Result<Checked, String>> {
+    /// All measurements of a body.
+    fn about(&self, i: usize) -> Vec<Result<Measurement, String>> {
         match self.bodies[i].kind {
             Kind::Turning => vec![self.off_housing(i, "turning part inside")],
             Kind::TurningOutside => vec![],
@@ -79,7 +79,7 @@ impl<'a> All<'a> {
         }
     }
 
-    /// The faces of a body among all; none where it is no solid.
+    /// The faces of a body among all faces; empty if it is not a solid.
     fn faces(&self, i: usize) -> Range<usize> {
         let before = self.bodies[..i].iter().filter(|b| b.solid().is_some()).count();
         let own = self.bodies[i].solid().and_then(|_| self.beside.faces().get(before + 1));
@@ -91,7 +91,7 @@ impl<'a> All<'a> {
         Some(Rigid { solid, faces: self.faces(i) })
     }
 
-    /// How a body stands to another, whose own probe may be there already.
+    /// How a body lies relative to another, whose own probe may exist already.
     fn stand(&self, other: &Rigid<'_>, probe: Option<&Probe<'_>>, i: usize) -> Result<Stand, String> {
         match &self.bodies[i].shape {
             Shape::Solid(solid) => {
@@ -111,7 +111,7 @@ impl<'a> All<'a> {
     }
 
     /// A body and the housing.
-    fn off_housing(&self, i: usize, check: &'static str) -> Result<Checked, String> {
+    fn off_housing(&self, i: usize, check: &'static str) -> Result<Measurement, String> {
         let (body, finished) = (&self.bodies[i], self.finished);
         let housing = Rigid { solid: &finished.solid, faces: 0..finished.solid.brep().faces.len() };
         let stand = self.stand(&housing, Some(self.probe), i)?;
@@ -134,7 +134,7 @@ impl<'a> All<'a> {
         Ok(made)
     }
 
-    /// The place of a body that lies deepest in the hollow about the shaft, and how far it is from the nearer mouth.
+    /// The place of a body that lies deepest in the hollow around the shaft, and its distance from the nearer mouth.
     fn in_hollow(&self, i: usize) -> Option<(f64, P3)> {
         let about_shaft = |p: &Primitive| matches!(Feature::of_body(p), Feature::Cavity | Feature::Tail);
         let steps = self.finished.solid.tree().steps().iter();
@@ -153,11 +153,11 @@ impl<'a> All<'a> {
         inside.filter(|d| d.0 > TOUCH).max_by(|a, b| a.0.total_cmp(&b.0))
     }
 
-    /// What lies outside and what turns: the nearest of it.
-    fn off_turning(&self, i: usize) -> Result<Checked, String> {
+    /// Surroundings and turning parts: the nearest pair.
+    fn off_turning(&self, i: usize) -> Result<Measurement, String> {
         let body = &self.bodies[i];
         let others = (0..self.bodies.len()).filter(|k| self.bodies[*k].kind != Kind::Neighbour);
-        let mut worst: Option<Checked> = None;
+        let mut worst: Option<Measurement> = None;
         for turning in others.filter_map(|k| self.rigid(k)) {
             let stand = self.stand(&turning, None, i)?;
             let made = judged("surroundings off what turns", body, &stand, self.beside.brep());
@@ -169,14 +169,14 @@ impl<'a> All<'a> {
     }
 }
 
-/// A finding; negative by how deep the one reaches into the other.
-fn judged(check: &'static str, body: &Body, stand: &Stand, beside: &Brep) -> Checked {
+/// A measurement; negative by the depth to which one reaches into the other.
+fn judged(check: &'static str, body: &Body, stand: &Stand, beside: &Brep) -> Measurement {
     let source = "`clearance` of the part".to_owned();
     let limit = Limit { value: body.clearance, source, given: false };
-    // The same words whatever comes out: a sweep follows them.
+    // The name must not depend on the result, because a sweep tracks it.
     let make = |value: f64, points: &[P3], face: usize| {
         let name = beside.faces.get(face).map(|f| f.tag.to_string());
-        Checked::new(check, body.name.as_str(), (value, Unit::Mm), Sense::AtLeast, body.hint)
+        Measurement::new(check, body.name.as_str(), (value, Unit::Mm), Sense::AtLeast, body.hint)
             .fails_by(&limit)
             .at(points.iter().copied(), name)
     };

@@ -1,4 +1,4 @@
-//! How two bodies stand to each other: apart by the least distance, or one inside the other by how deep.
+//! How two bodies lie relative to each other: apart by the least distance, or overlapping by a depth.
 
 use std::collections::HashMap;
 use std::ops::Range;
@@ -11,12 +11,12 @@ use solidwright::probe::{Probe, Stand as StandOf, halves, on_triangle};
 use solidwright::solid::evaluate::EvaluateError;
 use solidwright::solid::{Op, Solid, SolidError, SolidTree};
 
-/// How a body stands to another.
+/// How a body lies relative to another.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Stand {
-    /// Apart: the least distance, mm, the place of the first and that of the other, the first one's face.
+    /// Apart: the least distance, mm, the place on the first and that on the other, and the first one's face.
     Apart(f64, [P3; 2], usize),
-    /// The one reaches into the other: the deepest place of either in the other, how far it lies from the other's surface,
+    /// One reaches into the other: the deepest place of either in the other, its distance from the other's surface,
     /// mm, and the first one's nearest face.
     Into(f64, P3, usize),
     /// Closed triangles hold all of the first: the deepest place in them, its distance from them, its face.
@@ -24,7 +24,7 @@ pub(super) enum Stand {
 }
 
 impl Stand {
-    /// With faces counted from another.
+    /// The same with face numbers shifted.
     pub(super) fn shifted(self, by: usize) -> Self {
         match self {
             Self::Apart(distance, points, face) => Self::Apart(distance, points, face + by),
@@ -34,7 +34,7 @@ impl Stand {
     }
 }
 
-/// A body with its faces in the probe that knows several.
+/// A body with its face numbers in a probe of several bodies.
 pub(super) struct Rigid<'a> {
     pub(super) solid: &'a Solid,
     pub(super) faces: Range<usize>,
@@ -43,11 +43,11 @@ pub(super) struct Rigid<'a> {
 /// Distances below this may be a crossing, mm.
 const TOUCH: f64 = 1e-6;
 
-/// Depths are looked for on triangles with sides up to a share of what is in the way, within these bounds, mm.
+/// Depths are searched for on triangles whose sides are up to a share of the overlap's size, within these bounds, mm.
 const SHARE: f64 = 1.0 / 50.0;
 const SIDES: (f64, f64) = (0.2, 4.0);
 
-/// How two solids stand to each other.
+/// How two solids lie relative to each other.
 pub(super) fn solids(a: &Rigid<'_>, b: &Rigid<'_>, together: &Probe<'_>) -> Result<Stand, String> {
     let [all, other] = [a, b].map(|r| r.faces.clone().collect::<Vec<_>>());
     let least = together.least_distance(&all, &other).ok_or("no distance was found")?;
@@ -64,12 +64,13 @@ pub(super) fn solids(a: &Rigid<'_>, b: &Rigid<'_>, together: &Probe<'_>) -> Resu
     match Solid::of(common) {
         Ok(common) => deepest(a, b, &common),
         Err(SolidError::Boundary(EvaluateError::Empty)) => Ok(apart(0.0)),
-        // What both share has no proper boundary, as where edges lie on faces: places of each in the other serve.
+        // The common volume has no proper boundary, for example where edges lie on faces, so places of each solid in
+        // the other are used.
         Err(_) => deepest_of_places(a, b).map(|found| found.unwrap_or_else(|| apart(0.0))),
     }
 }
 
-/// The deepest of places all over either solid in the other.
+/// The deepest of places spread over either solid, in the other.
 fn deepest_of_places(a: &Rigid<'_>, b: &Rigid<'_>) -> Result<Option<Stand>, String> {
     let probe = |solid| Probe::new(solid, CHORD).map_err(|e| e.to_string());
     let [first, other] = [probe(a.solid)?, probe(b.solid)?];
@@ -92,7 +93,8 @@ fn into(a: &Rigid<'_>, first: &Probe<'_>, places: impl Iterator<Item = (f64, P3)
     Some(Stand::Into(depth, at, a.faces.start + face))
 }
 
-/// The deepest place of what two solids share: each place of its surface is on the surface of one, and in the other.
+/// The deepest place of the common volume of two solids: each point of its surface lies on the surface of one, and in
+/// the other.
 fn deepest(a: &Rigid<'_>, b: &Rigid<'_>, common: &Solid) -> Result<Stand, String> {
     let probe = |solid| Probe::new(solid, CHORD).map_err(|e| e.to_string());
     let (probe, [first, other]) = (probe(common)?, [probe(a.solid)?, probe(b.solid)?]);
@@ -114,7 +116,7 @@ fn deepest(a: &Rigid<'_>, b: &Rigid<'_>, common: &Solid) -> Result<Stand, String
     into(a, &first, found.into_iter().flatten()).ok_or_else(|| "what both share has no surface".to_owned())
 }
 
-/// How triangles stand to a solid, whose probe is its own; `closed` ones bound a body.
+/// How triangles lie relative to a solid with its own probe; `closed` triangles bound a body.
 pub(super) fn triangles(
     tree: &SolidTree,
     probe: &Probe<'_>,
@@ -153,7 +155,7 @@ pub(super) fn triangles(
 
 /// Corners of the solid's mesh inside closed triangles, each with its distance from them and its face.
 fn swallowed(probe: &Probe<'_>, heap: &[[P3; 3]]) -> Vec<(f64, P3, usize)> {
-    /// Corners times triangles at most; then some corners are passed over.
+    /// Greatest number of corners times triangles; beyond it some corners are skipped.
     const MOST: usize = 200_000_000;
     let around = Bounds::around(heap.iter().flatten().copied());
     let mesh = probe.mesh();
@@ -172,9 +174,9 @@ fn swallowed(probe: &Probe<'_>, heap: &[[P3; 3]]) -> Vec<(f64, P3, usize)> {
     near.par_iter().step_by(stride).filter_map(depth).collect()
 }
 
-/// Places all over those triangles that come near a box: corners and middles of pieces of no more than a few millimetres.
+/// Places spread over the triangles near a box: corners and middles of pieces of at most a few millimetres.
 pub(super) fn small(heap: &[[P3; 3]], bounds: &Bounds) -> Vec<P3> {
-    /// Places at most, about; then pieces get larger.
+    /// Approximate greatest number of places; beyond it pieces get larger.
     const MOST: f64 = 40_000.0;
     let near: Vec<[P3; 3]> = heap.iter().filter(|t| Bounds::around(**t).meets(bounds)).copied().collect();
     let area: f64 = near.iter().map(|[a, b, c]| 0.5 * (b - a).cross(&(c - a)).norm()).sum();
@@ -195,7 +197,8 @@ pub(super) fn small(heap: &[[P3; 3]], bounds: &Bounds) -> Vec<P3> {
     out
 }
 
-/// Whether triangles close and agree on which side is outside: along each edge as many run one way as the other.
+/// Whether triangles are closed and consistently oriented: along each edge as many run in one direction as in the
+/// other.
 pub(super) fn closes(heap: &[[P3; 3]]) -> bool {
     let mut edges: HashMap<[[u64; 3]; 2], i64> = HashMap::new();
     // Zero has two signs.
@@ -212,8 +215,8 @@ pub(super) fn closes(heap: &[[P3; 3]]) -> bool {
     edges.values().all(|n| *n == 0)
 }
 
-/// How often triangles go around a place: 1 inside a closed surface that faces outwards, 0 outside or where it is open and
-/// far; the sum of solid angles over a whole turn.
+/// Winding number of triangles around a place: 1 inside a closed surface that faces outwards, 0 outside or far from
+/// an open one; the sum of solid angles over the full solid angle.
 fn turns(heap: &[[P3; 3]], p: P3) -> f64 {
     let angle = |t: &[P3; 3]| {
         let [a, b, c]: [V3; 3] = t.map(|q| q - p);

@@ -1,7 +1,7 @@
 //! The bushing in its seat, cold and hot, and the yoke's barrel in the bushing.
 
-use super::{Facts, Told, because, least, most, on_axis, span};
-use crate::checks::{Checked, Checks, Limit, Unit};
+use super::{CheckResult, Facts, because, least, most, on_axis, span};
+use crate::checks::{Checks, Limit, Measurement, Unit};
 use crate::faces::{Feature, Role};
 use crate::standards::limits_and_fits::Fit;
 use crate::standards::mating_materials::{Elastic, MATING_MATERIALS};
@@ -9,10 +9,10 @@ use crate::standards::press_fit::{PressFit, Pressed, wrapped_bush_outside};
 use crate::standards::properties::{Properties, of_alloy, strength_in_casting};
 use crate::units::{MPa, Mm};
 
-/// Temperature at which parts are measured and put together, °C (ISO 1).
+/// Temperature at which parts are measured and assembled, °C (ISO 1).
 const COLD: f64 = 20.0;
 
-/// The bushing's outside and its seat: nominal fit and press.
+/// The bushing's outside and its seat: nominal fit and interference.
 struct Seated {
     fit: PressFit,
     /// Least and greatest interference.
@@ -46,19 +46,19 @@ fn seated(f: &Facts<'_>) -> Result<Seated, String> {
     Ok(Seated { fit, interference, source })
 }
 
-/// Least and greatest closing of the bushing's bore by the press.
+/// Least and greatest contraction of the bushing's bore by the press fit.
 pub(super) fn closing(f: &Facts<'_>) -> Result<[Mm; 2], String> {
     let seated = seated(f)?;
     Ok(seated.interference.map(|i| seated.fit.pressed(i).bore_closing))
 }
 
-fn placed(f: &Facts<'_>, checked: Checked) -> Checked {
+fn placed(f: &Facts<'_>, checked: Measurement) -> Measurement {
     let seat = f.design.tail().bushing();
     checked.at(on_axis((seat.front() + seat.rear()) / 2.0), [Feature::Tail.face(Role::BushingSeat)])
 }
 
-/// Stresses that a press leaves in the ring and in the bushing.
-fn stresses(f: &Facts<'_>, what: &str, pressed: &Pressed, out: &mut Checks) -> Told {
+/// Stresses that a press fit leaves in the ring and in the bushing.
+fn stresses(f: &Facts<'_>, what: &str, pressed: &Pressed, out: &mut Checks) -> CheckResult {
     let bushing = f.bushing()?;
     let row = housing(f)?;
     let stress = |check, value: MPa, limit: MPa, source: &str| {
@@ -67,7 +67,7 @@ fn stresses(f: &Facts<'_>, what: &str, pressed: &Pressed, out: &mut Checks) -> T
         placed(f, most(check, what, value.abs().get(), Unit::MPa, hint).fails_by(&limit))
     };
     match row.strength {
-        Some([yields, _]) => out.checked.push(stress(
+        Some([yields, _]) => out.measurements.push(stress(
             "tension around the bushing's seat",
             pressed.housing_hoop,
             MPa::new(strength_in_casting(yields)),
@@ -76,7 +76,7 @@ fn stresses(f: &Facts<'_>, what: &str, pressed: &Pressed, out: &mut Checks) -> T
         None => out.not("tension around the bushing's seat", "the alloy's name gives no grade of strength"),
     }
     match bushing.material.strength {
-        Some([yields, _]) => out.checked.push(stress(
+        Some([yields, _]) => out.measurements.push(stress(
             "compression of the bushing",
             pressed.bush_hoop,
             yields,
@@ -87,42 +87,42 @@ fn stresses(f: &Facts<'_>, what: &str, pressed: &Pressed, out: &mut Checks) -> T
     Ok(())
 }
 
-/// Length of the bushing against its bore and its seat.
-pub(super) fn length(f: &Facts<'_>, out: &mut Checks) -> Told {
+/// Length of the bushing relative to its bore and its seat.
+pub(super) fn length(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let bushing = f.bushing()?;
     let seat = f.design.tail().bushing();
     let (by_bore, by_seat) = (bushing.length / bushing.bore, bushing.length / (seat.rear() - seat.front()));
     let name = "length of the bushing";
     let hint = "take a longer bushing: a short one tilts and wears oval";
     let long = least(name, "over its bore", by_bore, Unit::One, hint).fails_by(&f.limits.bushing_length);
-    out.checked.push(placed(f, long.warns_too_by(&f.limits.bushing_length_soft)));
+    out.measurements.push(placed(f, long.warns_too_by(&f.limits.bushing_length_soft)));
     let fills =
         least(name, "over its seat", by_seat, Unit::One, "take a longer bushing, or shorten the seat");
     let fills = fills.fails_by(&f.limits.seat_filled).warns_too_by(&f.limits.seat_filled_soft);
-    out.checked.push(placed(f, fills));
+    out.measurements.push(placed(f, fills));
     let short = most(name, "over its bore, greatest", by_bore, Unit::One, "take a shorter bushing, or two");
-    out.checked.push(placed(f, short.warns_by(&f.limits.bushing_length_most)));
+    out.measurements.push(placed(f, short.warns_by(&f.limits.bushing_length_most)));
     Ok(())
 }
 
-/// Interference, stresses, force, and what to bore to.
-pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> Told {
+/// Interference, stresses, force, and the bore to finish to.
+pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let seated = seated(f)?;
     let bushing = f.bushing()?;
     let [low, high] = seated.interference;
     let pressed = seated.interference.map(|i| seated.fit.pressed(i));
     let hint = "choose a tighter fit, such as H7/s6, or pin the bushing";
     let tight = least("interference of the bushing", "in its seat, least", low.get(), Unit::Mm, hint);
-    out.checked.push(placed(f, tight.fails_by(&f.limits.nothing)));
-    // Cold or hot, whichever presses harder.
+    out.measurements.push(placed(f, tight.fails_by(&f.limits.nothing)));
+    // Cold or hot, whichever gives the higher pressure.
     let warm = f.mating.oil_temperature.map(|oil| (oil, seated.fit.warmed(high, oil - COLD)));
     let (at, worst) = warm.filter(|(_, warm)| *warm > high).unwrap_or((COLD, high));
     stresses(f, &format!("at {at} °C, greatest interference"), &seated.fit.pressed(worst), out)?;
-    let sums = &mut out.sums;
+    let driveline = &mut out.driveline;
     let range = |of: &dyn Fn(usize) -> f64| [of(0), of(1)];
-    sums.between("bushing", "interference", [low.get(), high.get()], Unit::Mm, seated.source);
-    sums.leading();
-    sums.between(
+    driveline.between("bushing", "interference", [low.get(), high.get()], Unit::Mm, seated.source);
+    driveline.leading();
+    driveline.between(
         "bushing",
         "pressure in the seat",
         range(&|i| pressed[i].pressure.get()),
@@ -130,31 +130,31 @@ pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> Told {
         "Lamé, at 20 °C",
     );
     let closing = range(&|i| pressed[i].bore_closing.get());
-    sums.between("bushing", "closing of the bore", closing, Unit::Mm, "on the diameter, by the press");
+    driveline.between("bushing", "closing of the bore", closing, Unit::Mm, "on the diameter, by the press");
     let growth = range(&|i| pressed[i].housing_growth.get());
-    sums.between("bushing", "growth of the ring around it", growth, Unit::Mm, "on the diameter");
+    driveline.between("bushing", "growth of the ring around it", growth, Unit::Mm, "on the diameter");
     let force = range(&|i| seated.fit.press_force(&pressed[i], bushing.friction, bushing.length));
-    sums.between(
+    driveline.between(
         "bushing",
         "force to press it in",
         force,
         Unit::Newton,
         format!("friction {}", bushing.friction),
     );
-    sums.leading();
+    driveline.leading();
     let [hole, _] = bushing.running_fit.sides(bushing.bore).map_err(because)?;
     let note = if bushing.bored_in_place {
         "bore to this after pressing in, true to the register"
     } else {
         "as bought; the press closes it by the figure above"
     };
-    sums.between("bushing", "bore", hole.sizes(bushing.bore).map(Mm::get), Unit::Mm, note);
-    sums.leading();
+    driveline.between("bushing", "bore", hole.sizes(bushing.bore).map(Mm::get), Unit::Mm, note);
+    driveline.leading();
     Ok(())
 }
 
 /// Whether the bushing stays put at the oil's temperature.
-pub(super) fn hot(f: &Facts<'_>, out: &mut Checks) -> Told {
+pub(super) fn hot(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let (seated, oil) = (seated(f)?, f.oil()?);
     let bushing = f.bushing()?;
     let warm = seated.interference.map(|i| seated.fit.warmed(i, oil - COLD));
@@ -165,16 +165,22 @@ pub(super) fn hot(f: &Facts<'_>, out: &mut Checks) -> Told {
             "choose a tighter fit or a bushing that grows like the housing, or pin it (`pinned: true`)";
         let loose = least("bushing tight up to", what, COLD + rise, Unit::Celsius, hint);
         let loose = if bushing.pinned { loose.warns_by(&limit) } else { loose.fails_by(&limit) };
-        out.checked.push(placed(f, loose));
+        out.measurements.push(placed(f, loose));
     }
     let hint = "ask for more interference, or pin the bushing";
     let left = least("interference of the bushing when hot", what, warm[0].get(), Unit::Mm, hint);
-    out.checked.push(placed(f, left.warns_by(&f.limits.hot_interference)));
-    let sums = &mut out.sums;
-    sums.between("bushing", "interference when hot", warm.map(Mm::get), Unit::Mm, format!("at {oil} °C"));
-    sums.leading();
+    out.measurements.push(placed(f, left.warns_by(&f.limits.hot_interference)));
+    let driveline = &mut out.driveline;
+    driveline.between(
+        "bushing",
+        "interference when hot",
+        warm.map(Mm::get),
+        Unit::Mm,
+        format!("at {oil} °C"),
+    );
+    driveline.leading();
     let wanted = seated.fit.interference_for(oil);
-    sums.add("bushing", "interference to ask for", wanted.get(), Unit::Mm, "keeps 0.02 mm when hot");
+    driveline.add("bushing", "interference to ask for", wanted.get(), Unit::Mm, "keeps 0.02 mm when hot");
     Ok(())
 }
 
@@ -186,23 +192,24 @@ fn clearances(f: &Facts<'_>, what: &str, [low, high]: [Mm; 2], hot: bool, out: &
     let hint = "choose a closer running fit, or a barrel of the bushing's size";
     let loose = most(name, &format!("{what}, greatest"), high.get(), Unit::Mm, hint);
     let loose = loose.fails_by(&f.limits.clearance).warns_too_by(&f.limits.clearance_soft);
-    out.checked.extend([tight, loose].map(|c| placed(f, c)));
+    out.measurements.extend([tight, loose].map(|c| placed(f, c)));
 }
 
 /// The yoke's barrel in the bushing, cold.
-pub(super) fn running(f: &Facts<'_>, out: &mut Checks) -> Told {
+pub(super) fn running(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let fit = f.running()?;
     let range = [fit.least_clearance, fit.greatest_clearance];
     clearances(f, "at 20 °C", range, false, out);
     let bushing = f.bushing()?;
     let note = format!("{}, {}", bushing.running_fit, bushing.running_fit.source());
-    out.sums.between("yoke", "running clearance, cold", range.map(Mm::get), Unit::Mm, note);
-    out.sums.leading();
+    out.driveline.between("yoke", "running clearance, cold", range.map(Mm::get), Unit::Mm, note);
+    out.driveline.leading();
     Ok(())
 }
 
-/// The same at the oil's temperature: the bushing grows freely and is squeezed less or more by its seat; the barrel is steel.
-pub(super) fn running_hot(f: &Facts<'_>, out: &mut Checks) -> Told {
+/// The same at the oil's temperature: the bushing expands freely, and its seat compresses it less or more; the barrel
+/// is steel.
+pub(super) fn running_hot(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let (fit, seated, rise) = (f.running()?, seated(f)?, f.oil()? - COLD);
     let bushing = f.bushing()?;
     let barrel = f.yoke()?.barrel_diameter;
@@ -218,7 +225,7 @@ pub(super) fn running_hot(f: &Facts<'_>, out: &mut Checks) -> Told {
     clearances(f, &format!("at {oil} °C"), [low, high], true, out);
     let note =
         format!("at {oil} °C all over; cold it is {}", span([fit.least_clearance, fit.greatest_clearance]));
-    out.sums.between("yoke", "running clearance, hot", [low, high].map(Mm::get), Unit::Mm, note);
-    out.sums.leading();
+    out.driveline.between("yoke", "running clearance, hot", [low, high].map(Mm::get), Unit::Mm, note);
+    out.driveline.leading();
     Ok(())
 }

@@ -1,7 +1,7 @@
 //! The propeller shaft: its length, its critical speed, and its joints' angles.
 
-use super::{Facts, Told, because, least, most, need};
-use crate::checks::{Checked, Checks, Unit};
+use super::{CheckResult, Facts, because, least, most, need};
+use crate::checks::{Checks, Measurement, Unit};
 use crate::standards::cardan::{acceleration, most_angle, residual_turned, unevenness};
 use crate::standards::propshaft::{Tube, half_critical_rpm};
 use crate::units::{Deg, Mm};
@@ -15,39 +15,39 @@ fn run(f: &Facts<'_>) -> Result<V3, String> {
     Ok(V3::new(x, y, z))
 }
 
-fn at_joint(f: &Facts<'_>, checked: Checked, rear: bool) -> Result<Checked, String> {
+fn at_joint(f: &Facts<'_>, checked: Measurement, rear: bool) -> Result<Measurement, String> {
     let yoke = f.yoke()?;
     let front = P3::new(need(yoke.joint(), "mating.yoke.joint_behind")?.get(), 0.0, 0.0);
     Ok(checked.at([if rear { front + run(f)? } else { front }], []))
 }
 
 /// Length of the new shaft and its change.
-pub(super) fn length(f: &Facts<'_>, out: &mut Checks) -> Told {
+pub(super) fn length(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let shaft = f.propshaft()?;
     let length = run(f)?.norm();
-    out.sums.add(
+    out.driveline.add(
         "propeller shaft",
         "length between joints",
         length,
         Unit::Mm,
         "at ride height, for the yoke as it stands",
     );
-    out.sums.leading();
+    out.driveline.leading();
     if let Some(old) = shaft.old_length {
-        out.sums.add(
+        out.driveline.add(
             "propeller shaft",
             "change of length",
             length - old.get(),
             Unit::Mm,
             "longer than the old one above zero",
         );
-        out.sums.leading();
+        out.driveline.leading();
     }
     Ok(())
 }
 
-/// Highest speed against the critical one.
-pub(super) fn critical(f: &Facts<'_>, out: &mut Checks) -> Told {
+/// Highest speed relative to the critical speed.
+pub(super) fn critical(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let shaft = f.propshaft()?;
     let (outside, wall) = (
         need(shaft.tube_outside, "vehicle.propshaft.tube_outside")?,
@@ -62,19 +62,19 @@ pub(super) fn critical(f: &Facts<'_>, out: &mut Checks) -> Told {
     let share =
         most("speed of the propeller shaft", "share of its critical speed", rpm / critical, Unit::One, hint);
     let share = share.fails_by(&f.limits.critical).warns_too_by(&f.limits.critical_soft);
-    out.checked.push(at_joint(f, share, false)?);
-    let sums = &mut out.sums;
-    sums.add(
+    out.measurements.push(at_joint(f, share, false)?);
+    let driveline = &mut out.driveline;
+    driveline.add(
         "propeller shaft",
         "critical speed",
         critical,
         Unit::Rpm,
         "Euler and Bernoulli's beam, pinned at both joints",
     );
-    sums.leading();
-    sums.add("propeller shaft", "highest speed", rpm, Unit::Rpm, "by `vehicle.axle`");
+    driveline.leading();
+    driveline.add("propeller shaft", "highest speed", rpm, Unit::Rpm, "by `vehicle.axle`");
     let half = half_critical_rpm(critical);
-    sums.add(
+    driveline.add(
         "propeller shaft",
         "half the critical speed",
         half,
@@ -89,7 +89,7 @@ fn between(a: &V3, b: &V3) -> Deg {
     Deg::new(a.cross(b).norm().atan2(a.dot(b)).to_degrees())
 }
 
-/// Both joints' angles and how far their planes are turned against each other, at ride height.
+/// The angles of both joints, and the angle between their planes, at ride height.
 struct Joints {
     front: Deg,
     rear: Deg,
@@ -105,7 +105,7 @@ fn joints(f: &Facts<'_>) -> Result<Joints, String> {
     let (a, b) = (V3::x().cross(&along), along.cross(&pinion));
     let planes = if a.norm() < 1e-9 || b.norm() < 1e-9 { 0.0 } else { between(&a, &b).get() };
     let yokes = if shaft.yokes_in_line { 0.0 } else { 90.0 };
-    // Half a turn more is the same joint.
+    // Half a turn further is the same joint.
     let turn = (planes + yokes) % 180.0;
     Ok(Joints { front, rear, turn: Deg::new(turn.min(180.0 - turn)) })
 }
@@ -116,38 +116,44 @@ fn front_angle(f: &Facts<'_>, lift: Mm) -> Result<f64, String> {
     Ok((along.y.hypot(along.z + lift.get()) / along.norm()).asin().to_degrees())
 }
 
-/// Angles, and what unevenness they leave at the highest speed.
-pub(super) fn angles(f: &Facts<'_>, out: &mut Checks) -> Told {
+/// Joint angles, and the unevenness that they leave at the highest speed.
+pub(super) fn angles(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let joints = joints(f)?;
     let (front, rear) = (joints.front, joints.rear);
     for (what, angle, behind) in [("front joint", front, false), ("rear joint", rear, true)] {
         let hint = "tip the gearbox or the pinion a little, so that the needles turn";
         let checked =
             least("joint angle", what, angle.get(), Unit::Deg, hint).warns_by(&f.limits.joint_angle);
-        out.checked.push(at_joint(f, checked, behind)?);
+        out.measurements.push(at_joint(f, checked, behind)?);
     }
     let hint = "tip the pinion, so that both angles are alike";
     let apart =
         most("joint angles' difference", "front and rear", (front - rear).abs().get(), Unit::Deg, hint);
-    out.checked.push(at_joint(f, apart.warns_by(&f.limits.joint_difference), true)?);
+    out.measurements.push(at_joint(f, apart.warns_by(&f.limits.joint_difference), true)?);
     let rpm = f.output_rpm()?;
     let hint = "lessen the joint angle: lower the gearbox or raise the axle's pinion, or limit the speed";
     let what = format!("front joint, at {rpm:.0} rev/min");
     let shaft =
         most("unevenness of the propeller shaft", &what, acceleration(front, rpm), Unit::PerSecond2, hint);
-    out.checked.push(at_joint(f, shaft.fails_by(&f.limits.shaft_unevenness), false)?);
+    out.measurements.push(at_joint(f, shaft.fails_by(&f.limits.shaft_unevenness), false)?);
     let left = residual_turned(front, rear, joints.turn);
     let hint = "tip the pinion so that both angles are alike, or turn the shaft's yokes into line";
     let what = format!("both joints, at {rpm:.0} rev/min");
     let axle = most("unevenness at the axle", &what, acceleration(left, rpm), Unit::PerSecond2, hint);
-    out.checked.push(at_joint(f, axle.fails_by(&f.limits.axle_unevenness), true)?);
-    let sums = &mut out.sums;
-    sums.add("propeller shaft", "front joint angle", front.get(), Unit::Deg, "at ride height");
-    sums.leading();
-    sums.add("propeller shaft", "rear joint angle", rear.get(), Unit::Deg, "at ride height");
-    sums.leading();
-    sums.add("propeller shaft", "turn between the joints", joints.turn.get(), Unit::Deg, "planes and yokes");
-    sums.add(
+    out.measurements.push(at_joint(f, axle.fails_by(&f.limits.axle_unevenness), true)?);
+    let driveline = &mut out.driveline;
+    driveline.add("propeller shaft", "front joint angle", front.get(), Unit::Deg, "at ride height");
+    driveline.leading();
+    driveline.add("propeller shaft", "rear joint angle", rear.get(), Unit::Deg, "at ride height");
+    driveline.leading();
+    driveline.add(
+        "propeller shaft",
+        "turn between the joints",
+        joints.turn.get(),
+        Unit::Deg,
+        "planes and yokes",
+    );
+    driveline.add(
         "propeller shaft",
         "unevenness of the front joint",
         100.0 * unevenness(front),
@@ -155,7 +161,7 @@ pub(super) fn angles(f: &Facts<'_>, out: &mut Checks) -> Told {
         "of the mean speed",
     );
     let limit = most_angle(rpm, f.limits.shaft_unevenness.value);
-    sums.add(
+    driveline.add(
         "propeller shaft",
         "greatest joint angle",
         limit.get(),
@@ -165,7 +171,7 @@ pub(super) fn angles(f: &Facts<'_>, out: &mut Checks) -> Told {
     if let Ok(suspension) = f.suspension() {
         for (what, lift) in [("at full bump", suspension.bump), ("at full droop", -suspension.droop)] {
             let what = format!("front joint angle {what}");
-            out.sums.add(
+            out.driveline.add(
                 "propeller shaft",
                 &what,
                 front_angle(f, lift)?,

@@ -1,7 +1,7 @@
-//! The joint with the gearbox: the register's fit, how the bolts stand, and their room in the holes.
+//! The joint with the gearbox: the register's fit, the spacing of the bolts, and their clearance in the holes.
 
 use super::limits::own;
-use super::{Facts, Told, because, least, most, on_axis};
+use super::{CheckResult, Facts, because, least, most, on_axis};
 use crate::checks::{Checks, Limit, Unit};
 use crate::design::{BoltHole, RegisterKind};
 use crate::faces::{Feature, Role};
@@ -23,15 +23,15 @@ pub(super) fn play(f: &Facts<'_>) -> Result<Fit, String> {
     Ok(Fit { least_clearance: fit.least_clearance + more, greatest_clearance: fit.greatest_clearance + more })
 }
 
-/// The register goes in, and centres.
-pub(super) fn register(f: &Facts<'_>, out: &mut Checks) -> Told {
+/// The register can be inserted, and centres.
+pub(super) fn register(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let (fit, mate) = (play(f)?, f.register()?);
-    let place = |checked: crate::checks::Checked| {
+    let place = |checked: crate::checks::Measurement| {
         checked.at(on_axis(Mm::default()), [Feature::GearboxFace.face(Role::Register)])
     };
     let hint = "choose a looser fit for the register, or look at both diameters";
     let goes = least("clearance of the register", "least", fit.least_clearance.get(), Unit::Mm, hint);
-    out.checked.push(place(goes.fails_by(&f.limits.nothing)));
+    out.measurements.push(place(goes.fails_by(&f.limits.nothing)));
     let hint = "choose a closer fit, or look at both diameters: half of this play is lost from the line-up";
     let centres = most("clearance of the register", "greatest", fit.greatest_clearance.get(), Unit::Mm, hint);
     let line_up = &f.limits.line_up;
@@ -41,9 +41,9 @@ pub(super) fn register(f: &Facts<'_>, out: &mut Checks) -> Told {
         given: line_up.given,
     };
     let half = own(line_up.value, "half of it is half of what line-up allows: common practice, no source");
-    out.checked.push(place(centres.fails_by(&whole).warns_too_by(&half)));
+    out.measurements.push(place(centres.fails_by(&whole).warns_too_by(&half)));
     let range = [fit.least_clearance, fit.greatest_clearance].map(Mm::get);
-    out.sums.between(
+    out.driveline.between(
         "register",
         "clearance",
         range,
@@ -53,7 +53,8 @@ pub(super) fn register(f: &Facts<'_>, out: &mut Checks) -> Told {
     Ok(())
 }
 
-/// A bolt hole's place in the face, its number and its bolt's diameter; a hole without a named bolt counts as one.
+/// A bolt hole's position in the face, its number and its bolt's diameter; without a named bolt the hole's diameter
+/// is used.
 struct Bolt {
     number: usize,
     clock: f64,
@@ -69,8 +70,9 @@ impl Bolt {
     }
 }
 
-/// How the bolts stand around the shaft: on all sides of it, and near enough to each other to press the gasket between them.
-pub(super) fn spacing(f: &Facts<'_>, out: &mut Checks) -> Told {
+/// Spacing of the bolts around the shaft: on all sides of it, and near enough to each other to press the gasket
+/// between them.
+pub(super) fn spacing(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let mut bolts: Vec<Bolt> =
         f.design.gearbox_face().bolt_holes().iter().enumerate().map(|(i, hole)| Bolt::new(i, hole)).collect();
     bolts.sort_by(|a, b| a.clock.total_cmp(&b.clock));
@@ -88,28 +90,28 @@ pub(super) fn spacing(f: &Facts<'_>, out: &mut Checks) -> Told {
     let name = "angle between bolts of the gearbox face";
     let around =
         most(name, &pair(open), gap(open), Unit::Deg, hint).at([bolts[open].place, next(open).place], []);
-    out.checked.push(around.fails_by(&f.limits.bolt_gap).warns_too_by(&f.limits.bolt_gap_soft));
+    out.measurements.push(around.fails_by(&f.limits.bolt_gap).warns_too_by(&f.limits.bolt_gap_soft));
     let hint = "take more or larger bolts";
     let name = "spacing of bolts of the gearbox face";
     let what = format!("{}, diameters", pair(far));
     let near = most(name, &what, apart(far), Unit::One, hint).at([bolts[far].place, next(far).place], []);
-    out.checked.push(near.fails_by(&f.limits.bolt_pitch).warns_too_by(&f.limits.bolt_pitch_soft));
+    out.measurements.push(near.fails_by(&f.limits.bolt_pitch).warns_too_by(&f.limits.bolt_pitch_soft));
     Ok(())
 }
 
 /// Trials of the pattern; a share of 0.27 % shows to 14 parts in 100.
 const TRIALS: u64 = 20_000;
 
-/// Any number; another gives other trials.
+/// Seed of the trials.
 const SEED: u64 = 1;
 
 /// Bolts through the flange into the gearbox: holes, tapped holes, and the register's play.
-pub(super) fn bolts(f: &Facts<'_>, out: &mut Checks) -> Told {
+pub(super) fn bolts(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let (play, t) = (play(f)?, f.tolerances()?);
     let mut rooms = Vec::new();
     for (i, hole) in f.design.gearbox_face().bolt_holes().iter().enumerate() {
         let Some(thread) = hole.size().thread() else { continue };
-        // A bolt in a thread shares one clearance with both holes; a bolt that floats has one in each.
+        // A bolt in a thread has one clearance for both holes; a floating bolt has one in each.
         let (room, source) = if t.through_bolts {
             (floating_fastener(hole.diameter(), thread.diameter) * 2.0, "floating fasteners")
         } else {
@@ -123,7 +125,7 @@ pub(super) fn bolts(f: &Facts<'_>, out: &mut Checks) -> Told {
         let checked = least("room of bolts in their holes", &what, left.get(), Unit::Mm, hint);
         let limit = own(0.0, &format!("{source}: ASME Y14.5M-1994 appendix B through a tutorial, read"));
         let at = P3::new(0.0, hole.y().get(), hole.z().get());
-        out.checked
+        out.measurements
             .push(checked.fails_by(&limit).at([at], [Feature::GearboxFace.face(Role::BoltHole(i + 1))]));
     }
     if rooms.is_empty() {
@@ -132,6 +134,12 @@ pub(super) fn bolts(f: &Facts<'_>, out: &mut Checks) -> Told {
     let (count, zones) = (rooms.len(), [t.flange_holes, t.gearbox_holes]);
     let share = share_that_binds(&Pattern { rooms, zones, play: play.greatest_clearance }, SEED, TRIALS);
     let note = format!("of {TRIALS} trials of all {count} at once, the register anywhere in its play");
-    out.sums.add("bolts of the gearbox face", "share in which one binds", 100.0 * share, Unit::Percent, note);
+    out.driveline.add(
+        "bolts of the gearbox face",
+        "share in which one binds",
+        100.0 * share,
+        Unit::Percent,
+        note,
+    );
     Ok(())
 }

@@ -1,4 +1,4 @@
-//! What fits and driveline are held against, and where each limit comes from.
+//! The limits of fits and driveline, and the source of each.
 
 use crate::checks::Limit;
 use crate::design::Design;
@@ -12,12 +12,12 @@ use crate::units::Mm;
 const PRACTICE: &str = "common practice, no source";
 const SEAL_RULE: &str = "trade rule for lip seals, read; diagrams of DIN 3760 and ISO 6194-1 were not seen";
 
-/// All limits of the sums; lengths in mm.
+/// All limits of fits and driveline; lengths in mm.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct MatingLimits {
-    /// What must not be used up.
+    /// Zero, for margins that must not be used up.
     pub(super) nothing: Limit,
-    /// Interference that is wanted when hot.
+    /// Preferred interference when hot.
     pub(super) hot_interference: Limit,
     /// Least clearance of the barrel when new.
     pub(super) clearance_new: Limit,
@@ -39,7 +39,7 @@ pub(super) struct MatingLimits {
     pub(super) bolt_pitch_soft: Limit,
     /// Greatest error of line-up.
     pub(super) line_up: Limit,
-    /// How far a feature may be off the vehicle's hard points.
+    /// Greatest distance of a feature from its position by the vehicle's hard points.
     pub(super) place: Limit,
     /// Room for the lever to move in its hole, beyond the middle.
     pub(super) lever: Limit,
@@ -70,7 +70,7 @@ pub(super) struct MatingLimits {
     /// Unevenness, rad/s²: of the shaft, behind both joints.
     pub(super) shaft_unevenness: Limit,
     pub(super) axle_unevenness: Limit,
-    /// Leaning of the sender's axis from the gears' own, degrees.
+    /// Deviation of the sender's axis from the gears' shaft angle, degrees.
     pub(super) lean: Limit,
 }
 
@@ -79,7 +79,7 @@ pub(super) fn own(value: f64, source: &str) -> Limit {
 }
 
 impl MatingLimits {
-    /// The limits of a design: the file's, else the checks' own.
+    /// The limits of a design: the file's, else the built-in ones.
     pub(super) fn of(design: &Design) -> Self {
         let given = design.limits();
         let or = |given: Option<f64>, value: f64, source: &str| match given {

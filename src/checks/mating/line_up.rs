@@ -1,7 +1,7 @@
 //! Line-up: from the gearbox's shaft over the register to bushing, seal, rail and sender.
 
 use super::flange::play;
-use super::{Facts, Table, Told, because, most, on_axis};
+use super::{CheckResult, Facts, Table, because, most, on_axis};
 use crate::checks::{Checks, Unit};
 use crate::design::Tolerances;
 use crate::standards::limits_and_fits::Fit;
@@ -13,7 +13,7 @@ use solidwright::geometry::P3;
 /// Trials of each chain; a reject rate of 0.27 % shows to 6 parts in 100.
 const TRIALS: u64 = 100_000;
 
-/// Any number; another gives other trials.
+/// Seed of the trials.
 const SEED: u64 = 1;
 
 /// From the gearbox's shaft to the register's axis.
@@ -25,7 +25,7 @@ fn to_register(play: &Fit, t: &Tolerances) -> Vec<Dimension> {
 }
 
 /// Errors of line-up of all bores, in one direction: worst case, root sum of squares, trials, shares.
-pub(super) fn bores(f: &Facts<'_>, out: &mut Checks) -> Told {
+pub(super) fn bores(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let (play, t) = (play(f)?, f.tolerances()?);
     let seat = || Dimension::coaxiality("bushing's seat about the register", t.bushing_seat);
     let bushing = f.design.tail().bushing();
@@ -63,7 +63,13 @@ pub(super) fn bores(f: &Facts<'_>, out: &mut Checks) -> Told {
     Ok(())
 }
 
-fn one(f: &Facts<'_>, what: &'static str, chain: Vec<Dimension>, place: [P3; 1], out: &mut Checks) -> Told {
+fn one(
+    f: &Facts<'_>,
+    what: &'static str,
+    chain: Vec<Dimension>,
+    place: [P3; 1],
+    out: &mut Checks,
+) -> CheckResult {
     let stack = Stack::new(chain).map_err(because)?;
     let limit = &f.limits.line_up;
     let hint = "bore at one setting, choose a closer register, or measure and dowel the housing";
@@ -73,13 +79,13 @@ fn one(f: &Facts<'_>, what: &'static str, chain: Vec<Dimension>, place: [P3; 1],
         let checked =
             most("line-up with the gearbox's shaft", &format!("{what}, {how}"), value.get(), Unit::Mm, hint);
         let checked = if fails { checked.fails_by(limit) } else { checked.warns_by(limit) };
-        out.checked.push(checked.at(place, []));
+        out.measurements.push(checked.at(place, []));
     }
     let good = Mm::new(limit.value);
     let outcome = run(&stack, &Trials { seed: SEED, count: TRIALS, good: [-good, good] }).map_err(because)?;
     let [below, above] = outcome.rejected;
     let note = format!("of {TRIALS} trials beyond {:.3} mm, in one direction", limit.value);
-    out.sums.add(
+    out.driveline.add(
         "line-up",
         &format!("{what}: share out of line"),
         100.0 * (below + above),
@@ -87,7 +93,7 @@ fn one(f: &Facts<'_>, what: &'static str, chain: Vec<Dimension>, place: [P3; 1],
         note,
     );
     let note = "of the trials";
-    out.sums.add(
+    out.driveline.add(
         "line-up",
         &format!("{what}: three standard deviations"),
         3.0 * outcome.deviation.get(),
@@ -97,7 +103,7 @@ fn one(f: &Facts<'_>, what: &'static str, chain: Vec<Dimension>, place: [P3; 1],
     let row = |c: crate::standards::stack::Contribution| {
         (c.name, vec![100.0 * c.of_worst_case, 100.0 * c.of_variance])
     };
-    out.sums.tables.push(Table {
+    out.driveline.tables.push(Table {
         subject: "line-up",
         title: format!("{what}: what moves it"),
         columns: vec![("of the worst case", Unit::Percent), ("of the variance", Unit::Percent)],

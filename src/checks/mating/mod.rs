@@ -1,6 +1,7 @@
-//! Fits, seal, slip yoke, driveline, speedometer, line-up and shift rail: sums that need no solid.
+//! Fits, seal, slip yoke, driveline, speedometer, line-up and shift rail: calculations that need no solid.
 //!
-//! What the file does not tell is not checked, and the key to set is named. Figures that are no verdict go to [`super::Sums`].
+//! Checks whose keys are missing are not made, and the report names the key to set. Figures without a limit go to
+//! [`super::DrivelineReport`].
 
 mod bushing;
 mod driveline;
@@ -15,8 +16,8 @@ mod yoke;
 
 use limits::MatingLimits;
 
-use super::sums::Table;
-use super::{Checked, Checks, Sense, Unit};
+use super::driveline_report::Table;
+use super::{Checks, Measurement, Sense, Unit};
 use crate::design::{
     Axle, BushingPart, Design, GearsPart, HardPoints, Instrument, Mating, Propshaft, PulseWheel, RailPart,
     RegisterMate, SealPart, Suspension, Tolerances, Vehicle, YokePart,
@@ -27,20 +28,20 @@ use crate::standards::speedometer::{KM_PER_MILE, tyre_per_mile};
 use crate::units::Mm;
 use solidwright::geometry::P3;
 
-/// Why something is not checked.
-type Told = Result<(), String>;
+/// The reason why a check is not made, as the error.
+type CheckResult = Result<(), String>;
 
-/// What the sums share.
+/// Inputs shared by all calculations.
 struct Facts<'a> {
     design: &'a Design,
     mating: &'a Mating,
     vehicle: &'a Vehicle,
     limits: MatingLimits,
-    /// What can't be as the file has it.
+    /// The rules that the file's values break.
     against: Vec<&'a Finding>,
 }
 
-/// Says whether what works in the housing can be as the file has it.
+/// Name of the check that reports whether the parts in the housing are possible.
 const TOGETHER: &str = "parts that go together";
 
 pub(super) fn check(design: &Design, out: &mut Checks) {
@@ -50,17 +51,17 @@ pub(super) fn check(design: &Design, out: &mut Checks) {
         out.cannot(TOGETHER, finding.subject(), &finding.in_a_line());
     }
     let facts = Facts { design, mating, vehicle, limits: MatingLimits::of(design), against };
-    for (what, sum) in SUMS {
-        if let Err(because) = sum(&facts, out) {
+    for (what, calculation) in CALCULATIONS {
+        if let Err(because) = calculation(&facts, out) {
             out.not(what, because);
         }
     }
 }
 
-type Sum = fn(&Facts<'_>, &mut Checks) -> Told;
+type Calculation = fn(&Facts<'_>, &mut Checks) -> CheckResult;
 
-/// All sums, each with the name under which it is not checked.
-const SUMS: &[(&str, Sum)] = &[
+/// All calculations, each with the name under which it is reported when it cannot be made.
+const CALCULATIONS: &[(&str, Calculation)] = &[
     ("length of the bushing", bushing::length),
     ("press fit of the bushing", bushing::press),
     ("bushing when hot", bushing::hot),
@@ -95,7 +96,7 @@ const SUMS: &[(&str, Sum)] = &[
     ("speedometer's cable", places::cable_bow),
 ];
 
-/// A value that the file must give for a sum.
+/// A value that a calculation needs from the file.
 fn need<T>(value: Option<T>, key: &str) -> Result<T, String> {
     value.ok_or_else(|| format!("`{key}` is not given"))
 }
@@ -105,7 +106,7 @@ fn because(error: impl std::fmt::Display) -> String {
     error.to_string()
 }
 
-/// The parts that sums ask for, or the key that would tell of them.
+/// The parts that calculations need, or the key that is missing.
 macro_rules! parts {
     ($($of:ident: $($part:ident $kind:ident $key:literal,)*;)*) => {
         impl<'a> Facts<'a> {
@@ -136,8 +137,8 @@ parts! {
 }
 
 impl Facts<'_> {
-    /// No sum is made with a section that a rule stands against.
-    fn sound(&self, section: &str) -> Told {
+    /// No calculation is made with a section that breaks a rule.
+    fn sound(&self, section: &str) -> CheckResult {
         let within =
             |f: &&&Finding| f.subject().strip_prefix(section).is_some_and(|rest| rest.starts_with('.'));
         self.against.iter().find(within).map_or(Ok(()), |f| Err(f.in_a_line()))
@@ -147,14 +148,15 @@ impl Facts<'_> {
         need(self.mating.oil_temperature, "mating.oil_temperature")
     }
 
-    /// Turns of the tyre on a mile; by its diameter 3 % more than its circumference gives, since it rolls on less (practice).
+    /// Turns of the tyre per mile; from its diameter 3 % more than by its circumference, since its rolling radius is
+    /// smaller (practice).
     fn tyre(&self) -> Result<f64, String> {
         let axle = self.axle()?;
         let rolled = |diameter: Mm| 1.03 * tyre_per_mile(diameter);
         need(axle.tyre_turns_per_mile.or(axle.tyre_diameter.map(rolled)), "vehicle.axle.tyre_turns_per_mile")
     }
 
-    /// Highest speed of the gearbox's output shaft, rev/min: of the road speed's and the engine's the greater.
+    /// Highest speed of the gearbox's output shaft, rev/min: the greater of those from road speed and engine.
     fn output_rpm(&self) -> Result<f64, String> {
         let axle = self.axle()?;
         let by_engine = axle.engine_speed.map(|rpm| rpm / axle.top_gear.unwrap_or(1.0));
@@ -188,7 +190,7 @@ impl Facts<'_> {
         })
     }
 
-    /// Station of the seal's lip: the middle of the seal against its shoulder.
+    /// Station of the seal's lip: the middle of the seal, seated on its shoulder.
     fn lip(&self) -> Result<Mm, String> {
         let seal = self.seal()?;
         Ok(self.design.tail().bushing().rear() + seal.width / 2.0)
@@ -200,14 +202,14 @@ fn on_axis(station: Mm) -> [P3; 1] {
     [P3::new(station.get(), 0.0, 0.0)]
 }
 
-/// At least so much.
-fn least(check: &'static str, what: &str, value: f64, unit: Unit, hint: &'static str) -> Checked {
-    Checked::new(check, what, (value, unit), Sense::AtLeast, hint)
+/// A measurement that must be at least its limit.
+fn least(check: &'static str, what: &str, value: f64, unit: Unit, hint: &'static str) -> Measurement {
+    Measurement::new(check, what, (value, unit), Sense::AtLeast, hint)
 }
 
-/// At most so much.
-fn most(check: &'static str, what: &str, value: f64, unit: Unit, hint: &'static str) -> Checked {
-    Checked::new(check, what, (value, unit), Sense::AtMost, hint)
+/// A measurement that must be at most its limit.
+fn most(check: &'static str, what: &str, value: f64, unit: Unit, hint: &'static str) -> Measurement {
+    Measurement::new(check, what, (value, unit), Sense::AtMost, hint)
 }
 
 /// A zone or range of lengths as words.

@@ -1,8 +1,8 @@
-//! The seal: its press and depth, the speed of its lip, offset and runout of what runs under it.
+//! The seal: its interference and depth, the speed of its lip, and offset and runout of the barrel under it.
 
 use super::limits::own;
-use super::{Facts, Told, because, least, most, on_axis};
-use crate::checks::{Checked, Checks, Unit};
+use super::{CheckResult, Facts, because, least, most, on_axis};
+use crate::checks::{Checks, Measurement, Unit};
 use crate::faces::{Feature, Role};
 use crate::standards::lip_seal::{
     BORE_LEAD_IN, bore_deviations, depths, journal_deviations, least_hardness, lip_speed, nose_reduction,
@@ -14,53 +14,54 @@ use crate::units::Mm;
 /// Sizes of seals are rounded by this in catalogues, mm (practice).
 const ROUNDED: f64 = 0.03;
 
-fn placed(f: &Facts<'_>, checked: Checked) -> Checked {
+fn placed(f: &Facts<'_>, checked: Measurement) -> Measurement {
     let station = f.design.tail().bushing().rear();
     checked.at(on_axis(station), [Feature::Tail.face(Role::SealCounterbore)])
 }
 
-/// Press, depth and lead-in of the counterbore.
-pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> Told {
+/// Interference, depth and lead-in of the counterbore.
+pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let seal = f.seal()?;
     let bore = f.design.tail().seal();
     let size = seal.outside_diameter;
     let casing = outside(size, seal.casing).map_err(because)?;
-    // By millimetres whatever the file's unit: the same part has one fit.
+    // Computed in millimetres whatever the file's unit, so that the same part has one fit.
     let hole = bore_deviations(bore.counterbore()).map(|d| [d.lower, d.upper]).map_err(because)?;
     let over = size - bore.counterbore();
     let press = [over + casing.lower - hole[1], over + casing.upper - hole[0]];
     let hint = "make the counterbore as large as the seal's nominal outside";
     let loose = least("press of the seal", "in its counterbore, least", press[0].get(), Unit::Mm, hint);
-    out.checked.push(placed(f, loose.fails_by(&own(0.0, "the seal must not turn or leak at its outside"))));
+    out.measurements
+        .push(placed(f, loose.fails_by(&own(0.0, "the seal must not turn or leak at its outside"))));
     let limit = (casing.upper - hole[0]).get() + ROUNDED;
     let limit = own(limit, "DIN 3760:1996 by seal pages, read, and 0.03 mm for rounded sizes");
     let tight = most("press of the seal", "in its counterbore, greatest", press[1].get(), Unit::Mm, hint);
-    out.checked.push(placed(f, tight.fails_by(&limit)));
+    out.measurements.push(placed(f, tight.fails_by(&limit)));
     let wanted = depths(seal.width).map_err(because)?;
     let hint = "deepen the counterbore (`tail.seal.depth`), or take a narrower seal";
     let deep =
         least("depth of the seal's counterbore", "to the shoulder", bore.depth().get(), Unit::Mm, hint);
     let deep = deep.fails_by(&own(wanted.shoulder.get(), DEPTH_SOURCE));
-    out.checked.push(placed(f, deep.warns_too_by(&own(wanted.shoulder_iso.get(), DEPTH_SOURCE))));
+    out.measurements.push(placed(f, deep.warns_too_by(&own(wanted.shoulder_iso.get(), DEPTH_SOURCE))));
     let full = (bore.depth() - bore.lead_in()).get();
     let hint = "shorten the lead-in, or deepen the counterbore";
     let full = least("depth of the seal's counterbore", "of full diameter", full, Unit::Mm, hint);
-    out.checked
+    out.measurements
         .push(placed(f, full.fails_by(&own(wanted.full.get(), "0.85 of the width: trade guide, read"))));
     let [short, long] = [wanted.lead_in[0].get().min(1.0), wanted.lead_in[1].get()];
     let lead = (bore.lead_in().get(), Unit::Mm);
     let hint = "a seal goes in straight over 1 mm at 15 to 20 degrees";
-    let one = |sense: fn(_, &str, f64, Unit, _) -> Checked, what: &str, (value, unit), limit| {
+    let one = |sense: fn(_, &str, f64, Unit, _) -> Measurement, what: &str, (value, unit), limit| {
         let checked = sense("lead-in of the seal's counterbore", what, value, unit, hint);
         placed(f, checked.warns_by(&own(limit, LEAD_IN_SOURCE)))
     };
     let angle = (bore.lead_in_angle().get(), Unit::Deg);
-    out.checked.push(one(least, "length, least", lead, short));
-    out.checked.push(one(most, "length, greatest", lead, long));
-    out.checked.push(one(least, "angle, least", angle, BORE_LEAD_IN[0].get()));
-    out.checked.push(one(most, "angle, greatest", angle, BORE_LEAD_IN[1].get()));
-    let sums = &mut out.sums;
-    sums.between(
+    out.measurements.push(one(least, "length, least", lead, short));
+    out.measurements.push(one(most, "length, greatest", lead, long));
+    out.measurements.push(one(least, "angle, least", angle, BORE_LEAD_IN[0].get()));
+    out.measurements.push(one(most, "angle, greatest", angle, BORE_LEAD_IN[1].get()));
+    let driveline = &mut out.driveline;
+    driveline.between(
         "seal",
         "press in its counterbore",
         press.map(Mm::get),
@@ -68,25 +69,25 @@ pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> Told {
         "DIN 3760:1996 by seal pages, read",
     );
     let note = "largest radius in the counterbore's corner";
-    sums.add("seal", "corner radius", wanted.corner_radius.get(), Unit::Mm, note);
+    driveline.add("seal", "corner radius", wanted.corner_radius.get(), Unit::Mm, note);
     if let Some(yoke) = &f.mating.yoke {
         let off = yoke.barrel_diameter - seal.shaft_diameter;
         let zone = journal_deviations(seal.shaft_diameter).map_err(because)?;
         let hint = "take a seal for this barrel";
         let away = most("barrel for the seal", "off the seal's shaft", off.abs().get(), Unit::Mm, hint);
         let limit = own((zone.upper - zone.lower).get(), "h11 of the seal's shaft: seal tables, read");
-        out.checked.push(placed(f, away.fails_by(&limit)));
+        out.measurements.push(placed(f, away.fails_by(&limit)));
         if let Ok(less) = nose_reduction(yoke.barrel_diameter) {
             let note =
                 "smaller than the barrel, 15 to 30 deg, so that the lip slides on: ISO 6194-1, from memory";
-            sums.add("seal", "front end of the barrel", less.get(), Unit::Mm, note);
+            driveline.add("seal", "front end of the barrel", less.get(), Unit::Mm, note);
         }
     }
     Ok(())
 }
 
 /// Speed under the lip at the highest speed of the output shaft.
-pub(super) fn speed(f: &Facts<'_>, out: &mut Checks) -> Told {
+pub(super) fn speed(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let seal = f.seal()?;
     let rpm = f.output_rpm()?;
     let speed = lip_speed(seal.shaft_diameter, rpm);
@@ -94,9 +95,9 @@ pub(super) fn speed(f: &Facts<'_>, out: &mut Checks) -> Told {
     let limit = own(seal.lip.speed_limit(), "DIN 3760's diagram, from memory, a fifth more or less");
     let fast =
         most("speed of the seal's lip", &format!("at {rpm:.0} rev/min"), speed, Unit::MetrePerSecond, hint);
-    out.checked.push(placed(f, fast.fails_by(&limit)));
+    out.measurements.push(placed(f, fast.fails_by(&limit)));
     let hardness = least_hardness(speed, false);
-    out.sums.add(
+    out.driveline.add(
         "seal",
         "hardness of the barrel",
         hardness,
@@ -104,12 +105,18 @@ pub(super) fn speed(f: &Facts<'_>, out: &mut Checks) -> Told {
         "at least, and 55 in dirt: trade guide, read",
     );
     let rpm = rpm_at(seal.shaft_diameter, seal.lip.speed_limit());
-    out.sums.add("seal", "greatest speed for the lip", rpm, Unit::Rpm, "DIN 3760's diagram, from memory");
+    out.driveline.add(
+        "seal",
+        "greatest speed for the lip",
+        rpm,
+        Unit::Rpm,
+        "DIN 3760's diagram, from memory",
+    );
     Ok(())
 }
 
 /// Static offset, runout, and both.
-pub(super) fn offset(f: &Facts<'_>, out: &mut Checks) -> Told {
+pub(super) fn offset(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let seal = f.seal()?;
     let tolerances = f.tolerances()?;
     let offset = yoke_offset(tolerances.seal_bore, f.running()?.greatest_clearance);
@@ -121,7 +128,7 @@ pub(super) fn offset(f: &Facts<'_>, out: &mut Checks) -> Told {
         ("offset and runout together", offset + seal.runout, &f.limits.offset_and_runout),
     ] {
         let checked = most("offset and runout under the seal", what, value.get(), Unit::Mm, hint);
-        out.checked.push(placed(f, checked.fails_by(limit)));
+        out.measurements.push(placed(f, checked.fails_by(limit)));
     }
     Ok(())
 }

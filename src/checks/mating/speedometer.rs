@@ -1,8 +1,8 @@
-//! The speedometer: what it shows, which gears would do better, whether they mesh in the boss and fit on the shaft.
+//! The speedometer: its error, better pairs of gears, and whether the gears mesh in the boss and fit on the shaft.
 
 use super::limits::own;
-use super::{Facts, Table, Told, because, least, most, need};
-use crate::checks::{Checked, Checks, Unit};
+use super::{CheckResult, Facts, Table, because, least, most, need};
+use crate::checks::{Checks, Measurement, Unit};
 use crate::design::{Instrument, SenderKind};
 use crate::standards::crossed_helical::CrossedPair;
 use crate::standards::speedometer::{
@@ -19,7 +19,7 @@ const PRESSURE: Deg = Deg::new(20.0);
 /// Pairs of teeth in the table.
 const FEW: usize = 8;
 
-/// Pairs about the chosen drive gear that are looked at.
+/// Number of drive gears on either side of the chosen one that are tried.
 const ABOUT: u32 = 2;
 
 /// The instrument's constant: turns of its cable, or pulses by those of one turn.
@@ -31,7 +31,7 @@ fn constant(f: &Facts<'_>, per_turn: Option<u32>) -> Result<PerMile, String> {
     need(turns.or(pulses), "vehicle.instrument.turns_per_mile")
 }
 
-/// Pulses on a mile that an electric instrument wants.
+/// Pulses per mile that an electric instrument needs.
 fn pulses_wanted(instrument: &Instrument) -> Option<f64> {
     instrument.pulses_per_mile.or(instrument.pulses_per_km.map(|pulses| pulses * KM_PER_MILE))
 }
@@ -41,17 +41,18 @@ fn drive(f: &Facts<'_>) -> Result<Drive, String> {
     Drive::new(f.axle()?.ratio, f.tyre()?, constant(f, per_turn)?).map_err(because)
 }
 
-/// What a speedometer shows too much of, percent, against the law.
+/// Compares the excess of a speedometer's reading, percent, with the legal limit.
 fn shown(f: &Facts<'_>, what: &str, percent: f64, hint: &'static str, out: &mut Checks) {
     let name = "speedometer shows too much by";
-    out.checked.push(at_boss(f, least(name, what, percent, Unit::Percent, hint).fails_by(&own(0.0, LAW))));
+    out.measurements
+        .push(at_boss(f, least(name, what, percent, Unit::Percent, hint).fails_by(&own(0.0, LAW))));
     // The narrowest of the band from 40 to 120 km/h.
     let most_percent = 100.0 * (legal_band(120.0)[1] / 120.0 - 1.0);
-    out.checked
+    out.measurements
         .push(at_boss(f, most(name, what, percent, Unit::Percent, hint).fails_by(&own(most_percent, LAW))));
 }
 
-fn at_boss(f: &Facts<'_>, checked: Checked) -> Checked {
+fn at_boss(f: &Facts<'_>, checked: Measurement) -> Measurement {
     match f.design.sender_boss() {
         Some(boss) => {
             let (sin, cos) = boss.clock().sin_cos();
@@ -62,7 +63,7 @@ fn at_boss(f: &Facts<'_>, checked: Checked) -> Checked {
     }
 }
 
-/// Whether a part without these gears (or this wheel) lacks nothing: its sender works the other way.
+/// Whether the part needs neither these gears nor this wheel, because its sender is of the other kind.
 fn other_way(f: &Facts<'_>, kind: SenderKind) -> bool {
     f.design.sender_boss().is_some_and(|boss| boss.kind() != kind)
 }
@@ -71,8 +72,8 @@ fn without_gears(f: &Facts<'_>) -> bool {
     f.mating.speedometer.is_none() && other_way(f, SenderKind::Gear)
 }
 
-/// What the speedometer shows, and the whole pairs near what is right.
-pub(super) fn ratio(f: &Facts<'_>, out: &mut Checks) -> Told {
+/// The speedometer's error, and the pairs of whole tooth numbers near the right ratio.
+pub(super) fn ratio(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     if without_gears(f) {
         return Ok(());
     }
@@ -98,9 +99,9 @@ pub(super) fn ratio(f: &Facts<'_>, out: &mut Checks) -> Told {
             vec![f64::from(pair.drive), f64::from(pair.driven), pair.constant.get(), 100.0 * pair.error];
         (name.to_owned(), values)
     };
-    let sums = &mut out.sums;
-    sums.add("speedometer", "driven over drive teeth", drive.ratio(), Unit::One, "that would be right");
-    sums.add(
+    let driveline = &mut out.driveline;
+    driveline.add("speedometer", "driven over drive teeth", drive.ratio(), Unit::One, "that would be right");
+    driveline.add(
         "speedometer",
         "turns of the output shaft on a mile",
         drive.shaft_per_mile(),
@@ -108,15 +109,15 @@ pub(super) fn ratio(f: &Facts<'_>, out: &mut Checks) -> Told {
         "axle times tyre",
     );
     let wanted = drive.driven_wanted(gears.drive_teeth);
-    sums.add(
+    driveline.add(
         "speedometer",
         "driven teeth",
         wanted,
         Unit::One,
         format!("right for {} drive teeth", gears.drive_teeth),
     );
-    sums.leading();
-    sums.tables.push(Table {
+    driveline.leading();
+    driveline.tables.push(Table {
         subject: "speedometer",
         title: "pairs of gears near the right ratio; too little (below zero) is not legal".to_owned(),
         columns: vec![
@@ -138,11 +139,11 @@ fn pair(f: &Facts<'_>) -> Result<CrossedPair, String> {
     })
 }
 
-/// Share of the module by which gears may stand further apart: a working depth of seven eighths is left (practice).
+/// Share of the module by which gears may be further apart: a working depth of seven eighths is left (practice).
 const SHALLOW: f64 = 0.25;
 
-/// The placed boss against the pair's centre distance and shaft angle, and the gears' way through the bore.
-pub(super) fn mesh(f: &Facts<'_>, out: &mut Checks) -> Told {
+/// The placed boss compared with the pair's centre distance and shaft angle, and the gears' path through the bore.
+pub(super) fn mesh(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     if without_gears(f) {
         return Ok(());
     }
@@ -160,18 +161,18 @@ pub(super) fn mesh(f: &Facts<'_>, out: &mut Checks) -> Told {
     let hint = "set `tilt` to 90 degrees less the shaft angle, or look at the gears' hands";
     let angle =
         most("sender boss off the gears' shaft angle", "by its tilt", lean.abs().get(), Unit::Deg, hint);
-    out.checked.push(at_boss(f, angle.fails_by(&f.limits.lean)));
+    out.measurements.push(at_boss(f, angle.fails_by(&f.limits.lean)));
     if let Some(bore) = boss.bore_steps().last() {
         let [_, driven] = pair.outside_diameters();
         let hint = "widen the boss's inner bore, or take a smaller driven gear";
         let through = (bore.diameter - driven).get();
         let room = least("driven gear through the boss", "in its bore", through, Unit::Mm, hint);
-        out.checked.push(at_boss(f, room.fails_by(&f.limits.nothing)));
+        out.measurements.push(at_boss(f, room.fails_by(&f.limits.nothing)));
     }
     Ok(())
 }
 
-/// What the gears' sizes come to.
+/// Figures of the gears' sizes.
 fn pair_sums(pair: &CrossedPair, out: &mut Checks) {
     let [drive, driven] = pair.outside_diameters();
     let angle = (pair.shaft_angle().get(), Unit::Deg);
@@ -188,29 +189,29 @@ fn pair_sums(pair: &CrossedPair, out: &mut Checks) {
         ),
     ];
     for (number, (what, (value, unit), by)) in lines.into_iter().enumerate() {
-        out.sums.add("speedometer", what, value, unit, by);
+        out.driveline.add("speedometer", what, value, unit, by);
         if number == 0 {
-            out.sums.leading();
+            out.driveline.leading();
         }
     }
 }
 
-/// How far the gears' axes stand off their centre distance, with the sender's bore at its worst on either side: too near uses
-/// up the backlash's play, too far leaves too little of the module's depth at work.
+/// Deviation of the gears' axes from their centre distance, with the sender's bore in the worst case on either side:
+/// too near uses up the backlash, too far leaves too little working depth.
 fn off_centre_distance(f: &Facts<'_>, off: Mm, error: Mm, (play, module): (Mm, Mm), out: &mut Checks) {
     let hint =
         "set `side_offset` to the gears' centre distance, or let them place the boss (`placed_by: gears`)";
     let name = "gears' axes off their centre distance";
     let near = least(name, "too near, sender's bore at its worst", (off - error).get(), Unit::Mm, hint);
     let limit = own(-play.get(), "backlash is used up: j / (2 sin 20 deg), textbook");
-    out.checked.push(at_boss(f, near.fails_by(&limit)));
+    out.measurements.push(at_boss(f, near.fails_by(&limit)));
     let far = most(name, "too far, sender's bore at its worst", (off + error).get(), Unit::Mm, hint);
     let limit = own(SHALLOW * module.get(), "a quarter of the module, common practice, no source");
-    out.checked.push(at_boss(f, far.fails_by(&limit)));
+    out.measurements.push(at_boss(f, far.fails_by(&limit)));
 }
 
 /// The drive gear between its snap rings, and under the driven gear.
-pub(super) fn room(f: &Facts<'_>, out: &mut Checks) -> Told {
+pub(super) fn room(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     if without_gears(f) {
         return Ok(());
     }
@@ -233,7 +234,7 @@ pub(super) fn room(f: &Facts<'_>, out: &mut Checks) -> Told {
                 pitch.get().max(0.0) / 2.0,
                 "half an axial pitch, so that a tooth is always in mesh: geometry",
             );
-            out.checked.push(at_boss(f, cover.fails_by(&limit)));
+            out.measurements.push(at_boss(f, cover.fails_by(&limit)));
         }
         None => out.not(
             "drive gear under the driven gear",
@@ -247,16 +248,16 @@ pub(super) fn room(f: &Facts<'_>, out: &mut Checks) -> Told {
     let play = room - width - rings;
     let hint = "take a narrower gear, or move a ring's groove";
     let fits = least("end play of the drive gear", "between its snap rings", play.get(), Unit::Mm, hint);
-    out.checked.push(at_boss(f, fits.fails_by(&f.limits.nothing)));
+    out.measurements.push(at_boss(f, fits.fails_by(&f.limits.nothing)));
     let hint = "take a wider gear, or shim it";
     let loose =
         most("end play of the drive gear", "between its snap rings, greatest", play.get(), Unit::Mm, hint);
-    out.checked.push(at_boss(f, loose.warns_by(&own(0.5, "common practice, no source"))));
+    out.measurements.push(at_boss(f, loose.warns_by(&own(0.5, "common practice, no source"))));
     Ok(())
 }
 
 /// Pulses of an electric sender on the driven gear.
-pub(super) fn pulses(f: &Facts<'_>, out: &mut Checks) -> Told {
+pub(super) fn pulses(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     if without_gears(f) {
         return Ok(());
     }
@@ -264,16 +265,16 @@ pub(super) fn pulses(f: &Facts<'_>, out: &mut Checks) -> Told {
     let Some(per_turn) = gears.pulses_per_turn else { return Ok(()) };
     let pair = drive(f)?.pair(gears.drive_teeth, gears.driven_teeth);
     let pulses = pulses_per_mile(pair.constant, per_turn);
-    let sums = &mut out.sums;
-    sums.add(
+    let driveline = &mut out.driveline;
+    driveline.add(
         "speedometer",
         "pulses on a mile",
         pulses,
         Unit::One,
         format!("{per_turn} for each turn of the driven gear"),
     );
-    sums.add("speedometer", "pulses on a kilometre", pulses / KM_PER_MILE, Unit::One, "");
-    sums.add("speedometer", "frequency at 60 miles an hour", frequency(pulses, 60.0), Unit::Hertz, "");
+    driveline.add("speedometer", "pulses on a kilometre", pulses / KM_PER_MILE, Unit::One, "");
+    driveline.add("speedometer", "frequency at 60 miles an hour", frequency(pulses, 60.0), Unit::Hertz, "");
     Ok(())
 }
 
@@ -281,7 +282,7 @@ pub(super) fn pulses(f: &Facts<'_>, out: &mut Checks) -> Told {
 const AIR: [f64; 2] = [0.3, 2.0];
 
 /// A tooth wheel on the shaft: pulses on a mile, and the sender's tip off its teeth.
-pub(super) fn wheel(f: &Facts<'_>, out: &mut Checks) -> Told {
+pub(super) fn wheel(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     if f.mating.pulse_wheel.is_none() && other_way(f, SenderKind::Pulse) {
         return Ok(());
     }
@@ -293,18 +294,18 @@ pub(super) fn wheel(f: &Facts<'_>, out: &mut Checks) -> Told {
         let hint = "change `sender_boss.insertion` or `height`, so that the tip ends just off the teeth";
         let name = "pulse sender off its wheel";
         let near = least(name, "tip, least", gap, Unit::Mm, hint).fails_by(&f.limits.nothing);
-        out.checked.push(at_boss(f, near.warns_too_by(&own(AIR[0], "common practice, no source"))));
+        out.measurements.push(at_boss(f, near.warns_too_by(&own(AIR[0], "common practice, no source"))));
         let far = most(name, "tip, greatest", gap, Unit::Mm, hint);
-        out.checked.push(at_boss(f, far.warns_by(&own(AIR[1], "common practice, no source"))));
+        out.measurements.push(at_boss(f, far.warns_by(&own(AIR[1], "common practice, no source"))));
     }
     let wanted = need(pulses_wanted(f.instrument()?), "vehicle.instrument.pulses_per_mile")?;
     let drive = Drive::new(f.axle()?.ratio, f.tyre()?, PerMile::US).map_err(because)?;
     let pulses = wheel_pulses_per_mile(&drive, wheel.teeth);
     let note = format!("{} teeth on the output shaft", wheel.teeth);
-    out.sums.add("speedometer", "pulses on a mile", pulses, Unit::One, note);
-    out.sums.leading();
+    out.driveline.add("speedometer", "pulses on a mile", pulses, Unit::One, note);
+    out.driveline.leading();
     let right = f64::from(wheel.teeth) * wanted / pulses;
-    out.sums.add("speedometer", "teeth of the wheel", right, Unit::One, "that would be right");
+    out.driveline.add("speedometer", "teeth of the wheel", right, Unit::One, "that would be right");
     let hint = "choose another wheel, or set the instrument's pulses";
     shown(f, &format!("{} teeth", wheel.teeth), 100.0 * (pulses / wanted - 1.0), hint, out);
     Ok(())

@@ -1,7 +1,7 @@
 //! The slip yoke at ride height, full bump and full droop: spline, room, bolt heads, bushing and seal; and its strength.
 
-use super::{Facts, Table, Told, because, least, need, on_axis};
-use crate::checks::{Checked, Checks, Unit};
+use super::{CheckResult, Facts, Table, because, least, need, on_axis};
+use crate::checks::{Checks, Measurement, Unit};
 use crate::design::YokePart;
 use crate::standards::lip_seal::lip_speed;
 use crate::standards::propshaft::{Service, Spline, Tube, tooth_shear};
@@ -11,7 +11,7 @@ use crate::units::Mm;
 /// Shear yield over tensile yield (von Mises, textbook).
 const SHEAR: f64 = 0.577;
 
-fn at(checked: Checked, station: Mm) -> Checked {
+fn at(checked: Measurement, station: Mm) -> Measurement {
     checked.at(on_axis(station), [])
 }
 
@@ -24,7 +24,7 @@ fn engaged(yoke: &YokePart) -> Result<Mm, String> {
 }
 
 /// Spline engaged at full droop.
-pub(super) fn engagement(f: &Facts<'_>, out: &mut Checks) -> Told {
+pub(super) fn engagement(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let yoke = f.yoke()?;
     let (ride, [_, outwards]) = (engaged(yoke)?, f.plunge()?);
     let pitch = need(yoke.spline_pitch, "mating.yoke.spline_pitch")?;
@@ -33,9 +33,9 @@ pub(super) fn engagement(f: &Facts<'_>, out: &mut Checks) -> Told {
     let checked =
         least("spline in engagement", what, engaged_diameters(ride, outwards, pitch), Unit::One, hint);
     let checked = checked.fails_by(&f.limits.engagement).warns_too_by(&f.limits.engagement_soft);
-    out.checked.push(at(checked, yoke.front));
+    out.measurements.push(at(checked, yoke.front));
     let range = [ride - outwards, ride - f.plunge()?[0]].map(Mm::get);
-    out.sums.between(
+    out.driveline.between(
         "yoke",
         "spline in engagement",
         range,
@@ -46,7 +46,7 @@ pub(super) fn engagement(f: &Facts<'_>, out: &mut Checks) -> Told {
 }
 
 /// Room ahead of the yoke.
-pub(super) fn bottoming(f: &Facts<'_>, out: &mut Checks) -> Told {
+pub(super) fn bottoming(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let yoke = f.yoke()?;
     let (bottom, [inwards, outwards]) = (need(yoke.bottoms_at, "mating.yoke.bottoms_at")?, f.plunge()?);
     let ride = yoke.front - bottom;
@@ -55,17 +55,17 @@ pub(super) fn bottoming(f: &Facts<'_>, out: &mut Checks) -> Told {
     let checked =
         least("yoke before it bottoms", "at the greatest travel inwards", left.get(), Unit::Mm, hint);
     let checked = checked.fails_by(&f.limits.nothing).warns_too_by(&f.limits.bump_reserve);
-    out.checked.push(at(checked, bottom));
+    out.measurements.push(at(checked, bottom));
     let checked = least("yoke before it bottoms", "at ride height", ride.get(), Unit::Mm, hint);
-    out.checked.push(at(checked.warns_by(&f.limits.stand_off), bottom));
+    out.measurements.push(at(checked.warns_by(&f.limits.stand_off), bottom));
     let note = "inwards below zero, from full droop to full bump";
-    out.sums.between("yoke", "travel", [inwards, outwards].map(Mm::get), Unit::Mm, note);
-    out.sums.leading();
+    out.driveline.between("yoke", "travel", [inwards, outwards].map(Mm::get), Unit::Mm, note);
+    out.driveline.leading();
     Ok(())
 }
 
 /// Shoulder and bolt heads behind the housing's rear face.
-pub(super) fn bolt_heads(f: &Facts<'_>, out: &mut Checks) -> Told {
+pub(super) fn bolt_heads(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let yoke = f.yoke()?;
     let reach = need(yoke.bolt_head_reach, "mating.yoke.bolt_head_reach")?;
     let suspension = f.suspension()?;
@@ -85,8 +85,8 @@ pub(super) fn bolt_heads(f: &Facts<'_>, out: &mut Checks) -> Told {
         let room = ride + moved - reach;
         let checked = least("bolt heads off the seal", what, room.get(), Unit::Mm, hint);
         let checked = checked.fails_by(&f.limits.nothing).warns_too_by(&f.limits.lip_margin);
-        out.checked.push(at(checked, rear));
-        out.sums.add(
+        out.measurements.push(at(checked, rear));
+        out.driveline.add(
             "yoke",
             &format!("shoulder off the rear face {what}"),
             (ride + moved).get(),
@@ -98,7 +98,7 @@ pub(super) fn bolt_heads(f: &Facts<'_>, out: &mut Checks) -> Told {
 }
 
 /// Bushing and lip stay on the barrel.
-pub(super) fn covered(f: &Facts<'_>, out: &mut Checks) -> Told {
+pub(super) fn covered(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let yoke = f.yoke()?;
     let travel = f.plunge()?;
     let seat = f.design.tail().bushing();
@@ -108,14 +108,14 @@ pub(super) fn covered(f: &Facts<'_>, out: &mut Checks) -> Told {
     let hint = "push the yoke further in (`front`), or take a longer barrel";
     let what = "share at the greatest travel outwards";
     let checked = least("bushing covered by the barrel", what, cover, Unit::One, hint);
-    out.checked.push(at(checked.fails_by(&f.limits.cover), seat.front()));
+    out.measurements.push(at(checked.fails_by(&f.limits.cover), seat.front()));
     let lip = f.lip()?;
     let margins = lip_margins(lip - yoke.front, yoke.shoulder() - lip, travel);
     for (what, margin) in ["off the barrel's front end", "off the barrel's shoulder"].into_iter().zip(margins)
     {
         let checked = least("seal's lip on the barrel", what, margin.get(), Unit::Mm, hint);
         let checked = checked.fails_by(&f.limits.nothing).warns_too_by(&f.limits.lip_margin);
-        out.checked.push(at(checked, lip));
+        out.measurements.push(at(checked, lip));
     }
     Ok(())
 }
@@ -127,7 +127,7 @@ fn barrel_safety(barrel: Mm, major: Mm, torque: f64, yields: f64) -> Result<[f64
 }
 
 /// Torsion of the barrel over the spline, and shear of the spline's teeth.
-pub(super) fn strength(f: &Facts<'_>, out: &mut Checks) -> Told {
+pub(super) fn strength(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let yoke = f.yoke()?;
     let (major, torque) =
         (need(yoke.spline_major, "mating.yoke.spline_major")?, need(yoke.torque, "mating.yoke.torque")?);
@@ -136,26 +136,26 @@ pub(super) fn strength(f: &Facts<'_>, out: &mut Checks) -> Told {
         let hint = "take a thicker barrel or a longer spline, a stronger steel, or less torque";
         let checked = least("yoke in shear, factor of safety", what, factor, Unit::One, hint);
         let checked = checked.fails_by(&f.limits.safety).warns_too_by(&f.limits.safety_soft);
-        out.checked.push(at(checked, yoke.front));
+        out.measurements.push(at(checked, yoke.front));
     };
     let [stress, factor] = barrel_safety(yoke.barrel_diameter, major, torque, yields)?;
     push("barrel over the spline", factor);
-    let sums = &mut out.sums;
-    sums.add(
+    let driveline = &mut out.driveline;
+    driveline.add(
         "yoke",
         "shear of the barrel",
         stress,
         Unit::MPa,
         format!("{torque} N m, spline's major diameter as bore"),
     );
-    sums.add(
+    driveline.add(
         "yoke",
         "wall of the barrel",
         ((yoke.barrel_diameter - major) / 2.0).get(),
         Unit::Mm,
         "over the spline",
     );
-    sums.leading();
+    driveline.leading();
     let (teeth, pitch) = (
         need(yoke.spline_teeth, "mating.yoke.spline_teeth")?,
         need(yoke.spline_pitch, "mating.yoke.spline_pitch")?,
@@ -166,7 +166,7 @@ pub(super) fn strength(f: &Facts<'_>, out: &mut Checks) -> Told {
         let thickness = yoke.tooth_thickness.unwrap_or(half);
         let stress =
             tooth_shear(&Spline { diameter: pitch, teeth, length, thickness }, torque, Service::PLAIN);
-        sums.add(
+        driveline.add(
             "yoke",
             "shear of the spline's teeth",
             stress.get(),
@@ -178,7 +178,7 @@ pub(super) fn strength(f: &Facts<'_>, out: &mut Checks) -> Told {
         let checked =
             least("yoke in shear, factor of safety", "spline's teeth, fully out", factor, Unit::One, hint);
         let checked = checked.fails_by(&f.limits.safety).warns_too_by(&f.limits.safety_soft);
-        out.checked.push(at(checked, yoke.front));
+        out.measurements.push(at(checked, yoke.front));
     }
     Ok(())
 }
@@ -186,11 +186,11 @@ pub(super) fn strength(f: &Facts<'_>, out: &mut Checks) -> Told {
 /// Steps of barrel and bore in the table of choices: a thirty-second of an inch.
 const STEP: Mm = Mm::inches(1.0 / 32.0);
 
-/// A larger barrel has the thicker wall and the bushing the thinner one: barrels up to a bushing of this wall.
+/// A larger barrel has a thicker wall and leaves a thinner bushing; barrels are listed down to a bushing of this wall.
 const LEAST_BUSHING_WALL: Mm = Mm::new(1.5);
 
-/// Barrels about the chosen one: their wall against the bushing's.
-pub(super) fn choices(f: &Facts<'_>, out: &mut Checks) -> Told {
+/// Barrels near the chosen one: their wall compared with the bushing's.
+pub(super) fn choices(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let yoke = f.yoke()?;
     let (major, torque) =
         (need(yoke.spline_major, "mating.yoke.spline_major")?, need(yoke.torque, "mating.yoke.torque")?);
@@ -214,7 +214,7 @@ pub(super) fn choices(f: &Facts<'_>, out: &mut Checks) -> Told {
         let values = vec![barrel.get(), wall, stress, factor, bushing.get(), lip_speed(barrel, rpm)];
         rows.push((name.to_owned(), values));
     }
-    out.sums.tables.push(Table {
+    out.driveline.tables.push(Table {
         subject: "yoke",
         title: "barrel's wall against the bushing's".to_owned(),
         columns: vec![

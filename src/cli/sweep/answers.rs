@@ -1,4 +1,4 @@
-//! Answers from a sweep's folder: printed, and written beside its tables.
+//! The summary of a sweep's folder: printed, and written beside its tables.
 
 use std::path::Path;
 
@@ -13,13 +13,13 @@ use crate::sweep::store::StoreError;
 /// Reads two goals.
 pub(super) fn goals(text: &str) -> Result<[Goal; 2], String> {
     let two = || "name two, such as mass,margin".to_owned();
-    // A check's own name may hold a comma: the first goal ends at the first comma behind which a goal begins.
+    // A check's name may contain a comma: the first goal ends at the first comma that is followed by a valid goal.
     let starts = |rest: &str| Goal::parse(rest.trim()).is_ok();
     let at = text.match_indices(',').map(|(at, _)| at).find(|at| starts(&text[at + 1..])).ok_or_else(two)?;
     Ok([Goal::parse(text[..at].trim())?, Goal::parse(text[at + 1..].trim())?])
 }
 
-/// Answers, plots and page of a folder; the answers are printed too. Whether all rows are there.
+/// Writes the summary, plots and page of a folder, and prints the summary. Returns whether all rows are there.
 pub(super) fn write(folder: &Path, goals: &[Goal; 2]) -> Result<bool, Exit> {
     let answers = Answers::gather(folder, goals.clone()).map_err(|e| told(&e))?;
     for goal in goals {

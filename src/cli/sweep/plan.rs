@@ -1,4 +1,4 @@
-//! From the command line to a plan.
+//! Makes a sweep's plan from the command line.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -16,7 +16,7 @@ use crate::sweep::sample::Method;
 use crate::sweep::variant::known;
 
 impl Sweep {
-    /// The plan; what is wrong with it is told.
+    /// Makes the plan, or prints what is wrong with it.
     pub(super) fn plan(&self) -> Result<Plan, Exit> {
         let file = self.file.as_deref().unwrap_or(Path::new(""));
         let source = source(file)?;
@@ -54,7 +54,7 @@ pub(in super::super) fn source(file: &Path) -> Result<Source, Exit> {
     })
 }
 
-/// A plan of a file; what is wrong with it is told.
+/// Makes a plan for a file, or prints what is wrong with it.
 pub(in super::super) fn made(
     source: &Source,
     file: &Path,
@@ -72,7 +72,7 @@ pub(in super::super) fn made(
     })
 }
 
-/// All texts read, or every fault of them told.
+/// Parses all texts, or prints the error of each bad one.
 fn read<T>(texts: &[String], parse: impl Fn(&str) -> Result<T, AxisError>) -> Result<Vec<T>, Exit> {
     let mut good = Vec::new();
     for text in texts {
@@ -84,8 +84,8 @@ fn read<T>(texts: &[String], parse: impl Fn(&str) -> Result<T, AxisError>) -> Re
     if good.len() == texts.len() { Ok(good) } else { Err(Exit::BadInput) }
 }
 
-/// Keeps the named checks, and makes only the parts of the checks in which the file's own part has them.
-/// Other names must be known too.
+/// Keeps the named checks, and runs only those groups of checks in which the base part has them. The other names must
+/// be known too.
 pub(in super::super) fn only(plan: &mut Plan, names: &[String], others: &[String]) -> Result<(), Exit> {
     let known = all_known(plan, &[names, others].concat())?;
     plan.checks = names.to_vec();
@@ -93,10 +93,10 @@ pub(in super::super) fn only(plan: &mut Plan, names: &[String], others: &[String
     Ok(())
 }
 
-/// The checks of the file's own part, among which all named ones must be.
+/// The checks of the base part, which must include all named ones.
 fn all_known(plan: &Plan, names: &[String]) -> Result<BTreeMap<&'static str, BTreeSet<Part>>, Exit> {
     let known = known(plan).map_err(|fault| {
-        complain(&format!("error: the file's own part, which names the checks, is not available: {fault}\n"));
+        complain(&format!("error: the base part, which lists the checks, cannot be built: {fault}\n"));
         Exit::Impossible
     })?;
     let Some(unknown) = names.iter().find(|n| !known.contains_key(n.as_str())) else { return Ok(known) };
@@ -105,7 +105,7 @@ fn all_known(plan: &Plan, names: &[String]) -> Result<BTreeMap<&'static str, BTr
     let near = near.or_else(|| list.iter().copied().find(|n| n.contains(unknown.as_str())));
     let near = near.map_or_else(String::new, |n| format!("did you mean `{n}`? "));
     complain(&format!(
-        "error: no check of this part is named `{unknown}`; {near}there are, one a line, and `all` or `none` alone:\n  {}\n",
+        "error: no check of this part is named `{unknown}`; {near}the checks, one on each line (or use `all` or `none` alone):\n  {}\n",
         list.join("\n  ")
     ));
     Err(Exit::BadInput)

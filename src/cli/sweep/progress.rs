@@ -1,4 +1,4 @@
-//! How far a sweep is: on a terminal a line that renews itself; at the end how fast it was.
+//! Progress of a sweep: on a terminal a line that updates in place; at the end the rate.
 
 use std::time::Instant;
 
@@ -26,10 +26,10 @@ impl Meter {
         Self { begun: Instant::now(), bar, last: None }
     }
 
-    /// Takes how far it is, and shows it.
+    /// Records the progress and shows it.
     pub(super) fn show(&mut self, progress: Progress) {
         if self.last.is_none() {
-            // Rows of an earlier run say nothing of how fast this one is.
+            // Rows of an earlier run must not count towards this run's rate.
             self.bar.set_length(progress.wanted);
             self.bar.set_position(progress.stored);
             self.bar.reset_eta();
@@ -38,14 +38,14 @@ impl Meter {
         self.bar.set_position(progress.stored);
     }
 
-    /// Ends the line; what was done.
+    /// Ends the line and returns a summary.
     pub(super) fn end(&self) -> String {
         self.bar.finish_and_clear();
         let Some(Progress { stored, made, wanted }) = self.last else { return String::new() };
         let seconds = self.begun.elapsed().as_secs_f64();
         let rate = made as f64 / seconds.max(1e-9);
         format!(
-            "{stored} of {wanted} rows, {made} of them made now in {}, {rate:.2} a second\n",
+            "{stored} of {wanted} rows, {made} of them built now in {}, {rate:.2} rows/s\n",
             time(seconds)
         )
     }

@@ -38,7 +38,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     let mut told: Vec<(Code, String)> = Vec::new();
     for hole in &holes {
         for finding in on_flange(file, hole, out).into_iter().chain(spot_face(file, hole, out)) {
-            // One finding a circle says it all: its holes are all alike.
+            // One finding for each circle is enough, since its holes are all alike.
             let key = (finding.code(), finding.subject().to_owned());
             if !told.contains(&key) {
                 told.push(key);
@@ -170,7 +170,7 @@ fn overlaps(holes: &[PlacedHole], out: &mut Verdicts) {
                     .allowed(format!("more than {}", out.mm(needed)))
                     .because("the holes would run into each other"),
             );
-            return; // the next pairs of a crowded circle say nothing new
+            return; // further pairs of a crowded circle would only repeat this
         }
     }
 }

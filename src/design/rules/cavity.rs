@@ -64,7 +64,9 @@ fn in_order(file: &File, out: &mut Verdicts) {
         if third || same_diameter {
             out.add(
                 error(REPEATED, &pair[1].station, format!("station {} is given again", out.mm(here)))
-                    .because("two stations at one place make a step between two different diameters, no more")
+                    .because(
+                        "two stations at one place make a step between two diameters; a third has no meaning",
+                    )
                     .hint("remove this one"),
             );
         }
@@ -75,7 +77,7 @@ fn ends_before_seat(file: &File, out: &mut Verdicts) -> Option<()> {
     let last = &file.shell.cavity.items.last()?.station;
     let (_, seat_front) = tail_values(file)?;
     if !above(seat_front, Mm::new(0.0)) {
-        return None; // the tail's own rule says what is too long
+        return None; // the tail's own rule reports which length is too long
     }
     let (end, limit) = (last.get()?, out.mm(seat_front));
     if !above(seat_front, end) {
@@ -111,15 +113,19 @@ fn inside_flange(file: &File, out: &mut Verdicts) -> Option<()> {
     if !above(flange.get()? / 2.0, shell) {
         let (own, limit) = (out.mm(flange.get()?), out.mm(shell * 2.0));
         out.add(
-            error(FLANGE, flange, format!("the flange's {own} is not larger than the shell's {limit}"))
-                .allowed(format!("above {limit}: first cavity station plus wall on both sides"))
-                .because("the flange stands out around the shell"),
+            error(
+                FLANGE,
+                flange,
+                format!("the flange's diameter of {own} is not larger than the shell's {limit}"),
+            )
+            .allowed(format!("above {limit}: first cavity station plus wall on both sides"))
+            .because("the flange must project beyond the shell"),
         );
     }
     Some(())
 }
 
-/// One finding says it all: the narrowest station's.
+/// One finding is enough: that of the narrowest station.
 fn passes_yoke(file: &File, out: &mut Verdicts) -> Option<()> {
     let stop = &file.tail.bushing.stop_bore;
     let known = file.shell.cavity.items.iter().filter_map(|s| Some((s.diameter.get()?, &s.diameter)));
@@ -127,10 +133,14 @@ fn passes_yoke(file: &File, out: &mut Verdicts) -> Option<()> {
     if above(stop.get()?, own) {
         let (own, limit) = (out.mm(own), out.mm(stop.get()?));
         out.add(
-            error(NARROW, slot, format!("the cavity's {own} are narrower than the stop bore's {limit}"))
-                .allowed(format!("{limit} or more"))
-                .beside(stop.place(), "the stop bore")
-                .because("what passes the stop bore must pass the cavity: yoke and output shaft"),
+            error(
+                NARROW,
+                slot,
+                format!("the cavity's diameter of {own} is smaller than the stop bore's {limit}"),
+            )
+            .allowed(format!("{limit} or more"))
+            .beside(stop.place(), "the stop bore")
+            .because("yoke and output shaft pass through both the stop bore and the cavity"),
         );
     }
     Some(())

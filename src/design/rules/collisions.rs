@@ -1,4 +1,4 @@
-//! Features that must not share their room: two mount pads, rail tube and shift-box pad.
+//! Features that must not overlap: two mount pads, rail tube and shift-box pad.
 
 use super::{Verdicts, above, error};
 use crate::design::pad_face::PadFace;
@@ -25,9 +25,9 @@ fn mounts(file: &File, out: &mut Verdicts) -> Option<()> {
         let (own, limit) = (out.mm(-gaps[0]), out.mm(a[0].1 + b[0].1));
         out.add(
             error(MOUNTS, &second.base_station, format!("it overlaps the first mount pad by {own}"))
-                .allowed(format!("middles {limit} apart or more"))
-                .beside(first.base_station.place(), "where the first one stands")
-                .because("each rests on a mount of its own"),
+                .allowed(format!("centres {limit} apart or more"))
+                .beside(first.base_station.place(), "the first pad's position")
+                .because("each pad rests on its own mount"),
         );
     }
     Some(())

@@ -1,4 +1,4 @@
-//! Nothing stands out of the gearbox face or past the rear face: sender boss, plug bosses, ribs.
+//! Nothing projects beyond the gearbox face or the rear face: sender boss, plug bosses, ribs.
 
 use super::{Verdicts, above, error};
 use crate::design::ribs::ribs_of;
@@ -8,7 +8,7 @@ use crate::finding::Code;
 use crate::params::schema::{File, LongitudinalRibs, Plug, SenderBoss};
 use crate::units::Mm;
 
-const RIB: Code = Code::new("D084", "rib stands out of the gearbox face");
+const RIB: Code = Code::new("D084", "rib projects beyond the gearbox face");
 const PLUG: Code = Code::new("D103", "plug boss beyond the ends of the housing");
 const SENDER: Code = Code::new("D155", "sender boss beyond the ends of the housing");
 
@@ -43,7 +43,7 @@ fn sender(file: &File, boss: &SenderBoss, out: &mut Verdicts) -> Option<()> {
         out.add(
             error(SENDER, &boss.station, format!("the boss reaches from station {from} to {to}"))
                 .allowed(format!("within 0 to {limit}, the overall length"))
-                .because("ahead of the face it stands in the gearbox, behind the tail in the yoke's way"),
+                .because("ahead of the face the boss would reach into the gearbox, behind the tail it would block the yoke"),
         );
     }
     Some(())
@@ -57,7 +57,7 @@ fn plug_boss(file: &File, plug: &Plug, out: &mut Verdicts) -> Option<()> {
         out.add(
             error(PLUG, &plug.station, format!("the boss's axis is at station {own}"))
                 .allowed(format!("{from} to {to}: the whole boss on the housing"))
-                .because("ahead of the face it stands in the gearbox"),
+                .because("ahead of the face the boss would reach into the gearbox"),
         );
     }
     Some(())

@@ -82,7 +82,7 @@ fn beside_bolts(file: &File, set: &FlangeGussets, out: &mut Verdicts) -> Option<
         let clock = set.first_clock.get()? + Deg::new(360.0) * (f64::from(i) / f64::from(count));
         let (sin, cos) = clock.sin_cos();
         for hole in holes.iter().map(|placed| &placed.hole) {
-            // Bolt heads are about two hole radii wide in radius, unless a spot face says it.
+            // A bolt head's radius is about two hole radii, unless a spot face gives it.
             let head = hole.spot_face().map_or(hole.diameter() * 0.9, |spot| spot.diameter / 2.0);
             let along = hole.y() * sin + hole.z() * cos;
             let across = (hole.y() * cos - hole.z() * sin).abs();
@@ -91,7 +91,7 @@ fn beside_bolts(file: &File, set: &FlangeGussets, out: &mut Verdicts) -> Option<
                 let message = format!("gusset {} comes within {own} of {}", i + 1, hole.name());
                 out.add(
                     error(BEFORE_BOLT, &set.outer_radius, message)
-                        .beside(set.first_clock.place(), "where the set starts")
+                        .beside(set.first_clock.place(), "the set's first clock angle")
                         .allowed(format!("{limit} or more, half a bolt's head or its spot face"))
                         .because("the bolt could not be turned")
                         .hint("turn the set, or let the crest start further in"),

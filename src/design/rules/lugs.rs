@@ -28,7 +28,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
             root(file, out);
             for placed in placed_holes(&file.gearbox_face) {
                 if around(file, &placed, out).is_some() {
-                    return; // the other holes would say the same
+                    return; // the other holes would only repeat this
                 }
             }
         }
@@ -61,7 +61,7 @@ fn root(file: &File, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-/// The fault of one lug, added; nothing when it is sound.
+/// Adds the finding for one lug, if it has a fault.
 fn around(file: &File, placed: &PlacedHole, out: &mut Verdicts) -> Option<()> {
     let flange = &file.gearbox_face.flange;
     let (radius, hole) = (flange.lug.radius.get()?, &placed.hole);
@@ -87,7 +87,7 @@ fn around(file: &File, placed: &PlacedHole, out: &mut Verdicts) -> Option<()> {
             .at(placed.place)
             .allowed(format!("{} or more", out.mm(needed)))
             .beside(flange.diameter.place(), "the base ring's diameter")
-            .because("a lug is there to reach beyond the base ring")
+            .because("a lug must reach beyond the base ring")
             .hint("make the base ring smaller, or the flange a disc");
         out.add(finding);
         return Some(());

@@ -1,10 +1,11 @@
-//! What works in the housing must be able to be: one thing inside another, one end behind the other.
+//! Driveline parts must be possible: diameters fit inside one another, and ends are in order along the shaft.
 //!
-//! No solid hangs on it: these errors stop `place`, and fail in `check`. Only what is told in two ways is malformed.
+//! The solid does not depend on these values: the errors stop `place` and fail in `check`. Only a value that is given
+//! in two ways makes the input malformed.
 
 use super::{Verdicts, above, error};
 use crate::finding::{Code, Scope};
-use crate::params::Slot;
+use crate::params::Parameter;
 use crate::params::schema::{File, Mating, Vehicle};
 use crate::standards::slip_yoke::PlungeError;
 use crate::units::Mm;
@@ -15,9 +16,9 @@ const SPLINE: Code = Code::new("D182", "spline larger than its part").about(Scop
 const LONG_BUSHING: Code = Code::new("D183", "bushing longer than its seat").about(Scope::Mating);
 const NO_TUBE: Code = Code::new("D184", "tube without a bore").about(Scope::Vehicle);
 const BACKWARDS: Code = Code::new("D185", "driveline ends run backwards").about(Scope::Mating);
-const TWICE: Code = Code::new("D186", "told in two ways");
-const BACKLASH: Code = Code::new("D188", "backlash eats the tooth").about(Scope::Mating);
-const PLAIN: Code = Code::new("D189", "plain stretch that can not be").about(Scope::Vehicle);
+const TWICE: Code = Code::new("D186", "value given in two ways");
+const BACKLASH: Code = Code::new("D188", "backlash as large as the tooth").about(Scope::Mating);
+const PLAIN: Code = Code::new("D189", "impossible plain stretch").about(Scope::Vehicle);
 const ARM: Code = Code::new("D187", "arm or shaft too short for the travel").about(Scope::Vehicle);
 
 pub(super) const CODES: &[Code] =
@@ -39,8 +40,8 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
 /// One length must be larger than another.
 fn larger(
     code: Code,
-    (small, name): (&Slot<Mm>, &str),
-    (large, other): (&Slot<Mm>, &str),
+    (small, name): (&Parameter<Mm>, &str),
+    (large, other): (&Parameter<Mm>, &str),
     why: &'static str,
     equal: bool,
     out: &mut Verdicts,
@@ -62,7 +63,7 @@ fn bushing(file: &File, out: &mut Verdicts) -> Option<()> {
     let (bushing, seat) = (file.mating.bushing.as_ref()?, &file.tail.bushing);
     let why = "the bushing's wall lies between the two";
     larger(NO_BUSHING, (&bushing.bore, "the bushing's bore"), (&seat.bore, "the seat"), why, false, out);
-    let why = "it would stand into the seal's counterbore";
+    let why = "it would reach into the seal's counterbore";
     larger(
         LONG_BUSHING,
         (&bushing.length, "the bushing's length"),
@@ -106,14 +107,14 @@ fn yoke(mating: &Mating, out: &mut Verdicts) -> Option<()> {
         out.add(
             error(BACKWARDS, &yoke.shaft_spline_to, message)
                 .allowed(format!("up to {limit}"))
-                .because("the yoke's joint stands there"),
+                .because("the yoke's joint is there"),
         );
     }
     larger(
         BACKWARDS,
         (&yoke.bolt_head_reach, "bolt heads ahead"),
         length,
-        "they stand beside the barrel",
+        "they lie beside the barrel",
         true,
         out,
     );
@@ -128,7 +129,7 @@ fn yoke(mating: &Mating, out: &mut Verdicts) -> Option<()> {
     )
 }
 
-/// Half the pitch is tooth, half is gap; what the tooth loses to backlash must leave a tooth.
+/// Half the pitch is tooth and half is gap; the backlash must leave some of the tooth.
 fn backlash(mating: &Mating, out: &mut Verdicts) -> Option<()> {
     let gears = mating.speedometer.as_ref()?;
     let tooth = gears.module.get()? * std::f64::consts::FRAC_PI_2;
@@ -175,7 +176,7 @@ fn plain(vehicle: &Vehicle, out: &mut Verdicts) {
             );
         }
         if let Some((_, _, other)) = known.iter().find(|(a, b, _)| above(*b, from) && above(to, *a)) {
-            let message = format!("stretches {} and {} lie on one another", other + 1, i + 1);
+            let message = format!("stretches {} and {} overlap", other + 1, i + 1);
             let first = vehicle.donor_plain.items.get(*other).and_then(|s| s.from.place());
             let said = error(PLAIN, &stretch.from, message).beside(first, "the other");
             out.add(said.hint("join the two, or move an end"));
@@ -185,10 +186,10 @@ fn plain(vehicle: &Vehicle, out: &mut Verdicts) {
 }
 
 fn twice(vehicle: &Vehicle, out: &mut Verdicts) {
-    let mut both = |a: &Slot<f64>, given: bool, place, other: &str| {
+    let mut both = |a: &Parameter<f64>, given: bool, place, other: &str| {
         if a.get().is_some() && given {
             out.add(
-                error(TWICE, a, format!("`{other}` says the same in another way"))
+                error(TWICE, a, format!("`{other}` gives the same value in another way"))
                     .beside(place, "the other")
                     .hint("leave one of the two out"),
             );
@@ -237,7 +238,7 @@ fn shaft(mating: &Mating, vehicle: &Vehicle, out: &mut Verdicts) -> Option<()> {
                 format!("the rear joint at {own} is not behind the front one"),
             )
             .allowed(format!("aft of {limit}"))
-            .because("the yoke's joint stands there"),
+            .because("the yoke's joint is there"),
         );
     }
     Some(())
@@ -252,9 +253,9 @@ fn travel(mating: &Mating, vehicle: &Vehicle, out: &mut Verdicts) -> Option<()> 
         out.add(match fault {
             PlungeError::Arm { .. } => error(ARM, &raw.arm, said)
                 .beside(raw.bump.place(), "the travel")
-                .hint("`arm` is the distance from its pivot to the rear joint: look at it, at `arm_rise`, or at `bump` and `droop`"),
+                .hint("`arm` is the distance from its pivot to the rear joint: check it, `arm_rise`, or `bump` and `droop`"),
             PlungeError::Short { .. } => error(ARM, &raw.bump, said)
-                .hint("look at the propeller shaft's `rear_joint_station` and `rear_joint_height`, or at `bump` and `droop`"),
+                .hint("check the propeller shaft's `rear_joint_station` and `rear_joint_height`, or `bump` and `droop`"),
         });
     }
     Some(())

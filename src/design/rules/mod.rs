@@ -1,8 +1,8 @@
-//! Rules between values, one file a subject. Each finds all its faults; none stops the others.
+//! Rules between values, one file for each subject. Each finds all its faults; none stops the others.
 //!
 //! A rule is skipped where a value it needs is bad or missing, since that has its own finding. Limits that rest on
 //! shop practice alone warn; only what cannot be made, or breaks geometry, is an error. An error whose code names a
-//! [`Scope`](crate::finding::Scope) stops only what that concerns.
+//! [`Scope`](crate::finding::Scope) stops only the forms or commands that the scope concerns.
 
 mod bolt_holes;
 
@@ -62,7 +62,7 @@ mod trial_print;
 
 use super::shell;
 use crate::finding::{Code, Finding, Findings};
-use crate::params::Slot;
+use crate::params::Parameter;
 use crate::params::schema::File;
 use crate::units::{Mm, Units};
 use solidwright::tolerance::SAME;
@@ -180,12 +180,12 @@ pub(super) fn tail_values(file: &File) -> Option<(Mm, Mm)> {
 }
 
 /// An error about one value.
-fn error<T>(code: Code, slot: &Slot<T>, message: String) -> Finding {
+fn error<T>(code: Code, slot: &Parameter<T>, message: String) -> Finding {
     Finding::error(code, slot.path(), message).at(slot.place())
 }
 
 /// A warning about one value.
-fn warning<T>(code: Code, slot: &Slot<T>, message: String) -> Finding {
+fn warning<T>(code: Code, slot: &Parameter<T>, message: String) -> Finding {
     Finding::warning(code, slot.path(), message).at(slot.place())
 }
 

@@ -3,7 +3,7 @@
 use super::{Verdicts, above, error, warning};
 use crate::finding::{Code, Scope};
 use crate::params::schema::File;
-use crate::params::{Origin, Slot};
+use crate::params::{Origin, Parameter};
 use crate::units::{Mm, Percent};
 
 const VENT: Code = Code::new("D162", "vent as wide as the core").about(Scope::Core);
@@ -11,7 +11,7 @@ const FILLED: Code = Code::new("D163", "stock fills holes that are to be cored")
 
 const TINY: Code = Code::new("D169", "contraction of less than a thousandth");
 
-/// No alloy shrinks by less, per cent; shares of one written as numbers do look so.
+/// Least contraction of any alloy, per cent; a smaller value is most likely a fraction written as a bare number.
 const LEAST_PERCENT: f64 = 0.1;
 
 pub(super) const CODES: &[Code] = &[VENT, FILLED, TINY];
@@ -24,15 +24,15 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     }
 }
 
-/// A share of one where per cent are meant.
-fn tiny(slot: &Slot<Percent>, out: &mut Verdicts) -> Option<()> {
+/// Reports a fraction where per cent is meant.
+fn tiny(slot: &Parameter<Percent>, out: &mut Verdicts) -> Option<()> {
     let percent = slot.get().filter(|_| slot.origin() == Origin::Given)?.get();
     if percent > 0.0 && percent < LEAST_PERCENT {
         let meant = format!("{} %", (percent * 1e4).round() / 1e2);
         out.add(
-            error(TINY, slot, format!("it is {percent} %, less than any alloy shrinks by"))
+            error(TINY, slot, format!("it is {percent} %, less than the contraction of any alloy"))
                 .allowed(format!("0, or from {LEAST_PERCENT} %"))
-                .because(format!("a bare number is per cent: the share {percent} is written {meant}")),
+                .because(format!("a bare number is in per cent: write the fraction {percent} as {meant}")),
         );
     }
     Some(())
@@ -67,7 +67,7 @@ fn filled(file: &File, out: &mut Verdicts) -> Option<()> {
                 .at(place)
                 .beside(stock.all.place(), "the stock on every machined face")
                 .allowed(format!("above {limit}"))
-                .because("what stock fills is cast solid and drilled all the same"),
+                .because("a hole that stock fills is cast solid and drilled anyway"),
         );
     }
     Some(())

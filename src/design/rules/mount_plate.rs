@@ -4,12 +4,12 @@ use super::{Verdicts, above, error};
 use crate::design::mount_plate::narrowest;
 use crate::finding::Code;
 use crate::params::schema::{File, MountPad, MountPlate, Tie};
-use crate::params::{Origin, Slot};
+use crate::params::{Origin, Parameter};
 use crate::units::Mm;
 
 const IN_SHELL: Code = Code::new("D130", "mount plate as thick as its drop");
 const WALLS_BESIDE: Code = Code::new("D131", "side walls stand beside the shell");
-const TIE_KEY: Code = Code::new("D132", "mount plate key of the other tie");
+const TIE_KEY: Code = Code::new("D132", "mount plate key that belongs to the other tie");
 const CROWDED: Code = Code::new("D133", "no room for walls or gussets on the plate");
 const SMALL_BOSS: Code = Code::new("D134", "boss too small for its thread");
 
@@ -40,7 +40,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     }
 }
 
-fn other<T>(slot: &Slot<T>, message: &str, out: &mut Verdicts) {
+fn other<T>(slot: &Parameter<T>, message: &str, out: &mut Verdicts) {
     if slot.origin() == Origin::Given {
         out.add(error(TIE_KEY, slot, message.to_owned()).hint("remove this key, or change `tie`"));
     }
@@ -60,7 +60,7 @@ fn below_shell(pad: &MountPad, plate: &MountPlate, out: &mut Verdicts) -> Option
         out.add(
             error(IN_SHELL, &plate.thickness, format!("a plate of {own} reaches into the shell"))
                 .allowed(format!("below {limit}, the distance from the face to the shell"))
-                .hint("leave `plate` out: a solid block does it"),
+                .hint("leave `plate` out to get a solid block"),
         );
     }
     Some(())
@@ -72,7 +72,7 @@ fn walls(pad: &MountPad, plate: &MountPlate, out: &mut Verdicts) -> Option<()> {
     if above(thickness * 2.0 + SAND, width) || above(thickness, straight) {
         let own = out.mm(thickness);
         out.add(
-            error(CROWDED, &plate.tie_thickness, format!("two walls of {own} find no room on the plate"))
+            error(CROWDED, &plate.tie_thickness, format!("two walls of {own} do not fit on the plate"))
                 .allowed("walls thinner than the straight part of the sides, with 6 mm of sand between them"),
         );
         return None;
@@ -81,7 +81,7 @@ fn walls(pad: &MountPad, plate: &MountPlate, out: &mut Verdicts) -> Option<()> {
     if above(edge * 2.0, thickness) {
         let (own, limit) = (out.mm(edge), out.mm(thickness / 2.0));
         out.add(
-            error(CROWDED, &plate.edge_radius, format!("edges of {own} are more than the wall is thick"))
+            error(CROWDED, &plate.edge_radius, format!("an edge radius of {own} is more than half the wall"))
                 .allowed(format!("at most {limit}, half the wall")),
         );
     }
@@ -90,10 +90,10 @@ fn walls(pad: &MountPad, plate: &MountPlate, out: &mut Verdicts) -> Option<()> {
     if !above(shell, reach) {
         let (own, limit) = (out.mm(reach), out.mm(shell));
         out.add(
-            error(WALLS_BESIDE, &plate.tie, format!("a wall's middle stands {own} beside the shaft axis"))
+            error(WALLS_BESIDE, &plate.tie, format!("a wall's middle lies {own} beside the shaft axis"))
                 .allowed(format!("below {limit}, the shell's least outside radius over the pad"))
                 .beside(pad.outline.width.place(), "the plate's width")
-                .because("the wall would pass the shell")
+                .because("the wall would miss the shell")
                 .hint("set `tie: gussets`: they run in to the shell"),
         );
     }

@@ -78,12 +78,13 @@ fn places(pad: &MountPad, slots: &PadSlots, out: &mut Verdicts) -> Option<()> {
         let least = inside[0].min(inside[1]);
         if above(radius + EDGE, least) {
             let own = out.mm(least - radius);
-            let finding = Finding::error(OFF_PAD, &slot.name, format!("{own} are left to the pad's edge"))
-                .at(slot.place)
-                .allowed(format!("{} or more", out.mm(EDGE)))
-                .because("the edge would tear");
+            let finding =
+                Finding::error(OFF_PAD, &slot.name, format!("only {own} of metal is left to the pad's edge"))
+                    .at(slot.place)
+                    .allowed(format!("{} or more", out.mm(EDGE)))
+                    .because("the edge would tear");
             out.add(finding);
-            break; // the other slots of a grid would say the same
+            break; // the other slots of a grid would only repeat this
         }
     }
     let threads = pad.holes.as_ref().map(placed).unwrap_or_default();
@@ -105,12 +106,16 @@ fn places(pad: &MountPad, slots: &PadSlots, out: &mut Verdicts) -> Option<()> {
 }
 
 fn overlap(slot: &PlacedPosition, other: &PlacedPosition, gap: Mm, out: &Verdicts) -> Finding {
-    Finding::error(OVERLAP, &slot.name, format!("{} are left between it and {}", out.mm(gap), other.name))
-        .at(slot.place)
-        .allowed(format!("{} or more", out.mm(EDGE)))
+    Finding::error(
+        OVERLAP,
+        &slot.name,
+        format!("only {} of metal is left between it and {}", out.mm(gap), other.name),
+    )
+    .at(slot.place)
+    .allowed(format!("{} or more", out.mm(EDGE)))
 }
 
-/// A through slot's bolt and nut must find room beside what stands on the plate.
+/// A through slot's bolt and nut need room beside the walls or gussets on the plate.
 fn under_tie(
     pad: &MountPad,
     middles: &[PlacedPosition],
@@ -139,9 +144,9 @@ fn under_tie(
         };
         if hit {
             let what = if walls { "a side wall" } else { "a gusset" };
-            let finding = Finding::error(UNDER_TIE, &slot.name, format!("{what} stands over the slot"))
+            let finding = Finding::error(UNDER_TIE, &slot.name, format!("{what} lies over the slot"))
                 .at(slot.place)
-                .beside(plate.tie.place(), "what ties the plate to the shell")
+                .beside(plate.tie.place(), "the tie between plate and shell")
                 .because("the bolt would run into it")
                 .hint("move the slot, shorten it, or change the `tie`");
             out.add(finding);
@@ -151,7 +156,7 @@ fn under_tie(
     Some(())
 }
 
-/// Where gussets stand along the pad, from its middle.
+/// Positions of the gussets along the pad, from its middle.
 fn gusset_middles(count: u32, room: Mm) -> Vec<Mm> {
     let share = |i: u32| if count < 2 { 0.0 } else { f64::from(i) / f64::from(count - 1) - 0.5 };
     (0..count).map(|i| room * share(i)).collect()

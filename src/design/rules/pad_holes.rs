@@ -70,7 +70,7 @@ fn on_pad(raw: &PadHoles, outline: Option<&PadFace>, opening: Option<Rectangle>,
         let at_edge = outline.and_then(|outline| edge(hole, outline, thread, out));
         let at_opening = opening.and_then(|opening| beside_opening(hole, opening, thread, out));
         for finding in at_edge.into_iter().chain(at_opening) {
-            // The holes of a grid have one place: one finding says it all.
+            // All holes of a grid share one place in the file, so one finding is enough.
             let key = (finding.code(), finding.place());
             if !told.contains(&key) {
                 told.push(key);
@@ -84,7 +84,7 @@ fn on_pad(raw: &PadHoles, outline: Option<&PadFace>, opening: Option<Rectangle>,
 fn edge(hole: &PlacedPosition, outline: &PadFace, thread: &Thread, out: &Verdicts) -> Option<Finding> {
     let (edge, radius, wanted) =
         (outline.depth_inside(hole.position)?, thread.tap_drill / 2.0, thread.diameter * EDGE_DIAMETERS);
-    // To blame is the coordinate without which the hole would lie deeper inside.
+    // The finding points at the coordinate without which the hole would lie deeper inside.
     let without = |along, across| outline.depth_inside(Position { along, across });
     let middle = Mm::new(0.0);
     let by_along = without(middle, hole.position.across)? >= without(hole.position.along, middle)?;
@@ -152,7 +152,7 @@ fn overlaps(holes: &[PlacedPosition], diameter: Mm, out: &mut Verdicts) {
                     .allowed(format!("more than {}, the thread's diameter", out.mm(diameter)))
                     .because("the threads would run into each other"),
             );
-            return; // the next pairs of a crowded pattern say nothing new
+            return; // further pairs of a crowded pattern would only repeat this
         }
     }
 }
@@ -175,7 +175,7 @@ fn floors(raw: &PadHoles, point: impl Fn(Position, Mm) -> Option<[Mm; 3]>, out: 
     if !above(floor, Mm::new(0.0)) {
         out.add(
             error(INTO_CAVITY, &raw.drill_depth, format!("{name} breaks into the cavity"))
-                .allowed(format!("at least {} less depth", out.mm(-floor)))
+                .allowed(format!("a depth smaller by at least {}", out.mm(-floor)))
                 .because("oil leaks along the thread"),
         );
     } else if above(FLOOR, floor) {

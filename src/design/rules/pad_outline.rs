@@ -4,7 +4,7 @@ use super::{Verdicts, above, error};
 use crate::design::pad_face::{Extent, PadFace};
 use crate::design::pads::{Position, rectangle};
 use crate::finding::Code;
-use crate::params::Slot;
+use crate::params::Parameter;
 use crate::params::schema::{File, MountPad, Outline, ShiftBoxPad};
 use crate::units::{Deg, Mm};
 
@@ -36,13 +36,13 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
 /// What both kinds of pad have in common.
 struct Seat<'p> {
     station: Option<Mm>,
-    station_slot: &'p Slot<Mm>,
-    height: &'p Slot<Mm>,
-    side_offset: &'p Slot<Mm>,
+    station_slot: &'p Parameter<Mm>,
+    height: &'p Parameter<Mm>,
+    side_offset: &'p Parameter<Mm>,
     extent: Option<Extent>,
     /// Tip of the face aft.
     tilt: Deg,
-    draft: &'p Slot<Deg>,
+    draft: &'p Parameter<Deg>,
     /// From the face to the base of its metal.
     depth: Option<Mm>,
 }
@@ -145,7 +145,7 @@ fn place(file: &File, seat: &Seat<'_>, out: &mut Verdicts) -> Option<()> {
         out.add(
             error(OFF_HOUSING, seat.station_slot, format!("the pad reaches from station {from} to {to}"))
                 .allowed(format!("within 0 to {limit}, the overall length"))
-                .because("a pad beyond the ends hangs in the air or stands in the gearbox")
+                .because("a pad beyond the ends would hang in the air or reach into the gearbox")
                 .hint("tilt and draft shift and widen the pad towards its base"),
         );
         return None;

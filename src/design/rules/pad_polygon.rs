@@ -109,7 +109,7 @@ fn floor(pad: &ShiftBoxPad, dowel: &Dowel, out: &mut Verdicts) -> Option<()> {
     if !above(floor, Mm::new(0.0)) {
         out.add(
             error(DOWEL_DEEP, &dowel.depth, "the hole breaks into the cavity".to_owned())
-                .allowed(format!("at least {} less depth", out.mm(-floor)))
+                .allowed(format!("a depth smaller by at least {}", out.mm(-floor)))
                 .because("oil leaks along the dowel"),
         );
     }

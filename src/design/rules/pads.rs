@@ -1,4 +1,4 @@
-//! Pads as the blocks of metal that they are, for rules about what runs into them. No rule of its own.
+//! Pads as blocks of metal, for rules about features that run into them. This module has no rule of its own.
 
 use crate::design::pad_face::{Extent, PadFace};
 use crate::design::pads::rectangle;
@@ -10,7 +10,7 @@ use crate::units::Mm;
 pub(super) struct Block {
     /// Its section in the file.
     pub(super) name: &'static str,
-    /// Where the file says where it stands.
+    /// The place in the file that sets its position.
     pub(super) place: Option<Place>,
     /// Centre of the face, mm.
     center: [f64; 3],

@@ -42,7 +42,7 @@ fn wall(rail: &RailTube, out: &mut Verdicts) -> Option<()> {
     } else if above(THIN, (outside - bore) / 2.0) {
         let wall = out.mm((outside - bore) / 2.0);
         out.add(
-            warning(THIN_WALL, &rail.bore, format!("only {wall} of wall are left around the bore"))
+            warning(THIN_WALL, &rail.bore, format!("only {wall} of wall is left around the bore"))
                 .allowed(format!("{} or more", out.mm(THIN)))
                 .because("a thin wall around a bored hole comes out porous")
                 .from_source("common practice"),
@@ -111,7 +111,7 @@ fn beside_shell(rail: &RailTube, out: &mut Verdicts) -> Option<()> {
         out.add(
             error(BURIED, &rail.z, format!("the tube reaches {own} from the shaft axis"))
                 .allowed(format!("above {limit}, the shell's outside radius"))
-                .because("the tube would vanish in the shell"),
+                .because("the tube would lie entirely inside the shell"),
         );
     }
     if rail.form.get()? == RailForm::Tube && !above(widest, distance - radius) {

@@ -8,7 +8,7 @@ use crate::units::Mm;
 const LARGE: Code = Code::new("D010", "register larger than the flange");
 const NO_WALL: Code = Code::new("D011", "no metal between register and cavity");
 const DEEP: Code = Code::new("D012", "recess through the flange");
-const LEAD_IN: Code = Code::new("D013", "lead-in eats up the register");
+const LEAD_IN: Code = Code::new("D013", "lead-in leaves nothing of the register");
 
 pub(super) const CODES: &[Code] = &[LARGE, NO_WALL, DEEP, LEAD_IN];
 
@@ -79,7 +79,7 @@ fn lead_in(file: &File, out: &mut Verdicts) -> Option<()> {
                 format!("the lead-in's {own} leaves nothing of a register of {limit}"),
             )
             .allowed(format!("below {limit}"))
-            .because("the cylinder behind the lead-in is what centres"),
+            .because("the cylinder behind the lead-in does the centring"),
         );
     }
     let rise = lead_in * register.lead_in_angle.get()?.tan();

@@ -1,8 +1,8 @@
-//! Ribs: on the housing, the right way round, out of the shell, no thicker than sand casting bears.
+//! Ribs: on the housing, the right way round, out of the shell, no thicker than sand casting allows.
 
 use super::{Verdicts, above, error, warning};
 use crate::finding::Code;
-use crate::params::Slot;
+use crate::params::Parameter;
 use crate::params::schema::{File, LongitudinalRibs, RingRib};
 use crate::units::Mm;
 
@@ -13,7 +13,7 @@ const THICK: Code = Code::new("D083", "rib thicker than the wall");
 
 pub(super) const CODES: &[Code] = &[ORDER, OFF_SHELL, BURIED, THICK];
 
-/// Shortest rib: below it, it is a boss rather than a rib.
+/// Shortest rib; anything shorter is a boss rather than a rib.
 const SHORTEST: Mm = Mm::new(5.0);
 
 /// How far a rib may be thicker than the wall before its root shrinks hollow; handbooks, from memory: ribs of 0.6 to
@@ -59,7 +59,7 @@ fn around(ring: &RingRib, out: &mut Verdicts) -> Option<()> {
 }
 
 /// An end at this station has shell under it.
-fn on_shell(slot: &Slot<Mm>, x: Mm, out: &mut Verdicts) -> Option<()> {
+fn on_shell(slot: &Parameter<Mm>, x: Mm, out: &mut Verdicts) -> Option<()> {
     let end = out.outside.last()?.0;
     if above(Mm::new(0.0), x) || above(x, end) {
         let (own, limit) = (out.mm(x), out.mm(end));
@@ -73,20 +73,20 @@ fn on_shell(slot: &Slot<Mm>, x: Mm, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn clear(outer: &Slot<Mm>, shell: Mm, out: &mut Verdicts) -> Option<()> {
+fn clear(outer: &Parameter<Mm>, shell: Mm, out: &mut Verdicts) -> Option<()> {
     let radius = outer.get()?;
     if !above(radius, shell) {
         let (own, limit) = (out.mm(radius), out.mm(shell));
         out.add(
             error(BURIED, outer, format!("the rib's crest lies {own} from the axis"))
                 .allowed(format!("above {limit}, the shell's outside radius under it"))
-                .because("the rib would vanish in the shell"),
+                .because("the rib would lie entirely inside the shell"),
         );
     }
     Some(())
 }
 
-fn thick(file: &File, thickness: &Slot<Mm>, out: &mut Verdicts) -> Option<()> {
+fn thick(file: &File, thickness: &Parameter<Mm>, out: &mut Verdicts) -> Option<()> {
     let limit = file.shell.wall.get()? * THICKEST;
     if above(thickness.get()?, limit) {
         let (own, limit) = (out.mm(thickness.get()?), out.mm(limit));

@@ -1,4 +1,4 @@
-//! The way of the sender and its facing cutter: no pad stands over the spot face.
+//! The path of the sender and its facing cutter: no pad reaches over the spot face.
 
 use super::{Verdicts, error};
 use crate::finding::{Code, Place};
@@ -12,7 +12,7 @@ pub(super) const CODES: &[Code] = &[IN_PAD];
 /// How far above its seat a sender and its cutter need room, mm: a common sender's length.
 const ROOM: f64 = 40.0;
 
-/// How closely that room is looked at, mm.
+/// Spacing of the points at which that room is sampled, mm.
 const STEP: f64 = 2.0;
 
 pub(super) fn check(file: &File, out: &mut Verdicts) {
@@ -30,7 +30,7 @@ fn clear_of_pads(file: &File, boss: &SenderBoss, out: &mut Verdicts) -> Option<(
             out.add(
                 error(IN_PAD, &boss.station, message)
                     .at(place)
-                    .beside(pad.place, "where that pad stands")
+                    .beside(pad.place, "that pad's position")
                     .allowed(format!("{} of free room above the whole spot face", out.mm(Mm::new(ROOM))))
                     .because("the seat is cut, and the sender pushed in, from outside")
                     .hint("move or turn the boss, or make it higher"),

@@ -1,4 +1,4 @@
-//! What belongs to the sender's kind, seals it and holds it: tip, O-ring, fork, ear.
+//! Fittings that depend on the sender's kind, seal it or hold it: tip, O-ring, fork, ear.
 
 use super::{Verdicts, above, error, warning};
 use crate::design::sender_boss::step_at;
@@ -7,7 +7,7 @@ use crate::params::Origin;
 use crate::params::schema::{File, Fork, ORing, SenderBoss, SenderKind};
 use crate::units::Mm;
 
-const OTHER_KIND: Code = Code::new("D121", "sender key of the other kind");
+const OTHER_KIND: Code = Code::new("D121", "sender key that belongs to the other kind");
 const INTO_SHAFT: Code = Code::new("D122", "pulse sender reaches the shaft");
 const BORE_SHORT: Code = Code::new("D123", "sender bore shorter than the sender");
 const RING_FLOOR: Code = Code::new("D124", "O-ring land without one floor");
@@ -50,7 +50,7 @@ fn kind(boss: &SenderBoss, out: &mut Verdicts) -> Option<()> {
         out.add(
             warning(LOOSE, &boss.kind, "the sender has neither screw nor fork".to_owned())
                 .allowed("a `retaining_screw`, or a `fork`")
-                .because("a plain body works its way out")
+                .because("a plain body works loose")
                 .from_source("common practice"),
         );
     }
@@ -59,8 +59,8 @@ fn kind(boss: &SenderBoss, out: &mut Verdicts) -> Option<()> {
         let (own, limit) = (out.mm(own), out.mm(height));
         out.add(
             error(INTO_SHAFT, slot, format!("the tip lies {own} below the spot face"))
-                .allowed(format!("below {limit}, where the shaft's middle is passed"))
-                .because("the tip counts teeth from a small distance and must touch none"),
+                .allowed(format!("below {limit}, the depth of the shaft's axis"))
+                .because("the tip counts teeth across a small gap and must not touch them"),
         );
     }
     let depth = &boss.bore_steps.items.last()?.depth;

@@ -2,13 +2,13 @@
 
 use super::{Verdicts, error};
 use crate::finding::Code;
+use crate::params::parameter::Origin;
 use crate::params::schema::{File, Placing};
-use crate::params::slot::Origin;
 
 const NO_OFFSET: Code = Code::new("D170", "sender boss without a side offset");
 const TWICE: Code = Code::new("D171", "sender boss placed twice");
 const NO_GEARS: Code = Code::new("D172", "no gears to place the sender boss by");
-const STEEP: Code = Code::new("D173", "gears lean the sender boss too far");
+const STEEP: Code = Code::new("D173", "gears tilt the sender boss too far");
 
 pub(super) const CODES: &[Code] = &[NO_OFFSET, TWICE, NO_GEARS, STEEP];
 
@@ -18,9 +18,13 @@ pub(super) fn check(file: &File, out: &mut Verdicts) -> Option<()> {
     if boss.placed_by.get()? == Placing::Given {
         if offset.is_absent() {
             out.add(
-                error(NO_OFFSET, offset, "the sender's axis has no distance from the shaft's".to_owned())
-                    .allowed("a length, or `placed_by: gears`")
-                    .hint("give half the sum of the gears' pitch diameters: `side_offset: 25.4`"),
+                error(
+                    NO_OFFSET,
+                    offset,
+                    "the sender's axis has no distance from the shaft's axis".to_owned(),
+                )
+                .allowed("a length, or `placed_by: gears`")
+                .hint("give half the sum of the gears' pitch diameters: `side_offset: 25.4`"),
             );
         }
         return None;
@@ -40,7 +44,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) -> Option<()> {
     }
     let gears = file.mating.speedometer.as_ref();
     if gears.is_none_or(|g| g.values().is_some_and(|g| g.pair().is_none())) {
-        let message = "`mating.speedometer` does not tell module, helix angles and hands".to_owned();
+        let message = "`mating.speedometer` does not give module, helix angles and hands".to_owned();
         out.add(
             error(NO_GEARS, &boss.placed_by, message)
                 .hint("give module, drive_helix, driven_helix, drive_hand and driven_hand there"),
@@ -49,10 +53,12 @@ pub(super) fn check(file: &File, out: &mut Verdicts) -> Option<()> {
     let (_, lean) = gears?.values()?.place(true)?;
     if lean.get().abs() > 45.0 {
         out.add(
-            error(STEEP, &boss.placed_by, format!("the gears' shaft angle leans the boss by {lean}"))
+            error(STEEP, &boss.placed_by, format!("the gears' shaft angle tilts the boss by {lean}"))
                 .allowed("up to 45 deg from square to the shaft")
-                .because("further over the boss lies along the shell")
-                .hint("look at both hands: helix angles of one hand add up, of two hands they don't"),
+                .because("at a larger tilt the boss would lie along the shell")
+                .hint(
+                    "check both hands: helix angles of the same hand add up, those of opposite hands do not",
+                ),
         );
     }
     Some(())

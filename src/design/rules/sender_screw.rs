@@ -66,7 +66,7 @@ fn depths(boss: &SenderBoss, screw: &RetainingScrew, out: &mut Verdicts) -> Opti
             .allowed(format!("{limit} or more, the thread's depth")),
         );
     }
-    // Ahead of the closest point the boss ends; the wall of the cavity comes earlier, which the solid shows.
+    // The boss ends ahead of the closest point. The cavity's wall comes earlier, which only the solid can show.
     if !above(boss.height.get()?, drill) {
         let (own, limit) = (out.mm(drill), out.mm(boss.height.get()?));
         out.add(

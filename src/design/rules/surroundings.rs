@@ -1,4 +1,4 @@
-//! Things beside the housing: what their kind needs is there.
+//! Bodies around the housing: each has the keys that its kind needs.
 
 use super::{Verdicts, error};
 use crate::design::polygon::{crossing, doubled, in_line};
@@ -7,8 +7,8 @@ use crate::finding::{Code, Finding, Place};
 use crate::params::Origin;
 use crate::params::schema::{File, Neighbour, NeighbourKind};
 
-const LACKS: Code = Code::new("D190", "shape not told in full");
-const OTHER: Code = Code::new("D192", "key of another shape");
+const LACKS: Code = Code::new("D190", "shape not fully described");
+const OTHER: Code = Code::new("D192", "key that belongs to another shape");
 const CROSSING: Code = Code::new("D191", "profile encloses nothing or crosses itself");
 
 pub(super) const CODES: &[Code] = &[LACKS, CROSSING, OTHER, UNREAD];
@@ -21,7 +21,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     }
 }
 
-/// A kind in words, the keys that it needs, and all that it takes.
+/// A kind in words, the keys that it needs, and all keys that it accepts.
 fn keys(kind: NeighbourKind) -> (&'static str, &'static [&'static str], &'static [&'static str]) {
     const PLACED: &[&str] = &["from", "length", "side", "height", "width"];
     const PROFILE: &[&str] = &["from", "length", "corners"];
@@ -68,7 +68,7 @@ fn given(thing: &Neighbour) -> impl Iterator<Item = Key<'_>> {
     lengths.chain([corners, file])
 }
 
-/// A key of a thing beside the housing.
+/// A key of a body beside the housing.
 struct Key<'a> {
     name: &'static str,
     path: &'a str,
@@ -82,12 +82,12 @@ fn lacks(thing: &Neighbour, out: &mut Verdicts) -> Option<()> {
     let missing = given(thing).filter(|k| k.absent && needed.contains(&k.name));
     let missing: Vec<&str> = missing.map(|k| k.name).collect();
     if !missing.is_empty() {
-        out.add(error(LACKS, &thing.kind, format!("{word} needs {} too", ticked(&missing))));
+        out.add(error(LACKS, &thing.kind, format!("{word} also needs {}", ticked(&missing))));
     }
     Some(())
 }
 
-/// Keys that only another shape takes are a slip: the shape is not what they say.
+/// A key that only another shape accepts is a mistake, because it contradicts the kind.
 fn others(thing: &Neighbour, out: &mut Verdicts) -> Option<()> {
     let (word, _, takes) = keys(thing.kind.get()?);
     for key in given(thing).filter(|k| k.given && !takes.contains(&k.name)) {
@@ -95,7 +95,7 @@ fn others(thing: &Neighbour, out: &mut Verdicts) -> Option<()> {
             Finding::error(OTHER, key.path, format!("{word} takes no `{}`", key.name))
                 .at(key.place)
                 .allowed(format!("`name`, `kind`, `clearance`, {}", ticked(takes)))
-                .hint("remove it, or look at `kind`"),
+                .hint("remove it, or change `kind`"),
         );
     }
     Some(())
@@ -117,7 +117,7 @@ fn profile(thing: &Neighbour, out: &mut Verdicts) -> Option<()> {
         let message = format!("{} corners enclose no area", corners.len());
         out.add(error(CROSSING, slot, message).allowed("three corners or more"));
     } else if let Some((i, j)) = doubled(&corners) {
-        let message = format!("corner {} stands where corner {} does", j + 1, i + 1);
+        let message = format!("corners {} and {} are at the same point", j + 1, i + 1);
         let at = &thing.corners.items.get(j)?.side;
         out.add(error(CROSSING, at, message).hint("remove one of them; the outline closes by itself"));
     } else if in_line(&corners) {
@@ -126,7 +126,7 @@ fn profile(thing: &Neighbour, out: &mut Verdicts) -> Option<()> {
     } else if let Some((i, j)) = crossing(&corners) {
         let slot = &thing.corners.items.get(j)?.side;
         let message = format!("the side from corner {} meets the one from corner {}", j + 1, i + 1);
-        out.add(error(CROSSING, slot, message).hint("name the corners in their order around the outline"));
+        out.add(error(CROSSING, slot, message).hint("list the corners in their order around the outline"));
     }
     Some(())
 }

@@ -2,7 +2,7 @@
 
 use super::{Verdicts, above, error, warning};
 use crate::finding::Code;
-use crate::params::Slot;
+use crate::params::Parameter;
 use crate::params::schema::File;
 use crate::units::{Deg, Mm};
 
@@ -12,7 +12,7 @@ const RING_LONG: Code = Code::new("D032", "tail ring as long as the housing");
 const NO_RING: Code = Code::new("D033", "no metal around the seal counterbore");
 const THIN_RING: Code = Code::new("D034", "thin wall around the seal counterbore");
 const NOT_STEPPED: Code = Code::new("D035", "tail bores do not step down");
-const LEAD_IN: Code = Code::new("D036", "lead-in eats up its bore");
+const LEAD_IN: Code = Code::new("D036", "lead-in leaves nothing of its bore");
 const NO_DEPTH: Code = Code::new("D037", "seal counterbore without depth");
 
 pub(super) const CODES: &[Code] =
@@ -49,29 +49,29 @@ fn lengths(file: &File, out: &mut Verdicts) -> Option<()> {
     if overall.get().is_some_and(|overall| !above(overall, bores)) {
         let (own, limit) = (out.mm(bores), out.mm(overall.get()?));
         out.add(
-            error(
-                TOO_LONG,
-                &tail.bushing.length,
-                format!("seal depth and bushing length are {own} together"),
-            )
-            .allowed(format!("below the overall length of {limit}"))
-            .beside(overall.place(), "the overall length"),
+            error(TOO_LONG, &tail.bushing.length, format!("seal depth plus bushing length is {own}"))
+                .allowed(format!("below the overall length of {limit}"))
+                .beside(overall.place(), "the overall length"),
         );
     }
     let ring = &tail.length;
     if above(bores, ring.get()?) {
         let (own, limit) = (out.mm(ring.get()?), out.mm(bores));
         out.add(
-            error(RING_SHORT, ring, format!("the ring's {own} end behind the bushing seat's front"))
-                .allowed(format!("{limit} or more: seal depth plus bushing length"))
-                .because("the whole seat needs metal of one thickness around it, or it goes out of round"),
+            error(
+                RING_SHORT,
+                ring,
+                format!("the ring's length of {own} ends behind the bushing seat's front"),
+            )
+            .allowed(format!("{limit} or more: seal depth plus bushing length"))
+            .because("the whole seat needs metal of one thickness around it, or it goes out of round"),
         );
     }
     let room = overall.get()? - file.gearbox_face.flange.thickness.get()?;
     if above(ring.get()?, room) {
         let (own, limit) = (out.mm(ring.get()?), out.mm(room));
         out.add(
-            error(RING_LONG, ring, format!("the ring's {own} reach into the flange"))
+            error(RING_LONG, ring, format!("the ring's length of {own} reaches into the flange"))
                 .allowed(format!("at most {limit}: overall length less flange thickness")),
         );
     }
@@ -106,7 +106,13 @@ fn steps(file: &File, out: &mut Verdicts) {
     smaller(&bushing.stop_bore, &bushing.bore, "the bushing seat", "its shoulder stops the bushing", out);
 }
 
-fn smaller(bore: &Slot<Mm>, behind: &Slot<Mm>, name: &str, why: &str, out: &mut Verdicts) -> Option<()> {
+fn smaller(
+    bore: &Parameter<Mm>,
+    behind: &Parameter<Mm>,
+    name: &str,
+    why: &str,
+    out: &mut Verdicts,
+) -> Option<()> {
     if !above(behind.get()?, bore.get()?) {
         let (own, limit) = (out.mm(bore.get()?), out.mm(behind.get()?));
         out.add(
@@ -133,7 +139,7 @@ fn bushing_lead_in(file: &File, out: &mut Verdicts) -> Option<()> {
     flares(&bushing.lead_in, &bushing.lead_in_angle, room, "the counterbore's shoulder", out)
 }
 
-fn within(lead_in: &Slot<Mm>, length: Option<Mm>, out: &mut Verdicts) -> Option<()> {
+fn within(lead_in: &Parameter<Mm>, length: Option<Mm>, out: &mut Verdicts) -> Option<()> {
     if !above(length?, lead_in.get()?) {
         let (own, limit) = (out.mm(lead_in.get()?), out.mm(length?));
         out.add(
@@ -144,7 +150,13 @@ fn within(lead_in: &Slot<Mm>, length: Option<Mm>, out: &mut Verdicts) -> Option<
     Some(())
 }
 
-fn flares(lead_in: &Slot<Mm>, angle: &Slot<Deg>, room: Mm, what: &str, out: &mut Verdicts) -> Option<()> {
+fn flares(
+    lead_in: &Parameter<Mm>,
+    angle: &Parameter<Deg>,
+    room: Mm,
+    what: &str,
+    out: &mut Verdicts,
+) -> Option<()> {
     let rise = lead_in.get()? * angle.get()?.tan();
     if above(room, Mm::new(0.0)) && !above(room, rise) {
         let (own, limit) = (out.mm(rise), out.mm(room));

@@ -1,13 +1,13 @@
-//! Oil feed and drain-back: out of the seat or the seal shoulder, into the cavity's end, with a way in for the drill.
+//! Oil feed and drain-back: out of the seat or the seal shoulder, into the cavity's end, with access for the drill.
 
 use super::{Verdicts, above, error, warning};
 use crate::design::derive::lead_in_mouth;
 use crate::finding::Code;
 use crate::params::schema::{DrainBack, File, OilFeed, OilFeedKind};
-use crate::params::{Origin, Slot};
+use crate::params::{Origin, Parameter};
 use crate::units::{Deg, Mm};
 
-const OTHER_KIND: Code = Code::new("D110", "oil feed key of the other kind");
+const OTHER_KIND: Code = Code::new("D110", "oil feed key that belongs to the other kind");
 const OFF_SEAT: Code = Code::new("D111", "oil feed ends outside the bushing seat");
 const FEED_MISSES: Code = Code::new("D112", "oil feed misses the cavity's end");
 const NO_WAY_IN: Code = Code::new("D113", "oil feed's drill strikes the tail bore");
@@ -22,7 +22,7 @@ pub(super) const CODES: &[Code] =
 /// Wall between a passage and the seat below which the seat gives way when the bushing is pressed in, shop practice.
 const LEAST_WALL: Mm = Mm::new(1.0);
 
-/// Share of the stop bore that a slot may be wide.
+/// Largest width of a slot as a share of the stop bore.
 const WIDEST: f64 = 0.5;
 
 pub(super) fn check(file: &File, out: &mut Verdicts) {
@@ -45,7 +45,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     }
 }
 
-fn other_kind<T>(slot: &Slot<T>, message: &str, out: &mut Verdicts) {
+fn other_kind<T>(slot: &Parameter<T>, message: &str, out: &mut Verdicts) {
     if slot.origin() == Origin::Given {
         out.add(error(OTHER_KIND, slot, message.to_owned()).hint("remove this key, or change `kind`"));
     }
@@ -67,9 +67,13 @@ fn slot(file: &File, feed: &OilFeed, out: &mut Verdicts) -> Option<()> {
     if !above(length, reach) {
         let (own, limit) = (out.mm(reach), out.mm(length));
         out.add(
-            error(OFF_SEAT, &feed.reach, format!("the slot's {own} run past the seat's {limit}"))
-                .allowed(format!("below {limit}"))
-                .because("oil would run straight to the seal"),
+            error(
+                OFF_SEAT,
+                &feed.reach,
+                format!("the slot's reach of {own} runs past the seat's length of {limit}"),
+            )
+            .allowed(format!("below {limit}"))
+            .because("oil would run straight to the seal"),
         );
     }
     let (floor, cavity) = (bushing.bore.get()? / 2.0 + feed.depth.get()?, out.cavity.last()?.1);
@@ -109,7 +113,7 @@ fn hole(file: &File, feed: &OilFeed, out: &mut Verdicts) -> Option<()> {
         out.add(
             error(FEED_MISSES, &feed.angle, format!("the hole comes out {own} from the shaft axis"))
                 .allowed(format!("between {from} and {to}, in the cavity's rear end"))
-                .because("the drill must come out in the cavity, all of it"),
+                .because("the whole drill must come out in the cavity"),
         );
     }
     // The drill's other end: past the axis at the seat's rear end and at the rear face, still within the bores.
@@ -155,7 +159,7 @@ fn on_shoulder(file: &File, drain: &DrainBack, out: &mut Verdicts) -> Option<()>
     if above(LEAST_WALL, wall) {
         let own = out.mm(wall);
         out.add(
-            warning(THIN, &drain.distance, format!("{own} of wall are left to the bushing seat"))
+            warning(THIN, &drain.distance, format!("only {own} of wall is left to the bushing seat"))
                 .allowed(format!("{} or more", out.mm(LEAST_WALL)))
                 .because("the seat gives way when the bushing is pressed in")
                 .from_source("common practice"),

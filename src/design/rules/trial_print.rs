@@ -1,12 +1,12 @@
 //! The trial print: flange and uncut ends on the printer.
 //!
-//! They concern the trial print only. An error only where the file itself asks for a trial print, a warning where it names a printer all the same; a
-//! printer that is merely assumed says nothing about the housing.
+//! They concern the trial print only. They are errors where the file itself asks for a trial print, and warnings
+//! where it only names a printer; a printer that is merely assumed gives no finding.
 
 use super::{Verdicts, above, error, warning};
 use crate::finding::{Code, Scope};
 use crate::params::schema::{File, Form, RegisterKind, TrialPrint};
-use crate::params::{Origin, Slot};
+use crate::params::{Origin, Parameter};
 use crate::standards::printing::drawn_length;
 use crate::units::Mm;
 
@@ -25,9 +25,9 @@ fn flange_on_bed(file: &File, out: &mut Verdicts) -> Option<()> {
     let print = &file.trial_print;
     let size = drawn(print, file.gearbox_face.flange.diameter.get()?)?;
     let (across, hint) = if print.half_section.get()? {
-        (size / 2.0, "half a flange lies along the longer side; name a larger printer")
+        (size / 2.0, "half a flange lies along the longer side; set a larger printer")
     } else {
-        (size, "a disc fits no better turned on the bed; name a larger printer, or print a half section")
+        (size, "a disc fits no better when turned on the bed; set a larger printer, or print a half section")
     };
     let sides = (print.bed_length.get()?, print.bed_width.get()?);
     let (long, short) = if above(sides.1, sides.0) {
@@ -65,7 +65,7 @@ fn ends(file: &File, out: &mut Verdicts) -> Option<()> {
             file,
             LOW,
             &print.bed_height,
-            (message, least, "name a taller printer, or keep less margin"),
+            (message, least, "set a taller printer, or a smaller margin"),
             out,
         );
     }
@@ -81,7 +81,7 @@ fn drawn(print: &TrialPrint, length: Mm) -> Option<Mm> {
 fn report(
     file: &File,
     code: Code,
-    slot: &Slot<Mm>,
+    slot: &Parameter<Mm>,
     (message, least, hint): (String, String, &str),
     out: &mut Verdicts,
 ) {

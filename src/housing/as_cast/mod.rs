@@ -90,7 +90,7 @@ impl AsCast<'_> {
 
 /// A machined face with its stock.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Stocked {
+pub struct StockedFace {
     /// The face.
     pub tag: Tag,
     /// Its size.
@@ -123,7 +123,7 @@ pub(super) struct Cast {
     /// Bodies to be cut: what cores give.
     pub cored: Vec<Primitive>,
     /// Machined faces and their stock.
-    pub stocked: Vec<Stocked>,
+    pub stocked: Vec<StockedFace>,
     /// Features that lie askew to the mould, and are drafted along their own axes, as loose pieces are.
     pub loose: Vec<Feature>,
 }

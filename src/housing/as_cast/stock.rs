@@ -1,6 +1,6 @@
 //! Machined faces moved outwards by their stock; holes too small for a core left out.
 
-use super::{AsCast, Metal, Size, Stocked};
+use super::{AsCast, Metal, Size, StockedFace};
 use crate::faces::{Feature, Role};
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
 use solidwright::solid::{Finish, Primitive, PrimitiveError, Segment, Tag, without};
@@ -15,7 +15,7 @@ pub(super) fn machined(tag: &Tag) -> bool {
 pub(super) fn on_body(
     p: &Primitive,
     mould: &AsCast,
-    out: &mut Vec<Stocked>,
+    out: &mut Vec<StockedFace>,
 ) -> Result<Primitive, PrimitiveError> {
     let Some((profile, prism)) = p.shape() else { return Ok(p.clone()) };
     let frame = *p.frame();
@@ -24,7 +24,7 @@ pub(super) fn on_body(
             return 0.0;
         }
         let stock = (mould.stock)(size, normal);
-        out.push(Stocked { tag: tag.clone(), size, stock: Some(stock) });
+        out.push(StockedFace { tag: tag.clone(), size, stock: Some(stock) });
         stock
     };
     let Some((height, slope)) = prism else {
@@ -72,17 +72,21 @@ pub(super) fn in_hole(
     p: &Primitive,
     mould: &AsCast,
     metal: &Metal,
-    out: &mut Vec<Stocked>,
+    out: &mut Vec<StockedFace>,
 ) -> Result<Option<Primitive>, PrimitiveError> {
     let cut: Vec<Tag> = p.patches().iter().map(|f| f.tag.clone()).filter(machined).collect();
     if cut.is_empty() {
         return longer(p).map(Some);
     }
-    let solid = |out: &mut Vec<Stocked>| {
+    let solid = |out: &mut Vec<StockedFace>| {
         let mut tags = cut.clone();
         tags.sort();
         tags.dedup();
-        out.extend(tags.into_iter().map(|tag| Stocked { tag, size: Size::Bore(bore_of(p)), stock: None }));
+        out.extend(tags.into_iter().map(|tag| StockedFace {
+            tag,
+            size: Size::Bore(bore_of(p)),
+            stock: None,
+        }));
         Ok(None)
     };
     let Some((profile, None)) = p.shape() else { return solid(out) };
@@ -112,7 +116,7 @@ pub(super) fn in_hole(
             Size::Bore(2.0 * s.from.x.max(s.to.x))
         };
         let stock = (mould.stock)(size, normal);
-        rows.push(Stocked { tag: s.tag.clone(), size, stock: Some(stock) });
+        rows.push(StockedFace { tag: s.tag.clone(), size, stock: Some(stock) });
         -stock
     };
     let plain = without_chamfers(&unrounded(profile.segments()));

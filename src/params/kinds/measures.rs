@@ -1,4 +1,4 @@
-//! Kinds of values that only the sums of the driveline need: temperatures, torques and the like, and named fits.
+//! Kinds of values that only the driveline figures need: temperatures, torques and the like, and named fits.
 
 use super::{Fault, Kind, Range, shorten};
 use crate::params::codes;

@@ -1,33 +1,33 @@
-//! `casting`: what the part is cast from.
+//! `casting`: the alloy, and how the part is cast.
 
 use super::{Contraction, Fillets, Mould, Prints, Stock, range};
 use crate::params::kinds::{Choice, Density, Row};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::Slot;
+use crate::params::parameter::Parameter;
+use crate::params::section_reader::{Section, SectionReader};
 use crate::standards::materials::{ALLOYS, Alloy};
 use crate::units::KgPerM3;
 
-/// What the part is cast from.
+/// The alloy, and how the part is cast.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Casting {
     /// The alloy.
-    pub alloy: Slot<&'static Alloy>,
+    pub alloy: Parameter<&'static Alloy>,
     /// Its density.
-    pub density: Slot<KgPerM3>,
+    pub density: Parameter<KgPerM3>,
     /// Radii where cast faces meet.
     pub fillets: Fillets,
     /// How it lies in the mould.
     pub mould: Mould,
     /// Metal left for machining.
     pub stock: Stock,
-    /// How much larger the pattern is.
+    /// Contraction allowance of the pattern.
     pub contraction: Contraction,
     /// Core prints, vent, dowels.
     pub prints: Prints,
 }
 
 impl Section for Casting {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         static ROWS: [Row<&Alloy>; 4] = [row(0), row(1), row(2), row(3)];
         Self {
             alloy: s
@@ -39,7 +39,7 @@ impl Section for Casting {
                     "common practice",
                 ),
             density: s
-                .key("density", "Density, when it differs from the alloy's; mass follows from it.")
+                .key("density", "Density, when it differs from the alloy's; the mass is computed from it.")
                 .value(Density(range(1500.0, 9500.0, "from magnesium to bronze")), "2680 kg/m3")
                 .or_derive("the alloy's density", "the alloy table", "see the alloy"),
             fillets: s.key("fillets", "Radii where cast faces meet.").default_section(),

@@ -2,47 +2,47 @@
 
 use super::{PRACTICE, range};
 use crate::params::kinds::{Radius, Range};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::Slot;
+use crate::params::parameter::Parameter;
+use crate::params::section_reader::{Section, SectionReader};
 use crate::units::Mm;
 
 /// Root fillets. Below a millimetre sand does not keep the edge.
 const ROOT: Range = range(0.0, 25.0, "larger ones gather metal that shrinks");
 
 /// Rounded outer edges.
-const EDGE: Range = range(0.0, 8.0, "larger ones are shapes of their own");
+const EDGE: Range = range(0.0, 8.0, "a larger rounding is no longer an edge");
 
 /// Radii where cast faces meet.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fillets {
     /// Inward joints outside.
-    pub outside: Slot<Mm>,
+    pub outside: Parameter<Mm>,
     /// Joints inside the cavity.
-    pub cavity: Slot<Mm>,
+    pub cavity: Parameter<Mm>,
     /// Outward edges.
-    pub edges: Slot<Mm>,
+    pub edges: Parameter<Mm>,
     /// Radii of single features.
-    pub flange: Slot<Mm>,
+    pub flange: Parameter<Mm>,
     /// The ring around bushing and seal.
-    pub tail: Slot<Mm>,
+    pub tail: Parameter<Mm>,
     /// The shift box's pad.
-    pub shift_box_pad: Slot<Mm>,
+    pub shift_box_pad: Parameter<Mm>,
     /// The mount's pad.
-    pub mount_pad: Slot<Mm>,
+    pub mount_pad: Parameter<Mm>,
     /// The second mount's pad.
-    pub second_mount_pad: Slot<Mm>,
+    pub second_mount_pad: Parameter<Mm>,
     /// The sender's boss.
-    pub sender_boss: Slot<Mm>,
+    pub sender_boss: Parameter<Mm>,
     /// The rail's tube.
-    pub rail_tube: Slot<Mm>,
+    pub rail_tube: Parameter<Mm>,
     /// Ribs.
-    pub ribs: Slot<Mm>,
+    pub ribs: Parameter<Mm>,
     /// Bosses of plugs.
-    pub plugs: Slot<Mm>,
+    pub plugs: Parameter<Mm>,
 }
 
 impl Section for Fillets {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         let mut own =
             |name: &'static str, about: &'static str| s.key(name, about).value(Radius(ROOT), "4").optional();
         let (flange, tail) = (
@@ -64,17 +64,17 @@ impl Section for Fillets {
                 .value(Radius(ROOT), "4")
                 .or_derive(
                     "0.6 x shell.wall, and at least 3 mm",
-                    "between 0.4 and 0.67 of equal walls; sand keeps no smaller one",
+                    "between 0.4 and 0.67 of equal walls; sand does not hold a smaller radius",
                     "foundry trade pages, read",
                 ),
             cavity: s
                 .key("cavity", "Radius of the fillets inside the cavity, where its diameter steps. 0 for none.")
                 .value(Radius(ROOT), "3")
-                .or_assume(Mm::new(3.0), "sand keeps no smaller one", PRACTICE),
+                .or_assume(Mm::new(3.0), "sand does not hold a smaller radius", PRACTICE),
             edges: s
                 .key("edges", "Radius by which cast edges that point outwards are rounded, where the profile allows it. 0 for none.")
                 .value(Radius(EDGE), "1.5")
-                .or_assume(Mm::new(1.5), "sand keeps no sharper edge", PRACTICE),
+                .or_assume(Mm::new(1.5), "sand does not hold a sharper edge", PRACTICE),
             flange,
             tail,
             shift_box_pad,

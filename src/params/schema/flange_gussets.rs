@@ -1,9 +1,9 @@
-//! `gearbox_face.gussets` and `gearbox_face.relief`: what stiffens the flange, and what eases its gasket.
+//! `gearbox_face.gussets` and `gearbox_face.relief`: gussets that stiffen the flange, and a relief in its gasket face.
 
 use super::{CLOCK, PART_SIZE, PRACTICE, STATION, range};
 use crate::params::kinds::{Angle, Count, Length, Radius};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::Slot;
+use crate::params::parameter::Parameter;
+use crate::params::section_reader::{Section, SectionReader};
 use crate::units::{Deg, Mm};
 
 /// A set of gussets behind the flange, evenly spaced around it.
@@ -13,23 +13,23 @@ use crate::units::{Deg, Mm};
 #[derive(Debug, Clone, PartialEq)]
 pub struct FlangeGussets {
     /// Number of gussets.
-    pub count: Slot<u32>,
+    pub count: Parameter<u32>,
     /// Clock angle of the first.
-    pub first_clock: Slot<Deg>,
+    pub first_clock: Parameter<Deg>,
     /// Distance of the crest's front end from the shaft axis.
-    pub outer_radius: Slot<Mm>,
+    pub outer_radius: Parameter<Mm>,
     /// Station of the tip.
-    pub to: Slot<Mm>,
+    pub to: Parameter<Mm>,
     /// Height of the tip above the shell.
-    pub tip: Slot<Mm>,
+    pub tip: Parameter<Mm>,
     /// Thickness.
-    pub thickness: Slot<Mm>,
+    pub thickness: Parameter<Mm>,
     /// Radius of the tip's outer corner.
-    pub tip_radius: Slot<Mm>,
+    pub tip_radius: Parameter<Mm>,
 }
 
 impl Section for FlangeGussets {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             count: s
                 .key("count", "Number of gussets, evenly spaced around the flange.")
@@ -53,7 +53,7 @@ impl Section for FlangeGussets {
             tip: s
                 .key(
                     "tip",
-                    "Height of the tip above the shell: a gusset that runs out to nothing does not fill.",
+                    "Height of the tip above the shell; a gusset that tapers to nothing does not fill.",
                 )
                 .value(Length(range(1.0, 40.0, "lower does not fill, higher is a rib")), "3.0")
                 .or_assume(Mm::new(3.0), "the thinnest that fills", PRACTICE),
@@ -76,15 +76,15 @@ impl Section for FlangeGussets {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Relief {
     /// Inner diameter.
-    pub inner_diameter: Slot<Mm>,
+    pub inner_diameter: Parameter<Mm>,
     /// Outer diameter.
-    pub outer_diameter: Slot<Mm>,
+    pub outer_diameter: Parameter<Mm>,
     /// Depth.
-    pub depth: Slot<Mm>,
+    pub depth: Parameter<Mm>,
 }
 
 impl Section for Relief {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             inner_diameter: s
                 .key("inner_diameter", "Inner diameter of the relieved ring.")

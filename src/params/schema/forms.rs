@@ -1,4 +1,4 @@
-//! `forms`: what is built.
+//! `forms`: the forms to build.
 
 use crate::params::kinds::Choice;
 
@@ -7,13 +7,13 @@ use crate::params::kinds::Choice;
 pub enum Form {
     /// The machined part.
     Finished,
-    /// As it leaves the mould.
+    /// The part as it leaves the mould.
     Casting,
-    /// What the mould is made around.
+    /// The pattern around which the mould is made.
     Pattern,
-    /// What keeps the cavity free.
+    /// The core that forms the cavity.
     Core,
-    /// What the core is made in.
+    /// The box in which the core is made.
     CoreBox,
     /// Pieces for a 3D printer.
     TrialPrint,
@@ -36,7 +36,7 @@ impl Form {
         }
     }
 
-    /// What it is, in a line.
+    /// A one-line description.
     pub const fn about(self) -> &'static str {
         match self {
             Self::Finished => "The machined part",

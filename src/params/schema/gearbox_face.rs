@@ -3,8 +3,8 @@
 use super::flange_gussets::{FlangeGussets, Relief};
 use super::{CLOCK, PART_SIZE, PRACTICE, SIDE, range};
 use crate::params::kinds::{Angle, Choice, Count, Hole, HoleSize, Length};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::{ListSlot, Slot};
+use crate::params::parameter::{Parameter, ParameterList};
+use crate::params::section_reader::{Section, SectionReader};
 use crate::units::{Deg, Mm};
 
 /// The front face, bolted to the gearbox.
@@ -15,17 +15,17 @@ pub struct GearboxFace {
     /// The register that centres the housing.
     pub register: Register,
     /// Bolt holes on circles.
-    pub bolt_circles: ListSlot<BoltCircle>,
+    pub bolt_circles: ParameterList<BoltCircle>,
     /// Bolt holes placed one by one.
-    pub bolts: ListSlot<Bolt>,
+    pub bolts: ParameterList<Bolt>,
     /// Gussets behind the flange.
-    pub gussets: ListSlot<FlangeGussets>,
+    pub gussets: ParameterList<FlangeGussets>,
     /// The relief of the face.
     pub relief: Option<Relief>,
 }
 
 impl Section for GearboxFace {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             flange: s.key("flange", "The flange around the face.").section(),
             register: s
@@ -59,17 +59,17 @@ pub enum FlangeKind {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Flange {
     /// Disc or lugs.
-    pub kind: Slot<FlangeKind>,
+    pub kind: Parameter<FlangeKind>,
     /// Outside diameter of disc or base ring.
-    pub diameter: Slot<Mm>,
+    pub diameter: Parameter<Mm>,
     /// Thickness from the face aft.
-    pub thickness: Slot<Mm>,
+    pub thickness: Parameter<Mm>,
     /// Sizes of the lugs.
     pub lug: Lug,
 }
 
 impl Section for Flange {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         const KIND: Choice<FlangeKind> = Choice(&[
             ("disc", FlangeKind::Disc, "one disc that holds all bolts"),
             ("lugs", FlangeKind::Lugs, "a base ring, and a lug for each bolt"),
@@ -91,7 +91,7 @@ impl Section for Flange {
                     "14.2875",
                 )
                 .or_assume(Mm::new(12.0), "about twice the wall, stiff between bolts", PRACTICE),
-            lug: s.key("lug", "Sizes of the lugs, for a flange of lugs.").default_section(),
+            lug: s.key("lug", "Sizes of the lugs, for a flange with lugs.").default_section(),
         }
     }
 }
@@ -100,13 +100,13 @@ impl Section for Flange {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Lug {
     /// Radius about the bolt.
-    pub radius: Slot<Mm>,
+    pub radius: Parameter<Mm>,
     /// Width at the root, well inside the base ring.
-    pub root_width: Slot<Mm>,
+    pub root_width: Parameter<Mm>,
 }
 
 impl Section for Lug {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             radius: s
                 .key("radius", "Radius of the lug's round end, about the bolt hole.")
@@ -127,10 +127,10 @@ impl Section for Lug {
     }
 }
 
-/// Which of the two parts carries the male register.
+/// Which of the two parts has the male register.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum RegisterKind {
-    /// The housing's register stands ahead of the face, into the gearbox.
+    /// The housing's register projects ahead of the face, into the gearbox.
     Spigot,
     /// The housing's register is sunk aft of the face, over the gearbox's.
     Recess,
@@ -140,21 +140,21 @@ pub enum RegisterKind {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Register {
     /// Spigot or recess.
-    pub kind: Slot<RegisterKind>,
+    pub kind: Parameter<RegisterKind>,
     /// Diameter of the locating cylinder.
-    pub diameter: Slot<Mm>,
-    /// How far it stands out or is sunk.
-    pub length: Slot<Mm>,
+    pub diameter: Parameter<Mm>,
+    /// How far it projects or is sunk.
+    pub length: Parameter<Mm>,
     /// Length of the lead-in along the axis.
-    pub lead_in: Slot<Mm>,
+    pub lead_in: Parameter<Mm>,
     /// Angle of the lead-in to the axis.
-    pub lead_in_angle: Slot<Deg>,
+    pub lead_in_angle: Parameter<Deg>,
 }
 
 impl Section for Register {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         const KIND: Choice<RegisterKind> = Choice(&[
-            ("spigot", RegisterKind::Spigot, "it stands out ahead of the face and enters the gearbox"),
+            ("spigot", RegisterKind::Spigot, "it projects ahead of the face and enters the gearbox"),
             ("recess", RegisterKind::Recess, "it is sunk aft of the face and takes the gearbox's spigot"),
         ]);
         Self {
@@ -164,7 +164,7 @@ impl Section for Register {
                 .value(Length(range(30.0, 500.0, PART_SIZE)), "146.05")
                 .required(),
             length: s
-                .key("length", "How far a spigot stands ahead of the face, or a recess is sunk aft of it.")
+                .key("length", "How far a spigot projects ahead of the face, or a recess is sunk aft of it.")
                 .value(
                     Length(range(
                         1.0,
@@ -179,11 +179,11 @@ impl Section for Register {
                     "lead_in",
                     "Length, along the axis, of the lead-in at the register's open edge; 0 for a sharp edge.",
                 )
-                .value(Length(range(0.0, 10.0, "a longer one eats up the register")), "1.0")
+                .value(Length(range(0.0, 10.0, "a longer one leaves nothing of the register")), "1.0")
                 .or_assume(Mm::new(1.0), "starts the register without biting", PRACTICE),
             lead_in_angle: s
                 .key("lead_in_angle", "Angle between the lead-in and the shaft axis.")
-                .value(Angle(range(5.0, 60.0, "flatter is no lead-in, steeper does not lead")), "45 deg")
+                .value(Angle(range(5.0, 60.0, "a flatter or steeper one does not guide")), "45 deg")
                 .or_assume(Deg::new(45.0), "an ordinary chamfer tool", PRACTICE),
         }
     }
@@ -193,19 +193,19 @@ impl Section for Register {
 #[derive(Debug, Clone, PartialEq)]
 pub struct BoltCircle {
     /// Diameter of the circle through the hole centres.
-    pub diameter: Slot<Mm>,
+    pub diameter: Parameter<Mm>,
     /// Number of holes.
-    pub count: Slot<u32>,
+    pub count: Parameter<u32>,
     /// Clock angle of the first hole.
-    pub first_clock: Slot<Deg>,
+    pub first_clock: Parameter<Deg>,
     /// Hole size.
-    pub size: Slot<HoleSize>,
+    pub size: Parameter<HoleSize>,
     /// Spot face behind each hole.
     pub spot_face: Option<SpotFace>,
 }
 
 impl Section for BoltCircle {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             diameter: s
                 .key("diameter", "Diameter of the circle through the hole centres.")
@@ -229,17 +229,17 @@ impl Section for BoltCircle {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bolt {
     /// To the right of the shaft axis, seen from behind.
-    pub y: Slot<Mm>,
+    pub y: Parameter<Mm>,
     /// Above the shaft axis.
-    pub z: Slot<Mm>,
+    pub z: Parameter<Mm>,
     /// Hole size.
-    pub size: Slot<HoleSize>,
+    pub size: Parameter<HoleSize>,
     /// Spot face behind the hole.
     pub spot_face: Option<SpotFace>,
 }
 
 impl Section for Bolt {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             y: s.key("y", "Hole centre to the right of the shaft axis, seen from behind; left is negative.")
                 .value(Length(SIDE), "62.5")
@@ -255,7 +255,7 @@ impl Section for Bolt {
 
 const BOLT_SPOT_FACE: &str = "Flat for the bolt head, sunk into the flange's rear face.";
 
-fn hole_size(s: &mut Sheet<'_>) -> Slot<HoleSize> {
+fn hole_size(s: &mut SectionReader<'_>) -> Parameter<HoleSize> {
     s.key(
         "size",
         "A screw, for its clearance hole (ISO 273 medium, ASME B18.2.8 normal), or the hole's diameter.",
@@ -268,13 +268,13 @@ fn hole_size(s: &mut Sheet<'_>) -> Slot<HoleSize> {
 #[derive(Debug, Clone, PartialEq)]
 pub struct SpotFace {
     /// Diameter.
-    pub diameter: Slot<Mm>,
+    pub diameter: Parameter<Mm>,
     /// Depth below the surface it is cut into.
-    pub depth: Slot<Mm>,
+    pub depth: Parameter<Mm>,
 }
 
 impl Section for SpotFace {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             diameter: s
                 .key("diameter", "Diameter of the spot face.")

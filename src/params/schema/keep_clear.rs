@@ -1,36 +1,36 @@
-//! `mating.turning`: what turns inside the housing.
+//! `mating.turning`: parts that turn inside the housing.
 
 use super::{PRACTICE, range};
 use crate::params::kinds::{Length, Range, Text};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::Slot;
+use crate::params::parameter::Parameter;
+use crate::params::section_reader::{Section, SectionReader};
 use crate::units::Mm;
 
-const ALONG: Range = range(-2000.0, 3000.0, "about the housing");
-const SIZE: Range = range(0.5, 3000.0, "about the housing");
+const ALONG: Range = range(-2000.0, 3000.0, "around the housing");
+const SIZE: Range = range(0.5, 3000.0, "around the housing");
 const ROOM: Range = range(0.0, 200.0, "a clearance");
 
 /// A part that turns about the shaft, as the cylinder it sweeps.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Turning {
     /// Its name.
-    pub name: Slot<String>,
-    /// Where it begins.
-    pub from: Slot<Mm>,
-    /// How long it is.
-    pub length: Slot<Mm>,
+    pub name: Parameter<String>,
+    /// Station of its front end.
+    pub from: Parameter<Mm>,
+    /// Its length along the shaft.
+    pub length: Parameter<Mm>,
     /// Its largest diameter, or that at its front.
-    pub diameter: Slot<Mm>,
+    pub diameter: Parameter<Mm>,
     /// Its diameter at its rear, where it tapers.
-    pub rear_diameter: Slot<Mm>,
-    /// Room about it.
-    pub clearance: Slot<Mm>,
+    pub rear_diameter: Parameter<Mm>,
+    /// Least clearance to the housing.
+    pub clearance: Parameter<Mm>,
 }
 
 impl Section for Turning {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
-            name: s.key("name", "What it is.").value(Text(60), "drive gear").required(),
+            name: s.key("name", "Name of the part.").value(Text(60), "drive gear").required(),
             from: s.key("from", "Station at which it begins.").value(Length(ALONG), "272").required(),
             length: s.key("length", "Its length along the shaft.").value(Length(SIZE), "14").required(),
             diameter: s.key("diameter", "Its largest diameter.").value(Length(SIZE), "46").required(),

@@ -1,62 +1,66 @@
-//! `mating`: what works in the housing and what it must fit. All of it is optional; what is left out is not checked.
+//! `mating`: parts that work in the housing or are fitted to it. All keys are optional; parts that are left out are
+//! not checked.
 
 use super::keep_clear::Turning;
 use super::mating_gears::{GearsPartKeys, PulseWheelKeys, RailPartKeys, TolerancesKeys};
 use super::section::section;
 use super::{PART_SIZE, PRACTICE, range};
 use crate::params::kinds::{Choice, Count, Factor, Fits, Flag, Length, Measure, Range};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::{ListSlot, Slot};
+use crate::params::parameter::{Parameter, ParameterList};
+use crate::params::section_reader::{Section, SectionReader};
 use crate::standards::fit_names::FitName;
 use crate::standards::lip_seal::{Casing, Lip};
 use crate::standards::mating_materials::{self, MatingMaterial};
 use crate::units::{Mm, STRESS, TEMPERATURE, TORQUE};
 
-const BORE: Range = range(10.0, 150.0, "a slip yoke's barrel and what it runs in");
+const BORE: Range = range(10.0, 150.0, "a slip yoke's barrel and its bushing");
 pub(super) const LENGTH: Range = range(1.0, 500.0, PART_SIZE);
 pub(super) const STATION: Range = range(-500.0, 2000.0, "a station beside the housing");
 
 /// Parts that work in the housing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mating {
-    /// What turns about the shaft.
-    pub turning: ListSlot<Turning>,
+    /// Parts that turn about the shaft.
+    pub turning: ParameterList<Turning>,
     /// Highest temperature of the oil, °C.
-    pub oil_temperature: Slot<f64>,
+    pub oil_temperature: Parameter<f64>,
     /// The bushing in its seat.
     pub bushing: Option<BushingPartKeys>,
     /// The seal in its counterbore.
     pub seal: Option<SealPartKeys>,
     /// The slip yoke.
     pub yoke: Option<YokePartKeys>,
-    /// The gearbox's bore about the register.
+    /// The gearbox's bore around the register.
     pub register: Option<RegisterMateKeys>,
     /// The shift rail.
     pub rail: Option<RailPartKeys>,
     /// The speedometer's gears.
     pub speedometer: Option<GearsPartKeys>,
-    /// The wheel that a pulse sender counts.
+    /// The tooth wheel of a pulse sender.
     pub pulse_wheel: Option<PulseWheelKeys>,
-    /// Errors of position.
+    /// Position errors.
     pub tolerances: Option<TolerancesKeys>,
 }
 
 impl Section for Mating {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         const OIL: Range = range(20.0, 200.0, "from a cold gearbox to oil that burns");
         Self {
             turning: s
-                .key("turning", "What turns about the shaft inside: shaft, gears, snap rings, slip yoke.")
+                .key(
+                    "turning",
+                    "Parts that turn about the shaft inside: shaft, gears, snap rings, slip yoke.",
+                )
                 .list(0, 24),
             oil_temperature: s
-                .key("oil_temperature", "Highest temperature of the oil, for the fits when hot.")
+                .key("oil_temperature", "Highest temperature of the oil, for fits when hot.")
                 .value(Measure(&TEMPERATURE, OIL), "110 °C")
                 .optional(),
             bushing: s.key("bushing", "The bushing pressed into its seat.").optional_section(),
             seal: s.key("seal", "The seal pressed into its counterbore.").optional_section(),
-            yoke: s.key("yoke", "The slip yoke, as it stands at ride height.").optional_section(),
+            yoke: s.key("yoke", "The slip yoke, at its position at ride height.").optional_section(),
             register: s
-                .key("register", "The gearbox's bore or spigot about the register.")
+                .key("register", "The gearbox's bore or spigot that mates with the register.")
                 .optional_section(),
             rail: s.key("rail", "The shift rail.").optional_section(),
             speedometer: s
@@ -68,7 +72,7 @@ impl Section for Mating {
             tolerances: s
                 .key(
                     "tolerances",
-                    "Errors of position that machining may leave; `tolerances: {}` takes the defaults.",
+                    "Position errors that machining may leave; `tolerances: {}` takes the defaults.",
                 )
                 .optional_section(),
         }
@@ -88,20 +92,21 @@ section! {
         bore: Mm = |k| k.value(Length(BORE), "39.6875").required();
         /// Length of the bushing.
         length: Mm = |k| k.value(Length(LENGTH), "41.275").required();
-        /// What it is made of.
+        /// Its material.
         material: &'static MatingMaterial = |k| k.value(MATERIAL, "bronze").required();
         /// Fit of the yoke's barrel in the finished bore.
         running_fit: FitName = |k| k.value(Fits, "H8/f7").or_assume(
-            FitName::Iso(RUNNING), "0.025 to 0.089 mm of room at 45 mm", PRACTICE);
-        /// Whether it is bored to size after it has been pressed in; else pressing closes its bore.
+            FitName::Iso(RUNNING), "0.025 to 0.089 mm of clearance at 45 mm", PRACTICE);
+        /// Whether it is bored to size after it has been pressed in; otherwise the press fit closes its bore.
         bored_in_place: bool = |k| k.value(Flag, "true").or_assume(true, "makes it true to the register", PRACTICE);
         /// Whether it is pinned or staked, so that it can't turn when loose.
-        pinned: bool = |k| k.value(Flag, "false").or_assume(false, "a press alone", PRACTICE);
+        pinned: bool = |k| k.value(Flag, "false").or_assume(false, "held by the press fit alone", PRACTICE);
         /// Friction while it is pressed in.
         friction: f64 = |k| k.value(Factor(range(0.02, 0.5, "oiled to dry metal")), "0.12").or_assume(
             0.12, "0.08 to 0.16 with oil", PRACTICE);
     } optional {
-        /// Fit of the bushing in its seat; a wrapped bushing has its own outside for a seat H7 without it.
+        /// Fit of the bushing in its seat; if left out, a wrapped bushing has its standard outside diameter for a
+        /// seat H7.
         seat_fit: FitName = |k| k.value(Fits, "H7/s6").optional();
     }
 }
@@ -128,17 +133,17 @@ const LIP: Choice<Lip> = Choice(&[
 section! {
     /// The seal pressed into its counterbore.
     pub struct SealPartKeys => SealPart {
-        /// Outside diameter, nominal: that of the bore it is made for.
+        /// Nominal outside diameter: that of the bore for which it is made.
         outside_diameter: Mm = |k| k.value(Length(range(20.0, 300.0, PART_SIZE)), "61.9125").required();
         /// Width.
         width: Mm = |k| k.value(Length(range(3.0, 40.0, PART_SIZE)), "12").required();
-        /// Diameter of the shaft that it is made for.
+        /// Diameter of the shaft for which it is made.
         shaft_diameter: Mm = |k| k.value(Length(BORE), "39.6875").required();
-        /// What its outside is of.
+        /// Material of its outside.
         casing: Casing = |k| k.value(CASING, "rubber").required();
-        /// What its lip is of.
+        /// Material of its lip.
         lip: Lip = |k| k.value(LIP, "acm").required();
-        /// How far the yoke's barrel runs out of true under the lip, total indicator reading.
+        /// Runout of the yoke's barrel under the lip, total indicator reading.
         runout: Mm = |k| k.value(Length(range(0.0, 2.0, "a ground journal")), "0.05").or_assume(
             Mm::new(0.05), "a ground barrel in a bushing", PRACTICE);
     } optional {
@@ -146,7 +151,7 @@ section! {
 }
 
 section! {
-    /// The slip yoke, as it stands at ride height.
+    /// The slip yoke, at its position at ride height.
     pub struct YokePartKeys => YokePart {
         /// Diameter of its barrel, nominal.
         barrel_diameter: Mm = |k| k.value(Length(BORE), "39.6875").required();
@@ -155,7 +160,7 @@ section! {
         /// Station of its front end at ride height.
         front: Mm = |k| k.value(Length(STATION), "265.1125").required();
     } optional {
-        /// Station of what its front end meets when it bottoms: drive gear, snap ring, bearing.
+        /// Station of the part that its front end meets when it bottoms: drive gear, snap ring or bearing.
         bottoms_at: Mm = |k| k.value(Length(STATION), "283").optional();
         /// Major diameter of its internal spline.
         spline_major: Mm = |k| k.value(Length(BORE), "31.75").optional();
@@ -163,7 +168,7 @@ section! {
         spline_pitch: Mm = |k| k.value(Length(BORE), "30.48").optional();
         /// Teeth of the spline.
         spline_teeth: u32 = |k| k.value(Count(range(4.0, 80.0, "splines of output shafts")), "24").optional();
-        /// Thickness of a spline's tooth at the pitch diameter; half of the pitch without it.
+        /// Thickness of a spline tooth at the pitch diameter; half the pitch if left out.
         tooth_thickness: Mm = |k| k.value(Length(range(0.3, 20.0, PART_SIZE)), "1.6").optional();
         /// Length of its spline, from its front end.
         spline_length: Mm = |k| k.value(Length(LENGTH), "71.4375").optional();
@@ -171,7 +176,7 @@ section! {
         shaft_spline_from: Mm = |k| k.value(Length(STATION), "249.2375").optional();
         /// Station at which the output shaft's spline ends.
         shaft_spline_to: Mm = |k| k.value(Length(STATION), "336.55").optional();
-        /// How far bolt heads or ears stand ahead of the shoulder.
+        /// How far bolt heads or ears reach ahead of the shoulder.
         bolt_head_reach: Mm = |k| k.value(Length(range(0.0, 200.0, PART_SIZE)), "17.4625").optional();
         /// From its shoulder aft to its joint's centre.
         joint_behind: Mm = |k| k.value(Length(range(0.0, 500.0, PART_SIZE)), "55.5625").optional();
@@ -183,12 +188,12 @@ section! {
 }
 
 section! {
-    /// The gearbox's bore or spigot about the register.
+    /// The gearbox's bore or spigot that mates with the register.
     pub struct RegisterMateKeys => RegisterMate {
         /// Fit of the register; for a spigot the gearbox has the hole, for a recess the housing.
         fit: FitName = |k| k.value(Fits, "H7/h6").required();
     } optional {
-        /// Nominal diameter in the gearbox; that of the register without it.
+        /// Nominal diameter in the gearbox; the register's if left out.
         diameter: Mm = |k| k.value(Length(range(40.0, 400.0, PART_SIZE)), "146.05").optional();
     }
 }

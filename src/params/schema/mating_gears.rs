@@ -9,7 +9,7 @@ use crate::standards::fit_names::FitName;
 use crate::units::{Deg, Mm};
 
 const TEETH: Range = range(1.0, 100.0, "gears of a speedometer");
-const HELIX: Range = range(1.0, 89.0, "a helix to the gear's own axis");
+const HELIX: Range = range(1.0, 89.0, "helix angle to the gear's own axis");
 const HAND: Choice<Hand> =
     Choice(&[("right", Hand::Right, "as a common screw"), ("left", Hand::Left, "the other way")]);
 
@@ -31,7 +31,7 @@ section! {
         drive_hand: Hand = |k| k.value(HAND, "left").optional();
         /// Hand of the driven gear.
         driven_hand: Hand = |k| k.value(HAND, "left").optional();
-        /// Backlash square to the teeth; a tenth of the module without it.
+        /// Backlash normal to the teeth; a tenth of the module if left out.
         backlash: Mm = |k| k.value(Length(range(0.0, 2.0, "gears of a speedometer")), "0.08").optional();
         /// Station at which the drive gear begins.
         drive_from: Mm = |k| k.value(Length(STATION), "228.6").optional();
@@ -41,7 +41,7 @@ section! {
         shaft_room: Mm = |k| k.value(Length(LENGTH), "15.5").optional();
         /// Thickness of both snap rings together.
         snap_rings: Mm = |k| k.value(Length(range(0.0, 20.0, PART_SIZE)), "2.794").optional();
-        /// Pulses that an electric sender gives for each turn of the driven gear.
+        /// Pulses of an electric sender for each turn of the driven gear.
         pulses_per_turn: u32 = |k| k.value(Count(range(1.0, 200.0, "senders")), "4").optional();
     }
 }
@@ -49,7 +49,7 @@ section! {
 section! {
     /// A tooth wheel on the shaft whose teeth a pulse sender counts.
     pub struct PulseWheelKeys => PulseWheel {
-        /// Teeth that pass the sender in a turn of the shaft.
+        /// Teeth that pass the sender in one turn of the shaft.
         teeth: u32 = |k| k.value(Count(range(1.0, 200.0, "wheels of pulse senders")), "17").required();
     } optional {
         /// Outside diameter of the wheel.
@@ -79,25 +79,25 @@ section! {
 const ERROR: Range = range(0.0, 3.0, "machined bores and holes");
 
 section! {
-    /// Errors of position that machining may leave. Diameters of the zones about true place.
+    /// Position errors that machining may leave. Each is the diameter of the tolerance zone around true position.
     pub struct TolerancesKeys => Tolerances {
-        /// The gearbox's register bore about its output shaft.
+        /// The gearbox's register bore, relative to its output shaft.
         gearbox_bore: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "bored at one setting with the bearings", PRACTICE);
-        /// The bushing's seat about the register.
+        /// The bushing's seat, relative to the register.
         bushing_seat: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "bored on a spigot turned true", PRACTICE);
-        /// The bushing's bore about its outside, or about the register when it is bored in place.
+        /// The bushing's bore, relative to its outside, or to the register when it is bored in place.
         bushing_wall: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "a bored bushing", PRACTICE);
-        /// The seal's counterbore about the bushing's seat.
+        /// The seal's counterbore, relative to the bushing's seat.
         seal_bore: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "bored at one setting with the seat", PRACTICE);
-        /// The rail's bore about its true place from the register.
+        /// The rail's bore, relative to its true position from the register.
         rail_bore: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "jig bored from the register", PRACTICE);
-        /// The sender's bore about its true place.
+        /// The sender's bore, relative to its true position.
         sender_bore: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "bored on a fixture", PRACTICE);
-        /// Bolt holes of the flange about true place.
+        /// Bolt holes of the flange, relative to true position.
         flange_holes: Mm = |k| k.value(Length(ERROR), "0.4").or_assume(Mm::new(0.4), "drilled through a jig", PRACTICE);
         /// Whether the bolts pass through clearance holes in the gearbox too, instead of into its threads.
         through_bolts: bool = |k| k.value(Flag, "false").or_assume(false, "gearbox cases are tapped", PRACTICE);
-        /// Holes of the gearbox about true place.
+        /// Holes of the gearbox, relative to true position.
         gearbox_holes: Mm = |k| k.value(Length(ERROR), "0.3").or_assume(Mm::new(0.3), "drilled through a jig", PRACTICE);
     } optional {
     }

@@ -1,6 +1,6 @@
-//! The keys of the parameter file, one file a section, from front to back of the part.
+//! The keys of the parameter file, one source file for each section, from front to back of the part.
 //!
-//! Each section is a struct of [`Slot`]s and one [`Section::read`] that names its keys. To add a key, add it there:
+//! Each section is a struct of [`Parameter`]s and one [`Section::read`] that names its keys. To add a key, add it there:
 //! reader, range check, suggestions, reference and schema follow.
 
 mod casting;
@@ -68,15 +68,15 @@ pub use vehicle::{
 };
 
 use super::kinds::{Choice, Range};
-use super::sheet::{Section, Sheet};
-use super::slot::{ListSlot, Slot};
+use super::parameter::{Parameter, ParameterList};
+use super::section_reader::{Section, SectionReader};
 use crate::units::Units;
 
 /// A whole parameter file as read.
 #[derive(Debug, Clone, PartialEq)]
 pub struct File {
-    /// Unit of lengths that carry none of their own.
-    pub units: Slot<Units>,
+    /// Unit of lengths without their own unit.
+    pub units: Parameter<Units>,
     /// The part as a whole.
     pub housing: Housing,
     /// The front face, bolted to the gearbox.
@@ -98,29 +98,29 @@ pub struct File {
     /// Ribs that stiffen the shell.
     pub ribs: Option<Ribs>,
     /// Plugs that fill, drain and vent the housing.
-    pub plugs: ListSlot<Plug>,
-    /// What it is cast from.
+    pub plugs: ParameterList<Plug>,
+    /// The alloy, and how it is cast.
     pub casting: Casting,
     /// A print for trying the fit.
     pub trial_print: TrialPrint,
     /// Parts that work in the housing.
     pub mating: Mating,
-    /// Things beside the housing.
-    pub surroundings: ListSlot<Neighbour>,
+    /// Bodies beside the housing.
+    pub surroundings: ParameterList<Neighbour>,
     /// The vehicle.
     pub vehicle: Option<Vehicle>,
     /// Limits of checks.
     pub limits: LimitsKeys,
     /// Forms that are built.
-    pub forms: Slot<Vec<Form>>,
+    pub forms: Parameter<Vec<Form>>,
 }
 
 impl Section for File {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         const UNITS: Choice<Units> =
             Choice(&[("mm", Units::Mm, "millimetres"), ("in", Units::Inch, "inches, 25.4 mm exactly")]);
         let units = s
-            .key("units", "Unit of every length that carries none of its own. Angles are in degrees.")
+            .key("units", "Unit of every length without its own unit. Angles are in degrees.")
             .value(UNITS, "mm")
             .required();
         s.set_units(units.get());
@@ -159,22 +159,22 @@ impl Section for File {
             plugs: s
                 .key("plugs", "Bosses with a tapped hole into the cavity, to fill, drain and vent.")
                 .list(0, 12),
-            casting: s.key("casting", "What the part is cast from, and how.").default_section(),
-            trial_print: s.key("trial_print", "The printer for a trial of the fit.").default_section(),
+            casting: s.key("casting", "The alloy, and how the part is cast.").default_section(),
+            trial_print: s.key("trial_print", "The printer for a print that tries the fit.").default_section(),
             mating: s
-                .key("mating", "Parts that work in the housing; `check` keeps it clear of them and holds their fits against limits.")
+                .key("mating", "Parts that work in the housing; `check` tests clearances to them and compares their fits with limits.")
                 .default_section(),
             surroundings: s
-                .key("surroundings", "Things beside the housing; `check` keeps it clear of them.")
+                .key("surroundings", "Bodies beside the housing; `check` tests clearances to them.")
                 .list(0, 60),
             vehicle: s
-                .key("vehicle", "What the sums of the driveline need of the vehicle. Leave it out for none.")
+                .key("vehicle", "Data of the vehicle for the driveline report. Leave it out for none.")
                 .optional_section(),
             limits: s
-                .key("limits", "What `check` holds the part against, in place of its own limits.")
+                .key("limits", "Limits that replace the built-in limits of `check`.")
                 .default_section(),
             forms: s
-                .key("forms", "What `build` makes when `--form` does not say.")
+                .key("forms", "Forms that `build` makes without `--form`.")
                 .value(Form::CHOICE, "[finished, casting, pattern, core, core-box, trial-print]")
                 .several_or_assume(Form::ALL.len(), vec![Form::Finished], "the part itself", PRACTICE),
         }
@@ -186,7 +186,7 @@ const fn range(least: f64, most: f64, reason: &'static str) -> Range {
     Range { least, most, reason }
 }
 
-/// Source note of defaults that rest on shop practice alone.
+/// Source of defaults that rest on shop practice alone.
 const PRACTICE: &str = "common practice";
 
 /// Why no length of the part is larger than this.

@@ -2,8 +2,8 @@
 
 use super::{CLOCK, PRACTICE, range};
 use crate::params::kinds::{Angle, Choice, Count, Length, Percentage};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::Slot;
+use crate::params::parameter::Parameter;
+use crate::params::section_reader::{Section, SectionReader};
 use crate::standards::casting_tolerance::AllowanceGrade;
 use crate::units::{Deg, Mm, Percent};
 
@@ -13,22 +13,22 @@ const TRADE: &str = "foundry trade pages, read";
 /// How the part lies in the mould.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mould {
-    /// Where the upper half is lifted to.
-    pub parting_clock: Slot<Deg>,
+    /// Clock angle of the direction in which the upper half is lifted.
+    pub parting_clock: Parameter<Deg>,
     /// Draft outside.
-    pub draft: Slot<Deg>,
+    pub draft: Parameter<Deg>,
     /// Draft of core boxes.
-    pub core_draft: Slot<Deg>,
+    pub core_draft: Parameter<Deg>,
 }
 
 impl Section for Mould {
-    fn read(s: &mut Sheet<'_>) -> Self {
-        let draft = range(0.0, 10.0, "more is a shape of its own");
+    fn read(s: &mut SectionReader<'_>) -> Self {
+        let draft = range(0.0, 10.0, "more is a slope, not draft");
         Self {
             parting_clock: s
                 .key(
                     "parting_clock",
-                    "Clock of the direction in which the upper half of the mould is lifted. The parting plane holds \
+                    "Clock angle of the direction in which the upper half of the mould is lifted. The parting plane contains \
                      the shaft axis and is square to it.",
                 )
                 .value(Angle(CLOCK), "0")
@@ -38,7 +38,7 @@ impl Section for Mould {
                 .value(Angle(draft), "1.5")
                 .or_assume(Deg::new(1.5), "between 1 and 3 deg outside", TRADE),
             core_draft: s
-                .key("core_draft", "Draft of walls that a core box gives.")
+                .key("core_draft", "Draft of walls that are formed by a core box.")
                 .value(Angle(draft), "1.5")
                 .or_assume(Deg::new(1.5), "core boxes of wood or resin", PRACTICE),
         }
@@ -49,19 +49,19 @@ impl Section for Mould {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stock {
     /// On every machined face, instead of the grade's.
-    pub all: Slot<Mm>,
+    pub all: Parameter<Mm>,
     /// Allowance grade.
-    pub grade: Slot<AllowanceGrade>,
-    /// More on faces that look up.
-    pub top: Slot<Mm>,
+    pub grade: Parameter<AllowanceGrade>,
+    /// Further stock on faces that lie uppermost.
+    pub top: Parameter<Mm>,
     /// Casting tolerance grade.
-    pub tolerance_grade: Slot<u32>,
+    pub tolerance_grade: Parameter<u32>,
     /// Least diameter of a cored hole.
-    pub cored_above: Slot<Mm>,
+    pub cored_above: Parameter<Mm>,
 }
 
 impl Section for Stock {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         use AllowanceGrade::{D, E, F, G, H, J};
         const GRADES: Choice<AllowanceGrade> = Choice(&[
             ("D", D, "finest"),
@@ -73,7 +73,7 @@ impl Section for Stock {
         ]);
         Self {
             all: s
-                .key("all", "Stock on every machined face, when it is not to follow from the grades.")
+                .key("all", "Stock on every machined face, instead of that computed from the grades.")
                 .value(Length(range(0.0, 15.0, "more is not machined off in one setting")), "3")
                 .optional(),
             grade: s
@@ -103,27 +103,27 @@ impl Section for Stock {
     }
 }
 
-/// How much larger the pattern is.
+/// Contraction allowance: how much larger the pattern is.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Contraction {
     /// Along the shaft.
-    pub axial: Slot<Percent>,
+    pub axial: Parameter<Percent>,
     /// Across it.
-    pub radial: Slot<Percent>,
+    pub radial: Parameter<Percent>,
 }
 
 impl Section for Contraction {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         let most = range(0.0, 5.0, "no casting alloy shrinks by more");
         Self {
             axial: s
-                .key("axial", "Contraction along the shaft; the pattern is the casting times one and this. Ask the foundry.")
+                .key("axial", "Contraction along the shaft; the pattern is the casting scaled by one plus this. Ask the foundry.")
                 .value(Percentage(most), "1.3 %")
                 .or_derive("the alloy's contraction", "the alloy table", "see the alloy"),
             radial: s
                 .key("radial", "Contraction across the shaft, when cores hold it back.")
                 .value(Percentage(most), "1.1 %")
-                .or_derive("as along the shaft", "one rule for all directions", PRACTICE),
+                .or_derive("as along the shaft", "the same in all directions", PRACTICE),
         }
     }
 }
@@ -132,21 +132,21 @@ impl Section for Contraction {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Prints {
     /// Length of the front print.
-    pub front_length: Slot<Mm>,
+    pub front_length: Parameter<Mm>,
     /// Length of the rear print.
-    pub rear_length: Slot<Mm>,
+    pub rear_length: Parameter<Mm>,
     /// Taper of print ends.
-    pub taper: Slot<Deg>,
-    /// Room about the core's print, per side.
-    pub clearance: Slot<Mm>,
+    pub taper: Parameter<Deg>,
+    /// Room around the core's print, on each side.
+    pub clearance: Parameter<Mm>,
     /// Diameter of the vent.
-    pub vent: Slot<Mm>,
+    pub vent: Parameter<Mm>,
     /// Diameter of dowels between halves.
-    pub dowels: Slot<Mm>,
+    pub dowels: Parameter<Mm>,
 }
 
 impl Section for Prints {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         let length = range(10.0, 300.0, "long enough to hold the core, short enough for the flask");
         let mut long = |name: &'static str, about: &'static str| {
             s.key(name, about).value(Length(length), "60").or_derive(

@@ -3,8 +3,8 @@
 use super::pads::{Grid, HolePosition};
 use super::{PART_SIZE, PRACTICE, range};
 use crate::params::kinds::{Choice, Count, Hole, HoleSize, Length, Radius};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::{ListSlot, Slot};
+use crate::params::parameter::{Parameter, ParameterList};
+use crate::params::section_reader::{Section, SectionReader};
 use crate::units::Mm;
 
 /// What ties the plate to the shell.
@@ -20,23 +20,23 @@ pub enum Tie {
 #[derive(Debug, Clone, PartialEq)]
 pub struct MountPlate {
     /// Thickness of the plate.
-    pub thickness: Slot<Mm>,
+    pub thickness: Parameter<Mm>,
     /// Walls or gussets.
-    pub tie: Slot<Tie>,
+    pub tie: Parameter<Tie>,
     /// Thickness of each.
-    pub tie_thickness: Slot<Mm>,
+    pub tie_thickness: Parameter<Mm>,
     /// Number of gussets.
-    pub gussets: Slot<u32>,
+    pub gussets: Parameter<u32>,
     /// Radius of the walls' upright edges.
-    pub edge_radius: Slot<Mm>,
+    pub edge_radius: Parameter<Mm>,
     /// Diameter of the bosses behind tapped holes.
-    pub boss_diameter: Slot<Mm>,
+    pub boss_diameter: Parameter<Mm>,
     /// Metal below the drill's point.
-    pub boss_floor: Slot<Mm>,
+    pub boss_floor: Parameter<Mm>,
 }
 
 impl Section for MountPlate {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         const TIE: Choice<Tie> = Choice(&[
             ("walls", Tie::Walls, "a wall along each side of the plate, up into the shell"),
             ("gussets", Tie::Gussets, "plates across the shaft, from the plate's width in to the shell's"),
@@ -72,7 +72,7 @@ impl Section for MountPlate {
                     "Diameter of the boss behind each tapped hole that is deeper than the plate.",
                 )
                 .value(Length(range(8.0, 80.0, PART_SIZE)), "24.0")
-                .or_derive("2.2 x thread diameter", "metal enough around the thread", PRACTICE),
+                .or_derive("2.2 x thread diameter", "enough metal around the thread", PRACTICE),
             boss_floor: s
                 .key("boss_floor", "Metal between the drill's point and the boss's end.")
                 .value(Length(range(1.0, 40.0, "thinner weeps, thicker is a hot spot")), "4.0")
@@ -81,7 +81,7 @@ impl Section for MountPlate {
     }
 }
 
-/// The way a slot runs.
+/// The direction of a slot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SlotDirection {
     /// Along the shaft.
@@ -94,21 +94,21 @@ pub enum SlotDirection {
 #[derive(Debug, Clone, PartialEq)]
 pub struct PadSlots {
     /// Width: a screw's clearance, or a length.
-    pub size: Slot<HoleSize>,
+    pub size: Parameter<HoleSize>,
     /// Distance between the centres of the round ends.
-    pub travel: Slot<Mm>,
+    pub travel: Parameter<Mm>,
     /// Along or across the shaft.
-    pub direction: Slot<SlotDirection>,
+    pub direction: Parameter<SlotDirection>,
     /// Depth from the face.
-    pub depth: Slot<Mm>,
+    pub depth: Parameter<Mm>,
     /// A rectangular pattern.
     pub grid: Option<Grid>,
     /// Slots placed one by one.
-    pub positions: ListSlot<HolePosition>,
+    pub positions: ParameterList<HolePosition>,
 }
 
 impl Section for PadSlots {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         const DIRECTION: Choice<SlotDirection> = Choice(&[
             ("along", SlotDirection::Along, "along the shaft: the mount can be moved fore and aft"),
             ("across", SlotDirection::Across, "across the shaft"),
@@ -116,13 +116,13 @@ impl Section for PadSlots {
         Self {
             size: s
                 .key("size", "A screw, for a slot as wide as its clearance hole, or the slot's width.")
-                .value(Hole(range(4.0, 40.0, "smaller passes no mount's bolt")), "M10")
+                .value(Hole(range(4.0, 40.0, "a smaller slot takes no mount's bolt")), "M10")
                 .required(),
             travel: s
                 .key("travel", "Distance between the centres of the slot's round ends.")
                 .value(Length(range(0.5, 200.0, PART_SIZE)), "20.0")
                 .required(),
-            direction: s.key("direction", "The way the slots run.").value(DIRECTION, "along").or_assume(
+            direction: s.key("direction", "The direction of the slots.").value(DIRECTION, "along").or_assume(
                 SlotDirection::Along,
                 "the mount is moved fore and aft",
                 PRACTICE,

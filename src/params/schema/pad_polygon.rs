@@ -2,23 +2,23 @@
 
 use super::{PART_SIZE, PRACTICE, SIDE, range};
 use crate::params::kinds::{Length, Radius};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::Slot;
+use crate::params::parameter::Parameter;
+use crate::params::section_reader::{Section, SectionReader};
 use crate::units::Mm;
 
 /// One corner of a pad's polygon, from the pad's centre.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PolygonCorner {
     /// Aft of the centre.
-    pub along: Slot<Mm>,
+    pub along: Parameter<Mm>,
     /// Across from the centre.
-    pub across: Slot<Mm>,
+    pub across: Parameter<Mm>,
     /// Radius of the rounding.
-    pub radius: Slot<Mm>,
+    pub radius: Parameter<Mm>,
 }
 
 impl Section for PolygonCorner {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             along: along(s, "57.0"),
             across: across(s, "-44.0"),
@@ -34,23 +34,23 @@ impl Section for PolygonCorner {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Dowel {
     /// Aft of the centre.
-    pub along: Slot<Mm>,
+    pub along: Parameter<Mm>,
     /// Across from the centre.
-    pub across: Slot<Mm>,
+    pub across: Parameter<Mm>,
     /// Diameter.
-    pub diameter: Slot<Mm>,
+    pub diameter: Parameter<Mm>,
     /// Depth at full diameter.
-    pub depth: Slot<Mm>,
+    pub depth: Parameter<Mm>,
 }
 
 impl Section for Dowel {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             along: along(s, "40.0"),
             across: across(s, "0"),
             diameter: s
                 .key("diameter", "Diameter of the hole, reamed to the dowel's fit.")
-                .value(Length(range(3.0, 25.0, "thinner dowels shear, thicker ones are spigots")), "8.0")
+                .value(Length(range(3.0, 25.0, "thinner dowels shear, and thicker ones are not used")), "8.0")
                 .or_assume(Mm::new(8.0), "a common dowel", PRACTICE),
             depth: s
                 .key("depth", "Depth at full diameter, from the pad's face.")
@@ -64,13 +64,13 @@ impl Section for Dowel {
     }
 }
 
-fn along(s: &mut Sheet<'_>, example: &'static str) -> Slot<Mm> {
+fn along(s: &mut SectionReader<'_>, example: &'static str) -> Parameter<Mm> {
     s.key("along", "Aft of the pad's centre; ahead of it is negative.")
         .value(Length(SIDE), example)
         .required()
 }
 
-fn across(s: &mut Sheet<'_>, example: &'static str) -> Slot<Mm> {
+fn across(s: &mut SectionReader<'_>, example: &'static str) -> Parameter<Mm> {
     s.key("across", "To the right of the pad's centre, seen from behind; left is negative.")
         .value(Length(SIDE), example)
         .required()

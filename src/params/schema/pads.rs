@@ -1,4 +1,4 @@
-//! `shift_box_pad` and `mount_pad`: machined pads that stand off the shell, with tapped holes.
+//! `shift_box_pad` and `mount_pad`: machined pads raised from the shell, with tapped holes.
 //!
 //! Length runs along the shaft, width across it. Positions on a pad count from its centre: `along` positive aft,
 //! `across` positive towards clock + 90 degrees (right, seen from behind, for a pad on top; for the mount pad,
@@ -8,8 +8,8 @@ use super::mount_plate::{MountPlate, PadSlots};
 use super::pad_polygon::{Dowel, PolygonCorner};
 use super::{CLOCK, PART_SIZE, PRACTICE, SIDE, STATION, range};
 use crate::params::kinds::{Angle, Count, Length, Radius, Range, ThreadName};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::{ListSlot, Slot};
+use crate::params::parameter::{Parameter, ParameterList};
+use crate::params::section_reader::{Section, SectionReader};
 use crate::standards::threads::Thread;
 use crate::units::{Deg, Mm};
 
@@ -20,15 +20,15 @@ const DRAFT: Range = range(0.0, 10.0, "more is a slope, not draft");
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outline {
     /// Along the shaft.
-    pub length: Slot<Mm>,
+    pub length: Parameter<Mm>,
     /// Across the shaft.
-    pub width: Slot<Mm>,
+    pub width: Parameter<Mm>,
     /// Radius of its four corners.
-    pub corner_radius: Slot<Mm>,
+    pub corner_radius: Parameter<Mm>,
 }
 
 impl Section for Outline {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             length: s.key("length", "Length along the shaft.").value(Length(PAD_SIDE), "117.475").required(),
             width: s.key("width", "Width across the shaft.").value(Length(PAD_SIDE), "85.725").required(),
@@ -44,19 +44,19 @@ impl Section for Outline {
 #[derive(Debug, Clone, PartialEq)]
 pub struct PadHoles {
     /// Thread of all holes.
-    pub thread: Slot<&'static Thread>,
+    pub thread: Parameter<&'static Thread>,
     /// Depth of full thread.
-    pub depth: Slot<Mm>,
+    pub depth: Parameter<Mm>,
     /// Depth of the tapping drill's full diameter.
-    pub drill_depth: Slot<Mm>,
+    pub drill_depth: Parameter<Mm>,
     /// A rectangular pattern.
     pub grid: Option<Grid>,
     /// Holes placed one by one.
-    pub positions: ListSlot<HolePosition>,
+    pub positions: ParameterList<HolePosition>,
 }
 
 impl Section for PadHoles {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             thread: s.key("thread", "Thread of all holes of this pad.").value(ThreadName, "M8").required(),
             depth: s
@@ -81,17 +81,17 @@ impl Section for PadHoles {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Grid {
     /// Number of holes along the shaft.
-    pub along: Slot<u32>,
+    pub along: Parameter<u32>,
     /// Number of holes across.
-    pub across: Slot<u32>,
+    pub across: Parameter<u32>,
     /// Centre distance of the outer holes along the shaft.
-    pub length: Slot<Mm>,
+    pub length: Parameter<Mm>,
     /// Centre distance of the outer holes across.
-    pub width: Slot<Mm>,
+    pub width: Parameter<Mm>,
 }
 
 impl Section for Grid {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         const NUMBER: Count = Count(range(1.0, 10.0, "more do not fit on a pad"));
         const SPREAD: Length = Length(range(0.0, 400.0, PART_SIZE));
         Self {
@@ -113,13 +113,13 @@ impl Section for Grid {
 #[derive(Debug, Clone, PartialEq)]
 pub struct HolePosition {
     /// Aft of the centre.
-    pub along: Slot<Mm>,
+    pub along: Parameter<Mm>,
     /// Across from the centre.
-    pub across: Slot<Mm>,
+    pub across: Parameter<Mm>,
 }
 
 impl Section for HolePosition {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             along: s
                 .key("along", "Aft of the pad's centre; ahead of it is negative.")
@@ -141,31 +141,31 @@ impl Section for HolePosition {
 #[derive(Debug, Clone, PartialEq)]
 pub struct ShiftBoxPad {
     /// Station of the pad's centre.
-    pub station: Slot<Mm>,
+    pub station: Parameter<Mm>,
     /// Distance of the pad's centre from the shaft axis.
-    pub height: Slot<Mm>,
+    pub height: Parameter<Mm>,
     /// Offset of the pad's centre.
-    pub side_offset: Slot<Mm>,
+    pub side_offset: Parameter<Mm>,
     /// Clock angle of the direction in which it looks.
-    pub clock: Slot<Deg>,
+    pub clock: Parameter<Deg>,
     /// Tip of the face aft.
-    pub tilt: Slot<Deg>,
+    pub tilt: Parameter<Deg>,
     /// Outline of the face, a rounded rectangle.
     pub outline: Option<Outline>,
     /// Outline of the face, corner by corner.
-    pub polygon: ListSlot<PolygonCorner>,
+    pub polygon: ParameterList<PolygonCorner>,
     /// Opening into the cavity.
     pub opening: Option<Outline>,
     /// Tapped holes.
     pub holes: Option<PadHoles>,
     /// Dowel holes.
-    pub dowels: ListSlot<Dowel>,
+    pub dowels: ParameterList<Dowel>,
     /// Draft of the side walls.
-    pub draft: Slot<Deg>,
+    pub draft: Parameter<Deg>,
 }
 
 impl Section for ShiftBoxPad {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             station: s
                 .key("station", "Station of the pad's centre.")
@@ -191,7 +191,10 @@ impl Section for ShiftBoxPad {
                 .or_assume(Deg::new(0.0), "straight up", PRACTICE),
             tilt: s
                 .key("tilt", "How far the face is tipped to look aft; negative looks ahead.")
-                .value(Angle(range(-30.0, 30.0, "further over the pad cuts through its own wall")), "0 deg")
+                .value(
+                    Angle(range(-30.0, 30.0, "at a larger tilt the pad cuts through its own wall")),
+                    "0 deg",
+                )
                 .or_assume(Deg::new(0.0), "parallel to the shaft axis", PRACTICE),
             outline: s
                 .key(
@@ -219,13 +222,13 @@ impl Section for ShiftBoxPad {
 #[derive(Debug, Clone, PartialEq)]
 pub struct MountPad {
     /// Station the pad's centre is measured from.
-    pub base_station: Slot<Mm>,
+    pub base_station: Parameter<Mm>,
     /// Shift of the centre aft of the base station.
-    pub offset: Slot<Mm>,
+    pub offset: Parameter<Mm>,
     /// Distance of the face below the shaft axis.
-    pub drop: Slot<Mm>,
+    pub drop: Parameter<Mm>,
     /// Offset of the centre to the right.
-    pub side_offset: Slot<Mm>,
+    pub side_offset: Parameter<Mm>,
     /// Outline of the face.
     pub outline: Outline,
     /// Tapped holes.
@@ -235,11 +238,11 @@ pub struct MountPad {
     /// Plate instead of a block.
     pub plate: Option<MountPlate>,
     /// Draft of the side walls.
-    pub draft: Slot<Deg>,
+    pub draft: Parameter<Deg>,
 }
 
 impl Section for MountPad {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             base_station: s
                 .key("base_station", "Station that the pad's centre is measured from.")
@@ -268,7 +271,7 @@ impl Section for MountPad {
     }
 }
 
-fn draft(s: &mut Sheet<'_>) -> Slot<Deg> {
+fn draft(s: &mut SectionReader<'_>) -> Parameter<Deg> {
     s.key("draft", "Draft of the pad's side walls: the pad grows from its face towards the shell.")
         .value(Angle(DRAFT), "0 deg")
         .or_assume(Deg::new(0.0), "the finished part is modelled without draft", PRACTICE)

@@ -2,45 +2,45 @@
 
 use super::{CLOCK, PART_SIZE, PRACTICE, STATION, range};
 use crate::params::kinds::{Angle, Choice, Length, ThreadName};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::Slot;
+use crate::params::parameter::Parameter;
+use crate::params::section_reader::{Section, SectionReader};
 use crate::standards::threads::Thread;
 use crate::units::{Deg, Mm};
 
 /// What a plug is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PlugKind {
-    /// Oil is filled in, and its level found, here.
+    /// Oil is filled in and its level checked here.
     Fill,
-    /// Oil is let out here.
+    /// Oil is drained here.
     Drain,
-    /// Air goes in and out here.
+    /// Air enters and leaves here.
     Vent,
 }
 
 /// A plug: a boss square to the shaft axis, pointing away from it, with a tapped hole into the cavity.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plug {
-    /// What it is for.
-    pub kind: Slot<PlugKind>,
+    /// Its purpose.
+    pub kind: Parameter<PlugKind>,
     /// Station of its axis.
-    pub station: Slot<Mm>,
+    pub station: Parameter<Mm>,
     /// Direction in which it points.
-    pub clock: Slot<Deg>,
+    pub clock: Parameter<Deg>,
     /// Distance of its machined end from the shaft axis.
-    pub height: Slot<Mm>,
+    pub height: Parameter<Mm>,
     /// Thread.
-    pub thread: Slot<&'static Thread>,
+    pub thread: Parameter<&'static Thread>,
     /// Outside diameter of the boss.
-    pub diameter: Slot<Mm>,
+    pub diameter: Parameter<Mm>,
 }
 
 impl Section for Plug {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         const KIND: Choice<PlugKind> = Choice(&[
-            ("fill", PlugKind::Fill, "oil is filled in, and its level found, here"),
-            ("drain", PlugKind::Drain, "oil is let out here"),
-            ("vent", PlugKind::Vent, "air goes in and out here"),
+            ("fill", PlugKind::Fill, "oil is filled in and its level checked here"),
+            ("drain", PlugKind::Drain, "oil is drained here"),
+            ("vent", PlugKind::Vent, "air enters and leaves here"),
         ]);
         Self {
             kind: s.key("kind", "What the plug is for.").value(KIND, "drain").required(),

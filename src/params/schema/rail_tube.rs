@@ -2,11 +2,11 @@
 
 use super::{PART_SIZE, PRACTICE, SIDE, STATION, range};
 use crate::params::kinds::{Choice, Length};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::Slot;
+use crate::params::parameter::Parameter;
+use crate::params::section_reader::{Section, SectionReader};
 use crate::units::Mm;
 
-/// What ties the rail's metal to the shell.
+/// How the metal around the rail joins the shell.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum RailForm {
     /// Round outside, straight sides down into the shell.
@@ -19,27 +19,27 @@ pub enum RailForm {
 #[derive(Debug, Clone, PartialEq)]
 pub struct RailTube {
     /// Hump or tube.
-    pub form: Slot<RailForm>,
+    pub form: Parameter<RailForm>,
     /// Rail axis to the right of the shaft axis.
-    pub y: Slot<Mm>,
+    pub y: Parameter<Mm>,
     /// Rail axis above the shaft axis.
-    pub z: Slot<Mm>,
+    pub z: Parameter<Mm>,
     /// Bore in which the rail slides.
-    pub bore: Slot<Mm>,
+    pub bore: Parameter<Mm>,
     /// Outside diameter.
-    pub outside_diameter: Slot<Mm>,
+    pub outside_diameter: Parameter<Mm>,
     /// Station of its front end.
-    pub from: Slot<Mm>,
+    pub from: Parameter<Mm>,
     /// Station of its rear end.
-    pub to: Slot<Mm>,
+    pub to: Parameter<Mm>,
     /// Station where the bore starts.
-    pub bore_from: Slot<Mm>,
+    pub bore_from: Parameter<Mm>,
     /// Station where the bore ends.
-    pub bore_to: Slot<Mm>,
+    pub bore_to: Parameter<Mm>,
 }
 
 impl Section for RailTube {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         const FORM: Choice<RailForm> = Choice(&[
             ("hump", RailForm::Hump, "round outside, with straight sides down into the shell"),
             ("tube", RailForm::Tube, "a round tube by itself, partly in the shell's wall"),
@@ -58,10 +58,7 @@ impl Section for RailTube {
                 .required(),
             bore: s
                 .key("bore", "Diameter of the bore in which the rail slides.")
-                .value(
-                    Length(range(6.0, 60.0, "thinner rails bend, thicker ones are tubes of their own")),
-                    "16.0",
-                )
+                .value(Length(range(6.0, 60.0, "thinner rails bend, and thicker ones are not used")), "16.0")
                 .required(),
             outside_diameter: s
                 .key("outside_diameter", "Outside diameter.")

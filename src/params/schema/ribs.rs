@@ -2,8 +2,8 @@
 
 use super::{CLOCK, PART_SIZE, PRACTICE, STATION, range};
 use crate::params::kinds::{Angle, Count, Length, Range};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::{ListSlot, Slot};
+use crate::params::parameter::{Parameter, ParameterList};
+use crate::params::section_reader::{Section, SectionReader};
 use crate::units::{Deg, Mm};
 
 const THICKNESS: Range = range(3.0, 30.0, "thinner does not fill in a sand mould, thicker is a hot spot");
@@ -14,13 +14,13 @@ const DRAFT: Range = range(0.0, 10.0, "more is a slope, not draft");
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ribs {
     /// Ribs along the shaft.
-    pub longitudinal: ListSlot<LongitudinalRibs>,
+    pub longitudinal: ParameterList<LongitudinalRibs>,
     /// Ribs around the shell.
-    pub rings: ListSlot<RingRib>,
+    pub rings: ParameterList<RingRib>,
 }
 
 impl Section for Ribs {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             longitudinal: s.key("longitudinal", "Ribs along the shaft, in evenly spaced sets.").list(0, 12),
             rings: s.key("rings", "Ribs around the shell.").list(0, 12),
@@ -34,25 +34,25 @@ impl Section for Ribs {
 #[derive(Debug, Clone, PartialEq)]
 pub struct LongitudinalRibs {
     /// Number of ribs.
-    pub count: Slot<u32>,
+    pub count: Parameter<u32>,
     /// Clock angle of the first.
-    pub first_clock: Slot<Deg>,
+    pub first_clock: Parameter<Deg>,
     /// Station of the crest's front end.
-    pub from: Slot<Mm>,
+    pub from: Parameter<Mm>,
     /// Station of the crest's rear end.
-    pub to: Slot<Mm>,
+    pub to: Parameter<Mm>,
     /// Thickness at the crest.
-    pub thickness: Slot<Mm>,
+    pub thickness: Parameter<Mm>,
     /// Height of the crest's ends above the shell.
-    pub height: Slot<Mm>,
+    pub height: Parameter<Mm>,
     /// Distance of the crest from the shaft axis.
-    pub outer_radius: Slot<Mm>,
+    pub outer_radius: Parameter<Mm>,
     /// Draft of the sides.
-    pub draft: Slot<Deg>,
+    pub draft: Parameter<Deg>,
 }
 
 impl Section for LongitudinalRibs {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             count: s
                 .key("count", "Number of ribs, evenly spaced around the shell.")
@@ -71,7 +71,7 @@ impl Section for LongitudinalRibs {
             height: s
                 .key(
                     "height",
-                    "How far the crest's ends stand out from the shell; the crest runs straight between.",
+                    "Height of the crest's ends above the shell; the crest runs straight between them.",
                 )
                 .value(Length(HEIGHT), "8.0")
                 .or_assume(Mm::new(8.0), "a little more than the wall, and still easy to mould", PRACTICE),
@@ -85,19 +85,19 @@ impl Section for LongitudinalRibs {
 #[derive(Debug, Clone, PartialEq)]
 pub struct RingRib {
     /// Station of its middle.
-    pub station: Slot<Mm>,
+    pub station: Parameter<Mm>,
     /// Thickness at the crest.
-    pub thickness: Slot<Mm>,
+    pub thickness: Parameter<Mm>,
     /// Height of the crest above the shell.
-    pub height: Slot<Mm>,
+    pub height: Parameter<Mm>,
     /// Distance of the crest from the shaft axis.
-    pub outer_radius: Slot<Mm>,
+    pub outer_radius: Parameter<Mm>,
     /// Draft of the sides.
-    pub draft: Slot<Deg>,
+    pub draft: Parameter<Deg>,
 }
 
 impl Section for RingRib {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             station: s
                 .key("station", "Station of the rib's middle.")
@@ -107,7 +107,7 @@ impl Section for RingRib {
             height: s
                 .key(
                     "height",
-                    "How far the crest stands out from the shell, at the shell's widest under the rib.",
+                    "Height of the crest above the shell, where the shell is widest under the rib.",
                 )
                 .value(Length(HEIGHT), "6.0")
                 .or_assume(Mm::new(6.0), "as high as thick", PRACTICE),
@@ -117,7 +117,7 @@ impl Section for RingRib {
     }
 }
 
-fn thickness(s: &mut Sheet<'_>) -> Slot<Mm> {
+fn thickness(s: &mut SectionReader<'_>) -> Parameter<Mm> {
     s.key("thickness", "Thickness of the rib at its crest.").value(Length(THICKNESS), "6.0").or_derive(
         "shell.wall",
         "no thicker than the wall it stands on, so that it freezes no later",
@@ -125,13 +125,13 @@ fn thickness(s: &mut Sheet<'_>) -> Slot<Mm> {
     )
 }
 
-fn outer_radius(s: &mut Sheet<'_>) -> Slot<Mm> {
-    s.key("outer_radius", "Distance of the crest from the shaft axis; then `height` does not count.")
+fn outer_radius(s: &mut SectionReader<'_>) -> Parameter<Mm> {
+    s.key("outer_radius", "Distance of the crest from the shaft axis; then `height` is ignored.")
         .value(Length(range(15.0, 300.0, PART_SIZE)), "70")
         .optional()
 }
 
-fn draft(s: &mut Sheet<'_>) -> Slot<Deg> {
+fn draft(s: &mut SectionReader<'_>) -> Parameter<Deg> {
     s.key("draft", "Draft of the rib's sides: it grows from crest to root.")
         .value(Angle(DRAFT), "2 deg")
         .or_assume(Deg::new(2.0), "ribs are drawn from the sand on the finished part as well", PRACTICE)

@@ -1,9 +1,9 @@
-//! Shorthand for sections of plain values: each key is told once, and stands in the section as read and in its values.
+//! Shorthand for sections of plain values: each key is declared once, for the section as read and for its values.
 
-use crate::params::sheet::{Key, Sheet};
+use crate::params::section_reader::{Key, SectionReader};
 
-/// Declares a section as read (a [`crate::params::slot::Slot`] a key) and, beside it, its values once all are good.
-/// The remark above a key is what the reference says of it; keys after `optional` may be absent.
+/// Declares a section as read (a [`crate::params::parameter::Parameter`] for each key) and, beside it, a struct of its values
+/// once all are valid. The doc comment above a key is its text in the reference; keys after `optional` may be absent.
 macro_rules! section {
     (
         $(#[$about:meta])*
@@ -16,8 +16,8 @@ macro_rules! section {
         $(#[$about])*
         #[derive(Debug, Clone, PartialEq)]
         pub struct $keys {
-            $($(#[doc = $doc])+ pub $field: crate::params::slot::Slot<$kind>,)*
-            $($(#[doc = $odoc])+ pub $ofield: crate::params::slot::Slot<$okind>,)*
+            $($(#[doc = $doc])+ pub $field: crate::params::parameter::Parameter<$kind>,)*
+            $($(#[doc = $odoc])+ pub $ofield: crate::params::parameter::Parameter<$okind>,)*
         }
 
         $(#[$about])*
@@ -27,8 +27,8 @@ macro_rules! section {
             $($(#[doc = $odoc])+ pub $ofield: Option<$okind>,)*
         }
 
-        impl crate::params::sheet::Section for $keys {
-            fn read(s: &mut crate::params::sheet::Sheet<'_>) -> Self {
+        impl crate::params::section_reader::Section for $keys {
+            fn read(s: &mut crate::params::section_reader::SectionReader<'_>) -> Self {
                 use super::section::key;
                 Self {
                     $($field: key(s, stringify!($field), concat!($($doc),+), $make),)*
@@ -51,9 +51,9 @@ macro_rules! section {
 
 pub(super) use section;
 
-/// Asks a sheet for a key.
+/// Requests a key from a sheet.
 pub(super) fn key<'s, 'r, T>(
-    sheet: &'s mut Sheet<'r>,
+    sheet: &'s mut SectionReader<'r>,
     name: &'static str,
     doc: &'static str,
     make: impl FnOnce(Key<'s, 'r>) -> T,

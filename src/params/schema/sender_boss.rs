@@ -3,15 +3,15 @@
 use super::sender_fittings::{Fork, ORing};
 use super::{CLOCK, PART_SIZE, PRACTICE, SIDE, STATION, range};
 use crate::params::kinds::{Angle, Choice, Length, ThreadName};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::{ListSlot, Slot};
+use crate::params::parameter::{Parameter, ParameterList};
+use crate::params::section_reader::{Section, SectionReader};
 use crate::standards::threads::Thread;
 use crate::units::{Deg, Mm};
 
-/// Source of places that gears give.
+/// Source of positions that are computed from gears.
 const GEARS: &str = "gear handbook, equations 7-2 to 7-6, read";
 
-/// What the sender reads.
+/// How the sender works.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SenderKind {
     /// A pinion that meshes with a worm on the shaft.
@@ -23,7 +23,7 @@ pub enum SenderKind {
 /// Where side offset and tilt come from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Placing {
-    /// The file gives them.
+    /// The file sets them.
     Given,
     /// Centre distance and shaft angle of the speedometer's gears, the side offset above zero.
     Gears,
@@ -40,25 +40,25 @@ pub enum Placing {
 #[derive(Debug, Clone, PartialEq)]
 pub struct SenderBoss {
     /// Gear or pulse.
-    pub kind: Slot<SenderKind>,
+    pub kind: Parameter<SenderKind>,
     /// Where side offset and tilt come from.
-    pub placed_by: Slot<Placing>,
+    pub placed_by: Parameter<Placing>,
     /// Station of the foot.
-    pub station: Slot<Mm>,
+    pub station: Parameter<Mm>,
     /// Distance between sender axis and shaft axis, signed.
-    pub side_offset: Slot<Mm>,
+    pub side_offset: Parameter<Mm>,
     /// Clock angle of the outward direction.
-    pub clock: Slot<Deg>,
+    pub clock: Parameter<Deg>,
     /// Tip of the outward direction aft.
-    pub tilt: Slot<Deg>,
+    pub tilt: Parameter<Deg>,
     /// Outside diameter.
-    pub diameter: Slot<Mm>,
+    pub diameter: Parameter<Mm>,
     /// From the foot to the spot face along the axis.
-    pub height: Slot<Mm>,
+    pub height: Parameter<Mm>,
     /// From the spot face to the tip of a pulse sender.
-    pub insertion: Slot<Mm>,
+    pub insertion: Parameter<Mm>,
     /// The stepped bore.
-    pub bore_steps: ListSlot<BoreStep>,
+    pub bore_steps: ParameterList<BoreStep>,
     /// The spot face.
     pub spot_face: Option<SenderSpotFace>,
     /// The O-ring's land or groove.
@@ -70,13 +70,13 @@ pub struct SenderBoss {
 }
 
 impl Section for SenderBoss {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         const KIND: Choice<SenderKind> = Choice(&[
             ("gear", SenderKind::Gear, "a pinion that meshes with a worm on the shaft; the bore has steps"),
             (
                 "pulse",
                 SenderKind::Pulse,
-                "a plain body that counts teeth from a small distance; the bore is plain",
+                "a plain body that counts teeth across a small gap; the bore is plain",
             ),
         ]);
         const PLACING: Choice<Placing> = Choice(&[
@@ -118,7 +118,7 @@ impl Section for SenderBoss {
                 .required(),
             tilt: s
                 .key("tilt", "How far the boss is tipped to point aft; negative points ahead.")
-                .value(Angle(range(-45.0, 45.0, "further over the boss lies along the shell")), "10 deg")
+                .value(Angle(range(-45.0, 45.0, "at a larger tilt the boss lies along the shell")), "10 deg")
                 .or_derive(
                     "0 deg; with `placed_by: gears`, 90 deg less their shaft angle",
                     "square to the shaft",
@@ -178,13 +178,13 @@ impl Section for SenderBoss {
 #[derive(Debug, Clone, PartialEq)]
 pub struct BoreStep {
     /// Diameter.
-    pub diameter: Slot<Mm>,
+    pub diameter: Parameter<Mm>,
     /// From the spot face to the end of this step.
-    pub depth: Slot<Mm>,
+    pub depth: Parameter<Mm>,
 }
 
 impl Section for BoreStep {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             diameter: s
                 .key("diameter", "Diameter of this step.")
@@ -206,13 +206,13 @@ impl Section for BoreStep {
 #[derive(Debug, Clone, PartialEq)]
 pub struct SenderSpotFace {
     /// Diameter.
-    pub diameter: Slot<Mm>,
+    pub diameter: Parameter<Mm>,
     /// Depth below the cast end of the boss.
-    pub depth: Slot<Mm>,
+    pub depth: Parameter<Mm>,
 }
 
 impl Section for SenderSpotFace {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             diameter: s
                 .key(
@@ -222,7 +222,7 @@ impl Section for SenderSpotFace {
                 .value(Length(range(6.0, 140.0, PART_SIZE)), "52.3875")
                 .required(),
             depth: s
-                .key("depth", "How far the boss's cast end stands out beyond a smaller spot face.")
+                .key("depth", "How far the boss's cast end projects beyond a smaller spot face.")
                 .value(Length(range(0.1, 20.0, "it only cleans up a seat")), "0.8")
                 .or_assume(Mm::new(0.8), "cleans up a cast surface", PRACTICE),
         }
@@ -233,23 +233,23 @@ impl Section for SenderSpotFace {
 #[derive(Debug, Clone, PartialEq)]
 pub struct RetainingScrew {
     /// Thread.
-    pub thread: Slot<&'static Thread>,
+    pub thread: Parameter<&'static Thread>,
     /// Depth of full thread.
-    pub depth: Slot<Mm>,
+    pub depth: Parameter<Mm>,
     /// Depth of the tapping drill's full diameter.
-    pub drill_depth: Slot<Mm>,
+    pub drill_depth: Parameter<Mm>,
     /// Distance from the sender's axis.
-    pub distance: Slot<Mm>,
+    pub distance: Parameter<Mm>,
     /// Direction from the sender's axis, about it.
-    pub clock: Slot<Deg>,
+    pub clock: Parameter<Deg>,
     /// Radius of a cast ear around the hole.
-    pub ear_radius: Slot<Mm>,
+    pub ear_radius: Parameter<Mm>,
     /// Depth of that ear.
-    pub ear_depth: Slot<Mm>,
+    pub ear_depth: Parameter<Mm>,
 }
 
 impl Section for RetainingScrew {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             thread: s.key("thread", "Thread of the screw.").value(ThreadName, "M6").required(),
             depth: s

@@ -1,9 +1,9 @@
-//! `sender_boss.o_ring` and `sender_boss.fork`: what seals the sender in its bore, and what holds it there.
+//! `sender_boss.o_ring` and `sender_boss.fork`: the seal of the sender in its bore, and the fork that retains it.
 
 use super::{CLOCK, PART_SIZE, PRACTICE, range};
 use crate::params::kinds::{Angle, Length};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::Slot;
+use crate::params::parameter::Parameter;
+use crate::params::section_reader::{Section, SectionReader};
 use crate::units::{Deg, Mm};
 
 /// The land or groove in the bore that takes the sender's O-ring.
@@ -13,17 +13,17 @@ use crate::units::{Deg, Mm};
 #[derive(Debug, Clone, PartialEq)]
 pub struct ORing {
     /// From the spot face to its near side.
-    pub position: Slot<Mm>,
+    pub position: Parameter<Mm>,
     /// Its width along the bore.
-    pub width: Slot<Mm>,
+    pub width: Parameter<Mm>,
     /// Depth below the bore's wall.
-    pub depth: Slot<Mm>,
+    pub depth: Parameter<Mm>,
     /// Diameter of its floor.
-    pub diameter: Slot<Mm>,
+    pub diameter: Parameter<Mm>,
 }
 
 impl Section for ORing {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             position: s
                 .key("position", "From the spot face to the near side; 0 makes a land open to the spot face.")
@@ -31,7 +31,7 @@ impl Section for ORing {
                 .or_assume(Mm::new(0.0), "a land at the mouth is turned with the bore", PRACTICE),
             width: s
                 .key("width", "Width along the bore.")
-                .value(Length(range(1.0, 40.0, "narrower takes no ring, wider seats none")), "3.6")
+                .value(Length(range(1.0, 40.0, "a narrower or wider one does not seat a ring")), "3.6")
                 .required(),
             depth: s
                 .key("depth", "Depth below the wall of the bore. One of `depth` and `diameter` is needed.")
@@ -49,21 +49,21 @@ impl Section for ORing {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fork {
     /// From the spot face to the slot's near side.
-    pub depth: Slot<Mm>,
+    pub depth: Parameter<Mm>,
     /// Width of the slot along the sender's axis.
-    pub thickness: Slot<Mm>,
+    pub thickness: Parameter<Mm>,
     /// Width of the slot across.
-    pub width: Slot<Mm>,
+    pub width: Parameter<Mm>,
     /// Side from which the fork comes.
-    pub clock: Slot<Deg>,
+    pub clock: Parameter<Deg>,
 }
 
 impl Section for Fork {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             depth: s
                 .key("depth", "From the spot face to the slot's near side.")
-                .value(Length(range(2.0, 80.0, "nearer to the end the bridge over it breaks")), "6.0")
+                .value(Length(range(2.0, 80.0, "nearer to the end, the bridge over the slot breaks")), "6.0")
                 .required(),
             thickness: s
                 .key("thickness", "Width of the slot along the sender's axis: the fork's thickness and its play.")

@@ -2,8 +2,8 @@
 
 use super::{PART_SIZE, PRACTICE, STATION, range};
 use crate::params::kinds::{Length, Range};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::{ListSlot, Slot};
+use crate::params::parameter::{Parameter, ParameterList};
+use crate::params::section_reader::{Section, SectionReader};
 use crate::units::Mm;
 
 const WALL: Range = range(2.5, 40.0, "thinner does not fill in a sand mould, thicker shrinks hollow");
@@ -14,13 +14,13 @@ const WALL: Range = range(2.5, 40.0, "thinner does not fill in a sand mould, thi
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shell {
     /// Cavity diameters along the shaft.
-    pub cavity: ListSlot<CavityStation>,
-    /// Wall where a station names none.
-    pub wall: Slot<Mm>,
+    pub cavity: ParameterList<CavityStation>,
+    /// Wall at stations without their own.
+    pub wall: Parameter<Mm>,
 }
 
 impl Section for Shell {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             cavity: s
                 .key(
@@ -31,9 +31,9 @@ impl Section for Shell {
                 )
                 .list(2, 60),
             wall: s
-                .key("wall", "Wall thickness, measured square to the cavity's surface, where a station names none.")
+                .key("wall", "Wall thickness, measured square to the cavity's surface, at stations without their own.")
                 .value(Length(WALL), "7.112")
-                .or_assume(Mm::new(6.5), "oil-tight sand casting, 5.5 to 6.5 mm; at its worst it still leaves 5 mm", PRACTICE),
+                .or_assume(Mm::new(6.5), "oil-tight sand casting, 5.5 to 6.5 mm; the worst case still leaves 5 mm", PRACTICE),
         }
     }
 }
@@ -42,15 +42,15 @@ impl Section for Shell {
 #[derive(Debug, Clone, PartialEq)]
 pub struct CavityStation {
     /// Distance aft of the gearbox face.
-    pub station: Slot<Mm>,
+    pub station: Parameter<Mm>,
     /// Cavity diameter there.
-    pub diameter: Slot<Mm>,
+    pub diameter: Parameter<Mm>,
     /// Wall there.
-    pub wall: Slot<Mm>,
+    pub wall: Parameter<Mm>,
 }
 
 impl Section for CavityStation {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             station: s
                 .key("station", "Distance aft of the gearbox face.")

@@ -1,21 +1,21 @@
-//! `surroundings`: what lies beside the housing in the vehicle.
+//! `surroundings`: bodies beside the housing in the vehicle.
 
 use super::{PRACTICE, range};
 use crate::params::kinds::{Choice, Length, Range, Text};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::{ListSlot, Slot};
+use crate::params::parameter::{Parameter, ParameterList};
+use crate::params::section_reader::{Section, SectionReader};
 use crate::units::Mm;
 
-const ALONG: Range = range(-2000.0, 3000.0, "about the housing");
-const SIZE: Range = range(0.5, 3000.0, "about the housing");
+const ALONG: Range = range(-2000.0, 3000.0, "around the housing");
+const SIZE: Range = range(0.5, 3000.0, "around the housing");
 const ROOM: Range = range(0.0, 200.0, "a clearance");
 
-/// The shape of a thing beside the housing.
+/// The shape of a body beside the housing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum NeighbourKind {
     /// A box along the shaft.
     Box,
-    /// A round along the shaft.
+    /// A cylinder along the shaft.
     Pipe,
     /// Any closed outline along the shaft.
     Profile,
@@ -23,44 +23,44 @@ pub enum NeighbourKind {
     Stl,
 }
 
-/// A thing beside the housing.
+/// A body beside the housing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Neighbour {
     /// Its name.
-    pub name: Slot<String>,
+    pub name: Parameter<String>,
     /// Its shape.
-    pub kind: Slot<NeighbourKind>,
-    /// Where it begins.
-    pub from: Slot<Mm>,
-    /// How long it is.
-    pub length: Slot<Mm>,
+    pub kind: Parameter<NeighbourKind>,
+    /// Station of its front end.
+    pub from: Parameter<Mm>,
+    /// Its length along the shaft.
+    pub length: Parameter<Mm>,
     /// Its middle, to the right of the shaft.
-    pub side: Slot<Mm>,
+    pub side: Parameter<Mm>,
     /// Its middle, above the shaft.
-    pub height: Slot<Mm>,
+    pub height: Parameter<Mm>,
     /// Its width, or a pipe's diameter.
-    pub width: Slot<Mm>,
-    /// How tall a box is.
-    pub tall: Slot<Mm>,
+    pub width: Parameter<Mm>,
+    /// Height of a box.
+    pub tall: Parameter<Mm>,
     /// Corners of a profile.
-    pub corners: ListSlot<NeighbourCorner>,
+    pub corners: ParameterList<NeighbourCorner>,
     /// The file of an STL.
-    pub file: Slot<String>,
-    /// Room about it.
-    pub clearance: Slot<Mm>,
+    pub file: Parameter<String>,
+    /// Least clearance to the housing.
+    pub clearance: Parameter<Mm>,
 }
 
 /// A corner of a profile.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NeighbourCorner {
     /// To the right of the shaft.
-    pub side: Slot<Mm>,
+    pub side: Parameter<Mm>,
     /// Above the shaft.
-    pub height: Slot<Mm>,
+    pub height: Parameter<Mm>,
 }
 
 impl Section for NeighbourCorner {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         let side = s.key("side", "To the right of the shaft axis; left is negative.");
         let side = side.value(Length(ALONG), "-200").required();
         let height = s.key("height", "Above the shaft axis; below is negative.");
@@ -69,11 +69,11 @@ impl Section for NeighbourCorner {
 }
 
 impl Section for Neighbour {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         use NeighbourKind::{Box, Pipe, Profile, Stl};
         const KIND: Choice<NeighbourKind> = Choice(&[
             ("box", Box, "a box along the shaft: floor, crossmember"),
-            ("pipe", Pipe, "a round along the shaft: exhaust, line"),
+            ("pipe", Pipe, "a cylinder along the shaft: exhaust, line"),
             (
                 "profile",
                 Profile,
@@ -81,7 +81,7 @@ impl Section for Neighbour {
             ),
             ("stl", Stl, "triangles of an STL file, in millimetres, in the housing's own frame"),
         ]);
-        let name = s.key("name", "What it is.").value(Text(60), "tunnel roof").required();
+        let name = s.key("name", "Name of the body.").value(Text(60), "tunnel roof").required();
         let kind = s.key("kind", "Its shape.").value(KIND, "box").required();
         let mut place = |name: &'static str, about: &'static str, range: Range, example: &'static str| {
             s.key(name, about).value(Length(range), example).optional()
@@ -104,10 +104,10 @@ impl Section for Neighbour {
                 "152",
             ),
             width: place("width", "Its width across the shaft, or the diameter of a pipe.", SIZE, "406"),
-            tall: place("tall", "How tall a box is; as its width without it.", SIZE, "38"),
+            tall: place("tall", "Height of a box; its width if left out.", SIZE, "38"),
             corners: s.key("corners", "The profile's corners, in their order around it.").list(0, 60),
             file: s
-                .key("file", "The STL file, beside this one or by its full path.")
+                .key("file", "The STL file, relative to this file or as a full path.")
                 .value(Text(200), "tunnel.stl")
                 .optional(),
             clearance: s

@@ -4,35 +4,35 @@
 use super::tail_passages::{DrainBack, DustLip, OilFeed};
 use super::{PART_SIZE, PRACTICE, range};
 use crate::params::kinds::{Angle, Length, Range};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::Slot;
+use crate::params::parameter::Parameter;
+use crate::params::section_reader::{Section, SectionReader};
 use crate::standards::seals;
 use crate::units::{Deg, Mm};
 
-const LEAD_IN: Range = range(0.0, 8.0, "a longer one eats up the bore");
-const LEAD_IN_ANGLE: Range = range(5.0, 60.0, "flatter is no lead-in, steeper does not lead");
+const LEAD_IN: Range = range(0.0, 8.0, "a longer one leaves nothing of the bore");
+const LEAD_IN_ANGLE: Range = range(5.0, 60.0, "a flatter or steeper one does not guide");
 
 /// The rear end.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tail {
     /// Outside diameter of the ring around bushing and seal.
-    pub outside_diameter: Slot<Mm>,
+    pub outside_diameter: Parameter<Mm>,
     /// Length of that ring, from the rear face forward.
-    pub length: Slot<Mm>,
+    pub length: Parameter<Mm>,
     /// The bushing seat.
     pub bushing: Bushing,
     /// The seal counterbore.
     pub seal: Seal,
-    /// What brings oil to the bushing.
+    /// The oil feed to the bushing.
     pub oil_feed: Option<OilFeed>,
-    /// What brings oil from the seal back to the cavity.
+    /// The drain from the seal back to the cavity.
     pub drain_back: Option<DrainBack>,
-    /// What keeps dirt from the seal's mouth.
+    /// The recess or lip that keeps dirt from the seal's mouth.
     pub dust_lip: Option<DustLip>,
 }
 
 impl Section for Tail {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             outside_diameter: s
                 .key("outside_diameter", "Outside diameter of the ring around bushing and seal.")
@@ -74,19 +74,19 @@ impl Section for Tail {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bushing {
     /// Seat diameter in the housing.
-    pub bore: Slot<Mm>,
+    pub bore: Parameter<Mm>,
     /// Length of the seat.
-    pub length: Slot<Mm>,
+    pub length: Parameter<Mm>,
     /// Bore ahead of the seat, whose shoulder stops the bushing.
-    pub stop_bore: Slot<Mm>,
+    pub stop_bore: Parameter<Mm>,
     /// Length of the lead-in at the seat's rear edge.
-    pub lead_in: Slot<Mm>,
+    pub lead_in: Parameter<Mm>,
     /// Its angle to the axis.
-    pub lead_in_angle: Slot<Deg>,
+    pub lead_in_angle: Parameter<Deg>,
 }
 
 impl Section for Bushing {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             bore: s
                 .key("bore", "Diameter of the seat in the housing into which the bushing is pressed.")
@@ -116,19 +116,19 @@ impl Section for Bushing {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Seal {
     /// Counterbore diameter.
-    pub counterbore: Slot<Mm>,
+    pub counterbore: Parameter<Mm>,
     /// Width of the seal.
-    pub width: Slot<Mm>,
+    pub width: Parameter<Mm>,
     /// Counterbore depth.
-    pub depth: Slot<Mm>,
+    pub depth: Parameter<Mm>,
     /// Length of the lead-in at the rear face.
-    pub lead_in: Slot<Mm>,
+    pub lead_in: Parameter<Mm>,
     /// Its angle to the axis.
-    pub lead_in_angle: Slot<Deg>,
+    pub lead_in_angle: Parameter<Deg>,
 }
 
 impl Section for Seal {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             counterbore: s
                 .key("counterbore", "Diameter of the counterbore that takes the seal.")
@@ -141,7 +141,7 @@ impl Section for Seal {
             depth: s
                 .key("depth", "Depth of the counterbore, from the rear face to its shoulder; lead-in included.")
                 .value(Length(range(3.0, 60.0, "it takes one seal, perhaps with a dust lip")), "13.589")
-                .or_derive("seal.width + 0.9 mm up to 10 mm, + 1.2 mm above", "the seal never stands proud", seals::DEPTH_SOURCE),
+                .or_derive("seal.width + 0.9 mm up to 10 mm, + 1.2 mm above", "the seal must not protrude", seals::DEPTH_SOURCE),
             lead_in: s
                 .key("lead_in", "Length, along the axis, of the lead-in at the rear face; 0 for none.")
                 .value(Length(LEAD_IN), "1.0")

@@ -2,13 +2,13 @@
 
 use super::{CLOCK, PART_SIZE, PRACTICE, range};
 use crate::params::kinds::{Angle, Choice, Length, Range};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::Slot;
+use crate::params::parameter::Parameter;
+use crate::params::section_reader::{Section, SectionReader};
 use crate::units::{Deg, Mm};
 
-const PASSAGE: Range = range(2.0, 20.0, "narrower clogs, wider takes the seat's wall");
+const PASSAGE: Range = range(2.0, 20.0, "narrower clogs, wider cuts into the seat's wall");
 
-/// How oil comes to the bushing.
+/// How oil reaches the bushing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum OilFeedKind {
     /// A slot along stop bore and seat.
@@ -17,25 +17,25 @@ pub enum OilFeedKind {
     Hole,
 }
 
-/// What brings oil from the cavity to the bushing.
+/// The oil feed from the cavity to the bushing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OilFeed {
     /// Slot or hole.
-    pub kind: Slot<OilFeedKind>,
+    pub kind: Parameter<OilFeedKind>,
     /// Clock angle.
-    pub clock: Slot<Deg>,
+    pub clock: Parameter<Deg>,
     /// Width of the slot, diameter of the hole.
-    pub width: Slot<Mm>,
+    pub width: Parameter<Mm>,
     /// Depth of the slot below the seat.
-    pub depth: Slot<Mm>,
+    pub depth: Parameter<Mm>,
     /// How far it reaches behind the bushing's stop.
-    pub reach: Slot<Mm>,
+    pub reach: Parameter<Mm>,
     /// Angle between hole and shaft axis.
-    pub angle: Slot<Deg>,
+    pub angle: Parameter<Deg>,
 }
 
 impl Section for OilFeed {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         const KIND: Choice<OilFeedKind> = Choice(&[
             (
                 "slot",
@@ -51,7 +51,7 @@ impl Section for OilFeed {
                 PRACTICE,
             ),
             clock: s
-                .key("clock", "Where it lies: seen from behind, 0 is up, clockwise.")
+                .key("clock", "Its clock angle: seen from behind, 0 is up, clockwise.")
                 .value(Angle(CLOCK), "0 deg")
                 .or_assume(Deg::new(0.0), "oil runs down from the top", PRACTICE),
             width: s
@@ -60,7 +60,7 @@ impl Section for OilFeed {
                 .or_assume(Mm::new(6.0), "wide enough not to clog", PRACTICE),
             depth: s
                 .key("depth", "Depth of the slot's floor below the bushing seat. Slot only.")
-                .value(Length(range(0.5, 15.0, "deeper takes the wall of the ring")), "3.0")
+                .value(Length(range(0.5, 15.0, "deeper cuts into the wall of the ring")), "3.0")
                 .or_derive("width / 2", "half a round", PRACTICE),
             reach: s
                 .key(
@@ -88,20 +88,20 @@ impl Section for OilFeed {
 #[derive(Debug, Clone, PartialEq)]
 pub struct DrainBack {
     /// Clock angle.
-    pub clock: Slot<Deg>,
+    pub clock: Parameter<Deg>,
     /// Diameter.
-    pub diameter: Slot<Mm>,
+    pub diameter: Parameter<Mm>,
     /// Distance of its mouth in the shoulder from the shaft axis.
-    pub distance: Slot<Mm>,
+    pub distance: Parameter<Mm>,
     /// Angle to the shaft axis.
-    pub angle: Slot<Deg>,
+    pub angle: Parameter<Deg>,
 }
 
 impl Section for DrainBack {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             clock: s
-                .key("clock", "Where it lies: seen from behind, 0 is up, clockwise.")
+                .key("clock", "Its clock angle: seen from behind, 0 is up, clockwise.")
                 .value(Angle(CLOCK), "180 deg")
                 .or_assume(Deg::new(180.0), "oil gathers at the bottom", PRACTICE),
             diameter: s.key("diameter", "Diameter.").value(Length(PASSAGE), "4.0").or_assume(
@@ -125,12 +125,12 @@ impl Section for DrainBack {
     }
 }
 
-/// What keeps dirt from the seal.
+/// How dirt is kept from the seal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum DustLipKind {
     /// A recess around the counterbore's mouth.
     Recess,
-    /// A lip around the mouth, the rear face turned back around it.
+    /// A lip around the mouth; the rear face is turned back around it.
     Lip,
 }
 
@@ -138,15 +138,15 @@ pub enum DustLipKind {
 #[derive(Debug, Clone, PartialEq)]
 pub struct DustLip {
     /// Recess or lip.
-    pub kind: Slot<DustLipKind>,
+    pub kind: Parameter<DustLipKind>,
     /// Diameter of the recess, outside diameter of the lip.
-    pub diameter: Slot<Mm>,
+    pub diameter: Parameter<Mm>,
     /// Depth of the recess, height of the lip.
-    pub depth: Slot<Mm>,
+    pub depth: Parameter<Mm>,
 }
 
 impl Section for DustLip {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         const KIND: Choice<DustLipKind> = Choice(&[
             (
                 "recess",

@@ -1,12 +1,12 @@
-//! `vehicle`: what the sums of the driveline need of the vehicle.
+//! `vehicle`: data of the vehicle for the driveline report.
 
 use super::hard_points::{DonorKeys, HardPointsKeys, PlainKeys};
 use super::mating::STATION;
 use super::section::section;
 use super::{PART_SIZE, PRACTICE, range};
 use crate::params::kinds::{Angle, Choice, Count, Factor, Flag, Length, Measure, Range};
-use crate::params::sheet::{Section, Sheet};
-use crate::params::slot::ListSlot;
+use crate::params::parameter::ParameterList;
+use crate::params::section_reader::{Section, SectionReader};
 use crate::standards::mating_materials::{MATING_MATERIALS, MatingMaterial};
 use crate::units::{Deg, Mm, ROAD_SPEED, ROTATION};
 
@@ -25,16 +25,16 @@ pub struct Vehicle {
     pub propshaft: Option<PropshaftKeys>,
     /// The rear axle's travel.
     pub suspension: Option<SuspensionKeys>,
-    /// Where things are.
+    /// Hard points.
     pub hard_points: Option<HardPointsKeys>,
-    /// The housing that was.
+    /// The old housing.
     pub donor: Option<DonorKeys>,
     /// Its plain stretches.
-    pub donor_plain: ListSlot<PlainKeys>,
+    pub donor_plain: ParameterList<PlainKeys>,
 }
 
 impl Section for Vehicle {
-    fn read(s: &mut Sheet<'_>) -> Self {
+    fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             axle: s.key("axle", "Final drive, tyre and speeds.").optional_section(),
             instrument: s.key("instrument", "The speedometer in the dashboard.").optional_section(),
@@ -45,11 +45,14 @@ impl Section for Vehicle {
             hard_points: s
                 .key(
                     "hard_points",
-                    "Where things are in the vehicle; `place` puts the housing's features there.",
+                    "Hard points of the vehicle, by which `place` positions the housing's features.",
                 )
                 .optional_section(),
             donor: s
-                .key("donor", "The housing that the gearbox came with; `place` tells what moves against it.")
+                .key(
+                    "donor",
+                    "The housing that the gearbox came with; `place` reports the moves relative to it.",
+                )
                 .optional_section(),
             donor_plain: s
                 .key(
@@ -67,7 +70,7 @@ section! {
         /// Ratio of the final drive.
         ratio: f64 = |k| k.value(Factor(range(1.0, 12.0, "final drives")), "3.42").required();
     } optional {
-        /// Turns of the tyre on a mile, as rolled or as its maker states.
+        /// Turns of the tyre per mile, as rolled or as stated by its maker.
         tyre_turns_per_mile: f64 = |k| k.value(Factor(range(200.0, 2000.0, "tyres of road vehicles")), "820").optional();
         /// Outside diameter of the tyre, where its turns are not known.
         tyre_diameter: Mm = |k| k.value(Length(range(250.0, 2000.0, "tyres of road vehicles")), "623.4").optional();
@@ -75,7 +78,7 @@ section! {
         top_speed: f64 = |k| k.value(Measure(&ROAD_SPEED, range(10.0, 500.0, "road vehicles")), "105 mph").optional();
         /// Highest speed of the engine.
         engine_speed: f64 = |k| k.value(Measure(&ROTATION, range(500.0, 20000.0, "engines")), "5000 rpm").optional();
-        /// Ratio of the highest gear, for the engine's speed; 1 without it.
+        /// Ratio of the highest gear, for the engine's speed; 1 if left out.
         top_gear: f64 = |k| k.value(Factor(range(0.3, 2.0, "highest gears")), "1").optional();
     }
 }
@@ -84,17 +87,17 @@ section! {
     /// The speedometer in the dashboard.
     pub struct InstrumentKeys => Instrument {
     } optional {
-        /// Turns of its cable on a mile.
+        /// Turns of its cable per mile.
         turns_per_mile: f64 = |k| k.value(Factor(range(100.0, 5000.0, "speedometers")), "1020").optional();
-        /// Turns of its cable on a kilometre, where the dial states these.
+        /// Turns of its cable per kilometre, where the dial states these.
         turns_per_km: f64 = |k| k.value(Factor(range(60.0, 3000.0, "speedometers")), "637").optional();
-        /// Pulses that it wants on a mile, where it is electric.
+        /// Pulses that it needs per mile, where it is electric.
         pulses_per_mile: f64 = |k| k.value(Factor(PULSES), "8000").optional();
-        /// Pulses that it wants on a kilometre, where it states these.
+        /// Pulses that it needs per kilometre, where it states these.
         pulses_per_km: f64 = |k| k.value(Factor(PULSES), "4971").optional();
-        /// Teeth of the drive gear that the vehicle had.
+        /// Teeth of the drive gear that was fitted originally.
         own_drive_teeth: u32 = |k| k.value(Count(range(1.0, 100.0, "gears of a speedometer")), "10").optional();
-        /// Teeth of the driven gear that the vehicle had.
+        /// Teeth of the driven gear that was fitted originally.
         own_driven_teeth: u32 = |k| k.value(Count(range(1.0, 100.0, "gears of a speedometer")), "27").optional();
     }
 }
@@ -113,20 +116,20 @@ section! {
         rear_joint_height: Mm = |k| k.value(Length(OFF), "-42.8625").required();
         /// The rear joint to the right of the gearbox's axis.
         rear_joint_side: Mm = |k| k.value(Length(OFF), "0").or_assume(Mm::new(0.0), "in line", PRACTICE);
-        /// How far the pinion's nose points up against the gearbox's axis.
+        /// Angle by which the pinion's nose points up relative to the gearbox's axis.
         pinion_up: Deg = |k| k.value(Angle(range(-20.0, 20.0, "pinions")), "0.25 deg").or_assume(Deg::new(0.0), "parallel", PRACTICE);
-        /// How far the pinion's nose points to the right.
+        /// Angle by which the pinion's nose points to the right.
         pinion_side: Deg = |k| k.value(Angle(range(-20.0, 20.0, "pinions")), "0 deg").or_assume(Deg::new(0.0), "parallel", PRACTICE);
-        /// Whether the yokes at the tube's two ends stand in line.
+        /// Whether the yokes at the tube's two ends are in line.
         yokes_in_line: bool = |k| k.value(Flag, "true").or_assume(true, "as welded", PRACTICE);
-        /// What the tube is of.
+        /// Material of the tube.
         material: &'static MatingMaterial = |k| k.value(TUBE, "steel").or_assume(&MATING_MATERIALS[0], "the common tube", PRACTICE);
     } optional {
         /// Outside diameter of the tube.
         tube_outside: Mm = |k| k.value(Length(range(20.0, 250.0, PART_SIZE)), "82.55").optional();
         /// Wall of the tube.
         tube_wall: Mm = |k| k.value(Length(range(0.5, 20.0, PART_SIZE)), "1.65").optional();
-        /// Length of the shaft that was, between the joints' centres.
+        /// Length of the old shaft between the joints' centres.
         old_length: Mm = |k| k.value(Length(ALONG), "1111").optional();
     }
 }
@@ -139,9 +142,10 @@ section! {
         /// Drop of the axle from ride height to full droop.
         droop: Mm = |k| k.value(Length(range(0.0, 500.0, "suspensions")), "82.55").required();
     } optional {
-        /// Length of the arm or half spring that leads the axle, from its pivot ahead; straight up and down without it.
+        /// Length of the arm or half spring that leads the axle, from its pivot ahead; straight up and down if left
+        /// out.
         arm: Mm = |k| k.value(Length(range(100.0, 3000.0, "suspensions")), "622.3").optional();
-        /// Height of the rear joint above the arm's pivot at ride height; 0 without it.
+        /// Height of the rear joint above the arm's pivot at ride height; 0 if left out.
         arm_rise: Mm = |k| k.value(Length(STATION), "0").optional();
     }
 }

@@ -1,4 +1,4 @@
-//! What a sweep answers: lines for the terminal, plots, and a page that holds both.
+//! The summary of a sweep: lines for the terminal, plots, and a page with both.
 
 mod page;
 mod plot;

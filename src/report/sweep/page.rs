@@ -1,4 +1,5 @@
-//! The sweep on one page that stands alone: answers, plots, the table of effects, cautions. No script, nothing from the net.
+//! The sweep on one self-contained page: summary, plots, the table of effects, cautions. No script, nothing loaded
+//! from the network.
 
 use super::plot::Plot;
 use super::words::{chief_effects, counts, number, set, set_and_warns, slopes, stretch};
@@ -37,7 +38,7 @@ pub fn page(answers: &Answers, plots: &[Plot]) -> String {
             "{} rows: {}{}",
             answers.rows,
             counts(answers),
-            if answers.is_whole() { "" } else { "; the sweep is not whole" }
+            if answers.is_whole() { "" } else { "; the sweep is not complete" }
         ))
     );
     out.push_str(&varied(answers));
@@ -131,7 +132,7 @@ fn effects(answers: &Answers) -> String {
     table("What each parameter does to the margins nearest to their limits", &heads, rows)
 }
 
-/// A table, or nothing where it has no rows; cells are HTML already.
+/// A table, or an empty string where it has no rows; the cells are already HTML.
 fn table(title: &str, heads: &[&str], rows: impl Iterator<Item = Vec<String>>) -> String {
     let rows: Vec<String> = rows.map(|cells| format!("<tr>{}</tr>\n", cells.concat())).collect();
     if rows.is_empty() {

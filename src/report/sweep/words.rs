@@ -1,4 +1,4 @@
-//! Answers as text for people: for the terminal, and as parts of the page.
+//! The summary as text: for the terminal, and as parts of the page.
 
 use crate::sweep::answers::Answers;
 use crate::sweep::effects::Effect;
@@ -10,10 +10,10 @@ use crate::sweep::row::Verdict;
 /// Effects that are shown.
 const EFFECTS: usize = 8;
 
-/// Slopes of a plane that explains less than this share of a margin's changes say nothing.
+/// Slopes of a plane that explains less than this share of a margin's changes are not shown.
 const STRAIGHT: f64 = 0.8;
 
-/// A number with as many digits as matter.
+/// A number with its significant digits.
 pub(super) fn number(x: f64) -> String {
     let decimals = if x == 0.0 { 0 } else { (4 - x.abs().log10().floor() as i32).clamp(0, 8) as usize };
     let text = format!("{x:.decimals$}");
@@ -21,7 +21,7 @@ pub(super) fn number(x: f64) -> String {
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
-/// How many rows came out how.
+/// The number of rows with each verdict.
 pub(super) fn counts(answers: &Answers) -> String {
     let some = Verdict::ALL.iter().zip(answers.verdicts).filter(|(_, n)| *n > 0);
     let parts: Vec<String> = some.map(|(v, n)| format!("{n} {}", v.word())).collect();
@@ -34,19 +34,19 @@ pub(super) fn set(answers: &Answers, choice: &Choice) -> String {
     parts.collect::<Vec<_>>().join(", ")
 }
 
-/// The effects that are nearest to their limits and change.
+/// The effects of changing measurements that are nearest to their limits.
 pub(super) fn chief_effects(answers: &Answers, most: usize) -> Vec<&Effect> {
     let moves = |e: &&Effect| e.slopes.is_some() && Moving::is(e.least, e.most);
     answers.effects.iter().filter(moves).take(most).collect()
 }
 
-/// The answers in some lines.
+/// The summary in a few lines.
 pub fn text(answers: &Answers) -> String {
     let mut out = format!("{} rows: {}\n", answers.rows, counts(answers));
     if !answers.is_whole() {
         let all = answers.identity["rows"].as_u64().unwrap_or(0);
         out.push_str(&format!(
-            "NOT WHOLE: {} of {all} rows are there; ends of ranges may be missing rows\n",
+            "NOT COMPLETE: {} of {all} rows are there; a range may end only because rows are missing\n",
             answers.rows
         ));
     }
@@ -62,7 +62,7 @@ pub fn text(answers: &Answers) -> String {
     }
     for best in &answers.best {
         let row = best.row.as_ref().map_or_else(
-            || "no feasible row has it".to_owned(),
+            || "no feasible row has a value".to_owned(),
             |c| {
                 format!(
                     "{} in row {}: {}",
@@ -74,7 +74,7 @@ pub fn text(answers: &Answers) -> String {
         );
         out.push_str(&format!("{}: {row}\n", best.goal.words()));
     }
-    out.push_str(&format!("front of both goals: {} rows\n", answers.front.rows.len()));
+    out.push_str(&format!("Pareto-optimal for both goals: {} rows\n", answers.front.rows.len()));
     let chief = chief_effects(answers, EFFECTS);
     if !chief.is_empty() {
         out.push_str("change of margins for one unit of each parameter, nearest to their limits first\n");
@@ -85,7 +85,7 @@ pub fn text(answers: &Answers) -> String {
     out
 }
 
-/// What a best row sets, and what of it warns.
+/// The values that a best row sets, and its warnings.
 pub(super) fn set_and_warns(answers: &Answers, choice: &Choice) -> String {
     set(answers, choice) + &warns(choice)
 }
@@ -96,22 +96,22 @@ pub(super) fn slopes(answers: &Answers, e: &Effect) -> String {
     let parts = answers.axes.iter().zip(slopes).map(|(a, s)| format!("{} {}", a.key.text(), number(*s)));
     if e.explained < STRAIGHT {
         let (least, most) = (number(e.least), number(e.most));
-        return format!("no straight line: the margin runs from {least} to {most}");
+        return format!("not linear: the margin runs from {least} to {most}");
     }
     parts.collect::<Vec<_>>().join(", ")
 }
 
-/// What of a row warns.
+/// The warnings of a row.
 fn warns(choice: &Choice) -> String {
     if choice.warns.is_empty() { String::new() } else { format!("; it warns: {}", choice.warns.join("; ")) }
 }
 
-/// A stretch, and what ends it.
+/// A feasible range, and the reasons for its ends.
 pub(super) fn stretch(s: &Stretch, unit: &str) -> String {
     let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
     let end = |reason: &Option<String>| reason.clone().unwrap_or_else(|| "the end of the axis".to_owned());
     format!(
-        "{} to {}{unit}; ended below by {}, above by {}",
+        "{} to {}{unit}; limited below by {}, above by {}",
         number(s.from),
         number(s.to),
         end(&s.below),

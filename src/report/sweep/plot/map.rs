@@ -26,19 +26,19 @@ impl Feasible<'_> {
         format!("{b} over {a}, coloured {how}.")
     }
 
-    /// Whether cells hold several rows, so that shares tell more than one verdict.
+    /// Whether cells hold several rows, so that shares say more than a single verdict.
     fn shares(&self) -> bool {
         self.map.cells.iter().any(|c| c.0 > 1)
     }
 
-    /// Where cells begin and end along an axis; a list's cells stand at its numbers in order.
+    /// Where cells begin and end along an axis; the cells of a list are numbered in order.
     fn edges(&self, side: usize) -> Vec<f64> {
         let (axis, count) = (&self.axes[self.map.axes[side]], self.map.size[side]);
         let (low, high, from_low) = match &axis.spread {
             Spread::Range { from, to, .. } => (from.min(*to), from.max(*to), from < to),
             Spread::List(_) => (0.0, count as f64 - 1.0, true),
         };
-        // A grid's values stand in the middle of their cells, the first and last ones too.
+        // A grid's values lie in the middle of their cells, including the first and last ones.
         let half = if self.sampled { 0.0 } else { (high - low) / (count.max(2) - 1) as f64 / 2.0 };
         let (low, high) = (low - half, high + half);
         let mut edges: Vec<f64> = (0..=count).map(|k| low + (high - low) * k as f64 / count as f64).collect();

@@ -8,9 +8,9 @@ use super::{
 };
 use crate::sweep::axis::Spread;
 use crate::sweep::moving::Moving;
-use crate::sweep::ranges::{Slot, Slots};
+use crate::sweep::ranges::{Bin, Bins};
 
-/// Curves of at most so many checks.
+/// Greatest number of checks with a curve.
 const CURVES: usize = COLOURS.len();
 
 /// A check that never comes nearer to its limit is not shown beside those that do, mm.
@@ -18,7 +18,7 @@ const FAR: f64 = 12.0;
 
 /// Margins along an axis.
 pub(super) struct Margins<'a> {
-    pub(super) slots: &'a Slots,
+    pub(super) bins: &'a Bins,
     /// Names of what is measured.
     pub(super) moving: &'a Moving,
     /// Whether other parameters vary too.
@@ -38,23 +38,23 @@ impl Margins<'_> {
         format!(
             "How far those measurements that change along it and come nearest to failing stay inside their limits, along {}{over}; shaded where no \
              row passes all checks.",
-            label(&self.slots.axis)
+            label(&self.bins.axis)
         )
     }
 
-    /// Slots that have rows, by their middle values.
-    fn filled(&self) -> Vec<(f64, &Slot)> {
-        let all = self.slots.slots.iter().filter_map(|s| s.values.map(|(a, b)| (f64::midpoint(a, b), s)));
+    /// Bins that have rows, by their middle values.
+    fn filled(&self) -> Vec<(f64, &Bin)> {
+        let all = self.bins.bins.iter().filter_map(|s| s.values.map(|(a, b)| (f64::midpoint(a, b), s)));
         let mut all: Vec<_> = all.collect();
         all.sort_by(|a, b| a.0.total_cmp(&b.0));
         all
     }
 
-    /// What changes along the axis and comes nearest to its limit, the nearest first.
+    /// The measurements that change along the axis and come nearest to their limits, nearest first.
     fn curves(&self) -> Vec<Curve> {
         let filled = self.filled();
         let curve = |(number, (check, what)): (u32, (&str, &str))| -> Curve {
-            let at = |(x, s): &(f64, &Slot)| s.margins.get(&number).map(|m| (*x, *m));
+            let at = |(x, s): &(f64, &Bin)| s.margins.get(&number).map(|m| (*x, *m));
             (format!("{check}: {what}"), filled.iter().filter_map(at).collect())
         };
         let least = |c: &Curve| c.1.iter().map(|p| p.1).fold(f64::INFINITY, f64::min);
@@ -66,7 +66,7 @@ impl Margins<'_> {
         curves
     }
 
-    /// Stretches of values around slots in which nothing is feasible.
+    /// Ranges of values around bins in which no row is feasible.
     fn beyond(&self) -> Vec<(f64, f64)> {
         let filled = self.filled();
         let edge = |k: usize| match (k.checked_sub(1).and_then(|p| filled.get(p)), filled.get(k)) {
@@ -93,7 +93,7 @@ impl Figure for Margins<'_> {
         let (low, high) = roomy(low.min(0.0), high.max(0.0), 0.06);
         let mut chart = ChartBuilder::on(&upper);
         chart.margin(14).margin_right(28).x_label_area_size(50).y_label_area_size(70);
-        chart.caption(format!("Margins along {}", self.slots.axis.key.text()), text(22));
+        chart.caption(format!("Margins along {}", self.bins.axis.key.text()), text(22));
         let mut chart = chart.build_cartesian_2d(left..right, low..high).map_err(|e| e.to_string())?;
         let shades =
             self.beyond().into_iter().map(|(a, b)| Rectangle::new([(a, low), (b, high)], BEYOND.filled()));
@@ -103,7 +103,7 @@ impl Figure for Margins<'_> {
             .light_line_style(TRANSPARENT)
             .bold_line_style(FAINT)
             .axis_style(INK)
-            .x_desc(label(&self.slots.axis))
+            .x_desc(label(&self.bins.axis))
             .y_desc("margin to failing, mm")
             .axis_desc_style(text(17))
             .label_style(text(15))
@@ -114,7 +114,7 @@ impl Figure for Margins<'_> {
         for ((_, points), colour) in curves.iter().zip(COLOURS) {
             let line = LineSeries::new(points.iter().copied(), colour.stroke_width(2));
             chart.draw_series(line).map_err(|e| e.to_string())?;
-            if points.len() <= 60 || matches!(self.slots.axis.spread, Spread::List(_)) {
+            if points.len() <= 60 || matches!(self.bins.axis.spread, Spread::List(_)) {
                 let dots = points.iter().map(|p| Circle::new(*p, 3, colour.filled()));
                 chart.draw_series(dots).map_err(|e| e.to_string())?;
             }

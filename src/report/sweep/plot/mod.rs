@@ -1,4 +1,5 @@
-//! Plots of a sweep's answers, each as SVG and PNG, with a font that is part of the program: the same bytes on every machine.
+//! Plots of a sweep's summary, each as SVG and PNG, with a font that is part of the program: the same bytes on every
+//! machine.
 
 mod front;
 mod map;
@@ -17,7 +18,7 @@ use crate::sweep::row::Verdict;
 /// Size of a plot, pixels.
 const SIZE: (u32, u32) = (960, 640);
 
-/// The font's name: one that programs without this file replace by one like it.
+/// The font's name; programs without this font replace it by a similar one.
 const FONT: &str = "sans-serif";
 
 /// Colours that people with any kind of colour vision can tell apart (Okabe, Ito, *Color Universal Design*, 2002).
@@ -36,14 +37,14 @@ const BEYOND: RGBColor = RGBColor(250, 228, 222);
 const INK: RGBColor = RGBColor(40, 40, 40);
 const FAINT: RGBColor = RGBColor(225, 225, 225);
 
-/// Why a plot can't be drawn.
+/// Why a plot cannot be drawn.
 #[derive(Debug, thiserror::Error)]
 pub enum PlotError {
     /// The drawing.
-    #[error("a plot can't be drawn: {0}")]
+    #[error("a plot cannot be drawn: {0}")]
     Draw(String),
     /// The encoder.
-    #[error("a plot can't be encoded: {0}")]
+    #[error("a plot cannot be encoded: {0}")]
     Encode(#[from] png::EncodingError),
 }
 
@@ -60,7 +61,7 @@ pub struct Plot {
     pub png: Vec<u8>,
 }
 
-/// What one drawing can go wrong with, whatever it is drawn on.
+/// The error of a drawing on any surface.
 type Drawn = Result<(), String>;
 
 /// A drawing on any surface.
@@ -71,16 +72,16 @@ trait Figure {
 /// All plots of a sweep: margins along each axis, maps of two axes, the front.
 ///
 /// # Errors
-/// Where one can't be drawn.
+/// If one cannot be drawn.
 pub fn plots(answers: &Answers) -> Result<Vec<Plot>, PlotError> {
     static FONT_ONCE: Once = Once::new();
-    // Were the font damaged, drawing would say so.
+    // If the font is damaged, drawing reports it.
     FONT_ONCE.call_once(|| drop(register_font(FONT, FontStyle::Normal, dejavu::sans::regular())));
     let mut out = Vec::new();
-    for slots in &answers.ranges {
-        let figure = margins::Margins { slots, moving: &answers.moving, others: answers.axes.len() > 1 };
+    for bins in &answers.ranges {
+        let figure = margins::Margins { bins, moving: &answers.moving, others: answers.axes.len() > 1 };
         if figure.is_worth_drawing() {
-            out.push(plot(format!("margins-{}", stem(&slots.axis)), figure.caption(), &figure)?);
+            out.push(plot(format!("margins-{}", stem(&bins.axis)), figure.caption(), &figure)?);
         }
     }
     for one in &answers.maps {
@@ -143,7 +144,7 @@ fn text(size: u32) -> TextStyle<'static> {
     (FONT, size).into_font().color(&INK)
 }
 
-/// A number for a tick: no digits that say nothing.
+/// A number for a tick, without meaningless digits.
 fn tick(x: f64, span: f64) -> String {
     let decimals = (2.0 - span.abs().max(1e-9).log10().floor()).clamp(0.0, 6.0) as usize;
     let text = format!("{x:.decimals$}");
@@ -187,7 +188,7 @@ fn legend<B: DrawingBackend>(area: &DrawingArea<B, Shift>, entries: &[Entry]) ->
     Ok(())
 }
 
-/// Lines that a legend of so many entries takes, pixels.
+/// Height of a legend with this number of entries, pixels.
 fn legend_height(entries: usize) -> u32 {
     entries.div_ceil(2) as u32 * 22 + 10
 }

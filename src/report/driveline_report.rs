@@ -4,11 +4,11 @@ use serde_json::{Value, json};
 
 use super::checks::show;
 use super::columns::{self, Side};
-use crate::checks::{Figure, Sums, Table};
+use crate::checks::{DrivelineReport, Figure, Table};
 use crate::units::Units;
 
-/// The part below the table of checks: the leading figures, or all with the tables.
-pub fn text(sums: &Sums, units: Units, all: bool) -> String {
+/// The text below the table of checks: the leading figures, or all figures and tables.
+pub fn text(sums: &DrivelineReport, units: Units, all: bool) -> String {
     let shown: Vec<&Figure> = sums.figures.iter().filter(|f| all || f.leading).collect();
     if sums.figures.is_empty() {
         return String::new();
@@ -42,7 +42,7 @@ fn table(t: &Table, units: Units, out: &mut String) {
 }
 
 /// Figures and tables for programs; lengths in mm, each value with its unit.
-pub fn figures(sums: &Sums) -> Value {
+pub fn figures(sums: &DrivelineReport) -> Value {
     let figure = |f: &Figure| {
         json!({
             "subject": f.subject, "what": f.what, "least": f.range[0], "greatest": f.range[1],

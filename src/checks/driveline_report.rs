@@ -1,32 +1,32 @@
-//! Figures of fits and driveline that are no verdict: what to bore to, which gears to choose.
+//! Figures of fits and driveline without a limit, such as the bore to finish to and the gears to choose.
 
 use super::Unit;
 
 /// One figure.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Figure {
-    /// What it belongs to, such as `bushing`.
+    /// The part it belongs to, such as `bushing`.
     pub subject: &'static str,
     /// What it is.
     pub what: String,
-    /// Least and greatest, or twice the same.
+    /// Least and greatest value; equal for a single value.
     pub range: [f64; 2],
     /// Its unit.
     pub unit: Unit,
-    /// Whether it is shown without being asked for.
+    /// Whether it is shown without `--sums`.
     pub leading: bool,
-    /// What it is good for, or where it comes from.
+    /// Its use or its source.
     pub note: String,
 }
 
-/// A choice of several.
+/// A table of choices.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Table {
     /// What it belongs to.
     pub subject: &'static str,
     /// What it shows.
     pub title: String,
-    /// Its columns behind the first, which names the row.
+    /// Its columns after the first, which names the row.
     pub columns: Vec<(&'static str, Unit)>,
     /// Its rows: name, values.
     pub rows: Vec<(String, Vec<f64>)>,
@@ -34,14 +34,14 @@ pub struct Table {
 
 /// All figures and tables.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Sums {
+pub struct DrivelineReport {
     /// Figures, in the order of the parts.
     pub figures: Vec<Figure>,
     /// Tables.
     pub tables: Vec<Table>,
 }
 
-impl Sums {
+impl DrivelineReport {
     /// Adds a figure.
     pub(super) fn add(
         &mut self,
@@ -73,7 +73,7 @@ impl Sums {
         });
     }
 
-    /// Marks the last figure as one that is shown without being asked for.
+    /// Marks the last figure as one that is shown without `--sums`.
     pub(super) fn leading(&mut self) {
         if let Some(last) = self.figures.last_mut() {
             last.leading = true;

@@ -1,15 +1,15 @@
-//! A parameter as read: its value if it is good, and where it came from.
+//! A parameter as read: its value if it is valid, and its origin.
 
 use crate::finding::Place;
 
 /// Where a value came from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Origin {
-    /// The file gives it.
+    /// The file sets it.
     Given,
-    /// The file gives it, but it cannot be used; a finding says why.
+    /// The file sets it, but the value is invalid; a finding says why.
     Bad,
-    /// The file is silent.
+    /// The file leaves it out.
     Absent,
     /// A trade default was taken.
     Assumed,
@@ -17,20 +17,20 @@ pub enum Origin {
 
 /// One parameter: key path, place, and value.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Slot<T> {
+pub struct Parameter<T> {
     value: Option<T>,
     path: String,
     place: Option<Place>,
     origin: Origin,
 }
 
-impl<T> Slot<T> {
+impl<T> Parameter<T> {
     /// A slot as the reader fills it.
     pub(super) fn new(path: String, origin: Origin, place: Option<Place>, value: Option<T>) -> Self {
         Self { value, path, place, origin }
     }
 
-    /// The value, unless it is absent or bad.
+    /// The value, unless it is absent or invalid.
     pub fn get(&self) -> Option<T>
     where
         T: Clone,
@@ -43,7 +43,7 @@ impl<T> Slot<T> {
         &self.path
     }
 
-    /// Where the file gives it; for a value the file is silent on, the section it would belong to.
+    /// Its place in the file; for a key that the file leaves out, the section it would belong to.
     pub fn place(&self) -> Option<Place> {
         self.place
     }
@@ -53,7 +53,7 @@ impl<T> Slot<T> {
         self.origin
     }
 
-    /// Whether the file is silent on it and nothing was assumed.
+    /// Whether the file leaves it out and no default was assumed.
     pub fn is_absent(&self) -> bool {
         self.origin == Origin::Absent
     }
@@ -69,18 +69,18 @@ impl<T> Slot<T> {
 
 /// A list of sections as read.
 #[derive(Debug, Clone, PartialEq)]
-pub struct ListSlot<T> {
+pub struct ParameterList<T> {
     /// The items, in the order of the file.
     pub items: Vec<T>,
     /// Full key path.
     pub path: String,
-    /// Where the list's key stands; for an absent list, the section it would belong to.
+    /// Place of the list's key; for an absent list, of the section it would belong to.
     pub place: Option<Place>,
-    /// Whether the file gives it, and well.
+    /// Whether the file has a valid list.
     pub origin: Origin,
 }
 
-/// A trade default that stands in for a value the file does not give.
+/// A trade default used for a key that the file leaves out.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Assumed {
     /// Full key path.

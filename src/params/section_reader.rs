@@ -1,32 +1,33 @@
 //! A section being read, key by key.
 //!
-//! Each section of the parameter file is one function that asks a [`Sheet`] for its keys (see `schema/`). Asked
-//! over a file, the sheet reads and checks; asked over nothing, it notes down what was asked. So the reader, the
-//! range checks, the suggestions for mistyped keys, the reference and the schema come from one definition.
+//! Each section of the parameter file is one function that requests its keys from a [`SectionReader`] (see
+//! `schema/`). With a file, the reader reads and checks the values; without one, it records which keys were
+//! requested. So the reader, the range checks, the suggestions for mistyped keys, the reference and the schema come
+//! from one definition.
 
 use super::codes;
 use super::kinds::{Fault, Kind, nearest};
+use super::parameter::{Assumed, Origin, Parameter, ParameterList};
 use super::reference::{About, Entry, Need};
-use super::slot::{Assumed, ListSlot, Origin, Slot};
 use super::tree::{Content, Member, Node};
 use crate::finding::{Finding, Findings, Place};
 use crate::units::Units;
 
 /// A section of the parameter file.
 pub trait Section: Sized {
-    /// Asks the sheet for each of its keys.
-    fn read(sheet: &mut Sheet<'_>) -> Self;
+    /// Requests each of its keys from the reader.
+    fn read(sheet: &mut SectionReader<'_>) -> Self;
 }
 
-/// What all sheets of one reading share.
+/// State shared by all section readers of one file.
 pub struct Reading {
-    /// Unit of bare lengths; absent until known, or when the file gives no good one.
+    /// Unit of bare lengths; absent until known, or when the file has no valid one.
     pub units: Option<Units>,
     /// Faults so far.
     pub findings: Findings,
     /// Trade defaults taken so far.
     pub assumed: Vec<Assumed>,
-    /// All known key paths, to tell where a misplaced key belongs.
+    /// All known key paths, to suggest where a misplaced key belongs.
     known: Vec<String>,
 }
 
@@ -37,8 +38,8 @@ impl Reading {
     }
 }
 
-/// One section: its members in the file, and the keys asked for so far.
-pub struct Sheet<'r> {
+/// One section: its members in the file, and the keys requested so far.
+pub struct SectionReader<'r> {
     reading: &'r mut Reading,
     /// The section's members; none when it is absent or not a section.
     members: Option<&'r [Member]>,
@@ -52,7 +53,7 @@ pub struct Sheet<'r> {
 /// Lists the keys of a section without reading anything.
 pub fn entries_of<S: Section>() -> Vec<Entry> {
     let mut reading = Reading::new(Vec::new());
-    let mut sheet = Sheet {
+    let mut sheet = SectionReader {
         reading: &mut reading,
         members: None,
         muted: true,
@@ -85,19 +86,19 @@ fn read_section<S: Section>(
     path: String,
     place: Option<Place>,
 ) -> S {
-    let mut sheet = Sheet { reading, members, muted, path, place, asked: Vec::new() };
+    let mut sheet = SectionReader { reading, members, muted, path, place, asked: Vec::new() };
     let section = S::read(&mut sheet);
     sheet.close();
     section
 }
 
-impl<'r> Sheet<'r> {
-    /// Starts the definition of a key: its name and what it is.
+impl<'r> SectionReader<'r> {
+    /// Starts the definition of a key: its name and description.
     pub fn key<'s>(&'s mut self, key: &'static str, doc: &'static str) -> Key<'s, 'r> {
         Key { sheet: self, name: key, doc }
     }
 
-    /// Makes known the unit of the bare lengths that follow.
+    /// Sets the unit of the bare lengths that follow.
     pub fn set_units(&mut self, units: Option<Units>) {
         self.reading.units = units;
     }
@@ -116,7 +117,7 @@ impl<'r> Sheet<'r> {
         }
     }
 
-    /// Reports a value that cannot be taken, unless another finding covers the cause.
+    /// Reports an invalid value, unless another finding covers the cause.
     fn report(&mut self, path: &str, place: Option<Place>, fault: Fault) {
         let Some(code) = fault.code else { return };
         let mut finding = Finding::error(code, path, fault.message).at(place);
@@ -144,9 +145,9 @@ impl<'r> Sheet<'r> {
         self.fault(finding);
     }
 
-    /// Reports the keys that were never asked for.
+    /// Reports the keys that no definition requested.
     fn close(&mut self) {
-        // Collected once: a file of nothing but unknown keys must not take time in the square of its length.
+        // Collected once: the time for a file of nothing but unknown keys must not be quadratic in its length.
         let members = self.members.unwrap_or_default();
         let missing: Vec<_> =
             self.asked.iter().map(|e| e.key).filter(|key| self.member(key).is_none()).collect();
@@ -183,7 +184,7 @@ impl<'r> Sheet<'r> {
 
 /// A key whose kind is still open.
 pub struct Key<'s, 'r> {
-    sheet: &'s mut Sheet<'r>,
+    sheet: &'s mut SectionReader<'r>,
     name: &'static str,
     doc: &'static str,
 }
@@ -208,7 +209,7 @@ impl<'s, 'r> Key<'s, 'r> {
         read_section(sheet.reading, None, true, path, sheet.place)
     }
 
-    /// It holds a section that the part can do without.
+    /// It holds an optional section.
     pub fn optional_section<S: Section>(mut self) -> Option<S> {
         self.note_section::<S>(Need::Optional);
         let Key { sheet, name: key, .. } = self;
@@ -228,7 +229,7 @@ impl<'s, 'r> Key<'s, 'r> {
     }
 
     /// It holds a list of sections; with `least` above zero it must be there.
-    pub fn list<S: Section>(self, least: usize, most: usize) -> ListSlot<S> {
+    pub fn list<S: Section>(self, least: usize, most: usize) -> ParameterList<S> {
         let need = if least > 0 { Need::Required } else { Need::Optional };
         let about = About::List { least, most, of: entries_of::<S>() };
         self.sheet.asked.push(Entry {
@@ -245,7 +246,7 @@ impl<'s, 'r> Key<'s, 'r> {
                 sheet.missing(&path, &about, "");
             }
             let origin = if sheet.muted || least > 0 { Origin::Bad } else { Origin::Absent };
-            return ListSlot { items: Vec::new(), path, place: sheet.place, origin };
+            return ParameterList { items: Vec::new(), path, place: sheet.place, origin };
         };
         let items = match &member.node.content {
             Content::List(items) => items.as_slice(),
@@ -255,9 +256,14 @@ impl<'s, 'r> Key<'s, 'r> {
                     &path,
                     member.place,
                     &member.node,
-                    "a list: one item a line, each after a `-`",
+                    "a list: one item on each line, after a `-`",
                 );
-                return ListSlot { items: Vec::new(), path, place: Some(member.place), origin: Origin::Bad };
+                return ParameterList {
+                    items: Vec::new(),
+                    path,
+                    place: Some(member.place),
+                    origin: Origin::Bad,
+                };
             }
         };
         if items.len() < least || items.len() > most {
@@ -265,7 +271,7 @@ impl<'s, 'r> Key<'s, 'r> {
         }
         let read =
             items.iter().take(most).enumerate().map(|(i, node)| sheet.list_item(&path, i, node)).collect();
-        ListSlot { items: read, path, place: Some(member.place), origin: Origin::Given }
+        ParameterList { items: read, path, place: Some(member.place), origin: Origin::Given }
     }
 
     fn note_section<S: Section>(&mut self, need: Need) {
@@ -274,7 +280,7 @@ impl<'s, 'r> Key<'s, 'r> {
     }
 }
 
-impl<'r> Sheet<'r> {
+impl<'r> SectionReader<'r> {
     /// The members of a section below this one, and the place of its key.
     fn section_members(&mut self, key: &str, path: &str) -> Option<(&'r [Member], Place)> {
         let member = self.member(key)?;
@@ -321,7 +327,7 @@ impl<'r> Sheet<'r> {
     }
 }
 
-/// A key with its kind; what is left is what happens when the file is silent.
+/// A key with its kind; it remains to say what happens when the file leaves it out.
 pub struct Ready<'s, 'r, K> {
     key: Key<'s, 'r>,
     kind: K,
@@ -329,8 +335,8 @@ pub struct Ready<'s, 'r, K> {
 }
 
 impl<'r, K: Kind> Ready<'_, 'r, K> {
-    /// The file must give it.
-    pub fn required(mut self) -> Slot<K::Value> {
+    /// The key is required.
+    pub fn required(mut self) -> Parameter<K::Value> {
         let slot = self.take(Need::Required);
         if slot.is_absent() {
             self.key.sheet.missing(slot.path(), &self.kind.about(), self.example);
@@ -338,34 +344,34 @@ impl<'r, K: Kind> Ready<'_, 'r, K> {
         slot
     }
 
-    /// The part can do without.
-    pub fn optional(mut self) -> Slot<K::Value> {
+    /// The key is optional.
+    pub fn optional(mut self) -> Parameter<K::Value> {
         self.take(Need::Optional)
     }
 
     /// A trade default stands in and is reported as assumed.
-    pub fn or_assume(mut self, value: K::Value, reason: &str, source: &str) -> Slot<K::Value> {
+    pub fn or_assume(mut self, value: K::Value, reason: &str, source: &str) -> Parameter<K::Value> {
         let shown = self.kind.show(&value, self.key.sheet.reading.units.unwrap_or(Units::Mm));
         let mut slot = self.take(default(&shown, reason, source));
         self.key.sheet.assume(&mut slot, value, shown, reason, source);
         slot
     }
 
-    /// A default that follows from other values stands in; `design` works it out and reports it.
-    pub fn or_derive(mut self, rule: &str, reason: &str, source: &str) -> Slot<K::Value> {
+    /// A default computed from other values is used; `design` computes and reports it.
+    pub fn or_derive(mut self, rule: &str, reason: &str, source: &str) -> Parameter<K::Value> {
         self.take(default(rule, reason, source))
     }
 
     /// It holds a list of 1 to `most` such values; a trade default stands in and is reported as assumed.
     ///
-    /// The values come sorted, each once: one that stands there twice means nothing more.
+    /// The values are sorted, and duplicates are removed.
     pub fn several_or_assume(
         mut self,
         most: usize,
         value: Vec<K::Value>,
         reason: &str,
         source: &str,
-    ) -> Slot<Vec<K::Value>>
+    ) -> Parameter<Vec<K::Value>>
     where
         K::Value: Ord,
     {
@@ -376,18 +382,18 @@ impl<'r, K: Kind> Ready<'_, 'r, K> {
         slot
     }
 
-    /// Notes the key down and reads it, if the file gives it.
-    fn take(&mut self, need: Need) -> Slot<K::Value> {
+    /// Records the key and reads it, if the file has it.
+    fn take(&mut self, need: Need) -> Parameter<K::Value> {
         let (path, member) = self.note(self.kind.about(), need);
         let sheet = &mut *self.key.sheet;
         let Some(member) = member else { return sheet.silent(path) };
         let value = sheet.value(&self.kind, &path, member.place, &member.node);
         let origin = if value.is_some() { Origin::Given } else { Origin::Bad };
-        Slot::new(path, origin, Some(member.node.place), value)
+        Parameter::new(path, origin, Some(member.node.place), value)
     }
 
     /// As [`Self::take`], for a list of values.
-    fn take_several(&mut self, most: usize, need: Need) -> Slot<Vec<K::Value>>
+    fn take_several(&mut self, most: usize, need: Need) -> Parameter<Vec<K::Value>>
     where
         K::Value: Ord,
     {
@@ -395,7 +401,7 @@ impl<'r, K: Kind> Ready<'_, 'r, K> {
         let (path, member) = self.note(about.clone(), need);
         let sheet = &mut *self.key.sheet;
         let Some(member) = member else { return sheet.silent(path) };
-        let bad = |path| Slot::new(path, Origin::Bad, Some(member.place), None);
+        let bad = |path| Parameter::new(path, Origin::Bad, Some(member.place), None);
         let Content::List(items) = &member.node.content else {
             let units = sheet.reading.units.unwrap_or(Units::Mm);
             sheet.wrong_shape(&path, member.place, &member.node, &about.allowed(units));
@@ -412,10 +418,10 @@ impl<'r, K: Kind> Ready<'_, 'r, K> {
         let Some(mut values) = read.into_iter().collect::<Option<Vec<_>>>() else { return bad(path) };
         values.sort();
         values.dedup();
-        Slot::new(path, Origin::Given, Some(member.place), Some(values))
+        Parameter::new(path, Origin::Given, Some(member.place), Some(values))
     }
 
-    /// Notes the key down; its path, and what the file gives.
+    /// Records the key; returns its path and the file's node.
     fn note(&mut self, about: About, need: Need) -> (String, Option<&'r Member>) {
         let Key { sheet, name: key, doc } = &mut self.key;
         sheet.asked.push(Entry { key, doc, about, need, example: self.example });
@@ -427,15 +433,15 @@ fn default(value: &str, reason: &str, source: &str) -> Need {
     Need::Default { value: value.to_owned(), reason: reason.to_owned(), source: source.to_owned() }
 }
 
-impl Sheet<'_> {
-    /// The slot of a key on which the file is silent.
-    fn silent<T>(&self, path: String) -> Slot<T> {
+impl SectionReader<'_> {
+    /// The slot of a key that the file leaves out.
+    fn silent<T>(&self, path: String) -> Parameter<T> {
         let origin = if self.muted { Origin::Bad } else { Origin::Absent };
-        Slot::new(path, origin, self.place, None)
+        Parameter::new(path, origin, self.place, None)
     }
 
-    /// Fills a slot on which the file is silent, and reports it.
-    fn assume<T>(&mut self, slot: &mut Slot<T>, value: T, shown: String, reason: &str, source: &str) {
+    /// Fills the slot of a key that the file leaves out, and reports the default.
+    fn assume<T>(&mut self, slot: &mut Parameter<T>, value: T, shown: String, reason: &str, source: &str) {
         if slot.is_absent() {
             slot.assume(value);
             let (key, reason, source) = (slot.path().to_owned(), reason.to_owned(), source.to_owned());
@@ -443,7 +449,7 @@ impl Sheet<'_> {
         }
     }
 
-    /// Reads a node as a value of a kind, or reports why it is none.
+    /// Reads a node as a value of a kind, or reports why it is invalid.
     fn value<K: Kind>(&mut self, kind: &K, path: &str, key: Place, node: &Node) -> Option<K::Value> {
         let units = self.reading.units;
         let Content::Value(text) = &node.content else {
