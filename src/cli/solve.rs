@@ -27,7 +27,7 @@ pub(super) struct Solve {
     #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
     start: Option<f64>,
     /// A key that follows another, as for `sweep`
-    #[arg(long, value_name = "KEY=SUM")]
+    #[arg(long, value_name = "KEY=FORMULA")]
     link: Vec<String>,
     /// Steps in each direction before bisection; a failure that lies between two good steps is not found
     #[arg(long, value_name = "N", default_value_t = 8, value_parser = clap::value_parser!(u32).range(1..=10_000))]

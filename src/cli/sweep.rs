@@ -34,7 +34,7 @@ pub(super) struct Sweep {
     over: Vec<String>,
     /// A key computed from others, in the file's units: KEY=formula, such as
     /// `shift_box_pad.station=mount_pad.offset+150`
-    #[arg(long, value_name = "KEY=SUM")]
+    #[arg(long, value_name = "KEY=FORMULA")]
     link: Vec<String>,
     /// Draw this many samples of the ranges in place of a grid
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]

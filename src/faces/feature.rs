@@ -10,7 +10,7 @@ use super::Detail;
 /// Makes the enum, the list of all its values and their names from one table.
 macro_rules! features {
     ($($(#[$doc:meta])* $feature:ident => $name:literal,)*) => {
-        /// A feature of the housing, or a body that is made or thought of beside it. Features are in the order of their names.
+        /// A feature of the housing, or a body beside it. Features are in the order of their names.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
         pub enum Feature {
             $($(#[$doc])* $feature,)*
@@ -20,7 +20,7 @@ macro_rules! features {
             /// All of them.
             pub const ALL: &[Self] = &[$(Self::$feature),*];
 
-            /// Its name in parameter files and in the files that are made.
+            /// Its name in parameter files and in output files.
             pub const fn name(self) -> &'static str {
                 match self {
                     $(Self::$feature => $name,)*
@@ -65,11 +65,11 @@ features! {
     CorePrint => "print",
     /// The core itself.
     Core => "core",
-    /// The box that the core is made in.
+    /// The box in which the core is made.
     CoreBox => "core_box",
-    /// What turns within the housing or behind it.
+    /// Parts that turn within the housing or behind it.
     Turning => "turning",
-    /// What stands about the housing in the vehicle.
+    /// Surroundings of the housing in the vehicle.
     Surroundings => "surroundings",
 }
 

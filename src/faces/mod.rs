@@ -1,8 +1,8 @@
-//! What faces are called: the feature that a face belongs to and its role there, as values and as the names in files.
+//! Names of faces: the feature that a face belongs to and its role there, as values and as the names in files.
 //!
-//! The kernel carries a tag on each face, with the names as text and a number of the caller's. Only this module makes
-//! tags from a [`Feature`] and a [`Role`], puts both into that number, and reads them back; everybody else asks
-//! [`Feature::of`] and [`Role::of`]. No other module compares the text of a tag (`tests/layers.rs` looks for it).
+//! The kernel keeps a tag on each face, with the names as text and a number from the caller. Only this module makes
+//! tags from a [`Feature`] and a [`Role`], puts both into that number, and reads them back; all other modules use
+//! [`Feature::of`] and [`Role::of`]. No other module compares the text of a tag (`tests/layers.rs` checks it).
 
 mod feature;
 mod role;
@@ -20,12 +20,12 @@ const DETAIL_BITS: u32 = 16;
 /// Bits of a class below those of the feature.
 const ROLE_BITS: u32 = DETAIL_BITS + 8;
 
-/// Something that a role is told apart by: a number, a side, another feature.
+/// The detail that distinguishes faces of one role: a number, a side, another feature.
 trait Detail: Sized {
     /// As a number of at most [`DETAIL_BITS`] bits.
     fn pack(self) -> u32;
 
-    /// What such a number stands for.
+    /// The detail for such a number.
     fn unpack(bits: u32) -> Option<Self>;
 }
 
@@ -46,7 +46,7 @@ impl Feature {
         Self::unpack(tag.class >> ROLE_BITS).unwrap_or(Self::Other)
     }
 
-    /// The tag of a face of this feature that stays as it was moulded or printed.
+    /// The tag of a face of this feature that stays as moulded or printed.
     pub fn formed(self, role: Role) -> Tag {
         self.tag(role, Finish::Formed)
     }
@@ -56,12 +56,12 @@ impl Feature {
         self.tag(role, Finish::Cut)
     }
 
-    /// The tag of a face that has a name of its own instead of a role, such as a body of the surroundings.
+    /// The tag of a face that has its own name instead of a role, such as a body of the surroundings.
     pub fn named(self, name: &str, finish: Finish) -> Tag {
         Tag { feature: self.name().into(), role: name.into(), finish, class: self.class(Role::Other) }
     }
 
-    /// The name of a face as files and messages give it: `feature/role`.
+    /// The name of a face in files and messages: `feature/role`.
     pub fn face(self, role: Role) -> String {
         format!("{self}/{role}")
     }

@@ -6,17 +6,17 @@ use crate::params::schema::PlugKind;
 
 use super::{DETAIL_BITS, Detail, Feature};
 
-/// Makes the enum, its printed names and its numbers from one table. Roles that are told apart by something more give
-/// its kind in brackets, and use it in the name.
+/// Makes the enum, its printed names and its numbers from one table. Roles with a detail give its kind in brackets,
+/// and use it in the name.
 macro_rules! roles {
     ($($role:ident $(($detail:ident: $of:ty))? => $name:literal,)*) => {
-        /// What a face is in its feature.
+        /// The role of a face in its feature.
         #[derive(Clone, Copy, Debug, PartialEq, Eq)]
         pub enum Role {
             $(#[doc = concat!("`", $name, "`")] $role $(($of))?,)*
         }
 
-        /// A role without what it is told apart by, for its number.
+        /// A role without its detail, for its number.
         #[derive(Clone, Copy)]
         enum Kind {
             $($role,)*
@@ -30,7 +30,7 @@ macro_rules! roles {
                 }
             }
 
-            /// The role that a number stands for.
+            /// The role for a number.
             pub(super) fn from_code(code: u32) -> Option<Self> {
                 let kind = code >> DETAIL_BITS;
                 $(if kind == Kind::$role as u32 {
@@ -48,7 +48,7 @@ macro_rules! roles {
             }
         }
 
-        /// Every role, those that are told apart by something with each of some examples.
+        /// Every role; those with a detail once for each example.
         #[cfg(test)]
         pub(super) fn all() -> Vec<Role> {
             [$(each!($role $(($of))?)),*].concat()
@@ -56,7 +56,7 @@ macro_rules! roles {
     };
 }
 
-/// A role, once for each example of what it is told apart by.
+/// A role, once for each example of its detail.
 #[cfg(test)]
 macro_rules! each {
     ($role:ident) => {
@@ -183,12 +183,12 @@ impl Role {
         matches!(self, Self::SpotFace | Self::BoltSpotFace(_))
     }
 
-    /// Whether it is of the opening in a pad, which is cast.
+    /// Whether it belongs to the opening in a pad, which is cast.
     pub const fn is_opening(self) -> bool {
         matches!(self, Self::Opening | Self::OpeningFloor | Self::OpeningEnd)
     }
 
-    /// Whether a drill's point leaves it at the end of a blind hole.
+    /// Whether it is the conical end that a drill's point leaves in a blind hole.
     pub const fn is_drill_point(self) -> bool {
         matches!(self, Self::TappedHolePoint(_) | Self::DowelHolePoint(_) | Self::ScrewHolePoint)
     }
@@ -227,16 +227,16 @@ impl Detail for Wall {
     }
 }
 
-/// A plug, by what it is for and its number.
+/// A plug, by its purpose and its number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Plug {
-    /// What it is for.
+    /// Its purpose.
     pub kind: PlugKind,
     /// Its number among all plugs, from 1.
     pub number: usize,
 }
 
-/// What plugs are for, in the order of their numbers in a class, with their names.
+/// The purposes of plugs, in the order of their numbers in a class, with their names.
 const PLUG_KINDS: [(PlugKind, &str); 3] =
     [(PlugKind::Fill, "fill"), (PlugKind::Drain, "drain"), (PlugKind::Vent, "vent")];
 

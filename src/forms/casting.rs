@@ -10,24 +10,24 @@ use crate::housing::{self, AsCast, AsCastHousing, Housing};
 use solidwright::geometry::{P3, Stretch};
 use solidwright::solid::fillet::JointState;
 
-/// The casting, with what the other forms need of it.
+/// The casting, with the data that the other forms need.
 #[derive(Debug)]
 pub struct Casting {
-    /// As made.
+    /// The casting's housing.
     pub moulded: AsCastHousing,
     /// Stock on each machined face.
     pub stock: Vec<StockRow>,
-    /// What it was made by.
+    /// The settings it was made with.
     pub settings: Settings,
-    /// Metal of the finished part that it lacks, by feature, most first.
+    /// Metal of the finished part outside the casting, by feature, largest first.
     pub missing: Vec<MissingMetal>,
-    /// The pattern, or why there is none.
+    /// The pattern, or why it cannot be made.
     pub(super) pattern: Result<FormPieces, FormError>,
-    /// Its core without a vent, or why there is none, once it is asked for.
+    /// Its core without a vent, or why it cannot be made; computed on first use.
     pub(super) core: OnceLock<Result<Piece, FormError>>,
 }
 
-/// Most places at which fillets are given up for the pattern's sake.
+/// Greatest number of places at which fillets are dropped so that the pattern closes.
 const MOST_AVOIDED: usize = 4;
 
 /// Builds the casting.
@@ -61,8 +61,9 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
     if first.fault().is_none() {
         return held(first);
     }
-    // The pattern's halves must hold too, and where the parting plane only just touches a fillet they do not. A trace more
-    // draft moves it off the plane; a smaller fillet might leave the casting without metal that the finished part has.
+    // The pattern's halves must be valid too, which they are not where the parting plane only just touches a fillet.
+    // Slightly more draft moves the fillet off the plane; a smaller fillet might leave the finished part outside the
+    // casting.
     let better = |next: &Casting| next.pattern.is_ok() && next.lost() <= first.lost();
     if let Some(next) = attempt(1, &[]).ok().filter(better) {
         return held(next);
@@ -81,7 +82,7 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
 }
 
 impl Casting {
-    /// Joints without the fillet asked for.
+    /// Joints without the requested fillet.
     fn lost(&self) -> usize {
         self.moulded.casting.joints.iter().filter(|j| j.state() != JointState::Whole).count()
     }

@@ -1,4 +1,4 @@
-//! The core that forms the cavity, its prints, and the box it is made in.
+//! The core that forms the cavity, its prints, and the box in which it is made.
 
 use super::split::{block, dowel_places, halves};
 use super::undercuts::{CHORD, Undercut, against};
@@ -11,26 +11,26 @@ use solidwright::geometry::{Frame, P2, P3, Surface, V3};
 use solidwright::mesh::triangulate;
 use solidwright::solid::{Op, Primitive, PrimitiveError, Profile, Segment, SolidTree, cylinder, polygon};
 
-/// How far prints reach into what they hold, mm.
+/// How far prints reach into the body they hold, mm.
 const ROOT: f64 = 1.0;
 
 /// Wall of a core box around the core, mm (common practice: wood or printed).
 const BOX_WALL: f64 = 20.0;
 
-/// Core prints: bodies, and where the casting ends between them.
+/// Core prints: bodies, and the ends of the casting between them.
 pub(super) struct Prints {
     pub(super) bodies: Vec<Primitive>,
     /// First and last station of the casting.
     pub(super) ends: [f64; 2],
-    /// Bodies over the pads that cores come out of, from the pad's face outwards.
+    /// Bodies over the pads from which cores emerge, from the pad's face outwards.
     pub(super) over: Vec<Primitive>,
-    /// Area that prints bear on, seen from above, mm².
+    /// Bearing area of the prints, seen from above, mm².
     pub(super) bearing: f64,
-    /// The end at which no core comes out.
+    /// The end at which no core emerges.
     pub(super) missing: Option<&'static str>,
 }
 
-/// Prints at both ends of the cavity and over each opening; larger than the core's by a clearance per side.
+/// Prints at both ends of the cavity and over each opening; larger than the core's by a clearance on each side.
 pub(super) fn prints(
     moulded: &AsCastHousing,
     settings: &Settings,
@@ -60,7 +60,7 @@ pub(super) fn prints(
     Ok(out)
 }
 
-/// The cuts of the casting: what cores give.
+/// The cuts of the casting that cores make.
 fn cored(moulded: &AsCastHousing) -> impl Iterator<Item = &Primitive> {
     let steps = moulded.casting.solid.tree().steps().iter();
     steps.filter(|s| s.op == Op::Cut).map(|s| &s.primitive)
@@ -82,7 +82,8 @@ fn radius_at(p: &Primitive, station: f64) -> Option<f64> {
     (widest > 0.0).then_some(widest)
 }
 
-/// Radius of the flat tip of a print's end, mm: a plane that parts a cone just beside its tip gives a bend too sharp to keep.
+/// Radius of the flat tip of a print's end, mm: a plane that divides a cone just beside its tip leaves too sharp a
+/// bend.
 const TIP: f64 = 2.0;
 
 /// A round print along the shaft, its end a flat cone so that it lifts out.
@@ -156,7 +157,7 @@ fn opening_print(
     Ok(Some((print, over)))
 }
 
-/// The core: the cavity and what else is cored, with prints and a vent.
+/// The core: the cavity and all other cored hollows, with prints and a vent.
 ///
 /// # Errors
 /// See [`FormError`].
@@ -164,7 +165,7 @@ pub fn core(casting: &Casting) -> Result<FormPieces, FormError> {
     let made = shape("core");
     let prints = prints(&casting.moulded, &casting.settings, 0.0).map_err(&made)?;
     let settings = &casting.settings;
-    // What floats is the core without its vent, into which no metal runs.
+    // The lift is that of the core without its vent, because no metal enters the vent.
     let solid = unvented(casting, &prints)?;
     let load = Load::of(casting, &prints, solid.solid.mass().volume)?;
     let mut notes = vec![load.text(settings.family)];
@@ -191,18 +192,18 @@ pub fn core(casting: &Casting) -> Result<FormPieces, FormError> {
     Ok(FormPieces::new(vec![Piece::of("core", tree, settings.scale)?.whole()?], notes))
 }
 
-/// Pressure of the core on its prints in megapascals: the larger of its lift in the metal and its weight, on the area that
-/// bears it.
+/// Pressure of the core on its prints in megapascals: the larger of its lift in the metal and its weight, over the
+/// bearing area.
 ///
 /// # Errors
-/// Where there is no core.
+/// If there is no core.
 pub fn core_bearing(casting: &Casting) -> Result<f64, FormError> {
     let prints = prints(&casting.moulded, &casting.settings, 0.0).map_err(shape("core"))?;
     let solid = unvented(casting, &prints)?;
     Ok(Load::of(casting, &prints, solid.solid.mass().volume)?.pressure())
 }
 
-/// What of the core metal surrounds.
+/// The part of the core that metal surrounds.
 fn covered(casting: &Casting, prints: &Prints) -> Result<SolidTree, PrimitiveError> {
     let wide = reach(casting);
     let face = Feature::CorePrint.formed(Role::Face);
@@ -213,7 +214,7 @@ fn covered(casting: &Casting, prints: &Prints) -> Result<SolidTree, PrimitiveErr
     Ok(tree)
 }
 
-/// The core without its vent, made once for all who ask: its prints are the casting's own.
+/// The core without its vent, made once and shared: its prints are the casting's own.
 fn unvented<'a>(casting: &'a Casting, prints: &Prints) -> Result<&'a Piece, FormError> {
     let made = || {
         let mut tree = covered(casting, prints).map_err(shape("core"))?;
@@ -223,7 +224,7 @@ fn unvented<'a>(casting: &'a Casting, prints: &Prints) -> Result<&'a Piece, Form
     casting.core.get_or_init(made).as_ref().map_err(Clone::clone)
 }
 
-/// A length that surely reaches out of the casting, mm.
+/// A length that is certain to reach out of the casting, mm.
 fn reach(casting: &Casting) -> f64 {
     2.0 * casting.moulded.casting.solid.tree().bounds().diagonal()
 }
@@ -232,11 +233,11 @@ fn reach(casting: &Casting) -> f64 {
 struct Load {
     /// Volume with prints, mm³.
     volume: f64,
-    /// Lift beyond the weight, N: only what metal surrounds is lifted, prints lie in sand.
+    /// Lift less weight, N: metal lifts only the part of the core that it surrounds; prints lie in sand.
     lift: f64,
     /// Weight, N.
     weight: f64,
-    /// Area of the prints that bears, mm².
+    /// Bearing area of the prints, mm².
     bearing: f64,
 }
 
@@ -303,7 +304,7 @@ pub fn core_box(casting: &Casting) -> Result<FormPieces, FormError> {
     for p in cored(&casting.moulded) {
         tree.cut(p.clone());
     }
-    // What lies beyond the casting's ends is no core but for the prints: it is filled again.
+    // Beyond the casting's ends only the prints are core, so the rest is filled again.
     tree.add(piece(low, prints.ends[0]).map_err(&made)?);
     tree.add(piece(prints.ends[1], high).map_err(&made)?);
     for p in &prints.over {
@@ -334,7 +335,7 @@ pub fn core_box(casting: &Casting) -> Result<FormPieces, FormError> {
     Ok(out)
 }
 
-/// Faces of the core that its box's halves can't leave.
+/// Faces of the core that prevent its box's halves from opening.
 fn undrawn(casting: &Casting, prints: &Prints) -> Result<Vec<Undercut>, FormError> {
     let piece = unvented(casting, prints)?;
     let mesh = triangulate(&piece.solid, CHORD).map_err(unmeshed(&piece.name))?;

@@ -1,8 +1,9 @@
-//! Whether the casting holds the finished part: metal of the part that the casting lacks can't be made from it.
+//! Whether the casting contains the finished part: metal of the part outside the casting cannot be machined from it.
 //!
-//! Draft and stock only add metal, and a ball that rolls over larger bodies leaves more, so the part lies within the casting
-//! wherever both have their fillets. Where the casting's solid does not close with one, or its edges had to be rounded
-//! more, it may not. So the part's own boundary is looked at, on its exact surfaces, by exact membership.
+//! Draft and stock only add metal, and a ball that rolls over larger bodies leaves larger fillets, so the part lies
+//! within the casting wherever both have their fillets. It may not where the casting's solid does not close with a
+//! fillet, or where its edges had to be rounded more. So points on the part's exact surfaces are tested by exact
+//! membership in the casting.
 
 use std::collections::BTreeMap;
 use std::fmt;
@@ -16,30 +17,31 @@ use solidwright::mesh::{MeshError, triangulate};
 use solidwright::solid::fillet::{Joint, JointState};
 use solidwright::solid::{Brep, SolidTree};
 
-/// Metal of the finished part that the casting lacks, at one feature.
+/// Metal of the finished part outside the casting, at one feature.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MissingMetal {
     /// The feature.
     pub feature: Feature,
-    /// Faces of the finished part over that metal, most of it first.
+    /// Faces of the finished part over that metal, the largest share first.
     pub faces: Vec<String>,
     /// mm³, measured square to those faces.
     pub volume: f64,
-    /// How deep it is at most, mm.
+    /// Its greatest depth, mm.
     pub depth: f64,
-    /// Where it is that deep.
+    /// The place of that depth.
     pub at: P3,
-    /// Least radius that the casting's fillets of this feature were made with, where it is less than was asked for, and
-    /// what was asked for, mm.
+    /// Least radius of the casting's fillets at this feature, where it is less than requested, and the requested
+    /// radius, mm.
     pub radius: Option<[f64; 2]>,
 }
 
 impl MissingMetal {
-    /// Depth from which a part can't be machined from its casting, mm: a shallower flaw at a fillet is dressed, or left.
+    /// Depth from which a part cannot be machined from its casting, mm: a shallower flaw at a fillet is dressed, or
+    /// left.
     pub const DEEP: f64 = 1.0;
 }
 
-/// Faces that are named.
+/// Greatest number of faces named.
 const NAMED: usize = 3;
 
 impl fmt::Display for MissingMetal {
@@ -47,7 +49,7 @@ impl fmt::Display for MissingMetal {
         let Self { feature, volume, depth, at, .. } = self;
         write!(
             f,
-            "{feature}: about {volume:.0} mm³ of the finished part lie outside the casting, up to {depth:.2} mm deep near \
+            "{feature}: about {volume:.0} mm³ of the finished part is outside the casting, up to {depth:.2} mm deep near \
              ({:.1}, {:.1}, {:.1}), below {}; ",
             at.x,
             at.y,
@@ -57,35 +59,35 @@ impl fmt::Display for MissingMetal {
         match self.radius {
             Some([made, asked]) if made > 0.0 => write!(
                 f,
-                "there is room in the casting for fillets of {made:.2} mm there, not of {asked:.2} mm: ask for that much in \
+                "the casting has room for fillets of {made:.2} mm there, not of {asked:.2} mm: set that radius in \
                  `casting.fillets`"
             ),
             Some([_, asked]) => write!(
                 f,
-                "the casting's joints stay sharp there, since no fillet of {asked:.2} mm closes: ask for a smaller one in \
+                "the casting's joints stay sharp there, because its solid does not close with a fillet of {asked:.2} mm: set a smaller one in \
                  `casting.fillets`"
             ),
-            None => write!(f, "ask for smaller fillets there in `casting.fillets`, or move the feature"),
+            None => write!(f, "set smaller fillets there in `casting.fillets`, or move the feature"),
         }
     }
 }
 
-/// Less than this at one feature is not told, mm³.
+/// A smaller volume at one feature is not reported, mm³.
 const LEAST: f64 = 1.0;
 
-/// Chord of the mesh over which the places are spread, mm: they are put on the exact surfaces afterwards.
+/// Chord error of the mesh over which the places are spread, mm; they are moved to the exact surfaces afterwards.
 const CHORD: f64 = 0.2;
 
-/// Farthest that neighbouring places lie from each other, mm.
+/// Greatest distance between neighbouring places, mm.
 const APART: f64 = 2.5;
 
-/// What is thinner than this is left out, mm: flush faces of part and casting are one, and no machine leaves a fillet truer.
+/// Thinner metal is ignored, mm: flush faces of part and casting coincide, and no machine makes a more accurate fillet.
 const SKIN: f64 = 0.02;
 
-/// Deepest that is looked, mm.
+/// Greatest depth searched, mm.
 const DEEPEST: f64 = 40.0;
 
-/// What the casting lacks of the finished part, most first.
+/// Metal of the finished part outside the casting, largest first.
 ///
 /// # Errors
 /// Where the finished part has no mesh.
@@ -117,17 +119,17 @@ pub(super) fn missing_metal(finished: &Housing, casting: &Housing) -> Result<Vec
 /// A place on the finished part below which its metal lies outside the casting.
 struct Bare {
     face: usize,
-    /// The area that it stands for, mm².
+    /// The area that it represents, mm².
     area: f64,
     depth: f64,
     at: P3,
 }
 
-/// Places spread over a triangle, each with the area that it stands for.
+/// Places spread over a triangle, each with the area that it represents.
 fn places([a, b, c]: [P3; 3]) -> Vec<(P3, f64)> {
     let longest = (b - a).norm().max((c - b).norm()).max((a - c).norm());
     let area = 0.5 * (b - a).cross(&(c - a)).norm();
-    // Slivers need no more places than their area asks for.
+    // Slivers need no more places than their area requires.
     let n = (longest / APART).min(2.0 * area / (APART * APART) + 1.0).ceil().max(1.0) as usize;
     let (u, v) = ((b - a) / n as f64, (c - a) / n as f64);
     let each = area / (n * n) as f64;
@@ -152,7 +154,7 @@ fn on_surface(brep: &Brep, face: usize, p: P3) -> (P3, V3) {
     (on, -face.outward(on))
 }
 
-/// How deep the finished part's metal lies bare of the casting's below a place on its boundary.
+/// Depth of the finished part's metal outside the casting below a place on its boundary.
 fn depth(finished: &Housing, casting: &SolidTree, p: P3, inwards: V3) -> f64 {
     let bare = |d: f64| finished.solid.tree().contains(p + inwards * d) && !casting.contains(p + inwards * d);
     if !bare(SKIN) {
@@ -173,7 +175,7 @@ fn depth(finished: &Housing, casting: &SolidTree, p: P3, inwards: V3) -> f64 {
     inside
 }
 
-/// What was found at one feature.
+/// The result at one feature.
 struct Found {
     faces: BTreeMap<String, f64>,
     depth: f64,
@@ -210,7 +212,7 @@ impl Found {
     }
 }
 
-/// The least radius made at a feature that is not the one asked for, and that.
+/// The least radius made at a feature where it differs from the requested one, and the requested one.
 fn worst(feature: Feature, joints: &[Joint]) -> Option<[f64; 2]> {
     let own =
         |j: &&Joint| j.state() != JointState::Whole && j.faces.iter().any(|t| Feature::of(t) == feature);

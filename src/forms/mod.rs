@@ -1,7 +1,7 @@
-//! Forms of the part beside the finished one: what foundry, pattern maker and printer get.
+//! Forms of the part other than the finished one, for foundry, pattern maker and printer.
 //!
-//! Each form is a list of [`Piece`]s, every one a sound solid of its own, as large as the casting; the contraction is
-//! put on when files are written ([`Piece::scale`]). Pieces stand where they belong in the part's frame.
+//! Each form is a list of [`Piece`]s, every one a valid solid, as large as the casting; the contraction is applied
+//! when files are written ([`Piece::scale`]). Pieces are at their assembled positions in the part's frame.
 
 mod casting;
 mod core;
@@ -30,10 +30,10 @@ use solidwright::geometry::{Bounds, Frame, Stretch};
 use solidwright::mesh::{Mesh, MeshError};
 use solidwright::solid::{PrimitiveError, Solid, SolidError, SolidTree};
 
-/// Why a form can't be made.
+/// Why a form cannot be made.
 #[derive(Clone, Debug, thiserror::Error)]
 pub enum FormError {
-    /// The casting itself can't be made.
+    /// The casting itself cannot be made.
     #[error("as cast: {0}")]
     Casting(Box<HousingError>),
     /// A body that the form adds is impossible.
@@ -44,7 +44,7 @@ pub enum FormError {
         /// What is wrong.
         source: Box<PrimitiveError>,
     },
-    /// A piece has no sound boundary.
+    /// A piece has no valid boundary.
     #[error("{piece}: {source}")]
     Solid {
         /// The piece.
@@ -52,17 +52,17 @@ pub enum FormError {
         /// What is wrong.
         source: Box<SolidError>,
     },
-    /// A piece hangs together nowhere.
-    #[error("{piece} comes in {bodies} bodies that hang together nowhere")]
+    /// A piece is disconnected.
+    #[error("{piece} is {bodies} disconnected bodies")]
     Apart {
         /// The piece.
         piece: String,
         /// How many.
         bodies: usize,
-        /// Boxes around all but the largest.
+        /// Bounding boxes of all but the largest.
         smaller: Vec<Bounds>,
     },
-    /// A piece has no mesh to look at.
+    /// A piece cannot be meshed.
     #[error("{piece}: {message}")]
     Mesh {
         /// The piece.
@@ -70,7 +70,7 @@ pub enum FormError {
         /// What is wrong.
         message: String,
     },
-    /// The part does not fit on the printer's bed, however it is cut across.
+    /// The part does not fit on the printer's bed, wherever it is cut across.
     #[error("trial print: {0}")]
     Bed(String),
 }
@@ -90,14 +90,14 @@ pub struct Piece {
     pub bed: Option<Frame>,
 }
 
-/// The pieces of a form, with what is to be said about them.
+/// The pieces of a form, with remarks on them.
 #[derive(Clone, Debug)]
 pub struct FormPieces {
     /// Its pieces.
     pub pieces: Vec<Piece>,
-    /// Remarks for the one who makes it.
+    /// Remarks for the maker.
     pub notes: Vec<String>,
-    /// Faces of its own that can't be drawn.
+    /// Its faces that cannot be drawn.
     pub undrawn: Vec<Undercut>,
 }
 
@@ -113,7 +113,7 @@ impl Piece {
         Ok(Self::from_solid(name, Solid::of(tree).map_err(unsound(name))?, scale))
     }
 
-    /// A piece of a solid that is there already.
+    /// A piece of an existing solid.
     fn from_solid(name: &str, solid: Solid, scale: Stretch) -> Self {
         let stem = name.replace(", ", "_").replace(' ', "_").replace("_half", "");
         Self { name: name.to_owned(), stem, solid, scale, bed: None }

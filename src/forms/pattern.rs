@@ -1,4 +1,4 @@
-//! The pattern: the casting's outside with core prints, in two halves, larger by the contraction.
+//! The pattern: the casting's outside with core prints, in two halves, enlarged by the contraction.
 
 use super::core::{Prints, prints};
 use super::split::{dowel_places, halves};
@@ -14,7 +14,7 @@ pub fn pattern(casting: &Casting) -> Result<FormPieces, FormError> {
     casting.pattern.clone()
 }
 
-/// Builds them.
+/// Builds both halves.
 pub(super) fn halved(moulded: &AsCastHousing, settings: &Settings) -> Result<FormPieces, FormError> {
     let tree = whole(moulded, settings)?;
     let bounds = tree.bounds();
@@ -33,7 +33,7 @@ pub(super) fn halved(moulded: &AsCastHousing, settings: &Settings) -> Result<For
     Ok(FormPieces::new(pieces, notes))
 }
 
-/// The whole pattern: what the casting's tree adds, without what its cores cut, and the prints.
+/// The whole pattern: the bodies that the casting's tree adds, without the cuts of its cores, and the prints.
 pub(super) fn whole(moulded: &AsCastHousing, settings: &Settings) -> Result<SolidTree, FormError> {
     let mut tree = moulded.casting.solid.tree().added();
     let Prints { bodies, .. } =

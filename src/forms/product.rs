@@ -1,4 +1,4 @@
-//! One design and everything that is made of it, each thing once.
+//! One design and everything made from it, each built once.
 
 use std::sync::OnceLock;
 
@@ -7,11 +7,11 @@ use crate::design::{Design, Form};
 use crate::housing::Housing;
 use solidwright::geometry::Stretch;
 
-/// A design, its finished part, and all forms of it: each is made when it is first asked for, and only once. Building,
-/// checking and sweeping ask here, so that none of them makes a casting that is there already.
+/// A design, its finished part, and all its forms: each is made on first use, and only once. Building, checking and
+/// sweeping share it, so that none of them makes a casting that exists already.
 ///
-/// The kernel works on all cores, and a thread that waits for it may take up another task. Tasks that run side by side must
-/// therefore not be the first to ask for the same thing: call [`Product::prepare`] before.
+/// The kernel works on all cores, and a thread that waits for it may take up another task. Parallel tasks must
+/// therefore not both be the first to use the same form: call [`Product::prepare`] before.
 #[derive(Debug)]
 pub struct Product<'a> {
     design: &'a Design,
@@ -25,7 +25,7 @@ pub struct Product<'a> {
 }
 
 impl<'a> Product<'a> {
-    /// A design with its finished part. Nothing else is made yet.
+    /// A design with its finished part; no other form is made yet.
     pub fn new(design: &'a Design, finished: &'a Housing) -> Self {
         Self {
             design,
@@ -52,7 +52,7 @@ impl<'a> Product<'a> {
     /// The casting.
     ///
     /// # Errors
-    /// Why there is none.
+    /// Why it cannot be made.
     pub fn casting(&self) -> Result<&Casting, FormError> {
         once(&self.casting, || super::casting(self.design, self.finished))
     }
@@ -60,15 +60,15 @@ impl<'a> Product<'a> {
     /// How the pattern leaves the sand.
     ///
     /// # Errors
-    /// Why that is not known.
+    /// Why it cannot be determined.
     pub fn drawing(&self) -> Result<&Drawing, FormError> {
         once(&self.drawing, || super::drawing(self.casting()?))
     }
 
-    /// Area that can't be drawn, mm², for clock angles of the parting: see [`super::best_parting`].
+    /// Area that cannot be drawn, mm², for clock angles of the parting: see [`super::best_parting`].
     ///
     /// # Errors
-    /// Why that is not known.
+    /// Why it cannot be determined.
     pub fn partings(&self) -> Result<&[(f64, f64)], FormError> {
         once(&self.partings, || super::best_parting(self.finished)).map(Vec::as_slice)
     }
@@ -76,7 +76,7 @@ impl<'a> Product<'a> {
     /// The core box.
     ///
     /// # Errors
-    /// Why there is none.
+    /// Why it cannot be made.
     pub fn core_box(&self) -> Result<&FormPieces, FormError> {
         once(&self.core_box, || super::core_box(self.casting()?))
     }
@@ -84,7 +84,7 @@ impl<'a> Product<'a> {
     /// The trial print.
     ///
     /// # Errors
-    /// Why there is none.
+    /// Why it cannot be made.
     pub fn trial_print(&self) -> Result<&FormPieces, FormError> {
         once(&self.trial_print, || super::trial_print(self.design, self.finished))
     }
@@ -92,7 +92,7 @@ impl<'a> Product<'a> {
     /// The pieces of a form.
     ///
     /// # Errors
-    /// Why there are none.
+    /// Why they cannot be made.
     pub fn pieces(&self, form: Form) -> Result<FormPieces, FormError> {
         Ok(match form {
             Form::Finished => {
@@ -107,7 +107,7 @@ impl<'a> Product<'a> {
         })
     }
 
-    /// Metal of the finished part that the casting lacks, most first; nothing where no casting has been made.
+    /// Metal of the finished part outside the casting, largest first; empty where no casting has been made.
     pub fn missing_metal(&self) -> &[MissingMetal] {
         match self.casting.get() {
             Some(Ok(casting)) => &casting.missing,
@@ -115,12 +115,12 @@ impl<'a> Product<'a> {
         }
     }
 
-    /// Makes what several of these forms share, before they are made side by side.
+    /// Makes everything that several of these forms share, before they are made in parallel.
     pub fn prepare(&self, forms: &[Form]) {
         if forms.iter().any(|f| !matches!(f, Form::Finished | Form::TrialPrint))
             && let Ok(casting) = self.casting()
         {
-            // What fails is told by whichever form asks for it.
+            // An error is reported by each form that needs the result.
             let _ = self.drawing();
             if forms.iter().any(|f| matches!(f, Form::Core | Form::CoreBox)) {
                 let _ = super::core_bearing(casting);
@@ -129,7 +129,7 @@ impl<'a> Product<'a> {
     }
 }
 
-/// What a cell holds, made first where it is empty.
+/// The value of a cell, computed first if it is empty.
 fn once<T>(
     cell: &OnceLock<Result<T, FormError>>,
     make: impl FnOnce() -> Result<T, FormError>,

@@ -1,4 +1,4 @@
-//! What the forms are made by, gathered from the design.
+//! Settings of the forms, collected from the design.
 
 use crate::design::Design;
 use crate::standards::materials::Family;
@@ -11,7 +11,7 @@ pub struct Settings {
     pub up: V3,
     /// Draft of outside walls.
     pub draft: f64,
-    /// Draft of walls given by a core box.
+    /// Draft of walls formed by a core box.
     pub core_draft: f64,
     /// Factors of the contraction, along the shaft and across it: the pattern is larger by them.
     pub scale: Stretch,
@@ -19,7 +19,7 @@ pub struct Settings {
     pub print_lengths: [f64; 2],
     /// Taper of print ends.
     pub print_taper: f64,
-    /// By how much a core print is smaller than the pattern's, per side.
+    /// By how much a core print is smaller than the pattern's, on each side.
     pub print_clearance: f64,
     /// Diameter of the vent along the core; zero for none.
     pub vent: f64,
@@ -42,7 +42,7 @@ impl Settings {
             up: V3::new(0.0, s, c),
             draft: mould.draft().to_radians(),
             core_draft: mould.core_draft().to_radians(),
-            // Contractions are within 0 and 5 %, so there is such a stretch.
+            // Contractions are between 0 and 5 %, so the stretch is valid.
             scale: Stretch::new(axial, radial).unwrap_or(Stretch::NONE),
             print_lengths: [prints.front_length().get(), prints.rear_length().get()],
             print_taper: prints.taper().to_radians(),

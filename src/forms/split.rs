@@ -22,8 +22,9 @@ pub(super) fn block(
     Primitive::prism(&tag.feature, frame, outline, to - from, 0.0, [tag.clone(), tag.clone()])
 }
 
-/// Heights over the shaft axis at which halves are parted, mm: where the plane through the axis only just touches a face,
-/// such as a fillet over the ridge that draft leaves there, one that no pattern maker could tell from it is taken instead.
+/// Heights above the shaft axis at which halves are parted, mm: where the plane through the axis only just touches a
+/// face, such as a fillet over the ridge that draft leaves there, a plane at an imperceptible distance from it is
+/// used instead.
 const LEVELS: [f64; 4] = [0.0, 0.011, -0.013, 0.029];
 
 /// The two halves of a tree, with holes for dowels at some places of the parting plane.
@@ -74,8 +75,8 @@ fn dowel(settings: &Settings, at: P3) -> Result<Primitive, PrimitiveError> {
     cylinder(Feature::Parting.name(), frame, radius, 2.0 * depth, &[tag.clone(), tag.clone(), tag])
 }
 
-/// Places in the parting plane that are deep enough in a tree for dowels: near its ends, one on either side where there
-/// is room. They are tried along the shaft from both ends inwards.
+/// Places in the parting plane that are deep enough in a tree for dowels: near its ends, one on either side where
+/// there is room. Candidates are tried along the shaft from both ends inwards.
 pub(super) fn dowel_places(tree: &SolidTree, bounds: &Bounds, settings: &Settings) -> Vec<P3> {
     let (depth, room) = (DEPTH * settings.dowel + 3.0, 0.5 * settings.dowel + 3.0);
     let fits = |p: P3| {

@@ -8,12 +8,12 @@ use crate::units::Mm;
 use solidwright::geometry::V3;
 use solidwright::solid::Tag;
 
-/// How much stock there is to be.
+/// The required stock.
 #[derive(Clone, Debug)]
 pub(super) struct Allowance {
     /// Required machining allowance, mm.
     rma: f64,
-    /// Stock that the file gives instead.
+    /// Stock that the file sets instead.
     given: Option<f64>,
     /// Further stock on faces that lie uppermost.
     top: f64,
@@ -22,7 +22,7 @@ pub(super) struct Allowance {
     up: V3,
 }
 
-/// A machined face: finished, as cast, and at its worst.
+/// A machined face: finished, as cast, and in the worst case.
 #[derive(Clone, Debug, PartialEq)]
 pub struct StockRow {
     /// The face.
@@ -46,20 +46,20 @@ impl Allowance {
         let largest = (bounds.max - bounds.min).max();
         let stock = design.casting().stock();
         let grade = stock.grade();
-        // Beyond the table its last row is the best guess there is.
+        // Beyond the table its last row is the best estimate.
         let rma = allowance(largest, grade).or_else(|_| allowance(1000.0, grade)).unwrap_or(3.5);
         let (given, top) = (stock.all().map(Mm::get), stock.top().get());
         Self { rma, given, top, grade: stock.tolerance_grade(), up: settings.up }
     }
 
-    /// Half the tolerance zone on one face, at the casting's own size: a round has two faces.
+    /// Half the tolerance zone on one face, at the casting's own size: a cylinder has two faces.
     fn half(&self, size: Size, stock: f64) -> f64 {
         let (raw, share) = match size {
             Size::Face(at) => (at + stock, 0.5),
             Size::Round(d) => (d + 2.0 * stock, 0.25),
             Size::Bore(d) => (d - 2.0 * stock, 0.25),
         };
-        // The table ends at 630 mm and leaves out small sizes in coarse grades: then its nearest value stands in.
+        // The table ends at 630 mm and leaves out small sizes in coarse grades: then its nearest value is used.
         let inside = raw.clamp(1.0, 630.0);
         let zone = tolerance(inside, self.grade).or_else(|_| tolerance(25.0, self.grade));
         share * zone.unwrap_or(3.0)
@@ -70,15 +70,15 @@ impl Allowance {
     pub(super) fn of_face(&self, size: Size, normal: V3) -> f64 {
         let base = self.given.unwrap_or_else(|| {
             let first = self.rma + self.half(size, self.rma);
-            // At a row's end the sizes of two rows may each lead to the other: the larger stock is the safe one.
+            // At a row's end, each of two rows may lead to the other's size: the larger stock is safe.
             first.max(self.rma + self.half(size, first))
         });
-        // Dross and gas rise to faces that look up in the mould.
+        // Dross and gas rise to faces that look upwards in the mould.
         if normal.dot(&self.up) > 0.7 { base + self.top } else { base }
     }
 }
 
-/// One row a machined face, in the order of their names.
+/// One row for each machined face, in the order of their names.
 pub(super) fn stock_report(stocked: &[StockedFace], allowance: &Allowance) -> Vec<StockRow> {
     let row = |s: &StockedFace| {
         let growth = match s.size {

@@ -9,7 +9,7 @@ use crate::units::Mm;
 use solidwright::geometry::{Bounds, Frame, P2, P3, Stretch, V2, V3};
 use solidwright::solid::{Finish, Op, Primitive, PrimitiveError, SolidTree, cylinder, rounded_rectangle};
 
-/// What the printer is like; lengths in mm.
+/// Settings of the printer; lengths in mm.
 #[derive(Clone, Copy, Debug)]
 struct Printer {
     bed: [f64; 3],
@@ -38,20 +38,20 @@ impl Printer {
 }
 
 impl Printer {
-    /// How much larger the print is drawn than it is to become.
+    /// Scale of the print, which compensates the shrink.
     fn factor(&self) -> f64 {
         1.0 / (1.0 - self.shrink)
     }
 }
 
-/// What is said on every file.
+/// The caution in every file.
 pub const PROVES_GEOMETRY_ONLY: &str =
     "Trial print: proves geometry only. Never press bushes into it, torque bolts in it or run it.";
 
 /// Builds the pieces, each with its place on the bed.
 ///
 /// # Errors
-/// [`FormError::Bed`] where no cutting helps; see there.
+/// [`FormError::Bed`] if no cut helps; see there.
 pub fn trial_print(design: &Design, finished: &Housing) -> Result<FormPieces, FormError> {
     let printer = Printer::of(design);
     let factor = printer.factor();
@@ -67,7 +67,7 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<FormPieces, Fo
     loop {
         let cuts = cuts(design, &bounds, &printer, factor, &avoid, &holes)?;
         match cut_up(design, &tree, &bounds, &printer, &cuts) {
-            // A lump that a cut parts from what holds it stays whole when the cut keeps off it.
+            // A lump that a cut would detach stays whole if the cut avoids it.
             Err(FormError::Apart { smaller, .. }) if !cuts.is_empty() && avoid.len() < MOST_AVOIDED => {
                 avoid.extend(smaller.iter().map(|b| (b.min.x - 0.5, b.max.x + 0.5)));
             }
@@ -76,7 +76,7 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<FormPieces, Fo
     }
 }
 
-/// Stretches of the shaft axis that machined holes and slots of pads and bosses take up, with a wall beside them.
+/// Stretches of the shaft axis occupied by machined holes and slots of pads and bosses, with a wall beside them.
 fn holes(finished: &Housing) -> Vec<(f64, f64)> {
     const BESIDE: f64 = 3.0;
     let brep = finished.solid.brep();
@@ -93,7 +93,7 @@ fn holes(finished: &Housing) -> Vec<(f64, f64)> {
     cut.map(zone).collect()
 }
 
-/// Most lumps that cuts are made to keep off.
+/// Greatest number of lumps that cuts avoid.
 const MOST_AVOIDED: usize = 16;
 
 /// The pieces between some cuts.
@@ -162,7 +162,7 @@ fn peg(p: Peg, length: f64, radius: f64) -> Result<Primitive, PrimitiveError> {
     cylinder(Feature::Dowel.name(), frame, radius, root + length, &[tag.clone(), tag.clone(), tag])
 }
 
-/// What lies between two stations; for a half section only the left half.
+/// The part between two stations; for a half section only its left half.
 fn slab(from: f64, to: f64, bounds: &Bounds, half: bool) -> Result<Primitive, PrimitiveError> {
     let reach = 2.0 * bounds.diagonal();
     let tag = Feature::PrintCut.formed(Role::Face);
@@ -200,7 +200,7 @@ fn cuts(
         [(bounds.min.x - 1.0, flange + 2.0), (tail.bushing().front().get() - 3.0, tail.rear().get() + 1.0)];
     let off = |x: f64, zones: &[(f64, f64)]| zones.iter().all(|(a, b)| x < *a || x > *b);
     let free = |x: f64| off(x, &kept) && off(x, avoid);
-    // A peg stands out of each cut.
+    // A peg projects from each cut.
     let most = room(2) - PEG;
     let mut out = Vec::new();
     let mut start = bounds.min.x;
@@ -213,7 +213,7 @@ fn cuts(
             .filter(|x| *x > start + 10.0 && *x - start <= most && *x < bounds.max.x - 10.0)
             .filter(|x| free(*x))
             .collect();
-        // Through no hole, where that needs no further piece.
+        // Not through a hole, if that needs no further piece.
         let enough = |x: &f64| bounds.max.x - x <= (left - 1.0) * most;
         let clear = places.iter().find(|x| enough(x) && off(**x, holes));
         let at = clear.or(places.first()).copied();
@@ -280,7 +280,7 @@ fn peg_places(design: &Design, tree: &SolidTree, x: f64, printer: &Printer) -> V
     out
 }
 
-/// The piece on the bed: standing on its front, which is flat but for a spigot; pegs point up.
+/// The piece on the bed: standing on its front, which is flat except for a spigot; pegs point up.
 fn lying(piece: &Piece) -> Frame {
     // Local z is the part's x; origin at the lowest point.
     Frame::from_zx(P3::new(piece.solid.brep().bounds().min.x, 0.0, 0.0), V3::x(), V3::z())

@@ -1,4 +1,4 @@
-//! Faces that hold the pattern in the sand, and the parting that leaves fewest of them.
+//! Faces that hold the pattern in the sand, and the parting angle with the least such area.
 
 use std::collections::BTreeMap;
 
@@ -9,12 +9,12 @@ use solidwright::geometry::V3;
 use solidwright::mesh::{Mesh, triangulate};
 use solidwright::solid::{Brep, Solid, Tag};
 
-/// A face that can't be drawn.
+/// A face that cannot be drawn.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Undercut {
     /// The face.
     pub tag: Tag,
-    /// Area that looks the wrong way, mm².
+    /// Area that faces against the draw, mm².
     pub area: f64,
     /// A point of it, mm.
     pub at: V3,
@@ -26,19 +26,19 @@ impl Undercut {
     }
 }
 
-/// A face counts from this slope against the pull on, as a sine: about a degree, which a rapped pattern forgives.
+/// A face counts from this slope against the draw, as a sine: about a degree, which a rapped pattern forgives.
 const SLOPE: f64 = 0.02;
 
 /// Areas below this are slivers of the mesh, mm².
 const LEAST_AREA: f64 = 1.0;
 
-/// Upright is what leans less than this, as a sine: a quarter of a degree.
+/// A face is upright if it leans less than this, as a sine: a quarter of a degree.
 const UPRIGHT: f64 = 0.0044;
 
-/// Where no draft is asked for, upright faces are judged by this, radians: a degree.
+/// Draft by which upright faces are judged where no draft is requested, radians: a degree.
 const USUAL_DRAFT: f64 = 0.0175;
 
-/// Chord of the mesh that is looked at, mm.
+/// Chord error of the mesh that is examined, mm.
 pub(super) const CHORD: f64 = 0.2;
 
 /// Step of the parting's clock angle, degrees.
@@ -47,16 +47,16 @@ const STEP: usize = 5;
 /// How the pattern leaves the sand.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Drawing {
-    /// Faces that can't be drawn from their half of the mould, largest area first.
+    /// Faces that cannot be drawn from their half of the mould, largest area first.
     pub undercuts: Vec<Undercut>,
     /// Faces that stand upright in the mould, without draft.
     pub upright: Vec<Undercut>,
 }
 
-/// Looks at every face of the pattern.
+/// Examines every face of the pattern.
 ///
 /// # Errors
-/// The pattern's own, where it can't be made.
+/// The pattern's error, if it cannot be made.
 pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
     let tree = super::pattern::whole(&casting.moulded, &casting.settings)?;
     let solid = Solid::of(tree).map_err(unsound("pattern"))?;
@@ -65,7 +65,7 @@ pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
     Ok(Drawing { undercuts: against(brep, &mesh, settings.up), upright: upright(brep, &mesh, settings) })
 }
 
-/// What of a face is upright.
+/// The upright share of a face.
 struct Upright {
     all: f64,
     area: f64,
@@ -82,8 +82,8 @@ impl Upright {
     }
 }
 
-/// Faces most of whose area looks square to the pull, all over: a ridge that draft leaves in the parting plane only does
-/// so in its middle. Faces so low that draft would hardly move them don't count.
+/// Faces whose normal is square to the draw over most of their area: on a ridge that draft leaves in the parting
+/// plane this holds only in the middle. Faces so low that draft would hardly move them do not count.
 fn upright(brep: &Brep, mesh: &Mesh, settings: &Settings) -> Vec<Undercut> {
     let up = settings.up;
     let mut found: BTreeMap<usize, Upright> = BTreeMap::new();
@@ -116,7 +116,7 @@ fn upright(brep: &Brep, mesh: &Mesh, settings: &Settings) -> Vec<Undercut> {
     named.map(|(tag, (area, at))| Undercut::new(tag, area, at)).collect()
 }
 
-/// Faces that look towards the parting plane from either side of it.
+/// Faces that face the parting plane from either side of it.
 pub(super) fn against(brep: &Brep, mesh: &Mesh, up: V3) -> Vec<Undercut> {
     let mut found: BTreeMap<&Tag, (f64, V3, f64)> = BTreeMap::new();
     for (t, face) in mesh.face_of.iter().enumerate() {
@@ -142,11 +142,11 @@ pub(super) fn against(brep: &Brep, mesh: &Mesh, up: V3) -> Vec<Undercut> {
     out
 }
 
-/// Area that can't be drawn, mm², for clock angles of the parting from 0 to 175 degrees, measured on the finished part's
-/// outside, before any draft.
+/// Area that cannot be drawn, mm², for clock angles of the parting from 0 to 175 degrees, measured on the finished
+/// part's outside, before any draft.
 ///
 /// # Errors
-/// Where that outside has no proper boundary without the cavity.
+/// If that outside has no proper boundary without the cavity.
 pub fn best_parting(finished: &Housing) -> Result<Vec<(f64, f64)>, FormError> {
     let solid = Solid::of(finished.solid.tree().added()).map_err(unsound("pattern"))?;
     let mesh = triangulate(&solid, CHORD).map_err(unmeshed("pattern"))?;

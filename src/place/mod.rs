@@ -71,7 +71,7 @@ pub struct Placed {
 pub enum PlaceError {
     /// There are no hard points.
     #[error(
-        "the file has no hard points: add `vehicle.hard_points` with `mounting_face` and `gearbox_length` (see `describe vehicle.hard_points`)"
+        "the file tells no hard points: add `vehicle.hard_points` with `mounting_face` and `gearbox_length` (see `describe vehicle.hard_points`)"
     )]
     NoHardPoints,
 }
