@@ -156,6 +156,21 @@ fn stock_is_as_asked() {
     assert_eq!(pad.stock, Some(4.5), "more on top");
 }
 
+/// Grade 13 is not given up to 16 mm (ISO 8062-3 table 2): the face that sizes are taken from has its stock, but nobody knows
+/// what the worst casting leaves of it.
+#[test]
+fn a_tolerance_beyond_the_table_is_not_known() {
+    let stock = |grade: &str| {
+        let design = variant("minimal", &[&format!("casting.stock.tolerance_grade={grade}")]);
+        let cast = forms::casting(&design, &built(&design)).expect("a casting");
+        let face = Feature::GearboxFace.cut(Role::Face);
+        cast.stock.into_iter().find(|r| r.tag == face).expect("the gearbox face")
+    };
+    let (known, unknown) = (stock("12"), stock("13"));
+    assert!(known.least.is_some(), "{known:?}");
+    assert!(unknown.stock.is_some() && unknown.tolerance.is_none() && unknown.least.is_none(), "{unknown:?}");
+}
+
 #[test]
 fn a_bed_too_small_is_told() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params/minimal.yaml");

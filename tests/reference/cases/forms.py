@@ -178,6 +178,6 @@ class Forms:
         """Every machined face is in the table, and each that is cast has stock in the worst case."""
         rows = self.figures["forms"]["casting"]["moulding"]["stock"]
         kept = [row for row in rows if row["stock_mm"] is not None]
-        short = [row["face"] for row in kept if row["least_stock_mm"] <= 0]
+        short = [row["face"] for row in kept if row["least_stock_mm"] is None or row["least_stock_mm"] <= 0]
         lines = [f"{len(kept)} faces with stock, {len(rows) - len(kept)} cast solid"]
         return lines, ([] if kept else ["no machined face"]) + [f"{face}: no stock left" for face in short]
