@@ -2,7 +2,7 @@
 //!
 //! The kernel carries a tag on each face, with the names as text and a number of the caller's. Only this module makes
 //! tags from a [`Feature`] and a [`Role`], puts both into that number, and reads them back; everybody else asks
-//! [`Feature::of`] and [`Role::of`]. No other module compares the text of a tag (`tests/layers.rs` looks for it).
+//! [`Feature::of`] and [`Role::of`]. No other module compares the text of a tag (`tests/cli/layers.rs` looks for it).
 
 mod feature;
 mod role;

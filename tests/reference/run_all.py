@@ -119,16 +119,19 @@ def add_pair(run):
     run.checks.run("the demo pair agrees", same_part.compare, first.step, second.step)
 
 
-def add_damages(run, module):
+def add_damages(run, name):
     """The checkers must refuse every damaged form of the demo's files."""
     demo = run.built.get(PAIR[0])
     if demo is None:
         run.checks.add("damaged files", [f"{PAIR[0]} was not built"])
         return
-    files = (demo.step, demo.expect()) if module is damaged_steps else (demo.stl, demo.expect(), demo.step)
+    module, files = {
+        "steps": (damaged_steps, (demo.step, demo.expect())),
+        "meshes": (damaged_meshes, (demo.stl, demo.expect(), demo.step)),
+    }[name]
     try:
-        for name, reasons in module.run(*files):
-            run.checks.add(f"{module.__name__}: {name}", reasons)
+        for damage, reasons in module.run(*files):
+            run.checks.add(f"{module.__name__}: {damage}", reasons)
     except Exception as fault:
         run.checks.add(module.__name__, [f"could not run on: {type(fault).__name__}: {fault}"])
 
@@ -167,7 +170,7 @@ def shares(path):
 
 def jobs(run, cases):
     """(name, function, arguments, share) of all jobs; long ones first, so that none is left over at the end."""
-    out = [("damaged meshes", add_damages, (damaged_meshes,), (0, 1)), ("damaged steps", add_damages, (damaged_steps,), (0, 1))]
+    out = [(f"damaged {name}", add_damages, (name,), (0, 1)) for name in ("meshes", "steps")]
     for path in sorted((HERE / "cases").glob("*.py")):
         count = shares(path)
         out += [(f"cases/{path.name} {k + 1} of {count}", add_further, (path,), (k, count)) for k in range(count)]

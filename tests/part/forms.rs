@@ -1,16 +1,9 @@
 //! The forms of every parameter file, by exact membership of many points: what must lie inside what, and what must not meet.
 
+use crate::drawn_housing;
+use crate::edit;
+use crate::nesting;
 use std::path::{Path, PathBuf};
-
-#[path = "common/drawn_housing.rs"]
-#[allow(dead_code, unreachable_pub, reason = "shared with an example")]
-mod drawn_housing;
-#[path = "common/edit.rs"]
-#[allow(unreachable_pub, reason = "one module a test file")]
-mod edit;
-#[path = "common/nesting.rs"]
-#[allow(unreachable_pub, dead_code, reason = "shared with an example")]
-mod nesting;
 
 use tailpattern::design::Design;
 use tailpattern::faces::{Feature, Role};
