@@ -22,7 +22,7 @@ pub(super) struct Build {
     /// Folder for the results; files go into a folder below it, named after the parameter file
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
-    /// Forms to build, separated by commas; without it, those that the file's `forms` names, else the finished part
+    /// Forms to build, separated by commas. The default is what the file lists under `forms`, or the finished part
     #[arg(long = "form", value_name = "NAME", value_parser = form_names(), value_delimiter = ',')]
     forms: Vec<String>,
     /// Largest distance between the mesh and the exact surface, in mm
@@ -40,10 +40,10 @@ pub(super) struct Build {
     /// Write the time of each step to this file
     #[arg(long, value_name = "FILE.json")]
     timing: Option<PathBuf>,
-    /// List every joint of cast faces with the fillet made there, and what features gave up for others, not only joints that are not as asked
+    /// List the fillet of every joint, and where a feature had to take a smaller one, not only the joints that differ from what was asked for
     #[arg(long)]
     fillets: bool,
-    /// List the trade defaults that stand in for values the file does not give
+    /// List the trade defaults used for values that the file leaves out
     #[arg(long)]
     assumed: bool,
 }

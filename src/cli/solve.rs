@@ -11,27 +11,27 @@ use crate::sweep::axis::{Axis, Link, Spread};
 use crate::sweep::plan::Plan;
 use crate::sweep::solve::{End, Tried, Wanted, extreme};
 
-/// Find the lowest and highest value of a number at which the part is still good; exit code 1 when it is not to begin with.
+/// Find the lowest and highest value of a number for which the part still passes; exit code 1 if it fails at the start.
 #[derive(Debug, Args)]
 pub(super) struct Solve {
     /// Parameter file
     file: PathBuf,
-    /// The number and how far to look: KEY=from..to, with a unit behind where it is not the file's
+    /// The number and its range: KEY=from..to, followed by a unit if it is not the file's
     #[arg(long = "for", value_name = "KEY=FROM..TO", allow_hyphen_values = true)]
     key: String,
-    /// What has to hold: a check, as `check` prints it, and its least margin; without it no check may fail
+    /// The condition: a check, as `check` prints it, and its least margin. The default is that no check fails
     #[arg(long, value_name = "CHECK=MARGIN")]
     until: Option<String>,
-    /// Where to begin; without it the file's own value
+    /// Where to begin. The default is the file's value
     #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
     start: Option<f64>,
-    /// A number that follows, as for `sweep`
+    /// A number that depends on others, as in `sweep`
     #[arg(long, value_name = "KEY=SUM")]
     link: Vec<String>,
-    /// Steps each way before halving: what fails only between two steps is not seen
+    /// Steps in each direction before bisection. A failure between two steps is not found
     #[arg(long, value_name = "N", default_value_t = 8, value_parser = clap::value_parser!(u32).range(1..=10_000))]
     steps: u32,
-    /// How near to the end, in the number's own unit
+    /// Tolerance of the result, in the number's own unit
     #[arg(long, value_name = "VALUE", default_value_t = 0.001)]
     within: f64,
 }

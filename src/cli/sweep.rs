@@ -20,7 +20,7 @@ use crate::sweep::run::{self, Job};
 use crate::sweep::store::StoreError;
 use crate::sweep::variant::Variant;
 
-/// Vary numbers of a parameter file: a table of all variants, and what follows from it.
+/// Vary numbers of a parameter file; write a table of all variants and evaluate it.
 #[derive(Debug, Args)]
 #[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true)]
 pub(super) struct Sweep {
@@ -29,47 +29,47 @@ pub(super) struct Sweep {
     /// Parameter file
     #[arg(required = true)]
     file: Option<PathBuf>,
-    /// A number and its values: KEY=from..to/count, KEY=a,b,c, or with --sample KEY=from..to; a unit may stand behind
+    /// A number and its values: KEY=from..to/count, KEY=a,b,c or, with --sample, KEY=from..to. A unit may follow
     #[arg(long, value_name = "KEY=VALUES", allow_hyphen_values = true)]
     over: Vec<String>,
-    /// A number that follows others, in the file's units: KEY=sum, such as `shift_box_pad.station=mount_pad.offset+150`
+    /// A number that depends on others, in the file's units: KEY=sum, such as `shift_box_pad.station=mount_pad.offset+150`
     #[arg(long, value_name = "KEY=SUM")]
     link: Vec<String>,
-    /// Draw this many samples of the ranges in place of a grid
+    /// Draw this many samples from the ranges instead of a grid
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
     sample: Option<u32>,
-    /// What the samples' chance starts from
+    /// Seed of the random samples
     #[arg(long, value_name = "S", default_value_t = 1, requires = "sample")]
     seed: u64,
-    /// How samples are drawn: a Latin hypercube, or Sobol's points (plain ones with --seed 0)
+    /// How samples are drawn: Latin hypercube, or Sobol points (not scrambled with --seed 0)
     #[arg(long, value_name = "METHOD", default_value = "latin", value_parser = ["latin", "sobol"], requires = "sample")]
     by: String,
-    /// A check to make, by its name as `check` prints it; `all`, or `none`. Give it again for each further check
+    /// A check to make, by its name as `check` prints it, or `all` or `none`. Repeat the option for several checks
     #[arg(long, value_name = "NAME", default_value = "all")]
     check: Vec<String>,
-    /// Keep parameter file and STEP of variants with these verdicts, separated by commas
+    /// Keep the parameter file and STEP file of variants with these verdicts, separated by commas
     #[arg(long, value_name = "VERDICT", value_delimiter = ',', value_parser = ["pass", "warn", "unchecked", "fail"])]
     keep: Vec<String>,
-    /// Two goals, for the best and the Pareto-optimal rows: mass, volume, margin, or margin:CHECK
+    /// Two objectives for the best and the Pareto-optimal rows: mass, volume, margin or margin:CHECK
     #[arg(long, value_name = "A,B", default_value = "mass,margin", value_parser = answers::goals)]
     goals: [Goal; 2],
-    /// Folder for the results; without it out/NAME-sweep
+    /// Folder for the results. The default is out/NAME-sweep
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
-    /// Go on with what the folder holds; begin where it holds nothing
+    /// Resume the sweep in that folder, or begin one if the folder is empty
     #[arg(long)]
     resume: bool,
-    /// Only this part of all rows: number/of, from 1; put parts together with `sweep merge`
+    /// Only this part of all rows, such as 2/5; join the parts with `sweep merge`
     #[arg(long, value_name = "I/N", value_parser = shard)]
     shard: Option<(u64, u64)>,
-    /// Workers; without it one for each core
+    /// Number of worker threads. The default is one for each core
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     threads: Option<u16>,
 }
 
 #[derive(Debug, Subcommand)]
 enum Action {
-    /// Put the folders of shards together, and say what is missing or doubled
+    /// Join the folders of shards and report what is missing or duplicated
     Merge {
         /// Folders that `sweep --shard` made
         #[arg(required = true)]
@@ -78,7 +78,7 @@ enum Action {
         #[arg(long, value_name = "DIR")]
         out: PathBuf,
     },
-    /// Answer again from a folder that holds a whole sweep
+    /// Evaluate a finished sweep again from its folder
     Answers {
         /// Folder that `sweep` or `sweep merge` made
         folder: PathBuf,
