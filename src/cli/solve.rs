@@ -7,9 +7,9 @@ use clap::Args;
 use super::sweep::plan;
 use super::{Exit, complain, say};
 use crate::params::vary::KeyPath;
-use crate::sweep::axis::{Axis, Link, Spread};
+use crate::sweep::axis::{Axis, AxisValues, Link};
 use crate::sweep::plan::Plan;
-use crate::sweep::solve::{End, Tried, Wanted, extreme};
+use crate::sweep::solve::{Extreme, Tried, Wanted, extreme};
 
 /// Find the lowest and highest value of a number for which the part still passes; exit code 1 if it fails at the start.
 #[derive(Debug, Args)]
@@ -51,7 +51,7 @@ impl Solve {
         let (low, high) = axis.ends();
         let (key, unit) = (axis.key.clone(), axis.unit.clone());
         // The range itself says nothing on how many: the plan's rows are not asked for.
-        let counted = Axis { spread: Spread::List(vec![low, high]), ..axis };
+        let counted = Axis { spread: AxisValues::List(vec![low, high]), ..axis };
         let mut plan = plan::made(&source, &self.file, vec![counted], links, None)?;
         let wanted = self.wanted()?;
         if let Wanted::Margin { check, .. } = &wanted {
@@ -84,7 +84,7 @@ impl Solve {
     /// The number that is varied, from one end of its range to the other.
     fn axis(&self) -> Result<Axis, Exit> {
         let axis = Axis::parse(&self.key).map_err(|e| bad(&e.to_string()))?;
-        let Spread::Range { count: None, .. } = axis.spread else {
+        let AxisValues::Range { count: None, .. } = axis.spread else {
             return Err(bad("--for takes a range: KEY=from..to"));
         };
         if !(self.within.is_finite() && self.within > 0.0) {
@@ -131,7 +131,7 @@ fn shown(margin: f64) -> String {
 }
 
 /// One end, in a few lines.
-fn told(name: &str, end: &End, unit: &str) -> String {
+fn told(name: &str, end: &Extreme, unit: &str) -> String {
     let margin = |t: &Tried| match (t.margin, &t.unit) {
         (None, _) => String::new(),
         (Some(m), None) => format!(", least margin {} of its limit", shown(m)),

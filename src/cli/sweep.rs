@@ -15,7 +15,7 @@ use super::{Exit, complain, say};
 use crate::sweep::goal::Goal;
 use crate::sweep::keep::keep;
 use crate::sweep::merge::{self, MergeError};
-use crate::sweep::row::Row;
+use crate::sweep::row::SweepRow;
 use crate::sweep::run::{self, Job};
 use crate::sweep::store::StoreError;
 use crate::sweep::variant::Variant;
@@ -121,7 +121,7 @@ impl Sweep {
         // Without a handler Ctrl-C ends the program at once, which costs the rows in work and nothing else.
         let _handler = ctrlc::set_handler(move || asked.store(true, Ordering::Relaxed));
         let lost = AtomicBool::new(false);
-        let look = |row: &Row, made: &Variant| {
+        let look = |row: &SweepRow, made: &Variant| {
             if self.keep.iter().any(|word| word == row.verdict.word())
                 && let Err(error) = keep(&folder, row, made)
                 && !lost.swap(true, Ordering::Relaxed)

@@ -6,10 +6,10 @@ use serde_json::{Value, json};
 
 use super::axis::Axis;
 use super::effects::{Effect, Effects};
-use super::goal::{Best, Choice, Front, Goal};
+use super::goal::{Best, Front, Goal, Objective};
 use super::moving::Moving;
-use super::ranges::Slots;
-use super::row::{Row, Verdict};
+use super::ranges::Bins;
+use super::row::{RowVerdict, SweepRow};
 use super::store::{Folder, StoreError};
 
 /// Cells of a map along each axis, at most.
@@ -29,8 +29,8 @@ pub struct Map {
     /// Number of cells.
     pub size: [usize; 2],
     /// Rows and feasible rows of each cell, by rows from the bottom; and the best verdict there.
-    pub cells: Vec<(u64, u64, Option<Verdict>)>,
-    slots: [Slots; 2],
+    pub cells: Vec<(u64, u64, Option<RowVerdict>)>,
+    slots: [Bins; 2],
 }
 
 /// A row's goals, for a plot.
@@ -56,7 +56,7 @@ pub struct Answers {
     /// Rows by their verdicts, in the order of [`Verdict::ALL`].
     pub verdicts: [u64; 6],
     /// Each axis by its values.
-    pub ranges: Vec<Slots>,
+    pub ranges: Vec<Bins>,
     /// The best row for each goal.
     pub best: Vec<Best>,
     /// The rows on the front of both goals.
@@ -76,7 +76,7 @@ pub struct Answers {
 impl Map {
     fn new(axes: &[Axis], pair: [usize; 2], sampled: bool) -> Self {
         let slots = pair.map(|k| {
-            let mut slots = Slots::new(axes, k, sampled);
+            let mut slots = Bins::new(axes, k, sampled);
             slots.slots.truncate(CELLS);
             slots
         });
@@ -84,7 +84,7 @@ impl Map {
         Self { axes: pair, size, cells: vec![(0, 0, None); size[0] * size[1]], slots }
     }
 
-    fn take(&mut self, axes: &[Axis], row: &Row) {
+    fn take(&mut self, axes: &[Axis], row: &SweepRow) {
         let [x, y] = [&self.slots[0], &self.slots[1]].map(|s| s.of(axes, row));
         let cell = &mut self.cells[y * self.size[0] + x];
         cell.0 += 1;
@@ -114,7 +114,7 @@ impl Answers {
         let shown = axes.len().min(MAPPED);
         let pairs = (0..shown).flat_map(|a| (a + 1..shown).map(move |b| [a, b]));
         let mut out = Self {
-            ranges: (0..axes.len()).map(|k| Slots::new(&axes, k, sampled)).collect(),
+            ranges: (0..axes.len()).map(|k| Bins::new(&axes, k, sampled)).collect(),
             best: goals.iter().cloned().map(Best::new).collect(),
             maps: pairs.map(|pair| Map::new(&axes, pair, sampled)).collect(),
             front: Front::new(goals),
@@ -141,7 +141,7 @@ impl Answers {
         Ok(out)
     }
 
-    fn take(&mut self, row: &Row, stride: u64) {
+    fn take(&mut self, row: &SweepRow, stride: u64) {
         self.rows += 1;
         self.verdicts[row.verdict as usize] += 1;
         let (axes, moving) = (&self.axes, &self.moving);
@@ -165,22 +165,23 @@ impl Answers {
 
     /// Rows in which no check fails.
     pub fn feasible(&self) -> u64 {
-        let all = Verdict::ALL.iter().zip(self.verdicts);
+        let all = RowVerdict::ALL.iter().zip(self.verdicts);
         all.filter(|(v, _)| v.is_feasible()).map(|(_, n)| n).sum()
     }
 
     /// Everything, for programs.
     pub fn to_json(&self) -> Value {
-        let values = |c: &Choice| {
+        let values = |c: &Objective| {
             self.keys
                 .iter()
                 .cloned()
                 .zip(c.values.iter().map(|v| json!(v)))
                 .collect::<serde_json::Map<_, _>>()
         };
-        let verdicts = Verdict::ALL.iter().zip(self.verdicts).map(|(v, n)| (v.word().to_owned(), json!(n)));
-        let range = |slots: &Slots| {
-            let stretch = |s: &super::ranges::Stretch| json!({ "from": s.from, "to": s.to, "ended_below_by": s.below, "ended_above_by": s.above });
+        let verdicts =
+            RowVerdict::ALL.iter().zip(self.verdicts).map(|(v, n)| (v.word().to_owned(), json!(n)));
+        let range = |slots: &Bins| {
+            let stretch = |s: &super::ranges::FeasibleRange| json!({ "from": s.from, "to": s.to, "ended_below_by": s.below, "ended_above_by": s.above });
             json!({
                 "key": slots.axis.key.text(),
                 "unit": slots.axis.shown,

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::axis::{Axis, places};
 use super::moving::Moving;
-use super::row::Row;
+use super::row::SweepRow;
 
 /// Most slots of an axis; more values share one.
 const MOST: u64 = 400;
@@ -17,7 +17,7 @@ const REASONS: usize = 12;
 
 /// The rows of one value of an axis, or of several values side by side.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Slot {
+pub struct Bin {
     /// Least and greatest value of its rows.
     pub values: Option<(f64, f64)>,
     /// Rows.
@@ -30,7 +30,7 @@ pub struct Slot {
     pub margins: BTreeMap<u32, f64>,
 }
 
-impl Slot {
+impl Bin {
     /// The reason that is found most often; of equal ones the first by name.
     fn reason(&self) -> Option<&str> {
         let most = self.reasons.values().max()?;
@@ -40,7 +40,7 @@ impl Slot {
 
 /// A stretch of an axis in which every slot has a feasible row.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Stretch {
+pub struct FeasibleRange {
     /// First value of a feasible slot.
     pub from: f64,
     /// Last one.
@@ -53,26 +53,26 @@ pub struct Stretch {
 
 /// An axis cut into slots.
 #[derive(Clone, Debug)]
-pub struct Slots {
+pub struct Bins {
     /// The axis.
     pub axis: Axis,
     /// Which of the axes it is.
     number: usize,
     sampled: bool,
     /// From its first value to its last.
-    pub slots: Vec<Slot>,
+    pub slots: Vec<Bin>,
 }
 
-impl Slots {
+impl Bins {
     /// Before any row.
     pub fn new(axes: &[Axis], number: usize, sampled: bool) -> Self {
         let axis = axes[number].clone();
         let count = if sampled { SAMPLED } else { axis.count().unwrap_or(1) }.clamp(1, MOST);
-        Self { axis, number, sampled, slots: vec![Slot::default(); count as usize] }
+        Self { axis, number, sampled, slots: vec![Bin::default(); count as usize] }
     }
 
     /// The slot of a row.
-    pub fn of(&self, axes: &[Axis], row: &Row) -> usize {
+    pub fn of(&self, axes: &[Axis], row: &SweepRow) -> usize {
         let count = self.slots.len() as u64;
         let slot = if self.sampled {
             let (low, high) = self.axis.ends();
@@ -85,7 +85,7 @@ impl Slots {
     }
 
     /// Takes a row.
-    pub fn take(&mut self, axes: &[Axis], row: &Row, moving: &Moving) {
+    pub fn take(&mut self, axes: &[Axis], row: &SweepRow, moving: &Moving) {
         let at = self.of(axes, row);
         let (slot, value) = (&mut self.slots[at], row.values[self.number]);
         slot.values = Some(slot.values.map_or((value, value), |(a, b)| (a.min(value), b.max(value))));
@@ -106,12 +106,12 @@ impl Slots {
     }
 
     /// The stretches in which the part is feasible, by rising values.
-    pub fn stretches(&self) -> Vec<Stretch> {
-        let mut filled: Vec<(&Slot, (f64, f64))> =
+    pub fn stretches(&self) -> Vec<FeasibleRange> {
+        let mut filled: Vec<(&Bin, (f64, f64))> =
             self.slots.iter().filter_map(|s| s.values.map(|v| (s, v))).collect();
         filled.sort_by(|a, b| a.1.0.total_cmp(&b.1.0));
         let reason = |k: Option<usize>| k.and_then(|k| filled.get(k)?.0.reason()).map(str::to_owned);
-        let mut out: Vec<Stretch> = Vec::new();
+        let mut out: Vec<FeasibleRange> = Vec::new();
         let mut open = false;
         for (k, (slot, (low, high))) in filled.iter().enumerate() {
             let feasible = slot.feasible > 0;
@@ -119,7 +119,7 @@ impl Slots {
                 (true, Some(stretch)) => stretch.to = *high,
                 (true, None) => {
                     let below = reason(k.checked_sub(1));
-                    out.push(Stretch { from: *low, to: *high, below, above: None });
+                    out.push(FeasibleRange { from: *low, to: *high, below, above: None });
                 }
                 (false, Some(stretch)) => stretch.above = reason(Some(k)),
                 (false, None) => {}

@@ -2,7 +2,7 @@
 
 use super::axis::tidy;
 use super::plan::Plan;
-use super::row::Row;
+use super::row::SweepRow;
 use super::variant::Maker;
 
 /// What has to hold.
@@ -34,7 +34,7 @@ pub struct Tried {
 
 /// How far it goes one way.
 #[derive(Clone, Debug, PartialEq)]
-pub struct End {
+pub struct Extreme {
     /// The last value found at which what is wanted holds.
     pub good: Tried,
     /// The first value found at which it does not; nothing where the range ends before.
@@ -45,7 +45,7 @@ pub struct End {
 
 impl Wanted {
     /// Judges a row.
-    pub fn judge(&self, value: f64, row: &Row) -> Tried {
+    pub fn judge(&self, value: f64, row: &SweepRow) -> Tried {
         if let Some(fault) = &row.fault {
             return Tried { value, margin: None, unit: None, against: Some(fault.clone()) };
         }
@@ -85,7 +85,7 @@ pub fn extreme(
     steps: u32,
     within: f64,
     tell: &mut dyn FnMut(&Tried),
-) -> Result<End, Tried> {
+) -> Result<Extreme, Tried> {
     let mut maker = Maker::default();
     let mut parts = 0;
     let mut judge = |value: f64| {
@@ -125,5 +125,5 @@ pub fn extreme(
         let tried = judge(middle);
         if tried.against.is_some() { bad = Some(tried) } else { good = tried }
     }
-    Ok(End { good, bad, parts })
+    Ok(Extreme { good, bad, parts })
 }

@@ -8,7 +8,7 @@ use crate::units::Mm;
 
 /// The part as a whole.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Housing {
+pub struct RawHousing {
     /// Product name.
     pub name: Slot<String>,
     /// What it is, in a line.
@@ -19,7 +19,7 @@ pub struct Housing {
     pub overall_length: Slot<Mm>,
 }
 
-impl Section for Housing {
+impl Section for RawHousing {
     fn read(s: &mut Sheet<'_>) -> Self {
         Self {
             name: s

@@ -12,7 +12,7 @@ const ROOM: Range = range(0.0, 200.0, "a clearance");
 
 /// A part that turns about the shaft, as the cylinder it sweeps.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Turning {
+pub struct RawTurning {
     /// Its name.
     pub name: Slot<String>,
     /// Where it begins.
@@ -27,7 +27,7 @@ pub struct Turning {
     pub clearance: Slot<Mm>,
 }
 
-impl Section for Turning {
+impl Section for RawTurning {
     fn read(s: &mut Sheet<'_>) -> Self {
         Self {
             name: s.key("name", "What it is.").value(Text(60), "drive gear").required(),

@@ -1,6 +1,6 @@
 //! `mating`: what works in the housing and what it must fit. All of it is optional; what is left out is not checked.
 
-use super::keep_clear::Turning;
+use super::keep_clear::RawTurning;
 use super::mating_gears::{GearsPartKeys, PulseWheelKeys, RailPartKeys, TolerancesKeys};
 use super::section::section;
 use super::{PART_SIZE, PRACTICE, range};
@@ -18,9 +18,9 @@ pub(super) const STATION: Range = range(-500.0, 2000.0, "a station beside the ho
 
 /// Parts that work in the housing.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Mating {
+pub struct RawMating {
     /// What turns about the shaft.
-    pub turning: ListSlot<Turning>,
+    pub turning: ListSlot<RawTurning>,
     /// Highest temperature of the oil, °C.
     pub oil_temperature: Slot<f64>,
     /// The bushing in its seat.
@@ -41,7 +41,7 @@ pub struct Mating {
     pub tolerances: Option<TolerancesKeys>,
 }
 
-impl Section for Mating {
+impl Section for RawMating {
     fn read(s: &mut Sheet<'_>) -> Self {
         const OIL: Range = range(20.0, 200.0, "from a cold gearbox to oil that burns");
         Self {

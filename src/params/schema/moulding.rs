@@ -12,7 +12,7 @@ const TRADE: &str = "foundry trade pages, read";
 
 /// How the part lies in the mould.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Mould {
+pub struct RawMould {
     /// Where the upper half is lifted to.
     pub parting_clock: Slot<Deg>,
     /// Draft outside.
@@ -21,7 +21,7 @@ pub struct Mould {
     pub core_draft: Slot<Deg>,
 }
 
-impl Section for Mould {
+impl Section for RawMould {
     fn read(s: &mut Sheet<'_>) -> Self {
         let draft = range(0.0, 10.0, "more is a shape of its own");
         Self {
@@ -47,7 +47,7 @@ impl Section for Mould {
 
 /// Metal left for machining.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Stock {
+pub struct RawStock {
     /// On every machined face, instead of the grade's.
     pub all: Slot<Mm>,
     /// Allowance grade.
@@ -60,7 +60,7 @@ pub struct Stock {
     pub cored_above: Slot<Mm>,
 }
 
-impl Section for Stock {
+impl Section for RawStock {
     fn read(s: &mut Sheet<'_>) -> Self {
         use AllowanceGrade::{D, E, F, G, H, J};
         const GRADES: Choice<AllowanceGrade> = Choice(&[
@@ -130,7 +130,7 @@ impl Section for Contraction {
 
 /// Core prints, vent, dowels.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Prints {
+pub struct RawPrints {
     /// Length of the front print.
     pub front_length: Slot<Mm>,
     /// Length of the rear print.
@@ -145,7 +145,7 @@ pub struct Prints {
     pub dowels: Slot<Mm>,
 }
 
-impl Section for Prints {
+impl Section for RawPrints {
     fn read(s: &mut Sheet<'_>) -> Self {
         let length = range(10.0, 300.0, "long enough to hold the core, short enough for the flask");
         let mut long = |name: &'static str, about: &'static str| {

@@ -20,7 +20,7 @@ pub enum PlugKind {
 
 /// A plug: a boss square to the shaft axis, pointing away from it, with a tapped hole into the cavity.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Plug {
+pub struct RawPlug {
     /// What it is for.
     pub kind: Slot<PlugKind>,
     /// Station of its axis.
@@ -35,7 +35,7 @@ pub struct Plug {
     pub diameter: Slot<Mm>,
 }
 
-impl Section for Plug {
+impl Section for RawPlug {
     fn read(s: &mut Sheet<'_>) -> Self {
         const KIND: Choice<PlugKind> = Choice(&[
             ("fill", PlugKind::Fill, "oil is filled in, and its level found, here"),

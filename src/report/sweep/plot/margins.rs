@@ -6,9 +6,9 @@ use plotters::prelude::*;
 use super::{
     BEYOND, COLOURS, Drawn, FAINT, Figure, INK, LIMIT, label, legend, legend_height, roomy, text, tick,
 };
-use crate::sweep::axis::Spread;
+use crate::sweep::axis::AxisValues;
 use crate::sweep::moving::Moving;
-use crate::sweep::ranges::{Slot, Slots};
+use crate::sweep::ranges::{Bin, Bins};
 
 /// Curves of at most so many checks.
 const CURVES: usize = COLOURS.len();
@@ -18,7 +18,7 @@ const FAR: f64 = 12.0;
 
 /// Margins along an axis.
 pub(super) struct Margins<'a> {
-    pub(super) slots: &'a Slots,
+    pub(super) slots: &'a Bins,
     /// Names of what is measured.
     pub(super) moving: &'a Moving,
     /// Whether other parameters vary too.
@@ -43,7 +43,7 @@ impl Margins<'_> {
     }
 
     /// Slots that have rows, by their middle values.
-    fn filled(&self) -> Vec<(f64, &Slot)> {
+    fn filled(&self) -> Vec<(f64, &Bin)> {
         let all = self.slots.slots.iter().filter_map(|s| s.values.map(|(a, b)| (f64::midpoint(a, b), s)));
         let mut all: Vec<_> = all.collect();
         all.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -54,7 +54,7 @@ impl Margins<'_> {
     fn curves(&self) -> Vec<Curve> {
         let filled = self.filled();
         let curve = |(number, (check, what)): (u32, (&str, &str))| -> Curve {
-            let at = |(x, s): &(f64, &Slot)| s.margins.get(&number).map(|m| (*x, *m));
+            let at = |(x, s): &(f64, &Bin)| s.margins.get(&number).map(|m| (*x, *m));
             (format!("{check}: {what}"), filled.iter().filter_map(at).collect())
         };
         let least = |c: &Curve| c.1.iter().map(|p| p.1).fold(f64::INFINITY, f64::min);
@@ -114,7 +114,7 @@ impl Figure for Margins<'_> {
         for ((_, points), colour) in curves.iter().zip(COLOURS) {
             let line = LineSeries::new(points.iter().copied(), colour.stroke_width(2));
             chart.draw_series(line).map_err(|e| e.to_string())?;
-            if points.len() <= 60 || matches!(self.slots.axis.spread, Spread::List(_)) {
+            if points.len() <= 60 || matches!(self.slots.axis.spread, AxisValues::List(_)) {
                 let dots = points.iter().map(|p| Circle::new(*p, 3, colour.filled()));
                 chart.draw_series(dots).map_err(|e| e.to_string())?;
             }
