@@ -322,7 +322,10 @@ fn no_two_public_types_share_a_name() {
             {
                 let name: String =
                     words.next().unwrap_or_default().chars().take_while(|c| c.is_alphanumeric()).collect();
-                found.entry(name).or_default().push(path.display().to_string());
+                // A macro's types have their names where it is called.
+                if !name.is_empty() {
+                    found.entry(name).or_default().push(path.display().to_string());
+                }
             }
         }
     }
