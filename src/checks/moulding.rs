@@ -101,18 +101,17 @@ fn upright(faces: &[Undercut], limits: &Limits, out: &mut Checks) {
 /// Remaining stock in the worst case.
 fn stock(casting: &Casting, limits: &Limits, out: &mut Checks) {
     let hint = "give more `casting.stock`, or a finer `tolerance_grade`";
-    for (row, least) in casting.stock.iter().filter_map(|row| Some((row, row.least?))) {
+    let check = "stock left, worst case";
+    for row in casting.stock.iter().filter(|row| row.stock.is_some()) {
         let face = row.tag.to_string();
+        let Some(least) = row.least else {
+            out.not(check, format!("{face}: ISO 8062-3 gives no tolerance of its size in this grade"));
+            continue;
+        };
         out.measurements.push(
-            Measurement::new(
-                "stock left, worst case",
-                face.as_str(),
-                (least, Unit::Mm),
-                Sense::AtLeast,
-                hint,
-            )
-            .fails_by(&limits.stock_left)
-            .at([], [face.clone()]),
+            Measurement::new(check, face.as_str(), (least, Unit::Mm), Sense::AtLeast, hint)
+                .fails_by(&limits.stock_left)
+                .at([], [face.clone()]),
         );
     }
 }

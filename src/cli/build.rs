@@ -22,7 +22,7 @@ pub(super) struct Build {
     /// Folder for the results; the files go into a subfolder named after the parameter file
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
-    /// Forms to build, separated by commas [default: the forms that the file lists in `forms`, else the finished part]
+    /// Forms to build, separated by commas. The default is what the file lists under `forms`, or the finished part
     #[arg(long = "form", value_name = "NAME", value_parser = form_names(), value_delimiter = ',')]
     forms: Vec<String>,
     /// Largest distance between the mesh and the exact surface, in mm
@@ -40,11 +40,10 @@ pub(super) struct Build {
     /// Write the time of each step to this file
     #[arg(long, value_name = "FILE.json")]
     timing: Option<PathBuf>,
-    /// List the fillet of every joint between cast faces, and the fillets that were reduced in favour of others;
-    /// without it only joints that differ from the request
+    /// List the fillet of every joint, and where a feature had to take a smaller one, not only the joints that differ from what was asked for
     #[arg(long)]
     fillets: bool,
-    /// List the default values taken for keys that the file leaves out
+    /// List the trade defaults used for values that the file leaves out
     #[arg(long)]
     assumed: bool,
 }

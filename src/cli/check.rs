@@ -17,14 +17,14 @@ use crate::forms::Product;
 use crate::housing;
 use crate::report::{checks as report, driveline_report};
 
-/// Check walls, holes, clearances, fits, driveline, casting and print; exit code 1 when a check fails.
+/// Check walls, holes, clearances, fits, driveline, casting and trial print; exit code 1 if any check fails.
 #[derive(Debug, Args)]
 #[allow(clippy::struct_excessive_bools, reason = "each is a switch of its own")]
 pub(super) struct Check {
     /// Parameter file
     #[arg(required_unless_present = "schema")]
     file: Option<PathBuf>,
-    /// Forms to check, separated by commas [default: all three]
+    /// Forms to check, separated by commas. The default is all three
     #[arg(long = "form", value_name = "NAME", value_delimiter = ',',
         value_parser = PossibleValuesParser::new(["finished", "casting", "trial-print"]))]
     forms: Vec<String>,
@@ -34,22 +34,22 @@ pub(super) struct Check {
     /// Write the finished part, coloured by its wall thickness, to this file
     #[arg(long, value_name = "FILE.ply")]
     wall_map: Option<PathBuf>,
-    /// Write the casting, coloured by the largest ball in it, to this file
+    /// Write the casting, coloured by the largest ball that fits inside, to this file
     #[arg(long, value_name = "FILE.ply")]
     hot_spot_map: Option<PathBuf>,
     /// Write the casting, coloured by its modulus (volume over cooling surface), to this file
     #[arg(long, value_name = "FILE.ply")]
     modulus_map: Option<PathBuf>,
-    /// Print the JSON Schema of the --json file, and exit
+    /// Print the JSON Schema of the output of --json and exit
     #[arg(long, exclusive = true)]
     schema: bool,
-    /// Show how wall thickness is distributed over the surface
+    /// Show a histogram of wall thickness
     #[arg(long)]
     histogram: bool,
-    /// Show all figures and tables of fits and driveline, not only the leading ones
+    /// Show all figures and tables of fits and driveline, not only the most important
     #[arg(long)]
     sums: bool,
-    /// List every pass, not only those nearest to their limits
+    /// List every check that passed, not only those closest to their limits
     #[arg(long)]
     all: bool,
 }

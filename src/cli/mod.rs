@@ -31,9 +31,7 @@ struct Arguments {
     command: Command,
 }
 
-const EXIT_CODES: &str = "\
-Exit codes: 0 done; 1 a check failed, or the casting does not hold the finished part;
-2 bad input; 3 geometry impossible; 4 a file cannot be read or written; 130 interrupted.";
+const EXIT_CODES: &str = "Exit codes: 0 done, 1 a check failed or a casting does not hold the part, 2 bad input, 3 geometry impossible,\n4 file trouble, 130 stopped.";
 
 #[derive(Debug, Subcommand)]
 enum Command {

@@ -12,18 +12,18 @@ use crate::params::{self, Source};
 use crate::place;
 use crate::report::place as report;
 
-/// Place the housing's features by the vehicle's hard points, and report how far each moves from the old housing.
+/// Place the housing's features by the vehicle's hard points, and report what moves compared with the old housing.
 #[derive(Debug, Args)]
 pub(super) struct Place {
     /// Parameter file
     file: PathBuf,
-    /// Write the values into a copy of the parameter file; comments are kept
+    /// Write the values into a copy of the parameter file; its comments are kept
     #[arg(long, value_name = "FILE.yaml")]
     write: Option<PathBuf>,
     /// Write a drawing of the side view to this file
     #[arg(long, value_name = "FILE.svg")]
     svg: Option<PathBuf>,
-    /// Also plan a first prototype welded up from the old housing: cuts, rotations, jig
+    /// Also plan a first prototype welded from pieces of the old housing: cuts, rotations, jig
     #[arg(long)]
     weld_up: bool,
 }

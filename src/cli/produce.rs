@@ -125,7 +125,9 @@ fn written(product: &Product, order: &Order, made: &[FormFiles], times: &Times) 
     let mut all: Vec<(&Path, &[u8])> = files.iter().map(|(path, bytes)| (path.as_path(), *bytes)).collect();
     all.extend(sidecars.iter().flatten().map(|(path, bytes)| (*path, bytes.as_slice())));
     write(order.input, &product.design().named_files(), &all)?;
-    made.iter().for_each(|m| say(&build::text(product, m, order.chord, times.building, order.fillets)));
+    for files in made {
+        say(&build::text(product, files, order.chord, times.building, order.fillets));
+    }
     for (path, bytes) in &all {
         say(&format!("  {}  {}\n", path.display(), size(bytes.len())));
     }

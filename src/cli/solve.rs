@@ -7,32 +7,31 @@ use clap::Args;
 use super::sweep::plan;
 use super::{Exit, complain, say};
 use crate::params::vary::KeyPath;
-use crate::sweep::axis::{Axis, Link, Spread};
+use crate::sweep::axis::{Axis, AxisValues, Link};
 use crate::sweep::plan::Plan;
-use crate::sweep::solve::{End, Tried, Wanted, extreme};
+use crate::sweep::solve::{Extreme, Tried, Wanted, extreme};
 
-/// Find the lowest and highest value of a key at which the part still passes; exit code 1 when it fails at the start
-/// value.
+/// Find the lowest and highest value of a number for which the part still passes; exit code 1 if it fails at the start.
 #[derive(Debug, Args)]
 pub(super) struct Solve {
     /// Parameter file
     file: PathBuf,
-    /// The key to vary and its range: KEY=from..to, with a unit suffix if it differs from the file's unit
+    /// The number and its range: KEY=from..to, followed by a unit if it is not the file's
     #[arg(long = "for", value_name = "KEY=FROM..TO", allow_hyphen_values = true)]
     key: String,
-    /// The condition to meet: a check by its printed name, and its least margin [default: no check fails]
+    /// The condition: a check, as `check` prints it, and its least margin. The default is that no check fails
     #[arg(long, value_name = "CHECK=MARGIN")]
     until: Option<String>,
-    /// Start value [default: the file's value]
+    /// Where to begin. The default is the file's value
     #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
     start: Option<f64>,
-    /// A key that follows another, as for `sweep`
-    #[arg(long, value_name = "KEY=FORMULA")]
+    /// A number that depends on others, as in `sweep`
+    #[arg(long, value_name = "KEY=SUM")]
     link: Vec<String>,
-    /// Steps in each direction before bisection; a failure that lies between two good steps is not found
+    /// Steps in each direction before bisection. A failure between two steps is not found
     #[arg(long, value_name = "N", default_value_t = 8, value_parser = clap::value_parser!(u32).range(1..=10_000))]
     steps: u32,
-    /// Accuracy of each end, in the key's unit
+    /// Tolerance of the result, in the number's own unit
     #[arg(long, value_name = "VALUE", default_value_t = 0.001)]
     within: f64,
 }
@@ -51,8 +50,8 @@ impl Solve {
         let links = links.map_err(|e| bad(&e.to_string()))?;
         let (low, high) = axis.ends();
         let (key, unit) = (axis.key.clone(), axis.unit.clone());
-        // The range has no row count; the plan's rows are not used here.
-        let counted = Axis { spread: Spread::List(vec![low, high]), ..axis };
+        // The range itself says nothing on how many: the plan's rows are not asked for.
+        let counted = Axis { spread: AxisValues::List(vec![low, high]), ..axis };
         let mut plan = plan::made(&source, &self.file, vec![counted], links, None)?;
         let wanted = self.wanted()?;
         if let Wanted::Margin { check, .. } = &wanted {
@@ -88,7 +87,7 @@ impl Solve {
     /// The key to vary, from one end of its range to the other.
     fn axis(&self) -> Result<Axis, Exit> {
         let axis = Axis::parse(&self.key).map_err(|e| bad(&e.to_string()))?;
-        let Spread::Range { count: None, .. } = axis.spread else {
+        let AxisValues::Range { count: None, .. } = axis.spread else {
             return Err(bad("--for takes a range: KEY=from..to"));
         };
         if !(self.within.is_finite() && self.within > 0.0) {
@@ -135,7 +134,7 @@ fn shown(margin: f64) -> String {
 }
 
 /// One end, in a few lines.
-fn told(name: &str, end: &End, unit: &str) -> String {
+fn told(name: &str, end: &Extreme, unit: &str) -> String {
     let margin = |t: &Tried| match (t.margin, &t.unit) {
         (None, _) => String::new(),
         (Some(m), None) => format!(", least margin {} of its limit", shown(m)),

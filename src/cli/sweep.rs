@@ -15,12 +15,12 @@ use super::{Exit, complain, say};
 use crate::sweep::goal::Goal;
 use crate::sweep::keep::keep;
 use crate::sweep::merge::{self, MergeError};
-use crate::sweep::row::Row;
+use crate::sweep::row::SweepRow;
 use crate::sweep::run::{self, Job};
 use crate::sweep::store::StoreError;
 use crate::sweep::variant::Variant;
 
-/// Build and check variants of a parameter file; write a table of all variants and a summary.
+/// Vary numbers of a parameter file; write a table of all variants and evaluate it.
 #[derive(Debug, Args)]
 #[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true)]
 pub(super) struct Sweep {
@@ -29,48 +29,47 @@ pub(super) struct Sweep {
     /// Parameter file
     #[arg(required = true)]
     file: Option<PathBuf>,
-    /// A key and its values: KEY=from..to/count, KEY=a,b,c, or with --sample KEY=from..to; a unit may follow
+    /// A number and its values: KEY=from..to/count, KEY=a,b,c or, with --sample, KEY=from..to. A unit may follow
     #[arg(long, value_name = "KEY=VALUES", allow_hyphen_values = true)]
     over: Vec<String>,
-    /// A key computed from others, in the file's units: KEY=formula, such as
-    /// `shift_box_pad.station=mount_pad.offset+150`
-    #[arg(long, value_name = "KEY=FORMULA")]
+    /// A number that depends on others, in the file's units: KEY=sum, such as `shift_box_pad.station=mount_pad.offset+150`
+    #[arg(long, value_name = "KEY=SUM")]
     link: Vec<String>,
-    /// Draw this many samples of the ranges in place of a grid
+    /// Draw this many samples from the ranges instead of a grid
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
     sample: Option<u32>,
     /// Seed of the random samples
     #[arg(long, value_name = "S", default_value_t = 1, requires = "sample")]
     seed: u64,
-    /// Sampling method: a Latin hypercube, or a scrambled Sobol sequence (unscrambled with --seed 0)
+    /// How samples are drawn: Latin hypercube, or Sobol points (not scrambled with --seed 0)
     #[arg(long, value_name = "METHOD", default_value = "latin", value_parser = ["latin", "sobol"], requires = "sample")]
     by: String,
-    /// A check to run, by the name that `check` prints, or `all`, or `none`; repeat the option for further checks
+    /// A check to make, by its name as `check` prints it, or `all` or `none`. Repeat the option for several checks
     #[arg(long, value_name = "NAME", default_value = "all")]
     check: Vec<String>,
-    /// Keep the parameter file and the STEP file of variants with these verdicts, separated by commas
+    /// Keep the parameter file and STEP file of variants with these verdicts, separated by commas
     #[arg(long, value_name = "VERDICT", value_delimiter = ',', value_parser = ["pass", "warn", "unchecked", "fail"])]
     keep: Vec<String>,
-    /// Two goals for the best and the Pareto-optimal rows: mass, volume, margin, or margin:CHECK
+    /// Two objectives for the best and the Pareto-optimal rows: mass, volume, margin or margin:CHECK
     #[arg(long, value_name = "A,B", default_value = "mass,margin", value_parser = answers::goals)]
     goals: [Goal; 2],
-    /// Folder for the results [default: out/NAME-sweep]
+    /// Folder for the results. The default is out/NAME-sweep
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
-    /// Continue the sweep in the folder, or start one if the folder is empty
+    /// Resume the sweep in that folder, or begin one if the folder is empty
     #[arg(long)]
     resume: bool,
-    /// Run only this shard of the rows: number/total, from 1; combine shards with `sweep merge`
+    /// Only this part of all rows, such as 2/5; join the parts with `sweep merge`
     #[arg(long, value_name = "I/N", value_parser = shard)]
     shard: Option<(u64, u64)>,
-    /// Worker threads [default: one for each core]
+    /// Number of worker threads. The default is one for each core
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     threads: Option<u16>,
 }
 
 #[derive(Debug, Subcommand)]
 enum Action {
-    /// Combine the folders of shards, and report missing and duplicate rows
+    /// Join the folders of shards and report what is missing or duplicated
     Merge {
         /// Folders that `sweep --shard` made
         #[arg(required = true)]
@@ -79,7 +78,7 @@ enum Action {
         #[arg(long, value_name = "DIR")]
         out: PathBuf,
     },
-    /// Write the summary again from a folder that holds a complete sweep
+    /// Evaluate a finished sweep again from its folder
     Answers {
         /// Folder that `sweep` or `sweep merge` made
         folder: PathBuf,
@@ -122,7 +121,7 @@ impl Sweep {
         // Without a handler Ctrl-C ends the program at once, and only the rows in progress are lost.
         let _handler = ctrlc::set_handler(move || asked.store(true, Ordering::Relaxed));
         let lost = AtomicBool::new(false);
-        let look = |row: &Row, made: &Variant| {
+        let look = |row: &SweepRow, made: &Variant| {
             if self.keep.iter().any(|word| word == row.verdict.word())
                 && let Err(error) = keep(&folder, row, made)
                 && !lost.swap(true, Ordering::Relaxed)

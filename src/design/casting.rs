@@ -9,7 +9,7 @@ use crate::units::{Deg, KgPerM3, Mm};
 
 record! {
     /// The alloy, and how the part is cast.
-    pub struct Casting {
+    pub struct CastingDesign {
         /// The alloy.
         alloy: &'static Alloy,
         /// Its density.
@@ -78,7 +78,7 @@ record! {
 }
 
 impl Mould {
-    fn from_file(raw: &schema::Casting) -> Option<Self> {
+    fn from_file(raw: &schema::RawCasting) -> Option<Self> {
         Some(Self {
             parting_clock: raw.mould.parting_clock.get()?,
             draft: raw.mould.draft.get()?,
@@ -90,7 +90,7 @@ impl Mould {
 }
 
 impl Stock {
-    fn from_file(raw: &schema::Stock) -> Option<Self> {
+    fn from_file(raw: &schema::RawStock) -> Option<Self> {
         Some(Self {
             grade: raw.grade.get()?,
             top: raw.top.get()?,
@@ -102,7 +102,7 @@ impl Stock {
 }
 
 impl Prints {
-    fn from_file(raw: &schema::Prints) -> Option<Self> {
+    fn from_file(raw: &schema::RawPrints) -> Option<Self> {
         Some(Self {
             front_length: raw.front_length.get()?,
             rear_length: raw.rear_length.get()?,
@@ -131,7 +131,7 @@ record! {
 }
 
 impl Fillets {
-    fn from_file(raw: &schema::Fillets) -> Option<Self> {
+    fn from_file(raw: &schema::RawFillets) -> Option<Self> {
         let own = [
             (Feature::GearboxFace, &raw.flange),
             (Feature::Tail, &raw.tail),
@@ -159,8 +159,8 @@ impl Fillets {
     }
 }
 
-impl Casting {
-    pub(super) fn from_file(raw: &schema::Casting) -> Option<Self> {
+impl CastingDesign {
+    pub(super) fn from_file(raw: &schema::RawCasting) -> Option<Self> {
         Some(Self {
             alloy: raw.alloy.get()?,
             density: raw.density.get()?,

@@ -4,8 +4,8 @@
 
 use super::gearbox_face::placed_holes;
 use crate::params::schema::{
-    Bushing, File, FlangeKind, GearsPartKeys, MountPad, OilFeedKind, PadHoles, Placing, SenderBoss,
-    SenderKind, Shell, Tie,
+    File, FlangeKind, GearsPartKeys, OilFeedKind, Placing, RawBushing, RawMountPad, RawPadHoles,
+    RawSenderBoss, RawShell, RawTie, SenderKind,
 };
 use crate::params::{Assumed, Parameter, Raw};
 use crate::standards::core_prints::lying_print_length;
@@ -188,16 +188,16 @@ fn passages(file: &mut File, filler: &mut Filler<'_>) {
 }
 
 /// Radius of the bushing seat's mouth, lead-in included.
-pub(super) fn lead_in_mouth(bushing: &Bushing) -> Option<Mm> {
+pub(super) fn lead_in_mouth(bushing: &RawBushing) -> Option<Mm> {
     let rise = bushing.lead_in.get()? * bushing.lead_in_angle.get()?.tan();
     Some(bushing.bore.get()? / 2.0 + rise)
 }
 
-fn pad_holes(holes: &mut PadHoles, filler: &mut Filler<'_>) {
+fn pad_holes(holes: &mut RawPadHoles, filler: &mut Filler<'_>) {
     filler.threaded(holes.thread.get(), &mut holes.depth, &mut holes.drill_depth);
 }
 
-fn mount_pad(pad: &mut MountPad, wall: Option<Mm>, filler: &mut Filler<'_>) {
+fn mount_pad(pad: &mut RawMountPad, wall: Option<Mm>, filler: &mut Filler<'_>) {
     let thread = pad.holes.as_ref().and_then(|holes| holes.thread.get());
     let thickness = pad.plate.as_ref().and_then(|plate| plate.thickness.get());
     if let Some(slots) = pad.slots.as_mut() {
@@ -206,11 +206,11 @@ fn mount_pad(pad: &mut MountPad, wall: Option<Mm>, filler: &mut Filler<'_>) {
     let Some(plate) = pad.plate.as_mut() else { return };
     filler.length(&mut plate.tie_thickness, wall, "freezes together with the shell", PRACTICE);
     match plate.tie.get() {
-        Some(Tie::Walls) => {
+        Some(RawTie::Walls) => {
             let radius = Some(Mm::new(2.0));
             filler.length(&mut plate.edge_radius, radius, "a cast edge is never sharp", PRACTICE);
         }
-        Some(Tie::Gussets) if plate.gussets.is_absent() => {
+        Some(RawTie::Gussets) if plate.gussets.is_absent() => {
             plate.gussets.assume(2);
             filler.note(plate.gussets.path(), "2".to_owned(), "one near each end", PRACTICE);
         }
@@ -305,7 +305,7 @@ fn fillets(file: &mut File, filler: &mut Filler<'_>) {
 }
 
 /// From a pulse sender's spot face to 3 mm inside the cavity's wall, on the far side of the bore.
-fn pulse_insertion(shell: &Shell, boss: &SenderBoss) -> Option<Mm> {
+fn pulse_insertion(shell: &RawShell, boss: &RawSenderBoss) -> Option<Mm> {
     let stations = super::shell::stations(shell)?;
     let cavity = super::shell::radius_at(stations.iter().map(|s| (s.x, s.radius)), boss.station.get()?)?;
     let radius = boss.bore_steps.items.last()?.diameter.get()? / 2.0;

@@ -51,7 +51,7 @@ pub(super) fn gussets(raw: &schema::FlangeGussets, wall: Mm, shell: &Shell) -> O
     Some((0..count).map(gusset).collect())
 }
 
-pub(super) fn relief(raw: &schema::Relief) -> Option<Relief> {
+pub(super) fn relief(raw: &schema::RawRelief) -> Option<Relief> {
     Some(Relief {
         inner_diameter: raw.inner_diameter.get()?,
         outer_diameter: raw.outer_diameter.get()?,

@@ -94,7 +94,7 @@ pub struct SpotFace {
 }
 
 impl GearboxFace {
-    pub(super) fn from_file(raw: &schema::GearboxFace, wall: Mm, shell: &Shell) -> Option<Self> {
+    pub(super) fn from_file(raw: &schema::RawGearboxFace, wall: Mm, shell: &Shell) -> Option<Self> {
         let sets: Option<Vec<_>> =
             raw.gussets.items.iter().map(|set| flange_gussets::gussets(set, wall, shell)).collect();
         let register = &raw.register;
@@ -132,7 +132,7 @@ pub(super) struct PlacedHole {
 }
 
 /// All bolt holes with valid values.
-pub(super) fn placed_holes(raw: &schema::GearboxFace) -> Vec<PlacedHole> {
+pub(super) fn placed_holes(raw: &schema::RawGearboxFace) -> Vec<PlacedHole> {
     let circles = raw.bolt_circles.items.iter().enumerate().filter_map(|(i, circle)| on_circle(i, circle));
     let single = raw.bolts.items.iter().enumerate().filter_map(|(i, bolt)| {
         let hole = BoltHole {
@@ -176,10 +176,10 @@ fn on_circle(index: usize, circle: &schema::BoltCircle) -> Option<Vec<PlacedHole
     Some((0..count).map(hole).collect())
 }
 
-fn spot_face(raw: &schema::SpotFace) -> Option<SpotFace> {
+fn spot_face(raw: &schema::RawSpotFace) -> Option<SpotFace> {
     Some(SpotFace { diameter: raw.diameter.get()?, depth: raw.depth.get()? })
 }
 
-fn spot_face_place(raw: Option<&schema::SpotFace>) -> Option<(String, Option<Place>)> {
+fn spot_face_place(raw: Option<&schema::RawSpotFace>) -> Option<(String, Option<Place>)> {
     raw.map(|spot| (spot.diameter.path().to_owned(), spot.diameter.place()))
 }

@@ -24,7 +24,7 @@ record! {
 }
 
 impl Turning {
-    pub(super) fn from_file(raw: &schema::Turning) -> Option<Self> {
+    pub(super) fn from_file(raw: &schema::RawTurning) -> Option<Self> {
         Some(Self {
             name: raw.name.get()?,
             from: raw.from.get()?,

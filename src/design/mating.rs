@@ -54,7 +54,7 @@ pub struct Vehicle {
 }
 
 impl Mating {
-    pub(super) fn from_file(raw: &schema::Mating) -> Self {
+    pub(super) fn from_file(raw: &schema::RawMating) -> Self {
         Self {
             oil_temperature: raw.oil_temperature.get(),
             bushing: raw.bushing.as_ref().and_then(schema::BushingPartKeys::values),
@@ -70,7 +70,7 @@ impl Mating {
 }
 
 impl Vehicle {
-    pub(super) fn from_file(raw: &schema::Vehicle) -> Self {
+    pub(super) fn from_file(raw: &schema::RawVehicle) -> Self {
         Self {
             axle: raw.axle.as_ref().and_then(schema::AxleKeys::values),
             instrument: raw.instrument.as_ref().and_then(schema::InstrumentKeys::values),

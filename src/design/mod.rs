@@ -49,7 +49,7 @@ mod tail_passages;
 
 mod trial_print;
 
-pub use casting::{Casting, Fillets, Mould, Prints, Stock};
+pub use casting::{CastingDesign, Fillets, Mould, Prints, Stock};
 pub use flange_gussets::{FlangeGusset, Relief};
 pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
 pub use keep_clear::Turning;
@@ -102,7 +102,7 @@ pub struct Design {
     rail_tube: Option<RailTube>,
     ribs: Option<Ribs>,
     plugs: Vec<Plug>,
-    casting: Casting,
+    casting: CastingDesign,
     trial_print: TrialPrint,
     turning: Vec<Turning>,
     mating: Mating,
@@ -138,7 +138,7 @@ impl Design {
         let shell = Shell::from_file(&file.shell, &tail)?;
         let wall = file.shell.wall.get()?;
         let gearbox_face = GearboxFace::from_file(&file.gearbox_face, wall, &shell)?;
-        let mount = |pad: &crate::params::schema::MountPad| MountPad::from_file(pad, &shell);
+        let mount = |pad: &crate::params::schema::RawMountPad| MountPad::from_file(pad, &shell);
         Some(Self {
             mount_pad: absent_or(file.mount_pad.as_ref(), mount).ok()?,
             second_mount_pad: absent_or(file.second_mount_pad.as_ref(), mount).ok()?,
@@ -155,7 +155,7 @@ impl Design {
             tail,
             shift_box_pad: absent_or(file.shift_box_pad.as_ref(), ShiftBoxPad::from_file).ok()?,
             sender_boss: absent_or(file.sender_boss.as_ref(), SenderBoss::from_file).ok()?,
-            casting: Casting::from_file(&file.casting)?,
+            casting: CastingDesign::from_file(&file.casting)?,
             trial_print: TrialPrint::from_file(&file.trial_print)?,
             turning: file.mating.turning.items.iter().map(Turning::from_file).collect::<Option<_>>()?,
             mating: Mating::from_file(&file.mating),
@@ -302,7 +302,7 @@ impl Design {
     }
 
     /// The alloy, and how the part is cast.
-    pub fn casting(&self) -> &Casting {
+    pub fn casting(&self) -> &CastingDesign {
         &self.casting
     }
 

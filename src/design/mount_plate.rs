@@ -6,8 +6,8 @@ use super::shell::Shell;
 use crate::params::schema;
 use crate::units::Mm;
 
+use crate::params::schema::RawTie;
 pub use crate::params::schema::SlotDirection;
-use crate::params::schema::Tie as RawTie;
 
 /// The tie between plate and shell.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -66,7 +66,7 @@ const TOP_SHARE: f64 = 0.8;
 
 /// The plate of a pad around this station.
 pub(super) fn plate(
-    raw: &schema::MountPlate,
+    raw: &schema::RawMountPlate,
     station: Mm,
     outline: &schema::Outline,
     shell: &Shell,
@@ -100,7 +100,7 @@ pub(super) fn narrowest(profile: impl Iterator<Item = (Mm, Mm)>, from: Mm, to: M
 }
 
 /// The slots of a pad; those as deep as its plate go through.
-pub(super) fn slots(raw: &schema::PadSlots, plate: Option<Mm>) -> Option<PadSlots> {
+pub(super) fn slots(raw: &schema::RawPadSlots, plate: Option<Mm>) -> Option<PadSlots> {
     let through = plate.is_some_and(|plate| raw.depth.get().is_some_and(|depth| depth >= plate));
     Some(PadSlots {
         width: raw.size.get()?.diameter(),

@@ -23,7 +23,7 @@ pub(super) struct Extent {
 
 impl PadFace {
     /// The outline of a pad, if it is valid.
-    pub(super) fn of(pad: &schema::ShiftBoxPad) -> Option<Self> {
+    pub(super) fn of(pad: &schema::RawShiftBoxPad) -> Option<Self> {
         match &pad.outline {
             Some(outline) => rectangle(outline).map(Self::Rectangle),
             None => corners(pad).filter(|corners| corners.len() > 2).map(Self::Polygon),
@@ -71,8 +71,8 @@ impl Extent {
 }
 
 /// The corners of a pad's polygon, if all are valid.
-pub(super) fn corners(pad: &schema::ShiftBoxPad) -> Option<Vec<PolygonCorner>> {
-    let corner = |item: &schema::PolygonCorner| {
+pub(super) fn corners(pad: &schema::RawShiftBoxPad) -> Option<Vec<PolygonCorner>> {
+    let corner = |item: &schema::RawPolygonCorner| {
         Some(([item.along.get()?.get(), item.across.get()?.get()], item.radius.get()?.get()))
     };
     pad.polygon.items.iter().map(corner).collect()

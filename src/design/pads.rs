@@ -127,7 +127,7 @@ record! {
 }
 
 impl ShiftBoxPad {
-    pub(super) fn from_file(raw: &schema::ShiftBoxPad) -> Option<Self> {
+    pub(super) fn from_file(raw: &schema::RawShiftBoxPad) -> Option<Self> {
         Some(Self {
             station: raw.station.get()?,
             height: raw.height.get()?,
@@ -144,11 +144,11 @@ impl ShiftBoxPad {
 }
 
 impl MountPad {
-    pub(super) fn from_file(raw: &schema::MountPad, shell: &Shell) -> Option<Self> {
+    pub(super) fn from_file(raw: &schema::RawMountPad, shell: &Shell) -> Option<Self> {
         let station = raw.base_station.get()? + raw.offset.get()?;
         let thickness = raw.plate.as_ref().and_then(|plate| plate.thickness.get());
-        let plate = |p: &schema::MountPlate| mount_plate::plate(p, station, &raw.outline, shell);
-        let slots = |s: &schema::PadSlots| mount_plate::slots(s, thickness);
+        let plate = |p: &schema::RawMountPlate| mount_plate::plate(p, station, &raw.outline, shell);
+        let slots = |s: &schema::RawPadSlots| mount_plate::slots(s, thickness);
         Some(Self {
             plate: super::absent_or(raw.plate.as_ref(), plate).ok()?,
             slots: super::absent_or(raw.slots.as_ref(), slots).ok()?,
@@ -171,12 +171,12 @@ pub(super) fn rectangle(raw: &schema::Outline) -> Option<Rectangle> {
     })
 }
 
-fn dowel(raw: &schema::Dowel) -> Option<Dowel> {
+fn dowel(raw: &schema::RawDowel) -> Option<Dowel> {
     let position = Position { along: raw.along.get()?, across: raw.across.get()? };
     Some(Dowel { position, diameter: raw.diameter.get()?, depth: raw.depth.get()? })
 }
 
-fn pad_holes(raw: &schema::PadHoles) -> Option<PadHoles> {
+fn pad_holes(raw: &schema::RawPadHoles) -> Option<PadHoles> {
     Some(PadHoles {
         thread: raw.thread.get()?,
         depth: raw.depth.get()?,
@@ -196,7 +196,7 @@ pub(super) struct PlacedPosition {
 }
 
 /// All tapped holes with valid values, those of the grid first, row by row.
-pub(super) fn placed(raw: &schema::PadHoles) -> Vec<PlacedPosition> {
+pub(super) fn placed(raw: &schema::RawPadHoles) -> Vec<PlacedPosition> {
     placed_at(raw.grid.as_ref(), &raw.positions)
 }
 

@@ -26,7 +26,7 @@ record! {
 }
 
 impl Plug {
-    pub(super) fn from_file(raw: &schema::Plug) -> Option<Self> {
+    pub(super) fn from_file(raw: &schema::RawPlug) -> Option<Self> {
         Some(Self {
             kind: raw.kind.get()?,
             station: raw.station.get()?,

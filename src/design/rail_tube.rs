@@ -31,7 +31,7 @@ record! {
 }
 
 impl RailTube {
-    pub(super) fn from_file(raw: &schema::RailTube) -> Option<Self> {
+    pub(super) fn from_file(raw: &schema::RawRailTube) -> Option<Self> {
         Some(Self {
             form: raw.form.get()?,
             y: raw.y.get()?,

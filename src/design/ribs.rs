@@ -52,7 +52,7 @@ pub struct RingRib {
 const ROOTED: f64 = 0.5;
 
 impl Ribs {
-    pub(super) fn from_file(raw: &schema::Ribs, wall: Mm, shell: &Shell) -> Option<Self> {
+    pub(super) fn from_file(raw: &schema::RawRibs, wall: Mm, shell: &Shell) -> Option<Self> {
         let mut longitudinal = Vec::new();
         for set in &raw.longitudinal.items {
             longitudinal.extend(ribs_of(set, wall, shell)?);
@@ -98,7 +98,7 @@ pub(super) fn ribs_of(
     Some((0..count).map(rib).collect())
 }
 
-fn ring_of(ring: &schema::RingRib, wall: Mm, shell: &Shell) -> Option<RingRib> {
+fn ring_of(ring: &schema::RawRingRib, wall: Mm, shell: &Shell) -> Option<RingRib> {
     let (station, thickness, draft) = (ring.station.get()?, ring.thickness.get()?, ring.draft.get()?);
     let (front, rear) = (station - thickness, station + thickness);
     let corners = shell.outside().iter().filter(|p| p.x > front && p.x < rear).map(|p| p.radius);

@@ -113,7 +113,7 @@ record! {
 }
 
 impl SenderBoss {
-    pub(super) fn from_file(raw: &schema::SenderBoss) -> Option<Self> {
+    pub(super) fn from_file(raw: &schema::RawSenderBoss) -> Option<Self> {
         let diameter = raw.diameter.get()?;
         let spot_face = super::absent_or(raw.spot_face.as_ref(), |spot| {
             Some(SpotFace { diameter: spot.diameter.get()?, depth: spot.depth.get()? })
@@ -138,13 +138,14 @@ impl SenderBoss {
     }
 }
 
-/// All steps of the bore, if all are valid.
-pub(super) fn steps(raw: &schema::SenderBoss) -> Option<Vec<BoreStep>> {
-    let step = |s: &schema::BoreStep| Some(BoreStep { diameter: s.diameter.get()?, depth: s.depth.get()? });
+/// All steps of the bore, if every one is good.
+pub(super) fn steps(raw: &schema::RawSenderBoss) -> Option<Vec<BoreStep>> {
+    let step =
+        |s: &schema::RawBoreStep| Some(BoreStep { diameter: s.diameter.get()?, depth: s.depth.get()? });
     raw.bore_steps.items.iter().map(step).collect()
 }
 
-fn o_ring(boss: &schema::SenderBoss, raw: &schema::ORing) -> Option<ORing> {
+fn o_ring(boss: &schema::RawSenderBoss, raw: &schema::RawORing) -> Option<ORing> {
     let (position, width) = (raw.position.get()?, raw.width.get()?);
     let diameter = match raw.diameter.get() {
         Some(diameter) => diameter,
@@ -154,12 +155,12 @@ fn o_ring(boss: &schema::SenderBoss, raw: &schema::ORing) -> Option<ORing> {
 }
 
 /// Diameter of the bore's step at a depth.
-pub(super) fn step_at(boss: &schema::SenderBoss, depth: Mm) -> Option<Mm> {
+pub(super) fn step_at(boss: &schema::RawSenderBoss, depth: Mm) -> Option<Mm> {
     let reaches = |step: &BoreStep| step.depth.get() + solidwright::tolerance::SAME >= depth.get();
     steps(boss)?.into_iter().find(reaches).map(|step| step.diameter)
 }
 
-fn fork(raw: &schema::Fork) -> Option<Fork> {
+fn fork(raw: &schema::RawFork) -> Option<Fork> {
     Some(Fork {
         depth: raw.depth.get()?,
         thickness: raw.thickness.get()?,
@@ -168,7 +169,7 @@ fn fork(raw: &schema::Fork) -> Option<Fork> {
     })
 }
 
-fn screw(raw: &schema::RetainingScrew) -> Option<RetainingScrew> {
+fn screw(raw: &schema::RawRetainingScrew) -> Option<RetainingScrew> {
     Some(RetainingScrew {
         thread: raw.thread.get()?,
         depth: raw.depth.get()?,

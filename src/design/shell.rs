@@ -39,7 +39,7 @@ pub struct ProfilePoint {
 }
 
 impl Shell {
-    pub(super) fn from_file(raw: &schema::Shell, tail: &Tail) -> Option<Self> {
+    pub(super) fn from_file(raw: &schema::RawShell, tail: &Tail) -> Option<Self> {
         let cavity = stations(raw)?;
         let outside = outside(&cavity, tail.bushing().stop_bore() / 2.0, tail.bushing().front());
         Some(Self { cavity, outside })
@@ -67,7 +67,7 @@ impl Shell {
 }
 
 /// All cavity stations, if all are valid.
-pub(super) fn stations(raw: &schema::Shell) -> Option<Vec<Station>> {
+pub(super) fn stations(raw: &schema::RawShell) -> Option<Vec<Station>> {
     let station = |item: &schema::CavityStation| {
         Some(Station { x: item.station.get()?, radius: item.diameter.get()? / 2.0, wall: item.wall.get()? })
     };

@@ -113,7 +113,7 @@ impl Neighbour {
         &self.shape
     }
 
-    pub(super) fn from_file(raw: &schema::Neighbour) -> Option<Self> {
+    pub(super) fn from_file(raw: &schema::RawNeighbour) -> Option<Self> {
         let along = || Some(Along { from: raw.from.get()?, length: raw.length.get()? });
         let middle = || Some((raw.side.get()?, raw.height.get()?));
         let shape = match raw.kind.get()? {

@@ -63,7 +63,7 @@ record! {
 }
 
 impl Tail {
-    pub(super) fn from_file(raw: &schema::Tail, overall_length: Mm) -> Option<Self> {
+    pub(super) fn from_file(raw: &schema::RawTail, overall_length: Mm) -> Option<Self> {
         let (bushing, seal) = (&raw.bushing, &raw.seal);
         let depth = seal.depth.get()?;
         let rear = overall_length - depth;

@@ -60,7 +60,7 @@ pub struct DustLip {
 }
 
 /// The oil feed of a seat of this radius whose stop is at this station.
-pub(super) fn oil_feed(raw: &schema::OilFeed, stop: Mm, seat_radius: Mm) -> Option<OilFeed> {
+pub(super) fn oil_feed(raw: &schema::RawOilFeed, stop: Mm, seat_radius: Mm) -> Option<OilFeed> {
     let (clock, width, reach) = (raw.clock.get()?, raw.width.get()?, raw.reach.get()?);
     Some(match raw.kind.get()? {
         OilFeedKind::Slot => {
@@ -72,7 +72,7 @@ pub(super) fn oil_feed(raw: &schema::OilFeed, stop: Mm, seat_radius: Mm) -> Opti
     })
 }
 
-pub(super) fn drain_back(raw: &schema::DrainBack) -> Option<DrainBack> {
+pub(super) fn drain_back(raw: &schema::RawDrainBack) -> Option<DrainBack> {
     Some(DrainBack {
         clock: raw.clock.get()?,
         diameter: raw.diameter.get()?,
@@ -81,6 +81,6 @@ pub(super) fn drain_back(raw: &schema::DrainBack) -> Option<DrainBack> {
     })
 }
 
-pub(super) fn dust_lip(raw: &schema::DustLip) -> Option<DustLip> {
+pub(super) fn dust_lip(raw: &schema::RawDustLip) -> Option<DustLip> {
     Some(DustLip { kind: raw.kind.get()?, diameter: raw.diameter.get()?, depth: raw.depth.get()? })
 }

@@ -28,7 +28,7 @@ record! {
 }
 
 impl TrialPrint {
-    pub(super) fn from_file(raw: &schema::TrialPrint) -> Option<Self> {
+    pub(super) fn from_file(raw: &schema::RawTrialPrint) -> Option<Self> {
         Some(Self {
             bed: [raw.bed_length.get()?, raw.bed_width.get()?, raw.bed_height.get()?],
             margin: raw.margin.get()?,

@@ -10,7 +10,7 @@ mod role;
 mod tests;
 
 pub use feature::Feature;
-pub use role::{Plug, Role, Wall};
+pub use role::{PlugId, Role, TieWall};
 
 use solidwright::solid::{Finish, Tag};
 

@@ -126,9 +126,9 @@ roles! {
     RailBore => "rail bore",
     RailBoreEnd => "rail bore end",
     // Of the mount pads.
-    WallSide(wall: Wall) => "{wall} side",
-    WallFoot(wall: Wall) => "{wall} foot",
-    WallTop(wall: Wall) => "{wall} top",
+    WallSide(wall: TieWall) => "{wall} side",
+    WallFoot(wall: TieWall) => "{wall} foot",
+    WallTop(wall: TieWall) => "{wall} top",
     GussetFront(n: usize) => "gusset {n} front",
     GussetRear(n: usize) => "gusset {n} rear",
     GussetEdge(n: usize) => "gusset {n} edge",
@@ -136,10 +136,10 @@ roles! {
     BossSide(n: usize) => "boss {n} side",
     BossEnd(n: usize) => "boss {n} end",
     // Of the plugs.
-    PlugBase(plug: Plug) => "{plug} base",
-    PlugSide(plug: Plug) => "{plug} side",
-    PlugFace(plug: Plug) => "{plug} face",
-    PlugHole(plug: Plug) => "{plug} tapped hole",
+    PlugBase(plug: PlugId) => "{plug} base",
+    PlugSide(plug: PlugId) => "{plug} side",
+    PlugFace(plug: PlugId) => "{plug} face",
+    PlugHole(plug: PlugId) => "{plug} tapped hole",
     // Of the ribs.
     RibSide(n: usize) => "rib {n} side",
     RibCrest(n: usize) => "rib {n} crest",
@@ -201,14 +201,14 @@ impl Role {
 
 /// A wall that ties a mount's plate to the shell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Wall {
+pub enum TieWall {
     /// The left one.
     Left,
     /// The right one.
     Right,
 }
 
-impl fmt::Display for Wall {
+impl fmt::Display for TieWall {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::Left => "left wall",
@@ -217,7 +217,7 @@ impl fmt::Display for Wall {
     }
 }
 
-impl Detail for Wall {
+impl Detail for TieWall {
     fn pack(self) -> u32 {
         self as u32
     }
@@ -229,7 +229,7 @@ impl Detail for Wall {
 
 /// A plug, by its purpose and its number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Plug {
+pub struct PlugId {
     /// Its purpose.
     pub kind: PlugKind,
     /// Its number among all plugs, from 1.
@@ -240,19 +240,19 @@ pub struct Plug {
 const PLUG_KINDS: [(PlugKind, &str); 3] =
     [(PlugKind::Fill, "fill"), (PlugKind::Drain, "drain"), (PlugKind::Vent, "vent")];
 
-impl Plug {
+impl PlugId {
     fn place(self) -> usize {
         PLUG_KINDS.iter().position(|(kind, _)| *kind == self.kind).unwrap_or(0)
     }
 }
 
-impl fmt::Display for Plug {
+impl fmt::Display for PlugId {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{} plug {}", PLUG_KINDS[self.place()].1, self.number)
     }
 }
 
-impl Detail for Plug {
+impl Detail for PlugId {
     fn pack(self) -> u32 {
         (self.number * PLUG_KINDS.len() + self.place()).pack()
     }

@@ -1,23 +1,18 @@
 //! The core that forms the cavity, its prints, and the box in which it is made.
 
-use super::split::{block, dowel_places, halves};
-use super::undercuts::{CHORD, Undercut, against};
-use super::{Casting, FormError, FormPieces, Piece, Settings, shape, unmeshed};
+use super::split::block;
+use super::{Casting, FormError, FormPieces, Piece, Settings, shape};
 use crate::faces::{Feature, Role};
 use crate::housing::{AsCastHousing, Housing};
 use crate::standards::core_prints::{SAND_BEARING, buoyancy, core_lift, molten_density};
 use crate::standards::materials::Family;
 use solidwright::geometry::{Frame, P2, P3, Surface, V3};
-use solidwright::mesh::triangulate;
 use solidwright::solid::{Op, Primitive, PrimitiveError, Profile, Segment, SolidTree, cylinder, polygon};
 
 /// How far prints reach into the body they hold, mm.
 const ROOT: f64 = 1.0;
 
-/// Wall of a core box around the core, mm (common practice: wood or printed).
-const BOX_WALL: f64 = 20.0;
-
-/// Core prints: bodies, and the ends of the casting between them.
+/// Core prints: bodies, and where the casting ends between them.
 pub(super) struct Prints {
     pub(super) bodies: Vec<Primitive>,
     /// First and last station of the casting.
@@ -61,7 +56,7 @@ pub(super) fn prints(
 }
 
 /// The cuts of the casting that cores make.
-fn cored(moulded: &AsCastHousing) -> impl Iterator<Item = &Primitive> {
+pub(super) fn cored(moulded: &AsCastHousing) -> impl Iterator<Item = &Primitive> {
     let steps = moulded.casting.solid.tree().steps().iter();
     steps.filter(|s| s.op == Op::Cut).map(|s| &s.primitive)
 }
@@ -215,7 +210,7 @@ fn covered(casting: &Casting, prints: &Prints) -> Result<SolidTree, PrimitiveErr
 }
 
 /// The core without its vent, made once and shared: its prints are the casting's own.
-fn unvented<'a>(casting: &'a Casting, prints: &Prints) -> Result<&'a Piece, FormError> {
+pub(super) fn unvented<'a>(casting: &'a Casting, prints: &Prints) -> Result<&'a Piece, FormError> {
     let made = || {
         let mut tree = covered(casting, prints).map_err(shape("core"))?;
         prints.bodies.iter().for_each(|p| tree.add(p.clone()));
@@ -269,75 +264,4 @@ impl Load {
             self.lift.abs()
         )
     }
-}
-
-/// The core box: a block around the core, in two halves.
-///
-/// # Errors
-/// See [`FormError`].
-pub fn core_box(casting: &Casting) -> Result<FormPieces, FormError> {
-    let made = shape("core box");
-    let prints = prints(&casting.moulded, &casting.settings, 0.0).map_err(&made)?;
-    let settings = &casting.settings;
-    let (mut low, mut high) = (prints.ends[0], prints.ends[1]);
-    let (mut up, mut across) = ((0.0f64, 0.0f64), 0.0f64);
-    for p in prints.bodies.iter().chain(cored(&casting.moulded)) {
-        let b = p.bounds();
-        let print = p.patches().iter().any(|f| Feature::of(&f.tag) == Feature::CorePrint);
-        if print {
-            (low, high) = (low.min(b.min.x), high.max(b.max.x));
-        }
-        for k in 0..8 {
-            let pick = |bit: usize, i: usize| if k >> bit & 1 == 0 { b.min[i] } else { b.max[i] };
-            let corner = V3::new(pick(0, 0), pick(1, 1), pick(2, 2));
-            let h = corner.dot(&settings.up);
-            up = (up.0.min(h), up.1.max(h));
-            across = across.max(corner.dot(&settings.across()).abs());
-        }
-    }
-    let (low, high, half) = (low - BOX_WALL, high + BOX_WALL, across + BOX_WALL);
-    let tall = (up.0 - BOX_WALL, up.1 + BOX_WALL);
-    let tag = Feature::CoreBox.formed(Role::Outside);
-    let piece = |from: f64, to: f64| block(settings, (from, to), half, tall, &tag);
-    let mut tree = SolidTree::new();
-    tree.add(piece(low, high).map_err(&made)?);
-    for p in cored(&casting.moulded) {
-        tree.cut(p.clone());
-    }
-    // Beyond the casting's ends only the prints are core, so the rest is filled again.
-    tree.add(piece(low, prints.ends[0]).map_err(&made)?);
-    tree.add(piece(prints.ends[1], high).map_err(&made)?);
-    for p in &prints.over {
-        tree.add(p.clone());
-    }
-    for p in &prints.bodies {
-        tree.cut(p.clone());
-    }
-    tree.keep(piece(low, high).map_err(&made)?);
-    let bounds = tree.bounds();
-    let dowels = dowel_places(&tree, &bounds, settings);
-    let pieces = halves("core box", &tree, &bounds, settings, &dowels)?;
-    let mut out = FormPieces::new(
-        pieces,
-        vec![
-            "ram both halves of the core and paste them together, or cut the box open at a print to blow it"
-                .to_owned(),
-        ],
-    );
-    out.undrawn = undrawn(casting, &prints)?;
-    if !out.undrawn.is_empty() {
-        let faces = out.undrawn.iter().map(|u| format!("{} {:.0} mm²", u.tag, u.area)).collect::<Vec<_>>();
-        out.notes.push(format!(
-            "DOES NOT OPEN: the core is held by {}; make those walls loose, or turn the parting",
-            faces.join(", ")
-        ));
-    }
-    Ok(out)
-}
-
-/// Faces of the core that prevent its box's halves from opening.
-fn undrawn(casting: &Casting, prints: &Prints) -> Result<Vec<Undercut>, FormError> {
-    let piece = unvented(casting, prints)?;
-    let mesh = triangulate(&piece.solid, CHORD).map_err(unmeshed(&piece.name))?;
-    Ok(against(piece.solid.brep(), &mesh, casting.settings.up))
 }

@@ -5,6 +5,7 @@
 
 mod casting;
 mod core;
+mod core_box;
 mod hold;
 mod pattern;
 mod product;
@@ -14,8 +15,9 @@ mod stock;
 mod trial_print;
 mod undercuts;
 
-pub use self::core::{core, core_bearing, core_box};
+pub use self::core::{core, core_bearing};
 pub use casting::{Casting, casting};
+pub use core_box::core_box;
 pub use hold::MissingMetal;
 pub use pattern::pattern;
 pub use product::Product;

@@ -33,11 +33,14 @@ pub struct StockRow {
     pub casting: Option<f64>,
     /// Stock square to the face, mm.
     pub stock: Option<f64>,
-    /// Half the casting tolerance of that size, mm (ISO 8062-3), on the face.
+    /// Half the casting tolerance of that size, mm (ISO 8062-3), on the face; `None` where its table has no value.
     pub tolerance: Option<f64>,
-    /// Stock left in the worst case, mm: negative where the face would not clean up.
+    /// Stock left in the worst case, mm: negative where the face would not clean up; `None` where the tolerance is not known.
     pub least: Option<f64>,
 }
+
+/// Sizes below this are looked up as this, mm: a face in the plane that sizes are taken from has its stock alone.
+const LEAST_SIZE: f64 = 1.0;
 
 impl Allowance {
     /// The allowance of a design.
@@ -52,15 +55,26 @@ impl Allowance {
         Self { rma, given, top, grade: stock.tolerance_grade(), up: settings.up }
     }
 
-    /// Half the tolerance zone on one face, at the casting's own size: a cylinder has two faces.
-    fn half(&self, size: Size, stock: f64) -> f64 {
-        let (raw, share) = match size {
+    /// The casting's own size, mm, and the share of its tolerance zone that one face has on one side: a round has two faces.
+    fn raw(size: Size, stock: f64) -> (f64, f64) {
+        match size {
             Size::Face(at) => (at + stock, 0.5),
             Size::Round(d) => (d + 2.0 * stock, 0.25),
             Size::Bore(d) => (d - 2.0 * stock, 0.25),
-        };
-        // The table ends at 630 mm and leaves out small sizes in coarse grades: then its nearest value is used.
-        let inside = raw.clamp(1.0, 630.0);
+        }
+    }
+
+    /// Half the tolerance zone on one face, at the casting's own size; `None` where the table has none.
+    fn half(&self, size: Size, stock: f64) -> Option<f64> {
+        let (raw, share) = Self::raw(size, stock);
+        tolerance(raw.max(LEAST_SIZE), self.grade).ok().map(|zone| share * zone)
+    }
+
+    /// The same to choose a stock by: beyond the table, and for small sizes that it leaves out in coarse grades, the nearest
+    /// value of the table. What the worst casting leaves of such a stock is not known.
+    fn likely_half(&self, size: Size, stock: f64) -> f64 {
+        let (raw, share) = Self::raw(size, stock);
+        let inside = raw.clamp(LEAST_SIZE, 630.0);
         let zone = tolerance(inside, self.grade).or_else(|_| tolerance(25.0, self.grade));
         share * zone.unwrap_or(3.0)
     }
@@ -69,9 +83,9 @@ impl Allowance {
     /// casting's size; more where the face lies uppermost.
     pub(super) fn of_face(&self, size: Size, normal: V3) -> f64 {
         let base = self.given.unwrap_or_else(|| {
-            let first = self.rma + self.half(size, self.rma);
+            let first = self.rma + self.likely_half(size, self.rma);
             // At a row's end, each of two rows may lead to the other's size: the larger stock is safe.
-            first.max(self.rma + self.half(size, first))
+            first.max(self.rma + self.likely_half(size, first))
         });
         // Dross and gas rise to faces that look upwards in the mould.
         if normal.dot(&self.up) > 0.7 { base + self.top } else { base }
@@ -86,7 +100,7 @@ pub(super) fn stock_report(stocked: &[StockedFace], allowance: &Allowance) -> Ve
             Size::Round(_) => 2.0,
             Size::Bore(_) => -2.0,
         };
-        let tolerance = s.stock.map(|stock| allowance.half(s.size, stock));
+        let tolerance = s.stock.and_then(|stock| allowance.half(s.size, stock));
         StockRow {
             tag: s.tag.clone(),
             finished: s.size,

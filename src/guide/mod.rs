@@ -1,6 +1,6 @@
 //! The guide: the pages to read after the README, which `cargo doc` shows as chapters.
 //!
-//! The pages are the `.md` files beside this file. `tests/readme.rs` runs their commands, compares the output that
+//! The pages are the `.md` files beside this file. `tests/cli/readme.rs` runs their commands, compares the output that
 //! they quote and follows their links. Links between pages are defined twice: at the end of each page for readers of the
 //! file, and ahead of it here for `cargo doc`; the first definition counts.
 

@@ -3,7 +3,7 @@
 use super::bores::drill_point;
 use super::{CLEAR, Parts, fillets, pad};
 use crate::design::{Design, MountPad, MountPlate, PadSlots, Position, SlotDirection, Tie};
-use crate::faces::{Feature, Role, Wall};
+use crate::faces::{Feature, Role, TieWall};
 use crate::units::Mm;
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
 use solidwright::solid::{Primitive, PrimitiveError, polygon, rounded_rectangle};
@@ -60,7 +60,7 @@ fn tie(
     let step = STEP.min(0.1 * width);
     match plate.tie() {
         Tie::Walls { edge_radius } => {
-            for (wall, sign) in [(Wall::Left, -1.0), (Wall::Right, 1.0)] {
+            for (wall, sign) in [(TieWall::Left, -1.0), (TieWall::Right, 1.0)] {
                 let middle = P2::new(0.0, sign * ((width - thickness) / 2.0 - step));
                 let size = V2::new(straight, thickness);
                 let side = feature.formed(Role::WallSide(wall));

@@ -4,7 +4,7 @@ use super::bores::{Bore, through};
 use super::frames::clock;
 use super::{CLEAR, Parts};
 use crate::design::Design;
-use crate::faces::{Feature, Plug, Role};
+use crate::faces::{Feature, PlugId, Role};
 use solidwright::geometry::{Frame, P3, V3};
 use solidwright::solid::{PrimitiveError, cylinder};
 
@@ -12,7 +12,7 @@ const FEATURE: Feature = Feature::Plugs;
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     for (i, plug) in design.plugs().iter().enumerate() {
-        let own = Plug { kind: plug.kind(), number: i + 1 };
+        let own = PlugId { kind: plug.kind(), number: i + 1 };
         let frame = Frame::from_zx(P3::new(plug.station().get(), 0.0, 0.0), clock(plug.clock()), V3::x());
         let (height, radius) = (plug.height().get(), plug.diameter().get() / 2.0);
         let tags = [

@@ -54,7 +54,11 @@ fn stock(design: &Design, rows: &[StockRow]) -> String {
     let row = |r: &&StockRow| {
         let [casting, stock, least] = [r.casting, r.stock, r.least].map(|x| x.map_or_else(String::new, show));
         let within = r.tolerance.map_or_else(String::new, |x| format!("±{}", show(x)));
-        let verdict = if r.least.is_some_and(|x| x > 0.0) { "cleans up" } else { "MAY NOT CLEAN UP" };
+        let verdict = match r.least {
+            Some(least) if least > 0.0 => "cleans up",
+            Some(_) => "MAY NOT CLEAN UP",
+            None => "not known: no tolerance in the table",
+        };
         let words = |text: &str| text.to_owned();
         [
             r.tag.to_string(),

@@ -21,7 +21,7 @@ pub struct Trials {
 
 /// What came out.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Outcome {
+pub struct GapDistribution {
     /// Mean gap.
     pub mean: Mm,
     /// Standard deviation of the gap.
@@ -95,7 +95,7 @@ fn gap(parts: &[Dimension], random: &mut ChaCha8Rng) -> f64 {
 ///
 /// # Errors
 /// No trials, or more than 100 million.
-pub fn run(stack: &Stack, trials: &Trials) -> Result<Outcome, StackError> {
+pub fn run(stack: &Stack, trials: &Trials) -> Result<GapDistribution, StackError> {
     let count = trials.count;
     if !(1..=MOST).contains(&count) {
         return Err(StackError::Trials(count));
@@ -121,11 +121,11 @@ pub fn run(stack: &Stack, trials: &Trials) -> Result<Outcome, StackError> {
     Ok(outcome(&all, middle, count))
 }
 
-fn outcome(all: &Totals, middle: Mm, count: u64) -> Outcome {
+fn outcome(all: &Totals, middle: Mm, count: u64) -> GapDistribution {
     let mean = all.sum / all.count;
     let variance = (all.squares - all.count * mean * mean) / (all.count - 1.0).max(1.0);
     let rejected = all.rejected.map(|n| n as f64 / all.count);
-    Outcome {
+    GapDistribution {
         mean: middle + Mm::new(mean),
         deviation: Mm::new(variance.max(0.0).sqrt()),
         seen: all.seen.map(|g| middle + Mm::new(g)),

@@ -16,7 +16,7 @@ pub struct UnknownLimits(pub String);
 ///
 /// Metric 6g and 6H (ISO 965-2), unified 2A and 2B (ASME B1.1): all from memory.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Limits {
+pub struct ThreadLimits {
     /// Least major diameter of the bolt.
     pub bolt_major: Mm,
     /// Greatest pitch diameter of the tapped hole.
@@ -44,15 +44,15 @@ const LIMITS: [(&str, f64, f64); 14] = [
 ///
 /// # Errors
 /// For a thread that is not in the table.
-pub fn limits(thread: &Thread) -> Result<Limits, UnknownLimits> {
+pub fn limits(thread: &Thread) -> Result<ThreadLimits, UnknownLimits> {
     let row = LIMITS.iter().find(|(name, ..)| *name == thread.name);
     let (_, major, pitch) = row.ok_or_else(|| UnknownLimits(thread.name.to_owned()))?;
     let length = |value| if thread.is_metric() { Mm::new(value) } else { Mm::inches(value) };
-    Ok(Limits { bolt_major: length(*major), hole_pitch: length(*pitch) })
+    Ok(ThreadLimits { bolt_major: length(*major), hole_pitch: length(*pitch) })
 }
 
 /// Shear area of the tapped thread on each millimetre of engagement, mm².
-pub fn shear_area(thread: &Thread, limits: Limits) -> f64 {
+pub fn shear_area(thread: &Thread, limits: ThreadLimits) -> f64 {
     let (pitch, major) = (thread.pitch.get(), limits.bolt_major.get());
     // 0.57735 is the tangent of half the thread's angle.
     let thickness = 0.5 * pitch + 0.577_35 * (limits.bolt_major - limits.hole_pitch).get();

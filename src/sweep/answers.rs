@@ -6,10 +6,10 @@ use serde_json::{Value, json};
 
 use super::axis::Axis;
 use super::effects::{Effect, Effects};
-use super::goal::{Best, Choice, Front, Goal};
+use super::goal::{Best, Front, Goal, Objective};
 use super::moving::Moving;
 use super::ranges::Bins;
-use super::row::{Row, Verdict};
+use super::row::{RowVerdict, SweepRow};
 use super::store::{Folder, StoreError};
 
 /// Cells of a map along each axis, at most.
@@ -29,7 +29,7 @@ pub struct Map {
     /// Number of cells.
     pub size: [usize; 2],
     /// Rows and feasible rows of each cell, by rows from the bottom; and the best verdict there.
-    pub cells: Vec<(u64, u64, Option<Verdict>)>,
+    pub cells: Vec<(u64, u64, Option<RowVerdict>)>,
     bins: [Bins; 2],
 }
 
@@ -84,7 +84,7 @@ impl Map {
         Self { axes: pair, size, cells: vec![(0, 0, None); size[0] * size[1]], bins }
     }
 
-    fn take(&mut self, axes: &[Axis], row: &Row) {
+    fn take(&mut self, axes: &[Axis], row: &SweepRow) {
         let [x, y] = [&self.bins[0], &self.bins[1]].map(|s| s.of(axes, row));
         let cell = &mut self.cells[y * self.size[0] + x];
         cell.0 += 1;
@@ -141,7 +141,7 @@ impl Answers {
         Ok(out)
     }
 
-    fn take(&mut self, row: &Row, stride: u64) {
+    fn take(&mut self, row: &SweepRow, stride: u64) {
         self.rows += 1;
         self.verdicts[row.verdict as usize] += 1;
         let (axes, moving) = (&self.axes, &self.moving);
@@ -165,22 +165,23 @@ impl Answers {
 
     /// Rows in which no check fails.
     pub fn feasible(&self) -> u64 {
-        let all = Verdict::ALL.iter().zip(self.verdicts);
+        let all = RowVerdict::ALL.iter().zip(self.verdicts);
         all.filter(|(v, _)| v.is_feasible()).map(|(_, n)| n).sum()
     }
 
     /// The whole summary, for programs.
     pub fn to_json(&self) -> Value {
-        let values = |c: &Choice| {
+        let values = |c: &Objective| {
             self.keys
                 .iter()
                 .cloned()
                 .zip(c.values.iter().map(|v| json!(v)))
                 .collect::<serde_json::Map<_, _>>()
         };
-        let verdicts = Verdict::ALL.iter().zip(self.verdicts).map(|(v, n)| (v.word().to_owned(), json!(n)));
+        let verdicts =
+            RowVerdict::ALL.iter().zip(self.verdicts).map(|(v, n)| (v.word().to_owned(), json!(n)));
         let range = |bins: &Bins| {
-            let stretch = |s: &super::ranges::Stretch| json!({ "from": s.from, "to": s.to, "ended_below_by": s.below, "ended_above_by": s.above });
+            let stretch = |s: &super::ranges::FeasibleRange| json!({ "from": s.from, "to": s.to, "ended_below_by": s.below, "ended_above_by": s.above });
             json!({
                 "key": bins.axis.key.text(),
                 "unit": bins.axis.shown,

@@ -59,7 +59,7 @@ pub enum AxisError {
 
 /// The values of an axis.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Spread {
+pub enum AxisValues {
     /// Evenly from one to the other, including both ends; without a count samples are drawn.
     Range {
         /// First value.
@@ -81,7 +81,7 @@ pub struct Axis {
     /// Which parameter.
     pub key: KeyPath,
     /// Its values.
-    pub spread: Spread,
+    pub spread: AxisValues,
     /// Their unit as typed; empty for the file's.
     pub unit: String,
     /// The unit they are in.
@@ -118,9 +118,9 @@ impl Axis {
             if from.to_bits() == to.to_bits() {
                 return Err(AxisError::NoRange(text.to_owned()));
             }
-            Spread::Range { from, to, count }
+            AxisValues::Range { from, to, count }
         } else {
-            Spread::List(values.split(',').map(number).collect::<Result<_, _>>()?)
+            AxisValues::List(values.split(',').map(number).collect::<Result<_, _>>()?)
         };
         Ok(Self { text: text.to_owned(), key, spread, shown: unit.clone(), unit })
     }
@@ -128,8 +128,8 @@ impl Axis {
     /// The number of values, if given.
     pub fn count(&self) -> Option<u64> {
         match &self.spread {
-            Spread::Range { count, .. } => *count,
-            Spread::List(values) => Some(values.len() as u64),
+            AxisValues::Range { count, .. } => *count,
+            AxisValues::List(values) => Some(values.len() as u64),
         }
     }
 
@@ -139,31 +139,31 @@ impl Axis {
             values.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(*v), b.max(*v)))
         };
         match &self.spread {
-            Spread::Range { from, to, .. } => ordered(&[*from, *to]),
-            Spread::List(values) => ordered(values),
+            AxisValues::Range { from, to, .. } => ordered(&[*from, *to]),
+            AxisValues::List(values) => ordered(values),
         }
     }
 
     /// The value at a place in the grid.
     pub fn value(&self, place: u64) -> f64 {
         match &self.spread {
-            Spread::Range { from, to, count } => {
+            AxisValues::Range { from, to, count } => {
                 let steps = count.unwrap_or(2).saturating_sub(1).max(1) as f64;
                 self.tidied(from + (to - from) * place as f64 / steps)
             }
-            Spread::List(values) => values.get(place as usize).copied().unwrap_or(0.0),
+            AxisValues::List(values) => values.get(place as usize).copied().unwrap_or(0.0),
         }
     }
 
     /// The value at a fraction of the range, 0 to 1, as drawn by a sample.
     pub fn drawn(&self, share: f64) -> f64 {
         match &self.spread {
-            Spread::Range { from, to, .. } if self.key.is_whole() => {
+            AxisValues::Range { from, to, .. } if self.key.is_whole() => {
                 let (low, high) = (from.min(*to), from.max(*to));
                 (low + share * (high - low + 1.0)).floor().min(high)
             }
-            Spread::Range { from, to, .. } => self.tidied(from + (to - from) * share),
-            Spread::List(values) => {
+            AxisValues::Range { from, to, .. } => self.tidied(from + (to - from) * share),
+            AxisValues::List(values) => {
                 let at = (share * values.len() as f64) as usize;
                 values.get(at.min(values.len() - 1)).copied().unwrap_or(0.0)
             }

@@ -6,7 +6,7 @@ use nalgebra::{DMatrix, DVector};
 
 use super::axis::Axis;
 use super::moving::Moving;
-use super::row::Row;
+use super::row::SweepRow;
 
 /// Greatest number of measurements tracked; a name that contains a value would make a new one in every row.
 const MOST: usize = 4_000;
@@ -72,7 +72,7 @@ impl Effects {
     }
 
     /// Adds a row.
-    pub fn take(&mut self, row: &Row) {
+    pub fn take(&mut self, row: &SweepRow) {
         let inner = self.scales.iter().zip(&row.values).map(|((middle, half), x)| (x - middle) / half);
         let u = DVector::from_iterator(self.scales.len() + 1, std::iter::once(1.0).chain(inner));
         for m in &row.measured {

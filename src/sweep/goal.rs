@@ -1,7 +1,7 @@
 //! Goals for a part, and the rows that reach them best.
 
 use super::moving::Moving;
-use super::row::{Measured, Row};
+use super::row::{Measured, SweepRow};
 
 /// A quantity to minimise or maximise.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -50,7 +50,7 @@ impl Goal {
     }
 
     /// A row's value for the goal.
-    pub fn of(&self, row: &Row, moving: &Moving) -> Option<f64> {
+    pub fn of(&self, row: &SweepRow, moving: &Moving) -> Option<f64> {
         match self {
             Self::Mass => row.mass,
             Self::Volume => row.volume,
@@ -63,14 +63,14 @@ impl Goal {
     }
 
     /// The same, with the sign chosen so that larger is better.
-    fn score(&self, row: &Row, moving: &Moving) -> Option<f64> {
+    fn score(&self, row: &SweepRow, moving: &Moving) -> Option<f64> {
         self.of(row, moving).map(|x| if self.is_least() { -x } else { x })
     }
 }
 
 /// A row that is best, or Pareto-optimal.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Choice {
+pub struct Objective {
     /// Its number.
     pub index: u64,
     /// The values that it sets.
@@ -82,8 +82,8 @@ pub struct Choice {
     pub warns: Vec<String>,
 }
 
-impl Choice {
-    fn new(row: &Row, has: Vec<f64>, moving: &Moving) -> Self {
+impl Objective {
+    fn new(row: &SweepRow, has: Vec<f64>, moving: &Moving) -> Self {
         /// Greatest number of warnings listed.
         const TOLD: usize = 3;
         let beyond = |m: &&Measured| m.verdict == "warn" && moving.number(m).is_some();
@@ -101,7 +101,7 @@ pub struct Best {
     /// The goal.
     pub goal: Goal,
     /// The row, if any is feasible.
-    pub row: Option<Choice>,
+    pub row: Option<Objective>,
     score: f64,
 }
 
@@ -112,13 +112,13 @@ impl Best {
     }
 
     /// Takes a feasible row.
-    pub fn take(&mut self, row: &Row, moving: &Moving) {
+    pub fn take(&mut self, row: &SweepRow, moving: &Moving) {
         let (Some(score), Some(has)) = (self.goal.score(row, moving), self.goal.of(row, moving)) else {
             return;
         };
         if score > self.score {
             self.score = score;
-            self.row = Some(Choice::new(row, vec![has], moving));
+            self.row = Some(Objective::new(row, vec![has], moving));
         }
     }
 }
@@ -130,7 +130,7 @@ pub struct Front {
     /// The goals.
     pub goals: [Goal; 2],
     /// The rows, by the first goal, its best first.
-    pub rows: Vec<Choice>,
+    pub rows: Vec<Objective>,
     scores: Vec<[f64; 2]>,
 }
 
@@ -141,7 +141,7 @@ impl Front {
     }
 
     /// Adds a feasible row. The first score falls along the front and the second rises.
-    pub fn take(&mut self, row: &Row, moving: &Moving) {
+    pub fn take(&mut self, row: &SweepRow, moving: &Moving) {
         let scores = [&self.goals[0], &self.goals[1]].map(|g| g.score(row, moving));
         let [Some(a), Some(b)] = scores else { return };
         // Those before it are at least as good in the first goal; the last of them is the best in the second.
@@ -153,7 +153,7 @@ impl Front {
         let from = if at > 0 && self.scores[at - 1][0] <= a { at - 1 } else { at };
         let worse = self.scores[from..].iter().take_while(|s| s[1] <= b).count();
         let has = self.goals.iter().filter_map(|g| g.of(row, moving)).collect();
-        let choice = Choice::new(row, has, moving);
+        let choice = Objective::new(row, has, moving);
         self.scores.splice(from..from + worse, [[a, b]]);
         self.rows.splice(from..from + worse, [choice]);
     }
@@ -161,16 +161,16 @@ impl Front {
 
 #[cfg(test)]
 mod tests {
-    use super::super::row::Verdict;
+    use super::super::row::RowVerdict;
     use super::*;
     use rand::rngs::ChaCha8Rng;
     use rand::{RngExt, SeedableRng};
 
-    fn row(index: u64, mass: f64, volume: f64) -> Row {
-        Row {
+    fn row(index: u64, mass: f64, volume: f64) -> SweepRow {
+        SweepRow {
             index,
             values: vec![],
-            verdict: Verdict::Pass,
+            verdict: RowVerdict::Pass,
             counts: [0; 4],
             volume: Some(volume),
             mass: Some(mass),
@@ -184,7 +184,7 @@ mod tests {
     fn the_front_is_pareto_optimal() {
         let coarse = |x: f64| (x * 12.0).floor();
         let mut random = ChaCha8Rng::seed_from_u64(3);
-        let rows: Vec<Row> = (0..400)
+        let rows: Vec<SweepRow> = (0..400)
             .map(|i| {
                 let [a, b]: [f64; 2] = random.random();
                 row(i, coarse(a) + 3.0, coarse(b) + 15.0 - coarse(a))
@@ -194,8 +194,8 @@ mod tests {
         for row in &rows {
             front.take(row, &Moving::default());
         }
-        let pair = |r: &Row| (r.mass.unwrap_or(0.0), r.volume.unwrap_or(0.0));
-        let bettered = |r: &Row| {
+        let pair = |r: &SweepRow| (r.mass.unwrap_or(0.0), r.volume.unwrap_or(0.0));
+        let bettered = |r: &SweepRow| {
             let (a, b) = pair(r);
             rows.iter().any(|o| {
                 let (x, y) = pair(o);
@@ -227,10 +227,10 @@ mod tests {
     /// One margin stays the least in all rows: only that of the wall tells which row is best.
     #[test]
     fn what_stays_the_same_does_not_decide() {
-        let rows: Vec<Row> = [0.5, 0.9, 0.7]
+        let rows: Vec<SweepRow> = [0.5, 0.9, 0.7]
             .iter()
             .zip(0..)
-            .map(|(wall, index)| Row {
+            .map(|(wall, index)| SweepRow {
                 measured: vec![measured("wall", "shell", *wall), measured("seal", "press", 0.01)],
                 ..row(index, 1.0, 1.0)
             })

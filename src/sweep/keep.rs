@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use super::row::Row;
+use super::row::SweepRow;
 use super::variant::Variant;
 use crate::export::files::{FileError, write_atomic};
 use crate::export::step_info;
@@ -25,7 +25,7 @@ pub enum KeepError {
 ///
 /// # Errors
 /// See [`KeepError`].
-pub fn keep(folder: &Path, row: &Row, variant: &Variant) -> Result<(), KeepError> {
+pub fn keep(folder: &Path, row: &SweepRow, variant: &Variant) -> Result<(), KeepError> {
     let stem = folder.join("variants").join(format!("{:09}", row.index));
     let text = vary::text(variant.tree);
     let (design, solid) = (variant.design, &variant.housing.solid);

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use serde_json::json;
 
-use super::row::Row;
+use super::row::SweepRow;
 use super::rows::RowsWriter;
 use super::store::{Folder, StoreError, same};
 use crate::export::files;
@@ -54,7 +54,7 @@ impl Merged {
 /// A shard with its next row.
 struct Source {
     folder: Folder,
-    next: Option<Row>,
+    next: Option<SweepRow>,
 }
 
 /// Merges shards into a new folder.
@@ -100,7 +100,7 @@ fn take_all(sources: &mut [Source], wanted: u64, writer: &mut RowsWriter) -> Res
     let mut merged = Merged { wanted, ..Merged::default() };
     let mut expected = 0;
     while let Some(index) = sources.iter().filter_map(|s| s.next.as_ref().map(|r| r.index)).min() {
-        let mut kept: Option<(Row, PathBuf)> = None;
+        let mut kept: Option<(SweepRow, PathBuf)> = None;
         for source in sources.iter_mut().filter(|s| s.next.as_ref().is_some_and(|r| r.index == index)) {
             let next = source.folder.next_row()?;
             let Some(row) = std::mem::replace(&mut source.next, next) else { continue };

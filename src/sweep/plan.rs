@@ -99,7 +99,7 @@ impl Plan {
             Some(draw) => {
                 let counted = axes
                     .iter()
-                    .find(|a| matches!(a.spread, super::axis::Spread::Range { count: Some(_), .. }));
+                    .find(|a| matches!(a.spread, super::axis::AxisValues::Range { count: Some(_), .. }));
                 if let Some(axis) = counted {
                     return Err(AxisError::SampledCount(axis.text.clone()).into());
                 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::axis::{Axis, places};
 use super::moving::Moving;
-use super::row::Row;
+use super::row::SweepRow;
 
 /// Greatest number of bins of an axis; with more values several share one.
 const MOST: u64 = 400;
@@ -40,7 +40,7 @@ impl Bin {
 
 /// A range of an axis in which every bin has a feasible row.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Stretch {
+pub struct FeasibleRange {
     /// First value of a feasible bin.
     pub from: f64,
     /// Last one.
@@ -72,7 +72,7 @@ impl Bins {
     }
 
     /// The bin of a row.
-    pub fn of(&self, axes: &[Axis], row: &Row) -> usize {
+    pub fn of(&self, axes: &[Axis], row: &SweepRow) -> usize {
         let count = self.bins.len() as u64;
         let bin = if self.sampled {
             let (low, high) = self.axis.ends();
@@ -85,7 +85,7 @@ impl Bins {
     }
 
     /// Takes a row.
-    pub fn take(&mut self, axes: &[Axis], row: &Row, moving: &Moving) {
+    pub fn take(&mut self, axes: &[Axis], row: &SweepRow, moving: &Moving) {
         let at = self.of(axes, row);
         let (bin, value) = (&mut self.bins[at], row.values[self.number]);
         bin.values = Some(bin.values.map_or((value, value), |(a, b)| (a.min(value), b.max(value))));
@@ -106,12 +106,12 @@ impl Bins {
     }
 
     /// The ranges in which the part is feasible, in ascending order.
-    pub fn stretches(&self) -> Vec<Stretch> {
+    pub fn stretches(&self) -> Vec<FeasibleRange> {
         let mut filled: Vec<(&Bin, (f64, f64))> =
             self.bins.iter().filter_map(|s| s.values.map(|v| (s, v))).collect();
         filled.sort_by(|a, b| a.1.0.total_cmp(&b.1.0));
         let reason = |k: Option<usize>| k.and_then(|k| filled.get(k)?.0.reason()).map(str::to_owned);
-        let mut out: Vec<Stretch> = Vec::new();
+        let mut out: Vec<FeasibleRange> = Vec::new();
         let mut open = false;
         for (k, (bin, (low, high))) in filled.iter().enumerate() {
             let feasible = bin.feasible > 0;
@@ -119,7 +119,7 @@ impl Bins {
                 (true, Some(stretch)) => stretch.to = *high,
                 (true, None) => {
                     let below = reason(k.checked_sub(1));
-                    out.push(Stretch { from: *low, to: *high, below, above: None });
+                    out.push(FeasibleRange { from: *low, to: *high, below, above: None });
                 }
                 (false, Some(stretch)) => stretch.above = reason(Some(k)),
                 (false, None) => {}

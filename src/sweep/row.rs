@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 /// The verdict on a variant.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Verdict {
+pub enum RowVerdict {
     /// Every check passes.
     Pass,
     /// None fails, some warn.
@@ -19,7 +19,7 @@ pub enum Verdict {
     Impossible,
 }
 
-impl Verdict {
+impl RowVerdict {
     /// All, the best first.
     pub const ALL: [Self; 6] =
         [Self::Pass, Self::Warn, Self::Unchecked, Self::Fail, Self::Refused, Self::Impossible];
@@ -102,13 +102,13 @@ impl Measured {
 
 /// A variant.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Row {
+pub struct SweepRow {
     /// Its number, from 0.
     pub index: u64,
     /// The values set.
     pub values: Vec<f64>,
     /// The verdict.
-    pub verdict: Verdict,
+    pub verdict: RowVerdict,
     /// Numbers of checks that fail, warn, pass, were not made.
     pub counts: [u32; 4],
     /// mm³.
@@ -121,7 +121,7 @@ pub struct Row {
     pub measured: Vec<Measured>,
 }
 
-impl Row {
+impl SweepRow {
     /// The measurement that is nearest to failing the part, or farthest beyond, and its margin as a share of the
     /// limit, so that hundredths of a fit and millimetres of a wall are comparable. Limits of zero have no shares.
     pub fn least(&self) -> Option<(&Measured, f64)> {
@@ -191,7 +191,7 @@ impl Row {
         Some(Self {
             index: value["index"].as_u64()?,
             values: value["values"].as_array()?.iter().map(Value::as_f64).collect::<Option<_>>()?,
-            verdict: Verdict::of(value["verdict"].as_str()?)?,
+            verdict: RowVerdict::of(value["verdict"].as_str()?)?,
             counts: counts.try_into().ok()?,
             volume: value["volume"].as_f64(),
             mass: value["mass"].as_f64(),

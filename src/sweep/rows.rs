@@ -3,7 +3,7 @@
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 
-use super::row::{Measured, Row, Verdict};
+use super::row::{Measured, RowVerdict, SweepRow};
 use super::store::StoreError;
 use super::table::{Cell, Columns, Holds, Reader, Writer};
 
@@ -49,7 +49,7 @@ fn rows_columns(keys: &[String]) -> Columns {
     columns(&BEFORE).into_iter().chain(own).chain(columns(&BEHIND)).collect()
 }
 
-fn cells(row: &Row) -> Vec<Cell> {
+fn cells(row: &SweepRow) -> Vec<Cell> {
     let text = |t: &str| Cell::Text(Some(t.to_owned()));
     let least = row.least();
     let mut cells = vec![Cell::Int(row.index.cast_signed())];
@@ -78,13 +78,13 @@ fn check_cells(index: u64, m: &Measured) -> Vec<Cell> {
     ]
 }
 
-fn row_of(cells: &[Cell], keys: usize) -> Option<Row> {
+fn row_of(cells: &[Cell], keys: usize) -> Option<SweepRow> {
     let behind = cells.get(1 + keys..)?;
     let count = |k: usize| behind.get(k).map_or(0, Cell::int) as u32;
-    Some(Row {
+    Some(SweepRow {
         index: cells[0].int().cast_unsigned(),
         values: cells[1..=keys].iter().map(Cell::real).collect::<Option<_>>()?,
-        verdict: Verdict::of(&behind.first()?.text()?)?,
+        verdict: RowVerdict::of(&behind.first()?.text()?)?,
         counts: [1, 2, 3, 4].map(count),
         volume: behind.get(5)?.real(),
         mass: behind.get(6)?.real(),
@@ -133,7 +133,7 @@ impl RowsWriter {
     ///
     /// # Errors
     /// A full disk.
-    pub fn push(&mut self, row: &Row) -> Result<(), StoreError> {
+    pub fn push(&mut self, row: &SweepRow) -> Result<(), StoreError> {
         // Groups end at the same rows whatever was written before, so that merged parts have the same bytes.
         let block = row.index / BLOCK;
         if self.block.is_some_and(|b| b != block) {
@@ -160,7 +160,7 @@ pub struct RowsReader {
     files: VecDeque<(PathBuf, PathBuf)>,
     open: Option<(Reader, Reader)>,
     keys: usize,
-    rows: VecDeque<Row>,
+    rows: VecDeque<SweepRow>,
     checks: VecDeque<(u64, Measured)>,
 }
 
@@ -174,11 +174,12 @@ impl RowsReader {
     ///
     /// # Errors
     /// If a file cannot be read or was not written by this program.
-    pub fn next_row(&mut self) -> Result<Option<Row>, StoreError> {
+    pub fn next_row(&mut self) -> Result<Option<SweepRow>, StoreError> {
         while self.rows.is_empty() {
             if let Some((rows, _)) = &mut self.open {
                 if let Some(group) = rows.group()? {
-                    let all: Option<VecDeque<Row>> = group.iter().map(|c| row_of(c, self.keys)).collect();
+                    let all: Option<VecDeque<SweepRow>> =
+                        group.iter().map(|c| row_of(c, self.keys)).collect();
                     self.rows = all.ok_or(StoreError::Foreign)?;
                     continue;
                 }

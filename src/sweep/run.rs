@@ -12,7 +12,7 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Condvar, Mutex, PoisonError};
 
 use super::plan::Plan;
-use super::row::Row;
+use super::row::SweepRow;
 use super::store::{Store, StoreError};
 use super::variant::{Maker, Variant};
 
@@ -34,7 +34,7 @@ pub struct Job<'a> {
     /// Set from outside to end the run early.
     pub stop: &'a AtomicBool,
     /// Called with each part before its row is stored.
-    pub look: &'a (dyn Fn(&Row, &Variant) + Sync),
+    pub look: &'a (dyn Fn(&SweepRow, &Variant) + Sync),
 }
 
 /// The progress of a run.
@@ -87,12 +87,12 @@ pub fn run(job: &Job, tell: &mut dyn FnMut(Progress)) -> Result<bool, StoreError
 fn take(
     job: &Job,
     first: u64,
-    receive: &Receiver<Row>,
+    receive: &Receiver<SweepRow>,
     gate: &Gate,
     store: &mut Store,
     tell: &mut dyn FnMut(Progress),
 ) -> Result<(), StoreError> {
-    let mut early: BTreeMap<u64, Row> = BTreeMap::new();
+    let mut early: BTreeMap<u64, SweepRow> = BTreeMap::new();
     let wanted = job.range.end - job.range.start;
     let progress = |next: u64| Progress { stored: next - job.range.start, made: next - first, wanted };
     tell(progress(first));
@@ -115,7 +115,7 @@ fn alone(work: impl FnOnce() + Send) {
     }
 }
 
-fn work(job: &Job, next: &AtomicU64, gate: &Gate, ahead: u64, send: &Sender<Row>) {
+fn work(job: &Job, next: &AtomicU64, gate: &Gate, ahead: u64, send: &Sender<SweepRow>) {
     let mut maker = Maker::default();
     while !job.stop.load(Ordering::Relaxed) {
         let index = next.fetch_add(1, Ordering::Relaxed);

@@ -2,7 +2,7 @@
 
 use super::axis::tidy;
 use super::plan::Plan;
-use super::row::Row;
+use super::row::SweepRow;
 use super::variant::Maker;
 
 /// The condition to meet.
@@ -35,7 +35,7 @@ pub struct Tried {
 
 /// How far the parameter can go in one direction.
 #[derive(Clone, Debug, PartialEq)]
-pub struct End {
+pub struct Extreme {
     /// The last value found that meets the condition.
     pub good: Tried,
     /// The first value found that does not; `None` where the range ends before.
@@ -46,7 +46,7 @@ pub struct End {
 
 impl Wanted {
     /// Judges a row.
-    pub fn judge(&self, value: f64, row: &Row) -> Tried {
+    pub fn judge(&self, value: f64, row: &SweepRow) -> Tried {
         if let Some(fault) = &row.fault {
             return Tried { value, margin: None, unit: None, against: Some(fault.clone()) };
         }
@@ -87,7 +87,7 @@ pub fn extreme(
     steps: u32,
     within: f64,
     tell: &mut dyn FnMut(&Tried),
-) -> Result<End, Tried> {
+) -> Result<Extreme, Tried> {
     let mut maker = Maker::default();
     let mut parts = 0;
     let mut judge = |value: f64| {
@@ -127,5 +127,5 @@ pub fn extreme(
         let tried = judge(middle);
         if tried.against.is_some() { bad = Some(tried) } else { good = tried }
     }
-    Ok(End { good, bad, parts })
+    Ok(Extreme { good, bad, parts })
 }

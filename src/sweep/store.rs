@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 
 use super::plan::Plan;
-use super::row::Row;
+use super::row::SweepRow;
 use super::rows::{BLOCK, RowsReader, RowsWriter};
 use crate::export::files::{self, DRAFT_PREFIX, FileError};
 use crate::export::journal::Journal;
@@ -80,7 +80,7 @@ pub struct Store {
     range: Range<u64>,
     journal: Journal,
     /// Rows that are in the journal only.
-    held: Vec<Row>,
+    held: Vec<SweepRow>,
     next: u64,
     /// The lock, held as long as the store is open.
     _lock: File,
@@ -158,7 +158,7 @@ impl Store {
     ///
     /// # Errors
     /// A full disk.
-    pub fn push(&mut self, row: Row) -> Result<(), StoreError> {
+    pub fn push(&mut self, row: SweepRow) -> Result<(), StoreError> {
         let path = self.folder.join(PENDING);
         self.journal.append(&row.to_json().to_string()).map_err(|e| StoreError::io(&path, e))?;
         self.next = row.index + 1;
@@ -239,8 +239,8 @@ pub(super) fn same(folder: &Path, there: &Value, wanted: &Value) -> Result<(), S
     }
 }
 
-fn parse(line: &str) -> Option<Row> {
-    Row::from_json(&serde_json::from_str(line).ok()?)
+fn parse(line: &str) -> Option<SweepRow> {
+    SweepRow::from_json(&serde_json::from_str(line).ok()?)
 }
 
 /// The JSON of a file, or `None` where there is no such file.
@@ -288,7 +288,7 @@ pub struct Folder {
     /// The varied and linked keys: the columns of its values.
     pub keys: Vec<String>,
     reader: RowsReader,
-    pending: Vec<Row>,
+    pending: Vec<SweepRow>,
     last: Option<u64>,
 }
 
@@ -329,7 +329,7 @@ impl Folder {
     ///
     /// # Errors
     /// If a file cannot be read.
-    pub fn next_row(&mut self) -> Result<Option<Row>, StoreError> {
+    pub fn next_row(&mut self) -> Result<Option<SweepRow>, StoreError> {
         let row = match self.reader.next_row()? {
             Some(row) => Some(row),
             None => loop {

@@ -6,7 +6,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
 use super::plan::Plan;
-use super::row::{Measured, Row, Verdict};
+use super::row::{Measured, RowVerdict, SweepRow};
 use crate::checks::{self, Measurement, Part};
 use crate::design::Design;
 use crate::finding::{Findings, Severity};
@@ -32,40 +32,46 @@ pub struct Maker {
 
 impl Maker {
     /// The row with a number; any failure is recorded in it.
-    pub fn row(&mut self, plan: &Plan, index: u64, look: &mut dyn FnMut(&Row, &Variant)) -> Row {
+    pub fn row(&mut self, plan: &Plan, index: u64, look: &mut dyn FnMut(&SweepRow, &Variant)) -> SweepRow {
         let made = catch_unwind(AssertUnwindSafe(|| self.made(plan, index, &plan.values(index), look)));
         made.unwrap_or_else(|panic| {
             self.last = None;
-            let fault = format!("internal error: {}", panic_text(&*panic));
-            broken(index, plan.values(index), Verdict::Impossible, &fault)
+            let fault = format!("fault of the program: {}", panic_text(&*panic));
+            broken(index, plan.values(index), RowVerdict::Impossible, &fault)
         })
     }
 
     /// A row for the file's values with some replaced, outside the sweep's numbering.
-    pub fn at(&mut self, plan: &Plan, values: &[f64]) -> Row {
+    pub fn at(&mut self, plan: &Plan, values: &[f64]) -> SweepRow {
         self.made(plan, 0, values, &mut |_, _| ())
     }
 
-    fn made(&mut self, plan: &Plan, index: u64, values: &[f64], look: &mut dyn FnMut(&Row, &Variant)) -> Row {
+    fn made(
+        &mut self,
+        plan: &Plan,
+        index: u64,
+        values: &[f64],
+        look: &mut dyn FnMut(&SweepRow, &Variant),
+    ) -> SweepRow {
         let values = values.to_vec();
         let tree = match plan.tree(&values) {
             Ok(tree) => tree,
-            Err(error) => return broken(index, values, Verdict::Refused, &error.to_string()),
+            Err(error) => return broken(index, values, RowVerdict::Refused, &error.to_string()),
         };
         let design = match design(plan, &tree) {
             Ok(design) => design,
-            Err(findings) => return broken(index, values, Verdict::Refused, &told(&findings)),
+            Err(findings) => return broken(index, values, RowVerdict::Refused, &told(&findings)),
         };
         if let Err(error) = self.build(&design) {
             let fault = format!("{}: {error}", error.subject());
-            return broken(index, values, Verdict::Impossible, &fault);
+            return broken(index, values, RowVerdict::Impossible, &fault);
         }
         let Some((_, housing)) = &self.last else {
-            return broken(index, values, Verdict::Impossible, "the part is lost");
+            return broken(index, values, RowVerdict::Impossible, "the part is lost");
         };
         let row = match measured(plan, &design, housing) {
             Ok(measured) => row(index, values, measured, &design, housing),
-            Err(fault) => return broken(index, values, Verdict::Impossible, &fault),
+            Err(fault) => return broken(index, values, RowVerdict::Impossible, &fault),
         };
         look(&row, &Variant { tree: &tree, design: &design, housing });
         row
@@ -127,10 +133,10 @@ fn told(findings: &Findings) -> String {
     format!("{} {}: {}{more}", first.code().id(), first.subject(), first.message())
 }
 
-fn broken(index: u64, values: Vec<f64>, verdict: Verdict, fault: &str) -> Row {
+fn broken(index: u64, values: Vec<f64>, verdict: RowVerdict, fault: &str) -> SweepRow {
     // One line of a table.
     let fault = Some(fault.split_whitespace().collect::<Vec<_>>().join(" "));
-    Row { index, values, verdict, counts: [0; 4], volume: None, mass: None, fault, measured: vec![] }
+    SweepRow { index, values, verdict, counts: [0; 4], volume: None, mass: None, fault, measured: vec![] }
 }
 
 /// The measurements that the plan keeps, and the number of checks that were not made.
@@ -165,17 +171,17 @@ fn row(
     measured: (Vec<Measured>, u32),
     design: &Design,
     housing: &Housing,
-) -> Row {
+) -> SweepRow {
     let (measured, not) = measured;
     let count = |word: &str| measured.iter().filter(|m| m.verdict == word).count() as u32;
     let counts = [count("fail"), count("warn"), count("pass"), not];
     let verdict = match counts {
-        [0, 0, 0, _] => Verdict::Unchecked,
-        [0, 0, ..] => Verdict::Pass,
-        [0, ..] => Verdict::Warn,
-        _ => Verdict::Fail,
+        [0, 0, 0, _] => RowVerdict::Unchecked,
+        [0, 0, ..] => RowVerdict::Pass,
+        [0, ..] => RowVerdict::Warn,
+        _ => RowVerdict::Fail,
     };
     let volume = housing.solid.mass().volume;
     let mass = volume * 1e-9 * design.casting().density().get();
-    Row { index, values, verdict, counts, volume: Some(volume), mass: Some(mass), fault: None, measured }
+    SweepRow { index, values, verdict, counts, volume: Some(volume), mass: Some(mass), fault: None, measured }
 }

@@ -1,15 +1,15 @@
-//! The real program, as a user runs it.
+//! The real program, as a user runs it; what it makes of any text, of faulty files and of the commands in the README; the
+//! layers of its code.
 
+mod any_text;
 mod build;
-
 mod check;
-
 mod describe;
-
+mod layers;
 mod place;
-
+mod readme;
+mod rejects;
 mod scope;
-
 mod sweep;
 
 use std::path::{Path, PathBuf};

@@ -42,6 +42,10 @@ class Checks:
             reasons = [f"the check could not run: {type(fault).__name__}: {fault}"]
         self.add(name, reasons, lines)
 
+    def stop(self):
+        """Ends the watch for checks that hang."""
+        faulthandler.cancel_dump_traceback_later()
+
     def close(self):
         """Prints the closing line; the exit code of the run. A run of no checks has failed."""
         if self.passed + self.failed == 0:

@@ -2,7 +2,7 @@
 
     python damaged_packs.py FOLDER
 
-The folder holds demo.3mf, demo.glb and demo.json, as tests/packs.rs leaves them; the good files
+The folder holds demo.3mf, demo.glb and demo.json, as tests/part/packs.rs leaves them; the good files
 themselves must be accepted.
 """
 

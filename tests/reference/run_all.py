@@ -1,18 +1,27 @@
 """Builds every parameter file with the program and runs all reference checks on the results.
 
-    python run_all.py PROGRAM [--cases DIR]
+    python run_all.py PROGRAM [--cases DIR] [--jobs N]
 
 For each params/NAME.yaml the program is called as
     PROGRAM build FILE --out DIR --measured FILE.json
 and must write DIR/<housing name>/finished.step and finished.stl. `--cases` names a folder
 written by the kernel_cases example. Further checks: each file in cases/ (see cases/README.md).
+
+The files are built once; the checks then run as jobs, as many side by side as there are cores, each in a process of its
+own. What they print comes in the order of the jobs, with the time that each took.
 """
 
 import argparse
+import contextlib
 import importlib.util
+import io
+import multiprocessing
+import os
 import sys
 import tempfile
-from dataclasses import dataclass
+import time
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import damaged_meshes
@@ -26,7 +35,7 @@ from checks import Checks, call
 HERE = Path(__file__).resolve().parent
 PARAMS = HERE.parent.parent / "params"
 PAIR = ("demo_mm", "demo_inch")
-HALVES = ("parameters", "further")
+KERNEL_SHARES = 4  # jobs over which the cases of the kernel are spread
 
 
 @dataclass
@@ -52,6 +61,12 @@ class Run:
     folder: Path
     built: dict
     checks: Checks
+    share: tuple = (0, 1)  # which job of how many this is, of a file in cases/ with SHARES
+
+    def mine(self, things):
+        """Those of some things that this job looks at: each job of a file has others."""
+        number, count = self.share
+        return list(things)[number::count]
 
 
 def build(run, params):
@@ -79,16 +94,19 @@ def _mesh(built):
     return mesh_check.check(built.stl, built.expect(), built.step)
 
 
-def add_builds(run, judged):
-    """Every parameter file built, and judged."""
+def add_builds(run):
+    """Every parameter file built."""
     files = sorted(run.params.glob("*.yaml"))
     run.checks.add("parameter files are there", [] if files else [f"no *.yaml in {run.params.name}/"])
     for params in files:
         run.checks.run(f"{params.stem}: build", build, run, params)
-        built = run.built.get(params.stem)
-        if built and judged:
-            run.checks.run(f"{params.stem}: step", _step, built)
-            run.checks.run(f"{params.stem}: mesh", _mesh, built)
+
+
+def add_built(run, name):
+    """One build judged."""
+    built = run.built[name]
+    run.checks.run(f"{name}: step", _step, built)
+    run.checks.run(f"{name}: mesh", _mesh, built)
 
 
 def add_pair(run):
@@ -101,35 +119,78 @@ def add_pair(run):
     run.checks.run("the demo pair agrees", same_part.compare, first.step, second.step)
 
 
-def add_damages(run):
+def add_damages(run, name):
     """The checkers must refuse every damaged form of the demo's files."""
     demo = run.built.get(PAIR[0])
     if demo is None:
         run.checks.add("damaged files", [f"{PAIR[0]} was not built"])
         return
-    steps = (damaged_steps, (demo.step, demo.expect()))
-    meshes = (damaged_meshes, (demo.stl, demo.expect(), demo.step))
-    for module, arguments in (steps, meshes):
-        try:
-            for name, reasons in module.run(*arguments):
-                run.checks.add(f"{module.__name__}: {name}", reasons)
-        except Exception as fault:
-            run.checks.add(module.__name__, [f"could not run on: {type(fault).__name__}: {fault}"])
+    module, files = {
+        "steps": (damaged_steps, (demo.step, demo.expect())),
+        "meshes": (damaged_meshes, (demo.stl, demo.expect(), demo.step)),
+    }[name]
+    try:
+        for damage, reasons in module.run(*files):
+            run.checks.add(f"{module.__name__}: {damage}", reasons)
+    except Exception as fault:
+        run.checks.add(module.__name__, [f"could not run on: {type(fault).__name__}: {fault}"])
 
 
-def add_further(run):
-    """Every cases/NAME.py: its `add(run)` adds checks of its own."""
+def add_kernel(run, cases):
+    """This job's share of the kernel's cases."""
+    kernel_cases.add_cases(run.checks, cases, run.mine)
+
+
+def case_module(path):
+    """A file of cases/ as a module."""
+    spec = importlib.util.spec_from_file_location(f"cases_{path.stem}", path)
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+def add_further(run, path):
+    """One file cases/NAME.py: its `add(run)` adds checks of its own."""
+    try:
+        before = run.checks.passed + run.checks.failed
+        case_module(path).add(run)
+        if run.checks.passed + run.checks.failed == before:
+            run.checks.add(f"cases/{path.name}", ["it made no check"])
+    except Exception as fault:
+        run.checks.add(f"cases/{path.name}", [f"could not run: {type(fault).__name__}: {fault}"])
+
+
+def shares(path):
+    """Over how many jobs a file of cases/ spreads its checks: its SHARES, else one."""
+    for line in path.read_text("utf-8").splitlines():
+        if line.startswith("SHARES = "):
+            return int(line.split()[2])
+    return 1
+
+
+def jobs(run, cases):
+    """(name, function, arguments, share) of all jobs; long ones first, so that none is left over at the end."""
+    out = [(f"damaged {name}", add_damages, (name,), (0, 1)) for name in ("meshes", "steps")]
     for path in sorted((HERE / "cases").glob("*.py")):
-        try:
-            spec = importlib.util.spec_from_file_location(f"cases_{path.stem}", path)
-            module = importlib.util.module_from_spec(spec)
-            spec.loader.exec_module(module)
-            before = run.checks.passed + run.checks.failed
-            module.add(run)
-            if run.checks.passed + run.checks.failed == before:
-                run.checks.add(f"cases/{path.name}", ["it made no check"])
-        except Exception as fault:
-            run.checks.add(f"cases/{path.name}", [f"could not run: {type(fault).__name__}: {fault}"])
+        count = shares(path)
+        out += [(f"cases/{path.name} {k + 1} of {count}", add_further, (path,), (k, count)) for k in range(count)]
+    out += [(name, add_built, (name,), (0, 1)) for name in run.built]
+    out.append(("the demo pair", add_pair, (), (0, 1)))
+    if cases:
+        out += [(f"kernel cases {k + 1} of {KERNEL_SHARES}", add_kernel, (cases,), (k, KERNEL_SHARES)) for k in range(KERNEL_SHARES)]
+    return out
+
+
+def work(run, job):
+    """One job in a process of its own: what it printed, what passed and failed, seconds."""
+    name, function, arguments, share = job
+    begin, printed = time.monotonic(), io.StringIO()
+    own = replace(run, folder=run.folder / name.replace("/", "_").replace(" ", "_"), checks=Checks(), share=share)
+    own.folder.mkdir()
+    with contextlib.redirect_stdout(printed):
+        function(own, *arguments)
+        own.checks.stop()
+    return name, printed.getvalue(), own.checks.passed, own.checks.failed, time.monotonic() - begin
 
 
 def main():
@@ -137,19 +198,27 @@ def main():
     parser.add_argument("program", type=Path)
     parser.add_argument("--cases", type=Path, help="folder of the kernel_cases example")
     parser.add_argument("--params", type=Path, default=PARAMS)
-    parser.add_argument("--half", choices=HALVES, help="only one half of the checks, so that two can run side by side")
+    parser.add_argument("--jobs", type=int, default=os.cpu_count(), help="jobs side by side")
     args = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         run = Run(args.program.resolve(), args.params, Path(folder), {}, Checks())
-        parameters, further = (args.half in (None, half) for half in HALVES)
-        add_builds(run, judged=parameters)
-        if parameters:
-            add_pair(run)
-            add_damages(run)
-            if args.cases:
-                kernel_cases.add_cases(run.checks, args.cases)
-        if further:
-            add_further(run)
+        add_builds(run)
+        run.checks.stop()
+        seconds = {}
+        # Processes that are copies of this one know what has been built.
+        with ProcessPoolExecutor(args.jobs, mp_context=multiprocessing.get_context("fork")) as pool:
+            asked = [(job[0], pool.submit(work, run, job)) for job in jobs(run, args.cases)]
+            for name, future in asked:
+                try:
+                    name, printed, passed, failed, seconds[name] = future.result()
+                except Exception as fault:
+                    run.checks.add(name, [f"the job could not run: {type(fault).__name__}: {fault}"])
+                    run.checks.stop()
+                    continue
+                run.checks.passed += passed
+                run.checks.failed += failed
+                print(printed, end="", flush=True)
+        print("seconds of each job: " + ", ".join(f"{name} {t:.0f}" for name, t in seconds.items()))
         return run.checks.close()
 
 

@@ -4,7 +4,7 @@ use super::{Verdicts, above, error};
 use crate::design::pad_face::PadFace;
 use crate::design::pads::rectangle;
 use crate::finding::Code;
-use crate::params::schema::{File, MountPad};
+use crate::params::schema::{File, RawMountPad};
 use crate::units::Mm;
 
 const MOUNTS: Code = Code::new("D045", "mount pads overlap");
@@ -34,7 +34,7 @@ fn mounts(file: &File, out: &mut Verdicts) -> Option<()> {
 }
 
 /// Middle and half size along and across, draft included.
-fn footprint(pad: &MountPad) -> Option<[(Mm, Mm); 2]> {
+fn footprint(pad: &RawMountPad) -> Option<[(Mm, Mm); 2]> {
     let outline = rectangle(&pad.outline)?;
     let station = pad.base_station.get()? + pad.offset.get()?;
     Some([(station, outline.length / 2.0), (pad.side_offset.get()?, outline.width / 2.0)])

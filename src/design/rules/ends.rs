@@ -5,7 +5,7 @@ use crate::design::ribs::ribs_of;
 use crate::design::shell::Shell;
 use crate::design::tail::Tail;
 use crate::finding::Code;
-use crate::params::schema::{File, LongitudinalRibs, Plug, SenderBoss};
+use crate::params::schema::{File, LongitudinalRibs, RawPlug, RawSenderBoss};
 use crate::units::Mm;
 
 const RIB: Code = Code::new("D084", "rib projects beyond the gearbox face");
@@ -31,7 +31,7 @@ fn within(file: &File) -> Option<(Mm, Mm)> {
     Some((Mm::new(0.0), file.housing.overall_length.get()?))
 }
 
-fn sender(file: &File, boss: &SenderBoss, out: &mut Verdicts) -> Option<()> {
+fn sender(file: &File, boss: &RawSenderBoss, out: &mut Verdicts) -> Option<()> {
     let (front, rear) = within(file)?;
     let (sin, cos) = boss.tilt.get()?.sin_cos();
     let raised = boss.spot_face.as_ref().and_then(|spot| spot.depth.get()).unwrap_or_default();
@@ -49,7 +49,7 @@ fn sender(file: &File, boss: &SenderBoss, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn plug_boss(file: &File, plug: &Plug, out: &mut Verdicts) -> Option<()> {
+fn plug_boss(file: &File, plug: &RawPlug, out: &mut Verdicts) -> Option<()> {
     let (front, rear) = within(file)?;
     let (station, radius) = (plug.station.get()?, plug.diameter.get()? / 2.0);
     if above(front, station - radius) || above(station + radius, rear) {

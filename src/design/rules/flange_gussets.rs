@@ -3,7 +3,7 @@
 use super::{Verdicts, above, apart, error};
 use crate::design::gearbox_face::placed_holes;
 use crate::finding::Code;
-use crate::params::schema::{File, FlangeGussets, Relief};
+use crate::params::schema::{File, FlangeGussets, RawRelief};
 use crate::units::{Deg, Mm};
 
 const OFF_SHELL: Code = Code::new("D140", "gusset does not end on the shell");
@@ -116,7 +116,7 @@ fn tip(set: &FlangeGussets, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn between(file: &File, relief: &Relief, out: &mut Verdicts) -> Option<()> {
+fn between(file: &File, relief: &RawRelief, out: &mut Verdicts) -> Option<()> {
     let (inner, outer) = (relief.inner_diameter.get()?, relief.outer_diameter.get()?);
     let register = file.gearbox_face.register.diameter.get()?.max(out.cavity_at(Mm::new(0.0))? * 2.0);
     let least = register + LAND * 2.0;
@@ -139,7 +139,7 @@ fn between(file: &File, relief: &Relief, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn clear_of_bolts(file: &File, relief: &Relief, out: &mut Verdicts) -> Option<()> {
+fn clear_of_bolts(file: &File, relief: &RawRelief, out: &mut Verdicts) -> Option<()> {
     let (inner, outer) = (relief.inner_diameter.get()? / 2.0, relief.outer_diameter.get()? / 2.0);
     let zero = Mm::new(0.0);
     for hole in placed_holes(&file.gearbox_face).iter().map(|placed| &placed.hole) {
@@ -157,7 +157,7 @@ fn clear_of_bolts(file: &File, relief: &Relief, out: &mut Verdicts) -> Option<()
     Some(())
 }
 
-fn shallow(file: &File, relief: &Relief, out: &mut Verdicts) -> Option<()> {
+fn shallow(file: &File, relief: &RawRelief, out: &mut Verdicts) -> Option<()> {
     let (own, limit) = (relief.depth.get()?, file.gearbox_face.flange.thickness.get()? * DEEPEST);
     if above(own, limit) {
         let (own, limit) = (out.mm(own), out.mm(limit));

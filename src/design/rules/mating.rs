@@ -6,7 +6,7 @@
 use super::{Verdicts, above, error};
 use crate::finding::{Code, Scope};
 use crate::params::Parameter;
-use crate::params::schema::{File, Mating, Vehicle};
+use crate::params::schema::{File, RawMating, RawVehicle};
 use crate::standards::slip_yoke::PlungeError;
 use crate::units::Mm;
 
@@ -83,7 +83,7 @@ fn bushing(file: &File, out: &mut Verdicts) -> Option<()> {
     )
 }
 
-fn yoke(mating: &Mating, out: &mut Verdicts) -> Option<()> {
+fn yoke(mating: &RawMating, out: &mut Verdicts) -> Option<()> {
     let yoke = mating.yoke.as_ref()?;
     let barrel = (&yoke.barrel_diameter, "the barrel");
     larger(
@@ -130,7 +130,7 @@ fn yoke(mating: &Mating, out: &mut Verdicts) -> Option<()> {
 }
 
 /// Half the pitch is tooth and half is gap; the backlash must leave some of the tooth.
-fn backlash(mating: &Mating, out: &mut Verdicts) -> Option<()> {
+fn backlash(mating: &RawMating, out: &mut Verdicts) -> Option<()> {
     let gears = mating.speedometer.as_ref()?;
     let tooth = gears.module.get()? * std::f64::consts::FRAC_PI_2;
     let play = gears.backlash.get()?;
@@ -147,7 +147,7 @@ fn backlash(mating: &Mating, out: &mut Verdicts) -> Option<()> {
 }
 
 /// Plain stretches run aft, end on the old housing, and lie apart.
-fn plain(vehicle: &Vehicle, out: &mut Verdicts) {
+fn plain(vehicle: &RawVehicle, out: &mut Verdicts) {
     let end = vehicle.donor.as_ref().map(|d| &d.overall_length);
     let mut known: Vec<(Mm, Mm, usize)> = Vec::new();
     for (i, stretch) in vehicle.donor_plain.items.iter().enumerate() {
@@ -185,7 +185,7 @@ fn plain(vehicle: &Vehicle, out: &mut Verdicts) {
     }
 }
 
-fn twice(vehicle: &Vehicle, out: &mut Verdicts) {
+fn twice(vehicle: &RawVehicle, out: &mut Verdicts) {
     let mut both = |a: &Parameter<f64>, given: bool, place, other: &str| {
         if a.get().is_some() && given {
             out.add(
@@ -214,7 +214,7 @@ fn twice(vehicle: &Vehicle, out: &mut Verdicts) {
     }
 }
 
-fn shaft(mating: &Mating, vehicle: &Vehicle, out: &mut Verdicts) -> Option<()> {
+fn shaft(mating: &RawMating, vehicle: &RawVehicle, out: &mut Verdicts) -> Option<()> {
     let shaft = vehicle.propshaft.as_ref()?;
     if let Some((outside, wall)) = shaft.tube_outside.get().zip(shaft.tube_wall.get())
         && !above(outside, wall * 2.0)
@@ -244,7 +244,7 @@ fn shaft(mating: &Mating, vehicle: &Vehicle, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn travel(mating: &Mating, vehicle: &Vehicle, out: &mut Verdicts) -> Option<()> {
+fn travel(mating: &RawMating, vehicle: &RawVehicle, out: &mut Verdicts) -> Option<()> {
     let raw = vehicle.suspension.as_ref()?;
     let (suspension, yoke) = (raw.values()?, mating.yoke.as_ref()?.values()?);
     let driveline = vehicle.propshaft.as_ref()?.values()?.driveline(&yoke, &suspension)?;

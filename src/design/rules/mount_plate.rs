@@ -3,7 +3,7 @@
 use super::{Verdicts, above, error};
 use crate::design::mount_plate::narrowest;
 use crate::finding::Code;
-use crate::params::schema::{File, MountPad, MountPlate, Tie};
+use crate::params::schema::{File, RawMountPad, RawMountPlate, RawTie};
 use crate::params::{Origin, Parameter};
 use crate::units::Mm;
 
@@ -26,11 +26,11 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
         let Some(plate) = &pad.plate else { continue };
         below_shell(pad, plate, out);
         match plate.tie.get() {
-            Some(Tie::Walls) => {
+            Some(RawTie::Walls) => {
                 other(&plate.gussets, "the plate is tied by walls", out);
                 walls(pad, plate, out);
             }
-            Some(Tie::Gussets) => {
+            Some(RawTie::Gussets) => {
                 other(&plate.edge_radius, "gussets have no upright edges", out);
                 gussets(pad, plate, out);
             }
@@ -47,13 +47,13 @@ fn other<T>(slot: &Parameter<T>, message: &str, out: &mut Verdicts) {
 }
 
 /// Least outside radius of the shell over the pad.
-fn shell_over(pad: &MountPad, out: &Verdicts) -> Option<Mm> {
+fn shell_over(pad: &RawMountPad, out: &Verdicts) -> Option<Mm> {
     let station = pad.base_station.get()? + pad.offset.get()?;
     let half = pad.outline.length.get()? / 2.0;
     narrowest(out.outside.iter().copied(), station - half, station + half)
 }
 
-fn below_shell(pad: &MountPad, plate: &MountPlate, out: &mut Verdicts) -> Option<()> {
+fn below_shell(pad: &RawMountPad, plate: &RawMountPlate, out: &mut Verdicts) -> Option<()> {
     let room = pad.drop.get()? - shell_over(pad, out)?;
     if !above(room, plate.thickness.get()?) {
         let (own, limit) = (out.mm(plate.thickness.get()?), out.mm(room));
@@ -66,7 +66,7 @@ fn below_shell(pad: &MountPad, plate: &MountPlate, out: &mut Verdicts) -> Option
     Some(())
 }
 
-fn walls(pad: &MountPad, plate: &MountPlate, out: &mut Verdicts) -> Option<()> {
+fn walls(pad: &RawMountPad, plate: &RawMountPlate, out: &mut Verdicts) -> Option<()> {
     let (width, thickness) = (pad.outline.width.get()?, plate.tie_thickness.get()?);
     let straight = pad.outline.length.get()? - pad.outline.corner_radius.get()? * 2.0;
     if above(thickness * 2.0 + SAND, width) || above(thickness, straight) {
@@ -100,7 +100,7 @@ fn walls(pad: &MountPad, plate: &MountPlate, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn gussets(pad: &MountPad, plate: &MountPlate, out: &mut Verdicts) -> Option<()> {
+fn gussets(pad: &RawMountPad, plate: &RawMountPlate, out: &mut Verdicts) -> Option<()> {
     let (count, thickness) = (plate.gussets.get()?, plate.tie_thickness.get()?);
     let straight = pad.outline.length.get()? - pad.outline.corner_radius.get()? * 2.0;
     let needed = thickness * f64::from(count) + SAND * f64::from(count.saturating_sub(1));
@@ -115,7 +115,7 @@ fn gussets(pad: &MountPad, plate: &MountPlate, out: &mut Verdicts) -> Option<()>
     Some(())
 }
 
-fn boss(pad: &MountPad, plate: &MountPlate, out: &mut Verdicts) -> Option<()> {
+fn boss(pad: &RawMountPad, plate: &RawMountPlate, out: &mut Verdicts) -> Option<()> {
     let needed = pad.holes.as_ref()?.thread.get()?.diameter + BOSS_WALL * 2.0;
     let own = plate.boss_diameter.get()?;
     if above(needed, own) {

@@ -4,7 +4,7 @@ use super::{Verdicts, above, error};
 use crate::design::pads::{PlacedPosition, Position, placed, placed_at, rectangle};
 use crate::finding::{Code, Finding};
 use crate::params::Origin;
-use crate::params::schema::{File, MountPad, PadSlots, SlotDirection, Tie};
+use crate::params::schema::{File, RawMountPad, RawPadSlots, RawTie, SlotDirection};
 use crate::units::Mm;
 
 const NONE: Code = Code::new("D135", "slots without position");
@@ -26,7 +26,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     }
 }
 
-fn depth(pad: &MountPad, slots: &PadSlots, out: &mut Verdicts) -> Option<()> {
+fn depth(pad: &RawMountPad, slots: &RawPadSlots, out: &mut Verdicts) -> Option<()> {
     if let Some(plate) = &pad.plate {
         let (own, limit) = (slots.depth.get()?, plate.thickness.get()?);
         if slots.depth.origin() == Origin::Given && above(own, limit) {
@@ -62,7 +62,7 @@ fn depth(pad: &MountPad, slots: &PadSlots, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn places(pad: &MountPad, slots: &PadSlots, out: &mut Verdicts) -> Option<()> {
+fn places(pad: &RawMountPad, slots: &RawPadSlots, out: &mut Verdicts) -> Option<()> {
     let middles = placed_at(slots.grid.as_ref(), &slots.positions);
     if middles.is_empty() && slots.grid.is_none() && slots.positions.origin != Origin::Bad {
         out.add(
@@ -117,7 +117,7 @@ fn overlap(slot: &PlacedPosition, other: &PlacedPosition, gap: Mm, out: &Verdict
 
 /// A through slot's bolt and nut need room beside the walls or gussets on the plate.
 fn under_tie(
-    pad: &MountPad,
+    pad: &RawMountPad,
     middles: &[PlacedPosition],
     radius: Mm,
     half: Mm,
@@ -127,7 +127,7 @@ fn under_tie(
     let plate = pad.plate.as_ref()?;
     let (thickness, width) = (plate.tie_thickness.get()?, pad.outline.width.get()?);
     let straight = pad.outline.length.get()? - pad.outline.corner_radius.get()? * 2.0;
-    let walls = plate.tie.get()? == Tie::Walls;
+    let walls = plate.tie.get()? == RawTie::Walls;
     let gussets = if walls { Vec::new() } else { gusset_middles(plate.gussets.get()?, straight - thickness) };
     for slot in middles {
         let line = ends(slot.position, half, direction);

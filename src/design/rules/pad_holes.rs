@@ -5,7 +5,7 @@ use crate::design::pad_face::PadFace;
 use crate::design::pads::{PlacedPosition, Position, Rectangle, placed, rectangle};
 use crate::finding::{Code, Finding};
 use crate::params::Origin;
-use crate::params::schema::{File, MountPad, PadHoles, ShiftBoxPad};
+use crate::params::schema::{File, RawMountPad, RawPadHoles, RawShiftBoxPad};
 use crate::standards::threads::Thread;
 use crate::units::Mm;
 
@@ -43,7 +43,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     }
 }
 
-fn on_pad(raw: &PadHoles, outline: Option<&PadFace>, opening: Option<Rectangle>, out: &mut Verdicts) {
+fn on_pad(raw: &RawPadHoles, outline: Option<&PadFace>, opening: Option<Rectangle>, out: &mut Verdicts) {
     if raw.grid.is_none() && raw.positions.items.is_empty() && raw.positions.origin != Origin::Bad {
         out.add(
             error(NONE, &raw.thread, "the pad's holes have no position".to_owned())
@@ -158,7 +158,11 @@ fn overlaps(holes: &[PlacedPosition], diameter: Mm, out: &mut Verdicts) {
 }
 
 /// Warns or refuses where a hole's floor comes close to the cavity; one finding a pad.
-fn floors(raw: &PadHoles, point: impl Fn(Position, Mm) -> Option<[Mm; 3]>, out: &mut Verdicts) -> Option<()> {
+fn floors(
+    raw: &RawPadHoles,
+    point: impl Fn(Position, Mm) -> Option<[Mm; 3]>,
+    out: &mut Verdicts,
+) -> Option<()> {
     let drill = raw.thread.get()?.tap_drill / 2.0;
     let depth = raw.drill_depth.get()?;
     let mut least: Option<(Mm, String)> = None;
@@ -194,7 +198,7 @@ fn floors(raw: &PadHoles, point: impl Fn(Position, Mm) -> Option<[Mm; 3]>, out: 
 }
 
 /// The point `depth` below a position on the shift-box pad's face.
-pub(super) fn shift_box_point(pad: &ShiftBoxPad, at: Position, depth: Mm) -> Option<[Mm; 3]> {
+pub(super) fn shift_box_point(pad: &RawShiftBoxPad, at: Position, depth: Mm) -> Option<[Mm; 3]> {
     let ((sc, cc), (st, ct)) = (pad.clock.get()?.sin_cos(), pad.tilt.get()?.sin_cos());
     let x = pad.station.get()? + at.along * ct - depth * st;
     let out = pad.height.get()? - at.along * st - depth * ct;
@@ -203,7 +207,7 @@ pub(super) fn shift_box_point(pad: &ShiftBoxPad, at: Position, depth: Mm) -> Opt
 }
 
 /// The point `depth` above a position on the mount pad's face.
-fn mount_point(pad: &MountPad, at: Position, depth: Mm) -> Option<[Mm; 3]> {
+fn mount_point(pad: &RawMountPad, at: Position, depth: Mm) -> Option<[Mm; 3]> {
     let x = pad.base_station.get()? + pad.offset.get()? + at.along;
     Some([x, pad.side_offset.get()? + at.across, depth - pad.drop.get()?])
 }

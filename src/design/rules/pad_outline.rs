@@ -5,7 +5,7 @@ use crate::design::pad_face::{Extent, PadFace};
 use crate::design::pads::{Position, rectangle};
 use crate::finding::Code;
 use crate::params::Parameter;
-use crate::params::schema::{File, MountPad, Outline, ShiftBoxPad};
+use crate::params::schema::{File, Outline, RawMountPad, RawShiftBoxPad};
 use crate::units::{Deg, Mm};
 
 const OFF_HOUSING: Code = Code::new("D040", "pad beyond the end of the housing");
@@ -48,7 +48,7 @@ struct Seat<'p> {
 }
 
 impl<'p> Seat<'p> {
-    fn of_shift_box(pad: &'p ShiftBoxPad) -> Self {
+    fn of_shift_box(pad: &'p RawShiftBoxPad) -> Self {
         Self {
             station: pad.station.get(),
             station_slot: &pad.station,
@@ -61,7 +61,7 @@ impl<'p> Seat<'p> {
         }
     }
 
-    fn of_mount(pad: &'p MountPad) -> Self {
+    fn of_mount(pad: &'p RawMountPad) -> Self {
         // The offset is what a builder moves; the base station is only blamed when no offset is given.
         let moved = pad.offset.origin() == crate::params::Origin::Given;
         Self {
@@ -89,7 +89,7 @@ fn corners(outline: &Outline, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn opening_inside(pad: &ShiftBoxPad, opening: &Outline, out: &mut Verdicts) -> Option<()> {
+fn opening_inside(pad: &RawShiftBoxPad, opening: &Outline, out: &mut Verdicts) -> Option<()> {
     let inner = rectangle(opening)?;
     let Some(outline) = &pad.outline else {
         // Corner by corner: the opening's own corners, without its radii, must lie inside the polygon.

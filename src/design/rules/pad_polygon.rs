@@ -6,7 +6,7 @@ use crate::design::pads::{Position, placed, rectangle};
 use crate::design::polygon::{crossing, roundings};
 use crate::finding::Code;
 use crate::params::Origin;
-use crate::params::schema::{Dowel, File, ShiftBoxPad};
+use crate::params::schema::{File, RawDowel, RawShiftBoxPad};
 use crate::units::Mm;
 
 const ONE_OUTLINE: Code = Code::new("D150", "pad with no outline or with two");
@@ -30,7 +30,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     }
 }
 
-fn one_outline(pad: &ShiftBoxPad, out: &mut Verdicts) {
+fn one_outline(pad: &RawShiftBoxPad, out: &mut Verdicts) {
     let many = pad.polygon.origin == Origin::Given;
     if pad.polygon.origin != Origin::Bad && pad.outline.is_some() == many {
         let message = if many { "both `outline` and `polygon` are given" } else { "the pad has no outline" };
@@ -42,7 +42,7 @@ fn one_outline(pad: &ShiftBoxPad, out: &mut Verdicts) {
     }
 }
 
-fn polygon(pad: &ShiftBoxPad, out: &mut Verdicts) -> Option<()> {
+fn polygon(pad: &RawShiftBoxPad, out: &mut Verdicts) -> Option<()> {
     let corners = corners(pad)?;
     if corners.is_empty() {
         return None;
@@ -75,7 +75,7 @@ fn polygon(pad: &ShiftBoxPad, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn place(pad: &ShiftBoxPad, dowel: &Dowel, out: &mut Verdicts) -> Option<()> {
+fn place(pad: &RawShiftBoxPad, dowel: &RawDowel, out: &mut Verdicts) -> Option<()> {
     let at = Position { along: dowel.along.get()?, across: dowel.across.get()? };
     let needed = dowel.diameter.get()? / 2.0 + EDGE;
     let mut gaps = vec![("the pad's edge".to_owned(), PadFace::of(pad)?.depth_inside(at)?)];
@@ -101,7 +101,7 @@ fn place(pad: &ShiftBoxPad, dowel: &Dowel, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn floor(pad: &ShiftBoxPad, dowel: &Dowel, out: &mut Verdicts) -> Option<()> {
+fn floor(pad: &RawShiftBoxPad, dowel: &RawDowel, out: &mut Verdicts) -> Option<()> {
     let (depth, radius) = (dowel.depth.get()?, dowel.diameter.get()? / 2.0);
     let at = Position { along: dowel.along.get()?, across: dowel.across.get()? };
     let [x, y, z] = super::pad_holes::shift_box_point(pad, at, depth)?;

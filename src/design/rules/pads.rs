@@ -3,7 +3,7 @@
 use crate::design::pad_face::{Extent, PadFace};
 use crate::design::pads::rectangle;
 use crate::finding::Place;
-use crate::params::schema::{File, MountPad, ShiftBoxPad};
+use crate::params::schema::{File, RawMountPad, RawShiftBoxPad};
 use crate::units::Mm;
 
 /// A pad's block from its face to its base, without draft and corner radii.
@@ -41,7 +41,7 @@ pub(super) fn blocks(file: &File) -> Vec<Block> {
     file.shift_box_pad.as_ref().and_then(of_shift_box).into_iter().chain(mounts).collect()
 }
 
-fn of_shift_box(pad: &ShiftBoxPad) -> Option<Block> {
+fn of_shift_box(pad: &RawShiftBoxPad) -> Option<Block> {
     let ((sc, cc), (st, ct)) = (pad.clock.get()?.sin_cos(), pad.tilt.get()?.sin_cos());
     let (height, side) = (pad.height.get()?.get(), pad.side_offset.get()?.get());
     Some(Block {
@@ -54,7 +54,7 @@ fn of_shift_box(pad: &ShiftBoxPad) -> Option<Block> {
     })
 }
 
-fn of_mount(name: &'static str, pad: &MountPad) -> Option<Block> {
+fn of_mount(name: &'static str, pad: &RawMountPad) -> Option<Block> {
     let drop = pad.drop.get()?.get();
     let station = (pad.base_station.get()? + pad.offset.get()?).get();
     Some(Block {

@@ -2,7 +2,7 @@
 
 use super::{Verdicts, above, error};
 use crate::finding::Code;
-use crate::params::schema::{File, Plug};
+use crate::params::schema::{File, RawPlug};
 use crate::units::Mm;
 
 const OFF_CAVITY: Code = Code::new("D100", "plug beyond the cavity");
@@ -21,7 +21,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     }
 }
 
-fn over_cavity(plug: &Plug, out: &mut Verdicts) -> Option<()> {
+fn over_cavity(plug: &RawPlug, out: &mut Verdicts) -> Option<()> {
     let (x, hole) = (plug.station.get()?, plug.thread.get()?.tap_drill / 2.0);
     let end = out.cavity.last()?.0;
     if above(hole, x) || above(x + hole, end) {
@@ -45,7 +45,7 @@ fn over_cavity(plug: &Plug, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn wall(plug: &Plug, out: &mut Verdicts) -> Option<()> {
+fn wall(plug: &RawPlug, out: &mut Verdicts) -> Option<()> {
     let needed = plug.thread.get()?.diameter + WALL * 2.0;
     if above(needed, plug.diameter.get()?) {
         let (own, limit) = (out.mm(plug.diameter.get()?), out.mm(needed));

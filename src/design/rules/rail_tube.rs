@@ -2,7 +2,7 @@
 
 use super::{Verdicts, above, apart, error, warning};
 use crate::finding::Code;
-use crate::params::schema::{File, RailForm, RailTube};
+use crate::params::schema::{File, RailForm, RawRailTube};
 use crate::units::Mm;
 
 const ORDER: Code = Code::new("D090", "rail tube ends ahead of its start");
@@ -30,7 +30,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     }
 }
 
-fn wall(rail: &RailTube, out: &mut Verdicts) -> Option<()> {
+fn wall(rail: &RawRailTube, out: &mut Verdicts) -> Option<()> {
     let (bore, outside) = (rail.bore.get()?, rail.outside_diameter.get()?);
     let (own, limit) = (out.mm(bore), out.mm(outside));
     if !above(outside, bore) {
@@ -51,7 +51,7 @@ fn wall(rail: &RailTube, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn bore_ends(rail: &RailTube, out: &mut Verdicts) -> Option<()> {
+fn bore_ends(rail: &RawRailTube, out: &mut Verdicts) -> Option<()> {
     let (from, to) = (rail.from.get()?, rail.to.get()?);
     let (start, end) = (rail.bore_from.get()?, rail.bore_to.get()?);
     let faults = [
@@ -75,7 +75,7 @@ fn bore_ends(rail: &RailTube, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn lengthwise(file: &File, rail: &RailTube, out: &mut Verdicts) -> Option<()> {
+fn lengthwise(file: &File, rail: &RawRailTube, out: &mut Verdicts) -> Option<()> {
     let (from, to) = (rail.from.get()?, rail.to.get()?);
     if above(from + SHORTEST, to) {
         let (own, limit) = (out.mm(to), out.mm(from + SHORTEST));
@@ -98,7 +98,7 @@ fn lengthwise(file: &File, rail: &RailTube, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn beside_shell(rail: &RailTube, out: &mut Verdicts) -> Option<()> {
+fn beside_shell(rail: &RawRailTube, out: &mut Verdicts) -> Option<()> {
     let zero = Mm::new(0.0);
     let distance = apart((rail.y.get()?, rail.z.get()?), (zero, zero));
     let radius = rail.outside_diameter.get()? / 2.0;

@@ -3,7 +3,7 @@
 use super::{Verdicts, above, error, warning};
 use crate::finding::Code;
 use crate::params::Parameter;
-use crate::params::schema::{File, LongitudinalRibs, RingRib};
+use crate::params::schema::{File, LongitudinalRibs, RawRingRib};
 use crate::units::Mm;
 
 const ORDER: Code = Code::new("D080", "rib ends ahead of its start");
@@ -51,7 +51,7 @@ fn along(set: &LongitudinalRibs, out: &mut Verdicts) -> Option<()> {
     clear(&set.outer_radius, shell, out)
 }
 
-fn around(ring: &RingRib, out: &mut Verdicts) -> Option<()> {
+fn around(ring: &RawRingRib, out: &mut Verdicts) -> Option<()> {
     let station = ring.station.get()?;
     on_shell(&ring.station, station - ring.thickness.get()?, out)?;
     on_shell(&ring.station, station + ring.thickness.get()?, out)?;

@@ -2,7 +2,7 @@
 
 use super::{Verdicts, error};
 use crate::finding::{Code, Place};
-use crate::params::schema::{File, SenderBoss};
+use crate::params::schema::{File, RawSenderBoss};
 use crate::units::Mm;
 
 const IN_PAD: Code = Code::new("D120", "pad in the way of the sender");
@@ -21,7 +21,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     }
 }
 
-fn clear_of_pads(file: &File, boss: &SenderBoss, out: &mut Verdicts) -> Option<()> {
+fn clear_of_pads(file: &File, boss: &RawSenderBoss, out: &mut Verdicts) -> Option<()> {
     let room = points(boss)?;
     for pad in super::pads::blocks(file) {
         if room.iter().any(|&point| pad.holds(point)) {
@@ -41,7 +41,7 @@ fn clear_of_pads(file: &File, boss: &SenderBoss, out: &mut Verdicts) -> Option<(
 }
 
 /// Points of the room above the spot face: along its axis and around its rim.
-fn points(boss: &SenderBoss) -> Option<Vec<[f64; 3]>> {
+fn points(boss: &RawSenderBoss) -> Option<Vec<[f64; 3]>> {
     const AROUND: u32 = 24;
     let ((sc, cc), (st, ct)) = (boss.clock.get()?.sin_cos(), boss.tilt.get()?.sin_cos());
     let faced = boss.spot_face.as_ref().and_then(|spot| spot.diameter.get());

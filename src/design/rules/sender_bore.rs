@@ -2,7 +2,7 @@
 
 use super::{Verdicts, above, error, warning};
 use crate::finding::Code;
-use crate::params::schema::{File, SenderBoss};
+use crate::params::schema::{File, RawSenderBoss};
 use crate::units::Mm;
 
 const WIDENS: Code = Code::new("D060", "sender bore widens inwards");
@@ -30,7 +30,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     stands_clear(boss, out);
 }
 
-fn steps(boss: &SenderBoss, out: &mut Verdicts) {
+fn steps(boss: &RawSenderBoss, out: &mut Verdicts) {
     for pair in boss.bore_steps.items.windows(2) {
         if let (Some(outer), Some(inner)) = (pair[0].diameter.get(), pair[1].diameter.get())
             && !above(outer, inner)
@@ -66,7 +66,7 @@ fn steps(boss: &SenderBoss, out: &mut Verdicts) {
     }
 }
 
-fn wall(boss: &SenderBoss, out: &mut Verdicts) -> Option<()> {
+fn wall(boss: &RawSenderBoss, out: &mut Verdicts) -> Option<()> {
     let first = boss.bore_steps.items.first()?;
     let wall = (boss.diameter.get()? - first.diameter.get()?) / 2.0;
     if !above(wall, Mm::new(0.0)) {
@@ -96,7 +96,7 @@ fn wall(boss: &SenderBoss, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn into_cavity(boss: &SenderBoss, out: &mut Verdicts) -> Option<()> {
+fn into_cavity(boss: &RawSenderBoss, out: &mut Verdicts) -> Option<()> {
     let last = boss.bore_steps.items.last()?;
     let station = boss.station.get()?;
     let Some(cavity) = out.cavity_at(station) else {
@@ -149,7 +149,7 @@ fn into_cavity(boss: &SenderBoss, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn stands_clear(boss: &SenderBoss, out: &mut Verdicts) -> Option<()> {
+fn stands_clear(boss: &RawSenderBoss, out: &mut Verdicts) -> Option<()> {
     let tilt = boss.tilt.get()?.to_radians();
     let up = boss.height.get()? * tilt.cos();
     let x = boss.station.get()? + boss.height.get()? * tilt.sin();

@@ -4,7 +4,7 @@ use super::{Verdicts, above, error, warning};
 use crate::design::sender_boss::step_at;
 use crate::finding::Code;
 use crate::params::Origin;
-use crate::params::schema::{File, Fork, ORing, SenderBoss, SenderKind};
+use crate::params::schema::{File, RawFork, RawORing, RawSenderBoss, SenderKind};
 use crate::units::Mm;
 
 const OTHER_KIND: Code = Code::new("D121", "sender key that belongs to the other kind");
@@ -35,7 +35,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     ear(boss, out);
 }
 
-fn kind(boss: &SenderBoss, out: &mut Verdicts) -> Option<()> {
+fn kind(boss: &RawSenderBoss, out: &mut Verdicts) -> Option<()> {
     let slot = &boss.insertion;
     if boss.kind.get()? == SenderKind::Gear {
         if slot.origin() == Origin::Given {
@@ -75,7 +75,7 @@ fn kind(boss: &SenderBoss, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn o_ring(boss: &SenderBoss, ring: &ORing, out: &mut Verdicts) -> Option<()> {
+fn o_ring(boss: &RawSenderBoss, ring: &RawORing, out: &mut Verdicts) -> Option<()> {
     let given = [ring.depth.origin(), ring.diameter.origin()].map(|origin| origin == Origin::Absent);
     if given[0] == given[1] {
         let message =
@@ -124,7 +124,7 @@ fn o_ring(boss: &SenderBoss, ring: &ORing, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn fork_slot(boss: &SenderBoss, fork: &Fork, out: &mut Verdicts) -> Option<()> {
+fn fork_slot(boss: &RawSenderBoss, fork: &RawFork, out: &mut Verdicts) -> Option<()> {
     let far = fork.depth.get()? + fork.thickness.get()?;
     let least = step_at(boss, fork.depth.get()?).or_else(|| step_at(boss, far))?;
     let (own, most) = (fork.width.get()?, boss.diameter.get()? - LEAST_WALL * 2.0);
@@ -139,7 +139,7 @@ fn fork_slot(boss: &SenderBoss, fork: &Fork, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn ear(boss: &SenderBoss, out: &mut Verdicts) -> Option<()> {
+fn ear(boss: &RawSenderBoss, out: &mut Verdicts) -> Option<()> {
     let screw = boss.retaining_screw.as_ref()?;
     let (radius, thread) = (screw.ear_radius.get()?, screw.thread.get()?);
     let needed = thread.diameter / 2.0 + LEAST_WALL;

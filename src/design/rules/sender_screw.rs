@@ -2,7 +2,7 @@
 
 use super::{Verdicts, above, error};
 use crate::finding::Code;
-use crate::params::schema::{File, RetainingScrew, SenderBoss};
+use crate::params::schema::{File, RawRetainingScrew, RawSenderBoss};
 
 const OFF_BOSS: Code = Code::new("D070", "retaining screw runs off the boss");
 const INTO_BORE: Code = Code::new("D071", "retaining screw runs into the bore");
@@ -18,7 +18,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     depths(boss, screw, out);
 }
 
-fn between(boss: &SenderBoss, screw: &RetainingScrew, out: &mut Verdicts) -> Option<()> {
+fn between(boss: &RawSenderBoss, screw: &RawRetainingScrew, out: &mut Verdicts) -> Option<()> {
     let (distance, drill) = (screw.distance.get()?, screw.thread.get()?.tap_drill / 2.0);
     // A screw with an ear may stand beside the boss.
     if screw.ear_radius.is_absent()
@@ -53,7 +53,7 @@ fn between(boss: &SenderBoss, screw: &RetainingScrew, out: &mut Verdicts) -> Opt
     Some(())
 }
 
-fn depths(boss: &SenderBoss, screw: &RetainingScrew, out: &mut Verdicts) -> Option<()> {
+fn depths(boss: &RawSenderBoss, screw: &RawRetainingScrew, out: &mut Verdicts) -> Option<()> {
     let (depth, drill) = (screw.depth.get()?, screw.drill_depth.get()?);
     if above(depth, drill) {
         let (own, limit) = (out.mm(drill), out.mm(depth));

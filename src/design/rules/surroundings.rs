@@ -5,7 +5,7 @@ use crate::design::polygon::{crossing, doubled, in_line};
 use crate::design::surroundings::UNREAD;
 use crate::finding::{Code, Finding, Place};
 use crate::params::Origin;
-use crate::params::schema::{File, Neighbour, NeighbourKind};
+use crate::params::schema::{File, NeighbourKind, RawNeighbour};
 
 const LACKS: Code = Code::new("D190", "shape not fully described");
 const OTHER: Code = Code::new("D192", "key that belongs to another shape");
@@ -34,7 +34,7 @@ fn keys(kind: NeighbourKind) -> (&'static str, &'static [&'static str], &'static
 }
 
 /// The keys that only some kinds take.
-fn given(thing: &Neighbour) -> impl Iterator<Item = Key<'_>> {
+fn given(thing: &RawNeighbour) -> impl Iterator<Item = Key<'_>> {
     let lengths = [
         ("from", &thing.from),
         ("length", &thing.length),
@@ -77,7 +77,7 @@ struct Key<'a> {
     place: Option<Place>,
 }
 
-fn lacks(thing: &Neighbour, out: &mut Verdicts) -> Option<()> {
+fn lacks(thing: &RawNeighbour, out: &mut Verdicts) -> Option<()> {
     let (word, needed, _) = keys(thing.kind.get()?);
     let missing = given(thing).filter(|k| k.absent && needed.contains(&k.name));
     let missing: Vec<&str> = missing.map(|k| k.name).collect();
@@ -88,7 +88,7 @@ fn lacks(thing: &Neighbour, out: &mut Verdicts) -> Option<()> {
 }
 
 /// A key that only another shape accepts is a mistake, because it contradicts the kind.
-fn others(thing: &Neighbour, out: &mut Verdicts) -> Option<()> {
+fn others(thing: &RawNeighbour, out: &mut Verdicts) -> Option<()> {
     let (word, _, takes) = keys(thing.kind.get()?);
     for key in given(thing).filter(|k| k.given && !takes.contains(&k.name)) {
         out.add(
@@ -105,7 +105,7 @@ fn ticked(names: &[&str]) -> String {
     names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ")
 }
 
-fn profile(thing: &Neighbour, out: &mut Verdicts) -> Option<()> {
+fn profile(thing: &RawNeighbour, out: &mut Verdicts) -> Option<()> {
     if thing.kind.get()? != NeighbourKind::Profile || thing.corners.items.is_empty() {
         return None;
     }

@@ -3,7 +3,7 @@
 use super::{Verdicts, above, error, warning};
 use crate::design::derive::lead_in_mouth;
 use crate::finding::Code;
-use crate::params::schema::{DrainBack, File, OilFeed, OilFeedKind};
+use crate::params::schema::{File, OilFeedKind, RawDrainBack, RawOilFeed};
 use crate::params::{Origin, Parameter};
 use crate::units::{Deg, Mm};
 
@@ -51,7 +51,7 @@ fn other_kind<T>(slot: &Parameter<T>, message: &str, out: &mut Verdicts) {
     }
 }
 
-fn slot(file: &File, feed: &OilFeed, out: &mut Verdicts) -> Option<()> {
+fn slot(file: &File, feed: &RawOilFeed, out: &mut Verdicts) -> Option<()> {
     let bushing = &file.tail.bushing;
     if let (Some(width), Some(stop)) = (feed.width.get(), bushing.stop_bore.get())
         && above(width, stop * WIDEST)
@@ -88,7 +88,7 @@ fn slot(file: &File, feed: &OilFeed, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn hole(file: &File, feed: &OilFeed, out: &mut Verdicts) -> Option<()> {
+fn hole(file: &File, feed: &RawOilFeed, out: &mut Verdicts) -> Option<()> {
     let tail = &file.tail;
     let (reach, radius, angle) = (feed.reach.get()?, feed.width.get()? / 2.0, feed.angle.get()?);
     let (length, seat) = (tail.bushing.length.get()?, tail.bushing.bore.get()? / 2.0);
@@ -137,7 +137,7 @@ fn hole(file: &File, feed: &OilFeed, out: &mut Verdicts) -> Option<()> {
     Some(())
 }
 
-fn on_shoulder(file: &File, drain: &DrainBack, out: &mut Verdicts) -> Option<()> {
+fn on_shoulder(file: &File, drain: &RawDrainBack, out: &mut Verdicts) -> Option<()> {
     let (inner, outer) = (lead_in_mouth(&file.tail.bushing)?, file.tail.seal.counterbore.get()? / 2.0);
     let (at, half) = (drain.distance.get()?, half_oval(drain.diameter.get()?, drain.angle.get()?));
     if !above(at - half, inner) || !above(outer, at + half) {
@@ -168,7 +168,7 @@ fn on_shoulder(file: &File, drain: &DrainBack, out: &mut Verdicts) -> Option<()>
     Some(())
 }
 
-fn drains_into_cavity(file: &File, drain: &DrainBack, out: &mut Verdicts) -> Option<()> {
+fn drains_into_cavity(file: &File, drain: &RawDrainBack, out: &mut Verdicts) -> Option<()> {
     let (end, cavity) = *out.cavity.last()?;
     let shoulder = file.housing.overall_length.get()? - file.tail.seal.depth.get()?;
     let angle = drain.angle.get()?;

@@ -5,7 +5,7 @@
 
 use super::{Verdicts, above, error, warning};
 use crate::finding::{Code, Scope};
-use crate::params::schema::{File, Form, RegisterKind, TrialPrint};
+use crate::params::schema::{File, Form, RawTrialPrint, RegisterKind};
 use crate::params::{Origin, Parameter};
 use crate::standards::printing::drawn_length;
 use crate::units::Mm;
@@ -73,7 +73,7 @@ fn ends(file: &File, out: &mut Verdicts) -> Option<()> {
 }
 
 /// A length as printed: larger by the plastic's shrink.
-fn drawn(print: &TrialPrint, length: Mm) -> Option<Mm> {
+fn drawn(print: &RawTrialPrint, length: Mm) -> Option<Mm> {
     drawn_length(length.get(), print.shrink.get()?.share()).ok().map(Mm::new)
 }
 

@@ -409,32 +409,50 @@ fn standing_turned(p: &Primitive, up: V3, draft: f64, sense: Sense) -> Result<Pr
 
 /// A prism drawn along its own axis. Where it stands through the parting plane its halves lean apart.
 fn standing_prism(p: &Primitive, mould: &Mould, draft: f64) -> Result<Vec<Primitive>, PrimitiveError> {
-    let (up, sense) = (mould.up, mould.sense);
     let Some((profile, Some((height, slope)))) = p.shape() else { return Ok(vec![p.clone()]) };
     let frame = *p.frame();
-    let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
-    let level = |z: f64| frame.point(0.0, 0.0, z).coords.dot(&up);
+    let level = |z: f64| frame.point(0.0, 0.0, z).coords.dot(&mould.up);
     let (low, high) = (level(0.0), level(height));
     let through = low * high < 0.0 && low.abs().min(high.abs()) > OVERLAP;
-    if through && slope == 0.0 && sense == Sense::Body {
-        let cut = height * low / (low - high);
-        let outline = || profile.segments().to_vec();
-        let inner = Feature::of_body(p).formed(Role::Joint);
-        let upper = {
-            let wide = profile.offset(-(height - cut) * draft.tan()).unwrap_or_else(|| profile.clone());
-            let base = frame.moved_to(frame.point(0.0, 0.0, cut));
-            let tags = [inner.clone(), ends[1].clone()];
-            Primitive::prism(p.feature(), base, wide.segments().to_vec(), height - cut, draft, tags)?
-        };
-        let lower = Primitive::prism(p.feature(), frame, outline(), cut, -draft, [ends[0].clone(), inner])?;
-        return Ok(vec![lower, upper]);
+    if through && slope == 0.0 && mould.sense == Sense::Body {
+        return parted_prism(p, profile, height, height * low / (low - high), draft);
     }
-    let own = slope.atan();
-    let outer = outer_end(p, up);
     // An inner end just in the parting plane would leave fillets with a feather's edge there: it reaches a little over,
     // and its own edge, hidden in its neighbours, stays sharp.
-    let inner = if outer > 0.0 { low } else { high };
-    let hidden = sense == Sense::Body && inner.abs() < SNAP;
+    let inner = if outer_end(p, mould.up) > 0.0 { low } else { high };
+    let hidden = mould.sense == Sense::Body && inner.abs() < SNAP;
+    Ok(vec![leaning_prism(p, (profile, height, slope), mould, draft, hidden)?])
+}
+
+/// Both halves of a prism through the parting plane, which cuts it at the height `cut`: each leans away from the plane.
+fn parted_prism(
+    p: &Primitive,
+    profile: &Profile,
+    height: f64,
+    cut: f64,
+    draft: f64,
+) -> Result<Vec<Primitive>, PrimitiveError> {
+    let frame = *p.frame();
+    let [bottom, top] = [0, 1].map(|k| p.patches()[k].tag.clone());
+    let inner = Feature::of_body(p).formed(Role::Joint);
+    let wide = profile.offset(-(height - cut) * draft.tan()).unwrap_or_else(|| profile.clone());
+    let base = frame.moved_to(frame.point(0.0, 0.0, cut));
+    let (above, below) = (wide.segments().to_vec(), profile.segments().to_vec());
+    let upper = Primitive::prism(p.feature(), base, above, height - cut, draft, [inner.clone(), top])?;
+    let lower = Primitive::prism(p.feature(), frame, below, cut, -draft, [bottom, inner])?;
+    Ok(vec![lower, upper])
+}
+
+/// A prism on one side of the parting plane, with draft along its own axis; its inner end is `hidden` in its neighbours.
+fn leaning_prism(
+    p: &Primitive,
+    (profile, height, slope): (&Profile, f64, f64),
+    mould: &Mould,
+    draft: f64,
+    hidden: bool,
+) -> Result<Primitive, PrimitiveError> {
+    let (sense, outer, frame) = (mould.sense, outer_end(p, mould.up), *p.frame());
+    let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
     let over = if hidden { mould.over } else { 0.0 };
     let mut rounds = p.rounds();
     if hidden {
@@ -443,7 +461,7 @@ fn standing_prism(p: &Primitive, mould: &Mould, draft: f64) -> Result<Vec<Primit
     let (frame, height) =
         (frame.moved_to(frame.point(0.0, 0.0, if outer > 0.0 { -over } else { 0.0 })), height + over);
     // Its own draft counts where it is the right way and more.
-    let wanted = if outer > 0.0 { draft.max(own) } else { (-draft).min(own) };
+    let wanted = if outer > 0.0 { draft.max(slope.atan()) } else { (-draft).min(slope.atan()) };
     let more = wanted.tan() - slope;
     // The high end is the nominal one of a body whose outer end it is, the low one of its core.
     let at_low = (outer > 0.0) != (sense == Sense::Body);
@@ -463,7 +481,7 @@ fn standing_prism(p: &Primitive, mould: &Mould, draft: f64) -> Result<Vec<Primit
         let Ok(blunt) = Profile::new(blunted(profile.segments(), least)) else { return Err(error) };
         made(based(&blunt), [0.0; 2]).map_err(|_| error)
     };
-    Ok(vec![plain().or_else(blunt)?])
+    plain().or_else(blunt)
 }
 
 /// An outline whose corners have at least some radius: draft takes it from them towards the narrow end.

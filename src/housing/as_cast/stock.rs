@@ -3,7 +3,7 @@
 use super::{AsCast, Metal, Size, StockedFace};
 use crate::faces::{Feature, Role};
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
-use solidwright::solid::{Finish, Primitive, PrimitiveError, Segment, Tag, without};
+use solidwright::solid::{Finish, Primitive, PrimitiveError, Profile, Segment, Tag, without};
 use solidwright::tolerance::SNAP;
 
 /// Whether a face is cut on a machine. The end of a sender boss is faced whole by its spot face.
@@ -74,27 +74,32 @@ pub(super) fn in_hole(
     metal: &Metal,
     out: &mut Vec<StockedFace>,
 ) -> Result<Option<Primitive>, PrimitiveError> {
-    let cut: Vec<Tag> = p.patches().iter().map(|f| f.tag.clone()).filter(machined).collect();
+    let mut cut: Vec<Tag> = p.patches().iter().map(|f| f.tag.clone()).filter(machined).collect();
     if cut.is_empty() {
         return longer(p).map(Some);
     }
-    let solid = |out: &mut Vec<StockedFace>| {
-        let mut tags = cut.clone();
-        tags.sort();
-        tags.dedup();
-        out.extend(tags.into_iter().map(|tag| StockedFace {
-            tag,
-            size: Size::Bore(bore_of(p)),
-            stock: None,
-        }));
-        Ok(None)
-    };
-    let Some((profile, None)) = p.shape() else { return solid(out) };
-    let spot = cut.iter().any(|t| Role::of(t).is_spot_face());
-    let bore = bore_of(p);
-    if spot || bore < mould.cored_above || !reaches_axis(profile.segments()) || !on_main_core(p, metal) {
-        return solid(out);
+    let cored = p.shape().filter(|(profile, prism)| {
+        let spot = cut.iter().any(|t| Role::of(t).is_spot_face());
+        let turned = prism.is_none() && reaches_axis(profile.segments());
+        turned && !spot && bore_of(p) >= mould.cored_above && on_main_core(p, metal)
+    });
+    if let Some((hole, rows)) = cored.and_then(|(profile, _)| narrowed(p, profile, mould, metal)) {
+        out.extend(rows);
+        return Ok(Some(hole));
     }
+    cut.sort();
+    cut.dedup();
+    out.extend(cut.into_iter().map(|tag| StockedFace { tag, size: Size::Bore(bore_of(p)), stock: None }));
+    Ok(None)
+}
+
+/// A turned hole with stock on its walls and floors, and their rows; `None` where it would be all stock.
+fn narrowed(
+    p: &Primitive,
+    profile: &Profile,
+    mould: &AsCast,
+    metal: &Metal,
+) -> Option<(Primitive, Vec<StockedFace>)> {
     let frame = *p.frame();
     let extent = profile.extent();
     let mouths = [(extent.0.y, -1.0), (extent.1.y, 1.0)].map(|(end, sense)| mouth(p, metal, end, sense));
@@ -120,16 +125,11 @@ pub(super) fn in_hole(
         -stock
     };
     let plain = without_chamfers(&unrounded(profile.segments()));
-    let narrowed = through(shifted(&plain, &mut moved), extent, mouths);
-    let depth = extent.1.y - extent.0.y;
-    match Primitive::revolve(p.feature(), frame, narrowed) {
-        // A shallow recess is all stock.
-        Ok(hole) if depth > 3.0 * rows.iter().filter_map(|r| r.stock).fold(0.0, f64::max) => {
-            out.extend(rows);
-            Ok(Some(hole))
-        }
-        _ => solid(out),
-    }
+    let outline = through(shifted(&plain, &mut moved), extent, mouths);
+    // A shallow recess is all stock.
+    let deep = extent.1.y - extent.0.y > 3.0 * rows.iter().filter_map(|r| r.stock).fold(0.0, f64::max);
+    let hole = Primitive::revolve(p.feature(), frame, outline).ok()?;
+    deep.then_some((hole, rows))
 }
 
 /// How far a core's body reaches over the mouth of its hole, mm: more than any stock. What it lies in beyond is another

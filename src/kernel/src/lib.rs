@@ -28,7 +28,7 @@
 //! ```
 //! use solidwright::export::step::{StepInfo, step};
 //! use solidwright::geometry::{Frame, P2, P3, V2, V3};
-//! //! use solidwright::solid::{Primitive, Solid, SolidTree, Tag, cylinder, rounded_rectangle};
+//! use solidwright::solid::{Primitive, Solid, SolidTree, Tag, cylinder, rounded_rectangle};
 //!
 //! let [side, bottom, top] = ["side", "bottom", "top"].map(|role| Tag::formed("block", role));
 //! let outline = rounded_rectangle(P2::origin(), V2::new(60.0, 40.0), 5.0, &side);

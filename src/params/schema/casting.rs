@@ -1,6 +1,6 @@
 //! `casting`: the alloy, and how the part is cast.
 
-use super::{Contraction, Fillets, Mould, Prints, Stock, range};
+use super::{Contraction, RawFillets, RawMould, RawPrints, RawStock, range};
 use crate::params::kinds::{Choice, Density, Row};
 use crate::params::parameter::Parameter;
 use crate::params::section_reader::{Section, SectionReader};
@@ -9,24 +9,24 @@ use crate::units::KgPerM3;
 
 /// The alloy, and how the part is cast.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Casting {
+pub struct RawCasting {
     /// The alloy.
     pub alloy: Parameter<&'static Alloy>,
     /// Its density.
     pub density: Parameter<KgPerM3>,
     /// Radii where cast faces meet.
-    pub fillets: Fillets,
+    pub fillets: RawFillets,
     /// How it lies in the mould.
-    pub mould: Mould,
+    pub mould: RawMould,
     /// Metal left for machining.
-    pub stock: Stock,
+    pub stock: RawStock,
     /// Contraction allowance of the pattern.
     pub contraction: Contraction,
     /// Core prints, vent, dowels.
-    pub prints: Prints,
+    pub prints: RawPrints,
 }
 
-impl Section for Casting {
+impl Section for RawCasting {
     fn read(s: &mut SectionReader<'_>) -> Self {
         static ROWS: [Row<&Alloy>; 4] = [row(0), row(1), row(2), row(3)];
         Self {

@@ -14,7 +14,7 @@ const EDGE: Range = range(0.0, 8.0, "a larger rounding is no longer an edge");
 
 /// Radii where cast faces meet.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Fillets {
+pub struct RawFillets {
     /// Inward joints outside.
     pub outside: Parameter<Mm>,
     /// Joints inside the cavity.
@@ -41,7 +41,7 @@ pub struct Fillets {
     pub plugs: Parameter<Mm>,
 }
 
-impl Section for Fillets {
+impl Section for RawFillets {
     fn read(s: &mut SectionReader<'_>) -> Self {
         let mut own =
             |name: &'static str, about: &'static str| s.key(name, about).value(Radius(ROOT), "4").optional();

@@ -74,7 +74,7 @@ impl Section for FlangeGussets {
 
 /// A shallow ring sunk into the gearbox face, so that the gasket bears where it seals.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Relief {
+pub struct RawRelief {
     /// Inner diameter.
     pub inner_diameter: Parameter<Mm>,
     /// Outer diameter.
@@ -83,7 +83,7 @@ pub struct Relief {
     pub depth: Parameter<Mm>,
 }
 
-impl Section for Relief {
+impl Section for RawRelief {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             inner_diameter: s

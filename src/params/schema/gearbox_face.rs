@@ -1,6 +1,6 @@
 //! `gearbox_face`: flange, register, bolt holes.
 
-use super::flange_gussets::{FlangeGussets, Relief};
+use super::flange_gussets::{FlangeGussets, RawRelief};
 use super::{CLOCK, PART_SIZE, PRACTICE, SIDE, range};
 use crate::params::kinds::{Angle, Choice, Count, Hole, HoleSize, Length};
 use crate::params::parameter::{Parameter, ParameterList};
@@ -9,22 +9,22 @@ use crate::units::{Deg, Mm};
 
 /// The front face, bolted to the gearbox.
 #[derive(Debug, Clone, PartialEq)]
-pub struct GearboxFace {
+pub struct RawGearboxFace {
     /// The flange.
     pub flange: Flange,
     /// The register that centres the housing.
-    pub register: Register,
+    pub register: RawRegister,
     /// Bolt holes on circles.
     pub bolt_circles: ParameterList<BoltCircle>,
     /// Bolt holes placed one by one.
-    pub bolts: ParameterList<Bolt>,
+    pub bolts: ParameterList<RawBolt>,
     /// Gussets behind the flange.
     pub gussets: ParameterList<FlangeGussets>,
     /// The relief of the face.
-    pub relief: Option<Relief>,
+    pub relief: Option<RawRelief>,
 }
 
-impl Section for GearboxFace {
+impl Section for RawGearboxFace {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             flange: s.key("flange", "The flange around the face.").section(),
@@ -138,7 +138,7 @@ pub enum RegisterKind {
 
 /// The register.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Register {
+pub struct RawRegister {
     /// Spigot or recess.
     pub kind: Parameter<RegisterKind>,
     /// Diameter of the locating cylinder.
@@ -151,7 +151,7 @@ pub struct Register {
     pub lead_in_angle: Parameter<Deg>,
 }
 
-impl Section for Register {
+impl Section for RawRegister {
     fn read(s: &mut SectionReader<'_>) -> Self {
         const KIND: Choice<RegisterKind> = Choice(&[
             ("spigot", RegisterKind::Spigot, "it projects ahead of the face and enters the gearbox"),
@@ -201,7 +201,7 @@ pub struct BoltCircle {
     /// Hole size.
     pub size: Parameter<HoleSize>,
     /// Spot face behind each hole.
-    pub spot_face: Option<SpotFace>,
+    pub spot_face: Option<RawSpotFace>,
 }
 
 impl Section for BoltCircle {
@@ -227,7 +227,7 @@ impl Section for BoltCircle {
 
 /// One bolt hole placed by its coordinates.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Bolt {
+pub struct RawBolt {
     /// To the right of the shaft axis, seen from behind.
     pub y: Parameter<Mm>,
     /// Above the shaft axis.
@@ -235,10 +235,10 @@ pub struct Bolt {
     /// Hole size.
     pub size: Parameter<HoleSize>,
     /// Spot face behind the hole.
-    pub spot_face: Option<SpotFace>,
+    pub spot_face: Option<RawSpotFace>,
 }
 
-impl Section for Bolt {
+impl Section for RawBolt {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             y: s.key("y", "Hole centre to the right of the shaft axis, seen from behind; left is negative.")
@@ -266,14 +266,14 @@ fn hole_size(s: &mut SectionReader<'_>) -> Parameter<HoleSize> {
 
 /// A spot face around a hole.
 #[derive(Debug, Clone, PartialEq)]
-pub struct SpotFace {
+pub struct RawSpotFace {
     /// Diameter.
     pub diameter: Parameter<Mm>,
     /// Depth below the surface it is cut into.
     pub depth: Parameter<Mm>,
 }
 
-impl Section for SpotFace {
+impl Section for RawSpotFace {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             diameter: s

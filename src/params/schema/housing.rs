@@ -8,7 +8,7 @@ use crate::units::Mm;
 
 /// The part as a whole.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Housing {
+pub struct RawHousing {
     /// Product name.
     pub name: Parameter<String>,
     /// A one-line description.
@@ -19,7 +19,7 @@ pub struct Housing {
     pub overall_length: Parameter<Mm>,
 }
 
-impl Section for Housing {
+impl Section for RawHousing {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             name: s

@@ -12,7 +12,7 @@ const ROOM: Range = range(0.0, 200.0, "a clearance");
 
 /// A part that turns about the shaft, as the cylinder it sweeps.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Turning {
+pub struct RawTurning {
     /// Its name.
     pub name: Parameter<String>,
     /// Station of its front end.
@@ -27,7 +27,7 @@ pub struct Turning {
     pub clearance: Parameter<Mm>,
 }
 
-impl Section for Turning {
+impl Section for RawTurning {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             name: s.key("name", "Name of the part.").value(Text(60), "drive gear").required(),

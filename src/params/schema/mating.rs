@@ -1,7 +1,7 @@
 //! `mating`: parts that work in the housing or are fitted to it. All keys are optional; parts that are left out are
 //! not checked.
 
-use super::keep_clear::Turning;
+use super::keep_clear::RawTurning;
 use super::mating_gears::{GearsPartKeys, PulseWheelKeys, RailPartKeys, TolerancesKeys};
 use super::section::section;
 use super::{PART_SIZE, PRACTICE, range};
@@ -19,9 +19,9 @@ pub(super) const STATION: Range = range(-500.0, 2000.0, "a station beside the ho
 
 /// Parts that work in the housing.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Mating {
+pub struct RawMating {
     /// Parts that turn about the shaft.
-    pub turning: ParameterList<Turning>,
+    pub turning: ParameterList<RawTurning>,
     /// Highest temperature of the oil, °C.
     pub oil_temperature: Parameter<f64>,
     /// The bushing in its seat.
@@ -42,7 +42,7 @@ pub struct Mating {
     pub tolerances: Option<TolerancesKeys>,
 }
 
-impl Section for Mating {
+impl Section for RawMating {
     fn read(s: &mut SectionReader<'_>) -> Self {
         const OIL: Range = range(20.0, 200.0, "from a cold gearbox to oil that burns");
         Self {

@@ -31,40 +31,41 @@ mod tail_passages;
 mod trial_print;
 mod vehicle;
 
-pub use casting::Casting;
-pub use fillets::Fillets;
-pub use flange_gussets::{FlangeGussets, Relief};
+pub use casting::RawCasting;
+pub use fillets::RawFillets;
+pub use flange_gussets::{FlangeGussets, RawRelief};
 pub use forms::Form;
 pub use gearbox_face::{
-    Bolt, BoltCircle, Flange, FlangeKind, GearboxFace, Lug, Register, RegisterKind, SpotFace,
+    BoltCircle, Flange, FlangeKind, Lug, RawBolt, RawGearboxFace, RawRegister, RawSpotFace, RegisterKind,
 };
 pub use hard_points::{Donor, DonorKeys, HardPoints, HardPointsKeys, Plain, PlainKeys};
-pub use housing::Housing;
-pub use keep_clear::Turning;
+pub use housing::RawHousing;
+pub use keep_clear::RawTurning;
 pub use limits::{GivenLimits, LimitsKeys};
 pub use mating::{
-    BushingPart, BushingPartKeys, Mating, RegisterMate, RegisterMateKeys, SealPart, SealPartKeys, YokePart,
-    YokePartKeys,
+    BushingPart, BushingPartKeys, RawMating, RegisterMate, RegisterMateKeys, SealPart, SealPartKeys,
+    YokePart, YokePartKeys,
 };
 pub use mating_gears::{
     GearsPart, GearsPartKeys, PulseWheel, PulseWheelKeys, RailPart, RailPartKeys, Tolerances, TolerancesKeys,
 };
-pub use moulding::{Contraction, Mould, Prints, Stock};
-pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
-pub use pad_polygon::{Dowel, PolygonCorner};
-pub use pads::{Grid, HolePosition, MountPad, Outline, PadHoles, ShiftBoxPad};
-pub use plugs::{Plug, PlugKind};
-pub use rail_tube::{RailForm, RailTube};
-pub use ribs::{LongitudinalRibs, Ribs, RingRib};
-pub use sender_boss::{BoreStep, Placing, RetainingScrew, SenderBoss, SenderKind, SenderSpotFace};
-pub use sender_fittings::{Fork, ORing};
-pub use shell::{CavityStation, Shell};
-pub use surroundings::{Neighbour, NeighbourCorner, NeighbourKind};
-pub use tail::{Bushing, Seal, Tail};
-pub use tail_passages::{DrainBack, DustLip, DustLipKind, OilFeed, OilFeedKind};
-pub use trial_print::TrialPrint;
+pub use moulding::{Contraction, RawMould, RawPrints, RawStock};
+pub use mount_plate::{RawMountPlate, RawPadSlots, RawTie, SlotDirection};
+pub use pad_polygon::{RawDowel, RawPolygonCorner};
+pub use pads::{Grid, HolePosition, Outline, RawMountPad, RawPadHoles, RawShiftBoxPad};
+pub use plugs::{PlugKind, RawPlug};
+pub use rail_tube::{RailForm, RawRailTube};
+pub use ribs::{LongitudinalRibs, RawRibs, RawRingRib};
+pub use sender_boss::{Placing, RawBoreStep, RawRetainingScrew, RawSenderBoss, SenderKind, SenderSpotFace};
+pub use sender_fittings::{RawFork, RawORing};
+pub use shell::{CavityStation, RawShell};
+pub use surroundings::{NeighbourCorner, NeighbourKind, RawNeighbour};
+pub use tail::{RawBushing, RawSeal, RawTail};
+pub use tail_passages::{DustLipKind, OilFeedKind, RawDrainBack, RawDustLip, RawOilFeed};
+pub use trial_print::RawTrialPrint;
 pub use vehicle::{
-    Axle, AxleKeys, Instrument, InstrumentKeys, Propshaft, PropshaftKeys, Suspension, SuspensionKeys, Vehicle,
+    Axle, AxleKeys, Instrument, InstrumentKeys, Propshaft, PropshaftKeys, RawVehicle, Suspension,
+    SuspensionKeys,
 };
 
 use super::kinds::{Choice, Range};
@@ -78,37 +79,37 @@ pub struct File {
     /// Unit of lengths without their own unit.
     pub units: Parameter<Units>,
     /// The part as a whole.
-    pub housing: Housing,
+    pub housing: RawHousing,
     /// The front face, bolted to the gearbox.
-    pub gearbox_face: GearboxFace,
+    pub gearbox_face: RawGearboxFace,
     /// The tapered tube between the two ends.
-    pub shell: Shell,
+    pub shell: RawShell,
     /// The rear end with bushing and seal.
-    pub tail: Tail,
+    pub tail: RawTail,
     /// The pad that carries the shift box.
-    pub shift_box_pad: Option<ShiftBoxPad>,
+    pub shift_box_pad: Option<RawShiftBoxPad>,
     /// The pad that rests on the crossmember's mount.
-    pub mount_pad: Option<MountPad>,
+    pub mount_pad: Option<RawMountPad>,
     /// A second pad for a mount, further along.
-    pub second_mount_pad: Option<MountPad>,
+    pub second_mount_pad: Option<RawMountPad>,
     /// The boss that takes the speedometer sender.
-    pub sender_boss: Option<SenderBoss>,
+    pub sender_boss: Option<RawSenderBoss>,
     /// The tube or hump in which the shift rail slides.
-    pub rail_tube: Option<RailTube>,
+    pub rail_tube: Option<RawRailTube>,
     /// Ribs that stiffen the shell.
-    pub ribs: Option<Ribs>,
+    pub ribs: Option<RawRibs>,
     /// Plugs that fill, drain and vent the housing.
-    pub plugs: ParameterList<Plug>,
+    pub plugs: ParameterList<RawPlug>,
     /// The alloy, and how it is cast.
-    pub casting: Casting,
+    pub casting: RawCasting,
     /// A print for trying the fit.
-    pub trial_print: TrialPrint,
+    pub trial_print: RawTrialPrint,
     /// Parts that work in the housing.
-    pub mating: Mating,
+    pub mating: RawMating,
     /// Bodies beside the housing.
-    pub surroundings: ParameterList<Neighbour>,
+    pub surroundings: ParameterList<RawNeighbour>,
     /// The vehicle.
-    pub vehicle: Option<Vehicle>,
+    pub vehicle: Option<RawVehicle>,
     /// Limits of checks.
     pub limits: LimitsKeys,
     /// Forms that are built.

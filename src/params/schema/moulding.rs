@@ -12,7 +12,7 @@ const TRADE: &str = "foundry trade pages, read";
 
 /// How the part lies in the mould.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Mould {
+pub struct RawMould {
     /// Clock angle of the direction in which the upper half is lifted.
     pub parting_clock: Parameter<Deg>,
     /// Draft outside.
@@ -21,9 +21,9 @@ pub struct Mould {
     pub core_draft: Parameter<Deg>,
 }
 
-impl Section for Mould {
+impl Section for RawMould {
     fn read(s: &mut SectionReader<'_>) -> Self {
-        let draft = range(0.0, 10.0, "more is a slope, not draft");
+        let draft = range(0.0, 10.0, "more is a shape of its own");
         Self {
             parting_clock: s
                 .key(
@@ -47,7 +47,7 @@ impl Section for Mould {
 
 /// Metal left for machining.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Stock {
+pub struct RawStock {
     /// On every machined face, instead of the grade's.
     pub all: Parameter<Mm>,
     /// Allowance grade.
@@ -60,7 +60,7 @@ pub struct Stock {
     pub cored_above: Parameter<Mm>,
 }
 
-impl Section for Stock {
+impl Section for RawStock {
     fn read(s: &mut SectionReader<'_>) -> Self {
         use AllowanceGrade::{D, E, F, G, H, J};
         const GRADES: Choice<AllowanceGrade> = Choice(&[
@@ -130,7 +130,7 @@ impl Section for Contraction {
 
 /// Core prints, vent, dowels.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Prints {
+pub struct RawPrints {
     /// Length of the front print.
     pub front_length: Parameter<Mm>,
     /// Length of the rear print.
@@ -145,7 +145,7 @@ pub struct Prints {
     pub dowels: Parameter<Mm>,
 }
 
-impl Section for Prints {
+impl Section for RawPrints {
     fn read(s: &mut SectionReader<'_>) -> Self {
         let length = range(10.0, 300.0, "long enough to hold the core, short enough for the flask");
         let mut long = |name: &'static str, about: &'static str| {

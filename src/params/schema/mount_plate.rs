@@ -9,7 +9,7 @@ use crate::units::Mm;
 
 /// What ties the plate to the shell.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Tie {
+pub enum RawTie {
     /// A wall along each side.
     Walls,
     /// Plates across the shaft.
@@ -18,11 +18,11 @@ pub enum Tie {
 
 /// A mount pad made as a plate.
 #[derive(Debug, Clone, PartialEq)]
-pub struct MountPlate {
+pub struct RawMountPlate {
     /// Thickness of the plate.
     pub thickness: Parameter<Mm>,
     /// Walls or gussets.
-    pub tie: Parameter<Tie>,
+    pub tie: Parameter<RawTie>,
     /// Thickness of each.
     pub tie_thickness: Parameter<Mm>,
     /// Number of gussets.
@@ -35,11 +35,11 @@ pub struct MountPlate {
     pub boss_floor: Parameter<Mm>,
 }
 
-impl Section for MountPlate {
+impl Section for RawMountPlate {
     fn read(s: &mut SectionReader<'_>) -> Self {
-        const TIE: Choice<Tie> = Choice(&[
-            ("walls", Tie::Walls, "a wall along each side of the plate, up into the shell"),
-            ("gussets", Tie::Gussets, "plates across the shaft, from the plate's width in to the shell's"),
+        const TIE: Choice<RawTie> = Choice(&[
+            ("walls", RawTie::Walls, "a wall along each side of the plate, up into the shell"),
+            ("gussets", RawTie::Gussets, "plates across the shaft, from the plate's width in to the shell's"),
         ]);
         Self {
             thickness: s
@@ -47,7 +47,7 @@ impl Section for MountPlate {
                 .value(Length(range(5.0, 60.0, "thinner bends under the mount, thicker is a block")), "12.0")
                 .required(),
             tie: s.key("tie", "What ties the plate to the shell.").value(TIE, "gussets").or_assume(
-                Tie::Walls,
+                RawTie::Walls,
                 "a box section, stiff against the mount's pull",
                 PRACTICE,
             ),
@@ -92,7 +92,7 @@ pub enum SlotDirection {
 
 /// Slots in a pad's face.
 #[derive(Debug, Clone, PartialEq)]
-pub struct PadSlots {
+pub struct RawPadSlots {
     /// Width: a screw's clearance, or a length.
     pub size: Parameter<HoleSize>,
     /// Distance between the centres of the round ends.
@@ -107,7 +107,7 @@ pub struct PadSlots {
     pub positions: ParameterList<HolePosition>,
 }
 
-impl Section for PadSlots {
+impl Section for RawPadSlots {
     fn read(s: &mut SectionReader<'_>) -> Self {
         const DIRECTION: Choice<SlotDirection> = Choice(&[
             ("along", SlotDirection::Along, "along the shaft: the mount can be moved fore and aft"),

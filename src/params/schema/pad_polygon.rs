@@ -8,7 +8,7 @@ use crate::units::Mm;
 
 /// One corner of a pad's polygon, from the pad's centre.
 #[derive(Debug, Clone, PartialEq)]
-pub struct PolygonCorner {
+pub struct RawPolygonCorner {
     /// Aft of the centre.
     pub along: Parameter<Mm>,
     /// Across from the centre.
@@ -17,7 +17,7 @@ pub struct PolygonCorner {
     pub radius: Parameter<Mm>,
 }
 
-impl Section for PolygonCorner {
+impl Section for RawPolygonCorner {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             along: along(s, "57.0"),
@@ -32,7 +32,7 @@ impl Section for PolygonCorner {
 
 /// A blind dowel hole in a pad's face.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Dowel {
+pub struct RawDowel {
     /// Aft of the centre.
     pub along: Parameter<Mm>,
     /// Across from the centre.
@@ -43,7 +43,7 @@ pub struct Dowel {
     pub depth: Parameter<Mm>,
 }
 
-impl Section for Dowel {
+impl Section for RawDowel {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             along: along(s, "40.0"),

@@ -4,8 +4,8 @@
 //! `across` positive towards clock + 90 degrees (right, seen from behind, for a pad on top; for the mount pad,
 //! right as well).
 
-use super::mount_plate::{MountPlate, PadSlots};
-use super::pad_polygon::{Dowel, PolygonCorner};
+use super::mount_plate::{RawMountPlate, RawPadSlots};
+use super::pad_polygon::{RawDowel, RawPolygonCorner};
 use super::{CLOCK, PART_SIZE, PRACTICE, SIDE, STATION, range};
 use crate::params::kinds::{Angle, Count, Length, Radius, Range, ThreadName};
 use crate::params::parameter::{Parameter, ParameterList};
@@ -42,7 +42,7 @@ impl Section for Outline {
 
 /// Blind tapped holes in a pad face.
 #[derive(Debug, Clone, PartialEq)]
-pub struct PadHoles {
+pub struct RawPadHoles {
     /// Thread of all holes.
     pub thread: Parameter<&'static Thread>,
     /// Depth of full thread.
@@ -55,7 +55,7 @@ pub struct PadHoles {
     pub positions: ParameterList<HolePosition>,
 }
 
-impl Section for PadHoles {
+impl Section for RawPadHoles {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             thread: s.key("thread", "Thread of all holes of this pad.").value(ThreadName, "M8").required(),
@@ -139,7 +139,7 @@ impl Section for HolePosition {
 /// there towards clock + 90 degrees. The face looks in the direction of `clock`, tipped aft by `tilt` about the
 /// crosswise line through the centre.
 #[derive(Debug, Clone, PartialEq)]
-pub struct ShiftBoxPad {
+pub struct RawShiftBoxPad {
     /// Station of the pad's centre.
     pub station: Parameter<Mm>,
     /// Distance of the pad's centre from the shaft axis.
@@ -153,18 +153,18 @@ pub struct ShiftBoxPad {
     /// Outline of the face, a rounded rectangle.
     pub outline: Option<Outline>,
     /// Outline of the face, corner by corner.
-    pub polygon: ParameterList<PolygonCorner>,
+    pub polygon: ParameterList<RawPolygonCorner>,
     /// Opening into the cavity.
     pub opening: Option<Outline>,
     /// Tapped holes.
-    pub holes: Option<PadHoles>,
+    pub holes: Option<RawPadHoles>,
     /// Dowel holes.
-    pub dowels: ParameterList<Dowel>,
+    pub dowels: ParameterList<RawDowel>,
     /// Draft of the side walls.
     pub draft: Parameter<Deg>,
 }
 
-impl Section for ShiftBoxPad {
+impl Section for RawShiftBoxPad {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             station: s
@@ -220,7 +220,7 @@ impl Section for ShiftBoxPad {
 
 /// The pad that rests on the mount. Its face looks straight down.
 #[derive(Debug, Clone, PartialEq)]
-pub struct MountPad {
+pub struct RawMountPad {
     /// Station the pad's centre is measured from.
     pub base_station: Parameter<Mm>,
     /// Shift of the centre aft of the base station.
@@ -232,16 +232,16 @@ pub struct MountPad {
     /// Outline of the face.
     pub outline: Outline,
     /// Tapped holes.
-    pub holes: Option<PadHoles>,
+    pub holes: Option<RawPadHoles>,
     /// Slots.
-    pub slots: Option<PadSlots>,
+    pub slots: Option<RawPadSlots>,
     /// Plate instead of a block.
-    pub plate: Option<MountPlate>,
+    pub plate: Option<RawMountPlate>,
     /// Draft of the side walls.
     pub draft: Parameter<Deg>,
 }
 
-impl Section for MountPad {
+impl Section for RawMountPad {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             base_station: s

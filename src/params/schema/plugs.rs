@@ -20,7 +20,7 @@ pub enum PlugKind {
 
 /// A plug: a boss square to the shaft axis, pointing away from it, with a tapped hole into the cavity.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Plug {
+pub struct RawPlug {
     /// Its purpose.
     pub kind: Parameter<PlugKind>,
     /// Station of its axis.
@@ -35,7 +35,7 @@ pub struct Plug {
     pub diameter: Parameter<Mm>,
 }
 
-impl Section for Plug {
+impl Section for RawPlug {
     fn read(s: &mut SectionReader<'_>) -> Self {
         const KIND: Choice<PlugKind> = Choice(&[
             ("fill", PlugKind::Fill, "oil is filled in and its level checked here"),

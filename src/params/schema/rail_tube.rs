@@ -17,7 +17,7 @@ pub enum RailForm {
 
 /// The shift rail's tube, parallel to the shaft.
 #[derive(Debug, Clone, PartialEq)]
-pub struct RailTube {
+pub struct RawRailTube {
     /// Hump or tube.
     pub form: Parameter<RailForm>,
     /// Rail axis to the right of the shaft axis.
@@ -38,7 +38,7 @@ pub struct RailTube {
     pub bore_to: Parameter<Mm>,
 }
 
-impl Section for RailTube {
+impl Section for RawRailTube {
     fn read(s: &mut SectionReader<'_>) -> Self {
         const FORM: Choice<RailForm> = Choice(&[
             ("hump", RailForm::Hump, "round outside, with straight sides down into the shell"),

@@ -12,14 +12,14 @@ const DRAFT: Range = range(0.0, 10.0, "more is a slope, not draft");
 
 /// Ribs of the shell.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Ribs {
+pub struct RawRibs {
     /// Ribs along the shaft.
     pub longitudinal: ParameterList<LongitudinalRibs>,
     /// Ribs around the shell.
-    pub rings: ParameterList<RingRib>,
+    pub rings: ParameterList<RawRingRib>,
 }
 
-impl Section for Ribs {
+impl Section for RawRibs {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             longitudinal: s.key("longitudinal", "Ribs along the shaft, in evenly spaced sets.").list(0, 12),
@@ -83,7 +83,7 @@ impl Section for LongitudinalRibs {
 
 /// A rib around the shell.
 #[derive(Debug, Clone, PartialEq)]
-pub struct RingRib {
+pub struct RawRingRib {
     /// Station of its middle.
     pub station: Parameter<Mm>,
     /// Thickness at the crest.
@@ -96,7 +96,7 @@ pub struct RingRib {
     pub draft: Parameter<Deg>,
 }
 
-impl Section for RingRib {
+impl Section for RawRingRib {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             station: s

@@ -1,6 +1,6 @@
 //! `sender_boss`: the boss of the speedometer sender, whose axis is skew to the shaft.
 
-use super::sender_fittings::{Fork, ORing};
+use super::sender_fittings::{RawFork, RawORing};
 use super::{CLOCK, PART_SIZE, PRACTICE, SIDE, STATION, range};
 use crate::params::kinds::{Angle, Choice, Length, ThreadName};
 use crate::params::parameter::{Parameter, ParameterList};
@@ -38,7 +38,7 @@ pub enum Placing {
 /// and runs outwards along `a = cos(tilt) d + sin(tilt) X`. `F` is the axis's point closest to the shaft axis, at
 /// the distance `|side_offset|`; lengths along the boss count from `F` outwards, depths from the spot face inwards.
 #[derive(Debug, Clone, PartialEq)]
-pub struct SenderBoss {
+pub struct RawSenderBoss {
     /// Gear or pulse.
     pub kind: Parameter<SenderKind>,
     /// Where side offset and tilt come from.
@@ -58,18 +58,18 @@ pub struct SenderBoss {
     /// From the spot face to the tip of a pulse sender.
     pub insertion: Parameter<Mm>,
     /// The stepped bore.
-    pub bore_steps: ParameterList<BoreStep>,
+    pub bore_steps: ParameterList<RawBoreStep>,
     /// The spot face.
     pub spot_face: Option<SenderSpotFace>,
     /// The O-ring's land or groove.
-    pub o_ring: Option<ORing>,
+    pub o_ring: Option<RawORing>,
     /// The screw that holds the sender.
-    pub retaining_screw: Option<RetainingScrew>,
+    pub retaining_screw: Option<RawRetainingScrew>,
     /// The slot for the fork that holds the sender.
-    pub fork: Option<Fork>,
+    pub fork: Option<RawFork>,
 }
 
-impl Section for SenderBoss {
+impl Section for RawSenderBoss {
     fn read(s: &mut SectionReader<'_>) -> Self {
         const KIND: Choice<SenderKind> = Choice(&[
             ("gear", SenderKind::Gear, "a pinion that meshes with a worm on the shaft; the bore has steps"),
@@ -176,14 +176,14 @@ impl Section for SenderBoss {
 
 /// One step of the bore.
 #[derive(Debug, Clone, PartialEq)]
-pub struct BoreStep {
+pub struct RawBoreStep {
     /// Diameter.
     pub diameter: Parameter<Mm>,
     /// From the spot face to the end of this step.
     pub depth: Parameter<Mm>,
 }
 
-impl Section for BoreStep {
+impl Section for RawBoreStep {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             diameter: s
@@ -231,7 +231,7 @@ impl Section for SenderSpotFace {
 
 /// The tapped hole of the retaining screw, parallel to the sender's axis.
 #[derive(Debug, Clone, PartialEq)]
-pub struct RetainingScrew {
+pub struct RawRetainingScrew {
     /// Thread.
     pub thread: Parameter<&'static Thread>,
     /// Depth of full thread.
@@ -248,7 +248,7 @@ pub struct RetainingScrew {
     pub ear_depth: Parameter<Mm>,
 }
 
-impl Section for RetainingScrew {
+impl Section for RawRetainingScrew {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             thread: s.key("thread", "Thread of the screw.").value(ThreadName, "M6").required(),

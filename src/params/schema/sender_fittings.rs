@@ -11,7 +11,7 @@ use crate::units::{Deg, Mm};
 /// At position 0 it is a land open to the spot face; further in it is a groove. Its floor is given by its depth below
 /// the bore's wall, or by its diameter.
 #[derive(Debug, Clone, PartialEq)]
-pub struct ORing {
+pub struct RawORing {
     /// From the spot face to its near side.
     pub position: Parameter<Mm>,
     /// Its width along the bore.
@@ -22,7 +22,7 @@ pub struct ORing {
     pub diameter: Parameter<Mm>,
 }
 
-impl Section for ORing {
+impl Section for RawORing {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             position: s
@@ -47,7 +47,7 @@ impl Section for ORing {
 
 /// The slot across the boss for a fork that holds the sender by a neck.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Fork {
+pub struct RawFork {
     /// From the spot face to the slot's near side.
     pub depth: Parameter<Mm>,
     /// Width of the slot along the sender's axis.
@@ -58,7 +58,7 @@ pub struct Fork {
     pub clock: Parameter<Deg>,
 }
 
-impl Section for Fork {
+impl Section for RawFork {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             depth: s

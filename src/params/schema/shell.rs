@@ -12,14 +12,14 @@ const WALL: Range = range(2.5, 40.0, "thinner does not fill in a sand mould, thi
 ///
 /// The outside is not given: it follows the cavity at the wall's thickness, measured square to the cavity's surface.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Shell {
+pub struct RawShell {
     /// Cavity diameters along the shaft.
     pub cavity: ParameterList<CavityStation>,
     /// Wall at stations without their own.
     pub wall: Parameter<Mm>,
 }
 
-impl Section for Shell {
+impl Section for RawShell {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             cavity: s

@@ -25,7 +25,7 @@ pub enum NeighbourKind {
 
 /// A body beside the housing.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Neighbour {
+pub struct RawNeighbour {
     /// Its name.
     pub name: Parameter<String>,
     /// Its shape.
@@ -68,7 +68,7 @@ impl Section for NeighbourCorner {
     }
 }
 
-impl Section for Neighbour {
+impl Section for RawNeighbour {
     fn read(s: &mut SectionReader<'_>) -> Self {
         use NeighbourKind::{Box, Pipe, Profile, Stl};
         const KIND: Choice<NeighbourKind> = Choice(&[

@@ -1,7 +1,7 @@
 //! `tail`: the rear end. From the rear face forward its bore is: seal lead-in, seal counterbore, bushing lead-in,
 //! bushing seat, stop bore, cavity.
 
-use super::tail_passages::{DrainBack, DustLip, OilFeed};
+use super::tail_passages::{RawDrainBack, RawDustLip, RawOilFeed};
 use super::{PART_SIZE, PRACTICE, range};
 use crate::params::kinds::{Angle, Length, Range};
 use crate::params::parameter::Parameter;
@@ -14,24 +14,24 @@ const LEAD_IN_ANGLE: Range = range(5.0, 60.0, "a flatter or steeper one does not
 
 /// The rear end.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Tail {
+pub struct RawTail {
     /// Outside diameter of the ring around bushing and seal.
     pub outside_diameter: Parameter<Mm>,
     /// Length of that ring, from the rear face forward.
     pub length: Parameter<Mm>,
     /// The bushing seat.
-    pub bushing: Bushing,
+    pub bushing: RawBushing,
     /// The seal counterbore.
-    pub seal: Seal,
+    pub seal: RawSeal,
     /// The oil feed to the bushing.
-    pub oil_feed: Option<OilFeed>,
+    pub oil_feed: Option<RawOilFeed>,
     /// The drain from the seal back to the cavity.
-    pub drain_back: Option<DrainBack>,
+    pub drain_back: Option<RawDrainBack>,
     /// The recess or lip that keeps dirt from the seal's mouth.
-    pub dust_lip: Option<DustLip>,
+    pub dust_lip: Option<RawDustLip>,
 }
 
-impl Section for Tail {
+impl Section for RawTail {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             outside_diameter: s
@@ -72,7 +72,7 @@ impl Section for Tail {
 
 /// The bushing seat.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Bushing {
+pub struct RawBushing {
     /// Seat diameter in the housing.
     pub bore: Parameter<Mm>,
     /// Length of the seat.
@@ -85,7 +85,7 @@ pub struct Bushing {
     pub lead_in_angle: Parameter<Deg>,
 }
 
-impl Section for Bushing {
+impl Section for RawBushing {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             bore: s
@@ -114,7 +114,7 @@ impl Section for Bushing {
 
 /// The seal counterbore.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Seal {
+pub struct RawSeal {
     /// Counterbore diameter.
     pub counterbore: Parameter<Mm>,
     /// Width of the seal.
@@ -127,7 +127,7 @@ pub struct Seal {
     pub lead_in_angle: Parameter<Deg>,
 }
 
-impl Section for Seal {
+impl Section for RawSeal {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             counterbore: s

@@ -19,7 +19,7 @@ pub enum OilFeedKind {
 
 /// The oil feed from the cavity to the bushing.
 #[derive(Debug, Clone, PartialEq)]
-pub struct OilFeed {
+pub struct RawOilFeed {
     /// Slot or hole.
     pub kind: Parameter<OilFeedKind>,
     /// Clock angle.
@@ -34,7 +34,7 @@ pub struct OilFeed {
     pub angle: Parameter<Deg>,
 }
 
-impl Section for OilFeed {
+impl Section for RawOilFeed {
     fn read(s: &mut SectionReader<'_>) -> Self {
         const KIND: Choice<OilFeedKind> = Choice(&[
             (
@@ -86,7 +86,7 @@ impl Section for OilFeed {
 
 /// A drilled passage from the seal counterbore's shoulder into the end of the cavity.
 #[derive(Debug, Clone, PartialEq)]
-pub struct DrainBack {
+pub struct RawDrainBack {
     /// Clock angle.
     pub clock: Parameter<Deg>,
     /// Diameter.
@@ -97,7 +97,7 @@ pub struct DrainBack {
     pub angle: Parameter<Deg>,
 }
 
-impl Section for DrainBack {
+impl Section for RawDrainBack {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             clock: s
@@ -136,7 +136,7 @@ pub enum DustLipKind {
 
 /// A recess or lip at the mouth of the seal counterbore.
 #[derive(Debug, Clone, PartialEq)]
-pub struct DustLip {
+pub struct RawDustLip {
     /// Recess or lip.
     pub kind: Parameter<DustLipKind>,
     /// Diameter of the recess, outside diameter of the lip.
@@ -145,7 +145,7 @@ pub struct DustLip {
     pub depth: Parameter<Mm>,
 }
 
-impl Section for DustLip {
+impl Section for RawDustLip {
     fn read(s: &mut SectionReader<'_>) -> Self {
         const KIND: Choice<DustLipKind> = Choice(&[
             (

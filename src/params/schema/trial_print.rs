@@ -9,7 +9,7 @@ use crate::units::{Mm, Percent};
 
 /// A print for trying the fit.
 #[derive(Debug, Clone, PartialEq)]
-pub struct TrialPrint {
+pub struct RawTrialPrint {
     /// Bed, front to back.
     pub bed_length: Parameter<Mm>,
     /// Bed, side to side.
@@ -32,7 +32,7 @@ pub struct TrialPrint {
     pub half_section: Parameter<bool>,
 }
 
-impl Section for TrialPrint {
+impl Section for RawTrialPrint {
     fn read(s: &mut SectionReader<'_>) -> Self {
         const PLASTICS: Choice<Plastic> = Choice(&[
             ("pla", Plastic::Pla, "prints easily, shrinks least"),

@@ -16,7 +16,7 @@ const OFF: Range = range(-600.0, 600.0, "a joint beside the gearbox's axis");
 
 /// The vehicle, as far as it is known.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Vehicle {
+pub struct RawVehicle {
     /// Final drive, tyre and speeds.
     pub axle: Option<AxleKeys>,
     /// The speedometer in the dashboard.
@@ -33,7 +33,7 @@ pub struct Vehicle {
     pub donor_plain: ParameterList<PlainKeys>,
 }
 
-impl Section for Vehicle {
+impl Section for RawVehicle {
     fn read(s: &mut SectionReader<'_>) -> Self {
         Self {
             axle: s.key("axle", "Final drive, tyre and speeds.").optional_section(),

@@ -4,7 +4,7 @@
 use super::plot::Plot;
 use super::words::{chief_effects, counts, number, set, set_and_warns, slopes, stretch};
 use crate::sweep::answers::Answers;
-use crate::sweep::goal::{Choice, Goal};
+use crate::sweep::goal::{Goal, Objective};
 
 /// Effects in the table.
 const EFFECTS: usize = 40;
@@ -97,7 +97,7 @@ fn ranges(answers: &Answers) -> String {
 }
 
 fn best(answers: &Answers) -> String {
-    let row = |c: &Choice| c.has.iter().map(|x| cell(*x)).collect::<Vec<_>>();
+    let row = |c: &Objective| c.has.iter().map(|x| cell(*x)).collect::<Vec<_>>();
     let rows = answers.best.iter().filter_map(|b| {
         let choice = b.row.as_ref()?;
         let mut cells = vec![text(&b.goal.words())];

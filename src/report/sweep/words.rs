@@ -2,10 +2,10 @@
 
 use crate::sweep::answers::Answers;
 use crate::sweep::effects::Effect;
-use crate::sweep::goal::Choice;
+use crate::sweep::goal::Objective;
 use crate::sweep::moving::Moving;
-use crate::sweep::ranges::Stretch;
-use crate::sweep::row::Verdict;
+use crate::sweep::ranges::FeasibleRange;
+use crate::sweep::row::RowVerdict;
 
 /// Effects that are shown.
 const EFFECTS: usize = 8;
@@ -23,13 +23,13 @@ pub(super) fn number(x: f64) -> String {
 
 /// The number of rows with each verdict.
 pub(super) fn counts(answers: &Answers) -> String {
-    let some = Verdict::ALL.iter().zip(answers.verdicts).filter(|(_, n)| *n > 0);
+    let some = RowVerdict::ALL.iter().zip(answers.verdicts).filter(|(_, n)| *n > 0);
     let parts: Vec<String> = some.map(|(v, n)| format!("{n} {}", v.word())).collect();
     parts.join(", ")
 }
 
 /// What a row sets.
-pub(super) fn set(answers: &Answers, choice: &Choice) -> String {
+pub(super) fn set(answers: &Answers, choice: &Objective) -> String {
     let parts = answers.keys.iter().zip(&choice.values).map(|(k, v)| format!("{k} {}", number(*v)));
     parts.collect::<Vec<_>>().join(", ")
 }
@@ -86,7 +86,7 @@ pub fn text(answers: &Answers) -> String {
 }
 
 /// The values that a best row sets, and its warnings.
-pub(super) fn set_and_warns(answers: &Answers, choice: &Choice) -> String {
+pub(super) fn set_and_warns(answers: &Answers, choice: &Objective) -> String {
     set(answers, choice) + &warns(choice)
 }
 
@@ -102,12 +102,12 @@ pub(super) fn slopes(answers: &Answers, e: &Effect) -> String {
 }
 
 /// The warnings of a row.
-fn warns(choice: &Choice) -> String {
+fn warns(choice: &Objective) -> String {
     if choice.warns.is_empty() { String::new() } else { format!("; it warns: {}", choice.warns.join("; ")) }
 }
 
 /// A feasible range, and the reasons for its ends.
-pub(super) fn stretch(s: &Stretch, unit: &str) -> String {
+pub(super) fn stretch(s: &FeasibleRange, unit: &str) -> String {
     let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
     let end = |reason: &Option<String>| reason.clone().unwrap_or_else(|| "the end of the axis".to_owned());
     format!(

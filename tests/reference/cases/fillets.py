@@ -30,6 +30,7 @@ SIDE = BENCH / "fillet_side.py"
 sys.path.insert(0, str(BENCH))
 import filleted
 
+SHARES = 4
 LARGE = (7.0, 8.0, 10.0)  # mm, for the demonstration
 SHARP = 1e-7  # relative, volume of the sharp bodies
 ADDED = 5e-3  # relative, volume added: Open CASCADE's fillets are approximations
@@ -51,15 +52,15 @@ def add(run):
     cases = [json.loads(path.read_text("utf-8")) | {"path": path} for path in sorted(folder.glob("*.sharp.json"))]
     simple, hard = ([c for c in cases if c["hard"] == wanted] for wanted in (False, True))
     run.checks.add("fillet cases: there are some of both kinds", [] if simple and hard else ["none of a kind"])
-    table = [add_simple(run.checks, case) for case in simple]
-    for i, case in enumerate(hard):
+    table = [add_simple(run.checks, case) for case in run.mine(simple)]
+    for i, case in run.mine(enumerate(hard)):
         if i % EVERY == 0:
             run.checks.run(f"{case['name']}: step", sound, case)
         table.append(row(case, ask(case)))
     print(f"    {'':32}{'own, mm3':>12}{'joints made':>13}{'Open CASCADE':>15}{'mm3':>12}{'differs':>10}")
     for line in table:
         print(f"    {line}")
-    for radius in LARGE:
+    for radius in run.mine(LARGE):
         run.checks.run(f"demonstration with fillets of {radius} mm", demonstration, run, radius)
 
 

@@ -26,11 +26,12 @@ CHORD = 0.05  # mm
 SLACK = 0.15  # of chord times area: what two meshes of one curved face leave between them
 RELATIVE = 1e-5  # volume of a STEP file by Open CASCADE's quick rule, itself good to 1e-6, against the program's own
 CLEARANCE = 5000.0  # mm3: room about the core's prints over openings, which the pattern has and the core has not
+SHARES = 7  # one a file
 FORMS = ("casting", "pattern", "core", "core-box", "trial-print")
 
 
 def add(run):
-    for params in sorted(run.params.glob("*.yaml")):
+    for params in run.mine(sorted(run.params.glob("*.yaml"))):
         forms = Forms(run, params)
         run.checks.run(f"forms of {params.stem}: built", forms.build)
         if not forms.figures:
@@ -177,6 +178,6 @@ class Forms:
         """Every machined face is in the table, and each that is cast has stock in the worst case."""
         rows = self.figures["forms"]["casting"]["moulding"]["stock"]
         kept = [row for row in rows if row["stock_mm"] is not None]
-        short = [row["face"] for row in kept if row["least_stock_mm"] <= 0]
+        short = [row["face"] for row in kept if row["least_stock_mm"] is None or row["least_stock_mm"] <= 0]
         lines = [f"{len(kept)} faces with stock, {len(rows) - len(kept)} cast solid"]
         return lines, ([] if kept else ["no machined face"]) + [f"{face}: no stock left" for face in short]

@@ -1,4 +1,4 @@
-"""The packed files that the Rust test tests/packs.rs leaves beside the program.
+"""The packed files that the Rust test tests/part/packs.rs leaves beside the program.
 
 pack_check must accept them and refuse every damaged form of them.
 """

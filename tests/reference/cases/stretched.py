@@ -18,6 +18,8 @@ SPLINES = ("B_SPLINE_SURFACE_WITH_KNOTS", "RATIONAL_B_SPLINE_SURFACE")
 KINDS = ("PLANE", "CYLINDRICAL_SURFACE", "CONICAL_SURFACE", "SPHERICAL_SURFACE", "TOROIDAL_SURFACE")
 WANTED = ("CYLINDRICAL_SURFACE", "CONICAL_SURFACE", "TOROIDAL_SURFACE")
 
+SHARES = 3
+
 
 def add(run):
     folder = run.folder / "stretched"
@@ -26,7 +28,7 @@ def add(run):
     run.checks.run("stretched: written", lambda: ([], call(command)[1]))
     cases = [Case(path) for path in sorted(folder.glob("*.stretch.json"))]
     run.checks.add("stretched: there are some", [] if cases else ["none"])
-    for case in cases:
+    for case in run.mine(cases):
         run.checks.run(f"stretched {case.name}: step", step_check.check, case.step, case.expect)
         run.checks.run(f"stretched {case.name}: figures", figures, case)
     run.checks.run("stretched: kinds of surface", kinds, cases)

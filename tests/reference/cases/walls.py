@@ -21,9 +21,11 @@ OPPOSED = -0.5  # cosine: normals opposed by more than 120 degrees
 START = 0.02  # mm, nearer hits are the ray's own face
 WALLS = ("wall", "metal beside a machined face", "blind hole floor", "thin edge where faces meet")
 
+SHARES = 2
+
 
 def add(run):
-    for name in FILES:
+    for name in run.mine(FILES):
         run.checks.run(f"walls {name}", compare, run.program, PARAMS / f"{name}.yaml")
 
 

@@ -22,7 +22,7 @@ pub use contact_curve::ContactCurve;
 pub use curve::{Circle, Curve, Ellipse, Line};
 pub use frame::Frame;
 pub use offset_surface::OffsetSurface;
-pub use roots::{Root, Sample, isolate_roots};
+pub use roots::{MidpointValues, Root, isolate_roots};
 pub use spine::{Jet, Spine};
 pub use spline::BSpline;
 pub use stretch::{Stretch, StretchError};

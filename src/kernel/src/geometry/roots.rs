@@ -12,7 +12,7 @@ pub struct Root {
 
 /// What is known of the function about the middle of an interval.
 #[derive(Clone, Copy, Debug)]
-pub struct Sample {
+pub struct MidpointValues {
     /// Value.
     pub value: f64,
     /// Slope.
@@ -28,7 +28,7 @@ pub struct Sample {
 /// `sample(t, half)` tells the function at `t` with bounds that hold on `[t − half, t + half]`. An interval
 /// is dropped when the bounds prove it free of roots, solved when they prove it monotonic, halved otherwise;
 /// when the function can't leave `±flat` in what is left, a touching root is reported there.
-pub fn isolate_roots(a: f64, b: f64, flat: f64, sample: &dyn Fn(f64, f64) -> Sample) -> Vec<Root> {
+pub fn isolate_roots(a: f64, b: f64, flat: f64, sample: &dyn Fn(f64, f64) -> MidpointValues) -> Vec<Root> {
     let mut out: Vec<Root> = Vec::new();
     let mut stack = vec![(a, b, 0)];
     let mut touch: Option<(f64, f64, f64, f64)> = None; // from, to, best t, best |value|
@@ -85,7 +85,7 @@ fn push(out: &mut Vec<Root>, root: Root, half: f64) {
 }
 
 /// The root of a function known to be monotonic on `[lo, hi]`: Newton kept inside a bracket.
-fn solve_monotonic(mut lo: f64, mut hi: f64, sample: &dyn Fn(f64, f64) -> Sample) -> Option<f64> {
+fn solve_monotonic(mut lo: f64, mut hi: f64, sample: &dyn Fn(f64, f64) -> MidpointValues) -> Option<f64> {
     let f_lo = sample(lo, 0.0).value;
     let f_hi = sample(hi, 0.0).value;
     if f_lo == 0.0 {
@@ -122,7 +122,7 @@ fn solve_monotonic(mut lo: f64, mut hi: f64, sample: &dyn Fn(f64, f64) -> Sample
 mod tests {
     use super::*;
 
-    fn poly(c: &'static [f64]) -> impl Fn(f64, f64) -> Sample {
+    fn poly(c: &'static [f64]) -> impl Fn(f64, f64) -> MidpointValues {
         move |t, half| {
             let at = |k: usize, t: f64| {
                 c.iter().enumerate().skip(k).fold(0.0, |sum, (i, a)| {
@@ -136,7 +136,7 @@ mod tests {
                     sum + a.abs() * fall * (t.abs() + half).powi(i32::try_from(i - k).unwrap_or(0))
                 })
             };
-            Sample { value: at(0, t), slope: at(1, t), slope_bound: bound(1), bend_bound: bound(2) }
+            MidpointValues { value: at(0, t), slope: at(1, t), slope_bound: bound(1), bend_bound: bound(2) }
         }
     }
 

@@ -14,36 +14,39 @@ mod disjoint_sets;
 mod end_rounding;
 mod tag;
 
-// Level 2: boundaries, their pieces and outlines, with names on them.
+// Level 2: boundaries, their pieces and those of outlines, with names on them.
 mod brep;
 mod patch;
+mod segment;
+
+// Level 3: closed outlines.
 mod profile;
 
-// Level 3: what is made of one of these.
+// Level 4: what is made of one of these.
 mod cap;
 mod primitive_error;
 mod quadrature;
 mod rounding;
 
-// Level 4: what a solid is made of, and what a boundary encloses.
+// Level 5: what a solid is made of, and what a boundary encloses.
 mod measure;
 mod primitive;
 
-// Level 5: primitives made, placed and put together; checks of a boundary.
+// Level 6: primitives made, placed and put together; checks of a boundary.
 mod oriented_box;
 mod prism;
 mod revolve;
 mod tree;
 pub mod validate;
 
-// Level 6: from a tree to its boundary.
+// Level 7: from a tree to its boundary.
 pub mod evaluate;
 mod shapes;
 
-// Level 7: solids whose boundary is found and proved sound.
+// Level 8: solids whose boundary is found and proved sound.
 mod sound;
 
-// Level 8: fillets, which evaluate trees of offset bodies to find their own boundary.
+// Level 9: fillets, which evaluate trees of offset bodies to find their own boundary.
 pub mod fillet;
 
 #[cfg(test)]
@@ -55,8 +58,9 @@ pub use measure::{MassProperties, measure, measure_stretched};
 pub use patch::Patch;
 pub use primitive::Primitive;
 pub use primitive_error::PrimitiveError;
-pub use profile::{Profile, ProfileError, Segment, beside_end, put_end};
+pub use profile::{Profile, ProfileError, beside_end, put_end};
 pub use rounding::{Corner, round_corners, without};
+pub use segment::Segment;
 pub use shapes::{circle, cylinder, polygon, rounded_rectangle, turned};
 pub use sound::{Solid, SolidError};
 pub use tag::{Finish, Tag};

@@ -8,7 +8,8 @@ use crate::tolerance::{ON_SURFACE, SNAP, UPRIGHT};
 use super::patch::{Part, Patch, PrimitiveCurve, PrimitiveEdge, PrimitiveVertex, sorted};
 use super::primitive::{Primitive, Shape};
 use super::primitive_error::PrimitiveError;
-use super::profile::{Profile, Segment};
+use super::profile::Profile;
+use super::segment::Segment;
 
 impl Primitive {
     /// Turns a closed profile about the frame's z axis. The profile lies in the half plane of distance from

@@ -2,7 +2,7 @@
 
 use crate::geometry::{P2, V2};
 
-use super::profile::Segment;
+use super::segment::Segment;
 use crate::tolerance::{NO_DIRECTION, SAME_ANGLE, SNAP};
 
 /// The outline without the pieces that are `gone` (asked with the outline as it is by then, and their number): the

@@ -6,7 +6,7 @@ use crate::geometry::{Frame, P2, V2};
 
 use super::primitive::Primitive;
 use super::primitive_error::PrimitiveError;
-use super::profile::Segment;
+use super::segment::Segment;
 use super::tag::Tag;
 
 /// A polygon profile; piece i runs from point i to the next and bears `tags[i]` (the last tag serves all

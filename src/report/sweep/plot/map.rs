@@ -5,8 +5,8 @@ use plotters::prelude::*;
 
 use super::{Drawn, Entry, Figure, INK, colour, label, legend, legend_height, text, tick};
 use crate::sweep::answers::Map;
-use crate::sweep::axis::{Axis, Spread};
-use crate::sweep::row::Verdict;
+use crate::sweep::axis::{Axis, AxisValues};
+use crate::sweep::row::RowVerdict;
 
 /// A map.
 pub(super) struct Feasible<'a> {
@@ -35,8 +35,8 @@ impl Feasible<'_> {
     fn edges(&self, side: usize) -> Vec<f64> {
         let (axis, count) = (&self.axes[self.map.axes[side]], self.map.size[side]);
         let (low, high, from_low) = match &axis.spread {
-            Spread::Range { from, to, .. } => (from.min(*to), from.max(*to), from < to),
-            Spread::List(_) => (0.0, count as f64 - 1.0, true),
+            AxisValues::Range { from, to, .. } => (from.min(*to), from.max(*to), from < to),
+            AxisValues::List(_) => (0.0, count as f64 - 1.0, true),
         };
         // A grid's values lie in the middle of their cells, including the first and last ones.
         let half = if self.sampled { 0.0 } else { (high - low) / (count.max(2) - 1) as f64 / 2.0 };
@@ -50,19 +50,19 @@ impl Feasible<'_> {
 
     fn tick(&self, side: usize, x: f64, span: f64) -> String {
         match &self.axes[self.map.axes[side]].spread {
-            Spread::List(values) => {
+            AxisValues::List(values) => {
                 let whole = (x - x.round()).abs() < 1e-6 && x.round() >= 0.0;
                 let value = values.get(x.round().max(0.0) as usize).filter(|_| whole);
                 value.map_or_else(String::new, |v| tick(*v, *v))
             }
-            Spread::Range { .. } => tick(x, span),
+            AxisValues::Range { .. } => tick(x, span),
         }
     }
 }
 
 /// The colour of a share of feasible rows.
 fn shade(share: f64) -> RGBColor {
-    let (none, all) = (colour(Verdict::Fail), colour(Verdict::Pass));
+    let (none, all) = (colour(RowVerdict::Fail), colour(RowVerdict::Pass));
     let mix = |a: u8, b: u8| (f64::from(a) + (f64::from(b) - f64::from(a)) * share).round() as u8;
     RGBColor(mix(none.0, all.0), mix(none.1, all.1), mix(none.2, all.2))
 }
@@ -73,8 +73,8 @@ impl Figure for Feasible<'_> {
         let entries: Vec<Entry> = if shares {
             [0.0, 0.5, 1.0].map(|s| (shade(s), format!("{:.0} % of rows feasible", s * 100.0))).to_vec()
         } else {
-            let there = |v: &Verdict| self.map.cells.iter().any(|c| c.2 == Some(*v));
-            Verdict::ALL.into_iter().filter(there).map(|v| (colour(v), v.word().to_owned())).collect()
+            let there = |v: &RowVerdict| self.map.cells.iter().any(|c| c.2 == Some(*v));
+            RowVerdict::ALL.into_iter().filter(there).map(|v| (colour(v), v.word().to_owned())).collect()
         };
         let height = area.dim_in_pixel().1 as i32 - legend_height(entries.len()) as i32;
         let (upper, lower) = area.split_vertically(height);

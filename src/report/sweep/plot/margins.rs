@@ -6,7 +6,7 @@ use plotters::prelude::*;
 use super::{
     BEYOND, COLOURS, Drawn, FAINT, Figure, INK, LIMIT, label, legend, legend_height, roomy, text, tick,
 };
-use crate::sweep::axis::Spread;
+use crate::sweep::axis::AxisValues;
 use crate::sweep::moving::Moving;
 use crate::sweep::ranges::{Bin, Bins};
 
@@ -114,7 +114,7 @@ impl Figure for Margins<'_> {
         for ((_, points), colour) in curves.iter().zip(COLOURS) {
             let line = LineSeries::new(points.iter().copied(), colour.stroke_width(2));
             chart.draw_series(line).map_err(|e| e.to_string())?;
-            if points.len() <= 60 || matches!(self.bins.axis.spread, Spread::List(_)) {
+            if points.len() <= 60 || matches!(self.bins.axis.spread, AxisValues::List(_)) {
                 let dots = points.iter().map(|p| Circle::new(*p, 3, colour.filled()));
                 chart.draw_series(dots).map_err(|e| e.to_string())?;
             }

@@ -13,7 +13,7 @@ use plotters::style::{FontStyle, register_font};
 
 use crate::sweep::answers::Answers;
 use crate::sweep::axis::Axis;
-use crate::sweep::row::Verdict;
+use crate::sweep::row::RowVerdict;
 
 /// Size of a plot, pixels.
 const SIZE: (u32, u32) = (960, 640);
@@ -160,14 +160,14 @@ fn roomy(low: f64, high: f64, share: f64) -> (f64, f64) {
 }
 
 /// The colour of a verdict.
-fn colour(verdict: Verdict) -> RGBColor {
+fn colour(verdict: RowVerdict) -> RGBColor {
     match verdict {
-        Verdict::Pass => RGBColor(0, 158, 115),
-        Verdict::Warn => RGBColor(150, 205, 150),
-        Verdict::Unchecked => RGBColor(86, 180, 233),
-        Verdict::Fail => RGBColor(213, 94, 0),
-        Verdict::Refused => RGBColor(190, 190, 190),
-        Verdict::Impossible => RGBColor(110, 110, 110),
+        RowVerdict::Pass => RGBColor(0, 158, 115),
+        RowVerdict::Warn => RGBColor(150, 205, 150),
+        RowVerdict::Unchecked => RGBColor(86, 180, 233),
+        RowVerdict::Fail => RGBColor(213, 94, 0),
+        RowVerdict::Refused => RGBColor(190, 190, 190),
+        RowVerdict::Impossible => RGBColor(110, 110, 110),
     }
 }
 

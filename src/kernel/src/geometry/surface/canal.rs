@@ -19,7 +19,7 @@ pub struct Canal {
 }
 
 /// The plane across the spine at a place.
-pub struct Section {
+pub struct NormalPlane {
     center: P3,
     /// Derivative of the centre.
     along: V3,
@@ -44,13 +44,13 @@ impl Canal {
         &self.frame
     }
 
-    pub(in crate::geometry) fn section(&self, t: f64) -> Section {
+    pub(in crate::geometry) fn section(&self, t: f64) -> NormalPlane {
         let j = self.spine.jet(t);
         let (x, dx) = (self.offset.towards(j.point), self.offset.turning(j.point, j.first));
         let speed = j.first.norm();
         let unit = j.first / speed;
         let turn = (j.second - unit * j.second.dot(&unit)) / speed;
-        Section {
+        NormalPlane {
             center: j.point,
             along: j.first,
             x,
@@ -129,7 +129,7 @@ impl Canal {
     }
 
     /// The same in a section.
-    pub(in crate::geometry) fn jet_in(&self, s: &Section, v: f64) -> (P3, V3, V3) {
+    pub(in crate::geometry) fn jet_in(&self, s: &NormalPlane, v: f64) -> (P3, V3, V3) {
         let (sn, cs) = v.sin_cos();
         let r = self.radius;
         (

@@ -2,7 +2,7 @@
 
 use std::f64::consts::{PI, TAU};
 
-use super::canal::Section;
+use super::canal::NormalPlane;
 use super::{Canal, Surface, Torus};
 use crate::geometry::{Frame, P2, P3, V2, V3};
 
@@ -23,7 +23,7 @@ pub enum Across<'a> {
     /// Of a torus: the direction from its axis, and the middle of the map.
     Torus(&'a Torus, V3, f64),
     /// Of a canal: its section there, and the middle of the map.
-    Canal(&'a Canal, Box<Section>, f64),
+    Canal(&'a Canal, Box<NormalPlane>, f64),
     /// Of a surface where nothing is gained by it.
     Other(&'a Chart, f64),
 }

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::carrier::{Carrier, CarrierCurve, Carriers, lies_on};
 use super::surface_set::{SurfaceEntry, SurfaceSet};
-use crate::geometry::{P3, Sample, V3, isolate_roots};
+use crate::geometry::{MidpointValues, P3, V3, isolate_roots};
 use crate::tolerance::{ON_SURFACE, SNAP};
 
 /// Points made one when nearer than [`SNAP`], each with the surfaces known to pass through it.
@@ -186,7 +186,7 @@ fn piercings(c: &Carrier, entry: &SurfaceEntry) -> Vec<(P3, bool)> {
                 let (p, d) = curve.jet(t);
                 let bend = surface.hessian_bound(p, 1.05 * half) * 1.1 + curve.bend_bound(t, half);
                 let slope = surface.grad(p).dot(&d);
-                Sample { value: surface.f(p), slope, slope_bound: 1.05, bend_bound: bend }
+                MidpointValues { value: surface.f(p), slope, slope_bound: 1.05, bend_bound: bend }
             };
             for chord in curve.chords() {
                 if surface.f(chord.middle).abs() <= chord.reach && entry.within(chord.middle, chord.reach) {
@@ -213,7 +213,7 @@ fn bounded_piercings(
         let (p, d) = jet(t);
         let bend = surface.hessian_bound(p, speed * half) * speed * speed + second;
         let slope = surface.grad(p).dot(&d);
-        Sample { value: surface.f(p), slope, slope_bound: speed, bend_bound: bend }
+        MidpointValues { value: surface.f(p), slope, slope_bound: speed, bend_bound: bend }
     };
     for w in marks.windows(2) {
         let (middle, reach) = (c.point(0.5 * (w[0] + w[1])), 0.5 * speed * (w[1] - w[0]));

@@ -3,8 +3,9 @@
 use super::failure::TightEdge;
 use crate::solid::primitive::Primitive;
 use crate::solid::prism::OUTLINE_CORNER;
-use crate::solid::profile::{Profile, Segment};
+use crate::solid::profile::Profile;
 use crate::solid::rounding::{round_corners, without};
+use crate::solid::segment::Segment;
 use crate::tolerance::SAME_EDGE_RADIUS;
 
 /// Shares of the wanted change that are tried in turn where there is no room for the whole.

@@ -5,7 +5,8 @@
 //! vanish, and neighbours of neighbours that meet need no special code.
 
 use crate::geometry::{P2, V2};
-use crate::solid::profile::{Profile, Segment, meeting};
+use crate::solid::profile::Profile;
+use crate::solid::segment::{Segment, meeting};
 use crate::tolerance::{SAME, SAME_ANGLE, SNAP, TANGENT_SNAP};
 
 /// The outline moved to its right by `by` mm; one `about_axis` is the half section of a turned body. `None` where nothing

@@ -3,7 +3,7 @@
 use std::f64::consts::{PI, TAU};
 
 use super::{SURVEY_MARGIN, TraceError};
-use crate::geometry::roots::Sample;
+use crate::geometry::roots::MidpointValues;
 use crate::geometry::{Bounds, P3, Surface, V3, isolate_roots};
 use crate::tolerance::{ON_SURFACE, SAME_ANGLE, SMALLEST_CELL};
 
@@ -265,7 +265,12 @@ fn line_roots(
     let sample = |t: f64, half: f64| {
         let (p, d) = along(t);
         let bend = other.hessian_bound(p, speed * half) * speed * speed + second;
-        Sample { value: other.f(p), slope: other.grad(p).dot(&d), slope_bound: speed, bend_bound: bend }
+        MidpointValues {
+            value: other.f(p),
+            slope: other.grad(p).dot(&d),
+            slope_bound: speed,
+            bend_bound: bend,
+        }
     };
     for root in isolate_roots(range.0, range.1, ON_SURFACE, &sample) {
         // Where an edge only touches the curve the curve crosses a neighbouring edge as well.

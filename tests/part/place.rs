@@ -1,10 +1,7 @@
 //! Features placed by hard points, values written into a copy, the plan of a weld-up.
 
+use crate::edit;
 use std::path::Path;
-
-#[path = "common/edit.rs"]
-#[allow(unreachable_pub, reason = "one module a test file")]
-mod edit;
 
 use tailpattern::design::Design;
 use tailpattern::params::{self, Source};

@@ -2,10 +2,7 @@
 
 #![allow(clippy::print_stdout, reason = "figures for whoever runs one test by hand")]
 
-#[path = "common/random_tree.rs"]
-#[allow(dead_code, unreachable_pub, reason = "shared with other tests")]
-mod random_tree;
-
+use crate::common::random_tree::random_tree;
 use std::f64::consts::PI;
 
 use solidwright::geometry::{Frame, P2, P3, V3};
@@ -213,7 +210,7 @@ fn random_solids_are_meshed() {
     let seeds = (0..150).chain([539, 777, 976, 1002]);
     let mut count = 0;
     for seed in seeds {
-        let Ok(solid) = Solid::of(random_tree::random_tree(seed)) else { continue };
+        let Ok(solid) = Solid::of(random_tree(seed)) else { continue };
         let mesh = triangulate(&solid, 0.5).unwrap_or_else(|e| panic!("seed {seed}: {e}"));
         let mass = solid.mass();
         assert!((mesh.volume() - mass.volume).abs() < 0.5 * mass.area, "seed {seed}: volume");

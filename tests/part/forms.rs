@@ -1,16 +1,9 @@
 //! The forms of every parameter file, by exact membership of many points: what must lie inside what, and what must not meet.
 
+use crate::drawn_housing;
+use crate::edit;
+use crate::nesting;
 use std::path::{Path, PathBuf};
-
-#[path = "common/drawn_housing.rs"]
-#[allow(dead_code, unreachable_pub, reason = "shared with an example")]
-mod drawn_housing;
-#[path = "common/edit.rs"]
-#[allow(unreachable_pub, reason = "one module a test file")]
-mod edit;
-#[path = "common/nesting.rs"]
-#[allow(unreachable_pub, dead_code, reason = "shared with an example")]
-mod nesting;
 
 use tailpattern::design::Design;
 use tailpattern::faces::{Feature, Role};
@@ -154,6 +147,21 @@ fn stock_is_as_asked() {
     assert!(there, "a cylinder of {radius} mm");
     let pad = cast.stock.iter().find(|r| r.tag == Feature::ShiftBoxPad.cut(Role::Face)).expect("the pad");
     assert_eq!(pad.stock, Some(4.5), "more on top");
+}
+
+/// Grade 13 is not given up to 16 mm (ISO 8062-3 table 2): the face that sizes are taken from has its stock, but nobody knows
+/// what the worst casting leaves of it.
+#[test]
+fn a_tolerance_beyond_the_table_is_not_known() {
+    let stock = |grade: &str| {
+        let design = variant("minimal", &[&format!("casting.stock.tolerance_grade={grade}")]);
+        let cast = forms::casting(&design, &built(&design)).expect("a casting");
+        let face = Feature::GearboxFace.cut(Role::Face);
+        cast.stock.into_iter().find(|r| r.tag == face).expect("the gearbox face")
+    };
+    let (known, unknown) = (stock("12"), stock("13"));
+    assert!(known.least.is_some(), "{known:?}");
+    assert!(unknown.stock.is_some() && unknown.tolerance.is_none() && unknown.least.is_none(), "{unknown:?}");
 }
 
 #[test]

@@ -1,12 +1,8 @@
 //! Housings drawn whole from the schema: whether they cover it, and whether the rules accept most of them.
 
-#[path = "common/drawn_housing.rs"]
-#[allow(dead_code, unreachable_pub, reason = "shared with an example")]
-mod drawn_housing;
-
 use std::collections::BTreeSet;
 
-use drawn_housing::drawn;
+use crate::drawn_housing::drawn;
 use tailpattern::design::Design;
 use tailpattern::housing;
 use tailpattern::params::reference::{About, Entry};

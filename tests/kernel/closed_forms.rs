@@ -1,9 +1,7 @@
 //! Solids whose volume is known in closed form; the sources stand beside the shapes.
 
-mod common;
-
-use common::cases::Cases;
-use common::closed_forms as forms;
+use crate::common::cases::Cases;
+use crate::common::closed_forms as forms;
 
 #[test]
 fn elementary_solids() {

@@ -1,22 +1,16 @@
 //! Housings that are wrong in one way each, and the finding that must say so; good ones that must pass.
 
+use crate::edit;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-#[path = "common/edit.rs"]
-#[allow(unreachable_pub, reason = "one module a test file")]
-mod edit;
-#[path = "common/wrong_housings.rs"]
-#[allow(unreachable_pub, reason = "one module a test file")]
-mod wrong_housings;
-
+use crate::wrong_housings::{MISFITS, WRONG, Wrong};
 use rayon::prelude::*;
 use tailpattern::checks::{self, Checks, Measurement, Part, Verdict};
 use tailpattern::design::{Design, Form};
 use tailpattern::forms::Product;
 use tailpattern::housing;
 use tailpattern::params::{self, Source};
-use wrong_housings::{MISFITS, WRONG, Wrong};
 
 fn text_of(file: &str) -> String {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params").join(format!("{file}.yaml"));

@@ -2,12 +2,10 @@
 
 #![allow(clippy::unwrap_used, clippy::missing_assert_message, reason = "a test may")]
 
-mod common;
-
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use common::{X, Z, block, cyl, frame, pad, prism, solid, sphere, torus, tree};
+use crate::common::{X, Z, block, cyl, frame, pad, prism, solid, sphere, torus, tree};
 use rayon::prelude::*;
 use solidwright::geometry::{P2, P3, Surface, V3};
 use solidwright::probe::{Probe, Wall};
@@ -172,7 +170,7 @@ fn drafted_rib_is_thinnest_at_its_top() {
     let (width, height, draft) = (8.0, 30.0, 3.0_f64);
     let points = [P2::new(-20.0, 0.0), P2::new(20.0, 0.0), P2::new(20.0, width), P2::new(-20.0, width)];
     let solid = made(&tree(
-        vec![prism(frame(0.0, 0.0, 0.0, Z), polygon(&points, &[common::tag("side")]), height, draft)],
+        vec![prism(frame(0.0, 0.0, 0.0, Z), polygon(&points, &[crate::common::tag("side")]), height, draft)],
         vec![],
     ));
     let brep = solid.brep();
@@ -239,7 +237,7 @@ fn counterbore_corner_to_a_chamfer() {
         "body",
         frame(0.0, 0.0, 0.0, Z),
         &[(0.0, 0.0), (12.0, 0.0), (20.0, 8.0), (20.0, 40.0), (0.0, 40.0)],
-        &[common::tag("body")],
+        &[crate::common::tag("body")],
     );
     let solid = made(&tree(vec![outer.unwrap()], vec![cyl(frame(0.0, 0.0, 5.0, Z), 13.0, 40.0)]));
     let brep = solid.brep();

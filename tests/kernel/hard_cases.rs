@@ -2,10 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may")]
 
-mod common;
-
-use common::cases::Cases;
-use common::{X, Y, Z, block, cyl, frame, hard_cases as hard, pad, solid, sphere, tag, torus, tree};
+use crate::common::cases::Cases;
+use crate::common::{X, Y, Z, block, cyl, frame, hard_cases as hard, pad, solid, sphere, tag, torus, tree};
 use solidwright::geometry::P2;
 use solidwright::solid::Primitive;
 use solidwright::solid::evaluate::{EvaluateError, evaluate};

@@ -307,3 +307,29 @@ fn upward_uses_are_seen() {
     assert_eq!(faults("use crate::{a::{X, Y}, c::Z};"), 1, "a list");
     assert_eq!(faults("use crate::{\n    a,\n    c,\n};"), 1, "a list over lines");
 }
+
+/// Whoever reads a name should know which type it is: no two public types of the workspace share one. Values as read from a
+/// parameter file are `Raw…`.
+#[test]
+fn no_two_public_types_share_a_name() {
+    let mut found: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for path in sources().iter().flat_map(|folder| files(folder)) {
+        let text = code(&fs::read_to_string(&path).unwrap());
+        for line in text.lines() {
+            let mut words = line.split_whitespace();
+            if words.next() == Some("pub")
+                && matches!(words.next(), Some("struct" | "enum" | "trait" | "type"))
+            {
+                let name: String =
+                    words.next().unwrap_or_default().chars().take_while(|c| c.is_alphanumeric()).collect();
+                // A macro's types have their names where it is called.
+                if !name.is_empty() {
+                    found.entry(name).or_default().push(path.display().to_string());
+                }
+            }
+        }
+    }
+    assert!(found.len() > 300, "{} public types were found", found.len());
+    let shared: Vec<_> = found.into_iter().filter(|(_, places)| places.len() > 1).collect();
+    assert!(shared.is_empty(), "{shared:#?}");
+}

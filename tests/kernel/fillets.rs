@@ -1,11 +1,9 @@
 //! Root fillets: closed forms, and a skew boss beside a cone, on which Open CASCADE's fillets are refused or wrong.
 //! Every solid must pass all checks; a joint that is not made must say why.
 
-mod common;
-
 use std::path::Path;
 
-use common::fillet_cases::{FilletCase, Filleted, hard, simple};
+use crate::common::fillet_cases::{FilletCase, Filleted, hard, simple};
 use solidwright::solid::fillet::Joint;
 use tailpattern::design::Design;
 use tailpattern::housing::{self, Housing};

@@ -2,15 +2,11 @@
 //!
 //! A seeded share; `cargo run --release --example kernel_random -- 2000` does the full run and prints the tally.
 
-mod common;
-#[path = "common/truck.rs"]
-mod truck;
-
-use common::random_tree::{counted_volume, random_tree};
+use crate::common::random_tree::{counted_volume, random_tree};
+use crate::truck::to_truck;
 use solidwright::solid::Brep;
 use solidwright::solid::evaluate::{EvaluateError, evaluate};
 use solidwright::solid::validate::validate;
-use truck::to_truck;
 
 /// Trees tried here, odd ones on a coarse grid.
 const COUNT: u64 = 300;

@@ -1,0 +1,110 @@
+//! The box in which the core is made.
+
+use super::core::{Prints, cored, prints, unvented};
+use super::split::{block, dowel_places, halves};
+use super::undercuts::{CHORD, Undercut, against};
+use super::{Casting, FormError, FormPieces, Settings, shape, unmeshed};
+use crate::faces::{Feature, Role};
+use crate::housing::AsCastHousing;
+use solidwright::geometry::V3;
+use solidwright::mesh::triangulate;
+use solidwright::solid::{Primitive, PrimitiveError, SolidTree};
+
+/// Wall of a core box around the core, mm (common practice: wood or printed).
+const BOX_WALL: f64 = 20.0;
+
+/// The block of a core box: it holds the core with a wall around it.
+struct Block {
+    /// First and last station, mm.
+    along: (f64, f64),
+    /// Half its width across the shaft in the parting plane, mm.
+    half: f64,
+    /// Its lowest and highest place over the parting plane, mm.
+    tall: (f64, f64),
+}
+
+impl Block {
+    /// The least block around the core and its prints: only prints reach out of the casting.
+    fn around(moulded: &AsCastHousing, prints: &Prints, settings: &Settings) -> Self {
+        let (mut low, mut high) = (prints.ends[0], prints.ends[1]);
+        let (mut up, mut across) = ((0.0f64, 0.0f64), 0.0f64);
+        for p in prints.bodies.iter().chain(cored(moulded)) {
+            let b = p.bounds();
+            if p.patches().iter().any(|f| Feature::of(&f.tag) == Feature::CorePrint) {
+                (low, high) = (low.min(b.min.x), high.max(b.max.x));
+            }
+            for k in 0..8 {
+                let pick = |bit: usize, i: usize| if k >> bit & 1 == 0 { b.min[i] } else { b.max[i] };
+                let corner = V3::new(pick(0, 0), pick(1, 1), pick(2, 2));
+                let h = corner.dot(&settings.up);
+                up = (up.0.min(h), up.1.max(h));
+                across = across.max(corner.dot(&settings.across()).abs());
+            }
+        }
+        Self {
+            along: (low - BOX_WALL, high + BOX_WALL),
+            half: across + BOX_WALL,
+            tall: (up.0 - BOX_WALL, up.1 + BOX_WALL),
+        }
+    }
+
+    /// A stretch of it.
+    fn stretch(&self, settings: &Settings, from: f64, to: f64) -> Result<Primitive, PrimitiveError> {
+        let tag = Feature::CoreBox.formed(Role::Outside);
+        block(settings, (from, to), self.half, self.tall, &tag)
+    }
+}
+
+/// The core box: a block around the core, in two halves.
+///
+/// # Errors
+/// See [`FormError`].
+pub fn core_box(casting: &Casting) -> Result<FormPieces, FormError> {
+    let made = shape("core box");
+    let prints = prints(&casting.moulded, &casting.settings, 0.0).map_err(&made)?;
+    let settings = &casting.settings;
+    let around = Block::around(&casting.moulded, &prints, settings);
+    let (low, high) = around.along;
+    let piece = |from: f64, to: f64| around.stretch(settings, from, to);
+    let mut tree = SolidTree::new();
+    tree.add(piece(low, high).map_err(&made)?);
+    for p in cored(&casting.moulded) {
+        tree.cut(p.clone());
+    }
+    // What lies beyond the casting's ends is no core but for the prints: it is filled again.
+    tree.add(piece(low, prints.ends[0]).map_err(&made)?);
+    tree.add(piece(prints.ends[1], high).map_err(&made)?);
+    for p in &prints.over {
+        tree.add(p.clone());
+    }
+    for p in &prints.bodies {
+        tree.cut(p.clone());
+    }
+    tree.keep(piece(low, high).map_err(&made)?);
+    let bounds = tree.bounds();
+    let dowels = dowel_places(&tree, &bounds, settings);
+    let pieces = halves("core box", &tree, &bounds, settings, &dowels)?;
+    let mut out = FormPieces::new(
+        pieces,
+        vec![
+            "ram both halves of the core and paste them together, or cut the box open at a print to blow it"
+                .to_owned(),
+        ],
+    );
+    out.undrawn = undrawn(casting, &prints)?;
+    if !out.undrawn.is_empty() {
+        let faces = out.undrawn.iter().map(|u| format!("{} {:.0} mm²", u.tag, u.area)).collect::<Vec<_>>();
+        out.notes.push(format!(
+            "DOES NOT OPEN: the core is held by {}; make those walls loose, or turn the parting",
+            faces.join(", ")
+        ));
+    }
+    Ok(out)
+}
+
+/// Faces of the core that its box's halves can't leave.
+fn undrawn(casting: &Casting, prints: &Prints) -> Result<Vec<Undercut>, FormError> {
+    let piece = unvented(casting, prints)?;
+    let mesh = triangulate(&piece.solid, CHORD).map_err(unmeshed(&piece.name))?;
+    Ok(against(piece.solid.brep(), &mesh, casting.settings.up))
+}

@@ -1,0 +1,13 @@
+//! The kernel as its users see it: solids in closed form, hard and random ones, their meshes, distances and fillets.
+
+#[path = "../common/mod.rs"]
+mod common;
+#[path = "../common/truck.rs"]
+mod truck;
+
+mod closed_forms;
+mod fillets;
+mod hard_cases;
+mod meshes;
+mod probe;
+mod random;

@@ -1,0 +1,21 @@
+//! The part and its forms: from a parameter file to solids, files and checks.
+
+#[path = "../common/drawn_housing.rs"]
+#[allow(dead_code, unreachable_pub, reason = "shared with an example")]
+mod drawn_housing;
+#[path = "../common/edit.rs"]
+#[allow(unreachable_pub, reason = "shared with examples")]
+mod edit;
+#[path = "../common/nesting.rs"]
+#[allow(unreachable_pub, dead_code, reason = "shared with an example")]
+mod nesting;
+#[path = "../common/wrong_housings.rs"]
+#[allow(unreachable_pub, reason = "as other modules of this folder")]
+mod wrong_housings;
+
+mod checks;
+mod demo;
+mod drawn_housings;
+mod forms;
+mod packs;
+mod place;
