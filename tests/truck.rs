@@ -134,7 +134,9 @@ fn misread(design: &str, piece: &Piece) -> Vec<String> {
         return vec![format!("{name}: truck-stepio can't read it")];
     };
     let (mut out, mut read) = (Vec::new(), [0; 4]);
-    for shell in table.shell.values() {
+    let mut shells: Vec<_> = table.shell.iter().collect();
+    shells.sort_by_key(|(id, _)| **id);
+    for (_, shell) in shells {
         let shell = table.to_compressed_shell(shell).expect("convertible");
         for (sum, n) in read.iter_mut().zip([1, shell.faces.len(), shell.edges.len(), shell.vertices.len()]) {
             *sum += n;
