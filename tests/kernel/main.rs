@@ -2,8 +2,6 @@
 
 #[path = "../common/mod.rs"]
 mod common;
-#[path = "../common/truck.rs"]
-mod truck;
 
 mod closed_forms;
 mod fillets;

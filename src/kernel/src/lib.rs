@@ -153,3 +153,6 @@ pub mod mesh;
 pub mod probe;
 
 pub mod export;
+
+#[cfg(feature = "truck")]
+pub mod truck;

@@ -4,6 +4,7 @@
 
 mod body;
 mod glb;
+pub(crate) mod nets;
 mod paint;
 mod ply;
 pub mod readback;

@@ -4,13 +4,13 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::f64::consts::PI;
 
+use crate::export::nets::spline::piece;
+use crate::export::nets::{canal, sphere, turned};
 use crate::geometry::{BSpline, Cone, Curve, Cylinder, Frame, P2, P3, Sphere, Stretch, Surface, Torus, V3};
 use crate::solid::{Brep, BrepEdge, BrepFace};
 use crate::tolerance::FILE_DIRECTION;
 
 use super::part21::{Id, List, Part21, Real};
-use super::spline::piece;
-use super::{canal, sphere, turned};
 
 /// What has been written and can be shared.
 #[derive(Default)]

@@ -8,18 +8,14 @@
 //! exact rational B-splines and its curves ellipses or B-splines.
 //! Does not promise: a sound solid from an unsound boundary. Validate first.
 
-mod canal;
 mod geometry;
 mod info;
 mod net;
 mod part21;
 mod product;
 mod properties;
-mod sphere;
-mod spline;
 mod style;
 mod topology;
-mod turned;
 
 #[cfg(test)]
 mod tests;

@@ -1,11 +1,11 @@
 //! Files of stretched boundaries.
 
+use crate::export::nets::{Net, sphere, turned};
 use crate::export::readback::census;
 use crate::geometry::{Frame, P3, Stretch, Surface, V3};
 use crate::solid::{Brep, BrepFace};
 
-use super::super::net::Net;
-use super::super::{of_boundary, sphere, turned};
+use super::super::of_boundary;
 use super::{info, samples};
 
 /// An uneven stretch, much wilder than any pattern's.

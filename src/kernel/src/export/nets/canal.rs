@@ -6,13 +6,13 @@ use std::f64::consts::PI;
 use crate::geometry::{BSpline, Canal, P2, P3};
 use crate::solid::{Brep, BrepFace};
 
-use super::net::{Direction, Net};
+use super::{Direction, Net};
 
 /// How far the written piece runs on beyond the face, as an angle.
 const MARGIN: f64 = 0.02;
 
 /// The piece of the canal that holds the face: cubic along the spine, arcs across, exact.
-pub(super) fn net(brep: &Brep, face: &BrepFace, canal: &Canal) -> Net {
+pub(crate) fn net(brep: &Brep, face: &BrepFace, canal: &Canal) -> Net {
     let (lo, hi) = angles(brep, face, canal);
     let (across, columns) = Direction::arcs(lo, hi);
     let paths = paths(canal, &columns);

@@ -7,20 +7,21 @@ use crate::geometry::{Cone, Cylinder, P2, Surface, Torus};
 use crate::solid::{Brep, BrepFace};
 use crate::tolerance::VERTEX_FIT;
 
-use super::net::{Direction, Net, edge_points};
+use super::{Direction, Net, edge_points};
 
 /// How far the written piece runs on beyond the face, as an angle or as a share of the face's height.
 const MARGIN: f64 = 0.02;
 
 /// A line, or an arc, that turns about the z axis.
-pub(super) struct Meridian {
-    direction: Direction,
+pub(crate) struct Meridian {
+    /// Degree and knots.
+    pub(crate) direction: Direction,
     /// Distance from the axis and height of each pole, mm, and its weight.
-    poles: Vec<(f64, f64, f64)>,
+    pub(crate) poles: Vec<(f64, f64, f64)>,
 }
 
 /// A surface turned about an axis.
-pub(super) trait Turned {
+pub(crate) trait Turned {
     /// The piece of its meridian between two values of the second parameter.
     fn meridian(&self, along: (f64, f64)) -> Meridian;
 }
@@ -50,7 +51,7 @@ impl Turned for Torus {
 }
 
 /// The piece of a face's turned surface that holds the face; angle and height, or the two angles, are its parameters.
-pub(super) fn net(brep: &Brep, face: &BrepFace, turned: &impl Turned) -> Net {
+pub(crate) fn net(brep: &Brep, face: &BrepFace, turned: &impl Turned) -> Net {
     let (around, along) = ranges(brep, face);
     let meridian = turned.meridian(along);
     let frame = face.surface.frame();
@@ -72,7 +73,7 @@ fn straight((from, to): (f64, f64), at: impl Fn(f64) -> (f64, f64)) -> Meridian 
 
 /// Ranges of both parameters over the face, and a little more, but never beyond an apex. Neither parameter has an extreme
 /// inside a face, so the edges tell.
-fn ranges(brep: &Brep, face: &BrepFace) -> ((f64, f64), (f64, f64)) {
+pub(crate) fn ranges(brep: &Brep, face: &BrepFace) -> ((f64, f64), (f64, f64)) {
     let surface = &face.surface;
     let (is_cone, is_torus) = (matches!(surface, Surface::Cone(_)), matches!(surface, Surface::Torus(_)));
     // On a cone the middle of the map is the apex, which has no angle: go up the wall.

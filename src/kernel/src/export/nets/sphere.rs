@@ -3,7 +3,7 @@
 use crate::geometry::Sphere;
 use crate::solid::{Brep, BrepFace};
 
-use super::net::{Direction, Net, edge_points};
+use super::{Direction, Net, edge_points};
 
 /// How far the written piece runs on beyond the face, as a share of the radius.
 const MARGIN: f64 = 0.02;
@@ -14,7 +14,7 @@ const MARGIN: f64 = 0.02;
 ///
 /// The point at (x, y) is (2x, 2y, 1 − x² − y²) · radius / (1 + x² + y²) in the map's frame: quadratic in both above and
 /// below. In spans of at most 1 no weight comes below 1/2.
-pub(super) fn net(brep: &Brep, face: &BrepFace, sphere: &Sphere) -> Net {
+pub(crate) fn net(brep: &Brep, face: &BrepFace, sphere: &Sphere) -> Net {
     let frame = face.chart.surface().frame();
     let (mut lo, mut hi) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
     for p in edge_points(brep, face) {

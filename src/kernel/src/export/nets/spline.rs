@@ -5,7 +5,7 @@ use crate::tolerance::SPLINE_PIECE;
 
 /// The piece of `spline` between two parameters, exactly: every new control point is the old polynomial's
 /// polar form at three neighbouring new knots (Ramshaw, "Blossoms are polar forms", CAGD 6 (1989) 323-358).
-pub(super) fn piece(spline: &BSpline, (from, to): (f64, f64)) -> BSpline {
+pub(crate) fn piece(spline: &BSpline, (from, to): (f64, f64)) -> BSpline {
     let ends = (spline.knots[0], spline.knots[spline.knots.len() - 1]);
     let near = SPLINE_PIECE * (to - from);
     if (from - ends.0).abs() <= near && (to - ends.1).abs() <= near {
