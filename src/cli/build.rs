@@ -83,7 +83,7 @@ impl Build {
     /// A form that an error concerns is not made; errors about mating parts or the vehicle stop no form.
     fn hold(&self, design: &Design, scope: Scope) -> Hold {
         let hit = self.wanted(design).iter().any(|form| stops_form(scope, *form));
-        if hit { Hold::CheckResult } else { Hold::Aside }
+        if hit { Hold::Reported } else { Hold::Aside }
     }
 
     /// The forms named on the command line, else those in the file; each once, in order.

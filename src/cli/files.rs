@@ -15,7 +15,7 @@ pub(super) enum Hold {
     /// It ends the command.
     Stops,
     /// It is reported as an error, and the forms it concerns are not made.
-    CheckResult,
+    Reported,
     /// It is reported as a warning.
     Aside,
 }

@@ -26,7 +26,7 @@ pub(super) struct Solve {
     #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
     start: Option<f64>,
     /// A number that depends on others, as in `sweep`
-    #[arg(long, value_name = "KEY=SUM")]
+    #[arg(long, value_name = "KEY=FORMULA")]
     link: Vec<String>,
     /// Steps in each direction before bisection. A failure between two steps is not found
     #[arg(long, value_name = "N", default_value_t = 8, value_parser = clap::value_parser!(u32).range(1..=10_000))]

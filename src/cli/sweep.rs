@@ -33,7 +33,7 @@ pub(super) struct Sweep {
     #[arg(long, value_name = "KEY=VALUES", allow_hyphen_values = true)]
     over: Vec<String>,
     /// A number that depends on others, in the file's units: KEY=sum, such as `shift_box_pad.station=mount_pad.offset+150`
-    #[arg(long, value_name = "KEY=SUM")]
+    #[arg(long, value_name = "KEY=FORMULA")]
     link: Vec<String>,
     /// Draw this many samples from the ranges instead of a grid
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]

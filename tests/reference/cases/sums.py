@@ -1,4 +1,4 @@
-"""DrivelineReport of the standards worked out by other means, from what the sums example prints.
+"""Sums of the standards worked out by other means, from what the sums example prints.
 
 Chains of tolerances: the density of the gap by numerical convolution, against the random trials.
 Plunge: the axle's arm and the shaft solved as equations. Critical speed: lowest eigenvalue of a
