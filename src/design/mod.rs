@@ -76,7 +76,7 @@ pub use crate::params::schema::{Form, GivenLimits, RegisterKind};
 
 use std::path::{Path, PathBuf};
 
-use crate::finding::{Findings, Outcome, Scope};
+use crate::finding::{Code, Finding, Findings, Outcome, Scope};
 use crate::params::schema::File;
 use crate::params::{Assumed, Raw};
 use crate::units::{Mm, Units};
@@ -115,6 +115,9 @@ pub struct Design {
     folder: PathBuf,
 }
 
+/// A fault of the program: a file must never be refused without a reason.
+const INCOMPLETE: Code = Code::new("D194", "the values do not make a part");
+
 impl Design {
     /// Checks raw values against each other and makes a design from them.
     ///
@@ -128,6 +131,11 @@ impl Design {
         findings.sort_by_place();
         let nothing = findings.stop(|scope| scope == Scope::Everything);
         let design = if nothing { None } else { Self::put_together(&raw.file, raw.assumed) };
+        if design.is_none() && !nothing {
+            let what = "a value is missing, and no rule says which";
+            let hint = "please report this with the parameter file: the program is at fault, not the file";
+            findings.push(Finding::error(INCOMPLETE, "the file", what).hint(hint));
+        }
         let less = findings.iter().filter(|f| f.stops(|_| true)).cloned().collect();
         Outcome::new(design.map(|design| Self { against: less, ..design }), findings)
     }

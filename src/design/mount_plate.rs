@@ -91,10 +91,14 @@ pub(super) fn plate(
     })
 }
 
-/// Least radius of a turned profile between two stations.
+/// Least radius of a turned profile between two stations. Beyond its ends the profile goes on with the radius that it has
+/// there; `None` only where it has no points.
 pub(super) fn narrowest(profile: impl Iterator<Item = (Mm, Mm)>, from: Mm, to: Mm) -> Option<Mm> {
     let profile: Vec<_> = profile.collect();
-    let ends = [from, to].into_iter().filter_map(|x| super::shell::radius_at(profile.iter().copied(), x));
+    let (first, last) = (profile.first()?.0, profile.last()?.0);
+    let within = |x: Mm| x.max(first).min(last);
+    let ends = [from, to].map(within);
+    let ends = ends.into_iter().filter_map(|x| super::shell::radius_at(profile.iter().copied(), x));
     let between = profile.iter().filter(|p| p.0 > from && p.0 < to).map(|p| p.1);
     ends.chain(between).reduce(Mm::min)
 }

@@ -54,7 +54,7 @@ fn a_copy_and_a_drawing_are_written_and_the_file_itself_never() {
     fs::write(path("back.yaml"), original.replace("lever_hole: 771.525", "lever_hole: 781.525"))
         .expect("written");
     let plan = tailpattern(&["place", &path("back.yaml"), "--weld-up"]);
-    assert!(plan.status.code() == Some(0) && out(&plan).contains("takes out 170.975 mm"), "{}", out(&plan));
+    assert!(plan.status.code() == Some(0) && out(&plan).contains("removes 170.975 mm"), "{}", out(&plan));
     for option in ["--svg", "--write"] {
         let dash = tailpattern(&["place", &demo, option, "-"]);
         assert!(dash.status.code() == Some(2) && err(&dash).contains("standard output"), "{}", err(&dash));

@@ -71,6 +71,17 @@ fn rules_accept_most() {
     assert!(accepted >= 450, "{accepted} of 600");
 }
 
+/// Whatever is refused is refused for a reason: a mount pad behind the shell once left no design and no error.
+#[test]
+fn no_file_is_refused_without_a_reason() {
+    let silent = |seed: &u64| {
+        let source = Source::from_bytes("drawn.yaml", drawn(*seed).into_bytes()).expect("a text");
+        let Ok(raw) = params::read(&source) else { return false };
+        Design::validate(raw).findings.iter().any(|finding| finding.code().id() == "D194")
+    };
+    assert_eq!((1..=600).find(silent), None);
+}
+
 /// A spot face cuts two fillets that run on into each other: the first one's surface, continued past its end, passes the
 /// corner of the cut with the second one 2 µm beside it.
 #[test]
