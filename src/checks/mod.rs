@@ -20,12 +20,13 @@ mod walls;
 
 pub use driveline_report::{DrivelineReport, Figure, Table};
 pub use limits::{Limit, Limits};
+pub use moulding::undercuts;
 pub use parts::{Part, each};
 pub use sections::{hot_spot_map, modulus_map};
 pub use walls::{Histogram, histogram, thickness_map};
 
 use crate::design::{Design, Form};
-use crate::forms::Product;
+use crate::forms::{Product, Undercut};
 use solidwright::geometry::P3;
 use solidwright::mesh::MeshError;
 use solidwright::solid::Brep;
@@ -161,6 +162,8 @@ pub struct Measurement {
     pub at: Vec<P3>,
     /// The faces there, `feature/role`.
     pub faces: Vec<String>,
+    /// The area of each face, where the value is the area of undercuts.
+    pub undercuts: Vec<Undercut>,
     /// What to change.
     pub hint: &'static str,
     /// See [`Self::is_fault`].
@@ -184,8 +187,21 @@ impl Measurement {
         hint: &'static str,
     ) -> Self {
         let what = what.into();
-        let (at, faces) = (vec![], vec![]);
-        Self { check, what, value, unit, sense, limit: None, soft: None, at, faces, hint, fault: false }
+        let (at, faces, undercuts) = (vec![], vec![], vec![]);
+        Self {
+            check,
+            what,
+            value,
+            unit,
+            sense,
+            limit: None,
+            soft: None,
+            at,
+            faces,
+            undercuts,
+            hint,
+            fault: false,
+        }
     }
 
     /// With the limit beyond which the part fails.
@@ -213,6 +229,12 @@ impl Measurement {
     /// With its position.
     fn at(mut self, points: impl IntoIterator<Item = P3>, faces: impl IntoIterator<Item = String>) -> Self {
         (self.at, self.faces) = (points.into_iter().collect(), faces.into_iter().collect());
+        self
+    }
+
+    /// With the undercuts that it adds up.
+    fn of_undercuts(mut self, undercuts: impl IntoIterator<Item = Undercut>) -> Self {
+        self.undercuts = undercuts.into_iter().collect();
         self
     }
 

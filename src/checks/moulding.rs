@@ -21,12 +21,12 @@ pub(super) fn check(product: &Product, casting: &Casting, limits: &Limits, out: 
     match product.drawing() {
         Ok(drawing) => {
             upright(&drawing.upright, limits, out);
-            undercuts(&drawing.undercuts, "pattern", limits, out);
+            out.measurements.extend(undercuts(&drawing.undercuts, "pattern", limits));
         }
         Err(error) => out.cannot("pattern can be drawn", "pattern", &error),
     }
     match product.core_box() {
-        Ok(made) => undercuts(&made.undrawn, "core box", limits, out),
+        Ok(made) => out.measurements.extend(undercuts(&made.undrawn, "core box", limits)),
         Err(error) => out.cannot("core box can be drawn", "core box", &error),
     }
 }
@@ -63,27 +63,31 @@ pub(super) fn stock_and_prints(casting: &Casting, limits: &Limits, out: &mut Che
     }
 }
 
-fn undercuts(held: &[Undercut], form: &str, limits: &Limits, out: &mut Checks) {
+/// The undercuts of a form, one measurement for each feature that holds it, and one for what lies in that feature's
+/// shadow: the same for `build` and for `check`.
+pub fn undercuts(held: &[Undercut], form: &str, limits: &Limits) -> Vec<Measurement> {
     let hint = "turn `casting.mould.parting_clock`, or agree loose pieces with the pattern maker";
     let make = |what: String, area: f64| {
         Measurement::new("undercut", what, (area, Unit::Mm2), Sense::AtMost, hint)
             .warns_or_fails_by(&limits.undercut)
     };
     if held.is_empty() {
-        out.measurements.push(make(form.to_owned(), 0.0));
+        return vec![make(form.to_owned(), 0.0)];
     }
-    // One measurement for each feature, at its largest face.
-    let mut features: BTreeMap<Feature, (f64, Vec<&Undercut>)> = BTreeMap::new();
+    // At its largest face.
+    let mut features: BTreeMap<(Feature, bool), (f64, Vec<&Undercut>)> = BTreeMap::new();
     for u in held {
-        let entry = features.entry(Feature::of(&u.tag)).or_default();
+        let entry = features.entry((u.holder(), u.under.is_some())).or_default();
         entry.0 += u.area;
         entry.1.push(u);
     }
-    for (feature, (area, faces)) in features {
+    let measured = features.into_iter().map(|((feature, shadow), (area, faces))| {
         let at = faces.iter().take(1).map(|u| P3::from(u.at));
         let names = faces.iter().map(|u| u.tag.to_string());
-        out.measurements.push(make(format!("{form}, {feature}"), area).at(at, names));
-    }
+        let what = if shadow { format!("{form}, under {feature}") } else { format!("{form}, {feature}") };
+        make(what, area).at(at, names).of_undercuts(faces.iter().map(|u| (*u).clone()))
+    });
+    measured.collect()
 }
 
 /// Faces without draft.

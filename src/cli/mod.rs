@@ -31,7 +31,7 @@ struct Arguments {
     command: Command,
 }
 
-const EXIT_CODES: &str = "Exit codes: 0 done, 1 a check failed or a casting does not hold the part, 2 bad input, 3 geometry impossible,\n4 file trouble, 130 stopped.";
+const EXIT_CODES: &str = "Exit codes: 0 done, 1 a check failed, a casting does not hold the part, or more of a form than\n`limits.undercut` cannot be drawn, 2 bad input, 3 geometry impossible, 4 file trouble, 130 stopped.";
 
 #[derive(Debug, Subcommand)]
 enum Command {

@@ -7,6 +7,7 @@ use serde_json::Value;
 
 use super::files::{bad_target, write};
 use super::{Exit, colour, complain, say};
+use crate::checks::{self, Limits, Verdict};
 use crate::design::{Design, Form};
 use crate::export::files;
 use crate::export::form_files::{FileSettings, FormFiles, FormFilesError, Seconds, form_files};
@@ -24,6 +25,9 @@ const UNWRITABLE: Code = Code::new("G002", "a file of the part cannot be made");
 
 /// The finished part reaches outside its casting, so it cannot be machined from that casting.
 const MISSING_METAL: Code = Code::new("G003", "the casting does not hold the finished part");
+
+/// Areas hold the pattern in the sand, or the core in its box.
+const UNDERCUT: Code = Code::new("G004", "a form cannot be drawn");
 
 /// What to produce and where.
 #[derive(Debug)]
@@ -90,8 +94,12 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     if let Err(exit) = written(&product, order, &made, &times) {
         return exit;
     }
-    let (failed, missing) = (report_failed(&failed), report_missing_metal(product.missing_metal()));
-    if failed == Exit::Done { missing } else { failed }
+    let outcomes = [
+        report_failed(&failed),
+        report_missing_metal(product.missing_metal()),
+        report_undercuts(&product, made.iter().map(|m| m.form)),
+    ];
+    outcomes.into_iter().find(|exit| *exit != Exit::Done).unwrap_or(Exit::Done)
 }
 
 /// Seconds spent on building the finished part, and on all further forms with their files.
@@ -145,6 +153,45 @@ fn report_missing_metal(missing: &[MissingMetal]) -> Exit {
         complain(&terminal::findings(&findings, None, colour()));
     }
     if missing.iter().any(|l| l.depth > MissingMetal::DEEP) { Exit::Failed } else { Exit::Done }
+}
+
+/// Reports what holds the pattern and the core box among the forms made, as `check` judges it: one message for each
+/// feature. The forms are written in either case.
+fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit {
+    let made: Vec<Form> = made.collect();
+    let any = |forms: &[Form]| forms.iter().any(|f| made.contains(f));
+    let limits = Limits::of(product.design());
+    let mut measured = Vec::new();
+    if any(&[Form::Casting, Form::Pattern])
+        && let Ok(drawing) = product.drawing()
+    {
+        measured.extend(checks::undercuts(&drawing.undercuts, "pattern", &limits));
+    }
+    if any(&[Form::CoreBox])
+        && let Ok(made) = product.core_box()
+    {
+        measured.extend(checks::undercuts(&made.undrawn, "core box", &limits));
+    }
+    let mut exit = Exit::Done;
+    for measured in measured {
+        let finding = match measured.verdict() {
+            Verdict::Pass => continue,
+            Verdict::Warn => Finding::warning,
+            Verdict::Fail => {
+                exit = Exit::Failed;
+                Finding::error
+            }
+        };
+        let allowed = measured.deciding().map_or(0.0, |limit| limit.value);
+        let message = format!(
+            "{:.0} mm² cannot be drawn, where {allowed:.0} mm² are allowed: {}",
+            measured.value, measured.hint
+        );
+        let mut findings = Findings::default();
+        findings.push(finding(UNDERCUT, &measured.what, message));
+        complain(&terminal::findings(&findings, None, colour()));
+    }
+    exit
 }
 
 /// Reports the forms that could not be made, with one message for all forms that failed for the same reason.

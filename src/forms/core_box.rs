@@ -2,12 +2,11 @@
 
 use super::core::{Prints, cored, prints, unvented};
 use super::split::{block, dowel_places, halves};
-use super::undercuts::{CHORD, Undercut, against};
+use super::undercuts::{Undercut, undercuts};
 use super::{Casting, FormError, FormPieces, Settings, shape, unmeshed};
 use crate::faces::{Feature, Role};
 use crate::housing::AsCastHousing;
 use solidwright::geometry::V3;
-use solidwright::mesh::triangulate;
 use solidwright::solid::{Primitive, PrimitiveError, SolidTree};
 
 /// Wall of a core box around the core, mm (common practice: wood or printed).
@@ -95,16 +94,16 @@ pub fn core_box(casting: &Casting) -> Result<FormPieces, FormError> {
     if !out.undrawn.is_empty() {
         let faces = out.undrawn.iter().map(|u| format!("{} {:.0} mm²", u.tag, u.area)).collect::<Vec<_>>();
         out.notes.push(format!(
-            "DOES NOT OPEN: the core is held by {}; make those walls loose, or turn the parting",
+            "the core is held in its box by {}; make those walls loose, or turn the parting",
             faces.join(", ")
         ));
     }
     Ok(out)
 }
 
-/// Faces of the core that its box's halves can't leave.
+/// Faces of the core that its box's halves can't leave: each half of the box is drawn off its half of the core, as the sand
+/// is off the pattern.
 fn undrawn(casting: &Casting, prints: &Prints) -> Result<Vec<Undercut>, FormError> {
     let piece = unvented(casting, prints)?;
-    let mesh = triangulate(&piece.solid, CHORD).map_err(unmeshed(&piece.name))?;
-    Ok(against(piece.solid.brep(), &mesh, casting.settings.up))
+    undercuts(&piece.solid, casting.settings.up).map_err(unmeshed(&piece.name))
 }

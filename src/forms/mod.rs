@@ -24,7 +24,7 @@ pub use product::Product;
 pub use settings::Settings;
 pub use stock::StockRow;
 pub use trial_print::{PROVES_GEOMETRY_ONLY, trial_print};
-pub use undercuts::{Drawing, Undercut, best_parting, drawing};
+pub use undercuts::{Drawing, Undercut, best_parting, drawing, undercuts};
 
 use crate::design::Design;
 use crate::housing::HousingError;

@@ -224,6 +224,7 @@ pub fn figures(checks: &Checks, walls: Option<&Histogram>) -> Value {
             "given": c.deciding().is_some_and(|l| l.given),
             "at": c.at.iter().map(|p| [p.x, p.y, p.z]).collect::<Vec<_>>(),
             "faces": c.faces,
+            "undercuts": c.undercuts.iter().map(super::moulding::undercut).collect::<Vec<_>>(),
             "hint": c.hint,
         })
     };

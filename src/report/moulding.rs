@@ -85,15 +85,16 @@ fn drawing(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -
         out.push_str("  every face can be drawn from this parting\n");
     }
     for u in undercuts.iter().take(MOST) {
+        let shadow = u.under.as_ref().map_or_else(String::new, |over| format!(" in the shadow of {over}"));
         out.push_str(&format!(
-            "  cannot be drawn: {}, {:.0} mm2 near ({:.1}, {:.1}, {:.1}) mm\n",
+            "  cannot be drawn: {}, {:.0} mm2{shadow} near ({:.1}, {:.1}, {:.1}) mm\n",
             u.tag, u.area, u.at.x, u.at.y, u.at.z
         ));
     }
     if undercuts.len() > MOST {
         out.push_str(&format!("  ... and {} more faces\n", undercuts.len() - MOST));
     }
-    let loose = loose_pieces(casting, undercuts);
+    let loose = loose_pieces(undercuts);
     if !loose.is_empty() {
         out.push_str(&format!("  needs a loose piece or a core: {}\n", loose.join(", ")));
     }
@@ -108,9 +109,8 @@ fn drawing(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -
 }
 
 /// Features that hold the pattern in the sand.
-fn loose_pieces(casting: &Casting, undercuts: &[Undercut]) -> Vec<String> {
-    let held = undercuts.iter().map(|u| Feature::of(&u.tag));
-    let all: BTreeSet<Feature> = held.chain(casting.moulded.loose.iter().copied()).collect();
+fn loose_pieces(undercuts: &[Undercut]) -> Vec<String> {
+    let all: BTreeSet<Feature> = undercuts.iter().map(Undercut::holder).collect();
     all.iter().map(ToString::to_string).collect()
 }
 
@@ -122,7 +122,15 @@ fn best(partings: &[(f64, f64)]) -> Option<(f64, f64)> {
     })
 }
 
-/// The same as data; lengths in mm, areas in mm².
+/// An undercut as data.
+pub(super) fn undercut(u: &Undercut) -> Value {
+    json!({
+        "face": u.tag.to_string(), "area_mm2": u.area, "at_mm": [u.at.x, u.at.y, u.at.z],
+        "under": u.under.as_ref().map(ToString::to_string),
+    })
+}
+
+/// The report as data; lengths in mm, areas in mm².
 pub fn figures(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -> Value {
     let row = |r: &StockRow| {
         json!({
@@ -130,7 +138,6 @@ pub fn figures(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)
             "stock_mm": r.stock, "half_tolerance_mm": r.tolerance, "least_stock_mm": r.least,
         })
     };
-    let undercut = |u: &Undercut| json!({ "face": u.tag.to_string(), "area_mm2": u.area, "at_mm": [u.at.x, u.at.y, u.at.z] });
     let lacking = |l: &MissingMetal| {
         json!({
             "feature": l.feature.name(), "faces": l.faces, "volume_mm3": l.volume, "depth_mm": l.depth,
@@ -142,7 +149,7 @@ pub fn figures(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)
         "lacking": casting.missing.iter().map(lacking).collect::<Vec<_>>(),
         "stock": casting.stock.iter().map(row).collect::<Vec<_>>(),
         "undercuts": undercuts.iter().map(undercut).collect::<Vec<_>>(),
-        "loose_pieces": loose_pieces(casting, undercuts),
+        "loose_pieces": loose_pieces(undercuts),
         "partings": partings.iter().map(|(clock, area)| json!({ "clock_deg": clock, "area_mm2": area })).collect::<Vec<_>>(),
     })
 }

@@ -25,6 +25,7 @@ mod roots;
 mod sample;
 mod tree;
 mod triangle;
+mod triangle_tree;
 mod triangles;
 mod trim;
 mod wall;
@@ -35,6 +36,7 @@ pub use least::Least;
 pub use nearest::Near;
 pub use ray::Hit;
 pub use sample::Sample;
+pub use triangle_tree::TriangleTree;
 pub use triangles::Stand;
 pub use wall::Wall;
 

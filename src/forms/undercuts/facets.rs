@@ -1,0 +1,205 @@
+//! The boundary as triangles with exact normals, cut at the parting plane and by their slope against the pull.
+
+use rayon::prelude::*;
+
+use solidwright::geometry::{Bounds, P3, V3};
+use solidwright::mesh::Mesh;
+use solidwright::solid::Brep;
+
+/// A corner of a facet.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Corner {
+    /// Its place, mm.
+    pub(super) p: P3,
+    /// The exact normal out of the metal there; between exact corners the mean of theirs, not of length 1.
+    pub(super) n: V3,
+}
+
+impl Corner {
+    /// A share of the way to another corner.
+    fn towards(&self, to: &Self, share: f64) -> Self {
+        Self { p: self.p + (to.p - self.p) * share, n: self.n + (to.n - self.n) * share }
+    }
+}
+
+/// A triangle of the boundary, or a part of one.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Facet {
+    /// Its corners, counter-clockwise seen from outside.
+    pub(super) corners: [Corner; 3],
+    /// Its face of the boundary.
+    pub(super) face: u32,
+}
+
+/// A corner's normal that leans more than this from its triangle's, as a cosine, is taken from the other corners: the tip
+/// of a cone has no normal of its own.
+const TIP: f64 = 0.2;
+
+/// All triangles of a mesh with the exact normals of its boundary at their corners.
+pub(super) fn facets(brep: &Brep, mesh: &Mesh) -> Vec<Facet> {
+    let facet = |t: usize| {
+        let face = mesh.face_of[t];
+        let corners = mesh.corners(t).map(|p| Corner { p, n: brep.faces[face as usize].outward(p) });
+        Facet { corners, face }.without_tips()
+    };
+    (0..mesh.triangles.len()).into_par_iter().map(facet).collect()
+}
+
+impl Facet {
+    /// The normal of its plane, as long as its flat area.
+    fn flat(&self) -> V3 {
+        let [a, b, c] = self.corners.map(|c| c.p);
+        (b - a).cross(&(c - a)) * 0.5
+    }
+
+    fn without_tips(mut self) -> Self {
+        let Some(flat) = self.flat().try_normalize(1e-12) else { return self };
+        let sound = self.corners.map(|c| c.n.dot(&flat) > TIP);
+        let mean: V3 = self.corners.iter().zip(sound).filter(|(_, sound)| *sound).map(|(c, _)| c.n).sum();
+        if let Some(mean) = mean.try_normalize(1e-12) {
+            for (corner, sound) in self.corners.iter_mut().zip(sound) {
+                corner.n = if sound { corner.n } else { mean };
+            }
+        }
+        self
+    }
+
+    /// Its area on the curved surface, mm²: exact for planes, within the fourth power of the angle between its corners'
+    /// normals for cylinders. A place of the flat triangle stands for m·n/n² of the surface, m being the triangle's
+    /// normal and n the mean of the corners' there; that is taken at the middles of the three sides.
+    pub(super) fn area(&self) -> f64 {
+        let flat = self.flat();
+        let size = flat.norm();
+        if size < 1e-12 {
+            return 0.0;
+        }
+        let share = |i: usize| {
+            let n = (self.corners[i].n + self.corners[(i + 1) % 3].n) * 0.5;
+            (flat.dot(&n) / (size * n.norm_squared().max(1e-12))).clamp(0.5, 2.0)
+        };
+        size * (share(0) + share(1) + share(2)) / 3.0
+    }
+
+    /// Its middle.
+    pub(super) fn middle(&self) -> Corner {
+        let [a, b, c] = self.corners;
+        Corner { p: P3::from((a.p.coords + b.p.coords + c.p.coords) / 3.0), n: (a.n + b.n + c.n) / 3.0 }
+    }
+
+    /// Its corners, moved a little towards its middle: off the sides, where neighbours meet.
+    pub(super) fn inner_corners(&self) -> [P3; 3] {
+        let middle = self.middle();
+        self.corners.map(|c| c.towards(&middle, 0.01).p)
+    }
+
+    /// The box around it.
+    pub(super) fn bounds(&self) -> Bounds {
+        Bounds::around(self.corners.map(|c| c.p))
+    }
+
+    /// Its halves across its longest side, where that is longer than a length.
+    pub(super) fn halves(&self, length: f64) -> Option<[Self; 2]> {
+        let side = |i: usize| (self.corners[(i + 1) % 3].p - self.corners[i].p).norm();
+        let i = (0..3).max_by(|i, j| side(*i).total_cmp(&side(*j)).then(j.cmp(i)))?;
+        let [a, b, c] = [self.corners[i], self.corners[(i + 1) % 3], self.corners[(i + 2) % 3]];
+        let middle = a.towards(&b, 0.5);
+        let with = |corners| Self { corners, face: self.face };
+        (side(i) > length).then(|| [with([a, middle, c]), with([middle, b, c])])
+    }
+
+    /// It in pieces with no side longer than a length.
+    pub(super) fn pieces(&self, length: f64) -> Vec<Self> {
+        let (mut left, mut out) = (vec![*self], Vec::new());
+        while let Some(facet) = left.pop() {
+            match facet.halves(length) {
+                Some(halves) => left.extend(halves),
+                None => out.push(facet),
+            }
+        }
+        out
+    }
+
+    /// Cuts it where a value that is linear between its corners is zero, and shows the parts, each with whether the value
+    /// is positive there.
+    pub(super) fn split(&self, value: impl Fn(&Corner) -> f64, mut show: impl FnMut(bool, Self)) {
+        let values = self.corners.each_ref().map(value);
+        let positive = values.map(|v| v >= 0.0);
+        let Some(lone) = (0..3).find(|i| (0..3).all(|j| j == *i || positive[j] != positive[*i])) else {
+            show(positive[0], *self);
+            return;
+        };
+        let [i, j, k] = [lone, (lone + 1) % 3, (lone + 2) % 3];
+        let [a, b, c] = [i, j, k].map(|m| self.corners[m]);
+        let cut = |to: usize, corner: &Corner| a.towards(corner, values[i] / (values[i] - values[to]));
+        let (p, q) = (cut(j, &b), cut(k, &c));
+        let with = |corners| Self { corners, face: self.face };
+        show(positive[i], with([a, p, q]));
+        show(positive[j], with([p, b, c]));
+        show(positive[j], with([p, c, q]));
+    }
+}
+
+/// One half of the boundary, in coordinates along the shaft, across it in the parting plane, and along the half's pull from
+/// the parting plane.
+pub(super) struct Half {
+    pull: V3,
+    /// Parts that face against the pull.
+    pub(super) against: Vec<Facet>,
+    /// Parts that lean against it by no more than a rapped pattern forgives.
+    pub(super) forgiven: Vec<Facet>,
+    /// All others.
+    pub(super) open: Vec<Facet>,
+}
+
+/// A lean below this, as a sine, is none: a wall a metre tall hangs over by a tenth of a millimetre.
+const LEAST_LEAN: f64 = 1e-4;
+
+impl Half {
+    /// The half that is drawn along `pull`, a direction square to the shaft; faces count from a slope against it, as a sine.
+    pub(super) fn of(facets: &[Facet], pull: V3, slope: f64) -> Self {
+        let mut out = Self { pull, against: vec![], forgiven: vec![], open: vec![] };
+        for facet in facets {
+            if facet.corners.iter().all(|c| c.p.coords.dot(&pull) <= 0.0) {
+                continue;
+            }
+            let own = facet.corners.map(|c| Corner { p: P3::from(out.own(c.p.coords)), n: out.own(c.n) });
+            Facet { corners: own, ..*facet }.split(
+                |c| c.p.z,
+                |within, part| {
+                    if within {
+                        out.sort(&part, slope);
+                    }
+                },
+            );
+        }
+        out
+    }
+
+    /// Sorts a part by its slope.
+    fn sort(&mut self, part: &Facet, slope: f64) {
+        let (against, forgiven, open) = (&mut self.against, &mut self.forgiven, &mut self.open);
+        part.split(
+            |c| -c.n.z - slope,
+            |steep, part| {
+                if steep {
+                    against.push(part);
+                } else {
+                    part.split(
+                        |c| -c.n.z - LEAST_LEAN,
+                        |leans, part| if leans { forgiven.push(part) } else { open.push(part) },
+                    );
+                }
+            },
+        );
+    }
+
+    /// A vector in its own coordinates.
+    fn own(&self, v: V3) -> V3 {
+        V3::new(v.x, self.pull.cross(&V3::x()).dot(&v), self.pull.dot(&v))
+    }
+
+    /// A place of its coordinates in the part's frame.
+    pub(super) fn place(&self, p: P3) -> V3 {
+        V3::x() * p.x + self.pull.cross(&V3::x()) * p.y + self.pull * p.z
+    }
+}

@@ -1,0 +1,176 @@
+//! Faces that hold the pattern in the sand, and the parting angle with the least such area.
+//!
+//! The boundary is cut at the parting plane; each half is drawn along its own pull. A part of a face can't be drawn where
+//! its exact normal leans against the pull, or where metal of the same half hangs over it. What rapping frees does not
+//! count.
+
+mod facets;
+mod shadow;
+#[cfg(test)]
+mod tests;
+mod upright;
+
+use std::collections::BTreeMap;
+
+use rayon::prelude::*;
+
+use self::facets::{Corner, Facet, Half, facets};
+use self::shadow::{Grain, Overhangs};
+use super::{Casting, FormError, Settings, unmeshed, unsound};
+use crate::faces::Feature;
+use crate::housing::Housing;
+use solidwright::geometry::V3;
+use solidwright::mesh::{MeshError, triangulate};
+use solidwright::solid::{Brep, Solid, Tag};
+
+/// A face that cannot be drawn.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Undercut {
+    /// The face.
+    pub tag: Tag,
+    /// Area that faces against the draw, or lies in the shadow of another face, mm².
+    pub area: f64,
+    /// A point of it, mm.
+    pub at: V3,
+    /// The face whose shadow it lies in, that of the largest share if there are several; `None` where the face itself
+    /// faces against the draw.
+    pub under: Option<Tag>,
+}
+
+impl Undercut {
+    /// The feature that holds the pattern: that of the face, or of the face over it.
+    pub fn holder(&self) -> Feature {
+        Feature::of(self.under.as_ref().unwrap_or(&self.tag))
+    }
+}
+
+/// A face counts from this slope against the draw, as a sine: about a degree, which a rapped pattern forgives.
+const SLOPE: f64 = 0.02;
+
+/// Areas below this are slivers of the mesh, mm².
+const LEAST_AREA: f64 = 1.0;
+
+/// Chord error of the mesh that is examined, mm.
+const CHORD: f64 = 0.1;
+
+/// The same where partings are only compared.
+const ROUGH_CHORD: f64 = 0.2;
+
+/// How finely shadows are traced.
+const GRAIN: Grain = Grain { coarse: 1.0, fine: 0.25 };
+
+/// The same where partings are only compared.
+const ROUGH_GRAIN: Grain = Grain { coarse: 3.0, fine: 1.0 };
+
+/// Parts that face against the draw are asked in pieces of this length whether rapping frees them, mm.
+const ASKED: f64 = 2.0;
+
+/// Step of the parting's clock angle, degrees.
+const STEP: usize = 5;
+
+/// How the pattern leaves the sand.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Drawing {
+    /// Faces that cannot be drawn from their half of the mould, largest area first.
+    pub undercuts: Vec<Undercut>,
+    /// Faces that stand upright in the mould, without draft.
+    pub upright: Vec<Undercut>,
+}
+
+/// Examines every face of the pattern.
+///
+/// # Errors
+/// The pattern's error, if it cannot be made.
+pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
+    let tree = super::pattern::whole(&casting.moulded, &casting.settings)?;
+    let solid = Solid::of(tree).map_err(unsound("pattern"))?;
+    let mesh = triangulate(&solid, CHORD).map_err(unmeshed("pattern"))?;
+    let (brep, settings) = (solid.brep(), &casting.settings);
+    let undercuts = against(brep, &facets(brep, &mesh), settings.up, GRAIN);
+    Ok(Drawing { undercuts, upright: upright::upright(brep, &mesh, settings) })
+}
+
+/// Faces of a solid that can't be drawn from a mould that parts in the plane through the shaft across `up`, a direction
+/// square to the shaft; largest area first. Areas of curved faces are within 2 %, the outlines of shadows within
+/// 0.25 mm.
+///
+/// # Errors
+/// Where the solid can't be meshed.
+pub fn undercuts(solid: &Solid, up: V3) -> Result<Vec<Undercut>, MeshError> {
+    let mesh = triangulate(solid, CHORD)?;
+    Ok(against(solid.brep(), &facets(solid.brep(), &mesh), up, GRAIN))
+}
+
+/// What was found of a face.
+struct Found {
+    area: f64,
+    /// Area that rapping does not free; no longer added up once it is enough.
+    held: f64,
+    /// A point of that.
+    at: V3,
+    /// Area in the shadow of each face.
+    under: BTreeMap<Tag, f64>,
+}
+
+impl Found {
+    /// Adds a piece of the face.
+    fn add(&mut self, half: &Half, over: &Overhangs, piece: &Facet, under: Option<&Tag>) {
+        let (area, middle): (f64, Corner) = (piece.area(), piece.middle());
+        self.area += area;
+        if let Some(tag) = under {
+            *self.under.entry(tag.clone()).or_insert(0.0) += area;
+        }
+        if self.held <= LEAST_AREA && over.hold(&middle, under.is_none()) {
+            if self.held <= 0.0 {
+                self.at = half.place(middle.p);
+            }
+            self.held += area;
+        }
+    }
+}
+
+/// Faces that face the parting plane from either side of it, and those in their shadow.
+fn against(brep: &Brep, facets: &[Facet], up: V3, grain: Grain) -> Vec<Undercut> {
+    let mut found: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
+    let tag = |face: u32| &brep.faces[face as usize].tag;
+    let fresh = || Found { area: 0.0, held: 0.0, at: V3::zeros(), under: BTreeMap::new() };
+    for pull in [up, -up] {
+        let half = Half::of(facets, pull, SLOPE);
+        let over = Overhangs::of(&half);
+        for piece in half.against.iter().flat_map(|f| f.pieces(ASKED)) {
+            let entry = found.entry((tag(piece.face), false)).or_insert_with(fresh);
+            entry.add(&half, &over, &piece, None);
+        }
+        for covered in over.covered(&half, grain) {
+            let entry = found.entry((tag(covered.piece.face), true)).or_insert_with(fresh);
+            entry.add(&half, &over, &covered.piece, Some(tag(covered.by)));
+        }
+    }
+    let held = found.into_iter().filter(|(_, f)| f.held > LEAST_AREA);
+    let mut out: Vec<Undercut> = held
+        .map(|((tag, _), f)| {
+            let under = f.under.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(tag, _)| tag);
+            Undercut { tag: tag.clone(), area: f.area, at: f.at, under }
+        })
+        .collect();
+    out.sort_by(|a, b| b.area.total_cmp(&a.area).then_with(|| (&a.tag, &a.under).cmp(&(&b.tag, &b.under))));
+    out
+}
+
+/// Area that cannot be drawn, mm², for clock angles of the parting from 0 to 175 degrees, measured on the finished
+/// part's outside, before any draft.
+///
+/// # Errors
+/// If that outside has no proper boundary without the cavity.
+pub fn best_parting(finished: &Housing) -> Result<Vec<(f64, f64)>, FormError> {
+    let solid = Solid::of(finished.solid.tree().added()).map_err(unsound("pattern"))?;
+    let mesh = triangulate(&solid, ROUGH_CHORD).map_err(unmeshed("pattern"))?;
+    let facets = facets(solid.brep(), &mesh);
+    let angles: Vec<f64> = (0..180).step_by(STEP).map(f64::from).collect();
+    let area = |angle: &f64| {
+        let (s, c) = angle.to_radians().sin_cos();
+        let found = against(solid.brep(), &facets, V3::new(0.0, s, c), ROUGH_GRAIN);
+        (*angle, found.iter().map(|u| u.area).sum())
+    };
+    Ok(angles.par_iter().map(area).collect())
+}

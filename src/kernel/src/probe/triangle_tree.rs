@@ -1,0 +1,100 @@
+//! Loose triangles in a tree of boxes: which of them a ray meets first.
+
+use crate::geometry::{Bounds, P3, V3};
+
+use super::tree::Tree;
+
+/// A ray this near to a triangle's side, as a share of the triangle, meets it: no ray slips through between neighbours.
+const SIDE: f64 = 1e-9;
+
+/// Triangles that need not belong together, in a tree of boxes.
+#[derive(Clone, Debug, Default)]
+pub struct TriangleTree {
+    triangles: Vec<[P3; 3]>,
+    tree: Tree,
+}
+
+impl TriangleTree {
+    /// Puts triangles into a tree; they keep their numbers.
+    pub fn new(triangles: Vec<[P3; 3]>) -> Self {
+        let boxes = triangles.iter().enumerate().map(|(k, t)| (Bounds::around(*t), k as u32));
+        let tree = Tree::new(boxes.collect());
+        Self { triangles, tree }
+    }
+
+    /// The number of the first triangle that a ray meets farther than `start` from its origin, and how far, in lengths of
+    /// `direction`. Triangles seen edge on are passed over.
+    pub fn first(&self, origin: P3, direction: V3, start: f64) -> Option<(usize, f64)> {
+        let mut best = None;
+        self.tree.along(origin, direction, f64::INFINITY, |k, reach| {
+            match met(&self.triangles[k as usize], origin, direction) {
+                Some(t) if t > start && t < reach => {
+                    best = Some((k as usize, t));
+                    t
+                }
+                _ => reach,
+            }
+        });
+        best
+    }
+
+    /// Whether the box around one of the triangles meets `bounds`.
+    pub fn is_near(&self, bounds: &Bounds) -> bool {
+        let mut found = false;
+        let apart = |b: &Bounds| if b.meets(bounds) { 0.0 } else { f64::INFINITY };
+        self.tree.near(1.0, apart, |_, _| {
+            found = true;
+            0.0
+        });
+        found
+    }
+}
+
+/// Where a ray meets a triangle, in lengths of its direction (Möller and Trumbore, 1997).
+fn met([a, b, c]: &[P3; 3], origin: P3, direction: V3) -> Option<f64> {
+    let (e, f, s) = (b - a, c - a, origin - a);
+    let p = direction.cross(&f);
+    let det = e.dot(&p);
+    if det.abs() < 1e-14 * e.norm() * f.norm() * direction.norm() {
+        return None;
+    }
+    let q = s.cross(&e);
+    let (u, v, t) = (s.dot(&p) / det, direction.dot(&q) / det, f.dot(&q) / det);
+    (u >= -SIDE && v >= -SIDE && u + v <= 1.0 + SIDE).then_some(t)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Two storeys of a square of two triangles each.
+    fn storeys() -> TriangleTree {
+        let corner = |x: f64, y: f64, z: f64| P3::new(x, y, z);
+        let floor = |z: f64| {
+            [
+                [corner(0.0, 0.0, z), corner(2.0, 0.0, z), corner(2.0, 2.0, z)],
+                [corner(0.0, 0.0, z), corner(2.0, 2.0, z), corner(0.0, 2.0, z)],
+            ]
+        };
+        TriangleTree::new([floor(5.0), floor(1.0)].concat())
+    }
+
+    #[test]
+    fn a_ray_meets_the_nearest_triangle_first() {
+        let tree = storeys();
+        assert_eq!(tree.first(P3::new(1.5, 0.5, 0.0), V3::z(), 0.0), Some((2, 1.0)), "the lower storey");
+        assert_eq!(tree.first(P3::new(0.5, 1.5, 0.0), V3::z(), 2.0), Some((1, 5.0)), "beyond the start");
+        assert!(tree.first(P3::new(1.0, 1.0, 0.0), V3::z(), 0.0).is_some(), "on the common side");
+        assert_eq!(tree.first(P3::new(2.5, 0.5, 0.0), V3::z(), 0.0), None, "beside both");
+        assert_eq!(tree.first(P3::new(-1.0, 0.5, 1.0), V3::x(), 0.0), None, "edge on");
+    }
+
+    #[test]
+    fn boxes_that_meet_are_near() {
+        let tree = storeys();
+        let at = |x: f64| Bounds { min: P3::new(x, 0.0, 3.0), max: P3::new(x + 0.5, 1.0, 9.0) };
+        assert!(tree.is_near(&at(1.0)), "through the upper storey");
+        assert!(!tree.is_near(&at(3.0)), "beside both");
+        assert!(!TriangleTree::default().is_near(&at(1.0)), "nothing there");
+    }
+}
