@@ -87,9 +87,9 @@ impl Facet {
     }
 
     /// Its corners, moved a little towards its middle: off the sides, where neighbours meet.
-    pub(super) fn inner_corners(&self) -> [P3; 3] {
+    pub(super) fn inner_corners(&self) -> [Corner; 3] {
         let middle = self.middle();
-        self.corners.map(|c| c.towards(&middle, 0.01).p)
+        self.corners.map(|c| c.towards(&middle, 0.01))
     }
 
     /// The box around it.
@@ -142,7 +142,8 @@ impl Facet {
 /// One half of the boundary, in coordinates along the shaft, across it in the parting plane, and along the half's pull from
 /// the parting plane.
 pub(super) struct Half {
-    pull: V3,
+    /// Its pull, in the part's frame.
+    pub(super) pull: V3,
     /// Parts that face against the pull.
     pub(super) against: Vec<Facet>,
     /// Parts that lean against it by no more than a rapped pattern forgives.

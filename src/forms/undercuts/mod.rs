@@ -14,8 +14,8 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use self::facets::{Corner, Facet, Half, facets};
-use self::shadow::{Grain, Overhangs};
+use self::facets::{Facet, Half};
+use self::shadow::{Boundary, Covered, Grain, Overhangs};
 use super::{Casting, FormError, Settings, unmeshed, unsound};
 use crate::faces::Feature;
 use crate::housing::Housing;
@@ -62,9 +62,6 @@ const GRAIN: Grain = Grain { coarse: 1.0, fine: 0.25 };
 /// The same where partings are only compared.
 const ROUGH_GRAIN: Grain = Grain { coarse: 3.0, fine: 1.0 };
 
-/// Parts that face against the draw are asked in pieces of this length whether rapping frees them, mm.
-const ASKED: f64 = 2.0;
-
 /// Step of the parting's clock angle, degrees.
 const STEP: usize = 5;
 
@@ -86,7 +83,7 @@ pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
     let solid = Solid::of(tree).map_err(unsound("pattern"))?;
     let mesh = triangulate(&solid, CHORD).map_err(unmeshed("pattern"))?;
     let (brep, settings) = (solid.brep(), &casting.settings);
-    let undercuts = against(brep, &facets(brep, &mesh), settings.up, GRAIN);
+    let undercuts = against(brep, &Boundary::of(brep, &mesh), settings.up, GRAIN);
     Ok(Drawing { undercuts, upright: upright::upright(brep, &mesh, settings) })
 }
 
@@ -98,10 +95,11 @@ pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
 /// Where the solid can't be meshed.
 pub fn undercuts(solid: &Solid, up: V3) -> Result<Vec<Undercut>, MeshError> {
     let mesh = triangulate(solid, CHORD)?;
-    Ok(against(solid.brep(), &facets(solid.brep(), &mesh), up, GRAIN))
+    Ok(against(solid.brep(), &Boundary::of(solid.brep(), &mesh), up, GRAIN))
 }
 
 /// What was found of a face.
+#[derive(Default)]
 struct Found {
     area: f64,
     /// Area that rapping does not free; no longer added up once it is enough.
@@ -113,37 +111,45 @@ struct Found {
 }
 
 impl Found {
-    /// Adds a piece of the face.
-    fn add(&mut self, half: &Half, over: &Overhangs, piece: &Facet, under: Option<&Tag>) {
-        let (area, middle): (f64, Corner) = (piece.area(), piece.middle());
+    /// Adds a part of the face, asked in pieces of a length whether rapping frees it.
+    fn add(&mut self, half: &Half, boundary: &Boundary, part: &Facet, under: Option<&Tag>, length: f64) {
+        let area = part.area();
         self.area += area;
         if let Some(tag) = under {
             *self.under.entry(tag.clone()).or_insert(0.0) += area;
         }
-        if self.held <= LEAST_AREA && over.hold(&middle, under.is_none()) {
-            if self.held <= 0.0 {
-                self.at = half.place(middle.p);
+        if self.held > LEAST_AREA {
+            return;
+        }
+        for piece in part.pieces(length) {
+            let middle = piece.middle();
+            if boundary.holds(half, &middle) {
+                if self.held <= 0.0 {
+                    self.at = half.place(middle.p);
+                }
+                self.held += piece.area();
+                if self.held > LEAST_AREA {
+                    break;
+                }
             }
-            self.held += area;
         }
     }
 }
 
 /// Faces that face the parting plane from either side of it, and those in their shadow.
-fn against(brep: &Brep, facets: &[Facet], up: V3, grain: Grain) -> Vec<Undercut> {
+fn against(brep: &Brep, boundary: &Boundary, up: V3, grain: Grain) -> Vec<Undercut> {
     let mut found: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
     let tag = |face: u32| &brep.faces[face as usize].tag;
-    let fresh = || Found { area: 0.0, held: 0.0, at: V3::zeros(), under: BTreeMap::new() };
     for pull in [up, -up] {
-        let half = Half::of(facets, pull, SLOPE);
+        let half = Half::of(&boundary.facets, pull, SLOPE);
         let over = Overhangs::of(&half);
-        for piece in half.against.iter().flat_map(|f| f.pieces(ASKED)) {
-            let entry = found.entry((tag(piece.face), false)).or_insert_with(fresh);
-            entry.add(&half, &over, &piece, None);
+        for part in &half.against {
+            let entry = found.entry((tag(part.face), false)).or_default();
+            entry.add(&half, boundary, part, None, grain.fine);
         }
-        for covered in over.covered(&half, grain) {
-            let entry = found.entry((tag(covered.piece.face), true)).or_insert_with(fresh);
-            entry.add(&half, &over, &covered.piece, Some(tag(covered.by)));
+        for Covered { piece, by } in over.covered(&half, grain) {
+            let entry = found.entry((tag(piece.face), true)).or_default();
+            entry.add(&half, boundary, &piece, Some(tag(by)), grain.fine);
         }
     }
     let held = found.into_iter().filter(|(_, f)| f.held > LEAST_AREA);
@@ -165,11 +171,11 @@ fn against(brep: &Brep, facets: &[Facet], up: V3, grain: Grain) -> Vec<Undercut>
 pub fn best_parting(finished: &Housing) -> Result<Vec<(f64, f64)>, FormError> {
     let solid = Solid::of(finished.solid.tree().added()).map_err(unsound("pattern"))?;
     let mesh = triangulate(&solid, ROUGH_CHORD).map_err(unmeshed("pattern"))?;
-    let facets = facets(solid.brep(), &mesh);
+    let boundary = Boundary::of(solid.brep(), &mesh);
     let angles: Vec<f64> = (0..180).step_by(STEP).map(f64::from).collect();
     let area = |angle: &f64| {
         let (s, c) = angle.to_radians().sin_cos();
-        let found = against(solid.brep(), &facets, V3::new(0.0, s, c), ROUGH_GRAIN);
+        let found = against(solid.brep(), &boundary, V3::new(0.0, s, c), ROUGH_GRAIN);
         (*angle, found.iter().map(|u| u.area).sum())
     };
     Ok(angles.par_iter().map(area).collect())

@@ -5,10 +5,12 @@
 
 use rayon::prelude::*;
 
-use solidwright::geometry::{Bounds, V3};
+use solidwright::geometry::{Bounds, P3, V3};
+use solidwright::mesh::Mesh;
 use solidwright::probe::TriangleTree;
+use solidwright::solid::Brep;
 
-use super::facets::{Corner, Facet, Half};
+use super::facets::{Corner, Facet, Half, facets};
 
 /// How far a pattern is rapped to each side before it is drawn, mm (common practice, no source). Sand under a lip no
 /// deeper than this is freed.
@@ -56,16 +58,15 @@ impl Overhangs {
         if self.faces.is_empty() {
             return vec![];
         }
-        let places: Vec<&Facet> = half.open.iter().chain(&half.forgiven).collect();
-        let shaded = |facet: &&Facet| {
-            let mut out = Vec::new();
-            self.shade(**facet, grain, &mut out);
-            out
-        };
-        places.par_iter().flat_map_iter(shaded).collect()
+        let open = half.open.par_iter().flat_map_iter(|f| self.shade(*f, grain, None));
+        // A wall that leans a little against the pull stands over itself; only what others do counts.
+        let forgiven = half.forgiven.par_iter().flat_map_iter(|f| self.shade(*f, grain, Some(f.face)));
+        open.chain(forgiven).collect()
     }
 
-    fn shade(&self, facet: Facet, grain: Grain, out: &mut Vec<Covered>) {
+    /// The parts of a facet under any face but one.
+    fn shade(&self, facet: Facet, grain: Grain, but: Option<u32>) -> Vec<Covered> {
+        let mut out = Vec::new();
         let mut left = vec![facet];
         while let Some(piece) = left.pop() {
             let mut over: Bounds = piece.bounds();
@@ -77,9 +78,9 @@ impl Overhangs {
                 left.extend(halves);
                 continue;
             }
-            let middle = self.over(&piece.middle(), V3::zeros());
-            let corners = piece.inner_corners();
-            let dark = corners.iter().filter(|p| self.tree.first(**p, V3::z(), START).is_some()).count();
+            let over = |at: &Corner| self.over(at.p + at.n * OFF, but);
+            let middle = over(&piece.middle());
+            let dark = piece.inner_corners().iter().filter(|c| over(c).is_some()).count();
             let outline = dark != if middle.is_some() { 3 } else { 0 };
             match (outline.then(|| piece.halves(grain.fine)).flatten(), middle) {
                 (Some(halves), _) => left.extend(halves),
@@ -87,31 +88,40 @@ impl Overhangs {
                 (None, None) => {}
             }
         }
+        out
     }
 
-    /// The face first met over a place that has moved.
-    fn over(&self, at: &Corner, moved: V3) -> Option<u32> {
-        self.tree.first(at.p + moved, V3::z(), START).map(|(k, _)| self.faces[k])
+    /// The face first met over a place, but for one.
+    fn over(&self, at: P3, but: Option<u32>) -> Option<u32> {
+        let counts = |k: usize| but != Some(self.faces[k]);
+        self.tree.first(at, V3::z(), 0.0, counts).map(|(k, _)| self.faces[k])
+    }
+}
+
+/// The whole boundary: its facets, and their triangles in a tree.
+pub(super) struct Boundary {
+    pub(super) facets: Vec<Facet>,
+    tree: TriangleTree,
+}
+
+impl Boundary {
+    pub(super) fn of(brep: &Brep, mesh: &Mesh) -> Self {
+        let facets = facets(brep, mesh);
+        let tree = TriangleTree::new(facets.iter().map(|f| f.corners.map(|c| c.p)).collect());
+        Self { facets, tree }
     }
 
-    /// Whether sand at a place stays held however the pattern is rapped: moved away from the metal there by the rapping,
-    /// it still has metal over it. Rays for places `under` a lip start lower, since the lip may hang lower there.
-    pub(super) fn hold(&self, at: &Corner, under: bool) -> bool {
-        let sideways = V3::new(at.n.x, at.n.y, 0.0);
-        let lean = sideways.norm();
-        let down = if under { V3::z() * (2.0 * RAP) } else { V3::zeros() };
+    /// Whether sand at a place of a half stays held however the pattern is rapped: moved by the rapping to any side, it is
+    /// in the metal or has some over it.
+    pub(super) fn holds(&self, half: &Half, at: &Corner) -> bool {
+        let from = at.p + at.n * OFF;
         (0..RAPS).all(|k| {
             let (s, c) = (std::f64::consts::TAU * f64::from(k) / f64::from(RAPS)).sin_cos();
-            let away = V3::new(c, s, 0.0);
-            let into_metal = lean > UPWARD && away.dot(&sideways) < UPWARD * lean;
-            into_metal || self.over(at, away * RAP - down).is_some()
+            let moved = half.place(from + V3::new(c, s, 0.0) * RAP);
+            self.tree.first(P3::from(moved), half.pull, 0.0, |_| true).is_some()
         })
     }
 }
 
-/// Where a ray begins to meet things, mm.
-const START: f64 = 1e-6;
-
-/// A normal that leans from the pull by less than this, as a sine, may move to all sides; else only to those that lie
-/// within about 70 degrees of it.
-const UPWARD: f64 = 0.3;
+/// How far from the surface rays begin, mm, so that none runs in a wall.
+const OFF: f64 = 1e-4;

@@ -1,1 +1,155 @@
+#![allow(clippy::unwrap_used, reason = "a test may")]
 
+use std::f64::consts::PI;
+
+use super::*;
+use solidwright::geometry::{Frame, P2, P3};
+use solidwright::solid::{Primitive, SolidTree, polygon, turned};
+
+/// A prism along the shaft over an outline of (side, height), mm.
+fn prism(name: &str, (from, to): (f64, f64), outline: &[[f64; 2]]) -> Primitive {
+    let points: Vec<P2> = outline.iter().map(|[side, height]| P2::new(*side, *height)).collect();
+    let tags: Vec<Tag> = (0..points.len()).map(|k| Tag::formed(name, &format!("side {k}"))).collect();
+    let frame = Frame::from_zx(P3::new(from, 0.0, 0.0), V3::x(), V3::y());
+    let ends = [Tag::formed(name, "front"), Tag::formed(name, "rear")];
+    Primitive::prism(name, frame, polygon(&points, &tags), to - from, 0.0, ends).unwrap()
+}
+
+/// A block; its sides are 0 the lowest, then 1 to the right, 2 the highest, 3 to the left.
+fn block(name: &str, along: (f64, f64), side: (f64, f64), height: (f64, f64)) -> Primitive {
+    let corners = [[side.0, height.0], [side.1, height.0], [side.1, height.1], [side.0, height.1]];
+    prism(name, along, &corners)
+}
+
+fn undercuts_of(bodies: Vec<Primitive>) -> Vec<Undercut> {
+    let mut tree = SolidTree::new();
+    bodies.into_iter().for_each(|p| tree.add(p));
+    undercuts(&Solid::of(tree).unwrap(), V3::z()).unwrap()
+}
+
+/// The faces found are those expected, each with its area within a share, and under the face named.
+fn assert_found(found: &[Undercut], expected: &[(&str, Option<&str>, f64)], share: f64) {
+    let named = |u: &Undercut| (u.tag.to_string(), u.under.as_ref().map(ToString::to_string));
+    for (face, under, area) in expected {
+        let own = (face.to_string(), under.map(str::to_owned));
+        let u = found.iter().find(|u| named(u) == own).unwrap_or_else(|| panic!("no {own:?} in {found:#?}"));
+        assert!((u.area - area).abs() <= share * area, "{own:?}: {} mm² for {area}", u.area);
+    }
+    assert_eq!(found.len(), expected.len(), "{found:#?}");
+}
+
+/// A rib 30 x 4 mm under a plate 40 x 24 mm, 30 mm over the parting plane.
+#[test]
+fn a_plate_over_a_rib() {
+    let found = undercuts_of(vec![
+        block("rib", (-15.0, 15.0), (-2.0, 2.0), (-5.0, 33.0)),
+        block("plate", (-20.0, 20.0), (-12.0, 12.0), (30.0, 36.0)),
+    ]);
+    let plate = "plate/side 0";
+    assert_found(
+        &found,
+        &[
+            (plate, None, 40.0 * 24.0 - 30.0 * 4.0),
+            ("rib/side 1", Some(plate), 900.0),
+            ("rib/side 3", Some(plate), 900.0),
+            ("rib/front", Some(plate), 120.0),
+            ("rib/rear", Some(plate), 120.0),
+        ],
+        1e-6,
+    );
+}
+
+/// A groove 6 mm deep and 10 mm wide in a standing cylinder of radius 20: its roof is an annulus, as is its floor.
+#[test]
+fn a_ring_groove() {
+    let corners = [
+        (0.0, -5.0),
+        (20.0, -5.0),
+        (20.0, 15.0),
+        (14.0, 15.0),
+        (14.0, 25.0),
+        (20.0, 25.0),
+        (20.0, 40.0),
+        (0.0, 40.0),
+    ];
+    let tags = ["end", "wall", "floor", "bottom", "roof", "wall", "top"].map(|role| Tag::formed("pin", role));
+    let frame = Frame::from_zx(P3::origin(), V3::z(), V3::x());
+    let found = undercuts_of(vec![turned("pin", frame, &corners, &tags).unwrap()]);
+    let annulus = PI * (20.0_f64.powi(2) - 14.0_f64.powi(2));
+    let roof = Some("pin/roof");
+    let expected = [
+        ("pin/roof", None, annulus),
+        ("pin/floor", roof, annulus),
+        ("pin/bottom", roof, 2.0 * PI * 14.0 * 10.0),
+    ];
+    assert_found(&found, &expected, 0.02);
+}
+
+/// An arm 30 x 8 mm stands off a column over a floor.
+#[test]
+fn a_cantilever() {
+    let found = undercuts_of(vec![
+        block("floor", (-10.0, 60.0), (-20.0, 20.0), (-3.0, 3.0)),
+        block("column", (-5.0, 5.0), (-4.0, 4.0), (0.0, 30.0)),
+        block("arm", (0.0, 35.0), (-4.0, 4.0), (20.0, 30.0)),
+    ]);
+    let arm = "arm/side 0";
+    let expected =
+        [(arm, None, 240.0), ("floor/side 2", Some(arm), 240.0), ("column/rear", Some(arm), 17.0 * 8.0)];
+    assert_found(&found, &expected, 0.03);
+}
+
+/// A face that leans by 30 degrees and passes through the parting plane counts on one side of that only, to the edge.
+#[test]
+fn a_leaning_face_is_cut_at_the_parting_plane() {
+    let lean = 30.0_f64.to_radians();
+    let at = |side: f64, height: f64| [side + height * lean.tan(), height];
+    let outline = [at(-15.0, -10.0), at(15.0, -10.0), at(15.0, 14.0), at(-15.0, 14.0)];
+    let found = undercuts_of(vec![prism("bar", (-20.0, 20.0), &outline)]);
+    let area = |height: f64| height / lean.cos() * 40.0;
+    assert_found(&found, &[("bar/side 1", None, area(14.0)), ("bar/side 3", None, area(10.0))], 1e-6);
+}
+
+/// A plain cylinder about the shaft, however its mesh is turned to the parting plane: it once was an undercut.
+#[test]
+fn a_half_cylinder_can_be_drawn() {
+    for turn in [0.0_f64, 0.05, 0.3, 0.77, 1.1] {
+        let frame = Frame::from_zx(P3::origin(), V3::x(), V3::new(0.0, turn.cos(), turn.sin()));
+        let tags = ["front", "seat", "rear"].map(|role| Tag::formed("core", role));
+        let corners = [(0.0, 0.0), (20.0, 0.0), (20.0, 80.0), (0.0, 80.0)];
+        assert_eq!(undercuts_of(vec![turned("core", frame, &corners, &tags).unwrap()]), vec![], "{turn}");
+    }
+}
+
+/// A wall that leans by 1.1 degrees against the pull, so little that each part of it is forgiven: over 60 mm it hangs over
+/// the floor by more than rapping frees, over 20 mm it does not.
+#[test]
+fn a_forgiven_lean_adds_up() {
+    let lean = 1.1_f64.to_radians().tan();
+    let wall = |height: f64| {
+        let top = 20.0 + lean * height;
+        let outline = [[0.0, 0.0], [20.0 - 3.0 * lean, 0.0], [top, 3.0 + height], [0.0, 3.0 + height]];
+        undercuts_of(vec![
+            block("floor", (-50.0, 50.0), (-30.0, 60.0), (-3.0, 3.0)),
+            prism("wall", (-40.0, 40.0), &outline),
+        ])
+    };
+    assert_found(&wall(60.0), &[("floor/side 2", Some("wall/side 1"), 60.0 * lean * 80.0)], 0.06);
+    assert_eq!(wall(20.0), vec![]);
+}
+
+/// A lip that is no deeper than the pattern is rapped does not hold it.
+#[test]
+fn rapping_frees_a_shallow_lip() {
+    let lip = |deep: f64| {
+        undercuts_of(vec![
+            block("post", (-20.0, 20.0), (-10.0, 10.0), (-5.0, 12.0)),
+            block("lip", (-20.0 - deep, 20.0 + deep), (-10.0 - deep, 10.0 + deep), (10.0, 15.0)),
+        ])
+    };
+    assert_eq!(lip(0.4), vec![]);
+    let under = |u: &Undercut| u.under.is_some();
+    let deep = lip(0.8);
+    assert_eq!(deep.iter().filter(|u| under(u)).count(), 4, "the post's sides: {deep:#?}");
+    assert_eq!(deep.iter().filter(|u| !under(u)).count(), 1, "the lip: {deep:#?}");
+}

@@ -4,7 +4,8 @@ use crate::geometry::{Bounds, P3, V3};
 
 use super::tree::Tree;
 
-/// A ray this near to a triangle's side, as a share of the triangle, meets it: no ray slips through between neighbours.
+/// A ray this near to a triangle's side, as a share of the triangle, meets it: no ray slips through between neighbours. Boxes
+/// are larger by it, mm, so that a ray in the plane of a box's side enters it.
 const SIDE: f64 = 1e-9;
 
 /// Triangles that need not belong together, in a tree of boxes.
@@ -17,18 +18,24 @@ pub struct TriangleTree {
 impl TriangleTree {
     /// Puts triangles into a tree; they keep their numbers.
     pub fn new(triangles: Vec<[P3; 3]>) -> Self {
-        let boxes = triangles.iter().enumerate().map(|(k, t)| (Bounds::around(*t), k as u32));
+        let boxes = triangles.iter().enumerate().map(|(k, t)| (Bounds::around(*t).grown(SIDE), k as u32));
         let tree = Tree::new(boxes.collect());
         Self { triangles, tree }
     }
 
-    /// The number of the first triangle that a ray meets farther than `start` from its origin, and how far, in lengths of
-    /// `direction`. Triangles seen edge on are passed over.
-    pub fn first(&self, origin: P3, direction: V3, start: f64) -> Option<(usize, f64)> {
+    /// The number of the first triangle that `counts` of those a ray meets farther than `start` from its origin, and how
+    /// far, in lengths of `direction`. Triangles seen edge on are passed over.
+    pub fn first(
+        &self,
+        origin: P3,
+        direction: V3,
+        start: f64,
+        counts: impl Fn(usize) -> bool,
+    ) -> Option<(usize, f64)> {
         let mut best = None;
         self.tree.along(origin, direction, f64::INFINITY, |k, reach| {
             match met(&self.triangles[k as usize], origin, direction) {
-                Some(t) if t > start && t < reach => {
+                Some(t) if t > start && t < reach && counts(k as usize) => {
                     best = Some((k as usize, t));
                     t
                 }
@@ -82,11 +89,17 @@ mod tests {
     #[test]
     fn a_ray_meets_the_nearest_triangle_first() {
         let tree = storeys();
-        assert_eq!(tree.first(P3::new(1.5, 0.5, 0.0), V3::z(), 0.0), Some((2, 1.0)), "the lower storey");
-        assert_eq!(tree.first(P3::new(0.5, 1.5, 0.0), V3::z(), 2.0), Some((1, 5.0)), "beyond the start");
-        assert!(tree.first(P3::new(1.0, 1.0, 0.0), V3::z(), 0.0).is_some(), "on the common side");
-        assert_eq!(tree.first(P3::new(2.5, 0.5, 0.0), V3::z(), 0.0), None, "beside both");
-        assert_eq!(tree.first(P3::new(-1.0, 0.5, 1.0), V3::x(), 0.0), None, "edge on");
+        let first = |from: P3, way: V3, start: f64| tree.first(from, way, start, |_| true);
+        assert_eq!(first(P3::new(1.5, 0.5, 0.0), V3::z(), 0.0), Some((2, 1.0)), "the lower storey");
+        assert_eq!(first(P3::new(0.5, 1.5, 0.0), V3::z(), 2.0), Some((1, 5.0)), "beyond the start");
+        let upper = tree.first(P3::new(1.5, 0.5, 0.0), V3::z(), 0.0, |k| k < 2);
+        assert_eq!(upper, Some((0, 5.0)), "the lower storey does not count");
+        assert!(first(P3::new(1.0, 1.0, 0.0), V3::z(), 0.0).is_some(), "on the common side");
+        for (x, y) in [(0.0, 1.0), (2.0, 1.0), (1.0, 0.0), (1.0, 2.0)] {
+            assert!(first(P3::new(x, y, 0.0), V3::z(), 0.0).is_some(), "on the outer sides: {x} {y}");
+        }
+        assert_eq!(first(P3::new(2.5, 0.5, 0.0), V3::z(), 0.0), None, "beside both");
+        assert_eq!(first(P3::new(-1.0, 0.5, 1.0), V3::x(), 0.0), None, "edge on");
     }
 
     #[test]
