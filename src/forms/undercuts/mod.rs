@@ -111,6 +111,18 @@ struct Found {
 }
 
 impl Found {
+    /// Adds what was found in the other half.
+    fn join(&mut self, other: Self) {
+        if self.area < other.area {
+            self.at = other.at;
+        }
+        self.area += other.area;
+        self.held += other.held;
+        for (tag, area) in other.under {
+            *self.under.entry(tag).or_insert(0.0) += area;
+        }
+    }
+
     /// Adds a part of the face, asked in pieces of a length whether rapping frees it.
     fn add(&mut self, half: &Half, boundary: &Boundary, part: &Facet, under: Option<&Tag>, length: f64) {
         let area = part.area();
@@ -136,24 +148,17 @@ impl Found {
     }
 }
 
-/// Faces that face the parting plane from either side of it, and those in their shadow.
+/// Faces that face the parting plane from either side of it, and those in their shadow. Each half is drawn by itself: what
+/// rapping frees in one half does not count there, though the other half holds the same face.
 fn against(brep: &Brep, boundary: &Boundary, up: V3, grain: Grain) -> Vec<Undercut> {
-    let mut found: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
-    let tag = |face: u32| &brep.faces[face as usize].tag;
+    let mut all: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
     for pull in [up, -up] {
-        let half = Half::of(&boundary.facets, pull, SLOPE);
-        let over = Overhangs::of(&half);
-        for part in &half.against {
-            let entry = found.entry((tag(part.face), false)).or_default();
-            entry.add(&half, boundary, part, None, grain.fine);
-        }
-        for Covered { piece, by } in over.covered(&half, grain) {
-            let entry = found.entry((tag(piece.face), true)).or_default();
-            entry.add(&half, boundary, &piece, Some(tag(by)), grain.fine);
+        for (key, found) in in_half(brep, boundary, pull, grain) {
+            all.entry(key).or_default().join(found);
         }
     }
-    let held = found.into_iter().filter(|(_, f)| f.held > LEAST_AREA);
-    let mut out: Vec<Undercut> = held
+    let mut out: Vec<Undercut> = all
+        .into_iter()
         .map(|((tag, _), f)| {
             let under = f.under.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(tag, _)| tag);
             Undercut { tag: tag.clone(), area: f.area, at: f.at, under }
@@ -161,6 +166,28 @@ fn against(brep: &Brep, boundary: &Boundary, up: V3, grain: Grain) -> Vec<Underc
         .collect();
     out.sort_by(|a, b| b.area.total_cmp(&a.area).then_with(|| (&a.tag, &a.under).cmp(&(&b.tag, &b.under))));
     out
+}
+
+/// The faces that hold one half, by their names and whether they lie in a shadow.
+fn in_half<'a>(
+    brep: &'a Brep,
+    boundary: &Boundary,
+    pull: V3,
+    grain: Grain,
+) -> BTreeMap<(&'a Tag, bool), Found> {
+    let mut found: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
+    let tag = |face: u32| &brep.faces[face as usize].tag;
+    let half = Half::of(&boundary.facets, pull, SLOPE);
+    for part in &half.against {
+        let entry = found.entry((tag(part.face), false)).or_default();
+        entry.add(&half, boundary, part, None, grain.fine);
+    }
+    for Covered { piece, by } in Overhangs::of(&half).covered(&half, grain) {
+        let entry = found.entry((tag(piece.face), true)).or_default();
+        entry.add(&half, boundary, &piece, Some(tag(by)), grain.fine);
+    }
+    found.retain(|_, f| f.held > LEAST_AREA);
+    found
 }
 
 /// Area that cannot be drawn, mm², for clock angles of the parting from 0 to 175 degrees, measured on the finished
