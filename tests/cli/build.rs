@@ -1,6 +1,6 @@
 //! `build`: faults in files, in forms, and of files.
 
-use super::{err, file, tailpattern};
+use super::{edit, err, file, tailpattern};
 
 #[test]
 fn faults_are_underlined_with_line_and_column() {
@@ -86,5 +86,27 @@ fn no_result_may_replace_the_parameter_file_or_another_result() {
         assert_eq!(output.status.code(), Some(2), "{asked:?}: {}", err(&output));
         assert_eq!(std::fs::read(&input).expect("readable"), before, "{asked:?}");
         assert!(!out.path().join("part").exists() && !out.path().join("a.json").exists(), "{asked:?}");
+    }
+}
+
+/// What `check` warns of, `build` warns of; what fails there, fails here.
+#[test]
+fn undercuts_have_the_severity_that_check_gives_them() {
+    let given = std::fs::read_to_string(file("params/demo_mm.yaml")).expect("readable");
+    let folder = tempfile::tempdir().expect("a folder");
+    let part = folder.path().join("part.yaml");
+    let limits = |line: &str| edit::set(&given, "limits.undercut", line);
+    for (text, word, code) in
+        [(given.clone(), Some("warning"), 0), (limits("100"), Some("error"), 1), (limits("5000"), None, 0)]
+    {
+        std::fs::write(&part, text).expect("written");
+        let [path, out] = [part.as_path(), folder.path()].map(|p| p.to_str().expect("a path"));
+        let built = tailpattern(&["build", path, "--form", "casting", "--out", out]);
+        assert_eq!(built.status.code(), Some(code), "{}", err(&built));
+        let told = word.map(|word| format!("{word}[G004]: pattern, sender_boss"));
+        assert_eq!(err(&built).contains("G004"), told.is_some(), "{}", err(&built));
+        assert!(told.is_none_or(|told| err(&built).contains(&told)), "{}", err(&built));
+        let checked = tailpattern(&["check", path, "--form", "casting", "--all"]);
+        assert_eq!(checked.status.code(), Some(code), "{}", super::out(&checked));
     }
 }

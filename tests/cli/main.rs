@@ -5,6 +5,8 @@ mod any_text;
 mod build;
 mod check;
 mod describe;
+#[path = "../common/edit.rs"]
+mod edit;
 mod layers;
 mod place;
 mod readme;

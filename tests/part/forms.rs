@@ -130,6 +130,33 @@ fn a_core_box_that_can_not_open_is_told() {
     assert!(named(&["shift_box_pad.clock=-45 deg"]).contains(&"shift_box_pad/opening".to_owned()));
 }
 
+/// The bushing seats of these cores are plain half cylinders in their boxes, whose meshes straddle the parting plane.
+#[test]
+fn a_plain_core_leaves_its_box() {
+    for file in ["minimal", "short_lugs"] {
+        let design = variant(file, &[]);
+        let cast = forms::casting(&design, &built(&design)).expect("a casting");
+        assert_eq!(forms::core_box(&cast).expect("a core box").undrawn, vec![], "{file}");
+    }
+}
+
+/// The spot face passes through the parting plane; what of it faces down above that is the same in both files. Walls that
+/// only touch the parting plane are no undercuts.
+#[test]
+fn undercuts_do_not_hang_on_the_mesh() {
+    let found = |file: &str| {
+        let design = variant(file, &[]);
+        let cast = forms::casting(&design, &built(&design)).expect("a casting");
+        forms::drawing(&cast).expect("a drawing").undercuts
+    };
+    let spot =
+        |file: &str| found(file).into_iter().find(|u| Role::of(&u.tag) == Role::SpotFace).expect("it").area;
+    let (mm, inch) = (spot("demo_mm"), spot("demo_inch"));
+    assert!((mm - 844.0).abs() < 4.0 && (mm - inch).abs() < 0.5, "{mm} and {inch} mm²");
+    let iron = found("long_iron");
+    assert!(iron.iter().all(|u| u.holder() != Feature::MountPad), "{iron:#?}");
+}
+
 /// A stock asked for is the stock that is there, and the table says so.
 #[test]
 fn stock_is_as_asked() {

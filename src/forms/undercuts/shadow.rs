@@ -41,6 +41,8 @@ pub(super) struct Covered {
 pub(super) struct Overhangs {
     /// The face of each triangle.
     faces: Vec<u32>,
+    /// How many of them, the first ones, lean more than is forgiven.
+    steep: usize,
     tree: TriangleTree,
 }
 
@@ -49,6 +51,7 @@ impl Overhangs {
         let all = || half.against.iter().chain(&half.forgiven);
         Self {
             faces: all().map(|f| f.face).collect(),
+            steep: half.against.len(),
             tree: TriangleTree::new(all().map(|f| f.corners.map(|c| c.p)).collect()),
         }
     }
@@ -59,12 +62,12 @@ impl Overhangs {
             return vec![];
         }
         let open = half.open.par_iter().flat_map_iter(|f| self.shade(*f, grain, None));
-        // A wall that leans a little against the pull stands over itself; only what others do counts.
+        // A wall that leans a little against the pull stands over itself, which is forgiven.
         let forgiven = half.forgiven.par_iter().flat_map_iter(|f| self.shade(*f, grain, Some(f.face)));
         open.chain(forgiven).collect()
     }
 
-    /// The parts of a facet under any face but one.
+    /// The parts of a facet under any face, but for what is forgiven of one.
     fn shade(&self, facet: Facet, grain: Grain, but: Option<u32>) -> Vec<Covered> {
         let mut out = Vec::new();
         let mut left = vec![facet];
@@ -91,9 +94,9 @@ impl Overhangs {
         out
     }
 
-    /// The face first met over a place, but for one.
+    /// The face first met over a place, but for what is forgiven of one.
     fn over(&self, at: P3, but: Option<u32>) -> Option<u32> {
-        let counts = |k: usize| but != Some(self.faces[k]);
+        let counts = |k: usize| k < self.steep || but != Some(self.faces[k]);
         self.tree.first(at, V3::z(), 0.0, counts).map(|(k, _)| self.faces[k])
     }
 }

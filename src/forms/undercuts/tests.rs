@@ -23,7 +23,9 @@ fn block(name: &str, along: (f64, f64), side: (f64, f64), height: (f64, f64)) ->
 
 fn undercuts_of(bodies: Vec<Primitive>) -> Vec<Undercut> {
     let mut tree = SolidTree::new();
-    bodies.into_iter().for_each(|p| tree.add(p));
+    for body in bodies {
+        tree.add(body);
+    }
     undercuts(&Solid::of(tree).unwrap(), V3::z()).unwrap()
 }
 

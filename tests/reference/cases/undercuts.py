@@ -124,10 +124,9 @@ def of_halves(folder, form, pieces, up):
             continue
         for way in (up, -up):
             # The vent is no work of the box.
-            outside = lambda points, normals, way=way: (points @ way > 0) & (
-                (np.linalg.norm(points[:, 1:], axis=1) > 8.0) | (np.abs(normals[:, 0]) > 0.5)
-            )
-            yield Half(mesh, way, outside)
+            outside = lambda points, normals: (np.linalg.norm(points[:, 1:], axis=1) > 8.0) | (np.abs(normals[:, 0]) > 0.5)
+            cut = trimesh.intersections.slice_faces_plane(mesh.vertices, mesh.faces, way, np.zeros(3))
+            yield Half(trimesh.Trimesh(cut[0], cut[1]), way, outside)
 
 
 def without_parting(mesh, way):
