@@ -6,6 +6,7 @@ mod build;
 mod check;
 mod describe;
 #[path = "../common/edit.rs"]
+#[allow(unreachable_pub, reason = "shared with examples")]
 mod edit;
 mod layers;
 mod place;
