@@ -78,8 +78,8 @@ const LEAST: f64 = 1.0;
 /// Chord error of the mesh over which the places are spread, mm; they are moved to the exact surfaces afterwards.
 const CHORD: f64 = 0.2;
 
-/// Greatest distance between neighbouring places, mm.
-const APART: f64 = 2.5;
+/// Greatest distance between neighbouring places in a row, and between rows, mm.
+const APART: f64 = 1.75;
 
 /// Thinner metal is ignored, mm: flush faces of part and casting coincide, and no machine makes a more accurate fillet.
 const SKIN: f64 = 0.02;
@@ -125,24 +125,33 @@ struct Bare {
     at: P3,
 }
 
-/// Places spread over a triangle, each with the area that it represents.
+/// Places spread over a triangle, each with the area that it represents: in rows along the longest side, so that a
+/// sliver gets no more of them than its area requires.
 fn places([a, b, c]: [P3; 3]) -> Vec<(P3, f64)> {
-    let longest = (b - a).norm().max((c - b).norm()).max((a - c).norm());
+    let [ab, bc, ca] = [(b - a).norm(), (c - b).norm(), (a - c).norm()];
+    let longest = ab.max(bc).max(ca);
+    let [a, b, c] = if ab >= longest {
+        [a, b, c]
+    } else if bc >= longest {
+        [b, c, a]
+    } else {
+        [c, a, b]
+    };
     let area = 0.5 * (b - a).cross(&(c - a)).norm();
-    // Slivers need no more places than their area requires.
-    let n = (longest / APART).min(2.0 * area / (APART * APART) + 1.0).ceil().max(1.0) as usize;
-    let (u, v) = ((b - a) / n as f64, (c - a) / n as f64);
-    let each = area / (n * n) as f64;
-    let third = 1.0 / 3.0;
-    let mut out = Vec::with_capacity(n * n);
-    for i in 0..n {
-        for j in 0..n - i {
-            let at = |x: f64, y: f64| a + u * (i as f64 + x) + v * (j as f64 + y);
-            out.push((at(third, third), each));
-            if i + j + 1 < n {
-                out.push((at(2.0 * third, 2.0 * third), each));
-            }
-        }
+    if area <= 0.0 {
+        return vec![];
+    }
+    let count = |length: f64| (length / APART).ceil().max(1.0);
+    let rows = count(2.0 * area / longest);
+    let mut out = Vec::new();
+    for k in 0..rows as usize {
+        // The row's share of the height, from the longest side on, and what narrows towards the corner beyond.
+        let left = |share: f64| 1.0 - (k as f64 + share) / rows;
+        let middle = left(0.5);
+        let (from, along) = (c + (a - c) * middle, (b - a) * middle);
+        let in_row = count(longest * middle);
+        let each = area * (left(0.0).powi(2) - left(1.0).powi(2)) / in_row;
+        out.extend((0..in_row as usize).map(|i| (from + along * ((i as f64 + 0.5) / in_row), each)));
     }
     out
 }
@@ -217,4 +226,38 @@ fn worst(feature: Feature, joints: &[Joint]) -> Option<[f64; 2]> {
     let own =
         |j: &&Joint| j.state() != JointState::Whole && j.faces.iter().any(|t| Feature::of(t) == feature);
     joints.iter().filter(own).map(|j| [j.made, j.asked]).min_by(|a, b| a[0].total_cmp(&b[0]))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The places of a triangle represent all of it, lie in it, and are as many as its area requires.
+    fn check(corners: [P3; 3], most: usize) {
+        let [a, b, c] = corners;
+        let cross = (b - a).cross(&(c - a));
+        let area = 0.5 * cross.norm();
+        let found = places(corners);
+        let sum: f64 = found.iter().map(|p| p.1).sum();
+        assert!((sum - area).abs() < 1e-9 * area, "they represent {sum} of {area} mm²");
+        assert!(found.len() <= most, "{} places for {area} mm²", found.len());
+        for (p, _) in &found {
+            let side = |p: &P3, q: P3, r: P3| (r - q).cross(&(p - q)).dot(&cross);
+            let least = side(p, a, b).min(side(p, b, c)).min(side(p, c, a));
+            assert!(least > 0.0, "{p} lies outside");
+        }
+        // The places' own mean is the triangle's: its middle.
+        let mean: V3 = found.iter().map(|(p, share)| p.coords * (*share / area)).sum();
+        assert!((mean - (a.coords + b.coords + c.coords) / 3.0).norm() < APART, "they lie to one side");
+    }
+
+    #[test]
+    fn slivers_get_no_more_places_than_their_area_requires() {
+        let p = P3::new;
+        check([p(0.0, 0.0, 1.0), p(200.0, 0.0, 1.0), p(90.0, 4.0, 1.0)], 300);
+        check([p(90.0, 4.0, 0.0), p(0.0, 0.0, 0.0), p(200.0, 0.0, 3.0)], 300);
+        check([p(0.0, 0.0, 0.0), p(0.0, 20.0, 0.0), p(0.0, 0.0, 30.0)], 140);
+        check([p(0.0, 0.0, 0.0), p(0.1, 0.0, 0.0), p(0.0, 0.1, 0.0)], 1);
+        assert!(places([P3::origin(); 3]).is_empty(), "what has no area needs no place");
+    }
 }

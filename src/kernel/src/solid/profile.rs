@@ -1,11 +1,12 @@
 //! Closed plane outlines of lines and arcs.
 
 use std::f64::consts::PI;
+use std::sync::OnceLock;
 
 use crate::geometry::{P2, V2};
 use crate::tolerance::{SAME_ANGLE, SNAP};
 
-use super::segment::Segment;
+use super::segment::{Flank, Segment};
 
 /// Why a list of segments is no profile.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -36,6 +37,8 @@ pub struct Profile {
     segments: Vec<Segment>,
     /// Whether it has sharp corners that stick out, and such that reach in.
     sharp: [bool; 2],
+    /// Its flanks, once a place is asked for: whether it is inside then takes no angle.
+    flanks: OnceLock<Box<[Flank]>>,
 }
 
 impl Profile {
@@ -92,7 +95,12 @@ impl Profile {
 
     /// Whether `p` is inside. On the outline itself the answer may be either.
     pub fn contains(&self, p: P2) -> bool {
-        self.segments.iter().map(|s| s.crossings(p)).sum::<i32>() != 0
+        let flanks = self.flanks.get_or_init(|| {
+            let mut out = Vec::with_capacity(2 * self.segments.len());
+            self.segments.iter().for_each(|s| s.flanks(|f| out.push(f)));
+            out.into_boxed_slice()
+        });
+        flanks.iter().map(|f| f.crossings(p)).sum::<i32>() != 0
     }
 
     fn with_corners(segments: Vec<Segment>) -> Self {
@@ -105,7 +113,7 @@ impl Profile {
                 sharp[usize::from(turn < 0.0)] = true;
             }
         }
-        Self { segments, sharp }
+        Self { segments, sharp, flanks: OnceLock::new() }
     }
 
     /// Whether `p` is inside the parallel outline that lies `by` farther in ([`Self::offset`]); `false` where there is none.
