@@ -87,6 +87,10 @@ const SKIN: f64 = 0.02;
 /// Greatest depth searched, mm.
 const DEEPEST: f64 = 40.0;
 
+/// Least step in the search for the deepest place, mm, and its moves at most.
+const FINEST: f64 = 0.02;
+const MOST_MOVES: usize = 100;
+
 /// Metal of the finished part outside the casting, largest first.
 ///
 /// # Errors
@@ -99,8 +103,7 @@ pub(super) fn missing_metal(finished: &Housing, casting: &Housing) -> Result<Vec
         let face = mesh.face_of[t] as usize;
         let one = |(p, area): (P3, f64)| {
             let (p, inwards) = on_surface(brep, face, p);
-            let depth =
-                if casting.contains(p + inwards * SKIN) { 0.0 } else { depth(finished, casting, p, inwards) };
+            let depth = depth(finished, casting, p, inwards);
             (depth > 0.0).then_some(Bare { face, area, depth, at: p })
         };
         places(mesh.corners(t)).into_iter().filter_map(one).collect()
@@ -108,7 +111,10 @@ pub(super) fn missing_metal(finished: &Housing, casting: &Housing) -> Result<Vec
     let mut found: BTreeMap<Feature, Found> = BTreeMap::new();
     for b in (0..mesh.triangles.len()).into_par_iter().map(bare).collect::<Vec<_>>().into_iter().flatten() {
         let tag = &brep.faces[b.face].tag;
-        found.entry(Feature::of(tag)).or_default().take(tag.to_string(), b.area * b.depth, b.depth, b.at);
+        found.entry(Feature::of(tag)).or_default().take(tag.to_string(), &b);
+    }
+    for f in found.values_mut() {
+        f.deepen(finished, casting);
     }
     let mut out: Vec<MissingMetal> =
         found.into_iter().map(|(feature, f)| f.told(feature, joints)).filter(|l| l.volume > LEAST).collect();
@@ -165,7 +171,7 @@ fn on_surface(brep: &Brep, face: usize, p: P3) -> (P3, V3) {
 
 /// Depth of the finished part's metal outside the casting below a place on its boundary.
 fn depth(finished: &Housing, casting: &SolidTree, p: P3, inwards: V3) -> f64 {
-    let bare = |d: f64| finished.solid.tree().contains(p + inwards * d) && !casting.contains(p + inwards * d);
+    let bare = |d: f64| !casting.contains(p + inwards * d) && finished.solid.tree().contains(p + inwards * d);
     if !bare(SKIN) {
         return 0.0;
     }
@@ -189,19 +195,48 @@ struct Found {
     faces: BTreeMap<String, f64>,
     depth: f64,
     at: P3,
+    /// The face of that place.
+    face: usize,
 }
 
 impl Default for Found {
     fn default() -> Self {
-        Self { faces: BTreeMap::new(), depth: 0.0, at: P3::origin() }
+        Self { faces: BTreeMap::new(), depth: 0.0, at: P3::origin(), face: 0 }
     }
 }
 
 impl Found {
-    fn take(&mut self, face: String, volume: f64, depth: f64, at: P3) {
-        *self.faces.entry(face).or_insert(0.0) += volume;
-        if depth > self.depth {
-            (self.depth, self.at) = (depth, at);
+    fn take(&mut self, face: String, bare: &Bare) {
+        *self.faces.entry(face).or_insert(0.0) += bare.area * bare.depth;
+        if bare.depth > self.depth {
+            (self.depth, self.at, self.face) = (bare.depth, bare.at, bare.face);
+        }
+    }
+
+    /// Moves the deepest place along its face to where the metal outside the casting is deepest: first by half the distance
+    /// of neighbouring places, then by smaller and smaller steps.
+    fn deepen(&mut self, finished: &Housing, casting: &SolidTree) {
+        let brep = finished.solid.brep();
+        let mut step = 0.5 * APART;
+        let mut moves = 0;
+        while step > FINEST && moves < MOST_MOVES {
+            let (at, n) = on_surface(brep, self.face, self.at);
+            let helper = if n.x.abs() < 0.6 { V3::x() } else { V3::y() };
+            let x = n.cross(&helper).normalize();
+            let y = n.cross(&x);
+            let around = [x, -x, y, -y, x + y, -x - y, x - y, y - x];
+            let deeper = around.into_iter().find_map(|d| {
+                let (p, inwards) = on_surface(brep, self.face, at + d * step);
+                // Beyond the face's end its surface runs through the metal or through air.
+                let outside = !finished.solid.tree().contains(p - inwards * SKIN);
+                let depth = depth(finished, casting, p, inwards);
+                (outside && depth > self.depth).then_some((depth, p))
+            });
+            match deeper {
+                Some(deeper) => (self.depth, self.at) = deeper,
+                None => step *= 0.5,
+            }
+            moves += 1;
         }
     }
 

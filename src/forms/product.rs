@@ -28,7 +28,7 @@ impl MadeForms {
 /// Forms that belong to one product, or that several designs of the same part share.
 #[derive(Debug)]
 enum Forms<'a> {
-    Own(MadeForms),
+    Own(Box<MadeForms>),
     Shared(&'a MadeForms),
 }
 
@@ -47,7 +47,7 @@ pub struct Product<'a> {
 impl<'a> Product<'a> {
     /// A design with its finished part; no other form is made yet.
     pub fn new(design: &'a Design, finished: &'a Housing) -> Self {
-        Self { design, finished, forms: Forms::Own(MadeForms::default()) }
+        Self { design, finished, forms: Forms::Own(Box::default()) }
     }
 
     /// A design with its finished part and forms that another design has made, or will: both must have the same part
