@@ -229,8 +229,10 @@ impl<'a> Probe<'a> {
         Bounds::around(self.corners(triangle)).grown(self.slack)
     }
 
+    #[inline]
     fn corners(&self, triangle: u32) -> [P3; 3] {
-        self.mesh.triangles[triangle as usize].map(|v| self.mesh.vertices[v as usize])
+        let [a, b, c] = self.mesh.triangles[triangle as usize];
+        [self.mesh.vertices[a as usize], self.mesh.vertices[b as usize], self.mesh.vertices[c as usize]]
     }
 }
 

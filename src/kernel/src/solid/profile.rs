@@ -257,3 +257,46 @@ pub fn put_end(outline: &mut [Segment], end: usize, corner: P2) {
             (corner, corner, foot, foot);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::solid::Tag;
+
+    fn line(from: P2, to: P2) -> Segment {
+        Segment { from, to, arc: None, tag: Tag::formed("outline", "side") }
+    }
+
+    fn arc(from: P2, to: P2, center: P2, ccw: bool) -> Segment {
+        Segment { arc: Some((center, ccw)), ..line(from, to) }
+    }
+
+    /// A stadium with a bite out of its lower side: arcs that cross their circles' tops and bottoms, one that turns the other
+    /// way, and lines that slope, rise and lie level.
+    #[test]
+    fn places_are_inside_as_the_shapes_say_that_make_the_outline_up() {
+        let p = P2::new;
+        let bite = p(1.0, -3.0);
+        let outline = vec![
+            line(p(-6.0, -3.0), p(-1.0, -3.0)),
+            arc(p(-1.0, -3.0), p(3.0, -3.0), bite, false),
+            line(p(3.0, -3.0), p(6.0, -3.0)),
+            arc(p(6.0, -3.0), p(6.0, 3.0), p(6.0, 0.0), true),
+            line(p(6.0, 3.0), p(0.0, 5.0)),
+            line(p(0.0, 5.0), p(-6.0, 3.0)),
+            arc(p(-6.0, 3.0), p(-6.0, -3.0), p(-6.0, 0.0), true),
+        ];
+        let profile = Profile::new(outline).expect("a profile");
+        let inside = |q: P2| {
+            let middle = q.x.abs() < 6.0 && q.y > -3.0 && q.y < 5.0 - q.x.abs() / 3.0;
+            let ends = (q - p(6.0, 0.0)).norm() < 3.0 || (q - p(-6.0, 0.0)).norm() < 3.0;
+            (middle || ends) && (q - bite).norm() > 2.0
+        };
+        for i in 0..400 {
+            for j in 0..200 {
+                let q = p(-10.0 + 0.050_3 * f64::from(i), -4.0 + 0.050_7 * f64::from(j));
+                assert_eq!(profile.contains(q), inside(q), "{q}");
+            }
+        }
+    }
+}
