@@ -42,49 +42,44 @@ impl Probe<'_> {
     pub fn least_distance(&self, a: &[usize], b: &[usize]) -> Option<Least> {
         let (from, to) = (self.tree_of(a), self.tree_of(b));
         let (in_a, in_b) = (self.marked(a), self.marked(b));
-        let nearer = |t: u32, other: u32, reach: f64| {
+        // Any two faces may be nearer or farther than their triangles by the chord error of each. Each step halves the boxes of
+        // either: two that lie farther apart than what is known, and that, are left at once.
+        let margin = 4.0 * self.slack;
+        let mut best: Option<Start> = None;
+        let mut found = Vec::new();
+        from.pairs(&to, f64::INFINITY, |t, other, reach| {
             let faces = [self.face_of(t), self.face_of(other)];
             if !in_a[faces[0]] || !in_b[faces[1]] {
-                return None;
+                return reach;
             }
             let (own, theirs) = (self.corners(t), self.corners(other));
             let planes = [&self.normals[t as usize], &self.normals[other as usize]];
             if off_plane(&theirs, &own[0], planes[0]) >= reach
                 || off_plane(&own, &theirs[0], planes[1]) >= reach
             {
-                return None;
+                return reach;
             }
             let points = triangles(own, theirs);
             let start = Start { faces, points, distance: (points[0] - points[1]).norm() };
-            (start.distance < reach).then_some(start)
-        };
-        // The nearest triangles first: each step halves the boxes of either, and two that lie farther apart than what is
-        // known are left at once.
-        let mut best: Option<Start> = None;
-        from.pairs(&to, f64::INFINITY, |t, other, reach| match nearer(t, other, reach) {
-            Some(start) => {
-                best = Some(start);
-                start.distance
+            if start.distance < reach {
+                found.push(start);
             }
-            None => reach,
+            if best.is_none_or(|b| start.distance < b.distance) {
+                best = Some(start);
+            }
+            reach.min(start.distance + margin)
         });
         let best = best?;
         let refined = |s: &Start| {
             let ([p, q], distance) = self.closer(s.faces[0], s.faces[1], s.points);
             Least { distance, points: [p.point, q.point], faces: s.faces }
         };
-        // Any two faces may be nearer or farther than their triangles by the chord error of each. The exact faces about the
-        // nearest triangles are no farther apart than what is known then, which leaves fewer starts. Triangles that cross are
-        // an exception: their distance means nothing.
-        let margin = 4.0 * self.slack;
+        // The exact faces about the nearest triangles are no farther apart than this, which leaves fewer starts. Triangles
+        // that cross are an exception: their distance means nothing.
         let known = refined(&best);
         let near = known.distance + 2.0 * self.slack;
-        let most = if best.distance < near { near } else { f64::INFINITY };
-        let mut found = Vec::new();
-        from.pairs(&to, most.min(best.distance + margin), |t, other, reach| {
-            found.extend(nearer(t, other, reach));
-            reach
-        });
+        let most = if best.distance < near { near } else { best.distance + margin };
+        found.retain(|s| s.distance < most.min(best.distance + margin));
         let starts = thinned(found);
         let ends: Vec<Least> = starts.par_iter().map(refined).collect();
         ends.into_iter().chain([known]).min_by(|a, b| a.distance.total_cmp(&b.distance))
