@@ -39,7 +39,7 @@ enum Purpose {
     Turn,
 }
 
-/// The random numbers of an axis from the `n`th on, by ChaCha, which computes any of them without those before.
+/// The random numbers of an axis from the `n`th on, by `ChaCha`, which computes any of them without those before.
 fn numbers_from(seed: u64, purpose: Purpose, axis: usize, n: u64) -> ChaCha8Rng {
     let mut random = ChaCha8Rng::seed_from_u64(seed);
     random.set_stream(((purpose as u64) << 32) | axis as u64);
