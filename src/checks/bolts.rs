@@ -8,6 +8,7 @@ use crate::standards::bolts::{Bolt, of_thread, socket_radius};
 use crate::units::Mm;
 use solidwright::geometry::{P3, Surface, V3};
 use solidwright::probe::{Near, Probe};
+use solidwright::solid::BrepFace;
 
 /// Length of a socket with its extension, mm (common practice, no source).
 const TOOL: f64 = 75.0;
@@ -78,8 +79,7 @@ fn one(
         let hint = "widen `spot_face.diameter`, or leave out the washer";
         out.measurements.push(make("washer on its spot face", over, hint).warns_by(&limits.head_room));
     }
-    let counts = |f: usize| {
-        let face = &probe.brep().faces[f];
+    let counts = |face: &BrepFace| {
         let level = match &face.surface {
             Surface::Plane(p) => {
                 p.frame.z.cross(&V3::x()).norm() < 1e-9 && p.frame.origin.x <= thickness + 1e-6
@@ -90,6 +90,9 @@ fn one(
         let hole = matches!(role, Role::BoltHole(_)) || role == Role::BoltSpotFace(number);
         !(level || hole || role.is_flange_edge())
     };
+    // Asked for far more often than there are faces.
+    let counting: Vec<bool> = probe.brep().faces.iter().map(counts).collect();
+    let counts = |f: usize| counting[f];
     let obstacle = |from: f64, to: f64| {
         let count = ((to - from) / STEP).ceil() as usize;
         let places = (0..=count).map(|k| start + V3::x() * (from + (to - from) * k as f64 / count as f64));

@@ -34,7 +34,8 @@ impl Modulus {
     }
 
     fn cell(&self, p: P3) -> [usize; 3] {
-        [0, 1, 2].map(|k| ((((p[k] - self.low[k]) / CELL).max(0.0) as usize) + 1).min(self.size[k] - 1))
+        let one = |k: usize| ((((p[k] - self.low[k]) / CELL).max(0.0) as usize) + 1).min(self.size[k] - 1);
+        [one(0), one(1), one(2)]
     }
 
     fn index(&self, [i, j, k]: [usize; 3]) -> usize {
@@ -86,15 +87,23 @@ impl Modulus {
         for t in 0..mesh.triangles.len() {
             let [a, b, c] = mesh.corners(t);
             // Halves of a triangle have half its area.
-            left.push(([a, b, c], 0.5 * (b - a).cross(&(c - a)).norm()));
-            while let Some(([a, b, c], area)) = left.pop() {
-                let sides = [(b - a).norm(), (c - b).norm(), (a - c).norm()];
-                let longest =
-                    if sides[2] >= sides[0].max(sides[1]) { 2 } else { usize::from(sides[1] >= sides[0]) };
-                if sides[longest] > CELL {
-                    let [a, b, c] = [[a, b, c], [b, c, a], [c, a, b]][longest];
-                    let middle = a + (b - a) * 0.5;
-                    left.extend([([a, middle, c], 0.5 * area), ([middle, b, c], 0.5 * area)]);
+            left.push(Piece::of(a, b, c));
+            while let Some(Piece { corners: [a, b, c], sides: [ab, bc, ca], area }) = left.pop() {
+                // The longest side comes first.
+                let ([a, b, c], [ab, bc, ca]) = if ca >= ab.max(bc) {
+                    ([c, a, b], [ca, ab, bc])
+                } else if bc >= ab {
+                    ([b, c, a], [bc, ca, ab])
+                } else {
+                    ([a, b, c], [ab, bc, ca])
+                };
+                if ab > CELL {
+                    let (middle, area) = (a + (b - a) * 0.5, 0.5 * area);
+                    let across = (c - middle).norm();
+                    let first = [(middle - a).norm(), across, ca];
+                    let second = [(b - middle).norm(), bc, across];
+                    left.push(Piece { corners: [a, middle, c], sides: first, area });
+                    left.push(Piece { corners: [middle, b, c], sides: second, area });
                     continue;
                 }
                 let middle = P3::from((a.coords + b.coords + c.coords) / 3.0);
@@ -118,6 +127,20 @@ impl Modulus {
                 .sum::<f64>()
         });
         (surface > 1e-6).then(|| volume / surface)
+    }
+}
+
+/// A piece of the surface: a triangle with the lengths of its sides, the one from the first corner first.
+struct Piece {
+    corners: [P3; 3],
+    sides: [f64; 3],
+    area: f64,
+}
+
+impl Piece {
+    fn of(a: P3, b: P3, c: P3) -> Self {
+        let sides = [(b - a).norm(), (c - b).norm(), (a - c).norm()];
+        Self { corners: [a, b, c], sides, area: 0.5 * (b - a).cross(&(c - a)).norm() }
     }
 }
 

@@ -229,6 +229,11 @@ impl Design {
             && *casting == other.casting
     }
 
+    /// Whether the trial print of another design of the same part is the same too.
+    pub fn same_print(&self, other: &Self) -> bool {
+        self.trial_print == other.trial_print
+    }
+
     /// The folder relative to which files that it names are found.
     pub fn folder(&self) -> &Path {
         &self.folder

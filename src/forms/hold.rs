@@ -78,14 +78,18 @@ const LEAST: f64 = 1.0;
 /// Chord error of the mesh over which the places are spread, mm; they are moved to the exact surfaces afterwards.
 const CHORD: f64 = 0.2;
 
-/// Greatest distance between neighbouring places, mm.
-const APART: f64 = 2.5;
+/// Greatest distance between neighbouring places in a row, and between rows, mm.
+const APART: f64 = 1.75;
 
 /// Thinner metal is ignored, mm: flush faces of part and casting coincide, and no machine makes a more accurate fillet.
 const SKIN: f64 = 0.02;
 
 /// Greatest depth searched, mm.
 const DEEPEST: f64 = 40.0;
+
+/// Least step in the search for the deepest place, mm, and its moves at most.
+const FINEST: f64 = 0.02;
+const MOST_MOVES: usize = 100;
 
 /// Metal of the finished part outside the casting, largest first.
 ///
@@ -99,8 +103,7 @@ pub(super) fn missing_metal(finished: &Housing, casting: &Housing) -> Result<Vec
         let face = mesh.face_of[t] as usize;
         let one = |(p, area): (P3, f64)| {
             let (p, inwards) = on_surface(brep, face, p);
-            let depth =
-                if casting.contains(p + inwards * SKIN) { 0.0 } else { depth(finished, casting, p, inwards) };
+            let depth = depth(finished, casting, p, inwards);
             (depth > 0.0).then_some(Bare { face, area, depth, at: p })
         };
         places(mesh.corners(t)).into_iter().filter_map(one).collect()
@@ -108,7 +111,10 @@ pub(super) fn missing_metal(finished: &Housing, casting: &Housing) -> Result<Vec
     let mut found: BTreeMap<Feature, Found> = BTreeMap::new();
     for b in (0..mesh.triangles.len()).into_par_iter().map(bare).collect::<Vec<_>>().into_iter().flatten() {
         let tag = &brep.faces[b.face].tag;
-        found.entry(Feature::of(tag)).or_default().take(tag.to_string(), b.area * b.depth, b.depth, b.at);
+        found.entry(Feature::of(tag)).or_default().take(tag.to_string(), &b);
+    }
+    for f in found.values_mut() {
+        f.deepen(finished, casting);
     }
     let mut out: Vec<MissingMetal> =
         found.into_iter().map(|(feature, f)| f.told(feature, joints)).filter(|l| l.volume > LEAST).collect();
@@ -125,24 +131,33 @@ struct Bare {
     at: P3,
 }
 
-/// Places spread over a triangle, each with the area that it represents.
+/// Places spread over a triangle, each with the area that it represents: in rows along the longest side, so that a
+/// sliver gets no more of them than its area requires.
 fn places([a, b, c]: [P3; 3]) -> Vec<(P3, f64)> {
-    let longest = (b - a).norm().max((c - b).norm()).max((a - c).norm());
+    let [ab, bc, ca] = [(b - a).norm(), (c - b).norm(), (a - c).norm()];
+    let longest = ab.max(bc).max(ca);
+    let [a, b, c] = if ab >= longest {
+        [a, b, c]
+    } else if bc >= longest {
+        [b, c, a]
+    } else {
+        [c, a, b]
+    };
     let area = 0.5 * (b - a).cross(&(c - a)).norm();
-    // Slivers need no more places than their area requires.
-    let n = (longest / APART).min(2.0 * area / (APART * APART) + 1.0).ceil().max(1.0) as usize;
-    let (u, v) = ((b - a) / n as f64, (c - a) / n as f64);
-    let each = area / (n * n) as f64;
-    let third = 1.0 / 3.0;
-    let mut out = Vec::with_capacity(n * n);
-    for i in 0..n {
-        for j in 0..n - i {
-            let at = |x: f64, y: f64| a + u * (i as f64 + x) + v * (j as f64 + y);
-            out.push((at(third, third), each));
-            if i + j + 1 < n {
-                out.push((at(2.0 * third, 2.0 * third), each));
-            }
-        }
+    if area <= 0.0 {
+        return vec![];
+    }
+    let count = |length: f64| (length / APART).ceil().max(1.0);
+    let rows = count(2.0 * area / longest);
+    let mut out = Vec::new();
+    for k in 0..rows as usize {
+        // The row's share of the height, from the longest side on, and what narrows towards the corner beyond.
+        let left = |share: f64| 1.0 - (k as f64 + share) / rows;
+        let middle = left(0.5);
+        let (from, along) = (c + (a - c) * middle, (b - a) * middle);
+        let in_row = count(longest * middle);
+        let each = area * (left(0.0).powi(2) - left(1.0).powi(2)) / in_row;
+        out.extend((0..in_row as usize).map(|i| (from + along * ((i as f64 + 0.5) / in_row), each)));
     }
     out
 }
@@ -156,7 +171,7 @@ fn on_surface(brep: &Brep, face: usize, p: P3) -> (P3, V3) {
 
 /// Depth of the finished part's metal outside the casting below a place on its boundary.
 fn depth(finished: &Housing, casting: &SolidTree, p: P3, inwards: V3) -> f64 {
-    let bare = |d: f64| finished.solid.tree().contains(p + inwards * d) && !casting.contains(p + inwards * d);
+    let bare = |d: f64| !casting.contains(p + inwards * d) && finished.solid.tree().contains(p + inwards * d);
     if !bare(SKIN) {
         return 0.0;
     }
@@ -180,19 +195,48 @@ struct Found {
     faces: BTreeMap<String, f64>,
     depth: f64,
     at: P3,
+    /// The face of that place.
+    face: usize,
 }
 
 impl Default for Found {
     fn default() -> Self {
-        Self { faces: BTreeMap::new(), depth: 0.0, at: P3::origin() }
+        Self { faces: BTreeMap::new(), depth: 0.0, at: P3::origin(), face: 0 }
     }
 }
 
 impl Found {
-    fn take(&mut self, face: String, volume: f64, depth: f64, at: P3) {
-        *self.faces.entry(face).or_insert(0.0) += volume;
-        if depth > self.depth {
-            (self.depth, self.at) = (depth, at);
+    fn take(&mut self, face: String, bare: &Bare) {
+        *self.faces.entry(face).or_insert(0.0) += bare.area * bare.depth;
+        if bare.depth > self.depth {
+            (self.depth, self.at, self.face) = (bare.depth, bare.at, bare.face);
+        }
+    }
+
+    /// Moves the deepest place along its face to where the metal outside the casting is deepest: first by half the distance
+    /// of neighbouring places, then by smaller and smaller steps.
+    fn deepen(&mut self, finished: &Housing, casting: &SolidTree) {
+        let brep = finished.solid.brep();
+        let mut step = 0.5 * APART;
+        let mut moves = 0;
+        while step > FINEST && moves < MOST_MOVES {
+            let (at, n) = on_surface(brep, self.face, self.at);
+            let helper = if n.x.abs() < 0.6 { V3::x() } else { V3::y() };
+            let x = n.cross(&helper).normalize();
+            let y = n.cross(&x);
+            let around = [x, -x, y, -y, x + y, -x - y, x - y, y - x];
+            let deeper = around.into_iter().find_map(|d| {
+                let (p, inwards) = on_surface(brep, self.face, at + d * step);
+                // Beyond the face's end its surface runs through the metal or through air.
+                let outside = !finished.solid.tree().contains(p - inwards * SKIN);
+                let depth = depth(finished, casting, p, inwards);
+                (outside && depth > self.depth).then_some((depth, p))
+            });
+            match deeper {
+                Some(deeper) => (self.depth, self.at) = deeper,
+                None => step *= 0.5,
+            }
+            moves += 1;
         }
     }
 
@@ -217,4 +261,38 @@ fn worst(feature: Feature, joints: &[Joint]) -> Option<[f64; 2]> {
     let own =
         |j: &&Joint| j.state() != JointState::Whole && j.faces.iter().any(|t| Feature::of(t) == feature);
     joints.iter().filter(own).map(|j| [j.made, j.asked]).min_by(|a, b| a[0].total_cmp(&b[0]))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The places of a triangle represent all of it, lie in it, and are as many as its area requires.
+    fn check(corners: [P3; 3], most: usize) {
+        let [a, b, c] = corners;
+        let cross = (b - a).cross(&(c - a));
+        let area = 0.5 * cross.norm();
+        let found = places(corners);
+        let sum: f64 = found.iter().map(|p| p.1).sum();
+        assert!((sum - area).abs() < 1e-9 * area, "they represent {sum} of {area} mm²");
+        assert!(found.len() <= most, "{} places for {area} mm²", found.len());
+        for (p, _) in &found {
+            let side = |p: &P3, q: P3, r: P3| (r - q).cross(&(p - q)).dot(&cross);
+            let least = side(p, a, b).min(side(p, b, c)).min(side(p, c, a));
+            assert!(least > 0.0, "{p} lies outside");
+        }
+        // The places' own mean is the triangle's: its middle.
+        let mean: V3 = found.iter().map(|(p, share)| p.coords * (*share / area)).sum();
+        assert!((mean - (a.coords + b.coords + c.coords) / 3.0).norm() < APART, "they lie to one side");
+    }
+
+    #[test]
+    fn slivers_get_no_more_places_than_their_area_requires() {
+        let p = P3::new;
+        check([p(0.0, 0.0, 1.0), p(200.0, 0.0, 1.0), p(90.0, 4.0, 1.0)], 300);
+        check([p(90.0, 4.0, 0.0), p(0.0, 0.0, 0.0), p(200.0, 0.0, 3.0)], 300);
+        check([p(0.0, 0.0, 0.0), p(0.0, 20.0, 0.0), p(0.0, 0.0, 30.0)], 140);
+        check([p(0.0, 0.0, 0.0), p(0.1, 0.0, 0.0), p(0.0, 0.1, 0.0)], 1);
+        assert!(places([P3::origin(); 3]).is_empty(), "what has no area needs no place");
+    }
 }

@@ -20,7 +20,7 @@ pub use casting::{Casting, casting};
 pub use core_box::core_box;
 pub use hold::MissingMetal;
 pub use pattern::pattern;
-pub use product::Product;
+pub use product::{MadeForms, Product};
 pub use settings::Settings;
 pub use stock::StockRow;
 pub use trial_print::{PROVES_GEOMETRY_ONLY, trial_print};

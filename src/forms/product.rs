@@ -1,4 +1,4 @@
-//! One design and everything made from it, each built once.
+//! One design and everything made from it, each form built once.
 
 use std::sync::OnceLock;
 
@@ -6,6 +6,31 @@ use super::{Casting, Drawing, FormError, FormPieces, MissingMetal, Piece};
 use crate::design::{Design, Form};
 use crate::housing::Housing;
 use solidwright::geometry::Stretch;
+
+/// The forms of one part, each made on first use and only once.
+#[derive(Debug, Default)]
+pub struct MadeForms {
+    casting: OnceLock<Result<Casting, FormError>>,
+    drawing: OnceLock<Result<Drawing, FormError>>,
+    partings: OnceLock<Result<Vec<(f64, f64)>, FormError>>,
+    core: OnceLock<Result<FormPieces, FormError>>,
+    core_box: OnceLock<Result<FormPieces, FormError>>,
+    trial_print: OnceLock<Result<FormPieces, FormError>>,
+}
+
+impl MadeForms {
+    /// Drops the trial print, the only form that depends on more than the part and how it is cast.
+    pub fn drop_trial_print(&mut self) {
+        self.trial_print = OnceLock::new();
+    }
+}
+
+/// Forms that belong to one product, or that several designs of the same part share.
+#[derive(Debug)]
+enum Forms<'a> {
+    Own(Box<MadeForms>),
+    Shared(&'a MadeForms),
+}
 
 /// A design, its finished part, and all its forms: each is made on first use, and only once. Building, checking and
 /// sweeping share it, so that none of them makes a casting that exists already.
@@ -16,26 +41,25 @@ use solidwright::geometry::Stretch;
 pub struct Product<'a> {
     design: &'a Design,
     finished: &'a Housing,
-    casting: OnceLock<Result<Casting, FormError>>,
-    drawing: OnceLock<Result<Drawing, FormError>>,
-    partings: OnceLock<Result<Vec<(f64, f64)>, FormError>>,
-    core: OnceLock<Result<FormPieces, FormError>>,
-    core_box: OnceLock<Result<FormPieces, FormError>>,
-    trial_print: OnceLock<Result<FormPieces, FormError>>,
+    forms: Forms<'a>,
 }
 
 impl<'a> Product<'a> {
     /// A design with its finished part; no other form is made yet.
     pub fn new(design: &'a Design, finished: &'a Housing) -> Self {
-        Self {
-            design,
-            finished,
-            casting: OnceLock::new(),
-            drawing: OnceLock::new(),
-            partings: OnceLock::new(),
-            core: OnceLock::new(),
-            core_box: OnceLock::new(),
-            trial_print: OnceLock::new(),
+        Self { design, finished, forms: Forms::Own(Box::default()) }
+    }
+
+    /// A design with its finished part and forms that another design has made, or will: both must have the same part
+    /// ([`Design::same_part`]) and, but for a trial print that is dropped, the same print ([`Design::same_print`]).
+    pub fn sharing(design: &'a Design, finished: &'a Housing, forms: &'a MadeForms) -> Self {
+        Self { design, finished, forms: Forms::Shared(forms) }
+    }
+
+    fn forms(&self) -> &MadeForms {
+        match &self.forms {
+            Forms::Own(forms) => forms,
+            Forms::Shared(forms) => forms,
         }
     }
 
@@ -54,7 +78,7 @@ impl<'a> Product<'a> {
     /// # Errors
     /// Why it cannot be made.
     pub fn casting(&self) -> Result<&Casting, FormError> {
-        once(&self.casting, || super::casting(self.design, self.finished))
+        once(&self.forms().casting, || super::casting(self.design, self.finished))
     }
 
     /// How the pattern leaves the sand.
@@ -62,7 +86,7 @@ impl<'a> Product<'a> {
     /// # Errors
     /// Why it cannot be determined.
     pub fn drawing(&self) -> Result<&Drawing, FormError> {
-        once(&self.drawing, || super::drawing(self.casting()?))
+        once(&self.forms().drawing, || super::drawing(self.casting()?))
     }
 
     /// Area that cannot be drawn, mm², for clock angles of the parting: see [`super::best_parting`].
@@ -70,7 +94,7 @@ impl<'a> Product<'a> {
     /// # Errors
     /// Why it cannot be determined.
     pub fn partings(&self) -> Result<&[(f64, f64)], FormError> {
-        once(&self.partings, || super::best_parting(self.finished)).map(Vec::as_slice)
+        once(&self.forms().partings, || super::best_parting(self.finished)).map(Vec::as_slice)
     }
 
     /// The core box.
@@ -78,7 +102,7 @@ impl<'a> Product<'a> {
     /// # Errors
     /// Why it cannot be made.
     pub fn core_box(&self) -> Result<&FormPieces, FormError> {
-        once(&self.core_box, || super::core_box(self.casting()?))
+        once(&self.forms().core_box, || super::core_box(self.casting()?))
     }
 
     /// The trial print.
@@ -86,7 +110,7 @@ impl<'a> Product<'a> {
     /// # Errors
     /// Why it cannot be made.
     pub fn trial_print(&self) -> Result<&FormPieces, FormError> {
-        once(&self.trial_print, || super::trial_print(self.design, self.finished))
+        once(&self.forms().trial_print, || super::trial_print(self.design, self.finished))
     }
 
     /// The pieces of a form.
@@ -101,7 +125,7 @@ impl<'a> Product<'a> {
             }
             Form::Casting => self.casting()?.pieces(),
             Form::Pattern => super::pattern(self.casting()?)?,
-            Form::Core => once(&self.core, || super::core(self.casting()?))?.clone(),
+            Form::Core => once(&self.forms().core, || super::core(self.casting()?))?.clone(),
             Form::CoreBox => self.core_box()?.clone(),
             Form::TrialPrint => self.trial_print()?.clone(),
         })
@@ -109,7 +133,7 @@ impl<'a> Product<'a> {
 
     /// Metal of the finished part outside the casting, largest first; empty where no casting has been made.
     pub fn missing_metal(&self) -> &[MissingMetal] {
-        match self.casting.get() {
+        match self.forms().casting.get() {
             Some(Ok(casting)) => &casting.missing,
             _ => &[],
         }

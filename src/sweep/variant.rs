@@ -10,7 +10,7 @@ use super::row::{Measured, RowVerdict, SweepRow};
 use crate::checks::{self, Measurement, Part};
 use crate::design::Design;
 use crate::finding::{Findings, Severity};
-use crate::forms::Product;
+use crate::forms::{MadeForms, Product};
 use crate::housing::{self, Housing};
 use crate::params::tree::Node;
 
@@ -24,10 +24,18 @@ pub struct Variant<'a> {
     pub housing: &'a Housing,
 }
 
-/// Makes rows one after another; a part that the previous row had already is not built again.
+/// Makes rows one after another; a part that the previous row had already is not built again, nor are its forms.
 #[derive(Default)]
 pub struct Maker {
-    last: Option<(Design, Housing)>,
+    last: Option<Last>,
+}
+
+/// The part of the row before.
+struct Last {
+    /// A design of it, with the trial print that `forms` has or will have.
+    design: Design,
+    housing: Housing,
+    forms: MadeForms,
 }
 
 impl Maker {
@@ -66,10 +74,10 @@ impl Maker {
             let fault = format!("{}: {error}", error.subject());
             return broken(index, values, RowVerdict::Impossible, &fault);
         }
-        let Some((_, housing)) = &self.last else {
+        let Some(Last { housing, forms, .. }) = &self.last else {
             return broken(index, values, RowVerdict::Impossible, "the part is lost");
         };
-        let row = match measured(plan, &design, housing) {
+        let row = match measured(plan, &Product::sharing(&design, housing, forms)) {
             Ok(measured) => row(index, values, measured, &design, housing),
             Err(fault) => return broken(index, values, RowVerdict::Impossible, &fault),
         };
@@ -79,13 +87,18 @@ impl Maker {
 
     /// Makes sure that the last part belongs to this design.
     fn build(&mut self, design: &Design) -> Result<(), housing::HousingError> {
-        if let Some((last, _)) = &mut self.last
-            && last.same_part(design)
+        if let Some(last) = &mut self.last
+            && last.design.same_part(design)
         {
+            if !last.design.same_print(design) {
+                last.design = design.clone();
+                last.forms.drop_trial_print();
+            }
             return Ok(());
         }
         self.last = None;
-        self.last = Some((design.clone(), housing::build(design)?));
+        let housing = housing::build(design)?;
+        self.last = Some(Last { design: design.clone(), housing, forms: MadeForms::default() });
         Ok(())
     }
 }
@@ -140,8 +153,8 @@ fn broken(index: u64, values: Vec<f64>, verdict: RowVerdict, fault: &str) -> Swe
 }
 
 /// The measurements that the plan keeps, and the number of checks that were not made.
-fn measured(plan: &Plan, design: &Design, housing: &Housing) -> Result<(Vec<Measured>, u32), String> {
-    let found = checks::each(&Product::new(design, housing), &plan.parts).map_err(|e| e.to_string())?;
+fn measured(plan: &Plan, product: &Product) -> Result<(Vec<Measured>, u32), String> {
+    let found = checks::each(product, &plan.parts).map_err(|e| e.to_string())?;
     let asked = |check: &str| plan.checks.is_empty() || plan.checks.iter().any(|name| name == check);
     let not = found.iter().flat_map(|(_, c)| &c.not_checked).filter(|n| asked(n.check)).count();
     let mut kept: Vec<&Measurement> =

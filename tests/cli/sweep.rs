@@ -68,6 +68,36 @@ fn threads_and_shards_change_no_byte() {
     assert!(out(&part).contains("kept once: rows 8 to 11"), "{}", out(&part));
 }
 
+/// Rows that differ only in a limit share the casting and all other forms, and those of one print the print: every table is
+/// the same as where each row is made alone.
+#[test]
+fn rows_that_share_forms_are_as_rows_made_alone() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let at = |name: &str| dir.path().join(name);
+    let input = file("params/minimal.yaml");
+    let over = ["--over", "limits.hot_spot=1.2,4", "--over", "trial_print.margin=3,9"];
+    let made = |folder: &Path, more: &[&str]| {
+        let base = ["sweep", text(&input), "--out", text(folder), "--threads", "1"];
+        let output = tailpattern(&[&base, over.as_slice(), more].concat());
+        assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    };
+    made(&at("together"), &[]);
+    let alone = ["1/4", "2/4", "3/4", "4/4"].map(|shard| {
+        let folder = at(&shard.replace('/', " of "));
+        made(&folder, &["--shard", shard]);
+        folder
+    });
+    let shards: Vec<&str> = alone.iter().map(|folder| text(folder)).collect();
+    let merged =
+        tailpattern(&[&["sweep", "merge"], shards.as_slice(), &["--out", text(&at("alone"))]].concat());
+    assert_eq!(merged.status.code(), Some(0), "{}", err(&merged));
+    assert_eq!(tables(&at("together")), tables(&at("alone")), "not a byte differs");
+    let checks = column(&at("together"), "checks.csv", "check");
+    for check in ["hot spot, walls", "room on the bed", "undercut"] {
+        assert!(checks.iter().any(|c| c == check), "{check} was made");
+    }
+}
+
 #[test]
 fn what_is_killed_goes_on_and_ends_the_same() {
     let dir = tempfile::tempdir().expect("a folder");

@@ -1,5 +1,7 @@
 //! The triangles of one face.
 
+use std::collections::HashSet;
+
 use spade::handles::FixedVertexHandle;
 use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation};
 
@@ -7,7 +9,7 @@ use crate::geometry::{P2, P3};
 use crate::solid::{Brep, BrepFace};
 
 use super::edge_points::{EdgePoints, Piece};
-use super::face_map::FaceMap;
+use super::face_map::{FaceMap, PointLayout};
 use super::lattice::lattice;
 use super::{FillFailure, Obstacle};
 
@@ -70,9 +72,10 @@ pub(super) fn fill(
 ) -> Result<Filled, FillFailure> {
     let mut job = Job::new(brep, edge_points, face, chord);
     let mut cdt = job.triangulate()?;
+    let mut good = HashSet::new();
     for _ in 0..ROUNDS {
         let inside = job.inside(&cdt)?;
-        let bad = job.bad(&cdt, &inside, chord, banned);
+        let bad = job.bad(&cdt, &inside, chord, banned, &mut good);
         if bad.is_empty() {
             return Ok(job.finish(&cdt, &inside, edge_points.points.len() as u32));
         }
@@ -238,8 +241,17 @@ impl Job {
         Ok(side.into_iter().map(|s| s == Some(true)).collect())
     }
 
-    /// Places for new points: one in each triangle that misses the chord error.
-    fn bad(&self, cdt: &Cdt, inside: &[bool], chord: f64, banned: &[[u32; 2]]) -> Vec<P2> {
+    /// Places for new points: one in each triangle that misses the chord error. `good` holds triangles, by their points, that
+    /// are known to keep it, where that takes long to find out: most of them are there again in the next round.
+    fn bad(
+        &self,
+        cdt: &Cdt,
+        inside: &[bool],
+        chord: f64,
+        banned: &[[u32; 2]],
+        good: &mut HashSet<[u32; 3]>,
+    ) -> Vec<P2> {
+        let long = self.face_map.layout == (PointLayout::Grid { loose: false });
         let mut out: Vec<(u32, u32, P2)> = Vec::new();
         for face in cdt.inner_faces().filter(|f| inside[f.fix().index()]) {
             let ids = face.vertices().map(|v| v.data().number);
@@ -247,7 +259,13 @@ impl Job {
             if !banned.is_empty() {
                 out.extend(self.banned_sides(ids, banned));
             }
+            if long && good.contains(&ids) {
+                continue;
+            }
             if self.face_map.error(map, ids.map(|n| self.space[n as usize])) <= chord {
+                if long {
+                    good.insert(ids);
+                }
                 continue;
             }
             // Halve the side that makes the error; edges stay as they are.

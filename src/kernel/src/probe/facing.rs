@@ -19,7 +19,7 @@ const THROUGH: f64 = 0.3;
 const BESIDE: f64 = 0.1;
 
 /// Triangles that are asked together at most.
-const GROUP: usize = 8;
+const GROUP: usize = 16;
 
 /// Pieces of an edge that are asked together at most.
 const RUN: usize = 8;
@@ -69,8 +69,14 @@ impl<'a> Group<'a> {
         if ahead >= self.probe.slack + self.turn * far { f64::INFINITY } else { distance }
     }
 
-    /// Triangles nearer than a reach that may be opposed to some of the group, with material between.
-    fn others(&self, by_direction: &TrianglesByDirection, most: f64) -> Vec<(u32, Bounds)> {
+    /// Triangles nearer than a reach that may be opposed to some of the group, with material between; only such as belong
+    /// to a group of faces.
+    fn others(
+        &self,
+        by_direction: &TrianglesByDirection,
+        most: f64,
+        of_face: &[Option<u32>],
+    ) -> Vec<Candidate> {
         let mut out = Vec::new();
         for (tree, cones) in &by_direction.0 {
             tree.near_where(
@@ -78,13 +84,23 @@ impl<'a> Group<'a> {
                 |at| cones[at].may_turn(&self.normal, NEARLY_OPPOSED + self.turn),
                 |b| self.distance(b, most),
                 |other, reach| {
-                    out.push((other, Bounds::around(self.probe.corners(other))));
+                    out.extend(self.probe.candidate(other, of_face));
                     reach
                 },
             );
         }
         out
     }
+}
+
+/// A triangle that may lie opposite: all that most questions about it need, side by side.
+struct Candidate {
+    face: usize,
+    /// The group of its face.
+    group: u32,
+    normal: V3,
+    bounds: Bounds,
+    corners: [P3; 3],
 }
 
 impl Probe<'_> {
@@ -119,7 +135,7 @@ impl Probe<'_> {
             by_direction.0.iter().flat_map(|(tree, _)| tree.parts(GROUP)).collect();
         let of_group = |leaf: &[(Bounds, u32)]| -> Vec<(u32, Vec<Start>)> {
             let group = Group::new(self, leaf);
-            let others = group.others(by_direction, most);
+            let others = group.others(by_direction, most, of_face);
             group.triangles.iter().map(|t| (t.1, self.facing_one(t.1, &others, most, of_face))).collect()
         };
         let mut found: Vec<(u32, Vec<Start>)> = leaves.into_par_iter().flat_map_iter(of_group).collect();
@@ -127,25 +143,30 @@ impl Probe<'_> {
         found.into_iter().flat_map(|f| f.1).collect()
     }
 
+    /// A triangle as a candidate, if its face belongs to a group.
+    fn candidate(&self, triangle: u32, of_face: &[Option<u32>]) -> Option<Candidate> {
+        let face = self.face_of(triangle);
+        let corners = self.corners(triangle);
+        let (normal, bounds) = (self.normals[triangle as usize], Bounds::around(corners));
+        Some(Candidate { face, group: of_face[face]?, normal, bounds, corners })
+    }
+
     /// The starts of a triangle towards some others.
-    fn facing_one(&self, t: u32, others: &[(u32, Bounds)], most: f64, of_face: &[Option<u32>]) -> Vec<Start> {
+    fn facing_one(&self, t: u32, others: &[Candidate], most: f64, of_face: &[Option<u32>]) -> Vec<Start> {
         let mut out: Vec<Start> = Vec::new();
         let face = self.face_of(t);
         let Some(own) = of_face[face] else { return out };
         let (corners, n) = (self.corners(t), self.normals[t as usize]);
         let bounds = Bounds::around(corners);
-        for (other, around) in others {
-            let m = self.normals[*other as usize];
-            let facing = self.face_of(*other);
-            let Some(group) = of_face[facing] else { continue };
-            if m.dot(&n) > NEARLY_OPPOSED || (group, facing) < (own, face) {
+        for other in others {
+            let (m, facing, theirs) = (other.normal, other.face, other.corners);
+            if m.dot(&n) > NEARLY_OPPOSED || (other.group, facing) < (own, face) {
                 continue;
             }
             let known = least(&out, [face, facing]).min(most);
-            if apart(around, &bounds) >= known {
+            if apart(&other.bounds, &bounds) >= known {
                 continue;
             }
-            let theirs = self.corners(*other);
             // Some corner of each must lie behind the other.
             let beyond =
                 |from: &[P3; 3], n: &V3, of: &[P3; 3]| of.iter().any(|p| (p - from[0]).dot(n) < self.slack);
@@ -218,57 +239,50 @@ impl Probe<'_> {
         };
         let mut others = Vec::new();
         self.tree.near(most, to_box, |other, reach| {
-            if of_face[self.face_of(other)].is_some() {
-                others.push((other, Bounds::around(self.corners(other))));
-            }
+            others.extend(self.candidate(other, of_face));
             reach
         });
         run.iter()
-            .flat_map(|convex_piece| self.facing_convex_piece(convex_piece, &others, most, of_face))
+            .flat_map(|convex_piece| facing_convex_piece(convex_piece, &others, most, of_face))
             .collect()
     }
+}
 
-    /// Starts of one piece of an edge among some triangles.
-    fn facing_convex_piece(
-        &self,
-        convex_piece: &ConvexEdgePiece,
-        others: &[(u32, Bounds)],
-        most: f64,
-        of_face: &[Option<u32>],
-    ) -> Vec<Start> {
-        let (ends, bounds) = (convex_piece.ends, Bounds::around(convex_piece.ends));
-        // From each face to the edge, both as faces until the sides of the edge take its place.
-        let mut nearest = Vec::new();
-        for (other, around) in others {
-            let (facing, m) = (self.face_of(*other), &self.normals[*other as usize]);
-            let corners = self.corners(*other);
-            let known = least(&nearest, [facing; 2]).min(most);
-            // The edge must lie behind the triangle.
-            let off = ends.map(|q| (q - corners[0]).dot(m));
-            let behind = off[0].min(off[1]) < 0.0 && off[0].max(off[1]) > -known;
-            if !behind || apart(around, &bounds) >= known {
-                continue;
-            }
-            let points = to_segment(corners, ends);
-            let d = points[1] - points[0];
-            let distance = d.norm();
-            let through = d.dot(m) < -THROUGH * distance
-                && convex_piece.sides.iter().all(|(_, n)| d.dot(n) > -BESIDE * distance);
-            if distance < most && through {
-                keep(&mut nearest, Start { faces: [facing; 2], points, distance });
-            }
+/// Starts of one piece of an edge among some triangles.
+fn facing_convex_piece(
+    convex_piece: &ConvexEdgePiece,
+    others: &[Candidate],
+    most: f64,
+    of_face: &[Option<u32>],
+) -> Vec<Start> {
+    let (ends, bounds) = (convex_piece.ends, Bounds::around(convex_piece.ends));
+    // From each face to the edge, both as faces until the sides of the edge take its place.
+    let mut nearest = Vec::new();
+    for other in others {
+        let (facing, m, corners) = (other.face, &other.normal, other.corners);
+        let known = least(&nearest, [facing; 2]).min(most);
+        // The edge must lie behind the triangle.
+        let off = ends.map(|q| (q - corners[0]).dot(m));
+        let behind = off[0].min(off[1]) < 0.0 && off[0].max(off[1]) > -known;
+        if !behind || apart(&other.bounds, &bounds) >= known {
+            continue;
         }
-        let turned = |s: &Start, side: usize| {
-            let (facing, [p, q]) = (s.faces[0], s.points);
-            let swap = (of_face[side]?, side) < (of_face[facing]?, facing);
-            let (faces, points) = if swap { ([side, facing], [q, p]) } else { ([facing, side], [p, q]) };
-            Some(Start { faces, points, ..*s })
-        };
-        nearest
-            .iter()
-            .flat_map(|s| convex_piece.sides.iter().filter_map(|(side, _)| turned(s, *side)))
-            .collect()
+        let points = to_segment(corners, ends);
+        let d = points[1] - points[0];
+        let distance = d.norm();
+        let through = d.dot(m) < -THROUGH * distance
+            && convex_piece.sides.iter().all(|(_, n)| d.dot(n) > -BESIDE * distance);
+        if distance < most && through {
+            keep(&mut nearest, Start { faces: [facing; 2], points, distance });
+        }
     }
+    let turned = |s: &Start, side: usize| {
+        let (facing, [p, q]) = (s.faces[0], s.points);
+        let swap = (of_face[side]?, side) < (of_face[facing]?, facing);
+        let (faces, points) = if swap { ([side, facing], [q, p]) } else { ([facing, side], [p, q]) };
+        Some(Start { faces, points, ..*s })
+    };
+    nearest.iter().flat_map(|s| convex_piece.sides.iter().filter_map(|(side, _)| turned(s, *side))).collect()
 }
 
 /// A piece of an edge around which material wraps: its edge, its ends, the faces beside it with their normals.

@@ -1,6 +1,7 @@
 //! The least distance between two sets of faces.
 
 use std::borrow::Cow;
+use std::ops::Range;
 
 use rayon::prelude::*;
 
@@ -95,14 +96,22 @@ impl Probe<'_> {
         marked
     }
 
-    /// A tree that holds the triangles of some faces: that of all where most are among them.
+    /// A tree that holds the triangles of some faces: a solid's own among several, or that of all where most are among
+    /// them. The tree of several solids never stands for one: two trees that share triangles have them at no distance.
     fn tree_of(&self, faces: &[usize]) -> Cow<'_, Tree> {
         let marked = self.marked(faces);
         let own = || (0..marked.len()).filter(|f| marked[*f]).flat_map(|f| &self.triangles[f]);
-        if 2 * own().count() > self.normals.len() {
+        let made = || Tree::new(own().map(|t| (Bounds::around(self.corners(*t)), *t)).collect());
+        let whole = |solid: &Range<usize>| {
+            solid.len() == marked.iter().filter(|m| **m).count() && solid.clone().all(|f| marked[f])
+        };
+        if let Some((_, tree)) = self.solids.iter().find(|(solid, _)| whole(solid)) {
+            return Cow::Borrowed(tree.get_or_init(made));
+        }
+        if self.solids.is_empty() && 2 * own().count() > self.normals.len() {
             return Cow::Borrowed(&self.tree);
         }
-        Cow::Owned(Tree::new(own().map(|t| (Bounds::around(self.corners(*t)), *t)).collect()))
+        Cow::Owned(made())
     }
 }
 

@@ -40,6 +40,7 @@ pub use triangle_tree::TriangleTree;
 pub use triangles::Stand;
 pub use wall::Wall;
 
+use std::ops::Range;
 use std::sync::OnceLock;
 
 use crate::geometry::{Bounds, P3, V3};
@@ -86,6 +87,8 @@ pub struct Probe<'a> {
     edges: OnceLock<Tree>,
     /// Only edges that material wraps around: no other is nearest to a place in the material.
     inward: OnceLock<Tree>,
+    /// Where the faces are those of several solids: each one's, and the tree of its triangles once it is asked for.
+    solids: Vec<(Range<usize>, OnceLock<Tree>)>,
 }
 
 impl<'a> Probe<'a> {
@@ -142,7 +145,9 @@ impl<'a> Probe<'a> {
             mesh.face_of.extend(own.face_of.iter().map(|f| f + faces));
             faces += other.brep().faces.len() as u32;
         }
-        Ok(Probe::of(all.brep(), mesh, self.slack.max(1.1 * chord + 1e-6), self.trims.clone()))
+        let solids = all.faces().iter().map(|faces| (faces.clone(), OnceLock::new())).collect();
+        let together = Probe::of(all.brep(), mesh, self.slack.max(1.1 * chord + 1e-6), self.trims.clone());
+        Ok(Probe { solids, ..together })
     }
 
     /// A probe of a mesh; `trims` holds the loops of the first faces where they are known.
@@ -184,6 +189,7 @@ impl<'a> Probe<'a> {
             inward: OnceLock::new(),
             wraps,
             edge_pieces,
+            solids: vec![],
         }
     }
 
@@ -225,8 +231,10 @@ impl<'a> Probe<'a> {
         Bounds::around(self.corners(triangle)).grown(self.slack)
     }
 
+    #[inline]
     fn corners(&self, triangle: u32) -> [P3; 3] {
-        self.mesh.triangles[triangle as usize].map(|v| self.mesh.vertices[v as usize])
+        let [a, b, c] = self.mesh.triangles[triangle as usize];
+        [self.mesh.vertices[a as usize], self.mesh.vertices[b as usize], self.mesh.vertices[c as usize]]
     }
 }
 

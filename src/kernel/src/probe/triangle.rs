@@ -26,8 +26,8 @@ pub fn on_triangle(p: P3, [a, b, c]: [P3; 3]) -> P3 {
     if let Some(foot) = foot(p, [a, b, c]) {
         return foot;
     }
-    let sides = [(a, b), (b, c), (c, a)].map(|(x, y)| x + (y - x) * on_segment(p, x, y));
-    least(sides, |q| (q - p).norm_squared())
+    let on = |x: P3, y: P3| x + (y - x) * on_segment(p, x, y);
+    least([on(a, b), on(b, c), on(c, a)], |q| (q - p).norm_squared())
 }
 
 /// The two halves of a triangle whose longest side is longer than a length.
@@ -41,10 +41,11 @@ pub fn halves(t: [P3; 3], side: f64) -> Option<[[P3; 3]; 2]> {
 
 #[inline]
 fn least<T: Copy, const N: usize>(of: [T; N], size: impl Fn(&T) -> f64) -> T {
-    let mut best = of[0];
+    let (mut best, mut known) = (of[0], size(&of[0]));
     for x in &of[1..] {
-        if size(x) < size(&best) {
-            best = *x;
+        let size = size(x);
+        if size < known {
+            (best, known) = (*x, size);
         }
     }
     best
@@ -65,8 +66,10 @@ fn segments(a: [P3; 2], b: [P3; 2]) -> [P3; 2] {
 
 /// The nearest points of a triangle and a segment that does not meet it.
 pub(super) fn to_segment(a: [P3; 3], b: [P3; 2]) -> [P3; 2] {
-    let ends = b.map(|q| [on_triangle(q, a), q]);
-    let sides = [0, 1, 2].map(|i| segments([a[i], a[(i + 1) % 3]], b));
+    let [p, q] = b;
+    let [x, y, z] = a;
+    let ends = [[on_triangle(p, a), p], [on_triangle(q, a), q]];
+    let sides = [segments([x, y], b), segments([y, z], b), segments([z, x], b)];
     least([ends[0], ends[1], sides[0], sides[1], sides[2]], |x| (x[1] - x[0]).norm_squared())
 }
 
@@ -99,8 +102,8 @@ pub(super) fn triangles(a: [P3; 3], b: [P3; 3]) -> [P3; 2] {
 /// How far a triangle lies to one side of the plane through `on` with the normal `n`: no place of it is nearer. Zero where
 /// it crosses the plane.
 #[inline]
-pub(super) fn off_plane(triangle: &[P3; 3], on: &P3, n: &V3) -> f64 {
-    let [a, b, c] = triangle.map(|p| (p - on).dot(n));
+pub(super) fn off_plane([a, b, c]: &[P3; 3], on: &P3, n: &V3) -> f64 {
+    let (a, b, c) = ((a - on).dot(n), (b - on).dot(n), (c - on).dot(n));
     a.min(b).min(c).max(-a.max(b).max(c)).max(0.0)
 }
 

@@ -142,21 +142,27 @@ fn row_of(y: f64, (lo, hi): (P2, P2), count: usize) -> usize {
 
 fn rows(pieces: &[Piece], flat: (P2, P2)) -> (Vec<u32>, Vec<u32>) {
     let count = (pieces.len() / 2).clamp(1, MOST_ROWS);
-    let mut lists = vec![Vec::new(); count];
-    for (k, piece) in pieces.iter().enumerate() {
+    let reached = |piece: &Piece| {
         let [a, b] = piece.flat.map(|p| p.y);
         // Rounding may put a height into the next row; the margin covers that too.
         let margin = 1.01 * NEAR_PIECE;
-        let (from, to) = (row_of(a.min(b) - margin, flat, count), row_of(a.max(b) + margin, flat, count));
-        for list in &mut lists[from..=to] {
-            list.push(k as u32);
-        }
+        row_of(a.min(b) - margin, flat, count)..=row_of(a.max(b) + margin, flat, count)
+    };
+    // First how many each row has, then where it begins, then the pieces in order.
+    let mut starts = vec![0_u32; count + 1];
+    for row in pieces.iter().flat_map(reached) {
+        starts[row + 1] += 1;
     }
-    let mut starts = vec![0];
-    let mut all = Vec::new();
-    for list in lists {
-        all.extend(list);
-        starts.push(all.len() as u32);
+    for row in 0..count {
+        starts[row + 1] += starts[row];
+    }
+    let mut all = vec![0; starts[count] as usize];
+    let mut next = starts.clone();
+    for (k, piece) in pieces.iter().enumerate() {
+        for row in reached(piece) {
+            all[next[row] as usize] = k as u32;
+            next[row] += 1;
+        }
     }
     (all, starts)
 }

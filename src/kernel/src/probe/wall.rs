@@ -4,11 +4,13 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use crate::geometry::{P3, V3};
-use crate::tolerance::{BETWEEN_NORMALS, RAY_START, SNAP};
+use crate::geometry::{P3, Surface, V3};
+use crate::solid::BrepFace;
+use crate::tolerance::{BETWEEN_NORMALS, RAY_FIT, RAY_START, SNAP};
 
 use super::least::{Start, thinned};
 use super::pair::{FaceLocation, Place};
+use super::roots::roots;
 use super::{OPPOSED_COSINE, Probe};
 
 /// Most steps of that search; a valley without an end is left where it is.
@@ -21,6 +23,9 @@ const LAST_STEP: f64 = 1e-5;
 /// Where no ray a step away is shorter, shorter steps gain no more than this many times the step. A ray's length changes
 /// by twice the way of its start on flat faces, and by its length over the radius of curvature more on bent ones.
 const GAIN: f64 = 20.0;
+
+/// Rays no farther from each other than this cross a surface once or not at all where one of them does, mm.
+const CLOSE_BY: f64 = 0.2;
 
 /// How far the thinnest wall of all is sought at first, mm.
 const FIRST_REACH: f64 = 2.0;
@@ -196,6 +201,20 @@ impl Probe<'_> {
         if between && d.dot(&(own + other)) > 0.0 { d } else { own }
     }
 
+    /// Whether a ray may meet a face nearer than a length, when one a step beside it meets it there.
+    fn may_be_nearer(&self, face: usize, from: P3, d: V3, length: f64, step: f64) -> bool {
+        let BrepFace { surface, same_sense, .. } = &self.brep.faces[face];
+        match surface {
+            // These take long to search: where the rays lie close, the end shows whether the surface was crossed.
+            Surface::Torus(_) | Surface::Canal(_) if step < CLOSE_BY => {
+                let beyond = surface.f(from + d * length);
+                if *same_sense { beyond > -RAY_FIT } else { beyond < RAY_FIT }
+            }
+            Surface::Torus(_) | Surface::Canal(_) => true,
+            _ => roots(surface, from, d, (0.0, length)).iter().any(|t| t > RAY_START),
+        }
+    }
+
     /// The shortest inward ray from face `a` to face `b` near a start, by smaller and smaller steps on `a`; `None` as soon
     /// as it can't become shorter than `most`.
     fn shortest_ray(&self, a: usize, b: usize, start: P3, most: f64) -> Option<[P3; 2]> {
@@ -230,7 +249,10 @@ impl Probe<'_> {
             }
             let next = around(p).into_iter().find_map(|d| {
                 let to = face.surface.closest(p + d * step);
-                let shorter = self.trims[a].holds(self.brep, to).then(|| ray(to, length)).flatten();
+                // Most steps make it no shorter, and the other face alone tells so: what else the ray meets is asked later.
+                let nearer = self.may_be_nearer(b, to, -face.outward(to), length, step);
+                let open = nearer && self.trims[a].holds(self.brep, to);
+                let shorter = open.then(|| ray(to, length)).flatten();
                 shorter.filter(|r| r.0 < length - 1e-12).map(|r| (to, r))
             });
             match next {

@@ -1,11 +1,12 @@
 //! Closed plane outlines of lines and arcs.
 
 use std::f64::consts::PI;
+use std::sync::OnceLock;
 
 use crate::geometry::{P2, V2};
 use crate::tolerance::{SAME_ANGLE, SNAP};
 
-use super::segment::Segment;
+use super::segment::{Flank, Segment};
 
 /// Why a list of segments is no profile.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -36,6 +37,8 @@ pub struct Profile {
     segments: Vec<Segment>,
     /// Whether it has sharp corners that stick out, and such that reach in.
     sharp: [bool; 2],
+    /// Its flanks, once a place is asked for: whether it is inside then takes no angle.
+    flanks: OnceLock<Box<[Flank]>>,
 }
 
 impl Profile {
@@ -92,7 +95,12 @@ impl Profile {
 
     /// Whether `p` is inside. On the outline itself the answer may be either.
     pub fn contains(&self, p: P2) -> bool {
-        self.segments.iter().map(|s| s.crossings(p)).sum::<i32>() != 0
+        let flanks = self.flanks.get_or_init(|| {
+            let mut out = Vec::with_capacity(2 * self.segments.len());
+            self.segments.iter().for_each(|s| s.flanks(|f| out.push(f)));
+            out.into_boxed_slice()
+        });
+        flanks.iter().map(|f| f.crossings(p)).sum::<i32>() != 0
     }
 
     fn with_corners(segments: Vec<Segment>) -> Self {
@@ -105,7 +113,7 @@ impl Profile {
                 sharp[usize::from(turn < 0.0)] = true;
             }
         }
-        Self { segments, sharp }
+        Self { segments, sharp, flanks: OnceLock::new() }
     }
 
     /// Whether `p` is inside the parallel outline that lies `by` farther in ([`Self::offset`]); `false` where there is none.
@@ -247,5 +255,48 @@ pub fn put_end(outline: &mut [Segment], end: usize, corner: P2) {
     } else {
         (outline[wall].to, outline[end].from, outline[end].to, outline[axis].from) =
             (corner, corner, foot, foot);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::solid::Tag;
+
+    fn line(from: P2, to: P2) -> Segment {
+        Segment { from, to, arc: None, tag: Tag::formed("outline", "side") }
+    }
+
+    fn arc(from: P2, to: P2, center: P2, ccw: bool) -> Segment {
+        Segment { arc: Some((center, ccw)), ..line(from, to) }
+    }
+
+    /// A stadium with a bite out of its lower side: arcs that cross their circles' tops and bottoms, one that turns the other
+    /// way, and lines that slope, rise and lie level.
+    #[test]
+    fn places_are_inside_as_the_shapes_say_that_make_the_outline_up() {
+        let p = P2::new;
+        let bite = p(1.0, -3.0);
+        let outline = vec![
+            line(p(-6.0, -3.0), p(-1.0, -3.0)),
+            arc(p(-1.0, -3.0), p(3.0, -3.0), bite, false),
+            line(p(3.0, -3.0), p(6.0, -3.0)),
+            arc(p(6.0, -3.0), p(6.0, 3.0), p(6.0, 0.0), true),
+            line(p(6.0, 3.0), p(0.0, 5.0)),
+            line(p(0.0, 5.0), p(-6.0, 3.0)),
+            arc(p(-6.0, 3.0), p(-6.0, -3.0), p(-6.0, 0.0), true),
+        ];
+        let profile = Profile::new(outline).expect("a profile");
+        let inside = |q: P2| {
+            let middle = q.x.abs() < 6.0 && q.y > -3.0 && q.y < 5.0 - q.x.abs() / 3.0;
+            let ends = (q - p(6.0, 0.0)).norm() < 3.0 || (q - p(-6.0, 0.0)).norm() < 3.0;
+            (middle || ends) && (q - bite).norm() > 2.0
+        };
+        for i in 0..400 {
+            for j in 0..200 {
+                let q = p(-10.0 + 0.050_3 * f64::from(i), -4.0 + 0.050_7 * f64::from(j));
+                assert_eq!(profile.contains(q), inside(q), "{q}");
+            }
+        }
     }
 }

@@ -114,80 +114,92 @@ impl Segment {
         if self.arc.is_none() { chord } else { chord + self.radius().powi(2) * (s - s.sin()) }
     }
 
-    /// How often the upward minus downward crossings of the ray from `p` to +x count, in halves.
-    pub(super) fn crossings(&self, p: P2) -> i32 {
-        match self.arc {
-            None => line_crossing(self.from, self.to, p),
-            Some((c, _)) => {
-                let r = self.radius();
-                // Most points see no arc beside them: no angle is asked for then.
-                let low = self.from.y.min(self.to.y).min(c.y - r);
-                let high = self.from.y.max(self.to.y).max(c.y + r);
-                if p.y < low || p.y >= high || p.x >= c.x + r {
-                    return 0;
-                }
-                // Pieces monotonic in y: split at the top and bottom of the circle.
-                let (a, s) = self.sweep();
-                let (mut cuts, mut count) = ([1.0; 6], 1);
-                cuts[0] = 0.0;
-                let first = ((a.min(a + s) + PI / 2.0) / PI).ceil() as i64;
-                for k in first..first + 4 {
-                    let t = -PI / 2.0 + PI * k as f64;
-                    let f = (t - a) / s;
-                    if f > 0.0 && f < 1.0 {
-                        cuts[count] = f;
-                        count += 1;
-                    }
-                }
-                let cuts = &mut cuts[..=count];
-                cuts.sort_by(f64::total_cmp);
-                let end = |f: f64| {
-                    if f <= 0.0 {
-                        self.from
-                    } else if f >= 1.0 {
-                        self.to
-                    } else {
-                        let t = a + s * f;
-                        // The cut is at a pole of the circle: say so exactly.
-                        P2::new(c.x, if t.sin() > 0.0 { c.y + r } else { c.y - r })
-                    }
-                };
-                cuts.windows(2)
-                    .map(|w| {
-                        let (p0, p1) = (end(w[0]), end(w[1]));
-                        let up = p0.y <= p.y && p.y < p1.y;
-                        let down = p1.y <= p.y && p.y < p0.y;
-                        if !up && !down {
-                            return 0;
-                        }
-                        let mid = a + s * 0.5 * (w[0] + w[1]);
-                        let half_width = (r * r - (p.y - c.y).powi(2)).max(0.0).sqrt();
-                        let x = if mid.cos() > 0.0 { c.x + half_width } else { c.x - half_width };
-                        if x <= p.x {
-                            0
-                        } else if up {
-                            1
-                        } else {
-                            -1
-                        }
-                    })
-                    .sum()
+    /// Shows its flanks: the pieces over which y only grows or only falls.
+    pub(super) fn flanks(&self, mut show: impl FnMut(Flank)) {
+        let Some((c, _)) = self.arc else {
+            return show(Flank::new(self.from.y, self.to.y, Course::Line(self.from, self.to)));
+        };
+        let r = self.radius();
+        // Split at the top and bottom of the circle.
+        let (a, s) = self.sweep();
+        let (mut cuts, mut count) = ([1.0; 6], 1);
+        cuts[0] = 0.0;
+        let first = ((a.min(a + s) + PI / 2.0) / PI).ceil() as i64;
+        for k in first..first + 4 {
+            let t = -PI / 2.0 + PI * k as f64;
+            let f = (t - a) / s;
+            if f > 0.0 && f < 1.0 {
+                cuts[count] = f;
+                count += 1;
             }
+        }
+        let cuts = &mut cuts[..=count];
+        cuts.sort_by(f64::total_cmp);
+        let height = |f: f64| {
+            if f <= 0.0 {
+                self.from.y
+            } else if f >= 1.0 {
+                self.to.y
+            } else {
+                // The cut is at a pole of the circle: say so exactly.
+                let t = a + s * f;
+                if t.sin() > 0.0 { c.y + r } else { c.y - r }
+            }
+        };
+        for w in cuts.windows(2) {
+            let right = (a + s * 0.5 * (w[0] + w[1])).cos() > 0.0;
+            show(Flank::new(height(w[0]), height(w[1]), Course::Arc { c, r, right }));
         }
     }
 }
 
-fn line_crossing(a: P2, b: P2, p: P2) -> i32 {
-    let up = a.y <= p.y && p.y < b.y;
-    let down = b.y <= p.y && p.y < a.y;
-    if !up && !down {
-        return 0;
+/// A piece of an outline over which y only grows or only falls: a ray to +x crosses it once or not at all.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Flank {
+    low: f64,
+    high: f64,
+    up: bool,
+    course: Course,
+}
+
+/// How a flank runs.
+#[derive(Clone, Copy, Debug)]
+enum Course {
+    Line(P2, P2),
+    /// On the right half of a circle, or on its left.
+    Arc {
+        c: P2,
+        r: f64,
+        right: bool,
+    },
+}
+
+impl Flank {
+    fn new(from: f64, to: f64, course: Course) -> Self {
+        Self { low: from.min(to), high: from.max(to), up: from < to, course }
     }
-    let side = (b.x - a.x) * (p.y - a.y) - (p.x - a.x) * (b.y - a.y);
-    match (up, side > 0.0) {
-        (true, true) => 1,
-        (false, false) => -1,
-        _ => 0,
+
+    /// Upward minus downward crossings of the ray from `p` to +x.
+    #[inline]
+    pub(super) fn crossings(&self, p: P2) -> i32 {
+        if !(self.low <= p.y && p.y < self.high) {
+            return 0;
+        }
+        let crossed = match self.course {
+            Course::Line(a, b) => {
+                let side = (b.x - a.x) * (p.y - a.y) - (p.x - a.x) * (b.y - a.y);
+                (side > 0.0) == self.up
+            }
+            Course::Arc { c, r, right } => {
+                let half_width = (r * r - (p.y - c.y).powi(2)).max(0.0).sqrt();
+                p.x < if right { c.x + half_width } else { c.x - half_width }
+            }
+        };
+        match (crossed, self.up) {
+            (false, _) => 0,
+            (true, true) => 1,
+            (true, false) => -1,
+        }
     }
 }
 
