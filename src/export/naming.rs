@@ -1,5 +1,7 @@
 //! What files say of themselves: program, part, form, where they come from, cautions.
 
+use sha2::{Digest, Sha256};
+
 use super::paint;
 use crate::design::{Design, Form};
 use crate::forms::{self, PROVES_GEOMETRY_ONLY};
@@ -23,6 +25,26 @@ pub fn step_info() -> StepInfo {
 /// What every packed file of this program says, without a part's texts. Its own names are written as `tailpattern:NAME`.
 pub fn metadata() -> Metadata {
     Metadata { application: PROGRAM.to_owned(), prefix: "tailpattern".to_owned(), ..Metadata::default() }
+}
+
+/// SHA-256 of a parameter file's text, in hexadecimal. The text holds the file's bytes, so other programs compute the
+/// same hash of the file.
+pub fn sha256(text: &str) -> String {
+    Sha256::digest(text.as_bytes()).iter().map(|b| format!("{b:02x}")).collect()
+}
+
+/// What the STEP file of a finished part says when it is written by itself, as row of a sweep: the same as among the
+/// files of a form. `text` is the parameter file's, `note` tells where the part comes from.
+pub fn finished_step_info(
+    design: &Design,
+    text: &str,
+    note: &str,
+    stem: &str,
+    mass: MassProperties,
+) -> StepInfo {
+    let hash = sha256(text);
+    let info = Naming { design, form: Form::Finished, hash: &hash }.step_info("finished", stem, mass);
+    StepInfo { description: format!("{note}; {}", info.description), ..info }
 }
 
 /// A form of a design, made from a parameter file of this SHA-256: what its files say.

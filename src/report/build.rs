@@ -7,6 +7,7 @@ use crate::design::Form;
 use crate::export::form_files::{FormFiles, PieceFigures, Seconds};
 use crate::export::sidecar;
 use crate::forms::{Product, title};
+use crate::words::counted;
 use solidwright::geometry::Stretch;
 
 /// Describes a form in lines for the terminal. `seconds` is the time in which the finished part was built; `fillets`
@@ -18,9 +19,9 @@ pub fn text(product: &Product, files: &FormFiles, chord: f64, seconds: f64, fill
     let mut out = format!("{}, {}\n", title(product.design()), files.form.name());
     for piece in &files.pieces {
         out.push_str(&format!(
-            "  {}: {} faces, {:.3} cm³{}\n",
+            "  {}: {}, {:.3} cm³{}\n",
             piece.name,
-            piece.faces,
+            counted(piece.faces, "face"),
             piece.mass.volume / 1e3,
             scale(piece.scale)
         ));
