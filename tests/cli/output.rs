@@ -52,18 +52,16 @@ fn a_bad_target_leaves_no_folder() {
     }
 }
 
-/// The file's geometry is impossible, which shows only in the work.
 #[test]
-fn targets_of_check_are_tested_before_the_work() {
+fn no_target_of_check_is_written_where_one_is_bad() {
     let dir = tempfile::tempdir().expect("a folder");
-    let whole = fs::read_to_string(file("params/minimal.yaml")).expect("readable");
-    let more = "mount_pad:\n  base_station: 100\n  drop: 150\n  side_offset: 190\n  outline: {length: 30, width: 30, corner_radius: 3}\n";
-    let path = dir.path().join("apart.yaml");
-    fs::write(&path, whole + more).expect("written");
-    assert_eq!(tailpattern(&["check", text(&path)]).status.code(), Some(3), "it comes apart");
-    for option in ["--json", "--wall-map", "--hot-spot-map", "--modulus-map"] {
-        let output = tailpattern(&["check", text(&path), option, text(dir.path())]);
+    let minimal = file("params/minimal.yaml");
+    let json = dir.path().join("new/findings.json");
+    for option in ["--wall-map", "--hot-spot-map", "--modulus-map"] {
+        let taken = text(dir.path());
+        let output = tailpattern(&["check", text(&minimal), "--json", text(&json), option, taken]);
         assert_eq!(output.status.code(), Some(4), "{option}: {}", err(&output));
+        assert!(out(&output).is_empty() && !dir.path().join("new").exists(), "{option}: {}", out(&output));
     }
 }
 
