@@ -147,7 +147,13 @@ fn written(product: &Product, order: &Order, made: &[FormFiles], times: &Times) 
     let files = made.iter().flat_map(|m| &m.files);
     let files: Vec<(PathBuf, &[u8])> =
         files.map(|(name, bytes)| (order.folder.join(name), bytes.as_slice())).collect();
+    let told = made.iter().filter_map(|m| {
+        let name = format!("{}.txt", m.form.name().replace('-', "_"));
+        Some((order.folder.join(name), build::beside(product, m, &order.hash)?))
+    });
+    let told: Vec<(PathBuf, String)> = told.collect();
     let mut all: Vec<(&Path, &[u8])> = files.iter().map(|(path, bytes)| (path.as_path(), *bytes)).collect();
+    all.extend(told.iter().map(|(path, text)| (path.as_path(), text.as_bytes())));
     all.extend(sidecars.iter().flatten().map(|(path, bytes)| (*path, bytes.as_slice())));
     write(order.input, &product.design().named_files(), &all)?;
     for files in made {

@@ -116,3 +116,26 @@ fn kept_variants_carry_form_hash_and_caution() {
         assert!(step.contains(part), "no `{part}` in {}", &step[..1500.min(step.len())]);
     }
 }
+
+/// Whoever makes a pattern or prints a trial reads in the files that the shrinkage is in them; the stock and the loose
+/// pieces of the casting stand in a file too.
+#[test]
+fn files_tell_their_maker_what_the_console_tells() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let demo = file("params/demo_mm.yaml");
+    let forms = "casting,pattern,core-box,trial-print";
+    let output = tailpattern(&["build", text(&demo), "--form", forms, "--out", text(dir.path())]);
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    let read = |name: &str| fs::read(dir.path().join("demo_mm").join(name)).expect(name);
+    let words = |name: &str| String::from_utf8_lossy(&read(name)).replace('\n', "");
+    for name in ["pattern_upper.step", "core_box_lower.step", "pattern.txt", "core_box.txt"] {
+        assert!(words(name).contains("is in this file: do not add shrink"), "{name}");
+    }
+    assert!(words("casting.step").contains("without contraction"), "casting");
+    assert!(words("trial_print.txt").contains("do not scale it in the slicer"), "trial print");
+    let casting = String::from_utf8(read("casting.txt")).expect("text");
+    for part in ["machined face", "stock*", "needs a loose piece or a core: sender_boss", "sha256"] {
+        assert!(casting.contains(part), "no `{part}` in\n{casting}");
+    }
+    assert!(out(&output).contains("casting.txt"), "{}", out(&output));
+}
