@@ -77,7 +77,7 @@ fn drain_back(
     let reason = "passes warm oil, and fits the shoulder";
     filler.length(&mut drain.diameter, Some(Mm::new(diameter)), reason, PRACTICE);
     let half = drain.diameter.get()?.get() / 2.0 / cos;
-    let middle = (mouth + outer) / 2.0;
+    let middle = f64::midpoint(mouth, outer);
     let fits = near + half <= far - half;
     let at = if fits { middle.clamp(near + half, far - half) } else { middle };
     let reason = "the middle of the seal shoulder, with metal to the bushing's seat";
@@ -201,7 +201,7 @@ pub(super) fn room_of(tail: &RawTail, end: Option<(f64, f64)>, front: Option<f64
 /// nearest to the middle of the cavity's end. What the file gives stays.
 fn drilled(feed: &RawOilFeed, room: &FeedRoom, metal: f64) -> FeedHole {
     let aimed = |reach: f64| {
-        let rise = (room.cavity + room.stop) / 2.0 - room.seat;
+        let rise = f64::midpoint(room.cavity, room.stop) - room.seat;
         rise.atan2(room.ahead + reach).to_degrees().round().clamp(3.0, 60.0)
     };
     let given = |width: f64, reach: f64| FeedHole {

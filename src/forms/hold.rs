@@ -300,4 +300,18 @@ mod tests {
         check([p(0.0, 0.0, 0.0), p(0.1, 0.0, 0.0), p(0.0, 0.1, 0.0)], 1);
         assert!(places([P3::origin(); 3]).is_empty(), "what has no area needs no place");
     }
+
+    #[test]
+    fn a_message_names_its_feature_once() {
+        let missing = MissingMetal {
+            feature: Feature::MountPad,
+            faces: vec![],
+            volume: 12.0,
+            depth: 1.5,
+            at: P3::origin(),
+            radius: Some([2.0, 4.0]),
+        };
+        assert!(!missing.message().contains("mount_pad"), "{}", missing.message());
+        assert_eq!(missing.to_string().matches("mount_pad").count(), 1, "{missing}");
+    }
 }
