@@ -9,7 +9,7 @@ use crate::params::schema::{DustLipKind, File, OilFeedKind, RawDrainBack, RawDus
 use crate::units::{Deg, Mm};
 
 /// Metal that a default leaves to a machined face beside it, mm: what `check` asks for, and a little more.
-const METAL: f64 = 1.6;
+const METAL: f64 = 1.54;
 
 /// Least play to a limit, mm.
 const PLAY: f64 = 0.1;
