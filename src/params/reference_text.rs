@@ -29,13 +29,12 @@ const HEAD: &str = "\
 /// One line for each section: its name, what it is, whether it is required, and how many keys it has.
 pub fn overview() -> String {
     let rows = entries();
-    let (width, doc) = (rows.iter().map(|e| e.key.len()).max().unwrap_or(0), 78);
+    let width = rows.iter().map(|e| e.key.len()).max().unwrap_or(0);
     let mut out = String::from("Sections of the parameter file\n\n");
     for entry in &rows {
         let need = if matches!(entry.need, Need::Required) { "required" } else { "optional" };
         let keys = counted(keys(entry), "key");
-        let text = entry.doc.split_once(". ").map_or(entry.doc, |(first, _)| first).trim_end_matches('.');
-        let text: String = text.chars().take(doc).collect();
+        let text = entry.doc.split([';', '.']).next().unwrap_or_default();
         out.push_str(&format!("  {:width$}  {need}  {keys:>8}  {text}\n", entry.key));
     }
     out.push_str(
