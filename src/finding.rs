@@ -42,6 +42,8 @@ pub enum Scope {
     Vehicle,
     /// The surroundings of the housing.
     Surroundings,
+    /// A limit by which `check` fails the part, measured on the solid.
+    Limits,
 }
 
 impl Scope {
@@ -54,6 +56,7 @@ impl Scope {
             Self::Mating => "the parts that work in the housing or are fitted to it",
             Self::Vehicle => "the vehicle's driveline and the old housing",
             Self::Surroundings => "the surroundings of the housing",
+            Self::Limits => "a limit of `check`",
         }
     }
 }
@@ -204,7 +207,12 @@ impl Finding {
     /// Turns an error that does not stop the current command into a warning.
     #[must_use]
     pub fn set_aside(self) -> Self {
-        let hint = format!("set aside here: it concerns {} only", self.code.scope().words());
+        let scope = self.code.scope();
+        let hint = if scope == Scope::Limits {
+            "set aside here: the part can be made, but `check` fails it".to_owned()
+        } else {
+            format!("set aside here: it concerns {} only", scope.words())
+        };
         Self { severity: Severity::Warning, ..self }.hint(hint)
     }
 

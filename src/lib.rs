@@ -3,6 +3,8 @@
 //! The modules are listed in the order in which data flows; each may use only the modules above it
 //! (`tests/layers.rs` reads this order and fails on an upward `use`).
 
+pub mod words;
+
 pub mod units;
 
 pub mod finding;

@@ -6,6 +6,7 @@ use crate::design::{BoltHole, Design};
 use crate::faces::{Feature, Role};
 use crate::standards::bolts::{Bolt, of_thread, socket_radius};
 use crate::units::Mm;
+use crate::words::counted;
 use solidwright::geometry::{P3, Surface, V3};
 use solidwright::probe::{Near, Probe};
 use solidwright::solid::BrepFace;
@@ -50,7 +51,8 @@ pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut C
         out.not(
             "bolt heads and sockets",
             format!(
-                "{plain} holes of the gearbox face are given as diameters: name their bolts (`size: M10`)"
+                "{} of the gearbox face without a bolt, given by diameter: name the bolts (`size: M10`)",
+                counted(plain, "hole")
             ),
         );
     }

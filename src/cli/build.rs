@@ -4,15 +4,16 @@ use std::path::PathBuf;
 
 use clap::Args;
 use clap::builder::{PossibleValue, PossibleValuesParser};
-use sha2::{Digest, Sha256};
 
 use super::files::Hold;
 use super::produce::{Order, produce};
 use super::{Exit, files, say};
 use crate::design::{Design, Form, stops_form};
+use crate::export::sha256;
 use crate::finding::Scope;
 use crate::params::Source;
 use crate::report::terminal;
+use crate::words::counted;
 
 /// Build the housing and write its files.
 #[derive(Debug, Args)]
@@ -97,8 +98,7 @@ impl Build {
 
     fn order<'a>(&'a self, forms: &'a [Form], source: Option<&Source>) -> Order<'a> {
         // The text holds the file's bytes, so other programs compute the same hash of the file.
-        let bytes = source.map_or("", Source::text).as_bytes();
-        let hash = Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect();
+        let hash = sha256(source.map_or("", Source::text));
         let stem = self.file.file_stem().unwrap_or(self.file.as_os_str());
         Order {
             input: &self.file,
@@ -124,7 +124,10 @@ impl Build {
         if self.assumed || assumed.len() <= FEW {
             say(&format!("assumed ({}):\n{}", assumed.len(), terminal::assumed(assumed)));
         } else {
-            say(&format!("assumed: {} trade defaults (list them with --assumed)\n", assumed.len()));
+            say(&format!(
+                "assumed: {} (list them with --assumed)\n",
+                counted(assumed.len(), "trade default")
+            ));
         }
     }
 }

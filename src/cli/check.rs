@@ -1,6 +1,5 @@
 //! `check`: measures the part that a parameter file describes, and compares it with limits.
 
-use std::fmt::Display;
 use std::io::{self, IsTerminal};
 use std::path::{Path, PathBuf};
 
@@ -8,8 +7,9 @@ use clap::Args;
 use clap::builder::PossibleValuesParser;
 
 use super::files::Hold;
+use super::working::Working;
 use super::{Exit, colour, complain, files, say};
-use crate::checks::{self, Verdict};
+use crate::checks::{self, Checks, Histogram, Verdict};
 use crate::design::{Design, Form};
 use crate::export::maps::{self, CastingMap};
 use crate::finding::Scope;
@@ -66,35 +66,26 @@ impl Check {
             say(report::SCHEMA);
             return Ok(Exit::Done);
         };
+        if let Some((option, form)) = self.out_of_place() {
+            let form = form.name();
+            complain(&format!(
+                "error: {option} is about the {form}, which --form leaves out; add {form} to --form\n"
+            ));
+            return Err(Exit::BadInput);
+        }
         let (design, _) = files::design(file, hold)?;
-        let finished = housing::build(&design).map_err(|error| {
-            complain(&format!("error: {}: {error}\n", error.subject()));
+        let targets = [&self.json, &self.wall_map, &self.hot_spot_map, &self.modulus_map];
+        let targets: Vec<&Path> = targets.into_iter().flatten().map(PathBuf::as_path).collect();
+        files::test_targets(file, &design.named_files(), &targets)?;
+        let working = Working::on("making the solid of the finished part");
+        let finished = housing::build(&design).map_err(|error| format!("{}: {error}", error.subject()));
+        let made = finished.and_then(|finished| self.measured(&Product::new(&design, &finished), &working));
+        drop(working);
+        let Made { found, walls, files } = made.map_err(|why| {
+            complain(&format!("error: {why}\n"));
             Exit::Impossible
         })?;
-        let asked = |f: &Form| match f {
-            Form::Finished | Form::Casting | Form::TrialPrint => {
-                self.forms.is_empty() || self.forms.iter().any(|name| name == f.name())
-            }
-            _ => false,
-        };
-        let forms: Vec<Form> = Form::ALL.into_iter().filter(asked).collect();
-        let product = Product::new(&design, &finished);
-        let found = checks::check(&product, &forms).map_err(|error| impossible(&error))?;
-        // Measuring the thickness everywhere takes time, so it is done only for these options.
-        let probe = self.histogram || self.wall_map.is_some();
-        let probe = probe.then(|| maps::probe(&finished.solid)).transpose().map_err(|e| impossible(&e))?;
-        let walls = probe.as_ref().filter(|_| self.histogram).map(checks::histogram);
-        let mut out: Vec<(&Path, Vec<u8>)> = Vec::new();
-        if let Some(path) = &self.json {
-            let mut figures = report::figures(&found, walls.as_ref());
-            figures["part"] = design.name().into();
-            out.push((path, format!("{figures:#}\n").into_bytes()));
-        }
-        if let (Some(path), Some(probe)) = (&self.wall_map, &probe) {
-            out.push((path, maps::walls(probe)));
-        }
-        self.casting_maps(&product, &mut out)?;
-        let out: Vec<(&Path, &[u8])> = out.iter().map(|(path, bytes)| (*path, bytes.as_slice())).collect();
+        let out: Vec<(&Path, &[u8])> = files.iter().map(|(path, bytes)| (*path, bytes.as_slice())).collect();
         files::write(file, &design.named_files(), &out)?;
         let colourful = colour() && io::stdout().is_terminal();
         say(&report::text(&found, design.units(), self.all, colourful));
@@ -106,30 +97,78 @@ impl Check {
     }
 }
 
+/// What a check found, and the files that it writes.
+struct Made<'a> {
+    found: Checks,
+    walls: Option<Histogram>,
+    files: Vec<(&'a Path, Vec<u8>)>,
+}
+
 impl Check {
-    /// Adds the requested maps of the casting.
-    fn casting_maps<'a>(&'a self, product: &Product, out: &mut Vec<(&'a Path, Vec<u8>)>) -> Result<(), Exit> {
+    fn checks(&self, form: Form) -> bool {
+        match form {
+            Form::Finished | Form::Casting | Form::TrialPrint => {
+                self.forms.is_empty() || self.forms.iter().any(|name| name == form.name())
+            }
+            _ => false,
+        }
+    }
+
+    /// The results about a form that is not to be checked, as options of the command line.
+    fn out_of_place(&self) -> Option<(&'static str, Form)> {
+        let asked = [
+            (self.histogram, "--histogram", Form::Finished),
+            (self.wall_map.is_some(), "--wall-map", Form::Finished),
+            (self.hot_spot_map.is_some(), "--hot-spot-map", Form::Casting),
+            (self.modulus_map.is_some(), "--modulus-map", Form::Casting),
+        ];
+        asked
+            .into_iter()
+            .find(|(asked, _, form)| *asked && !self.checks(*form))
+            .map(|(_, name, form)| (name, form))
+    }
+
+    /// Makes the forms, measures them and draws the maps; else says why that is impossible.
+    fn measured(&self, product: &Product, working: &Working) -> Result<Made<'_>, String> {
+        let forms: Vec<Form> = Form::ALL.into_iter().filter(|form| self.checks(*form)).collect();
+        if forms.contains(&Form::Casting) {
+            working.now("making the solid of the casting");
+            // An error is reported as a failed check.
+            let _ = product.casting();
+        }
+        working.now("measuring");
+        let found = checks::check(product, &forms).map_err(|e| e.to_string())?;
+        // Measuring the thickness everywhere takes time, so it is done only for these options.
+        let probe = self.histogram || self.wall_map.is_some();
+        let probe = probe.then(|| maps::probe(&product.finished().solid)).transpose();
+        let probe = probe.map_err(|e| e.to_string())?;
+        let walls = probe.as_ref().filter(|_| self.histogram).map(checks::histogram);
+        let mut files: Vec<(&Path, Vec<u8>)> = Vec::new();
+        if let Some(path) = &self.json {
+            let mut figures = report::figures(&found, walls.as_ref());
+            figures["part"] = product.design().name().into();
+            files.push((path, format!("{figures:#}\n").into_bytes()));
+        }
+        working.now("drawing the maps");
+        if let (Some(path), Some(probe)) = (&self.wall_map, &probe) {
+            files.push((path, maps::walls(probe)));
+        }
         let asked = [(&self.hot_spot_map, CastingMap::HotSpots), (&self.modulus_map, CastingMap::Modulus)];
         for (path, map) in asked {
             let Some(path) = path else { continue };
-            let casting = product.casting().map_err(|error| impossible(&error))?;
-            let bytes = map.of(product.design(), casting).map_err(|error| impossible(&error))?;
-            out.push((path, bytes));
+            let casting = product.casting().map_err(|e| e.to_string())?;
+            files.push((path, map.of(product.design(), casting).map_err(|e| e.to_string())?));
         }
-        Ok(())
+        Ok(Made { found, walls, files })
     }
 }
 
-/// Prints why something cannot be made.
-fn impossible(error: &dyn Display) -> Exit {
-    complain(&format!("error: {error}\n"));
-    Exit::Impossible
-}
-
-/// An error of narrow scope becomes a failed check; a named file that cannot be read is bad input.
+/// An error of narrow scope becomes a failed check, and is an error here too; what is measured on the solid is reported
+/// there; a named file that cannot be read is bad input.
 fn hold(_: &Design, scope: Scope) -> Hold {
     match scope {
         Scope::Everything | Scope::Surroundings => Hold::Stops,
-        Scope::Core | Scope::TrialPrint | Scope::Mating | Scope::Vehicle => Hold::Aside,
+        Scope::Core | Scope::TrialPrint | Scope::Mating | Scope::Vehicle => Hold::Reported,
+        Scope::Limits => Hold::Measured,
     }
 }

@@ -1,11 +1,12 @@
 //! Reads the design of a parameter file, and writes results: either all files or none.
 
+use std::io;
 use std::path::{Path, PathBuf};
 
 use super::{Exit, colour, complain};
 use crate::design::Design;
 use crate::export::files::{self, FileError};
-use crate::finding::{Findings, Scope};
+use crate::finding::{Finding, Findings, Scope};
 use crate::params::{self, Source};
 use crate::report::terminal;
 
@@ -18,6 +19,8 @@ pub(super) enum Hold {
     Reported,
     /// It is reported as a warning.
     Aside,
+    /// It is not reported, because the command measures the same itself.
+    Measured,
 }
 
 /// Reads and validates a parameter file, and prints its findings. `hold` decides how the command treats errors of
@@ -26,10 +29,7 @@ pub(super) fn design(
     file: &Path,
     hold: impl Fn(&Design, Scope) -> Hold,
 ) -> Result<(Design, Option<Source>), Exit> {
-    let (source, raw) = params::load(file).map_err(|error| {
-        complain(&format!("error: {}: {error}\n", file.display()));
-        Exit::FileTrouble
-    })?;
+    let (source, raw) = params::load(file).map_err(|error| unreadable(file, &error))?;
     let tell = |findings: &Findings| tell(findings, source.as_ref());
     let raw = raw.map_err(|findings| {
         tell(&findings);
@@ -44,7 +44,9 @@ pub(super) fn design(
     let design = design.in_folder(folder);
     let mut findings = outcome.findings;
     findings.append(design.test_named_files());
-    tell(&findings.setting_aside(|scope| hold(&design, scope) != Hold::Aside));
+    let told = |f: &&Finding| !f.stops(|scope| hold(&design, scope) == Hold::Measured);
+    let reported: Findings = findings.iter().filter(told).cloned().collect();
+    tell(&reported.setting_aside(|scope| hold(&design, scope) != Hold::Aside));
     if findings.stop(|scope| hold(&design, scope) == Hold::Stops) {
         return Err(Exit::BadInput);
     }
@@ -56,25 +58,37 @@ pub(super) fn tell(findings: &Findings, source: Option<&Source>) {
     complain(&terminal::findings(findings, source, colour()));
 }
 
-/// Reports an unusable target before the work begins.
-pub(super) fn bad_target(error: &FileError) -> Exit {
-    complain(&format!("error: {error}\n"));
-    Exit::BadInput
+/// Prints why a parameter file cannot be read.
+pub(super) fn unreadable(file: &Path, error: &io::Error) -> Exit {
+    let hint = if file.is_dir() { "; name a parameter file in this folder (`NAME.yaml`)" } else { "" };
+    complain(&format!("error: {}: {error}{hint}\n", file.display()));
+    Exit::FileTrouble
+}
+
+/// Tests before the work whether all results can be written, and that none replaces a file that was read or that the
+/// parameter file names. Leaves no trace.
+pub(super) fn test_targets(input: &Path, named: &[PathBuf], targets: &[&Path]) -> Result<(), Exit> {
+    let told = |error: &FileError, exit: Exit| {
+        complain(&format!("error: {error}\n"));
+        exit
+    };
+    let inputs = named.iter().map(PathBuf::as_path).chain([input]);
+    inputs
+        .into_iter()
+        .try_for_each(|read| files::test_distinct(read, targets))
+        .map_err(|error| told(&error, Exit::BadInput))?;
+    targets
+        .iter()
+        .try_for_each(|path| files::test_target(path))
+        .map_err(|error| told(&error, Exit::FileTrouble))
 }
 
 /// Writes all files or none, and never over one that was read or that the parameter file names: all targets are
 /// tested before the first is written.
 pub(super) fn write(input: &Path, named: &[PathBuf], all: &[(&Path, &[u8])]) -> Result<(), Exit> {
     let targets: Vec<&Path> = all.iter().map(|(path, _)| *path).collect();
-    let inputs = named.iter().map(PathBuf::as_path).chain([input]);
-    inputs
-        .into_iter()
-        .try_for_each(|read| files::test_distinct(read, &targets))
-        .map_err(|e| bad_target(&e))?;
-    let tested = targets.iter().try_for_each(|path| files::test_target(path));
-    let written =
-        tested.and_then(|()| all.iter().try_for_each(|(path, bytes)| files::write_atomic(path, bytes)));
-    written.map_err(|error| {
+    test_targets(input, named, &targets)?;
+    all.iter().try_for_each(|(path, bytes)| files::write_atomic(path, bytes)).map_err(|error| {
         complain(&format!("error: {error}\n"));
         Exit::FileTrouble
     })

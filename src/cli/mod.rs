@@ -18,8 +18,11 @@ mod solve;
 
 mod sweep;
 
-use std::io::{self, IsTerminal, Write};
+mod working;
+
+use std::io::{self, ErrorKind, IsTerminal, Write};
 use std::process::ExitCode;
+use std::sync::OnceLock;
 
 use clap::{CommandFactory, Parser, Subcommand};
 
@@ -81,12 +84,11 @@ pub fn run() -> Exit {
         Ok(arguments) => arguments,
         Err(error) => {
             let exit = if error.use_stderr() { Exit::BadInput } else { Exit::Done };
-            // A closed pipe is the reader's choice, not a fault.
-            let _closed = error.print();
-            return exit;
+            note(error.print());
+            return output_trouble().unwrap_or(exit);
         }
     };
-    match arguments.command {
+    let exit = match arguments.command {
         Command::Build(build) => build.run(),
         Command::Check(check) => check.run(),
         Command::Place(place) => place.run(),
@@ -94,13 +96,35 @@ pub fn run() -> Exit {
         Command::Solve(solve) => solve.run(),
         Command::Describe(describe) => describe.run(),
         Command::Completions(completions) => completions.run(&mut Arguments::command()),
+    };
+    // A result that nobody could read is no result; other errors say more than this one.
+    if matches!(exit, Exit::Done | Exit::Failed) { output_trouble().unwrap_or(exit) } else { exit }
+}
+
+/// Why the standard output could not be written, such as a full disk behind a redirection.
+static OUTPUT: OnceLock<io::Error> = OnceLock::new();
+
+/// Remembers why printing failed; a closed pipe is the reader's choice, not a fault.
+fn note(printed: io::Result<()>) {
+    if let Err(error) = printed
+        && error.kind() != ErrorKind::BrokenPipe
+    {
+        // Only the first reason is of use.
+        let _known = OUTPUT.set(error);
     }
+}
+
+/// Reports that the standard output could not be written, if so.
+fn output_trouble() -> Option<Exit> {
+    let error = OUTPUT.get()?;
+    complain(&format!("error: the standard output cannot be written: {error}; check the free space\n"));
+    Some(Exit::FileTrouble)
 }
 
 /// Prints a result.
 fn say(text: &str) {
-    // A closed pipe is the reader's choice, not a fault.
-    let _closed = io::stdout().lock().write_all(text.as_bytes());
+    let mut out = io::stdout().lock();
+    note(out.write_all(text.as_bytes()).and_then(|()| out.flush()));
 }
 
 /// Prints an error or a warning.

@@ -32,7 +32,7 @@ pub(super) struct Place {
 fn stops(scope: Scope) -> bool {
     match scope {
         Scope::Everything | Scope::Mating | Scope::Vehicle | Scope::Surroundings => true,
-        Scope::Core | Scope::TrialPrint => false,
+        Scope::Core | Scope::TrialPrint | Scope::Limits => false,
     }
 }
 
@@ -49,6 +49,9 @@ impl Place {
 
     fn placed(&self) -> Result<Exit, Exit> {
         let (design, source) = files::design(&self.file, hold)?;
+        let targets: Vec<&Path> =
+            [&self.svg, &self.write].into_iter().flatten().map(PathBuf::as_path).collect();
+        files::test_targets(&self.file, &design.named_files(), &targets)?;
         let bad = |error: &dyn std::error::Error| {
             complain(&format!("error: {}: {error}\n", self.file.display()));
             Exit::BadInput

@@ -5,17 +5,18 @@ use std::time::Instant;
 
 use serde_json::Value;
 
-use super::files::{bad_target, write};
+use super::files::{test_targets, write};
+use super::working::Working;
 use super::{Exit, colour, complain, say};
 use crate::checks::{self, Limits, Verdict};
 use crate::design::{Design, Form};
-use crate::export::files;
 use crate::export::form_files::{FileSettings, FormFiles, FormFilesError, Seconds, form_files};
 use crate::export::sidecar;
 use crate::finding::{Code, Finding, Findings};
 use crate::forms::{MissingMetal, Product};
 use crate::housing;
 use crate::report::{build, terminal};
+use crate::words::counted;
 
 /// The values are legal, but the part cannot be made.
 const IMPOSSIBLE: Code = Code::new("G001", "the part cannot be made");
@@ -61,45 +62,63 @@ fn impossible(code: Code, subject: &str, message: String) -> Exit {
 /// Builds the design and writes its files. A form that cannot be made is reported and does not stop the others;
 /// nothing is written if the finished part cannot be built.
 pub(super) fn produce(design: &Design, order: &Order) -> Exit {
-    if let Err(exit) = test_targets(design, order) {
+    if let Err(exit) = test_early(design, order) {
         return exit;
     }
     let start = Instant::now();
+    let working = Working::on("making the solid of the finished part");
     let housing = match housing::build(design) {
         Ok(housing) => housing,
-        Err(error) => return impossible(IMPOSSIBLE, &error.subject(), error.to_string()),
+        Err(error) => {
+            drop(working);
+            return impossible(IMPOSSIBLE, &error.subject(), error.to_string());
+        }
     };
     let building = start.elapsed().as_secs_f64();
     let product = Product::new(design, &housing);
-    let settings = FileSettings { chord: order.chord, hash: &order.hash, picture: order.picture };
-    let of_part =
-        if order.picture || order.forms.contains(&Form::Finished) { &[Form::Finished][..] } else { &[] };
+    let (outcomes, forms) = all_forms(&product, order, &working);
+    drop(working);
     let (mut made, mut failed) = (Vec::new(), Vec::new());
-    for (form, outcome) in form_files(&product, of_part, &settings) {
-        match outcome {
-            Ok(files) => made.push(files),
-            Err(FormFilesError::File { file, message }) => return impossible(UNWRITABLE, &file, message),
-            Err(other) => return impossible(IMPOSSIBLE, form.name(), other.to_string()),
-        }
-    }
-    let start = Instant::now();
-    let others: Vec<Form> = order.forms.iter().copied().filter(|f| *f != Form::Finished).collect();
-    for (form, outcome) in form_files(&product, &others, &settings) {
+    for (form, outcome) in outcomes {
         match outcome {
             Ok(files) => made.push(files),
             Err(failure) => failed.push((form, failure)),
         }
     }
-    let times = Times { building, forms: start.elapsed().as_secs_f64() };
-    if let Err(exit) = written(&product, order, &made, &times) {
+    if let Err(exit) = written(&product, order, &made, &Times { building, forms }) {
         return exit;
     }
-    let outcomes = [
-        report_failed(&failed),
+    let flaws = [
         report_missing_metal(product.missing_metal()),
         report_undercuts(&product, made.iter().map(|m| m.form)),
     ];
-    outcomes.into_iter().find(|exit| *exit != Exit::Done).unwrap_or(Exit::Done)
+    if failed.is_empty() {
+        return flaws.into_iter().find(|exit| *exit != Exit::Done).unwrap_or(Exit::Done);
+    }
+    report_failed(&failed, &made)
+}
+
+/// What came of each form.
+type Outcomes = Vec<(Form, Result<FormFiles, FormFilesError>)>;
+
+/// Makes all forms with their files; also returns the seconds that all but the finished part took.
+fn all_forms(product: &Product, order: &Order, working: &Working) -> (Outcomes, f64) {
+    let settings = FileSettings { chord: order.chord, hash: &order.hash, picture: order.picture };
+    let of_part =
+        if order.picture || order.forms.contains(&Form::Finished) { &[Form::Finished][..] } else { &[] };
+    working.now("making the files of the finished part");
+    let mut outcomes = form_files(product, of_part, &settings);
+    let start = Instant::now();
+    let others: Vec<Form> = order.forms.iter().copied().filter(|f| *f != Form::Finished).collect();
+    if others.iter().any(|f| *f != Form::TrialPrint) {
+        working.now("making the solid of the casting");
+        // An error is reported by each form that needs the casting.
+        let _ = product.casting();
+    }
+    let names: Vec<&str> = others.iter().map(|f| f.name()).collect();
+    working.now(format!("making {}", names.join(", ")));
+    outcomes.extend(form_files(product, &others, &settings));
+    (outcomes, start.elapsed().as_secs_f64())
 }
 
 /// Seconds spent on building the finished part, and on all further forms with their files.
@@ -109,13 +128,11 @@ struct Times {
 }
 
 /// Reports unusable targets before the work begins.
-fn test_targets(design: &Design, order: &Order) -> Result<(), Exit> {
+fn test_early(design: &Design, order: &Order) -> Result<(), Exit> {
     let asked: Vec<&Path> = [order.measured, order.tree, order.timing].into_iter().flatten().collect();
     let usual = order.folder.join("finished.step");
     let early: Vec<&Path> = std::iter::once(usual.as_path()).chain(asked).collect();
-    let named = design.named_files();
-    let mut inputs = named.iter().map(PathBuf::as_path).chain([order.input]);
-    inputs.try_for_each(|read| files::test_distinct(read, &early)).map_err(|error| bad_target(&error))
+    test_targets(order.input, &design.named_files(), &early)
 }
 
 /// Writes all files and lists them.
@@ -130,7 +147,13 @@ fn written(product: &Product, order: &Order, made: &[FormFiles], times: &Times) 
     let files = made.iter().flat_map(|m| &m.files);
     let files: Vec<(PathBuf, &[u8])> =
         files.map(|(name, bytes)| (order.folder.join(name), bytes.as_slice())).collect();
+    let told = made.iter().filter_map(|m| {
+        let name = format!("{}.txt", m.form.name().replace('-', "_"));
+        Some((order.folder.join(name), build::beside(product, m, &order.hash)?))
+    });
+    let told: Vec<(PathBuf, String)> = told.collect();
     let mut all: Vec<(&Path, &[u8])> = files.iter().map(|(path, bytes)| (path.as_path(), *bytes)).collect();
+    all.extend(told.iter().map(|(path, text)| (path.as_path(), text.as_bytes())));
     all.extend(sidecars.iter().flatten().map(|(path, bytes)| (*path, bytes.as_slice())));
     write(order.input, &product.design().named_files(), &all)?;
     for files in made {
@@ -143,20 +166,20 @@ fn written(product: &Product, order: &Order, made: &[FormFiles], times: &Times) 
     Ok(())
 }
 
-/// Reports where the finished part reaches outside the casting, one message for each feature; a shallow depth only
-/// warns. The forms are written in either case.
+/// Reports where the finished part reaches outside the casting, one message for each feature and their number at the
+/// end; a shallow depth only warns. The forms are written in either case.
 fn report_missing_metal(missing: &[MissingMetal]) -> Exit {
-    for l in missing {
-        let mut findings = Findings::default();
+    let one = |l: &MissingMetal| {
         let finding = if l.depth > MissingMetal::DEEP { Finding::error } else { Finding::warning };
-        findings.push(finding(MISSING_METAL, l.feature.name(), l.to_string()));
-        complain(&terminal::findings(&findings, None, colour()));
-    }
-    if missing.iter().any(|l| l.depth > MissingMetal::DEEP) { Exit::Failed } else { Exit::Done }
+        finding(MISSING_METAL, l.feature.name(), l.message())
+    };
+    let findings: Findings = missing.iter().map(one).collect();
+    complain(&terminal::findings(&findings, None, colour()));
+    if findings.has_errors() { Exit::Failed } else { Exit::Done }
 }
 
 /// Reports what holds the pattern and the core box among the forms made, as `check` judges it: one message for each
-/// feature. The forms are written in either case.
+/// feature and their number at the end. The forms are written in either case.
 fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit {
     let made: Vec<Form> = made.collect();
     let any = |forms: &[Form]| forms.iter().any(|f| made.contains(f));
@@ -172,30 +195,27 @@ fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit
     {
         measured.extend(checks::undercuts(&made.undrawn, "core box", &limits));
     }
-    let mut exit = Exit::Done;
+    let mut findings = Findings::default();
     for measured in measured {
         let finding = match measured.verdict() {
             Verdict::Pass => continue,
             Verdict::Warn => Finding::warning,
-            Verdict::Fail => {
-                exit = Exit::Failed;
-                Finding::error
-            }
+            Verdict::Fail => Finding::error,
         };
         let allowed = measured.deciding().map_or(0.0, |limit| limit.value);
         let message = format!(
             "{:.0} mm² cannot be drawn, where {allowed:.0} mm² are allowed: {}",
             measured.value, measured.hint
         );
-        let mut findings = Findings::default();
         findings.push(finding(UNDERCUT, &measured.what, message));
-        complain(&terminal::findings(&findings, None, colour()));
     }
-    exit
+    complain(&terminal::findings(&findings, None, colour()));
+    if findings.has_errors() { Exit::Failed } else { Exit::Done }
 }
 
-/// Reports the forms that could not be made, with one message for all forms that failed for the same reason.
-fn report_failed(failed: &[(Form, FormFilesError)]) -> Exit {
+/// Reports the forms that could not be made, with one message for all forms that failed for the same reason, and says
+/// at the end which forms were written all the same.
+fn report_failed(failed: &[(Form, FormFilesError)], made: &[FormFiles]) -> Exit {
     let mut reasons: Vec<(String, &FormFilesError, Vec<&str>)> = Vec::new();
     for (form, failure) in failed {
         let text = failure.to_string();
@@ -204,11 +224,17 @@ fn report_failed(failed: &[(Form, FormFilesError)]) -> Exit {
             None => reasons.push((text, failure, vec![form.name()])),
         }
     }
-    for (text, failure, forms) in reasons {
+    let one = |(text, failure, forms): (String, &FormFilesError, Vec<&str>)| {
         let code = if matches!(failure, FormFilesError::File { .. }) { UNWRITABLE } else { IMPOSSIBLE };
-        impossible(code, &forms.join(", "), text);
-    }
-    if failed.is_empty() { Exit::Done } else { Exit::Impossible }
+        Finding::error(code, forms.join(", "), text)
+    };
+    let findings: Findings = reasons.into_iter().map(one).collect();
+    let bad: Vec<&str> = failed.iter().map(|(form, _)| form.name()).collect();
+    let good: Vec<&str> = made.iter().map(|files| files.form.name()).collect();
+    let good = if good.is_empty() { "nothing".to_owned() } else { good.join(", ") };
+    complain(&terminal::findings(&findings, None, colour()));
+    complain(&format!("not made: {}; written: {good} (exit code 3)\n", bad.join(", ")));
+    Exit::Impossible
 }
 
 /// The total time and the peak memory.
@@ -217,7 +243,7 @@ fn taken(times: &Times, finished: &Seconds, others: usize) -> String {
     let all = times.building + t.step + t.mesh + t.stl + t.packed + t.picture + times.forms;
     let memory = peak_memory().map_or_else(String::new, |mb| format!(", peak memory {mb:.0} MB"));
     let forms = if others > 0 {
-        format!(", of which {:.2} s for {others} further forms", times.forms)
+        format!(", of which {:.2} s for {}", times.forms, counted(others, "further form"))
     } else {
         String::new()
     };

@@ -10,6 +10,7 @@ use crate::params::vary::KeyPath;
 use crate::sweep::axis::{Axis, AxisValues, Link};
 use crate::sweep::plan::Plan;
 use crate::sweep::solve::{Extreme, Tried, Wanted, extreme};
+use crate::words::counted;
 
 /// Find the lowest and highest value of a number for which the part still passes; exit code 1 if it fails at the start.
 #[derive(Debug, Args)]
@@ -150,5 +151,10 @@ fn told(name: &str, end: &Extreme, unit: &str) -> String {
         }
         None => "  the range ends here, and the part still passes\n".to_owned(),
     };
-    format!("{name} {}{unit}{}, {} parts made\n{ended}", end.good.value, margin(&end.good), end.parts)
+    format!(
+        "{name} {}{unit}{}, {} made\n{ended}",
+        end.good.value,
+        margin(&end.good),
+        counted(end.parts, "part")
+    )
 }

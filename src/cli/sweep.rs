@@ -19,6 +19,7 @@ use crate::sweep::row::SweepRow;
 use crate::sweep::run::{self, Job};
 use crate::sweep::store::StoreError;
 use crate::sweep::variant::Variant;
+use crate::words::counted;
 
 /// Vary numbers of a parameter file; write a table of all variants and evaluate it.
 #[derive(Debug, Args)]
@@ -176,7 +177,7 @@ fn merged(shards: &[PathBuf], out: &Path, goals: &[Goal; 2]) -> Result<Exit, Exi
             Exit::BadInput
         }
     })?;
-    say(&format!("{} of {} rows combined\n", merged.rows, merged.wanted));
+    say(&format!("{} of {} combined\n", merged.rows, counted(merged.wanted, "row")));
     say(&ranges("missing", &merged.missing));
     say(&ranges("duplicate and identical, kept once", &merged.doubled));
     if merged.rows > 0 {

@@ -3,9 +3,10 @@
 //! Each is reported as assumed, with its rule as the reason.
 
 use super::gearbox_face::placed_holes;
+use super::passage_fit;
 use crate::params::schema::{
-    File, FlangeKind, GearsPartKeys, OilFeedKind, Placing, RawBushing, RawMountPad, RawPadHoles,
-    RawSenderBoss, RawShell, RawTie, SenderKind,
+    File, FlangeKind, GearsPartKeys, Placing, RawBushing, RawMountPad, RawPadHoles, RawSenderBoss, RawShell,
+    RawTie, SenderKind,
 };
 use crate::params::{Assumed, Parameter, Raw};
 use crate::standards::core_prints::lying_print_length;
@@ -13,7 +14,7 @@ use crate::standards::seals;
 use crate::standards::threads::Thread;
 use crate::units::{Deg, KgPerM3, Mm, Percent, Units};
 
-const PRACTICE: &str = "common practice";
+pub(super) const PRACTICE: &str = "common practice";
 
 /// Fills every absent value whose default depends on others, as far as those are there.
 pub(super) fn fill(raw: &mut Raw) {
@@ -24,7 +25,7 @@ pub(super) fn fill(raw: &mut Raw) {
     lugs(file, &mut filler);
     gussets(file, &mut filler);
     tail(file, &mut filler);
-    passages(file, &mut filler);
+    passage_fit::fill(file, &mut filler);
     for dowel in file.shift_box_pad.iter_mut().flat_map(|pad| &mut pad.dowels.items) {
         let depth = dowel.diameter.get().map(|diameter| diameter * 1.5);
         filler.length(&mut dowel.depth, depth, "1.5 x diameter: holds the dowel", PRACTICE);
@@ -52,7 +53,7 @@ pub(super) fn fill(raw: &mut Raw) {
     prints(file, &mut filler);
 }
 
-struct Filler<'a> {
+pub(super) struct Filler<'a> {
     units: Units,
     assumed: &'a mut Vec<Assumed>,
 }
@@ -63,14 +64,14 @@ impl Filler<'_> {
         self.assumed.push(Assumed { key, value, reason, source });
     }
 
-    fn length(&mut self, slot: &mut Parameter<Mm>, value: Option<Mm>, reason: &str, source: &str) {
+    pub(super) fn length(&mut self, slot: &mut Parameter<Mm>, value: Option<Mm>, reason: &str, source: &str) {
         if let Some(value) = value.filter(|_| slot.is_absent()) {
             slot.assume(value);
             self.note(slot.path(), self.units.show(value), reason, source);
         }
     }
 
-    fn angle(&mut self, slot: &mut Parameter<Deg>, value: Deg, reason: &str, source: &str) {
+    pub(super) fn angle(&mut self, slot: &mut Parameter<Deg>, value: Deg, reason: &str, source: &str) {
         if slot.is_absent() {
             slot.assume(value);
             self.note(slot.path(), value.to_string(), reason, source);
@@ -153,38 +154,6 @@ fn tail(file: &mut File, filler: &mut Filler<'_>) {
     let cavity = cavity.map(|((overall, end), wall)| overall - end + wall);
     let length = seat.map(|seat| cavity.map_or(seat, |cavity| seat.max(cavity)));
     filler.length(&mut tail.length, length, "covers the bushing seat and the end of the cavity", PRACTICE);
-}
-
-fn passages(file: &mut File, filler: &mut Filler<'_>) {
-    let end = file.shell.cavity.items.last();
-    let (end_station, end_radius) =
-        (end.and_then(|e| e.station.get()), end.and_then(|e| e.diameter.get()).map(|d| d / 2.0));
-    let seat_front = super::rules::tail_values(file).map(|(_, front)| front);
-    let tail = &mut file.tail;
-    let (bushing, counterbore) = (&tail.bushing, tail.seal.counterbore.get());
-    if let Some(feed) = tail.oil_feed.as_mut() {
-        if feed.kind.get() == Some(OilFeedKind::Slot) {
-            let depth = feed.width.get().map(|width| width / 2.0);
-            filler.length(&mut feed.depth, depth, "half a round", PRACTICE);
-        }
-        let reach = bushing.length.get().map(|length| length / 2.0);
-        filler.length(&mut feed.reach, reach, "the oil enters at the bushing's middle", PRACTICE);
-        let aimed = feed.reach.get().and_then(|reach| {
-            // From the seat to the middle of the cavity's rear end.
-            let (front, target) = (seat_front?, (end_radius? + bushing.stop_bore.get()? / 2.0) / 2.0);
-            let rise = (target - bushing.bore.get()? / 2.0).get();
-            let angle = rise.atan2((front + reach - end_station?).get()).to_degrees();
-            Some(Deg::new(angle.round().max(3.0)))
-        });
-        if let Some(angle) = aimed.filter(|_| feed.kind.get() == Some(OilFeedKind::Hole)) {
-            filler.angle(&mut feed.angle, angle, "aims at the middle of the cavity's rear end", PRACTICE);
-        }
-    }
-    if let Some(drain) = tail.drain_back.as_mut() {
-        let mouth = lead_in_mouth(bushing);
-        let middle = mouth.zip(counterbore).map(|(mouth, bore)| (mouth + bore / 2.0) / 2.0);
-        filler.length(&mut drain.distance, middle, "the middle of the seal shoulder", PRACTICE);
-    }
 }
 
 /// Radius of the bushing seat's mouth, lead-in included.
@@ -290,6 +259,12 @@ fn sender(file: &mut File, filler: &mut Filler<'_>) {
         }
     }
     if let Some(screw) = boss.retaining_screw.as_mut() {
+        let twice = screw.thread.get().zip(height).map(|(thread, height)| {
+            let (d, most) = (thread.diameter, height - thread.diameter * 0.5 - Mm::new(1.0));
+            if most < d * 2.0 && most > d * 1.5 { most } else { d * 2.0 }
+        });
+        let reason = "2 x thread diameter, or what the boss has room for: 1.5 to 2 diameters of engagement";
+        filler.length(&mut screw.depth, twice, reason, PRACTICE);
         filler.threaded(screw.thread.get(), &mut screw.depth, &mut screw.drill_depth);
         if screw.ear_radius.get().is_some() {
             let depth = screw.drill_depth.get().zip(screw.thread.get()).map(|(d, t)| d + t.diameter);

@@ -22,6 +22,7 @@ mod mount_plate;
 mod pad_face;
 
 mod pads;
+mod passage_fit;
 
 mod plugs;
 

@@ -12,7 +12,7 @@ pub fn stops_form(scope: Scope, form: Form) -> bool {
         Scope::Everything => true,
         Scope::Core => form == Form::Core,
         Scope::TrialPrint => form == Form::TrialPrint,
-        Scope::Mating | Scope::Vehicle | Scope::Surroundings => false,
+        Scope::Mating | Scope::Vehicle | Scope::Surroundings | Scope::Limits => false,
     }
 }
 

@@ -189,7 +189,7 @@ impl Writer<'_> {
         let mesh = mesh.map_err(|e| failed(stem, "stl", &e))?;
         let placed = mesh.stretched(&scale);
         let lying = piece.on_bed(&placed);
-        let info = self.naming.step_info(&piece.name, stem, mass);
+        let info = self.naming.step_info(&piece.name, stem, scale, mass);
         let text = timed(&mut self.out.seconds.step, || step_stretched(solid, &scale, &info));
         self.add(stem, "step", text.map_err(|e| failed(stem, "step", &e))?);
         let bytes = timed(&mut self.out.seconds.stl, || stl(&lying, &self.naming.header()));
@@ -228,7 +228,8 @@ impl Writer<'_> {
             }
             lying.push(body);
         }
-        let data = self.naming.metadata();
+        let scale = meshed.first().map_or(Stretch::NONE, |m| m.piece.scale);
+        let data = self.naming.metadata(scale);
         let stem = self.naming.form.name().replace('-', "_");
         let seconds = &mut self.out.seconds.packed;
         let packed = timed(seconds, || threemf(&lying, &data)).map_err(|e| failed(&stem, "3mf", &e))?;

@@ -1,10 +1,13 @@
 //! What files say of themselves: program, part, form, where they come from, cautions.
 
+use sha2::{Digest, Sha256};
+
 use super::paint;
 use crate::design::{Design, Form};
 use crate::forms::{self, PROVES_GEOMETRY_ONLY};
 use solidwright::export::Metadata;
 use solidwright::export::step::StepInfo;
+use solidwright::geometry::Stretch;
 use solidwright::solid::MassProperties;
 
 /// This program and its version, as files name it.
@@ -25,6 +28,46 @@ pub fn metadata() -> Metadata {
     Metadata { application: PROGRAM.to_owned(), prefix: "tailpattern".to_owned(), ..Metadata::default() }
 }
 
+/// SHA-256 of a parameter file's text, in hexadecimal. The text holds the file's bytes, so other programs compute the
+/// same hash of the file.
+pub fn sha256(text: &str) -> String {
+    Sha256::digest(text.as_bytes()).iter().map(|b| format!("{b:02x}")).collect()
+}
+
+/// What the STEP file of a finished part says when it is written by itself, as row of a sweep: the same as among the
+/// files of a form. `text` is the parameter file's, `note` tells where the part comes from.
+pub fn finished_step_info(
+    design: &Design,
+    text: &str,
+    note: &str,
+    stem: &str,
+    mass: MassProperties,
+) -> StepInfo {
+    let hash = sha256(text);
+    let info =
+        Naming { design, form: Form::Finished, hash: &hash }.step_info("finished", stem, Stretch::NONE, mass);
+    StepInfo { description: format!("{note}; {}", info.description), ..info }
+}
+
+/// Whether a form holds the shrinkage of its material already, for whoever makes it; none for the finished part.
+pub fn size(form: Form, scale: Stretch) -> Option<String> {
+    let percent = |factor: f64| {
+        let text = format!("{:.3}", (factor - 1.0) * 100.0);
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    };
+    let (along, across) = (percent(scale.axial()), percent(scale.radial()));
+    match form {
+        Form::Finished => None,
+        Form::Casting => Some("size as cast, without contraction".to_owned()),
+        Form::Pattern | Form::Core | Form::CoreBox => Some(format!(
+            "contraction of {along} % along the shaft and {across} % across it is in this file: do not add shrink"
+        )),
+        Form::TrialPrint => Some(format!(
+            "shrinkage of the plastic of {along} % is in this file: do not scale it in the slicer"
+        )),
+    }
+}
+
 /// A form of a design, made from a parameter file of this SHA-256: what its files say.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Naming<'a> {
@@ -38,12 +81,18 @@ pub(super) struct Naming<'a> {
 
 impl Naming<'_> {
     /// What a packed file says of itself.
-    pub(super) fn metadata(&self) -> Metadata {
-        let further = vec![
+    pub(super) fn metadata(&self, scale: Stretch) -> Metadata {
+        let mut further = vec![
             ("form".to_owned(), self.form.name().to_owned()),
             ("parameter-file-sha256".to_owned(), self.hash.to_owned()),
             ("caution".to_owned(), self.caution().to_owned()),
         ];
+        if let Some(remark) = size(self.form, scale) {
+            let factor = |factor: f64| format!("{factor:.6}");
+            further.push(("size".to_owned(), remark));
+            further.push(("scale-along-shaft".to_owned(), factor(scale.axial())));
+            further.push(("scale-across-shaft".to_owned(), factor(scale.radial())));
+        }
         Metadata {
             title: format!("{}, {}", forms::title(self.design), self.form.name()),
             description: self.design.description().unwrap_or_default().to_owned(),
@@ -76,7 +125,13 @@ impl Naming<'_> {
     }
 
     /// What a STEP file says: which part, which piece of which form, where it comes from.
-    pub(super) fn step_info(&self, piece: &str, stem: &str, mass: MassProperties) -> StepInfo {
+    pub(super) fn step_info(
+        &self,
+        piece: &str,
+        stem: &str,
+        scale: Stretch,
+        mass: MassProperties,
+    ) -> StepInfo {
         let own = self.design.description().map_or_else(String::new, |d| format!("{d}; "));
         let (form, hash) = (self.form.name(), self.hash);
         StepInfo {
@@ -84,6 +139,7 @@ impl Naming<'_> {
             name: self.piece(piece),
             description: format!("{own}form {form}; parameter file sha256 {hash}; {}", self.caution()),
             form: piece.to_owned(),
+            remark: size(self.form, scale).unwrap_or_default(),
             file_stem: stem.to_owned(),
             properties: Some(mass),
             ..step_info()

@@ -46,29 +46,34 @@ const NAMED: usize = 3;
 
 impl fmt::Display for MissingMetal {
     fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
-        let Self { feature, volume, depth, at, .. } = self;
-        write!(
-            f,
-            "{feature}: about {volume:.0} mm³ of the finished part is outside the casting, up to {depth:.2} mm deep near \
+        write!(f, "{}: {}", self.feature, self.message())
+    }
+}
+
+impl MissingMetal {
+    /// What is wrong and what to do, without the feature's name.
+    pub fn message(&self) -> String {
+        let Self { volume, depth, at, .. } = self;
+        let metal = format!(
+            "about {volume:.0} mm³ of the finished part is outside the casting, up to {depth:.2} mm deep near \
              ({:.1}, {:.1}, {:.1}), below {}; ",
             at.x,
             at.y,
             at.z,
             self.faces.iter().take(NAMED).map(String::as_str).collect::<Vec<_>>().join(", ")
-        )?;
-        match self.radius {
-            Some([made, asked]) if made > 0.0 => write!(
-                f,
+        );
+        let cure = match self.radius {
+            Some([made, asked]) if made > 0.0 => format!(
                 "the casting has room for fillets of {made:.2} mm there, not of {asked:.2} mm: set that radius in \
                  `casting.fillets`"
             ),
-            Some([_, asked]) => write!(
-                f,
+            Some([_, asked]) => format!(
                 "the casting's joints stay sharp there, because its solid does not close with a fillet of {asked:.2} mm: set a smaller one in \
                  `casting.fillets`"
             ),
-            None => write!(f, "set smaller fillets there in `casting.fillets`, or move the feature"),
-        }
+            None => "set smaller fillets there in `casting.fillets`, or move the feature".to_owned(),
+        };
+        metal + &cure
     }
 }
 
@@ -294,5 +299,23 @@ mod tests {
         check([p(0.0, 0.0, 0.0), p(0.0, 20.0, 0.0), p(0.0, 0.0, 30.0)], 140);
         check([p(0.0, 0.0, 0.0), p(0.1, 0.0, 0.0), p(0.0, 0.1, 0.0)], 1);
         assert!(places([P3::origin(); 3]).is_empty(), "what has no area needs no place");
+    }
+
+    #[test]
+    fn a_message_names_its_feature_once() {
+        let missing = MissingMetal {
+            feature: Feature::MountPad,
+            faces: vec![],
+            volume: 12.0,
+            depth: 1.5,
+            at: P3::origin(),
+            radius: Some([2.0, 4.0]),
+        };
+        assert_eq!(
+            missing.to_string(),
+            format!("mount_pad: {}", missing.message()),
+            "the feature stands in front"
+        );
+        assert!(missing.message().starts_with("about 12 mm³"), "{}", missing.message());
     }
 }

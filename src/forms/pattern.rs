@@ -4,6 +4,7 @@ use super::core::{Prints, prints};
 use super::split::{dowel_places, halves};
 use super::{Casting, FormError, FormPieces, Settings, shape};
 use crate::housing::AsCastHousing;
+use crate::words::counted;
 use solidwright::solid::SolidTree;
 
 /// Both halves of the pattern.
@@ -21,13 +22,17 @@ pub(super) fn halved(moulded: &AsCastHousing, settings: &Settings) -> Result<For
     let dowels = dowel_places(&tree, &bounds, settings);
     let mut notes = Vec::new();
     if dowels.len() < 2 {
-        notes.push(format!("room for {} dowels only: pin the halves by hand", dowels.len()));
+        notes.push(format!("room for {} only: pin the halves by hand", counted(dowels.len(), "dowel")));
     }
     let pieces = halves("pattern", &tree, &bounds, settings, &dowels)?;
     for piece in &pieces {
         let further = piece.solid.smaller_bodies().len();
         if further > 0 {
-            notes.push(format!("{}: {further} lumps stand apart from the rest; peg them on", piece.name));
+            notes.push(format!(
+                "{}: {} apart from the rest, to be pegged on",
+                piece.name,
+                counted(further, "lump")
+            ));
         }
     }
     Ok(FormPieces::new(pieces, notes))

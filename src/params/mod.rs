@@ -12,6 +12,8 @@ pub mod json_schema;
 
 pub mod kinds;
 
+mod example_values;
+
 mod load;
 
 pub mod parse;

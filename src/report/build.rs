@@ -5,9 +5,17 @@ use serde_json::{Value, json};
 use super::{joints, moulding};
 use crate::design::Form;
 use crate::export::form_files::{FormFiles, PieceFigures, Seconds};
-use crate::export::sidecar;
+use crate::export::{sidecar, size};
 use crate::forms::{Product, title};
+use crate::words::counted;
 use solidwright::geometry::Stretch;
+
+/// The description of a form that goes beside its files, for whoever makes it: what is printed, and where it comes from.
+/// None for the finished part, whose description tells of the program's run.
+pub fn beside(product: &Product, files: &FormFiles, hash: &str) -> Option<String> {
+    let told = (files.form != Form::Finished).then(|| text(product, files, 0.0, 0.0, false))?;
+    Some(format!("{told}\nlengths in the unit of the parameter file, sha256 {hash}\n"))
+}
 
 /// Describes a form in lines for the terminal. `seconds` is the time in which the finished part was built; `fillets`
 /// also lists the fillets that have the requested radius.
@@ -18,12 +26,15 @@ pub fn text(product: &Product, files: &FormFiles, chord: f64, seconds: f64, fill
     let mut out = format!("{}, {}\n", title(product.design()), files.form.name());
     for piece in &files.pieces {
         out.push_str(&format!(
-            "  {}: {} faces, {:.3} cm³{}\n",
+            "  {}: {}, {:.3} cm³{}\n",
             piece.name,
-            piece.faces,
+            counted(piece.faces, "face"),
             piece.mass.volume / 1e3,
             scale(piece.scale)
         ));
+    }
+    if let Some(size) = files.pieces.first().and_then(|p| size(files.form, p.scale)) {
+        out.push_str(&format!("  {size}\n"));
     }
     for note in &files.notes {
         out.push_str(&format!("  note: {note}\n"));

@@ -89,9 +89,9 @@ fn lines<'a>(checked: impl Iterator<Item = &'a Measurement>, units: Units) -> Ve
     out
 }
 
-/// The table: failures, warnings with hints and sources, then passes by their margin.
+/// The counts, then the table: failures, warnings with hints and sources, then passes by their margin.
 pub fn text(checks: &Checks, units: Units, all: bool, colour: bool) -> String {
-    let mut out = String::new();
+    let mut out = counts(checks);
     let passes = checks.count(Verdict::Pass);
     let bad = checks.measurements.iter().filter(|c| c.verdict() != Verdict::Pass);
     let good = checks.measurements.iter().filter(|c| c.verdict() == Verdict::Pass);
@@ -111,12 +111,13 @@ pub fn text(checks: &Checks, units: Units, all: bool, colour: bool) -> String {
     for (because, names) in reasons(&checks.not_checked) {
         out.push_str(&format!("not checked: {}, because {because}\n", names.join("; ")));
     }
-    let [fail, warn] = [Verdict::Fail, Verdict::Warn].map(|v| checks.count(v));
-    out.push_str(&format!(
-        "{fail} fail, {warn} warn, {passes} pass, {} not checked\n",
-        checks.not_checked.len()
-    ));
     out
+}
+
+/// The number of checks with each verdict.
+fn counts(checks: &Checks) -> String {
+    let [fail, warn, pass] = [Verdict::Fail, Verdict::Warn, Verdict::Pass].map(|v| checks.count(v));
+    format!("{fail} failed, {warn} warned, {pass} passed, {} not checked\n", checks.not_checked.len())
 }
 
 /// Checks that were not made, grouped by reason, both in order of appearance.

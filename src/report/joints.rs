@@ -6,6 +6,7 @@ use serde_json::{Value, json};
 
 use super::columns::{self, Side};
 use crate::units::{Mm, Units};
+use crate::words::counted;
 use solidwright::solid::fillet::{Change, Demotion, Joint, JointState};
 
 fn text(state: JointState) -> &'static str {
@@ -35,7 +36,8 @@ pub fn table(joints: &[Joint], units: Units, all: bool) -> String {
     let cells = |((state, faces, why), pieces): ((JointState, String, String), Vec<&Joint>)| {
         let [asked, made] = [pieces[0].asked, pieces[0].made].map(|r| units.show(Mm::new(r)));
         let at = pieces[0].at;
-        let count = if pieces.len() > 1 { format!(", {} segments", pieces.len()) } else { String::new() };
+        let count =
+            if pieces.len() > 1 { format!(", {}", counted(pieces.len(), "segment")) } else { String::new() };
         let place = format!("near ({:.1}, {:.1}, {:.1}) mm", at.x, at.y, at.z);
         let why = if why.is_empty() { String::new() } else { format!(": {why}") };
         [faces, format!("requested {asked}, made {made},  {}{count}, {place}{why}", text(state))]

@@ -6,6 +6,7 @@ use super::columns::{self, Side};
 use crate::finding::{Finding, Findings, Severity};
 use crate::params::Source;
 use crate::params::parameter::Assumed;
+use crate::words::counted;
 
 /// Greatest number of findings shown; the first ones usually explain the rest.
 pub const MOST_SHOWN: usize = 100;
@@ -27,11 +28,7 @@ pub fn findings(findings: &Findings, source: Option<&Source>, colour: bool) -> S
 
 /// `2 errors, 1 warning`.
 fn totals(findings: &Findings) -> String {
-    let part = |count: usize, name: &str| match count {
-        0 => None,
-        1 => Some(format!("1 {name}")),
-        n => Some(format!("{n} {name}s")),
-    };
+    let part = |count: usize, name: &str| (count > 0).then(|| counted(count, name));
     let errors = part(findings.count(Severity::Error), "error");
     let warnings = part(findings.count(Severity::Warning), "warning");
     let parts: Vec<_> = errors.into_iter().chain(warnings).collect();

@@ -23,7 +23,7 @@ pub enum AxisError {
     )]
     Number(String),
     /// A count.
-    #[error("`{text}` has {count} values; a range takes 2 to {MOST}")]
+    #[error("`{text}` has {count} as its number of values; a range takes 2 to {MOST}")]
     Count {
         /// As typed.
         text: String,

@@ -39,7 +39,7 @@ impl Goal {
         match self {
             Self::Mass => "least mass, kg".to_owned(),
             Self::Volume => "least volume, mm³".to_owned(),
-            Self::Margin => "largest least margin of what changes, share of its limit".to_owned(),
+            Self::Margin => "most room to the nearest limit, as a share of that limit".to_owned(),
             Self::Check(check) => format!("largest margin of `{check}`"),
         }
     }

@@ -5,10 +5,9 @@ use std::path::Path;
 use super::row::SweepRow;
 use super::variant::Variant;
 use crate::export::files::{FileError, write_atomic};
-use crate::export::step_info;
-use crate::forms::title;
+use crate::export::finished_step_info;
 use crate::params::vary;
-use solidwright::export::step::{StepError, StepInfo, step};
+use solidwright::export::step::{StepError, step};
 
 /// Why the files of a row cannot be written.
 #[derive(Debug, thiserror::Error)]
@@ -29,15 +28,8 @@ pub fn keep(folder: &Path, row: &SweepRow, variant: &Variant) -> Result<(), Keep
     let stem = folder.join("variants").join(format!("{:09}", row.index));
     let text = vary::text(variant.tree);
     let (design, solid) = (variant.design, &variant.housing.solid);
-    let info = StepInfo {
-        id: design.name().to_owned(),
-        name: design.name().to_owned(),
-        description: format!("{}, row {} of a sweep", title(design), row.index),
-        form: "finished".to_owned(),
-        file_stem: format!("{:09}", row.index),
-        properties: Some(*solid.mass()),
-        ..step_info()
-    };
+    let (name, note) = (format!("{:09}", row.index), format!("row {} of a sweep", row.index));
+    let info = finished_step_info(design, &text, &note, &name, *solid.mass());
     write_atomic(&stem.with_extension("step"), &step(solid, &info)?)?;
     write_atomic(&stem.with_extension("yaml"), text.as_bytes())?;
     Ok(())

@@ -49,7 +49,7 @@ pub enum StoreError {
     #[error("{} already holds a sweep; continue it (--resume) or choose another folder (--out)", .0.display())]
     Taken(PathBuf),
     /// The folder holds another sweep.
-    #[error("{} holds another sweep: {differs} differs; choose another folder (--out)", folder.display())]
+    #[error("{} holds another sweep; it differs in {differs}; run it again with the same settings, or choose another folder", folder.display())]
     Other {
         /// The folder.
         folder: PathBuf,
@@ -229,14 +229,46 @@ pub(super) fn same(folder: &Path, there: &Value, wanted: &Value) -> Result<(), S
     match keys.into_iter().find(|key| there[key.as_str()] != wanted[key.as_str()]) {
         None => Ok(()),
         Some(key) => {
+            let [own, other] = [there, wanted].map(|sweep| shown(&sweep[key.as_str()]));
             let differs = if key == "sha256" {
-                "the parameter file, or one that it names,".to_owned()
+                setting(key).to_owned()
             } else {
-                format!("`{key}`")
+                format!("{}, which is {own} there and {other} here", setting(key))
             };
             Err(StoreError::Other { folder: folder.to_owned(), differs })
         }
     }
+}
+
+/// What a field of a sweep's identity is for its user.
+fn setting(field: &str) -> &str {
+    match field {
+        "program" => "the version of the program",
+        "file" => "the name of the parameter file",
+        "sha256" => "the contents of the parameter file, or of a file that it names",
+        "over" => "what is varied (--over)",
+        "link" => "the linked numbers (--link)",
+        "sample" => "the samples (--sample, --by, --seed)",
+        "parts" | "checks" => "the checks made (--check)",
+        "rows" => "the number of rows (--over, --sample)",
+        "from_row" | "to_row" => "the share of the rows (--shard)",
+        other => other,
+    }
+}
+
+/// A value of a sweep's identity in one line: what is longer than a few words is cut.
+fn shown(value: &Value) -> String {
+    const LONGEST: usize = 120;
+    let text = match value {
+        Value::Null => "none".to_owned(),
+        Value::Array(items) if items.is_empty() => "none".to_owned(),
+        Value::Array(items) => items.iter().map(shown).collect::<Vec<_>>().join(", "),
+        Value::Object(fields) => fields.values().map(shown).collect::<Vec<_>>().join(" "),
+        Value::String(text) => text.clone(),
+        other => other.to_string(),
+    };
+    let cut: String = text.chars().take(LONGEST).collect();
+    if cut.len() < text.len() { format!("{cut} …") } else { cut }
 }
 
 fn parse(line: &str) -> Option<SweepRow> {

@@ -14,6 +14,15 @@ fn faults_are_underlined_with_line_and_column() {
 }
 
 #[test]
+fn a_thin_floor_tells_by_how_much_the_depth_must_shrink() {
+    let path = file("tests/rejects/d057_thin_floor.yaml");
+    let folder = tempfile::tempdir().expect("a folder");
+    let out = folder.path().to_str().expect("a path");
+    let text = err(&tailpattern(&["build", path.to_str().expect("a path"), "--out", out]));
+    assert!(text.contains("allowed: a depth smaller by at least"), "{text}");
+}
+
+#[test]
 fn a_missing_file_is_file_trouble() {
     let output = tailpattern(&["build", "no/such/file.yaml"]);
     assert_eq!(output.status.code(), Some(4), "file trouble");

@@ -61,9 +61,9 @@ fn what_says_the_same_is_told_once() {
     let alike: usize =
         told.lines().filter_map(|l| l.strip_prefix("      the same: ")).map(|l| l.split("; ").count()).sum();
     assert!(others > 4 && alike > 0, "{told}");
-    let sum = told.lines().find(|l| l.contains(" not checked") && l.contains(" warn, ")).expect("the sums");
+    let sum = told.lines().find(|l| l.contains(" not checked") && l.contains(" warned, ")).expect("the sums");
     assert!(
-        sum.contains(&format!(" {} warn,", warnings + others + alike)),
+        sum.contains(&format!(" {} warned,", warnings + others + alike)),
         "{sum}: {warnings}, {others}, {alike}"
     );
     assert!(told.contains("0.00 % to "), "limits on both sides stand together: {told}");

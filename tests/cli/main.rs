@@ -9,6 +9,7 @@ mod describe;
 #[allow(unreachable_pub, reason = "shared with examples")]
 mod edit;
 mod layers;
+mod output;
 mod place;
 mod readme;
 mod rejects;

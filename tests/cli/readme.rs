@@ -206,3 +206,14 @@ fn commands_and_quotes_are_told_apart() {
     assert!(!printed(&lines, "a wall of 5 mm"), "another figure");
     assert_eq!(anchor("## What is checked, and how"), "what-is-checked-and-how", "a heading's anchor");
 }
+
+#[test]
+fn the_page_of_parameters_names_every_section() {
+    let page = fs::read_to_string(root().join("src/guide/parameters.md")).expect("the page");
+    let missing: Vec<&str> = tailpattern::params::entries()
+        .iter()
+        .map(|entry| entry.key)
+        .filter(|key| !page.contains(&format!("`{key}`")))
+        .collect();
+    assert!(missing.is_empty(), "not named in parameters.md: {missing:?}");
+}

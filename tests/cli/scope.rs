@@ -103,6 +103,29 @@ fn check_fails_by_a_narrow_rule_and_tells_it_at_its_line() {
     }
 }
 
+/// What `check` measures itself: one fault, told once in each command, by one severity.
+#[test]
+fn a_limit_of_check_warns_in_build_and_fails_in_check() {
+    for (name, code) in [("d003_near_edge", "D003"), ("d052_near_edge", "D052")] {
+        let folder = tempfile::tempdir().expect("a folder");
+        let input = file(&format!("tests/rejects/{name}.yaml"));
+        let made = called(&["build", text(&input), "--form", "finished", "--out", text(folder.path())]);
+        assert_eq!(made.0, Some(0), "{name}: {}", made.2);
+        assert!(
+            made.2.contains(&format!("warning[{code}]")) && made.2.contains("`check` fails it"),
+            "{}",
+            made.2
+        );
+        let (exit, told, complained) = called(&["check", text(&input), "--form", "finished"]);
+        let failed = told.lines().any(|l| l.starts_with("FAIL") && l.contains("centre to edge"));
+        assert!(exit == Some(1) && failed && !complained.contains(code), "{name}: {told}{complained}");
+        assert!(
+            told.lines().next().is_some_and(|l| l.contains(" failed, ")),
+            "the counts come first: {told}"
+        );
+    }
+}
+
 /// The demonstration with one of its values changed.
 fn demo(folder: &Path, from: &str, to: &str) -> String {
     let whole = fs::read_to_string(file("params/demo_mm.yaml")).expect("readable");

@@ -62,6 +62,14 @@ fn threads_and_shards_change_no_byte() {
     let answered = tailpattern(&["sweep", "answers", text(&at("shard2"))]);
     assert_eq!(answered.status.code(), Some(1), "a shard is not the whole");
     assert!(out(&answered).contains("4 of 12 rows"), "{}", out(&answered));
+    let other = at("other");
+    let input = file("params/minimal.yaml");
+    let none = ["--over", "shell.wall=5..8/12", "--check", "none", "--shard", "2/3", "--out", text(&other)];
+    let made = tailpattern(&[&["sweep", text(&input)], &none[..]].concat());
+    assert_eq!(made.status.code(), Some(0), "{}", err(&made));
+    let mixed = merge(&["shard1", "other"], "mixed");
+    assert_eq!(mixed.status.code(), Some(2), "another sweep");
+    assert!(err(&mixed).contains("the checks made (--check)"), "{}", err(&mixed));
     let part = merge(&["shard1", "shard3", "shard3"], "part");
     assert_eq!(part.status.code(), Some(1), "not whole");
     assert!(out(&part).contains("missing: rows 4 to 7"), "{}", out(&part));

@@ -13,7 +13,7 @@ pub const WRONG: &[Wrong] = {
         ("minimal", &["shell.wall=4.8"], &[(Fail, "oil wall, worst case")]),
         (
             "pulse_sender",
-            &["tail.drain_back.diameter=4.6"],
+            &["tail.drain_back.diameter=4.6", "tail.drain_back.distance=27.4"],
             &[(Fail, "metal beside a machined face"), (Fail, "wall of the print")],
         ),
         ("demo_mm", &["limits.machined_wall_worst=3"], &[(Fail, "metal beside a machined face, worst case")]),

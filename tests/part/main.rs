@@ -14,6 +14,7 @@ mod nesting;
 mod wrong_housings;
 
 mod checks;
+mod defaults;
 mod demo;
 mod drawn_housings;
 mod forms;

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
+use super::super::files::unreadable;
 use super::super::{Exit, colour, complain};
 use super::Sweep;
 use crate::checks::Part;
@@ -44,10 +45,7 @@ impl Sweep {
 
 /// The text of a parameter file.
 pub(in super::super) fn source(file: &Path) -> Result<Source, Exit> {
-    let read = Source::read(file).map_err(|error| {
-        complain(&format!("error: {}: {error}\n", file.display()));
-        Exit::FileTrouble
-    })?;
+    let read = Source::read(file).map_err(|error| unreadable(file, &error))?;
     read.map_err(|findings| {
         complain(&terminal::findings(&findings, None, colour()));
         Exit::BadInput

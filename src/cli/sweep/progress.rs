@@ -5,6 +5,7 @@ use std::time::Instant;
 use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::sweep::run::Progress;
+use crate::words::counted;
 
 /// The line while a sweep runs.
 const LINE: &str = "{wide_bar} {pos} of {len} rows, {per_sec}, {eta} left";
@@ -45,7 +46,8 @@ impl Meter {
         let seconds = self.begun.elapsed().as_secs_f64();
         let rate = made as f64 / seconds.max(1e-9);
         format!(
-            "{stored} of {wanted} rows, {made} of them built now in {}, {rate:.2} rows/s\n",
+            "{stored} of {}, {made} of them built now in {}, {rate:.2} rows/s\n",
+            counted(wanted, "row"),
             time(seconds)
         )
     }

@@ -2,7 +2,7 @@
 
 use super::{Verdicts, above, apart};
 use crate::design::gearbox_face::{PlacedHole, placed_holes};
-use crate::finding::{Code, Finding};
+use crate::finding::{Code, Finding, Scope};
 use crate::params::Origin;
 use crate::params::kinds::HoleSize;
 use crate::params::schema::{File, FlangeKind, RegisterKind};
@@ -10,7 +10,7 @@ use crate::units::Mm;
 
 const NONE: Code = Code::new("D001", "no bolt holes");
 const OFF_FLANGE: Code = Code::new("D002", "bolt hole runs off the flange");
-const NEAR_EDGE: Code = Code::new("D003", "bolt hole close to the flange's edge");
+const NEAR_EDGE: Code = Code::new("D003", "bolt hole close to the flange's edge").about(Scope::Limits);
 const INTO_REGISTER: Code = Code::new("D004", "bolt hole runs into the register or the cavity");
 const OVERLAP: Code = Code::new("D005", "bolt holes overlap");
 const SPOT_INTO_SHELL: Code = Code::new("D006", "spot face cuts into the shell");
@@ -60,6 +60,8 @@ fn on_flange(file: &File, placed: &PlacedHole, out: &Verdicts) -> Vec<Finding> {
             HoleSize::Clearance(thread) => thread.diameter,
             HoleSize::Diameter(diameter) => diameter,
         };
+        // The limit of the check of the same distance.
+        let diameters = file.limits.edge_distance.get().unwrap_or(EDGE_DIAMETERS);
         let beside = file.gearbox_face.flange.diameter.place();
         if !above(flange, reach + radius) {
             let message = format!(
@@ -75,14 +77,14 @@ fn on_flange(file: &File, placed: &PlacedHole, out: &Verdicts) -> Vec<Finding> {
                     .because("the hole would be open at the rim")
                     .hint("enlarge `gearbox_face.flange.diameter` or move the hole inwards"),
             );
-        } else if above(screw * EDGE_DIAMETERS, flange - reach) {
+        } else if above(screw * diameters, flange - reach) {
             let message = format!("{} lies {} from the flange's edge", hole.name(), out.mm(flange - reach));
             findings.push(
-                Finding::warning(NEAR_EDGE, &placed.path, message)
+                Finding::error(NEAR_EDGE, &placed.path, message)
                     .at(placed.place)
                     .beside(beside, "the flange's diameter")
-                    .allowed(format!("{} or more", out.mm(screw * EDGE_DIAMETERS)))
-                    .because("the rim cracks when a hole is closer than 1.5 screw diameters")
+                    .allowed(format!("{} or more", out.mm(screw * diameters)))
+                    .because(format!("the rim cracks when a hole is closer than {diameters} screw diameters"))
                     .from_source("common practice"),
             );
         }

@@ -61,9 +61,9 @@ mod tail_passages;
 mod trial_print;
 
 use super::shell;
-use crate::finding::{Code, Finding, Findings};
-use crate::params::Parameter;
+use crate::finding::{Code, Finding, Findings, Place};
 use crate::params::schema::File;
+use crate::params::{Origin, Parameter};
 use crate::units::{Mm, Units};
 use solidwright::tolerance::SAME;
 
@@ -182,6 +182,27 @@ pub(super) fn tail_values(file: &File) -> Option<(Mm, Mm)> {
 /// An error about one value.
 fn error<T>(code: Code, slot: &Parameter<T>, message: String) -> Finding {
     Finding::error(code, slot.path(), message).at(slot.place())
+}
+
+/// Where an error about a value points.
+struct Slot<'a> {
+    path: &'a str,
+    place: Option<Place>,
+    given: bool,
+}
+
+impl<'a> Slot<'a> {
+    fn of<T>(slot: &'a Parameter<T>) -> Self {
+        Self { path: slot.path(), place: slot.place(), given: slot.origin() == Origin::Given }
+    }
+}
+
+/// An error about the first of these values that the file gives: a default that does not fit is no fault of its own, but
+/// of the values that leave it no room. The last one is a value that every file gives.
+fn error_of_given(code: Code, slots: &[Slot], message: String) -> Finding {
+    let to_blame = slots.iter().find(|slot| slot.given).or(slots.last());
+    let (path, place) = to_blame.map_or(("", None), |slot| (slot.path, slot.place));
+    Finding::error(code, path, message).at(place)
 }
 
 /// A warning about one value.

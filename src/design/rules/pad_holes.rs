@@ -3,7 +3,7 @@
 use super::{Verdicts, above, apart, error};
 use crate::design::pad_face::PadFace;
 use crate::design::pads::{PlacedPosition, Position, Rectangle, placed, rectangle};
-use crate::finding::{Code, Finding};
+use crate::finding::{Code, Finding, Scope};
 use crate::params::Origin;
 use crate::params::schema::{File, RawMountPad, RawPadHoles, RawShiftBoxPad};
 use crate::standards::threads::Thread;
@@ -11,7 +11,7 @@ use crate::units::Mm;
 
 const NONE: Code = Code::new("D050", "pad holes without position");
 const OFF_PAD: Code = Code::new("D051", "tapped hole runs off the pad");
-const NEAR_EDGE: Code = Code::new("D052", "tapped hole close to the pad's edge");
+const NEAR_EDGE: Code = Code::new("D052", "tapped hole close to the pad's edge").about(Scope::Limits);
 const INTO_OPENING: Code = Code::new("D053", "tapped hole runs into the opening");
 const OVERLAP: Code = Code::new("D054", "tapped holes overlap");
 const SHALLOW_DRILL: Code = Code::new("D055", "drilled hole shallower than its thread");
@@ -28,22 +28,30 @@ const EDGE_DIAMETERS: f64 = 1.5;
 const FLOOR: Mm = Mm::new(3.0);
 
 pub(super) fn check(file: &File, out: &mut Verdicts) {
+    // The limit of the check of the same distance.
+    let diameters = file.limits.edge_distance.get().unwrap_or(EDGE_DIAMETERS);
     if let Some(pad) = &file.shift_box_pad
         && let Some(holes) = &pad.holes
     {
         let opening = pad.opening.as_ref().and_then(rectangle);
-        on_pad(holes, PadFace::of(pad).as_ref(), opening, out);
+        on_pad(holes, PadFace::of(pad).as_ref(), opening, diameters, out);
         floors(holes, |at, depth| shift_box_point(pad, at, depth), out);
     }
     for pad in file.mount_pad.iter().chain(&file.second_mount_pad) {
         let Some(holes) = &pad.holes else { continue };
         let outline = rectangle(&pad.outline).map(PadFace::Rectangle);
-        on_pad(holes, outline.as_ref(), None, out);
+        on_pad(holes, outline.as_ref(), None, diameters, out);
         floors(holes, |at, depth| mount_point(pad, at, depth), out);
     }
 }
 
-fn on_pad(raw: &RawPadHoles, outline: Option<&PadFace>, opening: Option<Rectangle>, out: &mut Verdicts) {
+fn on_pad(
+    raw: &RawPadHoles,
+    outline: Option<&PadFace>,
+    opening: Option<Rectangle>,
+    diameters: f64,
+    out: &mut Verdicts,
+) {
     if raw.grid.is_none() && raw.positions.items.is_empty() && raw.positions.origin != Origin::Bad {
         out.add(
             error(NONE, &raw.thread, "the pad's holes have no position".to_owned())
@@ -67,7 +75,7 @@ fn on_pad(raw: &RawPadHoles, outline: Option<&PadFace>, opening: Option<Rectangl
     let holes = placed(raw);
     let mut told = Vec::new();
     for hole in &holes {
-        let at_edge = outline.and_then(|outline| edge(hole, outline, thread, out));
+        let at_edge = outline.and_then(|outline| edge(hole, outline, thread, diameters, out));
         let at_opening = opening.and_then(|opening| beside_opening(hole, opening, thread, out));
         for finding in at_edge.into_iter().chain(at_opening) {
             // All holes of a grid share one place in the file, so one finding is enough.
@@ -81,9 +89,15 @@ fn on_pad(raw: &RawPadHoles, outline: Option<&PadFace>, opening: Option<Rectangl
     overlaps(&holes, thread.diameter, out);
 }
 
-fn edge(hole: &PlacedPosition, outline: &PadFace, thread: &Thread, out: &Verdicts) -> Option<Finding> {
+fn edge(
+    hole: &PlacedPosition,
+    outline: &PadFace,
+    thread: &Thread,
+    diameters: f64,
+    out: &Verdicts,
+) -> Option<Finding> {
     let (edge, radius, wanted) =
-        (outline.depth_inside(hole.position)?, thread.tap_drill / 2.0, thread.diameter * EDGE_DIAMETERS);
+        (outline.depth_inside(hole.position)?, thread.tap_drill / 2.0, thread.diameter * diameters);
     // The finding points at the coordinate without which the hole would lie deeper inside.
     let without = |along, across| outline.depth_inside(Position { along, across });
     let middle = Mm::new(0.0);
@@ -103,14 +117,14 @@ fn edge(hole: &PlacedPosition, outline: &PadFace, thread: &Thread, out: &Verdict
         );
     }
     above(wanted, edge).then(|| {
-        Finding::warning(
+        Finding::error(
             NEAR_EDGE,
             &hole.name,
             format!("the hole's centre lies {} from the edge", out.mm(edge)),
         )
         .at(place)
         .allowed(format!("{} or more", out.mm(wanted)))
-        .because("the edge cracks when a thread is closer than 1.5 screw diameters")
+        .because(format!("the edge cracks when a thread is closer than {diameters} screw diameters"))
         .from_source("common practice")
     })
 }
@@ -187,10 +201,10 @@ fn floors(
             super::warning(
                 THIN_FLOOR,
                 &raw.drill_depth,
-                format!("{name} leaves {} above the cavity", out.mm(floor)),
+                format!("the floor under {name} is {} thick, above the cavity", out.mm(floor)),
             )
-            .allowed(format!("{} or more", out.mm(FLOOR)))
-            .because("oil may weep through")
+            .allowed(format!("a depth smaller by at least {}", out.mm(FLOOR - floor)))
+            .because(format!("oil may weep through a floor thinner than {}", out.mm(FLOOR)))
             .from_source("common practice"),
         );
     }

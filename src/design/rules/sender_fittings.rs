@@ -1,6 +1,6 @@
 //! Fittings that depend on the sender's kind, seal it or hold it: tip, O-ring, fork, ear.
 
-use super::{Verdicts, above, error, warning};
+use super::{Slot, Verdicts, above, error, error_of_given, warning};
 use crate::design::sender_boss::step_at;
 use crate::finding::Code;
 use crate::params::Origin;
@@ -57,8 +57,10 @@ fn kind(boss: &RawSenderBoss, out: &mut Verdicts) -> Option<()> {
     let (own, height) = (slot.get()?, boss.height.get()?);
     if !above(height, own) {
         let (own, limit) = (out.mm(own), out.mm(height));
+        let bore = &boss.bore_steps.items.last()?.diameter;
+        let slots = [Slot::of(slot), Slot::of(&boss.side_offset), Slot::of(&boss.height), Slot::of(bore)];
         out.add(
-            error(INTO_SHAFT, slot, format!("the tip lies {own} below the spot face"))
+            error_of_given(INTO_SHAFT, &slots, format!("the tip lies {own} below the spot face"))
                 .allowed(format!("below {limit}, the depth of the shaft's axis"))
                 .because("the tip counts teeth across a small gap and must not touch them"),
         );
@@ -95,8 +97,9 @@ fn o_ring(boss: &RawSenderBoss, ring: &RawORing, out: &mut Verdicts) -> Option<(
     }
     let (bore, mouth) = (step_at(boss, far)?, step_at(boss, near)?);
     if above(mouth, bore) {
+        let slots = [Slot::of(&ring.position), Slot::of(&ring.width)];
         out.add(
-            error(RING_PLACE, &ring.position, "it lies across the shoulder of a bore step".to_owned())
+            error_of_given(RING_PLACE, &slots, "it lies across the shoulder of a bore step".to_owned())
                 .allowed("within one step")
                 .because("the ring is pressed against a wall of one diameter"),
         );

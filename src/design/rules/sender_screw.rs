@@ -1,6 +1,6 @@
 //! The sender's retaining screw: in the boss's metal, between bore and rim.
 
-use super::{Verdicts, above, error};
+use super::{Slot, Verdicts, above, error, error_of_given};
 use crate::finding::Code;
 use crate::params::schema::{File, RawRetainingScrew, RawSenderBoss};
 
@@ -69,8 +69,9 @@ fn depths(boss: &RawSenderBoss, screw: &RawRetainingScrew, out: &mut Verdicts) -
     // The boss ends ahead of the closest point. The cavity's wall comes earlier, which only the solid can show.
     if !above(boss.height.get()?, drill) {
         let (own, limit) = (out.mm(drill), out.mm(boss.height.get()?));
+        let slots = [Slot::of(&screw.drill_depth), Slot::of(&screw.depth), Slot::of(&screw.thread)];
         out.add(
-            error(DEEP, &screw.drill_depth, format!("the drilled hole of {own} is as long as the boss"))
+            error_of_given(DEEP, &slots, format!("the drilled hole of {own} is as long as the boss"))
                 .allowed(format!("below {limit}"))
                 .because("oil leaks along the thread"),
         );

@@ -1,6 +1,6 @@
 //! The tail: bores that step down from the rear, all inside the ring, all within the overall length.
 
-use super::{Verdicts, above, error, warning};
+use super::{Slot, Verdicts, above, error, error_of_given, warning};
 use crate::finding::Code;
 use crate::params::Parameter;
 use crate::params::schema::File;
@@ -129,14 +129,14 @@ fn seal_lead_in(file: &File, out: &mut Verdicts) -> Option<()> {
     let seal = &file.tail.seal;
     within(&seal.lead_in, seal.depth.get(), out);
     let room = (file.tail.outside_diameter.get()? - seal.counterbore.get()?) / 2.0;
-    flares(&seal.lead_in, &seal.lead_in_angle, room, "the ring's wall", out)
+    flares(&seal.lead_in, &seal.lead_in_angle, &seal.counterbore, room, "the ring's wall", out)
 }
 
 fn bushing_lead_in(file: &File, out: &mut Verdicts) -> Option<()> {
     let bushing = &file.tail.bushing;
     within(&bushing.lead_in, bushing.length.get(), out);
     let room = (file.tail.seal.counterbore.get()? - bushing.bore.get()?) / 2.0;
-    flares(&bushing.lead_in, &bushing.lead_in_angle, room, "the counterbore's shoulder", out)
+    flares(&bushing.lead_in, &bushing.lead_in_angle, &bushing.bore, room, "the counterbore's shoulder", out)
 }
 
 fn within(lead_in: &Parameter<Mm>, length: Option<Mm>, out: &mut Verdicts) -> Option<()> {
@@ -153,6 +153,7 @@ fn within(lead_in: &Parameter<Mm>, length: Option<Mm>, out: &mut Verdicts) -> Op
 fn flares(
     lead_in: &Parameter<Mm>,
     angle: &Parameter<Deg>,
+    bore: &Parameter<Mm>,
     room: Mm,
     what: &str,
     out: &mut Verdicts,
@@ -160,8 +161,9 @@ fn flares(
     let rise = lead_in.get()? * angle.get()?.tan();
     if above(room, Mm::new(0.0)) && !above(room, rise) {
         let (own, limit) = (out.mm(rise), out.mm(room));
+        let slots = [Slot::of(lead_in), Slot::of(angle), Slot::of(bore)];
         out.add(
-            error(LEAD_IN, lead_in, format!("the lead-in opens by {own}, {what} is {limit}"))
+            error_of_given(LEAD_IN, &slots, format!("the lead-in opens by {own}, {what} is {limit}"))
                 .allowed(format!("an opening below {limit}"))
                 .hint("shorten the lead-in or make its angle smaller"),
         );

@@ -1,6 +1,6 @@
 //! The dust recess or lip: around the seal's mouth, inside the ring, shallower than the seal.
 
-use super::{Verdicts, above, error};
+use super::{Slot, Verdicts, above, error, error_of_given};
 use crate::finding::Code;
 use crate::params::schema::{DustLipKind, File};
 use crate::units::Mm;
@@ -45,8 +45,10 @@ fn shallow(file: &File, out: &mut Verdicts) -> Option<()> {
     };
     if !above(room, lip.depth.get()?) {
         let (own, limit) = (out.mm(lip.depth.get()?), out.mm(room));
+        let slots =
+            [Slot::of(&lip.depth), Slot::of(&seal.depth), Slot::of(&seal.lead_in), Slot::of(&seal.width)];
         out.add(
-            error(DEEP, &lip.depth, format!("it is {own} deep"))
+            error_of_given(DEEP, &slots, format!("it is {own} deep"))
                 .allowed(format!("below {limit}, what the seal counterbore leaves"))
                 .because("the seal needs its seat"),
         );

@@ -1,7 +1,8 @@
 //! Oil feed and drain-back: out of the seat or the seal shoulder, into the cavity's end, with access for the drill.
 
-use super::{Verdicts, above, error, warning};
+use super::{Slot, Verdicts, above, error, error_of_given, warning};
 use crate::design::derive::lead_in_mouth;
+use crate::design::passage_fit::{FeedHole, room_of};
 use crate::finding::Code;
 use crate::params::schema::{File, OilFeedKind, RawDrainBack, RawOilFeed};
 use crate::params::{Origin, Parameter};
@@ -79,8 +80,9 @@ fn slot(file: &File, feed: &RawOilFeed, out: &mut Verdicts) -> Option<()> {
     let (floor, cavity) = (bushing.bore.get()? / 2.0 + feed.depth.get()?, out.cavity.last()?.1);
     if !above(cavity, floor) {
         let (own, limit) = (out.mm(floor), out.mm(cavity));
+        let slots = [Slot::of(&feed.depth), Slot::of(&feed.width), Slot::of(&bushing.bore)];
         out.add(
-            error(FEED_MISSES, &feed.depth, format!("the slot's floor lies {own} from the shaft axis"))
+            error_of_given(FEED_MISSES, &slots, format!("the slot's floor lies {own} from the shaft axis"))
                 .allowed(format!("a floor below {limit}, the cavity's radius at its end"))
                 .because("the slot starts in the cavity's rear end"),
         );
@@ -90,43 +92,45 @@ fn slot(file: &File, feed: &RawOilFeed, out: &mut Verdicts) -> Option<()> {
 
 fn hole(file: &File, feed: &RawOilFeed, out: &mut Verdicts) -> Option<()> {
     let tail = &file.tail;
-    let (reach, radius, angle) = (feed.reach.get()?, feed.width.get()? / 2.0, feed.angle.get()?);
-    let (length, seat) = (tail.bushing.length.get()?, tail.bushing.bore.get()? / 2.0);
-    let half_mouth = radius / angle.sin_cos().0;
+    let hole = FeedHole {
+        radius: feed.width.get()?.get() / 2.0,
+        reach: feed.reach.get()?.get(),
+        angle: feed.angle.get()?,
+    };
+    let end = out.cavity.last().map(|(x, radius)| (x.get(), radius.get()));
+    let room = room_of(tail, end, super::tail_values(file).map(|(_, front)| front.get()))?;
+    let (reach, half_mouth, length) = (Mm::new(hole.reach), Mm::new(hole.half_mouth()), Mm::new(room.length));
     if !above(reach, half_mouth) || !above(length, reach + half_mouth) {
         let (own, from, to) = (out.mm(reach), out.mm(half_mouth), out.mm(length - half_mouth));
+        let slots =
+            [Slot::of(&feed.reach), Slot::of(&feed.angle), Slot::of(&feed.width), Slot::of(&feed.kind)];
         out.add(
-            error(OFF_SEAT, &feed.reach, format!("the hole's mouth lies {own} behind the stop"))
+            error_of_given(OFF_SEAT, &slots, format!("the hole's mouth lies {own} behind the stop"))
                 .allowed(format!("between {from} and {to}: the whole mouth in the seat"))
                 .because("the hole would cut the stop or run to the seal")
-                .hint("a steeper angle makes the mouth shorter"),
+                .hint("a steeper angle makes the mouth shorter; a slot needs less room"),
         );
         return None;
     }
-    let (end, cavity) = *out.cavity.last()?;
-    let (_, front) = super::tail_values(file)?;
-    let breaks_out = seat + (front + reach - end) * angle.tan();
-    let half_oval = radius / angle.sin_cos().1;
-    let stop = tail.bushing.stop_bore.get()? / 2.0;
+    let slots = [Slot::of(&feed.angle), Slot::of(&feed.reach), Slot::of(&feed.width), Slot::of(&feed.kind)];
+    let [breaks_out, half_oval] = [hole.comes_out(&room), hole.half_oval()].map(Mm::new);
+    let (cavity, stop) = (Mm::new(room.cavity), Mm::new(room.stop));
     if !above(cavity, breaks_out + half_oval) || !above(breaks_out - half_oval, stop) {
         let (own, from, to) = (out.mm(breaks_out), out.mm(stop + half_oval), out.mm(cavity - half_oval));
         out.add(
-            error(FEED_MISSES, &feed.angle, format!("the hole comes out {own} from the shaft axis"))
+            error_of_given(FEED_MISSES, &slots, format!("the hole comes out {own} from the shaft axis"))
                 .allowed(format!("between {from} and {to}, in the cavity's rear end"))
                 .because("the whole drill must come out in the cavity"),
         );
     }
     // The drill's other end: past the axis at the seat's rear end and at the rear face, still within the bores.
-    let (depth, counterbore) = (tail.seal.depth.get()?, tail.seal.counterbore.get()? / 2.0);
-    for (run, bore, what) in [
-        (length - reach, seat, "the seat's rear end"),
-        (length - reach + depth, counterbore, "the rear face"),
-    ] {
-        let passes = (seat - run * angle.tan()).abs() + half_oval;
+    for ((passes, bore), what) in hole.way_in(&room).into_iter().zip(["the seat's rear end", "the rear face"])
+    {
+        let [passes, bore] = [passes, bore].map(Mm::new);
         if !above(bore, passes) {
             let (own, limit) = (out.mm(passes), out.mm(bore));
             out.add(
-                error(NO_WAY_IN, &feed.angle, format!("at {what} the drill reaches {own} from the axis"))
+                error_of_given(NO_WAY_IN, &slots, format!("at {what} the drill reaches {own} from the axis"))
                     .allowed(format!("below {limit}, the bore's radius there"))
                     .because("the drill comes in through the open tail bore")
                     .hint("drill flatter, or further back"),
@@ -144,9 +148,13 @@ fn on_shoulder(file: &File, drain: &RawDrainBack, out: &mut Verdicts) -> Option<
         let (from, to) = (out.mm(inner), out.mm(outer));
         let (near, far) = (out.mm(at - half), out.mm(at + half));
         out.add(
-            error(
+            error_of_given(
                 OFF_SHOULDER,
-                &drain.distance,
+                &[
+                    Slot::of(&drain.distance),
+                    Slot::of(&drain.diameter),
+                    Slot::of(&file.tail.seal.counterbore),
+                ],
                 format!("the hole's mouth reaches from {near} to {far} from the shaft axis"),
             )
             .allowed(format!("between {from} and {to}, the shoulder"))
@@ -176,10 +184,13 @@ fn drains_into_cavity(file: &File, drain: &RawDrainBack, out: &mut Verdicts) -> 
     let half = half_oval(drain.diameter.get()?, angle);
     if !above(cavity, breaks_out + half) {
         let (own, limit) = (out.mm(breaks_out + half), out.mm(cavity));
+        let given = [Slot::of(&drain.distance), Slot::of(&drain.angle), Slot::of(&drain.diameter)];
+        let end = file.shell.cavity.items.last().map(|station| Slot::of(&station.diameter));
+        let slots: Vec<Slot> = given.into_iter().chain(end).collect();
         out.add(
-            error(
+            error_of_given(
                 DRAIN_MISSES,
-                &drain.distance,
+                &slots,
                 format!("the hole reaches {own} from the shaft axis at the cavity's end"),
             )
             .allowed(format!("below {limit}, the cavity's radius there"))

@@ -23,7 +23,22 @@
 //! - Solids are built from the two primitives only; free-form surfaces can't be read or drawn.
 //! - Least walls and distances are found from many starts and refined on the exact faces; they are not proved least.
 //!
+//! # Use it
+//!
+//! The crate is not published; name its folder under `[dependencies]` of `Cargo.toml`:
+//!
+//! ```toml
+//! [dependencies]
+//! solidwright = { path = "path/to/kernel" }
+//! ```
+//!
 //! # A bored block as a STEP file
+//!
+//! Each face gets a [`solid::Tag`]: a feature, a role, and how the face comes to be. [`solid::Tag::formed`] is a face left
+//! as it was cast, moulded or printed; [`solid::Tag::cut`] one that is cut to size afterwards. Fillets run up to flat cut
+//! ends and stop there. [`solid::Primitive::prism`] takes a name, a frame, a closed outline in the frame's xy plane, the
+//! height along z, the draft, and the tags of bottom and top. The draft is the angle, in radians, by which the sides lean
+//! inwards on their way up; 0 makes them upright.
 //!
 //! ```
 //! use solidwright::export::step::{StepInfo, step};
@@ -32,7 +47,8 @@
 //!
 //! let [side, bottom, top] = ["side", "bottom", "top"].map(|role| Tag::formed("block", role));
 //! let outline = rounded_rectangle(P2::origin(), V2::new(60.0, 40.0), 5.0, &side);
-//! let block = Primitive::prism("block", Frame::world(), outline, 20.0, 0.0, [bottom, top])?;
+//! let (height, draft) = (20.0, 0.0);
+//! let block = Primitive::prism("block", Frame::world(), outline, height, draft, [bottom, top])?;
 //! // The bore starts and ends outside the block.
 //! let frame = Frame::from_z(P3::new(0.0, 0.0, -1.0), V3::z());
 //! let wall = Tag::cut("bore", "wall");
@@ -45,8 +61,12 @@
 //! let corners = (4.0 - std::f64::consts::PI) * 5.0 * 5.0;
 //! let expected = (60.0 * 40.0 - corners - std::f64::consts::PI * 64.0) * 20.0;
 //! assert!((solid.mass().volume - expected).abs() < 1e-6);
-//! let text = step(&solid, &StepInfo::default())?;
-//! assert!(text.starts_with(b"ISO-10303-21;"));
+//! // Every writer gives bytes; the caller puts them where they belong.
+//! let bytes = step(&solid, &StepInfo { name: "block".to_owned(), ..StepInfo::default() })?;
+//! let path = std::env::temp_dir().join("solidwright-block.step");
+//! std::fs::write(&path, &bytes)?;
+//! # std::fs::remove_file(&path)?;
+//! assert!(bytes.starts_with(b"ISO-10303-21;"));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!

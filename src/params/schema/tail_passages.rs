@@ -57,11 +57,11 @@ impl Section for RawOilFeed {
             width: s
                 .key("width", "Width of the slot, or diameter of the hole.")
                 .value(Length(PASSAGE), "6.0")
-                .or_assume(Mm::new(6.0), "wide enough not to clog", PRACTICE),
+                .or_derive("6 mm, or what there is room for", "wide enough not to clog", PRACTICE),
             depth: s
                 .key("depth", "Depth of the slot's floor below the bushing seat. Slot only.")
                 .value(Length(range(0.5, 15.0, "deeper cuts into the wall of the ring")), "3.0")
-                .or_derive("width / 2", "half a round", PRACTICE),
+                .or_derive("width / 2, or what the cavity's end leaves", "half a round", PRACTICE),
             reach: s
                 .key(
                     "reach",
@@ -69,7 +69,7 @@ impl Section for RawOilFeed {
                 )
                 .value(Length(range(1.0, 190.0, PART_SIZE)), "20.0")
                 .or_derive(
-                    "bushing.length / 2",
+                    "bushing.length / 2; for a hole the nearest place where it fits",
                     "the oil enters at the bushing's middle, clear of the seal",
                     PRACTICE,
                 ),
@@ -79,7 +79,7 @@ impl Section for RawOilFeed {
                     Angle(range(3.0, 60.0, "flatter runs along the seat, steeper meets the far side")),
                     "12 deg",
                 )
-                .or_derive("aimed at the middle of the cavity's rear end", "the drill must come out in the cavity", PRACTICE),
+                .or_derive("aimed at the middle of the cavity's rear end, or the nearest angle that fits", "the drill must come out in the cavity", PRACTICE),
         }
     }
 }
@@ -104,8 +104,8 @@ impl Section for RawDrainBack {
                 .key("clock", "Its clock angle: seen from behind, 0 is up, clockwise.")
                 .value(Angle(CLOCK), "180 deg")
                 .or_assume(Deg::new(180.0), "oil gathers at the bottom", PRACTICE),
-            diameter: s.key("diameter", "Diameter.").value(Length(PASSAGE), "4.0").or_assume(
-                Mm::new(4.0),
+            diameter: s.key("diameter", "Diameter.").value(Length(PASSAGE), "4.0").or_derive(
+                "4 mm, or what the shoulder and the cavity's end have room for",
                 "passes warm oil, and fits the shoulder",
                 PRACTICE,
             ),
@@ -114,7 +114,7 @@ impl Section for RawDrainBack {
                 .value(Length(range(8.0, 120.0, PART_SIZE)), "27.5")
                 .or_derive(
                     "(bushing.bore + 2 x the lead-in's rise + seal.counterbore) / 4",
-                    "the middle of the seal shoulder",
+                    "the middle of the seal shoulder, with metal to the bushing's seat",
                     PRACTICE,
                 ),
             angle: s
@@ -168,7 +168,11 @@ impl Section for RawDustLip {
             depth: s
                 .key("depth", "Depth of the recess, or height of the lip; both end at the rear face.")
                 .value(Length(range(0.5, 20.0, "it only shields the seal")), "2.0")
-                .or_assume(Mm::new(2.0), "holds a dust lip of common size", PRACTICE),
+                .or_derive(
+                    "2 mm, or half of what the seal's counterbore leaves",
+                    "holds a dust lip of common size",
+                    PRACTICE,
+                ),
         }
     }
 }

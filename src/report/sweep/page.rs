@@ -5,6 +5,7 @@ use super::plot::Plot;
 use super::words::{chief_effects, counts, number, set, set_and_warns, slopes, stretch};
 use crate::sweep::answers::Answers;
 use crate::sweep::goal::{Goal, Objective};
+use crate::words::counted;
 
 /// Effects in the table.
 const EFFECTS: usize = 40;
@@ -35,8 +36,8 @@ pub fn page(answers: &Answers, plots: &[Plot]) -> String {
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{title}</title>\n\
          <style>{STYLE}</style>\n</head>\n<body>\n<h1>{title}</h1>\n<p>{}</p>\n",
         escaped(&format!(
-            "{} rows: {}{}",
-            answers.rows,
+            "{}: {}{}",
+            counted(answers.rows, "row"),
             counts(answers),
             if answers.is_whole() { "" } else { "; the sweep is not complete" }
         ))

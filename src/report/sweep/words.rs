@@ -6,6 +6,7 @@ use crate::sweep::goal::Objective;
 use crate::sweep::moving::Moving;
 use crate::sweep::ranges::FeasibleRange;
 use crate::sweep::row::RowVerdict;
+use crate::words::counted;
 
 /// Effects that are shown.
 const EFFECTS: usize = 8;
@@ -42,12 +43,13 @@ pub(super) fn chief_effects(answers: &Answers, most: usize) -> Vec<&Effect> {
 
 /// The summary in a few lines.
 pub fn text(answers: &Answers) -> String {
-    let mut out = format!("{} rows: {}\n", answers.rows, counts(answers));
+    let mut out = format!("{}: {}\n", counted(answers.rows, "row"), counts(answers));
     if !answers.is_whole() {
         let all = answers.identity["rows"].as_u64().unwrap_or(0);
         out.push_str(&format!(
-            "NOT COMPLETE: {} of {all} rows are there; a range may end only because rows are missing\n",
-            answers.rows
+            "NOT COMPLETE: {} of {} there; a range may end only because rows are missing\n",
+            answers.rows,
+            counted(all, "row")
         ));
     }
     for range in &answers.ranges {
@@ -74,7 +76,10 @@ pub fn text(answers: &Answers) -> String {
         );
         out.push_str(&format!("{}: {row}\n", best.goal.words()));
     }
-    out.push_str(&format!("Pareto-optimal for both goals: {} rows\n", answers.front.rows.len()));
+    out.push_str(&format!(
+        "rows that no other row beats in both goals (Pareto-optimal): {}\n",
+        answers.front.rows.len()
+    ));
     let chief = chief_effects(answers, EFFECTS);
     if !chief.is_empty() {
         out.push_str("change of margins for one unit of each parameter, nearest to their limits first\n");

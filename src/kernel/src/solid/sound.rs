@@ -29,21 +29,23 @@ pub enum SolidError {
 }
 
 impl SolidError {
-    /// Where it is, if it is about one place.
+    /// Where it is, if it is about one place; of several faults the first that concerns certain faces.
     pub fn place(&self) -> Option<P3> {
         match self {
             Self::Boundary(error) => error.place(),
-            Self::Unsound(faults) => faults.first().map(|f| f.place),
+            Self::Unsound(faults) => {
+                faults.iter().find(|f| !f.faces.is_empty()).or(faults.first()).map(|f| f.place)
+            }
         }
     }
 }
 
 impl SolidError {
-    /// The faces it is about.
+    /// The faces it is about; of several faults those of the first that concerns certain faces. The variant has the others.
     pub fn tags(&self) -> &[Tag] {
         match self {
             Self::Boundary(error) => error.tags(),
-            Self::Unsound(_) => &[],
+            Self::Unsound(faults) => faults.iter().find(|f| !f.faces.is_empty()).map_or(&[], |f| &f.faces),
         }
     }
 }
@@ -100,5 +102,23 @@ impl Solid {
         let mass = super::measure::measure(&brep);
         let report = Report { genus: vec![], shell_volumes: vec![], mass, shortest_edge: None };
         Self { tree: SolidTree::new(), brep, report }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::V3;
+    use crate::solid::samples;
+
+    #[test]
+    fn an_unsound_boundary_names_faces_and_place() {
+        let mut brep = samples::cuboid(P3::origin(), V3::new(2.0, 3.0, 4.0));
+        brep.faces.pop();
+        brep.shells[0].faces.pop();
+        let error = SolidError::Unsound(validate(&brep).expect_err("a face is missing"));
+        assert!(error.tags().iter().any(|tag| tag.feature.as_ref() == "sample"), "{error}");
+        let place = error.place().expect("a place");
+        assert!((0.0..=4.0).contains(&place.x.max(place.y).max(place.z)), "{place}");
     }
 }

@@ -135,7 +135,8 @@ impl Part21 {
 
     /// Writes the header section.
     pub(super) fn header(&mut self, info: &StepInfo) {
-        let description = format!("{}, {}", info.name, info.form);
+        let remark = if info.remark.is_empty() { String::new() } else { format!("; {}", info.remark) };
+        let description = format!("{}, {}{remark}", info.name, info.form);
         let file = format!("{}.step", info.file_stem);
         // Writing to a String cannot fail, here and below.
         let _ = write!(

@@ -4,6 +4,7 @@ use crate::geometry::P3;
 use crate::solid::brep::{Brep, BrepEdge};
 use crate::solid::measure::{FaceSums, Sums};
 use crate::solid::quadrature::Nodes;
+use crate::solid::tag::Tag;
 
 /// Everything that several checks look at.
 pub(super) struct Context<'a> {
@@ -17,13 +18,13 @@ pub(super) struct Context<'a> {
 }
 
 impl Context<'_> {
-    /// Names of the faces along an edge, `feature/role` each.
-    pub(super) fn names(&self, edge: usize) -> Vec<String> {
+    /// Names of the faces along an edge.
+    pub(super) fn names(&self, edge: usize) -> Vec<Tag> {
         self.names_of(self.uses[edge].iter().map(|(f, _)| *f))
     }
 
-    pub(super) fn names_of(&self, faces: impl IntoIterator<Item = usize>) -> Vec<String> {
-        let mut names: Vec<String> = faces.into_iter().map(|f| self.brep.faces[f].tag.to_string()).collect();
+    pub(super) fn names_of(&self, faces: impl IntoIterator<Item = usize>) -> Vec<Tag> {
+        let mut names: Vec<Tag> = faces.into_iter().map(|f| self.brep.faces[f].tag.clone()).collect();
         names.sort();
         names.dedup();
         names

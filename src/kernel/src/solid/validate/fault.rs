@@ -1,4 +1,5 @@
 use crate::geometry::P3;
+use crate::solid::tag::Tag;
 
 /// What can be wrong with a boundary.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -172,12 +173,18 @@ pub enum FaultKind {
 
 /// A violation: what, which faces, where.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
-#[error("{kind} ({} at {:.4} {:.4} {:.4})", .faces.join(", "), .place.x, .place.y, .place.z)]
+#[error("{kind} ({}at {:.4} {:.4} {:.4})", named(.faces), .place.x, .place.y, .place.z)]
 pub struct BoundaryFault {
     /// What is wrong.
     pub kind: FaultKind,
-    /// The faces concerned, `feature/role`, sorted; may be empty.
-    pub faces: Vec<String>,
+    /// The faces concerned, sorted; may be empty where the whole boundary is.
+    pub faces: Vec<Tag>,
     /// A point of the place, mm.
     pub place: P3,
+}
+
+/// The names of faces before a place.
+fn named(faces: &[Tag]) -> String {
+    let names: Vec<String> = faces.iter().map(Tag::to_string).collect();
+    if names.is_empty() { String::new() } else { names.join(", ") + " " }
 }

@@ -28,7 +28,7 @@ pub(super) fn check_indices(brep: &Brep, faults: &mut Vec<BoundaryFault>) {
     for face in &brep.faces {
         for half in face.loops.iter().flatten() {
             if half.edge >= brep.edges.len() {
-                report(FaultKind::Missing { what: "edge", index: half.edge }, vec![face.tag.to_string()]);
+                report(FaultKind::Missing { what: "edge", index: half.edge }, vec![face.tag.clone()]);
             }
         }
     }
