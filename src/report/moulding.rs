@@ -10,6 +10,7 @@ use crate::design::Design;
 use crate::faces::Feature;
 use crate::forms::{Casting, Drawing, MissingMetal, StockRow, Undercut};
 use crate::units::Mm;
+use crate::words::counted;
 
 /// Greatest number of undercut faces in the list.
 const MOST: usize = 12;
@@ -30,7 +31,7 @@ pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f6
     out.push_str(&stock(design, &casting.stock));
     let solid = casting.stock.iter().filter(|r| r.stock.is_none()).count();
     if solid > 0 {
-        out.push_str(&format!("  cast solid, to be drilled or cut: {solid} machined faces\n"));
+        out.push_str(&format!("  cast solid, to be drilled or cut: {}\n", counted(solid, "machined face")));
     }
     out.push_str(&drawing(casting, &drawn.undercuts, partings));
     for u in drawn.upright.iter().take(MOST) {
@@ -92,7 +93,7 @@ fn drawing(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -
         ));
     }
     if undercuts.len() > MOST {
-        out.push_str(&format!("  ... and {} more faces\n", undercuts.len() - MOST));
+        out.push_str(&format!("  ... and {}\n", counted(undercuts.len() - MOST, "more face")));
     }
     let loose = loose_pieces(undercuts);
     if !loose.is_empty() {
