@@ -223,3 +223,176 @@ pub const SPLINE_PIECE: f64 = 1e-9;
 pub const LEAST_STRETCH: f64 = 0.5;
 /// See [`LEAST_STRETCH`].
 pub const MOST_STRETCH: f64 = 2.0;
+
+// Intersections and curves.
+
+/// How far outside its rectangle a branch is followed before it ends, mm; more than [`SURVEY_MARGIN`], on whose border
+/// branches start.
+pub(crate) const OVERRUN: f64 = 0.1;
+
+/// How far a survey looks beyond rectangle and boxes, mm.
+pub(crate) const SURVEY_MARGIN: f64 = 0.05;
+
+/// How far beside its piece a canal's face is taken to end, radians.
+pub(crate) const OFF_CANAL: f64 = 0.01;
+
+/// Sections longer than this, mm, are followed point by point instead: a nearly parabolic ellipse has a centre so far off
+/// that its points lose their last digits.
+pub(crate) const LONGEST_ELLIPSE: f64 = 1e4;
+
+/// Step of the differences by which the curvature at a touching point is measured, mm.
+pub(crate) const CURVATURE_STEP: f64 = 1e-3;
+
+/// Three planes with unit normals have no point in common when the determinant of the normals is below this.
+pub(crate) const SINGULAR: f64 = 1e-12;
+
+/// A line runs along a ruling of a cylinder or cone, and meets it once at most, when the square term of the surface's
+/// equation along the line's unit direction is below this.
+pub(crate) const ALONG_RULING: f64 = 1e-12;
+
+/// Lengths of a unit step of a parameter, mm, that are less count as this: at a cone's apex such a step has none.
+pub(crate) const LEAST_SCALE: f64 = 1e-9;
+
+/// Least curvature, 1/mm, that a traced curve or the path of a canal is taken to have: straight ones need bounds as well.
+pub(crate) const STRAIGHT: f64 = 1e-6;
+
+/// The same for one stretch of a traced curve, 1/mm.
+pub(crate) const STRAIGHT_PIECE: f64 = 1e-9;
+
+/// Curvatures of a spine below this, 1/mm, are none: its radius of curvature is beyond every part.
+pub(crate) const STRAIGHT_SPINE: f64 = 1e-12;
+
+/// Neighbouring sections of a canal are at least this far apart at a point, in that of their centres; nearer ones
+/// meet there.
+pub(crate) const SECTIONS_APART: f64 = 1e-12;
+
+/// Roots of a function that differ by less are one, as a share of the parameter plus one.
+pub(crate) const SAME_ROOT: f64 = 1e-13;
+
+/// The nearest place on a spine is found when its parameter moves by less, as a share of the parameter plus one.
+pub(crate) const SAME_PARAMETER: f64 = 1e-13;
+
+/// The nearest place on a B-spline is found when its parameter moves by less than this share of the range.
+pub(crate) const SPLINE_CONVERGED: f64 = 1e-14;
+
+/// Sine of a cone's half angle, from least to greatest, by which [`SAME`] is divided for the distance of two cones' apexes:
+/// that of slim cones shifts far by a small change, and hardly moves the surface.
+pub(crate) const APEX_SINE: (f64, f64) = (1e-3, 0.1);
+
+/// Places of a sphere nearer to the far pole of its map, by one plus the cosine, are mapped as if they lay here: the pole
+/// itself lies at infinity.
+pub(crate) const FAR_POLE: f64 = 1e-9;
+
+/// Least distance between neighbouring sections anywhere on a fillet segment, in that of their centres.
+pub(crate) const SECTION_STRETCH: f64 = 0.05;
+
+/// The same for a ball that rolls inside a body, along surfaces that were made wide enough for it.
+pub(crate) const SECTION_STRETCH_WITHIN: f64 = 0.01;
+
+// Meshes.
+
+/// Coordinates on a face's map smaller than this become zero: the triangulation refuses subnormal-like numbers.
+pub(crate) const ZERO_ON_MAP: f64 = 1e-30;
+
+/// A number of pieces of an edge is rounded up only when it exceeds a whole number by more than this.
+pub(crate) const WHOLE_PIECES: f64 = 1e-9;
+
+/// The same for rows and columns of points inside a face.
+pub(crate) const WHOLE_ROWS: f64 = 1e-6;
+
+// Probes.
+
+/// A mesh is taken to stray from its solid by its chord error, a tenth of it more, and this, mm.
+pub(crate) const MESH_SLACK: f64 = 1e-6;
+
+/// Material wraps around an edge where the sine between the outward normals of its sides is above this.
+pub(crate) const WRAPPED_EDGE: f64 = 1e-6;
+
+/// Greatest distance of a piece of a loop from its edge, on the face's map and in space, mm.
+pub(crate) const PIECE_SAG: f64 = 5e-3;
+
+/// A point this near to a piece of a loop on the map is decided on the edge itself, mm. The maps of tori and
+/// balls stretch by less than this exceeds [`PIECE_SAG`].
+pub(crate) const NEAR_PIECE: f64 = 5e-2;
+
+/// Parameters within this share of an edge's range from its end are the end.
+pub(crate) const EDGE_END: f64 = 1e-9;
+
+/// Step of the differences by which an edge's second derivative is measured, as a share of its range.
+pub(crate) const PARAMETER_STEP: f64 = 1e-5;
+
+/// Step of the differences by which the turn of the normal is measured where there is no closed form, mm.
+pub(crate) const NORMAL_STEP: f64 = 1e-4;
+
+/// A round of the search for the nearest places of two faces that gains less than this ends it, mm.
+pub(crate) const PAIR_GAIN: f64 = 1e-11;
+
+/// Distances that are shorter by less than this are no shorter, mm: Newton's method has arrived.
+pub(crate) const NO_SHORTER: f64 = 1e-14;
+
+/// Additions to the diagonal that are tried in turn where a search runs along a valley of one depth, whose matrix has no
+/// inverse: the first lies just above rounding, the last keeps steps short.
+pub(crate) const VALLEY_DAMPING: [f64; 3] = [1e-9, 1e-3, 0.1];
+
+/// A round of taking turns between a triangle and a solid that gains less ends the search, mm.
+pub(crate) const TURNS_GAIN: f64 = 1e-10;
+
+/// Boxes of triangles nearer to each other than this touch, mm: the triangles may cross.
+pub(crate) const TOUCHING_BOXES: f64 = 1e-9;
+
+/// Segments are parallel when the square of the sine between them is below this.
+pub(crate) const SEGMENTS_PARALLEL: f64 = 1e-14;
+
+/// A ray this near to a triangle's side, as a share of the triangle, meets it: no ray slips through between neighbours. Boxes
+/// are larger by it, mm, so that a ray in the plane of a box's side enters it.
+pub(crate) const TRIANGLE_SIDE: f64 = 1e-9;
+
+/// A ray sees a triangle edge on when the volume of its direction and two of the sides is below this share of the product of
+/// their lengths.
+pub(crate) const EDGE_ON: f64 = 1e-14;
+
+/// Slack of a cosine by which directions are said to be turned far enough from each other: rounding must hide none.
+pub(crate) const TURN_SLACK: f64 = 1e-9;
+
+/// How far a search along a ray goes on past a place that it found or grazed, mm.
+pub(crate) const PAST_ROOT: f64 = 1e-4;
+
+/// Coefficients of a quadratic equation along a unit direction below this are zero: the ray runs along the surface.
+pub(crate) const NO_COEFFICIENT: f64 = 1e-14;
+
+/// A place on a ray takes a last step of Newton's method where the sine between ray and surface is above this, and the place
+/// within [`POLISH_REACH`] of the surface.
+pub(crate) const POLISH_SLOPE: f64 = 1e-6;
+
+/// See [`POLISH_SLOPE`]; mm.
+pub(crate) const POLISH_REACH: f64 = 1e-6;
+
+/// A ray grazes a surface when the sine between them is below this: Newton's method finds nothing there.
+pub(crate) const GRAZING_RAY: f64 = 1e-3;
+
+/// Steps of Newton's method along a ray shorter than this are none, mm.
+pub(crate) const RAY_CONVERGED: f64 = 1e-11;
+
+/// Triangles count as opposed a little before the exact normals do, which turn within a triangle: a cosine.
+pub(crate) const NEARLY_OPPOSED: f64 = -0.3;
+
+/// A way is turned away from a normal at its end by no more than this, a little more than a wall's may be: a cosine.
+pub(crate) const THROUGH_WALL: f64 = 0.3;
+
+/// A way may leave the room between an edge's normals by this, which turn along a piece of the edge: a sine.
+pub(crate) const BESIDE_EDGE: f64 = 0.1;
+
+/// Least turn between the normals of a group of triangles: rounding alone.
+pub(crate) const NO_TURN: f64 = 1e-12;
+
+/// Last step of the search along the surface for a shorter ray, mm.
+pub(crate) const LAST_WALL_STEP: f64 = 1e-5;
+
+/// Rays no farther from each other than this cross a surface once or not at all where one of them does, mm.
+pub(crate) const NEIGHBOUR_RAYS: f64 = 0.2;
+
+/// Two places nearer to each other than this, mm, have no way between them: the normals alone tell whether a wall is there.
+pub(crate) const NO_WAY: f64 = 1e-9;
+
+/// What a ball touches nearer to the sample than this, mm, is the sample's own neighbourhood.
+pub(crate) const OWN_NEIGHBOURHOOD: f64 = 1e-5;

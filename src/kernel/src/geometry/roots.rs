@@ -1,5 +1,7 @@
 //! All roots of a function of one variable, proved by bounds of its derivatives.
 
+use crate::tolerance::{NOT_ZERO, SAME_ROOT};
+
 /// A root found by [`isolate_roots`].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Root {
@@ -77,7 +79,7 @@ pub fn isolate_roots(a: f64, b: f64, flat: f64, sample: &dyn Fn(f64, f64) -> Mid
 fn push(out: &mut Vec<Root>, root: Root, half: f64) {
     if let Some(last) = out.last()
         && last.crossing == root.crossing
-        && (last.t - root.t).abs() <= 1e-13 * (1.0 + root.t.abs()).min(half.max(1e-300) * 1e13)
+        && (last.t - root.t).abs() <= SAME_ROOT * (1.0 + root.t.abs()).min(half.max(NOT_ZERO) * 1e13)
     {
         return;
     }

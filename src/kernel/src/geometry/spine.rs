@@ -2,7 +2,7 @@
 
 use super::{Bounds, Frame, P3, Surface, V3};
 use crate::geometry::intersect::Pair;
-use crate::tolerance::{ON_SURFACE, SAME_DIRECTION, SPINE_FIT};
+use crate::tolerance::{ON_SURFACE, SAME_DIRECTION, SAME_PARAMETER, SPINE_FIT};
 
 /// Halvings of a stretch before the fit is given up.
 const HALVINGS: usize = 14;
@@ -140,7 +140,7 @@ impl Spine {
             let g = w.dot(&j.first);
             let step = if slope < -0.05 { -g / slope } else { g };
             let next = (t + step).clamp(lo, hi);
-            if (next - t).abs() < 1e-13 * (1.0 + t) {
+            if (next - t).abs() < SAME_PARAMETER * (1.0 + t) {
                 return next;
             }
             t = next;

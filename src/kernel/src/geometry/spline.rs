@@ -1,6 +1,7 @@
 //! Cubic B-splines through points.
 
 use super::{P3, V3};
+use crate::tolerance::SPLINE_CONVERGED;
 
 /// A clamped cubic B-spline, twice continuously differentiable, made by interpolation.
 #[derive(Clone, Debug, PartialEq)]
@@ -120,7 +121,7 @@ impl BSpline {
             let d = self.derivative(t);
             let step = (p - self.point(t)).dot(&d) / d.norm_squared();
             let next = (t + step).clamp(first, last);
-            if (next - t).abs() < 1e-14 * (last - first) {
+            if (next - t).abs() < SPLINE_CONVERGED * (last - first) {
                 break;
             }
             t = next;

@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use crate::geometry::{Curve, P3, Surface};
 use crate::solid::{Brep, BrepEdge, HalfEdge};
-use crate::tolerance::SNAP;
+use crate::tolerance::{SNAP, WHOLE_PIECES};
 
 use super::cusp::match_cusps;
 
@@ -147,9 +147,9 @@ fn cut(edge: &BrepEdge, limit: Limit) -> Vec<f64> {
         (1..n).map(|k| from + (to - from) * f64::from(k) / f64::from(n)).collect()
     };
     match &edge.curve {
-        Curve::Line(_) => even((to - from) / limit.length - 1e-9),
+        Curve::Line(_) => even((to - from) / limit.length - WHOLE_PIECES),
         // At least two pieces, so that an arc never falls on its chord.
-        Curve::Circle(c) => even(((to - from) / step_angle(c.radius, limit.sag) - 1e-9).max(2.0)),
+        Curve::Circle(c) => even(((to - from) / step_angle(c.radius, limit.sag) - WHOLE_PIECES).max(2.0)),
         Curve::Ellipse(_) => {
             let n = ELLIPSE_STATIONS;
             let stations: Vec<f64> =

@@ -7,6 +7,7 @@ use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation
 
 use crate::geometry::{P2, P3};
 use crate::solid::{Brep, BrepFace};
+use crate::tolerance::ZERO_ON_MAP;
 
 use super::edge_points::{EdgePoints, Piece};
 use super::face_map::{FaceMap, PointLayout};
@@ -15,9 +16,6 @@ use super::{FillFailure, Obstacle};
 
 /// How often points are put into triangles that miss the chord error before the edges are cut finer.
 const ROUNDS: usize = 24;
-
-/// Coordinates smaller than this become zero: the triangulation refuses subnormal-like numbers.
-const NOTHING: f64 = 1e-30;
 
 /// The triangles of a face, counter-clockwise on its chart.
 pub(super) struct Filled {
@@ -157,7 +155,7 @@ impl Job {
 
     fn spot(&self, number: u32) -> Spot {
         let q = self.map[number as usize];
-        let clean = |x: f64| if x.abs() < NOTHING { 0.0 } else { x };
+        let clean = |x: f64| if x.abs() < ZERO_ON_MAP { 0.0 } else { x };
         Spot { at: Point2::new(clean(q.x), clean(q.y)), number }
     }
 

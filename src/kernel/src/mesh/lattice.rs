@@ -3,6 +3,7 @@
 use std::f64::consts::TAU;
 
 use crate::geometry::P2;
+use crate::tolerance::WHOLE_ROWS;
 
 use super::face_map::PointLayout;
 
@@ -12,9 +13,6 @@ const CLEAR: f64 = 0.5;
 /// Distance between the samples of an edge that stand for it here, in units.
 const SAMPLE: f64 = 0.25;
 
-/// A count is rounded up only when it exceeds a whole number by more than this.
-const ROUNDING: f64 = 1e-6;
-
 /// Inner points for a face with the given edge points and pieces.
 pub(super) fn lattice(layout: PointLayout, points: &[P2], pieces: &[[u32; 2]]) -> Vec<P2> {
     let (lo, hi) = points.iter().fold((points[0], points[0]), |(a, b), p| (a.inf(p), b.sup(p)));
@@ -22,8 +20,8 @@ pub(super) fn lattice(layout: PointLayout, points: &[P2], pieces: &[[u32; 2]]) -
     let mut out = match layout {
         PointLayout::Bare => return vec![],
         PointLayout::Grid { loose } => {
-            let columns = (size.x - ROUNDING).ceil().max(1.0) as u32;
-            let rows = if loose { size.y.round() } else { (size.y - ROUNDING).ceil() }.max(1.0) as u32;
+            let columns = (size.x - WHOLE_ROWS).ceil().max(1.0) as u32;
+            let rows = if loose { size.y.round() } else { (size.y - WHOLE_ROWS).ceil() }.max(1.0) as u32;
             grid(lo, size.x, size.y, columns, rows)
         }
         PointLayout::Rings { step, radius } => rings(lo, hi, step, radius),

@@ -1,7 +1,7 @@
 //! The largest ball inside the material that touches a place of the surface.
 
 use crate::geometry::P3;
-use crate::tolerance::BALL_FIT;
+use crate::tolerance::{BALL_FIT, OWN_NEIGHBOURHOOD};
 
 use super::{OPPOSED_COSINE, Probe, Sample};
 
@@ -48,7 +48,7 @@ impl Probe<'_> {
             let w = p - near.point;
             let down = w.dot(&n);
             // The surface bends away from the sample itself: what comes nearer is the sample's own neighbourhood.
-            if w.norm() < 1e-5 || down <= 0.0 {
+            if w.norm() < OWN_NEIGHBOURHOOD || down <= 0.0 {
                 break;
             }
             let next = w.norm_squared() / (2.0 * down);

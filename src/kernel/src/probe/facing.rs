@@ -3,20 +3,12 @@
 use rayon::prelude::*;
 
 use crate::geometry::{Bounds, P3, V3};
+use crate::tolerance::{BESIDE_EDGE, NEARLY_OPPOSED, NO_DIRECTION, NO_TURN, THROUGH_WALL};
 
 use super::least::Start;
 use super::tree::{Cone, Tree, apart};
 use super::triangle::{off_plane, to_segment, triangles};
 use super::{EdgePiece, Probe};
-
-/// Triangles count as opposed a little before the exact normals do, which turn within a triangle: a cosine.
-const NEARLY_OPPOSED: f64 = -0.3;
-
-/// A way is turned away from a normal at its end by no more than this, a little more than a wall's may be: a cosine.
-const THROUGH: f64 = 0.3;
-
-/// A way may leave the room between an edge's normals by this, which turn along a piece of the edge: a sine.
-const BESIDE: f64 = 0.1;
 
 /// Triangles that are asked together at most.
 const GROUP: usize = 16;
@@ -46,8 +38,8 @@ impl<'a> Group<'a> {
         let corners = || triangles.iter().flat_map(|t| probe.corners(t.1));
         let bounds = Bounds::around(corners());
         let normals = || triangles.iter().map(|t| probe.normals[t.1 as usize]);
-        let normal = normals().sum::<V3>().try_normalize(1e-12).unwrap_or_else(V3::x);
-        let turn = normals().map(|n| (n - normal).norm()).fold(1e-12, f64::max);
+        let normal = normals().sum::<V3>().try_normalize(NO_DIRECTION).unwrap_or_else(V3::x);
+        let turn = normals().map(|n| (n - normal).norm()).fold(NO_TURN, f64::max);
         let middle = bounds.center();
         Self { probe, triangles, middle, bounds, normal, turn, top: bounds.along(middle, normal).1 }
     }
@@ -197,7 +189,7 @@ impl Probe<'_> {
         let points = triangles(*a, *b);
         let d = points[1] - points[0];
         let size = d.norm();
-        let through = d.dot(&n) < -THROUGH * size && d.dot(&m) > THROUGH * size;
+        let through = d.dot(&n) < -THROUGH_WALL * size && d.dot(&m) > THROUGH_WALL * size;
         if through || size < 2.0 * self.slack { Some(points) } else { straight(a, n, b, m) }
     }
 
@@ -230,7 +222,7 @@ impl Probe<'_> {
         let ahead = [0, 1].map(|side| {
             let n = run[run.len() / 2].sides[side].1;
             let turn = run.iter().map(|r| (r.sides[side].1 - n).norm()).fold(0.0, f64::max);
-            (n, bounds.along(middle, n).1 + (BESIDE + turn) * most)
+            (n, bounds.along(middle, n).1 + (BESIDE_EDGE + turn) * most)
         });
         let to_box = |b: &Bounds| {
             let before = |(n, reach): &(V3, f64)| b.along(middle, *n).0 > *reach;
@@ -270,8 +262,8 @@ fn facing_convex_piece(
         let points = to_segment(corners, ends);
         let d = points[1] - points[0];
         let distance = d.norm();
-        let through = d.dot(m) < -THROUGH * distance
-            && convex_piece.sides.iter().all(|(_, n)| d.dot(n) > -BESIDE * distance);
+        let through = d.dot(m) < -THROUGH_WALL * distance
+            && convex_piece.sides.iter().all(|(_, n)| d.dot(n) > -BESIDE_EDGE * distance);
         if distance < most && through {
             keep(&mut nearest, Start { faces: [facing; 2], points, distance });
         }

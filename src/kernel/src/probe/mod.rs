@@ -46,10 +46,11 @@ use std::sync::OnceLock;
 use crate::geometry::{Bounds, P3, V3};
 use crate::mesh::{Mesh, MeshError, triangulate};
 use crate::solid::{Brep, Solid};
+use crate::tolerance::{MESH_SLACK, NOT_ZERO, PIECE_SAG, WRAPPED_EDGE};
 
 use tree::Tree;
 pub use triangle::{halves, on_triangle};
-use trim::{PIECE_SAG, Trim};
+use trim::Trim;
 
 /// Normals opposed by more than this have a wall between them, degrees. Two sides of a corner with at least 60
 /// degrees of material never do.
@@ -121,7 +122,7 @@ impl<'a> Probe<'a> {
     /// Where the solid can't be meshed.
     pub fn new(solid: &'a Solid, chord: f64) -> Result<Self, MeshError> {
         let mesh = triangulate(solid, chord)?;
-        Ok(Self::of(solid.brep(), mesh, 1.1 * chord + 1e-6, vec![]))
+        Ok(Self::of(solid.brep(), mesh, 1.1 * chord + MESH_SLACK, vec![]))
     }
 
     /// A probe of this solid and others beside it: `all` holds this one and then the others in turn. Only the others are
@@ -146,7 +147,8 @@ impl<'a> Probe<'a> {
             faces += other.brep().faces.len() as u32;
         }
         let solids = all.faces().iter().map(|faces| (faces.clone(), OnceLock::new())).collect();
-        let together = Probe::of(all.brep(), mesh, self.slack.max(1.1 * chord + 1e-6), self.trims.clone());
+        let together =
+            Probe::of(all.brep(), mesh, self.slack.max(1.1 * chord + MESH_SLACK), self.trims.clone());
         Ok(Probe { solids, ..together })
     }
 
@@ -157,7 +159,7 @@ impl<'a> Probe<'a> {
         let mut boxes = Vec::with_capacity(mesh.triangles.len());
         for (t, corners) in mesh.triangles.iter().enumerate() {
             let [a, b, c] = corners.map(|v| mesh.vertices[v as usize]);
-            normals.push((b - a).cross(&(c - a)).try_normalize(1e-300).unwrap_or_else(V3::zeros));
+            normals.push((b - a).cross(&(c - a)).try_normalize(NOT_ZERO).unwrap_or_else(V3::zeros));
             triangles[mesh.face_of[t] as usize].push(t as u32);
             boxes.push((Bounds::around([a, b, c]).grown(slack), t as u32));
         }
@@ -248,6 +250,6 @@ fn wraps(brep: &Brep, edge: usize, sides: [usize; 2]) -> bool {
         let t = e.range.0 + (e.range.1 - e.range.0) * f64::from(k) / 8.0;
         let (p, d) = e.curve.jet(t);
         let [a, b] = sides.map(|f| brep.faces[f].outward(p));
-        a.cross(&d).dot(&b) > 1e-6 * d.norm()
+        a.cross(&d).dot(&b) > WRAPPED_EDGE * d.norm()
     })
 }

@@ -1,12 +1,13 @@
 //! The nearest place of the surface.
 
 use crate::geometry::{P3, Surface};
+use crate::tolerance::PIECE_SAG;
 
 use super::Probe;
 use super::ray::Seen;
 use super::tree::Tree;
 use super::triangle::{on_segment, on_triangle};
-use super::trim::{PIECE_SAG, nearest_on_edge};
+use super::trim::nearest_on_edge;
 
 /// The place of the surface nearest to a point.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -3,6 +3,9 @@
 use nalgebra::{Matrix4, Vector4};
 
 use crate::geometry::{P3, V3};
+use crate::tolerance::{
+    NO_SHORTER, NORMAL_STEP, NOT_ZERO, PAIR_GAIN, PARAMETER_STEP, PIECE_SAG, VALLEY_DAMPING,
+};
 
 use super::Probe;
 use super::triangle::on_segment;
@@ -13,12 +16,6 @@ const ROUNDS: u32 = 40;
 
 /// Newton's steps in a round.
 const NEWTON: u32 = 8;
-
-/// A round that gains less than this ends the search, mm.
-const GAIN: f64 = 1e-11;
-
-/// Step for the curvature of what has none in closed form, mm.
-const DIFFERENCE: f64 = 1e-4;
 
 /// A place on a face, and how it may move there.
 #[derive(Clone, Copy, Debug)]
@@ -65,7 +62,7 @@ impl Probe<'_> {
             let [a, b] = piece.ends;
             let s = on_segment(p, a, b);
             let rough = (a + (b - a) * s - p).norm();
-            if rough - 2.0 * super::PIECE_SAG >= reach {
+            if rough - 2.0 * PIECE_SAG >= reach {
                 continue;
             }
             let edge = piece.half.edge;
@@ -96,7 +93,7 @@ impl Probe<'_> {
             for _ in 0..NEWTON {
                 let Some(next) = self.newton(&p, &q) else { break };
                 let shorter = (next[0].point - next[1].point).norm();
-                if shorter >= distance - 1e-14 {
+                if shorter >= distance - NO_SHORTER {
                     break;
                 }
                 [p, q] = next;
@@ -111,7 +108,7 @@ impl Probe<'_> {
                 p = one;
             }
             distance = (p.point - q.point).norm();
-            if before - distance < GAIN {
+            if before - distance < PAIR_GAIN {
                 break;
             }
         }
@@ -126,10 +123,10 @@ impl Probe<'_> {
             }
             FaceLocation::Edge(edge, t) => {
                 let edge = &self.brep.edges[edge];
-                let step = 1e-5 * (edge.range.1 - edge.range.0);
+                let step = PARAMETER_STEP * (edge.range.1 - edge.range.0);
                 let d = edge.curve.derivative(t);
                 let bend = (edge.curve.derivative(t + step) - edge.curve.derivative(t - step)) / (2.0 * step);
-                let size = d.norm().max(1e-300);
+                let size = d.norm().max(NOT_ZERO);
                 TangentDirections {
                     count: 1,
                     along: [d / size, none],
@@ -145,7 +142,7 @@ impl Probe<'_> {
                 let turn = along.map(|d| {
                     if matches!(surface, crate::geometry::Surface::Canal(_)) {
                         let at = |h: f64| surface.grad(place.point + d * h);
-                        (at(DIFFERENCE) - at(-DIFFERENCE)) / (2.0 * DIFFERENCE)
+                        (at(NORMAL_STEP) - at(-NORMAL_STEP)) / (2.0 * NORMAL_STEP)
                     } else {
                         surface.hessian_times(place.point, d)
                     }
@@ -162,7 +159,7 @@ impl Probe<'_> {
             FaceLocation::Corner(..) => Some(*place),
             FaceLocation::Edge(edge, t) => {
                 let e = &self.brep.edges[edge];
-                let to = (t + by[0] / e.curve.derivative(t).norm().max(1e-300)).clamp(e.range.0, e.range.1);
+                let to = (t + by[0] / e.curve.derivative(t).norm().max(NOT_ZERO)).clamp(e.range.0, e.range.1);
                 Some(Place { point: e.curve.point(to), on: self.on_edge(edge, to), ..*place })
             }
             FaceLocation::Inner => {
@@ -198,7 +195,7 @@ impl Probe<'_> {
             }
         }
         // Along valleys of one depth the matrix has no inverse: a grain more on its diagonal keeps the step short there.
-        let solved = [1e-9, 1e-3, 0.1].iter().find_map(|more| {
+        let solved = VALLEY_DAMPING.iter().find_map(|more| {
             let mut m = turn;
             for i in 0..4 {
                 m[(i, i)] += more;

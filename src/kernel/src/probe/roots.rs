@@ -1,7 +1,9 @@
 //! Where a line meets a surface.
 
 use crate::geometry::{P3, Surface, V3};
-use crate::tolerance::RAY_FIT;
+use crate::tolerance::{
+    GRAZING_RAY, NO_COEFFICIENT, PAST_ROOT, POLISH_REACH, POLISH_SLOPE, RAY_CONVERGED, RAY_FIT,
+};
 
 /// Most places in which a line may meet a torus.
 const MOST: usize = 4;
@@ -12,9 +14,6 @@ const NEWTON: u32 = 12;
 
 /// From here Newton's method takes over from careful steps, as a distance from the surface, mm.
 const CLOSE: f64 = 0.05;
-
-/// How far a search goes on past a place that it found or grazed, mm.
-const PAST: f64 = 1e-4;
 
 /// Lengths at which a line meets a surface, rising.
 #[derive(Clone, Copy, Debug, Default)]
@@ -81,8 +80,8 @@ pub(super) fn roots(surface: &Surface, origin: P3, d: V3, span: (f64, f64)) -> R
 
 /// Roots of `a t² + 2 b t + c`.
 fn quadratic(a: f64, b: f64, c: f64) -> ([f64; 2], usize) {
-    if a.abs() < 1e-14 {
-        return if b.abs() < 1e-14 { ([0.0; 2], 0) } else { ([-0.5 * c / b, 0.0], 1) };
+    if a.abs() < NO_COEFFICIENT {
+        return if b.abs() < NO_COEFFICIENT { ([0.0; 2], 0) } else { ([-0.5 * c / b, 0.0], 1) };
     }
     let inner = b * b - a * c;
     if inner < 0.0 {
@@ -97,12 +96,12 @@ fn quadratic(a: f64, b: f64, c: f64) -> ([f64; 2], usize) {
 fn polished(surface: &Surface, origin: P3, d: V3, t: f64) -> f64 {
     let p = origin + d * t;
     let (f, down) = (surface.f(p), surface.grad(p).dot(&d));
-    if down.abs() > 1e-6 && f.abs() < 1e-6 { t - f / down } else { t }
+    if down.abs() > POLISH_SLOPE && f.abs() < POLISH_REACH { t - f / down } else { t }
 }
 
 /// Steps along the line by the distance to the surface, which never overshoots, and by Newton's method near it.
 fn march(surface: &Surface, origin: P3, d: V3, (lo, hi): (f64, f64), out: &mut Roots) {
-    let mut t = lo.max(0.0) - PAST;
+    let mut t = lo.max(0.0) - PAST_ROOT;
     let mut reached = f64::NEG_INFINITY;
     for _ in 0..STEPS {
         if t > hi || out.count == MOST {
@@ -112,14 +111,14 @@ fn march(surface: &Surface, origin: P3, d: V3, (lo, hi): (f64, f64), out: &mut R
         if f.abs() < CLOSE
             && let Some(root) = newton(surface, origin, d, t, f)
             && root > reached
-            && root <= hi + PAST
+            && root <= hi + PAST_ROOT
         {
             out.push(root);
-            reached = root + PAST;
+            reached = root + PAST_ROOT;
             t = reached;
             continue;
         }
-        t += f.abs().max(PAST);
+        t += f.abs().max(PAST_ROOT);
     }
 }
 
@@ -132,19 +131,19 @@ fn newton(surface: &Surface, origin: P3, d: V3, from: f64, value: f64) -> Option
             f = surface.f(p);
         }
         let down = surface.grad(p).dot(&d);
-        if down.abs() < 1e-3 {
+        if down.abs() < GRAZING_RAY {
             return None;
         }
         let by = -f / down;
         // Where the line comes away from the surface there is nothing ahead yet.
-        if step == 0 && by < -1e-11 {
+        if step == 0 && by < -RAY_CONVERGED {
             return None;
         }
         t += by;
-        if t < from - PAST || t > from + 50.0 * CLOSE {
+        if t < from - PAST_ROOT || t > from + 50.0 * CLOSE {
             return None;
         }
-        if by.abs() < 1e-11 {
+        if by.abs() < RAY_CONVERGED {
             return (t >= from).then_some(t);
         }
     }

@@ -4,6 +4,7 @@
 //! single rays, boxes and nearest items.
 
 use crate::geometry::{Bounds, P3, V3};
+use crate::tolerance::{NO_DIRECTION, NOT_ZERO, TURN_SLACK};
 
 /// Items in a leaf at most.
 const LEAF: usize = 4;
@@ -162,7 +163,7 @@ impl Tree {
 
     /// Shows all items whose boxes a ray enters before a length that may shrink, near ones about first.
     pub(super) fn along(&self, origin: P3, direction: V3, length: f64, visit: impl FnMut(u32, f64) -> f64) {
-        let inverse = direction.map(|x| 1.0 / if x.abs() < 1e-300 { 1e-300 } else { x });
+        let inverse = direction.map(|x| 1.0 / if x.abs() < NOT_ZERO { NOT_ZERO } else { x });
         let entry = |b: &Bounds| {
             let (lo, hi) =
                 ((b.min - origin).component_mul(&inverse), (b.max - origin).component_mul(&inverse));
@@ -211,7 +212,7 @@ pub(super) struct Cone {
 impl Cone {
     fn around(directions: &[V3]) -> Self {
         let sum: V3 = directions.iter().sum();
-        let axis = sum.try_normalize(1e-12).unwrap_or_else(V3::z);
+        let axis = sum.try_normalize(NO_DIRECTION).unwrap_or_else(V3::z);
         let cosine = directions.iter().map(|d| d.dot(&axis)).fold(1.0, f64::min).max(-1.0);
         Self { axis, spread: (cosine, (1.0 - cosine * cosine).sqrt()) }
     }
@@ -222,7 +223,7 @@ impl Cone {
         let along = self.axis.dot(d).clamp(-1.0, 1.0);
         let (cosine, sine) = self.spread;
         // Together beyond half a turn the angles reach the very opposite.
-        along <= -cosine || along * cosine - (1.0 - along * along).sqrt() * sine <= most + 1e-9
+        along <= -cosine || along * cosine - (1.0 - along * along).sqrt() * sine <= most + TURN_SLACK
     }
 }
 

@@ -1,6 +1,7 @@
 //! Distances of plane triangles and straight pieces.
 
 use crate::geometry::{P3, V3};
+use crate::tolerance::{NOT_ZERO, SEGMENTS_PARALLEL};
 
 /// The point of a segment nearest to `p`, as a share of its length.
 #[inline]
@@ -57,7 +58,7 @@ fn segments(a: [P3; 2], b: [P3; 2]) -> [P3; 2] {
     let (u, v, w) = (a[1] - a[0], b[1] - b[0], a[0] - b[0]);
     let (uu, uv, vv, uw, vw) = (u.dot(&u), u.dot(&v), v.dot(&v), u.dot(&w), v.dot(&w));
     let det = uu * vv - uv * uv;
-    let s = if det > 1e-14 * uu * vv { ((uv * vw - vv * uw) / det).clamp(0.0, 1.0) } else { 0.0 };
+    let s = if det > SEGMENTS_PARALLEL * uu * vv { ((uv * vw - vv * uw) / det).clamp(0.0, 1.0) } else { 0.0 };
     let t = if vv > 0.0 { ((uv * s + vw) / vv).clamp(0.0, 1.0) } else { 0.0 };
     let q = b[0] + v * t;
     let p = a[0] + u * on_segment(q, a[0], a[1]);
@@ -113,7 +114,7 @@ pub(super) fn pierced(sides: [P3; 3], [a, b, c]: [P3; 3]) -> Vec<P3> {
     let n = u.cross(&v);
     let through = |p: P3, q: P3| {
         let (from, to) = (n.dot(&(p - a)), n.dot(&(q - a)));
-        if from * to > 0.0 || (from - to).abs() < 1e-300 {
+        if from * to > 0.0 || (from - to).abs() < NOT_ZERO {
             return None;
         }
         let at = p + (q - p) * (from / (from - to));

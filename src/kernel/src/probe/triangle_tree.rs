@@ -1,12 +1,9 @@
 //! Loose triangles in a tree of boxes: which of them a ray meets first.
 
 use crate::geometry::{Bounds, P3, V3};
+use crate::tolerance::{EDGE_ON, TRIANGLE_SIDE};
 
 use super::tree::Tree;
-
-/// A ray this near to a triangle's side, as a share of the triangle, meets it: no ray slips through between neighbours. Boxes
-/// are larger by it, mm, so that a ray in the plane of a box's side enters it.
-const SIDE: f64 = 1e-9;
 
 /// Triangles that need not belong together, in a tree of boxes.
 #[derive(Clone, Debug, Default)]
@@ -18,7 +15,8 @@ pub struct TriangleTree {
 impl TriangleTree {
     /// Puts triangles into a tree; they keep their numbers.
     pub fn new(triangles: Vec<[P3; 3]>) -> Self {
-        let boxes = triangles.iter().enumerate().map(|(k, t)| (Bounds::around(*t).grown(SIDE), k as u32));
+        let boxes =
+            triangles.iter().enumerate().map(|(k, t)| (Bounds::around(*t).grown(TRIANGLE_SIDE), k as u32));
         let tree = Tree::new(boxes.collect());
         Self { triangles, tree }
     }
@@ -62,12 +60,12 @@ fn met([a, b, c]: &[P3; 3], origin: P3, direction: V3) -> Option<f64> {
     let (e, f, s) = (b - a, c - a, origin - a);
     let p = direction.cross(&f);
     let det = e.dot(&p);
-    if det.abs() < 1e-14 * e.norm() * f.norm() * direction.norm() {
+    if det.abs() < EDGE_ON * e.norm() * f.norm() * direction.norm() {
         return None;
     }
     let q = s.cross(&e);
     let (u, v, t) = (s.dot(&p) / det, direction.dot(&q) / det, f.dot(&q) / det);
-    (u >= -SIDE && v >= -SIDE && u + v <= 1.0 + SIDE).then_some(t)
+    (u >= -TRIANGLE_SIDE && v >= -TRIANGLE_SIDE && u + v <= 1.0 + TRIANGLE_SIDE).then_some(t)
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 use rayon::prelude::*;
 
 use crate::geometry::{Bounds, P3};
+use crate::tolerance::{TOUCHING_BOXES, TURNS_GAIN};
 
 use super::Probe;
 use super::tree::apart;
@@ -19,9 +20,6 @@ pub enum Stand {
 
 /// Rounds of taking turns at most.
 const ROUNDS: usize = 400;
-
-/// A round that gains less ends the search, mm.
-const GAIN: f64 = 1e-10;
 
 impl Probe<'_> {
     /// How the triangles stand to the solid's surface. `None` without triangles.
@@ -60,7 +58,7 @@ impl Probe<'_> {
                     (best.0, best.1) = (distance, pair);
                 }
                 // Those whose boxes touch may all cross.
-                reach.min(best.0.max(1e-9))
+                reach.min(best.0.max(TOUCHING_BOXES))
             },
         );
         best
@@ -78,7 +76,7 @@ impl Probe<'_> {
             if gain > 0.0 {
                 best = Some((distance, [near.point, q], near.face));
             }
-            if gain < GAIN {
+            if gain < TURNS_GAIN {
                 break;
             }
         }

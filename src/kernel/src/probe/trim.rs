@@ -2,16 +2,11 @@
 
 use crate::geometry::{P2, P3, V3};
 use crate::solid::{Brep, HalfEdge};
-use crate::tolerance::{FACE_OVERLAP, NO_DIRECTION};
+use crate::tolerance::{
+    CONVERGED, EDGE_END, FACE_OVERLAP, NEAR_PIECE, NO_DIRECTION, PARAMETER_STEP, PIECE_SAG,
+};
 
 use super::triangle::on_segment;
-
-/// Greatest distance of a piece of a loop from its edge, on the face's map and in space, mm.
-pub(super) const PIECE_SAG: f64 = 5e-3;
-
-/// A point this near to a piece of a loop on the map is decided on the edge itself, mm. The maps of tori and
-/// balls stretch by less than this exceeds [`PIECE_SAG`].
-const NEAR_PIECE: f64 = 5e-2;
 
 /// Rows of a map at most.
 const MOST_ROWS: usize = 64;
@@ -106,7 +101,7 @@ impl Trim {
             return Some(true);
         }
         let (lo, hi) = edge.range;
-        let sharp = 1e-9 * (hi - lo);
+        let sharp = EDGE_END * (hi - lo);
         if t > lo + sharp && t < hi - sharp {
             return Some(self.depth(brep, half, t, p)? > -FACE_OVERLAP);
         }
@@ -181,7 +176,7 @@ pub(super) fn along(brep: &Brep, half: HalfEdge, t: f64) -> V3 {
 pub(super) fn nearest_on_edge(brep: &Brep, edge: usize, p: P3, start: f64) -> f64 {
     let edge = &brep.edges[edge];
     let (lo, hi) = edge.range;
-    let step = 1e-5 * (hi - lo);
+    let step = PARAMETER_STEP * (hi - lo);
     let mut t = start.clamp(lo, hi);
     for _ in 0..30 {
         let (c, d) = edge.curve.jet(t);
@@ -193,7 +188,7 @@ pub(super) fn nearest_on_edge(brep: &Brep, edge: usize, p: P3, start: f64) -> f6
         let next = (t - by).clamp(lo, hi);
         let moved = (next - t).abs();
         t = next;
-        if moved * speed.sqrt() < 1e-12 {
+        if moved * speed.sqrt() < CONVERGED {
             break;
         }
     }
@@ -225,7 +220,7 @@ fn cut(brep: &Brep, face: usize, half: HalfEdge, out: &mut Vec<Piece>) {
         // Where only the speed differs the piece is straight all the same.
         let across = |m: P2| {
             let d = b.2 - a.2;
-            d.perp(&(m - a.2)).abs() / d.norm().max(1e-12)
+            d.perp(&(m - a.2)).abs() / d.norm().max(NO_DIRECTION)
         };
         let off_flat = if depth > 0 { across(m.2).max(across(quarter.2)) } else { off_flat };
         let sag = |p: P3| {

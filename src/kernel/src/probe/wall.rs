@@ -6,7 +6,9 @@ use rayon::prelude::*;
 
 use crate::geometry::{P3, Surface, V3};
 use crate::solid::BrepFace;
-use crate::tolerance::{BETWEEN_NORMALS, RAY_FIT, RAY_START, SNAP};
+use crate::tolerance::{
+    BETWEEN_NORMALS, CONVERGED, LAST_WALL_STEP, NEIGHBOUR_RAYS, NO_WAY, RAY_FIT, RAY_START, SNAP,
+};
 
 use super::least::{Start, thinned};
 use super::pair::{FaceLocation, Place};
@@ -16,16 +18,12 @@ use super::{OPPOSED_COSINE, Probe};
 /// Most steps of that search; a valley without an end is left where it is.
 const MOST_STEPS: usize = 400;
 
-/// Search along the surface for a shorter ray: first and last step, mm.
+/// First step of the search along the surface for a shorter ray, mm; the last is [`LAST_WALL_STEP`].
 const FIRST_STEP: f64 = 1.0;
-const LAST_STEP: f64 = 1e-5;
 
 /// Where no ray a step away is shorter, shorter steps gain no more than this many times the step. A ray's length changes
 /// by twice the way of its start on flat faces, and by its length over the radius of curvature more on bent ones.
 const GAIN: f64 = 20.0;
-
-/// Rays no farther from each other than this cross a surface once or not at all where one of them does, mm.
-const CLOSE_BY: f64 = 0.2;
 
 /// How far the thinnest wall of all is sought at first, mm.
 const FIRST_REACH: f64 = 2.0;
@@ -172,7 +170,7 @@ impl Probe<'_> {
 
     /// Whether the way between two places at a least distance is a wall's.
     fn is_wall(&self, [p, q]: &[Place; 2], distance: f64) -> bool {
-        let Some(d) = (q.point - p.point).try_normalize(1e-9) else {
+        let Some(d) = (q.point - p.point).try_normalize(NO_WAY) else {
             return self.outward(p).dot(&self.outward(q)) < OPPOSED_COSINE;
         };
         let (n, m) = (self.facing_normal(p, -d), self.facing_normal(q, d));
@@ -206,7 +204,7 @@ impl Probe<'_> {
         let BrepFace { surface, same_sense, .. } = &self.brep.faces[face];
         match surface {
             // These take long to search: where the rays lie close, the end shows whether the surface was crossed.
-            Surface::Torus(_) | Surface::Canal(_) if step < CLOSE_BY => {
+            Surface::Torus(_) | Surface::Canal(_) if step < NEIGHBOUR_RAYS => {
                 let beyond = surface.f(from + d * length);
                 if *same_sense { beyond > -RAY_FIT } else { beyond < RAY_FIT }
             }
@@ -244,7 +242,7 @@ impl Probe<'_> {
         })?;
         let mut step = FIRST_STEP;
         for _ in 0..MOST_STEPS {
-            if step <= LAST_STEP {
+            if step <= LAST_WALL_STEP {
                 break;
             }
             let next = around(p).into_iter().find_map(|d| {
@@ -253,7 +251,7 @@ impl Probe<'_> {
                 let nearer = self.may_be_nearer(b, to, -face.outward(to), length, step);
                 let open = nearer && self.trims[a].holds(self.brep, to);
                 let shorter = open.then(|| ray(to, length)).flatten();
-                shorter.filter(|r| r.0 < length - 1e-12).map(|r| (to, r))
+                shorter.filter(|r| r.0 < length - CONVERGED).map(|r| (to, r))
             });
             match next {
                 // Along a valley steps grow again, or the way down it would be long.

@@ -4,11 +4,7 @@ use super::{Branch, Intersection};
 use crate::geometry::{
     Circle, Cone, Curve, Cylinder, Ellipse, Frame, Line, Plane, Sphere, Surface, Torus, V3,
 };
-use crate::tolerance::{APEX_TOUCH, NOT_ZERO, PARALLEL, SAME, SAME_ANGLE};
-
-/// Sections longer than this (mm) are followed point by point instead: a nearly parabolic ellipse has a
-/// centre so far off that its points lose their last digits.
-const LONGEST_ELLIPSE: f64 = 1e4;
+use crate::tolerance::{APEX_TOUCH, LONGEST_ELLIPSE, NOT_ZERO, PARALLEL, SAME, SAME_ANGLE};
 
 /// The section of `other` by the plane, or `None` where it is not made of lines, circles and ellipses.
 pub(super) fn section(plane: &Plane, other: &Surface) -> Option<Intersection> {

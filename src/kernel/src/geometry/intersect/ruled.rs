@@ -2,7 +2,7 @@
 
 use super::{Branch, Intersection, SurfacePart, TraceError, planar, trace_pair};
 use crate::geometry::{Curve, Cylinder, Line, P3, Plane, Surface, V3};
-use crate::tolerance::{PARALLEL, PLANE_CURVE_FIT, SAME, SAME_ANGLE, SAME_DIRECTION};
+use crate::tolerance::{ALONG_RULING, PARALLEL, PLANE_CURVE_FIT, SAME, SAME_ANGLE, SAME_DIRECTION};
 
 /// The lines in which two cylinders with parallel axes meet or touch; `None` if the axes aren't parallel.
 pub(super) fn parallel(p: &Cylinder, q: &Cylinder) -> Option<Vec<Curve>> {
@@ -133,7 +133,7 @@ fn pierce(s: &Surface, at: P3, dir: V3) -> Vec<P3> {
     let form = |p: &V3, q: &V3| p.x * q.x + p.y * q.y - k2 * p.z * q.z;
     let (a, b, c) = (form(&d, &d), form(&o, &d), form(&o, &o) - r2);
     let disc = b * b - a * c;
-    if disc <= 0.0 || a.abs() < 1e-12 {
+    if disc <= 0.0 || a.abs() < ALONG_RULING {
         return vec![];
     }
     [1.0, -1.0]

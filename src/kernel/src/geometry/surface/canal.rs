@@ -1,6 +1,6 @@
 //! The surface swept by a ball.
 
-use crate::tolerance::{NO_DIRECTION, NOT_ZERO};
+use crate::tolerance::{NO_DIRECTION, NOT_ZERO, SECTIONS_APART, STRAIGHT, STRAIGHT_SPINE};
 use std::sync::Arc;
 
 use crate::geometry::{Frame, OffsetSurface, P3, Spine, V3};
@@ -93,7 +93,7 @@ impl Canal {
         let size = w.norm().max(NOT_ZERO);
         let n = w / size;
         let apart = j.first.norm_squared() - w.dot(&j.second);
-        let along = j.first * (j.first.dot(&d) / apart.max(1e-12));
+        let along = j.first * (j.first.dot(&d) / apart.max(SECTIONS_APART));
         (d - n * n.dot(&d) - along) / size
     }
 
@@ -152,7 +152,7 @@ impl Canal {
     /// the centre of the spine's bend, at the tube's inner side where the radius is least.
     pub fn path_bend(&self) -> f64 {
         let bend = self.spine.bend();
-        (bend / (1.0 - bend * self.radius).max(0.2)).max(1e-6)
+        (bend / (1.0 - bend * self.radius).max(0.2)).max(STRAIGHT)
     }
 
     /// Distance to the nearest kink of the distance: the spine, or where its points' planes meet.
@@ -161,6 +161,6 @@ impl Canal {
         let w = p - j.point;
         // Sections are one and one apart where the spine does not bend towards the point.
         let apart = (1.0 - w.dot(&j.second)).max(0.0);
-        w.norm().min(apart / self.spine.bend().max(1e-12))
+        w.norm().min(apart / self.spine.bend().max(STRAIGHT_SPINE))
     }
 }

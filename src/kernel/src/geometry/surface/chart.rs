@@ -5,6 +5,7 @@ use std::f64::consts::{PI, TAU};
 use super::canal::NormalPlane;
 use super::{Canal, Surface, Torus};
 use crate::geometry::{Frame, P2, P3, V2, V3};
+use crate::tolerance::FAR_POLE;
 
 /// A one-to-one map between the plane and a piece of a surface, at most half a turn about each period.
 ///
@@ -98,7 +99,7 @@ impl Chart {
     pub fn to_flat(&self, p: P3) -> P2 {
         if let Surface::Sphere(s) = &self.surface {
             let d = s.frame.local(p).coords.normalize();
-            let k = 2.0 * s.radius / (1.0 + d.z).max(1e-9);
+            let k = 2.0 * s.radius / (1.0 + d.z).max(FAR_POLE);
             return P2::new(d.x * k, d.y * k);
         }
         let (u, v) = self.unwrapped(p);

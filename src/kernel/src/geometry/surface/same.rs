@@ -2,7 +2,7 @@
 
 use super::Surface;
 use crate::geometry::P3;
-use crate::tolerance::{PARALLEL, SAME};
+use crate::tolerance::{APEX_SINE, PARALLEL, SAME};
 
 impl Surface {
     /// Whether the two are one surface everywhere within `size` of the point `near`, to [`SAME`].
@@ -30,7 +30,8 @@ impl Surface {
                 parallel(self, other)
                     && a.frame.z.dot(&b.frame.z) > 0.0
                     && (a.half_angle - b.half_angle).abs() * reach < SAME
-                    && (a.frame.origin - b.frame.origin).norm() < SAME / a.half_angle.sin().clamp(1e-3, 0.1)
+                    && (a.frame.origin - b.frame.origin).norm()
+                        < SAME / a.half_angle.sin().clamp(APEX_SINE.0, APEX_SINE.1)
                     && same_near(self, other, near)
             }
             (Self::Sphere(a), Self::Sphere(b)) => {

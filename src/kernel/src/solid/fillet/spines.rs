@@ -8,7 +8,7 @@ use super::failure::{FilletFailure, TightEdge};
 use crate::geometry::{Circle, Curve, Frame, OffsetSurface, P3, Spine, Surface};
 use crate::solid::blend::{FilletSegment, SpineCurve, Support};
 use crate::solid::brep::{Brep, HalfEdge};
-use crate::tolerance::{PARALLEL, SAME, SAME_ANGLE};
+use crate::tolerance::{PARALLEL, SAME, SAME_ANGLE, SECTION_STRETCH, SECTION_STRETCH_WITHIN};
 
 /// The support beside a face, a radius from it on the ball's side; `None` where that is a sharp edge or a point.
 fn support(brep: &Brep, face: usize, radius: f64, side: RollingSide) -> Option<Support> {
@@ -93,12 +93,6 @@ pub(super) fn chains(brep: &Brep, classified: &[ClassifiedEdge], wanted: &[usize
     out
 }
 
-/// Least distance between neighbouring sections anywhere on a fillet segment, in that of their centres.
-const LEAST_STRETCH: f64 = 0.05;
-
-/// The same for a ball that rolls inside a body, along surfaces that were made wide enough for it.
-const LEAST_WITHIN: f64 = 0.01;
-
 /// The fillet segment along a chain; where the path turns too tightly, the edge about which it does.
 pub(super) fn segment(
     brep: &Brep,
@@ -112,7 +106,7 @@ pub(super) fn segment(
     let spine = spine_curve(brep, chain, &supports, radius).map_err(|t| (t, None))?;
     let segment = FilletSegment::new(spine, radius, supports);
     let stretch = segment.least_stretch();
-    let least = if side == RollingSide::Outside { LEAST_STRETCH } else { LEAST_WITHIN };
+    let least = if side == RollingSide::Outside { SECTION_STRETCH } else { SECTION_STRETCH_WITHIN };
     if stretch < least {
         return Err((FilletFailure::Tight, tight_edge(brep, chain, radius, stretch)));
     }
@@ -134,7 +128,7 @@ fn tight_edge(brep: &Brep, chain: &EdgeChain, radius: f64, stretch: f64) -> Opti
     };
     let (face, bend_radius) =
         chain.faces.iter().filter_map(|f| bend(*f)).min_by(|a, b| a.1.total_cmp(&b.1))?;
-    let needed = (1.0 - stretch) * bend_radius / (1.0 - 2.0 * LEAST_STRETCH) - radius;
+    let needed = (1.0 - stretch) * bend_radius / (1.0 - 2.0 * SECTION_STRETCH) - radius;
     Some(TightEdge { tag: brep.faces[face].tag.clone(), radius: bend_radius - radius, needed })
 }
 

@@ -2,10 +2,10 @@
 
 use std::f64::consts::{PI, TAU};
 
-use super::{SURVEY_MARGIN, TraceError};
+use super::TraceError;
 use crate::geometry::roots::MidpointValues;
 use crate::geometry::{Bounds, P3, Surface, V3, isolate_roots};
-use crate::tolerance::{ON_SURFACE, SAME_ANGLE, SMALLEST_CELL};
+use crate::tolerance::{LEAST_SCALE, ON_SURFACE, SAME_ANGLE, SMALLEST_CELL, STRAIGHT_SPINE, SURVEY_MARGIN};
 
 /// A rectangle of a surface's parameters.
 #[derive(Clone, Debug)]
@@ -47,7 +47,7 @@ impl Domain {
         let (u, v) = self.surface.params(p);
         let (du, dv) = self.scale(v);
         let within = |x: f64, range: (f64, f64), period: f64, scale: f64| {
-            let m = margin / scale.max(1e-9);
+            let m = margin / scale.max(LEAST_SCALE);
             if period == 0.0 {
                 return x > range.0 - m && x < range.1 + m;
             }
@@ -139,7 +139,7 @@ fn own_curvature(domain: &Domain, cell: &Cell) -> f64 {
             if rho > 0.0 { 1.0 / s.minor.min(rho) } else { f64::INFINITY }
         }
         Surface::Canal(s) => {
-            let room = 1.0 / s.spine.bend().max(1e-12) - s.radius;
+            let room = 1.0 / s.spine.bend().max(STRAIGHT_SPINE) - s.radius;
             if room > 0.0 { 1.0 / s.radius.min(room) } else { f64::INFINITY }
         }
         Surface::Cone(s) => {

@@ -1,9 +1,11 @@
 //! Following one branch.
 
 use super::traced::Traced;
-use super::{OVERRUN, Stops, TraceError, Window};
+use super::{Stops, TraceError, Window};
 use crate::geometry::{P3, Surface, V3};
-use crate::tolerance::{CONVERGED, NODE_RADIUS, SAME_ANGLE, SHORTEST_STEP, TRACE_FIT, UNSOLVED_RADIUS};
+use crate::tolerance::{
+    CONVERGED, NODE_RADIUS, OVERRUN, SAME_ANGLE, SHORTEST_STEP, SINGULAR, TRACE_FIT, UNSOLVED_RADIUS,
+};
 
 /// Greatest turn of a branch in one step, radians.
 const TURN: f64 = 0.12;
@@ -36,7 +38,7 @@ impl Pair<'_> {
             let (n, m) = (self.a.grad(p), self.b.grad(p));
             let (f, g) = (self.a.f(p), self.b.f(p));
             let det = n.cross(&m).dot(&d);
-            if det.abs() < 1e-12 {
+            if det.abs() < SINGULAR {
                 return None;
             }
             let h = (p - q).dot(&d);

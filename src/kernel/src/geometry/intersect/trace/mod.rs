@@ -16,7 +16,7 @@ pub use traced::{Chord, Traced};
 
 use super::{Branch, Intersection};
 use crate::geometry::{Bounds, P3, Surface};
-use crate::tolerance::{NODE_RADIUS, UNSOLVED_RADIUS};
+use crate::tolerance::{NODE_RADIUS, OFF_CANAL, SURVEY_MARGIN, UNSOLVED_RADIUS};
 pub(in crate::geometry) use march::Pair;
 use tangency::Contact;
 
@@ -36,16 +36,6 @@ pub enum TraceError {
         at: P3,
     },
 }
-
-/// How far outside its rectangle a branch is followed before it ends, mm; more than the survey's margin, on
-/// whose border branches start.
-const OVERRUN: f64 = 0.1;
-
-/// How far the survey looks beyond rectangle and boxes, mm.
-const SURVEY_MARGIN: f64 = 0.05;
-
-/// How far beside its piece a canal's face is taken to end, radians.
-const OFF_CANAL: f64 = 0.01;
 
 /// Points at which branches end.
 struct Stops<'a> {

@@ -2,7 +2,10 @@
 
 use super::march::Pair;
 use crate::geometry::{Frame, P3, Surface, V3};
-use crate::tolerance::{DEGENERATE_FORM, NEAR_SURFACE, NOT_ZERO, SAME_ANGLE, SNAP, TANGENT_SNAP, TRACE_FIT};
+use crate::tolerance::{
+    CURVATURE_STEP, DEGENERATE_FORM, NEAR_SURFACE, NOT_ZERO, SAME_ANGLE, SNAP, TANGENT_SNAP, TRACE_FIT,
+    UNSOLVED_RADIUS,
+};
 
 /// A point where the surfaces touch.
 pub(super) enum Contact {
@@ -13,9 +16,6 @@ pub(super) enum Contact {
     /// Branches cross there, leaving in the given directions.
     Node { at: P3, directions: Vec<V3> },
 }
-
-/// Step of the differences by which curvature is measured, mm.
-const DIFFERENCE_STEP: f64 = 1e-3;
 
 /// Solves for the touching point near each undecided cell; each point is given once.
 pub(super) fn solve(pair: &Pair, undecided: &[(P3, f64)]) -> Vec<Contact> {
@@ -35,7 +35,7 @@ pub(super) fn solve(pair: &Pair, undecided: &[(P3, f64)]) -> Vec<Contact> {
             |at: &P3| (at - start).norm() > 1e3 * radius.max(SNAP) || pair.b.f(*at).abs() > NEAR_SURFACE;
         let Some(at) = touching_point(pair, *start).filter(|at| !far(at)) else {
             // One report serves the whole patch of undecided cells.
-            if !seen.iter().any(|p| (p - start).norm() < 0.5) {
+            if !seen.iter().any(|p| (p - start).norm() < UNSOLVED_RADIUS) {
                 seen.push(*start);
                 out.push(Contact::Unsolved(*start));
             }
@@ -86,7 +86,7 @@ fn slope(pair: &Pair, p: P3, frame: &Frame) -> [f64; 2] {
 
 /// The matrix of second derivatives of that distance, by central differences of its slope.
 fn second_form(pair: &Pair, p: P3, frame: &Frame) -> [[f64; 2]; 2] {
-    let h = DIFFERENCE_STEP;
+    let h = CURVATURE_STEP;
     let column = |d: V3| {
         let (f, b) =
             (slope(pair, pair.a.closest(p + d * h), frame), slope(pair, pair.a.closest(p - d * h), frame));

@@ -2,7 +2,7 @@
 
 use super::march::Pair;
 use crate::geometry::{BSpline, Bounds, P3, Surface, V3};
-use crate::tolerance::{NO_DIRECTION, SNAP, SPLINE_FIT, TANGENT_SNAP};
+use crate::tolerance::{NO_DIRECTION, SNAP, SPLINE_FIT, STRAIGHT, STRAIGHT_PIECE, TANGENT_SNAP};
 
 /// A branch of an intersection as a chain of points on both surfaces.
 ///
@@ -60,9 +60,9 @@ impl Traced {
         let chords: Vec<V3> = self.points.windows(2).map(|w| w[1] - w[0]).collect();
         let turns = chords.windows(2).map(|c| {
             let (l, m) = (c[0].norm(), c[1].norm());
-            2.0 * c[0].cross(&c[1]).norm() / (l * m) / l.min(m).max(1e-6) / 0.9
+            2.0 * c[0].cross(&c[1]).norm() / (l * m) / l.min(m).max(SNAP) / 0.9
         });
-        turns.fold(1e-6, f64::max)
+        turns.fold(STRAIGHT, f64::max)
     }
 
     fn pair(&self) -> Pair<'_> {
@@ -89,7 +89,7 @@ impl Traced {
         let last = self.points.len() - 2;
         let lo = self.segment(t - half).saturating_sub(1);
         let hi = (self.segment(t + half) + 1).min(last);
-        let mut most: f64 = 1e-9;
+        let mut most: f64 = STRAIGHT_PIECE;
         for i in lo..hi {
             let (c, d) = (self.points[i + 1] - self.points[i], self.points[i + 2] - self.points[i + 1]);
             let (l, m) = (c.norm(), d.norm());
