@@ -10,7 +10,9 @@ use super::profile::Profile;
 use super::rounding::round_corners;
 use super::segment::Segment;
 use super::tag::{Finish, Tag};
-use crate::geometry::{Bounds, Circle, Cone, Curve, Cylinder, Frame, Line, P2, Plane, Surface, Torus, V2};
+use crate::geometry::{
+    Bounds, Circle, Cone, Curve, Cylinder, Frame, Line, P2, Plane, Surface, Torus, V2, V3,
+};
 use crate::tolerance::{SAME_ANGLE, SNAP};
 
 impl Primitive {
@@ -125,6 +127,20 @@ struct Level {
     outline: Profile,
 }
 
+/// The rounded edge around one end.
+struct Rim {
+    bottom: bool,
+    radius: f64,
+    /// Height of the centres of its section.
+    z: f64,
+    /// Away from the solid at this end.
+    away: V3,
+    /// One at the top, minus one at the bottom.
+    sense: f64,
+    /// From the end's face to the wall's, radians.
+    turn: f64,
+}
+
 struct Builder<'a> {
     frame: Frame,
     profile: &'a Profile,
@@ -206,64 +222,80 @@ impl Builder<'_> {
     /// The faces of a rounded edge and the arcs between them.
     fn push_round(&self, out: &mut Primitive, end: usize, round: EndRounding, cap: &Level) -> Option<()> {
         let first = out.patches.len();
-        let n = cap.outline.segments().len();
-        let e = round.radius;
-        // Away from the solid at this end.
-        let away = if end == 0 { -self.frame.z } else { self.frame.z };
-        let z = if end == 0 { e } else { self.height - e };
-        let lean = if end == 0 { self.slope } else { -self.slope };
-        // From the end's face to the wall's.
-        let turn = (-lean / (1.0 + lean * lean).sqrt()).acos();
-        for (i, s) in cap.outline.segments().iter().enumerate() {
-            let bounds = segment_bounds(&self.frame, s, z).grown(e);
-            let (surface, u, v) = match s.arc {
-                None => {
-                    let d = s.direction(0.0);
-                    let axis = Frame::from_zx(
-                        self.frame.point(s.from.x, s.from.y, z),
-                        self.frame.vector(d.x, d.y, 0.0),
-                        away,
-                    );
-                    // The wall looks to the right of the outline.
-                    let sense = if end == 0 { -1.0 } else { 1.0 };
-                    let surface = Surface::Cylinder(Cylinder { frame: axis, radius: e });
-                    (surface, sorted(0.0, sense * turn), (0.0, (s.to - s.from).norm()))
-                }
-                Some((c, ccw)) => {
-                    let major = s.radius();
-                    // A ring that reaches over its axis is sound on this side of it, as the grown solid needs it.
-                    if major <= SNAP {
-                        return None;
-                    }
-                    let (a, sweep) = s.sweep();
-                    let towards = self.frame.radial(a + 0.5 * sweep);
-                    let axis = Frame::from_zx(self.frame.point(c.x, c.y, z), self.frame.z, towards);
-                    let surface = Surface::Torus(Torus { frame: axis, major, minor: e });
-                    let sense = if end == 0 { -1.0 } else { 1.0 };
-                    let start = sense * FRAC_PI_2;
-                    let outer = if ccw { start - sense * turn } else { start + sense * turn };
-                    (surface, (-0.5 * sweep.abs(), 0.5 * sweep.abs()), sorted(start, outer))
-                }
-            };
-            let (segment, part) = (Some(i), Part::Plain);
-            out.patches.push(Patch { surface, tag: s.tag.clone(), bounds, u, v, segment, part });
-            let before = &cap.outline.segments()[(i + n - 1) % n];
-            let (d, f) = (before.direction(1.0), s.direction(0.0));
-            if d.x * f.y - d.y * f.x > SAME_ANGLE || d.dot(&f) < 0.0 || d.y * f.x - d.x * f.y > SAME_ANGLE {
+        let segments = cap.outline.segments();
+        let n = segments.len();
+        let rim = self.rim(end, round);
+        for (i, s) in segments.iter().enumerate() {
+            let before = (i + n - 1) % n;
+            let patch = self.rim_patch(&rim, s)?;
+            out.patches.push(Patch { segment: Some(i), ..patch });
+            if has_corner(&segments[before], s) {
                 return None;
             }
-            let center = self.frame.point(s.from.x, s.from.y, z);
-            let circle =
-                Circle { frame: Frame::from_zx(center, self.frame.vector(f.x, f.y, 0.0), away), radius: e };
-            out.edges.push(PrimitiveEdge {
-                curve: PrimitiveCurve::Plain(Curve::Circle(circle)),
-                // From the end's face to the wall; the frame's y looks out of the prism at the top, into it at the bottom.
-                range: Some(if end == 0 { (-turn, 0.0) } else { (0.0, turn) }),
-                patches: [first + (i + n - 1) % n, first + i],
-                forward: None,
-            });
+            out.edges.push(self.rim_arc(&rim, s, [first + before, first + i]));
         }
         Some(())
+    }
+
+    fn rim(&self, end: usize, round: EndRounding) -> Rim {
+        let bottom = end == 0;
+        let lean = if bottom { self.slope } else { -self.slope };
+        Rim {
+            bottom,
+            radius: round.radius,
+            z: if bottom { round.radius } else { self.height - round.radius },
+            away: if bottom { -self.frame.z } else { self.frame.z },
+            sense: if bottom { -1.0 } else { 1.0 },
+            turn: (-lean / (1.0 + lean * lean).sqrt()).acos(),
+        }
+    }
+
+    /// The face of a rounded edge along one piece of the outline; `None` where it would meet itself.
+    fn rim_patch(&self, rim: &Rim, s: &Segment) -> Option<Patch> {
+        let bounds = segment_bounds(&self.frame, s, rim.z).grown(rim.radius);
+        let (surface, u, v) = match s.arc {
+            None => self.rim_cylinder(rim, s),
+            Some((c, ccw)) => self.rim_torus(rim, s, c, ccw)?,
+        };
+        Some(Patch { surface, tag: s.tag.clone(), bounds, u, v, segment: None, part: Part::Plain })
+    }
+
+    fn rim_cylinder(&self, rim: &Rim, s: &Segment) -> Sided {
+        let d = s.direction(0.0);
+        let origin = self.frame.point(s.from.x, s.from.y, rim.z);
+        let frame = Frame::from_zx(origin, self.frame.vector(d.x, d.y, 0.0), rim.away);
+        let surface = Surface::Cylinder(Cylinder { frame, radius: rim.radius });
+        // The wall looks to the right of the outline.
+        (surface, sorted(0.0, rim.sense * rim.turn), (0.0, (s.to - s.from).norm()))
+    }
+
+    fn rim_torus(&self, rim: &Rim, s: &Segment, c: P2, ccw: bool) -> Option<Sided> {
+        let major = s.radius();
+        // A ring that reaches over its axis is sound on this side of it, as the offset solid needs it.
+        if major <= SNAP {
+            return None;
+        }
+        let (a, sweep) = s.sweep();
+        let towards = self.frame.radial(a + 0.5 * sweep);
+        let frame = Frame::from_zx(self.frame.point(c.x, c.y, rim.z), self.frame.z, towards);
+        let surface = Surface::Torus(Torus { frame, major, minor: rim.radius });
+        let start = rim.sense * FRAC_PI_2;
+        let outer = if ccw { start - rim.sense * rim.turn } else { start + rim.sense * rim.turn };
+        Some((surface, (-0.5 * sweep.abs(), 0.5 * sweep.abs()), sorted(start, outer)))
+    }
+
+    /// The arc across a rounded edge where a piece of the outline starts.
+    fn rim_arc(&self, rim: &Rim, s: &Segment, patches: [usize; 2]) -> PrimitiveEdge {
+        let f = s.direction(0.0);
+        let center = self.frame.point(s.from.x, s.from.y, rim.z);
+        let frame = Frame::from_zx(center, self.frame.vector(f.x, f.y, 0.0), rim.away);
+        PrimitiveEdge {
+            curve: PrimitiveCurve::Plain(Curve::Circle(Circle { frame, radius: rim.radius })),
+            // From the end's face to the wall; the frame's y looks out of the prism at the top, into it at the bottom.
+            range: Some(if rim.bottom { (-rim.turn, 0.0) } else { (0.0, rim.turn) }),
+            patches,
+            forward: None,
+        }
     }
 
     /// The wall over profile segment `i` between two levels.
@@ -300,6 +332,13 @@ impl Builder<'_> {
         let v = sorted(a.radius() / half_angle.sin(), b.radius() / half_angle.sin());
         (Surface::Cone(Cone { frame: axis, half_angle }), u, v)
     }
+}
+
+/// Whether an outline has a corner between two pieces.
+fn has_corner(before: &Segment, s: &Segment) -> bool {
+    let (d, f) = (before.direction(1.0), s.direction(0.0));
+    let sine = d.x * f.y - d.y * f.x;
+    sine.abs() > SAME_ANGLE || d.dot(&f) < 0.0
 }
 
 /// A surface with the ranges of its parameters.

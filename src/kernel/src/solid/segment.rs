@@ -182,23 +182,30 @@ impl Flank {
     /// Upward minus downward crossings of the ray from `p` to +x.
     #[inline]
     pub(super) fn crossings(&self, p: P2) -> i32 {
-        if !(self.low <= p.y && p.y < self.high) {
-            return 0;
+        let beside = self.low <= p.y && p.y < self.high;
+        if !beside || !self.course.is_right_of(p, self.up) {
+            0
+        } else if self.up {
+            1
+        } else {
+            -1
         }
-        let crossed = match self.course {
-            Course::Line(a, b) => {
+    }
+}
+
+impl Course {
+    /// Whether a course that goes past the height of `p`, upwards or not, does so on its right.
+    #[inline]
+    fn is_right_of(&self, p: P2, up: bool) -> bool {
+        match *self {
+            Self::Line(a, b) => {
                 let side = (b.x - a.x) * (p.y - a.y) - (p.x - a.x) * (b.y - a.y);
-                (side > 0.0) == self.up
+                (side > 0.0) == up
             }
-            Course::Arc { c, r, right } => {
+            Self::Arc { c, r, right } => {
                 let half_width = (r * r - (p.y - c.y).powi(2)).max(0.0).sqrt();
                 p.x < if right { c.x + half_width } else { c.x - half_width }
             }
-        };
-        match (crossed, self.up) {
-            (false, _) => 0,
-            (true, true) => 1,
-            (true, false) => -1,
         }
     }
 }
@@ -219,16 +226,7 @@ impl Segment {
         at.extend([other.from, other.to].into_iter().filter(|p| self.distance(*p) < SNAP));
         let on = |p: P2| self.distance(p) < SNAP && other.distance(p) < SNAP;
         let found: Vec<P2> = match (self.arc, other.arc) {
-            (None, None) => {
-                let (d, e) = (self.to - self.from, other.to - other.from);
-                let cross = d.x * e.y - d.y * e.x;
-                if cross.abs() < PIECES_PARALLEL * d.norm() * e.norm() {
-                    vec![]
-                } else {
-                    let w = other.from - self.from;
-                    vec![self.from + d * ((w.x * e.y - w.y * e.x) / cross)]
-                }
-            }
+            (None, None) => line_line(self, other, PIECES_PARALLEL),
             (None, Some((c, _))) => line_circle(self, c, other.radius()),
             (Some((c, _)), None) => line_circle(other, c, self.radius()),
             (Some((c, _)), Some((e, _))) => circle_circle(c, self.radius(), e, other.radius()),
@@ -241,19 +239,22 @@ impl Segment {
 /// Where the unbounded lines or full circles of two segments meet.
 pub(super) fn meeting(a: &Segment, b: &Segment) -> Vec<P2> {
     match (a.arc, b.arc) {
-        (None, None) => {
-            let (d, e) = (a.to - a.from, b.to - b.from);
-            let cross = d.x * e.y - d.y * e.x;
-            if cross.abs() < LINES_PARALLEL * d.norm() * e.norm() {
-                return vec![];
-            }
-            let w = b.from - a.from;
-            vec![a.from + d * ((w.x * e.y - w.y * e.x) / cross)]
-        }
+        (None, None) => line_line(a, b, LINES_PARALLEL),
         (None, Some((c, _))) => line_circle(a, c, b.radius()),
         (Some((c, _)), None) => line_circle(b, c, a.radius()),
         (Some((c, _)), Some((e, _))) => circle_circle(c, a.radius(), e, b.radius()),
     }
+}
+
+/// Where two unbounded lines meet: nowhere when the sine between them is below `parallel`.
+fn line_line(a: &Segment, b: &Segment, parallel: f64) -> Vec<P2> {
+    let (d, e) = (a.to - a.from, b.to - b.from);
+    let cross = d.x * e.y - d.y * e.x;
+    if cross.abs() < parallel * d.norm() * e.norm() {
+        return vec![];
+    }
+    let w = b.from - a.from;
+    vec![a.from + d * ((w.x * e.y - w.y * e.x) / cross)]
 }
 
 fn line_circle(line: &Segment, c: P2, r: f64) -> Vec<P2> {

@@ -50,7 +50,7 @@ pub(super) fn edge_uses(
         let cut = set.entries[s].seams.iter().any(|c| candidate.surfaces.contains(c));
         let mut sides = Vec::with_capacity(2);
         for left in [true, false] {
-            sides.push(side(set, candidate, &near, s, p, t, left, step)?);
+            sides.push(EdgeSide::new(set, candidate, &near, s, (p, t), left).used(step)?);
         }
         match (&sides[0], &sides[1]) {
             (Some(l), Some(r)) if l.same_sense == r.same_sense && l.tag == r.tag && !cut => {
@@ -108,74 +108,116 @@ fn best_place(
     best
 }
 
-/// Steps off the edge along surface `s` to one side and asks on both sides of the surface.
-#[allow(clippy::too_many_arguments, reason = "one step of `uses`, split off for length")]
-fn side(
-    set: &SurfaceSet,
-    candidate: &CandidateEdge,
-    near: &[usize],
-    s: usize,
-    p: P3,
-    t: V3,
+/// One side of an edge on one of its surfaces.
+struct EdgeSide<'a> {
+    set: &'a SurfaceSet<'a>,
+    candidate: &'a CandidateEdge,
+    /// Surfaces near the edge, other than its own.
+    near: &'a [usize],
+    surface: usize,
+    /// The place on the edge.
+    at: P3,
+    /// Off the edge along the surface.
+    out: V3,
     left: bool,
-    step: f64,
-) -> Result<Option<EdgeUse>, EvaluateError> {
-    let surface = &set.entries[s].surface;
-    let n = surface.grad(p);
-    let out = if left { n.cross(&t) } else { t.cross(&n) };
-    // Cuts of other surfaces don't matter; the own ones tell the halves apart.
-    let matters = |k: &usize| *k != s && set.entries[*k].seam_of.is_none_or(|host| host == s);
-    let others: Vec<usize> = candidate.surfaces.iter().copied().filter(matters).collect();
-    let mut eps = step;
-    let mut found = None;
-    for _ in 0..24 {
-        let q = surface.closest(p + out * eps);
-        if others.iter().all(|k| crossed_once(set, *k, p, out, q, eps)) {
-            found = Some(q);
-            break;
+    /// The edge's other surfaces that matter there.
+    others: Vec<usize>,
+}
+
+/// How far from the surface membership is asked on both sides.
+struct Clearance {
+    off: f64,
+    /// Whether a surface that leaves the edge tangentially may lie between.
+    stepping_over: bool,
+}
+
+impl<'a> EdgeSide<'a> {
+    fn new(
+        set: &'a SurfaceSet<'a>,
+        candidate: &'a CandidateEdge,
+        near: &'a [usize],
+        surface: usize,
+        (at, tangent): (P3, V3),
+        left: bool,
+    ) -> Self {
+        let n = set.entries[surface].surface.grad(at);
+        let out = if left { n.cross(&tangent) } else { tangent.cross(&n) };
+        // Cuts of other surfaces don't matter; the own ones tell the halves apart.
+        let matters = |k: &usize| *k != surface && set.entries[*k].seam_of.is_none_or(|host| host == surface);
+        let others = candidate.surfaces.iter().copied().filter(matters).collect();
+        Self { set, candidate, near, surface, at, out, left, others }
+    }
+
+    /// Steps off the edge along the surface and asks on both sides of it whether the solid has a face there.
+    fn used(&self, step: f64) -> Result<Option<EdgeUse>, EvaluateError> {
+        let (q, eps) = self.step_off(step)?;
+        let clearance = self.clearance(q, eps)?;
+        Ok(self.face_at(q, &clearance))
+    }
+
+    /// A point of the surface at most `step` off the edge, and how far off: the step is halved until no other surface of
+    /// the edge is crossed a second time.
+    fn step_off(&self, step: f64) -> Result<(P3, f64), EvaluateError> {
+        let surface = &self.set.entries[self.surface].surface;
+        let mut eps = step;
+        for _ in 0..24 {
+            let q = surface.closest(self.at + self.out * eps);
+            if self.others.iter().all(|k| crossed_once(self.set, *k, self.at, self.out, q, eps)) {
+                return Ok((q, eps));
+            }
+            eps *= 0.5;
         }
-        eps *= 0.5;
+        Err(self.too_near(eps))
     }
-    let too_near = |gap: f64| {
-        let all = candidate.surfaces.iter().chain(near);
+
+    /// How far from the surface at `q` nothing else lies.
+    fn clearance(&self, q: P3, eps: f64) -> Result<Clearance, EvaluateError> {
+        let entries = &self.set.entries;
+        let gap_of = |k: usize| {
+            let e = &entries[k];
+            if e.seam_of.is_none() && e.within(q, 2.0 * eps) { e.surface.f(q).abs() } else { f64::INFINITY }
+        };
+        let clear = self.near.iter().map(|k| gap_of(*k)).fold(eps, f64::min);
+        let all = self.others.iter().map(|k| gap_of(*k)).fold(clear, f64::min);
+        // Surfaces that leave the edge tangentially may be nearer than a safe step. Then step over them, and
+        // take the side only if the boundary crossed is that of this very surface.
+        let stepping_over = 0.3 * all < STEP_OFF;
+        let gap = if stepping_over {
+            let is_steep = |k: &&usize| entries[**k].surface.grad(self.at).dot(&self.out).abs() > TANGENT;
+            self.others.iter().filter(is_steep).map(|k| gap_of(*k)).fold(clear, f64::min)
+        } else {
+            all
+        };
+        let off = 0.3 * gap;
+        if off < STEP_OFF { Err(self.too_near(gap)) } else { Ok(Clearance { off, stepping_over }) }
+    }
+
+    /// The face at `q`, if the solid lies on one side of the surface only.
+    fn face_at(&self, q: P3, clearance: &Clearance) -> Option<EdgeUse> {
+        let (set, s) = (self.set, self.surface);
+        let normal = set.entries[s].surface.grad(q);
+        let (above, i) = set.tree.decide(q + normal * clearance.off);
+        let (below, j) = set.tree.decide(q - normal * clearance.off);
+        if above == below {
+            return None;
+        }
+        let deciding = i.max(j);
+        if clearance.stepping_over && deciding.is_some_and(|step| !bounds_on(set, s, step, q)) {
+            return None;
+        }
+        let tag = deciding_tag(set, s, deciding, q);
+        let half = set.half(s, &self.candidate.surfaces, self.at, q);
+        Some(EdgeUse { surface: s, half, same_sense: below, tag, forward: self.left == below })
+    }
+
+    fn too_near(&self, gap: f64) -> EvaluateError {
+        let (set, at) = (self.set, self.at);
+        let all = self.candidate.surfaces.iter().chain(self.near);
         let close = all.filter(|k| {
-            set.entries[**k].surface.f(p).abs() < SIDE_STEP && set.entries[**k].within(p, SIDE_STEP)
+            set.entries[**k].surface.f(at).abs() < SIDE_STEP && set.entries[**k].within(at, SIDE_STEP)
         });
-        let tags = close.map(|k| set.nearest_tag(*k, p)).collect();
-        EvaluateError::TooNear { tags, at: p, gap }
-    };
-    let Some(q) = found else { return Err(too_near(eps)) };
-    let gap_of = |k: usize| {
-        let e = &set.entries[k];
-        if e.seam_of.is_none() && e.within(q, 2.0 * eps) { e.surface.f(q).abs() } else { f64::INFINITY }
-    };
-    let clear = near.iter().map(|k| gap_of(*k)).fold(eps, f64::min);
-    let all = others.iter().map(|k| gap_of(*k)).fold(clear, f64::min);
-    // Surfaces that leave the edge tangentially may be nearer than a safe step. Then step over them, and
-    // take the side only if the boundary crossed is that of this very surface.
-    let stepping_over = 0.3 * all < STEP_OFF;
-    let gap = if stepping_over {
-        let steep = others.iter().filter(|k| set.entries[**k].surface.grad(p).dot(&out).abs() > TANGENT);
-        steep.map(|k| gap_of(*k)).fold(clear, f64::min)
-    } else {
-        all
-    };
-    let off = 0.3 * gap;
-    if off < STEP_OFF {
-        return Err(too_near(gap));
+        EvaluateError::TooNear { tags: close.map(|k| set.nearest_tag(*k, at)).collect(), at, gap }
     }
-    let normal = surface.grad(q);
-    let (above, i) = set.tree.decide(q + normal * off);
-    let (below, j) = set.tree.decide(q - normal * off);
-    if above == below {
-        return Ok(None);
-    }
-    if stepping_over && i.max(j).is_some_and(|step| !bounds_on(set, s, step, q)) {
-        return Ok(None);
-    }
-    let tag = deciding_tag(set, s, i.max(j), q);
-    let half = set.half(s, &candidate.surfaces, p, q);
-    Ok(Some(EdgeUse { surface: s, half, same_sense: below, tag, forward: left == below }))
 }
 
 /// Whether surface `k`, which passes through the edge, has been left behind by the step to `q`, not crossed a

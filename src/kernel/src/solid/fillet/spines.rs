@@ -1,6 +1,6 @@
 //! Spines: the ways a ball's centre can take along the joints of a solid, which are concave edges of the offset solid.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::convexity::{ClassifiedEdge, RollingSide};
@@ -36,61 +36,80 @@ impl EdgeChain {
 
 /// Joins the wanted edges to chains. Closed chains are cut in two.
 pub(super) fn chains(brep: &Brep, classified: &[ClassifiedEdge], wanted: &[usize]) -> Vec<EdgeChain> {
-    let mut at: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    for e in wanted {
-        at.entry(brep.edges[*e].start).or_default().push(*e);
-        at.entry(brep.edges[*e].end).or_default().push(*e);
+    let links = Links::new(brep, classified, wanted);
+    let mut used = BTreeSet::new();
+    let mut out = Vec::new();
+    for &first in wanted {
+        if used.contains(&first) {
+            continue;
+        }
+        let (start, closed) = links.start(first);
+        let run = links.run(start, &mut used);
+        let cuts = if closed { vec![0, run.len() / 2, run.len()] } else { vec![0, run.len()] };
+        let parts = cuts.windows(2).filter(|w| w[0] < w[1]).map(|w| &run[w[0]..w[1]]);
+        out.extend(parts.map(|p| EdgeChain { edges: p.to_vec(), faces: classified[p[0].edge].faces }));
     }
-    let surfaces = |e: usize| classified[e].faces.map(|f| &brep.faces[f].surface);
-    let same = |a: &Surface, b: &Surface, p: P3| a == b || a.same_as(b, p, 100.0).is_some();
-    let next = |h: HalfEdge| -> Option<HalfEdge> {
-        let v = brep.head(h);
-        let [e, f] = at[&v][..] else { return None };
+    out
+}
+
+/// How the wanted edges continue one another.
+struct Links<'a> {
+    brep: &'a Brep,
+    classified: &'a [ClassifiedEdge],
+    /// The wanted edges at each vertex.
+    at: BTreeMap<usize, Vec<usize>>,
+}
+
+impl<'a> Links<'a> {
+    fn new(brep: &'a Brep, classified: &'a [ClassifiedEdge], wanted: &[usize]) -> Self {
+        let mut at: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        for e in wanted {
+            at.entry(brep.edges[*e].start).or_default().push(*e);
+            at.entry(brep.edges[*e].end).or_default().push(*e);
+        }
+        Self { brep, classified, at }
+    }
+
+    /// The edge that continues one at its head, between the same two surfaces.
+    fn next(&self, h: HalfEdge) -> Option<HalfEdge> {
+        let v = self.brep.head(h);
+        let [e, f] = self.at[&v][..] else { return None };
         let other = if e == h.edge { f } else { e };
         if other == h.edge {
             return None;
         }
-        let p = brep.vertices[v];
+        let p = self.brep.vertices[v];
+        let same = |a: &Surface, b: &Surface| a == b || a.same_as(b, p, 100.0).is_some();
+        let surfaces = |e: usize| self.classified[e].faces.map(|f| &self.brep.faces[f].surface);
         let ([a, b], [c, d]) = (surfaces(h.edge), surfaces(other));
-        let alike = (same(a, c, p) && same(b, d, p)) || (same(a, d, p) && same(b, c, p));
-        alike.then(|| HalfEdge { edge: other, forward: brep.edges[other].start == v })
-    };
-    let mut used: BTreeMap<usize, bool> = wanted.iter().map(|e| (*e, false)).collect();
-    let mut out = Vec::new();
-    for &first in wanted {
-        if used[&first] {
-            continue;
-        }
-        // Back to where the run starts, then forwards.
+        let alike = (same(a, c) && same(b, d)) || (same(a, d) && same(b, c));
+        alike.then(|| HalfEdge { edge: other, forward: self.brep.edges[other].start == v })
+    }
+
+    /// Walks back to where the run of an edge starts; whether it closes on itself.
+    fn start(&self, first: usize) -> (HalfEdge, bool) {
         let mut start = HalfEdge { edge: first, forward: true };
-        let mut closed = false;
-        while let Some(before) = next(HalfEdge { forward: !start.forward, ..start }) {
+        while let Some(before) = self.next(HalfEdge { forward: !start.forward, ..start }) {
             if before.edge == first {
-                closed = true;
-                break;
+                return (start, true);
             }
             start = HalfEdge { forward: !before.forward, ..before };
         }
+        (start, false)
+    }
+
+    /// Runs forwards from a start as far as edges are unused.
+    fn run(&self, start: HalfEdge, used: &mut BTreeSet<usize>) -> Vec<HalfEdge> {
         let mut run = vec![start];
-        used.insert(start.edge, true);
-        while let Some(n) = next(run[run.len() - 1]) {
-            if used[&n.edge] {
+        used.insert(start.edge);
+        while let Some(n) = self.next(run[run.len() - 1]) {
+            if !used.insert(n.edge) {
                 break;
             }
-            used.insert(n.edge, true);
             run.push(n);
         }
-        let cuts = if closed { vec![0, run.len() / 2, run.len()] } else { vec![0, run.len()] };
-        for w in cuts.windows(2) {
-            if w[0] < w[1] {
-                out.push(EdgeChain {
-                    edges: run[w[0]..w[1]].to_vec(),
-                    faces: classified[run[w[0]].edge].faces,
-                });
-            }
-        }
+        run
     }
-    out
 }
 
 /// The fillet segment along a chain; where the path turns too tightly, the edge about which it does.
@@ -139,44 +158,56 @@ fn spine_curve(
     supports: &[Support; 2],
     radius: f64,
 ) -> Result<SpineCurve, FilletFailure> {
-    let [a, b] = chain.ends(brep).map(|v| brep.vertices[v]);
-    let first = chain.edges[0];
-    let curve = &brep.edges[first.edge].curve;
-    match curve {
-        Curve::Line(_) => {
-            let d = b - a;
-            return Ok(SpineCurve::Line(a, d.normalize(), d.norm()));
-        }
+    match &brep.edges[chain.edges[0].edge].curve {
+        Curve::Line(_) => Ok(line_spine(brep, chain)),
         // A tube that would meet itself about the axis is written as a general canal.
         Curve::Circle(c)
             if c.radius > 1.01 * radius && supports.iter().all(|w| turned_about(&w.offset.surface, c)) =>
         {
-            // Run the circle forwards along the chain.
-            let frame =
-                if first.forward { c.frame } else { Frame::from_zx(c.frame.origin, -c.frame.z, c.frame.x) };
-            let sweep: f64 =
-                chain.edges.iter().map(|h| brep.edges[h.edge].range.1 - brep.edges[h.edge].range.0).sum();
-            let q = frame.local(a);
-            let start = q.y.atan2(q.x);
-            return Ok(SpineCurve::Circle(Circle { frame, radius: c.radius }, (start, start + sweep)));
+            Ok(circle_spine(brep, chain, c))
         }
-        _ => {}
+        _ => {
+            let [a, b] = [0, 1].map(|k| &supports[k].offset.surface);
+            let spine = Spine::along(a, b, &marks(brep, chain)).ok_or(FilletFailure::Flat)?;
+            Ok(SpineCurve::Spine(Arc::new(spine)))
+        }
     }
-    let mut marks = vec![a];
-    for (i, h) in chain.edges.iter().enumerate() {
-        let n = 6;
-        for k in 1..=n {
-            if i + 1 == chain.edges.len() && k == n {
-                break;
-            }
+}
+
+fn line_spine(brep: &Brep, chain: &EdgeChain) -> SpineCurve {
+    let [a, b] = chain.ends(brep).map(|v| brep.vertices[v]);
+    let d = b - a;
+    SpineCurve::Line(a, d.normalize(), d.norm())
+}
+
+/// The circle run forwards along the chain.
+fn circle_spine(brep: &Brep, chain: &EdgeChain, c: &Circle) -> SpineCurve {
+    let forward = chain.edges[0].forward;
+    let frame = if forward { c.frame } else { Frame::from_zx(c.frame.origin, -c.frame.z, c.frame.x) };
+    let turn = |h: &HalfEdge| brep.edges[h.edge].range.1 - brep.edges[h.edge].range.0;
+    let sweep: f64 = chain.edges.iter().map(turn).sum();
+    let q = frame.local(brep.vertices[chain.ends(brep)[0]]);
+    let start = q.y.atan2(q.x);
+    SpineCurve::Circle(Circle { frame, radius: c.radius }, (start, start + sweep))
+}
+
+/// Places along a chain from which a spine is found, with the chain's ends.
+fn marks(brep: &Brep, chain: &EdgeChain) -> Vec<P3> {
+    let [a, b] = chain.ends(brep).map(|v| brep.vertices[v]);
+    let n = 6;
+    let of_edge = |h: &HalfEdge| {
+        let HalfEdge { edge, forward } = *h;
+        (1..=n).map(move |k| {
             let f = f64::from(k) / f64::from(n);
-            marks.push(brep.edge_point(h.edge, if h.forward { f } else { 1.0 - f }));
-        }
-    }
-    marks.push(b);
-    let spine = Spine::along(&supports[0].offset.surface, &supports[1].offset.surface, &marks)
-        .ok_or(FilletFailure::Flat)?;
-    Ok(SpineCurve::Spine(Arc::new(spine)))
+            brep.edge_point(edge, if forward { f } else { 1.0 - f })
+        })
+    };
+    let mut out = vec![a];
+    out.extend(chain.edges.iter().flat_map(of_edge));
+    // The last one is the end itself, exactly.
+    out.pop();
+    out.push(b);
+    out
 }
 
 /// Whether a surface is turned about a circle's axis, so that a canal along the circle is a torus.
