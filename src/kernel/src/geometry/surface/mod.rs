@@ -142,18 +142,18 @@ impl Surface {
     /// The parallel surface at distance `by` on the positive side (negative: on the other). `None` where a radius
     /// would vanish.
     pub fn offset(&self, by: f64) -> Option<Self> {
-        let grown = |radius: f64| (radius + by > ON_SURFACE).then_some(radius + by);
+        let offset = |radius: f64| (radius + by > ON_SURFACE).then_some(radius + by);
         Some(match self {
             Self::Plane(s) => Self::Plane(Plane { frame: s.frame.moved_to(s.frame.origin + s.frame.z * by) }),
-            Self::Cylinder(s) => Self::Cylinder(Cylinder { radius: grown(s.radius)?, ..*s }),
+            Self::Cylinder(s) => Self::Cylinder(Cylinder { radius: offset(s.radius)?, ..*s }),
             Self::Cone(s) => {
                 let apex = s.frame.origin - s.frame.z * (by / s.half_angle.sin());
                 Self::Cone(Cone { frame: s.frame.moved_to(apex), ..*s })
             }
-            Self::Sphere(s) => Self::Sphere(Sphere { radius: grown(s.radius)?, ..*s }),
-            Self::Torus(s) => Self::Torus(Torus { minor: grown(s.minor)?, ..*s }),
+            Self::Sphere(s) => Self::Sphere(Sphere { radius: offset(s.radius)?, ..*s }),
+            Self::Torus(s) => Self::Torus(Torus { minor: offset(s.minor)?, ..*s }),
             Self::Canal(s) => {
-                let radius = grown(s.radius)?;
+                let radius = offset(s.radius)?;
                 Self::Canal(Arc::new(Canal::new(s.spine.clone(), radius, s.offset.clone())))
             }
         })

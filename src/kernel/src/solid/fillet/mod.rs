@@ -1,11 +1,11 @@
 //! Root fillets: bodies joined, and their joints filled by a ball that rolls along them from outside.
 //!
 //! What a ball of radius r can't reach is the closing of the bodies' union. The ball's centre stays outside the union of
-//! the bodies grown by r ([`offset_body`]), whose boundary the evaluator finds like any other. That boundary and the one of the
+//! the bodies offset by r ([`offset_body`]), whose boundary the evaluator finds like any other. That boundary and the one of the
 //! closing have the same pieces: a face of the offset solid lies r outside a face of the closing, an edge that points
 //! inwards is the path of the ball's centre along two supports, over which lies a piece of a canal, and a corner where
 //! such edges meet is a place where the ball rests on three supports, over which lies a piece of the ball itself
-//! ([`rolling_ball`]). So the whole boundary of the filleted body follows from the grown one piece by piece, with its edges,
+//! ([`rolling_ball`]). So the whole boundary of the filleted body follows from the offset one piece by piece, with its edges,
 //! corners and sides; nothing is found a second time.
 //!
 //! Radii may differ from body to body: the largest ball rolls first, over the bodies that ask for it or more; what it

@@ -49,8 +49,8 @@ pub(super) fn closing(profile: &Profile, radius: f64) -> Option<Vec<Segment>> {
 }
 
 /// The outline moved inwards, with arcs of the radius where it points inwards.
-fn shrunk(grown: &[Segment], radius: f64) -> Option<Vec<Segment>> {
-    let back: Vec<Segment> = reversed(grown);
+fn shrunk(offset: &[Segment], radius: f64) -> Option<Vec<Segment>> {
+    let back: Vec<Segment> = reversed(offset);
     let refs: Vec<&Segment> = back.iter().collect();
     let pieces = moved(&refs, radius, false);
     let far = |s: &Segment| {

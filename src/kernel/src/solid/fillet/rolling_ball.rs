@@ -397,7 +397,7 @@ impl BoundaryBuilder<'_> {
         let mut patches = Vec::new();
         let mut same_sense = Vec::new();
         for (f, face) in self.offset.faces.iter().enumerate() {
-            patches.push(self.wall_patch(f, face));
+            patches.push(self.support_patch(f, face));
             same_sense.push(face.same_sense);
         }
         let mut joints = Vec::new();
@@ -454,7 +454,8 @@ impl BoundaryBuilder<'_> {
         RolledBody { body: Primitive::filleted(body, patches, self.edges, vertices), joints }
     }
 
-    fn wall_patch(&self, number: usize, face: &BrepFace) -> Patch {
+    /// The face of the filleted body that a face of the offset one lies a radius from.
+    fn support_patch(&self, number: usize, face: &BrepFace) -> Patch {
         let point = |h: &HalfEdge, f: f64| {
             self.foot(number, self.offset.edge_point(h.edge, if h.forward { f } else { 1.0 - f }))
         };
