@@ -5,7 +5,9 @@
 
 use super::derive::{Filler, PRACTICE, lead_in_mouth};
 use super::rules::tail_values;
-use crate::params::schema::{DustLipKind, File, OilFeedKind, RawDrainBack, RawDustLip, RawOilFeed, RawTail};
+use crate::params::schema::{
+    DustLipKind, FEED_ANGLE, File, OilFeedKind, PASSAGE, RawDrainBack, RawDustLip, RawOilFeed, RawTail,
+};
 use crate::units::{Deg, Mm};
 
 /// Metal that a default leaves to a machined face beside it, mm: what `check` asks for, and a little more.
@@ -19,9 +21,6 @@ const DRAIN: f64 = 4.0;
 
 /// Usual width of an oil feed, mm.
 const FEED: f64 = 6.0;
-
-/// Least width of a passage, as in the schema, mm.
-const NARROWEST: f64 = 2.0;
 
 /// The rear end of the cavity: its station and radius.
 fn cavity_end(file: &File) -> Option<(f64, f64)> {
@@ -73,7 +72,7 @@ fn drain_back(
     let far = cavity.map_or(outer, |cavity| cavity.min(outer)) - PLAY;
     // With a distance of its own, the hole has room on its nearer side.
     let room = drain.distance.get().map_or(far - near, |at| 2.0 * (at.get() - near).min(far - at.get()));
-    let diameter = tenths(room * cos).clamp(NARROWEST, DRAIN);
+    let diameter = tenths(room * cos).clamp(PASSAGE.least, DRAIN);
     let reason = "passes warm oil, and fits the shoulder";
     filler.length(&mut drain.diameter, Some(Mm::new(diameter)), reason, PRACTICE);
     let half = drain.diameter.get()?.get() / 2.0 / cos;
@@ -158,7 +157,7 @@ fn oil_feed(
     let wide = "wide enough not to clog";
     if feed.kind.get()? == OilFeedKind::Slot {
         let half = tail.bushing.stop_bore.get().map(|bore| tenths(bore.get() / 2.0));
-        let width = half.map_or(FEED, |half| half.clamp(NARROWEST, FEED));
+        let width = half.map_or(FEED, |half| half.clamp(PASSAGE.least, FEED));
         filler.length(&mut feed.width, Some(Mm::new(width)), wide, PRACTICE);
         let half_round = feed.width.get()?.get() / 2.0;
         let room =
@@ -202,7 +201,7 @@ pub(super) fn room_of(tail: &RawTail, end: Option<(f64, f64)>, front: Option<f64
 fn drilled(feed: &RawOilFeed, room: &FeedRoom, metal: f64) -> FeedHole {
     let aimed = |reach: f64| {
         let rise = f64::midpoint(room.cavity, room.stop) - room.seat;
-        rise.atan2(room.ahead + reach).to_degrees().round().clamp(3.0, 60.0)
+        rise.atan2(room.ahead + reach).to_degrees().round().clamp(FEED_ANGLE.least, FEED_ANGLE.most)
     };
     let given = |width: f64, reach: f64| FeedHole {
         radius: feed.width.get().map_or(width, Mm::get) / 2.0,
@@ -211,12 +210,13 @@ fn drilled(feed: &RawOilFeed, room: &FeedRoom, metal: f64) -> FeedHole {
     };
     let usual = given(FEED, room.length / 2.0);
     let shares = [0.5, 0.45, 0.55, 0.4, 0.6, 0.35, 0.65, 0.3, 0.7, 0.25, 0.75, 0.2, 0.8];
-    let holes = [6.0, 5.0, 4.0, 3.0, NARROWEST].into_iter().flat_map(|width| {
+    let holes = [6.0, 5.0, 4.0, 3.0, PASSAGE.least].into_iter().flat_map(|width| {
         shares.into_iter().flat_map(move |share| {
             let first = given(width, share * room.length);
             let turned = move |by: i32| {
                 let angle = first.angle.get() + f64::from(by);
-                let angle = feed.angle.get().unwrap_or(Deg::new(angle.clamp(3.0, 60.0)));
+                let angle =
+                    feed.angle.get().unwrap_or(Deg::new(angle.clamp(FEED_ANGLE.least, FEED_ANGLE.most)));
                 FeedHole { angle, ..first }
             };
             (0..=57).flat_map(move |by| [turned(by), turned(-by)])

@@ -10,6 +10,7 @@ use std::fs::{File, OpenOptions};
 use std::io::{self, BufRead, BufReader, Seek, SeekFrom, Write};
 use std::path::Path;
 
+use super::naming::hex;
 use sha2::{Digest, Sha256};
 
 /// A journal open for writing.
@@ -58,7 +59,7 @@ impl Journal {
 }
 
 fn sum(line: &str) -> String {
-    Sha256::digest(line.as_bytes()).iter().take(16).map(|b| format!("{b:02x}")).collect()
+    hex(&Sha256::digest(line.as_bytes())[..16])
 }
 
 /// Whole lines up to the first that is not, and where they end.

@@ -31,7 +31,12 @@ pub fn metadata() -> Metadata {
 /// SHA-256 of a parameter file's text, in hexadecimal. The text holds the file's bytes, so other programs compute the
 /// same hash of the file.
 pub fn sha256(text: &str) -> String {
-    Sha256::digest(text.as_bytes()).iter().map(|b| format!("{b:02x}")).collect()
+    hex(&Sha256::digest(text.as_bytes()))
+}
+
+/// Bytes as lower-case hexadecimal digits.
+pub fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|b| format!("{b:02x}")).collect()
 }
 
 /// What the STEP file of a finished part says when it is written by itself, as row of a sweep: the same as among the

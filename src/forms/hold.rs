@@ -12,7 +12,7 @@ use rayon::prelude::*;
 
 use crate::faces::Feature;
 use crate::housing::Housing;
-use solidwright::geometry::{P3, V3};
+use solidwright::geometry::{Frame, P3, V3};
 use solidwright::mesh::{MeshError, triangulate};
 use solidwright::solid::fillet::{Joint, JointState};
 use solidwright::solid::{Brep, SolidTree};
@@ -226,9 +226,8 @@ impl Found {
         let mut moves = 0;
         while step > FINEST && moves < MOST_MOVES {
             let (at, n) = on_surface(brep, self.face, self.at);
-            let helper = if n.x.abs() < 0.6 { V3::x() } else { V3::y() };
-            let x = n.cross(&helper).normalize();
-            let y = n.cross(&x);
+            let Frame { x, y, .. } = Frame::from_z(at, n);
+            let (x, y) = (y, -x);
             let around = [x, -x, y, -y, x + y, -x - y, x - y, y - x];
             let deeper = around.into_iter().find_map(|d| {
                 let (p, inwards) = on_surface(brep, self.face, at + d * step);

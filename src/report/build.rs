@@ -13,7 +13,7 @@ use solidwright::geometry::Stretch;
 /// The description of a form that goes beside its files, for whoever makes it: what is printed, and where it comes from.
 /// None for the finished part, whose description tells of the program's run.
 pub fn beside(product: &Product, files: &FormFiles, hash: &str) -> Option<String> {
-    let told = (files.form != Form::Finished).then(|| text(product, files, 0.0, 0.0, false))?;
+    let told = (files.form != Form::Finished).then(|| further(product, files))?;
     Some(format!("{told}\nlengths in the unit of the parameter file, sha256 {hash}\n"))
 }
 
@@ -21,8 +21,14 @@ pub fn beside(product: &Product, files: &FormFiles, hash: &str) -> Option<String
 /// also lists the fillets that have the requested radius.
 pub fn text(product: &Product, files: &FormFiles, chord: f64, seconds: f64, fillets: bool) -> String {
     if files.form == Form::Finished {
-        return finished(product, files, chord, seconds, fillets);
+        finished(product, files, chord, seconds, fillets)
+    } else {
+        further(product, files)
     }
+}
+
+/// Describes a form other than the finished part.
+fn further(product: &Product, files: &FormFiles) -> String {
     let mut out = format!("{}, {}\n", title(product.design()), files.form.name());
     for piece in &files.pieces {
         out.push_str(&format!(

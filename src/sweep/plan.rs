@@ -11,6 +11,7 @@ use super::sample::{Method, Samples};
 use super::sobol;
 use crate::checks::Part;
 use crate::design::Design;
+use crate::export::hex;
 use crate::finding::Findings;
 use crate::params::Source;
 use crate::params::tree::Node;
@@ -134,7 +135,7 @@ impl Plan {
             // A missing file is reported when the part is built.
             all.update(std::fs::read(path).unwrap_or_default());
         }
-        all.finalize().iter().map(|b| format!("{b:02x}")).collect()
+        hex(&all.finalize())
     }
 
     /// How many rows it has.

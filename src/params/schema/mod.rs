@@ -62,6 +62,7 @@ pub use shell::{CavityStation, RawShell};
 pub use surroundings::{NeighbourCorner, NeighbourKind, RawNeighbour};
 pub use tail::{RawBushing, RawSeal, RawTail};
 pub use tail_passages::{DustLipKind, OilFeedKind, RawDrainBack, RawDustLip, RawOilFeed};
+pub(crate) use tail_passages::{FEED_ANGLE, PASSAGE};
 pub use trial_print::RawTrialPrint;
 pub use vehicle::{
     Axle, AxleKeys, Instrument, InstrumentKeys, Propshaft, PropshaftKeys, RawVehicle, Suspension,

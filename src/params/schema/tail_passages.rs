@@ -6,7 +6,12 @@ use crate::params::parameter::Parameter;
 use crate::params::section_reader::{Section, SectionReader};
 use crate::units::{Deg, Mm};
 
-const PASSAGE: Range = range(2.0, 20.0, "narrower clogs, wider cuts into the seat's wall");
+/// Widths of passages, mm.
+pub(crate) const PASSAGE: Range = range(2.0, 20.0, "narrower clogs, wider cuts into the seat's wall");
+
+/// Angles of an oil feed that is drilled, degrees.
+pub(crate) const FEED_ANGLE: Range =
+    range(3.0, 60.0, "flatter runs along the seat, steeper meets the far side");
 
 /// How oil reaches the bushing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -76,7 +81,7 @@ impl Section for RawOilFeed {
             angle: s
                 .key("angle", "Angle between the hole and the shaft axis. Hole only.")
                 .value(
-                    Angle(range(3.0, 60.0, "flatter runs along the seat, steeper meets the far side")),
+                    Angle(FEED_ANGLE),
                     "12 deg",
                 )
                 .or_derive("aimed at the middle of the cavity's rear end, or the nearest angle that fits", "the drill must come out in the cavity", PRACTICE),
