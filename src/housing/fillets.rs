@@ -66,6 +66,7 @@ pub(super) fn sharp_joints(
 const LEAST_JOINT: f64 = 0.1;
 
 /// Bodies made ready for a ball: whatever radii they are given in the end.
+#[derive(Clone)]
 pub(super) struct Prepared {
     plan: FilletPlan,
     /// What trims them to their machined ends.
@@ -155,10 +156,23 @@ impl Prepared {
         self.plan.demotions()
     }
 
+    /// Without creases in the fillets: edges are rounded more, or the ball is smaller, where they would be.
+    pub(super) fn without_creases(&mut self) {
+        self.plan.without_creases();
+    }
+
+    /// Whether fillets meet in creases, or would if the solid closed with them.
+    pub(super) fn folded(&self) -> bool {
+        self.plan.folded()
+    }
+
     /// Rolls a ball over the bodies. What they had to give for it (rounder edges, smaller balls) is kept for the next time.
-    /// `None` where there are none.
+    /// `None` where there are none, or where fillets can't meet in creases as the plan has it.
     pub(super) fn rolled(&mut self, design: &Design) -> Option<Rolled> {
         let made = filleted(&mut self.plan, &name);
+        if self.plan.lost_creases() {
+            return None;
+        }
         let radii = design.casting().fillets();
         let asked = |feature| radii.of(feature).is_some_and(|r| r.get() > 0.0);
         let lost = self.plan.sharp().map(|(body, why)| (Feature::of_body(body), why));

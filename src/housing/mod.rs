@@ -33,7 +33,7 @@ pub use sender_boss::sender_seat;
 use crate::design::Design;
 use crate::faces::Feature;
 use solidwright::geometry::P3;
-use solidwright::solid::fillet::{Demotion, Joint};
+use solidwright::solid::fillet::{Demotion, Joint, JointState};
 use solidwright::solid::{Primitive, PrimitiveError, Solid, SolidError, SolidTree};
 
 /// How far cutters start outside the metal, mm.
@@ -47,6 +47,9 @@ const MOST_LESSENED: usize = 6;
 
 /// Further places at which they take none at once.
 const MOST_SHARP: usize = 6;
+
+/// Places at which bodies give way where fillets meet in creases, before it is tried without.
+const MOST_CREASED: usize = 8;
 
 /// Why a design has no solid.
 #[derive(Clone, Debug, thiserror::Error)]
@@ -306,29 +309,56 @@ impl Parts {
         for p in avoid {
             prepared.give_way(*p, false);
         }
-        for number in 0..=MOST_LESSENED + MOST_SHARP {
+        // With creases, or with rounder edges and smaller balls in their places, whichever leaves more joints whole.
+        let mut with_creases = prepared.clone();
+        let creased = self.lessened(design, &mut with_creases, MOST_CREASED);
+        let lost = |h: &Housing| h.joints.iter().filter(|j| j.state() != JointState::Whole).count();
+        let folded = with_creases.folded();
+        if !folded || creased.as_ref().is_some_and(|made| lost(made) == 0) {
+            return creased;
+        }
+        prepared.without_creases();
+        let plain = self.lessened(design, &mut prepared, MOST_LESSENED + MOST_SHARP);
+        match (creased, plain) {
+            (Some(creased), Some(plain)) if lost(&creased) > lost(&plain) => Some(plain),
+            (creased, plain) => creased.or(plain),
+        }
+    }
+
+    /// The housing with the balls of a plan, made smaller where the solid does not close.
+    fn lessened(&self, design: &Design, prepared: &mut fillets::Prepared, most: usize) -> Option<Housing> {
+        for number in 0.. {
             let rolled = prepared.rolled(design)?;
-            match one_body(self.filleted_tree(&prepared, &rolled)) {
-                Ok(solid) => {
-                    let mut joints = rolled.joints;
-                    joints.extend(fillets::sharp_joints(design, solid.brep(), &self.cut, &rolled.lost));
-                    let housing = self.housing(solid, joints);
-                    let demotions = prepared.demotions().to_vec();
-                    return Some(Housing { rounder: rolled.rounder, demotions, ..housing });
-                }
+            match one_body(self.filleted_tree(prepared, &rolled)) {
+                Ok(solid) => return Some(self.with_joints(design, solid, rolled, prepared)),
                 Err(error) => {
                     // A hollow that is there without any fillet is the design's.
                     let hollow = |e: &HousingError| matches!(e, HousingError::Hollow { .. });
                     if hollow(&error) && self.sharp().is_err_and(|e| hollow(&e)) {
                         return None;
                     }
-                    if !prepared.give_way(error.place()?, number >= MOST_LESSENED) {
+                    let most = if prepared.folded() { most } else { MOST_LESSENED + MOST_SHARP };
+                    if number >= most || !prepared.give_way(error.place()?, number >= MOST_LESSENED) {
                         return None;
                     }
                 }
             }
         }
         None
+    }
+
+    /// The housing of a filleted solid, with what became of its joints.
+    fn with_joints(
+        &self,
+        design: &Design,
+        solid: Solid,
+        rolled: fillets::Rolled,
+        prepared: &fillets::Prepared,
+    ) -> Housing {
+        let mut joints = rolled.joints;
+        joints.extend(fillets::sharp_joints(design, solid.brep(), &self.cut, &rolled.lost));
+        let housing = self.housing(solid, joints);
+        Housing { rounder: rolled.rounder, demotions: prepared.demotions().to_vec(), ..housing }
     }
 
     /// The housing with as many fillets as it takes. A fault of the design is told as one; only what fillets bring about

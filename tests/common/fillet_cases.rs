@@ -202,6 +202,19 @@ pub fn beside_a_cone(offset: f64, both_sides: bool) -> FilletCase {
     FilletCase::new(&format!("boss {name} a cone by {offset:.1}"), bodies, 4.0)
 }
 
+/// Thin rods that lean on a plate, by angles in degrees off its face: below about 39 degrees the ball's path, on the side to which
+/// the rod leans, turns more tightly than the ball, and the fillet's two sides end in a crease.
+pub fn leaning() -> Vec<FilletCase> {
+    let case = |angle: f64| {
+        let (up, along) = angle.to_radians().sin_cos();
+        let axis = V3::new(along, 0.0, up);
+        let frame = Frame::from_zx(P3::new(-10.0, 0.0, 5.0), axis, V3::y());
+        let rod = boss("rod", frame, 3.0, 60.0);
+        FilletCase::new(&format!("rod that leans at {angle}"), vec![plate(), rod], 5.0)
+    };
+    [25.0, 35.0, 45.0].into_iter().map(case).collect()
+}
+
 /// All of them.
 pub fn hard() -> Vec<FilletCase> {
     let one = |both_sides: bool| BESIDE.iter().map(move |offset| beside_a_cone(*offset, both_sides));

@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use crate::common::fillet_cases::{FilletCase, Filleted, hard, simple};
+use crate::common::fillet_cases::{FilletCase, Filleted, hard, leaning, simple};
 use solidwright::solid::fillet::Joint;
 use tailpattern::design::Design;
 use tailpattern::housing::{self, Housing};
@@ -58,6 +58,18 @@ fn a_skew_boss_beside_a_cone() {
         let side = |j: &&Joint| j.faces.iter().all(|f| f.role.as_ref() == "side");
         let sides: Vec<&Joint> = made.fillets.joints.iter().filter(side).collect();
         assert!(!sides.is_empty() && sides.iter().all(|j| full(j)), "{}: {sides:#?}", case.name);
+    }
+}
+
+/// What would fold ends in a crease: nothing is given up for it.
+#[test]
+fn a_fillet_that_would_fold_ends_in_a_crease() {
+    for case in leaning() {
+        let made = built(&case);
+        told(&case.name, &made.fillets.joints);
+        assert!(made.plan.demotions().is_empty(), "{}: {:?}", case.name, made.plan.demotions());
+        assert!(made.fillets.joints.iter().all(full), "{}: {:#?}", case.name, made.fillets.joints);
+        assert_eq!(made.plan.folded(), !case.name.ends_with("45"), "{}: folded", case.name);
     }
 }
 

@@ -135,6 +135,49 @@ pub(crate) const SAME_EDGE_RADIUS: f64 = 1e-6;
 /// Least difference of the radii of two balls that roll one after the other, mm.
 pub(crate) const LEAST_LEVEL_STEP: f64 = 1e-3;
 
+/// A ball's path that turns by less more tightly than the ball, in shares of the ball's curvature, folds by less than matters:
+/// by the fourth power of the fold's width, below a tenth of a micrometre.
+pub(crate) const LEAST_FOLD: f64 = 1e-4;
+
+/// How far a crease may begin from its true place along the path, in radii of the ball: it strays by the fourth power.
+pub(crate) const CREASE_END: f64 = 0.004;
+
+/// How far the cubic pieces of a crease may lie off both canals, mm.
+pub(crate) const CREASE_FIT: f64 = 1e-9;
+
+/// The same within [`CREASE_STEEP`] radii of the ball from a crease's end, mm: places along the canals change fast there.
+pub(crate) const CREASE_STEEP_FIT: f64 = 1e-10;
+
+/// See [`CREASE_STEEP_FIT`]; in radii of the ball.
+pub(crate) const CREASE_STEEP: f64 = 0.02;
+
+/// Least distance between knots of a crease, mm.
+pub(crate) const CREASE_KNOTS: f64 = 1e-6;
+
+/// Two canals cross in a crease when the sine between them is above this; in a fold, and on an arc between them, they only touch.
+pub(crate) const CREASE_ANGLE: f64 = 1e-5;
+
+/// A crease is followed across its chord while the sine between it and the planes across the chord is above this.
+pub(crate) const CREASE_RISE: f64 = 1e-3;
+
+/// The same of the arcs at its ends, along which it begins.
+pub(crate) const CREASE_RISE_AT_END: f64 = 1e-2;
+
+/// Last step by which a point of a crease is found along both canals, in shares of a millimetre and the ball's radius.
+pub(crate) const CREASE_CONVERGED: f64 = 1e-12;
+
+/// Two canals meet when they are no farther apart than rounding leaves them, mm.
+pub(crate) const CREASE_GAP: f64 = 1e-14;
+
+/// How far a place may lie beyond its canal's end where a crease passes on to the next one, mm along the spine.
+pub(crate) const CREASE_SLACK: f64 = 1e-7;
+
+/// A system of two equations whose determinant is below this has no solution.
+pub(crate) const NO_SOLUTION: f64 = 1e-30;
+
+/// Steps of Newton's method along a curve shorter than this share of it are none.
+pub(crate) const CURVE_CONVERGED: f64 = 1e-14;
+
 /// How far beyond its estimated ends a canal may still be met, mm. Ends that are known are met within [`TANGENT_SNAP`].
 pub(crate) const CANAL_END: f64 = 0.05;
 

@@ -7,6 +7,7 @@
 
 mod bounds;
 mod contact_curve;
+mod crease_curve;
 mod curve;
 mod frame;
 pub mod intersect;
@@ -19,6 +20,7 @@ mod surface;
 
 pub use bounds::Bounds;
 pub use contact_curve::ContactCurve;
+pub use crease_curve::CreaseCurve;
 pub use curve::{Circle, Curve, Ellipse, Line};
 pub use frame::Frame;
 pub use offset_surface::OffsetSurface;

@@ -2,7 +2,7 @@
 
 use super::{Bounds, Frame, P3, Surface, V3};
 use crate::geometry::intersect::Pair;
-use crate::tolerance::{ON_SURFACE, SAME_DIRECTION, SAME_PARAMETER, SPINE_FIT};
+use crate::tolerance::{CURVE_CONVERGED, ON_SURFACE, SAME, SAME_DIRECTION, SAME_PARAMETER, SPINE_FIT};
 
 /// Halvings of a stretch before the fit is given up.
 const HALVINGS: usize = 14;
@@ -114,7 +114,6 @@ impl Spine {
 
     /// The parameter of the point nearest to `p`; beyond the range where that lies on the continuation.
     pub fn nearest(&self, p: P3) -> f64 {
-        let n = self.nodes.len();
         let mut best = (f64::INFINITY, 0);
         for (i, point) in self.points.iter().enumerate() {
             let d = (point - p).norm_squared();
@@ -122,7 +121,76 @@ impl Spine {
                 best = (d, i);
             }
         }
-        let i = best.1;
+        self.near_node(p, best.1)
+    }
+
+    /// The same where the curve turns so tightly that several of its points may be the nearest in their surroundings: of them
+    /// all the one whose distance is nearest to `radius`, which finds the place of a point of the tube again. Where the tube
+    /// begins to fold at an end of the curve, several distances are hardly told apart: the place farthest inside is meant.
+    pub fn nearest_at(&self, p: P3, radius: f64) -> f64 {
+        let off = |t: f64| ((self.point(t) - p).norm() - radius).abs();
+        let all: Vec<(f64, f64)> = self.near_points(p).into_iter().map(|t| (off(t), t)).collect();
+        let least = all.iter().map(|a| a.0).fold(f64::INFINITY, f64::min);
+        let inside = |t: f64| t.min(self.length() - t);
+        let alike = all.into_iter().filter(|a| a.0 < least + SAME);
+        alike.max_by(|a, b| inside(a.1).total_cmp(&inside(b.1))).map_or(0.0, |a| a.1)
+    }
+
+    /// Distance of `p` from the curve itself, without what it runs on along beyond its ends.
+    pub fn distance(&self, p: P3) -> f64 {
+        let off = |t: f64| (self.point(t.clamp(0.0, self.length())) - p).norm();
+        self.near_points(p).into_iter().map(off).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Parameters of all points that are the nearest to `p` in their surroundings.
+    fn near_points(&self, p: P3) -> Vec<f64> {
+        // How fast the distance falls along the curve (times the distance), and how that changes.
+        let fall = |t: f64| {
+            let j = self.jet(t);
+            let w = p - j.point;
+            (w.dot(&j.first), w.dot(&j.second) - j.first.norm_squared())
+        };
+        let share = 1.0 / STRETCHES as f64;
+        let places =
+            self.pieces.iter().zip(&self.at).flat_map(|(piece, from)| {
+                (0..STRETCHES).map(move |k| from + piece.length * share * k as f64)
+            });
+        let mut out = Vec::new();
+        let mut last: Option<(f64, (f64, f64))> = None;
+        for t in places.chain([self.length()]) {
+            let now = fall(t);
+            match last {
+                None if now.0 <= 0.0 => out.push(self.near_node(p, 0)),
+                Some((s, (g, rate))) => match (g > 0.0, now.0 > 0.0) {
+                    (true, false) => out.push(root(&fall, s, t)),
+                    // Between two places from which it falls, or rises, the other way it may turn twice.
+                    (true, true) if rate < 0.0 && now.1 > 0.0 => {
+                        let turn = turn(&fall, s, t);
+                        if fall(turn).0 < 0.0 {
+                            out.push(root(&fall, s, turn));
+                        }
+                    }
+                    (false, false) if rate > 0.0 && now.1 < 0.0 => {
+                        let turn = turn(&fall, s, t);
+                        if fall(turn).0 > 0.0 {
+                            out.push(root(&fall, turn, t));
+                        }
+                    }
+                    _ => {}
+                },
+                None => {}
+            }
+            last = Some((t, now));
+        }
+        if last.is_some_and(|l| l.1.0 > 0.0) {
+            out.push(self.near_node(p, self.nodes.len() - 1));
+        }
+        out
+    }
+
+    /// The parameter of the point nearest to `p`, near a node.
+    fn near_node(&self, p: P3, i: usize) -> f64 {
+        let n = self.nodes.len();
         if i == 0 && (p - self.nodes[0].point).dot(&self.nodes[0].tangent) < 0.0 {
             return -bow(&self.nodes[0]).nearest(p, -1.0);
         }
@@ -147,6 +215,39 @@ impl Spine {
         }
         t
     }
+}
+
+/// Stretches of each piece between which all nearest points are looked for.
+const STRETCHES: usize = 4;
+
+/// The place between two at which a falling function, given with its slope, passes zero.
+fn root(f: &dyn Fn(f64) -> (f64, f64), mut lo: f64, mut hi: f64) -> f64 {
+    let mut t = 0.5 * (lo + hi);
+    for _ in 0..80 {
+        let (value, slope) = f(t);
+        if value > 0.0 {
+            lo = t;
+        } else {
+            hi = t;
+        }
+        let newton = t - value / slope;
+        let next = if slope < 0.0 && newton > lo && newton < hi { newton } else { 0.5 * (lo + hi) };
+        if (next - t).abs() < CURVE_CONVERGED * (1.0 + t) {
+            return next;
+        }
+        t = next;
+    }
+    t
+}
+
+/// The place between two at which the slope of a function changes its sign.
+fn turn(f: &dyn Fn(f64) -> (f64, f64), mut lo: f64, mut hi: f64) -> f64 {
+    let rising = f(lo).1 > 0.0;
+    for _ in 0..50 {
+        let middle = 0.5 * (lo + hi);
+        if (f(middle).1 > 0.0) == rising { lo = middle } else { hi = middle }
+    }
+    0.5 * (lo + hi)
 }
 
 /// The circle along which a spine runs on beyond an end.

@@ -48,6 +48,14 @@ impl SpineCurve {
         }
     }
 
+    /// Length for each unit of the parameter.
+    pub(in crate::solid) fn length_per_parameter(&self) -> f64 {
+        match self {
+            Self::Circle(c, _) => c.radius,
+            Self::Line(..) | Self::Spine(_) => 1.0,
+        }
+    }
+
     /// Point and unit tangent.
     pub(in crate::solid) fn at(&self, t: f64) -> (P3, V3) {
         match self {
@@ -63,7 +71,7 @@ impl SpineCurve {
     }
 
     /// Curvature vector.
-    fn bend(&self, t: f64) -> V3 {
+    pub(in crate::solid) fn bend(&self, t: f64) -> V3 {
         match self {
             Self::Line(..) => V3::zeros(),
             Self::Circle(c, _) => -c.frame.radial(t) / c.radius,
@@ -98,6 +106,8 @@ pub(in crate::solid) struct FilletSegment {
     /// Seen along the spine the second support's foot lies a positive angle (first foot × tangent) from the first's.
     pub(in crate::solid) supports: [Support; 2],
     pub(in crate::solid) bounds: Bounds,
+    /// Whether what the ball leaves folds.
+    pub(in crate::solid) folded: bool,
 }
 
 impl FilletSegment {
@@ -108,7 +118,7 @@ impl FilletSegment {
         if y.dot(&x.cross(&t)) < 0.0 {
             supports.swap(0, 1);
         }
-        let mut out = Self { spine, range, radius, supports, bounds: Bounds::empty() };
+        let mut out = Self { spine, range, radius, supports, bounds: Bounds::empty(), folded: false };
         out.bounds = out.hull();
         out
     }
@@ -178,16 +188,37 @@ impl FilletSegment {
         self.supports[0].towards(c).angle(&self.supports[1].towards(c))
     }
 
+    /// Parameter of the ball's place that is nearest to `p`; where the canal folds, of that at the ball's radius.
+    fn nearest(&self, p: P3) -> f64 {
+        match &self.spine {
+            SpineCurve::Spine(s) if self.folded => s.nearest_at(p, self.radius),
+            spine => spine.nearest(p),
+        }
+    }
+
     /// The ball's place on the fillet segment that is nearest to `p`.
     pub(in crate::solid) fn center_near(&self, p: P3) -> P3 {
-        self.spine.at(self.spine.nearest(p).clamp(self.range.0, self.range.1)).0
+        self.spine.at(self.nearest(p).clamp(self.range.0, self.range.1)).0
+    }
+
+    /// Whether the ball holds `p` somewhere on its way along the segment.
+    pub(in crate::solid) fn ball_holds(&self, p: P3) -> bool {
+        self.distance(p) < self.radius
+    }
+
+    /// Distance of `p` from the ball's path along the segment.
+    pub(in crate::solid) fn distance(&self, p: P3) -> f64 {
+        match &self.spine {
+            SpineCurve::Spine(s) if self.folded => s.distance(p),
+            _ => (self.center_near(p) - p).norm(),
+        }
     }
 
     pub(in crate::solid) fn contains(&self, p: P3) -> bool {
         if !self.bounds.contains(p) {
             return false;
         }
-        let t = self.spine.nearest(p);
+        let t = self.nearest(p);
         let (c, tangent) = self.spine.at(t);
         let w = p - c;
         let within = t >= self.range.0 - SEGMENT_SLACK && t <= self.range.1 + SEGMENT_SLACK;

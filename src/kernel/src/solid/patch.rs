@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::geometry::{Bounds, ContactCurve, Curve, P3, Surface};
+use crate::geometry::{Bounds, ContactCurve, CreaseCurve, Curve, P3, Surface};
 
 use super::tag::Tag;
 
@@ -41,6 +41,8 @@ pub(crate) enum PrimitiveCurve {
     Plain(Curve),
     /// Where a ball touches a wall.
     Contact(Arc<ContactCurve>),
+    /// Where two stretches of what a ball leaves meet in a crease.
+    Crease(Arc<CreaseCurve>),
 }
 
 /// An edge that a primitive brings along: known exactly, no intersecting needed.

@@ -211,6 +211,10 @@ pub(in crate::solid) struct FilletBody {
     /// Radius of the ball, mm.
     pub(in crate::solid) radius: f64,
     pub(in crate::solid) segments: Vec<FilletSegment>,
+    /// Of each segment those that it meets in a crease: what their ball takes is no material.
+    pub(in crate::solid) rivals: Vec<Vec<usize>>,
+    /// The same of each ball at rest.
+    pub(in crate::solid) blend_rivals: Vec<Vec<usize>>,
     pub(in crate::solid) vertex_blends: Vec<VertexBlend>,
     /// Per patch: whether the material lies on the negative side of its surface.
     pub(in crate::solid) same_sense: Vec<bool>,
@@ -239,7 +243,11 @@ impl FilletBody {
             return false;
         }
         let rolled = || {
-            self.segments.iter().any(|s| s.contains(p)) || self.vertex_blends.iter().any(|c| c.contains(p))
+            let clear = |k: &usize| !self.segments[*k].ball_holds(p);
+            let segment = |(k, s): (usize, &FilletSegment)| s.contains(p) && self.rivals[k].iter().all(clear);
+            let blend =
+                |(k, c): (usize, &VertexBlend)| c.contains(p) && self.blend_rivals[k].iter().all(clear);
+            self.segments.iter().enumerate().any(segment) || self.vertex_blends.iter().enumerate().any(blend)
         };
         if self.sharp.is_some() {
             return self.parts.iter().any(|b| b.contains(p)) && !rolled();

@@ -91,10 +91,20 @@ impl Nodes {
             }
             Curve::Spline(s) => {
                 let inner = s.knots.iter().copied().filter(|k| *k > from && *k < to);
+                let at: Vec<f64> = std::iter::once(from).chain(inner).chain([to]).collect();
+                let widths = || at.windows(2).map(|w| w[1] - w[0]);
+                let graded = widths().fold(0.0, f64::max) > GRADED * widths().fold(f64::INFINITY, f64::min);
+                let last = at.len() - 2;
                 let mut before = (from, s.point(from), s.derivative(from));
-                for knot in inner.chain([to]) {
+                for (i, knot) in at.into_iter().enumerate().skip(1) {
                     let here = (knot, s.point(knot), s.derivative(knot));
-                    self.span(before, here, parts);
+                    let rule = match (graded, i - 1) {
+                        (true, 0) => SpanRule::RootAtStart,
+                        (true, i) if i == last => SpanRule::RootAtEnd,
+                        (true, _) => SpanRule::Smooth(8),
+                        (false, _) => SpanRule::Smooth(3),
+                    };
+                    self.span(before, here, parts, rule);
                     before = here;
                 }
             }
@@ -118,22 +128,41 @@ impl Nodes {
         }));
     }
 
-    /// A span of a spline: the cubic with the given values and slopes at its ends. Fitted splines have so
-    /// many spans that three nodes in each are ample.
-    fn span(&mut self, (lo, p, dp): (f64, P3, V3), (hi, q, dq): (f64, P3, V3), parts: u32) {
+    /// A span of a spline: the cubic with the given values and slopes at its ends.
+    fn span(&mut self, (lo, p, dp): (f64, P3, V3), (hi, q, dq): (f64, P3, V3), parts: u32, rule: SpanRule) {
         let width = hi - lo;
         let (dp, dq, chord) = (dp * width, dq * width, q - p);
         // p + dp·s + c2·s² + c3·s³ for s from 0 to 1.
         let (c2, c3) = (chord * 3.0 - dp * 2.0 - dq, dp + dq - chord * 2.0);
         let share = 1.0 / f64::from(parts);
+        let count = if let SpanRule::Smooth(n) = rule { n } else { MOST_NODES };
         for part in 0..parts {
-            self.nodes.extend(gauss(3).iter().map(|&(x, weight)| {
-                let s = (f64::from(part) + 0.5 * (1.0 + x)) * share;
+            self.nodes.extend(gauss(count).iter().map(|&(x, weight)| {
+                let (k, rate) = ((f64::from(part) + 0.5 * (1.0 + x)) * share, 0.5 * weight * share);
+                let (s, rate) = match rule {
+                    SpanRule::Smooth(_) => (k, rate),
+                    SpanRule::RootAtStart => (k * k, 2.0 * k * rate),
+                    SpanRule::RootAtEnd => (1.0 - (1.0 - k) * (1.0 - k), 2.0 * (1.0 - k) * rate),
+                };
                 let slope = dp + (c2 * 2.0 + c3 * (3.0 * s)) * s;
-                (p + (dp + (c2 + c3 * s) * s) * s, slope * (0.5 * weight * share))
+                (p + (dp + (c2 + c3 * s) * s) * s, slope * rate)
             }));
         }
     }
+}
+
+/// Spans of a spline differ by more than this factor where it is the crease of a fillet: at the crease's ends parameters of the
+/// faces change with the square root of the length along it.
+const GRADED: f64 = 20.0;
+
+/// How a span of a spline is integrated.
+#[derive(Clone, Copy)]
+enum SpanRule {
+    /// By so many nodes. Fitted splines have so many spans that three nodes in each are ample.
+    Smooth(usize),
+    /// In the square root of the distance from an end.
+    RootAtStart,
+    RootAtEnd,
 }
 
 /// The second integral parameter from which inner integrals over a face start.

@@ -16,6 +16,8 @@ pub struct Canal {
     /// The wall from whose foot the angle counts.
     pub offset: OffsetSurface,
     frame: Frame,
+    /// Whether sections cross, as the spine turns more tightly than the ball.
+    folded: bool,
 }
 
 /// The plane across the spine at a place.
@@ -34,7 +36,7 @@ pub struct NormalPlane {
 impl Canal {
     /// A canal along a spine that lies on the offset.
     pub fn new(spine: Arc<Spine>, radius: f64, offset: OffsetSurface) -> Self {
-        let mut out = Self { spine, radius, offset, frame: Frame::world() };
+        let mut out = Self { spine, radius, offset, frame: Frame::world(), folded: false };
         let s = out.section(0.0);
         out.frame = Frame::from_zx(s.center, s.along, s.x);
         out
@@ -60,9 +62,26 @@ impl Canal {
         }
     }
 
+    /// The same canal, of which sections are known to cross: of several places of the spine that are near to a point, it takes
+    /// the one at the ball's radius.
+    #[must_use]
+    pub fn folded(self) -> Self {
+        Self { folded: true, ..self }
+    }
+
+    /// Whether sections of it are known to cross.
+    pub fn is_folded(&self) -> bool {
+        self.folded
+    }
+
+    /// The spine's parameter of the nearest point.
+    fn nearest(&self, p: P3) -> f64 {
+        if self.folded { self.spine.nearest_at(p, self.radius) } else { self.spine.nearest(p) }
+    }
+
     /// The spine's parameter of the nearest point, and that point.
     fn foot(&self, p: P3) -> (f64, P3) {
-        let t = self.spine.nearest(p);
+        let t = self.nearest(p);
         (t, self.spine.point(t))
     }
 
@@ -88,7 +107,7 @@ impl Canal {
 
     /// How fast the gradient turns when `p` moves with velocity `d`: the foot on the spine moves along.
     pub(in crate::geometry) fn hessian_times(&self, p: P3, d: V3) -> V3 {
-        let j = self.spine.jet(self.spine.nearest(p));
+        let j = self.spine.jet(self.nearest(p));
         let w = p - j.point;
         let size = w.norm().max(NOT_ZERO);
         let n = w / size;
@@ -103,7 +122,7 @@ impl Canal {
     }
 
     pub(in crate::geometry) fn params(&self, p: P3) -> (f64, f64) {
-        let t = self.spine.nearest(p);
+        let t = self.nearest(p);
         let s = self.section(t);
         let w = p - s.center;
         (t, w.dot(&s.y).atan2(w.dot(&s.x)))
@@ -157,7 +176,7 @@ impl Canal {
 
     /// Distance to the nearest kink of the distance: the spine, or where its points' planes meet.
     pub(in crate::geometry) fn kink_distance(&self, p: P3) -> f64 {
-        let j = self.spine.jet(self.spine.nearest(p));
+        let j = self.spine.jet(self.nearest(p));
         let w = p - j.point;
         // Sections are one and one apart where the spine does not bend towards the point.
         let apart = (1.0 - w.dot(&j.second)).max(0.0);

@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use super::error::EvaluateError;
 use super::surface_set::SurfaceSet;
 use crate::geometry::intersect::{Branch, SurfacePart, TraceError, Traced, intersect};
-use crate::geometry::{Bounds, Circle, ContactCurve, Curve, Ellipse, Frame, Line, P3, V3};
+use crate::geometry::{Bounds, Circle, ContactCurve, CreaseCurve, Curve, Ellipse, Frame, Line, P3, V3};
 use crate::solid::patch::PrimitiveCurve;
 use crate::tolerance::{BOX_MARGIN, CURVE_ON_SURFACE, SAME, SAME_DIRECTION};
 
@@ -24,6 +24,8 @@ pub(super) enum CarrierCurve {
     Traced(Box<Traced>),
     /// Where a ball touches a wall.
     Contact(Arc<ContactCurve>),
+    /// A crease of a filleted body.
+    Crease(Arc<CreaseCurve>),
 }
 
 /// A curve with the surfaces it lies on.
@@ -52,10 +54,16 @@ impl Carrier {
         Self { bounds: *contact.bounds(), shape: CarrierCurve::Contact(contact), range: None, surfaces }
     }
 
+    fn crease(crease: Arc<CreaseCurve>, mut surfaces: Vec<usize>) -> Self {
+        surfaces.sort_unstable();
+        Self { bounds: *crease.bounds(), shape: CarrierCurve::Crease(crease), range: None, surfaces }
+    }
+
     fn rebound(&mut self) {
         self.bounds = match &self.shape {
             CarrierCurve::Traced(t) => *t.bounds(),
             CarrierCurve::Contact(r) => *r.bounds(),
+            CarrierCurve::Crease(c) => *c.bounds(),
             CarrierCurve::Plain(c) => curve_bounds(c, self.range),
         };
     }
@@ -65,6 +73,7 @@ impl Carrier {
             CarrierCurve::Plain(c) => c.point(t),
             CarrierCurve::Traced(c) => c.point(t),
             CarrierCurve::Contact(c) => c.point(t),
+            CarrierCurve::Crease(c) => c.point(t),
         }
     }
 
@@ -73,6 +82,7 @@ impl Carrier {
             CarrierCurve::Plain(c) => c.derivative(t),
             CarrierCurve::Traced(c) => c.derivative(t),
             CarrierCurve::Contact(c) => c.derivative(t),
+            CarrierCurve::Crease(c) => c.derivative(t),
         }
     }
 
@@ -81,7 +91,7 @@ impl Carrier {
         match &self.shape {
             CarrierCurve::Plain(c) => (c.period() > 0.0).then(|| c.period()),
             CarrierCurve::Traced(c) => c.is_closed().then(|| c.length()),
-            CarrierCurve::Contact(_) => None,
+            CarrierCurve::Contact(_) | CarrierCurve::Crease(_) => None,
         }
     }
 
@@ -90,6 +100,7 @@ impl Carrier {
         match (&self.shape, self.range) {
             (CarrierCurve::Traced(c), _) => (0.0, c.length()),
             (CarrierCurve::Contact(c), _) => (0.0, c.length()),
+            (CarrierCurve::Crease(c), _) => c.range(),
             // A little beyond its ends, where vertices like to lie.
             (CarrierCurve::Plain(_), Some(r)) => (r.0 - BOX_MARGIN, r.1 + BOX_MARGIN),
             // From an odd angle, so that no vertex lies just on the border of the range.
@@ -105,6 +116,7 @@ impl Carrier {
         match &self.shape {
             CarrierCurve::Traced(c) => c.param(p, within),
             CarrierCurve::Contact(c) => c.param(p, within),
+            CarrierCurve::Crease(c) => c.param(p, within),
             CarrierCurve::Plain(c) => {
                 let t = c.param(p);
                 let inside = self.range.is_none_or(|r| t > r.0 - within && t < r.1 + within);
@@ -143,6 +155,7 @@ impl Carrier {
             CarrierCurve::Plain(c) => c.derivative_bounds().0,
             CarrierCurve::Traced(_) => 1.0,
             CarrierCurve::Contact(c) => c.derivative_bounds().0,
+            CarrierCurve::Crease(c) => c.derivative_bounds().0,
         }
     }
 }
@@ -215,6 +228,10 @@ impl Carriers {
                         self.add(Carrier::plain(curve.clone(), range, surfaces))
                     }
                     PrimitiveCurve::Contact(contact) => self.add_contact(contact, surfaces),
+                    PrimitiveCurve::Crease(crease) => {
+                        self.list.push(Carrier::crease(crease.clone(), surfaces));
+                        self.list.len() - 1
+                    }
                 };
                 let whole = self.list[carrier].period().map(|period| (0.0, period));
                 if let Some(range) = e.range.or(whole) {

@@ -107,6 +107,7 @@ pub(super) fn finished(
         CarrierCurve::Plain(c) => (c.clone(), e.range),
         CarrierCurve::Traced(t) => fitted(t.spline(e.range.0, e.range.1, ends)),
         CarrierCurve::Contact(r) => fitted(r.spline(e.range.0, e.range.1, ends)),
+        CarrierCurve::Crease(c) => fitted(c.spline(e.range.0, e.range.1, ends)),
     };
     BrepEdge { curve, range, start: index[&e.ends[0]], end: index[&e.ends[1]] }
 }

@@ -181,6 +181,10 @@ fn piercings(c: &Carrier, entry: &SurfaceEntry) -> Vec<(P3, bool)> {
             let bounds = curve.derivative_bounds();
             bounded_piercings(c, entry, &|t| curve.jet(t), bounds, curve.knots(), &mut out);
         }
+        CarrierCurve::Crease(curve) => {
+            let bounds = curve.derivative_bounds();
+            bounded_piercings(c, entry, &|t| curve.jet(t), bounds, curve.knots(), &mut out);
+        }
         CarrierCurve::Traced(curve) => {
             let sample = |t: f64, half: f64| {
                 let (p, d) = curve.jet(t);

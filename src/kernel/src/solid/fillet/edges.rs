@@ -35,9 +35,7 @@ pub(super) fn moved(
     match &edge.curve {
         Curve::Line(_) => Some(line(a, b)),
         Curve::Circle(c) => {
-            let height = c.frame.local(m).z;
-            let frame = c.frame.moved_to(c.frame.point(0.0, 0.0, height));
-            let circle = Circle { frame, radius: (m - frame.origin).norm() };
+            let circle = moved_circle(c, m);
             let curve = Curve::Circle(circle);
             let (t0, t1) = edge.range;
             let fits = (curve.point(t0) - a).norm().max((curve.point(t1) - b).norm()) < VERTEX_FIT;
@@ -55,6 +53,12 @@ pub(super) fn moved(
             })
         }
     }
+}
+
+/// The circle about the axis of another through a point.
+pub(super) fn moved_circle(c: &Circle, through: P3) -> Circle {
+    let frame = c.frame.moved_to(c.frame.point(0.0, 0.0, c.frame.local(through).z));
+    Circle { frame, radius: (through - frame.origin).norm() }
 }
 
 /// Contact curves found so far, each once.

@@ -42,11 +42,13 @@ pub(super) struct LocatedFailure {
     pub(super) tags: Vec<Tag>,
     /// A rounded edge that is too sharp for the ball.
     pub(super) tight: Option<TightEdge>,
+    /// Whether it is creases of an earlier ball that a later one can't take over.
+    pub(super) creases: bool,
 }
 
 impl LocatedFailure {
     pub(super) fn about(failure: FilletFailure, at: Option<P3>, tags: Vec<Tag>) -> Self {
-        Self { failure, at, tags, tight: None }
+        Self { failure, at, tags, tight: None, creases: false }
     }
 
     pub(super) fn of(error: &EvaluateError) -> Vec<Self> {

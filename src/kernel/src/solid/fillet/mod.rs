@@ -25,17 +25,45 @@ mod faces;
 mod joint;
 mod spines;
 
-// Level 3: one ball along all joints; what bodies give up.
+// Level 3: vertices under those of the offset solid; creases of larger balls; smooth paths of spines; what bodies give up.
+mod corners;
+mod kept_creases;
+mod path;
 mod plan;
+
+// Level 4: where what a ball leaves would fold, and its sheets there.
+mod folds;
+mod sheets;
+
+// Level 5: points of creases.
+mod crease_points;
+
+// Level 6: their curves.
+mod crease_pieces;
+
+// Level 7: creases in place of folds.
+mod creases;
+
+// Level 8: all paths of one ball.
+mod courses;
+
+// Level 9: the boundary of what a ball leaves.
+mod boundary;
+
+// Level 10: its edges piece by piece.
+mod arcs;
+mod smooth_edges;
+
+// Level 11: one ball along all joints.
 mod rolling_ball;
 
-// Level 4: where the centre may not go.
+// Level 12: where the centre may not go.
 mod offset_body;
 
-// Level 5: balls of several radii.
+// Level 13: balls of several radii.
 mod radius_levels;
 
-// Level 6: ends that are cut afterwards.
+// Level 14: ends that are cut afterwards.
 mod ends;
 
 pub use convexity::concave_edges;

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::convexity::RollingSide;
+use super::courses::{Ball, Folds};
 use super::parallel;
 use super::rolling_ball::{RollingBase, roll};
 use crate::solid::evaluate::evaluate;
@@ -67,7 +68,8 @@ fn rounded(core: &Arc<SharpCore>, by: f64) -> Option<Primitive> {
         core.body.patches().iter().filter(|f| f.part == Part::Cap).map(|f| &f.tag).collect();
     let name = |a: &Tag, b: &Tag| if cap_names.contains(&a) { b.clone() } else { a.clone() };
     let bodies = RollingBase { parts: vec![mitred], offset: vec![] };
-    let made = roll(&core.brep, by, RollingSide::Inside, bodies, &name).ok()?.body;
+    let ball = Ball { radius: by, side: RollingSide::Inside, folding: Folds::Refuse, folds_at: &[] };
+    let made = roll(&core.brep, ball, bodies, &[], &name).ok()?.body;
     made.with_sharp(core.clone())
 }
 

@@ -97,17 +97,53 @@ pub struct Demotion {
 pub struct FilletPlan {
     bodies: Vec<FilletRequest>,
     demotions: Vec<Demotion>,
+    /// Whether fillets may meet in creases where a path turns more tightly than the ball.
+    creases: bool,
+    /// Whether creases of an earlier ball could not be taken over by a later one.
+    lost_creases: bool,
+    /// Whether a path turned more tightly than its ball.
+    folded: bool,
 }
 
 impl FilletPlan {
     /// A plan in which nothing has been given up.
     pub fn new(bodies: Vec<FilletRequest>) -> Self {
-        Self { bodies, demotions: vec![] }
+        Self { bodies, demotions: vec![], creases: true, lost_creases: false, folded: false }
     }
 
     /// The bodies as they are taken now: their edges rounded as the ball needs them, with the radius that they take.
     pub fn bodies(&self) -> &[FilletRequest] {
         &self.bodies
+    }
+
+    /// Makes edges rounder, or balls smaller, where fillets would meet in creases.
+    pub fn without_creases(&mut self) {
+        self.creases = false;
+    }
+
+    /// Whether a path turned more tightly than its ball, so that a plan without creases gives another result.
+    pub fn folded(&self) -> bool {
+        self.folded
+    }
+
+    /// Notes that a path turned more tightly than its ball.
+    pub(super) fn note_fold(&mut self) {
+        self.folded = true;
+    }
+
+    /// Whether it takes too much to let fillets meet in creases, so that there is no result but without them.
+    pub fn lost_creases(&self) -> bool {
+        self.lost_creases
+    }
+
+    /// Gives up to let fillets meet in creases.
+    pub(super) fn lose_creases(&mut self) {
+        self.lost_creases = true;
+    }
+
+    /// Whether fillets may meet in creases.
+    pub(super) fn allows_creases(&self) -> bool {
+        self.creases
     }
 
     /// What was given up, in order.

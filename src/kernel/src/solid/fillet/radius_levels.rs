@@ -3,8 +3,10 @@
 use crate::tolerance::LEAST_LEVEL_STEP;
 
 use super::convexity::RollingSide;
+use super::courses::{Ball, Folds};
 use super::failure::{FilletFailure, LocatedFailure};
 use super::joint::{Joint, JointState};
+use super::kept_creases::KeptCrease;
 use super::offset_body;
 use super::plan::{FilletPlan, FilletRequest, same, tags};
 use super::rolling_ball::{RolledBody, RollingBase, roll};
@@ -30,6 +32,9 @@ struct RadiusLevel {
     /// That of the ball, which differs by a nudge at most, mm.
     radius: f64,
     offset: Brep,
+    /// The radii of all balls that come along its paths, mm: its own, and those by which it is less than it.
+    folds_at: Vec<f64>,
+    creases: Vec<KeptCrease>,
     /// The bodies offset by the ball's radius, those of the levels before as one.
     large: Vec<Primitive>,
     bodies: Vec<Primitive>,
@@ -42,6 +47,9 @@ const ATTEMPTS: usize = 8;
 
 /// Balls that may fail at all, also where edges only had to be rounder: each costs a boundary of all bodies.
 const MOST_TRIES: usize = 24;
+
+/// Balls that may fail where fillets meet in creases, before it is tried without.
+const MOST_CREASED: usize = 4;
 
 /// Changes of a level's radius, in shares of it, that move the ball off places where it only just touches. Round numbers
 /// bring such places about; where surfaces touch, a small change moves them apart by its square only.
@@ -60,9 +68,24 @@ pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Fill
             nudge = (radius, 0);
         }
         match level(plan, &levels, radius, &mut nudge.1, name) {
-            Ok(level) => levels.push(level),
+            Ok(level) => {
+                if !level.creases.is_empty() {
+                    plan.note_fold();
+                }
+                levels.push(level);
+            }
             Err(failures) => {
                 tries += 1;
+                if plan.allows_creases() && failures.iter().any(|f| f.failure == FilletFailure::Tight) {
+                    plan.note_fold();
+                }
+                if plan.allows_creases()
+                    && plan.folded()
+                    && (tries > MOST_CREASED || failures.iter().any(|f| f.creases))
+                {
+                    plan.lose_creases();
+                    return FilletResult { body: None, joints: vec![] };
+                }
                 let failures =
                     if tries > MOST_TRIES { failures } else { plan.enlarge_edges(radius, &failures) };
                 if !failures.is_empty() {
@@ -87,13 +110,16 @@ fn level(
     name: &dyn Fn(&Tag, &Tag) -> Tag,
 ) -> Result<RadiusLevel, Vec<LocatedFailure>> {
     let own: Vec<&FilletRequest> = plan.bodies().iter().filter(|b| same(b.radius, radius)).collect();
+    let folding = if plan.allows_creases() { Folds::Crease } else { Folds::Refuse };
+    let smaller: Vec<f64> =
+        std::iter::successors(plan.next_radius(Some(radius)), |r| plan.next_radius(Some(*r))).collect();
     let mut first = None;
     for (number, change) in NUDGES.iter().enumerate().skip(*nudge) {
         let ball = radius * (1.0 + change);
         if levels.last().is_some_and(|l| ball > l.radius - LEAST_LEVEL_STEP) {
             continue;
         }
-        match rolled(&own, levels, ball, name) {
+        match rolled(&own, levels, (ball, &smaller), folding, name) {
             Ok(mut level) => {
                 level.asked = radius;
                 for j in &mut level.joints {
@@ -128,11 +154,12 @@ fn failure(own: &[&FilletRequest], joint: &Joint) -> Option<FilletFailure> {
 fn rolled(
     own: &[&FilletRequest],
     levels: &[RadiusLevel],
-    radius: f64,
+    (radius, smaller): (f64, &[f64]),
+    folding: Folds,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
 ) -> Result<RadiusLevel, Vec<LocatedFailure>> {
     let bodies: Vec<Primitive> = own.iter().map(|r| offset_body::closed(&r.primitive, radius)).collect();
-    let mut large: Vec<Primitive> = shrunk(levels, radius, name)?.into_iter().collect();
+    let mut large: Vec<Primitive> = shrunk(levels, radius, folding, name)?.into_iter().collect();
     for b in &bodies {
         large.push(larger(b, radius)?);
     }
@@ -143,8 +170,11 @@ fn rolled(
     let offset = evaluate(&tree).map_err(|e| LocatedFailure::of(&e))?;
     let parts = levels.last().map(|l| l.joined.clone()).into_iter().chain(bodies.iter().cloned()).collect();
     let all = RollingBase { parts, offset: large.clone() };
-    let RolledBody { body, joints } = roll(&offset, radius, RollingSide::Outside, all, name)?;
-    Ok(RadiusLevel { asked: radius, radius, offset, large, bodies, joined: body, joints })
+    let folds_at: Vec<f64> = std::iter::once(radius).chain(smaller.iter().map(|s| radius - s)).collect();
+    let ball = Ball { radius, side: RollingSide::Outside, folding, folds_at: &folds_at };
+    let kept: Vec<KeptCrease> = levels.iter().flat_map(|l| l.creases.iter().cloned()).collect();
+    let RolledBody { body, joints, creases } = roll(&offset, ball, all, &kept, name)?;
+    Ok(RadiusLevel { asked: radius, radius, offset, folds_at, creases, large, bodies, joined: body, joints })
 }
 
 fn larger(b: &Primitive, by: f64) -> Result<Primitive, Vec<LocatedFailure>> {
@@ -156,16 +186,22 @@ fn larger(b: &Primitive, by: f64) -> Result<Primitive, Vec<LocatedFailure>> {
 fn shrunk(
     levels: &[RadiusLevel],
     radius: f64,
+    folding: Folds,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
 ) -> Result<Option<Primitive>, Vec<LocatedFailure>> {
     let mut out: Option<Primitive> = None;
+    let mut kept: Vec<KeptCrease> = Vec::new();
     for level in levels {
         let mut parts: Vec<Primitive> = out.take().into_iter().collect();
         for b in &level.bodies {
             parts.push(larger(b, radius)?);
         }
         let all = RollingBase { parts, offset: level.large.clone() };
-        out = Some(roll(&level.offset, level.radius - radius, RollingSide::Outside, all, name)?.body);
+        let less = level.radius - radius;
+        let ball = Ball { radius: less, side: RollingSide::Outside, folding, folds_at: &level.folds_at };
+        let RolledBody { body, creases, .. } = roll(&level.offset, ball, all, &kept, name)?;
+        out = Some(body);
+        kept.extend(creases);
     }
     Ok(out)
 }

@@ -34,9 +34,14 @@ impl EdgeChain {
     }
 }
 
-/// Joins the wanted edges to chains. Closed chains are cut in two.
-pub(super) fn chains(brep: &Brep, classified: &[ClassifiedEdge], wanted: &[usize]) -> Vec<EdgeChain> {
-    let links = Links::new(brep, classified, wanted);
+/// Joins the wanted edges to chains, which end at the stops. Closed chains are cut in two.
+pub(super) fn chains(
+    brep: &Brep,
+    classified: &[ClassifiedEdge],
+    wanted: &[usize],
+    stops: &BTreeSet<usize>,
+) -> Vec<EdgeChain> {
+    let links = Links::new(brep, classified, wanted, stops);
     let mut used = BTreeSet::new();
     let mut out = Vec::new();
     for &first in wanted {
@@ -56,23 +61,33 @@ pub(super) fn chains(brep: &Brep, classified: &[ClassifiedEdge], wanted: &[usize
 struct Links<'a> {
     brep: &'a Brep,
     classified: &'a [ClassifiedEdge],
+    /// Vertices at which chains end.
+    stops: &'a BTreeSet<usize>,
     /// The wanted edges at each vertex.
     at: BTreeMap<usize, Vec<usize>>,
 }
 
 impl<'a> Links<'a> {
-    fn new(brep: &'a Brep, classified: &'a [ClassifiedEdge], wanted: &[usize]) -> Self {
+    fn new(
+        brep: &'a Brep,
+        classified: &'a [ClassifiedEdge],
+        wanted: &[usize],
+        stops: &'a BTreeSet<usize>,
+    ) -> Self {
         let mut at: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
         for e in wanted {
             at.entry(brep.edges[*e].start).or_default().push(*e);
             at.entry(brep.edges[*e].end).or_default().push(*e);
         }
-        Self { brep, classified, at }
+        Self { brep, classified, stops, at }
     }
 
     /// The edge that continues one at its head, between the same two surfaces.
     fn next(&self, h: HalfEdge) -> Option<HalfEdge> {
         let v = self.brep.head(h);
+        if self.stops.contains(&v) {
+            return None;
+        }
         let [e, f] = self.at[&v][..] else { return None };
         let other = if e == h.edge { f } else { e };
         if other == h.edge {
@@ -112,29 +127,36 @@ impl<'a> Links<'a> {
     }
 }
 
-/// The fillet segment along a chain; where the path turns too tightly, the edge about which it does.
+/// The fillet segment along a chain.
 pub(super) fn segment(
     brep: &Brep,
     chain: &EdgeChain,
     radius: f64,
     side: RollingSide,
-) -> Result<FilletSegment, (FilletFailure, Option<TightEdge>)> {
-    let support =
-        |k: usize| support(brep, chain.faces[k], radius, side).ok_or((FilletFailure::SharpEdge, None));
+) -> Result<FilletSegment, FilletFailure> {
+    let support = |k: usize| support(brep, chain.faces[k], radius, side).ok_or(FilletFailure::SharpEdge);
     let supports = [support(0)?, support(1)?];
-    let spine = spine_curve(brep, chain, &supports, radius).map_err(|t| (t, None))?;
-    let segment = FilletSegment::new(spine, radius, supports);
+    let spine = spine_curve(brep, chain, &supports, radius)?;
+    Ok(FilletSegment::new(spine, radius, supports))
+}
+
+/// For a segment whose path turns too tightly, the edge about which it does, if that is known; else `None`.
+#[allow(clippy::option_option, reason = "tight or not, and then about a known edge or not")]
+pub(super) fn tight_edge(
+    brep: &Brep,
+    chain: &EdgeChain,
+    segment: &FilletSegment,
+    radius: f64,
+    side: RollingSide,
+) -> Option<Option<TightEdge>> {
     let stretch = segment.least_stretch();
     let least = if side == RollingSide::Outside { SECTION_STRETCH } else { SECTION_STRETCH_WITHIN };
-    if stretch < least {
-        return Err((FilletFailure::Tight, tight_edge(brep, chain, radius, stretch)));
-    }
-    Ok(segment)
+    (stretch < least).then(|| edge_turned_about(brep, chain, radius, stretch))
 }
 
 /// Of the two faces beside a chain the one that bends more about the material; a path that turns about it does so in
 /// proportion to its radius.
-fn tight_edge(brep: &Brep, chain: &EdgeChain, radius: f64, stretch: f64) -> Option<TightEdge> {
+fn edge_turned_about(brep: &Brep, chain: &EdgeChain, radius: f64, stretch: f64) -> Option<TightEdge> {
     let bend = |face: usize| {
         let f = &brep.faces[face];
         let bend = match &f.surface {

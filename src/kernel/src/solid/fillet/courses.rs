@@ -1,0 +1,230 @@
+//! All paths of one ball, with the fillet segments along them and the creases between those.
+
+use std::borrow::Cow;
+use std::collections::BTreeSet;
+
+use rayon::prelude::*;
+
+use super::convexity::{self, ClassifiedEdge, Convexity, RollingSide};
+use super::corners::{Corners, OffsetSolid};
+use super::crease_pieces::Crease;
+use super::creases;
+use super::failure::{FilletFailure, LocatedFailure};
+use super::folds;
+use super::kept_creases::{KeptCrease, KeptPlaces};
+use super::path;
+use super::sheets::Sheets;
+use super::spines::{self, EdgeChain};
+use crate::geometry::P3;
+use crate::solid::blend::FilletSegment;
+use crate::solid::brep::{Brep, HalfEdge};
+use crate::tolerance::SNAP;
+
+/// What to do where a path turns more tightly than the ball.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Folds {
+    /// End the fillet's two sides in a crease.
+    Crease,
+    /// Refuse the ball.
+    Refuse,
+}
+
+/// A ball, the side on which it rolls, and what to do where its path folds.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Ball<'a> {
+    pub(super) radius: f64,
+    pub(super) side: RollingSide,
+    pub(super) folding: Folds,
+    /// The radii of all balls that come along the same paths, over whose creases the paths are cut.
+    pub(super) folds_at: &'a [f64],
+}
+
+impl Ball<'_> {
+    fn on<'b>(&self, brep: &'b Brep) -> OffsetSolid<'b> {
+        OffsetSolid { brep, radius: self.radius, side: self.side }
+    }
+}
+
+/// The paths of a ball along the inward edges of an offset solid.
+pub(super) struct Courses<'a> {
+    /// The offset solid, its edges cut where creases begin and end.
+    pub(super) offset: Cow<'a, Brep>,
+    pub(super) classified: Vec<ClassifiedEdge>,
+    pub(super) corners: Corners,
+    pub(super) chains: Vec<EdgeChain>,
+    /// One for each chain.
+    pub(super) segments: Vec<FilletSegment>,
+    pub(super) creases: Vec<Crease>,
+    /// Where the creases of earlier balls are.
+    pub(super) kept: KeptPlaces,
+}
+
+pub(super) fn located(offset: &Brep, faces: &[usize], at: P3, failure: FilletFailure) -> LocatedFailure {
+    let tags = faces.iter().map(|f| offset.faces[*f].tag.clone()).collect();
+    LocatedFailure::about(failure, Some(at), tags)
+}
+
+impl<'a> Courses<'a> {
+    /// Finds them all.
+    pub(super) fn find(
+        offset: &'a Brep,
+        ball: &Ball<'_>,
+        kept: &[KeptCrease],
+    ) -> Result<Self, Vec<LocatedFailure>> {
+        let first = Self::along(Cow::Borrowed(offset), ball, kept, &BTreeSet::new())?;
+        if ball.folding == Folds::Refuse || ball.side == RollingSide::Inside {
+            let tight = first.tight(ball);
+            return if tight.is_empty() { Ok(first) } else { Err(tight) };
+        }
+        let folded = |r: &f64| first.segments.iter().any(|s| folds::folds(s, *r));
+        if ball.folds_at.iter().any(folded) { first.creased(ball, kept) } else { Ok(first) }
+    }
+
+    /// The same with the edges cut where creases begin and end, and with the creases. Where one is not found, the segments that
+    /// fold there are too tight.
+    fn creased(self, ball: &Ball<'_>, kept: &[KeptCrease]) -> Result<Self, Vec<LocatedFailure>> {
+        let tight = self.tight(ball);
+        let paths = path::paths(&self.offset, &self.chains, &self.segments);
+        let mut cuts: Vec<(usize, f64)> = Vec::new();
+        for radius in ball.folds_at {
+            for p in &paths {
+                creases::cuts(p, *radius, &mut cuts);
+            }
+        }
+        cuts.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        let mut offset = self.offset.into_owned();
+        let mut stops = BTreeSet::new();
+        for (number, along) in cuts.into_iter().rev() {
+            let (chain, segment) = (&self.chains[number], &self.segments[number]);
+            let p = segment.spine.at(segment.range.0 + along / segment.spine.length_per_parameter()).0;
+            stops.insert(split(&mut offset, chain, p).ok_or_else(|| tight.clone())?);
+        }
+        let mut out = Self::along(Cow::Owned(offset), ball, kept, &stops)?;
+        for s in &mut out.segments {
+            s.folded = folds::folds(s, ball.radius);
+        }
+        let paths = path::paths(&out.offset, &out.chains, &out.segments);
+        let sheets = Sheets::new(&out.offset, &out.chains, &out.segments, ball.radius);
+        let (mut found, mut lost) = (Vec::new(), Vec::new());
+        for p in &paths {
+            let (more, missing) = creases::creases(p, &sheets);
+            found.extend(more);
+            lost.extend(missing);
+        }
+        let lost: BTreeSet<usize> = lost.into_iter().collect();
+        if lost.is_empty() {
+            // Ends that the ball reaches from elsewhere are gone, with what lies within another crease.
+            let about: BTreeSet<usize> = found.iter().flat_map(|c| c.segments.iter().copied()).collect();
+            let reached = |p: &P3| about.iter().any(|s| out.segments[*s].distance(*p) < ball.radius - SNAP);
+            found.retain(|c| !reached(&c.nodes[0]) && !c.nodes.last().is_some_and(reached));
+            out.creases = found;
+            return Ok(out);
+        }
+        let some = out.tight_of(|i| lost.contains(&i), ball);
+        Err(if some.is_empty() { tight } else { some })
+    }
+
+    /// Chains and segments, whatever their folds; chains end at the stops.
+    fn along(
+        offset: Cow<'a, Brep>,
+        ball: &Ball<'_>,
+        kept: &[KeptCrease],
+        stops: &BTreeSet<usize>,
+    ) -> Result<Self, Vec<LocatedFailure>> {
+        let classified = convexity::classify(&offset);
+        let paths = ball.side.paths();
+        let fault = |e: usize, failure: FilletFailure| {
+            located(&offset, &classified[e].faces, offset.edge_point(e, 0.5), failure)
+        };
+        let Some(kept) = KeptPlaces::find(&offset, &classified, kept, ball.radius) else {
+            let failure = LocatedFailure::about(FilletFailure::NoWay, None, vec![]);
+            return Err(vec![LocatedFailure { creases: true, ..failure }]);
+        };
+        let sharp = |e: &usize| {
+            !matches!(classified[*e].convexity, Convexity::Smooth)
+                && classified[*e].convexity != paths
+                && !kept.edges.contains(e)
+        };
+        let sharp: Vec<LocatedFailure> =
+            (0..classified.len()).filter(sharp).map(|e| fault(e, FilletFailure::SharpEdge)).collect();
+        if !sharp.is_empty() {
+            return Err(sharp);
+        }
+        let corners = Corners::find(&ball.on(&offset), &classified, &kept.vertices).map_err(|f| vec![f])?;
+        let wanted: Vec<usize> =
+            (0..classified.len()).filter(|e| classified[*e].convexity == paths).collect();
+        let chains = spines::chains(&offset, &classified, &wanted, stops);
+        let segment = |c: &EdgeChain| spines::segment(&offset, c, ball.radius, ball.side);
+        let made: Vec<_> = chains.par_iter().map(segment).collect();
+        let (mut segments, mut failures) = (Vec::new(), Vec::new());
+        for (chain, made) in chains.iter().zip(made) {
+            match made {
+                Ok(segment) => segments.push(segment),
+                Err(failure) => failures.push(fault(chain.edges[0].edge, failure)),
+            }
+        }
+        if !failures.is_empty() {
+            return Err(failures);
+        }
+        Ok(Self { offset, classified, corners, chains, segments, creases: vec![], kept })
+    }
+
+    /// Segments that fold, or nearly do.
+    fn tight(&self, ball: &Ball<'_>) -> Vec<LocatedFailure> {
+        self.tight_of(|_| true, ball)
+    }
+
+    /// Those of them that are asked for by number.
+    fn tight_of(&self, wanted: impl Fn(usize) -> bool, ball: &Ball<'_>) -> Vec<LocatedFailure> {
+        let both = self.chains.iter().zip(&self.segments).enumerate().filter(|(i, _)| wanted(*i));
+        both.filter_map(|(_, (chain, segment))| {
+            let edge = spines::tight_edge(&self.offset, chain, segment, ball.radius, ball.side)?;
+            let failure = at_chain(&self.offset, &self.classified, chain, FilletFailure::Tight);
+            Some(LocatedFailure { tight: edge, ..failure })
+        })
+        .collect()
+    }
+}
+
+fn at_chain(
+    offset: &Brep,
+    classified: &[ClassifiedEdge],
+    chain: &EdgeChain,
+    failure: FilletFailure,
+) -> LocatedFailure {
+    let edge = chain.edges[0].edge;
+    located(offset, &classified[edge].faces, offset.edge_point(edge, 0.5), failure)
+}
+
+/// Cuts that edge of a chain which passes `p`, and gives the vertex there.
+fn split(brep: &mut Brep, chain: &EdgeChain, p: P3) -> Option<usize> {
+    let off = |h: &HalfEdge| {
+        let e = &brep.edges[h.edge];
+        let t = e.curve.param(p);
+        let period = e.curve.period();
+        let t = if period > 0.0 { e.range.0 + (t - e.range.0).rem_euclid(period) } else { t };
+        let inside = t > e.range.0 && t < e.range.1;
+        inside.then(|| ((e.curve.point(t) - p).norm(), h.edge, t))
+    };
+    let nearest = chain.edges.iter().filter_map(off).min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let (_, edge, t) = nearest;
+    let vertex = brep.vertices.len();
+    brep.vertices.push(p);
+    let mut rest = brep.edges[edge].clone();
+    (rest.range.0, rest.start) = (t, vertex);
+    (brep.edges[edge].range.1, brep.edges[edge].end) = (t, vertex);
+    let new = brep.edges.len();
+    brep.edges.push(rest);
+    for l in brep.faces.iter_mut().flat_map(|f| &mut f.loops) {
+        let halves = |h: &HalfEdge| {
+            let both = [HalfEdge { edge, ..*h }, HalfEdge { edge: new, ..*h }];
+            match (h.edge == edge, h.forward) {
+                (false, _) => vec![*h],
+                (true, true) => both.to_vec(),
+                (true, false) => vec![both[1], both[0]],
+            }
+        };
+        *l = l.iter().flat_map(halves).collect();
+    }
+    Some(vertex)
+}
