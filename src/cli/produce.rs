@@ -12,14 +12,17 @@ use crate::checks::{self, Limits, Verdict};
 use crate::design::{Design, Form};
 use crate::export::form_files::{FileSettings, FormFiles, FormFilesError, Seconds, form_files};
 use crate::export::sidecar;
-use crate::finding::{Code, Finding, Findings};
+use crate::finding::{Code, Finding, Findings, Obstacle};
 use crate::forms::{MissingMetal, Product};
-use crate::housing;
+use crate::housing::{self, HousingError};
 use crate::report::{build, terminal};
 use crate::words::counted;
 
 /// The values are legal, but the part cannot be made.
 const IMPOSSIBLE: Code = Code::new("G001", "the part cannot be made");
+
+/// The program could not work it out.
+const PROGRAM_FAULT: Code = Code::new("G005", "a fault of the program");
 
 /// A writer or the mesher failed.
 const UNWRITABLE: Code = Code::new("G002", "a file of the part cannot be made");
@@ -52,11 +55,13 @@ pub(super) struct Order<'a> {
     pub(super) timing: Option<&'a Path>,
 }
 
-fn impossible(code: Code, subject: &str, message: String) -> Exit {
+/// Reports that the finished part cannot be made.
+fn impossible(error: &HousingError) -> Exit {
+    let code = if error.is_internal() { PROGRAM_FAULT } else { IMPOSSIBLE };
     let mut findings = Findings::default();
-    findings.push(Finding::error(code, subject, message));
+    findings.push(Finding::error(code, error.subject(), error.to_string()));
     complain(&terminal::findings(&findings, None, colour()));
-    Exit::Impossible
+    Exit::before(&Obstacle::from(error))
 }
 
 /// Builds the design and writes its files. A form that cannot be made is reported and does not stop the others;
@@ -71,7 +76,7 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
         Ok(housing) => housing,
         Err(error) => {
             drop(working);
-            return impossible(IMPOSSIBLE, &error.subject(), error.to_string());
+            return impossible(&error);
         }
     };
     let building = start.elapsed().as_secs_f64();
@@ -225,7 +230,11 @@ fn report_failed(failed: &[(Form, FormFilesError)], made: &[FormFiles]) -> Exit 
         }
     }
     let one = |(text, failure, forms): (String, &FormFilesError, Vec<&str>)| {
-        let code = if matches!(failure, FormFilesError::File { .. }) { UNWRITABLE } else { IMPOSSIBLE };
+        let code = match failure {
+            FormFilesError::File { .. } => UNWRITABLE,
+            FormFilesError::Form(error) if error.is_internal() => PROGRAM_FAULT,
+            FormFilesError::Form(_) | FormFilesError::Rule(_) => IMPOSSIBLE,
+        };
         Finding::error(code, forms.join(", "), text)
     };
     let findings: Findings = reasons.into_iter().map(one).collect();
@@ -233,8 +242,10 @@ fn report_failed(failed: &[(Form, FormFilesError)], made: &[FormFiles]) -> Exit 
     let good: Vec<&str> = made.iter().map(|files| files.form.name()).collect();
     let good = if good.is_empty() { "nothing".to_owned() } else { good.join(", ") };
     complain(&terminal::findings(&findings, None, colour()));
-    complain(&format!("not made: {}; written: {good} (exit code 3)\n", bad.join(", ")));
-    Exit::Impossible
+    let design = failed.iter().any(|(_, failure)| !failure.is_internal());
+    let (exit, code) = if design { (Exit::Impossible, 3) } else { (Exit::ProgramFault, 5) };
+    complain(&format!("not made: {}; written: {good} (exit code {code})\n", bad.join(", ")));
+    exit
 }
 
 /// The total time and the peak memory.

@@ -45,6 +45,17 @@ pub enum FormFilesError {
     },
 }
 
+impl FormFilesError {
+    /// Whether the program is at fault, not the design.
+    pub fn is_internal(&self) -> bool {
+        match self {
+            Self::Form(error) => error.is_internal(),
+            Self::Rule(_) => false,
+            Self::File { .. } => true,
+        }
+    }
+}
+
 /// A piece as it was written.
 #[derive(Debug, Clone)]
 pub struct PieceFigures {

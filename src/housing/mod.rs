@@ -32,6 +32,7 @@ pub use sender_boss::sender_seat;
 
 use crate::design::Design;
 use crate::faces::Feature;
+use crate::finding::Obstacle;
 use solidwright::geometry::P3;
 use solidwright::solid::fillet::{Demotion, Joint};
 use solidwright::solid::{Primitive, PrimitiveError, Solid, SolidError, SolidTree};
@@ -75,7 +76,18 @@ pub enum HousingError {
     },
 }
 
+impl From<&HousingError> for Obstacle {
+    fn from(error: &HousingError) -> Self {
+        Self::new(error.is_internal(), format_args!("{}: {error}", error.subject()))
+    }
+}
+
 impl HousingError {
+    /// Whether the program is at fault, not the design.
+    pub fn is_internal(&self) -> bool {
+        matches!(self, Self::Solid(error) if error.is_internal())
+    }
+
     /// Where it is, if it is about one place.
     fn place(&self) -> Option<P3> {
         match self {
