@@ -25,6 +25,8 @@ pub struct Settings {
     pub vent: f64,
     /// Diameter of dowels between halves.
     pub dowel: f64,
+    /// Thickness of the finished flange.
+    pub flange: f64,
     /// Machined holes below this diameter are cast solid.
     pub cored_above: f64,
     /// The metal that is poured.
@@ -49,6 +51,7 @@ impl Settings {
             print_clearance: prints.clearance().get(),
             vent: prints.vent().get(),
             dowel: prints.dowels().get(),
+            flange: design.gearbox_face().flange_thickness().get(),
             cored_above: casting.stock().cored_above().get(),
             family: casting.alloy().family,
         }
