@@ -107,15 +107,15 @@ impl fmt::Display for Code {
 
 /// Why something cannot be made or measured, and who is at fault. Only the first kind says anything about a design.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Obstacle {
+pub enum Hindrance {
     /// The design: its values describe something that does not exist.
     Design(String),
     /// The program: a design with these values may be sound, but the program could not work it out.
     Program(String),
 }
 
-impl Obstacle {
-    /// An obstacle of either kind.
+impl Hindrance {
+    /// A hindrance of either kind.
     pub fn new(program: bool, why: impl fmt::Display) -> Self {
         if program { Self::Program(why.to_string()) } else { Self::Design(why.to_string()) }
     }
@@ -133,7 +133,7 @@ impl Obstacle {
     }
 }
 
-impl fmt::Display for Obstacle {
+impl fmt::Display for Hindrance {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Design(why) => f.write_str(why),

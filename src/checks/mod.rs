@@ -20,13 +20,13 @@ mod walls;
 
 pub use driveline_report::{DrivelineReport, Figure, Table};
 pub use limits::{Limit, Limits};
-pub use moulding::undercuts;
+pub use moulding::{of_made, undercuts};
 pub use parts::{Part, each};
 pub use sections::{hot_spot_map, modulus_map};
 pub use walls::{Histogram, histogram, thickness_map};
 
 use crate::design::{Design, Form};
-use crate::finding::Obstacle;
+use crate::finding::Hindrance;
 use crate::forms::{Product, Undercut};
 use solidwright::geometry::P3;
 use solidwright::mesh::MeshError;
@@ -316,10 +316,10 @@ impl Checks {
 
     /// Notes that something which other checks need is not available. Where the design is at fault this is a failure, and
     /// the reason is reported as the limit's source; a fault of the program is no verdict.
-    fn cannot(&mut self, check: &'static str, what: &str, why: impl Into<Obstacle>) {
+    fn cannot(&mut self, check: &'static str, what: &str, why: impl Into<Hindrance>) {
         let why = match why.into() {
-            Obstacle::Design(why) => why,
-            Obstacle::Program(because) => {
+            Hindrance::Design(why) => why,
+            Hindrance::Program(because) => {
                 self.program_faults.push(ProgramFault { check, what: what.to_owned(), because });
                 return;
             }

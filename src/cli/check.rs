@@ -12,7 +12,7 @@ use super::{Exit, colour, complain, files, say};
 use crate::checks::{self, Checks, Histogram, Verdict};
 use crate::design::{Design, Form};
 use crate::export::maps::{self, CastingMap};
-use crate::finding::{Obstacle, Scope};
+use crate::finding::{Hindrance, Scope};
 use crate::forms::Product;
 use crate::housing;
 use crate::report::{checks as report, driveline_report};
@@ -78,7 +78,7 @@ impl Check {
         let targets: Vec<&Path> = targets.into_iter().flatten().map(PathBuf::as_path).collect();
         files::test_targets(file, &design.named_files(), &targets)?;
         let working = Working::on("making the solid of the finished part");
-        let finished = housing::build(&design).map_err(|error| Obstacle::from(&error));
+        let finished = housing::build(&design).map_err(|error| Hindrance::from(&error));
         let made = finished.and_then(|finished| self.measured(&Product::new(&design, &finished), &working));
         drop(working);
         let Made { found, walls, files } = made.map_err(|why| {
@@ -140,7 +140,7 @@ impl Check {
     }
 
     /// Makes the forms, measures them and draws the maps; else says why that is impossible.
-    fn measured(&self, product: &Product, working: &Working) -> Result<Made<'_>, Obstacle> {
+    fn measured(&self, product: &Product, working: &Working) -> Result<Made<'_>, Hindrance> {
         let forms: Vec<Form> = Form::ALL.into_iter().filter(|form| self.checks(*form)).collect();
         if forms.contains(&Form::Casting) {
             working.now("making the solid of the casting");
@@ -148,11 +148,11 @@ impl Check {
             let _ = product.casting();
         }
         working.now("measuring");
-        let found = checks::check(product, &forms).map_err(|e| Obstacle::from(&e))?;
+        let found = checks::check(product, &forms).map_err(|e| Hindrance::from(&e))?;
         // Measuring the thickness everywhere takes time, so it is done only for these options.
         let probe = self.histogram || self.wall_map.is_some();
         let probe = probe.then(|| maps::probe(&product.finished().solid)).transpose();
-        let probe = probe.map_err(|e| Obstacle::from(&e))?;
+        let probe = probe.map_err(|e| Hindrance::from(&e))?;
         let walls = probe.as_ref().filter(|_| self.histogram).map(checks::histogram);
         let mut files: Vec<(&Path, Vec<u8>)> = Vec::new();
         if let Some(path) = &self.json {
@@ -167,8 +167,8 @@ impl Check {
         let asked = [(&self.hot_spot_map, CastingMap::HotSpots), (&self.modulus_map, CastingMap::Modulus)];
         for (path, map) in asked {
             let Some(path) = path else { continue };
-            let casting = product.casting().map_err(|e| Obstacle::from(&e))?;
-            files.push((path, map.of(product.design(), casting).map_err(|e| Obstacle::from(&e))?));
+            let casting = product.casting().map_err(|e| Hindrance::from(&e))?;
+            files.push((path, map.of(product.design(), casting).map_err(|e| Hindrance::from(&e))?));
         }
         Ok(Made { found, walls, files })
     }

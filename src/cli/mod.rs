@@ -26,7 +26,7 @@ use std::sync::OnceLock;
 
 use clap::{CommandFactory, Parser, Subcommand};
 
-use crate::finding::Obstacle;
+use crate::finding::Hindrance;
 
 /// From a YAML parameter file to a shortened gearbox tail housing.
 #[derive(Debug, Parser)]
@@ -71,8 +71,8 @@ pub enum Exit {
 
 impl Exit {
     /// The end of a command before which something stood.
-    fn before(obstacle: &Obstacle) -> Self {
-        if obstacle.is_program_fault() { Self::ProgramFault } else { Self::Impossible }
+    fn before(hindrance: &Hindrance) -> Self {
+        if hindrance.is_program_fault() { Self::ProgramFault } else { Self::Impossible }
     }
 }
 

@@ -8,13 +8,14 @@ use serde_json::Value;
 use super::files::{test_targets, write};
 use super::working::Working;
 use super::{Exit, colour, complain, say};
-use crate::checks::{self, Limits, Verdict};
+use crate::checks::{self, Limits, Part, Verdict};
 use crate::design::{Design, Form};
 use crate::export::form_files::{FileSettings, FormFiles, FormFilesError, Seconds, form_files};
 use crate::export::sidecar;
-use crate::finding::{Code, Finding, Findings, Obstacle};
+use crate::finding::{Code, Finding, Findings, Hindrance};
 use crate::forms::{MissingMetal, Product};
 use crate::housing::{self, HousingError};
+use crate::report::checks::in_a_line;
 use crate::report::{build, terminal};
 use crate::words::counted;
 
@@ -32,6 +33,9 @@ const MISSING_METAL: Code = Code::new("G003", "the casting does not hold the fin
 
 /// Areas hold the pattern in the sand, or the core in its box.
 const UNDERCUT: Code = Code::new("G004", "a form cannot be drawn");
+
+/// A limit by which `check` fails the part.
+const BEYOND_LIMIT: Code = Code::new("G006", "a limit of `check` is not kept");
 
 /// What to produce and where.
 #[derive(Debug)]
@@ -61,7 +65,7 @@ fn impossible(error: &HousingError) -> Exit {
     let mut findings = Findings::default();
     findings.push(Finding::error(code, error.subject(), error.to_string()));
     complain(&terminal::findings(&findings, None, colour()));
-    Exit::before(&Obstacle::from(error))
+    Exit::before(&Hindrance::from(error))
 }
 
 /// Builds the design and writes its files. A form that cannot be made is reported and does not stop the others;
@@ -96,6 +100,7 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     let flaws = [
         report_missing_metal(product.missing_metal()),
         report_undercuts(&product, made.iter().map(|m| m.form)),
+        report_limits(&product, made.iter().map(|m| m.form)),
     ];
     if failed.is_empty() {
         return flaws.into_iter().find(|exit| *exit != Exit::Done).unwrap_or(Exit::Done);
@@ -214,6 +219,28 @@ fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit
         );
         findings.push(finding(UNDERCUT, &measured.what, message));
     }
+    complain(&terminal::findings(&findings, None, colour()));
+    if findings.has_errors() { Exit::Failed } else { Exit::Done }
+}
+
+/// Reports what fails `check` among what is measured for the report of the forms made, and, where a rule of the parameter
+/// file finds metal or edges too thin, what comes of it on the solid. The forms are written in either case.
+fn report_limits(product: &Product, made: impl Iterator<Item = Form>) -> Exit {
+    let made: Vec<Form> = made.collect();
+    let mut measured = checks::of_made(product, &made);
+    if product.design().may_break_limits() {
+        match checks::each(product, &[Part::Walls, Part::Holes]) {
+            Ok(found) => measured.extend(found.into_iter().flat_map(|(_, checks)| checks.measurements)),
+            Err(error) => {
+                complain(&format!("error: {}\n", Hindrance::from(&error)));
+                return Exit::ProgramFault;
+            }
+        }
+    }
+    let units = product.design().units();
+    let failed = measured.iter().filter(|m| m.verdict() == Verdict::Fail);
+    let findings: Findings =
+        failed.map(|m| Finding::error(BEYOND_LIMIT, &m.what, in_a_line(m, units)).hint(m.hint)).collect();
     complain(&terminal::findings(&findings, None, colour()));
     if findings.has_errors() { Exit::Failed } else { Exit::Done }
 }

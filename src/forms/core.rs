@@ -4,8 +4,7 @@ use super::split::block;
 use super::{Casting, FormError, FormPieces, Piece, Settings, shape};
 use crate::faces::{Feature, Role};
 use crate::housing::{AsCastHousing, Housing};
-use crate::standards::core_prints::{SAND_BEARING, buoyancy, core_lift, molten_density};
-use crate::standards::materials::Family;
+use crate::standards::core_prints::{buoyancy, core_lift, molten_density};
 use solidwright::geometry::{Frame, P2, P3, Surface, V3};
 use solidwright::solid::{Op, Primitive, PrimitiveError, Profile, Segment, SolidTree, cylinder, polygon};
 
@@ -183,7 +182,7 @@ pub fn core(casting: &Casting) -> Result<FormPieces, FormError> {
     // The lift is that of the core without its vent, because no metal enters the vent.
     let solid = unvented(casting, &prints)?;
     let load = Load::of(casting, &prints, solid.solid.mass().volume)?;
-    let mut notes = vec![load.text(settings.family)];
+    let mut notes = vec![load.text(settings)];
     if let Some(end) = prints.missing {
         notes.push(format!(
             "NO PRINT at the {end}: no cored hole reaches there, so the core hangs on its other prints; core a bore there \
@@ -270,17 +269,17 @@ impl Load {
         self.lift.max(self.weight) / self.bearing.max(1e-9)
     }
 
-    fn text(&self, poured: Family) -> String {
-        let metal = poured.name();
+    fn text(&self, settings: &Settings) -> String {
+        let (metal, allowed) = (settings.family.name(), settings.bearing);
         let pressure = self.pressure();
-        let verdict = if pressure <= SAND_BEARING { "enough" } else { "TOO LITTLE: lengthen the prints" };
-        let (more, less) =
-            if self.lift >= 0.0 { ("buoyancy", "its weight") } else { ("its weight", "buoyancy") };
+        let verdict = if pressure <= allowed { "enough" } else { "TOO LITTLE: lengthen the prints" };
+        let net = if self.lift >= 0.0 { "a net lift" } else { "a net weight" };
         format!(
-            "core with prints {:.1} cm3, weighs {:.2} N; when {metal} covers it, {more} exceeds {less} by {:.2} N; \
-             prints bear {pressure:.4} MPa of {SAND_BEARING} ({verdict})",
+            "core with prints {:.1} cm3, weighs {:.2} N; when {metal} covers it, buoyancy of {:.2} N leaves {net} of \
+             {:.2} N; prints bear {pressure:.4} MPa of {allowed} ({verdict})",
             self.volume / 1e3,
             self.weight,
+            self.lift + self.weight,
             self.lift.abs()
         )
     }

@@ -27,7 +27,7 @@ pub use trial_print::{PROVES_GEOMETRY_ONLY, trial_print};
 pub use undercuts::{Drawing, Undercut, best_parting, drawing, undercuts};
 
 use crate::design::Design;
-use crate::finding::Obstacle;
+use crate::finding::Hindrance;
 use crate::housing::HousingError;
 use solidwright::geometry::{Bounds, Frame, Stretch};
 use solidwright::mesh::{Mesh, MeshError};
@@ -90,14 +90,14 @@ impl FormError {
     }
 }
 
-impl From<&FormError> for Obstacle {
+impl From<&FormError> for Hindrance {
     fn from(error: &FormError) -> Self {
         Self::new(error.is_internal(), error)
     }
 }
 
 /// A sound solid that cannot be meshed is a fault of the program.
-impl From<&MeshError> for Obstacle {
+impl From<&MeshError> for Hindrance {
     fn from(error: &MeshError) -> Self {
         Self::new(true, error)
     }

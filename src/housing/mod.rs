@@ -32,7 +32,7 @@ pub use sender_boss::sender_seat;
 
 use crate::design::Design;
 use crate::faces::Feature;
-use crate::finding::Obstacle;
+use crate::finding::Hindrance;
 use solidwright::geometry::P3;
 use solidwright::solid::fillet::{Demotion, Joint};
 use solidwright::solid::{Primitive, PrimitiveError, Solid, SolidError, SolidTree};
@@ -76,7 +76,7 @@ pub enum HousingError {
     },
 }
 
-impl From<&HousingError> for Obstacle {
+impl From<&HousingError> for Hindrance {
     fn from(error: &HousingError) -> Self {
         Self::new(error.is_internal(), format_args!("{}: {error}", error.subject()))
     }

@@ -37,6 +37,14 @@ pub(super) fn show(value: f64, unit: Unit, units: Units) -> String {
     format!("{value:.decimals$}{gap}{symbol}")
 }
 
+/// A measurement beside its limit: `wall 2.1 mm, at least 3 mm`.
+pub fn in_a_line(c: &Measurement, units: Units) -> String {
+    let limit = c.deciding().map_or_else(String::new, |l| {
+        format!(", {} {}: {}", c.sense.words(), show(l.value, c.unit, units), l.source)
+    });
+    format!("{} {}{limit}", c.check, show(c.value, c.unit, units))
+}
+
 /// Three checks that measure how thick a feature is cast; they are reported in one line.
 const THICK: [&str; 3] = ["hot spot, walls", "heavy lump, modulus in walls", "change of section, ratio"];
 

@@ -9,7 +9,7 @@ use super::plan::Plan;
 use super::row::{Measured, RowVerdict, SweepRow};
 use crate::checks::{self, Measurement, Part};
 use crate::design::Design;
-use crate::finding::{Findings, Obstacle, Severity};
+use crate::finding::{Findings, Hindrance, Severity};
 use crate::forms::{MadeForms, Product};
 use crate::housing::{self, Housing};
 use crate::params::tree::Node;
@@ -44,7 +44,7 @@ impl Maker {
         let made = catch_unwind(AssertUnwindSafe(|| self.made(plan, index, &plan.values(index), look)));
         made.unwrap_or_else(|panic| {
             self.last = None;
-            let fault = Obstacle::new(true, panic_text(&*panic));
+            let fault = Hindrance::new(true, panic_text(&*panic));
             hindered(index, plan.values(index), &fault)
         })
     }
@@ -71,10 +71,10 @@ impl Maker {
             Err(findings) => return broken(index, values, RowVerdict::Refused, &told(&findings)),
         };
         if let Err(error) = self.build(&design) {
-            return hindered(index, values, &Obstacle::from(&error));
+            return hindered(index, values, &Hindrance::from(&error));
         }
         let Some(Last { housing, forms, .. }) = &self.last else {
-            return hindered(index, values, &Obstacle::new(true, "the part is lost"));
+            return hindered(index, values, &Hindrance::new(true, "the part is lost"));
         };
         let row = match measured(plan, &Product::sharing(&design, housing, forms)) {
             Ok(measured) => row(index, values, measured, &design, housing),
@@ -146,7 +146,7 @@ fn told(findings: &Findings) -> String {
 }
 
 /// A row without a part, or whose part could not be measured.
-fn hindered(index: u64, values: Vec<f64>, why: &Obstacle) -> SweepRow {
+fn hindered(index: u64, values: Vec<f64>, why: &Hindrance) -> SweepRow {
     let program = why.is_program_fault();
     let verdict = if program { RowVerdict::ProgramFault } else { RowVerdict::Impossible };
     broken(index, values, verdict, &why.to_string())
@@ -173,15 +173,15 @@ struct Found {
     fault: Option<String>,
 }
 
-fn measured(plan: &Plan, product: &Product) -> Result<Found, Obstacle> {
-    let found = checks::each(product, &plan.parts).map_err(|e| Obstacle::from(&e))?;
+fn measured(plan: &Plan, product: &Product) -> Result<Found, Hindrance> {
+    let found = checks::each(product, &plan.parts).map_err(|e| Hindrance::from(&e))?;
     let asked = |check: &str| plan.checks.is_empty() || plan.checks.iter().any(|name| name == check);
     let not = found.iter().flat_map(|(_, c)| &c.not_checked).filter(|n| asked(n.check)).count();
     let mut kept: Vec<&Measurement> =
         found.iter().flat_map(|(_, c)| &c.measurements).filter(|c| asked(c.check) || c.is_fault()).collect();
     kept.sort_by(|a, b| checks::order(a, b));
     let faults = found.iter().flat_map(|(_, c)| &c.program_faults);
-    let fault = faults.map(|f| Obstacle::new(true, format_args!("{}: {}: {}", f.check, f.what, f.because)));
+    let fault = faults.map(|f| Hindrance::new(true, format_args!("{}: {}: {}", f.check, f.what, f.because)));
     let fault = fault.map(|f| in_a_line(&f.to_string())).next();
     Ok(Found { measured: kept.into_iter().map(one).collect(), not: not as u32, fault })
 }
@@ -227,7 +227,7 @@ fn judged(found: &Found) -> (RowVerdict, [u32; 4]) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::finding::Obstacle;
+    use crate::finding::Hindrance;
 
     fn measured(verdict: &str) -> Measured {
         let text = str::to_owned;
@@ -259,7 +259,7 @@ mod tests {
 
     #[test]
     fn a_row_without_a_part_says_who_is_at_fault() {
-        let of = |program| hindered(0, vec![], &Obstacle::new(program, "two\nlines"));
+        let of = |program| hindered(0, vec![], &Hindrance::new(program, "two\nlines"));
         assert_eq!(of(false).verdict, RowVerdict::Impossible);
         let row = of(true);
         assert_eq!(row.verdict, RowVerdict::ProgramFault);
