@@ -126,6 +126,11 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
     if !rules.is_empty() {
         return Err(FormFilesError::Rule(rules.join("; ")));
     }
+    if matches!(form, Form::Pattern | Form::Core | Form::CoreBox)
+        && let Some(error) = product.core_apart()
+    {
+        return Err(error.into());
+    }
     let made = product.pieces(form)?;
     // Faces that can't be drawn are coloured where the pattern maker looks for them.
     let undrawn: &[Undercut] = match form {

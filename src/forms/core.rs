@@ -5,8 +5,11 @@ use super::{Casting, FormError, FormPieces, Piece, Settings, shape};
 use crate::faces::{Feature, Role};
 use crate::housing::{AsCastHousing, Housing};
 use crate::standards::core_prints::{buoyancy, core_lift, molten_density};
-use solidwright::geometry::{Frame, P2, P3, Surface, V3};
-use solidwright::solid::{Op, Primitive, PrimitiveError, Profile, Segment, SolidTree, cylinder, polygon};
+use solidwright::geometry::{Bounds, Frame, P2, P3, Surface, V3};
+use solidwright::solid::{
+    Op, Primitive, PrimitiveError, Profile, Segment, Solid, SolidTree, cylinder, polygon,
+};
+use std::collections::BTreeSet;
 
 /// How far prints reach into the body they hold, mm.
 const ROOT: f64 = 1.0;
@@ -190,7 +193,7 @@ pub fn core(casting: &Casting) -> Result<FormPieces, FormError> {
         ));
     }
     if settings.vent <= 0.0 {
-        return Ok(FormPieces::new(vec![solid.clone().whole()?], notes));
+        return Ok(FormPieces::new(vec![solid.clone()], notes));
     }
     let span = solid.solid.brep().bounds().min.x - 50.0;
     let tag = Feature::Core.formed(Role::Vent);
@@ -228,12 +231,29 @@ fn covered(casting: &Casting, prints: &Prints) -> Result<SolidTree, PrimitiveErr
     Ok(tree)
 }
 
-/// The core without its vent, made once and shared: its prints are the casting's own.
+/// A body of a core by its features and its middle.
+fn told(core: &Solid, body: &Bounds) -> String {
+    let brep = core.brep();
+    let within = |f: &usize| {
+        let face = brep.bounds_of([*f]);
+        body.contains(face.min) && body.contains(face.max)
+    };
+    let features = (0..brep.faces.len()).filter(within).map(|f| Feature::of(&brep.faces[f].tag).name());
+    let features: BTreeSet<&str> = features.collect();
+    let features: Vec<&str> = features.into_iter().collect();
+    let middle = body.min + (body.max - body.min) * 0.5;
+    format!("{} near ({:.1}, {:.1}, {:.1}) mm", features.join(" and "), middle.x, middle.y, middle.z)
+}
+
+/// The core without its vent, of one body, made once and shared: its prints are the casting's own.
 pub(super) fn unvented<'a>(casting: &'a Casting, prints: &Prints) -> Result<&'a Piece, FormError> {
     let made = || {
         let mut tree = covered(casting, prints).map_err(shape("core"))?;
         prints.bodies.iter().for_each(|p| tree.add(p.clone()));
-        Piece::of("core", tree, casting.settings.scale)
+        let core = Piece::of("core", tree, casting.settings.scale)?;
+        let apart: Vec<String> =
+            core.solid.smaller_bodies().iter().map(|body| told(&core.solid, body)).collect();
+        if apart.is_empty() { Ok(core) } else { Err(FormError::CoreApart { apart }) }
     };
     casting.core.get_or_init(made).as_ref().map_err(Clone::clone)
 }
@@ -292,7 +312,6 @@ mod tests {
     use crate::params::{self, Source};
     use solidwright::mesh::triangulate;
     use solidwright::probe::Probe;
-    use solidwright::solid::Solid;
 
     fn casting(text: &str) -> Casting {
         let source = Source::from_bytes("a file", text.as_bytes().to_vec()).expect("text");
@@ -338,6 +357,28 @@ mod tests {
                     assert!((gap - settings.print_clearance).abs() < 0.002, "{role:?} at {own}: {gap} mm");
                 }
             }
+        }
+    }
+
+    /// A hollow that does not meet the cavity: pressure on the prints, core and core box are refused alike, with its place.
+    #[test]
+    fn a_core_in_two_bodies_is_told_before_anything_is_made_of_it() {
+        let mut casting = casting(include_str!("../../params/minimal.yaml"));
+        let tag = Feature::GearboxFace.formed(Role::Opening);
+        let frame = Frame::from_zx(P3::new(40.0, 0.0, 150.0), V3::x(), V3::z());
+        let hole = cylinder("gearbox_face", frame, 8.0, 30.0, &[tag.clone(), tag.clone(), tag]);
+        let mut tree = casting.moulded.casting.solid.tree().clone();
+        tree.cut(hole.expect("a hole"));
+        casting.moulded.casting.solid = Solid::of(tree).expect("a solid");
+        let errors = [
+            core_bearing(&casting).expect_err("no prints"),
+            core(&casting).expect_err("no core"),
+            super::super::core_box(&casting).expect_err("no box"),
+        ];
+        for error in errors {
+            let text = error.to_string();
+            assert!(!error.is_internal() && text.contains("2 bodies"), "{text}");
+            assert!(text.contains("gearbox_face near (55.0, 0.0, 150.0) mm"), "{text}");
         }
     }
 }

@@ -65,6 +65,12 @@ pub enum FormError {
         /// Bounding boxes of all but the largest.
         smaller: Vec<Bounds>,
     },
+    /// The hollows of the casting do not all hang together, so no one core forms them.
+    #[error("the core comes in {} bodies that nothing joins; besides the largest: {}; let their hollows meet the cavity, or cast the holes solid (`casting.stock.cored_above`)", .apart.len() + 1, .apart.join(", "))]
+    CoreApart {
+        /// The features and the place of each body but the largest.
+        apart: Vec<String>,
+    },
     /// A piece cannot be meshed.
     #[error("{piece}: {message}")]
     Mesh {
@@ -85,7 +91,7 @@ impl FormError {
             Self::Casting(error) => error.is_internal(),
             Self::Solid { source, .. } => source.is_internal(),
             Self::Mesh { .. } => true,
-            Self::Shape { .. } | Self::Apart { .. } | Self::Bed(_) => false,
+            Self::Shape { .. } | Self::Apart { .. } | Self::CoreApart { .. } | Self::Bed(_) => false,
         }
     }
 }
