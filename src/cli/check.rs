@@ -5,17 +5,18 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use clap::builder::PossibleValuesParser;
+use serde_json::Value;
 
 use super::files::Hold;
 use super::working::Working;
 use super::{Exit, colour, complain, files, say};
-use crate::checks::{self, Checks, Histogram, Verdict};
+use crate::checks::{self, Checks, Feeding, Histogram, Verdict};
 use crate::design::{Design, Form};
 use crate::export::maps::{self, CastingMap};
 use crate::finding::{Hindrance, Scope};
 use crate::forms::Product;
 use crate::housing;
-use crate::report::{checks as report, driveline_report};
+use crate::report::{checks as report, driveline_report, feeding};
 
 /// Check walls, holes, clearances, fits, driveline, casting and trial print; exit code 1 if any check fails.
 #[derive(Debug, Args)]
@@ -81,7 +82,7 @@ impl Check {
         let finished = housing::build(&design).map_err(|error| Hindrance::from(&error));
         let made = finished.and_then(|finished| self.measured(&Product::new(&design, &finished), &working));
         drop(working);
-        let Made { found, walls, files } = made.map_err(|why| {
+        let Made { found, walls, advised, files } = made.map_err(|why| {
             complain(&format!("error: {why}\n"));
             Exit::before(&why)
         })?;
@@ -90,6 +91,9 @@ impl Check {
         let colourful = colour() && io::stdout().is_terminal();
         say(&report::text(&found, design.units(), self.all, colourful));
         say(&driveline_report::text(&found.driveline, design.units(), self.sums));
+        if let Some(advised) = &advised {
+            say(&format!("\n{}", feeding::text(&design, advised)));
+        }
         if let Some(walls) = &walls {
             say(&report::histogram(walls));
         }
@@ -112,6 +116,7 @@ fn ended(found: &Checks) -> Exit {
 struct Made<'a> {
     found: Checks,
     walls: Option<Histogram>,
+    advised: Option<Feeding>,
     files: Vec<(&'a Path, Vec<u8>)>,
 }
 
@@ -154,10 +159,15 @@ impl Check {
         let probe = probe.then(|| maps::probe(&product.finished().solid)).transpose();
         let probe = probe.map_err(|e| Hindrance::from(&e))?;
         let walls = probe.as_ref().filter(|_| self.histogram).map(checks::histogram);
+        // Without a casting there is nothing to feed; why there is none is told with the checks.
+        let casting = forms.contains(&Form::Casting).then(|| product.casting().ok()).flatten();
+        let advised = casting.map(|casting| checks::feeding(product.design(), casting)).transpose();
+        let advised = advised.map_err(|e| Hindrance::from(&e))?;
         let mut files: Vec<(&Path, Vec<u8>)> = Vec::new();
         if let Some(path) = &self.json {
             let mut figures = report::figures(&found, walls.as_ref());
             figures["part"] = product.design().name().into();
+            figures["feeding"] = advised.as_ref().map_or(Value::Null, feeding::figures);
             files.push((path, format!("{figures:#}\n").into_bytes()));
         }
         working.now("drawing the maps");
@@ -170,7 +180,7 @@ impl Check {
             let casting = product.casting().map_err(|e| Hindrance::from(&e))?;
             files.push((path, map.of(product.design(), casting).map_err(|e| Hindrance::from(&e))?));
         }
-        Ok(Made { found, walls, files })
+        Ok(Made { found, walls, advised, files })
     }
 }
 
