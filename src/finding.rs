@@ -105,6 +105,45 @@ impl fmt::Display for Code {
     }
 }
 
+/// Why something cannot be made or measured, and who is at fault. Only the first kind says anything about a design.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Hindrance {
+    /// The design: its values describe something that does not exist.
+    Design(String),
+    /// The program: a design with these values may be sound, but the program could not work it out.
+    Program(String),
+}
+
+impl Hindrance {
+    /// A hindrance of either kind.
+    pub fn new(program: bool, why: impl fmt::Display) -> Self {
+        if program { Self::Program(why.to_string()) } else { Self::Design(why.to_string()) }
+    }
+
+    /// Whether the program is at fault.
+    pub fn is_program_fault(&self) -> bool {
+        matches!(self, Self::Program(_))
+    }
+
+    /// What stands in the way.
+    pub fn why(&self) -> &str {
+        match self {
+            Self::Design(why) | Self::Program(why) => why,
+        }
+    }
+}
+
+impl fmt::Display for Hindrance {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Design(why) => f.write_str(why),
+            Self::Program(why) => {
+                write!(f, "fault of the program, which says nothing about the design: {why}")
+            }
+        }
+    }
+}
+
 /// A stretch of a parameter file, in bytes from its start; `end` is not part of it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Place {

@@ -259,6 +259,7 @@ fn of_form(error: &FormError) -> Failure {
             (format!("{piece}, {kind}"), fault)
         }
         FormError::Apart { piece, .. } => (format!("{piece}, comes apart"), false),
+        FormError::CoreApart { .. } => ("core, comes apart".to_owned(), false),
         FormError::Mesh { piece, .. } => (format!("{piece}, no mesh"), true),
         FormError::Bed(_) => ("no way onto the bed".to_owned(), false),
     };

@@ -6,10 +6,12 @@ mod access;
 mod bolts;
 mod break_out;
 mod driveline_report;
+mod feeding;
 mod gaps;
 mod holes;
 mod keep_clear;
 mod limits;
+mod lumps;
 mod mating;
 mod modulus;
 mod moulding;
@@ -19,18 +21,19 @@ mod sections;
 mod walls;
 
 pub use driveline_report::{DrivelineReport, Figure, Table};
+pub use feeding::{FedLump, Feeding, Gating, feeding};
 pub use limits::{Limit, Limits};
-pub use moulding::undercuts;
+pub use moulding::{of_made, undercuts};
 pub use parts::{Part, each};
 pub use sections::{hot_spot_map, modulus_map};
 pub use walls::{Histogram, histogram, thickness_map};
 
 use crate::design::{Design, Form};
+use crate::finding::Hindrance;
 use crate::forms::{Product, Undercut};
 use solidwright::geometry::P3;
 use solidwright::mesh::MeshError;
 use solidwright::solid::Brep;
-use std::fmt;
 
 /// The verdict of a check.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -284,6 +287,17 @@ pub struct NotChecked {
     pub because: String,
 }
 
+/// Something that the program could not make or measure although it should: no verdict on the design.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ProgramFault {
+    /// Which check.
+    pub check: &'static str,
+    /// What could not be made or measured.
+    pub what: String,
+    /// What went wrong.
+    pub because: String,
+}
+
 /// The result of all checks.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Checks {
@@ -291,6 +305,8 @@ pub struct Checks {
     pub measurements: Vec<Measurement>,
     /// What was not checked.
     pub not_checked: Vec<NotChecked>,
+    /// What the program could not make or measure; nothing is known of what depends on it.
+    pub program_faults: Vec<ProgramFault>,
     /// Report on fits and driveline.
     pub driveline: DrivelineReport,
 }
@@ -301,11 +317,18 @@ impl Checks {
         self.measurements.iter().filter(|c| c.verdict() == verdict).count()
     }
 
-    /// Adds a failure because something that other checks need is not available; the reason is reported as the
-    /// limit's source.
-    fn cannot(&mut self, check: &'static str, what: &str, why: &dyn fmt::Display) {
+    /// Notes that something which other checks need is not available. Where the design is at fault this is a failure, and
+    /// the reason is reported as the limit's source; a fault of the program is no verdict.
+    fn cannot(&mut self, check: &'static str, what: &str, why: impl Into<Hindrance>) {
+        let why = match why.into() {
+            Hindrance::Design(why) => why,
+            Hindrance::Program(because) => {
+                self.program_faults.push(ProgramFault { check, what: what.to_owned(), because });
+                return;
+            }
+        };
         let hint = "change what it names; without this nothing is known of what hangs on it";
-        let limit = Limit { value: 1.0, source: why.to_string(), given: false };
+        let limit = Limit { value: 1.0, source: why, given: false };
         let made = Measurement::new(check, what, (0.0, Unit::Count), Sense::AtLeast, hint).fails_by(&limit);
         self.measurements.push(Measurement { fault: true, ..made });
     }
@@ -332,6 +355,7 @@ pub fn check(product: &Product, wanted: &[Form]) -> Result<Checks, MeshError> {
     for (_, more) in each(product, &Part::of(wanted))? {
         out.measurements.extend(more.measurements);
         out.not_checked.extend(more.not_checked);
+        out.program_faults.extend(more.program_faults);
         out.driveline.figures.extend(more.driveline.figures);
         out.driveline.tables.extend(more.driveline.tables);
     }
@@ -355,4 +379,30 @@ pub fn fits_and_driveline(design: &Design) -> Checks {
     let mut out = Checks::default();
     mating::check(design, &mut out);
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::forms::FormError;
+    use solidwright::solid::SolidError;
+    use solidwright::solid::evaluate::EvaluateError;
+
+    fn core(source: EvaluateError) -> FormError {
+        FormError::Solid { piece: "core".to_owned(), source: Box::new(SolidError::Boundary(source)) }
+    }
+
+    /// A boundary that does not close is the program's fault, a form of which nothing is left the design's.
+    #[test]
+    fn only_the_design_fails_the_design() {
+        let mut found = Checks::default();
+        found.cannot(
+            "core can be made",
+            "core",
+            &core(EvaluateError::Open { tags: vec![], at: P3::origin() }),
+        );
+        assert_eq!((found.count(Verdict::Fail), found.program_faults.len()), (0, 1));
+        found.cannot("core can be made", "core", &core(EvaluateError::Empty));
+        assert_eq!((found.count(Verdict::Fail), found.program_faults.len()), (1, 1));
+    }
 }

@@ -7,7 +7,7 @@ use solidwright::geometry::P3;
 use solidwright::mesh::Mesh;
 
 /// Side of a cell, mm.
-const CELL: f64 = 2.5;
+pub(super) const CELL: f64 = 2.5;
 
 /// Metal and cooling surface of a casting on a grid.
 pub(super) struct Modulus {
@@ -31,6 +31,47 @@ impl Modulus {
         out.fill(mesh);
         out.surface(mesh);
         out
+    }
+
+    /// Numbers of cells along the three axes; cells are numbered along the last one first.
+    pub(super) fn size(&self) -> [usize; 3] {
+        self.size
+    }
+
+    /// The number of all cells.
+    pub(super) fn cells(&self) -> usize {
+        self.cells[0].len()
+    }
+
+    /// Volume of metal in a cell, mm³.
+    pub(super) fn volume(&self, cell: usize) -> f64 {
+        self.cells[0][cell]
+    }
+
+    /// Whether metal fills at least half of a cell.
+    pub(super) fn is_metal(&self, cell: usize) -> bool {
+        self.volume(cell) >= 0.5 * CELL.powi(3)
+    }
+
+    /// The middle of a cell.
+    pub(super) fn middle(&self, cell: usize) -> P3 {
+        let [i, j, k] = self.place(cell).map(|at| (at as f64 - 0.5) * CELL);
+        self.low + solidwright::geometry::V3::new(i, j, k)
+    }
+
+    /// The cells that share a corner with a cell.
+    pub(super) fn around(&self, cell: usize) -> impl Iterator<Item = usize> {
+        let at = self.place(cell);
+        let range = |k: usize| at[k].saturating_sub(1)..(at[k] + 2).min(self.size[k]);
+        let (x, y, z) = (range(0), range(1), range(2));
+        let columns = x.flat_map(move |i| y.clone().map(move |j| (i, j)));
+        let all = columns.flat_map(move |(i, j)| z.clone().map(move |k| [i, j, k]));
+        all.map(|at| self.index(at)).filter(move |other| *other != cell)
+    }
+
+    fn place(&self, cell: usize) -> [usize; 3] {
+        let [_, y, z] = self.size;
+        [cell / (y * z), cell / z % y, cell % z]
     }
 
     fn cell(&self, p: P3) -> [usize; 3] {

@@ -1,22 +1,14 @@
 //! Checks for the foundry: draft, faces that hold the pattern, stock, core prints.
 
 use super::{Checks, Limits, Measurement, Sense, Unit};
+use crate::design::{Design, Form};
 use crate::faces::Feature;
 use crate::forms::{self, Casting, Product, Undercut};
 use solidwright::geometry::P3;
 use std::collections::BTreeMap;
 
 pub(super) fn check(product: &Product, casting: &Casting, limits: &Limits, out: &mut Checks) {
-    let mould = product.design().casting().mould();
-    for (what, draft, hint) in [
-        ("outside", mould.draft(), "steepen `casting.mould.draft`"),
-        ("core box", mould.core_draft(), "steepen `casting.mould.core_draft`"),
-    ] {
-        let value = (draft.get(), Unit::Deg);
-        out.measurements.push(
-            Measurement::new("draft", what, value, Sense::AtLeast, hint).warns_or_fails_by(&limits.draft),
-        );
-    }
+    drafts(product.design(), limits, out);
     lacking(casting, limits, out);
     match product.drawing() {
         Ok(drawing) => {
@@ -28,6 +20,20 @@ pub(super) fn check(product: &Product, casting: &Casting, limits: &Limits, out: 
     match product.core_box() {
         Ok(made) => out.measurements.extend(undercuts(&made.undrawn, "core box", limits)),
         Err(error) => out.cannot("core box can be drawn", "core box", &error),
+    }
+}
+
+/// The drafts that the file asks for.
+fn drafts(design: &Design, limits: &Limits, out: &mut Checks) {
+    let mould = design.casting().mould();
+    for (what, draft, hint) in [
+        ("outside", mould.draft(), "steepen `casting.mould.draft`"),
+        ("core box", mould.core_draft(), "steepen `casting.mould.core_draft`"),
+    ] {
+        let value = (draft.get(), Unit::Deg);
+        out.measurements.push(
+            Measurement::new("draft", what, value, Sense::AtLeast, hint).warns_or_fails_by(&limits.draft),
+        );
     }
 }
 
@@ -50,6 +56,11 @@ fn lacking(casting: &Casting, limits: &Limits, out: &mut Checks) {
 /// Remaining stock, and the pressure on the core's prints.
 pub(super) fn stock_and_prints(casting: &Casting, limits: &Limits, out: &mut Checks) {
     stock(casting, limits, out);
+    bearing(casting, limits, out);
+}
+
+/// Pressure of the core on its prints.
+fn bearing(casting: &Casting, limits: &Limits, out: &mut Checks) {
     match forms::core_bearing(casting) {
         Ok(pressure) => {
             let (check, hint) = ("pressure on the core's prints", "lengthen `casting.prints`");
@@ -61,6 +72,23 @@ pub(super) fn stock_and_prints(casting: &Casting, limits: &Limits, out: &mut Che
         }
         Err(error) => out.cannot("core can be laid", "core", &error),
     }
+}
+
+/// What is measured while forms are made, undercuts apart, for those that were made.
+pub fn of_made(product: &Product, made: &[Form]) -> Vec<Measurement> {
+    let (limits, mut out) = (Limits::of(product.design()), Checks::default());
+    let Ok(casting) = product.casting() else { return vec![] };
+    if made.contains(&Form::Casting) {
+        drafts(product.design(), &limits, &mut out);
+        if let Ok(drawing) = product.drawing() {
+            upright(&drawing.upright, &limits, &mut out);
+        }
+        stock(casting, &limits, &mut out);
+    }
+    if made.contains(&Form::Core) {
+        bearing(casting, &limits, &mut out);
+    }
+    out.measurements
 }
 
 /// The undercuts of a form, one measurement for each feature that holds it, and one for what lies in that feature's

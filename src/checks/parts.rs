@@ -5,6 +5,7 @@ use super::{
     sections, walls,
 };
 use crate::design::{Design, Form};
+use crate::finding::Hindrance;
 use crate::forms::Product;
 use solidwright::mesh::MeshError;
 use solidwright::probe::Probe;
@@ -166,7 +167,7 @@ fn as_cast(product: &Product, limits: &Limits, parts: &[Part]) -> Vec<(Part, Che
 /// Adds a failure for each rule that a form breaks.
 fn ruled_out(design: &Design, form: Form, check: &'static str, out: &mut Checks) -> bool {
     for finding in design.against_form(form) {
-        out.cannot(check, form.name(), &finding.in_a_line());
+        out.cannot(check, form.name(), Hindrance::Design(finding.in_a_line()));
     }
     design.against_form(form).next().is_some()
 }

@@ -28,7 +28,7 @@ const ALIKE: f64 = 0.866;
 const TAPER: f64 = 0.5;
 
 /// Half the window in which a lump's modulus is taken, in diameters of its ball.
-const WINDOW: f64 = 0.75;
+pub(super) const WINDOW: f64 = 0.75;
 
 pub(super) fn check(design: &Design, casting: &Casting, probe: &Probe, limits: &Limits, out: &mut Checks) {
     let wall = design.shell().thinnest().get();

@@ -5,17 +5,18 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use clap::builder::PossibleValuesParser;
+use serde_json::Value;
 
 use super::files::Hold;
 use super::working::Working;
 use super::{Exit, colour, complain, files, say};
-use crate::checks::{self, Checks, Histogram, Verdict};
+use crate::checks::{self, Checks, Feeding, Histogram, Verdict};
 use crate::design::{Design, Form};
 use crate::export::maps::{self, CastingMap};
-use crate::finding::Scope;
+use crate::finding::{Hindrance, Scope};
 use crate::forms::Product;
 use crate::housing;
-use crate::report::{checks as report, driveline_report};
+use crate::report::{checks as report, driveline_report, feeding};
 
 /// Check walls, holes, clearances, fits, driveline, casting and trial print; exit code 1 if any check fails.
 #[derive(Debug, Args)]
@@ -78,22 +79,36 @@ impl Check {
         let targets: Vec<&Path> = targets.into_iter().flatten().map(PathBuf::as_path).collect();
         files::test_targets(file, &design.named_files(), &targets)?;
         let working = Working::on("making the solid of the finished part");
-        let finished = housing::build(&design).map_err(|error| format!("{}: {error}", error.subject()));
+        let finished = housing::build(&design).map_err(|error| Hindrance::from(&error));
         let made = finished.and_then(|finished| self.measured(&Product::new(&design, &finished), &working));
         drop(working);
-        let Made { found, walls, files } = made.map_err(|why| {
+        let Made { found, walls, advised, files } = made.map_err(|why| {
             complain(&format!("error: {why}\n"));
-            Exit::Impossible
+            Exit::before(&why)
         })?;
         let out: Vec<(&Path, &[u8])> = files.iter().map(|(path, bytes)| (*path, bytes.as_slice())).collect();
         files::write(file, &design.named_files(), &out)?;
         let colourful = colour() && io::stdout().is_terminal();
         say(&report::text(&found, design.units(), self.all, colourful));
         say(&driveline_report::text(&found.driveline, design.units(), self.sums));
+        if let Some(advised) = &advised {
+            say(&format!("\n{}", feeding::text(&design, advised)));
+        }
         if let Some(walls) = &walls {
             say(&report::histogram(walls));
         }
-        Ok(if found.count(Verdict::Fail) > 0 { Exit::Failed } else { Exit::Done })
+        Ok(ended(&found))
+    }
+}
+
+/// A failure stands whatever else is not known; a fault of the program is no verdict.
+fn ended(found: &Checks) -> Exit {
+    if found.count(Verdict::Fail) > 0 {
+        Exit::Failed
+    } else if found.program_faults.is_empty() {
+        Exit::Done
+    } else {
+        Exit::ProgramFault
     }
 }
 
@@ -101,6 +116,7 @@ impl Check {
 struct Made<'a> {
     found: Checks,
     walls: Option<Histogram>,
+    advised: Option<Feeding>,
     files: Vec<(&'a Path, Vec<u8>)>,
 }
 
@@ -129,24 +145,29 @@ impl Check {
     }
 
     /// Makes the forms, measures them and draws the maps; else says why that is impossible.
-    fn measured(&self, product: &Product, working: &Working) -> Result<Made<'_>, String> {
+    fn measured(&self, product: &Product, working: &Working) -> Result<Made<'_>, Hindrance> {
         let forms: Vec<Form> = Form::ALL.into_iter().filter(|form| self.checks(*form)).collect();
         if forms.contains(&Form::Casting) {
             working.now("making the solid of the casting");
-            // An error is reported as a failed check.
+            // An error is reported with the checks.
             let _ = product.casting();
         }
         working.now("measuring");
-        let found = checks::check(product, &forms).map_err(|e| e.to_string())?;
+        let found = checks::check(product, &forms).map_err(|e| Hindrance::from(&e))?;
         // Measuring the thickness everywhere takes time, so it is done only for these options.
         let probe = self.histogram || self.wall_map.is_some();
         let probe = probe.then(|| maps::probe(&product.finished().solid)).transpose();
-        let probe = probe.map_err(|e| e.to_string())?;
+        let probe = probe.map_err(|e| Hindrance::from(&e))?;
         let walls = probe.as_ref().filter(|_| self.histogram).map(checks::histogram);
+        // Without a casting there is nothing to feed; why there is none is told with the checks.
+        let casting = forms.contains(&Form::Casting).then(|| product.casting().ok()).flatten();
+        let advised = casting.map(|casting| checks::feeding(product.design(), casting)).transpose();
+        let advised = advised.map_err(|e| Hindrance::from(&e))?;
         let mut files: Vec<(&Path, Vec<u8>)> = Vec::new();
         if let Some(path) = &self.json {
             let mut figures = report::figures(&found, walls.as_ref());
             figures["part"] = product.design().name().into();
+            figures["feeding"] = advised.as_ref().map_or(Value::Null, feeding::figures);
             files.push((path, format!("{figures:#}\n").into_bytes()));
         }
         working.now("drawing the maps");
@@ -156,10 +177,10 @@ impl Check {
         let asked = [(&self.hot_spot_map, CastingMap::HotSpots), (&self.modulus_map, CastingMap::Modulus)];
         for (path, map) in asked {
             let Some(path) = path else { continue };
-            let casting = product.casting().map_err(|e| e.to_string())?;
-            files.push((path, map.of(product.design(), casting).map_err(|e| e.to_string())?));
+            let casting = product.casting().map_err(|e| Hindrance::from(&e))?;
+            files.push((path, map.of(product.design(), casting).map_err(|e| Hindrance::from(&e))?));
         }
-        Ok(Made { found, walls, files })
+        Ok(Made { found, walls, advised, files })
     }
 }
 

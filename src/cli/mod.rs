@@ -26,6 +26,8 @@ use std::sync::OnceLock;
 
 use clap::{CommandFactory, Parser, Subcommand};
 
+use crate::finding::Hindrance;
+
 /// From a YAML parameter file to a shortened gearbox tail housing.
 #[derive(Debug, Parser)]
 #[command(name = "tailpattern", version, about, after_help = EXIT_CODES)]
@@ -34,7 +36,7 @@ struct Arguments {
     command: Command,
 }
 
-const EXIT_CODES: &str = "Exit codes: 0 done, 1 a check failed, a casting does not hold the part, or more of a form than\n`limits.undercut` cannot be drawn, 2 bad input, 3 geometry impossible, 4 file trouble, 130 stopped.";
+const EXIT_CODES: &str = "Exit codes: 0 done, 1 a check failed, a casting does not hold the part, or more of a form than\n`limits.undercut` cannot be drawn, 2 bad input, 3 geometry impossible, 4 file trouble,\n5 fault of the program, 130 stopped.";
 
 #[derive(Debug, Subcommand)]
 enum Command {
@@ -61,8 +63,17 @@ pub enum Exit {
     Impossible,
     /// A file or folder cannot be read or written.
     FileTrouble,
+    /// The program could not work something out although it should: nothing is known of that about the design.
+    ProgramFault,
     /// Interrupted by Ctrl-C before everything was done; finished work is kept.
     Stopped,
+}
+
+impl Exit {
+    /// The end of a command before which something stood.
+    fn before(hindrance: &Hindrance) -> Self {
+        if hindrance.is_program_fault() { Self::ProgramFault } else { Self::Impossible }
+    }
 }
 
 impl From<Exit> for ExitCode {
@@ -73,6 +84,7 @@ impl From<Exit> for ExitCode {
             Exit::BadInput => 2,
             Exit::Impossible => 3,
             Exit::FileTrouble => 4,
+            Exit::ProgramFault => 5,
             Exit::Stopped => 130,
         })
     }

@@ -8,18 +8,22 @@ use serde_json::Value;
 use super::files::{test_targets, write};
 use super::working::Working;
 use super::{Exit, colour, complain, say};
-use crate::checks::{self, Limits, Verdict};
+use crate::checks::{self, Limits, Part, Verdict};
 use crate::design::{Design, Form};
 use crate::export::form_files::{FileSettings, FormFiles, FormFilesError, Seconds, form_files};
 use crate::export::sidecar;
-use crate::finding::{Code, Finding, Findings};
+use crate::finding::{Code, Finding, Findings, Hindrance};
 use crate::forms::{MissingMetal, Product};
-use crate::housing;
+use crate::housing::{self, HousingError};
+use crate::report::checks::in_a_line;
 use crate::report::{build, terminal};
 use crate::words::counted;
 
 /// The values are legal, but the part cannot be made.
 const IMPOSSIBLE: Code = Code::new("G001", "the part cannot be made");
+
+/// The program could not work it out.
+const PROGRAM_FAULT: Code = Code::new("G005", "a fault of the program");
 
 /// A writer or the mesher failed.
 const UNWRITABLE: Code = Code::new("G002", "a file of the part cannot be made");
@@ -29,6 +33,9 @@ const MISSING_METAL: Code = Code::new("G003", "the casting does not hold the fin
 
 /// Areas hold the pattern in the sand, or the core in its box.
 const UNDERCUT: Code = Code::new("G004", "a form cannot be drawn");
+
+/// A limit by which `check` fails the part.
+const BEYOND_LIMIT: Code = Code::new("G006", "a limit of `check` is not kept");
 
 /// What to produce and where.
 #[derive(Debug)]
@@ -52,11 +59,13 @@ pub(super) struct Order<'a> {
     pub(super) timing: Option<&'a Path>,
 }
 
-fn impossible(code: Code, subject: &str, message: String) -> Exit {
+/// Reports that the finished part cannot be made.
+fn impossible(error: &HousingError) -> Exit {
+    let code = if error.is_internal() { PROGRAM_FAULT } else { IMPOSSIBLE };
     let mut findings = Findings::default();
-    findings.push(Finding::error(code, subject, message));
+    findings.push(Finding::error(code, error.subject(), error.to_string()));
     complain(&terminal::findings(&findings, None, colour()));
-    Exit::Impossible
+    Exit::before(&Hindrance::from(error))
 }
 
 /// Builds the design and writes its files. A form that cannot be made is reported and does not stop the others;
@@ -71,7 +80,7 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
         Ok(housing) => housing,
         Err(error) => {
             drop(working);
-            return impossible(IMPOSSIBLE, &error.subject(), error.to_string());
+            return impossible(&error);
         }
     };
     let building = start.elapsed().as_secs_f64();
@@ -91,6 +100,7 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     let flaws = [
         report_missing_metal(product.missing_metal()),
         report_undercuts(&product, made.iter().map(|m| m.form)),
+        report_limits(&product, made.iter().map(|m| m.form)),
     ];
     if failed.is_empty() {
         return flaws.into_iter().find(|exit| *exit != Exit::Done).unwrap_or(Exit::Done);
@@ -213,6 +223,28 @@ fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit
     if findings.has_errors() { Exit::Failed } else { Exit::Done }
 }
 
+/// Reports what fails `check` among what is measured for the report of the forms made, and, where a rule of the parameter
+/// file finds metal or edges too thin, what comes of it on the solid. The forms are written in either case.
+fn report_limits(product: &Product, made: impl Iterator<Item = Form>) -> Exit {
+    let made: Vec<Form> = made.collect();
+    let mut measured = checks::of_made(product, &made);
+    if product.design().may_break_limits() {
+        match checks::each(product, &[Part::Walls, Part::Holes]) {
+            Ok(found) => measured.extend(found.into_iter().flat_map(|(_, checks)| checks.measurements)),
+            Err(error) => {
+                complain(&format!("error: {}\n", Hindrance::from(&error)));
+                return Exit::ProgramFault;
+            }
+        }
+    }
+    let units = product.design().units();
+    let failed = measured.iter().filter(|m| m.verdict() == Verdict::Fail);
+    let findings: Findings =
+        failed.map(|m| Finding::error(BEYOND_LIMIT, &m.what, in_a_line(m, units)).hint(m.hint)).collect();
+    complain(&terminal::findings(&findings, None, colour()));
+    if findings.has_errors() { Exit::Failed } else { Exit::Done }
+}
+
 /// Reports the forms that could not be made, with one message for all forms that failed for the same reason, and says
 /// at the end which forms were written all the same.
 fn report_failed(failed: &[(Form, FormFilesError)], made: &[FormFiles]) -> Exit {
@@ -225,7 +257,11 @@ fn report_failed(failed: &[(Form, FormFilesError)], made: &[FormFiles]) -> Exit 
         }
     }
     let one = |(text, failure, forms): (String, &FormFilesError, Vec<&str>)| {
-        let code = if matches!(failure, FormFilesError::File { .. }) { UNWRITABLE } else { IMPOSSIBLE };
+        let code = match failure {
+            FormFilesError::File { .. } => UNWRITABLE,
+            FormFilesError::Form(error) if error.is_internal() => PROGRAM_FAULT,
+            FormFilesError::Form(_) | FormFilesError::Rule(_) => IMPOSSIBLE,
+        };
         Finding::error(code, forms.join(", "), text)
     };
     let findings: Findings = reasons.into_iter().map(one).collect();
@@ -233,8 +269,10 @@ fn report_failed(failed: &[(Form, FormFilesError)], made: &[FormFiles]) -> Exit 
     let good: Vec<&str> = made.iter().map(|files| files.form.name()).collect();
     let good = if good.is_empty() { "nothing".to_owned() } else { good.join(", ") };
     complain(&terminal::findings(&findings, None, colour()));
-    complain(&format!("not made: {}; written: {good} (exit code 3)\n", bad.join(", ")));
-    Exit::Impossible
+    let design = failed.iter().any(|(_, failure)| !failure.is_internal());
+    let (exit, code) = if design { (Exit::Impossible, 3) } else { (Exit::ProgramFault, 5) };
+    complain(&format!("not made: {}; written: {good} (exit code {code})\n", bad.join(", ")));
+    exit
 }
 
 /// The total time and the peak memory.

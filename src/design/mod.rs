@@ -137,7 +137,8 @@ impl Design {
             let hint = "please report this with the parameter file: the program is at fault, not the file";
             findings.push(Finding::error(INCOMPLETE, "the file", what).hint(hint));
         }
-        let less = findings.iter().filter(|f| f.stops(|_| true)).cloned().collect();
+        let kept = |f: &&Finding| f.stops(|_| true) || f.code().scope() == Scope::Limits;
+        let less = findings.iter().filter(kept).cloned().collect();
         Outcome::new(design.map(|design| Self { against: less, ..design }), findings)
     }
 

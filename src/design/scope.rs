@@ -22,6 +22,11 @@ impl Design {
         self.against.iter().filter(move |f| f.stops(|scope| stops_form(scope, form)))
     }
 
+    /// Whether a rule found something that `check` measures on the solid, so that only the measurement is a verdict.
+    pub fn may_break_limits(&self) -> bool {
+        self.against.iter().any(|f| f.code().scope() == Scope::Limits)
+    }
+
     /// Errors that concern fits and driveline.
     pub fn against_fits(&self) -> impl Iterator<Item = &Finding> {
         self.against.iter().filter(|f| f.stops(|scope| matches!(scope, Scope::Mating | Scope::Vehicle)))

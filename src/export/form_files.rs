@@ -45,6 +45,17 @@ pub enum FormFilesError {
     },
 }
 
+impl FormFilesError {
+    /// Whether the program is at fault, not the design.
+    pub fn is_internal(&self) -> bool {
+        match self {
+            Self::Form(error) => error.is_internal(),
+            Self::Rule(_) => false,
+            Self::File { .. } => true,
+        }
+    }
+}
+
 /// A piece as it was written.
 #[derive(Debug, Clone)]
 pub struct PieceFigures {
@@ -114,6 +125,11 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
         design.against_form(form).map(|f| format!("{} {}", f.code(), f.message())).collect();
     if !rules.is_empty() {
         return Err(FormFilesError::Rule(rules.join("; ")));
+    }
+    if matches!(form, Form::Pattern | Form::Core | Form::CoreBox)
+        && let Some(error) = product.core_apart()
+    {
+        return Err(error.into());
     }
     let made = product.pieces(form)?;
     // Faces that can't be drawn are coloured where the pattern maker looks for them.

@@ -43,6 +43,7 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
         draft: settings.draft,
         core_draft: settings.core_draft,
         stock: &stock,
+        flange: settings.flange,
         cored_above: settings.cored_above,
     };
     let attempt = |number: usize, avoid: &[P3]| {

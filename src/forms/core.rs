@@ -4,10 +4,12 @@ use super::split::block;
 use super::{Casting, FormError, FormPieces, Piece, Settings, shape};
 use crate::faces::{Feature, Role};
 use crate::housing::{AsCastHousing, Housing};
-use crate::standards::core_prints::{SAND_BEARING, buoyancy, core_lift, molten_density};
-use crate::standards::materials::Family;
-use solidwright::geometry::{Frame, P2, P3, Surface, V3};
-use solidwright::solid::{Op, Primitive, PrimitiveError, Profile, Segment, SolidTree, cylinder, polygon};
+use crate::standards::core_prints::{buoyancy, core_lift, molten_density};
+use solidwright::geometry::{Bounds, Frame, P2, P3, Surface, V3};
+use solidwright::solid::{
+    Op, Primitive, PrimitiveError, Profile, Segment, Solid, SolidTree, cylinder, polygon,
+};
+use std::collections::BTreeSet;
 
 /// How far prints reach into the body they hold, mm.
 const ROOT: f64 = 1.0;
@@ -25,13 +27,23 @@ pub(super) struct Prints {
     pub(super) missing: Option<&'static str>,
 }
 
-/// Prints at both ends of the cavity and over each opening; larger than the core's by a clearance on each side.
+/// Room about a print before the contraction, which enlarges everything else: along the shaft and across it, mm.
+#[derive(Clone, Copy)]
+struct Room {
+    along: f64,
+    across: f64,
+}
+
+/// Prints at both ends of the cavity and over each opening; each face lies outside the core's by a clearance, square to it
+/// and in the sand, that is after the contraction.
 pub(super) fn prints(
     moulded: &AsCastHousing,
     settings: &Settings,
     clearance: f64,
 ) -> Result<Prints, PrimitiveError> {
     let housing = &moulded.casting;
+    let room =
+        Room { along: clearance / settings.scale.axial(), across: clearance / settings.scale.radial() };
     let bounds = housing.solid.brep().bounds();
     let ends = [bounds.min.x, bounds.max.x];
     let mut out = Prints { bodies: vec![], ends, over: vec![], bearing: 0.0, missing: None };
@@ -40,14 +52,14 @@ pub(super) fn prints(
         let radius = cored(moulded).filter_map(|p| radius_at(p, station)).fold(0.0, f64::max);
         if radius > 0.0 {
             let length = settings.print_lengths[k];
-            out.bodies.push(end_print(ends[k], sense, radius + clearance, length + clearance, settings)?);
+            out.bodies.push(end_print(ends[k], sense, (radius, length), room, settings)?);
             out.bearing += 2.0 * radius * length;
         } else {
             out.missing = Some(["front", "rear"][k]);
         }
     }
     for p in cored(moulded) {
-        if let Some((print, over)) = opening_print(housing, settings, p, clearance)? {
+        if let Some((print, over)) = opening_print(housing, settings, p, room)? {
             out.bodies.push(print);
             out.over.push(over);
         }
@@ -81,22 +93,29 @@ fn radius_at(p: &Primitive, station: f64) -> Option<f64> {
 /// bend.
 const TIP: f64 = 2.0;
 
-/// A round print along the shaft, its end a flat cone so that it lifts out.
+/// A round print along the shaft, its end a flat cone so that it lifts out: wall, cone and tip of the core's print of that
+/// radius and length, each moved outwards.
 fn end_print(
     from: f64,
     sense: f64,
-    radius: f64,
-    length: f64,
+    (radius, length): (f64, f64),
+    room: Room,
     settings: &Settings,
 ) -> Result<Primitive, PrimitiveError> {
     let frame = Frame::from_zx(P3::new(from, 0.0, 0.0), V3::x() * sense, V3::z());
     let tip = TIP.min(0.5 * radius);
+    let taper = settings.print_taper;
+    let end = length + (radius - tip) * taper.tan() + room.along;
+    let wall = radius + room.across;
+    let cone = |r: f64| length + (radius - r) * taper.tan() + room.along / taper.cos();
+    // Where the moved cone reaches the moved tip: tan(taper / 2) is (1 - cos) / sin.
+    let tip = tip + room.along * (0.5 * taper).tan();
     let points = [
         P2::new(0.0, -ROOT),
-        P2::new(radius, -ROOT),
-        P2::new(radius, length),
-        P2::new(tip, length + (radius - tip) * settings.print_taper.tan()),
-        P2::new(0.0, length + (radius - tip) * settings.print_taper.tan()),
+        P2::new(wall, -ROOT),
+        P2::new(wall, cone(wall)),
+        P2::new(tip, end),
+        P2::new(0.0, end),
     ];
     let (root, front) = (Role::PrintRoot, sense < 0.0);
     let side = if front { Role::PrintFront } else { Role::PrintRear };
@@ -110,7 +129,7 @@ fn opening_print(
     housing: &Housing,
     settings: &Settings,
     p: &Primitive,
-    clearance: f64,
+    room: Room,
 ) -> Result<Option<(Primitive, Primitive)>, PrimitiveError> {
     let Some((profile, Some((_, slope)))) = p.shape() else { return Ok(None) };
     let tag = &p.patches()[1].tag;
@@ -131,21 +150,24 @@ fn opening_print(
         outline.segments().iter().map(|s| Segment { tag: name(Role::Opening), ..s.clone() }).collect()
     };
     let base = frame.moved_to(frame.point(0.0, 0.0, height - ROOT));
-    let outline = named(&section(slope * (height - ROOT) - clearance));
     let ends = [name(Role::PrintRoot), name(Role::OpeningEnd)];
     let (lo, hi) = profile.extent();
-    let tall = (0.5 * (hi - lo).min()).max(25.0) + clearance + ROOT;
-    let made = |taper: f64| {
-        Primitive::prism(Feature::CorePrint.name(), base, outline.clone(), tall, taper, ends.clone())
+    let tall = (0.5 * (hi - lo).min()).max(25.0) + ROOT;
+    let made = |taper: f64, around: f64, above: f64| {
+        let outline = named(&section(slope * (height - ROOT) - around / taper.cos()));
+        Primitive::prism(Feature::CorePrint.name(), base, outline, tall + above, taper, ends.clone())
     };
-    let print = made(settings.print_taper).or_else(|_| made(settings.core_draft)).or_else(|_| made(0.0))?;
-    let wide = named(&section(slope * height - 2.0 * clearance - 5.0));
+    // The core's own print says which taper its outline bears, so that the walls about it are parallel to its own.
+    let tapers = [settings.print_taper, settings.core_draft, 0.0];
+    let taper = tapers.into_iter().find(|taper| made(*taper, 0.0, 0.0).is_ok()).unwrap_or(0.0);
+    let print = made(taper, room.across, room.across)?;
+    let wide = named(&section(slope * height - 2.0 * room.across - 5.0));
     let above = frame.moved_to(frame.point(0.0, 0.0, height));
     let over = Primitive::prism(
         Feature::CorePrint.name(),
         above,
         wide,
-        tall + 60.0,
+        tall + room.across + 60.0,
         0.0,
         [name(Role::Face), name(Role::Face)],
     )?;
@@ -163,7 +185,7 @@ pub fn core(casting: &Casting) -> Result<FormPieces, FormError> {
     // The lift is that of the core without its vent, because no metal enters the vent.
     let solid = unvented(casting, &prints)?;
     let load = Load::of(casting, &prints, solid.solid.mass().volume)?;
-    let mut notes = vec![load.text(settings.family)];
+    let mut notes = vec![load.text(settings)];
     if let Some(end) = prints.missing {
         notes.push(format!(
             "NO PRINT at the {end}: no cored hole reaches there, so the core hangs on its other prints; core a bore there \
@@ -171,7 +193,7 @@ pub fn core(casting: &Casting) -> Result<FormPieces, FormError> {
         ));
     }
     if settings.vent <= 0.0 {
-        return Ok(FormPieces::new(vec![solid.clone().whole()?], notes));
+        return Ok(FormPieces::new(vec![solid.clone()], notes));
     }
     let span = solid.solid.brep().bounds().min.x - 50.0;
     let tag = Feature::Core.formed(Role::Vent);
@@ -209,12 +231,29 @@ fn covered(casting: &Casting, prints: &Prints) -> Result<SolidTree, PrimitiveErr
     Ok(tree)
 }
 
-/// The core without its vent, made once and shared: its prints are the casting's own.
+/// A body of a core by its features and its middle.
+fn told(core: &Solid, body: &Bounds) -> String {
+    let brep = core.brep();
+    let within = |f: &usize| {
+        let face = brep.bounds_of([*f]);
+        body.contains(face.min) && body.contains(face.max)
+    };
+    let features = (0..brep.faces.len()).filter(within).map(|f| Feature::of(&brep.faces[f].tag).name());
+    let features: BTreeSet<&str> = features.collect();
+    let features: Vec<&str> = features.into_iter().collect();
+    let middle = body.min + (body.max - body.min) * 0.5;
+    format!("{} near ({:.1}, {:.1}, {:.1}) mm", features.join(" and "), middle.x, middle.y, middle.z)
+}
+
+/// The core without its vent, of one body, made once and shared: its prints are the casting's own.
 pub(super) fn unvented<'a>(casting: &'a Casting, prints: &Prints) -> Result<&'a Piece, FormError> {
     let made = || {
         let mut tree = covered(casting, prints).map_err(shape("core"))?;
         prints.bodies.iter().for_each(|p| tree.add(p.clone()));
-        Piece::of("core", tree, casting.settings.scale)
+        let core = Piece::of("core", tree, casting.settings.scale)?;
+        let apart: Vec<String> =
+            core.solid.smaller_bodies().iter().map(|body| told(&core.solid, body)).collect();
+        if apart.is_empty() { Ok(core) } else { Err(FormError::CoreApart { apart }) }
     };
     casting.core.get_or_init(made).as_ref().map_err(Clone::clone)
 }
@@ -250,18 +289,96 @@ impl Load {
         self.lift.max(self.weight) / self.bearing.max(1e-9)
     }
 
-    fn text(&self, poured: Family) -> String {
-        let metal = poured.name();
+    fn text(&self, settings: &Settings) -> String {
+        let (metal, allowed) = (settings.family.name(), settings.bearing);
         let pressure = self.pressure();
-        let verdict = if pressure <= SAND_BEARING { "enough" } else { "TOO LITTLE: lengthen the prints" };
-        let (more, less) =
-            if self.lift >= 0.0 { ("buoyancy", "its weight") } else { ("its weight", "buoyancy") };
+        let verdict = if pressure <= allowed { "enough" } else { "TOO LITTLE: lengthen the prints" };
+        let net = if self.lift >= 0.0 { "a net lift" } else { "a net weight" };
         format!(
-            "core with prints {:.1} cm3, weighs {:.2} N; when {metal} covers it, {more} exceeds {less} by {:.2} N; \
-             prints bear {pressure:.4} MPa of {SAND_BEARING} ({verdict})",
+            "core with prints {:.1} cm3, weighs {:.2} N; when {metal} covers it, buoyancy of {:.2} N leaves {net} of \
+             {:.2} N; prints bear {pressure:.4} MPa of {allowed} ({verdict})",
             self.volume / 1e3,
             self.weight,
+            self.lift + self.weight,
             self.lift.abs()
         )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::design::Design;
+    use crate::params::{self, Source};
+    use solidwright::mesh::triangulate;
+    use solidwright::probe::Probe;
+
+    fn casting(text: &str) -> Casting {
+        let source = Source::from_bytes("a file", text.as_bytes().to_vec()).expect("text");
+        let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
+        super::super::casting(&design, &crate::housing::build(&design).expect("a part")).expect("a casting")
+    }
+
+    /// The prints of the pattern and of the core, measured as they are written: the gap is the clearance that the file asks
+    /// for, square to each wall, cone and end.
+    #[test]
+    fn the_fit_of_the_prints_is_the_same_all_round() {
+        for text in [
+            include_str!("../../params/minimal.yaml"),
+            include_str!("../../params/demo_mm.yaml"),
+            include_str!("../../params/long_iron.yaml"),
+        ] {
+            let casting = casting(text);
+            let settings = &casting.settings;
+            let solids = [0.0, settings.print_clearance].map(|clearance| {
+                let made = prints(&casting.moulded, settings, clearance).expect("prints");
+                made.bodies.into_iter().map(|print| {
+                    let mut tree = SolidTree::new();
+                    tree.add(print);
+                    Solid::of(tree).expect("a print")
+                })
+            });
+            let [core, pattern] = solids;
+            for (core, pattern) in core.zip(pattern) {
+                let around = Probe::new(&pattern, 0.05).expect("a probe");
+                let of = |solid: &Solid, face: usize| Role::of(&solid.brep().faces[face].tag);
+                let mesh = triangulate(&core, 0.05).expect("a mesh");
+                for (k, face) in mesh.face_of.iter().enumerate() {
+                    let role = of(&core, *face as usize);
+                    if role == Role::PrintRoot {
+                        continue;
+                    }
+                    let [a, b, c] = mesh.corners(k);
+                    let middle = P3::from((a.coords + b.coords + c.coords) / 3.0);
+                    let own = core.brep().faces[*face as usize].surface.closest(middle);
+                    let near = around.nearest(own, |f| of(&pattern, f) == role, 50.0).expect("a face");
+                    let [p, q] = [own, near.point].map(|p| settings.scale.point(p));
+                    let gap = (p - q).norm();
+                    assert!((gap - settings.print_clearance).abs() < 0.002, "{role:?} at {own}: {gap} mm");
+                }
+            }
+        }
+    }
+
+    /// A hollow that does not meet the cavity: pressure on the prints, core and core box are refused alike, with its place.
+    #[test]
+    fn a_core_in_two_bodies_is_told_before_anything_is_made_of_it() {
+        let mut casting = casting(include_str!("../../params/minimal.yaml"));
+        let tag = Feature::GearboxFace.formed(Role::Opening);
+        let frame = Frame::from_zx(P3::new(40.0, 0.0, 150.0), V3::x(), V3::z());
+        let hole = cylinder("gearbox_face", frame, 8.0, 30.0, &[tag.clone(), tag.clone(), tag]);
+        let mut tree = casting.moulded.casting.solid.tree().clone();
+        tree.cut(hole.expect("a hole"));
+        casting.moulded.casting.solid = Solid::of(tree).expect("a solid");
+        let errors = [
+            core_bearing(&casting).expect_err("no prints"),
+            core(&casting).expect_err("no core"),
+            super::super::core_box(&casting).expect_err("no box"),
+        ];
+        for error in errors {
+            let text = error.to_string();
+            assert!(!error.is_internal() && text.contains("2 bodies"), "{text}");
+            assert!(text.contains("gearbox_face near (55.0, 0.0, 150.0) mm"), "{text}");
+        }
     }
 }

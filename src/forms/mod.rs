@@ -27,6 +27,7 @@ pub use trial_print::{PROVES_GEOMETRY_ONLY, trial_print};
 pub use undercuts::{Drawing, Undercut, best_parting, drawing, undercuts};
 
 use crate::design::Design;
+use crate::finding::Hindrance;
 use crate::housing::HousingError;
 use solidwright::geometry::{Bounds, Frame, Stretch};
 use solidwright::mesh::{Mesh, MeshError};
@@ -64,6 +65,12 @@ pub enum FormError {
         /// Bounding boxes of all but the largest.
         smaller: Vec<Bounds>,
     },
+    /// The hollows of the casting do not all hang together, so no one core forms them.
+    #[error("the core comes in {} bodies that nothing joins; besides the largest: {}; let their hollows meet the cavity, or cast the holes solid (`casting.stock.cored_above`)", .apart.len() + 1, .apart.join(", "))]
+    CoreApart {
+        /// The features and the place of each body but the largest.
+        apart: Vec<String>,
+    },
     /// A piece cannot be meshed.
     #[error("{piece}: {message}")]
     Mesh {
@@ -75,6 +82,31 @@ pub enum FormError {
     /// The part does not fit on the printer's bed, wherever it is cut across.
     #[error("trial print: {0}")]
     Bed(String),
+}
+
+impl FormError {
+    /// Whether the program is at fault, not the design.
+    pub fn is_internal(&self) -> bool {
+        match self {
+            Self::Casting(error) => error.is_internal(),
+            Self::Solid { source, .. } => source.is_internal(),
+            Self::Mesh { .. } => true,
+            Self::Shape { .. } | Self::Apart { .. } | Self::CoreApart { .. } | Self::Bed(_) => false,
+        }
+    }
+}
+
+impl From<&FormError> for Hindrance {
+    fn from(error: &FormError) -> Self {
+        Self::new(error.is_internal(), error)
+    }
+}
+
+/// A sound solid that cannot be meshed is a fault of the program.
+impl From<&MeshError> for Hindrance {
+    fn from(error: &MeshError) -> Self {
+        Self::new(true, error)
+    }
 }
 
 /// One solid of a form.

@@ -105,6 +105,12 @@ impl<'a> Product<'a> {
         once(&self.forms().core_box, || super::core_box(self.casting()?))
     }
 
+    /// Why the core is not of one body, so that neither it nor its box can be made, and the pattern is of no use.
+    pub fn core_apart(&self) -> Option<FormError> {
+        let error = super::core_bearing(self.casting().ok()?).err();
+        error.filter(|error| matches!(error, FormError::CoreApart { .. }))
+    }
+
     /// The trial print.
     ///
     /// # Errors
@@ -146,7 +152,7 @@ impl<'a> Product<'a> {
         {
             // An error is reported by each form that needs the result.
             let _ = self.drawing();
-            if forms.iter().any(|f| matches!(f, Form::Core | Form::CoreBox)) {
+            if forms.iter().any(|f| matches!(f, Form::Pattern | Form::Core | Form::CoreBox)) {
                 let _ = super::core_bearing(casting);
             }
         }

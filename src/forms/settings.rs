@@ -1,6 +1,7 @@
 //! Settings of the forms, collected from the design.
 
 use crate::design::Design;
+use crate::standards::core_prints::SAND_BEARING;
 use crate::standards::materials::Family;
 use solidwright::geometry::{Stretch, V3};
 
@@ -21,10 +22,14 @@ pub struct Settings {
     pub print_taper: f64,
     /// By how much a core print is smaller than the pattern's, on each side.
     pub print_clearance: f64,
+    /// Greatest pressure of the core on its prints, megapascals.
+    pub bearing: f64,
     /// Diameter of the vent along the core; zero for none.
     pub vent: f64,
     /// Diameter of dowels between halves.
     pub dowel: f64,
+    /// Thickness of the finished flange.
+    pub flange: f64,
     /// Machined holes below this diameter are cast solid.
     pub cored_above: f64,
     /// The metal that is poured.
@@ -47,8 +52,10 @@ impl Settings {
             print_lengths: [prints.front_length().get(), prints.rear_length().get()],
             print_taper: prints.taper().to_radians(),
             print_clearance: prints.clearance().get(),
+            bearing: design.limits().bearing.unwrap_or(SAND_BEARING),
             vent: prints.vent().get(),
             dowel: prints.dowels().get(),
+            flange: design.gearbox_face().flange_thickness().get(),
             cored_above: casting.stock().cored_above().get(),
             family: casting.alloy().family,
         }

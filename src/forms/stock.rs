@@ -20,6 +20,8 @@ pub(super) struct Allowance {
     /// Casting tolerance grade.
     grade: u8,
     up: V3,
+    /// Stock of the gearbox face, from which lengths are measured on the casting too.
+    datum: f64,
 }
 
 /// A machined face: finished, as cast, and in the worst case.
@@ -27,9 +29,9 @@ pub(super) struct Allowance {
 pub struct StockRow {
     /// The face.
     pub tag: Tag,
-    /// Finished size: a diameter, or a face's distance from its datum.
+    /// Finished size.
     pub finished: Size,
-    /// The casting's size, mm; `None` where the feature is cast solid.
+    /// The same size on the casting, mm, lengths from its own gearbox face; `None` where the feature is cast solid.
     pub casting: Option<f64>,
     /// Stock square to the face, mm.
     pub stock: Option<f64>,
@@ -39,7 +41,7 @@ pub struct StockRow {
     pub least: Option<f64>,
 }
 
-/// Sizes below this are looked up as this, mm: a face in the plane that sizes are taken from has its stock alone.
+/// Sizes below this are looked up as this, mm.
 const LEAST_SIZE: f64 = 1.0;
 
 impl Allowance {
@@ -52,13 +54,15 @@ impl Allowance {
         // Beyond the table its last row is the best estimate.
         let rma = allowance(largest, grade).or_else(|_| allowance(1000.0, grade)).unwrap_or(3.5);
         let (given, top) = (stock.all().map(Mm::get), stock.top().get());
-        Self { rma, given, top, grade: stock.tolerance_grade(), up: settings.up }
+        let none = Self { rma, given, top, grade: stock.tolerance_grade(), up: settings.up, datum: 0.0 };
+        Self { datum: none.of_face(Size::Thickness(settings.flange), -V3::x()), ..none }
     }
 
     /// The casting's own size, mm, and the share of its tolerance zone that one face has on one side: a round has two faces.
-    fn raw(size: Size, stock: f64) -> (f64, f64) {
+    fn raw(&self, size: Size, stock: f64) -> (f64, f64) {
         match size {
-            Size::Face(at) => (at + stock, 0.5),
+            Size::Thickness(size) | Size::Height(size) => (size + stock, 0.5),
+            Size::Length { station, aft } => ((station + aft * stock + self.datum).abs(), 0.5),
             Size::Round(d) => (d + 2.0 * stock, 0.25),
             Size::Bore(d) => (d - 2.0 * stock, 0.25),
         }
@@ -66,14 +70,14 @@ impl Allowance {
 
     /// Half the tolerance zone on one face, at the casting's own size; `None` where the table has none.
     fn half(&self, size: Size, stock: f64) -> Option<f64> {
-        let (raw, share) = Self::raw(size, stock);
+        let (raw, share) = self.raw(size, stock);
         tolerance(raw.max(LEAST_SIZE), self.grade).ok().map(|zone| share * zone)
     }
 
     /// The same to choose a stock by: beyond the table, and for small sizes that it leaves out in coarse grades, the nearest
     /// value of the table. What the worst casting leaves of such a stock is not known.
     fn likely_half(&self, size: Size, stock: f64) -> f64 {
-        let (raw, share) = Self::raw(size, stock);
+        let (raw, share) = self.raw(size, stock);
         let inside = raw.clamp(LEAST_SIZE, 630.0);
         let zone = tolerance(inside, self.grade).or_else(|_| tolerance(25.0, self.grade));
         share * zone.unwrap_or(3.0)
@@ -95,16 +99,11 @@ impl Allowance {
 /// One row for each machined face, in the order of their names.
 pub(super) fn stock_report(stocked: &[StockedFace], allowance: &Allowance) -> Vec<StockRow> {
     let row = |s: &StockedFace| {
-        let growth = match s.size {
-            Size::Face(_) => 1.0,
-            Size::Round(_) => 2.0,
-            Size::Bore(_) => -2.0,
-        };
         let tolerance = s.stock.and_then(|stock| allowance.half(s.size, stock));
         StockRow {
             tag: s.tag.clone(),
             finished: s.size,
-            casting: s.stock.map(|stock| s.size.get() + growth * stock),
+            casting: s.stock.map(|stock| allowance.raw(s.size, stock).0),
             stock: s.stock,
             tolerance,
             least: s.stock.zip(tolerance).map(|(stock, half)| stock - half),

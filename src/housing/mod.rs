@@ -32,6 +32,7 @@ pub use sender_boss::sender_seat;
 
 use crate::design::Design;
 use crate::faces::Feature;
+use crate::finding::Hindrance;
 use solidwright::geometry::P3;
 use solidwright::solid::fillet::{Demotion, Joint, JointState};
 use solidwright::solid::{Primitive, PrimitiveError, Solid, SolidError, SolidTree};
@@ -78,7 +79,18 @@ pub enum HousingError {
     },
 }
 
+impl From<&HousingError> for Hindrance {
+    fn from(error: &HousingError) -> Self {
+        Self::new(error.is_internal(), format_args!("{}: {error}", error.subject()))
+    }
+}
+
 impl HousingError {
+    /// Whether the program is at fault, not the design.
+    pub fn is_internal(&self) -> bool {
+        matches!(self, Self::Solid(error) if error.is_internal())
+    }
+
     /// Where it is, if it is about one place.
     fn place(&self) -> Option<P3> {
         match self {

@@ -2,7 +2,8 @@
 
 use serde_json::{Value, json};
 
-use super::{joints, moulding};
+use super::{feeding, joints, moulding};
+use crate::checks;
 use crate::design::Form;
 use crate::export::form_files::{FormFiles, PieceFigures, Seconds};
 use crate::export::{sidecar, size};
@@ -49,6 +50,10 @@ fn further(product: &Product, files: &FormFiles) -> String {
         (files.form, product.casting(), product.drawing(), product.partings())
     {
         out.push_str(&moulding::text(product.design(), casting, drawing, partings));
+        // A casting of which files were made has a mesh.
+        if let Ok(advised) = checks::feeding(product.design(), casting) {
+            out.push_str(&feeding::text(product.design(), &advised));
+        }
     }
     out
 }

@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use super::columns::{self, Side};
 use crate::checks::{Checks, Histogram, Measurement, NotChecked, Sense, Unit, Verdict};
 use crate::units::{Mm, Units};
+use crate::words::counted;
 use solidwright::geometry::P3;
 
 /// Number of passes listed without `--all`: those nearest to their limits.
@@ -34,6 +35,14 @@ pub(super) fn show(value: f64, unit: Unit, units: Units) -> String {
     let decimals = if unit == Unit::MPa && value.abs() >= 1.0 { 1 } else { decimals };
     let gap = if symbol.is_empty() || unit == Unit::Deg { "" } else { " " };
     format!("{value:.decimals$}{gap}{symbol}")
+}
+
+/// A measurement beside its limit: `wall 2.1 mm, at least 3 mm`.
+pub fn in_a_line(c: &Measurement, units: Units) -> String {
+    let limit = c.deciding().map_or_else(String::new, |l| {
+        format!(", {} {}: {}", c.sense.words(), show(l.value, c.unit, units), l.source)
+    });
+    format!("{} {}{limit}", c.check, show(c.value, c.unit, units))
 }
 
 /// Three checks that measure how thick a feature is cast; they are reported in one line.
@@ -92,6 +101,11 @@ fn lines<'a>(checked: impl Iterator<Item = &'a Measurement>, units: Units) -> Ve
 /// The counts, then the table: failures, warnings with hints and sources, then passes by their margin.
 pub fn text(checks: &Checks, units: Units, all: bool, colour: bool) -> String {
     let mut out = counts(checks);
+    for f in &checks.program_faults {
+        let word = painted(Verdict::Fail, "fault of the program", colour);
+        out.push_str(&format!("{word}  {}, {}: {}\n", f.check, f.what, f.because));
+        out.push_str("      this says nothing about the design: please report the parameter file\n");
+    }
     let passes = checks.count(Verdict::Pass);
     let bad = checks.measurements.iter().filter(|c| c.verdict() != Verdict::Pass);
     let good = checks.measurements.iter().filter(|c| c.verdict() == Verdict::Pass);
@@ -117,7 +131,11 @@ pub fn text(checks: &Checks, units: Units, all: bool, colour: bool) -> String {
 /// The number of checks with each verdict.
 fn counts(checks: &Checks) -> String {
     let [fail, warn, pass] = [Verdict::Fail, Verdict::Warn, Verdict::Pass].map(|v| checks.count(v));
-    format!("{fail} failed, {warn} warned, {pass} passed, {} not checked\n", checks.not_checked.len())
+    let faults = match checks.program_faults.len() {
+        0 => String::new(),
+        n => format!(", {} of the program", counted(n, "fault")),
+    };
+    format!("{fail} failed, {warn} warned, {pass} passed, {} not checked{faults}\n", checks.not_checked.len())
 }
 
 /// Checks that were not made, grouped by reason, both in order of appearance.
@@ -233,6 +251,8 @@ pub fn figures(checks: &Checks, walls: Option<&Histogram>) -> Value {
         "checked": checks.measurements.iter().map(one).collect::<Vec<_>>(),
         "not_checked": checks.not_checked.iter()
             .map(|n| json!({ "check": n.check, "because": n.because })).collect::<Vec<_>>(),
+        "program_faults": checks.program_faults.iter()
+            .map(|f| json!({ "check": f.check, "what": f.what, "because": f.because })).collect::<Vec<_>>(),
         "sums": super::driveline_report::figures(&checks.driveline),
         "fail": checks.count(Verdict::Fail),
         "warn": checks.count(Verdict::Warn),
@@ -244,4 +264,30 @@ pub fn figures(checks: &Checks, walls: Option<&Histogram>) -> Value {
             "no_wall": h.none,
         })),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::ProgramFault;
+
+    #[test]
+    fn a_fault_of_the_program_is_listed_apart_from_failures() {
+        let mut found = Checks::default();
+        let because = "the boundary does not close".to_owned();
+        found.program_faults.push(ProgramFault {
+            check: "casting can be made",
+            what: "casting".to_owned(),
+            because,
+        });
+        let told = text(&found, Units::Mm, false, false);
+        assert!(
+            told.starts_with("0 failed, 0 warned, 0 passed, 0 not checked, 1 fault of the program\n"),
+            "{told}"
+        );
+        assert!(told.contains("casting can be made, casting: the boundary does not close"), "{told}");
+        let figures = figures(&found, None);
+        assert_eq!(figures["fail"], 0);
+        assert_eq!(figures["program_faults"][0]["check"], "casting can be made");
+    }
 }

@@ -4,6 +4,7 @@ pub mod build;
 pub mod checks;
 mod columns;
 pub mod driveline_report;
+pub mod feeding;
 pub mod joints;
 pub mod moulding;
 pub mod place;

@@ -6,6 +6,7 @@ use serde_json::{Value, json};
 
 use super::columns::{self, Side};
 use super::joints;
+use crate::checks::Limits;
 use crate::design::Design;
 use crate::faces::Feature;
 use crate::forms::{Casting, Drawing, MissingMetal, StockRow, Undercut};
@@ -46,18 +47,18 @@ pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f6
 /// Headings of the stock table; their spaces keep the columns wide enough for most lengths, so that the tables of two
 /// parts look alike.
 const STOCK: [&str; 8] =
-    ["machined face", "size ", "  finished", "   casting", "   stock*", "  within*", "    left*", ""];
+    ["machined face", "size     ", "  finished", "   casting", "   stock*", "  within*", "    left*", ""];
 
 fn stock(design: &Design, rows: &[StockRow]) -> String {
-    let units = design.units();
+    let (units, wanted) = (design.units(), Limits::of(design).stock_left.value);
     let show = |x: f64| units.show(Mm::new((x * 100.0).round() / 100.0));
     let kept: Vec<&StockRow> = rows.iter().filter(|r| r.stock.is_some()).collect();
     let row = |r: &&StockRow| {
         let [casting, stock, least] = [r.casting, r.stock, r.least].map(|x| x.map_or_else(String::new, show));
         let within = r.tolerance.map_or_else(String::new, |x| format!("±{}", show(x)));
         let verdict = match r.least {
-            Some(least) if least > 0.0 => "cleans up",
-            Some(_) => "MAY NOT CLEAN UP",
+            Some(least) if least < wanted => "MAY NOT CLEAN UP",
+            Some(_) => "cleans up",
             None => "not known: no tolerance in the table",
         };
         let words = |text: &str| text.to_owned();

@@ -8,6 +8,8 @@
 pub mod casting_tolerance;
 pub mod core_prints;
 pub mod cored_holes;
+pub mod feeding;
+pub mod gating;
 pub mod hot_spots;
 pub mod machining_allowance;
 pub mod materials;

@@ -54,7 +54,7 @@ pub struct Answers {
     /// Rows.
     pub rows: u64,
     /// Rows by their verdicts, in the order of [`Verdict::ALL`].
-    pub verdicts: [u64; 6],
+    pub verdicts: [u64; 7],
     /// Each axis by its values.
     pub ranges: Vec<Bins>,
     /// The best row for each goal.
@@ -122,7 +122,7 @@ impl Answers {
             axes,
             identity,
             rows: 0,
-            verdicts: [0; 6],
+            verdicts: [0; 7],
             effects: vec![],
             moving: Moving::default(),
             effects_cut_off: false,

@@ -17,12 +17,21 @@ pub enum RowVerdict {
     Refused,
     /// The part cannot be built.
     Impossible,
+    /// A fault of the program: whether there is such a part, or whether it passes, is not known.
+    ProgramFault,
 }
 
 impl RowVerdict {
     /// All, the best first.
-    pub const ALL: [Self; 6] =
-        [Self::Pass, Self::Warn, Self::Unchecked, Self::Fail, Self::Refused, Self::Impossible];
+    pub const ALL: [Self; 7] = [
+        Self::Pass,
+        Self::Warn,
+        Self::Unchecked,
+        Self::Fail,
+        Self::Refused,
+        Self::Impossible,
+        Self::ProgramFault,
+    ];
 
     /// Its word in files.
     pub fn word(self) -> &'static str {
@@ -33,6 +42,7 @@ impl RowVerdict {
             Self::Fail => "fail",
             Self::Refused => "refused",
             Self::Impossible => "impossible",
+            Self::ProgramFault => "program fault",
         }
     }
 
@@ -115,7 +125,7 @@ pub struct SweepRow {
     pub volume: Option<f64>,
     /// kg.
     pub mass: Option<f64>,
-    /// Why there is no part.
+    /// Why there is no part, or what the program could not make or measure.
     pub fault: Option<String>,
     /// Its measurements.
     pub measured: Vec<Measured>,
@@ -137,10 +147,7 @@ impl SweepRow {
 
     /// Why the part is not feasible: the check that fails by the largest share of its limit; or the fault.
     pub fn reason(&self) -> Option<String> {
-        if let Some(fault) = &self.fault {
-            return Some(fault.clone());
-        }
-        self.failing().map(|m| format!("{}: {}", m.check, m.what))
+        self.failing().map(|m| format!("{}: {}", m.check, m.what)).or_else(|| self.fault.clone())
     }
 
     /// The measurement that fails by the largest share of its limit.

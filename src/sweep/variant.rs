@@ -9,7 +9,7 @@ use super::plan::Plan;
 use super::row::{Measured, RowVerdict, SweepRow};
 use crate::checks::{self, Measurement, Part};
 use crate::design::Design;
-use crate::finding::{Findings, Severity};
+use crate::finding::{Findings, Hindrance, Severity};
 use crate::forms::{MadeForms, Product};
 use crate::housing::{self, Housing};
 use crate::params::tree::Node;
@@ -44,8 +44,8 @@ impl Maker {
         let made = catch_unwind(AssertUnwindSafe(|| self.made(plan, index, &plan.values(index), look)));
         made.unwrap_or_else(|panic| {
             self.last = None;
-            let fault = format!("fault of the program: {}", panic_text(&*panic));
-            broken(index, plan.values(index), RowVerdict::Impossible, &fault)
+            let fault = Hindrance::new(true, panic_text(&*panic));
+            hindered(index, plan.values(index), &fault)
         })
     }
 
@@ -71,15 +71,14 @@ impl Maker {
             Err(findings) => return broken(index, values, RowVerdict::Refused, &told(&findings)),
         };
         if let Err(error) = self.build(&design) {
-            let fault = format!("{}: {error}", error.subject());
-            return broken(index, values, RowVerdict::Impossible, &fault);
+            return hindered(index, values, &Hindrance::from(&error));
         }
         let Some(Last { housing, forms, .. }) = &self.last else {
-            return broken(index, values, RowVerdict::Impossible, "the part is lost");
+            return hindered(index, values, &Hindrance::new(true, "the part is lost"));
         };
         let row = match measured(plan, &Product::sharing(&design, housing, forms)) {
             Ok(measured) => row(index, values, measured, &design, housing),
-            Err(fault) => return broken(index, values, RowVerdict::Impossible, &fault),
+            Err(fault) => return hindered(index, values, &fault),
         };
         look(&row, &Variant { tree: &tree, design: &design, housing });
         row
@@ -146,21 +145,45 @@ fn told(findings: &Findings) -> String {
     format!("{} {}: {}{more}", first.code().id(), first.subject(), first.message())
 }
 
+/// A row without a part, or whose part could not be measured.
+fn hindered(index: u64, values: Vec<f64>, why: &Hindrance) -> SweepRow {
+    let program = why.is_program_fault();
+    let verdict = if program { RowVerdict::ProgramFault } else { RowVerdict::Impossible };
+    broken(index, values, verdict, &why.to_string())
+}
+
 fn broken(index: u64, values: Vec<f64>, verdict: RowVerdict, fault: &str) -> SweepRow {
-    // One line of a table.
-    let fault = Some(fault.split_whitespace().collect::<Vec<_>>().join(" "));
+    let fault = Some(in_a_line(fault));
     SweepRow { index, values, verdict, counts: [0; 4], volume: None, mass: None, fault, measured: vec![] }
 }
 
-/// The measurements that the plan keeps, and the number of checks that were not made.
-fn measured(plan: &Plan, product: &Product) -> Result<(Vec<Measured>, u32), String> {
-    let found = checks::each(product, &plan.parts).map_err(|e| e.to_string())?;
+/// A text as one line of a table.
+fn in_a_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// What the checks of a row gave.
+#[derive(Default)]
+struct Found {
+    /// The measurements that the plan keeps.
+    measured: Vec<Measured>,
+    /// The number of checks that were not made.
+    not: u32,
+    /// What the program could not make or measure, first of all.
+    fault: Option<String>,
+}
+
+fn measured(plan: &Plan, product: &Product) -> Result<Found, Hindrance> {
+    let found = checks::each(product, &plan.parts).map_err(|e| Hindrance::from(&e))?;
     let asked = |check: &str| plan.checks.is_empty() || plan.checks.iter().any(|name| name == check);
     let not = found.iter().flat_map(|(_, c)| &c.not_checked).filter(|n| asked(n.check)).count();
     let mut kept: Vec<&Measurement> =
         found.iter().flat_map(|(_, c)| &c.measurements).filter(|c| asked(c.check) || c.is_fault()).collect();
     kept.sort_by(|a, b| checks::order(a, b));
-    Ok((kept.into_iter().map(one).collect(), not as u32))
+    let faults = found.iter().flat_map(|(_, c)| &c.program_faults);
+    let fault = faults.map(|f| Hindrance::new(true, format_args!("{}: {}: {}", f.check, f.what, f.because)));
+    let fault = fault.map(|f| in_a_line(&f.to_string())).next();
+    Ok(Found { measured: kept.into_iter().map(one).collect(), not: not as u32, fault })
 }
 
 fn one(c: &Measurement) -> Measured {
@@ -178,23 +201,72 @@ fn one(c: &Measurement) -> Measured {
     }
 }
 
-fn row(
-    index: u64,
-    values: Vec<f64>,
-    measured: (Vec<Measured>, u32),
-    design: &Design,
-    housing: &Housing,
-) -> SweepRow {
-    let (measured, not) = measured;
-    let count = |word: &str| measured.iter().filter(|m| m.verdict == word).count() as u32;
-    let counts = [count("fail"), count("warn"), count("pass"), not];
-    let verdict = match counts {
-        [0, 0, 0, _] => RowVerdict::Unchecked,
-        [0, 0, ..] => RowVerdict::Pass,
-        [0, ..] => RowVerdict::Warn,
-        _ => RowVerdict::Fail,
-    };
+fn row(index: u64, values: Vec<f64>, found: Found, design: &Design, housing: &Housing) -> SweepRow {
+    let (verdict, counts) = judged(&found);
+    let Found { measured, fault, .. } = found;
     let volume = housing.solid.mass().volume;
     let mass = volume * 1e-9 * design.casting().density().get();
-    SweepRow { index, values, verdict, counts, volume: Some(volume), mass: Some(mass), fault: None, measured }
+    SweepRow { index, values, verdict, counts, volume: Some(volume), mass: Some(mass), fault, measured }
+}
+
+/// The verdict on a part that was measured, and the numbers of checks that fail, warn, pass, were not made. A failure
+/// stands whatever else is not known; nothing better does beside a fault of the program.
+fn judged(found: &Found) -> (RowVerdict, [u32; 4]) {
+    let count = |word: &str| found.measured.iter().filter(|m| m.verdict == word).count() as u32;
+    let counts = [count("fail"), count("warn"), count("pass"), found.not];
+    let verdict = match counts {
+        [failures, ..] if failures > 0 => RowVerdict::Fail,
+        _ if found.fault.is_some() => RowVerdict::ProgramFault,
+        [0, 0, 0, _] => RowVerdict::Unchecked,
+        [_, 0, ..] => RowVerdict::Pass,
+        _ => RowVerdict::Warn,
+    };
+    (verdict, counts)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::finding::Hindrance;
+
+    fn measured(verdict: &str) -> Measured {
+        let text = str::to_owned;
+        Measured {
+            check: text("wall"),
+            what: text("shell"),
+            value: Some(1.0),
+            unit: text("mm"),
+            sense: text("at least"),
+            limit: Some(2.0),
+            margin: Some(-1.0),
+            verdict: text(verdict),
+            to_fail: Some(-1.0),
+        }
+    }
+
+    #[test]
+    fn a_fault_of_the_program_is_no_failure_of_the_design() {
+        let of = |verdicts: &[&str], fault: Option<&str>| {
+            let measured = verdicts.iter().map(|v| measured(v)).collect();
+            judged(&Found { measured, not: 0, fault: fault.map(str::to_owned) }).0
+        };
+        assert_eq!(of(&["pass", "warn"], None), RowVerdict::Warn);
+        assert_eq!(of(&["pass", "warn"], Some("no mesh")), RowVerdict::ProgramFault);
+        assert_eq!(of(&[], Some("no mesh")), RowVerdict::ProgramFault);
+        assert_eq!(of(&["pass", "fail"], Some("no mesh")), RowVerdict::Fail);
+        assert!(!RowVerdict::ProgramFault.is_feasible());
+    }
+
+    #[test]
+    fn a_row_without_a_part_says_who_is_at_fault() {
+        let of = |program| hindered(0, vec![], &Hindrance::new(program, "two\nlines"));
+        assert_eq!(of(false).verdict, RowVerdict::Impossible);
+        let row = of(true);
+        assert_eq!(row.verdict, RowVerdict::ProgramFault);
+        assert_eq!(
+            row.reason().as_deref(),
+            Some("fault of the program, which says nothing about the design: two lines")
+        );
+        assert_eq!(SweepRow::from_json(&row.to_json()), Some(row));
+    }
 }

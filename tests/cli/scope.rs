@@ -103,19 +103,17 @@ fn check_fails_by_a_narrow_rule_and_tells_it_at_its_line() {
     }
 }
 
-/// What `check` measures itself: one fault, told once in each command, by one severity.
+/// What `check` measures itself: one fault, told once in each command, and both fail by it.
 #[test]
-fn a_limit_of_check_warns_in_build_and_fails_in_check() {
+fn a_limit_of_check_fails_in_build_and_in_check() {
     for (name, code) in [("d003_near_edge", "D003"), ("d052_near_edge", "D052")] {
         let folder = tempfile::tempdir().expect("a folder");
         let input = file(&format!("tests/rejects/{name}.yaml"));
         let made = called(&["build", text(&input), "--form", "finished", "--out", text(folder.path())]);
-        assert_eq!(made.0, Some(0), "{name}: {}", made.2);
-        assert!(
-            made.2.contains(&format!("warning[{code}]")) && made.2.contains("`check` fails it"),
-            "{}",
-            made.2
-        );
+        assert_eq!(made.0, Some(1), "{name}: {}", made.2);
+        assert!(made.2.contains("error[G006]") && made.2.contains("centre to edge"), "{}", made.2);
+        assert!(!made.2.contains(code), "{}", made.2);
+        assert!(folder.path().join(name).join("finished.step").is_file(), "{name}");
         let (exit, told, complained) = called(&["check", text(&input), "--form", "finished"]);
         let failed = told.lines().any(|l| l.starts_with("FAIL") && l.contains("centre to edge"));
         assert!(exit == Some(1) && failed && !complained.contains(code), "{name}: {told}{complained}");
@@ -123,6 +121,30 @@ fn a_limit_of_check_warns_in_build_and_fails_in_check() {
             told.lines().next().is_some_and(|l| l.contains(" failed, ")),
             "the counts come first: {told}"
         );
+    }
+}
+
+/// Where a rule finds metal thin, only what `check` measures is a verdict, and `build` comes to the same.
+#[test]
+fn thin_metal_has_one_verdict_in_build_and_check() {
+    let measured = ["metal beside a machined face", "blind hole floor", "wall ", "oil wall"];
+    for (name, code) in [
+        ("d034_thin_ring", "D034"),
+        ("d057_thin_floor", "D057"),
+        ("d063_thin_wall", "D063"),
+        ("d093_rail_thin", "D093"),
+        ("d117_thin_wall", "D117"),
+    ] {
+        let folder = tempfile::tempdir().expect("a folder");
+        let input = file(&format!("tests/rejects/{name}.yaml"));
+        let made = called(&["build", text(&input), "--form", "finished", "--out", text(folder.path())]);
+        assert!(made.2.contains(&format!("warning[{code}]")), "{name}: {}", made.2);
+        let (_, told, complained) = called(&["check", text(&input), "--form", "finished", "--all"]);
+        assert!(complained.contains(&format!("warning[{code}]")), "{name}: {complained}");
+        let fails = told.lines().filter_map(|l| l.strip_prefix("FAIL  "));
+        let failed = fails.filter(|l| measured.iter().any(|check| l.starts_with(check))).count();
+        assert_eq!(made.0, Some(i32::from(failed > 0)), "{name}: {told}{}", made.2);
+        assert_eq!(made.2.contains("error[G006]"), failed > 0, "{name}: {}", made.2);
     }
 }
 

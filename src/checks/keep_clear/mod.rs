@@ -11,6 +11,7 @@ use rayon::prelude::*;
 use super::{CHORD, Checks, Limit, Measurement, Sense, Unit};
 use crate::design::Design;
 use crate::faces::Feature;
+use crate::finding::Hindrance;
 use crate::housing::Housing;
 use bodies::{Body, Kind, Shape};
 use solidwright::geometry::P3;
@@ -48,13 +49,13 @@ pub(super) fn check(design: &Design, finished: &Housing, probe: &Probe, out: &mu
         Err(error) => return out.cannot(MEASURED, "all bodies", &error),
     };
     let all = All { finished, probe, bodies: &bodies, beside: &beside, together: &together };
-    let found: Vec<Vec<Result<Measurement, String>>> =
+    let found: Vec<Vec<Result<Measurement, Hindrance>>> =
         (0..bodies.len()).into_par_iter().map(|i| all.about(i)).collect();
     for (body, checked) in bodies.iter().zip(found).flat_map(|(b, all)| all.into_iter().map(move |c| (b, c)))
     {
         match checked {
             Ok(checked) => out.measurements.push(checked),
-            Err(why) => out.cannot(MEASURED, &body.name, &why),
+            Err(why) => out.cannot(MEASURED, &body.name, why),
         }
     }
 }
@@ -71,7 +72,7 @@ struct All<'a> {
 
 impl<'a> All<'a> {
     /// All measurements of a body.
-    fn about(&self, i: usize) -> Vec<Result<Measurement, String>> {
+    fn about(&self, i: usize) -> Vec<Result<Measurement, Hindrance>> {
         match self.bodies[i].kind {
             Kind::Turning => vec![self.off_housing(i, "turning part inside")],
             Kind::TurningOutside => vec![],
@@ -92,26 +93,26 @@ impl<'a> All<'a> {
     }
 
     /// How a body lies relative to another, whose own probe may exist already.
-    fn stand(&self, other: &Rigid<'_>, probe: Option<&Probe<'_>>, i: usize) -> Result<Stand, String> {
+    fn stand(&self, other: &Rigid<'_>, probe: Option<&Probe<'_>>, i: usize) -> Result<Stand, Hindrance> {
         match &self.bodies[i].shape {
             Shape::Solid(solid) => {
                 let own = Rigid { solid, faces: self.faces(i) };
-                stand::solids(other, &own, self.together)
+                stand::solids(other, &own, self.together).map_err(Hindrance::Program)
             }
             Shape::Triangles { heap, closed } => {
                 let of = |probe: &Probe<'_>| stand::triangles(other.solid.tree(), probe, heap, *closed);
                 let stand = match probe {
                     Some(probe) => of(probe),
-                    None => of(&Probe::new(other.solid, CHORD).map_err(|e| e.to_string())?),
+                    None => of(&Probe::new(other.solid, CHORD).map_err(|e| Hindrance::from(&e))?),
                 };
-                Ok(stand?.shifted(other.faces.start))
+                Ok(stand.map_err(Hindrance::Design)?.shifted(other.faces.start))
             }
-            Shape::None(why) => Err(why.clone()),
+            Shape::None(why) => Err(Hindrance::Design(why.clone())),
         }
     }
 
     /// A body and the housing.
-    fn off_housing(&self, i: usize, check: &'static str) -> Result<Measurement, String> {
+    fn off_housing(&self, i: usize, check: &'static str) -> Result<Measurement, Hindrance> {
         let (body, finished) = (&self.bodies[i], self.finished);
         let housing = Rigid { solid: &finished.solid, faces: 0..finished.solid.brep().faces.len() };
         let stand = self.stand(&housing, Some(self.probe), i)?;
@@ -154,7 +155,7 @@ impl<'a> All<'a> {
     }
 
     /// Surroundings and turning parts: the nearest pair.
-    fn off_turning(&self, i: usize) -> Result<Measurement, String> {
+    fn off_turning(&self, i: usize) -> Result<Measurement, Hindrance> {
         let body = &self.bodies[i];
         let others = (0..self.bodies.len()).filter(|k| self.bodies[*k].kind != Kind::Neighbour);
         let mut worst: Option<Measurement> = None;
@@ -165,7 +166,7 @@ impl<'a> All<'a> {
                 worst = Some(made);
             }
         }
-        worst.ok_or_else(|| "nothing turns".to_owned())
+        worst.ok_or_else(|| Hindrance::Program("nothing turns".to_owned()))
     }
 }
 

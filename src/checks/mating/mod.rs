@@ -22,7 +22,7 @@ use crate::design::{
     Axle, BushingPart, Design, GearsPart, HardPoints, Instrument, Mating, Propshaft, PulseWheel, RailPart,
     RegisterMate, SealPart, Suspension, Tolerances, Vehicle, YokePart,
 };
-use crate::finding::Finding;
+use crate::finding::{Finding, Hindrance};
 use crate::standards::limits_and_fits::Fit;
 use crate::standards::speedometer::{KM_PER_MILE, tyre_per_mile};
 use crate::units::Mm;
@@ -48,7 +48,7 @@ pub(super) fn check(design: &Design, out: &mut Checks) {
     let (mating, vehicle) = (design.mating(), design.vehicle());
     let against: Vec<_> = design.against_fits().collect();
     for finding in &against {
-        out.cannot(TOGETHER, finding.subject(), &finding.in_a_line());
+        out.cannot(TOGETHER, finding.subject(), Hindrance::Design(finding.in_a_line()));
     }
     let facts = Facts { design, mating, vehicle, limits: MatingLimits::of(design), against };
     for (what, calculation) in CALCULATIONS {

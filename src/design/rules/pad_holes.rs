@@ -16,7 +16,7 @@ const INTO_OPENING: Code = Code::new("D053", "tapped hole runs into the opening"
 const OVERLAP: Code = Code::new("D054", "tapped holes overlap");
 const SHALLOW_DRILL: Code = Code::new("D055", "drilled hole shallower than its thread");
 const INTO_CAVITY: Code = Code::new("D056", "blind hole breaks into the cavity");
-const THIN_FLOOR: Code = Code::new("D057", "thin floor under a blind hole");
+const THIN_FLOOR: Code = Code::new("D057", "thin floor under a blind hole").about(Scope::Limits);
 
 pub(super) const CODES: &[Code] =
     &[NONE, OFF_PAD, NEAR_EDGE, INTO_OPENING, OVERLAP, SHALLOW_DRILL, INTO_CAVITY, THIN_FLOOR];

@@ -1,5 +1,6 @@
 //! Pads: on the housing, outside the shell, corners that fit, opening inside the outline.
 
+use super::pad_holes::shift_box_point;
 use super::{Verdicts, above, error};
 use crate::design::pad_face::{Extent, PadFace};
 use crate::design::pads::{Position, rectangle};
@@ -13,8 +14,9 @@ const CORNERS: Code = Code::new("D041", "corner radius larger than the outline a
 const OPENING: Code = Code::new("D042", "opening wider than its pad");
 const BURIED: Code = Code::new("D043", "pad face inside the shell");
 const BESIDE: Code = Code::new("D044", "pad beside the shell");
+const ASTRAY: Code = Code::new("D046", "opening misses the cavity or looks outside");
 
-pub(super) const CODES: &[Code] = &[OFF_HOUSING, CORNERS, OPENING, BURIED, BESIDE];
+pub(super) const CODES: &[Code] = &[OFF_HOUSING, CORNERS, OPENING, BURIED, BESIDE, ASTRAY];
 
 pub(super) fn check(file: &File, out: &mut Verdicts) {
     if let Some(pad) = &file.shift_box_pad {
@@ -24,6 +26,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
         if let Some(opening) = &pad.opening {
             corners(opening, out);
             opening_inside(pad, opening, out);
+            opening_leads_in(pad, opening, out);
         }
         place(file, &Seat::of_shift_box(pad), out);
     }
@@ -126,6 +129,60 @@ fn opening_inside(pad: &RawShiftBoxPad, opening: &Outline, out: &mut Verdicts) -
                     .because("the gasket of the shift box seals around the opening"),
             );
         }
+    }
+    Some(())
+}
+
+/// Places along and across an opening, and over its depth, at which its way is followed.
+const STEPS: [u32; 3] = [20, 20, 10];
+
+/// An opening runs from the pad's face as deep as the pad is high: somewhere it must meet the cavity, and its floor must
+/// not lie beside the shell, where it would look outside.
+fn opening_leads_in(pad: &RawShiftBoxPad, opening: &Outline, out: &mut Verdicts) -> Option<()> {
+    if out.cavity.is_empty() || out.outside.is_empty() {
+        return None; // nothing is known of the shell
+    }
+    let inner = rectangle(opening)?;
+    let (height, half) = (pad.height.get()?, [inner.length / 2.0, inner.width / 2.0]);
+    let share = |k: u32, steps: u32| 2.0 * f64::from(k) / f64::from(steps) - 1.0;
+    let (mut leads_in, mut astray) = (false, None::<(Mm, Mm)>);
+    for i in 0..=STEPS[0] {
+        for j in 0..=STEPS[1] {
+            let at = Position { along: half[0] * share(i, STEPS[0]), across: half[1] * share(j, STEPS[1]) };
+            if above(Mm::new(0.0), inner.depth_inside(at)) {
+                continue;
+            }
+            let place = |depth: Mm| {
+                let [x, y, z] = shift_box_point(pad, at, depth)?;
+                Some((x, Mm::new(y.get().hypot(z.get()))))
+            };
+            for k in 0..=STEPS[2] {
+                let (x, far) = place(height * (f64::from(k) / f64::from(STEPS[2])))?;
+                leads_in |= out.cavity_at(x).is_some_and(|cavity| above(cavity, far));
+            }
+            let (x, far) = place(height)?;
+            if let Some(shell) = out.outside_at(x).filter(|shell| above(far, *shell))
+                && astray.is_none_or(|(worst, _)| above(far, worst))
+            {
+                astray = Some((far, shell));
+            }
+        }
+    }
+    let hint = "move the pad (`side_offset`, `station`), or make the opening smaller";
+    if let Some((far, shell)) = astray {
+        let (own, limit) = (out.mm(far), out.mm(shell));
+        out.add(
+            error(ASTRAY, &pad.side_offset, format!("the opening's floor reaches {own} from the shaft axis"))
+                .allowed(format!("up to {limit}, the shell's outside radius there"))
+                .because("beside the shell the opening looks outside")
+                .hint(hint),
+        );
+    } else if !leads_in {
+        out.add(
+            error(ASTRAY, &pad.side_offset, "the opening nowhere meets the cavity".to_owned())
+                .because("the shift rods reach the gearbox through it")
+                .hint(hint),
+        );
     }
     Some(())
 }

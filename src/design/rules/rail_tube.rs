@@ -1,14 +1,14 @@
 //! The shift rail's tube: the right way round, on the housing and the shell, its bore inside it.
 
 use super::{Verdicts, above, apart, error, warning};
-use crate::finding::Code;
+use crate::finding::{Code, Scope};
 use crate::params::schema::{File, RailForm, RawRailTube};
 use crate::units::Mm;
 
 const ORDER: Code = Code::new("D090", "rail tube ends ahead of its start");
 const OFF_HOUSING: Code = Code::new("D091", "rail tube beyond the end of the housing");
 const NO_WALL: Code = Code::new("D092", "rail bore as large as its tube");
-const THIN_WALL: Code = Code::new("D093", "thin wall around the rail bore");
+const THIN_WALL: Code = Code::new("D093", "thin wall around the rail bore").about(Scope::Limits);
 const BORE_ENDS: Code = Code::new("D094", "rail bore beyond its tube");
 const BURIED: Code = Code::new("D095", "rail tube inside the shell");
 const APART: Code = Code::new("D096", "rail tube stands clear of the shell");

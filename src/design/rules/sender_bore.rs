@@ -1,14 +1,14 @@
 //! The sender's bore: steps down inwards, inside the boss, into the cavity and not out of it again.
 
 use super::{Verdicts, above, error, warning};
-use crate::finding::Code;
+use crate::finding::{Code, Scope};
 use crate::params::schema::{File, RawSenderBoss};
 use crate::units::Mm;
 
 const WIDENS: Code = Code::new("D060", "sender bore widens inwards");
 const DEPTHS: Code = Code::new("D061", "sender bore depths out of order");
 const NO_WALL: Code = Code::new("D062", "sender bore as large as its boss");
-const THIN_WALL: Code = Code::new("D063", "thin wall around the sender bore");
+const THIN_WALL: Code = Code::new("D063", "thin wall around the sender bore").about(Scope::Limits);
 const OFF_CAVITY: Code = Code::new("D064", "sender station beyond the cavity");
 const MISSES: Code = Code::new("D065", "sender bore misses the cavity");
 const BURIED: Code = Code::new("D066", "sender spot face inside the shell");

@@ -1,7 +1,7 @@
 //! The tail: bores that step down from the rear, all inside the ring, all within the overall length.
 
 use super::{Slot, Verdicts, above, error, error_of_given, warning};
-use crate::finding::Code;
+use crate::finding::{Code, Scope};
 use crate::params::Parameter;
 use crate::params::schema::File;
 use crate::units::{Deg, Mm};
@@ -10,7 +10,7 @@ const TOO_LONG: Code = Code::new("D030", "seal and bushing longer than the housi
 const RING_SHORT: Code = Code::new("D031", "tail ring does not cover the bushing seat");
 const RING_LONG: Code = Code::new("D032", "tail ring as long as the housing");
 const NO_RING: Code = Code::new("D033", "no metal around the seal counterbore");
-const THIN_RING: Code = Code::new("D034", "thin wall around the seal counterbore");
+const THIN_RING: Code = Code::new("D034", "thin wall around the seal counterbore").about(Scope::Limits);
 const NOT_STEPPED: Code = Code::new("D035", "tail bores do not step down");
 const LEAD_IN: Code = Code::new("D036", "lead-in leaves nothing of its bore");
 const NO_DEPTH: Code = Code::new("D037", "seal counterbore without depth");

@@ -3,7 +3,7 @@
 use super::{Slot, Verdicts, above, error, error_of_given, warning};
 use crate::design::derive::lead_in_mouth;
 use crate::design::passage_fit::{FeedHole, room_of};
-use crate::finding::Code;
+use crate::finding::{Code, Scope};
 use crate::params::schema::{File, OilFeedKind, RawDrainBack, RawOilFeed};
 use crate::params::{Origin, Parameter};
 use crate::units::{Deg, Mm};
@@ -15,7 +15,7 @@ const NO_WAY_IN: Code = Code::new("D113", "oil feed's drill strikes the tail bor
 const FEED_WIDE: Code = Code::new("D114", "oil feed too wide for the bore");
 const OFF_SHOULDER: Code = Code::new("D115", "drain-back off the seal shoulder");
 const DRAIN_MISSES: Code = Code::new("D116", "drain-back misses the cavity's end");
-const THIN: Code = Code::new("D117", "thin wall between drain-back and bushing seat");
+const THIN: Code = Code::new("D117", "thin wall between drain-back and bushing seat").about(Scope::Limits);
 
 pub(super) const CODES: &[Code] =
     &[OTHER_KIND, OFF_SEAT, FEED_MISSES, NO_WAY_IN, FEED_WIDE, OFF_SHOULDER, DRAIN_MISSES, THIN];

@@ -40,8 +40,18 @@ pub(super) const ATTEMPTS: [Attempt; 4] = [
 /// A size that stock and tolerance depend on, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Size {
-    /// A flat face at this distance from its datum.
-    Face(f64),
+    /// The flange, from its back to the gearbox face.
+    Thickness(f64),
+    /// A face square to the shaft, from the gearbox face.
+    Length {
+        /// Its station.
+        station: f64,
+        /// Whether it looks aft (1) or ahead (-1).
+        aft: f64,
+    },
+    /// A face of a pad, from the shaft axis to the face's middle, square to the shaft; of the sender boss, along the boss
+    /// from the point nearest to the shaft axis.
+    Height(f64),
     /// A spigot or other round of this diameter.
     Round(f64),
     /// A bore of this diameter.
@@ -52,7 +62,9 @@ impl Size {
     /// What it is the size of, in a word.
     pub const fn what(self) -> &'static str {
         match self {
-            Self::Face(_) => "face",
+            Self::Thickness(_) => "thickness",
+            Self::Length { .. } => "length",
+            Self::Height(_) => "height",
             Self::Round(_) => "round",
             Self::Bore(_) => "bore",
         }
@@ -61,7 +73,8 @@ impl Size {
     /// Its value, mm.
     pub const fn get(self) -> f64 {
         match self {
-            Self::Face(size) | Self::Round(size) | Self::Bore(size) => size,
+            Self::Length { station, .. } => station.abs(),
+            Self::Thickness(size) | Self::Height(size) | Self::Round(size) | Self::Bore(size) => size,
         }
     }
 }
@@ -76,6 +89,8 @@ pub struct AsCast<'a> {
     pub core_draft: f64,
     /// Stock on a machined face, mm, square to it, by its size and outward normal.
     pub stock: &'a dyn Fn(Size, V3) -> f64,
+    /// Thickness of the finished flange, mm.
+    pub flange: f64,
     /// Machined holes below this diameter are cast solid, mm.
     pub cored_above: f64,
 }

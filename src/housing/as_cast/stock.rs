@@ -32,7 +32,7 @@ pub(super) fn on_body(
             let d = s.direction(0.5);
             let normal = frame.z * -d.x;
             let size = if s.is_flat() {
-                Size::Face(at(&frame, s.from.y))
+                flat_size(mould, &s.tag, &frame, s.from.y, normal)
             } else {
                 Size::Round(2.0 * s.from.x.max(s.to.x))
             };
@@ -41,9 +41,9 @@ pub(super) fn on_body(
         return Primitive::revolve(p.feature(), frame, shifted(&without_chamfers(profile.segments()), moved));
     };
     let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
-    let far = |z: f64| Size::Face(at(&frame, z));
-    let below = take(&ends[0], far(0.0), -frame.z);
-    let above = take(&ends[1], far(height), frame.z);
+    let far = |tag: &Tag, z: f64, normal: V3| flat_size(mould, tag, &frame, z, normal);
+    let below = take(&ends[0], far(&ends[0], 0.0, -frame.z), -frame.z);
+    let above = take(&ends[1], far(&ends[1], height, frame.z), frame.z);
     let base = frame.moved_to(frame.point(0.0, 0.0, -below));
     let wide = || profile.offset(-slope * below).map(|o| o.segments().to_vec());
     let outline = if below > 0.0 && slope != 0.0 { wide() } else { None };
@@ -116,7 +116,7 @@ fn narrowed(
         // Outward from the hole is into the metal: stock stands the other way.
         let normal = frame.z * s.direction(0.5).x;
         let size = if s.is_flat() {
-            Size::Face(at(&frame, s.from.y))
+            flat_size(mould, &s.tag, &frame, s.from.y, normal)
         } else {
             Size::Bore(2.0 * s.from.x.max(s.to.x))
         };
@@ -216,9 +216,22 @@ fn reaches_axis(outline: &[Segment]) -> bool {
     outline.iter().any(|s| s.from.x < SNAP)
 }
 
-/// Distance of a face square to an axis from the part's origin, along its own normal.
-fn at(frame: &Frame, z: f64) -> f64 {
-    frame.point(0.0, 0.0, z).coords.dot(&frame.z).abs()
+/// The size that a person measures up to a face square to a body's axis, at a distance along it.
+fn flat_size(mould: &AsCast, tag: &Tag, frame: &Frame, z: f64, normal: V3) -> Size {
+    let middle = frame.point(0.0, 0.0, z);
+    let across = V3::new(0.0, normal.y, normal.z);
+    if across.norm() < SNAP {
+        let length = Size::Length { station: middle.x, aft: normal.x.signum() };
+        return if middle.x.abs() < SNAP { Size::Thickness(mould.flange) } else { length };
+    }
+    let radial = V3::new(0.0, middle.y, middle.z);
+    let height = if Feature::of(tag) == Feature::SenderBoss {
+        // Towards the point of the boss's axis that is nearest to the shaft axis.
+        radial.dot(&across) / across.norm_squared()
+    } else {
+        radial.dot(&across) / across.norm()
+    };
+    Size::Height(height.abs())
 }
 
 /// The outline without the arcs about the outward corners of its flat ends.

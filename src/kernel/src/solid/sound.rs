@@ -29,6 +29,14 @@ pub enum SolidError {
 }
 
 impl SolidError {
+    /// Whether the kernel is at fault, not the tree: a boundary that does not close, or that fails its own checks.
+    pub fn is_internal(&self) -> bool {
+        match self {
+            Self::Boundary(error) => error.is_internal(),
+            Self::Unsound(_) => true,
+        }
+    }
+
     /// Where it is, if it is about one place; of several faults the first that concerns certain faces.
     pub fn place(&self) -> Option<P3> {
         match self {

@@ -168,6 +168,7 @@ fn colour(verdict: RowVerdict) -> RGBColor {
         RowVerdict::Fail => RGBColor(213, 94, 0),
         RowVerdict::Refused => RGBColor(190, 190, 190),
         RowVerdict::Impossible => RGBColor(110, 110, 110),
+        RowVerdict::ProgramFault => RGBColor(204, 121, 167),
     }
 }
 

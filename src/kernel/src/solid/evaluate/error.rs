@@ -62,6 +62,11 @@ pub enum EvaluateError {
 }
 
 impl EvaluateError {
+    /// Whether the evaluator is at fault, not the tree: no change that the message asks for mends the cause.
+    pub fn is_internal(&self) -> bool {
+        matches!(self, Self::Open { .. })
+    }
+
     /// Where it is; nowhere when it is about the whole.
     pub fn place(&self) -> Option<P3> {
         match self {

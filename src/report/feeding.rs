@@ -1,0 +1,163 @@
+//! The recommendation on feeders and gates, for the terminal and for JSON.
+
+use serde_json::{Value, json};
+
+use super::columns::{self, Side};
+use crate::checks::{FedLump, Feeding};
+use crate::design::Design;
+use crate::standards::feeding::{EFFICIENCY, FEEDER, NECK, shrinkage};
+use crate::standards::gating::{GATE_SPEED, SHARE};
+use crate::standards::materials::Family;
+use crate::units::{Mm, Units};
+use crate::words::counted;
+
+/// Greatest number of lumps in the list; all of them count in the masses.
+const MOST: usize = 12;
+
+/// Headings of the table of lumps.
+const LUMPS: [&str; 8] = ["lump", "ball", "modulus", "feeds", "feeder", "high", "neck", "or chill"];
+
+/// Feeders, chills, yield and gates in a few lines.
+pub fn text(design: &Design, advised: &Feeding) -> String {
+    let units = design.units();
+    let family = design.casting().alloy().family;
+    let mut out = String::from("  feeding and gating: a recommendation; the foundry decides\n");
+    if advised.lumps.is_empty() {
+        out.push_str("  no lump is 1.5 times as thick as the wall: no feeder is advised\n");
+    } else {
+        let rows = std::iter::once(LUMPS.map(str::to_owned))
+            .chain(advised.lumps.iter().take(MOST).map(|l| row(l, units)));
+        out.push_str(&columns::text(rows, 2, &[&[Side::Left; 1][..], &[Side::Right; 7]].concat()));
+        out.push_str(&format!(
+            "  feeders: {FEEDER} times the lump's modulus, necks {NECK} times; {:.0} % of a feeder's metal leaves it, the melt \
+             shrinks by {:.0} %\n",
+            100.0 * EFFICIENCY,
+            100.0 * shrinkage(family)
+        ));
+        out.push_str(&format!("  a feeder reaches {} along the wall\n", short(advised.reach, units)));
+        let shown = advised.lumps.iter().take(MOST);
+        shown.for_each(|lump| out.push_str(&way(lump, advised.reach, units)));
+        if advised.lumps.len() > MOST {
+            out.push_str(&format!("  ... and {}\n", counted(advised.lumps.len() - MOST, "smaller lump")));
+        }
+    }
+    out.push_str(&format!(
+        "  casting {:.3} kg, feeders {:.3} kg, with sprue, runners and gates ({:.0} %) {:.3} kg poured; yield {:.0} %\n",
+        advised.casting,
+        advised.feeders,
+        100.0 * SHARE,
+        advised.poured,
+        100.0 * advised.yielded()
+    ));
+    out.push_str(&gating(design, advised));
+    out
+}
+
+/// A length to a tenth of a millimetre, in the file's unit.
+fn short(x: f64, units: Units) -> String {
+    units.show(Mm::new((x * 10.0).round() / 10.0))
+}
+
+fn row(lump: &FedLump, units: Units) -> [String; 8] {
+    let show = |x: f64| short(x, units);
+    [
+        lump.feature.to_string(),
+        show(lump.ball),
+        show(lump.modulus),
+        format!("{:.1} cm³", lump.volume / 1e3),
+        format!("Ø {}", show(lump.feeder.diameter)),
+        show(lump.feeder.height),
+        format!("Ø {}", show(lump.feeder.neck)),
+        format!("{} to {}", show(lump.chill[0]), show(lump.chill[1])),
+    ]
+}
+
+/// Where a lump lies, what decides its feeder, and why nothing else feeds it.
+fn way(lump: &FedLump, reach: f64, units: Units) -> String {
+    let show = |x: f64| short(x, units);
+    let by = if lump.feeder.by_feed_metal { "feed metal" } else { "modulus" };
+    let path = lump.towards.map_or_else(String::new, |(other, neck)| {
+        format!("; the metal towards {other} narrows to {}, so it is not fed from there", show(neck))
+    });
+    let far = if lump.farthest > reach {
+        format!("; the longest way through metal that is fed from it is {}", show(lump.farthest))
+    } else {
+        String::new()
+    };
+    format!(
+        "  {} at ({:.1}, {:.1}, {:.1}) mm, by {}: feeder by {by}{path}{far}\n",
+        lump.feature, lump.at.x, lump.at.y, lump.at.z, lump.face
+    )
+}
+
+fn gating(design: &Design, advised: &Feeding) -> String {
+    let units = design.units();
+    let g = &advised.gating;
+    let show = |x: f64| short(x, units);
+    let [a, b, c] = g.ratio.areas;
+    let [foot, runners, gates] = g.areas;
+    let wanted = match design.casting().alloy().family {
+        Family::Aluminium => format!(", at most {GATE_SPEED} wanted"),
+        Family::Iron => String::new(),
+    };
+    format!(
+        "  poured in {:.1} s for a wall of {}, through gates at the parting plane under a mean head of {} ({} over the gates); \
+         choke {:.0} mm²\n  \
+         sprue : runners : gates {a} : {b} : {c} ({}): foot of the sprue {foot:.0} mm², its top {:.0}, runners {runners:.0}, \
+         gates {gates:.0}; {:.2} m/s in the gates{wanted}\n",
+        g.time,
+        show(g.wall),
+        show(g.heads[1]),
+        show(g.heads[0]),
+        g.choke,
+        g.ratio.source,
+        g.top,
+        g.gate_speed
+    )
+}
+
+/// The recommendation as data.
+pub fn figures(advised: &Feeding) -> Value {
+    let lump = |l: &FedLump| {
+        json!({
+            "feature": l.feature.name(),
+            "face": l.face,
+            "at_mm": [l.at.x, l.at.y, l.at.z],
+            "ball_mm": l.ball,
+            "modulus_mm": l.modulus,
+            "volume_mm3": l.volume,
+            "farthest_mm": l.farthest,
+            "towards": l.towards.map(|(feature, neck)| json!({ "feature": feature.name(), "neck_mm": neck })),
+            "feeder": {
+                "diameter_mm": l.feeder.diameter,
+                "height_mm": l.feeder.height,
+                "neck_mm": l.feeder.neck,
+                "volume_mm3": l.feeder.volume,
+                "decided_by": if l.feeder.by_feed_metal { "feed metal" } else { "modulus" },
+            },
+            "chill_mm": l.chill,
+        })
+    };
+    let g = &advised.gating;
+    json!({
+        "note": "a recommendation; the foundry decides",
+        "lumps": advised.lumps.iter().map(lump).collect::<Vec<_>>(),
+        "reach_mm": advised.reach,
+        "casting_kg": advised.casting,
+        "feeders_kg": advised.feeders,
+        "poured_kg": advised.poured,
+        "yield": advised.yielded(),
+        "gating": {
+            "time_s": g.time,
+            "wall_mm": g.wall,
+            "heights_mm": g.heights,
+            "heads_mm": g.heads,
+            "choke_mm2": g.choke,
+            "ratio": g.ratio.areas,
+            "ratio_source": g.ratio.source,
+            "areas_mm2": g.areas,
+            "sprue_top_mm2": g.top,
+            "gate_speed_m_s": g.gate_speed,
+        },
+    })
+}
