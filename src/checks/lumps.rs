@@ -284,7 +284,9 @@ mod tests {
 
     fn found(bodies: Vec<Primitive>, least: f64) -> (Vec<Lump>, f64) {
         let mut tree = SolidTree::new();
-        bodies.into_iter().for_each(|p| tree.add(p));
+        for p in bodies {
+            tree.add(p);
+        }
         let solid = Solid::of(tree).expect("a solid");
         let probe = Probe::new(&solid, 0.1).expect("a probe");
         let grid = Modulus::new(probe.mesh());

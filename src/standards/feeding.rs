@@ -56,7 +56,7 @@ pub fn diameter_of_volume(volume: f64, aspect: f64) -> f64 {
 }
 
 /// Least volume of a feeder that makes good the shrinkage of a lump and of itself from the share of its metal that leaves
-/// it: ε V_f = β (V_f + V) (Campbell, *Castings*, from memory). `None` where it would need more than it gives.
+/// it: of a feeder F for a volume V, ε F = β (F + V) (Campbell, *Castings*, from memory). `None` where it would need more than it gives.
 pub fn feed_volume(volume: f64, shrinkage: f64, efficiency: f64) -> Option<f64> {
     (efficiency > shrinkage).then(|| volume * shrinkage / (efficiency - shrinkage))
 }
