@@ -225,7 +225,7 @@ fn sizes_of_the_stock_table_can_be_measured() {
                     let higher = measured - casting;
                     assert!((-1e-6..6.0).contains(&higher), "{name}: {measured} on the solid, {row:?}");
                     assert!(
-                        feature != Feature::SenderBoss || higher < 1e-6,
+                        feature != Feature::SenderBoss || higher < 1.0,
                         "{name}: {measured} on the solid"
                     );
                 }
