@@ -96,7 +96,7 @@ fn best_place(
         let clear = near
             .iter()
             .filter(|k| set.entries[**k].within(p, 2.0 * SIDE_STEP))
-            .map(|k| set.entries[*k].surface.f(p).abs())
+            .map(|k| set.clearance(*k, p))
             .fold(2.0 * SIDE_STEP, f64::min);
         if clear > best.1 {
             best = (place, clear);
@@ -177,7 +177,8 @@ impl<'a> EdgeSide<'a> {
             let e = &entries[k];
             if e.seam_of.is_none() && e.within(q, 2.0 * eps) { e.surface.f(q).abs() } else { f64::INFINITY }
         };
-        let clear = self.near.iter().map(|k| gap_of(*k)).fold(eps, f64::min);
+        let faces_near = self.near.iter().filter(|k| entries[**k].within(q, 2.0 * eps));
+        let clear = faces_near.map(|k| self.set.clearance(*k, q)).fold(eps, f64::min);
         let all = self.others.iter().map(|k| gap_of(*k)).fold(clear, f64::min);
         // Surfaces that leave the edge tangentially may be nearer than a safe step. Then step over them, and
         // take the side only if the boundary crossed is that of this very surface.

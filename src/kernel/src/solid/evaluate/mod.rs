@@ -15,8 +15,9 @@
 //! Holds afterwards: every edge has two faces; loops close; vertices and edges are shared, not copied; faces of
 //! one name on one surface are one face. Does not promise: one body (see [`Brep::bodies`]).
 
-// Level 1: what can go wrong.
+// Level 1: what can go wrong; how far faces reach.
 mod error;
+mod face_extent;
 
 // Level 2: the surfaces; shells of finished faces.
 mod shells;

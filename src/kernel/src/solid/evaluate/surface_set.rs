@@ -4,9 +4,10 @@ use std::collections::BTreeSet;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use super::error::EvaluateError;
+use super::face_extent::{FaceExtents, beyond_ends};
 use crate::geometry::{Bounds, Chart, Frame, P3, Plane, Surface};
 use crate::solid::oriented_box::OrientedBox;
-use crate::solid::patch::{Part, Patch};
+use crate::solid::patch::Part;
 use crate::solid::tag::Tag;
 use crate::solid::tree::{Op, SolidTree};
 use crate::tolerance::{BOX_MARGIN, CANAL_END, CLOSED_TURN, SAME_ANGLE, TANGENT, TANGENT_SNAP};
@@ -74,6 +75,8 @@ pub(super) struct SurfaceSet<'a> {
     smooth_at: BTreeSet<[usize; 2]>,
     /// Box of each step's primitive along its own axes.
     oriented_boxes: Vec<Option<OrientedBox>>,
+    /// How far the faces of each step's primitive reach.
+    extents: Vec<FaceExtents>,
 }
 
 impl<'a> SurfaceSet<'a> {
@@ -88,6 +91,7 @@ impl<'a> SurfaceSet<'a> {
             rolled_on: BTreeSet::new(),
             smooth_at: BTreeSet::new(),
             oriented_boxes,
+            extents: tree.steps().iter().map(|s| FaceExtents::new(&s.primitive)).collect(),
         };
         for (step, s) in tree.steps().iter().enumerate() {
             let ids =
@@ -341,6 +345,19 @@ impl<'a> SurfaceSet<'a> {
             && (0..e.boxes.len()).any(|k| e.boxes[k].contains(p) && e.patches.get(k).is_none_or(within))
     }
 
+    /// How far from `p` the faces on a surface lie at least: a surface runs on beyond its faces, and where one runs on smoothly into
+    /// another it stays close to that one's faces.
+    pub(super) fn clearance(&self, entry: usize, p: P3) -> f64 {
+        let e = &self.entries[entry];
+        let off = e.surface.f(p).abs();
+        let of = |k: usize| {
+            let (step, patch) = e.patches[k];
+            let sideways = self.extents[step].beyond(&self.tree.steps()[step].primitive, patch, p);
+            off.max(e.boxes[k].distance(p)).max(sideways)
+        };
+        (0..e.patches.len()).map(of).min_by(f64::total_cmp).unwrap_or(off)
+    }
+
     /// Whether all patches of the surfaces come from one and the same primitive, whose edges and vertices are
     /// known without intersecting.
     pub(super) fn one_primitive(&self, surfaces: impl IntoIterator<Item = usize>) -> bool {
@@ -357,21 +374,6 @@ impl<'a> SurfaceSet<'a> {
             }
         }
         true
-    }
-}
-
-/// Whether a point of a surface that a ball left lies beyond the ends of its path.
-fn beyond_ends(patch: &Patch, p: P3, slack: f64) -> bool {
-    let ((u0, u1), (v0, v1)) = (patch.u, patch.v);
-    let (u, v) = patch.surface.params(p);
-    match &patch.surface {
-        Surface::Canal(_) => u < u0 - slack || u > u1 + slack,
-        Surface::Cylinder(_) => v < v0 - slack || v > v1 + slack,
-        Surface::Torus(t) => {
-            let turn = (u - u0).rem_euclid(TAU) - (u1 - u0);
-            turn.min(TAU - (u1 - u0) - turn) * t.major > slack
-        }
-        _ => false,
     }
 }
 
