@@ -230,10 +230,19 @@ impl FilletSegment {
         let angle = w.dot(&y).atan2(w.dot(&x));
         let to = self.supports[1].towards(c);
         let opening = to.dot(&y).atan2(to.dot(&x));
+        let within = behind_no_foot(&w, &[x, to], self.radius)
+            || self.junction(t).is_some_and(|j| w.norm() < (j - c).norm() + ROOT * self.radius);
         angle >= 0.0
             && angle <= opening
+            && within
             && self.supports.iter().all(|support| support.offset.height(p, self.radius) > -ROOT * self.radius)
     }
+}
+
+/// Whether a place, seen from the ball's centre, lies behind the tangent planes at its feet by no more than the root. Supports that end,
+/// or bend away, bound nothing farther in: what no ball reaches there is a gap, and is told by where the ball can be.
+fn behind_no_foot(w: &V3, feet: &[V3], radius: f64) -> bool {
+    feet.iter().all(|foot| w.dot(foot) <= (1.0 + ROOT) * radius)
 }
 
 /// The fillet where three or more supports meet: outside the ball at rest there.
@@ -270,7 +279,30 @@ impl VertexBlend {
         let w = p - self.center;
         let n = self.feet.len();
         w.norm() >= self.radius
+            && behind_no_foot(&w, &self.feet, self.radius)
             && (0..n).all(|i| self.feet[i].cross(&self.feet[(i + 1) % n]).dot(&w) >= -SEGMENT_SLACK)
             && self.supports.iter().all(|support| support.offset.height(p, self.radius) > -ROOT * self.radius)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Feet that lie nearly in one plane, as where a ball rests between two bodies and on a third from the side.
+    #[test]
+    fn a_corner_claims_no_place_far_behind_the_ball() {
+        let feet = [
+            V3::new(-0.863_557, -0.467_533, -0.188_896),
+            V3::new(0.896_865, -0.205_707, 0.391_558),
+            V3::new(0.0, -0.465_080, 0.885_269),
+        ];
+        let feet: Vec<V3> = feet.iter().map(V3::normalize).collect();
+        let corner = VertexBlend::new(P3::origin(), 9.0, feet, vec![]);
+        let along = V3::new(-9.62, -48.87, 15.76).normalize();
+        assert!(corner.contains(P3::from(along * 9.001)), "just behind the ball");
+        for far in [25.0, 40.0, 52.24] {
+            assert!(!corner.contains(P3::from(along * far)), "{far} mm from its centre");
+        }
     }
 }

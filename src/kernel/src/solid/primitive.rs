@@ -6,7 +6,7 @@
 use std::sync::Arc;
 
 use crate::geometry::{Bounds, Frame, P2, P3};
-use crate::tolerance::{FACE_STEP, ON_SURFACE, SNAP};
+use crate::tolerance::{FACE_STEP, ON_SURFACE};
 
 use super::blend::{FilletSegment, VertexBlend};
 use super::brep::Brep;
@@ -258,17 +258,23 @@ impl FilletBody {
     /// Whether `p`, outside the bodies and off the walls of fillets, lies where no ball comes: between bodies that leave too
     /// narrow a gap. A ball that holds `p` has its centre nearest to it straight above a wall, on a path, or at a corner.
     fn in_gap(&self, p: P3) -> bool {
-        if self.offset_parts.iter().filter(|g| g.contains(p)).take(2).count() < 2 {
+        // A place within the radius of one body alone may lie in a gap narrower than the ball all the same: then another body is
+        // less than the ball's width away.
+        let grown = &self.offset_parts;
+        let Some(first) = grown.iter().position(|g| g.contains(p)) else { return false };
+        let across = |i: usize| i != first && grown[i].bounds().distance(p) < self.radius;
+        if !(0..grown.len()).any(across) {
             return false;
         }
-        let reaches = |c: P3| (c - p).norm() < self.radius - SNAP;
+        // Without any slack: sides of edges are asked of places a hair off the walls.
+        let reaches = |c: P3| (c - p).norm() < self.radius;
         let free = |c: P3| !self.offset_parts.iter().any(|g| g.contains(c));
         let from_wall = |w: &Patch| {
-            let foot = w.surface.closest(p);
-            let up = p - foot;
-            let high = up.norm();
-            // The centre a little above the place where it touches the wall.
-            high > SNAP && high < self.radius && free(foot + up * ((self.radius + FACE_STEP) / high))
+            let high = w.surface.f(p);
+            // The centre a little above the place where it touches the wall: farther than what lies on a wall, since a centre may
+            // itself be asked whether a ball of a larger level reaches it.
+            let up = self.radius + 2.0 * FACE_STEP - high.abs();
+            high != 0.0 && high.abs() < self.radius && free(p + w.surface.grad(p) * (high.signum() * up))
         };
         let walls = self.parts.iter().flat_map(Primitive::patches);
         let mut near = walls.filter(|w| w.bounds.distance(p) < self.radius);
