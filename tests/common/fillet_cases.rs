@@ -220,3 +220,31 @@ pub fn hard() -> Vec<FilletCase> {
     let one = |both_sides: bool| BESIDE.iter().map(move |offset| beside_a_cone(*offset, both_sides));
     one(false).chain(one(true)).collect()
 }
+
+/// A disc on a post over a plate: the gap is narrower than the ball.
+pub fn narrow_gap() -> FilletCase {
+    let bodies = vec![
+        plate(),
+        boss("post", up(0.0, 0.0, 5.0), 15.0, 20.0),
+        boss("disc", up(0.0, 0.0, 22.0), 30.0, 10.0),
+    ];
+    FilletCase::new("a disc over a plate", bodies, 9.0)
+}
+
+/// A pad with rounded corners on a plate.
+pub fn rounded_pad() -> FilletCase {
+    let bodies = vec![plate(), pad("pad", up(0.0, 0.0, 5.0), (60.0, 40.0), 8.0, 25.0)];
+    FilletCase::new("a pad on a plate", bodies, 6.0)
+}
+
+/// A cone that meets a plate at 135 degrees, 25 mm from its axis.
+pub fn blunt_cone() -> FilletCase {
+    let points = [(0.0, 0.0), (30.0, 0.0), (10.0, 20.0), (0.0, 20.0)];
+    let cone = turned("cone", up(0.0, 0.0, 5.0), &points, &names("cone")).unwrap();
+    FilletCase::new("a cone on a plate", vec![plate(), cone], 9.0)
+}
+
+/// A round hole along z, from a height on.
+pub fn upright_hole(feature: &str, (x, y): (f64, f64), radius: f64, from: f64, length: f64) -> Primitive {
+    boss(feature, up(x, y, from), radius, length)
+}

@@ -1,10 +1,15 @@
 //! Root fillets: closed forms, and a skew boss beside a cone, on which Open CASCADE's fillets are refused or wrong.
 //! Every solid must pass all checks; a joint that is not made must say why.
 
+use std::f64::consts::PI;
 use std::path::Path;
 
-use crate::common::fillet_cases::{FilletCase, Filleted, hard, leaning, simple};
+use crate::common::fillet_cases::{
+    FilletCase, Filleted, blunt_cone, hard, leaning, narrow_gap, rounded_pad, simple, upright_hole,
+};
+use solidwright::geometry::P3;
 use solidwright::solid::fillet::Joint;
+use solidwright::solid::{Primitive, Solid, SolidTree};
 use tailpattern::design::Design;
 use tailpattern::housing::{self, Housing};
 use tailpattern::params::{self, Source};
@@ -111,4 +116,55 @@ fn a_rounded_edge_beside_the_end_of_a_rib_is_kept() {
     let housing = housing::build(&design).expect("a housing");
     assert!(housing.sharp_edged.is_empty(), "{:?}", housing.sharp_edged);
     assert!(housing.joints.iter().all(full), "{:#?}", housing.joints);
+}
+
+/// Whether a filleted case with a hole through it closes, less by the volume.
+fn drilled(case: &FilletCase, hole: Primitive, by: f64) {
+    let made = built(case);
+    let body = made.fillets.body.expect("a filleted body");
+    let mut tree = SolidTree::new();
+    tree.add(body);
+    tree.cut(hole);
+    let solid = Solid::of(tree).unwrap_or_else(|e| panic!("{}: {e}", case.name));
+    let less = made.solid.mass().volume - solid.mass().volume;
+    assert!((less - by).abs() < 1e-6 * by, "{}: {less} for {by}", case.name);
+}
+
+/// Where two bodies stand nearer together than the ball is wide, all between them is filled, beside either of them and in
+/// the middle: a blind hole that ends there is as long as it is drilled.
+#[test]
+fn a_hole_that_ends_in_a_narrow_gap() {
+    for depth in [11.0, 12.5, 16.0, 20.0] {
+        drilled(&narrow_gap(), upright_hole("hole", (27.0, 0.0), 2.0, -1.0, depth + 1.0), PI * 4.0 * depth);
+    }
+}
+
+/// A hole's edge may cross a fillet's as near as it likes to where the next fillet goes on.
+#[test]
+fn holes_beside_the_ends_of_fillets() {
+    let case = rounded_pad();
+    let whole = built(&case);
+    for beside in [-0.04, -3e-3, -1e-3, 5e-4, 1e-3, 3e-3, 0.04] {
+        // The fillet's straight piece ends at 22, and touches the plate along y = 26.
+        let at = (22.0 + beside - 8_f64.sqrt(), 27.0);
+        let mut tree = SolidTree::new();
+        tree.add(whole.fillets.body.clone().expect("a filleted body"));
+        tree.cut(upright_hole("hole", at, 3.0, -1.0, 40.0));
+        let solid = Solid::of(tree).unwrap_or_else(|e| panic!("{beside}: {e}"));
+        assert_eq!(solid.brep().bodies(), 1, "{beside}");
+    }
+}
+
+/// A place on a wall to which the ball comes is outside the filleted body by any distance, however small.
+#[test]
+fn places_a_hair_off_a_wall() {
+    let made = built(&blunt_cone());
+    let body = made.fillets.body.expect("a filleted body");
+    for off in [1e-10, 1e-8, 1e-7, 1e-6, 1e-5, 1e-3] {
+        for beyond in [4.0, 4.5, 6.0, 8.5] {
+            let above = |z: f64| P3::new(25.0 + beyond, 0.0, 10.0 + z);
+            assert!(!body.contains(above(off)), "{off} above the plate, {beyond} from the cone");
+            assert!(body.contains(above(-off)), "{off} below it");
+        }
+    }
 }

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::drawn_housing::drawn;
+use solidwright::solid::fillet::FilletFailure;
 use tailpattern::design::Design;
 use tailpattern::housing;
 use tailpattern::params::reference::{About, Entry};
@@ -89,4 +90,15 @@ fn a_cut_beside_the_end_of_a_fillet_closes() {
     let part = housing::build(&design(133).expect("a design")).expect("a housing");
     let sharp: Vec<_> = part.joints.iter().filter(|j| j.made == 0.0).collect();
     assert!(sharp.is_empty(), "{sharp:#?}");
+}
+
+/// In each a hole is cut into what fillets fill: under a pad nearer to the flange than the ball is wide (239), a hair beside a
+/// wall to which the ball comes (253), and far behind a corner of fillets whose feet lie nearly in a plane (379).
+#[test]
+fn holes_in_what_fillets_fill_close() {
+    for seed in [239, 253, 379] {
+        let part = housing::build(&design(seed).expect("a design")).expect("a housing");
+        let lost: Vec<_> = part.joints.iter().filter(|j| j.failure == Some(FilletFailure::NoWay)).collect();
+        assert!(lost.is_empty(), "{seed}: {lost:#?}");
+    }
 }
