@@ -10,6 +10,7 @@ fall between the points of an even grid; two draws tell the count's own error.
 import json
 
 import numpy as np
+from checks import call
 from scipy.spatial import cKDTree
 
 STEP = 0.16  # mm, of the grid
@@ -21,7 +22,9 @@ FOOT = np.array([-10.0, 0.0, 5.0])  # a point of its axis
 
 
 def add(run):
-    folder = run.folder / "fillets"
+    folder = run.folder / "closing"
+    maker = run.program.parent / "examples" / "fillet_cases"
+    run.checks.run("closing: cases written", lambda: ([], call([str(maker), str(folder)])[1]))
     for path in run.mine(sorted(folder.glob("rod_that_leans*.sharp.json"))):
         run.checks.run(f"closing: {path.name.split('.')[0].replace('_', ' ')}", compare, path)
 
