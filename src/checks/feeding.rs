@@ -17,6 +17,9 @@ use solidwright::geometry::P3;
 use solidwright::mesh::MeshError;
 use solidwright::probe::Probe;
 
+/// Depth of the metal in the pouring basin over the sprue, mm (practice, no source).
+const TOP: f64 = 50.0;
+
 /// A lump that wants a feeder, or a chill.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FedLump {
@@ -156,36 +159,39 @@ fn gating(casting: &Casting, poured: f64, wall: f64) -> Gating {
     }
 }
 
-/// Depth of the metal in the pouring basin over the sprue, mm (practice, no source).
-const TOP: f64 = 50.0;
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::housing;
     use crate::params::{self, Source};
 
-    fn advice(text: &str) -> Feeding {
+    fn advice(text: &str) -> (Casting, Feeding) {
         let source = Source::from_bytes("a file", text.as_bytes().to_vec()).expect("text");
         let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
         let finished = housing::build(&design).expect("a part");
-        feeding(&design, &crate::forms::casting(&design, &finished).expect("a casting")).expect("advice")
+        let casting = crate::forms::casting(&design, &finished).expect("a casting");
+        let advised = feeding(&design, &casting).expect("advice");
+        (casting, advised)
     }
 
-    /// Every part of the sum is there, the lumps hold no more metal than the casting, and what leaves the choke is what is poured.
+    /// The lumps share all metal of the casting, and what leaves the choke in the pouring time is what is poured.
     #[test]
     fn the_sum_adds_up() {
-        let advised = advice(include_str!("../../params/demo_mm.yaml"));
+        let (casting, advised) = advice(include_str!("../../params/demo_mm.yaml"));
         assert!(!advised.lumps.is_empty());
         let all: f64 = advised.lumps.iter().map(|l| l.volume).sum();
-        let kilograms = all * 1e-9 * advised.casting;
-        assert!(kilograms > 0.0 && advised.yielded() > 0.1 && advised.yielded() < 0.9, "{advised:?}");
+        let volume = casting.moulded.casting.solid.mass().volume;
+        assert!((all - volume).abs() < 1e-9 * volume, "{all} mm³ of {volume}");
+        assert!(advised.yielded() > 0.1 && advised.yielded() < 0.9, "{advised:?}");
         assert!(advised.poured > advised.casting + advised.feeders);
         for lump in &advised.lumps {
             assert!(lump.modulus > 0.0 && lump.modulus <= 0.5 * lump.ball, "{lump:?}");
             assert!(lump.towards.is_none_or(|(_, neck)| neck < lump.ball), "{lump:?}");
         }
         let gating = &advised.gating;
+        let speed = DISCHARGE * fall(gating.heads[1]);
+        let passed = molten_density(casting.settings.family) * gating.choke * 1e-6 * speed * gating.time;
+        assert!((passed - advised.poured).abs() < 1e-9 * advised.poured, "{passed} kg of {}", advised.poured);
         assert!(gating.gate_speed <= crate::standards::gating::GATE_SPEED, "{gating:?}");
         assert!((gating.areas[1] / gating.areas[0] - 4.0).abs() < 1e-9);
     }

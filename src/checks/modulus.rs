@@ -3,7 +3,7 @@
 //! The metal is known along lines on a grid, the surface in small pieces; both are summed over the cells of a box on
 //! request. Where the box cuts the metal nothing cools, as in a hand calculation by parts.
 
-use solidwright::geometry::P3;
+use solidwright::geometry::{P3, V3};
 use solidwright::mesh::Mesh;
 
 /// Side of a cell, mm.
@@ -56,7 +56,7 @@ impl Modulus {
     /// The middle of a cell.
     pub(super) fn middle(&self, cell: usize) -> P3 {
         let [i, j, k] = self.place(cell).map(|at| (at as f64 - 0.5) * CELL);
-        self.low + solidwright::geometry::V3::new(i, j, k)
+        self.low + V3::new(i, j, k)
     }
 
     /// The cells that share a corner with a cell.

@@ -74,19 +74,24 @@ impl Exit {
     fn before(hindrance: &Hindrance) -> Self {
         if hindrance.is_program_fault() { Self::ProgramFault } else { Self::Impossible }
     }
+
+    /// The process's exit code.
+    const fn code(self) -> u8 {
+        match self {
+            Self::Done => 0,
+            Self::Failed => 1,
+            Self::BadInput => 2,
+            Self::Impossible => 3,
+            Self::FileTrouble => 4,
+            Self::ProgramFault => 5,
+            Self::Stopped => 130,
+        }
+    }
 }
 
 impl From<Exit> for ExitCode {
     fn from(exit: Exit) -> Self {
-        Self::from(match exit {
-            Exit::Done => 0,
-            Exit::Failed => 1,
-            Exit::BadInput => 2,
-            Exit::Impossible => 3,
-            Exit::FileTrouble => 4,
-            Exit::ProgramFault => 5,
-            Exit::Stopped => 130,
-        })
+        Self::from(exit.code())
     }
 }
 

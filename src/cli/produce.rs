@@ -157,17 +157,19 @@ fn written(product: &Product, order: &Order, made: &[FormFiles], times: &Times) 
     let files = made.iter().flat_map(|m| &m.files);
     let files: Vec<(PathBuf, &[u8])> =
         files.map(|(name, bytes)| (order.folder.join(name), bytes.as_slice())).collect();
-    let told = made.iter().filter_map(|m| {
+    let said: Vec<String> =
+        made.iter().map(|m| build::text(product, m, order.chord, times.building, order.fillets)).collect();
+    let told = made.iter().zip(&said).filter_map(|(m, said)| {
         let name = format!("{}.txt", m.form.name().replace('-', "_"));
-        Some((order.folder.join(name), build::beside(product, m, &order.hash)?))
+        Some((order.folder.join(name), build::beside(m.form, said, &order.hash)?))
     });
     let told: Vec<(PathBuf, String)> = told.collect();
     let mut all: Vec<(&Path, &[u8])> = files.iter().map(|(path, bytes)| (path.as_path(), *bytes)).collect();
     all.extend(told.iter().map(|(path, text)| (path.as_path(), text.as_bytes())));
     all.extend(sidecars.iter().flatten().map(|(path, bytes)| (*path, bytes.as_slice())));
     write(order.input, &product.design().named_files(), &all)?;
-    for files in made {
-        say(&build::text(product, files, order.chord, times.building, order.fillets));
+    for text in &said {
+        say(text);
     }
     for (path, bytes) in &all {
         say(&format!("  {}  {}\n", path.display(), size(bytes.len())));
@@ -270,8 +272,8 @@ fn report_failed(failed: &[(Form, FormFilesError)], made: &[FormFiles]) -> Exit 
     let good = if good.is_empty() { "nothing".to_owned() } else { good.join(", ") };
     complain(&terminal::findings(&findings, None, colour()));
     let design = failed.iter().any(|(_, failure)| !failure.is_internal());
-    let (exit, code) = if design { (Exit::Impossible, 3) } else { (Exit::ProgramFault, 5) };
-    complain(&format!("not made: {}; written: {good} (exit code {code})\n", bad.join(", ")));
+    let exit = if design { Exit::Impossible } else { Exit::ProgramFault };
+    complain(&format!("not made: {}; written: {good} (exit code {})\n", bad.join(", "), exit.code()));
     exit
 }
 

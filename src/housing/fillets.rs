@@ -169,10 +169,7 @@ impl Prepared {
     /// Rolls a ball over the bodies. What they had to give for it (rounder edges, smaller balls) is kept for the next time.
     /// `None` where there are none, or where fillets can't meet in creases as the plan has it.
     pub(super) fn rolled(&mut self, design: &Design) -> Option<Rolled> {
-        let made = filleted(&mut self.plan, &name);
-        if self.plan.lost_creases() {
-            return None;
-        }
+        let made = filleted(&mut self.plan, &name)?;
         let radii = design.casting().fillets();
         let asked = |feature| radii.of(feature).is_some_and(|r| r.get() > 0.0);
         let lost = self.plan.sharp().map(|(body, why)| (Feature::of_body(body), why));

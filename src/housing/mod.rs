@@ -323,14 +323,13 @@ impl Parts {
         }
         // With creases, or with rounder edges and smaller balls in their places, whichever leaves more joints whole.
         let mut with_creases = prepared.clone();
-        let creased = self.lessened(design, &mut with_creases, MOST_CREASED);
+        let creased = self.lessened(design, &mut with_creases);
         let lost = |h: &Housing| h.joints.iter().filter(|j| j.state() != JointState::Whole).count();
-        let folded = with_creases.folded();
-        if !folded || creased.as_ref().is_some_and(|made| lost(made) == 0) {
+        if !with_creases.folded() || creased.as_ref().is_some_and(|made| lost(made) == 0) {
             return creased;
         }
         prepared.without_creases();
-        let plain = self.lessened(design, &mut prepared, MOST_LESSENED + MOST_SHARP);
+        let plain = self.lessened(design, &mut prepared);
         match (creased, plain) {
             (Some(creased), Some(plain)) if lost(&creased) > lost(&plain) => Some(plain),
             (creased, plain) => creased.or(plain),
@@ -338,8 +337,9 @@ impl Parts {
     }
 
     /// The housing with the balls of a plan, made smaller where the solid does not close.
-    fn lessened(&self, design: &Design, prepared: &mut fillets::Prepared, most: usize) -> Option<Housing> {
-        for number in 0.. {
+    fn lessened(&self, design: &Design, prepared: &mut fillets::Prepared) -> Option<Housing> {
+        let mut number = 0;
+        loop {
             let rolled = prepared.rolled(design)?;
             match one_body(self.filleted_tree(prepared, &rolled)) {
                 Ok(solid) => return Some(self.with_joints(design, solid, rolled, prepared)),
@@ -349,14 +349,14 @@ impl Parts {
                     if hollow(&error) && self.sharp().is_err_and(|e| hollow(&e)) {
                         return None;
                     }
-                    let most = if prepared.folded() { most } else { MOST_LESSENED + MOST_SHARP };
+                    let most = if prepared.folded() { MOST_CREASED } else { MOST_LESSENED + MOST_SHARP };
                     if number >= most || !prepared.give_way(error.place()?, number >= MOST_LESSENED) {
                         return None;
                     }
+                    number += 1;
                 }
             }
         }
-        None
     }
 
     /// The housing of a filleted solid, with what became of its joints.

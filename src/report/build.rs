@@ -13,9 +13,9 @@ use solidwright::geometry::Stretch;
 
 /// The description of a form that goes beside its files, for whoever makes it: what is printed, and where it comes from.
 /// None for the finished part, whose description tells of the program's run.
-pub fn beside(product: &Product, files: &FormFiles, hash: &str) -> Option<String> {
-    let told = (files.form != Form::Finished).then(|| further(product, files))?;
-    Some(format!("{told}\nlengths in the unit of the parameter file, sha256 {hash}\n"))
+pub fn beside(form: Form, said: &str, hash: &str) -> Option<String> {
+    let told = form != Form::Finished;
+    told.then(|| format!("{said}\nlengths in the unit of the parameter file, sha256 {hash}\n"))
 }
 
 /// Describes a form in lines for the terminal. `seconds` is the time in which the finished part was built; `fillets`

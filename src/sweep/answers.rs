@@ -53,8 +53,8 @@ pub struct Answers {
     pub keys: Vec<String>,
     /// Rows.
     pub rows: u64,
-    /// Rows by their verdicts, in the order of [`Verdict::ALL`].
-    pub verdicts: [u64; 7],
+    /// Rows by their verdicts, in the order of [`RowVerdict::ALL`].
+    pub verdicts: [u64; RowVerdict::ALL.len()],
     /// Each axis by its values.
     pub ranges: Vec<Bins>,
     /// The best row for each goal.
@@ -122,7 +122,7 @@ impl Answers {
             axes,
             identity,
             rows: 0,
-            verdicts: [0; 7],
+            verdicts: [0; RowVerdict::ALL.len()],
             effects: vec![],
             moving: Moving::default(),
             effects_cut_off: false,

@@ -89,7 +89,7 @@
 //!     FilletRequest::new(rounded.clone(), rounded, radius)
 //! });
 //! let name = |a: &Tag, b: &Tag| Tag::formed(&a.feature, &format!("fillet to {}", b.feature));
-//! let made = filleted(&mut FilletPlan::new(bodies.to_vec()), &name);
+//! let made = filleted(&mut FilletPlan::new(bodies.to_vec()), &name).expect("fillets");
 //! assert!(made.joints.iter().all(|joint| joint.state() == JointState::Whole));
 //!
 //! let mut tree = SolidTree::new();

@@ -466,7 +466,8 @@ mod tests {
             crate::solid::cylinder("branch", askew, 11.0, 60.0, &[side, bottom, top]).expect("a branch");
         let bodies =
             [tube, branch].map(|b| uncut(&b, 0.3, 4.0)).map(|b| FilletRequest::new(b.clone(), b, 4.0));
-        let made = filleted(&mut FilletPlan::new(bodies.to_vec()), &|_, _| Tag::formed("fillet", "side"));
+        let made = filleted(&mut FilletPlan::new(bodies.to_vec()), &|_, _| Tag::formed("fillet", "side"))
+            .expect("fillets");
         let mut tree = SolidTree::new();
         tree.add(made.body.expect("a filleted body"));
         let brep = evaluate(&tree).expect("a boundary");

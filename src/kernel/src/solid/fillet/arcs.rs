@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 
 use super::boundary::BoundaryBuilder;
-use super::courses::located;
 use super::crease_pieces::{Crease, CreasePiece};
 use super::edges;
 use super::failure::{FilletFailure, LocatedFailure};
@@ -19,7 +18,7 @@ impl BoundaryBuilder<'_> {
     pub(super) fn ends(&mut self) -> Result<(), LocatedFailure> {
         let mut meeting: BTreeMap<usize, Vec<(usize, usize)>> = BTreeMap::new();
         for (i, chain) in self.chains.iter().enumerate() {
-            for (end, v) in chain.ends(self.offset).into_iter().enumerate() {
+            for (end, v) in chain.ends(self.solid.brep).into_iter().enumerate() {
                 meeting.entry(v).or_default().push((i, end));
             }
         }
@@ -30,7 +29,7 @@ impl BoundaryBuilder<'_> {
         for (v, list) in meeting {
             let fault = |failure| {
                 let faces = self.classified[self.chains[list[0].0].edges[0].edge].faces;
-                located(self.offset, &faces, self.offset.vertices[v], failure)
+                LocatedFailure::between(self.solid.brep, &faces, self.solid.brep.vertices[v], failure)
             };
             match list.as_slice() {
                 [_] => return Err(fault(FilletFailure::Flat)),
@@ -81,7 +80,7 @@ impl BoundaryBuilder<'_> {
             let along = far(from, begins) < far(from, other);
             if far(from, begins).min(far(to, begins)) < DISTINCT_VERTICES {
                 let faces = self.classified[self.chains[segment].edges[0].edge].faces;
-                return Err(located(self.offset, &faces, begins, FilletFailure::NoWay));
+                return Err(LocatedFailure::between(self.solid.brep, &faces, begins, FilletFailure::NoWay));
             }
             let forward = if side == 0 { [along, !along] } else { [!along, along] };
             for (k, piece) in crease.pieces.iter().enumerate() {
@@ -104,7 +103,7 @@ impl BoundaryBuilder<'_> {
         let number = |s: &Sheet| crease.sheets.binary_search(s).unwrap_or(0);
         let sheet = |s: &Sheet| match s {
             Sheet::Canal(i) => KeptSheet::Canal(Box::new(self.segments[*i].segment.clone())),
-            Sheet::Ball(v) => KeptSheet::Ball(self.offset.vertices[*v]),
+            Sheet::Ball(v) => KeptSheet::Ball(self.solid.brep.vertices[*v]),
         };
         let piece = |p: &CreasePiece| (p.curve.clone(), [0, 1].map(|k| number(&p.sheets[k])));
         KeptCrease {
@@ -126,7 +125,7 @@ impl BoundaryBuilder<'_> {
         let mut last = from;
         for [leave, enter] in cuts.into_iter().chain([[to, to]]) {
             let piece = edges::arc(
-                self.offset.vertices[arc.vertex],
+                self.solid.brep.vertices[arc.vertex],
                 self.corners.points[last],
                 self.corners.points[leave],
             );
@@ -142,7 +141,7 @@ impl BoundaryBuilder<'_> {
         list: &[(usize, usize)],
         gone: &[(ArcId, [usize; 2])],
     ) -> Result<(), LocatedFailure> {
-        let center = self.offset.vertices[v];
+        let center = self.solid.brep.vertices[v];
         let arcs: Vec<(usize, usize)> = list.iter().map(|l| self.arc_of(*l)).collect();
         // The loop about the ball runs against those about the fillet segments.
         let mut order = vec![0];
@@ -151,11 +150,11 @@ impl BoundaryBuilder<'_> {
             let next = (0..arcs.len()).find(|k| !order.contains(k) && arcs[*k].1 == from);
             let Some(next) = next else {
                 let faces = self.classified[self.chains[list[0].0].edges[0].edge].faces;
-                return Err(located(self.offset, &faces, center, FilletFailure::NoWay));
+                return Err(LocatedFailure::between(self.solid.brep, &faces, center, FilletFailure::NoWay));
             };
             order.push(next);
         }
-        let patch = self.offset.faces.len() + self.chains.len() + self.vertex_blends.len();
+        let patch = self.solid.brep.faces.len() + self.chains.len() + self.vertex_blends.len();
         let mut feet = Vec::new();
         let mut supports: Vec<Support> = Vec::new();
         for k in order {

@@ -4,7 +4,6 @@ use std::sync::Arc;
 
 use super::convexity::ClassifiedEdge;
 use super::corners::{Corners, OffsetSolid};
-use super::courses::located;
 use super::crease_pieces::Crease;
 use super::edges::{ContactCurves, EdgeCurve};
 use super::failure::{FilletFailure, LocatedFailure};
@@ -12,7 +11,6 @@ use super::kept_creases::KeptCrease;
 use super::spines::EdgeChain;
 use crate::geometry::{Canal, Surface};
 use crate::solid::blend::{FilletSegment, VertexBlend};
-use crate::solid::brep::Brep;
 use crate::solid::patch::PrimitiveEdge;
 
 /// What the contact curves of a fillet segment bound, in the spine's sense.
@@ -26,7 +24,6 @@ pub(super) struct TrimmedSegment {
 
 /// The boundary of what a ball leaves, gathered piece by piece.
 pub(super) struct BoundaryBuilder<'a> {
-    pub(super) offset: &'a Brep,
     pub(super) solid: OffsetSolid<'a>,
     pub(super) classified: &'a [ClassifiedEdge],
     pub(super) chains: &'a [EdgeChain],
@@ -46,7 +43,12 @@ pub(super) struct BoundaryBuilder<'a> {
 
 impl BoundaryBuilder<'_> {
     pub(super) fn fail(&self, edge: usize, failure: FilletFailure) -> LocatedFailure {
-        located(self.offset, &self.classified[edge].faces, self.offset.edge_point(edge, 0.5), failure)
+        LocatedFailure::between(
+            self.solid.brep,
+            &self.classified[edge].faces,
+            self.solid.brep.edge_point(edge, 0.5),
+            failure,
+        )
     }
 
     pub(super) fn push(
@@ -65,14 +67,14 @@ impl BoundaryBuilder<'_> {
     /// How the two faces' loops run along an edge of the offset solid.
     pub(super) fn senses(&self, edge: usize, faces: [usize; 2]) -> [bool; 2] {
         faces.map(|f| {
-            let mut all = self.offset.faces[f].loops.iter().flatten();
+            let mut all = self.solid.brep.faces[f].loops.iter().flatten();
             all.find(|h| h.edge == edge).is_some_and(|h| h.forward)
         })
     }
 
     /// The number of the patch of segment `i`; those of balls follow.
     pub(super) fn canal_patch(&self, i: usize) -> usize {
-        self.offset.faces.len() + i
+        self.solid.brep.faces.len() + i
     }
 
     /// The vertices between which the loop about a fillet segment runs across its end (0: start, 1: end).

@@ -28,12 +28,6 @@ impl OffsetSolid<'_> {
         let outward = self.brep.faces[face].outward(p);
         if self.side == RollingSide::Outside { outward } else { -outward }
     }
-
-    /// A failure at a place between faces.
-    pub(super) fn located(&self, faces: &[usize], at: P3, failure: FilletFailure) -> LocatedFailure {
-        let tags = faces.iter().map(|f| self.brep.faces[*f].tag.clone()).collect();
-        LocatedFailure::about(failure, Some(at), tags)
-    }
 }
 
 /// The vertices: one for all faces at a vertex of the offset solid that run on smoothly into each other.
@@ -93,7 +87,7 @@ impl Corners {
             let foot = solid.foot(*f, p);
             let vertex = if least == i { self.push(foot) } else { self.of[&(v, faces[least])] };
             if (self.points[vertex] - foot).norm() > VERTEX_FIT {
-                return Err(solid.located(&[faces[least], *f], p, FilletFailure::Flat));
+                return Err(LocatedFailure::between(solid.brep, &[faces[least], *f], p, FilletFailure::Flat));
             }
             self.touching[vertex].push(*f);
             self.of.insert((v, *f), vertex);
@@ -101,7 +95,7 @@ impl Corners {
         let own = &self.points[first..];
         for i in 0..own.len() {
             if own[i + 1..].iter().any(|q| (q - own[i]).norm() < DISTINCT_VERTICES) {
-                return Err(solid.located(faces, p, FilletFailure::Flat));
+                return Err(LocatedFailure::between(solid.brep, faces, p, FilletFailure::Flat));
             }
         }
         Ok(())

@@ -59,11 +59,6 @@ pub(super) struct Courses<'a> {
     pub(super) kept: KeptPlaces,
 }
 
-pub(super) fn located(offset: &Brep, faces: &[usize], at: P3, failure: FilletFailure) -> LocatedFailure {
-    let tags = faces.iter().map(|f| offset.faces[*f].tag.clone()).collect();
-    LocatedFailure::about(failure, Some(at), tags)
-}
-
 impl<'a> Courses<'a> {
     /// Finds them all.
     pub(super) fn find(
@@ -134,7 +129,7 @@ impl<'a> Courses<'a> {
         let classified = convexity::classify(&offset);
         let paths = ball.side.paths();
         let fault = |e: usize, failure: FilletFailure| {
-            located(&offset, &classified[e].faces, offset.edge_point(e, 0.5), failure)
+            LocatedFailure::between(&offset, &classified[e].faces, offset.edge_point(e, 0.5), failure)
         };
         let Some(kept) = KeptPlaces::find(&offset, &classified, kept, ball.radius) else {
             let failure = LocatedFailure::about(FilletFailure::NoWay, None, vec![]);
@@ -193,7 +188,7 @@ fn at_chain(
     failure: FilletFailure,
 ) -> LocatedFailure {
     let edge = chain.edges[0].edge;
-    located(offset, &classified[edge].faces, offset.edge_point(edge, 0.5), failure)
+    LocatedFailure::between(offset, &classified[edge].faces, offset.edge_point(edge, 0.5), failure)
 }
 
 /// Cuts that edge of a chain which passes `p`, and gives the vertex there.

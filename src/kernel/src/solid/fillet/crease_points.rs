@@ -173,11 +173,8 @@ impl<'a> CreaseTracer<'a> {
                 let y = gap.cross(&v).dot(&self.planes.normal) / det;
                 let on = |x: f64| (-0.001..=1.001).contains(&x);
                 if on(x) && on(y) {
-                    let between = |i: usize, x: f64| {
-                        let (a, b) = (line[i].0, line[i + 1].0);
-                        Spot { at: a.at + x * turned(a, b), ..a }
-                    };
-                    out.push((j - i, [between(i, x), between(j, y)]));
+                    let spot = |i: usize, x: f64| between(line[i].0, line[i + 1].0, x);
+                    out.push((j - i, [spot(i, x), spot(j, y)]));
                 }
             }
         }

@@ -1,6 +1,7 @@
 //! Why and where a ball could not be rolled.
 
 use crate::geometry::P3;
+use crate::solid::brep::Brep;
 use crate::solid::evaluate::EvaluateError;
 use crate::solid::primitive::Primitive;
 use crate::solid::tag::Tag;
@@ -49,6 +50,11 @@ pub(super) struct LocatedFailure {
 impl LocatedFailure {
     pub(super) fn about(failure: FilletFailure, at: Option<P3>, tags: Vec<Tag>) -> Self {
         Self { failure, at, tags, tight: None, creases: false }
+    }
+
+    /// A failure at a place between faces of an offset solid.
+    pub(super) fn between(offset: &Brep, faces: &[usize], at: P3, failure: FilletFailure) -> Self {
+        Self::about(failure, Some(at), faces.iter().map(|f| offset.faces[*f].tag.clone()).collect())
     }
 
     pub(super) fn of(error: &EvaluateError) -> Vec<Self> {

@@ -30,6 +30,15 @@ pub(super) struct Place {
     pub(super) bend: V3,
 }
 
+impl Place {
+    /// The place at a parameter of a segment's spine.
+    pub(super) fn on(segment: &FilletSegment, t: f64) -> Self {
+        let (center, tangent) = segment.spine.at(t);
+        let bend = segment.spine.bend(t);
+        Self { center, tangent, bend: bend - tangent * bend.dot(&tangent) }
+    }
+}
+
 impl Stretch<'_> {
     fn new(number: usize, segment: &FilletSegment, forward: bool, from: f64) -> Stretch<'_> {
         let rate = 1.0 / segment.spine.length_per_parameter();
@@ -43,10 +52,8 @@ impl Stretch<'_> {
         let along = (s - self.from) * self.rate;
         // Beyond its ends, if only by rounding, a spine runs on along a circle.
         let t = if self.forward { a + along } else { b - along }.clamp(a, b);
-        let (center, tangent) = self.segment.spine.at(t);
-        let tangent = if self.forward { tangent } else { -tangent };
-        let bend = self.segment.spine.bend(t);
-        Place { center, tangent, bend: bend - tangent * bend.dot(&tangent) }
+        let place = Place::on(self.segment, t);
+        if self.forward { place } else { Place { tangent: -place.tangent, ..place } }
     }
 
     /// The end of the segment at the stretch's end: 0 for the start of its spine, 1 for its end.

@@ -99,8 +99,6 @@ pub struct FilletPlan {
     demotions: Vec<Demotion>,
     /// Whether fillets may meet in creases where a path turns more tightly than the ball.
     creases: bool,
-    /// Whether creases of an earlier ball could not be taken over by a later one.
-    lost_creases: bool,
     /// Whether a path turned more tightly than its ball.
     folded: bool,
 }
@@ -108,7 +106,7 @@ pub struct FilletPlan {
 impl FilletPlan {
     /// A plan in which nothing has been given up.
     pub fn new(bodies: Vec<FilletRequest>) -> Self {
-        Self { bodies, demotions: vec![], creases: true, lost_creases: false, folded: false }
+        Self { bodies, demotions: vec![], creases: true, folded: false }
     }
 
     /// The bodies as they are taken now: their edges rounded as the ball needs them, with the radius that they take.
@@ -129,16 +127,6 @@ impl FilletPlan {
     /// Notes that a path turned more tightly than its ball.
     pub(super) fn note_fold(&mut self) {
         self.folded = true;
-    }
-
-    /// Whether it takes too much to let fillets meet in creases, so that there is no result but without them.
-    pub fn lost_creases(&self) -> bool {
-        self.lost_creases
-    }
-
-    /// Gives up to let fillets meet in creases.
-    pub(super) fn lose_creases(&mut self) {
-        self.lost_creases = true;
     }
 
     /// Whether fillets may meet in creases.

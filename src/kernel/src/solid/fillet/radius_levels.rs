@@ -56,8 +56,9 @@ const MOST_CREASED: usize = 4;
 const NUDGES: [f64; 5] = [0.0, -7e-4, 1.1e-3, -0.011, 0.016];
 
 /// Joins the bodies of a plan with fillets; `name` gives the name of a fillet by the names of its two supports. What bodies have
-/// to give up for it stands in the plan afterwards.
-pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> FilletResult {
+/// to give up for it stands in the plan afterwards. `None` where too many balls fail with creases, or a later ball can't take those of
+/// an earlier one over: then a new plan without creases ([`FilletPlan::without_creases`]) has a result.
+pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Option<FilletResult> {
     plan.begin();
     let mut levels: Vec<RadiusLevel> = Vec::new();
     let (mut left, mut tries) = (ATTEMPTS, 0);
@@ -83,8 +84,7 @@ pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Fill
                     && plan.folded()
                     && (tries > MOST_CREASED || failures.iter().any(|f| f.creases))
                 {
-                    plan.lose_creases();
-                    return FilletResult { body: None, joints: vec![] };
+                    return None;
                 }
                 let failures =
                     if tries > MOST_TRIES { failures } else { plan.enlarge_edges(radius, &failures) };
@@ -95,10 +95,10 @@ pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Fill
             }
         }
     }
-    FilletResult {
+    Some(FilletResult {
         joints: levels.iter().flat_map(|l| &l.joints).cloned().collect(),
         body: levels.pop().map(|l| l.joined),
-    }
+    })
 }
 
 /// The level of a radius, with the first change of it from number `nudge` on that the ball takes.

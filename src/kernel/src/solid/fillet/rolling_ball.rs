@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::boundary::{BoundaryBuilder, TrimmedSegment};
 use super::convexity::RollingSide;
 use super::corners::OffsetSolid;
-use super::courses::{Ball, Courses, located};
+use super::courses::{Ball, Courses};
 use super::edges::{self, ContactCurves};
 use super::faces;
 use super::failure::{FilletFailure, LocatedFailure};
@@ -48,7 +48,6 @@ pub(super) fn roll(
     let corners = std::mem::take(&mut courses.corners);
     let offset = courses.offset.as_ref();
     let mut builder = BoundaryBuilder {
-        offset,
         solid: OffsetSolid { brep: offset, radius: ball.radius, side: ball.side },
         classified: &courses.classified,
         chains: &courses.chains,
@@ -91,7 +90,7 @@ fn base_surfaces(courses: &Courses<'_>, ball: &Ball<'_>) -> Result<Vec<Surface>,
                 .first()
                 .and_then(|l| l.first())
                 .map_or(P3::origin(), |h| offset.edge_point(h.edge, 0.5));
-            return Err(located(offset, &[i], at, FilletFailure::SharpEdge));
+            return Err(LocatedFailure::between(offset, &[i], at, FilletFailure::SharpEdge));
         };
         let moved = match moved {
             Surface::Canal(c) if courses.kept.folded.contains(&i) => {
@@ -118,15 +117,15 @@ impl BoundaryBuilder<'_> {
             }
             _ => None,
         };
-        let stations: Vec<usize> = std::iter::once(self.offset.tail(chain.edges[0]))
-            .chain(chain.edges.iter().map(|h| self.offset.head(*h)))
+        let stations: Vec<usize> = std::iter::once(self.solid.brep.tail(chain.edges[0]))
+            .chain(chain.edges.iter().map(|h| self.solid.brep.head(*h)))
             .collect();
         let last = stations.len() - 1;
         let at: Vec<f64> = (0..=last)
             .map(|i| match i {
                 0 => segment.range.0,
                 i if i == last => segment.range.1,
-                i => segment.spine.nearest(self.offset.vertices[stations[i]]),
+                i => segment.spine.nearest(self.solid.brep.vertices[stations[i]]),
             })
             .collect();
         let mut ends = [[0; 2]; 2];
@@ -160,7 +159,7 @@ impl BoundaryBuilder<'_> {
     /// The faces beside an edge of a chain, that on the fillet segment's first support first.
     fn supports_of(&self, edge: usize, segment: &FilletSegment) -> [usize; 2] {
         let [f, g] = self.classified[edge].faces;
-        let c = self.offset.edge_point(edge, 0.5);
+        let c = self.solid.brep.edge_point(edge, 0.5);
         let towards = segment.supports[0].towards(c);
         let near = |face: usize| -self.solid.rolling_normal(face, c).dot(&towards);
         if near(f) >= near(g) { [f, g] } else { [g, f] }
@@ -173,14 +172,14 @@ impl BoundaryBuilder<'_> {
     ) -> RolledBody {
         let mut patches = Vec::new();
         let mut same_sense = Vec::new();
-        for (f, face) in self.offset.faces.iter().enumerate() {
+        for (f, face) in self.solid.brep.faces.iter().enumerate() {
             patches.push(self.support_patch(f, face));
             same_sense.push(face.same_sense);
         }
         let mut joints = Vec::new();
         let mut names = Vec::new();
         for (i, chain) in self.chains.iter().enumerate() {
-            let [a, b] = chain.faces.map(|f| &self.offset.faces[f].tag);
+            let [a, b] = chain.faces.map(|f| &self.solid.brep.faces[f].tag);
             let tag = name(a, b);
             patches.push(faces::canal(&self.segments[i].segment, self.canals[i].as_ref(), &tag));
             same_sense.push(self.solid.side == RollingSide::Inside);
@@ -188,9 +187,12 @@ impl BoundaryBuilder<'_> {
             names.push(tag);
         }
         let first_of = |ball: usize| {
-            let patch = self.offset.faces.len() + self.chains.len() + ball;
+            let patch = self.solid.brep.faces.len() + self.chains.len() + ball;
             let of = |e: &&PrimitiveEdge| e.patches.contains(&patch);
-            self.edges.iter().find(of).map_or(0, |e| e.patches[0].min(e.patches[1]) - self.offset.faces.len())
+            self.edges
+                .iter()
+                .find(of)
+                .map_or(0, |e| e.patches[0].min(e.patches[1]) - self.solid.brep.faces.len())
         };
         for (i, c) in self.vertex_blends.iter().enumerate() {
             // Of the feature and class of its first fillet.
@@ -229,7 +231,7 @@ impl BoundaryBuilder<'_> {
             vertex_blends: self.vertex_blends,
             same_sense,
             bounds,
-            base_patches: self.offset.faces.len(),
+            base_patches: self.solid.brep.faces.len(),
             sharp: None,
         };
         RolledBody {
@@ -261,7 +263,7 @@ impl BoundaryBuilder<'_> {
     /// The face of the filleted body that a face of the offset one lies a radius from.
     fn support_patch(&self, number: usize, face: &BrepFace) -> Patch {
         let point = |h: &HalfEdge, f: f64| {
-            self.solid.foot(number, self.offset.edge_point(h.edge, if h.forward { f } else { 1.0 - f }))
+            self.solid.foot(number, self.solid.brep.edge_point(h.edge, if h.forward { f } else { 1.0 - f }))
         };
         let along = |h: &HalfEdge| faces::along(&|f| point(h, f));
         let loops: Vec<Vec<Vec<P3>>> = face.loops.iter().map(|l| l.iter().map(along).collect()).collect();
@@ -270,8 +272,8 @@ impl BoundaryBuilder<'_> {
 
     fn joint(&self, chain: &EdgeChain, tags: [&Tag; 2]) -> Joint {
         let faces = if tags[0] <= tags[1] { tags } else { [tags[1], tags[0]] }.map(Tag::clone);
-        let length = chain.edges.iter().map(|h| self.offset.edge_length(h.edge)).sum();
-        let at = self.offset.edge_point(chain.edges[chain.edges.len() / 2].edge, 0.5);
+        let length = chain.edges.iter().map(|h| self.solid.brep.edge_length(h.edge)).sum();
+        let at = self.solid.brep.edge_point(chain.edges[chain.edges.len() / 2].edge, 0.5);
         Joint { faces, asked: self.solid.radius, made: self.solid.radius, length, at, failure: None }
     }
 }

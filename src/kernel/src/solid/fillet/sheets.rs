@@ -104,10 +104,7 @@ impl<'a> Sheets<'a> {
     /// The ball's centre at a length along a segment's spine.
     pub(super) fn place(&self, segment: usize, at: f64) -> Place {
         let s = &self.segments[segment];
-        let t = s.range.0 + at / s.spine.length_per_parameter();
-        let (center, tangent) = s.spine.at(t);
-        let bend = s.spine.bend(t);
-        Place { center, tangent, bend: bend - tangent * bend.dot(&tangent) }
+        Place::on(s, s.range.0 + at / s.spine.length_per_parameter())
     }
 
     /// The end of a segment's spine, as a length along it.

@@ -36,7 +36,7 @@ impl BoundaryBuilder<'_> {
             if self.classified[e].convexity != Convexity::Smooth {
                 continue;
             }
-            let edge = &self.offset.edges[e];
+            let edge = &self.solid.brep.edges[e];
             let open = [edge.start, edge.end].iter().any(|v| kept.vertices.contains(v));
             if matches!(edge.curve, Curve::Circle(_)) && !gone.is_empty() {
                 match self.cut_arc(e, kept, gone) {
@@ -56,9 +56,9 @@ impl BoundaryBuilder<'_> {
     /// What earlier balls' creases leave of an arc; `false` where they leave it whole, `None` where it can't be told.
     fn cut_arc(&mut self, e: usize, kept: &KeptPlaces, gone: &[[usize; 2]]) -> Option<bool> {
         let faces = self.classified[e].faces;
-        let edge = &self.offset.edges[e];
+        let edge = &self.solid.brep.edges[e];
         let Curve::Circle(c) = &edge.curve else { return Some(false) };
-        let m = self.solid.foot(faces[0], self.offset.edge_point(e, 0.5));
+        let m = self.solid.foot(faces[0], self.solid.brep.edge_point(e, 0.5));
         let circle = edges::moved_circle(c, m);
         let ends = [edge.start, edge.end].map(|v| self.corners.of.get(&(v, faces[0])).copied());
         let arc = CutCircle { circle: &circle, range: edge.range, ends };
@@ -83,9 +83,9 @@ impl BoundaryBuilder<'_> {
 
     fn smooth_edge(&mut self, e: usize) -> Result<(), LocatedFailure> {
         let faces = self.classified[e].faces;
-        let edge = &self.offset.edges[e];
+        let edge = &self.solid.brep.edges[e];
         let ends = [edge.start, edge.end].map(|v| self.corners.of[&(v, faces[0])]);
-        let middle = self.solid.foot(faces[0], self.offset.edge_point(e, 0.5));
+        let middle = self.solid.foot(faces[0], self.solid.brep.edge_point(e, 0.5));
         let feet = [self.corners.points[ends[0]], middle, self.corners.points[ends[1]]];
         let surfaces = faces.map(|f| &self.surfaces[f]);
         let Some(mut piece) = edges::moved(edge, feet, surfaces, &mut self.contacts) else {
