@@ -93,6 +93,8 @@ pub(super) struct Rolled {
     pub(super) lost: Vec<(Feature, FilletFailure)>,
     /// Features whose edges are rounded more than asked, and by how much at most, mm.
     pub(super) rounder: BTreeMap<String, f64>,
+    /// Features about hollows that are filled, because the fillets close them off.
+    pub(super) filled: BTreeSet<Feature>,
 }
 
 /// Radius of edges that are sharp in the design, where a ball must roll over them, mm.
@@ -191,6 +193,7 @@ impl Prepared {
         }
         let out = Rolled {
             rounder,
+            filled: made.filled.iter().map(Feature::of).collect(),
             spared,
             behind,
             lost,
@@ -198,6 +201,14 @@ impl Prepared {
             bodies: made.body.into_iter().chain(sharp).collect(),
         };
         Some(out).filter(|o| !o.bodies.is_empty())
+    }
+
+    /// The ball at a place where the solid did not close is changed slightly: what only just touches there moves apart. Whether
+    /// that has not been tried yet.
+    pub(super) fn nudge(&mut self, at: P3) -> bool {
+        // A casting must hold the finished part's fillets.
+        let shares = if self.moulded { NUDGES.map(|n| 1.0 + n) } else { NUDGES.map(|n| 1.0 - n) };
+        self.plan.nudge(at, &shares)
     }
 
     /// The smallest body at a place where the solid did not close takes a smaller ball, or none as the `last` resort. Whether
@@ -222,6 +233,9 @@ const TOLD_ROUNDER: f64 = 0.5;
 
 /// Shares of the radius that are tried in turn at a place where the solid does not close.
 const GIVEN: [f64; 2] = [0.6, 0.3];
+
+/// Changes of a ball, in shares of its radius, that move it off places where its fillets only just touch a cut.
+const NUDGES: [f64; 2] = [0.009, 0.016];
 
 /// A casting must hold the finished part's fillets: there a ball larger by this comes first.
 const LARGER: f64 = 1.15;

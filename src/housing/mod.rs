@@ -131,6 +131,8 @@ pub struct Housing {
     pub sharp_edged: Vec<String>,
     /// Features whose edges are rounded more than asked, so that a fillet's ball gets round them; by how much at most, mm.
     pub rounder: BTreeMap<String, f64>,
+    /// Features about hollows that are filled, because the fillets around them close them off.
+    pub filled: BTreeSet<Feature>,
     /// What features gave up for their fillets, in order, and why.
     pub demotions: Vec<Demotion>,
 }
@@ -310,6 +312,7 @@ impl Parts {
             bodies: self.added.clone(),
             sharp_edged,
             rounder: BTreeMap::new(),
+            filled: BTreeSet::new(),
             demotions: vec![],
         }
     }
@@ -341,16 +344,24 @@ impl Parts {
         let mut number = 0;
         loop {
             let rolled = prepared.rolled(design)?;
+            // A hollow that is there without any fillet is the design's.
+            let hollow = |e: &HousingError| matches!(e, HousingError::Hollow { .. });
+            let of_design = || self.sharp().is_err_and(|e| hollow(&e));
+            if !rolled.filled.is_empty() && of_design() {
+                return None;
+            }
             match one_body(self.filleted_tree(prepared, &rolled)) {
                 Ok(solid) => return Some(self.with_joints(design, solid, rolled, prepared)),
                 Err(error) => {
-                    // A hollow that is there without any fillet is the design's.
-                    let hollow = |e: &HousingError| matches!(e, HousingError::Hollow { .. });
-                    if hollow(&error) && self.sharp().is_err_and(|e| hollow(&e)) {
+                    if hollow(&error) && of_design() {
                         return None;
                     }
+                    let at = error.place()?;
+                    if !hollow(&error) && prepared.nudge(at) {
+                        continue;
+                    }
                     let most = if prepared.folded() { MOST_CREASED } else { MOST_LESSENED + MOST_SHARP };
-                    if number >= most || !prepared.give_way(error.place()?, number >= MOST_LESSENED) {
+                    if number >= most || !prepared.give_way(at, number >= MOST_LESSENED) {
                         return None;
                     }
                     number += 1;
@@ -370,7 +381,12 @@ impl Parts {
         let mut joints = rolled.joints;
         joints.extend(fillets::sharp_joints(design, solid.brep(), &self.cut, &rolled.lost));
         let housing = self.housing(solid, joints);
-        Housing { rounder: rolled.rounder, demotions: prepared.demotions().to_vec(), ..housing }
+        Housing {
+            rounder: rolled.rounder,
+            filled: rolled.filled,
+            demotions: prepared.demotions().to_vec(),
+            ..housing
+        }
     }
 
     /// The housing with as many fillets as it takes. A fault of the design is told as one; only what fillets bring about

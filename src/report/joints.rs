@@ -1,10 +1,11 @@
 //! The joints of cast faces and their fillets, for the terminal and for JSON.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::{Value, json};
 
 use super::columns::{self, Side};
+use crate::faces::Feature;
 use crate::units::{Mm, Units};
 use crate::words::counted;
 use solidwright::solid::fillet::{Change, Demotion, Joint, JointState};
@@ -64,6 +65,15 @@ pub fn rounder_edges(features: &BTreeMap<String, f64>, units: Units) -> String {
     let one = |(feature, by): (&String, &f64)| format!("{feature} by up to {}", units.show(Mm::new(*by)));
     let all: Vec<String> = features.iter().map(one).collect();
     format!("  edges rounded more than requested, because a fillet needs it: {}\n", all.join(", "))
+}
+
+/// A line about features with hollows that are filled, because the fillets close them off; empty where there are none.
+pub fn filled_hollows(features: &BTreeSet<Feature>) -> String {
+    if features.is_empty() {
+        return String::new();
+    }
+    let all: Vec<&str> = features.iter().map(|f| f.name()).collect();
+    format!("  hollows filled, because the fillets around them close them off: {}\n", all.join(", "))
 }
 
 /// Fillets and edges that were reduced so that the rest can have their fillets, in the order in which they were

@@ -26,6 +26,7 @@ pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f6
     out.push_str(&format!("  fillets: {whole} of {pieces} joint segments at full radius\n"));
     out.push_str(&joints::table(joints, design.units(), false));
     out.push_str(&joints::rounder_edges(&casting.moulded.casting.rounder, design.units()));
+    out.push_str(&joints::filled_hollows(&casting.moulded.casting.filled));
     for lacking in &casting.missing {
         out.push_str(&format!("  DOES NOT HOLD the finished part: {lacking}\n"));
     }

@@ -231,6 +231,27 @@ pub fn narrow_gap() -> FilletCase {
     FilletCase::new("a disc over a plate", bodies, 9.0)
 }
 
+/// A tunnel between a floor, two walls and a roof, whose ends are lower than the ball is high, while its middle is higher; with the
+/// hollow that closes so, or with a block that stands in it.
+pub fn tunnel(blocked: bool) -> FilletCase {
+    let box_of = |name: &str, x: (f64, f64), y: (f64, f64), z: (f64, f64)| {
+        let middle = up(0.5 * (x.0 + x.1), 0.5 * (y.0 + y.1), z.0);
+        pad(name, middle, (x.1 - x.0, y.1 - y.0), 0.0, z.1 - z.0)
+    };
+    let mut bodies = vec![
+        plate(),
+        box_of("left wall", (-40.0, 40.0), (20.0, 30.0), (5.0, 38.0)),
+        box_of("right wall", (-40.0, 40.0), (-30.0, -20.0), (5.0, 38.0)),
+        box_of("front roof", (-36.0, -14.0), (-22.0, 22.0), (18.0, 42.0)),
+        box_of("rear roof", (14.0, 36.0), (-22.0, 22.0), (18.0, 42.0)),
+        box_of("middle roof", (-16.0, 16.0), (-24.0, 24.0), (26.0, 45.0)),
+    ];
+    if blocked {
+        bodies.push(box_of("block", (-15.0, 15.0), (-21.0, 21.0), (9.0, 27.0)));
+    }
+    FilletCase::new("a tunnel", bodies, 5.0)
+}
+
 /// A pad with rounded corners on a plate.
 pub fn rounded_pad() -> FilletCase {
     let bodies = vec![plate(), pad("pad", up(0.0, 0.0, 5.0), (60.0, 40.0), 8.0, 25.0)];
@@ -242,6 +263,11 @@ pub fn blunt_cone() -> FilletCase {
     let points = [(0.0, 0.0), (30.0, 0.0), (10.0, 20.0), (0.0, 20.0)];
     let cone = turned("cone", up(0.0, 0.0, 5.0), &points, &names("cone")).unwrap();
     FilletCase::new("a cone on a plate", vec![plate(), cone], 9.0)
+}
+
+/// A cube that stands about a point of its floor.
+pub fn block_about(floor: P3, size: f64) -> Primitive {
+    pad("block", up(floor.x, floor.y, floor.z), (size, size), 0.0, size)
 }
 
 /// A round hole along z, from a height on.

@@ -5,7 +5,8 @@ use std::f64::consts::PI;
 use std::path::Path;
 
 use crate::common::fillet_cases::{
-    FilletCase, Filleted, blunt_cone, hard, leaning, narrow_gap, rounded_pad, simple, upright_hole,
+    FilletCase, Filleted, block_about, blunt_cone, hard, leaning, narrow_gap, rounded_pad, simple, tunnel,
+    upright_hole,
 };
 use solidwright::geometry::P3;
 use solidwright::solid::fillet::Joint;
@@ -75,6 +76,45 @@ fn a_fillet_that_would_fold_ends_in_a_crease() {
         assert!(made.plan.demotions().is_empty(), "{}: {:?}", case.name, made.plan.demotions());
         assert!(made.fillets.joints.iter().all(full), "{}: {:#?}", case.name, made.fillets.joints);
         assert_eq!(made.plan.folded(), !case.name.ends_with("45"), "{}: folded", case.name);
+    }
+}
+
+/// A hollow that the ball can't reach from outside is filled: the part is the same as with a block that stands in it.
+#[test]
+fn a_hollow_that_fillets_close_is_filled() {
+    let [hollow, blocked] = [false, true].map(|b| built(&tunnel(b)));
+    assert!(hollow.sharp.mass().volume < blocked.sharp.mass().volume - 1e4, "the block fills something");
+    for made in [&hollow, &blocked] {
+        assert_eq!(
+            (made.solid.brep().bodies(), made.solid.brep().shells.len()),
+            (1, 1),
+            "one solid, no hollow"
+        );
+        assert!(made.fillets.joints.iter().all(full), "{:#?}", made.fillets.joints);
+    }
+    assert_eq!((hollow.fillets.filled.len(), blocked.fillets.filled.len()), (1, 0), "told");
+    let [a, b] = [&hollow, &blocked].map(|made| made.solid.mass().volume);
+    assert!((a - b).abs() < 1e-9 * b, "{a} and {b} mm3");
+}
+
+/// Level cuts through what ends in a crease: the plane goes on into the canal's fold, where no curve can be followed and no face is.
+/// Both parts are the whole together. (Integrals over what ends in a crease are good to 3e-7 of the volume here.)
+#[test]
+fn level_cuts_across_a_crease() {
+    let case = &leaning()[0];
+    let whole = built(case);
+    let body = whole.fillets.body.as_ref().expect("a filleted body");
+    let part = |height: f64, upper: bool| {
+        let floor = if upper { height - 400.0 } else { height };
+        let mut tree = SolidTree::new();
+        tree.add(body.clone());
+        tree.cut(block_about(P3::new(0.0, 0.0, floor), 400.0));
+        Solid::of(tree).unwrap_or_else(|e| panic!("{} at {height}: {e}", case.name)).mass().volume
+    };
+    for k in 0..11 {
+        let height = 11.5 + 0.2137 * f64::from(k);
+        let (both, all) = (part(height, false) + part(height, true), whole.solid.mass().volume);
+        assert!((both - all).abs() < 1e-6 * all, "at {height}: {both} of {all} mm3");
     }
 }
 

@@ -309,6 +309,11 @@ pub(crate) const STRAIGHT_SPINE: f64 = 1e-12;
 /// meet there.
 pub(crate) const SECTIONS_APART: f64 = 1e-12;
 
+/// A canal known to fold does so where neighbouring sections are nearer to each other than this, in the distance of their
+/// centres: from there on no intersection with it is followed. At a crease, where its face ends, they are farther apart but for the
+/// crease's very ends.
+pub(crate) const FOLDED: f64 = 1e-2;
+
 /// Roots of a function that differ by less are one, as a share of the parameter plus one.
 pub(crate) const SAME_ROOT: f64 = 1e-13;
 

@@ -197,17 +197,25 @@ impl Spine {
         if i + 1 == n && (p - self.nodes[i].point).dot(&self.nodes[i].tangent) > 0.0 {
             return self.at[i] + bow(&self.nodes[i]).nearest(p, 1.0);
         }
-        let (lo, hi) = (self.at[i.saturating_sub(1)], self.at[(i + 1).min(n - 1)]);
-        let mut t = self.at[i];
-        for _ in 0..20 {
+        let ends = [self.at[i.saturating_sub(1)], self.at[(i + 1).min(n - 1)]];
+        let ([mut lo, mut hi], mut t) = (ends, self.at[i]);
+        for _ in 0..60 {
             // Of the pieces about the node the one that holds the place.
-            let piece = if t < self.at[i] { i - 1 } else { (i + usize::from(t >= hi)).min(n - 2) };
+            let piece = if t < self.at[i] { i - 1 } else { (i + usize::from(t >= ends[1])).min(n - 2) };
             let j = self.pieces[piece].jet(t - self.at[piece]);
             let w = p - j.point;
             let slope = w.dot(&j.second) - j.first.norm_squared();
             let g = w.dot(&j.first);
-            let step = if slope < -0.05 { -g / slope } else { g };
-            let next = (t + step).clamp(lo, hi);
+            // Where the curve turns nearly as tightly as about `p`, Newton's steps are wild: there the place is kept between others.
+            if g > 0.0 {
+                lo = t;
+            } else {
+                hi = t;
+            }
+            let newton = if slope < 0.0 { t - g / slope } else { f64::NAN };
+            let beyond = newton <= lo && lo > ends[0] || newton >= hi && hi < ends[1];
+            let next =
+                if newton.is_nan() || beyond { 0.5 * (lo + hi) } else { newton.clamp(ends[0], ends[1]) };
             if (next - t).abs() < SAME_PARAMETER * (1.0 + t) {
                 return next;
             }
@@ -409,5 +417,36 @@ mod tests {
         }
         let p = s.point(3.21) + s.jet(3.21).first.cross(&V3::x()) * 2.0;
         assert!((s.nearest(p) - 3.21).abs() < 1e-9, "nearest point");
+    }
+
+    /// A point nearly as far from the curve as the middle about which it turns there: its distance hardly changes along the curve, and
+    /// is least where the point lies straight beside it all the same.
+    #[test]
+    fn the_nearest_place_of_a_point_near_the_middle_of_the_turn() {
+        let a = Surface::Cylinder(Cylinder {
+            frame: Frame::from_zx(P3::origin(), V3::x(), V3::y()),
+            radius: 20.0,
+        });
+        let b = Surface::Cylinder(Cylinder { frame: Frame::world(), radius: 8.0 });
+        let exact = |u: f64| {
+            let y = 8.0 * u.sin();
+            P3::new(8.0 * u.cos(), y, (400.0 - y * y).sqrt())
+        };
+        let marks: Vec<P3> = (0..=6).map(|i| exact(f64::from(i) * 0.3)).collect();
+        let s = Spine::along(&a, &b, &marks).expect("a spine");
+        for share in [0.9, 0.95, 0.97, 0.99] {
+            for t in [2.3, 4.1, 6.7] {
+                let j = s.jet(t);
+                let bend = j.second - j.first * (j.second.dot(&j.first) / j.first.norm_squared());
+                let p = j.point + bend * (share / bend.norm_squared());
+                let found = s.nearest(p);
+                let square = (p - s.point(found)).dot(&s.jet(found).first);
+                assert!(square.abs() < 1e-9, "{share} at {t}: {square} off the square");
+                assert!(
+                    (p - s.point(found)).norm() <= (p - j.point).norm() + 1e-12,
+                    "{share} at {t}: farther"
+                );
+            }
+        }
     }
 }

@@ -1,6 +1,6 @@
 //! The surface swept by a ball.
 
-use crate::tolerance::{NO_DIRECTION, NOT_ZERO, SECTIONS_APART, STRAIGHT, STRAIGHT_SPINE};
+use crate::tolerance::{FOLDED, NO_DIRECTION, NOT_ZERO, SECTIONS_APART, STRAIGHT, STRAIGHT_SPINE};
 use std::sync::Arc;
 
 use crate::geometry::{Frame, OffsetSurface, P3, Spine, V3};
@@ -67,6 +67,14 @@ impl Canal {
     #[must_use]
     pub fn folded(self) -> Self {
         Self { folded: true, ..self }
+    }
+
+    /// Whether sections of it cross at a point of it, or are about to: it is folded there, or ends its fold.
+    pub(in crate::geometry) fn folds_at(&self, p: P3) -> bool {
+        self.folded && {
+            let j = self.spine.jet(self.nearest(p));
+            j.first.norm_squared() - (p - j.point).dot(&j.second) < FOLDED
+        }
     }
 
     /// Whether sections of it are known to cross.

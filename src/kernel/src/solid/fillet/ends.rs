@@ -248,16 +248,31 @@ pub fn cuts(ends: &[End], room: f64, bodies: &[FilletRequest]) -> Vec<Trim> {
             Primitive::prism(&e.tag.feature, e.plane.frame, outline.clone(), deep + BEYOND, 0.0, tags).ok()
         };
         let out_by = group.iter().map(|f| f.out).fold(0.0, f64::max);
-        let Some(short) = prism(out_by) else { continue };
-        // The far end of the cut keeps clear of all that it meets, so that it need not be intersected.
-        let Frame { origin, z, .. } = e.plane.frame;
-        let extent = |b: &FilletRequest| b.primitive.bounds().along(origin, z).1;
-        let long = bodies.iter().filter(|b| meets(&short, &b.primitive));
-        let Some(cut) = prism(long.map(extent).fold(out_by, f64::max)) else { continue };
-        let meets = (0..bodies.len()).filter(|n| meets(&short, &bodies[*n].inner)).collect();
+        let Some(cut) = clear_of(bodies, e, out_by, &prism) else { continue };
+        let meets = (0..bodies.len()).filter(|n| meets(&cut, &bodies[*n].inner)).collect();
         out.push(Trim { cut, meets });
     }
     out
+}
+
+/// The cut at an end, so deep that its far end keeps clear of all bodies that it meets, and need not be intersected.
+fn clear_of(
+    bodies: &[FilletRequest],
+    e: &End,
+    out_by: f64,
+    prism: &dyn Fn(f64) -> Option<Primitive>,
+) -> Option<Primitive> {
+    let Frame { origin, z, .. } = e.plane.frame;
+    let mut deep = out_by;
+    loop {
+        let cut = prism(deep)?;
+        let met = bodies.iter().filter(|b| meets(&cut, &b.primitive));
+        let farthest = met.map(|b| b.primitive.bounds().along(origin, z).1).fold(out_by, f64::max);
+        if farthest <= deep {
+            return Some(cut);
+        }
+        deep = farthest;
+    }
 }
 
 /// Greatest distance of some flush ends' outlines from the origin of the first one's frame.
@@ -271,8 +286,9 @@ fn reach(e: &End, group: &[&End]) -> f64 {
     group.iter().flat_map(corner).fold(0.0, f64::max)
 }
 
-/// Places across and along a cut at which bodies are asked.
-const ASKED: [usize; 2] = [24, 5];
+/// Places across a cut at which bodies are asked, and how far apart they are along it, mm: less than any wall is thick.
+const ASKED: usize = 24;
+const ASKED_EVERY: f64 = 1.5;
 
 /// Whether a prism over the end of a part (its base at z = 0) meets a body beyond its base.
 fn meets(cut: &Primitive, body: &Primitive) -> bool {
@@ -282,13 +298,14 @@ fn meets(cut: &Primitive, body: &Primitive) -> bool {
     let (lo, hi) = profile.extent();
     let share = |i: usize, n: usize| i as f64 / n as f64;
     let across = |i: usize, j: usize| {
-        P2::new(lo.x + (hi.x - lo.x) * share(i, ASKED[0]), lo.y + (hi.y - lo.y) * share(j, ASKED[0]))
+        P2::new(lo.x + (hi.x - lo.x) * share(i, ASKED), lo.y + (hi.y - lo.y) * share(j, ASKED))
     };
-    let height = |k: usize| 0.01 + (deep - 0.01) * share(k, ASKED[1]).powi(2);
-    let places = (0..=ASKED[0]).flat_map(|i| (0..=ASKED[0]).map(move |j| across(i, j)));
+    let levels = (deep / ASKED_EVERY).ceil() as usize;
+    let height = |k: usize| 0.01 + (deep - 0.01) * share(k, levels);
+    let places = (0..=ASKED).flat_map(|i| (0..=ASKED).map(move |j| across(i, j)));
     places
         .filter(|q| profile.contains(*q))
-        .any(|q| (0..=ASKED[1]).any(|k| body.contains(cut.frame().point(q.x, q.y, height(k)))))
+        .any(|q| (0..=levels).any(|k| body.contains(cut.frame().point(q.x, q.y, height(k)))))
 }
 
 /// Whether all of a body is cut.
@@ -314,5 +331,33 @@ mod tests {
         let cuts = cuts(&[end], 5.0, &[]);
         assert!(cuts[0].cut.contains(P3::new(11.0, 11.0, 4.0)), "in the corner");
         assert!(!cuts[0].cut.contains(P3::new(16.0, 16.0, 4.0)), "beyond what a ball of 5 mm fills");
+    }
+
+    /// A tall body over a cut end makes the cut so deep that it reaches a thin plate far above, which must be known as well.
+    #[test]
+    fn a_cut_knows_all_that_it_meets() {
+        let square = |from: f64, to: f64, tag: &Tag| {
+            let corners = [(from, from), (to, from), (to, to), (from, to)];
+            polygon(&corners.map(|(x, y)| P2::new(x, y)), &vec![tag.clone(); 4])
+        };
+        let body = |name: &str, size: (f64, f64), z: f64, height: f64| {
+            let tag = Tag::formed(name, "side");
+            let frame = Frame::world().moved_to(P3::new(0.0, 0.0, z));
+            let made =
+                Primitive::prism(name, frame, square(size.0, size.1, &tag), height, 0.0, [tag.clone(), tag]);
+            let made = made.expect("a body");
+            FilletRequest::new(made.clone(), made, 5.0)
+        };
+        let tag = Tag::cut("pad", "face");
+        let outline = Profile::new(square(0.0, 20.0, &tag)).expect("an outline");
+        let end = End { plane: Plane { frame: Frame::world() }, tag, outline, out: 8.0 };
+        let bodies = [
+            body("tall", (-5.0, 3.0), -10.0, 60.0),
+            body("plate", (10.0, 40.0), 41.0, 3.0),
+            body("beside", (30.0, 40.0), -10.0, 60.0),
+        ];
+        let cuts = cuts(&[end], 5.0, &bodies);
+        assert_eq!(cuts[0].meets, [0, 1], "the tall body and the plate");
+        assert!(cuts[0].cut.contains(P3::new(15.0, 15.0, 51.0)), "beyond them all");
     }
 }

@@ -57,7 +57,8 @@ mod smooth_edges;
 // Level 11: one ball along all joints.
 mod rolling_ball;
 
-// Level 12: where the centre may not go.
+// Level 12: where the centre may not go, or can't come.
+mod hollows;
 mod offset_body;
 
 // Level 13: balls of several radii.

@@ -31,6 +31,8 @@ pub struct FilletRequest {
     pub rounder: f64,
     /// How often its edges were rounded more since the ball began to roll.
     enlarged: usize,
+    /// How often its ball was changed slightly because the solid did not close.
+    nudged: usize,
 }
 
 impl FilletRequest {
@@ -45,6 +47,7 @@ impl FilletRequest {
             slack: MOST_EDGE_INCREASE * radius,
             rounder: 0.0,
             enlarged: 0,
+            nudged: 0,
         }
     }
 }
@@ -155,15 +158,32 @@ impl FilletPlan {
     /// The smallest body at a place where the solid did not close takes the ball that `ball` gives it, zero for none. Whether
     /// there is such a body.
     pub fn give_way(&mut self, at: P3, ball: impl Fn(&FilletRequest) -> f64) -> bool {
+        let Some(i) = self.smallest_at(at) else { return false };
+        self.demote(i, ball(&self.bodies[i]), FilletFailure::NoWay, Some(at));
+        true
+    }
+
+    /// Changes the ball of the smallest body at a place where the solid did not close, and of all others that take the same one, by
+    /// the next of some shares of it, so slightly that it counts as the ball asked for. Whether there is one left.
+    pub fn nudge(&mut self, at: P3, shares: &[f64]) -> bool {
+        let Some(i) = self.smallest_at(at) else { return false };
+        let (radius, nudged) = (self.bodies[i].radius, self.bodies[i].nudged);
+        let Some(share) = shares.get(nudged) else { return false };
+        let unnudged = if nudged == 0 { radius } else { radius / shares[nudged - 1] };
+        for b in self.bodies.iter_mut().filter(|b| same(b.radius, radius)) {
+            (b.radius, b.nudged) = (unnudged * share, nudged + 1);
+        }
+        true
+    }
+
+    /// The smallest body that takes a ball at a place.
+    fn smallest_at(&self, at: P3) -> Option<usize> {
         let there = |i: &usize| {
             let b = &self.bodies[*i];
             b.radius > 0.0 && b.primitive.bounds().distance(at) < 2.0 * b.radius
         };
         let size = |i: &usize| self.bodies[*i].primitive.bounds().diagonal();
-        let smallest = (0..self.bodies.len()).filter(there).min_by(|a, b| size(a).total_cmp(&size(b)));
-        let Some(i) = smallest else { return false };
-        self.demote(i, ball(&self.bodies[i]), FilletFailure::NoWay, Some(at));
-        true
+        (0..self.bodies.len()).filter(there).min_by(|a, b| size(a).total_cmp(&size(b)))
     }
 
     fn demote(&mut self, i: usize, to: f64, why: FilletFailure, at: Option<P3>) {
@@ -283,4 +303,35 @@ pub(super) fn same(a: f64, b: f64) -> bool {
 /// The names of a body's faces.
 pub(super) fn tags(b: &Primitive) -> BTreeSet<Tag> {
     b.patches().iter().map(|p| p.tag.clone()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Frame;
+    use crate::solid::cylinder;
+
+    fn body(name: &str, x: f64, radius: f64, ball: f64) -> FilletRequest {
+        let tags = ["bottom", "side", "top"].map(|role| Tag::formed(name, role));
+        let frame = Frame::world().moved_to(P3::new(x, 0.0, 0.0));
+        let made = cylinder(name, frame, radius, 20.0, &tags).expect("a body");
+        FilletRequest::new(made.clone(), made, ball)
+    }
+
+    /// All bodies that take the ball of the one at fault take the changed one, by shares of the ball asked for; then there is
+    /// none left.
+    #[test]
+    fn a_nudge_changes_all_of_one_ball() {
+        let bodies =
+            vec![body("small", 0.0, 5.0, 8.0), body("large", 30.0, 20.0, 8.0), body("other", 90.0, 5.0, 6.0)];
+        let mut plan = FilletPlan::new(bodies);
+        let balls = |plan: &FilletPlan| -> Vec<f64> { plan.bodies().iter().map(|b| b.radius).collect() };
+        assert!(plan.nudge(P3::new(8.0, 0.0, 5.0), &[0.99, 0.98]));
+        assert_eq!(balls(&plan), [0.99 * 8.0, 0.99 * 8.0, 6.0]);
+        assert!(plan.nudge(P3::new(8.0, 0.0, 5.0), &[0.99, 0.98]));
+        assert!(balls(&plan).iter().zip([0.98 * 8.0, 0.98 * 8.0, 6.0]).all(|(a, b)| (a - b).abs() < 1e-12));
+        assert!(!plan.nudge(P3::new(8.0, 0.0, 5.0), &[0.99, 0.98]), "none left");
+        assert!(!plan.nudge(P3::new(0.0, 500.0, 0.0), &[0.99]), "no body there");
+        assert!(plan.demotions().is_empty(), "nothing was given up");
+    }
 }

@@ -5,6 +5,7 @@ use crate::tolerance::LEAST_LEVEL_STEP;
 use super::convexity::RollingSide;
 use super::courses::{Ball, Folds};
 use super::failure::{FilletFailure, LocatedFailure};
+use super::hollows;
 use super::joint::{Joint, JointState};
 use super::kept_creases::KeptCrease;
 use super::offset_body;
@@ -23,6 +24,8 @@ pub struct FilletResult {
     pub body: Option<Primitive>,
     /// How each joint came out.
     pub joints: Vec<Joint>,
+    /// A face of each hollow that was filled, because the fillets around it close it off.
+    pub filled: Vec<Tag>,
 }
 
 /// One radius: the solid offset by it.
@@ -38,6 +41,8 @@ struct RadiusLevel {
     /// The bodies offset by the ball's radius, those of the levels before as one.
     large: Vec<Primitive>,
     bodies: Vec<Primitive>,
+    /// A face of each hollow that was filled because the ball can't come there.
+    filled: Vec<Tag>,
     joined: Primitive,
     joints: Vec<Joint>,
 }
@@ -97,6 +102,7 @@ pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Opti
     }
     Some(FilletResult {
         joints: levels.iter().flat_map(|l| &l.joints).cloned().collect(),
+        filled: levels.iter().flat_map(|l| &l.filled).cloned().collect(),
         body: levels.pop().map(|l| l.joined),
     })
 }
@@ -158,23 +164,48 @@ fn rolled(
     folding: Folds,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
 ) -> Result<RadiusLevel, Vec<LocatedFailure>> {
-    let bodies: Vec<Primitive> = own.iter().map(|r| offset_body::closed(&r.primitive, radius)).collect();
+    let mut bodies: Vec<Primitive> = own.iter().map(|r| offset_body::closed(&r.primitive, radius)).collect();
     let mut large: Vec<Primitive> = shrunk(levels, radius, folding, name)?.into_iter().collect();
     for b in &bodies {
         large.push(larger(b, radius)?);
     }
-    let mut tree = SolidTree::new();
-    for p in &large {
-        tree.add(p.clone());
+    let mut offset = joined(&large)?;
+    let fillings = hollows::fillings(&offset, radius);
+    if !fillings.is_empty() {
+        for rod in fillings.iter().flat_map(|f| &f.rods) {
+            large.push(larger(rod, radius)?);
+            bodies.push(rod.clone());
+        }
+        offset = joined(&large)?;
     }
-    let offset = evaluate(&tree).map_err(|e| LocatedFailure::of(&e))?;
+    let filled = fillings.into_iter().map(|f| f.tag).collect();
     let parts = levels.last().map(|l| l.joined.clone()).into_iter().chain(bodies.iter().cloned()).collect();
     let all = RollingBase { parts, offset: large.clone() };
     let folds_at: Vec<f64> = std::iter::once(radius).chain(smaller.iter().map(|s| radius - s)).collect();
     let ball = Ball { radius, side: RollingSide::Outside, folding, folds_at: &folds_at };
     let kept: Vec<KeptCrease> = levels.iter().flat_map(|l| l.creases.iter().cloned()).collect();
     let RolledBody { body, joints, creases } = roll(&offset, ball, all, &kept, name)?;
-    Ok(RadiusLevel { asked: radius, radius, offset, folds_at, creases, large, bodies, joined: body, joints })
+    Ok(RadiusLevel {
+        asked: radius,
+        radius,
+        offset,
+        folds_at,
+        creases,
+        large,
+        bodies,
+        filled,
+        joined: body,
+        joints,
+    })
+}
+
+/// The boundary of bodies as one solid.
+fn joined(bodies: &[Primitive]) -> Result<Brep, Vec<LocatedFailure>> {
+    let mut tree = SolidTree::new();
+    for p in bodies {
+        tree.add(p.clone());
+    }
+    evaluate(&tree).map_err(|e| LocatedFailure::of(&e))
 }
 
 fn larger(b: &Primitive, by: f64) -> Result<Primitive, Vec<LocatedFailure>> {

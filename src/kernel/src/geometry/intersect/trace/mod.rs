@@ -57,6 +57,11 @@ struct Window<'a> {
 }
 
 impl Window<'_> {
+    /// Whether one of the surfaces is a canal that folds at `p`: its face ends in a crease before that.
+    fn folds_at(&self, p: P3) -> bool {
+        folds_at(&self.domain.surface, p) || folds_at(self.other, p)
+    }
+
     /// Whether the survey has looked at `p`: outside, a branch may run into a touching point unseen.
     fn surveyed(&self, p: P3) -> bool {
         let near = |set: &[Bounds]| set.iter().any(|b| b.distance(p) < 0.5 * SURVEY_MARGIN);
@@ -64,6 +69,7 @@ impl Window<'_> {
             && near(self.other_boxes)
             && self.domain.contains(p, 0.5 * SURVEY_MARGIN)
             && !self.off_canal(p)
+            && !self.folds_at(p)
     }
 
     /// Whether the other surface is a canal and `p` off the piece that a ball left: at its ends or beyond them, where its
@@ -75,6 +81,11 @@ impl Window<'_> {
             u < from + SURVEY_MARGIN || u > to - SURVEY_MARGIN || v < low - OFF_CANAL || v > high + OFF_CANAL
         }
     }
+}
+
+/// Whether a surface is a canal that folds at a point of it.
+fn folds_at(surface: &Surface, p: P3) -> bool {
+    matches!(surface, Surface::Canal(c) if c.folds_at(p))
 }
 
 /// All branches of `domain ∩ other` that meet both sets of boxes.
@@ -90,7 +101,9 @@ pub(super) fn trace(
     let window = Window { domain, boxes, other_boxes, other, other_ranges };
     let pair = Pair { a: &domain.surface, b: other };
     let mut out = Intersection::default();
-    let contacts = tangency::solve(&pair, &survey.undecided);
+    // A fold is no touch, and no face reaches it.
+    let undecided: Vec<(P3, f64)> = survey.undecided.into_iter().filter(|u| !window.folds_at(u.0)).collect();
+    let contacts = tangency::solve(&pair, &undecided);
     for contact in &contacts {
         match contact {
             Contact::Touch(p) => out.touches.push(*p),
