@@ -8,11 +8,14 @@ mod driveline;
 mod flange;
 mod limits;
 mod line_up;
+mod machined;
 mod places;
 mod rail;
 mod seal;
 mod speedometer;
 mod yoke;
+
+pub use machined::{MachinedFit, machined_fits};
 
 use limits::MatingLimits;
 
