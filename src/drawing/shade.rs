@@ -45,7 +45,8 @@ pub(super) fn resolve(
     at: (i64, i64),
 ) {
     let (width, height) = (raster.width / raster.fine, raster.height / raster.fine);
-    let scene = Scene { raster, faces, mesh, eye };
+    let [key, fill] = [KEY_FROM, FILL_FROM].map(|from| V3::from(from).normalize());
+    let scene = Scene { raster, faces, mesh, eye, key, fill, paper: vector(PAPER), line: vector(LINE) };
     let corner = (at.0 - (width / 2).cast_signed() as i64, at.1 - (height / 2).cast_signed() as i64);
     for y in 0..height {
         for x in 0..width {
@@ -61,35 +62,49 @@ struct Scene<'a> {
     faces: &'a Faces<'a>,
     mesh: &'a Mesh,
     eye: &'a Eye,
+    /// Directions from which light comes.
+    key: V3,
+    fill: V3,
+    /// Colours that most samples have.
+    paper: V3,
+    line: V3,
 }
 
 impl Scene<'_> {
     /// The mean of a pixel's samples; nothing where all of them are blank. Samples of one face share the
     /// colour of the first of them: within a pixel it hardly changes.
     fn pixel(&self, x: usize, y: usize) -> Option<Rgb> {
-        let fine = self.raster.fine;
-        let rows = (y * fine..(y + 1) * fine).map(|row| row * self.raster.width + x * fine);
-        let samples = rows.clone().flat_map(|first| first..first + fine);
-        if samples.clone().all(|i| self.raster.seen[i] == NOTHING && self.raster.ink[i] == Ink::None) {
-            return None;
-        }
-        let mut sum = V3::zeros();
+        let (raster, fine) = (self.raster, self.raster.fine);
+        let first = y * fine * raster.width + x * fine;
+        let (mut sum, mut blank) = (V3::zeros(), true);
         let mut last = (NOTHING, V3::zeros());
-        for i in samples {
-            let triangle = self.raster.seen[i];
-            let mut colour = vector(PAPER);
-            if triangle != NOTHING {
-                let face = self.mesh.face_of[triangle as usize];
-                if last.0 != face {
-                    last = (face, self.light(face as usize, i % self.raster.width, i / self.raster.width));
+        let (paper, line) = (self.paper, self.line);
+        for row in 0..fine {
+            let from = first + row * raster.width;
+            for i in from..from + fine {
+                let (triangle, ink) = (raster.seen[i], raster.ink[i]);
+                let mut colour = paper;
+                if triangle != NOTHING {
+                    let face = self.mesh.face_of[triangle as usize];
+                    if last.0 != face {
+                        last = (face, self.light(face as usize, i - from + x * fine, y * fine + row));
+                    }
+                    colour = last.1;
                 }
-                colour = last.1;
+                match ink {
+                    Ink::None => blank &= triangle == NOTHING,
+                    Ink::Faint => (blank, colour) = (false, colour + (line - colour) * FAINT),
+                    Ink::Full => (blank, colour) = (false, line),
+                }
+                sum += colour;
             }
-            let share = [0.0, FAINT, 1.0][self.raster.ink[i] as usize];
-            sum += colour + (vector(LINE) - colour) * share;
         }
         let mean = sum / (fine * fine) as f64;
-        Some([mean.x, mean.y, mean.z].map(|c| (c + 0.5).clamp(0.0, 255.0) as u8))
+        if blank {
+            return None;
+        }
+        let byte = |c: f64| (c + 0.5).clamp(0.0, 255.0) as u8;
+        Some([byte(mean.x), byte(mean.y), byte(mean.z)])
     }
 
     /// The lit colour of a face at a sample.
@@ -102,14 +117,14 @@ impl Scene<'_> {
         );
         let p: P3 = self.eye.middle + axes.unsee(q);
         let normal = axes.see(self.faces.outward(face, p));
-        let from = |direction: [f64; 3]| normal.dot(&V3::from(direction).normalize()).max(0.0);
-        let light = AMBIENT + KEY * from(KEY_FROM) + FILL * from(FILL_FROM);
+        let from = |direction: &V3| normal.dot(direction).max(0.0);
+        let light = AMBIENT + KEY * from(&self.key) + FILL * from(&self.fill);
         let base = vector(colour_of(self.faces.look(face)));
         // A normal is missing only at the tip of a cone or the like.
         base * if light.is_finite() { light.min(1.2) } else { 1.0 }
     }
 }
 
-fn vector(colour: Rgb) -> V3 {
-    V3::from(colour.map(f64::from))
+fn vector([r, g, b]: Rgb) -> V3 {
+    V3::new(f64::from(r), f64::from(g), f64::from(b))
 }

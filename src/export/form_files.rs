@@ -306,8 +306,8 @@ impl Writer<'_> {
     }
 }
 
-/// Size of the picture on a form's sheet, pixels: some 180 on an inch of paper.
-const VIEWS: (u32, u32) = (1240, 560);
+/// Size of the picture on a form's sheet, pixels: some 160 on an inch of paper.
+const VIEWS: (u32, u32) = (1120, 500);
 
 /// Extent of a mesh along the axes, mm.
 fn extent(mesh: &Mesh) -> V3 {

@@ -1,7 +1,7 @@
 //! The finished part: for the machinist.
 
 use super::{Facts, shared};
-use crate::checks::{MachinedFit, machined_fits};
+use crate::checks::{MachinedFit, line_up_limit, machined_fits};
 use crate::design::Design;
 use crate::faces::{Feature, Role};
 use crate::housing::Bore;
@@ -27,7 +27,7 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         ),
         Fact::new(
             "Datum",
-            "the gearbox face and the register; everything about the shaft is bored true to them",
+            "the gearbox face and the register; bushing seat and seal counterbore are bored true to them",
         ),
     ];
     let fits = machined_fits(facts.design);
@@ -36,6 +36,7 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         Chapter::new("At a glance", [Block::Facts(glance)]),
         Chapter::new("The finished part", [shared::picture(facts, "The finished part")]),
         Chapter::new("Fits", [Block::Table(limits(facts.units, &fits)), lacking(missing)]),
+        Chapter::new("True position", [Block::Facts(positions(facts))]),
         Chapter::new("Bores and holes", [Block::Table(bores(facts))]),
         Chapter::new("Machined flats", [Block::Table(flats(facts))]),
     ];
@@ -75,6 +76,29 @@ fn limits(units: Units, fits: &[Result<MachinedFit, String>]) -> TextTable {
 fn lacking(missing: Vec<String>) -> Block {
     let told = |reason: String| format!("Ask for the limits of {reason}.");
     Block::List(missing.into_iter().map(told).collect())
+}
+
+/// How true the machined features must lie: the tolerances of the file, and the limit that they serve.
+fn positions(facts: &Facts) -> Vec<Fact> {
+    let limit = line_up_limit(facts.design);
+    let wanted = format!("within {} of the gearbox's shaft ({})", facts.length(limit.value), limit.source);
+    let mut out = vec![Fact::new("Line-up of bushing, seal, rail and sender", wanted)];
+    let Some(t) = facts.design.mating().tolerances.as_ref() else { return out };
+    let zone = |mm: Mm, of: &str| format!("Ø {} {of}", facts.length(mm.get()));
+    out.push(Fact::new("Bushing seat", zone(t.bushing_seat, "about the register")));
+    out.push(Fact::new(
+        "Bore of the bushing",
+        zone(t.bushing_wall, "about its outside, or about the register if bored in place"),
+    ));
+    out.push(Fact::new("Seal counterbore", zone(t.seal_bore, "about the bushing seat")));
+    if facts.design.rail_tube().is_some() {
+        out.push(Fact::new("Rail bore", zone(t.rail_bore, "about its true place from the register")));
+    }
+    if facts.design.sender_boss().is_some() {
+        out.push(Fact::new("Sender bore", zone(t.sender_bore, "about its true place")));
+    }
+    out.push(Fact::new("Flange holes", zone(t.flange_holes, "about their true places")));
+    out
 }
 
 /// Every machined bore and hole, with a point of its axis and the axis's direction.
@@ -121,10 +145,10 @@ fn thread(facts: &Facts, feature: Feature, role: Role) -> Option<String> {
             Some(blind(screw.thread(), screw.depth(), screw.drill_depth()))
         }
         Role::PlugHole(plug) => {
-            Some(format!("{}, through", design.plugs().get(plug.number - 1)?.thread().name))
+            Some(format!("{}, through", design.plugs().get(plug.number.checked_sub(1)?)?.thread().name))
         }
         Role::BoltHole(n) => {
-            let thread = design.gearbox_face().bolt_holes().get(n - 1)?.size().thread()?;
+            let thread = design.gearbox_face().bolt_holes().get(n.checked_sub(1)?)?.size().thread()?;
             Some(format!("clears {}", thread.name))
         }
         _ => None,

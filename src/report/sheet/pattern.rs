@@ -18,6 +18,7 @@ pub(super) fn pattern(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         shared::scale(facts),
         shared::alloy(facts),
         Fact::new("Weight as cast", facts.metal(casting.moulded.casting.solid.mass().volume)),
+        Fact::new("Machining stock", "in this file; the casting's sheet lists it face by face"),
         shared::draft(facts),
         shared::parting(casting),
         core::prints(facts, casting),

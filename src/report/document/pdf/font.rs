@@ -1,6 +1,7 @@
 //! The font: widths of texts, and the part of it that a file uses.
 
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 use pdf_writer::types::{CidFontType, FontFlags, SystemInfo, UnicodeCmap};
 use pdf_writer::{Filter, Finish, Name, Pdf, Rect, Ref, Str};
@@ -46,49 +47,61 @@ impl Weight {
     }
 }
 
-/// Both fonts, for measuring, with the widths of their Latin signs in the size of the font.
-pub(super) struct Fonts(Vec<(Face<'static>, [f64; LATIN])>);
+/// Both fonts, for measuring.
+pub(super) struct Fonts(Vec<Font>);
 
-/// How many signs have their widths at hand: those of the first two blocks of Unicode.
+/// A font, with glyph and width of its Latin signs at hand; widths count in the size of the font.
+struct Font {
+    face: Face<'static>,
+    latin: [(GlyphId, f64); LATIN],
+}
+
+/// How many signs are at hand: those of the first two blocks of Unicode.
 const LATIN: usize = 256;
 
 impl Fonts {
-    /// Reads them.
-    pub(super) fn new() -> Result<Self, PdfError> {
-        let read = |w: Weight| {
-            let face = Face::parse(w.data(), 0).map_err(|e| PdfError::Font(e.to_string()))?;
-            let widths = std::array::from_fn(|k| advance(&face, char::from(k as u8)));
-            Ok((face, widths))
-        };
-        Weight::ALL.into_iter().map(read).collect::<Result<_, _>>().map(Self)
+    /// The fonts of this program, read once.
+    pub(super) fn get() -> Result<&'static Self, PdfError> {
+        static FONTS: OnceLock<Result<Fonts, String>> = OnceLock::new();
+        let read = |w: Weight| Face::parse(w.data(), 0).map(Font::new).map_err(|e| e.to_string());
+        let fonts =
+            FONTS.get_or_init(|| Weight::ALL.into_iter().map(read).collect::<Result<_, _>>().map(Fonts));
+        fonts.as_ref().map_err(|why| PdfError::Font(why.clone()))
     }
 
-    fn face(&self, weight: Weight) -> &Face<'static> {
-        &self.0[weight as usize].0
+    fn font(&self, weight: Weight) -> &Font {
+        &self.0[weight as usize]
     }
 
     /// The width of a text, in its size.
     pub(super) fn width(&self, weight: Weight, text: &str) -> f64 {
-        let (face, widths) = &self.0[weight as usize];
-        let width = |c: char| widths.get(c as usize).copied().unwrap_or_else(|| advance(face, c));
-        text.chars().map(width).sum()
+        text.chars().map(|sign| self.font(weight).sign(sign).1).sum()
     }
 }
 
-/// From a sign to the next, in the size of the font.
-fn advance(face: &Face, sign: char) -> f64 {
-    f64::from(face.glyph_hor_advance(glyph(face, sign)).unwrap_or(0)) / f64::from(face.units_per_em())
+impl Font {
+    fn new(face: Face<'static>) -> Self {
+        let latin = std::array::from_fn(|k| looked_up(&face, char::from(k as u8)));
+        Self { face, latin }
+    }
+
+    /// Glyph and width of a sign.
+    fn sign(&self, sign: char) -> (GlyphId, f64) {
+        self.latin.get(sign as usize).copied().unwrap_or_else(|| looked_up(&self.face, sign))
+    }
 }
 
-/// The glyph of a sign; the empty box where the font has none.
-fn glyph(face: &Face, sign: char) -> GlyphId {
-    face.glyph_index(sign).unwrap_or(GlyphId(0))
+/// Glyph and width of a sign; those of the empty box where the font has none.
+fn looked_up(face: &Face, sign: char) -> (GlyphId, f64) {
+    let glyph = face.glyph_index(sign).unwrap_or(GlyphId(0));
+    let width = face.glyph_hor_advance(glyph).unwrap_or(0);
+    (glyph, f64::from(width) / f64::from(face.units_per_em()))
 }
 
 /// The signs of one font that a file uses.
 pub(super) struct Used<'a> {
     weight: Weight,
-    face: &'a Face<'static>,
+    font: &'a Font,
     glyphs: GlyphRemapper,
     signs: BTreeMap<u16, char>,
 }
@@ -96,14 +109,14 @@ pub(super) struct Used<'a> {
 impl<'a> Used<'a> {
     /// None of them yet.
     pub(super) fn new(fonts: &'a Fonts, weight: Weight) -> Self {
-        let face = fonts.face(weight);
-        Self { weight, face, glyphs: GlyphRemapper::new(), signs: BTreeMap::new() }
+        let font = fonts.font(weight);
+        Self { weight, font, glyphs: GlyphRemapper::new(), signs: BTreeMap::new() }
     }
 
     /// A text as two bytes a sign, the numbers of its glyphs in the part of the font.
     pub(super) fn encoded(&mut self, text: &str) -> Vec<u8> {
         let mut number = |sign: char| {
-            let number = self.glyphs.remap(glyph(self.face, sign).0);
+            let number = self.glyphs.remap(self.font.sign(sign).0.0);
             self.signs.entry(number).or_insert(sign);
             number.to_be_bytes()
         };
@@ -137,16 +150,16 @@ impl<'a> Used<'a> {
 
     /// A length of the font in thousandths of its size.
     fn thousandths(&self, length: impl Into<f32>) -> f32 {
-        length.into() * 1000.0 / f32::from(self.face.units_per_em())
+        length.into() * 1000.0 / f32::from(self.font.face.units_per_em())
     }
 
     fn widths(&self) -> Vec<f32> {
-        let width = |old| self.thousandths(self.face.glyph_hor_advance(GlyphId(old)).unwrap_or(0));
+        let width = |old| self.thousandths(self.font.face.glyph_hor_advance(GlyphId(old)).unwrap_or(0));
         self.glyphs.remapped_gids().map(width).collect()
     }
 
     fn describe(&self, pdf: &mut Pdf, descriptor: Ref, file: Ref) {
-        let face = self.face;
+        let face = &self.font.face;
         let bounds = face.global_bounding_box();
         let [left, low, right, high] =
             [bounds.x_min, bounds.y_min, bounds.x_max, bounds.y_max].map(|x| self.thousandths(x));

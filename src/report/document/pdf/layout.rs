@@ -86,6 +86,7 @@ impl<'a> Layout<'a> {
 
     fn block(&mut self, block: &'a Block) {
         match block {
+            _ if block.is_empty() => {}
             Block::Text(text) => self.lines(text, BODY, BETWEEN, 0.0, self.width.min(MEASURE)),
             Block::List(items) => self.list(items, |_| "•".to_owned()),
             Block::Steps(items) => self.list(items, |k| format!("{}.", k + 1)),

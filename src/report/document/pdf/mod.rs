@@ -45,13 +45,13 @@ pub enum PdfError {
 /// # Errors
 /// [`PdfError::Font`].
 pub fn bytes(document: &Document) -> Result<Vec<u8>, PdfError> {
-    let fonts = Fonts::new()?;
+    let fonts = Fonts::get()?;
     let size = document.paper.size().map(|length| length.get() * POINTS);
     let frame = Frame { left: SIDES, top: TOP, width: size[0] - 2.0 * SIDES, height: size[1] - TOP - FOOT };
-    let layout = Layout::of(document, &fonts, frame.width);
+    let layout = Layout::of(document, fonts, frame.width);
     let mut pages = pages(&layout.strips, frame);
-    number(&mut pages, document, &fonts, size);
-    File { size, pages: &pages, pictures: &layout.pictures, title: &document.title }.written(&fonts)
+    number(&mut pages, document, fonts, size);
+    File { size, pages: &pages, pictures: &layout.pictures, title: &document.title }.written(fonts)
 }
 
 /// Adds the last line of each page: where the document comes from, and the page's number.

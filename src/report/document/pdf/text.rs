@@ -89,10 +89,10 @@ mod tests {
 
     #[test]
     fn lines_are_no_wider_than_asked_and_lose_nothing() {
-        let fonts = Fonts::new().expect("the fonts");
+        let fonts = Fonts::get().expect("the fonts");
         let text = "sender_boss/retaining screw hole point near (272.8, -87.0, 6.5) mm";
         for width in [1.5, 4.0, 9.0, 100.0] {
-            let lines = lines(&fonts, Weight::Regular, text, width);
+            let lines = lines(fonts, Weight::Regular, text, width);
             let bare = |s: &str| s.split_whitespace().collect::<String>();
             assert_eq!(bare(&lines.concat()), bare(text), "{width}");
             assert!(lines.iter().all(|l| fonts.width(Weight::Regular, l) <= width + 1e-6), "{lines:?}");
@@ -101,9 +101,9 @@ mod tests {
 
     #[test]
     fn a_long_name_is_broken_at_its_stroke() {
-        let fonts = Fonts::new().expect("the fonts");
+        let fonts = Fonts::get().expect("the fonts");
         let width = fonts.width(Weight::Regular, "shift_box_pad/opening") - 0.1;
-        let lines = lines(&fonts, Weight::Regular, "shift_box_pad/opening", width);
+        let lines = lines(fonts, Weight::Regular, "shift_box_pad/opening", width);
         assert_eq!(lines, ["shift_box_pad/", "opening"], "not within a word");
     }
 }
