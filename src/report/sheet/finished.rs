@@ -81,7 +81,7 @@ fn lacking(missing: Vec<String>) -> Block {
 /// How true the machined features must lie: the tolerances of the file, and the limit that they serve.
 fn positions(facts: &Facts) -> Vec<Fact> {
     let limit = line_up_limit(facts.design);
-    let wanted = format!("within {} of the gearbox's shaft ({})", facts.length(limit.value), limit.source);
+    let wanted = format!("within {} ({})", facts.units.show(Mm::new(limit.value)), limit.source);
     let mut out = vec![Fact::new("Line-up of bushing, seal, rail and sender", wanted)];
     let Some(t) = facts.design.mating().tolerances.as_ref() else { return out };
     let zone = |mm: Mm, of: &str| format!("Ø {} {of}", facts.length(mm.get()));
