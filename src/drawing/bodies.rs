@@ -55,6 +55,11 @@ impl Faces<'_> {
         self.0[face].look
     }
 
+    /// Whether any face is marked.
+    pub(super) fn any_marked(&self) -> bool {
+        self.0.iter().any(|f| f.look == Look::Marked)
+    }
+
     /// Whether two faces of one body are two halves of one surface with one name, about a point of both.
     pub(super) fn are_one(&self, [f, g]: [usize; 2], p: P3, reach: f64) -> bool {
         let [a, b] = [f, g].map(|k| &self.0[k]);

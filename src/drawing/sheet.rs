@@ -79,7 +79,7 @@ impl Grid {
 }
 
 /// The sheet of eight views.
-pub(super) fn eight_views(subject: &Subject, title: &str) -> Canvas {
+pub(super) fn eight_views(subject: &Subject, apart: &Subject, title: &str) -> Canvas {
     let (_, size) = View::Rear.axes().extent(&subject.mesh);
     let grid = Grid::new(V3::new(size.z, size.x, size.y));
     let mut canvas = Canvas::new(WIDTH, HEIGHT);
@@ -95,12 +95,12 @@ pub(super) fn eight_views(subject: &Subject, title: &str) -> Canvas {
         place(&mut canvas, subject, view, grid.cell(column, row), grid.scale);
     }
     let oblique = [(View::RearRightAbove, grid.wide_cell(0)), (View::FrontLeftBelow, grid.wide_cell(2))];
-    let fits = oblique.map(|(view, cell)| fit(subject, view, cell.width, cell.height));
+    let fits = oblique.map(|(view, cell)| fit(apart, view, cell.width, cell.height));
     for (view, cell) in oblique {
-        place(&mut canvas, subject, view, cell, fits[0].min(fits[1]));
+        place(&mut canvas, apart, view, cell, fits[0].min(fits[1]));
     }
     heading(&mut canvas, title, &grid);
-    legend(&mut canvas, &grid);
+    legend(&mut canvas, &grid, subject.faces.any_marked());
     canvas
 }
 
@@ -165,12 +165,18 @@ fn heading(canvas: &mut Canvas, title: &str, grid: &Grid) {
 }
 
 /// What the colours mean, and a bar to scale for the six straight views.
-fn legend(canvas: &mut Canvas, grid: &Grid) {
+fn legend(canvas: &mut Canvas, grid: &Grid, marked: bool) {
     let (left, step) = (GAP as i64, 26);
-    let mut y = i64::from(HEIGHT) - 4 * step;
-    for (finish, name) in [(Finish::Formed, "AS CAST"), (Finish::Cut, "MACHINED")] {
+    let looks = [
+        (Look::Marked, "CANNOT BE DRAWN"),
+        (Look::Finish(Finish::Formed), "AS CAST"),
+        (Look::Finish(Finish::Cut), "MACHINED"),
+    ];
+    let looks = &looks[usize::from(!marked)..];
+    let mut y = i64::from(HEIGHT) - step * (looks.len() as i64 + 2);
+    for (look, name) in looks {
         canvas.rectangle((left, y), (30, 16), LINE);
-        canvas.rectangle((left + 1, y + 1), (28, 14), patch(finish));
+        canvas.rectangle((left + 1, y + 1), (28, 14), patch(*look));
         write(canvas, name, (left + 42, y + 1), DOT, LINE);
         y += step;
     }
@@ -181,6 +187,6 @@ fn legend(canvas: &mut Canvas, grid: &Grid) {
     write(canvas, "100 MM", (left + length + 12, y + 1), DOT, LINE);
 }
 
-fn patch(finish: Finish) -> Rgb {
-    colour_of(Look::Finish(finish)).map(|c| (f64::from(c) * PATCH_LIGHT) as u8)
+fn patch(look: Look) -> Rgb {
+    colour_of(look).map(|c| (f64::from(c) * PATCH_LIGHT) as u8)
 }
