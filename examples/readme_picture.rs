@@ -7,7 +7,7 @@ use std::path::PathBuf;
 
 use solidwright::mesh::triangulate;
 use tailpattern::design::Design;
-use tailpattern::drawing::{View, side_by_side};
+use tailpattern::drawing::{Shown, View, side_by_side};
 use tailpattern::housing::Housing;
 use tailpattern::{export, forms, housing, params};
 
@@ -24,7 +24,8 @@ fn main() -> Result<(), Box<dyn Error>> {
         Design::validate(raw).value.ok_or("the design has faults; `tailpattern build` tells them")?;
     let housing = housing::build(&design)?;
     let mesh = triangulate(&housing.solid, 0.02)?;
-    let bytes = side_by_side(housing.solid.brep(), &mesh, &[View::RearRightAbove, View::Rear], SIZE)?;
+    let bytes =
+        side_by_side(&[Shown::new(housing.solid.brep(), &mesh)], &[View::RearRightAbove, View::Rear], SIZE)?;
     export::files::write_atomic(&picture, &bytes)?;
     let picture = names.next().unwrap_or_else(|| "examples/forms.png".into());
     export::files::write_atomic(&picture, &forms_sheet(&design, &housing)?)?;
@@ -47,7 +48,7 @@ fn forms_sheet(design: &Design, housing: &Housing) -> Result<Vec<u8>, Box<dyn Er
     for (form, piece, view) in &made {
         let piece = &form.pieces[*piece];
         let mesh = triangulate(&piece.solid, 0.02)?;
-        let bytes = side_by_side(piece.solid.brep(), &mesh, &[*view], FORM)?;
+        let bytes = side_by_side(&[Shown::new(piece.solid.brep(), &mesh)], &[*view], FORM)?;
         let mut reader = png::Decoder::new(std::io::Cursor::new(bytes)).read_info()?;
         let mut pixels = vec![0; reader.output_buffer_size().ok_or("a picture too large")?];
         reader.next_frame(&mut pixels)?;

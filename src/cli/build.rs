@@ -29,7 +29,7 @@ pub(super) struct Build {
     /// Largest distance between the mesh and the exact surface, in mm
     #[arg(long, value_name = "MM", default_value_t = 0.05, value_parser = chord)]
     chord: f64,
-    /// Write a picture with eight shaded views, `finished.png`, beside the other files
+    /// Write a picture with eight shaded views of each form, such as `finished.png`, beside its other files
     #[arg(long)]
     picture: bool,
     /// Write measured figures (volume, area, mass, faces) to this file

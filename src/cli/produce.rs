@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
+use rayon::prelude::*;
 use serde_json::Value;
 
 use super::files::{test_targets, write};
@@ -11,12 +12,12 @@ use super::{Exit, colour, complain, say};
 use crate::checks::{self, Limits, Part, Verdict};
 use crate::design::{Design, Form};
 use crate::export::form_files::{FileSettings, FormFiles, FormFilesError, Seconds, form_files};
-use crate::export::sidecar;
+use crate::export::{sidecar, stem};
 use crate::finding::{Code, Finding, Findings, Hindrance};
 use crate::forms::{MissingMetal, Product};
 use crate::housing::{self, HousingError};
 use crate::report::checks::in_a_line;
-use crate::report::{build, terminal};
+use crate::report::{build, sheet, terminal};
 use crate::words::counted;
 
 /// The values are legal, but the part cannot be made.
@@ -52,7 +53,7 @@ pub(super) struct Order<'a> {
     pub(super) hash: String,
     /// Whether to list all fillets.
     pub(super) fillets: bool,
-    /// Whether to draw the part.
+    /// Whether to draw each form in eight views.
     pub(super) picture: bool,
     pub(super) measured: Option<&'a Path>,
     pub(super) tree: Option<&'a Path>,
@@ -114,8 +115,7 @@ type Outcomes = Vec<(Form, Result<FormFiles, FormFilesError>)>;
 /// Makes all forms with their files; also returns the seconds that all but the finished part took.
 fn all_forms(product: &Product, order: &Order, working: &Working) -> (Outcomes, f64) {
     let settings = FileSettings { chord: order.chord, hash: &order.hash, picture: order.picture };
-    let of_part =
-        if order.picture || order.forms.contains(&Form::Finished) { &[Form::Finished][..] } else { &[] };
+    let of_part = if order.forms.contains(&Form::Finished) { &[Form::Finished][..] } else { &[] };
     working.now("making the files of the finished part");
     let mut outcomes = form_files(product, of_part, &settings);
     let start = Instant::now();
@@ -128,7 +128,24 @@ fn all_forms(product: &Product, order: &Order, working: &Working) -> (Outcomes, 
     let names: Vec<&str> = others.iter().map(|f| f.name()).collect();
     working.now(format!("making {}", names.join(", ")));
     outcomes.extend(form_files(product, &others, &settings));
-    (outcomes, start.elapsed().as_secs_f64())
+    let forms = start.elapsed().as_secs_f64();
+    working.now("writing the sheets");
+    let sheeted = |(form, made): (Form, Result<FormFiles, FormFilesError>)| {
+        (form, made.and_then(|made| with_sheet(product, made, order)))
+    };
+    (outcomes.into_par_iter().map(sheeted).collect(), forms)
+}
+
+/// The files of a form with those of its sheet.
+fn with_sheet(product: &Product, mut made: FormFiles, order: &Order) -> Result<FormFiles, FormFilesError> {
+    let start = Instant::now();
+    let sheet = sheet::files(product, &made, &order.hash);
+    made.files.extend(sheet.map_err(|error| FormFilesError::File {
+        file: format!("{}.pdf", stem(made.form)),
+        message: error.to_string(),
+    })?);
+    made.seconds.sheet += start.elapsed().as_secs_f64();
+    Ok(made)
 }
 
 /// Seconds spent on building the finished part, and on all further forms with their files.
@@ -148,7 +165,8 @@ fn test_early(design: &Design, order: &Order) -> Result<(), Exit> {
 /// Writes all files and lists them.
 fn written(product: &Product, order: &Order, made: &[FormFiles], times: &Times) -> Result<(), Exit> {
     let finished = made.iter().find(|m| m.form == Form::Finished).map(|m| m.seconds).unwrap_or_default();
-    let timing = || build::timing(times.building, &finished, times.forms, peak_memory());
+    let sheets: f64 = made.iter().map(|m| m.seconds.sheet).sum();
+    let timing = || build::timing(times.building, &finished, times.forms, sheets, peak_memory());
     let sidecars = [
         order.measured.map(|path| (path, text(&build::measured(product, made)))),
         order.tree.map(|path| (path, text(&sidecar::tree(product.finished().solid.tree())))),
@@ -159,13 +177,7 @@ fn written(product: &Product, order: &Order, made: &[FormFiles], times: &Times) 
         files.map(|(name, bytes)| (order.folder.join(name), bytes.as_slice())).collect();
     let said: Vec<String> =
         made.iter().map(|m| build::text(product, m, order.chord, times.building, order.fillets)).collect();
-    let told = made.iter().zip(&said).filter_map(|(m, said)| {
-        let name = format!("{}.txt", m.form.name().replace('-', "_"));
-        Some((order.folder.join(name), build::beside(m.form, said, &order.hash)?))
-    });
-    let told: Vec<(PathBuf, String)> = told.collect();
     let mut all: Vec<(&Path, &[u8])> = files.iter().map(|(path, bytes)| (path.as_path(), *bytes)).collect();
-    all.extend(told.iter().map(|(path, text)| (path.as_path(), text.as_bytes())));
     all.extend(sidecars.iter().flatten().map(|(path, bytes)| (*path, bytes.as_slice())));
     write(order.input, &product.design().named_files(), &all)?;
     for text in &said {
@@ -174,7 +186,7 @@ fn written(product: &Product, order: &Order, made: &[FormFiles], times: &Times) 
     for (path, bytes) in &all {
         say(&format!("  {}  {}\n", path.display(), size(bytes.len())));
     }
-    say(&taken(times, &finished, made.iter().filter(|m| m.form != Form::Finished).count()));
+    say(&taken(times, &finished, sheets, made.iter().filter(|m| m.form != Form::Finished).count()));
     Ok(())
 }
 
@@ -278,9 +290,9 @@ fn report_failed(failed: &[(Form, FormFilesError)], made: &[FormFiles]) -> Exit 
 }
 
 /// The total time and the peak memory.
-fn taken(times: &Times, finished: &Seconds, others: usize) -> String {
+fn taken(times: &Times, finished: &Seconds, sheets: f64, others: usize) -> String {
     let t = finished;
-    let all = times.building + t.step + t.mesh + t.stl + t.packed + t.picture + times.forms;
+    let all = times.building + t.step + t.mesh + t.stl + t.packed + t.picture + times.forms + sheets;
     let memory = peak_memory().map_or_else(String::new, |mb| format!(", peak memory {mb:.0} MB"));
     let forms = if others > 0 {
         format!(", of which {:.2} s for {}", times.forms, counted(others, "further form"))

@@ -59,29 +59,28 @@ pub(super) struct Filler<'a> {
 }
 
 impl Filler<'_> {
-    fn note(&mut self, key: &str, value: String, reason: &str, source: &str) {
-        let (key, reason, source) = (key.to_owned(), reason.to_owned(), source.to_owned());
-        self.assumed.push(Assumed { key, value, reason, source });
+    fn note<T>(&mut self, slot: &Parameter<T>, value: String, reason: &str, source: &str) {
+        self.assumed.push(slot.assumed(value, reason, source));
     }
 
     pub(super) fn length(&mut self, slot: &mut Parameter<Mm>, value: Option<Mm>, reason: &str, source: &str) {
         if let Some(value) = value.filter(|_| slot.is_absent()) {
             slot.assume(value);
-            self.note(slot.path(), self.units.show(value), reason, source);
+            self.note(slot, self.units.show(value), reason, source);
         }
     }
 
     pub(super) fn angle(&mut self, slot: &mut Parameter<Deg>, value: Deg, reason: &str, source: &str) {
         if slot.is_absent() {
             slot.assume(value);
-            self.note(slot.path(), value.to_string(), reason, source);
+            self.note(slot, value.to_string(), reason, source);
         }
     }
 
     fn percent(&mut self, slot: &mut Parameter<Percent>, value: Option<Percent>, reason: &str, source: &str) {
         if let Some(value) = value.filter(|_| slot.is_absent()) {
             slot.assume(value);
-            self.note(slot.path(), value.to_string(), reason, source);
+            self.note(slot, value.to_string(), reason, source);
         }
     }
 
@@ -181,7 +180,7 @@ fn mount_pad(pad: &mut RawMountPad, wall: Option<Mm>, filler: &mut Filler<'_>) {
         }
         Some(RawTie::Gussets) if plate.gussets.is_absent() => {
             plate.gussets.assume(2);
-            filler.note(plate.gussets.path(), "2".to_owned(), "one near each end", PRACTICE);
+            filler.note(&plate.gussets, "2".to_owned(), "one near each end", PRACTICE);
         }
         _ => {}
     }
@@ -323,5 +322,5 @@ fn density(file: &mut File, filler: &mut Filler<'_>) {
     let Some(alloy) = casting.alloy.get().filter(|_| casting.density.is_absent()) else { return };
     let density: KgPerM3 = alloy.density;
     casting.density.assume(density);
-    filler.note(casting.density.path(), density.to_string(), "the alloy's density", alloy.density_source);
+    filler.note(&casting.density, density.to_string(), "the alloy's density", alloy.density_source);
 }

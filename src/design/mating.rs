@@ -83,6 +83,14 @@ impl Vehicle {
     }
 }
 
+impl BushingPart {
+    /// Whether it is wrapped from strip: such bushings have a standard outside diameter. Their compound has no density in
+    /// the table of materials.
+    pub fn is_wrapped(&self) -> bool {
+        self.material.density.is_none()
+    }
+}
+
 impl GearsPart {
     /// The pair, where module and helices are known.
     pub fn pair(&self) -> Option<CrossedPair> {

@@ -1,8 +1,8 @@
 //! Which sides of triangles are drawn as lines.
 
-use solidwright::geometry::{P3, V3};
 use solidwright::mesh::Mesh;
-use solidwright::solid::Brep;
+
+use super::bodies::Faces;
 
 /// Faces whose normals differ by less than this (cosine) run smoothly into each other: about two degrees.
 const SMOOTH: f64 = 0.9994;
@@ -29,7 +29,7 @@ pub(super) struct Stroke {
 }
 
 /// Every side of the mesh once, in a fixed order.
-pub(super) fn strokes(brep: &Brep, mesh: &Mesh) -> Vec<Stroke> {
+pub(super) fn strokes(faces: &Faces, mesh: &Mesh) -> Vec<Stroke> {
     let mut sides: Vec<([u32; 2], u32)> = Vec::with_capacity(3 * mesh.triangles.len());
     for (t, corners) in mesh.triangles.iter().enumerate() {
         for k in 0..3 {
@@ -42,26 +42,20 @@ pub(super) fn strokes(brep: &Brep, mesh: &Mesh) -> Vec<Stroke> {
     pairs
         .map(|same| {
             let (ends, triangles) = (same[0].0, [same[0].1, same[1].1]);
-            Stroke { ends, triangles, kind: kind(brep, mesh, ends, triangles) }
+            Stroke { ends, triangles, kind: kind(faces, mesh, ends, triangles) }
         })
         .collect()
 }
 
-fn kind(brep: &Brep, mesh: &Mesh, ends: [u32; 2], triangles: [u32; 2]) -> Kind {
+fn kind(faces: &Faces, mesh: &Mesh, ends: [u32; 2], triangles: [u32; 2]) -> Kind {
     let [f, g] = triangles.map(|t| mesh.face_of[t as usize] as usize);
     if f == g {
         return Kind::Inner;
     }
     let [p, q] = ends.map(|v| mesh.vertices[v as usize]);
     let middle = p + (q - p) * 0.5;
-    let (a, b) = (&brep.faces[f], &brep.faces[g]);
-    if a.tag == b.tag && a.surface.same_as(&b.surface, middle, (q - p).norm().max(1.0)).is_some() {
+    if faces.are_one([f, g], middle, (q - p).norm().max(1.0)) {
         return Kind::Inner;
     }
-    if outward(brep, f, middle).dot(&outward(brep, g, middle)) > SMOOTH { Kind::Smooth } else { Kind::Sharp }
-}
-
-/// The outward normal of a face at a point on or near it.
-pub(super) fn outward(brep: &Brep, face: usize, p: P3) -> V3 {
-    brep.faces[face].outward(p)
+    if faces.outward(f, middle).dot(&faces.outward(g, middle)) > SMOOTH { Kind::Smooth } else { Kind::Sharp }
 }

@@ -1,12 +1,13 @@
 //! Pictures of a part: shaded views with hidden surfaces and lines left out, as the bytes of a PNG file.
 //!
-//! The mesh is drawn into a depth buffer at [`raster::FINE`] times the resolution; normals come from the exact
+//! The mesh is drawn into a depth buffer at some times the resolution ([`raster::FINE`], [`raster::QUICK`]); normals come from the exact
 //! surfaces, so curved faces are shaded smoothly whatever the mesh. Lines are the sides of triangles between
 //! two faces, or between a side seen and a side turned away.
 //!
 //! Holds afterwards: equal input gives equal bytes.
 //! Does not promise: dimensions to be read off to better than a pixel.
 
+mod bodies;
 mod canvas;
 mod lines;
 mod projection;
@@ -17,11 +18,13 @@ mod sheet;
 mod tests;
 mod text;
 
+pub use bodies::Shown;
 pub use projection::View;
 
+use solidwright::geometry::V3;
 use solidwright::mesh::Mesh;
-use solidwright::solid::Brep;
 
+use bodies::{Faces, together};
 use canvas::Canvas;
 use lines::{Stroke, strokes};
 use projection::Eye;
@@ -42,66 +45,76 @@ pub enum PictureError {
     Encode(#[from] png::EncodingError),
 }
 
-/// A part to be drawn: its boundary, the mesh of that boundary, and the lines in it.
+/// What is drawn: the faces of all bodies, their mesh, and the lines in it.
 struct Subject<'a> {
-    brep: &'a Brep,
-    mesh: &'a Mesh,
+    faces: Faces<'a>,
+    mesh: Mesh,
     strokes: Vec<Stroke>,
+    /// Samples along the side of a pixel.
+    fine: usize,
 }
 
 impl<'a> Subject<'a> {
-    fn new(brep: &'a Brep, mesh: &'a Mesh) -> Result<Self, PictureError> {
+    fn new(bodies: &[Shown<'a>], fine: usize) -> Result<Self, PictureError> {
+        let (faces, mesh) = together(bodies);
         if mesh.triangles.is_empty() {
             return Err(PictureError::Empty);
         }
-        Ok(Self { brep, mesh, strokes: strokes(brep, mesh) })
+        let strokes = strokes(&faces, &mesh);
+        Ok(Self { faces, mesh, strokes, fine })
     }
 
     /// Draws the part as the eye sees it, the eye's middle at pixel `(x, y)`.
     fn draw(&self, canvas: &mut Canvas, eye: &Eye, at: (i64, i64)) {
-        let mut raster = Raster::new(self.mesh, eye);
-        raster.fill(self.mesh);
-        raster.ink(self.mesh, &self.strokes);
-        resolve(&raster, self.brep, self.mesh, eye, canvas, at);
+        let mut raster = Raster::new(&self.mesh, eye);
+        raster.fill(&self.mesh);
+        raster.ink(&self.mesh, &self.strokes);
+        resolve(&raster, &self.faces, &self.mesh, eye, canvas, at);
     }
 }
 
-/// One sheet with eight named views of the part, to one scale but for the two isometric ones. The views stand
+/// One sheet with eight named views of some bodies, to one scale but for the two isometric ones. The views stand
 /// as if the part were rolled over the paper (third angle): the left view in the middle with the gearbox face at
 /// its left, the front to the left of it, the rear to its right, the right side farther right, the top above, the
-/// bottom below.
+/// bottom below. These six show the bodies at their places, the isometric ones as far apart as they are to be drawn.
 ///
 /// # Errors
-/// An empty mesh, or a refusing encoder.
-pub fn eight_views(brep: &Brep, mesh: &Mesh, title: &str) -> Result<Vec<u8>, PictureError> {
-    let subject = Subject::new(brep, mesh)?;
-    encode(&sheet::eight_views(&subject, title))
+/// Bodies without triangles, or a refusing encoder.
+pub fn eight_views(bodies: &[Shown], title: &str) -> Result<Vec<u8>, PictureError> {
+    let at_place: Vec<Shown> = bodies.iter().map(|body| Shown { moved: V3::zeros(), ..*body }).collect();
+    let [at_place, apart] = [at_place.as_slice(), bodies].map(|bodies| Subject::new(bodies, raster::FINE));
+    encode(&sheet::eight_views(&at_place?, &apart?, title), png::Compression::Balanced)
 }
 
 /// Some views side by side, each as large as fits into its share of a picture of `size` pixels (each view's
 /// share of the width is as its own width).
 ///
 /// # Errors
-/// As [`eight_views`]; no views are as an empty mesh.
-pub fn side_by_side(
-    brep: &Brep,
-    mesh: &Mesh,
-    views: &[View],
-    size: (u32, u32),
-) -> Result<Vec<u8>, PictureError> {
+/// As [`eight_views`]; no views are as no triangles.
+pub fn side_by_side(bodies: &[Shown], views: &[View], size: (u32, u32)) -> Result<Vec<u8>, PictureError> {
     if views.is_empty() || size.0 == 0 || size.1 == 0 {
         return Err(PictureError::Empty);
     }
-    let subject = Subject::new(brep, mesh)?;
-    encode(&sheet::side_by_side(&subject, views, size))
+    let subject = Subject::new(bodies, raster::FINE)?;
+    encode(&sheet::side_by_side(&subject, views, size), png::Compression::Balanced)
 }
 
-fn encode(canvas: &Canvas) -> Result<Vec<u8>, PictureError> {
+/// Two views side by side, from both ends of one diagonal, drawn a little less finely: for a sheet.
+///
+/// # Errors
+/// As [`eight_views`].
+pub fn both_ways(bodies: &[Shown], size: (u32, u32)) -> Result<Vec<u8>, PictureError> {
+    let subject = Subject::new(bodies, raster::QUICK)?;
+    let views = [View::RearRightAbove, View::FrontLeftBelow];
+    encode(&sheet::side_by_side(&subject, &views, size), png::Compression::Fast)
+}
+
+fn encode(canvas: &Canvas, compression: png::Compression) -> Result<Vec<u8>, PictureError> {
     let mut bytes = Vec::new();
     let mut encoder = png::Encoder::new(&mut bytes, canvas.width, canvas.height);
     encoder.set_color(png::ColorType::Rgb);
     encoder.set_depth(png::BitDepth::Eight);
-    encoder.set_compression(png::Compression::Balanced);
+    encoder.set_compression(compression);
     let mut writer = encoder.write_header()?;
     writer.write_image_data(&canvas.rgb)?;
     writer.finish()?;

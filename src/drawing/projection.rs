@@ -111,13 +111,15 @@ pub(super) struct Eye {
     pub(super) middle: P3,
     /// Pixels of the finished picture a millimetre.
     pub(super) scale: f64,
+    /// Samples along the side of a pixel.
+    pub(super) fine: usize,
 }
 
 impl Eye {
     /// Looks at the middle of the mesh.
-    pub(super) fn new(view: View, mesh: &Mesh, scale: f64) -> Self {
+    pub(super) fn new(view: View, mesh: &Mesh, scale: f64, fine: usize) -> Self {
         let axes = view.axes();
         let middle = axes.unsee(axes.extent(mesh).0).into();
-        Self { axes, middle, scale }
+        Self { axes, middle, scale, fine }
     }
 }

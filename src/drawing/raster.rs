@@ -6,8 +6,9 @@ use solidwright::mesh::Mesh;
 use super::lines::{Kind, Stroke};
 use super::projection::Eye;
 
-/// Samples along the side of a pixel.
+/// Samples along the side of a pixel, for pictures that are looked at closely, and for small ones.
 pub(super) const FINE: usize = 4;
+pub(super) const QUICK: usize = 2;
 
 /// No triangle is seen here.
 pub(super) const NOTHING: u32 = u32::MAX;
@@ -51,7 +52,9 @@ pub(super) enum Ink {
 
 /// A view's samples, rows from the top.
 pub(super) struct Raster {
-    /// Size in samples, multiples of twice [`FINE`].
+    /// Samples along the side of a pixel.
+    pub(super) fine: usize,
+    /// Size in samples, multiples of twice `fine`.
     pub(super) width: usize,
     pub(super) height: usize,
     /// Height of the nearest point towards the eye, mm.
@@ -70,9 +73,10 @@ pub(super) struct Raster {
 impl Raster {
     /// An empty raster around the mesh as the eye sees it.
     pub(super) fn new(mesh: &Mesh, eye: &Eye) -> Self {
-        let scale = eye.scale * FINE as f64;
+        let fine = eye.fine;
+        let scale = eye.scale * fine as f64;
         let extent = eye.axes.extent(mesh).1 * eye.scale;
-        let side = |length: f64| ((0.5 * length + ROOM).ceil() as usize) * 2 * FINE;
+        let side = |length: f64| ((0.5 * length + ROOM).ceil() as usize) * 2 * fine;
         let (width, height) = (side(extent.x), side(extent.y));
         let place = |p: &solidwright::geometry::P3| {
             let q = eye.axes.see(p - eye.middle);
@@ -86,6 +90,7 @@ impl Raster {
         };
         let n = width * height;
         Self {
+            fine,
             width,
             height,
             depth: vec![f32::NEG_INFINITY; n],
@@ -169,7 +174,7 @@ impl Raster {
 
     /// A round dot of the pen.
     fn dot(&mut self, p: V3, ink: Ink) {
-        let pen = if ink == Ink::Full { PEN } else { FAINT_PEN } * FINE as f64;
+        let pen = if ink == Ink::Full { PEN } else { FAINT_PEN } * self.fine as f64;
         let width = self.width;
         let near = |i: &usize| {
             let (dx, dy) = ((i % width) as f64 + 0.5 - p.x, (i / width) as f64 + 0.5 - p.y);

@@ -2,12 +2,12 @@
 
 use solidwright::geometry::{P3, V3};
 use solidwright::mesh::Mesh;
-use solidwright::solid::{Brep, Finish};
+use solidwright::solid::Finish;
 
+use super::bodies::{Faces, Look};
 use super::canvas::{Canvas, PAPER, Rgb};
-use super::lines::outward;
 use super::projection::Eye;
-use super::raster::{FINE, Ink, NOTHING, Raster};
+use super::raster::{Ink, NOTHING, Raster};
 
 /// Colour of lines and letters.
 pub(super) const LINE: Rgb = [38, 40, 46];
@@ -26,25 +26,27 @@ const KEY_FROM: [f64; 3] = [-0.42, 0.58, 0.7];
 const FILL: f64 = 0.14;
 const FILL_FROM: [f64; 3] = [0.75, -0.35, 0.56];
 
-/// Colour of a finish in full light: warm grey as cast, pale blue where metal is cut.
-pub(super) fn colour_of(finish: Finish) -> Rgb {
-    match finish {
-        Finish::Formed => [203, 194, 180],
-        Finish::Cut => [172, 206, 240],
+/// Colour of a face in full light: warm grey as cast, pale blue where metal is cut, red where it is marked.
+pub(super) fn colour_of(look: Look) -> Rgb {
+    match look {
+        Look::Finish(Finish::Formed) => [203, 194, 180],
+        Look::Finish(Finish::Cut) => [172, 206, 240],
+        Look::Marked => [222, 96, 72],
     }
 }
 
 /// Puts the samples on the paper, their middle at pixel `at`.
 pub(super) fn resolve(
     raster: &Raster,
-    brep: &Brep,
+    faces: &Faces,
     mesh: &Mesh,
     eye: &Eye,
     canvas: &mut Canvas,
     at: (i64, i64),
 ) {
-    let (width, height) = (raster.width / FINE, raster.height / FINE);
-    let scene = Scene { raster, brep, mesh, eye };
+    let (width, height) = (raster.width / raster.fine, raster.height / raster.fine);
+    let [key, fill] = [KEY_FROM, FILL_FROM].map(|from| V3::from(from).normalize());
+    let scene = Scene { raster, faces, mesh, eye, key, fill, paper: vector(PAPER), line: vector(LINE) };
     let corner = (at.0 - (width / 2).cast_signed() as i64, at.1 - (height / 2).cast_signed() as i64);
     for y in 0..height {
         for x in 0..width {
@@ -57,37 +59,52 @@ pub(super) fn resolve(
 
 struct Scene<'a> {
     raster: &'a Raster,
-    brep: &'a Brep,
+    faces: &'a Faces<'a>,
     mesh: &'a Mesh,
     eye: &'a Eye,
+    /// Directions from which light comes.
+    key: V3,
+    fill: V3,
+    /// Colours that most samples have.
+    paper: V3,
+    line: V3,
 }
 
 impl Scene<'_> {
     /// The mean of a pixel's samples; nothing where all of them are blank. Samples of one face share the
     /// colour of the first of them: within a pixel it hardly changes.
     fn pixel(&self, x: usize, y: usize) -> Option<Rgb> {
-        let mut sum = V3::zeros();
+        let (raster, fine) = (self.raster, self.raster.fine);
+        let first = y * fine * raster.width + x * fine;
+        let (mut sum, mut blank) = (V3::zeros(), true);
         let mut last = (NOTHING, V3::zeros());
-        let mut blank = true;
-        for row in y * FINE..(y + 1) * FINE {
-            for column in x * FINE..(x + 1) * FINE {
-                let i = row * self.raster.width + column;
-                let (triangle, ink) = (self.raster.seen[i], self.raster.ink[i]);
-                let mut colour = vector(PAPER);
+        let (paper, line) = (self.paper, self.line);
+        for row in 0..fine {
+            let from = first + row * raster.width;
+            for i in from..from + fine {
+                let (triangle, ink) = (raster.seen[i], raster.ink[i]);
+                let mut colour = paper;
                 if triangle != NOTHING {
                     let face = self.mesh.face_of[triangle as usize];
                     if last.0 != face {
-                        last = (face, self.light(face as usize, column, row));
+                        last = (face, self.light(face as usize, i - from + x * fine, y * fine + row));
                     }
                     colour = last.1;
                 }
-                let share = [0.0, FAINT, 1.0][ink as usize];
-                blank &= triangle == NOTHING && ink == Ink::None;
-                sum += colour + (vector(LINE) - colour) * share;
+                match ink {
+                    Ink::None => blank &= triangle == NOTHING,
+                    Ink::Faint => (blank, colour) = (false, colour + (line - colour) * FAINT),
+                    Ink::Full => (blank, colour) = (false, line),
+                }
+                sum += colour;
             }
         }
-        let mean = sum / (FINE * FINE) as f64;
-        (!blank).then(|| [mean.x, mean.y, mean.z].map(|c| (c + 0.5).clamp(0.0, 255.0) as u8))
+        let mean = sum / (fine * fine) as f64;
+        if blank {
+            return None;
+        }
+        let byte = |c: f64| (c + 0.5).clamp(0.0, 255.0) as u8;
+        Some([byte(mean.x), byte(mean.y), byte(mean.z)])
     }
 
     /// The lit colour of a face at a sample.
@@ -99,15 +116,15 @@ impl Scene<'_> {
             f64::from(raster.depth[row * raster.width + column]),
         );
         let p: P3 = self.eye.middle + axes.unsee(q);
-        let normal = axes.see(outward(self.brep, face, p));
-        let from = |direction: [f64; 3]| normal.dot(&V3::from(direction).normalize()).max(0.0);
-        let light = AMBIENT + KEY * from(KEY_FROM) + FILL * from(FILL_FROM);
-        let base = vector(colour_of(self.brep.faces[face].tag.finish));
+        let normal = axes.see(self.faces.outward(face, p));
+        let from = |direction: &V3| normal.dot(direction).max(0.0);
+        let light = AMBIENT + KEY * from(&self.key) + FILL * from(&self.fill);
+        let base = vector(colour_of(self.faces.look(face)));
         // A normal is missing only at the tip of a cone or the like.
         base * if light.is_finite() { light.min(1.2) } else { 1.0 }
     }
 }
 
-fn vector(colour: Rgb) -> V3 {
-    V3::from(colour.map(f64::from))
+fn vector([r, g, b]: Rgb) -> V3 {
+    V3::new(f64::from(r), f64::from(g), f64::from(b))
 }

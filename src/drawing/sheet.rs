@@ -4,6 +4,7 @@ use solidwright::geometry::V3;
 use solidwright::solid::Finish;
 
 use super::Subject;
+use super::bodies::Look;
 use super::canvas::{Canvas, Rgb};
 use super::projection::{Eye, View};
 use super::shade::{LINE, colour_of};
@@ -78,8 +79,8 @@ impl Grid {
 }
 
 /// The sheet of eight views.
-pub(super) fn eight_views(subject: &Subject, title: &str) -> Canvas {
-    let (_, size) = View::Rear.axes().extent(subject.mesh);
+pub(super) fn eight_views(subject: &Subject, apart: &Subject, title: &str) -> Canvas {
+    let (_, size) = View::Rear.axes().extent(&subject.mesh);
     let grid = Grid::new(V3::new(size.z, size.x, size.y));
     let mut canvas = Canvas::new(WIDTH, HEIGHT);
     let straight = [
@@ -94,12 +95,12 @@ pub(super) fn eight_views(subject: &Subject, title: &str) -> Canvas {
         place(&mut canvas, subject, view, grid.cell(column, row), grid.scale);
     }
     let oblique = [(View::RearRightAbove, grid.wide_cell(0)), (View::FrontLeftBelow, grid.wide_cell(2))];
-    let fits = oblique.map(|(view, cell)| fit(subject, view, cell.width, cell.height));
+    let fits = oblique.map(|(view, cell)| fit(apart, view, cell.width, cell.height));
     for (view, cell) in oblique {
-        place(&mut canvas, subject, view, cell, fits[0].min(fits[1]));
+        place(&mut canvas, apart, view, cell, fits[0].min(fits[1]));
     }
     heading(&mut canvas, title, &grid);
-    legend(&mut canvas, &grid);
+    legend(&mut canvas, &grid, subject.faces.any_marked());
     canvas
 }
 
@@ -110,7 +111,7 @@ pub(super) fn side_by_side(subject: &Subject, views: &[View], size: (u32, u32)) 
     let count = views.len() as f64;
     // All views with their full height first, then shrunk alike where they are too wide together.
     let tall: Vec<f64> = views.iter().map(|v| fit(subject, *v, f64::INFINITY, height)).collect();
-    let wide = |view: View, scale: f64| view.axes().extent(subject.mesh).1.x * scale;
+    let wide = |view: View, scale: f64| view.axes().extent(&subject.mesh).1.x * scale;
     let sum: f64 = views.iter().zip(&tall).map(|(v, s)| wide(*v, *s)).sum();
     let shrink = ((width - (count + 1.0) * GAP) / sum).clamp(0.0, 1.0);
     let gap = (width - sum * shrink) / (count + 1.0);
@@ -118,7 +119,7 @@ pub(super) fn side_by_side(subject: &Subject, views: &[View], size: (u32, u32)) 
     for (view, scale) in views.iter().zip(tall) {
         let (scale, own) = (scale * shrink, wide(*view, scale * shrink));
         let at = ((left + 0.5 * own).round() as i64, i64::from(size.1 / 2));
-        subject.draw(&mut canvas, &Eye::new(*view, subject.mesh, scale), at);
+        subject.draw(&mut canvas, &Eye::new(*view, &subject.mesh, scale, subject.fine), at);
         left += own + gap;
     }
     canvas
@@ -126,16 +127,16 @@ pub(super) fn side_by_side(subject: &Subject, views: &[View], size: (u32, u32)) 
 
 /// The scale at which a view fills a rectangle.
 fn fit(subject: &Subject, view: View, width: f64, height: f64) -> f64 {
-    let (_, size) = view.axes().extent(subject.mesh);
+    let (_, size) = view.axes().extent(&subject.mesh);
     (width / size.x).min(height / size.y)
 }
 
 /// A view in the middle of its cell, its name below it.
 fn place(canvas: &mut Canvas, subject: &Subject, view: View, cell: Cell, scale: f64) {
-    let eye = Eye::new(view, subject.mesh, scale);
+    let eye = Eye::new(view, &subject.mesh, scale, subject.fine);
     let at = (cell.x.round() as i64, cell.y.round() as i64);
     subject.draw(canvas, &eye, at);
-    let below = (cell.y + 0.5 * view.axes().extent(subject.mesh).1.y * scale).round() as i64;
+    let below = (cell.y + 0.5 * view.axes().extent(&subject.mesh).1.y * scale).round() as i64;
     let left = at.0 - text::width(view.label(), DOT) / 2;
     write(canvas, view.label(), (left, below + 10), DOT, LINE);
 }
@@ -164,12 +165,18 @@ fn heading(canvas: &mut Canvas, title: &str, grid: &Grid) {
 }
 
 /// What the colours mean, and a bar to scale for the six straight views.
-fn legend(canvas: &mut Canvas, grid: &Grid) {
+fn legend(canvas: &mut Canvas, grid: &Grid, marked: bool) {
     let (left, step) = (GAP as i64, 26);
-    let mut y = i64::from(HEIGHT) - 4 * step;
-    for (finish, name) in [(Finish::Formed, "AS CAST"), (Finish::Cut, "MACHINED")] {
+    let looks = [
+        (Look::Marked, "CANNOT BE DRAWN"),
+        (Look::Finish(Finish::Formed), "AS CAST"),
+        (Look::Finish(Finish::Cut), "MACHINED"),
+    ];
+    let looks = &looks[usize::from(!marked)..];
+    let mut y = i64::from(HEIGHT) - step * (looks.len() as i64 + 2);
+    for (look, name) in looks {
         canvas.rectangle((left, y), (30, 16), LINE);
-        canvas.rectangle((left + 1, y + 1), (28, 14), patch(finish));
+        canvas.rectangle((left + 1, y + 1), (28, 14), patch(*look));
         write(canvas, name, (left + 42, y + 1), DOT, LINE);
         y += step;
     }
@@ -180,6 +187,6 @@ fn legend(canvas: &mut Canvas, grid: &Grid) {
     write(canvas, "100 MM", (left + length + 12, y + 1), DOT, LINE);
 }
 
-fn patch(finish: Finish) -> Rgb {
-    colour_of(finish).map(|c| (f64::from(c) * PATCH_LIGHT) as u8)
+fn patch(look: Look) -> Rgb {
+    colour_of(look).map(|c| (f64::from(c) * PATCH_LIGHT) as u8)
 }

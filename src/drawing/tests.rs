@@ -3,7 +3,7 @@
 use super::*;
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
 use solidwright::mesh::triangulate;
-use solidwright::solid::{self, Primitive, Solid, SolidTree, Tag, rounded_rectangle};
+use solidwright::solid::{self, Brep, Primitive, Solid, SolidTree, Tag, rounded_rectangle};
 
 use raster::{FINE, Ink, NOTHING};
 
@@ -32,9 +32,10 @@ fn cylinder(frame: &Frame, radius: f64, height: f64) -> Solid {
 
 fn raster(solid: &Solid, view: View, scale: f64) -> Raster {
     let mesh = triangulate(solid, 0.05).expect("a mesh");
-    let mut raster = Raster::new(&mesh, &Eye::new(view, &mesh, scale));
+    let mut raster = Raster::new(&mesh, &Eye::new(view, &mesh, scale, FINE));
     raster.fill(&mesh);
-    raster.ink(&mesh, &strokes(solid.brep(), &mesh));
+    let (faces, mesh) = together(&[Shown::new(solid.brep(), &mesh)]);
+    raster.ink(&mesh, &strokes(&faces, &mesh));
     raster
 }
 
@@ -103,7 +104,7 @@ fn hidden_lines_are_left_out_and_seams_not_drawn() {
 fn equal_parts_give_equal_bytes() {
     let solid = cylinder(&Frame::world(), 20.0, 40.0);
     let mesh = triangulate(&solid, 0.05).expect("a mesh");
-    let draw = || eight_views(solid.brep(), &mesh, "A part").expect("a picture");
+    let draw = || eight_views(&[Shown::new(solid.brep(), &mesh)], "A part").expect("a picture");
     let first = draw();
     assert_eq!(first, draw(), "the same bytes again");
     let decoder = png::Decoder::new(std::io::Cursor::new(&first));
@@ -111,8 +112,32 @@ fn equal_parts_give_equal_bytes() {
     assert_eq!(reader.info().size(), SHEET_SIZE, "size");
 }
 
+/// A block over another, each 20 by 10 by 10 mm: moved up by 15 mm it leaves 15 mm of paper between both, and a marked
+/// face has its own colour.
+#[test]
+fn bodies_stand_apart_and_marked_faces_are_red() {
+    let solids = [0.0, 10.0].map(|z| cuboid(P3::new(0.0, 0.0, z), V3::new(20.0, 10.0, 10.0)));
+    let meshes = [0, 1].map(|k| triangulate(&solids[k], 0.05).expect("a mesh"));
+    let marked: Vec<Tag> = solids[1].brep().faces.iter().map(|f| f.tag.clone()).collect();
+    let mut bodies = [0, 1].map(|k| Shown::new(solids[k].brep(), &meshes[k]));
+    bodies[1].moved = V3::new(0.0, 0.0, 15.0);
+    bodies[1].marked = &marked;
+    let (faces, mesh) = together(&bodies);
+    let eye = Eye::new(View::Left, &mesh, 4.0, FINE);
+    let mut raster = Raster::new(&mesh, &eye);
+    raster.fill(&mesh);
+    let column = raster.width / 2;
+    let seen: Vec<u32> = (0..raster.height).map(|row| raster.seen[row * raster.width + column]).collect();
+    let gap = seen.iter().skip_while(|t| **t == NOTHING).skip_while(|t| **t != NOTHING);
+    let gap = gap.take_while(|t| **t == NOTHING).count() as f64 / raster.scale;
+    assert!((gap - 15.0).abs() < 2.0 / raster.scale, "{gap} mm");
+    let looks: Vec<bodies::Look> = (0..12).map(|face| faces.look(face)).collect();
+    assert!(looks[..6].iter().all(|l| *l != bodies::Look::Marked), "{looks:?}");
+    assert!(looks[6..].iter().all(|l| *l == bodies::Look::Marked), "{looks:?}");
+}
+
 #[test]
 fn nothing_can_not_be_drawn() {
     let (brep, mesh) = (Brep::default(), Mesh::default());
-    assert!(matches!(eight_views(&brep, &mesh, ""), Err(PictureError::Empty)), "no triangles");
+    assert!(matches!(eight_views(&[Shown::new(&brep, &mesh)], ""), Err(PictureError::Empty)), "no triangles");
 }

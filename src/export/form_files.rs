@@ -1,17 +1,18 @@
-//! From a form to its files: each piece as STEP and STL, all together as 3MF and GLB, the finished part's picture.
+//! From a form to its files: each piece as STEP and STL, all together as 3MF and GLB, pictures.
 
 use std::time::Instant;
 
 use rayon::prelude::*;
 
-use super::naming::Naming;
+use super::naming::{Naming, stem};
 use super::paint;
+use crate::checks::{Feeding, feeding};
 use crate::design::Form;
-use crate::drawing;
+use crate::drawing::{self, PictureError, Shown};
 use crate::forms::{FormError, Piece, Product, Undercut};
 use solidwright::export::step::step_stretched;
 use solidwright::export::{Body, Paint, glb, stl, threemf};
-use solidwright::geometry::{Stretch, V3};
+use solidwright::geometry::{P3, Stretch, V3};
 use solidwright::mesh::{Mesh, triangulate};
 use solidwright::solid::{MassProperties, Tag};
 
@@ -22,7 +23,7 @@ pub struct FileSettings<'a> {
     pub chord: f64,
     /// SHA-256 of the parameter file, in hexadecimal.
     pub hash: &'a str,
-    /// Whether the finished part is drawn, eight shaded views.
+    /// Whether each form is drawn in eight shaded views, as a file.
     pub picture: bool,
 }
 
@@ -69,6 +70,8 @@ pub struct PieceFigures {
     pub unscaled_volume: f64,
     /// Factors that its files are written with.
     pub scale: Stretch,
+    /// Its extent along the shaft, to the right and up, as it is written, mm.
+    pub extent: V3,
     /// Number of faces.
     pub faces: usize,
     /// Number of triangles.
@@ -86,8 +89,10 @@ pub struct Seconds {
     pub stl: f64,
     /// 3MF and GLB.
     pub packed: f64,
-    /// The picture.
+    /// The pictures.
     pub picture: f64,
+    /// The sheet.
+    pub sheet: f64,
 }
 
 /// The files of a form.
@@ -101,6 +106,14 @@ pub struct FormFiles {
     pub pieces: Vec<PieceFigures>,
     /// Remarks for the one who makes it.
     pub notes: Vec<String>,
+    /// Centres of the dowel holes between its halves, unscaled, mm.
+    pub dowels: Vec<P3>,
+    /// Two views of its pieces, apart from each other, as PNG.
+    pub views: Vec<u8>,
+    /// Whether faces are marked in pictures, because they cannot be drawn.
+    pub marked: bool,
+    /// Feeders and gates, of the casting only.
+    pub advised: Option<Feeding>,
     /// The time it took.
     pub seconds: Seconds,
 }
@@ -142,23 +155,37 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
         product.partings()?;
     }
     let naming = Naming { design, form, hash: settings.hash };
-    let out = FormFiles { form, files: vec![], pieces: vec![], notes: vec![], seconds: Seconds::default() };
+    let out = FormFiles {
+        form,
+        files: vec![],
+        pieces: vec![],
+        notes: made.notes.clone(),
+        dowels: made.dowels.clone(),
+        views: vec![],
+        marked: !undrawn.is_empty(),
+        advised: None,
+        seconds: Seconds::default(),
+    };
     let mut writer = Writer { naming, settings, out };
     let mut meshed = Vec::with_capacity(made.pieces.len());
     for piece in &made.pieces {
         meshed.push(writer.piece(piece)?);
     }
     writer.packed(&meshed, undrawn)?;
-    if let (Form::Finished, true, Some(first)) = (form, settings.picture, meshed.first()) {
-        writer.picture(first)?;
+    writer.pictures(&meshed, undrawn)?;
+    if form == Form::Casting {
+        let advised = feeding(design, product.casting()?);
+        writer.out.advised = Some(advised.map_err(|e| failed("casting", "stl", &e))?);
     }
-    Ok(FormFiles { notes: made.notes, ..writer.out })
+    Ok(writer.out)
 }
 
 /// A piece with its mesh as it is written.
 struct Meshed<'a> {
     piece: &'a Piece,
-    /// In the part's frame.
+    /// Unscaled.
+    own: Mesh,
+    /// In the part's frame, as it is written.
     placed: Mesh,
     /// As it lies on its bed, if it has one.
     lying: Mesh,
@@ -216,10 +243,11 @@ impl Writer<'_> {
             mass,
             unscaled_volume: solid.mass().volume,
             scale,
+            extent: extent(&placed),
             faces: solid.brep().faces.len(),
             triangles: mesh.triangles.len(),
         });
-        Ok(Meshed { piece, placed, lying })
+        Ok(Meshed { piece, own: mesh, placed, lying })
     }
 
     /// One 3MF and one GLB with all pieces: in the 3MF those for a printer lie on its bed side by side, in the GLB all stand
@@ -246,7 +274,7 @@ impl Writer<'_> {
         }
         let scale = meshed.first().map_or(Stretch::NONE, |m| m.piece.scale);
         let data = self.naming.metadata(scale);
-        let stem = self.naming.form.name().replace('-', "_");
+        let stem = stem(self.naming.form);
         let seconds = &mut self.out.seconds.packed;
         let packed = timed(seconds, || threemf(&lying, &data)).map_err(|e| failed(&stem, "3mf", &e))?;
         let seen = timed(seconds, || glb(&placed, &data)).map_err(|e| failed(&stem, "glb", &e))?;
@@ -255,12 +283,37 @@ impl Writer<'_> {
         Ok(())
     }
 
-    /// The finished part's picture.
-    fn picture(&mut self, of: &Meshed) -> Result<(), FormFilesError> {
-        let (brep, name) = (of.piece.solid.brep(), self.naming.design.name());
-        let draw = || drawing::eight_views(brep, &of.placed, name);
-        let bytes = timed(&mut self.out.seconds.picture, draw).map_err(|e| failed("finished", "png", &e))?;
-        self.add("finished", "png", bytes);
+    /// The pictures of the form: its pieces apart from each other, what cannot be drawn from the sand marked.
+    fn pictures(&mut self, of: &[Meshed], undrawn: &[Undercut]) -> Result<(), FormFilesError> {
+        let stem = stem(self.naming.form);
+        let marked: Vec<Tag> = undrawn.iter().map(|u| u.tag.clone()).collect();
+        let shown = of.iter().map(|m| Shown {
+            brep: m.piece.solid.brep(),
+            mesh: &m.own,
+            moved: m.piece.apart,
+            marked: &marked,
+        });
+        let bodies: Vec<Shown> = shown.collect();
+        let refused = |e: PictureError| failed(&stem, "png", &e);
+        let seconds = &mut self.out.seconds.picture;
+        self.out.views = timed(seconds, || drawing::both_ways(&bodies, VIEWS)).map_err(refused)?;
+        if self.settings.picture {
+            let title = self.naming.title();
+            let bytes = timed(seconds, || drawing::eight_views(&bodies, &title)).map_err(refused)?;
+            self.add(&stem, "png", bytes);
+        }
         Ok(())
     }
+}
+
+/// Size of the picture on a form's sheet, pixels: some 160 on an inch of paper.
+const VIEWS: (u32, u32) = (1120, 500);
+
+/// Extent of a mesh along the axes, mm.
+fn extent(mesh: &Mesh) -> V3 {
+    let (mut low, mut high) = (V3::repeat(f64::INFINITY), V3::repeat(f64::NEG_INFINITY));
+    for p in &mesh.vertices {
+        (low, high) = (low.inf(&p.coords), high.sup(&p.coords));
+    }
+    high - low
 }

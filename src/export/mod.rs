@@ -11,4 +11,4 @@ mod naming;
 pub mod paint;
 pub mod sidecar;
 
-pub use naming::{finished_step_info, hex, metadata, sha256, size, step_info};
+pub use naming::{finished_step_info, hex, metadata, sha256, size, stem, step_info};

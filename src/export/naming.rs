@@ -64,6 +64,9 @@ pub fn size(form: Form, scale: Stretch) -> Option<String> {
     match form {
         Form::Finished => None,
         Form::Casting => Some("size as cast, without contraction".to_owned()),
+        Form::Pattern | Form::Core | Form::CoreBox if along == across => {
+            Some(format!("contraction of {along} % in all directions is in this file: do not add shrink"))
+        }
         Form::Pattern | Form::Core | Form::CoreBox => Some(format!(
             "contraction of {along} % along the shaft and {across} % across it is in this file: do not add shrink"
         )),
@@ -71,6 +74,11 @@ pub fn size(form: Form, scale: Stretch) -> Option<String> {
             "shrinkage of the plastic of {along} % is in this file: do not scale it in the slicer"
         )),
     }
+}
+
+/// The name of the files that hold a whole form, without what follows the dot.
+pub fn stem(form: Form) -> String {
+    form.name().replace('-', "_")
 }
 
 /// A form of a design, made from a parameter file of this SHA-256: what its files say.
@@ -99,11 +107,16 @@ impl Naming<'_> {
             further.push(("scale-across-shaft".to_owned(), factor(scale.radial())));
         }
         Metadata {
-            title: format!("{}, {}", forms::title(self.design), self.form.name()),
+            title: self.title(),
             description: self.design.description().unwrap_or_default().to_owned(),
             further,
             ..metadata()
         }
+    }
+
+    /// The form's title.
+    pub(super) fn title(&self) -> String {
+        format!("{}, {}", forms::title(self.design), self.form.name())
     }
 
     fn caution(&self) -> &'static str {
@@ -137,14 +150,21 @@ impl Naming<'_> {
         scale: Stretch,
         mass: MassProperties,
     ) -> StepInfo {
-        let own = self.design.description().map_or_else(String::new, |d| format!("{d}; "));
-        let (form, hash) = (self.form.name(), self.hash);
+        let name = self.piece(piece);
+        let finished = self.form == Form::Finished;
+        // The finished part bears the design's name alone; the other names say form and half themselves.
+        let form = finished.then(|| format!("form {piece}"));
+        let size = size(self.form, scale);
+        let own = self.design.description().map(str::to_owned);
+        let hash = format!("parameter file sha256 {}", self.hash);
+        let said = [own, form, size.clone(), Some(hash), Some(self.caution().to_owned())];
+        let header = if finished { format!("{name}, {piece}") } else { name.clone() };
         StepInfo {
-            id: self.piece(piece),
-            name: self.piece(piece),
-            description: format!("{own}form {form}; parameter file sha256 {hash}; {}", self.caution()),
+            id: name.clone(),
+            name,
+            description: said.into_iter().flatten().collect::<Vec<_>>().join("; "),
             form: piece.to_owned(),
-            remark: size(self.form, scale).unwrap_or_default(),
+            header: size.map_or(header.clone(), |size| format!("{header}; {size}")),
             file_stem: stem.to_owned(),
             properties: Some(mass),
             ..step_info()

@@ -220,6 +220,16 @@ pub fn core_bearing(casting: &Casting) -> Result<f64, FormError> {
     Ok(Load::of(casting, &prints, solid.solid.mass().volume)?.pressure())
 }
 
+/// Volume of the core without its vent as its box forms it, contraction with it, mm³.
+///
+/// # Errors
+/// If there is no core.
+pub fn core_volume(casting: &Casting) -> Result<f64, FormError> {
+    let prints = prints(&casting.moulded, &casting.settings, 0.0).map_err(shape("core"))?;
+    let piece = unvented(casting, &prints)?;
+    Ok(piece.solid.mass().volume * piece.scale.axial() * piece.scale.radial().powi(2))
+}
+
 /// The part of the core that metal surrounds.
 fn covered(casting: &Casting, prints: &Prints) -> Result<SolidTree, PrimitiveError> {
     let wide = reach(casting);
@@ -263,7 +273,7 @@ fn reach(casting: &Casting) -> f64 {
     2.0 * casting.moulded.casting.solid.tree().bounds().diagonal()
 }
 
-/// Forces on a core.
+/// Forces on a core as large as it is made, contraction with it.
 struct Load {
     /// Volume with prints, mm³.
     volume: f64,
@@ -281,8 +291,11 @@ impl Load {
         let tree = covered(casting, prints).map_err(shape("core"))?;
         let covered = Piece::of("core", tree, settings.scale)?.solid.mass().volume;
         let molten = molten_density(settings.family);
+        let (along, across) = (settings.scale.axial(), settings.scale.radial());
+        let [covered, volume] = [covered, volume].map(|v| v * along * across * across);
         let weight = core_lift(volume, molten).1;
-        Ok(Self { volume, lift: buoyancy(covered, molten) - weight, weight, bearing: prints.bearing })
+        let bearing = prints.bearing * along * across;
+        Ok(Self { volume, lift: buoyancy(covered, molten) - weight, weight, bearing })
     }
 
     fn pressure(&self) -> f64 {
@@ -295,7 +308,7 @@ impl Load {
         let verdict = if pressure <= allowed { "enough" } else { "TOO LITTLE: lengthen the prints" };
         let net = if self.lift >= 0.0 { "a net lift" } else { "a net weight" };
         format!(
-            "core with prints {:.1} cm3, weighs {:.2} N; when {metal} covers it, buoyancy of {:.2} N leaves {net} of \
+            "the core with its prints and without a vent has {:.1} cm³ and weighs {:.2} N; when {metal} covers it, buoyancy of {:.2} N leaves {net} of \
              {:.2} N; prints bear {pressure:.4} MPa of {allowed} ({verdict})",
             self.volume / 1e3,
             self.weight,

@@ -90,6 +90,7 @@ pub fn core_box(casting: &Casting) -> Result<FormPieces, FormError> {
                 .to_owned(),
         ],
     );
+    out.dowels = dowels;
     out.undrawn = undrawn(casting, &prints)?;
     if !out.undrawn.is_empty() {
         let faces = out.undrawn.iter().map(|u| format!("{} {:.0} mm²", u.tag, u.area)).collect::<Vec<_>>();

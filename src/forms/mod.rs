@@ -15,7 +15,7 @@ mod stock;
 mod trial_print;
 mod undercuts;
 
-pub use self::core::{core, core_bearing};
+pub use self::core::{core, core_bearing, core_volume};
 pub use casting::{Casting, casting};
 pub use core_box::core_box;
 pub use hold::MissingMetal;
@@ -29,7 +29,7 @@ pub use undercuts::{Drawing, Undercut, best_parting, drawing, undercuts};
 use crate::design::Design;
 use crate::finding::Hindrance;
 use crate::housing::HousingError;
-use solidwright::geometry::{Bounds, Frame, Stretch};
+use solidwright::geometry::{Bounds, Frame, P3, Stretch, V3};
 use solidwright::mesh::{Mesh, MeshError};
 use solidwright::solid::{PrimitiveError, Solid, SolidError, SolidTree};
 
@@ -122,6 +122,8 @@ pub struct Piece {
     pub scale: Stretch,
     /// How it lies on the printer's bed: z up, origin on the bed. `None` where it stays in the part's frame.
     pub bed: Option<Frame>,
+    /// How far pictures show it from its place, so that the pieces of a form stand apart, mm.
+    pub apart: V3,
 }
 
 /// The pieces of a form, with remarks on them.
@@ -133,11 +135,13 @@ pub struct FormPieces {
     pub notes: Vec<String>,
     /// Its faces that cannot be drawn.
     pub undrawn: Vec<Undercut>,
+    /// Centres of the dowel holes between its halves, unscaled, mm.
+    pub dowels: Vec<P3>,
 }
 
 impl FormPieces {
     fn new(pieces: Vec<Piece>, notes: Vec<String>) -> Self {
-        Self { pieces, notes, undrawn: vec![] }
+        Self { pieces, notes, undrawn: vec![], dowels: vec![] }
     }
 }
 
@@ -150,7 +154,7 @@ impl Piece {
     /// A piece of an existing solid.
     fn from_solid(name: &str, solid: Solid, scale: Stretch) -> Self {
         let stem = name.replace(", ", "_").replace(' ', "_").replace("_half", "");
-        Self { name: name.to_owned(), stem, solid, scale, bed: None }
+        Self { name: name.to_owned(), stem, solid, scale, bed: None, apart: V3::zeros() }
     }
 
     /// The piece, if it is one body.

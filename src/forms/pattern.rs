@@ -35,7 +35,7 @@ pub(super) fn halved(moulded: &AsCastHousing, settings: &Settings) -> Result<For
             ));
         }
     }
-    Ok(FormPieces::new(pieces, notes))
+    Ok(FormPieces { dowels, ..FormPieces::new(pieces, notes) })
 }
 
 /// The whole pattern: the bodies that the casting's tree adds, without the cuts of its cores, and the prints.

@@ -61,6 +61,11 @@ impl Settings {
         }
     }
 
+    /// Depth of a dowel's hole in each half, before the contraction, mm.
+    pub fn dowel_depth(&self) -> f64 {
+        super::split::DEPTH * self.dowel
+    }
+
     /// The direction across the shaft in the parting plane.
     pub fn across(&self) -> V3 {
         self.up.cross(&V3::x())

@@ -6,7 +6,10 @@ use solidwright::geometry::{Bounds, Frame, P2, P3, V2, V3};
 use solidwright::solid::{Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder, rounded_rectangle};
 
 /// Length of a dowel's hole in each half, in its diameters.
-const DEPTH: f64 = 2.0;
+pub(super) const DEPTH: f64 = 2.0;
+
+/// How far pictures show each half from the parting plane, in the diagonal of both.
+const APART: f64 = 0.16;
 
 /// A block about the shaft: from one station to another, half as wide as `half.x` across, from `half.y.0` to `half.y.1` up.
 pub(super) fn block(
@@ -54,14 +57,17 @@ fn halves_at(
     let parting = Feature::Parting.formed(Role::PartingPlane);
     let span = (bounds.min.x - 10.0, bounds.max.x + 10.0);
     let mut out = Vec::new();
-    for (side, range) in [("upper half", (level, reach)), ("lower half", (-reach, level))] {
+    let apart = settings.up * (APART * bounds.diagonal());
+    for (side, range, apart) in
+        [("upper half", (level, reach), apart), ("lower half", (-reach, level), -apart)]
+    {
         let piece = format!("{name}, {side}");
         let mut half = tree.clone();
         half.push(Op::Keep, block(settings, span, reach, range, &parting).map_err(shape(&piece))?);
         for at in dowels {
             half.cut(dowel(settings, *at).map_err(shape(&piece))?);
         }
-        out.push(Piece::of(&piece, half, settings.scale)?);
+        out.push(Piece { apart, ..Piece::of(&piece, half, settings.scale)? });
     }
     Ok(out)
 }

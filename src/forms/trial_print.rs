@@ -105,7 +105,7 @@ fn cut_up(
     cuts: &[f64],
 ) -> Result<FormPieces, FormError> {
     let factor = printer.factor();
-    let mut notes = vec![PROVES_GEOMETRY_ONLY.to_owned()];
+    let mut notes = Vec::new();
     let mut pegs = Vec::new();
     for x in cuts {
         let places = peg_places(design, tree, *x, printer);
@@ -139,6 +139,7 @@ fn cut_up(
         }
         let mut piece = Piece::of(&name, own, Stretch::uniform(factor).unwrap_or(Stretch::NONE))?.whole()?;
         piece.bed = Some(lying(&piece));
+        piece.apart = V3::x() * (APART * (bounds.max.x - bounds.min.x) * i as f64);
         pieces.push(piece);
     }
     Ok(FormPieces::new(pieces, notes))
@@ -147,6 +148,9 @@ fn cut_up(
 /// Length of a peg beyond the cut, and depth of its socket, mm.
 const PEG: f64 = 6.0;
 const SOCKET: f64 = 6.5;
+
+/// How far pictures show a piece from the one ahead of it, in the length of the part.
+const APART: f64 = 0.18;
 
 /// A peg at a cut.
 #[derive(Clone, Copy, Debug)]

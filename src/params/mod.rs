@@ -35,5 +35,5 @@ pub mod tree;
 pub mod vary;
 
 pub use load::{Raw, entries, load, read};
-pub use parameter::{Assumed, Origin, Parameter, ParameterList};
+pub use parameter::{Assumed, Concern, Origin, Parameter, ParameterList};
 pub use source::Source;

@@ -15,6 +15,28 @@ pub enum Origin {
     Assumed,
 }
 
+/// What a value decides, and so who should confirm a trade default for it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Concern {
+    /// The finished part, or how it is printed: whoever designs it.
+    Part,
+    /// Casting and pattern: the foundry.
+    Mould,
+    /// The core and its box: the foundry.
+    Core,
+    /// Mould and core alike: the foundry.
+    MouldAndCore,
+}
+
+/// What the definition of a key says of it, whatever it holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct KeyDoc {
+    /// What it is, in a sentence or two.
+    pub about: &'static str,
+    /// What it decides.
+    pub concern: Concern,
+}
+
 /// One parameter: key path, place, and value.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Parameter<T> {
@@ -22,12 +44,25 @@ pub struct Parameter<T> {
     path: String,
     place: Option<Place>,
     origin: Origin,
+    doc: KeyDoc,
 }
 
 impl<T> Parameter<T> {
     /// A slot as the reader fills it.
-    pub(super) fn new(path: String, origin: Origin, place: Option<Place>, value: Option<T>) -> Self {
-        Self { value, path, place, origin }
+    pub(super) fn new(
+        path: String,
+        doc: KeyDoc,
+        origin: Origin,
+        place: Option<Place>,
+        value: Option<T>,
+    ) -> Self {
+        Self { value, path, place, origin, doc }
+    }
+
+    /// The report of a trade default that stands in for it.
+    pub fn assumed(&self, value: String, reason: &str, source: &str) -> Assumed {
+        let (reason, source) = (reason.to_owned(), source.to_owned());
+        Assumed { key: self.path.clone(), doc: self.doc, value, reason, source }
     }
 
     /// The value, unless it is absent or invalid.
@@ -85,6 +120,8 @@ pub struct ParameterList<T> {
 pub struct Assumed {
     /// Full key path.
     pub key: String,
+    /// What its definition says of it.
+    pub doc: KeyDoc,
     /// The value taken, in the file's units.
     pub value: String,
     /// Why this value.

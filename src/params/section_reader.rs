@@ -7,7 +7,7 @@
 
 use super::codes;
 use super::kinds::{Fault, Kind, nearest};
-use super::parameter::{Assumed, Origin, Parameter, ParameterList};
+use super::parameter::{Assumed, Concern, KeyDoc, Origin, Parameter, ParameterList};
 use super::reference::{About, Entry, Need};
 use super::tree::{Content, Member, Node};
 use crate::finding::{Finding, Findings, Place};
@@ -47,6 +47,8 @@ pub struct SectionReader<'r> {
     muted: bool,
     path: String,
     place: Option<Place>,
+    /// What its keys decide, unless they say otherwise.
+    concern: Concern,
     asked: Vec<Entry>,
 }
 
@@ -59,6 +61,7 @@ pub fn entries_of<S: Section>() -> Vec<Entry> {
         muted: true,
         path: String::new(),
         place: None,
+        concern: Concern::Part,
         asked: Vec::new(),
     };
     S::read(&mut sheet);
@@ -68,7 +71,9 @@ pub fn entries_of<S: Section>() -> Vec<Entry> {
 /// Reads the root section of a file.
 pub fn read_root<S: Section>(root: &Node, reading: &mut Reading) -> Option<S> {
     if let Content::Section(members) = &root.content {
-        return Some(read_section(reading, Some(members), false, String::new(), Some(root.place)));
+        let here =
+            Here { muted: false, path: String::new(), place: Some(root.place), concern: Concern::Part };
+        return Some(read_section(reading, Some(members), here));
     }
     reading.findings.push(
         Finding::error(codes::WRONG_SHAPE, "file", format!("the file holds {}", root.content.name()))
@@ -79,14 +84,17 @@ pub fn read_root<S: Section>(root: &Node, reading: &mut Reading) -> Option<S> {
     None
 }
 
-fn read_section<S: Section>(
-    reading: &mut Reading,
-    members: Option<&[Member]>,
+/// Where a section stands.
+struct Here {
     muted: bool,
     path: String,
     place: Option<Place>,
-) -> S {
-    let mut sheet = SectionReader { reading, members, muted, path, place, asked: Vec::new() };
+    concern: Concern,
+}
+
+fn read_section<S: Section>(reading: &mut Reading, members: Option<&[Member]>, here: Here) -> S {
+    let Here { muted, path, place, concern } = here;
+    let mut sheet = SectionReader { reading, members, muted, path, place, concern, asked: Vec::new() };
     let section = S::read(&mut sheet);
     sheet.close();
     section
@@ -95,7 +103,8 @@ fn read_section<S: Section>(
 impl<'r> SectionReader<'r> {
     /// Starts the definition of a key: its name and description.
     pub fn key<'s>(&'s mut self, key: &'static str, doc: &'static str) -> Key<'s, 'r> {
-        Key { sheet: self, name: key, doc }
+        let concern = self.concern;
+        Key { sheet: self, name: key, doc, concern }
     }
 
     /// Sets the unit of the bare lengths that follow.
@@ -187,9 +196,16 @@ pub struct Key<'s, 'r> {
     sheet: &'s mut SectionReader<'r>,
     name: &'static str,
     doc: &'static str,
+    concern: Concern,
 }
 
 impl<'s, 'r> Key<'s, 'r> {
+    /// What it decides, with all keys below it that do not say otherwise.
+    #[must_use]
+    pub fn concerning(self, concern: Concern) -> Self {
+        Self { concern, ..self }
+    }
+
     /// It holds a value of this kind; `example` shows one.
     pub fn value<K: Kind>(self, kind: K, example: &'static str) -> Ready<'s, 'r, K> {
         Ready { key: self, kind, example }
@@ -198,34 +214,37 @@ impl<'s, 'r> Key<'s, 'r> {
     /// It holds a section that must be there.
     pub fn section<S: Section>(mut self) -> S {
         self.note_section::<S>(Need::Required);
-        let Key { sheet, name: key, .. } = self;
+        let Key { sheet, name: key, concern, .. } = self;
         let path = sheet.path_of(key);
         if let Some((members, place)) = sheet.section_members(key, &path) {
-            return read_section(sheet.reading, Some(members), sheet.muted, path, Some(place));
+            let here = Here { muted: sheet.muted, path, place: Some(place), concern };
+            return read_section(sheet.reading, Some(members), here);
         }
         if sheet.member(key).is_none() {
             sheet.missing(&path, &About::Section(Vec::new()), "");
         }
-        read_section(sheet.reading, None, true, path, sheet.place)
+        read_section(sheet.reading, None, Here { muted: true, path, place: sheet.place, concern })
     }
 
     /// It holds an optional section.
     pub fn optional_section<S: Section>(mut self) -> Option<S> {
         self.note_section::<S>(Need::Optional);
-        let Key { sheet, name: key, .. } = self;
+        let Key { sheet, name: key, concern, .. } = self;
         let path = sheet.path_of(key);
         let (members, place) = sheet.section_members(key, &path)?;
-        Some(read_section(sheet.reading, Some(members), sheet.muted, path, Some(place)))
+        let here = Here { muted: sheet.muted, path, place: Some(place), concern };
+        Some(read_section(sheet.reading, Some(members), here))
     }
 
     /// It holds a section of which every key has a default, so that it may be left out.
     pub fn default_section<S: Section>(mut self) -> S {
         self.note_section::<S>(Need::Optional);
-        let Key { sheet, name: key, .. } = self;
+        let Key { sheet, name: key, concern, .. } = self;
         let path = sheet.path_of(key);
         let found = sheet.section_members(key, &path);
         let place = found.map(|(_, place)| place).or(sheet.place);
-        read_section(sheet.reading, found.map(|(members, _)| members), sheet.muted, path, place)
+        let here = Here { muted: sheet.muted, path, place, concern };
+        read_section(sheet.reading, found.map(|(members, _)| members), here)
     }
 
     /// It holds a list of sections; with `least` above zero it must be there.
@@ -274,6 +293,10 @@ impl<'s, 'r> Key<'s, 'r> {
         ParameterList { items: read, path, place: Some(member.place), origin: Origin::Given }
     }
 
+    fn key_doc(&self) -> KeyDoc {
+        KeyDoc { about: self.doc, concern: self.concern }
+    }
+
     fn note_section<S: Section>(&mut self, need: Need) {
         let about = About::Section(entries_of::<S>());
         self.sheet.asked.push(Entry { key: self.name, doc: self.doc, about, need, example: "" });
@@ -295,14 +318,16 @@ impl<'r> SectionReader<'r> {
     fn list_item<S: Section>(&mut self, path: &str, index: usize, node: &'r Node) -> S {
         let path = format!("{path}[{}]", index + 1);
         if let Content::Section(members) = &node.content {
-            return read_section(self.reading, Some(members), self.muted, path, Some(node.place));
+            let here = Here { muted: self.muted, path, place: Some(node.place), concern: self.concern };
+            return read_section(self.reading, Some(members), here);
         }
         self.fault(
             Finding::error(codes::WRONG_SHAPE, &path, format!("this item is {}", node.content.name()))
                 .at(Some(node.place))
                 .allowed("keys, such as `- station: 40`"),
         );
-        read_section(self.reading, None, true, path, Some(node.place))
+        let here = Here { muted: true, path, place: Some(node.place), concern: self.concern };
+        read_section(self.reading, None, here)
     }
 
     fn wrong_shape(&mut self, path: &str, key: Place, node: &Node, wanted: &str) {
@@ -385,11 +410,12 @@ impl<'r, K: Kind> Ready<'_, 'r, K> {
     /// Records the key and reads it, if the file has it.
     fn take(&mut self, need: Need) -> Parameter<K::Value> {
         let (path, member) = self.note(self.kind.about(), need);
+        let doc = self.key.key_doc();
         let sheet = &mut *self.key.sheet;
-        let Some(member) = member else { return sheet.silent(path) };
+        let Some(member) = member else { return sheet.silent(path, doc) };
         let value = sheet.value(&self.kind, &path, member.place, &member.node);
         let origin = if value.is_some() { Origin::Given } else { Origin::Bad };
-        Parameter::new(path, origin, Some(member.node.place), value)
+        Parameter::new(path, doc, origin, Some(member.node.place), value)
     }
 
     /// As [`Self::take`], for a list of values.
@@ -399,9 +425,10 @@ impl<'r, K: Kind> Ready<'_, 'r, K> {
     {
         let about = About::Several { most, of: Box::new(self.kind.about()) };
         let (path, member) = self.note(about.clone(), need);
+        let doc = self.key.key_doc();
         let sheet = &mut *self.key.sheet;
-        let Some(member) = member else { return sheet.silent(path) };
-        let bad = |path| Parameter::new(path, Origin::Bad, Some(member.place), None);
+        let Some(member) = member else { return sheet.silent(path, doc) };
+        let bad = |path| Parameter::new(path, doc, Origin::Bad, Some(member.place), None);
         let Content::List(items) = &member.node.content else {
             let units = sheet.reading.units.unwrap_or(Units::Mm);
             sheet.wrong_shape(&path, member.place, &member.node, &about.allowed(units));
@@ -418,12 +445,12 @@ impl<'r, K: Kind> Ready<'_, 'r, K> {
         let Some(mut values) = read.into_iter().collect::<Option<Vec<_>>>() else { return bad(path) };
         values.sort();
         values.dedup();
-        Parameter::new(path, Origin::Given, Some(member.place), Some(values))
+        Parameter::new(path, doc, Origin::Given, Some(member.place), Some(values))
     }
 
     /// Records the key; returns its path and the file's node.
     fn note(&mut self, about: About, need: Need) -> (String, Option<&'r Member>) {
-        let Key { sheet, name: key, doc } = &mut self.key;
+        let Key { sheet, name: key, doc, .. } = &mut self.key;
         sheet.asked.push(Entry { key, doc, about, need, example: self.example });
         (sheet.path_of(key), sheet.member(key))
     }
@@ -435,17 +462,16 @@ fn default(value: &str, reason: &str, source: &str) -> Need {
 
 impl SectionReader<'_> {
     /// The slot of a key that the file leaves out.
-    fn silent<T>(&self, path: String) -> Parameter<T> {
+    fn silent<T>(&self, path: String, doc: KeyDoc) -> Parameter<T> {
         let origin = if self.muted { Origin::Bad } else { Origin::Absent };
-        Parameter::new(path, origin, self.place, None)
+        Parameter::new(path, doc, origin, self.place, None)
     }
 
     /// Fills the slot of a key that the file leaves out, and reports the default.
     fn assume<T>(&mut self, slot: &mut Parameter<T>, value: T, shown: String, reason: &str, source: &str) {
         if slot.is_absent() {
             slot.assume(value);
-            let (key, reason, source) = (slot.path().to_owned(), reason.to_owned(), source.to_owned());
-            self.reading.assumed.push(Assumed { key, value: shown, reason, source });
+            self.reading.assumed.push(slot.assumed(shown, reason, source));
         }
     }
 

@@ -3,20 +3,13 @@
 use serde_json::{Value, json};
 
 use super::{feeding, joints, moulding};
-use crate::checks;
+use crate::checks::{MachinedFit, machined_fits};
 use crate::design::Form;
 use crate::export::form_files::{FormFiles, PieceFigures, Seconds};
 use crate::export::{sidecar, size};
-use crate::forms::{Product, title};
+use crate::forms::{PROVES_GEOMETRY_ONLY, Product, title};
 use crate::words::counted;
 use solidwright::geometry::Stretch;
-
-/// The description of a form that goes beside its files, for whoever makes it: what is printed, and where it comes from.
-/// None for the finished part, whose description tells of the program's run.
-pub fn beside(form: Form, said: &str, hash: &str) -> Option<String> {
-    let told = form != Form::Finished;
-    told.then(|| format!("{said}\nlengths in the unit of the parameter file, sha256 {hash}\n"))
-}
 
 /// Describes a form in lines for the terminal. `seconds` is the time in which the finished part was built; `fillets`
 /// also lists the fillets that have the requested radius.
@@ -43,6 +36,9 @@ fn further(product: &Product, files: &FormFiles) -> String {
     if let Some(size) = files.pieces.first().and_then(|p| size(files.form, p.scale)) {
         out.push_str(&format!("  {size}\n"));
     }
+    if files.form == Form::TrialPrint {
+        out.push_str(&format!("  {PROVES_GEOMETRY_ONLY}\n"));
+    }
     for note in &files.notes {
         out.push_str(&format!("  note: {note}\n"));
     }
@@ -50,9 +46,8 @@ fn further(product: &Product, files: &FormFiles) -> String {
         (files.form, product.casting(), product.drawing(), product.partings())
     {
         out.push_str(&moulding::text(product.design(), casting, drawing, partings));
-        // A casting of which files were made has a mesh.
-        if let Ok(advised) = checks::feeding(product.design(), casting) {
-            out.push_str(&feeding::text(product.design(), &advised));
+        if let Some(advised) = &files.advised {
+            out.push_str(&feeding::text(product.design(), advised));
         }
     }
     out
@@ -109,11 +104,20 @@ fn finished(product: &Product, files: &FormFiles, chord: f64, seconds: f64, fill
 pub fn measured<'a>(product: &Product, forms: impl IntoIterator<Item = &'a FormFiles>) -> Value {
     let housing = product.finished();
     let mut figures = sidecar::measured(housing, "finished.step", product.design().name());
+    figures["density_kg_m3"] = json!(product.design().casting().density().get());
+    figures["fits"] = machined_fits(product.design()).iter().flatten().map(fit).collect();
     figures["fillets"] = joints::list(&housing.joints);
     figures["sharp_edged"] = json!(housing.sharp_edged);
     let further = forms.into_iter().filter(|f| f.form != Form::Finished);
     figures["forms"] = further.map(|f| (f.form.name().to_owned(), form(product, f))).collect();
     figures
+}
+
+fn fit(f: &MachinedFit) -> Value {
+    json!({
+        "what": f.what, "nominal_mm": f.nominal.get(), "fit": f.class,
+        "least_mm": f.sizes[0].get(), "greatest_mm": f.sizes[1].get(),
+    })
 }
 
 fn form(product: &Product, files: &FormFiles) -> Value {
@@ -127,22 +131,32 @@ fn form(product: &Product, files: &FormFiles) -> Value {
             "centroid_mm": [c.x, c.y, c.z],
             "unscaled_volume_mm3": p.unscaled_volume,
             "scale": [p.scale.axial(), p.scale.radial()],
+            "extent_mm": [p.extent.x, p.extent.y, p.extent.z],
             "faces": p.faces,
         })
     };
-    let mut out =
-        json!({ "pieces": files.pieces.iter().map(piece).collect::<Vec<_>>(), "notes": files.notes });
+    let scale = files.pieces.first().map_or(Stretch::NONE, |p| p.scale);
+    let dowels = files.dowels.iter().map(|p| {
+        let p = scale.point(*p);
+        json!([p.x, p.y, p.z])
+    });
+    let mut out = json!({
+        "pieces": files.pieces.iter().map(piece).collect::<Vec<_>>(),
+        "dowels_mm": dowels.collect::<Vec<_>>(),
+        "notes": files.notes,
+    });
     if let (Form::Casting, Ok(casting), Ok(drawing), Ok(partings)) =
         (files.form, product.casting(), product.drawing(), product.partings())
     {
         out["moulding"] = moulding::figures(casting, &drawing.undercuts, partings);
+        out["feeding"] = files.advised.as_ref().map_or(Value::Null, feeding::figures);
     }
     out
 }
 
-/// Seconds spent on building the finished part, on each kind of its files, and on all further forms; greatest memory in use
-/// in MB (10⁶ bytes).
-pub fn timing(build: f64, finished: &Seconds, forms: f64, memory: Option<f64>) -> Value {
+/// Seconds spent on building the finished part, on each kind of its files, on all further forms, and on all sheets but for
+/// their pictures; greatest memory in use in MB (10⁶ bytes).
+pub fn timing(build: f64, finished: &Seconds, forms: f64, sheets: f64, memory: Option<f64>) -> Value {
     json!({
         "build_s": build,
         "step_s": finished.step,
@@ -151,6 +165,7 @@ pub fn timing(build: f64, finished: &Seconds, forms: f64, memory: Option<f64>) -
         "packed_s": finished.packed,
         "forms_s": forms,
         "picture_s": finished.picture,
+        "sheets_s": sheets,
         "peak_rss_mb": memory,
     })
 }

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::columns::{self, Side};
+use super::columns::{self, Align};
 use crate::checks::{Checks, Histogram, Measurement, NotChecked, Sense, Unit, Verdict};
 use crate::units::{Mm, Units};
 use crate::words::counted;
@@ -111,7 +111,7 @@ pub fn text(checks: &Checks, units: Units, all: bool, colour: bool) -> String {
     let good = checks.measurements.iter().filter(|c| c.verdict() == Verdict::Pass);
     let shown = lines(bad.chain(good.take(if all { usize::MAX } else { FEW })), units);
     let rows =
-        columns::lines(shown.iter().map(|l| between(l, units)), 2, &[Side::Left, Side::Left, Side::Right]);
+        columns::lines(shown.iter().map(|l| between(l, units)), 2, &[Align::Left, Align::Left, Align::Right]);
     for (line, row) in shown.iter().zip(rows) {
         let verdict = line.first.verdict();
         out.push_str(&format!("{}{row}\n", painted(verdict, word(verdict), colour)));

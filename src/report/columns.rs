@@ -2,21 +2,14 @@
 
 use comfy_table::{CellAlignment, Table, presets};
 
-/// The side of its column to which a cell's text is aligned.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Side {
-    /// Words.
-    Left,
-    /// Numbers.
-    Right,
-}
+pub(super) use super::document::Align;
 
 /// One line for each row, indented by `indent` spaces: columns as wide as their widest cells, two spaces apart,
 /// without trailing spaces. Columns beyond those in `sides` are aligned like the last.
 pub(super) fn lines<C: ToString>(
     rows: impl IntoIterator<Item = impl IntoIterator<Item = C>>,
     indent: u16,
-    sides: &[Side],
+    sides: &[Align],
 ) -> Vec<String> {
     let mut table = Table::new();
     table.load_style(presets::NOTHING);
@@ -25,7 +18,7 @@ pub(super) fn lines<C: ToString>(
     }
     for (k, column) in table.column_iter_mut().enumerate() {
         column.set_padding((if k == 0 { indent } else { 2 }, 0));
-        let right = sides.get(k).or(sides.last()) == Some(&Side::Right);
+        let right = sides.get(k).or(sides.last()) == Some(&Align::Right);
         column.set_cell_alignment(if right { CellAlignment::Right } else { CellAlignment::Left });
     }
     table.lines().map(|line| line.trim_end().to_owned()).collect()
@@ -35,7 +28,7 @@ pub(super) fn lines<C: ToString>(
 pub(super) fn text<C: ToString>(
     rows: impl IntoIterator<Item = impl IntoIterator<Item = C>>,
     indent: u16,
-    sides: &[Side],
+    sides: &[Align],
 ) -> String {
     lines(rows, indent, sides).into_iter().map(|line| line + "\n").collect()
 }
@@ -47,12 +40,12 @@ mod tests {
     #[test]
     fn columns_are_as_wide_as_their_cells() {
         let rows = [["a wall", "≥ 5.0 mm", "why"], ["rib", "4 mm", ""]];
-        let text = text(rows, 2, &[Side::Left, Side::Right, Side::Left]);
+        let text = text(rows, 2, &[Align::Left, Align::Right, Align::Left]);
         assert_eq!(text, "  a wall  ≥ 5.0 mm  why\n  rib         4 mm\n");
     }
 
     #[test]
     fn no_rows_are_no_lines() {
-        assert_eq!(lines::<String>(Vec::<Vec<String>>::new(), 2, &[Side::Left]), Vec::<String>::new());
+        assert_eq!(lines::<String>(Vec::<Vec<String>>::new(), 2, &[Align::Left]), Vec::<String>::new());
     }
 }

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::checks::show;
-use super::columns::{self, Side};
+use super::columns::{self, Align};
 use crate::checks::{DrivelineReport, Figure, Table};
 use crate::units::Units;
 
@@ -15,7 +15,7 @@ pub fn text(sums: &DrivelineReport, units: Units, all: bool) -> String {
     }
     let mut out = String::from("\nfits and driveline\n");
     let rows = shown.iter().map(|f| [format!("{}: {}", f.subject, f.what), value(f, units), f.note.clone()]);
-    out.push_str(&columns::text(rows, 2, &[Side::Left, Side::Right, Side::Left]));
+    out.push_str(&columns::text(rows, 2, &[Align::Left, Align::Right, Align::Left]));
     if all {
         sums.tables.iter().for_each(|t| table(t, units, &mut out));
     } else {
@@ -38,7 +38,7 @@ fn table(t: &Table, units: Units, out: &mut String) {
     };
     let rows = std::iter::once(head.collect()).chain(t.rows.iter().map(line));
     out.push_str(&format!("\n  {}: {}\n", t.subject, t.title));
-    out.push_str(&columns::text(rows, 4, &[Side::Left, Side::Right]));
+    out.push_str(&columns::text(rows, 4, &[Align::Left, Align::Right]));
 }
 
 /// Figures and tables for programs; lengths in mm, each value with its unit.

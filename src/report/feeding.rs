@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::columns::{self, Side};
+use super::document::{Column, TextCell, TextTable, plain};
 use crate::checks::{FedLump, Feeding};
 use crate::design::Design;
 use crate::standards::feeding::{EFFICIENCY, FEEDER, NECK, shrinkage};
@@ -15,42 +15,72 @@ use crate::words::counted;
 const MOST: usize = 12;
 
 /// Headings of the table of lumps.
-const LUMPS: [&str; 8] = ["lump", "ball", "modulus", "feeds", "feeder", "high", "neck", "or chill"];
+const LUMPS: [Column; 8] = [
+    Column::words("lump"),
+    Column::numbers("ball"),
+    Column::numbers("modulus"),
+    Column::numbers("feeds"),
+    Column::numbers("feeder"),
+    Column::numbers("high"),
+    Column::numbers("neck"),
+    Column::numbers("or chill"),
+];
+
+/// What this is.
+pub(super) const RECOMMENDED: &str = "a recommendation; the foundry decides";
 
 /// Feeders, chills, yield and gates in a few lines.
 pub fn text(design: &Design, advised: &Feeding) -> String {
-    let units = design.units();
-    let family = design.casting().alloy().family;
-    let mut out = String::from("  feeding and gating: a recommendation; the foundry decides\n");
+    let mut out = plain::lines(&[format!("feeding and gating: {RECOMMENDED}")]);
+    out.push_str(&plain::table(&lumps(design, advised)));
+    out.push_str(&plain::lines(&feeders(design, advised)));
+    out.push_str(&plain::lines(&[poured(advised)]));
+    out.push_str(&plain::lines(&gating(design, advised)));
+    out
+}
+
+/// The lumps, and a feeder or a chill for each.
+pub(super) fn lumps(design: &Design, advised: &Feeding) -> TextTable {
+    TextTable {
+        caption: "Lumps of metal, largest first, with a feeder or a chill for each".to_owned(),
+        columns: LUMPS.to_vec(),
+        rows: advised.lumps.iter().take(MOST).map(|l| row(l, design.units())).collect(),
+        notes: vec![],
+    }
+}
+
+/// How feeders are measured, and where each lump lies.
+pub(super) fn feeders(design: &Design, advised: &Feeding) -> Vec<String> {
     if advised.lumps.is_empty() {
-        out.push_str("  no lump is 1.5 times as thick as the wall: no feeder is advised\n");
-    } else {
-        let rows = std::iter::once(LUMPS.map(str::to_owned))
-            .chain(advised.lumps.iter().take(MOST).map(|l| row(l, units)));
-        out.push_str(&columns::text(rows, 2, &[&[Side::Left; 1][..], &[Side::Right; 7]].concat()));
-        out.push_str(&format!(
-            "  feeders: {FEEDER} times the lump's modulus, necks {NECK} times; {:.0} % of a feeder's metal leaves it, the melt \
-             shrinks by {:.0} %\n",
+        return vec!["no lump is 1.5 times as thick as the wall: no feeder is advised".to_owned()];
+    }
+    let (units, family) = (design.units(), design.casting().alloy().family);
+    let mut out = vec![
+        format!(
+            "feeders: {FEEDER} times the lump's modulus, necks {NECK} times; {:.0} % of a feeder's metal leaves it, the melt \
+             shrinks by {:.0} %",
             100.0 * EFFICIENCY,
             100.0 * shrinkage(family)
-        ));
-        out.push_str(&format!("  a feeder reaches {} along the wall\n", short(advised.reach, units)));
-        let shown = advised.lumps.iter().take(MOST);
-        shown.for_each(|lump| out.push_str(&way(lump, advised.reach, units)));
-        if advised.lumps.len() > MOST {
-            out.push_str(&format!("  ... and {}\n", counted(advised.lumps.len() - MOST, "smaller lump")));
-        }
+        ),
+        format!("a feeder reaches {} along the wall", short(advised.reach, units)),
+    ];
+    out.extend(advised.lumps.iter().take(MOST).map(|lump| way(lump, advised.reach, units)));
+    if advised.lumps.len() > MOST {
+        out.push(format!("... and {}", counted(advised.lumps.len() - MOST, "smaller lump")));
     }
-    out.push_str(&format!(
-        "  casting {:.3} kg, feeders {:.3} kg, with sprue, runners and gates ({:.0} %) {:.3} kg poured; yield {:.0} %\n",
+    out
+}
+
+/// The metal that is poured.
+pub(super) fn poured(advised: &Feeding) -> String {
+    format!(
+        "casting {:.3} kg, feeders {:.3} kg, with sprue, runners and gates ({:.0} %) {:.3} kg poured; yield {:.0} %",
         advised.casting,
         advised.feeders,
         100.0 * SHARE,
         advised.poured,
         100.0 * advised.yielded()
-    ));
-    out.push_str(&gating(design, advised));
-    out
+    )
 }
 
 /// A length to a tenth of a millimetre, in the file's unit.
@@ -58,9 +88,9 @@ fn short(x: f64, units: Units) -> String {
     units.show(Mm::new((x * 10.0).round() / 10.0))
 }
 
-fn row(lump: &FedLump, units: Units) -> [String; 8] {
+fn row(lump: &FedLump, units: Units) -> Vec<TextCell> {
     let show = |x: f64| short(x, units);
-    [
+    let cells = [
         lump.feature.to_string(),
         show(lump.ball),
         show(lump.modulus),
@@ -69,7 +99,8 @@ fn row(lump: &FedLump, units: Units) -> [String; 8] {
         show(lump.feeder.height),
         format!("Ø {}", show(lump.feeder.neck)),
         format!("{} to {}", show(lump.chill[0]), show(lump.chill[1])),
-    ]
+    ];
+    cells.into_iter().map(TextCell::from).collect()
 }
 
 /// Where a lump lies, what decides its feeder, and why nothing else feeds it.
@@ -85,12 +116,13 @@ fn way(lump: &FedLump, reach: f64, units: Units) -> String {
         String::new()
     };
     format!(
-        "  {} at ({:.1}, {:.1}, {:.1}) mm, by {}: feeder by {by}{path}{far}\n",
+        "{} at ({:.1}, {:.1}, {:.1}) mm, by {}: feeder by {by}{path}{far}",
         lump.feature, lump.at.x, lump.at.y, lump.at.z, lump.face
     )
 }
 
-fn gating(design: &Design, advised: &Feeding) -> String {
+/// Pouring time, sprue, runners and gates.
+pub(super) fn gating(design: &Design, advised: &Feeding) -> Vec<String> {
     let units = design.units();
     let g = &advised.gating;
     let show = |x: f64| short(x, units);
@@ -100,20 +132,22 @@ fn gating(design: &Design, advised: &Feeding) -> String {
         Family::Aluminium => format!(", at most {GATE_SPEED} wanted"),
         Family::Iron => String::new(),
     };
-    format!(
-        "  poured in {:.1} s for a wall of {}, through gates at the parting plane under a mean head of {} ({} over the gates); \
-         choke {:.0} mm²\n  \
-         sprue : runners : gates {a} : {b} : {c} ({}): foot of the sprue {foot:.0} mm², its top {:.0}, runners {runners:.0}, \
-         gates {gates:.0}; {:.2} m/s in the gates{wanted}\n",
-        g.time,
-        show(g.wall),
-        show(g.heads[1]),
-        show(g.heads[0]),
-        g.choke,
-        g.ratio.source,
-        g.top,
-        g.gate_speed
-    )
+    vec![
+        format!(
+            "poured in {:.1} s for a wall of {}, through gates at the parting plane under a mean head of {} ({} over the gates); \
+             choke {:.0} mm²",
+            g.time,
+            show(g.wall),
+            show(g.heads[1]),
+            show(g.heads[0]),
+            g.choke
+        ),
+        format!(
+            "sprue : runners : gates {a} : {b} : {c} ({}): foot of the sprue {foot:.0} mm², its top {:.0}, runners {runners:.0}, \
+             gates {gates:.0}; {:.2} m/s in the gates{wanted}",
+            g.ratio.source, g.top, g.gate_speed
+        ),
+    ]
 }
 
 /// The recommendation as data.
@@ -140,7 +174,7 @@ pub fn figures(advised: &Feeding) -> Value {
     };
     let g = &advised.gating;
     json!({
-        "note": "a recommendation; the foundry decides",
+        "note": RECOMMENDED,
         "lumps": advised.lumps.iter().map(lump).collect::<Vec<_>>(),
         "reach_mm": advised.reach,
         "casting_kg": advised.casting,

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::{Value, json};
 
-use super::columns::{self, Side};
+use super::columns::{self, Align};
 use crate::faces::Feature;
 use crate::units::{Mm, Units};
 use crate::words::counted;
@@ -26,6 +26,11 @@ pub fn whole(joints: &[Joint]) -> (usize, usize) {
 /// A table of joints by pair of faces and state, those below the full radius first; with `all` also those at full
 /// radius.
 pub fn table(joints: &[Joint], units: Units, all: bool) -> String {
+    columns::text(rows(joints, units, all), 2, &[Align::Left])
+}
+
+/// The rows of that table: faces, and what became of the fillet between them.
+pub(super) fn rows(joints: &[Joint], units: Units, all: bool) -> Vec<[String; 2]> {
     let mut rows: BTreeMap<(JointState, String, String), Vec<&Joint>> = BTreeMap::new();
     for j in joints {
         let state = j.state();
@@ -43,7 +48,7 @@ pub fn table(joints: &[Joint], units: Units, all: bool) -> String {
         let why = if why.is_empty() { String::new() } else { format!(": {why}") };
         [faces, format!("requested {asked}, made {made},  {}{count}, {place}{why}", text(state))]
     };
-    columns::text(rows.into_iter().map(cells), 2, &[Side::Left])
+    rows.into_iter().map(cells).collect()
 }
 
 /// A line about features whose cast edges stay sharp, empty where there are none.

@@ -3,10 +3,12 @@
 pub mod build;
 pub mod checks;
 mod columns;
+pub mod document;
 pub mod driveline_report;
 pub mod feeding;
 pub mod joints;
 pub mod moulding;
 pub mod place;
+pub mod sheet;
 pub mod sweep;
 pub mod terminal;

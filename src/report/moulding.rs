@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use serde_json::{Value, json};
 
-use super::columns::{self, Side};
+use super::document::{Column, TextCell, TextTable, plain};
 use super::joints;
 use crate::checks::Limits;
 use crate::design::Design;
@@ -16,103 +16,135 @@ use crate::words::counted;
 /// Greatest number of undercut faces in the list.
 const MOST: usize = 12;
 
-/// Stock of each machined face, features cast solid, faces that cannot be drawn, and the parting with the least such
-/// area.
+/// What the foundry is told of a casting, in lines for the terminal.
 pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f64, f64)]) -> String {
-    let mass = casting.moulded.casting.solid.mass().volume * 1e-9 * design.casting().density().get();
-    let mut out = format!("  mass as cast {mass:.3} kg\n");
+    let mut out = plain::lines(&[format!("mass as cast {:.3} kg", mass(design, casting))]);
     let joints = &casting.moulded.casting.joints;
     let (whole, pieces) = joints::whole(joints);
     out.push_str(&format!("  fillets: {whole} of {pieces} joint segments at full radius\n"));
     out.push_str(&joints::table(joints, design.units(), false));
     out.push_str(&joints::rounder_edges(&casting.moulded.casting.rounder, design.units()));
     out.push_str(&joints::filled_hollows(&casting.moulded.casting.filled));
-    for lacking in &casting.missing {
-        out.push_str(&format!("  DOES NOT HOLD the finished part: {lacking}\n"));
-    }
-    out.push_str(&stock(design, &casting.stock));
-    let solid = casting.stock.iter().filter(|r| r.stock.is_none()).count();
+    out.push_str(&plain::lines(&lacking(casting)));
+    out.push_str(&plain::table(&stock(design, &casting.stock)));
+    let solid = cast_solid(&casting.stock).count();
     if solid > 0 {
         out.push_str(&format!("  cast solid, to be drilled or cut: {}\n", counted(solid, "machined face")));
     }
-    out.push_str(&drawing(casting, &drawn.undercuts, partings));
-    for u in drawn.upright.iter().take(MOST) {
-        out.push_str(&format!(
-            "  no draft: {}, {:.0} mm2 parallel to the draw; dress them or turn the parting\n",
-            u.tag, u.area
-        ));
-    }
+    out.push_str(&plain::lines(&drawing(casting, &drawn.undercuts)));
+    out.push_str(&plain::lines(&parting(casting, partings)));
+    out.push_str(&plain::lines(&undrafted(drawn)));
     out
 }
 
-/// Headings of the stock table; their spaces keep the columns wide enough for most lengths, so that the tables of two
-/// parts look alike.
-const STOCK: [&str; 8] =
-    ["machined face", "size     ", "  finished", "   casting", "   stock*", "  within*", "    left*", ""];
+/// Mass as cast, kg.
+pub(super) fn mass(design: &Design, casting: &Casting) -> f64 {
+    casting.moulded.casting.solid.mass().volume * 1e-9 * design.casting().density().get()
+}
 
-fn stock(design: &Design, rows: &[StockRow]) -> String {
+/// Where the finished part reaches outside its casting.
+pub(super) fn lacking(casting: &Casting) -> Vec<String> {
+    casting.missing.iter().map(|lacking| format!("DOES NOT HOLD the finished part: {lacking}")).collect()
+}
+
+/// Headings of the stock table; their spaces keep the columns of the terminal wide enough for most lengths, so that the
+/// tables of two parts look alike.
+const STOCK: [Column; 8] = [
+    Column::words("machined face"),
+    Column::words("size     "),
+    Column::numbers("  finished"),
+    Column::numbers("   casting"),
+    Column::numbers("   stock*"),
+    Column::numbers("  within*"),
+    Column::numbers("    left*"),
+    Column::words("result"),
+];
+
+/// Stock on each machined face that is cast, and whether the worst casting still cleans up there.
+pub(super) fn stock(design: &Design, rows: &[StockRow]) -> TextTable {
     let (units, wanted) = (design.units(), Limits::of(design).stock_left.value);
     let show = |x: f64| units.show(Mm::new((x * 100.0).round() / 100.0));
-    let kept: Vec<&StockRow> = rows.iter().filter(|r| r.stock.is_some()).collect();
-    let row = |r: &&StockRow| {
+    let row = |r: &StockRow| {
         let [casting, stock, least] = [r.casting, r.stock, r.least].map(|x| x.map_or_else(String::new, show));
         let within = r.tolerance.map_or_else(String::new, |x| format!("±{}", show(x)));
         let verdict = match r.least {
-            Some(least) if least < wanted => "MAY NOT CLEAN UP",
-            Some(_) => "cleans up",
-            None => "not known: no tolerance in the table",
+            Some(least) if least < wanted => TextCell::alarm("MAY NOT CLEAN UP"),
+            Some(_) => "cleans up".into(),
+            None => TextCell::alarm("not known: no tolerance in the table"),
         };
-        let words = |text: &str| text.to_owned();
-        [
-            r.tag.to_string(),
-            words(r.finished.what()),
-            show(r.finished.get()),
-            casting,
-            stock,
-            within,
-            least,
-            words(verdict),
+        vec![
+            r.tag.to_string().into(),
+            r.finished.what().into(),
+            show(r.finished.get()).into(),
+            casting.into(),
+            stock.into(),
+            within.into(),
+            least.into(),
+            verdict,
         ]
     };
-    let rows = std::iter::once(STOCK.map(str::to_owned)).chain(kept.iter().map(row));
-    let mut out = columns::text(rows, 2, &[&[Side::Left; 2][..], &[Side::Right; 5], &[Side::Left]].concat());
-    if !kept.is_empty() {
-        out.push_str("  * per face: a bore or a cylinder has it on both sides of its diameter\n");
+    TextTable {
+        caption:
+            "Machined faces, finished and on the casting; what is left of the stock on the worst casting"
+                .to_owned(),
+        columns: STOCK.to_vec(),
+        rows: rows.iter().filter(|r| r.stock.is_some()).map(row).collect(),
+        notes: vec!["* per face: a bore or a cylinder has it on both sides of its diameter".to_owned()],
     }
+}
+
+/// Machined faces of holes that are cast solid.
+pub(super) fn cast_solid(rows: &[StockRow]) -> impl Iterator<Item = &StockRow> {
+    rows.iter().filter(|r| r.stock.is_none())
+}
+
+/// Faces that hold the pattern in the sand, and the features that need a loose piece or a core.
+pub(super) fn drawing(casting: &Casting, undercuts: &[Undercut]) -> Vec<String> {
+    if undercuts.is_empty() {
+        return vec!["every face can be drawn from this parting".to_owned()];
+    }
+    let one = |u: &Undercut| {
+        let shadow = u.under.as_ref().map_or_else(String::new, |over| format!(" in the shadow of {over}"));
+        let half = if u.at.dot(&casting.settings.up) >= 0.0 { "upper" } else { "lower" };
+        format!(
+            "cannot be drawn: {}, {:.0} mm²{shadow} near ({:.1}, {:.1}, {:.1}) mm, {half} half",
+            u.tag, u.area, u.at.x, u.at.y, u.at.z
+        )
+    };
+    let mut out: Vec<String> = undercuts.iter().take(MOST).map(one).collect();
+    if undercuts.len() > MOST {
+        out.push(format!("... and {}", counted(undercuts.len() - MOST, "more face")));
+    }
+    out.push(format!("needs a loose piece or a core: {}", loose_pieces(undercuts).join(", ")));
     out
 }
 
-fn drawing(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -> String {
-    let mut out = String::new();
-    if undercuts.is_empty() {
-        out.push_str("  every face can be drawn from this parting\n");
-    }
-    for u in undercuts.iter().take(MOST) {
-        let shadow = u.under.as_ref().map_or_else(String::new, |over| format!(" in the shadow of {over}"));
-        out.push_str(&format!(
-            "  cannot be drawn: {}, {:.0} mm2{shadow} near ({:.1}, {:.1}, {:.1}) mm\n",
-            u.tag, u.area, u.at.x, u.at.y, u.at.z
-        ));
-    }
-    if undercuts.len() > MOST {
-        out.push_str(&format!("  ... and {}\n", counted(undercuts.len() - MOST, "more face")));
-    }
-    let loose = loose_pieces(undercuts);
-    if !loose.is_empty() {
-        out.push_str(&format!("  needs a loose piece or a core: {}\n", loose.join(", ")));
-    }
-    if let Some((clock, area)) = best(partings) {
-        let here = casting.settings.up.y.atan2(casting.settings.up.z).to_degrees();
-        let apart = (here - clock).rem_euclid(180.0);
-        let same = !(0.5..=179.5).contains(&apart);
-        let word = if same { "already set" } else { "set `casting.mould.parting_clock` to this" };
-        out.push_str(&format!("  least area that cannot be drawn, before draft: {area:.0} mm2 at parting clock {clock} deg; {word}\n"));
-    }
-    out
+/// The parting with the least area that cannot be drawn.
+pub(super) fn parting(casting: &Casting, partings: &[(f64, f64)]) -> Vec<String> {
+    let Some((clock, area)) = best(partings) else { return vec![] };
+    let apart = (clock_of(casting) - clock).rem_euclid(180.0);
+    let same = !(0.5..=179.5).contains(&apart);
+    let word = if same { "already set" } else { "set `casting.mould.parting_clock` to this" };
+    vec![format!(
+        "least area that cannot be drawn, before draft: {area:.0} mm² at parting clock {clock} deg; {word}"
+    )]
+}
+
+/// Clock angle of the direction in which the upper half is lifted, degrees.
+pub(super) fn clock_of(casting: &Casting) -> f64 {
+    casting.settings.up.y.atan2(casting.settings.up.z).to_degrees()
+}
+
+/// Faces that stand upright in the mould.
+pub(super) fn undrafted(drawn: &Drawing) -> Vec<String> {
+    let one = |u: &Undercut| {
+        format!("no draft: {}, {:.0} mm² parallel to the draw; dress them or turn the parting", u.tag, u.area)
+    };
+    drawn.upright.iter().take(MOST).map(one).collect()
 }
 
 /// Features that hold the pattern in the sand.
-fn loose_pieces(undercuts: &[Undercut]) -> Vec<String> {
+pub(super) fn loose_pieces(undercuts: &[Undercut]) -> Vec<String> {
     let all: BTreeSet<Feature> = undercuts.iter().map(Undercut::holder).collect();
     all.iter().map(ToString::to_string).collect()
 }

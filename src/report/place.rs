@@ -1,6 +1,6 @@
 //! The placed features: a table of moves, and the plan of a weld-up.
 
-use super::columns::{self, Side};
+use super::columns::{self, Align};
 use crate::place::{Edit, Placed, WeldUp};
 use crate::units::{Mm, Units};
 
@@ -26,7 +26,7 @@ pub fn text(placed: &Placed, units: Units) -> String {
             moved(m.donor),
         ]);
     }
-    let mut out = columns::text(rows, 2, &[Side::Left, Side::Right]);
+    let mut out = columns::text(rows, 2, &[Align::Left, Align::Right]);
     out.push('\n');
     for m in &placed.moves {
         out.push_str(&format!("  {}: from {}\n", m.what, m.how));

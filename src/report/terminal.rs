@@ -2,7 +2,7 @@
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 
-use super::columns::{self, Side};
+use super::columns::{self, Align};
 use crate::finding::{Finding, Findings, Severity};
 use crate::params::Source;
 use crate::params::parameter::Assumed;
@@ -80,5 +80,5 @@ fn label(finding: &Finding) -> String {
 pub fn assumed(assumed: &[Assumed]) -> String {
     let rows =
         assumed.iter().map(|a| [a.key.clone(), a.value.clone(), format!("{} [{}]", a.reason, a.source)]);
-    columns::text(rows, 2, &[Side::Left])
+    columns::text(rows, 2, &[Align::Left])
 }

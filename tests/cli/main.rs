@@ -14,6 +14,7 @@ mod place;
 mod readme;
 mod rejects;
 mod scope;
+mod sheets;
 mod sweep;
 
 use std::path::{Path, PathBuf};

@@ -128,14 +128,14 @@ fn files_tell_their_maker_what_the_console_tells() {
     assert_eq!(output.status.code(), Some(0), "{}", err(&output));
     let read = |name: &str| fs::read(dir.path().join("demo_mm").join(name)).expect(name);
     let words = |name: &str| String::from_utf8_lossy(&read(name)).replace('\n', "");
-    for name in ["pattern_upper.step", "core_box_lower.step", "pattern.txt", "core_box.txt"] {
+    for name in ["pattern_upper.step", "core_box_lower.step", "pattern.html", "core_box.html"] {
         assert!(words(name).contains("is in this file: do not add shrink"), "{name}");
     }
     assert!(words("casting.step").contains("without contraction"), "casting");
-    assert!(words("trial_print.txt").contains("do not scale it in the slicer"), "trial print");
-    let casting = String::from_utf8(read("casting.txt")).expect("text");
+    assert!(words("trial_print.html").contains("do not scale it in the slicer"), "trial print");
+    let casting = String::from_utf8(read("casting.html")).expect("text");
     for part in ["machined face", "stock*", "needs a loose piece or a core: sender_boss", "sha256"] {
-        assert!(casting.contains(part), "no `{part}` in\n{casting}");
+        assert!(casting.contains(part), "no `{part}`");
     }
-    assert!(out(&output).contains("casting.txt"), "{}", out(&output));
+    assert!(out(&output).contains("casting.html"), "{}", out(&output));
 }

@@ -1,5 +1,6 @@
 //! The bushing in its seat, cold and hot, and the yoke's barrel in the bushing.
 
+use super::machined::{SeatHole, seat_hole};
 use super::{CheckResult, Facts, because, least, most, on_axis, span};
 use crate::checks::{Checks, Limit, Measurement, Unit};
 use crate::faces::{Feature, Role};
@@ -29,19 +30,14 @@ fn seated(f: &Facts<'_>) -> Result<Seated, String> {
     let (tail, seat) = (f.design.tail(), f.design.tail().bushing().bore());
     let sizes = [bushing.bore, seat, tail.outside_diameter()];
     let fit = PressFit::new(sizes, bushing.material.elastic, Elastic::from(housing(f)?)).map_err(because)?;
-    let (interference, source) = match bushing.seat_fit {
-        Some(name) => {
-            let [hole, shaft] = name.sides(seat).map_err(because)?;
-            let sides = Fit::between(hole, shaft);
-            ([sides.least_interference(), sides.greatest_interference()], name.source())
-        }
-        None if bushing.material.density.is_none() => {
-            let [low, high] = wrapped_bush_outside(seat).map_err(because)?;
-            let seat = "H7".parse::<crate::standards::limits_and_fits::ToleranceClass>().map_err(because)?;
-            let hole = seat.deviations(f.design.tail().bushing().bore()).map_err(because)?;
-            ([low - hole.upper, high - hole.lower], "wrapped bushing in a seat H7: bush maker's page, read")
-        }
-        None => return Err("`mating.bushing.seat_fit` is not given".to_owned()),
+    let SeatHole { deviations: hole, source, .. } = seat_hole(bushing, seat)?;
+    let interference = if let Some(name) = bushing.seat_fit {
+        let [_, shaft] = name.sides(seat).map_err(because)?;
+        let sides = Fit::between(hole, shaft);
+        [sides.least_interference(), sides.greatest_interference()]
+    } else {
+        let [low, high] = wrapped_bush_outside(seat).map_err(because)?;
+        [low - hole.upper, high - hole.lower]
     };
     Ok(Seated { fit, interference, source })
 }

@@ -8,16 +8,19 @@ mod driveline;
 mod flange;
 mod limits;
 mod line_up;
+mod machined;
 mod places;
 mod rail;
 mod seal;
 mod speedometer;
 mod yoke;
 
+pub use machined::{MachinedFit, machined_fits};
+
 use limits::MatingLimits;
 
 use super::driveline_report::Table;
-use super::{Checks, Measurement, Sense, Unit};
+use super::{Checks, Limit, Measurement, Sense, Unit};
 use crate::design::{
     Axle, BushingPart, Design, GearsPart, HardPoints, Instrument, Mating, Propshaft, PulseWheel, RailPart,
     RegisterMate, SealPart, Suspension, Tolerances, Vehicle, YokePart,
@@ -43,6 +46,11 @@ struct Facts<'a> {
 
 /// Name of the check that reports whether the parts in the housing are possible.
 const TOGETHER: &str = "parts that go together";
+
+/// The greatest error of line-up with the gearbox's shaft, mm.
+pub fn line_up_limit(design: &Design) -> Limit {
+    MatingLimits::of(design).line_up
+}
 
 pub(super) fn check(design: &Design, out: &mut Checks) {
     let (mating, vehicle) = (design.mating(), design.vehicle());

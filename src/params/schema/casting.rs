@@ -2,7 +2,7 @@
 
 use super::{Contraction, RawFillets, RawMould, RawPrints, RawStock, range};
 use crate::params::kinds::{Choice, Density, Row};
-use crate::params::parameter::Parameter;
+use crate::params::parameter::{Concern, Parameter};
 use crate::params::section_reader::{Section, SectionReader};
 use crate::standards::materials::{ALLOYS, Alloy};
 use crate::units::KgPerM3;
@@ -47,8 +47,12 @@ impl Section for RawCasting {
             stock: s.key("stock", "Metal left for machining, and which holes are cored.").default_section(),
             contraction: s
                 .key("contraction", "How much larger the pattern is than the casting.")
+                .concerning(Concern::MouldAndCore)
                 .default_section(),
-            prints: s.key("prints", "Core prints, the core's vent, dowels between halves.").default_section(),
+            prints: s
+                .key("prints", "Core prints, the core's vent, dowels between halves.")
+                .concerning(Concern::MouldAndCore)
+                .default_section(),
         }
     }
 }

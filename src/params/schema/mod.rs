@@ -70,7 +70,7 @@ pub use vehicle::{
 };
 
 use super::kinds::{Choice, Range};
-use super::parameter::{Parameter, ParameterList};
+use super::parameter::{Concern, Parameter, ParameterList};
 use super::section_reader::{Section, SectionReader};
 use crate::units::Units;
 
@@ -161,7 +161,10 @@ impl Section for File {
             plugs: s
                 .key("plugs", "Bosses with a tapped hole into the cavity, to fill, drain and vent.")
                 .list(0, 12),
-            casting: s.key("casting", "The alloy, and how the part is cast.").default_section(),
+            casting: s
+                .key("casting", "The alloy, and how the part is cast.")
+                .concerning(Concern::Mould)
+                .default_section(),
             trial_print: s.key("trial_print", "The printer for a print that tries the fit.").default_section(),
             mating: s
                 .key("mating", "Parts that work in the housing; `check` tests clearances to them and compares their fits with limits.")

@@ -2,7 +2,7 @@
 
 use super::{CLOCK, PRACTICE, range};
 use crate::params::kinds::{Angle, Choice, Count, Length, Percentage};
-use crate::params::parameter::Parameter;
+use crate::params::parameter::{Concern, Parameter};
 use crate::params::section_reader::{Section, SectionReader};
 use crate::standards::casting_tolerance::AllowanceGrade;
 use crate::units::{Deg, Mm, Percent};
@@ -31,6 +31,7 @@ impl Section for RawMould {
                     "Clock angle of the direction in which the upper half of the mould is lifted. The parting plane contains \
                      the shaft axis and is square to it.",
                 )
+                .concerning(Concern::MouldAndCore)
                 .value(Angle(CLOCK), "0")
                 .or_assume(Deg::new(0.0), "the pads above and below are drawn straight", PRACTICE),
             draft: s
@@ -39,6 +40,7 @@ impl Section for RawMould {
                 .or_assume(Deg::new(1.5), "between 1 and 3 deg outside", TRADE),
             core_draft: s
                 .key("core_draft", "Draft of walls that are formed by a core box.")
+                .concerning(Concern::Core)
                 .value(Angle(draft), "1.5")
                 .or_assume(Deg::new(1.5), "core boxes of wood or resin", PRACTICE),
         }
@@ -97,6 +99,7 @@ impl Section for RawStock {
                 .or_assume(10, "light metal, hand-moulded sand: 10 to 12", "ISO 8062-3, read"),
             cored_above: s
                 .key("cored_above", "Machined holes below this diameter are cast solid and drilled.")
+                .concerning(Concern::MouldAndCore)
                 .value(Length(range(5.0, 200.0, "every hole of a tail housing is smaller")), "30")
                 .or_assume(Mm::new(30.0), "smaller holes to be machined are closed", TRADE),
         }
@@ -170,6 +173,7 @@ impl Section for RawPrints {
                 .or_assume(Mm::new(0.4), "between 0.25 and 0.5 mm", PRACTICE),
             vent: s
                 .key("vent", "Diameter of the vent along the core; 0 for none.")
+                .concerning(Concern::Core)
                 .value(Length(range(0.0, 20.0, "more weakens the core")), "6")
                 .or_assume(Mm::new(6.0), "gas leaves through the prints", PRACTICE),
             dowels: s

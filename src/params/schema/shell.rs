@@ -2,7 +2,7 @@
 
 use super::{PART_SIZE, PRACTICE, STATION, range};
 use crate::params::kinds::{Length, Range};
-use crate::params::parameter::{Parameter, ParameterList};
+use crate::params::parameter::{Concern, Parameter, ParameterList};
 use crate::params::section_reader::{Section, SectionReader};
 use crate::units::Mm;
 
@@ -32,6 +32,7 @@ impl Section for RawShell {
                 .list(2, 60),
             wall: s
                 .key("wall", "Wall thickness, measured square to the cavity's surface, at stations without their own.")
+                .concerning(Concern::Mould)
                 .value(Length(WALL), "7.112")
                 .or_assume(Mm::new(6.5), "oil-tight sand casting, 5.5 to 6.5 mm; the worst case still leaves 5 mm", PRACTICE),
         }

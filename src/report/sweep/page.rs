@@ -3,6 +3,7 @@
 
 use super::plot::Plot;
 use super::words::{chief_effects, counts, number, set, set_and_warns, slopes, stretch};
+use crate::report::document::html::escaped;
 use crate::sweep::answers::Answers;
 use crate::sweep::goal::{Goal, Objective};
 use crate::words::counted;
@@ -149,8 +150,4 @@ fn text(words: &str) -> String {
 
 fn cell(x: f64) -> String {
     format!("<td class=\"n\">{}</td>", number(x))
-}
-
-fn escaped(words: &str) -> String {
-    words.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }

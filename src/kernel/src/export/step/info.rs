@@ -19,8 +19,8 @@ pub struct StepInfo {
     pub description: String,
     /// Which form of the part this is, such as `finished`. Names the solid.
     pub form: String,
-    /// A further remark for the header's description, such as a scale; none where it is empty.
-    pub remark: String,
+    /// The header's description: what the file holds, in a line.
+    pub header: String,
     /// Name of the file without its extension, for the header.
     pub file_stem: String,
     /// Time of the header, ISO 8601. Fixed unless given, so that equal input gives equal bytes.
@@ -43,7 +43,7 @@ impl Default for StepInfo {
             name: String::new(),
             description: String::new(),
             form: String::new(),
-            remark: String::new(),
+            header: String::new(),
             file_stem: String::new(),
             time_stamp: "1970-01-01T00:00:00".to_owned(),
             originating_system: OWN.to_owned(),

@@ -135,15 +135,13 @@ impl Part21 {
 
     /// Writes the header section.
     pub(super) fn header(&mut self, info: &StepInfo) {
-        let remark = if info.remark.is_empty() { String::new() } else { format!("; {}", info.remark) };
-        let description = format!("{}, {}{remark}", info.name, info.form);
         let file = format!("{}.step", info.file_stem);
         // Writing to a String cannot fail, here and below.
         let _ = write!(
             self.text,
             "ISO-10303-21;\nHEADER;\nFILE_DESCRIPTION(({}),'2;1');\n\
              FILE_NAME({},{},(''),(''),{},{},'');\nFILE_SCHEMA(('{SCHEMA}'));\nENDSEC;\nDATA;\n",
-            Text(&description),
+            Text(&info.header),
             Text(&file),
             Text(&info.time_stamp),
             Text(&info.preprocessor),

@@ -1,0 +1,85 @@
+//! The bodies of a picture, put together as one mesh over one list of faces.
+
+use solidwright::geometry::{P3, V3};
+use solidwright::mesh::Mesh;
+use solidwright::solid::{Brep, BrepFace, Finish, Tag};
+
+/// A body to be drawn.
+#[derive(Clone, Copy, Debug)]
+pub struct Shown<'a> {
+    /// Its boundary.
+    pub brep: &'a Brep,
+    /// The mesh of that boundary.
+    pub mesh: &'a Mesh,
+    /// How far it is drawn from its place, so that bodies stand apart.
+    pub moved: V3,
+    /// Names of faces that are drawn in a colour of their own.
+    pub marked: &'a [Tag],
+}
+
+impl<'a> Shown<'a> {
+    /// A body at its place, no face marked.
+    pub fn new(brep: &'a Brep, mesh: &'a Mesh) -> Self {
+        Self { brep, mesh, moved: V3::zeros(), marked: &[] }
+    }
+}
+
+/// What the colour of a face tells.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Look {
+    /// Formed or cut.
+    Finish(Finish),
+    /// Marked.
+    Marked,
+}
+
+/// A face of a body.
+struct Face<'a> {
+    of: &'a BrepFace,
+    moved: V3,
+    look: Look,
+}
+
+/// The faces of all bodies, numbered as the common mesh numbers them.
+pub(super) struct Faces<'a>(Vec<Face<'a>>);
+
+impl Faces<'_> {
+    /// The outward normal of a face at a point on or near it.
+    pub(super) fn outward(&self, face: usize, p: P3) -> V3 {
+        let f = &self.0[face];
+        f.of.outward(p - f.moved)
+    }
+
+    /// What its colour tells.
+    pub(super) fn look(&self, face: usize) -> Look {
+        self.0[face].look
+    }
+
+    /// Whether any face is marked.
+    pub(super) fn any_marked(&self) -> bool {
+        self.0.iter().any(|f| f.look == Look::Marked)
+    }
+
+    /// Whether two faces of one body are two halves of one surface with one name, about a point of both.
+    pub(super) fn are_one(&self, [f, g]: [usize; 2], p: P3, reach: f64) -> bool {
+        let [a, b] = [f, g].map(|k| &self.0[k]);
+        a.of.tag == b.of.tag && a.of.surface.same_as(&b.of.surface, p - a.moved, reach).is_some()
+    }
+}
+
+/// The faces of some bodies, and their common mesh.
+pub(super) fn together<'a>(bodies: &[Shown<'a>]) -> (Faces<'a>, Mesh) {
+    let (mut faces, mut mesh) = (Vec::new(), Mesh::default());
+    for body in bodies {
+        let (first_face, first_vertex) = (faces.len() as u32, mesh.vertices.len() as u32);
+        faces.extend(body.brep.faces.iter().map(|face| {
+            let marked = body.marked.contains(&face.tag);
+            let look = if marked { Look::Marked } else { Look::Finish(face.tag.finish) };
+            Face { of: face, moved: body.moved, look }
+        }));
+        mesh.vertices.extend(body.mesh.vertices.iter().map(|p| p + body.moved));
+        mesh.triangles.extend(body.mesh.triangles.iter().map(|t| t.map(|v| v + first_vertex)));
+        mesh.face_of.extend(body.mesh.face_of.iter().map(|f| f + first_face));
+    }
+    (Faces(faces), mesh)
+}

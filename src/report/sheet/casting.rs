@@ -1,0 +1,124 @@
+//! The casting: for the foundry, and for the machinist who sets it up.
+
+use super::{Facts, kilograms, shared};
+use crate::faces::{Feature, Role};
+use crate::forms::{Casting, Drawing, StockRow};
+use crate::report::document::{Block, Chapter, Column, Fact, TextCell, TextTable};
+use crate::report::{feeding, moulding};
+use solidwright::solid::Tag;
+
+/// What the sheet says, and its sections.
+pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
+    let lead = "The part as it leaves the mould, with draft, fillets and stock on its machined faces. For the foundry, which \
+                agrees alloy, feeders and stock, and for the machinist, who sets it up.";
+    let (Ok(casting), Ok(drawing), Ok(partings)) =
+        (facts.product.casting(), facts.product.drawing(), facts.product.partings())
+    else {
+        // There are no files of a casting that cannot be made.
+        return (lead, vec![]);
+    };
+    let mut lines = moulding::drawing(casting, &drawing.undercuts);
+    lines.extend(moulding::parting(casting, partings));
+    lines.extend(moulding::undrafted(drawing));
+    let sections = vec![
+        Chapter::new(
+            "At a glance",
+            [Block::Facts(glance(facts, casting, drawing)), Block::Cautions(moulding::lacking(casting))],
+        ),
+        Chapter::new("The casting", [shared::picture(facts, "The casting")]),
+        Chapter::new(
+            "Machining stock",
+            [
+                Block::Table(moulding::stock(facts.design, &casting.stock)),
+                Block::Table(solid(facts, &casting.stock)),
+            ],
+        ),
+        Chapter::new("Drawing from the sand", [Block::List(lines), shared::short_fillets(facts, casting)]),
+        Chapter::new("Feeders, chills and gates", advice(facts)),
+        shared::notes(facts),
+    ];
+    (lead, sections)
+}
+
+fn glance(facts: &Facts, casting: &Casting, drawing: &Drawing) -> Vec<Fact> {
+    let (design, stock) = (facts.design, facts.design.casting().stock());
+    let finished = facts.product.finished().solid.mass().volume;
+    let mut out = vec![
+        shared::scale(facts),
+        shared::alloy(facts),
+        Fact::new("Weight as cast", kilograms(moulding::mass(design, casting))),
+        Fact::new("Weight finished", facts.metal(finished)),
+    ];
+    if let Some(advised) = &facts.files.advised {
+        let share = format!(
+            "{}, of which the casting is {:.0} %",
+            kilograms(advised.poured),
+            100.0 * advised.yielded()
+        );
+        out.push(Fact::new("Metal poured, as advised below", share));
+    }
+    let given = match stock.all() {
+        Some(all) => format!("{} on every machined face", facts.length(all.get())),
+        None => format!("by machining allowance grade {} (ISO 8062-3)", stock.grade()),
+    };
+    out.extend([
+        Fact::new("Thinnest wall", facts.length(design.shell().thinnest().get())),
+        shared::draft(facts),
+        shared::parting(casting),
+        shared::loose(drawing),
+        shared::fillets(casting),
+        Fact::new(
+            "Stock",
+            format!("{given}; {} more on faces that lie uppermost", facts.length(stock.top().get())),
+        ),
+        Fact::new(
+            "Tolerance",
+            format!("casting tolerance grade DCTG {} (ISO 8062-3)", stock.tolerance_grade()),
+        ),
+    ]);
+    out
+}
+
+/// Machined faces that the casting does not show.
+fn solid(facts: &Facts, rows: &[StockRow]) -> TextTable {
+    let rows: Vec<&StockRow> =
+        moulding::cast_solid(rows).filter(|r| !Role::of(&r.tag).is_drill_point()).collect();
+    let diameter = |tag: &Tag| {
+        let bores = facts.product.finished().bores.iter();
+        bores.filter(|bore| bore.tag == *tag).map(|bore| facts.length(2.0 * bore.radius)).next()
+    };
+    let kind = |r: &StockRow| {
+        (Feature::of(&r.tag), std::mem::discriminant(&Role::of(&r.tag)), diameter(&r.tag).unwrap_or_default())
+    };
+    let row = |alike: &[&StockRow]| {
+        let [first, last] = [alike[0], alike[alike.len() - 1]].map(|r| &r.tag);
+        let name = if alike.len() > 1 { format!("{first} to {}", Role::of(last)) } else { first.to_string() };
+        vec![TextCell::from(name), alike.len().to_string().into(), diameter(first).unwrap_or_default().into()]
+    };
+    let rows = rows.chunk_by(|a, b| kind(a) == kind(b)).map(row).collect();
+    TextTable {
+        caption: format!(
+            "Cast solid, to be drilled or cut: machined holes smaller than {}, and those that no core reaches",
+            facts.length(facts.design.casting().stock().cored_above().get())
+        ),
+        columns: vec![
+            Column::words("machined face"),
+            Column::numbers("number"),
+            Column::numbers("diameter finished"),
+        ],
+        rows,
+        notes: vec![],
+    }
+}
+
+fn advice(facts: &Facts) -> Vec<Block> {
+    let Some(advised) = &facts.files.advised else { return vec![] };
+    let mut told = vec![feeding::poured(advised)];
+    told.extend(feeding::gating(facts.design, advised));
+    vec![
+        Block::Text(format!("This is {}.", feeding::RECOMMENDED)),
+        Block::Table(feeding::lumps(facts.design, advised)),
+        Block::List(feeding::feeders(facts.design, advised)),
+        Block::List(told),
+    ]
+}
