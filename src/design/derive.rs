@@ -3,7 +3,7 @@
 //! Each is reported as assumed, with its rule as the reason.
 
 use super::gearbox_face::placed_holes;
-use super::passage_fit;
+use super::{pad_hollow_fit as pad_hollow, passage_fit};
 use crate::params::schema::{
     File, FlangeKind, GearsPartKeys, Placing, RawBushing, RawMountPad, RawPadHoles, RawSenderBoss, RawShell,
     RawTie, SenderKind,
@@ -33,6 +33,7 @@ pub(super) fn fill(raw: &mut Raw) {
     if let Some(holes) = file.shift_box_pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
         pad_holes(holes, &mut filler);
     }
+    pad_hollow::fill(file, &mut filler);
     for pad in [&mut file.mount_pad, &mut file.second_mount_pad] {
         if let Some(holes) = pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
             pad_holes(holes, &mut filler);

@@ -1,8 +1,9 @@
 //! The mount pads: a block or a plate tied to the shell, with tapped holes or slots.
 
 use super::bores::drill_point;
+use super::pad_hollow::{self, Seat};
 use super::{CLEAR, Parts, fillets, pad};
-use crate::design::{Design, MountPad, MountPlate, PadSlots, Position, SlotDirection, Tie};
+use crate::design::{Design, MountPad, MountPlate, PadFace, PadSlots, Position, SlotDirection, Tie};
 use crate::faces::{Feature, Role, TieWall};
 use crate::units::Mm;
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
@@ -30,6 +31,16 @@ fn one(design: &Design, feature: Feature, mount: &MountPad, parts: &mut Parts) -
     if let Some(plate) = mount.plate() {
         tie(feature, mount, plate, &up, parts)?;
         bosses(design, feature, mount, plate, &up, parts)?;
+    }
+    if let Some(hollow) = mount.hollow() {
+        let from = mount.pocket().copied().unwrap_or(hollow.floor());
+        let face = PadFace::Rectangle(mount.outline());
+        let bosses = hollow.bosses(mount.holes(), &[]);
+        // A rule has made sure that there is room.
+        let layers = hollow.layers(&face, &bosses, from, &feature.formed(Role::Hollow)).unwrap_or_default();
+        let (reach, fillet) = (drop, hollow.fillet().get());
+        let seat = Seat { feature, inwards: up, mirrored: false, reach, fillet };
+        pad_hollow::cut(&seat, hollow.opens(), &layers, parts)?;
     }
     if let Some(slots) = mount.slots() {
         cut_slots(feature, slots, &up, parts)?;

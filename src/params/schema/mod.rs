@@ -16,6 +16,7 @@ mod mating;
 mod mating_gears;
 mod moulding;
 mod mount_plate;
+mod pad_hollow;
 mod pad_polygon;
 mod pads;
 mod plugs;
@@ -51,6 +52,7 @@ pub use mating_gears::{
 };
 pub use moulding::{Contraction, RawMould, RawPrints, RawStock};
 pub use mount_plate::{RawMountPlate, RawPadSlots, RawTie, SlotDirection};
+pub use pad_hollow::{HollowOpens, RawMountHollow, RawPadHollow};
 pub use pad_polygon::{RawDowel, RawPolygonCorner};
 pub use pads::{Grid, HolePosition, Outline, RawMountPad, RawPadHoles, RawShiftBoxPad};
 pub use plugs::{PlugKind, RawPlug};

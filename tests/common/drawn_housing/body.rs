@@ -141,6 +141,12 @@ impl Body {
         self.over(from, to).map(|x| self.inside(x)).fold(0.0, f64::max)
     }
 
+    /// The smallest cavity radius between two stations; none where the cavity ends between them.
+    pub fn least_hollow(&self, from: f64, to: f64) -> Option<f64> {
+        let within = from >= 0.0 && to <= self.end();
+        within.then(|| self.over(from, to).map(|x| self.inside(x)).fold(f64::INFINITY, f64::min))
+    }
+
     fn over(&self, from: f64, to: f64) -> impl Iterator<Item = f64> + '_ {
         let steps = 24;
         let even = (0..=steps).map(move |i| from + (to - from) * f64::from(i) / f64::from(steps));
