@@ -73,10 +73,10 @@ pub use rail_tube::{RailForm, RailTube};
 pub use ribs::{LongitudinalRib, Ribs, RingRib};
 pub use rounded::rounded_polygon;
 pub use scope::stops_form;
-pub use sender_boss::{BoreStep, Ear, Fork, ORing, RetainingScrew, SenderBoss, SenderKind};
+pub use sender_boss::{BoreStep, Ear, Fork, Neck, ORing, RetainingScrew, SenderBoss, SenderKind};
 pub use shell::{ProfilePoint, Shell, Station};
 pub use surroundings::{Along, Neighbour, NeighbourShape};
-pub use tail::{Bushing, Seal, Tail};
+pub use tail::{Barrel, Bushing, Seal, Tail};
 pub use tail_passages::{DrainBack, DustLip, DustLipKind, OilFeed};
 pub use trial_print::TrialPrint;
 

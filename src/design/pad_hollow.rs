@@ -61,6 +61,9 @@ const UPRIGHT: f64 = 1.25;
 /// Diameter of a boss around a dowel, in diameters of the dowel, common practice.
 const DOWEL_BOSS: f64 = 2.2;
 
+/// How much narrower each layer is than the one below it, mm: their walls meet in an edge and never run on in one another.
+const STEP: f64 = 0.4;
+
 /// Half the angle of a drill's point: 118 degrees in all, the common drill's.
 const DRILL_POINT: f64 = 59.0;
 
@@ -113,6 +116,12 @@ impl PadHollow {
             let point = Mm::new(0.5 * drill.get() / DRILL_POINT.to_radians().tan());
             depth + point + self.boss_floor
         };
+        // A boss that reaches into the hollow does so by more than the fillet about it.
+        let least = self.floor + self.fillet * 1.2;
+        let end = |drill: Mm, depth: Mm| {
+            let end = end(drill, depth);
+            if end > self.floor { end.max(least) } else { end }
+        };
         let threads = holes.zip(self.boss_diameter).into_iter().flat_map(|(holes, diameter)| {
             let depth = end(holes.thread().tap_drill, holes.drill_depth());
             holes.positions().iter().map(move |at| Boss { at: *at, diameter, depth })
@@ -134,22 +143,29 @@ impl PadHollow {
         if self.opens == HollowOpens::Inside {
             depths.extend(bosses.iter().map(|boss| boss.depth.get()).filter(|depth| *depth > from.get()));
         }
-        depths.sort_by(f64::total_cmp);
-        depths.dedup_by(|a, b| (*a - *b).abs() < solidwright::tolerance::SNAP);
-        let room = |islands: &[Profile]| room_within(&outside, self.wall.get(), islands, self.upright.get());
-        let open = Profile::new(room(&[])?).ok()?;
-        let layer = |depth: f64| {
-            let deeper = |boss: &&Boss| self.opens == HollowOpens::Outside || boss.depth.get() > depth + 1e-6;
-            let islands = bosses.iter().filter(deeper).map(|boss| self.islands(boss, &open, tag));
-            let islands: Vec<Profile> = islands.collect::<Option<Vec<_>>>()?.concat();
-            Some(HollowLayer { depth, outline: room(&islands)? })
+        // Deepest first; bosses that end nearly in one plane end in one.
+        depths.sort_by(|a, b| b.total_cmp(a));
+        depths.dedup_by(|a, b| *b - *a < self.fillet.get() && *a > from.get());
+        let room = |in_by: f64, islands: &[Profile]| {
+            room_within(&outside, self.wall.get() + in_by, islands, self.upright.get())
         };
-        depths.into_iter().map(layer).collect()
+        let open = Profile::new(room(0.0, &[])?).ok()?;
+        let layer = |(number, depth): (usize, f64)| {
+            let in_by = STEP * number as f64;
+            let deeper = |boss: &&Boss| self.opens == HollowOpens::Outside || boss.depth.get() > depth + 1e-6;
+            let islands = bosses.iter().filter(deeper).map(|boss| self.islands(boss, in_by, &open, tag));
+            let islands: Vec<Profile> = islands.collect::<Option<Vec<_>>>()?.concat();
+            Some(HollowLayer { depth, outline: room(in_by, &islands)? })
+        };
+        let mut layers = depths.into_iter().enumerate().map(layer).collect::<Option<Vec<_>>>()?;
+        layers.reverse();
+        Some(layers)
     }
 
     /// A boss and, where it stands clear of the walls, the web that ties it to the nearest.
-    fn islands(&self, boss: &Boss, open: &Profile, tag: &Tag) -> Option<Vec<Profile>> {
-        let (at, radius) = (P2::new(boss.at.along.get(), boss.at.across.get()), boss.diameter.get() / 2.0);
+    fn islands(&self, boss: &Boss, in_by: f64, open: &Profile, tag: &Tag) -> Option<Vec<Profile>> {
+        let at = P2::new(boss.at.along.get(), boss.at.across.get());
+        let radius = boss.diameter.get() / 2.0 + in_by;
         let mut out = vec![Profile::new(circle(at, radius, tag)).ok()?];
         let gap = open.distance(at);
         if open.contains(at) && gap > radius {
@@ -157,7 +173,7 @@ impl PadHollow {
             let foot = near.min_by(|a, b| (a - at).norm().total_cmp(&(b - at).norm()))?;
             let way = (foot - at).normalize();
             let (side, end) =
-                (V2::new(-way.y, way.x) * (0.5 * self.wall.get()), foot + way * self.wall.get());
+                (V2::new(-way.y, way.x) * (0.5 * self.wall.get() + in_by), foot + way * self.wall.get());
             let corners = [at - side, end - side, end + side, at + side];
             out.push(Profile::new(polygon(&corners, std::slice::from_ref(tag))).ok()?);
         }
@@ -247,7 +263,8 @@ mod tests {
             hollow(HollowOpens::Inside).layers(&face(), &bosses, Mm::new(8.0), &tag()).expect("layers");
         let depths: Vec<f64> = layers.iter().map(|l| l.depth).collect();
         assert_eq!(depths, [8.0, 30.0], "below the boss the hollow is whole");
-        let taken = area(&layers[1]) - area(&layers[0]);
+        // The upper layer is narrower by the step all round.
+        let taken = area(&layers[1]) - area(&layers[0]) - 0.4 * 2.0 * (66.0 + 46.0);
         let (disc, web) = (PI * 81.0, (23.0 - 9.0) * 7.0);
         assert!(taken > disc + web && taken < disc + web + 6.0 * 4.5 * 4.5, "{taken}");
     }

@@ -38,6 +38,8 @@ mod moulding;
 
 mod mount_plate;
 
+mod necks;
+
 mod mount_slots;
 
 mod pads;
@@ -99,6 +101,7 @@ pub static CODES: &[&[Code]] = &[
     sender_gears::CODES,
     mating::CODES,
     pad_hollow::CODES,
+    necks::CODES,
 ];
 
 /// Checks all rules.
@@ -132,6 +135,7 @@ pub(super) fn check(file: &File) -> Findings {
     sender_gears::check(file, &mut verdicts);
     mating::check(file, &mut verdicts);
     pad_hollow::check(file, &mut verdicts);
+    necks::check(file, &mut verdicts);
     verdicts.findings
 }
 

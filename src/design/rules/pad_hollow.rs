@@ -177,6 +177,9 @@ fn within_cavity(
     raw: &RawPadHollow,
     out: &mut Verdicts,
 ) -> Option<()> {
+    if out.cavity.is_empty() {
+        return None; // nothing is known of the shell
+    }
     let mut worst: Option<(Mm, Mm, Mm)> = None;
     for at in mouth {
         let (x, far) = place(*at)?;

@@ -32,7 +32,7 @@ mod tail_passages;
 mod trial_print;
 mod vehicle;
 
-pub use casting::RawCasting;
+pub use casting::{FedFeature, RawCasting};
 pub use fillets::RawFillets;
 pub use flange_gussets::{FlangeGussets, RawRelief};
 pub use forms::Form;
@@ -59,7 +59,7 @@ pub use plugs::{PlugKind, RawPlug};
 pub use rail_tube::{RailForm, RawRailTube};
 pub use ribs::{LongitudinalRibs, RawRibs, RawRingRib};
 pub use sender_boss::{Placing, RawBoreStep, RawRetainingScrew, RawSenderBoss, SenderKind, SenderSpotFace};
-pub use sender_fittings::{RawFork, RawORing};
+pub use sender_fittings::{RawFork, RawNeck, RawORing};
 pub use shell::{CavityStation, RawShell};
 pub use surroundings::{NeighbourCorner, NeighbourKind, RawNeighbour};
 pub use tail::{RawBushing, RawSeal, RawTail};

@@ -172,6 +172,12 @@ fn hollow(d: &mut Draw, p: &mut Page, body: &Body, pad: &Pad, (side, gap): (f64,
         if d.chance(0.3) {
             p.mm("floor", d.length(5.0, 10.0));
         }
+        if d.chance(0.25) {
+            p.mm("boss_diameter", pad.screw.1 + 5.0);
+        }
+        if d.chance(0.25) {
+            p.mm("boss_floor", d.length(3.0, 8.0));
+        }
         p.mm("fillet", d.length(2.0, 5.0));
     });
 }
