@@ -8,6 +8,7 @@ use super::pads::{Dowel, PadHoles, Position};
 use super::record::record;
 use super::rounded::rounded_polygon;
 use crate::params::schema;
+use crate::standards::drills::drill_point;
 use crate::units::{Deg, Mm};
 use solidwright::geometry::{P2, V2};
 use solidwright::solid::fillet::room_within;
@@ -64,9 +65,6 @@ const DOWEL_BOSS: f64 = 2.2;
 /// How much narrower each layer is than the one below it, mm: their walls meet in an edge and never run on in one another.
 const STEP: f64 = 0.4;
 
-/// Half the angle of a drill's point: 118 degrees in all, the common drill's.
-const DRILL_POINT: f64 = 59.0;
-
 impl PadHollow {
     /// The hollow of a pad whose face lies a height from the shaft axis, and is drafted by an angle: that narrows the upright
     /// corners towards its end.
@@ -112,14 +110,10 @@ impl PadHollow {
 
     /// The bosses around a pad's holes and dowels that reach into the hollow.
     pub fn bosses(&self, holes: Option<&PadHoles>, dowels: &[Dowel]) -> Vec<Boss> {
-        let end = |drill: Mm, depth: Mm| {
-            let point = Mm::new(0.5 * drill.get() / DRILL_POINT.to_radians().tan());
-            depth + point + self.boss_floor
-        };
         // A boss that reaches into the hollow does so by more than the fillet about it.
         let least = self.floor + self.fillet * 1.2;
         let end = |drill: Mm, depth: Mm| {
-            let end = end(drill, depth);
+            let end = depth + drill_point(drill) + self.boss_floor;
             if end > self.floor { end.max(least) } else { end }
         };
         let threads = holes.zip(self.boss_diameter).into_iter().flat_map(|(holes, diameter)| {

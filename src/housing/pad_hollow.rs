@@ -3,7 +3,7 @@
 use super::{CLEAR, Parts};
 use crate::design::{HollowLayer, HollowOpens};
 use crate::faces::{Feature, Role};
-use solidwright::geometry::Frame;
+use solidwright::geometry::{Frame, P2};
 use solidwright::solid::{Primitive, PrimitiveError, Segment};
 
 /// A hollow's place: the frame of its pad's face, x along, z into the pad, and how far it reaches from there.
@@ -18,8 +18,8 @@ pub(super) struct Seat {
     pub(super) fillet: f64,
 }
 
-/// Shares of the fillet's radius that are tried where there is no room for the whole.
-const SHARES: [f64; 4] = [1.0, 0.7, 0.4, 0.0];
+/// Shares of the fillet's radius that are tried in turn where there is no room for the whole.
+const SHARES: [f64; 3] = [0.7, 0.4, 0.0];
 
 /// Cuts the layers: those open to the cavity for the core, a pocket for the mould.
 pub(super) fn cut(
@@ -30,14 +30,14 @@ pub(super) fn cut(
 ) -> Result<(), PrimitiveError> {
     for layer in layers {
         let outline = if seat.mirrored { mirrored(&layer.outline) } else { layer.outline.clone() };
-        let mut made = None;
+        let of = |fillet: f64| one(seat, opens, layer.depth, outline.clone(), fillet);
+        let mut made = of(seat.fillet);
         for share in SHARES {
-            made = Some(one(seat, opens, layer.depth, outline.clone(), share * seat.fillet));
-            if matches!(made, Some(Ok(_))) {
-                break;
+            if made.is_err() {
+                made = of(share * seat.fillet);
             }
         }
-        let Some(made) = made.transpose()? else { continue };
+        let made = made?;
         match opens {
             HollowOpens::Inside => parts.cut.push(made),
             HollowOpens::Outside => parts.pockets.push(made),
@@ -70,7 +70,7 @@ fn one(
 /// An outline with its second coordinate turned round.
 fn mirrored(outline: &[Segment]) -> Vec<Segment> {
     let turn = |s: &Segment| {
-        let flip = |p: solidwright::geometry::P2| solidwright::geometry::P2::new(p.x, -p.y);
+        let flip = |p: P2| P2::new(p.x, -p.y);
         Segment {
             from: flip(s.to),
             to: flip(s.from),
