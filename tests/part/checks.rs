@@ -468,3 +468,23 @@ fn the_same_findings_each_time() {
     let alone = one.install(|| checked("pulse_sender", &[]));
     assert_eq!(alone, checked("pulse_sender", &[]));
 }
+
+/// Thick places of features with an agreed feeder or chill are listed with their value, and have no verdict; those of others
+/// keep theirs.
+#[test]
+fn agreed_feeders_are_listed_as_not_judged() {
+    let text = text_of("solid_pads").replace("\ncasting:\n", "\ncasting:\n  fed: [mount_pad]\n");
+    let design = design_of("solid_pads", &[], text);
+    let finished = housing::build(&design).expect("a housing");
+    let found = checks::check(&Product::new(&design, &finished), &[Form::Casting]).expect("checks");
+    let of = |feature: &str| {
+        let thick = |c: &&Measurement| {
+            ["hot spot, walls", "heavy lump, modulus in walls", "change of section, ratio"].contains(&c.check)
+                && c.what.ends_with(feature)
+        };
+        found.measurements.iter().filter(thick).count()
+    };
+    let told = found.not_checked.iter().filter(|n| n.because.contains("agreed for mount_pad")).count();
+    assert_eq!((of("mount_pad"), told), (0, 3), "{:#?}", found.not_checked);
+    assert!(of("sender_boss") >= 3, "no feeder is agreed there");
+}

@@ -1,4 +1,4 @@
-//! Pads on walls: what their hollow takes, by hand.
+//! Shapes that cast well: what a pad's hollow, a thinner barrel and a neck take, by hand.
 
 use std::f64::consts::PI;
 
@@ -9,7 +9,11 @@ use tailpattern::params::{self, Source};
 /// The shortest file with a mount pad, and more keys of that pad.
 fn volume(more: &str) -> f64 {
     let pad = "\nmount_pad:\n  base_station: 165\n  drop: 84\n  outline: {length: 70, width: 60, corner_radius: 8}\n";
-    let text = format!("{}{pad}{more}", include_str!("../../params/minimal.yaml"));
+    made(format!("{}{pad}{more}", include_str!("../../params/minimal.yaml")))
+}
+
+/// The volume of a file's part without root fillets, mm³.
+fn made(text: String) -> f64 {
     let source = Source::from_bytes("a pad", text.into_bytes()).expect("text");
     let outcome = Design::validate(params::read(&source).expect("a tree"));
     let design = outcome.value.unwrap_or_else(|| panic!("{:#?}", outcome.findings));
@@ -48,4 +52,30 @@ fn a_thinner_floor_takes_a_slice_more() {
     let slice = hollow(8.0) - hollow(7.0);
     let want = 56.0 * 46.0 - (4.0 - PI) * upright * upright;
     assert!((slice - want).abs() < 1e-5 * want, "{slice} for {want}");
+}
+
+/// With its collar a millimetre longer, the tail has a ring more between its barrel and its full diameter.
+#[test]
+fn a_barrel_takes_its_ring() {
+    let minimal = include_str!("../../params/minimal.yaml");
+    let whole = "  outside_diameter: 80\n";
+    assert!(minimal.contains(whole), "the ring");
+    let with = |collar: u32| {
+        made(minimal.replace(whole, &format!("{whole}  barrel_diameter: 60\n  collar_length: {collar}\n")))
+    };
+    let (slice, want) = (with(19) - with(18), PI * (40.0_f64.powi(2) - 30.0_f64.powi(2)));
+    assert!((slice - want).abs() < 1e-6 * want, "{slice} for {want}");
+}
+
+/// The same of the sender's boss and its head.
+#[test]
+fn a_neck_takes_its_ring() {
+    let boss = "\nsender_boss:\n  station: 150\n  side_offset: 0\n  clock: 90 deg\n  diameter: 44\n  height: 90\n  \
+                bore_steps: [{diameter: 20}]\n";
+    let with = |head: u32| {
+        let neck = format!("  neck: {{diameter: 32, head: {head}}}\n");
+        made(format!("{}{boss}{neck}", include_str!("../../params/minimal.yaml")))
+    };
+    let (slice, want) = (with(21) - with(20), PI * (22.0_f64.powi(2) - 16.0_f64.powi(2)));
+    assert!((slice - want).abs() < 1e-6 * want, "{slice} for {want}");
 }
