@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::f64::consts::FRAC_PI_2;
 
-use super::stock::{REACH, unrounded};
+use super::stock::unrounded;
 use super::upright::{Parting, leaning_sides};
 use super::{AsCast, LEAST_MOVED};
 use crate::faces::{Feature, Role};
@@ -45,7 +45,7 @@ pub(super) const RIDGE: f64 = 20.0;
 /// How far hidden ends reach into their neighbour, mm.
 const OVERLAP: f64 = 2.0;
 
-fn drawing(axis: V3, up: V3) -> (Drawing, f64) {
+pub(super) fn drawing(axis: V3, up: V3) -> (Drawing, f64) {
     let lean = axis.dot(&up).abs().min(1.0).acos();
     if (FRAC_PI_2 - lean).abs() < LYING {
         (Drawing::Lying, lean)
@@ -90,28 +90,6 @@ pub(super) fn body(
 pub(super) fn core(p: &Primitive, mould: &AsCast) -> Result<Drafted, PrimitiveError> {
     let reaches = &BTreeMap::new();
     drafted(p, &Mould { up: mould.up, draft: mould.core_draft, sense: Sense::Core, over: 0.0, reaches })
-}
-
-/// A pocket that the mould itself gives, from its mouth along its frame's z: as wide as it was at the mouth, narrower towards its
-/// end, and long enough for the stock on the face about its mouth. One that lies in the mould cannot be drawn and stays.
-///
-/// # Errors
-/// A draft that leaves nothing of it.
-pub(super) fn pocket(p: &Primitive, mould: &AsCast) -> Result<Drafted, PrimitiveError> {
-    let (drawing, _) = drawing(p.frame().z, mould.up);
-    let Some((profile, Some((height, slope)))) = p.shape() else {
-        return Ok(Drafted { pieces: vec![p.clone()], drawing });
-    };
-    let draft = if drawing == Drawing::Lying { 0.0 } else { mould.draft.max(slope.atan()) };
-    let wide = profile.offset(-REACH * draft.tan()).unwrap_or_else(|| profile.clone());
-    let base = p.frame().moved_to(p.frame().point(0.0, 0.0, -REACH));
-    let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
-    let made = |rounds| {
-        let outline = wide.segments().to_vec();
-        Primitive::rounded_prism(p.feature(), base, outline, height + REACH, draft, ends.clone(), rounds)
-    };
-    let piece = made(p.rounds()).or_else(|_| made([0.0; 2]))?;
-    Ok(Drafted { pieces: vec![piece], drawing })
 }
 
 /// How far from the parting plane the ends of lying prisms reach, by name.

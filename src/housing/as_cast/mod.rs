@@ -6,6 +6,7 @@
 
 mod draft;
 mod hidden;
+mod pocket;
 mod stock;
 mod upright;
 
@@ -162,7 +163,7 @@ impl Cast {
             out.take(draft::body(p, mould, over, &reaches)?, false);
         }
         for p in &parts.pockets {
-            let made = draft::pocket(p, mould)?;
+            let made = pocket::drafted(p, mould)?;
             if made.drawing != Drawing::Standing {
                 out.loose.extend(made.pieces.first().map(Feature::of_body));
             }
