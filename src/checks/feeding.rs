@@ -177,7 +177,7 @@ mod tests {
     /// The lumps share all metal of the casting, and what leaves the choke in the pouring time is what is poured.
     #[test]
     fn the_sum_adds_up() {
-        let (casting, advised) = advice(include_str!("../../params/demo_mm.yaml"));
+        let (casting, advised) = advice(include_str!("../../params/solid_pads.yaml"));
         assert!(!advised.lumps.is_empty());
         let all: f64 = advised.lumps.iter().map(|l| l.volume).sum();
         let volume = casting.moulded.casting.solid.mass().volume;

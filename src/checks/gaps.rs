@@ -26,7 +26,7 @@ pub(super) fn check(probe: &Probe, limits: &Limits, out: &mut Checks) {
             let (tag, role) = (&faces[*f].tag, Role::of(&faces[*f].tag));
             Feature::of(tag) == feature
                 && tag.finish == Finish::Formed
-                && !(role.is_fillet() || role.is_opening() || role == Role::FlangeBack)
+                && !(role.is_fillet() || role.is_opening() || role.is_hollow() || role == Role::FlangeBack)
         };
         (0..faces.len()).filter(own).collect()
     };

@@ -60,8 +60,8 @@ fn least(edges: impl Iterator<Item = Edge>) -> Option<Edge> {
     edges.min_by(|a, b| a.1.distance.total_cmp(&b.1.distance))
 }
 
-/// The cast outer edge of its feature nearest to a hole's centre at its mouth; metal towards an opening is a wall,
-/// and is measured as one.
+/// The cast outer edge of its feature nearest to a hole's centre at its mouth; metal towards an opening or a hollow is
+/// a wall, and is measured as one.
 fn edge(probe: &Probe, bore: &Bore, feature: Feature) -> Option<Edge> {
     let faces = &probe.brep().faces;
     // Just inside the face; the axis points into the metal or out of it.
@@ -69,7 +69,8 @@ fn edge(probe: &Probe, bore: &Bore, feature: Feature) -> Option<Edge> {
     let side = |face: usize| {
         let tag = &faces[face].tag;
         let straight = faces[face].outward(bore.point).dot(&bore.axis).abs() < 0.5;
-        Feature::of(tag) == feature && tag.finish == Finish::Formed && straight && !Role::of(tag).is_opening()
+        let inner = Role::of(tag).is_opening() || Role::of(tag).is_hollow();
+        Feature::of(tag) == feature && tag.finish == Finish::Formed && straight && !inner
     };
     let near = [1.0, -1.0].into_iter().filter_map(|s| probe.nearest(from(s), side, FAR));
     // Measured across the axis, because beside a rounded edge the straight side begins farther down.

@@ -4,7 +4,7 @@ use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 use super::modulus::Modulus;
-use super::{Checks, Limits, Measurement, Sense, Unit, names};
+use super::{Checks, Limits, Measurement, Sense, Unit, Verdict, names};
 use crate::design::Design;
 use crate::faces::Feature;
 use crate::forms::Casting;
@@ -34,19 +34,42 @@ pub(super) fn check(design: &Design, casting: &Casting, probe: &Probe, limits: &
     let wall = design.shell().thinnest().get();
     let samples = probe.samples(SAMPLES, 1);
     let balls: Vec<Option<Ball>> = samples.par_iter().map(|s| probe.ball(s)).collect();
-    hot_spots(wall, probe, &balls, limits, out);
-    section_changes(probe, &samples, &balls, limits, out);
+    let mut judged = Judged { fed: design.casting().fed(), out };
+    hot_spots(wall, probe, &balls, limits, &mut judged);
+    section_changes(probe, &samples, &balls, limits, &mut judged);
     cored(design, casting, wall, limits, out);
 }
 
+/// Thick places, but for those where a feeder or a chill is agreed: these are listed with their value, and no verdict.
+struct Judged<'a> {
+    fed: &'a [Feature],
+    out: &'a mut Checks,
+}
+
+impl Judged<'_> {
+    fn push(&mut self, feature: Feature, made: Measurement) {
+        if made.verdict() == Verdict::Pass || !self.fed.contains(&feature) {
+            self.out.measurements.push(made);
+            return;
+        }
+        let limit = made.deciding().map_or(0.0, |limit| limit.value);
+        let because = format!(
+            "a feeder or a chill is agreed for {feature} (`casting.fed`), where it is {:.1} and the limit {limit}",
+            made.value
+        );
+        self.out.not(made.check, because);
+    }
+}
+
 /// The largest ball of each feature, and the greatest modulus around its balls.
-fn hot_spots(wall: f64, probe: &Probe, balls: &[Option<Ball>], limits: &Limits, out: &mut Checks) {
+fn hot_spots(wall: f64, probe: &Probe, balls: &[Option<Ball>], limits: &Limits, out: &mut Judged) {
     let modulus = Modulus::new(probe.mesh());
     for (feature, spots) in spots(probe, balls) {
         let faces = |ball: &Ball| names(probe.brep(), ball.touches.map(|t| t.0));
         let hint = "core the lump out, thin it, or agree a feeder or chill there with the foundry";
         let ratio = (2.0 * spots[0].radius / wall, Unit::One);
-        out.measurements.push(
+        out.push(
+            feature,
             Measurement::new("hot spot, walls", feature.name(), ratio, Sense::AtMost, hint)
                 .warns_or_fails_by(&limits.hot_spot)
                 .at([spots[0].center], faces(spots[0])),
@@ -55,7 +78,8 @@ fn hot_spots(wall: f64, probe: &Probe, balls: &[Option<Ball>], limits: &Limits, 
         let about = |b: &&Ball| Some((modulus.about(b.center, 2.0 * b.radius * WINDOW)? / (0.5 * wall), **b));
         let heaviest = spots.iter().filter_map(about).max_by(|a, b| a.0.total_cmp(&b.0));
         let Some((ratio, ball)) = heaviest else { continue };
-        out.measurements.push(
+        out.push(
+            feature,
             Measurement::new(
                 "heavy lump, modulus in walls",
                 feature.name(),
@@ -99,7 +123,7 @@ fn section_changes<'a>(
     samples: &'a [Sample],
     balls: &[Option<Ball>],
     limits: &Limits,
-    out: &mut Checks,
+    out: &mut Judged,
 ) {
     let feature = |s: &Sample| Feature::of(&probe.brep().faces[s.face].tag);
     let walls: Vec<(&Sample, f64)> = samples
@@ -133,7 +157,8 @@ fn section_changes<'a>(
     for (thick, (ratio, a, b)) in worst {
         let thin = feature(a);
         let what = if thin == thick { thin.to_string() } else { format!("{thin} to {thick}") };
-        out.measurements.push(
+        out.push(
+            thick,
             Measurement::new("change of section, ratio", what, (ratio, Unit::One), Sense::AtMost, hint)
                 .warns_or_fails_by(&limits.section_change)
                 .at([a.point, b.point], names(probe.brep(), [a.face, b.face])),

@@ -39,8 +39,8 @@ pub struct Histogram {
 
 /// The name of a face's group.
 fn group(tag: &Tag) -> String {
-    let whole =
-        tag.finish == Finish::Formed && Feature::of(tag) != Feature::Cavity && !Role::of(tag).is_opening();
+    let inner = Role::of(tag).is_opening() || Role::of(tag).is_hollow();
+    let whole = tag.finish == Finish::Formed && Feature::of(tag) != Feature::Cavity && !inner;
     if whole { tag.feature.to_string() } else { tag.to_string() }
 }
 

@@ -2,7 +2,7 @@
 
 use super::record::record;
 use crate::faces::Feature;
-use crate::params::schema;
+use crate::params::schema::{self, FedFeature};
 use crate::standards::casting_tolerance::AllowanceGrade;
 use crate::standards::materials::Alloy;
 use crate::units::{Deg, KgPerM3, Mm};
@@ -24,6 +24,8 @@ record! {
         stock: Stock => Stock,
         /// Core prints, vent, dowels.
         prints: Prints => Prints,
+        /// Features with an agreed feeder or chill.
+        fed: Vec<Feature> => [Feature],
     }
 }
 
@@ -159,6 +161,18 @@ impl Fillets {
     }
 }
 
+fn fed(feature: FedFeature) -> Feature {
+    match feature {
+        FedFeature::GearboxFace => Feature::GearboxFace,
+        FedFeature::Tail => Feature::Tail,
+        FedFeature::ShiftBoxPad => Feature::ShiftBoxPad,
+        FedFeature::MountPad => Feature::MountPad,
+        FedFeature::SecondMountPad => Feature::SecondMountPad,
+        FedFeature::SenderBoss => Feature::SenderBoss,
+        FedFeature::Plugs => Feature::Plugs,
+    }
+}
+
 impl CastingDesign {
     pub(super) fn from_file(raw: &schema::RawCasting) -> Option<Self> {
         Some(Self {
@@ -168,6 +182,7 @@ impl CastingDesign {
             mould: Mould::from_file(raw)?,
             stock: Stock::from_file(&raw.stock)?,
             prints: Prints::from_file(&raw.prints)?,
+            fed: raw.fed.get().unwrap_or_default().into_iter().map(fed).collect(),
         })
     }
 }

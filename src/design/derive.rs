@@ -3,7 +3,7 @@
 //! Each is reported as assumed, with its rule as the reason.
 
 use super::gearbox_face::placed_holes;
-use super::passage_fit;
+use super::{pad_hollow_fit as pad_hollow, passage_fit};
 use crate::params::schema::{
     File, FlangeKind, GearsPartKeys, Placing, RawBushing, RawMountPad, RawPadHoles, RawSenderBoss, RawShell,
     RawTie, SenderKind,
@@ -33,6 +33,7 @@ pub(super) fn fill(raw: &mut Raw) {
     if let Some(holes) = file.shift_box_pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
         pad_holes(holes, &mut filler);
     }
+    pad_hollow::fill(file, &mut filler);
     for pad in [&mut file.mount_pad, &mut file.second_mount_pad] {
         if let Some(holes) = pad.as_mut().and_then(|pad| pad.holes.as_mut()) {
             pad_holes(holes, &mut filler);
@@ -147,6 +148,11 @@ fn tail(file: &mut File, filler: &mut Filler<'_>) {
     );
     let bores = tail.seal.depth.get().zip(tail.bushing.length.get()).map(|(seal, bushing)| seal + bushing);
     let seat = bores.zip(file.shell.wall.get()).map(|(bores, wall)| bores + wall * 2.0);
+    if tail.barrel_diameter.get().is_some() {
+        let collar = tail.seal.depth.get().zip(file.shell.wall.get()).map(|(depth, wall)| depth + wall);
+        let reason = "a wall of one thickness about the seal";
+        filler.length(&mut tail.collar_length, collar, reason, PRACTICE);
+    }
     // From one wall ahead of the cavity's end: there the outside turns in towards the stop bore.
     let end = file.shell.cavity.items.last().and_then(|station| station.station.get());
     let cavity = file.housing.overall_length.get().zip(end).zip(file.shell.wall.get());
@@ -269,6 +275,19 @@ fn sender(file: &mut File, filler: &mut Filler<'_>) {
             let depth = screw.drill_depth.get().zip(screw.thread.get()).map(|(d, t)| d + t.diameter);
             filler.length(&mut screw.ear_depth, depth, "metal below the drill's point", PRACTICE);
         }
+    }
+    neck(boss, filler);
+}
+
+fn neck(boss: &mut RawSenderBoss, filler: &mut Filler<'_>) {
+    let screw = boss.retaining_screw.as_ref().filter(|screw| screw.ear_radius.is_absent());
+    let drilled = screw.and_then(|screw| Some(screw.drill_depth.get()? + screw.thread.get()?.diameter));
+    let (head, reason) = match drilled {
+        Some(depth) => (Some(depth), "metal below the drill's point"),
+        None => (boss.diameter.get().map(|d| d * 0.3), "0.3 of the diameter: a seat that does not bend"),
+    };
+    if let Some(neck) = boss.neck.as_mut() {
+        filler.length(&mut neck.head, head, reason, PRACTICE);
     }
 }
 

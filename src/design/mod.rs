@@ -21,6 +21,9 @@ mod mount_plate;
 
 mod pad_face;
 
+mod pad_hollow;
+mod pad_hollow_fit;
+
 mod pads;
 mod passage_fit;
 
@@ -33,6 +36,8 @@ mod rail_tube;
 mod record;
 
 mod ribs;
+
+mod rounded;
 
 pub mod rules;
 
@@ -60,16 +65,18 @@ pub use mating::{
 };
 pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
 pub use pad_face::PadFace;
+pub use pad_hollow::{Boss, HollowLayer, HollowOpens, PadHollow};
 pub use pads::{Dowel, MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};
 pub use plugs::{Plug, PlugKind};
 pub use polygon::{PolygonCorner, Rounding, roundings};
 pub use rail_tube::{RailForm, RailTube};
 pub use ribs::{LongitudinalRib, Ribs, RingRib};
+pub use rounded::rounded_polygon;
 pub use scope::stops_form;
-pub use sender_boss::{BoreStep, Ear, Fork, ORing, RetainingScrew, SenderBoss, SenderKind};
+pub use sender_boss::{BoreStep, Ear, Fork, Neck, ORing, RetainingScrew, SenderBoss, SenderKind};
 pub use shell::{ProfilePoint, Shell, Station};
 pub use surroundings::{Along, Neighbour, NeighbourShape};
-pub use tail::{Bushing, Seal, Tail};
+pub use tail::{Barrel, Bushing, Seal, Tail};
 pub use tail_passages::{DrainBack, DustLip, DustLipKind, OilFeed};
 pub use trial_print::TrialPrint;
 
@@ -148,7 +155,8 @@ impl Design {
         let shell = Shell::from_file(&file.shell, &tail)?;
         let wall = file.shell.wall.get()?;
         let gearbox_face = GearboxFace::from_file(&file.gearbox_face, wall, &shell)?;
-        let mount = |pad: &crate::params::schema::RawMountPad| MountPad::from_file(pad, &shell);
+        let mould = &file.casting.mould;
+        let mount = |pad: &crate::params::schema::RawMountPad| MountPad::from_file(pad, mould, &shell);
         Some(Self {
             mount_pad: absent_or(file.mount_pad.as_ref(), mount).ok()?,
             second_mount_pad: absent_or(file.second_mount_pad.as_ref(), mount).ok()?,
@@ -163,7 +171,8 @@ impl Design {
             gearbox_face,
             shell,
             tail,
-            shift_box_pad: absent_or(file.shift_box_pad.as_ref(), ShiftBoxPad::from_file).ok()?,
+            shift_box_pad: absent_or(file.shift_box_pad.as_ref(), |pad| ShiftBoxPad::from_file(pad, mould))
+                .ok()?,
             sender_boss: absent_or(file.sender_boss.as_ref(), SenderBoss::from_file).ok()?,
             casting: CastingDesign::from_file(&file.casting)?,
             trial_print: TrialPrint::from_file(&file.trial_print)?,

@@ -2,6 +2,7 @@
 
 use super::mount_plate::{self, MountPlate, PadSlots};
 use super::pad_face::PadFace;
+use super::pad_hollow::{HollowOpens, PadHollow};
 use super::record::record;
 use super::shell::Shell;
 use crate::finding::Place;
@@ -96,6 +97,8 @@ record! {
     } optional {
         /// Tapped holes.
         holes: PadHoles,
+        /// The hollow, when the pad is not solid.
+        hollow: PadHollow,
     }
 }
 
@@ -123,11 +126,16 @@ record! {
         slots: PadSlots,
         /// The plate, when the pad is not a block from face to shaft axis.
         plate: MountPlate,
+        /// The hollow, when the block is not solid.
+        hollow: PadHollow,
+        /// How deep a hollow is that opens at the face.
+        pocket: Mm,
     }
 }
 
 impl ShiftBoxPad {
-    pub(super) fn from_file(raw: &schema::RawShiftBoxPad) -> Option<Self> {
+    pub(super) fn from_file(raw: &schema::RawShiftBoxPad, mould: &schema::RawMould) -> Option<Self> {
+        let hollow = |h: &schema::RawPadHollow| PadHollow::of_shift_box(h, raw, mould);
         Some(Self {
             station: raw.station.get()?,
             height: raw.height.get()?,
@@ -139,17 +147,26 @@ impl ShiftBoxPad {
             opening: super::absent_or(raw.opening.as_ref(), rectangle).ok()?,
             draft: raw.draft.get()?,
             holes: super::absent_or(raw.holes.as_ref(), pad_holes).ok()?,
+            hollow: super::absent_or(raw.hollow.as_ref(), hollow).ok()?,
         })
     }
 }
 
 impl MountPad {
-    pub(super) fn from_file(raw: &schema::RawMountPad, shell: &Shell) -> Option<Self> {
+    pub(super) fn from_file(
+        raw: &schema::RawMountPad,
+        mould: &schema::RawMould,
+        shell: &Shell,
+    ) -> Option<Self> {
         let station = raw.base_station.get()? + raw.offset.get()?;
         let thickness = raw.plate.as_ref().and_then(|plate| plate.thickness.get());
         let plate = |p: &schema::RawMountPlate| mount_plate::plate(p, station, &raw.outline, shell);
         let slots = |s: &schema::RawPadSlots| mount_plate::slots(s, thickness);
+        let cavity: Vec<_> = shell.cavity().iter().map(|s| (s.x, s.radius)).collect();
+        let hollow = super::absent_or(raw.hollow.as_ref(), |h| PadHollow::of_mount(h, raw, mould)).ok()?;
         Some(Self {
+            pocket: hollow.as_ref().and_then(|hollow| pocket_depth(raw, hollow, &cavity)),
+            hollow,
             plate: super::absent_or(raw.plate.as_ref(), plate).ok()?,
             slots: super::absent_or(raw.slots.as_ref(), slots).ok()?,
             station,
@@ -163,6 +180,19 @@ impl MountPad {
     }
 }
 
+/// How deep a pocket is that leaves its floor below the widest place of the cavity over the pad; `None` for another hollow.
+pub(super) fn pocket_depth(raw: &schema::RawMountPad, hollow: &PadHollow, cavity: &[(Mm, Mm)]) -> Option<Mm> {
+    if hollow.opens() != HollowOpens::Outside {
+        return None;
+    }
+    let (station, half) = (raw.base_station.get()? + raw.offset.get()?, raw.outline.length.get()? / 2.0);
+    let (from, to) = (station - half, station + half);
+    let ends = [from, to].into_iter().filter_map(|x| super::shell::radius_at(cavity.iter().copied(), x));
+    let between = cavity.iter().filter(|p| p.0 > from && p.0 < to).map(|p| p.1);
+    let widest = ends.chain(between).reduce(Mm::max)?;
+    Some(raw.drop.get()? - widest - hollow.floor())
+}
+
 pub(super) fn rectangle(raw: &schema::Outline) -> Option<Rectangle> {
     Some(Rectangle {
         length: raw.length.get()?,
@@ -171,12 +201,12 @@ pub(super) fn rectangle(raw: &schema::Outline) -> Option<Rectangle> {
     })
 }
 
-fn dowel(raw: &schema::RawDowel) -> Option<Dowel> {
+pub(super) fn dowel(raw: &schema::RawDowel) -> Option<Dowel> {
     let position = Position { along: raw.along.get()?, across: raw.across.get()? };
     Some(Dowel { position, diameter: raw.diameter.get()?, depth: raw.depth.get()? })
 }
 
-fn pad_holes(raw: &schema::RawPadHoles) -> Option<PadHoles> {
+pub(super) fn pad_holes(raw: &schema::RawPadHoles) -> Option<PadHoles> {
     Some(PadHoles {
         thread: raw.thread.get()?,
         depth: raw.depth.get()?,

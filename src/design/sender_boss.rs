@@ -36,6 +36,8 @@ record! {
         spot_face: Option<SpotFace>,
         /// Diameter that the facing cutter clears over the seat: the spot face's, or at least the whole end's.
         faced: Mm,
+        /// Where it is thinner.
+        neck: Option<Neck>,
         /// The O-ring's land or groove.
         o_ring: Option<ORing>,
         /// The slot for a fork.
@@ -47,6 +49,15 @@ record! {
         /// The tapped hole of the retaining screw.
         retaining_screw: RetainingScrew,
     }
+}
+
+/// The thinner part of a boss below its head; a cone of 45 degrees leads from one to the other.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Neck {
+    /// Its diameter.
+    pub diameter: Mm,
+    /// Length of the head, from the spot face inwards.
+    pub head: Mm,
 }
 
 /// One step of the bore.
@@ -130,6 +141,10 @@ impl SenderBoss {
             height: raw.height.get()?,
             spot_face: spot_face.filter(|spot| spot.diameter < diameter),
             faced: spot_face.map_or(diameter, |spot| spot.diameter),
+            neck: super::absent_or(raw.neck.as_ref(), |neck| {
+                Some(Neck { diameter: neck.diameter.get()?, head: neck.head.get()? })
+            })
+            .ok()?,
             o_ring: super::absent_or(raw.o_ring.as_ref(), |ring| o_ring(raw, ring)).ok()?,
             fork: super::absent_or(raw.fork.as_ref(), fork).ok()?,
             bore_steps: steps(raw)?,

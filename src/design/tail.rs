@@ -21,6 +21,8 @@ record! {
         /// The seal counterbore.
         seal: Seal => Seal,
     } optional {
+        /// Where the ring is thinner, over the bushing.
+        barrel: Barrel,
         /// The oil feed to the bushing.
         oil_feed: OilFeed,
         /// The drain from the seal back to the cavity.
@@ -28,6 +30,15 @@ record! {
         /// The recess or lip that keeps dirt from the seal.
         dust_lip: DustLip,
     }
+}
+
+/// The thinner part of the ring, ahead of a collar around the seal; a cone of 45 degrees leads from one to the other.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Barrel {
+    /// Its outside diameter.
+    pub diameter: Mm,
+    /// Station at which the collar begins.
+    pub rear: Mm,
 }
 
 record! {
@@ -63,6 +74,11 @@ record! {
 }
 
 impl Tail {
+    /// Outside diameter around the bushing.
+    pub fn around_bushing(&self) -> Mm {
+        self.barrel.map_or(self.outside_diameter, |barrel| barrel.diameter)
+    }
+
     pub(super) fn from_file(raw: &schema::RawTail, overall_length: Mm) -> Option<Self> {
         let (bushing, seal) = (&raw.bushing, &raw.seal);
         let depth = seal.depth.get()?;
@@ -72,6 +88,10 @@ impl Tail {
             oil_feed: super::absent_or(raw.oil_feed.as_ref(), |feed| oil_feed(feed, front, seat)).ok()?,
             drain_back: super::absent_or(raw.drain_back.as_ref(), drain_back).ok()?,
             dust_lip: super::absent_or(raw.dust_lip.as_ref(), dust_lip).ok()?,
+            barrel: match raw.barrel_diameter.get() {
+                Some(diameter) => Some(Barrel { diameter, rear: overall_length - raw.collar_length.get()? }),
+                None => None,
+            },
             outside_diameter: raw.outside_diameter.get()?,
             ring_front: overall_length - raw.length.get()?,
             rear: overall_length,

@@ -87,6 +87,9 @@ roles! {
     OpeningEnd => "opening end",
     Slot(n: usize) => "slot {n}",
     SlotFloor(n: usize) => "slot {n} floor",
+    Hollow => "hollow",
+    HollowEnd => "hollow end",
+    HollowMouth => "hollow mouth",
     // Of the gearbox face.
     FlangeBack => "flange back",
     Rim => "rim",
@@ -186,6 +189,11 @@ impl Role {
     /// Whether it belongs to the opening in a pad, which is cast.
     pub const fn is_opening(self) -> bool {
         matches!(self, Self::Opening | Self::OpeningFloor | Self::OpeningEnd)
+    }
+
+    /// Whether it belongs to the hollow in a pad, which is cast.
+    pub const fn is_hollow(self) -> bool {
+        matches!(self, Self::Hollow | Self::HollowEnd | Self::HollowMouth)
     }
 
     /// Whether it is the conical end that a drill's point leaves in a blind hole.

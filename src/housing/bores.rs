@@ -1,5 +1,7 @@
 //! Machined bores and holes: their cutters, and a list of them for the machinist and the checks.
 
+use crate::standards::drills::drill_point;
+use crate::units::Mm;
 use solidwright::geometry::{Frame, P2, P3, V3};
 use solidwright::solid::{Primitive, PrimitiveError, Tag, polygon};
 
@@ -22,15 +24,6 @@ impl Bore {
     }
 }
 
-/// Half the point angle of a twist drill, 118° in all: the common grind (ISO 5419, general-purpose drills; from
-/// memory).
-const DRILL_HALF_ANGLE: f64 = 59.0;
-
-/// Height of a drill's point.
-pub(super) fn drill_point(radius: f64) -> f64 {
-    radius / DRILL_HALF_ANGLE.to_radians().tan()
-}
-
 /// A blind drilled hole from the frame's origin along z: `depth` at full diameter, then the drill's point.
 pub(super) fn drilled(
     frame: Frame,
@@ -40,7 +33,7 @@ pub(super) fn drilled(
     wall: &Tag,
     point: &Tag,
 ) -> Result<Primitive, PrimitiveError> {
-    let tip = depth + drill_point(radius);
+    let tip = depth + drill_point(Mm::new(2.0 * radius)).get();
     let outline = [P2::new(0.0, -clear), P2::new(radius, -clear), P2::new(radius, depth), P2::new(0.0, tip)];
     let tags = [wall.clone(), wall.clone(), point.clone(), point.clone()];
     Primitive::revolve(&wall.feature, frame, polygon(&outline, &tags))

@@ -1,9 +1,8 @@
 //! Gussets behind the flange, and the relief of the gearbox face.
 
 use super::frames::{clock, shaft};
-use super::rounded::rounded_polygon;
 use super::{CLEAR, Parts};
-use crate::design::{Design, FlangeGusset, Relief};
+use crate::design::{Design, FlangeGusset, Relief, rounded_polygon};
 use crate::faces::{Feature, Role};
 use solidwright::geometry::{Frame, P2, P3, V3};
 use solidwright::solid::{Primitive, PrimitiveError, polygon};

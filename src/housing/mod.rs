@@ -13,10 +13,10 @@ mod flange_gussets;
 mod frames;
 mod mount_pad;
 mod pad;
+mod pad_hollow;
 mod plugs;
 mod rail_tube;
 mod ribs;
-mod rounded;
 mod sender_boss;
 mod shell;
 mod shift_box_pad;
@@ -182,7 +182,8 @@ pub fn build_as_cast(
     let built = |how: &as_cast::Attempt| {
         let cast = as_cast::Cast::of(&finished, &mould.steeper(how.steeper), how.over)?;
         let finished = joints.clone();
-        let parts = Parts { added: cast.added, cut: cast.cored, finished, ..Parts::default() };
+        let parts =
+            Parts { added: cast.added, cut: cast.cored, pockets: cast.pockets, finished, ..Parts::default() };
         let casting = parts.filleted(design, true, avoid)?;
         Ok(AsCastHousing { casting, stocked: cast.stocked, loose: cast.loose })
     };
@@ -201,6 +202,8 @@ pub fn build_as_cast(
 struct Parts {
     added: Vec<Primitive>,
     cut: Vec<Primitive>,
+    /// Hollows that the mould gives, not a core.
+    pockets: Vec<Primitive>,
     drilled: Vec<Primitive>,
     bores: Vec<Bore>,
     sharp_edged: BTreeSet<Feature>,
@@ -234,6 +237,7 @@ impl Parts {
         prepared.trims.iter().for_each(|p| tree.trim(p.clone()));
         rolled.spared.iter().for_each(|p| tree.restore(p.clone()));
         rolled.behind.iter().chain(&prepared.machined).for_each(|p| tree.add(p.clone()));
+        self.pockets.iter().for_each(|p| tree.trim(p.clone()));
         self.cut.iter().chain(&self.drilled).for_each(|p| tree.cut(p.clone()));
         tree
     }
@@ -242,6 +246,7 @@ impl Parts {
     fn tree(&self) -> SolidTree {
         let mut tree = SolidTree::new();
         self.added.iter().for_each(|p| tree.add(p.clone()));
+        self.pockets.iter().for_each(|p| tree.trim(p.clone()));
         self.cut.iter().chain(&self.drilled).for_each(|p| tree.cut(p.clone()));
         tree
     }
@@ -370,6 +375,11 @@ impl Parts {
         }
     }
 
+    /// All hollows: their walls have radii of their own.
+    fn hollows(&self) -> Vec<Primitive> {
+        self.cut.iter().chain(&self.pockets).cloned().collect()
+    }
+
     /// The housing of a filleted solid, with what became of its joints.
     fn with_joints(
         &self,
@@ -379,7 +389,7 @@ impl Parts {
         prepared: &fillets::Prepared,
     ) -> Housing {
         let mut joints = rolled.joints;
-        joints.extend(fillets::sharp_joints(design, solid.brep(), &self.cut, &rolled.lost));
+        joints.extend(fillets::sharp_joints(design, solid.brep(), &self.hollows(), &rolled.lost));
         let housing = self.housing(solid, joints);
         Housing {
             rounder: rolled.rounder,
@@ -396,7 +406,7 @@ impl Parts {
             return Ok(housing);
         }
         let mut housing = self.sharp()?;
-        housing.joints = fillets::sharp_joints(design, housing.solid.brep(), &self.cut, &[]);
+        housing.joints = fillets::sharp_joints(design, housing.solid.brep(), &self.hollows(), &[]);
         Ok(housing)
     }
 }

@@ -1,9 +1,10 @@
 //! The mount pads: a block or a plate tied to the shell, with tapped holes or slots.
 
-use super::bores::drill_point;
+use super::pad_hollow::{self, Seat};
 use super::{CLEAR, Parts, fillets, pad};
-use crate::design::{Design, MountPad, MountPlate, PadSlots, Position, SlotDirection, Tie};
+use crate::design::{Design, MountPad, MountPlate, PadFace, PadSlots, Position, SlotDirection, Tie};
 use crate::faces::{Feature, Role, TieWall};
+use crate::standards::drills::drill_point;
 use crate::units::Mm;
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
 use solidwright::solid::{Primitive, PrimitiveError, polygon, rounded_rectangle};
@@ -30,6 +31,16 @@ fn one(design: &Design, feature: Feature, mount: &MountPad, parts: &mut Parts) -
     if let Some(plate) = mount.plate() {
         tie(feature, mount, plate, &up, parts)?;
         bosses(design, feature, mount, plate, &up, parts)?;
+    }
+    if let Some(hollow) = mount.hollow() {
+        let from = mount.pocket().copied().unwrap_or(hollow.floor());
+        let face = PadFace::Rectangle(mount.outline());
+        let bosses = hollow.bosses(mount.holes(), &[]);
+        // A rule has made sure that there is room.
+        let layers = hollow.layers(&face, &bosses, from, &feature.formed(Role::Hollow)).unwrap_or_default();
+        let (reach, fillet) = (drop, hollow.fillet().get());
+        let seat = Seat { feature, inwards: up, mirrored: false, reach, fillet };
+        pad_hollow::cut(&seat, hollow.opens(), &layers, parts)?;
     }
     if let Some(slots) = mount.slots() {
         cut_slots(feature, slots, &up, parts)?;
@@ -106,8 +117,8 @@ fn bosses(
     parts: &mut Parts,
 ) -> Result<(), PrimitiveError> {
     let (Some(holes), Some(diameter)) = (mount.holes(), plate.boss_diameter()) else { return Ok(()) };
-    let drill = holes.thread().tap_drill.get() / 2.0;
-    let end = holes.drill_depth().get() + drill_point(drill) + plate.boss_floor().get();
+    let end =
+        holes.drill_depth().get() + drill_point(holes.thread().tap_drill).get() + plate.boss_floor().get();
     let foot = plate.thickness().get() / 2.0;
     if end <= plate.thickness().get() {
         return Ok(());

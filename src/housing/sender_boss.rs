@@ -86,10 +86,24 @@ fn outside(
     let end = boss.height().get() + faced.map_or(0.0, |s| s.depth.get());
     let top = if faced.is_some() { FEATURE.formed(Role::End) } else { FEATURE.cut(Role::SpotFace) };
     let radius = boss.diameter().get() / 2.0;
-    let outline = [P2::new(0.0, 0.0), P2::new(radius, 0.0), P2::new(radius, end), P2::new(0.0, end)];
+    let side = FEATURE.formed(Role::Side);
+    let (mut outline, mut tags) = (vec![P2::new(0.0, 0.0)], vec![FEATURE.formed(Role::Base)]);
+    match boss.neck() {
+        Some(neck) => {
+            let (thin, head) = (neck.diameter.get() / 2.0, boss.height().get() - neck.head.get());
+            outline.extend([
+                P2::new(thin, 0.0),
+                P2::new(thin, head - (radius - thin)),
+                P2::new(radius, head),
+            ]);
+            tags.extend([side.clone(), side.clone()]);
+        }
+        None => outline.push(P2::new(radius, 0.0)),
+    }
+    outline.extend([P2::new(radius, end), P2::new(0.0, end)]);
     // The end is faced: its edge stays sharp.
     let faced = FEATURE.cut(Role::End);
-    let tags = [FEATURE.formed(Role::Base), FEATURE.formed(Role::Side), faced.clone()];
+    tags.extend([side, faced.clone()]);
     let mut outline = fillets::rounded(design, &polygon(&outline, &tags));
     outline.iter_mut().filter(|s| s.tag == faced).for_each(|s| s.tag = top.clone());
     let frame = Frame::from_zx(stand.foot, stand.axis, stand.aft);

@@ -2,9 +2,9 @@
 
 use super::bores::{Bore, drilled};
 use super::frames::{clock, clock_across};
-use super::rounded::rounded_polygon;
+use super::pad_hollow::{self, Seat};
 use super::{CLEAR, Parts, pad};
-use crate::design::{Design, PadFace};
+use crate::design::{Design, PadFace, rounded_polygon};
 use crate::faces::{Feature, Role};
 use crate::units::Deg;
 use solidwright::geometry::{Frame, P3, V3};
@@ -52,6 +52,16 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
         let wall = FEATURE.formed(Role::Opening);
         let tags = [wall.clone(), FEATURE.formed(Role::OpeningFloor), wall];
         parts.cut.push(pad::prism(FEATURE, base, &opening, height + CLEAR, Deg::new(0.0), tags)?);
+    }
+    if let Some(hollow) = box_pad.hollow() {
+        let bosses = hollow.bosses(box_pad.holes(), box_pad.dowels());
+        let tag = FEATURE.formed(Role::Hollow);
+        // A rule has made sure that there is room.
+        let layers = hollow.layers(box_pad.outline(), &bosses, hollow.floor(), &tag).unwrap_or_default();
+        let inwards = Frame::from_zx(center, -normal, along);
+        let fillet = hollow.fillet().get();
+        let seat = Seat { feature: FEATURE, inwards, mirrored: true, reach: height, fillet };
+        pad_hollow::cut(&seat, hollow.opens(), &layers, parts)?;
     }
     if let Some(holes) = box_pad.holes() {
         pad::tapped(FEATURE, &face, holes, parts)?;

@@ -14,8 +14,23 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
     let tail = design.tail();
     let (radius, front, rear) =
         (tail.outside_diameter().get() / 2.0, tail.ring_front().get(), tail.rear().get());
-    let outline = [P2::new(0.0, front), P2::new(radius, front), P2::new(radius, rear), P2::new(0.0, rear)];
-    let tags = [FEATURE.formed(Role::RingFront), FEATURE.formed(Role::Outside), FEATURE.cut(Role::RearFace)];
+    let side = FEATURE.formed(Role::Outside);
+    let mut outline = vec![P2::new(0.0, front)];
+    let mut tags = vec![FEATURE.formed(Role::RingFront)];
+    match tail.barrel() {
+        Some(barrel) => {
+            let (thin, step) = (barrel.diameter.get() / 2.0, barrel.rear.get());
+            outline.extend([
+                P2::new(thin, front),
+                P2::new(thin, step - (radius - thin)),
+                P2::new(radius, step),
+            ]);
+            tags.extend([side.clone(), side.clone()]);
+        }
+        None => outline.push(P2::new(radius, front)),
+    }
+    outline.extend([P2::new(radius, rear), P2::new(0.0, rear)]);
+    tags.extend([side, FEATURE.cut(Role::RearFace)]);
     let outline = fillets::rounded(design, &polygon(&outline, &tags));
     parts.added.push(Primitive::revolve(FEATURE.name(), shaft(0.0), outline)?);
     bore(design, parts)

@@ -387,6 +387,14 @@ impl<'r, K: Kind> Ready<'_, 'r, K> {
         self.take(default(rule, reason, source))
     }
 
+    /// It holds an optional list of 1 to `most` such values, sorted and without duplicates.
+    pub fn several_optional(mut self, most: usize) -> Parameter<Vec<K::Value>>
+    where
+        K::Value: Ord,
+    {
+        self.take_several(most, Need::Optional)
+    }
+
     /// It holds a list of 1 to `most` such values; a trade default stands in and is reported as assumed.
     ///
     /// The values are sorted, and duplicates are removed.

@@ -125,7 +125,11 @@ fn housing(design: &Design, s: &mut Sheet) {
         s.rectangle([x - half, x + half], [z, 0.0], NEW);
     }
     s.shape(&shell, NEW);
-    s.rectangle([tail.ring_front().get(), end], [-ring, ring], NEW);
+    let barrel = tail.barrel().map_or([end, ring], |b| [b.rear.get(), 0.5 * b.diameter.get()]);
+    s.rectangle([tail.ring_front().get(), barrel[0]], [-barrel[1], barrel[1]], NEW);
+    if let Some(barrel) = tail.barrel() {
+        s.rectangle([barrel.rear.get(), end], [-ring, ring], NEW);
+    }
     let flange = 0.5 * face.flange_diameter().get();
     s.rectangle([0.0, face.flange_thickness().get()], [-flange, flange], NEW);
     if let Some(boss) = design.sender_boss() {

@@ -30,6 +30,7 @@ pub mod lip_seal;
 pub mod seals;
 
 pub mod bolts;
+pub mod drills;
 pub mod thread_engagement;
 pub mod threads;
 

@@ -5,7 +5,7 @@ use tailpattern::design::Design;
 use tailpattern::params::{self, Source};
 use tailpattern::report::terminal;
 
-const DEMO: &str = include_str!("../../params/demo_mm.yaml");
+const DEMO: &str = include_str!("../../params/solid_pads.yaml");
 
 /// Reads, validates and renders; the findings must be there when the design is not.
 fn swallow(bytes: Vec<u8>) {

@@ -52,7 +52,7 @@ fn a_named_file_is_never_written_over() {
 /// One line tells what would say the same again; the sums at the end and the JSON count every finding.
 #[test]
 fn what_says_the_same_is_told_once() {
-    let input = file("params/demo_mm.yaml");
+    let input = file("params/solid_pads.yaml");
     let output = tailpattern(&["check", input.to_str().expect("a path"), "--all"]);
     assert_eq!(output.status.code(), Some(0), "{}", err(&output));
     let told = out(&output);

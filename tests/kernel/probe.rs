@@ -273,7 +273,7 @@ fn shipped(name: &str) -> Solid {
 
 #[test]
 fn no_sample_of_a_housing_finds_a_thinner_wall() {
-    for name in ["minimal.yaml", "demo_mm.yaml"] {
+    for name in ["minimal.yaml", "solid_pads.yaml"] {
         let solid = shipped(name);
         let brep = solid.brep();
         let mut names: Vec<_> = brep.faces.iter().map(|f| f.tag.feature.clone()).collect();

@@ -50,7 +50,7 @@ fn design_of(file: &str, keys: &[&str], text: String) -> Design {
 /// A sweep makes only the parts of the checks that it is asked for: they must give the same alone, and share no name.
 #[test]
 fn parts_stand_alone() {
-    let design = design("demo_mm", &[]);
+    let design = design("solid_pads", &[]);
     let finished = housing::build(&design).expect("a housing");
     let all = checks::each(&Product::new(&design, &finished), &Part::ALL).expect("checks");
     assert!(all.iter().map(|(p, _)| *p).eq(Part::ALL));
@@ -73,7 +73,16 @@ fn bad(checks: &Checks) -> BTreeSet<(Verdict, &'static str)> {
 
 #[test]
 fn shipped_files_pass() {
-    for file in ["demo_mm", "demo_inch", "minimal", "pulse_sender", "two_mounts", "short_lugs", "long_iron"] {
+    for file in [
+        "solid_pads",
+        "demo_mm",
+        "demo_inch",
+        "minimal",
+        "pulse_sender",
+        "two_mounts",
+        "short_lugs",
+        "long_iron",
+    ] {
         let found = checked(file, &[]);
         let failed: Vec<_> = found.measurements.iter().filter(|c| c.verdict() == Verdict::Fail).collect();
         assert!(failed.is_empty(), "{file}: {failed:#?}");
@@ -180,7 +189,7 @@ fn holes_lie_as_far_from_edges_as_drawn() {
         let key = format!("gearbox_face.flange.thickness={thickness}");
         near(edges("minimal", &[&key])["gearbox_face, 6 bolt holes"], 1.75);
     }
-    let demo = edges("demo_mm", &[]);
+    let demo = edges("solid_pads", &[]);
     near(demo["gearbox_face, 6 bolt holes"], 1.666_875);
     near(demo["mount_pad, 4 tapped holes"], 1.666_875);
     near(demo["shift_box_pad, 6 tapped holes"], 1.686_718_75);
@@ -199,11 +208,11 @@ fn thick_walls_are_told() {
 /// A pipe across the propeller shaft, far behind the housing: the exhaust of the demonstration, moved.
 #[test]
 fn a_neighbour_across_the_propeller_shaft() {
-    let text = text_of("demo_mm").replace(
+    let text = text_of("solid_pads").replace(
         "from: 12.7, length: 482.6, side: 158.75, height: -123.825",
         "from: 700, length: 300, side: 0, height: -40",
     );
-    let design = design_of("demo_mm", &["exhaust"], text);
+    let design = design_of("solid_pads", &["exhaust"], text);
     let finished = housing::build(&design).expect("a housing");
     let found = checks::each(&Product::new(&design, &finished), &[Part::KeepClear]).expect("checks");
     let failed: Vec<_> = found[0].1.measurements.iter().filter(|c| c.verdict() == Verdict::Fail).collect();
@@ -314,7 +323,7 @@ fn a_neighbour_of_triangles() {
 #[test]
 fn yoke_and_drive_gear_turn_too() {
     let without = |key: &str| {
-        let text = text_of("demo_mm");
+        let text = text_of("solid_pads");
         let (head, rest) = text.split_once("  turning:").expect("the key");
         let rest: String = rest
             .lines()
@@ -323,7 +332,7 @@ fn yoke_and_drive_gear_turn_too() {
             .map(|l| format!("{l}\n"))
             .collect();
         let (path, value) = key.split_once('=').expect("path=value");
-        let design = design_of("demo_mm", &[key], edit::set(&format!("{head}{rest}"), path, value));
+        let design = design_of("solid_pads", &[key], edit::set(&format!("{head}{rest}"), path, value));
         let finished = housing::build(&design).expect("a housing");
         let found = checks::check(&Product::new(&design, &finished), &[Form::Finished]).expect("checks");
         let turning = found.measurements.into_iter().filter(|c| c.check == "turning part inside");
@@ -340,8 +349,8 @@ fn yoke_and_drive_gear_turn_too() {
 #[test]
 fn a_spot_face_in_the_wall() {
     let text =
-        text_of("demo_mm").replace("diameter: 22.225", "diameter: 44").replace("depth: 0.635", "depth: 4");
-    let design = design_of("demo_mm", &[], text);
+        text_of("solid_pads").replace("diameter: 22.225", "diameter: 44").replace("depth: 0.635", "depth: 4");
+    let design = design_of("solid_pads", &[], text);
     let finished = housing::build(&design).expect("a housing");
     let found = checks::check(&Product::new(&design, &finished), &[Form::Finished]).expect("checks");
     assert!(bad(&found).contains(&(Verdict::Warn, "spot face cuts a wall, edge")), "{:?}", bad(&found));
@@ -389,7 +398,7 @@ fn what_is_not_told_is_not_checked() {
             "critical speed of the propeller shaft",
         ),
     ] {
-        let found = without("demo_mm", key);
+        let found = without("solid_pads", key);
         assert!(found.measurements.iter().all(|c| c.check != gone), "{key}: {gone} is still checked");
         let because = found.not_checked.iter().find(|n| n.check == check).map(|n| n.because.as_str());
         assert!(because.is_some_and(|b| b.contains(key)), "{key}: {because:?}");
@@ -404,7 +413,7 @@ fn limits_of_validity_are_told() {
         ("mating.seal.width=25", "press and depth of the seal", "7 to 20 mm"),
         ("mating.register.fit=RC4", "fit of the register", "3.15 in"),
     ] {
-        let found = checks::fits_and_driveline(&design("demo_mm", &[key]));
+        let found = checks::fits_and_driveline(&design("solid_pads", &[key]));
         let because = found.not_checked.iter().find(|n| n.check == check).map(|n| n.because.as_str());
         assert!(because.is_some_and(|b| b.contains(word)), "{key}: {because:?}");
     }
@@ -413,7 +422,7 @@ fn limits_of_validity_are_told() {
 /// Gears place the boss: their centre distance and shaft angle, on either side of the shaft.
 #[test]
 fn gears_place_the_sender_boss() {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params/demo_mm.yaml");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params/solid_pads.yaml");
     let text = std::fs::read_to_string(path).expect("readable");
     let text: String = text
         .lines()
@@ -442,7 +451,7 @@ fn gears_place_the_sender_boss() {
 /// A file's own limit shows as such.
 #[test]
 fn limits_of_the_file_are_named() {
-    let found = checked("demo_mm", &["limits.wall=2"]);
+    let found = checked("solid_pads", &["limits.wall=2"]);
     let walls: Vec<_> = found.measurements.iter().filter(|c| c.check == "wall").collect();
     assert!(!walls.is_empty(), "there are walls");
     for wall in walls {
@@ -458,4 +467,24 @@ fn the_same_findings_each_time() {
     let one = rayon::ThreadPoolBuilder::new().num_threads(1).build().expect("a pool");
     let alone = one.install(|| checked("pulse_sender", &[]));
     assert_eq!(alone, checked("pulse_sender", &[]));
+}
+
+/// Thick places of features with an agreed feeder or chill are listed with their value, and have no verdict; those of others
+/// keep theirs.
+#[test]
+fn agreed_feeders_are_listed_as_not_judged() {
+    let text = text_of("solid_pads").replace("\ncasting:\n", "\ncasting:\n  fed: [mount_pad]\n");
+    let design = design_of("solid_pads", &[], text);
+    let finished = housing::build(&design).expect("a housing");
+    let found = checks::check(&Product::new(&design, &finished), &[Form::Casting]).expect("checks");
+    let of = |feature: &str| {
+        let thick = |c: &&Measurement| {
+            ["hot spot, walls", "heavy lump, modulus in walls", "change of section, ratio"].contains(&c.check)
+                && c.what.ends_with(feature)
+        };
+        found.measurements.iter().filter(thick).count()
+    };
+    let told = found.not_checked.iter().filter(|n| n.because.contains("agreed for mount_pad")).count();
+    assert_eq!((of("mount_pad"), told), (0, 3), "{:#?}", found.not_checked);
+    assert!(of("sender_boss") >= 3, "no feeder is agreed there");
 }

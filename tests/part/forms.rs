@@ -74,22 +74,31 @@ fn odd_values_hold_too() {
         ("short_lugs", &["casting.stock.cored_above=15"]),
         ("minimal", &["casting.stock.cored_above=10.9"]),
         ("minimal", &["gearbox_face.register.kind=recess"]),
-        ("demo_mm", &["gearbox_face.register.kind=recess"]),
-        ("demo_mm", &["shift_box_pad.clock=-45 deg"]),
-        ("demo_mm", &["shift_box_pad.clock=10 deg"]),
-        ("demo_mm", &["shift_box_pad.tilt=1.5 deg"]),
-        ("demo_mm", &["shift_box_pad.tilt=5 deg"]),
-        ("demo_mm", &["shift_box_pad.draft=5 deg"]),
-        ("demo_mm", &["casting.mould.parting_clock=2 deg"]),
+        ("solid_pads", &["gearbox_face.register.kind=recess"]),
+        ("solid_pads", &["shift_box_pad.clock=-45 deg"]),
+        ("solid_pads", &["shift_box_pad.clock=10 deg"]),
+        ("solid_pads", &["shift_box_pad.tilt=1.5 deg"]),
+        ("solid_pads", &["shift_box_pad.tilt=5 deg"]),
+        ("solid_pads", &["shift_box_pad.draft=5 deg"]),
+        ("solid_pads", &["casting.mould.parting_clock=2 deg"]),
+        ("solid_pads", &["casting.mould.parting_clock=90 deg"]),
         ("demo_mm", &["casting.mould.parting_clock=90 deg"]),
+        ("demo_mm", &["casting.mould.core_draft=5 deg"]),
+        ("demo_mm", &["casting.mould.draft=4 deg"]),
+        ("demo_mm", &["mount_pad.hollow.opens=outside"]),
+        ("demo_mm", &["shift_box_pad.clock=10 deg"]),
+        ("demo_mm", &["shift_box_pad.hollow.fillet=6"]),
+        ("demo_mm", &["mount_pad.hollow.boss_diameter=24"]),
+        ("demo_mm", &["sender_boss.neck.head=30"]),
+        ("demo_mm", &["casting.stock.all=1"]),
         ("long_iron", &["casting.mould.parting_clock=90 deg"]),
         ("minimal", &["casting.mould.parting_clock=90 deg"]),
         ("pulse_sender", &["casting.mould.parting_clock=90 deg"]),
         ("short_lugs", &["casting.mould.parting_clock=0 deg"]),
         ("two_mounts", &["casting.mould.parting_clock=90 deg"]),
         ("short_lugs", &["casting.mould.draft=4 deg", "casting.mould.core_draft=4 deg"]),
-        ("demo_mm", &["casting.mould.core_draft=5 deg"]),
-        ("demo_mm", &["trial_print.half_section=true"]),
+        ("solid_pads", &["casting.mould.core_draft=5 deg"]),
+        ("solid_pads", &["trial_print.half_section=true"]),
         ("pulse_sender", &["casting.mould.parting_clock=60 deg"]),
         ("pulse_sender", &["casting.mould.draft=3 deg"]),
         ("pulse_sender", &["casting.mould.draft=10 deg"]),
@@ -108,7 +117,7 @@ fn odd_values_hold_too() {
 /// Sides of pads and openings that lie in the mould lean too: nothing stands upright.
 #[test]
 fn every_wall_has_draft() {
-    let files = ["demo_mm", "long_iron", "minimal", "pulse_sender", "short_lugs", "two_mounts"];
+    let files = ["demo_mm", "solid_pads", "long_iron", "minimal", "pulse_sender", "short_lugs", "two_mounts"];
     let turned = files.iter().flat_map(|file| ["0 deg", "90 deg"].map(|clock| (*file, clock)));
     for (file, clock) in turned {
         let key = format!("casting.mould.parting_clock={clock}");
@@ -153,8 +162,8 @@ fn undercuts_do_not_hang_on_the_mesh() {
     };
     let spot =
         |file: &str| found(file).into_iter().find(|u| Role::of(&u.tag) == Role::SpotFace).expect("it").area;
-    let (mm, inch) = (spot("demo_mm"), spot("demo_inch"));
-    assert!((mm - 844.0).abs() < 4.0 && (mm - inch).abs() < 0.5, "{mm} and {inch} mm²");
+    let (solid, mm, inch) = (spot("solid_pads"), spot("demo_mm"), spot("demo_inch"));
+    assert!((solid - 844.0).abs() < 4.0 && (mm - inch).abs() < 0.5, "{solid}, {mm} and {inch} mm²");
     let iron = found("long_iron");
     assert!(iron.iter().all(|u| u.holder() != Feature::MountPad), "{iron:#?}");
 }

@@ -19,4 +19,5 @@ mod demo;
 mod drawn_housings;
 mod forms;
 mod packs;
+mod pads;
 mod place;

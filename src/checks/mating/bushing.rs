@@ -28,7 +28,7 @@ fn housing(f: &Facts<'_>) -> Result<&'static Properties, String> {
 fn seated(f: &Facts<'_>) -> Result<Seated, String> {
     let bushing = f.bushing()?;
     let (tail, seat) = (f.design.tail(), f.design.tail().bushing().bore());
-    let sizes = [bushing.bore, seat, tail.outside_diameter()];
+    let sizes = [bushing.bore, seat, tail.around_bushing()];
     let fit = PressFit::new(sizes, bushing.material.elastic, Elastic::from(housing(f)?)).map_err(because)?;
     let SeatHole { deviations: hole, source, .. } = seat_hole(bushing, seat)?;
     let interference = if let Some(name) = bushing.seat_fit {

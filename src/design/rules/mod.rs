@@ -18,6 +18,8 @@ mod lugs;
 
 mod pad_holes;
 
+mod pad_hollow;
+
 mod pad_outline;
 
 mod pad_polygon;
@@ -35,6 +37,8 @@ mod mating;
 mod moulding;
 
 mod mount_plate;
+
+mod necks;
 
 mod mount_slots;
 
@@ -96,6 +100,8 @@ pub static CODES: &[&[Code]] = &[
     surroundings::CODES,
     sender_gears::CODES,
     mating::CODES,
+    pad_hollow::CODES,
+    necks::CODES,
 ];
 
 /// Checks all rules.
@@ -128,6 +134,8 @@ pub(super) fn check(file: &File) -> Findings {
     surroundings::check(file, &mut verdicts);
     sender_gears::check(file, &mut verdicts);
     mating::check(file, &mut verdicts);
+    pad_hollow::check(file, &mut verdicts);
+    necks::check(file, &mut verdicts);
     verdicts.findings
 }
 

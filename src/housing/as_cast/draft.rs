@@ -45,7 +45,7 @@ pub(super) const RIDGE: f64 = 20.0;
 /// How far hidden ends reach into their neighbour, mm.
 const OVERLAP: f64 = 2.0;
 
-fn drawing(axis: V3, up: V3) -> (Drawing, f64) {
+pub(super) fn drawing(axis: V3, up: V3) -> (Drawing, f64) {
     let lean = axis.dot(&up).abs().min(1.0).acos();
     if (FRAC_PI_2 - lean).abs() < LYING {
         (Drawing::Lying, lean)

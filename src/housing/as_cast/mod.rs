@@ -6,6 +6,7 @@
 
 mod draft;
 mod hidden;
+mod pocket;
 mod stock;
 mod upright;
 
@@ -121,7 +122,7 @@ impl Metal<'_> {
     /// Whether there is metal at a point.
     fn at(&self, p: P3) -> bool {
         let inside = |list: &[Primitive]| list.iter().any(|q| q.contains(p));
-        inside(&self.0.added) && !inside(&self.0.cut) && !inside(&self.0.drilled)
+        inside(&self.0.added) && !inside(&self.0.pockets) && !inside(&self.0.cut) && !inside(&self.0.drilled)
     }
 
     /// Whether a point lies in the cavity, or in another hollow that is cast whatever its size.
@@ -137,6 +138,8 @@ pub(super) struct Cast {
     pub added: Vec<Primitive>,
     /// Bodies to be cut: what cores give.
     pub cored: Vec<Primitive>,
+    /// Pockets that the pattern itself has.
+    pub pockets: Vec<Primitive>,
     /// Machined faces and their stock.
     pub stocked: Vec<StockedFace>,
     /// Features that lie askew to the mould, and are drafted along their own axes, as loose pieces are.
@@ -158,6 +161,13 @@ impl Cast {
         let reaches = draft::reaches(&thick, mould.up);
         for p in &thick {
             out.take(draft::body(p, mould, over, &reaches)?, false);
+        }
+        for p in &parts.pockets {
+            let made = pocket::drafted(p, mould)?;
+            if made.drawing != Drawing::Standing {
+                out.loose.extend(made.pieces.first().map(Feature::of_body));
+            }
+            out.pockets.extend(made.pieces);
         }
         let metal = Metal(parts);
         for p in parts.cut.iter().chain(&parts.drilled) {

@@ -134,7 +134,7 @@ fn narrowed(
 
 /// How far a core's body reaches over the mouth of its hole, mm: more than any stock. What it lies in beyond is another
 /// hole, or no metal.
-const REACH: f64 = 25.0;
+pub(super) const REACH: f64 = 25.0;
 
 /// Points of the disc at the end of a turned hole, in rings, as shares of its radius; none on the axis, where outlines
 /// begin.

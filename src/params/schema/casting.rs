@@ -24,10 +24,40 @@ pub struct RawCasting {
     pub contraction: Contraction,
     /// Core prints, vent, dowels.
     pub prints: RawPrints,
+    /// Features with an agreed feeder or chill.
+    pub fed: Parameter<Vec<FedFeature>>,
+}
+
+/// A feature for which a feeder or a chill can be agreed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum FedFeature {
+    /// Flange and bolt bosses.
+    GearboxFace,
+    /// The ring around bushing and seal.
+    Tail,
+    /// The shift box's pad.
+    ShiftBoxPad,
+    /// The mount's pad.
+    MountPad,
+    /// The second mount's pad.
+    SecondMountPad,
+    /// The sender's boss.
+    SenderBoss,
+    /// Bosses of plugs.
+    Plugs,
 }
 
 impl Section for RawCasting {
     fn read(s: &mut SectionReader<'_>) -> Self {
+        const FED: Choice<FedFeature> = Choice(&[
+            ("gearbox_face", FedFeature::GearboxFace, "flange"),
+            ("tail", FedFeature::Tail, "ring around bushing and seal"),
+            ("shift_box_pad", FedFeature::ShiftBoxPad, "pad of the shift box"),
+            ("mount_pad", FedFeature::MountPad, "pad of the mount"),
+            ("second_mount_pad", FedFeature::SecondMountPad, "pad of the second mount"),
+            ("sender_boss", FedFeature::SenderBoss, "boss of the sender"),
+            ("plugs", FedFeature::Plugs, "bosses of the plugs"),
+        ]);
         static ROWS: [Row<&Alloy>; 4] = [row(0), row(1), row(2), row(3)];
         Self {
             alloy: s
@@ -53,6 +83,14 @@ impl Section for RawCasting {
                 .key("prints", "Core prints, the core's vent, dowels between halves.")
                 .concerning(Concern::MouldAndCore)
                 .default_section(),
+            fed: s
+                .key(
+                    "fed",
+                    "Features for which a feeder or a chill is agreed with the foundry: `check` lists their thick places \
+                     as not judged instead of warning of them.",
+                )
+                .value(FED, "[mount_pad, sender_boss]")
+                .several_optional(7),
         }
     }
 }

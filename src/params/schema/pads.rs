@@ -5,6 +5,7 @@
 //! right as well).
 
 use super::mount_plate::{RawMountPlate, RawPadSlots};
+use super::pad_hollow::{RawMountHollow, RawPadHollow};
 use super::pad_polygon::{RawDowel, RawPolygonCorner};
 use super::{CLOCK, PART_SIZE, PRACTICE, SIDE, STATION, range};
 use crate::params::kinds::{Angle, Count, Length, Radius, Range, ThreadName};
@@ -156,6 +157,8 @@ pub struct RawShiftBoxPad {
     pub polygon: ParameterList<RawPolygonCorner>,
     /// Opening into the cavity.
     pub opening: Option<Outline>,
+    /// Hollow below the face instead of solid metal.
+    pub hollow: Option<RawPadHollow>,
     /// Tapped holes.
     pub holes: Option<RawPadHoles>,
     /// Dowel holes.
@@ -211,6 +214,13 @@ impl Section for RawShiftBoxPad {
             opening: s
                 .key("opening", "Opening through the pad into the cavity. Leave it out for a closed pad.")
                 .optional_section(),
+            hollow: s
+                .key(
+                    "hollow",
+                    "Makes the pad a plate on walls, hollow below, with bosses around its holes. Leave it out for a \
+                     solid block.",
+                )
+                .optional_section(),
             holes: s.key("holes", "Tapped holes in the face. Leave it out for none.").optional_section(),
             dowels: s.key("dowels", "Blind dowel holes that locate the shift box.").list(0, 8),
             draft: draft(s),
@@ -237,6 +247,8 @@ pub struct RawMountPad {
     pub slots: Option<RawPadSlots>,
     /// Plate instead of a block.
     pub plate: Option<RawMountPlate>,
+    /// Hollow leg instead of a block.
+    pub hollow: Option<RawMountHollow>,
     /// Draft of the side walls.
     pub draft: Parameter<Deg>,
 }
@@ -265,6 +277,12 @@ impl Section for RawMountPad {
             slots: s.key("slots", "Slots in the face. Leave it out for none.").optional_section(),
             plate: s
                 .key("plate", "Makes the pad a plate tied to the shell. Leave it out for a solid block.")
+                .optional_section(),
+            hollow: s
+                .key(
+                    "hollow",
+                    "Makes the pad a hollow leg: walls, with bosses around its holes. Leave it out for a solid block.",
+                )
                 .optional_section(),
             draft: draft(s),
         }

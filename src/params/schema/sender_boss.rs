@@ -1,6 +1,6 @@
 //! `sender_boss`: the boss of the speedometer sender, whose axis is skew to the shaft.
 
-use super::sender_fittings::{RawFork, RawORing};
+use super::sender_fittings::{RawFork, RawNeck, RawORing};
 use super::{CLOCK, PART_SIZE, PRACTICE, SIDE, STATION, range};
 use crate::params::kinds::{Angle, Choice, Length, ThreadName};
 use crate::params::parameter::{Parameter, ParameterList};
@@ -57,6 +57,8 @@ pub struct RawSenderBoss {
     pub height: Parameter<Mm>,
     /// From the spot face to the tip of a pulse sender.
     pub insertion: Parameter<Mm>,
+    /// Where it is thinner, below its head.
+    pub neck: Option<RawNeck>,
     /// The stepped bore.
     pub bore_steps: ParameterList<RawBoreStep>,
     /// The spot face.
@@ -135,14 +137,8 @@ impl Section for RawSenderBoss {
                 )
                 .value(Length(range(15.0, 300.0, PART_SIZE)), "79.375")
                 .required(),
-            insertion: s
-                .key("insertion", "From the spot face to the sender's tip. Pulse only.")
-                .value(Length(range(5.0, 250.0, PART_SIZE)), "34.0")
-                .or_derive(
-                    "to 3 mm inside the cavity's wall, for a pulse sender",
-                    "the tip clears the wall and stays away from the shaft",
-                    PRACTICE,
-                ),
+            neck: neck(s),
+            insertion: insertion(s),
             bore_steps: s
                 .key(
                     "bore_steps",
@@ -172,6 +168,21 @@ impl Section for RawSenderBoss {
                 .optional_section(),
         }
     }
+}
+
+fn neck(s: &mut SectionReader<'_>) -> Option<RawNeck> {
+    s.key("neck", "Makes the boss thinner below its head. Leave it out for one diameter all along.")
+        .optional_section()
+}
+
+fn insertion(s: &mut SectionReader<'_>) -> Parameter<Mm> {
+    s.key("insertion", "From the spot face to the sender's tip. Pulse only.")
+        .value(Length(range(5.0, 250.0, PART_SIZE)), "34.0")
+        .or_derive(
+            "to 3 mm inside the cavity's wall, for a pulse sender",
+            "the tip clears the wall and stays away from the shaft",
+            PRACTICE,
+        )
 }
 
 /// One step of the bore.

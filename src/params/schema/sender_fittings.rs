@@ -1,4 +1,5 @@
-//! `sender_boss.o_ring` and `sender_boss.fork`: the seal of the sender in its bore, and the fork that retains it.
+//! `sender_boss.o_ring`, `sender_boss.fork` and `sender_boss.neck`: the seal of the sender in its bore, the fork that retains it, and the
+//! part of the boss that is thinner.
 
 use super::{CLOCK, PART_SIZE, PRACTICE, range};
 use crate::params::kinds::{Angle, Length};
@@ -80,6 +81,38 @@ impl Section for RawFork {
                 )
                 .value(Angle(CLOCK), "180 deg")
                 .or_assume(Deg::new(0.0), "from behind", PRACTICE),
+        }
+    }
+}
+
+/// The thinner part of the boss, from its head to the shell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RawNeck {
+    /// Diameter.
+    pub diameter: Parameter<Mm>,
+    /// Length of the head at the boss's full diameter.
+    pub head: Parameter<Mm>,
+}
+
+impl Section for RawNeck {
+    fn read(s: &mut SectionReader<'_>) -> Self {
+        Self {
+            diameter: s
+                .key("diameter", "Outside diameter of the neck, from the head to the shell.")
+                .value(Length(range(10.0, 120.0, PART_SIZE)), "38.0")
+                .required(),
+            head: s
+                .key(
+                    "head",
+                    "Length of the head at the boss's full diameter, from the spot face inwards; behind it a cone of 45 \
+                     degrees leads to the neck.",
+                )
+                .value(Length(range(3.0, 150.0, PART_SIZE)), "22.0")
+                .or_derive(
+                    "retaining_screw.drill_depth + thread diameter; without a screw in the head, 0.3 x diameter",
+                    "metal below the drill's point",
+                    PRACTICE,
+                ),
         }
     }
 }

@@ -19,6 +19,10 @@ pub struct RawTail {
     pub outside_diameter: Parameter<Mm>,
     /// Length of that ring, from the rear face forward.
     pub length: Parameter<Mm>,
+    /// Outside diameter over the bushing, ahead of the seal.
+    pub barrel_diameter: Parameter<Mm>,
+    /// Length of the ring at its full diameter, behind the barrel.
+    pub collar_length: Parameter<Mm>,
     /// The bushing seat.
     pub bushing: RawBushing,
     /// The seal counterbore.
@@ -49,6 +53,22 @@ impl Section for RawTail {
                     "covers the bushing seat and ends in the shell",
                     PRACTICE,
                 ),
+            barrel_diameter: s
+                .key(
+                    "barrel_diameter",
+                    "Outside diameter of the ring over the bushing, ahead of the seal. Leave it out for a ring of one \
+                     diameter.",
+                )
+                .value(Length(range(20.0, 300.0, PART_SIZE)), "70.0")
+                .optional(),
+            collar_length: s
+                .key(
+                    "collar_length",
+                    "Length of the ring at its full diameter, from the rear face forward; ahead of it a cone of 45 \
+                     degrees leads to the barrel. Only with `barrel_diameter`.",
+                )
+                .value(Length(range(5.0, 200.0, PART_SIZE)), "20.0")
+                .or_derive("seal.depth + shell.wall", "a wall of one thickness about the seal", PRACTICE),
             bushing: s.key("bushing", "The bushing that carries the slip yoke.").section(),
             seal: s.key("seal", "The rotary lip seal behind the bushing.").section(),
             oil_feed: s

@@ -141,6 +141,12 @@ impl Body {
         self.over(from, to).map(|x| self.inside(x)).fold(0.0, f64::max)
     }
 
+    /// The smallest cavity radius between two stations; none where the cavity ends between them.
+    pub fn least_hollow(&self, from: f64, to: f64) -> Option<f64> {
+        let within = from >= 0.0 && to <= self.end();
+        within.then(|| self.over(from, to).map(|x| self.inside(x)).fold(f64::INFINITY, f64::min))
+    }
+
     fn over(&self, from: f64, to: f64) -> impl Iterator<Item = f64> + '_ {
         let steps = 24;
         let even = (0..=steps).map(move |i| from + (to - from) * f64::from(i) / f64::from(steps));
@@ -180,6 +186,7 @@ impl Body {
         p.section("tail", |p| {
             p.mm("outside_diameter", tail.outside);
             p.some_mm("length", tail.length);
+            self.barrel(&mut d.aside(1), p);
             let mut mouth = tail.bore / 2.0 + 1.5 * 15.0_f64.to_radians().tan();
             p.section("bushing", |p| {
                 p.mm("bore", tail.bore);
@@ -210,6 +217,20 @@ impl Body {
             self.drain_back(d, p, mouth);
             dust_lip(d, p, tail, rim);
         });
+    }
+
+    /// Thinner over the bushing, where there is metal to spare.
+    fn barrel(&self, d: &mut Draw, p: &mut Page) {
+        let tail = &self.tail;
+        let room = tail.outside - tail.bore - 12.0;
+        let cone = 0.5 * tail.outside - 0.5 * tail.bore;
+        if room < 4.0 || tail.bushing < cone || !d.chance(0.4) {
+            return;
+        }
+        p.mm("barrel_diameter", d.length(tail.bore + 10.0, tail.outside - 2.0));
+        if d.chance(0.3) {
+            p.mm("collar_length", d.length(tail.depth() + 4.0, tail.depth() + 10.0));
+        }
     }
 
     fn oil_feed(&self, d: &mut Draw, p: &mut Page) {

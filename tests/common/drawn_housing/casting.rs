@@ -23,6 +23,9 @@ pub fn write(d: &mut Draw, p: &mut Page, body: &Body) {
         if d.chance(0.1) {
             p.word("density", "2700 kg/m3");
         }
+        if d.aside(3).chance(0.1) {
+            p.word("fed", "[gearbox_face, mount_pad, sender_boss]");
+        }
         p.section("fillets", |p| fillets(d, p));
         p.section("mould", |p| mould(d, p));
         p.section("stock", |p| stock(d, p));

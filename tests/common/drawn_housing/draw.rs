@@ -6,6 +6,7 @@ const INCH: f64 = 25.4;
 
 /// Where the numbers of a file come from.
 pub struct Draw {
+    seed: u64,
     random: Random,
     pub inch: bool,
 }
@@ -14,7 +15,13 @@ impl Draw {
     pub fn new(seed: u64) -> Self {
         let mut random = Random::new(seed);
         let inch = random.unit() < 0.3;
-        Self { random, inch }
+        Self { seed, random, inch }
+    }
+
+    /// Numbers of their own for a part of the file: what it draws moves nothing else.
+    pub fn aside(&self, part: u64) -> Self {
+        let random = Random::new(self.seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) ^ part);
+        Self { random, ..*self }
     }
 
     /// Whether something of this share of all files is so here.

@@ -66,6 +66,9 @@ fn pad(d: &mut Draw, p: &mut Page, body: &mut Body, key: &str, (from, to): (f64,
         } else if d.chance(0.93) {
             holes(d, p, body, &mount);
         }
+        if !slotted && plate.is_none() {
+            hollow(&mut d.aside(mount.station.to_bits()), p, body, &mount);
+        }
         if d.chance(0.2) {
             p.deg("draft", d.pick(&[1.0, 1.5, 2.0, 3.0]));
         }
@@ -154,6 +157,42 @@ fn grid(p: &mut Page, along: usize, across: usize, (length, width): (f64, f64)) 
     p.word("across", across);
     p.mm("length", length);
     p.mm("width", width);
+}
+
+/// A hollow leg: open to the cavity where that is wide enough, else at the face.
+fn hollow(d: &mut Draw, p: &mut Page, body: &Body, mount: &Mount) {
+    let (front, rear) = (mount.station - 0.5 * mount.length, mount.station + 0.5 * mount.length);
+    let given = d.chance(0.5);
+    let wall = if given { d.length(4.0, 10.0) } else { body.wall };
+    let reach = 0.5 * mount.width + mount.side.abs() - wall;
+    let inside = body.least_hollow(front, rear).is_some_and(|least| reach < least - 1.0) && d.chance(0.6);
+    let room = 0.5 * mount.length.min(mount.width) - wall;
+    if mount.drop - body.hollow(front, rear) - wall < 12.0 || room < 12.0 || !d.chance(0.85) {
+        return;
+    }
+    p.section("hollow", |p| {
+        p.word("opens", if inside { "inside" } else { "outside" });
+        if given {
+            p.mm("wall", wall);
+        }
+        sizes(d, p, mount.screw);
+    });
+}
+
+/// Floor, bosses and fillets of a hollow, now and then.
+pub fn sizes(d: &mut Draw, p: &mut Page, screw: Screw) {
+    if d.chance(0.3) {
+        p.mm("floor", d.length(5.0, 10.0));
+    }
+    if d.chance(0.25) {
+        p.mm("boss_diameter", d.length(screw.1 + 6.0, 2.4 * screw.1));
+    }
+    if d.chance(0.2) {
+        p.mm("boss_floor", d.length(3.0, 8.0));
+    }
+    if d.chance(0.25) {
+        p.mm("fillet", d.length(2.0, 5.0));
+    }
 }
 
 fn slots(d: &mut Draw, p: &mut Page, body: &Body, mount: &Mount, plate: Option<&Plate>) {

@@ -61,6 +61,7 @@ pub fn write(d: &mut Draw, p: &mut Page, body: &Body) {
         p.deg("clock", about);
         p.mm("diameter", boss.diameter);
         p.mm("height", boss.height);
+        neck(&mut d.aside(2), p, &boss);
         if pulse && d.chance(0.25) {
             let far = side.abs() + 0.5 * bore;
             let roof = (hollow * hollow - far * far).max(0.0).sqrt() / lean.cos();
@@ -103,6 +104,20 @@ fn place(d: &mut Draw, body: &Body, room: f64, from: f64) -> (f64, f64) {
         }
     }
     (body.station(d, room, from, body.end()), d.clock(270.0))
+}
+
+/// Thinner below its head, where it is thick and long enough.
+fn neck(d: &mut Draw, p: &mut Page, boss: &Boss) {
+    let least = boss.bores.0 + 9.0;
+    if boss.diameter - least < 5.0 || boss.height < 50.0 || !d.chance(0.5) {
+        return;
+    }
+    p.section("neck", |p| {
+        p.mm("diameter", d.length(least, boss.diameter - 2.0));
+        if d.chance(0.2) {
+            p.mm("head", d.length(0.5 * boss.height, 0.6 * boss.height));
+        }
+    });
 }
 
 fn bores(d: &mut Draw, p: &mut Page, boss: &Boss) {

@@ -39,8 +39,10 @@ pub fn write(d: &mut Draw, p: &mut Page, body: &mut Body) {
     p.section("shift_box_pad", |p| {
         p.mm("station", pad.station);
         p.mm("height", pad.height);
+        let mut side = 0.0;
         if d.chance(0.3) {
-            p.mm("side_offset", d.length(-25.0, 25.0));
+            side = d.length(-25.0, 25.0);
+            p.mm("side_offset", side);
         }
         if d.chance(0.3) {
             p.deg("clock", d.clock(0.0));
@@ -56,9 +58,8 @@ pub fn write(d: &mut Draw, p: &mut Page, body: &mut Body) {
         if let Some(size) = pad.opening {
             rectangle(d, p, "opening", size, 10.0);
         }
-        if d.chance(0.9) {
-            holes(d, p, body, &pad);
-        }
+        let gap = if d.chance(0.9) { Some(holes(d, p, body, &pad)) } else { None };
+        hollow(&mut d.aside(pad.station.to_bits()), p, body, &pad, (side, gap));
         if d.chance(0.25) {
             dowels(d, p, &pad);
         }
@@ -117,7 +118,8 @@ fn polygon(d: &mut Draw, p: &mut Page, pad: &Pad) {
     });
 }
 
-fn holes(d: &mut Draw, p: &mut Page, body: &Body, pad: &Pad) {
+/// Gives how far the holes' centres are from the opening.
+fn holes(d: &mut Draw, p: &mut Page, body: &Body, pad: &Pad) -> f64 {
     let screw = pad.screw;
     let spread = |d: &mut Draw, side: f64, opening: Option<f64>| {
         let most = side - 3.0 * screw.1;
@@ -144,6 +146,39 @@ fn holes(d: &mut Draw, p: &mut Page, body: &Body, pad: &Pad) {
                 p.mm("across", *across);
             });
         }
+    });
+    let [beside, ahead] = pad.opening.map_or([100.0; 2], |o| [0.5 * (across - o.1), 0.5 * (along - o.0)]);
+    if rows > 2 { beside } else { beside.max(ahead) }
+}
+
+/// Walls instead of solid metal, where the cavity is wide enough and bosses stay clear of the opening.
+fn hollow(d: &mut Draw, p: &mut Page, body: &Body, pad: &Pad, (side, gap): (f64, Option<f64>)) {
+    let given = d.chance(0.5);
+    let wall = if given { d.length(4.0, 10.0) } else { body.wall };
+    let lean = pad.height * f64::to_radians(pad.tilt).tan().abs();
+    let (front, rear) = (pad.station - 0.6 * pad.length - lean, pad.station + 0.6 * pad.length + lean);
+    let wide = body
+        .least_hollow(front, rear)
+        .is_some_and(|least| 0.5 * pad.width + f64::abs(side) - wall < least - 1.0);
+    let bosses = gap.is_none_or(|gap| gap > 0.5 * pad.screw.1 + 4.0);
+    let high = pad.height - body.hollow(front, rear) - wall > 10.0;
+    if !wide || !bosses || !high || !d.chance(0.85) {
+        return;
+    }
+    p.section("hollow", |p| {
+        if given {
+            p.mm("wall", wall);
+        }
+        if d.chance(0.3) {
+            p.mm("floor", d.length(5.0, 10.0));
+        }
+        if d.chance(0.25) {
+            p.mm("boss_diameter", pad.screw.1 + 5.0);
+        }
+        if d.chance(0.25) {
+            p.mm("boss_floor", d.length(3.0, 8.0));
+        }
+        p.mm("fillet", d.length(2.0, 5.0));
     });
 }
 

@@ -19,7 +19,7 @@ BUSHINGS = {"bronze": (100_000.0, 0.34, 18.0e-6), "bronze_on_steel": (205_000.0,
 STEEL = 11.7e-6
 RISE = 90.0  # K, 20 to 110 degrees Celsius
 # Of demo_mm.yaml, mm.
-BORE, SEAT, BUMP, DROOP = 39.6875, 49.2125, 69.85, 82.55
+BORE, SEAT, BARREL, BUMP, DROOP = 39.6875, 49.2125, 58.7375, 69.85, 82.55
 SIZES = {"s6": (0.043, 0.059), "r6": (0.034, 0.050), "H7": (0.0, 0.025), "H8": (0.0, 0.039), "f7": (-0.050, -0.025)}
 SOLVED = 1e-9  # mm
 SMALL_ANGLES = 0.02  # relative: the charts' sums are those of small angles
@@ -75,7 +75,7 @@ def off(what, told, wanted, within):
 
 def rings(metal, interference, rise):
     """Pressure between two rings, and growth of the inner one's bore on the diameter; u = a r + b / r in either."""
-    inner, seat, outer = BORE / 2.0, SEAT / 2.0, 84.1375 / 2.0
+    inner, seat, outer = BORE / 2.0, SEAT / 2.0, BARREL / 2.0
     (e1, n1, x1), (e2, n2, x2) = metal, ALUMINIUM
 
     def radial(e, n, r):

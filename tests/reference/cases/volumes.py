@@ -49,7 +49,7 @@ def add(run):
             run.checks.run(f"{name}: volume face by face", faces, run.built[name])
         else:
             run.checks.add(f"{name}: volume face by face", ["not built"])
-    run.checks.run("demo_mm, sender moved: volume face by face", moved, run)
+    run.checks.run("solid_pads, sender moved: volume face by face", moved, run)
     run.checks.run("long_iron: bushing seat by finer and finer meshes", seat, run)
 
 
@@ -58,11 +58,11 @@ def faces(built):
 
 
 def moved(run):
-    """The demonstration with a sender whose bore breaks out flat into the cavity."""
-    text = (run.params / "demo_mm.yaml").read_text("utf-8")
+    """The first draft with a sender whose bore breaks out flat into the cavity."""
+    text = (run.params / "solid_pads.yaml").read_text("utf-8")
     for old, new in SENDER:
         if text.count(old) != 1:
-            return [], [f"demo_mm.yaml does not say once: {old}"]
+            return [], [f"solid_pads.yaml does not say once: {old}"]
         text = text.replace(old, new)
     params, out = run.folder / "sender_moved.yaml", run.folder / "sender_moved"
     params.write_text(text, "utf-8")

@@ -71,6 +71,6 @@ pub use convexity::concave_edges;
 pub use ends::{End, Lengthened, Trim, all_cut, cuts, lengthened, uncut};
 pub use failure::FilletFailure;
 pub use joint::{Joint, JointState};
-pub use parallel::joined_closing;
+pub use parallel::{joined_closing, room_within};
 pub use plan::{Change, Demotion, FilletPlan, FilletRequest};
 pub use radius_levels::{FilletResult, filleted};

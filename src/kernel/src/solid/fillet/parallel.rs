@@ -76,6 +76,26 @@ pub fn joined_closing(shapes: &[Profile], radius: f64) -> Option<Vec<Segment>> {
     shrunk(&outer_loop(&kept)?, radius).map(merged)
 }
 
+/// The outline of the room that a ball of the radius, as a disc, can sweep inside an outline, a wall's thickness off it and clear
+/// of islands: the hollow that walls and bosses leave, its corners rounded by the disc. Islands may overlap one another and the
+/// outline. `None` where no disc fits; of several rooms, the largest.
+pub fn room_within(outside: &Profile, wall: f64, islands: &[Profile], radius: f64) -> Option<Vec<Segment>> {
+    let inwards = reversed(outside.segments());
+    let mut pieces = moved(&inwards.iter().collect::<Vec<_>>(), wall + radius, false);
+    for island in islands {
+        pieces.extend(moved(&island.segments().iter().collect::<Vec<_>>(), radius, false));
+    }
+    // Where the disc's centre may be.
+    let free = |p: P2| {
+        outside.contains(p)
+            && outside.distance(p) > wall + radius - SAME
+            && islands.iter().all(|o| !o.contains(p) && o.distance(p) > radius - SAME)
+    };
+    let kept: Vec<Segment> = cut(&pieces, false).into_iter().filter(|s| free(s.point(0.5))).collect();
+    let centers = Profile::new(merged(outer_loop(&reversed(&kept))?)).ok()?;
+    outline(&centers, radius, false).map(merged)
+}
+
 /// Arcs that run on about one centre under one name made one.
 fn merged(mut outline: Vec<Segment>) -> Vec<Segment> {
     let same = |a: &Segment, b: &Segment| match (a.arc, b.arc) {

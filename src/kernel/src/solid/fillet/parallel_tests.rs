@@ -82,3 +82,48 @@ fn a_pit_on_the_axis() {
     let start = P2::new(0.0, 4.0 - 3.0 / (V2::new(10.0, 4.0).normalize().x));
     assert!((moved[0].from - start).norm() < 1e-9, "{:?} for {start:?}", moved[0].from);
 }
+
+fn disc(x: f64, y: f64, radius: f64) -> Profile {
+    Profile::new(crate::solid::circle(P2::new(x, y), radius, &Tag::formed("body", "boss"))).expect("a disc")
+}
+
+/// A rectangle's room is the smaller rectangle with rounded corners: width times length less (4 - pi) r².
+#[test]
+fn the_room_in_a_rectangle() {
+    let p = profile(&[(0.0, 0.0), (60.0, 0.0), (60.0, 40.0), (0.0, 40.0)]);
+    let room = room_within(&p, 6.0, &[], 4.0).expect("a room");
+    let want = 48.0 * 28.0 - (4.0 - std::f64::consts::PI) * 16.0;
+    assert!((area(room) - want).abs() < 1e-9, "area for {want}");
+    assert!(room_within(&p, 16.5, &[], 4.0).is_none(), "no disc fits between the walls");
+}
+
+/// A boss in the middle of a side takes a half disc, and the fillets beside it: by hand, from the triangle of the centres of
+/// boss and fillet and the foot on the wall.
+#[test]
+fn a_boss_at_the_wall_takes_its_part_with_fillets() {
+    let p = profile(&[(0.0, 0.0), (60.0, 0.0), (60.0, 40.0), (0.0, 40.0)]);
+    let (wall, boss, r) = (6.0, 8.0, 3.0);
+    let room = room_within(&p, wall, &[disc(30.0, wall, boss)], r).expect("a room");
+    let plain = area(room_within(&p, wall, &[], r).expect("a room"));
+    // Fillet centre: r above the wall, boss + r from the boss's centre on the wall.
+    let angle = (r / (boss + r)).asin();
+    let triangle = 0.5 * r * (boss + r) * angle.cos();
+    let sectors = 0.5 * boss * boss * angle + 0.5 * r * r * (std::f64::consts::FRAC_PI_2 - angle);
+    let taken = 0.5 * std::f64::consts::PI * boss * boss + 2.0 * (triangle - sectors);
+    let own = area(room);
+    assert!((plain - own - taken).abs() < 1e-9, "{own} of {plain}, less {taken}");
+}
+
+/// Bosses in all corners, one of them cut by the outline: every place of the room's border is as far off as it should be.
+#[test]
+fn bosses_in_corners_round_the_room() {
+    let p = profile(&[(0.0, 0.0), (60.0, 0.0), (60.0, 40.0), (0.0, 40.0)]);
+    let bosses = [disc(10.0, 10.0, 7.0), disc(50.0, 10.0, 7.0), disc(50.0, 30.0, 7.0), disc(2.0, 38.0, 9.0)];
+    let room = room_within(&p, 5.0, &bosses, 2.5).expect("a room");
+    for s in &room {
+        let q = s.point(0.5);
+        assert!(p.contains(q) && p.distance(q) > 5.0 - 1e-9, "{q}");
+        assert!(bosses.iter().all(|b| !b.contains(q) || b.distance(q) < 1e-9), "{q}");
+    }
+    assert!(room.iter().filter(|s| s.arc.is_some_and(|a| !a.1)).count() >= 3, "bosses show");
+}

@@ -1,13 +1,13 @@
 //! A polygon with rounded corners as an outline.
 
-use crate::design::{PolygonCorner, roundings};
+use super::polygon::{PolygonCorner, roundings};
 use solidwright::geometry::P2;
 use solidwright::solid::{Segment, Tag};
 use solidwright::tolerance::SNAP;
 
 /// Outline through corners, each with a radius; 0 leaves it sharp. None where two roundings need more than the side
 /// between them.
-pub(super) fn rounded_polygon(corners: &[PolygonCorner], tag: &Tag) -> Option<Vec<Segment>> {
+pub fn rounded_polygon(corners: &[PolygonCorner], tag: &Tag) -> Option<Vec<Segment>> {
     let rounded = roundings(corners)?;
     let (n, point) = (rounded.len(), |[x, y]: [f64; 2]| P2::new(x, y));
     let mut out: Vec<Segment> = Vec::with_capacity(2 * n);
