@@ -32,8 +32,9 @@ const CHORD: f64 = 0.05;
 const CORNERS: f64 = 1e-5;
 
 /// How far the areas of a face may differ, as a share: the two meshers cut a rounded edge of tenths of a millimetre into other
-/// chords, both within the error.
-const AREAS: f64 = 0.03;
+/// chords, both within the error; and triangles of truck's leave the surface inside a face by more than the chord. Of one rounding
+/// in the demonstration's hollow pad they have 89.74 mm², where Open CASCADE finds 85.26 mm² and our triangles have 85.19 mm².
+const AREAS: f64 = 0.06;
 
 /// Random trees handed over.
 const TREES: u64 = 300;
