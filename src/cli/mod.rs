@@ -36,7 +36,7 @@ struct Arguments {
     command: Command,
 }
 
-const EXIT_CODES: &str = "Exit codes: 0 done, 1 a check failed, a casting does not hold the part, or more of a form than\n`limits.undercut` cannot be drawn, 2 bad input, 3 geometry impossible, 4 file trouble,\n5 fault of the program, 130 stopped.";
+const EXIT_CODES: &str = "Exit codes: 0 done, 1 a check failed, or more of a form than `limits.undercut`\ncannot be drawn, 2 bad input, 3 geometry impossible, or a casting that does not hold the part,\n4 file trouble, 5 fault of the program, 130 stopped.";
 
 #[derive(Debug, Subcommand)]
 enum Command {
@@ -54,7 +54,7 @@ enum Command {
 pub enum Exit {
     /// Everything that was asked for is done.
     Done,
-    /// A check failed, the casting does not hold the finished part, or a sweep is not complete.
+    /// A check failed, or a sweep is not complete.
     Failed,
     /// The parameter file or the command line is at fault; nothing was written.
     BadInput,

@@ -98,8 +98,8 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     if let Err(exit) = written(&product, order, &made, &Times { building, forms }) {
         return exit;
     }
+    report_missing_metal(product.missing_metal());
     let flaws = [
-        report_missing_metal(product.missing_metal()),
         report_undercuts(&product, made.iter().map(|m| m.form)),
         report_limits(&product, made.iter().map(|m| m.form)),
     ];
@@ -190,16 +190,13 @@ fn written(product: &Product, order: &Order, made: &[FormFiles], times: &Times) 
     Ok(())
 }
 
-/// Reports where the finished part reaches outside the casting, one message for each feature and their number at the
-/// end; a shallow depth only warns. The forms are written in either case.
-fn report_missing_metal(missing: &[MissingMetal]) -> Exit {
-    let one = |l: &MissingMetal| {
-        let finding = if l.depth > MissingMetal::DEEP { Finding::error } else { Finding::warning };
-        finding(MISSING_METAL, l.feature.name(), l.message())
-    };
-    let findings: Findings = missing.iter().map(one).collect();
+/// Warns where the finished part reaches outside the casting a little, one message for each feature and their number at the
+/// end. Where it reaches out deeply, the forms are not written, and each says so.
+fn report_missing_metal(missing: &[MissingMetal]) {
+    let shallow = missing.iter().filter(|l| !l.is_deep());
+    let one = |l: &MissingMetal| Finding::warning(MISSING_METAL, l.feature.name(), l.message());
+    let findings: Findings = shallow.map(one).collect();
     complain(&terminal::findings(&findings, None, colour()));
-    if findings.has_errors() { Exit::Failed } else { Exit::Done }
 }
 
 /// Reports what holds the pattern and the core box among the forms made, as `check` judges it: one message for each
@@ -274,6 +271,7 @@ fn report_failed(failed: &[(Form, FormFilesError)], made: &[FormFiles]) -> Exit 
         let code = match failure {
             FormFilesError::File { .. } => UNWRITABLE,
             FormFilesError::Form(error) if error.is_internal() => PROGRAM_FAULT,
+            FormFilesError::NotHeld(_) => MISSING_METAL,
             FormFilesError::Form(_) | FormFilesError::Rule(_) => IMPOSSIBLE,
         };
         Finding::error(code, forms.join(", "), text)

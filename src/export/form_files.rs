@@ -9,7 +9,7 @@ use super::paint;
 use crate::checks::{Feeding, feeding};
 use crate::design::Form;
 use crate::drawing::{self, PictureError, Shown};
-use crate::forms::{FormError, Piece, Product, Undercut};
+use crate::forms::{FormError, MissingMetal, Piece, Product, Undercut};
 use solidwright::export::step::step_stretched;
 use solidwright::export::{Body, Paint, glb, stl, threemf};
 use solidwright::geometry::{P3, Stretch, V3};
@@ -33,6 +33,9 @@ pub enum FormFilesError {
     /// It can't be made.
     #[error(transparent)]
     Form(#[from] FormError),
+    /// The finished part can't be machined from it.
+    #[error("the casting does not hold the finished part: {}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))]
+    NotHeld(Vec<MissingMetal>),
     /// A rule of the parameter file stands against it, told at its line.
     #[error("not made: {0}")]
     Rule(String),
@@ -51,7 +54,7 @@ impl FormFilesError {
     pub fn is_internal(&self) -> bool {
         match self {
             Self::Form(error) => error.is_internal(),
-            Self::Rule(_) => false,
+            Self::NotHeld(_) | Self::Rule(_) => false,
             Self::File { .. } => true,
         }
     }
@@ -143,6 +146,12 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
         && let Some(error) = product.core_apart()
     {
         return Err(error.into());
+    }
+    if matches!(form, Form::Casting | Form::Pattern | Form::Core | Form::CoreBox) {
+        let deep = product.casting()?.missing.iter().filter(|l| l.is_deep()).cloned().collect::<Vec<_>>();
+        if !deep.is_empty() {
+            return Err(FormFilesError::NotHeld(deep));
+        }
     }
     let made = product.pieces(form)?;
     // Faces that can't be drawn are coloured where the pattern maker looks for them.

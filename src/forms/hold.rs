@@ -39,6 +39,11 @@ impl MissingMetal {
     /// Depth from which a part cannot be machined from its casting, mm: a shallower flaw at a fillet is dressed, or
     /// left.
     pub const DEEP: f64 = 1.0;
+
+    /// Whether the part cannot be machined from its casting for it.
+    pub fn is_deep(&self) -> bool {
+        self.depth > Self::DEEP
+    }
 }
 
 /// Greatest number of faces named.
@@ -71,7 +76,9 @@ impl MissingMetal {
                 "the casting's joints stay sharp there, because its solid does not close with a fillet of {asked:.2} mm: set a smaller one in \
                  `casting.fillets`"
             ),
-            None => "set smaller fillets there in `casting.fillets`, or move the feature".to_owned(),
+            None => "no fillet of the casting is smaller than requested there: make the feature's walls thicker or its hollow \
+                     smaller, or turn or move it"
+                .to_owned(),
         };
         metal + &cure
     }

@@ -93,8 +93,8 @@ pub(super) struct Rolled {
     pub(super) lost: Vec<(Feature, FilletFailure)>,
     /// Features whose edges are rounded more than asked, and by how much at most, mm.
     pub(super) rounder: BTreeMap<String, f64>,
-    /// Features about hollows that are filled, because the fillets close them off.
-    pub(super) filled: BTreeSet<Feature>,
+    /// The features about each hollow that is filled, because the fillets close it off.
+    pub(super) filled: Vec<BTreeSet<Feature>>,
 }
 
 /// Radius of edges that are sharp in the design, where a ball must roll over them, mm.
@@ -193,7 +193,7 @@ impl Prepared {
         }
         let out = Rolled {
             rounder,
-            filled: made.filled.iter().map(Feature::of).collect(),
+            filled: made.filled.iter().map(|tags| tags.iter().map(Feature::of).collect()).collect(),
             spared,
             behind,
             lost,

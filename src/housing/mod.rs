@@ -131,8 +131,8 @@ pub struct Housing {
     pub sharp_edged: Vec<String>,
     /// Features whose edges are rounded more than asked, so that a fillet's ball gets round them; by how much at most, mm.
     pub rounder: BTreeMap<String, f64>,
-    /// Features about hollows that are filled, because the fillets around them close them off.
-    pub filled: BTreeSet<Feature>,
+    /// The features about each hollow that is filled, because the fillets around it close it off.
+    pub filled: Vec<BTreeSet<Feature>>,
     /// What features gave up for their fillets, in order, and why.
     pub demotions: Vec<Demotion>,
 }
@@ -317,7 +317,7 @@ impl Parts {
             bodies: self.added.clone(),
             sharp_edged,
             rounder: BTreeMap::new(),
-            filled: BTreeSet::new(),
+            filled: vec![],
             demotions: vec![],
         }
     }

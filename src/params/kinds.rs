@@ -375,10 +375,11 @@ impl Kind for Text {
                 .allowed(self.allowed(Units::Mm))
                 .because("it goes into the head of every file that is written"));
         }
-        if text.chars().any(char::is_control) {
+        // U+FFFE and U+FFFF are no characters of XML 1.0, so no 3MF file holds them.
+        if text.chars().any(|c| c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}')) {
             return Err(Fault::new(
                 codes::UNREADABLE,
-                "the text has a line break or another control character",
+                "the text has a line break or another character that files cannot hold",
             )
             .allowed(self.allowed(Units::Mm)));
         }

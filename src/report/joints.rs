@@ -72,13 +72,14 @@ pub fn rounder_edges(features: &BTreeMap<String, f64>, units: Units) -> String {
     format!("  edges rounded more than requested, because a fillet needs it: {}\n", all.join(", "))
 }
 
-/// A line about features with hollows that are filled, because the fillets close them off; empty where there are none.
-pub fn filled_hollows(features: &BTreeSet<Feature>) -> String {
-    if features.is_empty() {
+/// A line about hollows that are filled, because the fillets close them off; empty where there are none.
+pub fn filled_hollows(hollows: &[BTreeSet<Feature>]) -> String {
+    if hollows.is_empty() {
         return String::new();
     }
-    let all: Vec<&str> = features.iter().map(|f| f.name()).collect();
-    format!("  hollows filled, because the fillets around them close them off: {}\n", all.join(", "))
+    let between = |h: &BTreeSet<Feature>| h.iter().map(|f| f.name()).collect::<Vec<_>>().join(" and ");
+    let all: Vec<String> = hollows.iter().map(between).collect();
+    format!("  hollows filled, because the fillets around them close them off: at {}\n", all.join("; "))
 }
 
 /// Fillets and edges that were reduced so that the rest can have their fillets, in the order in which they were

@@ -100,6 +100,22 @@ fn forms_beside_a_failed_one_are_written_and_told() {
     assert!(!out(&output).contains("1 further forms"), "{}", out(&output));
 }
 
+/// A casting from which the part cannot be machined is not written, nor what is made from it; the message names the feature.
+#[test]
+fn a_casting_that_lacks_metal_is_not_written() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let input = file("tests/cli/tilted_hollow.yaml");
+    let output =
+        tailpattern(&["build", text(&input), "--form", "finished,casting,core", "--out", text(dir.path())]);
+    assert_eq!(output.status.code(), Some(3), "{}", err(&output));
+    for part in ["[G003]", "shift_box_pad: about", "not made: casting, core; written: finished (exit code 3)"]
+    {
+        assert!(err(&output).contains(part), "no `{part}` in {}", err(&output));
+    }
+    let there = |name: &str| dir.path().join("tilted_hollow").join(name).is_file();
+    assert!(there("finished.step") && !there("casting.step") && !there("core.step"), "the files");
+}
+
 /// The STEP file of a row says the same as that of a build.
 #[test]
 fn kept_variants_carry_form_hash_and_caution() {

@@ -8,6 +8,9 @@ from step_curves import vector
 
 _GAUSS = np.polynomial.legendre.leggauss(8)
 _ROUNDS = 40  # of Newton's method; it stops much sooner
+_STARTS = 16  # tried for a point
+_FAR = 1e-5  # mm, beyond which another start is tried
+_SHORT = 0.02  # of the whole surface: the longest step from another start
 
 
 class _Direction:
@@ -55,8 +58,10 @@ class SplineSurface:
         self.curves_slope = self.curves.derivative()
         self.origin = poles.reshape(-1, 3).mean(axis=0)
         self._close()
-        places = np.array(np.meshgrid(self.u.grid(), self.v.grid(), indexing="ij")).reshape(2, -1)
+        self.grid_u, self.grid_v = self.u.grid(), self.v.grid()
+        places = np.array(np.meshgrid(self.grid_u, self.grid_v, indexing="ij")).reshape(2, -1)
         points, pu, pv = self.at(*places)
+        self.grid = points.reshape(len(self.grid_u), len(self.grid_v), 3)
         # In a cone's apex one slope vanishes and Newton's method would find no way out.
         spread = np.linalg.norm(np.cross(pu, pv), axis=1)
         smooth = spread > 1e-9 * spread.max()
@@ -85,18 +90,43 @@ class SplineSurface:
         return x, (pu[:, :3] - x * pu[:, 3:]) / w, (pv[:, :3] - x * pv[:, 3:]) / w
 
     def invert(self, points):
-        """The (u, v) of the nearest surface points."""
-        u, v = self.places[self.tree.query(points)[1]].T.copy()
+        """The (u, v) of near surface points."""
+        return self._newton(points, *self.places[self.tree.query(points)[1]].T)
+
+    def distance(self, points):
+        """Distances from the surface.
+
+        A surface that ends in a crease folds a little beyond it: there the way from the nearest place of the grid may lead to
+        the other sheet, and the other places at which the grid comes near are tried."""
+        off = np.linalg.norm(self.at(*self.invert(points))[0] - points, axis=1)
+        for k in np.flatnonzero(off > _FAR):
+            starts = self._near(points[k])
+            several = np.repeat(points[k : k + 1], len(starts), axis=0)
+            found = self.at(*self._newton(several, *starts.T, _SHORT))[0]
+            off[k] = min(off[k], np.linalg.norm(found - several, axis=1).min())
+        return off
+
+    def _near(self, point):
+        """Places of the grid that are nearer to a point than those beside them."""
+        off = np.linalg.norm(self.grid - point, axis=2)
+        padded = np.pad(off, 1, constant_values=np.inf)
+        n, m = off.shape
+        beside = [padded[a : a + n, b : b + m] for a in range(3) for b in range(3) if (a, b) != (1, 1)]
+        rows, columns = np.nonzero(off <= np.min(beside, axis=0))
+        order = np.argsort(off[rows, columns])[:_STARTS]
+        return np.stack([self.grid_u[rows[order]], self.grid_v[columns[order]]], axis=1)
+
+    def _newton(self, points, u, v, most=1.0):
+        """The (u, v) of near surface points by Newton's method, in steps of at most a share of the whole surface."""
+        u, v = u.copy(), v.copy()
+        reach = [most * (d.last - d.first) for d in (self.u, self.v)]
         for _ in range(_ROUNDS):
             x, xu, xv = self.at(u, v)
-            a, b = _solve(xu, xv, points - x)
+            a, b = (np.clip(s, -r, r) for s, r in zip(_solve(xu, xv, points - x), reach))
             u, v = (d.inside(t + s) for d, t, s in ((self.u, u, a), (self.v, v, b)))
             if max(np.abs(a).max(), np.abs(b).max()) < 1e-13:
                 break
         return u, v
-
-    def distance(self, points):
-        return np.linalg.norm(self.at(*self.invert(points))[0] - points, axis=1)
 
     def patch(self, loops, sense):
         """See step_surfaces; a loop may wind about one closed direction, not about both."""

@@ -309,6 +309,10 @@ pub(crate) const STRAIGHT_SPINE: f64 = 1e-12;
 /// meet there.
 pub(crate) const SECTIONS_APART: f64 = 1e-12;
 
+/// An edge of a canal's face may lie beyond the end of its spine by no more than this, mm: no ball comes there, and files hold the canal
+/// only up to there.
+pub(crate) const CANAL_OVERRUN: f64 = 1e-3;
+
 /// A canal known to fold does so where neighbouring sections are nearer to each other than this, in the distance of their
 /// centres: from there on no intersection with it is followed. At a crease, where its face ends, they are farther apart but for the
 /// crease's very ends.

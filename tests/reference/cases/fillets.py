@@ -31,7 +31,7 @@ sys.path.insert(0, str(BENCH))
 import filleted
 
 SHARES = 4
-LARGE = (7.0, 8.0, 10.0)  # mm, for the demonstration
+LARGE = (("demo_mm", 7.0), ("solid_pads", 7.0), ("solid_pads", 8.0), ("solid_pads", 10.0))  # mm
 SHARP = 1e-7  # relative, volume of the sharp bodies
 ADDED = 5e-3  # relative, volume added: Open CASCADE's fillets are approximations
 CLOSED = 1e-7  # relative, volume added where it has a closed form
@@ -60,16 +60,16 @@ def add(run):
     print(f"    {'':32}{'own, mm3':>12}{'joints made':>13}{'Open CASCADE':>15}{'mm3':>12}{'differs':>10}")
     for line in table:
         print(f"    {line}")
-    for radius in run.mine(LARGE):
-        run.checks.run(f"demonstration with fillets of {radius} mm", demonstration, run, radius)
+    for name, radius in run.mine(LARGE):
+        run.checks.run(f"{name} with fillets of {radius} mm", larger, run, name, radius)
 
 
-def demonstration(run, radius):
+def larger(run, name, radius):
     """The program must build it; the lines say what Open CASCADE makes of the like part."""
-    params = filleted.with_fillets(run.params / "demo_mm.yaml", run.folder, radius)
+    params = filleted.with_fillets(run.params / f"{name}.yaml", run.folder, radius)
     tree, result = params.with_suffix(".tree"), params.with_suffix(".occ")
-    out = run.folder / f"demo_{radius}"
-    _, reasons = call([str(p) for p in (run.program, "build", params, "--out", out, "--tree", tree)])
+    out = run.folder / f"{name}_{radius}"
+    _, reasons = call([str(p) for p in (run.program, "build", params, "--form", "finished", "--out", out, "--tree", tree)])
     if reasons:
         return [], reasons
     step = next(out.glob("*/finished.step"))

@@ -4,6 +4,8 @@
 //! it either. Rods with round ends are put into it that leave no room for the ball's centre; what is left between them and the walls
 //! is a narrow gap, and filled like any other.
 
+use std::collections::BTreeSet;
+
 use nalgebra::{Matrix3, Rotation3, SymmetricEigen};
 
 use crate::geometry::{Frame, P2, P3, V3};
@@ -29,8 +31,8 @@ const POINTS: u32 = 9;
 
 /// What fills a hollow.
 pub(super) struct Filling {
-    /// A face about it.
-    pub(super) tag: Tag,
+    /// The faces about it.
+    pub(super) tags: BTreeSet<Tag>,
     pub(super) rods: Vec<Primitive>,
 }
 
@@ -74,7 +76,8 @@ fn filling(offset: &Brep, void: &BrepShell, radius: f64) -> Option<Filling> {
             out.push(rod(middle, axes, half, ROD * radius, tag)?);
         }
     }
-    Some(Filling { tag: tag.clone(), rods: out })
+    let tags = void.faces.iter().map(|f| offset.faces[*f].tag.clone()).collect();
+    Some(Filling { tags, rods: out })
 }
 
 /// A rod along the first axis: half its length between the middles of its round ends, and its radius.

@@ -1,5 +1,7 @@
 //! Balls of several radii, the largest first; where one fails, the plan gives way.
 
+use std::collections::BTreeSet;
+
 use crate::tolerance::LEAST_LEVEL_STEP;
 
 use super::convexity::RollingSide;
@@ -24,8 +26,8 @@ pub struct FilletResult {
     pub body: Option<Primitive>,
     /// How each joint came out.
     pub joints: Vec<Joint>,
-    /// A face of each hollow that was filled, because the fillets around it close it off.
-    pub filled: Vec<Tag>,
+    /// The faces about each hollow that was filled, because the fillets around it close it off.
+    pub filled: Vec<BTreeSet<Tag>>,
 }
 
 /// One radius: the solid offset by it.
@@ -41,8 +43,8 @@ struct RadiusLevel {
     /// The bodies offset by the ball's radius, those of the levels before as one.
     large: Vec<Primitive>,
     bodies: Vec<Primitive>,
-    /// A face of each hollow that was filled because the ball can't come there.
-    filled: Vec<Tag>,
+    /// The faces about each hollow that was filled because the ball can't come there.
+    filled: Vec<BTreeSet<Tag>>,
     joined: Primitive,
     joints: Vec<Joint>,
 }
@@ -178,7 +180,7 @@ fn rolled(
         }
         offset = joined(&large)?;
     }
-    let filled = fillings.into_iter().map(|f| f.tag).collect();
+    let filled = fillings.into_iter().map(|f| f.tags).collect();
     let parts = levels.last().map(|l| l.joined.clone()).into_iter().chain(bodies.iter().cloned()).collect();
     let all = RollingBase { parts, offset: large.clone() };
     let folds_at: Vec<f64> = std::iter::once(radius).chain(smaller.iter().map(|s| radius - s)).collect();
