@@ -76,8 +76,8 @@ impl MissingMetal {
                 "the casting's joints stay sharp there, because its solid does not close with a fillet of {asked:.2} mm: set a smaller one in \
                  `casting.fillets`"
             ),
-            None => "no fillet of the casting is smaller than requested there: make the feature's walls thicker or its hollow \
-                     smaller, or turn or move it"
+            None => "set smaller fillets there in `casting.fillets`, or, where no fillet is the cause, make the feature's walls \
+                     thicker or its hollow smaller, or turn or move it"
                 .to_owned(),
         };
         metal + &cure
