@@ -392,9 +392,8 @@ mod tests {
     use super::*;
     use crate::geometry::{Cylinder, Frame};
 
-    /// Two crossing cylinders of radii 20 and 8: x = 8 cos u, y = 8 sin u, z = √(400 − y²).
-    #[test]
-    fn follows_the_curve_of_two_crossing_cylinders() {
+    /// The curve of two crossing cylinders of radii 20 and 8 (x = 8 cos u, y = 8 sin u, z = √(400 − y²)), and both of them.
+    fn of_crossing_cylinders() -> (Spine, Surface, Surface) {
         let a = Surface::Cylinder(Cylinder {
             frame: Frame::from_zx(P3::origin(), V3::x(), V3::y()),
             radius: 20.0,
@@ -406,6 +405,12 @@ mod tests {
         };
         let marks: Vec<P3> = (0..=6).map(|i| exact(f64::from(i) * 0.3)).collect();
         let s = Spine::along(&a, &b, &marks).expect("a spine");
+        (s, a, b)
+    }
+
+    #[test]
+    fn follows_the_curve_of_two_crossing_cylinders() {
+        let (s, a, b) = of_crossing_cylinders();
         for i in 0..200 {
             let t = s.length() * (0.001 + 0.998 * f64::from(i) / 199.0);
             let j = s.jet(t);
@@ -423,17 +428,7 @@ mod tests {
     /// is least where the point lies straight beside it all the same.
     #[test]
     fn the_nearest_place_of_a_point_near_the_middle_of_the_turn() {
-        let a = Surface::Cylinder(Cylinder {
-            frame: Frame::from_zx(P3::origin(), V3::x(), V3::y()),
-            radius: 20.0,
-        });
-        let b = Surface::Cylinder(Cylinder { frame: Frame::world(), radius: 8.0 });
-        let exact = |u: f64| {
-            let y = 8.0 * u.sin();
-            P3::new(8.0 * u.cos(), y, (400.0 - y * y).sqrt())
-        };
-        let marks: Vec<P3> = (0..=6).map(|i| exact(f64::from(i) * 0.3)).collect();
-        let s = Spine::along(&a, &b, &marks).expect("a spine");
+        let (s, ..) = of_crossing_cylinders();
         for share in [0.9, 0.95, 0.97, 0.99] {
             for t in [2.3, 4.1, 6.7] {
                 let j = s.jet(t);
