@@ -93,8 +93,15 @@ impl Canal {
         (t, self.spine.point(t))
     }
 
+    /// Signed distance of a point from the surface, and its place along the spine, both mm: below zero or beyond the spine's
+    /// length where the surface runs on past its ends.
+    pub fn distance_and_place(&self, p: P3) -> (f64, f64) {
+        let (t, center) = self.foot(p);
+        ((p - center).norm() - self.radius, t)
+    }
+
     pub(in crate::geometry) fn f(&self, p: P3) -> f64 {
-        (p - self.foot(p).1).norm() - self.radius
+        self.distance_and_place(p).0
     }
 
     pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {
