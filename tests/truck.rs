@@ -32,9 +32,12 @@ const CHORD: f64 = 0.05;
 const CORNERS: f64 = 1e-5;
 
 /// How far the areas of a face may differ, as a share: the two meshers cut a rounded edge of tenths of a millimetre into other
-/// chords, both within the error; and triangles of truck's leave the surface inside a face by more than the chord. Of one rounding
-/// in the demonstration's hollow pad they have 89.74 mm², where Open CASCADE finds 85.26 mm² and our triangles have 85.19 mm².
-const AREAS: f64 = 0.06;
+/// chords, both within the error.
+const AREAS: f64 = 0.03;
+
+/// The same of a hollow's roundings, inside which triangles of truck's leave the surface by more than the chord, whatever it is: of one in
+/// the demonstration they have 89.74 mm², where Open CASCADE finds 85.26 mm² and our triangles have 85.19 mm².
+const HOLLOW_AREAS: f64 = 0.06;
 
 /// Random trees handed over.
 const TREES: u64 = 300;
@@ -81,7 +84,8 @@ fn fault(face: &BrepFace, mesh: Option<&PolygonMesh>, own: f64) -> Option<String
     let Some(mesh) = mesh else { return Some("truck-meshalgo makes no mesh".to_owned()) };
     let triangles = triangles(mesh);
     let seen: f64 = triangles.iter().map(|t| area(*t)).sum();
-    if (seen - own).abs() > AREAS * own + 0.01 {
+    let allowed = if &*face.tag.role == "hollow" { HOLLOW_AREAS } else { AREAS };
+    if (seen - own).abs() > allowed * own + 0.01 {
         return Some(format!("an area of {seen} mm² instead of {own}"));
     }
     let off = |p: P3| face.surface.f(p).abs();
