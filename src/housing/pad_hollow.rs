@@ -3,8 +3,8 @@
 use super::{CLEAR, Parts};
 use crate::design::{HollowLayer, HollowOpens};
 use crate::faces::{Feature, Role};
-use solidwright::geometry::{Frame, P2};
-use solidwright::solid::{Primitive, PrimitiveError, Segment};
+use solidwright::geometry::Frame;
+use solidwright::solid::{Primitive, PrimitiveError, Segment, mirrored};
 
 /// A hollow's place: the frame of its pad's face, x along, z into the pad, and how far it reaches from there.
 pub(super) struct Seat {
@@ -65,18 +65,4 @@ fn one(
         }
     };
     Primitive::rounded_prism(seat.feature.name(), frame, outline, height, 0.0, ends.map(name), rounds)
-}
-
-/// An outline with its second coordinate turned round.
-fn mirrored(outline: &[Segment]) -> Vec<Segment> {
-    let turn = |s: &Segment| {
-        let flip = |p: P2| P2::new(p.x, -p.y);
-        Segment {
-            from: flip(s.to),
-            to: flip(s.from),
-            arc: s.arc.map(|(c, ccw)| (flip(c), ccw)),
-            tag: s.tag.clone(),
-        }
-    };
-    outline.iter().rev().map(turn).collect()
 }

@@ -60,7 +60,7 @@ pub use primitive::Primitive;
 pub use primitive_error::PrimitiveError;
 pub use profile::{Profile, ProfileError, beside_end, put_end};
 pub use rounding::{Corner, round_corners, without};
-pub use segment::Segment;
+pub use segment::{Segment, mirrored};
 pub use shapes::{circle, cylinder, polygon, rounded_rectangle, turned};
 pub use sound::{Solid, SolidError};
 pub use tag::{Finish, Tag};

@@ -20,6 +20,18 @@ pub struct Segment {
     pub tag: Tag,
 }
 
+/// An outline seen from its other side: its second coordinate turned round.
+pub fn mirrored(outline: &[Segment]) -> Vec<Segment> {
+    let flip = |p: P2| P2::new(p.x, -p.y);
+    let turned = |s: &Segment| Segment {
+        from: flip(s.to),
+        to: flip(s.from),
+        arc: s.arc.map(|(c, ccw)| (flip(c), ccw)),
+        tag: s.tag.clone(),
+    };
+    outline.iter().rev().map(turned).collect()
+}
+
 impl Segment {
     /// Whether it is a line along the axis of a turned profile, which sweeps out nothing.
     pub fn on_axis(&self) -> bool {

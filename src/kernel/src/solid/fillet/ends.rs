@@ -11,7 +11,7 @@ use crate::solid::primitive::Primitive;
 use crate::solid::prism::OUTLINE_CORNER;
 use crate::solid::profile::{Profile, beside_end, put_end};
 use crate::solid::rounding::{Corner, round_corners};
-use crate::solid::segment::Segment;
+use crate::solid::segment::{Segment, mirrored};
 use crate::solid::shapes::circle;
 use crate::solid::tag::{Finish, Tag};
 use crate::tolerance::SNAP;
@@ -186,23 +186,11 @@ fn drawn(
         } else {
             Plane { frame: frame.moved_to(frame.point(0.0, 0.0, z)) }
         };
-        let outline = if k == 0 { mirrored(&section?)? } else { section? };
+        let outline = if k == 0 { Profile::new(mirrored(section?.segments())).ok()? } else { section? };
         Some(End { plane, tag: tags[k].clone(), outline, out: by })
     };
     let ends = (0..2).filter(|k| cut[*k]).map(end).collect::<Option<Vec<End>>>()?;
     Some(Lengthened { body, ends })
-}
-
-/// An outline seen from its other side, x kept.
-fn mirrored(profile: &Profile) -> Option<Profile> {
-    let flip = |p: P2| P2::new(p.x, -p.y);
-    let turned = |s: &Segment| Segment {
-        from: flip(s.to),
-        to: flip(s.from),
-        arc: s.arc.map(|(c, ccw)| (flip(c), ccw)),
-        tag: s.tag.clone(),
-    };
-    Profile::new(profile.segments().iter().rev().map(turned).collect()).ok()
 }
 
 /// How far cuts reach beyond what stands out, mm.
