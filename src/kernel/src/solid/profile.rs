@@ -6,7 +6,7 @@ use std::sync::OnceLock;
 use crate::geometry::{P2, V2};
 use crate::tolerance::{SAME_ANGLE, SNAP};
 
-use super::segment::{Flank, Segment};
+use super::segment::{Flank, Segment, reversed};
 
 /// Why a list of segments is no profile.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -70,7 +70,7 @@ impl Profile {
         if area.abs() < SNAP {
             return Err(ProfileError::NoArea);
         }
-        let segments = if area > 0.0 { segments } else { reversed(segments) };
+        let segments = if area > 0.0 { segments } else { reversed(&segments) };
         let profile = Self::with_corners(segments);
         profile.check_simple()?;
         Ok(profile)
@@ -216,17 +216,6 @@ impl Profile {
         }
         Some(Self::with_corners(out))
     }
-}
-
-fn reversed(mut segments: Vec<Segment>) -> Vec<Segment> {
-    segments.reverse();
-    for s in &mut segments {
-        std::mem::swap(&mut s.from, &mut s.to);
-        if let Some((_, ccw)) = &mut s.arc {
-            *ccw = !*ccw;
-        }
-    }
-    segments
 }
 
 /// The pieces of a turned outline beside an end that lies flat and starts at the axis: the wall that it meets away from the

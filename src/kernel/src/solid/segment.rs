@@ -20,6 +20,17 @@ pub struct Segment {
     pub tag: Tag,
 }
 
+/// The pieces of an outline in the opposite sense.
+pub(crate) fn reversed(outline: &[Segment]) -> Vec<Segment> {
+    let turn = |s: &Segment| Segment {
+        from: s.to,
+        to: s.from,
+        arc: s.arc.map(|(c, ccw)| (c, !ccw)),
+        tag: s.tag.clone(),
+    };
+    outline.iter().rev().map(turn).collect()
+}
+
 /// An outline seen from its other side: its second coordinate turned round.
 pub fn mirrored(outline: &[Segment]) -> Vec<Segment> {
     let flip = |p: P2| P2::new(p.x, -p.y);

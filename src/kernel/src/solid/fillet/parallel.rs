@@ -6,7 +6,7 @@
 
 use crate::geometry::{P2, V2};
 use crate::solid::profile::Profile;
-use crate::solid::segment::{Segment, meeting};
+use crate::solid::segment::{Segment, meeting, reversed};
 use crate::tolerance::{SAME, SAME_ANGLE, SNAP, TANGENT_SNAP};
 
 /// The outline moved to its right by `by` mm; one `about_axis` is the half section of a turned body. `None` where nothing
@@ -114,17 +114,6 @@ fn merged(mut outline: Vec<Segment>) -> Vec<Segment> {
         }
     }
     out
-}
-
-/// The pieces in the opposite sense.
-fn reversed(pieces: &[Segment]) -> Vec<Segment> {
-    let turn = |s: &Segment| Segment {
-        from: s.to,
-        to: s.from,
-        arc: s.arc.map(|(c, ccw)| (c, !ccw)),
-        tag: s.tag.clone(),
-    };
-    pieces.iter().rev().map(turn).collect()
 }
 
 /// All pieces and the arcs about outward corners, each moved by itself.
