@@ -6,9 +6,10 @@
 
 use std::f64::consts::FRAC_PI_2;
 
-use crate::geometry::{Chart, P2, P3, Ruling, Stretch, Surface, V3};
+use crate::geometry::{Chart, P3, Ruling, Stretch, Surface, V3};
 
 use super::brep::{Brep, BrepFace};
+use super::folded;
 use super::quadrature::{Nodes, floor, gauss};
 
 /// Mass properties at unit density.
@@ -168,13 +169,18 @@ pub(super) fn face_sums(
         let mut area = 0.0;
         for &half in ring {
             let along = if half.forward { 1.0 } else { -1.0 };
-            // Of a canal that folds: what is left of the edge's run along the spine, and its steepest node.
-            let ends = [brep.tail(half), brep.head(half)];
-            let folded = matches!(&face.surface, Surface::Canal(c) if c.is_folded());
-            let mut left = folded.then(|| {
-                let [a, b] = ends.map(|v| chart.integral_params(brep.vertices[v]).x);
-                (b - a, (0.0, P2::origin()))
-            });
+            if matches!(&face.surface, Surface::Canal(c) if c.is_folded()) {
+                let ends = [brep.tail(half), brep.head(half)].map(|v| brep.vertices[v]);
+                let ends = if half.forward { ends } else { [ends[1], ends[0]] };
+                for (q, da) in folded::steps(chart, nodes, half.edge, ends) {
+                    let (da, width) = (along * da, q.y - floor);
+                    area -= sense * width * da;
+                    if width * da != 0.0 {
+                        curved(chart, q.x, floor, width, -da, center, &mut sums);
+                    }
+                }
+                continue;
+            }
             for &(p, step) in nodes.of(half.edge) {
                 if let Some(ruling) = face.surface.ruling(p) {
                     let turn = along * ruling.tangent.dot(&step);
@@ -194,18 +200,6 @@ pub(super) fn face_sums(
                 if width * da != 0.0 {
                     curved(chart, q.x, floor, width, -da, center, &mut sums);
                 }
-                if let Some((run, steepest)) = &mut left {
-                    *run -= da;
-                    if da.abs() > steepest.0 {
-                        *steepest = (da.abs(), q);
-                    }
-                }
-            }
-            // Beside the end of a crease places along the spine change too fast for any rule; the loop closes all the same.
-            if let Some((da, (_, q))) = left {
-                let width = q.y - floor;
-                area -= sense * width * da;
-                curved(chart, q.x, floor, width, -da, center, &mut sums);
             }
         }
         loop_areas.push(area);

@@ -28,25 +28,28 @@ mod primitive_error;
 mod quadrature;
 mod rounding;
 
-// Level 5: what a solid is made of, and what a boundary encloses.
-mod measure;
+// Level 5: what a solid is made of.
+mod folded;
 mod primitive;
 
-// Level 6: primitives made, placed and put together; checks of a boundary.
+// Level 6: what a boundary encloses.
+mod measure;
+
+// Level 7: primitives made, placed and put together; checks of a boundary.
 mod oriented_box;
 mod prism;
 mod revolve;
 mod tree;
 pub mod validate;
 
-// Level 7: from a tree to its boundary.
+// Level 8: from a tree to its boundary.
 pub mod evaluate;
 mod shapes;
 
-// Level 8: solids whose boundary is found and proved sound.
+// Level 9: solids whose boundary is found and proved sound.
 mod sound;
 
-// Level 9: fillets, which evaluate trees of offset bodies to find their own boundary.
+// Level 10: fillets, which evaluate trees of offset bodies to find their own boundary.
 pub mod fillet;
 
 #[cfg(test)]

@@ -46,7 +46,18 @@ fn legendre(n: usize) -> Vec<(f64, f64)> {
 pub(super) struct Nodes {
     /// Per edge, and one more: where its nodes begin.
     first: Vec<usize>,
-    nodes: Vec<(P3, V3)>,
+    places: Vec<(P3, V3)>,
+    /// Per edge, and one more: where its spans begin.
+    first_span: Vec<usize>,
+    spans: Vec<Span>,
+}
+
+/// A span of a spline between two knots, with the nodes in it.
+pub(super) struct Span {
+    /// Numbers of its first node and the one behind its last.
+    range: (usize, usize),
+    /// Its two ends with a place between them, half of the way in the sense of its rule.
+    pub(super) places: [P3; 3],
 }
 
 impl Nodes {
@@ -57,7 +68,13 @@ impl Nodes {
 
     /// The same with every panel cut into `parts`: what a proof of the rules' error is made with.
     pub(super) fn finer(brep: &Brep, parts: u32) -> Self {
-        let mut out = Self { first: Vec::with_capacity(brep.edges.len() + 1), nodes: Vec::new() };
+        let count = brep.edges.len() + 1;
+        let mut out = Self {
+            first: Vec::with_capacity(count),
+            places: Vec::new(),
+            first_span: Vec::with_capacity(count),
+            spans: Vec::new(),
+        };
         let mut rational: Vec<bool> =
             brep.edges.iter().map(|e| matches!(e.curve, Curve::Ellipse(_))).collect();
         for face in brep
@@ -70,16 +87,24 @@ impl Nodes {
             }
         }
         for (edge, rational) in brep.edges.iter().zip(rational) {
-            out.first.push(out.nodes.len());
+            out.first.push(out.places.len());
+            out.first_span.push(out.spans.len());
             out.push(edge, if rational { FRAC_PI_4 } else { FRAC_PI_2 }, parts);
         }
-        out.first.push(out.nodes.len());
+        out.first.push(out.places.len());
+        out.first_span.push(out.spans.len());
         out
+    }
+
+    /// The spans of an edge that is a spline, with their nodes.
+    pub(super) fn spans(&self, edge: usize) -> impl Iterator<Item = (&Span, &[(P3, V3)])> {
+        let own = &self.spans[self.first_span[edge]..self.first_span[edge + 1]];
+        own.iter().map(|s| (s, &self.places[s.range.0..s.range.1]))
     }
 
     /// The nodes of an edge.
     pub(super) fn of(&self, edge: usize) -> &[(P3, V3)] {
-        &self.nodes[self.first[edge]..self.first[edge + 1]]
+        &self.places[self.first[edge]..self.first[edge + 1]]
     }
 
     fn push(&mut self, edge: &BrepEdge, piece: f64, parts: u32) {
@@ -122,7 +147,7 @@ impl Nodes {
 
     fn panel(&mut self, curve: &Curve, lo: f64, hi: f64, nodes: usize) {
         let (mid, width) = (0.5 * (lo + hi), 0.5 * (hi - lo));
-        self.nodes.extend(gauss(nodes).iter().map(|&(x, weight)| {
+        self.places.extend(gauss(nodes).iter().map(|&(x, weight)| {
             let t = mid + width * x;
             (curve.point(t), curve.derivative(t) * (width * weight))
         }));
@@ -134,10 +159,12 @@ impl Nodes {
         let (dp, dq, chord) = (dp * width, dq * width, q - p);
         // p + dp·s + c2·s² + c3·s³ for s from 0 to 1.
         let (c2, c3) = (chord * 3.0 - dp * 2.0 - dq, dp + dq - chord * 2.0);
+        let first = self.places.len();
+        let at = |s: f64| p + (dp + (c2 + c3 * s) * s) * s;
         let share = 1.0 / f64::from(parts);
         let count = if let SpanRule::Smooth(n) = rule { n } else { MOST_NODES };
         for part in 0..parts {
-            self.nodes.extend(gauss(count).iter().map(|&(x, weight)| {
+            self.places.extend(gauss(count).iter().map(|&(x, weight)| {
                 let (k, rate) = ((f64::from(part) + 0.5 * (1.0 + x)) * share, 0.5 * weight * share);
                 let (s, rate) = match rule {
                     SpanRule::Smooth(_) => (k, rate),
@@ -145,9 +172,15 @@ impl Nodes {
                     SpanRule::RootAtEnd => (1.0 - (1.0 - k) * (1.0 - k), 2.0 * (1.0 - k) * rate),
                 };
                 let slope = dp + (c2 * 2.0 + c3 * (3.0 * s)) * s;
-                (p + (dp + (c2 + c3 * s) * s) * s, slope * rate)
+                (at(s), slope * rate)
             }));
         }
+        let middle = match rule {
+            SpanRule::Smooth(_) => 0.5,
+            SpanRule::RootAtStart => 0.25,
+            SpanRule::RootAtEnd => 0.75,
+        };
+        self.spans.push(Span { range: (first, self.places.len()), places: [p, at(middle), q] });
     }
 }
 
