@@ -12,7 +12,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use common::files::write_solid;
-use common::fillet_cases::{FilletCase, Filleted, hard, leaning, simple};
+use common::fillet_cases::{FilletCase, Filleted, hard, leaning, leaning_bars, simple};
 use serde_json::{Value, json};
 use solidwright::solid::fillet::Joint;
 use tailpattern::export::sidecar;
@@ -62,7 +62,7 @@ fn main() {
     let folder = PathBuf::from(std::env::args().nth(1).expect("the name of a folder for the files"));
     fs::create_dir_all(&folder).unwrap();
     let mut faulty = 0;
-    let hard = hard().into_iter().chain(leaning());
+    let hard = hard().into_iter().chain(leaning()).chain(leaning_bars());
     let all = simple().into_iter().map(|c| (c, false)).chain(hard.map(|c| (c, true)));
     for (case, hard) in all {
         if let Err(fault) = write(&folder, &case, hard) {

@@ -211,6 +211,11 @@ impl Prepared {
         self.plan.nudge(at, &shares)
     }
 
+    /// Fillets may not meet in a crease near a place where the solid did not close. Whether that has not been tried yet.
+    pub(super) fn refuse_crease(&mut self, at: P3) -> bool {
+        self.plan.refuse_crease(at)
+    }
+
     /// The smallest body at a place where the solid did not close takes a smaller ball, or none as the `last` resort. Whether
     /// there is one.
     pub(super) fn give_way(&mut self, at: P3, last: bool) -> bool {

@@ -365,6 +365,10 @@ impl Parts {
                     if !hollow(&error) && prepared.nudge(at) {
                         continue;
                     }
+                    // A crease in that place may be what does not close.
+                    if !hollow(&error) && prepared.refuse_crease(at) {
+                        continue;
+                    }
                     let most = if prepared.folded() { MOST_CREASED } else { MOST_LESSENED + MOST_SHARP };
                     if number >= most || !prepared.give_way(at, number >= MOST_LESSENED) {
                         return None;

@@ -215,6 +215,18 @@ pub fn leaning() -> Vec<FilletCase> {
     [25.0, 35.0, 45.0].into_iter().map(case).collect()
 }
 
+/// Flat bars that lean on a plate on their narrow edge, by angles in degrees off its face: the ball's path folds at both corners of the
+/// edge, and the two creases run into one where three sheets meet.
+pub fn leaning_bars() -> Vec<FilletCase> {
+    let case = |angle: f64| {
+        let (up, along) = angle.to_radians().sin_cos();
+        let frame = Frame::from_zx(P3::new(-10.0, 0.0, 5.0), V3::new(along, 0.0, up), V3::y());
+        let bar = pad("bar", frame, (2.4, 8.0), 1.0, 70.0);
+        FilletCase::new(&format!("bar that leans at {angle}"), vec![plate(), bar], 5.0)
+    };
+    [25.0, 30.0, 35.0].into_iter().map(case).collect()
+}
+
 /// All of them.
 pub fn hard() -> Vec<FilletCase> {
     let one = |both_sides: bool| BESIDE.iter().map(move |offset| beside_a_cone(*offset, both_sides));

@@ -5,8 +5,8 @@ use std::f64::consts::PI;
 use std::path::Path;
 
 use crate::common::fillet_cases::{
-    FilletCase, Filleted, block_about, blunt_cone, hard, leaning, narrow_gap, rounded_pad, simple, tunnel,
-    upright_hole,
+    FilletCase, Filleted, block_about, blunt_cone, hard, leaning, leaning_bars, narrow_gap, rounded_pad,
+    simple, tunnel, upright_hole,
 };
 use solidwright::geometry::P3;
 use solidwright::solid::fillet::Joint;
@@ -76,6 +76,18 @@ fn a_fillet_that_would_fold_ends_in_a_crease() {
         assert!(made.plan.demotions().is_empty(), "{}: {:?}", case.name, made.plan.demotions());
         assert!(made.fillets.joints.iter().all(full), "{}: {:#?}", case.name, made.fillets.joints);
         assert_eq!(made.plan.folded(), !case.name.ends_with("45"), "{}: folded", case.name);
+    }
+}
+
+/// Two folds beside each other give one crease that forks at both ends: in points where three sheets meet.
+#[test]
+fn creases_fork_where_three_sheets_meet() {
+    for case in leaning_bars() {
+        let made = built(&case);
+        told(&case.name, &made.fillets.joints);
+        assert!(made.plan.demotions().is_empty(), "{}: {:?}", case.name, made.plan.demotions());
+        assert!(made.fillets.joints.iter().all(full), "{}: {:#?}", case.name, made.fillets.joints);
+        assert!(made.plan.folded(), "{}: folded", case.name);
     }
 }
 

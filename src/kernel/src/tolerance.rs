@@ -166,14 +166,9 @@ pub(crate) const CREASE_RISE_AT_END: f64 = 1e-2;
 /// Last step by which a point of a crease is found along both canals, in shares of a millimetre and the ball's radius.
 pub(crate) const CREASE_CONVERGED: f64 = 1e-12;
 
-/// Two canals meet when they are no farther apart than rounding leaves them, mm.
-pub(crate) const CREASE_GAP: f64 = 1e-14;
-
-/// How far a place may lie beyond its canal's end where a crease passes on to the next one, mm along the spine.
-pub(crate) const CREASE_SLACK: f64 = 1e-7;
-
-/// A system of two equations whose determinant is below this has no solution.
-pub(crate) const NO_SOLUTION: f64 = 1e-30;
+/// A ball's place that is nearer to a point of a crease than the radius by more than this, mm, takes the crease away. A crease's end
+/// strays by less ([`LEAST_FOLD`]).
+pub(crate) const CREASE_NEARER: f64 = 1e-6;
 
 /// Steps of Newton's method along a curve shorter than this share of it are none.
 pub(crate) const CURVE_CONVERGED: f64 = 1e-14;

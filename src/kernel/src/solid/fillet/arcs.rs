@@ -6,9 +6,9 @@ use super::boundary::BoundaryBuilder;
 use super::crease_pieces::{Crease, CreasePiece};
 use super::edges;
 use super::failure::{FilletFailure, LocatedFailure};
-use super::kept_creases::{KeptCrease, KeptSheet};
+use super::kept_creases::{KeptCrease, KeptPiece, KeptSheet};
 use super::sheets::{ArcId, Sheet};
-use crate::geometry::P3;
+use super::spines::EdgeChain;
 use crate::solid::blend::{Support, VertexBlend};
 use crate::solid::patch::PrimitiveCurve;
 use crate::tolerance::DISTINCT_VERTICES;
@@ -71,24 +71,13 @@ impl BoundaryBuilder<'_> {
         let mut made = Vec::new();
         for crease in self.creases {
             let first = self.corners.points.len();
-            let ((segment, end), side) = crease.beside;
-            let (from, to) = self.arc_of((segment, end));
-            let other = crease.cuts.iter().find(|c| c.1[0] == 0).map_or(0, |c| c.1[1]);
-            let far = |a: usize, p: P3| (self.corners.points[a] - p).norm();
-            let [begins, other] = [crease.nodes[0], crease.nodes[other]];
-            // Whether it runs as the loop about that segment does.
-            let along = far(from, begins) < far(from, other);
-            if far(from, begins).min(far(to, begins)) < DISTINCT_VERTICES {
-                let faces = self.classified[self.chains[segment].edges[0].edge].faces;
-                return Err(LocatedFailure::between(self.solid.brep, &faces, begins, FilletFailure::NoWay));
-            }
-            let forward = if side == 0 { [along, !along] } else { [!along, along] };
-            for (k, piece) in crease.pieces.iter().enumerate() {
+            self.apart_from_walls(crease)?;
+            for piece in &crease.pieces {
                 let curve = (PrimitiveCurve::Crease(piece.curve.clone()), piece.curve.range());
-                made.push((curve, piece.sheets.map(patch), forward, [first + k, first + k + 1]));
+                made.push((curve, piece.sheets.map(patch), piece.forward, piece.nodes.map(|n| first + n)));
             }
             gone.extend(crease.cuts.iter().map(|(arc, nodes)| (*arc, nodes.map(|n| first + n))));
-            self.made.push(self.kept_of(crease, forward));
+            self.made.push(self.kept_of(crease));
             self.corners.points.extend(&crease.nodes);
             self.corners.touching.extend(crease.nodes.iter().map(|_| vec![]));
         }
@@ -98,19 +87,45 @@ impl BoundaryBuilder<'_> {
         Ok(gone)
     }
 
+    /// Refuses a crease that runs into the end of an arc, on a wall.
+    fn apart_from_walls(&self, crease: &Crease) -> Result<(), LocatedFailure> {
+        for (arc, nodes) in &crease.cuts {
+            let on = |(i, chain): (usize, &EdgeChain)| {
+                let ends = chain.ends(self.solid.brep);
+                (0..2).find(|k| ends[*k] == arc.vertex).map(|k| (i, k))
+            };
+            let Some(end) = arc.of.or_else(|| self.chains.iter().enumerate().find_map(on)) else { continue };
+            let (from, to) = self.arc_of(end);
+            let near = |n: &usize| {
+                let off = |v: usize| (self.corners.points[v] - crease.nodes[*n]).norm();
+                off(from).min(off(to)) < DISTINCT_VERTICES
+            };
+            if let Some(n) = nodes.iter().find(|n| near(n)) {
+                let faces = self.classified[self.chains[end.0].edges[0].edge].faces;
+                let at = crease.nodes[*n];
+                return Err(LocatedFailure::between(self.solid.brep, &faces, at, FilletFailure::NoWay));
+            }
+        }
+        Ok(())
+    }
+
     /// A crease as it is kept for smaller balls.
-    fn kept_of(&self, crease: &Crease, forward: [bool; 2]) -> KeptCrease {
+    fn kept_of(&self, crease: &Crease) -> KeptCrease {
         let number = |s: &Sheet| crease.sheets.binary_search(s).unwrap_or(0);
         let sheet = |s: &Sheet| match s {
             Sheet::Canal(i) => KeptSheet::Canal(Box::new(self.segments[*i].segment.clone())),
             Sheet::Ball(v) => KeptSheet::Ball(self.solid.brep.vertices[*v]),
         };
-        let piece = |p: &CreasePiece| (p.curve.clone(), [0, 1].map(|k| number(&p.sheets[k])));
+        let piece = |p: &CreasePiece| KeptPiece {
+            curve: p.curve.clone(),
+            nodes: p.nodes,
+            sheets: [0, 1].map(|k| number(&p.sheets[k])),
+            forward: p.forward,
+        };
         KeptCrease {
             radius: self.solid.radius,
             nodes: crease.nodes.clone(),
             pieces: crease.pieces.iter().map(piece).collect(),
-            forward,
             cuts: crease.cuts.iter().map(|c| c.1).collect(),
             sheets: crease.sheets.iter().map(sheet).collect(),
         }

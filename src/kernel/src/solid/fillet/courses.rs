@@ -8,9 +8,9 @@ use rayon::prelude::*;
 use super::convexity::{self, ClassifiedEdge, Convexity, RollingSide};
 use super::corners::{Corners, OffsetSolid};
 use super::crease_pieces::Crease;
-use super::creases;
+use super::creases::{self, FoundCreases};
 use super::failure::{FilletFailure, LocatedFailure};
-use super::folds;
+use super::folds::{self, Folds};
 use super::kept_creases::{KeptCrease, KeptPlaces};
 use super::path;
 use super::sheets::Sheets;
@@ -18,23 +18,13 @@ use super::spines::{self, EdgeChain};
 use crate::geometry::P3;
 use crate::solid::blend::FilletSegment;
 use crate::solid::brep::{Brep, HalfEdge};
-use crate::tolerance::SNAP;
-
-/// What to do where a path turns more tightly than the ball.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Folds {
-    /// End the fillet's two sides in a crease.
-    Crease,
-    /// Refuse the ball.
-    Refuse,
-}
 
 /// A ball, the side on which it rolls, and what to do where its path folds.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Ball<'a> {
     pub(super) radius: f64,
     pub(super) side: RollingSide,
-    pub(super) folding: Folds,
+    pub(super) folding: Folds<'a>,
     /// The radii of all balls that come along the same paths, over whose creases the paths are cut.
     pub(super) folds_at: &'a [f64],
 }
@@ -100,19 +90,9 @@ impl<'a> Courses<'a> {
         }
         let paths = path::paths(&out.offset, &out.chains, &out.segments);
         let sheets = Sheets::new(&out.offset, &out.chains, &out.segments, ball.radius);
-        let (mut found, mut lost) = (Vec::new(), Vec::new());
-        for p in &paths {
-            let (more, missing) = creases::creases(p, &sheets);
-            found.extend(more);
-            lost.extend(missing);
-        }
-        let lost: BTreeSet<usize> = lost.into_iter().collect();
+        let FoundCreases { creases, lost } = FoundCreases::along(&paths, &sheets, ball.folding);
         if lost.is_empty() {
-            // Ends that the ball reaches from elsewhere are gone, with what lies within another crease.
-            let about: BTreeSet<usize> = found.iter().flat_map(|c| c.segments.iter().copied()).collect();
-            let reached = |p: &P3| about.iter().any(|s| out.segments[*s].distance(*p) < ball.radius - SNAP);
-            found.retain(|c| !reached(&c.nodes[0]) && !c.nodes.last().is_some_and(reached));
-            out.creases = found;
+            out.creases = creases;
             return Ok(out);
         }
         let some = out.tight_of(|i| lost.contains(&i), ball);
@@ -131,9 +111,12 @@ impl<'a> Courses<'a> {
         let fault = |e: usize, failure: FilletFailure| {
             LocatedFailure::between(&offset, &classified[e].faces, offset.edge_point(e, 0.5), failure)
         };
-        let Some(kept) = KeptPlaces::find(&offset, &classified, kept, ball.radius) else {
-            let failure = LocatedFailure::about(FilletFailure::NoWay, None, vec![]);
-            return Err(vec![LocatedFailure { creases: true, ..failure }]);
+        let kept = match KeptPlaces::find(&offset, &classified, kept, ball.radius) {
+            Ok(kept) => kept,
+            Err(at) => {
+                let failure = LocatedFailure::about(FilletFailure::NoWay, Some(at), vec![]);
+                return Err(vec![LocatedFailure { creases: true, ..failure }]);
+            }
         };
         let sharp = |e: &usize| {
             !matches!(classified[*e].convexity, Convexity::Smooth)

@@ -5,24 +5,29 @@
 //! places passes from one sheet to the next, the crease crosses the arc between them, and of that arc only what lies outside
 //! the crease is left.
 
+use std::collections::BTreeSet;
+
+use super::crease_ends::End;
+use super::crease_graph::{CreaseGraph, GraphTracer};
 use super::crease_pieces::Crease;
-use super::crease_points::CreaseTracer;
-use super::folds;
+use super::folds::{self, Fold, Folds};
 use super::path::SmoothPath;
 use super::sheets::Sheets;
 use crate::tolerance::CREASE_END;
 
+/// How far from a place creases are refused, in radii.
+const REFUSED: f64 = 1.5;
+
 /// Where segments of a path must be cut so that its creases begin and end between segments: numbers of segments and places
 /// along their spines, as lengths from their start, added to those already known.
 pub(super) fn cuts(path: &SmoothPath<'_>, radius: f64, out: &mut Vec<(usize, f64)>) {
-    let creases = folds::creases(path, radius);
-    if creases.is_empty() {
+    let folds = folds::of_path(path, radius);
+    if folds.is_empty() {
         return;
     }
-    for [a, b] in creases {
-        let within = CREASE_END * radius;
-        let places = if (a.at - b.at).abs() < within { vec![0.5 * (a.at + b.at)] } else { vec![a.at, b.at] };
-        for at in places {
+    let within = CREASE_END * radius;
+    for fold in folds {
+        for at in distinct(&fold, within) {
             let k = &path.stretches[path.at(at)];
             let known = at - k.from < within || k.to - at < within;
             let along = if k.forward { at - k.from } else { k.to - at };
@@ -42,6 +47,14 @@ pub(super) fn cuts(path: &SmoothPath<'_>, radius: f64, out: &mut Vec<(usize, f64
     }
 }
 
+/// The places of a fold's ends; those that lie together are one.
+fn distinct(fold: &Fold, within: f64) -> Vec<f64> {
+    let mut at: Vec<f64> = fold.ends.iter().map(|e| e.at).collect();
+    at.sort_by(f64::total_cmp);
+    let groups = at.chunk_by(|a, b| b - a < within);
+    groups.map(|g| 0.5 * (g[0] + g[g.len() - 1])).collect()
+}
+
 /// Adds a cut unless there is one so near.
 fn add(out: &mut Vec<(usize, f64)>, cut: (usize, f64), within: f64) {
     if !out.iter().any(|c| c.0 == cut.0 && (c.1 - cut.1).abs() < within) {
@@ -49,18 +62,74 @@ fn add(out: &mut Vec<(usize, f64)>, cut: (usize, f64), within: f64) {
     }
 }
 
-/// All creases of a path whose segments have been cut; of those that are not found the numbers of the segments that fold there.
-pub(super) fn creases(path: &SmoothPath<'_>, sheets: &Sheets<'_>) -> (Vec<Crease>, Vec<usize>) {
-    let (mut out, mut lost) = (Vec::new(), Vec::new());
-    for ends in folds::creases(path, sheets.radius) {
-        if let Some(crease) = CreaseTracer::new(path, sheets, ends).and_then(|t| t.crease()) {
-            out.push(crease);
-        } else {
-            let (lo, hi) = (ends[0].at.min(ends[1].at), ends[0].at.max(ends[1].at));
-            let near = CREASE_END * sheets.radius;
-            let own = path.stretches.iter().filter(|k| k.to > lo - near && k.from < hi + near);
-            lost.extend(own.map(|k| k.number));
+/// Creases of paths whose segments have been cut.
+#[derive(Default)]
+pub(super) struct FoundCreases {
+    pub(super) creases: Vec<Crease>,
+    /// The segments that fold where creases are not found.
+    pub(super) lost: BTreeSet<usize>,
+}
+
+impl FoundCreases {
+    /// Finds all creases that begin or end on some paths.
+    pub(super) fn along(paths: &[SmoothPath<'_>], sheets: &Sheets<'_>, folding: Folds<'_>) -> Self {
+        let mut out = Self::default();
+        let mut ends: Vec<End> = Vec::new();
+        // The segments of each end's fold.
+        let mut folds: Vec<Vec<usize>> = Vec::new();
+        for path in paths {
+            for fold in folds::of_path(path, sheets.radius) {
+                let own = segments_between(path, fold.range, sheets.radius);
+                match End::all(path, sheets, &fold.ends) {
+                    None => out.lost.extend(own),
+                    // What the ball reaches from elsewhere is gone.
+                    Some(all) => {
+                        for e in all.into_iter().filter(|e| !sheets.reached(e.point)) {
+                            ends.push(e);
+                            folds.push(own.clone());
+                        }
+                    }
+                }
+            }
         }
+        let mut done = vec![false; ends.len()];
+        let mut graphs: Vec<CreaseGraph> = Vec::new();
+        for first in 0..ends.len() {
+            if done[first] {
+                continue;
+            }
+            match GraphTracer::graph(sheets, &ends, first) {
+                None => out.lost.extend(&folds[first]),
+                Some(mut graph) => {
+                    graph.ends.iter().for_each(|e| done[*e] = true);
+                    // Two creases may cut one arc from both sides.
+                    let (with, apart) = graphs.drain(..).partition(|g| g.shares_an_arc(&graph));
+                    graphs = apart;
+                    let with: Vec<CreaseGraph> = with;
+                    for g in with {
+                        graph.join(g);
+                    }
+                    graphs.push(graph);
+                }
+            }
+        }
+        for graph in &graphs {
+            let refused = match folding {
+                Folds::Crease { but } => graph.passes_near(but, REFUSED * sheets.radius),
+                Folds::Refuse => true,
+            };
+            let crease = if refused { None } else { Crease::of(sheets, graph) };
+            match crease {
+                Some(crease) => out.creases.push(crease),
+                None => out.lost.extend(graph.ends.iter().flat_map(|e| &folds[*e])),
+            }
+        }
+        out
     }
-    (out, lost)
+}
+
+/// The segments of a path in which a fold lies.
+fn segments_between(path: &SmoothPath<'_>, (lo, hi): (f64, f64), radius: f64) -> Vec<usize> {
+    let near = CREASE_END * radius;
+    path.stretches.iter().filter(|k| k.to > lo - near && k.from < hi + near).map(|k| k.number).collect()
 }

@@ -8,9 +8,9 @@
 use std::f64::consts::TAU;
 
 use super::path::{Place, SmoothPath, carried};
-use crate::geometry::V3;
+use crate::geometry::{P3, V3};
 use crate::solid::blend::{FilletSegment, SpineCurve};
-use crate::tolerance::{LEAST_FOLD, NO_DIRECTION};
+use crate::tolerance::{CREASE_END, LEAST_FOLD, NO_DIRECTION};
 
 /// Step along a path by which folds are looked for, and by which their ends are found, in radii.
 const STEP: f64 = 0.05;
@@ -19,6 +19,15 @@ const FINE_STEP: f64 = 0.002;
 /// Directions in a full turn that are tried.
 const DIRECTIONS: usize = 720;
 
+/// What to do where a path turns more tightly than the ball.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Folds<'a> {
+    /// End the fillet's two sides in a crease, but for places near which creases are refused.
+    Crease { but: &'a [P3] },
+    /// Refuse the ball.
+    Refuse,
+}
+
 /// A place where a crease begins or ends.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct CreaseEnd {
@@ -26,6 +35,15 @@ pub(super) struct CreaseEnd {
     pub(super) at: f64,
     /// Unit vector from the ball's centre.
     pub(super) towards: V3,
+    /// Whether the crease sets out by turning right-handed about the path.
+    pub(super) right_handed: bool,
+}
+
+/// A stretch of a path along which it folds, with the ends of the creases there.
+pub(super) struct Fold {
+    /// Begin and end in lengths along the path.
+    pub(super) range: (f64, f64),
+    pub(super) ends: Vec<CreaseEnd>,
 }
 
 /// How far the section's arc folds at a place: r d·K of the direction d for which it is greatest, less one.
@@ -58,9 +76,10 @@ fn places(length: f64, step: f64) -> usize {
     ((length / step).ceil() as usize).clamp(16, 4000)
 }
 
-/// Begin and end of all creases of a path.
-pub(super) fn creases(path: &SmoothPath<'_>, radius: f64) -> Vec<[CreaseEnd; 2]> {
-    islands(path, radius).into_iter().flat_map(|island| ends(path, radius, island)).collect()
+/// All folds of a path.
+pub(super) fn of_path(path: &SmoothPath<'_>, radius: f64) -> Vec<Fold> {
+    let fold = |range| Fold { range, ends: FoldedStretch::of(path, radius, range).ends() };
+    islands(path, radius).into_iter().map(fold).collect()
 }
 
 /// Ranges of the path in which it folds.
@@ -128,49 +147,147 @@ fn turns(path: &SmoothPath<'_>, radius: f64, (lo, hi): (f64, f64)) -> Vec<Turn> 
     out
 }
 
-/// The creases of one fold: each from the direction at which folding sets in to the one where it ceases.
-fn ends(path: &SmoothPath<'_>, radius: f64, island: (f64, f64)) -> Vec<[CreaseEnd; 2]> {
-    let turns = turns(path, radius, island);
-    let most = |angle: f64| {
-        let value = |t: &&Turn| t.along(angle);
-        turns.iter().max_by(|a, b| value(a).total_cmp(&value(b)))
-    };
-    let folded = |angle: f64| most(angle).is_some_and(|t| radius * t.along(angle) > 1.0);
-    let angle = |i: usize| TAU * i as f64 / DIRECTIONS as f64;
-    let all: Vec<bool> = (0..DIRECTIONS).map(|i| folded(angle(i))).collect();
-    let end = |mut inside: f64, mut outside: f64| {
+/// A direction's greatest bend along a folded stretch.
+#[derive(Clone, Copy)]
+struct Peak {
+    /// Number of the turn.
+    turn: usize,
+    /// Bend in curvatures of the ball: above one the section's arc folds.
+    bend: f64,
+}
+
+/// A peak that stands out of its surroundings by less, in curvatures of the ball, is none.
+const LEAST_PEAK: f64 = 1e-4;
+
+/// How far the peaks of two neighbouring directions may lie apart, in radii, to be one.
+const SAME_PEAK: f64 = 0.3;
+
+/// Ends of creases that lie within this of each other, in radii, are one.
+const TOGETHER: f64 = 0.02;
+
+/// How nearly a peak's bend is that of the ball where a crease ends. Elsewhere a peak ends by running into another one.
+const AT_END: f64 = 1e-3;
+
+/// A stretch along which a path folds.
+struct FoldedStretch {
+    turns: Vec<Turn>,
+    radius: f64,
+}
+
+impl FoldedStretch {
+    fn of(path: &SmoothPath<'_>, radius: f64, range: (f64, f64)) -> Self {
+        Self { turns: turns(path, radius, range), radius }
+    }
+
+    /// All peaks of a direction.
+    fn peaks(&self, angle: f64) -> Vec<Peak> {
+        let mut out = Vec::new();
+        let (mut top, mut valley) = (Peak { turn: 0, bend: f64::NEG_INFINITY }, f64::NEG_INFINITY);
+        let mut rising = true;
+        for (turn, t) in self.turns.iter().enumerate() {
+            let bend = self.radius * t.along(angle);
+            if rising {
+                if bend > top.bend {
+                    top = Peak { turn, bend };
+                } else if bend < top.bend - LEAST_PEAK {
+                    out.push(top);
+                    (rising, valley) = (false, bend);
+                }
+            } else if bend < valley {
+                valley = bend;
+            } else if bend > valley + LEAST_PEAK {
+                (rising, top) = (true, Peak { turn, bend });
+            }
+        }
+        if rising && top.bend.is_finite() {
+            out.push(top);
+        }
+        // Two within what a crease's end is known by are one.
+        let together = |a: &Peak, b: &Peak| {
+            self.turns[b.turn].at - self.turns[a.turn].at < 2.0 * CREASE_END * self.radius
+        };
+        let most = |group: &[Peak]| group.iter().copied().max_by(|a, b| a.bend.total_cmp(&b.bend));
+        out.chunk_by(together).filter_map(most).collect()
+    }
+
+    /// The peak of a direction that lies nearest to a turn.
+    fn peak_near(&self, angle: f64, turn: usize) -> Option<Peak> {
+        let off = |p: &Peak| (self.turns[p.turn].at - self.turns[turn].at).abs();
+        let nearest = self.peaks(angle).into_iter().min_by(|a, b| off(a).total_cmp(&off(b)))?;
+        (off(&nearest) < SAME_PEAK * self.radius).then_some(nearest)
+    }
+
+    /// The end of a crease between two directions, in the first of which a peak folds and in the second not.
+    fn end(&self, mut peak: Peak, mut inside: f64, mut outside: f64) -> Option<CreaseEnd> {
+        let right_handed = inside > outside;
         for _ in 0..48 {
             let middle = 0.5 * (inside + outside);
-            if folded(middle) { inside = middle } else { outside = middle }
+            match self.peak_near(middle, peak.turn).filter(|p| p.bend > 1.0) {
+                Some(p) => (inside, peak) = (middle, p),
+                None => outside = middle,
+            }
         }
-        let t = most(inside)?;
+        let t = &self.turns[peak.turn];
         let towards = t.axes[0] * inside.cos() + t.axes[1] * inside.sin();
-        Some(CreaseEnd { at: t.at, towards })
-    };
-    let mut out = Vec::new();
-    for i in 0..DIRECTIONS {
-        if !all[i] || all[(i + DIRECTIONS - 1) % DIRECTIONS] {
-            continue;
-        }
-        let run = (1..DIRECTIONS).find(|n| !all[(i + n) % DIRECTIONS]).unwrap_or(DIRECTIONS);
-        let (first, last) = (angle(i), angle(i + run - 1));
-        let step = angle(1);
-        let both = [end(first, first - step), end(last, last + step)];
-        if let [Some(a), Some(b)] = both {
-            out.push([a, b]);
-        }
+        (peak.bend < 1.0 + AT_END).then_some(CreaseEnd { at: t.at, towards, right_handed })
     }
-    // A fold narrower than the step between directions.
-    if out.is_empty()
-        && let Some(t) =
-            turns.iter().max_by(|a, b| a.bend[0].hypot(a.bend[1]).total_cmp(&b.bend[0].hypot(b.bend[1])))
-        && radius * t.bend[0].hypot(t.bend[1]) > 1.0
-    {
-        let middle = t.bend[1].atan2(t.bend[0]);
-        let step = angle(1);
-        if let [Some(a), Some(b)] = [end(middle, middle - step), end(middle, middle + step)] {
-            out.push([a, b]);
-        }
+
+    /// Whether a peak, one of some, runs on into one of those of the direction beside: the two are nearest to each other.
+    fn runs_on(&self, peak: &Peak, own: &[Peak], beside: &[Peak]) -> bool {
+        let off = |a: &Peak, b: &Peak| (self.turns[a.turn].at - self.turns[b.turn].at).abs();
+        let nearest = |to: &Peak, all: &[Peak]| -> Option<Peak> {
+            all.iter().copied().min_by(|a, b| off(a, to).total_cmp(&off(b, to)))
+        };
+        let Some(next) = nearest(peak, beside) else { return false };
+        off(&next, peak) < SAME_PEAK * self.radius && nearest(&next, own).is_some_and(|p| p.turn == peak.turn)
     }
-    out
+
+    /// The ends of all its creases: directions in which a peak begins or ceases to fold.
+    fn ends(&self) -> Vec<CreaseEnd> {
+        let step = TAU / DIRECTIONS as f64;
+        let folding = |angle: f64| self.peaks(angle).into_iter().filter(|p| p.bend > 1.0).collect::<Vec<_>>();
+        let all: Vec<Vec<Peak>> = (0..DIRECTIONS).map(|i| folding(step * i as f64)).collect();
+        let mut out = Vec::new();
+        for i in 0..DIRECTIONS {
+            for (j, side) in [(i + DIRECTIONS - 1, -1.0), (i + 1, 1.0)] {
+                let beside = &all[j % DIRECTIONS];
+                for peak in all[i].iter().filter(|p| !self.runs_on(p, &all[i], beside)) {
+                    let angle = step * i as f64;
+                    out.extend(self.end(*peak, angle, angle + side * step));
+                }
+            }
+        }
+        if out.is_empty() { self.narrow() } else { self.distinct(out) }
+    }
+
+    /// Of ends that lie together the outermost one: where a path's curvature jumps, peaks come and go.
+    fn distinct(&self, ends: Vec<CreaseEnd>) -> Vec<CreaseEnd> {
+        let mut out: Vec<CreaseEnd> = Vec::new();
+        for end in ends {
+            let together = |o: &CreaseEnd| {
+                o.right_handed == end.right_handed
+                    && (o.at - end.at).abs() < TOGETHER * self.radius
+                    && (o.towards - end.towards).norm() < TOGETHER
+            };
+            match out.iter_mut().find(|o| together(o)) {
+                None => out.push(end),
+                // Directions are gone through forwards.
+                Some(known) if !end.right_handed => *known = end,
+                Some(_) => {}
+            }
+        }
+        out
+    }
+
+    /// The ends of a fold narrower than the step between directions.
+    fn narrow(&self) -> Vec<CreaseEnd> {
+        let bend = |t: &Turn| t.bend[0].hypot(t.bend[1]);
+        let most =
+            (0..self.turns.len()).max_by(|a, b| bend(&self.turns[*a]).total_cmp(&bend(&self.turns[*b])));
+        let Some(turn) = most.filter(|t| self.radius * bend(&self.turns[*t]) > 1.0) else { return vec![] };
+        let middle = self.turns[turn].bend[1].atan2(self.turns[turn].bend[0]);
+        let step = TAU / DIRECTIONS as f64;
+        let peak = Peak { turn, bend: self.radius * bend(&self.turns[turn]) };
+        [-step, step].into_iter().filter_map(|by| self.end(peak, middle, middle + by)).collect()
+    }
 }

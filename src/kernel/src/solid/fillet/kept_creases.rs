@@ -48,17 +48,24 @@ impl KeptSheet {
     }
 }
 
+/// A piece of a crease between two of its nodes.
+#[derive(Clone, Debug)]
+pub(super) struct KeptPiece {
+    pub(super) curve: Arc<CreaseCurve>,
+    pub(super) nodes: [usize; 2],
+    /// Numbers of the sheets that meet there.
+    pub(super) sheets: [usize; 2],
+    /// Whether the loops about the first and the second of the two run along it.
+    pub(super) forward: [bool; 2],
+}
+
 /// A crease that an earlier ball has left.
 #[derive(Clone, Debug)]
 pub(super) struct KeptCrease {
     /// Radius of the ball, mm.
     pub(super) radius: f64,
-    /// Its vertices in order.
     pub(super) nodes: Vec<P3>,
-    /// Its pieces, one between each two vertices that follow one another, with the numbers of the sheets that meet there.
-    pub(super) pieces: Vec<(Arc<CreaseCurve>, [usize; 2])>,
-    /// Whether the loops about the first and the second of the two run along it.
-    pub(super) forward: [bool; 2],
+    pub(super) pieces: Vec<KeptPiece>,
     /// The two of its vertices between which an arc is gone.
     pub(super) cuts: Vec<[usize; 2]>,
     pub(super) sheets: Vec<KeptSheet>,
@@ -78,13 +85,13 @@ pub(super) struct KeptPlaces {
 }
 
 impl KeptPlaces {
-    /// Finds them in the solid offset by `radius`; `None` where it can't be told which faces meet in a crease.
+    /// Finds them in the solid offset by `radius`; a place where it can't be told which faces meet in a crease as the error.
     pub(super) fn find(
         offset: &Brep,
         classified: &[ClassifiedEdge],
         creases: &[KeptCrease],
         radius: f64,
-    ) -> Option<Self> {
+    ) -> Result<Self, P3> {
         let mut out = Self::default();
         let mut all: BTreeSet<usize> = BTreeSet::new();
         for crease in creases {
@@ -106,10 +113,11 @@ impl KeptPlaces {
                 let mut here = found[sheet].iter().copied().filter(|f| same_half(offset, *f, q));
                 here.next().filter(|_| here.next().is_none())
             };
-            let both = |(curve, sheets): &(Arc<CreaseCurve>, [usize; 2])| {
-                Some([face(curve, sheets[0])?, face(curve, sheets[1])?])
+            let both = |piece: &KeptPiece| {
+                Some([face(&piece.curve, piece.sheets[0])?, face(&piece.curve, piece.sheets[1])?])
             };
-            out.faces.push(Some(crease.pieces.iter().map(both).collect::<Option<_>>()?));
+            let faces: Option<Vec<_>> = crease.pieces.iter().map(both).collect();
+            out.faces.push(Some(faces.ok_or(crease.nodes[0])?));
             for (sheet, faces) in crease.sheets.iter().zip(&found) {
                 all.extend(faces);
                 if matches!(sheet, KeptSheet::Canal(c) if c.folded) {
@@ -123,7 +131,7 @@ impl KeptPlaces {
                 out.vertices.extend([offset.edges[e].start, offset.edges[e].end]);
             }
         }
-        Some(out)
+        Ok(out)
     }
 }
 

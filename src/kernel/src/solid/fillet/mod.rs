@@ -35,10 +35,12 @@ mod plan;
 mod folds;
 mod sheets;
 
-// Level 5: points of creases.
-mod crease_points;
+// Level 5: feet of points on sheets.
+mod feet;
 
-// Level 6: their curves.
+// Level 6: ends of creases, the graph between them, and its curves.
+mod crease_ends;
+mod crease_graph;
 mod crease_pieces;
 
 // Level 7: creases in place of folds.

@@ -3,7 +3,8 @@
 use std::sync::Arc;
 
 use super::convexity::RollingSide;
-use super::courses::{Ball, Folds};
+use super::courses::Ball;
+use super::folds::Folds;
 use super::parallel;
 use super::rolling_ball::{RollingBase, roll};
 use crate::solid::evaluate::evaluate;

@@ -59,6 +59,9 @@ const MOST_EDGE_INCREASE: f64 = 0.8;
 /// How often a body's edges may be rounded more while the balls of one plan roll.
 const MOST_ENLARGED: usize = 6;
 
+/// Places near which creases may be refused, before it is tried without any.
+const MOST_UNCREASED: usize = 8;
+
 /// Shares of its radius that a body is given in turn where it can't take the whole.
 const SHARES: [f64; 6] = [0.85, 0.7, 0.55, 0.4, 0.25, 0.12];
 
@@ -102,6 +105,10 @@ pub struct FilletPlan {
     demotions: Vec<Demotion>,
     /// Whether fillets may meet in creases where a path turns more tightly than the ball.
     creases: bool,
+    /// Places near which they may not.
+    uncreased: Vec<P3>,
+    /// Places of the creases that were made last.
+    made: Vec<P3>,
     /// Whether a path turned more tightly than its ball.
     folded: bool,
 }
@@ -109,7 +116,7 @@ pub struct FilletPlan {
 impl FilletPlan {
     /// A plan in which nothing has been given up.
     pub fn new(bodies: Vec<FilletRequest>) -> Self {
-        Self { bodies, demotions: vec![], creases: true, folded: false }
+        Self { bodies, creases: true, ..Self::default() }
     }
 
     /// The bodies as they are taken now: their edges rounded as the ball needs them, with the radius that they take.
@@ -135,6 +142,34 @@ impl FilletPlan {
     /// Whether fillets may meet in creases.
     pub(super) fn allows_creases(&self) -> bool {
         self.creases
+    }
+
+    /// Makes edges rounder, or balls smaller, where fillets would meet in a crease near a place. Whether that is something new.
+    pub fn refuse_crease(&mut self, at: P3) -> bool {
+        let off = |p: &&P3| (*p - at).norm();
+        let nearest = self.made.iter().min_by(|a, b| off(a).total_cmp(&off(b))).copied();
+        let most = self.bodies.iter().map(|b| b.radius).fold(0.0, f64::max);
+        let Some(place) = nearest.filter(|p| (p - at).norm() < 3.0 * most) else { return false };
+        self.uncrease(place)
+    }
+
+    /// Refuses creases near a place, if few enough have been refused.
+    pub(super) fn uncrease(&mut self, place: P3) -> bool {
+        let new = self.creases && self.uncreased.len() < MOST_UNCREASED && !self.uncreased.contains(&place);
+        if new {
+            self.uncreased.push(place);
+        }
+        new
+    }
+
+    /// Places near which fillets may not meet in creases.
+    pub(super) fn uncreased(&self) -> &[P3] {
+        &self.uncreased
+    }
+
+    /// Notes where creases are.
+    pub(super) fn note_creases(&mut self, nodes: Vec<P3>) {
+        self.made = nodes;
     }
 
     /// What was given up, in order.

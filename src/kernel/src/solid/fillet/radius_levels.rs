@@ -5,14 +5,16 @@ use std::collections::BTreeSet;
 use crate::tolerance::LEAST_LEVEL_STEP;
 
 use super::convexity::RollingSide;
-use super::courses::{Ball, Folds};
+use super::courses::Ball;
 use super::failure::{FilletFailure, LocatedFailure};
+use super::folds::Folds;
 use super::hollows;
 use super::joint::{Joint, JointState};
 use super::kept_creases::KeptCrease;
 use super::offset_body;
 use super::plan::{FilletPlan, FilletRequest, same, tags};
 use super::rolling_ball::{RolledBody, RollingBase, roll};
+use crate::geometry::P3;
 use crate::solid::brep::Brep;
 use crate::solid::evaluate::evaluate;
 use crate::solid::primitive::Primitive;
@@ -56,7 +58,7 @@ const ATTEMPTS: usize = 8;
 const MOST_TRIES: usize = 24;
 
 /// Balls that may fail where fillets meet in creases, before it is tried without.
-const MOST_CREASED: usize = 4;
+const MOST_CREASED: usize = 12;
 
 /// Changes of a level's radius, in shares of it, that move the ball off places where it only just touches. Round numbers
 /// bring such places about; where surfaces touch, a small change moves them apart by its square only.
@@ -87,11 +89,21 @@ pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Opti
                 if plan.allows_creases() && failures.iter().any(|f| f.failure == FilletFailure::Tight) {
                     plan.note_fold();
                 }
-                if plan.allows_creases()
-                    && plan.folded()
-                    && (tries > MOST_CREASED || failures.iter().any(|f| f.creases))
-                {
-                    return None;
+                if plan.allows_creases() && plan.folded() {
+                    let lost = failures.iter().find(|f| f.creases);
+                    if tries > MOST_CREASED {
+                        return None;
+                    }
+                    if let Some(lost) = lost {
+                        // An earlier ball's crease stands in the way of this one.
+                        plan.note_creases(nodes(&levels));
+                        if !lost.at.is_some_and(|at| plan.refuse_crease(at)) {
+                            return None;
+                        }
+                        levels.clear();
+                        nudge = (0.0, 0);
+                        continue;
+                    }
                 }
                 let failures =
                     if tries > MOST_TRIES { failures } else { plan.enlarge_edges(radius, &failures) };
@@ -102,11 +114,17 @@ pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Opti
             }
         }
     }
+    plan.note_creases(nodes(&levels));
     Some(FilletResult {
         joints: levels.iter().flat_map(|l| &l.joints).cloned().collect(),
         filled: levels.iter().flat_map(|l| &l.filled).cloned().collect(),
         body: levels.pop().map(|l| l.joined),
     })
+}
+
+/// The nodes of all creases.
+fn nodes(levels: &[RadiusLevel]) -> Vec<P3> {
+    levels.iter().flat_map(|l| &l.creases).flat_map(|c| c.nodes.iter().copied()).collect()
 }
 
 /// The level of a radius, with the first change of it from number `nudge` on that the ball takes.
@@ -118,7 +136,7 @@ fn level(
     name: &dyn Fn(&Tag, &Tag) -> Tag,
 ) -> Result<RadiusLevel, Vec<LocatedFailure>> {
     let own: Vec<&FilletRequest> = plan.bodies().iter().filter(|b| same(b.radius, radius)).collect();
-    let folding = if plan.allows_creases() { Folds::Crease } else { Folds::Refuse };
+    let folding = if plan.allows_creases() { Folds::Crease { but: plan.uncreased() } } else { Folds::Refuse };
     let smaller: Vec<f64> =
         std::iter::successors(plan.next_radius(Some(radius)), |r| plan.next_radius(Some(*r))).collect();
     let mut first = None;
@@ -163,7 +181,7 @@ fn rolled(
     own: &[&FilletRequest],
     levels: &[RadiusLevel],
     (radius, smaller): (f64, &[f64]),
-    folding: Folds,
+    folding: Folds<'_>,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
 ) -> Result<RadiusLevel, Vec<LocatedFailure>> {
     let mut bodies: Vec<Primitive> = own.iter().map(|r| offset_body::closed(&r.primitive, radius)).collect();
@@ -219,7 +237,7 @@ fn larger(b: &Primitive, by: f64) -> Result<Primitive, Vec<LocatedFailure>> {
 fn shrunk(
     levels: &[RadiusLevel],
     radius: f64,
-    folding: Folds,
+    folding: Folds<'_>,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
 ) -> Result<Option<Primitive>, Vec<LocatedFailure>> {
     let mut out: Option<Primitive> = None;

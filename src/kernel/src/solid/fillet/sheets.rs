@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use super::path::Place;
 use super::spines::EdgeChain;
-use crate::geometry::{Frame, P3, V3};
+use crate::geometry::{Bounds, Frame, P3, V3};
 use crate::solid::blend::FilletSegment;
 use crate::solid::brep::Brep;
 use crate::tolerance::NOT_ZERO;
@@ -50,11 +50,8 @@ pub(super) struct CutSection {
     pub(super) point: P3,
     /// Unit vector from the ball's centre.
     pub(super) towards: V3,
-    /// Velocity of the point along the line, and when the plane moves.
+    /// Velocity of the point along the line.
     pub(super) along: V3,
-    pub(super) rise: V3,
-    /// How fast the section moves on there, in shares of how fast its centre does: below zero the sheet is folded.
-    pub(super) apart: f64,
 }
 
 /// All sheets of a ball.
@@ -66,6 +63,8 @@ pub(super) struct Sheets<'a> {
     ends: Vec<[usize; 2]>,
     /// Ends of segments at each vertex.
     meeting: BTreeMap<usize, Vec<(usize, usize)>>,
+    /// A box around each segment's spine.
+    ways: Vec<Bounds>,
 }
 
 /// Least share of a plane's normal across a canal's spine, below which the plane cuts the canal too slantingly.
@@ -92,11 +91,25 @@ impl<'a> Sheets<'a> {
         for (i, both) in ends.iter().enumerate() {
             (0..2).for_each(|k| meeting.entry(both[k]).or_default().push((i, k)));
         }
-        Self { offset, segments, radius, ends, meeting }
+        let ways = segments.iter().map(|s| way(s, radius)).collect();
+        Self { offset, segments, radius, ends, meeting, ways }
+    }
+
+    /// A box around a segment's spine.
+    pub(super) fn way(&self, segment: usize) -> &Bounds {
+        &self.ways[segment]
+    }
+
+    /// The centre of a ball at rest.
+    pub(super) fn ball_center(&self, sheet: Sheet) -> P3 {
+        match sheet {
+            Sheet::Ball(v) => self.offset.vertices[v],
+            Sheet::Canal(i) => self.place(i, 0.0).center,
+        }
     }
 
     /// Length of a segment's spine.
-    fn length(&self, segment: usize) -> f64 {
+    pub(super) fn length(&self, segment: usize) -> f64 {
         let s = &self.segments[segment];
         (s.range.1 - s.range.0) * s.spine.length_per_parameter()
     }
@@ -149,27 +162,55 @@ impl<'a> Sheets<'a> {
         arc.of.or_else(|| self.meeting.get(&arc.vertex)?.first().copied())
     }
 
+    /// The two sheets beside an arc.
+    pub(super) fn beside(&self, arc: ArcId) -> [Sheet; 2] {
+        match (arc.of, self.meeting.get(&arc.vertex).map(Vec::as_slice)) {
+            (Some((i, _)), _) => [Sheet::Canal(i), Sheet::Ball(arc.vertex)],
+            (None, Some([a, b])) => [Sheet::Canal(a.0), Sheet::Canal(b.0)],
+            (None, _) => [Sheet::Ball(arc.vertex); 2],
+        }
+    }
+
+    /// The angle of a point along an arc, from the first support of the canal at it.
+    pub(super) fn angle_on(&self, arc: ArcId, p: P3) -> Option<f64> {
+        let (canal, end) = self.canal_at(arc)?;
+        let place = self.place(canal, self.end(canal, end));
+        let [x, to] = [0, 1].map(|k| self.segments[canal].supports[k].towards(place.center));
+        let y = place.tangent.cross(&x);
+        let y = if y.dot(&to) < 0.0 { -y } else { y };
+        let off = p - place.center;
+        Some(off.dot(&y).atan2(off.dot(&x)))
+    }
+
     /// Directions in which segments leave the ball at a vertex.
-    fn exits(&self, vertex: usize) -> impl Iterator<Item = (usize, usize, V3)> {
+    pub(super) fn exits(&self, vertex: usize) -> impl Iterator<Item = (usize, usize, V3)> {
         self.meeting.get(&vertex).into_iter().flatten().map(|&(i, k)| {
             let tangent = self.place(i, self.end(i, k)).tangent;
             (i, k, if k == 0 { tangent } else { -tangent })
         })
     }
 
-    /// The sheet into which a spot has run on, with the spot at its border; `None` where it is still on its own.
-    pub(super) fn left(&self, spot: Spot, section: &CutSection, slack: f64) -> Option<(ArcId, Sheet)> {
-        match spot.sheet {
-            Sheet::Canal(i) if spot.at < -slack => Some(self.behind(i, 0)),
-            Sheet::Canal(i) if spot.at > self.length(i) + slack => Some(self.behind(i, 1)),
+    /// The sheet into which a point has run on from its own, with the arc at its border; `None` where it is still there.
+    pub(super) fn left(&self, sheet: Sheet, at: f64, towards: V3, slack: f64) -> Option<(ArcId, Sheet)> {
+        match sheet {
+            Sheet::Canal(i) if at < -slack => Some(self.behind(i, 0)),
+            Sheet::Canal(i) if at > self.length(i) + slack => Some(self.behind(i, 1)),
             Sheet::Canal(_) => None,
             Sheet::Ball(v) => {
-                let out = |e: &(usize, usize, V3)| e.2.dot(&section.towards);
+                let out = |e: &(usize, usize, V3)| e.2.dot(&towards);
                 let farthest = self.exits(v).max_by(|a, b| out(a).total_cmp(&out(b)))?;
                 let (i, k, _) = farthest;
                 (out(&farthest) * self.radius > slack)
                     .then_some((ArcId { vertex: v, of: Some((i, k)) }, Sheet::Canal(i)))
             }
+        }
+    }
+
+    /// The place on a sheet at an arc that borders it.
+    pub(super) fn start(&self, sheet: Sheet, arc: ArcId) -> Option<f64> {
+        match sheet {
+            Sheet::Canal(i) => Some(self.end(i, self.end_at(i, arc)?)),
+            Sheet::Ball(_) => Some(0.0),
         }
     }
 
@@ -210,8 +251,6 @@ impl<'a> Sheets<'a> {
             point: place.center + towards * self.radius,
             towards,
             along: (place.tangent - aside * (place.tangent.dot(&planes.normal) / slant)) * apart,
-            rise: aside / slant,
-            apart,
         })
     }
 
@@ -224,22 +263,15 @@ impl<'a> Sheets<'a> {
         }
         let (out, along) = (frame.radial(at), frame.radial(at + std::f64::consts::FRAC_PI_2));
         let towards = (out * ring + planes.normal * height) / self.radius;
-        Some(CutSection {
-            point: center + towards * self.radius,
-            towards,
-            along: along * ring,
-            rise: planes.normal - out * (height / ring),
-            apart: 1.0,
-        })
+        Some(CutSection { point: center + towards * self.radius, towards, along: along * ring })
     }
 
-    /// Whether a point of a sheet lies between the walls that the ball touches there.
-    pub(super) fn between_walls(&self, spot: Spot, section: &CutSection) -> bool {
-        let Sheet::Canal(i) = spot.sheet else { return true };
-        let center = section.point - section.towards * self.radius;
+    /// Whether a point of a sheet, in a direction from the ball's centre, lies between the walls that the ball touches there.
+    pub(super) fn between_walls(&self, sheet: Sheet, center: P3, towards: V3) -> bool {
+        let Sheet::Canal(i) = sheet else { return true };
         let [x, y] = [0, 1].map(|k| self.segments[i].supports[k].towards(center));
         let z = x.cross(&y);
-        x.cross(&section.towards).dot(&z) > 0.0 && section.towards.cross(&y).dot(&z) > 0.0
+        x.cross(&towards).dot(&z) > 0.0 && towards.cross(&y).dot(&z) > 0.0
     }
 
     /// Spots along the line in which the plane `t` cuts the sheets, from an arc on into a sheet and those behind it, as far
@@ -274,7 +306,7 @@ impl<'a> Sheets<'a> {
                 let next = match sheet {
                     Sheet::Canal(i) if end == Some(spot.at) => Some(self.behind(i, usize::from(step > 0.0))),
                     Sheet::Canal(_) => None,
-                    Sheet::Ball(_) => self.left(spot, &section, 0.0),
+                    Sheet::Ball(_) => self.left(sheet, 0.0, section.towards, 0.0),
                 };
                 if let Some((at, behind)) = next {
                     (arc, sheet) = (at, behind);
@@ -313,6 +345,17 @@ impl<'a> Sheets<'a> {
             Sheet::Ball(v) => self.meeting.get(&v).into_iter().flatten().map(|m| m.0).collect(),
         }
     }
+}
+
+/// Places of a spine around which its box is drawn, and by how many radii it is grown for what lies between them.
+const WAY_PLACES: usize = 48;
+const WAY_SLACK: f64 = 0.1;
+
+fn way(segment: &FilletSegment, radius: f64) -> Bounds {
+    let (a, b) = segment.range;
+    let at = |k: usize| segment.spine.at(a + (b - a) * k as f64 / WAY_PLACES as f64).0;
+    let length = (b - a) * segment.spine.length_per_parameter();
+    Bounds::around((0..=WAY_PLACES).map(at)).grown(WAY_SLACK * radius + length / WAY_PLACES as f64)
 }
 
 fn ball_frame(center: P3, normal: V3) -> Frame {

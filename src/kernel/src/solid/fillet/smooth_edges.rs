@@ -18,9 +18,9 @@ impl BoundaryBuilder<'_> {
             for p in &crease.nodes {
                 self.corners.push(*p);
             }
-            for (k, (curve, _)) in crease.pieces.iter().enumerate() {
-                let piece = (PrimitiveCurve::Crease(curve.clone()), curve.range());
-                self.push(piece, faces[k], crease.forward, [first + k, first + k + 1]);
+            for (piece, faces) in crease.pieces.iter().zip(faces) {
+                let curve = (PrimitiveCurve::Crease(piece.curve.clone()), piece.curve.range());
+                self.push(curve, *faces, piece.forward, piece.nodes.map(|n| first + n));
             }
             gone.extend(crease.cuts.iter().map(|nodes| nodes.map(|n| first + n)));
         }

@@ -1,0 +1,209 @@
+//! Ends of creases, and the first points of the creases that begin there.
+
+use super::feet::{Foot, Locus};
+use super::folds::CreaseEnd;
+use super::path::{SmoothPath, carried};
+use super::sheets::{ArcId, Planes, Sheet, Sheets, Spot};
+use crate::geometry::{P3, V3};
+use crate::tolerance::{CREASE_ANGLE, CREASE_END, NOT_ZERO, SNAP};
+
+/// How far along the sheets a crease's first point is looked for, in radii.
+const REACH: f64 = 6.0;
+
+/// Loops of a line that are tried.
+const MOST_LOOPS: usize = 60;
+
+/// Distances from a crease's end at which its first point is looked for, in radii, or in those for which a tenth is a third of the distance of
+/// the fold's nearest other end where that is less.
+const FIRST: [f64; 6] = [0.05, 0.02, 0.008, 0.003, 0.001, 0.0003];
+
+/// A point of a crease with its feet on the two sheets that meet there.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct CreasePoint {
+    pub(super) p: P3,
+    pub(super) feet: [Foot; 2],
+}
+
+impl CreasePoint {
+    /// Unit vector along the crease, forwards as `like`.
+    pub(super) fn along(&self, like: V3) -> Option<V3> {
+        let [a, b] = self.feet.map(|f| f.towards);
+        let along = a.cross(&b).try_normalize(NOT_ZERO)?;
+        Some(if along.dot(&like) < 0.0 { -along } else { along })
+    }
+
+    pub(super) fn sheets(&self) -> [Sheet; 2] {
+        self.feet.map(|f| f.sheet)
+    }
+}
+
+/// One end of a crease: on an arc between two sheets.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct End {
+    pub(super) arc: ArcId,
+    pub(super) sheets: [Sheet; 2],
+    pub(super) point: P3,
+    /// Direction in which the crease sets out: that of the arc.
+    pub(super) aside: V3,
+    /// Distance of the nearest other end of the fold.
+    chord: f64,
+}
+
+impl End {
+    /// All ends of a fold.
+    pub(super) fn all(path: &SmoothPath<'_>, sheets: &Sheets<'_>, ends: &[CreaseEnd]) -> Option<Vec<Self>> {
+        let mut all = ends.iter().map(|e| Self::find(path, sheets, *e)).collect::<Option<Vec<Self>>>()?;
+        let points: Vec<P3> = all.iter().map(|e| e.point).collect();
+        for (k, e) in all.iter_mut().enumerate() {
+            let others = points.iter().enumerate().filter(|o| o.0 != k);
+            e.chord = others.map(|o| (o.1 - e.point).norm()).fold(f64::INFINITY, f64::min);
+        }
+        all.iter().all(|e| e.chord > SNAP).then_some(all)
+    }
+
+    /// The arc at which a crease ends, at one of the path's joints but for the accuracy with which it was found.
+    fn find(path: &SmoothPath<'_>, sheets: &Sheets<'_>, end: CreaseEnd) -> Option<Self> {
+        let n = path.stretches.len();
+        let from = |j: usize| if j < n { path.stretches[j].from } else { path.range().1 };
+        let off = |j: &usize| (from(*j) - end.at).abs();
+        let joint = (0..=n).min_by(|a, b| off(a).total_cmp(&off(b)))?;
+        if off(&joint) > 2.0 * CREASE_END * sheets.radius {
+            return None;
+        }
+        // The stretch before the joint, else the one behind it, with its end there.
+        let (stretch, last) =
+            if joint > 0 { (&path.stretches[joint - 1], true) } else { (&path.stretches[0], false) };
+        let (number, k) = (stretch.number, if last { stretch.last() } else { 1 - stretch.last() });
+        let (arc, behind) = sheets.behind(number, k);
+        let own = Sheet::Canal(number);
+        let place = stretch.place(from(joint));
+        let bends = [joint.checked_sub(1), (joint < n).then_some(joint)];
+        let bends = bends.into_iter().flatten().map(|k| path.stretches[k].place(from(joint)).bend);
+        let towards = edge_of_fold(end.towards, place.tangent, bends, sheets.radius);
+        Some(Self {
+            arc,
+            sheets: if last { [own, behind] } else { [behind, own] },
+            point: place.center + towards * sheets.radius,
+            aside: place.tangent.cross(&towards) * if end.right_handed { 1.0 } else { -1.0 },
+            chord: 0.0,
+        })
+    }
+
+    /// The first point of the crease that begins here, beside its end and on the sheets there if it can be.
+    pub(super) fn first(&self, sheets: &Sheets<'_>) -> Option<CreasePoint> {
+        let unit = sheets.radius.min(self.chord / 0.3);
+        let at = |share: &f64| self.at(sheets, share * unit);
+        let mut found: Vec<CreasePoint> = Vec::new();
+        for point in FIRST.iter().filter_map(at) {
+            if point.sheets() == self.sheets {
+                return Some(point);
+            }
+            found.push(point);
+        }
+        found.last().copied()
+    }
+
+    /// The crease's point in the plane at a distance: where the line in which the plane cuts the sheets crosses itself, as near as
+    /// it does to the way on which the crease sets out.
+    fn at(&self, sheets: &Sheets<'_>, distance: f64) -> Option<CreasePoint> {
+        let planes = Planes { from: self.point, normal: self.aside, length: distance };
+        let walk = |sheet| sheets.walk(sheet, self.arc, &planes, distance, REACH * sheets.radius);
+        let [before, behind] = self.sheets.map(walk);
+        let line: Vec<(Spot, P3)> = before.into_iter().rev().chain(behind).collect();
+        let plane = Locus::Plane(self.point + self.aside * distance, self.aside);
+        let solve = |(spots, p): ([Spot; 2], P3)| on_own_sheets(sheets, spots, p, plane);
+        let found = loops_in(&line, self.aside).into_iter().filter_map(solve).filter(|c| opens(sheets, c));
+        let ahead = self.point + self.aside * distance;
+        let off = |c: &CreasePoint| (c.p - ahead).norm();
+        found.filter(|c| !sheets.reached(c.p)).min_by(|a, b| off(a).total_cmp(&off(b)))
+    }
+}
+
+/// The point near `p` in a plane in which two sheets meet, on those into which it has run on from those of a guess.
+fn on_own_sheets(sheets: &Sheets<'_>, spots: [Spot; 2], mut p: P3, plane: Locus) -> Option<CreasePoint> {
+    let mut own = spots.map(|s| match s.sheet {
+        Sheet::Canal(_) => (s.sheet, s.at),
+        Sheet::Ball(_) => (s.sheet, 0.0),
+    });
+    for _ in 0..8 {
+        let [a, b] = own.map(|(sheet, at)| Locus::Sheet(sheet, at));
+        let (q, [Some(a), Some(b), _]) = sheets.meet(p, [a, b, plane])? else { return None };
+        let feet = [a, b];
+        let left = feet.map(|f| sheets.left(f.sheet, f.at, f.towards, 0.0));
+        if left.iter().all(Option::is_none) {
+            return Some(CreasePoint { p: q, feet });
+        }
+        for k in 0..2 {
+            own[k] = match left[k] {
+                Some((arc, behind)) => (behind, sheets.start(behind, arc)?),
+                None => (feet[k].sheet, feet[k].at),
+            };
+        }
+        p = q;
+    }
+    None
+}
+
+/// Whether two sheets cross there that are not folded: on the arc between them, and in a fold, they only touch.
+pub(super) fn opens(sheets: &Sheets<'_>, point: &CreasePoint) -> bool {
+    let [a, b] = &point.feet;
+    let sound = |f: &Foot| f.apart > 0.0 && sheets.between_walls(f.sheet, f.center, f.towards);
+    sound(a) && sound(b) && a.towards.cross(&b.towards).norm() > CREASE_ANGLE
+}
+
+/// The two spots at each loop of a line in a plane, with the point there, the shortest loop first.
+fn loops_in(line: &[(Spot, P3)], normal: V3) -> Vec<([Spot; 2], P3)> {
+    let step = |i: usize| line[i + 1].1 - line[i].1;
+    let one = |i: usize| line[i].0.sheet == line[i + 1].0.sheet && step(i).norm() > 0.0;
+    let pieces: Vec<usize> = (0..line.len().saturating_sub(1)).filter(|i| one(*i)).collect();
+    let mut out: Vec<(usize, [Spot; 2], P3)> = Vec::new();
+    for (k, &i) in pieces.iter().enumerate() {
+        for &j in pieces[k + 1..].iter().filter(|j| **j > i + 1) {
+            let (v, w, gap) = (step(i), step(j), line[j].1 - line[i].1);
+            if gap.norm() > v.norm() + w.norm() {
+                continue;
+            }
+            let det = v.cross(&w).dot(&normal);
+            let x = gap.cross(&w).dot(&normal) / det;
+            let y = gap.cross(&v).dot(&normal) / det;
+            let on = |s: f64| (-0.001..=1.001).contains(&s);
+            if on(x) && on(y) {
+                let spot = |i: usize, x: f64| between(line[i].0, line[i + 1].0, x);
+                out.push((j - i, [spot(i, x), spot(j, y)], line[i].1 + v * x));
+            }
+        }
+    }
+    out.sort_by_key(|o| o.0);
+    out.truncate(MOST_LOOPS);
+    out.into_iter().map(|o| (o.1, o.2)).collect()
+}
+
+/// The direction near a given one in which the section's arc just begins to fold: that in which one of the path's two
+/// curvature vectors has the length of the ball's curvature.
+fn edge_of_fold(near: V3, tangent: V3, bends: impl Iterator<Item = V3>, radius: f64) -> V3 {
+    let near = carried(near, tangent);
+    let Some(bend) = bends.max_by(|a, b| a.dot(&near).total_cmp(&b.dot(&near))) else { return near };
+    let cosine = 1.0 / (radius * bend.norm());
+    if cosine >= 1.0 {
+        return near;
+    }
+    let n = bend.normalize();
+    let across = near - n * near.dot(&n);
+    match across.try_normalize(NOT_ZERO) {
+        Some(b) => n * cosine + b * (1.0 - cosine * cosine).sqrt(),
+        None => near,
+    }
+}
+
+/// From one spot to another of its sheet; angles the short way round.
+fn turned(a: Spot, b: Spot) -> f64 {
+    use std::f64::consts::{PI, TAU};
+    match a.sheet {
+        Sheet::Canal(_) => b.at - a.at,
+        Sheet::Ball(_) => (b.at - a.at + PI).rem_euclid(TAU) - PI,
+    }
+}
+
+fn between(a: Spot, b: Spot, share: f64) -> Spot {
+    if a.sheet == b.sheet { Spot { at: a.at + share * turned(a, b), ..a } } else { a }
+}
