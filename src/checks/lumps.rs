@@ -335,6 +335,31 @@ mod tests {
         assert!((found[0].center - P3::new(25.0, 0.0, 0.0)).norm() < 6.0, "{found:?}");
     }
 
+    /// Two equal bars on either side of the shaft, and a thin one on one side only, which takes the middle of all metal off the
+    /// shaft: the lumps of both are equal (by symmetry; nothing is fed through the air).
+    #[test]
+    fn both_sides_of_a_symmetric_part_are_fed_alike() {
+        let tag = Tag::formed("bar", "side");
+        let bar = |y: f64, radius: f64| {
+            let frame = Frame::from_zx(P3::new(0.7, y, 3.1), V3::x(), V3::z());
+            cylinder("bar", frame, radius, 61.0, &[tag.clone(), tag.clone(), tag.clone()]).expect("a bar")
+        };
+        let mut tree = SolidTree::new();
+        for p in [bar(33.3, 12.0), bar(-33.3, 12.0), bar(71.9, 4.0)] {
+            tree.add(p);
+        }
+        let solid = Solid::of(tree).expect("a solid");
+        let probe = Probe::new(&solid, 0.1).expect("a probe");
+        let grid = Modulus::new(probe.mesh());
+        let bounds = Threshold { least: 10.0, together: 1.0 / 1.1 };
+        let found = lumps(&grid, &probe, solid.mass().volume, bounds);
+        assert_eq!(found.len(), 2, "{found:?}");
+        let moduli = [0, 1].map(|k| grid.of_lump(found[k].center, found[k].radius));
+        assert!((moduli[0] - moduli[1]).abs() < 0.02, "{moduli:?}");
+        let volumes = [found[0].volume, found[1].volume];
+        assert!((volumes[0] - volumes[1]).abs() < 0.01 * volumes[0], "{volumes:?}");
+    }
+
     #[test]
     fn an_even_plate_has_no_lump() {
         let tag = Tag::formed("plate", "side");

@@ -41,7 +41,7 @@ fn fed(file: &File, out: &mut Verdicts) -> Option<()> {
         };
         if !there {
             out.add(
-                error(FED, slot, format!("the file has no `{key}` that a feeder could feed"))
+                warning(FED, slot, format!("the file has no `{key}` that a feeder could feed"))
                     .because("its thick places would be excused without being there")
                     .hint(format!("remove `{key}` from the list, or add its section")),
             );
