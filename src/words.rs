@@ -1,4 +1,4 @@
-//! Counted nouns for messages, so that every printed count agrees with its noun.
+//! Words and numbers of messages: counted nouns that agree with their counts, and numbers without a minus before zero.
 
 /// A number with its noun, such as `1 row` or `2 rows`. The noun is given in the singular; its last word is the one that
 /// changes.
@@ -20,9 +20,31 @@ fn plural(noun: &str) -> String {
     }
 }
 
+/// A number with so many decimals, never as minus zero.
+pub fn fixed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(rest) if !rest.contains(|c: char| ('1'..='9').contains(&c)) => rest.to_owned(),
+        _ => text,
+    }
+}
+
+/// A place in mm with so many decimals, such as `(12.5, 0.0, -3.0) mm`.
+pub fn place([x, y, z]: [f64; 3], decimals: usize) -> String {
+    let [x, y, z] = [x, y, z].map(|value| fixed(value, decimals));
+    format!("({x}, {y}, {z}) mm")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn nothing_is_minus_zero() {
+        let told = [-0.004, 0.004, -0.006, -12.0].map(|x| fixed(x, 2));
+        assert_eq!(told, ["0.00", "0.00", "-0.01", "-12.00"], "only what rounds to zero loses its sign");
+        assert_eq!(place([-0.01, 2.0, -0.06], 1), "(0.0, 2.0, -0.1) mm", "a place");
+    }
 
     #[test]
     fn one_is_singular_and_all_other_counts_plural() {

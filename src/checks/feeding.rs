@@ -1,21 +1,18 @@
 //! Feeding and gating: a recommendation from the casting's lumps. It is no verdict, and the foundry decides.
 
-use super::lumps::{Lump, Threshold, lumps};
-use super::modulus::Modulus;
-use super::sections::WINDOW;
-use super::{CHORD, names};
+use super::cast_metal::CastMetal;
+use super::lumps::Lump;
+use super::names;
 use crate::design::Design;
 use crate::faces::Feature;
 use crate::forms::Casting;
 use crate::standards::core_prints::molten_density;
-use crate::standards::feeding::{CHILL, Feeder, NECK, REACH};
+use crate::standards::feeding::{CHILL, Feeder, REACH};
 use crate::standards::gating::{
     DISCHARGE, HEAD, Ratio, SHARE, choke_area, fall, mean_head, pouring_time, ratio, sprue_top,
 };
-use crate::standards::hot_spots::WARN_RATIO;
 use solidwright::geometry::P3;
 use solidwright::mesh::MeshError;
-use solidwright::probe::Probe;
 
 /// Depth of the metal in the pouring basin over the sprue, mm (practice, no source).
 const TOP: f64 = 50.0;
@@ -97,27 +94,26 @@ impl Feeding {
 /// # Errors
 /// If the casting cannot be meshed.
 pub fn feeding(design: &Design, casting: &Casting) -> Result<Feeding, MeshError> {
+    Ok(advice(design, casting, &CastMetal::of(design, casting)?))
+}
+
+/// The same of metal that is measured already.
+pub(super) fn advice(design: &Design, casting: &Casting, metal: &CastMetal) -> Feeding {
     let solid = &casting.moulded.casting.solid;
-    let probe = Probe::new(solid, CHORD)?;
-    let grid = Modulus::new(probe.mesh());
     let wall = design.shell().thinnest().get();
-    let bounds = Threshold { least: 0.5 * WARN_RATIO * wall, together: 1.0 / NECK };
-    let found = lumps(&grid, &probe, solid.mass().volume, bounds);
+    let found = &metal.lumps;
     let family = casting.settings.family;
-    let feature = |lump: &Lump| Feature::of(&probe.brep().faces[lump.face].tag);
     let one = |lump: &Lump| {
-        let about = grid.about(lump.center, 2.0 * lump.radius * WINDOW);
-        // Metal that reaches out of the window cools there too: no more than a plate's of that thickness.
-        let modulus = about.map_or(lump.radius, |about| about.min(lump.radius));
+        let modulus = metal.modulus(lump);
         FedLump {
-            feature: feature(lump),
-            face: names(probe.brep(), [lump.face]).concat(),
+            feature: metal.feature(lump),
+            face: names(metal.probe.brep(), [lump.face]).concat(),
             at: lump.center,
             ball: 2.0 * lump.radius,
             modulus,
             volume: lump.volume,
             farthest: lump.farthest,
-            towards: lump.towards.map(|(other, radius)| (feature(&found[other]), 2.0 * radius)),
+            towards: lump.towards.map(|(other, radius)| (metal.feature(&found[other]), 2.0 * radius)),
             feeder: Feeder::of(modulus, lump.volume, family),
             chill: CHILL.map(|share| share * 2.0 * lump.radius),
         }
@@ -128,7 +124,7 @@ pub fn feeding(design: &Design, casting: &Casting) -> Result<Feeding, MeshError>
     let feeders = kilograms(lumps.iter().map(|lump| lump.feeder.volume).sum());
     let poured = (mass + feeders) * (1.0 + SHARE);
     let gating = gating(casting, poured, wall);
-    Ok(Feeding { lumps, reach: REACH * wall, casting: mass, feeders, poured, gating })
+    Feeding { lumps, reach: REACH * wall, casting: mass, feeders, poured, gating }
 }
 
 /// Gates at the parting plane for a poured mass in kg.

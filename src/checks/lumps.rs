@@ -9,7 +9,8 @@ use super::modulus::{CELL, Modulus};
 use crate::faces::Feature;
 use solidwright::geometry::{P3, V3};
 use solidwright::probe::Probe;
-use std::collections::{BTreeMap, BTreeSet};
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BinaryHeap};
 
 /// A lump.
 #[derive(Clone, Debug, PartialEq)]
@@ -179,20 +180,32 @@ impl Flood {
         let mut order: Vec<usize> = (0..depth.len()).filter(|i| depth[*i] > 0.0).collect();
         order.sort_by(|a, b| depth[*b].total_cmp(&depth[*a]).then(a.cmp(b)));
         let mut out = Self { basins: vec![], of: vec![None; depth.len()], between: BTreeMap::new() };
+        let (steps, mut around) = (grid.steps(), Vec::new());
         for cell in order {
-            let mut around: Vec<usize> =
-                grid.around(cell).filter_map(|i| out.of[i]).map(|b| out.root(b)).collect();
+            around.clear();
+            let mut steepest: Option<(f64, usize)> = None;
+            for (step, apart) in &steps {
+                let Some(next) = cell.checked_add_signed(*step) else { continue };
+                let Some(basin) = out.of.get(next).copied().flatten().map(|b| out.root(b)) else { continue };
+                let slope = (depth[next] - depth[cell]) / apart;
+                if steepest.is_none_or(|(most, _)| slope > most) {
+                    steepest = Some((slope, basin));
+                }
+                if !around.contains(&basin) {
+                    around.push(basin);
+                }
+            }
             around.sort_by(|a, b| {
                 let peak = |b: &usize| depth[out.basins[*b].peak];
                 peak(b).total_cmp(&peak(a)).then(a.cmp(b))
             });
-            around.dedup();
-            let Some(own) = around.first().copied() else {
+            // Metal between two peaks belongs to the one towards which it gets thicker faster, not always to the larger.
+            let (Some((_, nearer)), Some(own)) = (steepest, around.first().copied()) else {
                 out.of[cell] = Some(out.basins.len());
                 out.basins.push(Basin { peak: cell, joined: out.basins.len() });
                 continue;
             };
-            out.of[cell] = Some(own);
+            out.of[cell] = Some(nearer);
             for small in &around[1..] {
                 let peak = depth[out.basins[*small].peak];
                 if peak * CELL < bounds.least || depth[cell] + GRAIN >= bounds.together * peak {
@@ -246,23 +259,30 @@ impl Reached {
     /// Ways begin in the cells near the middle of each lump.
     fn of(grid: &Modulus, depth: &[f64], lump: impl Fn(usize) -> Option<usize>, flood: &Flood) -> Self {
         let mut out = Self { of: vec![None; depth.len()], way: vec![f64::INFINITY; depth.len()] };
-        let mut next: BTreeSet<(u64, usize)> = BTreeSet::new();
+        let mut next: BinaryHeap<Reverse<(u64, usize)>> = BinaryHeap::new();
         // Lengths are not negative, so that their bits are in their order.
         for cell in (0..depth.len()).filter(|c| depth[*c] > 0.0) {
             let Some((number, basin)) = lump(cell).zip(flood.of[cell]) else { continue };
             if depth[cell] >= CORE * depth[flood.basins[flood.root(basin)].peak] {
                 (out.of[cell], out.way[cell]) = (Some(number), 0.0);
-                next.insert((0.0f64.to_bits(), cell));
+                next.push(Reverse((0.0f64.to_bits(), cell)));
             }
         }
-        while let Some((bits, cell)) = next.pop_first() {
+        let steps = grid.steps();
+        while let Some(Reverse((bits, cell))) = next.pop() {
             let way = f64::from_bits(bits);
-            for other in grid.around(cell).filter(|other| depth[*other] > 0.0) {
-                let length = way + (grid.middle(other) - grid.middle(cell)).norm() / CELL;
+            if way > out.way[cell] {
+                continue; // a shorter way was found since
+            }
+            for (step, apart) in &steps {
+                let Some(other) = cell.checked_add_signed(*step).filter(|i| depth.get(*i) > Some(&0.0))
+                else {
+                    continue;
+                };
+                let length = way + apart;
                 if length < out.way[other] - 1e-9 {
-                    next.remove(&(out.way[other].to_bits(), other));
                     (out.of[other], out.way[other]) = (out.of[cell], length);
-                    next.insert((length.to_bits(), other));
+                    next.push(Reverse((length.to_bits(), other)));
                 }
             }
         }
@@ -313,6 +333,31 @@ mod tests {
         let (found, _) = found(vec![bar(0.0, 20.0, 50.0), bar(49.0, 18.0, 120.0)], 10.0);
         assert_eq!(found.len(), 1, "{found:?}");
         assert!((found[0].center - P3::new(25.0, 0.0, 0.0)).norm() < 6.0, "{found:?}");
+    }
+
+    /// Two equal bars on either side of the shaft, and a thin one on one side only, which takes the middle of all metal off the
+    /// shaft: the lumps of both are equal (by symmetry; nothing is fed through the air).
+    #[test]
+    fn both_sides_of_a_symmetric_part_are_fed_alike() {
+        let tag = Tag::formed("bar", "side");
+        let bar = |y: f64, radius: f64| {
+            let frame = Frame::from_zx(P3::new(0.7, y, 3.1), V3::x(), V3::z());
+            cylinder("bar", frame, radius, 61.0, &[tag.clone(), tag.clone(), tag.clone()]).expect("a bar")
+        };
+        let mut tree = SolidTree::new();
+        for p in [bar(33.3, 12.0), bar(-33.3, 12.0), bar(71.9, 4.0)] {
+            tree.add(p);
+        }
+        let solid = Solid::of(tree).expect("a solid");
+        let probe = Probe::new(&solid, 0.1).expect("a probe");
+        let grid = Modulus::new(probe.mesh());
+        let bounds = Threshold { least: 10.0, together: 1.0 / 1.1 };
+        let found = lumps(&grid, &probe, solid.mass().volume, bounds);
+        assert_eq!(found.len(), 2, "{found:?}");
+        let moduli = [0, 1].map(|k| grid.of_lump(found[k].center, found[k].radius));
+        assert!((moduli[0] - moduli[1]).abs() < 0.02, "{moduli:?}");
+        let volumes = [found[0].volume, found[1].volume];
+        assert!((volumes[0] - volumes[1]).abs() < 0.01 * volumes[0], "{volumes:?}");
     }
 
     #[test]

@@ -5,6 +5,7 @@
 mod access;
 mod bolts;
 mod break_out;
+mod cast_metal;
 mod driveline_report;
 mod feeding;
 mod gaps;
@@ -352,8 +353,21 @@ pub const CHORD: f64 = 0.15;
 /// # Errors
 /// If the finished part cannot be meshed.
 pub fn check(product: &Product, wanted: &[Form]) -> Result<Checks, MeshError> {
+    Ok(together(each(product, &Part::of(wanted))?))
+}
+
+/// All checks of some forms and, where the casting is one of them and can be made, the advice on feeding it.
+///
+/// # Errors
+/// If the finished part or the casting cannot be meshed.
+pub fn check_and_advise(product: &Product, wanted: &[Form]) -> Result<(Checks, Option<Feeding>), MeshError> {
+    let (found, advice) = parts::advised(product, &Part::of(wanted))?;
+    Ok((together(found), advice))
+}
+
+fn together(found: Vec<(Part, Checks)>) -> Checks {
     let mut out = Checks::default();
-    for (_, more) in each(product, &Part::of(wanted))? {
+    for (_, more) in found {
         out.measurements.extend(more.measurements);
         out.not_checked.extend(more.not_checked);
         out.program_faults.extend(more.program_faults);
@@ -361,7 +375,7 @@ pub fn check(product: &Product, wanted: &[Form]) -> Result<Checks, MeshError> {
         out.driveline.tables.extend(more.driveline.tables);
     }
     out.measurements.sort_by(order);
-    Ok(out)
+    out
 }
 
 /// The order of measurements: failures first, then warnings, then passes, each by its margin as a share of the limit,

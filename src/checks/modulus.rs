@@ -6,6 +6,9 @@
 use solidwright::geometry::{P3, V3};
 use solidwright::mesh::Mesh;
 
+/// Half the window in which a lump's modulus is taken, in diameters of its ball.
+const WINDOW: f64 = 0.75;
+
 /// Side of a cell, mm.
 pub(super) const CELL: f64 = 2.5;
 
@@ -25,6 +28,8 @@ impl Modulus {
             lo = lo.inf(v);
             hi = hi.sup(v);
         }
+        // Planes through the shaft axis lie between cells, so that both sides of a symmetric part get the same cells.
+        let lo = lo.map(|x| (x / CELL).floor() * CELL);
         let size = [0, 1, 2].map(|k| (((hi[k] - lo[k]) / CELL).ceil().max(0.0) as usize) + 2);
         let cells = size.iter().product();
         let mut out = Self { low: lo, size, cells: [vec![0.0; cells], vec![0.0; cells]] };
@@ -59,14 +64,16 @@ impl Modulus {
         self.low + V3::new(i, j, k)
     }
 
-    /// The cells that share a corner with a cell.
-    pub(super) fn around(&self, cell: usize) -> impl Iterator<Item = usize> {
-        let at = self.place(cell);
-        let range = |k: usize| at[k].saturating_sub(1)..(at[k] + 2).min(self.size[k]);
-        let (x, y, z) = (range(0), range(1), range(2));
-        let columns = x.flat_map(move |i| y.clone().map(move |j| (i, j)));
-        let all = columns.flat_map(move |(i, j)| z.clone().map(move |k| [i, j, k]));
-        all.map(|at| self.index(at)).filter(move |other| *other != cell)
+    /// The steps from the number of a cell to those of the cells that share a corner with it, with the distances of their
+    /// middles, in cells. They hold for every cell with metal, since the outermost layer of cells has none.
+    pub(super) fn steps(&self) -> [(isize, f64); 26] {
+        let [_, y, z] = self.size.map(usize::cast_signed);
+        let mut out = [(0, 0.0); 26];
+        let ways = (0..27).filter(|k| *k != 13).map(|k| [k / 9 - 1, k / 3 % 3 - 1, k % 3 - 1]);
+        for (step, [i, j, k]) in out.iter_mut().zip(ways) {
+            *step = ((i * y + j) * z + k, f64::from((i * i + j * j + k * k) as i8).sqrt());
+        }
+        out
     }
 
     fn place(&self, cell: usize) -> [usize; 3] {
@@ -154,20 +161,36 @@ impl Modulus {
         }
     }
 
-    /// Volume over surface in a box of the given half side around a place, mm; `None` if the box holds no surface.
+    /// Volume over surface in a box of the given half side around a place, mm; `None` if the box holds no surface. Cells that
+    /// the box cuts count by their share in it, so that a small move changes little.
     pub(super) fn about(&self, p: P3, half: f64) -> Option<f64> {
-        let h = solidwright::geometry::V3::repeat(half);
+        let h = V3::repeat(half);
         // Few places are requested, each with a small box, so its cells are summed directly.
         let (lo, hi) = (self.cell(p - h), self.cell(p + h));
-        let [volume, surface] = [0, 1].map(|s| {
-            let row =
-                |i: usize, j: usize| &self.cells[s][self.index([i, j, lo[2]])..=self.index([i, j, hi[2]])];
-            (lo[0]..=hi[0])
-                .flat_map(|i| (lo[1]..=hi[1]).map(move |j| (i, j)))
-                .flat_map(|(i, j)| row(i, j))
-                .sum::<f64>()
+        let shares = [0, 1, 2].map(|k| {
+            let share = |cell: usize| {
+                let base = self.low[k] + (cell as f64 - 1.0) * CELL;
+                ((p[k] + half).min(base + CELL) - (p[k] - half).max(base)).max(0.0) / CELL
+            };
+            (lo[k]..=hi[k]).map(|cell| (cell, share(cell))).collect::<Vec<_>>()
         });
-        (surface > 1e-6).then(|| volume / surface)
+        let mut sums = [0.0; 2];
+        for (i, x) in &shares[0] {
+            for (j, y) in &shares[1] {
+                for (k, z) in &shares[2] {
+                    let (cell, share) = (self.index([*i, *j, *k]), x * y * z);
+                    sums[0] += share * self.cells[0][cell];
+                    sums[1] += share * self.cells[1][cell];
+                }
+            }
+        }
+        (sums[1] > 1e-6).then(|| sums[0] / sums[1])
+    }
+
+    /// The modulus of a lump about its largest ball, mm. Metal that reaches out of the window cools there too: no more than
+    /// a plate's of that thickness.
+    pub(super) fn of_lump(&self, center: P3, radius: f64) -> f64 {
+        self.about(center, 2.0 * radius * WINDOW).map_or(radius, |about| about.min(radius))
     }
 }
 

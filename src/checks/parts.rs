@@ -1,8 +1,11 @@
 //! Groups of checks that are made together, the forms they examine, and how they are run.
 
+use std::sync::OnceLock;
+
+use super::cast_metal::CastMetal;
 use super::{
-    CHORD, Checks, Limits, access, bolts, break_out, gaps, holes, keep_clear, mating, moulding, prints,
-    sections, walls,
+    CHORD, Checks, Feeding, Limits, access, bolts, break_out, feeding, gaps, holes, keep_clear, mating,
+    moulding, prints, sections, walls,
 };
 use crate::design::{Design, Form};
 use crate::finding::Hindrance;
@@ -94,12 +97,40 @@ impl Part {
 /// # Errors
 /// If the finished part cannot be meshed.
 pub fn each(product: &Product, wanted: &[Part]) -> Result<Vec<(Part, Checks)>, MeshError> {
+    measured(product, wanted, &OnceLock::new())
+}
+
+/// The results of some groups and, where a casting is examined and can be made, the advice on feeding it.
+///
+/// # Errors
+/// If the finished part or the casting cannot be meshed.
+pub(super) fn advised(product: &Product, wanted: &[Part]) -> Result<(Groups, Option<Feeding>), MeshError> {
+    let metal = OnceLock::new();
+    let found = measured(product, wanted, &metal)?;
+    let examined = wanted.iter().any(|part| part.form() == Form::Casting);
+    let Some(casting) = examined.then(|| product.casting().ok()).flatten() else { return Ok((found, None)) };
+    let metal =
+        metal.get_or_init(|| CastMetal::of(product.design(), casting)).as_ref().map_err(Clone::clone)?;
+    Ok((found, Some(feeding::advice(product.design(), casting, metal))))
+}
+
+/// Groups with their results.
+pub(super) type Groups = Vec<(Part, Checks)>;
+
+/// The casting's metal, measured when it is first asked for.
+type Measured<'a> = OnceLock<Result<CastMetal<'a>, MeshError>>;
+
+fn measured<'p>(
+    product: &'p Product,
+    wanted: &[Part],
+    metal: &Measured<'p>,
+) -> Result<Vec<(Part, Checks)>, MeshError> {
     let limits = Limits::of(product.design());
     let of = |form: Form| -> Vec<Part> {
         Part::ALL.into_iter().filter(|p| p.form() == form && wanted.contains(p)).collect()
     };
     let part = || finished_part(product, &limits, &of(Form::Finished));
-    let casting = || as_cast(product, &limits, &of(Form::Casting));
+    let casting = || as_cast(product, &limits, &of(Form::Casting), metal);
     let print = || as_printed(product, &limits, &of(Form::TrialPrint));
     let (part, (casting, print)) = rayon::join(part, || rayon::join(casting, print));
     Ok(part?.into_iter().chain(casting).chain(print).collect())
@@ -135,7 +166,12 @@ fn finished_part(
     Ok(parts.iter().map(one).collect())
 }
 
-fn as_cast(product: &Product, limits: &Limits, parts: &[Part]) -> Vec<(Part, Checks)> {
+fn as_cast<'p>(
+    product: &'p Product,
+    limits: &Limits,
+    parts: &[Part],
+    metal: &Measured<'p>,
+) -> Vec<(Part, Checks)> {
     let Some(first) = parts.first() else { return vec![] };
     let design = product.design();
     let casting = match product.casting() {
@@ -154,9 +190,9 @@ fn as_cast(product: &Product, limits: &Limits, parts: &[Part]) -> Vec<(Part, Che
                 ruled_out(design, Form::Core, CORE, &mut out);
                 moulding::stock_and_prints(casting, limits, &mut out);
             }
-            _ => match Probe::new(&casting.moulded.casting.solid, CHORD) {
-                Ok(probe) => sections::check(design, casting, &probe, limits, &mut out),
-                Err(error) => out.cannot(CASTING, "mesh of the casting", &error),
+            _ => match metal.get_or_init(|| CastMetal::of(design, casting)) {
+                Ok(metal) => sections::check(design, casting, metal, limits, &mut out),
+                Err(error) => out.cannot(CASTING, "mesh of the casting", error),
             },
         }
         (*part, out)

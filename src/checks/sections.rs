@@ -3,6 +3,8 @@
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
+use super::cast_metal::CastMetal;
+use super::lumps::Lump;
 use super::modulus::Modulus;
 use super::{Checks, Limits, Measurement, Sense, Unit, Verdict, names};
 use crate::design::Design;
@@ -27,15 +29,19 @@ const ALIKE: f64 = 0.866;
 /// from memory).
 const TAPER: f64 = 0.5;
 
-/// Half the window in which a lump's modulus is taken, in diameters of its ball.
-pub(super) const WINDOW: f64 = 0.75;
-
-pub(super) fn check(design: &Design, casting: &Casting, probe: &Probe, limits: &Limits, out: &mut Checks) {
+pub(super) fn check(
+    design: &Design,
+    casting: &Casting,
+    metal: &CastMetal,
+    limits: &Limits,
+    out: &mut Checks,
+) {
+    let probe = &metal.probe;
     let wall = design.shell().thinnest().get();
     let samples = probe.samples(SAMPLES, 1);
     let balls: Vec<Option<Ball>> = samples.par_iter().map(|s| probe.ball(s)).collect();
     let mut judged = Judged { fed: design.casting().fed(), out };
-    hot_spots(wall, probe, &balls, limits, &mut judged);
+    hot_spots(wall, metal, &balls, limits, &mut judged);
     section_changes(probe, &samples, &balls, limits, &mut judged);
     cored(design, casting, wall, limits, out);
 }
@@ -61,35 +67,28 @@ impl Judged<'_> {
     }
 }
 
-/// The largest ball of each feature, and the greatest modulus around its balls.
-fn hot_spots(wall: f64, probe: &Probe, balls: &[Option<Ball>], limits: &Limits, out: &mut Judged) {
-    let modulus = Modulus::new(probe.mesh());
+/// The largest ball of each feature, and the greatest modulus of its lumps or, where it has none, around its balls.
+fn hot_spots(wall: f64, metal: &CastMetal, balls: &[Option<Ball>], limits: &Limits, out: &mut Judged) {
+    let probe = &metal.probe;
     for (feature, spots) in spots(probe, balls) {
         let faces = |ball: &Ball| names(probe.brep(), ball.touches.map(|t| t.0));
         let hint = "core the lump out, thin it, or agree a feeder or chill there with the foundry";
-        let ratio = (2.0 * spots[0].radius / wall, Unit::One);
-        out.push(
-            feature,
-            Measurement::new("hot spot, walls", feature.name(), ratio, Sense::AtMost, hint)
-                .warns_or_fails_by(&limits.hot_spot)
-                .at([spots[0].center], faces(spots[0])),
-        );
+        let make =
+            |check, value| Measurement::new(check, feature.name(), (value, Unit::One), Sense::AtMost, hint);
+        let hot = make("hot spot, walls", 2.0 * spots[0].radius / wall);
+        out.push(feature, hot.warns_or_fails_by(&limits.hot_spot).at([spots[0].center], faces(spots[0])));
+        let lumps = metal.lumps.iter().filter(|lump| metal.feature(lump) == feature);
+        let of_lump = |lump: &Lump| (metal.modulus(lump), lump.center, names(probe.brep(), [lump.face]));
+        let of_ball = |ball: &&Ball| (metal.grid.of_lump(ball.center, ball.radius), ball.center, faces(ball));
+        let heaviest =
+            |found: Vec<(f64, P3, Vec<String>)>| found.into_iter().max_by(|a, b| a.0.total_cmp(&b.0));
+        // The lumps are those of the feeding table, so that both tell one figure.
+        let found = heaviest(lumps.map(of_lump).collect());
+        let found = found.or_else(|| heaviest(spots.iter().map(of_ball).collect()));
+        let Some((modulus, at, faces)) = found else { continue };
         // A plate's modulus is half its thickness.
-        let about = |b: &&Ball| Some((modulus.about(b.center, 2.0 * b.radius * WINDOW)? / (0.5 * wall), **b));
-        let heaviest = spots.iter().filter_map(about).max_by(|a, b| a.0.total_cmp(&b.0));
-        let Some((ratio, ball)) = heaviest else { continue };
-        out.push(
-            feature,
-            Measurement::new(
-                "heavy lump, modulus in walls",
-                feature.name(),
-                (ratio, Unit::One),
-                Sense::AtMost,
-                hint,
-            )
-            .warns_or_fails_by(&limits.lump)
-            .at([ball.center], faces(&ball)),
-        );
+        let heavy = make("heavy lump, modulus in walls", modulus / (0.5 * wall));
+        out.push(feature, heavy.warns_or_fails_by(&limits.lump).at([at], faces));
     }
 }
 

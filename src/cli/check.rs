@@ -47,7 +47,7 @@ pub(super) struct Check {
     /// Show a histogram of wall thickness
     #[arg(long)]
     histogram: bool,
-    /// Show all figures and tables of fits and driveline, not only the most important
+    /// Show all figures and tables of fits, driveline and feeding, not only the most important
     #[arg(long)]
     sums: bool,
     /// List every check that passed, not only those closest to their limits
@@ -92,7 +92,7 @@ impl Check {
         say(&report::text(&found, design.units(), self.all, colourful));
         say(&driveline_report::text(&found.driveline, design.units(), self.sums));
         if let Some(advised) = &advised {
-            say(&format!("\n{}", feeding::text(&design, advised)));
+            say(&format!("\n{}", feeding::text(&design, advised, self.sums)));
         }
         if let Some(walls) = &walls {
             say(&report::histogram(walls));
@@ -153,16 +153,13 @@ impl Check {
             let _ = product.casting();
         }
         working.now("measuring");
-        let found = checks::check(product, &forms).map_err(|e| Hindrance::from(&e))?;
+        // Without a casting there is nothing to feed; why there is none is told with the checks.
+        let (found, advised) = checks::check_and_advise(product, &forms).map_err(|e| Hindrance::from(&e))?;
         // Measuring the thickness everywhere takes time, so it is done only for these options.
         let probe = self.histogram || self.wall_map.is_some();
         let probe = probe.then(|| maps::probe(&product.finished().solid)).transpose();
         let probe = probe.map_err(|e| Hindrance::from(&e))?;
         let walls = probe.as_ref().filter(|_| self.histogram).map(checks::histogram);
-        // Without a casting there is nothing to feed; why there is none is told with the checks.
-        let casting = forms.contains(&Form::Casting).then(|| product.casting().ok()).flatten();
-        let advised = casting.map(|casting| checks::feeding(product.design(), casting)).transpose();
-        let advised = advised.map_err(|e| Hindrance::from(&e))?;
         let mut files: Vec<(&Path, Vec<u8>)> = Vec::new();
         if let Some(path) = &self.json {
             let mut figures = report::figures(&found, walls.as_ref());

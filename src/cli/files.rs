@@ -88,7 +88,7 @@ pub(super) fn test_targets(input: &Path, named: &[PathBuf], targets: &[&Path]) -
 pub(super) fn write(input: &Path, named: &[PathBuf], all: &[(&Path, &[u8])]) -> Result<(), Exit> {
     let targets: Vec<&Path> = all.iter().map(|(path, _)| *path).collect();
     test_targets(input, named, &targets)?;
-    all.iter().try_for_each(|(path, bytes)| files::write_atomic(path, bytes)).map_err(|error| {
+    files::write_all_atomic(all).map_err(|error| {
         complain(&format!("error: {error}\n"));
         Exit::FileTrouble
     })

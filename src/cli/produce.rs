@@ -223,11 +223,11 @@ fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit
             Verdict::Warn => Finding::warning,
             Verdict::Fail => Finding::error,
         };
-        let allowed = measured.deciding().map_or(0.0, |limit| limit.value);
-        let message = format!(
-            "{:.0} mm² cannot be drawn, where {allowed:.0} mm² are allowed: {}",
-            measured.value, measured.hint
-        );
+        let allowed = match measured.deciding() {
+            Some(limit) if limit.given => format!(", where `limits.undercut` allows {:.0} mm²", limit.value),
+            _ => String::new(),
+        };
+        let message = format!("{:.0} mm² cannot be drawn{allowed}: {}", measured.value, measured.hint);
         findings.push(finding(UNDERCUT, &measured.what, message));
     }
     complain(&terminal::findings(&findings, None, colour()));

@@ -7,6 +7,10 @@ use crate::standards::casting_tolerance::AllowanceGrade;
 use crate::standards::materials::Alloy;
 use crate::units::{Deg, KgPerM3, Mm};
 
+/// Greatest lean of an axis from upright that more draft on all sides makes up for: beyond it that draft would cost more metal
+/// and more of an opening than a loose piece costs the pattern maker.
+pub const MOST_LEAN: Deg = Deg::new(5.0);
+
 record! {
     /// The alloy, and how the part is cast.
     pub struct CastingDesign {

@@ -3,6 +3,7 @@
 //! A hollow is made of layers. Each runs from its depth below the face to the other end of the hollow, and leaves the bosses
 //! that reach deeper than that: so the hollow is nowhere wider at the face than below, and a core of it leaves its box.
 
+use super::casting::MOST_LEAN;
 use super::pad_face::PadFace;
 use super::pads::{Dowel, PadHoles, Position};
 use super::record::record;
@@ -91,7 +92,11 @@ impl PadHollow {
         pad: &schema::RawShiftBoxPad,
         mould: &schema::RawMould,
     ) -> Option<Self> {
-        Self::from_file(raw, HollowOpens::Inside, pad.height.get()?, mould.core_draft.get()?)
+        // A pad that leans a little in the mould leans its core as much, whose walls then need that much more draft.
+        let aside = (pad.clock.get()? - mould.parting_clock.get()?).sin_cos().1;
+        let lean = Deg::new((aside.abs() * pad.tilt.get()?.sin_cos().1).min(1.0).acos().to_degrees());
+        let lean = if lean < MOST_LEAN { lean } else { Deg::new(0.0) };
+        Self::from_file(raw, HollowOpens::Inside, pad.height.get()?, mould.core_draft.get()? + lean)
     }
 
     /// The hollow of a mount pad.
@@ -106,6 +111,11 @@ impl PadHollow {
             HollowOpens::Outside => mould.draft.get()?,
         };
         Self::from_file(&raw.sizes, opens, pad.drop.get()?, draft)
+    }
+
+    /// The same hollow with the thinnest walls that a file may ask for.
+    pub(super) fn with_thinnest_walls(&self) -> Self {
+        Self { wall: schema::LEAST_HOLLOW_WALL, ..self.clone() }
     }
 
     /// The bosses around a pad's holes and dowels that reach into the hollow.

@@ -158,6 +158,24 @@ pub fn write_atomic(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     file.keep()
 }
 
+/// Writes several files: all of them are whole on the disk before the first takes its name, so that a full disk leaves no
+/// mixture of old and new files behind.
+///
+/// # Errors
+/// As [`write_atomic`]; the first file that fails is told, and no file has changed then, unless the disk refuses a mere
+/// change of names.
+pub fn write_all_atomic(all: &[(&Path, &[u8])]) -> Result<(), FileError> {
+    let mut drafts = Vec::with_capacity(all.len());
+    for (path, bytes) in all {
+        let mut file = Draft::begin(path)?;
+        let failed = |source| FileError::Write { path: path.to_path_buf(), source };
+        file.write_all(bytes).map_err(failed)?;
+        file.settle()?;
+        drafts.push(file);
+    }
+    drafts.into_iter().try_for_each(Draft::keep)
+}
+
 /// A file being written bit by bit; nobody sees it under its name before [`Draft::keep`].
 pub struct Draft {
     target: Target,
@@ -179,17 +197,26 @@ impl Draft {
         Ok(Self { target, file })
     }
 
+    /// Brings all of it to the disk, still under its own name, with the permissions that it will have.
+    ///
+    /// # Errors
+    /// As [`write_atomic`].
+    pub fn settle(&self) -> Result<(), FileError> {
+        let failed = |source| FileError::Write { path: self.target.file.clone(), source };
+        if let Some(permissions) = &self.target.permissions {
+            self.file.as_file().set_permissions(permissions.clone()).map_err(failed)?;
+        }
+        self.file.as_file().sync_all().map_err(failed)
+    }
+
     /// Puts it in place, in one step, once all of it is on the disk.
     ///
     /// # Errors
     /// As [`write_atomic`].
     pub fn keep(self) -> Result<(), FileError> {
+        self.settle()?;
         let Self { target, file } = self;
         let failed = |source| FileError::Write { path: target.file.clone(), source };
-        if let Some(permissions) = &target.permissions {
-            file.as_file().set_permissions(permissions.clone()).map_err(failed)?;
-        }
-        file.as_file().sync_all().map_err(failed)?;
         file.persist(&target.file).map_err(|e| failed(e.error))?;
         // The new name is on the disk only once the folder is; some file systems can't do this, nor need it.
         if let Ok(folder) = File::open(&target.folder) {
@@ -325,6 +352,26 @@ mod tests {
         let below = at(&file.join("deeper/part.step"));
         assert!(matches!(&below, FileError::ParentNotAFolder(p) if *p == file), "{below}");
         assert_eq!(fs::read(&file).expect("read"), b"x", "left as it was");
+    }
+
+    /// The second target can't be made: the first keeps its old bytes, and no draft stays behind.
+    #[test]
+    fn all_files_are_written_or_none() {
+        let dir = folder();
+        let (first, second) =
+            (dir.path().join("part.step"), dir.path().join("not a folder").join("part.stl"));
+        fs::write(&first, b"old").expect("first");
+        fs::write(dir.path().join("not a folder"), b"x").expect("an obstacle");
+        let error = write_all_atomic(&[(&first, b"new"), (&second, b"new")]).expect_err("refused");
+        assert!(matches!(error, FileError::ParentNotAFolder(_)), "{error}");
+        assert_eq!(fs::read(&first).expect("read"), b"old", "left as it was");
+        assert_eq!(fs::read_dir(dir.path()).expect("folder").count(), 2, "nothing else is there");
+        let third = dir.path().join("third");
+        write_all_atomic(&[(&first, b"new"), (&third, b"three")]).expect("written");
+        assert_eq!(
+            [fs::read(&first), fs::read(&third)].map(|r| r.expect("read")),
+            [b"new".to_vec(), b"three".to_vec()]
+        );
     }
 
     #[cfg(unix)]

@@ -326,3 +326,38 @@ fn extent(mesh: &Mesh) -> V3 {
     }
     high - low
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::design::Design;
+    use crate::faces::Feature;
+    use crate::forms::{MadeForms, casting};
+    use crate::housing;
+    use crate::params::{self, Source};
+    use solidwright::geometry::P3;
+
+    /// A casting from which the part cannot be machined has no files, nor has what is made from it; a shallow flaw is no reason.
+    #[test]
+    fn a_casting_that_lacks_metal_has_no_files() {
+        let text = include_bytes!("../../params/minimal.yaml").to_vec();
+        let source = Source::from_bytes("a file", text).expect("text");
+        let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
+        let finished = housing::build(&design).expect("a part");
+        let settings = FileSettings { chord: 0.2, hash: "", picture: false };
+        for (depth, refused) in [(0.5 * MissingMetal::DEEP, false), (2.0 * MissingMetal::DEEP, true)] {
+            let mut made = casting(&design, &finished).expect("a casting");
+            let (feature, at) = (Feature::Tail, P3::origin());
+            made.missing =
+                vec![MissingMetal { feature, faces: vec![], volume: 9.0, depth, at, radius: None }];
+            let forms = MadeForms::of_casting(made);
+            let product = Product::sharing(&design, &finished, &forms);
+            for form in [Form::Casting, Form::Pattern, Form::Core, Form::CoreBox] {
+                let got = of_form(&product, form, &settings);
+                let not_held = matches!(&got, Err(FormFilesError::NotHeld(missing)) if missing.len() == 1);
+                assert_eq!(not_held, refused, "{} with {depth} mm lacking", form.name());
+            }
+            assert!(of_form(&product, Form::Finished, &settings).is_ok(), "the part itself is made");
+        }
+    }
+}

@@ -5,6 +5,7 @@ use super::{Casting, FormError, FormPieces, Piece, Settings, shape};
 use crate::faces::{Feature, Role};
 use crate::housing::{AsCastHousing, Housing};
 use crate::standards::core_prints::{buoyancy, core_lift, molten_density};
+use crate::words::place;
 use solidwright::geometry::{Bounds, Frame, P2, P3, Surface, V3};
 use solidwright::solid::{
     Op, Primitive, PrimitiveError, Profile, Segment, Solid, SolidTree, cylinder, polygon,
@@ -158,8 +159,13 @@ fn opening_print(
         Primitive::prism(Feature::CorePrint.name(), base, outline, tall + above, taper, ends.clone())
     };
     // The core's own print says which taper its outline bears, so that the walls about it are parallel to its own.
-    let tapers = [settings.print_taper, settings.core_draft, 0.0];
-    let taper = tapers.into_iter().find(|taper| made(*taper, 0.0, 0.0).is_ok()).unwrap_or(0.0);
+    // A pad that leans in the mould needs more than its lean, so that the steepest one that there is room for is taken.
+    let shares = [1.0, 0.85, 0.7, 0.55, 0.4].map(|share| share * settings.print_taper);
+    let taper = shares
+        .into_iter()
+        .chain([settings.core_draft, 0.0])
+        .find(|taper| made(*taper, 0.0, 0.0).is_ok())
+        .unwrap_or(0.0);
     let print = made(taper, room.across, room.across)?;
     let wide = named(&section(slope * height - 2.0 * room.across - 5.0));
     let above = frame.moved_to(frame.point(0.0, 0.0, height));
@@ -252,7 +258,7 @@ fn told(core: &Solid, body: &Bounds) -> String {
     let features: BTreeSet<&str> = features.collect();
     let features: Vec<&str> = features.into_iter().collect();
     let middle = body.min + (body.max - body.min) * 0.5;
-    format!("{} near ({:.1}, {:.1}, {:.1}) mm", features.join(" and "), middle.x, middle.y, middle.z)
+    format!("{} near {}", features.join(" and "), place([middle.x, middle.y, middle.z], 1))
 }
 
 /// The core without its vent, of one body, made once and shared: its prints are the casting's own.

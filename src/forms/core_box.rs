@@ -1,13 +1,13 @@
 //! The box in which the core is made.
 
 use super::core::{Prints, cored, prints, unvented};
-use super::split::{block, dowel_places, halves};
+use super::split::{block, dowel_places, goes_on_turned, halves};
 use super::undercuts::{Undercut, undercuts};
 use super::{Casting, FormError, FormPieces, Settings, shape, unmeshed};
 use crate::faces::{Feature, Role};
 use crate::housing::AsCastHousing;
-use solidwright::geometry::V3;
-use solidwright::solid::{Primitive, PrimitiveError, SolidTree};
+use solidwright::geometry::{Frame, P3, V3};
+use solidwright::solid::{Primitive, PrimitiveError, SolidTree, cylinder};
 
 /// Wall of a core box around the core, mm (common practice: wood or printed).
 const BOX_WALL: f64 = 20.0;
@@ -79,6 +79,9 @@ pub fn core_box(casting: &Casting) -> Result<FormPieces, FormError> {
     for p in &prints.bodies {
         tree.cut(p.clone());
     }
+    if let Some(rod) = vent_rod(settings, low, high).map_err(&made)? {
+        tree.cut(rod);
+    }
     tree.keep(piece(low, high).map_err(&made)?);
     let bounds = tree.bounds();
     let dowels = dowel_places(&tree, &bounds, settings);
@@ -90,6 +93,16 @@ pub fn core_box(casting: &Casting) -> Result<FormPieces, FormError> {
                 .to_owned(),
         ],
     );
+    if settings.vent > 0.0 {
+        out.notes.push(format!(
+            "a rod of {} mm through both ends of the box forms the vent: lay it in before the core is made, and draw it along \
+             the shaft before the box is opened",
+            settings.vent
+        ));
+    }
+    if goes_on_turned(&dowels, settings.dowel) {
+        out.notes.push("the dowels let a half go on turned by 180 degrees: mark both halves".to_owned());
+    }
     out.dowels = dowels;
     out.undrawn = undrawn(casting, &prints)?;
     if !out.undrawn.is_empty() {
@@ -100,6 +113,17 @@ pub fn core_box(casting: &Casting) -> Result<FormPieces, FormError> {
         ));
     }
     Ok(out)
+}
+
+/// The hole of the rod that forms the vent, through both ends of the box: the rod does not grow with the box.
+fn vent_rod(settings: &Settings, low: f64, high: f64) -> Result<Option<Primitive>, PrimitiveError> {
+    if settings.vent <= 0.0 {
+        return Ok(None);
+    }
+    let tag = Feature::CoreBox.formed(Role::Vent);
+    let frame = Frame::from_zx(P3::new(low - BOX_WALL, 0.0, 0.0), V3::x(), V3::z());
+    let (radius, length) = (0.5 * settings.vent / settings.scale.radial(), high - low + 2.0 * BOX_WALL);
+    cylinder(Feature::CoreBox.name(), frame, radius, length, &[tag.clone(), tag.clone(), tag]).map(Some)
 }
 
 /// Faces of the core that its box's halves can't leave: each half of the box is drawn off its half of the core, as the sand

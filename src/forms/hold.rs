@@ -12,6 +12,7 @@ use rayon::prelude::*;
 
 use crate::faces::Feature;
 use crate::housing::Housing;
+use crate::words::place;
 use solidwright::geometry::{Frame, P3, V3};
 use solidwright::mesh::{MeshError, triangulate};
 use solidwright::solid::fillet::{Joint, JointState};
@@ -61,10 +62,8 @@ impl MissingMetal {
         let Self { volume, depth, at, .. } = self;
         let metal = format!(
             "about {volume:.0} mm³ of the finished part is outside the casting, up to {depth:.2} mm deep near \
-             ({:.1}, {:.1}, {:.1}), below {}; ",
-            at.x,
-            at.y,
-            at.z,
+             {}, below {}; ",
+            place([at.x, at.y, at.z], 1),
             self.faces.iter().take(NAMED).map(String::as_str).collect::<Vec<_>>().join(", ")
         );
         let cure = match self.radius {

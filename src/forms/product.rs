@@ -19,6 +19,12 @@ pub struct MadeForms {
 }
 
 impl MadeForms {
+    /// Forms of a casting that is made already.
+    #[cfg(test)]
+    pub(crate) fn of_casting(casting: Casting) -> Self {
+        Self { casting: OnceLock::from(Ok(casting)), ..Self::default() }
+    }
+
     /// Drops the trial print, the only form that depends on more than the part and how it is cast.
     pub fn drop_trial_print(&mut self) {
         self.trial_print = OnceLock::new();

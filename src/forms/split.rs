@@ -119,5 +119,59 @@ pub(super) fn dowel_places(tree: &SolidTree, bounds: &Bounds, settings: &Setting
             }
         }
     }
-    out
+    one_way(out, 0.5 * length, settings.dowel, fits)
+}
+
+/// Dowels that find their holes again when a half is turned by 180 degrees about its pull are apart by more than this share of
+/// their diameter afterwards.
+const CLEARLY_OFF: f64 = 1.0;
+
+/// Changes dowels so that a half goes on in one way only: one of them moves along the shaft, or a third comes beside two, since
+/// any two places look the same turned round. Where there is no room for that they stay as they are.
+fn one_way(dowels: Vec<P3>, reach: f64, dowel: f64, fits: impl Fn(P3) -> bool) -> Vec<P3> {
+    if dowels.len() < 2 || !goes_on_turned(&dowels, dowel) {
+        return dowels;
+    }
+    let steps = (3..).map(|k| 0.5 * dowel * f64::from(k)).take_while(|step| *step < reach);
+    let apart = |at: &[P3]| (0..at.len()).all(|i| at[..i].iter().all(|q| (q - at[i]).norm() > 3.0 * dowel));
+    for step in steps.flat_map(|step| [step, -step]) {
+        for k in 0..dowels.len() {
+            let moved = dowels[k] + V3::x() * step;
+            let mut tried = dowels.clone();
+            if tried.len() > 2 {
+                tried[k] = moved;
+            } else {
+                tried.push(moved);
+            }
+            if fits(moved) && apart(&tried) && !goes_on_turned(&tried, dowel) {
+                return tried;
+            }
+        }
+    }
+    dowels
+}
+
+/// Whether a half goes on its dowels turned by 180 degrees as well: turned about their middle, all meet one another.
+pub(super) fn goes_on_turned(dowels: &[P3], dowel: f64) -> bool {
+    let middle = dowels.iter().map(|p| p.coords).sum::<V3>() / dowels.len().max(1) as f64;
+    let turned = dowels.iter().map(|p| P3::from(middle * 2.0 - p.coords));
+    turned.into_iter().all(|p| dowels.iter().any(|q| (q - p).norm() <= CLEARLY_OFF * dowel))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Four at the corners of a rectangle, and two alone: turned round they are the same, until one moves or a third comes.
+    #[test]
+    fn halves_go_on_in_one_way_only() {
+        let p = |x: f64, y: f64| P3::new(x, y, 0.0);
+        let four = vec![p(0.0, 40.0), p(0.0, -40.0), p(300.0, 40.0), p(300.0, -40.0)];
+        for dowels in [four, vec![p(0.0, 0.0), p(300.0, 0.0)]] {
+            assert!(goes_on_turned(&dowels, 8.0), "as they were found");
+            let made = one_way(dowels.clone(), 100.0, 8.0, |_| true);
+            assert!(!goes_on_turned(&made, 8.0), "{made:?}");
+            assert_eq!(one_way(dowels.clone(), 100.0, 8.0, |_| false), dowels, "no room");
+        }
+    }
 }

@@ -62,10 +62,10 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<FormPieces, Fo
         tree.push(step.op, made.map_err(shape("trial print"))?);
     }
     let bounds = finished.solid.brep().bounds();
-    let holes = holes(finished);
+    let off = Off { holes: holes(finished), features: features(finished) };
     let mut avoid = Vec::new();
     loop {
-        let cuts = cuts(design, &bounds, &printer, factor, &avoid, &holes)?;
+        let cuts = cuts(design, &bounds, &printer, factor, &avoid, &off)?;
         match cut_up(design, &tree, &bounds, &printer, &cuts) {
             // A lump that a cut would detach stays whole if the cut avoids it.
             Err(FormError::Apart { smaller, .. }) if !cuts.is_empty() && avoid.len() < MOST_AVOIDED => {
@@ -74,6 +74,24 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<FormPieces, Fo
             other => return other,
         }
     }
+}
+
+/// What cuts keep off where that costs no further piece, as stretches of the shaft axis.
+struct Off {
+    holes: Vec<(f64, f64)>,
+    features: Vec<(f64, f64)>,
+}
+
+/// Stretches of the shaft axis occupied by pads and the sender's boss: a pad in one piece can be offered up to its partner.
+fn features(finished: &Housing) -> Vec<(f64, f64)> {
+    let brep = finished.solid.brep();
+    let whole = [Feature::ShiftBoxPad, Feature::MountPad, Feature::SecondMountPad, Feature::SenderBoss];
+    let zone = |feature: &Feature| {
+        let faces = (0..brep.faces.len()).filter(|f| Feature::of(&brep.faces[*f].tag) == *feature);
+        let spans = faces.map(|f| brep.bounds_of([f])).map(|b| (b.min.x, b.max.x));
+        spans.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
+    };
+    whole.iter().filter_map(zone).collect()
 }
 
 /// Stretches of the shaft axis occupied by machined holes and slots of pads and bosses, with a wall beside them.
@@ -184,7 +202,7 @@ fn cuts(
     printer: &Printer,
     factor: f64,
     avoid: &[(f64, f64)],
-    holes: &[(f64, f64)],
+    wish: &Off,
 ) -> Result<Vec<f64>, FormError> {
     let room = |k: usize| (printer.bed[k] - 2.0 * printer.margin) / factor;
     let (whole, tall) = (bounds.max.y - bounds.min.y, bounds.max.z - bounds.min.z);
@@ -217,10 +235,10 @@ fn cuts(
             .filter(|x| *x > start + 10.0 && *x - start <= most && *x < bounds.max.x - 10.0)
             .filter(|x| free(*x))
             .collect();
-        // Not through a hole, if that needs no further piece.
+        // Beside pads and bosses, or at least not through a hole, if that needs no further piece.
         let enough = |x: &f64| bounds.max.x - x <= (left - 1.0) * most;
-        let clear = places.iter().find(|x| enough(x) && off(**x, holes));
-        let at = clear.or(places.first()).copied();
+        let clear = |zones: &[(f64, f64)]| places.iter().find(|x| enough(x) && off(**x, zones));
+        let at = clear(&wish.features).or_else(|| clear(&wish.holes)).or(places.first()).copied();
         let Some(at) = at else {
             return Err(FormError::Bed(format!(
                 "no cut between {start:.1} and {:.1} mm keeps off the register, the bushing seat and the seal, and parts \

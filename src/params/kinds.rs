@@ -73,10 +73,20 @@ impl Fault {
         let message = format!("`{}` cannot be read: {error}", shorten(text));
         let hint = match error {
             QuantityError::DecimalComma => "write a decimal point".to_owned(),
+            QuantityError::WrongUnit(unit) if is_fit_class(unit) => format!(
+                "only the nominal size stands here, like {examples}; fits are keys of `mating` (`tailpattern describe mating`)"
+            ),
             _ => format!("write it like {examples}"),
         };
         Self { code, message, allowed: None, reason: None, hint: Some(hint.into_boxed_str()) }
     }
+}
+
+/// Whether a word looks like a tolerance class of ISO 286, such as `g6` or `H7`.
+fn is_fit_class(word: &str) -> bool {
+    let grade = word.trim_start_matches(|c: char| c.is_ascii_alphabetic());
+    let letters = word.len() - grade.len();
+    (1..=2).contains(&letters) && (1..=2).contains(&grade.len()) && grade.bytes().all(|b| b.is_ascii_digit())
 }
 
 /// At most 40 characters of a text, for messages.

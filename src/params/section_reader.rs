@@ -216,7 +216,7 @@ impl<'s, 'r> Key<'s, 'r> {
         self.note_section::<S>(Need::Required);
         let Key { sheet, name: key, concern, .. } = self;
         let path = sheet.path_of(key);
-        if let Some((members, place)) = sheet.section_members(key, &path) {
+        if let Some((members, place)) = sheet.section_members::<S>(key, &path) {
             let here = Here { muted: sheet.muted, path, place: Some(place), concern };
             return read_section(sheet.reading, Some(members), here);
         }
@@ -231,7 +231,7 @@ impl<'s, 'r> Key<'s, 'r> {
         self.note_section::<S>(Need::Optional);
         let Key { sheet, name: key, concern, .. } = self;
         let path = sheet.path_of(key);
-        let (members, place) = sheet.section_members(key, &path)?;
+        let (members, place) = sheet.section_members::<S>(key, &path)?;
         let here = Here { muted: sheet.muted, path, place: Some(place), concern };
         Some(read_section(sheet.reading, Some(members), here))
     }
@@ -241,7 +241,7 @@ impl<'s, 'r> Key<'s, 'r> {
         self.note_section::<S>(Need::Optional);
         let Key { sheet, name: key, concern, .. } = self;
         let path = sheet.path_of(key);
-        let found = sheet.section_members(key, &path);
+        let found = sheet.section_members::<S>(key, &path);
         let place = found.map(|(_, place)| place).or(sheet.place);
         let here = Here { muted: sheet.muted, path, place, concern };
         read_section(sheet.reading, found.map(|(members, _)| members), here)
@@ -305,13 +305,19 @@ impl<'s, 'r> Key<'s, 'r> {
 
 impl<'r> SectionReader<'r> {
     /// The members of a section below this one, and the place of its key.
-    fn section_members(&mut self, key: &str, path: &str) -> Option<(&'r [Member], Place)> {
+    fn section_members<S: Section>(&mut self, key: &str, path: &str) -> Option<(&'r [Member], Place)> {
         let member = self.member(key)?;
         if let Content::Section(members) = &member.node.content {
             return Some((members, member.place));
         }
         let wanted = "a section: indented keys on the lines below";
-        self.wrong_shape(path, member.place, &member.node, wanted);
+        let fault = shape_fault(path, member.place, &member.node, wanted)?;
+        let optional = || entries_of::<S>().iter().all(|entry| !matches!(entry.need, Need::Required));
+        self.fault(if member.node.content == Content::Nothing && optional() {
+            fault.hint(format!("write `{key}: {{}}` to take the defaults of all its keys"))
+        } else {
+            fault
+        });
         None
     }
 
@@ -331,16 +337,9 @@ impl<'r> SectionReader<'r> {
     }
 
     fn wrong_shape(&mut self, path: &str, key: Place, node: &Node, wanted: &str) {
-        let found = &node.content;
-        if *found == Content::Refused {
-            return;
+        if let Some(fault) = shape_fault(path, key, node, wanted) {
+            self.fault(fault);
         }
-        let place = if matches!(found, Content::Value(_)) { node.place } else { key };
-        self.fault(
-            Finding::error(codes::WRONG_SHAPE, path, format!("this key holds {}", found.name()))
-                .at(Some(place))
-                .allowed(wanted),
-        );
     }
 
     fn bad_length(&mut self, path: &str, member: &Member, length: usize, about: &About) {
@@ -350,6 +349,17 @@ impl<'r> SectionReader<'r> {
                 .allowed(about.allowed(Units::Mm)),
         );
     }
+}
+
+/// The fault of a key that holds something of the wrong shape; none where that has its own finding already.
+fn shape_fault(path: &str, key: Place, node: &Node, wanted: &str) -> Option<Finding> {
+    let found = &node.content;
+    if *found == Content::Refused {
+        return None;
+    }
+    let place = if matches!(found, Content::Value(_)) { node.place } else { key };
+    let message = format!("this key holds {}", found.name());
+    Some(Finding::error(codes::WRONG_SHAPE, path, message).at(Some(place)).allowed(wanted))
 }
 
 /// A key with its kind; it remains to say what happens when the file leaves it out.

@@ -29,8 +29,22 @@ pub struct Move {
     pub wanted: Mm,
     /// The value in the old housing.
     pub donor: Option<Mm>,
+    /// How far the place lies beyond the key's own value, by another key of the file.
+    pub beyond: Mm,
     /// How it is computed.
     pub how: &'static str,
+}
+
+impl Move {
+    /// The value that the key must have.
+    pub fn key_value(&self) -> Mm {
+        self.wanted - self.beyond
+    }
+
+    /// The value that the key has, if the file gives it.
+    pub fn key_now(&self) -> Option<Mm> {
+        self.now.map(|now| now - self.beyond)
+    }
 }
 
 /// Something that could not be placed.
@@ -96,7 +110,7 @@ pub fn place(design: &Design) -> Result<Placed, PlaceError> {
 
 impl Placed {
     fn wants(&mut self, key: &'static str, what: &'static str, now: Option<Mm>, wanted: Mm) -> &mut Move {
-        self.moves.push(Move { key, what, now, wanted, donor: None, how: "" });
+        self.moves.push(Move { key, what, now, wanted, donor: None, beyond: Mm::default(), how: "" });
         let last = self.moves.len() - 1;
         &mut self.moves[last]
     }
@@ -157,10 +171,11 @@ fn mount(design: &Design, points: &HardPoints, donor: Option<&Donor>, out: &mut 
     match points.crossmember {
         None => out.lacks(what, "vehicle.hard_points.crossmember"),
         Some(crossmember) => {
-            let wanted = points.from_face(crossmember) + points.mount_behind - pad.offset();
-            let made = out.wants("mount_pad.base_station", what, Some(pad.station() - pad.offset()), wanted);
+            let wanted = points.from_face(crossmember) + points.mount_behind;
+            let made = out.wants("mount_pad.base_station", what, Some(pad.station()), wanted);
+            made.beyond = pad.offset();
             made.donor = donor.and_then(|d| d.mount_station);
-            made.how = "the crossmember's holes and the mount's own, less `mount_pad.offset`";
+            made.how = "the crossmember's holes and the mount's own";
         }
     }
     match points.crossmember_height {

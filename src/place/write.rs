@@ -23,7 +23,7 @@ pub fn written(source: &Source, file: &schema::File, placed: &Placed) -> (String
     let mut spots: Vec<(usize, usize, String)> = Vec::new();
     let mut edits = Vec::new();
     for m in &placed.moves {
-        let text = units.bare(m.wanted);
+        let text = units.bare(m.key_value());
         let slot = match m.key {
             "housing.overall_length" => Some(&file.housing.overall_length),
             "mating.yoke.front" => file.mating.yoke.as_ref().map(|y| &y.front),
@@ -35,7 +35,7 @@ pub fn written(source: &Source, file: &schema::File, placed: &Placed) -> (String
         };
         let given = slot.filter(|s| s.origin() == Origin::Given).and_then(Parameter::place);
         match given {
-            Some(_) if m.now.is_some_and(|now| units.bare(now) == text) => edits.push(Edit::Kept),
+            Some(_) if m.key_now().is_some_and(|now| units.bare(now) == text) => edits.push(Edit::Kept),
             Some(place) => {
                 spots.push((place.start, place.end, text.clone()));
                 edits.push(Edit::Written(format!("{}: {text}", m.key)));

@@ -8,7 +8,7 @@ use crate::design::Form;
 use crate::export::form_files::{FormFiles, PieceFigures, Seconds};
 use crate::export::{sidecar, size};
 use crate::forms::{PROVES_GEOMETRY_ONLY, Product, title};
-use crate::words::counted;
+use crate::words::{counted, fixed};
 use solidwright::geometry::Stretch;
 
 /// Describes a form in lines for the terminal. `seconds` is the time in which the finished part was built; `fillets`
@@ -47,7 +47,7 @@ fn further(product: &Product, files: &FormFiles) -> String {
     {
         out.push_str(&moulding::text(product.design(), casting, drawing, partings));
         if let Some(advised) = &files.advised {
-            out.push_str(&feeding::text(product.design(), advised));
+            out.push_str(&feeding::text(product.design(), advised, false));
         }
     }
     out
@@ -72,7 +72,7 @@ fn finished(product: &Product, files: &FormFiles, chord: f64, seconds: f64, fill
     let mut out = format!(
         "{}, finished\n  \
          {} faces, {} edges, one closed solid, checked\n  \
-         volume {:.3} cm³, mass {weight:.3} kg ({}), centre of mass x {:.2} y {:.2} z {:.2} mm\n  \
+         volume {:.3} cm³, mass {weight:.3} kg ({}), centre of mass x {} y {} z {} mm\n  \
          fillets: {whole} of {pieces} joint segments at full radius\n  \
          mesh {} triangles within {chord} mm\n  \
          solid {:.1} ms, STEP {:.1} ms, mesh {:.1} ms, STL {:.1} ms\n",
@@ -81,9 +81,9 @@ fn finished(product: &Product, files: &FormFiles, chord: f64, seconds: f64, fill
         brep.edges.len(),
         mass.volume / 1e3,
         design.casting().alloy().name,
-        c.x,
-        c.y,
-        c.z,
+        fixed(c.x, 2),
+        fixed(c.y, 2),
+        fixed(c.z, 2),
         files.pieces.iter().map(|p| p.triangles).sum::<usize>(),
         seconds * 1e3,
         time.step * 1e3,

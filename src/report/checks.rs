@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use super::columns::{self, Align};
 use crate::checks::{Checks, Histogram, Measurement, NotChecked, Sense, Unit, Verdict};
 use crate::units::{Mm, Units};
-use crate::words::counted;
+use crate::words::{self, counted};
 use solidwright::geometry::P3;
 
 /// Number of passes listed without `--all`: those nearest to their limits.
@@ -202,7 +202,7 @@ fn why(line: &Line<'_>, units: Units) -> String {
 /// A place in the file's unit.
 fn place(p: P3, units: Units) -> String {
     match units {
-        Units::Mm => format!("({:.2}, {:.2}, {:.2}) mm", p.x, p.y, p.z),
+        Units::Mm => words::place([p.x, p.y, p.z], 2),
         Units::Inch => {
             let [x, y, z] = [p.x, p.y, p.z].map(|v| v / 25.4);
             format!("({x:.4}, {y:.4}, {z:.4}) in")

@@ -9,7 +9,7 @@ use crate::standards::feeding::{EFFICIENCY, FEEDER, NECK, shrinkage};
 use crate::standards::gating::{GATE_SPEED, SHARE};
 use crate::standards::materials::Family;
 use crate::units::{Mm, Units};
-use crate::words::counted;
+use crate::words::{counted, place};
 
 /// Greatest number of lumps in the list; all of them count in the masses.
 const MOST: usize = 12;
@@ -29,15 +29,61 @@ const LUMPS: [Column; 8] = [
 /// What this is.
 pub(super) const RECOMMENDED: &str = "a recommendation; the foundry decides";
 
-/// Feeders, chills, yield and gates in a few lines.
-pub fn text(design: &Design, advised: &Feeding) -> String {
+/// Feeders, chills and gates in a few lines; `all` also tells where each lump lies, and how the mould is poured.
+pub fn text(design: &Design, advised: &Feeding, all: bool) -> String {
     let mut out = plain::lines(&[format!("feeding and gating: {RECOMMENDED}")]);
-    out.push_str(&plain::table(&lumps(design, advised)));
-    out.push_str(&plain::lines(&feeders(design, advised)));
-    out.push_str(&plain::lines(&[poured(advised)]));
-    out.push_str(&plain::lines(&gating(design, advised)));
+    if all {
+        out.push_str(&plain::table(&lumps(design, advised)));
+        out.push_str(&plain::lines(&feeders(design, advised)));
+        out.push_str(&plain::lines(&[poured(advised)]));
+        out.push_str(&plain::lines(&gating(design, advised)));
+        return out;
+    }
+    out.push_str(&plain::table(&alike(design, advised)));
+    if advised.lumps.is_empty() {
+        out.push_str(&plain::lines(&[NO_LUMP.to_owned()]));
+    }
+    out.push_str(&plain::lines(&[poured(advised), poured_in(design, advised)]));
     out
 }
+
+/// Lumps of a feature whose feeders differ by less than this share stand in one row.
+const ALIKE: f64 = 0.03;
+
+/// The lumps in short: those of a feature with nearly equal feeders in one row, with the figures of the largest and all the
+/// metal that they feed.
+fn alike(design: &Design, advised: &Feeding) -> TextTable {
+    let mut groups: Vec<(usize, FedLump)> = Vec::new();
+    for lump in &advised.lumps {
+        let like = |first: &FedLump| {
+            let (a, b) = (first.feeder.diameter, lump.feeder.diameter);
+            first.feature == lump.feature && (a - b).abs() < ALIKE * a.max(b)
+        };
+        match groups.iter_mut().find(|(_, first)| like(first)) {
+            Some((count, first)) => {
+                *count += 1;
+                first.volume += lump.volume;
+            }
+            None => groups.push((1, lump.clone())),
+        }
+    }
+    let row = |(count, lump): &(usize, FedLump)| {
+        let mut cells = row(lump, design.units());
+        if *count > 1 {
+            cells[0] = format!("{count} in {}", lump.feature).into();
+        }
+        cells
+    };
+    TextTable {
+        caption: String::new(),
+        columns: LUMPS.to_vec(),
+        rows: groups.iter().take(MOST).map(row).collect(),
+        notes: vec![],
+    }
+}
+
+/// Said where nothing needs a feeder.
+const NO_LUMP: &str = "no lump is 1.5 times as thick as the wall: no feeder is advised";
 
 /// The lumps, and a feeder or a chill for each.
 pub(super) fn lumps(design: &Design, advised: &Feeding) -> TextTable {
@@ -52,7 +98,7 @@ pub(super) fn lumps(design: &Design, advised: &Feeding) -> TextTable {
 /// How feeders are measured, and where each lump lies.
 pub(super) fn feeders(design: &Design, advised: &Feeding) -> Vec<String> {
     if advised.lumps.is_empty() {
-        return vec!["no lump is 1.5 times as thick as the wall: no feeder is advised".to_owned()];
+        return vec![NO_LUMP.to_owned()];
     }
     let (units, family) = (design.units(), design.casting().alloy().family);
     let mut out = vec![
@@ -116,9 +162,18 @@ fn way(lump: &FedLump, reach: f64, units: Units) -> String {
         String::new()
     };
     format!(
-        "{} at ({:.1}, {:.1}, {:.1}) mm, by {}: feeder by {by}{path}{far}",
-        lump.feature, lump.at.x, lump.at.y, lump.at.z, lump.face
+        "{} at {}, by {}: feeder by {by}{path}{far}",
+        lump.feature,
+        place([lump.at.x, lump.at.y, lump.at.z], 1),
+        lump.face
     )
+}
+
+/// Pouring time and choke in a line.
+fn poured_in(design: &Design, advised: &Feeding) -> String {
+    let g = &advised.gating;
+    let wall = short(g.wall, design.units());
+    format!("poured in {:.1} s for a wall of {wall}; narrowest area of the gating {:.0} mm²", g.time, g.choke)
 }
 
 /// Pouring time, sprue, runners and gates.

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::columns::{self, Align};
 use crate::faces::Feature;
 use crate::units::{Mm, Units};
-use crate::words::counted;
+use crate::words::{counted, place};
 use solidwright::solid::fillet::{Change, Demotion, Joint, JointState};
 
 fn text(state: JointState) -> &'static str {
@@ -44,7 +44,7 @@ pub(super) fn rows(joints: &[Joint], units: Units, all: bool) -> Vec<[String; 2]
         let at = pieces[0].at;
         let count =
             if pieces.len() > 1 { format!(", {}", counted(pieces.len(), "segment")) } else { String::new() };
-        let place = format!("near ({:.1}, {:.1}, {:.1}) mm", at.x, at.y, at.z);
+        let place = format!("near {}", place([at.x, at.y, at.z], 1));
         let why = if why.is_empty() { String::new() } else { format!(": {why}") };
         [faces, format!("requested {asked}, made {made},  {}{count}, {place}{why}", text(state))]
     };
@@ -98,7 +98,7 @@ pub fn given_up(demotions: &[Demotion], units: Units) -> String {
             Change::Radius { from, .. } => format!("no fillets instead of {}", mm(from)),
             Change::Edges { more } => format!("edges rounded by {} more", mm(more)),
         };
-        let at = d.at.map_or_else(String::new, |p| format!(", near ({:.1}, {:.1}, {:.1}) mm", p.x, p.y, p.z));
+        let at = d.at.map_or_else(String::new, |p| format!(", near {}", place([p.x, p.y, p.z], 1)));
         out.push_str(&format!("    {}: {what}{at}: {}\n", d.body, d.why));
     }
     out

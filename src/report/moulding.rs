@@ -1,6 +1,6 @@
 //! Stock, undercuts and parting of a casting, for the terminal and for JSON.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
 
@@ -11,7 +11,7 @@ use crate::design::Design;
 use crate::faces::Feature;
 use crate::forms::{Casting, Drawing, MissingMetal, StockRow, Undercut};
 use crate::units::Mm;
-use crate::words::counted;
+use crate::words::{counted, place};
 
 /// Greatest number of undercut faces in the list.
 const MOST: usize = 12;
@@ -101,23 +101,35 @@ pub(super) fn cast_solid(rows: &[StockRow]) -> impl Iterator<Item = &StockRow> {
 /// Faces that hold the pattern in the sand, and the features that need a loose piece or a core.
 pub(super) fn drawing(casting: &Casting, undercuts: &[Undercut]) -> Vec<String> {
     if undercuts.is_empty() {
-        return vec!["every face can be drawn from this parting".to_owned()];
+        return vec!["no face holds the pattern at this parting".to_owned()];
     }
     let one = |u: &Undercut| {
         let shadow = u.under.as_ref().map_or_else(String::new, |over| format!(" in the shadow of {over}"));
         let half = if u.at.dot(&casting.settings.up) >= 0.0 { "upper" } else { "lower" };
         format!(
-            "cannot be drawn: {}, {:.0} mm²{shadow} near ({:.1}, {:.1}, {:.1}) mm, {half} half",
-            u.tag, u.area, u.at.x, u.at.y, u.at.z
+            "cannot be drawn: {}, {:.0} mm²{shadow} near {}, {half} half",
+            u.tag,
+            u.area,
+            place([u.at.x, u.at.y, u.at.z], 1)
         )
     };
     let mut out: Vec<String> = undercuts.iter().take(MOST).map(one).collect();
     if undercuts.len() > MOST {
         out.push(format!("... and {}", counted(undercuts.len() - MOST, "more face")));
     }
-    out.push(format!("needs a loose piece or a core: {}", loose_pieces(undercuts).join(", ")));
+    let (loose, dressed) = (loose_pieces(undercuts), to_dress(undercuts));
+    if !loose.is_empty() {
+        out.push(format!("needs a loose piece or a core: {}", loose.join(", ")));
+    }
+    if !dressed.is_empty() {
+        out.push(format!("too small for a loose piece, to be dressed by hand: {}", dressed.join(", ")));
+    }
     out
 }
+
+/// Area at one feature that a pattern maker dresses by hand instead of making a loose piece for it, mm²: a square of 5 mm
+/// (practice, no source).
+const DRESSED: f64 = 25.0;
 
 /// The parting with the least area that cannot be drawn.
 pub(super) fn parting(casting: &Casting, partings: &[(f64, f64)]) -> Vec<String> {
@@ -143,10 +155,23 @@ pub(super) fn undrafted(drawn: &Drawing) -> Vec<String> {
     drawn.upright.iter().take(MOST).map(one).collect()
 }
 
-/// Features that hold the pattern in the sand.
+/// Features that hold the pattern in the sand by more than is dressed by hand.
 pub(super) fn loose_pieces(undercuts: &[Undercut]) -> Vec<String> {
-    let all: BTreeSet<Feature> = undercuts.iter().map(Undercut::holder).collect();
-    all.iter().map(ToString::to_string).collect()
+    holders(undercuts, |area| area > DRESSED)
+}
+
+/// Features that hold it by so little that it is dressed by hand.
+fn to_dress(undercuts: &[Undercut]) -> Vec<String> {
+    holders(undercuts, |area| area <= DRESSED)
+}
+
+/// Features by the area at which they hold the pattern.
+fn holders(undercuts: &[Undercut], chosen: impl Fn(f64) -> bool) -> Vec<String> {
+    let mut all: BTreeMap<Feature, f64> = BTreeMap::new();
+    for u in undercuts {
+        *all.entry(u.holder()).or_insert(0.0) += u.area;
+    }
+    all.into_iter().filter(|(_, area)| chosen(*area)).map(|(feature, _)| feature.to_string()).collect()
 }
 
 /// The first of the partings with the least area.
@@ -187,4 +212,25 @@ pub fn figures(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)
         "loose_pieces": loose_pieces(undercuts),
         "partings": partings.iter().map(|(clock, area)| json!({ "clock_deg": clock, "area_mm2": area })).collect::<Vec<_>>(),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::faces::Role;
+    use solidwright::geometry::V3;
+
+    /// 13 mm² of a fillet on the parting line are scraped off, not made as a loose piece.
+    #[test]
+    fn a_sliver_is_dressed_by_hand() {
+        let held = |feature: Feature, area| Undercut {
+            tag: feature.formed(Role::Side),
+            area,
+            at: V3::zeros(),
+            under: None,
+        };
+        let all = [held(Feature::SenderBoss, 300.0), held(Feature::Ribs, 9.0), held(Feature::Ribs, 4.0)];
+        assert_eq!(loose_pieces(&all), ["sender_boss"], "a loose piece");
+        assert_eq!(to_dress(&all), ["ribs"], "by hand");
+    }
 }

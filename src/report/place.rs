@@ -29,7 +29,16 @@ pub fn text(placed: &Placed, units: Units) -> String {
     let mut out = columns::text(rows, 2, &[Align::Left, Align::Right]);
     out.push('\n');
     for m in &placed.moves {
-        out.push_str(&format!("  {}: from {}\n", m.what, m.how));
+        let beyond = match m.beyond {
+            none if none.get() == 0.0 => String::new(),
+            _ => format!(
+                "; `{}` becomes {}, since the file moves it by {}",
+                m.key,
+                units.show(m.key_value()),
+                signed(m.beyond, units)
+            ),
+        };
+        out.push_str(&format!("  {}: from {}{beyond}\n", m.what, m.how));
     }
     for n in &placed.notes {
         let value = if n.angle {

@@ -10,6 +10,7 @@ pub mod core_prints;
 pub mod cored_holes;
 pub mod feeding;
 pub mod gating;
+pub mod general_tolerance;
 pub mod hot_spots;
 pub mod machining_allowance;
 pub mod materials;

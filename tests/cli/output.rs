@@ -100,20 +100,25 @@ fn forms_beside_a_failed_one_are_written_and_told() {
     assert!(!out(&output).contains("1 further forms"), "{}", out(&output));
 }
 
-/// A casting from which the part cannot be machined is not written, nor what is made from it; the message names the feature.
+/// The core of a pad that leans by 3 degrees is nowhere wider than the part's own hollow: its casting holds the part, and all
+/// forms are written. It lacked 10 cm³ when a core without room for its draft kept its outline at the narrow end.
 #[test]
-fn a_casting_that_lacks_metal_is_not_written() {
+fn a_leaning_pad_with_a_hollow_has_a_casting_that_holds_it() {
     let dir = tempfile::tempdir().expect("a folder");
     let input = file("tests/cli/tilted_hollow.yaml");
-    let output =
-        tailpattern(&["build", text(&input), "--form", "finished,casting,core", "--out", text(dir.path())]);
-    assert_eq!(output.status.code(), Some(3), "{}", err(&output));
-    for part in ["[G003]", "shift_box_pad: about", "not made: casting, core; written: finished (exit code 3)"]
-    {
-        assert!(err(&output).contains(part), "no `{part}` in {}", err(&output));
+    let output = tailpattern(&[
+        "build",
+        text(&input),
+        "--form",
+        "casting,pattern,core,core-box",
+        "--out",
+        text(dir.path()),
+    ]);
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    assert!(!err(&output).contains("G003"), "{}", err(&output));
+    for name in ["casting.step", "pattern_upper.step", "core.step", "core_box_lower.step"] {
+        assert!(dir.path().join("tilted_hollow").join(name).is_file(), "{name}");
     }
-    let there = |name: &str| dir.path().join("tilted_hollow").join(name).is_file();
-    assert!(there("finished.step") && !there("casting.step") && !there("core.step"), "the files");
 }
 
 /// The STEP file of a row says the same as that of a build.

@@ -81,6 +81,25 @@ fn a_copy_changes_its_values_only() {
     }
 }
 
+/// With an offset of 12 mm forward the mount stands 12 mm ahead of its base station, so that the vehicle wants it 12 mm further
+/// aft; a copy moves the base station, and the offset stays.
+#[test]
+fn an_offset_mount_is_compared_where_it_stands() {
+    let text = text_of("demo_mm", &["mount_pad.offset=-12"]);
+    let placed = place::place(&design(&text)).expect("hard points");
+    let mount = placed.moves.iter().find(|m| m.key == "mount_pad.base_station").expect("placed");
+    let near = |a: f64, b: f64| (a - b).abs() < 1e-9;
+    let now = mount.now.expect("in the file").get();
+    assert!(near(now, 206.375 - 12.0), "it stands at {now}");
+    assert!(near(mount.wanted.get(), 860.425 - 654.05), "the crossmember is where it was: {mount:?}");
+    let raw = params::read(&source(&text)).expect("a tree");
+    let (copy, _) = place::written(&source(&text), &raw.file, &placed);
+    let again = place::place(&design(&copy)).expect("hard points");
+    let mount = again.moves.iter().find(|m| m.key == "mount_pad.base_station").expect("placed");
+    assert!(near(mount.now.expect("in the file").get(), 206.375), "{mount:?}");
+    assert!(copy.contains("base_station: 218.375") && copy.contains("offset: -12"), "the base station moved");
+}
+
 #[test]
 fn what_is_not_told_is_not_placed() {
     assert!(place::place(&design(&text_of("minimal", &[]))).is_err(), "no hard points");

@@ -2,7 +2,7 @@
 
 use super::{Verdicts, above, error, warning};
 use crate::finding::{Code, Scope};
-use crate::params::schema::File;
+use crate::params::schema::{FedFeature, File};
 use crate::params::{Origin, Parameter};
 use crate::units::{Mm, Percent};
 
@@ -14,14 +14,40 @@ const TINY: Code = Code::new("D169", "contraction of less than a thousandth");
 /// Least contraction of any alloy, per cent; a smaller value is most likely a fraction written as a bare number.
 const LEAST_PERCENT: f64 = 0.1;
 
-pub(super) const CODES: &[Code] = &[VENT, FILLED, TINY];
+const FED: Code = Code::new("D164", "feeder agreed for a feature that the file does not have");
+
+pub(super) const CODES: &[Code] = &[VENT, FILLED, TINY, FED];
 
 pub(super) fn check(file: &File, out: &mut Verdicts) {
     vent(file, out);
     filled(file, out);
+    fed(file, out);
     for slot in [&file.casting.contraction.axial, &file.casting.contraction.radial] {
         tiny(slot, out);
     }
+}
+
+/// Reports features that are to be fed and are not there: most likely another one is meant.
+fn fed(file: &File, out: &mut Verdicts) -> Option<()> {
+    let slot = &file.casting.fed;
+    for feature in slot.get()? {
+        let (there, key) = match feature {
+            FedFeature::GearboxFace | FedFeature::Tail => (true, ""),
+            FedFeature::ShiftBoxPad => (file.shift_box_pad.is_some(), "shift_box_pad"),
+            FedFeature::MountPad => (file.mount_pad.is_some(), "mount_pad"),
+            FedFeature::SecondMountPad => (file.second_mount_pad.is_some(), "second_mount_pad"),
+            FedFeature::SenderBoss => (file.sender_boss.is_some(), "sender_boss"),
+            FedFeature::Plugs => (!file.plugs.items.is_empty(), "plugs"),
+        };
+        if !there {
+            out.add(
+                warning(FED, slot, format!("the file has no `{key}` that a feeder could feed"))
+                    .because("its thick places would be excused without being there")
+                    .hint(format!("remove `{key}` from the list, or add its section")),
+            );
+        }
+    }
+    Some(())
 }
 
 /// Reports a fraction where per cent is meant.

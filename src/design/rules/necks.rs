@@ -16,6 +16,9 @@ pub(super) const CODES: &[Code] = &[BARREL, COLLAR, NECK, HEAD];
 /// Wall around a bore below which it goes out of round, shop practice.
 const THIN: Mm = Mm::new(4.0);
 
+/// Least step from a head to its neck, on each side: smaller ones are lost in draft and fillets, shop practice.
+const LEAST_STEP: Mm = Mm::new(1.0);
+
 pub(super) fn check(file: &File, out: &mut Verdicts) {
     barrel(file, out);
     collar(file, out);
@@ -78,12 +81,15 @@ fn wall(boss: &RawSenderBoss, neck: &RawNeck, out: &mut Verdicts) -> Option<()> 
         |step: &&crate::params::schema::RawBoreStep| step.depth.get().is_some_and(|d| above(d, head));
     let bore = boss.bore_steps.items.iter().filter(inside).filter_map(|step| step.diameter.get());
     let least = bore.reduce(Mm::max).unwrap_or_default() + THIN * 2.0;
-    if above(least, own) || !above(whole, own) {
-        let (own, least, whole) = (out.mm(own), out.mm(least), out.mm(whole));
+    let most = whole - LEAST_STEP * 2.0;
+    if above(least, own) || above(own, most) {
+        let (own, least, most) = (out.mm(own), out.mm(least), out.mm(most));
         out.add(
             error(NECK, &neck.diameter, format!("the neck is {own} in diameter"))
-                .allowed(format!("{least} or more: the bore in it and 4 mm around; below the boss's {whole}"))
-                .because("the neck would break, or there is none"),
+                .allowed(format!(
+                    "{least} to {most}: the bore in it and 4 mm around; 1 mm a side thinner than the boss"
+                ))
+                .because("a thinner one would break, and a smaller step is lost in draft and fillets"),
         );
     }
     Some(())

@@ -8,8 +8,10 @@ use crate::design::pad_hollow_fit::{BESIDE_OPENING, BOSS_WALL};
 use crate::design::pads::{Position, dowel, pad_holes, placed, pocket_depth, rectangle};
 use crate::faces::{Feature, Role};
 use crate::finding::Code;
+use crate::params::Parameter;
 use crate::params::schema::{File, RawMould, RawMountPad, RawPadHoles, RawPadHollow, RawShiftBoxPad};
 use crate::units::Mm;
+use solidwright::solid::Tag;
 
 const TWO_KINDS: Code = Code::new("D200", "pad that is both hollow and a plate, or hollow and slotted");
 const NO_ROOM: Code = Code::new("D201", "walls and bosses leave no hollow");
@@ -20,6 +22,9 @@ const SHALLOW: Code = Code::new("D205", "no depth left for a hollow");
 
 pub(super) const CODES: &[Code] = &[TWO_KINDS, NO_ROOM, SMALL_BOSS, IN_OPENING, OFF_CAVITY, SHALLOW];
 
+/// The smallest boss that a file may ask for.
+const LEAST_BOSS: Mm = Mm::new(8.0);
+
 /// Least depth of a hollow, in radii of the fillet around its end.
 const LEAST_DEPTH: f64 = 1.5;
 
@@ -27,9 +32,9 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     if let Some(pad) = &file.shift_box_pad
         && let Some(hollow) = &pad.hollow
     {
+        shift_box(pad, hollow, &file.casting.mould, out);
         small_boss(hollow, pad.holes.as_ref(), out);
         beside_opening(pad, hollow, out);
-        shift_box(pad, hollow, &file.casting.mould, out);
     }
     for (feature, pad) in
         [(Feature::MountPad, &file.mount_pad), (Feature::SecondMountPad, &file.second_mount_pad)]
@@ -37,8 +42,8 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
         let Some(pad) = pad else { continue };
         let Some(hollow) = &pad.hollow else { continue };
         one_kind(pad, &hollow.sizes, out);
-        small_boss(&hollow.sizes, pad.holes.as_ref(), out);
         mount(feature, pad, &file.casting.mould, out);
+        small_boss(&hollow.sizes, pad.holes.as_ref(), out);
     }
 }
 
@@ -76,15 +81,24 @@ fn beside_opening(pad: &RawShiftBoxPad, hollow: &RawPadHollow, out: &mut Verdict
     let gaps = placed(pad.holes.as_ref()?).into_iter().map(|hole| -opening.depth_inside(hole.position));
     let gap = gaps.reduce(Mm::min)?;
     if above(diameter / 2.0 + BESIDE_OPENING, gap) {
-        let (own, limit) = (out.mm(diameter), out.mm((gap - BESIDE_OPENING) * 2.0));
+        let most = (gap - BESIDE_OPENING) * 2.0;
         let raw = pad.opening.as_ref()?;
-        let slots = [Slot::of(&hollow.boss_diameter), Slot::of(&raw.width)];
-        out.add(
-            error_of_given(IN_OPENING, &slots, format!("a boss of {own} runs into the opening"))
-                .allowed(format!("`hollow.boss_diameter` of at most {limit}: 1 mm clear of the opening"))
-                .because("the core would have a feather's edge there")
-                .hint("make the boss or the `opening` smaller, or move the hole outwards"),
-        );
+        let thread = pad.holes.as_ref().and_then(|holes| holes.thread.get());
+        let least = thread.map_or(LEAST_BOSS, |t| (t.diameter + BOSS_WALL * 2.0).max(LEAST_BOSS));
+        let message = format!("a boss of {} runs into the opening", out.mm(diameter));
+        let fault = if above(least, most) {
+            // No boss that holds its thread fits there: only the hole or the opening can give way.
+            let apart = out.mm(least / 2.0 + BESIDE_OPENING);
+            error_of_given(IN_OPENING, &[Slot::of(&raw.width)], message)
+                .allowed(format!("holes with their middle at least {apart} beside the opening"))
+                .hint("make the `opening` smaller, or move the hole outwards; a boss that fits would split at its thread")
+        } else {
+            let most = out.mm(most);
+            error_of_given(IN_OPENING, &[Slot::of(&hollow.boss_diameter), Slot::of(&raw.width)], message)
+                .allowed(format!("`hollow.boss_diameter` of at most {most}: 1 mm clear of the opening"))
+                .hint("make the boss or the `opening` smaller, or move the hole outwards")
+        };
+        out.add(fault.because("the core would have a feather's edge there"));
     }
     Some(())
 }
@@ -99,17 +113,50 @@ fn mouth(hollow: &PadHollow, face: &PadFace) -> Option<Vec<Position>> {
     Some(points.map(|p| Position { along: Mm::new(p.x), across: Mm::new(p.y) }).collect())
 }
 
-fn no_room(hollow: &RawPadHollow, out: &mut Verdicts) {
-    let (wall, fillet) = (hollow.wall.get().unwrap_or_default(), hollow.fillet.get().unwrap_or_default());
-    let (wall, fillet) = (out.mm(wall), out.mm(fillet));
-    let message =
-        format!("walls of {wall} with fillets of {fillet}, and the bosses between them, leave no hollow");
-    let slots = [Slot::of(&hollow.fillet), Slot::of(&hollow.boss_diameter), Slot::of(&hollow.wall)];
+/// What leaves no room for a hollow.
+#[derive(Clone, Copy)]
+enum Taker {
+    Bosses,
+    Walls,
+    Fillet,
+}
+
+impl Taker {
+    /// What must give way: without bosses there is room, with the thinnest walls there is, or only the fillet is left.
+    fn of(hollow: &PadHollow, face: &PadFace, from: Mm, tag: &Tag) -> Self {
+        if hollow.layers(face, &[], from, tag).is_some() {
+            Self::Bosses
+        } else if hollow.with_thinnest_walls().layers(face, &[], from, tag).is_some() {
+            Self::Walls
+        } else {
+            Self::Fillet
+        }
+    }
+}
+
+fn no_room(raw: &RawPadHollow, taker: Taker, out: &mut Verdicts) {
+    let shown = |slot: &Parameter<Mm>, out: &Verdicts| out.mm(slot.get().unwrap_or_default());
+    let (wall, fillet) = (shown(&raw.wall, out), shown(&raw.fillet, out));
+    let (slots, message) = match taker {
+        Taker::Bosses => (
+            [Slot::of(&raw.boss_diameter), Slot::of(&raw.wall), Slot::of(&raw.fillet)],
+            format!("bosses of {} leave no hollow between walls of {wall}", shown(&raw.boss_diameter, out)),
+        ),
+        Taker::Walls => (
+            [Slot::of(&raw.wall), Slot::of(&raw.fillet), Slot::of(&raw.boss_diameter)],
+            format!("walls of {wall} leave no hollow"),
+        ),
+        Taker::Fillet => (
+            [Slot::of(&raw.fillet), Slot::of(&raw.wall), Slot::of(&raw.boss_diameter)],
+            format!("a fillet of {fillet} leaves no hollow between walls of {wall}"),
+        ),
+    };
     out.add(
         error_of_given(NO_ROOM, &slots, message)
             .allowed(
                 "room between the walls for a disc of 1.25 times the `fillet`, and the draft of the hollow",
             )
+            .because("the core of the hollow would be too thin to hold its shape, or there is none")
             .hint(
                 "thinner walls, a smaller `fillet` or `boss_diameter`, a larger `outline`, or a solid block",
             ),
@@ -126,7 +173,7 @@ fn shift_box(pad: &RawShiftBoxPad, raw: &RawPadHollow, mould: &RawMould, out: &m
     let tag = Feature::ShiftBoxPad.formed(Role::Hollow);
     let (Some(mouth), Some(_)) = (mouth(&hollow, &face), hollow.layers(&face, &bosses, hollow.floor(), &tag))
     else {
-        no_room(raw, out);
+        no_room(raw, Taker::of(&hollow, &face, hollow.floor(), &tag), out);
         return None;
     };
     let place = |at: Position, depth: Mm| {
@@ -155,10 +202,9 @@ fn mount(feature: Feature, pad: &RawMountPad, mould: &RawMould, out: &mut Verdic
             depth
         }
     };
-    let (Some(mouth), Some(_)) =
-        (mouth(&hollow, &face), hollow.layers(&face, &bosses, from, &feature.formed(Role::Hollow)))
-    else {
-        no_room(raw, out);
+    let tag = feature.formed(Role::Hollow);
+    let (Some(mouth), Some(_)) = (mouth(&hollow, &face), hollow.layers(&face, &bosses, from, &tag)) else {
+        no_room(raw, Taker::of(&hollow, &face, from, &tag), out);
         return None;
     };
     if hollow.opens() == HollowOpens::Outside {
@@ -180,13 +226,29 @@ fn within_cavity(
     if out.cavity.is_empty() {
         return None; // nothing is known of the shell
     }
+    let (first, last) = (out.cavity.first()?.0, out.cavity.last()?.0);
     let mut worst: Option<(Mm, Mm, Mm)> = None;
+    let mut beyond: Option<Mm> = None;
     for at in mouth {
         let (x, far) = place(*at)?;
-        let cavity = out.cavity_at(x).unwrap_or_default();
+        let Some(cavity) = out.cavity_at(x) else {
+            let off = |x: Mm| (first - x).max(x - last);
+            beyond = Some(beyond.map_or(x, |known| if off(x) > off(known) { x } else { known }));
+            continue;
+        };
         if worst.is_none_or(|(most, ..)| far - cavity > most) {
             worst = Some((far - cavity, far, cavity));
         }
+    }
+    if let Some(x) = beyond {
+        let (x, first, last) = (out.mm(x), out.mm(first), out.mm(last));
+        out.add(
+            error(OFF_CAVITY, &raw.wall, format!("the hollow reaches to station {x}, where there is no cavity"))
+                .allowed(format!("stations {first} to {last}, the cavity's ends"))
+                .because("beyond the cavity its core would end in the metal")
+                .hint("move the pad, make its `outline` shorter or the `wall` thicker; a mount pad's hollow may be open `outside`"),
+        );
+        return None;
     }
     let (over, far, cavity) = worst?;
     if !above(Mm::new(0.0), over) {
@@ -212,10 +274,16 @@ fn deep_enough((x, far): (Mm, Mm), raw: &RawPadHollow, out: &mut Verdicts) -> Op
 
 fn shallow(raw: &RawPadHollow, depth: Mm, out: &mut Verdicts) {
     let own = out.mm(depth);
-    let slots = [Slot::of(&raw.fillet), Slot::of(&raw.floor), Slot::of(&raw.wall)];
+    let slots = [Slot::of(&raw.floor), Slot::of(&raw.fillet), Slot::of(&raw.wall)];
+    let message = if above(Mm::new(0.0), depth) {
+        "the floor reaches into the cavity: nothing is left for the hollow".to_owned()
+    } else {
+        format!("between floor and cavity {own} are left for the hollow")
+    };
     out.add(
-        error_of_given(SHALLOW, &slots, format!("between floor and cavity {own} are left for the hollow"))
+        error_of_given(SHALLOW, &slots, message)
             .allowed("more than 1.5 times its `fillet`")
+            .because("a shallower hollow is all fillet, and saves no metal")
             .hint("a thinner `floor`, a face farther out, or a solid block"),
     );
 }

@@ -2,6 +2,7 @@
 
 use rayon::prelude::*;
 
+use crate::faces::Feature;
 use solidwright::geometry::{Bounds, P3, V3};
 use solidwright::mesh::Mesh;
 use solidwright::solid::Brep;
@@ -35,14 +36,17 @@ pub(super) struct Facet {
 /// of a cone has no normal of its own.
 const TIP: f64 = 0.2;
 
-/// All triangles of a mesh with the exact normals of its boundary at their corners.
-pub(super) fn facets(brep: &Brep, mesh: &Mesh) -> Vec<Facet> {
+/// The triangles of a mesh with the exact normals of its boundary at their corners, but for those in the parting plane, where
+/// halves lie on each other. Their faces' numbers count from `first`.
+pub(super) fn facets(brep: &Brep, mesh: &Mesh, first: u32) -> Vec<Facet> {
     let facet = |t: usize| {
         let face = mesh.face_of[t];
-        let corners = mesh.corners(t).map(|p| Corner { p, n: brep.faces[face as usize].outward(p) });
-        Facet { corners, face }.without_tips()
+        let own = &brep.faces[face as usize];
+        let corners = mesh.corners(t).map(|p| Corner { p, n: own.outward(p) });
+        let parted = Feature::of(&own.tag) == Feature::Parting;
+        (!parted).then(|| Facet { corners, face: first + face }.without_tips())
     };
-    (0..mesh.triangles.len()).into_par_iter().map(facet).collect()
+    (0..mesh.triangles.len()).into_par_iter().filter_map(facet).collect()
 }
 
 impl Facet {

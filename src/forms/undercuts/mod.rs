@@ -21,7 +21,7 @@ use crate::faces::Feature;
 use crate::housing::Housing;
 use solidwright::geometry::V3;
 use solidwright::mesh::{MeshError, triangulate};
-use solidwright::solid::{Brep, Solid, Tag};
+use solidwright::solid::{Solid, Tag};
 
 /// A face that cannot be drawn.
 #[derive(Clone, Debug, PartialEq)]
@@ -79,12 +79,20 @@ pub struct Drawing {
 /// # Errors
 /// The pattern's error, if it cannot be made.
 pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
-    let tree = super::pattern::whole(&casting.moulded, &casting.settings)?;
-    let solid = Solid::of(tree).map_err(unsound("pattern"))?;
-    let mesh = triangulate(&solid, CHORD).map_err(unmeshed("pattern"))?;
-    let (brep, settings) = (solid.brep(), &casting.settings);
-    let undercuts = against(brep, &Boundary::of(brep, &mesh), settings.up, GRAIN);
-    Ok(Drawing { undercuts, upright: upright::upright(brep, &mesh, settings) })
+    // Both halves are the pattern's whole boundary, once their common plane is left out.
+    let whole: Vec<Solid>;
+    let solids: Vec<&Solid> = if let Ok(pattern) = &casting.pattern {
+        pattern.pieces.iter().map(|piece| &piece.solid).collect()
+    } else {
+        let tree = super::pattern::whole(&casting.moulded, &casting.settings)?;
+        whole = vec![Solid::of(tree).map_err(unsound("pattern"))?];
+        whole.iter().collect()
+    };
+    let mesh = |solid: &&Solid| triangulate(solid, CHORD).map_err(unmeshed("pattern"));
+    let meshes = solids.iter().map(mesh).collect::<Result<Vec<_>, _>>()?;
+    let all = || solids.iter().map(|solid| solid.brep()).zip(&meshes);
+    let undercuts = against(&Boundary::of(all()), casting.settings.up, GRAIN);
+    Ok(Drawing { undercuts, upright: upright::upright(all(), &casting.settings) })
 }
 
 /// Faces of a solid that can't be drawn from a mould that parts in the plane through the shaft across `up`, a direction
@@ -95,7 +103,7 @@ pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
 /// Where the solid can't be meshed.
 pub fn undercuts(solid: &Solid, up: V3) -> Result<Vec<Undercut>, MeshError> {
     let mesh = triangulate(solid, CHORD)?;
-    Ok(against(solid.brep(), &Boundary::of(solid.brep(), &mesh), up, GRAIN))
+    Ok(against(&Boundary::of([(solid.brep(), &mesh)]), up, GRAIN))
 }
 
 /// What was found of a face.
@@ -150,10 +158,10 @@ impl Found {
 
 /// Faces that face the parting plane from either side of it, and those in their shadow. Each half is drawn by itself: what
 /// rapping frees in one half does not count there, though the other half holds the same face.
-fn against(brep: &Brep, boundary: &Boundary, up: V3, grain: Grain) -> Vec<Undercut> {
+fn against(boundary: &Boundary, up: V3, grain: Grain) -> Vec<Undercut> {
     let mut all: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
     for pull in [up, -up] {
-        for (key, found) in in_half(brep, boundary, pull, grain) {
+        for (key, found) in in_half(boundary, pull, grain) {
             all.entry(key).or_default().join(found);
         }
     }
@@ -169,14 +177,9 @@ fn against(brep: &Brep, boundary: &Boundary, up: V3, grain: Grain) -> Vec<Underc
 }
 
 /// The faces that hold one half, by their names and whether they lie in a shadow.
-fn in_half<'a>(
-    brep: &'a Brep,
-    boundary: &Boundary,
-    pull: V3,
-    grain: Grain,
-) -> BTreeMap<(&'a Tag, bool), Found> {
+fn in_half(boundary: &Boundary, pull: V3, grain: Grain) -> BTreeMap<(&Tag, bool), Found> {
     let mut found: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
-    let tag = |face: u32| &brep.faces[face as usize].tag;
+    let tag = |face: u32| boundary.tag(face);
     let half = Half::of(&boundary.facets, pull, SLOPE);
     for part in &half.against {
         let entry = found.entry((tag(part.face), false)).or_default();
@@ -198,11 +201,11 @@ fn in_half<'a>(
 pub fn best_parting(finished: &Housing) -> Result<Vec<(f64, f64)>, FormError> {
     let solid = Solid::of(finished.solid.tree().added()).map_err(unsound("pattern"))?;
     let mesh = triangulate(&solid, ROUGH_CHORD).map_err(unmeshed("pattern"))?;
-    let boundary = Boundary::of(solid.brep(), &mesh);
+    let boundary = Boundary::of([(solid.brep(), &mesh)]);
     let angles: Vec<f64> = (0..180).step_by(STEP).map(f64::from).collect();
     let area = |angle: &f64| {
         let (s, c) = angle.to_radians().sin_cos();
-        let found = against(solid.brep(), &boundary, V3::new(0.0, s, c), ROUGH_GRAIN);
+        let found = against(&boundary, V3::new(0.0, s, c), ROUGH_GRAIN);
         (*angle, found.iter().map(|u| u.area).sum())
     };
     Ok(angles.par_iter().map(area).collect())

@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use solidwright::geometry::{Bounds, P3, V3};
 use solidwright::mesh::Mesh;
 use solidwright::probe::TriangleTree;
-use solidwright::solid::Brep;
+use solidwright::solid::{Brep, Tag};
 
 use super::facets::{Corner, Facet, Half, facets};
 
@@ -104,14 +104,26 @@ impl Overhangs {
 /// The whole boundary: its facets, and their triangles in a tree.
 pub(super) struct Boundary {
     pub(super) facets: Vec<Facet>,
+    /// The name of each face.
+    tags: Vec<Tag>,
     tree: TriangleTree,
 }
 
 impl Boundary {
-    pub(super) fn of(brep: &Brep, mesh: &Mesh) -> Self {
-        let facets = facets(brep, mesh);
-        let tree = TriangleTree::new(facets.iter().map(|f| f.corners.map(|c| c.p)).collect());
-        Self { facets, tree }
+    /// The boundary of a solid, or of several that lie on each other in the parting plane.
+    pub(super) fn of<'a>(solids: impl IntoIterator<Item = (&'a Brep, &'a Mesh)>) -> Self {
+        let (mut all, mut tags): (Vec<Facet>, Vec<Tag>) = (vec![], vec![]);
+        for (brep, mesh) in solids {
+            all.extend(facets(brep, mesh, tags.len() as u32));
+            tags.extend(brep.faces.iter().map(|face| face.tag.clone()));
+        }
+        let tree = TriangleTree::new(all.iter().map(|f| f.corners.map(|c| c.p)).collect());
+        Self { facets: all, tags, tree }
+    }
+
+    /// The name of a face.
+    pub(super) fn tag(&self, face: u32) -> &Tag {
+        &self.tags[face as usize]
     }
 
     /// Whether sand at a place of a half stays held however the pattern is rapped: moved by the rapping to any side, it is

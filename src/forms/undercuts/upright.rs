@@ -34,7 +34,23 @@ impl Upright {
 
 /// Faces whose normal is square to the draw over most of their area: on a ridge that draft leaves in the parting
 /// plane this holds only in the middle. Faces so low that draft would hardly move them do not count.
-pub(super) fn upright(brep: &Brep, mesh: &Mesh, settings: &Settings) -> Vec<Undercut> {
+pub(super) fn upright<'a>(
+    solids: impl IntoIterator<Item = (&'a Brep, &'a Mesh)>,
+    settings: &Settings,
+) -> Vec<Undercut> {
+    let mut named: BTreeMap<&Tag, (f64, V3)> = BTreeMap::new();
+    for (brep, mesh) in solids {
+        for (tag, area, at) in of_solid(brep, mesh, settings) {
+            named.entry(tag).or_insert((0.0, at)).0 += area;
+        }
+    }
+    let counts = |tag: &Tag| ![Feature::CorePrint, Feature::Parting].contains(&Feature::of(tag));
+    let named = named.into_iter().filter(|(tag, (area, _))| counts(tag) && *area > LEAST_AREA);
+    named.map(|(tag, (area, at))| Undercut { tag: tag.clone(), area, at, under: None }).collect()
+}
+
+/// The upright faces of a solid, each with its area and a place.
+fn of_solid<'a>(brep: &'a Brep, mesh: &Mesh, settings: &Settings) -> Vec<(&'a Tag, f64, V3)> {
     let up = settings.up;
     let mut found: BTreeMap<usize, Upright> = BTreeMap::new();
     for (t, face) in mesh.face_of.iter().enumerate() {
@@ -54,14 +70,6 @@ pub(super) fn upright(brep: &Brep, mesh: &Mesh, settings: &Settings) -> Vec<Unde
         }
     }
     let least = LEAST_MOVED / settings.draft.max(USUAL_DRAFT).tan();
-    let mut named: BTreeMap<&Tag, (f64, V3)> = BTreeMap::new();
-    for (face, u) in found {
-        if u.area > 0.5 * u.all && u.run() > least {
-            named.entry(&brep.faces[face].tag).or_insert((0.0, u.at)).0 += u.area;
-        }
-    }
-    let named = named
-        .into_iter()
-        .filter(|(tag, (area, _))| Feature::of(tag) != Feature::CorePrint && *area > LEAST_AREA);
-    named.map(|(tag, (area, at))| Undercut { tag: tag.clone(), area, at, under: None }).collect()
+    let upright = found.into_iter().filter(|(_, u)| u.area > 0.5 * u.all && u.run() > least);
+    upright.map(|(face, u)| (&brep.faces[face].tag, u.area, u.at)).collect()
 }

@@ -6,6 +6,7 @@ use std::f64::consts::FRAC_PI_2;
 use super::stock::unrounded;
 use super::upright::{Parting, leaning_sides};
 use super::{AsCast, LEAST_MOVED};
+use crate::design::MOST_LEAN;
 use crate::faces::{Feature, Role};
 use solidwright::geometry::{Frame, P2, P3, Plane, V2, V3};
 use solidwright::solid::{
@@ -31,10 +32,6 @@ pub(super) struct Drafted {
     pub(super) drawing: Drawing,
 }
 
-/// Greatest lean of an axis from upright that more draft on all sides makes up for, radians: five degrees. Beyond it that
-/// draft would cost more metal and more of an opening than a loose piece costs the pattern maker.
-const MOST_LEAN: f64 = 0.0873;
-
 /// An axis this near the parting plane lies in it, radians.
 const LYING: f64 = 1e-6;
 
@@ -49,7 +46,7 @@ pub(super) fn drawing(axis: V3, up: V3) -> (Drawing, f64) {
     let lean = axis.dot(&up).abs().min(1.0).acos();
     if (FRAC_PI_2 - lean).abs() < LYING {
         (Drawing::Lying, lean)
-    } else if lean < MOST_LEAN {
+    } else if lean < MOST_LEAN.to_radians() {
         (Drawing::Standing, lean)
     } else {
         (Drawing::Askew, lean)
@@ -465,21 +462,43 @@ fn leaning_prism(
     let more = wanted.tan() - slope;
     // The high end is the nominal one of a body whose outer end it is, the low one of its core.
     let at_low = (outer > 0.0) != (sense == Sense::Body);
-    let based = |profile: &Profile| {
-        let moved = if at_low { None } else { profile.offset(-more * height - slope * over) };
-        moved.unwrap_or_else(|| profile.clone()).segments().to_vec()
+    // At its narrow end a core may have no room for the draft: then it is no core, for one that kept its size there would be
+    // too wide everywhere else.
+    let based = |profile: &Profile, more: f64| {
+        let moved =
+            if at_low { Some(profile.clone()) } else { profile.offset(-more * height - slope * over) };
+        let moved = if sense == Sense::Body { moved.or_else(|| Some(profile.clone())) } else { moved };
+        moved.map(|moved| moved.segments().to_vec())
+    };
+    let eaten = || {
+        let fits = |draft: f64| based(profile, wanted.signum() * draft.tan() - slope).is_some();
+        let (mut low, mut high) = (0.0, wanted.abs());
+        for _ in 0..20 {
+            let middle = 0.5 * (low + high);
+            if fits(middle) { low = middle } else { high = middle }
+        }
+        PrimitiveError::Draft {
+            feature: p.feature().to_owned(),
+            draft_deg: wanted.to_degrees(),
+            height,
+            greatest_deg: low.to_degrees(),
+        }
     };
     let made = |outline: Vec<Segment>, rounds| {
         Primitive::rounded_prism(p.feature(), frame, outline, height, wanted, ends.clone(), rounds)
     };
-    let plain = || made(based(profile), rounds).or_else(|_| made(based(profile), [0.0; 2]));
+    let plain = || {
+        let outline = based(profile, more).ok_or_else(eaten)?;
+        made(outline.clone(), rounds).or_else(|_| made(outline, [0.0; 2]))
+    };
     let blunt = |error| {
         if sense == Sense::Body {
             return Err(error);
         }
         let least = height * wanted.abs().tan() + LEAST_MOVED;
         let Ok(blunt) = Profile::new(blunted(profile.segments(), least)) else { return Err(error) };
-        made(based(&blunt), [0.0; 2]).map_err(|_| error)
+        let Some(outline) = based(&blunt, more) else { return Err(error) };
+        made(outline, [0.0; 2]).map_err(|_| error)
     };
     plain().or_else(blunt)
 }

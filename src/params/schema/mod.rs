@@ -52,7 +52,7 @@ pub use mating_gears::{
 };
 pub use moulding::{Contraction, RawMould, RawPrints, RawStock};
 pub use mount_plate::{RawMountPlate, RawPadSlots, RawTie, SlotDirection};
-pub use pad_hollow::{HollowOpens, RawMountHollow, RawPadHollow};
+pub use pad_hollow::{HollowOpens, LEAST_HOLLOW_WALL, RawMountHollow, RawPadHollow};
 pub use pad_polygon::{RawDowel, RawPolygonCorner};
 pub use pads::{Grid, HolePosition, Outline, RawMountPad, RawPadHoles, RawShiftBoxPad};
 pub use plugs::{PlugKind, RawPlug};

@@ -15,6 +15,9 @@ pub enum HollowOpens {
     Outside,
 }
 
+/// The thinnest wall about a hollow that a file may ask for.
+pub const LEAST_HOLLOW_WALL: Mm = Mm::new(3.0);
+
 /// The hollow in a pad.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RawPadHollow {
@@ -36,7 +39,11 @@ impl Section for RawPadHollow {
             wall: s
                 .key("wall", "Thickness of the walls, which follow the pad's outline.")
                 .value(
-                    Length(range(3.0, 40.0, "thinner does not fill in a sand mould, thicker is a hot spot")),
+                    Length(range(
+                        LEAST_HOLLOW_WALL.get(),
+                        40.0,
+                        "thinner does not fill in a sand mould, thicker is a hot spot",
+                    )),
                     "7.0",
                 )
                 .or_derive("shell.wall", "freezes together with the shell", PRACTICE),

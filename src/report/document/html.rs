@@ -72,7 +72,7 @@ fn section(out: &mut String, section: &Chapter) {
 fn block(out: &mut String, block: &Block) {
     match block {
         Block::Text(text) => {
-            let _ = writeln!(out, "<p>{}</p>", escaped(text));
+            let _ = writeln!(out, "<p>{}</p>", marked(text));
         }
         Block::List(items) => list(out, "ul", items),
         Block::Steps(items) => list(out, "ol", items),
@@ -90,7 +90,7 @@ fn block(out: &mut String, block: &Block) {
 fn list(out: &mut String, kind: &str, items: &[String]) {
     let _ = writeln!(out, "<{kind}>");
     for item in items {
-        let _ = writeln!(out, "<li>{}</li>", escaped(item));
+        let _ = writeln!(out, "<li>{}</li>", marked(item));
     }
     let _ = writeln!(out, "</{kind}>");
 }
@@ -98,7 +98,7 @@ fn list(out: &mut String, kind: &str, items: &[String]) {
 fn facts(out: &mut String, facts: &[Fact]) {
     out.push_str("<table class=\"facts\">\n<tbody>\n");
     for Fact { name, value } in facts {
-        let (name, value) = (escaped(name), escaped(value));
+        let (name, value) = (escaped(name), marked(value));
         let _ = writeln!(out, "<tr><th scope=\"row\">{name}</th><td>{value}</td></tr>");
     }
     out.push_str("</tbody>\n</table>\n");
@@ -131,12 +131,12 @@ fn table(out: &mut String, table: &TextTable) {
     }
     out.push_str("</tbody>\n</table>\n</div>\n");
     for note in &table.notes {
-        let _ = writeln!(out, "<p class=\"note\">{}</p>", escaped(note));
+        let _ = writeln!(out, "<p class=\"note\">{}</p>", marked(note));
     }
 }
 
 fn toned(cell: &TextCell) -> String {
-    let text = escaped(&cell.text);
+    let text = marked(&cell.text);
     match cell.tone {
         Tone::Plain => text,
         Tone::Alarm => format!("<span class=\"alarm\">{text}</span>"),
@@ -150,6 +150,19 @@ fn picture(out: &mut String, picture: &Picture) {
         out,
         "<figure>\n<img src=\"data:image/png;base64,{data}\" alt=\"{alt}\">\n<figcaption>{caption}</figcaption>\n</figure>"
     );
+}
+
+/// A text with its keys and commands, which stand between backticks, as code. An odd backtick stays as it is.
+fn marked(words: &str) -> String {
+    let words = escaped(words);
+    let pieces: Vec<&str> = words.split('`').collect();
+    if pieces.len().is_multiple_of(2) {
+        return words;
+    }
+    let piece = |(k, text): (usize, &&str)| {
+        if k % 2 == 0 { text.to_string() } else { format!("<code>{text}</code>") }
+    };
+    pieces.iter().enumerate().map(piece).collect()
 }
 
 /// A text between tags or within quotes.

@@ -27,6 +27,24 @@ pub struct Document {
     pub foot: String,
 }
 
+impl Document {
+    /// The same document with each of its texts changed; pictures stay.
+    #[must_use]
+    pub fn with_texts(&self, change: &impl Fn(&str) -> String) -> Self {
+        let chapter = |c: &Chapter| Chapter {
+            heading: change(&c.heading),
+            blocks: c.blocks.iter().map(|block| block.with_texts(change)).collect(),
+        };
+        Self {
+            title: change(&self.title),
+            lead: change(&self.lead),
+            paper: self.paper,
+            chapters: self.chapters.iter().map(chapter).collect(),
+            foot: change(&self.foot),
+        }
+    }
+}
+
 /// A sheet of paper.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Paper {
@@ -99,6 +117,24 @@ pub enum Block {
 }
 
 impl Block {
+    fn with_texts(&self, change: &impl Fn(&str) -> String) -> Self {
+        let all = |items: &[String]| items.iter().map(|item| change(item)).collect();
+        let fact = |f: &Fact| Fact { name: change(&f.name), value: change(&f.value) };
+        match self {
+            Self::Text(text) => Self::Text(change(text)),
+            Self::List(items) => Self::List(all(items)),
+            Self::Steps(items) => Self::Steps(all(items)),
+            Self::Cautions(items) => Self::Cautions(all(items)),
+            Self::Facts(facts) => Self::Facts(facts.iter().map(fact).collect()),
+            Self::Table(table) => Self::Table(table.with_texts(change)),
+            Self::Picture(picture) => Self::Picture(Picture {
+                png: picture.png.clone(),
+                alt: change(&picture.alt),
+                caption: change(&picture.caption),
+            }),
+        }
+    }
+
     /// Whether it says nothing.
     pub fn is_empty(&self) -> bool {
         match self {
@@ -199,6 +235,18 @@ pub struct TextTable {
     pub rows: Vec<Vec<TextCell>>,
     /// Notes below it.
     pub notes: Vec<String>,
+}
+
+impl TextTable {
+    fn with_texts(&self, change: &impl Fn(&str) -> String) -> Self {
+        let cell = |c: &TextCell| TextCell { text: change(&c.text), tone: c.tone };
+        Self {
+            caption: change(&self.caption),
+            columns: self.columns.clone(),
+            rows: self.rows.iter().map(|row| row.iter().map(cell).collect()).collect(),
+            notes: self.notes.iter().map(|note| change(note)).collect(),
+        }
+    }
 }
 
 /// A picture.

@@ -77,3 +77,15 @@ fn parts_for_the_terminal_are_the_same_words() {
         "the terminal's table"
     );
 }
+
+#[test]
+fn keys_between_backticks_are_code_on_a_page() {
+    let item = "set `limits.wall` to <5>; a ` alone".to_owned();
+    let chapter = Chapter::new("Notes", [Block::List(vec![item, "give `a.b`".to_owned()])]);
+    let text = html::text(&Document { chapters: vec![chapter], ..document(1) });
+    assert!(text.contains("<li>give <code>a.b</code></li>"), "{text}");
+    assert!(
+        text.contains("set `limits.wall` to &lt;5&gt;; a ` alone"),
+        "an odd backtick is none of ours: {text}"
+    );
+}

@@ -62,7 +62,10 @@ fn glance(facts: &Facts, casting: &Casting, drawing: &Drawing) -> Vec<Fact> {
         None => format!("by machining allowance grade {} (ISO 8062-3)", stock.grade()),
     };
     out.extend([
-        Fact::new("Thinnest wall", facts.length(design.shell().thinnest().get())),
+        Fact::new(
+            "Shell's thinnest wall",
+            format!("{} nominal, before draft and stock", facts.length(design.shell().thinnest().get())),
+        ),
         shared::draft(facts),
         shared::parting(casting),
         shared::loose(drawing),

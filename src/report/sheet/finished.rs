@@ -6,8 +6,10 @@ use crate::design::Design;
 use crate::faces::{Feature, Role};
 use crate::housing::Bore;
 use crate::report::document::{Block, Chapter, Column, Fact, TextCell, TextTable};
+use crate::standards::general_tolerance::{CLASS, medium};
 use crate::standards::threads::Thread;
 use crate::units::{Mm, Units};
+use crate::words::fixed;
 use solidwright::geometry::{P3, Surface, V3};
 use solidwright::solid::{BrepFace, Finish};
 
@@ -20,7 +22,10 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         shared::scale(facts),
         shared::alloy(facts),
         Fact::new("Weight", facts.metal(mass.volume)),
-        Fact::new("Centre of mass", format!("x {:.2} y {:.2} z {:.2} mm", c.x, c.y, c.z)),
+        Fact::new(
+            "Centre of mass",
+            format!("x {} y {} z {} mm", fixed(c.x, 2), fixed(c.y, 2), fixed(c.z, 2)),
+        ),
         Fact::new(
             "Axes",
             "x runs aft along the shaft from the gearbox face, y to the right, z up; clock angles are seen from behind, 0 is up",
@@ -28,6 +33,10 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         Fact::new(
             "Datum",
             "the gearbox face and the register; bushing seat and seal counterbore are bored true to them",
+        ),
+        Fact::new(
+            "General tolerance",
+            format!("{CLASS} for machined lengths and diameters without limits of their own"),
         ),
     ];
     let fits = machined_fits(facts.design);
@@ -168,7 +177,10 @@ fn pad_holes(design: &Design, pad: Feature) -> Option<&crate::design::PadHoles> 
 fn direction(d: V3) -> String {
     let axes = [(V3::x(), "along x"), (V3::y(), "along y"), (V3::z(), "along z")];
     let along = axes.into_iter().find(|(axis, _)| d.cross(axis).norm() < 1e-9);
-    along.map_or_else(|| format!("({:.4}, {:.4}, {:.4})", d.x, d.y, d.z), |(_, words)| words.to_owned())
+    along.map_or_else(
+        || format!("({}, {}, {})", fixed(d.x, 4), fixed(d.y, 4), fixed(d.z, 4)),
+        |(_, words)| words.to_owned(),
+    )
 }
 
 /// Where a face looks, in words where it is square to an axis, else as a vector.
@@ -200,16 +212,23 @@ fn flats(facts: &Facts) -> TextTable {
     // A face in several pieces is told once.
     found.dedup_by(|a, b| a.0 == b.0 && (a.1 - b.1).norm() < 1e-9);
     let row = |(name, normal, origin): (String, V3, P3)| {
-        vec![TextCell::from(name), facts.bare(origin.coords.dot(&normal)).into(), side(normal).into()]
+        let distance = origin.coords.dot(&normal);
+        let within =
+            medium(distance).map_or_else(|| "ask".to_owned(), |half| format!("±{}", facts.bare(half)));
+        vec![TextCell::from(name), facts.bare(distance).into(), within.into(), side(normal).into()]
     };
     TextTable {
         caption: "Every flat machined face: its distance from the origin of the axes, and the direction in which it looks".to_owned(),
         columns: vec![
             Column::words("face"),
             facts.head("distance, mm", "distance, in"),
+            facts.head("within, mm", "within, in"),
             Column::words("looks"),
         ],
         rows: found.into_iter().map(row).collect(),
-        notes: vec!["The origin is the centre of the gearbox face; a distance below zero lies against the direction.".to_owned()],
+        notes: vec![
+            format!("Lengths are within {CLASS} where nothing else is said; what must line up has its own limits above."),
+            "The origin is the centre of the gearbox face; a distance below zero lies against the direction.".to_owned(),
+        ],
     }
 }

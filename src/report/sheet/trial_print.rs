@@ -32,7 +32,7 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
                 facts.length(print.clearance().get())
             ),
         ),
-        Fact::new("Thinnest wall", facts.length(print.wall().get())),
+        Fact::new("Thinnest wall that the printer must make", facts.length(print.wall().get())),
         Fact::new("Holes", "machined holes are wider than on the part, since printed holes come out small"),
     ];
     let sections = vec![

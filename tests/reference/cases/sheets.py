@@ -166,7 +166,7 @@ class Sheets:
         if form == "finished":
             yield "weight", f"Weight{finished}"
             x, y, z = self.figures["centroid_mm"]
-            yield "centre of mass", f"x {x:.2f} y {y:.2f} z {z:.2f} mm"
+            yield "centre of mass", " ".join(f"{n} {v:.2f}".replace(" -0.00", " 0.00") for n, v in zip("xyz", (x, y, z))) + " mm"
             yield from self.machined()
             yield "size", f"finished{self.sizes(self.mesh_extent())}{self.figures['volume_mm3'] / 1e3:.1f} cm³"
             return
@@ -176,7 +176,7 @@ class Sheets:
             stem_of = piece["file"].removesuffix(".step")
             yield piece["name"], f"{row}{stem_of}.step, {stem_of}.stl"
         for note in made["notes"]:
-            yield "note", note
+            yield "note", note.replace("`", "")
         for k, (x, *across) in enumerate(made["dowels_mm"]):
             yield "dowel", f"{k + 1}{self.number(x)}{self.number(self.across(across))}"
         axial, radial = ((s - 1) * 100 for s in made["pieces"][0]["scale"])

@@ -73,6 +73,22 @@ impl Fonts {
         &self.0[weight as usize]
     }
 
+    /// A text of which both fonts have all signs: of others the number in Unicode stands in brackets, so that whoever reads
+    /// or copies it still knows them.
+    pub(super) fn printable(&self, text: &str) -> String {
+        let has =
+            |sign: char| sign.is_whitespace() || self.0.iter().all(|font| font.sign(sign).0 != GlyphId(0));
+        let mut out = String::with_capacity(text.len());
+        for sign in text.chars() {
+            if has(sign) {
+                out.push(sign);
+            } else {
+                out.push_str(&format!("[U+{:04X}]", u32::from(sign)));
+            }
+        }
+        out
+    }
+
     /// The width of a text, in its size.
     pub(super) fn width(&self, weight: Weight, text: &str) -> f64 {
         text.chars().map(|sign| self.font(weight).sign(sign).1).sum()
@@ -175,5 +191,20 @@ impl<'a> Used<'a> {
             .cap_height(capital)
             .stem_v(if self.weight == Weight::Bold { 140.0 } else { 80.0 })
             .font_file2(file);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The font has Latin, Greek and Cyrillic (its own list of blocks), but no Chinese: each sign without a glyph is told by its
+    /// number, so that two of them are never one.
+    #[test]
+    fn signs_without_a_glyph_are_told_by_their_numbers() {
+        let fonts = Fonts::get().expect("the fonts");
+        let told = fonts.printable("Ø 12 ± 0.1 µm, Ж 部 変");
+        assert_eq!(told, "Ø 12 ± 0.1 µm, Ж [U+90E8] [U+5909]", "as it is printed");
+        assert_eq!(fonts.printable(&told), told, "nothing is left without a glyph");
     }
 }

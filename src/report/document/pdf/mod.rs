@@ -46,6 +46,8 @@ pub enum PdfError {
 /// [`PdfError::Font`].
 pub fn bytes(document: &Document) -> Result<Vec<u8>, PdfError> {
     let fonts = Fonts::get()?;
+    // On paper keys stand without their backticks.
+    let document = &document.with_texts(&|text| fonts.printable(&text.replace('`', "")));
     let size = document.paper.size().map(|length| length.get() * POINTS);
     let frame = Frame { left: SIDES, top: TOP, width: size[0] - 2.0 * SIDES, height: size[1] - TOP - FOOT };
     let layout = Layout::of(document, fonts, frame.width);
