@@ -7,8 +7,8 @@ use crate::standards::slip_yoke::{Driveline, Guide};
 use crate::units::{Deg, Mm};
 
 pub use crate::params::schema::{
-    Axle, BushingPart, Donor, GearsPart, HardPoints, Instrument, Plain, Propshaft, PulseWheel, RailPart,
-    RegisterMate, SealPart, Suspension, Tolerances, YokePart,
+    Axle, BushingPart, Donor, Fasteners, GearsPart, HardPoints, Instrument, Plain, Propshaft, PulseWheel,
+    RailPart, RegisterMate, SealPart, Suspension, Tolerances, YokePart,
 };
 
 /// Parts that work in the housing; those that the file leaves out are absent.
@@ -32,6 +32,8 @@ pub struct Mating {
     pub pulse_wheel: Option<PulseWheel>,
     /// Position errors.
     pub tolerances: Option<Tolerances>,
+    /// Bolts into the housing and through its gearbox face.
+    pub fasteners: Option<Fasteners>,
 }
 
 /// The vehicle; values that the file leaves out are absent.
@@ -65,6 +67,7 @@ impl Mating {
             speedometer: raw.speedometer.as_ref().and_then(schema::GearsPartKeys::values),
             pulse_wheel: raw.pulse_wheel.as_ref().and_then(schema::PulseWheelKeys::values),
             tolerances: raw.tolerances.as_ref().and_then(schema::TolerancesKeys::values),
+            fasteners: raw.fasteners.values(),
         }
     }
 }

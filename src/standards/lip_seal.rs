@@ -156,6 +156,19 @@ impl Lip {
     }
 }
 
+impl Lip {
+    /// Highest temperature of mineral gear oil that a lip of this rubber stands for long, °C (guides of seal makers, from
+    /// memory; ten degrees more or less). Additives of gear oils harden nitrile sooner than engine oils do.
+    pub const fn hottest_oil(self) -> f64 {
+        match self {
+            Self::Nbr => 100.0,
+            Self::Hnbr => 130.0,
+            Self::Acm => 125.0,
+            Self::Vmq | Self::Fkm => 150.0,
+        }
+    }
+}
+
 /// Speed of a journal under the lip, m/s, at revolutions per minute.
 pub fn lip_speed(journal: Mm, rpm: f64) -> f64 {
     PI * journal.get() * rpm / 60_000.0

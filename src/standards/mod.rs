@@ -29,6 +29,7 @@ pub mod press_fit;
 pub mod lip_seal;
 pub mod seals;
 
+pub mod bolt_strength;
 pub mod bolts;
 pub mod drills;
 pub mod thread_engagement;

@@ -117,7 +117,7 @@ impl Driveline {
 pub const ENGAGEMENT: [f64; 2] = [1.0, 1.5];
 
 /// Distance of the yoke from its bottomed place at ride height, range: 3/4 to 1 in (practice).
-pub const STAND_OFF: [Mm; 2] = [Mm::new(20.0), Mm::new(25.0)];
+pub const STAND_OFF: [Mm; 2] = [Mm::inches(0.75), Mm::inches(1.0)];
 
 /// Least distance left at full bump, tolerances taken off (practice).
 pub const BUMP_RESERVE: Mm = Mm::new(6.0);

@@ -13,6 +13,7 @@ mod housing;
 mod keep_clear;
 mod limits;
 mod mating;
+mod mating_fasteners;
 mod mating_gears;
 mod moulding;
 mod mount_plate;
@@ -47,6 +48,7 @@ pub use mating::{
     BushingPart, BushingPartKeys, RawMating, RegisterMate, RegisterMateKeys, SealPart, SealPartKeys,
     YokePart, YokePartKeys,
 };
+pub use mating_fasteners::{Fasteners, FastenersKeys};
 pub use mating_gears::{
     GearsPart, GearsPartKeys, PulseWheel, PulseWheelKeys, RailPart, RailPartKeys, Tolerances, TolerancesKeys,
 };
