@@ -17,8 +17,10 @@ mod modulus;
 mod moulding;
 mod not_computed;
 mod parts;
+mod plane_section;
 mod prints;
 mod sections;
+mod strength;
 mod walls;
 
 pub use driveline_report::{DrivelineReport, Figure, Table};

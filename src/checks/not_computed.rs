@@ -3,9 +3,9 @@
 /// A subject that is left to the engineer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum NotComputed {
-    /// Stress in the housing between mount, gearbox and bushing, with notches.
+    /// Torsion of the housing, bending of its walls by themselves, and true peaks at notches.
     Housing,
-    /// Cracks under load that comes and goes.
+    /// Cracks after many loads of changing size.
     Fatigue,
     /// Natural frequencies of engine, gearbox and housing together.
     Vibration,
@@ -43,8 +43,8 @@ impl NotComputed {
     /// In a few words.
     pub const fn words(self) -> &'static str {
         match self {
-            Self::Housing => "stress in the housing's walls and at its notches",
-            Self::Fatigue => "fatigue",
+            Self::Housing => "torsion of the housing, bending of its walls, true peaks at notches",
+            Self::Fatigue => "fatigue under loads of changing size",
             Self::Vibration => "vibration of engine, gearbox and housing together",
             Self::CastingDefects => "pores, cold shuts and cracks of the casting at hand",
             Self::Distortion => "distortion by heat treatment and machining",

@@ -2,7 +2,7 @@
 
 use super::{
     CHORD, Checks, Limits, access, bolts, break_out, gaps, holes, keep_clear, mating, moulding, prints,
-    sections, walls,
+    sections, strength, walls,
 };
 use crate::design::{Design, Form};
 use crate::finding::Hindrance;
@@ -29,6 +29,8 @@ pub enum Part {
     KeepClear,
     /// Fits, seal, slip yoke, driveline, speedometer, line-up, shift rail: needs no solid.
     FitsAndDriveline,
+    /// Stress in the housing's sections.
+    Strength,
     /// Draft and undercuts.
     Moulding,
     /// Remaining stock in the worst case, and pressure on the core's prints.
@@ -41,7 +43,7 @@ pub enum Part {
 
 impl Part {
     /// All groups, in the order in which they are made.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::Walls,
         Self::Holes,
         Self::Bolts,
@@ -50,6 +52,7 @@ impl Part {
         Self::Gaps,
         Self::KeepClear,
         Self::FitsAndDriveline,
+        Self::Strength,
         Self::Moulding,
         Self::StockAndPrints,
         Self::Sections,
@@ -81,6 +84,7 @@ impl Part {
             Self::Gaps => "gaps",
             Self::KeepClear => "keep clear",
             Self::FitsAndDriveline => "fits and driveline",
+            Self::Strength => "strength",
             Self::Moulding => "moulding",
             Self::StockAndPrints => "stock and prints",
             Self::Sections => "sections",
@@ -128,6 +132,7 @@ fn finished_part(
             (Part::BreakOut, Some(probe)) => break_out::check(probe, &mut out),
             (Part::Gaps, Some(probe)) => gaps::check(probe, limits, &mut out),
             (Part::KeepClear, Some(probe)) => keep_clear::check(design, finished, probe, &mut out),
+            (Part::Strength, Some(probe)) => strength::check(design, probe, &mut out),
             _ => mating::check(design, &mut out),
         }
         (*part, out)

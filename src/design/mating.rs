@@ -7,8 +7,8 @@ use crate::standards::slip_yoke::{Driveline, Guide};
 use crate::units::{Deg, Mm};
 
 pub use crate::params::schema::{
-    Axle, BushingPart, Donor, Fasteners, GearsPart, HardPoints, Instrument, Plain, Propshaft, PulseWheel,
-    RailPart, RegisterMate, SealPart, Suspension, Tolerances, YokePart,
+    Axle, BushingPart, Donor, Fasteners, GearsPart, HardPoints, Instrument, Loads, Plain, Propshaft,
+    PulseWheel, RailPart, RegisterMate, SealPart, Suspension, Tolerances, YokePart,
 };
 
 /// Parts that work in the housing; those that the file leaves out are absent.
@@ -47,6 +47,8 @@ pub struct Vehicle {
     pub propshaft: Option<Propshaft>,
     /// The rear axle's travel.
     pub suspension: Option<Suspension>,
+    /// What the housing must bear.
+    pub loads: Option<Loads>,
     /// Hard points.
     pub hard_points: Option<HardPoints>,
     /// The old housing.
@@ -79,6 +81,7 @@ impl Vehicle {
             instrument: raw.instrument.as_ref().and_then(schema::InstrumentKeys::values),
             propshaft: raw.propshaft.as_ref().and_then(schema::PropshaftKeys::values),
             suspension: raw.suspension.as_ref().and_then(schema::SuspensionKeys::values),
+            loads: raw.loads.as_ref().and_then(schema::LoadsKeys::values),
             hard_points: raw.hard_points.as_ref().and_then(schema::HardPointsKeys::values),
             donor: raw.donor.as_ref().and_then(schema::DonorKeys::values),
             donor_plain: raw.donor_plain.items.iter().filter_map(schema::PlainKeys::values).collect(),

@@ -24,11 +24,13 @@ mod limits_and_fits_formulas;
 mod limits_and_fits_tables;
 
 pub mod mating_materials;
+pub mod plain_bearing;
 pub mod press_fit;
 
 pub mod lip_seal;
 pub mod seals;
 
+pub mod bolt_group;
 pub mod bolt_strength;
 pub mod bolts;
 pub mod drills;

@@ -61,6 +61,11 @@ impl Tube {
         Ok(30.0 / PI * (1000.0 * PI / l).powi(2) * (e * 1e6 / rho * gyration).sqrt())
     }
 
+    /// Area of its section, mm².
+    pub fn area(&self) -> f64 {
+        0.25 * PI * (self.outside.powi(2) - self.inside.powi(2))
+    }
+
     /// Shear stress at the outside under a torque in newton metres: `16 T D / (π (D⁴ − d⁴))` (textbook). For a yoke's
     /// barrel, the inside is the spline's major diameter.
     pub fn torsion(&self, torque: f64) -> MPa {

@@ -26,7 +26,11 @@ pub const WRONG: &[Wrong] = {
             &["mount_pad.holes.drill_depth=54.6", "limits.floor=3"],
             &[(Fail, "blind hole floor"), (Fail, "metal beside a machined face, worst case")],
         ),
-        ("solid_pads", &["mount_pad.holes.depth=14"], &[(Fail, "thread engagement, diameters")]),
+        (
+            "solid_pads",
+            &["mount_pad.holes.depth=14"],
+            &[(Fail, "thread engagement, diameters"), (Fail, "mount's threads hold in the casting, factor")],
+        ),
         ("solid_pads", &["mount_pad.holes.drill_depth=22"], &[(Warn, "room below the thread")]),
         ("solid_pads", &["mount_pad.holes.grid.width=62"], &[(Fail, "hole's centre to edge, diameters")]),
         ("solid_pads", &["limits.head_room=7"], &[(Fail, "room about the bolt's head")]),
@@ -110,6 +114,33 @@ pub const WRONG: &[Wrong] = {
         ("two_mounts", &["limits.thin_edge=7"], &[(Fail, "thin edge where faces meet")]),
         ("minimal", &["limits.hot_spot=1.01"], &[(Fail, "hot spot, walls")]),
         ("solid_pads", &["trial_print.wall=3"], &[(Fail, "wall of the print")]),
+        // A tonne and a half on the mount; a lorry's torque on it.
+        (
+            "solid_pads",
+            &["vehicle.loads.carried_mass=1500", "mating.yoke.torque=1 N m"],
+            &[
+                (Fail, "housing's section against yield, factor"),
+                (Fail, "housing's section against fatigue, factor"),
+                (Fail, "gearbox face does not slip, factor"),
+                (Fail, "gearbox face held closed, factor"),
+                (Fail, "gearbox face's bolts below their proof load, factor"),
+                (Fail, "mount does not slip on its pad, factor"),
+                (Fail, "pressure on the gearbox face"),
+            ],
+        ),
+        (
+            "demo_mm",
+            &["vehicle.loads.torque_share=1", "mating.yoke.torque=2600 N m"],
+            &[
+                (Fail, "root of the mount's pad against yield, factor"),
+                (Fail, "mount's bolts hold the joint closed, factor"),
+                (Fail, "mount's bolts below their proof load, factor"),
+                (Fail, "mount's threads hold in the casting, factor"),
+                (Fail, "gearbox face does not slip, factor"),
+                (Fail, "thrust of a spline that binds"),
+                (Fail, "yoke in shear, factor of safety"),
+            ],
+        ),
     ]
 };
 
@@ -214,7 +245,16 @@ pub const MISFITS: &[Wrong] = {
             &["mating.yoke.barrel_length=65", "mating.yoke.spline_length=60"],
             &[(Fail, "bolt heads off the seal"), (Fail, "seal's lip on the barrel")],
         ),
-        ("solid_pads", &["mating.yoke.torque=2600 N m"], &[(Fail, "yoke in shear, factor of safety")]),
+        (
+            "solid_pads",
+            &["mating.yoke.torque=2600 N m"],
+            &[
+                (Fail, "yoke in shear, factor of safety"),
+                (Fail, "gearbox face does not slip, factor"),
+                (Fail, "mount's bolts below their proof load, factor"),
+                (Fail, "thrust of a spline that binds"),
+            ],
+        ),
         // Driveline.
         ("solid_pads", &["vehicle.propshaft.tube_outside=50"], &[(Fail, "speed of the propeller shaft")]),
         ("solid_pads", &["vehicle.propshaft.rear_joint_height=-10"], &[(Warn, "joint angle")]),
@@ -330,6 +370,57 @@ pub const MISFITS: &[Wrong] = {
             &["vehicle.hard_points.propshaft_flange=1091"],
             &[(Warn, "off the vehicle's hard points")],
         ),
+        // Loads: a heavy engine on a long lever, loose bolts, bolts too strong for the alloy, too few, a short shaft.
+        (
+            "solid_pads",
+            &["vehicle.loads.carried_mass=600", "vehicle.loads.lever=200"],
+            &[
+                (Fail, "mount's bolts hold the joint closed, factor"),
+                (Fail, "mount's bolts below their proof load, factor"),
+                (Fail, "mount does not slip on its pad, factor"),
+                (Fail, "gearbox face does not slip, factor"),
+            ],
+        ),
+        (
+            "solid_pads",
+            &["mating.fasteners.joint_friction=0.02", "mating.fasteners.mount_torque=15 N m"],
+            &[(Fail, "mount does not slip on its pad, factor"), (Fail, "gearbox face does not slip, factor")],
+        ),
+        (
+            "solid_pads",
+            &["mating.fasteners.mount_torque=70 N m"],
+            &[
+                (Fail, "mount's bolts below their proof load, factor"),
+                (Fail, "mount's threads hold in the casting, factor"),
+            ],
+        ),
+        (
+            "solid_pads",
+            &["mating.fasteners.class=class_12.9"],
+            &[(Fail, "mount's threads hold in the casting, factor")],
+        ),
+        ("solid_pads", &["mating.fasteners.face_class=class_12.9"], &[(Fail, "pressure under bolt heads")]),
+        (
+            "solid_pads",
+            &["mating.fasteners.face_torque=70 N m"],
+            &[(Fail, "gearbox face's bolts below their proof load, factor")],
+        ),
+        (
+            "solid_pads",
+            &["mating.fasteners.face_torque=5 N m"],
+            &[(Fail, "pressure on the gearbox face"), (Fail, "gearbox face does not slip, factor")],
+        ),
+        (
+            "solid_pads",
+            &["mating.fasteners.face_torque=2 N m"],
+            &[
+                (Fail, "gearbox face held closed, factor"),
+                (Fail, "gearbox face does not slip, factor"),
+                (Fail, "pressure on the gearbox face"),
+            ],
+        ),
+        ("solid_pads", &["vehicle.loads.bearing_station=300"], &[(Fail, "pressure in the bushing")]),
+        ("solid_pads", &["vehicle.loads.spline_friction=0.3"], &[(Fail, "thrust of a spline that binds")]),
         ("short_lugs", &["mating.rail.diameter=15.1"], &[(Fail, "clearance of the shift rail")]),
         ("short_lugs", &["mating.rail.height=58.2"], &[(Fail, "shift rail's bore off the gearbox's")]),
     ]

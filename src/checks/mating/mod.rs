@@ -8,6 +8,7 @@ mod driveline;
 mod flange;
 mod limits;
 mod line_up;
+mod loads;
 mod machined;
 mod places;
 mod rail;
@@ -15,6 +16,7 @@ mod seal;
 mod speedometer;
 mod yoke;
 
+pub(super) use loads::Case;
 pub use machined::{MachinedFit, machined_fits};
 
 use limits::MatingLimits;
@@ -22,8 +24,8 @@ use limits::MatingLimits;
 use super::driveline_report::Table;
 use super::{Checks, Limit, Measurement, Sense, Unit};
 use crate::design::{
-    Axle, BushingPart, Design, GearsPart, HardPoints, Instrument, Mating, Propshaft, PulseWheel, RailPart,
-    RegisterMate, SealPart, Suspension, Tolerances, Vehicle, YokePart,
+    Axle, BushingPart, Design, Fasteners, GearsPart, HardPoints, Instrument, Loads, Mating, Propshaft,
+    PulseWheel, RailPart, RegisterMate, SealPart, Suspension, Tolerances, Vehicle, YokePart,
 };
 use crate::finding::{Finding, Hindrance};
 use crate::standards::limits_and_fits::Fit;
@@ -52,13 +54,19 @@ pub fn line_up_limit(design: &Design) -> Limit {
     MatingLimits::of(design).line_up
 }
 
+/// The load cases of the mount.
+///
+/// # Errors
+/// The key that is missing.
+pub(super) fn load_cases(design: &Design) -> Result<Vec<Case>, String> {
+    loads::cases(&Facts::of(design))
+}
+
 pub(super) fn check(design: &Design, out: &mut Checks) {
-    let (mating, vehicle) = (design.mating(), design.vehicle());
-    let against: Vec<_> = design.against_fits().collect();
-    for finding in &against {
+    let facts = Facts::of(design);
+    for finding in &facts.against {
         out.cannot(TOGETHER, finding.subject(), Hindrance::Design(finding.in_a_line()));
     }
-    let facts = Facts { design, mating, vehicle, limits: MatingLimits::of(design), against };
     for (what, calculation) in CALCULATIONS {
         if let Err(because) = calculation(&facts, out) {
             out.not(what, because);
@@ -98,6 +106,10 @@ const CALCULATIONS: &[(&str, Calculation)] = &[
     ("pulse sender and its tooth wheel", speedometer::wheel),
     ("line-up of bores", line_up::bores),
     ("bolt pattern", flange::bolts),
+    ("pressure under bolt heads", loads::tightened),
+    ("load on the mount", loads::mount),
+    ("load on the gearbox face", loads::face),
+    ("load on the bushing", loads::bushing),
     ("length of the shift rail", rail::length),
     ("shift rail in its bore", rail::bore),
     ("vehicle's hard points", places::moves),
@@ -137,13 +149,23 @@ parts! {
         rail RailPart "mating.rail",
         speedometer GearsPart "mating.speedometer",
         pulse_wheel PulseWheel "mating.pulse_wheel",
-        tolerances Tolerances "mating.tolerances",;
+        tolerances Tolerances "mating.tolerances",
+        fasteners Fasteners "mating.fasteners",;
     vehicle:
         axle Axle "vehicle.axle",
         instrument Instrument "vehicle.instrument",
         propshaft Propshaft "vehicle.propshaft",
         suspension Suspension "vehicle.suspension",
+        loads Loads "vehicle.loads",
         hard_points HardPoints "vehicle.hard_points",;
+}
+
+impl<'a> Facts<'a> {
+    fn of(design: &'a Design) -> Self {
+        let (mating, vehicle) = (design.mating(), design.vehicle());
+        let against = design.against_fits().collect();
+        Facts { design, mating, vehicle, limits: MatingLimits::of(design), against }
+    }
 }
 
 impl Facts<'_> {

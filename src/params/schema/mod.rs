@@ -32,6 +32,7 @@ mod tail;
 mod tail_passages;
 mod trial_print;
 mod vehicle;
+mod vehicle_loads;
 
 pub use casting::{FedFeature, RawCasting};
 pub use fillets::RawFillets;
@@ -72,6 +73,7 @@ pub use vehicle::{
     Axle, AxleKeys, Instrument, InstrumentKeys, Propshaft, PropshaftKeys, RawVehicle, Suspension,
     SuspensionKeys,
 };
+pub use vehicle_loads::{Loads, LoadsKeys};
 
 use super::kinds::{Choice, Range};
 use super::parameter::{Concern, Parameter, ParameterList};
