@@ -131,6 +131,8 @@ mod tests {
     }
 
     /// Torque and clamp load undo each other.
+    ///
+    /// No outside value: one formula undoes the other.
     #[test]
     fn torque_and_clamp_load_are_inverse() {
         let thread = super::super::threads::find("M10").expect("in the table");
@@ -140,6 +142,8 @@ mod tests {
     }
 
     /// The same page, M10x1.25, friction 0.12, class 8.8: 51 N m for 31.6 kN, under a head of 16 mm flats over a hole of 11.
+    ///
+    /// VDI 2230:2001 through a bolt maker's page, read.
     #[test]
     fn tightening_torque_of_vdi_2230() {
         let rubbing = Rubbing { friction: 0.12, head: Mm::new(0.5 * (16.0 + 11.0)) };

@@ -112,6 +112,7 @@ mod tests {
     use super::*;
     use crate::standards::threads::THREADS;
 
+    /// A hexagon's corners: geometry; the rest a property of the tables.
     #[test]
     fn every_thread_has_its_bolt_and_agrees_with_it() {
         for thread in THREADS {
@@ -131,6 +132,7 @@ mod tests {
         assert_eq!(of_thread(&odd), Err(UnknownBolt("M7".into())), "none");
     }
 
+    /// No outside value: two rules of practice agree.
     #[test]
     fn a_socket_clears_its_bolt() {
         for bolt in BOLTS {

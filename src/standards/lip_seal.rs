@@ -264,12 +264,14 @@ mod tests {
         }
     }
 
+    /// Geometry by hand; the hardness by a trade guide, read.
     #[test]
     fn runout_is_shared_out() {
         near(yoke_offset(Mm::new(0.05), Mm::new(0.09)).get(), 0.07, 1e-12);
         assert!(least_hardness(3.9, false) < least_hardness(4.0, false), "speed");
     }
 
+    /// No outside value: what is read, shown or refused.
     #[test]
     fn outside_the_tables_the_range_is_told() {
         assert!(outside(Mm::new(500.1), Casing::Metal).is_err() && depths(Mm::new(6.9)).is_err(), "ends");

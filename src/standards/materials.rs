@@ -118,6 +118,7 @@ pub static ALLOYS: &[Alloy] = &[
 mod tests {
     use super::*;
 
+    /// No outside value: a property of the table itself.
     #[test]
     fn names_tell_the_family() {
         for alloy in ALLOYS {
@@ -126,6 +127,8 @@ mod tests {
     }
 
     /// The bands of the trade page: 3 mm for small, 5 for large castings.
+    ///
+    /// The bands read, the lengths common practice.
     #[test]
     fn long_castings_need_thicker_walls() {
         for (length, wall) in [(100.0, 3.0), (150.0, 3.0), (325.0, 4.0), (500.0, 5.0), (900.0, 5.0)] {

@@ -117,6 +117,7 @@ mod tests {
     use super::*;
     use crate::standards::{materials::ALLOYS, properties};
 
+    /// Ranges of handbooks, from memory.
     #[test]
     fn values_are_those_of_metals() {
         for row in MATING_MATERIALS {
@@ -128,6 +129,7 @@ mod tests {
         assert!(find("steel").is_ok() && find("wood").is_err(), "by name");
     }
 
+    /// No outside value: a property of the table itself.
     #[test]
     fn a_housing_alloy_is_elastic_too() {
         let alloy = Elastic::from(properties::of_alloy(&ALLOYS[0]).expect("known"));

@@ -30,6 +30,8 @@ pub mod press_fit;
 pub mod lip_seal;
 pub mod seals;
 
+pub mod worked;
+
 pub mod bolt_group;
 pub mod bolt_strength;
 pub mod bolts;

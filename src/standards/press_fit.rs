@@ -232,6 +232,8 @@ mod tests {
     }
 
     /// The seat's two sides move apart by the interference: closing of the bush's outside plus opening of the bore.
+    ///
+    /// Hooke's law, textbook.
     #[test]
     fn the_two_sides_share_the_interference() {
         let (fit, delta) = (fit("bronze_c93200"), 0.05);
@@ -277,12 +279,14 @@ mod tests {
         near(pressed.bush_equivalent.get(), pressed.bush_hoop.get().abs(), 1e-12);
     }
 
+    /// No outside value: nothing touches.
     #[test]
     fn clearance_presses_nothing() {
         let fit = fit("bronze_c93200");
         assert_eq!(fit.pressed(Mm::new(-0.01)).pressure, MPa::new(0.0), "loose");
     }
 
+    /// No outside value: what is read, shown or refused.
     #[test]
     fn what_cannot_be_pressed_is_told() {
         let steel = find("steel").expect("known").elastic;

@@ -125,6 +125,7 @@ mod tests {
         near(strength_in_casting(breaks), 155.25, 1e-12);
     }
 
+    /// No outside value: a property of the table itself.
     #[test]
     fn every_alloy_has_its_row_and_every_row_its_alloy() {
         assert!(ALLOYS.iter().all(|alloy| of_alloy(alloy).is_ok()), "rows");
@@ -134,6 +135,7 @@ mod tests {
         assert!(text.contains("lead") && text.contains("grey_iron"), "{text}");
     }
 
+    /// No outside value: a property of the table itself.
     #[test]
     fn yield_comes_before_breaking() {
         for row in PROPERTIES {

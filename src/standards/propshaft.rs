@@ -179,6 +179,7 @@ mod tests {
         near(rod.torsion(1000.0).get(), 40.744, 5e-4);
     }
 
+    /// No outside value: what is read, shown or refused.
     #[test]
     fn no_tube_is_told() {
         for (outside, wall) in [(76.2, 0.0), (76.2, 39.0), (0.0, 0.0), (f64::NAN, 1.0)] {

@@ -15,6 +15,7 @@ mod readme;
 mod rejects;
 mod scope;
 mod sheets;
+mod sources_told;
 mod sweep;
 
 use std::path::{Path, PathBuf};
