@@ -13,7 +13,7 @@ pub enum NotComputed {
     CastingDefects,
     /// Distortion by heat treatment and machining, and stress left by them.
     Distortion,
-    /// Oil: level, supply of the bushing, drain-back, foam, breather.
+    /// How oil moves while the shaft turns: splash, foam, flow through the bushing.
     Oil,
     /// Rubber mount, crossmember and floor that carry the housing.
     Surroundings,
@@ -48,7 +48,7 @@ impl NotComputed {
             Self::Vibration => "vibration of engine, gearbox and housing together",
             Self::CastingDefects => "pores, cold shuts and cracks of the casting at hand",
             Self::Distortion => "distortion by heat treatment and machining",
-            Self::Oil => "oil level, oil supply, drain-back and breather",
+            Self::Oil => "splash, foam and flow of the oil",
             Self::Surroundings => "rubber mount, crossmember and floor",
             Self::Gearbox => "shafts, gears and bearings of the gearbox",
             Self::Accidents => "crash, and a joint that breaks",

@@ -7,7 +7,7 @@ use crate::standards::slip_yoke::{Driveline, Guide};
 use crate::units::{Deg, Mm};
 
 pub use crate::params::schema::{
-    Axle, BushingPart, Donor, Fasteners, GearsPart, HardPoints, Instrument, Loads, Plain, Propshaft,
+    Axle, BushingPart, Donor, Fasteners, GearsPart, HardPoints, Instrument, Loads, Oil, Plain, Propshaft,
     PulseWheel, RailPart, RegisterMate, SealPart, Suspension, Tolerances, YokePart,
 };
 
@@ -32,6 +32,8 @@ pub struct Mating {
     pub pulse_wheel: Option<PulseWheel>,
     /// Position errors.
     pub tolerances: Option<Tolerances>,
+    /// The oil.
+    pub oil: Option<Oil>,
     /// Bolts into the housing and through its gearbox face.
     pub fasteners: Option<Fasteners>,
 }
@@ -69,6 +71,7 @@ impl Mating {
             speedometer: raw.speedometer.as_ref().and_then(schema::GearsPartKeys::values),
             pulse_wheel: raw.pulse_wheel.as_ref().and_then(schema::PulseWheelKeys::values),
             tolerances: raw.tolerances.as_ref().and_then(schema::TolerancesKeys::values),
+            oil: raw.oil.as_ref().and_then(schema::OilKeys::values),
             fasteners: raw.fasteners.values(),
         }
     }

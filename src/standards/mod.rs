@@ -28,6 +28,7 @@ pub mod plain_bearing;
 pub mod press_fit;
 
 pub mod lip_seal;
+pub mod oil;
 pub mod seals;
 
 pub mod worked;

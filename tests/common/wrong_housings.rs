@@ -421,6 +421,18 @@ pub const MISFITS: &[Wrong] = {
         ),
         ("solid_pads", &["vehicle.loads.bearing_station=300"], &[(Fail, "pressure in the bushing")]),
         ("solid_pads", &["vehicle.loads.spline_friction=0.3"], &[(Fail, "thrust of a spline that binds")]),
+        // Oil below the bushing; fed to it without a drain; over the breather.
+        ("solid_pads", &["mating.oil.level=-30"], &[(Warn, "oil at the bushing")]),
+        (
+            "long_iron",
+            &["mating.oil={level: -30}"],
+            &[(Warn, "drain-back under the seal, of the feed's area")],
+        ),
+        (
+            "long_iron",
+            &["mating.oil={level: 20, slope: 30 deg}"],
+            &[(Warn, "breather above the oil"), (Warn, "drain-back under the seal, of the feed's area")],
+        ),
         ("short_lugs", &["mating.rail.diameter=15.1"], &[(Fail, "clearance of the shift rail")]),
         ("short_lugs", &["mating.rail.height=58.2"], &[(Fail, "shift rail's bore off the gearbox's")]),
     ]

@@ -10,6 +10,7 @@ mod limits;
 mod line_up;
 mod loads;
 mod machined;
+mod oil;
 mod places;
 mod rail;
 mod seal;
@@ -24,7 +25,7 @@ use limits::MatingLimits;
 use super::driveline_report::Table;
 use super::{Checks, Limit, Measurement, Sense, Unit};
 use crate::design::{
-    Axle, BushingPart, Design, Fasteners, GearsPart, HardPoints, Instrument, Loads, Mating, Propshaft,
+    Axle, BushingPart, Design, Fasteners, GearsPart, HardPoints, Instrument, Loads, Mating, Oil, Propshaft,
     PulseWheel, RailPart, RegisterMate, SealPart, Suspension, Tolerances, Vehicle, YokePart,
 };
 use crate::finding::{Finding, Hindrance};
@@ -110,6 +111,8 @@ const CALCULATIONS: &[(&str, Calculation)] = &[
     ("load on the mount", loads::mount),
     ("load on the gearbox face", loads::face),
     ("load on the bushing", loads::bushing),
+    ("oil in the housing", oil::level),
+    ("breather above the oil", oil::breather),
     ("length of the shift rail", rail::length),
     ("shift rail in its bore", rail::bore),
     ("vehicle's hard points", places::moves),
@@ -174,6 +177,11 @@ impl Facts<'_> {
         let within =
             |f: &&&Finding| f.subject().strip_prefix(section).is_some_and(|rest| rest.starts_with('.'));
         self.against.iter().find(within).map_or(Ok(()), |f| Err(f.in_a_line()))
+    }
+
+    fn oil_level(&self) -> Result<&Oil, String> {
+        self.sound("mating.oil")?;
+        need(self.mating.oil.as_ref(), "mating.oil")
     }
 
     fn oil(&self) -> Result<f64, String> {

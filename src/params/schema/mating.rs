@@ -4,6 +4,7 @@
 use super::keep_clear::RawTurning;
 use super::mating_fasteners::FastenersKeys;
 use super::mating_gears::{GearsPartKeys, PulseWheelKeys, RailPartKeys, TolerancesKeys};
+use super::mating_oil::OilKeys;
 use super::section::section;
 use super::{PART_SIZE, PRACTICE, range};
 use crate::params::kinds::{Choice, Count, Factor, Fits, Flag, Length, Measure, Range};
@@ -41,6 +42,8 @@ pub struct RawMating {
     pub pulse_wheel: Option<PulseWheelKeys>,
     /// Position errors.
     pub tolerances: Option<TolerancesKeys>,
+    /// The oil.
+    pub oil: Option<OilKeys>,
     /// Bolts into the housing and through its gearbox face.
     pub fasteners: FastenersKeys,
 }
@@ -78,6 +81,7 @@ impl Section for RawMating {
                     "Position errors that machining may leave; `tolerances: {}` takes the defaults.",
                 )
                 .optional_section(),
+            oil: s.key("oil", "The oil: its level, and how far it leans.").optional_section(),
             fasteners: s
                 .key("fasteners", "Bolts into the housing's threads and through its gearbox face.")
                 .default_section(),

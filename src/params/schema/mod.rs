@@ -15,6 +15,7 @@ mod limits;
 mod mating;
 mod mating_fasteners;
 mod mating_gears;
+mod mating_oil;
 mod moulding;
 mod mount_plate;
 mod pad_hollow;
@@ -53,6 +54,7 @@ pub use mating_fasteners::{Fasteners, FastenersKeys};
 pub use mating_gears::{
     GearsPart, GearsPartKeys, PulseWheel, PulseWheelKeys, RailPart, RailPartKeys, Tolerances, TolerancesKeys,
 };
+pub use mating_oil::{Oil, OilKeys};
 pub use moulding::{Contraction, RawMould, RawPrints, RawStock};
 pub use mount_plate::{RawMountPlate, RawPadSlots, RawTie, SlotDirection};
 pub use pad_hollow::{HollowOpens, RawMountHollow, RawPadHollow};
