@@ -3,6 +3,7 @@
 
 mod any_text;
 mod build;
+mod cautions;
 mod check;
 mod describe;
 #[path = "../common/edit.rs"]
