@@ -111,7 +111,7 @@ pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let bushing = f.bushing()?;
     let [low, high] = seated.interference;
     let pressed = seated.interference.map(|i| seated.fit.pressed(i));
-    let hint = "choose a tighter fit, such as H7/s6, a finer bored seat, or pin the bushing";
+    let hint = "choose a tighter fit, such as H7/t6, a finer bored seat, or pin the bushing";
     let what = "in its seat, least, peaks pressed flat";
     let tight = least("interference of the bushing", what, seated.holding.get(), Unit::Mm, hint);
     out.measurements.push(placed(f, tight.fails_by(&f.limits.nothing)));

@@ -45,8 +45,9 @@ fn bolts(f: &Facts<'_>) -> Result<FaceBolts, String> {
     Ok(FaceBolts { thread, bolt, class: with.face_class, group, clamp })
 }
 
-/// Bearing pressure under the heads, as tightened.
+/// Bearing pressure under the heads, as tightened; like all loads only where the file has `vehicle.loads`.
 pub(in crate::checks::mating) fn tightened(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
+    f.loads()?;
     let bolts = bolts(f)?;
     let face = f.design.gearbox_face();
     let limit = bearing_pressure(f.design.casting().alloy());
