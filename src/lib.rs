@@ -21,6 +21,8 @@ pub mod housing;
 
 pub mod forms;
 
+pub mod cautions;
+
 pub mod place;
 
 pub mod checks;

@@ -5,7 +5,6 @@ use super::{Checks, Limits, Measurement, Sense, Unit, names};
 use crate::design::{BoltHole, Design};
 use crate::faces::{Feature, Role};
 use crate::standards::bolts::{Bolt, of_thread, socket_radius};
-use crate::units::Mm;
 use crate::words::counted;
 use solidwright::geometry::{P3, Surface, V3};
 use solidwright::probe::{Near, Probe};
@@ -13,6 +12,9 @@ use solidwright::solid::BrepFace;
 
 /// Length of a socket with its extension, mm (common practice, no source).
 const TOOL: f64 = 75.0;
+
+/// Thickness of a washer where the table has none, mm (common practice, no source).
+const WASHER: f64 = 2.5;
 
 /// Step along a bolt's axis, mm.
 const STEP: f64 = 0.5;
@@ -71,7 +73,7 @@ fn one(
     let spot = hole.spot_face();
     let seat = thickness - spot.map_or(0.0, |s| s.depth.get());
     let what = format!("{}, {} bolt", Feature::GearboxFace.face(Role::BoltHole(number)), bolt.name);
-    let washer = bolt.washer.map_or(0.0, Mm::get).max(bolt.corners.get());
+    let washer = bolt.washer.map_or(0.0, |[outside, _]| outside.get()).max(bolt.corners.get());
     let start = P3::new(seat, hole.y().get(), hole.z().get());
     let make = |check, value, hint| {
         Measurement::new(check, what.clone(), (value, Unit::Mm), Sense::AtLeast, hint).at([start], [])
@@ -101,7 +103,7 @@ fn one(
         probe.nearest_of(places, counts, FAR)
     };
     let place = |near: &Near| ([start, near.point], names(probe.brep(), [near.face]));
-    let head = bolt.head.get() + 2.5;
+    let head = bolt.head.get() + bolt.washer.map_or(WASHER, |[_, thick]| thick.get());
     if let Some(near) = obstacle(0.05, head) {
         let room = near.distance - 0.5 * washer;
         let hint = "move the bolt circle outwards, sink or widen the spot face, or make the fillet smaller";

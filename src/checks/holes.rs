@@ -4,7 +4,11 @@ use super::{Checks, Limit, Limits, Measurement, Sense, Unit, names};
 use crate::design::{Design, PadHoles};
 use crate::faces::{Feature, Role};
 use crate::housing::{Bore, Housing};
+use crate::standards::bolt_strength::BoltClass;
+use crate::standards::properties::{of_alloy, strength_in_casting};
+use crate::standards::thread_engagement::{engagement, shear_strength};
 use crate::standards::threads::Thread;
+use crate::units::{MPa, Mm};
 use solidwright::geometry::{P3, V3};
 use solidwright::probe::{Near, Probe};
 use solidwright::solid::{Finish, Primitive};
@@ -20,37 +24,96 @@ pub(super) fn check(design: &Design, housing: &Housing, probe: &Probe, limits: &
     ];
     for (feature, holes) in pads.iter().filter_map(|(f, h)| h.map(|h| (*f, h))) {
         let what = format!("{feature}, {} tapped holes", holes.positions().len());
-        thread(&what, holes.thread(), holes.depth().get(), holes.drill_depth().get(), limits, out);
+        thread(&what, holes.thread(), [holes.depth(), holes.drill_depth()], design, limits, out);
         let own =
             |b: &&Bore| Feature::of(&b.tag) == feature && matches!(Role::of(&b.tag), Role::TappedHole(_));
         let near = housing.bores.iter().filter(own).filter_map(|bore| edge(probe, bore, feature));
-        push_edge(probe, &what, least(near), holes.thread().diameter.get(), limits, out);
+        push_edge(probe, &what, least(near), holes.thread().diameter.get(), &limits.edge_distance, out);
     }
     if let Some(screw) = design.sender_boss().and_then(|b| b.retaining_screw()) {
         let what = "sender_boss, retaining screw";
-        thread(what, screw.thread(), screw.depth().get(), screw.drill_depth().get(), limits, out);
+        thread(what, screw.thread(), [screw.depth(), screw.drill_depth()], design, limits, out);
         let hole = housing.bores.iter().find(|b| Role::of(&b.tag) == Role::ScrewHole);
         let near = hole.and_then(|bore| edge(probe, bore, Feature::SenderBoss));
-        push_edge(probe, what, near, screw.thread().diameter.get(), limits, out);
+        push_edge(probe, what, near, screw.thread().diameter.get(), &limits.edge_distance, out);
     }
     bolts(design, housing, probe, limits, out);
 }
 
-fn thread(what: &str, thread: &Thread, depth: f64, drill: f64, limits: &Limits, out: &mut Checks) {
-    let named = || format!("{what}, {}", thread.name);
-    let ratio = depth / thread.diameter.get();
-    let hint = "deepen the thread (`holes.depth`) or take the next larger one";
+/// Depth of full thread, and the room for the tap below it.
+fn thread(
+    what: &str,
+    thread: &Thread,
+    [depth, drill]: [Mm; 2],
+    design: &Design,
+    limits: &Limits,
+    out: &mut Checks,
+) {
+    let named = format!("{what}, {}", thread.name);
+    let hint = "deepen the thread (`holes.depth`), take the next larger one, or a bolt of lower class";
+    let limit = engagement_limit(design, thread, &named, limits, out);
+    let ratio = (depth / thread.diameter, Unit::One);
     out.measurements.push(
-        Measurement::new("thread engagement, diameters", named(), (ratio, Unit::One), Sense::AtLeast, hint)
-            .fails_by(&limits.engagement),
+        Measurement::new("thread engagement, diameters", named.clone(), ratio, Sense::AtLeast, hint)
+            .fails_by(&limit),
     );
     let source = "thread depth and 2 to 3 pitches: common practice, no source".to_owned();
     let least = Limit { value: 2.0 * thread.pitch.get(), source, given: false };
     let hint = "drill deeper (`holes.drill_depth`) so that the tap has room";
-    out.measurements.push(
-        Measurement::new("room below the thread", named(), (drill - depth, Unit::Mm), Sense::AtLeast, hint)
-            .warns_by(&least),
+    let room = ((drill - depth).get(), Unit::Mm);
+    out.measurements
+        .push(Measurement::new("room below the thread", named, room, Sense::AtLeast, hint).warns_by(&least));
+}
+
+/// Engagement at which the bolt breaks before the thread strips, in diameters: by the least strength of the alloy's bars. With
+/// the strength that the casting itself must have it is a figure. Where the alloy's strength is not known, or the file has a
+/// limit of its own, that limit or the shop's rule.
+fn engagement_limit(
+    design: &Design,
+    thread: &Thread,
+    named: &str,
+    limits: &Limits,
+    out: &mut Checks,
+) -> Limit {
+    const CHECK: &str = "stripping of threads";
+    let rule = limits.engagement.clone();
+    let class = design.mating().fasteners.as_ref().map_or(BoltClass::C8_8, |f| f.class);
+    let strength = of_alloy(design.casting().alloy()).ok().and_then(|row| row.strength);
+    let Some([_, breaks]) = strength else {
+        out.not(CHECK, "the alloy's name gives no grade of strength; the shop's rule is used");
+        return rule;
+    };
+    let force = class.strength().breaks.get() * thread.stress_area();
+    let length = |breaks: f64| engagement(thread, force, shear_strength(MPa::new(breaks)));
+    let (bars, casting) = match (length(breaks), length(strength_in_casting(breaks))) {
+        (Ok(bars), Ok(casting)) => (bars / thread.diameter, casting / thread.diameter),
+        (Err(error), _) | (_, Err(error)) => {
+            out.not(CHECK, error.to_string());
+            return rule;
+        }
+    };
+    let class = class.name();
+    let note = format!(
+        "diameters, for bolts of class {class}: by the alloy's bars, and by three quarters of that for the casting itself (ASTM \
+         B26 10.3); the shop's rule is {}",
+        rule.value
     );
+    out.driveline.between(
+        "threads",
+        &format!("engagement wanted, {named}"),
+        [bars, casting],
+        Unit::One,
+        note,
+    );
+    if rule.given {
+        return rule;
+    }
+    let source = format!(
+        "a bolt of class {class} breaks before the thread strips: FED-STD-H28/2B through a handbook, read; limits of size from \
+         memory; {casting:.2} by the strength of the casting itself; the shop's rule is {}",
+        rule.value
+    );
+    Limit { value: bars, source, given: false }
 }
 
 /// A hole's centre and the edge nearest to it.
@@ -82,21 +145,13 @@ fn edge(probe: &Probe, bore: &Bore, feature: Feature) -> Option<Edge> {
     least(near.map(across))
 }
 
-fn push_edge(
-    probe: &Probe,
-    what: &str,
-    edge: Option<Edge>,
-    diameter: f64,
-    limits: &Limits,
-    out: &mut Checks,
-) {
+fn push_edge(probe: &Probe, what: &str, edge: Option<Edge>, diameter: f64, limit: &Limit, out: &mut Checks) {
     let Some((center, near)) = edge else { return };
     let hint = "move the hole inwards or make the pad or flange larger";
     let value = (near.distance / diameter, Unit::One);
     out.measurements.push(
         Measurement::new("hole's centre to edge, diameters", what, value, Sense::AtLeast, hint)
-            .fails_by(&limits.edge_distance)
-            .warns_too_by(&limits.edge_distance_soft)
+            .fails_by(limit)
             .at([center, near.point], names(probe.brep(), [near.face])),
     );
 }
@@ -133,11 +188,14 @@ fn bolts(design: &Design, housing: &Housing, probe: &Probe, limits: &Limits, out
             let out = V3::new(0.0, way.y, way.z).try_normalize(1e-9).unwrap_or_else(V3::zeros);
             near = Near { distance: designed, point: center + out * designed, ..near };
         }
-        Some(((center, near), bolt))
+        Some(((center, near), bolt, hole.diameter().get()))
     });
-    let worst = all.min_by(|((_, a), d), ((_, b), e)| (a.distance / d).total_cmp(&(b.distance / e)));
-    if let Some((edge, bolt)) = worst {
+    let worst = all.min_by(|((_, a), d, _), ((_, b), e, _)| (a.distance / d).total_cmp(&(b.distance / e)));
+    if let Some((edge, bolt, hole)) = worst {
         let what = format!("gearbox_face, {} bolt holes", face.bolt_holes().len());
-        push_edge(probe, &what, Some(edge), bolt, limits, out);
+        // The rule counts in diameters of the hole, what is shown in those of the bolt.
+        let mut limit = limits.edge_distance.clone();
+        limit.value *= if limit.given { 1.0 } else { hole / bolt };
+        push_edge(probe, &what, Some(edge), bolt, &limit, out);
     }
 }

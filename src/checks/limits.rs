@@ -2,11 +2,11 @@
 
 use crate::design::Design;
 use crate::forms::MissingMetal;
-use crate::standards::bolts::EDGE_DISTANCE;
+use crate::standards::bolts::{EDGE_DISTANCE, EDGE_SOURCE};
 use crate::standards::core_prints::SAND_BEARING;
 use crate::standards::cored_holes::{CoreHold, SMALLEST_CORED};
 use crate::standards::hot_spots::WARN_RATIO;
-use crate::standards::materials::Family;
+use crate::standards::materials::{Family, LONG_WALL, least_wall};
 use crate::units::{Deg, Mm};
 
 /// A limit.
@@ -27,10 +27,10 @@ pub struct Limits {
     pub wall: Limit,
     /// Wall between cavity and outside in the worst case.
     pub oil_wall: Limit,
-    /// The same, below which a warning is given.
-    pub oil_wall_soft: Limit,
     /// Metal beside a machined face.
     pub machined_wall: Limit,
+    /// The same, below which a warning is given: the alloy's least wall, or the file's own.
+    pub machined_wall_soft: Limit,
     /// The same in the worst case.
     pub machined_wall_worst: Limit,
     /// Metal under a blind hole.
@@ -41,10 +41,8 @@ pub struct Limits {
     pub head_room: Limit,
     /// Engagement of threads, in diameters.
     pub engagement: Limit,
-    /// Hole's centre to an edge, in diameters: least.
+    /// Hole's centre to an edge, in diameters of the hole; of the bolt if the file gives it.
     pub edge_distance: Limit,
-    /// The same, preferred.
-    pub edge_distance_soft: Limit,
     /// Largest ball in the casting, in walls.
     pub hot_spot: Limit,
     /// Depth of the finished part's metal outside the casting.
@@ -102,10 +100,18 @@ impl Limits {
             Family::Iron => 1.25,
         };
         Self {
-            wall: mm(given.wall, alloy.minimum_wall.get(), alloy.wall_source),
-            oil_wall: mm(given.oil_wall, 4.0, PRACTICE),
-            oil_wall_soft: own(5.0, PRACTICE),
+            wall: mm(
+                given.wall,
+                least_wall(alloy, design.overall_length()).get(),
+                &format!("{}; {LONG_WALL}", alloy.wall_source),
+            ),
+            oil_wall: mm(
+                given.oil_wall,
+                least_wall(alloy, design.overall_length()).get().min(4.0),
+                "4 mm, or less where the least wall that fills a casting of this length is less: common practice",
+            ),
             machined_wall: mm(given.machined_wall, 1.5, PRACTICE),
+            machined_wall_soft: mm(given.wall, alloy.minimum_wall.get(), alloy.wall_source),
             machined_wall_worst: mm(given.machined_wall_worst, 1.0, PRACTICE),
             floor: mm(given.floor, 2.0, PRACTICE),
             gap: mm(
@@ -117,10 +123,9 @@ impl Limits {
             engagement: or(
                 given.engagement,
                 engagement,
-                "1.5 to 2 diameters in light metal, 1.25 in iron: shop rule, common practice",
+                "1.5 to 2 diameters in light metal, 1.25 in iron: shop rule, common practice, where no strength is known",
             ),
-            edge_distance: or(given.edge_distance, EDGE_DISTANCE[0], PRACTICE),
-            edge_distance_soft: own(EDGE_DISTANCE[1], PRACTICE),
+            edge_distance: or(given.edge_distance, EDGE_DISTANCE, EDGE_SOURCE),
             hot_spot: or(given.hot_spot, WARN_RATIO, PRACTICE),
             lacking: own(MissingMetal::DEEP, "what the casting lacks can't be machined from it"),
             lacking_soft: own(0.0, "a shallow flaw at a fillet is dressed, or left; practice, no source"),

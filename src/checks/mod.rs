@@ -16,9 +16,12 @@ mod lumps;
 mod mating;
 mod modulus;
 mod moulding;
+mod not_computed;
 mod parts;
+mod plane_section;
 mod prints;
 mod sections;
+mod strength;
 mod walls;
 
 pub use driveline_report::{DrivelineReport, Figure, Table};
@@ -26,6 +29,7 @@ pub use feeding::{FedLump, Feeding, Gating, feeding};
 pub use limits::{Limit, Limits};
 pub use mating::{MachinedFit, line_up_limit, machined_fits};
 pub use moulding::{of_made, undercuts};
+pub use not_computed::NotComputed;
 pub use parts::{Part, each};
 pub use sections::{hot_spot_map, modulus_map};
 pub use walls::{Histogram, histogram, thickness_map};
@@ -173,6 +177,8 @@ pub struct Measurement {
     pub hint: &'static str,
     /// See [`Self::is_fault`].
     fault: bool,
+    /// The check that tells of the same thing: then this is no finding of its own.
+    pub same_as: Option<&'static str>,
 }
 
 /// A value this close to its limit is within it: values are exact to about this.
@@ -206,6 +212,7 @@ impl Measurement {
             undercuts,
             hint,
             fault: false,
+            same_as: None,
         }
     }
 
@@ -314,9 +321,9 @@ pub struct Checks {
 }
 
 impl Checks {
-    /// The number of measurements with a verdict.
+    /// The number of findings with a verdict; what tells of the same thing by another measure counts once.
     pub fn count(&self, verdict: Verdict) -> usize {
-        self.measurements.iter().filter(|c| c.verdict() == verdict).count()
+        self.measurements.iter().filter(|c| c.verdict() == verdict && c.same_as.is_none()).count()
     }
 
     /// Notes that something which other checks need is not available. Where the design is at fault this is a failure, and

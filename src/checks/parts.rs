@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 use super::cast_metal::CastMetal;
 use super::{
     CHORD, Checks, Feeding, Limits, access, bolts, break_out, feeding, gaps, holes, keep_clear, mating,
-    moulding, prints, sections, walls,
+    moulding, prints, sections, strength, walls,
 };
 use crate::design::{Design, Form};
 use crate::finding::Hindrance;
@@ -32,6 +32,8 @@ pub enum Part {
     KeepClear,
     /// Fits, seal, slip yoke, driveline, speedometer, line-up, shift rail: needs no solid.
     FitsAndDriveline,
+    /// Stress in the housing's sections.
+    Strength,
     /// Draft and undercuts.
     Moulding,
     /// Remaining stock in the worst case, and pressure on the core's prints.
@@ -44,7 +46,7 @@ pub enum Part {
 
 impl Part {
     /// All groups, in the order in which they are made.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::Walls,
         Self::Holes,
         Self::Bolts,
@@ -53,6 +55,7 @@ impl Part {
         Self::Gaps,
         Self::KeepClear,
         Self::FitsAndDriveline,
+        Self::Strength,
         Self::Moulding,
         Self::StockAndPrints,
         Self::Sections,
@@ -84,6 +87,7 @@ impl Part {
             Self::Gaps => "gaps",
             Self::KeepClear => "keep clear",
             Self::FitsAndDriveline => "fits and driveline",
+            Self::Strength => "strength",
             Self::Moulding => "moulding",
             Self::StockAndPrints => "stock and prints",
             Self::Sections => "sections",
@@ -159,6 +163,7 @@ fn finished_part(
             (Part::BreakOut, Some(probe)) => break_out::check(probe, &mut out),
             (Part::Gaps, Some(probe)) => gaps::check(probe, limits, &mut out),
             (Part::KeepClear, Some(probe)) => keep_clear::check(design, finished, probe, &mut out),
+            (Part::Strength, Some(probe)) => strength::check(design, probe, &mut out),
             _ => mating::check(design, &mut out),
         }
         (*part, out)

@@ -40,22 +40,38 @@ pub(super) fn check(
     let wall = design.shell().thinnest().get();
     let samples = probe.samples(SAMPLES, 1);
     let balls: Vec<Option<Ball>> = samples.par_iter().map(|s| probe.ball(s)).collect();
-    let mut judged = Judged { fed: design.casting().fed(), out };
+    let mut judged = Judged { fed: design.casting().fed(), found: vec![], out };
     hot_spots(wall, metal, &balls, limits, &mut judged);
     section_changes(probe, &samples, &balls, limits, &mut judged);
+    let found = judged.found;
+    out.measurements.extend(one_finding_each(found));
     cored(design, casting, wall, limits, out);
+}
+
+/// A lump that several measures find is one finding: the one furthest beyond its limit; the others refer to it.
+fn one_finding_each(mut found: Vec<(Feature, Measurement)>) -> impl Iterator<Item = Measurement> {
+    found.sort_by(|a, b| super::order(&a.1, &b.1));
+    let mut first: BTreeMap<Feature, &'static str> = BTreeMap::new();
+    found.into_iter().map(move |(feature, mut made)| {
+        if made.verdict() != Verdict::Pass {
+            let told = *first.entry(feature).or_insert(made.check);
+            made.same_as = (told != made.check).then_some(told);
+        }
+        made
+    })
 }
 
 /// Thick places, but for those where a feeder or a chill is agreed: these are listed with their value, and no verdict.
 struct Judged<'a> {
     fed: &'a [Feature],
+    found: Vec<(Feature, Measurement)>,
     out: &'a mut Checks,
 }
 
 impl Judged<'_> {
     fn push(&mut self, feature: Feature, made: Measurement) {
         if made.verdict() == Verdict::Pass || !self.fed.contains(&feature) {
-            self.out.measurements.push(made);
+            self.found.push((feature, made));
             return;
         }
         let limit = made.deciding().map_or(0.0, |limit| limit.value);

@@ -7,12 +7,14 @@
 use super::{Checks, Limit, Limits, Measurement, Sense, Unit};
 use crate::design::Design;
 use crate::faces::{Feature, Role};
-use crate::standards::casting_tolerance::{Dctg, half_zone, wall_zone};
+use crate::standards::casting_tolerance::{Dctg, ToleranceError, half_zone, wall_zone};
 use crate::standards::position::LINE_UP;
+use crate::words::counted;
 use rayon::prelude::*;
 use solidwright::geometry::P3;
 use solidwright::probe::{Probe, Sample, Wall};
 use solidwright::solid::{Finish, Tag};
+use std::collections::BTreeMap;
 
 /// Walls thicker than both this and 1.5 times the shell's wall are not listed, mm.
 const LISTED: f64 = 10.0;
@@ -56,12 +58,16 @@ pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut C
         .collect();
     let listed = LISTED.max(1.5 * design.shell().thickest().get());
     let walls = probe.least_walls(listed, |face| index[face]);
+    let mut unknown = BTreeMap::new();
     for wall in walls.iter().filter(|w| !w.is_sharp_edge()) {
         if probe.is_wedge(wall, WEDGE) {
             thin_edge(probe, limits, wall, out);
-        } else {
-            one(design, probe, limits, wall, &names, out);
+        } else if let Some(reason) = one(design, probe, limits, wall, &names, out) {
+            *unknown.entry(reason).or_insert(0_usize) += 1;
         }
+    }
+    for ((check, because), count) in unknown {
+        out.not(check, format!("{because}; this leaves {} without a worst case", counted(count, "wall")));
     }
 }
 
@@ -77,7 +83,21 @@ fn thin_edge(probe: &Probe, limits: &Limits, wall: &Wall, out: &mut Checks) {
     );
 }
 
-fn one(design: &Design, probe: &Probe, limits: &Limits, wall: &Wall, names: &[String], out: &mut Checks) {
+/// Why a wall has no worst case: the check that was not made, and the reason.
+type Unknown = (&'static str, String);
+
+const OIL_WALL: &str = "oil wall, worst case";
+const MACHINED_WALL: &str = "metal beside a machined face, worst case";
+
+/// Measures one wall; gives the reason where its worst case is not known.
+fn one(
+    design: &Design,
+    probe: &Probe,
+    limits: &Limits,
+    wall: &Wall,
+    names: &[String],
+    out: &mut Checks,
+) -> Option<Unknown> {
     let tags = wall.faces.map(|f| &probe.brep().faces[f].tag);
     let cut = tags.iter().filter(|t| t.finish == Finish::Cut).count();
     let [a, b] = wall.groups.map(|g| names[g as usize].as_str());
@@ -88,43 +108,63 @@ fn one(design: &Design, probe: &Probe, limits: &Limits, wall: &Wall, names: &[St
         Measurement::new(check, what.clone(), (value, Unit::Mm), Sense::AtLeast, hint(check))
             .at(wall.points, super::names(probe.brep(), wall.faces))
     };
-    // Where a lower limit is set, a wall below the alloy's least gives a warning.
+    // A wall below the alloy's least gives a warning: what is machined need not fill by itself, but it is thin.
     let beside = |made: Measurement, limit: &Limit| {
         let made = made.fails_by(limit);
-        if limits.wall.value > limit.value { made.warns_too_by(&limits.wall) } else { made }
+        let soft = &limits.machined_wall_soft;
+        if soft.value > limit.value { made.warns_too_by(soft) } else { made }
     };
     out.measurements.push(match (cut, point) {
         (0, _) => make("wall", wall.thickness).fails_by(&limits.wall),
         (_, true) => beside(make("blind hole floor", wall.thickness), &limits.floor),
         _ => beside(make("metal beside a machined face", wall.thickness), &limits.machined_wall),
     });
-    let worst = wall.thickness - shift(design, wall, cut);
-    match (cut, oil) {
-        (0, true) => {
-            let made = make("oil wall, worst case", worst).fails_by(&limits.oil_wall);
-            out.measurements.push(made.warns_too_by(&limits.oil_wall_soft));
+    let (check, limit) = match (cut, oil) {
+        (0, true) => (OIL_WALL, &limits.oil_wall),
+        (0, false) => return None,
+        _ => (MACHINED_WALL, &limits.machined_wall_worst),
+    };
+    match shift(design, wall, cut) {
+        Ok(shift) => {
+            out.measurements.push(make(check, wall.thickness - shift).fails_by(limit));
+            None
         }
-        (0, false) => {}
-        _ => out.measurements.push(
-            make("metal beside a machined face, worst case", worst).fails_by(&limits.machined_wall_worst),
-        ),
+        Err(error) => Some((check, beyond(&error))),
     }
 }
 
 /// How much thinner the wall may come out, mm: between cast faces half the zone of a wall's thickness, which holds core
 /// shift too (ISO 8062-3: one grade coarser than the general one); beside a machined face half the zone of the cast
 /// face's distance from the shaft, and the line-up of machined faces.
-fn shift(design: &Design, wall: &Wall, machined: usize) -> f64 {
+///
+/// # Errors
+/// Where the table has no zone: nothing is then known of the worst case.
+fn shift(design: &Design, wall: &Wall, machined: usize) -> Result<f64, ToleranceError> {
     let number = design.casting().stock().tolerance_grade();
-    let Ok(grade) = Dctg::try_from(number) else { return 0.0 };
+    let grade = || Dctg::try_from(number);
     match machined {
-        0 => 0.5 * wall_zone(wall.thickness.max(1.0), grade).unwrap_or(2.0),
+        0 => Ok(0.5 * wall_zone(wall.thickness, grade()?)?),
         1 => {
             let size = |p: &P3| p.y.hypot(p.z);
-            let far = wall.points.iter().map(size).fold(1.0, f64::max).min(630.0);
-            half_zone(far, grade).unwrap_or(1.5) + MACHINED
+            let far = wall.points.iter().map(size).fold(1.0, f64::max);
+            Ok(half_zone(far, grade()?)? + MACHINED)
         }
-        _ => MACHINED,
+        _ => Ok(MACHINED),
+    }
+}
+
+/// The reason in words that are the same for all walls.
+fn beyond(error: &ToleranceError) -> String {
+    match error {
+        ToleranceError::Blank { grade, over, .. } => {
+            format!(
+                "ISO 8062-3 gives {grade} for sizes over {over} mm only: name a finer `casting.stock.tolerance_grade`"
+            )
+        }
+        ToleranceError::Grade(_) => {
+            "ISO 8062-3 table 2 is known here up to DCTG 13, and walls take the next coarser grade".to_owned()
+        }
+        ToleranceError::Size { .. } => "the casting is larger than the table of ISO 8062-3 goes".to_owned(),
     }
 }
 

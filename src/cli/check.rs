@@ -10,6 +10,7 @@ use serde_json::Value;
 use super::files::Hold;
 use super::working::Working;
 use super::{Exit, colour, complain, files, say};
+use crate::cautions;
 use crate::checks::{self, Checks, Feeding, Histogram, Verdict};
 use crate::design::{Design, Form};
 use crate::export::maps::{self, CastingMap};
@@ -97,6 +98,7 @@ impl Check {
         if let Some(walls) = &walls {
             say(&report::histogram(walls));
         }
+        say(&format!("\n{}{}", report::not_computed(), cautions::lines(&cautions::of_check(&design))));
         Ok(ended(&found))
     }
 }
@@ -164,6 +166,7 @@ impl Check {
         if let Some(path) = &self.json {
             let mut figures = report::figures(&found, walls.as_ref());
             figures["part"] = product.design().name().into();
+            figures["cautions"] = cautions::of_check(product.design()).into();
             figures["feeding"] = advised.as_ref().map_or(Value::Null, feeding::figures);
             files.push((path, format!("{figures:#}\n").into_bytes()));
         }

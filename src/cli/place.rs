@@ -6,6 +6,7 @@ use clap::Args;
 
 use super::files::Hold;
 use super::{Exit, complain, files, say};
+use crate::cautions;
 use crate::design::Design;
 use crate::finding::Scope;
 use crate::params::{self, Source};
@@ -84,6 +85,7 @@ impl Place {
             say("\n");
             say(&report::weld_up(&plan, design.units()));
         }
+        say(&format!("\n{}", cautions::lines(&cautions::of_place(self.weld_up))));
         Ok(Exit::Done)
     }
 

@@ -9,6 +9,7 @@ use serde_json::Value;
 use super::files::{test_targets, write};
 use super::working::Working;
 use super::{Exit, colour, complain, say};
+use crate::cautions;
 use crate::checks::{self, Limits, Part, Verdict};
 use crate::design::{Design, Form};
 use crate::export::form_files::{FileSettings, FormFiles, FormFilesError, Seconds, form_files};
@@ -187,6 +188,8 @@ fn written(product: &Product, order: &Order, made: &[FormFiles], times: &Times) 
         say(&format!("  {}  {}\n", path.display(), size(bytes.len())));
     }
     say(&taken(times, &finished, sheets, made.iter().filter(|m| m.form != Form::Finished).count()));
+    let forms: Vec<Form> = made.iter().map(|m| m.form).collect();
+    say(&cautions::lines(&cautions::of_build(&forms)));
     Ok(())
 }
 

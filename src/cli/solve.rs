@@ -6,6 +6,7 @@ use clap::Args;
 
 use super::sweep::plan;
 use super::{Exit, complain, say};
+use crate::cautions;
 use crate::params::vary::KeyPath;
 use crate::sweep::axis::{Axis, AxisValues, Link};
 use crate::sweep::plan::Plan;
@@ -82,6 +83,7 @@ impl Solve {
                 None => return Err(bad("an internal error ended the search")),
             }
         }
+        say(&cautions::lines(&cautions::of_solve()));
         Ok(Exit::Done)
     }
 

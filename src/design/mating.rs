@@ -7,8 +7,8 @@ use crate::standards::slip_yoke::{Driveline, Guide};
 use crate::units::{Deg, Mm};
 
 pub use crate::params::schema::{
-    Axle, BushingPart, Donor, GearsPart, HardPoints, Instrument, Plain, Propshaft, PulseWheel, RailPart,
-    RegisterMate, SealPart, Suspension, Tolerances, YokePart,
+    Axle, BushingPart, Donor, Fasteners, GearsPart, HardPoints, Instrument, Loads, Oil, Plain, Propshaft,
+    PulseWheel, RailPart, RegisterMate, SealPart, Suspension, Tolerances, YokePart,
 };
 
 /// Parts that work in the housing; those that the file leaves out are absent.
@@ -32,6 +32,10 @@ pub struct Mating {
     pub pulse_wheel: Option<PulseWheel>,
     /// Position errors.
     pub tolerances: Option<Tolerances>,
+    /// The oil.
+    pub oil: Option<Oil>,
+    /// Bolts into the housing and through its gearbox face.
+    pub fasteners: Option<Fasteners>,
 }
 
 /// The vehicle; values that the file leaves out are absent.
@@ -45,6 +49,8 @@ pub struct Vehicle {
     pub propshaft: Option<Propshaft>,
     /// The rear axle's travel.
     pub suspension: Option<Suspension>,
+    /// What the housing must bear.
+    pub loads: Option<Loads>,
     /// Hard points.
     pub hard_points: Option<HardPoints>,
     /// The old housing.
@@ -65,6 +71,8 @@ impl Mating {
             speedometer: raw.speedometer.as_ref().and_then(schema::GearsPartKeys::values),
             pulse_wheel: raw.pulse_wheel.as_ref().and_then(schema::PulseWheelKeys::values),
             tolerances: raw.tolerances.as_ref().and_then(schema::TolerancesKeys::values),
+            oil: raw.oil.as_ref().and_then(schema::OilKeys::values),
+            fasteners: raw.fasteners.values(),
         }
     }
 }
@@ -76,6 +84,7 @@ impl Vehicle {
             instrument: raw.instrument.as_ref().and_then(schema::InstrumentKeys::values),
             propshaft: raw.propshaft.as_ref().and_then(schema::PropshaftKeys::values),
             suspension: raw.suspension.as_ref().and_then(schema::SuspensionKeys::values),
+            loads: raw.loads.as_ref().and_then(schema::LoadsKeys::values),
             hard_points: raw.hard_points.as_ref().and_then(schema::HardPointsKeys::values),
             donor: raw.donor.as_ref().and_then(schema::DonorKeys::values),
             donor_plain: raw.donor_plain.items.iter().filter_map(schema::PlainKeys::values).collect(),

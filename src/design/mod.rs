@@ -60,8 +60,8 @@ pub use flange_gussets::{FlangeGusset, Relief};
 pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
 pub use keep_clear::Turning;
 pub use mating::{
-    Axle, BushingPart, Donor, GearsPart, HardPoints, Instrument, Mating, Plain, Propshaft, PulseWheel,
-    RailPart, RegisterMate, SealPart, Suspension, Tolerances, Vehicle, YokePart,
+    Axle, BushingPart, Donor, Fasteners, GearsPart, HardPoints, Instrument, Loads, Mating, Oil, Plain,
+    Propshaft, PulseWheel, RailPart, RegisterMate, SealPart, Suspension, Tolerances, Vehicle, YokePart,
 };
 pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
 pub use pad_face::PadFace;

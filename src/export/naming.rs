@@ -3,8 +3,9 @@
 use sha2::{Digest, Sha256};
 
 use super::paint;
+use crate::cautions;
 use crate::design::{Design, Form};
-use crate::forms::{self, PROVES_GEOMETRY_ONLY};
+use crate::forms;
 use solidwright::export::Metadata;
 use solidwright::export::step::StepInfo;
 use solidwright::geometry::Stretch;
@@ -116,24 +117,18 @@ impl Naming<'_> {
 
     /// The form's title.
     pub(super) fn title(&self) -> String {
-        format!("{}, {}", forms::title(self.design), self.form.name())
+        format!("{}, {}: {}", forms::title(self.design), self.form.name(), cautions::short(self.form))
     }
 
     fn caution(&self) -> &'static str {
-        if self.form == Form::TrialPrint {
-            PROVES_GEOMETRY_ONLY
-        } else {
-            "Driveline part: not certified; have the design checked by a licensed engineer before it is used."
-        }
+        cautions::in_file(self.form)
     }
 
     /// The header of an STL file.
     pub(super) fn header(&self) -> String {
         let start = |digits: usize| self.hash.get(..digits).unwrap_or(self.hash);
-        if self.form == Form::TrialPrint {
-            return format!("tailpattern trial print: proves geometry only; sha256 {}", start(20));
-        }
-        format!("tailpattern {} sha256 {}", self.form.name(), start(40))
+        // The whole takes 80 bytes.
+        format!("tailpattern {}: {}; sha256 {}", self.form.name(), cautions::short(self.form), start(20))
     }
 
     /// The name of a piece in a file that holds it alone: the finished part's is the design's.

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::columns::{self, Align};
-use crate::checks::{Checks, Histogram, Measurement, NotChecked, Sense, Unit, Verdict};
+use crate::checks::{Checks, Histogram, Measurement, NotChecked, NotComputed, Sense, Unit, Verdict};
 use crate::units::{Mm, Units};
 use crate::words::{self, counted};
 use solidwright::geometry::P3;
@@ -210,6 +210,11 @@ fn place(p: P3, units: Units) -> String {
     }
 }
 
+/// What no check computes, in one line.
+pub fn not_computed() -> String {
+    format!("not computed: {}\n", NotComputed::ALL.map(NotComputed::words).join("; "))
+}
+
 /// Shares of the surface by wall thickness, as bars.
 pub fn histogram(h: &Histogram) -> String {
     let mut out = String::from("wall thickness over the surface, share\n  thickness   by ray   by ball\n");
@@ -245,6 +250,7 @@ pub fn figures(checks: &Checks, walls: Option<&Histogram>) -> Value {
             "faces": c.faces,
             "undercuts": c.undercuts.iter().map(super::moulding::undercut).collect::<Vec<_>>(),
             "hint": c.hint,
+            "same_as": c.same_as,
         })
     };
     json!({
@@ -253,6 +259,7 @@ pub fn figures(checks: &Checks, walls: Option<&Histogram>) -> Value {
             .map(|n| json!({ "check": n.check, "because": n.because })).collect::<Vec<_>>(),
         "program_faults": checks.program_faults.iter()
             .map(|f| json!({ "check": f.check, "what": f.what, "because": f.because })).collect::<Vec<_>>(),
+        "not_computed": NotComputed::ALL.map(NotComputed::words),
         "sums": super::driveline_report::figures(&checks.driveline),
         "fail": checks.count(Verdict::Fail),
         "warn": checks.count(Verdict::Warn),

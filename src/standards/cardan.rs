@@ -53,6 +53,8 @@ mod tests {
     use super::*;
 
     /// Between joints in one plane and in planes square to each other: the sum of two phasors of second order.
+    ///
+    /// Derived, no outside value.
     #[test]
     fn turned_joints_lie_between_in_phase_and_out_of_phase() {
         let (a, b) = (Deg::new(3.0), Deg::new(2.0));

@@ -173,6 +173,7 @@ mod tests {
         assert_eq!(zone(10.0, Dctg::G13), Err(blank), "no value");
     }
 
+    /// No outside value: a property of the table itself.
     #[test]
     fn each_row_holds_its_upper_end_and_not_its_lower() {
         for pair in ZONES.windows(2) {
@@ -184,6 +185,7 @@ mod tests {
         }
     }
 
+    /// No outside value: a property of the table itself.
     #[test]
     fn zones_widen_with_size_and_with_grade() {
         for grade in Dctg::ALL {
@@ -205,6 +207,7 @@ mod tests {
         assert_eq!(wall_zone(30.0, Dctg::G13), Err(ToleranceError::Grade("14".into())), "none is coarser");
     }
 
+    /// No outside value: what is read, shown or refused.
     #[test]
     fn outside_the_table_the_range_is_told() {
         for size in [0.0, -1.0, 630.01, f64::NAN, f64::INFINITY] {
@@ -216,6 +219,7 @@ mod tests {
         assert!(tolerance(50.0, 6).is_err() && tolerance(50.0, 14).is_err(), "grades");
     }
 
+    /// No outside value: what is read, shown or refused.
     #[test]
     fn grades_are_read_and_shown() {
         for grade in Dctg::ALL {

@@ -74,6 +74,7 @@ mod tests {
         }
     }
 
+    /// No outside value: a property of the table itself.
     #[test]
     fn every_alloy_has_a_melt() {
         for alloy in ALLOYS {
@@ -82,6 +83,7 @@ mod tests {
         }
     }
 
+    /// Common practice.
     #[test]
     fn lying_prints_are_at_least_25_long() {
         near(lying_print_length(20.0), 25.0, 0.0);

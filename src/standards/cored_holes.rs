@@ -28,6 +28,7 @@ pub fn smallest_cored(wall: f64) -> f64 {
 mod tests {
     use super::*;
 
+    /// Common practice.
     #[test]
     fn the_smallest_hole_is_6_or_the_wall() {
         for (wall, smallest) in [(4.0, 6.0), (6.0, 6.0), (8.0, 8.0)] {

@@ -139,6 +139,8 @@ mod tests {
     use super::*;
 
     /// The lean is right when the teeth of both gears, as directions in space, lie along one line where they touch.
+    ///
+    /// Geometry, derived.
     #[test]
     fn teeth_lie_along_one_line_where_they_touch() {
         type V = [f64; 3];
@@ -222,6 +224,8 @@ mod tests {
     }
 
     /// At right angles and 45° the teeth slide √2 times as fast as the pitch lines move.
+    ///
+    /// Geometry, derived.
     #[test]
     fn sliding_at_right_angles() {
         near(pair([45.0, 45.0]).sliding(2.0), 2.0 * 2.0_f64.sqrt(), 1e-12);
@@ -230,6 +234,7 @@ mod tests {
         near(parallel.sliding(2.0), 0.0, 1e-12);
     }
 
+    /// No outside value: what is read, shown or refused.
     #[test]
     fn gears_that_are_none_are_told() {
         let make =

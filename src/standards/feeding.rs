@@ -135,6 +135,8 @@ mod tests {
     }
 
     /// A compact lump asks for modulus, a large one of thin walls for feed metal.
+    ///
+    /// No outside value: the rule that is told at the type.
     #[test]
     fn the_larger_demand_decides() {
         let cube = 40.0f64.powi(3);

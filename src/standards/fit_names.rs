@@ -73,6 +73,7 @@ impl FitName {
 mod tests {
     use super::*;
 
+    /// No outside value: what is read, shown or refused.
     #[test]
     fn names_of_both_standards_are_read() {
         for text in ["H7/s6", "FN2", "H8/f7", "RC4"] {
@@ -83,6 +84,8 @@ mod tests {
     }
 
     /// Machinery's Handbook, 27th ed., p. 663: FN2 of 1.875 in has 0.0008 to 0.0024 in of interference.
+    ///
+    /// ANSI B4.1, read there.
     #[test]
     fn an_inch_fit_has_its_limits() {
         let [hole, shaft] = FitName::Inch("FN2").sides(Mm::inches(1.875)).expect("tabled");

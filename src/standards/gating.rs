@@ -144,6 +144,7 @@ mod tests {
         near(mean_head(200.0, 40.0, 80.0), 190.0, 1e-12);
     }
 
+    /// Geometry, derived.
     #[test]
     fn the_narrowest_is_the_choke() {
         for (family, wanted) in

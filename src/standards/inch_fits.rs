@@ -153,6 +153,7 @@ mod tests {
         }
     }
 
+    /// Both tables as their modules name them: ISO 286 and ANSI B4.1, read; one checks the other.
     #[test]
     fn inch_and_metric_classes_lie_within_12_micrometres_of_each_other() {
         use crate::standards::limits_and_fits::FitClass;
@@ -164,6 +165,7 @@ mod tests {
         }
     }
 
+    /// No outside value: what is read, shown or refused.
     #[test]
     fn what_is_not_in_the_table_is_told() {
         assert_eq!(find("RC9", Mm::inches(2.0)), Err(InchFitError::Class("RC9".into())), "class");

@@ -103,6 +103,8 @@ mod tests {
     }
 
     /// Every tabled tolerance over 3 mm lies within a step of rounding of its formula.
+    ///
+    /// Formulas of ISO 286-1:1988, read; their multipliers from memory.
     #[test]
     fn tabled_tolerances_follow_the_formula() {
         for pair in MAIN.windows(2) {
@@ -121,6 +123,8 @@ mod tests {
     }
 
     /// Every tabled deviation over 3 mm that has a formula lies near it.
+    ///
+    /// Formulas of ISO 286-1:1988 in a reprint, read.
     #[test]
     fn tabled_deviations_follow_the_formulas() {
         for pair in MAIN.windows(2) {
@@ -140,6 +144,7 @@ mod tests {
         }
     }
 
+    /// Formulas of ISO 286-1:1988 in a reprint, read.
     #[test]
     fn tabled_deviations_of_fine_steps_follow_the_formulas() {
         for pair in FINE.windows(2) {

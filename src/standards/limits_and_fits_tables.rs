@@ -89,6 +89,7 @@ pub(super) static FINE: [FineStep; 24] = [
 mod tests {
     use super::*;
 
+    /// No outside value: a property of the table itself.
     #[test]
     fn steps_follow_each_other() {
         assert!(MAIN.windows(2).all(|w| w[0].end < w[1].end), "main steps");
@@ -99,6 +100,7 @@ mod tests {
         );
     }
 
+    /// No outside value: a property of the table itself.
     #[test]
     fn values_rise_with_size_and_along_the_letters() {
         for step in &MAIN {

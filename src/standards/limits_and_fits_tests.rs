@@ -142,6 +142,8 @@ fn preferred_fits_of_40_from_memory() {
 }
 
 /// The rule behind the holes' shift: a fit on the shaft basis is as tight as its twin on the hole basis.
+///
+/// ISO 286-1, from memory.
 #[test]
 fn hole_basis_and_shaft_basis_fit_alike() {
     for size in [5.0, 8.0, 15.0, 22.0, 40.0, 57.0, 72.0, 100.0, 170.0, 240.0, 350.0, 480.0] {
@@ -157,6 +159,7 @@ fn hole_basis_and_shaft_basis_fit_alike() {
     }
 }
 
+/// Definitions of ISO 286-1, from memory.
 #[test]
 fn kinds_of_fit() {
     let kind =
@@ -166,6 +169,7 @@ fn kinds_of_fit() {
     assert_eq!(kind("H7/s6"), FitKind::Interference, "always tight");
 }
 
+/// No outside value: a property of the table itself.
 #[test]
 fn zones_are_as_wide_as_their_grade() {
     for side in [Side::Hole, Side::Shaft] {
@@ -180,6 +184,7 @@ fn zones_are_as_wide_as_their_grade() {
     }
 }
 
+/// No outside value: what is read, shown or refused.
 #[test]
 fn classes_are_read_and_shown() {
     for text in ["H7", "JS6", "js6", "s6", "C11", "u13"] {
@@ -195,6 +200,7 @@ fn classes_are_read_and_shown() {
     assert_eq!(" H7 / s6 ".parse::<FitClass>().map(|f| f.to_string()), Ok("H7/s6".into()), "blanks");
 }
 
+/// No outside value: what is read, shown or refused.
 #[test]
 fn outside_the_tables_the_range_is_told() {
     let class: ToleranceClass = "H7".parse().expect("a class");

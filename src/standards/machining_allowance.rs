@@ -93,6 +93,7 @@ pub fn allowance(largest: f64, grade: AllowanceGrade) -> Result<f64, AllowanceEr
 mod tests {
     use super::*;
 
+    /// No outside value: a property of the table itself.
     #[test]
     fn allowances_rise_with_size_and_with_grade() {
         for pair in ALLOWANCES.windows(2) {
@@ -105,6 +106,7 @@ mod tests {
         assert_eq!(allowance(63.01, AllowanceGrade::G), Ok(1.4), "the next row");
     }
 
+    /// No outside value: what is read, shown or refused.
     #[test]
     fn what_cannot_be_is_told_with_its_range() {
         let say = |r: Result<f64, AllowanceError>| r.expect_err("outside").to_string();
@@ -114,6 +116,7 @@ mod tests {
         }
     }
 
+    /// No outside value: what is read, shown or refused.
     #[test]
     fn grades_are_read_and_shown() {
         for grade in AllowanceGrade::ALL {

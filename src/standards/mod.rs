@@ -25,11 +25,17 @@ mod limits_and_fits_formulas;
 mod limits_and_fits_tables;
 
 pub mod mating_materials;
+pub mod plain_bearing;
 pub mod press_fit;
 
 pub mod lip_seal;
+pub mod oil;
 pub mod seals;
 
+pub mod worked;
+
+pub mod bolt_group;
+pub mod bolt_strength;
 pub mod bolts;
 pub mod drills;
 pub mod thread_engagement;

@@ -51,6 +51,8 @@ mod tests {
     use super::*;
 
     /// Rayleigh's distribution: n holes all go in with `(1 - exp(-r² / 2 s²))^n`.
+    ///
+    /// Textbook.
     #[test]
     fn shares_are_rayleighs() {
         let trials = 200_000;
@@ -67,6 +69,8 @@ mod tests {
     }
 
     /// With true holes only the play counts: within a disc of half the play, the share beyond the room is one of areas.
+    ///
+    /// Geometry, derived.
     #[test]
     fn play_alone_is_a_disc() {
         let pattern = Pattern { rooms: vec![Mm::new(0.3)], zones: [Mm::new(1e-9); 2], play: Mm::new(0.5) };

@@ -148,6 +148,7 @@ mod tests {
         near(drawn_length(100.0, 0.007), 100.705, 5e-4);
     }
 
+    /// No outside value: a property of the table itself.
     #[test]
     fn oversize_falls_with_the_diameter() {
         let all: Vec<f64> = (1..60).map(|d| hole_oversize(f64::from(d))).collect();
@@ -171,6 +172,7 @@ mod tests {
         }
     }
 
+    /// No outside value: what is read, shown or refused.
     #[test]
     fn defaults_lie_in_their_ranges() {
         let inside = |[default, least, most]: [f64; 3]| least <= default && default <= most;
@@ -180,6 +182,7 @@ mod tests {
         }
     }
 
+    /// No outside value: what is read, shown or refused.
     #[test]
     fn what_cannot_be_is_told_with_its_range() {
         let text = drawn_length(100.0, 0.7).expect_err("percent for a share").to_string();

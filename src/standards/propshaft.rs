@@ -61,6 +61,11 @@ impl Tube {
         Ok(30.0 / PI * (1000.0 * PI / l).powi(2) * (e * 1e6 / rho * gyration).sqrt())
     }
 
+    /// Area of its section, mm².
+    pub fn area(&self) -> f64 {
+        0.25 * PI * (self.outside.powi(2) - self.inside.powi(2))
+    }
+
     /// Shear stress at the outside under a torque in newton metres: `16 T D / (π (D⁴ − d⁴))` (textbook). For a yoke's
     /// barrel, the inside is the spline's major diameter.
     pub fn torsion(&self, torque: f64) -> MPa {
@@ -174,6 +179,7 @@ mod tests {
         near(rod.torsion(1000.0).get(), 40.744, 5e-4);
     }
 
+    /// No outside value: what is read, shown or refused.
     #[test]
     fn no_tube_is_told() {
         for (outside, wall) in [(76.2, 0.0), (76.2, 39.0), (0.0, 0.0), (f64::NAN, 1.0)] {

@@ -22,6 +22,7 @@ pub fn counterbore_depth(seal_width: Mm) -> Mm {
 mod tests {
     use super::*;
 
+    /// ISO 6194-1, from memory.
     #[test]
     fn a_10_mm_seal_asks_for_10_9() {
         assert!((counterbore_depth(Mm::new(10.0)).get() - 10.9).abs() < 1e-12, "b + 0.9");

@@ -117,7 +117,7 @@ impl Driveline {
 pub const ENGAGEMENT: [f64; 2] = [1.0, 1.5];
 
 /// Distance of the yoke from its bottomed place at ride height, range: 3/4 to 1 in (practice).
-pub const STAND_OFF: [Mm; 2] = [Mm::new(20.0), Mm::new(25.0)];
+pub const STAND_OFF: [Mm; 2] = [Mm::inches(0.75), Mm::inches(1.0)];
 
 /// Least distance left at full bump, tolerances taken off (practice).
 pub const BUMP_RESERVE: Mm = Mm::new(6.0);
@@ -184,6 +184,8 @@ mod tests {
     }
 
     /// On the way to 75 mm of bump the shaft passes the axis at 60 mm: there the yoke stands farther in than at the end.
+    ///
+    /// Geometry, by hand.
     #[test]
     fn the_range_holds_the_turning_point() {
         let range = line(Guide::Vertical).plunge_range(Mm::new(-75.0), Mm::new(75.0)).expect("reaches");
@@ -201,6 +203,7 @@ mod tests {
         }
     }
 
+    /// No outside value: what is read, shown or refused.
     #[test]
     fn what_does_not_reach_is_told() {
         assert!(
@@ -211,6 +214,7 @@ mod tests {
         assert!(line(Guide::Vertical).plunge(Mm::new(f64::NAN)).is_err(), "no number");
     }
 
+    /// Geometry, by hand.
     #[test]
     fn engagement_cover_and_margins() {
         let range = [Mm::new(-6.0), Mm::new(10.0)];

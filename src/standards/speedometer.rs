@@ -180,6 +180,7 @@ mod tests {
         near(jis.driven_wanted(8), 22.588, 5e-4);
     }
 
+    /// No outside value: an order.
     #[test]
     fn nearest_pairs_come_first() {
         let us = drive(776.0, PerMile::US);
@@ -215,6 +216,7 @@ mod tests {
         near(greatest, 114.0, 1e-9);
     }
 
+    /// No outside value: what is read, shown or refused.
     #[test]
     fn what_makes_no_drive_is_told() {
         assert_eq!(Drive::new(0.0, 776.0, PerMile::US), Err(SpeedometerError::NotAbove), "axle");

@@ -222,6 +222,7 @@ mod tests {
         near(stack.middle(), 0.0, 1e-12);
     }
 
+    /// No outside value: shares of a whole.
     #[test]
     fn shares_add_up() {
         let parts = chain(Spread::Uniform).contributions();
@@ -246,6 +247,7 @@ mod tests {
         near(stack.limits()[1], 0.07, 1e-12);
     }
 
+    /// By hand.
     #[test]
     fn a_lopsided_tolerance_moves_the_middle() {
         let parts = vec![
@@ -257,6 +259,7 @@ mod tests {
         near(stack.limits()[1], 40.4, 1e-9);
     }
 
+    /// No outside value: what is read, shown or refused.
     #[test]
     fn unsound_chains_are_told() {
         let say = |d: Dimension| Stack::new(vec![d]).expect_err("unsound").to_string();

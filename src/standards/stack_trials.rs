@@ -158,6 +158,8 @@ mod tests {
     }
 
     /// The chain of T5.3 with three standard deviations on its limits: 0.27 % fall outside 0.25.
+    ///
+    /// The normal distribution, textbook.
     #[test]
     fn t5_3_trials_find_the_normal_reject_rate() {
         let found = run(&chain(Spread::Normal { capability: 1.0 }), &trials(400_000)).expect("runs");
@@ -167,6 +169,7 @@ mod tests {
         assert!(found.mean.abs() < Mm::new(6e-4), "{found:?}");
     }
 
+    /// Textbook deviations of the normal, uniform and triangular distribution.
     #[test]
     fn trials_agree_with_the_sums_of_each_spread() {
         for spread in [Spread::Normal { capability: 1.33 }, Spread::Uniform, Spread::Triangular] {
@@ -185,6 +188,7 @@ mod tests {
         }
     }
 
+    /// No outside value: the same figures each time.
     #[test]
     fn figures_are_the_same_on_any_number_of_threads() {
         let stack = chain(Spread::Triangular);
@@ -200,6 +204,7 @@ mod tests {
         assert_ne!(other.mean, one.mean, "another seed");
     }
 
+    /// No outside value: what is read, shown or refused.
     #[test]
     fn the_number_of_trials_has_limits() {
         let stack = chain(Spread::Uniform);

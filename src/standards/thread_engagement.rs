@@ -125,6 +125,8 @@ mod tests {
     }
 
     /// The stripping rule bears the shop rule out: class 8.8 to its strength asks for 1.5 to 2 diameters of 356-T6.
+    ///
+    /// Shop rule: common practice; limits of size from memory.
     #[test]
     fn the_shop_rule_holds_for_coarse_threads() {
         for name in ["M6", "M8", "M10", "M12"] {
@@ -137,6 +139,7 @@ mod tests {
         }
     }
 
+    /// Pitch diameter d − 0.6495 P: ISO 724, geometry.
     #[test]
     fn limits_lie_within_their_thread() {
         for thread in THREADS {
@@ -157,6 +160,7 @@ mod tests {
         assert!(engagement(&odd, 1.0, MPa::new(1.0)).is_err(), "no limits");
     }
 
+    /// Common practice.
     #[test]
     fn a_blind_hole_is_deeper_than_its_thread() {
         let [tapped, drilled] = blind_hole(thread("M10"), Mm::new(18.0));

@@ -120,6 +120,7 @@ mod tests {
         assert!((thread("M8").share(Mm::new(6.8)) - 0.74).abs() < 0.005, "M8");
     }
 
+    /// Machinery's Handbook's formula, read; the range is common practice.
     #[test]
     fn tapping_drill_leaves_60_to_85_percent_of_the_thread() {
         // Thread share = (d - drill) / (1.299 P), Machinery's Handbook.
@@ -134,6 +135,7 @@ mod tests {
         );
     }
 
+    /// No outside value: a property of the table itself.
     #[test]
     fn clearance_hole_clears_the_screw() {
         for thread in THREADS {

@@ -3,6 +3,7 @@
 
 mod any_text;
 mod build;
+mod cautions;
 mod check;
 mod describe;
 #[path = "../common/edit.rs"]
@@ -15,6 +16,7 @@ mod readme;
 mod rejects;
 mod scope;
 mod sheets;
+mod sources_told;
 mod sweep;
 
 use std::path::{Path, PathBuf};

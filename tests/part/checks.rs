@@ -26,7 +26,7 @@ fn without(file: &str, key: &str) -> Checks {
     checks::fits_and_driveline(&design_of(file, &[key], left))
 }
 
-fn design(file: &str, keys: &[&str]) -> Design {
+pub(crate) fn design(file: &str, keys: &[&str]) -> Design {
     let text = keys.iter().fold(text_of(file), |text, key| {
         let (path, value) = key.split_once('=').expect("path=value");
         edit::set(&text, path, value)
@@ -34,7 +34,7 @@ fn design(file: &str, keys: &[&str]) -> Design {
     design_of(file, keys, text)
 }
 
-fn checked(file: &str, keys: &[&str]) -> Checks {
+pub(crate) fn checked(file: &str, keys: &[&str]) -> Checks {
     let design = design(file, keys);
     let finished = housing::build(&design).unwrap_or_else(|e| panic!("{file} {keys:?}: {e}"));
     checks::check(&Product::new(&design, &finished), &Form::ALL)

@@ -18,6 +18,7 @@ mod defaults;
 mod demo;
 mod drawn_housings;
 mod forms;
+mod honest_limits;
 mod packs;
 mod pads;
 mod place;

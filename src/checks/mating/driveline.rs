@@ -74,7 +74,11 @@ pub(super) fn critical(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     driveline.leading();
     driveline.add("propeller shaft", "highest speed", rpm, Unit::Rpm, "by `vehicle.axle`");
     let half = half_critical_rpm(critical);
-    driveline.add(
+    let hint =
+        "keep both joints' angles small and equal, take a wider tube, or do not drive long at that speed";
+    let through = most("half the critical speed", "highest speed over it", rpm / half, Unit::One, hint);
+    out.measurements.push(at_joint(f, through.warns_by(&f.limits.half_critical), false)?);
+    out.driveline.add(
         "propeller shaft",
         "half the critical speed",
         half,

@@ -63,6 +63,10 @@ pub(super) struct MatingLimits {
     /// Share of the critical speed: greatest, careful.
     pub(super) critical: Limit,
     pub(super) critical_soft: Limit,
+    /// Share of half the critical speed.
+    pub(super) half_critical: Limit,
+    /// Least excess of the speedometer's reading, percent.
+    pub(super) reads_low: Limit,
     /// Joint angle: least.
     pub(super) joint_angle: Limit,
     /// Difference of both joints' angles.
@@ -131,13 +135,19 @@ impl MatingLimits {
             cover: own(BUSH_COVER, PRACTICE),
             lip_margin: own(LIP_MARGIN.get(), PRACTICE),
             safety: or(given.safety, 1.0, "shear yield at 0.577 of the yield strength (von Mises), textbook"),
-            safety_soft: own(2.0, PRACTICE),
+            safety_soft: own(1.25, "the shock factor is in the torque already; common practice, no source"),
             critical: or(
                 given.critical_share,
                 SPEED_SHARE[0],
                 "three quarters of the critical speed, trade rule, read",
             ),
             critical_soft: own(SPEED_SHARE[1], PRACTICE),
+            half_critical: own(1.0, "joint angles shake the tube twice a turn: SAE AE-7, from memory"),
+            reads_low: own(
+                -1.0,
+                "0.99 of true speed, SAE J2976:2022, read second-hand; UN Regulation 39, 5.3, lets no dial show too little, but \
+                 a tyre's turns are not known to 1 %: measure the vehicle's",
+            ),
             joint_angle: own(LEAST_ANGLE.get(), "the needles must turn: trade rule, read"),
             joint_difference: own(MOST_DIFFERENCE.get(), "trade rule, read; another has 1.5 deg"),
             shaft_unevenness: or(given.shaft_unevenness, MOST_INERTIAL, ae7),

@@ -24,6 +24,20 @@ fn to_register(play: &Fit, t: &Tolerances) -> Vec<Dimension> {
     ]
 }
 
+/// What faces out of square do to a bore at a distance from the gearbox face: each tilts the housing by its zone over the
+/// width of the face, either way.
+fn tilts(f: &Facts<'_>, t: &Tolerances, station: Mm) -> [Dimension; 2] {
+    let face = f.design.gearbox_face();
+    let bolts = face.bolt_holes().iter().map(|hole| Mm::new(2.0 * hole.y().get().hypot(hole.z().get())));
+    let width = bolts.fold(face.flange_diameter(), Mm::max);
+    let lever = station.get().abs() / width.get();
+    [
+        ("housing's face out of square", t.face_squareness),
+        ("gearbox's face out of square", t.gearbox_squareness),
+    ]
+    .map(|(name, zone)| Dimension::between(name, lever, [-zone, zone]))
+}
+
 /// Errors of line-up of all bores, in one direction: worst case, root sum of squares, trials, shares.
 pub(super) fn bores(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let (play, t) = (play(f)?, f.tolerances()?);
@@ -46,7 +60,10 @@ pub(super) fn bores(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
             let place = P3::new(rail.bore_from().get(), rail.y().get(), rail.z().get());
             (
                 "shift rail",
-                vec![Dimension::coaxiality("rail's bore about its true place", t.rail_bore)],
+                vec![
+                    Dimension::coaxiality("rail's bore about its true place", t.rail_bore),
+                    Dimension::coaxiality("rail's bore out of parallel", t.rail_parallelism),
+                ],
                 [place],
             )
         }),
@@ -58,6 +75,7 @@ pub(super) fn bores(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     for (what, own_part, place) in chains.into_iter().flatten() {
         let mut chain = to_register(&play, t);
         chain.extend(own_part);
+        chain.extend(tilts(f, t, Mm::new(place[0].x)));
         one(f, what, chain, place, out)?;
     }
     Ok(())

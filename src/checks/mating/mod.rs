@@ -8,13 +8,16 @@ mod driveline;
 mod flange;
 mod limits;
 mod line_up;
+mod loads;
 mod machined;
+mod oil;
 mod places;
 mod rail;
 mod seal;
 mod speedometer;
 mod yoke;
 
+pub(super) use loads::Case;
 pub use machined::{MachinedFit, machined_fits};
 
 use limits::MatingLimits;
@@ -22,8 +25,8 @@ use limits::MatingLimits;
 use super::driveline_report::Table;
 use super::{Checks, Limit, Measurement, Sense, Unit};
 use crate::design::{
-    Axle, BushingPart, Design, GearsPart, HardPoints, Instrument, Mating, Propshaft, PulseWheel, RailPart,
-    RegisterMate, SealPart, Suspension, Tolerances, Vehicle, YokePart,
+    Axle, BushingPart, Design, Fasteners, GearsPart, HardPoints, Instrument, Loads, Mating, Oil, Propshaft,
+    PulseWheel, RailPart, RegisterMate, SealPart, Suspension, Tolerances, Vehicle, YokePart,
 };
 use crate::finding::{Finding, Hindrance};
 use crate::standards::limits_and_fits::Fit;
@@ -52,13 +55,19 @@ pub fn line_up_limit(design: &Design) -> Limit {
     MatingLimits::of(design).line_up
 }
 
+/// The load cases of the mount.
+///
+/// # Errors
+/// The key that is missing.
+pub(super) fn load_cases(design: &Design) -> Result<Vec<Case>, String> {
+    loads::cases(&Facts::of(design))
+}
+
 pub(super) fn check(design: &Design, out: &mut Checks) {
-    let (mating, vehicle) = (design.mating(), design.vehicle());
-    let against: Vec<_> = design.against_fits().collect();
-    for finding in &against {
+    let facts = Facts::of(design);
+    for finding in &facts.against {
         out.cannot(TOGETHER, finding.subject(), Hindrance::Design(finding.in_a_line()));
     }
-    let facts = Facts { design, mating, vehicle, limits: MatingLimits::of(design), against };
     for (what, calculation) in CALCULATIONS {
         if let Err(because) = calculation(&facts, out) {
             out.not(what, because);
@@ -75,10 +84,12 @@ const CALCULATIONS: &[(&str, Calculation)] = &[
     ("bushing when hot", bushing::hot),
     ("running clearance of the yoke", bushing::running),
     ("running clearance when hot", bushing::running_hot),
+    ("bushing and yoke when cold", bushing::cold),
     ("fit of the register", flange::register),
     ("bolts around the shaft", flange::spacing),
     ("press and depth of the seal", seal::press),
     ("speed of the seal's lip", seal::speed),
+    ("oil's temperature at the seal's lip", seal::heat),
     ("offset and runout under the seal", seal::offset),
     ("spline of the yoke", yoke::engagement),
     ("way of the yoke inwards", yoke::bottoming),
@@ -96,6 +107,12 @@ const CALCULATIONS: &[(&str, Calculation)] = &[
     ("pulse sender and its tooth wheel", speedometer::wheel),
     ("line-up of bores", line_up::bores),
     ("bolt pattern", flange::bolts),
+    ("pressure under bolt heads", loads::tightened),
+    ("load on the mount", loads::mount),
+    ("load on the gearbox face", loads::face),
+    ("load on the bushing", loads::bushing),
+    ("oil in the housing", oil::level),
+    ("breather above the oil", oil::breather),
     ("length of the shift rail", rail::length),
     ("shift rail in its bore", rail::bore),
     ("vehicle's hard points", places::moves),
@@ -135,13 +152,23 @@ parts! {
         rail RailPart "mating.rail",
         speedometer GearsPart "mating.speedometer",
         pulse_wheel PulseWheel "mating.pulse_wheel",
-        tolerances Tolerances "mating.tolerances",;
+        tolerances Tolerances "mating.tolerances",
+        fasteners Fasteners "mating.fasteners",;
     vehicle:
         axle Axle "vehicle.axle",
         instrument Instrument "vehicle.instrument",
         propshaft Propshaft "vehicle.propshaft",
         suspension Suspension "vehicle.suspension",
+        loads Loads "vehicle.loads",
         hard_points HardPoints "vehicle.hard_points",;
+}
+
+impl<'a> Facts<'a> {
+    fn of(design: &'a Design) -> Self {
+        let (mating, vehicle) = (design.mating(), design.vehicle());
+        let against = design.against_fits().collect();
+        Facts { design, mating, vehicle, limits: MatingLimits::of(design), against }
+    }
 }
 
 impl Facts<'_> {
@@ -150,6 +177,11 @@ impl Facts<'_> {
         let within =
             |f: &&&Finding| f.subject().strip_prefix(section).is_some_and(|rest| rest.starts_with('.'));
         self.against.iter().find(within).map_or(Ok(()), |f| Err(f.in_a_line()))
+    }
+
+    fn oil_level(&self) -> Result<&Oil, String> {
+        self.sound("mating.oil")?;
+        need(self.mating.oil.as_ref(), "mating.oil")
     }
 
     fn oil(&self) -> Result<f64, String> {

@@ -115,11 +115,26 @@ pub(super) fn speed(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     Ok(())
 }
 
-/// Static offset, runout, and both.
+/// Whether the lip's rubber stands the oil's temperature.
+pub(super) fn heat(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
+    let (seal, oil) = (f.seal()?, f.oil()?);
+    let hint = "choose a lip for this heat, such as fkm, or keep the oil cooler";
+    let limit = own(
+        seal.lip.hottest_oil(),
+        "mineral gear oil, guides of seal makers, from memory, ten degrees more or less",
+    );
+    let hot = most("oil's temperature at the seal's lip", "highest", oil, Unit::Celsius, hint);
+    out.measurements.push(placed(f, hot.fails_by(&limit)));
+    Ok(())
+}
+
+/// Static offset, runout, and both, with the oil hot.
 pub(super) fn offset(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let seal = f.seal()?;
     let tolerances = f.tolerances()?;
-    let offset = yoke_offset(tolerances.seal_bore, f.running()?.greatest_clearance);
+    // The barrel lies lowest where its clearance is greatest: in the hot bushing.
+    let [_, clearance] = super::bushing::range_at(f, f.oil()?)?;
+    let offset = yoke_offset(tolerances.seal_bore, clearance);
     let hint =
         "bore seat and counterbore at one setting, choose a closer running fit, or grind the barrel truer";
     for (what, value, limit) in [

@@ -138,6 +138,7 @@ pub(super) fn strength(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
         let checked = checked.fails_by(&f.limits.safety).warns_too_by(&f.limits.safety_soft);
         out.measurements.push(at(checked, yoke.front));
     };
+    let torque = torque * yoke.shock_factor;
     let [stress, factor] = barrel_safety(yoke.barrel_diameter, major, torque, yields)?;
     push("barrel over the spline", factor);
     let driveline = &mut out.driveline;
@@ -146,7 +147,7 @@ pub(super) fn strength(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
         "shear of the barrel",
         stress,
         Unit::MPa,
-        format!("{torque} N m, spline's major diameter as bore"),
+        format!("{torque:.0} N m with the shock factor, spline's major diameter as bore"),
     );
     driveline.add(
         "yoke",
@@ -194,6 +195,7 @@ pub(super) fn choices(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let yoke = f.yoke()?;
     let (major, torque) =
         (need(yoke.spline_major, "mating.yoke.spline_major")?, need(yoke.torque, "mating.yoke.torque")?);
+    let torque = torque * yoke.shock_factor;
     let yields = need(yoke.yield_strength, "mating.yoke.yield_strength")?;
     let rpm = f.output_rpm()?;
     let seat = f.design.tail().bushing();

@@ -6,6 +6,7 @@ use crate::finding::{Code, Finding, Scope};
 use crate::params::Origin;
 use crate::params::kinds::HoleSize;
 use crate::params::schema::{File, FlangeKind, RegisterKind};
+use crate::standards::bolts::{EDGE_DISTANCE, EDGE_SOURCE};
 use crate::units::Mm;
 
 const NONE: Code = Code::new("D001", "no bolt holes");
@@ -19,9 +20,6 @@ const SPOT_DEEP: Code = Code::new("D008", "spot face through the flange");
 
 pub(super) const CODES: &[Code] =
     &[NONE, OFF_FLANGE, NEAR_EDGE, INTO_REGISTER, OVERLAP, SPOT_INTO_SHELL, SPOT_SMALL, SPOT_DEEP];
-
-/// Edge distance of a hole in screw diameters, shop practice.
-const EDGE_DIAMETERS: f64 = 1.5;
 
 pub(super) fn check(file: &File, out: &mut Verdicts) {
     let face = &file.gearbox_face;
@@ -61,7 +59,8 @@ fn on_flange(file: &File, placed: &PlacedHole, out: &Verdicts) -> Vec<Finding> {
             HoleSize::Diameter(diameter) => diameter,
         };
         // The limit of the check of the same distance.
-        let diameters = file.limits.edge_distance.get().unwrap_or(EDGE_DIAMETERS);
+        let given = file.limits.edge_distance.get().map(|diameters| screw * diameters);
+        let wanted = given.unwrap_or(hole.diameter() * EDGE_DISTANCE);
         let beside = file.gearbox_face.flange.diameter.place();
         if !above(flange, reach + radius) {
             let message = format!(
@@ -77,15 +76,15 @@ fn on_flange(file: &File, placed: &PlacedHole, out: &Verdicts) -> Vec<Finding> {
                     .because("the hole would be open at the rim")
                     .hint("enlarge `gearbox_face.flange.diameter` or move the hole inwards"),
             );
-        } else if above(screw * diameters, flange - reach) {
+        } else if above(wanted, flange - reach) {
             let message = format!("{} lies {} from the flange's edge", hole.name(), out.mm(flange - reach));
             findings.push(
                 Finding::error(NEAR_EDGE, &placed.path, message)
                     .at(placed.place)
                     .beside(beside, "the flange's diameter")
-                    .allowed(format!("{} or more", out.mm(screw * diameters)))
-                    .because(format!("the rim cracks when a hole is closer than {diameters} screw diameters"))
-                    .from_source("common practice"),
+                    .allowed(format!("{} or more", out.mm(wanted)))
+                    .because("the rim cracks when a hole is closer")
+                    .from_source(EDGE_SOURCE),
             );
         }
     }

@@ -6,6 +6,7 @@ use crate::design::pads::{PlacedPosition, Position, Rectangle, placed, rectangle
 use crate::finding::{Code, Finding, Scope};
 use crate::params::Origin;
 use crate::params::schema::{File, RawMountPad, RawPadHoles, RawShiftBoxPad};
+use crate::standards::bolts::{EDGE_DISTANCE, EDGE_SOURCE};
 use crate::standards::threads::Thread;
 use crate::units::Mm;
 
@@ -21,15 +22,12 @@ const THIN_FLOOR: Code = Code::new("D057", "thin floor under a blind hole").abou
 pub(super) const CODES: &[Code] =
     &[NONE, OFF_PAD, NEAR_EDGE, INTO_OPENING, OVERLAP, SHALLOW_DRILL, INTO_CAVITY, THIN_FLOOR];
 
-/// Edge distance of a tapped hole in screw diameters, shop practice.
-const EDGE_DIAMETERS: f64 = 1.5;
-
 /// Metal between a blind hole and the cavity below which oil may weep through, shop practice.
 const FLOOR: Mm = Mm::new(3.0);
 
 pub(super) fn check(file: &File, out: &mut Verdicts) {
     // The limit of the check of the same distance.
-    let diameters = file.limits.edge_distance.get().unwrap_or(EDGE_DIAMETERS);
+    let diameters = file.limits.edge_distance.get().unwrap_or(EDGE_DISTANCE);
     if let Some(pad) = &file.shift_box_pad
         && let Some(holes) = &pad.holes
     {
@@ -125,7 +123,7 @@ fn edge(
         .at(place)
         .allowed(format!("{} or more", out.mm(wanted)))
         .because(format!("the edge cracks when a thread is closer than {diameters} screw diameters"))
-        .from_source("common practice")
+        .from_source(EDGE_SOURCE)
     })
 }
 

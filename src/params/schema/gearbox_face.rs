@@ -113,7 +113,7 @@ impl Section for Lug {
                 .value(Length(range(6.0, 80.0, "smaller holds no bolt, larger is a disc")), "18.0")
                 .or_derive(
                     "1.6 x the largest hole, or its spot face's radius + 1 mm, whichever is larger",
-                    "the rim cracks when a hole is closer than 1.5 screw diameters",
+                    "the rim cracks when a hole is close to it",
                     PRACTICE,
                 ),
             root_width: s

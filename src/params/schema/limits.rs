@@ -27,7 +27,8 @@ section! {
         floor: Mm = |k| k.value(Length(WALL), "2").optional();
         /// Least thickness at an edge where two faces meet.
         thin_edge: Mm = |k| k.value(Length(ROOM), "1").optional();
-        /// Least depth of full thread, in diameters of the thread.
+        /// Least depth of full thread, in diameters of the thread; if left out, that at which the bolt breaks before the
+        /// thread strips.
         engagement: f64 = |k| k.value(Factor(MULTIPLE), "1.5").optional();
         /// Least distance of a hole's centre from an edge, in diameters of the bolt.
         edge_distance: f64 = |k| k.value(Factor(MULTIPLE), "1.5").optional();

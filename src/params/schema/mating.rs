@@ -2,7 +2,9 @@
 //! not checked.
 
 use super::keep_clear::RawTurning;
+use super::mating_fasteners::FastenersKeys;
 use super::mating_gears::{GearsPartKeys, PulseWheelKeys, RailPartKeys, TolerancesKeys};
+use super::mating_oil::OilKeys;
 use super::section::section;
 use super::{PART_SIZE, PRACTICE, range};
 use crate::params::kinds::{Choice, Count, Factor, Fits, Flag, Length, Measure, Range};
@@ -40,6 +42,10 @@ pub struct RawMating {
     pub pulse_wheel: Option<PulseWheelKeys>,
     /// Position errors.
     pub tolerances: Option<TolerancesKeys>,
+    /// The oil.
+    pub oil: Option<OilKeys>,
+    /// Bolts into the housing and through its gearbox face.
+    pub fasteners: FastenersKeys,
 }
 
 impl Section for RawMating {
@@ -75,12 +81,20 @@ impl Section for RawMating {
                     "Position errors that machining may leave; `tolerances: {}` takes the defaults.",
                 )
                 .optional_section(),
+            oil: s.key("oil", "The oil: its level, and how far it leans.").optional_section(),
+            fasteners: s
+                .key("fasteners", "Bolts into the housing's threads and through its gearbox face.")
+                .default_section(),
         }
     }
 }
 
 const MATERIAL: Choice<&'static MatingMaterial> = Choice(&[
-    ("bronze", &mating_materials::MATING_MATERIALS[1], "solid C93200 (SAE 660)"),
+    (
+        "bronze",
+        &mating_materials::MATING_MATERIALS[1],
+        "turned from continuously cast C93200 (SAE 660, ASTM B505)",
+    ),
     ("bronze_on_steel", &mating_materials::MATING_MATERIALS[2], "wrapped strip, lead bronze on a steel back"),
     ("steel", &mating_materials::MATING_MATERIALS[0], "low-carbon steel"),
 ]);
@@ -104,12 +118,23 @@ section! {
         /// Friction while it is pressed in.
         friction: f64 = |k| k.value(Factor(range(0.02, 0.5, "oiled to dry metal")), "0.12").or_assume(
             0.12, "0.08 to 0.16 with oil", PRACTICE);
+        /// Roughness Rz of the seat, in micrometres: the press flattens its peaks, which costs interference.
+        seat_roughness: f64 = |k| k.value(Factor(ROUGH), "6").or_assume(
+            6.0, "a finely bored seat", PRACTICE);
+        /// Roughness Rz of the bushing's outside, in micrometres.
+        outside_roughness: f64 = |k| k.value(Factor(ROUGH), "3").or_assume(
+            3.0, "a finely turned bushing", PRACTICE);
+        /// Lowest temperature at which the vehicle is driven off, for fits when cold.
+        coldest: f64 = |k| k.value(Measure(&TEMPERATURE, range(-70.0, 20.0, "winters")), "-40 °C").or_assume(
+            -40.0, "the coldest start that vehicles are made for", PRACTICE);
     } optional {
         /// Fit of the bushing in its seat; if left out, a wrapped bushing has its standard outside diameter for a
         /// seat H7.
         seat_fit: FitName = |k| k.value(Fits, "H7/s6").optional();
     }
 }
+
+const ROUGH: Range = range(0.0, 100.0, "surfaces from lapped to rough turned");
 
 const RUNNING: crate::standards::limits_and_fits::FitClass = {
     use crate::standards::limits_and_fits::{FitClass, Grade, Letter, Side, ToleranceClass};
@@ -159,6 +184,9 @@ section! {
         barrel_length: Mm = |k| k.value(Length(LENGTH), "111.125").required();
         /// Station of its front end at ride height.
         front: Mm = |k| k.value(Length(STATION), "265.1125").required();
+        /// By how much the torque is exceeded when the clutch is let in with a jerk.
+        shock_factor: f64 = |k| k.value(Factor(range(1.0, 5.0, "drivelines")), "2").or_assume(
+            2.0, "a clutch let in with a jerk about doubles the torque", PRACTICE);
     } optional {
         /// Station of the part that its front end meets when it bottoms: drive gear, snap ring or bearing.
         bottoms_at: Mm = |k| k.value(Length(STATION), "283").optional();

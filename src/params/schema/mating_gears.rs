@@ -87,6 +87,12 @@ section! {
         bushing_seat: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "bored on a spigot turned true", PRACTICE);
         /// The bushing's bore, relative to its outside, or to the register when it is bored in place.
         bushing_wall: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "a bored bushing", PRACTICE);
+        /// Squareness of the housing's gearbox face to the axis of its seat, over the width of the face.
+        face_squareness: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "faced and bored at one setting", PRACTICE);
+        /// Squareness of the gearbox's rear face to its output shaft, over the width of the face.
+        gearbox_squareness: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "faced with the bearings' bores", PRACTICE);
+        /// Parallelism of the rail's bore to the shaft, over the length of the bore.
+        rail_parallelism: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "jig bored from the register", PRACTICE);
         /// The seal's counterbore, relative to the bushing's seat.
         seal_bore: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "bored at one setting with the seat", PRACTICE);
         /// The rail's bore, relative to its true position from the register.

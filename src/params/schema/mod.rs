@@ -13,7 +13,9 @@ mod housing;
 mod keep_clear;
 mod limits;
 mod mating;
+mod mating_fasteners;
 mod mating_gears;
+mod mating_oil;
 mod moulding;
 mod mount_plate;
 mod pad_hollow;
@@ -31,6 +33,7 @@ mod tail;
 mod tail_passages;
 mod trial_print;
 mod vehicle;
+mod vehicle_loads;
 
 pub use casting::{FedFeature, RawCasting};
 pub use fillets::RawFillets;
@@ -47,9 +50,11 @@ pub use mating::{
     BushingPart, BushingPartKeys, RawMating, RegisterMate, RegisterMateKeys, SealPart, SealPartKeys,
     YokePart, YokePartKeys,
 };
+pub use mating_fasteners::{Fasteners, FastenersKeys};
 pub use mating_gears::{
     GearsPart, GearsPartKeys, PulseWheel, PulseWheelKeys, RailPart, RailPartKeys, Tolerances, TolerancesKeys,
 };
+pub use mating_oil::{Oil, OilKeys};
 pub use moulding::{Contraction, RawMould, RawPrints, RawStock};
 pub use mount_plate::{RawMountPlate, RawPadSlots, RawTie, SlotDirection};
 pub use pad_hollow::{HollowOpens, LEAST_HOLLOW_WALL, RawMountHollow, RawPadHollow};
@@ -70,6 +75,7 @@ pub use vehicle::{
     Axle, AxleKeys, Instrument, InstrumentKeys, Propshaft, PropshaftKeys, RawVehicle, Suspension,
     SuspensionKeys,
 };
+pub use vehicle_loads::{Loads, LoadsKeys};
 
 use super::kinds::{Choice, Range};
 use super::parameter::{Concern, Parameter, ParameterList};

@@ -96,7 +96,11 @@ impl Section for RawStock {
             tolerance_grade: s
                 .key("tolerance_grade", "Casting tolerance grade (DCTG, ISO 8062-3).")
                 .value(Count(range(7.0, 13.0, "the grades of sand castings in the table")), "10")
-                .or_assume(10, "light metal, hand-moulded sand: 10 to 12", "ISO 8062-3, read"),
+                .or_assume(
+                    11,
+                    "a single casting or a few, moulded by hand in clay-bonded sand: 11 to 13",
+                    "draft ISO/CD 8062-2 table A.2, read",
+                ),
             cored_above: s
                 .key("cored_above", "Machined holes below this diameter are cast solid and drilled.")
                 .concerning(Concern::MouldAndCore)

@@ -3,6 +3,7 @@
 use super::hard_points::{DonorKeys, HardPointsKeys, PlainKeys};
 use super::mating::STATION;
 use super::section::section;
+use super::vehicle_loads::LoadsKeys;
 use super::{PART_SIZE, PRACTICE, range};
 use crate::params::kinds::{Angle, Choice, Count, Factor, Flag, Length, Measure, Range};
 use crate::params::parameter::ParameterList;
@@ -25,6 +26,8 @@ pub struct RawVehicle {
     pub propshaft: Option<PropshaftKeys>,
     /// The rear axle's travel.
     pub suspension: Option<SuspensionKeys>,
+    /// What the housing must bear.
+    pub loads: Option<LoadsKeys>,
     /// Hard points.
     pub hard_points: Option<HardPointsKeys>,
     /// The old housing.
@@ -42,6 +45,9 @@ impl Section for RawVehicle {
                 .key("propshaft", "The propeller shaft and the joint at its rear.")
                 .optional_section(),
             suspension: s.key("suspension", "How the rear axle moves.").optional_section(),
+            loads: s
+                .key("loads", "What the housing must bear: `loads: {carried_mass: 70}` takes the defaults for the rest.")
+                .optional_section(),
             hard_points: s
                 .key(
                     "hard_points",

@@ -1,0 +1,143 @@
+//! The joint with the gearbox: bearing pressure under the heads, separation, slip, and the gasket's least pressure.
+
+use std::f64::consts::PI;
+
+use super::super::limits::own;
+use super::super::{CheckResult, Facts, because, least, most};
+use super::{Case, FELT, JOINT, cases, clamp, worst};
+use crate::checks::{Checks, Unit};
+use crate::faces::{Feature, Role};
+use crate::standards::bolt_group::{BoltGroup, JointLoad};
+use crate::standards::bolt_strength::BoltClass;
+use crate::standards::bolts::{Bolt, of_thread};
+use crate::standards::properties::bearing_pressure;
+use crate::standards::threads::Thread;
+use solidwright::geometry::P3;
+
+/// The bolts through the gearbox face.
+struct FaceBolts {
+    thread: &'static Thread,
+    bolt: &'static Bolt,
+    class: BoltClass,
+    group: BoltGroup,
+    /// Least and greatest clamp load of each, N.
+    clamp: [f64; 2],
+}
+
+fn bolts(f: &Facts<'_>) -> Result<FaceBolts, String> {
+    let with = f.fasteners()?;
+    let holes = f.design.gearbox_face().bolt_holes();
+    let mut threads = Vec::new();
+    for hole in holes {
+        threads.push(
+            hole.size()
+                .thread()
+                .ok_or("the flange's holes are given as diameters: name their bolts (`size: M10`)")?,
+        );
+    }
+    // The smallest bolt stands for all.
+    let thread = threads.into_iter().min_by(|a, b| a.stress_area().total_cmp(&b.stress_area()));
+    let thread = thread.ok_or("the gearbox face has no bolt holes")?;
+    let places: Vec<[f64; 2]> = holes.iter().map(|h| [h.y().get(), h.z().get()]).collect();
+    let group = BoltGroup::new(&places).ok_or("the gearbox face has no bolt holes")?;
+    let bolt = of_thread(thread).map_err(because)?;
+    let clamp = clamp(thread, bolt, with.face_class, with.face_torque, with);
+    Ok(FaceBolts { thread, bolt, class: with.face_class, group, clamp })
+}
+
+/// Bearing pressure under the heads, as tightened; like all loads only where the file has `vehicle.loads`.
+pub(in crate::checks::mating) fn tightened(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
+    f.loads()?;
+    let bolts = bolts(f)?;
+    let face = f.design.gearbox_face();
+    let limit = bearing_pressure(f.design.casting().alloy());
+    let hint = "put a larger washer under the head, take more or larger bolts, or tighten them less";
+    let worst = face.bolt_holes().iter().enumerate().map(|(i, hole)| {
+        let spread = bolts.bolt.washer.map_or(bolts.bolt.flats, |[outside, _]| outside).get();
+        let spread = hole.spot_face().map_or(spread, |spot| spread.min(spot.diameter.get()));
+        let area = 0.25 * PI * (spread.powi(2) - hole.diameter().get().powi(2));
+        (if area > 0.0 { bolts.clamp[1] / area } else { f64::MAX }, i, hole)
+    });
+    let Some((pressure, i, hole)) = worst.max_by(|a, b| a.0.total_cmp(&b.0)) else { return Ok(()) };
+    let what = format!("hole {}, {} of class {}", i + 1, bolts.thread.name, bolts.class.name());
+    let at = P3::new(face.flange_thickness().get(), hole.y().get(), hole.z().get());
+    let made = most("pressure under bolt heads", &what, pressure, Unit::MPa, hint)
+        .at([at], [Feature::GearboxFace.face(Role::BoltHole(i + 1))]);
+    out.measurements.push(made.fails_by(&own(limit.0.get(), limit.1)));
+    let note = "as tightened; scatter by `mating.fasteners.scatter`";
+    out.driveline.between("gearbox face", "clamp load of each bolt", bolts.clamp, Unit::Newton, note);
+    Ok(())
+}
+
+/// What a case at the mount asks of the gearbox face's bolts.
+fn load(case: &Case, station: f64, drop: f64) -> JointLoad {
+    JointLoad {
+        pull: case.along,
+        shear: [case.across, case.up],
+        bending: [case.across * station, case.up * station + case.along * drop],
+        twist: case.couple + case.across * drop,
+    }
+}
+
+/// Separation, slip, proof load, gasket.
+pub(in crate::checks::mating) fn face(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
+    let (bolts, loads, with) = (bolts(f)?, f.loads()?, f.fasteners()?);
+    let pad = f.design.mount_pad().ok_or("the part has no `mount_pad`")?;
+    let (station, drop) = (pad.station().get(), (pad.drop() + loads.lever).get());
+    let cases = cases(f)?;
+    let of = |case: &Case| load(case, station, drop);
+    let [low, high] = bolts.clamp;
+    let mut push = |check, found: Option<(f64, &'static str)>, limit: f64, soft: f64, hint| {
+        let Some((factor, case)) = found else { return };
+        let made = least(check, case, factor, Unit::One, hint).at([P3::origin()], []);
+        out.measurements.push(made.fails_by(&own(limit, JOINT)).warns_too_by(&own(soft, JOINT)));
+    };
+    let hint = "take more or larger bolts on a larger circle, or tighten them more";
+    let apart = worst(&cases, |c| low / bolts.group.greatest_pull(&of(c)));
+    push("gearbox face held closed, factor", apart, 1.0, 1.2, hint);
+    let slip = worst(&cases, |c| {
+        let load = of(c);
+        let asked = load.shear[0].hypot(load.shear[1]) + load.twist.abs() / bolts.group.mean_radius();
+        with.joint_friction * (bolts.group.count() * low - load.pull) / asked
+    });
+    push(
+        "gearbox face does not slip, factor",
+        slip,
+        1.0,
+        1.2,
+        "dowel the face, take more bolts, or tighten them more",
+    );
+    let proof = bolts.class.strength().proof.get() * bolts.thread.stress_area();
+    let taut = worst(&cases, |c| proof / (high + FELT * bolts.group.greatest_pull(&of(c))));
+    let hint = "take a higher class or more bolts, or tighten them less";
+    push("gearbox face's bolts below their proof load, factor", taut, 1.0, 1.0, hint);
+    gasket(f, &bolts, cases.iter().map(of), out)
+}
+
+/// Least mean pressure at the rim of a disc's face: clamp load over area, less moment over section modulus. Between bolts it is
+/// less than this, by how much hangs on the flange's stiffness.
+fn gasket(
+    f: &Facts<'_>,
+    bolts: &FaceBolts,
+    loads: impl Iterator<Item = JointLoad>,
+    out: &mut Checks,
+) -> CheckResult {
+    let face = f.design.gearbox_face();
+    if face.lugs().is_some() {
+        out.not("pressure on the gearbox face", "the flange has lugs; its face is no plain ring");
+        return Ok(());
+    }
+    let (outside, inside) = (face.flange_diameter().get(), face.register().diameter().get());
+    let holes: f64 = face.bolt_holes().iter().map(|h| 0.25 * PI * h.diameter().get().powi(2)).sum();
+    let area = 0.25 * PI * (outside.powi(2) - inside.powi(2)) - holes;
+    let modulus = PI / 32.0 * (outside.powi(4) - inside.powi(4)) / outside;
+    let rest = bolts.group.count() * bolts.clamp[0];
+    let at_rim =
+        |load: JointLoad| (rest - load.pull) / area - load.bending[0].hypot(load.bending[1]) / modulus;
+    let pressure = loads.map(at_rim).fold(rest / area, f64::min);
+    let hint = "take more bolts, tighten them more, or make the face narrower";
+    let made = least("pressure on the gearbox face", "at its rim, worst case", pressure, Unit::MPa, hint);
+    let limit = own(f.loads()?.gasket_pressure, "`vehicle.loads.gasket_pressure`");
+    out.measurements.push(made.at([P3::origin()], []).fails_by(&limit));
+    Ok(())
+}

@@ -1,0 +1,96 @@
+//! The mount's joint: separation, slip, tension of the bolts, and their threads in the housing.
+
+use super::super::limits::own;
+use super::super::{CheckResult, Facts, because, least};
+use super::{Case, FELT, JOINT, cases, clamp, worst};
+use crate::checks::{Checks, Unit};
+use crate::design::MountPad;
+use crate::faces::Feature;
+use crate::standards::bolt_group::{BoltGroup, JointLoad};
+use crate::standards::bolts::of_thread;
+use crate::standards::properties::{of_alloy, strength_in_casting};
+use crate::standards::thread_engagement::{limits, shear_area, shear_strength};
+use crate::units::MPa;
+use solidwright::geometry::P3;
+
+/// All mount pads; they share the load evenly.
+pub(in crate::checks::mating) fn mount(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
+    let pads =
+        [(Feature::MountPad, f.design.mount_pad()), (Feature::SecondMountPad, f.design.second_mount_pad())];
+    let pads: Vec<(Feature, &MountPad)> =
+        pads.into_iter().filter_map(|(feature, pad)| Some((feature, pad?))).collect();
+    if pads.is_empty() {
+        return Err("the part has no `mount_pad`".to_owned());
+    }
+    let share = 1.0 / pads.len() as f64;
+    for (feature, pad) in pads {
+        one(f, feature, pad, share, out)?;
+    }
+    Ok(())
+}
+
+/// What a case asks of the pad's bolts.
+fn load(case: &Case, lever: f64, share: f64) -> JointLoad {
+    JointLoad {
+        pull: case.up * share,
+        shear: [case.along * share, case.across * share],
+        bending: [case.along * share * lever, (case.across * lever + case.couple) * share],
+        twist: 0.0,
+    }
+}
+
+fn one(f: &Facts<'_>, feature: Feature, pad: &MountPad, share: f64, out: &mut Checks) -> CheckResult {
+    let (loads, with) = (f.loads()?, f.fasteners()?);
+    let holes = pad.holes().ok_or_else(|| format!("`{feature}` has no tapped holes"))?;
+    let (thread, class) = (holes.thread(), with.class);
+    let bolt = of_thread(thread).map_err(because)?;
+    let places: Vec<[f64; 2]> = holes.positions().iter().map(|p| [p.along.get(), p.across.get()]).collect();
+    let group = BoltGroup::new(&places).ok_or_else(|| format!("`{feature}` has no tapped holes"))?;
+    let [low, high] = clamp(thread, bolt, class, with.mount_torque, with);
+    let (cases, lever) = (cases(f)?, loads.lever.get());
+    let of = |case: &Case| load(case, lever, share);
+    let strength = class.strength();
+    let at = P3::new(pad.station().get(), pad.side_offset().get(), -pad.drop().get());
+    let mut push = |check, found: Option<(f64, &'static str)>, limit: f64, soft: f64, hint| {
+        let Some((factor, case)) = found else { return };
+        let made = least(check, &format!("{feature}, {case}"), factor, Unit::One, hint).at([at], []);
+        out.measurements.push(made.fails_by(&own(limit, JOINT)).warns_too_by(&own(soft, JOINT)));
+    };
+    let hint = "take more or larger bolts further apart, tighten them more, or lower the mount's lever";
+    let apart = worst(&cases, |c| low / group.greatest_pull(&of(c)));
+    push("mount's bolts hold the joint closed, factor", apart, 1.0, 1.2, hint);
+    let slip = worst(&cases, |c| {
+        let load = of(c);
+        with.joint_friction * (group.count() * low - load.pull) / load.shear[0].hypot(load.shear[1])
+    });
+    let hint = "take more or larger bolts, tighten them more, or dowel the mount";
+    push("mount does not slip on its pad, factor", slip, 1.0, 1.2, hint);
+    let area = thread.stress_area();
+    let pulled = |c: &Case| high + FELT * group.greatest_pull(&of(c));
+    let hint = "take a higher class or more bolts, or tighten them less";
+    let taut = worst(&cases, |c| strength.proof.get() * area / pulled(c));
+    push("mount's bolts below their proof load, factor", taut, 1.0, 1.0, hint);
+    let breaks = of_alloy(f.design.casting().alloy()).map_err(because)?.strength;
+    let Some([_, breaks]) = breaks else {
+        out.not("mount's threads hold in the casting", "the alloy's name gives no grade of strength");
+        return Ok(());
+    };
+    let shear = shear_strength(MPa::new(strength_in_casting(breaks)));
+    let strips = shear_area(thread, limits(thread).map_err(because)?) * holes.depth().get() * shear.get();
+    let hint = "deepen the threads, take larger bolts, fit inserts, or tighten them less";
+    push(
+        "mount's threads hold in the casting, factor",
+        worst(&cases, |c| strips / pulled(c)),
+        1.0,
+        1.2,
+        hint,
+    );
+    out.driveline.between(
+        "mount",
+        &format!("clamp load of each bolt, {feature}"),
+        [low, high],
+        Unit::Newton,
+        JOINT,
+    );
+    Ok(())
+}
