@@ -38,35 +38,39 @@ mod sheets;
 // Level 5: feet of points on sheets.
 mod feet;
 
-// Level 6: ends of creases, the graph between them, and its curves.
+// Level 6: ends of creases.
 mod crease_ends;
+
+// Level 7: the graph between them.
 mod crease_graph;
+
+// Level 8: its curves.
 mod crease_pieces;
 
-// Level 7: creases in place of folds.
+// Level 9: creases in place of folds.
 mod creases;
 
-// Level 8: all paths of one ball.
+// Level 10: all paths of one ball.
 mod courses;
 
-// Level 9: the boundary of what a ball leaves.
+// Level 11: the boundary of what a ball leaves.
 mod boundary;
 
-// Level 10: its edges piece by piece.
+// Level 12: its edges piece by piece.
 mod arcs;
 mod smooth_edges;
 
-// Level 11: one ball along all joints.
+// Level 13: one ball along all joints.
 mod rolling_ball;
 
-// Level 12: where the centre may not go, or can't come.
+// Level 14: where the centre may not go, or can't come.
 mod hollows;
 mod offset_body;
 
-// Level 13: balls of several radii.
+// Level 15: balls of several radii.
 mod radius_levels;
 
-// Level 14: ends that are cut afterwards.
+// Level 16: ends that are cut afterwards.
 mod ends;
 
 pub use convexity::concave_edges;
