@@ -8,7 +8,7 @@ from step_curves import vector
 
 _GAUSS = np.polynomial.legendre.leggauss(8)
 _ROUNDS = 40  # of Newton's method; it stops much sooner
-_STARTS = 16  # tried for a point
+_STARTS = 96  # tried for a point
 _FAR = 1e-5  # mm, beyond which another start is tried
 _SHORT = 0.02  # of the whole surface: the longest step from another start
 

@@ -148,7 +148,7 @@ class Forms:
         low, high = casting.bounding_box()[0], casting.bounding_box()[3]
         box = manifold3d.Manifold.cube((high - low - 0.2, 2000.0, 2000.0)).translate((low + 0.1, -1000.0, -1000.0))
         rest = ((pattern ^ box) - casting - core).volume()
-        more = self.judge("pattern outside casting and core", rest, slack + self.vent(core) + CLEARANCE)
+        more = self.judge("pattern outside casting and core", rest, slack + self.vent(np.ptp(np.array(core.bounding_box()).reshape(2, 3), axis=0)[0]) + CLEARANCE)
         return lines + more[0], reasons + more[1]
 
     def asked(self, key, otherwise):
@@ -159,9 +159,9 @@ class Forms:
     def dowels(self):
         return 4 * 2 * 2.1 * self.asked("dowels", 8.0) ** 3 * np.pi / 4
 
-    def vent(self, core):
-        box = core.bounding_box()
-        return 1.05 * np.pi / 4 * self.asked("vent", 6.0) ** 2 * (box[3] - box[0])
+    def vent(self, length):
+        """The vent through the core, and the holes for its rod through the box's ends."""
+        return 1.05 * np.pi / 4 * self.asked("vent", 6.0) ** 2 * length
 
     def boxed(self):
         """The halves leave out just the core."""
@@ -171,7 +171,7 @@ class Forms:
         block = np.array(halves.bounding_box())
         hollow = np.prod(block[3:] - block[:3]) - halves.volume()
         gap = abs(hollow - core.volume())
-        more = self.judge("hollow less core", gap, self.slack(core) + self.vent(core) + self.dowels())
+        more = self.judge("hollow less core", gap, self.slack(core) + self.vent(block[3] - block[0]) + self.dowels())
         return lines + more[0], reasons + more[1]
 
     def stock(self):
