@@ -17,6 +17,9 @@ const MOST_LOOPS: usize = 60;
 /// the fold's nearest other end where that is less.
 const FIRST: [f64; 6] = [0.05, 0.02, 0.008, 0.003, 0.001, 0.0003];
 
+/// How far from the end, in the same unit, its nearest first point lies at most.
+const NEAR: f64 = 0.01;
+
 /// A point of a crease with its feet on the two sheets that meet there.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct CreasePoint {
@@ -92,7 +95,7 @@ impl End {
     /// The first point of the crease that begins here, beside its end and on the sheets there if it can be.
     pub(super) fn first(&self, sheets: &Sheets<'_>) -> Option<CreasePoint> {
         let unit = sheets.radius.min(self.chord / 0.3);
-        let at = |share: &f64| self.at(sheets, share * unit);
+        let at = |share: &f64| self.at(sheets, share * unit, false);
         let mut found: Vec<CreasePoint> = Vec::new();
         for point in FIRST.iter().filter_map(at) {
             if point.sheets() == self.sheets {
@@ -100,22 +103,25 @@ impl End {
             }
             found.push(point);
         }
-        found.last().copied()
+        // The shortest loop may be that of another fold's crease, farther off and on other sheets.
+        let near = |c: &&CreasePoint| (c.p - self.point).norm() < NEAR * unit;
+        let on_own = |share: &f64| self.at(sheets, share * unit, true);
+        found.last().filter(near).copied().or_else(|| FIRST.iter().find_map(on_own)).or(found.last().copied())
     }
 
-    /// The crease's point in the plane at a distance: where the line in which the plane cuts the sheets crosses itself, as near as
-    /// it does to the way on which the crease sets out.
-    fn at(&self, sheets: &Sheets<'_>, distance: f64) -> Option<CreasePoint> {
+    /// The crease's point in the plane at a distance: where the line in which the plane cuts the sheets crosses itself, in its
+    /// shortest loop; of those on the sheets at the end alone, if so asked.
+    fn at(&self, sheets: &Sheets<'_>, distance: f64, own: bool) -> Option<CreasePoint> {
         let planes = Planes { from: self.point, normal: self.aside, length: distance };
         let walk = |sheet| sheets.walk(sheet, self.arc, &planes, distance, REACH * sheets.radius);
         let [before, behind] = self.sheets.map(walk);
         let line: Vec<(Spot, P3)> = before.into_iter().rev().chain(behind).collect();
         let plane = Locus::Plane(self.point + self.aside * distance, self.aside);
         let solve = |(spots, p): ([Spot; 2], P3)| on_own_sheets(sheets, spots, p, plane);
-        let found = loops_in(&line, self.aside).into_iter().filter_map(solve).filter(|c| opens(sheets, c));
-        let ahead = self.point + self.aside * distance;
-        let off = |c: &CreasePoint| (c.p - ahead).norm();
-        found.filter(|c| !sheets.reached(c.p)).min_by(|a, b| off(a).total_cmp(&off(b)))
+        let mut found =
+            loops_in(&line, self.aside).into_iter().filter_map(solve).filter(|c| opens(sheets, c));
+        let found = if own { found.find(|c| c.sheets() == self.sheets) } else { found.next() };
+        found.filter(|c| !sheets.reached(c.p))
     }
 }
 

@@ -160,7 +160,31 @@ impl<'a> GraphTracer<'a> {
                 return None;
             }
         }
+        out.lead_to_ends();
         Some(out.graph)
+    }
+
+    /// Cuts runs between two ends, and turns those round that begin at one. Readers of files that put an edge on its faces point by
+    /// point, each beside the one before, lose their way where it begins in the fold, and not where it ceases there.
+    fn lead_to_ends(&mut self) {
+        let mut runs = std::mem::take(&mut self.graph.runs);
+        for run in &mut runs {
+            let [first, last] = run.nodes.map(|n| self.graph.nodes[n].end.is_some());
+            if first && last && run.points.len() > 2 {
+                let middle = run.points.len() / 2;
+                let at = run.points[middle];
+                let node = self.node(at.p, vec![]);
+                let points = run.points.split_off(middle);
+                self.graph.runs.push(Run { nodes: [node, run.nodes[1]], sheets: run.sheets, points });
+                run.points.push(at);
+                run.nodes[1] = node;
+            }
+            if first {
+                run.nodes.swap(0, 1);
+                run.points.reverse();
+            }
+        }
+        self.graph.runs.extend(runs);
     }
 
     fn end_node(&mut self, end: usize) -> usize {
