@@ -8,6 +8,10 @@
 pub struct BoltGroup {
     /// From the middle of all.
     places: Vec<[f64; 2]>,
+    /// The middle.
+    middle: [f64; 2],
+    /// How far the face reaches from the middle, at least, in both directions; zero where that is not known.
+    reach: [f64; 2],
 }
 
 /// A force and moments at the middle of the bolts: newtons, newton millimetres.
@@ -31,7 +35,16 @@ impl BoltGroup {
         }
         let count = places.len() as f64;
         let middle = [0, 1].map(|k| places.iter().map(|p| p[k]).sum::<f64>() / count);
-        Some(Self { places: places.iter().map(|p| [p[0] - middle[0], p[1] - middle[1]]).collect() })
+        let places = places.iter().map(|p| [p[0] - middle[0], p[1] - middle[1]]).collect();
+        Some(Self { places, middle, reach: [0.0; 2] })
+    }
+
+    /// The same on a face that reaches so far from the origin of the places: bolts in one row hold a moment across it, since the part
+    /// tilts about the face's nearer edge.
+    #[must_use]
+    pub fn on_face(self, half: [f64; 2]) -> Self {
+        let reach = [0, 1].map(|k| (half[k] - self.middle[k].abs()).max(0.0));
+        Self { reach, ..self }
     }
 
     /// How many bolts.
@@ -48,20 +61,21 @@ impl BoltGroup {
         self.places.iter().map(|p| p[0].hypot(p[1])).sum::<f64>() / self.count()
     }
 
-    /// Greatest pull on one bolt, N: `F/n + M1 a/Σa² + M2 b/Σb²`. Infinite where the bolts stand in one row and a moment opens
-    /// the joint across it.
+    /// Greatest pull on one bolt, N: `F/n + M1 a/Σa² + M2 b/Σb²`. Where the bolts stand in one row, a moment across it is held at the
+    /// arm of the face's nearer edge, by all of them alike; infinite where no face is known.
     pub fn greatest_pull(&self, load: &JointLoad) -> f64 {
         let sums = [0, 1].map(|k| self.squares(k));
-        let of = |moment: f64, arm: f64, sum: f64| {
+        let of = |moment: f64, arm: f64, (sum, reach): (f64, f64)| {
             if moment.abs() <= 0.0 {
                 0.0
             } else if sum < 1e-6 {
-                f64::INFINITY
+                moment.abs() / (reach * self.count())
             } else {
                 moment.abs() * arm.abs() / sum
             }
         };
-        let one = |p: &[f64; 2]| of(load.bending[0], p[0], sums[0]) + of(load.bending[1], p[1], sums[1]);
+        let by = [0, 1].map(|k| (sums[k], self.reach[k]));
+        let one = |p: &[f64; 2]| of(load.bending[0], p[0], by[0]) + of(load.bending[1], p[1], by[1]);
         load.pull.max(0.0) / self.count() + self.places.iter().map(one).fold(0.0, f64::max)
     }
 
@@ -109,7 +123,10 @@ mod tests {
         assert!((four().greatest_pull(&load) - 3000.0).abs() < 1e-9);
         let row = BoltGroup::new(&[[0.0, 0.0], [50.0, 0.0]]).expect("bolts");
         let across = JointLoad { bending: [0.0, 1.0], ..JointLoad::default() };
-        assert!(row.greatest_pull(&across).is_infinite(), "a row does not hold a moment across it");
+        assert!(row.greatest_pull(&across).is_infinite(), "a row alone does not hold a moment across it");
+        // By hand: 100 N m about an edge 25 mm off two bolts is 2 kN each.
+        let across = JointLoad { bending: [0.0, 100_000.0], ..JointLoad::default() };
+        assert!((row.on_face([60.0, 25.0]).greatest_pull(&across) - 2000.0).abs() < 1e-9);
         assert!(BoltGroup::new(&[]).is_none(), "no bolts");
     }
 }

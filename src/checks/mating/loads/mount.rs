@@ -46,6 +46,8 @@ fn one(f: &Facts<'_>, feature: Feature, pad: &MountPad, share: f64, out: &mut Ch
     let bolt = of_thread(thread).map_err(because)?;
     let places: Vec<[f64; 2]> = holes.positions().iter().map(|p| [p.along.get(), p.across.get()]).collect();
     let group = BoltGroup::new(&places).ok_or_else(|| format!("`{feature}` has no tapped holes"))?;
+    let face = pad.outline();
+    let group = group.on_face([0.5 * face.length.get(), 0.5 * face.width.get()]);
     let [low, high] = clamp(thread, bolt, class, with.mount_torque, with);
     let (cases, lever) = (cases(f)?, loads.lever.get());
     let of = |case: &Case| load(case, lever, share);
