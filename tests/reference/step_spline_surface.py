@@ -9,7 +9,7 @@ from step_curves import vector
 _GAUSS = np.polynomial.legendre.leggauss(8)
 _ROUNDS = 40  # of Newton's method; it stops much sooner
 _STARTS = 96  # tried for a point
-_FAR = 1e-5  # mm, beyond which another start is tried
+_FAR = 1e-7  # mm, beyond which another start is tried
 _SHORT = 0.02  # of the whole surface: the longest step from another start
 
 
@@ -98,13 +98,21 @@ class SplineSurface:
 
         A surface that ends in a crease folds a little beyond it: there the way from the nearest place of the grid may lead to
         the other sheet, and the other places at which the grid comes near are tried."""
-        off = np.linalg.norm(self.at(*self.invert(points))[0] - points, axis=1)
+        return np.linalg.norm(self.at(*self._onto(points))[0] - points, axis=1)
+
+    def _onto(self, points):
+        """(u, v) of the surface's places at points, from several starts where the nearest one leads to the other sheet."""
+        u, v = (np.array(t, dtype=float) for t in self.invert(points))
+        off = np.linalg.norm(self.at(u, v)[0] - points, axis=1)
         for k in np.flatnonzero(off > _FAR):
             starts = self._near(points[k])
             several = np.repeat(points[k : k + 1], len(starts), axis=0)
-            found = self.at(*self._newton(several, *starts.T, _SHORT))[0]
-            off[k] = min(off[k], np.linalg.norm(found - several, axis=1).min())
-        return off
+            places = self._newton(several, *starts.T, _SHORT)
+            found = np.linalg.norm(self.at(*places)[0] - several, axis=1)
+            best = int(np.argmin(found))
+            if found[best] < off[k]:
+                u[k], v[k] = places[0][best], places[1][best]
+        return u, v
 
     def _near(self, point):
         """Places of the grid that are nearer to a point than those beside them."""
@@ -144,7 +152,7 @@ class SplineSurface:
         return sense * area, flux
 
     def _walk(self, points, steps):
-        u, v = self.invert(points)
+        u, v = self._onto(points)
         for name, direction in (("u", self.u), ("v", self.v)):
             if direction.period is not None:
                 moved = np.unwrap(u if name == "u" else v, period=direction.period)
