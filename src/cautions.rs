@@ -1,7 +1,7 @@
 //! What can hurt, told where the work is done: short, about what was made, and deferring to those who decide.
 //!
-//! They stand at the end of `build`, `check`, `place` and `solve`, in the check's JSON, in the headers of STL files and on
-//! sheets of views. Those of the sheets for pattern maker and machinist are with these sheets.
+//! They stand at the end of `build`, `check`, `place` and `solve`, in the check's JSON, in the headers of STL files, on
+//! sheets of views, and on the sheets for pattern maker and machinist.
 
 use crate::design::{Design, Form};
 use crate::forms::PROVES_GEOMETRY_ONLY;
@@ -28,6 +28,38 @@ const LIMIT: &str = "a value at the end of a range is just inside limits, not a 
                      have a licensed engineer look at it";
 const PLACES: &str = "measure the vehicle again before metal is cut: places follow from the hard points in the file and nothing \
                       else; support the engine before the crossmember comes out";
+
+/// Of everything that becomes metal.
+const NOT_CERTIFIED: &str = "Nothing here is certified. Have a licensed engineer check the part before it carries load, and follow \
+     the local rules for changed vehicles.";
+
+/// Of the metal part in the vehicle.
+const ROTATING: &str = "A slip yoke turns in this part. Guard the propeller shaft, and have it balanced once it has its new length.";
+
+/// Of bolts and bought parts.
+const TORQUES: &str = "Take torque values, fits of bought parts and lubricants from the makers of gearbox, bushing, seal and bolts.";
+
+/// Of castings.
+const INSPECT: &str = "Look for cracks, cold shuts and porosity before machining, and try it for leaks before use; a housing that \
+     fails can drop a turning shaft.";
+
+/// Of what is made for the foundry.
+const TOOLING: &str = "This is tooling, not a part. What is cast from it must be inspected, and checked by a licensed engineer, before \
+     it carries load.";
+
+/// Of a print in a vehicle.
+const TRIED_STILL: &str =
+    "Try it with the vehicle on stands and the engine off; never turn the shaft while the print is in place.";
+
+/// Cautions on the sheet of a form, for those who make it and make something of it.
+pub fn of_sheet(form: Form) -> &'static [&'static str] {
+    match form {
+        Form::Finished => &[NOT_CERTIFIED, ROTATING, TORQUES],
+        Form::Casting => &[NOT_CERTIFIED, INSPECT],
+        Form::Pattern | Form::Core | Form::CoreBox => &[TOOLING],
+        Form::TrialPrint => &[PROVES_GEOMETRY_ONLY, TRIED_STILL],
+    }
+}
 
 /// Cautions about forms that were built.
 pub fn of_build(forms: &[Form]) -> Vec<&'static str> {

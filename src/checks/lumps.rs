@@ -180,12 +180,11 @@ impl Flood {
         let mut order: Vec<usize> = (0..depth.len()).filter(|i| depth[*i] > 0.0).collect();
         order.sort_by(|a, b| depth[*b].total_cmp(&depth[*a]).then(a.cmp(b)));
         let mut out = Self { basins: vec![], of: vec![None; depth.len()], between: BTreeMap::new() };
-        let (steps, mut around) = (grid.steps(), Vec::new());
+        let (neighbors, mut around) = (grid.neighbors(), Vec::new());
         for cell in order {
             around.clear();
             let mut steepest: Option<(f64, usize)> = None;
-            for (step, apart) in &steps {
-                let Some(next) = cell.checked_add_signed(*step) else { continue };
+            for (next, apart) in neighbors.of(cell) {
                 let Some(basin) = out.of.get(next).copied().flatten().map(|b| out.root(b)) else { continue };
                 let slope = (depth[next] - depth[cell]) / apart;
                 if steepest.is_none_or(|(most, _)| slope > most) {
@@ -268,17 +267,13 @@ impl Reached {
                 next.push(Reverse((0.0f64.to_bits(), cell)));
             }
         }
-        let steps = grid.steps();
+        let neighbors = grid.neighbors();
         while let Some(Reverse((bits, cell))) = next.pop() {
             let way = f64::from_bits(bits);
             if way > out.way[cell] {
                 continue; // a shorter way was found since
             }
-            for (step, apart) in &steps {
-                let Some(other) = cell.checked_add_signed(*step).filter(|i| depth.get(*i) > Some(&0.0))
-                else {
-                    continue;
-                };
+            for (other, apart) in neighbors.of(cell).filter(|(i, _)| depth.get(*i) > Some(&0.0)) {
                 let length = way + apart;
                 if length < out.way[other] - 1e-9 {
                     (out.of[other], out.way[other]) = (out.of[cell], length);

@@ -20,6 +20,17 @@ pub(super) struct Modulus {
     cells: [Vec<f64>; 2],
 }
 
+/// Steps from the number of a cell to those of the cells that share a corner with it, with the distances of their middles, in
+/// cells.
+pub(super) struct Neighbors([(isize, f64); 26]);
+
+impl Neighbors {
+    /// The neighbours of a cell with metal, and how far off they are. All are cells, since the outermost layer has no metal.
+    pub(super) fn of(&self, cell: usize) -> impl Iterator<Item = (usize, f64)> {
+        self.0.iter().filter_map(move |(step, apart)| Some((cell.checked_add_signed(*step)?, *apart)))
+    }
+}
+
 impl Modulus {
     /// The grid of a closed mesh.
     pub(super) fn new(mesh: &Mesh) -> Self {
@@ -64,16 +75,15 @@ impl Modulus {
         self.low + V3::new(i, j, k)
     }
 
-    /// The steps from the number of a cell to those of the cells that share a corner with it, with the distances of their
-    /// middles, in cells. They hold for every cell with metal, since the outermost layer of cells has none.
-    pub(super) fn steps(&self) -> [(isize, f64); 26] {
+    /// What leads from a cell to those that share a corner with it.
+    pub(super) fn neighbors(&self) -> Neighbors {
         let [_, y, z] = self.size.map(usize::cast_signed);
         let mut out = [(0, 0.0); 26];
         let ways = (0..27).filter(|k| *k != 13).map(|k| [k / 9 - 1, k / 3 % 3 - 1, k % 3 - 1]);
         for (step, [i, j, k]) in out.iter_mut().zip(ways) {
             *step = ((i * y + j) * z + k, f64::from((i * i + j * j + k * k) as i8).sqrt());
         }
-        out
+        Neighbors(out)
     }
 
     fn place(&self, cell: usize) -> [usize; 3] {

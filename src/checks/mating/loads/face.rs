@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use super::super::limits::own;
 use super::super::{CheckResult, Facts, because, least, most};
-use super::{Case, FELT, JOINT, cases, clamp, worst};
+use super::{Case, FELT, JointFactors, cases, clamp, worst};
 use crate::checks::{Checks, Unit};
 use crate::faces::{Feature, Role};
 use crate::standards::bolt_group::{BoltGroup, JointLoad};
@@ -87,30 +87,21 @@ pub(in crate::checks::mating) fn face(f: &Facts<'_>, out: &mut Checks) -> CheckR
     let cases = cases(f)?;
     let of = |case: &Case| load(case, station, drop);
     let [low, high] = bolts.clamp;
-    let mut push = |check, found: Option<(f64, &'static str)>, limit: f64, soft: f64, hint| {
-        let Some((factor, case)) = found else { return };
-        let made = least(check, case, factor, Unit::One, hint).at([P3::origin()], []);
-        out.measurements.push(made.fails_by(&own(limit, JOINT)).warns_too_by(&own(soft, JOINT)));
-    };
+    let mut told = JointFactors { out, of: None, at: P3::origin() };
     let hint = "take more or larger bolts on a larger circle, or tighten them more";
     let apart = worst(&cases, |c| low / bolts.group.greatest_pull(&of(c)));
-    push("gearbox face held closed, factor", apart, 1.0, 1.2, hint);
+    told.push("gearbox face held closed, factor", apart, 1.2, hint);
     let slip = worst(&cases, |c| {
         let load = of(c);
         let asked = load.shear[0].hypot(load.shear[1]) + load.twist.abs() / bolts.group.mean_radius();
         with.joint_friction * (bolts.group.count() * low - load.pull) / asked
     });
-    push(
-        "gearbox face does not slip, factor",
-        slip,
-        1.0,
-        1.2,
-        "dowel the face, take more bolts, or tighten them more",
-    );
+    let hint = "dowel the face, take more bolts, or tighten them more";
+    told.push("gearbox face does not slip, factor", slip, 1.2, hint);
     let proof = bolts.class.strength().proof.get() * bolts.thread.stress_area();
     let taut = worst(&cases, |c| proof / (high + FELT * bolts.group.greatest_pull(&of(c))));
     let hint = "take a higher class or more bolts, or tighten them less";
-    push("gearbox face's bolts below their proof load, factor", taut, 1.0, 1.0, hint);
+    told.push("gearbox face's bolts below their proof load, factor", taut, 1.0, hint);
     gasket(f, &bolts, cases.iter().map(of), out)
 }
 

@@ -11,11 +11,15 @@ pub(super) use bushing::bushing;
 pub(super) use face::{face, tightened};
 pub(super) use mount::mount;
 
-use super::Facts;
+use super::limits::own;
+use super::{Facts, least};
+use crate::checks::{Checks, Unit};
 use crate::design::Fasteners;
+use crate::faces::Feature;
 use crate::standards::bolt_strength::{BoltClass, Rubbing, TIGHTENED, clamp_of, greatest_clamp};
 use crate::standards::bolts::Bolt;
 use crate::standards::threads::Thread;
+use solidwright::geometry::P3;
 
 /// Acceleration of gravity, m/s² (ISO 80000-3).
 const GRAVITY: f64 = 9.806_65;
@@ -63,6 +67,30 @@ fn clamp(thread: &Thread, bolt: &Bolt, class: BoltClass, torque: Option<f64>, wi
         |torque| clamp_of(thread, torque, rubbing),
     );
     [greatest / with.scatter, greatest]
+}
+
+/// A bolted joint whose factors are told.
+struct JointFactors<'a> {
+    out: &'a mut Checks,
+    /// What stands before the case's name, if anything.
+    of: Option<Feature>,
+    at: P3,
+}
+
+impl JointFactors<'_> {
+    /// Tells the least factor with its case, if there is one: it fails below one, and warns below `soft`.
+    fn push(
+        &mut self,
+        check: &'static str,
+        found: Option<(f64, &'static str)>,
+        soft: f64,
+        hint: &'static str,
+    ) {
+        let Some((factor, case)) = found else { return };
+        let what = self.of.map_or_else(|| case.to_owned(), |feature| format!("{feature}, {case}"));
+        let made = least(check, &what, factor, Unit::One, hint).at([self.at], []);
+        self.out.measurements.push(made.fails_by(&own(1.0, JOINT)).warns_too_by(&own(soft, JOINT)));
+    }
 }
 
 /// The case with the least factor.

@@ -1,8 +1,7 @@
 //! The mount's joint: separation, slip, tension of the bolts, and their threads in the housing.
 
-use super::super::limits::own;
-use super::super::{CheckResult, Facts, because, least};
-use super::{Case, FELT, JOINT, cases, clamp, worst};
+use super::super::{CheckResult, Facts, because};
+use super::{Case, FELT, JOINT, JointFactors, cases, clamp, worst};
 use crate::checks::{Checks, Unit};
 use crate::design::MountPad;
 use crate::faces::Feature;
@@ -53,40 +52,31 @@ fn one(f: &Facts<'_>, feature: Feature, pad: &MountPad, share: f64, out: &mut Ch
     let of = |case: &Case| load(case, lever, share);
     let strength = class.strength();
     let at = P3::new(pad.station().get(), pad.side_offset().get(), -pad.drop().get());
-    let mut push = |check, found: Option<(f64, &'static str)>, limit: f64, soft: f64, hint| {
-        let Some((factor, case)) = found else { return };
-        let made = least(check, &format!("{feature}, {case}"), factor, Unit::One, hint).at([at], []);
-        out.measurements.push(made.fails_by(&own(limit, JOINT)).warns_too_by(&own(soft, JOINT)));
-    };
+    let mut told = JointFactors { out, of: Some(feature), at };
     let hint = "take more or larger bolts further apart, tighten them more, or lower the mount's lever";
     let apart = worst(&cases, |c| low / group.greatest_pull(&of(c)));
-    push("mount's bolts hold the joint closed, factor", apart, 1.0, 1.2, hint);
+    told.push("mount's bolts hold the joint closed, factor", apart, 1.2, hint);
     let slip = worst(&cases, |c| {
         let load = of(c);
         with.joint_friction * (group.count() * low - load.pull) / load.shear[0].hypot(load.shear[1])
     });
     let hint = "take more or larger bolts, tighten them more, or dowel the mount";
-    push("mount does not slip on its pad, factor", slip, 1.0, 1.2, hint);
+    told.push("mount does not slip on its pad, factor", slip, 1.2, hint);
     let area = thread.stress_area();
     let pulled = |c: &Case| high + FELT * group.greatest_pull(&of(c));
     let hint = "take a higher class or more bolts, or tighten them less";
     let taut = worst(&cases, |c| strength.proof.get() * area / pulled(c));
-    push("mount's bolts below their proof load, factor", taut, 1.0, 1.0, hint);
+    told.push("mount's bolts below their proof load, factor", taut, 1.0, hint);
     let breaks = of_alloy(f.design.casting().alloy()).map_err(because)?.strength;
     let Some([_, breaks]) = breaks else {
-        out.not("mount's threads hold in the casting", "the alloy's name gives no grade of strength");
+        told.out.not("mount's threads hold in the casting", "the alloy's name gives no grade of strength");
         return Ok(());
     };
     let shear = shear_strength(MPa::new(strength_in_casting(breaks)));
     let strips = shear_area(thread, limits(thread).map_err(because)?) * holes.depth().get() * shear.get();
     let hint = "deepen the threads, take larger bolts, fit inserts, or tighten them less";
-    push(
-        "mount's threads hold in the casting, factor",
-        worst(&cases, |c| strips / pulled(c)),
-        1.0,
-        1.2,
-        hint,
-    );
+    let held = worst(&cases, |c| strips / pulled(c));
+    told.push("mount's threads hold in the casting, factor", held, 1.2, hint);
     out.driveline.between(
         "mount",
         &format!("clamp load of each bolt, {feature}"),

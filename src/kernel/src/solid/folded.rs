@@ -3,7 +3,7 @@
 //! Beside the end of a crease places along the spine change too fast for any rule of quadrature, and they are known less well than
 //! elsewhere: by a hundredth of a millimetre. Loops close all the same when each step goes from one known place to the next.
 
-use crate::geometry::{Chart, P2, P3};
+use crate::geometry::{Chart, P2, P3, V3};
 
 use super::quadrature::{Nodes, Span, gauss};
 
@@ -20,11 +20,7 @@ pub(super) fn steps(chart: &Chart, nodes: &Nodes, edge: usize, ends: [P3; 2]) ->
     let mut spans = nodes.spans(edge).peekable();
     if spans.peek().is_none() {
         // An arc across the canal: all along it the place is the same, but for its ends.
-        let of = |&(p, step): &_| {
-            let (q, rate) = chart.integral_step(p, step);
-            (q, rate.x)
-        };
-        out.extend(nodes.of(edge).iter().map(of));
+        out.extend(ruled(chart, nodes.of(edge)));
         let run: f64 = out.iter().map(|o| o.1).sum();
         let off = |o: &(P2, f64), e: P2| (o.0.x - e.x).abs();
         let nearest =
@@ -44,19 +40,18 @@ pub(super) fn steps(chart: &Chart, nodes: &Nodes, edge: usize, ends: [P3; 2]) ->
     out
 }
 
-/// The steps along one span.
-fn step(
-    chart: &Chart,
-    span: &Span,
-    nodes: &[(P3, crate::geometry::V3)],
-    [from, to]: [P2; 2],
-    out: &mut Vec<(P2, f64)>,
-) {
-    let first = out.len();
-    out.extend(nodes.iter().map(|&(p, step)| {
+/// The steps that the rule takes from node to node.
+fn ruled(chart: &Chart, nodes: &[(P3, V3)]) -> impl Iterator<Item = (P2, f64)> {
+    nodes.iter().map(|&(p, step)| {
         let (q, rate) = chart.integral_step(p, step);
         (q, rate.x)
-    }));
+    })
+}
+
+/// The steps along one span.
+fn step(chart: &Chart, span: &Span, nodes: &[(P3, V3)], [from, to]: [P2; 2], out: &mut Vec<(P2, f64)>) {
+    let first = out.len();
+    out.extend(ruled(chart, nodes));
     let run: f64 = out[first..].iter().map(|o| o.1).sum();
     let missed = to.x - from.x - run;
     if missed.abs() < MISSED {

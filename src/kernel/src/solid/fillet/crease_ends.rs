@@ -28,6 +28,18 @@ pub(super) struct CreasePoint {
 }
 
 impl CreasePoint {
+    /// The point near `p` in which two sheets meet on a third locus, with guesses of the feet's places.
+    pub(super) fn near(sheets: &Sheets<'_>, p: P3, on: [(Sheet, f64); 2], third: Locus) -> Option<Self> {
+        let [a, b] = on.map(|(sheet, at)| Locus::Sheet(sheet, at));
+        let (p, [Some(a), Some(b), _]) = sheets.meet(p, [a, b, third])? else { return None };
+        Some(Self { p, feet: [a, b] })
+    }
+
+    /// The sheets, with the places of the feet on them.
+    pub(super) fn places(&self) -> [(Sheet, f64); 2] {
+        self.feet.map(|f| (f.sheet, f.at))
+    }
+
     /// Unit vector along the crease, forwards as `like`.
     pub(super) fn along(&self, like: V3) -> Option<V3> {
         let [a, b] = self.feet.map(|f| f.towards);
@@ -95,18 +107,17 @@ impl End {
     /// The first point of the crease that begins here, beside its end and on the sheets there if it can be.
     pub(super) fn first(&self, sheets: &Sheets<'_>) -> Option<CreasePoint> {
         let unit = sheets.radius.min(self.chord / 0.3);
-        let at = |share: &f64| self.at(sheets, share * unit, false);
-        let mut found: Vec<CreasePoint> = Vec::new();
-        for point in FIRST.iter().filter_map(at) {
+        let mut last = None;
+        for point in FIRST.iter().filter_map(|share| self.at(sheets, share * unit, false)) {
             if point.sheets() == self.sheets {
                 return Some(point);
             }
-            found.push(point);
+            last = Some(point);
         }
         // The shortest loop may be that of another fold's crease, farther off and on other sheets.
-        let near = |c: &&CreasePoint| (c.p - self.point).norm() < NEAR * unit;
+        let near = |c: &CreasePoint| (c.p - self.point).norm() < NEAR * unit;
         let on_own = |share: &f64| self.at(sheets, share * unit, true);
-        found.last().filter(near).copied().or_else(|| FIRST.iter().find_map(on_own)).or(found.last().copied())
+        last.filter(near).or_else(|| FIRST.iter().find_map(on_own)).or(last)
     }
 
     /// The crease's point in the plane at a distance: where the line in which the plane cuts the sheets crosses itself, in its
@@ -121,31 +132,25 @@ impl End {
         let mut found =
             loops_in(&line, self.aside).into_iter().filter_map(solve).filter(|c| opens(sheets, c));
         let found = if own { found.find(|c| c.sheets() == self.sheets) } else { found.next() };
-        found.filter(|c| !sheets.reached(c.p))
+        found.filter(|c| sheets.nearer(c.p).is_none())
     }
 }
 
 /// The point near `p` in a plane in which two sheets meet, on those into which it has run on from those of a guess.
 fn on_own_sheets(sheets: &Sheets<'_>, spots: [Spot; 2], mut p: P3, plane: Locus) -> Option<CreasePoint> {
-    let mut own = spots.map(|s| match s.sheet {
-        Sheet::Canal(_) => (s.sheet, s.at),
-        Sheet::Ball(_) => (s.sheet, 0.0),
-    });
+    let mut own = spots.map(|s| (s.sheet, s.at));
     for _ in 0..8 {
-        let [a, b] = own.map(|(sheet, at)| Locus::Sheet(sheet, at));
-        let (q, [Some(a), Some(b), _]) = sheets.meet(p, [a, b, plane])? else { return None };
-        let feet = [a, b];
-        let left = feet.map(|f| sheets.left(f.sheet, f.at, f.towards, 0.0));
+        let found = CreasePoint::near(sheets, p, own, plane)?;
+        let left = found.feet.map(|f| sheets.left(f.sheet, f.at, f.towards, 0.0));
         if left.iter().all(Option::is_none) {
-            return Some(CreasePoint { p: q, feet });
+            return Some(found);
         }
+        (own, p) = (found.places(), found.p);
         for k in 0..2 {
-            own[k] = match left[k] {
-                Some((arc, behind)) => (behind, sheets.start(behind, arc)?),
-                None => (feet[k].sheet, feet[k].at),
-            };
+            if let Some((arc, behind)) = left[k] {
+                own[k] = (behind, sheets.start(behind, arc)?);
+            }
         }
-        p = q;
     }
     None
 }

@@ -189,9 +189,8 @@ impl<'a> PieceTracer<'a> {
     /// The crease's point in a plane across the chord.
     fn exact(&self, t: f64, near: P3, at: [f64; 2]) -> Option<CreasePoint> {
         let plane = Locus::Plane(self.planes.from + self.planes.normal * t, self.planes.normal);
-        let [a, b] = [0, 1].map(|k| Locus::Sheet(self.run.sheets[k], at[k]));
-        let (p, [Some(a), Some(b), _]) = self.sheets.meet(near, [a, b, plane])? else { return None };
-        Some(CreasePoint { p, feet: [a, b] }).filter(|c| opens(self.sheets, c))
+        let on = [0, 1].map(|k| (self.run.sheets[k], at[k]));
+        CreasePoint::near(self.sheets, near, on, plane).filter(|c| opens(self.sheets, c))
     }
 
     /// The piece through as many points as its cubics need to fit.

@@ -8,8 +8,9 @@
 use std::collections::BTreeSet;
 
 use super::crease_ends::End;
-use super::crease_graph::{CreaseGraph, GraphTracer};
+use super::crease_graph::CreaseGraph;
 use super::crease_pieces::Crease;
+use super::crease_tracer::CreaseTracer;
 use super::folds::{self, Fold, Folds};
 use super::path::SmoothPath;
 use super::sheets::Sheets;
@@ -84,7 +85,7 @@ impl FoundCreases {
                     None => out.lost.extend(own),
                     // What the ball reaches from elsewhere is gone.
                     Some(all) => {
-                        for e in all.into_iter().filter(|e| !sheets.reached(e.point)) {
+                        for e in all.into_iter().filter(|e| sheets.nearer(e.point).is_none()) {
                             ends.push(e);
                             folds.push(own.clone());
                         }
@@ -98,7 +99,7 @@ impl FoundCreases {
             if done[first] {
                 continue;
             }
-            match GraphTracer::graph(sheets, &ends, first) {
+            match CreaseTracer::graph(sheets, &ends, first) {
                 None => out.lost.extend(&folds[first]),
                 Some(mut graph) => {
                     graph.ends.iter().for_each(|e| done[*e] = true);

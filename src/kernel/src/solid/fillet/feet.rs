@@ -138,10 +138,11 @@ impl Sheets<'_> {
         all.min_by(|a, b| a.distance.total_cmp(&b.distance)).filter(|f| f.distance < within)
     }
 
-    /// Whether the ball comes over a point somewhere on its way.
-    pub(super) fn reached(&self, p: P3) -> bool {
+    /// A foot that is nearer to a point than the radius, the nearest of all: of where the ball on its way comes over the point.
+    pub(super) fn nearer(&self, p: P3) -> Option<Foot> {
         let within = self.radius - CREASE_NEARER;
-        (0..self.segments.len()).any(|i| self.nearest_foot(i, p, within).is_some())
+        let feet = (0..self.segments.len()).filter_map(|i| self.nearest_foot(i, p, within));
+        feet.min_by(|a, b| a.distance.total_cmp(&b.distance))
     }
 
     /// The plane of an arc: that across the canal's end there.

@@ -44,8 +44,9 @@ mod crease_ends;
 // Level 7: the graph between them.
 mod crease_graph;
 
-// Level 8: its curves.
+// Level 8: how it is found, and its curves.
 mod crease_pieces;
+mod crease_tracer;
 
 // Level 9: creases in place of folds.
 mod creases;

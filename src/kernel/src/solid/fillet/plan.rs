@@ -150,11 +150,6 @@ impl FilletPlan {
         let nearest = self.made.iter().min_by(|a, b| off(a).total_cmp(&off(b))).copied();
         let most = self.bodies.iter().map(|b| b.radius).fold(0.0, f64::max);
         let Some(place) = nearest.filter(|p| (p - at).norm() < 3.0 * most) else { return false };
-        self.uncrease(place)
-    }
-
-    /// Refuses creases near a place, if few enough have been refused.
-    pub(super) fn uncrease(&mut self, place: P3) -> bool {
         let new = self.creases && self.uncreased.len() < MOST_UNCREASED && !self.uncreased.contains(&place);
         if new {
             self.uncreased.push(place);
