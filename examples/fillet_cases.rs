@@ -39,6 +39,7 @@ fn facts(case: &FilletCase, made: &Filleted, hard: bool) -> Value {
     json!({
         "name": case.name,
         "hard": hard,
+        "folded": made.plan.folded(),
         "radius_mm": case.radius,
         "sharp_volume_mm3": made.plain.mass().volume,
         "added_mm3": made.solid.mass().volume - made.sharp.mass().volume,

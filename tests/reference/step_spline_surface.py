@@ -10,6 +10,7 @@ _GAUSS = np.polynomial.legendre.leggauss(8)
 _ROUNDS = 40  # of Newton's method; it stops much sooner
 _STARTS = 96  # tried for a point
 _FAR = 1e-7  # mm, beyond which another start is tried
+_OPEN = 1e-6  # of the whole surface: what a loop may lack in one direction
 _SHORT = 0.02  # of the whole surface: the longest step from another start
 
 
@@ -140,11 +141,15 @@ class SplineSurface:
         """See step_surfaces; a loop may wind about one closed direction, not about both."""
         walks = [self._walk(points, steps) for points, steps in loops]
         turns_v = any(self._turns(self.v, dv) for _, _, _, dv in walks)
-        if turns_v and any(self._turns(self.u, du) for _, _, du, _ in walks):
+        # A loop closes in both directions. Where points beside a crease went to the other sheet, the sum along the fold does
+        # not; then the other direction is summed.
+        open_u, open_v = (sum(abs(np.sum(walk[k])) for walk in walks) / (d.last - d.first) for k, d in ((2, self.u), (3, self.v)))
+        turns_u = any(self._turns(self.u, du) for _, _, du, _ in walks)
+        if turns_u and turns_v:
             raise FileFault("a B-spline face is bounded by loops that wind both ways")
         total = np.zeros(2)
         for u, v, du, dv in walks:
-            if turns_v:
+            if turns_v or not turns_u and open_v < open_u > _OPEN:
                 total += dv @ self._strips(self.u, u, lambda t, v=v: self.at(t, v))
             else:
                 total -= du @ self._strips(self.v, v, lambda t, u=u: self.at(u, t))

@@ -5,7 +5,7 @@ sharp volume, volume that the fillets add, kinds of surface, and the file as a w
 step_check. On the hard ones Open CASCADE is asked and its answer printed, never relied on; the
 file must be sound all the same. A count of 1.7e7 points that no ball of the radius can cover gave
 921.5 mm3 for "boss across a cone by 31.0" and 1064.6 mm3 by 36.0, within 0.12 % of the program's
-figures; Open CASCADE's are 0.4 to 0.5 % too small there.
+figures; Open CASCADE's are 0.4 to 0.5 % too small there. What ends in a crease is counted in closing.py.
 """
 
 import json
@@ -36,7 +36,8 @@ SHARP = 1e-7  # relative, volume of the sharp bodies
 ADDED = 5e-3  # relative, volume added: Open CASCADE's fillets are approximations
 CLOSED = 1e-7  # relative, volume added where it has a closed form
 RADIUS = 1e-6  # mm
-EVERY = 5  # every fifth hard case is read back
+EVERY = 5  # every fifth hard case is read back, and all whose fillets end in creases
+CREASED = 1e-5  # relative, the text's integral over faces that end in a crease: beside its ends parameters change like a root
 LIMIT = 120  # seconds for one fillet of Open CASCADE
 RADII = {
     "cylinder": (GeomAbs_Cylinder, lambda s: s.Cylinder().Radius()),
@@ -54,7 +55,7 @@ def add(run):
     run.checks.add("fillet cases: there are some of both kinds", [] if simple and hard else ["none of a kind"])
     table = [add_simple(run.checks, case) for case in run.mine(simple)]
     for i, case in run.mine(enumerate(hard)):
-        if i % EVERY == 0:
+        if i % EVERY == 0 or case["folded"]:
             run.checks.run(f"{case['name']}: step", sound, case)
         table.append(row(case, ask(case)))
     print(f"    {'':32}{'own, mm3':>12}{'joints made':>13}{'Open CASCADE':>15}{'mm3':>12}{'differs':>10}")
@@ -109,7 +110,8 @@ def sound(case):
     text, shape = step_text.check(step), occ_read.read(step)
     reasons = [f"text: {fault}" for fault in text.faults]
     if not text.faults:
-        reasons += off("volume by text", text.volume, expect["volume_mm3"], step_check.EXACT)
+        within = CREASED if case["folded"] else step_check.EXACT
+        reasons += off("volume by text", text.volume, expect["volume_mm3"], within)
     return [text.line()], reasons + one_valid_solid(shape)
 
 
