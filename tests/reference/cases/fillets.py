@@ -37,7 +37,7 @@ ADDED = 5e-3  # relative, volume added: Open CASCADE's fillets are approximation
 CLOSED = 1e-7  # relative, volume added where it has a closed form
 RADIUS = 1e-6  # mm
 EVERY = 5  # every fifth hard case is read back, and all whose fillets end in creases
-CREASED = 1e-5  # relative, the text's integral over faces that end in a crease: beside its ends parameters change like a root
+CREASED = 1e-6  # relative, the text's integral over faces that end in a crease: points beside it may lie on the other sheet
 LIMIT = 120  # seconds for one fillet of Open CASCADE
 RADII = {
     "cylinder": (GeomAbs_Cylinder, lambda s: s.Cylinder().Radius()),

@@ -105,9 +105,10 @@ fn islands(path: &SmoothPath<'_>, radius: f64) -> Vec<(f64, f64)> {
             }
         }
     }
+    // Of an open path all are its own: where one ends the path, its middle may lie beyond the end by rounding.
     let own = |o: &(f64, f64)| {
         let middle = 0.5 * (o.0 + o.1);
-        middle >= path.own.0 && middle < path.own.1
+        !path.is_closed() || middle >= path.own.0 && middle < path.own.1
     };
     let deep = out.into_iter().zip(deepest).filter(|(o, d)| *d > LEAST_FOLD && own(o));
     deep.map(|(o, _)| o).collect()
