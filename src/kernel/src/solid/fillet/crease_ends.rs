@@ -20,6 +20,9 @@ const FIRST: [f64; 6] = [0.05, 0.02, 0.008, 0.003, 0.001, 0.0003];
 /// How far from the end, in the same unit, its nearest first point lies at most.
 const NEAR: f64 = 0.01;
 
+/// How far from the end a first point on the sheets there lies at most, in distances of its plane.
+const MOST_AHEAD: f64 = 1.5;
+
 /// A point of a crease with its feet on the two sheets that meet there.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct CreasePoint {
@@ -117,7 +120,11 @@ impl End {
         // The shortest loop may be that of another fold's crease, farther off and on other sheets.
         let near = |c: &CreasePoint| (c.p - self.point).norm() < NEAR * unit;
         let on_own = |share: &f64| self.at(sheets, share * unit, true);
-        last.filter(near).or_else(|| FIRST.iter().find_map(on_own)).or(last)
+        let ahead = |share: &f64| {
+            let d = share * unit;
+            on_own(share).filter(|c| (c.p - self.point).norm() < MOST_AHEAD * d)
+        };
+        FIRST.iter().find_map(ahead).or(last.filter(near)).or_else(|| FIRST.iter().find_map(on_own)).or(last)
     }
 
     /// The crease's point in the plane at a distance: where the line in which the plane cuts the sheets crosses itself, in its

@@ -50,6 +50,11 @@ impl CreaseGraph {
         arcs(other).iter().any(|a| own.contains(a))
     }
 
+    /// Whether both have reached one end.
+    pub(super) fn shares_an_end(&self, other: &Self) -> bool {
+        self.ends.iter().any(|e| other.ends.contains(e))
+    }
+
     /// Whether one of its nodes lies near one of some places.
     pub(super) fn passes_near(&self, places: &[P3], within: f64) -> bool {
         let near = |n: &Node| places.iter().any(|p| (p - n.point).norm() < within);

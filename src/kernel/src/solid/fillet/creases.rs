@@ -101,20 +101,15 @@ impl FoundCreases {
             }
             match CreaseTracer::graph(sheets, &ends, first) {
                 None => out.lost.extend(&folds[first]),
-                Some(mut graph) => {
+                Some(graph) => {
                     graph.ends.iter().for_each(|e| done[*e] = true);
-                    // Two creases may cut one arc from both sides.
-                    let (with, apart) = graphs.drain(..).partition(|g| g.shares_an_arc(&graph));
-                    graphs = apart;
-                    let with: Vec<CreaseGraph> = with;
-                    for g in with {
-                        graph.join(g);
-                    }
+                    // One that passed over a point of three sheets unseen lacks the ends behind it.
+                    graphs.retain(|g| !g.shares_an_end(&graph));
                     graphs.push(graph);
                 }
             }
         }
-        for graph in &graphs {
+        for graph in &joined(graphs) {
             let refused = match folding {
                 Folds::Crease { but } => graph.passes_near(but, REFUSED * sheets.radius),
                 Folds::Refuse => true,
@@ -127,6 +122,18 @@ impl FoundCreases {
         }
         out
     }
+}
+
+/// Graphs that cut one arc from both sides as one.
+fn joined(graphs: Vec<CreaseGraph>) -> Vec<CreaseGraph> {
+    let mut out: Vec<CreaseGraph> = Vec::new();
+    for mut graph in graphs {
+        let (with, apart): (Vec<_>, Vec<_>) = out.drain(..).partition(|g| g.shares_an_arc(&graph));
+        out = apart;
+        with.into_iter().for_each(|g| graph.join(g));
+        out.push(graph);
+    }
+    out
 }
 
 /// The segments of a path in which a fold lies.
