@@ -9,12 +9,15 @@ use super::crease_graph::{CreaseGraph, Node, Run};
 use super::feet::{Foot, Locus};
 use super::sheets::{ArcId, Sheet, Sheets};
 use crate::geometry::{P3, V3};
-use crate::tolerance::{SNAP, VERTEX_FIT};
+use crate::tolerance::SNAP;
 
 /// Steps along a crease, in radii: the first, the longest and the shortest.
 const STEP: f64 = 0.03;
 const LONGEST_STEP: f64 = 0.12;
 const SHORTEST_STEP: f64 = 1e-4;
+
+/// The first step from an end's first point, in distances of that from the end.
+const FIRST_STEP: f64 = 0.5;
 
 /// Cosine of the angle by which a crease may turn in one step.
 const MOST_TURN: f64 = 0.96;
@@ -39,6 +42,9 @@ const AT_END: f64 = 0.01;
 
 /// The shortest step, in radii, within which a foot may leave its sheet and come back unseen.
 const DIP_STEP: f64 = 2e-3;
+
+/// Points in which the same three sheets meet are one within this, in radii: where sheets all but fold they are found no better.
+const SAME_TRIPLE: f64 = 2e-5;
 
 /// Steps of one crease between two nodes.
 const MOST_STEPS: usize = 4000;
@@ -127,6 +133,8 @@ impl<'a> CreaseTracer<'a> {
         let node = self.end_node(end);
         let mut w = self.walk(node, first, first.along(e.aside)?);
         w.gone = (first.p - e.point).norm();
+        // Beside its end a crease changes over lengths like the distance from it.
+        w.step = w.step.min(FIRST_STEP * w.gone);
         for Crossed { arc, beyond, before } in self.crossed_before(&e, first)?.into_iter().rev() {
             if (before.p - self.graph.nodes[w.node].point).norm() < SNAP {
                 self.graph.nodes[w.node].arcs.push(arc);
@@ -333,6 +341,7 @@ impl<'a> CreaseTracer<'a> {
     fn triple(&self, near: &CreasePoint, mut third: Foot) -> Option<(P3, [Foot; 3])> {
         let mut p = near.p;
         for _ in 0..12 {
+            third = self.behind_end(p, third);
             let [a, b, c] = [near.feet[0], near.feet[1], third].map(|f| Locus::Sheet(f.sheet, f.at));
             let (q, [Some(a), Some(b), Some(c)]) = self.sheets.meet(p, [a, b, c])? else { return None };
             if let Some((arc, behind)) = self.sheets.left(c.sheet, c.at, c.towards, SNAP) {
@@ -345,6 +354,20 @@ impl<'a> CreaseTracer<'a> {
             }
         }
         None
+    }
+
+    /// A foot on the sheet behind the end of its canal, where that is what comes near.
+    fn behind_end(&self, p: P3, foot: Foot) -> Foot {
+        let Sheet::Canal(i) = foot.sheet else { return foot };
+        let ahead = (p - foot.center).dot(&foot.tangent);
+        let beyond = |k: &usize| {
+            let (end, sign) = (self.sheets.end(i, *k), if *k == 0 { -1.0 } else { 1.0 });
+            (foot.at - end).abs() < SNAP && ahead * sign > SNAP
+        };
+        let Some(end) = (0..2).find(beyond) else { return foot };
+        let (arc, behind) = self.sheets.behind(i, end);
+        let there = self.sheets.start(behind, arc).and_then(|at| self.sheets.foot(behind, at, p));
+        there.unwrap_or(foot)
     }
 
     /// Passes over an arc.
@@ -379,7 +402,7 @@ impl<'a> CreaseTracer<'a> {
             n.triple.is_some_and(|t| {
                 let mut own = t.map(|f| f.sheet);
                 own.sort_unstable();
-                own == sheets && (n.point - p).norm() < VERTEX_FIT
+                own == sheets && (n.point - p).norm() < SAME_TRIPLE * self.sheets.radius
             })
         };
         let known = self.graph.nodes.iter().position(same);
