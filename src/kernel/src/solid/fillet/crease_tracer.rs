@@ -46,6 +46,9 @@ const DIP_STEP: f64 = 2e-3;
 /// Points in which the same three sheets meet are one within this, in radii: where sheets all but fold they are found no better.
 const SAME_TRIPLE: f64 = 2e-5;
 
+/// Share of the lesser distance from a sheet's border to which it may fall between two places.
+const DIP: f64 = 0.3;
+
 /// Steps of one crease between two nodes.
 const MOST_STEPS: usize = 4000;
 
@@ -319,6 +322,10 @@ impl<'a> CreaseTracer<'a> {
             let f = &next.feet[foot];
             let Some((arc, behind)) = self.sheets.left(f.sheet, f.at, f.towards, 0.0) else { continue };
             let at = self.on_arc(next, arc)?;
+            if along(at.p) > along(next.p) + SNAP {
+                // That is where it comes back to its sheet.
+                return None;
+            }
             if along(at.p) < along(last.p) {
                 first = Event::Crossing { foot, arc, behind, at };
                 last = at;
@@ -426,7 +433,8 @@ impl<'a> CreaseTracer<'a> {
     }
 }
 
-/// Whether the cubic with given values and slopes at both ends of a length, the values above zero, falls below it.
+/// Whether the cubic with given values and slopes at both ends of a length, the values above zero, falls to less than a share
+/// of the lesser value: what it stands for may then fall below zero.
 fn dips((a, da): (f64, f64), (b, db): (f64, f64), length: f64) -> bool {
     if a <= 0.0 || b <= 0.0 || da >= 0.0 || db <= 0.0 {
         return false;
@@ -435,5 +443,5 @@ fn dips((a, da): (f64, f64), (b, db): (f64, f64), length: f64) -> bool {
         let t = 1.0 - s;
         a * t * t * (1.0 + 2.0 * s) + b * s * s * (3.0 - 2.0 * s) + length * s * t * (da * t - db * s)
     };
-    (1..16).any(|k| at(f64::from(k) / 16.0) <= 0.0)
+    (1..16).any(|k| at(f64::from(k) / 16.0) <= DIP * a.min(b))
 }
