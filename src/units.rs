@@ -8,7 +8,9 @@ mod read;
 use std::fmt;
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
-pub use read::{QuantityError, parse_angle, parse_density, parse_length, parse_measure, parse_percent};
+pub use read::{
+    QuantityError, parse_angle, parse_density, parse_length, parse_measure, parse_percent, parse_plain,
+};
 
 /// Millimetres in one inch, exact by definition.
 pub const MM_PER_INCH: f64 = 25.4;
@@ -217,38 +219,110 @@ impl Scale {
     pub fn base(&self) -> &'static str {
         self.units.first().map_or("", |unit| unit.0)
     }
+
+    /// Factor and offset of a unit, however its parts are joined: `N m`, `N·m` and `Nm` are one unit, and so are `µm` and `um`,
+    /// `mm²` and `mm2`, `°C` and `C`.
+    fn find(&self, written: &str) -> Option<(f64, f64)> {
+        let written = joined(written);
+        self.units
+            .iter()
+            .find(|(name, ..)| joined(name) == written)
+            .map(|(_, factor, offset)| (*factor, *offset))
+    }
 }
+
+/// A unit without what joins its parts, in plain letters.
+fn joined(unit: &str) -> String {
+    let plain = |c: char| match c {
+        ' ' | '·' | '⋅' | '*' | '-' | '.' | '°' => None,
+        'µ' | 'μ' => Some('u'),
+        '²' => Some('2'),
+        other => Some(other),
+    };
+    unit.chars().filter_map(plain).collect()
+}
+
+/// Newtons in a pound-force: 0.45359237 kg × 9.80665 m/s² (exact, NIST SP 811, from memory).
+const POUND_FORCE: f64 = 0.453_592_37 * STANDARD_GRAVITY;
+
+/// Standard acceleration of gravity, m/s² (ISO 80000-3).
+pub const STANDARD_GRAVITY: f64 = 9.806_65;
+
+/// Newton metres in a pound-force foot.
+const POUND_FOOT: f64 = POUND_FORCE * 12.0 * MM_PER_INCH / 1000.0;
+
+/// Megapascals in a pound-force on a square inch.
+const POUND_PER_SQUARE_INCH: f64 = POUND_FORCE / (MM_PER_INCH * MM_PER_INCH);
 
 /// Temperatures, degrees Celsius.
 pub static TEMPERATURE: Scale = Scale {
     name: "temperature",
-    units: &[
-        ("°C", 1.0, 0.0),
-        ("C", 1.0, 0.0),
-        ("°F", 5.0 / 9.0, -160.0 / 9.0),
-        ("F", 5.0 / 9.0, -160.0 / 9.0),
-    ],
+    units: &[("°C", 1.0, 0.0), ("°F", 5.0 / 9.0, -160.0 / 9.0), ("K", 1.0, ABSOLUTE_ZERO)],
 };
-/// Torques, newton metres; a pound-force foot is 0.45359237 kg × 9.80665 m/s² × 0.3048 m.
+
+/// Absolute zero, °C; exact by definition of the Celsius scale.
+pub const ABSOLUTE_ZERO: f64 = -273.15;
+
+/// Torques, newton metres.
 pub static TORQUE: Scale = Scale {
     name: "torque",
-    units: &[("N m", 1.0, 0.0), ("Nm", 1.0, 0.0), ("lb ft", 0.453_592_37 * 9.806_65 * 0.3048, 0.0)],
+    units: &[
+        ("N m", 1.0, 0.0),
+        ("kN m", 1000.0, 0.0),
+        ("lbf ft", POUND_FOOT, 0.0),
+        ("lb ft", POUND_FOOT, 0.0),
+        ("ft lbf", POUND_FOOT, 0.0),
+        ("ft lb", POUND_FOOT, 0.0),
+        ("lbf in", POUND_FOOT / 12.0, 0.0),
+        ("in lbf", POUND_FOOT / 12.0, 0.0),
+    ],
 };
-/// Stresses, megapascals.
+/// Stresses and pressures, megapascals.
 pub static STRESS: Scale = Scale {
-    name: "stress",
+    name: "stress or pressure",
     units: &[
         ("MPa", 1.0, 0.0),
-        ("N/mm2", 1.0, 0.0),
-        ("ksi", 0.453_592_37 * 9.806_65 * 1000.0 / (MM_PER_INCH * MM_PER_INCH), 0.0),
+        ("N/mm²", 1.0, 0.0),
+        ("GPa", 1000.0, 0.0),
+        ("kPa", 0.001, 0.0),
+        ("bar", 0.1, 0.0),
+        ("psi", POUND_PER_SQUARE_INCH, 0.0),
+        ("ksi", 1000.0 * POUND_PER_SQUARE_INCH, 0.0),
     ],
+};
+/// Forces, newtons.
+pub static FORCE: Scale = Scale {
+    name: "force",
+    units: &[("N", 1.0, 0.0), ("kN", 1000.0, 0.0), ("lbf", POUND_FORCE, 0.0), ("kgf", STANDARD_GRAVITY, 0.0)],
+};
+/// Masses, kilograms.
+pub static MASS: Scale = Scale {
+    name: "mass",
+    units: &[("kg", 1.0, 0.0), ("lb", 0.453_592_37, 0.0), ("lbs", 0.453_592_37, 0.0), ("t", 1000.0, 0.0)],
+};
+/// Accelerations, and loads as multiples of the weight.
+pub static ACCELERATION: Scale = Scale {
+    name: "multiple of the weight",
+    units: &[("g", 1.0, 0.0), ("m/s²", 1.0 / STANDARD_GRAVITY, 0.0)],
+};
+/// Heights of roughness, micrometres.
+pub static ROUGHNESS: Scale = Scale {
+    name: "roughness",
+    units: &[("µm", 1.0, 0.0), ("mm", 1000.0, 0.0), ("µin", MM_PER_INCH / 1000.0, 0.0)],
+};
+/// Areas, square millimetres.
+pub static AREA: Scale = Scale {
+    name: "area",
+    units: &[("mm²", 1.0, 0.0), ("cm²", 100.0, 0.0), ("in²", MM_PER_INCH * MM_PER_INCH, 0.0)],
 };
 /// Road speeds, kilometres an hour.
 pub static ROAD_SPEED: Scale =
     Scale { name: "road speed", units: &[("km/h", 1.0, 0.0), ("mph", 1.609_344, 0.0)] };
 /// Revolutions a minute.
-pub static ROTATION: Scale =
-    Scale { name: "speed of rotation", units: &[("rpm", 1.0, 0.0), ("1/min", 1.0, 0.0)] };
+pub static ROTATION: Scale = Scale {
+    name: "speed of rotation",
+    units: &[("rpm", 1.0, 0.0), ("1/min", 1.0, 0.0), ("rev/min", 1.0, 0.0)],
+};
 
 #[cfg(test)]
 mod tests {

@@ -3,7 +3,7 @@
 //! The housing is taken as a beam held at the gearbox face. Its sections are cut from the mesh at even distances; torsion and what
 //! the walls bend by themselves are not computed.
 
-use super::mating::{Case, load_cases};
+use super::mating::{Case, UNLOADED, load_cases, weight};
 use super::plane_section::{Cut, PlaneSection};
 use super::{Checks, Limit, Measurement, Sense, Unit};
 use crate::design::{Design, MountPad};
@@ -97,14 +97,16 @@ fn sections(design: &Design, probe: &Probe, out: &mut Checks) -> Result<(), Stri
                 worst = Some((stress, station, case.name));
             }
         }
-        let weight = cases.first().map_or(0.0, |c| c.up) / loads.vertical.max(1e-9);
-        let swing = loads.notch_factor * stress_of_swing(&section, weight * arm);
+        let swing = loads.notch_factor * stress(&section, 0.0, [0.0, weight(loads) * arm]);
         if tired.is_none_or(|(known, _)| swing > known) {
             tired = Some((swing, station));
         }
     }
     let hint = "thicken the shell there (`shell.wall`), or bring the mount nearer to the gearbox face";
     if let Some((stress, station, case)) = worst {
+        if stress <= 0.0 {
+            return Err(UNLOADED.to_owned());
+        }
         push(
             out,
             Against::Yield,
@@ -130,11 +132,6 @@ fn sections(design: &Design, probe: &Probe, out: &mut Checks) -> Result<(), Stri
 fn stress(section: &PlaneSection, pull: f64, bending: [f64; 2]) -> f64 {
     let bent = |k: usize| bending[k].abs() * section.reach[k] / section.second[k];
     pull.abs() / section.area + bent(0) + bent(1)
-}
-
-/// The same of a load straight up and down.
-fn stress_of_swing(section: &PlaneSection, moment: f64) -> f64 {
-    stress(section, 0.0, [0.0, moment])
 }
 
 /// The pad's root: the plane just outside the shell, within the pad's outline.
@@ -170,8 +167,8 @@ fn root(
         let bending = [case.along * arm, case.across * arm + case.couple];
         (yields / stress(&section, case.up, bending), case.name)
     };
-    let worst = cases.iter().map(of).min_by(|a, b| a.0.total_cmp(&b.0));
-    if let Some((factor, case)) = worst {
+    let loaded = cases.iter().map(of).filter(|(factor, _)| factor.is_finite());
+    if let Some((factor, case)) = loaded.min_by(|a, b| a.0.total_cmp(&b.0)) {
         let what = format!("{}, {case}", Feature::MountPad);
         let hint = "widen the pad or thicken its walls, or lower the mount's lever";
         push(out, Against::Root, &what, factor, x, hint);

@@ -294,8 +294,18 @@ impl Kind for Factor {
 
     fn read(&self, text: &str, _: Option<Units>) -> Result<f64, Fault> {
         let Some(factor) = text.trim().parse::<f64>().ok().filter(|x| x.is_finite()) else {
-            return Err(Fault::new(codes::UNREADABLE, format!("`{}` is not a number", shorten(text)))
-                .allowed(self.allowed(Units::Mm)));
+            let fault = match units::parse_plain(text) {
+                Err(QuantityError::WrongUnit(unit)) => Fault::new(
+                    codes::WRONG_UNIT,
+                    format!(
+                        "`{}` has the unit `{}`, and this is a plain number",
+                        shorten(text),
+                        shorten(&unit)
+                    ),
+                ),
+                _ => Fault::new(codes::UNREADABLE, format!("`{}` is not a number", shorten(text))),
+            };
+            return Err(fault.allowed(self.allowed(Units::Mm)));
         };
         if self.0.holds(factor) {
             return Ok(factor);

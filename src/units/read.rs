@@ -82,10 +82,21 @@ pub fn parse_percent(text: &str) -> Result<Percent, QuantityError> {
 /// When the text is no number, is not finite, or carries another unit.
 pub fn parse_measure(text: &str, scale: &Scale) -> Result<f64, QuantityError> {
     let (number, unit) = split(text)?;
-    let found = scale.units.iter().find(|(name, ..)| *name == unit || unit.is_empty());
+    let found = if unit.is_empty() { Some((1.0, 0.0)) } else { scale.find(unit) };
     found
-        .map(|(_, factor, offset)| number * factor + offset)
+        .map(|(factor, offset)| number * factor + offset)
         .ok_or_else(|| QuantityError::WrongUnit(unit.to_owned()))
+}
+
+/// Reads a plain number: `1.5`, `-2e3`.
+///
+/// # Errors
+/// When the text is no number, is not finite, or carries a unit.
+pub fn parse_plain(text: &str) -> Result<f64, QuantityError> {
+    match split(text)? {
+        (number, "") => Ok(number),
+        (_, unit) => Err(QuantityError::WrongUnit(unit.to_owned())),
+    }
 }
 
 /// Splits `1 3/8 in` into its number and its unit, and works the fraction out.
@@ -158,7 +169,9 @@ fn leading_decimal(text: &str) -> Result<(f64, &str), QuantityError> {
 }
 #[cfg(test)]
 mod tests {
-    use super::super::{ROAD_SPEED, ROTATION, STRESS, TEMPERATURE, TORQUE};
+    use super::super::{
+        ACCELERATION, AREA, FORCE, MASS, ROAD_SPEED, ROTATION, ROUGHNESS, STRESS, TEMPERATURE, TORQUE,
+    };
     use super::*;
 
     fn length(text: &str) -> Result<f64, QuantityError> {
@@ -241,7 +254,8 @@ mod tests {
 
     #[test]
     fn measures_count_in_their_first_unit() {
-        // SI Brochure, 9th ed. and NIST SP 811, appendix B: 1 lbf ft = 1.355 818 N m, 1 ksi = 6.894 757 MPa (from memory).
+        // SI Brochure, 9th ed. and NIST SP 811, appendix B: 1 lbf ft = 1.355 818 N m, 1 ksi = 6.894 757 MPa,
+        // 1 lbf = 4.448 222 N, 1 in² = 645.16 mm² (from memory).
         for (text, scale, value) in [
             ("110", &TEMPERATURE, 110.0),
             ("230 °F", &TEMPERATURE, 110.0),
@@ -250,11 +264,30 @@ mod tests {
             ("80 ksi", &STRESS, 551.580_6),
             ("100 mph", &ROAD_SPEED, 160.934_4),
             ("5500 rpm", &ROTATION, 5500.0),
+            ("383.15 K", &TEMPERATURE, 110.0),
+            ("110 C", &TEMPERATURE, 110.0),
+            ("100 lbf·ft", &TORQUE, 135.581_8),
+            ("100 lbft", &TORQUE, 135.581_8),
+            ("100 ft-lb", &TORQUE, 135.581_8),
+            ("1200 lbf in", &TORQUE, 135.581_8),
+            ("50 N·m", &TORQUE, 50.0),
+            ("50 Nm", &TORQUE, 50.0),
+            ("1000 psi", &STRESS, 6.894_757),
+            ("10 bar", &STRESS, 1.0),
+            ("1 N/mm2", &STRESS, 1.0),
+            ("16 kN", &FORCE, 16_000.0),
+            ("100 lbf", &FORCE, 444.822_2),
+            ("100 lb", &MASS, 45.359_237),
+            ("14.709975 m/s2", &ACCELERATION, 1.5),
+            ("3 g", &ACCELERATION, 3.0),
+            ("6 um", &ROUGHNESS, 6.0),
+            ("0.006 mm", &ROUGHNESS, 6.0),
+            ("1 in2", &AREA, 645.16),
         ] {
             let read = parse_measure(text, scale).expect(text);
             assert!((read - value).abs() < 1e-4, "{text}: {read}");
         }
-        assert_eq!(parse_measure("5 K", &TEMPERATURE), Err(QuantityError::WrongUnit("K".into())), "kelvins");
+        assert_eq!(parse_measure("5 N", &MASS), Err(QuantityError::WrongUnit("N".into())), "a force");
         assert_eq!(parse_measure("hot", &TEMPERATURE), Err(QuantityError::NotANumber), "a word");
     }
 }

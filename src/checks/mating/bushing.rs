@@ -170,7 +170,9 @@ pub(super) fn hot(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
         let limit = Limit { value: oil, source: "`mating.oil_temperature`".to_owned(), given: false };
         let hint =
             "choose a tighter fit or a bushing that grows like the housing, or pin it (`pinned: true`)";
-        let loose = least("bushing tight up to", what, COLD + rise, Unit::Celsius, hint);
+        // What holds nothing once its peaks are pressed flat is loose at once.
+        let (what, up_to) = if rise > 0.0 { (what, COLD + rise) } else { ("loose at once", COLD) };
+        let loose = least("bushing tight up to", what, up_to, Unit::Celsius, hint);
         let loose = if bushing.pinned { loose.warns_by(&limit) } else { loose.fails_by(&limit) };
         out.measurements.push(placed(f, loose));
     }

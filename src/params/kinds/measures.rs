@@ -15,8 +15,9 @@ impl Kind for Measure {
 
     fn read(&self, text: &str, _: Option<Units>) -> Result<f64, Fault> {
         let base = self.0.base();
-        let value = units::parse_measure(text, self.0)
-            .map_err(|e| Fault::quantity(text, &e, &format!("120 or 120 {base}")))?;
+        let value = units::parse_measure(text, self.0).map_err(|e| {
+            Fault::quantity(text, &e, &format!("120 or 120 {base}")).allowed(self.allowed(Units::Mm))
+        })?;
         if self.1.holds(value) {
             return Ok(value);
         }

@@ -2,8 +2,8 @@
 
 use super::range;
 use super::section::section;
-use crate::params::kinds::{Angle, Factor, Length, Range};
-use crate::units::{Deg, Mm};
+use crate::params::kinds::{Angle, Factor, Length, Measure, Range};
+use crate::units::{AREA, Deg, Mm, STRESS};
 
 const WALL: Range = range(0.1, 50.0, "a wall of a housing");
 const ROOM: Range = range(0.0, 100.0, "a gap on a housing");
@@ -44,12 +44,12 @@ section! {
         sender_way: Mm = |k| k.value(Length(ROOM), "3").optional();
         /// Least draft of cast walls.
         draft: Deg = |k| k.value(Angle(range(0.0, 10.0, "a draft")), "1").optional();
-        /// Greatest area that holds pattern or core box, in square millimetres.
-        undercut: f64 = |k| k.value(Factor(range(0.0, 1e6, "faces of a housing")), "500").optional();
+        /// Greatest area that holds pattern or core box.
+        undercut: f64 = |k| k.value(Measure(&AREA, range(0.0, 1e6, "faces of a housing")), "500 mm²").optional();
         /// Least stock left on a machined face in the worst case.
         stock_left: Mm = |k| k.value(Length(ROOM), "0.3").optional();
-        /// Greatest pressure on the core's prints, in megapascals.
-        bearing: f64 = |k| k.value(Factor(range(0.0, 10.0, "moulding sand")), "0.05").optional();
+        /// Greatest pressure on the core's prints.
+        bearing: f64 = |k| k.value(Measure(&STRESS, range(0.0, 10.0, "moulding sand")), "0.05 MPa").optional();
         /// Largest ball inside the casting, as a multiple of the shell's wall.
         hot_spot: f64 = |k| k.value(Factor(MULTIPLE), "3").optional();
         /// Greatest modulus of a lump, as a multiple of the modulus of the shell's wall.

@@ -13,7 +13,7 @@ use crate::params::section_reader::{Section, SectionReader};
 use crate::standards::fit_names::FitName;
 use crate::standards::lip_seal::{Casing, Lip};
 use crate::standards::mating_materials::{self, MatingMaterial};
-use crate::units::{Mm, STRESS, TEMPERATURE, TORQUE};
+use crate::units::{Mm, ROUGHNESS, STRESS, TEMPERATURE, TORQUE};
 
 const BORE: Range = range(10.0, 150.0, "a slip yoke's barrel and its bushing");
 pub(super) const LENGTH: Range = range(1.0, 500.0, PART_SIZE);
@@ -118,11 +118,11 @@ section! {
         /// Friction while it is pressed in.
         friction: f64 = |k| k.value(Factor(range(0.02, 0.5, "oiled to dry metal")), "0.12").or_assume(
             0.12, "0.08 to 0.16 with oil", PRACTICE);
-        /// Roughness Rz of the seat, in micrometres: the press flattens its peaks, which costs interference.
-        seat_roughness: f64 = |k| k.value(Factor(ROUGH), "6").or_assume(
+        /// Roughness Rz of the seat: the press flattens its peaks, which costs interference.
+        seat_roughness: f64 = |k| k.value(Measure(&ROUGHNESS, ROUGH), "6 µm").or_assume(
             6.0, "a finely bored seat", PRACTICE);
-        /// Roughness Rz of the bushing's outside, in micrometres.
-        outside_roughness: f64 = |k| k.value(Factor(ROUGH), "3").or_assume(
+        /// Roughness Rz of the bushing's outside.
+        outside_roughness: f64 = |k| k.value(Measure(&ROUGHNESS, ROUGH), "3 µm").or_assume(
             3.0, "a finely turned bushing", PRACTICE);
         /// Lowest temperature at which the vehicle is driven off, for fits when cold.
         coldest: f64 = |k| k.value(Measure(&TEMPERATURE, range(-70.0, 20.0, "winters")), "-40 °C").or_assume(

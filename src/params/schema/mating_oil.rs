@@ -2,8 +2,8 @@
 
 use super::section::section;
 use super::{PRACTICE, SIDE, range};
-use crate::params::kinds::{Angle, Factor, Length};
-use crate::units::{Deg, Mm};
+use crate::params::kinds::{Angle, Length, Measure};
+use crate::units::{ACCELERATION, Deg, Mm};
 
 section! {
     /// The oil in gearbox and housing.
@@ -13,7 +13,7 @@ section! {
         /// Slope on which the vehicle stands or climbs.
         slope: Deg = |k| k.value(Angle(range(0.0, 60.0, "roads and ramps")), "17 deg").or_assume(Deg::new(17.0), "a slope of 30 %", PRACTICE);
         /// Braking, as a multiple of the acceleration of gravity.
-        braking: f64 = |k| k.value(Factor(range(0.0, 2.0, "tyres on a road")), "0.8").or_assume(0.8, "hard braking on a dry road", PRACTICE);
+        braking: f64 = |k| k.value(Measure(&ACCELERATION, range(0.0, 2.0, "tyres on a road")), "0.8").or_assume(0.8, "hard braking on a dry road", PRACTICE);
     } optional {
     }
 }

@@ -3,22 +3,22 @@
 use super::mating::STATION;
 use super::section::section;
 use super::{PART_SIZE, PRACTICE, range};
-use crate::params::kinds::{Factor, Length, Range};
-use crate::units::Mm;
+use crate::params::kinds::{Factor, Length, Measure, Range};
+use crate::units::{ACCELERATION, FORCE, MASS, Mm, STRESS};
 
 const TIMES: Range = range(0.0, 20.0, "times the weight");
 
 section! {
     /// What the housing must bear. Torque comes from `mating.yoke`.
     pub struct LoadsKeys => Loads {
-        /// Mass that rests on the housing's mount, in kilograms: its share of engine and gearbox.
-        carried_mass: f64 = |k| k.value(Factor(range(1.0, 2000.0, "engines with gearboxes")), "70").required();
+        /// Mass that rests on the housing's mount: its share of engine and gearbox.
+        carried_mass: f64 = |k| k.value(Measure(&MASS, range(1.0, 2000.0, "engines with gearboxes")), "70 kg").required();
         /// Load up and down on a bad road, as a multiple of the weight.
-        vertical: f64 = |k| k.value(Factor(TIMES), "3").or_assume(3.0, "three times the weight up and down", PRACTICE);
+        vertical: f64 = |k| k.value(Measure(&ACCELERATION, TIMES), "3").or_assume(3.0, "three times the weight up and down", PRACTICE);
         /// Load along the vehicle in hard braking, as a multiple of the weight.
-        longitudinal: f64 = |k| k.value(Factor(TIMES), "1.5").or_assume(1.5, "braking, and a kerb", PRACTICE);
+        longitudinal: f64 = |k| k.value(Measure(&ACCELERATION, TIMES), "1.5").or_assume(1.5, "braking, and a kerb", PRACTICE);
         /// Load across the vehicle in a bend, as a multiple of the weight.
-        lateral: f64 = |k| k.value(Factor(TIMES), "1").or_assume(1.0, "a bend at the limit of the tyres", PRACTICE);
+        lateral: f64 = |k| k.value(Measure(&ACCELERATION, TIMES), "1").or_assume(1.0, "a bend at the limit of the tyres", PRACTICE);
         /// Share of the torque's reaction that the housing's mount takes.
         torque_share: f64 = |k| k.value(Factor(range(0.0, 1.0, "a share of the whole")), "0.25").or_assume(
             0.25, "the engine's mounts stand wide apart and take the most", PRACTICE);
@@ -29,15 +29,15 @@ section! {
         /// Friction of a spline that binds under torque.
         spline_friction: f64 = |k| k.value(Factor(range(0.02, 0.6, "greased to dry steel")), "0.15").or_assume(
             0.15, "steel with old grease", PRACTICE);
-        /// Least pressure that the gearbox face's gasket or sealant needs, in megapascals.
-        gasket_pressure: f64 = |k| k.value(Factor(range(0.0, 100.0, "gaskets")), "1").or_assume(1.0, "paper or sealant", PRACTICE);
+        /// Least pressure that the gearbox face's gasket or sealant needs.
+        gasket_pressure: f64 = |k| k.value(Measure(&STRESS, range(0.0, 100.0, "gaskets")), "1 MPa").or_assume(1.0, "paper or sealant", PRACTICE);
         /// By how much stress is higher at steps and roots of fillets than in the plain section.
         notch_factor: f64 = |k| k.value(Factor(range(1.0, 5.0, "steps with fillets")), "2").or_assume(
             2.0, "a step with a small fillet", PRACTICE);
     } optional {
         /// Ratio of the lowest gear, from which the torque in the highest one follows.
         lowest_gear: f64 = |k| k.value(Factor(range(1.0, 10.0, "gearboxes")), "3.5").optional();
-        /// Thrust that the output shaft's snap rings and bearing stand, in newtons.
-        thrust_limit: f64 = |k| k.value(Factor(range(100.0, 1e6, "snap rings and bearings")), "12000").optional();
+        /// Thrust that the output shaft's snap rings and bearing stand.
+        thrust_limit: f64 = |k| k.value(Measure(&FORCE, range(100.0, 1e6, "snap rings and bearings")), "12000 N").optional();
     }
 }

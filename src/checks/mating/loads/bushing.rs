@@ -2,13 +2,12 @@
 
 use super::super::limits::own;
 use super::super::{CheckResult, Facts, because, most, need, on_axis};
-use super::GRAVITY;
 use crate::checks::{Checks, Measurement, Unit};
 use crate::faces::{Feature, Role};
 use crate::standards::lip_seal::lip_speed;
 use crate::standards::plain_bearing::{BUSHING_SOURCE, bushing_limits, joint_couple, spline_thrust};
 use crate::standards::propshaft::Tube;
-use crate::units::{Deg, Mm};
+use crate::units::{Deg, Mm, STANDARD_GRAVITY};
 
 /// What turns and hangs on the bushing.
 struct Overhang {
@@ -25,14 +24,17 @@ fn overhang(f: &Facts<'_>) -> Result<Overhang, String> {
     let joint = need(yoke.joint(), "mating.yoke.joint_behind")?;
     let arms = [middle - loads.bearing_station, joint - loads.bearing_station].map(Mm::get);
     if arms[0] <= 0.0 {
-        return Err("`vehicle.loads.bearing_station` lies behind the bushing".to_owned());
+        let at = middle.get();
+        return Err(format!(
+            "`vehicle.loads.bearing_station` does not lie ahead of the bushing's middle at station {at:.1} mm"
+        ));
     }
     let tube = shaft.tube_outside.zip(shaft.tube_wall).zip(shaft.material.density);
     let weight = match tube {
         Some(((outside, wall), density)) => {
             let area = Tube::of_wall(outside, wall).map_err(because)?.area();
             let length = need(shaft.run(yoke), "mating.yoke.joint_behind")?[0].get();
-            0.5 * area * length * 1e-9 * density.get() * GRAVITY
+            0.5 * area * length * 1e-9 * density.get() * STANDARD_GRAVITY
         }
         None => 0.0,
     };

@@ -14,19 +14,20 @@ pub(super) use mount::mount;
 use super::limits::own;
 use super::{Facts, least};
 use crate::checks::{Checks, Unit};
-use crate::design::Fasteners;
+use crate::design::{Fasteners, Loads};
 use crate::faces::Feature;
 use crate::standards::bolt_strength::{BoltClass, Rubbing, TIGHTENED, clamp_of, greatest_clamp};
 use crate::standards::bolts::Bolt;
 use crate::standards::threads::Thread;
+use crate::units::STANDARD_GRAVITY;
 use solidwright::geometry::P3;
-
-/// Acceleration of gravity, m/s² (ISO 80000-3).
-const GRAVITY: f64 = 9.806_65;
 
 /// Share of a pull on the joint that the bolt feels, while the rest relieves the clamped parts; for short bolts in stiff parts
 /// 0.2 to 0.3 (VDI 2230, from memory).
 const FELT: f64 = 0.3;
+
+/// Why there is no factor against a load that is zero.
+pub(in crate::checks) const UNLOADED: &str = "all loads of `vehicle.loads` on it are zero";
 
 /// Where the limits of bolted joints come from.
 const JOINT: &str = "VDI 2230 part 1, from memory";
@@ -41,11 +42,16 @@ pub(in crate::checks) struct Case {
     pub(in crate::checks) couple: f64,
 }
 
+/// Weight that rests on the mounts, N.
+pub(in crate::checks) fn weight(loads: &Loads) -> f64 {
+    loads.carried_mass * STANDARD_GRAVITY
+}
+
 /// All cases of the mount.
 pub(super) fn cases(f: &Facts<'_>) -> Result<Vec<Case>, String> {
     const NONE: Case = Case { name: "", along: 0.0, across: 0.0, up: 0.0, couple: 0.0 };
     let loads = f.loads()?;
-    let weight = loads.carried_mass * GRAVITY;
+    let weight = weight(loads);
     let mut out = vec![
         Case { name: "thrown up and down", up: loads.vertical * weight, ..NONE },
         Case { name: "braking", along: loads.longitudinal * weight, ..NONE },
@@ -78,7 +84,8 @@ struct JointFactors<'a> {
 }
 
 impl JointFactors<'_> {
-    /// Tells the least factor with its case, if there is one: it fails below one, and warns below `soft`.
+    /// Tells the least factor with its case: it fails below one, and warns below `soft`. Where no case loads the joint there is
+    /// none.
     fn push(
         &mut self,
         check: &'static str,
@@ -86,7 +93,9 @@ impl JointFactors<'_> {
         soft: f64,
         hint: &'static str,
     ) {
-        let Some((factor, case)) = found else { return };
+        let Some((factor, case)) = found else {
+            return self.out.not(check, UNLOADED);
+        };
         let what = self.of.map_or_else(|| case.to_owned(), |feature| format!("{feature}, {case}"));
         let made = least(check, &what, factor, Unit::One, hint).at([self.at], []);
         self.out.measurements.push(made.fails_by(&own(1.0, JOINT)).warns_too_by(&own(soft, JOINT)));

@@ -130,7 +130,9 @@ fn joined(graphs: Vec<CreaseGraph>) -> Vec<CreaseGraph> {
     for mut graph in graphs {
         let (with, apart): (Vec<_>, Vec<_>) = out.drain(..).partition(|g| g.shares_an_arc(&graph));
         out = apart;
-        with.into_iter().for_each(|g| graph.join(g));
+        for g in with {
+            graph.join(g);
+        }
         out.push(graph);
     }
     out
