@@ -15,6 +15,8 @@ pub struct Spine {
     /// The nodes' points, close together: they are gone through for every place asked for.
     points: Vec<P3>,
     pieces: Vec<Quintic>,
+    /// Places in even stretches of the pieces, between which nearest points are looked for, with point and derivatives there.
+    places: Vec<(f64, Jet)>,
     bounds: Bounds,
     bend: f64,
 }
@@ -28,7 +30,7 @@ struct Node {
 }
 
 /// Point, first and second derivative.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Jet {
     /// The point.
     pub point: P3,
@@ -69,7 +71,21 @@ impl Spine {
         let piece = |i: usize| Quintic::between(&nodes[i], &nodes[i + 1], at[i + 1] - at[i]);
         let pieces = (0..nodes.len() - 1).map(piece).collect();
         let points = nodes.iter().map(|n| n.point).collect();
-        Self { at, pieces, nodes, points, bounds, bend: (1.05 * bend).max(1.0 / BOW) }
+        let mut out =
+            Self { at, pieces, nodes, points, places: vec![], bounds, bend: (1.05 * bend).max(1.0 / BOW) };
+        out.places = out.stretches();
+        out
+    }
+
+    /// Places in even stretches of its pieces, and its end.
+    fn stretches(&self) -> Vec<(f64, Jet)> {
+        let share = 1.0 / STRETCHES as f64;
+        let of_piece = |(piece, from): (&Quintic, &f64)| {
+            let (length, from) = (piece.length, *from);
+            (0..STRETCHES).map(move |k| from + length * share * k as f64)
+        };
+        let places = self.pieces.iter().zip(&self.at).flat_map(of_piece);
+        places.chain([self.length()]).map(|t| (t, self.jet(t))).collect()
     }
 
     /// Length of the parameter range, which starts at zero.
@@ -145,20 +161,15 @@ impl Spine {
     /// Parameters of all points that are the nearest to `p` in their surroundings.
     fn near_points(&self, p: P3) -> Vec<f64> {
         // How fast the distance falls along the curve (times the distance), and how that changes.
-        let fall = |t: f64| {
-            let j = self.jet(t);
+        let fall_at = |j: &Jet| {
             let w = p - j.point;
             (w.dot(&j.first), w.dot(&j.second) - j.first.norm_squared())
         };
-        let share = 1.0 / STRETCHES as f64;
-        let places =
-            self.pieces.iter().zip(&self.at).flat_map(|(piece, from)| {
-                (0..STRETCHES).map(move |k| from + piece.length * share * k as f64)
-            });
+        let fall = |t: f64| fall_at(&self.jet(t));
         let mut out = Vec::new();
         let mut last: Option<(f64, (f64, f64))> = None;
-        for t in places.chain([self.length()]) {
-            let now = fall(t);
+        for (t, jet) in &self.places {
+            let (t, now) = (*t, fall_at(jet));
             match last {
                 None if now.0 <= 0.0 => out.push(self.near_node(p, 0)),
                 Some((s, (g, rate))) => match (g > 0.0, now.0 > 0.0) {

@@ -134,7 +134,7 @@ fn on_carrier(set: &SurfaceSet, c: &mut Carrier) -> Vec<Piercing> {
     c.surfaces.sort_unstable();
     let mut out = Vec::new();
     for surface in crossing {
-        let found = piercings(c, &set.entries[surface]);
+        let found = piercings(set, c, &set.entries[surface]);
         out.extend(found.into_iter().map(|(at, crossing)| Piercing { surface, at, crossing }));
     }
     out
@@ -165,8 +165,19 @@ fn crossing_surfaces(set: &SurfaceSet, c: &Carrier) -> Vec<usize> {
 /// Pieces that a closed plain curve is tried in: each is dropped as a whole where it is far from the surface.
 const PIECES: usize = 8;
 
-/// The points where a carrier meets a surface near the surface's patches, and whether it crosses it there.
-fn piercings(c: &Carrier, entry: &SurfaceEntry) -> Vec<(P3, bool)> {
+/// What stands for a stretch of a carrier in which no vertex can lie.
+const NOWHERE: MidpointValues =
+    MidpointValues { value: f64::INFINITY, slope: 0.0, slope_bound: 0.0, bend_bound: 0.0 };
+
+/// Whether a vertex of a carrier and a surface may lie within `reach` of `p`: near patches of the surface, and of two of the
+/// carrier's.
+fn anywhere(set: &SurfaceSet, c: &Carrier, entry: &SurfaceEntry, p: P3, reach: f64) -> bool {
+    let own = || c.surfaces.iter().filter(|s| set.entries[**s].within(p, reach)).count();
+    entry.within(p, reach) && own() >= c.surfaces.len().min(2)
+}
+
+/// The points where a carrier meets a surface near the patches of all, and whether it crosses it there.
+fn piercings(set: &SurfaceSet, c: &Carrier, entry: &SurfaceEntry) -> Vec<(P3, bool)> {
     let surface = &entry.surface;
     let mut out = Vec::new();
     match &c.shape {
@@ -175,19 +186,22 @@ fn piercings(c: &Carrier, entry: &SurfaceEntry) -> Vec<(P3, bool)> {
             let n = if c.range.is_some() { 1 } else { PIECES };
             let marks: Vec<f64> = (0..=n).map(|i| a + (b - a) * i as f64 / n as f64).collect();
             let bounds = curve.derivative_bounds();
-            bounded_piercings(c, entry, &|t| curve.jet(t), bounds, &marks, &mut out);
+            bounded_piercings(set, c, entry, &|t| curve.jet(t), bounds, &marks, &mut out);
         }
         CarrierCurve::Contact(curve) => {
             let bounds = curve.derivative_bounds();
-            bounded_piercings(c, entry, &|t| curve.jet(t), bounds, curve.knots(), &mut out);
+            bounded_piercings(set, c, entry, &|t| curve.jet(t), bounds, curve.knots(), &mut out);
         }
         CarrierCurve::Crease(curve) => {
             let bounds = curve.derivative_bounds();
-            bounded_piercings(c, entry, &|t| curve.jet(t), bounds, curve.knots(), &mut out);
+            bounded_piercings(set, c, entry, &|t| curve.jet(t), bounds, curve.knots(), &mut out);
         }
         CarrierCurve::Traced(curve) => {
             let sample = |t: f64, half: f64| {
                 let (p, d) = curve.jet(t);
+                if half > 0.0 && !anywhere(set, c, entry, p, 1.05 * half) {
+                    return NOWHERE;
+                }
                 let bend = surface.hessian_bound(p, 1.05 * half) * 1.1 + curve.bend_bound(t, half);
                 let slope = surface.grad(p).dot(&d);
                 MidpointValues { value: surface.f(p), slope, slope_bound: 1.05, bend_bound: bend }
@@ -205,6 +219,7 @@ fn piercings(c: &Carrier, entry: &SurfaceEntry) -> Vec<(P3, bool)> {
 
 /// The same for a curve with bounds of its first and second derivative, between marks that cut it into pieces.
 fn bounded_piercings(
+    set: &SurfaceSet,
     c: &Carrier,
     entry: &SurfaceEntry,
     jet: &dyn Fn(f64) -> (P3, V3),
@@ -215,6 +230,9 @@ fn bounded_piercings(
     let surface = &entry.surface;
     let sample = |t: f64, half: f64| {
         let (p, d) = jet(t);
+        if half > 0.0 && !anywhere(set, c, entry, p, speed * half) {
+            return NOWHERE;
+        }
         let bend = surface.hessian_bound(p, speed * half) * speed * speed + second;
         let slope = surface.grad(p).dot(&d);
         MidpointValues { value: surface.f(p), slope, slope_bound: speed, bend_bound: bend }
