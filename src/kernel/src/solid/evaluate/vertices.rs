@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use super::carrier::{Carrier, CarrierCurve, Carriers, lies_on};
 use super::surface_set::{SurfaceEntry, SurfaceSet};
 use crate::geometry::{MidpointValues, P3, V3, isolate_roots};
-use crate::tolerance::{ON_SURFACE, SNAP};
+use crate::tolerance::{ON_SURFACE, SNAP, TANGENT_SNAP};
 
 /// Points made one when nearer than [`SNAP`], each with the surfaces known to pass through it.
 #[derive(Default)]
@@ -172,6 +172,8 @@ const NOWHERE: MidpointValues =
 /// Whether a vertex of a carrier and a surface may lie within `reach` of `p`: near patches of the surface, and of two of the
 /// carrier's.
 fn anywhere(set: &SurfaceSet, c: &Carrier, entry: &SurfaceEntry, p: P3, reach: f64) -> bool {
+    // A vertex may lie on the very border of a box.
+    let reach = reach + TANGENT_SNAP;
     let own = || c.surfaces.iter().filter(|s| set.entries[**s].within(p, reach)).count();
     entry.within(p, reach) && own() >= c.surfaces.len().min(2)
 }
