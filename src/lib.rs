@@ -29,6 +29,8 @@ pub mod checks;
 
 pub mod drawing;
 
+pub mod drafting;
+
 pub mod export;
 
 pub mod sweep;

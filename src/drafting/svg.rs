@@ -1,0 +1,108 @@
+//! A sheet as an SVG file of its true size: arcs of circles and ellipses stay such.
+
+use std::f64::consts::PI;
+use std::fmt::Write as _;
+
+use solidwright::geometry::P2;
+
+use super::entity::{Entity, Layer, Shape};
+use super::paper::Format;
+use crate::words::fixed;
+
+/// Decimals of coordinates: a tenth of a micrometre on paper.
+const DECIMALS: usize = 4;
+
+/// The whole file. Shapes are in millimetres of paper. Equal input gives equal text.
+pub fn svg(format: Format, entities: &[Entity]) -> String {
+    let size = format.size();
+    let (width, height) = (number(size.x), number(size.y));
+    let mut out = format!(
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" \
+         width=\"{width}mm\" height=\"{height}mm\" viewBox=\"0 0 {width} {height}\">\n\
+         <rect width=\"{width}\" height=\"{height}\" fill=\"white\"/>\n"
+    );
+    for layer in Layer::ALL {
+        let on_layer: Vec<&Entity> = entities.iter().filter(|e| e.layer == layer).collect();
+        if !on_layer.is_empty() {
+            put_layer(&mut out, layer, &on_layer, size.y);
+        }
+    }
+    out.push_str("</svg>\n");
+    out
+}
+
+/// The name under which a layer stands in a file.
+const fn name(layer: Layer) -> &'static str {
+    match layer {
+        Layer::Visible => "visible",
+        Layer::Hidden => "hidden",
+        Layer::Centre => "centre",
+        Layer::Hatch => "hatch",
+        Layer::Dimension => "dimension",
+        Layer::Text => "text",
+        Layer::Frame => "frame",
+    }
+}
+
+fn put_layer(out: &mut String, layer: Layer, entities: &[&Entity], height: f64) {
+    let stroke = layer.stroke();
+    let width = stroke.weight.width();
+    let dashes: Vec<String> = stroke.dashes.lengths().iter().map(|share| number(share * width)).collect();
+    let pattern =
+        if dashes.is_empty() { String::new() } else { format!(" stroke-dasharray=\"{}\"", dashes.join(" ")) };
+    // Writing to a string cannot fail.
+    let _done = writeln!(
+        out,
+        "<g id=\"{}\" fill=\"none\" stroke=\"black\" stroke-width=\"{}\" stroke-linecap=\"round\"{pattern}>",
+        name(layer),
+        number(width)
+    );
+    for entity in entities {
+        if let Some(path) = path(&entity.shape, height) {
+            let _done = writeln!(out, "<path d=\"{path}\"/>");
+        }
+    }
+    out.push_str("</g>\n");
+}
+
+fn number(value: f64) -> String {
+    let text = fixed(value, DECIMALS);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// A point with y downwards, as the file counts it.
+fn at(p: P2, height: f64) -> String {
+    format!("{} {}", number(p.x), number(height - p.y))
+}
+
+/// The path of a shape; none for an empty chain.
+fn path(shape: &Shape, height: f64) -> Option<String> {
+    match shape {
+        Shape::Line(a, b) => Some(format!("M{}L{}", at(*a, height), at(*b, height))),
+        Shape::Arc(arc) => turned(shape, [arc.radius; 2], 0.0, arc.end - arc.start, height),
+        Shape::Ellipse(e) => {
+            let major = e.major.norm();
+            // The file's y points down: angles change their sign.
+            let lean = -e.major.y.atan2(e.major.x).to_degrees();
+            turned(shape, [major, major * e.ratio], lean, e.end - e.start, height)
+        }
+        Shape::Chain(points) => {
+            let mut points = points.iter();
+            let first = at(*points.next()?, height);
+            let rest = points.map(|p| format!("L{}", at(*p, height)));
+            Some(rest.fold(format!("M{first}"), |path, to| path + &to))
+        }
+    }
+}
+
+/// An arc in one piece or, where it is not well below half a turn, in three: the file tells an arc by its ends, which fall
+/// together in a full turn. Anticlockwise on the sheet is sweep 0 in the file.
+fn turned(shape: &Shape, [rx, ry]: [f64; 2], lean: f64, sweep: f64, height: f64) -> Option<String> {
+    let pieces: &[f64] = if sweep < 0.9 * PI { &[1.0] } else { &[1.0 / 3.0, 2.0 / 3.0, 1.0] };
+    let mut out = format!("M{}", at(shape.point(0.0)?, height));
+    for fraction in pieces {
+        let to = at(shape.point(*fraction)?, height);
+        let _done = write!(out, "A{} {} {} 0 0 {to}", number(rx), number(ry), number(lean));
+    }
+    Some(out)
+}
