@@ -276,7 +276,9 @@ impl Measurement {
 
     /// Pass, warn or fail.
     pub fn verdict(&self) -> Verdict {
-        let passed = |l: &Option<Limit>| l.as_ref().is_some_and(|l| self.within(l) < -NEAR);
+        // What is not a number is within no limit.
+        let beyond = |within: f64| within.is_nan() || within < -NEAR;
+        let passed = |l: &Option<Limit>| l.as_ref().is_some_and(|l| beyond(self.within(l)));
         if passed(&self.limit) {
             Verdict::Fail
         } else if passed(&self.soft) {

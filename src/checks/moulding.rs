@@ -77,6 +77,10 @@ fn bearing(casting: &Casting, limits: &Limits, out: &mut Checks) {
 /// What is measured while forms are made, undercuts apart, for those that were made.
 pub fn of_made(product: &Product, made: &[Form]) -> Vec<Measurement> {
     let (limits, mut out) = (Limits::of(product.design()), Checks::default());
+    // Other forms need no casting to be made for their sheets.
+    if !made.iter().any(|form| matches!(form, Form::Casting | Form::Core)) {
+        return vec![];
+    }
     let Ok(casting) = product.casting() else { return vec![] };
     if made.contains(&Form::Casting) {
         drafts(product.design(), &limits, &mut out);

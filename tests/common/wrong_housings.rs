@@ -419,6 +419,16 @@ pub const MISFITS: &[Wrong] = {
                 (Fail, "pressure on the gearbox face"),
             ],
         ),
+        // An open face fails even where no pressure is asked for.
+        (
+            "solid_pads",
+            &["mating.fasteners.face_torque=2 N m", "vehicle.loads.gasket_pressure=0"],
+            &[
+                (Fail, "gearbox face held closed, factor"),
+                (Fail, "gearbox face does not slip, factor"),
+                (Fail, "pressure on the gearbox face"),
+            ],
+        ),
         ("solid_pads", &["vehicle.loads.bearing_station=300"], &[(Fail, "pressure in the bushing")]),
         // Peaks that the press flattens by more than the interference.
         (

@@ -9,6 +9,7 @@ from step_curves import vector
 _GAUSS = np.polynomial.legendre.leggauss(8)
 _ROUNDS = 40  # of Newton's method; it stops much sooner
 _STARTS = 96  # tried for a point
+_TOGETHER = 64  # points whose starts are followed at once
 _FAR = 1e-7  # mm, beyond which another start is tried
 _OPEN = 1e-6  # of the whole surface: what a loop may lack in one direction
 _SHORT = 0.02  # of the whole surface: the longest step from another start
@@ -105,14 +106,17 @@ class SplineSurface:
         """(u, v) of the surface's places at points, from several starts where the nearest one leads to the other sheet."""
         u, v = (np.array(t, dtype=float) for t in self.invert(points))
         off = np.linalg.norm(self.at(u, v)[0] - points, axis=1)
-        for k in np.flatnonzero(off > _FAR):
-            starts = self._near(points[k])
-            several = np.repeat(points[k : k + 1], len(starts), axis=0)
-            places = self._newton(several, *starts.T, _SHORT)
+        far = np.flatnonzero(off > _FAR)
+        for some in np.array_split(far, -(-len(far) // _TOGETHER)) if len(far) else []:
+            starts = [self._near(points[k]) for k in some]
+            counts = [len(s) for s in starts]
+            several = np.repeat(points[some], counts, axis=0)
+            places = self._newton(several, *np.concatenate(starts).T, _SHORT)
             found = np.linalg.norm(self.at(*places)[0] - several, axis=1)
-            best = int(np.argmin(found))
-            if found[best] < off[k]:
-                u[k], v[k] = places[0][best], places[1][best]
+            for k, first, count in zip(some, np.cumsum(counts) - counts, counts):
+                best = first + int(np.argmin(found[first : first + count]))
+                if found[best] < off[k]:
+                    u[k], v[k] = places[0][best], places[1][best]
         return u, v
 
     def _near(self, point):
@@ -129,11 +133,13 @@ class SplineSurface:
         """The (u, v) of near surface points by Newton's method, in steps of at most a share of the whole surface."""
         u, v = u.copy(), v.copy()
         reach = [most * (d.last - d.first) for d in (self.u, self.v)]
+        moving = np.arange(len(u))
         for _ in range(_ROUNDS):
-            x, xu, xv = self.at(u, v)
-            a, b = (np.clip(s, -r, r) for s, r in zip(_solve(xu, xv, points - x), reach))
-            u, v = (d.inside(t + s) for d, t, s in ((self.u, u, a), (self.v, v, b)))
-            if max(np.abs(a).max(), np.abs(b).max()) < 1e-13:
+            x, xu, xv = self.at(u[moving], v[moving])
+            a, b = (np.clip(s, -r, r) for s, r in zip(_solve(xu, xv, points[moving] - x), reach))
+            u[moving], v[moving] = self.u.inside(u[moving] + a), self.v.inside(v[moving] + b)
+            moving = moving[np.maximum(np.abs(a), np.abs(b)) >= 1e-13]
+            if len(moving) == 0:
                 break
         return u, v
 
