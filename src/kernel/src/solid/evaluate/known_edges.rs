@@ -32,6 +32,14 @@ impl KnownUses {
         tree.steps().iter().map(|s| Self::of_primitive(&s.primitive)).collect()
     }
 
+    /// Of a primitive's edge: whether the material lies on the negative side of its two surfaces, and whether the loops about their
+    /// faces run along it.
+    pub(super) fn about(&self, edge: &PrimitiveEdge, number: usize) -> Option<([bool; 2], [bool; 2])> {
+        let forward = self.forward[number]?;
+        let [a, b] = edge.patches.map(|patch| self.same_sense[patch]);
+        Some(([a?, b?], forward))
+    }
+
     fn of_primitive(p: &Primitive) -> Self {
         if let Some(body) = p.filleted_body() {
             let same_sense = (0..p.patches().len()).map(|i| Some(body.same_sense(i))).collect();

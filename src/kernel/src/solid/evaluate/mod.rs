@@ -5,9 +5,9 @@
 //! differs just above and just below that surface on an odd pattern of sides. Flush faces, holes that break
 //! out, cavities that meet need no special code.
 //!
-//! The road: distinct surfaces ([`surface_set`]) → curves ([`carrier`]) → vertices ([`vertices`]) → pieces
-//! ([`candidates`]) → faces about each piece ([`edge_uses`]) → edges ([`edges`]) → loops and faces ([`faces`]) → shells
-//! ([`shells`]) → places where faces touch without crossing ([`tangencies`]).
+//! The road: distinct surfaces ([`surface_set`]) → curves ([`carrier`]) → vertices ([`vertices`]) → pieces ([`candidates`]) → faces
+//! about each piece ([`edge_uses`], [`known_edges`], but for those [`beyond_creases`]) → edges ([`edges`]) → loops and faces
+//! ([`faces`]) → shells ([`shells`]) → places where faces touch without crossing ([`tangencies`]).
 //!
 //! Full turns: every surface that its patches cover by more than half a turn is cut by a plane through its axis
 //! (tori around the tube as well) into halves; the cut lines are ordinary edges between two half faces.
@@ -36,6 +36,7 @@ mod candidates;
 mod edge_uses;
 
 // Level 7: the same where it is known beforehand; candidates that are edges.
+mod beyond_creases;
 mod edges;
 mod known_edges;
 
@@ -53,6 +54,7 @@ pub(in crate::solid) use surface_set::SEAM_ANGLE;
 use super::brep::Brep;
 use super::tree::SolidTree;
 use crate::tolerance::SLIVER;
+use beyond_creases::CreaseSides;
 use candidates::CandidateEdge;
 use carrier::Carriers;
 use edge_uses::EdgeUse;
@@ -70,7 +72,11 @@ pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
     let mut vertices = vertices::find(&set, &mut carriers);
     let touches = tangencies::settle(&set, &carriers, &mut vertices);
     let candidates = candidates::cut(&set, &carriers, &mut vertices);
-    let uses: Vec<_> = candidates.par_iter().map(|p| uses(&set, &carriers, &sides, p)).collect();
+    let creases = CreaseSides::of(&set, &carriers, &sides, &candidates);
+    let uses_of = |p: &CandidateEdge| {
+        if creases.cut_off(&carriers, p) { Ok(vec![]) } else { uses(&set, &carriers, &sides, p) }
+    };
+    let uses: Vec<_> = candidates.par_iter().map(uses_of).collect();
     let mut kept = Vec::new();
     for (candidate, uses) in candidates.into_iter().zip(uses) {
         let uses = uses?;
