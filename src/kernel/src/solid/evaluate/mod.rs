@@ -36,11 +36,11 @@ mod candidates;
 mod edge_uses;
 
 // Level 7: the same where it is known beforehand; candidates that are edges.
-mod beyond_creases;
 mod edges;
 mod known_edges;
 
-// Level 8: loops and faces of the edges; faults of touching.
+// Level 8: candidates that creases cut off; loops and faces of the edges; faults of touching.
+mod beyond_creases;
 mod faces;
 mod tangencies;
 
