@@ -220,6 +220,12 @@ impl Scale {
         self.units.first().map_or("", |unit| unit.0)
     }
 
+    /// A pattern for all ways in which its units may be written.
+    pub fn spellings(&self) -> String {
+        let all: Vec<String> = self.units.iter().map(|unit| spellings(unit.0)).collect();
+        all.join("|")
+    }
+
     /// Factor and offset of a unit, however its parts are joined: `N m`, `N·m` and `Nm` are one unit, and so are `µm` and `um`,
     /// `mm²` and `mm2`, `°C` and `C`.
     fn find(&self, written: &str) -> Option<(f64, f64)> {
@@ -231,15 +237,32 @@ impl Scale {
     }
 }
 
+/// What may join the parts of a unit; all of it may be left out.
+const JOINERS: &str = " ·⋅*.-";
+
+/// Letters that mean the same, the plain one last.
+const ALIKE: [&str; 2] = ["µμu", "²2"];
+
+/// The letters that mean the same as one, itself among them.
+fn alike(c: char) -> Option<&'static str> {
+    ALIKE.into_iter().find(|letters| letters.contains(c))
+}
+
 /// A unit without what joins its parts, in plain letters.
 fn joined(unit: &str) -> String {
-    let plain = |c: char| match c {
-        ' ' | '·' | '⋅' | '*' | '-' | '.' | '°' => None,
-        'µ' | 'μ' => Some('u'),
-        '²' => Some('2'),
-        other => Some(other),
+    let kept = unit.chars().filter(|c| *c != '°' && !JOINERS.contains(*c));
+    kept.map(|c| alike(c).and_then(|letters| letters.chars().last()).unwrap_or(c)).collect()
+}
+
+/// A pattern for the ways in which a unit may be written.
+fn spellings(unit: &str) -> String {
+    let pattern = |c: char| match (c, alike(c)) {
+        (' ', _) => format!("[{JOINERS}]?"),
+        ('°', _) => "°?".to_owned(),
+        (_, Some(letters)) => format!("[{letters}]"),
+        _ => c.to_string(),
     };
-    unit.chars().filter_map(plain).collect()
+    unit.chars().map(pattern).collect()
 }
 
 /// Newtons in a pound-force: 0.45359237 kg × 9.80665 m/s² (exact, NIST SP 811, from memory).

@@ -106,8 +106,7 @@ fn shape(about: &About) -> Map<String, Value> {
         About::Factor(range) => number("number", range),
         About::Count(range) => number("integer", range),
         About::Measure(scale, range) => {
-            let units: Vec<_> = scale.units.iter().map(|unit| spellings(unit.0)).collect();
-            let pattern = format!("^{NUMBER} ?({})?$", units.join("|"));
+            let pattern = format!("^{NUMBER} ?({})?$", scale.spellings());
             json!({ "anyOf": [number("number", range), { "type": "string", "pattern": pattern }] })
         }
         About::Fit => json!({
@@ -130,20 +129,6 @@ fn shape(about: &About) -> Map<String, Value> {
         Value::Object(map) => map,
         _ => Map::new(),
     }
-}
-
-/// A pattern for the ways in which a unit may be written: see [`crate::units::Scale`].
-fn spellings(unit: &str) -> String {
-    unit.chars().fold(String::new(), |mut out, c| {
-        match c {
-            ' ' => out.push_str("[ ·⋅*.-]?"),
-            '°' => out.push_str("°?"),
-            'µ' => out.push_str("[µμu]"),
-            '²' => out.push_str("[²2]"),
-            other => out.push(other),
-        }
-        out
-    })
 }
 
 fn reference(name: &str) -> Value {

@@ -1,6 +1,7 @@
 //! Core prints, and the forces on a core while the mould is filled.
 
 use super::materials::Family;
+use crate::units::STANDARD_GRAVITY;
 /// Density of molten aluminium, kg/m³ (practice).
 pub const MOLTEN_ALUMINIUM: f64 = 2400.0;
 
@@ -12,9 +13,6 @@ pub const SAND_CORE: f64 = 1600.0;
 
 /// Bearing that green sand takes, N/mm² (practice).
 pub const SAND_BEARING: f64 = 0.05;
-
-/// Standard gravity, m/s².
-pub const GRAVITY: f64 = 9.806_65;
 
 /// Default length of a lying print, mm, for a core's diameter there: three quarters of it, at least 25 mm (practice; up to one
 /// diameter is in use). There is no fixed length: it must keep the core from sagging and floating (*Shop Practice*, read).
@@ -32,7 +30,7 @@ pub const fn molten_density(family: Family) -> f64 {
 
 /// Force of metal on a core that it covers, N upwards, before the core's weight: volume in mm³, density in kg/m³ (Archimedes).
 pub fn buoyancy(volume: f64, molten: f64) -> f64 {
-    volume * 1e-9 * molten * GRAVITY
+    volume * 1e-9 * molten * STANDARD_GRAVITY
 }
 
 /// Net lift of a core in metal and its weight, N: volume in mm³, density of the melt in kg/m³ (Archimedes). The lift is

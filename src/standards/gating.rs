@@ -2,8 +2,8 @@
 //!
 //! All of it is a first estimate for talks with a foundry, which decides.
 
-use super::core_prints::GRAVITY;
 use super::materials::Family;
+use crate::units::STANDARD_GRAVITY;
 
 /// Share of the speed of free fall with which metal leaves a tapered sprue (0.7 to 0.9, from memory).
 pub const DISCHARGE: f64 = 0.8;
@@ -86,7 +86,7 @@ pub fn mean_head(sprue: f64, over: f64, cavity: f64) -> f64 {
 
 /// Speed of free fall, m/s, for a head in mm.
 pub fn fall(head: f64) -> f64 {
-    (2.0 * GRAVITY * head * 1e-3).sqrt()
+    (2.0 * STANDARD_GRAVITY * head * 1e-3).sqrt()
 }
 
 /// Area of the choke, mm²: mass in kg, density of the melt in kg/m³, time in s, head in mm (continuity and Bernoulli: the rate
@@ -132,7 +132,7 @@ mod tests {
         let area = choke_area(6.0, 2400.0, 4.0, 150.0, DISCHARGE);
         let rate = area * 1e-6 * DISCHARGE * fall(150.0) * 2400.0;
         near(rate * 4.0, 6.0, 1e-9);
-        near(fall(1000.0 * GRAVITY / 2.0), GRAVITY, 1e-9);
+        near(fall(1000.0 * STANDARD_GRAVITY / 2.0), STANDARD_GRAVITY, 1e-9);
     }
 
     /// A cavity that lies wholly under its gates fills under the whole head; one wholly over them under the mean of its

@@ -101,43 +101,6 @@ fn misfits_fail_by_name() {
     each_fails_by_name(MISFITS, |file, keys| checks::fits_and_driveline(&design(file, keys)));
 }
 
-/// Where no load acts there is no factor against it, and that is said.
-#[test]
-fn no_load_gives_no_factor() {
-    let keys = [
-        "vehicle.loads.vertical=0",
-        "vehicle.loads.longitudinal=0",
-        "vehicle.loads.lateral=0",
-        "vehicle.loads.torque_share=0",
-    ];
-    let found = checked("solid_pads", &keys);
-    let endless: Vec<_> = found.measurements.iter().filter(|c| !c.value.is_finite()).collect();
-    assert!(endless.is_empty(), "{endless:#?}");
-    for check in ["mount does not slip on its pad, factor", "housing's section against yield, factor"] {
-        assert!(found.not_checked.iter().any(|n| n.check == check), "{check}: {:#?}", found.not_checked);
-    }
-}
-
-/// One load in the units that people write gives one result: 12 kN = 12000 N, 70 kg = 154.3236 lb, 2.8 × 9.80665 m/s².
-#[test]
-fn loads_take_the_units_of_the_trade() {
-    let values = |keys: &[&str]| -> Vec<String> {
-        let found = checks::fits_and_driveline(&design("solid_pads", keys));
-        found.measurements.iter().map(|c| format!("{} {} {:.4e}", c.check, c.what, c.value)).collect()
-    };
-    let plain = values(&[
-        "vehicle.loads.carried_mass=70",
-        "vehicle.loads.vertical=2.8",
-        "vehicle.loads.thrust_limit=12000",
-    ]);
-    let written = values(&[
-        "vehicle.loads.carried_mass=154.32358353 lb",
-        "vehicle.loads.vertical=27.45862 m/s2",
-        "vehicle.loads.thrust_limit=12 kN",
-    ]);
-    assert_eq!(plain, written);
-}
-
 /// By hand: two bolts stand half a turn apart; on a circle of 165 mm neighbours are 165 sin(180/n) apart, with four M6 19.4
 /// diameters, with three M12 11.9, with six M10 8.25. Holes given as diameters count as bolts.
 #[test]

@@ -19,6 +19,7 @@ mod demo;
 mod drawn_housings;
 mod forms;
 mod honest_limits;
+mod loads;
 mod packs;
 mod pads;
 mod place;

@@ -226,13 +226,8 @@ class Edge:
         nodes, weights = [], []
         cuts = self.curve.spans(t0, t1)
         for a, b in zip(cuts, cuts[1:]):
-            s, w = (_GAUSS[0] + 1.0) / 2.0, _GAUSS[1] / 2.0
-            if isinstance(self.curve, Spline):
-                # A face that ends in a crease has parameters there that change like a root along its edge: in 3 s^2 - 2 s^3
-                # they are smooth.
-                s, w = s * s * (3.0 - 2.0 * s), w * 6.0 * s * (1.0 - s)
-            nodes.append(a + (b - a) * s)
-            weights.append(w * (b - a))
+            nodes.append(a + (b - a) * (_GAUSS[0] + 1.0) / 2.0)
+            weights.append(_GAUSS[1] * (b - a) / 2.0)
         t = np.concatenate(nodes)
         self.points = self.curve.point(t)
         # The slope times the weight: summing f . steps is the integral along the edge.
