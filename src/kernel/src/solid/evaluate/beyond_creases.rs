@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use super::candidates::CandidateEdge;
 use super::carrier::{CarrierCurve, Carriers};
-use super::known_edges::KnownUses;
+use super::known_edges::{KnownUses, into_face};
 use super::surface_set::SurfaceSet;
 use crate::geometry::V3;
 use crate::tolerance::NO_DIRECTION;
@@ -85,9 +85,7 @@ fn sides(
     let (p, t) = (piece.point(carriers, end), piece.tangent(carriers, end));
     let inwards = |k: usize| {
         let face = &set.tree.steps()[step].primitive.patches()[edge.patches[k]];
-        // Seen from outside the face lies to the left of a loop.
-        let n = face.surface.grad(p) * if senses[k] { 1.0 } else { -1.0 };
-        n.cross(&t) * if forward[k] == along { 1.0 } else { -1.0 }
+        into_face(face, senses[k], p, if forward[k] == along { t } else { -t })
     };
     let side = |k: usize| Side { surface: surfaces[k], other: surfaces[1 - k], inwards: inwards(k) };
     vec![side(0), side(1)]

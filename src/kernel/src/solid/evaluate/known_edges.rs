@@ -6,7 +6,7 @@ use super::candidates::CandidateEdge;
 use super::carrier::Carriers;
 use super::edge_uses::EdgeUse;
 use super::surface_set::SurfaceSet;
-use crate::geometry::{P2, P3};
+use crate::geometry::{P2, P3, V3};
 use crate::solid::patch::{Patch, PrimitiveCurve, PrimitiveEdge};
 use crate::solid::primitive::Primitive;
 use crate::solid::tree::{Op, SolidTree};
@@ -149,11 +149,8 @@ pub(super) fn edge_uses(
         let surface = set.surface_of[step][patch];
         let face = &primitive.patches[patch];
         let same_sense = sides[step].same_sense[patch]? == agrees(set, surface, face, p);
-        // Seen from outside the face lies to the left of a loop.
         let loop_along = forward == *along;
-        let n = set.entries[surface].surface.grad(p);
-        let outward = if same_sense { n } else { -n };
-        let left = outward.cross(&t) * if loop_along { 1.0 } else { -1.0 };
+        let left = into_face(face, sides[step].same_sense[patch]?, p, if loop_along { t } else { -t });
         let reach = (0.05 * (p - candidate.point(carriers, 0.0)).norm()).clamp(TANGENT_SNAP, SIDE_STEP);
         let q = set.entries[surface].surface.closest(p + left * reach);
         let half = set.half(surface, &candidate.surfaces, p, q);
@@ -170,6 +167,14 @@ pub(super) fn edge_uses(
     let one_face =
         a.surface == b.surface && a.half == b.half && a.same_sense == b.same_sense && a.tag == b.tag;
     Some(if one_face { vec![] } else { out })
+}
+
+/// The direction from an edge into a face, square to `along`, in which the loop about the face runs there: seen from outside it
+/// lies to the left. `same_sense` tells whether the material lies on the negative side of the face's surface.
+pub(super) fn into_face(face: &Patch, same_sense: bool, p: P3, along: V3) -> V3 {
+    let n = face.surface.grad(p);
+    let outward = if same_sense { n } else { -n };
+    outward.cross(&along)
 }
 
 /// Whether a patch's own surface and the one it was merged with have the same normal.

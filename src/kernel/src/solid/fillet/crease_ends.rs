@@ -23,9 +23,6 @@ const NEAR: f64 = 0.01;
 /// How far from the end a first point on the sheets there lies at most, in distances of its plane.
 const MOST_AHEAD: f64 = 1.5;
 
-/// How far from the arc the feet of a first point are looked for, in radii.
-const APART: [f64; 6] = [0.3, 0.1, 0.03, 0.01, 0.003, 0.001];
-
 /// A point of a crease with its feet on the two sheets that meet there.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct CreasePoint {
@@ -127,26 +124,8 @@ impl End {
             let d = share * unit;
             on_own(share).filter(|c| (c.p - self.point).norm() < MOST_AHEAD * d)
         };
-        let straight = |share: &f64| self.beside(sheets, share * unit);
-        let own = FIRST.iter().find_map(ahead).or_else(|| FIRST.iter().find_map(straight));
-        own.or(last.filter(near)).or_else(|| FIRST.iter().find_map(on_own)).or(last)
-    }
-
-    /// The crease's point in the plane at a distance on the sheets at the end, looked for from feet on both sides of the arc: beside
-    /// the end the line in which the plane cuts the sheets may cross itself too narrowly to be seen.
-    fn beside(&self, sheets: &Sheets<'_>, distance: f64) -> Option<CreasePoint> {
-        let p = self.point + self.aside * distance;
-        let plane = Locus::Plane(p, self.aside);
-        let from = |apart: &f64| {
-            let [a, b] =
-                self.sheets.map(|s| sheets.inside(s, self.arc, apart * sheets.radius).map(|at| (s, at)));
-            let found = CreasePoint::near(sheets, p, [a?, b?], plane)?;
-            let left = |f: &Foot| sheets.left(f.sheet, f.at, f.towards, 0.0).is_some();
-            let near = (found.p - self.point).norm() < MOST_AHEAD * distance;
-            let sound = near && !found.feet.iter().any(left) && opens(sheets, &found);
-            (sound && sheets.nearer(found.p).is_none()).then_some(found)
-        };
-        APART.iter().find_map(from)
+        let own = FIRST.iter().find_map(ahead).or(last.filter(near));
+        own.or_else(|| FIRST.iter().find_map(on_own)).or(last)
     }
 
     /// The crease's point in the plane at a distance: where the line in which the plane cuts the sheets crosses itself, in its

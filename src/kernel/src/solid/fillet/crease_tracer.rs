@@ -46,9 +46,6 @@ const DIP_STEP: f64 = 2e-3;
 /// Points in which the same three sheets meet are one within this, in radii: where sheets all but fold they are found no better.
 const SAME_TRIPLE: f64 = 2e-5;
 
-/// Share of the lesser distance from a sheet's border to which it may fall between two places.
-const DIP: f64 = 0.3;
-
 /// Steps of one crease between two nodes.
 const MOST_STEPS: usize = 4000;
 
@@ -433,8 +430,7 @@ impl<'a> CreaseTracer<'a> {
     }
 }
 
-/// Whether the cubic with given values and slopes at both ends of a length, the values above zero, falls to less than a share
-/// of the lesser value: what it stands for may then fall below zero.
+/// Whether the cubic with given values and slopes at both ends of a length, the values above zero, falls below it.
 fn dips((a, da): (f64, f64), (b, db): (f64, f64), length: f64) -> bool {
     if a <= 0.0 || b <= 0.0 || da >= 0.0 || db <= 0.0 {
         return false;
@@ -443,5 +439,5 @@ fn dips((a, da): (f64, f64), (b, db): (f64, f64), length: f64) -> bool {
         let t = 1.0 - s;
         a * t * t * (1.0 + 2.0 * s) + b * s * s * (3.0 - 2.0 * s) + length * s * t * (da * t - db * s)
     };
-    (1..16).any(|k| at(f64::from(k) / 16.0) <= DIP * a.min(b))
+    (1..16).any(|k| at(f64::from(k) / 16.0) <= 0.0)
 }

@@ -214,18 +214,6 @@ impl<'a> Sheets<'a> {
         }
     }
 
-    /// The place on a sheet that an arc borders at a length from the arc, which means nothing on a ball.
-    pub(super) fn inside(&self, sheet: Sheet, arc: ArcId, length: f64) -> Option<f64> {
-        match sheet {
-            Sheet::Canal(i) => {
-                let whole = self.length(i);
-                let length = length.min(whole);
-                Some(if self.end_at(i, arc)? == 0 { length } else { whole - length })
-            }
-            Sheet::Ball(_) => Some(0.0),
-        }
-    }
-
     /// The spot on a sheet that an arc borders, where a plane cuts the arc near `p`.
     pub(super) fn enter(&self, sheet: Sheet, arc: ArcId, planes: &Planes, p: P3) -> Option<Spot> {
         let at = match sheet {
