@@ -57,6 +57,8 @@ pub(crate) struct Row {
     pub(crate) steps: Vec<Option<Step>>,
     /// Joints of the filleted solid: whole, smaller, sharp.
     pub(crate) joints: [usize; 3],
+    /// Places filled with a little metal.
+    pub(crate) filled: usize,
     /// Of those not whole: state and reason, features, place.
     pub(crate) troubles: Vec<(String, String)>,
     pub(crate) outside: Option<Outside>,
@@ -109,6 +111,7 @@ pub(crate) fn measure(seed: u64, text: &str, far: Far) -> Row {
     row.steps = vec![Some(sharp), Some(filleted)];
     let Some(finished) = finished else { return row };
     row.count_joints(&finished.joints);
+    row.filled = finished.filled_places.len();
     if far == Far::Forms {
         row.forms(&design, &finished);
     }

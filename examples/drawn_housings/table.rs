@@ -145,6 +145,9 @@ fn joints(rows: &[Row]) -> String {
         clean += usize::from(row.joints[1..].iter().all(|n| *n == 0));
     }
     out += &format!("\nhousings with every joint whole: {clean} of {parts} ({:.1} %)\n", share(clean, parts));
+    let filled: usize = rows.iter().map(|r| r.filled).sum();
+    let some = rows.iter().filter(|r| r.filled > 0).count();
+    out += &format!("corners filled with a little metal: {filled}, in {some} of {parts} housings\n");
     let mut kinds = Kinds::default();
     for row in rows {
         row.troubles.iter().for_each(|(kind, _)| kinds.add(kind, row.seed));

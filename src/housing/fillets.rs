@@ -7,8 +7,8 @@ use crate::faces::{Feature, Role};
 use crate::units::Mm;
 use solidwright::geometry::{Bounds, P3, Surface};
 use solidwright::solid::fillet::{
-    Demotion, End, FilletFailure, FilletPlan, FilletRequest, Joint, Lengthened, all_cut, concave_edges, cuts,
-    filleted, lengthened, uncut,
+    Demotion, End, FilledPlace, FilletFailure, FilletPlan, FilletRequest, Joint, Lengthened, all_cut,
+    concave_edges, cuts, filleted, lengthened, uncut,
 };
 use solidwright::solid::{Brep, Corner, Finish, Primitive, Segment, Tag, round_corners};
 
@@ -102,7 +102,13 @@ const LEAST_EDGE: f64 = 0.3;
 
 /// Makes bodies ready for a ball. A part that is machined ends its fillets in its machined faces; one as moulded has no such
 /// faces.
-pub(super) fn prepared(design: &Design, added: &[Primitive], moulded: bool) -> Prepared {
+/// `filled` are the places that were filled in the finished part, for its casting.
+pub(super) fn prepared(
+    design: &Design,
+    added: &[Primitive],
+    filled: &[FilledPlace],
+    moulded: bool,
+) -> Prepared {
     let radii = design.casting().fillets();
     let asked = |p: &Primitive| radii.of(Feature::of_body(p)).map(Mm::get);
     let most = added.iter().filter_map(asked).fold(radii.outside().get(), f64::max);
@@ -141,7 +147,8 @@ pub(super) fn prepared(design: &Design, added: &[Primitive], moulded: bool) -> P
         met.extend(trim.meets);
         trims.push(trim.cut);
     }
-    Prepared { plan: FilletPlan::new(bodies), trims, met, machined, moulded }
+    let plan = FilletPlan::new(bodies).with_filled(filled.to_vec());
+    Prepared { plan, trims, met, machined, moulded }
 }
 
 impl Prepared {
@@ -153,6 +160,16 @@ impl Prepared {
         });
     }
 
+    /// Whether a place had to be filled, even in vain.
+    pub(super) fn has_filled(&self) -> bool {
+        self.plan.has_filled()
+    }
+
+    /// Places that are filled with a little metal.
+    pub(super) fn filled(&self) -> Vec<FilledPlace> {
+        self.plan.filled()
+    }
+
     /// What the bodies gave up for their fillets, in order.
     pub(super) fn demotions(&self) -> &[Demotion] {
         self.plan.demotions()
@@ -161,6 +178,11 @@ impl Prepared {
     /// Without creases in the fillets: edges are rounded more, or the ball is smaller, where they would be.
     pub(super) fn without_creases(&mut self) {
         self.plan.without_creases();
+    }
+
+    /// Without filling places: the ball is smaller where it fails.
+    pub(super) fn without_filling(&mut self) {
+        self.plan.without_filling();
     }
 
     /// Whether fillets meet in creases, or would if the solid closed with them.
@@ -214,6 +236,11 @@ impl Prepared {
     /// Fillets may not meet in a crease near a place where the solid did not close. Whether that has not been tried yet.
     pub(super) fn refuse_crease(&mut self, at: P3) -> bool {
         self.plan.refuse_crease(at)
+    }
+
+    /// A place where the solid did not close is filled with a little metal, or with more. Whether that has not been tried yet.
+    pub(super) fn fill(&mut self, at: P3) -> bool {
+        self.plan.fill(at)
     }
 
     /// The smallest body at a place where the solid did not close takes a smaller ball, or none as the `last` resort. Whether

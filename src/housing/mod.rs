@@ -34,7 +34,7 @@ use crate::design::Design;
 use crate::faces::Feature;
 use crate::finding::Hindrance;
 use solidwright::geometry::P3;
-use solidwright::solid::fillet::{Demotion, Joint, JointState};
+use solidwright::solid::fillet::{Demotion, FilledPlace, Joint, JointState};
 use solidwright::solid::{Primitive, PrimitiveError, Solid, SolidError, SolidTree};
 
 /// How far cutters start outside the metal, mm.
@@ -52,7 +52,10 @@ const MOST_SHARP: usize = 6;
 /// Places at which bodies give way where fillets meet in creases, before it is tried without.
 const MOST_CREASED: usize = 8;
 
-/// Share of the joints that may be less than whole with creases in the fillets without its being tried without them as well.
+/// How often a place at which the solid does not close is filled, or filled more: each time costs a solid.
+const MOST_FILLS: usize = 5;
+
+/// Share of the joints that may be less than whole in one way without the next one being tried as well.
 const FEW_LOST: f64 = 0.03;
 
 /// Why a design has no solid.
@@ -136,6 +139,8 @@ pub struct Housing {
     pub rounder: BTreeMap<String, f64>,
     /// The features about each hollow that is filled, because the fillets around it close it off.
     pub filled: Vec<BTreeSet<Feature>>,
+    /// Places that are filled with a little metal, because a ball can't roll there.
+    pub filled_places: Vec<FilledPlace>,
     /// What features gave up for their fillets, in order, and why.
     pub demotions: Vec<Demotion>,
 }
@@ -180,13 +185,18 @@ pub fn build_as_cast(
     attempt: usize,
     avoid: &[P3],
 ) -> Result<AsCastHousing, HousingError> {
-    let joints = &finished.joints;
+    let (joints, filled) = (&finished.joints, &finished.filled_places);
     let finished = Parts::of(design, &Plain::Some(BTreeSet::new()))?;
     let built = |how: &as_cast::Attempt| {
         let cast = as_cast::Cast::of(&finished, &mould.steeper(how.steeper), how.over)?;
-        let finished = joints.clone();
-        let parts =
-            Parts { added: cast.added, cut: cast.cored, pockets: cast.pockets, finished, ..Parts::default() };
+        let parts = Parts {
+            added: cast.added,
+            cut: cast.cored,
+            pockets: cast.pockets,
+            finished: joints.clone(),
+            filled: filled.clone(),
+            ..Parts::default()
+        };
         let casting = parts.filleted(design, true, avoid)?;
         Ok(AsCastHousing { casting, stocked: cast.stocked, loose: cast.loose })
     };
@@ -212,6 +222,8 @@ struct Parts {
     sharp_edged: BTreeSet<Feature>,
     /// Of a casting: the joints of the finished part.
     finished: Vec<Joint>,
+    /// Of a casting: places filled in the finished part.
+    filled: Vec<FilledPlace>,
 }
 
 impl Parts {
@@ -304,6 +316,17 @@ fn with_sharp_edges(design: &Design, error: HousingError) -> Result<Housing, Hou
     Err(error)
 }
 
+/// What is done where a ball's path turns too tightly or is not found.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Way {
+    /// Fillets end in creases, or the place is filled.
+    Creased,
+    /// Edges are rounded more, or the place is filled.
+    Rounder,
+    /// Fillets end in creases, or the ball is smaller.
+    Unfilled,
+}
+
 impl Parts {
     /// The housing without any root fillet.
     fn sharp(&self) -> Result<Housing, HousingError> {
@@ -321,36 +344,50 @@ impl Parts {
             sharp_edged,
             rounder: BTreeMap::new(),
             filled: vec![],
+            filled_places: vec![],
             demotions: vec![],
         }
     }
 
     /// The housing with the fillets of a ball rolled over its bodies; `None` where the solid does not close with them.
     fn rolled(&self, design: &Design, moulded: bool, avoid: &[P3]) -> Option<Housing> {
-        let mut prepared = fillets::prepared(design, &self.added, moulded);
+        let mut prepared = fillets::prepared(design, &self.added, &self.filled, moulded);
         prepared.follow(&self.finished);
         for p in avoid {
             prepared.give_way(*p, false);
         }
-        // With creases, or with rounder edges and smaller balls in their places, whichever leaves more joints whole.
-        let mut with_creases = prepared.clone();
-        let creased = self.lessened(design, &mut with_creases);
         let lost = |h: &Housing| h.joints.iter().filter(|j| j.state() != JointState::Whole).count();
         let few = |h: &Housing| lost(h) as f64 <= FEW_LOST * h.joints.len() as f64;
-        if !with_creases.folded() || creased.as_ref().is_some_and(few) {
-            return creased;
+        let mut best: Option<Housing> = None;
+        let (mut folded, mut filled) = (false, false);
+        // The ways are tried in turn; the one that leaves most joints whole is taken.
+        for way in [Way::Creased, Way::Rounder, Way::Unfilled] {
+            if way == Way::Rounder && !folded || way == Way::Unfilled && !filled {
+                continue;
+            }
+            let mut plan = prepared.clone();
+            match way {
+                Way::Creased => {}
+                Way::Rounder => plan.without_creases(),
+                Way::Unfilled => plan.without_filling(),
+            }
+            let made = self.lessened(design, &mut plan);
+            folded |= plan.folded();
+            filled |= plan.has_filled();
+            best = match (best, made) {
+                (Some(best), Some(made)) if lost(&made) < lost(&best) => Some(made),
+                (best, made) => best.or(made),
+            };
+            if best.as_ref().is_some_and(few) {
+                break;
+            }
         }
-        prepared.without_creases();
-        let plain = self.lessened(design, &mut prepared);
-        match (creased, plain) {
-            (Some(creased), Some(plain)) if lost(&creased) > lost(&plain) => Some(plain),
-            (creased, plain) => creased.or(plain),
-        }
+        best
     }
 
     /// The housing with the balls of a plan, made smaller where the solid does not close.
     fn lessened(&self, design: &Design, prepared: &mut fillets::Prepared) -> Option<Housing> {
-        let mut number = 0;
+        let (mut number, mut fills) = (0, 0);
         loop {
             let rolled = prepared.rolled(design)?;
             // A hollow that is there without any fillet is the design's.
@@ -371,6 +408,10 @@ impl Parts {
                     }
                     // A crease in that place may be what does not close.
                     if !hollow(&error) && prepared.refuse_crease(at) {
+                        continue;
+                    }
+                    if fills < MOST_FILLS && prepared.fill(at) {
+                        fills += 1;
                         continue;
                     }
                     let most = if prepared.folded() { MOST_CREASED } else { MOST_LESSENED + MOST_SHARP };
@@ -402,6 +443,7 @@ impl Parts {
         Housing {
             rounder: rolled.rounder,
             filled: rolled.filled,
+            filled_places: prepared.filled(),
             demotions: prepared.demotions().to_vec(),
             ..housing
         }

@@ -8,7 +8,7 @@ use super::columns::{self, Align};
 use crate::faces::Feature;
 use crate::units::{Mm, Units};
 use crate::words::{counted, place};
-use solidwright::solid::fillet::{Change, Demotion, Joint, JointState};
+use solidwright::solid::fillet::{Change, Demotion, FilledPlace, Joint, JointState};
 
 fn text(state: JointState) -> &'static str {
     match state {
@@ -80,6 +80,19 @@ pub fn filled_hollows(hollows: &[BTreeSet<Feature>]) -> String {
     let between = |h: &BTreeSet<Feature>| h.iter().map(|f| f.name()).collect::<Vec<_>>().join(" and ");
     let all: Vec<String> = hollows.iter().map(between).collect();
     format!("  hollows filled, because the fillets around them close them off: at {}\n", all.join("; "))
+}
+
+/// A line about corners that are filled with a little metal, because a ball can't roll there; empty where there are none.
+pub fn filled_places(places: &[FilledPlace]) -> String {
+    if places.is_empty() {
+        return String::new();
+    }
+    let one = |f: &FilledPlace| {
+        let at = f.at().map(|p| format!(" near {}", place([p.x, p.y, p.z], 1)));
+        format!("{}{}", Feature::of(f.tag()), at.unwrap_or_default())
+    };
+    let all: Vec<String> = places.iter().map(one).collect();
+    format!("  corners filled with a little more metal, because no ball rolls there: {}\n", all.join("; "))
 }
 
 /// Fillets and edges that were reduced so that the rest can have their fillets, in the order in which they were

@@ -1,5 +1,6 @@
 //! Why and where a ball could not be rolled.
 
+use super::filled_places::Corner;
 use crate::geometry::P3;
 use crate::solid::brep::Brep;
 use crate::solid::evaluate::EvaluateError;
@@ -45,11 +46,13 @@ pub(super) struct LocatedFailure {
     pub(super) tight: Option<TightEdge>,
     /// Whether it is creases of an earlier ball that a later one can't take over.
     pub(super) creases: bool,
+    /// The stretch of the path that is too tight.
+    pub(super) corner: Option<Corner>,
 }
 
 impl LocatedFailure {
     pub(super) fn about(failure: FilletFailure, at: Option<P3>, tags: Vec<Tag>) -> Self {
-        Self { failure, at, tags, tight: None, creases: false }
+        Self { failure, at, tags, tight: None, creases: false, corner: None }
     }
 
     /// A failure at a place between faces of an offset solid.

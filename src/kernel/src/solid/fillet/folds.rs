@@ -7,10 +7,11 @@
 
 use std::f64::consts::TAU;
 
+use super::filled_places::Corner;
 use super::path::{Place, SmoothPath, carried};
 use crate::geometry::{P3, V3};
 use crate::solid::blend::{FilletSegment, SpineCurve};
-use crate::tolerance::{CREASE_END, LEAST_FOLD, NO_DIRECTION};
+use crate::tolerance::{CREASE_END, LEAST_FOLD, NO_DIRECTION, SECTION_STRETCH};
 
 /// Step along a path by which folds are looked for, and by which their ends are found, in radii.
 const STEP: f64 = 0.05;
@@ -70,6 +71,21 @@ pub(super) fn folds(segment: &FilletSegment, radius: f64) -> bool {
         let (center, tangent) = segment.spine.at(t);
         excess(segment, &Place { center, tangent, bend: segment.spine.bend(t) }, radius) > LEAST_FOLD
     })
+}
+
+/// The stretch of a segment along which it folds or nearly does; `None` where it does not.
+pub(super) fn corner(segment: &FilletSegment, radius: f64) -> Option<Corner> {
+    let (a, b) = segment.range;
+    let n = places((b - a) * segment.spine.length_per_parameter(), STEP * radius);
+    let place = |k: usize| Place::on(segment, a + (b - a) * k as f64 / n as f64);
+    let tight: Vec<P3> = (0..=n)
+        .map(place)
+        .filter(|p| excess(segment, p, radius) > -2.0 * SECTION_STRETCH)
+        .map(|p| p.center)
+        .collect();
+    let into = |c: &P3| segment.supports[0].towards(*c) + segment.supports[1].towards(*c);
+    let towards = tight.iter().map(into).sum::<V3>().try_normalize(NO_DIRECTION)?;
+    Some(Corner { path: tight, towards })
 }
 
 fn places(length: f64, step: f64) -> usize {

@@ -8,9 +8,10 @@ use std::collections::BTreeSet;
 
 use nalgebra::{Matrix3, Rotation3, SymmetricEigen};
 
-use crate::geometry::{Frame, P2, P3, V3};
+use super::filled_places::rod;
+use crate::geometry::{P3, V3};
 use crate::solid::brep::{Brep, BrepShell};
-use crate::solid::{Primitive, Segment, Tag};
+use crate::solid::{Primitive, Tag};
 
 /// Radius of a rod, in those of the ball.
 const ROD: f64 = 0.15;
@@ -78,22 +79,6 @@ fn filling(offset: &Brep, void: &BrepShell, radius: f64) -> Option<Filling> {
     }
     let tags = void.faces.iter().map(|f| offset.faces[*f].tag.clone()).collect();
     Some(Filling { tags, rods: out })
-}
-
-/// A rod along the first axis: half its length between the middles of its round ends, and its radius.
-fn rod(middle: P3, axes: [V3; 3], half: f64, radius: f64, tag: &Tag) -> Option<Primitive> {
-    let frame = Frame { origin: middle, x: axes[1], y: axes[2], z: axes[0] };
-    let p = P2::new;
-    let arc = |from: P2, to: P2, y: f64| Segment { from, to, arc: Some((p(0.0, y), true)), tag: tag.clone() };
-    let line = |from: P2, to: P2| Segment { from, to, arc: None, tag: tag.clone() };
-    let (bottom, top) = (p(0.0, -half - radius), p(0.0, half + radius));
-    let mut outline = vec![arc(bottom, p(radius, -half), -half)];
-    if half > 0.0 {
-        outline.push(line(p(radius, -half), p(radius, half)));
-    }
-    outline.push(arc(p(radius, half), top, half));
-    outline.push(line(top, bottom));
-    Primitive::revolve(&tag.feature, frame, outline).ok()
 }
 
 /// Axes turned by odd angles.

@@ -22,6 +22,7 @@ mod parallel;
 mod edge_radius;
 mod edges;
 mod faces;
+mod filled_places;
 mod joint;
 mod spines;
 
@@ -77,6 +78,7 @@ mod ends;
 pub use convexity::concave_edges;
 pub use ends::{End, Lengthened, Trim, all_cut, cuts, lengthened, uncut};
 pub use failure::FilletFailure;
+pub use filled_places::FilledPlace;
 pub use joint::{Joint, JointState};
 pub use parallel::{joined_closing, room_within};
 pub use plan::{Change, Demotion, FilletPlan, FilletRequest};

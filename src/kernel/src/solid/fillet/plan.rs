@@ -7,6 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::edge_radius;
 use super::failure::{FilletFailure, LocatedFailure, TightEdge};
+use super::filled_places::{self, Corner, FilledPlace};
 use crate::geometry::P3;
 use crate::solid::primitive::Primitive;
 use crate::solid::tag::Tag;
@@ -111,12 +112,28 @@ pub struct FilletPlan {
     made: Vec<P3>,
     /// Whether a path turned more tightly than its ball.
     folded: bool,
+    /// How many places may be filled.
+    most_filled: usize,
+    /// Places that are filled.
+    filled: Vec<FilledPlace>,
+    /// Places that another plan has filled.
+    given: Vec<FilledPlace>,
 }
 
 impl FilletPlan {
     /// A plan in which nothing has been given up.
     pub fn new(bodies: Vec<FilletRequest>) -> Self {
-        Self { bodies, creases: true, ..Self::default() }
+        Self { bodies, creases: true, most_filled: filled_places::MOST, ..Self::default() }
+    }
+
+    /// The same with places that another plan has filled. They are filled with a body here, so that its ball rolls over it as over any
+    /// other.
+    #[must_use]
+    pub fn with_filled(mut self, places: Vec<FilledPlace>) -> Self {
+        let rods = places.iter().filter_map(FilledPlace::rod);
+        self.bodies.extend(rods.map(|(rod, radius)| FilletRequest::new(rod.clone(), rod, radius)));
+        self.given = places;
+        self
     }
 
     /// The bodies as they are taken now: their edges rounded as the ball needs them, with the radius that they take.
@@ -127,6 +144,11 @@ impl FilletPlan {
     /// Makes edges rounder, or balls smaller, where fillets would meet in creases.
     pub fn without_creases(&mut self) {
         self.creases = false;
+    }
+
+    /// Fills no places: balls are smaller where they fail.
+    pub fn without_filling(&mut self) {
+        self.most_filled = 0;
     }
 
     /// Whether a path turned more tightly than its ball, so that a plan without creases gives another result.
@@ -208,9 +230,18 @@ impl FilletPlan {
 
     /// The smallest body that takes a ball at a place.
     fn smallest_at(&self, at: P3) -> Option<usize> {
+        self.smallest(at, &|b| b.radius > 0.0)
+    }
+
+    /// The same of those that take the ball of a radius.
+    fn smallest_of(&self, at: P3, radius: f64) -> Option<usize> {
+        self.smallest(at, &|b| same(b.radius, radius))
+    }
+
+    fn smallest(&self, at: P3, wanted: &dyn Fn(&FilletRequest) -> bool) -> Option<usize> {
         let there = |i: &usize| {
             let b = &self.bodies[*i];
-            b.radius > 0.0 && b.primitive.bounds().distance(at) < 2.0 * b.radius
+            wanted(b) && b.primitive.bounds().distance(at) < 2.0 * b.radius
         };
         let size = |i: &usize| self.bodies[*i].primitive.bounds().diagonal();
         (0..self.bodies.len()).filter(there).min_by(|a, b| size(a).total_cmp(&size(b)))
@@ -290,6 +321,89 @@ impl FilletPlan {
         left
     }
 
+    /// Places that are filled with a little metal so that a ball does not come there, those of another plan first.
+    pub fn filled(&self) -> Vec<FilledPlace> {
+        self.given.iter().chain(&self.filled).cloned().collect()
+    }
+
+    /// Whether it has filled places of its own.
+    pub fn has_filled(&self) -> bool {
+        !self.filled.is_empty()
+    }
+
+    /// Fills a place where the solid did not close, or fills it more. Whether that is something new.
+    pub fn fill(&mut self, at: P3) -> bool {
+        let Some(i) = self.smallest_at(at) else { return false };
+        let (radius, tags) = (self.bodies[i].radius, vec![self.bodies[i].primitive.patches()[0].tag.clone()]);
+        let Some(foot) = Corner::about(at, 0.5 * radius, &self.metal(radius)) else { return false };
+        let failure = LocatedFailure::about(FilletFailure::NoWay, Some(at - foot.towards * radius), tags);
+        self.fill_place(radius, &failure, &mut BTreeSet::new())
+    }
+
+    /// The rods that fill places for a ball of a radius.
+    pub(super) fn fillings(&self, radius: f64) -> Vec<Primitive> {
+        let own = self.filled.iter().filter(|f| same(f.radius, radius));
+        own.filter_map(FilledPlace::body).collect()
+    }
+
+    /// Fills the places where a ball failed, or fills them more. Gives the failures that this does not cure.
+    pub(super) fn fill_places(&mut self, radius: f64, failures: &[LocatedFailure]) -> Vec<LocatedFailure> {
+        let mut now = BTreeSet::new();
+        let mut left = Vec::new();
+        for f in failures {
+            if !self.fill_place(radius, f, &mut now) {
+                left.push(f.clone());
+            }
+        }
+        left
+    }
+
+    /// Whether a face is that of a filled place.
+    pub(super) fn is_filled(&self, tag: &Tag) -> bool {
+        self.given.iter().chain(&self.filled).any(|f| f.tag == *tag)
+    }
+
+    /// Whether there is metal at a place for a ball of a radius: it rolls over the bodies that ask for it or more.
+    fn metal(&self, radius: f64) -> impl Fn(P3) -> bool {
+        move |p| self.bodies.iter().any(|b| b.radius > radius - SAME_LEVEL && b.primitive.contains(p))
+    }
+
+    /// Fills the place of one failure; `now` are the places filled since the ball failed last.
+    fn fill_place(&mut self, radius: f64, failure: &LocatedFailure, now: &mut BTreeSet<usize>) -> bool {
+        let middle = failure.corner.as_ref().map(|c| c.path[c.path.len() / 2]);
+        let Some(at) = middle.or(failure.at) else { return false };
+        let corner = failure.corner.clone().or_else(|| Corner::about(at, radius, &self.metal(radius)));
+        if let Some(known) = self.filled_at(at, radius, &failure.tags) {
+            let f = &mut self.filled[known];
+            return match corner {
+                _ if !now.insert(known) => true,
+                Some(corner) if !f.holds(at) => f.lengthen(&corner) || f.fill_more(),
+                _ => f.fill_more(),
+            };
+        }
+        let (Some(corner), Some(first)) = (corner, failure.tags.first()) else { return false };
+        let number = self.filled.len();
+        let room = number < self.most_filled;
+        if room {
+            let name = format!("filled place {}", self.given.len() + number + 1);
+            let tag = Tag { class: first.class, ..Tag::formed(&first.feature, &name) };
+            now.insert(number);
+            self.filled.push(FilledPlace::new(corner, radius, tag));
+        }
+        room
+    }
+
+    /// The filled place that a failure at a place between faces is about.
+    fn filled_at(&self, at: P3, radius: f64, tags: &[Tag]) -> Option<usize> {
+        let about = |i: &usize| {
+            let f = &self.filled[*i];
+            let beside = f.distance(at) < filled_places::BESIDE * radius && tags.contains(&f.tag);
+            same(f.radius, radius) && (f.holds(at) || beside)
+        };
+        let off = |i: &usize| self.filled[*i].distance(at);
+        (0..self.filled.len()).filter(about).min_by(|a, b| off(a).total_cmp(&off(b)))
+    }
+
     /// Gives the bodies at fault a smaller radius. Of two bodies that meet at such a place the smaller one gives way;
     /// where no body is named, all of the level do. Where the ball turns too tightly about a rounded edge, the radius that just
     /// fits is known: (e + r) cos a ≥ r, and the radius e′ that the edge needs for the present ball tells cos a = r / (r + e′).
@@ -306,6 +420,14 @@ impl FilletPlan {
                     f.tight.as_ref().map_or(radius, |t| radius * (t.radius / t.needed).max(LEAST_SHARE));
                 let known = at_fault.entry(i).or_insert((f.failure, fits, f.at));
                 known.1 = known.1.min(fits);
+            }
+        }
+        if at_fault.is_empty() {
+            // Between filled places it is about the smallest body there.
+            for f in failures {
+                if let Some((i, at)) = f.at.and_then(|at| Some((self.smallest_of(at, radius)?, at))) {
+                    at_fault.entry(i).or_insert((f.failure, radius, Some(at)));
+                }
             }
         }
         if at_fault.is_empty() {

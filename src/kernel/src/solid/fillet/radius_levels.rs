@@ -26,7 +26,7 @@ use crate::solid::tree::SolidTree;
 pub struct FilletResult {
     /// The filleted body; none where no body takes a ball.
     pub body: Option<Primitive>,
-    /// How each joint came out.
+    /// How each joint came out, but for those with the rods of filled places.
     pub joints: Vec<Joint>,
     /// The faces about each hollow that was filled, because the fillets around it close it off.
     pub filled: Vec<BTreeSet<Tag>>,
@@ -107,6 +107,8 @@ pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Opti
                 }
                 let failures =
                     if tries > MOST_TRIES { failures } else { plan.enlarge_edges(radius, &failures) };
+                let failures =
+                    if tries > MOST_TRIES { failures } else { plan.fill_places(radius, &failures) };
                 if !failures.is_empty() {
                     left = left.saturating_sub(1);
                     plan.reduce_radii(radius, &failures, left == 0 || tries > MOST_TRIES);
@@ -115,8 +117,9 @@ pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Opti
         }
     }
     plan.note_creases(nodes(&levels));
+    let of_filled = |j: &Joint| j.faces.iter().any(|t| plan.is_filled(t));
     Some(FilletResult {
-        joints: levels.iter().flat_map(|l| &l.joints).cloned().collect(),
+        joints: levels.iter().flat_map(|l| &l.joints).filter(|j| !of_filled(j)).cloned().collect(),
         filled: levels.iter().flat_map(|l| &l.filled).cloned().collect(),
         body: levels.pop().map(|l| l.joined),
     })
@@ -139,13 +142,16 @@ fn level(
     let folding = if plan.allows_creases() { Folds::Crease { but: plan.uncreased() } } else { Folds::Refuse };
     let smaller: Vec<f64> =
         std::iter::successors(plan.next_radius(Some(radius)), |r| plan.next_radius(Some(*r))).collect();
+    let fillings = plan.fillings(radius);
+    // Where a place had to be filled, no nudge has helped.
+    let most = if fillings.is_empty() { NUDGES.len() } else { 1 };
     let mut first = None;
-    for (number, change) in NUDGES.iter().enumerate().skip(*nudge) {
+    for (number, change) in NUDGES.iter().enumerate().skip(*nudge).take(most) {
         let ball = radius * (1.0 + change);
         if levels.last().is_some_and(|l| ball > l.radius - LEAST_LEVEL_STEP) {
             continue;
         }
-        match rolled(&own, levels, (ball, &smaller), folding, name) {
+        match rolled((&own, &fillings), levels, (ball, &smaller), folding, name) {
             Ok(mut level) => {
                 level.asked = radius;
                 for j in &mut level.joints {
@@ -178,13 +184,14 @@ fn failure(own: &[&FilletRequest], joint: &Joint) -> Option<FilletFailure> {
 
 /// The level of one ball.
 fn rolled(
-    own: &[&FilletRequest],
+    (own, filled): (&[&FilletRequest], &[Primitive]),
     levels: &[RadiusLevel],
     (radius, smaller): (f64, &[f64]),
     folding: Folds<'_>,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
 ) -> Result<RadiusLevel, Vec<LocatedFailure>> {
     let mut bodies: Vec<Primitive> = own.iter().map(|r| offset_body::closed(&r.primitive, radius)).collect();
+    bodies.extend(filled.iter().cloned());
     let mut large: Vec<Primitive> = shrunk(levels, radius, folding, name)?.into_iter().collect();
     for b in &bodies {
         large.push(larger(b, radius)?);
