@@ -94,7 +94,7 @@ fn finished(product: &Product, files: &FormFiles, chord: f64, seconds: f64, fill
     out.push_str(&joints::sharp_edges(&housing.sharp_edged));
     out.push_str(&joints::rounder_edges(&housing.rounder, design.units()));
     out.push_str(&joints::filled_hollows(&housing.filled));
-    out.push_str(&joints::filled_places(&housing.filled_places));
+    out.push_str(&joints::filled_places(housing));
     if fillets {
         out.push_str(&joints::given_up(&housing.demotions, design.units()));
     }

@@ -6,6 +6,7 @@ use serde_json::{Value, json};
 
 use super::columns::{self, Align};
 use crate::faces::Feature;
+use crate::housing::Housing;
 use crate::units::{Mm, Units};
 use crate::words::{counted, place};
 use solidwright::solid::fillet::{Change, Demotion, FilledPlace, Joint, JointState};
@@ -82,12 +83,16 @@ pub fn filled_hollows(hollows: &[BTreeSet<Feature>]) -> String {
     format!("  hollows filled, because the fillets around them close them off: at {}\n", all.join("; "))
 }
 
-/// A line about corners that are filled with a little metal, because a ball can't roll there; empty where there are none.
-pub fn filled_places(places: &[FilledPlace]) -> String {
+/// A line about corners that are filled with a little metal, because a ball can't roll there; empty where there are none. Those
+/// that other bodies hide are not told.
+pub fn filled_places(housing: &Housing) -> String {
+    let faces = &housing.solid.brep().faces;
+    let seen = |f: &&FilledPlace| faces.iter().any(|face| face.tag == *f.tag());
+    let places: Vec<&FilledPlace> = housing.filled_places.iter().filter(seen).collect();
     if places.is_empty() {
         return String::new();
     }
-    let one = |f: &FilledPlace| {
+    let one = |f: &&FilledPlace| {
         let at = f.at().map(|p| format!(" near {}", place([p.x, p.y, p.z], 1)));
         format!("{}{}", Feature::of(f.tag()), at.unwrap_or_default())
     };

@@ -25,7 +25,7 @@ pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f6
     out.push_str(&joints::table(joints, design.units(), false));
     out.push_str(&joints::rounder_edges(&casting.moulded.casting.rounder, design.units()));
     out.push_str(&joints::filled_hollows(&casting.moulded.casting.filled));
-    out.push_str(&joints::filled_places(&casting.moulded.casting.filled_places));
+    out.push_str(&joints::filled_places(&casting.moulded.casting));
     out.push_str(&plain::lines(&lacking(casting)));
     out.push_str(&plain::table(&stock(design, &casting.stock)));
     let solid = cast_solid(&casting.stock).count();
