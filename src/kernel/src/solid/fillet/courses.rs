@@ -158,7 +158,11 @@ impl<'a> Courses<'a> {
         both.filter_map(|(_, (chain, segment))| {
             let edge = spines::tight_edge(&self.offset, chain, segment, ball.radius, ball.side)?;
             let failure = at_chain(&self.offset, &self.classified, chain, FilletFailure::Tight);
-            Some(LocatedFailure { tight: edge, corner: folds::corner(segment, ball.radius), ..failure })
+            Some(LocatedFailure {
+                tight: edge.map(Box::new),
+                corner: folds::corner(segment, ball.radius).map(Box::new),
+                ..failure
+            })
         })
         .collect()
     }

@@ -43,11 +43,11 @@ pub(super) struct LocatedFailure {
     /// Faces about the place.
     pub(super) tags: Vec<Tag>,
     /// A rounded edge that is too sharp for the ball.
-    pub(super) tight: Option<TightEdge>,
+    pub(super) tight: Option<Box<TightEdge>>,
     /// Whether it is creases of an earlier ball that a later one can't take over.
     pub(super) creases: bool,
     /// The stretch of the path that is too tight.
-    pub(super) corner: Option<Corner>,
+    pub(super) corner: Option<Box<Corner>>,
 }
 
 impl LocatedFailure {

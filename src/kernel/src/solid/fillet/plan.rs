@@ -280,7 +280,7 @@ impl FilletPlan {
         let mut requests: BTreeMap<usize, Vec<(&TightEdge, Option<P3>)>> = BTreeMap::new();
         let mut left = Vec::new();
         for f in failures {
-            let with = f.tight.as_ref().and_then(|tight| {
+            let with = f.tight.as_deref().and_then(|tight| {
                 let own = |r: &FilletRequest| {
                     same(r.radius, radius)
                         && r.enlarged < MOST_ENLARGED
@@ -372,7 +372,8 @@ impl FilletPlan {
     fn fill_place(&mut self, radius: f64, failure: &LocatedFailure, now: &mut BTreeSet<usize>) -> bool {
         let middle = failure.corner.as_ref().map(|c| c.path[c.path.len() / 2]);
         let Some(at) = middle.or(failure.at) else { return false };
-        let corner = failure.corner.clone().or_else(|| Corner::about(at, radius, &self.metal(radius)));
+        let corner =
+            failure.corner.as_deref().cloned().or_else(|| Corner::about(at, radius, &self.metal(radius)));
         if let Some(known) = self.filled_at(at, radius, &failure.tags) {
             let f = &mut self.filled[known];
             return match corner {
