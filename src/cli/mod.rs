@@ -14,6 +14,8 @@ mod place;
 
 mod produce;
 
+mod report;
+
 mod solve;
 
 mod sweep;
@@ -43,6 +45,7 @@ enum Command {
     Build(build::Build),
     Check(check::Check),
     Place(place::Place),
+    Report(report::Report),
     Sweep(sweep::Sweep),
     Solve(solve::Solve),
     Describe(describe::Describe),
@@ -109,6 +112,7 @@ pub fn run() -> Exit {
         Command::Build(build) => build.run(),
         Command::Check(check) => check.run(),
         Command::Place(place) => place.run(),
+        Command::Report(report) => report.run(),
         Command::Sweep(sweep) => sweep.run(),
         Command::Solve(solve) => solve.run(),
         Command::Describe(describe) => describe.run(),
