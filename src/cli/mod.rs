@@ -20,6 +20,8 @@ mod solve;
 
 mod sweep;
 
+mod watch;
+
 mod working;
 
 use std::io::{self, ErrorKind, IsTerminal, Write};
@@ -46,6 +48,7 @@ enum Command {
     Check(check::Check),
     Place(place::Place),
     Report(report::Report),
+    Watch(watch::Watch),
     Sweep(sweep::Sweep),
     Solve(solve::Solve),
     Describe(describe::Describe),
@@ -113,6 +116,7 @@ pub fn run() -> Exit {
         Command::Check(check) => check.run(),
         Command::Place(place) => place.run(),
         Command::Report(report) => report.run(),
+        Command::Watch(watch) => watch.run(),
         Command::Sweep(sweep) => sweep.run(),
         Command::Solve(solve) => solve.run(),
         Command::Describe(describe) => describe.run(),

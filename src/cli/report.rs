@@ -69,13 +69,18 @@ impl Report {
         let text = page::page(&report, &page::sections(&report), &made.scene);
         let out: [(&Path, &[u8]); 1] = [(&target, text.as_bytes())];
         files::write(&self.file, &design.named_files(), &out)?;
-        say(&format!("{}\n  {}  {:.2} MB\n", told(&made.groups), target.display(), text.len() as f64 / 1e6));
+        say(&format!(
+            "{}\n  {}  {:.2} MB\n",
+            counts(&made.groups),
+            target.display(),
+            text.len() as f64 / 1e6
+        ));
         Ok(ended(&made))
     }
 }
 
 /// The number of checks with each verdict, in a line.
-fn told(groups: &[(Part, Checks)]) -> String {
+pub(super) fn counts(groups: &[(Part, Checks)]) -> String {
     let [fail, warn, pass] = [Verdict::Fail, Verdict::Warn, Verdict::Pass].map(|v| count(groups, v));
     let not: usize = groups.iter().map(|(_, checks)| checks.not_checked.len()).sum();
     format!("{fail} failed, {warn} warned, {pass} passed, {not} not checked")

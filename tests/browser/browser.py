@@ -28,7 +28,7 @@ class Browser:
         self.folder = tempfile.TemporaryDirectory(ignore_cleanup_errors=True)
         options = ["--headless=new", "--no-sandbox", "--remote-debugging-port=0", "--use-gl=angle",
                    "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--hide-scrollbars",
-                   "--disable-background-networking", "--no-first-run", f"--user-data-dir={self.folder.name}"]
+                   "--disable-gpu-rasterization", "--disable-background-networking", "--no-first-run", f"--user-data-dir={self.folder.name}"]
         self.process = subprocess.Popen([program(), *options, "about:blank"],
                                         stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
         port = self._port()

@@ -112,7 +112,7 @@ fn table(out: &mut String, table: &TextTable) {
     let class = |side| if side == Align::Right { " class=\"r\"" } else { "" };
     let _ = write!(
         out,
-        "<div class=\"wide\" role=\"region\" aria-label=\"{caption}\" tabindex=\"0\">\n<table>\n<caption>{caption}</caption>\n\
+        "<div class=\"wide\" role=\"group\" aria-label=\"{caption}\" tabindex=\"0\">\n<table>\n<caption>{caption}</caption>\n\
          <thead>\n<tr>"
     );
     for column in &table.columns {

@@ -257,7 +257,7 @@ fn passes(out: &mut String, members: &[Found], units: Units) {
     }
     let _ = write!(
         out,
-        "<details class=\"passing\">\n<summary>{}</summary>\n<div class=\"wide\"><table>\n<thead><tr><th scope=\"col\">check</th>\
+        "<details class=\"passing\">\n<summary>{}</summary>\n<div class=\"wide\" role=\"group\" aria-label=\"Checks that pass\" tabindex=\"0\"><table>\n<thead><tr><th scope=\"col\">check</th>\
          <th scope=\"col\">of</th><th scope=\"col\" class=\"r\">value</th><th scope=\"col\" class=\"r\">limit</th>\
          <th scope=\"col\">limit from</th></tr></thead>\n<tbody>\n",
         if good.len() == 1 { "1 check passes".to_owned() } else { format!("{} checks pass", good.len()) }

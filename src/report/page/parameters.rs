@@ -80,7 +80,7 @@ fn table(out: &mut String, name: &str, rows: &[&Row]) {
     let _ = write!(
         out,
         "<details class=\"group\">\n<summary><h3>{}</h3> <span class=\"count\">{} values{told}</span></summary>\n\
-         <div class=\"wide\"><table>\n<thead><tr><th scope=\"col\">key</th><th scope=\"col\">value</th>\
+         <div class=\"wide\" role=\"group\" aria-label=\"Parameters\" tabindex=\"0\"><table>\n<thead><tr><th scope=\"col\">key</th><th scope=\"col\">value</th>\
          <th scope=\"col\">from</th></tr></thead>\n<tbody>\n",
         escaped(name),
         rows.len()

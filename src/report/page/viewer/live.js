@@ -53,5 +53,7 @@ export const follow = (show, renewed) => {
   });
   on("measuring", () => document.body.classList.add("measuring"));
   on("measured", () => document.body.classList.remove("measuring"));
+  // An answer that comes late is asked for again by the browser itself.
+  events.onopen = () => tell("", false);
   events.onerror = () => tell("<p>The program that makes this page has ended or does not answer.</p>", true);
 };

@@ -23,9 +23,12 @@ export class Viewer {
   /** Takes a scene, and keeps eye and form where it can. */
   async show(scene) {
     const forms = await Promise.all(scene.forms.map(formOf));
-    this.walls = scene.walls ? await wallsOf(scene.walls) : null;
-    this.forms = forms;
-    const same = forms.find((form) => form.name === this.form?.name) ?? forms[0] ?? null;
+    // A first picture has one form; the others stay until they are made anew.
+    const names = forms.map((form) => form.name);
+    const kept = scene.partial ? this.forms.filter((form) => !names.includes(form.name)) : [];
+    if (!scene.partial) this.walls = scene.walls ? await wallsOf(scene.walls) : null;
+    this.forms = [...forms, ...kept];
+    const same = this.forms.find((form) => form.name === this.form?.name) ?? forms[0] ?? null;
     if (same) this.setForm(same.name);
   }
 
