@@ -32,7 +32,7 @@ pub use moulding::{of_made, undercuts};
 pub use not_computed::NotComputed;
 pub use parts::{Part, each};
 pub use sections::{hot_spot_map, modulus_map};
-pub use walls::{Histogram, histogram, thickness_map};
+pub use walls::{Histogram, WallShare, histogram, thickness_map, thickness_shares};
 
 use crate::design::{Design, Form};
 use crate::finding::Hindrance;

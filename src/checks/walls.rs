@@ -206,10 +206,18 @@ pub fn histogram(probe: &Probe) -> Histogram {
 /// Longest side of the triangles that carry one thickness each, mm.
 const MAP_SIDE: f64 = 3.0;
 
-/// Small triangles over the whole surface with the wall's thickness by ball, mm; `None` where they face no wall.
-pub fn thickness_map(probe: &Probe) -> Vec<([P3; 3], Option<f64>)> {
+/// A small triangle with the wall's thickness by ball at its middle, mm; `None` where it faces no wall.
+pub type WallShare = ([P3; 3], Option<f64>);
+
+/// Small triangles over the whole surface with the wall's thickness.
+pub fn thickness_map(probe: &Probe) -> Vec<WallShare> {
+    thickness_shares(probe, MAP_SIDE)
+}
+
+/// The same with triangles whose sides are no longer than a length in mm.
+pub fn thickness_shares(probe: &Probe, side: f64) -> Vec<WallShare> {
     let thickness = |(corners, sample): &([P3; 3], Sample)| {
         (*corners, probe.wall_by_ball(sample).map(|b| 2.0 * b.radius))
     };
-    probe.small_triangles(MAP_SIDE).par_iter().map(thickness).collect()
+    probe.small_triangles(side).par_iter().map(thickness).collect()
 }

@@ -27,7 +27,7 @@ pub(super) struct Build {
     #[arg(long = "form", value_name = "NAME", value_parser = form_names(), value_delimiter = ',')]
     forms: Vec<String>,
     /// Largest distance between the mesh and the exact surface, in mm
-    #[arg(long, value_name = "MM", default_value_t = 0.05, value_parser = chord)]
+    #[arg(long, value_name = "MM", default_value_t = CHORD, value_parser = chord)]
     chord: f64,
     /// Write a picture with eight shaded views of each form, such as `finished.png`, beside its other files
     #[arg(long)]
@@ -48,6 +48,9 @@ pub(super) struct Build {
     #[arg(long)]
     assumed: bool,
 }
+
+/// Chord error where none is asked for, mm.
+pub(super) const CHORD: f64 = 0.05;
 
 /// The name that selects all forms.
 const ALL: &str = "all";

@@ -186,7 +186,7 @@ impl Check {
 
 /// An error of narrow scope becomes a failed check, and is an error here too; what is measured on the solid is reported
 /// there; a named file that cannot be read is bad input.
-fn hold(_: &Design, scope: Scope) -> Hold {
+pub(super) fn hold(_: &Design, scope: Scope) -> Hold {
     match scope {
         Scope::Everything | Scope::Surroundings => Hold::Stops,
         Scope::Core | Scope::TrialPrint | Scope::Mating | Scope::Vehicle => Hold::Reported,

@@ -23,34 +23,68 @@ pub(super) enum Hold {
     Measured,
 }
 
-/// Reads and validates a parameter file, and prints its findings. `hold` decides how the command treats errors of
-/// narrow scope.
-pub(super) fn design(
-    file: &Path,
-    hold: impl Fn(&Design, Scope) -> Hold,
-) -> Result<(Design, Option<Source>), Exit> {
-    let (source, raw) = params::load(file).map_err(|error| unreadable(file, &error))?;
-    let tell = |findings: &Findings| tell(findings, source.as_ref());
-    let raw = raw.map_err(|findings| {
-        tell(&findings);
-        Exit::BadInput
-    })?;
+/// A parameter file that a command can use.
+pub(super) struct Loaded {
+    pub(super) design: Design,
+    pub(super) source: Option<Source>,
+    /// What is told of it: warnings, and errors that do not stop the command.
+    pub(super) findings: Findings,
+}
+
+/// Why a command cannot use a parameter file.
+pub(super) enum Unusable {
+    /// It cannot be read.
+    Unreadable(io::Error),
+    /// It is wrong.
+    Wrong { findings: Findings, source: Option<Source> },
+}
+
+/// Reads and validates a parameter file. `hold` decides how the command treats errors of narrow scope.
+pub(super) fn load(file: &Path, hold: impl Fn(&Design, Scope) -> Hold) -> Result<Loaded, Unusable> {
+    let (source, raw) = params::load(file).map_err(Unusable::Unreadable)?;
+    let raw = match raw {
+        Ok(raw) => raw,
+        Err(findings) => return Err(Unusable::Wrong { findings, source }),
+    };
     let outcome = Design::validate(raw);
     let Some(design) = outcome.value else {
-        tell(&outcome.findings);
-        return Err(Exit::BadInput);
+        return Err(Unusable::Wrong { findings: outcome.findings, source });
     };
     let folder = file.parent().unwrap_or(Path::new(""));
     let design = design.in_folder(folder);
     let mut findings = outcome.findings;
     findings.append(design.test_named_files());
+    let stops = findings.stop(|scope| hold(&design, scope) == Hold::Stops);
     let told = |f: &&Finding| !f.stops(|scope| hold(&design, scope) == Hold::Measured);
     let reported: Findings = findings.iter().filter(told).cloned().collect();
-    tell(&reported.setting_aside(|scope| hold(&design, scope) != Hold::Aside));
-    if findings.stop(|scope| hold(&design, scope) == Hold::Stops) {
-        return Err(Exit::BadInput);
+    let findings = reported.setting_aside(|scope| hold(&design, scope) != Hold::Aside);
+    if stops {
+        return Err(Unusable::Wrong { findings, source });
     }
-    Ok((design, source))
+    Ok(Loaded { design, source, findings })
+}
+
+/// The same, and prints its findings.
+pub(super) fn loaded(file: &Path, hold: impl Fn(&Design, Scope) -> Hold) -> Result<Loaded, Exit> {
+    match load(file, hold) {
+        Ok(loaded) => {
+            tell(&loaded.findings, loaded.source.as_ref());
+            Ok(loaded)
+        }
+        Err(Unusable::Unreadable(error)) => Err(unreadable(file, &error)),
+        Err(Unusable::Wrong { findings, source }) => {
+            tell(&findings, source.as_ref());
+            Err(Exit::BadInput)
+        }
+    }
+}
+
+/// The design of a parameter file with its text; its findings are printed.
+pub(super) fn design(
+    file: &Path,
+    hold: impl Fn(&Design, Scope) -> Hold,
+) -> Result<(Design, Option<Source>), Exit> {
+    loaded(file, hold).map(|Loaded { design, source, .. }| (design, source))
 }
 
 /// Prints findings about a text.

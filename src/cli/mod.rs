@@ -14,9 +14,13 @@ mod place;
 
 mod produce;
 
+mod report;
+
 mod solve;
 
 mod sweep;
+
+mod watch;
 
 mod working;
 
@@ -43,6 +47,8 @@ enum Command {
     Build(build::Build),
     Check(check::Check),
     Place(place::Place),
+    Report(report::Report),
+    Watch(watch::Watch),
     Sweep(sweep::Sweep),
     Solve(solve::Solve),
     Describe(describe::Describe),
@@ -109,6 +115,8 @@ pub fn run() -> Exit {
         Command::Build(build) => build.run(),
         Command::Check(check) => check.run(),
         Command::Place(place) => place.run(),
+        Command::Report(report) => report.run(),
+        Command::Watch(watch) => watch.run(),
         Command::Sweep(sweep) => sweep.run(),
         Command::Solve(solve) => solve.run(),
         Command::Describe(describe) => describe.run(),

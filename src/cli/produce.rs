@@ -132,15 +132,19 @@ fn all_forms(product: &Product, order: &Order, working: &Working) -> (Outcomes, 
     let forms = start.elapsed().as_secs_f64();
     working.now("writing the sheets");
     let sheeted = |(form, made): (Form, Result<FormFiles, FormFilesError>)| {
-        (form, made.and_then(|made| with_sheet(product, made, order)))
+        (form, made.and_then(|made| with_sheet(product, made, &order.hash)))
     };
     (outcomes.into_par_iter().map(sheeted).collect(), forms)
 }
 
 /// The files of a form with those of its sheet.
-fn with_sheet(product: &Product, mut made: FormFiles, order: &Order) -> Result<FormFiles, FormFilesError> {
+pub(super) fn with_sheet(
+    product: &Product,
+    mut made: FormFiles,
+    hash: &str,
+) -> Result<FormFiles, FormFilesError> {
     let start = Instant::now();
-    let sheet = sheet::files(product, &made, &order.hash);
+    let sheet = sheet::files(product, &made, hash);
     made.files.extend(sheet.map_err(|error| FormFilesError::File {
         file: format!("{}.pdf", stem(made.form)),
         message: error.to_string(),

@@ -2,7 +2,7 @@
 
 use solidwright::mesh::Mesh;
 
-use super::bodies::Faces;
+use super::bodies::{Faces, Shown, together};
 
 /// Faces whose normals differ by less than this (cosine) run smoothly into each other: about two degrees.
 const SMOOTH: f64 = 0.9994;
@@ -58,4 +58,27 @@ fn kind(faces: &Faces, mesh: &Mesh, ends: [u32; 2], triangles: [u32; 2]) -> Kind
         return Kind::Inner;
     }
     if faces.outward(f, middle).dot(&faces.outward(g, middle)) > SMOOTH { Kind::Smooth } else { Kind::Sharp }
+}
+
+/// The lines of a body's mesh that stand for edges of its boundary; pairs of vertices.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct EdgeLines {
+    /// Between faces that meet at an angle.
+    pub sharp: Vec<[u32; 2]>,
+    /// Between faces that run smoothly into each other.
+    pub smooth: Vec<[u32; 2]>,
+}
+
+/// The lines of one body, in a fixed order. The two halves of one surface with one name have none between them.
+pub fn edge_lines(body: &Shown) -> EdgeLines {
+    let (faces, mesh) = together(std::slice::from_ref(body));
+    let mut out = EdgeLines::default();
+    for stroke in strokes(&faces, &mesh) {
+        match stroke.kind {
+            Kind::Sharp => out.sharp.push(stroke.ends),
+            Kind::Smooth => out.smooth.push(stroke.ends),
+            Kind::Inner => {}
+        }
+    }
+    out
 }

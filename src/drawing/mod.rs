@@ -19,6 +19,7 @@ mod tests;
 mod text;
 
 pub use bodies::Shown;
+pub use lines::{EdgeLines, edge_lines};
 pub use projection::View;
 
 use solidwright::geometry::V3;

@@ -14,6 +14,7 @@ macro_rules! pages {
         #[doc = "[checks]: crate::guide::checks"]
         #[doc = "[fits and driveline]: crate::guide::fits"]
         #[doc = "[placing]: crate::guide::place"]
+        #[doc = "[report]: crate::guide::report"]
         #[doc = "[sweeps]: crate::guide::sweep"]
         #[doc = "[guarantees]: crate::guide::guarantees"]
         #[doc = "[limits]: crate::guide::limits"]
@@ -29,6 +30,7 @@ pages! {
     checks
     fits
     place
+    report
     sweep
     guarantees
     limits

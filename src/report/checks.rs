@@ -49,12 +49,13 @@ pub fn in_a_line(c: &Measurement, units: Units) -> String {
 const THICK: [&str; 3] = ["hot spot, walls", "heavy lump, modulus in walls", "change of section, ratio"];
 
 /// A line of the table: a measurement and those reported with it.
-struct Line<'a> {
-    first: &'a Measurement,
+pub(super) struct Line<'a> {
+    /// The measurement itself.
+    pub(super) first: &'a Measurement,
     /// The same feature by other checks.
-    others: Vec<&'a Measurement>,
+    pub(super) others: Vec<&'a Measurement>,
     /// The same check with the same value elsewhere.
-    alike: Vec<&'a Measurement>,
+    pub(super) alike: Vec<&'a Measurement>,
     /// The same value against its limit on the other side.
     other_side: Option<&'a Measurement>,
 }
@@ -66,7 +67,7 @@ fn thick(c: &Measurement) -> Option<&str> {
 }
 
 /// Measurements in their order, with those that report the same combined.
-fn lines<'a>(checked: impl Iterator<Item = &'a Measurement>, units: Units) -> Vec<Line<'a>> {
+pub(super) fn lines<'a>(checked: impl Iterator<Item = &'a Measurement>, units: Units) -> Vec<Line<'a>> {
     let mut out: Vec<Line<'a>> = Vec::new();
     for c in checked {
         let feature = thick(c);
@@ -139,7 +140,7 @@ fn counts(checks: &Checks) -> String {
 }
 
 /// Checks that were not made, grouped by reason, both in order of appearance.
-fn reasons(not_checked: &[NotChecked]) -> Vec<(&str, Vec<&str>)> {
+pub(super) fn reasons(not_checked: &[NotChecked]) -> Vec<(&str, Vec<&str>)> {
     let mut out: Vec<(&str, Vec<&str>)> = Vec::new();
     for n in not_checked {
         match out.iter_mut().find(|(because, _)| *because == n.because) {
@@ -151,7 +152,7 @@ fn reasons(not_checked: &[NotChecked]) -> Vec<(&str, Vec<&str>)> {
 }
 
 /// The table row of a line; a value with a limit on each side shows both.
-fn between(line: &Line<'_>, units: Units) -> [String; 5] {
+pub(super) fn between(line: &Line<'_>, units: Units) -> [String; 5] {
     let mut out = row(line.first, units);
     if let Some((a, b)) = line.first.deciding().zip(line.other_side.and_then(Measurement::deciding)) {
         let [low, high] =
@@ -163,7 +164,7 @@ fn between(line: &Line<'_>, units: Units) -> [String; 5] {
 }
 
 /// Check, what, value, limit, margin.
-fn row(c: &Measurement, units: Units) -> [String; 5] {
+pub(super) fn row(c: &Measurement, units: Units) -> [String; 5] {
     let sense = if c.sense == Sense::AtLeast { "≥" } else { "≤" };
     let limit = c.deciding().map_or_else(String::new, |l| {
         let given = if l.given { " (yours)" } else { "" };
@@ -200,7 +201,7 @@ fn why(line: &Line<'_>, units: Units) -> String {
 }
 
 /// A place in the file's unit.
-fn place(p: P3, units: Units) -> String {
+pub(super) fn place(p: P3, units: Units) -> String {
     match units {
         Units::Mm => words::place([p.x, p.y, p.z], 2),
         Units::Inch => {

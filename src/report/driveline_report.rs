@@ -4,6 +4,7 @@ use serde_json::{Value, json};
 
 use super::checks::show;
 use super::columns::{self, Align};
+use super::document::{Column, TextCell, TextTable};
 use crate::checks::{DrivelineReport, Figure, Table};
 use crate::units::Units;
 
@@ -25,7 +26,8 @@ pub fn text(sums: &DrivelineReport, units: Units, all: bool) -> String {
     out
 }
 
-fn value(f: &Figure, units: Units) -> String {
+/// A figure's value, or both ends of it.
+pub(super) fn value(f: &Figure, units: Units) -> String {
     let [low, high] = f.range.map(|v| show(v, f.unit, units));
     if low == high { low } else { format!("{low} to {high}") }
 }
@@ -39,6 +41,22 @@ fn table(t: &Table, units: Units, out: &mut String) {
     let rows = std::iter::once(head.collect()).chain(t.rows.iter().map(line));
     out.push_str(&format!("\n  {}: {}\n", t.subject, t.title));
     out.push_str(&columns::text(rows, 4, &[Align::Left, Align::Right]));
+}
+
+/// A table as part of a document.
+pub(super) fn text_table(t: &Table, units: Units) -> TextTable {
+    let columns = t.columns.iter().map(|(name, _)| Column::numbers(name));
+    let row = |(name, values): &(String, Vec<f64>)| {
+        let cells =
+            values.iter().zip(&t.columns).map(|(v, (_, unit))| TextCell::from(show(*v, *unit, units)));
+        std::iter::once(TextCell::from(name.clone())).chain(cells).collect()
+    };
+    TextTable {
+        caption: t.title.clone(),
+        columns: std::iter::once(Column::words("")).chain(columns).collect(),
+        rows: t.rows.iter().map(row).collect(),
+        notes: vec![],
+    }
 }
 
 /// Figures and tables for programs; lengths in mm, each value with its unit.

@@ -8,6 +8,7 @@ pub mod driveline_report;
 pub mod feeding;
 pub mod joints;
 pub mod moulding;
+pub mod page;
 pub mod place;
 pub mod sheet;
 pub mod sweep;

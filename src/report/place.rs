@@ -1,7 +1,8 @@
 //! The placed features: a table of moves, and the plan of a weld-up.
 
 use super::columns::{self, Align};
-use crate::place::{Edit, Placed, WeldUp};
+use super::document::{Block, Column, TextCell, TextTable};
+use crate::place::{Edit, Move, Note, Placed, WeldUp};
 use crate::units::{Mm, Units};
 
 fn signed(length: Mm, units: Units) -> String {
@@ -41,17 +42,53 @@ pub fn text(placed: &Placed, units: Units) -> String {
         out.push_str(&format!("  {}: from {}{beyond}\n", m.what, m.how));
     }
     for n in &placed.notes {
-        let value = if n.angle {
-            format!("{:.1}°", n.value)
-        } else {
-            units.show(Mm::new((n.value * 1e4).round() / 1e4))
-        };
-        out.push_str(&format!("  {}: {value} ({})\n", n.what, n.remark));
+        out.push_str(&format!("  {}: {} ({})\n", n.what, note(n, units), n.remark));
     }
     for n in &placed.not_placed {
         out.push_str(&format!("not placed: {}, because `{}` is not given\n", n.what, n.key));
     }
     out
+}
+
+/// The same as parts of a document: the table of moves with where each comes from, notes, and what is not placed.
+pub(super) fn blocks(placed: &Placed, units: Units) -> [Block; 2] {
+    let row = |m: &Move| {
+        let moved = |from: Option<Mm>| from.map_or(String::new(), |f| signed(m.wanted - f, units));
+        let shown = |value: Option<Mm>| value.map_or("-".to_owned(), |v| units.show(v));
+        let cells = [
+            format!("{} (`{}`)", m.what, m.key),
+            shown(m.now),
+            units.show(m.wanted),
+            moved(m.now),
+            shown(m.donor),
+            moved(m.donor),
+            m.how.to_owned(),
+        ];
+        cells.map(TextCell::from).to_vec()
+    };
+    let columns = vec![
+        Column::words("what"),
+        Column::numbers("in the file"),
+        Column::numbers("required"),
+        Column::numbers("move by"),
+        Column::numbers("old housing"),
+        Column::numbers("moved from it"),
+        Column::words("from"),
+    ];
+    let table = TextTable {
+        caption: "Stations that the vehicle requires".to_owned(),
+        columns,
+        rows: placed.moves.iter().map(row).collect(),
+        notes: vec![],
+    };
+    let notes = placed.notes.iter().map(|n| format!("{}: {} ({})", n.what, note(n, units), n.remark));
+    let lacking =
+        placed.not_placed.iter().map(|n| format!("not placed: {}, because `{}` is not given", n.what, n.key));
+    [Block::Table(table), Block::List(notes.chain(lacking).collect())]
+}
+
+fn note(n: &Note, units: Units) -> String {
+    if n.angle { format!("{:.1}°", n.value) } else { units.show(Mm::new((n.value * 1e4).round() / 1e4)) }
 }
 
 /// What was written, what must be added by hand, and how many values stay.

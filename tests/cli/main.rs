@@ -14,6 +14,7 @@ mod output;
 mod place;
 mod readme;
 mod rejects;
+mod report;
 mod scope;
 mod sheets;
 mod sources_told;

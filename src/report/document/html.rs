@@ -63,13 +63,15 @@ pub fn text(document: &Document) -> String {
     out
 }
 
-fn section(out: &mut String, section: &Chapter) {
+/// A chapter with its heading.
+pub(in crate::report) fn section(out: &mut String, section: &Chapter) {
     let _ = write!(out, "<section>\n<h2>{}</h2>\n", escaped(&section.heading));
     section.blocks.iter().for_each(|b| block(out, b));
     out.push_str("</section>\n");
 }
 
-fn block(out: &mut String, block: &Block) {
+/// A part of a chapter.
+pub(in crate::report) fn block(out: &mut String, block: &Block) {
     match block {
         Block::Text(text) => {
             let _ = writeln!(out, "<p>{}</p>", marked(text));
@@ -110,7 +112,7 @@ fn table(out: &mut String, table: &TextTable) {
     let class = |side| if side == Align::Right { " class=\"r\"" } else { "" };
     let _ = write!(
         out,
-        "<div class=\"wide\" role=\"region\" aria-label=\"{caption}\" tabindex=\"0\">\n<table>\n<caption>{caption}</caption>\n\
+        "<div class=\"wide\" role=\"group\" aria-label=\"{caption}\" tabindex=\"0\">\n<table>\n<caption>{caption}</caption>\n\
          <thead>\n<tr>"
     );
     for column in &table.columns {
@@ -153,7 +155,7 @@ fn picture(out: &mut String, picture: &Picture) {
 }
 
 /// A text with its keys and commands, which stand between backticks, as code. An odd backtick stays as it is.
-fn marked(words: &str) -> String {
+pub(in crate::report) fn marked(words: &str) -> String {
     let words = escaped(words);
     let pieces: Vec<&str> = words.split('`').collect();
     if pieces.len().is_multiple_of(2) {

@@ -39,17 +39,22 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
             format!("{CLASS} for machined lengths and diameters without limits of their own"),
         ),
     ];
-    let fits = machined_fits(facts.design);
-    let missing = fits.iter().filter_map(|fit| fit.as_ref().err().cloned()).collect();
     let sections = vec![
         Chapter::new("At a glance", [Block::Facts(glance)]),
         Chapter::new("The finished part", [shared::picture(facts, "The finished part")]),
-        Chapter::new("Fits", [Block::Table(limits(facts.units, &fits)), lacking(missing)]),
+        Chapter::new("Fits", fits(facts.design)),
         Chapter::new("True position", [Block::Facts(positions(facts))]),
         Chapter::new("Bores and holes", [Block::Table(bores(facts))]),
         Chapter::new("Machined flats", [Block::Table(flats(facts))]),
     ];
     (lead, sections)
+}
+
+/// Diameters with their limits, and those whose limits the file does not give.
+pub(super) fn fits(design: &Design) -> [Block; 2] {
+    let fits = machined_fits(design);
+    let missing = fits.iter().filter_map(|fit| fit.as_ref().err().cloned()).collect();
+    [Block::Table(limits(design.units(), &fits)), lacking(missing)]
 }
 
 /// Diameters with their limits.

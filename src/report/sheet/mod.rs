@@ -13,7 +13,7 @@ mod shared;
 mod trial_print;
 
 use super::document::pdf::{self, PdfError};
-use super::document::{Chapter, Column, Document, Paper, html};
+use super::document::{Block, Chapter, Column, Document, Paper, html};
 use crate::design::{Design, Form};
 use crate::export::form_files::FormFiles;
 use crate::export::stem;
@@ -96,8 +96,13 @@ pub fn document(product: &Product, files: &FormFiles, hash: &str) -> Document {
     }
 }
 
+/// Diameters that mate with other parts, with their limits, and the limits to be asked for.
+pub(super) fn fits(design: &Design) -> [Block; 2] {
+    finished::fits(design)
+}
+
 /// What a form is called in running text.
-fn name(form: Form) -> &'static str {
+pub(super) fn name(form: Form) -> &'static str {
     match form {
         Form::Finished => "finished part",
         Form::Casting => "casting",

@@ -1,0 +1,204 @@
+//! `watch`: keeps the report open in a browser and makes it anew whenever the parameter file is saved.
+//!
+//! The picture comes first, then what is measured, then the other forms with their sheets. What a save leaves as it was is
+//! not made again: the same text nothing, the same part no solid.
+
+mod changes;
+mod server;
+
+use std::net::TcpListener;
+use std::path::{Path, PathBuf};
+use std::time::Instant;
+
+use clap::Args;
+use serde_json::Value;
+
+use super::check::hold;
+use super::files::{Loaded, Unusable, load};
+use super::report::{CHECKED, all_files, counts, scenes};
+use super::{Exit, complain, say};
+use crate::checks::{self, Checks, Part};
+use crate::design::{Design, Form};
+use crate::export::sha256;
+use crate::finding::{Findings, Hindrance};
+use crate::forms::{MadeForms, Product};
+use crate::housing::{self, Housing};
+use crate::params::Source;
+use crate::report::document::html::escaped;
+use crate::report::page::{self, MadeFiles, PartReport, scene};
+
+use changes::Changes;
+use server::News;
+
+/// Keep the report open in a browser, made anew at each save: on this machine only, until Ctrl-C.
+#[derive(Debug, Args)]
+pub(super) struct Watch {
+    /// Parameter file
+    file: PathBuf,
+}
+
+impl Watch {
+    pub(super) fn run(&self) -> Exit {
+        let trouble = |told: String| {
+            complain(&format!("error: {told}\n"));
+            Exit::FileTrouble
+        };
+        let changes = match Changes::of(&self.file) {
+            Ok(changes) => changes,
+            Err(error) => return trouble(format!("{} cannot be watched: {error}", self.file.display())),
+        };
+        // Any free port, on this machine only.
+        let listener = match TcpListener::bind(("127.0.0.1", 0)) {
+            Ok(listener) => listener,
+            Err(error) => return trouble(format!("no port of this machine can be opened: {error}")),
+        };
+        let name = self.file.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
+        let news = News::default();
+        match server::start(listener, &page::live_page(&name), news.clone()) {
+            Ok(address) => {
+                say(&format!("{address}\n  open this page in a browser of this machine; Ctrl-C ends\n"));
+            }
+            Err(error) => return trouble(format!("the page cannot be served: {error}")),
+        }
+        let mut made = Made { file: self.file.clone(), news, text: None, part: None };
+        loop {
+            made.renew(&changes);
+            if !changes.wait() {
+                return trouble(format!("{} can be watched no longer", self.file.display()));
+            }
+        }
+    }
+}
+
+/// What was made last.
+struct Made {
+    file: PathBuf,
+    news: News,
+    /// The text of the file, whether good or bad.
+    text: Option<String>,
+    part: Option<Box<Kept>>,
+}
+
+/// A good part with the forms that were made of it.
+struct Kept {
+    design: Design,
+    finished: Housing,
+    forms: MadeForms,
+    /// The text that it was made of.
+    text: String,
+}
+
+impl Made {
+    /// Makes what the file says now; stops between two steps if it has changed meanwhile.
+    fn renew(&mut self, changes: &Changes) {
+        let start = Instant::now();
+        let (design, source, findings) = match load(&self.file, hold) {
+            Ok(Loaded { design, source: Some(source), findings }) => (design, source, findings),
+            Ok(_) => return,
+            Err(Unusable::Unreadable(error)) => return self.fault(&self.unreadable(&error)),
+            Err(Unusable::Wrong { findings, source }) => {
+                self.text = source.as_ref().map(|s| s.text().to_owned());
+                return self.fault(&page::faults(&findings, source.as_ref()));
+            }
+        };
+        let text = source.text().to_owned();
+        if self.text.as_ref() == Some(&text) && self.part.is_some() {
+            return;
+        }
+        self.text = Some(text.clone());
+        if self.part.as_ref().is_some_and(|kept| kept.text == text) {
+            // A fault that is taken back: the part stands already.
+            return self.news.good_again();
+        }
+        let kept = match Kept::from(self.part.take(), design, text) {
+            Ok(kept) => kept,
+            Err((old, why)) => {
+                self.part = old;
+                return self.fault(&format!("<p>{}</p>", escaped(&why.to_string())));
+            }
+        };
+        let told = kept.told(&self.news, &source, &findings, changes, start);
+        self.part = Some(kept);
+        match told {
+            Ok(line) => say(&line),
+            Err(why) => self.fault(&format!("<p>{}</p>", escaped(&why.to_string()))),
+        }
+    }
+
+    fn unreadable(&self, error: &std::io::Error) -> String {
+        let name = self.file.file_name().map_or(Path::new(""), Path::new).display().to_string();
+        format!("<p>{} cannot be read: {}</p>", escaped(&name), escaped(&error.to_string()))
+    }
+
+    fn fault(&self, html: &str) {
+        say("the file has errors; the page shows them\n");
+        self.news.faults(html);
+    }
+}
+
+impl Kept {
+    /// A part of a design; what an earlier one has in common with it is taken over.
+    fn from(
+        old: Option<Box<Self>>,
+        design: Design,
+        text: String,
+    ) -> Result<Box<Self>, (Option<Box<Self>>, Hindrance)> {
+        match old {
+            Some(old) if old.design.same_part(&design) => {
+                let mut forms = old.forms;
+                if !old.design.same_print(&design) {
+                    forms.drop_trial_print();
+                }
+                Ok(Box::new(Self { design, finished: old.finished, forms, text }))
+            }
+            old => match housing::build(&design) {
+                Ok(finished) => Ok(Box::new(Self { design, finished, forms: MadeForms::default(), text })),
+                Err(error) => Err((old, Hindrance::from(&error))),
+            },
+        }
+    }
+
+    /// Tells the news step by step; gives a line about it for the terminal.
+    fn told(
+        &self,
+        news: &News,
+        source: &Source,
+        findings: &Findings,
+        changes: &Changes,
+        start: Instant,
+    ) -> Result<String, Hindrance> {
+        let product = Product::sharing(&self.design, &self.finished, &self.forms);
+        let mut scene = page::whole_scene(vec![scene::form(&product, Form::Finished)?], None);
+        scene["partial"] = Value::Bool(true);
+        news.picture(&scene);
+        let pictured = start.elapsed().as_secs_f64();
+        let line = |rest: &str| format!("picture in {pictured:.2} s{rest}\n");
+        if changes.pending() {
+            return Ok(line(", then saved again"));
+        }
+        news.measuring(true);
+        product.prepare(&Form::ALL);
+        let groups = checks::each(&product, &Part::of(&CHECKED)).map_err(|e| Hindrance::from(&e))?;
+        let hash = sha256(source.text());
+        let sections = |forms: &MadeFiles| {
+            let (product, groups, hash) = (&product, groups.as_slice(), hash.as_str());
+            let report = PartReport { product, groups, forms, source, hash, warnings: findings };
+            page::sections(&report)
+        };
+        news.sections(&sections(&Vec::new()));
+        let measured = start.elapsed().as_secs_f64();
+        if changes.pending() {
+            news.measuring(false);
+            return Ok(line(", then saved again"));
+        }
+        let (forms, walls) = (all_files(&product, &hash), scene::walls(&self.finished.solid)?);
+        news.sections(&sections(&forms));
+        news.picture(&page::whole_scene(scenes(&product), Some(walls)));
+        news.measuring(false);
+        let all = start.elapsed().as_secs_f64();
+        Ok(line(&format!(
+            ", checks in {measured:.2} s, all in {all:.2} s: {}",
+            counts(&groups as &[(Part, Checks)])
+        )))
+    }
+}

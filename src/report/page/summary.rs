@@ -1,0 +1,92 @@
+//! The top of the page: what the part is, the verdict, what is not known, and what to look at first.
+
+use std::fmt::Write as _;
+
+use super::{PartReport, findings};
+use crate::checks::{NotComputed, Verdict};
+use crate::faces::Feature;
+use crate::forms::title;
+use crate::report::document::html::escaped;
+use crate::units::Mm;
+use crate::words::counted;
+use solidwright::geometry::V3;
+
+/// Name, what it is, and its leading figures.
+pub(super) fn head(report: &PartReport) -> String {
+    let design = report.product.design();
+    let housing = report.product.finished();
+    let (brep, mass) = (housing.solid.brep(), housing.solid.mass());
+    let weight = mass.volume * 1e-9 * design.casting().density().get();
+    let (mut low, mut high) = (V3::repeat(f64::INFINITY), V3::repeat(f64::NEG_INFINITY));
+    for vertex in &brep.vertices {
+        (low, high) = (low.inf(&vertex.coords), high.sup(&vertex.coords));
+    }
+    let features: std::collections::BTreeSet<Feature> =
+        brep.faces.iter().map(|f| Feature::of(&f.tag)).collect();
+    let told = design.description().map(|d| format!(" {}.", escaped(d))).unwrap_or_default();
+    let mut out = format!(
+        "<h1>{}</h1>\n<p class=\"lead\">Tail housing of a gearbox, as one file of parameters describes it.{told}</p>\n<ul class=\"figures\">\n",
+        escaped(&title(design))
+    );
+    let figures = [
+        ("long", design.units().show(design.overall_length())),
+        ("finished", format!("{weight:.2} kg")),
+        ("alloy", design.casting().alloy().title.to_owned()),
+        ("wall", design.units().show(Mm::new((design.shell().thinnest().get() * 100.0).round() / 100.0))),
+        ("features", features.len().to_string()),
+    ];
+    for (name, value) in figures {
+        let _ = writeln!(out, "<li><b>{}</b> {name}</li>", escaped(&value));
+    }
+    out.push_str("</ul>\n");
+    out
+}
+
+/// The verdict with the number of checks behind it, what no check computes, and the worst findings.
+pub(super) fn verdict(report: &PartReport) -> String {
+    let count =
+        |verdict: Verdict| -> usize { report.groups.iter().map(|(_, checks)| checks.count(verdict)).sum() };
+    let [fail, warn, pass] = [Verdict::Fail, Verdict::Warn, Verdict::Pass].map(count);
+    let unmade: usize = report.groups.iter().map(|(_, checks)| checks.not_checked.len()).sum();
+    let faults: usize = report.groups.iter().map(|(_, checks)| checks.program_faults.len()).sum();
+    let missing = report.forms.iter().filter(|(_, made)| made.is_err()).count();
+    let (class, told) = if fail > 0 {
+        ("fails", format!("Does not pass: {}", failed(fail)))
+    } else if faults > 0 {
+        ("fails", format!("No verdict: {} of the program", counted(faults, "fault")))
+    } else if missing > 0 {
+        ("fails", format!("{} cannot be made", counted(missing, "form")))
+    } else if warn > 0 {
+        ("warns", format!("Passes, with {}", counted(warn, "warning")))
+    } else {
+        ("passes", "Passes every check that was made".to_owned())
+    };
+    format!(
+        "<div class=\"verdict {class}\">\n<h2>{told}</h2>\n<p>{fail} failed, {warn} warned, {pass} passed, <b>{unmade} not checked</b>. \
+         A part within limits is a shape, not an approval.</p>\n</div>\n"
+    )
+}
+
+/// The findings to look at first, and what no check computes.
+pub(super) fn worst(report: &PartReport) -> String {
+    let computed: String =
+        NotComputed::ALL.iter().map(|n| format!("<li>{}</li>\n", escaped(n.words()))).collect();
+    let warned = report.warnings.len();
+    let file = if warned > 0 {
+        format!(
+            "<p>The parameter file itself has {}; the program prints them.</p>\n",
+            counted(warned, "warning")
+        )
+    } else {
+        String::new()
+    };
+    format!(
+        "{}{file}<details class=\"uncomputed\">\n<summary>Not computed by any check: {}</summary>\n<ul>\n{computed}</ul>\n</details>\n",
+        findings::worst(report),
+        counted(NotComputed::ALL.len(), "subject")
+    )
+}
+
+fn failed(count: usize) -> String {
+    format!("{} failed", counted(count, "check"))
+}
