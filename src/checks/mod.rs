@@ -35,6 +35,7 @@ pub use sections::{hot_spot_map, modulus_map};
 pub use walls::{Histogram, histogram, thickness_map};
 
 use crate::design::{Design, Form};
+use crate::faces::Feature;
 use crate::finding::Hindrance;
 use crate::forms::{Product, Undercut};
 use solidwright::geometry::P3;
@@ -248,6 +249,12 @@ impl Measurement {
     fn of_undercuts(mut self, undercuts: impl IntoIterator<Item = Undercut>) -> Self {
         self.undercuts = undercuts.into_iter().collect();
         self
+    }
+
+    /// The feature that it is about: what it names, or else that of its faces; [`Feature::Other`] if it is about none.
+    pub fn feature(&self) -> Feature {
+        let names = std::iter::once(self.what.as_str()).chain(self.faces.iter().map(String::as_str));
+        names.map(Feature::of_face).find(|f| *f != Feature::Other).unwrap_or(Feature::Other)
     }
 
     /// How far the value is inside a limit; negative beyond it.

@@ -63,3 +63,7 @@ pub static ALL: &[Code] = &[
     NOT_A_CHOICE,
     LIST_LENGTH,
 ];
+/// Nearly all lengths are out of range as they stand, and none is in the other unit.
+pub const OTHER_UNITS: Code = Code::new("P020", "lengths in another unit than the file says");
+/// A valid value that may not be what was meant.
+pub const DOUBTFUL: Code = Code::new("P021", "value that may be meant otherwise");
