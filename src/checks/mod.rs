@@ -20,6 +20,7 @@ mod not_computed;
 mod parts;
 mod plane_section;
 mod prints;
+mod ring_section;
 mod sections;
 mod strength;
 mod walls;
@@ -283,8 +284,8 @@ impl Measurement {
 
     /// Pass, warn or fail.
     pub fn verdict(&self) -> Verdict {
-        // What is not a number is within no limit.
-        let beyond = |within: f64| within.is_nan() || within < -NEAR;
+        // What is not a number, or endless, was not measured, and is within no limit.
+        let beyond = |within: f64| !within.is_finite() || within < -NEAR;
         let passed = |l: &Option<Limit>| l.as_ref().is_some_and(|l| beyond(self.within(l)));
         if passed(&self.limit) {
             Verdict::Fail
@@ -421,6 +422,18 @@ mod tests {
 
     fn core(source: EvaluateError) -> FormError {
         FormError::Solid { piece: "core".to_owned(), source: Box::new(SolidError::Boundary(source)) }
+    }
+
+    /// No measurement ends in what is no number, and none that does may pass, on whichever side the limit lies.
+    #[test]
+    fn what_is_no_finite_number_passes_no_limit() {
+        let limit = Limit { value: 3.0, source: String::new(), given: false };
+        for sense in [Sense::AtLeast, Sense::AtMost] {
+            for value in [f64::INFINITY, f64::NEG_INFINITY, f64::NAN] {
+                let made = Measurement::new("wall", "tail", (value, Unit::Mm), sense, "").fails_by(&limit);
+                assert_eq!(made.verdict(), Verdict::Fail, "{value}, {}", sense.words());
+            }
+        }
     }
 
     /// A boundary that does not close is the program's fault, a form of which nothing is left the design's.

@@ -82,6 +82,18 @@ struct Off {
     features: Vec<(f64, f64)>,
 }
 
+/// Least length of a feature that a cut may leave on either side, mm: a thinner slice with its fillet breaks off in the hand
+/// (common practice, no source).
+const LEAST_REMAINDER: f64 = 12.0;
+
+impl Off {
+    /// Both ends of each feature, where a cut would leave a sliver of it.
+    fn slivers(&self) -> Vec<(f64, f64)> {
+        let ends = |&(a, b): &(f64, f64)| [(a, a + LEAST_REMAINDER), (b - LEAST_REMAINDER, b)];
+        self.features.iter().flat_map(ends).collect()
+    }
+}
+
 /// Stretches of the shaft axis occupied by pads and the sender's boss: a pad in one piece can be offered up to its partner.
 fn features(finished: &Housing) -> Vec<(f64, f64)> {
     let brep = finished.solid.brep();
@@ -96,7 +108,7 @@ fn features(finished: &Housing) -> Vec<(f64, f64)> {
 
 /// Stretches of the shaft axis occupied by machined holes and slots of pads and bosses, with a wall beside them.
 fn holes(finished: &Housing) -> Vec<(f64, f64)> {
-    const BESIDE: f64 = 3.0;
+    const BESIDE: f64 = 5.0;
     let brep = finished.solid.brep();
     let about_shaft = [Feature::GearboxFace, Feature::Tail, Feature::Cavity];
     let cut = (0..brep.faces.len()).filter(|f| {
@@ -235,10 +247,17 @@ fn cuts(
             .filter(|x| *x > start + 10.0 && *x - start <= most && *x < bounds.max.x - 10.0)
             .filter(|x| free(*x))
             .collect();
-        // Beside pads and bosses, or at least not through a hole, if that needs no further piece.
+        // Beside pads and bosses, or at least with enough of them on either side and not through a hole, if that needs no
+        // further piece.
         let enough = |x: &f64| bounds.max.x - x <= (left - 1.0) * most;
         let clear = |zones: &[(f64, f64)]| places.iter().find(|x| enough(x) && off(**x, zones));
-        let at = clear(&wish.features).or_else(|| clear(&wish.holes)).or(places.first()).copied();
+        let whole = || clear(&[wish.slivers(), wish.holes.clone()].concat());
+        let at = clear(&wish.features)
+            .or_else(whole)
+            .or_else(|| clear(&wish.slivers()))
+            .or_else(|| clear(&wish.holes))
+            .or(places.first())
+            .copied();
         let Some(at) = at else {
             return Err(FormError::Bed(format!(
                 "no cut between {start:.1} and {:.1} mm keeps off the register, the bushing seat and the seal, and parts \

@@ -427,7 +427,7 @@ impl<'r, K: Kind> Ready<'_, 'r, K> {
         self.take(default(rule, reason, source))
     }
 
-    /// It holds an optional list of 1 to `most` such values, sorted and without duplicates.
+    /// It holds an optional list of 1 to `most` such values, sorted; one that stands there twice is an error.
     pub fn several_optional(mut self, most: usize) -> Parameter<Vec<K::Value>>
     where
         K::Value: Ord,
@@ -437,7 +437,7 @@ impl<'r, K: Kind> Ready<'_, 'r, K> {
 
     /// It holds a list of 1 to `most` such values; a trade default stands in and is reported as assumed.
     ///
-    /// The values are sorted, and duplicates are removed.
+    /// The values are sorted; one that stands there twice is an error.
     pub fn several_or_assume(
         mut self,
         most: usize,
@@ -491,8 +491,14 @@ impl<'r, K: Kind> Ready<'_, 'r, K> {
         };
         let read: Vec<_> = items.iter().enumerate().map(item).collect();
         let Some(mut values) = read.into_iter().collect::<Option<Vec<_>>>() else { return bad(path) };
+        if let Some(i) = (1..values.len()).find(|i| values[..*i].contains(&values[*i])) {
+            let units = sheet.reading.units.unwrap_or(Units::Mm);
+            let message = format!("`{}` stands in this list twice", self.kind.show(&values[i], units));
+            let place = Some(items[i].place);
+            sheet.fault(Finding::error(codes::TWICE, &path, message).at(place).hint("keep one of the two"));
+            return bad(path);
+        }
         values.sort();
-        values.dedup();
         Parameter::new(path, doc, Origin::Given, Some(member.place), Some(values))
     }
 

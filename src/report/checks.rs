@@ -158,7 +158,7 @@ pub fn screen(checks: &Checks, units: Units, colour: bool) -> String {
     };
     out.push_str(&sections(shown, units, colour, detail));
     if bad.len() > shown.len() {
-        out.push_str(&format!("... and {} more\n", counted(bad.len() - shown.len(), "finding")));
+        out.push_str(&format!("... and {} more\n", bad.len() - shown.len()));
     }
     out.push_str("\nevery finding with its place and source, the passes, and what is not checked: --all\n");
     out
