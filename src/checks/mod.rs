@@ -63,6 +63,11 @@ impl Verdict {
             Self::Pass => "pass",
         }
     }
+
+    /// The verdict that [`Self::word`] writes so.
+    pub fn of(word: &str) -> Option<Self> {
+        [Self::Fail, Self::Warn, Self::Pass].into_iter().find(|v| v.word() == word)
+    }
 }
 
 /// The unit of a value.

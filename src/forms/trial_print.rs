@@ -71,9 +71,24 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<FormPieces, Fo
             Err(FormError::Apart { smaller, .. }) if !cuts.is_empty() && avoid.len() < MOST_AVOIDED => {
                 avoid.extend(smaller.iter().map(|b| (b.min.x - 0.5, b.max.x + 0.5)));
             }
+            // A cut that all but touches a face is moved off it.
+            Err(error) if avoid.len() < MOST_AVOIDED => match touched(&cuts, &error) {
+                Some(cut) => avoid.push((cut - ASIDE, cut + ASIDE)),
+                None => return Err(error),
+            },
             other => return other,
         }
     }
+}
+
+/// How far a cut moves off a face that it all but touches, mm.
+const ASIDE: f64 = 0.25;
+
+/// The cut at which a piece has no boundary.
+fn touched(cuts: &[f64], error: &FormError) -> Option<f64> {
+    let FormError::Solid { source, .. } = error else { return None };
+    let at = source.place()?;
+    cuts.iter().copied().find(|cut| (cut - at.x).abs() < ASIDE)
 }
 
 /// What cuts keep off where that costs no further piece, as stretches of the shaft axis.

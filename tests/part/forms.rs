@@ -294,6 +294,14 @@ fn no_cut_leaves_a_sliver_of_a_pad() {
     }
 }
 
+/// A cut that all but touches a fillet moves aside: the demonstration's print is made wherever its mount stands.
+#[test]
+fn a_cut_that_touches_a_face_moves_aside() {
+    let design = variant("demo_mm", &["mount_pad.offset=-15"]);
+    let print = forms::trial_print(&design, &built(&design)).unwrap_or_else(|e| panic!("{e}"));
+    assert_eq!(print.pieces.len(), 2, "two pieces, as at the other offsets");
+}
+
 /// Draft of all walls and a turned parting plane leave every form sound.
 #[test]
 fn turned_partings_and_steep_drafts() {
