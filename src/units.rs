@@ -189,6 +189,22 @@ pub enum Units {
 }
 
 impl Units {
+    /// Its name in sentences.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Mm => "millimetres",
+            Self::Inch => "inches",
+        }
+    }
+
+    /// Its name in a parameter file.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Mm => "mm",
+            Self::Inch => "in",
+        }
+    }
+
     /// A length written in this unit; an inch file also gets the millimetres.
     pub fn show(self, length: Mm) -> String {
         match self {

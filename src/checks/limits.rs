@@ -127,8 +127,14 @@ impl Limits {
             ),
             edge_distance: or(given.edge_distance, EDGE_DISTANCE, EDGE_SOURCE),
             hot_spot: or(given.hot_spot, WARN_RATIO, PRACTICE),
-            lacking: own(MissingMetal::DEEP, "what the casting lacks can't be machined from it"),
-            lacking_soft: own(0.0, "a shallow flaw at a fillet is dressed, or left; practice, no source"),
+            lacking: own(
+                MissingMetal::DEEP,
+                "half the tolerance of the finest sand casting: ISO 8062-3, DCTG 7, read",
+            ),
+            lacking_soft: own(
+                0.0,
+                "a shallow flaw is within the tolerance of the cast face; practice, no source",
+            ),
             stock_left: mm(given.stock_left, 0.0, "the face must clean up; tolerance by ISO 8062-3"),
             sender_way: mm(given.sender_way, 3.0, PRACTICE),
             socket_way: mm(

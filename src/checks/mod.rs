@@ -20,6 +20,7 @@ mod not_computed;
 mod parts;
 mod plane_section;
 mod prints;
+mod ring_section;
 mod sections;
 mod strength;
 mod walls;
@@ -35,6 +36,7 @@ pub use sections::{hot_spot_map, modulus_map};
 pub use walls::{Histogram, WallShare, histogram, thickness_map, thickness_shares};
 
 use crate::design::{Design, Form};
+use crate::faces::Feature;
 use crate::finding::Hindrance;
 use crate::forms::{Product, Undercut};
 use solidwright::geometry::P3;
@@ -60,6 +62,11 @@ impl Verdict {
             Self::Warn => "warn",
             Self::Pass => "pass",
         }
+    }
+
+    /// The verdict that [`Self::word`] writes so.
+    pub fn of(word: &str) -> Option<Self> {
+        [Self::Fail, Self::Warn, Self::Pass].into_iter().find(|v| v.word() == word)
     }
 }
 
@@ -250,6 +257,12 @@ impl Measurement {
         self
     }
 
+    /// The feature that it is about: what it names, or else that of its faces; [`Feature::Other`] if it is about none.
+    pub fn feature(&self) -> Feature {
+        let names = std::iter::once(self.what.as_str()).chain(self.faces.iter().map(String::as_str));
+        names.map(Feature::of_face).find(|f| *f != Feature::Other).unwrap_or(Feature::Other)
+    }
+
     /// How far the value is inside a limit; negative beyond it.
     pub fn within(&self, limit: &Limit) -> f64 {
         match self.sense {
@@ -276,8 +289,8 @@ impl Measurement {
 
     /// Pass, warn or fail.
     pub fn verdict(&self) -> Verdict {
-        // What is not a number is within no limit.
-        let beyond = |within: f64| within.is_nan() || within < -NEAR;
+        // What is not a number, or endless, was not measured, and is within no limit.
+        let beyond = |within: f64| !within.is_finite() || within < -NEAR;
         let passed = |l: &Option<Limit>| l.as_ref().is_some_and(|l| beyond(self.within(l)));
         if passed(&self.limit) {
             Verdict::Fail
@@ -414,6 +427,18 @@ mod tests {
 
     fn core(source: EvaluateError) -> FormError {
         FormError::Solid { piece: "core".to_owned(), source: Box::new(SolidError::Boundary(source)) }
+    }
+
+    /// No measurement ends in what is no number, and none that does may pass, on whichever side the limit lies.
+    #[test]
+    fn what_is_no_finite_number_passes_no_limit() {
+        let limit = Limit { value: 3.0, source: String::new(), given: false };
+        for sense in [Sense::AtLeast, Sense::AtMost] {
+            for value in [f64::INFINITY, f64::NEG_INFINITY, f64::NAN] {
+                let made = Measurement::new("wall", "tail", (value, Unit::Mm), sense, "").fails_by(&limit);
+                assert_eq!(made.verdict(), Verdict::Fail, "{value}, {}", sense.words());
+            }
+        }
     }
 
     /// A boundary that does not close is the program's fault, a form of which nothing is left the design's.

@@ -3,7 +3,7 @@
 /// A subject that is left to the engineer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum NotComputed {
-    /// Torsion of the housing, bending of its walls by themselves, and true peaks at notches.
+    /// Bending of the housing's walls by themselves, and true peaks at notches.
     Housing,
     /// Cracks after many loads of changing size.
     Fatigue,
@@ -43,7 +43,7 @@ impl NotComputed {
     /// In a few words.
     pub const fn words(self) -> &'static str {
         match self {
-            Self::Housing => "torsion of the housing, bending of its walls, true peaks at notches",
+            Self::Housing => "bending of the housing's walls, true peaks at notches",
             Self::Fatigue => "fatigue under loads of changing size",
             Self::Vibration => "vibration of engine, gearbox and housing together",
             Self::CastingDefects => "pores, cold shuts and cracks of the casting at hand",

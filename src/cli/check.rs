@@ -51,7 +51,7 @@ pub(super) struct Check {
     /// Show all figures and tables of fits, driveline and feeding, not only the most important
     #[arg(long)]
     sums: bool,
-    /// List every check that passed, not only those closest to their limits
+    /// List every finding with its place and source, every check that passed, and what is not checked
     #[arg(long)]
     all: bool,
 }
@@ -90,10 +90,19 @@ impl Check {
         let out: Vec<(&Path, &[u8])> = files.iter().map(|(path, bytes)| (*path, bytes.as_slice())).collect();
         files::write(file, &design.named_files(), &out)?;
         let colourful = colour() && io::stdout().is_terminal();
-        say(&report::text(&found, design.units(), self.all, colourful));
-        say(&driveline_report::text(&found.driveline, design.units(), self.sums));
-        if let Some(advised) = &advised {
-            say(&format!("\n{}", feeding::text(&design, advised, self.sums)));
+        let units = design.units();
+        if self.all {
+            say(&report::text(&found, units, colourful));
+        } else {
+            say(&report::screen(&found, units, colourful));
+        }
+        if self.sums || self.all {
+            say(&driveline_report::text(&found.driveline, units, self.sums));
+            if let Some(advised) = &advised {
+                say(&format!("\n{}", feeding::text(&design, advised, self.sums)));
+            }
+        } else {
+            say(&driveline_report::pointer(&found.driveline));
         }
         if let Some(walls) = &walls {
             say(&report::histogram(walls));

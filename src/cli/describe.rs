@@ -2,6 +2,7 @@
 
 use clap::Args;
 
+use super::completions::Keys;
 use super::{Exit, complain, say};
 use crate::params::json_schema::json_schema;
 use crate::params::reference_text::{overview, reference_text, required_text};
@@ -10,7 +11,7 @@ use crate::params::reference_text::{overview, reference_text, required_text};
 #[derive(Debug, Args)]
 pub(super) struct Describe {
     /// Only this section or key, such as `tail.seal`. Without it the sections are listed
-    #[arg(value_name = "SECTION|KEY", conflicts_with_all = ["schema", "all", "required"])]
+    #[arg(value_name = "SECTION|KEY", value_parser = Keys::All, hide_possible_values = true, conflicts_with_all = ["schema", "all", "required"])]
     path: Option<String>,
     /// Print every key of every section, as one file
     #[arg(long, conflicts_with_all = ["schema", "required"])]

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::completions::Keys;
 use super::sweep::plan;
 use super::{Exit, complain, say};
 use crate::cautions;
@@ -19,7 +20,7 @@ pub(super) struct Solve {
     /// Parameter file
     file: PathBuf,
     /// The number and its range: KEY=from..to, followed by a unit if it is not the file's
-    #[arg(long = "for", value_name = "KEY=FROM..TO", allow_hyphen_values = true)]
+    #[arg(long = "for", value_name = "KEY=FROM..TO", value_parser = Keys::Numbers, hide_possible_values = true, allow_hyphen_values = true)]
     key: String,
     /// The condition: a check, as `check` prints it, and its least margin. The default is that no check fails
     #[arg(long, value_name = "CHECK=MARGIN")]
@@ -28,7 +29,7 @@ pub(super) struct Solve {
     #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
     start: Option<f64>,
     /// A number that depends on others, as in `sweep`
-    #[arg(long, value_name = "KEY=FORMULA")]
+    #[arg(long, value_name = "KEY=FORMULA", value_parser = Keys::Numbers, hide_possible_values = true)]
     link: Vec<String>,
     /// Steps in each direction before bisection. A failure between two steps is not found
     #[arg(long, value_name = "N", default_value_t = 8, value_parser = clap::value_parser!(u32).range(1..=10_000))]

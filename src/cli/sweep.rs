@@ -11,6 +11,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use clap::{Args, Subcommand};
 
 use self::progress::Meter;
+use super::completions::Keys;
 use super::{Exit, complain, say};
 use crate::sweep::goal::Goal;
 use crate::sweep::keep::keep;
@@ -31,10 +32,10 @@ pub(super) struct Sweep {
     #[arg(required = true)]
     file: Option<PathBuf>,
     /// A number and its values: KEY=from..to/count, KEY=a,b,c or, with --sample, KEY=from..to. A unit may follow
-    #[arg(long, value_name = "KEY=VALUES", allow_hyphen_values = true)]
+    #[arg(long, value_name = "KEY=VALUES", value_parser = Keys::Numbers, hide_possible_values = true, allow_hyphen_values = true)]
     over: Vec<String>,
     /// A number that depends on others, in the file's units: KEY=sum, such as `shift_box_pad.station=mount_pad.offset+150`
-    #[arg(long, value_name = "KEY=FORMULA")]
+    #[arg(long, value_name = "KEY=FORMULA", value_parser = Keys::Numbers, hide_possible_values = true)]
     link: Vec<String>,
     /// Draw this many samples from the ranges instead of a grid
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]

@@ -76,7 +76,16 @@ features! {
 impl Feature {
     /// The feature that made a body; [`Feature::Other`] for bodies that this program has not made.
     pub fn of_body(body: &Primitive) -> Self {
-        Self::ALL.iter().copied().find(|f| f.name() == body.feature()).unwrap_or(Self::Other)
+        Self::named_so(body.feature())
+    }
+
+    /// The feature of a face by its name in files and messages, as [`Self::face`] writes it.
+    pub fn of_face(name: &str) -> Self {
+        Self::named_so(name.split_once('/').map_or(name, |(feature, _)| feature))
+    }
+
+    fn named_so(name: &str) -> Self {
+        Self::ALL.iter().copied().find(|f| f.name() == name).unwrap_or(Self::Other)
     }
 }
 

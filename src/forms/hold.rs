@@ -37,9 +37,10 @@ pub struct MissingMetal {
 }
 
 impl MissingMetal {
-    /// Depth from which a part cannot be machined from its casting, mm: a shallower flaw at a fillet is dressed, or
-    /// left.
-    pub const DEEP: f64 = 1.0;
+    /// Depth from which a part cannot be made of its casting, mm: half the tolerance of the smallest size in the finest grade
+    /// that sand casting reaches (ISO 8062-3, DCTG 7: 0.74 mm up to 10 mm). What lacks less is within the tolerance of
+    /// any face that stays as cast.
+    pub const DEEP: f64 = 0.37;
 
     /// Whether the part cannot be machined from its casting for it.
     pub fn is_deep(&self) -> bool {
@@ -73,7 +74,7 @@ impl MissingMetal {
             ),
             Some([_, asked]) => format!(
                 "the casting's joints stay sharp there, because its solid does not close with a fillet of {asked:.2} mm: set a smaller one in \
-                 `casting.fillets`"
+                 `casting.fillets`, or turn the feature or the parting plane (`casting.mould.parting_clock`)"
             ),
             None => "set smaller fillets there in `casting.fillets`, or, where no fillet is the cause, make the feature's walls \
                      thicker or its hollow smaller, or turn or move it"

@@ -71,15 +71,42 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<FormPieces, Fo
             Err(FormError::Apart { smaller, .. }) if !cuts.is_empty() && avoid.len() < MOST_AVOIDED => {
                 avoid.extend(smaller.iter().map(|b| (b.min.x - 0.5, b.max.x + 0.5)));
             }
+            // A cut that all but touches a face is moved off it.
+            Err(error) if avoid.len() < MOST_AVOIDED => match touched(&cuts, &error) {
+                Some(cut) => avoid.push((cut - ASIDE, cut + ASIDE)),
+                None => return Err(error),
+            },
             other => return other,
         }
     }
+}
+
+/// How far a cut moves off a face that it all but touches, mm.
+const ASIDE: f64 = 0.25;
+
+/// The cut at which a piece has no boundary.
+fn touched(cuts: &[f64], error: &FormError) -> Option<f64> {
+    let FormError::Solid { source, .. } = error else { return None };
+    let at = source.place()?;
+    cuts.iter().copied().find(|cut| (cut - at.x).abs() < ASIDE)
 }
 
 /// What cuts keep off where that costs no further piece, as stretches of the shaft axis.
 struct Off {
     holes: Vec<(f64, f64)>,
     features: Vec<(f64, f64)>,
+}
+
+/// Least length of a feature that a cut may leave on either side, mm: a thinner slice with its fillet breaks off in the hand
+/// (common practice, no source).
+const LEAST_REMAINDER: f64 = 12.0;
+
+impl Off {
+    /// Both ends of each feature, where a cut would leave a sliver of it.
+    fn slivers(&self) -> Vec<(f64, f64)> {
+        let ends = |&(a, b): &(f64, f64)| [(a, a + LEAST_REMAINDER), (b - LEAST_REMAINDER, b)];
+        self.features.iter().flat_map(ends).collect()
+    }
 }
 
 /// Stretches of the shaft axis occupied by pads and the sender's boss: a pad in one piece can be offered up to its partner.
@@ -96,7 +123,7 @@ fn features(finished: &Housing) -> Vec<(f64, f64)> {
 
 /// Stretches of the shaft axis occupied by machined holes and slots of pads and bosses, with a wall beside them.
 fn holes(finished: &Housing) -> Vec<(f64, f64)> {
-    const BESIDE: f64 = 3.0;
+    const BESIDE: f64 = 5.0;
     let brep = finished.solid.brep();
     let about_shaft = [Feature::GearboxFace, Feature::Tail, Feature::Cavity];
     let cut = (0..brep.faces.len()).filter(|f| {
@@ -235,10 +262,17 @@ fn cuts(
             .filter(|x| *x > start + 10.0 && *x - start <= most && *x < bounds.max.x - 10.0)
             .filter(|x| free(*x))
             .collect();
-        // Beside pads and bosses, or at least not through a hole, if that needs no further piece.
+        // Beside pads and bosses, or at least with enough of them on either side and not through a hole, if that needs no
+        // further piece.
         let enough = |x: &f64| bounds.max.x - x <= (left - 1.0) * most;
         let clear = |zones: &[(f64, f64)]| places.iter().find(|x| enough(x) && off(**x, zones));
-        let at = clear(&wish.features).or_else(|| clear(&wish.holes)).or(places.first()).copied();
+        let whole = || clear(&[wish.slivers(), wish.holes.clone()].concat());
+        let at = clear(&wish.features)
+            .or_else(whole)
+            .or_else(|| clear(&wish.slivers()))
+            .or_else(|| clear(&wish.holes))
+            .or(places.first())
+            .copied();
         let Some(at) = at else {
             return Err(FormError::Bed(format!(
                 "no cut between {start:.1} and {:.1} mm keeps off the register, the bushing seat and the seal, and parts \

@@ -40,6 +40,12 @@ pub const OUT_OF_RANGE: Code = Code::new("P017", "value outside its allowed rang
 pub const NOT_A_CHOICE: Code = Code::new("P018", "not one of the choices");
 /// A list with too few or too many items.
 pub const LIST_LENGTH: Code = Code::new("P019", "list too short or too long");
+/// Nearly all lengths are out of range as they stand, and none is in the other unit.
+pub const OTHER_UNITS: Code = Code::new("P020", "lengths in another unit than the file says");
+/// A valid value that may not be what was meant.
+pub const DOUBTFUL: Code = Code::new("P021", "value that may be meant otherwise");
+/// A value that stands in its list twice.
+pub const TWICE: Code = Code::new("P022", "value twice in a list");
 
 /// All of them, in the order of their numbers.
 pub static ALL: &[Code] = &[
@@ -62,4 +68,7 @@ pub static ALL: &[Code] = &[
     OUT_OF_RANGE,
     NOT_A_CHOICE,
     LIST_LENGTH,
+    OTHER_UNITS,
+    DOUBTFUL,
+    TWICE,
 ];

@@ -98,6 +98,17 @@ pub(super) fn shorten(text: &str) -> String {
     short
 }
 
+/// A question about a value that is valid, and may still not be what was meant.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Doubt {
+    /// How the value was taken.
+    pub message: String,
+    /// What else may have been meant.
+    pub meant: String,
+    /// How to write it so that nothing has to be asked.
+    pub hint: String,
+}
+
 /// A kind of value.
 pub trait Kind {
     /// The value that a valid text is read as.
@@ -108,6 +119,11 @@ pub trait Kind {
     /// # Errors
     /// When the text is not a valid value.
     fn read(&self, text: &str, bare: Option<Units>) -> Result<Self::Value, Fault>;
+
+    /// A question about a valid value that may not be what was meant.
+    fn doubt(&self, _text: &str, _value: &Self::Value) -> Option<Doubt> {
+        None
+    }
 
     /// Writes a value as the file would.
     fn show(&self, value: &Self::Value, units: Units) -> String;

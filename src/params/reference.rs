@@ -121,6 +121,15 @@ impl About {
         }
     }
 
+    /// Whether it holds one number.
+    pub fn is_number(&self) -> bool {
+        use About::{Angle, Count, Density, Factor, Hole, Length, Measure, Percent};
+        matches!(
+            self,
+            Length(_) | Angle(_) | Density(_) | Percent(_) | Factor(_) | Count(_) | Measure(..) | Hole(_)
+        )
+    }
+
     /// Keys below this one.
     pub fn children(&self) -> &[Entry] {
         match self {
@@ -169,15 +178,26 @@ pub struct Entry {
 
 /// All key paths below some entries, sections before what is in them. Lists show as `bolt_circles[]`.
 pub fn paths(entries: &[Entry]) -> Vec<String> {
-    fn walk(entries: &[Entry], prefix: &str, out: &mut Vec<String>) {
+    selected_paths(entries, |_| true)
+}
+
+/// The paths of all keys that hold one number.
+pub fn number_paths(entries: &[Entry]) -> Vec<String> {
+    selected_paths(entries, About::is_number)
+}
+
+fn selected_paths(entries: &[Entry], wanted: fn(&About) -> bool) -> Vec<String> {
+    fn walk(entries: &[Entry], prefix: &str, wanted: fn(&About) -> bool, out: &mut Vec<String>) {
         for entry in entries {
             let mark = if matches!(entry.about, About::List { .. }) { "[]" } else { "" };
             let path = format!("{prefix}{}{mark}", entry.key);
-            out.push(path.clone());
-            walk(entry.about.children(), &format!("{path}."), out);
+            if wanted(&entry.about) {
+                out.push(path.clone());
+            }
+            walk(entry.about.children(), &format!("{path}."), wanted, out);
         }
     }
     let mut out = Vec::new();
-    walk(entries, "", &mut out);
+    walk(entries, "", wanted, &mut out);
     out
 }

@@ -29,12 +29,29 @@ pub struct Reading {
     pub assumed: Vec<Assumed>,
     /// All known key paths, to suggest where a misplaced key belongs.
     known: Vec<String>,
+    /// The unit of bare lengths to read with, whatever the file says.
+    read_as: Option<Units>,
+    /// Where the text ends, and with it where a section could be added.
+    end: Option<Place>,
 }
 
 impl Reading {
     /// A fresh reading that knows these key paths.
     pub fn new(known: Vec<String>) -> Self {
-        Self { units: None, findings: Findings::default(), assumed: Vec::new(), known }
+        Self {
+            units: None,
+            findings: Findings::default(),
+            assumed: Vec::new(),
+            known,
+            read_as: None,
+            end: None,
+        }
+    }
+
+    /// The same reading with another unit of bare lengths than the file's.
+    #[must_use]
+    pub fn with_bare_lengths_in(self, units: Units) -> Self {
+        Self { read_as: Some(units), ..self }
     }
 }
 
@@ -71,6 +88,8 @@ pub fn entries_of<S: Section>() -> Vec<Entry> {
 /// Reads the root section of a file.
 pub fn read_root<S: Section>(root: &Node, reading: &mut Reading) -> Option<S> {
     if let Content::Section(members) = &root.content {
+        let end = root.end();
+        reading.end = Some(Place { start: end.saturating_sub(1), end });
         let here =
             Here { muted: false, path: String::new(), place: Some(root.place), concern: Concern::Part };
         return Some(read_section(reading, Some(members), here));
@@ -109,7 +128,12 @@ impl<'r> SectionReader<'r> {
 
     /// Sets the unit of the bare lengths that follow.
     pub fn set_units(&mut self, units: Option<Units>) {
-        self.reading.units = units;
+        self.reading.units = self.reading.read_as.or(units);
+    }
+
+    /// Where a section that this one lacks could be added: at the end of the file, if it stands at the left margin.
+    fn room_for_a_section(&self) -> Option<Place> {
+        if self.path.is_empty() { self.reading.end.or(self.place) } else { self.place }
     }
 
     fn path_of(&self, key: &str) -> String {
@@ -144,9 +168,15 @@ impl<'r> SectionReader<'r> {
 
     fn missing(&mut self, path: &str, about: &About, example: &str) {
         let units = self.reading.units.unwrap_or(Units::Mm);
-        let mut finding = Finding::error(codes::MISSING_KEY, path, "this key is required and missing")
-            .at(self.place)
-            .allowed(about.allowed(units));
+        let (what, place) = match about {
+            About::Section(_) => ("this section is required and missing", self.room_for_a_section()),
+            _ => ("this key is required and missing", self.place),
+        };
+        let mut finding =
+            Finding::error(codes::MISSING_KEY, path, what).at(place).allowed(about.allowed(units));
+        if matches!(about, About::Section(_)) {
+            finding = finding.hint(format!("add it here; `tailpattern describe {path}` shows its keys"));
+        }
         if !example.is_empty() {
             let key = path.rsplit('.').next().unwrap_or(path);
             finding = finding.hint(format!("add a line such as `{key}: {example}`"));
@@ -397,7 +427,7 @@ impl<'r, K: Kind> Ready<'_, 'r, K> {
         self.take(default(rule, reason, source))
     }
 
-    /// It holds an optional list of 1 to `most` such values, sorted and without duplicates.
+    /// It holds an optional list of 1 to `most` such values, sorted; one that stands there twice is an error.
     pub fn several_optional(mut self, most: usize) -> Parameter<Vec<K::Value>>
     where
         K::Value: Ord,
@@ -407,7 +437,7 @@ impl<'r, K: Kind> Ready<'_, 'r, K> {
 
     /// It holds a list of 1 to `most` such values; a trade default stands in and is reported as assumed.
     ///
-    /// The values are sorted, and duplicates are removed.
+    /// The values are sorted; one that stands there twice is an error.
     pub fn several_or_assume(
         mut self,
         most: usize,
@@ -461,8 +491,14 @@ impl<'r, K: Kind> Ready<'_, 'r, K> {
         };
         let read: Vec<_> = items.iter().enumerate().map(item).collect();
         let Some(mut values) = read.into_iter().collect::<Option<Vec<_>>>() else { return bad(path) };
+        if let Some(i) = (1..values.len()).find(|i| values[..*i].contains(&values[*i])) {
+            let units = sheet.reading.units.unwrap_or(Units::Mm);
+            let message = format!("`{}` stands in this list twice", self.kind.show(&values[i], units));
+            let place = Some(items[i].place);
+            sheet.fault(Finding::error(codes::TWICE, &path, message).at(place).hint("keep one of the two"));
+            return bad(path);
+        }
         values.sort();
-        values.dedup();
         Parameter::new(path, doc, Origin::Given, Some(member.place), Some(values))
     }
 
@@ -501,6 +537,14 @@ impl SectionReader<'_> {
             self.wrong_shape(path, key, node, &format!("a value: {allowed}"));
             return None;
         };
-        kind.read(text, units).map_err(|fault| self.report(path, Some(node.place), fault)).ok()
+        let value =
+            kind.read(text, units).map_err(|fault| self.report(path, Some(node.place), fault)).ok()?;
+        if let Some(doubt) = kind.doubt(text, &value)
+            && !self.muted
+        {
+            let finding = Finding::warning(codes::DOUBTFUL, path, doubt.message).at(Some(node.place));
+            self.reading.findings.push(finding.allowed(doubt.meant).hint(doubt.hint));
+        }
+        Some(value)
     }
 }

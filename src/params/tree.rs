@@ -11,6 +11,18 @@ pub struct Node {
     pub content: Content,
 }
 
+impl Node {
+    /// One past its last byte, with all that it holds.
+    pub fn end(&self) -> usize {
+        let below = match &self.content {
+            Content::List(items) => items.last().map(Self::end),
+            Content::Section(members) => members.last().map(|m| m.place.end.max(m.node.end())),
+            Content::Nothing | Content::Refused | Content::Value(_) => None,
+        };
+        below.unwrap_or(self.place.end).max(self.place.end)
+    }
+}
+
 /// What a node holds.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Content {

@@ -94,16 +94,7 @@ impl KeyPath {
             _ => Some(""),
         };
         match about {
-            Some(
-                About::Length(_)
-                | About::Angle(_)
-                | About::Density(_)
-                | About::Percent(_)
-                | About::Factor(_)
-                | About::Count(_)
-                | About::Measure(..)
-                | About::Hole(_),
-            ) => Ok(Self { text: text.to_owned(), steps, whole, unit }),
+            Some(about) if about.is_number() => Ok(Self { text: text.to_owned(), steps, whole, unit }),
             Some(other) => Err(PathError::NoNumber {
                 path: text.to_owned(),
                 holds: other.allowed(crate::units::Units::Mm),

@@ -4,12 +4,13 @@ use serde_json::{Value, json};
 
 use super::columns::{self, Align};
 use crate::checks::{Checks, Histogram, Measurement, NotChecked, NotComputed, Sense, Unit, Verdict};
+use crate::faces::Feature;
 use crate::units::{Mm, Units};
 use crate::words::{self, counted};
 use solidwright::geometry::P3;
 
-/// Number of passes listed without `--all`: those nearest to their limits.
-const FEW: usize = 12;
+/// Greatest number of findings on the first screen, each in two lines: with headings they fill half a screen.
+const WORST: usize = 8;
 
 /// A failure is written in capitals.
 fn word(verdict: Verdict) -> &'static str {
@@ -99,29 +100,94 @@ pub(super) fn lines<'a>(checked: impl Iterator<Item = &'a Measurement>, units: U
     out
 }
 
-/// The counts, then the table: failures, warnings with hints and sources, then passes by their margin.
-pub fn text(checks: &Checks, units: Units, all: bool, colour: bool) -> String {
-    let mut out = counts(checks);
+/// What a line is about, as a heading.
+fn heading(line: &Line<'_>) -> &'static str {
+    match line.first.feature() {
+        Feature::Other => "fits, driveline and the part as a whole",
+        feature => feature.name(),
+    }
+}
+
+/// Lines by the feature that they are about, the feature with the worst line first.
+fn by_feature<'l, 'a>(lines: &'l [Line<'a>]) -> Vec<(&'static str, Vec<&'l Line<'a>>)> {
+    let mut out: Vec<(&'static str, Vec<&Line<'a>>)> = Vec::new();
+    for line in lines {
+        let name = heading(line);
+        match out.iter_mut().find(|(known, _)| *known == name) {
+            Some((_, lines)) => lines.push(line),
+            None => out.push((name, vec![line])),
+        }
+    }
+    out
+}
+
+/// Lines under headings of their features, each with details below it.
+fn sections(lines: &[Line<'_>], units: Units, colour: bool, detail: impl Fn(&Line<'_>) -> String) -> String {
+    let mut out = String::new();
+    for (name, lines) in by_feature(lines) {
+        out.push_str(&format!("\n{name}:\n"));
+        let cells = lines.iter().map(|l| between(l, units));
+        let rows = columns::lines(cells, 2, &[Align::Left, Align::Left, Align::Right]);
+        for (line, row) in lines.iter().zip(rows) {
+            let verdict = line.first.verdict();
+            out.push_str(&format!("{}{row}\n{}", painted(verdict, word(verdict), colour), detail(line)));
+        }
+    }
+    out
+}
+
+/// The verdict in words.
+fn verdict(checks: &Checks) -> &'static str {
+    let (fails, warns) = (checks.count(Verdict::Fail), checks.count(Verdict::Warn));
+    match (fails, warns, checks.program_faults.is_empty()) {
+        (0, 0, true) => "the part passes its checks",
+        (0, _, true) => "the part passes its checks, with warnings",
+        (0, _, false) => "not known: the program could not make or measure everything",
+        _ => "the part fails its checks",
+    }
+}
+
+/// The first screen: verdict, counts, and the worst findings by feature, each with what to do.
+pub fn screen(checks: &Checks, units: Units, colour: bool) -> String {
+    let mut out = format!("{}{}\n", counts(checks), verdict(checks));
+    out.push_str(&program_faults(checks, colour));
+    let bad = lines(checks.measurements.iter().filter(|c| c.verdict() != Verdict::Pass), units);
+    let shown = &bad[..bad.len().min(WORST)];
+    let detail = |line: &Line<'_>| match line.first.verdict() {
+        Verdict::Fail => why(line, units),
+        _ => format!("      {}\n", line.first.hint),
+    };
+    out.push_str(&sections(shown, units, colour, detail));
+    if bad.len() > shown.len() {
+        out.push_str(&format!("... and {} more\n", bad.len() - shown.len()));
+    }
+    out.push_str("\nevery finding with its place and source, the passes, and what is not checked: --all\n");
+    out
+}
+
+/// What the program could not make or measure.
+fn program_faults(checks: &Checks, colour: bool) -> String {
+    let mut out = String::new();
     for f in &checks.program_faults {
         let word = painted(Verdict::Fail, "fault of the program", colour);
         out.push_str(&format!("{word}  {}, {}: {}\n", f.check, f.what, f.because));
         out.push_str("      this says nothing about the design: please report the parameter file\n");
     }
-    let passes = checks.count(Verdict::Pass);
-    let bad = checks.measurements.iter().filter(|c| c.verdict() != Verdict::Pass);
-    let good = checks.measurements.iter().filter(|c| c.verdict() == Verdict::Pass);
-    let shown = lines(bad.chain(good.take(if all { usize::MAX } else { FEW })), units);
-    let rows =
-        columns::lines(shown.iter().map(|l| between(l, units)), 2, &[Align::Left, Align::Left, Align::Right]);
-    for (line, row) in shown.iter().zip(rows) {
-        let verdict = line.first.verdict();
-        out.push_str(&format!("{}{row}\n", painted(verdict, word(verdict), colour)));
-        if line.first.verdict() != Verdict::Pass {
-            out.push_str(&why(line, units));
-        }
-    }
-    if passes > FEW && !all {
-        out.push_str(&format!("... and {} more that pass (list them with --all)\n", passes - FEW));
+    out
+}
+
+/// Everything: the counts, failures and warnings with hints and sources, then passes, each by feature; what is not
+/// checked.
+pub fn text(checks: &Checks, units: Units, colour: bool) -> String {
+    let mut out = format!("{}{}\n", counts(checks), verdict(checks));
+    out.push_str(&program_faults(checks, colour));
+    let (good, bad): (Vec<_>, Vec<_>) =
+        checks.measurements.iter().partition(|c| c.verdict() == Verdict::Pass);
+    for measurements in [bad, good] {
+        let detail = |line: &Line<'_>| {
+            if line.first.verdict() == Verdict::Pass { String::new() } else { why(line, units) }
+        };
+        out.push_str(&sections(&lines(measurements.into_iter(), units), units, colour, detail));
     }
     for (because, names) in reasons(&checks.not_checked) {
         out.push_str(&format!("not checked: {}, because {because}\n", names.join("; ")));
@@ -288,7 +354,7 @@ mod tests {
             what: "casting".to_owned(),
             because,
         });
-        let told = text(&found, Units::Mm, false, false);
+        let told = screen(&found, Units::Mm, false);
         assert!(
             told.starts_with("0 failed, 0 warned, 0 passed, 0 not checked, 1 fault of the program\n"),
             "{told}"

@@ -26,6 +26,12 @@ pub fn text(sums: &DrivelineReport, units: Units, all: bool) -> String {
     out
 }
 
+/// One line on how to see the figures.
+pub fn pointer(sums: &DrivelineReport) -> String {
+    let (figures, tables) = (sums.figures.len(), sums.tables.len());
+    format!("{figures} figures and {tables} tables of fits and driveline, feeders and gates: --sums\n")
+}
+
 /// A figure's value, or both ends of it.
 pub(super) fn value(f: &Figure, units: Units) -> String {
     let [low, high] = f.range.map(|v| show(v, f.unit, units));

@@ -40,6 +40,7 @@ pub mod bolts;
 pub mod drills;
 pub mod thread_engagement;
 pub mod threads;
+pub mod torsion;
 
 pub mod position;
 pub mod stack;

@@ -2,6 +2,8 @@
 
 use std::f64::consts::PI;
 
+use crate::units::STANDARD_GRAVITY;
+
 /// Intervals of a stretch for Simpson's rule.
 const INTERVALS: u32 = 64;
 
@@ -33,6 +35,14 @@ pub fn rise(distance: f64, angle: f64) -> f64 {
     distance * angle.to_radians().tan()
 }
 
+/// Density of gear oil, kg/m³ (880 to 900 at 15 °C; common practice, no source).
+pub const DENSITY: f64 = 890.0;
+
+/// Pressure below a column of gear oil, N/mm², by its height, mm (hydrostatics: density × gravity × height).
+pub fn head_pressure(height: f64) -> f64 {
+    DENSITY * STANDARD_GRAVITY * height * 1e-9
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -55,5 +65,11 @@ mod tests {
     #[test]
     fn oil_rises_up_a_slope() {
         assert!((rise(100.0, 45.0) - 100.0).abs() < 1e-9);
+    }
+
+    /// Hydrostatics, by hand: a metre of oil of 890 kg/m³ presses with 890 · 9.80665 = 8727.9 Pa.
+    #[test]
+    fn a_metre_of_oil_presses_with_less_than_a_hundredth_of_a_megapascal() {
+        assert!((head_pressure(1000.0) / 8.727_918_5e-3 - 1.0).abs() < 1e-9, "{}", head_pressure(1000.0));
     }
 }

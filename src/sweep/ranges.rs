@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use super::axis::{Axis, places};
 use super::moving::Moving;
-use super::row::SweepRow;
+use super::row::{RowVerdict, SweepRow};
+use crate::checks::Verdict;
 
 /// Greatest number of bins of an axis; with more values several share one.
 const MOST: u64 = 400;
@@ -26,6 +27,11 @@ pub struct Bin {
     pub feasible: u64,
     /// Why the others are not feasible, and how often.
     reasons: BTreeMap<String, u64>,
+    /// Rows of which the program could not work something out: no verdict on the design.
+    pub faults: u64,
+    /// The worst verdict of each measurement that changes in the sweep, by its number, and its least room where it has one, in
+    /// its own unit.
+    pub worst: BTreeMap<u32, (Verdict, Option<f64>)>,
     /// Least margin of each measurement in mm that changes in the sweep and can fail the part, by its number.
     pub margins: BTreeMap<u32, f64>,
 }
@@ -90,6 +96,13 @@ impl Bins {
         let (bin, value) = (&mut self.bins[at], row.values[self.number]);
         bin.values = Some(bin.values.map_or((value, value), |(a, b)| (a.min(value), b.max(value))));
         bin.rows += 1;
+        bin.faults += u64::from(row.verdict == RowVerdict::ProgramFault);
+        for m in &row.measured {
+            let (Some(number), Some(verdict)) = (moving.number(m), Verdict::of(&m.verdict)) else { continue };
+            let known = bin.worst.entry(number).or_insert((verdict, m.room()));
+            let room = [known.1, m.room()].into_iter().flatten().reduce(f64::min);
+            *known = (known.0.min(verdict), room);
+        }
         if row.verdict.is_feasible() {
             bin.feasible += 1;
         } else if let Some(reason) = row.reason()

@@ -70,6 +70,31 @@ fn what_says_the_same_is_told_once() {
 #[test]
 fn a_file_in_inches_is_told_places_in_inches() {
     let input = file("params/demo_inch.yaml");
-    let told = out(&tailpattern(&["check", input.to_str().expect("a path"), "--form", "finished"]));
+    let told = out(&tailpattern(&["check", input.to_str().expect("a path"), "--form", "finished", "--all"]));
     assert!(told.contains(") in, ") && !told.contains(") mm, "), "{told}");
+}
+
+/// The first screen holds the verdict, the counts, the worst findings by feature, and how to see the rest; a terminal of
+/// the usual 40 lines shows it at once.
+#[test]
+fn the_first_screen_fits_on_one_and_points_to_the_rest() {
+    for name in ["demo_mm", "long_iron", "solid_pads", "pulse_sender"] {
+        let input = file(&format!("params/{name}.yaml"));
+        let arguments = ["check", input.to_str().expect("a path"), "--form", "finished"];
+        let told = out(&tailpattern(&arguments));
+        let lines: Vec<&str> = told.lines().collect();
+        assert!(lines.len() <= 40, "{name}: {} lines\n{told}", lines.len());
+        assert!(lines[0].contains(" warned, "), "{name}: {}", lines[0]);
+        assert_eq!(lines[1], "the part passes its checks, with warnings", "{name}");
+        assert!(told.contains("--all") && told.contains("--sums"), "{told}");
+        let all = out(&tailpattern(&[&arguments[..], &["--all"]].concat()));
+        assert!(all.contains("\npass  ") && all.contains("not checked: "), "{all}");
+        // A feature is a heading once, so that all findings about it stand together.
+        let headings = lines.iter().filter_map(|l| l.strip_suffix(':'));
+        let mut names: Vec<&str> = headings.filter(|l| !l.starts_with(' ')).collect();
+        names.sort_unstable();
+        let count = names.len();
+        names.dedup();
+        assert!(count > 0 && names.len() == count, "{name}: {told}");
+    }
 }

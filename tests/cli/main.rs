@@ -59,5 +59,11 @@ fn completions_know_the_commands() {
     for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
         let text = out(&tailpattern(&["completions", shell]));
         assert!(text.contains("describe") && text.contains("chord"), "{shell}");
+        // The scripts of the other shells hold no values of options.
+        let keys = !matches!(shell, "bash" | "zsh" | "fish")
+            || (text.contains("tail.oil_feed") && text.contains("mount_pad.offset="));
+        assert!(keys, "keys, in {shell}");
     }
+    let help = out(&tailpattern(&["describe", "--help"]));
+    assert!(!help.contains("tail.oil_feed"), "the keys are not in the help: {help}");
 }

@@ -305,3 +305,18 @@ fn bad_sweeps_are_told_before_they_begin() {
     refused(&["--over", "shell.wall=5..8/4", "--link", "tail.length=mount_pad.drop"], "neither varied");
     refused(&["--over", "shell.cavity[9].diameter=60..70/4"], "has 3 items");
 }
+
+/// The page answers which values work: a band of all checks with a cell for each value, whose words tell the value.
+#[test]
+fn the_page_shows_which_values_work() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let to = folder.path().join("swept");
+    sweep(&to, &[]);
+    let page = fs::read_to_string(to.join("sweep.html")).expect("a page");
+    let drawing = page.split("Which values of shell.wall work").nth(1).expect("the bands");
+    let drawing = drawing.split("</svg>").next().expect("one drawing");
+    assert!(drawing.contains("all checks") && drawing.contains("oil wall, worst case: "), "{drawing}");
+    let summary = drawing.matches(" of 1 rows work</title>").count();
+    assert_eq!(summary, 12, "a cell for each value: {drawing}");
+    assert!(drawing.contains("fail, margin -"), "thin walls fail: {drawing}");
+}

@@ -136,6 +136,8 @@ pub const WRONG: &[Wrong] = {
                 (Fail, "mount's bolts hold the joint closed, factor"),
                 (Fail, "mount's bolts below their proof load, factor"),
                 (Fail, "mount's threads hold in the casting, factor"),
+                (Fail, "housing's closed section in torsion, factor"),
+                (Warn, "housing's open section in torsion, factor"),
                 (Fail, "gearbox face does not slip, factor"),
                 (Fail, "thrust of a spline that binds"),
                 (Fail, "yoke in shear, factor of safety"),
@@ -429,7 +431,15 @@ pub const MISFITS: &[Wrong] = {
                 (Fail, "pressure on the gearbox face"),
             ],
         ),
-        ("solid_pads", &["vehicle.loads.bearing_station=300"], &[(Fail, "pressure in the bushing")]),
+        (
+            "solid_pads",
+            &["mating.bushing.length=3", "vehicle.loads.bearing_station=281"],
+            &[
+                (Fail, "length of the bushing"),
+                (Fail, "pressure in the bushing"),
+                (Warn, "pressure times speed in the bushing"),
+            ],
+        ),
         // Peaks that the press flattens by more than the interference.
         (
             "solid_pads",
@@ -443,6 +453,7 @@ pub const MISFITS: &[Wrong] = {
         ("solid_pads", &["vehicle.loads.spline_friction=0.3"], &[(Fail, "thrust of a spline that binds")]),
         // Oil below the bushing; fed to it without a drain; over the breather.
         ("solid_pads", &["mating.oil.level=-30"], &[(Warn, "oil at the bushing")]),
+        ("solid_pads", &["mating.oil.level=5"], &[(Warn, "oil at the seal")]),
         (
             "long_iron",
             &["mating.oil={level: -30}"],

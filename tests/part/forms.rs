@@ -274,6 +274,34 @@ fn a_bed_too_small_is_told() {
     assert!(error.to_string().contains("bed_width"), "{error}");
 }
 
+/// No cut of a print leaves less of a pad or boss on a piece than a hand can hold: 12 mm.
+#[test]
+fn no_cut_leaves_a_sliver_of_a_pad() {
+    for name in ["demo_mm", "solid_pads", "pulse_sender", "two_mounts"] {
+        let design = variant(name, &[]);
+        let print = forms::trial_print(&design, &built(&design)).unwrap_or_else(|e| panic!("{name}: {e}"));
+        for piece in &print.pieces {
+            let brep = piece.solid.brep();
+            for feature in
+                [Feature::ShiftBoxPad, Feature::MountPad, Feature::SecondMountPad, Feature::SenderBoss]
+            {
+                let own = (0..brep.faces.len()).filter(|f| Feature::of(&brep.faces[*f].tag) == feature);
+                let spans = own.map(|f| brep.bounds_of([f])).map(|b| (b.min.x, b.max.x));
+                let Some((from, to)) = spans.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))) else { continue };
+                assert!(to - from > 11.9, "{name}: {} holds {:.1} mm of {feature}", piece.name, to - from);
+            }
+        }
+    }
+}
+
+/// A cut that all but touches a fillet moves aside: the demonstration's print is made wherever its mount stands.
+#[test]
+fn a_cut_that_touches_a_face_moves_aside() {
+    let design = variant("demo_mm", &["mount_pad.offset=-15"]);
+    let print = forms::trial_print(&design, &built(&design)).unwrap_or_else(|e| panic!("{e}"));
+    assert_eq!(print.pieces.len(), 2, "two pieces, as at the other offsets");
+}
+
 /// Draft of all walls and a turned parting plane leave every form sound.
 #[test]
 fn turned_partings_and_steep_drafts() {
@@ -309,7 +337,7 @@ fn what_the_casting_lacks_is_told() {
 /// 0.86 or 0.87 mm here, as the places happen to lie.
 #[test]
 fn what_the_casting_lacks_is_told_by_its_greatest_depth() {
-    let two_mounts = variant("two_mounts", &[]);
+    let two_mounts = variant("two_mounts", &["sender_boss.clock=90 deg"]);
     let casting = forms::casting(&two_mounts, &built(&two_mounts)).expect("a casting");
     let lacking = casting.missing.iter().find(|l| l.feature == Feature::SenderBoss).expect("metal");
     assert!(lacking.depth > 0.94 && lacking.depth < 1.0, "{lacking:?}");

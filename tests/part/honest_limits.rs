@@ -162,7 +162,7 @@ fn one_lump_is_one_finding() {
 #[test]
 fn limits_that_were_too_kind_speak() {
     // 105 mph × 3.42 × 820 / 60 = 4908 rev/min, beyond half of 8319.
-    assert_eq!(one(&fits("demo_mm", &[]), "half the critical speed", "").verdict(), Verdict::Warn);
+    assert_eq!(one(&fits("solid_pads", &[]), "half the critical speed", "").verdict(), Verdict::Warn);
     let least = |file: &str| {
         let found = checked(file, &[]);
         one(&found, "wall", "").deciding().expect("a limit").value

@@ -39,3 +39,19 @@ fn loads_take_the_units_of_the_trade() {
     ]);
     assert_eq!(plain, written);
 }
+
+/// A bearing within the bushing carries nothing with it: the couple has no lever there, and that is said instead of a figure.
+#[test]
+fn a_bearing_within_the_bushing_is_no_lever() {
+    let judged = |station: &str| {
+        let found = checks::fits_and_driveline(&design(
+            "solid_pads",
+            &[&format!("vehicle.loads.bearing_station={station}")],
+        ));
+        let told = found.not_checked.iter().any(|n| n.because.contains("within or behind the bushing"));
+        (found.measurements.iter().any(|c| c.check == "pressure in the bushing"), told)
+    };
+    // The seat ends 13.589 mm ahead of the rear face at 339.725 and is 44.45 mm long: it begins at 281.69.
+    assert_eq!(judged("281"), (true, false));
+    assert_eq!(judged("285"), (false, true));
+}

@@ -17,7 +17,7 @@ mod seal;
 mod speedometer;
 mod yoke;
 
-pub(super) use loads::{Case, UNLOADED, weight};
+pub(super) use loads::{Case, Support, UNLOADED, section_load, supports, weight};
 pub use machined::{MachinedFit, machined_fits};
 
 use limits::MatingLimits;

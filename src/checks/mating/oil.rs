@@ -3,10 +3,10 @@
 use std::f64::consts::PI;
 
 use super::limits::own;
-use super::{CheckResult, Facts, least, on_axis};
+use super::{CheckResult, Facts, least, most, on_axis};
 use crate::checks::{Checks, Unit};
 use crate::design::{OilFeed, PlugKind};
-use crate::standards::oil::{rise, volume_below};
+use crate::standards::oil::{head_pressure, rise, volume_below};
 use crate::units::Mm;
 use solidwright::geometry::P3;
 
@@ -26,8 +26,7 @@ pub(super) fn level(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let fed = tail.oil_feed().is_some();
     let reaches = level + bushing.bore.get() / 2.0;
     let hint = "raise the level, or feed oil to the bushing (`tail.oil_feed`)";
-    let made =
-        least("oil at the bushing", "level over the lowest place of its bore", reaches, Unit::Mm, hint);
+    let over = "level over the lowest place of its bore";
     if fed {
         out.driveline.add(
             "oil",
@@ -37,10 +36,42 @@ pub(super) fn level(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
             "it is fed besides",
         );
     } else {
+        let made = least("oil at the bushing", over, reaches, Unit::Mm, hint);
         out.measurements.push(made.at(on_axis(seat.front()), []).warns_by(&own(0.0, PRACTICE)));
     }
+    // The oil turns about the middle of its surface, here that of the housing. Downhill, and in braking, it leaves the bushing for
+    // a while, which then lives on what the shaft throws: no verdict.
+    let ahead = f.design.overall_length().get() / 2.0 - (seat.front() + bushing.length / 2.0).get();
+    for (what, leaning) in
+        [("downhill", f.oil_level()?.slope.get()), ("braking", f.oil_level()?.braking.atan().to_degrees())]
+    {
+        let name = format!("level over the bushing's lowest place, {what}");
+        let note = "where it is below zero, only what the shaft throws wets the bushing";
+        out.driveline.add("oil", &name, reaches + rise(ahead, leaning), Unit::Mm, note);
+    }
+    at_seal(f, out);
     drain(f, out);
     Ok(())
+}
+
+/// At the seal: the level at rest against the shaft, and the pressure that the oil's height makes uphill and in hard acceleration (as
+/// hard as braking). That is a fiftieth of what a plain lip holds, so it is a figure.
+fn at_seal(f: &Facts<'_>, out: &mut Checks) {
+    const CHECK: &str = "oil at the seal";
+    let (Some(seal), Ok(oil)) = (&f.mating.seal, f.oil_level()) else {
+        return out.not(CHECK, "`mating.seal` is not given");
+    };
+    let place = on_axis(f.design.overall_length());
+    let hint = "lower the oil's level: a seal whose shaft is drowned by half churns its oil hot";
+    let made = most(CHECK, "level at rest over the shaft's axis", oil.level.get(), Unit::Mm, hint);
+    out.measurements.push(made.at(place, []).warns_by(&own(0.0, PRACTICE)));
+    let behind = f.design.overall_length().get() / 2.0;
+    for (what, leaning) in [("uphill", oil.slope.get()), ("accelerating", oil.braking.atan().to_degrees())] {
+        let head = (oil.level.get() + seal.shaft_diameter.get() / 2.0 + rise(behind, leaning)).max(0.0);
+        let name = format!("pressure at the seal's lip, {what}");
+        let note = "a plain lip holds 0.02 MPa at 3000 rev/min (DIN 3760, from memory)";
+        out.driveline.add("oil", &name, head_pressure(head), Unit::MPa, note);
+    }
 }
 
 /// What is fed to the bushing must drain back from the seal.

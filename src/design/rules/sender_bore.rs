@@ -2,7 +2,7 @@
 
 use super::{Verdicts, above, error, warning};
 use crate::finding::{Code, Scope};
-use crate::params::schema::{File, RawSenderBoss};
+use crate::params::schema::{File, RawSenderBoss, SenderKind};
 use crate::units::Mm;
 
 const WIDENS: Code = Code::new("D060", "sender bore widens inwards");
@@ -28,6 +28,14 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
     wall(boss, out);
     into_cavity(boss, out);
     stands_clear(boss, out);
+}
+
+/// Why the bore must open into the cavity.
+fn what_it_reaches(boss: &RawSenderBoss) -> &'static str {
+    match boss.kind.get() {
+        Some(SenderKind::Pulse) => "the sender reads a toothed wheel on the shaft inside the cavity",
+        _ => "the sender reaches a gear on the shaft inside the cavity",
+    }
 }
 
 fn steps(boss: &RawSenderBoss, out: &mut Verdicts) {
@@ -105,7 +113,7 @@ fn into_cavity(boss: &RawSenderBoss, out: &mut Verdicts) -> Option<()> {
         out.add(
             error(OFF_CAVITY, &boss.station, format!("the sender sits at station {own}"))
                 .allowed(format!("0 to {limit}, the cavity"))
-                .because("the sender reaches a gear on the shaft inside the cavity"),
+                .because(what_it_reaches(boss)),
         );
         return None;
     };
@@ -117,7 +125,7 @@ fn into_cavity(boss: &RawSenderBoss, out: &mut Verdicts) -> Option<()> {
         out.add(
             error(MISSES, &boss.side_offset, format!("the bore passes {own} beside the shaft axis"))
                 .allowed(format!("below {limit}, the cavity's radius at this station"))
-                .because("the sender could not reach its gear"),
+                .because(what_it_reaches(boss)),
         );
         return None;
     }

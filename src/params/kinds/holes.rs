@@ -1,6 +1,6 @@
 //! Threads, and holes named by them.
 
-use super::{Fault, Kind, Length, Range, codes, shorten};
+use super::{Doubt, Fault, Kind, Length, Range, codes, shorten};
 use crate::params::reference::About;
 use crate::standards::threads::{self, Thread};
 use crate::units::{Mm, Units};
@@ -56,6 +56,9 @@ impl HoleSize {
     }
 }
 
+/// Below this difference, in millimetres, a diameter and a thread's are the same number.
+const SAME_NUMBER: f64 = 1e-9;
+
 /// Reads a [`HoleSize`]; a diameter must lie in the range.
 #[derive(Debug, Clone, Copy)]
 pub struct Hole(pub Range);
@@ -72,6 +75,22 @@ impl Kind for Hole {
             return ThreadName.read(text, bare).map(HoleSize::Clearance);
         }
         Length(self.0).read(text, bare).map(HoleSize::Diameter)
+    }
+
+    /// A bare number that is also the number of a metric thread: drawings write the hole of an M10 screw as 11.
+    fn doubt(&self, text: &str, value: &HoleSize) -> Option<Doubt> {
+        let HoleSize::Diameter(diameter) = value else { return None };
+        let bare = text.trim();
+        let thread = threads::find(&format!("M{bare}"))?;
+        ((diameter.get() - thread.diameter.get()).abs() < SAME_NUMBER).then(|| Doubt {
+            message: format!("taken as a hole of {bare} mm, into which an {} screw does not go", thread.name),
+            meant: format!(
+                "{} is the clearance hole of that screw, {} mm",
+                thread.name,
+                thread.clearance.get()
+            ),
+            hint: format!("write `{}` if the screw was meant, else `{bare} mm`", thread.name),
+        })
     }
 
     fn show(&self, value: &HoleSize, units: Units) -> String {

@@ -127,8 +127,10 @@ pub struct File {
 
 impl Section for File {
     fn read(s: &mut SectionReader<'_>) -> Self {
-        const UNITS: Choice<Units> =
-            Choice(&[("mm", Units::Mm, "millimetres"), ("in", Units::Inch, "inches, 25.4 mm exactly")]);
+        const UNITS: Choice<Units> = Choice(&[
+            (Units::Mm.name(), Units::Mm, "millimetres"),
+            (Units::Inch.name(), Units::Inch, "inches, 25.4 mm exactly"),
+        ]);
         let units = s
             .key("units", "Unit of every length without its own unit. Angles are in degrees.")
             .value(UNITS, "mm")

@@ -1,5 +1,6 @@
 //! The summary of a sweep: lines for the terminal, plots, and a page with both.
 
+mod bands;
 mod page;
 mod plot;
 mod words;

@@ -1,6 +1,7 @@
 //! The sweep on one self-contained page: summary, plots, the table of effects, cautions. No script, nothing loaded
 //! from the network.
 
+use super::bands::bands;
 use super::plot::Plot;
 use super::words::{chief_effects, counts, number, set, set_and_warns, slopes, stretch};
 use crate::report::document::html::escaped;
@@ -45,6 +46,7 @@ pub fn page(answers: &Answers, plots: &[Plot]) -> String {
     );
     out.push_str(&varied(answers));
     out.push_str(&ranges(answers));
+    out.push_str(&bands(answers));
     out.push_str(&best(answers));
     for plot in plots {
         let svg = &plot.svg[plot.svg.find("<svg").unwrap_or(0)..];

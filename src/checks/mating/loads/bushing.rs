@@ -23,10 +23,11 @@ fn overhang(f: &Facts<'_>) -> Result<Overhang, String> {
     let middle = seat.front() + f.bushing()?.length / 2.0;
     let joint = need(yoke.joint(), "mating.yoke.joint_behind")?;
     let arms = [middle - loads.bearing_station, joint - loads.bearing_station].map(Mm::get);
-    if arms[0] <= 0.0 {
-        let at = middle.get();
+    if loads.bearing_station > seat.front() {
+        let at = seat.front().get();
         return Err(format!(
-            "`vehicle.loads.bearing_station` does not lie ahead of the bushing's middle at station {at:.1} mm"
+            "`vehicle.loads.bearing_station` lies within or behind the bushing, which begins at station {at:.1} mm: \
+             the bearing that carries the shaft lies ahead of it"
         ));
     }
     let tube = shaft.tube_outside.zip(shaft.tube_wall).zip(shaft.material.density);

@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use super::super::limits::own;
 use super::super::{CheckResult, Facts, because, least, most};
-use super::{Case, FELT, JointFactors, cases, clamp, worst};
+use super::{Case, FELT, JointFactors, SectionLoad, Support, cases, clamp, section_load, supports, worst};
 use crate::checks::{Checks, Unit};
 use crate::faces::{Feature, Role};
 use crate::standards::bolt_group::{BoltGroup, JointLoad};
@@ -72,23 +72,17 @@ pub(in crate::checks::mating) fn tightened(f: &Facts<'_>, out: &mut Checks) -> C
     Ok(())
 }
 
-/// What a case at the mount asks of the gearbox face's bolts.
-fn load(case: &Case, station: f64, drop: f64) -> JointLoad {
-    JointLoad {
-        pull: case.along,
-        shear: [case.across, case.up],
-        bending: [case.across * station, case.up * station + case.along * drop],
-        twist: case.couple + case.across * drop,
-    }
+/// What a case at the mounts asks of the gearbox face's bolts.
+fn load(case: &Case, supports: &[Support<'_>]) -> JointLoad {
+    let SectionLoad { pull, shear, bending, twist } = section_load(case, 0.0, supports);
+    JointLoad { pull, shear, bending, twist }
 }
 
 /// Separation, slip, proof load, gasket.
 pub(in crate::checks::mating) fn face(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let (bolts, loads, with) = (bolts(f)?, f.loads()?, f.fasteners()?);
-    let pad = f.design.mount_pad().ok_or("the part has no `mount_pad`")?;
-    let (station, drop) = (pad.station().get(), (pad.drop() + loads.lever).get());
-    let cases = cases(f)?;
-    let of = |case: &Case| load(case, station, drop);
+    let (cases, supports) = (cases(f)?, supports(f.design, loads.lever)?);
+    let of = |case: &Case| load(case, &supports);
     let [low, high] = bolts.clamp;
     let mut told = JointFactors { out, of: None, at: P3::origin() };
     let hint = "take more or larger bolts on a larger circle, or tighten them more";

@@ -6,10 +6,12 @@
 mod bushing;
 mod face;
 mod mount;
+mod supports;
 
 pub(super) use bushing::bushing;
 pub(super) use face::{face, tightened};
 pub(super) use mount::mount;
+pub(in crate::checks) use supports::{SectionLoad, Support, section_load, supports};
 
 use super::limits::own;
 use super::{Facts, least};

@@ -1,7 +1,7 @@
 //! The mount's joint: separation, slip, tension of the bolts, and their threads in the housing.
 
 use super::super::{CheckResult, Facts, because};
-use super::{Case, FELT, JOINT, JointFactors, cases, clamp, worst};
+use super::{Case, FELT, JOINT, JointFactors, Support, cases, clamp, supports, worst};
 use crate::checks::{Checks, Unit};
 use crate::design::MountPad;
 use crate::faces::Feature;
@@ -14,15 +14,7 @@ use solidwright::geometry::P3;
 
 /// All mount pads; they share the load evenly.
 pub(in crate::checks::mating) fn mount(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
-    let pads =
-        [(Feature::MountPad, f.design.mount_pad()), (Feature::SecondMountPad, f.design.second_mount_pad())];
-    let pads: Vec<(Feature, &MountPad)> =
-        pads.into_iter().filter_map(|(feature, pad)| Some((feature, pad?))).collect();
-    if pads.is_empty() {
-        return Err("the part has no `mount_pad`".to_owned());
-    }
-    let share = 1.0 / pads.len() as f64;
-    for (feature, pad) in pads {
+    for Support { feature, pad, share, .. } in supports(f.design, f.loads()?.lever)? {
         one(f, feature, pad, share, out)?;
     }
     Ok(())

@@ -1,0 +1,104 @@
+//! Where the housing rests: the load of a case is shared evenly by all mount pads.
+
+use super::Case;
+use crate::design::{Design, MountPad};
+use crate::faces::Feature;
+use crate::units::Mm;
+
+/// A place where a mount takes its share of each case.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::checks) struct Support<'d> {
+    /// The pad's feature.
+    pub(in crate::checks) feature: Feature,
+    /// The pad.
+    pub(in crate::checks) pad: &'d MountPad,
+    /// Share of the load.
+    pub(in crate::checks) share: f64,
+    /// Station of the mount, mm.
+    pub(in crate::checks) station: f64,
+    /// How far the mount lies to the right of the shaft, mm.
+    pub(in crate::checks) side: f64,
+    /// How far below the shaft the mount takes its force, mm.
+    pub(in crate::checks) drop: f64,
+}
+
+/// All mount pads, from the gearbox face aft; an error without any.
+pub(in crate::checks) fn supports<'d>(design: &'d Design, lever: Mm) -> Result<Vec<Support<'d>>, String> {
+    let pads =
+        [(Feature::MountPad, design.mount_pad()), (Feature::SecondMountPad, design.second_mount_pad())];
+    let pads: Vec<(Feature, &MountPad)> =
+        pads.into_iter().filter_map(|(feature, pad)| Some((feature, pad?))).collect();
+    if pads.is_empty() {
+        return Err("the part has no `mount_pad`".to_owned());
+    }
+    let share = 1.0 / pads.len() as f64;
+    let of = |(feature, pad): (Feature, &'d MountPad)| Support {
+        feature,
+        pad,
+        share,
+        station: pad.station().get(),
+        side: pad.side_offset().get(),
+        drop: (pad.drop() + lever).get(),
+    };
+    let mut out: Vec<Support<'d>> = pads.into_iter().map(of).collect();
+    out.sort_by(|a, b| a.station.total_cmp(&b.station));
+    Ok(out)
+}
+
+/// What a case asks of a plane section square to the shaft, N and N mm about the shaft's axis there.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(in crate::checks) struct SectionLoad {
+    /// Along the shaft.
+    pub(in crate::checks) pull: f64,
+    /// Across the vehicle, and up.
+    pub(in crate::checks) shear: [f64; 2],
+    /// Moment whose lever lies along the first direction, and along the second.
+    pub(in crate::checks) bending: [f64; 2],
+    /// About the shaft.
+    pub(in crate::checks) twist: f64,
+}
+
+/// The load on the section at a station: of all supports behind it. Moments add up with their signs; of those that no sign
+/// is known of, the sizes add up.
+pub(in crate::checks) fn section_load(case: &Case, station: f64, supports: &[Support<'_>]) -> SectionLoad {
+    let mut out = SectionLoad::default();
+    for s in supports.iter().filter(|s| s.station > station) {
+        let arm = s.station - station;
+        out.pull += s.share * case.along;
+        out.shear[0] += s.share * case.across;
+        out.shear[1] += s.share * case.up;
+        out.bending[0] += s.share * case.across * arm;
+        out.bending[1] += s.share * (case.up * arm + case.along * s.drop);
+        out.twist += s.share * (case.couple + case.across * s.drop + case.up * s.side);
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::params::{self, Source};
+
+    /// Statics, by hand: 1000 N up, shared by two mounts at stations 150 and 225, bend the gearbox face by
+    /// 500 · 150 + 500 · 225 N mm; a section between them feels the second mount alone.
+    #[test]
+    fn two_mounts_share_the_load() {
+        let text = include_bytes!("../../../../params/two_mounts.yaml").to_vec();
+        let source = Source::from_bytes("a file", text).expect("text");
+        let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
+        let all = supports(&design, Mm::new(25.0)).expect("mounts");
+        let [first, second] = [all[0].station, all[1].station];
+        assert!(first < second && (second - 225.0).abs() < 1e-9, "{all:?}");
+        let case = Case { name: "up", along: 0.0, across: 0.0, up: 1000.0, couple: 0.0 };
+        let face = section_load(&case, 0.0, &all);
+        assert!((face.bending[1] - 500.0 * (first + 225.0)).abs() < 1e-6, "{face:?}");
+        let between = section_load(&case, 200.0, &all);
+        assert!(
+            (between.bending[1] - 500.0 * 25.0).abs() < 1e-6 && (between.shear[1] - 500.0).abs() < 1e-9,
+            "{between:?}"
+        );
+        let couple = Case { up: 0.0, couple: 8000.0, ..case };
+        assert!((section_load(&couple, 200.0, &all).twist - 4000.0).abs() < 1e-9, "half the couple");
+        assert!((section_load(&couple, 0.0, &all).twist - 8000.0).abs() < 1e-9, "all of it");
+    }
+}

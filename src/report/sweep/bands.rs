@@ -1,0 +1,163 @@
+//! Which values of a parameter work: one band for each check that changes along it, the worst on top.
+
+use std::collections::BTreeSet;
+
+use super::words::number;
+use crate::checks::Verdict;
+use crate::report::document::html::escaped;
+use crate::sweep::answers::Answers;
+use crate::sweep::moving::Moving;
+use crate::sweep::ranges::{Bin, Bins};
+
+/// Greatest number of checks with a band of their own.
+const MOST: usize = 14;
+
+/// Width of the names, of all cells together, and height of a band, in units of the drawing.
+const NAMES: f64 = 330.0;
+const CELLS: f64 = 620.0;
+const BAND: f64 = 22.0;
+
+/// The bands of all parameters.
+pub(super) fn bands(answers: &Answers) -> String {
+    answers.ranges.iter().map(|bins| of(bins, &answers.moving, answers.axes.len() > 1)).collect()
+}
+
+/// One band: its name, and for each bin the words that a pointer over it shows and its verdict; `None` where nothing is known.
+struct Band {
+    name: String,
+    cells: Vec<(String, Option<Verdict>)>,
+}
+
+/// The bins that hold rows, in the order of their values.
+fn filled(bins: &Bins) -> Vec<(&Bin, f64)> {
+    let mut all: Vec<(&Bin, f64)> =
+        bins.bins.iter().filter_map(|b| b.values.map(|(low, high)| (b, f64::midpoint(low, high)))).collect();
+    all.sort_by(|a, b| a.1.total_cmp(&b.1));
+    all
+}
+
+/// All rows of a bin together: it works if some row of it does, and is a gap where the program is at fault in all.
+fn all_checks(bin: &Bin) -> Option<Verdict> {
+    if bin.feasible > 0 {
+        Some(Verdict::Pass)
+    } else if bin.faults == bin.rows {
+        None
+    } else {
+        Some(Verdict::Fail)
+    }
+}
+
+fn of(bins: &Bins, moving: &Moving, others: bool) -> String {
+    let filled = filled(bins);
+    if filled.len() < 2 {
+        return String::new();
+    }
+    let value = |x: f64| format!("{} {}", number(x), bins.axis.shown);
+    let summary = filled.iter().map(|(bin, x)| {
+        let fault = if bin.faults > 0 { format!(", {} not known", bin.faults) } else { String::new() };
+        (format!("{}: {} of {} rows work{fault}", value(*x), bin.feasible, bin.rows), all_checks(bin))
+    });
+    let mut out = vec![Band { name: "all checks".to_owned(), cells: summary.collect() }];
+    // The check that fails at most values is the worst, then the one that warns at most.
+    let count = |k: u32, wanted: Verdict| {
+        filled.iter().filter(|(b, _)| b.worst.get(&k).is_some_and(|w| w.0 == wanted)).count()
+    };
+    let numbers: BTreeSet<u32> = filled.iter().flat_map(|(bin, _)| bin.worst.keys().copied()).collect();
+    let mut numbers: Vec<(u32, usize, usize)> =
+        numbers.into_iter().map(|k| (k, count(k, Verdict::Fail), count(k, Verdict::Warn))).collect();
+    numbers.retain(|(_, fails, warns)| fails + warns > 0);
+    numbers.sort_by_key(|(k, fails, warns)| (usize::MAX - fails, usize::MAX - warns, *k));
+    let hidden = numbers.len().saturating_sub(MOST);
+    let names = moving.names();
+    for (k, ..) in numbers.into_iter().take(MOST) {
+        let Some((check, what)) = names.get(&k) else { continue };
+        let cell = |(bin, x): &(&Bin, f64)| match bin.worst.get(&k) {
+            Some((verdict, room)) => {
+                let room = room.map_or_else(String::new, |r| format!(", margin {}", number(r)));
+                (format!("{}: {}{room}", value(*x), verdict.word()), Some(*verdict))
+            }
+            None => (format!("{}: not measured", value(*x)), None),
+        };
+        out.push(Band { name: format!("{check}: {what}"), cells: filled.iter().map(cell).collect() });
+    }
+    let ends = [filled.first(), filled.last()].map(|f| f.map_or_else(String::new, |(_, x)| value(*x)));
+    let worst = if others { " The worst over all other parameters counts." } else { "" };
+    let more = if hidden > 0 {
+        format!(" {hidden} more checks warn or fail somewhere; they are in answers.json.")
+    } else {
+        String::new()
+    };
+    format!(
+        "<h2>Which values of {} work</h2>\n<figure>\n{}\n<figcaption>Green passes, yellow warns, red fails, a gap is not known. \
+         Rest the pointer on a cell for its value and margin.{worst}{more}</figcaption>\n</figure>\n",
+        escaped(bins.axis.key.text()),
+        drawn(&out, &ends)
+    )
+}
+
+/// Fill of a verdict, told apart with any kind of colour vision by its lightness.
+fn fill(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Pass => "#7fc8a9",
+        Verdict::Warn => "#f0d060",
+        Verdict::Fail => "#b83216",
+    }
+}
+
+fn drawn(bands: &[Band], [low, high]: &[String; 2]) -> String {
+    let height = BAND * (bands.len() as f64 + 1.0) + 6.0;
+    let mut out = format!(
+        "<svg viewBox=\"0 0 {} {height}\" width=\"{}\" font-family=\"sans-serif\" font-size=\"13\">\n",
+        NAMES + CELLS,
+        NAMES + CELLS
+    );
+    for (k, band) in bands.iter().enumerate() {
+        let y = BAND * k as f64;
+        let weight = if k == 0 { " font-weight=\"bold\"" } else { "" };
+        let name: String = band.name.chars().take(48).collect();
+        out.push_str(&format!(
+            "<text x=\"0\" y=\"{}\"{weight}>{}<title>{}</title></text>\n",
+            y + 15.0,
+            escaped(&name),
+            escaped(&band.name)
+        ));
+        let width = CELLS / band.cells.len() as f64;
+        for (i, (words, verdict)) in band.cells.iter().enumerate() {
+            let fill = verdict.map_or("#ffffff", fill);
+            out.push_str(&format!(
+                "<rect x=\"{:.2}\" y=\"{:.1}\" width=\"{:.2}\" height=\"{:.1}\" fill=\"{fill}\"><title>{}</title></rect>\n",
+                NAMES + width * i as f64,
+                y + 2.0,
+                width,
+                BAND - 4.0,
+                escaped(words)
+            ));
+        }
+    }
+    let y = BAND * bands.len() as f64 + 15.0;
+    out.push_str(&format!(
+        "<text x=\"{NAMES}\" y=\"{y}\">{}</text>\n<text x=\"{}\" y=\"{y}\" text-anchor=\"end\">{}</text>\n</svg>",
+        escaped(low),
+        NAMES + CELLS,
+        escaped(high)
+    ));
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A bin whose rows all have a fault of the program is a gap, not a failure; one that works in some row works.
+    #[test]
+    fn a_fault_of_the_program_is_a_gap() {
+        let bin = |rows: u64, feasible: u64, faults: u64| {
+            let mut bin = Bin::default();
+            (bin.rows, bin.feasible, bin.faults) = (rows, feasible, faults);
+            bin
+        };
+        assert_eq!(all_checks(&bin(2, 0, 2)), None);
+        assert_eq!(all_checks(&bin(2, 0, 1)), Some(Verdict::Fail));
+        assert_eq!(all_checks(&bin(2, 1, 1)), Some(Verdict::Pass));
+    }
+}
