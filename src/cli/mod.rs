@@ -8,6 +8,8 @@ mod completions;
 
 mod describe;
 
+mod draw;
+
 mod files;
 
 mod place;
@@ -42,6 +44,7 @@ const EXIT_CODES: &str = "Exit codes: 0 done, 1 a check failed, or more of a for
 enum Command {
     Build(build::Build),
     Check(check::Check),
+    Draw(draw::Draw),
     Place(place::Place),
     Sweep(sweep::Sweep),
     Solve(solve::Solve),
@@ -108,6 +111,7 @@ pub fn run() -> Exit {
     let exit = match arguments.command {
         Command::Build(build) => build.run(),
         Command::Check(check) => check.run(),
+        Command::Draw(draw) => draw.run(),
         Command::Place(place) => place.run(),
         Command::Sweep(sweep) => sweep.run(),
         Command::Solve(solve) => solve.run(),

@@ -59,6 +59,17 @@ pub fn machined_fits(design: &Design) -> Vec<Result<MachinedFit, String>> {
     out
 }
 
+/// The limits of the face of this role, if it mates with another part and the file gives its fit.
+pub fn machined_fit(design: &Design, role: Role) -> Option<MachinedFit> {
+    match role {
+        Role::Register => register(design).ok(),
+        Role::RailBore => rail(design).ok(),
+        Role::BushingSeat => seat(design).ok(),
+        Role::SealCounterbore => counterbore(design).ok(),
+        _ => None,
+    }
+}
+
 /// A diameter by one side of a named fit.
 fn named(what: String, nominal: Mm, name: FitName, hole: bool, note: &str) -> Result<MachinedFit, String> {
     let [of_hole, of_shaft] = name.sides(nominal).map_err(|e| format!("{what}: {e}"))?;

@@ -1,0 +1,269 @@
+//! Dimensioned drawings: views and sections of the exact solid with dimensions, tolerances, tables and a title block, as
+//! SVG, PDF and DXF.
+//!
+//! Views are arranged in first or third angle about the section along the shaft. Dimensions come from the parameter set
+//! and stand in rows, ordinates and notes beside their view, so that no writing meets a line (tested).
+//!
+//! Does not promise: a shift-box pad that leans or is turned about the shaft has its outline in the tables only.
+
+mod details;
+mod flange_view;
+mod holes;
+mod main_section;
+mod numbers;
+mod pad_views;
+mod pdf;
+mod subject;
+mod symbols;
+mod tables;
+#[cfg(test)]
+mod tests;
+mod title_block;
+
+use solidwright::geometry::{P2, V2};
+use solidwright::mesh::MeshError;
+
+use crate::design::{Design, Form};
+use crate::drafting::{
+    Anchor, Annotated, Content, Format, LETTERS, Layer, Page, Rect, SectionError, Sheet, SheetScale, Side,
+    Standard, Text, dxf, page_svg,
+};
+use crate::export::stem;
+use crate::housing::Housing;
+use crate::report::document::pdf::PdfError;
+use crate::units::Units;
+use crate::words::counted;
+
+use pad_views::{Way, pad_view};
+use subject::{Subject, Views};
+
+/// Room between views, mm.
+const BETWEEN: f64 = 12.0;
+
+/// Room between a view and its caption, and the caption's height, mm.
+const CAPTION: f64 = 7.0;
+const CAPTION_LETTERS: f64 = 3.5;
+
+/// Room around everything within the frame, mm.
+const MARGIN: f64 = 6.0;
+
+/// How views stand about the main one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Projection {
+    /// The view from a side stands on the side across.
+    First,
+    /// The view from a side stands on that side.
+    Third,
+}
+
+impl Projection {
+    /// What is usual with a unit: first angle in millimetres, third angle in inches.
+    pub const fn usual(units: Units) -> Self {
+        match units {
+            Units::Mm => Self::First,
+            Units::Inch => Self::Third,
+        }
+    }
+}
+
+/// Why there is no drawing.
+#[derive(Debug, thiserror::Error)]
+pub enum DrawError {
+    /// A section.
+    #[error(transparent)]
+    Section(#[from] SectionError),
+    /// The solid cannot be meshed.
+    #[error(transparent)]
+    Mesh(#[from] MeshError),
+    /// A direction of view is none.
+    #[error("a direction from which to look has no length")]
+    Direction,
+    /// A view has no lines.
+    #[error("a view is empty")]
+    Empty,
+    /// Not even the largest sheet has room.
+    #[error("the views and tables fit on no sheet of the standard, not even at 1:50")]
+    Room,
+    /// The PDF.
+    #[error(transparent)]
+    Pdf(#[from] PdfError),
+}
+
+/// Draws the finished part. `source` tells what the drawing was made from.
+///
+/// # Errors
+/// [`DrawError`].
+pub fn finished(
+    design: &Design,
+    housing: &Housing,
+    projection: Projection,
+    source: &str,
+) -> Result<Page, DrawError> {
+    let subject = Subject::of(design, housing);
+    let views = subject.views()?;
+    let standard = match design.units() {
+        Units::Mm => Standard::Iso,
+        Units::Inch => Standard::Asme,
+    };
+    let mass = housing.solid.mass().volume * 1e-9 * design.casting().density().get();
+    let arranged = |scale: SheetScale| Arranged::of(&subject, &views, projection, scale);
+    for least in [SheetScale { paper: 1, part: 2 }, SheetScale { paper: 1, part: 50 }] {
+        for format in standard.formats() {
+            for scale in
+                SheetScale::ALL.into_iter().filter(|s| s.factor() <= 1.0 && s.factor() >= least.factor())
+            {
+                let told =
+                    title_block::Told { form: "finished part", format, scale, projection, source, mass };
+                if let Some(content) = arranged(scale)?.on(&subject, format, &told) {
+                    let title = format!("{}: finished part", design.name());
+                    return Ok(Page { format, scale, title, content });
+                }
+            }
+        }
+    }
+    Err(DrawError::Room)
+}
+
+/// A line about a sheet: its size, its scale, and how much is on it.
+pub fn summary(page: &Page) -> String {
+    let content = &page.content;
+    let lines = content.entities.iter().filter(|e| e.layer == Layer::Visible).count();
+    format!(
+        "{}\n  {}, scale {}:{}, {}, {}\n",
+        page.title,
+        title_block::name(page.format),
+        page.scale.paper,
+        page.scale.part,
+        counted(lines, "visible line"),
+        counted(content.dimensions.len(), "dimension"),
+    )
+}
+
+/// The files of a sheet, with their names.
+///
+/// # Errors
+/// [`PdfError`].
+pub fn files(page: &Page, form: Form) -> Result<Vec<(String, Vec<u8>)>, PdfError> {
+    let stem = format!("{}-drawing", stem(form));
+    Ok(vec![
+        (format!("{stem}.svg"), page_svg(page).into_bytes()),
+        (format!("{stem}.pdf"), pdf::pdf(page)?),
+        (format!("{stem}.dxf"), dxf(page).into_bytes()),
+    ])
+}
+
+/// Views at one scale, arranged about the main one, and what stands beside them.
+struct Arranged {
+    views: Content,
+    details: Content,
+    tables: Content,
+}
+
+impl Arranged {
+    fn of(
+        subject: &Subject,
+        views: &Views,
+        projection: Projection,
+        scale: SheetScale,
+    ) -> Result<Self, DrawError> {
+        let factor = scale.factor();
+        let third = projection == Projection::Third;
+        let (front_side, above) = if third { (Side::Left, Side::Top) } else { (Side::Right, Side::Bottom) };
+        let below = if third { Side::Bottom } else { Side::Top };
+        let main = main_section::main_section(subject, views, factor).ok_or(DrawError::Empty)?;
+        let mut out = captioned(main, "Section A–A");
+        let front = flange_view::flange_view(subject, views, factor, front_side).ok_or(DrawError::Empty)?;
+        let mut placed = vec![(front_side, captioned(front, "View on the gearbox face"))];
+        let top = pad_view(subject, &views.top, factor, Way::Above, above).ok_or(DrawError::Empty)?;
+        placed.push((above, captioned(top, "From above")));
+        if subject.design.mount_pad().is_some() {
+            let bottom =
+                pad_view(subject, &views.bottom, factor, Way::Below, below).ok_or(DrawError::Empty)?;
+            placed.push((below, captioned(bottom, "From below")));
+        }
+        let main = out.bounds().ok_or(DrawError::Empty)?;
+        for (side, content) in placed {
+            let own = content.bounds().ok_or(DrawError::Empty)?;
+            let by = match side {
+                Side::Top => V2::new(0.0, main.high.y - own.low.y + BETWEEN),
+                Side::Bottom => V2::new(0.0, main.low.y - own.high.y - BETWEEN),
+                Side::Left => V2::new(main.low.x - own.high.x - BETWEEN, 0.0),
+                Side::Right => V2::new(main.high.x - own.low.x + BETWEEN, 0.0),
+            };
+            out.put(content, by);
+        }
+        Ok(Self { views: out, details: details(subject, views, factor), tables: tables_of(subject) })
+    }
+
+    /// All of it on a sheet, if it has room: views, then details, then tables, the title block below these.
+    fn on(self, subject: &Subject, format: Format, told: &title_block::Told) -> Option<Content> {
+        let (low, high) = format.space();
+        let space = Rect::new(low, high).grown(-MARGIN);
+        let [views, tables] = [self.views.bounds()?, self.tables.bounds()?];
+        let details = self.details.bounds().unwrap_or(Rect::new(P2::origin(), P2::origin()));
+        let column = tables.size().x.max(title_block::SIZE.x);
+        let across = views.size().x + details.size().x + column + 2.0 * BETWEEN;
+        let tallest = tables.size().y + BETWEEN + title_block::SIZE.y - MARGIN;
+        let room = space.size();
+        if across > room.x || [views.size().y, details.size().y, tallest].into_iter().any(|y| y > room.y) {
+            return None;
+        }
+        let mut out = Content::default();
+        let sheet = Sheet { format, scale: told.scale };
+        out.entities.extend(sheet.frame());
+        let spare = (room.x - across) / 3.0;
+        let middle = |r: &Rect| 0.5 * (space.low.y + space.high.y) - 0.5 * (r.low.y + r.high.y);
+        let x = space.low.x + 0.5 * spare;
+        out.put(self.views, V2::new(x - views.low.x, middle(&views)));
+        let x = x + views.size().x + BETWEEN + spare;
+        out.put(self.details, V2::new(x - details.low.x, middle(&details)));
+        out.put(self.tables, V2::new(space.high.x - column - tables.low.x, space.high.y - tables.high.y));
+        let corner = P2::new(high.x - title_block::SIZE.x, low.y);
+        out.put(title_block::title_block(subject, told), corner.coords);
+        Some(out)
+    }
+}
+
+/// The enlarged sections, one above the other, at twice the scale of the views.
+fn details(subject: &Subject, views: &Views, factor: f64) -> Content {
+    let factor = 2.0 * factor;
+    let times = |x: f64| {
+        if x >= 1.0 { format!("{x:.0}:1") } else { format!("1:{:.0}", 1.0 / x) }
+    };
+    let mut out = Vec::new();
+    if let Some(tail) = details::tail(subject, views, factor) {
+        out.push(captioned(tail, &format!("Tail of section A–A, {}", times(factor))));
+    }
+    if let Some(sender) = details::sender(subject, views, factor) {
+        let axis = details::sender_axis(subject).unwrap_or_default();
+        out.push(captioned(sender, &format!("Section along the sender's axis, {}: {axis}", times(factor))));
+    }
+    let left = |content: Content| {
+        let mut moved = Content::default();
+        let x = content.bounds().map_or(0.0, |b| b.low.x);
+        let y = content.bounds().map_or(0.0, |b| b.high.y);
+        moved.put(content, V2::new(-x, -y));
+        moved
+    };
+    tables::stacked(out.into_iter().map(left).collect(), 2.0 * BETWEEN)
+}
+
+fn tables_of(subject: &Subject) -> Content {
+    let mut all: Vec<Content> =
+        [tables::fit_table(subject), tables::hole_table(subject)].into_iter().flatten().collect();
+    let reach = all.iter().filter_map(Content::bounds).map(|b| b.high.x).fold(title_block::SIZE.x, f64::max);
+    all.push(tables::paragraphs("Notes", &tables::notes(subject), reach));
+    all.push(tables::paragraphs("Cautions", &tables::cautions_of(Form::Finished), reach));
+    tables::stacked(all, 5.0)
+}
+
+/// A view with a caption below it.
+fn captioned(view: Annotated, caption: &str) -> Content {
+    let mut out = view.content;
+    if let Some(bounds) = out.bounds() {
+        let at = P2::new(0.5 * (view.view.low.x + view.view.high.x), bounds.low.y - CAPTION);
+        let height = if caption.chars().count() > 60 { LETTERS } else { CAPTION_LETTERS };
+        out.texts.push(Text::level(at, height, Anchor::Middle, caption));
+    }
+    out
+}
