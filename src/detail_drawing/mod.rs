@@ -106,7 +106,8 @@ pub fn finished(
         Units::Inch => Standard::Asme,
     };
     let mass = housing.solid.mass().volume * 1e-9 * design.casting().density().get();
-    let arranged = |scale: SheetScale| Arranged::of(&subject, &views, projection, scale);
+    // Arranged once for each scale that is tried.
+    let mut known: Vec<(SheetScale, Arranged)> = Vec::new();
     for least in [SheetScale { paper: 1, part: 2 }, SheetScale { paper: 1, part: 50 }] {
         for format in standard.formats() {
             for scale in
@@ -114,7 +115,11 @@ pub fn finished(
             {
                 let told =
                     title_block::Told { form: "finished part", format, scale, projection, source, mass };
-                if let Some(content) = arranged(scale)?.on(&subject, format, &told) {
+                if !known.iter().any(|(s, _)| *s == scale) {
+                    known.push((scale, Arranged::of(&subject, &views, projection, scale)?));
+                }
+                let arranged = known.iter().find(|(s, _)| *s == scale).map(|(_, a)| a);
+                if let Some(content) = arranged.and_then(|a| a.on(&subject, format, &told)) {
                     let title = format!("{}: finished part", design.name());
                     return Ok(Page { format, scale, title, content });
                 }
@@ -155,7 +160,6 @@ pub fn files(page: &Page, form: Form) -> Result<Vec<(String, Vec<u8>)>, PdfError
 /// Views at one scale, arranged about the main one, and what stands beside them.
 struct Arranged {
     views: Content,
-    details: Content,
     tables: Content,
 }
 
@@ -182,6 +186,7 @@ impl Arranged {
             placed.push((below, captioned(bottom, "From below")));
         }
         let main = out.bounds().ok_or(DrawError::Empty)?;
+        let mut taken = vec![main];
         for (side, content) in placed {
             let own = content.bounds().ok_or(DrawError::Empty)?;
             let by = match side {
@@ -190,62 +195,87 @@ impl Arranged {
                 Side::Left => V2::new(main.low.x - own.high.x - BETWEEN, 0.0),
                 Side::Right => V2::new(main.high.x - own.low.x + BETWEEN, 0.0),
             };
+            taken.push(own.moved(by));
             out.put(content, by);
         }
-        Ok(Self { views: out, details: details(subject, views, factor), tables: tables_of(subject) })
+        for detail in details(subject, views, factor) {
+            let own = detail.bounds().ok_or(DrawError::Empty)?;
+            let by = room_beside(&taken, own);
+            taken.push(own.moved(by));
+            out.put(detail, by);
+        }
+        Ok(Self { views: out, tables: tables_of(subject) })
     }
 
-    /// All of it on a sheet, if it has room: views, then details, then tables, the title block below these.
-    fn on(self, subject: &Subject, format: Format, told: &title_block::Told) -> Option<Content> {
+    /// All of it on a sheet, if it has room: views, then tables, the title block below these.
+    fn on(&self, subject: &Subject, format: Format, told: &title_block::Told) -> Option<Content> {
         let (low, high) = format.space();
         let space = Rect::new(low, high).grown(-MARGIN);
         let [views, tables] = [self.views.bounds()?, self.tables.bounds()?];
-        let details = self.details.bounds().unwrap_or(Rect::new(P2::origin(), P2::origin()));
         let column = tables.size().x.max(title_block::SIZE.x);
-        let across = views.size().x + details.size().x + column + 2.0 * BETWEEN;
+        let across = views.size().x + column + BETWEEN;
         let tallest = tables.size().y + BETWEEN + title_block::SIZE.y - MARGIN;
         let room = space.size();
-        if across > room.x || [views.size().y, details.size().y, tallest].into_iter().any(|y| y > room.y) {
+        if across > room.x || views.size().y.max(tallest) > room.y {
             return None;
         }
         let mut out = Content::default();
         let sheet = Sheet { format, scale: told.scale };
         out.entities.extend(sheet.frame());
-        let spare = (room.x - across) / 3.0;
-        let middle = |r: &Rect| 0.5 * (space.low.y + space.high.y) - 0.5 * (r.low.y + r.high.y);
-        let x = space.low.x + 0.5 * spare;
-        out.put(self.views, V2::new(x - views.low.x, middle(&views)));
-        let x = x + views.size().x + BETWEEN + spare;
-        out.put(self.details, V2::new(x - details.low.x, middle(&details)));
-        out.put(self.tables, V2::new(space.high.x - column - tables.low.x, space.high.y - tables.high.y));
+        let middle = space.low + (room - views.size() - V2::new(column + BETWEEN, 0.0)) * 0.5;
+        out.put(self.views.clone(), middle - views.low);
+        out.put(
+            self.tables.clone(),
+            V2::new(space.high.x - column - tables.low.x, space.high.y - tables.high.y),
+        );
         let corner = P2::new(high.x - title_block::SIZE.x, low.y);
         out.put(title_block::title_block(subject, told), corner.coords);
         Some(out)
     }
 }
 
-/// The enlarged sections, one above the other, at twice the scale of the views.
-fn details(subject: &Subject, views: &Views, factor: f64) -> Content {
-    let factor = 2.0 * factor;
-    let times = |x: f64| {
-        if x >= 1.0 { format!("{x:.0}:1") } else { format!("1:{:.0}", 1.0 / x) }
+/// Where a rectangle finds room beside others so that all together take the least area.
+fn room_beside(taken: &[Rect], own: Rect) -> V2 {
+    let size = own.size();
+    let edges = |low: fn(&Rect) -> f64, high: fn(&Rect) -> f64, reach: f64| {
+        let beside = |r: &Rect| [low(r), high(r) - reach, high(r) + BETWEEN, low(r) - BETWEEN - reach];
+        taken.iter().flat_map(beside).collect::<Vec<f64>>()
     };
-    let mut out = Vec::new();
-    if let Some(tail) = details::tail(subject, views, factor) {
-        out.push(captioned(tail, &format!("Tail of section A–A, {}", times(factor))));
-    }
+    let across = edges(|r| r.low.x, |r| r.high.x, size.x);
+    let up = edges(|r| r.low.y, |r| r.high.y, size.y);
+    let all = taken.iter().copied().reduce(Rect::union).unwrap_or(own);
+    let places = across.iter().flat_map(|x| up.iter().map(|y| P2::new(*x, *y)));
+    let free = places.map(|low| Rect::new(low, low + size)).filter(|r| {
+        let room = r.grown(BETWEEN - 0.01);
+        !taken.iter().any(|t| t.overlaps(&room))
+    });
+    let area = |r: &Rect| all.union(*r).size().x * all.union(*r).size().y;
+    let best = free.min_by(|a, b| area(a).total_cmp(&area(b)));
+    best.map_or(V2::new(all.high.x + BETWEEN, 0.0), |r| r.low - own.low)
+}
+
+/// The enlarged sections at twice the scale of the views.
+fn details(subject: &Subject, views: &Views, factor: f64) -> Vec<Content> {
+    let factor = 2.0 * factor;
+    let times = if factor >= 1.0 { format!("{factor:.0}:1") } else { format!("1:{:.0}", 1.0 / factor) };
+    let tail = details::tail(subject, views, factor);
+    let mut out: Vec<Content> =
+        tail.map(|tail| captioned(tail, &format!("Tail of section A–A, {times}"))).into_iter().collect();
     if let Some(sender) = details::sender(subject, views, factor) {
         let axis = details::sender_axis(subject).unwrap_or_default();
-        out.push(captioned(sender, &format!("Section along the sender's axis, {}: {axis}", times(factor))));
+        let caption = format!("Section along the sender's axis, {times}");
+        out.push(under(captioned(sender, &caption), &axis));
     }
-    let left = |content: Content| {
-        let mut moved = Content::default();
-        let x = content.bounds().map_or(0.0, |b| b.low.x);
-        let y = content.bounds().map_or(0.0, |b| b.high.y);
-        moved.put(content, V2::new(-x, -y));
-        moved
-    };
-    tables::stacked(out.into_iter().map(left).collect(), 2.0 * BETWEEN)
+    out
+}
+
+/// A line of writing below everything.
+fn under(mut content: Content, text: &str) -> Content {
+    if let Some(bounds) = content.bounds() {
+        let at = P2::new(0.5 * (bounds.low.x + bounds.high.x), bounds.low.y - LETTERS - 1.5);
+        content.texts.push(Text::level(at, LETTERS, Anchor::Middle, text));
+    }
+    content
 }
 
 fn tables_of(subject: &Subject) -> Content {
@@ -262,8 +292,7 @@ fn captioned(view: Annotated, caption: &str) -> Content {
     let mut out = view.content;
     if let Some(bounds) = out.bounds() {
         let at = P2::new(0.5 * (view.view.low.x + view.view.high.x), bounds.low.y - CAPTION);
-        let height = if caption.chars().count() > 60 { LETTERS } else { CAPTION_LETTERS };
-        out.texts.push(Text::level(at, height, Anchor::Middle, caption));
+        out.texts.push(Text::level(at, CAPTION_LETTERS, Anchor::Middle, caption));
     }
     out
 }

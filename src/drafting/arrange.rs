@@ -32,6 +32,12 @@ const ORDINATES: f64 = 1.7;
 /// From one line of a note to the next, mm.
 pub const LEADING: f64 = 4.6;
 
+/// Dimension lines that reach into each other by less than this, mm, only touch.
+const SHARED: f64 = 0.01;
+
+/// How many placings of distances are tried at most.
+const MOST_TRIES: u32 = 50_000;
+
 /// The most rows on a side.
 const ROWS: usize = 24;
 
@@ -153,11 +159,7 @@ impl Annotated {
     pub fn distances(&mut self, side: Side, mut spans: Vec<Span>) {
         spans.retain(|s| (side.along(s.ends[0]) - side.along(s.ends[1])).abs() > 0.2);
         spans.sort_by(|a, b| length(side, a).total_cmp(&length(side, b)).then_with(|| a.text.cmp(&b.text)));
-        let mut placed: Vec<Placed> = Vec::new();
-        for span in &spans {
-            let row = (0..ROWS).find_map(|row| fitting(side, span, row, &placed));
-            placed.push(row.unwrap_or_else(|| Placed::new(side, span, ROWS, 0.0)));
-        }
+        let placed = in_rows(side, &spans);
         let first = self.edge(side) + CLEAR;
         for (span, place) in spans.iter().zip(placed) {
             let out = first + ROW * place.row as f64;
@@ -279,9 +281,10 @@ impl Placed {
     /// What its line and its writing take of the row.
     fn takes(&self) -> [f64; 2] {
         let outside = if self.ends[1] - self.ends[0] < 3.0 * ARROW { 2.5 * ARROW } else { 0.0 };
+        // Neighbours may share an end, as in a chain.
         [
-            (self.ends[0] - outside).min(self.covers[0]) - GAP,
-            (self.ends[1] + outside).max(self.covers[1]) + GAP,
+            (self.ends[0] - outside).min(self.covers[0]) + SHARED,
+            (self.ends[1] + outside).max(self.covers[1]) - SHARED,
         ]
     }
 
@@ -297,15 +300,50 @@ impl Placed {
     }
 }
 
-/// A distance in a row, with its writing in the middle or beside it, if it disturbs nothing there.
-fn fitting(side: Side, span: &Span, row: usize, placed: &[Placed]) -> Option<Placed> {
-    let reach = 0.5 * (length(side, span) + lettering::width(&span.text, LETTERS)) + 2.0 * GAP + 2.5 * ARROW;
-    let shifts = [0.0, 0.25, -0.25, 1.0, -1.0].map(|share| share * reach);
-    shifts
-        .into_iter()
-        .filter(|shift| shift.abs() < 0.3 * length(side, span) || shift.abs() > 0.9 * reach)
-        .map(|shift| Placed::new(side, span, row, shift))
-        .find(|new| !placed.iter().any(|old| old.meets(new)))
+/// A row for each distance, so that none disturbs another: each takes the first room it finds, and one that finds none
+/// makes those before it look further.
+fn in_rows(side: Side, spans: &[Span]) -> Vec<Placed> {
+    let mut placed = Vec::new();
+    let mut tries = 0;
+    if fill_rows(side, spans, &mut placed, &mut tries) {
+        return placed;
+    }
+    // Each in a row of its own, beyond all others.
+    spans.iter().enumerate().map(|(k, span)| Placed::new(side, span, ROWS + k, 0.0)).collect()
+}
+
+fn fill_rows(side: Side, spans: &[Span], placed: &mut Vec<Placed>, tries: &mut u32) -> bool {
+    let Some(span) = spans.get(placed.len()) else { return true };
+    for row in 0..spans.len().min(ROWS) {
+        for shift in shifts(side, span) {
+            *tries += 1;
+            if *tries > MOST_TRIES {
+                return false;
+            }
+            let new = Placed::new(side, span, row, shift);
+            if placed.iter().any(|old| old.meets(&new)) {
+                continue;
+            }
+            placed.push(new);
+            if fill_rows(side, spans, placed, tries) {
+                return true;
+            }
+            placed.pop();
+        }
+    }
+    false
+}
+
+/// By how much writing may stand off the middle of its distance: not at all, a little, or beside it.
+fn shifts(side: Side, span: &Span) -> impl Iterator<Item = f64> {
+    let (length, width) = (length(side, span), lettering::width(&span.text, LETTERS));
+    let beside = 0.5 * (length + width) + 2.0 * GAP + 2.5 * ARROW;
+    let within = (0.5 * (length - width) - GAP).max(0.0);
+    let all = [0.0, 0.5 * within, -0.5 * within, within, -within, beside, -beside];
+    all.into_iter()
+        .enumerate()
+        .filter(move |(k, shift)| *k == 0 || shift.abs() > 1e-9)
+        .map(|(_, shift)| shift)
 }
 
 /// A dimension in its row.
