@@ -88,7 +88,7 @@ fn tail_notes(subject: &Subject, factor: f64) -> Vec<Note> {
 fn sized(subject: &Subject, nominal: Mm, role: Role) -> String {
     let size = diameter(subject.units, nominal.get());
     match machined_fit(subject.design, role) {
-        Some(fit) => format!("{size} {} ({})", fit.class, deviations(subject.units, nominal, fit.sizes)),
+        Some(fit) => format!("{size} {} ({})", fit.own_class, deviations(subject.units, nominal, fit.sizes)),
         None => size,
     }
 }

@@ -64,7 +64,7 @@ fn register(subject: &Subject, factor: f64, side: Side) -> Note {
     let d = register.diameter();
     let mut size = diameter(units, d.get());
     if let Some(fit) = machined_fit(design, Role::Register) {
-        size = format!("{size} {} ({})", fit.class, deviations(units, d, fit.sizes));
+        size = format!("{size} {} ({})", fit.own_class, deviations(units, d, fit.sizes));
     }
     let kind = match register.kind() {
         RegisterKind::Spigot => "register spigot",

@@ -52,7 +52,7 @@ pub(super) fn told(subject: &Subject, bore: &Bore) -> String {
     let feature = Feature::of(&bore.tag);
     let tapped = |thread: &Thread, depth: Mm, drill: Mm| {
         let [depth, drill] = [depth, drill].map(|x| length(subject.units, x.get()));
-        format!("{}, {depth} deep, drill {drill}", designation(subject, thread))
+        format!("{}, {depth} deep, drill {drill}", designation(thread))
     };
     let pad = match feature {
         Feature::ShiftBoxPad => design.shift_box_pad().and_then(|p| p.holes()),
@@ -71,7 +71,7 @@ pub(super) fn told(subject: &Subject, bore: &Bore) -> String {
         }
         Role::PlugHole(plug) => {
             let plug = design.plugs().get(plug.number.wrapping_sub(1));
-            plug.map(|p| format!("{}, through", designation(subject, p.thread()))).unwrap_or_default()
+            plug.map(|p| format!("{}, through", designation(p.thread()))).unwrap_or_default()
         }
         Role::ScrewHole => {
             let screw = design.sender_boss().and_then(|b| b.retaining_screw());
@@ -79,8 +79,12 @@ pub(super) fn told(subject: &Subject, bore: &Bore) -> String {
         }
         Role::BoreStep(n) => {
             let step = design.sender_boss().and_then(|b| b.bore_steps().get(n.wrapping_sub(1)));
-            step.map(|s| format!("to {} below the spot face", length(subject.units, s.depth.get())))
-                .unwrap_or_default()
+            let last = design.sender_boss().is_some_and(|b| b.bore_steps().len() == n);
+            let open = if last { "sender, into the cavity or as drawn".to_owned() } else { String::new() };
+            let told = |s: &crate::design::BoreStep| {
+                format!("sender, {} below the spot face", length(subject.units, s.depth.get()))
+            };
+            step.filter(|_| !last).map_or(open, told)
         }
         Role::RailBore => "shift rail".to_owned(),
         Role::OilFeed => "oil feed".to_owned(),
@@ -90,8 +94,7 @@ pub(super) fn told(subject: &Subject, bore: &Bore) -> String {
 }
 
 /// A thread as drawings name it: metric ones with their pitch (ISO 6410-1), unified ones as they are called.
-fn designation(subject: &Subject, thread: &Thread) -> String {
-    let _units = subject.units;
+fn designation(thread: &Thread) -> String {
     if thread.is_metric() {
         format!("{}×{}", thread.name, length(crate::units::Units::Mm, thread.pitch.get()))
     } else {

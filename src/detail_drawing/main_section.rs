@@ -11,6 +11,9 @@ use crate::drafting::{Annotated, Layer, Side, Span, Stop};
 /// A clock angle or tilt below this, degrees, is none.
 const STRAIGHT: f64 = 1e-6;
 
+/// How far above the flange the datum's triangle stands, mm on paper.
+const DATUM: f64 = 3.6;
+
 /// Whether the shift box's pad is seen square from above.
 pub(super) fn pad_is_level(subject: &Subject) -> bool {
     let straight = |x: f64| x.abs() < STRAIGHT;
@@ -30,11 +33,9 @@ pub(super) fn main_section(subject: &Subject, views: &Views, factor: f64) -> Opt
     out.ordinates(Side::Bottom, P2::origin(), inner_stops(subject, on));
     out.distances(Side::Left, left_spans(subject, on));
     out.distances(Side::Right, right_spans(subject, on));
-    let (face, flange) =
-        (subject.design.gearbox_face(), subject.design.gearbox_face().flange_diameter().get());
-    let inner = face.register().diameter().get();
-    let at = on.at(0.0, -0.25 * (inner + flange));
-    out.content.put(datum_left(at, "A"), V2::zeros());
+    // On the extension line of the face, above the flange and clear of its diameter's.
+    let flange = 0.5 * subject.design.gearbox_face().flange_diameter().get();
+    out.content.put(datum_left(on.at(0.0, flange) + V2::new(0.0, DATUM), "A"), V2::zeros());
     Some(out)
 }
 

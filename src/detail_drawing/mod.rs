@@ -16,8 +16,6 @@ mod pdf;
 mod subject;
 mod symbols;
 mod tables;
-#[cfg(test)]
-mod tests;
 mod title_block;
 
 use solidwright::geometry::{P2, V2};

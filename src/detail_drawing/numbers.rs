@@ -6,11 +6,11 @@ use crate::drafting::{Span, Stop};
 use crate::units::{Mm, Units};
 use crate::words::fixed;
 
-/// A length: millimetres to a thousandth without needless zeros (ISO 129-1); inches to a ten-thousandth without the zero
+/// A length: millimetres to a ten-thousandth, as parameter files have them, without needless zeros (ISO 129-1); inches to a ten-thousandth without the zero
 /// before the point (ASME Y14.5), at least three places.
 pub(super) fn length(units: Units, mm: f64) -> String {
     match units {
-        Units::Mm => trimmed(&fixed(mm, 3), 0),
+        Units::Mm => trimmed(&fixed(mm, 4), 0),
         Units::Inch => {
             let text = trimmed(&fixed(Mm::new(mm).to_inches(), 4), 3);
             match text.strip_prefix('-') {
@@ -74,7 +74,7 @@ mod tests {
     #[test]
     fn lengths_as_the_standards_write_them() {
         let mm = [12.5, 340.0, 0.25, -4.7625, 0.0].map(|x| length(Units::Mm, x));
-        assert_eq!(mm, ["12.5", "340", "0.25", "-4.763", "0"]);
+        assert_eq!(mm, ["12.5", "340", "0.25", "-4.7625", "0"]);
         let inch = [6.35, 25.4, -12.7].map(|x| length(Units::Inch, x));
         assert_eq!(inch, [".250", "1.000", "-.500"]);
     }

@@ -7,7 +7,7 @@ use super::main_section::pad_is_level;
 use super::numbers::{diameter, length, span};
 use super::subject::{OVER, Subject, line, outside};
 use crate::design::{MountPad, PadFace, PadHoles, Rectangle};
-use crate::drafting::{Annotated, Direction, Layer, Line, Note, Side, Span, View};
+use crate::drafting::{Anchor, Annotated, Direction, Layer, Line, Note, Side, Span, Text, View, arrow};
 use crate::faces::Feature;
 
 /// From where pads are looked at.
@@ -46,6 +46,9 @@ pub(super) fn pad_view(
     let axis = [out.view.low.x - OVER, out.view.high.x + OVER].map(|x| P2::new(x, 0.0));
     out.content.entities.push(line(Layer::Centre, axis[0], axis[1]));
     out.content.entities.extend(subject.crosses(from, factor));
+    if way == Way::Above {
+        cutting_plane(&mut out);
+    }
     let pads = pads(subject, way, factor);
     let half = |pad: &Pad| V2::new(pad.outline.length.get(), pad.outline.width.get()) * (0.5 * factor);
     let up = if away == Side::Top { 1.0 } else { -1.0 };
@@ -80,6 +83,21 @@ pub(super) fn pad_view(
         }
     }
     Some(out)
+}
+
+/// The ends of the section's plane with arrows that point as the section is looked at: from above, up on paper.
+fn cutting_plane(out: &mut Annotated) {
+    for (x, way) in [(out.view.low.x, -1.0), (out.view.high.x, 1.0)] {
+        let [near, far] = [OVER, OVER + 6.0].map(|reach| P2::new(x + way * reach, 0.0));
+        let tip = far + V2::new(0.0, 7.0);
+        out.content.line(Layer::Visible, near, far);
+        out.content.line(Layer::Dimension, far, tip);
+        out.content.arrows.push(arrow(tip, V2::y()));
+        let at = far + V2::new(way * 2.5, 2.0);
+        out.content.texts.push(Text::level(at, 3.5, Anchor::Middle, "A"));
+    }
+    out.view.low.x -= OVER + 8.0;
+    out.view.high.x += OVER + 8.0;
 }
 
 /// The pads that a view shows square, with rectangular outlines.

@@ -60,7 +60,7 @@ pub(super) fn fit_table(subject: &Subject) -> Option<Content> {
     let fits = machined_fits(subject.design);
     let row = |f: &crate::checks::MachinedFit| {
         let [least, greatest] = f.sizes.map(show);
-        vec![f.what.clone(), show(f.nominal), f.class.clone(), least, greatest]
+        vec![f.what.clone(), show(f.nominal), f.own_class.clone(), least, greatest]
     };
     let rows: Vec<Vec<String>> = fits.iter().flatten().map(row).collect();
     let title = "Fits: limits of size at 20 °C";

@@ -382,7 +382,8 @@ fn linear(side: Side, span: &Span, out: f64, text: f64, factor: f64) -> Dimensio
 fn ordinate(side: Side, origin: P2, stop: &Stop, place: f64, edge: f64, factor: f64) -> Dimension {
     let along = side.along(stop.at);
     let start = stop.at + side.out() * GAP;
-    let knees = [side.point(along, edge + 2.5), side.point(place, edge + 7.5), side.point(place, edge + 9.5)];
+    let knees =
+        [side.point(along, edge + 6.0), side.point(place, edge + 11.0), side.point(place, edge + 13.0)];
     let lines = [start, knees[0], knees[1], knees[2]].windows(2).map(|w| Shape::Line(w[0], w[1])).collect();
     let (upright, anchor) = match side {
         Side::Top => (true, Anchor::Start),
@@ -390,7 +391,7 @@ fn ordinate(side: Side, origin: P2, stop: &Stop, place: f64, edge: f64, factor: 
         Side::Left => (false, Anchor::End),
         Side::Right => (false, Anchor::Start),
     };
-    let foot = side.point(place, edge + 10.3);
+    let foot = side.point(place, edge + 13.8);
     let half = 0.5 * LETTERS;
     let at = if upright { foot + V2::new(half, 0.0) } else { foot - V2::new(0.0, half) };
     let text = Text { at, height: LETTERS, upright, anchor, text: stop.text.clone() };

@@ -3,6 +3,7 @@
 //!
 //! Edges at which faces run on smoothly into each other are left out, unless the solid turns away from the eye there.
 
+use rayon::prelude::*;
 use solidwright::geometry::{Curve, P2, P3, V3};
 use solidwright::probe::Probe;
 use solidwright::silhouette::{SilhouetteCurve, silhouettes};
@@ -84,16 +85,18 @@ pub fn view(probe: &Probe, from: &Direction) -> View {
     let flats: Vec<Flat> = candidates.iter().map(|c| flat(c, from)).collect();
     let cuts = crossings(&flats);
     let mut out = View::default();
-    for (candidate, mut cuts) in candidates.iter().zip(cuts) {
+    let decided = candidates.par_iter().zip(cuts).map(|(candidate, mut cuts)| {
         if let Path::Chain(_) = candidate.path {
             let (start, end) = candidate.range;
             let step = (end - start) / f64::from(CHAIN_PIECES);
             cuts.extend((1..CHAIN_PIECES).map(|k| start + step * f64::from(k)));
         }
-        for (seen, range) in pieces(probe, from, candidate, cuts) {
-            let shapes = if seen { &mut out.visible } else { &mut out.hidden };
-            shapes.extend(candidate.path.shape(from, range));
-        }
+        let pieces = pieces(probe, from, candidate, cuts);
+        let shape = |(seen, range)| Some((seen, candidate.path.shape(from, range)?));
+        pieces.into_iter().filter_map(shape).collect::<Vec<(bool, Shape)>>()
+    });
+    for (seen, shape) in decided.collect::<Vec<_>>().into_iter().flatten() {
+        if seen { out.visible.push(shape) } else { out.hidden.push(shape) }
     }
     without_overlaps(&mut out.visible, &mut out.hidden);
     out

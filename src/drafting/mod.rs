@@ -26,7 +26,7 @@ pub use dxf::dxf;
 pub use entity::{Arc, Dashes, EllipseArc, Entity, Layer, Shape, Stroke, Weight};
 pub use hidden::{View, view};
 pub use lettering::{font_size, width};
-pub use page::{Anchor, Content, Dimension, Measured, Page, Rect, Text, bounds, chords};
+pub use page::{Anchor, Content, Dimension, Flaw, Measured, Page, Rect, Text, bounds, chords};
 pub use paper::{Format, Sheet, SheetScale, Standard};
 pub use projection::{Direction, edges};
 pub use section::{CHORD, Section, SectionError, hatching, is_inside, section};

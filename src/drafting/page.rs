@@ -300,3 +300,48 @@ pub struct Page {
     /// What stands on it.
     pub content: Content,
 }
+
+/// Something on a sheet that a reader would stumble over.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum Flaw {
+    /// Two texts lie on each other.
+    #[error("`{0}` lies on `{1}`")]
+    TextOnText(String, String),
+    /// A line runs through a text.
+    #[error("a line of the layer {1:?} runs through `{0}`")]
+    LineThroughText(String, Layer),
+    /// Something lies outside the frame.
+    #[error("`{0}` lies outside the frame")]
+    Outside(String),
+}
+
+/// How far into a text's rectangle a line or another text may reach before it counts, mm.
+const TOUCH: f64 = 0.15;
+
+impl Page {
+    /// What lies on each other, or outside the frame.
+    pub fn flaws(&self) -> Vec<Flaw> {
+        let texts: Vec<(&Text, Rect)> =
+            self.content.writing().map(|t| (t, t.bounds().grown(-TOUCH))).collect();
+        let lines: Vec<(Layer, P2, P2)> = self
+            .content
+            .shapes()
+            .flat_map(|(layer, shape)| chords(shape).into_iter().map(move |(a, b)| (layer, a, b)))
+            .collect();
+        let (low, high) = self.format.space();
+        let space = Rect::new(low, high).grown(TOUCH);
+        let mut out = Vec::new();
+        for (k, (text, bounds)) in texts.iter().enumerate() {
+            let others = texts[k + 1..].iter().filter(|(_, other)| other.overlaps(bounds));
+            out.extend(others.map(|(other, _)| Flaw::TextOnText(text.text.clone(), other.text.clone())));
+            let through = lines.iter().find(|(_, a, b)| bounds.is_crossed(*a, *b));
+            out.extend(through.map(|(layer, ..)| Flaw::LineThroughText(text.text.clone(), *layer)));
+            if bounds.union(space) != space {
+                out.push(Flaw::Outside(text.text.clone()));
+            }
+        }
+        let off = lines.iter().find(|(_, a, b)| !space.contains(*a) || !space.contains(*b));
+        out.extend(off.map(|(layer, ..)| Flaw::Outside(format!("{layer:?}"))));
+        out
+    }
+}

@@ -12,8 +12,9 @@ use super::projection::Direction;
 /// A face counts as cut where its plane is nearer to the section's than this, mm.
 const IN_PLANE: f64 = 1e-7;
 
-/// Where the solid itself touches the plane the cut is moved by this, mm, and tried again.
-const ASIDE: f64 = 0.004;
+/// Where the solid itself touches the plane the cut is moved by one of these, mm, and tried again: less than a plotter
+/// shows.
+const ASIDE: [f64; 8] = [-0.004, 0.004, -0.011, 0.011, -0.03, 0.03, -0.07, 0.07];
 
 /// Chord error of the mesh that finds silhouettes, mm.
 pub const CHORD: f64 = 0.05;
@@ -49,7 +50,7 @@ pub enum SectionError {
 /// [`SectionError`], where the solid cannot be cut there, nor a hair to either side.
 pub fn section(solid: &Solid, at: P3, from: Direction, tag: &Tag) -> Result<Section, SectionError> {
     let aside = |by: f64| cut_at(solid, at + from.eye() * by, from, tag);
-    aside(0.0).or_else(|error| aside(-ASIDE).or_else(|_| aside(ASIDE)).map_err(|_| error))
+    aside(0.0).or_else(|error| ASIDE.into_iter().find_map(|by| aside(by).ok()).ok_or(error))
 }
 
 fn cut_at(solid: &Solid, at: P3, from: Direction, tag: &Tag) -> Result<Section, SectionError> {
