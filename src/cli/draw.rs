@@ -1,4 +1,4 @@
-//! `draw`: a dimensioned drawing of the finished part.
+//! `draw`: dimensioned drawings of the finished part and of its casting.
 
 use std::path::{Path, PathBuf};
 
@@ -12,11 +12,12 @@ use crate::cautions;
 use crate::design::{Design, Form, stops_form};
 use crate::detail_drawing::{self, Projection};
 use crate::export::sha256;
-use crate::finding::Scope;
+use crate::finding::{Hindrance, Scope};
+use crate::forms::Product;
 use crate::housing;
 use crate::params::Source;
 
-/// Draw the finished part: views, sections, dimensions, tolerances, tables, as SVG, PDF and DXF.
+/// Draw the part with dimensions: views, sections, tolerances, tables, as SVG, PDF and DXF.
 #[derive(Debug, Args)]
 pub(super) struct Draw {
     /// Parameter file
@@ -24,9 +25,30 @@ pub(super) struct Draw {
     /// Folder for the results; the files go into a subfolder named after the parameter file
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
+    /// What to draw
+    #[arg(long, value_name = "NAME", value_enum, default_value_t = Drawn::Finished)]
+    form: Drawn,
     /// Arrangement of the views. The default is first angle for files in millimetres, third angle for files in inches
     #[arg(long, value_name = "ANGLE", value_enum)]
     angle: Option<Angle>,
+}
+
+/// What can be drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Drawn {
+    /// The machined part
+    Finished,
+    /// The part as it leaves the mould
+    Casting,
+}
+
+impl Drawn {
+    const fn form(self) -> Form {
+        match self {
+            Self::Finished => Form::Finished,
+            Self::Casting => Form::Casting,
+        }
+    }
 }
 
 /// How views are arranged.
@@ -38,11 +60,6 @@ enum Angle {
     Third,
 }
 
-/// Only what concerns the finished part hinders it.
-fn hold(_: &Design, scope: Scope) -> Hold {
-    if stops_form(scope, Form::Finished) { Hold::Stops } else { Hold::Aside }
-}
-
 impl Draw {
     pub(super) fn run(&self) -> Exit {
         match self.drawn() {
@@ -51,9 +68,12 @@ impl Draw {
     }
 
     fn drawn(&self) -> Result<Exit, Exit> {
+        let form = self.form.form();
+        // Only what concerns the form hinders it.
+        let hold = |_: &Design, scope: Scope| if stops_form(scope, form) { Hold::Stops } else { Hold::Aside };
         let (design, source) = files::design(&self.file, hold)?;
         let folder = self.out.join(self.file.file_stem().unwrap_or(self.file.as_os_str()));
-        let usual = folder.join("finished-drawing.pdf");
+        let usual = folder.join(format!("{}-drawing.pdf", form.name()));
         test_targets(&self.file, &design.named_files(), &[usual.as_path()])?;
         let working = Working::on("making the solid of the finished part");
         let housing = housing::build(&design).map_err(|error| impossible(&error))?;
@@ -67,9 +87,20 @@ impl Draw {
             complain(&format!("error: {}: cannot be drawn: {error}\n", self.file.display()));
             Exit::ProgramFault
         };
-        let page = detail_drawing::finished(&design, &housing, projection, &self.made_from(source.as_ref()));
+        let source = self.made_from(source.as_ref());
+        let page = match self.form {
+            Drawn::Finished => detail_drawing::finished(&design, &housing, projection, &source),
+            Drawn::Casting => {
+                let product = Product::new(&design, &housing);
+                let casting = product.casting().map_err(|error| {
+                    complain(&format!("error: {}: {error}\n", self.file.display()));
+                    Exit::before(&Hindrance::from(&error))
+                })?;
+                detail_drawing::casting(&design, &housing, casting, projection, &source)
+            }
+        };
         let page = page.map_err(|error| fault(&error))?;
-        let made = detail_drawing::files(&page, Form::Finished).map_err(|error| fault(&error))?;
+        let made = detail_drawing::files(&page, form).map_err(|error| fault(&error))?;
         drop(working);
         let made: Vec<(PathBuf, Vec<u8>)> =
             made.into_iter().map(|(name, bytes)| (folder.join(name), bytes)).collect();
@@ -80,7 +111,7 @@ impl Draw {
         for (path, _) in &made {
             say(&format!("  {}\n", path.display()));
         }
-        say(&cautions::lines(&cautions::of_build(&[Form::Finished])));
+        say(&cautions::lines(&cautions::of_build(&[form])));
         Ok(Exit::Done)
     }
 

@@ -67,7 +67,7 @@ fn outer_stops(subject: &Subject, on: Paper) -> Vec<Stop> {
     }
     let tail = design.tail();
     if let Some(barrel) = tail.barrel() {
-        out.push(mark(barrel.rear.get(), 0.5 * barrel.diameter.get()));
+        out.push(mark(barrel.rear.get(), 0.5 * tail.outside_diameter().get()));
     }
     out.push(mark(tail.rear().get(), 0.5 * tail.outside_diameter().get()));
     out

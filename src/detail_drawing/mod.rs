@@ -6,6 +6,7 @@
 //!
 //! Does not promise: a shift-box pad that leans or is turned about the shaft has its outline in the tables only.
 
+mod casting;
 mod details;
 mod flange_view;
 mod holes;
@@ -27,6 +28,7 @@ use crate::drafting::{
     Standard, Text, dxf, page_svg,
 };
 use crate::export::stem;
+use crate::forms::Casting;
 use crate::housing::Housing;
 use crate::report::document::pdf::PdfError;
 use crate::units::Units;
@@ -98,33 +100,107 @@ pub fn finished(
     source: &str,
 ) -> Result<Page, DrawError> {
     let subject = Subject::of(design, housing);
-    let views = subject.views()?;
-    let standard = match design.units() {
-        Units::Mm => Standard::Iso,
-        Units::Inch => Standard::Asme,
-    };
-    let mass = housing.solid.mass().volume * 1e-9 * design.casting().density().get();
-    // Arranged once for each scale that is tried.
-    let mut known: Vec<(SheetScale, Arranged)> = Vec::new();
-    for least in [SheetScale { paper: 1, part: 2 }, SheetScale { paper: 1, part: 50 }] {
-        for format in standard.formats() {
-            for scale in
-                SheetScale::ALL.into_iter().filter(|s| s.factor() <= 1.0 && s.factor() >= least.factor())
+    let views = subject.views(design.sender_boss())?;
+    let sheet = Order { subject: &subject, form: Form::Finished, projection, source };
+    sheet.page(|scale| finished_views(&subject, &views, projection, scale))
+}
+
+/// Draws the casting, with the finished part's contour within it.
+///
+/// # Errors
+/// [`DrawError`].
+pub fn casting(
+    design: &Design,
+    housing: &Housing,
+    made: &Casting,
+    projection: Projection,
+    source: &str,
+) -> Result<Page, DrawError> {
+    let finished = Subject::of(design, housing);
+    let subject = Subject::of(design, &made.moulded.casting);
+    let (views, part) = (subject.views(None)?, finished.main_section()?);
+    let sheet = Order { subject: &subject, form: Form::Casting, projection, source };
+    sheet.page(|scale| {
+        let (main, front) = (
+            casting::main_section(&subject, &views, &part, scale.factor()),
+            casting::front_view(&subject, &views, made, scale.factor(), front_side(projection)),
+        );
+        let main = captioned(main.ok_or(DrawError::Empty)?, "Section A–A, with the finished contour");
+        let front = captioned(front.ok_or(DrawError::Empty)?, "View on the gearbox face");
+        let [above, _] = above_and_below(projection);
+        let top = casting::top_view(&views, scale.factor()).ok_or(DrawError::Empty)?;
+        let placed = vec![(front_side(projection), front), (above, captioned(top, "From above"))];
+        Ok(Arranged {
+            views: about(main, placed, vec![])?,
+            tables: casting::tables(&subject, &finished, made),
+        })
+    })
+}
+
+/// On which side of the section the view on the gearbox face stands.
+fn front_side(projection: Projection) -> Side {
+    match projection {
+        Projection::First => Side::Right,
+        Projection::Third => Side::Left,
+    }
+}
+
+/// On which sides of the section the views from above and from below stand.
+fn above_and_below(projection: Projection) -> [Side; 2] {
+    match projection {
+        Projection::First => [Side::Bottom, Side::Top],
+        Projection::Third => [Side::Top, Side::Bottom],
+    }
+}
+
+/// What is put on a sheet.
+struct Order<'a> {
+    subject: &'a Subject<'a>,
+    form: Form,
+    projection: Projection,
+    source: &'a str,
+}
+
+impl Order<'_> {
+    /// The smallest sheet on which all of it has room at no less than half size; else at any scale.
+    fn page(&self, arrange: impl Fn(SheetScale) -> Result<Arranged, DrawError>) -> Result<Page, DrawError> {
+        let design = self.subject.design;
+        let standard = match design.units() {
+            Units::Mm => Standard::Iso,
+            Units::Inch => Standard::Asme,
+        };
+        let mass = self.subject.solid.mass().volume * 1e-9 * design.casting().density().get();
+        let form = match self.form {
+            Form::Finished => "finished part",
+            _ => "casting",
+        };
+        // Arranged once for each scale that is tried.
+        let mut known: Vec<(SheetScale, Arranged)> = Vec::new();
+        for least in [SheetScale { paper: 1, part: 2 }, SheetScale { paper: 1, part: 50 }] {
+            let scales = || {
+                SheetScale::ALL.into_iter().filter(move |s| s.factor() <= 1.0 && s.factor() >= least.factor())
+            };
+            for (format, scale) in standard.formats().into_iter().flat_map(|f| scales().map(move |s| (f, s)))
             {
-                let told =
-                    title_block::Told { form: "finished part", format, scale, projection, source, mass };
                 if !known.iter().any(|(s, _)| *s == scale) {
-                    known.push((scale, Arranged::of(&subject, &views, projection, scale)?));
+                    known.push((scale, arrange(scale)?));
                 }
-                let arranged = known.iter().find(|(s, _)| *s == scale).map(|(_, a)| a);
-                if let Some(content) = arranged.and_then(|a| a.on(&subject, format, &told)) {
-                    let title = format!("{}: finished part", design.name());
-                    return Ok(Page { format, scale, title, content });
+                let told = title_block::Told {
+                    form,
+                    format,
+                    scale,
+                    projection: self.projection,
+                    source: self.source,
+                    mass,
+                };
+                let arranged = known.iter().find(|(s, _)| *s == scale);
+                if let Some(content) = arranged.and_then(|(_, a)| a.on(self.subject, format, &told)) {
+                    return Ok(Page { format, scale, title: format!("{}: {form}", design.name()), content });
                 }
             }
         }
+        Err(DrawError::Room)
     }
-    Err(DrawError::Room)
 }
 
 /// A line about a sheet: its size, its scale, and how much is on it.
@@ -161,50 +237,56 @@ struct Arranged {
     tables: Content,
 }
 
-impl Arranged {
-    fn of(
-        subject: &Subject,
-        views: &Views,
-        projection: Projection,
-        scale: SheetScale,
-    ) -> Result<Self, DrawError> {
-        let factor = scale.factor();
-        let third = projection == Projection::Third;
-        let (front_side, above) = if third { (Side::Left, Side::Top) } else { (Side::Right, Side::Bottom) };
-        let below = if third { Side::Bottom } else { Side::Top };
-        let main = main_section::main_section(subject, views, factor).ok_or(DrawError::Empty)?;
-        let mut out = captioned(main, "Section A–A");
-        let front = flange_view::flange_view(subject, views, factor, front_side).ok_or(DrawError::Empty)?;
-        let mut placed = vec![(front_side, captioned(front, "View on the gearbox face"))];
-        let top = pad_view(subject, &views.top, factor, Way::Above, above).ok_or(DrawError::Empty)?;
-        placed.push((above, captioned(top, "From above")));
-        if subject.design.mount_pad().is_some() {
-            let bottom =
-                pad_view(subject, &views.bottom, factor, Way::Below, below).ok_or(DrawError::Empty)?;
-            placed.push((below, captioned(bottom, "From below")));
-        }
-        let main = out.bounds().ok_or(DrawError::Empty)?;
-        let mut taken = vec![main];
-        for (side, content) in placed {
-            let own = content.bounds().ok_or(DrawError::Empty)?;
-            let by = match side {
-                Side::Top => V2::new(0.0, main.high.y - own.low.y + BETWEEN),
-                Side::Bottom => V2::new(0.0, main.low.y - own.high.y - BETWEEN),
-                Side::Left => V2::new(main.low.x - own.high.x - BETWEEN, 0.0),
-                Side::Right => V2::new(main.high.x - own.low.x + BETWEEN, 0.0),
-            };
-            taken.push(own.moved(by));
-            out.put(content, by);
-        }
-        for detail in details(subject, views, factor) {
-            let own = detail.bounds().ok_or(DrawError::Empty)?;
-            let by = room_beside(&taken, own);
-            taken.push(own.moved(by));
-            out.put(detail, by);
-        }
-        Ok(Self { views: out, tables: tables_of(subject) })
+/// The views of the finished part.
+fn finished_views(
+    subject: &Subject,
+    views: &Views,
+    projection: Projection,
+    scale: SheetScale,
+) -> Result<Arranged, DrawError> {
+    let factor = scale.factor();
+    let (front_side, [above, below]) = (front_side(projection), above_and_below(projection));
+    let main = main_section::main_section(subject, views, factor).ok_or(DrawError::Empty)?;
+    let front = flange_view::flange_view(subject, views, factor, front_side).ok_or(DrawError::Empty)?;
+    let top = pad_view(subject, &views.top, factor, Way::Above, above).ok_or(DrawError::Empty)?;
+    let mut placed = vec![
+        (front_side, captioned(front, "View on the gearbox face")),
+        (above, captioned(top, "From above")),
+    ];
+    if subject.design.mount_pad().is_some() {
+        let bottom = pad_view(subject, &views.bottom, factor, Way::Below, below).ok_or(DrawError::Empty)?;
+        placed.push((below, captioned(bottom, "From below")));
     }
+    let all = about(captioned(main, "Section A–A"), placed, details(subject, views, factor))?;
+    Ok(Arranged { views: all, tables: tables_of(subject) })
+}
 
+/// Views about the main one, in line with it, and further ones where there is room.
+fn about(main: Content, placed: Vec<(Side, Content)>, further: Vec<Content>) -> Result<Content, DrawError> {
+    let mut out = main;
+    let main = out.bounds().ok_or(DrawError::Empty)?;
+    let mut taken = vec![main];
+    for (side, content) in placed {
+        let own = content.bounds().ok_or(DrawError::Empty)?;
+        let by = match side {
+            Side::Top => V2::new(0.0, main.high.y - own.low.y + BETWEEN),
+            Side::Bottom => V2::new(0.0, main.low.y - own.high.y - BETWEEN),
+            Side::Left => V2::new(main.low.x - own.high.x - BETWEEN, 0.0),
+            Side::Right => V2::new(main.high.x - own.low.x + BETWEEN, 0.0),
+        };
+        taken.push(own.moved(by));
+        out.put(content, by);
+    }
+    for content in further {
+        let own = content.bounds().ok_or(DrawError::Empty)?;
+        let by = room_beside(&taken, own);
+        taken.push(own.moved(by));
+        out.put(content, by);
+    }
+    Ok(out)
+}
+
+impl Arranged {
     /// All of it on a sheet, if it has room: views, then tables, the title block below these.
     fn on(&self, subject: &Subject, format: Format, told: &title_block::Told) -> Option<Content> {
         let (low, high) = format.space();

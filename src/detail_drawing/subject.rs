@@ -41,24 +41,34 @@ fn looking(right: V3, up: V3) -> Result<Direction, DrawError> {
     Direction::new(right, up).ok_or(DrawError::Direction)
 }
 
+/// The name of faces that a section cuts.
+fn cut_tag() -> solidwright::solid::Tag {
+    Feature::PrintCut.formed(Role::Face)
+}
+
 impl<'a> Subject<'a> {
     pub(super) fn of(design: &'a Design, housing: &'a Housing) -> Self {
         Self { design, solid: &housing.solid, bores: &housing.bores, units: design.units() }
     }
 
-    pub(super) fn views(&self) -> Result<Views, DrawError> {
-        let tag = Feature::PrintCut.formed(Role::Face);
+    /// The section along the shaft.
+    pub(super) fn main_section(&self) -> Result<Section, DrawError> {
+        Ok(section(self.solid, P3::origin(), looking(V3::x(), V3::z())?, &cut_tag())?)
+    }
+
+    /// All views; a section along the sender's axis where it is asked for.
+    pub(super) fn views(&self, sender: Option<&SenderBoss>) -> Result<Views, DrawError> {
         let probe = Probe::new(self.solid, CHORD)?;
         let seen = |right: V3, up: V3| {
             let from = looking(right, up)?;
             Ok::<_, DrawError>((from, view(&probe, &from)))
         };
-        let sender = self.design.sender_boss().map(|boss| {
+        let sender = sender.map(|boss| {
             let axes = SenderAxes::of(boss);
-            Ok::<_, DrawError>(section(self.solid, axes.foot, looking(axes.aft, axes.out)?, &tag)?)
+            Ok::<_, DrawError>(section(self.solid, axes.foot, looking(axes.aft, axes.out)?, &cut_tag())?)
         });
         Ok(Views {
-            main: section(self.solid, P3::origin(), looking(V3::x(), V3::z())?, &tag)?,
+            main: self.main_section()?,
             front: seen(-V3::y(), V3::z())?,
             top: seen(V3::x(), V3::y())?,
             bottom: seen(V3::x(), -V3::y())?,

@@ -212,7 +212,7 @@ impl Writer {
     }
 
     fn line_types(&mut self) {
-        let owner = self.table("LTYPE", 5);
+        let owner = self.table("LTYPE", 6);
         let width = super::entity::Weight::Narrow.width();
         for (name, dashes) in [
             ("ByBlock", Dashes::None),
@@ -220,6 +220,7 @@ impl Writer {
             ("CONTINUOUS", Dashes::None),
             ("DASHED", Dashes::Dashed),
             ("LONG_DASH_DOT", Dashes::LongDashDot),
+            ("LONG_DASH_DOUBLE_DOT", Dashes::LongDashDoubleDot),
         ] {
             self.entry("LTYPE", owner, "AcDbLinetypeTableRecord", name);
             let lengths: Vec<f64> = dashes.lengths().iter().map(|share| share * width).collect();
@@ -244,6 +245,7 @@ impl Writer {
                 Dashes::None => "CONTINUOUS",
                 Dashes::Dashed => "DASHED",
                 Dashes::LongDashDot => "LONG_DASH_DOT",
+                Dashes::LongDashDoubleDot => "LONG_DASH_DOUBLE_DOT",
             };
             self.layer(owner, name(layer), dashes, (stroke.weight.width() * 100.0).round() as i32);
         }

@@ -79,6 +79,7 @@ pub(super) const fn name(layer: Layer) -> &'static str {
         Layer::Visible => "visible",
         Layer::Hidden => "hidden",
         Layer::Centre => "centre",
+        Layer::Phantom => "phantom",
         Layer::Hatch => "hatch",
         Layer::Dimension => "dimension",
         Layer::Text => "text",

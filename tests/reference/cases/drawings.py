@@ -18,7 +18,7 @@ from pypdf import PdfReader
 SHARES = 2
 CLOSE = 6e-5  # of the file's unit: dimensions are printed to four places
 INCH = 25.4
-LAYERS = {"visible", "hidden", "centre", "hatch", "dimension", "text", "frame"}
+LAYERS = {"visible", "hidden", "centre", "hatch", "dimension", "text", "frame", "phantom"}
 SIZES = {"mm": [(297, 420), (420, 594), (594, 841), (841, 1189)],
          "inch": [(11 * INCH, 17 * INCH), (17 * INCH, 22 * INCH), (22 * INCH, 34 * INCH), (34 * INCH, 44 * INCH)]}
 
@@ -60,7 +60,7 @@ def compare(run, params):
     dimensions = list(model.query("DIMENSION"))
     values = measured(dimensions, unit, faults)
     faults += missing(given, values)
-    faults += on_solid(solid, dimensions, unit)
+    faults += on_solid(solid, given, dimensions, unit)
     faults += same_writing(model, pdf, svg)
     return [f"{len(dimensions)} dimensions, {len(list(model))} entities"], faults
 
@@ -94,19 +94,23 @@ def missing(given, values):
     tail, face = given["tail"], given["gearbox_face"]
     wanted = {
         "overall length": given["housing"]["overall_length"],
-        "flange": face["flange"]["diameter"],
-        "flange's thickness": face["flange"]["thickness"],
-        "outside of the tail": tail["outside_diameter"],
+        "flange": face["flange"].get("diameter"),
+        "flange's thickness": face["flange"].get("thickness"),
+        "outside of the tail": tail.get("outside_diameter"),
     }
     wanted |= {f"cavity at {s['station']}": s["station"] for s in given["shell"]["cavity"]}
     bare = {name: length for name, length in wanted.items() if isinstance(length, (int, float))}
     return [f"{name} {length} is not on it" for name, length in bare.items() if round(float(length), 4) not in values]
 
 
-def on_solid(solid, dimensions, unit):
+def on_solid(solid, given, dimensions, unit):
     """Diameters that no round edge of the solid has, and stations of no corner, no round edge, nor the middle of two."""
     rounds = [e for e in solid.edges() if e.geom_type == GeomType.CIRCLE]
     stations = {round(x, 5) for x in [v.X for v in solid.vertices()] + [e.arc_center.X for e in rounds]}
+    collar = given["tail"].get("collar_length")
+    if collar:
+        # Its edge is rounded: the station is where its faces would meet.
+        stations.add((given["housing"]["overall_length"] - collar) * unit)
     # A pad's middle is no corner; it lies between those of its outline.
     middles = {0.5 * (a + b) for a in stations for b in stations}
     out = []
