@@ -6,6 +6,7 @@ use crate::drawn_housing::drawn;
 use tailpattern::design::Design;
 use tailpattern::detail_drawing::{self, Projection};
 use tailpattern::drafting::{Flaw, Page};
+use tailpattern::forms::Product;
 use tailpattern::housing;
 use tailpattern::params::{self, Source};
 
@@ -44,6 +45,22 @@ fn no_writing_is_crossed_on_the_drawings_of_all_parameter_files() {
         }
     }
     assert!(bad.is_empty(), "{bad}");
+}
+
+/// The same for castings.
+#[test]
+fn no_writing_is_crossed_on_the_drawings_of_castings() {
+    for text in [include_str!("../../params/minimal.yaml"), include_str!("../../params/demo_inch.yaml")] {
+        let design = design(text).expect("a design");
+        let housing = housing::build(&design).expect("a housing");
+        let product = Product::new(&design, &housing);
+        let casting = product.casting().expect("a casting");
+        for projection in [Projection::First, Projection::Third] {
+            let page = detail_drawing::casting(&design, &housing, casting, projection, "a test");
+            let flaws = page.expect("a drawing").flaws();
+            assert!(flaws.is_empty(), "{projection:?}\n{}", told(&flaws));
+        }
+    }
 }
 
 /// The same for twenty housings drawn at random (odd seeds; those that build).
