@@ -7,7 +7,9 @@ use super::subject::{OVER, Subject, Views, cut, line, loops, outside};
 use super::tables::{cautions_of, paragraphs, stacked, table};
 use super::title_block;
 use crate::design::Form;
-use crate::drafting::{Annotated, Content, Entity, Layer, Line, Note, Section, Shape, Side, Span};
+use crate::drafting::{
+    Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Shape, SheetContent, Span,
+};
 use crate::faces::Role;
 use crate::forms::{Casting, StockRow};
 use crate::units::{Mm, Units};
@@ -33,7 +35,7 @@ fn overall(subject: &Subject, factor: f64, ends: [P2; 2]) -> Span {
 pub(super) fn main_section(
     subject: &Subject,
     views: &Views,
-    finished: &Section,
+    finished: &CutView,
     factor: f64,
 ) -> Option<Annotated> {
     let mut out = Annotated::new(cut(&views.main, factor), factor)?;
@@ -49,8 +51,8 @@ pub(super) fn main_section(
     ));
     let along = [view.low, P2::new(view.high.x, view.low.y)];
     let up = [P2::new(view.high.x, view.low.y), view.high];
-    out.distances(Side::Bottom, vec![overall(subject, factor, along)]);
-    out.distances(Side::Right, vec![overall(subject, factor, up)]);
+    out.distances(Margin::Bottom, vec![overall(subject, factor, along)]);
+    out.distances(Margin::Right, vec![overall(subject, factor, up)]);
     Some(out)
 }
 
@@ -60,7 +62,7 @@ pub(super) fn front_view(
     views: &Views,
     made: &Casting,
     factor: f64,
-    side: Side,
+    side: Margin,
 ) -> Option<Annotated> {
     let (from, view) = &views.front;
     let mut out = Annotated::new(outside(view, factor), factor)?;
@@ -71,14 +73,14 @@ pub(super) fn front_view(
     let half = 0.5 * subject.design.gearbox_face().flange_diameter().get() * factor;
     let ends = [along * -(half + OVER), along * (half + OVER)].map(P2::from);
     out.content.entities.push(line(Layer::Phantom, ends[0], ends[1]));
-    let outward = if (side == Side::Left) == (along.x < 0.0) { along } else { -along };
+    let outward = if (side == Margin::Left) == (along.x < 0.0) { along } else { -along };
     let draft = fixed(made.settings.draft.to_degrees(), 2);
     let words = [
         "parting plane, through the shaft\u{2019}s axis".to_owned(),
         format!("draft {}° from here both ways", draft.trim_end_matches('0').trim_end_matches('.')),
     ];
     let at = P2::from(outward * (half + OVER).min(reach));
-    let mut notes = vec![Note { at, lines: words.into_iter().map(Line::Words).collect() }];
+    let mut notes = vec![Callout { at, lines: words.into_iter().map(CalloutLine::Words).collect() }];
     for (k, angle) in [90.0_f64, 210.0, 330.0].into_iter().enumerate() {
         let (sin, cos) = angle.to_radians().sin_cos();
         let at = P2::new(cos, sin) * (half - INSIDE * factor);
@@ -89,12 +91,12 @@ pub(super) fn front_view(
     }
     let last = ["targets A1 to A3 of datum A:".to_owned(), "on the back of the flange, as cast".to_owned()];
     let (sin, cos) = 30.0_f64.to_radians().sin_cos();
-    let way = if side == Side::Left { -cos } else { cos };
+    let way = if side == Margin::Left { -cos } else { cos };
     let at = P2::new(way, -sin) * (half - INSIDE * factor);
-    notes.push(Note { at, lines: last.into_iter().map(Line::Words).collect() });
+    notes.push(Callout { at, lines: last.into_iter().map(CalloutLine::Words).collect() });
     out.notes(side, notes);
     let width = [out.view.low, P2::new(out.view.high.x, out.view.low.y)];
-    out.distances(Side::Bottom, vec![overall(subject, factor, width)]);
+    out.distances(Margin::Bottom, vec![overall(subject, factor, width)]);
     Some(out)
 }
 
@@ -107,7 +109,7 @@ pub(super) fn top_view(views: &Views, factor: f64) -> Option<Annotated> {
 }
 
 /// Stock, what is cast solid, notes, cautions.
-pub(super) fn tables(subject: &Subject, finished: &Subject, made: &Casting) -> Content {
+pub(super) fn tables(subject: &Subject, finished: &Subject, made: &Casting) -> SheetContent {
     let show = |mm: f64| length(subject.units, (mm * 100.0).round() / 100.0);
     let row = |r: &StockRow| {
         let stock = r.stock.map_or(String::new(), show);
@@ -122,7 +124,7 @@ pub(super) fn tables(subject: &Subject, finished: &Subject, made: &Casting) -> C
     if !solid.is_empty() {
         all.push(table("Cast solid, to be drilled", &["hole", "number", "finished"], &solid));
     }
-    let widest = all.iter().filter_map(Content::bounds).map(|b| b.high.x);
+    let widest = all.iter().filter_map(SheetContent::bounds).map(|b| b.high.x);
     let reach = widest.fold(title_block::SIZE.x, f64::max);
     all.push(paragraphs("Notes", &notes(subject, made), reach));
     all.push(paragraphs("Cautions", &cautions_of(Form::Casting), reach));

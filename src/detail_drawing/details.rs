@@ -8,7 +8,7 @@ use super::symbols::{Kind, beside, datum, tolerance};
 use crate::checks::machined_fit;
 use crate::design::SenderBoss;
 use crate::drafting::{
-    Annotated, Entity, Layer, Line, Note, Rect, Section, Shape, Side, View, chords, hatching,
+    Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Rect, SeenLines, Shape, chords, hatching,
 };
 use crate::faces::Role;
 use crate::units::{Deg, Mm, Units};
@@ -36,15 +36,15 @@ pub(super) fn tail(subject: &Subject, views: &Views, factor: f64) -> Option<Anno
     if bushing.lead_in().get() > 0.0 {
         stops.push(mark(bushing.rear().get() - bushing.lead_in().get(), 0.5 * bushing.bore().get()));
     }
-    out.ordinates(Side::Top, P2::origin(), stops);
+    out.ordinates(Margin::Top, P2::origin(), stops);
     let depth = seal.depth().get();
     let ends = [rear - depth, rear].map(|x| P2::new(x, -0.5 * tail.outside_diameter().get()) * factor);
-    out.distances(Side::Bottom, vec![span(subject.units, ends, depth)]);
-    out.notes(Side::Right, tail_notes(subject, factor));
+    out.distances(Margin::Bottom, vec![span(subject.units, ends, depth)]);
+    out.notes(Margin::Right, tail_notes(subject, factor));
     Some(out)
 }
 
-fn tail_notes(subject: &Subject, factor: f64) -> Vec<Note> {
+fn tail_notes(subject: &Subject, factor: f64) -> Vec<Callout> {
     let (design, units) = (subject.design, subject.units);
     let tail = design.tail();
     let (bushing, seal) = (tail.bushing(), tail.seal());
@@ -52,11 +52,11 @@ fn tail_notes(subject: &Subject, factor: f64) -> Vec<Note> {
     let tolerances = design.mating().tolerances.as_ref();
     let rear = tail.rear().get();
     let counterbore = vec![
-        Line::Words(sized(subject, seal.counterbore(), Role::SealCounterbore)),
-        Line::Words(lead_in("seal counterbore", seal.lead_in(), seal.lead_in_angle(), units)),
+        CalloutLine::Words(sized(subject, seal.counterbore(), Role::SealCounterbore)),
+        CalloutLine::Words(lead_in("seal counterbore", seal.lead_in(), seal.lead_in_angle(), units)),
     ];
     let zone = tolerances.map(|t| diameter(units, t.seal_bore.get()));
-    let mut notes = vec![Note {
+    let mut notes = vec![Callout {
         at: at(
             rear - 0.4 * (seal.depth().get() - seal.lead_in().get()) - seal.lead_in().get(),
             0.5 * seal.counterbore().get(),
@@ -64,23 +64,26 @@ fn tail_notes(subject: &Subject, factor: f64) -> Vec<Note> {
         lines: with_zone(counterbore, zone.map(|z| tolerance(Kind::Coaxiality, &z, &["D"]))),
     }];
     let mut seat = vec![
-        Line::Words(sized(subject, bushing.bore(), Role::BushingSeat)),
-        Line::Words(lead_in("bushing seat", bushing.lead_in(), bushing.lead_in_angle(), units)),
+        CalloutLine::Words(sized(subject, bushing.bore(), Role::BushingSeat)),
+        CalloutLine::Words(lead_in("bushing seat", bushing.lead_in(), bushing.lead_in_angle(), units)),
     ];
     if let Some(part) = &design.mating().bushing {
-        seat.push(Line::Words(format!("surface Rz {}", length(Units::Mm, part.seat_roughness))));
+        seat.push(CalloutLine::Words(format!("surface Rz {}", length(Units::Mm, part.seat_roughness))));
     }
     let zone = tolerances.map(|t| diameter(units, t.bushing_seat.get()));
     let boxes = zone.map(|z| tolerance(Kind::Position, &z, &["A", "B"]));
     let middle = 0.5 * (bushing.front().get() + bushing.rear().get());
-    seat.push(Line::Boxes(boxes.map_or_else(|| datum("D"), |b| beside(b, datum("D")))));
-    notes.push(Note { at: at(middle, 0.5 * bushing.bore().get()), lines: seat });
-    let stop =
-        vec![Line::Words(diameter(units, bushing.stop_bore().get())), Line::Words("stop bore".to_owned())];
-    notes.push(Note { at: at(bushing.front().get() - 3.0, -0.5 * bushing.stop_bore().get()), lines: stop });
+    seat.push(CalloutLine::Boxes(boxes.map_or_else(|| datum("D"), |b| beside(b, datum("D")))));
+    notes.push(Callout { at: at(middle, 0.5 * bushing.bore().get()), lines: seat });
+    let stop = vec![
+        CalloutLine::Words(diameter(units, bushing.stop_bore().get())),
+        CalloutLine::Words("stop bore".to_owned()),
+    ];
+    notes
+        .push(Callout { at: at(bushing.front().get() - 3.0, -0.5 * bushing.stop_bore().get()), lines: stop });
     let around = diameter(units, tail.around_bushing().get());
-    let lines = vec![Line::Words(around), Line::Words("around the bushing".to_owned())];
-    notes.push(Note { at: at(middle, -0.5 * tail.around_bushing().get()), lines });
+    let lines = vec![CalloutLine::Words(around), CalloutLine::Words("around the bushing".to_owned())];
+    notes.push(Callout { at: at(middle, -0.5 * tail.around_bushing().get()), lines });
     notes
 }
 
@@ -100,8 +103,8 @@ fn lead_in(of: &str, along: Mm, angle: Deg, units: Units) -> String {
     format!("{of}, lead-in {} × {}°", length(units, along.get()), length(Units::Mm, angle.get()))
 }
 
-fn with_zone(mut lines: Vec<Line>, boxes: Option<crate::drafting::Content>) -> Vec<Line> {
-    lines.extend(boxes.map(Line::Boxes));
+fn with_zone(mut lines: Vec<CalloutLine>, boxes: Option<crate::drafting::SheetContent>) -> Vec<CalloutLine> {
+    lines.extend(boxes.map(CalloutLine::Boxes));
     lines
 }
 
@@ -123,11 +126,11 @@ pub(super) fn sender(subject: &Subject, views: &Views, factor: f64) -> Option<An
     let x = foot.x * factor;
     let ends = [out.view.low.y, out.view.high.y + OVER].map(|y| P2::new(x, y));
     out.content.entities.push(line(Layer::Centre, ends[0], ends[1]));
-    out.notes(Side::Right, sender_notes(subject, boss, foot, factor));
+    out.notes(Margin::Right, sender_notes(subject, boss, foot, factor));
     Some(out)
 }
 
-fn sender_notes(subject: &Subject, boss: &SenderBoss, foot: P2, factor: f64) -> Vec<Note> {
+fn sender_notes(subject: &Subject, boss: &SenderBoss, foot: P2, factor: f64) -> Vec<Callout> {
     let units = subject.units;
     let at = |u: f64, depth: f64| P2::from((foot.coords + V2::new(u, boss.height().get() - depth)) * factor);
     let mut notes = Vec::new();
@@ -136,8 +139,8 @@ fn sender_notes(subject: &Subject, boss: &SenderBoss, foot: P2, factor: f64) -> 
         let depth = step.depth.get();
         let reach = if depth.is_finite() { depth.min(boss.height().get()) } else { above + 20.0 };
         let mut lines = vec![
-            Line::Words(diameter(units, step.diameter.get())),
-            Line::Words(if k + 1 == boss.bore_steps().len() {
+            CalloutLine::Words(diameter(units, step.diameter.get())),
+            CalloutLine::Words(if k + 1 == boss.bore_steps().len() {
                 "into the cavity, or as deep as drawn".to_owned()
             } else {
                 format!("{} deep", length(units, depth))
@@ -145,17 +148,19 @@ fn sender_notes(subject: &Subject, boss: &SenderBoss, foot: P2, factor: f64) -> 
         ];
         let zone = subject.design.mating().tolerances.as_ref().map(|t| diameter(units, t.sender_bore.get()));
         if let Some(zone) = zone.filter(|_| k == 0) {
-            lines.push(Line::Boxes(tolerance(Kind::Position, &zone, &["A", "B", "C"])));
+            lines.push(CalloutLine::Boxes(tolerance(Kind::Position, &zone, &["A", "B", "C"])));
         }
-        notes
-            .push(Note { at: at(0.5 * step.diameter.get(), 0.5 * (above + reach.min(above + 24.0))), lines });
+        notes.push(Callout {
+            at: at(0.5 * step.diameter.get(), 0.5 * (above + reach.min(above + 24.0))),
+            lines,
+        });
         above = reach;
     }
     let lines = vec![
-        Line::Words("spot face".to_owned()),
-        Line::Words(format!("{} from the axis' foot", length(units, boss.height().get()))),
+        CalloutLine::Words("spot face".to_owned()),
+        CalloutLine::Words(format!("{} from the axis' foot", length(units, boss.height().get()))),
     ];
-    notes.push(Note { at: at(0.42 * boss.diameter().get(), 0.0), lines });
+    notes.push(Callout { at: at(0.42 * boss.diameter().get(), 0.0), lines });
     notes
 }
 
@@ -173,10 +178,10 @@ pub(super) fn sender_axis(subject: &Subject) -> Option<String> {
 }
 
 /// What of a section lies within a window, mm on the part, on paper; the border is a narrow line.
-fn clipped(section: &Section, window: Rect, factor: f64) -> Vec<Entity> {
+fn clipped(section: &CutView, window: Rect, factor: f64) -> Vec<Entity> {
     let on_paper = Rect { low: window.low * factor, high: window.high * factor };
     let mut out = Vec::new();
-    let whole = outside(&View { visible: section.view.visible.clone(), hidden: vec![] }, factor);
+    let whole = outside(&SeenLines { visible: section.view.visible.clone(), hidden: vec![] }, factor);
     let hatched = hatching(&loops(section, factor), HATCHING);
     let hatched = hatched.into_iter().map(|shape| Entity { layer: Layer::Hatch, shape });
     for entity in whole.into_iter().chain(hatched) {

@@ -6,7 +6,7 @@ use super::numbers::{length, round_span, span, stop};
 use super::subject::{OVER, Subject, Views, cut, line};
 use super::symbols::datum_left;
 use crate::design::RegisterKind;
-use crate::drafting::{Annotated, Layer, Side, Span, Stop};
+use crate::drafting::{Annotated, Layer, Margin, Span, Stop};
 
 /// A clock angle or tilt below this, degrees, is none.
 const STRAIGHT: f64 = 1e-6;
@@ -29,10 +29,10 @@ pub(super) fn main_section(subject: &Subject, views: &Views, factor: f64) -> Opt
     let axis = [out.view.low.x - OVER, out.view.high.x + OVER].map(|x| P2::new(x, 0.0));
     out.content.entities.push(line(Layer::Centre, axis[0], axis[1]));
     let on = Paper { factor };
-    out.ordinates(Side::Top, P2::origin(), outer_stops(subject, on));
-    out.ordinates(Side::Bottom, P2::origin(), inner_stops(subject, on));
-    out.distances(Side::Left, left_spans(subject, on));
-    out.distances(Side::Right, right_spans(subject, on));
+    out.ordinates(Margin::Top, P2::origin(), outer_stops(subject, on));
+    out.ordinates(Margin::Bottom, P2::origin(), inner_stops(subject, on));
+    out.distances(Margin::Left, left_spans(subject, on));
+    out.distances(Margin::Right, right_spans(subject, on));
     // On the extension line of the face, above the flange and clear of its diameter's.
     let flange = 0.5 * subject.design.gearbox_face().flange_diameter().get();
     out.content.put(datum_left(on.at(0.0, flange) + V2::new(0.0, DATUM), "A"), V2::zeros());

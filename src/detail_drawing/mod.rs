@@ -24,8 +24,8 @@ use solidwright::mesh::MeshError;
 
 use crate::design::{Design, Form};
 use crate::drafting::{
-    Anchor, Annotated, Content, Format, LETTERS, Layer, Page, Rect, SectionError, Sheet, SheetScale, Side,
-    Standard, Text, dxf, page_svg,
+    Anchor, Annotated, Format, LETTERS, Layer, Lettering, Margin, Page, Rect, SectionError, Sheet,
+    SheetContent, SheetScale, Standard, dxf, page_svg,
 };
 use crate::export::stem;
 use crate::forms::Casting;
@@ -125,8 +125,8 @@ pub fn casting(
             casting::main_section(&subject, &views, &part, scale.factor()),
             casting::front_view(&subject, &views, made, scale.factor(), front_side(projection)),
         );
-        let main = captioned(main.ok_or(DrawError::Empty)?, "Section A–A, with the finished contour");
-        let front = captioned(front.ok_or(DrawError::Empty)?, "View on the gearbox face");
+        let main = captioned(main.ok_or(DrawError::Empty)?, "CutView A–A, with the finished contour");
+        let front = captioned(front.ok_or(DrawError::Empty)?, "SeenLines on the gearbox face");
         let [above, _] = above_and_below(projection);
         let top = casting::top_view(&views, scale.factor()).ok_or(DrawError::Empty)?;
         let placed = vec![(front_side(projection), front), (above, captioned(top, "From above"))];
@@ -138,18 +138,18 @@ pub fn casting(
 }
 
 /// On which side of the section the view on the gearbox face stands.
-fn front_side(projection: Projection) -> Side {
+fn front_side(projection: Projection) -> Margin {
     match projection {
-        Projection::First => Side::Right,
-        Projection::Third => Side::Left,
+        Projection::First => Margin::Right,
+        Projection::Third => Margin::Left,
     }
 }
 
 /// On which sides of the section the views from above and from below stand.
-fn above_and_below(projection: Projection) -> [Side; 2] {
+fn above_and_below(projection: Projection) -> [Margin; 2] {
     match projection {
-        Projection::First => [Side::Bottom, Side::Top],
-        Projection::Third => [Side::Top, Side::Bottom],
+        Projection::First => [Margin::Bottom, Margin::Top],
+        Projection::Third => [Margin::Top, Margin::Bottom],
     }
 }
 
@@ -233,8 +233,8 @@ pub fn files(page: &Page, form: Form) -> Result<Vec<(String, Vec<u8>)>, PdfError
 
 /// Views at one scale, arranged about the main one, and what stands beside them.
 struct Arranged {
-    views: Content,
-    tables: Content,
+    views: SheetContent,
+    tables: SheetContent,
 }
 
 /// The views of the finished part.
@@ -250,29 +250,33 @@ fn finished_views(
     let front = flange_view::flange_view(subject, views, factor, front_side).ok_or(DrawError::Empty)?;
     let top = pad_view(subject, &views.top, factor, Way::Above, above).ok_or(DrawError::Empty)?;
     let mut placed = vec![
-        (front_side, captioned(front, "View on the gearbox face")),
+        (front_side, captioned(front, "SeenLines on the gearbox face")),
         (above, captioned(top, "From above")),
     ];
     if subject.design.mount_pad().is_some() {
         let bottom = pad_view(subject, &views.bottom, factor, Way::Below, below).ok_or(DrawError::Empty)?;
         placed.push((below, captioned(bottom, "From below")));
     }
-    let all = about(captioned(main, "Section A–A"), placed, details(subject, views, factor))?;
+    let all = about(captioned(main, "CutView A–A"), placed, details(subject, views, factor))?;
     Ok(Arranged { views: all, tables: tables_of(subject) })
 }
 
 /// Views about the main one, in line with it, and further ones where there is room.
-fn about(main: Content, placed: Vec<(Side, Content)>, further: Vec<Content>) -> Result<Content, DrawError> {
+fn about(
+    main: SheetContent,
+    placed: Vec<(Margin, SheetContent)>,
+    further: Vec<SheetContent>,
+) -> Result<SheetContent, DrawError> {
     let mut out = main;
     let main = out.bounds().ok_or(DrawError::Empty)?;
     let mut taken = vec![main];
     for (side, content) in placed {
         let own = content.bounds().ok_or(DrawError::Empty)?;
         let by = match side {
-            Side::Top => V2::new(0.0, main.high.y - own.low.y + BETWEEN),
-            Side::Bottom => V2::new(0.0, main.low.y - own.high.y - BETWEEN),
-            Side::Left => V2::new(main.low.x - own.high.x - BETWEEN, 0.0),
-            Side::Right => V2::new(main.high.x - own.low.x + BETWEEN, 0.0),
+            Margin::Top => V2::new(0.0, main.high.y - own.low.y + BETWEEN),
+            Margin::Bottom => V2::new(0.0, main.low.y - own.high.y - BETWEEN),
+            Margin::Left => V2::new(main.low.x - own.high.x - BETWEEN, 0.0),
+            Margin::Right => V2::new(main.high.x - own.low.x + BETWEEN, 0.0),
         };
         taken.push(own.moved(by));
         out.put(content, by);
@@ -288,7 +292,7 @@ fn about(main: Content, placed: Vec<(Side, Content)>, further: Vec<Content>) -> 
 
 impl Arranged {
     /// All of it on a sheet, if it has room: views, then tables, the title block below these.
-    fn on(&self, subject: &Subject, format: Format, told: &title_block::Told) -> Option<Content> {
+    fn on(&self, subject: &Subject, format: Format, told: &title_block::Told) -> Option<SheetContent> {
         let (low, high) = format.space();
         let space = Rect::new(low, high).grown(-MARGIN);
         let [views, tables] = [self.views.bounds()?, self.tables.bounds()?];
@@ -299,7 +303,7 @@ impl Arranged {
         if across > room.x || views.size().y.max(tallest) > room.y {
             return None;
         }
-        let mut out = Content::default();
+        let mut out = SheetContent::default();
         let sheet = Sheet { format, scale: told.scale };
         out.entities.extend(sheet.frame());
         let middle = space.low + (room - views.size() - V2::new(column + BETWEEN, 0.0)) * 0.5;
@@ -335,44 +339,45 @@ fn room_beside(taken: &[Rect], own: Rect) -> V2 {
 }
 
 /// The enlarged sections at twice the scale of the views.
-fn details(subject: &Subject, views: &Views, factor: f64) -> Vec<Content> {
+fn details(subject: &Subject, views: &Views, factor: f64) -> Vec<SheetContent> {
     let factor = 2.0 * factor;
     let times = if factor >= 1.0 { format!("{factor:.0}:1") } else { format!("1:{:.0}", 1.0 / factor) };
     let tail = details::tail(subject, views, factor);
-    let mut out: Vec<Content> =
+    let mut out: Vec<SheetContent> =
         tail.map(|tail| captioned(tail, &format!("Tail of section A–A, {times}"))).into_iter().collect();
     if let Some(sender) = details::sender(subject, views, factor) {
         let axis = details::sender_axis(subject).unwrap_or_default();
-        let caption = format!("Section along the sender's axis, {times}");
+        let caption = format!("CutView along the sender's axis, {times}");
         out.push(under(captioned(sender, &caption), &axis));
     }
     out
 }
 
 /// A line of writing below everything.
-fn under(mut content: Content, text: &str) -> Content {
+fn under(mut content: SheetContent, text: &str) -> SheetContent {
     if let Some(bounds) = content.bounds() {
         let at = P2::new(0.5 * (bounds.low.x + bounds.high.x), bounds.low.y - LETTERS - 1.5);
-        content.texts.push(Text::level(at, LETTERS, Anchor::Middle, text));
+        content.texts.push(Lettering::level(at, LETTERS, Anchor::Middle, text));
     }
     content
 }
 
-fn tables_of(subject: &Subject) -> Content {
-    let mut all: Vec<Content> =
+fn tables_of(subject: &Subject) -> SheetContent {
+    let mut all: Vec<SheetContent> =
         [tables::fit_table(subject), tables::hole_table(subject)].into_iter().flatten().collect();
-    let reach = all.iter().filter_map(Content::bounds).map(|b| b.high.x).fold(title_block::SIZE.x, f64::max);
+    let reach =
+        all.iter().filter_map(SheetContent::bounds).map(|b| b.high.x).fold(title_block::SIZE.x, f64::max);
     all.push(tables::paragraphs("Notes", &tables::notes(subject), reach));
     all.push(tables::paragraphs("Cautions", &tables::cautions_of(Form::Finished), reach));
     tables::stacked(all, 5.0)
 }
 
 /// A view with a caption below it.
-fn captioned(view: Annotated, caption: &str) -> Content {
+fn captioned(view: Annotated, caption: &str) -> SheetContent {
     let mut out = view.content;
     if let Some(bounds) = out.bounds() {
         let at = P2::new(0.5 * (view.view.low.x + view.view.high.x), bounds.low.y - CAPTION);
-        out.texts.push(Text::level(at, CAPTION_LETTERS, Anchor::Middle, caption));
+        out.texts.push(Lettering::level(at, CAPTION_LETTERS, Anchor::Middle, caption));
     }
     out
 }

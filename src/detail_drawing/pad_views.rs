@@ -7,7 +7,9 @@ use super::main_section::pad_is_level;
 use super::numbers::{diameter, length, span};
 use super::subject::{OVER, Subject, line, outside};
 use crate::design::{MountPad, PadFace, PadHoles, Rectangle};
-use crate::drafting::{Anchor, Annotated, Direction, Layer, Line, Note, Side, Span, Text, View, arrow};
+use crate::drafting::{
+    Anchor, Annotated, Callout, CalloutLine, Direction, Layer, Lettering, Margin, SeenLines, Span, arrow,
+};
 use crate::faces::Feature;
 
 /// From where pads are looked at.
@@ -37,10 +39,10 @@ struct Pad {
 /// A view with dimensions of the pads; `away` is the side that looks away from the section.
 pub(super) fn pad_view(
     subject: &Subject,
-    (from, view): &(Direction, View),
+    (from, view): &(Direction, SeenLines),
     factor: f64,
     way: Way,
-    away: Side,
+    away: Margin,
 ) -> Option<Annotated> {
     let mut out = Annotated::new(outside(view, factor), factor)?;
     let axis = [out.view.low.x - OVER, out.view.high.x + OVER].map(|x| P2::new(x, 0.0));
@@ -51,7 +53,7 @@ pub(super) fn pad_view(
     }
     let pads = pads(subject, way, factor);
     let half = |pad: &Pad| V2::new(pad.outline.length.get(), pad.outline.width.get()) * (0.5 * factor);
-    let up = if away == Side::Top { 1.0 } else { -1.0 };
+    let up = if away == Margin::Top { 1.0 } else { -1.0 };
     let lengths: Vec<Span> = pads
         .iter()
         .map(|pad| {
@@ -69,13 +71,13 @@ pub(super) fn pad_view(
         })
         .collect();
     out.distances(away, lengths);
-    out.distances(Side::Right, widths);
+    out.distances(Margin::Right, widths);
     let notes = pads.iter().zip(told(subject, way)).map(|(pad, words)| {
         let h = half(pad);
         let at = pad.middle + V2::new(-h.x, 0.6 * h.y * up);
-        Note { at, lines: words.into_iter().map(Line::Words).collect() }
+        Callout { at, lines: words.into_iter().map(CalloutLine::Words).collect() }
     });
-    out.notes(Side::Left, notes.collect());
+    out.notes(Margin::Left, notes.collect());
     for hole in holes(subject).iter().filter(|h| way.shows(Feature::of(&h.bore.tag))) {
         if hole.bore.axis.cross(&from.eye()).norm() < 1e-9 {
             let at = P2::from(from.point(hole.bore.point).coords * factor);
@@ -94,7 +96,7 @@ fn cutting_plane(out: &mut Annotated) {
         out.content.line(Layer::Dimension, far, tip);
         out.content.arrows.push(arrow(tip, V2::y()));
         let at = far + V2::new(way * 2.5, 2.0);
-        out.content.texts.push(Text::level(at, 3.5, Anchor::Middle, "A"));
+        out.content.texts.push(Lettering::level(at, 3.5, Anchor::Middle, "A"));
     }
     out.view.low.x -= OVER + 8.0;
     out.view.high.x += OVER + 8.0;

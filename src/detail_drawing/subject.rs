@@ -6,7 +6,7 @@ use solidwright::solid::Solid;
 
 use super::DrawError;
 use crate::design::{Design, SenderBoss};
-use crate::drafting::{CHORD, Direction, Entity, Layer, Section, View, hatching, section, view};
+use crate::drafting::{CHORD, CutView, Direction, Entity, Layer, SeenLines, hatching, section, view};
 use crate::faces::{Feature, Role};
 use crate::housing::{Bore, Housing};
 use crate::units::Units;
@@ -30,11 +30,11 @@ pub(super) struct Subject<'a> {
 
 /// All views, mm on the part.
 pub(super) struct Views {
-    pub(super) main: Section,
-    pub(super) front: (Direction, View),
-    pub(super) top: (Direction, View),
-    pub(super) bottom: (Direction, View),
-    pub(super) sender: Option<Section>,
+    pub(super) main: CutView,
+    pub(super) front: (Direction, SeenLines),
+    pub(super) top: (Direction, SeenLines),
+    pub(super) bottom: (Direction, SeenLines),
+    pub(super) sender: Option<CutView>,
 }
 
 fn looking(right: V3, up: V3) -> Result<Direction, DrawError> {
@@ -52,7 +52,7 @@ impl<'a> Subject<'a> {
     }
 
     /// The section along the shaft.
-    pub(super) fn main_section(&self) -> Result<Section, DrawError> {
+    pub(super) fn main_section(&self) -> Result<CutView, DrawError> {
         Ok(section(self.solid, P3::origin(), looking(V3::x(), V3::z())?, &cut_tag())?)
     }
 
@@ -127,7 +127,7 @@ pub(super) fn line(layer: Layer, a: P2, b: P2) -> Entity {
 }
 
 /// A view on paper, with hidden lines.
-pub(super) fn outside(view: &View, factor: f64) -> Vec<Entity> {
+pub(super) fn outside(view: &SeenLines, factor: f64) -> Vec<Entity> {
     let on = |layer: Layer, shapes: &[crate::drafting::Shape]| {
         let placed =
             |s: &crate::drafting::Shape| Entity { layer, shape: s.clone().placed(factor, V3::zeros().xy()) };
@@ -137,15 +137,15 @@ pub(super) fn outside(view: &View, factor: f64) -> Vec<Entity> {
 }
 
 /// A section on paper, with hatching, without hidden lines.
-pub(super) fn cut(section: &Section, factor: f64) -> Vec<Entity> {
-    let mut out = outside(&View { visible: section.view.visible.clone(), hidden: vec![] }, factor);
+pub(super) fn cut(section: &CutView, factor: f64) -> Vec<Entity> {
+    let mut out = outside(&SeenLines { visible: section.view.visible.clone(), hidden: vec![] }, factor);
     let loops = loops(section, factor);
     out.extend(hatching(&loops, HATCHING).into_iter().map(|shape| Entity { layer: Layer::Hatch, shape }));
     out
 }
 
 /// The loops of a section's cut faces on paper.
-pub(super) fn loops(section: &Section, factor: f64) -> Vec<Vec<P2>> {
+pub(super) fn loops(section: &CutView, factor: f64) -> Vec<Vec<P2>> {
     let scaled = |points: &Vec<P2>| points.iter().map(|p| P2::from(p.coords * factor)).collect();
     section.cut.iter().map(scaled).collect()
 }

@@ -8,7 +8,7 @@ use super::subject::Subject;
 use crate::cautions;
 use crate::checks::machined_fits;
 use crate::design::Form;
-use crate::drafting::{Anchor, Content, LETTERS, Layer, Text, width};
+use crate::drafting::{Anchor, LETTERS, Layer, Lettering, SheetContent, width};
 use crate::standards::general_tolerance::CLASS;
 use crate::units::{Mm, Units};
 
@@ -17,20 +17,20 @@ const ROW: f64 = 5.0;
 const PAD: f64 = 1.2;
 
 /// A table with a title; its upper left corner is the origin.
-pub(super) fn table(title: &str, heads: &[&str], rows: &[Vec<String>]) -> Content {
+pub(super) fn table(title: &str, heads: &[&str], rows: &[Vec<String>]) -> SheetContent {
     let cell = |r: &Vec<String>, k: usize| r.get(k).map_or(0.0, |text| width(text, LETTERS));
     let column =
         |k: usize| rows.iter().map(|r| cell(r, k)).fold(width(heads[k], LETTERS), f64::max) + 2.0 * PAD;
     let widths: Vec<f64> = (0..heads.len()).map(column).collect();
-    let mut out = Content::default();
+    let mut out = SheetContent::default();
     let base = |line: usize| -ROW * (line as f64 + 1.0) + 0.5 * (ROW - LETTERS);
-    out.texts.push(Text::level(P2::new(0.0, base(0)), LETTERS, Anchor::Start, title));
+    out.texts.push(Lettering::level(P2::new(0.0, base(0)), LETTERS, Anchor::Start, title));
     let head: Vec<String> = heads.iter().map(|h| (*h).to_owned()).collect();
     for (line, texts) in std::iter::once(&head).chain(rows).enumerate() {
         let mut x = 0.0;
         for (text, reach) in texts.iter().zip(&widths) {
             let at = P2::new(x + PAD, base(line + 1));
-            out.texts.push(Text::level(at, LETTERS, Anchor::Start, text.clone()));
+            out.texts.push(Lettering::level(at, LETTERS, Anchor::Start, text.clone()));
             x += reach;
         }
     }
@@ -48,14 +48,14 @@ pub(super) fn table(title: &str, heads: &[&str], rows: &[Vec<String>]) -> Conten
 }
 
 /// The table of holes.
-pub(super) fn hole_table(subject: &Subject) -> Option<Content> {
+pub(super) fn hole_table(subject: &Subject) -> Option<SheetContent> {
     let rows: Vec<Vec<String>> = holes(subject).iter().map(|h| row(subject, h)).collect();
     let title = "Holes: X from datum A; Y (right) and Z (up) from datum B, as modelled";
     (!rows.is_empty()).then(|| table(title, &["hole", "drill", "what", "X", "Y", "Z"], &rows))
 }
 
 /// The table of fits.
-pub(super) fn fit_table(subject: &Subject) -> Option<Content> {
+pub(super) fn fit_table(subject: &Subject) -> Option<SheetContent> {
     let show = |mm: Mm| length(subject.units, mm.get());
     let fits = machined_fits(subject.design);
     let row = |f: &crate::checks::MachinedFit| {
@@ -68,19 +68,19 @@ pub(super) fn fit_table(subject: &Subject) -> Option<Content> {
 }
 
 /// Notes in a column of a width; its upper left corner is the origin.
-pub(super) fn paragraphs(title: &str, told: &[String], reach: f64) -> Content {
-    let mut out = Content::default();
+pub(super) fn paragraphs(title: &str, told: &[String], reach: f64) -> SheetContent {
+    let mut out = SheetContent::default();
     let mut y = -ROW;
-    out.texts.push(Text::level(P2::new(0.0, y), LETTERS, Anchor::Start, title));
+    out.texts.push(Lettering::level(P2::new(0.0, y), LETTERS, Anchor::Start, title));
     for (k, text) in told.iter().enumerate() {
         let number = format!("{}.", k + 1);
         y -= ROW;
-        out.texts.push(Text::level(P2::new(0.0, y), LETTERS, Anchor::Start, number));
+        out.texts.push(Lettering::level(P2::new(0.0, y), LETTERS, Anchor::Start, number));
         for (line, words) in broken(text, reach - 7.0).into_iter().enumerate() {
             if line > 0 {
                 y -= 4.2;
             }
-            out.texts.push(Text::level(P2::new(7.0, y), LETTERS, Anchor::Start, words));
+            out.texts.push(Lettering::level(P2::new(7.0, y), LETTERS, Anchor::Start, words));
         }
     }
     out
@@ -132,8 +132,8 @@ pub(super) fn cautions_of(form: Form) -> Vec<String> {
 }
 
 /// Contents one below the other, with gaps; the upper left corner is the origin.
-pub(super) fn stacked(all: Vec<Content>, gap: f64) -> Content {
-    let mut out = Content::default();
+pub(super) fn stacked(all: Vec<SheetContent>, gap: f64) -> SheetContent {
+    let mut out = SheetContent::default();
     let mut y = 0.0;
     for content in all {
         let Some(bounds) = content.bounds() else { continue };

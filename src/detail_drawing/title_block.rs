@@ -5,7 +5,7 @@ use solidwright::geometry::{P2, V2};
 use super::Projection;
 use super::subject::Subject;
 use super::symbols::projection;
-use crate::drafting::{Anchor, Content, Format, Layer, Rect, SheetScale, Text};
+use crate::drafting::{Anchor, Format, Layer, Lettering, Rect, SheetContent, SheetScale};
 use crate::units::Units;
 
 /// Width and height, mm: ISO 7200 has 180 mm at most.
@@ -27,9 +27,9 @@ pub(super) struct Told<'a> {
 }
 
 /// The block; its lower left corner is the origin.
-pub(super) fn title_block(subject: &Subject, told: &Told) -> Content {
+pub(super) fn title_block(subject: &Subject, told: &Told) -> SheetContent {
     let design = subject.design;
-    let mut out = Content::default();
+    let mut out = SheetContent::default();
     out.rectangle(Layer::Frame, Rect::new(P2::origin(), P2::from(SIZE)));
     let units = match subject.units {
         Units::Mm => "millimetres",
@@ -50,7 +50,7 @@ pub(super) fn title_block(subject: &Subject, told: &Told) -> Content {
         let corner = P2::new(x, y);
         out.rectangle(Layer::Dimension, Rect::new(corner, corner + V2::new(reach, 11.0)));
         let caption_at = corner + V2::new(1.5, 7.8);
-        out.texts.push(Text::level(caption_at, SMALL, Anchor::Start, caption));
+        out.texts.push(Lettering::level(caption_at, SMALL, Anchor::Start, caption));
         out.texts.push(fitted(corner + V2::new(1.5, 2.6), VALUE, reach - 3.0, &value));
     }
     out.rectangle(Layer::Dimension, Rect::new(P2::new(134.0, 11.0), P2::new(170.0, 22.0)));
@@ -65,10 +65,10 @@ fn state(subject: &Subject) -> &'static str {
 }
 
 /// A text, smaller where it would be too wide.
-fn fitted(at: P2, height: f64, reach: f64, text: &str) -> Text {
-    let whole = Text::level(at, height, Anchor::Start, text);
+fn fitted(at: P2, height: f64, reach: f64, text: &str) -> Lettering {
+    let whole = Lettering::level(at, height, Anchor::Start, text);
     let width = whole.width();
-    if width <= reach { whole } else { Text { height: height * reach / width, ..whole } }
+    if width <= reach { whole } else { Lettering { height: height * reach / width, ..whole } }
 }
 
 /// What a sheet is called.

@@ -4,7 +4,7 @@ use solidwright::geometry::{P2, V2};
 
 use super::entity::{Entity, Layer, Shape};
 use super::lettering;
-use super::page::{Anchor, Content, Dimension, Measured, Rect, Text, bounds, chords};
+use super::page::{Anchor, DimensionKind, Lettering, Rect, SheetContent, SheetDimension, bounds, chords};
 
 /// Height of capitals of dimensions, mm: a size of ISO 3098.
 pub const LETTERS: f64 = 2.5;
@@ -43,7 +43,7 @@ const ROWS: usize = 24;
 
 /// A side of a view.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Side {
+pub enum Margin {
     /// Above.
     Top,
     /// Below.
@@ -54,7 +54,7 @@ pub enum Side {
     Right,
 }
 
-impl Side {
+impl Margin {
     /// Away from the view.
     fn out(self) -> V2 {
         match self {
@@ -110,27 +110,27 @@ pub struct Stop {
 
 /// A part of a note: a line of writing, or boxes in a row.
 #[derive(Clone, Debug)]
-pub enum Line {
+pub enum CalloutLine {
     /// Writing.
     Words(String),
     /// Boxes of a tolerance.
-    Boxes(Content),
+    Boxes(SheetContent),
 }
 
 /// A note with a line that leads to a point.
 #[derive(Clone, Debug)]
-pub struct Note {
+pub struct Callout {
     /// Where it points, on paper.
     pub at: P2,
     /// What it says.
-    pub lines: Vec<Line>,
+    pub lines: Vec<CalloutLine>,
 }
 
 /// A view with what is written beside it.
 #[derive(Clone, Debug)]
 pub struct Annotated {
     /// All of it.
-    pub content: Content,
+    pub content: SheetContent,
     /// The view alone.
     pub view: Rect,
     /// Paper to part.
@@ -141,22 +141,22 @@ impl Annotated {
     /// A view whose shapes are on paper already.
     pub fn new(entities: Vec<Entity>, factor: f64) -> Option<Self> {
         let view = entities.iter().filter_map(|e| bounds(&e.shape)).reduce(Rect::union)?;
-        Some(Self { content: Content { entities, ..Content::default() }, view, factor })
+        Some(Self { content: SheetContent { entities, ..SheetContent::default() }, view, factor })
     }
 
     /// How far out the view reaches on a side.
-    fn edge(&self, side: Side) -> f64 {
+    fn edge(&self, side: Margin) -> f64 {
         match side {
-            Side::Top => self.view.high.y,
-            Side::Bottom => -self.view.low.y,
-            Side::Left => -self.view.low.x,
-            Side::Right => self.view.high.x,
+            Margin::Top => self.view.high.y,
+            Margin::Bottom => -self.view.low.y,
+            Margin::Left => -self.view.low.x,
+            Margin::Right => self.view.high.x,
         }
     }
 
     /// Distances in rows on a side, the short ones nearest to the view where they find room. A side takes either
     /// distances, or ordinates, or notes.
-    pub fn distances(&mut self, side: Side, mut spans: Vec<Span>) {
+    pub fn distances(&mut self, side: Margin, mut spans: Vec<Span>) {
         spans.retain(|s| (side.along(s.ends[0]) - side.along(s.ends[1])).abs() > 0.2);
         spans.sort_by(|a, b| length(side, a).total_cmp(&length(side, b)).then_with(|| a.text.cmp(&b.text)));
         let placed = in_rows(side, &spans);
@@ -169,7 +169,7 @@ impl Annotated {
     }
 
     /// Distances from one origin, each at the end of a line of its own.
-    pub fn ordinates(&mut self, side: Side, origin: P2, mut stops: Vec<Stop>) {
+    pub fn ordinates(&mut self, side: Margin, origin: P2, mut stops: Vec<Stop>) {
         stops.sort_by(|a, b| side.along(a.at).total_cmp(&side.along(b.at)).then_with(|| a.text.cmp(&b.text)));
         stops.dedup_by(|a, b| a.text == b.text && (side.along(a.at) - side.along(b.at)).abs() < 1e-3);
         let wanted: Vec<f64> = stops.iter().map(|s| side.along(s.at)).collect();
@@ -182,7 +182,7 @@ impl Annotated {
     }
 
     /// Notes in a column beside the view.
-    pub fn notes(&mut self, side: Side, mut notes: Vec<Note>) {
+    pub fn notes(&mut self, side: Margin, mut notes: Vec<Callout>) {
         notes.sort_by(|a, b| b.at.y.total_cmp(&a.at.y));
         let heights: Vec<f64> = notes.iter().map(|n| LEADING * n.lines.len() as f64 + 2.5).collect();
         // `spread` counts upwards.
@@ -195,9 +195,9 @@ impl Annotated {
     }
 
     /// A note whose middle stands at a point.
-    fn note(&mut self, side: Side, note: Note, at: P2) {
+    fn note(&mut self, side: Margin, note: Callout, at: P2) {
         let content = &mut self.content;
-        let right = side != Side::Left;
+        let right = side != Margin::Left;
         let shoulder = at - side.out() * 3.0;
         content.line(Layer::Dimension, at - side.out() * 0.8, shoulder);
         content.line(Layer::Dimension, shoulder, note.at);
@@ -206,11 +206,11 @@ impl Annotated {
         for (k, line) in note.lines.into_iter().enumerate() {
             let base = at.y + LEADING * (0.5 * count - k as f64 - 0.5) - 0.5 * LETTERS;
             match line {
-                Line::Words(text) => {
+                CalloutLine::Words(text) => {
                     let anchor = if right { Anchor::Start } else { Anchor::End };
-                    content.texts.push(Text::level(P2::new(at.x, base), LETTERS, anchor, text));
+                    content.texts.push(Lettering::level(P2::new(at.x, base), LETTERS, anchor, text));
                 }
-                Line::Boxes(boxes) => {
+                CalloutLine::Boxes(boxes) => {
                     let width = boxes.bounds().map_or(0.0, |b| b.high.x);
                     let x = if right { at.x } else { at.x - width };
                     content.put(boxes, V2::new(x, base - 0.8));
@@ -235,7 +235,8 @@ impl Annotated {
                 let (sin, cos) = angle.sin_cos();
                 let reach = clear + 1.0 + 1.2 * f64::from(ring);
                 let middle = at + V2::new(cos * (reach + 0.5 * width), sin * (reach + 0.5 * LETTERS));
-                let text = Text::level(middle - V2::new(0.0, 0.5 * LETTERS), LETTERS, Anchor::Middle, text);
+                let text =
+                    Lettering::level(middle - V2::new(0.0, 0.5 * LETTERS), LETTERS, Anchor::Middle, text);
                 if free(&text.bounds()) {
                     best = Some((ring, middle, text));
                     break 'search;
@@ -256,7 +257,7 @@ impl Annotated {
     }
 }
 
-fn length(side: Side, span: &Span) -> f64 {
+fn length(side: Margin, span: &Span) -> f64 {
     (side.along(span.ends[0]) - side.along(span.ends[1])).abs()
 }
 
@@ -271,7 +272,7 @@ struct Placed {
 }
 
 impl Placed {
-    fn new(side: Side, span: &Span, row: usize, shift: f64) -> Self {
+    fn new(side: Margin, span: &Span, row: usize, shift: f64) -> Self {
         let [a, b] = span.ends.map(|p| side.along(p));
         let text = 0.5 * (a + b) + shift;
         let half = 0.5 * lettering::width(&span.text, LETTERS) + GAP;
@@ -302,7 +303,7 @@ impl Placed {
 
 /// A row for each distance, so that none disturbs another: each takes the first room it finds, and one that finds none
 /// makes those before it look further.
-fn in_rows(side: Side, spans: &[Span]) -> Vec<Placed> {
+fn in_rows(side: Margin, spans: &[Span]) -> Vec<Placed> {
     let mut placed = Vec::new();
     let mut tries = 0;
     if fill_rows(side, spans, &mut placed, &mut tries) {
@@ -312,7 +313,7 @@ fn in_rows(side: Side, spans: &[Span]) -> Vec<Placed> {
     spans.iter().enumerate().map(|(k, span)| Placed::new(side, span, ROWS + k, 0.0)).collect()
 }
 
-fn fill_rows(side: Side, spans: &[Span], placed: &mut Vec<Placed>, tries: &mut u32) -> bool {
+fn fill_rows(side: Margin, spans: &[Span], placed: &mut Vec<Placed>, tries: &mut u32) -> bool {
     let Some(span) = spans.get(placed.len()) else { return true };
     for row in 0..spans.len().min(ROWS) {
         for shift in shifts(side, span) {
@@ -335,7 +336,7 @@ fn fill_rows(side: Side, spans: &[Span], placed: &mut Vec<Placed>, tries: &mut u
 }
 
 /// By how much writing may stand off the middle of its distance: not at all, a little, or beside it.
-fn shifts(side: Side, span: &Span) -> impl Iterator<Item = f64> {
+fn shifts(side: Margin, span: &Span) -> impl Iterator<Item = f64> {
     let (length, width) = (length(side, span), lettering::width(&span.text, LETTERS));
     let beside = 0.5 * (length + width) + 2.0 * GAP + 2.5 * ARROW;
     let within = (0.5 * (length - width) - GAP).max(0.0);
@@ -347,7 +348,7 @@ fn shifts(side: Side, span: &Span) -> impl Iterator<Item = f64> {
 }
 
 /// A dimension in its row.
-fn linear(side: Side, span: &Span, out: f64, text: f64, factor: f64) -> Dimension {
+fn linear(side: Margin, span: &Span, out: f64, text: f64, factor: f64) -> SheetDimension {
     let [a, b] = span.ends.map(|p| side.along(p));
     let tips = [side.point(a, out), side.point(b, out)];
     let mut lines: Vec<Shape> = span
@@ -373,30 +374,30 @@ fn linear(side: Side, span: &Span, out: f64, text: f64, factor: f64) -> Dimensio
     let base = side.point(text, out);
     let upright = side.upright();
     let at = if upright { base - V2::new(LIFT, 0.0) } else { base + V2::new(0.0, LIFT) };
-    let text = Text { at, height: LETTERS, upright, anchor: Anchor::Middle, text: span.text.clone() };
-    let measured = Measured::Linear { from: span.ends[0], to: span.ends[1], line: tips[0], upright };
-    Dimension { measured, value: span.value, lines, arrows, text, factor }
+    let text = Lettering { at, height: LETTERS, upright, anchor: Anchor::Middle, text: span.text.clone() };
+    let measured = DimensionKind::Linear { from: span.ends[0], to: span.ends[1], line: tips[0], upright };
+    SheetDimension { measured, value: span.value, lines, arrows, text, factor }
 }
 
 /// An ordinate: a line out to the edge of the view, aside to its place, and its writing.
-fn ordinate(side: Side, origin: P2, stop: &Stop, place: f64, edge: f64, factor: f64) -> Dimension {
+fn ordinate(side: Margin, origin: P2, stop: &Stop, place: f64, edge: f64, factor: f64) -> SheetDimension {
     let along = side.along(stop.at);
     let start = stop.at + side.out() * GAP;
     let knees =
         [side.point(along, edge + 6.0), side.point(place, edge + 11.0), side.point(place, edge + 13.0)];
     let lines = [start, knees[0], knees[1], knees[2]].windows(2).map(|w| Shape::Line(w[0], w[1])).collect();
     let (upright, anchor) = match side {
-        Side::Top => (true, Anchor::Start),
-        Side::Bottom => (true, Anchor::End),
-        Side::Left => (false, Anchor::End),
-        Side::Right => (false, Anchor::Start),
+        Margin::Top => (true, Anchor::Start),
+        Margin::Bottom => (true, Anchor::End),
+        Margin::Left => (false, Anchor::End),
+        Margin::Right => (false, Anchor::Start),
     };
     let foot = side.point(place, edge + 13.8);
     let half = 0.5 * LETTERS;
     let at = if upright { foot + V2::new(half, 0.0) } else { foot - V2::new(0.0, half) };
-    let text = Text { at, height: LETTERS, upright, anchor, text: stop.text.clone() };
-    let measured = Measured::Ordinate { origin, feature: stop.at, end: knees[2], along_x: upright };
-    Dimension { measured, value: stop.value, lines, arrows: vec![], text, factor }
+    let text = Lettering { at, height: LETTERS, upright, anchor, text: stop.text.clone() };
+    let measured = DimensionKind::Ordinate { origin, feature: stop.at, end: knees[2], along_x: upright };
+    SheetDimension { measured, value: stop.value, lines, arrows: vec![], text, factor }
 }
 
 /// An arrow whose tip is a point and which points in a direction.

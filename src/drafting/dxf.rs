@@ -10,7 +10,7 @@ use std::fmt::Write as _;
 use solidwright::geometry::P2;
 
 use super::entity::{Dashes, Layer, Shape};
-use super::page::{Anchor, Dimension, Measured, Page, Text};
+use super::page::{Anchor, DimensionKind, Lettering, Page, SheetDimension};
 use super::svg::name;
 use crate::words::fixed;
 
@@ -376,7 +376,7 @@ impl Writer {
         }
     }
 
-    fn text(&mut self, text: &Text, owner: u32) {
+    fn text(&mut self, text: &Lettering, owner: u32) {
         self.head("TEXT", name(Layer::Text), owner, "AcDbText");
         self.point(10, text.at);
         self.number(40, text.height);
@@ -396,12 +396,14 @@ impl Writer {
         self.put(73, 0);
     }
 
-    fn dimension(&mut self, d: &Dimension, block: &str, style: &str) {
+    fn dimension(&mut self, d: &SheetDimension, block: &str, style: &str) {
         self.head("DIMENSION", name(Layer::Dimension), handle::MODEL, "AcDbDimension");
         let (place, kind) = match d.measured {
-            Measured::Linear { line, .. } => (line, 32),
+            DimensionKind::Linear { line, .. } => (line, 32),
             // 64: counts along x; 128: the writing stands where it is told.
-            Measured::Ordinate { origin, along_x, .. } => (origin, 32 + 6 + if along_x { 64 } else { 0 }),
+            DimensionKind::Ordinate { origin, along_x, .. } => {
+                (origin, 32 + 6 + if along_x { 64 } else { 0 })
+            }
         };
         let middle = d.text.bounds();
         self.put(2, block);
@@ -413,14 +415,14 @@ impl Writer {
         self.put(1, encoded(&d.text.text));
         self.put(3, style);
         match d.measured {
-            Measured::Linear { from, to, upright, .. } => {
+            DimensionKind::Linear { from, to, upright, .. } => {
                 self.put(100, "AcDbAlignedDimension");
                 self.point(13, from);
                 self.point(14, to);
                 self.number(50, if upright { 90.0 } else { 0.0 });
                 self.put(100, "AcDbRotatedDimension");
             }
-            Measured::Ordinate { feature, end, .. } => {
+            DimensionKind::Ordinate { feature, end, .. } => {
                 self.put(100, "AcDbOrdinateDimension");
                 self.point(13, feature);
                 self.point(14, end);

@@ -33,7 +33,7 @@ const CHAIN_PIECES: u32 = 24;
 
 /// What is seen from one direction, mm on the part.
 #[derive(Clone, Debug, Default)]
-pub struct View {
+pub struct SeenLines {
     /// Visible edges and outlines.
     pub visible: Vec<Shape>,
     /// Those behind material.
@@ -80,11 +80,11 @@ struct Candidate {
 }
 
 /// The view from a direction.
-pub fn view(probe: &Probe, from: &Direction) -> View {
+pub fn view(probe: &Probe, from: &Direction) -> SeenLines {
     let candidates = candidates(probe, from);
     let flats: Vec<Flat> = candidates.iter().map(|c| flat(c, from)).collect();
     let cuts = crossings(&flats);
-    let mut out = View::default();
+    let mut out = SeenLines::default();
     let decided = candidates.par_iter().zip(cuts).map(|(candidate, mut cuts)| {
         if let Path::Chain(_) = candidate.path {
             let (start, end) = candidate.range;

@@ -21,13 +21,15 @@ mod svg;
 #[cfg(test)]
 mod tests;
 
-pub use arrange::{Annotated, LEADING, LETTERS, Line, Note, Side, Span, Stop, arrow, spread};
+pub use arrange::{Annotated, Callout, CalloutLine, LEADING, LETTERS, Margin, Span, Stop, arrow, spread};
 pub use dxf::dxf;
 pub use entity::{Arc, Dashes, EllipseArc, Entity, Layer, Shape, Stroke, Weight};
-pub use hidden::{View, view};
+pub use hidden::{SeenLines, view};
 pub use lettering::{font_size, width};
-pub use page::{Anchor, Content, Dimension, Flaw, Measured, Page, Rect, Text, bounds, chords};
+pub use page::{
+    Anchor, DimensionKind, Flaw, Lettering, Page, Rect, SheetContent, SheetDimension, bounds, chords,
+};
 pub use paper::{Format, Sheet, SheetScale, Standard};
 pub use projection::{Direction, edges};
-pub use section::{CHORD, Section, SectionError, hatching, is_inside, section};
+pub use section::{CHORD, CutView, SectionError, hatching, is_inside, section};
 pub use svg::{page_svg, svg};

@@ -100,7 +100,7 @@ pub enum Anchor {
 
 /// A line of writing.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Text {
+pub struct Lettering {
     /// Where its base line has its anchor.
     pub at: P2,
     /// Height of capitals, mm.
@@ -113,7 +113,7 @@ pub struct Text {
     pub text: String,
 }
 
-impl Text {
+impl Lettering {
     /// A level text.
     pub fn level(at: P2, height: f64, anchor: Anchor, text: impl Into<String>) -> Self {
         Self { at, height, upright: false, anchor, text: text.into() }
@@ -149,7 +149,7 @@ impl Text {
 
 /// What a dimension measures.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Measured {
+pub enum DimensionKind {
     /// The distance between two points, across or upwards on paper; `line` is a point of the dimension line.
     Linear {
         /// The first point.
@@ -176,9 +176,9 @@ pub enum Measured {
 
 /// A dimension with its lines and its writing.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Dimension {
+pub struct SheetDimension {
     /// What it measures.
-    pub measured: Measured,
+    pub measured: DimensionKind,
     /// The length on the part, mm.
     pub value: f64,
     /// Its lines.
@@ -186,19 +186,19 @@ pub struct Dimension {
     /// Its arrows: tips and both corners behind.
     pub arrows: Vec<[P2; 3]>,
     /// What it says.
-    pub text: Text,
+    pub text: Lettering,
     /// The scale of its view: paper to part.
     pub factor: f64,
 }
 
-impl Dimension {
+impl SheetDimension {
     fn moved(mut self, by: V2) -> Self {
         self.measured = match self.measured {
-            Measured::Linear { from, to, line, upright } => {
-                Measured::Linear { from: from + by, to: to + by, line: line + by, upright }
+            DimensionKind::Linear { from, to, line, upright } => {
+                DimensionKind::Linear { from: from + by, to: to + by, line: line + by, upright }
             }
-            Measured::Ordinate { origin, feature, end, along_x } => {
-                Measured::Ordinate { origin: origin + by, feature: feature + by, end: end + by, along_x }
+            DimensionKind::Ordinate { origin, feature, end, along_x } => {
+                DimensionKind::Ordinate { origin: origin + by, feature: feature + by, end: end + by, along_x }
             }
         };
         self.lines = self.lines.into_iter().map(|s| s.placed(1.0, by)).collect();
@@ -210,18 +210,18 @@ impl Dimension {
 
 /// What stands on paper.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Content {
+pub struct SheetContent {
     /// Lines that are no part of a dimension.
     pub entities: Vec<Entity>,
     /// Filled arrows and triangles.
     pub arrows: Vec<[P2; 3]>,
     /// Writing.
-    pub texts: Vec<Text>,
+    pub texts: Vec<Lettering>,
     /// Dimensions.
-    pub dimensions: Vec<Dimension>,
+    pub dimensions: Vec<SheetDimension>,
 }
 
-impl Content {
+impl SheetContent {
     /// Adds a line.
     pub fn line(&mut self, layer: Layer, a: P2, b: P2) {
         self.entities.push(Entity { layer, shape: Shape::Line(a, b) });
@@ -243,7 +243,7 @@ impl Content {
     }
 
     /// All writing, that of dimensions too.
-    pub fn writing(&self) -> impl Iterator<Item = &Text> {
+    pub fn writing(&self) -> impl Iterator<Item = &Lettering> {
         self.texts.iter().chain(self.dimensions.iter().map(|d| &d.text))
     }
 
@@ -261,7 +261,7 @@ impl Content {
     /// The rectangle around everything; none where there is nothing.
     pub fn bounds(&self) -> Option<Rect> {
         let shapes = self.shapes().filter_map(|(_, shape)| bounds(shape));
-        shapes.chain(self.writing().map(Text::bounds)).reduce(Rect::union)
+        shapes.chain(self.writing().map(Lettering::bounds)).reduce(Rect::union)
     }
 }
 
@@ -298,7 +298,7 @@ pub struct Page {
     /// What it is called.
     pub title: String,
     /// What stands on it.
-    pub content: Content,
+    pub content: SheetContent,
 }
 
 /// Something on a sheet that a reader would stumble over.
@@ -321,7 +321,7 @@ const TOUCH: f64 = 0.15;
 impl Page {
     /// What lies on each other, or outside the frame.
     pub fn flaws(&self) -> Vec<Flaw> {
-        let texts: Vec<(&Text, Rect)> =
+        let texts: Vec<(&Lettering, Rect)> =
             self.content.writing().map(|t| (t, t.bounds().grown(-TOUCH))).collect();
         let lines: Vec<(Layer, P2, P2)> = self
             .content

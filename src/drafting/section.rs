@@ -6,7 +6,7 @@ use solidwright::probe::Probe;
 use solidwright::solid::{Op, Primitive, PrimitiveError, Solid, SolidError, Tag, rounded_rectangle};
 
 use super::entity::Shape;
-use super::hidden::{View, view};
+use super::hidden::{SeenLines, view};
 use super::projection::Direction;
 
 /// A face counts as cut where its plane is nearer to the section's than this, mm.
@@ -21,9 +21,9 @@ pub const CHORD: f64 = 0.05;
 
 /// A section as it is seen: mm on the part.
 #[derive(Clone, Debug)]
-pub struct Section {
+pub struct CutView {
     /// Edges of what is left, seen towards the plane.
-    pub view: View,
+    pub view: SeenLines,
     /// The loops of the cut faces as corners of chords.
     pub cut: Vec<Vec<P2>>,
     /// Towards the eye.
@@ -48,12 +48,12 @@ pub enum SectionError {
 ///
 /// # Errors
 /// [`SectionError`], where the solid cannot be cut there, nor a hair to either side.
-pub fn section(solid: &Solid, at: P3, from: Direction, tag: &Tag) -> Result<Section, SectionError> {
+pub fn section(solid: &Solid, at: P3, from: Direction, tag: &Tag) -> Result<CutView, SectionError> {
     let aside = |by: f64| cut_at(solid, at + from.eye() * by, from, tag);
     aside(0.0).or_else(|error| ASIDE.into_iter().find_map(|by| aside(by).ok()).ok_or(error))
 }
 
-fn cut_at(solid: &Solid, at: P3, from: Direction, tag: &Tag) -> Result<Section, SectionError> {
+fn cut_at(solid: &Solid, at: P3, from: Direction, tag: &Tag) -> Result<CutView, SectionError> {
     let eye = from.eye();
     let mut tree = solid.tree().clone();
     tree.push(Op::Keep, half_space(solid, at, from, tag)?);
@@ -70,7 +70,7 @@ fn cut_at(solid: &Solid, at: P3, from: Direction, tag: &Tag) -> Result<Section, 
         }
     }
     let probe = Probe::new(&left, CHORD)?;
-    Ok(Section { view: view(&probe, &from), cut, from })
+    Ok(CutView { view: view(&probe, &from), cut, from })
 }
 
 /// All that lies behind the plane, as a block around the solid.

@@ -7,7 +7,7 @@ use solidwright::geometry::P2;
 
 use super::entity::{Entity, Layer, Shape};
 use super::lettering::{FAMILY, font_size};
-use super::page::{Anchor, Page, Text};
+use super::page::{Anchor, Lettering, Page};
 use super::paper::Format;
 use crate::words::fixed;
 
@@ -38,7 +38,7 @@ pub fn page_svg(page: &Page) -> String {
 /// The last line of a file.
 const END: &str = "</svg>\n";
 
-fn put_text(out: &mut String, text: &Text, height: f64) {
+fn put_text(out: &mut String, text: &Lettering, height: f64) {
     let anchor = match text.anchor {
         Anchor::Start => "start",
         Anchor::Middle => "middle",
