@@ -12,9 +12,9 @@ use super::projection::Direction;
 /// A face counts as cut where its plane is nearer to the section's than this, mm.
 const IN_PLANE: f64 = 1e-7;
 
-/// Where the solid itself touches the plane the cut is moved by one of these, mm, and tried again: less than a plotter
-/// shows.
-const ASIDE: [f64; 8] = [-0.004, 0.004, -0.011, 0.011, -0.03, 0.03, -0.07, 0.07];
+/// Where the solid itself touches the plane the cut is moved by one of these, mm, and tried again: at half size
+/// no more than half the width of a narrow line.
+const ASIDE: [f64; 12] = [-0.004, 0.004, -0.011, 0.011, -0.03, 0.03, -0.07, 0.07, -0.15, 0.15, -0.24, 0.24];
 
 /// Chord error of the mesh that finds silhouettes, mm.
 pub const CHORD: f64 = 0.05;

