@@ -37,6 +37,8 @@ pub mod sweep;
 
 pub mod report;
 
+pub mod detail_drawing;
+
 pub mod cli;
 
 pub mod guide;

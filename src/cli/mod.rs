@@ -8,6 +8,8 @@ mod completions;
 
 mod describe;
 
+mod draw;
+
 mod files;
 
 mod place;
@@ -46,6 +48,7 @@ const EXIT_CODES: &str = "Exit codes: 0 done, 1 a check failed, or more of a for
 enum Command {
     Build(build::Build),
     Check(check::Check),
+    Draw(draw::Draw),
     Place(place::Place),
     Report(report::Report),
     Watch(watch::Watch),
@@ -114,6 +117,7 @@ pub fn run() -> Exit {
     let exit = match arguments.command {
         Command::Build(build) => build.run(),
         Command::Check(check) => check.run(),
+        Command::Draw(draw) => draw.run(),
         Command::Place(place) => place.run(),
         Command::Report(report) => report.run(),
         Command::Watch(watch) => watch.run(),

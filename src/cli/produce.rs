@@ -62,7 +62,7 @@ pub(super) struct Order<'a> {
 }
 
 /// Reports that the finished part cannot be made.
-fn impossible(error: &HousingError) -> Exit {
+pub(super) fn impossible(error: &HousingError) -> Exit {
     let code = if error.is_internal() { PROGRAM_FAULT } else { IMPOSSIBLE };
     let mut findings = Findings::default();
     findings.push(Finding::error(code, error.subject(), error.to_string()));

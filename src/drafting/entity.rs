@@ -11,6 +11,8 @@ pub enum Layer {
     Hidden,
     /// Axes and planes of symmetry.
     Centre,
+    /// Contours of the finished part within what it is made from.
+    Phantom,
     /// Hatching of cut material.
     Hatch,
     /// Lines and arrows of dimensions.
@@ -39,6 +41,8 @@ pub enum Dashes {
     Dashed,
     /// Long dashes with dots between.
     LongDashDot,
+    /// Long dashes with two dots between.
+    LongDashDoubleDot,
 }
 
 /// How a layer's lines are drawn.
@@ -52,16 +56,25 @@ pub struct Stroke {
 
 impl Layer {
     /// All layers, in the order in which they are drawn.
-    pub const ALL: [Self; 7] =
-        [Self::Hatch, Self::Hidden, Self::Centre, Self::Visible, Self::Dimension, Self::Frame, Self::Text];
+    pub const ALL: [Self; 8] = [
+        Self::Hatch,
+        Self::Hidden,
+        Self::Phantom,
+        Self::Centre,
+        Self::Visible,
+        Self::Dimension,
+        Self::Frame,
+        Self::Text,
+    ];
 
     /// How the layer's lines are drawn, after ISO 128-2: outlines wide and continuous, hidden lines narrow and dashed, axes
-    /// narrow with long dashes and dots, the rest narrow and continuous. The frame is wide, as ISO 5457 asks.
+    /// narrow with long dashes and dots, finished contours with two dots, the rest narrow and continuous. The frame is wide, as ISO 5457 asks.
     pub const fn stroke(self) -> Stroke {
         let (weight, dashes) = match self {
             Self::Visible | Self::Frame => (Weight::Wide, Dashes::None),
             Self::Hidden => (Weight::Narrow, Dashes::Dashed),
             Self::Centre => (Weight::Narrow, Dashes::LongDashDot),
+            Self::Phantom => (Weight::Narrow, Dashes::LongDashDoubleDot),
             Self::Hatch | Self::Dimension | Self::Text => (Weight::Narrow, Dashes::None),
         };
         Stroke { weight, dashes }
@@ -86,6 +99,7 @@ impl Dashes {
             Self::None => &[],
             Self::Dashed => &[12.0, 3.0],
             Self::LongDashDot => &[24.0, 3.0, 0.5, 3.0],
+            Self::LongDashDoubleDot => &[24.0, 3.0, 0.5, 3.0, 0.5, 3.0],
         }
     }
 }

@@ -4,16 +4,32 @@
 //! kept as such. Lengths on paper are in millimetres, y upwards, from the lower left corner of the trimmed sheet.
 //!
 //! Holds afterwards: equal input gives equal data.
-//! Does not promise yet: hidden lines, silhouettes of curved faces, sections, dimensions. Edges alone are projected.
+//! Does not promise: silhouettes of fillets and other free faces are chains of exact points, no curves.
 
+mod arrange;
+mod crossings;
+mod dxf;
 mod entity;
+mod hidden;
+mod lettering;
+mod overlaps;
+mod page;
 mod paper;
 mod projection;
+mod section;
 mod svg;
 #[cfg(test)]
 mod tests;
 
+pub use arrange::{Annotated, Callout, CalloutLine, LEADING, LETTERS, Margin, Span, Stop, arrow, spread};
+pub use dxf::dxf;
 pub use entity::{Arc, Dashes, EllipseArc, Entity, Layer, Shape, Stroke, Weight};
+pub use hidden::{SeenLines, view};
+pub use lettering::{font_size, width};
+pub use page::{
+    Anchor, DimensionKind, Flaw, Lettering, Page, Rect, SheetContent, SheetDimension, bounds, chords,
+};
 pub use paper::{Format, Sheet, SheetScale, Standard};
 pub use projection::{Direction, edges};
-pub use svg::svg;
+pub use section::{CHORD, CutView, SectionError, hatching, is_inside, section};
+pub use svg::{page_svg, svg};

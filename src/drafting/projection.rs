@@ -41,6 +41,11 @@ impl Direction {
         self.right.cross(&self.up)
     }
 
+    /// Up on paper.
+    pub fn up(&self) -> V3 {
+        self.up
+    }
+
     /// A vector as it is seen.
     pub fn vector(&self, v: V3) -> V2 {
         V2::new(v.dot(&self.right), v.dot(&self.up))

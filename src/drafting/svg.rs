@@ -6,13 +6,55 @@ use std::fmt::Write as _;
 use solidwright::geometry::P2;
 
 use super::entity::{Entity, Layer, Shape};
+use super::lettering::{FAMILY, font_size};
+use super::page::{Anchor, Lettering, Page};
 use super::paper::Format;
 use crate::words::fixed;
 
 /// Decimals of coordinates: a tenth of a micrometre on paper.
 const DECIMALS: usize = 4;
 
-/// The whole file. Shapes are in millimetres of paper. Equal input gives equal text.
+/// A whole sheet. Equal input gives equal text.
+pub fn page_svg(page: &Page) -> String {
+    let shapes = page.content.shapes().map(|(layer, shape)| Entity { layer, shape: shape.clone() });
+    let mut out = svg(page.format, &shapes.collect::<Vec<_>>());
+    let height = page.format.size().y;
+    out.truncate(out.len() - END.len());
+    out.push_str("<g id=\"arrows\" fill=\"black\">\n");
+    for [a, b, c] in page.content.all_arrows() {
+        let [a, b, c] = [a, b, c].map(|p| at(*p, height));
+        let _done = writeln!(out, "<path d=\"M{a}L{b}L{c}Z\"/>");
+    }
+    let _done = writeln!(
+        out,
+        "</g>\n<g id=\"writing\" font-family=\"{FAMILY}, DejaVu Sans, sans-serif\" fill=\"black\">"
+    );
+    page.content.writing().for_each(|text| put_text(&mut out, text, height));
+    out.push_str("</g>\n");
+    out.push_str(END);
+    out
+}
+
+/// The last line of a file.
+const END: &str = "</svg>\n";
+
+fn put_text(out: &mut String, text: &Lettering, height: f64) {
+    let anchor = match text.anchor {
+        Anchor::Start => "start",
+        Anchor::Middle => "middle",
+        Anchor::End => "end",
+    };
+    let (x, y) = (number(text.at.x), number(height - text.at.y));
+    let turn = if text.upright { format!(" transform=\"rotate(-90 {x} {y})\"") } else { String::new() };
+    let said = text.text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
+    let _done = writeln!(
+        out,
+        "<text x=\"{x}\" y=\"{y}\" font-size=\"{}\" text-anchor=\"{anchor}\"{turn}>{said}</text>",
+        number(font_size(text.height))
+    );
+}
+
+/// The lines alone. Shapes are in millimetres of paper. Equal input gives equal text.
 pub fn svg(format: Format, entities: &[Entity]) -> String {
     let size = format.size();
     let (width, height) = (number(size.x), number(size.y));
@@ -27,16 +69,17 @@ pub fn svg(format: Format, entities: &[Entity]) -> String {
             put_layer(&mut out, layer, &on_layer, size.y);
         }
     }
-    out.push_str("</svg>\n");
+    out.push_str(END);
     out
 }
 
 /// The name under which a layer stands in a file.
-const fn name(layer: Layer) -> &'static str {
+pub(super) const fn name(layer: Layer) -> &'static str {
     match layer {
         Layer::Visible => "visible",
         Layer::Hidden => "hidden",
         Layer::Centre => "centre",
+        Layer::Phantom => "phantom",
         Layer::Hatch => "hatch",
         Layer::Dimension => "dimension",
         Layer::Text => "text",

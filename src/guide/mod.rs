@@ -11,6 +11,7 @@ macro_rules! pages {
     ($($page:ident)*) => {$(
         #[doc = "[parameters]: crate::guide::parameters"]
         #[doc = "[forms]: crate::guide::forms"]
+        #[doc = "[drawings]: crate::guide::drawings"]
         #[doc = "[checks]: crate::guide::checks"]
         #[doc = "[fits and driveline]: crate::guide::fits"]
         #[doc = "[placing]: crate::guide::place"]
@@ -27,6 +28,7 @@ macro_rules! pages {
 pages! {
     parameters
     forms
+    drawings
     checks
     fits
     place

@@ -60,6 +60,15 @@ impl FitName {
         }
     }
 
+    /// The class of its hole or of its shaft, as it stands beside a diameter; the fit's own name where the two sides have none.
+    pub fn of_side(self, hole: bool) -> String {
+        match self {
+            Self::Iso(class) if hole => class.hole.to_string(),
+            Self::Iso(class) => class.shaft.to_string(),
+            Self::Inch(class) => class.to_owned(),
+        }
+    }
+
     /// The standard of its numbers; [`super::limits_and_fits::SOURCE`] and [`inch_fits::SOURCE`] tell more.
     pub const fn source(self) -> &'static str {
         match self {

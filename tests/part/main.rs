@@ -16,6 +16,7 @@ mod wrong_housings;
 mod checks;
 mod defaults;
 mod demo;
+mod drawings;
 mod drawn_housings;
 mod forms;
 mod honest_limits;

@@ -17,6 +17,8 @@ pub struct MachinedFit {
     pub nominal: Mm,
     /// The fit or the class of its tolerance.
     pub class: String,
+    /// The class of this side of the fit alone, such as H7.
+    pub own_class: String,
     /// Least and greatest diameter.
     pub sizes: [Mm; 2],
     /// Where the limits come from, and what to heed.
@@ -26,6 +28,7 @@ pub struct MachinedFit {
 /// How wide the bushing's seat is bored, and by what.
 pub(super) struct SeatHole {
     pub(super) class: String,
+    pub(super) own_class: String,
     pub(super) deviations: Deviations,
     pub(super) source: &'static str,
 }
@@ -36,13 +39,18 @@ pub(super) fn seat_hole(bushing: &BushingPart, seat: Mm) -> Result<SeatHole, Str
     match bushing.seat_fit {
         Some(name) => {
             let [deviations, _] = name.sides(seat).map_err(because)?;
-            Ok(SeatHole { class: name.to_string(), deviations, source: name.source() })
+            Ok(SeatHole {
+                class: name.to_string(),
+                own_class: name.of_side(true),
+                deviations,
+                source: name.source(),
+            })
         }
         None if bushing.is_wrapped() => {
             let class = WRAPPED.parse::<ToleranceClass>().map_err(because)?;
             let deviations = class.deviations(seat).map_err(because)?;
             let source = "wrapped bushing in a seat H7: bush maker's page, read";
-            Ok(SeatHole { class: WRAPPED.to_owned(), deviations, source })
+            Ok(SeatHole { class: WRAPPED.to_owned(), own_class: WRAPPED.to_owned(), deviations, source })
         }
         None => Err("`mating.bushing.seat_fit` is not given".to_owned()),
     }
@@ -59,12 +67,23 @@ pub fn machined_fits(design: &Design) -> Vec<Result<MachinedFit, String>> {
     out
 }
 
+/// The limits of the face of this role, if it mates with another part and the file gives its fit.
+pub fn machined_fit(design: &Design, role: Role) -> Option<MachinedFit> {
+    match role {
+        Role::Register => register(design).ok(),
+        Role::RailBore => rail(design).ok(),
+        Role::BushingSeat => seat(design).ok(),
+        Role::SealCounterbore => counterbore(design).ok(),
+        _ => None,
+    }
+}
+
 /// A diameter by one side of a named fit.
 fn named(what: String, nominal: Mm, name: FitName, hole: bool, note: &str) -> Result<MachinedFit, String> {
     let [of_hole, of_shaft] = name.sides(nominal).map_err(|e| format!("{what}: {e}"))?;
     let sizes = if hole { of_hole } else { of_shaft }.sizes(nominal);
     let note = format!("{}{note}", name.source());
-    Ok(MachinedFit { what, nominal, class: name.to_string(), sizes, note })
+    Ok(MachinedFit { what, nominal, class: name.to_string(), own_class: name.of_side(hole), sizes, note })
 }
 
 /// What is cut where a key is missing.
@@ -95,7 +114,7 @@ fn seat(design: &Design) -> Result<MachinedFit, String> {
     let nominal = design.tail().bushing().bore();
     let hole = seat_hole(bushing, nominal).map_err(|because| format!("{what}: {because}"))?;
     let (sizes, note) = (hole.deviations.sizes(nominal), hole.source.to_owned());
-    Ok(MachinedFit { what, nominal, class: hole.class, sizes, note })
+    Ok(MachinedFit { what, nominal, class: hole.class, own_class: hole.own_class, sizes, note })
 }
 
 fn bushing_bore(design: &Design) -> Result<MachinedFit, String> {
@@ -114,7 +133,8 @@ fn counterbore(design: &Design) -> Result<MachinedFit, String> {
     let nominal = design.tail().seal().counterbore();
     let sizes = bore_deviations(nominal).map_err(|e| format!("{what}: {e}"))?.sizes(nominal);
     let note = "trade guide to DIN 3760, read; ISO 6194-1, from memory".to_owned();
-    Ok(MachinedFit { what, nominal, class: "H8".to_owned(), sizes, note })
+    let class = "H8".to_owned();
+    Ok(MachinedFit { what, nominal, own_class: class.clone(), class, sizes, note })
 }
 
 #[cfg(test)]

@@ -18,7 +18,7 @@ mod speedometer;
 mod yoke;
 
 pub(super) use loads::{Case, Support, UNLOADED, section_load, supports, weight};
-pub use machined::{MachinedFit, machined_fits};
+pub use machined::{MachinedFit, machined_fit, machined_fits};
 
 use limits::MatingLimits;
 

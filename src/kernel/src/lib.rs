@@ -172,6 +172,8 @@ pub mod mesh;
 
 pub mod probe;
 
+pub mod silhouette;
+
 pub mod export;
 
 #[cfg(feature = "truck")]

@@ -12,7 +12,7 @@ use super::{PdfError, deflated};
 
 /// Which of the two fonts a text is set in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Weight {
+pub(crate) enum Weight {
     /// Running text.
     Regular,
     /// Headings, and what needs attention.
@@ -21,10 +21,10 @@ pub(super) enum Weight {
 
 impl Weight {
     /// Both, in the order of their numbers.
-    pub(super) const ALL: [Self; 2] = [Self::Regular, Self::Bold];
+    pub(crate) const ALL: [Self; 2] = [Self::Regular, Self::Bold];
 
     /// Its name in the resources of a page.
-    pub(super) const fn resource(self) -> Name<'static> {
+    pub(crate) const fn resource(self) -> Name<'static> {
         match self {
             Self::Regular => Name(b"R"),
             Self::Bold => Name(b"B"),
@@ -48,7 +48,7 @@ impl Weight {
 }
 
 /// Both fonts, for measuring.
-pub(super) struct Fonts(Vec<Font>);
+pub(crate) struct Fonts(Vec<Font>);
 
 /// A font, with glyph and width of its Latin signs at hand; widths count in the size of the font.
 struct Font {
@@ -61,7 +61,7 @@ const LATIN: usize = 256;
 
 impl Fonts {
     /// The fonts of this program, read once.
-    pub(super) fn get() -> Result<&'static Self, PdfError> {
+    pub(crate) fn get() -> Result<&'static Self, PdfError> {
         static FONTS: OnceLock<Result<Fonts, String>> = OnceLock::new();
         let read = |w: Weight| Face::parse(w.data(), 0).map(Font::new).map_err(|e| e.to_string());
         let fonts =
@@ -75,7 +75,7 @@ impl Fonts {
 
     /// A text of which both fonts have all signs: of others the number in Unicode stands in brackets, so that whoever reads
     /// or copies it still knows them.
-    pub(super) fn printable(&self, text: &str) -> String {
+    pub(crate) fn printable(&self, text: &str) -> String {
         let has =
             |sign: char| sign.is_whitespace() || self.0.iter().all(|font| font.sign(sign).0 != GlyphId(0));
         let mut out = String::with_capacity(text.len());
@@ -90,7 +90,7 @@ impl Fonts {
     }
 
     /// The width of a text, in its size.
-    pub(super) fn width(&self, weight: Weight, text: &str) -> f64 {
+    pub(crate) fn width(&self, weight: Weight, text: &str) -> f64 {
         text.chars().map(|sign| self.font(weight).sign(sign).1).sum()
     }
 }
@@ -115,7 +115,7 @@ fn looked_up(face: &Face, sign: char) -> (GlyphId, f64) {
 }
 
 /// The signs of one font that a file uses.
-pub(super) struct Used<'a> {
+pub(crate) struct Used<'a> {
     weight: Weight,
     font: &'a Font,
     glyphs: GlyphRemapper,
@@ -124,13 +124,13 @@ pub(super) struct Used<'a> {
 
 impl<'a> Used<'a> {
     /// None of them yet.
-    pub(super) fn new(fonts: &'a Fonts, weight: Weight) -> Self {
+    pub(crate) fn new(fonts: &'a Fonts, weight: Weight) -> Self {
         let font = fonts.font(weight);
         Self { weight, font, glyphs: GlyphRemapper::new(), signs: BTreeMap::new() }
     }
 
     /// A text as two bytes a sign, the numbers of its glyphs in the part of the font.
-    pub(super) fn encoded(&mut self, text: &str) -> Vec<u8> {
+    pub(crate) fn encoded(&mut self, text: &str) -> Vec<u8> {
         let mut number = |sign: char| {
             let number = self.glyphs.remap(self.font.sign(sign).0.0);
             self.signs.entry(number).or_insert(sign);
@@ -140,7 +140,7 @@ impl<'a> Used<'a> {
     }
 
     /// Writes the part of the font that was used as the objects `ids`, the font itself first.
-    pub(super) fn embed(&self, pdf: &mut Pdf, ids: [Ref; 5]) -> Result<(), PdfError> {
+    pub(crate) fn embed(&self, pdf: &mut Pdf, ids: [Ref; 5]) -> Result<(), PdfError> {
         let [font, cid, descriptor, file, cmap] = ids;
         let name = Name(self.weight.subset_name());
         let system = SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"Identity"), supplement: 0 };

@@ -3,7 +3,7 @@
 //!
 //! Does not promise: tags for readers of screens; the page of HTML is made for them.
 
-mod font;
+pub(crate) mod font;
 mod layout;
 mod png;
 mod strips;
@@ -75,7 +75,7 @@ fn number(pages: &mut [Vec<Item>], document: &Document, fonts: &Fonts, size: [f6
 }
 
 /// Bytes compressed for a stream.
-fn deflated(bytes: &[u8]) -> Vec<u8> {
+pub(crate) fn deflated(bytes: &[u8]) -> Vec<u8> {
     const LEVEL: u8 = 6;
     compress_to_vec_zlib(bytes, LEVEL)
 }

@@ -1,0 +1,187 @@
+//! The casting: overall sizes, the finished contour within it, parting, datum targets, stock, and what is cast solid.
+
+use solidwright::geometry::{P2, V2};
+
+use super::numbers::{diameter, length};
+use super::subject::{OVER, Subject, Views, cut, line, loops, outside};
+use super::tables::{cautions_of, paragraphs, stacked, table};
+use super::title_block;
+use crate::design::Form;
+use crate::drafting::{
+    Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Shape, SheetContent, Span,
+};
+use crate::faces::Role;
+use crate::forms::{Casting, StockRow};
+use crate::units::{Mm, Units};
+use crate::words::{counted, fixed};
+
+/// Half the size of a datum target's cross, mm on paper.
+const TARGET: f64 = 2.0;
+
+/// How far inside the flange's edge targets lie, mm on the part (common practice: on sound metal, off the edge).
+const INSIDE: f64 = 8.0;
+
+/// An overall size as measured on the solid, to a tenth of a millimetre or a hundredth of an inch.
+fn overall(subject: &Subject, factor: f64, ends: [P2; 2]) -> Span {
+    let exact = (ends[1] - ends[0]).norm() / factor;
+    let value = match subject.units {
+        Units::Mm => (exact * 10.0).round() / 10.0,
+        Units::Inch => Mm::inches((Mm::new(exact).to_inches() * 100.0).round() / 100.0).get(),
+    };
+    Span { ends, text: length(subject.units, value), value }
+}
+
+/// The section, the finished part's section within it.
+pub(super) fn main_section(
+    subject: &Subject,
+    views: &Views,
+    finished: &CutView,
+    factor: f64,
+) -> Option<Annotated> {
+    let mut out = Annotated::new(cut(&views.main, factor), factor)?;
+    for mut corners in loops(finished, factor) {
+        corners.extend(corners.first().copied());
+        out.content.entities.push(Entity { layer: Layer::Phantom, shape: Shape::Chain(corners) });
+    }
+    let view = out.view;
+    out.content.entities.push(line(
+        Layer::Centre,
+        P2::new(view.low.x - OVER, 0.0),
+        P2::new(view.high.x + OVER, 0.0),
+    ));
+    let along = [view.low, P2::new(view.high.x, view.low.y)];
+    let up = [P2::new(view.high.x, view.low.y), view.high];
+    out.distances(Margin::Bottom, vec![overall(subject, factor, along)]);
+    out.distances(Margin::Right, vec![overall(subject, factor, up)]);
+    Some(out)
+}
+
+/// The view on the gearbox face, with the parting plane and the targets of datum A on the back of the flange.
+pub(super) fn front_view(
+    subject: &Subject,
+    views: &Views,
+    made: &Casting,
+    factor: f64,
+    side: Margin,
+) -> Option<Annotated> {
+    let (from, view) = &views.front;
+    let mut out = Annotated::new(outside(view, factor), factor)?;
+    let frame = out.view.grown(OVER);
+    let up = from.vector(made.settings.up);
+    let along = V2::new(up.y, -up.x);
+    let reach = 0.5 * frame.size().norm();
+    let half = 0.5 * subject.design.gearbox_face().flange_diameter().get() * factor;
+    let ends = [along * -(half + OVER), along * (half + OVER)].map(P2::from);
+    out.content.entities.push(line(Layer::Phantom, ends[0], ends[1]));
+    let outward = if (side == Margin::Left) == (along.x < 0.0) { along } else { -along };
+    let draft = fixed(made.settings.draft.to_degrees(), 2);
+    let words = [
+        "parting plane, through the shaft\u{2019}s axis".to_owned(),
+        format!("draft {}° from here both ways", draft.trim_end_matches('0').trim_end_matches('.')),
+    ];
+    let at = P2::from(outward * (half + OVER).min(reach));
+    let mut notes = vec![Callout { at, lines: words.into_iter().map(CalloutLine::Words).collect() }];
+    for (k, angle) in [90.0_f64, 210.0, 330.0].into_iter().enumerate() {
+        let (sin, cos) = angle.to_radians().sin_cos();
+        let at = P2::new(cos, sin) * (half - INSIDE * factor);
+        for way in [V2::new(TARGET, TARGET), V2::new(TARGET, -TARGET)] {
+            out.content.line(Layer::Dimension, at - way, at + way);
+        }
+        out.label(at, TARGET, &format!("A{}", k + 1));
+    }
+    let last = ["targets A1 to A3 of datum A:".to_owned(), "on the back of the flange, as cast".to_owned()];
+    let (sin, cos) = 30.0_f64.to_radians().sin_cos();
+    let way = if side == Margin::Left { -cos } else { cos };
+    let at = P2::new(way, -sin) * (half - INSIDE * factor);
+    notes.push(Callout { at, lines: last.into_iter().map(CalloutLine::Words).collect() });
+    out.notes(side, notes);
+    let width = [out.view.low, P2::new(out.view.high.x, out.view.low.y)];
+    out.distances(Margin::Bottom, vec![overall(subject, factor, width)]);
+    Some(out)
+}
+
+/// The view from above.
+pub(super) fn top_view(views: &Views, factor: f64) -> Option<Annotated> {
+    let mut out = Annotated::new(outside(&views.top.1, factor), factor)?;
+    let ends = [out.view.low.x - OVER, out.view.high.x + OVER].map(|x| P2::new(x, 0.0));
+    out.content.entities.push(line(Layer::Centre, ends[0], ends[1]));
+    Some(out)
+}
+
+/// Stock, what is cast solid, notes, cautions.
+pub(super) fn tables(subject: &Subject, finished: &Subject, made: &Casting) -> SheetContent {
+    let show = |mm: f64| length(subject.units, (mm * 100.0).round() / 100.0);
+    let row = |r: &StockRow| {
+        let stock = r.stock.map_or(String::new(), show);
+        let least = r.least.map_or(String::new(), show);
+        let [what, tag] = [r.finished.what().to_owned(), r.tag.to_string()];
+        Some(vec![tag, what, show(r.finished.get()), show(r.casting?), stock, least])
+    };
+    let rows: Vec<Vec<String>> = made.stock.iter().filter_map(row).collect();
+    let heads = ["machined face", "size", "finished", "casting", "stock", "left, worst"];
+    let mut all = vec![table("Machining stock, square to each face", &heads, &rows)];
+    let solid = solid(finished, made);
+    if !solid.is_empty() {
+        all.push(table("Cast solid, to be drilled", &["hole", "number", "finished"], &solid));
+    }
+    let widest = all.iter().filter_map(SheetContent::bounds).map(|b| b.high.x);
+    let reach = widest.fold(title_block::SIZE.x, f64::max);
+    all.push(paragraphs("Notes", &notes(subject, made), reach));
+    all.push(paragraphs("Cautions", &cautions_of(Form::Casting), reach));
+    stacked(all, 5.0)
+}
+
+/// Holes that the casting does not show: alike ones together.
+fn solid(finished: &Subject, made: &Casting) -> Vec<Vec<String>> {
+    let unseen = made.stock.iter().filter(|r| r.casting.is_none() && !Role::of(&r.tag).is_drill_point());
+    let holes = unseen.filter_map(|r| {
+        let bore = finished.bores.iter().find(|bore| bore.tag == r.tag)?;
+        Some((r.tag.to_string(), diameter(finished.units, 2.0 * bore.radius), r.tag.feature.to_string()))
+    });
+    let holes: Vec<(String, String, String)> = holes.collect();
+    holes
+        .chunk_by(|a, b| a.2 == b.2 && a.1 == b.1)
+        .map(|alike| {
+            let name = match alike {
+                [one] => one.0.clone(),
+                [first, .., last] => format!("{} … {}", first.0, last.0),
+                [] => String::new(),
+            };
+            vec![name, alike.len().to_string(), alike[0].1.clone()]
+        })
+        .collect()
+}
+
+fn notes(subject: &Subject, made: &Casting) -> Vec<String> {
+    let casting = subject.design.casting();
+    let (mould, stock) = (casting.mould(), casting.stock());
+    let percent = |share: f64| {
+        let text = fixed(100.0 * share, 3);
+        format!("{} %", text.trim_end_matches('0').trim_end_matches('.'))
+    };
+    let given = match stock.all() {
+        Some(all) => format!("{} on every machined face", length(subject.units, all.get())),
+        None => format!("machining allowance grade {} (ISO 8062-3)", stock.grade()),
+    };
+    vec![
+        "Narrow lines with two dots: contour of the finished part.".to_owned(),
+        format!("Alloy: {}. Tolerance: ISO 8062-3 DCTG {}.", casting.alloy().title, stock.tolerance_grade()),
+        format!("Stock: {given}; {} more on faces that lie uppermost.", length(subject.units, stock.top().get())),
+        format!("Draft {} outside, {} in the core box; it adds metal.", mould.draft(), mould.core_draft()),
+        format!(
+            "Contraction: {} along the shaft, {} across it. This sheet is without contraction; pattern and core box have it.",
+            percent(mould.axial_contraction()),
+            percent(mould.radial_contraction())
+        ),
+        format!(
+            "{} of {} are at full radius; the casting\u{2019}s report lists the others.",
+            counted(whole(made), "fillet"),
+            made.moulded.casting.joints.len()
+        ),
+        "First set-up: on targets A1 to A3, square by the shell\u{2019}s outside, turned by the mount pad (common practice).".to_owned(),
+    ]
+}
+
+fn whole(made: &Casting) -> usize {
+    crate::report::joints::whole(&made.moulded.casting.joints).0
+}

@@ -1,0 +1,222 @@
+//! Enlarged sections: the tail at bushing and seal, and the sender's boss along its axis.
+
+use solidwright::geometry::{P2, V2};
+
+use super::numbers::{deviations, diameter, length, span, stop};
+use super::subject::{OVER, SenderAxes, Subject, Views, line, loops, outside};
+use super::symbols::{Kind, beside, datum, tolerance};
+use crate::checks::machined_fit;
+use crate::design::SenderBoss;
+use crate::drafting::{
+    Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Rect, SeenLines, Shape, chords, hatching,
+};
+use crate::faces::Role;
+use crate::units::{Deg, Mm, Units};
+use crate::words::fixed;
+
+/// From one hatching line to the next on paper, mm; wider than in the main section, as the scale is larger.
+const HATCHING: f64 = 3.0;
+
+/// The tail at bushing and seal.
+pub(super) fn tail(subject: &Subject, views: &Views, factor: f64) -> Option<Annotated> {
+    let tail = subject.design.tail();
+    let (front, rear) = (tail.bushing().front().get(), tail.rear().get());
+    let reach = 0.5 * tail.outside_diameter().get() + 4.0;
+    let window = Rect::new(P2::new(front - 14.0, -reach), P2::new(rear + 4.0, reach));
+    let mut out = Annotated::new(clipped(&views.main, window, factor), factor)?;
+    let ends = [out.view.low.x, out.view.high.x + OVER].map(|x| P2::new(x, 0.0));
+    out.content.entities.push(line(Layer::Centre, ends[0], ends[1]));
+    let mark = |x: f64, r: f64| stop(subject.units, P2::new(x, r) * factor, x);
+    let (bushing, seal) = (tail.bushing(), tail.seal());
+    let mut stops = vec![
+        mark(front, 0.5 * bushing.bore().get()),
+        mark(bushing.rear().get(), 0.5 * seal.counterbore().get()),
+        mark(rear, 0.5 * tail.outside_diameter().get()),
+    ];
+    if bushing.lead_in().get() > 0.0 {
+        stops.push(mark(bushing.rear().get() - bushing.lead_in().get(), 0.5 * bushing.bore().get()));
+    }
+    out.ordinates(Margin::Top, P2::origin(), stops);
+    let depth = seal.depth().get();
+    let ends = [rear - depth, rear].map(|x| P2::new(x, -0.5 * tail.outside_diameter().get()) * factor);
+    out.distances(Margin::Bottom, vec![span(subject.units, ends, depth)]);
+    out.notes(Margin::Right, tail_notes(subject, factor));
+    Some(out)
+}
+
+fn tail_notes(subject: &Subject, factor: f64) -> Vec<Callout> {
+    let (design, units) = (subject.design, subject.units);
+    let tail = design.tail();
+    let (bushing, seal) = (tail.bushing(), tail.seal());
+    let at = |x: f64, z: f64| P2::new(x, z) * factor;
+    let tolerances = design.mating().tolerances.as_ref();
+    let rear = tail.rear().get();
+    let counterbore = vec![
+        CalloutLine::Words(sized(subject, seal.counterbore(), Role::SealCounterbore)),
+        CalloutLine::Words(lead_in("seal counterbore", seal.lead_in(), seal.lead_in_angle(), units)),
+    ];
+    let zone = tolerances.map(|t| diameter(units, t.seal_bore.get()));
+    let mut notes = vec![Callout {
+        at: at(
+            rear - 0.4 * (seal.depth().get() - seal.lead_in().get()) - seal.lead_in().get(),
+            0.5 * seal.counterbore().get(),
+        ),
+        lines: with_zone(counterbore, zone.map(|z| tolerance(Kind::Coaxiality, &z, &["D"]))),
+    }];
+    let mut seat = vec![
+        CalloutLine::Words(sized(subject, bushing.bore(), Role::BushingSeat)),
+        CalloutLine::Words(lead_in("bushing seat", bushing.lead_in(), bushing.lead_in_angle(), units)),
+    ];
+    if let Some(part) = &design.mating().bushing {
+        seat.push(CalloutLine::Words(format!("surface Rz {}", length(Units::Mm, part.seat_roughness))));
+    }
+    let zone = tolerances.map(|t| diameter(units, t.bushing_seat.get()));
+    let boxes = zone.map(|z| tolerance(Kind::Position, &z, &["A", "B"]));
+    let middle = 0.5 * (bushing.front().get() + bushing.rear().get());
+    seat.push(CalloutLine::Boxes(boxes.map_or_else(|| datum("D"), |b| beside(b, datum("D")))));
+    notes.push(Callout { at: at(middle, 0.5 * bushing.bore().get()), lines: seat });
+    let stop = vec![
+        CalloutLine::Words(diameter(units, bushing.stop_bore().get())),
+        CalloutLine::Words("stop bore".to_owned()),
+    ];
+    notes
+        .push(Callout { at: at(bushing.front().get() - 3.0, -0.5 * bushing.stop_bore().get()), lines: stop });
+    let around = diameter(units, tail.around_bushing().get());
+    let lines = vec![CalloutLine::Words(around), CalloutLine::Words("around the bushing".to_owned())];
+    notes.push(Callout { at: at(middle, -0.5 * tail.around_bushing().get()), lines });
+    notes
+}
+
+/// A diameter with class and deviations where its fit is known.
+fn sized(subject: &Subject, nominal: Mm, role: Role) -> String {
+    let size = diameter(subject.units, nominal.get());
+    match machined_fit(subject.design, role) {
+        Some(fit) => format!("{size} {} ({})", fit.own_class, deviations(subject.units, nominal, fit.sizes)),
+        None => size,
+    }
+}
+
+fn lead_in(of: &str, along: Mm, angle: Deg, units: Units) -> String {
+    if along.get() <= 0.0 {
+        return of.to_owned();
+    }
+    format!("{of}, lead-in {} × {}°", length(units, along.get()), length(Units::Mm, angle.get()))
+}
+
+fn with_zone(mut lines: Vec<CalloutLine>, boxes: Option<crate::drafting::SheetContent>) -> Vec<CalloutLine> {
+    lines.extend(boxes.map(CalloutLine::Boxes));
+    lines
+}
+
+/// The sender's boss in the plane of its axis and the shaft's direction.
+pub(super) fn sender(subject: &Subject, views: &Views, factor: f64) -> Option<Annotated> {
+    let (boss, section) = (subject.design.sender_boss()?, views.sender.as_ref()?);
+    let foot = section.from.point(SenderAxes::of(boss).foot);
+    let end = boss.height().get();
+    let deepest =
+        boss.bore_steps().iter().map(|s| s.depth.get()).filter(|d| d.is_finite()).fold(30.0, f64::max);
+    let low = (end - 1.25 * deepest.min(0.8 * end)).max(0.0);
+    let mut reach = 0.5 * boss.diameter().get() + 8.0;
+    if let Some(screw) = boss.retaining_screw() {
+        let ear = screw.ear().map_or(screw.thread().diameter.get(), |e| e.radius.get());
+        reach = reach.max(screw.distance().get() + ear + 4.0);
+    }
+    let window = Rect::new(foot + V2::new(-reach, low), foot + V2::new(reach, end + 4.0));
+    let mut out = Annotated::new(clipped(section, window, factor), factor)?;
+    let x = foot.x * factor;
+    let ends = [out.view.low.y, out.view.high.y + OVER].map(|y| P2::new(x, y));
+    out.content.entities.push(line(Layer::Centre, ends[0], ends[1]));
+    out.notes(Margin::Right, sender_notes(subject, boss, foot, factor));
+    Some(out)
+}
+
+fn sender_notes(subject: &Subject, boss: &SenderBoss, foot: P2, factor: f64) -> Vec<Callout> {
+    let units = subject.units;
+    let at = |u: f64, depth: f64| P2::from((foot.coords + V2::new(u, boss.height().get() - depth)) * factor);
+    let mut notes = Vec::new();
+    let mut above = 0.0;
+    for (k, step) in boss.bore_steps().iter().enumerate() {
+        let depth = step.depth.get();
+        let reach = if depth.is_finite() { depth.min(boss.height().get()) } else { above + 20.0 };
+        let mut lines = vec![
+            CalloutLine::Words(diameter(units, step.diameter.get())),
+            CalloutLine::Words(if k + 1 == boss.bore_steps().len() {
+                "into the cavity, or as deep as drawn".to_owned()
+            } else {
+                format!("{} deep", length(units, depth))
+            }),
+        ];
+        let zone = subject.design.mating().tolerances.as_ref().map(|t| diameter(units, t.sender_bore.get()));
+        if let Some(zone) = zone.filter(|_| k == 0) {
+            lines.push(CalloutLine::Boxes(tolerance(Kind::Position, &zone, &["A", "B", "C"])));
+        }
+        notes.push(Callout {
+            at: at(0.5 * step.diameter.get(), 0.5 * (above + reach.min(above + 24.0))),
+            lines,
+        });
+        above = reach;
+    }
+    let lines = vec![
+        CalloutLine::Words("spot face".to_owned()),
+        CalloutLine::Words(format!("{} from the axis' foot", length(units, boss.height().get()))),
+    ];
+    notes.push(Callout { at: at(0.42 * boss.diameter().get(), 0.0), lines });
+    notes
+}
+
+/// Where the sender's axis lies, in words.
+pub(super) fn sender_axis(subject: &Subject) -> Option<String> {
+    let boss = subject.design.sender_boss()?;
+    let units = subject.units;
+    Some(format!(
+        "foot at X {}, offset {}, clock {}°, tilt {}°",
+        length(units, boss.station().get()),
+        length(units, boss.side_offset().get()),
+        fixed(boss.clock().get(), 2).trim_end_matches('0').trim_end_matches('.'),
+        fixed(boss.tilt().get(), 2).trim_end_matches('0').trim_end_matches('.')
+    ))
+}
+
+/// What of a section lies within a window, mm on the part, on paper; the border is a narrow line.
+fn clipped(section: &CutView, window: Rect, factor: f64) -> Vec<Entity> {
+    let on_paper = Rect { low: window.low * factor, high: window.high * factor };
+    let mut out = Vec::new();
+    let whole = outside(&SeenLines { visible: section.view.visible.clone(), hidden: vec![] }, factor);
+    let hatched = hatching(&loops(section, factor), HATCHING);
+    let hatched = hatched.into_iter().map(|shape| Entity { layer: Layer::Hatch, shape });
+    for entity in whole.into_iter().chain(hatched) {
+        out.extend(
+            within(entity.shape, on_paper).into_iter().map(|shape| Entity { layer: entity.layer, shape }),
+        );
+    }
+    out
+}
+
+/// The pieces of a shape within a rectangle: the shape itself where it lies inside, else lines.
+fn within(shape: Shape, window: Rect) -> Vec<Shape> {
+    let pieces = chords(&shape);
+    let inside = |p: &P2| window.grown(1e-9).contains(*p);
+    if pieces.iter().all(|(a, b)| inside(a) && inside(b)) {
+        return vec![shape];
+    }
+    pieces.into_iter().filter_map(|(a, b)| clip(a, b, window)).map(|(a, b)| Shape::Line(a, b)).collect()
+}
+
+/// The piece of a line within a rectangle (Liang and Barsky's clipping).
+fn clip(a: P2, b: P2, window: Rect) -> Option<(P2, P2)> {
+    let d = b - a;
+    let (mut from, mut to) = (0.0_f64, 1.0_f64);
+    for k in 0..2 {
+        let (low, high) = (window.low[k] - a[k], window.high[k] - a[k]);
+        if d[k] == 0.0 {
+            if low > 0.0 || high < 0.0 {
+                return None;
+            }
+            continue;
+        }
+        let (s, t) = (low / d[k], high / d[k]);
+        from = from.max(s.min(t));
+        to = to.min(s.max(t));
+    }
+    (from < to).then(|| (a + d * from, a + d * to))
+}

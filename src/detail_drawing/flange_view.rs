@@ -1,0 +1,124 @@
+//! The view on the gearbox face: register, bolt holes, their datums and tolerances.
+
+use solidwright::geometry::{P2, P3, V3};
+
+use super::holes::holes;
+use super::numbers::{deviations, diameter, length};
+use super::subject::{OVER, Subject, Views, line, outside};
+use super::symbols::{Kind, beside, datum, tolerance};
+use crate::checks::machined_fit;
+use crate::design::{BoltHole, RegisterKind};
+use crate::drafting::{Annotated, Arc, Callout, CalloutLine, Direction, Entity, Layer, Margin, Shape};
+use crate::faces::{Feature, Role};
+use crate::words::counted;
+
+/// Holes whose distances from the axis differ by less than this, mm, stand on one circle.
+const ONE_CIRCLE: f64 = 1e-6;
+
+/// The view with notes on the side that looks away from the section.
+pub(super) fn flange_view(subject: &Subject, views: &Views, factor: f64, side: Margin) -> Option<Annotated> {
+    let (from, view) = &views.front;
+    let mut out = Annotated::new(outside(view, factor), factor)?;
+    let bolts = subject.design.gearbox_face().bolt_holes();
+    let frame = out.view.grown(OVER);
+    let axes = [
+        line(Layer::Centre, P2::new(frame.low.x, 0.0), P2::new(frame.high.x, 0.0)),
+        line(Layer::Centre, P2::new(0.0, frame.low.y), P2::new(0.0, frame.high.y)),
+    ];
+    out.content.entities.extend(axes);
+    out.content.entities.extend(subject.crosses(from, factor));
+    let circle = common_circle(bolts);
+    if let Some(radius) = circle {
+        let arc =
+            Arc { centre: P2::origin(), radius: radius * factor, start: 0.0, end: std::f64::consts::TAU };
+        out.content.entities.push(Entity { layer: Layer::Centre, shape: Shape::Arc(arc) });
+    }
+    let mut notes = vec![register(subject, factor, side)];
+    notes.extend(bolts.first().map(|_| bolt_note(subject, factor, side, from)));
+    out.notes(side, notes);
+    for hole in holes(subject).iter().filter(|h| Feature::of(&h.bore.tag) == Feature::GearboxFace) {
+        let at = P2::from(from.point(hole.bore.point).coords * factor);
+        out.label(at, hole.bore.radius * factor, &hole.name);
+    }
+    Some(out)
+}
+
+/// The radius of the circle on which all holes stand.
+fn common_circle(bolts: &[BoltHole]) -> Option<f64> {
+    let radius = |b: &BoltHole| b.y().get().hypot(b.z().get());
+    let first = radius(bolts.first()?);
+    bolts.iter().all(|b| (radius(b) - first).abs() < ONE_CIRCLE).then_some(first)
+}
+
+/// A point of a circle about the axis, on the side of the notes, at an angle above the level.
+fn on_circle(radius: f64, side: Margin, degrees: f64) -> P2 {
+    let (sin, cos) = degrees.to_radians().sin_cos();
+    let way = if side == Margin::Left { -cos } else { cos };
+    P2::new(way * radius, sin * radius)
+}
+
+/// The register: datum B.
+fn register(subject: &Subject, factor: f64, side: Margin) -> Callout {
+    let (design, units) = (subject.design, subject.units);
+    let register = design.gearbox_face().register();
+    let d = register.diameter();
+    let mut size = diameter(units, d.get());
+    if let Some(fit) = machined_fit(design, Role::Register) {
+        size = format!("{size} {} ({})", fit.own_class, deviations(units, d, fit.sizes));
+    }
+    let kind = match register.kind() {
+        RegisterKind::Spigot => "register spigot",
+        RegisterKind::Recess => "register recess",
+    };
+    let lead = format!(
+        "{kind}, {} long, lead-in {} × {}°",
+        length(units, register.length().get()),
+        length(units, register.lead_in().get()),
+        length(crate::units::Units::Mm, register.lead_in_angle().get())
+    );
+    let mut lines = vec![CalloutLine::Words(size), CalloutLine::Words(lead)];
+    let zone = design.mating().tolerances.as_ref().map(|t| diameter(units, t.face_squareness.get()));
+    lines.push(CalloutLine::Boxes(match zone {
+        Some(zone) => beside(tolerance(Kind::Perpendicularity, &zone, &["A"]), datum("B")),
+        None => datum("B"),
+    }));
+    Callout { at: on_circle(0.5 * d.get() * factor, side, 52.0), lines }
+}
+
+/// The bolt holes, the first of which is datum C.
+fn bolt_note(subject: &Subject, factor: f64, side: Margin, from: &Direction) -> Callout {
+    let (design, units) = (subject.design, subject.units);
+    let bolts = design.gearbox_face().bolt_holes();
+    let same = bolts.windows(2).all(|w| w[0].diameter() == w[1].diameter());
+    let mut lines = vec![];
+    let sizes = if same { diameter(units, bolts[0].diameter().get()) } else { "see table".to_owned() };
+    lines.push(CalloutLine::Words(format!("{}× {sizes} through", bolts.len())));
+    if let Some(radius) = common_circle(bolts) {
+        lines.push(CalloutLine::Words(format!("on a circle {}", diameter(units, 2.0 * radius))));
+    }
+    let seats: Vec<_> = bolts.iter().filter_map(|b| b.spot_face().map(|s| (s.diameter, s.depth))).collect();
+    if let Some((d, depth)) = seats.first().filter(|first| seats.iter().all(|s| s == *first)) {
+        lines.push(CalloutLine::Words(format!(
+            "spot faces {} × {} deep, far side",
+            diameter(units, d.get()),
+            length(units, depth.get())
+        )));
+    } else if !seats.is_empty() {
+        lines.push(CalloutLine::Words(counted(seats.len(), "spot face")));
+    }
+    if let Some(t) = design.mating().tolerances.as_ref() {
+        let zone = diameter(units, t.flange_holes.get());
+        lines.push(CalloutLine::Boxes(tolerance(Kind::Position, &zone, &["A", "B"])));
+    }
+    lines.push(CalloutLine::Words("hole F1 is datum C (clocking)".to_owned()));
+    // The hole that is lowest on the side of the notes.
+    let seen = |b: &BoltHole| {
+        let p = P3::origin() + V3::new(0.0, b.y().get(), b.z().get());
+        (P2::from(from.point(p).coords * factor), 0.5 * b.diameter().get() * factor)
+    };
+    let reach = |p: &P2| p.y + if side == Margin::Left { p.x } else { -p.x };
+    let lowest = bolts.iter().map(seen).min_by(|a, b| reach(&a.0).total_cmp(&reach(&b.0)));
+    let (at, radius) = lowest.unwrap_or((P2::origin(), 0.0));
+    let out = on_circle(radius, side, -20.0);
+    Callout { at: at + out.coords, lines }
+}

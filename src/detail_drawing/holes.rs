@@ -1,0 +1,112 @@
+//! Names and values of all holes, for the views and their table.
+
+use super::numbers::{diameter, length};
+use super::subject::Subject;
+use crate::design::PadHoles;
+use crate::faces::{Feature, Role};
+use crate::housing::Bore;
+use crate::standards::threads::Thread;
+use crate::units::Mm;
+
+/// A hole with its name on the sheet.
+pub(super) struct Hole<'a> {
+    pub(super) name: String,
+    pub(super) bore: &'a Bore,
+}
+
+/// The letter of a feature's holes.
+fn letter(feature: Feature) -> &'static str {
+    match feature {
+        Feature::GearboxFace => "F",
+        Feature::ShiftBoxPad => "S",
+        Feature::MountPad => "M",
+        Feature::SecondMountPad => "N",
+        Feature::SenderBoss => "E",
+        Feature::RailTube => "R",
+        Feature::Plugs => "P",
+        _ => "H",
+    }
+}
+
+/// Whether a bore belongs in the table of holes: the bores about the shaft have dimensions of their own.
+fn is_listed(role: Role) -> bool {
+    !matches!(role, Role::Register | Role::StopBore | Role::BushingSeat | Role::SealCounterbore)
+        && !role.is_spot_face()
+}
+
+/// All holes in the order of the part's features, numbered within each.
+pub(super) fn holes<'a>(subject: &Subject<'a>) -> Vec<Hole<'a>> {
+    let mut counts = std::collections::BTreeMap::new();
+    let listed = subject.bores.iter().filter(|b| is_listed(Role::of(&b.tag)));
+    let named = listed.map(|bore| {
+        let letter = letter(Feature::of(&bore.tag));
+        let count = counts.entry(letter).and_modify(|n| *n += 1).or_insert(1);
+        Hole { name: format!("{letter}{count}"), bore }
+    });
+    named.collect()
+}
+
+/// What is in a hole besides its diameter.
+pub(super) fn told(subject: &Subject, bore: &Bore) -> String {
+    let design = subject.design;
+    let feature = Feature::of(&bore.tag);
+    let tapped = |thread: &Thread, depth: Mm, drill: Mm| {
+        let [depth, drill] = [depth, drill].map(|x| length(subject.units, x.get()));
+        format!("{}, {depth} deep, drill {drill}", designation(thread))
+    };
+    let pad = match feature {
+        Feature::ShiftBoxPad => design.shift_box_pad().and_then(|p| p.holes()),
+        Feature::MountPad => design.mount_pad().and_then(|p| p.holes()),
+        Feature::SecondMountPad => design.second_mount_pad().and_then(|p| p.holes()),
+        _ => None,
+    };
+    match Role::of(&bore.tag) {
+        Role::BoltHole(_) => "through".to_owned(),
+        Role::TappedHole(_) => {
+            pad.map(|h: &PadHoles| tapped(h.thread(), h.depth(), h.drill_depth())).unwrap_or_default()
+        }
+        Role::DowelHole(n) => {
+            let dowel = design.shift_box_pad().and_then(|p| p.dowels().get(n.wrapping_sub(1)));
+            dowel.map(|d| format!("dowel, {} deep", length(subject.units, d.depth.get()))).unwrap_or_default()
+        }
+        Role::PlugHole(plug) => {
+            let plug = design.plugs().get(plug.number.wrapping_sub(1));
+            plug.map(|p| format!("{}, through", designation(p.thread()))).unwrap_or_default()
+        }
+        Role::ScrewHole => {
+            let screw = design.sender_boss().and_then(|b| b.retaining_screw());
+            screw.map(|s| tapped(s.thread(), s.depth(), s.drill_depth())).unwrap_or_default()
+        }
+        Role::BoreStep(n) => {
+            let step = design.sender_boss().and_then(|b| b.bore_steps().get(n.wrapping_sub(1)));
+            let last = design.sender_boss().is_some_and(|b| b.bore_steps().len() == n);
+            let open = if last { "sender, into the cavity or as drawn".to_owned() } else { String::new() };
+            let told = |s: &crate::design::BoreStep| {
+                format!("sender, {} below the spot face", length(subject.units, s.depth.get()))
+            };
+            step.filter(|_| !last).map_or(open, told)
+        }
+        Role::RailBore => "shift rail".to_owned(),
+        Role::OilFeed => "oil feed".to_owned(),
+        Role::DrainBack => "drain-back".to_owned(),
+        _ => String::new(),
+    }
+}
+
+/// A thread as drawings name it: metric ones with their pitch (ISO 6410-1), unified ones as they are called.
+fn designation(thread: &Thread) -> String {
+    if thread.is_metric() {
+        format!("{}×{}", thread.name, length(crate::units::Units::Mm, thread.pitch.get()))
+    } else {
+        format!("{} UN", thread.name)
+    }
+}
+
+/// One row of the table of holes.
+pub(super) fn row(subject: &Subject, hole: &Hole) -> Vec<String> {
+    let p = hole.bore.point;
+    let mut out =
+        vec![hole.name.clone(), diameter(subject.units, 2.0 * hole.bore.radius), told(subject, hole.bore)];
+    out.extend([p.x, p.y, p.z].map(|x| length(subject.units, x)));
+    out
+}

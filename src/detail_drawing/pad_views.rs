@@ -1,0 +1,169 @@
+//! The views from above and from below: the pads' outlines and holes.
+
+use solidwright::geometry::{P2, V2};
+
+use super::holes::holes;
+use super::main_section::pad_is_level;
+use super::numbers::{diameter, length, span};
+use super::subject::{OVER, Subject, line, outside};
+use crate::design::{MountPad, PadFace, PadHoles, Rectangle};
+use crate::drafting::{
+    Anchor, Annotated, Callout, CalloutLine, Direction, Layer, Lettering, Margin, SeenLines, Span, arrow,
+};
+use crate::faces::Feature;
+
+/// From where pads are looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Way {
+    /// From above: the shift box's pad.
+    Above,
+    /// From below: the mount pads.
+    Below,
+}
+
+impl Way {
+    fn shows(self, feature: Feature) -> bool {
+        match self {
+            Self::Above => feature == Feature::ShiftBoxPad,
+            Self::Below => matches!(feature, Feature::MountPad | Feature::SecondMountPad),
+        }
+    }
+}
+
+/// A pad as it is seen: its middle on paper, its outline.
+struct Pad {
+    middle: P2,
+    outline: Rectangle,
+}
+
+/// A view with dimensions of the pads; `away` is the side that looks away from the section.
+pub(super) fn pad_view(
+    subject: &Subject,
+    (from, view): &(Direction, SeenLines),
+    factor: f64,
+    way: Way,
+    away: Margin,
+) -> Option<Annotated> {
+    let mut out = Annotated::new(outside(view, factor), factor)?;
+    let axis = [out.view.low.x - OVER, out.view.high.x + OVER].map(|x| P2::new(x, 0.0));
+    out.content.entities.push(line(Layer::Centre, axis[0], axis[1]));
+    out.content.entities.extend(subject.crosses(from, factor));
+    if way == Way::Above {
+        cutting_plane(&mut out);
+    }
+    let pads = pads(subject, way, factor);
+    let half = |pad: &Pad| V2::new(pad.outline.length.get(), pad.outline.width.get()) * (0.5 * factor);
+    let up = if away == Margin::Top { 1.0 } else { -1.0 };
+    let lengths: Vec<Span> = pads
+        .iter()
+        .map(|pad| {
+            let (h, y) = (half(pad), up * half(pad).y);
+            let ends = [-h.x, h.x].map(|x| pad.middle + V2::new(x, y));
+            span(subject.units, ends, pad.outline.length.get())
+        })
+        .collect();
+    let widths: Vec<Span> = pads
+        .iter()
+        .map(|pad| {
+            let h = half(pad);
+            let ends = [-h.y, h.y].map(|y| pad.middle + V2::new(h.x, y));
+            span(subject.units, ends, pad.outline.width.get())
+        })
+        .collect();
+    out.distances(away, lengths);
+    out.distances(Margin::Right, widths);
+    let notes = pads.iter().zip(told(subject, way)).map(|(pad, words)| {
+        let h = half(pad);
+        let at = pad.middle + V2::new(-h.x, 0.6 * h.y * up);
+        Callout { at, lines: words.into_iter().map(CalloutLine::Words).collect() }
+    });
+    out.notes(Margin::Left, notes.collect());
+    for hole in holes(subject).iter().filter(|h| way.shows(Feature::of(&h.bore.tag))) {
+        if hole.bore.axis.cross(&from.eye()).norm() < 1e-9 {
+            let at = P2::from(from.point(hole.bore.point).coords * factor);
+            out.label(at, hole.bore.radius * factor, &hole.name);
+        }
+    }
+    Some(out)
+}
+
+/// The ends of the section's plane with arrows that point as the section is looked at: from above, up on paper.
+fn cutting_plane(out: &mut Annotated) {
+    for (x, way) in [(out.view.low.x, -1.0), (out.view.high.x, 1.0)] {
+        let [near, far] = [OVER, OVER + 6.0].map(|reach| P2::new(x + way * reach, 0.0));
+        let tip = far + V2::new(0.0, 7.0);
+        out.content.line(Layer::Visible, near, far);
+        out.content.line(Layer::Dimension, far, tip);
+        out.content.arrows.push(arrow(tip, V2::y()));
+        let at = far + V2::new(way * 2.5, 2.0);
+        out.content.texts.push(Lettering::level(at, 3.5, Anchor::Middle, "A"));
+    }
+    out.view.low.x -= OVER + 8.0;
+    out.view.high.x += OVER + 8.0;
+}
+
+/// The pads that a view shows square, with rectangular outlines.
+fn pads(subject: &Subject, way: Way, factor: f64) -> Vec<Pad> {
+    let design = subject.design;
+    match way {
+        Way::Above => {
+            let pad = design.shift_box_pad().filter(|_| pad_is_level(subject));
+            let seen = pad.and_then(|pad| match pad.outline() {
+                PadFace::Rectangle(outline) => {
+                    let middle = P2::new(pad.station().get(), pad.side_offset().get()) * factor;
+                    Some(Pad { middle, outline: *outline })
+                }
+                PadFace::Polygon(_) => None,
+            });
+            seen.into_iter().collect()
+        }
+        // Seen from below the right side of the part lies below on paper.
+        Way::Below => mounts(subject)
+            .map(|pad| {
+                let middle = P2::new(pad.station().get(), -pad.side_offset().get()) * factor;
+                Pad { middle, outline: pad.outline() }
+            })
+            .collect(),
+    }
+}
+
+fn mounts<'a>(subject: &Subject<'a>) -> impl Iterator<Item = &'a MountPad> {
+    [subject.design.mount_pad(), subject.design.second_mount_pad()].into_iter().flatten()
+}
+
+/// What is said of each pad.
+fn told(subject: &Subject, way: Way) -> Vec<Vec<String>> {
+    let units = subject.units;
+    let corner = |r: &Rectangle| format!("corners R{}", length(units, r.corner_radius.get()));
+    let tapped = |holes: Option<&PadHoles>, letter: &str| {
+        holes.map(|h| format!("{}× {} ({letter}1 …)", h.positions().len(), h.thread().name))
+    };
+    match way {
+        Way::Above => {
+            let Some(pad) = subject.design.shift_box_pad() else { return vec![] };
+            let PadFace::Rectangle(outline) = pad.outline() else { return vec![] };
+            let mut out = vec!["shift box pad".to_owned(), corner(outline)];
+            if let Some(opening) = pad.opening() {
+                let [along, across, r] =
+                    [opening.length, opening.width, opening.corner_radius].map(|x| length(units, x.get()));
+                out.push(format!("opening {along} × {across} R{r}"));
+            }
+            out.extend(tapped(pad.holes(), "S"));
+            let dowels = pad.dowels();
+            out.extend(
+                dowels
+                    .first()
+                    .map(|d| format!("{}× dowel {}", dowels.len(), diameter(units, d.diameter.get()))),
+            );
+            vec![out]
+        }
+        Way::Below => mounts(subject)
+            .zip(["M", "N"])
+            .map(|(pad, letter)| {
+                let mut out = vec!["mount pad".to_owned(), corner(&pad.outline())];
+                out.extend(tapped(pad.holes(), letter));
+                out
+            })
+            .collect(),
+    }
+}

@@ -1,0 +1,151 @@
+//! What is drawn, and the views of it that need no scale.
+
+use solidwright::geometry::{P2, P3, V3};
+use solidwright::probe::Probe;
+use solidwright::solid::Solid;
+
+use super::DrawError;
+use crate::design::{Design, SenderBoss};
+use crate::drafting::{CHORD, CutView, Direction, Entity, Layer, SeenLines, hatching, section, view};
+use crate::faces::{Feature, Role};
+use crate::housing::{Bore, Housing};
+use crate::units::Units;
+
+/// From one hatching line to the next on paper, mm.
+const HATCHING: f64 = 2.2;
+
+/// How far centre lines reach beyond what they belong to, mm on paper.
+pub(super) const OVER: f64 = 3.5;
+
+/// Cosine below which directions are square to each other, and sine below which they are one.
+const SQUARE: f64 = 1e-9;
+
+/// A part with its design.
+pub(super) struct Subject<'a> {
+    pub(super) design: &'a Design,
+    pub(super) solid: &'a Solid,
+    pub(super) bores: &'a [Bore],
+    pub(super) units: Units,
+}
+
+/// All views, mm on the part.
+pub(super) struct Views {
+    pub(super) main: CutView,
+    pub(super) front: (Direction, SeenLines),
+    pub(super) top: (Direction, SeenLines),
+    pub(super) bottom: (Direction, SeenLines),
+    pub(super) sender: Option<CutView>,
+}
+
+fn looking(right: V3, up: V3) -> Result<Direction, DrawError> {
+    Direction::new(right, up).ok_or(DrawError::Direction)
+}
+
+/// The name of faces that a section cuts.
+fn cut_tag() -> solidwright::solid::Tag {
+    Feature::PrintCut.formed(Role::Face)
+}
+
+impl<'a> Subject<'a> {
+    pub(super) fn of(design: &'a Design, housing: &'a Housing) -> Self {
+        Self { design, solid: &housing.solid, bores: &housing.bores, units: design.units() }
+    }
+
+    /// The section along the shaft.
+    pub(super) fn main_section(&self) -> Result<CutView, DrawError> {
+        Ok(section(self.solid, P3::origin(), looking(V3::x(), V3::z())?, &cut_tag())?)
+    }
+
+    /// All views; a section along the sender's axis where it is asked for.
+    pub(super) fn views(&self, sender: Option<&SenderBoss>) -> Result<Views, DrawError> {
+        let probe = Probe::new(self.solid, CHORD)?;
+        let seen = |right: V3, up: V3| {
+            let from = looking(right, up)?;
+            Ok::<_, DrawError>((from, view(&probe, &from)))
+        };
+        let sender = sender.map(|boss| {
+            let axes = SenderAxes::of(boss);
+            Ok::<_, DrawError>(section(self.solid, axes.foot, looking(axes.aft, axes.out)?, &cut_tag())?)
+        });
+        Ok(Views {
+            main: self.main_section()?,
+            front: seen(-V3::y(), V3::z())?,
+            top: seen(V3::x(), V3::y())?,
+            bottom: seen(V3::x(), -V3::y())?,
+            // A part that cannot be cut there is drawn without that section.
+            sender: sender.and_then(Result::ok),
+        })
+    }
+
+    /// Centre lines of the holes that are seen along their axes: crosses, each place once.
+    pub(super) fn crosses(&self, from: &Direction, factor: f64) -> Vec<Entity> {
+        let mut places: Vec<(P2, f64)> = Vec::new();
+        for bore in self.bores.iter().filter(|b| b.axis.cross(&from.eye()).norm() < SQUARE) {
+            let at = P2::from(from.point(bore.point).coords * factor);
+            match places.iter_mut().find(|(p, _)| (*p - at).norm() < 0.01) {
+                Some((_, radius)) => *radius = radius.max(bore.radius * factor),
+                None => places.push((at, bore.radius * factor)),
+            }
+        }
+        let mut out = Vec::new();
+        for (at, radius) in places {
+            let reach = radius + 0.6 * OVER;
+            for way in [solidwright::geometry::V2::x(), solidwright::geometry::V2::y()] {
+                out.push(line(Layer::Centre, at - way * reach, at + way * reach));
+            }
+        }
+        out
+    }
+}
+
+/// The sender's axis.
+pub(super) struct SenderAxes {
+    pub(super) foot: P3,
+    /// Outwards along the axis.
+    pub(super) out: V3,
+    /// Square to it, aft.
+    pub(super) aft: V3,
+}
+
+impl SenderAxes {
+    /// See [`SenderBoss`] for the frame.
+    pub(super) fn of(boss: &SenderBoss) -> Self {
+        let (sin, cos) = boss.clock().sin_cos();
+        let (d, e) = (V3::new(0.0, sin, cos), V3::new(0.0, cos, -sin));
+        let (st, ct) = boss.tilt().sin_cos();
+        Self {
+            foot: P3::new(boss.station().get(), 0.0, 0.0) + e * boss.side_offset().get(),
+            out: d * ct + V3::x() * st,
+            aft: V3::x() * ct - d * st,
+        }
+    }
+}
+
+/// A straight line on a layer.
+pub(super) fn line(layer: Layer, a: P2, b: P2) -> Entity {
+    Entity { layer, shape: crate::drafting::Shape::Line(a, b) }
+}
+
+/// A view on paper, with hidden lines.
+pub(super) fn outside(view: &SeenLines, factor: f64) -> Vec<Entity> {
+    let on = |layer: Layer, shapes: &[crate::drafting::Shape]| {
+        let placed =
+            |s: &crate::drafting::Shape| Entity { layer, shape: s.clone().placed(factor, V3::zeros().xy()) };
+        shapes.iter().map(placed).collect::<Vec<_>>()
+    };
+    [on(Layer::Visible, &view.visible), on(Layer::Hidden, &view.hidden)].concat()
+}
+
+/// A section on paper, with hatching, without hidden lines.
+pub(super) fn cut(section: &CutView, factor: f64) -> Vec<Entity> {
+    let mut out = outside(&SeenLines { visible: section.view.visible.clone(), hidden: vec![] }, factor);
+    let loops = loops(section, factor);
+    out.extend(hatching(&loops, HATCHING).into_iter().map(|shape| Entity { layer: Layer::Hatch, shape }));
+    out
+}
+
+/// The loops of a section's cut faces on paper.
+pub(super) fn loops(section: &CutView, factor: f64) -> Vec<Vec<P2>> {
+    let scaled = |points: &Vec<P2>| points.iter().map(|p| P2::from(p.coords * factor)).collect();
+    section.cut.iter().map(scaled).collect()
+}

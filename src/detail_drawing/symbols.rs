@@ -1,0 +1,110 @@
+//! Symbols of geometric tolerances and datums (ISO 1101, ISO 5459; ASME Y14.5 draws the same ones), drawn by lines.
+
+use solidwright::geometry::{P2, V2};
+
+use crate::drafting::{Anchor, Arc, Entity, LETTERS, Layer, Lettering, Rect, Shape, SheetContent, width};
+
+/// Height of a box of a tolerance, mm: about 1.6 times the capitals.
+const BOX: f64 = 4.2;
+
+/// Room beside writing in a box, mm.
+const PAD: f64 = 0.8;
+
+/// A kind of tolerance.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Kind {
+    Position,
+    Perpendicularity,
+    Coaxiality,
+}
+
+/// Boxes of a tolerance: kind, zone, datums. The lower left corner is the origin.
+pub(super) fn tolerance(kind: Kind, zone: &str, datums: &[&str]) -> SheetContent {
+    let mut out = SheetContent::default();
+    let mut x = boxed(&mut out, 0.0, BOX);
+    symbol(&mut out, kind);
+    for text in std::iter::once(zone).chain(datums.iter().copied()) {
+        x = cell(&mut out, x, text);
+    }
+    out
+}
+
+/// The box of a datum's letter, as it hangs on a dimension.
+pub(super) fn datum(letter: &str) -> SheetContent {
+    let mut out = SheetContent::default();
+    let foot = P2::new(0.0, 0.5 * BOX);
+    out.arrows.push([foot + V2::new(2.2, 0.0), foot + V2::new(0.0, 1.3), foot + V2::new(0.0, -1.3)]);
+    out.line(Layer::Dimension, foot + V2::new(2.2, 0.0), foot + V2::new(4.0, 0.0));
+    cell(&mut out, 4.0, letter);
+    out
+}
+
+/// Puts one beside the other.
+pub(super) fn beside(mut left: SheetContent, right: SheetContent) -> SheetContent {
+    let x = left.bounds().map_or(0.0, |b| b.high.x);
+    left.put(right, V2::new(x, 0.0));
+    left
+}
+
+/// A datum's triangle on a vertical line at a point, its box to the left of it.
+pub(super) fn datum_left(at: P2, letter: &str) -> SheetContent {
+    let mut out = SheetContent::default();
+    out.arrows.push([at - V2::new(2.2, 0.0), at + V2::new(0.0, 1.3), at - V2::new(0.0, 1.3)]);
+    let reach = width(letter, LETTERS) + 2.0 * PAD;
+    out.line(Layer::Dimension, at - V2::new(2.2, 0.0), at - V2::new(6.0, 0.0));
+    let mut inner = SheetContent::default();
+    cell(&mut inner, 0.0, letter);
+    out.put(inner, at.coords - V2::new(6.0 + reach.max(BOX), 0.5 * BOX));
+    out
+}
+
+fn boxed(out: &mut SheetContent, x: f64, reach: f64) -> f64 {
+    out.rectangle(Layer::Dimension, Rect::new(P2::new(x, 0.0), P2::new(x + reach, BOX)));
+    x + reach
+}
+
+fn cell(out: &mut SheetContent, x: f64, text: &str) -> f64 {
+    let reach = (width(text, LETTERS) + 2.0 * PAD).max(BOX);
+    let end = boxed(out, x, reach);
+    let at = P2::new(x + 0.5 * reach, 0.5 * (BOX - LETTERS));
+    out.texts.push(Lettering::level(at, LETTERS, Anchor::Middle, text));
+    end
+}
+
+fn symbol(out: &mut SheetContent, kind: Kind) {
+    let c = P2::new(0.5 * BOX, 0.5 * BOX);
+    let mut line = |a: [f64; 2], b: [f64; 2]| out.line(Layer::Dimension, c + V2::from(a), c + V2::from(b));
+    match kind {
+        Kind::Position => {
+            line([-1.7, 0.0], [1.7, 0.0]);
+            line([0.0, -1.7], [0.0, 1.7]);
+            circle(out, c, 1.1);
+        }
+        Kind::Perpendicularity => {
+            line([-1.4, -1.2], [1.4, -1.2]);
+            line([0.0, -1.2], [0.0, 1.4]);
+        }
+        Kind::Coaxiality => {
+            circle(out, c, 0.8);
+            circle(out, c, 1.6);
+        }
+    }
+}
+
+fn circle(out: &mut SheetContent, centre: P2, radius: f64) {
+    let shape = Shape::Arc(Arc { centre, radius, start: 0.0, end: std::f64::consts::TAU });
+    out.entities.push(Entity { layer: Layer::Dimension, shape });
+}
+
+/// The symbol of the projection, as ISO 5456-2 draws it: a cone's stump from the side and from its end.
+pub(super) fn projection(third_angle: bool) -> SheetContent {
+    let mut out = SheetContent::default();
+    let (round, side) = if third_angle { (3.5, 8.0) } else { (15.5, 1.0) };
+    circle(&mut out, P2::new(round, 4.0), 1.5);
+    circle(&mut out, P2::new(round, 4.0), 3.0);
+    // The narrow end lies towards the view from that end in third angle, away from it in first angle.
+    let corners = [[0.0, 2.5], [0.0, 5.5], [9.0, 7.0], [9.0, 1.0]].map(|[x, y]| P2::new(side + x, y));
+    (0..4).for_each(|k| out.line(Layer::Visible, corners[k], corners[(k + 1) % 4]));
+    out.line(Layer::Centre, P2::new(-0.5, 4.0), P2::new(20.0, 4.0));
+    out
+}

@@ -1,0 +1,144 @@
+//! Tables and notes: plain columns of writing.
+
+use solidwright::geometry::{P2, V2};
+
+use super::holes::{holes, row};
+use super::numbers::length;
+use super::subject::Subject;
+use crate::cautions;
+use crate::checks::machined_fits;
+use crate::design::Form;
+use crate::drafting::{Anchor, LETTERS, Layer, Lettering, SheetContent, width};
+use crate::standards::general_tolerance::CLASS;
+use crate::units::{Mm, Units};
+
+/// Height of a row, and room beside writing in a cell, mm.
+const ROW: f64 = 5.0;
+const PAD: f64 = 1.2;
+
+/// A table with a title; its upper left corner is the origin.
+pub(super) fn table(title: &str, heads: &[&str], rows: &[Vec<String>]) -> SheetContent {
+    let cell = |r: &Vec<String>, k: usize| r.get(k).map_or(0.0, |text| width(text, LETTERS));
+    let column =
+        |k: usize| rows.iter().map(|r| cell(r, k)).fold(width(heads[k], LETTERS), f64::max) + 2.0 * PAD;
+    let widths: Vec<f64> = (0..heads.len()).map(column).collect();
+    let mut out = SheetContent::default();
+    let base = |line: usize| -ROW * (line as f64 + 1.0) + 0.5 * (ROW - LETTERS);
+    out.texts.push(Lettering::level(P2::new(0.0, base(0)), LETTERS, Anchor::Start, title));
+    let head: Vec<String> = heads.iter().map(|h| (*h).to_owned()).collect();
+    for (line, texts) in std::iter::once(&head).chain(rows).enumerate() {
+        let mut x = 0.0;
+        for (text, reach) in texts.iter().zip(&widths) {
+            let at = P2::new(x + PAD, base(line + 1));
+            out.texts.push(Lettering::level(at, LETTERS, Anchor::Start, text.clone()));
+            x += reach;
+        }
+    }
+    let (total, foot) = (widths.iter().sum::<f64>(), -ROW * (rows.len() as f64 + 2.0));
+    for line in 1..=rows.len() + 2 {
+        let y = -ROW * line as f64;
+        out.line(Layer::Dimension, P2::new(0.0, y), P2::new(total, y));
+    }
+    let mut x = 0.0;
+    for reach in widths.iter().chain([&0.0]) {
+        out.line(Layer::Dimension, P2::new(x, -ROW), P2::new(x, foot));
+        x += reach;
+    }
+    out
+}
+
+/// The table of holes.
+pub(super) fn hole_table(subject: &Subject) -> Option<SheetContent> {
+    let rows: Vec<Vec<String>> = holes(subject).iter().map(|h| row(subject, h)).collect();
+    let title = "Holes: X from datum A; Y (right) and Z (up) from datum B, as modelled";
+    (!rows.is_empty()).then(|| table(title, &["hole", "drill", "what", "X", "Y", "Z"], &rows))
+}
+
+/// The table of fits.
+pub(super) fn fit_table(subject: &Subject) -> Option<SheetContent> {
+    let show = |mm: Mm| length(subject.units, mm.get());
+    let fits = machined_fits(subject.design);
+    let row = |f: &crate::checks::MachinedFit| {
+        let [least, greatest] = f.sizes.map(show);
+        vec![f.what.clone(), show(f.nominal), f.own_class.clone(), least, greatest]
+    };
+    let rows: Vec<Vec<String>> = fits.iter().flatten().map(row).collect();
+    let title = "Fits: limits of size at 20 °C";
+    (!rows.is_empty()).then(|| table(title, &["where", "nominal", "class", "least", "greatest"], &rows))
+}
+
+/// Notes in a column of a width; its upper left corner is the origin.
+pub(super) fn paragraphs(title: &str, told: &[String], reach: f64) -> SheetContent {
+    let mut out = SheetContent::default();
+    let mut y = -ROW;
+    out.texts.push(Lettering::level(P2::new(0.0, y), LETTERS, Anchor::Start, title));
+    for (k, text) in told.iter().enumerate() {
+        let number = format!("{}.", k + 1);
+        y -= ROW;
+        out.texts.push(Lettering::level(P2::new(0.0, y), LETTERS, Anchor::Start, number));
+        for (line, words) in broken(text, reach - 7.0).into_iter().enumerate() {
+            if line > 0 {
+                y -= 4.2;
+            }
+            out.texts.push(Lettering::level(P2::new(7.0, y), LETTERS, Anchor::Start, words));
+        }
+    }
+    out
+}
+
+/// A text in lines of at most a width.
+fn broken(text: &str, reach: f64) -> Vec<String> {
+    let mut out: Vec<String> = vec![String::new()];
+    for word in text.split_whitespace() {
+        let last = out.len() - 1;
+        let longer = if out[last].is_empty() { word.to_owned() } else { format!("{} {word}", out[last]) };
+        if width(&longer, LETTERS) > reach && !out[last].is_empty() {
+            out.push(word.to_owned());
+        } else {
+            out[last] = longer;
+        }
+    }
+    out
+}
+
+/// The notes of the finished part.
+pub(super) fn notes(subject: &Subject) -> Vec<String> {
+    let design = subject.design;
+    let unit = match subject.units {
+        Units::Mm => "millimetres",
+        Units::Inch => "inches",
+    };
+    let stock = design.casting().stock();
+    let mut out = vec![
+        format!("Lengths in {unit}. Axes: X aft along the shaft from datum A, Y to the right, Z up; clock angles seen from behind, 0 is up."),
+        "Datum A: gearbox face. Datum B: axis of the register. Datum C: bolt hole F1, clocking. Datum D: axis of the bushing seat.".to_owned(),
+        format!("General tolerance of machined lengths and diameters: {CLASS}. Casting: ISO 8062-3 DCTG {}.", stock.tolerance_grade()),
+        "Machined surfaces Ra 3.2 µm unless told otherwise (common practice; ISO 21920-1). All others as cast.".to_owned(),
+        "Bore the bushing seat and the seal counterbore true to the register and the gearbox face, at one setting.".to_owned(),
+        "Tapped holes: table gives the tapping drill, as modelled.".to_owned(),
+    ];
+    let fillets = design.casting().fillets();
+    let [outside, cavity, edges] =
+        [fillets.outside(), fillets.cavity(), fillets.edges()].map(|r| length(subject.units, r.get()));
+    out.push(format!(
+        "Cast fillets R{outside} outside, R{cavity} inside; cast edges R{edges}, where not drawn otherwise."
+    ));
+    out
+}
+
+/// The cautions of a form.
+pub(super) fn cautions_of(form: Form) -> Vec<String> {
+    cautions::of_sheet(form).iter().map(|c| (*c).to_owned()).collect()
+}
+
+/// Contents one below the other, with gaps; the upper left corner is the origin.
+pub(super) fn stacked(all: Vec<SheetContent>, gap: f64) -> SheetContent {
+    let mut out = SheetContent::default();
+    let mut y = 0.0;
+    for content in all {
+        let Some(bounds) = content.bounds() else { continue };
+        out.put(content, V2::new(0.0, y));
+        y += bounds.low.y - gap;
+    }
+    out
+}

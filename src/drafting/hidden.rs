@@ -1,0 +1,209 @@
+//! A view of a solid with hidden lines: sharp edges and silhouettes, cut where they cross in projection, each piece
+//! decided by a ray to the eye against the exact faces.
+//!
+//! Edges at which faces run on smoothly into each other are left out, unless the solid turns away from the eye there.
+
+use rayon::prelude::*;
+use solidwright::geometry::{Curve, P2, P3, V3};
+use solidwright::probe::Probe;
+use solidwright::silhouette::{SilhouetteCurve, silhouettes};
+
+use super::crossings::{Flat, crossings};
+use super::entity::Shape;
+use super::overlaps::without_overlaps;
+use super::projection::Direction;
+
+/// Sine of the angle between two faces from which on their edge is drawn: about a degree. Common practice.
+const SHARP: f64 = 0.02;
+
+/// Cosine between normal and view below which an edge is seen edge-on along its whole length.
+const EDGE_ON: f64 = 1e-6;
+
+/// By how much the place that is asked stands off the solid, mm: far below what a plotter shows, far above rounding.
+const OFF: f64 = 2e-3;
+
+/// Pieces shorter than this, mm, are what their neighbour is.
+const SHORT: f64 = 2e-3;
+
+/// Pieces longer than this, mm, are asked in three places.
+const LONG: f64 = 3.0;
+
+/// Pieces of a chain are no longer than this share of it: a silhouette may turn hidden where it crosses nothing.
+const CHAIN_PIECES: u32 = 24;
+
+/// What is seen from one direction, mm on the part.
+#[derive(Clone, Debug, Default)]
+pub struct SeenLines {
+    /// Visible edges and outlines.
+    pub visible: Vec<Shape>,
+    /// Those behind material.
+    pub hidden: Vec<Shape>,
+}
+
+/// Where a line runs in space.
+enum Path {
+    Curve(Curve),
+    Chain(Vec<P3>),
+}
+
+impl Path {
+    fn point(&self, t: f64) -> P3 {
+        match self {
+            Self::Curve(curve) => curve.point(t),
+            Self::Chain(points) => {
+                let at = t.clamp(0.0, (points.len() - 1) as f64);
+                let k = (at.floor() as usize).min(points.len().saturating_sub(2));
+                points[k] + (points[k + 1] - points[k]) * (at - k as f64)
+            }
+        }
+    }
+
+    fn shape(&self, from: &Direction, (start, end): (f64, f64)) -> Option<Shape> {
+        match self {
+            Self::Curve(curve) => from.curve(curve, (start, end)),
+            Self::Chain(points) => {
+                let inner = (start.floor() as usize + 1)..=(end.ceil() as usize).saturating_sub(1);
+                let mut seen = vec![from.point(self.point(start))];
+                seen.extend(inner.map(|k| from.point(points[k])));
+                seen.push(from.point(self.point(end)));
+                Some(Shape::Chain(seen))
+            }
+        }
+    }
+}
+
+/// A line that may be drawn, with the faces that meet there.
+struct Candidate {
+    path: Path,
+    range: (f64, f64),
+    faces: Vec<usize>,
+}
+
+/// The view from a direction.
+pub fn view(probe: &Probe, from: &Direction) -> SeenLines {
+    let candidates = candidates(probe, from);
+    let flats: Vec<Flat> = candidates.iter().map(|c| flat(c, from)).collect();
+    let cuts = crossings(&flats);
+    let mut out = SeenLines::default();
+    let decided = candidates.par_iter().zip(cuts).map(|(candidate, mut cuts)| {
+        if let Path::Chain(_) = candidate.path {
+            let (start, end) = candidate.range;
+            let step = (end - start) / f64::from(CHAIN_PIECES);
+            cuts.extend((1..CHAIN_PIECES).map(|k| start + step * f64::from(k)));
+        }
+        let pieces = pieces(probe, from, candidate, cuts);
+        let shape = |(seen, range)| Some((seen, candidate.path.shape(from, range)?));
+        pieces.into_iter().filter_map(shape).collect::<Vec<(bool, Shape)>>()
+    });
+    for (seen, shape) in decided.collect::<Vec<_>>().into_iter().flatten() {
+        if seen { out.visible.push(shape) } else { out.hidden.push(shape) }
+    }
+    without_overlaps(&mut out.visible, &mut out.hidden);
+    out
+}
+
+fn candidates(probe: &Probe, from: &Direction) -> Vec<Candidate> {
+    let brep = probe.brep();
+    let mut out = Vec::new();
+    for (edge, sides) in brep.edges.iter().zip(probe.sides()) {
+        if sides.contains(&usize::MAX) {
+            continue;
+        }
+        let at = |share: f64| edge.curve.point(edge.range.0 + (edge.range.1 - edge.range.0) * share);
+        let normals = |p: P3| sides.map(|face| brep.faces[face].outward(p));
+        let shares = [0.2, 0.5, 0.8];
+        let sharp = shares.iter().any(|share| {
+            let [a, b] = normals(at(*share));
+            a.cross(&b).norm() > SHARP || a.dot(&b) < 0.0
+        });
+        let edge_on = || {
+            shares.iter().all(|share| normals(at(*share)).iter().all(|n| n.dot(&from.eye()).abs() < EDGE_ON))
+        };
+        if sharp || edge_on() {
+            let path = Path::Curve(edge.curve.clone());
+            out.push(Candidate { path, range: edge.range, faces: sides.to_vec() });
+        }
+    }
+    for silhouette in silhouettes(brep, probe.mesh(), from.eye()) {
+        let (path, range) = match silhouette.curve {
+            SilhouetteCurve::Exact(curve, range) => (Path::Curve(curve), range),
+            SilhouetteCurve::Chain(points) => {
+                let last = (points.len() - 1) as f64;
+                (Path::Chain(points), (0.0, last))
+            }
+        };
+        out.push(Candidate { path, range, faces: vec![silhouette.face] });
+    }
+    out.retain(|c| from.point(c.path.point(c.range.0)).coords.iter().all(|x| x.is_finite()));
+    out
+}
+
+/// A candidate as chords with their parameters.
+fn flat(candidate: &Candidate, from: &Direction) -> Flat {
+    let (start, end) = candidate.range;
+    let count = match &candidate.path {
+        Path::Curve(Curve::Line(_)) => 1,
+        Path::Curve(Curve::Spline(_)) => 48,
+        Path::Curve(_) => ((end - start).abs() / 0.05).ceil().max(2.0) as usize,
+        Path::Chain(points) => points.len() - 1,
+    };
+    let at = |k: usize| {
+        let t = start + (end - start) * k as f64 / count as f64;
+        (t, from.point(candidate.path.point(t)))
+    };
+    (0..=count).map(at).collect()
+}
+
+/// The pieces between cuts, neighbours of one kind together: whether each is visible, and its range.
+fn pieces(
+    probe: &Probe,
+    from: &Direction,
+    candidate: &Candidate,
+    mut cuts: Vec<f64>,
+) -> Vec<(bool, (f64, f64))> {
+    let (start, end) = candidate.range;
+    cuts.retain(|t| *t > start && *t < end);
+    cuts.push(end);
+    cuts.sort_by(f64::total_cmp);
+    let mut out: Vec<(bool, (f64, f64))> = Vec::new();
+    let mut at = start;
+    for cut in cuts {
+        let length = chord(candidate, from, (at, cut));
+        if length < SHORT && cut < end {
+            continue;
+        }
+        if let Some((_, last)) = out.last_mut()
+            && length < SHORT
+        {
+            last.1 = cut;
+            continue;
+        }
+        let seen = is_seen(probe, from.eye(), candidate, (at, cut), length > LONG);
+        match out.last_mut() {
+            Some((kind, last)) if *kind == seen => last.1 = cut,
+            _ => out.push((seen, (at, cut))),
+        }
+        at = cut;
+    }
+    out
+}
+
+/// Length of a piece as it is seen, roughly.
+fn chord(candidate: &Candidate, from: &Direction, (start, end): (f64, f64)) -> f64 {
+    let at = |t: f64| from.point(candidate.path.point(t));
+    let middle: P2 = at(0.5 * (start + end));
+    (middle - at(start)).norm() + (at(end) - middle).norm()
+}
+
+/// Whether nothing stands between a piece and the eye: asked in its middle or, of a long one, by most of three places.
+fn is_seen(probe: &Probe, eye: V3, candidate: &Candidate, (start, end): (f64, f64), long: bool) -> bool {
+    let shares: &[f64] = if long { &[0.5, 0.3, 0.72] } else { &[0.5] };
+    let free = |share: &&f64| {
+        let p = candidate.path.point(start + (end - start) * **share);
+        let faces = candidate.faces.iter().map(|face| probe.brep().faces[*face].outward(p));
+        let out: V3 = faces.sum();
+        let off = out.try_normalize(EDGE_ON).unwrap_or(eye);
+        probe.ray(p + off * OFF, eye, None).is_none()
+    };
+    2 * shares.iter().filter(free).count() > shares.len()
+}

@@ -1,0 +1,165 @@
+//! Sections: what a plane leaves of a solid, its cut faces, and their hatching.
+
+use solidwright::geometry::{Frame, P2, P3, Surface, V2, V3};
+use solidwright::mesh::MeshError;
+use solidwright::probe::Probe;
+use solidwright::solid::{Op, Primitive, PrimitiveError, Solid, SolidError, Tag, rounded_rectangle};
+
+use super::entity::Shape;
+use super::hidden::{SeenLines, view};
+use super::projection::Direction;
+
+/// A face counts as cut where its plane is nearer to the section's than this, mm.
+const IN_PLANE: f64 = 1e-7;
+
+/// Where the solid itself touches the plane the cut is moved by one of these, mm, and tried again: at half size
+/// no more than half the width of a narrow line.
+const ASIDE: [f64; 12] = [-0.004, 0.004, -0.011, 0.011, -0.03, 0.03, -0.07, 0.07, -0.15, 0.15, -0.24, 0.24];
+
+/// Chord error of the mesh that finds silhouettes, mm.
+pub const CHORD: f64 = 0.05;
+
+/// A section as it is seen: mm on the part.
+#[derive(Clone, Debug)]
+pub struct CutView {
+    /// Edges of what is left, seen towards the plane.
+    pub view: SeenLines,
+    /// The loops of the cut faces as corners of chords.
+    pub cut: Vec<Vec<P2>>,
+    /// Towards the eye.
+    pub from: Direction,
+}
+
+/// Why there is no section.
+#[derive(Debug, thiserror::Error)]
+pub enum SectionError {
+    /// The half space cannot be described.
+    #[error("the cutting plane: {0}")]
+    Plane(#[from] PrimitiveError),
+    /// What is left has no sound boundary.
+    #[error("the solid cannot be cut: {0}")]
+    Cut(#[from] Box<SolidError>),
+    /// What is left cannot be meshed.
+    #[error("the cut solid: {0}")]
+    Mesh(#[from] MeshError),
+}
+
+/// Cuts a solid by the plane through a point square to the view, and takes away what lies before it. `tag` names the cut.
+///
+/// # Errors
+/// [`SectionError`], where the solid cannot be cut there, nor a hair to either side.
+pub fn section(solid: &Solid, at: P3, from: Direction, tag: &Tag) -> Result<CutView, SectionError> {
+    let aside = |by: f64| cut_at(solid, at + from.eye() * by, from, tag);
+    aside(0.0).or_else(|error| ASIDE.into_iter().find_map(|by| aside(by).ok()).ok_or(error))
+}
+
+fn cut_at(solid: &Solid, at: P3, from: Direction, tag: &Tag) -> Result<CutView, SectionError> {
+    let eye = from.eye();
+    let mut tree = solid.tree().clone();
+    tree.push(Op::Keep, half_space(solid, at, from, tag)?);
+    let left = Solid::of(tree).map_err(Box::new)?;
+    let brep = left.brep();
+    let mut cut = Vec::new();
+    for face in &brep.faces {
+        let Surface::Plane(plane) = &face.surface else { continue };
+        let within = plane.f(at).abs() < IN_PLANE && plane.frame.z.cross(&eye).norm() < IN_PLANE;
+        if within && face.tag.class == tag.class {
+            for halves in &face.loops {
+                cut.push(corners(brep, halves, &from));
+            }
+        }
+    }
+    let probe = Probe::new(&left, CHORD)?;
+    Ok(CutView { view: view(&probe, &from), cut, from })
+}
+
+/// All that lies behind the plane, as a block around the solid.
+fn half_space(solid: &Solid, at: P3, from: Direction, tag: &Tag) -> Result<Primitive, PrimitiveError> {
+    let bounds = solid.brep().bounds();
+    let reach = 3.0 * bounds.diagonal();
+    let eye = from.eye();
+    let middle = bounds.center() - eye * (bounds.center() - at).dot(&eye);
+    let up: V3 = from.up();
+    let frame = Frame::from_zx(middle - eye * reach, eye, up);
+    let outline = rounded_rectangle(P2::origin(), V2::new(reach, reach), 0.0, tag);
+    Primitive::prism("section", frame, outline, reach, 0.0, [tag.clone(), tag.clone()])
+}
+
+/// A loop as chords.
+fn corners(
+    brep: &solidwright::solid::Brep,
+    halves: &[solidwright::solid::HalfEdge],
+    from: &Direction,
+) -> Vec<P2> {
+    let mut out = Vec::new();
+    for half in halves {
+        let edge = &brep.edges[half.edge];
+        let Some(shape) = from.curve(&edge.curve, edge.range) else { continue };
+        let mut points = flattened(&shape);
+        let start = from.point(brep.vertices[brep.tail(*half)]);
+        if let (Some(first), Some(last)) = (points.first(), points.last())
+            && (last - start).norm() < (first - start).norm()
+        {
+            points.reverse();
+        }
+        points.pop();
+        out.extend(points);
+    }
+    out
+}
+
+/// A shape as points.
+fn flattened(shape: &Shape) -> Vec<P2> {
+    let count = match shape {
+        Shape::Line(..) => 1,
+        Shape::Arc(_) | Shape::Ellipse(_) => 48,
+        Shape::Chain(points) => return points.clone(),
+    };
+    (0..=count).filter_map(|k| shape.point(f64::from(k) / f64::from(count))).collect()
+}
+
+/// Hatching of the inside of loops: lines at 45 degrees, this far apart.
+pub fn hatching(loops: &[Vec<P2>], apart: f64) -> Vec<Shape> {
+    let across = V2::new(-1.0, 1.0).normalize();
+    let along = V2::new(1.0, 1.0).normalize();
+    let heights = || loops.iter().flatten().map(|p| p.coords.dot(&across));
+    let (Some(low), Some(high)) = (heights().reduce(f64::min), heights().reduce(f64::max)) else {
+        return vec![];
+    };
+    let mut out = Vec::new();
+    let (first, last) = ((low / apart).ceil() as i64, (high / apart).floor() as i64);
+    for line in first..=last {
+        // Half a step aside, so that no line runs through a corner of round numbers.
+        let height = (line as f64 - 0.5) * apart;
+        let mut places = Vec::new();
+        for points in loops {
+            for (k, a) in points.iter().enumerate() {
+                let b = points[(k + 1) % points.len()];
+                let [ha, hb] = [a.coords.dot(&across) - height, b.coords.dot(&across) - height];
+                if (ha > 0.0) != (hb > 0.0) {
+                    places.push((a + (b - a) * (ha / (ha - hb))).coords.dot(&along));
+                }
+            }
+        }
+        places.sort_by(f64::total_cmp);
+        for pair in places.chunks_exact(2) {
+            let [a, b] = [pair[0], pair[1]].map(|s| P2::from(along * s + across * height));
+            out.push(Shape::Line(a, b));
+        }
+    }
+    out
+}
+
+/// Whether a point lies inside loops.
+pub fn is_inside(loops: &[Vec<P2>], p: P2) -> bool {
+    let mut inside = false;
+    for points in loops {
+        for (k, a) in points.iter().enumerate() {
+            let b = points[(k + 1) % points.len()];
+            if (a.y > p.y) != (b.y > p.y) && p.x < a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y) {
+                inside = !inside;
+            }
+        }
+    }
+    inside
+}

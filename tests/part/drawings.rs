@@ -1,0 +1,94 @@
+//! Dimensioned drawings: what a machinist must be able to read.
+
+use std::path::Path;
+
+use crate::drawn_housing::drawn;
+use tailpattern::design::Design;
+use tailpattern::detail_drawing::{self, DrawError, Projection};
+use tailpattern::drafting::{Flaw, Page, SectionError};
+use tailpattern::forms::Product;
+use tailpattern::housing;
+use tailpattern::params::{self, Source};
+
+fn design(text: &str) -> Option<Design> {
+    let source = Source::from_bytes("a file", text.as_bytes().to_vec()).ok()?;
+    Design::validate(params::read(&source).ok()?).value
+}
+
+fn page(design: &Design, projection: Projection) -> Page {
+    let housing = housing::build(design).expect("a housing");
+    detail_drawing::finished(design, &housing, projection, "a test").expect("a drawing")
+}
+
+fn told(flaws: &[Flaw]) -> String {
+    flaws.iter().map(|flaw| format!("  {flaw}\n")).collect()
+}
+
+/// Every shipped file, in both arrangements: no writing lies on other writing or on a line, nothing lies off the sheet.
+#[test]
+fn no_writing_is_crossed_on_the_drawings_of_all_parameter_files() {
+    let mut files: Vec<_> = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/params"))
+        .read_dir()
+        .expect("the folder")
+        .map(|entry| entry.expect("an entry").path())
+        .collect();
+    files.sort();
+    let mut bad = String::new();
+    for file in files.iter().filter(|file| file.extension().is_some_and(|e| e == "yaml")) {
+        let text = std::fs::read_to_string(file).expect("text");
+        let design = design(&text).expect("a design");
+        for projection in [Projection::First, Projection::Third] {
+            let flaws = page(&design, projection).flaws();
+            if !flaws.is_empty() {
+                bad += &format!("{} {projection:?}\n{}", file.display(), told(&flaws));
+            }
+        }
+    }
+    assert!(bad.is_empty(), "{bad}");
+}
+
+/// The same for castings.
+#[test]
+fn no_writing_is_crossed_on_the_drawings_of_castings() {
+    for text in [include_str!("../../params/minimal.yaml"), include_str!("../../params/demo_inch.yaml")] {
+        let design = design(text).expect("a design");
+        let housing = housing::build(&design).expect("a housing");
+        let product = Product::new(&design, &housing);
+        let casting = product.casting().expect("a casting");
+        for projection in [Projection::First, Projection::Third] {
+            let page = detail_drawing::casting(&design, &housing, casting, projection, "a test");
+            let flaws = page.expect("a drawing").flaws();
+            assert!(flaws.is_empty(), "{projection:?}\n{}", told(&flaws));
+        }
+    }
+}
+
+/// Drawn housings whose solid the kernel cannot cut along the shaft, nor a hair beside it: they have no drawing. A seed that can be
+/// cut some day leaves this list.
+const NOT_CUT: [u64; 1] = [47];
+
+/// The same for twenty housings drawn at random (odd seeds; those that build).
+#[test]
+fn no_writing_is_crossed_on_the_drawings_of_housings_drawn_at_random() {
+    let mut bad = String::new();
+    let mut uncut = Vec::new();
+    let mut count = 0;
+    for seed in (1..400).step_by(2) {
+        let Some(design) = design(&drawn(seed)) else { continue };
+        let Ok(housing) = housing::build(&design) else { continue };
+        let projection = Projection::usual(design.units());
+        match detail_drawing::finished(&design, &housing, projection, "a test") {
+            Ok(page) if page.flaws().is_empty() => {}
+            Ok(page) => bad += &format!("seed {seed}\n{}", told(&page.flaws())),
+            Err(DrawError::Section(SectionError::Cut(_))) => uncut.push(seed),
+            Err(error) => bad += &format!("seed {seed}: {error}\n"),
+        }
+        count += 1;
+        if count == 20 {
+            break;
+        }
+    }
+    assert_eq!(count, 20, "housings to draw");
+    assert_eq!(uncut, NOT_CUT, "those that cannot be cut");
+    assert!(bad.is_empty(), "{bad}");
+}
