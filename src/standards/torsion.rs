@@ -28,6 +28,7 @@ mod tests {
 
     /// A round tube of radius 50 and wall 2 has the exact stress T R / J at its outside; Bredt's differs by the share of
     /// half the wall in the radius, 2 %. The same tube slit open bears 3 T / (2 π r t²).
+    /// Coulomb's torsion of a round tube and de Saint-Venant's of a slit one: textbook theory, from memory.
     #[test]
     fn a_thin_round_tube_agrees_with_the_exact_theory() {
         let (outer, inner, torque) = (51.0_f64, 49.0_f64, 1e6);

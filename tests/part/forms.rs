@@ -333,14 +333,49 @@ fn what_the_casting_lacks_is_told() {
     assert_eq!(own.missing, vec![]);
 }
 
-/// The depth of what is lacking is its greatest, not that of the deepest of the places spread over the surface, which is
-/// 0.86 or 0.87 mm here, as the places happen to lie.
+/// The greatest depth of what the casting's smaller fillet at the flange lacks, by membership alone: on rays from the middle of the
+/// finished fillet's arc, in planes through the axis, the way from the finished part's metal to the casting's.
+fn depth_on_rays(finished: &Housing, casting: &Housing, radius: f64) -> f64 {
+    let [inner, outer] = [finished, casting].map(|h| h.solid.tree());
+    let place = |clock: f64, x: f64, r: f64| P3::new(x, r * clock.cos(), r * clock.sin());
+    let enters = |metal: &dyn Fn(f64) -> bool| {
+        (0..8000).map(|k| 0.005 * f64::from(k)).find(|t| metal(*t)).unwrap_or(40.0)
+    };
+    let mut deepest = 0.0_f64;
+    for clock in (0..60).map(|k| (0.5 + 6.0 * f64::from(k)).to_radians()) {
+        let back = 40.0 - enters(&|t| inner.contains(place(clock, 40.0 - t, 95.0)));
+        let [near, far] =
+            [20.0, 40.0].map(|d| 100.0 - enters(&|t| inner.contains(place(clock, back + d, 100.0 - t))));
+        let (slope, x) = ((near - far) / 20.0, back + radius);
+        let r = near + slope * (20.0 - radius) + radius * slope.hypot(1.0);
+        for angle in (1..90).map(|k| f64::from(k).to_radians()) {
+            let on = |t: f64| place(clock, x - t * angle.cos(), r - t * angle.sin());
+            let [part, cast] = [&inner, &outer].map(|tree| enters(&|t| tree.contains(on(t))));
+            deepest = deepest.max(cast - part);
+        }
+    }
+    deepest
+}
+
+/// The depth of what is lacking is its greatest, not that of the deepest of the places spread over the surface.
 #[test]
 fn what_the_casting_lacks_is_told_by_its_greatest_depth() {
+    let [small, large] = ["2", "6"].map(|r| variant("minimal", &[&format!("casting.fillets.outside={r}")]));
+    let finished = built(&large);
+    let casting = forms::casting(&small, &finished).expect("a casting");
+    let lacking = casting.missing.iter().find(|l| l.feature == Feature::GearboxFace).expect("metal");
+    let rays = depth_on_rays(&finished, &casting.moulded.casting, 6.0);
+    assert!((lacking.depth - rays).abs() < 0.03, "{rays} on rays, told {lacking:?}");
+}
+
+/// No ball rolls between the ear of this sender boss and the boss: the corner is filled with a little metal in the casting, which
+/// lacked 0.95 mm there when the fillet was left out.
+#[test]
+fn a_casting_holds_a_part_whose_corner_had_to_be_filled() {
     let two_mounts = variant("two_mounts", &["sender_boss.clock=90 deg"]);
     let casting = forms::casting(&two_mounts, &built(&two_mounts)).expect("a casting");
-    let lacking = casting.missing.iter().find(|l| l.feature == Feature::SenderBoss).expect("metal");
-    assert!(lacking.depth > 0.94 && lacking.depth < 1.0, "{lacking:?}");
+    assert!(!casting.moulded.casting.filled_places.is_empty(), "a place is filled");
+    assert!(!casting.missing.iter().any(forms::MissingMetal::is_deep), "{:?}", casting.missing);
 }
 
 /// The shell and the register start within the plate of the gearbox face: its draft is not theirs, and all fillets are made.

@@ -255,7 +255,7 @@ mod tests {
         let round = (0..24).map(|k| f64::from(k) * std::f64::consts::TAU / 24.0);
         let circle: Vec<P3> = round.map(|a| P3::new(2.0 * a.cos(), 2.0 * a.sin(), 0.0)).collect();
         assert!(place(circle, down).rod().is_some(), "a rod");
-        let wide = vec![P3::origin(), P3::new(0.0, 15.0, 0.0), P3::new(15.0, 0.0, 0.0)];
+        let wide = vec![P3::origin(), P3::new(0.0, 40.0, 0.0), P3::new(40.0, 0.0, 0.0)];
         assert!(place(wide, down).rod().is_none(), "no rod covers them all");
     }
 }

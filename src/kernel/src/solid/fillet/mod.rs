@@ -12,67 +12,69 @@
 //! leaves is joined with the bodies of the next smaller radius, and so on. A smaller ball then rolls over the fillets of
 //! the larger one like over any support.
 
-// Level 1: edges told apart, failures, plane outlines, extents.
+// Level 1: edges told apart, plane outlines, extents, rods in places that are filled.
 mod convexity;
 mod extent;
-mod failure;
+mod filled_places;
 mod parallel;
 
-// Level 2: spines, curves and faces of one ball; joints; rounded edges made rounder.
+// Level 2: failures.
+mod failure;
+
+// Level 3: spines, curves and faces of one ball; joints; rounded edges made rounder.
 mod edge_radius;
 mod edges;
 mod faces;
-mod filled_places;
 mod joint;
 mod spines;
 
-// Level 3: vertices under those of the offset solid; creases of larger balls; smooth paths of spines; what bodies give up.
+// Level 4: vertices under those of the offset solid; creases of larger balls; smooth paths of spines; what bodies give up.
 mod corners;
 mod kept_creases;
 mod path;
 mod plan;
 
-// Level 4: where what a ball leaves would fold, and its sheets there.
+// Level 5: where what a ball leaves would fold, and its sheets there.
 mod folds;
 mod sheets;
 
-// Level 5: feet of points on sheets.
+// Level 6: feet of points on sheets.
 mod feet;
 
-// Level 6: ends of creases.
+// Level 7: ends of creases.
 mod crease_ends;
 
-// Level 7: the graph between them.
+// Level 8: the graph between them.
 mod crease_graph;
 
-// Level 8: how it is found, and its curves.
+// Level 9: how it is found, and its curves.
 mod crease_pieces;
 mod crease_tracer;
 
-// Level 9: creases in place of folds.
+// Level 10: creases in place of folds.
 mod creases;
 
-// Level 10: all paths of one ball.
+// Level 11: all paths of one ball.
 mod courses;
 
-// Level 11: the boundary of what a ball leaves.
+// Level 12: the boundary of what a ball leaves.
 mod boundary;
 
-// Level 12: its edges piece by piece.
+// Level 13: its edges piece by piece.
 mod arcs;
 mod smooth_edges;
 
-// Level 13: one ball along all joints.
+// Level 14: one ball along all joints.
 mod rolling_ball;
 
-// Level 14: where the centre may not go, or can't come.
+// Level 15: where the centre may not go, or can't come.
 mod hollows;
 mod offset_body;
 
-// Level 15: balls of several radii.
+// Level 16: balls of several radii.
 mod radius_levels;
 
-// Level 16: ends that are cut afterwards.
+// Level 17: ends that are cut afterwards.
 mod ends;
 
 pub use convexity::concave_edges;
