@@ -125,8 +125,8 @@ pub fn casting(
             casting::main_section(&subject, &views, &part, scale.factor()),
             casting::front_view(&subject, &views, made, scale.factor(), front_side(projection)),
         );
-        let main = captioned(main.ok_or(DrawError::Empty)?, "CutView A–A, with the finished contour");
-        let front = captioned(front.ok_or(DrawError::Empty)?, "SeenLines on the gearbox face");
+        let main = captioned(main.ok_or(DrawError::Empty)?, "Section A–A, with the finished contour");
+        let front = captioned(front.ok_or(DrawError::Empty)?, "View on the gearbox face");
         let [above, _] = above_and_below(projection);
         let top = casting::top_view(&views, scale.factor()).ok_or(DrawError::Empty)?;
         let placed = vec![(front_side(projection), front), (above, captioned(top, "From above"))];
@@ -250,14 +250,14 @@ fn finished_views(
     let front = flange_view::flange_view(subject, views, factor, front_side).ok_or(DrawError::Empty)?;
     let top = pad_view(subject, &views.top, factor, Way::Above, above).ok_or(DrawError::Empty)?;
     let mut placed = vec![
-        (front_side, captioned(front, "SeenLines on the gearbox face")),
+        (front_side, captioned(front, "View on the gearbox face")),
         (above, captioned(top, "From above")),
     ];
     if subject.design.mount_pad().is_some() {
         let bottom = pad_view(subject, &views.bottom, factor, Way::Below, below).ok_or(DrawError::Empty)?;
         placed.push((below, captioned(bottom, "From below")));
     }
-    let all = about(captioned(main, "CutView A–A"), placed, details(subject, views, factor))?;
+    let all = about(captioned(main, "Section A–A"), placed, details(subject, views, factor))?;
     Ok(Arranged { views: all, tables: tables_of(subject) })
 }
 
@@ -347,7 +347,7 @@ fn details(subject: &Subject, views: &Views, factor: f64) -> Vec<SheetContent> {
         tail.map(|tail| captioned(tail, &format!("Tail of section A–A, {times}"))).into_iter().collect();
     if let Some(sender) = details::sender(subject, views, factor) {
         let axis = details::sender_axis(subject).unwrap_or_default();
-        let caption = format!("CutView along the sender's axis, {times}");
+        let caption = format!("Section along the sender's axis, {times}");
         out.push(under(captioned(sender, &caption), &axis));
     }
     out

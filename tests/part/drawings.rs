@@ -92,3 +92,14 @@ fn no_writing_is_crossed_on_the_drawings_of_housings_drawn_at_random() {
     assert_eq!(uncut, NOT_CUT, "those that cannot be cut");
     assert!(bad.is_empty(), "{bad}");
 }
+
+/// What stands under the views is written in words, and the holes and datums have their names.
+#[test]
+fn views_are_named() {
+    let design = design(include_str!("../../params/demo_mm.yaml")).expect("a design");
+    let page = page(&design, Projection::First);
+    let written: Vec<&str> = page.content.writing().map(|t| t.text.as_str()).collect();
+    for words in ["Section A–A", "View on the gearbox face", "From above", "From below", "F1", "M1", "S1"] {
+        assert!(written.contains(&words), "{words} in {written:#?}");
+    }
+}
