@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
+use rayon::prelude::*;
 
 use super::files::{Hold, test_targets, write};
 use super::produce::impossible;
@@ -11,11 +12,13 @@ use super::{Exit, complain, files, say};
 use crate::cautions;
 use crate::design::{Design, Form, stops_form};
 use crate::detail_drawing::{self, Projection};
+use crate::drafting::page_svg;
 use crate::export::sha256;
 use crate::finding::{Hindrance, Scope};
 use crate::forms::Product;
 use crate::housing;
 use crate::params::Source;
+use crate::report::page::DrawnSheet;
 
 /// Draw the part with dimensions: views, sections, tolerances, tables, as SVG, PDF and DXF.
 #[derive(Debug, Args)]
@@ -87,7 +90,7 @@ impl Draw {
             complain(&format!("error: {}: cannot be drawn: {error}\n", self.file.display()));
             Exit::ProgramFault
         };
-        let source = self.made_from(source.as_ref());
+        let source = source.as_ref().map_or_else(String::new, made_from);
         let page = match self.form {
             Drawn::Finished => detail_drawing::finished(&design, &housing, projection, &source),
             Drawn::Casting => {
@@ -114,11 +117,29 @@ impl Draw {
         say(&cautions::lines(&cautions::of_build(&[form])));
         Ok(Exit::Done)
     }
+}
 
-    /// What the drawing was made from: the file's name and the beginning of its hash.
-    fn made_from(&self, source: Option<&Source>) -> String {
-        let name = self.file.file_name().unwrap_or(self.file.as_os_str()).to_string_lossy();
-        let hash = sha256(source.map_or("", Source::text));
-        format!("{name}, sha256 {}…, tailpattern {}", &hash[..12.min(hash.len())], env!("CARGO_PKG_VERSION"))
-    }
+/// What a drawing was made from: the file's name and the beginning of its hash.
+fn made_from(source: &Source) -> String {
+    let name = Path::new(source.name()).file_name().map_or(Path::new(source.name()), Path::new).display();
+    let hash = sha256(source.text());
+    format!("{name}, sha256 {}…, tailpattern {}", &hash[..12.min(hash.len())], env!("CARGO_PKG_VERSION"))
+}
+
+/// The drawings of a report, in the usual arrangement.
+pub(super) fn sheets(product: &Product, source: &Source) -> Vec<DrawnSheet> {
+    let (design, finished) = (product.design(), product.finished());
+    let (projection, from) = (Projection::usual(design.units()), made_from(source));
+    let svg = |form: Form| {
+        let page = match form {
+            Form::Casting => {
+                let casting = product.casting().map_err(|error| error.to_string())?;
+                detail_drawing::casting(design, finished, casting, projection, &from)
+            }
+            _ => detail_drawing::finished(design, finished, projection, &from),
+        };
+        page.map(|page| page_svg(&page)).map_err(|error| error.to_string())
+    };
+    let made = |form: Form| DrawnSheet { form, svg: svg(form) };
+    [Form::Finished, Form::Casting].into_par_iter().map(made).collect()
 }

@@ -11,7 +11,7 @@ use super::check::hold;
 use super::files::Loaded;
 use super::produce::with_sheet;
 use super::working::Working;
-use super::{Exit, complain, files, say};
+use super::{Exit, complain, draw, files, say};
 use crate::checks::{self, Checks, Part, Verdict};
 use crate::design::Form;
 use crate::export::form_files::{FileSettings, form_files};
@@ -20,7 +20,7 @@ use crate::finding::Hindrance;
 use crate::forms::Product;
 use crate::housing;
 use crate::params::Source;
-use crate::report::page::{self, MadeFiles, scene};
+use crate::report::page::{self, DrawnSheet, MadeFiles, scene};
 use crate::words::counted;
 
 /// Write one page about the part that opens without a network: verdict, findings, 3D view, fits, placing, sheets, files.
@@ -62,6 +62,7 @@ impl Report {
             product: &product,
             groups: &made.groups,
             forms: &made.forms,
+            drawings: &made.drawings,
             source: &source,
             hash: &made.hash,
             warnings: &findings,
@@ -112,6 +113,7 @@ fn ended(made: &Made) -> Exit {
 pub(super) struct Made {
     pub(super) groups: Vec<(Part, Checks)>,
     pub(super) forms: MadeFiles,
+    pub(super) drawings: Vec<DrawnSheet>,
     pub(super) scene: Value,
     pub(super) hash: String,
 }
@@ -130,7 +132,9 @@ impl Made {
         let hash = sha256(source.text());
         let forms = all_files(product, &hash);
         let scenes = scenes(product);
-        Ok(Self { groups, forms, scene: page::whole_scene(scenes, Some(walls)), hash })
+        working.now("drawing it");
+        let drawings = draw::sheets(product, source);
+        Ok(Self { groups, forms, drawings, scene: page::whole_scene(scenes, Some(walls)), hash })
     }
 }
 

@@ -16,7 +16,7 @@ use serde_json::Value;
 use super::check::hold;
 use super::files::{Loaded, Unusable, load};
 use super::report::{CHECKED, all_files, counts, scenes};
-use super::{Exit, complain, say};
+use super::{Exit, complain, draw, say};
 use crate::checks::{self, Checks, Part};
 use crate::design::{Design, Form};
 use crate::export::sha256;
@@ -25,7 +25,7 @@ use crate::forms::{MadeForms, Product};
 use crate::housing::{self, Housing};
 use crate::params::Source;
 use crate::report::document::html::escaped;
-use crate::report::page::{self, MadeFiles, PartReport, scene};
+use crate::report::page::{self, DrawnSheet, MadeFiles, PartReport, scene};
 
 use changes::Changes;
 use server::News;
@@ -180,19 +180,19 @@ impl Kept {
         product.prepare(&Form::ALL);
         let groups = checks::each(&product, &Part::of(&CHECKED)).map_err(|e| Hindrance::from(&e))?;
         let hash = sha256(source.text());
-        let sections = |forms: &MadeFiles| {
+        let sections = |forms: &MadeFiles, drawings: &[DrawnSheet]| {
             let (product, groups, hash) = (&product, groups.as_slice(), hash.as_str());
-            let report = PartReport { product, groups, forms, source, hash, warnings: findings };
+            let report = PartReport { product, groups, forms, drawings, source, hash, warnings: findings };
             page::sections(&report)
         };
-        news.sections(&sections(&Vec::new()));
+        news.sections(&sections(&Vec::new(), &[]));
         let measured = start.elapsed().as_secs_f64();
         if changes.pending() {
             news.measuring(false);
             return Ok(line(", then saved again"));
         }
         let (forms, walls) = (all_files(&product, &hash), scene::walls(&self.finished.solid)?);
-        news.sections(&sections(&forms));
+        news.sections(&sections(&forms, &draw::sheets(&product, source)));
         news.picture(&page::whole_scene(scenes(&product), Some(walls)));
         news.measuring(false);
         let all = start.elapsed().as_secs_f64();

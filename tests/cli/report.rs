@@ -20,6 +20,7 @@ fn the_page_needs_nothing_outside_and_forbids_it() {
     let page = page_of(&file("params/minimal.yaml"), folder.path(), 0);
     assert!(page.contains("default-src 'none'"), "a policy");
     assert!(!page.contains("connect-src"), "it asks for nothing");
+    assert_eq!(page.matches("alt=\"Dimensioned drawing of the").count(), 2, "part and casting are drawn");
     // The data of meshes and pictures may hold any letters.
     let told = page.split('"').filter(|part| !part.starts_with("data:") && part.len() < 20_000);
     for part in told {

@@ -6,7 +6,7 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest as _, Sha256};
 
-use super::PartReport;
+use super::{DrawnSheet, PartReport};
 use crate::cautions;
 use crate::checks::{Figure, Table};
 use crate::design::Form;
@@ -24,6 +24,28 @@ fn html(blocks: impl IntoIterator<Item = Block>) -> String {
 
 fn table(caption: &str, columns: Vec<Column>, rows: Vec<Vec<TextCell>>) -> Block {
     Block::Table(TextTable { caption: caption.to_owned(), columns, rows, notes: vec![] })
+}
+
+/// The dimensioned drawings as pictures, each in a frame that can be moved along where it is wider than the page.
+pub(super) fn drawings(report: &PartReport) -> String {
+    let mut out = String::new();
+    for DrawnSheet { form, svg } in report.drawings {
+        let name = sheet::name(*form);
+        let _ = match svg {
+            Ok(svg) => write!(
+                out,
+                "<figure>\n<div class=\"wide sheet\" role=\"group\" tabindex=\"0\" aria-label=\"Drawing of the {name}\">\n\
+                 <img alt=\"Dimensioned drawing of the {name}\" src=\"data:image/svg+xml;base64,{}\">\n</div>\n\
+                 <figcaption>The {name}. The command <code>draw</code> writes it as PDF and DXF.</figcaption>\n</figure>\n",
+                STANDARD.encode(svg)
+            ),
+            Err(why) => writeln!(out, "<p>The {name} is not drawn: {}.</p>", escaped(why)),
+        };
+    }
+    if out.is_empty() {
+        out.push_str("<p>Not drawn yet.</p>\n");
+    }
+    out
 }
 
 /// Diameters with their limits, then all figures and tables of fits, driveline and speedometer, by the part they belong to.

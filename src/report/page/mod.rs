@@ -32,6 +32,15 @@ use crate::params::Source;
 /// What became of the files of each form.
 pub type MadeFiles = Vec<(Form, Result<FormFiles, FormFilesError>)>;
 
+/// A dimensioned drawing for the page.
+#[derive(Clone, Debug)]
+pub struct DrawnSheet {
+    /// What is drawn.
+    pub form: Form,
+    /// Its sheet as SVG, or why there is none.
+    pub svg: Result<String, String>,
+}
+
 /// What a report is made from.
 #[derive(Clone, Copy)]
 pub struct PartReport<'a> {
@@ -41,6 +50,8 @@ pub struct PartReport<'a> {
     pub groups: &'a [(Part, Checks)],
     /// The files of all forms, with those of their sheets.
     pub forms: &'a MadeFiles,
+    /// Dimensioned drawings.
+    pub drawings: &'a [DrawnSheet],
     /// The parameter file.
     pub source: &'a Source,
     /// Its SHA-256, in hexadecimal.
@@ -79,6 +90,8 @@ pub enum Slot {
     Fillets,
     /// Forms with their sheets.
     Forms,
+    /// Drawings.
+    Drawings,
     /// Parameters.
     Parameters,
     /// Cautions.
@@ -89,13 +102,14 @@ pub enum Slot {
 
 impl Slot {
     /// All below the first screen.
-    const BELOW: [Self; 9] = [
+    const BELOW: [Self; 10] = [
         Self::Findings,
         Self::Placing,
         Self::Fits,
         Self::Stock,
         Self::Fillets,
         Self::Forms,
+        Self::Drawings,
         Self::Parameters,
         Self::Cautions,
         Self::Files,
@@ -113,6 +127,7 @@ impl Slot {
             Self::Stock => "stock",
             Self::Fillets => "fillets",
             Self::Forms => "forms",
+            Self::Drawings => "drawings",
             Self::Parameters => "parameters",
             Self::Cautions => "cautions",
             Self::Files => "files",
@@ -128,6 +143,7 @@ impl Slot {
             Self::Stock => "Casting: stock and draft",
             Self::Fillets => "Fillets",
             Self::Forms => "Forms and their sheets",
+            Self::Drawings => "Drawings",
             Self::Parameters => "Parameters",
             Self::Cautions => "Cautions",
             Self::Files => "Files",
@@ -148,6 +164,7 @@ pub fn sections(report: &PartReport) -> Vec<PageSection> {
             Slot::Stock => chapters::stock(report),
             Slot::Fillets => chapters::fillets(report),
             Slot::Forms => chapters::forms(report),
+            Slot::Drawings => chapters::drawings(report),
             Slot::Parameters => parameters::section(report),
             Slot::Cautions => chapters::cautions(report),
             Slot::Files => chapters::files(report),
