@@ -23,13 +23,15 @@ SMOOTHED = 0.4 * (0.006 + 0.003)  # mm, DIN 7190-1:2017
 WIDTH, SEAT_END = 227.0125, 326.136  # of the gearbox face, and the rear of the bushing's seat
 # Of demo_mm.yaml, mm.
 BORE, SEAT, BARREL, BUMP, DROOP = 39.6875, 49.2125, 58.7375, 69.85, 82.55
-SIZES = {"t6": (0.054, 0.070), "s6": (0.043, 0.059), "r6": (0.034, 0.050), "H7": (0.0, 0.025), "H8": (0.0, 0.039), "f7": (-0.050, -0.025)}
+SIZES = {"u6": (0.070, 0.086), "s6": (0.043, 0.059), "r6": (0.034, 0.050), "H7": (0.0, 0.025), "H8": (0.0, 0.039), "f7": (-0.050, -0.025)}
+# Its tolerances of line-up: seat, gearbox's bore, bushing's wall, both faces, mm.
+SEAT_OFF, GEARBOX_OFF, WALL_OFF, FACE_SQUARENESS, GEARBOX_SQUARENESS = 0.02, 0.03, 0.02, 0.015, 0.02
 SOLVED = 1e-9  # mm
 SMALL_ANGLES = 0.02  # relative: the charts' sums are those of small angles
 
 CASES = {
     "as it is": {},
-    "backed by steel": {"material: bronze": "material: bronze_on_steel", "seat_fit: H7/t6": "seat_fit: H7/s6"},
+    "backed by steel": {"material: bronze": "material: bronze_on_steel", "seat_fit: H7/u6": "seat_fit: H7/s6"},
     "not bored": {"running_fit: H8/f7": "running_fit: H8/f7\n    bored_in_place: false"},
     "out of line": {"pinion_up: 0.3 deg": "pinion_up: 4.9 deg\n    pinion_side: -1 deg\n    rear_joint_side: 70"},
     "yokes crossed": {"pinion_up: 0.3 deg": "pinion_up: -1 deg\n    yokes_in_line: false"},
@@ -104,7 +106,7 @@ def rings(metal, interference, rise):
 
 def bushing(found, changes):
     metal = BUSHINGS["bronze_on_steel" if "material: bronze" in changes else "bronze"]
-    press = SIZES["s6" if "seat_fit: H7/t6" in changes else "t6"]
+    press = SIZES["s6" if "seat_fit: H7/u6" in changes else "u6"]
     low, high = press[0] - SIZES["H7"][1], press[1] - SIZES["H7"][0]
     reasons = []
     for told, wanted in zip(figure(found, "bushing", "interference"), (low, high), strict=True):
@@ -210,8 +212,8 @@ def line_up(found, changes):
     """Three coaxialities and two tilted faces bell-shaped, one float even: the sum's worst case, deviation, and share beyond
     the limit."""
     float_ = 0.040 + 0.025  # H7/h6 at 146 mm: the widths of both zones
-    tilt = 0.03 / WIDTH * SEAT_END
-    bells = np.array([0.05 / 2.0, 0.05 / 2.0, 0.03 / 2.0, tilt, tilt])
+    tilts = np.array([FACE_SQUARENESS, GEARBOX_SQUARENESS]) / WIDTH * SEAT_END
+    bells = np.concatenate([np.array([SEAT_OFF, GEARBOX_OFF, WALL_OFF]) / 2.0, tilts])
     reasons = off("worst case", value(found, "line-up with the gearbox's shaft", "bushing, worst"), bells.sum() + float_ / 2.0, SOLVED)
     rss = np.sqrt((bells**2).sum() + (float_ / 2.0) ** 2)
     reasons += off("root sum of squares", value(found, "line-up with the gearbox's shaft", "bushing, root"), rss, SOLVED)
