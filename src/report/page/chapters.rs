@@ -34,7 +34,7 @@ pub(super) fn drawings(report: &PartReport) -> String {
         let _ = match svg {
             Ok(svg) => write!(
                 out,
-                "<figure>\n<div class=\"wide sheet\" role=\"group\" tabindex=\"0\" aria-label=\"Drawing of the {name}\">\n\
+                "<figure>\n<div class=\"wide drawing\" role=\"group\" tabindex=\"0\" aria-label=\"Drawing of the {name}\">\n\
                  <img alt=\"Dimensioned drawing of the {name}\" src=\"data:image/svg+xml;base64,{}\">\n</div>\n\
                  <figcaption>The {name}. The command <code>draw</code> writes it as PDF and DXF.</figcaption>\n</figure>\n",
                 STANDARD.encode(svg)
