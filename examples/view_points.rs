@@ -12,7 +12,7 @@ use std::path::Path;
 use solidwright::geometry::{P2, V3};
 use solidwright::probe::Probe;
 use tailpattern::design::Design;
-use tailpattern::drafting::{CHORD, Direction, Shape, chords, edges, view};
+use tailpattern::drafting::{CHORD, Direction, SHARP, Shape, chords, edges, view};
 use tailpattern::housing;
 use tailpattern::params;
 
@@ -28,14 +28,11 @@ fn points(shape: &Shape) -> Vec<P2> {
     out
 }
 
-/// Sine of the angle between two faces below which an edge is smooth, as in drawings.
-const SMOOTH: f64 = 0.02;
-
 /// Whether the faces of an edge run on smoothly into each other in its middle.
 fn is_smooth(probe: &Probe, edge: usize) -> bool {
     let p = probe.brep().edge_point(edge, 0.5);
     let [a, b] = probe.sides()[edge].map(|face| probe.brep().faces[face].outward(p));
-    a.cross(&b).norm() < SMOOTH && a.dot(&b) > 0.0
+    a.cross(&b).norm() < SHARP && a.dot(&b) > 0.0
 }
 
 fn main() -> Result<(), Box<dyn Error>> {

@@ -119,7 +119,7 @@ pub(super) fn advice(design: &Design, casting: &Casting, metal: &CastMetal) -> F
         }
     };
     let lumps: Vec<FedLump> = found.iter().map(one).collect();
-    let kilograms = |volume: f64| volume * 1e-9 * design.casting().density().get();
+    let kilograms = |volume: f64| design.casting().mass(volume);
     let mass = kilograms(solid.mass().volume);
     let feeders = kilograms(lumps.iter().map(|lump| lump.feeder.volume).sum());
     let poured = (mass + feeders) * (1.0 + SHARE);

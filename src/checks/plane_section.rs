@@ -30,13 +30,21 @@ pub(super) struct PlaneSection {
     pub(super) length: f64,
 }
 
-/// The pieces of one outline, head to tail, with metal on the left.
-pub(super) type Outline = Vec<[[f64; 2]; 2]>;
+/// What a triangle leaves in the plane, in the plane's coordinates: its ends, with metal on the left.
+pub(super) type Piece = [[f64; 2]; 2];
 
-/// The closed outlines of a section, in the plane's coordinates; `None` where one of them is open.
-pub(super) fn outlines(triangles: impl Iterator<Item = [P3; 3]>, cut: &Cut) -> Option<Vec<Outline>> {
-    let mut from: BTreeMap<[u64; 2], [[f64; 2]; 2]> = BTreeMap::new();
-    for piece in triangles.filter_map(|corners| crossing(&corners, cut)) {
+/// The pieces of triangles that face outwards, in their order.
+pub(super) fn pieces(triangles: impl Iterator<Item = [P3; 3]>, cut: &Cut) -> Vec<Piece> {
+    triangles.filter_map(|corners| crossing(&corners, cut)).collect()
+}
+
+/// The pieces of one outline, head to tail, with metal on the left.
+pub(super) type Outline = Vec<Piece>;
+
+/// The closed outlines of a section; `None` where one of them is open.
+pub(super) fn outlines(pieces: &[Piece]) -> Option<Vec<Outline>> {
+    let mut from: BTreeMap<[u64; 2], Piece> = BTreeMap::new();
+    for piece in pieces.iter().copied() {
         let [start, end] = piece.map(|p| p.map(f64::to_bits));
         if start != end {
             from.insert(start, piece);
@@ -70,27 +78,20 @@ impl PlaneSection {
         [band / self.area, moment(0).max(moment(1))]
     }
 
-    /// The section of triangles that face outwards; `None` where there is no metal, or where the triangles leave its outline
-    /// open.
-    pub(super) fn of(triangles: impl Iterator<Item = [P3; 3]>, cut: &Cut) -> Option<Self> {
+    /// The section with these pieces; `None` where there is no metal, or where they leave its outline open.
+    pub(super) fn of(pieces: &[Piece]) -> Option<Self> {
         let mut sums = Sums::default();
-        for corners in triangles {
-            if let Some([a, b]) = crossing(&corners, cut) {
-                sums.add(a, b);
-            }
+        for [a, b] in pieces {
+            sums.add(*a, *b);
         }
         sums.section()
     }
 
-    /// The section of those outlines that lie wholly where `inside` holds, in the plane's coordinates; `None` as well where an
-    /// outline lies only partly there.
-    pub(super) fn within(
-        triangles: impl Iterator<Item = [P3; 3]>,
-        cut: &Cut,
-        inside: impl Fn([f64; 2]) -> bool,
-    ) -> Option<Self> {
+    /// The section of those outlines that lie wholly where `inside` holds; `None` as well where an outline lies only partly
+    /// there.
+    pub(super) fn within(pieces: &[Piece], inside: impl Fn([f64; 2]) -> bool) -> Option<Self> {
         let mut sums = Sums::default();
-        for outline in outlines(triangles, cut)? {
+        for outline in outlines(pieces)? {
             match outline.iter().filter(|[a, _]| inside(*a)).count() {
                 0 => {}
                 all if all == outline.len() => outline.into_iter().for_each(|[a, b]| sums.add(a, b)),
@@ -102,7 +103,7 @@ impl PlaneSection {
 }
 
 /// The piece of a triangle in the plane, with metal on its left.
-fn crossing(corners: &[P3; 3], cut: &Cut) -> Option<[[f64; 2]; 2]> {
+fn crossing(corners: &[P3; 3], cut: &Cut) -> Option<Piece> {
     let normal = cut.axes[0].cross(&cut.axes[1]);
     let height = corners.map(|p| (p - cut.origin).dot(&normal));
     let above = height.map(|h| h >= 0.0);
@@ -193,7 +194,7 @@ mod tests {
             std::f64::consts::PI / 4.0 * (30.0_f64.powi(4) - 24.0_f64.powi(4)),
         );
         let cut = Cut { origin: P3::new(100.0, 0.0, 0.0), axes: [V3::y(), V3::z()] };
-        let found = PlaneSection::of(all(), &cut).expect("a section");
+        let found = PlaneSection::of(&pieces(all(), &cut)).expect("a section");
         let near =
             |value: f64, wanted: f64| assert!((value / wanted - 1.0).abs() < 2e-3, "{value} for {wanted}");
         near(found.area, area);
@@ -202,15 +203,15 @@ mod tests {
         near(found.reach[0], 30.0);
         let lean = V3::new(3.0_f64.sqrt() / 2.0, 0.5, 0.0);
         let cut = Cut { origin: P3::new(100.0, 0.0, 0.0), axes: [lean, V3::z()] };
-        let found = PlaneSection::of(all(), &cut).expect("a section");
+        let found = PlaneSection::of(&pieces(all(), &cut)).expect("a section");
         near(found.area, 2.0 * area);
         near(found.second[0], 8.0 * second);
         near(found.second[1], 2.0 * second);
-        let alike = PlaneSection::within(all(), &cut, |_| true).expect("a section");
+        let alike = PlaneSection::within(&pieces(all(), &cut), |_| true).expect("a section");
         near(alike.area, found.area);
-        assert!(PlaneSection::within(all(), &cut, |p| p[0] > 0.0).is_none(), "half a ring");
+        assert!(PlaneSection::within(&pieces(all(), &cut), |p| p[0] > 0.0).is_none(), "half a ring");
         let beside = Cut { origin: P3::new(300.0, 0.0, 0.0), axes: [V3::y(), V3::z()] };
-        assert!(PlaneSection::of(all(), &beside).is_none(), "no metal there");
+        assert!(PlaneSection::of(&pieces(all(), &beside)).is_none(), "no metal there");
     }
 
     /// Closed forms (textbook): a tube's section is off by no more than the stated bound at any chord, and a bar's, whose faces
@@ -233,7 +234,7 @@ mod tests {
             let mesh = triangulate(&solid, chord).expect("a mesh");
             let cut = Cut { origin: P3::new(41.0, 0.0, 0.0), axes: [V3::y(), V3::z()] };
             let all = (0..mesh.triangles.len()).map(|t| mesh.corners(t));
-            let found = PlaneSection::of(all, &cut).expect("a section");
+            let found = PlaneSection::of(&pieces(all, &cut)).expect("a section");
             let [area, moment] = found.errors(chord);
             let off = [found.area / exact[0] - 1.0, found.second[0] / exact[1] - 1.0];
             assert!(off[0].abs() <= area && off[1].abs() <= moment, "{chord}: {off:?}, {area}, {moment}");

@@ -1,7 +1,6 @@
 //! The ring of metal about the shaft in a plane section, for torsion: closed, or cut open.
 
-use super::plane_section::{Cut, Outline, outlines};
-use solidwright::geometry::P3;
+use super::plane_section::{Outline, Piece, outlines};
 
 /// A section square to the shaft as torsion sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,8 +23,8 @@ pub(super) enum RingSection {
 
 impl RingSection {
     /// The ring about the cut's origin; `None` where the section is not closed on the mesh or holds no metal.
-    pub(super) fn of(triangles: impl Iterator<Item = [P3; 3]>, cut: &Cut) -> Option<Self> {
-        let outlines = outlines(triangles, cut)?;
+    pub(super) fn of(pieces: &[Piece]) -> Option<Self> {
+        let outlines = outlines(pieces)?;
         let area: f64 = outlines.iter().map(area).sum();
         if area <= 0.0 {
             return None;
@@ -54,9 +53,8 @@ fn length(outline: &Outline) -> f64 {
 
 /// Whether the origin lies within: a ray to the right crosses the outline an odd number of times.
 fn holds_origin(outline: &Outline) -> bool {
-    let crossed = |[a, b]: &&[[f64; 2]; 2]| {
-        (a[1] > 0.0) != (b[1] > 0.0) && a[0] + (b[0] - a[0]) * a[1] / (a[1] - b[1]) > 0.0
-    };
+    let crossed =
+        |[a, b]: &&Piece| (a[1] > 0.0) != (b[1] > 0.0) && a[0] + (b[0] - a[0]) * a[1] / (a[1] - b[1]) > 0.0;
     outline.iter().filter(crossed).count() % 2 == 1
 }
 
@@ -70,7 +68,7 @@ fn gap(one: &Outline, other: &Outline, known: f64) -> f64 {
 }
 
 /// Distance of a point from a piece, or the known one if that is less.
-fn nearer(p: [f64; 2], [a, b]: &[[f64; 2]; 2], known: f64) -> f64 {
+fn nearer(p: [f64; 2], [a, b]: &Piece, known: f64) -> f64 {
     let (along, from) = ([b[0] - a[0], b[1] - a[1]], [p[0] - a[0], p[1] - a[1]]);
     let square = along[0] * along[0] + along[1] * along[1];
     if from[0].hypot(from[1]) > known + square.sqrt() {
@@ -83,8 +81,9 @@ fn nearer(p: [f64; 2], [a, b]: &[[f64; 2]; 2], known: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    use super::super::plane_section::{Cut, pieces};
     use super::*;
-    use solidwright::geometry::{Frame, V3};
+    use solidwright::geometry::{Frame, P3, V3};
     use solidwright::mesh::triangulate;
     use solidwright::solid::{Solid, SolidTree, Tag, cylinder};
 
@@ -102,7 +101,8 @@ mod tests {
         let mesh = triangulate(&Solid::of(tree).expect("a tube"), 0.01).expect("a mesh");
         let at = |x: f64| {
             let cut = Cut { origin: P3::new(x, 0.0, 0.0), axes: [V3::y(), V3::z()] };
-            RingSection::of((0..mesh.triangles.len()).map(|t| mesh.corners(t)), &cut).expect("a section")
+            RingSection::of(&pieces((0..mesh.triangles.len()).map(|t| mesh.corners(t)), &cut))
+                .expect("a section")
         };
         let RingSection::Closed { wall, enclosed } = at(30.0) else { panic!("closed: {:?}", at(30.0)) };
         assert!((wall - 7.0).abs() < 0.03, "{wall}");

@@ -5,7 +5,7 @@
 //! bend by themselves is not computed. Bending and torsion are judged apart.
 
 use super::mating::{Case, Support, UNLOADED, load_cases, section_load, supports, weight};
-use super::plane_section::{Cut, PlaneSection};
+use super::plane_section::{Cut, Piece, PlaneSection, pieces};
 use super::ring_section::RingSection;
 use super::{CHORD, Checks, Limit, Measurement, Sense, Unit};
 use crate::design::Design;
@@ -92,15 +92,17 @@ fn sections(design: &Design, probe: &Probe, out: &mut Checks) -> Result<(), Stri
     let count = ((last - first) / STEP).ceil().max(0.0) as usize;
     let stations = (0..count).map(|i| first + STEP * i as f64);
     let cut = |station: f64| Cut { origin: P3::new(station, 0.0, 0.0), axes: [V3::y(), V3::z()] };
+    // Bending and torsion see the same cuts.
+    let cuts: Vec<(f64, Vec<Piece>)> = stations.map(|x| (x, pieces(triangles(), &cut(x)))).collect();
     let sections: Vec<(f64, PlaneSection)> =
-        stations.clone().filter_map(|x| Some((x, PlaneSection::of(triangles(), &cut(x))?))).collect();
+        cuts.iter().filter_map(|(x, cut)| Some((*x, PlaneSection::of(cut)?))).collect();
     let off = sections.iter().map(|(_, section)| section.errors(CHORD)[1]).fold(0.0, f64::max);
     let note = "of a section's second moment by the mesh that it is cut from, at most; not in the factors";
     out.driveline.add("housing", "error of bending stress", 100.0 * off, Unit::Percent, note);
     bending(&sections, &supports, &cases, yields, out);
     tired(&sections, &supports, [weight(loads), loads.notch_factor], endures, out);
     let rings: Vec<(f64, RingSection)> =
-        stations.filter_map(|x| Some((x, RingSection::of(triangles(), &cut(x))?))).collect();
+        cuts.iter().filter_map(|(x, cut)| Some((*x, RingSection::of(cut)?))).collect();
     torsion(&rings, &supports, &cases, yields, out);
     let unknown = count - sections.len();
     if unknown > 0 {
@@ -224,7 +226,7 @@ fn root(
     let (x, y) = (middle.get(), pad.side_offset().get());
     let near = |p: [f64; 2]| p[0].abs() < reach[0] && p[1].abs() < reach[1];
     let cut = Cut { origin: P3::new(x, y, -depth), axes: [V3::x(), V3::y()] };
-    let Some(section) = PlaneSection::within(triangles, &cut, near) else {
+    let Some(section) = PlaneSection::within(&pieces(triangles, &cut), near) else {
         out.not(
             Against::Root.check(),
             format!("the section of {} runs into other features", support.feature),

@@ -11,11 +11,11 @@ use super::working::Working;
 use super::{Exit, complain, files, say};
 use crate::cautions;
 use crate::design::{Design, Form, stops_form};
-use crate::detail_drawing::{self, Projection};
-use crate::drafting::page_svg;
+use crate::detail_drawing::{self, DrawError, Projection};
+use crate::drafting::{Page, page_svg};
 use crate::export::sha256;
 use crate::finding::{Hindrance, Scope};
-use crate::forms::Product;
+use crate::forms::{FormError, Product};
 use crate::housing;
 use crate::params::Source;
 use crate::report::page::DrawnSheet;
@@ -91,17 +91,11 @@ impl Draw {
             Exit::ProgramFault
         };
         let source = source.as_ref().map_or_else(String::new, made_from);
-        let page = match self.form {
-            Drawn::Finished => detail_drawing::finished(&design, &housing, projection, &source),
-            Drawn::Casting => {
-                let product = Product::new(&design, &housing);
-                let casting = product.casting().map_err(|error| {
-                    complain(&format!("error: {}: {error}\n", self.file.display()));
-                    Exit::before(&Hindrance::from(&error))
-                })?;
-                detail_drawing::casting(&design, &housing, casting, projection, &source)
-            }
-        };
+        let page =
+            page(&Product::new(&design, &housing), self.form, projection, &source).map_err(|error| {
+                complain(&format!("error: {}: {error}\n", self.file.display()));
+                Exit::before(&Hindrance::from(&error))
+            })?;
         let page = page.map_err(|error| fault(&error))?;
         let made = detail_drawing::files(&page, form).map_err(|error| fault(&error))?;
         drop(working);
@@ -126,20 +120,27 @@ fn made_from(source: &Source) -> String {
     format!("{name}, sha256 {}…, tailpattern {}", &hash[..12.min(hash.len())], env!("CARGO_PKG_VERSION"))
 }
 
+/// The sheet of a part or of its casting: an error of its own where there is no casting.
+fn page(
+    product: &Product,
+    drawn: Drawn,
+    projection: Projection,
+    from: &str,
+) -> Result<Result<Page, DrawError>, FormError> {
+    let (design, finished) = (product.design(), product.finished());
+    Ok(match drawn {
+        Drawn::Finished => detail_drawing::finished(design, finished, projection, from),
+        Drawn::Casting => detail_drawing::casting(design, finished, product.casting()?, projection, from),
+    })
+}
+
 /// The drawings of a report, in the usual arrangement.
 pub(super) fn sheets(product: &Product, source: &Source) -> Vec<DrawnSheet> {
-    let (design, finished) = (product.design(), product.finished());
-    let (projection, from) = (Projection::usual(design.units()), made_from(source));
-    let svg = |form: Form| {
-        let page = match form {
-            Form::Casting => {
-                let casting = product.casting().map_err(|error| error.to_string())?;
-                detail_drawing::casting(design, finished, casting, projection, &from)
-            }
-            _ => detail_drawing::finished(design, finished, projection, &from),
-        };
+    let (projection, from) = (Projection::usual(product.design().units()), made_from(source));
+    let svg = |drawn: Drawn| {
+        let page = page(product, drawn, projection, &from).map_err(|error| error.to_string())?;
         page.map(|page| page_svg(&page)).map_err(|error| error.to_string())
     };
-    let made = |form: Form| DrawnSheet { form, svg: svg(form) };
-    [Form::Finished, Form::Casting].into_par_iter().map(made).collect()
+    let made = |drawn: Drawn| DrawnSheet { form: drawn.form(), svg: svg(drawn) };
+    [Drawn::Finished, Drawn::Casting].into_par_iter().map(made).collect()
 }

@@ -12,7 +12,7 @@ use super::files::Loaded;
 use super::produce::with_sheet;
 use super::working::Working;
 use super::{Exit, complain, draw, files, say};
-use crate::checks::{self, Checks, Part, Verdict};
+use crate::checks::{self, Checks, Part};
 use crate::design::Form;
 use crate::export::form_files::{FileSettings, form_files};
 use crate::export::sha256;
@@ -20,7 +20,7 @@ use crate::finding::Hindrance;
 use crate::forms::Product;
 use crate::housing;
 use crate::params::Source;
-use crate::report::page::{self, DrawnSheet, MadeFiles, scene};
+use crate::report::page::{self, DrawnSheet, MadeFiles, Tally, scene};
 use crate::words::counted;
 
 /// Write one page about the part that opens without a network: verdict, findings, 3D view, fits, placing, sheets, files.
@@ -82,21 +82,16 @@ impl Report {
 
 /// The number of checks with each verdict, in a line.
 pub(super) fn counts(groups: &[(Part, Checks)]) -> String {
-    let [fail, warn, pass] = [Verdict::Fail, Verdict::Warn, Verdict::Pass].map(|v| count(groups, v));
-    let not: usize = groups.iter().map(|(_, checks)| checks.not_checked.len()).sum();
-    format!("{fail} failed, {warn} warned, {pass} passed, {not} not checked")
-}
-
-fn count(groups: &[(Part, Checks)], verdict: Verdict) -> usize {
-    groups.iter().map(|(_, checks)| checks.count(verdict)).sum()
+    let Tally { fail, warn, pass, unmade, .. } = Tally::of(groups);
+    format!("{fail} failed, {warn} warned, {pass} passed, {unmade} not checked")
 }
 
 /// A failure stands whatever else is not known; a form that cannot be made, and a fault of the program, are no verdict.
 fn ended(made: &Made) -> Exit {
-    if count(&made.groups, Verdict::Fail) > 0 {
+    let Tally { fail, faults, .. } = Tally::of(&made.groups);
+    if fail > 0 {
         return Exit::Failed;
     }
-    let faults: usize = made.groups.iter().map(|(_, checks)| checks.program_faults.len()).sum();
     let missing: Vec<_> =
         made.forms.iter().filter_map(|(form, made)| made.as_ref().err().map(|e| (form, e))).collect();
     if missing.is_empty() {

@@ -178,6 +178,11 @@ fn fed(feature: FedFeature) -> Feature {
 }
 
 impl CastingDesign {
+    /// The mass of a volume of its metal in mm³, kg.
+    pub fn mass(&self, volume: f64) -> f64 {
+        volume * 1e-9 * self.density().get()
+    }
+
     pub(super) fn from_file(raw: &schema::RawCasting) -> Option<Self> {
         Some(Self {
             alloy: raw.alloy.get()?,

@@ -2,7 +2,7 @@
 
 use solidwright::geometry::{P2, V2};
 
-use super::numbers::{diameter, length};
+use super::numbers::{diameter, length, plain};
 use super::subject::{OVER, Subject, Views, cut, line, loops, outside};
 use super::tables::{cautions_of, paragraphs, stacked, table};
 use super::title_block;
@@ -13,7 +13,7 @@ use crate::drafting::{
 use crate::faces::Role;
 use crate::forms::{Casting, StockRow};
 use crate::units::{Mm, Units};
-use crate::words::{counted, fixed};
+use crate::words::counted;
 
 /// Half the size of a datum target's cross, mm on paper.
 const TARGET: f64 = 2.0;
@@ -74,10 +74,9 @@ pub(super) fn front_view(
     let ends = [along * -(half + OVER), along * (half + OVER)].map(P2::from);
     out.content.entities.push(line(Layer::Phantom, ends[0], ends[1]));
     let outward = if (side == Margin::Left) == (along.x < 0.0) { along } else { -along };
-    let draft = fixed(made.settings.draft.to_degrees(), 2);
     let words = [
         "parting plane, through the shaft\u{2019}s axis".to_owned(),
-        format!("draft {}° from here both ways", draft.trim_end_matches('0').trim_end_matches('.')),
+        format!("draft {}° from here both ways", plain(made.settings.draft.to_degrees(), 2)),
     ];
     let at = P2::from(outward * (half + OVER).min(reach));
     let mut notes = vec![Callout { at, lines: words.into_iter().map(CalloutLine::Words).collect() }];
@@ -155,10 +154,7 @@ fn solid(finished: &Subject, made: &Casting) -> Vec<Vec<String>> {
 fn notes(subject: &Subject, made: &Casting) -> Vec<String> {
     let casting = subject.design.casting();
     let (mould, stock) = (casting.mould(), casting.stock());
-    let percent = |share: f64| {
-        let text = fixed(100.0 * share, 3);
-        format!("{} %", text.trim_end_matches('0').trim_end_matches('.'))
-    };
+    let percent = |share: f64| format!("{} %", plain(100.0 * share, 3));
     let given = match stock.all() {
         Some(all) => format!("{} on every machined face", length(subject.units, all.get())),
         None => format!("machining allowance grade {} (ISO 8062-3)", stock.grade()),

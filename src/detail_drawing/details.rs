@@ -2,8 +2,8 @@
 
 use solidwright::geometry::{P2, V2};
 
-use super::numbers::{deviations, diameter, length, span, stop};
-use super::subject::{OVER, SenderAxes, Subject, Views, line, loops, outside};
+use super::numbers::{deviations, diameter, length, plain, span, stop};
+use super::subject::{OVER, Subject, Views, line, loops, outside};
 use super::symbols::{Kind, beside, datum, tolerance};
 use crate::checks::machined_fit;
 use crate::design::SenderBoss;
@@ -11,8 +11,8 @@ use crate::drafting::{
     Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Rect, SeenLines, Shape, chords, hatching,
 };
 use crate::faces::Role;
+use crate::housing::sender_stand;
 use crate::units::{Deg, Mm, Units};
-use crate::words::fixed;
 
 /// From one hatching line to the next on paper, mm; wider than in the main section, as the scale is larger.
 const HATCHING: f64 = 3.0;
@@ -111,7 +111,7 @@ fn with_zone(mut lines: Vec<CalloutLine>, boxes: Option<crate::drafting::SheetCo
 /// The sender's boss in the plane of its axis and the shaft's direction.
 pub(super) fn sender(subject: &Subject, views: &Views, factor: f64) -> Option<Annotated> {
     let (boss, section) = (subject.design.sender_boss()?, views.sender.as_ref()?);
-    let foot = section.from.point(SenderAxes::of(boss).foot);
+    let foot = section.from.point(sender_stand(boss).foot);
     let end = boss.height().get();
     let deepest =
         boss.bore_steps().iter().map(|s| s.depth.get()).filter(|d| d.is_finite()).fold(30.0, f64::max);
@@ -172,8 +172,8 @@ pub(super) fn sender_axis(subject: &Subject) -> Option<String> {
         "foot at X {}, offset {}, clock {}°, tilt {}°",
         length(units, boss.station().get()),
         length(units, boss.side_offset().get()),
-        fixed(boss.clock().get(), 2).trim_end_matches('0').trim_end_matches('.'),
-        fixed(boss.tilt().get(), 2).trim_end_matches('0').trim_end_matches('.')
+        plain(boss.clock().get(), 2),
+        plain(boss.tilt().get(), 2)
     ))
 }
 

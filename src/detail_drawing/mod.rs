@@ -31,6 +31,7 @@ use crate::export::stem;
 use crate::forms::Casting;
 use crate::housing::Housing;
 use crate::report::document::pdf::PdfError;
+use crate::report::sheet;
 use crate::units::Units;
 use crate::words::counted;
 
@@ -169,11 +170,8 @@ impl Order<'_> {
             Units::Mm => Standard::Iso,
             Units::Inch => Standard::Asme,
         };
-        let mass = self.subject.solid.mass().volume * 1e-9 * design.casting().density().get();
-        let form = match self.form {
-            Form::Finished => "finished part",
-            _ => "casting",
-        };
+        let mass = design.casting().mass(self.subject.solid.mass().volume);
+        let form = sheet::name(self.form);
         // Arranged once for each scale that is tried.
         let mut known: Vec<(SheetScale, Arranged)> = Vec::new();
         for least in [SheetScale { paper: 1, part: 2 }, SheetScale { paper: 1, part: 50 }] {

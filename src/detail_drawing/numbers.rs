@@ -10,7 +10,7 @@ use crate::words::fixed;
 /// before the point (ASME Y14.5), at least three places.
 pub(super) fn length(units: Units, mm: f64) -> String {
     match units {
-        Units::Mm => trimmed(&fixed(mm, 4), 0),
+        Units::Mm => plain(mm, 4),
         Units::Inch => {
             let text = trimmed(&fixed(Mm::new(mm).to_inches(), 4), 3);
             match text.strip_prefix('-') {
@@ -22,6 +22,11 @@ pub(super) fn length(units: Units, mm: f64) -> String {
             }
         }
     }
+}
+
+/// A number of at most so many decimals, without needless zeros.
+pub(super) fn plain(value: f64, places: usize) -> String {
+    trimmed(&fixed(value, places), 0)
 }
 
 /// A text of decimals without zeros at its end, but with at least some places.

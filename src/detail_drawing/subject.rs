@@ -8,7 +8,7 @@ use super::DrawError;
 use crate::design::{Design, SenderBoss};
 use crate::drafting::{CHORD, CutView, Direction, Entity, Layer, SeenLines, hatching, section, view};
 use crate::faces::{Feature, Role};
-use crate::housing::{Bore, Housing};
+use crate::housing::{Bore, Housing, sender_stand};
 use crate::units::Units;
 
 /// From one hatching line to the next on paper, mm.
@@ -64,8 +64,8 @@ impl<'a> Subject<'a> {
             Ok::<_, DrawError>((from, view(&probe, &from)))
         };
         let sender = sender.map(|boss| {
-            let axes = SenderAxes::of(boss);
-            Ok::<_, DrawError>(section(self.solid, axes.foot, looking(axes.aft, axes.out)?, &cut_tag())?)
+            let stand = sender_stand(boss);
+            Ok::<_, DrawError>(section(self.solid, stand.foot, looking(stand.aft, stand.axis)?, &cut_tag())?)
         });
         Ok(Views {
             main: self.main_section()?,
@@ -95,29 +95,6 @@ impl<'a> Subject<'a> {
             }
         }
         out
-    }
-}
-
-/// The sender's axis.
-pub(super) struct SenderAxes {
-    pub(super) foot: P3,
-    /// Outwards along the axis.
-    pub(super) out: V3,
-    /// Square to it, aft.
-    pub(super) aft: V3,
-}
-
-impl SenderAxes {
-    /// See [`SenderBoss`] for the frame.
-    pub(super) fn of(boss: &SenderBoss) -> Self {
-        let (sin, cos) = boss.clock().sin_cos();
-        let (d, e) = (V3::new(0.0, sin, cos), V3::new(0.0, cos, -sin));
-        let (st, ct) = boss.tilt().sin_cos();
-        Self {
-            foot: P3::new(boss.station().get(), 0.0, 0.0) + e * boss.side_offset().get(),
-            out: d * ct + V3::x() * st,
-            aft: V3::x() * ct - d * st,
-        }
     }
 }
 

@@ -10,7 +10,7 @@ use crate::checks::machined_fits;
 use crate::design::Form;
 use crate::drafting::{Anchor, LETTERS, Layer, Lettering, SheetContent, width};
 use crate::standards::general_tolerance::CLASS;
-use crate::units::{Mm, Units};
+use crate::units::Mm;
 
 /// Height of a row, and room beside writing in a cell, mm.
 const ROW: f64 = 5.0;
@@ -104,10 +104,7 @@ fn broken(text: &str, reach: f64) -> Vec<String> {
 /// The notes of the finished part.
 pub(super) fn notes(subject: &Subject) -> Vec<String> {
     let design = subject.design;
-    let unit = match subject.units {
-        Units::Mm => "millimetres",
-        Units::Inch => "inches",
-    };
+    let unit = subject.units.words();
     let stock = design.casting().stock();
     let mut out = vec![
         format!("Lengths in {unit}. Axes: X aft along the shaft from datum A, Y to the right, Z up; clock angles seen from behind, 0 is up."),

@@ -6,7 +6,6 @@ use super::Projection;
 use super::subject::Subject;
 use super::symbols::projection;
 use crate::drafting::{Anchor, Format, Layer, Lettering, Rect, SheetContent, SheetScale};
-use crate::units::Units;
 
 /// Width and height, mm: ISO 7200 has 180 mm at most.
 pub(super) const SIZE: V2 = V2::new(170.0, 44.0);
@@ -31,17 +30,13 @@ pub(super) fn title_block(subject: &Subject, told: &Told) -> SheetContent {
     let design = subject.design;
     let mut out = SheetContent::default();
     out.rectangle(Layer::Frame, Rect::new(P2::origin(), P2::from(SIZE)));
-    let units = match subject.units {
-        Units::Mm => "millimetres",
-        Units::Inch => "inches",
-    };
     let scale = format!("{}:{}", told.scale.paper, told.scale.part);
     let fields = [
         (0.0, 0.0, 60.0, "material", design.casting().alloy().title.to_owned()),
         (60.0, 0.0, 30.0, "mass", format!("{:.3} kg", told.mass)),
         (90.0, 0.0, 22.0, "scale", scale),
         (112.0, 0.0, 22.0, "sheet", name(told.format).to_owned()),
-        (134.0, 0.0, 36.0, "lengths in", units.to_owned()),
+        (134.0, 0.0, 36.0, "lengths in", subject.units.words().to_owned()),
         (0.0, 11.0, 134.0, "made from", told.source.to_owned()),
         (0.0, 22.0, 112.0, "drawing of", told.form.to_owned()),
         (112.0, 22.0, 58.0, "state", state(subject).to_owned()),

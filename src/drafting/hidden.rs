@@ -14,7 +14,7 @@ use super::overlaps::without_overlaps;
 use super::projection::Direction;
 
 /// Sine of the angle between two faces from which on their edge is drawn: about a degree. Common practice.
-const SHARP: f64 = 0.02;
+pub const SHARP: f64 = 0.02;
 
 /// Cosine between normal and view below which an edge is seen edge-on along its whole length.
 const EDGE_ON: f64 = 1e-6;

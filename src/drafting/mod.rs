@@ -24,7 +24,7 @@ mod tests;
 pub use arrange::{Annotated, Callout, CalloutLine, LEADING, LETTERS, Margin, Span, Stop, arrow, spread};
 pub use dxf::dxf;
 pub use entity::{Arc, Dashes, EllipseArc, Entity, Layer, Shape, Stroke, Weight};
-pub use hidden::{SeenLines, view};
+pub use hidden::{SHARP, SeenLines, view};
 pub use lettering::{font_size, width};
 pub use page::{
     Anchor, DimensionKind, Flaw, Lettering, Page, Rect, SheetContent, SheetDimension, bounds, chords,

@@ -276,16 +276,20 @@ pub fn bounds(shape: &Shape) -> Option<Rect> {
     }
 }
 
-/// A shape as chords, for asking what it meets.
-pub fn chords(shape: &Shape) -> Vec<(P2, P2)> {
-    let points: Vec<P2> = match shape {
+/// A shape as corners of chords.
+pub(super) fn corners(shape: &Shape) -> Vec<P2> {
+    match shape {
         Shape::Line(a, b) => vec![*a, *b],
         Shape::Chain(points) => points.clone(),
         Shape::Arc(_) | Shape::Ellipse(_) => {
             (0..=48).filter_map(|k| shape.point(f64::from(k) / 48.0)).collect()
         }
-    };
-    points.windows(2).map(|w| (w[0], w[1])).collect()
+    }
+}
+
+/// A shape as chords, for asking what it meets.
+pub fn chords(shape: &Shape) -> Vec<(P2, P2)> {
+    corners(shape).windows(2).map(|w| (w[0], w[1])).collect()
 }
 
 /// A sheet.

@@ -7,6 +7,7 @@ use solidwright::solid::{Op, Primitive, PrimitiveError, Solid, SolidError, Tag, 
 
 use super::entity::Shape;
 use super::hidden::{SeenLines, view};
+use super::page;
 use super::projection::Direction;
 
 /// A face counts as cut where its plane is nearer to the section's than this, mm.
@@ -95,7 +96,7 @@ fn corners(
     for half in halves {
         let edge = &brep.edges[half.edge];
         let Some(shape) = from.curve(&edge.curve, edge.range) else { continue };
-        let mut points = flattened(&shape);
+        let mut points = page::corners(&shape);
         let start = from.point(brep.vertices[brep.tail(*half)]);
         if let (Some(first), Some(last)) = (points.first(), points.last())
             && (last - start).norm() < (first - start).norm()
@@ -106,16 +107,6 @@ fn corners(
         out.extend(points);
     }
     out
-}
-
-/// A shape as points.
-fn flattened(shape: &Shape) -> Vec<P2> {
-    let count = match shape {
-        Shape::Line(..) => 1,
-        Shape::Arc(_) | Shape::Ellipse(_) => 48,
-        Shape::Chain(points) => return points.clone(),
-    };
-    (0..=count).filter_map(|k| shape.point(f64::from(k) / f64::from(count))).collect()
 }
 
 /// Hatching of the inside of loops: lines at 45 degrees, this far apart.

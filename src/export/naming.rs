@@ -31,8 +31,8 @@ pub fn metadata() -> Metadata {
 
 /// SHA-256 of a parameter file's text, in hexadecimal. The text holds the file's bytes, so other programs compute the
 /// same hash of the file.
-pub fn sha256(text: &str) -> String {
-    hex(&Sha256::digest(text.as_bytes()))
+pub fn sha256(bytes: impl AsRef<[u8]>) -> String {
+    hex(&Sha256::digest(bytes))
 }
 
 /// Bytes as lower-case hexadecimal digits.

@@ -28,7 +28,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 pub use as_cast::{AsCast, LEAST_MOVED, Size, StockedFace, widened};
 pub use bores::Bore;
-pub use sender_boss::sender_seat;
+pub use sender_boss::{SenderStand, sender_seat, sender_stand};
 
 use crate::design::Design;
 use crate::faces::Feature;

@@ -13,15 +13,18 @@ use solidwright::solid::{Primitive, PrimitiveError, polygon};
 const FEATURE: Feature = Feature::SenderBoss;
 
 /// Where the boss stands: its frames all turn about the sender's axis.
-struct Stand {
-    foot: P3,
+pub struct SenderStand {
+    /// Where the axis leaves the plane through the shaft.
+    pub foot: P3,
     seat: P3,
-    axis: V3,
-    aft: V3,
+    /// Outwards along the axis.
+    pub axis: V3,
+    /// Square to it, aft.
+    pub aft: V3,
     across: V3,
 }
 
-impl Stand {
+impl SenderStand {
     fn of(boss: &SenderBoss) -> Self {
         let (d, e) = (clock(boss.clock()), clock_across(boss.clock()));
         let (sin, cos) = boss.tilt().sin_cos();
@@ -47,15 +50,20 @@ impl Stand {
     }
 }
 
+/// Where the sender's boss stands.
+pub fn sender_stand(boss: &SenderBoss) -> SenderStand {
+    SenderStand::of(boss)
+}
+
 /// The middle of the sender's seat, and the outward direction of its axis.
 pub fn sender_seat(boss: &SenderBoss) -> (P3, V3) {
-    let stand = Stand::of(boss);
+    let stand = SenderStand::of(boss);
     (stand.seat, stand.axis)
 }
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let Some(boss) = design.sender_boss() else { return Ok(()) };
-    let stand = Stand::of(boss);
+    let stand = SenderStand::of(boss);
     outside(design, boss, &stand, parts)?;
     let seat = FEATURE.cut(Role::SpotFace);
     let room = boss.spot_face().map_or(0.0, |spot| spot.depth.get()) + CUTTER_ROOM;
@@ -77,7 +85,7 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
 fn outside(
     design: &Design,
     boss: &SenderBoss,
-    stand: &Stand,
+    stand: &SenderStand,
     parts: &mut Parts,
 ) -> Result<(), PrimitiveError> {
     // With an ear beside it the whole end is faced, flush with the ear.
@@ -145,7 +153,11 @@ fn o_ring(ring: &ORing, boss: &SenderBoss, frame: Frame) -> Result<Primitive, Pr
 }
 
 /// A slot across the boss from outside its rim to a half round about the axis.
-fn fork_slot(fork: &Fork, boss: &SenderBoss, stand: &Stand) -> Result<Option<Primitive>, PrimitiveError> {
+fn fork_slot(
+    fork: &Fork,
+    boss: &SenderBoss,
+    stand: &SenderStand,
+) -> Result<Option<Primitive>, PrimitiveError> {
     let tag = FEATURE.cut(Role::ForkSlot);
     let (half, rim) = (fork.width.get() / 2.0, boss.diameter().get() / 2.0 + CUTTER_ROOM);
     let Some(outline) = tab(-rim, half, 0.0, half, &tag) else { return Ok(None) };
@@ -156,7 +168,11 @@ fn fork_slot(fork: &Fork, boss: &SenderBoss, stand: &Stand) -> Result<Option<Pri
     Primitive::prism(FEATURE.name(), frame, outline, fork.thickness.get(), 0.0, ends).map(Some)
 }
 
-fn retaining_screw(screw: &RetainingScrew, stand: &Stand, parts: &mut Parts) -> Result<(), PrimitiveError> {
+fn retaining_screw(
+    screw: &RetainingScrew,
+    stand: &SenderStand,
+    parts: &mut Parts,
+) -> Result<(), PrimitiveError> {
     let (towards, distance) = (stand.towards(screw.clock()), screw.distance().get());
     let at = stand.seat + towards * distance;
     if let Some(ear) = screw.ear() {

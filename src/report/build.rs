@@ -66,7 +66,7 @@ fn scale(s: Stretch) -> String {
 fn finished(product: &Product, files: &FormFiles, chord: f64, seconds: f64, fillets: bool) -> String {
     let (design, housing, time) = (product.design(), product.finished(), &files.seconds);
     let (brep, mass) = (housing.solid.brep(), housing.solid.mass());
-    let weight = mass.volume * 1e-9 * design.casting().density().get();
+    let weight = design.casting().mass(mass.volume);
     let c = mass.centroid;
     let (whole, pieces) = joints::whole(&housing.joints);
     let mut out = format!(

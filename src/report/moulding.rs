@@ -40,7 +40,7 @@ pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f6
 
 /// Mass as cast, kg.
 pub(super) fn mass(design: &Design, casting: &Casting) -> f64 {
-    casting.moulded.casting.solid.mass().volume * 1e-9 * design.casting().density().get()
+    design.casting().mass(casting.moulded.casting.solid.mass().volume)
 }
 
 /// Where the finished part reaches outside its casting.

@@ -11,21 +11,20 @@ fn signed(length: Mm, units: Units) -> String {
     if length.get() > 0.0 { format!("+{text}") } else { text }
 }
 
+/// In the file, required, difference, on the old housing, move relative to it.
+fn places(m: &Move, units: Units) -> [String; 5] {
+    let moved = |from: Option<Mm>| from.map_or(String::new(), |f| signed(m.wanted - f, units));
+    let shown = |value: Option<Mm>| value.map_or("-".to_owned(), |v| units.show(v));
+    [shown(m.now), units.show(m.wanted), moved(m.now), shown(m.donor), moved(m.donor)]
+}
+
 /// The table: file, required, difference, old housing, move relative to it; then notes.
 pub fn text(placed: &Placed, units: Units) -> String {
     let head = ["", "in the file", "required", "move by", "old housing", "moved from it"];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
     for m in &placed.moves {
-        let moved = |from: Option<Mm>| from.map_or(String::new(), |f| signed(m.wanted - f, units));
-        let shown = |value: Option<Mm>| value.map_or("-".to_owned(), |v| units.show(v));
-        rows.push(vec![
-            format!("{} ({})", m.what, m.key),
-            shown(m.now),
-            units.show(m.wanted),
-            moved(m.now),
-            shown(m.donor),
-            moved(m.donor),
-        ]);
+        let name = format!("{} ({})", m.what, m.key);
+        rows.push(std::iter::once(name).chain(places(m, units)).collect());
     }
     let mut out = columns::text(rows, 2, &[Align::Left, Align::Right]);
     out.push('\n');
@@ -53,18 +52,9 @@ pub fn text(placed: &Placed, units: Units) -> String {
 /// The same as parts of a document: the table of moves with where each comes from, notes, and what is not placed.
 pub(super) fn blocks(placed: &Placed, units: Units) -> [Block; 2] {
     let row = |m: &Move| {
-        let moved = |from: Option<Mm>| from.map_or(String::new(), |f| signed(m.wanted - f, units));
-        let shown = |value: Option<Mm>| value.map_or("-".to_owned(), |v| units.show(v));
-        let cells = [
-            format!("{} (`{}`)", m.what, m.key),
-            shown(m.now),
-            units.show(m.wanted),
-            moved(m.now),
-            shown(m.donor),
-            moved(m.donor),
-            m.how.to_owned(),
-        ];
-        cells.map(TextCell::from).to_vec()
+        let name = format!("{} (`{}`)", m.what, m.key);
+        let cells = std::iter::once(name).chain(places(m, units)).chain([m.how.to_owned()]);
+        cells.map(TextCell::from).collect()
     };
     let columns = vec![
         Column::words("what"),

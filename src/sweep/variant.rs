@@ -205,7 +205,7 @@ fn row(index: u64, values: Vec<f64>, found: Found, design: &Design, housing: &Ho
     let (verdict, counts) = judged(&found);
     let Found { measured, fault, .. } = found;
     let volume = housing.solid.mass().volume;
-    let mass = volume * 1e-9 * design.casting().density().get();
+    let mass = design.casting().mass(volume);
     SweepRow { index, values, verdict, counts, volume: Some(volume), mass: Some(mass), fault, measured }
 }
 

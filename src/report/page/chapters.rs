@@ -4,13 +4,12 @@ use std::fmt::Write as _;
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use sha2::{Digest as _, Sha256};
 
 use super::{DrawnSheet, PartReport};
 use crate::cautions;
 use crate::checks::{Figure, Table};
 use crate::design::Form;
-use crate::export::hex;
+use crate::export::sha256;
 use crate::place;
 use crate::report::document::html::{block, escaped, section};
 use crate::report::document::{Block, Column, TextCell, TextTable};
@@ -52,10 +51,9 @@ pub(super) fn drawings(report: &PartReport) -> String {
 pub(super) fn fits(report: &PartReport) -> String {
     let design = report.product.design();
     let mut out = html(sheet::fits(design));
-    let of = |f: &crate::checks::Checks| f.driveline.clone();
-    let sums: Vec<_> = report.groups.iter().map(|(_, checks)| of(checks)).collect();
-    let figures: Vec<&Figure> = sums.iter().flat_map(|s| &s.figures).collect();
-    let tables: Vec<&Table> = sums.iter().flat_map(|s| &s.tables).collect();
+    let sums = || report.groups.iter().map(|(_, checks)| &checks.driveline);
+    let figures: Vec<&Figure> = sums().flat_map(|s| &s.figures).collect();
+    let tables: Vec<&Table> = sums().flat_map(|s| &s.tables).collect();
     let mut subjects: Vec<&str> = Vec::new();
     for subject in figures.iter().map(|f| f.subject).chain(tables.iter().map(|t| t.subject)) {
         if !subjects.contains(&subject) {
@@ -186,8 +184,7 @@ pub(super) fn files(report: &PartReport) -> String {
     ]];
     let made = report.forms.iter().filter_map(|(_, made)| made.as_ref().ok());
     for (name, bytes) in made.flat_map(|files| &files.files) {
-        let hash = hex(&Sha256::digest(bytes));
-        rows.push(vec![name.clone().into(), size(bytes.len()).into(), hash.into()]);
+        rows.push(vec![name.clone().into(), size(bytes.len()).into(), sha256(bytes).into()]);
     }
     let columns = vec![Column::words("file"), Column::numbers("size"), Column::words("SHA-256")];
     let told = "The parameter file, and the files that `build --form all` writes for it with its usual chord error: a file whose \

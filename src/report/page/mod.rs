@@ -19,6 +19,7 @@ use std::fmt::Write as _;
 use serde_json::{Map, Value};
 
 pub use faults::faults;
+pub use summary::Tally;
 
 use super::document::Paper;
 use super::document::html::escaped;

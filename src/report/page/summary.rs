@@ -1,28 +1,23 @@
 //! The top of the page: what the part is, the verdict, what is not known, and what to look at first.
 
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 use super::{PartReport, findings};
-use crate::checks::{NotComputed, Verdict};
+use crate::checks::{Checks, NotComputed, Part, Verdict};
 use crate::faces::Feature;
 use crate::forms::title;
 use crate::report::document::html::escaped;
 use crate::units::Mm;
 use crate::words::counted;
-use solidwright::geometry::V3;
 
 /// Name, what it is, and its leading figures.
 pub(super) fn head(report: &PartReport) -> String {
     let design = report.product.design();
     let housing = report.product.finished();
-    let (brep, mass) = (housing.solid.brep(), housing.solid.mass());
-    let weight = mass.volume * 1e-9 * design.casting().density().get();
-    let (mut low, mut high) = (V3::repeat(f64::INFINITY), V3::repeat(f64::NEG_INFINITY));
-    for vertex in &brep.vertices {
-        (low, high) = (low.inf(&vertex.coords), high.sup(&vertex.coords));
-    }
-    let features: std::collections::BTreeSet<Feature> =
-        brep.faces.iter().map(|f| Feature::of(&f.tag)).collect();
+    let weight = design.casting().mass(housing.solid.mass().volume);
+    let faces = &housing.solid.brep().faces;
+    let features: BTreeSet<Feature> = faces.iter().map(|f| Feature::of(&f.tag)).collect();
     let told = design.description().map(|d| format!(" {}.", escaped(d))).unwrap_or_default();
     let mut out = format!(
         "<h1>{}</h1>\n<p class=\"lead\">Tail housing of a gearbox, as one file of parameters describes it.{told}</p>\n<ul class=\"figures\">\n",
@@ -42,13 +37,38 @@ pub(super) fn head(report: &PartReport) -> String {
     out
 }
 
+/// How many checks of all groups came to what.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Tally {
+    /// Those that fail.
+    pub fail: usize,
+    /// Those that warn.
+    pub warn: usize,
+    /// Those that pass.
+    pub pass: usize,
+    /// Those that were not made.
+    pub unmade: usize,
+    /// Faults of the program.
+    pub faults: usize,
+}
+
+impl Tally {
+    /// Counts them.
+    pub fn of(groups: &[(Part, Checks)]) -> Self {
+        let sum = |of: &dyn Fn(&Checks) -> usize| groups.iter().map(|(_, checks)| of(checks)).sum();
+        Self {
+            fail: sum(&|c| c.count(Verdict::Fail)),
+            warn: sum(&|c| c.count(Verdict::Warn)),
+            pass: sum(&|c| c.count(Verdict::Pass)),
+            unmade: sum(&|c| c.not_checked.len()),
+            faults: sum(&|c| c.program_faults.len()),
+        }
+    }
+}
+
 /// The verdict with the number of checks behind it, what no check computes, and the worst findings.
 pub(super) fn verdict(report: &PartReport) -> String {
-    let count =
-        |verdict: Verdict| -> usize { report.groups.iter().map(|(_, checks)| checks.count(verdict)).sum() };
-    let [fail, warn, pass] = [Verdict::Fail, Verdict::Warn, Verdict::Pass].map(count);
-    let unmade: usize = report.groups.iter().map(|(_, checks)| checks.not_checked.len()).sum();
-    let faults: usize = report.groups.iter().map(|(_, checks)| checks.program_faults.len()).sum();
+    let Tally { fail, warn, pass, unmade, faults } = Tally::of(report.groups);
     let missing = report.forms.iter().filter(|(_, made)| made.is_err()).count();
     let (class, told) = if fail > 0 {
         ("fails", format!("Does not pass: {}", failed(fail)))

@@ -57,7 +57,7 @@ impl Facts<'_> {
 
     /// The mass of a volume of the part's metal in mm³, as text.
     fn metal(&self, volume: f64) -> String {
-        kilograms(volume * 1e-9 * self.design.casting().density().get())
+        kilograms(self.design.casting().mass(volume))
     }
 }
 
@@ -102,7 +102,7 @@ pub(super) fn fits(design: &Design) -> [Block; 2] {
 }
 
 /// What a form is called in running text.
-pub(super) fn name(form: Form) -> &'static str {
+pub fn name(form: Form) -> &'static str {
     match form {
         Form::Finished => "finished part",
         Form::Casting => "casting",

@@ -372,26 +372,26 @@ impl FilletPlan {
     fn fill_place(&mut self, radius: f64, failure: &LocatedFailure, now: &mut BTreeSet<usize>) -> bool {
         let middle = failure.corner.as_ref().map(|c| c.path[c.path.len() / 2]);
         let Some(at) = middle.or(failure.at) else { return false };
-        let corner =
-            failure.corner.as_deref().cloned().or_else(|| Corner::about(at, radius, &self.metal(radius)));
+        // Looking for the corner takes long, so only where it is needed.
+        let corner = |plan: &Self| {
+            failure.corner.as_deref().cloned().or_else(|| Corner::about(at, radius, &plan.metal(radius)))
+        };
         if let Some(known) = self.filled_at(at, radius, &failure.tags) {
-            let f = &mut self.filled[known];
-            return match corner {
-                _ if !now.insert(known) => true,
-                Some(corner) if !f.holds(at) => f.lengthen(&corner) || f.fill_more(),
-                _ => f.fill_more(),
-            };
+            if !now.insert(known) {
+                return true;
+            }
+            let further = if self.filled[known].holds(at) { None } else { corner(self) };
+            let place = &mut self.filled[known];
+            return further.is_some_and(|corner| place.lengthen(&corner)) || place.fill_more();
         }
-        let (Some(corner), Some(first)) = (corner, failure.tags.first()) else { return false };
         let number = self.filled.len();
-        let room = number < self.most_filled;
-        if room {
-            let name = format!("filled place {}", self.given.len() + number + 1);
-            let tag = Tag { class: first.class, ..Tag::formed(&first.feature, &name) };
-            now.insert(number);
-            self.filled.push(FilledPlace::new(corner, radius, tag));
-        }
-        room
+        let Some(first) = failure.tags.first().filter(|_| number < self.most_filled) else { return false };
+        let Some(corner) = corner(self) else { return false };
+        let name = format!("filled place {}", self.given.len() + number + 1);
+        let tag = Tag { class: first.class, ..Tag::formed(&first.feature, &name) };
+        now.insert(number);
+        self.filled.push(FilledPlace::new(corner, radius, tag));
+        true
     }
 
     /// The filled place that a failure at a place between faces is about.

@@ -105,10 +105,12 @@ pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Opti
                         continue;
                     }
                 }
-                let failures =
-                    if tries > MOST_TRIES { failures } else { plan.enlarge_edges(radius, &failures) };
-                let failures =
-                    if tries > MOST_TRIES { failures } else { plan.fill_places(radius, &failures) };
+                let failures = if tries > MOST_TRIES {
+                    failures
+                } else {
+                    let left = plan.enlarge_edges(radius, &failures);
+                    plan.fill_places(radius, &left)
+                };
                 if !failures.is_empty() {
                     left = left.saturating_sub(1);
                     plan.reduce_radii(radius, &failures, left == 0 || tries > MOST_TRIES);
