@@ -42,6 +42,10 @@ record! {
         draft: Deg,
         /// Draft of core boxes.
         core_draft: Deg,
+        /// Whether loose pieces are parted off the pattern's halves.
+        loose_pieces: bool,
+        /// Room between a loose piece and its half, on each side.
+        loose_clearance: Mm,
         /// Contraction along the shaft: 0.013 for 1.3 %.
         axial_contraction: f64,
         /// Contraction across the shaft.
@@ -89,6 +93,8 @@ impl Mould {
             parting_clock: raw.mould.parting_clock.get()?,
             draft: raw.mould.draft.get()?,
             core_draft: raw.mould.core_draft.get()?,
+            loose_pieces: raw.mould.loose_pieces.get()?,
+            loose_clearance: raw.mould.loose_clearance.get()?,
             axial_contraction: raw.contraction.axial.get()?.share(),
             radial_contraction: raw.contraction.radial.get()?.share(),
         })

@@ -11,15 +11,23 @@ use crate::drafting::{
     Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Shape, SheetContent, Span,
 };
 use crate::faces::Role;
-use crate::forms::{Casting, StockRow};
+use crate::forms::{Casting, DatumTarget, FormError, NoTargets, StockRow};
 use crate::units::{Mm, Units};
 use crate::words::counted;
 
 /// Half the size of a datum target's cross, mm on paper.
 const TARGET: f64 = 2.0;
 
-/// How far inside the flange's edge targets lie, mm on the part (common practice: on sound metal, off the edge).
-const INSIDE: f64 = 8.0;
+/// The datum targets of the first set-up, or why there are none.
+pub(super) type Targets = Result<Result<Vec<DatumTarget>, NoTargets>, FormError>;
+
+/// Those that there are.
+pub(super) fn listed(found: &Targets) -> &[DatumTarget] {
+    match found {
+        Ok(Ok(targets)) => targets,
+        _ => &[],
+    }
+}
 
 /// An overall size as measured on the solid, to a tenth of a millimetre or a hundredth of an inch.
 fn overall(subject: &Subject, factor: f64, ends: [P2; 2]) -> Span {
@@ -60,7 +68,7 @@ pub(super) fn main_section(
 pub(super) fn front_view(
     subject: &Subject,
     views: &Views,
-    made: &Casting,
+    (made, targets): (&Casting, &[DatumTarget]),
     factor: f64,
     side: Margin,
 ) -> Option<Annotated> {
@@ -80,19 +88,22 @@ pub(super) fn front_view(
     ];
     let at = P2::from(outward * (half + OVER).min(reach));
     let mut notes = vec![Callout { at, lines: words.into_iter().map(CalloutLine::Words).collect() }];
-    for (k, angle) in [90.0_f64, 210.0, 330.0].into_iter().enumerate() {
-        let (sin, cos) = angle.to_radians().sin_cos();
-        let at = P2::new(cos, sin) * (half - INSIDE * factor);
+    let on_sheet = |t: &DatumTarget| {
+        let p = from.vector(t.at.coords);
+        P2::new(p.x, p.y) * factor
+    };
+    let flange: Vec<P2> = targets.iter().filter(|t| t.name.starts_with('A')).map(on_sheet).collect();
+    for (k, at) in flange.iter().enumerate() {
         for way in [V2::new(TARGET, TARGET), V2::new(TARGET, -TARGET)] {
             out.content.line(Layer::Dimension, at - way, at + way);
         }
-        out.label(at, TARGET, &format!("A{}", k + 1));
+        out.label(*at, TARGET, &format!("A{}", k + 1));
     }
     let last = ["targets A1 to A3 of datum A:".to_owned(), "on the back of the flange, as cast".to_owned()];
-    let (sin, cos) = 30.0_f64.to_radians().sin_cos();
-    let way = if side == Margin::Left { -cos } else { cos };
-    let at = P2::new(way, -sin) * (half - INSIDE * factor);
-    notes.push(Callout { at, lines: last.into_iter().map(CalloutLine::Words).collect() });
+    let way = if side == Margin::Left { -1.0 } else { 1.0 };
+    if let Some(at) = flange.into_iter().max_by(|a, b| (a.x * way).total_cmp(&(b.x * way))) {
+        notes.push(Callout { at, lines: last.into_iter().map(CalloutLine::Words).collect() });
+    }
     out.notes(side, notes);
     let width = [out.view.low, P2::new(out.view.high.x, out.view.low.y)];
     out.distances(Margin::Bottom, vec![overall(subject, factor, width)]);
@@ -108,7 +119,8 @@ pub(super) fn top_view(views: &Views, factor: f64) -> Option<Annotated> {
 }
 
 /// Stock, what is cast solid, notes, cautions.
-pub(super) fn tables(subject: &Subject, finished: &Subject, made: &Casting) -> SheetContent {
+pub(super) fn tables(subject: &Subject, finished: &Subject, made: &Casting, found: &Targets) -> SheetContent {
+    let targets = listed(found);
     let show = |mm: f64| length(subject.units, (mm * 100.0).round() / 100.0);
     let row = |r: &StockRow| {
         let stock = r.stock.map_or(String::new(), show);
@@ -123,9 +135,18 @@ pub(super) fn tables(subject: &Subject, finished: &Subject, made: &Casting) -> S
     if !solid.is_empty() {
         all.push(table("Cast solid, to be drilled", &["hole", "number", "finished"], &solid));
     }
+    if !targets.is_empty() {
+        let row = |t: &DatumTarget| {
+            let [x, y, z] = [t.at.x, t.at.y, t.at.z].map(show);
+            vec![t.name.to_owned(), t.tag.to_string(), x, y, z]
+        };
+        let rows: Vec<Vec<String>> = targets.iter().map(row).collect();
+        let title = "Datum targets, as cast, for the first set-up";
+        all.push(table(title, &["target", "on", "X", "Y", "Z"], &rows));
+    }
     let widest = all.iter().filter_map(SheetContent::bounds).map(|b| b.high.x);
     let reach = widest.fold(title_block::SIZE.x, f64::max);
-    all.push(paragraphs("Notes", &notes(subject, made), reach));
+    all.push(paragraphs("Notes", &notes(subject, made, found), reach));
     all.push(paragraphs("Cautions", &cautions_of(Form::Casting), reach));
     stacked(all, 5.0)
 }
@@ -151,7 +172,7 @@ fn solid(finished: &Subject, made: &Casting) -> Vec<Vec<String>> {
         .collect()
 }
 
-fn notes(subject: &Subject, made: &Casting) -> Vec<String> {
+fn notes(subject: &Subject, made: &Casting, targets: &Targets) -> Vec<String> {
     let casting = subject.design.casting();
     let (mould, stock) = (casting.mould(), casting.stock());
     let percent = |share: f64| format!("{} %", plain(100.0 * share, 3));
@@ -162,7 +183,10 @@ fn notes(subject: &Subject, made: &Casting) -> Vec<String> {
     vec![
         "Narrow lines with two dots: contour of the finished part.".to_owned(),
         format!("Alloy: {}. Tolerance: ISO 8062-3 DCTG {}.", casting.alloy().title, stock.tolerance_grade()),
-        format!("Stock: {given}; {} more on faces that lie uppermost.", length(subject.units, stock.top().get())),
+        format!(
+            "Stock: {given}; {} more on faces that lie uppermost.",
+            length(subject.units, stock.top().get())
+        ),
         format!("Draft {} outside, {} in the core box; it adds metal.", mould.draft(), mould.core_draft()),
         format!(
             "Contraction: {} along the shaft, {} across it. This sheet is without contraction; pattern and core box have it.",
@@ -174,7 +198,14 @@ fn notes(subject: &Subject, made: &Casting) -> Vec<String> {
             counted(whole(made), "fillet"),
             made.moulded.casting.joints.len()
         ),
-        "First set-up: on targets A1 to A3, square by the shell\u{2019}s outside, turned by the mount pad (common practice).".to_owned(),
+        match targets {
+            Ok(Ok(_)) => {
+                "First set-up: on targets A1 to A3, across the shaft by B1 and B2, against turning by C1."
+                    .to_owned()
+            }
+            Ok(Err(none)) => format!("First set-up: {none}; agree it with the machinist."),
+            Err(error) => format!("First set-up: {error}."),
+        },
     ]
 }
 

@@ -119,12 +119,19 @@ pub fn casting(
 ) -> Result<Page, DrawError> {
     let finished = Subject::of(design, housing);
     let subject = Subject::of(design, &made.moulded.casting);
+    let targets = crate::forms::datum_targets(made);
     let (views, part) = (subject.views(None)?, finished.main_section()?);
     let sheet = Order { subject: &subject, form: Form::Casting, projection, source };
     sheet.page(|scale| {
         let (main, front) = (
             casting::main_section(&subject, &views, &part, scale.factor()),
-            casting::front_view(&subject, &views, made, scale.factor(), front_side(projection)),
+            casting::front_view(
+                &subject,
+                &views,
+                (made, casting::listed(&targets)),
+                scale.factor(),
+                front_side(projection),
+            ),
         );
         let main = captioned(main.ok_or(DrawError::Empty)?, "Section A–A, with the finished contour");
         let front = captioned(front.ok_or(DrawError::Empty)?, "View on the gearbox face");
@@ -133,7 +140,7 @@ pub fn casting(
         let placed = vec![(front_side(projection), front), (above, captioned(top, "From above"))];
         Ok(Arranged {
             views: about(main, placed, vec![])?,
-            tables: casting::tables(&subject, &finished, made),
+            tables: casting::tables(&subject, &finished, made, &targets),
         })
     })
 }

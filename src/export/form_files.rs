@@ -9,7 +9,7 @@ use super::paint;
 use crate::checks::{Feeding, feeding};
 use crate::design::Form;
 use crate::drawing::{self, PictureError, Shown};
-use crate::forms::{FormError, MissingMetal, Piece, Product, Undercut};
+use crate::forms::{FormError, LoosePiece, MissingMetal, Piece, Product, StillHeld, Undercut};
 use solidwright::export::step::step_stretched;
 use solidwright::export::{Body, Paint, glb, stl, threemf};
 use solidwright::geometry::{P3, Stretch, V3};
@@ -111,6 +111,16 @@ pub struct FormFiles {
     pub notes: Vec<String>,
     /// Centres of the dowel holes between its halves, unscaled, mm.
     pub dowels: Vec<P3>,
+    /// The direction in which its halves come apart, where that is not the mould's.
+    pub split: Option<V3>,
+    /// Faces of its pieces that cannot be drawn.
+    pub undrawn: Vec<Undercut>,
+    /// Faces that hold it by so little that they are dressed by hand.
+    pub to_dress: Vec<Undercut>,
+    /// Its loose pieces, in the order in which they are drawn.
+    pub loose: Vec<LoosePiece>,
+    /// Places that hold a half, and get no loose piece.
+    pub still_held: Vec<StillHeld>,
     /// Two views of its pieces, apart from each other, as PNG.
     pub views: Vec<u8>,
     /// Whether faces are marked in pictures, because they cannot be drawn.
@@ -156,7 +166,7 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
     let made = product.pieces(form)?;
     // Faces that can't be drawn are coloured where the pattern maker looks for them.
     let undrawn: &[Undercut] = match form {
-        Form::Casting | Form::Pattern => &product.drawing()?.undercuts,
+        Form::Casting => &product.drawing()?.undercuts,
         _ => &made.undrawn,
     };
     if form == Form::Casting {
@@ -170,6 +180,11 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
         pieces: vec![],
         notes: made.notes.clone(),
         dowels: made.dowels.clone(),
+        split: made.split,
+        undrawn: undrawn.to_vec(),
+        to_dress: made.to_dress.clone(),
+        loose: made.loose.clone(),
+        still_held: made.still_held.clone(),
         views: vec![],
         marked: !undrawn.is_empty(),
         advised: None,

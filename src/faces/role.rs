@@ -167,6 +167,8 @@ roles! {
     // Of the forms.
     PartingPlane => "plane",
     PartingDowelHole => "dowel hole",
+    LooseSide => "loose piece side",
+    LooseSeat => "loose piece seat",
     Peg => "peg",
     Socket => "socket",
     PrintRoot => "root",

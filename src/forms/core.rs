@@ -1,5 +1,6 @@
 //! The core that forms the cavity, its prints, and the box in which it is made.
 
+use super::core_beam::CoreBeam;
 use super::split::block;
 use super::{Casting, FormError, FormPieces, Piece, Settings, shape};
 use crate::faces::{Feature, Role};
@@ -75,7 +76,7 @@ pub(super) fn cored(moulded: &AsCastHousing) -> impl Iterator<Item = &Primitive>
 }
 
 /// Radius of a body turned about the shaft at a station.
-fn radius_at(p: &Primitive, station: f64) -> Option<f64> {
+pub(super) fn radius_at(p: &Primitive, station: f64) -> Option<f64> {
     let (profile, None) = p.shape()? else { return None };
     let axis = p.frame();
     if !axis.is_about_x() {
@@ -192,6 +193,9 @@ pub fn core(casting: &Casting) -> Result<FormPieces, FormError> {
     let solid = unvented(casting, &prints)?;
     let load = Load::of(casting, &prints, solid.solid.mass().volume)?;
     let mut notes = vec![load.text(settings)];
+    let missing = ["front", "rear"].map(|end| prints.missing == Some(end));
+    let beam = CoreBeam::of(casting, prints.ends, missing, load.lift + load.weight);
+    notes.extend(beam.map(|beam| beam.text(settings)));
     if let Some(end) = prints.missing {
         notes.push(format!(
             "NO PRINT at the {end}: no cored hole reaches there, so the core hangs on its other prints; core a bore there \

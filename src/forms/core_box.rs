@@ -2,10 +2,11 @@
 
 use super::core::{Prints, cored, prints, unvented};
 use super::split::{block, dowel_places, goes_on_turned, halves};
-use super::undercuts::{Undercut, undercuts};
+use super::undercuts::{Undercut, by_clock, undercuts, upwards};
 use super::{Casting, FormError, FormPieces, Settings, shape, unmeshed};
 use crate::faces::{Feature, Role};
 use crate::housing::AsCastHousing;
+use crate::words::counted;
 use solidwright::geometry::{Frame, P3, V3};
 use solidwright::solid::{Primitive, PrimitiveError, SolidTree, cylinder};
 
@@ -61,7 +62,9 @@ impl Block {
 pub fn core_box(casting: &Casting) -> Result<FormPieces, FormError> {
     let made = shape("core box");
     let prints = prints(&casting.moulded, &casting.settings, 0.0).map_err(&made)?;
-    let settings = &casting.settings;
+    let split = Split::of(casting, &prints)?;
+    // The box comes apart its own way; nothing else of it hangs on that.
+    let settings = &Settings { up: split.up, ..casting.settings };
     let around = Block::around(&casting.moulded, &prints, settings);
     let (low, high) = around.along;
     let piece = |from: f64, to: f64| around.stretch(settings, from, to);
@@ -104,7 +107,9 @@ pub fn core_box(casting: &Casting) -> Result<FormPieces, FormError> {
         out.notes.push("the dowels let a half go on turned by 180 degrees: mark both halves".to_owned());
     }
     out.dowels = dowels;
-    out.undrawn = undrawn(casting, &prints)?;
+    out.notes.extend(split.text());
+    out.split = split.instead.map(|_| split.up);
+    out.undrawn = split.undrawn;
     if !out.undrawn.is_empty() {
         let faces = out.undrawn.iter().map(|u| format!("{} {:.0} mm²", u.tag, u.area)).collect::<Vec<_>>();
         out.notes.push(format!(
@@ -126,9 +131,60 @@ fn vent_rod(settings: &Settings, low: f64, high: f64) -> Result<Option<Primitive
     cylinder(Feature::CoreBox.name(), frame, radius, length, &[tag.clone(), tag.clone(), tag]).map(Some)
 }
 
-/// Faces of the core that its box's halves can't leave: each half of the box is drawn off its half of the core, as the sand
-/// is off the pattern.
-fn undrawn(casting: &Casting, prints: &Prints) -> Result<Vec<Undercut>, FormError> {
-    let piece = unvented(casting, prints)?;
-    undercuts(&piece.solid, casting.settings.up).map_err(unmeshed(&piece.name))
+/// By how much less of the core must be held for its box to come apart another way than the mould, mm²: all of it would look and be handled
+/// otherwise.
+const WORTH: f64 = 25.0;
+
+/// How the box comes apart.
+struct Split {
+    /// The direction in which its upper half is lifted.
+    up: V3,
+    /// Faces of the core that its halves can't leave: each half of the box is drawn off its half of the core, as the sand is off the
+    /// pattern.
+    undrawn: Vec<Undercut>,
+    /// Where another way than the mould's holds less: its clock angle, degrees, and the area that the mould's way would hold, mm².
+    instead: Option<(f64, f64)>,
+    /// How many ways were compared.
+    compared: usize,
+}
+
+impl Split {
+    /// The mould's way, unless another one holds clearly less of the core.
+    fn of(casting: &Casting, prints: &Prints) -> Result<Self, FormError> {
+        let piece = unvented(casting, prints)?;
+        let at = |up: V3| undercuts(&piece.solid, up).map_err(unmeshed(&piece.name));
+        let area = |list: &[Undercut]| list.iter().map(|u| u.area).sum::<f64>();
+        let up = casting.settings.up;
+        let usual = Self { up, undrawn: at(up)?, instead: None, compared: 1 };
+        let held = area(&usual.undrawn);
+        if held <= WORTH {
+            return Ok(usual);
+        }
+        let clocks = by_clock(&piece.solid).map_err(unmeshed(&piece.name))?;
+        let compared = clocks.len();
+        let Some((clock, _)) = clocks.into_iter().min_by(|a, b| a.1.total_cmp(&b.1)) else {
+            return Ok(usual);
+        };
+        let undrawn = at(upwards(clock))?;
+        if area(&undrawn) + WORTH > held {
+            return Ok(Self { compared, ..usual });
+        }
+        Ok(Self { up: upwards(clock), undrawn, instead: Some((clock, held)), compared })
+    }
+
+    /// What is told of the choice, where there was one.
+    fn text(&self) -> Option<String> {
+        let left: f64 = self.undrawn.iter().map(|u| u.area).sum();
+        let ways = counted(self.compared, "way");
+        match self.instead {
+            Some((clock, held)) => Some(format!(
+                "the box comes apart at clock {clock:.0} deg, not as the mould parts: of {ways} compared, this one holds the core \
+                 least, by {left:.0} mm² instead of {held:.0}"
+            )),
+            None if self.compared > 1 => Some(format!(
+                "the box comes apart as the mould parts: of {ways} compared, none holds the core by clearly less than {left:.0} mm²"
+            )),
+            None => None,
+        }
+    }
 }

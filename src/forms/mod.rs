@@ -5,8 +5,11 @@
 
 mod casting;
 mod core;
+mod core_beam;
 mod core_box;
+mod datum_targets;
 mod hold;
+mod loose;
 mod pattern;
 mod product;
 mod settings;
@@ -18,7 +21,9 @@ mod undercuts;
 pub use self::core::{core, core_bearing, core_volume};
 pub use casting::{Casting, casting};
 pub use core_box::core_box;
+pub use datum_targets::{DatumTarget, NoTargets, TARGET_SIZE, datum_targets};
 pub use hold::MissingMetal;
+pub use loose::{DRESSED, Dovetail, LoosePiece, NoPiece, StillHeld, half_name, names, pattern_in_pieces};
 pub use pattern::pattern;
 pub use product::{MadeForms, Product};
 pub use settings::Settings;
@@ -133,15 +138,32 @@ pub struct FormPieces {
     pub pieces: Vec<Piece>,
     /// Remarks for the maker.
     pub notes: Vec<String>,
+    /// The direction in which its halves come apart, where that is not the mould's.
+    pub split: Option<V3>,
     /// Its faces that cannot be drawn.
     pub undrawn: Vec<Undercut>,
     /// Centres of the dowel holes between its halves, unscaled, mm.
     pub dowels: Vec<P3>,
+    /// Its loose pieces, in the order in which they are drawn, each with the name of its piece.
+    pub loose: Vec<LoosePiece>,
+    /// Faces that hold it by so little that they are dressed by hand.
+    pub to_dress: Vec<Undercut>,
+    /// Places that hold a half, and get no loose piece.
+    pub still_held: Vec<StillHeld>,
 }
 
 impl FormPieces {
     fn new(pieces: Vec<Piece>, notes: Vec<String>) -> Self {
-        Self { pieces, notes, undrawn: vec![], dowels: vec![] }
+        Self {
+            pieces,
+            notes,
+            split: None,
+            undrawn: vec![],
+            dowels: vec![],
+            loose: vec![],
+            to_dress: vec![],
+            still_held: vec![],
+        }
     }
 }
 

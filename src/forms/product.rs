@@ -13,6 +13,7 @@ pub struct MadeForms {
     casting: OnceLock<Result<Casting, FormError>>,
     drawing: OnceLock<Result<Drawing, FormError>>,
     partings: OnceLock<Result<Vec<(f64, f64)>, FormError>>,
+    pattern: OnceLock<Result<FormPieces, FormError>>,
     core: OnceLock<Result<FormPieces, FormError>>,
     core_box: OnceLock<Result<FormPieces, FormError>>,
     trial_print: OnceLock<Result<FormPieces, FormError>>,
@@ -103,6 +104,14 @@ impl<'a> Product<'a> {
         once(&self.forms().partings, || super::best_parting(self.finished)).map(Vec::as_slice)
     }
 
+    /// The pattern with its loose pieces.
+    ///
+    /// # Errors
+    /// Why it cannot be made.
+    pub fn pattern(&self) -> Result<&FormPieces, FormError> {
+        once(&self.forms().pattern, || super::pattern_in_pieces(self.casting()?, &self.drawing()?.undercuts))
+    }
+
     /// The core box.
     ///
     /// # Errors
@@ -136,7 +145,7 @@ impl<'a> Product<'a> {
                 FormPieces::new(vec![piece], vec![])
             }
             Form::Casting => self.casting()?.pieces(),
-            Form::Pattern => super::pattern(self.casting()?)?,
+            Form::Pattern => self.pattern()?.clone(),
             Form::Core => once(&self.forms().core, || super::core(self.casting()?))?.clone(),
             Form::CoreBox => self.core_box()?.clone(),
             Form::TrialPrint => self.trial_print()?.clone(),

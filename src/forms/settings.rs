@@ -26,6 +26,10 @@ pub struct Settings {
     pub bearing: f64,
     /// Diameter of the vent along the core; zero for none.
     pub vent: f64,
+    /// Whether loose pieces are parted off the pattern's halves.
+    pub loose_pieces: bool,
+    /// Room between a loose piece and its half, on each side.
+    pub loose_clearance: f64,
     /// Diameter of dowels between halves.
     pub dowel: f64,
     /// Thickness of the finished flange.
@@ -54,6 +58,8 @@ impl Settings {
             print_clearance: prints.clearance().get(),
             bearing: design.limits().bearing.unwrap_or(SAND_BEARING),
             vent: prints.vent().get(),
+            loose_pieces: mould.loose_pieces(),
+            loose_clearance: mould.loose_clearance().get(),
             dowel: prints.dowels().get(),
             flange: design.gearbox_face().flange_thickness().get(),
             cored_above: casting.stock().cored_above().get(),

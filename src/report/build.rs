@@ -146,6 +146,12 @@ fn form(product: &Product, files: &FormFiles) -> Value {
         "dowels_mm": dowels.collect::<Vec<_>>(),
         "notes": files.notes,
     });
+    if files.form == Form::Pattern {
+        out["undrawn"] = files.undrawn.iter().map(moulding::undercut).collect();
+        out["to_dress"] = files.to_dress.iter().map(moulding::undercut).collect();
+        out["loose"] = files.loose.iter().map(|piece| moulding::loose_piece(piece, scale)).collect();
+        out["still_held"] = files.still_held.iter().map(moulding::still_held).collect();
+    }
     if let (Form::Casting, Ok(casting), Ok(drawing), Ok(partings)) =
         (files.form, product.casting(), product.drawing(), product.partings())
     {

@@ -8,10 +8,14 @@ use super::document::{Column, TextCell, TextTable, plain};
 use super::joints;
 use crate::checks::Limits;
 use crate::design::Design;
+use crate::export::form_files::FormFiles;
 use crate::faces::Feature;
-use crate::forms::{Casting, Drawing, MissingMetal, StockRow, Undercut};
+use crate::forms::{
+    Casting, DRESSED, Drawing, LoosePiece, MissingMetal, StillHeld, StockRow, Undercut, half_name,
+};
 use crate::units::Mm;
 use crate::words::{counted, place};
+use solidwright::geometry::{Stretch, V3};
 
 /// Greatest number of undercut faces in the list.
 const MOST: usize = 12;
@@ -104,6 +108,19 @@ pub(super) fn drawing(casting: &Casting, undercuts: &[Undercut]) -> Vec<String> 
     if undercuts.is_empty() {
         return vec!["no face holds the pattern at this parting".to_owned()];
     }
+    let mut out = held_faces(casting, undercuts);
+    let (loose, dressed) = (loose_pieces(undercuts), to_dress(undercuts));
+    if !loose.is_empty() {
+        out.push(format!("needs a loose piece or a core: {}", loose.join(", ")));
+    }
+    if !dressed.is_empty() {
+        out.push(format!("too small for a loose piece, to be dressed by hand: {}", dressed.join(", ")));
+    }
+    out
+}
+
+/// Faces that cannot be drawn, each in a line.
+fn held_faces(casting: &Casting, undercuts: &[Undercut]) -> Vec<String> {
     let one = |u: &Undercut| {
         let shadow = u.under.as_ref().map_or_else(String::new, |over| format!(" in the shadow of {over}"));
         let half = if u.at.dot(&casting.settings.up) >= 0.0 { "upper" } else { "lower" };
@@ -118,19 +135,28 @@ pub(super) fn drawing(casting: &Casting, undercuts: &[Undercut]) -> Vec<String> 
     if undercuts.len() > MOST {
         out.push(format!("... and {}", counted(undercuts.len() - MOST, "more face")));
     }
-    let (loose, dressed) = (loose_pieces(undercuts), to_dress(undercuts));
-    if !loose.is_empty() {
-        out.push(format!("needs a loose piece or a core: {}", loose.join(", ")));
-    }
-    if !dressed.is_empty() {
-        out.push(format!("too small for a loose piece, to be dressed by hand: {}", dressed.join(", ")));
-    }
     out
 }
 
-/// Area at one feature that a pattern maker dresses by hand instead of making a loose piece for it, mm²: a square of 5 mm
-/// (practice, no source).
-const DRESSED: f64 = 25.0;
+/// What holds the pattern as its files have it, with its loose pieces.
+pub(super) fn left(casting: &Casting, drawn: &Drawing, files: &FormFiles) -> Vec<String> {
+    if files.loose.is_empty() && files.still_held.is_empty() {
+        return drawing(casting, &drawn.undercuts);
+    }
+    let whole: f64 = drawn.undercuts.iter().map(|u| u.area).sum();
+    let mut out =
+        vec![format!("in one piece the halves would be held by {whole:.0} mm²; the loose pieces free them")];
+    if !files.still_held.is_empty() {
+        out[0].push_str(" of some of it only");
+        out.extend(held_faces(casting, &files.undrawn));
+        out.extend(files.still_held.iter().map(StillHeld::text));
+    }
+    out.extend(files.to_dress.iter().map(|u| {
+        let at = place([u.at.x, u.at.y, u.at.z], 1);
+        format!("too small for a loose piece, to be dressed by hand: {}, {:.0} mm² near {at}", u.tag, u.area)
+    }));
+    out
+}
 
 /// The parting with the least area that cannot be drawn.
 pub(super) fn parting(casting: &Casting, partings: &[(f64, f64)]) -> Vec<String> {
@@ -145,7 +171,12 @@ pub(super) fn parting(casting: &Casting, partings: &[(f64, f64)]) -> Vec<String>
 
 /// Clock angle of the direction in which the upper half is lifted, degrees.
 pub(super) fn clock_of(casting: &Casting) -> f64 {
-    casting.settings.up.y.atan2(casting.settings.up.z).to_degrees()
+    clock_towards(casting.settings.up)
+}
+
+/// Clock angle of a direction square to the shaft, degrees.
+pub(super) fn clock_towards(up: V3) -> f64 {
+    up.y.atan2(up.z).to_degrees()
 }
 
 /// Faces that stand upright in the mould.
@@ -191,6 +222,31 @@ pub(super) fn undercut(u: &Undercut) -> Value {
     })
 }
 
+/// A loose piece as data: lengths as its files have them, areas as on the casting.
+pub(super) fn loose_piece(piece: &LoosePiece, scale: Stretch) -> Value {
+    json!({
+        "name": piece.name,
+        "half": half_name(piece.upper),
+        "features": piece.features.iter().map(|f| f.name()).collect::<Vec<_>>(),
+        "held_mm2": piece.held,
+        "draw": [piece.draw.x, piece.draw.y, piece.draw.z],
+        "travel_mm": piece.travel * scale.radial(),
+        "dovetail_mm": piece.dovetail.map(|d| [d.width, d.depth]),
+        "dressed": piece.dressed.iter().map(undercut).collect::<Vec<_>>(),
+    })
+}
+
+/// A place without a loose piece as data.
+pub(super) fn still_held(held: &StillHeld) -> Value {
+    json!({
+        "half": half_name(held.upper),
+        "features": held.features.iter().map(|f| f.name()).collect::<Vec<_>>(),
+        "area_mm2": held.area,
+        "at_mm": [held.at.x, held.at.y, held.at.z],
+        "why": held.why.to_string(),
+    })
+}
+
 /// The report as data; lengths in mm, areas in mm².
 pub fn figures(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -> Value {
     let row = |r: &StockRow| {
@@ -219,7 +275,6 @@ pub fn figures(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)
 mod tests {
     use super::*;
     use crate::faces::Role;
-    use solidwright::geometry::V3;
 
     /// 13 mm² of a fillet on the parting line are scraped off, not made as a loose piece.
     #[test]

@@ -2,18 +2,17 @@
 
 use rayon::prelude::*;
 
-use crate::faces::Feature;
 use solidwright::geometry::{Bounds, P3, V3};
 use solidwright::mesh::Mesh;
-use solidwright::solid::Brep;
+use solidwright::solid::{Brep, Tag};
 
 /// A corner of a facet.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Corner {
+pub(in crate::forms) struct Corner {
     /// Its place, mm.
-    pub(super) p: P3,
+    pub(in crate::forms) p: P3,
     /// The exact normal out of the metal there; between exact corners the mean of theirs, not of length 1.
-    pub(super) n: V3,
+    pub(in crate::forms) n: V3,
 }
 
 impl Corner {
@@ -25,26 +24,30 @@ impl Corner {
 
 /// A triangle of the boundary, or a part of one.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Facet {
+pub(in crate::forms) struct Facet {
     /// Its corners, counter-clockwise seen from outside.
-    pub(super) corners: [Corner; 3],
+    pub(in crate::forms) corners: [Corner; 3],
     /// Its face of the boundary.
-    pub(super) face: u32,
+    pub(in crate::forms) face: u32,
 }
 
 /// A corner's normal that leans more than this from its triangle's, as a cosine, is taken from the other corners: the tip
 /// of a cone has no normal of its own.
 const TIP: f64 = 0.2;
 
-/// The triangles of a mesh with the exact normals of its boundary at their corners, but for those in the parting plane, where
-/// halves lie on each other. Their faces' numbers count from `first`.
-pub(super) fn facets(brep: &Brep, mesh: &Mesh, first: u32) -> Vec<Facet> {
+/// The triangles of a mesh with the exact normals of its boundary at their corners, but for those of faces that are left out.
+/// Their faces' numbers count from `first`.
+pub(super) fn facets(
+    brep: &Brep,
+    mesh: &Mesh,
+    first: u32,
+    left_out: impl Fn(&Tag) -> bool + Sync,
+) -> Vec<Facet> {
     let facet = |t: usize| {
         let face = mesh.face_of[t];
         let own = &brep.faces[face as usize];
         let corners = mesh.corners(t).map(|p| Corner { p, n: own.outward(p) });
-        let parted = Feature::of(&own.tag) == Feature::Parting;
-        (!parted).then(|| Facet { corners, face: first + face }.without_tips())
+        (!left_out(&own.tag)).then(|| Facet { corners, face: first + face }.without_tips())
     };
     (0..mesh.triangles.len()).into_par_iter().filter_map(facet).collect()
 }
@@ -71,7 +74,7 @@ impl Facet {
     /// Its area on the curved surface, mm²: exact for planes, within the fourth power of the angle between its corners'
     /// normals for cylinders. A place of the flat triangle stands for m·n/n² of the surface, m being the triangle's
     /// normal and n the mean of the corners' there; that is taken at the middles of the three sides.
-    pub(super) fn area(&self) -> f64 {
+    pub(in crate::forms) fn area(&self) -> f64 {
         let flat = self.flat();
         let size = flat.norm();
         if size < 1e-12 {
@@ -85,7 +88,7 @@ impl Facet {
     }
 
     /// Its middle.
-    pub(super) fn middle(&self) -> Corner {
+    pub(in crate::forms) fn middle(&self) -> Corner {
         let [a, b, c] = self.corners;
         Corner { p: P3::from((a.p.coords + b.p.coords + c.p.coords) / 3.0), n: (a.n + b.n + c.n) / 3.0 }
     }
@@ -112,7 +115,7 @@ impl Facet {
     }
 
     /// It in pieces with no side longer than a length.
-    pub(super) fn pieces(&self, length: f64) -> Vec<Self> {
+    pub(in crate::forms) fn pieces(&self, length: f64) -> Vec<Self> {
         let (mut left, mut out) = (vec![*self], Vec::new());
         while let Some(facet) = left.pop() {
             match facet.halves(length) {
@@ -143,11 +146,13 @@ impl Facet {
     }
 }
 
-/// One half of the boundary, in coordinates along the shaft, across it in the parting plane, and along the half's pull from
-/// the parting plane.
-pub(super) struct Half {
+/// One half of the boundary, or all of it, in coordinates square to each other: two across the pull, the third along it. Those of
+/// a half are along the shaft, across it in the parting plane, and from the parting plane along the half's pull.
+pub(in crate::forms) struct Half {
     /// Its pull, in the part's frame.
-    pub(super) pull: V3,
+    pub(in crate::forms) pull: V3,
+    along: V3,
+    across: V3,
     /// Parts that face against the pull.
     pub(super) against: Vec<Facet>,
     /// Parts that lean against it by no more than a rapped pattern forgives.
@@ -161,23 +166,43 @@ const LEAST_LEAN: f64 = 1e-4;
 
 impl Half {
     /// The half that is drawn along `pull`, a direction square to the shaft; faces count from a slope against it, as a sine.
-    pub(super) fn of(facets: &[Facet], pull: V3, slope: f64) -> Self {
-        let mut out = Self { pull, against: vec![], forgiven: vec![], open: vec![] };
+    pub(in crate::forms) fn of(facets: &[Facet], pull: V3, slope: f64) -> Self {
+        Self::empty(pull, V3::x()).filled(facets, 0.0, slope)
+    }
+
+    /// All of a boundary, drawn along any direction.
+    pub(super) fn whole(facets: &[Facet], pull: V3, slope: f64) -> Self {
+        let aside = if pull.x.abs() < 0.9 { V3::x() } else { V3::y() };
+        let along = (aside - pull * pull.dot(&aside)).normalize();
+        Self::empty(pull, along).filled(facets, f64::NEG_INFINITY, slope)
+    }
+
+    fn empty(pull: V3, along: V3) -> Self {
+        Self { pull, along, across: pull.cross(&along), against: vec![], forgiven: vec![], open: vec![] }
+    }
+
+    /// Takes what lies farther along the pull than `from`.
+    fn filled(mut self, facets: &[Facet], from: f64, slope: f64) -> Self {
         for facet in facets {
-            if facet.corners.iter().all(|c| c.p.coords.dot(&pull) <= 0.0) {
+            if facet.corners.iter().all(|c| c.p.coords.dot(&self.pull) <= from) {
                 continue;
             }
-            let own = facet.corners.map(|c| Corner { p: P3::from(out.own(c.p.coords)), n: out.own(c.n) });
-            Facet { corners: own, ..*facet }.split(
-                |c| c.p.z,
+            let own = facet.corners.map(|c| Corner { p: P3::from(self.own(c.p.coords)), n: self.own(c.n) });
+            let own = Facet { corners: own, ..*facet };
+            if from.is_infinite() {
+                self.sort(&own, slope);
+                continue;
+            }
+            own.split(
+                |c| c.p.z - from,
                 |within, part| {
                     if within {
-                        out.sort(&part, slope);
+                        self.sort(&part, slope);
                     }
                 },
             );
         }
-        out
+        self
     }
 
     /// Sorts a part by its slope.
@@ -199,12 +224,22 @@ impl Half {
     }
 
     /// A vector in its own coordinates.
-    fn own(&self, v: V3) -> V3 {
-        V3::new(v.x, self.pull.cross(&V3::x()).dot(&v), self.pull.dot(&v))
+    pub(in crate::forms) fn own(&self, v: V3) -> V3 {
+        V3::new(self.along.dot(&v), self.across.dot(&v), self.pull.dot(&v))
     }
 
     /// A place of its coordinates in the part's frame.
-    pub(super) fn place(&self, p: P3) -> V3 {
-        V3::x() * p.x + self.pull.cross(&V3::x()) * p.y + self.pull * p.z
+    pub(in crate::forms) fn place(&self, p: P3) -> V3 {
+        self.vector(p.coords)
+    }
+
+    /// A vector of its coordinates in the part's frame.
+    pub(in crate::forms) fn vector(&self, v: V3) -> V3 {
+        self.along * v.x + self.across * v.y + self.pull * v.z
+    }
+
+    /// All its parts.
+    pub(in crate::forms) fn parts(&self) -> impl Iterator<Item = &Facet> {
+        self.against.iter().chain(&self.forgiven).chain(&self.open)
     }
 }

@@ -14,8 +14,9 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use self::facets::{Facet, Half};
-use self::shadow::{Boundary, Covered, Grain, Overhangs};
+pub(super) use self::facets::{Facet, Half};
+pub(super) use self::shadow::{Boundary, RAP};
+use self::shadow::{Covered, Grain, Overhangs};
 use super::{Casting, FormError, Settings, unmeshed, unsound};
 use crate::faces::Feature;
 use crate::housing::Housing;
@@ -45,13 +46,13 @@ impl Undercut {
 }
 
 /// A face counts from this slope against the draw, as a sine: about a degree, which a rapped pattern forgives.
-const SLOPE: f64 = 0.02;
+pub(super) const SLOPE: f64 = 0.02;
 
 /// Areas below this are slivers of the mesh, mm².
 const LEAST_AREA: f64 = 1.0;
 
 /// Chord error of the mesh that is examined, mm: on a steep wall a shadow ends higher or lower by this over the wall's lean.
-const CHORD: f64 = 0.03;
+pub(super) const CHORD: f64 = 0.03;
 
 /// The same where partings are only compared.
 const ROUGH_CHORD: f64 = 0.2;
@@ -161,10 +162,46 @@ impl Found {
 fn against(boundary: &Boundary, up: V3, grain: Grain) -> Vec<Undercut> {
     let mut all: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
     for pull in [up, -up] {
-        for (key, found) in in_half(boundary, pull, grain) {
+        let half = Half::of(&boundary.facets, pull, SLOPE);
+        for (key, found) in in_half(boundary, &half, grain) {
             all.entry(key).or_default().join(found);
         }
     }
+    told(all)
+}
+
+/// Faces of a boundary that can't be drawn from sand that leaves all of it along one direction.
+pub(super) fn against_one_way(boundary: &Boundary, pull: V3) -> Vec<Undercut> {
+    told(in_half(boundary, &Half::whole(&boundary.facets, pull, SLOPE), GRAIN))
+}
+
+/// Faces of a boundary that can't be drawn from a mould of two halves.
+pub(super) fn against_halves(boundary: &Boundary, up: V3) -> Vec<Undercut> {
+    against(boundary, up, GRAIN)
+}
+
+/// A part of a half that holds it however it is rapped.
+#[derive(Clone)]
+pub(super) struct Held {
+    /// In the half's own coordinates.
+    pub(super) part: Facet,
+    /// The face whose shadow it lies in.
+    pub(super) under: Option<u32>,
+}
+
+/// The parts that hold a half, none longer than a length.
+pub(super) fn held_parts(boundary: &Boundary, half: &Half, length: f64) -> Vec<Held> {
+    let against = half.against.iter().map(|part| (*part, None));
+    let covered = Overhangs::of(half).covered(half, GRAIN).into_iter().map(|c| (c.piece, Some(c.by)));
+    let all: Vec<Held> = against
+        .chain(covered)
+        .flat_map(|(part, under)| part.pieces(length).into_iter().map(move |part| Held { part, under }))
+        .collect();
+    all.into_par_iter().filter(|held| boundary.holds(half, &held.part.middle())).collect()
+}
+
+/// What was found, as a list: largest area first.
+fn told(all: BTreeMap<(&Tag, bool), Found>) -> Vec<Undercut> {
     let mut out: Vec<Undercut> = all
         .into_iter()
         .map(|((tag, _), f)| {
@@ -177,17 +214,16 @@ fn against(boundary: &Boundary, up: V3, grain: Grain) -> Vec<Undercut> {
 }
 
 /// The faces that hold one half, by their names and whether they lie in a shadow.
-fn in_half(boundary: &Boundary, pull: V3, grain: Grain) -> BTreeMap<(&Tag, bool), Found> {
+fn in_half<'b>(boundary: &'b Boundary, half: &Half, grain: Grain) -> BTreeMap<(&'b Tag, bool), Found> {
     let mut found: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
     let tag = |face: u32| boundary.tag(face);
-    let half = Half::of(&boundary.facets, pull, SLOPE);
     for part in &half.against {
         let entry = found.entry((tag(part.face), false)).or_default();
-        entry.add(&half, boundary, part, None, grain.fine);
+        entry.add(half, boundary, part, None, grain.fine);
     }
-    for Covered { piece, by } in Overhangs::of(&half).covered(&half, grain) {
+    for Covered { piece, by } in Overhangs::of(half).covered(half, grain) {
         let entry = found.entry((tag(piece.face), true)).or_default();
-        entry.add(&half, boundary, &piece, Some(tag(by)), grain.fine);
+        entry.add(half, boundary, &piece, Some(tag(by)), grain.fine);
     }
     found.retain(|_, f| f.held > LEAST_AREA);
     found
@@ -200,13 +236,26 @@ fn in_half(boundary: &Boundary, pull: V3, grain: Grain) -> BTreeMap<(&Tag, bool)
 /// If that outside has no proper boundary without the cavity.
 pub fn best_parting(finished: &Housing) -> Result<Vec<(f64, f64)>, FormError> {
     let solid = Solid::of(finished.solid.tree().added()).map_err(unsound("pattern"))?;
-    let mesh = triangulate(&solid, ROUGH_CHORD).map_err(unmeshed("pattern"))?;
+    by_clock(&solid).map_err(unmeshed("pattern"))
+}
+
+/// Area of a solid that cannot be drawn from two halves, mm², for clock angles of their parting from 0 to 175 degrees.
+///
+/// # Errors
+/// Where the solid can't be meshed.
+pub(super) fn by_clock(solid: &Solid) -> Result<Vec<(f64, f64)>, MeshError> {
+    let mesh = triangulate(solid, ROUGH_CHORD)?;
     let boundary = Boundary::of([(solid.brep(), &mesh)]);
     let angles: Vec<f64> = (0..180).step_by(STEP).map(f64::from).collect();
     let area = |angle: &f64| {
-        let (s, c) = angle.to_radians().sin_cos();
-        let found = against(&boundary, V3::new(0.0, s, c), ROUGH_GRAIN);
+        let found = against(&boundary, upwards(*angle), ROUGH_GRAIN);
         (*angle, found.iter().map(|u| u.area).sum())
     };
     Ok(angles.par_iter().map(area).collect())
+}
+
+/// The direction of a clock angle, degrees.
+pub(super) fn upwards(clock: f64) -> V3 {
+    let (s, c) = clock.to_radians().sin_cos();
+    V3::new(0.0, s, c)
 }

@@ -10,11 +10,13 @@ use solidwright::mesh::Mesh;
 use solidwright::probe::TriangleTree;
 use solidwright::solid::{Brep, Tag};
 
+use crate::faces::Feature;
+
 use super::facets::{Corner, Facet, Half, facets};
 
 /// How far a pattern is rapped to each side before it is drawn, mm (common practice, no source). Sand under a lip no
 /// deeper than this is freed.
-const RAP: f64 = 0.5;
+pub(in crate::forms) const RAP: f64 = 0.5;
 
 /// Directions in which it is rapped.
 const RAPS: u32 = 8;
@@ -102,19 +104,28 @@ impl Overhangs {
 }
 
 /// The whole boundary: its facets, and their triangles in a tree.
-pub(super) struct Boundary {
-    pub(super) facets: Vec<Facet>,
+pub(in crate::forms) struct Boundary {
+    pub(in crate::forms) facets: Vec<Facet>,
     /// The name of each face.
     tags: Vec<Tag>,
     tree: TriangleTree,
 }
 
 impl Boundary {
-    /// The boundary of a solid, or of several that lie on each other in the parting plane.
-    pub(super) fn of<'a>(solids: impl IntoIterator<Item = (&'a Brep, &'a Mesh)>) -> Self {
+    /// The boundary of a solid, or of several that lie on each other in the parting plane; faces by which pieces lie on each other
+    /// are left out.
+    pub(in crate::forms) fn of<'a>(solids: impl IntoIterator<Item = (&'a Brep, &'a Mesh)>) -> Self {
+        Self::without(solids, |tag| Feature::of(tag) == Feature::Parting)
+    }
+
+    /// The same without faces of one's choice.
+    pub(in crate::forms) fn without<'a>(
+        solids: impl IntoIterator<Item = (&'a Brep, &'a Mesh)>,
+        left_out: impl Fn(&Tag) -> bool + Sync,
+    ) -> Self {
         let (mut all, mut tags): (Vec<Facet>, Vec<Tag>) = (vec![], vec![]);
         for (brep, mesh) in solids {
-            all.extend(facets(brep, mesh, tags.len() as u32));
+            all.extend(facets(brep, mesh, tags.len() as u32, &left_out));
             tags.extend(brep.faces.iter().map(|face| face.tag.clone()));
         }
         let tree = TriangleTree::new(all.iter().map(|f| f.corners.map(|c| c.p)).collect());
@@ -122,8 +133,13 @@ impl Boundary {
     }
 
     /// The name of a face.
-    pub(super) fn tag(&self, face: u32) -> &Tag {
+    pub(in crate::forms) fn tag(&self, face: u32) -> &Tag {
         &self.tags[face as usize]
+    }
+
+    /// How far a ray runs until it meets the boundary, in lengths of its direction.
+    pub(in crate::forms) fn met(&self, from: P3, direction: V3) -> Option<f64> {
+        self.tree.first(from, direction, 0.0, |_| true).map(|(_, far)| far)
     }
 
     /// Whether sand at a place of a half stays held however the pattern is rapped: moved by the rapping to any side, it is

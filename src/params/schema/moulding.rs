@@ -1,7 +1,7 @@
 //! `casting.mould`, `casting.stock`, `casting.contraction`, `casting.prints`: how the part is moulded.
 
 use super::{CLOCK, PRACTICE, range};
-use crate::params::kinds::{Angle, Choice, Count, Length, Percentage};
+use crate::params::kinds::{Angle, Choice, Count, Flag, Length, Percentage};
 use crate::params::parameter::{Concern, Parameter};
 use crate::params::section_reader::{Section, SectionReader};
 use crate::standards::casting_tolerance::AllowanceGrade;
@@ -19,6 +19,10 @@ pub struct RawMould {
     pub draft: Parameter<Deg>,
     /// Draft of core boxes.
     pub core_draft: Parameter<Deg>,
+    /// Whether loose pieces are parted off.
+    pub loose_pieces: Parameter<bool>,
+    /// Room between a loose piece and its half.
+    pub loose_clearance: Parameter<Mm>,
 }
 
 impl Section for RawMould {
@@ -43,6 +47,17 @@ impl Section for RawMould {
                 .concerning(Concern::Core)
                 .value(Angle(draft), "1.5")
                 .or_assume(Deg::new(1.5), "core boxes of wood or resin", PRACTICE),
+            loose_pieces: s
+                .key(
+                    "loose_pieces",
+                    "Whether what holds a half of the pattern in the sand is parted off it as a loose piece, wherever one can be drawn.",
+                )
+                .value(Flag, "true")
+                .or_assume(true, "a half that is held breaks its mould", PRACTICE),
+            loose_clearance: s
+                .key("loose_clearance", "Room between a loose piece and its half, on each side.")
+                .value(Length(range(0.0, 1.0, "more lets sand in between")), "0.2")
+                .or_assume(Mm::new(0.2), "it must slide, and keep sand out", PRACTICE),
         }
     }
 }

@@ -38,7 +38,7 @@ const STEPS: f64 = 65_535.0;
 pub fn form(product: &Product, form: Form) -> Result<Value, Hindrance> {
     let made = product.pieces(form).map_err(|e| Hindrance::from(&e))?;
     let undrawn: Vec<Tag> = match form {
-        Form::Casting | Form::Pattern => undercut_tags(product).map_err(|e| Hindrance::from(&e))?,
+        Form::Casting => undercut_tags(product).map_err(|e| Hindrance::from(&e))?,
         _ => made.undrawn.iter().map(|u| u.tag.clone()).collect(),
     };
     let units = product.design().units();
@@ -46,7 +46,7 @@ pub fn form(product: &Product, form: Form) -> Result<Value, Hindrance> {
         made.pieces.par_iter().map(|piece| self::piece(piece, &undrawn, units)).collect();
     let draw = match form {
         Form::Finished | Form::TrialPrint => Value::Null,
-        _ => product.casting().map_or(Value::Null, |casting| list(casting.settings.up)),
+        _ => product.casting().map_or(Value::Null, |casting| list(made.split.unwrap_or(casting.settings.up))),
     };
     let scale = made.pieces.first().and_then(|p| crate::export::size(form, p.scale));
     Ok(json!({ "name": form.name(), "scale": scale, "draw": draw, "pieces": pieces? }))

@@ -2,7 +2,7 @@
 
 use super::{Facts, kilograms, shared};
 use crate::faces::{Feature, Role};
-use crate::forms::{Casting, Drawing, StockRow};
+use crate::forms::{self, Casting, DatumTarget, Drawing, StockRow};
 use crate::report::document::{Block, Chapter, Column, Fact, TextCell, TextTable};
 use crate::report::{feeding, moulding};
 use solidwright::solid::Tag;
@@ -33,6 +33,7 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
                 Block::Table(solid(facts, &casting.stock)),
             ],
         ),
+        Chapter::new("First set-up", set_up(facts, casting)),
         Chapter::new("Drawing from the sand", [Block::List(lines), shared::short_fillets(facts, casting)]),
         Chapter::new("Feeders, chills and gates", advice(facts)),
         shared::notes(facts),
@@ -67,7 +68,7 @@ fn glance(facts: &Facts, casting: &Casting, drawing: &Drawing) -> Vec<Fact> {
             format!("{} nominal, before draft and stock", facts.length(design.shell().thinnest().get())),
         ),
         shared::draft(facts),
-        shared::parting(casting),
+        shared::parting(facts, casting),
         shared::loose(drawing),
         shared::fillets(casting),
         Fact::new(
@@ -112,6 +113,41 @@ fn solid(facts: &Facts, rows: &[StockRow]) -> TextTable {
         rows,
         notes: vec![],
     }
+}
+
+/// The datum targets on which the casting is set up before anything is machined.
+fn set_up(facts: &Facts, casting: &Casting) -> Vec<Block> {
+    let targets = match forms::datum_targets(casting) {
+        Ok(Ok(targets)) => targets,
+        Ok(Err(none)) => {
+            return vec![Block::Text(format!(
+                "No datum targets are proposed: {none}. Agree them with the machinist."
+            ))];
+        }
+        Err(error) => return vec![Block::Text(format!("No datum targets are proposed: {error}."))],
+    };
+    let row = |t: &DatumTarget| {
+        let [x, y, z] = [t.at.x, t.at.y, t.at.z].map(|v| facts.bare(v));
+        vec![TextCell::from(t.name), t.tag.to_string().into(), x.into(), y.into(), z.into()]
+    };
+    let table = TextTable {
+        caption: "Datum targets on faces that stay as cast, by the casting's model; aft, to the right and up from the middle of the finished \
+                  gearbox face"
+            .to_owned(),
+        columns: vec![
+            Column::words("target"),
+            Column::words("on"),
+            facts.head("X, mm", "X, in"),
+            facts.head("Y, mm", "Y, in"),
+            facts.head("Z, mm", "Z, in"),
+        ],
+        rows: targets.iter().map(row).collect(),
+        notes: vec![format!(
+            "each is plain over {} and free before it; A1 to A3 hold the casting along the shaft and square, B1 and B2 across the shaft, C1 against turning",
+            facts.length(forms::TARGET_SIZE)
+        )],
+    };
+    vec![Block::Table(table)]
 }
 
 fn advice(facts: &Facts) -> Vec<Block> {

@@ -1,9 +1,10 @@
 //! The pattern and the core box, which both come in two halves: for the pattern maker.
 
 use super::{Facts, core, cubic, shared};
-use crate::forms::{Casting, Drawing, core_volume};
-use crate::report::document::{Block, Chapter, Fact};
+use crate::forms::{self, Casting, Dovetail, LoosePiece, core_volume};
+use crate::report::document::{Block, Chapter, Column, Fact, TextCell, TextTable};
 use crate::report::moulding;
+use solidwright::geometry::V3;
 
 /// What the pattern's sheet says, and its sections.
 pub(super) fn pattern(facts: &Facts) -> (&'static str, Vec<Chapter>) {
@@ -12,7 +13,7 @@ pub(super) fn pattern(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         // There are no files of a pattern without a casting.
         return (lead, vec![]);
     };
-    let mut held = moulding::drawing(casting, &drawing.undercuts);
+    let mut held = moulding::left(casting, drawing, facts.files);
     held.extend(moulding::undrafted(drawing));
     let glance = vec![
         shared::scale(facts),
@@ -20,16 +21,18 @@ pub(super) fn pattern(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         Fact::new("Weight as cast", facts.metal(casting.moulded.casting.solid.mass().volume)),
         Fact::new("Machining stock", "in this file; the casting's sheet lists it face by face"),
         shared::draft(facts),
-        shared::parting(casting),
+        shared::parting(facts, casting),
         core::prints(facts, casting),
         core::room(facts, casting),
         shared::loose(drawing),
         shared::fillets(casting),
     ];
+    let loose = if facts.files.loose.is_empty() { vec![] } else { vec![loose_table(facts)] };
     let sections = vec![
         Chapter::new("At a glance", [Block::Facts(glance)]),
         Chapter::new("The pattern", [shared::picture(facts, "The pattern's halves")]),
-        Chapter::new("Order of drawing", [Block::Steps(order(drawing)), Block::List(held)]),
+        Chapter::new("Loose pieces", loose),
+        Chapter::new("Order of drawing", [Block::Steps(order(facts, casting)), Block::List(held)]),
         Chapter::new("Dowels", shared::dowels(facts, casting)),
         Chapter::new("Fillets", [shared::short_fillets(facts, casting)]),
         shared::notes(facts),
@@ -38,26 +41,117 @@ pub(super) fn pattern(facts: &Facts) -> (&'static str, Vec<Chapter>) {
 }
 
 /// How a moulder works with the pattern (common practice).
-fn order(drawing: &Drawing) -> Vec<String> {
-    let loose = moulding::loose_pieces(&drawing.undercuts);
+fn order(facts: &Facts, casting: &Casting) -> Vec<String> {
+    let (loose, held) = (&facts.files.loose, &facts.files.still_held);
     let mut out = vec![
         "Mould the lower half with its flat side on the board, ram it up and turn it over.".to_owned(),
         "Set the upper half on its dowels, dust the parting, ram up the upper box and lift it off straight, square to the parting \
          plane."
             .to_owned(),
     ];
-    if loose.is_empty() {
-        out.push("Rap each half and draw it from its sand, square to the parting plane.".to_owned());
-    } else {
-        out.push(format!(
-            "Rap each half and draw it, square to the parting plane. What would hold it is made loose and stays in the sand, or is \
-             formed by a core: {}. The files have these features in one piece with their half; the pattern maker parts them off.",
-            loose.join(", ")
-        ));
-        out.push("Draw each loose piece sideways into the room that its half has left, and out.".to_owned());
+    if !loose.is_empty() {
+        out[0].push_str(" Its loose pieces hang in it.");
     }
+    if loose.iter().any(|piece| piece.dovetail.is_none()) {
+        out[0].push_str(
+            " A loose piece without a dovetail is held by a pin through it; draw the pin once enough sand holds the piece.",
+        );
+    }
+    let drawn = "Rap each half and draw it, square to the parting plane";
+    out.push(match (loose.is_empty(), held.is_empty()) {
+        (true, true) => format!("{drawn}."),
+        (false, true) => format!("{drawn}. The loose pieces stay in the sand."),
+        (_, false) => format!(
+            "{drawn}. NOT POSSIBLE AS IT IS: no loose piece that can be drawn frees {}; form it with a core first, or change the \
+             shape.",
+            forms::names(&held.iter().flat_map(|h| h.features.clone()).collect::<Vec<_>>())
+        ),
+    });
+    out.extend(loose.iter().enumerate().map(|(k, piece)| drawing_of(facts, casting, k, piece)));
     out.push("Lay the core into its prints with its vent free at both ends, and close the mould.".to_owned());
     out
+}
+
+/// How a loose piece is drawn.
+fn drawing_of(facts: &Facts, casting: &Casting, number: usize, piece: &LoosePiece) -> String {
+    let settings = &casting.settings;
+    let pull = if piece.upper { settings.up } else { -settings.up };
+    let dressed: f64 = piece.dressed.iter().map(|u| u.area).sum();
+    let by_hand = if dressed >= 1.0 {
+        format!(" Dress {dressed:.0} mm² of it by hand: {}.", piece.dressed[0].tag)
+    } else {
+        String::new()
+    };
+    format!(
+        "Draw loose piece {} of the {} half ({}) by {} {}, and then out through the hollow, square to the parting plane.{by_hand}",
+        number + 1,
+        forms::half_name(piece.upper),
+        forms::names(&piece.features),
+        facts.long(piece.travel * settings.scale.radial()),
+        heading(piece.draw, settings.across(), pull),
+    )
+}
+
+/// Directions along an axis that are less than this of a whole are left out of its name: 5 degrees.
+const ASIDE: f64 = 0.087;
+
+/// A direction in words, as a moulder sees it who looks at the box: along the shaft, across it, away from the parting plane.
+fn heading(draw: V3, across: V3, pull: V3) -> String {
+    let (side, deep) = (draw.dot(&across), draw.dot(&pull));
+    let flat = draw.x.hypot(side);
+    let mut out = Vec::new();
+    if flat > ASIDE {
+        let turn = side.abs().atan2(draw.x.abs()).to_degrees();
+        let shaft = if draw.x > 0.0 { "aft" } else { "ahead" };
+        out.push(if turn < 5.0 {
+            format!("straight {shaft}")
+        } else if turn > 85.0 {
+            "square to the shaft".to_owned()
+        } else {
+            format!("{shaft}, {turn:.0} deg from the shaft")
+        });
+    }
+    if deep.abs() > ASIDE {
+        let rise = deep.abs().asin().to_degrees();
+        let way = if deep > 0.0 { "deeper into the box" } else { "towards the parting plane" };
+        out.push(format!("{rise:.0} deg {way}"));
+    }
+    out.join(" and ")
+}
+
+/// The loose pieces, as a table.
+fn loose_table(facts: &Facts) -> Block {
+    let row = |(k, piece): (usize, &LoosePiece)| {
+        let file = facts.files.pieces.iter().find(|p| p.name == piece.name);
+        let hung = match piece.dovetail {
+            Some(Dovetail { width, depth }) => {
+                format!("dovetail {} wide, {} deep", facts.long(width), facts.long(depth))
+            }
+            None => "held by a pin: no room for a dovetail".to_owned(),
+        };
+        vec![
+            TextCell::from((k + 1).to_string()),
+            forms::half_name(piece.upper).into(),
+            forms::names(&piece.features).into(),
+            hung.into(),
+            file.map_or_else(String::new, |p| cubic(p.mass.volume)).into(),
+        ]
+    };
+    Block::Table(TextTable {
+        caption: "Loose pieces, in the order in which they are drawn".to_owned(),
+        columns: vec![
+            Column::numbers("piece"),
+            Column::words("half"),
+            Column::words("for"),
+            Column::words("hangs by"),
+            Column::numbers("volume"),
+        ],
+        rows: facts.files.loose.iter().enumerate().map(row).collect(),
+        notes: vec![format!(
+            "Walls between a piece and its half lean by 1.5 deg, so that the half leaves the piece, with {} of room on each side.",
+            facts.length(facts.design.casting().mould().loose_clearance().get())
+        )],
+    })
 }
 
 /// What the core box's sheet says, and its sections.
@@ -74,7 +168,7 @@ pub(super) fn core_box(facts: &Facts) -> (&'static str, Vec<Chapter>) {
             "Draft",
             format!("{} on the walls of the core", facts.design.casting().mould().core_draft()),
         ),
-        shared::parting(casting),
+        shared::parting(facts, casting),
         core::prints(facts, casting),
         core::vent(facts, casting),
     ]);

@@ -4,7 +4,7 @@ use super::{Facts, cubic};
 use crate::design::Form;
 use crate::export::form_files::PieceFigures;
 use crate::export::{size, stem};
-use crate::forms::{Casting, Drawing};
+use crate::forms::{Casting, Drawing, Settings};
 use crate::report::document::{Block, Chapter, Column, Fact, Picture, TextCell, TextTable};
 use crate::report::moulding;
 use crate::words::counted;
@@ -30,8 +30,9 @@ pub(super) fn draft(facts: &Facts) -> Fact {
 }
 
 /// Where halves part, and which way the upper one is lifted.
-pub(super) fn parting(casting: &Casting) -> Fact {
-    let clock = moulding::clock_of(casting).round();
+pub(super) fn parting(facts: &Facts, casting: &Casting) -> Fact {
+    let up = facts.files.split.unwrap_or(casting.settings.up);
+    let clock = moulding::clock_towards(up).round();
     let clock = if clock < 0.0 { clock + 360.0 } else { clock };
     let way =
         if clock == 0.0 { "up".to_owned() } else { format!("towards clock {clock} deg, seen from behind") };
@@ -94,7 +95,8 @@ pub(super) fn notes(facts: &Facts) -> Chapter {
 
 /// Dowel holes between two halves.
 pub(super) fn dowels(facts: &Facts, casting: &Casting) -> Vec<Block> {
-    let settings = &casting.settings;
+    let up = facts.files.split.unwrap_or(casting.settings.up);
+    let settings = &Settings { up, ..casting.settings };
     let row = |(k, at): (usize, &solidwright::geometry::P3)| {
         let at = settings.scale.point(*at);
         let across = at.coords.dot(&settings.across());

@@ -68,11 +68,20 @@ fn mould(d: &mut Draw, p: &mut Page) {
     if d.chance(0.35) {
         p.deg("parting_clock", d.pick(&[0.0, 90.0, 90.0, 45.0, 30.0]));
     }
+    // What loose pieces are asked for follows from other values: a further draw would change all housings.
     if d.chance(0.4) {
-        p.deg("draft", d.pick(&[0.5, 1.0, 2.0, 2.5, 3.0]));
+        let draft = d.pick(&[0.5, 1.0, 2.0, 2.5, 3.0]);
+        p.deg("draft", draft);
+        if draft > 2.0 {
+            p.mm("loose_clearance", 0.3);
+        }
     }
     if d.chance(0.3) {
-        p.deg("core_draft", d.pick(&[0.5, 1.0, 2.0]));
+        let draft = d.pick(&[0.5, 1.0, 2.0]);
+        p.deg("core_draft", draft);
+        if draft < 1.0 {
+            p.word("loose_pieces", false);
+        }
     }
 }
 

@@ -26,6 +26,7 @@ CHORD = 0.05  # mm
 SLACK = 0.15  # of chord times area: what two meshes of one curved face leave between them
 RELATIVE = 1e-5  # volume of a STEP file by Open CASCADE's quick rule, itself good to 1e-6, against the program's own
 CLEARANCE = 5000.0  # mm3: room about the core's prints over openings, which the pattern has and the core has not
+LOOSE_ROOM = 0.3  # mm over the whole of a loose piece: more than there is between it and its half
 SHARES = 7  # one a file
 FORMS = ("casting", "pattern", "core", "core-box", "trial-print")
 
@@ -144,7 +145,8 @@ class Forms:
         """The pattern is casting and core in one, but for prints, vent and dowels."""
         pattern, casting, core = self.form("pattern"), self.form("casting"), self.form("core")
         slack = self.slack(pattern)
-        lines, reasons = self.judge("casting outside the pattern", (casting - pattern).volume(), slack + self.dowels())
+        room = sum(LOOSE_ROOM * self.solid(p["file"].removesuffix(".step"), p["scale"]).surface_area() for p in self.pieces("pattern")[2:])
+        lines, reasons = self.judge("casting outside the pattern", (casting - pattern).volume(), slack + self.dowels() + room)
         low, high = casting.bounding_box()[0], casting.bounding_box()[3]
         box = manifold3d.Manifold.cube((high - low - 0.2, 2000.0, 2000.0)).translate((low + 0.1, -1000.0, -1000.0))
         rest = ((pattern ^ box) - casting - core).volume()

@@ -1,0 +1,449 @@
+//! Loose pieces of the pattern: what holds a half in the sand is cut off it, stays in the sand when the half is drawn, and is then
+//! drawn sideways into the hollow that the half has left, and out.
+//!
+//! Each piece is proved on its own exact faces: none faces against its pull or lies in the shadow of another by more than is
+//! dressed by hand, and all of it passes through the hollow, with the pieces that are drawn later still in place. Where no
+//! piece does, the reason is told, and the half stays as it is there.
+
+mod region;
+mod site;
+mod way;
+
+use super::undercuts::{Boundary, CHORD, Half, SLOPE, Undercut, against_halves, against_one_way, held_parts};
+use super::{Casting, FormError, FormPieces, Piece, Settings, pattern, unmeshed};
+use crate::faces::{Feature, Role};
+use crate::words::{counted, place};
+use solidwright::geometry::{P3, V3};
+use solidwright::mesh::{Mesh, triangulate};
+use solidwright::solid::{Solid, Tag};
+
+pub use region::Dovetail;
+use region::Region;
+use site::{Site, grouped, sites};
+use way::{Spot, Way, travel, under, ways};
+
+/// Area at one place that a pattern maker dresses by hand instead of making a loose piece for it, mm²: a square of 5 mm
+/// (practice, no source).
+pub const DRESSED: f64 = 25.0;
+
+/// Greatest number of places of one half for which a piece is looked for.
+const MOST_SITES: usize = 12;
+
+/// How many ways are tried on the mesh and on exact solids for one place.
+const MOST_TRIED: usize = 24;
+const MOST_MADE: usize = 3;
+
+/// By how much the room of a piece is widened where its walls only just touch a face of the half, mm.
+const WIDER: [f64; 4] = [0.0, 0.37, 0.83, 1.41];
+
+/// Sides of the small parts on which ways are tried, mm.
+const GRAIN: f64 = 4.0;
+
+/// How far about a place the half is looked at, mm.
+const ABOUT: f64 = 30.0;
+
+/// Share of the form's size by which pictures show a piece off its half.
+const OFF: f64 = 0.1;
+
+/// A loose piece, as it is drawn.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LoosePiece {
+    /// The name of its piece.
+    pub name: String,
+    /// Whether it belongs to the upper half.
+    pub upper: bool,
+    /// The features that hold the half there.
+    pub features: Vec<Feature>,
+    /// The area by which they do, mm².
+    pub held: f64,
+    /// The direction in which it is drawn off its sand.
+    pub draw: V3,
+    /// How far it is drawn that way until it can be lifted out, mm, unscaled.
+    pub travel: f64,
+    /// How it hangs in its half; `None` where there is no room for a dovetail.
+    pub dovetail: Option<Dovetail>,
+    /// What is left on it to be dressed by hand.
+    pub dressed: Vec<Undercut>,
+}
+
+/// Why a place gets no loose piece.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NoPiece {
+    /// Whichever way it is drawn, this face holds it most.
+    Sand {
+        /// Least area that holds it, mm².
+        area: f64,
+        /// The face.
+        face: Tag,
+    },
+    /// The hollow that its half leaves is too narrow.
+    Room {
+        /// How far it can be moved at most, mm.
+        room: f64,
+    },
+    /// A dowel between the halves stands there.
+    Dowel,
+    /// It would cut something else off its half.
+    Apart,
+    /// It would be of several bodies.
+    Bodies(usize),
+    /// A solid has no valid boundary.
+    Solid(String),
+    /// The half still holds there although pieces were parted off it.
+    Remains,
+}
+
+impl std::fmt::Display for NoPiece {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Sand { area, face } => {
+                write!(f, "whichever way it is drawn, {area:.0} mm² hold it, most of it on {face}")
+            }
+            Self::Room { room } => {
+                write!(
+                    f,
+                    "it comes off its sand, but the hollow that the half leaves lets it move by {room:.0} mm only"
+                )
+            }
+            Self::Apart => f.write_str("it would cut something else off its half"),
+            Self::Dowel => f.write_str("a dowel between the halves stands there"),
+            Self::Bodies(count) => write!(f, "it would be of {}", counted(*count, "separate body")),
+            Self::Solid(error) => f.write_str(error),
+            Self::Remains => f.write_str("it holds the half although pieces were parted off it"),
+        }
+    }
+}
+
+/// A place that holds a half, and gets no loose piece.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StillHeld {
+    /// Whether it belongs to the upper half.
+    pub upper: bool,
+    /// The features that hold it.
+    pub features: Vec<Feature>,
+    /// The area by which they do, mm².
+    pub area: f64,
+    /// A point of it, mm.
+    pub at: V3,
+    /// Why there is no piece.
+    pub why: NoPiece,
+}
+
+impl StillHeld {
+    /// What is told of it.
+    pub fn text(&self) -> String {
+        format!(
+            "NO LOOSE PIECE for {}, {:.0} mm² near {}, {} half: {}; form it with a core, or change the shape",
+            names(&self.features),
+            self.area,
+            place([self.at.x, self.at.y, self.at.z], 1),
+            half_name(self.upper),
+            self.why
+        )
+    }
+}
+
+/// Which half.
+pub fn half_name(upper: bool) -> &'static str {
+    if upper { "upper" } else { "lower" }
+}
+
+/// Features in a row.
+pub fn names(features: &[Feature]) -> String {
+    features.iter().map(|feature| feature.name()).collect::<Vec<_>>().join(" and ")
+}
+
+/// The pattern with its loose pieces: both halves, and behind them the pieces in the order in which they are drawn. `held` is what
+/// holds the halves in one piece.
+///
+/// # Errors
+/// See [`FormError`].
+pub fn pattern_in_pieces(casting: &Casting, held: &[Undercut]) -> Result<FormPieces, FormError> {
+    let mut out = pattern(casting)?;
+    let settings = &casting.settings;
+    if !settings.loose_pieces || held.iter().map(|u| u.area).sum::<f64>() <= DRESSED {
+        out.undrawn = held.to_vec();
+        return Ok(out);
+    }
+    let mut loose = Vec::new();
+    for (k, upper) in [(0, true), (1, false)] {
+        let mut half = LooseHalf::of(out.pieces[k].clone(), upper, settings)?;
+        half.part_off(&out.dowels)?;
+        half.look_again()?;
+        out.pieces[k] = half.main;
+        out.still_held.extend(half.still_held);
+        // Each was proved with those before it still in place.
+        loose.extend(half.pieces.into_iter().rev());
+    }
+    for (k, (mut piece, mut told)) in loose.into_iter().enumerate() {
+        let name = format!("pattern, loose piece {}", k + 1);
+        piece = Piece { apart: piece.apart, ..Piece::from_solid(&name, piece.solid, piece.scale) };
+        told.name = name;
+        out.pieces.push(piece);
+        out.loose.push(told);
+    }
+    out.notes.extend(out.still_held.iter().map(StillHeld::text));
+    let core = |u: &Undercut| out.still_held.iter().any(|held| held.features.contains(&u.holder()));
+    (out.undrawn, out.to_dress) = left(&out, settings)?.into_iter().partition(core);
+    Ok(out)
+}
+
+/// What still holds the halves, faces towards loose pieces with it.
+fn left(form: &FormPieces, settings: &Settings) -> Result<Vec<Undercut>, FormError> {
+    let meshes: Vec<Mesh> = form.pieces[..2].iter().map(|p| meshed(&p.solid)).collect::<Result<_, _>>()?;
+    let all = form.pieces.iter().map(|p| p.solid.brep()).zip(&meshes);
+    Ok(against_halves(&Boundary::without(all, parting), settings.up))
+}
+
+/// Whether a face lies between the halves, and not between one and a loose piece.
+fn parting(tag: &Tag) -> bool {
+    Feature::of(tag) == Feature::Parting && !matches!(Role::of(tag), Role::LooseSide | Role::LooseSeat)
+}
+
+fn meshed(solid: &Solid) -> Result<Mesh, FormError> {
+    triangulate(solid, CHORD).map_err(unmeshed("pattern"))
+}
+
+/// A half of the pattern while pieces are parted off it.
+struct LooseHalf<'a> {
+    settings: &'a Settings,
+    upper: bool,
+    pull: V3,
+    /// What is left of it.
+    main: Piece,
+    /// As it was: the hollow that it and its pieces leave in the sand.
+    hollow: Boundary,
+    half: Half,
+    /// A height over everything.
+    top: f64,
+    /// How far pictures move a piece off it, mm.
+    off: f64,
+    pieces: Vec<(Piece, LoosePiece)>,
+    /// The whole boundary of each piece.
+    standing: Vec<Boundary>,
+    still_held: Vec<StillHeld>,
+}
+
+impl<'a> LooseHalf<'a> {
+    fn of(main: Piece, upper: bool, settings: &'a Settings) -> Result<Self, FormError> {
+        let pull = if upper { settings.up } else { -settings.up };
+        let mesh = meshed(&main.solid)?;
+        let hollow = Boundary::of([(main.solid.brep(), &mesh)]);
+        let half = Half::of(&hollow.facets, pull, SLOPE);
+        let heights = mesh.vertices.iter().map(|p| p.coords.dot(&pull));
+        let top = heights.fold(0.0, f64::max) + 10.0;
+        let off = OFF * main.solid.brep().bounds().diagonal();
+        Ok(Self {
+            settings,
+            upper,
+            pull,
+            main,
+            hollow,
+            half,
+            top,
+            off,
+            pieces: vec![],
+            standing: vec![],
+            still_held: vec![],
+        })
+    }
+
+    /// Parts off a piece wherever the half is held.
+    fn part_off(&mut self, dowels: &[P3]) -> Result<(), FormError> {
+        let found = sites(held_parts(&self.hollow, &self.half, GRAIN));
+        for group in grouped(found, &self.hollow).into_iter().take(MOST_SITES) {
+            // One piece for all of a feature is less work than several.
+            if let [_, _, ..] = group.as_slice()
+                && self.piece_for(&Site::joined(&group), dowels)?.is_none()
+            {
+                continue;
+            }
+            for site in group.iter().filter(|site| site.area > DRESSED) {
+                if let Some(why) = self.piece_for(site, dowels)? {
+                    self.still_held.push(StillHeld {
+                        upper: self.upper,
+                        features: site.features(&self.hollow),
+                        area: site.area,
+                        at: self.half.vector(site.at()),
+                        why,
+                    });
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Looks at what is left of the half, faces towards its pieces with it: whatever holds it still, and is not told yet, is told.
+    fn look_again(&mut self) -> Result<(), FormError> {
+        if self.pieces.is_empty() {
+            return Ok(());
+        }
+        let mesh = meshed(&self.main.solid)?;
+        let walls = Boundary::without([(self.main.solid.brep(), &mesh)], parting);
+        let half = Half::of(&walls.facets, self.pull, SLOPE);
+        for site in sites(held_parts(&walls, &half, GRAIN)).iter().filter(|site| site.area > DRESSED) {
+            let near = |held: &StillHeld| site.distance(P3::from(half.own(held.at))) < 2.0 * GRAIN;
+            if !self.still_held.iter().any(near) {
+                self.still_held.push(StillHeld {
+                    upper: self.upper,
+                    features: site.features(&walls),
+                    area: site.area,
+                    at: half.vector(site.at()),
+                    why: NoPiece::Remains,
+                });
+            }
+        }
+        Ok(())
+    }
+
+    /// Looks for a piece for a place, and parts it off; else tells why there is none.
+    fn piece_for(&mut self, site: &Site, dowels: &[P3]) -> Result<Option<NoPiece>, FormError> {
+        let walls = self.walls_about(site);
+        let features = site.features(&self.hollow);
+        let all = ways(site, &walls, &self.axes(&features));
+        let mut why = all.first().and_then(|way| {
+            let face = self.hollow.tag(way.by?).clone();
+            Some(NoPiece::Sand { area: way.held, face })
+        });
+        let mut made = 0;
+        for way in all.iter().filter(|way| way.held <= DRESSED).take(MOST_TRIED) {
+            if dowels.iter().any(|p| self.near_dowel(&way.region, *p)) {
+                why = Some(NoPiece::Dowel);
+                continue;
+            }
+            let own = walls.iter().filter(|spot| way.region.contains(spot.p));
+            let own: Vec<_> = own.map(|s| (P3::from(self.half.place(s.p)), self.half.vector(s.n))).collect();
+            let inner = under(&own, &self.hollow);
+            let standing: Vec<&Boundary> = self.standing.iter().collect();
+            if let Err(stuck) = travel(&inner, self.half.vector(way.draw), self.pull, &self.hollow, &standing)
+            {
+                why = Some(NoPiece::Room { room: stuck.room });
+                continue;
+            }
+            if made == MOST_MADE {
+                break;
+            }
+            made += 1;
+            // Where its walls only just touch a face of the half, they are moved a little.
+            for wider in WIDER {
+                match self.made(&way.wider(wider), site)? {
+                    Ok(()) => return Ok(None),
+                    Err(against) => {
+                        let touches = matches!(against, NoPiece::Solid(_));
+                        why = Some(against);
+                        if !touches {
+                            break;
+                        }
+                    }
+                }
+            }
+        }
+        Ok(Some(why.unwrap_or(NoPiece::Room { room: 0.0 })))
+    }
+
+    /// The wall of the sand about a place, in small parts.
+    fn walls_about(&self, site: &Site) -> Vec<Spot> {
+        let (lo, hi) = site.extent();
+        let (lo, hi) = (lo.map(|x| x - ABOUT), hi.map(|x| x + ABOUT));
+        let near = |p: &P3| (0..2).all(|i| p[i] >= lo[i] && p[i] <= hi[i]);
+        let beside =
+            |i: usize, ps: &[P3; 3]| ps.iter().all(|p| p[i] < lo[i]) || ps.iter().all(|p| p[i] > hi[i]);
+        let all = self.half.parts().filter(|part| {
+            let ps = part.corners.map(|c| c.p);
+            !beside(0, &ps) && !beside(1, &ps)
+        });
+        let spots = all.flat_map(|part| part.pieces(GRAIN)).filter_map(|part| {
+            let middle = part.middle();
+            let n = middle.n.try_normalize(1e-9)?;
+            near(&middle.p).then(|| Spot { p: middle.p, n, area: part.area(), face: part.face })
+        });
+        spots.collect()
+    }
+
+    /// Axes of the bodies of some features, in the half's own coordinates: what is drafted along its own axis is drawn along it.
+    fn axes(&self, features: &[Feature]) -> Vec<V3> {
+        let steps = self.main.solid.tree().steps().iter();
+        let bodies = steps.flat_map(|step| step.primitive.parts());
+        let own = bodies.filter(|p| p.shape().is_some() && features.contains(&Feature::of_body(p)));
+        let mut out: Vec<V3> = Vec::new();
+        for axis in own.map(|p| self.half.own(p.frame().z)) {
+            if out.iter().all(|known| known.cross(&axis).norm() > 1e-3) {
+                out.push(axis);
+            }
+        }
+        out
+    }
+
+    fn near_dowel(&self, region: &Region, dowel: P3) -> bool {
+        let room = 0.5 * self.settings.dowel + 3.0;
+        let (u, v) = region.local(P3::from(self.half.own(dowel.coords)));
+        let within = |x: f64, (lo, hi): (f64, f64)| x > lo - room && x < hi + room;
+        region.seat.is_none_or(|seat| seat < self.settings.dowel_depth() + 3.0)
+            && within(u, (region.along.0, region.along.1 + 12.0))
+            && within(v, region.aside)
+    }
+
+    /// Makes a piece and proves it; else tells what stands against it.
+    fn made(&mut self, way: &Way, site: &Site) -> Result<Result<(), NoPiece>, FormError> {
+        let mut region = way.region;
+        let tree = self.main.solid.tree();
+        region.hang(|p| tree.contains(P3::from(self.half.place(p))));
+        let clearance = self.settings.loose_clearance / self.settings.scale.radial();
+        let vector = |v: V3| self.half.vector(v);
+        let bodies = |region: &Region| {
+            Some((region.body(vector, self.top, 0.0).ok()?, region.body(vector, self.top, clearance).ok()?))
+        };
+        let plain = Region { dovetail: None, ..region };
+        let found = bodies(&region).map(|b| (region, b)).or_else(|| bodies(&plain).map(|b| (plain, b)));
+        let Some((region, (kept, cut))) = found else {
+            return Ok(Err(NoPiece::Solid("its room has no shape".to_owned())));
+        };
+        let (mut piece, mut rest) = (tree.clone(), tree.clone());
+        piece.keep(kept);
+        rest.cut(cut);
+        let (piece, rest) = match (Solid::of(piece), Solid::of(rest)) {
+            (Ok(piece), Ok(rest)) => (piece, rest),
+            (Err(error), _) | (_, Err(error)) => return Ok(Err(NoPiece::Solid(error.to_string()))),
+        };
+        let further = piece.smaller_bodies().len();
+        if further > 0 {
+            return Ok(Err(NoPiece::Bodies(further + 1)));
+        }
+        if rest.smaller_bodies().len() > self.main.solid.smaller_bodies().len() {
+            return Ok(Err(NoPiece::Apart));
+        }
+        let draw = self.half.vector(way.draw);
+        let mesh = meshed(&piece)?;
+        let walls = Boundary::of([(piece.brep(), &mesh)]);
+        let dressed = against_one_way(&walls, -draw);
+        let area: f64 = dressed.iter().map(|u| u.area).sum();
+        if let Some(worst) = dressed.first().filter(|_| area > DRESSED) {
+            return Ok(Err(NoPiece::Sand { area, face: worst.tag.clone() }));
+        }
+        let all = Boundary::without([(piece.brep(), &mesh)], |_| false);
+        let spots = all.facets.iter().flat_map(|facet| facet.pieces(GRAIN)).map(|f| f.middle());
+        let spots: Vec<_> = spots.filter_map(|c| Some((c.p, c.n.try_normalize(1e-9)?))).collect();
+        let inner = under(&spots, &self.hollow);
+        let standing: Vec<&Boundary> = self.standing.iter().collect();
+        let travel = match travel(&inner, draw, self.pull, &self.hollow, &standing) {
+            Ok(travel) => travel,
+            Err(stuck) => return Ok(Err(NoPiece::Room { room: stuck.room })),
+        };
+        let flat = V3::new(way.region.inwards.x, way.region.inwards.y, 0.0);
+        let apart = self.main.apart - self.half.vector(flat) * self.off;
+        let told = LoosePiece {
+            name: String::new(),
+            upper: self.upper,
+            features: site.features(&self.hollow),
+            held: site.area,
+            draw,
+            travel,
+            dovetail: region.dovetail.map(|(dovetail, _)| dovetail),
+            dressed,
+        };
+        self.pieces.push((Piece { apart, ..Piece::from_solid("loose", piece, self.main.scale) }, told));
+        self.standing.push(all);
+        self.main.solid = rest;
+        Ok(Ok(()))
+    }
+}
