@@ -19,6 +19,7 @@ mod scope;
 mod sheets;
 mod sources_told;
 mod sweep;
+mod watch;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
