@@ -6,6 +6,7 @@ mod build;
 mod cautions;
 mod check;
 mod describe;
+mod draw;
 #[path = "../common/edit.rs"]
 #[allow(unreachable_pub, reason = "shared with examples")]
 mod edit;
