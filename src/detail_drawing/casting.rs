@@ -1,5 +1,7 @@
 //! The casting: overall sizes, the finished contour within it, parting, datum targets, stock, and what is cast solid.
 
+use std::mem::discriminant;
+
 use solidwright::geometry::{P2, V2};
 use solidwright::solid::Tag;
 
@@ -15,6 +17,7 @@ use crate::drafting::{
 };
 use crate::faces::{Feature, Role};
 use crate::forms::{Casting, StockRow};
+use crate::report::moulding::cast_solid;
 use crate::units::{Mm, Units};
 use crate::words::counted;
 
@@ -127,7 +130,11 @@ pub(super) fn tables(subject: &Subject, finished: &Subject, made: &Casting) -> S
     let mut all = vec![table("Machining stock, square to each face", &heads, &rows)];
     let solid = solid(finished, made);
     if !solid.is_empty() {
-        all.push(table("Cast solid, to be drilled or bored", &["hole", "number", "finished"], &solid));
+        all.push(table(
+            "Cast solid, to be drilled, bored or milled",
+            &["machined face", "number", "finished"],
+            &solid,
+        ));
     }
     let widest = all.iter().filter_map(SheetContent::bounds).map(|b| b.high.x);
     let reach = widest.fold(title_block::SIZE.x, f64::max);
@@ -136,26 +143,22 @@ pub(super) fn tables(subject: &Subject, finished: &Subject, made: &Casting) -> S
     stacked(all, 5.0)
 }
 
-/// Holes that the casting does not show: alike ones of a feature together.
+/// Machined faces that the casting does not show, with the diameter of a bore: alike ones of a feature together.
 fn solid(finished: &Subject, made: &Casting) -> Vec<Vec<String>> {
-    let unseen = made.stock.iter().filter(|r| r.casting.is_none() && !Role::of(&r.tag).is_drill_point());
-    let holes: Vec<(&Tag, String)> = unseen
-        .filter_map(|r| {
-            let bore = finished.bores.iter().find(|bore| bore.tag == r.tag)?;
-            Some((&r.tag, diameter(finished.units, 2.0 * bore.radius)))
-        })
-        .collect();
-    holes
-        .chunk_by(|a, b| Feature::of(a.0) == Feature::of(b.0) && a.1 == b.1)
-        .map(|alike| {
-            let name = match alike {
-                [one] => names::face(one.0),
-                [first, .., last] => format!("{} to {}", names::face(first.0), Role::of(last.0)),
-                [] => String::new(),
-            };
-            vec![name, alike.len().to_string(), alike[0].1.clone()]
-        })
-        .collect()
+    let size = |tag: &Tag| {
+        let bore = finished.bores.iter().find(|bore| bore.tag == *tag);
+        bore.map(|bore| diameter(finished.units, 2.0 * bore.radius)).unwrap_or_default()
+    };
+    let unseen = cast_solid(&made.stock).map(|r| &r.tag).filter(|tag| !Role::of(tag).is_drill_point());
+    let faces: Vec<(&Tag, String)> = unseen.map(|tag| (tag, size(tag))).collect();
+    let kind = |(tag, size): &(&Tag, String)| (Feature::of(tag), discriminant(&Role::of(tag)), size.clone());
+    let row = |alike: &[(&Tag, String)]| {
+        let [first, last] = [alike[0].0, alike[alike.len() - 1].0];
+        let name = names::face(first);
+        let name = if alike.len() > 1 { format!("{name} to {}", Role::of(last)) } else { name };
+        vec![name, alike.len().to_string(), alike[0].1.clone()]
+    };
+    faces.chunk_by(|a, b| kind(a) == kind(b)).map(row).collect()
 }
 
 fn notes(subject: &Subject, made: &Casting) -> Vec<String> {

@@ -135,6 +135,24 @@ fn features_without_a_view_have_their_sizes_in_a_table() {
     }
 }
 
+/// On the casting's sheet stand plain names, where the section is cut, and what is cast solid: on `two_mounts.yaml` also the slots
+/// of its second mount, which are no bores.
+#[test]
+fn the_sheet_of_a_casting_tells_what_is_cast_solid() {
+    let design = design(include_str!("../../params/two_mounts.yaml")).expect("a design");
+    let housing = housing::build(&design).expect("a housing");
+    let product = Product::new(&design, &housing);
+    let casting = product.casting().expect("a casting");
+    let page = detail_drawing::casting(&design, &housing, casting, Projection::First, "a test");
+    let page = page.expect("a drawing");
+    let written: Vec<&str> = page.content.writing().map(|t| t.text.as_str()).collect();
+    for words in ["A", "gearbox face, bolt hole 1 to bolt hole 6", "Ø11", "bushing seat", "Ø46"] {
+        assert!(written.contains(&words), "{words} in {written:#?}");
+    }
+    assert!(written.iter().any(|w| w.starts_with("second mount pad, slot 1")), "{written:#?}");
+    assert!(written.iter().all(|w| !w.contains("_pad/") && !w.contains("gearbox_face")), "{written:#?}");
+}
+
 /// Sheets in inches name no micrometre, and their general tolerance is in inches: ISO 2768-1, class m, has ±0.2 mm up to 30 mm,
 /// which are .008 up to 1.181 inches.
 #[test]
