@@ -44,7 +44,8 @@ fn of(whose: Feature, role: Role) -> String {
     match (whose, role) {
         (Feature::GearboxFace, Role::Face) => feature(whose).to_owned(),
         // These say all by themselves.
-        (
+        (Feature::Plugs, _)
+        | (
             _,
             Role::Register
             | Role::RegisterEnd
@@ -67,6 +68,8 @@ fn of(whose: Feature, role: Role) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::design::PlugKind;
+    use crate::faces::PlugId;
 
     #[test]
     fn faces_have_plain_names() {
@@ -74,6 +77,10 @@ mod tests {
         assert_eq!(named(Feature::GearboxFace, Role::Face), "gearbox face");
         assert_eq!(named(Feature::GearboxFace, Role::Register), "register");
         assert_eq!(named(Feature::ShiftBoxPad, Role::TappedHole(2)), "shift-box pad, tapped hole 2");
+        assert_eq!(
+            named(Feature::Plugs, Role::PlugFace(PlugId { kind: PlugKind::Drain, number: 2 })),
+            "drain plug 2 face"
+        );
         for f in Feature::ALL {
             assert!(!feature(*f).contains(['_', '/']), "{f}");
         }
