@@ -13,7 +13,7 @@ use crate::cautions;
 use crate::design::{Design, Form, stops_form};
 use crate::detail_drawing::{self, DrawError, Projection};
 use crate::drafting::{Page, page_svg};
-use crate::export::sha256;
+use crate::export::{sha256, stem};
 use crate::finding::{Hindrance, Scope};
 use crate::forms::{FormError, Product};
 use crate::housing;
@@ -28,30 +28,76 @@ pub(super) struct Draw {
     /// Folder for the results; the files go into a subfolder named after the parameter file
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
-    /// What to draw
-    #[arg(long, value_name = "NAME", value_enum, default_value_t = Drawn::Finished)]
-    form: Drawn,
+    /// Forms to draw, separated by commas
+    #[arg(long = "form", value_name = "NAME", value_enum, value_delimiter = ',', default_value = "finished")]
+    forms: Vec<Choice>,
     /// Arrangement of the views. The default is first angle for files in millimetres, third angle for files in inches
     #[arg(long, value_name = "ANGLE", value_enum)]
     angle: Option<Angle>,
 }
 
-/// What can be drawn.
+/// What can be asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Drawn {
+enum Choice {
     /// The machined part
     Finished,
     /// The part as it leaves the mould
     Casting,
+    /// All of them
+    All,
+}
+
+/// What can be drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Drawn {
+    Finished,
+    Casting,
 }
 
 impl Drawn {
+    const ALL: [Self; 2] = [Self::Finished, Self::Casting];
+
     const fn form(self) -> Form {
         match self {
             Self::Finished => Form::Finished,
             Self::Casting => Form::Casting,
         }
     }
+
+    const fn choice(self) -> Choice {
+        match self {
+            Self::Finished => Choice::Finished,
+            Self::Casting => Choice::Casting,
+        }
+    }
+}
+
+/// Why a form has no drawing.
+#[derive(Debug, thiserror::Error)]
+enum Undrawn {
+    /// The form itself cannot be made.
+    #[error(transparent)]
+    Form(#[from] FormError),
+    /// Its drawing.
+    #[error("no drawing: {0}")]
+    Drawing(#[from] DrawError),
+}
+
+impl Undrawn {
+    fn exit(&self) -> Exit {
+        match self {
+            Self::Form(error) => Exit::before(&Hindrance::from(error)),
+            Self::Drawing(_) => Exit::ProgramFault,
+        }
+    }
+}
+
+/// The sheets that could be made, each with its files.
+struct Sheets {
+    told: String,
+    forms: Vec<Form>,
+    files: Vec<(PathBuf, Vec<u8>)>,
+    failed: Vec<(Form, Undrawn)>,
 }
 
 /// How views are arranged.
@@ -71,45 +117,71 @@ impl Draw {
     }
 
     fn drawn(&self) -> Result<Exit, Exit> {
-        let form = self.form.form();
-        // Only what concerns the form hinders it.
-        let hold = |_: &Design, scope: Scope| if stops_form(scope, form) { Hold::Stops } else { Hold::Aside };
+        let wanted = self.wanted();
+        // Only what concerns the forms hinders them.
+        let hold = |_: &Design, scope: Scope| {
+            if wanted.iter().any(|drawn| stops_form(scope, drawn.form())) { Hold::Stops } else { Hold::Aside }
+        };
         let (design, source) = files::design(&self.file, hold)?;
         let folder = self.out.join(self.file.file_stem().unwrap_or(self.file.as_os_str()));
-        let usual = folder.join(format!("{}-drawing.pdf", form.name()));
-        test_targets(&self.file, &design.named_files(), &[usual.as_path()])?;
+        let name = |drawn: &Drawn| folder.join(format!("{}-drawing.pdf", stem(drawn.form())));
+        let usual: Vec<PathBuf> = wanted.iter().map(name).collect();
+        let targets: Vec<&Path> = usual.iter().map(PathBuf::as_path).collect();
+        test_targets(&self.file, &design.named_files(), &targets)?;
         let working = Working::on("making the solid of the finished part");
         let housing = housing::build(&design).map_err(|error| impossible(&error))?;
         working.now("drawing it");
-        let projection = match self.angle {
+        let source = source.as_ref().map_or_else(String::new, made_from);
+        let made = self.sheets(&Product::new(&design, &housing), &wanted, &source, &folder);
+        drop(working);
+        let all: Vec<(&Path, &[u8])> =
+            made.files.iter().map(|(path, bytes)| (path.as_path(), bytes.as_slice())).collect();
+        write(&self.file, &design.named_files(), &all)?;
+        say(&made.told);
+        say(&cautions::lines(&cautions::of_build(&made.forms)));
+        for (form, why) in &made.failed {
+            complain(&format!("error: {}: {}: {why}\n", self.file.display(), form.name()));
+        }
+        Ok(made.failed.first().map_or(Exit::Done, |(_, why)| why.exit()))
+    }
+
+    /// The forms named, each once, in order.
+    fn wanted(&self) -> Vec<Drawn> {
+        let asked = |d: &Drawn| self.forms.iter().any(|c| *c == Choice::All || *c == d.choice());
+        Drawn::ALL.into_iter().filter(asked).collect()
+    }
+
+    fn projection(&self, design: &Design) -> Projection {
+        match self.angle {
             Some(Angle::First) => Projection::First,
             Some(Angle::Third) => Projection::Third,
             None => Projection::usual(design.units()),
-        };
-        let fault = |error: &dyn std::error::Error| {
-            complain(&format!("error: {}: cannot be drawn: {error}\n", self.file.display()));
-            Exit::ProgramFault
-        };
-        let source = source.as_ref().map_or_else(String::new, made_from);
-        let page =
-            page(&Product::new(&design, &housing), self.form, projection, &source).map_err(|error| {
-                complain(&format!("error: {}: {error}\n", self.file.display()));
-                Exit::before(&Hindrance::from(&error))
-            })?;
-        let page = page.map_err(|error| fault(&error))?;
-        let made = detail_drawing::files(&page, form).map_err(|error| fault(&error))?;
-        drop(working);
-        let made: Vec<(PathBuf, Vec<u8>)> =
-            made.into_iter().map(|(name, bytes)| (folder.join(name), bytes)).collect();
-        let all: Vec<(&Path, &[u8])> =
-            made.iter().map(|(path, bytes)| (path.as_path(), bytes.as_slice())).collect();
-        write(&self.file, &design.named_files(), &all)?;
-        say(&detail_drawing::summary(&page));
-        for (path, _) in &made {
-            say(&format!("  {}\n", path.display()));
         }
-        say(&cautions::lines(&cautions::of_build(&[form])));
-        Ok(Exit::Done)
+    }
+
+    fn sheets(&self, product: &Product, wanted: &[Drawn], source: &str, folder: &Path) -> Sheets {
+        let projection = self.projection(product.design());
+        let one = |drawn: Drawn| {
+            let page = page(product, drawn, projection, source)?;
+            let files = detail_drawing::files(&page, drawn.form()).map_err(DrawError::from)?;
+            Ok::<_, Undrawn>((detail_drawing::summary(&page, projection), files))
+        };
+        let mut out = Sheets { told: String::new(), forms: vec![], files: vec![], failed: vec![] };
+        for drawn in wanted {
+            match one(*drawn) {
+                Ok((summary, files)) => {
+                    out.told += &summary;
+                    for (name, bytes) in files {
+                        let path = folder.join(name);
+                        out.told += &format!("  {}\n", path.display());
+                        out.files.push((path, bytes));
+                    }
+                    out.forms.push(drawn.form());
+                }
+                Err(why) => out.failed.push((drawn.form(), why)),
+            }
+        }
+        out
     }
 }
 
@@ -120,17 +192,12 @@ fn made_from(source: &Source) -> String {
     format!("{name}, sha256 {}…, tailpattern {}", &hash[..12.min(hash.len())], env!("CARGO_PKG_VERSION"))
 }
 
-/// The sheet of a part or of its casting: an error of its own where there is no casting.
-fn page(
-    product: &Product,
-    drawn: Drawn,
-    projection: Projection,
-    from: &str,
-) -> Result<Result<Page, DrawError>, FormError> {
+/// The sheet of a part or of its casting.
+fn page(product: &Product, drawn: Drawn, projection: Projection, from: &str) -> Result<Page, Undrawn> {
     let (design, finished) = (product.design(), product.finished());
     Ok(match drawn {
-        Drawn::Finished => detail_drawing::finished(design, finished, projection, from),
-        Drawn::Casting => detail_drawing::casting(design, finished, product.casting()?, projection, from),
+        Drawn::Finished => detail_drawing::finished(design, finished, projection, from)?,
+        Drawn::Casting => detail_drawing::casting(design, finished, product.casting()?, projection, from)?,
     })
 }
 
@@ -139,8 +206,8 @@ pub(super) fn sheets(product: &Product, source: &Source) -> Vec<DrawnSheet> {
     let (projection, from) = (Projection::usual(product.design().units()), made_from(source));
     let svg = |drawn: Drawn| {
         let page = page(product, drawn, projection, &from).map_err(|error| error.to_string())?;
-        page.map(|page| page_svg(&page)).map_err(|error| error.to_string())
+        Ok(page_svg(&page))
     };
     let made = |drawn: Drawn| DrawnSheet { form: drawn.form(), svg: svg(drawn) };
-    [Drawn::Finished, Drawn::Casting].into_par_iter().map(made).collect()
+    Drawn::ALL.into_par_iter().map(made).collect()
 }

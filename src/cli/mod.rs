@@ -42,7 +42,7 @@ struct Arguments {
     command: Command,
 }
 
-const EXIT_CODES: &str = "Exit codes: 0 done, 1 a check failed, or more of a form than `limits.undercut`\ncannot be drawn, 2 bad input, 3 geometry impossible, or a casting that does not hold the part,\n4 file trouble, 5 fault of the program, 130 stopped.";
+const EXIT_CODES: &str = "Exit codes: 0 done, 1 a check failed, or more of a form than `limits.undercut`\ncannot be withdrawn from the mould, 2 bad input, 3 geometry impossible, or a\ncasting that does not hold the part, 4 file trouble, 5 fault of the program, 130 stopped.";
 
 #[derive(Debug, Subcommand)]
 enum Command {

@@ -34,7 +34,7 @@ const UNWRITABLE: Code = Code::new("G002", "a file of the part cannot be made");
 const MISSING_METAL: Code = Code::new("G003", "the casting does not hold the finished part");
 
 /// Areas hold the pattern in the sand, or the core in its box.
-const UNDERCUT: Code = Code::new("G004", "a form cannot be drawn");
+const UNDERCUT: Code = Code::new("G004", "a form cannot be withdrawn from the mould");
 
 /// A limit by which `check` fails the part.
 const BEYOND_LIMIT: Code = Code::new("G006", "a limit of `check` is not kept");

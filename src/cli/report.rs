@@ -12,6 +12,7 @@ use super::files::Loaded;
 use super::produce::with_sheet;
 use super::working::Working;
 use super::{Exit, complain, draw, files, say};
+use crate::cautions;
 use crate::checks::{self, Checks, Part};
 use crate::design::Form;
 use crate::export::form_files::{FileSettings, form_files};
@@ -76,6 +77,8 @@ impl Report {
             target.display(),
             text.len() as f64 / 1e6
         ));
+        let forms: Vec<Form> = made.forms.iter().filter(|(_, m)| m.is_ok()).map(|(form, _)| *form).collect();
+        say(&cautions::lines(&cautions::of_build(&forms)));
         Ok(ended(&made))
     }
 }

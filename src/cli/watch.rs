@@ -14,7 +14,7 @@ use clap::Args;
 use serde_json::Value;
 
 use super::check::hold;
-use super::files::{Loaded, Unusable, load};
+use super::files::{Loaded, Unusable, load, unreadable};
 use super::report::{CHECKED, all_files, counts, scenes};
 use super::{Exit, complain, draw, say};
 use crate::checks::{self, Checks, Part};
@@ -31,6 +31,9 @@ use changes::Changes;
 use server::News;
 
 /// Keep the report open in a browser, made anew at each save: on this machine only, until Ctrl-C.
+///
+/// The first line printed is the page's address, `http://127.0.0.1:PORT/` with a port that is free. No other machine can open it.
+/// Nothing is written: `report` writes the page, `build` the forms.
 #[derive(Debug, Args)]
 pub(super) struct Watch {
     /// Parameter file
@@ -43,6 +46,10 @@ impl Watch {
             complain(&format!("error: {told}\n"));
             Exit::FileTrouble
         };
+        // A mistyped name is told at once; a file that vanishes later may come back.
+        if let Err(Unusable::Unreadable(error)) = load(&self.file, hold) {
+            return unreadable(&self.file, &error);
+        }
         let changes = match Changes::of(&self.file) {
             Ok(changes) => changes,
             Err(error) => return trouble(format!("{} cannot be watched: {error}", self.file.display())),
@@ -60,7 +67,7 @@ impl Watch {
             }
             Err(error) => return trouble(format!("the page cannot be served: {error}")),
         }
-        let mut made = Made { file: self.file.clone(), news, text: None, part: None };
+        let mut made = Made { file: self.file.clone(), news, faulty: false, part: None };
         loop {
             made.renew(&changes);
             if !changes.wait() {
@@ -74,8 +81,8 @@ impl Watch {
 struct Made {
     file: PathBuf,
     news: News,
-    /// The text of the file, whether good or bad.
-    text: Option<String>,
+    /// Whether the page shows faults.
+    faulty: bool,
     part: Option<Box<Kept>>,
 }
 
@@ -86,6 +93,16 @@ struct Kept {
     forms: MadeForms,
     /// The text that it was made of.
     text: String,
+    /// Whether the page was told all of it; not if another save came before that.
+    whole: bool,
+}
+
+/// What was told of a part.
+struct Told {
+    /// A line for the terminal.
+    line: String,
+    /// Whether that was all of it.
+    whole: bool,
 }
 
 impl Made {
@@ -97,30 +114,32 @@ impl Made {
             Ok(_) => return,
             Err(Unusable::Unreadable(error)) => return self.fault(&self.unreadable(&error)),
             Err(Unusable::Wrong { findings, source }) => {
-                self.text = source.as_ref().map(|s| s.text().to_owned());
                 return self.fault(&page::faults(&findings, source.as_ref()));
             }
         };
         let text = source.text().to_owned();
-        if self.text.as_ref() == Some(&text) && self.part.is_some() {
+        if self.part.as_ref().is_some_and(|kept| kept.whole && kept.text == text) {
+            // The page has it all; a fault may have been taken back.
+            if std::mem::take(&mut self.faulty) {
+                say("the file is good again\n");
+                self.news.good_again();
+            }
             return;
         }
-        self.text = Some(text.clone());
-        if self.part.as_ref().is_some_and(|kept| kept.text == text) {
-            // A fault that is taken back: the part stands already.
-            return self.news.good_again();
-        }
-        let kept = match Kept::from(self.part.take(), design, text) {
+        let mut kept = match Kept::from(self.part.take(), design, text) {
             Ok(kept) => kept,
             Err((old, why)) => {
                 self.part = old;
                 return self.fault(&format!("<p>{}</p>", escaped(&why.to_string())));
             }
         };
+        self.faulty = false;
         let told = kept.told(&self.news, &source, &findings, changes, start);
+        self.news.measuring(false);
+        kept.whole = told.as_ref().is_ok_and(|told| told.whole);
         self.part = Some(kept);
         match told {
-            Ok(line) => say(&line),
+            Ok(told) => say(&told.line),
             Err(why) => self.fault(&format!("<p>{}</p>", escaped(&why.to_string()))),
         }
     }
@@ -130,7 +149,8 @@ impl Made {
         format!("<p>{} cannot be read: {}</p>", escaped(&name), escaped(&error.to_string()))
     }
 
-    fn fault(&self, html: &str) {
+    fn fault(&mut self, html: &str) {
+        self.faulty = true;
         say("the file has errors; the page shows them\n");
         self.news.faults(html);
     }
@@ -149,16 +169,18 @@ impl Kept {
                 if !old.design.same_print(&design) {
                     forms.drop_trial_print();
                 }
-                Ok(Box::new(Self { design, finished: old.finished, forms, text }))
+                Ok(Box::new(Self { design, finished: old.finished, forms, text, whole: false }))
             }
             old => match housing::build(&design) {
-                Ok(finished) => Ok(Box::new(Self { design, finished, forms: MadeForms::default(), text })),
+                Ok(finished) => {
+                    Ok(Box::new(Self { design, finished, forms: MadeForms::default(), text, whole: false }))
+                }
                 Err(error) => Err((old, Hindrance::from(&error))),
             },
         }
     }
 
-    /// Tells the news step by step; gives a line about it for the terminal.
+    /// Tells the news step by step, until all is told or the file has been saved again.
     fn told(
         &self,
         news: &News,
@@ -166,15 +188,16 @@ impl Kept {
         findings: &Findings,
         changes: &Changes,
         start: Instant,
-    ) -> Result<String, Hindrance> {
+    ) -> Result<Told, Hindrance> {
         let product = Product::sharing(&self.design, &self.finished, &self.forms);
         let mut scene = page::whole_scene(vec![scene::form(&product, Form::Finished)?], None);
         scene["partial"] = Value::Bool(true);
         news.picture(&scene);
         let pictured = start.elapsed().as_secs_f64();
         let line = |rest: &str| format!("picture in {pictured:.2} s{rest}\n");
+        let saved_again = || Ok(Told { line: line(", then saved again"), whole: false });
         if changes.pending() {
-            return Ok(line(", then saved again"));
+            return saved_again();
         }
         news.measuring(true);
         product.prepare(&Form::ALL);
@@ -188,17 +211,16 @@ impl Kept {
         news.sections(&sections(&Vec::new(), &[]));
         let measured = start.elapsed().as_secs_f64();
         if changes.pending() {
-            news.measuring(false);
-            return Ok(line(", then saved again"));
+            return saved_again();
         }
         let (forms, walls) = (all_files(&product, &hash), scene::walls(&self.finished.solid)?);
         news.sections(&sections(&forms, &draw::sheets(&product, source)));
         news.picture(&page::whole_scene(scenes(&product), Some(walls)));
-        news.measuring(false);
         let all = start.elapsed().as_secs_f64();
-        Ok(line(&format!(
+        let line = line(&format!(
             ", checks in {measured:.2} s, all in {all:.2} s: {}",
             counts(&groups as &[(Part, Checks)])
-        )))
+        ));
+        Ok(Told { line, whole: true })
     }
 }

@@ -1,8 +1,13 @@
 //! The casting: overall sizes, the finished contour within it, parting, datum targets, stock, and what is cast solid.
 
-use solidwright::geometry::{P2, V2};
+use std::mem::discriminant;
 
+use solidwright::geometry::{P2, V2};
+use solidwright::solid::Tag;
+
+use super::names;
 use super::numbers::{diameter, length, plain};
+use super::pad_views::cutting_plane;
 use super::subject::{OVER, Subject, Views, cut, line, loops, outside};
 use super::tables::{cautions_of, paragraphs, stacked, table};
 use super::title_block;
@@ -10,8 +15,9 @@ use crate::design::Form;
 use crate::drafting::{
     Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Shape, SheetContent, Span,
 };
-use crate::faces::Role;
+use crate::faces::{Feature, Role};
 use crate::forms::{Casting, DatumTarget, FormError, NoTargets, StockRow};
+use crate::report::moulding::cast_solid;
 use crate::units::{Mm, Units};
 use crate::words::counted;
 
@@ -115,6 +121,7 @@ pub(super) fn top_view(views: &Views, factor: f64) -> Option<Annotated> {
     let mut out = Annotated::new(outside(&views.top.1, factor), factor)?;
     let ends = [out.view.low.x - OVER, out.view.high.x + OVER].map(|x| P2::new(x, 0.0));
     out.content.entities.push(line(Layer::Centre, ends[0], ends[1]));
+    cutting_plane(&mut out);
     Some(out)
 }
 
@@ -125,20 +132,26 @@ pub(super) fn tables(subject: &Subject, finished: &Subject, made: &Casting, foun
     let row = |r: &StockRow| {
         let stock = r.stock.map_or(String::new(), show);
         let least = r.least.map_or(String::new(), show);
-        let [what, tag] = [r.finished.what().to_owned(), r.tag.to_string()];
-        Some(vec![tag, what, show(r.finished.get()), show(r.casting?), stock, least])
+        let what = r.finished.what().to_owned();
+        // The finished size as the other sheet has it; what is cast is not known to more than a hundredth.
+        let finished = length(subject.units, r.finished.get());
+        Some(vec![names::face(&r.tag), what, finished, show(r.casting?), stock, least])
     };
     let rows: Vec<Vec<String>> = made.stock.iter().filter_map(row).collect();
     let heads = ["machined face", "size", "finished", "casting", "stock", "left, worst"];
     let mut all = vec![table("Machining stock, square to each face", &heads, &rows)];
     let solid = solid(finished, made);
     if !solid.is_empty() {
-        all.push(table("Cast solid, to be drilled", &["hole", "number", "finished"], &solid));
+        all.push(table(
+            "Cast solid, to be drilled, bored or milled",
+            &["machined face", "number", "finished"],
+            &solid,
+        ));
     }
     if !targets.is_empty() {
         let row = |t: &DatumTarget| {
             let [x, y, z] = [t.at.x, t.at.y, t.at.z].map(show);
-            vec![t.name.to_owned(), t.tag.to_string(), x, y, z]
+            vec![t.name.to_owned(), names::face(&t.tag), x, y, z]
         };
         let rows: Vec<Vec<String>> = targets.iter().map(row).collect();
         let title = "Datum targets, as cast, for the first set-up";
@@ -151,25 +164,22 @@ pub(super) fn tables(subject: &Subject, finished: &Subject, made: &Casting, foun
     stacked(all, 5.0)
 }
 
-/// Holes that the casting does not show: alike ones together.
+/// Machined faces that the casting does not show, with the diameter of a bore: alike ones of a feature together.
 fn solid(finished: &Subject, made: &Casting) -> Vec<Vec<String>> {
-    let unseen = made.stock.iter().filter(|r| r.casting.is_none() && !Role::of(&r.tag).is_drill_point());
-    let holes = unseen.filter_map(|r| {
-        let bore = finished.bores.iter().find(|bore| bore.tag == r.tag)?;
-        Some((r.tag.to_string(), diameter(finished.units, 2.0 * bore.radius), r.tag.feature.to_string()))
-    });
-    let holes: Vec<(String, String, String)> = holes.collect();
-    holes
-        .chunk_by(|a, b| a.2 == b.2 && a.1 == b.1)
-        .map(|alike| {
-            let name = match alike {
-                [one] => one.0.clone(),
-                [first, .., last] => format!("{} … {}", first.0, last.0),
-                [] => String::new(),
-            };
-            vec![name, alike.len().to_string(), alike[0].1.clone()]
-        })
-        .collect()
+    let size = |tag: &Tag| {
+        let bore = finished.bores.iter().find(|bore| bore.tag == *tag);
+        bore.map(|bore| diameter(finished.units, 2.0 * bore.radius)).unwrap_or_default()
+    };
+    let unseen = cast_solid(&made.stock).map(|r| &r.tag).filter(|tag| !Role::of(tag).is_drill_point());
+    let faces: Vec<(&Tag, String)> = unseen.map(|tag| (tag, size(tag))).collect();
+    let kind = |(tag, size): &(&Tag, String)| (Feature::of(tag), discriminant(&Role::of(tag)), size.clone());
+    let row = |alike: &[(&Tag, String)]| {
+        let [first, last] = [alike[0].0, alike[alike.len() - 1].0];
+        let name = names::face(first);
+        let name = if alike.len() > 1 { format!("{name} to {}", Role::of(last)) } else { name };
+        vec![name, alike.len().to_string(), alike[0].1.clone()]
+    };
+    faces.chunk_by(|a, b| kind(a) == kind(b)).map(row).collect()
 }
 
 fn notes(subject: &Subject, made: &Casting, targets: &Targets) -> Vec<String> {

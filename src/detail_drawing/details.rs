@@ -2,9 +2,9 @@
 
 use solidwright::geometry::{P2, V2};
 
-use super::numbers::{deviations, diameter, length, plain, span, stop};
+use super::numbers::{deviations, diameter, length, limited_diameter, plain, roughness, span, stop};
 use super::subject::{OVER, Subject, Views, line, loops, outside};
-use super::symbols::{Kind, beside, datum, tolerance};
+use super::symbols::{Kind, beside, datum, texture, tolerance};
 use crate::checks::machined_fit;
 use crate::design::SenderBoss;
 use crate::drafting::{
@@ -68,7 +68,7 @@ fn tail_notes(subject: &Subject, factor: f64) -> Vec<Callout> {
         CalloutLine::Words(lead_in("bushing seat", bushing.lead_in(), bushing.lead_in_angle(), units)),
     ];
     if let Some(part) = &design.mating().bushing {
-        seat.push(CalloutLine::Words(format!("surface Rz {}", length(Units::Mm, part.seat_roughness))));
+        seat.push(CalloutLine::Boxes(texture(&format!("Rz {}", roughness(units, part.seat_roughness)))));
     }
     let zone = tolerances.map(|t| diameter(units, t.bushing_seat.get()));
     let boxes = zone.map(|z| tolerance(Kind::Position, &z, &["A", "B"]));
@@ -88,11 +88,16 @@ fn tail_notes(subject: &Subject, factor: f64) -> Vec<Callout> {
 }
 
 /// A diameter with class and deviations where its fit is known.
-fn sized(subject: &Subject, nominal: Mm, role: Role) -> String {
-    let size = diameter(subject.units, nominal.get());
+pub(super) fn sized(subject: &Subject, nominal: Mm, role: Role) -> String {
+    let units = subject.units;
     match machined_fit(subject.design, role) {
-        Some(fit) => format!("{size} {} ({})", fit.own_class, deviations(subject.units, nominal, fit.sizes)),
-        None => size,
+        Some(fit) => format!(
+            "{} {} ({})",
+            limited_diameter(units, nominal.get()),
+            fit.own_class,
+            deviations(units, nominal, fit.sizes)
+        ),
+        None => diameter(units, nominal.get()),
     }
 }
 
@@ -158,7 +163,7 @@ fn sender_notes(subject: &Subject, boss: &SenderBoss, foot: P2, factor: f64) -> 
     }
     let lines = vec![
         CalloutLine::Words("spot face".to_owned()),
-        CalloutLine::Words(format!("{} from the axis' foot", length(units, boss.height().get()))),
+        CalloutLine::Words(format!("{} from the foot of the axis", length(units, boss.height().get()))),
     ];
     notes.push(Callout { at: at(0.42 * boss.diameter().get(), 0.0), lines });
     notes

@@ -2,11 +2,11 @@
 
 use solidwright::geometry::{P2, P3, V3};
 
+use super::details::sized;
 use super::holes::holes;
-use super::numbers::{deviations, diameter, length};
+use super::numbers::{diameter, length};
 use super::subject::{OVER, Subject, Views, line, outside};
 use super::symbols::{Kind, beside, datum, tolerance};
-use crate::checks::machined_fit;
 use crate::design::{BoltHole, RegisterKind};
 use crate::drafting::{Annotated, Arc, Callout, CalloutLine, Direction, Entity, Layer, Margin, Shape};
 use crate::faces::{Feature, Role};
@@ -62,10 +62,7 @@ fn register(subject: &Subject, factor: f64, side: Margin) -> Callout {
     let (design, units) = (subject.design, subject.units);
     let register = design.gearbox_face().register();
     let d = register.diameter();
-    let mut size = diameter(units, d.get());
-    if let Some(fit) = machined_fit(design, Role::Register) {
-        size = format!("{size} {} ({})", fit.own_class, deviations(units, d, fit.sizes));
-    }
+    let size = sized(subject, d, Role::Register);
     let kind = match register.kind() {
         RegisterKind::Spigot => "register spigot",
         RegisterKind::Recess => "register recess",

@@ -15,7 +15,7 @@ pub(super) struct Hole<'a> {
 }
 
 /// The letter of a feature's holes.
-fn letter(feature: Feature) -> &'static str {
+pub(super) fn letter(feature: Feature) -> &'static str {
     match feature {
         Feature::GearboxFace => "F",
         Feature::ShiftBoxPad => "S",

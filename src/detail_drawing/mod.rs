@@ -9,8 +9,10 @@
 mod casting;
 mod details;
 mod flange_view;
+mod further;
 mod holes;
 mod main_section;
+mod names;
 mod numbers;
 mod pad_views;
 mod pdf;
@@ -24,8 +26,8 @@ use solidwright::mesh::MeshError;
 
 use crate::design::{Design, Form};
 use crate::drafting::{
-    Anchor, Annotated, Format, LETTERS, Layer, Lettering, Margin, Page, Rect, SectionError, Sheet,
-    SheetContent, SheetScale, Standard, dxf, page_svg,
+    Anchor, Annotated, Format, LETTERS, Lettering, Margin, Page, Rect, SectionError, Sheet, SheetContent,
+    SheetScale, Standard, dxf, page_svg,
 };
 use crate::export::stem;
 use crate::forms::Casting;
@@ -208,18 +210,19 @@ impl Order<'_> {
     }
 }
 
-/// A line about a sheet: its size, its scale, and how much is on it.
-pub fn summary(page: &Page) -> String {
-    let content = &page.content;
-    let lines = content.entities.iter().filter(|e| e.layer == Layer::Visible).count();
+/// A line about a sheet: its size, its scale, how views stand, and how many dimensions it has.
+pub fn summary(page: &Page, projection: Projection) -> String {
+    let angle = match projection {
+        Projection::First => "first angle",
+        Projection::Third => "third angle",
+    };
     format!(
-        "{}\n  {}, scale {}:{}, {}, {}\n",
+        "{}\n  {}, scale {}:{}, {angle}, {}\n",
         page.title,
         title_block::name(page.format),
         page.scale.paper,
         page.scale.part,
-        counted(lines, "visible line"),
-        counted(content.dimensions.len(), "dimension"),
+        counted(page.content.dimensions.len(), "dimension"),
     )
 }
 
@@ -369,7 +372,10 @@ fn under(mut content: SheetContent, text: &str) -> SheetContent {
 
 fn tables_of(subject: &Subject) -> SheetContent {
     let mut all: Vec<SheetContent> =
-        [tables::fit_table(subject), tables::hole_table(subject)].into_iter().flatten().collect();
+        [tables::fit_table(subject), tables::hole_table(subject), further::further(subject)]
+            .into_iter()
+            .flatten()
+            .collect();
     let reach =
         all.iter().filter_map(SheetContent::bounds).map(|b| b.high.x).fold(title_block::SIZE.x, f64::max);
     all.push(tables::paragraphs("Notes", &tables::notes(subject), reach));

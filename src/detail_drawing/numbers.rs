@@ -6,21 +6,43 @@ use crate::drafting::{Span, Stop};
 use crate::units::{Mm, Units};
 use crate::words::fixed;
 
-/// A length: millimetres to a ten-thousandth, as parameter files have them, without needless zeros (ISO 129-1); inches to a ten-thousandth without the zero
-/// before the point (ASME Y14.5), at least three places.
+/// A length: millimetres to a ten-thousandth, as parameter files have them, without needless zeros (ISO 129-1); inches to a
+/// ten-thousandth without the zero before the point (ASME Y14.5), at least three places.
 pub(super) fn length(units: Units, mm: f64) -> String {
     match units {
         Units::Mm => plain(mm, 4),
-        Units::Inch => {
-            let text = trimmed(&fixed(Mm::new(mm).to_inches(), 4), 3);
-            match text.strip_prefix('-') {
-                Some(rest) => format!("-{}", rest.strip_prefix('0').unwrap_or(rest)),
-                None => text
-                    .strip_prefix('0')
-                    .filter(|rest| rest.starts_with('.'))
-                    .map_or(text.clone(), str::to_owned),
-            }
-        }
+        Units::Inch => inches(mm, 3),
+    }
+}
+
+/// A limit of size, or a size with limits: inches with all places, since both limits and the size have the same number of them
+/// (ASME Y14.5); millimetres as ever.
+pub(super) fn limit(units: Units, mm: f64) -> String {
+    match units {
+        Units::Mm => plain(mm, 4),
+        Units::Inch => inches(mm, 4),
+    }
+}
+
+/// Inches to a ten-thousandth, at least so many places, without the zero before the point.
+fn inches(mm: f64, least: usize) -> String {
+    let text = trimmed(&fixed(Mm::new(mm).to_inches(), 4), least);
+    let (sign, size) = text.strip_prefix('-').map_or(("", text.as_str()), |size| ("-", size));
+    let size = size.strip_prefix('0').filter(|rest| rest.starts_with('.')).unwrap_or(size);
+    let sign = if is_zero(size) { "" } else { sign };
+    format!("{sign}{size}")
+}
+
+fn is_zero(text: &str) -> bool {
+    text.chars().all(|c| c == '0' || c == '.')
+}
+
+/// Roughness, given in micrometres, as it stands in its symbol: micro-inches on sheets in inches, rounded to whole ones. The unit
+/// is not written there.
+pub(super) fn roughness(units: Units, micrometres: f64) -> String {
+    match units {
+        Units::Mm => plain(micrometres, 2),
+        Units::Inch => plain(1000.0 * Mm::new(micrometres).to_inches(), 0),
     }
 }
 
@@ -42,18 +64,24 @@ pub(super) fn diameter(units: Units, mm: f64) -> String {
     format!("Ø{}", length(units, mm))
 }
 
-/// Deviations from a nominal size: upper/lower, with their signs.
+/// A diameter that has limits.
+pub(super) fn limited_diameter(units: Units, mm: f64) -> String {
+    format!("Ø{}", limit(units, mm))
+}
+
+/// Deviations from a nominal size: upper/lower, with their signs. Nought has none in millimetres (ISO 129-1); in inches it has
+/// the other one's opposite (ASME Y14.5).
 pub(super) fn deviations(units: Units, nominal: Mm, [least, greatest]: [Mm; 2]) -> String {
-    let one = |size: Mm| {
-        let off = (size - nominal).get();
-        let text = length(units, off);
-        if text.starts_with('-') || text.chars().all(|c| c == '0' || c == '.') {
-            text
-        } else {
-            format!("+{text}")
+    let one = |size: Mm, of_nought: &str| {
+        let text = limit(units, (size - nominal).get());
+        match units {
+            _ if text.starts_with('-') => text,
+            Units::Mm if is_zero(&text) => text,
+            Units::Inch if is_zero(&text) => format!("{of_nought}{text}"),
+            Units::Mm | Units::Inch => format!("+{text}"),
         }
     };
-    format!("{}/{}", one(greatest), one(least))
+    format!("{}/{}", one(greatest, "+"), one(least, "-"))
 }
 
 /// A distance between two points of a view.
@@ -91,5 +119,24 @@ mod tests {
         let text = deviations(Units::Mm, nominal, [nominal, Mm::new(50.025)]);
         assert_eq!(text, "+0.025/0");
         assert_eq!(deviations(Units::Mm, nominal, [Mm::new(49.975), nominal]), "0/-0.025");
+    }
+
+    /// ASME Y14.5: size and both limits have the same number of places, and nought carries the sign opposite to the other
+    /// limit's (from memory).
+    #[test]
+    fn limits_in_inches_have_the_same_places() {
+        let [nominal, wide] = [1.9375, 1.9385].map(Mm::inches);
+        assert_eq!(limited_diameter(Units::Inch, nominal.get()), "Ø1.9375");
+        assert_eq!(limited_diameter(Units::Inch, Mm::inches(5.75).get()), "Ø5.7500");
+        assert_eq!(deviations(Units::Inch, nominal, [nominal, wide]), "+.0010/-.0000");
+        assert_eq!(deviations(Units::Inch, wide, [nominal, wide]), "+.0000/-.0010");
+        assert_eq!(deviations(Units::Inch, nominal, [nominal - Mm::new(1e-9), wide]), "+.0010/-.0000");
+    }
+
+    /// One micro-inch is 0.0254 µm: 3.2 µm are 126, 6.3 µm are 248.
+    #[test]
+    fn roughness_is_told_in_the_sheets_unit() {
+        assert_eq!(roughness(Units::Mm, 6.3), "6.3");
+        assert_eq!([3.2, 6.3].map(|um| roughness(Units::Inch, um)), ["126", "248"]);
     }
 }

@@ -2,8 +2,9 @@
 
 use solidwright::geometry::{P2, V2};
 
-use super::holes::holes;
+use super::holes::{holes, letter};
 use super::main_section::pad_is_level;
+use super::names;
 use super::numbers::{diameter, length, span};
 use super::subject::{OVER, Subject, line, outside};
 use crate::design::{MountPad, PadFace, PadHoles, Rectangle};
@@ -88,7 +89,7 @@ pub(super) fn pad_view(
 }
 
 /// The ends of the section's plane with arrows that point as the section is looked at: from above, up on paper.
-fn cutting_plane(out: &mut Annotated) {
+pub(super) fn cutting_plane(out: &mut Annotated) {
     for (x, way) in [(out.view.low.x, -1.0), (out.view.high.x, 1.0)] {
         let [near, far] = [OVER, OVER + 6.0].map(|reach| P2::new(x + way * reach, 0.0));
         let tip = far + V2::new(0.0, 7.0);
@@ -128,7 +129,13 @@ fn pads(subject: &Subject, way: Way, factor: f64) -> Vec<Pad> {
 }
 
 fn mounts<'a>(subject: &Subject<'a>) -> impl Iterator<Item = &'a MountPad> {
-    [subject.design.mount_pad(), subject.design.second_mount_pad()].into_iter().flatten()
+    named_mounts(subject).map(|(_, pad)| pad)
+}
+
+fn named_mounts<'a>(subject: &Subject<'a>) -> impl Iterator<Item = (Feature, &'a MountPad)> {
+    let design = subject.design;
+    let all = [(Feature::MountPad, design.mount_pad()), (Feature::SecondMountPad, design.second_mount_pad())];
+    all.into_iter().filter_map(|(feature, pad)| Some((feature, pad?)))
 }
 
 /// What is said of each pad.
@@ -142,7 +149,7 @@ fn told(subject: &Subject, way: Way) -> Vec<Vec<String>> {
         Way::Above => {
             let Some(pad) = subject.design.shift_box_pad() else { return vec![] };
             let PadFace::Rectangle(outline) = pad.outline() else { return vec![] };
-            let mut out = vec!["shift box pad".to_owned(), corner(outline)];
+            let mut out = vec![names::feature(Feature::ShiftBoxPad).to_owned(), corner(outline)];
             if let Some(opening) = pad.opening() {
                 let [along, across, r] =
                     [opening.length, opening.width, opening.corner_radius].map(|x| length(units, x.get()));
@@ -157,11 +164,10 @@ fn told(subject: &Subject, way: Way) -> Vec<Vec<String>> {
             );
             vec![out]
         }
-        Way::Below => mounts(subject)
-            .zip(["M", "N"])
-            .map(|(pad, letter)| {
-                let mut out = vec!["mount pad".to_owned(), corner(&pad.outline())];
-                out.extend(tapped(pad.holes(), letter));
+        Way::Below => named_mounts(subject)
+            .map(|(feature, pad)| {
+                let mut out = vec![names::feature(feature).to_owned(), corner(&pad.outline())];
+                out.extend(tapped(pad.holes(), letter(feature)));
                 out
             })
             .collect(),

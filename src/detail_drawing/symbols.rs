@@ -39,6 +39,25 @@ pub(super) fn datum(letter: &str) -> SheetContent {
     out
 }
 
+/// The symbol of a surface's texture where metal is taken off: a tick closed by a bar, the parameter under its line. Sizes for
+/// letters of 2.5 mm by ISO 21920-1 (ASME Y14.36 draws the same one; proportions from memory): short leg 3.5 mm, long leg 7.5 mm.
+pub(super) fn texture(parameter: &str) -> SheetContent {
+    let (short, long) = (1.4 * LETTERS, 3.0 * LETTERS);
+    let out = |height: f64| height / 60.0_f64.to_radians().tan();
+    let foot = P2::new(out(short), 0.0);
+    let mut symbol = SheetContent::default();
+    let mut line = |a: [f64; 2], b: [f64; 2]| {
+        symbol.line(Layer::Dimension, foot + V2::from(a), foot + V2::from(b));
+    };
+    line([0.0, 0.0], [-out(short), short]);
+    line([0.0, 0.0], [out(long), long]);
+    line([-out(short), short], [out(short), short]);
+    line([out(long), long], [out(long) + width(parameter, LETTERS) + 2.0 * PAD, long]);
+    let at = foot + V2::new(out(long) + PAD, long - LETTERS - PAD);
+    symbol.texts.push(Lettering::level(at, LETTERS, Anchor::Start, parameter));
+    symbol
+}
+
 /// Puts one beside the other.
 pub(super) fn beside(mut left: SheetContent, right: SheetContent) -> SheetContent {
     let x = left.bounds().map_or(0.0, |b| b.high.x);

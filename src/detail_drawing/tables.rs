@@ -3,14 +3,17 @@
 use solidwright::geometry::{P2, V2};
 
 use super::holes::{holes, row};
-use super::numbers::length;
+use super::names;
+use super::numbers::{length, limit};
 use super::subject::Subject;
 use crate::cautions;
-use crate::checks::machined_fits;
+use crate::checks::{machined_fit, machined_fits};
 use crate::design::Form;
 use crate::drafting::{Anchor, LETTERS, Layer, Lettering, SheetContent, width};
-use crate::standards::general_tolerance::CLASS;
-use crate::units::Mm;
+use crate::faces::{Feature, Role};
+use crate::standards::general_tolerance::{CLASS, medium_steps};
+use crate::units::{Mm, Units};
+use crate::words::fixed;
 
 /// Height of a row, and room beside writing in a cell, mm.
 const ROW: f64 = 5.0;
@@ -56,11 +59,11 @@ pub(super) fn hole_table(subject: &Subject) -> Option<SheetContent> {
 
 /// The table of fits.
 pub(super) fn fit_table(subject: &Subject) -> Option<SheetContent> {
-    let show = |mm: Mm| length(subject.units, mm.get());
+    let show = |mm: Mm| limit(subject.units, mm.get());
     let fits = machined_fits(subject.design);
     let row = |f: &crate::checks::MachinedFit| {
         let [least, greatest] = f.sizes.map(show);
-        vec![f.what.clone(), show(f.nominal), f.own_class.clone(), least, greatest]
+        vec![names::fitted(f.face, &f.what), show(f.nominal), f.own_class.clone(), least, greatest]
     };
     let rows: Vec<Vec<String>> = fits.iter().flatten().map(row).collect();
     let title = "Fits: limits of size at 20 °C";
@@ -107,20 +110,78 @@ pub(super) fn notes(subject: &Subject) -> Vec<String> {
     let unit = subject.units.words();
     let stock = design.casting().stock();
     let mut out = vec![
-        format!("Lengths in {unit}. Axes: X aft along the shaft from datum A, Y to the right, Z up; clock angles seen from behind, 0 is up."),
+        format!("Lengths in {unit}. Axes: X aft along the shaft from datum A, Z up, Y to the right seen from behind; clock angles seen from behind, 0 is up."),
         "Datum A: gearbox face. Datum B: axis of the register. Datum C: bolt hole F1, clocking. Datum D: axis of the bushing seat.".to_owned(),
-        format!("General tolerance of machined lengths and diameters: {CLASS}. Casting: ISO 8062-3 DCTG {}.", stock.tolerance_grade()),
-        "Machined surfaces Ra 3.2 µm unless told otherwise (common practice; ISO 21920-1). All others as cast.".to_owned(),
+        format!("{} Casting: ISO 8062-3 DCTG {}.", general_tolerance(subject), stock.tolerance_grade()),
+        general_roughness(subject.units).to_owned(),
         "Bore the bushing seat and the seal counterbore true to the register and the gearbox face, at one setting.".to_owned(),
-        "Tapped holes: table gives the tapping drill, as modelled.".to_owned(),
+        "Tapped holes: table gives the tapping drill, as modelled. Threads 6H (ISO 965-1), unified ones 2B (ASME B1.1).".to_owned(),
     ];
-    let fillets = design.casting().fillets();
+    out.push(cast_roundings(subject));
+    out.extend(without_fit(subject));
+    out
+}
+
+/// Fillets and edges that stay as cast.
+fn cast_roundings(subject: &Subject) -> String {
+    let fillets = subject.design.casting().fillets();
     let [outside, cavity, edges] =
         [fillets.outside(), fillets.cavity(), fillets.edges()].map(|r| length(subject.units, r.get()));
-    out.push(format!(
-        "Cast fillets R{outside} outside, R{cavity} inside; cast edges R{edges}, where not drawn otherwise."
-    ));
-    out
+    let edges = if fillets.edges().get() > 0.0 { format!("R{edges}") } else { "sharp".to_owned() };
+    format!(
+        "Cast fillets R{outside} outside, R{cavity} inside; cast edges {edges}, where not drawn otherwise. \
+         Stations and sizes at rounded corners are those of the sharp corner."
+    )
+}
+
+/// Diameters that mate with another part and have no limits, since the parameter file gives no fit for them: the general
+/// tolerance is far too wide there.
+fn without_fit(subject: &Subject) -> Option<String> {
+    let design = subject.design;
+    let rail = design.rail_tube().map(|_| (Feature::RailTube, Role::RailBore));
+    let mating = [
+        Some((Feature::GearboxFace, Role::Register)),
+        rail,
+        Some((Feature::Tail, Role::BushingSeat)),
+        Some((Feature::Tail, Role::SealCounterbore)),
+    ];
+    let bare = mating.into_iter().flatten().filter(|(_, role)| machined_fit(design, *role).is_none());
+    let names: Vec<String> = bare.map(|face| names::fitted(Some(face), "")).collect();
+    let told = || {
+        format!(
+            "No fit is known for: {}. Ask for the limits before cutting; the general tolerance is too wide there.",
+            names.join(", ")
+        )
+    };
+    (!names.is_empty()).then(told)
+}
+
+/// The general tolerance: by its class, and on sheets in inches by its values, as no machinist has that table in inches.
+fn general_tolerance(subject: &Subject) -> String {
+    let what = "General tolerance of machined lengths and diameters";
+    match subject.units {
+        Units::Mm => format!("{what}: {CLASS}."),
+        Units::Inch => {
+            let longest = subject.design.tail().rear().get();
+            let place = |mm: f64| fixed(Mm::new(mm).to_inches(), 3).trim_start_matches('0').to_owned();
+            let step = |(most, half): &(f64, f64)| format!("±{} to {}", place(*half), place(*most));
+            let steps: Vec<String> = medium_steps(longest).iter().map(step).collect();
+            format!("{what}: {} ({CLASS} in inches).", steps.join(", "))
+        }
+    }
+}
+
+/// The general roughness. Common practice for milled and turned faces; 125 µin is the value of ASME B46.1's series next to
+/// 3.2 µm (from memory).
+const fn general_roughness(units: Units) -> &'static str {
+    match units {
+        Units::Mm => {
+            "Machined surfaces Ra 3.2 µm unless told otherwise (common practice; ISO 21920-1). All others as cast."
+        }
+        Units::Inch => {
+            "Machined surfaces Ra 125 µin unless told otherwise (common practice; ASME Y14.36). All others as cast."
+        }
+    }
 }
 
 /// The cautions of a form.

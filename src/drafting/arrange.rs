@@ -117,6 +117,16 @@ pub enum CalloutLine {
     Boxes(SheetContent),
 }
 
+impl CalloutLine {
+    /// From this line to the next, mm.
+    fn height(&self) -> f64 {
+        match self {
+            Self::Words(_) => LEADING,
+            Self::Boxes(boxes) => boxes.bounds().map_or(LEADING, |b| LEADING.max(b.size().y + 0.4)),
+        }
+    }
+}
+
 /// A note with a line that leads to a point.
 #[derive(Clone, Debug)]
 pub struct Callout {
@@ -184,7 +194,8 @@ impl Annotated {
     /// Notes in a column beside the view.
     pub fn notes(&mut self, side: Margin, mut notes: Vec<Callout>) {
         notes.sort_by(|a, b| b.at.y.total_cmp(&a.at.y));
-        let heights: Vec<f64> = notes.iter().map(|n| LEADING * n.lines.len() as f64 + 2.5).collect();
+        let height = |n: &Callout| n.lines.iter().map(CalloutLine::height).sum::<f64>() + 2.5;
+        let heights: Vec<f64> = notes.iter().map(height).collect();
         // `spread` counts upwards.
         let wanted: Vec<f64> = notes.iter().map(|n| -n.at.y).collect();
         let places = spread(&wanted, &heights);
@@ -202,9 +213,10 @@ impl Annotated {
         content.line(Layer::Dimension, at - side.out() * 0.8, shoulder);
         content.line(Layer::Dimension, shoulder, note.at);
         content.arrows.push(arrow(note.at, note.at - shoulder));
-        let count = note.lines.len() as f64;
-        for (k, line) in note.lines.into_iter().enumerate() {
-            let base = at.y + LEADING * (0.5 * count - k as f64 - 0.5) - 0.5 * LETTERS;
+        let mut foot = at.y + 0.5 * note.lines.iter().map(CalloutLine::height).sum::<f64>();
+        for line in note.lines {
+            foot -= line.height();
+            let base = foot + 0.5 * (LEADING - LETTERS);
             match line {
                 CalloutLine::Words(text) => {
                     let anchor = if right { Anchor::Start } else { Anchor::End };

@@ -26,6 +26,11 @@ const HEAD: &str = "\
 # gearbox face, Y to the right, Z up; clock angles are seen from behind, 0 is up, clockwise.
 ";
 
+/// Whose the values are that stand beside the keys.
+const EXAMPLES: &str = "\
+# The values are examples from invented housings, not recommendations; a default is named in the comment above its key.
+";
+
 /// One line for each section: its name, what it is, whether it is required, and how many keys it has.
 pub fn overview() -> String {
     let rows = entries();
@@ -89,7 +94,7 @@ pub fn reference_text(path: Option<&str>) -> Result<String, UnknownPath> {
     let mut out = String::new();
     let mut writer = Writer { only_required: false, out: &mut out };
     let Some(path) = path else {
-        writer.out.push_str(&format!("# All parameters.\n{HEAD}\n"));
+        writer.out.push_str(&format!("# All parameters.\n{EXAMPLES}{HEAD}\n"));
         for entry in &all {
             writer.entry(entry, "", 0, 0);
             writer.out.push('\n');
@@ -98,6 +103,7 @@ pub fn reference_text(path: Option<&str>) -> Result<String, UnknownPath> {
         return Ok(out);
     };
     let (entry, above) = find(&all, path)?;
+    writer.out.push_str(&format!("{EXAMPLES}\n"));
     writer.documented(entry, &above, 0, 0);
     Ok(out)
 }

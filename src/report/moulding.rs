@@ -99,7 +99,7 @@ pub(super) fn stock(design: &Design, rows: &[StockRow]) -> TextTable {
 }
 
 /// Machined faces of holes that are cast solid.
-pub(super) fn cast_solid(rows: &[StockRow]) -> impl Iterator<Item = &StockRow> {
+pub(crate) fn cast_solid(rows: &[StockRow]) -> impl Iterator<Item = &StockRow> {
     rows.iter().filter(|r| r.stock.is_none())
 }
 

@@ -21,9 +21,22 @@ pub fn medium(length: f64) -> Option<f64> {
     MEDIUM.iter().find(|(most, _)| length.abs() <= *most).map(|(_, half)| *half)
 }
 
+/// The steps of size up to the one that holds a length: upper end and half the tolerance, mm. The first two steps have one
+/// tolerance and are one.
+pub fn medium_steps(longest: f64) -> &'static [(f64, f64)] {
+    let last = MEDIUM.iter().position(|(most, _)| longest.abs() <= *most).unwrap_or(MEDIUM.len() - 1);
+    &MEDIUM[1..=last.max(1)]
+}
+
 #[cfg(test)]
 mod tests {
-    use super::medium;
+    use super::{medium, medium_steps};
+
+    /// ISO 2768-1, table 1, from memory: class m has 0.1 mm in the first two steps.
+    #[test]
+    fn steps_up_to_a_length() {
+        assert_eq!(medium_steps(340.0), [(6.0, 0.1), (30.0, 0.2), (120.0, 0.3), (400.0, 0.5)]);
+    }
 
     /// The ends of the steps belong to the lower step ("over 6 up to 30"): ISO 2768-1, table 1, from memory.
     #[test]

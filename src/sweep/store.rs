@@ -30,7 +30,7 @@ pub enum StoreError {
     #[error(transparent)]
     File(#[from] FileError),
     /// A file cannot be read or written.
-    #[error("{} cannot be read or written:  {source}; check the free space and permissions", path.display())]
+    #[error("{} cannot be read or written: {source}; check the free space and permissions", path.display())]
     Io {
         /// The file.
         path: PathBuf,
@@ -38,7 +38,7 @@ pub enum StoreError {
         source: io::Error,
     },
     /// A table cannot be read or written.
-    #[error("{} cannot be read or written:  {why}", path.display())]
+    #[error("{} cannot be read or written: {why}", path.display())]
     Parquet {
         /// The file.
         path: PathBuf,
@@ -100,6 +100,7 @@ impl Store {
             }
             same(folder, &read_json(&own)?, &identity)?;
         }
+        files::test_target(&own)?;
         let parts = folder.join(PARTS);
         fs::create_dir_all(&parts).map_err(|e| StoreError::io(&parts, e))?;
         let lock = folder.join(LOCK);

@@ -6,6 +6,7 @@ mod build;
 mod cautions;
 mod check;
 mod describe;
+mod draw;
 #[path = "../common/edit.rs"]
 #[allow(unreachable_pub, reason = "shared with examples")]
 mod edit;
@@ -19,6 +20,7 @@ mod scope;
 mod sheets;
 mod sources_told;
 mod sweep;
+mod watch;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};

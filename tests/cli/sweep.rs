@@ -36,6 +36,18 @@ fn column(folder: &Path, table: &str, name: &str) -> Vec<String> {
     table.records().map(|row| row.expect("a row")[at].to_owned()).collect()
 }
 
+/// A file where the folder should be is named, as by the other commands.
+#[test]
+fn a_file_in_place_of_the_folder_is_told() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let taken = folder.path().join("taken");
+    fs::write(&taken, "").expect("written");
+    let input = file("params/minimal.yaml");
+    let output = tailpattern(&[&["sweep", text(&input), "--out", text(&taken)], OVER.as_slice()].concat());
+    assert_eq!(output.status.code(), Some(4), "{}", err(&output));
+    assert!(err(&output).contains("taken is not a folder"), "{}", err(&output));
+}
+
 #[test]
 fn threads_and_shards_change_no_byte() {
     let dir = tempfile::tempdir().expect("a folder");

@@ -93,6 +93,79 @@ fn no_writing_is_crossed_on_the_drawings_of_housings_drawn_at_random() {
     assert!(bad.is_empty(), "{bad}");
 }
 
+fn all_writing(parameters: &str) -> String {
+    let page = page(&design(parameters).expect("a design"), Projection::First);
+    page.content.writing().map(|t| format!("{}\n", t.text)).collect()
+}
+
+/// Of `two_mounts.yaml`: given values, but for the width of slots that pass M12.
+const TWO_MOUNTS: [&str; 7] = [
+    "6 wide, round floor",
+    "Ø67 × 2 deep",
+    "second mount pad, 2 slots",
+    "13 between centres along the shaft, through; middles X 225 Y -58, X 225 Y 58",
+    "Ø20.5 × 4 wide, from the spot face",
+    "× 22, 8 below the spot face, clock 270°",
+    "drain-back",
+];
+
+/// Of `long_iron.yaml`.
+const LONG_IRON: [&str; 5] = [
+    "X 110, clock 70°, face 78 from the shaft axis",
+    "X 150, clock 180°, face 74 from the shaft axis",
+    "X 440, clock 0°, face 56 from the shaft axis",
+    "Ø84 × 3 high",
+    "oil feed hole",
+];
+
+/// What has no dimension beside a view has its sizes in a table, as the parameter files give them.
+#[test]
+fn features_without_a_view_have_their_sizes_in_a_table() {
+    let two = all_writing(include_str!("../../params/two_mounts.yaml"));
+    for words in TWO_MOUNTS {
+        assert!(two.contains(words), "{words} in {two}");
+    }
+    assert!(
+        two.contains("No fit is known for: register, bushing seat."),
+        "neither stands in its section `mating`: {two}"
+    );
+    let long = all_writing(include_str!("../../params/long_iron.yaml"));
+    for words in LONG_IRON {
+        assert!(long.contains(words), "{words} in {long}");
+    }
+}
+
+/// On the casting's sheet stand plain names, where the section is cut, and what is cast solid: on `two_mounts.yaml` also the slots
+/// of its second mount, which are no bores.
+#[test]
+fn the_sheet_of_a_casting_tells_what_is_cast_solid() {
+    let design = design(include_str!("../../params/two_mounts.yaml")).expect("a design");
+    let housing = housing::build(&design).expect("a housing");
+    let product = Product::new(&design, &housing);
+    let casting = product.casting().expect("a casting");
+    let page = detail_drawing::casting(&design, &housing, casting, Projection::First, "a test");
+    let page = page.expect("a drawing");
+    let written: Vec<&str> = page.content.writing().map(|t| t.text.as_str()).collect();
+    for words in ["A", "gearbox face, bolt hole 1 to bolt hole 6", "Ø11", "bushing seat", "Ø46"] {
+        assert!(written.contains(&words), "{words} in {written:#?}");
+    }
+    assert!(written.iter().any(|w| w.starts_with("second mount pad, slot 1")), "{written:#?}");
+    assert!(written.iter().all(|w| !w.contains("_pad/") && !w.contains("gearbox_face")), "{written:#?}");
+}
+
+/// Sheets in inches name no micrometre, and their general tolerance is in inches: ISO 2768-1, class m, has ±0.2 mm up to 30 mm,
+/// which are .008 up to 1.181 inches.
+#[test]
+fn sheets_in_inches_speak_of_inches() {
+    let inch = all_writing(include_str!("../../params/demo_inch.yaml"));
+    assert!(inch.contains("±.008 to 1.181"), "{inch}");
+    assert!(inch.contains("Ra 125 µin") && !inch.contains("µm"), "{inch}");
+    assert!(
+        !inch.contains("gearbox_face") && !inch.contains("shift_box_pad"),
+        "names as files have them: {inch}"
+    );
+}
+
 /// What stands under the views is written in words, and the holes and datums have their names.
 #[test]
 fn views_are_named() {

@@ -13,6 +13,8 @@ use crate::units::Mm;
 pub struct MachinedFit {
     /// What is cut: a face, or the bore of a bushing in place.
     pub what: String,
+    /// The face of the housing that is cut; none for a bought part.
+    pub face: Option<(Feature, Role)>,
     /// Nominal diameter.
     pub nominal: Mm,
     /// The fit or the class of its tolerance.
@@ -78,12 +80,38 @@ pub fn machined_fit(design: &Design, role: Role) -> Option<MachinedFit> {
     }
 }
 
+/// What is cut, as told, and the face if it is one of the housing.
+struct Cut {
+    what: String,
+    face: Option<(Feature, Role)>,
+}
+
+impl Cut {
+    fn of(feature: Feature, role: Role) -> Self {
+        Self { what: feature.face(role), face: Some((feature, role)) }
+    }
+}
+
 /// A diameter by one side of a named fit.
-fn named(what: String, nominal: Mm, name: FitName, hole: bool, note: &str) -> Result<MachinedFit, String> {
+fn named(
+    Cut { what, face }: Cut,
+    nominal: Mm,
+    name: FitName,
+    hole: bool,
+    note: &str,
+) -> Result<MachinedFit, String> {
     let [of_hole, of_shaft] = name.sides(nominal).map_err(|e| format!("{what}: {e}"))?;
     let sizes = if hole { of_hole } else { of_shaft }.sizes(nominal);
     let note = format!("{}{note}", name.source());
-    Ok(MachinedFit { what, nominal, class: name.to_string(), own_class: name.of_side(hole), sizes, note })
+    Ok(MachinedFit {
+        what,
+        face,
+        nominal,
+        class: name.to_string(),
+        own_class: name.of_side(hole),
+        sizes,
+        note,
+    })
 }
 
 /// What is cut where a key is missing.
@@ -92,49 +120,49 @@ fn lacks(what: &str, key: &str) -> String {
 }
 
 fn register(design: &Design) -> Result<MachinedFit, String> {
-    let what = Feature::GearboxFace.face(Role::Register);
-    let mate = design.mating().register.as_ref().ok_or_else(|| lacks(&what, "mating.register.fit"))?;
+    let cut = Cut::of(Feature::GearboxFace, Role::Register);
+    let mate = design.mating().register.as_ref().ok_or_else(|| lacks(&cut.what, "mating.register.fit"))?;
     let register = design.gearbox_face().register();
     let hole = register.kind() == RegisterKind::Recess;
     let of = if hole { ", the hole of the fit" } else { ", the shaft of the fit" };
-    named(what, register.diameter(), mate.fit, hole, of)
+    named(cut, register.diameter(), mate.fit, hole, of)
 }
 
 fn rail(design: &Design) -> Result<MachinedFit, String> {
-    let what = Feature::RailTube.face(Role::RailBore);
-    let missing = || lacks(&what, "mating.rail.fit");
+    let cut = Cut::of(Feature::RailTube, Role::RailBore);
+    let missing = || lacks(&cut.what, "mating.rail.fit");
     let tube = design.rail_tube().ok_or_else(missing)?;
     let fit = design.mating().rail.as_ref().and_then(|rail| rail.fit).ok_or_else(missing)?;
-    named(what, tube.bore(), fit, true, "")
+    named(cut, tube.bore(), fit, true, "")
 }
 
 fn seat(design: &Design) -> Result<MachinedFit, String> {
-    let what = Feature::Tail.face(Role::BushingSeat);
+    let Cut { what, face } = Cut::of(Feature::Tail, Role::BushingSeat);
     let bushing = design.mating().bushing.as_ref().ok_or_else(|| lacks(&what, "mating.bushing"))?;
     let nominal = design.tail().bushing().bore();
     let hole = seat_hole(bushing, nominal).map_err(|because| format!("{what}: {because}"))?;
     let (sizes, note) = (hole.deviations.sizes(nominal), hole.source.to_owned());
-    Ok(MachinedFit { what, nominal, class: hole.class, own_class: hole.own_class, sizes, note })
+    Ok(MachinedFit { what, face, nominal, class: hole.class, own_class: hole.own_class, sizes, note })
 }
 
 fn bushing_bore(design: &Design) -> Result<MachinedFit, String> {
-    let what = "bore of the bushing".to_owned();
-    let bushing = design.mating().bushing.as_ref().ok_or_else(|| lacks(&what, "mating.bushing"))?;
+    let cut = Cut { what: "bore of the bushing".to_owned(), face: None };
+    let bushing = design.mating().bushing.as_ref().ok_or_else(|| lacks(&cut.what, "mating.bushing"))?;
     let note = if bushing.bored_in_place {
         ", bored after pressing in, true to the register"
     } else {
         ", as bought"
     };
-    named(what, bushing.bore, bushing.running_fit, true, note)
+    named(cut, bushing.bore, bushing.running_fit, true, note)
 }
 
 fn counterbore(design: &Design) -> Result<MachinedFit, String> {
-    let what = Feature::Tail.face(Role::SealCounterbore);
+    let Cut { what, face } = Cut::of(Feature::Tail, Role::SealCounterbore);
     let nominal = design.tail().seal().counterbore();
     let sizes = bore_deviations(nominal).map_err(|e| format!("{what}: {e}"))?.sizes(nominal);
     let note = "trade guide to DIN 3760, read; ISO 6194-1, from memory".to_owned();
     let class = "H8".to_owned();
-    Ok(MachinedFit { what, nominal, own_class: class.clone(), class, sizes, note })
+    Ok(MachinedFit { what, face, nominal, own_class: class.clone(), class, sizes, note })
 }
 
 #[cfg(test)]

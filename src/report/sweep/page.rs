@@ -2,8 +2,9 @@
 //! from the network.
 
 use super::bands::bands;
+use super::curves::curves;
 use super::plot::Plot;
-use super::words::{chief_effects, counts, number, set, set_and_warns, slopes, stretch};
+use super::words::{chief_effects, counts, is_linear, number, set, set_and_warns, slopes, stretch};
 use crate::report::document::html::escaped;
 use crate::sweep::answers::Answers;
 use crate::sweep::goal::{Goal, Objective};
@@ -27,7 +28,7 @@ const CAUTIONS: [&str; 4] = [
      before it carries load, and follow the local rules for changed vehicles.",
     "Between two rows nothing was checked. What the tables call feasible ends somewhere between the last feasible row and \
      the next; `tailpattern solve` finds where.",
-    "Changes for one unit are those of a plane laid through all rows; where a margin bends, look at the plots.",
+    "Changes for one unit are those of a plane laid through all rows; a margin that bends is shown as a curve instead, the least over all other parameters.",
 ];
 
 /// The page.
@@ -129,7 +130,11 @@ fn effects(answers: &Answers) -> String {
             text(&e.check),
             text(&e.what),
             text(&format!("{} {}", number(e.least), if e.unit == "1" { "" } else { &e.unit })),
-            text(&slopes(answers, e)),
+            if is_linear(e) {
+                text(&slopes(answers, e))
+            } else {
+                format!("<td>not linear{}</td>", curves(answers, e))
+            },
         ]
     });
     let heads = ["check", "what", "least margin", "change of the margin for one unit"];

@@ -95,11 +95,16 @@ pub(super) fn set_and_warns(answers: &Answers, choice: &Objective) -> String {
     set(answers, choice) + &warns(choice)
 }
 
+/// Whether a plane describes the margin well enough for its slopes to tell something.
+pub(super) fn is_linear(e: &Effect) -> bool {
+    e.explained >= STRAIGHT
+}
+
 /// The slopes of an effect.
 pub(super) fn slopes(answers: &Answers, e: &Effect) -> String {
     let slopes = e.slopes.iter().flatten();
     let parts = answers.axes.iter().zip(slopes).map(|(a, s)| format!("{} {}", a.key.text(), number(*s)));
-    if e.explained < STRAIGHT {
+    if !is_linear(e) {
         let (least, most) = (number(e.least), number(e.most));
         return format!("not linear: the margin runs from {least} to {most}");
     }
