@@ -9,6 +9,7 @@ mod describe;
 #[path = "../common/edit.rs"]
 #[allow(unreachable_pub, reason = "shared with examples")]
 mod edit;
+mod inspect;
 mod layers;
 mod output;
 mod place;
