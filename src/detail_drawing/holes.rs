@@ -73,8 +73,12 @@ fn designation(thread: &Thread) -> String {
 /// One row of the table of holes.
 pub(super) fn row(subject: &Subject, hole: &NamedHole) -> Vec<String> {
     let p = hole.bore.point;
-    let mut out =
-        vec![hole.name.clone(), diameter(subject.units, 2.0 * hole.bore.radius), told(subject, hole.bore)];
+    let mut out = vec![
+        hole.name.clone(),
+        subject.numbers(&hole.bore.tag),
+        diameter(subject.units, 2.0 * hole.bore.radius),
+        told(subject, hole.bore),
+    ];
     out.extend([p.x, p.y, p.z].map(|x| length(subject.units, x)));
     out
 }

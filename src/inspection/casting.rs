@@ -7,8 +7,10 @@ use crate::housing::Size;
 
 /// All that is measured on the casting: every face that will be machined and is not cast solid, at its cast size.
 pub fn casting(made: &Casting) -> MeasuringSheet {
-    let mut sheet =
-        MeasuringSheet { elements: elements(made.moulded.casting.solid.brep()), characteristics: vec![] };
+    let mut sheet = MeasuringSheet {
+        elements: elements(made.moulded.casting.solid.brep(), true),
+        characteristics: vec![],
+    };
     let mut told: Vec<(String, f64)> = Vec::new();
     for row in &made.stock {
         let Some(size) = row.casting else { continue };

@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::elements::MeasuredElement;
 use crate::design::Design;
-use crate::faces::Role;
+use crate::faces::{Feature, Role};
 use solidwright::geometry::V3;
 
 /// A datum of the drawing.
@@ -80,9 +80,9 @@ pub struct GeometricTolerance {
     pub datums: &'static [Datum],
 }
 
-/// The geometric tolerance of the face of this role, if the file gives any: the one place where drawing and measuring
+/// The geometric tolerance of a feature's face of this role, if the file gives any: the one place where drawing and measuring
 /// sheet have it from.
-pub fn geometric_tolerance(design: &Design, role: Role) -> Option<GeometricTolerance> {
+pub fn geometric_tolerance(design: &Design, feature: Feature, role: Role) -> Option<GeometricTolerance> {
     use Datum::{A, B, C, D};
     use ToleranceKind::{Coaxiality, Perpendicularity, Position};
     let t = design.mating().tolerances.as_ref()?;
@@ -94,7 +94,9 @@ pub fn geometric_tolerance(design: &Design, role: Role) -> Option<GeometricToler
         datums,
     };
     Some(match role {
-        Role::Face => of(Perpendicularity, t.face_squareness, false, Material::Regardless, &[D]),
+        Role::Face if feature == Feature::GearboxFace => {
+            of(Perpendicularity, t.face_squareness, false, Material::Regardless, &[D])
+        }
         Role::BoltHole(_) => of(Position, t.flange_holes, true, Material::Maximum, &[A, B]),
         Role::BushingSeat => of(Position, t.bushing_seat, true, Material::Regardless, &[A, B]),
         Role::SealCounterbore => of(Coaxiality, t.seal_bore, true, Material::Regardless, &[D]),
@@ -239,8 +241,8 @@ impl MeasuringSheet {
     }
 
     /// The element of a feature's role.
-    pub fn element_of(&self, feature: crate::faces::Feature, role: Role) -> Option<usize> {
-        let is = |e: &MeasuredElement| crate::faces::Feature::of(&e.tag) == feature && e.face_role() == role;
+    pub fn element_of(&self, feature: Feature, role: Role) -> Option<usize> {
+        let is = |e: &MeasuredElement| Feature::of(&e.tag) == feature && e.face_role() == role;
         self.elements.iter().position(is)
     }
 

@@ -46,6 +46,13 @@ pub enum ElementShape {
         /// From where to where it runs along the axis, from the point.
         span: AxialSpan,
     },
+    /// Any other surface: on a casting faces to be machined have draft.
+    Drafted {
+        /// A point of it, mm.
+        point: P3,
+        /// The normal out of the metal there.
+        outward: V3,
+    },
 }
 
 /// A machined surface that is measured.
@@ -68,14 +75,16 @@ impl MeasuredElement {
     }
 }
 
-/// Every plane and cylinder that is cut, in the order of the boundary's faces; ends of drills and lead-ins are not measured.
-pub(super) fn elements(brep: &Brep) -> Vec<MeasuredElement> {
+/// Every plane and cylinder that is cut, in the order of the boundary's faces, and on a casting (`drafted`) every other
+/// surface that will be cut, one for each tag; ends of drills and lead-ins are not measured.
+pub(super) fn elements(brep: &Brep, drafted: bool) -> Vec<MeasuredElement> {
     let mut out: Vec<MeasuredElement> = Vec::new();
     for (number, face) in brep.faces.iter().enumerate() {
         if face.tag.finish != Finish::Cut {
             continue;
         }
-        let Some(shape) = shape(brep, number) else { continue };
+        let other = || drafted.then(|| any_shape(brep, number)).flatten();
+        let Some(shape) = shape(brep, number).or_else(other) else { continue };
         let same = |e: &&mut MeasuredElement| e.tag == face.tag && is_same(e.shape, shape);
         if let Some(known) = out.iter_mut().find(same) {
             known.faces.push(number);
@@ -115,8 +124,19 @@ fn shape(brep: &Brep, number: usize) -> Option<ElementShape> {
     }
 }
 
+/// A face of any shape, by a place on it.
+fn any_shape(brep: &Brep, number: usize) -> Option<ElementShape> {
+    let face = &brep.faces[number];
+    let edges = face.loops.iter().flatten();
+    let places: Vec<P3> = edges.map(|h| brep.edge_point(h.edge, 0.5)).collect();
+    let middle = places.iter().map(|p| p.coords).sum::<V3>() / places.len().max(1) as f64;
+    let point = face.surface.closest(P3::from(middle));
+    point.iter().all(|x| x.is_finite()).then(|| ElementShape::Drafted { point, outward: face.outward(point) })
+}
+
 fn is_same(a: ElementShape, b: ElementShape) -> bool {
     match (a, b) {
+        (ElementShape::Drafted { .. }, ElementShape::Drafted { .. }) => true,
         (ElementShape::Plane { point: p, outward: n }, ElementShape::Plane { point: q, outward: m }) => {
             (n - m).norm() < SAME && (p - q).dot(&n).abs() < SAME
         }

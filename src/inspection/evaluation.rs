@@ -244,7 +244,7 @@ fn circle(points: &[P3], start: &FittedCylinder) -> Option<FittedCylinder> {
 fn fit(sheet: &MeasuringSheet, element: usize, points: &[P3]) -> Result<FittedElement, FitFault> {
     let undetermined = || FitFault::Undetermined(sheet.elements[element].name.clone());
     match sheet.elements[element].shape {
-        ElementShape::Plane { outward, .. } => {
+        ElementShape::Plane { outward, .. } | ElementShape::Drafted { outward, .. } => {
             let frame = least_squares::plane(points, outward).ok_or_else(undetermined)?;
             Ok(FittedElement::Plane { frame, flatness: extremes::plane(points, frame).width() })
         }

@@ -24,7 +24,8 @@ const CLEARANCE: ToleranceClass =
 
 /// All that is measured on the finished part, in the order of its features from front to back.
 pub fn finished(design: &Design, housing: &Housing) -> MeasuringSheet {
-    let mut sheet = MeasuringSheet { elements: elements(housing.solid.brep()), characteristics: vec![] };
+    let mut sheet =
+        MeasuringSheet { elements: elements(housing.solid.brep(), false), characteristics: vec![] };
     let holes = named_holes(&housing.bores);
     gearbox_face(design, &mut sheet);
     for feature in [Feature::GearboxFace, Feature::Tail, Feature::Cavity, Feature::RailTube] {
@@ -51,7 +52,7 @@ fn gearbox_face(design: &Design, sheet: &mut MeasuringSheet) {
         diameter(design, register, "register", sheet);
     }
     let face = sheet.element_of(Feature::GearboxFace, Role::Face);
-    if let Some((face, zone)) = face.zip(geometric_tolerance(design, Role::Face)) {
+    if let Some((face, zone)) = face.zip(geometric_tolerance(design, Feature::GearboxFace, Role::Face)) {
         geometric(sheet, face, "gearbox face", zone);
     }
 }
@@ -74,7 +75,7 @@ fn bores(design: &Design, holes: &[NamedHole], feature: Feature, sheet: &mut Mea
         if !is_tapped(role) {
             diameter(design, index, &what, sheet);
         }
-        if let Some(zone) = geometric_tolerance(design, role) {
+        if let Some(zone) = geometric_tolerance(design, feature, role) {
             geometric(sheet, index, &what, zone);
             if let Some(zone) = rail_parallelism(design).filter(|_| role == Role::RailBore) {
                 geometric(sheet, index, &what, zone);

@@ -114,7 +114,7 @@ pub(super) fn aligned(
         return Err(few);
     }
     let placed = near_part(sheet, &raw);
-    let astray = astray(sheet, article, &placed);
+    let astray = astray(sheet, article, &placed, ASTRAY);
     if astray.is_empty() {
         let outliers = outliers(sheet, article, &placed);
         return if outliers.is_empty() { Ok(placed) } else { Err(outliers) };
@@ -177,7 +177,9 @@ fn by_datums(sheet: &MeasuringSheet, raw: &PointsOf) -> Option<Frame> {
 /// How far a point lies off its nominal surface, mm; along a cylinder's axis, how far beyond its ends.
 fn off(shape: &ElementShape, p: P3) -> f64 {
     match *shape {
-        ElementShape::Plane { point, outward } => (p - point).dot(&outward).abs(),
+        ElementShape::Plane { point, outward } | ElementShape::Drafted { point, outward } => {
+            (p - point).dot(&outward).abs()
+        }
         ElementShape::Cylinder { point, axis, radius, span, .. } => {
             let along = (p - point).dot(&axis);
             let from_axis = (p - point - axis * along).norm();
@@ -187,13 +189,19 @@ fn off(shape: &ElementShape, p: P3) -> f64 {
     }
 }
 
-fn astray(sheet: &MeasuringSheet, article: &ArticleReadings, placed: &PointsOf) -> Vec<ReadingFault> {
+/// Points further than `most` mm from their nominal surface.
+pub(super) fn astray(
+    sheet: &MeasuringSheet,
+    article: &ArticleReadings,
+    placed: &PointsOf,
+    most: f64,
+) -> Vec<ReadingFault> {
     let mut out = Vec::new();
     for (e, points) in placed {
         let element = &sheet.elements[*e];
         for (place, p) in article.places[e].iter().zip(points) {
             let off = off(&element.shape, *p);
-            if off > ASTRAY && !place.confirmed {
+            if off > most && !place.confirmed {
                 let text = format!(
                     "{}: this point lies {} mm from the nominal surface: probe it again, or write `{CONFIRMED}` as its remark",
                     element.name,
@@ -212,7 +220,7 @@ fn systematic(sheet: &MeasuringSheet, article: &ArticleReadings, raw: &PointsOf)
     let undone = |way: Way| -> PointsOf {
         raw.iter().map(|(e, points)| (*e, points.iter().map(|p| way(*p)).collect())).collect()
     };
-    let lies = |points: &PointsOf| astray(sheet, article, points).is_empty();
+    let lies = |points: &PointsOf| astray(sheet, article, points, ASTRAY).is_empty();
     let units: [(&str, Way); 2] = [
         ("the points are in inches under columns in millimetres", |p| p * MM_PER_INCH),
         ("the points are in millimetres under columns in inches", |p| p / MM_PER_INCH),
@@ -263,7 +271,7 @@ fn outliers(sheet: &MeasuringSheet, article: &ArticleReadings, placed: &PointsOf
 fn from_own_fit(shape: &ElementShape, points: &[P3]) -> Vec<f64> {
     let fit = |chosen: &[P3]| -> Option<Box<dyn Fn(P3) -> f64>> {
         match *shape {
-            ElementShape::Plane { outward, .. } => {
+            ElementShape::Plane { outward, .. } | ElementShape::Drafted { outward, .. } => {
                 let frame = least_squares::plane(chosen, outward)?;
                 Some(Box::new(move |p: P3| frame.local(p).z))
             }

@@ -58,7 +58,7 @@ pub struct ProbePlan {
 /// Least number of points that an element's fit needs: a plane three and one to judge by, a cylinder five and one.
 pub const fn least_points(shape: &ElementShape) -> usize {
     match shape {
-        ElementShape::Plane { .. } => 4,
+        ElementShape::Plane { .. } | ElementShape::Drafted { .. } => 4,
         ElementShape::Cylinder { .. } => 6,
     }
 }
@@ -73,7 +73,7 @@ pub fn probe_plan(sheet: &MeasuringSheet, probe: &Probe, stylus: Stylus) -> Prob
         let wanted = candidates(element, probe);
         let mut reached = Vec::new();
         for point in wanted {
-            let normal = probe.brep().faces[element.faces[0]].outward(point);
+            let normal = normal(element, probe, point);
             let Some(stylus) = reach(element, probe, point, normal, stylus) else { continue };
             let number = reached.len() + 1;
             reached.push(ProbePoint { element: index, number, point, normal, stylus });
@@ -93,6 +93,7 @@ fn candidates(element: &MeasuredElement, probe: &Probe) -> Vec<P3> {
         let all = match element.shape {
             ElementShape::Cylinder { .. } => on_cylinder(element, inset),
             ElementShape::Plane { point, outward } => on_plane(element, probe, point, outward),
+            ElementShape::Drafted { .. } => on_any(element, probe),
         };
         all.into_iter().filter(|p| is_clear(element, probe, *p, inset)).collect()
     };
@@ -101,7 +102,7 @@ fn candidates(element: &MeasuredElement, probe: &Probe) -> Vec<P3> {
         found = clear(FROM_EDGE_NARROW);
     }
     match element.shape {
-        ElementShape::Plane { .. } => spread(found, 12),
+        ElementShape::Plane { .. } | ElementShape::Drafted { .. } => spread(found, 12),
         ElementShape::Cylinder { .. } => found,
     }
 }
@@ -154,13 +155,31 @@ fn on_plane(element: &MeasuredElement, probe: &Probe, point: P3, outward: V3) ->
 /// Whether a place and those about it at a distance lie on the element's faces.
 fn is_clear(element: &MeasuredElement, probe: &Probe, p: P3, inset: f64) -> bool {
     const ON: f64 = 1e-3;
-    let surface = &probe.brep().faces[element.faces[0]].surface;
+    let surface = &probe.brep().faces[face_at(element, probe, p)].surface;
     let frame = Frame::from_z(p, surface.grad(p));
     let ring = (0..8).map(|k| {
         let angle = std::f64::consts::FRAC_PI_4 * f64::from(k);
         surface.closest(p + frame.radial(angle) * inset)
     });
     std::iter::once(p).chain(ring).all(|q| probe.nearest(q, |f| element.faces.contains(&f), ON).is_some())
+}
+
+/// Places on a surface of any shape: the middles of small triangles, put on the exact surface.
+fn on_any(element: &MeasuredElement, probe: &Probe) -> Vec<P3> {
+    const SIDE: f64 = 12.0;
+    let all = probe.small_triangles(SIDE).into_iter().map(|(_, sample)| sample);
+    all.filter(|s| element.faces.contains(&s.face)).map(|s| s.point).collect()
+}
+
+/// The element's face at a place.
+fn face_at(element: &MeasuredElement, probe: &Probe, p: P3) -> usize {
+    let near = probe.nearest(p, |f| element.faces.contains(&f), 1.0);
+    near.map_or(element.faces[0], |n| n.face)
+}
+
+/// The exact normal out of the metal at a place of an element.
+fn normal(element: &MeasuredElement, probe: &Probe, p: P3) -> V3 {
+    probe.brep().faces[face_at(element, probe, p)].outward(p)
 }
 
 /// Some of the places, each as far from the others as can be (farthest point first), in their order.
@@ -187,6 +206,7 @@ fn spread(all: Vec<P3>, count: usize) -> Vec<P3> {
 fn reach(element: &MeasuredElement, probe: &Probe, point: P3, normal: V3, stylus: Stylus) -> Option<V3> {
     let own = match element.shape {
         ElementShape::Plane { outward, .. } => [outward, outward],
+        ElementShape::Drafted { .. } => [normal, normal],
         ElementShape::Cylinder { axis, .. } => [axis, -axis],
     };
     let axes = [V3::x(), -V3::x(), V3::y(), -V3::y(), V3::z(), -V3::z()];

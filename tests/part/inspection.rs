@@ -70,7 +70,7 @@ fn points_lie_on_the_faces_and_a_stylus_reaches_them() {
             assert!(probe.nearest(centre, |_| true, 0.9 * radius).is_none(), "{p:?} at {k}");
         }
         match sheet.elements[p.element].shape {
-            ElementShape::Plane { .. } => planes += 1,
+            ElementShape::Plane { .. } | ElementShape::Drafted { .. } => planes += 1,
             ElementShape::Cylinder { .. } => cylinders += 1,
         }
     }

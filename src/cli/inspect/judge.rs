@@ -47,11 +47,11 @@ impl Judge {
     pub(super) fn judged(&self) -> Result<Exit, Exit> {
         let (design, _) = files::design(&self.file, self.form.hold())?;
         let targets: Vec<&Path> = self.json.iter().map(PathBuf::as_path).collect();
-        let mut read = design.named_files();
-        read.extend(self.readings.iter().cloned());
-        test_targets(&self.file, &read, &targets)?;
+        let mut inputs = design.named_files();
+        inputs.extend(self.readings.iter().cloned());
+        test_targets(&self.file, &inputs, &targets)?;
         let sheet = prepared(&design, self.form)?.sheet;
-        let articles = self.read(&sheet)?;
+        let articles = read(&self.readings, &sheet)?;
         let rules = JudgingRules {
             axes: AxisRule::of(design.units()),
             of_point: self
@@ -59,25 +59,7 @@ impl Judge {
                 .unwrap_or_else(|| Gauge::CoordinateMachine.uncertainty(design.overall_length().get())),
         };
         let judged = self.all_of(&sheet, rules, &articles)?;
-        self.tell(&design, &sheet, rules, &judged, &read)
-    }
-
-    /// Reads all files; tells every fault with its file and line.
-    fn read(&self, sheet: &MeasuringSheet) -> Result<Articles, Exit> {
-        let mut articles = Articles::new();
-        let mut wrong = false;
-        for path in &self.readings {
-            let text = std::fs::read(path).map_err(|error| files::unreadable(path, &error))?;
-            let Ok(text) = String::from_utf8(text) else {
-                complain(&format!("error: {}: this is not text in UTF-8; save it as CSV\n", path.display()));
-                return Err(Exit::BadInput);
-            };
-            if let Err(faults) = inspection::read(&text, sheet, &mut articles) {
-                complain(&report::faults(&path.display().to_string(), &faults));
-                wrong = true;
-            }
-        }
-        if wrong { Err(Exit::BadInput) } else { Ok(articles) }
+        self.tell(&design, &sheet, rules, &judged, &inputs)
     }
 
     fn all_of(
@@ -121,4 +103,22 @@ impl Judge {
         let right = judged.iter().all(|a| a.verdict() == ItemVerdict::Conforms);
         Ok(if right { Exit::Done } else { Exit::Failed })
     }
+}
+
+/// Reads all files; tells every fault with its file and line.
+pub(super) fn read(readings: &[PathBuf], sheet: &MeasuringSheet) -> Result<Articles, Exit> {
+    let mut articles = Articles::new();
+    let mut wrong = false;
+    for path in readings {
+        let text = std::fs::read(path).map_err(|error| files::unreadable(path, &error))?;
+        let Ok(text) = String::from_utf8(text) else {
+            complain(&format!("error: {}: this is not text in UTF-8; save it as CSV\n", path.display()));
+            return Err(Exit::BadInput);
+        };
+        if let Err(faults) = inspection::read(&text, sheet, &mut articles) {
+            complain(&report::faults(&path.display().to_string(), &faults));
+            wrong = true;
+        }
+    }
+    if wrong { Err(Exit::BadInput) } else { Ok(articles) }
 }
