@@ -27,6 +27,8 @@ pub mod place;
 
 pub mod checks;
 
+pub mod inspection;
+
 pub mod drawing;
 
 pub mod drafting;

@@ -28,7 +28,9 @@ mod walls;
 pub use driveline_report::{DrivelineReport, Figure, Table};
 pub use feeding::{FedLump, Feeding, Gating, feeding};
 pub use limits::{Limit, Limits};
-pub use mating::{MachinedFit, line_up_limit, machined_fit, machined_fits};
+pub use mating::{
+    MachinedFit, MeasuredBore, line_up_limit, machined_fit, machined_fits, measured_line_up, measured_play,
+};
 pub use moulding::{of_made, undercuts};
 pub use not_computed::NotComputed;
 pub use parts::{Part, each};

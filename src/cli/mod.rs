@@ -12,6 +12,8 @@ mod draw;
 
 mod files;
 
+mod inspect;
+
 mod place;
 
 mod produce;
@@ -49,6 +51,7 @@ enum Command {
     Build(build::Build),
     Check(check::Check),
     Draw(draw::Draw),
+    Inspect(inspect::Inspect),
     Place(place::Place),
     Report(report::Report),
     Watch(watch::Watch),
@@ -118,6 +121,7 @@ pub fn run() -> Exit {
         Command::Build(build) => build.run(),
         Command::Check(check) => check.run(),
         Command::Draw(draw) => draw.run(),
+        Command::Inspect(inspect) => inspect.run(),
         Command::Place(place) => place.run(),
         Command::Report(report) => report.run(),
         Command::Watch(watch) => watch.run(),

@@ -4,13 +4,13 @@ use solidwright::geometry::{P2, V2};
 
 use super::numbers::{deviations, diameter, length, limited_diameter, plain, roughness, span, stop};
 use super::subject::{OVER, Subject, Views, line, loops, outside};
-use super::symbols::{Kind, beside, datum, texture, tolerance};
+use super::symbols::{beside, datum, texture};
 use crate::checks::machined_fit;
 use crate::design::SenderBoss;
 use crate::drafting::{
     Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Rect, SeenLines, Shape, chords, hatching,
 };
-use crate::faces::Role;
+use crate::faces::{Feature, Role};
 use crate::housing::sender_stand;
 use crate::units::{Deg, Mm, Units};
 
@@ -49,19 +49,17 @@ fn tail_notes(subject: &Subject, factor: f64) -> Vec<Callout> {
     let tail = design.tail();
     let (bushing, seal) = (tail.bushing(), tail.seal());
     let at = |x: f64, z: f64| P2::new(x, z) * factor;
-    let tolerances = design.mating().tolerances.as_ref();
     let rear = tail.rear().get();
     let counterbore = vec![
         CalloutLine::Words(sized(subject, seal.counterbore(), Role::SealCounterbore)),
         CalloutLine::Words(lead_in("seal counterbore", seal.lead_in(), seal.lead_in_angle(), units)),
     ];
-    let zone = tolerances.map(|t| diameter(units, t.seal_bore.get()));
     let mut notes = vec![Callout {
         at: at(
             rear - 0.4 * (seal.depth().get() - seal.lead_in().get()) - seal.lead_in().get(),
             0.5 * seal.counterbore().get(),
         ),
-        lines: with_zone(counterbore, zone.map(|z| tolerance(Kind::Coaxiality, &z, &["D"]))),
+        lines: with_zone(counterbore, subject.boxes(Feature::Tail, Role::SealCounterbore)),
     }];
     let mut seat = vec![
         CalloutLine::Words(sized(subject, bushing.bore(), Role::BushingSeat)),
@@ -70,8 +68,7 @@ fn tail_notes(subject: &Subject, factor: f64) -> Vec<Callout> {
     if let Some(part) = &design.mating().bushing {
         seat.push(CalloutLine::Boxes(texture(&format!("Rz {}", roughness(units, part.seat_roughness)))));
     }
-    let zone = tolerances.map(|t| diameter(units, t.bushing_seat.get()));
-    let boxes = zone.map(|z| tolerance(Kind::Position, &z, &["A", "B"]));
+    let boxes = subject.boxes(Feature::Tail, Role::BushingSeat);
     let middle = 0.5 * (bushing.front().get() + bushing.rear().get());
     seat.push(CalloutLine::Boxes(boxes.map_or_else(|| datum("D"), |b| beside(b, datum("D")))));
     notes.push(Callout { at: at(middle, 0.5 * bushing.bore().get()), lines: seat });
@@ -151,10 +148,7 @@ fn sender_notes(subject: &Subject, boss: &SenderBoss, foot: P2, factor: f64) -> 
                 format!("{} deep", length(units, depth))
             }),
         ];
-        let zone = subject.design.mating().tolerances.as_ref().map(|t| diameter(units, t.sender_bore.get()));
-        if let Some(zone) = zone.filter(|_| k == 0) {
-            lines.push(CalloutLine::Boxes(tolerance(Kind::Position, &zone, &["A", "B", "C"])));
-        }
+        lines.extend(subject.boxes(Feature::SenderBoss, Role::BoreStep(k + 1)).map(CalloutLine::Boxes));
         notes.push(Callout {
             at: at(0.5 * step.diameter.get(), 0.5 * (above + reach.min(above + 24.0))),
             lines,

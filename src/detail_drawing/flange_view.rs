@@ -6,10 +6,11 @@ use super::details::sized;
 use super::holes::holes;
 use super::numbers::{diameter, length};
 use super::subject::{OVER, Subject, Views, line, outside};
-use super::symbols::{Kind, beside, datum, tolerance};
+use super::symbols::{datum, tolerance};
 use crate::design::{BoltHole, RegisterKind};
 use crate::drafting::{Annotated, Arc, Callout, CalloutLine, Direction, Entity, Layer, Margin, Shape};
 use crate::faces::{Feature, Role};
+use crate::inspection::geometric_tolerance;
 use crate::words::counted;
 
 /// Holes whose distances from the axis differ by less than this, mm, stand on one circle.
@@ -74,11 +75,11 @@ fn register(subject: &Subject, factor: f64, side: Margin) -> Callout {
         length(crate::units::Units::Mm, register.lead_in_angle().get())
     );
     let mut lines = vec![CalloutLine::Words(size), CalloutLine::Words(lead)];
-    let zone = design.mating().tolerances.as_ref().map(|t| diameter(units, t.face_squareness.get()));
-    lines.push(CalloutLine::Boxes(match zone {
-        Some(zone) => beside(tolerance(Kind::Perpendicularity, &zone, &["A"]), datum("B")),
-        None => datum("B"),
-    }));
+    lines.push(CalloutLine::Boxes(datum("B")));
+    if let Some(boxes) = subject.boxes(Feature::GearboxFace, Role::Face) {
+        lines.push(CalloutLine::Words("gearbox face, datum A:".to_owned()));
+        lines.push(CalloutLine::Boxes(boxes));
+    }
     Callout { at: on_circle(0.5 * d.get() * factor, side, 52.0), lines }
 }
 
@@ -103,10 +104,9 @@ fn bolt_note(subject: &Subject, factor: f64, side: Margin, from: &Direction) -> 
     } else if !seats.is_empty() {
         lines.push(CalloutLine::Words(counted(seats.len(), "spot face")));
     }
-    if let Some(t) = design.mating().tolerances.as_ref() {
-        let zone = diameter(units, t.flange_holes.get());
-        lines.push(CalloutLine::Boxes(tolerance(Kind::Position, &zone, &["A", "B"])));
-    }
+    // Each hole has its numbers in the table.
+    let zone = geometric_tolerance(design, Feature::GearboxFace, Role::BoltHole(1));
+    lines.extend(zone.map(|zone| CalloutLine::Boxes(tolerance(units, &zone))));
     lines.push(CalloutLine::Words("hole F1 is datum C (clocking)".to_owned()));
     // The hole that is lowest on the side of the notes.
     let seen = |b: &BoltHole| {

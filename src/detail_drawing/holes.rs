@@ -1,49 +1,17 @@
-//! Names and values of all holes, for the views and their table.
+//! Values of all holes, for the views and their table.
 
 use super::numbers::{diameter, length};
 use super::subject::Subject;
 use crate::design::PadHoles;
 use crate::faces::{Feature, Role};
 use crate::housing::Bore;
+use crate::inspection::{NamedHole, named_holes};
 use crate::standards::threads::Thread;
 use crate::units::Mm;
 
-/// A hole with its name on the sheet.
-pub(super) struct Hole<'a> {
-    pub(super) name: String,
-    pub(super) bore: &'a Bore,
-}
-
-/// The letter of a feature's holes.
-pub(super) fn letter(feature: Feature) -> &'static str {
-    match feature {
-        Feature::GearboxFace => "F",
-        Feature::ShiftBoxPad => "S",
-        Feature::MountPad => "M",
-        Feature::SecondMountPad => "N",
-        Feature::SenderBoss => "E",
-        Feature::RailTube => "R",
-        Feature::Plugs => "P",
-        _ => "H",
-    }
-}
-
-/// Whether a bore belongs in the table of holes: the bores about the shaft have dimensions of their own.
-fn is_listed(role: Role) -> bool {
-    !matches!(role, Role::Register | Role::StopBore | Role::BushingSeat | Role::SealCounterbore)
-        && !role.is_spot_face()
-}
-
-/// All holes in the order of the part's features, numbered within each.
-pub(super) fn holes<'a>(subject: &Subject<'a>) -> Vec<Hole<'a>> {
-    let mut counts = std::collections::BTreeMap::new();
-    let listed = subject.bores.iter().filter(|b| is_listed(Role::of(&b.tag)));
-    let named = listed.map(|bore| {
-        let letter = letter(Feature::of(&bore.tag));
-        let count = counts.entry(letter).and_modify(|n| *n += 1).or_insert(1);
-        Hole { name: format!("{letter}{count}"), bore }
-    });
-    named.collect()
+/// All holes in the order of the part's features, with their names.
+pub(super) fn holes<'a>(subject: &Subject<'a>) -> Vec<NamedHole<'a>> {
+    named_holes(subject.bores)
 }
 
 /// What is in a hole besides its diameter.
@@ -103,10 +71,14 @@ fn designation(thread: &Thread) -> String {
 }
 
 /// One row of the table of holes.
-pub(super) fn row(subject: &Subject, hole: &Hole) -> Vec<String> {
+pub(super) fn row(subject: &Subject, hole: &NamedHole) -> Vec<String> {
     let p = hole.bore.point;
-    let mut out =
-        vec![hole.name.clone(), diameter(subject.units, 2.0 * hole.bore.radius), told(subject, hole.bore)];
+    let mut out = vec![
+        hole.name.clone(),
+        subject.numbers(&hole.bore.tag),
+        diameter(subject.units, 2.0 * hole.bore.radius),
+        told(subject, hole.bore),
+    ];
     out.extend([p.x, p.y, p.z].map(|x| length(subject.units, x)));
     out
 }

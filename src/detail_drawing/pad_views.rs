@@ -2,7 +2,7 @@
 
 use solidwright::geometry::{P2, V2};
 
-use super::holes::{holes, letter};
+use super::holes::holes;
 use super::main_section::pad_is_level;
 use super::names;
 use super::numbers::{diameter, length, span};
@@ -12,6 +12,7 @@ use crate::drafting::{
     Anchor, Annotated, Callout, CalloutLine, Direction, Layer, Lettering, Margin, SeenLines, Span, arrow,
 };
 use crate::faces::Feature;
+use crate::inspection::letter;
 
 /// From where pads are looked at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

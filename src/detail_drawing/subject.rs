@@ -2,13 +2,17 @@
 
 use solidwright::geometry::{P2, P3, V3};
 use solidwright::probe::Probe;
-use solidwright::solid::Solid;
+use solidwright::solid::{Solid, Tag};
 
 use super::DrawError;
+use super::symbols::{balloon, beside, tolerance};
 use crate::design::{Design, SenderBoss};
-use crate::drafting::{CHORD, CutView, Direction, Entity, Layer, SeenLines, hatching, section, view};
+use crate::drafting::{
+    CHORD, CutView, Direction, Entity, Layer, SeenLines, SheetContent, hatching, section, view,
+};
 use crate::faces::{Feature, Role};
 use crate::housing::{Bore, Housing, sender_stand};
+use crate::inspection::{self, Characteristic, CharacteristicKind, MeasuringSheet, geometric_tolerance};
 use crate::units::Units;
 
 /// From one hatching line to the next on paper, mm.
@@ -26,6 +30,8 @@ pub(super) struct Subject<'a> {
     pub(super) solid: &'a Solid,
     pub(super) bores: &'a [Bore],
     pub(super) units: Units,
+    /// What is measured, for its numbers.
+    pub(super) measured: MeasuringSheet,
 }
 
 /// All views, mm on the part.
@@ -48,7 +54,42 @@ fn cut_tag() -> solidwright::solid::Tag {
 
 impl<'a> Subject<'a> {
     pub(super) fn of(design: &'a Design, housing: &'a Housing) -> Self {
-        Self { design, solid: &housing.solid, bores: &housing.bores, units: design.units() }
+        let measured = inspection::finished(design, housing);
+        Self { design, solid: &housing.solid, bores: &housing.bores, units: design.units(), measured }
+    }
+
+    /// The boxes of a face's geometric tolerance, with the number under which it is measured.
+    pub(super) fn boxes(&self, feature: Feature, role: Role) -> Option<SheetContent> {
+        let zone = geometric_tolerance(self.design, feature, role)?;
+        let boxes = tolerance(self.units, &zone);
+        let is = |c: &&Characteristic| c.kind == CharacteristicKind::Geometric(zone);
+        Some(match self.numbered(feature, role, is) {
+            Some(number) => beside(balloon(number), boxes),
+            None => boxes,
+        })
+    }
+
+    /// The number of a face's characteristic.
+    pub(super) fn numbered(
+        &self,
+        feature: Feature,
+        role: Role,
+        is: impl Fn(&&Characteristic) -> bool,
+    ) -> Option<usize> {
+        let element = self.measured.element_of(feature, role)?;
+        let mut of = self.measured.characteristics.iter().filter(|c| c.element == Some(element));
+        Some(of.find(is)?.number)
+    }
+
+    /// The numbers of all characteristics of a face, as a range.
+    pub(super) fn numbers(&self, tag: &Tag) -> String {
+        let element = self.measured.elements.iter().position(|e| e.tag == *tag);
+        let numbers = element.map(|e| self.measured.numbers_of(e)).unwrap_or_default();
+        match numbers[..] {
+            [] => String::new(),
+            [one] => one.to_string(),
+            [first, .., last] => format!("{first}–{last}"),
+        }
     }
 
     /// The section along the shaft.

@@ -2,7 +2,10 @@
 
 use solidwright::geometry::{P2, V2};
 
+use super::numbers::{diameter, length};
 use crate::drafting::{Anchor, Arc, Entity, LETTERS, Layer, Lettering, Rect, Shape, SheetContent, width};
+use crate::inspection::{GeometricTolerance, Material, ToleranceKind};
+use crate::units::Units;
 
 /// Height of a box of a tolerance, mm: about 1.6 times the capitals.
 const BOX: f64 = 4.2;
@@ -10,22 +13,31 @@ const BOX: f64 = 4.2;
 /// Room beside writing in a box, mm.
 const PAD: f64 = 0.8;
 
-/// A kind of tolerance.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Kind {
-    Position,
-    Perpendicularity,
-    Coaxiality,
+/// Boxes of a tolerance: kind, zone, datums. The lower left corner is the origin.
+pub(super) fn tolerance(units: Units, t: &GeometricTolerance) -> SheetContent {
+    let mut out = SheetContent::default();
+    let x = boxed(&mut out, 0.0, BOX);
+    symbol(&mut out, t.kind);
+    let zone = if t.round { diameter(units, t.zone) } else { length(units, t.zone) };
+    let mut x = match t.material {
+        Material::Regardless => cell(&mut out, x, &zone),
+        Material::Maximum => cell_at_maximum(&mut out, x, &zone),
+    };
+    for datum in t.datums {
+        x = cell(&mut out, x, &datum.to_string());
+    }
+    out
 }
 
-/// Boxes of a tolerance: kind, zone, datums. The lower left corner is the origin.
-pub(super) fn tolerance(kind: Kind, zone: &str, datums: &[&str]) -> SheetContent {
+/// A characteristic's number in a circle, as the measuring sheet has it; the lower left corner is the origin.
+pub(super) fn balloon(number: usize) -> SheetContent {
     let mut out = SheetContent::default();
-    let mut x = boxed(&mut out, 0.0, BOX);
-    symbol(&mut out, kind);
-    for text in std::iter::once(zone).chain(datums.iter().copied()) {
-        x = cell(&mut out, x, text);
-    }
+    let centre = P2::new(0.5 * BOX, 0.5 * BOX);
+    circle(&mut out, centre, 0.5 * BOX);
+    let text = number.to_string();
+    // Three digits are set smaller, so that none touches the circle.
+    let height = if text.len() > 2 { 1.5 } else { 1.9 };
+    out.texts.push(Lettering::level(centre - V2::new(0.0, 0.5 * height), height, Anchor::Middle, text));
     out
 }
 
@@ -90,22 +102,40 @@ fn cell(out: &mut SheetContent, x: f64, text: &str) -> f64 {
     end
 }
 
-fn symbol(out: &mut SheetContent, kind: Kind) {
+/// A box with a zone and the letter of the maximum material requirement in its circle.
+fn cell_at_maximum(out: &mut SheetContent, x: f64, zone: &str) -> f64 {
+    const CIRCLE: f64 = 1.7;
+    let reach = width(zone, LETTERS);
+    let end = boxed(out, x, reach + 2.0 * CIRCLE + 3.0 * PAD);
+    let base = 0.5 * (BOX - LETTERS);
+    out.texts.push(Lettering::level(P2::new(x + PAD, base), LETTERS, Anchor::Start, zone));
+    let centre = P2::new(end - PAD - CIRCLE, 0.5 * BOX);
+    circle(out, centre, CIRCLE);
+    let height = 1.7;
+    out.texts.push(Lettering::level(centre - V2::new(0.0, 0.5 * height), height, Anchor::Middle, "M"));
+    end
+}
+
+fn symbol(out: &mut SheetContent, kind: ToleranceKind) {
     let c = P2::new(0.5 * BOX, 0.5 * BOX);
     let mut line = |a: [f64; 2], b: [f64; 2]| out.line(Layer::Dimension, c + V2::from(a), c + V2::from(b));
     match kind {
-        Kind::Position => {
+        ToleranceKind::Position => {
             line([-1.7, 0.0], [1.7, 0.0]);
             line([0.0, -1.7], [0.0, 1.7]);
             circle(out, c, 1.1);
         }
-        Kind::Perpendicularity => {
+        ToleranceKind::Perpendicularity => {
             line([-1.4, -1.2], [1.4, -1.2]);
             line([0.0, -1.2], [0.0, 1.4]);
         }
-        Kind::Coaxiality => {
+        ToleranceKind::Coaxiality => {
             circle(out, c, 0.8);
             circle(out, c, 1.6);
+        }
+        ToleranceKind::Parallelism => {
+            line([-1.4, -1.2], [0.2, 1.2]);
+            line([-0.2, -1.2], [1.4, 1.2]);
         }
     }
 }

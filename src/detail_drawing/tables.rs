@@ -11,6 +11,7 @@ use crate::checks::{machined_fit, machined_fits};
 use crate::design::Form;
 use crate::drafting::{Anchor, LETTERS, Layer, Lettering, SheetContent, width};
 use crate::faces::{Feature, Role};
+use crate::inspection::{Characteristic, CharacteristicKind};
 use crate::standards::general_tolerance::{CLASS, medium_steps};
 use crate::units::{Mm, Units};
 use crate::words::fixed;
@@ -53,8 +54,9 @@ pub(super) fn table(title: &str, heads: &[&str], rows: &[Vec<String>]) -> SheetC
 /// The table of holes.
 pub(super) fn hole_table(subject: &Subject) -> Option<SheetContent> {
     let rows: Vec<Vec<String>> = holes(subject).iter().map(|h| row(subject, h)).collect();
-    let title = "Holes: X from datum A; Y (right) and Z (up) from datum B, as modelled";
-    (!rows.is_empty()).then(|| table(title, &["hole", "drill", "what", "X", "Y", "Z"], &rows))
+    let title =
+        "Holes; no. of the measuring sheet. X from datum A; Y (right), Z (up) from datum B, as modelled";
+    (!rows.is_empty()).then(|| table(title, &["hole", "no.", "drill", "what", "X", "Y", "Z"], &rows))
 }
 
 /// The table of fits.
@@ -63,11 +65,27 @@ pub(super) fn fit_table(subject: &Subject) -> Option<SheetContent> {
     let fits = machined_fits(subject.design);
     let row = |f: &crate::checks::MachinedFit| {
         let [least, greatest] = f.sizes.map(show);
-        vec![names::fitted(f.face, &f.what), show(f.nominal), f.own_class.clone(), least, greatest]
+        let name = names::fitted(f.face, &f.what);
+        vec![name, number(subject, f), show(f.nominal), f.own_class.clone(), least, greatest]
     };
     let rows: Vec<Vec<String>> = fits.iter().flatten().map(row).collect();
     let title = "Fits: limits of size at 20 °C";
-    (!rows.is_empty()).then(|| table(title, &["where", "nominal", "class", "least", "greatest"], &rows))
+    (!rows.is_empty())
+        .then(|| table(title, &["where", "no.", "nominal", "class", "least", "greatest"], &rows))
+}
+
+/// The number under which a fit's diameter is measured; nothing for what is not of the housing itself.
+fn number(subject: &Subject, fit: &crate::checks::MachinedFit) -> String {
+    let faces = [
+        (Feature::GearboxFace, Role::Register),
+        (Feature::RailTube, Role::RailBore),
+        (Feature::Tail, Role::BushingSeat),
+        (Feature::Tail, Role::SealCounterbore),
+    ];
+    let of = faces.into_iter().find(|(_, role)| machined_fit(subject.design, *role).as_ref() == Some(fit));
+    let is_size = |c: &&Characteristic| c.kind == CharacteristicKind::Diameter;
+    let number = of.and_then(|(feature, role)| subject.numbered(feature, role, is_size));
+    number.map_or(String::new(), |n| n.to_string())
 }
 
 /// Notes in a column of a width; its upper left corner is the origin.

@@ -16,6 +16,7 @@ macro_rules! pages {
         #[doc = "[fits and driveline]: crate::guide::fits"]
         #[doc = "[placing]: crate::guide::place"]
         #[doc = "[report]: crate::guide::report"]
+        #[doc = "[first article]: crate::guide::inspect"]
         #[doc = "[sweeps]: crate::guide::sweep"]
         #[doc = "[guarantees]: crate::guide::guarantees"]
         #[doc = "[limits]: crate::guide::limits"]
@@ -33,6 +34,7 @@ pages! {
     fits
     place
     report
+    inspect
     sweep
     guarantees
     limits

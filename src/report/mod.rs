@@ -6,6 +6,7 @@ mod columns;
 pub mod document;
 pub mod driveline_report;
 pub mod feeding;
+pub mod inspection;
 pub mod joints;
 pub mod moulding;
 pub mod page;

@@ -10,6 +10,7 @@ mod draw;
 #[path = "../common/edit.rs"]
 #[allow(unreachable_pub, reason = "shared with examples")]
 mod edit;
+mod inspect;
 mod layers;
 mod output;
 mod place;

@@ -3,7 +3,7 @@
 //!
 //! Commands are the lines of fenced blocks that start with `tailpattern `, `$ tailpattern ` or
 //! `cargo run --release -- `; lines that start with `cp ` or `sed ` prepare files for them. The commands of one block
-//! run in order in a folder of their own, which holds `params/` and `mine.yaml`; blocks run side by side. A command
+//! run in order in a folder of their own, which holds `params/`, `mine.yaml` and the readings of `examples/`; blocks run side by side. A command
 //! ends with exit code 0 unless a remark behind it says `# exit code N`. A block marked `text` quotes the command before
 //! it, one marked `console` the command above in the same block; `…` stands for what is left out.
 
@@ -104,6 +104,11 @@ fn run(block: &[Line]) -> Vec<String> {
         fs::copy(entry.path(), params.join(entry.file_name())).expect("a copy");
     }
     fs::copy(params.join("demo_mm.yaml"), folder.path().join("mine.yaml")).expect("a copy");
+    let examples = folder.path().join("examples");
+    fs::create_dir(&examples).expect("a folder");
+    for name in ["first_article_points.csv", "first_article_sizes.csv"] {
+        fs::copy(root().join("examples").join(name), examples.join(name)).expect("a copy");
+    }
     let own = Path::new(env!("CARGO_BIN_EXE_tailpattern")).parent().expect("a folder").to_path_buf();
     let path = std::env::var_os("PATH").unwrap_or_default();
     let path = std::env::join_paths([own].into_iter().chain(std::env::split_paths(&path))).expect("a path");

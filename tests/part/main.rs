@@ -9,6 +9,9 @@ mod edit;
 #[path = "../common/nesting.rs"]
 #[allow(unreachable_pub, dead_code, reason = "shared with an example")]
 mod nesting;
+#[path = "../common/synthetic_article.rs"]
+#[allow(unreachable_pub, reason = "shared with examples")]
+mod synthetic_article;
 #[path = "../common/wrong_housings.rs"]
 #[allow(unreachable_pub, reason = "as other modules of this folder")]
 mod wrong_housings;
@@ -20,6 +23,7 @@ mod drawings;
 mod drawn_housings;
 mod forms;
 mod honest_limits;
+mod inspection;
 mod loads;
 mod packs;
 mod pads;

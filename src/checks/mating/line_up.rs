@@ -1,9 +1,10 @@
 //! Line-up: from the gearbox's shaft over the register to bushing, seal, rail and sender.
 
 use super::flange::play;
-use super::{CheckResult, Facts, Table, because, most, on_axis};
+use super::{CheckResult, Facts, Table, because, machined_fit, most, on_axis};
 use crate::checks::{Checks, Unit};
-use crate::design::Tolerances;
+use crate::design::{Design, RegisterKind, Tolerances};
+use crate::faces::Role;
 use crate::standards::limits_and_fits::Fit;
 use crate::standards::stack::{Dimension, Stack};
 use crate::standards::stack_trials::{Trials, run};
@@ -79,6 +80,53 @@ pub(super) fn bores(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
         one(f, what, chain, place, out)?;
     }
     Ok(())
+}
+
+/// A bore as measured: by how much its axis lies off the register's, square to the gearbox face.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MeasuredBore {
+    /// Where it was measured, from the gearbox face.
+    pub station: Mm,
+    /// Least and greatest offset, by the uncertainty of measuring.
+    pub offset: [Mm; 2],
+    /// Whether a bushing in it adds its own error.
+    pub has_bushing: bool,
+}
+
+/// The greatest clearance of the register in its gearbox, with the register's measured diameter where that is known.
+///
+/// # Errors
+/// The key that is missing.
+pub fn measured_play(design: &Design, register: Option<Mm>) -> Result<Mm, String> {
+    let play = play(&Facts::of(design))?.greatest_clearance;
+    let Some((found, fit)) = register.zip(machined_fit(design, Role::Register)) else { return Ok(play) };
+    let [least, greatest] = fit.sizes;
+    let closer = match design.gearbox_face().register().kind() {
+        RegisterKind::Spigot => found - least,
+        RegisterKind::Recess => greatest - found,
+    };
+    Ok(play - closer)
+}
+
+/// The chain of line-up with what was measured of the housing in the place of its tolerances: what is left are the gearbox, the
+/// play of the register and the bushing. The squareness of the housing's face is in the measured offset.
+///
+/// # Errors
+/// The key that is missing.
+pub fn measured_line_up(design: &Design, register: Option<Mm>, bore: MeasuredBore) -> Result<Stack, String> {
+    let f = Facts::of(design);
+    let (play, t) = (measured_play(design, register)?, f.tolerances()?);
+    let [_, gearbox] = tilts(&f, t, bore.station);
+    let mut chain = vec![
+        Dimension::between("bore as measured", 1.0, bore.offset),
+        Dimension::coaxiality("gearbox's bore about its shaft", t.gearbox_bore),
+        Dimension::float("register in the gearbox", play.max(Mm::default())),
+        gearbox,
+    ];
+    if bore.has_bushing {
+        chain.push(Dimension::coaxiality("bushing's bore", t.bushing_wall));
+    }
+    Stack::new(chain).map_err(because)
 }
 
 fn one(

@@ -17,6 +17,7 @@ mod seal;
 mod speedometer;
 mod yoke;
 
+pub use line_up::{MeasuredBore, measured_line_up, measured_play};
 pub(super) use loads::{Case, Support, UNLOADED, section_load, supports, weight};
 pub use machined::{MachinedFit, machined_fit, machined_fits};
 

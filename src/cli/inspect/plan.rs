@@ -1,0 +1,69 @@
+//! `inspect plan`: writes the measuring sheet and the probe points.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use super::{Measured, Prepared, prepared};
+use crate::cautions;
+use crate::cli::files::{self, test_targets, write};
+use crate::cli::{Exit, complain, say};
+use crate::export::{sha256, stem};
+use crate::report::document::{html, pdf};
+use crate::report::inspection as report;
+use crate::words::counted;
+
+/// Write the measuring sheet: numbered characteristics, instruments, set-up, probe points.
+#[derive(Debug, Args)]
+pub(super) struct Plan {
+    /// Parameter file
+    file: PathBuf,
+    /// Folder for the results; the files go into a subfolder named after the parameter file
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    out: PathBuf,
+    /// What is measured
+    #[arg(long, value_name = "NAME", value_enum, default_value_t = Measured::Finished)]
+    form: Measured,
+}
+
+impl Plan {
+    pub(super) fn made(&self) -> Result<Exit, Exit> {
+        let form = self.form.form();
+        let (design, source) = files::design(&self.file, self.form.hold())?;
+        let folder = self.out.join(self.file.file_stem().unwrap_or(self.file.as_os_str()));
+        let name = stem(form);
+        let paths = ["measuring.csv", "probe_points.csv", "measuring.html", "measuring.pdf"]
+            .map(|end| folder.join(format!("{name}_{end}")));
+        let targets: Vec<&Path> = paths.iter().map(PathBuf::as_path).collect();
+        test_targets(&self.file, &design.named_files(), &targets)?;
+        let prepared = prepared(&design, self.form)?;
+        let hash = source.as_ref().map_or_else(String::new, |s| sha256(s.text()));
+        let Prepared { sheet, points, steps } = prepared;
+        let document = report::document(&design, form, &sheet, &points, steps, &hash);
+        let printed = pdf::bytes(&document).map_err(|error| {
+            complain(&format!("error: {}: the sheet cannot be written: {error}\n", self.file.display()));
+            Exit::ProgramFault
+        })?;
+        let units = design.units();
+        let contents = [
+            report::characteristics_csv(&sheet, units).into_bytes(),
+            report::points_csv(&sheet, &points, units).into_bytes(),
+            html::text(&document).into_bytes(),
+            printed,
+        ];
+        let all: Vec<(&Path, &[u8])> =
+            targets.iter().copied().zip(contents.iter().map(Vec::as_slice)).collect();
+        write(&self.file, &design.named_files(), &all)?;
+        say(&format!(
+            "{}\n  {}, {}\n",
+            document.title,
+            counted(sheet.characteristics.len(), "characteristic"),
+            counted(points.points.len(), "probe point")
+        ));
+        for path in &paths {
+            say(&format!("  {}\n", path.display()));
+        }
+        say(&cautions::lines(&cautions::of_build(&[form])));
+        Ok(Exit::Done)
+    }
+}

@@ -1,0 +1,45 @@
+//! What is measured on the raw casting: its machined faces' cast sizes, within the casting's tolerance.
+
+use super::characteristic::{CharacteristicKind, MeasuringSheet, SizeLimits};
+use super::elements::elements;
+use crate::forms::{Casting, StockRow};
+use crate::housing::Size;
+
+/// All that is measured on the casting: every face that will be machined and is not cast solid, at its cast size.
+pub fn casting(made: &Casting) -> MeasuringSheet {
+    let mut sheet = MeasuringSheet {
+        elements: elements(made.moulded.casting.solid.brep(), true),
+        characteristics: vec![],
+    };
+    let mut told: Vec<(String, f64)> = Vec::new();
+    for row in &made.stock {
+        let Some(size) = row.casting else { continue };
+        let what = row.tag.to_string();
+        // A face in several bodies is one face.
+        if told.iter().any(|(w, s)| *w == what && (s - size).abs() < 1e-9) {
+            continue;
+        }
+        told.push((what.clone(), size));
+        let element = sheet.elements.iter().position(|e| e.tag == row.tag);
+        let limits = match half_zone(row) {
+            Some(half) => SizeLimits::between(size - half, size + half),
+            None => SizeLimits::default(),
+        };
+        let what = format!("{what}, {}", row.finished.what());
+        let source = match limits.greatest {
+            Some(_) => "ISO 8062-3, the casting's grade".to_owned(),
+            None => "beyond the table of ISO 8062-3: ask".to_owned(),
+        };
+        sheet.add(what, element, CharacteristicKind::CastSize, Some(size), (limits, source));
+    }
+    sheet
+}
+
+/// Half the tolerance of a size, mm: a diameter has it on both of its sides.
+fn half_zone(row: &StockRow) -> Option<f64> {
+    let sides = match row.finished {
+        Size::Round(_) | Size::Bore(_) => 2.0,
+        Size::Thickness(_) | Size::Length { .. } | Size::Height(_) => 1.0,
+    };
+    Some(sides * row.tolerance?)
+}

@@ -1,0 +1,254 @@
+//! Numbered characteristics: what is measured, between which limits, from which datums.
+
+use std::fmt;
+
+use super::elements::MeasuredElement;
+use crate::design::Design;
+use crate::faces::{Feature, Role};
+use solidwright::geometry::V3;
+
+/// A datum of the drawing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Datum {
+    /// The gearbox face.
+    A,
+    /// The axis of the register.
+    B,
+    /// The first bolt hole: clocking.
+    C,
+    /// The axis of the bushing's seat.
+    D,
+}
+
+impl fmt::Display for Datum {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(match self {
+            Self::A => "A",
+            Self::B => "B",
+            Self::C => "C",
+            Self::D => "D",
+        })
+    }
+}
+
+/// A kind of geometric tolerance (ISO 1101, ASME Y14.5).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ToleranceKind {
+    /// Position of an axis.
+    Position,
+    /// Squareness of a face to an axis.
+    Perpendicularity,
+    /// One axis on another.
+    Coaxiality,
+    /// An axis parallel to another.
+    Parallelism,
+}
+
+impl ToleranceKind {
+    /// Its name.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Position => "position",
+            Self::Perpendicularity => "perpendicularity",
+            Self::Coaxiality => "coaxiality",
+            Self::Parallelism => "parallelism",
+        }
+    }
+}
+
+/// Whether a tolerance grows with the size of its feature.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Material {
+    /// It does not.
+    Regardless,
+    /// It grows by what the feature departs from its maximum material condition (ISO 2692, ASME Y14.5).
+    Maximum,
+}
+
+/// A geometric tolerance, as the drawing's box has it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GeometricTolerance {
+    /// Its kind.
+    pub kind: ToleranceKind,
+    /// Width or diameter of its zone, mm.
+    pub zone: f64,
+    /// Whether the zone is a cylinder.
+    pub round: bool,
+    /// Whether it grows with the feature's size.
+    pub material: Material,
+    /// The datums it refers to, in their order.
+    pub datums: &'static [Datum],
+}
+
+/// The geometric tolerance of a feature's face of this role, if the file gives any: the one place where drawing and measuring
+/// sheet have it from.
+pub fn geometric_tolerance(design: &Design, feature: Feature, role: Role) -> Option<GeometricTolerance> {
+    use Datum::{A, B, C, D};
+    use ToleranceKind::{Coaxiality, Perpendicularity, Position};
+    let t = design.mating().tolerances.as_ref()?;
+    let of = |kind, zone: crate::units::Mm, round, material, datums| GeometricTolerance {
+        kind,
+        zone: zone.get(),
+        round,
+        material,
+        datums,
+    };
+    Some(match role {
+        Role::Face if feature == Feature::GearboxFace => {
+            of(Perpendicularity, t.face_squareness, false, Material::Regardless, &[D])
+        }
+        Role::BoltHole(_) => of(Position, t.flange_holes, true, Material::Maximum, &[A, B]),
+        Role::BushingSeat => of(Position, t.bushing_seat, true, Material::Regardless, &[A, B]),
+        Role::SealCounterbore => of(Coaxiality, t.seal_bore, true, Material::Regardless, &[D]),
+        Role::RailBore => of(Position, t.rail_bore, true, Material::Regardless, &[A, B, C]),
+        Role::BoreStep(1) => of(Position, t.sender_bore, true, Material::Regardless, &[A, B, C]),
+        _ => return None,
+    })
+}
+
+/// The parallelism of the rail's bore to the normal of datum A, if there is a rail and the file gives it.
+pub(super) fn rail_parallelism(design: &Design) -> Option<GeometricTolerance> {
+    design.rail_tube()?;
+    let t = design.mating().tolerances.as_ref()?;
+    Some(GeometricTolerance {
+        kind: ToleranceKind::Parallelism,
+        zone: t.rail_parallelism.get(),
+        round: true,
+        material: Material::Regardless,
+        datums: &[Datum::A],
+    })
+}
+
+/// What is measured.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum CharacteristicKind {
+    /// The diameter of a hole or a spigot.
+    Diameter,
+    /// How far a plane lies from the origin of the datum frame, along its own normal.
+    Distance,
+    /// How far an axis lies from the origin of the datum frame, along a direction square to it.
+    Coordinate {
+        /// The direction, in the part's axes.
+        along: V3,
+    },
+    /// A geometric tolerance.
+    Geometric(GeometricTolerance),
+    /// A thread, by its gauge: go or no-go.
+    Thread,
+    /// A size of the casting, face to face or across.
+    CastSize,
+}
+
+/// Least and greatest value, mm; none where there is no such limit.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct SizeLimits {
+    /// The least.
+    pub least: Option<f64>,
+    /// The greatest.
+    pub greatest: Option<f64>,
+}
+
+impl SizeLimits {
+    /// Between two values.
+    pub const fn between(least: f64, greatest: f64) -> Self {
+        Self { least: Some(least), greatest: Some(greatest) }
+    }
+
+    /// From nothing to a value.
+    pub const fn most(greatest: f64) -> Self {
+        Self { least: None, greatest: Some(greatest) }
+    }
+
+    /// The width of the tolerance, mm: of a zone, its own.
+    pub fn width(self) -> Option<f64> {
+        Some(self.greatest? - self.least.unwrap_or(0.0))
+    }
+}
+
+/// Something to measure, with its number on the drawing.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Characteristic {
+    /// Its number, from 1.
+    pub number: usize,
+    /// Where: the face or the hole.
+    pub what: String,
+    /// The element that is measured, by its place in the sheet's list; none where several are gauged as one.
+    pub element: Option<usize>,
+    /// What is measured there.
+    pub kind: CharacteristicKind,
+    /// The nominal value, mm; none for a gauge.
+    pub nominal: Option<f64>,
+    /// The limits.
+    pub limits: SizeLimits,
+    /// From where the limits are.
+    pub source: String,
+}
+
+impl Characteristic {
+    /// The datums it refers to; distances and coordinates count from the whole frame.
+    pub fn datums(&self) -> &'static [Datum] {
+        match &self.kind {
+            CharacteristicKind::Geometric(t) => t.datums,
+            CharacteristicKind::Distance | CharacteristicKind::Coordinate { .. } => {
+                &[Datum::A, Datum::B, Datum::C]
+            }
+            CharacteristicKind::Diameter | CharacteristicKind::Thread | CharacteristicKind::CastSize => &[],
+        }
+    }
+
+    /// What is measured, in words.
+    pub fn words(&self) -> String {
+        match &self.kind {
+            CharacteristicKind::Diameter => "diameter".to_owned(),
+            CharacteristicKind::Distance => "distance along its normal".to_owned(),
+            CharacteristicKind::Coordinate { along } => format!("place along {}", direction(*along)),
+            CharacteristicKind::Geometric(t) => t.kind.word().to_owned(),
+            CharacteristicKind::Thread => "thread".to_owned(),
+            CharacteristicKind::CastSize => "cast size".to_owned(),
+        }
+    }
+}
+
+/// A direction in words where it runs along an axis, else as a vector.
+fn direction(d: V3) -> String {
+    let axes = [(V3::x(), "X"), (V3::y(), "Y"), (V3::z(), "Z")];
+    let along = axes.into_iter().find(|(axis, _)| (d - axis).norm() < 1e-9);
+    along.map_or_else(|| format!("({:.4}, {:.4}, {:.4})", d.x, d.y, d.z), |(_, name)| name.to_owned())
+}
+
+/// All that is measured on a form.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct MeasuringSheet {
+    /// The surfaces that are measured.
+    pub elements: Vec<MeasuredElement>,
+    /// What is measured on them, in the order of their numbers.
+    pub characteristics: Vec<Characteristic>,
+}
+
+impl MeasuringSheet {
+    /// Adds a characteristic with the next number.
+    pub(super) fn add(
+        &mut self,
+        what: impl Into<String>,
+        element: Option<usize>,
+        kind: CharacteristicKind,
+        nominal: Option<f64>,
+        (limits, source): (SizeLimits, String),
+    ) {
+        let number = self.characteristics.len() + 1;
+        let what = what.into();
+        self.characteristics.push(Characteristic { number, what, element, kind, nominal, limits, source });
+    }
+
+    /// The element of a feature's role.
+    pub fn element_of(&self, feature: Feature, role: Role) -> Option<usize> {
+        let is = |e: &MeasuredElement| Feature::of(&e.tag) == feature && e.face_role() == role;
+        self.elements.iter().position(is)
+    }
+
+    /// The numbers of all characteristics of an element.
+    pub fn numbers_of(&self, element: usize) -> Vec<usize> {
+        let of = self.characteristics.iter().filter(|c| c.element == Some(element));
+        of.map(|c| c.number).collect()
+    }
+}

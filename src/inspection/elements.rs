@@ -1,0 +1,164 @@
+//! Elements: the machined surfaces of the exact solid that are measured.
+
+use crate::faces::Role;
+use solidwright::geometry::{P3, Surface, V3};
+use solidwright::solid::{Brep, Finish, Tag};
+
+/// Surfaces nearer to each other than this, mm, are one.
+const SAME: f64 = 1e-6;
+
+/// From where to where along a direction, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AxialSpan {
+    /// The lower end.
+    pub from: f64,
+    /// The upper end.
+    pub to: f64,
+}
+
+impl AxialSpan {
+    /// Its length, mm.
+    pub fn length(self) -> f64 {
+        self.to - self.from
+    }
+}
+
+/// The exact shape of an element.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum ElementShape {
+    /// A plane.
+    Plane {
+        /// A point of it, mm.
+        point: P3,
+        /// The normal out of the metal.
+        outward: V3,
+    },
+    /// A cylinder.
+    Cylinder {
+        /// A point of its axis, mm.
+        point: P3,
+        /// The direction of its axis.
+        axis: V3,
+        /// Its radius, mm.
+        radius: f64,
+        /// Whether it is a hole.
+        hole: bool,
+        /// From where to where it runs along the axis, from the point.
+        span: AxialSpan,
+    },
+    /// Any other surface: on a casting faces to be machined have draft.
+    Drafted {
+        /// A point of it, mm.
+        point: P3,
+        /// The normal out of the metal there.
+        outward: V3,
+    },
+}
+
+/// A machined surface that is measured.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MeasuredElement {
+    /// Its name in files: that of its face, with a number where several surfaces share it.
+    pub name: String,
+    /// The tag of its faces.
+    pub tag: Tag,
+    /// Its faces in the boundary.
+    pub faces: Vec<usize>,
+    /// Its shape.
+    pub shape: ElementShape,
+}
+
+impl MeasuredElement {
+    /// Its role in its feature.
+    pub fn face_role(&self) -> Role {
+        Role::of(&self.tag)
+    }
+}
+
+/// Every plane and cylinder that is cut, in the order of the boundary's faces, and on a casting (`drafted`) every other
+/// surface that will be cut, one for each tag; ends of drills and lead-ins are not measured.
+pub(super) fn elements(brep: &Brep, drafted: bool) -> Vec<MeasuredElement> {
+    let mut out: Vec<MeasuredElement> = Vec::new();
+    for (number, face) in brep.faces.iter().enumerate() {
+        if face.tag.finish != Finish::Cut {
+            continue;
+        }
+        let other = || drafted.then(|| any_shape(brep, number)).flatten();
+        let Some(shape) = shape(brep, number).or_else(other) else { continue };
+        let same = |e: &&mut MeasuredElement| e.tag == face.tag && is_same(e.shape, shape);
+        if let Some(known) = out.iter_mut().find(same) {
+            known.faces.push(number);
+            known.shape = joined(known.shape, shape);
+        } else {
+            let name = face.tag.to_string();
+            out.push(MeasuredElement { name, tag: face.tag.clone(), faces: vec![number], shape });
+        }
+    }
+    for k in 0..out.len() {
+        let before = out[..k].iter().filter(|e| e.tag == out[k].tag).count();
+        if before > 0 {
+            out[k].name = format!("{} ({})", out[k].tag, before + 1);
+        }
+    }
+    out
+}
+
+fn shape(brep: &Brep, number: usize) -> Option<ElementShape> {
+    let face = &brep.faces[number];
+    match &face.surface {
+        Surface::Plane(plane) => {
+            let point = plane.frame.origin;
+            Some(ElementShape::Plane { point, outward: face.outward(point) })
+        }
+        Surface::Cylinder(cylinder) => {
+            let (point, axis) = (cylinder.frame.origin, cylinder.frame.z);
+            let edges = face.loops.iter().flatten();
+            let along = edges.flat_map(|h| {
+                (0..=8).map(|k| (brep.edge_point(h.edge, f64::from(k) / 8.0) - point).dot(&axis))
+            });
+            let (from, to) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(x), h.max(x)));
+            let (radius, hole) = (cylinder.radius, !face.same_sense);
+            Some(ElementShape::Cylinder { point, axis, radius, hole, span: AxialSpan { from, to } })
+        }
+        _ => None,
+    }
+}
+
+/// A face of any shape, by a place on it.
+fn any_shape(brep: &Brep, number: usize) -> Option<ElementShape> {
+    let face = &brep.faces[number];
+    let edges = face.loops.iter().flatten();
+    let places: Vec<P3> = edges.map(|h| brep.edge_point(h.edge, 0.5)).collect();
+    let middle = places.iter().map(|p| p.coords).sum::<V3>() / places.len().max(1) as f64;
+    let point = face.surface.closest(P3::from(middle));
+    point.iter().all(|x| x.is_finite()).then(|| ElementShape::Drafted { point, outward: face.outward(point) })
+}
+
+fn is_same(a: ElementShape, b: ElementShape) -> bool {
+    match (a, b) {
+        (ElementShape::Drafted { .. }, ElementShape::Drafted { .. }) => true,
+        (ElementShape::Plane { point: p, outward: n }, ElementShape::Plane { point: q, outward: m }) => {
+            (n - m).norm() < SAME && (p - q).dot(&n).abs() < SAME
+        }
+        (
+            ElementShape::Cylinder { point: p, axis: n, radius: r, .. },
+            ElementShape::Cylinder { point: q, axis: m, radius: s, .. },
+        ) => n.cross(&m).norm() < SAME && (p - q).cross(&n).norm() < SAME && (r - s).abs() < SAME,
+        _ => false,
+    }
+}
+
+/// Two pieces of one surface.
+fn joined(a: ElementShape, b: ElementShape) -> ElementShape {
+    let (
+        ElementShape::Cylinder { point, axis, radius, hole, span },
+        ElementShape::Cylinder { point: q, axis: m, span: other, .. },
+    ) = (a, b)
+    else {
+        return a;
+    };
+    let (shift, sense) = ((q - point).dot(&axis), m.dot(&axis).signum());
+    let ends = [other.from, other.to].map(|t| shift + sense * t);
+    let span = AxialSpan { from: span.from.min(ends[0]).min(ends[1]), to: span.to.max(ends[0]).max(ends[1]) };
+    ElementShape::Cylinder { point, axis, radius, hole, span }
+}

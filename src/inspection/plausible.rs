@@ -1,0 +1,298 @@
+//! Whether readings can be what they say: wrong units, slips, swapped and mirrored axes, too few points. What is not plausible is
+//! told with its line and is not judged.
+
+use super::characteristic::{Characteristic, CharacteristicKind, Datum, MeasuringSheet};
+use super::elements::ElementShape;
+use super::evaluation::{DatumElements, PointsOf, circle_centre};
+use super::least_squares;
+use super::probing::least_points;
+use super::readings::{ArticleReadings, CONFIRMED, ReadingFault, SizeReading};
+use crate::units::MM_PER_INCH;
+use crate::words::fixed;
+use solidwright::geometry::{Frame, P3};
+
+/// How far a reading may lie from its nominal value before it is taken for a slip, mm, and as a multiple of its tolerance.
+const SLIP: f64 = 1.0;
+const SLIP_TOLERANCES: f64 = 10.0;
+
+/// How far a probed place may lie from its nominal surface before it is taken for a slip, mm.
+const ASTRAY: f64 = 1.0;
+
+/// How far a place may stand off the surface through its neighbours, mm, and as a multiple of their median distance.
+const OUTLIER: f64 = 0.02;
+const OUTLIER_MEDIANS: f64 = 12.0;
+
+/// Whether two numbers are nearly one.
+fn near(a: f64, b: f64) -> bool {
+    (a - b).abs() < 0.02 * b.abs()
+}
+
+/// Faults of the sizes of an article.
+pub(super) fn sizes(sheet: &MeasuringSheet, article: &ArticleReadings) -> Vec<ReadingFault> {
+    let of = |number: &usize| sheet.characteristics.iter().find(|c| c.number == *number);
+    article.sizes.iter().filter_map(|(number, reading)| slip(of(number)?, reading)).collect()
+}
+
+/// Why a size cannot be meant.
+fn slip(c: &Characteristic, reading: &SizeReading) -> Option<ReadingFault> {
+    if reading.confirmed {
+        return None;
+    }
+    let told =
+        |why: String| Some(ReadingFault::at(reading.line, format!("number {}, {}: {why}", c.number, c.what)));
+    let value = reading.value;
+    if matches!(c.kind, CharacteristicKind::Geometric(_)) {
+        if value < 0.0 {
+            return told(format!("a {} cannot be below zero", c.words()));
+        }
+        let much = c.limits.greatest.is_some_and(|g| value > SLIP.max(SLIP_TOLERANCES * g));
+        return if much { told(far(value, 0.0)) } else { None };
+    }
+    let nominal = c.nominal?;
+    let off = (value - nominal).abs();
+    let allowed = c
+        .limits
+        .width()
+        .map_or(SLIP, |w| SLIP.max(SLIP_TOLERANCES * w))
+        .min(0.5 * nominal.abs().max(4.0 * SLIP));
+    if off <= allowed {
+        return None;
+    }
+    if nominal != 0.0 && near(value * MM_PER_INCH, nominal) {
+        return told("this is the value in inches under a column in millimetres".to_owned());
+    }
+    if nominal != 0.0 && near(value / MM_PER_INCH, nominal) {
+        return told("this is the value in millimetres under a column in inches".to_owned());
+    }
+    if c.kind == CharacteristicKind::Diameter && near(2.0 * value, nominal) {
+        return told("this is half the nominal value: a radius?".to_owned());
+    }
+    if nominal.abs() > 4.0 * SLIP && value.abs() < SLIP {
+        return told("this looks like a deviation; write the size itself".to_owned());
+    }
+    if matches!(c.kind, CharacteristicKind::Coordinate { .. }) && near(-value, nominal) {
+        return told("this has the wrong sign: X runs aft, Y to the right, Z up".to_owned());
+    }
+    told(far(value, nominal))
+}
+
+fn far(value: f64, nominal: f64) -> String {
+    format!(
+        "{} mm lies {} mm from the nominal value: measure again, or write `{CONFIRMED}` as its remark to have it judged",
+        fixed(value, 4),
+        fixed((value - nominal).abs(), 3)
+    )
+}
+
+/// Points of an article near the part's own axes, or why they cannot be judged.
+///
+/// Points may come in the machine's own axes: if the datums are there, all is turned by them first. Elements without a place
+/// are left out.
+pub(super) fn aligned(
+    sheet: &MeasuringSheet,
+    article: &ArticleReadings,
+) -> Result<PointsOf, Vec<ReadingFault>> {
+    let raw: PointsOf =
+        article.places.iter().map(|(e, places)| (*e, places.iter().map(|p| p.at).collect())).collect();
+    let few: Vec<ReadingFault> = raw
+        .iter()
+        .filter_map(|(e, points)| {
+            let element = &sheet.elements[*e];
+            let least = least_points(&element.shape);
+            let line = article.places[e].first().map_or(0, |p| p.line);
+            (points.len() < least).then(|| {
+                let text = format!(
+                    "{}: {} points; it needs {least}, spread over the surface",
+                    element.name,
+                    points.len()
+                );
+                ReadingFault::at(line, text)
+            })
+        })
+        .collect();
+    if !few.is_empty() {
+        return Err(few);
+    }
+    let placed = near_part(sheet, &raw);
+    let astray = astray(sheet, article, &placed, ASTRAY);
+    if astray.is_empty() {
+        let outliers = outliers(sheet, article, &placed);
+        return if outliers.is_empty() { Ok(placed) } else { Err(outliers) };
+    }
+    let total: usize = raw.values().map(Vec::len).sum();
+    if astray.len() * 10 >= total
+        && let Some(fault) = missing_datum(sheet, &raw)
+    {
+        return Err(vec![fault]);
+    }
+    // A single slip is told by itself; where a tenth of all points lies astray, something is wrong with the whole file.
+    if astray.len() * 10 >= total
+        && let Some(reason) = systematic(sheet, article, &raw)
+    {
+        return Err(vec![ReadingFault::whole(reason)]);
+    }
+    Err(astray)
+}
+
+/// The first datum without points: points that do not lie in the part's axes cannot be put there without it.
+fn missing_datum(sheet: &MeasuringSheet, raw: &PointsOf) -> Option<ReadingFault> {
+    let DatumElements { a, b, c, .. } = DatumElements::of(sheet);
+    let all = [(Datum::A, a), (Datum::B, b), (Datum::C, c)];
+    let (datum, element) = all.into_iter().find(|(_, e)| e.is_none_or(|e| !raw.contains_key(&e)))?;
+    let name = element.map_or("not on this part", |e| &sheet.elements[e].name);
+    Some(ReadingFault::whole(format!(
+        "datum {datum} has no probed points ({name}), and the points do not lie in the part's own axes: they cannot be put there without it"
+    )))
+}
+
+/// Turns points by their datums, where they do not lie near the part already.
+fn near_part(sheet: &MeasuringSheet, raw: &PointsOf) -> PointsOf {
+    let Some(frame) = by_datums(sheet, raw) else { return raw.clone() };
+    raw.iter().map(|(e, points)| (*e, points.iter().map(|p| frame.local(*p)).collect())).collect()
+}
+
+/// A rough datum frame that needs no nominal places: A by least squares, B and C by circles.
+fn by_datums(sheet: &MeasuringSheet, raw: &PointsOf) -> Option<Frame> {
+    let datums = DatumElements::of(sheet);
+    let of = |element: Option<usize>| raw.get(&element?);
+    let all: Vec<P3> = raw.values().flatten().copied().collect();
+    let on_a = of(datums.a)?;
+    let towards = least_squares::middle(&all) - least_squares::middle(on_a);
+    let plane = least_squares::plane(on_a, towards)?;
+    let aft = plane.z;
+    let on_axis = circle_centre(of(datums.b)?, &plane)?;
+    let origin = on_axis - aft * (on_axis - plane.origin).dot(&aft);
+    let c = circle_centre(of(datums.c)?, &plane)?;
+    let ElementShape::Cylinder { point, .. } = sheet.elements[datums.c?].shape else { return None };
+    let out = c - origin;
+    let out = (out - aft * out.dot(&aft)).try_normalize(1e-9)?;
+    // The hole's direction is (y, z) of its nominal place.
+    let size = point.y.hypot(point.z);
+    let (cos, sin) = (point.y / size, point.z / size);
+    let square = aft.cross(&out);
+    let (y, z) = (out * cos - square * sin, out * sin + square * cos);
+    Some(Frame { origin, x: aft, y, z })
+}
+
+/// How far a point lies off its nominal surface, mm; along a cylinder's axis, how far beyond its ends.
+fn off(shape: &ElementShape, p: P3) -> f64 {
+    match *shape {
+        ElementShape::Plane { point, outward } | ElementShape::Drafted { point, outward } => {
+            (p - point).dot(&outward).abs()
+        }
+        ElementShape::Cylinder { point, axis, radius, span, .. } => {
+            let along = (p - point).dot(&axis);
+            let from_axis = (p - point - axis * along).norm();
+            let beyond = (span.from - along).max(along - span.to).max(0.0);
+            (from_axis - radius).abs().max(beyond)
+        }
+    }
+}
+
+/// Points further than `most` mm from their nominal surface.
+pub(super) fn astray(
+    sheet: &MeasuringSheet,
+    article: &ArticleReadings,
+    placed: &PointsOf,
+    most: f64,
+) -> Vec<ReadingFault> {
+    let mut out = Vec::new();
+    for (e, points) in placed {
+        let element = &sheet.elements[*e];
+        for (place, p) in article.places[e].iter().zip(points) {
+            let off = off(&element.shape, *p);
+            if off > most && !place.confirmed {
+                let text = format!(
+                    "{}: this point lies {} mm from the nominal surface: probe it again, or write `{CONFIRMED}` as its remark",
+                    element.name,
+                    fixed(off, 2)
+                );
+                out.push(ReadingFault::at(place.line, text));
+            }
+        }
+    }
+    out
+}
+
+/// What was done to all points alike, if undoing it makes them lie on the part.
+fn systematic(sheet: &MeasuringSheet, article: &ArticleReadings, raw: &PointsOf) -> Option<String> {
+    type Way = fn(P3) -> P3;
+    let undone = |way: Way| -> PointsOf {
+        raw.iter().map(|(e, points)| (*e, points.iter().map(|p| way(*p)).collect())).collect()
+    };
+    let lies = |points: &PointsOf| astray(sheet, article, points, ASTRAY).is_empty();
+    let units: [(&str, Way); 2] = [
+        ("the points are in inches under columns in millimetres", |p| p * MM_PER_INCH),
+        ("the points are in millimetres under columns in inches", |p| p / MM_PER_INCH),
+    ];
+    let flips: [(&str, Way); 6] = [
+        ("x and y are swapped", |p| P3::new(p.y, p.x, p.z)),
+        ("x and z are swapped", |p| P3::new(p.z, p.y, p.x)),
+        ("y and z are swapped", |p| P3::new(p.x, p.z, p.y)),
+        ("x is mirrored", |p| P3::new(-p.x, p.y, p.z)),
+        ("y is mirrored", |p| P3::new(p.x, -p.y, p.z)),
+        ("z is mirrored", |p| P3::new(p.x, p.y, -p.z)),
+    ];
+    let by_unit = units.iter().find(|(_, way)| lies(&near_part(sheet, &undone(*way))));
+    // In the part's own axes one of them shows; on a machine, where the part lies anywhere, all of them look alike.
+    let by_flip = || flips.iter().find(|(_, way)| lies(&undone(*way)));
+    let left_handed = || {
+        let mirrored = lies(&near_part(sheet, &undone(flips[3].1)));
+        mirrored.then_some("the axes are left-handed: one of them is mirrored, or two are swapped")
+    };
+    let what = by_unit.or_else(by_flip).map(|(what, _)| *what).or_else(left_handed)?;
+    Some(format!("{what}: put the columns right"))
+}
+
+/// Points that stand off the surface through the others of their element.
+fn outliers(sheet: &MeasuringSheet, article: &ArticleReadings, placed: &PointsOf) -> Vec<ReadingFault> {
+    let mut out = Vec::new();
+    for (e, points) in placed {
+        let element = &sheet.elements[*e];
+        let distances = from_own_fit(&element.shape, points);
+        let mut sorted: Vec<f64> = distances.iter().map(|d| d.abs()).collect();
+        sorted.sort_by(f64::total_cmp);
+        let median = sorted.get(sorted.len() / 2).copied().unwrap_or(0.0);
+        for (place, d) in article.places[e].iter().zip(&distances) {
+            if d.abs() > OUTLIER.max(OUTLIER_MEDIANS * median) && !place.confirmed {
+                let text = format!(
+                    "{}: this point stands {} mm off the surface through its neighbours: probe it again, or write `{CONFIRMED}` as its remark",
+                    element.name,
+                    fixed(d.abs(), 3)
+                );
+                out.push(ReadingFault::at(place.line, text));
+            }
+        }
+    }
+    out
+}
+
+/// Distances of points from the surface that most of them agree on: fitted once to all, then to the better three quarters.
+fn from_own_fit(shape: &ElementShape, points: &[P3]) -> Vec<f64> {
+    let fit = |chosen: &[P3]| -> Option<Box<dyn Fn(P3) -> f64>> {
+        match *shape {
+            ElementShape::Plane { outward, .. } | ElementShape::Drafted { outward, .. } => {
+                let frame = least_squares::plane(chosen, outward)?;
+                Some(Box::new(move |p: P3| frame.local(p).z))
+            }
+            ElementShape::Cylinder { point, axis, radius, .. } => {
+                let start = least_squares::FittedCylinder { frame: Frame::from_z(point, axis), radius };
+                let fitted = least_squares::cylinder(chosen, &start)?;
+                Some(Box::new(move |p: P3| {
+                    let q = fitted.frame.local(p);
+                    q.x.hypot(q.y) - fitted.radius
+                }))
+            }
+        }
+    };
+    let Some(first) = fit(points) else { return vec![0.0; points.len()] };
+    let mut order: Vec<usize> = (0..points.len()).collect();
+    order.sort_by(|a, b| first(points[*a]).abs().total_cmp(&first(points[*b]).abs()));
+    let least = least_points(shape);
+    let kept = (points.len() * 3 / 4).max(least.min(points.len()));
+    let better: Vec<P3> = order[..kept].iter().map(|k| points[*k]).collect();
+    // Too few of them, or on one side only, tell less than all do.
+    let second = fit(&better).filter(|_| kept > least);
+    let by = second.unwrap_or(first);
+    points.iter().map(|p| by(*p)).collect()
+}

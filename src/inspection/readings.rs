@@ -1,0 +1,337 @@
+//! Readings as people fill them in: two kinds of CSV, told apart by their columns. Every fault is told with its line, and
+//! nothing of a file with faults is judged.
+
+use std::collections::BTreeMap;
+
+use super::characteristic::{CharacteristicKind, MeasuringSheet};
+use crate::units::MM_PER_INCH;
+use solidwright::geometry::P3;
+
+/// Names of the columns that are read, without the unit at their end.
+pub mod column {
+    /// The article's number.
+    pub const ARTICLE: &str = "article";
+    /// The characteristic's number.
+    pub const NUMBER: &str = "number";
+    /// The reading of a characteristic.
+    pub const READING: &str = "reading";
+    /// The expanded uncertainty of the reading, instead of the suggested instrument's.
+    pub const UNCERTAINTY: &str = "uncertainty";
+    /// A remark.
+    pub const REMARK: &str = "remark";
+    /// The element of a probed point.
+    pub const ELEMENT: &str = "element";
+    /// The probed place.
+    pub const MEASURED: [&str; 3] = ["measured_x", "measured_y", "measured_z"];
+}
+
+/// The remark that lets a reading far off be judged.
+pub const CONFIRMED: &str = "confirmed";
+
+/// A fault of a file, with its line; none where it is about the whole file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReadingFault {
+    /// The line, from 1.
+    pub line: Option<u64>,
+    /// What is wrong, and the way out.
+    pub text: String,
+}
+
+impl ReadingFault {
+    pub(super) fn at(line: u64, text: impl Into<String>) -> Self {
+        Self { line: Some(line), text: text.into() }
+    }
+
+    pub(super) fn whole(text: impl Into<String>) -> Self {
+        Self { line: None, text: text.into() }
+    }
+}
+
+/// The reading of a size, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SizeReading {
+    /// Its value, mm.
+    pub value: f64,
+    /// Its expanded uncertainty, mm, where the file gives one.
+    pub uncertainty: Option<f64>,
+    /// Its line.
+    pub line: u64,
+    /// Whether it is meant although it lies far off.
+    pub confirmed: bool,
+}
+
+/// A probed place, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ProbedPlace {
+    /// The place.
+    pub at: P3,
+    /// Its line.
+    pub line: u64,
+    /// Whether it is meant although it lies far off.
+    pub confirmed: bool,
+}
+
+/// All readings of one article.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ArticleReadings {
+    /// Sizes by the number of their characteristic.
+    pub sizes: BTreeMap<usize, SizeReading>,
+    /// What thread gauges said, by number: whether it went as it should.
+    pub gauges: BTreeMap<usize, bool>,
+    /// Probed places by element.
+    pub places: BTreeMap<usize, Vec<ProbedPlace>>,
+}
+
+/// Articles in the order in which files name them.
+pub type Articles = Vec<(String, ArticleReadings)>;
+
+/// The columns of a file.
+struct Columns {
+    heads: Vec<String>,
+}
+
+/// A column of lengths: its place, and what turns its values into mm.
+#[derive(Clone, Copy)]
+struct LengthColumn {
+    place: usize,
+    factor: f64,
+}
+
+impl Columns {
+    fn place(&self, name: &str) -> Option<usize> {
+        self.heads.iter().position(|h| h == name)
+    }
+
+    /// A column of lengths, whose head ends in its unit.
+    fn length(&self, name: &str) -> Result<Option<LengthColumn>, ReadingFault> {
+        for (unit, factor) in [("mm", 1.0), ("in", MM_PER_INCH)] {
+            if let Some(place) = self.place(&format!("{name}_{unit}")) {
+                return Ok(Some(LengthColumn { place, factor }));
+            }
+        }
+        match self.place(name) {
+            Some(_) => Err(ReadingFault::at(
+                1,
+                format!("the column `{name}` does not say its unit; call it `{name}_mm` or `{name}_in`"),
+            )),
+            None => Ok(None),
+        }
+    }
+}
+
+/// Reads a file into the articles; on faults these stay as they were.
+///
+/// # Errors
+/// All faults of the file.
+pub fn read(text: &str, sheet: &MeasuringSheet, into: &mut Articles) -> Result<(), Vec<ReadingFault>> {
+    let mut reader =
+        csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::All).from_reader(text.as_bytes());
+    let heads = reader.headers().map_err(|e| vec![ReadingFault::whole(e.to_string())])?.clone();
+    let clean = |h: &str| h.trim_start_matches('\u{feff}').to_lowercase();
+    let columns = Columns { heads: heads.iter().map(clean).collect() };
+    let mut articles = into.clone();
+    let mut faults = Vec::new();
+    let reading = columns.length(column::READING);
+    let kind = match (columns.place(column::NUMBER), &reading, columns.place(column::ELEMENT)) {
+        (_, Err(fault), _) => return Err(vec![fault.clone()]),
+        (Some(number), Ok(Some(value)), _) => RowKind::Sizes { number, value: *value },
+        (_, _, Some(element)) => RowKind::Places { element, at: place_columns(&columns)? },
+        _ => return Err(vec![unknown_kind(&columns)]),
+    };
+    let mut rows = 0;
+    for record in reader.records() {
+        let record = match record {
+            Ok(record) => record,
+            Err(error) => {
+                faults.push(ReadingFault::whole(error.to_string()));
+                continue;
+            }
+        };
+        let line = record.position().map_or(0, csv::Position::line);
+        if record.len() != columns.heads.len() {
+            let (found, wanted) = (record.len(), columns.heads.len());
+            faults.push(ReadingFault::at(line, format!("{found} values under {wanted} columns; a decimal comma splits a value in two: write a point")));
+            continue;
+        }
+        rows += 1;
+        let row = Row { columns: &columns, record: &record, line, sheet };
+        if let Err(fault) = row.take(&kind, &mut articles) {
+            faults.push(fault);
+        }
+    }
+    if rows == 0 {
+        faults.push(ReadingFault::whole("the file has no rows"));
+    }
+    if faults.is_empty() {
+        *into = articles;
+        Ok(())
+    } else {
+        Err(faults)
+    }
+}
+
+/// What the rows of a file are.
+enum RowKind {
+    Sizes { number: usize, value: LengthColumn },
+    Places { element: usize, at: [LengthColumn; 3] },
+}
+
+fn unknown_kind(columns: &Columns) -> ReadingFault {
+    ReadingFault::at(
+        1,
+        format!(
+            "neither sizes (columns `{}` and `{}_mm`) nor probed points (`{}` and `{}_mm` …); the columns are: {}",
+            column::NUMBER,
+            column::READING,
+            column::ELEMENT,
+            column::MEASURED[0],
+            columns.heads.join(", ")
+        ),
+    )
+}
+
+/// The columns of probed places: those for it where they are there, else plain coordinates.
+fn place_columns(columns: &Columns) -> Result<[LengthColumn; 3], Vec<ReadingFault>> {
+    for names in [column::MEASURED, ["x", "y", "z"]] {
+        let mut found = Vec::new();
+        for name in names {
+            found.extend(columns.length(name).map_err(|fault| vec![fault])?);
+        }
+        match found[..] {
+            [x, y, z] => return Ok([x, y, z]),
+            [] => {}
+            _ => {
+                let names = names.map(|n| format!("`{n}_mm`")).join(", ");
+                return Err(vec![ReadingFault::at(1, format!("of the columns {names} some are missing"))]);
+            }
+        }
+    }
+    Err(vec![unknown_kind(columns)])
+}
+
+/// A row that is read.
+struct Row<'a> {
+    columns: &'a Columns,
+    record: &'a csv::StringRecord,
+    line: u64,
+    sheet: &'a MeasuringSheet,
+}
+
+impl Row<'_> {
+    fn text(&self, place: usize) -> &str {
+        self.record.get(place).unwrap_or_default()
+    }
+
+    fn named(&self, name: &str) -> &str {
+        self.columns.place(name).map_or("", |place| self.text(place))
+    }
+
+    fn fault(&self, text: impl Into<String>) -> ReadingFault {
+        ReadingFault::at(self.line, text)
+    }
+
+    /// A length in mm; none where the cell is empty.
+    fn length(&self, column: LengthColumn) -> Result<Option<f64>, ReadingFault> {
+        let text = self.text(column.place);
+        if text.is_empty() {
+            return Ok(None);
+        }
+        let head = &self.columns.heads[column.place];
+        let value: f64 = text.parse().map_err(|_| {
+            let hint = if text.contains(',') { ": write a decimal point" } else { "" };
+            self.fault(format!("`{text}` under `{head}` is no number{hint}"))
+        })?;
+        if value.is_finite() && value.abs() < 1e5 {
+            Ok(Some(value * column.factor))
+        } else {
+            Err(self.fault(format!("`{text}` under `{head}` is no length of this part")))
+        }
+    }
+
+    fn confirmed(&self) -> bool {
+        self.named(column::REMARK).to_lowercase().contains(CONFIRMED)
+    }
+
+    fn take(&self, kind: &RowKind, articles: &mut Articles) -> Result<(), ReadingFault> {
+        let name = match self.named(column::ARTICLE) {
+            "" => "1",
+            name => name,
+        };
+        if !articles.iter().any(|(n, _)| n == name) {
+            articles.push((name.to_owned(), ArticleReadings::default()));
+        }
+        let Some((_, article)) = articles.iter_mut().find(|(n, _)| n == name) else { return Ok(()) };
+        match kind {
+            RowKind::Sizes { number, value } => self.size(*number, *value, article),
+            RowKind::Places { element, at } => self.place(*element, at, article),
+        }
+    }
+
+    fn size(
+        &self,
+        number: usize,
+        value: LengthColumn,
+        article: &mut ArticleReadings,
+    ) -> Result<(), ReadingFault> {
+        let text = self.text(number);
+        let known =
+            text.parse().ok().and_then(|n: usize| self.sheet.characteristics.iter().find(|c| c.number == n));
+        let Some(c) = known else {
+            let most = self.sheet.characteristics.len();
+            return Err(self.fault(format!("`{text}` is no number of this sheet; they run from 1 to {most}")));
+        };
+        let twice = || self.fault(format!("number {} is read twice for one article", c.number));
+        if c.kind == CharacteristicKind::Thread {
+            let went = match self.text(value.place).to_lowercase().as_str() {
+                "" => return Ok(()),
+                "go" | "pass" => true,
+                "no-go" | "no go" | "fail" => false,
+                other => return Err(self.fault(format!("`{other}`: a thread's gauge says `go` or `no-go`"))),
+            };
+            return if article.gauges.insert(c.number, went).is_some() { Err(twice()) } else { Ok(()) };
+        }
+        let Some(value) = self.length(value)? else { return Ok(()) };
+        let uncertainty = match self.columns.length(column::UNCERTAINTY)? {
+            Some(column) => self.length(column)?,
+            None => None,
+        };
+        if uncertainty.is_some_and(|u| u <= 0.0) {
+            return Err(self.fault("an uncertainty is above zero"));
+        }
+        let reading = SizeReading { value, uncertainty, line: self.line, confirmed: self.confirmed() };
+        if article.sizes.insert(c.number, reading).is_some() { Err(twice()) } else { Ok(()) }
+    }
+
+    fn place(
+        &self,
+        element: usize,
+        at: &[LengthColumn; 3],
+        article: &mut ArticleReadings,
+    ) -> Result<(), ReadingFault> {
+        let name = self.text(element);
+        let Some(element) = self.sheet.elements.iter().position(|e| e.name == name) else {
+            let near = self
+                .sheet
+                .elements
+                .iter()
+                .max_by(|a, b| strsim::jaro(&a.name, name).total_cmp(&strsim::jaro(&b.name, name)));
+            let near = near.map_or(String::new(), |e| format!("; did you mean `{}`?", e.name));
+            return Err(self.fault(format!("`{name}` is no element of this sheet{near}")));
+        };
+        let mut values = Vec::new();
+        for column in at {
+            values.extend(self.length(*column)?);
+        }
+        match values[..] {
+            [x, y, z] => {
+                let place =
+                    ProbedPlace { at: P3::new(x, y, z), line: self.line, confirmed: self.confirmed() };
+                article.places.entry(element).or_default().push(place);
+                Ok(())
+            }
+            // A point that was not probed.
+            [] => Ok(()),
+            _ => Err(self.fault("of the three coordinates some are missing")),
+        }
+    }
+}

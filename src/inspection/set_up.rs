@@ -1,0 +1,54 @@
+//! How the part is set up, and what is indicated first.
+
+use super::characteristic::{CharacteristicKind, MeasuringSheet, ToleranceKind};
+use super::elements::ElementShape;
+use crate::design::{Design, RegisterKind};
+use crate::faces::{Feature, Role};
+
+/// Steps for the finished part, in their order.
+pub fn finished_steps(design: &Design, sheet: &MeasuringSheet) -> Vec<String> {
+    let limit = |wanted: ToleranceKind| {
+        let zone = sheet.characteristics.iter().find_map(|c| match &c.kind {
+            CharacteristicKind::Geometric(t) if t.kind == wanted => Some((c.number, t.zone)),
+            _ => None,
+        });
+        zone.map_or(String::new(), |(n, zone)| {
+            format!(" Limit: {} (number {n}).", design.units().show(crate::units::Mm::new(zone)))
+        })
+    };
+    let register = match design.gearbox_face().register().kind() {
+        RegisterKind::Spigot => "the outside of the spigot",
+        RegisterKind::Recess => "the bore of the recess",
+    };
+    let mut out = vec![
+        "Let the part and the gauges lie in one room for some hours, at 20 °C (ISO 1); deburr and wipe the gearbox face and the register.".to_owned(),
+        format!("On a mandrel in the bushing seat (datum D): turn the part and indicate {register} first, then the gearbox face near its rim: the whole reading of the face is its perpendicularity over that circle.{}", limit(ToleranceKind::Perpendicularity)),
+        format!("At the same setting, indicate the seal counterbore: half of the whole reading is its offset from datum D, the whole reading its coaxiality.{}", limit(ToleranceKind::Coaxiality)),
+        "Datum A: set the gearbox face on the plate or the machine's table on three blocks of one height, rear end up; on the machine, probe it near the rim.".to_owned(),
+        format!("Datum B: {register}, square to datum A. Datum C: bolt hole F1, for clocking."),
+    ];
+    if sheet.characteristics.iter().any(|c| matches!(c.kind, CharacteristicKind::Coordinate { .. })) {
+        out.push(
+            "Coordinates count from the frame of A, B and C: X aft, Y to the right, Z up, seen from behind."
+                .to_owned(),
+        );
+    }
+    out
+}
+
+/// Steps for the raw casting, in their order (common practice).
+pub fn casting_steps(sheet: &MeasuringSheet) -> Vec<String> {
+    let mut out = vec![
+        "Stand the casting on targets A1 to A3 on the back of the flange, as its drawing shows them.".to_owned(),
+        "Square it by the shell's outside at two stations, turned by the mount pad.".to_owned(),
+        "Indicate the cored bore first, near both of its ends: it tells how far the core lies off the outside.".to_owned(),
+    ];
+    let seat = sheet.element_of(Feature::Tail, Role::BushingSeat);
+    let hole =
+        seat.is_some_and(|e| matches!(sheet.elements[e].shape, ElementShape::Cylinder { hole: true, .. }));
+    if !hole {
+        out.push("The bushing seat is cast solid: there is no cored bore to indicate.".to_owned());
+        out.remove(2);
+    }
+    out
+}

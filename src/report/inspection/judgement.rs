@@ -1,0 +1,155 @@
+//! Verdicts on articles: for the terminal, and as JSON.
+
+use serde_json::{Value, json};
+
+use super::plan::bare;
+use crate::design::Design;
+use crate::inspection::{
+    Characteristic, FunctionEffect, ItemVerdict, JudgedArticle, JudgedItem, JudgingRules, MeasuringSheet,
+    ReadingFault, Served, SizeLimits, effects, grown,
+};
+use crate::report::columns::{self, Align};
+use crate::units::Units;
+use crate::words::{counted, fixed};
+
+/// Faults of readings, one a line.
+pub fn faults(file: &str, faults: &[ReadingFault]) -> String {
+    let line = |f: &ReadingFault| match f.line {
+        Some(line) => format!("error: {file}, line {line}: {}\n", f.text),
+        None => format!("error: {file}: {}\n", f.text),
+    };
+    faults.iter().map(line).collect()
+}
+
+/// A value as it is shown: one number, or from the least to the greatest.
+fn value(units: Units, item: &JudgedItem) -> String {
+    let Some(found) = item.found else { return String::new() };
+    let [low, high] = found.outer.map(|x| bare(units, x));
+    if low == high { low } else { format!("{low} … {high}") }
+}
+
+fn limits(units: Units, l: SizeLimits) -> String {
+    match (l.least, l.greatest) {
+        (Some(least), Some(greatest)) => format!("{} … {}", bare(units, least), bare(units, greatest)),
+        (Some(least), None) => format!("at least {}", bare(units, least)),
+        (None, Some(greatest)) => format!("at most {}", bare(units, greatest)),
+        (None, None) => String::new(),
+    }
+}
+
+/// What is said of an article. `all` lists every characteristic, else those that do not conform.
+pub fn text(design: &Design, sheet: &MeasuringSheet, article: &JudgedArticle, all: bool) -> String {
+    let units = design.units();
+    let count = |v: ItemVerdict| article.items.iter().filter(|i| i.verdict == v).count();
+    let mut out = format!(
+        "Article {}: {}\n  {}: {} conform, {} do not, {} undecided, {} not measured; lengths in {}\n",
+        article.name,
+        article.verdict().words(),
+        counted(article.items.len(), "characteristic"),
+        count(ItemVerdict::Conforms),
+        count(ItemVerdict::DoesNotConform),
+        count(ItemVerdict::Undecided),
+        count(ItemVerdict::NotMeasured),
+        units.words()
+    );
+    let shown =
+        |i: &&JudgedItem| all || matches!(i.verdict, ItemVerdict::DoesNotConform | ItemVerdict::Undecided);
+    let rows: Vec<Vec<String>> =
+        article.items.iter().filter(shown).filter_map(|i| row(units, sheet, i)).collect();
+    if !rows.is_empty() {
+        let heads = ["no.", "where and what", "found", "±", "limits", "verdict"].map(str::to_owned).to_vec();
+        let sides = [Align::Right, Align::Left, Align::Right, Align::Right, Align::Right, Align::Left];
+        out.push_str(&columns::text(std::iter::once(heads).chain(rows), 2, &sides));
+    }
+    if !all && count(ItemVerdict::NotMeasured) > 0 {
+        let missing = article.items.iter().filter(|i| i.verdict == ItemVerdict::NotMeasured);
+        let numbers: Vec<String> = missing.map(|i| i.number.to_string()).collect();
+        out.push_str(&format!("  not measured: {}\n", numbers.join(", ")));
+    }
+    let effects = effects(design, sheet, article);
+    if !effects.is_empty() {
+        out.push_str("  function\n");
+        let rows: Vec<Vec<String>> = effects.iter().map(|e| effect(units, e)).collect();
+        out.push_str(&columns::text(rows, 4, &[Align::Left, Align::Right, Align::Left, Align::Left]));
+    }
+    out
+}
+
+fn row(units: Units, sheet: &MeasuringSheet, item: &JudgedItem) -> Option<Vec<String>> {
+    let c = characteristic(sheet, item.number)?;
+    let limits = item.found.map_or(c.limits, |found| grown(c, &found));
+    let uncertainty = item.found.map_or(String::new(), |_| bare(units, item.uncertainty));
+    Some(vec![
+        c.number.to_string(),
+        format!("{}: {}", c.what, c.words()),
+        value(units, item),
+        uncertainty,
+        self::limits(units, limits),
+        item.verdict.words().to_owned(),
+    ])
+}
+
+fn characteristic(sheet: &MeasuringSheet, number: usize) -> Option<&Characteristic> {
+    sheet.characteristics.iter().find(|c| c.number == number)
+}
+
+fn effect(units: Units, e: &FunctionEffect) -> Vec<String> {
+    let served = match (e.served, e.limit) {
+        (Served::Told, _) | (_, None) => String::new(),
+        (served, Some(limit)) => format!("{} (limit {})", served.word(), bare(units, limit)),
+    };
+    vec![e.what.clone(), bare(units, e.value), served, e.note.clone()]
+}
+
+/// A number of JSON, in mm to a hundred-thousandth.
+fn number(value: f64) -> Value {
+    fixed(value, 5).parse::<f64>().map_or(Value::Null, Value::from)
+}
+
+/// Everything as JSON; lengths in mm.
+pub fn figures(
+    design: &Design,
+    sheet: &MeasuringSheet,
+    rules: JudgingRules,
+    articles: &[JudgedArticle],
+) -> Value {
+    let item = |i: &JudgedItem| {
+        let c = characteristic(sheet, i.number);
+        let limits = c.map(|c| i.found.map_or(c.limits, |found| grown(c, &found))).unwrap_or_default();
+        json!({
+            "number": i.number,
+            "what": c.map(|c| c.what.clone()),
+            "characteristic": c.map(Characteristic::words),
+            "least_found": i.found.map(|f| number(f.outer[0])),
+            "greatest_found": i.found.map(|f| number(f.outer[1])),
+            "bonus": i.found.map(|f| number(f.bonus)),
+            "uncertainty": i.found.map(|_| number(i.uncertainty)),
+            "least": limits.least.map(number),
+            "greatest": limits.greatest.map(number),
+            "verdict": i.verdict.words(),
+        })
+    };
+    let effect = |e: &FunctionEffect| {
+        json!({
+            "function": e.what,
+            "value": number(e.value),
+            "limit": e.limit.map(number),
+            "served": (e.served != Served::Told).then(|| e.served.word()),
+            "note": e.note,
+        })
+    };
+    let article = |a: &JudgedArticle| {
+        json!({
+            "article": a.name,
+            "verdict": a.verdict().words(),
+            "characteristics": a.items.iter().map(item).collect::<Vec<_>>(),
+            "function": effects(design, sheet, a).iter().map(effect).collect::<Vec<_>>(),
+        })
+    };
+    json!({
+        "part": design.name(),
+        "lengths": "mm",
+        "uncertainty_of_a_point": number(rules.of_point),
+        "articles": articles.iter().map(article).collect::<Vec<_>>(),
+    })
+}

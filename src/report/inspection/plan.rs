@@ -1,0 +1,155 @@
+//! The measuring sheet: what to set up, what to measure, with room for the readings.
+
+use crate::cautions;
+use crate::design::{Design, Form};
+use crate::inspection::{
+    Characteristic, CharacteristicKind, Material, MeasuringSheet, ProbePlan, RuleOfTen, STYLUS, Suggestion,
+    suggestion,
+};
+use crate::report::document::{Block, Chapter, Column, Document, Fact, Paper, TextCell, TextTable};
+use crate::report::sheet;
+use crate::units::{Mm, Units};
+use crate::words::counted;
+
+/// The sheet of a form. `steps` say how the part is set up; `hash` is the SHA-256 of the parameter file.
+pub fn document(
+    design: &Design,
+    form: Form,
+    plan: &MeasuringSheet,
+    points: &ProbePlan,
+    steps: Vec<String>,
+    hash: &str,
+) -> Document {
+    let units = design.units();
+    let lead = "What is measured, between which limits, with what; with room for the readings. For the inspector. The numbers are those of the drawing.";
+    let head = vec![
+        Fact::new(
+            "Article",
+            "no. ________   heat or cast date ________   measured by ________   date ________",
+        ),
+        Fact::new("Lengths", format!("{}, at 20 °C", units.words())),
+        Fact::new("Readings", "write them here, or fill in the CSV file of the same name and have it judged"),
+    ];
+    let chapters = vec![
+        Chapter::new("Article", [Block::Facts(head)]),
+        Chapter::new("Set up, and indicate first", [Block::Steps(steps)]),
+        Chapter::new("Characteristics", [Block::Table(characteristics(units, plan))]),
+        Chapter::new("Instruments that are short of four to one", [Block::List(short(units, plan))]),
+        Chapter::new("Coordinate machine", [Block::List(machine(units, plan, points))]),
+        Chapter::new(
+            "Cautions",
+            [Block::Cautions(cautions::of_sheet(form).iter().map(|c| (*c).to_owned()).collect())],
+        ),
+    ];
+    Document {
+        title: format!("{}: measuring sheet, {}", design.name(), sheet::name(form)),
+        lead: lead.to_owned(),
+        paper: Paper::of(units),
+        chapters: chapters.into_iter().filter(|c: &Chapter| !c.blocks.is_empty()).collect(),
+        foot: format!("tailpattern {}; parameter file sha256 {hash}", env!("CARGO_PKG_VERSION")),
+    }
+}
+
+/// A length as a bare number of the sheet's unit, to a ten-thousandth.
+pub(super) fn bare(units: Units, mm: f64) -> String {
+    units.bare(Mm::new((mm * 1e4).round() / 1e4))
+}
+
+/// What the drawing's box says, in words.
+fn limits(units: Units, c: &Characteristic) -> [String; 2] {
+    match &c.kind {
+        CharacteristicKind::Geometric(t) => {
+            let round = if t.round { "Ø " } else { "" };
+            let material = if t.material == Material::Maximum { " at MMC" } else { "" };
+            ["0".to_owned(), format!("{round}{}{material}", bare(units, t.zone))]
+        }
+        CharacteristicKind::Thread => ["go".to_owned(), "no-go".to_owned()],
+        _ => [c.limits.least, c.limits.greatest].map(|l| l.map_or("ask".to_owned(), |l| bare(units, l))),
+    }
+}
+
+fn characteristics(units: Units, plan: &MeasuringSheet) -> TextTable {
+    let row = |c: &Characteristic| {
+        let [least, greatest] = limits(units, c);
+        let nominal = match c.kind {
+            CharacteristicKind::Geometric(_) | CharacteristicKind::Thread => String::new(),
+            _ => c.nominal.map_or(String::new(), |n| bare(units, n)),
+        };
+        let datums: Vec<String> = c.datums().iter().map(ToString::to_string).collect();
+        let measured = suggestion(plan, c);
+        vec![
+            TextCell::from(c.number.to_string()),
+            format!("{}: {}", c.what, c.words()).into(),
+            nominal.into(),
+            least.into(),
+            greatest.into(),
+            datums.join(" ").into(),
+            told(&measured).into(),
+            "\u{a0}________".into(),
+        ]
+    };
+    let sources: std::collections::BTreeSet<&str> = plan
+        .characteristics
+        .iter()
+        .filter(|c| c.kind != CharacteristicKind::Thread)
+        .map(|c| c.source.as_str())
+        .collect();
+    TextTable {
+        caption: format!("{}, {}", counted(plan.characteristics.len(), "characteristic"), units.words()),
+        columns: vec![
+            Column::numbers("no."),
+            Column::words("where and what"),
+            Column::numbers("nominal"),
+            Column::numbers("least"),
+            Column::numbers("greatest"),
+            Column::words("datums"),
+            Column::words("instrument, ratio"),
+            Column::words("reading"),
+        ],
+        rows: plan.characteristics.iter().map(row).collect(),
+        notes: vec![
+            "Ratio: width of the tolerance over twice the instrument's expanded uncertainty (k = 2, common practice).".to_owned(),
+            format!("Limits from: {}.", sources.into_iter().collect::<Vec<_>>().join("; ")),
+        ],
+    }
+}
+
+/// An instrument with its ratio.
+fn told(s: &Suggestion) -> String {
+    match s.ratio {
+        Some(ratio) if ratio >= 10.0 => format!("{}, {ratio:.0}:1", s.gauge.words()),
+        Some(ratio) => format!("{}, {ratio:.1}:1", s.gauge.words()),
+        None => s.gauge.words().to_owned(),
+    }
+}
+
+/// Characteristics for which no listed instrument keeps four to one.
+fn short(units: Units, plan: &MeasuringSheet) -> Vec<String> {
+    let row = |c: &Characteristic| {
+        let s = suggestion(plan, c);
+        (s.rule() == Some(RuleOfTen::Less)).then(|| {
+            format!(
+                "{}, {}: {} is the best here, with ±{}. Within that of a limit nothing can be decided; measure it better, or agree it with whoever drew it.",
+                c.number,
+                c.what,
+                s.gauge.words(),
+                bare(units, s.uncertainty)
+            )
+        })
+    };
+    plan.characteristics.iter().filter_map(row).collect()
+}
+
+/// What the coordinate machine's operator must know.
+fn machine(units: Units, plan: &MeasuringSheet, points: &ProbePlan) -> Vec<String> {
+    let [ball, stem, length] = [2.0 * STYLUS.ball, 2.0 * STYLUS.stem, STYLUS.length].map(|x| bare(units, x));
+    let mut out = vec![format!(
+        "{} on the exact faces, with normals, in the CSV file: for a straight stylus, ball {ball}, stem {stem}, {length} long. Each point gives the direction in which the stylus points back.",
+        counted(points.points.len(), "point")
+    )];
+    let names: Vec<&str> = points.out_of_reach.iter().map(|e| plan.elements[*e].name.as_str()).collect();
+    if !names.is_empty() {
+        out.push(format!("Not reached by that stylus, so to be measured otherwise: {}.", names.join(", ")));
+    }
+    out
+}

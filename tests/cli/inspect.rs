@@ -1,0 +1,142 @@
+//! `inspect`: sheets are written, readings judged, and bad readings told with their line; nothing is judged on them.
+
+use std::fs;
+
+use super::{err, file, out, tailpattern};
+
+fn path(name: &str) -> String {
+    file(name).to_str().expect("a path").to_owned()
+}
+
+/// Judges a text as readings of the demonstration.
+fn judge(text: &str) -> (Option<i32>, String, String) {
+    let folder = tempfile::tempdir().expect("a folder");
+    let readings = folder.path().join("readings.csv");
+    fs::write(&readings, text).expect("written");
+    let done =
+        tailpattern(&["inspect", "judge", &path("params/demo_mm.yaml"), readings.to_str().expect("a path")]);
+    (done.status.code(), out(&done), err(&done))
+}
+
+fn points() -> String {
+    fs::read_to_string(file("examples/first_article_points.csv")).expect("the example")
+}
+
+/// The example with each place changed.
+fn changed(change: impl Fn(usize, [f64; 3]) -> [f64; 3]) -> String {
+    let text = points();
+    let mut lines = text.lines();
+    let mut new = format!("{}\n", lines.next().expect("a head"));
+    for (k, line) in lines.enumerate() {
+        let cells: Vec<&str> = line.splitn(6, ',').collect();
+        let at = [2, 3, 4].map(|c| cells[c].parse::<f64>().expect("a number"));
+        let [x, y, z] = change(k, at);
+        new += &format!("{},{},{x:.4},{y:.4},{z:.4},\n", cells[0], cells[1]);
+    }
+    new
+}
+
+#[test]
+fn a_plan_has_all_its_files_and_says_the_same_twice() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let to = folder.path().to_str().expect("a path");
+    for form in ["finished", "casting"] {
+        let arguments = ["inspect", "plan", &path("params/demo_mm.yaml"), "--form", form, "--out", to];
+        let names = ["measuring.csv", "probe_points.csv", "measuring.html", "measuring.pdf"];
+        let made = || {
+            let done = tailpattern(&arguments);
+            assert_eq!(done.status.code(), Some(0), "{}", err(&done));
+            names
+                .map(|n| fs::read(folder.path().join("demo_mm").join(format!("{form}_{n}"))).expect("a file"))
+        };
+        let first = made();
+        assert_eq!(first, made(), "the same bytes");
+        assert!(first.iter().all(|f| f.len() > 500), "something is in them");
+    }
+}
+
+/// The example's errors are known (`examples/inspection_readings.rs`): the counterbore lies off the seat by √(0.016² + 0.008²),
+/// so its coaxiality is 0.036; all else conforms.
+#[test]
+fn the_example_is_judged() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let json = folder.path().join("judged.json");
+    let done = tailpattern(&[
+        "inspect",
+        "judge",
+        &path("params/demo_mm.yaml"),
+        &path("examples/first_article_points.csv"),
+        &path("examples/first_article_sizes.csv"),
+        "--point-uncertainty",
+        "0.0016",
+        "--json",
+        json.to_str().expect("a path"),
+    ]);
+    assert_eq!(done.status.code(), Some(1), "{}", err(&done));
+    let figures: serde_json::Value = serde_json::from_slice(&fs::read(json).expect("written")).expect("JSON");
+    let items = figures["articles"][0]["characteristics"].as_array().expect("a list");
+    let failed: Vec<&serde_json::Value> = items.iter().filter(|i| i["verdict"] != "conforms").collect();
+    assert_eq!(failed.len(), 1, "{failed:#?}");
+    assert_eq!(failed[0]["verdict"], "does not conform", "{failed:#?}");
+    let [found, within] = ["greatest_found", "uncertainty"].map(|k| failed[0][k].as_f64().expect("a number"));
+    assert!((found - 2.0 * 0.016_f64.hypot(0.008)).abs() < within, "{found} within {within}");
+}
+
+#[test]
+fn bad_sizes_are_told_with_their_line() {
+    let head = "article,number,reading_mm,remark\n";
+    let cases = [
+        ("1,25,1.9375,\n", "line 2", "in inches"),
+        ("1,25,1250.0,\n", "line 2", "in millimetres under"),
+        ("1,25,24.61,\n", "line 2", "a radius?"),
+        ("1,25,0.012,\n", "line 2", "deviation"),
+        ("1,25,49.22,\n1,25,49.22,\n", "line 3", "twice"),
+        ("1,99,49.22,\n", "line 2", "no number of this sheet"),
+        ("1,25,\"49,22\",\n", "line 2", "decimal point"),
+        ("1,25,49,22,\n", "line 2", "a decimal comma"),
+        ("1,25,forty-nine,\n", "line 2", "is no number"),
+        ("1,25,53.4,\n", "line 2", "confirmed"),
+        ("1,43,maybe,\n", "line 2", "`go` or `no-go`"),
+        ("1,32,29.37,\n", "line 2", "wrong sign"),
+        ("", "", "no rows"),
+    ];
+    for (rows, line, why) in cases {
+        let (code, told, wrong) = judge(&format!("{head}{rows}"));
+        assert_eq!(code, Some(2), "{rows}: {wrong}");
+        assert!(wrong.contains(line) && wrong.contains(why), "{rows}: {wrong}");
+        assert!(told.is_empty(), "nothing is judged: {told}");
+    }
+    let (code, _, wrong) = judge("article,number,reading\n1,25,49.22\n");
+    assert!(code == Some(2) && wrong.contains("does not say its unit"), "{wrong}");
+    let (code, _, wrong) = judge("a,b\n1,2\n");
+    assert!(code == Some(2) && wrong.contains("neither sizes"), "{wrong}");
+    // A reading far off is judged if it is confirmed.
+    let (code, told, wrong) = judge(&format!("{head}1,25,53.4,confirmed\n"));
+    assert!(code == Some(1) && told.contains("does not conform"), "{told}{wrong}");
+}
+
+#[test]
+fn bad_points_are_told_and_nothing_is_judged() {
+    let refused = |text: &str, why: &str| {
+        let (code, told, wrong) = judge(text);
+        assert_eq!(code, Some(2), "{why}: {wrong}");
+        assert!(wrong.contains(why) && told.is_empty(), "{why}: {wrong}{told}");
+    };
+    let (code, told, wrong) = judge(&changed(|_, p| p));
+    assert_eq!(code, Some(1), "sound points are judged: {wrong}");
+    assert!(told.contains("coaxiality"), "{told}");
+    refused(&changed(|_, [x, y, z]| [x, -y, z]), "mirrored");
+    refused(&changed(|_, [x, y, z]| [y, x, z]), "or two are swapped");
+    refused(&changed(|_, p| p.map(|v| v / 25.4)), "in inches");
+    refused(&changed(|k, [x, y, z]| if k == 40 { [x + 7.0, y, z + 5.0] } else { [x, y, z] }), "line 42");
+    refused(
+        &changed(|k, [x, y, z]| if k == 40 { [x + 0.2, y + 0.2, z + 0.2] } else { [x, y, z] }),
+        "line 42",
+    );
+    let few: String =
+        points().lines().filter(|l| !l.contains("register")).map(|l| format!("{l}\n")).collect();
+    refused(&few, "datum B has no probed points");
+    let one: String = points().lines().take(5).map(|l| format!("{l}\n")).collect();
+    refused(&one, "points; it needs");
+    refused(&points().replace("bushing seat", "bushing seta"), "did you mean `tail/bushing seat`?");
+}
