@@ -18,10 +18,12 @@ mod modulus;
 mod moulding;
 mod not_computed;
 mod parts;
+mod plain_tube;
 mod plane_section;
 mod prints;
 mod ring_section;
 mod sections;
+mod stiffness;
 mod strength;
 mod walls;
 
@@ -91,6 +93,8 @@ pub enum Unit {
     Percent,
     /// Newtons.
     Newton,
+    /// Newtons a millimetre.
+    NewtonPerMm,
     /// Degrees Celsius.
     Celsius,
     /// Revolutions a minute.
@@ -117,6 +121,7 @@ impl Unit {
             Self::Count => ("", 0),
             Self::Percent => ("%", 2),
             Self::Newton => ("N", 0),
+            Self::NewtonPerMm => ("N/mm", 0),
             Self::Celsius => ("°C", 1),
             Self::Rpm => ("rev/min", 0),
             Self::MetrePerSecond => ("m/s", 2),

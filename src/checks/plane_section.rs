@@ -1,8 +1,9 @@
 //! Plane sections of a meshed solid: area, centroid and second moments.
 //!
 //! The mesh lies within its chord error e of the exact faces. A section square to the faces that it cuts has its outlines,
-//! of length L, within e of the exact ones: its area is off by at most e L, its second moments by at most e L R², with the
-//! greatest reach R ([`PlaneSection::errors`]). A cut that leans to a face by an angle makes that e over the angle's sine.
+//! of length L, within e of the exact ones: its area is off by at most e L, its second moment about its centroid by at most
+//! the integral of (|y| + e)² e along the outlines, and by what the centroid's own error takes off ([`PlaneSection::errors`]). A
+//! cut that leans to a face by an angle makes that e over the angle's sine.
 
 use std::collections::BTreeMap;
 
@@ -28,6 +29,8 @@ pub(super) struct PlaneSection {
     pub(super) reach: [f64; 2],
     /// Length of its outlines, mm.
     pub(super) length: f64,
+    /// Integral along its outlines of the squared distance from the centroid along each axis, mm³.
+    along_outline: [f64; 2],
 }
 
 /// What a triangle leaves in the plane, in the plane's coordinates: its ends, with metal on the left.
@@ -70,12 +73,31 @@ pub(super) fn outlines(pieces: &[Piece]) -> Option<Vec<Outline>> {
 const CLOSED: f64 = 1e-6;
 
 impl PlaneSection {
-    /// Bounds of the errors of area and second moments, for a mesh within this distance of faces square to the cut, as shares.
-    pub(super) fn errors(&self, chord: f64) -> [f64; 2] {
+    /// Bounds of the errors of the area and of both second moments, for a mesh within this distance of faces square to the cut,
+    /// as shares.
+    pub(super) fn errors(&self, chord: f64) -> [f64; 3] {
         let band = chord * self.length;
-        let reach = self.reach.map(|r| r * r);
-        let moment = |k: usize| band * reach[k] / self.second[k];
-        [band / self.area, moment(0).max(moment(1))]
+        let moment = |k: usize| {
+            let along = self.along_outline[k];
+            // Cauchy and Schwarz: the integral of |y| along the outlines is at most the root of L times that of y².
+            let mean = (self.length * along).sqrt();
+            let strip = chord * (along + 2.0 * chord * mean + chord * band);
+            let shift = (chord * mean).powi(2) / (self.area - band).max(f64::MIN_POSITIVE);
+            (strip + shift) / self.second[k]
+        };
+        [band / self.area, moment(0), moment(1)]
+    }
+
+    /// The least section that the exact solid may have there; no metal where the mesh is too coarse to tell.
+    #[must_use]
+    pub(super) fn least(&self, chord: f64) -> Self {
+        let [area, first, second] = self.errors(chord).map(|e| (1.0 - e).max(0.0));
+        Self {
+            area: self.area * area,
+            second: [self.second[0] * first, self.second[1] * second],
+            reach: self.reach.map(|r| r + chord),
+            ..*self
+        }
     }
 
     /// The section with these pieces; `None` where there is no metal, or where they leave its outline open.
@@ -137,6 +159,8 @@ struct Sums {
     second: [f64; 2],
     gap: [f64; 2],
     length: f64,
+    along: [f64; 2],
+    along_square: [f64; 2],
     ends: Option<[[f64; 2]; 2]>,
 }
 
@@ -144,12 +168,15 @@ impl Sums {
     fn add(&mut self, a: [f64; 2], b: [f64; 2]) {
         let cross = a[0] * b[1] - b[0] * a[1];
         self.area += 0.5 * cross;
-        self.length += (b[0] - a[0]).hypot(b[1] - a[1]);
+        let length = (b[0] - a[0]).hypot(b[1] - a[1]);
+        self.length += length;
         let [low, high] = self.ends.get_or_insert([a, a]);
         for k in 0..2 {
             self.first[k] += cross * (a[k] + b[k]) / 6.0;
             self.second[k] += cross * (a[k] * a[k] + a[k] * b[k] + b[k] * b[k]) / 12.0;
             self.gap[k] += b[k] - a[k];
+            self.along[k] += length * (a[k] + b[k]) / 2.0;
+            self.along_square[k] += length * (a[k] * a[k] + a[k] * b[k] + b[k] * b[k]) / 3.0;
             low[k] = low[k].min(a[k]).min(b[k]);
             high[k] = high[k].max(a[k]).max(b[k]);
         }
@@ -164,7 +191,10 @@ impl Sums {
         let middle = self.first.map(|s| s / self.area);
         let second = [0, 1].map(|k| self.second[k] - self.area * middle[k] * middle[k]);
         let reach = [0, 1].map(|k| (high[k] - middle[k]).max(middle[k] - low[k]));
-        Some(PlaneSection { area: self.area, second, reach, length: self.length })
+        let about =
+            |k: usize| self.along_square[k] + middle[k] * (middle[k] * self.length - 2.0 * self.along[k]);
+        let along_outline = [about(0), about(1)];
+        Some(PlaneSection { area: self.area, second, reach, length: self.length, along_outline })
     }
 }
 
@@ -235,10 +265,19 @@ mod tests {
             let cut = Cut { origin: P3::new(41.0, 0.0, 0.0), axes: [V3::y(), V3::z()] };
             let all = (0..mesh.triangles.len()).map(|t| mesh.corners(t));
             let found = PlaneSection::of(&pieces(all, &cut)).expect("a section");
-            let [area, moment] = found.errors(chord);
+            let [area, moment, _] = found.errors(chord);
             let off = [found.area / exact[0] - 1.0, found.second[0] / exact[1] - 1.0];
             assert!(off[0].abs() <= area && off[1].abs() <= moment, "{chord}: {off:?}, {area}, {moment}");
             assert!(chord > 0.2 || area < 0.1, "the bound says something: {area} at {chord}");
+            // Both outlines of a tube have the integral π r³ of y²: the bound is e π (R³ + r³) over the tube's second moment,
+            // and what is of the second order in e.
+            let first = chord * pi * (45.0_f64.powi(3) + 39.0_f64.powi(3)) / exact[1];
+            assert!(moment > 0.97 * first && moment < first * (1.0 + 0.5 * chord), "{moment} for {first}");
+            let least = found.least(chord);
+            assert!(
+                least.area <= exact[0] && least.second[0] <= exact[1] && least.reach[0] >= 45.0,
+                "{least:?}"
+            );
         }
     }
 }

@@ -1,6 +1,7 @@
 //! The ring of metal about the shaft in a plane section, for torsion: closed, or cut open.
 
 use super::plane_section::{Outline, Piece, outlines};
+use crate::standards::torsion::{closed_tube, open_strip};
 
 /// A section square to the shaft as torsion sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,10 +23,12 @@ pub(super) enum RingSection {
 }
 
 impl RingSection {
-    /// The ring about the cut's origin; `None` where the section is not closed on the mesh or holds no metal.
-    pub(super) fn of(pieces: &[Piece]) -> Option<Self> {
+    /// The least ring about the cut's origin that the exact solid may have, where the outlines of the mesh lie within `chord` of
+    /// the exact ones; `None` where the section is not closed on the mesh or holds no metal.
+    pub(super) fn of(pieces: &[Piece], chord: f64) -> Option<Self> {
         let outlines = outlines(pieces)?;
-        let area: f64 = outlines.iter().map(area).sum();
+        let whole: f64 = outlines.iter().map(length).sum();
+        let area = outlines.iter().map(area).sum::<f64>() - chord * whole;
         if area <= 0.0 {
             return None;
         }
@@ -33,12 +36,24 @@ impl RingSection {
         let cavity = outlines.iter().filter(|o| self::area(o) < 0.0).find(about);
         let outside = outlines.iter().filter(|o| self::area(o) > 0.0).find(about);
         let (Some(cavity), Some(_)) = (cavity, outside) else {
-            let length: f64 = outlines.iter().map(length).sum();
-            return Some(Self::Open { wall: 2.0 * area / length, area });
+            return Some(Self::Open { wall: 2.0 * area / whole, area });
         };
         let others = outlines.iter().filter(|o| !std::ptr::eq(*o, cavity));
         let wall = others.fold(f64::MAX, |known, other| gap(cavity, other, known));
-        Some(Self::Closed { wall, enclosed: self::area(cavity).abs() + 0.5 * wall * length(cavity) })
+        // A wall that the mesh is too coarse to tell from none bears nothing.
+        let wall = (wall - 2.0 * chord).max(0.0);
+        let cored = self::area(cavity).abs() - chord * length(cavity);
+        Some(Self::Closed { wall, enclosed: cored + 0.5 * wall * length(cavity) })
+    }
+}
+
+impl RingSection {
+    /// Shear stress under a torque, N mm, in N/mm².
+    pub(super) fn shear(&self, torque: f64) -> f64 {
+        match *self {
+            Self::Closed { wall, enclosed } => closed_tube(torque, enclosed, wall).get(),
+            Self::Open { wall, area } => open_strip(torque, area, wall).get(),
+        }
     }
 }
 
@@ -101,7 +116,7 @@ mod tests {
         let mesh = triangulate(&Solid::of(tree).expect("a tube"), 0.01).expect("a mesh");
         let at = |x: f64| {
             let cut = Cut { origin: P3::new(x, 0.0, 0.0), axes: [V3::y(), V3::z()] };
-            RingSection::of(&pieces((0..mesh.triangles.len()).map(|t| mesh.corners(t)), &cut))
+            RingSection::of(&pieces((0..mesh.triangles.len()).map(|t| mesh.corners(t)), &cut), 0.01)
                 .expect("a section")
         };
         let RingSection::Closed { wall, enclosed } = at(30.0) else { panic!("closed: {:?}", at(30.0)) };

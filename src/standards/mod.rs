@@ -34,6 +34,7 @@ pub mod seals;
 
 pub mod worked;
 
+pub mod beam;
 pub mod bolt_group;
 pub mod bolt_strength;
 pub mod bolts;

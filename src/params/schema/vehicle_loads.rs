@@ -32,8 +32,8 @@ section! {
         /// Least pressure that the gearbox face's gasket or sealant needs.
         gasket_pressure: f64 = |k| k.value(Measure(&STRESS, range(0.0, 100.0, "gaskets")), "1 MPa").or_assume(1.0, "paper or sealant", PRACTICE);
         /// By how much stress is higher at steps and roots of fillets than in the plain section.
-        notch_factor: f64 = |k| k.value(Factor(range(1.0, 5.0, "steps with fillets")), "2").or_assume(
-            2.0, "a step with a small fillet", PRACTICE);
+        notch_factor: f64 = |k| k.value(Factor(range(1.0, 5.0, "steps with fillets")), "2.5").or_assume(
+            2.5, "2.2 at the flange's fillet of the demonstration", "finite elements");
     } optional {
         /// Ratio of the lowest gear, from which the torque in the highest one follows.
         lowest_gear: f64 = |k| k.value(Factor(range(1.0, 10.0, "gearboxes")), "3.5").optional();

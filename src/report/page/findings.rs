@@ -1,6 +1,5 @@
 //! Findings on the page: grouped by the feature they lie on, one line each, the worst first; the rest unfolds.
 
-use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use serde_json::json;
@@ -70,17 +69,6 @@ fn found<'a>(groups: &'a [(Part, Checks)]) -> Vec<Found<'a>> {
     all
 }
 
-/// Names of faces with their features.
-fn features(report: &PartReport) -> BTreeMap<String, Feature> {
-    let mut out = BTreeMap::new();
-    let finished = report.product.finished().solid.brep();
-    let casting = report.product.casting().ok().map(|c| c.moulded.casting.solid.brep());
-    for face in std::iter::once(finished).chain(casting).flat_map(|brep| &brep.faces) {
-        out.insert(face.tag.to_string(), Feature::of(&face.tag));
-    }
-    out
-}
-
 /// Where the page looks when a finding is chosen, as the value of an attribute.
 fn look(form: Form, of: &Measurement) -> Option<String> {
     if of.at.is_empty() && of.faces.is_empty() {
@@ -145,11 +133,12 @@ pub(super) fn worst(report: &PartReport) -> String {
 /// All findings in their groups, and what was not checked.
 pub(super) fn section(report: &PartReport) -> String {
     let units = report.product.design().units();
-    let known = features(report);
     let mut groups: Vec<(Subject, Vec<Found>)> = Vec::new();
     for one in found(report.groups) {
-        let feature = one.of.faces.iter().find_map(|name| known.get(name)).copied();
-        let subject = feature.map_or(Subject::Kind(one.part), Subject::Feature);
+        let subject = match one.of.feature() {
+            Feature::Other => Subject::Kind(one.part),
+            feature => Subject::Feature(feature),
+        };
         match groups.iter_mut().find(|(known, _)| *known == subject) {
             Some((_, members)) => members.push(one),
             None => groups.push((subject, vec![one])),
