@@ -5,7 +5,6 @@ use std::mem::discriminant;
 use solidwright::geometry::{P2, V2};
 use solidwright::solid::Tag;
 
-use super::names;
 use super::numbers::{diameter, length, plain};
 use super::pad_views::cutting_plane;
 use super::subject::{OVER, Subject, Views, cut, line, loops, outside};
@@ -15,7 +14,7 @@ use crate::design::Form;
 use crate::drafting::{
     Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Shape, SheetContent, Span,
 };
-use crate::faces::{Feature, Role};
+use crate::faces::{Feature, Role, plain_names};
 use crate::forms::{Casting, DatumTarget, FormError, NoTargets, StockRow};
 use crate::report::moulding::cast_solid;
 use crate::units::{Mm, Units};
@@ -135,7 +134,7 @@ pub(super) fn tables(subject: &Subject, finished: &Subject, made: &Casting, foun
         let what = r.finished.what().to_owned();
         // The finished size as the other sheet has it; what is cast is not known to more than a hundredth.
         let finished = length(subject.units, r.finished.get());
-        Some(vec![names::face(&r.tag), what, finished, show(r.casting?), stock, least])
+        Some(vec![plain_names::face(&r.tag), what, finished, show(r.casting?), stock, least])
     };
     let rows: Vec<Vec<String>> = made.stock.iter().filter_map(row).collect();
     let heads = ["machined face", "size", "finished", "casting", "stock", "left, worst"];
@@ -151,7 +150,7 @@ pub(super) fn tables(subject: &Subject, finished: &Subject, made: &Casting, foun
     if !targets.is_empty() {
         let row = |t: &DatumTarget| {
             let [x, y, z] = [t.at.x, t.at.y, t.at.z].map(show);
-            vec![t.name.to_owned(), names::face(&t.tag), x, y, z]
+            vec![t.name.to_owned(), plain_names::face(&t.tag), x, y, z]
         };
         let rows: Vec<Vec<String>> = targets.iter().map(row).collect();
         let title = "Datum targets, as cast, for the first set-up";
@@ -175,7 +174,7 @@ fn solid(finished: &Subject, made: &Casting) -> Vec<Vec<String>> {
     let kind = |(tag, size): &(&Tag, String)| (Feature::of(tag), discriminant(&Role::of(tag)), size.clone());
     let row = |alike: &[(&Tag, String)]| {
         let [first, last] = [alike[0].0, alike[alike.len() - 1].0];
-        let name = names::face(first);
+        let name = plain_names::face(first);
         let name = if alike.len() > 1 { format!("{name} to {}", Role::of(last)) } else { name };
         vec![name, alike.len().to_string(), alike[0].1.clone()]
     };

@@ -1,12 +1,11 @@
 //! Machined features that have no dimensions beside a view: each with its place and its sizes in words.
 
-use super::names;
 use super::numbers::{diameter, length, plain};
 use super::subject::Subject;
 use super::tables::table;
 use crate::design::{DustLipKind, MountPad, OilFeed, PadSlots, SenderBoss, SlotDirection};
 use crate::drafting::SheetContent;
-use crate::faces::Feature;
+use crate::faces::{Feature, plain_names};
 use crate::units::{Deg, Mm, Units};
 use crate::words::counted;
 
@@ -88,7 +87,7 @@ fn pad_slots(subject: &Subject) -> Vec<Row> {
     let cut = |(feature, pad): (Feature, Option<&MountPad>)| {
         let pad = pad?;
         let slots = pad.slots()?;
-        let what = format!("{}, {}", names::feature(feature), counted(slots.positions().len(), "slot"));
+        let what = format!("{}, {}", plain_names::feature(feature), counted(slots.positions().len(), "slot"));
         Some(row(what, slotted(pad, slots, subject.units)))
     };
     pads.into_iter().filter_map(cut).collect()

@@ -12,7 +12,7 @@ mod flange_view;
 mod further;
 mod holes;
 mod main_section;
-mod names;
+
 mod numbers;
 mod pad_views;
 mod pdf;

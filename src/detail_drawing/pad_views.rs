@@ -4,14 +4,13 @@ use solidwright::geometry::{P2, V2};
 
 use super::holes::holes;
 use super::main_section::pad_is_level;
-use super::names;
 use super::numbers::{diameter, length, span};
 use super::subject::{OVER, Subject, line, outside};
 use crate::design::{MountPad, PadFace, PadHoles, Rectangle};
 use crate::drafting::{
     Anchor, Annotated, Callout, CalloutLine, Direction, Layer, Lettering, Margin, SeenLines, Span, arrow,
 };
-use crate::faces::Feature;
+use crate::faces::{Feature, plain_names};
 use crate::inspection::letter;
 
 /// From where pads are looked at.
@@ -150,7 +149,7 @@ fn told(subject: &Subject, way: Way) -> Vec<Vec<String>> {
         Way::Above => {
             let Some(pad) = subject.design.shift_box_pad() else { return vec![] };
             let PadFace::Rectangle(outline) = pad.outline() else { return vec![] };
-            let mut out = vec![names::feature(Feature::ShiftBoxPad).to_owned(), corner(outline)];
+            let mut out = vec![plain_names::feature(Feature::ShiftBoxPad).to_owned(), corner(outline)];
             if let Some(opening) = pad.opening() {
                 let [along, across, r] =
                     [opening.length, opening.width, opening.corner_radius].map(|x| length(units, x.get()));
@@ -167,7 +166,7 @@ fn told(subject: &Subject, way: Way) -> Vec<Vec<String>> {
         }
         Way::Below => named_mounts(subject)
             .map(|(feature, pad)| {
-                let mut out = vec![names::feature(feature).to_owned(), corner(&pad.outline())];
+                let mut out = vec![plain_names::feature(feature).to_owned(), corner(&pad.outline())];
                 out.extend(tapped(pad.holes(), letter(feature)));
                 out
             })

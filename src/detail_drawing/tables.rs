@@ -3,14 +3,13 @@
 use solidwright::geometry::{P2, V2};
 
 use super::holes::{holes, row};
-use super::names;
 use super::numbers::{length, limit};
 use super::subject::Subject;
 use crate::cautions;
 use crate::checks::{machined_fit, machined_fits};
 use crate::design::Form;
 use crate::drafting::{Anchor, LETTERS, Layer, Lettering, SheetContent, width};
-use crate::faces::{Feature, Role};
+use crate::faces::{Feature, Role, plain_names};
 use crate::inspection::{Characteristic, CharacteristicKind};
 use crate::standards::general_tolerance::{CLASS, medium_steps};
 use crate::units::{Mm, Units};
@@ -65,7 +64,7 @@ pub(super) fn fit_table(subject: &Subject) -> Option<SheetContent> {
     let fits = machined_fits(subject.design);
     let row = |f: &crate::checks::MachinedFit| {
         let [least, greatest] = f.sizes.map(show);
-        let name = names::fitted(f.face, &f.what);
+        let name = plain_names::fitted(f.face, &f.what);
         vec![name, number(subject, f), show(f.nominal), f.own_class.clone(), least, greatest]
     };
     let rows: Vec<Vec<String>> = fits.iter().flatten().map(row).collect();
@@ -164,7 +163,7 @@ fn without_fit(subject: &Subject) -> Option<String> {
         Some((Feature::Tail, Role::SealCounterbore)),
     ];
     let bare = mating.into_iter().flatten().filter(|(_, role)| machined_fit(design, *role).is_none());
-    let names: Vec<String> = bare.map(|face| names::fitted(Some(face), "")).collect();
+    let names: Vec<String> = bare.map(|face| plain_names::fitted(Some(face), "")).collect();
     let told = || {
         format!(
             "No fit is known for: {}. Ask for the limits before cutting; the general tolerance is too wide there.",

@@ -5,6 +5,7 @@
 //! [`Feature::of`] and [`Role::of`]. No other module compares the text of a tag (`tests/layers.rs` checks it).
 
 mod feature;
+pub mod plain_names;
 mod role;
 #[cfg(test)]
 mod tests;

@@ -2,6 +2,7 @@
 
 use super::characteristic::{CharacteristicKind, MeasuringSheet, SizeLimits};
 use super::elements::elements;
+use crate::faces::plain_names;
 use crate::forms::{Casting, StockRow};
 use crate::housing::Size;
 
@@ -14,7 +15,7 @@ pub fn casting(made: &Casting) -> MeasuringSheet {
     let mut told: Vec<(String, f64)> = Vec::new();
     for row in &made.stock {
         let Some(size) = row.casting else { continue };
-        let what = row.tag.to_string();
+        let what = plain_names::face(&row.tag);
         // A face in several bodies is one face.
         if told.iter().any(|(w, s)| *w == what && (s - size).abs() < 1e-9) {
             continue;

@@ -157,7 +157,7 @@ def compared(found, what):
     if what == "diameters":
         for name, hole in (("tail/bushing seat", True), ("tail/seal counterbore", True), ("tail/stop bore", True), ("gearbox_face/register", False)):
             foot, direction, _ = axis(local[name], start, x)
-            key = ("register" if "register" in name else name, "diameter")
+            key = (name.split("/")[1], "diameter")
             # The register is too short to tell its axis's direction: it stands square to datum A.
             free = "register" not in name
             if not free:
@@ -167,11 +167,11 @@ def compared(found, what):
     elif what == "seat and counterbore":
         foot, direction, _ = axis(seat, start, x)
         off = [np.hypot(*at(foot, direction, s)[1:]) for s in (281.686, 326.136 - 1.778)]
-        hold(("tail/bushing seat", "position"), 2 * max(off))
+        hold(("bushing seat", "position"), 2 * max(off))
         datum = touching(seat, foot, direction, pin=True)
         own = axis(counterbore, start, x)
         off = [np.linalg.norm(at(own[0], own[1], s) - at(datum[0], datum[1], s)) for s in (326.136, 339.725 - 1.143)]
-        hold(("tail/seal counterbore", "coaxiality"), 2 * max(off))
+        hold(("seal counterbore", "coaxiality"), 2 * max(off))
     else:
         centres = []
         for n in range(6):
@@ -190,6 +190,6 @@ def compared(found, what):
         best = min(turns, key=lambda t: max(worst(t)[0]))
         values, bonuses = worst(best)
         for n in range(6):
-            name = f"F{n + 1}, gearbox_face/bolt hole {n + 1}"
+            name = f"F{n + 1}, gearbox face, bolt hole {n + 1}"
             hold((name, "position"), values[n] + bonuses[n])
     return notes, faults

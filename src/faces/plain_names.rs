@@ -2,10 +2,10 @@
 
 use solidwright::solid::Tag;
 
-use crate::faces::{Feature, Role};
+use super::{Feature, Role};
 
 /// A feature in the words of the trade.
-pub(super) const fn feature(of: Feature) -> &'static str {
+pub const fn feature(of: Feature) -> &'static str {
     match of {
         Feature::Other => "other",
         Feature::Shell => "shell",
@@ -31,12 +31,12 @@ pub(super) const fn feature(of: Feature) -> &'static str {
 }
 
 /// A face: its feature, and its role where that says more.
-pub(super) fn face(tag: &Tag) -> String {
+pub fn face(tag: &Tag) -> String {
     of(Feature::of(tag), Role::of(tag))
 }
 
 /// A face that a fit is told of; the name of a bought part if there is none.
-pub(super) fn fitted(face: Option<(Feature, Role)>, bought: &str) -> String {
+pub fn fitted(face: Option<(Feature, Role)>, bought: &str) -> String {
     face.map_or_else(|| bought.to_owned(), |(feature, role)| of(feature, role))
 }
 
@@ -68,8 +68,8 @@ fn of(whose: Feature, role: Role) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::design::PlugKind;
     use crate::faces::PlugId;
+    use crate::params::schema::PlugKind;
 
     #[test]
     fn faces_have_plain_names() {
