@@ -45,9 +45,7 @@ impl RingSection {
         let cored = self::area(cavity).abs() - chord * length(cavity);
         Some(Self::Closed { wall, enclosed: cored + 0.5 * wall * length(cavity) })
     }
-}
 
-impl RingSection {
     /// Shear stress under a torque, N mm, in N/mm².
     pub(super) fn shear(&self, torque: f64) -> f64 {
         match *self {

@@ -15,7 +15,7 @@ use crate::drafting::{
     Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Shape, SheetContent, Span,
 };
 use crate::faces::{Feature, Role, plain_names};
-use crate::forms::{Casting, DatumTarget, FormError, NoTargets, StockRow};
+use crate::forms::{Casting, DatumTarget, FormError, NoTargets, StockRow, TargetHolds};
 use crate::report::moulding::cast_solid;
 use crate::units::{Mm, Units};
 use crate::words::counted;
@@ -97,7 +97,7 @@ pub(super) fn front_view(
         let p = from.vector(t.at.coords);
         P2::new(p.x, p.y) * factor
     };
-    let flange: Vec<P2> = targets.iter().filter(|t| t.name.starts_with('A')).map(on_sheet).collect();
+    let flange: Vec<P2> = targets.iter().filter(|t| t.holds == TargetHolds::Along).map(on_sheet).collect();
     for (k, at) in flange.iter().enumerate() {
         for way in [V2::new(TARGET, TARGET), V2::new(TARGET, -TARGET)] {
             out.content.line(Layer::Dimension, at - way, at + way);

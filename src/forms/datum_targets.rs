@@ -8,7 +8,7 @@
 use super::undercuts::{Boundary, Facet};
 use super::{Casting, FormError, unmeshed};
 use crate::faces::{Feature, Role};
-use solidwright::geometry::{P3, V3};
+use solidwright::geometry::{Frame, P3, V3};
 use solidwright::mesh::triangulate;
 use solidwright::solid::{Finish, SolidTree, Tag};
 
@@ -25,14 +25,37 @@ const CHORD: f64 = 0.1;
 /// Clock angles into which places are gathered, degrees.
 const BIN: f64 = 10.0;
 
+/// The targets in their order.
+const NAMES: [(&str, TargetHolds); 6] = [
+    ("A1", TargetHolds::Along),
+    ("A2", TargetHolds::Along),
+    ("A3", TargetHolds::Along),
+    ("B1", TargetHolds::Across),
+    ("B2", TargetHolds::Across),
+    ("C1", TargetHolds::Turning),
+];
+
 /// Least lever of the target against turning, mm.
 const LEVER: f64 = 12.0;
+
+/// What a datum target holds, by the letter of its datum.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TargetHolds {
+    /// A: along the shaft, and against tilting.
+    Along,
+    /// B: across the shaft.
+    Across,
+    /// C: against turning.
+    Turning,
+}
 
 /// A datum target.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DatumTarget {
     /// Its name: A1 to A3, B1 and B2, C1.
     pub name: &'static str,
+    /// What it holds.
+    pub holds: TargetHolds,
     /// Its place on the casting, mm.
     pub at: P3,
     /// Out of the metal there, of length 1.
@@ -113,9 +136,10 @@ impl Seats<'_> {
         let tail = self.tail().ok_or(NoTargets::Tail)?;
         let turning = self.turning(&tail).ok_or(NoTargets::Turning)?;
         let all = flange.into_iter().chain(tail).chain([turning]);
-        let named = ["A1", "A2", "A3", "B1", "B2", "C1"].into_iter().zip(all);
-        let target = |(name, seat): (&'static str, Seat)| DatumTarget {
+        let named = NAMES.into_iter().zip(all);
+        let target = |((name, holds), seat): ((&'static str, TargetHolds), Seat)| DatumTarget {
             name,
+            holds,
             at: seat.p,
             normal: seat.n,
             tag: self.boundary.tag(seat.face).clone(),
@@ -136,12 +160,9 @@ impl Seats<'_> {
 
     /// Whether a seat is plain under a pin's end, and free before it.
     fn holds(&self, seat: &Seat) -> bool {
-        let aside = if seat.n.x.abs() < 0.9 { V3::x() } else { V3::y() };
-        let across = seat.n.cross(&aside).normalize();
-        let along = across.cross(&seat.n);
+        let frame = Frame::from_z(seat.p, seat.n);
         let plain = (0..8).all(|k| {
-            let (s, c) = (std::f64::consts::FRAC_PI_4 * f64::from(k)).sin_cos();
-            let rim = seat.p + (across * c + along * s) * (0.5 * TARGET_SIZE);
+            let rim = seat.p + frame.radial(std::f64::consts::FRAC_PI_4 * f64::from(k)) * (0.5 * TARGET_SIZE);
             !self.tree.contains(rim + seat.n * 0.5) && self.tree.contains(rim - seat.n * 1.5)
         });
         plain && self.boundary.met(seat.p + seat.n * 0.5, seat.n).is_none_or(|far| far > ROOM)

@@ -196,6 +196,11 @@ impl Characteristic {
         }
     }
 
+    /// Their letters in a row.
+    pub fn datum_letters(&self) -> String {
+        self.datums().iter().map(ToString::to_string).collect::<Vec<_>>().join(" ")
+    }
+
     /// What is measured, in words.
     pub fn words(&self) -> String {
         match &self.kind {

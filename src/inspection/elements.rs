@@ -1,6 +1,7 @@
 //! Elements: the machined surfaces of the exact solid that are measured.
 
-use crate::faces::Role;
+use super::extremes::range;
+use crate::faces::{Role, plain_names};
 use solidwright::geometry::{P3, Surface, V3};
 use solidwright::solid::{Brep, Finish, Tag};
 
@@ -60,6 +61,8 @@ pub enum ElementShape {
 pub struct MeasuredElement {
     /// Its name in files: that of its face, with a number where several surfaces share it.
     pub name: String,
+    /// Its name for people, with the same number.
+    pub shown: String,
     /// The tag of its faces.
     pub tag: Tag,
     /// Its faces in the boundary.
@@ -90,14 +93,17 @@ pub(super) fn elements(brep: &Brep, drafted: bool) -> Vec<MeasuredElement> {
             known.faces.push(number);
             known.shape = joined(known.shape, shape);
         } else {
-            let name = face.tag.to_string();
-            out.push(MeasuredElement { name, tag: face.tag.clone(), faces: vec![number], shape });
+            let (tag, faces) = (face.tag.clone(), vec![number]);
+            let (name, shown) = (tag.to_string(), plain_names::face(&tag));
+            out.push(MeasuredElement { name, shown, tag, faces, shape });
         }
     }
     for k in 0..out.len() {
         let before = out[..k].iter().filter(|e| e.tag == out[k].tag).count();
         if before > 0 {
-            out[k].name = format!("{} ({})", out[k].tag, before + 1);
+            let number = format!(" ({})", before + 1);
+            out[k].name += &number;
+            out[k].shown += &number;
         }
     }
     out
@@ -116,7 +122,7 @@ fn shape(brep: &Brep, number: usize) -> Option<ElementShape> {
             let along = edges.flat_map(|h| {
                 (0..=8).map(|k| (brep.edge_point(h.edge, f64::from(k) / 8.0) - point).dot(&axis))
             });
-            let (from, to) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(x), h.max(x)));
+            let [from, to] = range(along);
             let (radius, hole) = (cylinder.radius, !face.same_sense);
             Some(ElementShape::Cylinder { point, axis, radius, hole, span: AxialSpan { from, to } })
         }

@@ -65,7 +65,12 @@ pub struct Found {
 
 impl Found {
     const fn one(value: f64) -> Self {
-        Self { outer: [value; 2], inner: [value; 2], bonus: 0.0 }
+        Self::between([value; 2])
+    }
+
+    /// A value from one end to the other, whichever way it is measured.
+    pub(super) const fn between(ends: [f64; 2]) -> Self {
+        Self { outer: ends, inner: ends, bonus: 0.0 }
     }
 
     /// The same with what noise may have done to its ends: a pin is smaller and a zone wider for it. That errs on the safe side
@@ -303,9 +308,7 @@ fn found(
     Ok(match (&c.kind, shape) {
         (CharacteristicKind::Diameter, ElementShape::Cylinder { hole, .. }) => diameter(fitted, hole),
         (CharacteristicKind::Distance, ElementShape::Plane { outward, .. }) => {
-            let along = out.points[&element].iter().map(|p| p.coords.dot(&outward));
-            let range = along.fold([f64::INFINITY, f64::NEG_INFINITY], |[l, g], d| [l.min(d), g.max(d)]);
-            Some(Found { outer: range, inner: range, bonus: 0.0 })
+            Some(Found::between(range_along(&out.points[&element], outward)))
         }
         (
             CharacteristicKind::Coordinate { along },
@@ -314,14 +317,16 @@ fn found(
             let measured = axis_of(fitted, hole, rule);
             let values =
                 measured.map(|m| ends(point, axis, span).map(|e| pierced(&m, e, axis).coords.dot(along)));
-            values.map(|[a, b]| {
-                let range = [a.min(b), a.max(b)];
-                Found { outer: range, inner: range, bonus: 0.0 }
-            })
+            values.map(|[a, b]| Found::between([a.min(b), a.max(b)]))
         }
         (CharacteristicKind::Geometric(t), shape) => geometric(sheet, rule, out, element, t, shape)?,
         _ => None,
     })
+}
+
+/// From where to where points lie along a direction, mm.
+fn range_along(points: &[P3], direction: V3) -> [f64; 2] {
+    extremes::range(points.iter().map(|p| p.coords.dot(&direction)))
 }
 
 fn diameter(fitted: &FittedElement, hole: bool) -> Option<Found> {
@@ -349,9 +354,7 @@ fn geometric(
     Ok(match (t.kind, shape) {
         (ToleranceKind::Perpendicularity, ElementShape::Plane { .. }) => {
             let direction = datum()?.z;
-            let along = out.points[&element].iter().map(|p| p.coords.dot(&direction));
-            let [least, greatest] =
-                along.fold([f64::INFINITY, f64::NEG_INFINITY], |[l, g], d| [l.min(d), g.max(d)]);
+            let [least, greatest] = range_along(&out.points[&element], direction);
             Some(Found::one(greatest - least))
         }
         (ToleranceKind::Coaxiality, ElementShape::Cylinder { point, axis, span, hole, .. }) => {

@@ -63,6 +63,11 @@ pub fn axis_along(points: &[P3], start: Frame, aim: Aim) -> Touching {
     improved(points, start, Moves::Shift, aim)
 }
 
+/// The least and the greatest of some values.
+pub(super) fn range(values: impl Iterator<Item = f64>) -> [f64; 2] {
+    values.fold([f64::INFINITY, f64::NEG_INFINITY], |[least, greatest], x| [least.min(x), greatest.max(x)])
+}
+
 /// A distance, and how it changes with the unknowns.
 fn distance(frame: &Frame, p: &P3, moves: Moves) -> (f64, [f64; 4]) {
     let q = frame.local(*p);
@@ -93,7 +98,7 @@ fn moved(frame: &Frame, moves: Moves, by: &[f64]) -> Frame {
 
 fn at(points: &[P3], frame: Frame, moves: Moves) -> Touching {
     let all = points.iter().map(|p| distance(&frame, p, moves).0);
-    let (least, greatest) = all.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, g), d| (l.min(d), g.max(d)));
+    let [least, greatest] = range(all);
     Touching { frame, least, greatest }
 }
 

@@ -7,7 +7,7 @@ use super::elements::{ElementShape, elements};
 use super::hole_names::{NamedHole, named_holes};
 use crate::checks::machined_fit;
 use crate::design::{Design, PadHoles};
-use crate::faces::{Feature, Role, plain_names};
+use crate::faces::{Feature, Role};
 use crate::housing::Housing;
 use crate::standards::general_tolerance::{CLASS, medium};
 use crate::standards::limits_and_fits::{Grade, Letter, Side, ToleranceClass};
@@ -69,8 +69,8 @@ fn bores(design: &Design, holes: &[NamedHole], feature: Feature, sheet: &mut Mea
         }
         let name = holes.iter().find(|h| h.bore.tag == tag).map(|h| h.name.clone());
         let what = match name {
-            Some(name) => format!("{name}, {}", plain_names::face(&tag)),
-            None => plain_names::face(&tag),
+            Some(name) => format!("{name}, {}", element.shown),
+            None => element.shown.clone(),
         };
         if !is_tapped(role) {
             diameter(design, index, &what, sheet);

@@ -93,18 +93,8 @@ impl Article<'_> {
 /// The effects of an article on the functions of the part; those without readings are left out.
 pub fn effects(design: &Design, sheet: &MeasuringSheet, judged: &JudgedArticle) -> Vec<FunctionEffect> {
     let article = Article { design, sheet, judged };
-    let all = [
-        line_up(&article),
-        vec_of(register(&article)),
-        seal(&article),
-        vec_of(bolts(&article)),
-        gears(&article),
-    ];
-    all.into_iter().flatten().collect()
-}
-
-fn vec_of<T>(value: Option<T>) -> Vec<T> {
-    value.into_iter().collect()
+    let all = line_up(&article).into_iter().chain(register(&article)).chain(seal(&article));
+    all.chain(bolts(&article)).chain(gears(&article)).collect()
 }
 
 /// Bushing and seal in line with the gearbox's shaft.
@@ -156,8 +146,8 @@ fn register(a: &Article) -> Option<FunctionEffect> {
 }
 
 /// The offset of the seal from the bushing, before the yoke's play.
-fn seal(a: &Article) -> Vec<FunctionEffect> {
-    let Some((zone, uncertainty)) = a.zone(Feature::Tail, Role::SealCounterbore) else { return vec![] };
+fn seal(a: &Article) -> Option<FunctionEffect> {
+    let (zone, uncertainty) = a.zone(Feature::Tail, Role::SealCounterbore)?;
     let limit = a.design.mating().seal.as_ref().map(|_| crate::standards::lip_seal::MOST_OFFSET.get());
     let value = 0.5 * (zone + uncertainty);
     let served = match limit {
@@ -166,7 +156,7 @@ fn seal(a: &Article) -> Vec<FunctionEffect> {
         None => Served::Told,
     };
     let note = "offset of the counterbore from the seat, without the yoke's play".to_owned();
-    vec![FunctionEffect { what: "seal about the yoke".to_owned(), value, limit, note, served }]
+    Some(FunctionEffect { what: "seal about the yoke".to_owned(), value, limit, note, served })
 }
 
 /// Whether each bolt finds its hole: told of the one with the least room.
@@ -200,25 +190,21 @@ fn bolts(a: &Article) -> Option<FunctionEffect> {
 }
 
 /// How far the speedometer's gears stand from where they should.
-fn gears(a: &Article) -> Vec<FunctionEffect> {
-    let Some(boss) = a.design.sender_boss().filter(|_| a.design.mating().speedometer.is_some()) else {
-        return vec![];
-    };
-    let element = a.sheet.element_of(Feature::SenderBoss, Role::BoreStep(1));
-    let fitted =
-        element.zip(a.judged.evaluation.as_ref()).and_then(|(e, v)| v.fitted.get(&e)?.round().copied());
-    let Some(fitted) = fitted else { return vec![] };
+fn gears(a: &Article) -> Option<FunctionEffect> {
+    let boss = a.design.sender_boss().filter(|_| a.design.mating().speedometer.is_some())?;
+    let element = a.sheet.element_of(Feature::SenderBoss, Role::BoreStep(1))?;
+    let fitted = a.judged.evaluation.as_ref()?.fitted.get(&element)?.round()?;
     // Distance of two skew lines: the shaft's axis and the sender's.
     let axis = fitted.squares.frame;
     let common = solidwright::geometry::V3::x().cross(&axis.z).normalize();
     let distance = axis.origin.coords.dot(&common).abs();
     let value = distance - boss.side_offset().get().abs();
     let note = "change of the centre distance; above zero the backlash grows".to_owned();
-    vec![FunctionEffect {
+    Some(FunctionEffect {
         what: "speedometer gears".to_owned(),
         value,
         limit: None,
         note,
         served: Served::Told,
-    }]
+    })
 }

@@ -93,7 +93,7 @@ fn item(
     }
     let by_reading = article.sizes.get(&c.number).map(|reading| {
         let bonus = read_bonus(sheet, article, c);
-        let found = Found { outer: [reading.value; 2], inner: [reading.value; 2], bonus };
+        let found = Found { bonus, ..Found::between([reading.value; 2]) };
         (found, reading.uncertainty.unwrap_or_else(|| suggestion(sheet, c).uncertainty))
     });
     let by_points = || {

@@ -39,16 +39,17 @@ pub fn finished_steps(design: &Design, sheet: &MeasuringSheet) -> Vec<String> {
 /// Steps for the raw casting, in their order (common practice).
 pub fn casting_steps(sheet: &MeasuringSheet) -> Vec<String> {
     let mut out = vec![
-        "Stand the casting on targets A1 to A3 on the back of the flange, as its drawing shows them.".to_owned(),
+        "Stand the casting on targets A1 to A3 on the back of the flange, as its drawing shows them."
+            .to_owned(),
         "Square it by the shell's outside at two stations, turned by the mount pad.".to_owned(),
-        "Indicate the cored bore first, near both of its ends: it tells how far the core lies off the outside.".to_owned(),
     ];
     let seat = sheet.element_of(Feature::Tail, Role::BushingSeat);
     let hole =
         seat.is_some_and(|e| matches!(sheet.elements[e].shape, ElementShape::Cylinder { hole: true, .. }));
-    if !hole {
-        out.push("The bushing seat is cast solid: there is no cored bore to indicate.".to_owned());
-        out.remove(2);
-    }
+    out.push(if hole {
+        "Indicate the cored bore first, near both of its ends: it tells how far the core lies off the outside.".to_owned()
+    } else {
+        "The bushing seat is cast solid: there is no cored bore to indicate.".to_owned()
+    });
     out
 }

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::{Measured, prepared};
+use super::{Measured, on_sheet, working};
 use crate::cautions;
 use crate::cli::files::{self, test_targets, write};
 use crate::cli::{Exit, complain, say};
@@ -50,7 +50,7 @@ impl Judge {
         let mut inputs = design.named_files();
         inputs.extend(self.readings.iter().cloned());
         test_targets(&self.file, &inputs, &targets)?;
-        let sheet = prepared(&design, self.form)?.sheet;
+        let sheet = on_sheet(&design, self.form, &working(), |sheet, _| Ok(sheet))?;
         let articles = read(&self.readings, &sheet)?;
         let rules = JudgingRules {
             axes: AxisRule::of(design.units()),

@@ -13,12 +13,8 @@ use crate::design::{Design, Form, stops_form};
 use crate::finding::{Hindrance, Scope};
 use crate::forms::Product;
 use crate::housing;
-use crate::inspection::{self, MeasuringSheet, ProbePlan, STYLUS};
-use solidwright::probe::Probe;
+use crate::inspection::{self, MeasuringSheet};
 use solidwright::solid::Solid;
-
-/// Chord error of the mesh that finds where to ask the exact faces, mm.
-const CHORD: f64 = 0.15;
 
 /// First article: the measuring sheet, and the verdict on what was measured.
 #[derive(Debug, Args)]
@@ -68,41 +64,32 @@ impl Measured {
     }
 }
 
-/// What is measured on a form, and where.
-struct Prepared {
-    sheet: MeasuringSheet,
-    points: ProbePlan,
-    steps: Vec<String>,
-}
-
-/// Makes the solid, and chooses what is measured on it.
-fn prepared(design: &Design, measured: Measured) -> Result<Prepared, Exit> {
-    let working = Working::on("making the solid of the finished part");
+/// Makes the solid, and with it what follows from what is measured on it.
+fn on_sheet<T>(
+    design: &Design,
+    measured: Measured,
+    working: &Working,
+    then: impl FnOnce(MeasuringSheet, &Solid) -> Result<T, Exit>,
+) -> Result<T, Exit> {
     let housing = housing::build(design).map_err(|error| impossible(&error))?;
-    let told = |why: &Hindrance| {
-        complain(&format!("error: {why}\n"));
-        Exit::before(why)
-    };
-    let points = |sheet: &MeasuringSheet, solid: &Solid| {
-        working.now("choosing probe points");
-        let probe = Probe::new(solid, CHORD).map_err(|e| told(&Hindrance::from(&e)))?;
-        Ok(inspection::probe_plan(sheet, &probe, STYLUS))
-    };
     match measured {
-        Measured::Finished => {
-            let sheet = inspection::finished(design, &housing);
-            let (points, steps) =
-                (points(&sheet, &housing.solid)?, inspection::finished_steps(design, &sheet));
-            Ok(Prepared { sheet, points, steps })
-        }
+        Measured::Finished => then(inspection::finished(design, &housing), &housing.solid),
         Measured::Casting => {
             working.now("making the solid of the casting");
             let product = Product::new(design, &housing);
             let made = product.casting().map_err(|e| told(&Hindrance::from(&e)))?;
-            let sheet = inspection::casting(made);
-            let (points, steps) =
-                (points(&sheet, &made.moulded.casting.solid)?, inspection::casting_steps(&sheet));
-            Ok(Prepared { sheet, points, steps })
+            then(inspection::casting(made), &made.moulded.casting.solid)
         }
     }
+}
+
+/// Tells what hinders the work.
+fn told(why: &Hindrance) -> Exit {
+    complain(&format!("error: {why}\n"));
+    Exit::before(why)
+}
+
+/// The line on the terminal with its first step.
+fn working() -> Working {
+    Working::on("making the solid of the finished part")
 }

@@ -4,14 +4,21 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::{Measured, Prepared, prepared};
+use super::{Measured, on_sheet, told, working};
 use crate::cautions;
 use crate::cli::files::{self, test_targets, write};
 use crate::cli::{Exit, complain, say};
+use crate::design::Design;
 use crate::export::{sha256, stem};
+use crate::finding::Hindrance;
+use crate::inspection::{self, MeasuringSheet, ProbePlan, STYLUS};
 use crate::report::document::{html, pdf};
 use crate::report::inspection as report;
 use crate::words::counted;
+use solidwright::probe::Probe;
+
+/// Chord error of the mesh that finds where to ask the exact faces, mm.
+const CHORD: f64 = 0.15;
 
 /// Write the measuring sheet: numbered characteristics, instruments, set-up, probe points.
 #[derive(Debug, Args)]
@@ -36,9 +43,12 @@ impl Plan {
             .map(|end| folder.join(format!("{name}_{end}")));
         let targets: Vec<&Path> = paths.iter().map(PathBuf::as_path).collect();
         test_targets(&self.file, &design.named_files(), &targets)?;
-        let prepared = prepared(&design, self.form)?;
+        let (sheet, points) = self.chosen(&design)?;
+        let steps = match self.form {
+            Measured::Finished => inspection::finished_steps(&design, &sheet),
+            Measured::Casting => inspection::casting_steps(&sheet),
+        };
         let hash = source.as_ref().map_or_else(String::new, |s| sha256(s.text()));
-        let Prepared { sheet, points, steps } = prepared;
         let document = report::document(&design, form, &sheet, &points, steps, &hash);
         let printed = pdf::bytes(&document).map_err(|error| {
             complain(&format!("error: {}: the sheet cannot be written: {error}\n", self.file.display()));
@@ -65,5 +75,16 @@ impl Plan {
         }
         say(&cautions::lines(&cautions::of_build(&[form])));
         Ok(Exit::Done)
+    }
+
+    /// What is measured, and where it is probed.
+    fn chosen(&self, design: &Design) -> Result<(MeasuringSheet, ProbePlan), Exit> {
+        let working = working();
+        on_sheet(design, self.form, &working, |sheet, solid| {
+            working.now("choosing probe points");
+            let probe = Probe::new(solid, CHORD).map_err(|e| told(&Hindrance::from(&e)))?;
+            let points = inspection::probe_plan(&sheet, &probe, STYLUS);
+            Ok((sheet, points))
+        })
     }
 }

@@ -314,8 +314,8 @@ impl<'a> LooseHalf<'a> {
             let own = walls.iter().filter(|spot| way.region.contains(spot.p));
             let own: Vec<_> = own.map(|s| (P3::from(self.half.place(s.p)), self.half.vector(s.n))).collect();
             let inner = under(&own, &self.hollow);
-            let standing: Vec<&Boundary> = self.standing.iter().collect();
-            if let Err(stuck) = travel(&inner, self.half.vector(way.draw), self.pull, &self.hollow, &standing)
+            if let Err(stuck) =
+                travel(&inner, self.half.vector(way.draw), self.pull, &self.hollow, &self.standing)
             {
                 why = Some(NoPiece::Room { room: stuck.room });
                 continue;
@@ -424,8 +424,7 @@ impl<'a> LooseHalf<'a> {
         let spots = all.facets.iter().flat_map(|facet| facet.pieces(GRAIN)).map(|f| f.middle());
         let spots: Vec<_> = spots.filter_map(|c| Some((c.p, c.n.try_normalize(1e-9)?))).collect();
         let inner = under(&spots, &self.hollow);
-        let standing: Vec<&Boundary> = self.standing.iter().collect();
-        let travel = match travel(&inner, draw, self.pull, &self.hollow, &standing) {
+        let travel = match travel(&inner, draw, self.pull, &self.hollow, &self.standing) {
             Ok(travel) => travel,
             Err(stuck) => return Ok(Err(NoPiece::Room { room: stuck.room })),
         };

@@ -156,7 +156,7 @@ pub(super) fn travel(
     draw: V3,
     pull: V3,
     hollow: &Boundary,
-    standing: &[&Boundary],
+    standing: &[Boundary],
 ) -> Result<f64, Stuck> {
     let height = |p: &P3| p.coords.dot(&pull);
     let met = |from: P3, way: V3| {

@@ -75,7 +75,6 @@ fn characteristics(units: Units, plan: &MeasuringSheet) -> TextTable {
             CharacteristicKind::Geometric(_) | CharacteristicKind::Thread => String::new(),
             _ => c.nominal.map_or(String::new(), |n| bare(units, n)),
         };
-        let datums: Vec<String> = c.datums().iter().map(ToString::to_string).collect();
         let measured = suggestion(plan, c);
         vec![
             TextCell::from(c.number.to_string()),
@@ -83,7 +82,7 @@ fn characteristics(units: Units, plan: &MeasuringSheet) -> TextTable {
             nominal.into(),
             least.into(),
             greatest.into(),
-            datums.join(" ").into(),
+            c.datum_letters().into(),
             told(&measured).into(),
             "\u{a0}________".into(),
         ]

@@ -39,7 +39,6 @@ pub fn characteristics_csv(plan: &MeasuringSheet, units: Units) -> String {
     ];
     let row = |c: &Characteristic| {
         let number = |value: Option<f64>| value.map_or(String::new(), |v| bare(units, v));
-        let datums: Vec<String> = c.datums().iter().map(ToString::to_string).collect();
         let measured = suggestion(plan, c);
         let [nominal, least, greatest, uncertainty] = match c.kind {
             CharacteristicKind::Thread => [None; 4],
@@ -53,7 +52,7 @@ pub fn characteristics_csv(plan: &MeasuringSheet, units: Units) -> String {
             number(nominal),
             number(least),
             number(greatest),
-            datums.join(" "),
+            c.datum_letters(),
             measured.gauge.words().to_owned(),
             number(uncertainty),
             String::new(),
