@@ -8,7 +8,7 @@ use crate::units::Mm;
 use solidwright::geometry::{Bounds, P3, Surface};
 use solidwright::solid::fillet::{
     Demotion, End, FilledPlace, FilletFailure, FilletPlan, FilletRequest, Joint, Lengthened, all_cut,
-    concave_edges, cuts, filleted, lengthened, uncut,
+    concave_edges, cuts, filleted, lengthened, trimmed, uncut,
 };
 use solidwright::solid::{Brep, Corner, Finish, Primitive, Segment, Tag, round_corners};
 
@@ -207,8 +207,8 @@ impl Prepared {
         let (mut spared, mut behind, mut sharp) = (vec![], vec![], vec![]);
         for (n, b) in self.plan.bodies().iter().enumerate() {
             match (b.radius > 0.0, self.met.contains(&n)) {
-                (true, true) => spared.push(b.inner.clone()),
-                (false, true) => behind.push(b.inner.clone()),
+                (true, true) => spared.push(trimmed(&b.inner)),
+                (false, true) => behind.push(trimmed(&b.inner)),
                 (false, false) => sharp.push(b.primitive.clone()),
                 (true, false) => {}
             }

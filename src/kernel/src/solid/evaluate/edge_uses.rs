@@ -66,7 +66,7 @@ pub(super) fn edge_uses(
             Err(EvaluateError::TouchingEdge { tags, at: p })
         }
         _ => {
-            let tags = candidate.surfaces.iter().map(|s| set.nearest_tag(*s, p)).collect();
+            let tags: Vec<_> = candidate.surfaces.iter().map(|s| set.nearest_tag(*s, p)).collect();
             Err(EvaluateError::Open { tags, at: p })
         }
     }

@@ -10,7 +10,7 @@ use crate::geometry::{Frame, P2, Plane, Surface};
 use crate::solid::primitive::Primitive;
 use crate::solid::prism::OUTLINE_CORNER;
 use crate::solid::profile::{Profile, beside_end, put_end};
-use crate::solid::rounding::{Corner, round_corners};
+use crate::solid::rounding::{Corner, round_corners, without};
 use crate::solid::segment::{Segment, mirrored};
 use crate::solid::shapes::circle;
 use crate::solid::tag::{Finish, Tag};
@@ -99,6 +99,31 @@ pub fn uncut(p: &Primitive, edge: f64, most: f64) -> Primitive {
         .unwrap_or_else(|| lengthened_by(p, None, edge).body)
 }
 
+/// What a trim leaves of a body: its cut ends have the sharp edges of a cut, however they were rounded for the ball.
+pub fn trimmed(p: &Primitive) -> Primitive {
+    let cut = |tag: &Tag| tag.finish == Finish::Cut;
+    let made = || {
+        let (profile, prism) = p.shape().filter(|_| p.caps().is_empty())?;
+        if prism.is_some() {
+            let ends = [0, 1].map(|k| &p.patches()[k].tag);
+            let (mut rounds, mut any) = (p.rounds(), false);
+            for k in 0..2 {
+                any |= cut(ends[k]) && rounds[k] > 0.0;
+                rounds[k] = if cut(ends[k]) { 0.0 } else { rounds[k] };
+            }
+            return any.then(|| p.reshaped(profile.segments().to_vec(), rounds)).flatten();
+        }
+        let n = profile.segments().len();
+        let beside_cut = |all: &[Segment], i: usize| {
+            let beside = [&all[(i + 1) % n], &all[(i + n - 1) % n]];
+            all[i].arc.is_some_and(|(_, ccw)| ccw) && beside.iter().any(|s| s.is_flat() && cut(&s.tag))
+        };
+        let keep = without(profile.segments().to_vec(), beside_cut);
+        (keep.len() < n).then(|| Primitive::revolve(p.feature(), *p.frame(), keep).ok()).flatten()
+    };
+    made().unwrap_or_else(|| p.clone())
+}
+
 fn turned(p: &Primitive, profile: &Profile, by: Option<f64>, edge: f64) -> Option<Lengthened> {
     let frame = *p.frame();
     let (lo, hi) = profile.extent();
@@ -160,13 +185,17 @@ fn drawn(
     let rounds = p.rounds();
     let long = |more: [f64; 2]| -> Option<Primitive> {
         let base = frame.moved_to(frame.point(0.0, 0.0, -more[0]));
-        let outline =
-            if more[0] > 0.0 && slope != 0.0 { profile.offset(-slope * more[0])? } else { profile.clone() };
         let tall = height + more[0] + more[1];
         let radii = |e: f64| rounds.map(|r| if r > 0.0 { r } else { e.min(0.3 * tall) });
         [edge, 0.5 * edge, 0.25 * edge].into_iter().filter(|e| *e > 0.0).find_map(|e| {
             let corner = |c: &Corner| if c.turn > 0.0 { OUTLINE_CORNER * e } else { 0.0 };
-            let outline = round_corners(outline.segments(), &corner);
+            let rounded = round_corners(profile.segments(), &corner);
+            // Rounded where the body's own base is, so that the longer body has the same cones at its corners.
+            let outline = if more[0] > 0.0 && slope != 0.0 {
+                Profile::new(rounded).ok()?.offset(-slope * more[0])?.segments().to_vec()
+            } else {
+                rounded
+            };
             let draft = slope.atan();
             Primitive::rounded_prism(p.feature(), base, outline, tall, draft, tags.clone(), radii(e)).ok()
         })
@@ -305,6 +334,7 @@ pub fn all_cut(p: &Primitive) -> bool {
 mod tests {
     use super::*;
     use crate::geometry::P3;
+    use crate::solid::patch::Patch;
     use crate::solid::shapes::polygon;
 
     /// An angle of 20 × 20 mm with legs of 10 mm: the ball fills its inward corner above the cut end as well, and a place
@@ -347,5 +377,44 @@ mod tests {
         let cuts = cuts(&[end], 5.0, &bodies);
         assert_eq!(cuts[0].meets, [0, 1], "the tall body and the plate");
         assert!(cuts[0].cut.contains(P3::new(15.0, 15.0, 51.0)), "beyond them all");
+    }
+
+    /// A plate of 30 × 30 × 20 mm with walls that lean by 3 degrees, of which one end is cut.
+    fn leaning(cut_end: usize) -> Primitive {
+        let side = Tag::formed("pad", "side");
+        let corners = [(-15.0, -15.0), (15.0, -15.0), (15.0, 15.0), (-15.0, 15.0)];
+        let outline = polygon(&corners.map(|(x, y)| P2::new(x, y)), &vec![side; 4]);
+        let name = |k| if k == cut_end { Tag::cut("pad", "face") } else { Tag::formed("pad", "base") };
+        let ends = [0, 1].map(name);
+        let draft = 3_f64.to_radians();
+        Primitive::prism("pad", Frame::world(), outline, 20.0, draft, ends).expect("a body")
+    }
+
+    /// The longer body and what its trim leaves lie on the same surfaces, cones at their corners among them: they are one
+    /// boundary afterwards.
+    #[test]
+    fn a_longer_body_keeps_the_cones_of_the_body_itself() {
+        for cut_end in 0..2 {
+            let body = leaning(cut_end);
+            let long = lengthened(&body, 8.0, 1.0).body;
+            let left = trimmed(&uncut(&body, 1.0, 5.0));
+            let mut cones = 0;
+            for f in left.patches().iter().filter(|f| matches!(f.surface, Surface::Cone(_))) {
+                let same = |g: &Patch| g.surface.same_as(&f.surface, P3::origin(), 100.0) == Some(true);
+                assert!(long.patches().iter().any(same), "end {cut_end}: {:?}", f.surface);
+                cones += 1;
+            }
+            assert_eq!(cones, 4, "end {cut_end}");
+        }
+    }
+
+    /// What a trim leaves has a sharp edge around its cut end, and round ones around the other.
+    #[test]
+    fn a_trim_leaves_sharp_edges() {
+        for cut_end in 0..2 {
+            let left = trimmed(&uncut(&leaning(cut_end), 1.0, 5.0));
+            assert_eq!(left.rounds()[cut_end], 0.0);
+            assert!(left.rounds()[1 - cut_end] > 0.5);
+        }
     }
 }

@@ -78,7 +78,7 @@ mod radius_levels;
 mod ends;
 
 pub use convexity::concave_edges;
-pub use ends::{End, Lengthened, Trim, all_cut, cuts, lengthened, uncut};
+pub use ends::{End, Lengthened, Trim, all_cut, cuts, lengthened, trimmed, uncut};
 pub use failure::FilletFailure;
 pub use filled_places::FilledPlace;
 pub use joint::{Joint, JointState};
