@@ -4,9 +4,7 @@
 //! So the ball rolls along bodies whose cut ends stand out, and a trim takes off what is too much.
 
 use super::offset_body;
-use super::parallel;
-use super::plan::FilletRequest;
-use crate::geometry::{Frame, P2, Plane, Surface};
+use crate::geometry::{Frame, P2, Plane};
 use crate::solid::primitive::Primitive;
 use crate::solid::prism::OUTLINE_CORNER;
 use crate::solid::profile::{Profile, beside_end, put_end};
@@ -222,109 +220,6 @@ fn drawn(
     Some(Lengthened { body, ends })
 }
 
-/// How far cuts reach beyond what stands out, mm.
-const BEYOND: f64 = 2.0;
-
-/// How far a cut reaches over the outline of an end that stands alone, mm: its walls keep off the body's own.
-const OVER: f64 = 0.2;
-
-/// A cut that takes off what stands out beyond cut ends.
-#[derive(Clone, Debug)]
-pub struct Trim {
-    /// What it takes away.
-    pub cut: Primitive,
-    /// Bodies that it would take something off though they don't end there, by number.
-    pub meets: Vec<usize>,
-}
-
-/// Cuts that take off what stands out beyond cut ends, inward corners of their outlines that balls of up to `room` mm
-/// fill among it. Where several bodies end in one plane under one name, the cut
-/// reaches over their outlines by `room` mm, since fillets between them stand out as well.
-pub fn cuts(ends: &[End], room: f64, bodies: &[FilletRequest]) -> Vec<Trim> {
-    let flush = |e: &End, f: &End| {
-        let (a, b) = (Surface::Plane(e.plane), Surface::Plane(f.plane));
-        e.tag == f.tag && a.same_as(&b, e.plane.frame.origin, 1000.0) == Some(true)
-    };
-    let mut out = Vec::new();
-    for (i, e) in ends.iter().enumerate() {
-        let group: Vec<&End> = ends.iter().filter(|f| flush(e, f)).collect();
-        if ends[..i].iter().any(|f| flush(e, f)) {
-            continue;
-        }
-        let outline = if group.len() < 2 {
-            // The ball fills the outline's own inward corners, above the end as well as below.
-            let filled = parallel::closing(&e.outline, room).and_then(|s| Profile::new(s).ok());
-            let outline = filled.unwrap_or_else(|| e.outline.clone());
-            let wider = outline.offset(-OVER).unwrap_or(outline);
-            wider.segments().iter().map(|s| Segment { tag: e.tag.clone(), ..s.clone() }).collect()
-        } else {
-            circle(P2::origin(), reach(e, &group) + room, &e.tag)
-        };
-        let prism = |deep: f64| {
-            let tags = [e.tag.clone(), e.tag.clone()];
-            Primitive::prism(&e.tag.feature, e.plane.frame, outline.clone(), deep + BEYOND, 0.0, tags).ok()
-        };
-        let out_by = group.iter().map(|f| f.out).fold(0.0, f64::max);
-        let Some(cut) = clear_of(bodies, e, out_by, &prism) else { continue };
-        let meets = (0..bodies.len()).filter(|n| meets(&cut, &bodies[*n].inner)).collect();
-        out.push(Trim { cut, meets });
-    }
-    out
-}
-
-/// The cut at an end, so deep that its far end keeps clear of all bodies that it meets, and need not be intersected.
-fn clear_of(
-    bodies: &[FilletRequest],
-    e: &End,
-    out_by: f64,
-    prism: &dyn Fn(f64) -> Option<Primitive>,
-) -> Option<Primitive> {
-    let Frame { origin, z, .. } = e.plane.frame;
-    let mut deep = out_by;
-    loop {
-        let cut = prism(deep)?;
-        let met = bodies.iter().filter(|b| meets(&cut, &b.primitive));
-        let farthest = met.map(|b| b.primitive.bounds().along(origin, z).1).fold(out_by, f64::max);
-        if farthest <= deep {
-            return Some(cut);
-        }
-        deep = farthest;
-    }
-}
-
-/// Greatest distance of some flush ends' outlines from the origin of the first one's frame.
-fn reach(e: &End, group: &[&End]) -> f64 {
-    let corner = |f: &&End| {
-        let (lo, hi) = f.outline.extent();
-        let frame = f.plane.frame;
-        [(lo.x, lo.y), (lo.x, hi.y), (hi.x, lo.y), (hi.x, hi.y)]
-            .map(|(x, y)| (frame.point(x, y, 0.0) - e.plane.frame.origin).norm())
-    };
-    group.iter().flat_map(corner).fold(0.0, f64::max)
-}
-
-/// Places across a cut at which bodies are asked, and how far apart they are along it, mm: less than any wall is thick.
-const ASKED: usize = 24;
-const ASKED_EVERY: f64 = 1.5;
-
-/// Whether a prism over the end of a part (its base at z = 0) meets a body beyond its base.
-fn meets(cut: &Primitive, body: &Primitive) -> bool {
-    let Some((profile, Some((deep, _)))) = cut.shape().filter(|_| body.bounds().meets(cut.bounds())) else {
-        return false;
-    };
-    let (lo, hi) = profile.extent();
-    let share = |i: usize, n: usize| i as f64 / n as f64;
-    let across = |i: usize, j: usize| {
-        P2::new(lo.x + (hi.x - lo.x) * share(i, ASKED), lo.y + (hi.y - lo.y) * share(j, ASKED))
-    };
-    let levels = (deep / ASKED_EVERY).ceil() as usize;
-    let height = |k: usize| 0.01 + (deep - 0.01) * share(k, levels);
-    let places = (0..=ASKED).flat_map(|i| (0..=ASKED).map(move |j| across(i, j)));
-    places
-        .filter(|q| profile.contains(*q))
-        .any(|q| (0..=levels).any(|k| body.contains(cut.frame().point(q.x, q.y, height(k)))))
-}
-
 /// Whether all of a body is cut.
 pub fn all_cut(p: &Primitive) -> bool {
     p.patches().iter().all(|f| f.tag.finish == Finish::Cut)
@@ -333,51 +228,9 @@ pub fn all_cut(p: &Primitive) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::P3;
+    use crate::geometry::{P3, Surface};
     use crate::solid::patch::Patch;
     use crate::solid::shapes::polygon;
-
-    /// An angle of 20 × 20 mm with legs of 10 mm: the ball fills its inward corner above the cut end as well, and a place
-    /// there, 1 mm off both legs, is taken away too.
-    #[test]
-    fn a_cut_reaches_into_the_inward_corners_of_its_outline() {
-        let corners = [(0.0, 0.0), (20.0, 0.0), (20.0, 10.0), (10.0, 10.0), (10.0, 20.0), (0.0, 20.0)];
-        let tag = Tag::cut("pad", "face");
-        let outline = polygon(&corners.map(|(x, y)| P2::new(x, y)), &vec![tag.clone(); 6]);
-        let plane = Plane { frame: Frame::world() };
-        let end = End { plane, tag, outline: Profile::new(outline).expect("an outline"), out: 8.0 };
-        let cuts = cuts(&[end], 5.0, &[]);
-        assert!(cuts[0].cut.contains(P3::new(11.0, 11.0, 4.0)), "in the corner");
-        assert!(!cuts[0].cut.contains(P3::new(16.0, 16.0, 4.0)), "beyond what a ball of 5 mm fills");
-    }
-
-    /// A tall body over a cut end makes the cut so deep that it reaches a thin plate far above, which must be known as well.
-    #[test]
-    fn a_cut_knows_all_that_it_meets() {
-        let square = |from: f64, to: f64, tag: &Tag| {
-            let corners = [(from, from), (to, from), (to, to), (from, to)];
-            polygon(&corners.map(|(x, y)| P2::new(x, y)), &vec![tag.clone(); 4])
-        };
-        let body = |name: &str, size: (f64, f64), z: f64, height: f64| {
-            let tag = Tag::formed(name, "side");
-            let frame = Frame::world().moved_to(P3::new(0.0, 0.0, z));
-            let made =
-                Primitive::prism(name, frame, square(size.0, size.1, &tag), height, 0.0, [tag.clone(), tag]);
-            let made = made.expect("a body");
-            FilletRequest::new(made.clone(), made, 5.0)
-        };
-        let tag = Tag::cut("pad", "face");
-        let outline = Profile::new(square(0.0, 20.0, &tag)).expect("an outline");
-        let end = End { plane: Plane { frame: Frame::world() }, tag, outline, out: 8.0 };
-        let bodies = [
-            body("tall", (-5.0, 3.0), -10.0, 60.0),
-            body("plate", (10.0, 40.0), 41.0, 3.0),
-            body("beside", (30.0, 40.0), -10.0, 60.0),
-        ];
-        let cuts = cuts(&[end], 5.0, &bodies);
-        assert_eq!(cuts[0].meets, [0, 1], "the tall body and the plate");
-        assert!(cuts[0].cut.contains(P3::new(15.0, 15.0, 51.0)), "beyond them all");
-    }
 
     /// A plate of 30 × 30 × 20 mm with walls that lean by 3 degrees, of which one end is cut.
     fn leaning(cut_end: usize) -> Primitive {

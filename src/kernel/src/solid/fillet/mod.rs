@@ -77,11 +77,15 @@ mod radius_levels;
 // Level 17: ends that are cut afterwards.
 mod ends;
 
+// Level 18: what is cut off there.
+mod trims;
+
 pub use convexity::concave_edges;
-pub use ends::{End, Lengthened, Trim, all_cut, cuts, lengthened, trimmed, uncut};
+pub use ends::{End, Lengthened, all_cut, lengthened, trimmed, uncut};
 pub use failure::FilletFailure;
 pub use filled_places::FilledPlace;
 pub use joint::{Joint, JointState};
 pub use parallel::{joined_closing, room_within};
 pub use plan::{Change, Demotion, FilletPlan, FilletRequest};
 pub use radius_levels::{FilletResult, filleted};
+pub use trims::{Trim, cuts};
