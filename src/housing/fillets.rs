@@ -69,12 +69,16 @@ const LEAST_JOINT: f64 = 0.1;
 #[derive(Clone)]
 pub(super) struct Prepared {
     plan: FilletPlan,
+    /// Cut ends of bodies that stand out.
+    ends: Vec<End>,
     /// What trims them to their machined ends.
     pub(super) trims: Vec<Primitive>,
     /// Bodies that a trim takes something off though they don't end there, by number.
     met: BTreeSet<usize>,
     /// Bodies that are machined all over: they have no fillets.
     pub(super) machined: Vec<Primitive>,
+    /// The largest radius asked for, mm.
+    most: f64,
     /// Whether it is a part as moulded.
     moulded: bool,
 }
@@ -142,16 +146,37 @@ pub(super) fn prepared(
         bodies.push(FilletRequest::new(made.body, inner, radius));
     }
     let ends: Vec<End> = ends.into_iter().map(|e| e.0).collect();
-    let (mut trims, mut met) = (Vec::new(), BTreeSet::new());
-    for trim in cuts(&ends, most + 1.0, &bodies) {
-        met.extend(trim.meets);
-        trims.push(trim.cut);
-    }
     let plan = FilletPlan::new(bodies).with_filled(filled.to_vec());
-    Prepared { plan, trims, met, machined, moulded }
+    let mut out = Prepared { plan, ends, trims: vec![], met: BTreeSet::new(), most, machined, moulded };
+    out.trim();
+    out
 }
 
 impl Prepared {
+    /// Lays the cuts at the ends that stand out.
+    fn trim(&mut self) {
+        (self.trims, self.met) = (Vec::new(), BTreeSet::new());
+        for trim in cuts(&self.ends, self.most + 1.0, self.plan.bodies()) {
+            self.met.extend(trim.meets);
+            self.trims.push(trim.cut);
+        }
+    }
+
+    /// The cuts at the ends of some features take off all that fillets leave beyond them, where a piece of it would stand apart.
+    /// Whether they have not done so before.
+    pub(super) fn widen_trims(&mut self, features: &[String]) -> bool {
+        let room = self.most + 1.0;
+        let narrow = |e: &&mut End| e.over < room && features.iter().any(|f| **f == *e.tag.feature);
+        let mut any = false;
+        for e in self.ends.iter_mut().filter(narrow) {
+            (e.over, any) = (room, true);
+        }
+        if any {
+            self.trim();
+        }
+        any
+    }
+
     /// No body takes a larger ball than it has in the finished part: what that could not have, its casting need not try.
     pub(super) fn follow(&mut self, finished: &[Joint]) {
         self.plan.limit(|b| {

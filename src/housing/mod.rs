@@ -402,6 +402,11 @@ impl Parts {
                     if hollow(&error) && of_design() {
                         return None;
                     }
+                    if let HousingError::Apart { apart, .. } = &error
+                        && prepared.widen_trims(apart)
+                    {
+                        continue;
+                    }
                     let at = error.place()?;
                     if !hollow(&error) && prepared.nudge(at) {
                         continue;

@@ -189,7 +189,7 @@ impl FilletSegment {
     }
 
     /// Parameter of the ball's place that is nearest to `p`; where the canal folds, of that at the ball's radius.
-    fn nearest(&self, p: P3) -> f64 {
+    pub(in crate::solid) fn nearest(&self, p: P3) -> f64 {
         match &self.spine {
             SpineCurve::Spine(s) if self.folded => s.nearest_at(p, self.radius),
             spine => spine.nearest(p),
@@ -203,7 +203,11 @@ impl FilletSegment {
 
     /// Whether the ball holds `p` somewhere on its way along the segment.
     pub(in crate::solid) fn ball_holds(&self, p: P3) -> bool {
-        self.distance(p) < self.radius
+        let near = match &self.spine {
+            SpineCurve::Spine(s) => s.bounds().distance(p) < self.radius,
+            _ => true,
+        };
+        near && self.distance(p) < self.radius
     }
 
     /// Distance of `p` from the ball's path along the segment.

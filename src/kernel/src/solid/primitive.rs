@@ -236,6 +236,9 @@ pub(in crate::solid) struct SharpCore {
     pub(in crate::solid) edge: f64,
 }
 
+/// How far from a ball at rest a place lies far behind it, in radii of the ball: three walls at right angles meet nearer.
+const FAR_BEHIND: f64 = 2.0;
+
 impl FilletBody {
     /// Whether `p` is inside.
     pub(in crate::solid) fn contains(&self, p: P3) -> bool {
@@ -245,8 +248,12 @@ impl FilletBody {
         let rolled = || {
             let clear = |k: &usize| !self.segments[*k].ball_holds(p);
             let segment = |(k, s): (usize, &FilletSegment)| s.contains(p) && self.rivals[k].iter().all(clear);
-            let blend =
-                |(k, c): (usize, &VertexBlend)| c.contains(p) && self.blend_rivals[k].iter().all(clear);
+            // Where the feet lie nearly in one plane, the planes at them meet far behind the ball.
+            let near =
+                |c: &VertexBlend| (p - c.center).norm() < FAR_BEHIND * c.radius || self.is_unreachable(p);
+            let blend = |(k, c): (usize, &VertexBlend)| {
+                c.contains(p) && self.blend_rivals[k].iter().all(clear) && near(c)
+            };
             self.segments.iter().enumerate().any(segment) || self.vertex_blends.iter().enumerate().any(blend)
         };
         if self.sharp.is_some() {
@@ -256,14 +263,20 @@ impl FilletBody {
     }
 
     /// Whether `p`, outside the bodies and off the walls of fillets, lies where no ball comes: between bodies that leave too
-    /// narrow a gap. A ball that holds `p` has its centre nearest to it straight above a wall, on a path, or at a corner.
+    /// narrow a gap.
     fn in_gap(&self, p: P3) -> bool {
         // A place within the radius of one body alone may lie in a gap narrower than the ball all the same: then another body is
         // less than the ball's width away.
         let grown = &self.offset_parts;
         let Some(first) = grown.iter().position(|g| g.contains(p)) else { return false };
         let across = |i: usize| i != first && grown[i].bounds().distance(p) < self.radius;
-        if !(0..grown.len()).any(across) {
+        (0..grown.len()).any(across) && self.is_unreachable(p)
+    }
+
+    /// Whether no ball comes to `p`, which lies outside the bodies. A ball that holds it has its centre nearest to it straight above a
+    /// wall, on a path, or at a corner, unless it rests at `p` itself.
+    fn is_unreachable(&self, p: P3) -> bool {
+        if !self.offset_parts.iter().any(|g| g.contains(p)) {
             return false;
         }
         // Without any slack: sides of edges are asked of places a hair off the walls.
@@ -279,7 +292,7 @@ impl FilletBody {
         let walls = self.parts.iter().flat_map(Primitive::patches);
         let mut near = walls.filter(|w| w.bounds.distance(p) < self.radius);
         !near.any(from_wall)
-            && !self.segments.iter().any(|s| reaches(s.center_near(p)))
+            && !self.segments.iter().any(|s| s.ball_holds(p))
             && !self.vertex_blends.iter().any(|c| reaches(c.center))
     }
 

@@ -25,7 +25,12 @@ pub struct End {
     pub outline: Profile,
     /// How far the body stands out beyond it, mm.
     pub out: f64,
+    /// How far the cut reaches over its outline, mm.
+    pub over: f64,
 }
+
+/// How far the cut at an end reaches over its outline at first, mm: its walls keep off the body's own.
+const OVER: f64 = 0.2;
 
 /// A body whose cut ends stand out.
 #[derive(Clone, Debug)]
@@ -160,7 +165,7 @@ fn turned(p: &Primitive, profile: &Profile, by: Option<f64>, edge: f64) -> Optio
         let normal = if low { -frame.z } else { frame.z };
         let plane = Plane { frame: Frame::from_zx(center, normal, frame.x) };
         let outline = Profile::new(circle(P2::origin(), outer, &s.tag)).ok()?;
-        ends.push(End { plane, tag: s.tag.clone(), outline, out: by });
+        ends.push(End { plane, tag: s.tag.clone(), outline, out: by, over: OVER });
     }
     blunt_tips(&mut segments);
     let off_axis = |c: &Corner| c.before.to.x > OUTLINE_CORNER * edge;
@@ -214,7 +219,7 @@ fn drawn(
             Plane { frame: frame.moved_to(frame.point(0.0, 0.0, z)) }
         };
         let outline = if k == 0 { Profile::new(mirrored(section?.segments())).ok()? } else { section? };
-        Some(End { plane, tag: tags[k].clone(), outline, out: by })
+        Some(End { plane, tag: tags[k].clone(), outline, out: by, over: OVER })
     };
     let ends = (0..2).filter(|k| cut[*k]).map(end).collect::<Option<Vec<End>>>()?;
     Some(Lengthened { body, ends })

@@ -12,9 +12,6 @@ use crate::solid::shapes::circle;
 /// How far cuts reach beyond what stands out, mm.
 const BEYOND: f64 = 2.0;
 
-/// How far a cut reaches over the outline of an end that stands alone, mm: its walls keep off the body's own.
-const OVER: f64 = 0.2;
-
 /// A cut that takes off what stands out beyond cut ends.
 #[derive(Clone, Debug)]
 pub struct Trim {
@@ -49,7 +46,7 @@ fn trim(e: &End, group: &[&End], room: f64, bodies: &[FilletRequest]) -> Option<
         // The ball fills the outline's own inward corners, above the end as well as below.
         let filled = parallel::closing(&e.outline, room).and_then(|s| Profile::new(s).ok());
         let outline = filled.unwrap_or_else(|| e.outline.clone());
-        let wider = outline.offset(-OVER).unwrap_or(outline);
+        let wider = outline.offset(-e.over).unwrap_or(outline);
         wider.segments().iter().map(|s| Segment { tag: e.tag.clone(), ..s.clone() }).collect()
     } else {
         circle(P2::origin(), reach(e, group) + room, &e.tag)
@@ -188,7 +185,8 @@ mod tests {
         let tag = Tag::cut("pad", "face");
         let outline = polygon(&corners.map(|(x, y)| P2::new(x, y)), &vec![tag.clone(); 6]);
         let plane = Plane { frame: Frame::world() };
-        let end = End { plane, tag, outline: Profile::new(outline).expect("an outline"), out: 8.0 };
+        let end =
+            End { plane, tag, outline: Profile::new(outline).expect("an outline"), out: 8.0, over: 0.2 };
         let cuts = cuts(&[end], 5.0, &[]);
         assert!(cuts[0].cut.contains(P3::new(11.0, 11.0, 4.0)), "in the corner");
         assert!(!cuts[0].cut.contains(P3::new(16.0, 16.0, 4.0)), "beyond what a ball of 5 mm fills");
@@ -212,7 +210,7 @@ mod tests {
     fn end() -> End {
         let tag = Tag::cut("pad", "face");
         let outline = Profile::new(square(0.0, 20.0, &tag)).expect("an outline");
-        End { plane: Plane { frame: Frame::world() }, tag, outline, out: 8.0 }
+        End { plane: Plane { frame: Frame::world() }, tag, outline, out: 8.0, over: 0.2 }
     }
 
     /// A cut goes no deeper than the fillets of what stands out, past a tall body beside it, and leaves a plate far above alone.

@@ -167,6 +167,10 @@ pub(super) fn from_seed(pair: &Pair, window: &Window, seed: P3, stops: &Stops) -
     let at_nodes = [matches!(back.end, End::Node(_)), matches!(ahead.end, End::Node(_))];
     let mut points: Vec<P3> = back.points.into_iter().rev().collect();
     points.extend(ahead.points.into_iter().skip(1));
+    // No step either way: the surfaces hardly cross in this place.
+    if points.len() < 2 {
+        return Err(TraceError::Lost { at: start });
+    }
     Ok(Traced::new(pair, points, false, at_nodes))
 }
 
