@@ -11,7 +11,6 @@ from collections import Counter
 import numpy as np
 import part21
 import step_check
-from checks import call
 
 CLOSED = 1e-9  # relative, volume and centroid against their closed forms
 SPLINES = ("B_SPLINE_SURFACE_WITH_KNOTS", "RATIONAL_B_SPLINE_SURFACE")
@@ -22,10 +21,8 @@ SHARES = 3
 
 
 def add(run):
-    folder = run.folder / "stretched"
-    maker = run.program.parent / "examples" / "stretched"
-    command = [str(maker), str(folder), str(run.params / "demo_mm.yaml")]
-    run.checks.run("stretched: written", lambda: ([], call(command)[1]))
+    folder, reasons = run.example("stretched", run.params / "demo_mm.yaml")
+    run.checks.add("stretched: written", reasons)
     cases = [Case(path) for path in sorted(folder.glob("*.stretch.json"))]
     run.checks.add("stretched: there are some", [] if cases else ["none"])
     for case in run.mine(cases):

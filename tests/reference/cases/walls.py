@@ -73,6 +73,10 @@ def confirm(wall, triangles):
 
 
 def distance(point, triangles):
+    # Only triangles whose box comes as near as the nearest corner can be nearer.
+    reach = np.sqrt(((triangles - point) ** 2).sum(axis=2).min()) + 1e-9
+    apart = np.maximum(triangles.min(axis=1) - point, point - triangles.max(axis=1))
+    triangles = triangles[(apart <= reach).all(axis=1)]
     nearest = trimesh.triangles.closest_point(triangles, np.tile(point, (len(triangles), 1)))
     return np.linalg.norm(nearest - point, axis=1).min()
 
