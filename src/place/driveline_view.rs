@@ -91,6 +91,7 @@ fn housing(design: &Design, s: &mut Drawn) {
 fn works(yoke: &YokePart, shaft: &Propshaft, ride: &ShaftPosition, s: &mut Drawn) {
     let radius = 0.5 * yoke.barrel_diameter.get();
     s.rectangle([yoke.front.get(), yoke.shoulder().get()], [-radius, radius], WORKS);
+    s.rectangle([yoke.shoulder().get(), ride.front[0]], [-1.4 * radius, 1.4 * radius], WORKS);
     let half = 0.5 * shaft.tube_outside.map_or(TUBE, Mm::get);
     let [dx, dz] = [ride.rear[0] - ride.front[0], ride.rear[1] - ride.front[1]];
     let size = dx.hypot(dz).max(1e-9);
@@ -106,7 +107,7 @@ fn works(yoke: &YokePart, shaft: &Propshaft, ride: &ShaftPosition, s: &mut Drawn
     s.text(b[0] + PINION, b[1] - PINION * fall + 0.4 * TEXT, "end", "pinion");
     s.text(
         0.5 * (a[0] + b[0]),
-        0.5 * (a[1] + b[1]) + half + 0.5 * TEXT,
+        0.5 * (a[1] + b[1]) + half + TEXT,
         "middle",
         "propeller shaft at ride height",
     );
