@@ -8,6 +8,7 @@ import trimesh
 import yaml
 from checks import call
 
+USUAL = ("demo_mm", "long_iron", "short_lugs")  # parted level, with the most undercuts, and parted upright; all with --all
 CHORD = 0.02  # mm, of the meshes
 SLOPE = 0.02  # as a sine: less than this against the pull is forgiven
 RAP = 0.5  # mm

@@ -78,10 +78,12 @@ class Run:
         """All of some things with --all, else those few."""
         return [thing for thing in things if self.everything or thing in few]
 
-    def parts(self):
-        """The parameter files of this job; in a usual run without the one that tells of the demo's part in inches."""
+    def parts(self, few=None):
+        """The parameter files of this job; in a usual run those few, or all but the one that tells of the demo's part in inches."""
         files = sorted(self.params.glob("*.yaml"))
-        return self.mine(files if self.everything else [path for path in files if path.stem != PAIR[1]])
+        few = [path.stem for path in files if path.stem != PAIR[1]] if few is None else few
+        names = self.usual([path.stem for path in files], few)
+        return self.mine(path for path in files if path.stem in names)
 
     def once(self, name, make):
         """(folder, reasons against it) of what `make(folder)` writes for all jobs that ask under this name: the first one

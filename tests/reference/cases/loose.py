@@ -12,7 +12,7 @@ import json
 import numpy as np
 import trimesh
 from checks import call
-from moulds import CHORD, DENSITY, Half, built_in_one_piece, pull, without_parting
+from moulds import CHORD, DENSITY, USUAL, Half, built_in_one_piece, pull, without_parting
 from scipy.spatial import cKDTree
 
 RAP = 0.5  # mm, rapping frees
@@ -20,11 +20,11 @@ EDGE = 8.0  # mm2 that a mesh and exact faces may differ by
 CLEAR = 0.4  # mm: samples nearer to the hollow's wall are left out; others stand for them
 COUNT = 6000
 WALL = 10.0  # samples a mm2 of the hollow's wall, by which its distance is told
-SHARES = 4
+SHARES = 3
 
 
 def add(run):
-    for params in run.parts():
+    for params in run.parts(USUAL):
         run.checks.run(f"loose pieces of {params.stem}", drawn, run, params)
 
 

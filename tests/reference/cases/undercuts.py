@@ -12,7 +12,7 @@ import subprocess
 
 import numpy as np
 import trimesh
-from moulds import DENSITY, Half, built_in_one_piece, pull, without_parting
+from moulds import DENSITY, USUAL, Half, built_in_one_piece, pull, without_parting
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
@@ -20,11 +20,11 @@ from scipy.spatial import cKDTree
 SHARE = 0.03  # of an area, that both may differ by
 EDGE = 6.0  # mm2 more: the program leaves out whole faces that rapping frees, this check patches of samples
 PATCH = 0.8  # mm between samples of one patch
-SHARES = 4
+SHARES = 3
 
 
 def add(run):
-    for params in run.parts():
+    for params in run.parts(USUAL):
         run.checks.run(f"undercuts of {params.stem}", compare, run, params)
 
 
