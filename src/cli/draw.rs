@@ -1,4 +1,4 @@
-//! `draw`: dimensioned drawings of the finished part and of its casting.
+//! `draw`: dimensioned drawings of the finished part, its casting, pattern and core box.
 
 use std::path::{Path, PathBuf};
 
@@ -11,7 +11,7 @@ use super::working::Working;
 use super::{Exit, complain, files, say};
 use crate::cautions;
 use crate::design::{Design, Form, stops_form};
-use crate::detail_drawing::{self, DrawError, Projection};
+use crate::detail_drawing::{self, DrawError, Projection, Tooling};
 use crate::drafting::{Page, page_svg};
 use crate::export::{sha256, stem};
 use crate::finding::{Hindrance, Scope};
@@ -43,6 +43,10 @@ enum Choice {
     Finished,
     /// The part as it leaves the mould
     Casting,
+    /// The pattern, with contraction
+    Pattern,
+    /// The core box, with contraction
+    CoreBox,
     /// All of them
     All,
 }
@@ -52,15 +56,22 @@ enum Choice {
 enum Drawn {
     Finished,
     Casting,
+    Pattern,
+    CoreBox,
 }
 
 impl Drawn {
-    const ALL: [Self; 2] = [Self::Finished, Self::Casting];
+    const ALL: [Self; 4] = [Self::Finished, Self::Casting, Self::Pattern, Self::CoreBox];
+
+    /// Those that stand in a report.
+    const OF_REPORT: [Self; 2] = [Self::Finished, Self::Casting];
 
     const fn form(self) -> Form {
         match self {
             Self::Finished => Form::Finished,
             Self::Casting => Form::Casting,
+            Self::Pattern => Form::Pattern,
+            Self::CoreBox => Form::CoreBox,
         }
     }
 
@@ -68,6 +79,8 @@ impl Drawn {
         match self {
             Self::Finished => Choice::Finished,
             Self::Casting => Choice::Casting,
+            Self::Pattern => Choice::Pattern,
+            Self::CoreBox => Choice::CoreBox,
         }
     }
 }
@@ -192,12 +205,18 @@ fn made_from(source: &Source) -> String {
     format!("{name}, sha256 {}…, tailpattern {}", &hash[..12.min(hash.len())], env!("CARGO_PKG_VERSION"))
 }
 
-/// The sheet of a part or of its casting.
+/// The sheet of a form.
 fn page(product: &Product, drawn: Drawn, projection: Projection, from: &str) -> Result<Page, Undrawn> {
     let (design, finished) = (product.design(), product.finished());
+    let tooling = |which: Tooling, made| {
+        detail_drawing::tooling(design, product.casting()?, (which, made), projection, from)
+            .map_err(Undrawn::from)
+    };
     Ok(match drawn {
         Drawn::Finished => detail_drawing::finished(design, finished, projection, from)?,
         Drawn::Casting => detail_drawing::casting(design, finished, product.casting()?, projection, from)?,
+        Drawn::Pattern => tooling(Tooling::Pattern, product.pattern()?)?,
+        Drawn::CoreBox => tooling(Tooling::CoreBox, product.core_box()?)?,
     })
 }
 
@@ -209,5 +228,5 @@ pub(super) fn sheets(product: &Product, source: &Source) -> Vec<DrawnSheet> {
         Ok(page_svg(&page))
     };
     let made = |drawn: Drawn| DrawnSheet { form: drawn.form(), svg: svg(drawn) };
-    Drawn::ALL.into_par_iter().map(made).collect()
+    Drawn::OF_REPORT.into_par_iter().map(made).collect()
 }

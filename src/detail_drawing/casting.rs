@@ -2,7 +2,7 @@
 
 use std::mem::discriminant;
 
-use solidwright::geometry::{P2, V2};
+use solidwright::geometry::{P2, V2, V3};
 use solidwright::solid::Tag;
 
 use super::numbers::{diameter, length, plain};
@@ -19,6 +19,9 @@ use crate::forms::{Casting, DatumTarget, FormError, NoTargets, StockRow, TargetH
 use crate::report::moulding::cast_solid;
 use crate::units::{Mm, Units};
 use crate::words::counted;
+
+/// Cosine below which the parting plane lies in the section.
+const SQUARE: f64 = 1e-9;
 
 /// Half the size of a datum target's cross, mm on paper.
 const TARGET: f64 = 2.0;
@@ -48,7 +51,7 @@ fn overall(subject: &Subject, factor: f64, ends: [P2; 2]) -> Span {
 pub(super) fn main_section(
     subject: &Subject,
     views: &Views,
-    finished: &CutView,
+    (made, finished): (&Casting, &CutView),
     factor: f64,
 ) -> Option<Annotated> {
     let mut out = Annotated::new(cut(&views.main, factor), factor)?;
@@ -66,7 +69,25 @@ pub(super) fn main_section(
     let up = [P2::new(view.high.x, view.low.y), view.high];
     out.distances(Margin::Bottom, vec![overall(subject, factor, along)]);
     out.distances(Margin::Right, vec![overall(subject, factor, up)]);
+    out.notes(Margin::Left, vec![parting(subject, made, P2::new(view.low.x - OVER, 0.0))]);
     Some(out)
+}
+
+/// The parting line in the section, with the draft of the walls that lean from it.
+fn parting(subject: &Subject, made: &Casting, at: P2) -> Callout {
+    let settings = &made.settings;
+    let across = settings.up.dot(&V3::z()).abs();
+    let words = if across < SQUARE {
+        vec!["this section lies in".to_owned(), "the parting plane".to_owned()]
+    } else {
+        let mould = subject.design.casting().mould();
+        vec![
+            "parting line".to_owned(),
+            format!("draft {} from it,", mould.draft()),
+            format!("{} in the core box", mould.core_draft()),
+        ]
+    };
+    Callout { at, lines: words.into_iter().map(CalloutLine::Words).collect() }
 }
 
 /// The view on the gearbox face, with the parting plane and the targets of datum A on the back of the flange.

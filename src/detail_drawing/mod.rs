@@ -4,6 +4,8 @@
 //! Views are arranged in first or third angle about the section along the shaft. Dimensions come from the parameter set
 //! and stand in rows, ordinates and notes beside their view, so that no writing meets a line (tested).
 //!
+//! Pattern and core box are drawn as they are made, with contraction; the finished part and the casting without.
+//!
 //! Does not promise: a shift-box pad that leans or is turned about the shaft has its outline in the tables only.
 
 mod casting;
@@ -20,6 +22,7 @@ mod subject;
 mod symbols;
 mod tables;
 mod title_block;
+mod tooling;
 
 use solidwright::geometry::{P2, V2};
 use solidwright::mesh::MeshError;
@@ -30,7 +33,7 @@ use crate::drafting::{
     SheetScale, Standard, dxf, page_svg,
 };
 use crate::export::stem;
-use crate::forms::Casting;
+use crate::forms::{Casting, FormPieces};
 use crate::housing::Housing;
 use crate::report::document::pdf::PdfError;
 use crate::report::sheet;
@@ -39,6 +42,9 @@ use crate::words::counted;
 
 use pad_views::{Way, pad_view};
 use subject::{Subject, Views};
+use tooling::Halves;
+
+pub use tooling::Tooling;
 
 /// Room between views, mm.
 const BETWEEN: f64 = 12.0;
@@ -92,6 +98,33 @@ pub enum DrawError {
     Pdf(#[from] PdfError),
 }
 
+/// The finished part seen from all sides that its sheet shows; arranged in either way without being looked at again.
+pub struct FinishedViews<'a> {
+    subject: Subject<'a>,
+    views: Views,
+}
+
+impl<'a> FinishedViews<'a> {
+    /// Looks at the part.
+    ///
+    /// # Errors
+    /// [`DrawError`].
+    pub fn of(design: &'a Design, housing: &'a Housing) -> Result<Self, DrawError> {
+        let subject = Subject::of(design, housing);
+        let views = subject.views(design.sender_boss())?;
+        Ok(Self { subject, views })
+    }
+
+    /// The sheet. `source` tells what the drawing was made from.
+    ///
+    /// # Errors
+    /// [`DrawError`].
+    pub fn page(&self, projection: Projection, source: &str) -> Result<Page, DrawError> {
+        let sheet = Order::of_metal(&self.subject, Form::Finished, projection, source);
+        sheet.page(|scale| finished_views(&self.subject, &self.views, projection, scale))
+    }
+}
+
 /// Draws the finished part. `source` tells what the drawing was made from.
 ///
 /// # Errors
@@ -102,10 +135,7 @@ pub fn finished(
     projection: Projection,
     source: &str,
 ) -> Result<Page, DrawError> {
-    let subject = Subject::of(design, housing);
-    let views = subject.views(design.sender_boss())?;
-    let sheet = Order { subject: &subject, form: Form::Finished, projection, source };
-    sheet.page(|scale| finished_views(&subject, &views, projection, scale))
+    FinishedViews::of(design, housing)?.page(projection, source)
 }
 
 /// Draws the casting, with the finished part's contour within it.
@@ -123,10 +153,10 @@ pub fn casting(
     let subject = Subject::of(design, &made.moulded.casting);
     let targets = crate::forms::datum_targets(made);
     let (views, part) = (subject.views(None)?, finished.main_section()?);
-    let sheet = Order { subject: &subject, form: Form::Casting, projection, source };
+    let sheet = Order::of_metal(&subject, Form::Casting, projection, source);
     sheet.page(|scale| {
         let (main, front) = (
-            casting::main_section(&subject, &views, &part, scale.factor()),
+            casting::main_section(&subject, &views, (made, &part), scale.factor()),
             casting::front_view(
                 &subject,
                 &views,
@@ -163,23 +193,72 @@ fn above_and_below(projection: Projection) -> [Margin; 2] {
     }
 }
 
+/// Draws pattern or core box, sizes with contraction.
+///
+/// # Errors
+/// [`DrawError`].
+pub fn tooling(
+    design: &Design,
+    casting: &Casting,
+    (which, made): (Tooling, &FormPieces),
+    projection: Projection,
+    source: &str,
+) -> Result<Page, DrawError> {
+    let halves = Halves::of(design, casting, made, which);
+    let views = halves.views()?;
+    let sheet = Order { design, form: which.form(), projection, source, made_of: None };
+    sheet.page(|scale| {
+        let factor = scale.factor();
+        let captioned = |view: Option<Annotated>, caption: &str| {
+            Ok::<_, DrawError>(captioned(view.ok_or(DrawError::Empty)?, caption))
+        };
+        let [above, below] = above_and_below(projection);
+        let main =
+            captioned(halves.main_section(&views, factor), "Section A–A, square to the parting plane")?;
+        let lower =
+            captioned(halves.flat_side(&views, false, factor), "Flat side of the lower half, from above")?;
+        let upper =
+            captioned(halves.flat_side(&views, true, factor), "Flat side of the upper half, from below")?;
+        let end = captioned(halves.end_view(&views, factor), "From ahead, both halves")?;
+        let mut placed = vec![(front_side(projection), end)];
+        let mut further = vec![];
+        match which {
+            Tooling::Pattern => {
+                placed.push((above, captioned(halves.outside(&views, factor), "Upper half from above")?));
+                further.push(lower);
+            }
+            Tooling::CoreBox => placed.extend([(above, lower), (below, upper)]),
+        }
+        Ok(Arranged { views: about(main, placed, further)?, tables: halves.tables() })
+    })
+}
+
 /// What is put on a sheet.
 struct Order<'a> {
-    subject: &'a Subject<'a>,
+    design: &'a Design,
     form: Form,
     projection: Projection,
     source: &'a str,
+    /// See [`title_block::Told`].
+    made_of: Option<(&'a str, f64)>,
 }
 
-impl Order<'_> {
+impl<'a> Order<'a> {
+    /// Of a part of the alloy.
+    fn of_metal(subject: &Subject<'a>, form: Form, projection: Projection, source: &'a str) -> Self {
+        let casting = subject.design.casting();
+        let mass = casting.mass(subject.solid.mass().volume);
+        let made_of = Some((casting.alloy().title, mass));
+        Self { design: subject.design, form, projection, source, made_of }
+    }
+
     /// The smallest sheet on which all of it has room at no less than half size; else at any scale.
     fn page(&self, arrange: impl Fn(SheetScale) -> Result<Arranged, DrawError>) -> Result<Page, DrawError> {
-        let design = self.subject.design;
+        let design = self.design;
         let standard = match design.units() {
             Units::Mm => Standard::Iso,
             Units::Inch => Standard::Asme,
         };
-        let mass = design.casting().mass(self.subject.solid.mass().volume);
         let form = sheet::name(self.form);
         // Arranged once for each scale that is tried.
         let mut known: Vec<(SheetScale, Arranged)> = Vec::new();
@@ -198,10 +277,10 @@ impl Order<'_> {
                     scale,
                     projection: self.projection,
                     source: self.source,
-                    mass,
+                    made_of: self.made_of,
                 };
                 let arranged = known.iter().find(|(s, _)| *s == scale);
-                if let Some(content) = arranged.and_then(|(_, a)| a.on(self.subject, format, &told)) {
+                if let Some(content) = arranged.and_then(|(_, a)| a.on(design, format, &told)) {
                     return Ok(Page { format, scale, title: format!("{}: {form}", design.name()), content });
                 }
             }
@@ -300,7 +379,7 @@ fn about(
 
 impl Arranged {
     /// All of it on a sheet, if it has room: views, then tables, the title block below these.
-    fn on(&self, subject: &Subject, format: Format, told: &title_block::Told) -> Option<SheetContent> {
+    fn on(&self, design: &Design, format: Format, told: &title_block::Told) -> Option<SheetContent> {
         let (low, high) = format.space();
         let space = Rect::new(low, high).grown(-MARGIN);
         let [views, tables] = [self.views.bounds()?, self.tables.bounds()?];
@@ -321,7 +400,7 @@ impl Arranged {
             V2::new(space.high.x - column - tables.low.x, space.high.y - tables.high.y),
         );
         let corner = P2::new(high.x - title_block::SIZE.x, low.y);
-        out.put(title_block::title_block(subject, told), corner.coords);
+        out.put(title_block::title_block(design, told), corner.coords);
         Some(out)
     }
 }

@@ -43,12 +43,12 @@ pub(super) struct Views {
     pub(super) sender: Option<CutView>,
 }
 
-fn looking(right: V3, up: V3) -> Result<Direction, DrawError> {
+pub(super) fn looking(right: V3, up: V3) -> Result<Direction, DrawError> {
     Direction::new(right, up).ok_or(DrawError::Direction)
 }
 
 /// The name of faces that a section cuts.
-fn cut_tag() -> solidwright::solid::Tag {
+pub(super) fn cut_tag() -> solidwright::solid::Tag {
     Feature::PrintCut.formed(Role::Face)
 }
 
@@ -157,9 +157,13 @@ pub(super) fn outside(view: &SeenLines, factor: f64) -> Vec<Entity> {
 /// A section on paper, with hatching, without hidden lines.
 pub(super) fn cut(section: &CutView, factor: f64) -> Vec<Entity> {
     let mut out = outside(&SeenLines { visible: section.view.visible.clone(), hidden: vec![] }, factor);
-    let loops = loops(section, factor);
-    out.extend(hatching(&loops, HATCHING).into_iter().map(|shape| Entity { layer: Layer::Hatch, shape }));
+    out.extend(hatched(&loops(section, factor), HATCHING));
     out
+}
+
+/// The hatching of the inside of loops.
+pub(super) fn hatched(loops: &[Vec<P2>], apart: f64) -> impl Iterator<Item = Entity> {
+    hatching(loops, apart).into_iter().map(|shape| Entity { layer: Layer::Hatch, shape })
 }
 
 /// The loops of a section's cut faces on paper.

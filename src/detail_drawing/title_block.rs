@@ -3,8 +3,8 @@
 use solidwright::geometry::{P2, V2};
 
 use super::Projection;
-use super::subject::Subject;
 use super::symbols::projection;
+use crate::design::Design;
 use crate::drafting::{Anchor, Format, Layer, Lettering, Rect, SheetContent, SheetScale};
 
 /// Width and height, mm: ISO 7200 has 180 mm at most.
@@ -22,24 +22,28 @@ pub(super) struct Told<'a> {
     pub(super) scale: SheetScale,
     pub(super) projection: Projection,
     pub(super) source: &'a str,
-    pub(super) mass: f64,
+    /// Of what the part is made, and its mass, kg; nothing for what its maker chooses the material of.
+    pub(super) made_of: Option<(&'a str, f64)>,
 }
 
 /// The block; its lower left corner is the origin.
-pub(super) fn title_block(subject: &Subject, told: &Told) -> SheetContent {
-    let design = subject.design;
+pub(super) fn title_block(design: &Design, told: &Told) -> SheetContent {
     let mut out = SheetContent::default();
     out.rectangle(Layer::Frame, Rect::new(P2::origin(), P2::from(SIZE)));
     let scale = format!("{}:{}", told.scale.paper, told.scale.part);
+    let (material, mass) = match told.made_of {
+        Some((material, mass)) => (material.to_owned(), format!("{mass:.3} kg")),
+        None => ("by agreement with its maker".to_owned(), "–".to_owned()),
+    };
     let fields = [
-        (0.0, 0.0, 60.0, "material", design.casting().alloy().title.to_owned()),
-        (60.0, 0.0, 30.0, "mass", format!("{:.3} kg", told.mass)),
+        (0.0, 0.0, 60.0, "material", material),
+        (60.0, 0.0, 30.0, "mass", mass),
         (90.0, 0.0, 22.0, "scale", scale),
         (112.0, 0.0, 22.0, "sheet", name(told.format).to_owned()),
-        (134.0, 0.0, 36.0, "lengths in", subject.units.words().to_owned()),
+        (134.0, 0.0, 36.0, "lengths in", design.units().words().to_owned()),
         (0.0, 11.0, 134.0, "made from", told.source.to_owned()),
         (0.0, 22.0, 112.0, "drawing of", told.form.to_owned()),
-        (112.0, 22.0, 58.0, "state", state(subject).to_owned()),
+        (112.0, 22.0, 58.0, "state", state(design).to_owned()),
     ];
     for (x, y, reach, caption, value) in fields {
         let corner = P2::new(x, y);
@@ -55,8 +59,8 @@ pub(super) fn title_block(subject: &Subject, told: &Told) -> SheetContent {
 }
 
 /// Whether the numbers are somebody's, and that nothing is approved.
-fn state(subject: &Subject) -> &'static str {
-    if subject.design.invented() { "INVENTED, not certified" } else { "not certified" }
+fn state(design: &Design) -> &'static str {
+    if design.invented() { "INVENTED, not certified" } else { "not certified" }
 }
 
 /// A text, smaller where it would be too wide.

@@ -184,6 +184,19 @@ impl Shape {
             Self::Chain(points) => Self::Chain(points.into_iter().map(at).collect()),
         }
     }
+
+    /// The shape stretched along x about the origin: by a factor other than 1 curves become chains of chords.
+    #[must_use]
+    pub fn stretched(self, along: f64) -> Self {
+        if (along - 1.0).abs() < f64::EPSILON {
+            return self;
+        }
+        let at = |p: P2| P2::new(p.x * along, p.y);
+        match self {
+            Self::Line(a, b) => Self::Line(at(a), at(b)),
+            curve => Self::Chain(super::page::corners(&curve).into_iter().map(at).collect()),
+        }
+    }
 }
 
 /// A shape on its layer.

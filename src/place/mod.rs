@@ -3,10 +3,13 @@
 //! Stations of the vehicle count aft from any reference mark; stations of the housing from the gearbox face. Lengths
 //! in mm.
 
+mod drawn;
+mod driveline_view;
 mod side_view;
 mod weld_up;
 mod write;
 
+pub use driveline_view::{ShaftPosition, driveline_view, shaft_positions};
 pub use side_view::side_view;
 pub use weld_up::{Cut, WeldUp, WeldUpError, weld_up};
 pub use write::{Edit, written};

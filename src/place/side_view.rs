@@ -1,14 +1,10 @@
 //! The side view, drawn to scale: gearbox, housing, yoke, the vehicle's hard points, the old housing dashed.
 
-use std::fmt::Write as _;
-
 use super::Placed;
+use super::drawn::{BOX, CENTRE, Drawn, NEW, OLD, POINT, WORKS};
 use crate::design::Design;
 use crate::housing::sender_seat;
 use crate::units::{Mm, Units};
-
-/// Margin around everything, mm.
-const MARGIN: f64 = 30.0;
 
 /// Size of text, mm of the part.
 const TEXT: f64 = 9.0;
@@ -16,74 +12,9 @@ const TEXT: f64 = 9.0;
 /// Rows of figures below the view, mm apart.
 const ROW: f64 = 13.0;
 
-/// A drawing that grows as items are added; z is up.
-struct Sheet {
-    body: String,
-    low: [f64; 2],
-    high: [f64; 2],
-}
-
-impl Sheet {
-    fn include(&mut self, x: f64, z: f64) {
-        self.low = [self.low[0].min(x), self.low[1].min(z)];
-        self.high = [self.high[0].max(x), self.high[1].max(z)];
-    }
-
-    fn shape(&mut self, points: &[[f64; 2]], style: &str) {
-        let mut path = String::new();
-        for (i, [x, z]) in points.iter().enumerate() {
-            self.include(*x, *z);
-            let _ = write!(path, "{}{x:.2} {:.2} ", if i == 0 { "M" } else { "L" }, -z);
-        }
-        let _ = writeln!(self.body, "<path d=\"{path}Z\" {style}/>");
-    }
-
-    fn rectangle(&mut self, [x0, x1]: [f64; 2], [z0, z1]: [f64; 2], style: &str) {
-        self.shape(&[[x0, z0], [x1, z0], [x1, z1], [x0, z1]], style);
-    }
-
-    fn line(&mut self, [x0, z0]: [f64; 2], [x1, z1]: [f64; 2], style: &str) {
-        self.include(x0, z0);
-        self.include(x1, z1);
-        let _ = writeln!(
-            self.body,
-            "<line x1=\"{x0:.2}\" y1=\"{:.2}\" x2=\"{x1:.2}\" y2=\"{:.2}\" {style}/>",
-            -z0, -z1
-        );
-    }
-
-    fn text(&mut self, x: f64, z: f64, anchor: &str, text: &str) {
-        let escaped = text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
-        let half = 0.3 * TEXT * text.chars().count() as f64;
-        let middle = match anchor {
-            "start" => x + half,
-            "end" => x - half,
-            _ => x,
-        };
-        self.include(middle - half, z);
-        self.include(middle + half, z + TEXT);
-        let _ = writeln!(
-            self.body,
-            "<text x=\"{x:.2}\" y=\"{:.2}\" text-anchor=\"{anchor}\">{escaped}</text>",
-            -z
-        );
-    }
-}
-
-const NEW: &str = "class=\"new\"";
-const OLD: &str = "class=\"old\"";
-const BOX: &str = "class=\"gearbox\"";
-const WORKS: &str = "class=\"works\"";
-const CENTRE: &str = "class=\"centre\"";
-const POINT: &str = "class=\"point\"";
-const STYLE: &str = "<style>text{font:9px sans-serif;fill:#222} .new{fill:#c9d6df;stroke:#1f3a4d;stroke-width:0.8} \
-.old{fill:none;stroke:#9a4b1f;stroke-width:0.9;stroke-dasharray:6 3} .gearbox{fill:#e6e3da;stroke:#666;stroke-width:0.6} \
-.works{fill:#efe2b8;stroke:#6b5a17;stroke-width:0.6} .centre{stroke:#888;stroke-width:0.4;stroke-dasharray:12 3 2 3} \
-.point{stroke:#0a6b3d;stroke-width:1.2;fill:none}</style>\n";
-
 /// The view as SVG; a unit of it is a millimetre.
 pub fn side_view(design: &Design, placed: &Placed) -> String {
-    let mut s = Sheet { body: String::new(), low: [f64::INFINITY; 2], high: [f64::NEG_INFINITY; 2] };
+    let mut s = Drawn::new(TEXT);
     gearbox(design, &mut s);
     works(design, &mut s);
     housing(design, &mut s);
@@ -92,23 +23,17 @@ pub fn side_view(design: &Design, placed: &Placed) -> String {
     let (left, right) = (s.low[0], s.high[0]);
     s.line([left, 0.0], [right, 0.0], CENTRE);
     figures(design, placed, &mut s);
-    let [x, z] = [s.low[0] - MARGIN, s.high[1] + MARGIN];
-    let [w, h] = [s.high[0] - s.low[0] + 2.0 * MARGIN, s.high[1] - s.low[1] + 2.0 * MARGIN];
-    format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w:.1}mm\" height=\"{h:.1}mm\" viewBox=\"{x:.2} {:.2} {w:.2} {h:.2}\">\n\
-         <rect x=\"{x:.2}\" y=\"{:.2}\" width=\"{w:.2}\" height=\"{h:.2}\" fill=\"#fff\"/>\n{STYLE}{}</svg>\n",
-        -z, -z, s.body
-    )
+    s.svg()
 }
 
-fn gearbox(design: &Design, s: &mut Sheet) {
+fn gearbox(design: &Design, s: &mut Drawn) {
     let radius = 0.5 * design.gearbox_face().flange_diameter().get();
     let length = design.vehicle().hard_points.as_ref().map_or(120.0, |p| p.gearbox_length.get());
     s.rectangle([-length, 0.0], [-radius, radius], BOX);
     s.text(-0.5 * length, 0.35 * radius, "middle", "gearbox");
 }
 
-fn housing(design: &Design, s: &mut Sheet) {
+fn housing(design: &Design, s: &mut Drawn) {
     let face = design.gearbox_face();
     let outside: Vec<[f64; 2]> =
         design.shell().outside().iter().map(|p| [p.x.get(), p.radius.get()]).collect();
@@ -146,7 +71,7 @@ fn housing(design: &Design, s: &mut Sheet) {
 }
 
 /// Yoke, joint and propeller shaft.
-fn works(design: &Design, s: &mut Sheet) {
+fn works(design: &Design, s: &mut Drawn) {
     let Some(yoke) = &design.mating().yoke else { return };
     let (front, back) = (yoke.front.get(), yoke.shoulder().get());
     let radius = 0.5 * yoke.barrel_diameter.get();
@@ -165,7 +90,7 @@ fn works(design: &Design, s: &mut Sheet) {
 }
 
 /// The old housing: its length, its pads as marks.
-fn old(design: &Design, s: &mut Sheet) {
+fn old(design: &Design, s: &mut Drawn) {
     let Some(donor) = &design.vehicle().donor else { return };
     let end = donor.overall_length.get();
     let plain = &design.vehicle().donor_plain;
@@ -192,7 +117,7 @@ fn old(design: &Design, s: &mut Sheet) {
     s.text(end, ring + 6.0, "end", "old rear face");
 }
 
-fn points(design: &Design, s: &mut Sheet) {
+fn points(design: &Design, s: &mut Drawn) {
     let Some(points) = &design.vehicle().hard_points else { return };
     let station = |v: Mm| points.from_face(v).get();
     if let Some(hole) = points.lever_hole {
@@ -224,10 +149,10 @@ fn points(design: &Design, s: &mut Sheet) {
 }
 
 /// The text below the view.
-fn figures(design: &Design, placed: &Placed, s: &mut Sheet) {
+fn figures(design: &Design, placed: &Placed, s: &mut Drawn) {
     let left = s.low[0];
     let mut z = s.low[1] - 2.0 * ROW;
-    let mut row = |text: &str, s: &mut Sheet| {
+    let mut row = |text: &str, s: &mut Drawn| {
         s.text(left, z, "start", text);
         z -= ROW;
     };

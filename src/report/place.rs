@@ -18,16 +18,23 @@ fn places(m: &Move, units: Units) -> [String; 5] {
     [shown(m.now), units.show(m.wanted), moved(m.now), shown(m.donor), moved(m.donor)]
 }
 
-/// The table: file, required, difference, old housing, move relative to it; then notes.
-pub fn text(placed: &Placed, units: Units) -> String {
+/// The table of moves; nothing where no feature can be placed.
+fn moves(placed: &Placed, units: Units) -> String {
+    if placed.moves.is_empty() {
+        return String::new();
+    }
     let head = ["", "in the file", "required", "move by", "old housing", "moved from it"];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
     for m in &placed.moves {
         let name = format!("{} ({})", m.what, m.key);
         rows.push(std::iter::once(name).chain(places(m, units)).collect());
     }
-    let mut out = columns::text(rows, 2, &[Align::Left, Align::Right]);
-    out.push('\n');
+    columns::text(rows, 2, &[Align::Left, Align::Right]) + "\n"
+}
+
+/// The table: file, required, difference, old housing, move relative to it; then notes.
+pub fn text(placed: &Placed, units: Units) -> String {
+    let mut out = moves(placed, units);
     for m in &placed.moves {
         let beyond = match m.beyond {
             none if none.get() == 0.0 => String::new(),

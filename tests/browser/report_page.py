@@ -5,9 +5,11 @@ import json
 from pathlib import Path
 
 import axe_core_python
-from PIL import Image, ImageChops
+import numpy as np
+from PIL import Image, ImageChops, ImageFilter
 
 AXE = Path(axe_core_python.__file__).parent / "axe.min.js"
+CUT = np.array([0.86, 0.52, 0.34]) * 255  # of cut metal, as renderer.js has it; its darker stripes have the same hue
 WIDTHS = ((1400, 900, False), (900, 1000, False), (390, 844, True))
 
 
@@ -32,6 +34,13 @@ def changed(before, after):
     """The share of pixels that differ clearly."""
     difference = ImageChops.difference(before, after).convert("L").point(lambda v: 255 if v > 24 else 0)
     return difference.histogram()[255] / (before.width * before.height)
+
+
+def cut_metal(image):
+    """Which pixels show metal that a section cuts, by its colour, without its rims."""
+    shares = np.asarray(image, float) / CUT
+    alike = (np.ptp(shares, axis=2) < 0.04) & (shares.mean(axis=2) > 0.82) & (shares.mean(axis=2) < 1.03)
+    return np.asarray(Image.fromarray(alike).convert("L").filter(ImageFilter.MinFilter(3))) > 0
 
 
 def opened(page, address, width=1400, height=900, **more):
@@ -118,12 +127,19 @@ def a_face_is_picked(page, address):
 
 
 def cut_and_taken_apart(page, address):
-    """A section shows metal cut through; the halves of the core box come apart; the view goes back to what it was."""
+    """A section shows metal cut through, which hides what lies behind it; the halves of the core box come apart; the view goes back to what it was."""
     opened(page, address)
     whole = shot(page)
     choose(page, "axis", "1")
     cut = shot(page)
     assert changed(whole, cut) > 0.03, "half of the part is away"
+    choose(page, "edges", False)
+    metal = cut_metal(shot(page))
+    bare = shot(page)
+    choose(page, "edges", True)
+    seen = np.abs(np.asarray(bare, int) - np.asarray(shot(page), int)).max(axis=2) > 24
+    assert metal.mean() > 0.003, f"cut metal on {metal.mean():.3f} of the view"
+    assert seen[metal].mean() < 0.005, f"edges are seen through {seen[metal].mean():.3f} of the cut metal"
     choose(page, "cut", "300")
     assert changed(cut, shot(page)) > 0.01, "the plane moves"
     assert page.js("document.getElementById('cut-at').textContent").endswith("mm"), "it tells where"

@@ -191,7 +191,7 @@ fn no_article_passes_that_is_out_by_more_than_the_uncertainty() {
 
 /// The same with 2,000 articles: some minutes.
 #[test]
-#[ignore = "takes minutes; run by name"]
+#[ignore = "takes minutes; part of `tests/run --all`"]
 fn inspection_trials() {
     let outcome = trials(2000);
     assert_eq!(outcome.passed_though_out, 0, "{outcome:?}");

@@ -6,6 +6,7 @@ use std::path::Path;
 use tailpattern::design::Design;
 use tailpattern::params::{self, Source};
 use tailpattern::place::{self, Placed, WeldUpError};
+use tailpattern::report;
 
 fn text_of(file: &str, keys: &[&str]) -> String {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params").join(format!("{file}.yaml"));
@@ -112,6 +113,8 @@ fn what_is_not_told_is_not_placed() {
     {
         assert!(keys.contains(&key), "{key}: {keys:?}");
     }
+    let told = report::place::text(&placed, tailpattern::units::Units::Mm);
+    assert!(told.starts_with("not placed"), "no head of an empty table: {told}");
 }
 
 /// By hand: 180.975 mm come out ahead of the shift box and 19.05 behind it, 200.025 in all, each with a weld gap of 3 mm, in the
@@ -154,4 +157,40 @@ fn cuts_that_can_not_be_are_told() {
     assert!(matches!(told(&["vehicle.donor.shift_station=100"]), WeldUpError::Longer { .. }), "longer");
     let none = place::weld_up(&design(&text_of("minimal", &[]))).expect_err("no old housing");
     assert_eq!(none, WeldUpError::Missing("vehicle.donor"));
+}
+
+/// The shaft keeps its length in all positions, its rear joint is lifted as far as the axle, and with an axle that moves straight up
+/// and down the rear joint keeps its station: plane geometry (textbook), not the formula of the travel.
+#[test]
+fn the_driveline_is_drawn_where_the_axle_is() {
+    let design_of = |keys: &[&str]| design(&text_of("demo_mm", keys));
+    let shaft = |p: &place::ShaftPosition| (p.rear[0] - p.front[0]).hypot(p.rear[1] - p.front[1]);
+    let led = place::shaft_positions(&design_of(&[]));
+    let [ride, bump, droop] = led[..] else { panic!("{led:?}") };
+    let given = design_of(&[]);
+    let (propshaft, suspension) = (given.vehicle().propshaft.as_ref(), given.vehicle().suspension.as_ref());
+    let (propshaft, suspension) = (propshaft.expect("a shaft"), suspension.expect("a suspension"));
+    assert!((ride.rear[0] - propshaft.rear_joint_station.get()).abs() < 1e-9, "{ride:?}");
+    assert!((ride.rear[1] - propshaft.rear_joint_height.get()).abs() < 1e-9, "{ride:?}");
+    for (there, lift) in [(bump, suspension.bump), (droop, -suspension.droop)] {
+        assert!((shaft(&there) - shaft(&ride)).abs() < 1e-9, "{there:?}");
+        assert!((there.rear[1] - ride.rear[1] - lift.get()).abs() < 1e-9, "{there:?}");
+    }
+    let without = text_of("demo_mm", &[])
+        .lines()
+        .filter(|l| !l.trim_start().starts_with("arm"))
+        .collect::<Vec<_>>()
+        .join("\n");
+    for there in place::shaft_positions(&design(&without)) {
+        assert!((there.rear[0] - ride.rear[0]).abs() < 1e-9, "{there:?}");
+    }
+    let view = place::driveline_view(&given).expect("a view");
+    for words in ["full bump", "full droop", "propeller shaft at ride height", "pinion"] {
+        assert!(view.contains(words), "{words}");
+    }
+    assert_eq!(
+        place::driveline_view(&design(&text_of("minimal", &[]))),
+        None,
+        "nothing is known of its vehicle"
+    );
 }

@@ -55,11 +55,13 @@ class Checks:
         return 1 if self.failed else 0
 
 
-def call(command, limit=240):
-    """Runs a command; (seconds, reasons)."""
+def call(command, told=None, limit=240):
+    """Runs a command; (seconds, reasons). What it says about errors goes into the file `told`."""
     begin = time.monotonic()
     done = subprocess.run(command, capture_output=True, text=True, timeout=limit, check=False)
     seconds = time.monotonic() - begin
+    if told is not None:
+        told.write_text(done.stderr, "utf-8")
     if done.returncode == 0:
         return seconds, []
     tail = (done.stdout + done.stderr).strip().splitlines()[-12:]

@@ -76,7 +76,7 @@ def check(path, expect=None, step=None, chord=0.05):
             ("middle of a triangle", mesh.triangles_center, chord + SLACK),
         ):
             far = distances(solid, points, limit)
-            lines.append(f"mesh: farthest {what} {far.max():.6f} mm off the solid, limit {limit}")
+            lines.append(f"mesh: every {what} within {far.max():.6f} mm of the solid, limit {limit:.4f}")
             if not far.max() <= limit:
                 off = int(np.sum(~(far <= limit)))
                 reasons.append(f"mesh: a {what} lies {far.max():.6f} mm off the solid, limit {limit} ({off} are off)")

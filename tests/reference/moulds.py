@@ -1,11 +1,15 @@
 """Halves of a pattern in their mould, as meshes: what of them leans against their pull, lies in a shadow, is freed by rapping."""
 
+import json
 import re
 
 import numpy as np
 import trimesh
 import yaml
+from checks import call
 
+USUAL = ("demo_mm", "long_iron", "short_lugs")  # parted level, with the most undercuts, and parted upright; all with --all
+CHORD = 0.02  # mm, of the meshes
 SLOPE = 0.02  # as a sine: less than this against the pull is forgiven
 RAP = 0.5  # mm
 OFF = 0.02  # mm: where rays start over the surface
@@ -17,6 +21,20 @@ def in_one_piece(text):
     tree = yaml.safe_load(text)
     tree.setdefault("casting", {}).setdefault("mould", {})["loose_pieces"] = False
     return yaml.safe_dump(tree, sort_keys=False)
+
+
+def built_in_one_piece(run, params):
+    """(folder with the files, measured figures of the forms, reasons) of casting, pattern and core without loose pieces."""
+
+    def make(folder):
+        whole, told = folder / params.name, folder / "measured.json"
+        whole.write_text(in_one_piece(params.read_text("utf-8")), "utf-8")
+        command = [run.program, "build", whole, "--form", "casting,pattern,core", "--chord", CHORD, "--out", folder, "--measured", told]
+        return call([str(part) for part in command], folder / "told.txt")[1]
+
+    folder, reasons = run.once(f"in_one_piece_{params.stem}", make)
+    figures = {} if reasons else json.loads((folder / "measured.json").read_text("utf-8"))["forms"]
+    return folder, figures, reasons
 
 
 def pull(params):

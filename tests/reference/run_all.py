@@ -1,25 +1,28 @@
 """Builds every parameter file with the program and runs all reference checks on the results.
 
-    python run_all.py PROGRAM [--cases DIR] [--jobs N]
+    python run_all.py PROGRAM [--cases DIR] [--jobs N] [--all] [--only TEXT]
 
 For each params/NAME.yaml the program is called as
-    PROGRAM build FILE --out DIR --measured FILE.json
+    PROGRAM build FILE --form all --out DIR --measured FILE.json
 and must write DIR/<housing name>/finished.step and finished.stl. `--cases` names a folder
 written by the kernel_cases example. Further checks: each file in cases/ (see cases/README.md).
 
 The files are built once; the checks then run as jobs, as many side by side as there are cores, each in a process of its
-own. What they print comes in the order of the jobs, with the time that each took.
+own. What they print comes in the order of the jobs, with the processor time that each took. `--all` adds what a usual run
+leaves out (cases/README.md); `--only` runs the jobs whose name holds a text.
 """
 
 import argparse
 import contextlib
+import fcntl
 import importlib.util
 import io
+import json
 import multiprocessing
 import os
+import resource
 import sys
 import tempfile
-import time
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -35,12 +38,13 @@ from checks import Checks, call
 HERE = Path(__file__).resolve().parent
 PARAMS = HERE.parent.parent / "params"
 PAIR = ("demo_mm", "demo_inch")
+DAMAGED = "short_lugs"  # its files are damaged on purpose; with --all the demo's too
 KERNEL_SHARES = 4  # jobs over which the cases of the kernel are spread
 
 
 @dataclass
 class Built:
-    """The files of one build."""
+    """The files of one build, all forms."""
 
     name: str
     params: Path
@@ -62,18 +66,47 @@ class Run:
     built: dict
     checks: Checks
     share: tuple = (0, 1)  # which job of how many this is, of a file in cases/ with SHARES
+    everything: bool = False  # also what a usual run leaves out
+    shared: Path = None  # folder of what several jobs use
 
     def mine(self, things):
         """Those of some things that this job looks at: each job of a file has others."""
         number, count = self.share
         return list(things)[number::count]
 
+    def usual(self, things, few):
+        """All of some things with --all, else those few."""
+        return [thing for thing in things if self.everything or thing in few]
+
+    def parts(self, few=None):
+        """The parameter files of this job; in a usual run those few, or all but the one that tells of the demo's part in inches."""
+        files = sorted(self.params.glob("*.yaml"))
+        few = [path.stem for path in files if path.stem != PAIR[1]] if few is None else few
+        names = self.usual([path.stem for path in files], few)
+        return self.mine(path for path in files if path.stem in names)
+
+    def once(self, name, make):
+        """(folder, reasons against it) of what `make(folder)` writes for all jobs that ask under this name: the first one
+        makes it, the others wait."""
+        folder, told = self.shared / name, self.shared / f"{name}.reasons"
+        with open(self.shared / f"{name}.lock", "w", encoding="utf-8") as lock:
+            fcntl.flock(lock, fcntl.LOCK_EX)
+            if not told.exists():
+                folder.mkdir()
+                told.write_text(json.dumps(make(folder)), "utf-8")
+        return folder, json.loads(told.read_text("utf-8"))
+
+    def example(self, name, *arguments):
+        """The folder that an example writes, which is built beside the program; and reasons against it."""
+        command = [self.program.parent / "examples" / name]
+        return self.once(name, lambda folder: call([str(part) for part in (*command, folder, *arguments)])[1])
+
 
 def build(run, params):
     """One parameter file built; its files are noted in run.built."""
     out = run.folder / "built" / params.stem
     sidecar = run.folder / f"{params.stem}.json"
-    command = [run.program, "build", params, "--form", "finished", "--out", out, "--measured", sidecar]
+    command = [run.program, "build", params, "--form", "all", "--out", out, "--measured", sidecar]
     seconds, reasons = call([str(part) for part in command])
     steps = sorted(out.glob("*/finished.step"))
     if not reasons and len(steps) != 1:
@@ -120,20 +153,21 @@ def add_pair(run):
 
 
 def add_damages(run, name):
-    """The checkers must refuse every damaged form of the demo's files."""
-    demo = run.built.get(PAIR[0])
-    if demo is None:
-        run.checks.add("damaged files", [f"{PAIR[0]} was not built"])
-        return
-    module, files = {
-        "steps": (damaged_steps, (demo.step, demo.expect())),
-        "meshes": (damaged_meshes, (demo.stl, demo.expect(), demo.step)),
-    }[name]
-    try:
-        for damage, reasons in module.run(*files):
-            run.checks.add(f"{module.__name__}: {damage}", reasons)
-    except Exception as fault:
-        run.checks.add(module.__name__, [f"could not run on: {type(fault).__name__}: {fault}"])
+    """The checkers must refuse every damaged form of a sound part's files."""
+    for good in run.usual((DAMAGED, PAIR[0]), (DAMAGED,)):
+        made = run.built.get(good)
+        if made is None:
+            run.checks.add("damaged files", [f"{good} was not built"])
+            continue
+        module, files = {
+            "steps": (damaged_steps, (made.step, made.expect())),
+            "meshes": (damaged_meshes, (made.stl, made.expect(), made.step)),
+        }[name]
+        try:
+            for damage, reasons in module.run(*files):
+                run.checks.add(f"{module.__name__} of {good}: {damage}", reasons)
+        except Exception as fault:
+            run.checks.add(module.__name__, [f"could not run on: {type(fault).__name__}: {fault}"])
 
 
 def add_kernel(run, cases):
@@ -181,16 +215,22 @@ def jobs(run, cases):
     return out
 
 
+def processor_seconds():
+    """Of this process and of those that it has started and waited for."""
+    used = [resource.getrusage(whose) for whose in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
+    return sum(u.ru_utime + u.ru_stime for u in used)
+
+
 def work(run, job):
-    """One job in a process of its own: what it printed, what passed and failed, seconds."""
+    """One job in a process of its own: what it printed, what passed and failed, seconds of the processor."""
     name, function, arguments, share = job
-    begin, printed = time.monotonic(), io.StringIO()
+    begin, printed = processor_seconds(), io.StringIO()
     own = replace(run, folder=run.folder / name.replace("/", "_").replace(" ", "_"), checks=Checks(), share=share)
     own.folder.mkdir()
     with contextlib.redirect_stdout(printed):
         function(own, *arguments)
         own.checks.stop()
-    return name, printed.getvalue(), own.checks.passed, own.checks.failed, time.monotonic() - begin
+    return name, printed.getvalue(), own.checks.passed, own.checks.failed, processor_seconds() - begin
 
 
 def main():
@@ -199,15 +239,20 @@ def main():
     parser.add_argument("--cases", type=Path, help="folder of the kernel_cases example")
     parser.add_argument("--params", type=Path, default=PARAMS)
     parser.add_argument("--jobs", type=int, default=os.cpu_count(), help="jobs side by side")
+    parser.add_argument("--all", action="store_true", help="also what a usual run leaves out")
+    parser.add_argument("--only", default="", help="only jobs whose name holds this text")
     args = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
-        run = Run(args.program.resolve(), args.params, Path(folder), {}, Checks())
+        shared = Path(folder) / "shared"
+        shared.mkdir()
+        run = Run(args.program.resolve(), args.params, Path(folder), {}, Checks(), everything=args.all, shared=shared)
         add_builds(run)
         run.checks.stop()
         seconds = {}
         # Processes that are copies of this one know what has been built.
         with ProcessPoolExecutor(args.jobs, mp_context=multiprocessing.get_context("fork")) as pool:
-            asked = [(job[0], pool.submit(work, run, job)) for job in jobs(run, args.cases)]
+            wanted = [job for job in jobs(run, args.cases) if args.only in job[0]]
+            asked = [(job[0], pool.submit(work, run, job)) for job in wanted]
             for name, future in asked:
                 try:
                     name, printed, passed, failed, seconds[name] = future.result()
@@ -218,7 +263,7 @@ def main():
                 run.checks.passed += passed
                 run.checks.failed += failed
                 print(printed, end="", flush=True)
-        print("seconds of each job: " + ", ".join(f"{name} {t:.0f}" for name, t in seconds.items()))
+        print(f"seconds of the processor, {sum(seconds.values()):.0f} in all: " + ", ".join(f"{name} {t:.0f}" for name, t in seconds.items()))
         return run.checks.close()
 
 

@@ -84,8 +84,8 @@ class SplineSurface:
         # Along the direction of more poles all of them at once by their local support; across it by the basis.
         long, short = (u, v) if self.long is self.u else (v, u)
         rows, slopes = (c(long).reshape(len(long), -1, 4) for c in (self.curves, self.curves_slope))
-        weights, tilts = (b(short)[..., None] for b in (self.short.basis, self.short.slope))
-        point, along, across = ((a * b).sum(axis=1) for a, b in ((rows, weights), (slopes, weights), (rows, tilts)))
+        weights, tilts = (b(short) for b in (self.short.basis, self.short.slope))
+        point, along, across = (np.einsum("nkc,nk->nc", a, b) for a, b in ((rows, weights), (slopes, weights), (rows, tilts)))
         pu, pv = (along, across) if self.long is self.u else (across, along)
         w = point[:, 3:]
         x = point[:, :3] / w
@@ -156,9 +156,9 @@ class SplineSurface:
         total = np.zeros(2)
         for u, v, du, dv in walks:
             if turns_v or not turns_u and open_v < open_u > _OPEN:
-                total += dv @ self._strips(self.u, u, lambda t, v=v: self.at(t, v))
+                total += dv @ self._strips(self.u, u, lambda t, some, v=v: self.at(t, v[some]))
             else:
-                total -= du @ self._strips(self.v, v, lambda t, u=u: self.at(u, t))
+                total -= du @ self._strips(self.v, v, lambda t, some, u=u: self.at(u[some], t))
         area, flux = total
         return sense * area, flux
 
@@ -187,13 +187,14 @@ class SplineSurface:
             forward = a >= direction.first
             begin = np.full(len(ends), a) if forward else np.clip(ends, a, b)
             end = np.clip(ends, a, b) if forward else np.full(len(ends), b)
+            some = np.flatnonzero(begin != end)
+            begin, length = begin[some], (end - begin)[some]
             for node, weight in zip(*_GAUSS):
-                t = begin + (end - begin) * (node + 1.0) / 2.0
-                x, xu, xv = place(t)
+                x, xu, xv = place(begin + length * (node + 1.0) / 2.0, some)
                 normal = np.cross(xu, xv)
-                scale = weight * (end - begin) / 2.0 * (1.0 if forward else -1.0)
-                out[:, 0] += scale * np.linalg.norm(normal, axis=1)
-                out[:, 1] += scale * np.sum((x - self.origin) * normal, axis=1)
+                scale = weight * length / 2.0 * (1.0 if forward else -1.0)
+                out[some, 0] += scale * np.linalg.norm(normal, axis=1)
+                out[some, 1] += scale * np.sum((x - self.origin) * normal, axis=1)
         return out
 
 

@@ -8,7 +8,7 @@ use base64::engine::general_purpose::STANDARD;
 use super::{DrawnSheet, PartReport};
 use crate::cautions;
 use crate::checks::{Figure, Table};
-use crate::design::Form;
+use crate::design::{Design, Form};
 use crate::export::sha256;
 use crate::place;
 use crate::report::document::html::{block, escaped, section};
@@ -50,7 +50,8 @@ pub(super) fn drawings(report: &PartReport) -> String {
 /// Diameters with their limits, then all figures and tables of fits, driveline and speedometer, by the part they belong to.
 pub(super) fn fits(report: &PartReport) -> String {
     let design = report.product.design();
-    let mut out = html(sheet::fits(design));
+    let mut out = driveline(design);
+    out.push_str(&html(sheet::fits(design)));
     let sums = || report.groups.iter().map(|(_, checks)| &checks.driveline);
     let figures: Vec<&Figure> = sums().flat_map(|s| &s.figures).collect();
     let tables: Vec<&Table> = sums().flat_map(|s| &s.tables).collect();
@@ -78,6 +79,18 @@ pub(super) fn fits(report: &PartReport) -> String {
         out.push_str("</details>\n");
     }
     out
+}
+
+/// The driveline from the side, to scale, where the file tells it.
+fn driveline(design: &Design) -> String {
+    let Some(view) = place::driveline_view(design) else { return String::new() };
+    format!(
+        "<figure>\n<img class=\"drawn\" src=\"data:image/svg+xml;base64,{}\" alt=\"Driveline from the side, to scale: gearbox, housing, slip \
+         yoke, propeller shaft at ride height; dashed, the shaft at full bump and full droop. The groups below give the \
+         figures.\">\n<figcaption>Driveline from the side, to scale, ahead to the left; dashed: full bump and full \
+         droop.</figcaption>\n</figure>\n",
+        STANDARD.encode(view)
+    )
 }
 
 /// Where the vehicle wants each feature, with the side view to scale.

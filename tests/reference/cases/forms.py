@@ -6,7 +6,6 @@ and the core fills its box. Meshes are off by their chord, which bounds what suc
 lib3mf and trimesh read the packed files.
 """
 
-import json
 import re
 from functools import reduce
 
@@ -15,14 +14,13 @@ import numpy as np
 import occ_read
 import pack_check
 import trimesh
-from checks import call
 from OCP.BRep import BRep_Tool
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
 from OCP.TopAbs import TopAbs_SHELL, TopAbs_SOLID
 
-CHORD = 0.05  # mm
+CHORD = 0.05  # mm, as `build` makes them
 SLACK = 0.15  # of chord times area: what two meshes of one curved face leave between them
 RELATIVE = 1e-5  # volume of a STEP file by Open CASCADE's quick rule, itself good to 1e-6, against the program's own
 CLEARANCE = 5000.0  # mm3: room about the core's prints over openings, which the pattern has and the core has not
@@ -32,11 +30,11 @@ FORMS = ("casting", "pattern", "core", "core-box", "trial-print")
 
 
 def add(run):
-    for params in run.mine(sorted(run.params.glob("*.yaml"))):
-        forms = Forms(run, params)
-        run.checks.run(f"forms of {params.stem}: built", forms.build)
-        if not forms.figures:
+    for params in run.parts():
+        if params.stem not in run.built:
+            run.checks.add(f"forms of {params.stem}", ["not built"])
             continue
+        forms = Forms(run.built[params.stem])
         for form in FORMS:
             run.checks.run(f"forms of {params.stem}: {form} step", forms.steps, form)
             run.checks.run(f"forms of {params.stem}: {form} packed", forms.packed, form)
@@ -52,19 +50,9 @@ def shell(shape):
 
 
 class Forms:
-    def __init__(self, run, params):
-        self.run, self.params = run, params
-        self.folder = run.folder / "forms" / params.stem
-        self.sidecar = run.folder / "forms" / f"{params.stem}.json"
-        self.figures, self.solids = None, {}
-
-    def build(self):
-        command = [self.run.program, "build", self.params, "--form", "all", "--chord", CHORD]
-        command += ["--out", self.folder.parent, "--measured", self.sidecar]
-        seconds, reasons = call([str(part) for part in command])
-        if not reasons:
-            self.figures = json.loads(self.sidecar.read_text("utf-8"))
-        return [f"{seconds:.2f} s"], reasons
+    def __init__(self, built):
+        self.params, self.folder, self.figures = built.params, built.step.parent, built.expect()
+        self.solids = {}
 
     def pieces(self, form):
         return self.figures["forms"][form]["pieces"]

@@ -8,48 +8,43 @@ not lie over a piece, and what holds it, faces towards the pieces with it, is no
 """
 
 import json
-import subprocess
 
 import numpy as np
 import trimesh
-from moulds import DENSITY, Half, in_one_piece, pull, without_parting
+from checks import call
+from moulds import CHORD, DENSITY, USUAL, Half, built_in_one_piece, pull, without_parting
 from scipy.spatial import cKDTree
 
-CHORD = 0.03  # mm, of the meshes
 RAP = 0.5  # mm, rapping frees
 EDGE = 8.0  # mm2 that a mesh and exact faces may differ by
 CLEAR = 0.4  # mm: samples nearer to the hollow's wall are left out; others stand for them
 COUNT = 6000
 WALL = 10.0  # samples a mm2 of the hollow's wall, by which its distance is told
-SHARES = 4
+SHARES = 3
 
 
 def add(run):
-    for params in run.mine(sorted(run.params.glob("*.yaml"))):
+    for params in run.parts(USUAL):
         run.checks.run(f"loose pieces of {params.stem}", drawn, run, params)
 
 
 def drawn(run, params):
-    folder = run.folder / "loose"
-    folder.mkdir(exist_ok=True)
-    text = params.read_text("utf-8")
-    whole = folder / f"{params.stem}_whole.yaml"
-    whole.write_text(in_one_piece(text), "utf-8")
-    built = {}
-    for path in (params, whole):
-        measured = folder / f"{path.stem}.json"
-        command = [run.program, "build", path, "--form", "pattern", "--chord", CHORD, "--out", folder, "--measured", measured]
-        subprocess.run([str(c) for c in command], capture_output=True, check=False, timeout=240)
-        built[path.stem] = json.loads(measured.read_text("utf-8"))["forms"]["pattern"]
-    cut, solid = built[params.stem], built[whole.stem]
+    whole, figures, reasons = built_in_one_piece(run, params)
+    measured = run.folder / f"{params.stem}.json"
+    command = [run.program, "build", params, "--form", "pattern", "--chord", CHORD, "--out", run.folder, "--measured", measured]
+    reasons += call([str(part) for part in command])[1]
+    if reasons:
+        return [], reasons
+    whole, parted = whole / params.stem, run.folder / params.stem
+    cut, solid = json.loads(measured.read_text("utf-8"))["forms"]["pattern"], figures["pattern"]
     lines, faults = [], []
     if solid["loose"]:
         faults.append("`loose_pieces: false` leaves loose pieces")
     for half in ("upper", "lower"):
         way = pull(params) * (1 if half == "upper" else -1)
-        hollow = Sand(mesh(folder / whole.stem / f"pattern_{half}.stl"), way)
-        pieces = [(p, mesh(folder / params.stem / f"{p['name'].replace(', ', '_').replace(' ', '_')}.stl")) for p in cut["loose"] if p["half"] == half]
-        rest = mesh(folder / params.stem / f"pattern_{half}.stl")
+        hollow = Sand(mesh(whole / f"pattern_{half}.stl"), way)
+        pieces = [(p, mesh(parted / f"{p['name'].replace(', ', '_').replace(' ', '_')}.stl")) for p in cut["loose"] if p["half"] == half]
+        rest = mesh(parted / f"pattern_{half}.stl")
         lost = hollow.mesh.volume - rest.volume - sum(m.volume for _, m in pieces)
         room = sum(0.3 * m.area for _, m in pieces)
         if not -1.0 <= lost <= room:

@@ -18,19 +18,23 @@ from pypdf import PdfReader
 SHARES = 2
 FORMS = ("finished", "casting", "pattern", "core", "core-box", "trial-print")
 SAND = 1600.0  # kg/m3, density of a sand core (common practice, no source)
+TWICE = ("demo_inch", "two_mounts")  # built a second time in a usual run, for the same bytes
 PAPER = {"mm": (595.28, 841.89), "in": (612.0, 792.0)}  # points: ISO 216 A4; ANSI size A
 VOID = {"meta", "img", "br", "link", "input", "hr"}
 
 
 def add(run):
     for params in run.mine(sorted(run.params.glob("*.yaml"))):
-        with tempfile.TemporaryDirectory() as folder:
-            sheets = Sheets(run, params, Path(folder))
-            run.checks.run(f"sheets of {params.stem}: built twice, same bytes", sheets.build)
-            if not sheets.figures:
-                continue
-            for form in FORMS:
-                run.checks.run(f"sheets of {params.stem}: {form}", sheets.judge, form)
+        name = params.stem
+        if name not in run.built:
+            run.checks.add(f"sheets of {name}", ["not built"])
+            continue
+        sheets = Sheets(run.built[name])
+        run.checks.run(f"sheets of {name}: there", sheets.there)
+        if run.usual([name], TWICE):
+            run.checks.run(f"sheets of {name}: built twice, same bytes", sheets.again, run.program)
+        for form in FORMS:
+            run.checks.run(f"sheets of {name}: {form}", sheets.judge, form)
 
 
 def bare(text):
@@ -100,24 +104,21 @@ class Page(HTMLParser):
 
 
 class Sheets:
-    def __init__(self, run, params, folder):
-        self.run, self.params, self.folder = run, params, folder
-        self.unit = re.search(r"^units: *(\w+)", params.read_text("utf-8"), re.MULTILINE)[1]
-        self.figures = None
+    def __init__(self, built):
+        self.params, self.folder, self.figures = built.params, built.step.parent, built.expect()
+        self.unit = re.search(r"^units: *(\w+)", self.params.read_text("utf-8"), re.MULTILINE)[1]
 
-    def build(self):
-        names = [self.folder / part for part in ("first", "second")]
-        sidecar = self.folder / "measured.json"
-        for out in names:
-            command = [self.run.program, "build", self.params, "--form", "all", "--out", out, "--measured", sidecar]
-            seconds, reasons = call([str(part) for part in command])
-            if reasons:
-                return [], reasons
-        first, second = ({p.name: p.read_bytes() for p in sorted((n / self.params.stem).iterdir())} for n in names)
-        differ = [name for name in first if first[name] != second.get(name)]
-        missing = [f"{form}: no {kind}" for form in FORMS for kind in ("pdf", "html") if f"{stem(form)}.{kind}" not in first]
-        self.figures = json.loads(sidecar.read_text("utf-8"))
-        return [f"{len(first)} files, {seconds:.2f} s"], missing + [f"{name} differs" for name in differ]
+    def there(self):
+        names = [f"{stem(form)}.{kind}" for form in FORMS for kind in ("pdf", "html")]
+        return [], [f"no {name}" for name in names if not (self.folder / name).is_file()]
+
+    def again(self, program):
+        """All files of a second build are those of the first."""
+        with tempfile.TemporaryDirectory() as folder:
+            seconds, reasons = call([str(part) for part in (program, "build", self.params, "--form", "all", "--out", folder)])
+            first, second = ({p.name: p.read_bytes() for p in sorted(f.iterdir())} for f in (self.folder, Path(folder) / self.params.stem))
+        differ = [name for name in first | second if first.get(name) != second.get(name)]
+        return [f"{len(first)} files, {seconds:.2f} s"], reasons + [f"{name} differs" for name in differ]
 
     def length(self, mm, per=100):
         """A length to that part of a millimetre, as the program shows it."""
@@ -128,9 +129,8 @@ class Sheets:
         return plain(half_up(mm * 100) / 100) if self.unit == "mm" else plain(mm / 25.4)
 
     def judge(self, form):
-        folder = self.folder / "first" / self.params.stem
-        reader = PdfReader(folder / f"{stem(form)}.pdf")
-        page = Page((folder / f"{stem(form)}.html").read_text("utf-8"))
+        reader = PdfReader(self.folder / f"{stem(form)}.pdf")
+        page = Page((self.folder / f"{stem(form)}.html").read_text("utf-8"))
         paper = bare("".join(self.without_foot(p.extract_text()) for p in reader.pages))
         reasons = list(page.faults)
         size = tuple(float(x) for x in reader.pages[0].mediabox[2:])
@@ -204,7 +204,7 @@ class Sheets:
         return "".join(self.length(x, 10) for x in extent)
 
     def mesh_extent(self):
-        low, high = trimesh.load(self.folder / "first" / self.params.stem / "finished.stl").bounds
+        low, high = trimesh.load(self.folder / "finished.stl").bounds
         return high - low
 
     def machined(self):

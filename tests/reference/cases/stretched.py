@@ -11,24 +11,22 @@ from collections import Counter
 import numpy as np
 import part21
 import step_check
-from checks import call
 
 CLOSED = 1e-9  # relative, volume and centroid against their closed forms
 SPLINES = ("B_SPLINE_SURFACE_WITH_KNOTS", "RATIONAL_B_SPLINE_SURFACE")
 KINDS = ("PLANE", "CYLINDRICAL_SURFACE", "CONICAL_SURFACE", "SPHERICAL_SURFACE", "TOROIDAL_SURFACE")
 WANTED = ("CYLINDRICAL_SURFACE", "CONICAL_SURFACE", "TOROIDAL_SURFACE")
 
+BETWEEN = (1.013, 1.009)
 SHARES = 3
 
 
 def add(run):
-    folder = run.folder / "stretched"
-    maker = run.program.parent / "examples" / "stretched"
-    command = [str(maker), str(folder), str(run.params / "demo_mm.yaml")]
-    run.checks.run("stretched: written", lambda: ([], call(command)[1]))
+    folder, reasons = run.example("stretched", run.params / "demo_mm.yaml")
+    run.checks.add("stretched: written", reasons)
     cases = [Case(path) for path in sorted(folder.glob("*.stretch.json"))]
     run.checks.add("stretched: there are some", [] if cases else ["none"])
-    for case in run.mine(cases):
+    for case in run.mine(case for case in cases if run.everything or case.usual):
         run.checks.run(f"stretched {case.name}: step", step_check.check, case.step, case.expect)
         run.checks.run(f"stretched {case.name}: figures", figures, case)
     run.checks.run("stretched: kinds of surface", kinds, cases)
@@ -41,6 +39,8 @@ class Case:
         self.expect = step_check.load_sidecar(path.with_name(f"{self.name}.json"))
         self.plain = json.loads(path.read_text("utf-8"))
         self.factors = np.array([self.plain["axial"], self.plain["radial"], self.plain["radial"]])
+        # The factors between the others tell more on a whole housing only.
+        self.usual = tuple(self.factors[:2]) != BETWEEN or self.name.startswith("housing")
         self.even = self.plain["axial"] == self.plain["radial"]
 
 

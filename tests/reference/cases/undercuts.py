@@ -12,37 +12,31 @@ import subprocess
 
 import numpy as np
 import trimesh
-from moulds import DENSITY, Half, in_one_piece, pull, without_parting
+from moulds import DENSITY, USUAL, Half, built_in_one_piece, pull, without_parting
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
-CHORD = 0.02  # mm, of the mesh
 SHARE = 0.03  # of an area, that both may differ by
 EDGE = 6.0  # mm2 more: the program leaves out whole faces that rapping frees, this check patches of samples
 PATCH = 0.8  # mm between samples of one patch
-SHARES = 4
+SHARES = 3
 
 
 def add(run):
-    for params in run.mine(sorted(run.params.glob("*.yaml"))):
+    for params in run.parts(USUAL):
         run.checks.run(f"undercuts of {params.stem}", compare, run, params)
 
 
 def compare(run, params):
-    folder = run.folder / "undercuts"
-    folder.mkdir(exist_ok=True)
-    measured, checked = folder / f"{params.stem}.measured.json", folder / f"{params.stem}.check.json"
-    # The halves in one piece, as they are judged.
-    whole = folder / params.name
-    whole.write_text(in_one_piece(params.read_text("utf-8")), "utf-8")
-    command = ["build", whole, "--form", "casting,pattern,core", "--chord", CHORD, "--out", folder, "--measured", measured]
-    told = subprocess.run([str(c) for c in [run.program, *command]], capture_output=True, text=True, check=True, timeout=240)
+    folder, built, reasons = built_in_one_piece(run, params)
+    if reasons:
+        return [], reasons
+    checked = run.folder / f"{params.stem}.check.json"
     command = [run.program, "check", params, "--form", "casting", "--json", checked]
     subprocess.run([str(c) for c in command], capture_output=True, text=True, timeout=240, check=False)
-    built = json.loads(measured.read_text("utf-8"))["forms"]
     found = [c for c in json.loads(checked.read_text("utf-8"))["checked"] if c["check"] == "undercut"]
-    faults, lines = same_severity(found, told.stderr), []
+    faults, lines = same_severity(found, (folder / "told.txt").read_text("utf-8")), []
     rows = {form: [u for c in found if c["what"].startswith(form) for u in c["undercuts"]] for form in ("pattern", "core box")}
     if key(rows["pattern"]) != key(built["casting"]["moulding"]["undercuts"]):
         faults.append("check and build tell other undercuts of the pattern")

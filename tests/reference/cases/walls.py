@@ -42,7 +42,7 @@ def compare(program, params):
     walls = [c for c in checks["checked"] if c["check"] in WALLS]
     if len(walls) < 4:
         return [], [*faults, f"only {len(walls)} walls"]
-    triangles = np.asarray(mesh.triangles)
+    triangles = Triangles(np.asarray(mesh.triangles))
     normals = np.asarray(mesh.face_normals)
     faults += [f for wall in walls for f in confirm(wall, triangles)]
     thinnest = min(wall["value"] for wall in walls)
@@ -72,7 +72,27 @@ def confirm(wall, triangles):
     return faults
 
 
+class Triangles:
+    """Triangles with the balls about their middles that hold them: what those rule out need not be looked at."""
+
+    def __init__(self, corners):
+        self.corners, self.middles = corners, np.ascontiguousarray(corners.mean(axis=1))
+        self.radii = np.linalg.norm(corners - self.middles[:, None], axis=2).max(axis=1) + 1e-9
+
+    def near(self, point):
+        """The triangles that may be nearest to a point."""
+        off = np.linalg.norm(self.middles - point, axis=1)
+        return self.corners[off - self.radii <= (off + self.radii).min()]
+
+    def along(self, origin, way):
+        """Numbers of the triangles that a line may meet."""
+        off = self.middles - origin
+        across = np.einsum("ij,ij->i", off, off) - (off @ way) ** 2 / (way @ way)
+        return np.flatnonzero(across <= self.radii**2 + 1e-9)
+
+
 def distance(point, triangles):
+    triangles = triangles.near(point)
     nearest = trimesh.triangles.closest_point(triangles, np.tile(point, (len(triangles), 1)))
     return np.linalg.norm(nearest - point, axis=1).min()
 
@@ -85,6 +105,8 @@ def inside(point, triangles):
 
 def hits(origin, way, triangles, start):
     """Numbers and distances of the triangles that a ray meets beyond a start, in order of distance."""
+    near = triangles.along(origin, way)
+    triangles = triangles.corners[near]
     a = triangles[:, 0]
     e, f = triangles[:, 1] - a, triangles[:, 2] - a
     p = np.cross(way, f)
@@ -96,7 +118,7 @@ def hits(origin, way, triangles, start):
     v = q @ way / det
     t = np.einsum("ij,ij->i", f, q) / det
     met = np.flatnonzero((u >= 0) & (v >= 0) & (u + v <= 1) & (t > start))
-    return [(t[k], k) for k in met[np.argsort(t[met])]]
+    return [(t[k], near[k]) for k in met[np.argsort(t[met])]]
 
 
 def thinnest_ray(mesh, triangles, normals):

@@ -14,8 +14,7 @@ out vec4 colour;
 void main() {
   if (cuts > 0.5 && dot(plane.xyz, where) > plane.w) discard;
   if (!gl_FrontFacing && cuts > 0.5) {
-    float stripe = step(0.5, fract((gl_FragCoord.x + gl_FragCoord.y) / 9.0));
-    colour = vec4(cutColour * (0.86 + 0.14 * stripe), 1.0);
+    colour = vec4(cutColour, 1.0);
     return;
   }
   vec3 n = normalize(facing);
@@ -24,6 +23,23 @@ void main() {
   vec3 base = mix(paint.rgb, vec3(1.0, 0.62, 0.1), paint.a * 0.75);
   colour = vec4(min(base * light, vec3(1.0)), 1.0);
 }`;
+
+// The plane of a section as a square about a place; what is drawn of it is chosen by the stencil.
+const SQUARE = `#version 300 es
+uniform mat4 view; uniform vec3 middle; uniform vec3 right; uniform vec3 up;
+out vec3 where;
+void main() {
+  vec2 corner = vec2(gl_VertexID & 1, gl_VertexID >> 1) * 2.0 - 1.0;
+  where = middle + right * corner.x + up * corner.y;
+  gl_Position = view * vec4(where, 1.0);
+}`;
+
+const HATCHED = `#version 300 es
+precision highp float;
+in vec3 where;
+uniform vec3 along; uniform vec3 cutColour;
+out vec4 colour;
+void main() { colour = vec4(cutColour * (0.86 + 0.14 * step(0.5, fract(dot(where, along) / 5.0))), 1.0); }`;
 
 const LINES = `#version 300 es
 in vec3 place;
@@ -113,7 +129,7 @@ class Uploaded {
 /** Draws on a canvas; `make` gives null where the browser has no WebGL 2. */
 export class Renderer {
   static make(canvas) {
-    const gl = canvas.getContext("webgl2", { antialias: true });
+    const gl = canvas.getContext("webgl2", { antialias: true, stencil: true });
     return gl === null ? null : new Renderer(gl);
   }
 
@@ -121,6 +137,8 @@ export class Renderer {
     this.gl = gl;
     this.shaded = program(gl, FACES, SHADE);
     this.inked = program(gl, LINES, INK);
+    this.hatched = program(gl, SQUARE, HATCHED);
+    this.nothing = gl.createVertexArray();
     gl.enable(gl.DEPTH_TEST);
     gl.blendFunc(gl.SRC_ALPHA, gl.ONE_MINUS_SRC_ALPHA);
   }
@@ -130,14 +148,16 @@ export class Renderer {
   }
 
   /**
-   * Draws `items`, each `{mesh, shift, sharp}`, as a frame sees them: its matrix, axes, plane, whether with edges, ground.
+   * Draws `items`, each `{mesh, shift, sharp}`, as a frame sees them: its matrix, axes, plane, whether with edges, ground,
+   * its target, and a length that bounds all distances from there.
    */
   draw(items, frame) {
     const { gl } = this;
     gl.viewport(0, 0, gl.drawingBufferWidth, gl.drawingBufferHeight);
     gl.clearColor(...frame.ground, 1);
-    gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
+    gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT | gl.STENCIL_BUFFER_BIT);
     this.faces(items, frame);
+    if (frame.plane) this.cap(items, frame);
     if (frame.edges) this.edges(items, frame);
     gl.bindVertexArray(null);
   }
@@ -158,12 +178,51 @@ export class Renderer {
     // Faces lie a little deeper than lines on them.
     gl.enable(gl.POLYGON_OFFSET_FILL);
     gl.polygonOffset(1, 1);
+    this.bodies(items, shaded);
+    gl.disable(gl.POLYGON_OFFSET_FILL);
+  }
+
+  /** The plane where it cuts metal: there a ray into the view leaves one body more often than it enters one. */
+  cap(items, frame) {
+    const { gl, shaded, hatched } = this;
+    gl.enable(gl.STENCIL_TEST);
+    gl.disable(gl.DEPTH_TEST);
+    gl.colorMask(false, false, false, false);
+    gl.stencilFunc(gl.ALWAYS, 0, 0xff);
+    gl.stencilOpSeparate(gl.BACK, gl.KEEP, gl.KEEP, gl.INCR_WRAP);
+    gl.stencilOpSeparate(gl.FRONT, gl.KEEP, gl.KEEP, gl.DECR_WRAP);
+    this.bodies(items, shaded);
+    gl.enable(gl.DEPTH_TEST);
+    gl.colorMask(true, true, true, true);
+    gl.stencilFunc(gl.NOTEQUAL, 0, 0xff);
+    gl.stencilOp(gl.KEEP, gl.KEEP, gl.KEEP);
+    this.square(frame, hatched);
+    gl.disable(gl.STENCIL_TEST);
+  }
+
+  bodies(items, { at }) {
+    const { gl } = this;
     items.forEach(({ mesh, shift }) => {
-      gl.uniform3fv(shaded.at("shift"), shift);
+      gl.uniform3fv(at("shift"), shift);
       gl.bindVertexArray(mesh.faces);
       gl.drawElements(gl.TRIANGLES, mesh.count, gl.UNSIGNED_INT, 0);
     });
-    gl.disable(gl.POLYGON_OFFSET_FILL);
+  }
+
+  /** The plane as a square that covers all that is seen. */
+  square({ matrix, plane, target, reach }, { made, at }) {
+    const { gl } = this;
+    const unit = (k) => [0, 1, 2].map((i) => (i === k ? 1 : 0));
+    const [one, other] = [unit((plane.axis + 1) % 3), unit((plane.axis + 2) % 3)];
+    gl.useProgram(made);
+    gl.uniformMatrix4fv(at("view"), false, matrix);
+    gl.uniform3fv(at("middle"), target.map((x, i) => (i === plane.axis ? plane.at : x)));
+    gl.uniform3fv(at("right"), one.map((x) => x * reach));
+    gl.uniform3fv(at("up"), other.map((x) => x * reach));
+    gl.uniform3fv(at("along"), one.map((x, i) => x + other[i]));
+    gl.uniform3fv(at("cutColour"), CUT);
+    gl.bindVertexArray(this.nothing);
+    gl.drawArrays(gl.TRIANGLE_STRIP, 0, 4);
   }
 
   edges(items, frame) {

@@ -252,6 +252,8 @@ export class Viewer {
       matrix: matrix(this.camera, this.aspect(), this.reach()),
       axes: axes(this.camera),
       plane: this.plane,
+      target: this.camera.target,
+      reach: this.reach(),
       edges: this.edges,
       ground: triple(getComputedStyle(this.canvas.parentElement).backgroundColor),
     });

@@ -1,0 +1,340 @@
+//! Pattern and core box: section along the shaft with the parting line, what is seen of the halves, sizes with contraction,
+//! dowels, draft.
+
+use solidwright::geometry::{P2, P3, Stretch, V2, V3};
+use solidwright::mesh::MeshError;
+use solidwright::probe::Probe;
+use solidwright::solid::Solid;
+
+use super::DrawError;
+use super::numbers::{diameter, length, plain};
+use super::subject::{OVER, cut_tag, hatched, line, looking};
+use super::tables::{cautions_of, paragraphs, stacked, table};
+use super::title_block;
+use crate::design::{Design, Form};
+use crate::drafting::{
+    Annotated, CHORD, Callout, CalloutLine, CutView, Direction, Entity, Layer, Margin, Shape, SheetContent,
+    Span, section, view,
+};
+use crate::forms::{self, Casting, FormPieces, LoosePiece, Piece};
+use crate::units::{Mm, Units};
+use crate::words::fixed;
+
+/// From one hatching line to the next, mm on paper: of the first piece and of the others, so that they are told apart.
+const HATCHINGS: [f64; 2] = [2.2, 3.6];
+
+/// What comes in two halves and is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tooling {
+    /// The pattern with its core prints.
+    Pattern,
+    /// The box in which the core is made.
+    CoreBox,
+}
+
+impl Tooling {
+    /// As a form of the part.
+    pub const fn form(self) -> Form {
+        match self {
+            Self::Pattern => Form::Pattern,
+            Self::CoreBox => Form::CoreBox,
+        }
+    }
+}
+
+/// A form in two halves, and how it is looked at.
+pub(super) struct Halves<'a> {
+    pub(super) design: &'a Design,
+    casting: &'a Casting,
+    made: &'a FormPieces,
+    which: Tooling,
+    /// In which the upper half is lifted off.
+    up: V3,
+    scale: Stretch,
+}
+
+/// All views, without a scale.
+pub(super) struct HalvesViews {
+    /// The section along the shaft, square to the parting plane: of each piece that it meets.
+    cuts: Vec<CutView>,
+    /// From ahead, with the parting plane level.
+    end: (Direction, Vec<Shape>),
+    /// The outside of the upper half from above.
+    outside: (Direction, Vec<Shape>),
+    /// The flat side of the lower half from above.
+    lower: (Direction, Vec<Shape>),
+    /// The flat side of the upper half from below.
+    upper: (Direction, Vec<Shape>),
+}
+
+impl<'a> Halves<'a> {
+    pub(super) fn of(design: &'a Design, casting: &'a Casting, made: &'a FormPieces, which: Tooling) -> Self {
+        let up = made.split.unwrap_or(casting.settings.up);
+        Self { design, casting, made, which, up, scale: casting.settings.scale }
+    }
+
+    fn units(&self) -> Units {
+        self.design.units()
+    }
+
+    /// The upper half and the lower one.
+    fn both(&self) -> Result<[&'a Piece; 2], DrawError> {
+        match self.made.pieces.as_slice() {
+            [upper, lower, ..] => Ok([upper, lower]),
+            _ => Err(DrawError::Empty),
+        }
+    }
+
+    /// Looks at all of it.
+    pub(super) fn views(&self) -> Result<HalvesViews, DrawError> {
+        let [upper, lower] = self.both()?;
+        let across = V3::x().cross(&self.up);
+        let (main, end) = (looking(V3::x(), self.up)?, looking(across, self.up)?);
+        let (above, below) = (looking(V3::x(), -across)?, looking(V3::x(), across)?);
+        let seen = |pieces: &[&Piece], from: Direction| {
+            let mut shapes = Vec::new();
+            for piece in pieces {
+                let probe = Probe::new(&piece.solid, CHORD)?;
+                shapes.extend(view(&probe, &from).visible);
+            }
+            Ok::<_, MeshError>((from, shapes))
+        };
+        let met = self.made.pieces.iter().filter(|piece| meets(&piece.solid, main.eye()));
+        let cut = |piece: &Piece| section(&piece.solid, P3::origin(), main, &cut_tag());
+        Ok(HalvesViews {
+            cuts: met.map(cut).collect::<Result<_, _>>()?,
+            end: seen(&[upper, lower], end)?,
+            outside: seen(&[upper], above)?,
+            lower: seen(&[lower], above)?,
+            upper: seen(&[upper], below)?,
+        })
+    }
+
+    /// A shape with contraction, on paper. Stations run to the right in all views but the one from ahead.
+    fn placed(&self, shape: &Shape, along: bool, factor: f64) -> Shape {
+        let even = shape.clone().placed(factor * self.scale.radial(), V2::zeros());
+        even.stretched(if along { self.scale.axial() / self.scale.radial() } else { 1.0 })
+    }
+
+    /// A place with contraction, on paper.
+    fn place(&self, p: P3, from: &Direction, factor: f64) -> P2 {
+        let p = V3::new(p.x * self.scale.axial(), p.y * self.scale.radial(), p.z * self.scale.radial());
+        P2::from(from.vector(p) * factor)
+    }
+
+    fn drawn(&self, shapes: &[Shape], along: bool, factor: f64) -> Vec<Entity> {
+        let on = |s: &Shape| Entity { layer: Layer::Visible, shape: self.placed(s, along, factor) };
+        shapes.iter().map(on).collect()
+    }
+
+    /// A size of what is made: the exact one is shown to a tenth of a millimetre or a hundredth of an inch, which no maker of
+    /// patterns betters (common practice).
+    fn size(&self, factor: f64, ends: [P2; 2]) -> Span {
+        let exact = (ends[1] - ends[0]).norm() / factor;
+        let value = match self.units() {
+            Units::Mm => (exact * 10.0).round() / 10.0,
+            Units::Inch => Mm::inches((Mm::new(exact).to_inches() * 100.0).round() / 100.0).get(),
+        };
+        Span { ends, text: length(self.units(), value), value }
+    }
+
+    fn angle(radians: f64) -> String {
+        format!("{}°", plain(radians.to_degrees(), 2))
+    }
+
+    /// The draft that counts for the form's walls.
+    fn draft(&self) -> f64 {
+        match self.which {
+            Tooling::Pattern => self.casting.settings.draft,
+            Tooling::CoreBox => self.casting.settings.core_draft,
+        }
+    }
+
+    /// The section, with the parting line, and lengths of prints.
+    pub(super) fn main_section(&self, views: &HalvesViews, factor: f64) -> Option<Annotated> {
+        let mut entities = Vec::new();
+        for (k, cut) in views.cuts.iter().enumerate() {
+            entities.extend(self.drawn(&cut.view.visible, true, factor));
+            let corners = |points: &Vec<P2>| {
+                let chain = self.placed(&Shape::Chain(points.clone()), true, factor);
+                if let Shape::Chain(points) = chain { points } else { vec![] }
+            };
+            let loops: Vec<Vec<P2>> = cut.cut.iter().map(corners).collect();
+            entities.extend(hatched(&loops, HATCHINGS[k.min(1)]));
+        }
+        let mut out = Annotated::new(entities, factor)?;
+        let frame = out.view;
+        let [left, right] = [frame.low.x - OVER, frame.high.x + OVER].map(|x| P2::new(x, 0.0));
+        out.content.entities.push(line(Layer::Phantom, left, right));
+        out.distances(Margin::Bottom, self.lengths(&out, factor));
+        let [low, high] = [frame.low.y, frame.high.y].map(|y| P2::new(frame.high.x, y));
+        let middle = P2::new(frame.high.x, 0.0);
+        out.distances(
+            Margin::Right,
+            vec![self.size(factor, [low, middle]), self.size(factor, [middle, high])],
+        );
+        let words = ["parting line".to_owned(), format!("draft {} from it", Self::angle(self.draft()))];
+        let lines = words.into_iter().map(CalloutLine::Words).collect();
+        out.notes(Margin::Left, vec![Callout { at: left, lines }]);
+        Some(out)
+    }
+
+    /// Prints and casting between them along the shaft, and the whole.
+    fn lengths(&self, out: &Annotated, factor: f64) -> Vec<Span> {
+        let y = out.view.low.y;
+        let cast = self.casting.moulded.casting.solid.brep().bounds();
+        let ends = [cast.min.x, cast.max.x].map(|x| x * self.scale.axial() * factor);
+        let stations = [out.view.low.x, ends[0], ends[1], out.view.high.x];
+        let span = |a: f64, b: f64| self.size(factor, [P2::new(a, y), P2::new(b, y)]);
+        let mut spans = vec![span(stations[0], stations[3])];
+        if self.which == Tooling::Pattern {
+            spans.extend(stations.windows(2).map(|w| span(w[0], w[1])));
+        }
+        spans
+    }
+
+    /// From ahead: the parting plane, the width.
+    pub(super) fn end_view(&self, views: &HalvesViews, factor: f64) -> Option<Annotated> {
+        let mut out = Annotated::new(self.drawn(&views.end.1, false, factor), factor)?;
+        let frame = out.view;
+        let ends = [frame.low.x - OVER, frame.high.x + OVER].map(|x| P2::new(x, 0.0));
+        out.content.entities.push(line(Layer::Phantom, ends[0], ends[1]));
+        out.distances(
+            Margin::Bottom,
+            vec![self.size(factor, [frame.low, P2::new(frame.high.x, frame.low.y)])],
+        );
+        Some(out)
+    }
+
+    /// The outside of the pattern's upper half from above.
+    pub(super) fn outside(&self, views: &HalvesViews, factor: f64) -> Option<Annotated> {
+        let mut out = Annotated::new(self.drawn(&views.outside.1, true, factor), factor)?;
+        axis(&mut out);
+        Some(out)
+    }
+
+    /// The flat side of the lower half from above, or of the upper one from below, with the dowels.
+    pub(super) fn flat_side(&self, views: &HalvesViews, upper: bool, factor: f64) -> Option<Annotated> {
+        let (from, shapes) = if upper { &views.upper } else { &views.lower };
+        let mut out = Annotated::new(self.drawn(shapes, true, factor), factor)?;
+        axis(&mut out);
+        let reach = 0.5 * self.casting.settings.dowel * factor;
+        let places: Vec<P2> = self.made.dowels.iter().map(|p| self.place(*p, from, factor)).collect();
+        for at in &places {
+            for way in [V2::x(), V2::y()] {
+                out.content.line(Layer::Centre, at - way * (reach + 1.5), at + way * (reach + 1.5));
+            }
+        }
+        for (k, at) in places.iter().enumerate() {
+            out.label(*at, reach + 1.5, &format!("D{}", k + 1));
+        }
+        Some(out)
+    }
+
+    /// Pieces, dowels, loose pieces, notes, cautions.
+    pub(super) fn tables(&self) -> SheetContent {
+        let mut all = vec![self.piece_table()];
+        all.extend(self.dowel_table());
+        all.extend(self.loose_table());
+        let widest = all.iter().filter_map(SheetContent::bounds).map(|b| b.high.x);
+        let reach = widest.fold(title_block::SIZE.x, f64::max);
+        all.push(paragraphs("Notes", &self.notes(), reach));
+        all.push(paragraphs("Cautions", &cautions_of(self.which.form()), reach));
+        stacked(all, 5.0)
+    }
+
+    fn shown(&self, mm: f64) -> String {
+        length(self.units(), (mm * 100.0).round() / 100.0)
+    }
+
+    fn piece_table(&self) -> SheetContent {
+        let row = |piece: &Piece| {
+            let bounds = piece.solid.brep().bounds();
+            let size = bounds.max - bounds.min;
+            let by = [piece.scale.axial(), piece.scale.radial(), piece.scale.radial()];
+            let [x, y, z] =
+                [0, 1, 2].map(|i| self.size(1.0, [P2::origin(), P2::new(size[i] * by[i], 0.0)]).text);
+            let volume = piece.solid.mass_stretched(&piece.scale).volume;
+            vec![piece.name.clone(), x, y, z, format!("{} cm³", fixed(volume / 1e3, 1))]
+        };
+        let rows: Vec<Vec<String>> = self.made.pieces.iter().map(row).collect();
+        table("Pieces, with contraction", &["piece", "X", "Y", "Z", "volume"], &rows)
+    }
+
+    fn dowel_table(&self) -> Option<SheetContent> {
+        let across = self.up.cross(&V3::x());
+        // The hole fits its dowel in the files as they are written.
+        let bore = diameter(self.units(), self.casting.settings.dowel);
+        let row = |(k, p): (usize, &P3)| {
+            let [x, y] = [p.x * self.scale.axial(), p.coords.dot(&across) * self.scale.radial()];
+            vec![format!("D{}", k + 1), bore.clone(), self.shown(x), self.shown(y)]
+        };
+        let rows: Vec<Vec<String>> = self.made.dowels.iter().enumerate().map(row).collect();
+        let title = "Dowels, with contraction; X from datum A, across in the parting plane from the shaft\u{2019}s axis";
+        (!rows.is_empty()).then(|| table(title, &["dowel", "bore", "X", "across"], &rows))
+    }
+
+    fn loose_table(&self) -> Option<SheetContent> {
+        let row = |piece: &LoosePiece| {
+            let travel = self.shown(piece.travel * self.scale.radial());
+            vec![
+                piece.name.clone(),
+                forms::half_name(piece.upper).to_owned(),
+                forms::names(&piece.features).replace('_', " "),
+                travel,
+            ]
+        };
+        let rows: Vec<Vec<String>> = self.made.loose.iter().map(row).collect();
+        let title =
+            "Loose pieces, in the order in which they are drawn; the views show the halves without them";
+        (!rows.is_empty()).then(|| table(title, &["piece", "half", "frees", "drawn by"], &rows))
+    }
+
+    fn notes(&self) -> Vec<String> {
+        let settings = &self.casting.settings;
+        let percent = |factor: f64| format!("{} %", plain(100.0 * (factor - 1.0), 3));
+        let contraction = format!(
+            "Contraction {} along the shaft, {} across it is in all sizes here: use no shrink rule.",
+            percent(self.scale.axial()),
+            percent(self.scale.radial())
+        );
+        let mut out = vec![contraction];
+        let turned = self.up.cross(&settings.up).norm() > 1e-9;
+        match self.which {
+            Tooling::Pattern => {
+                let taper = Self::angle(settings.print_taper);
+                let room = self.shown(settings.print_clearance);
+                out.push(format!(
+                    "Draft {} both ways from the parting line; ends of prints lean by {taper}; the core\u{2019}s prints are {room} smaller on each side.",
+                    Self::angle(settings.draft)
+                ));
+                out.push(
+                    "Machining stock is in all sizes; the casting\u{2019}s drawing lists it.".to_owned(),
+                );
+            }
+            Tooling::CoreBox => {
+                out.push(format!(
+                    "Draft {} both ways from the parting line.",
+                    Self::angle(settings.core_draft)
+                ));
+                if turned {
+                    out.push("The box comes apart another way than the mould.".to_owned());
+                }
+            }
+        }
+        out.extend(self.made.notes.iter().map(|note| note.replace('`', "")));
+        out
+    }
+}
+
+/// The shaft's axis through a view.
+fn axis(out: &mut Annotated) {
+    let ends = [out.view.low.x - OVER, out.view.high.x + OVER].map(|x| P2::new(x, 0.0));
+    out.content.entities.push(line(Layer::Centre, ends[0], ends[1]));
+}
+
+/// Whether a solid lies on both sides of the plane through the origin square to a direction.
+fn meets(solid: &Solid, normal: V3) -> bool {
+    let off = || solid.brep().vertices.iter().map(|p| p.coords.dot(&normal));
+    off().any(|h| h < -0.01) && off().any(|h| h > 0.01)
+}
