@@ -98,7 +98,7 @@ pub fn of_made(product: &Product, made: &[Form]) -> Vec<Measurement> {
 /// The undercuts of a form, one measurement for each feature that holds it, and one for what lies in that feature's
 /// shadow: the same for `build` and for `check`.
 pub fn undercuts(held: &[Undercut], form: &str, limits: &Limits) -> Vec<Measurement> {
-    let hint = "turn `casting.mould.parting_clock`, or agree with the foundry on loose pieces: `build --form pattern` parts them off";
+    let hint = "turn `casting.mould.parting_clock`, or let `build --form pattern` part loose pieces off, and agree on them with the foundry";
     let make = |what: String, area: f64| {
         Measurement::new("undercut", what, (area, Unit::Mm2), Sense::AtMost, hint)
             .warns_or_fails_by(&limits.undercut)

@@ -197,7 +197,7 @@ fn page(product: &Product, drawn: Drawn, projection: Projection, from: &str) -> 
     let (design, finished) = (product.design(), product.finished());
     Ok(match drawn {
         Drawn::Finished => detail_drawing::finished(design, finished, projection, from)?,
-        Drawn::Casting => detail_drawing::casting(design, finished, product.casting()?, projection, from)?,
+        Drawn::Casting => detail_drawing::casting(product, product.casting()?, projection, from)?,
     })
 }
 

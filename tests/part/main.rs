@@ -25,6 +25,7 @@ mod forms;
 mod honest_limits;
 mod inspection;
 mod loads;
+mod loose_pieces;
 mod packs;
 mod pads;
 mod place;
