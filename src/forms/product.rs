@@ -151,7 +151,7 @@ impl<'a> Product<'a> {
         Ok(match form {
             Form::Finished => {
                 let piece = Piece::from_solid("finished", self.finished.solid.clone(), Stretch::NONE);
-                FormPieces::new(vec![piece], vec![])
+                FormPieces::new(vec![piece], self.finished.marks.lines())
             }
             Form::Casting => self.casting()?.pieces(),
             Form::Pattern => self.pattern()?.clone(),

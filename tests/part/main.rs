@@ -26,6 +26,7 @@ mod honest_limits;
 mod inspection;
 mod loads;
 mod loose_pieces;
+mod marks;
 mod packs;
 mod pads;
 mod place;
