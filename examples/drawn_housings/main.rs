@@ -1,7 +1,8 @@
 //! Draws whole housings at random from the parameter schema, not from any file, and measures what becomes of each: the
-//! solid without fillets, the solid with them, and on demand every form; or only the rules, or only the first of these.
+//! solid without fillets, the solid with them, and on demand every form or the
+//! pattern with its loose pieces; or only the rules, or only the first of these.
 //!
-//! `cargo run --release --example drawn_housings -- [COUNT] [--half work|report] [--rules|--sharp|--forms] [--only SEED] [--keep DIR]
+//! `cargo run --release --example drawn_housings -- [COUNT] [--half work|report] [--rules|--sharp|--pattern|--forms] [--only SEED] [--keep DIR]
 //! [--csv FILE] [--jobs N]`
 //!
 //! Seeds run from 1 to COUNT (1000). The half `work` holds the odd ones, on which the program may be mended; `report`, the
@@ -16,6 +17,7 @@ mod contact;
 mod drawn_housing;
 mod measure;
 mod outside;
+mod pieces;
 mod table;
 
 use std::fs;
@@ -52,6 +54,7 @@ impl Asked {
                 },
                 "--rules" => asked.far = Far::Rules,
                 "--sharp" => asked.far = Far::Sharp,
+                "--pattern" => asked.far = Far::Pattern,
                 "--forms" => asked.far = Far::Forms,
                 "--only" => asked.only = Some(value().parse().expect("a seed")),
                 "--keep" => asked.keep = Some(value().into()),

@@ -15,10 +15,11 @@ use tailpattern::params::{self, Source};
 
 use crate::contact;
 use crate::outside::{Outside, outside};
+use crate::pieces::{self, Pieces};
 
 /// Names of the steps of [`Row::steps`].
-pub(crate) const STEPS: [&str; 7] =
-    ["sharp", "filleted", "casting", "pattern", "core", "core box", "trial print"];
+pub(crate) const STEPS: [&str; 8] =
+    ["sharp", "filleted", "casting", "pattern", "core", "core box", "trial print", "pattern in pieces"];
 
 /// How far each housing is taken.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -26,6 +27,8 @@ pub(crate) enum Far {
     Rules,
     Sharp,
     Solids,
+    /// The pattern with its loose pieces, and what it needs.
+    Pattern,
     Forms,
 }
 
@@ -62,6 +65,8 @@ pub(crate) struct Row {
     /// Of those not whole: state and reason, features, place.
     pub(crate) troubles: Vec<(String, String)>,
     pub(crate) outside: Option<Outside>,
+    /// The pattern with its loose pieces.
+    pub(crate) pieces: Option<Pieces>,
     /// Parts of metal and gap about the place at which the sharp solid has no boundary.
     pub(crate) contact: Option<[[usize; 2]; 3]>,
 }
@@ -112,8 +117,10 @@ pub(crate) fn measure(seed: u64, text: &str, far: Far) -> Row {
     let Some(finished) = finished else { return row };
     row.count_joints(&finished.joints);
     row.filled = finished.filled_places.len();
-    if far == Far::Forms {
-        row.forms(&design, &finished);
+    match far {
+        Far::Forms => row.forms(&design, &finished),
+        Far::Pattern => row.pattern(&design, &finished),
+        Far::Rules | Far::Sharp | Far::Solids => {}
     }
     row
 }
@@ -151,7 +158,30 @@ impl Row {
         }
         let (step, _) = timed(|| forms::trial_print(design, finished).map_err(|e| of_form(&e)));
         self.steps.push(Some(step));
+        self.in_pieces(casting.as_ref());
         self.outside = casting.map(|c| outside(self.seed, finished, c.moulded.casting.solid.tree()));
+    }
+
+    /// The pattern alone, with its loose pieces.
+    fn pattern(&mut self, design: &Design, finished: &Housing) {
+        let (step, casting) = timed(|| forms::casting(design, finished).map_err(|e| of_form(&e)));
+        self.steps.push(Some(step));
+        let made = casting.as_ref().map(|c| timed(|| forms::pattern(c).map_err(|e| of_form(&e))).0);
+        self.steps.extend([made, None, None, None]);
+        self.in_pieces(casting.as_ref());
+    }
+
+    fn in_pieces(&mut self, casting: Option<&forms::Casting>) {
+        let made = casting.map(|c| {
+            timed(|| {
+                let drawing = forms::drawing(c).map_err(|e| of_form(&e))?;
+                let form = forms::pattern_in_pieces(c, &drawing.undercuts).map_err(|e| of_form(&e))?;
+                Ok(pieces::of(&drawing, &form))
+            })
+        });
+        let (step, pieces) = made.map_or((None, None), |(step, pieces)| (Some(step), pieces));
+        self.steps.push(step);
+        self.pieces = pieces;
     }
 }
 

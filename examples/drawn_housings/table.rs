@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::contact;
 use crate::measure::{Row, STEPS, Step};
+use crate::pieces::Pieces;
 
 /// Seeds shown for each kind of failure.
 const SEEDS: usize = 12;
@@ -73,6 +74,7 @@ pub(crate) fn table(rows: &[Row]) -> String {
         out += &joints(rows);
     }
     if reached > 2 {
+        out += &pieces(rows);
         out += &outside(rows);
     }
     out
@@ -177,6 +179,27 @@ fn outside(rows: &[Row]) -> String {
     out + &kinds.show()
 }
 
+/// Halves of patterns with their loose pieces, and what is left.
+fn pieces(rows: &[Row]) -> String {
+    let all: Vec<(u64, &Pieces)> = rows.iter().filter_map(|r| Some((r.seed, r.pieces.as_ref()?))).collect();
+    let held: Vec<_> = all.iter().filter(|(_, p)| p.held).collect();
+    let sum = |what: fn(&Pieces) -> usize| held.iter().map(|(_, p)| what(p)).sum::<usize>();
+    let (halves, free) = (sum(|p| p.halves), sum(|p| p.free));
+    let mut out = format!(
+        "patterns held in two pieces: {} of {}; of their {halves} halves {free} leave the sand with {} loose pieces ({:.1} %)\n",
+        held.len(),
+        all.len(),
+        sum(|p| p.count),
+        share(free, halves)
+    );
+    out += &format!("places left without a loose piece: {}\n", sum(|p| p.left.len()));
+    let mut kinds = Kinds::default();
+    for (seed, pieces) in held {
+        pieces.left.iter().for_each(|left| kinds.add(left.why, *seed));
+    }
+    out + &kinds.show()
+}
+
 /// What one housing came to, in full.
 pub(crate) fn one(row: &Row) -> String {
     let mut out = String::new();
@@ -191,6 +214,9 @@ pub(crate) fn one(row: &Row) -> String {
     for (kind, text) in &row.troubles {
         out += &format!("{kind}: {text}\n");
     }
+    for left in row.pieces.iter().flat_map(|p| &p.left) {
+        out += &format!("no loose piece: {}\n", left.text);
+    }
     for cause in row.outside.iter().flat_map(|o| &o.causes) {
         let at = cause.at;
         out += &format!(
@@ -204,7 +230,9 @@ pub(crate) fn one(row: &Row) -> String {
 /// The names above [`csv_line`]'s values.
 pub(crate) fn csv_head() -> String {
     let steps: String = STEPS.iter().map(|name| format!(",{name} s,{name}")).collect();
-    format!("seed,refused{steps},joints whole,joints smaller,joints sharp,outside mm3,outside error mm3\n")
+    format!(
+        "seed,refused{steps},joints whole,joints smaller,joints sharp,outside mm3,outside error mm3,loose pieces,places left\n"
+    )
 }
 
 /// One line a seed.
@@ -222,5 +250,6 @@ pub(crate) fn csv_line(row: &Row) -> String {
     }
     let joints: Vec<String> = row.joints.iter().map(ToString::to_string).collect();
     let outside = row.outside.as_ref().map_or(",".to_owned(), |o| format!("{:.1},{:.1}", o.volume, o.error));
-    out + &format!(",{},{outside}\n", joints.join(","))
+    let pieces = row.pieces.as_ref().map_or(",".to_owned(), |p| format!("{},{}", p.count, p.left.len()));
+    out + &format!(",{},{outside},{pieces}\n", joints.join(","))
 }

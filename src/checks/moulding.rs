@@ -4,11 +4,13 @@ use super::{Checks, Limits, Measurement, Sense, Unit};
 use crate::design::{Design, Form};
 use crate::faces::Feature;
 use crate::forms::{self, Casting, Product, Undercut};
+use crate::housing::{CastMarks, NO_ROOM};
 use solidwright::geometry::P3;
 use std::collections::BTreeMap;
 
 pub(super) fn check(product: &Product, casting: &Casting, limits: &Limits, out: &mut Checks) {
     drafts(product.design(), limits, out);
+    marks(&product.finished().marks, limits, out);
     lacking(casting, limits, out);
     match product.drawing() {
         Ok(drawing) => {
@@ -34,6 +36,22 @@ fn drafts(design: &Design, limits: &Limits, out: &mut Checks) {
         out.measurements.push(
             Measurement::new("draft", what, value, Sense::AtLeast, hint).warns_or_fails_by(&limits.draft),
         );
+    }
+}
+
+/// The letters cast on: the draft of their walls against the pull, and those that have no room.
+fn marks(marks: &CastMarks, limits: &Limits, out: &mut Checks) {
+    let hint =
+        "a shell that leans less leaves letters more draft: let the mark stand elsewhere by other features";
+    for mark in &marks.made {
+        let what = format!("{}, {}", Feature::Marks, mark.of.name());
+        out.measurements.push(
+            Measurement::new("draft", what, (mark.draft, Unit::Deg), Sense::AtLeast, hint)
+                .warns_or_fails_by(&limits.draft),
+        );
+    }
+    for of in &marks.left_out {
+        out.not("marks cast on", format!("{}: {NO_ROOM}", of.name()));
     }
 }
 
@@ -98,7 +116,7 @@ pub fn of_made(product: &Product, made: &[Form]) -> Vec<Measurement> {
 /// The undercuts of a form, one measurement for each feature that holds it, and one for what lies in that feature's
 /// shadow: the same for `build` and for `check`.
 pub fn undercuts(held: &[Undercut], form: &str, limits: &Limits) -> Vec<Measurement> {
-    let hint = "turn `casting.mould.parting_clock`, or agree with the foundry on loose pieces: `build --form pattern` parts them off";
+    let hint = "turn `casting.mould.parting_clock`, or let `build --form pattern` part loose pieces off, and agree on them with the foundry";
     let make = |what: String, area: f64| {
         Measurement::new("undercut", what, (area, Unit::Mm2), Sense::AtMost, hint)
             .warns_or_fails_by(&limits.undercut)

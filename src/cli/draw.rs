@@ -214,7 +214,7 @@ fn page(product: &Product, drawn: Drawn, projection: Projection, from: &str) -> 
     };
     Ok(match drawn {
         Drawn::Finished => detail_drawing::finished(design, finished, projection, from)?,
-        Drawn::Casting => detail_drawing::casting(design, finished, product.casting()?, projection, from)?,
+        Drawn::Casting => detail_drawing::casting(product, product.casting()?, projection, from)?,
         Drawn::Pattern => tooling(Tooling::Pattern, product.pattern()?)?,
         Drawn::CoreBox => tooling(Tooling::CoreBox, product.core_box()?)?,
     })

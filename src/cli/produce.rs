@@ -10,12 +10,13 @@ use super::files::{test_targets, write};
 use super::working::Working;
 use super::{Exit, colour, complain, say};
 use crate::cautions;
-use crate::checks::{self, Limits, Part, Verdict};
+use crate::checks::{self, Limits, Measurement, Part, Verdict};
 use crate::design::{Design, Form};
 use crate::export::form_files::{FileSettings, FormFiles, FormFilesError, Seconds, form_files};
 use crate::export::{sidecar, stem};
+use crate::faces::Feature;
 use crate::finding::{Code, Finding, Findings, Hindrance};
-use crate::forms::{MissingMetal, Product};
+use crate::forms::{FormPieces, MissingMetal, Product, Undercut};
 use crate::housing::{self, HousingError};
 use crate::report::checks::in_a_line;
 use crate::report::{build, sheet, terminal};
@@ -216,15 +217,18 @@ fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit
     if any(&[Form::Casting, Form::Pattern])
         && let Ok(drawing) = product.drawing()
     {
-        measured.extend(checks::undercuts(&drawing.undercuts, "pattern", &limits));
+        let pattern = if any(&[Form::Pattern]) { product.pattern().ok() } else { None };
+        let found = checks::undercuts(&drawing.undercuts, "pattern", &limits);
+        measured.extend(found.into_iter().map(|m| (m, pattern)));
     }
     if any(&[Form::CoreBox])
         && let Ok(made) = product.core_box()
     {
-        measured.extend(checks::undercuts(&made.undrawn, "core box", &limits));
+        let found = checks::undercuts(&made.undrawn, "core box", &limits);
+        measured.extend(found.into_iter().map(|m| (m, None)));
     }
     let mut findings = Findings::default();
-    for measured in measured {
+    for (measured, pattern) in measured {
         let finding = match measured.verdict() {
             Verdict::Pass => continue,
             Verdict::Warn => Finding::warning,
@@ -234,11 +238,31 @@ fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit
             Some(limit) if limit.given => format!(", where `limits.undercut` allows {:.0} mm²", limit.value),
             _ => String::new(),
         };
-        let message = format!("{:.0} mm² cannot be drawn{allowed}: {}", measured.value, measured.hint);
+        let remedy = remedy(&measured, pattern);
+        let message = format!("{:.0} mm² cannot be drawn{allowed}: {remedy}", measured.value);
         findings.push(finding(UNDERCUT, &measured.what, message));
     }
     complain(&terminal::findings(&findings, None, colour()));
     if findings.has_errors() { Exit::Failed } else { Exit::Done }
+}
+
+/// What to do about an undercut, given the pattern with its loose pieces where that is among the forms made.
+fn remedy(measured: &Measurement, pattern: Option<&FormPieces>) -> String {
+    let Some(pattern) = pattern.filter(|p| !p.still_held.is_empty() || !p.loose.is_empty()) else {
+        return measured.hint.to_owned();
+    };
+    // What casts a shadow holds, not what lies in it.
+    let feature = measured.undercuts.first().map_or_else(|| measured.feature(), Undercut::holder);
+    let concerns = |features: &[Feature]| features.contains(&feature);
+    if pattern.still_held.iter().any(|held| concerns(&held.features)) {
+        "the notes say why no loose piece frees all of it; turn `casting.mould.parting_clock`, form it with a core, or change the shape"
+            .to_owned()
+    } else if pattern.loose.iter().any(|piece| concerns(&piece.features)) {
+        "the loose pieces written with the pattern free it; turn `casting.mould.parting_clock` to need none"
+            .to_owned()
+    } else {
+        "so little at one place that it is dressed by hand".to_owned()
+    }
 }
 
 /// Reports what fails `check` among what is measured for the report of the forms made, and, where a rule of the parameter

@@ -30,6 +30,42 @@ record! {
         prints: Prints => Prints,
         /// Features with an agreed feeder or chill.
         fed: Vec<Feature> => [Feature],
+    } optional {
+        /// Marks cast on.
+        marks: Marks,
+    }
+}
+
+/// Draft of the walls of letters: more than of other walls, since their corners tear the sand (common practice, from memory).
+pub const MARK_DRAFT: Deg = Deg::new(10.0);
+
+/// Marks cast on the shell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Marks {
+    /// The part's number.
+    pub part_number: String,
+    /// Whether the alloy's short name is cast on.
+    pub alloy: bool,
+    /// Whether an arrow to the front is cast on.
+    pub arrow: bool,
+    /// Height of the letters.
+    pub height: Mm,
+    /// Width of a stroke, at its face.
+    pub stroke: Mm,
+    /// How far they stand out.
+    pub raised: Mm,
+}
+
+impl Marks {
+    fn from_file(raw: &schema::RawMarks) -> Option<Self> {
+        Some(Self {
+            part_number: raw.part_number.get()?,
+            alloy: raw.alloy.get()?,
+            arrow: raw.arrow.get()?,
+            height: raw.height.get()?,
+            stroke: raw.stroke.get()?,
+            raised: raw.raised.get()?,
+        })
     }
 }
 
@@ -167,6 +203,9 @@ impl Fillets {
         if feature == Feature::Shell {
             return None;
         }
+        if feature == Feature::Marks {
+            return Some(Mm::default());
+        }
         Some(self.own.iter().find(|(own, _)| *own == feature).map_or(self.outside, |(_, radius)| *radius))
     }
 }
@@ -197,6 +236,10 @@ impl CastingDesign {
             mould: Mould::from_file(raw)?,
             stock: Stock::from_file(&raw.stock)?,
             prints: Prints::from_file(&raw.prints)?,
+            marks: match &raw.marks {
+                Some(marks) => Some(Marks::from_file(marks)?),
+                None => None,
+            },
             fed: raw.fed.get().unwrap_or_default().into_iter().map(fed).collect(),
         })
     }

@@ -9,6 +9,7 @@ use crate::params::schema::{
     RawTie, SenderKind,
 };
 use crate::params::{Assumed, Parameter, Raw};
+use crate::standards::cast_letters::{LETTERS_SOURCE, raised};
 use crate::standards::core_prints::lying_print_length;
 use crate::standards::seals;
 use crate::standards::threads::Thread;
@@ -52,6 +53,7 @@ pub(super) fn fill(raw: &mut Raw) {
     contraction(file, &mut filler);
     shrink(file, &mut filler);
     prints(file, &mut filler);
+    marks(file, &mut filler);
 }
 
 pub(super) struct Filler<'a> {
@@ -199,6 +201,14 @@ fn gussets(file: &mut File, filler: &mut Filler<'_>) {
     for set in &mut file.gearbox_face.gussets.items {
         filler.length(&mut set.thickness, wall, "freezes together with the shell", PRACTICE);
     }
+}
+
+fn marks(file: &mut File, filler: &mut Filler<'_>) {
+    let Some(marks) = file.casting.marks.as_mut() else { return };
+    let stroke = marks.height.get().map(|height| height * 0.2);
+    filler.length(&mut marks.stroke, stroke, "fills, and leaves sand within a letter", PRACTICE);
+    let raised = marks.height.get().map(raised);
+    filler.length(&mut marks.raised, raised, "plain to read after blasting and paint", LETTERS_SOURCE);
 }
 
 fn ribs(file: &mut File, filler: &mut Filler<'_>) {

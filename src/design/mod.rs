@@ -55,7 +55,7 @@ mod tail_passages;
 
 mod trial_print;
 
-pub use casting::{CastingDesign, Fillets, MOST_LEAN, Mould, Prints, Stock};
+pub use casting::{CastingDesign, Fillets, MARK_DRAFT, MOST_LEAN, Marks, Mould, Prints, Stock};
 pub use flange_gussets::{FlangeGusset, Relief};
 pub use gearbox_face::{BoltHole, GearboxFace, Lugs, Register, SpotFace};
 pub use keep_clear::Turning;

@@ -15,7 +15,7 @@ use crate::drafting::{
     Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Shape, SheetContent, Span,
 };
 use crate::faces::{Feature, Role, plain_names};
-use crate::forms::{Casting, DatumTarget, FormError, NoTargets, StockRow, TargetHolds};
+use crate::forms::{Casting, DatumTarget, FormError, StockRow, TargetHolds, TargetsFound};
 use crate::report::moulding::cast_solid;
 use crate::units::{Mm, Units};
 use crate::words::counted;
@@ -27,10 +27,10 @@ const SQUARE: f64 = 1e-9;
 const TARGET: f64 = 2.0;
 
 /// The datum targets of the first set-up, or why there are none.
-pub(super) type Targets = Result<Result<Vec<DatumTarget>, NoTargets>, FormError>;
+pub(super) type Targets<'a> = Result<&'a TargetsFound, FormError>;
 
 /// Those that there are.
-pub(super) fn listed(found: &Targets) -> &[DatumTarget] {
+pub(super) fn listed<'a>(found: &Targets<'a>) -> &'a [DatumTarget] {
     match found {
         Ok(Ok(targets)) => targets,
         _ => &[],

@@ -33,7 +33,7 @@ use crate::drafting::{
     SheetScale, Standard, dxf, page_svg,
 };
 use crate::export::stem;
-use crate::forms::{Casting, FormPieces};
+use crate::forms::{Casting, FormPieces, Product};
 use crate::housing::Housing;
 use crate::report::document::pdf::PdfError;
 use crate::report::sheet;
@@ -143,15 +143,14 @@ pub fn finished(
 /// # Errors
 /// [`DrawError`].
 pub fn casting(
-    design: &Design,
-    housing: &Housing,
+    product: &Product,
     made: &Casting,
     projection: Projection,
     source: &str,
 ) -> Result<Page, DrawError> {
-    let finished = Subject::of(design, housing);
-    let subject = Subject::of(design, &made.moulded.casting);
-    let targets = crate::forms::datum_targets(made);
+    let finished = Subject::of(product.design(), product.finished());
+    let subject = Subject::of(product.design(), &made.moulded.casting);
+    let targets = product.datum_targets();
     let (views, part) = (subject.views(None)?, finished.main_section()?);
     let sheet = Order::of_metal(&subject, Form::Casting, projection, source);
     sheet.page(|scale| {

@@ -71,6 +71,8 @@ features! {
     Turning => "turning",
     /// Surroundings of the housing in the vehicle.
     Surroundings => "surroundings",
+    /// Letters and signs cast on.
+    Marks => "marks",
 }
 
 impl Feature {

@@ -27,6 +27,7 @@ pub const fn feature(of: Feature) -> &'static str {
         Feature::CoreBox => "core box",
         Feature::Turning => "turning parts",
         Feature::Surroundings => "surroundings",
+        Feature::Marks => "marks",
     }
 }
 

@@ -132,4 +132,17 @@ mod tests {
         near(even([Some(0.0), None], (0.0, 400.0)).moment(0.0), 100.0 * 400.0 / 2.0);
         near(even([None, Some(400.0)], (0.0, 400.0)).moment(400.0), 100.0 * 400.0 / 2.0);
     }
+
+    /// A solid rod of 1.2 in radius on supports 50 in apart, under 24 lbf on each inch: 5.53 ksi (example 6b.2 of an open course page on
+    /// beams, strengthandstiffness.com, read; no book with such an example was found).
+    #[test]
+    fn a_rod_under_even_load_has_the_stress_of_the_worked_example() {
+        let (inch, pound) = (25.4, 4.448_221_615);
+        let (length, load) = (50.0 * inch, 24.0 * 50.0 * pound);
+        let loads = (0..1000).map(|k| (length * (f64::from(k) + 0.5) / 1000.0, load / 1000.0)).collect();
+        let beam = Beam { supports: [Some(0.0), Some(length)], loads };
+        let stress = beam.moment(0.5 * length) / round_section_modulus(2.0 * 1.2 * inch, 0.0);
+        let ksi = stress * inch * inch / pound / 1000.0;
+        assert!((ksi - 5.53).abs() < 0.005, "{ksi} ksi");
+    }
 }

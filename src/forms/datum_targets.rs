@@ -82,6 +82,9 @@ pub enum NoTargets {
     Turning,
 }
 
+/// The targets in their order, or which could not be found.
+pub type TargetsFound = Result<Vec<DatumTarget>, NoTargets>;
+
 /// A plain and free place on a face that stays as cast.
 #[derive(Clone, Copy, Debug)]
 struct Seat {
@@ -115,7 +118,7 @@ impl Seat {
 ///
 /// # Errors
 /// Where the casting can't be meshed.
-pub fn datum_targets(casting: &Casting) -> Result<Result<Vec<DatumTarget>, NoTargets>, FormError> {
+pub fn datum_targets(casting: &Casting) -> Result<TargetsFound, FormError> {
     let solid = &casting.moulded.casting.solid;
     let mesh = triangulate(solid, CHORD).map_err(unmeshed("casting"))?;
     let boundary = Boundary::without([(solid.brep(), &mesh)], |_| false);

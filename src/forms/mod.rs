@@ -21,7 +21,7 @@ mod undercuts;
 pub use self::core::{core, core_bearing, core_volume};
 pub use casting::{Casting, casting};
 pub use core_box::core_box;
-pub use datum_targets::{DatumTarget, NoTargets, TARGET_SIZE, TargetHolds, datum_targets};
+pub use datum_targets::{DatumTarget, NoTargets, TARGET_SIZE, TargetHolds, TargetsFound, datum_targets};
 pub use hold::MissingMetal;
 pub use loose::{DRESSED, Dovetail, LoosePiece, NoPiece, StillHeld, half_name, names, pattern_in_pieces};
 pub use pattern::pattern;

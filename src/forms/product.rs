@@ -2,7 +2,7 @@
 
 use std::sync::OnceLock;
 
-use super::{Casting, Drawing, FormError, FormPieces, MissingMetal, Piece};
+use super::{Casting, Drawing, FormError, FormPieces, MissingMetal, Piece, TargetsFound};
 use crate::design::{Design, Form};
 use crate::housing::Housing;
 use solidwright::geometry::Stretch;
@@ -17,6 +17,7 @@ pub struct MadeForms {
     core: OnceLock<Result<FormPieces, FormError>>,
     core_box: OnceLock<Result<FormPieces, FormError>>,
     trial_print: OnceLock<Result<FormPieces, FormError>>,
+    targets: OnceLock<Result<TargetsFound, FormError>>,
 }
 
 impl MadeForms {
@@ -112,6 +113,14 @@ impl<'a> Product<'a> {
         once(&self.forms().pattern, || super::pattern_in_pieces(self.casting()?, &self.drawing()?.undercuts))
     }
 
+    /// The datum targets of the casting's first set-up.
+    ///
+    /// # Errors
+    /// Why they cannot be looked for.
+    pub fn datum_targets(&self) -> Result<&TargetsFound, FormError> {
+        once(&self.forms().targets, || super::datum_targets(self.casting()?))
+    }
+
     /// The core box.
     ///
     /// # Errors
@@ -142,7 +151,7 @@ impl<'a> Product<'a> {
         Ok(match form {
             Form::Finished => {
                 let piece = Piece::from_solid("finished", self.finished.solid.clone(), Stretch::NONE);
-                FormPieces::new(vec![piece], vec![])
+                FormPieces::new(vec![piece], self.finished.marks.lines())
             }
             Form::Casting => self.casting()?.pieces(),
             Form::Pattern => self.pattern()?.clone(),

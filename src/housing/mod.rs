@@ -11,6 +11,7 @@ mod fillets;
 mod flange;
 mod flange_gussets;
 mod frames;
+mod marks;
 mod mount_pad;
 mod pad;
 mod pad_hollow;
@@ -20,6 +21,7 @@ mod ribs;
 mod sender_boss;
 mod shell;
 mod shift_box_pad;
+mod strokes;
 mod tab;
 mod tail;
 mod tail_passages;
@@ -28,6 +30,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 pub use as_cast::{AsCast, LEAST_MOVED, Size, StockedFace, widened};
 pub use bores::Bore;
+pub use marks::{CastMark, CastMarks, MarkOf, NO_ROOM};
 pub use sender_boss::{SenderStand, sender_seat, sender_stand};
 
 use crate::design::Design;
@@ -143,6 +146,8 @@ pub struct Housing {
     pub filled_places: Vec<FilledPlace>,
     /// What features gave up for their fillets, in order, and why.
     pub demotions: Vec<Demotion>,
+    /// Letters and signs cast on.
+    pub marks: CastMarks,
 }
 
 /// Features whose edges are left sharp, because the solid does not close with rounded ones.
@@ -185,7 +190,7 @@ pub fn build_as_cast(
     attempt: usize,
     avoid: &[P3],
 ) -> Result<AsCastHousing, HousingError> {
-    let (joints, filled) = (&finished.joints, &finished.filled_places);
+    let (joints, filled, marks) = (&finished.joints, &finished.filled_places, &finished.marks);
     let finished = Parts::of(design, &Plain::Some(BTreeSet::new()))?;
     let built = |how: &as_cast::Attempt| {
         let cast = as_cast::Cast::of(&finished, &mould.steeper(how.steeper), how.over)?;
@@ -197,7 +202,7 @@ pub fn build_as_cast(
             filled: filled.clone(),
             ..Parts::default()
         };
-        let casting = parts.filleted(design, true, avoid)?;
+        let casting = marks::stamped(parts.filleted(design, true, avoid)?, marks.clone());
         Ok(AsCastHousing { casting, stocked: cast.stocked, loose: cast.loose })
     };
     let all = &as_cast::ATTEMPTS;
@@ -274,7 +279,8 @@ impl Parts {
 pub fn build(design: &Design) -> Result<Housing, HousingError> {
     let parts = Parts::of(design, &Plain::Some(BTreeSet::new()))?;
     // Fails only where the solid has no boundary without any fillet.
-    parts.filleted(design, false, &[]).or_else(|error| with_sharp_edges(design, error))
+    let made = parts.filleted(design, false, &[]).or_else(|error| with_sharp_edges(design, error))?;
+    Ok(marks::marked(design, made))
 }
 
 /// Builds the solid of a design without any root fillet, its cast edges rounded where that gives a solid: what fillets
@@ -346,6 +352,7 @@ impl Parts {
             filled: vec![],
             filled_places: vec![],
             demotions: vec![],
+            marks: CastMarks::default(),
         }
     }
 

@@ -9,7 +9,7 @@ use super::joints;
 use crate::checks::Limits;
 use crate::design::Design;
 use crate::export::form_files::FormFiles;
-use crate::faces::Feature;
+use crate::faces::{Feature, plain_names};
 use crate::forms::{
     Casting, DRESSED, Drawing, LoosePiece, MissingMetal, StillHeld, StockRow, Undercut, half_name,
 };
@@ -153,7 +153,11 @@ pub(super) fn left(casting: &Casting, drawn: &Drawing, files: &FormFiles) -> Vec
     }
     out.extend(files.to_dress.iter().map(|u| {
         let at = place([u.at.x, u.at.y, u.at.z], 1);
-        format!("too small for a loose piece, to be dressed by hand: {}, {:.0} mm² near {at}", u.tag, u.area)
+        format!(
+            "to be dressed by hand, at no one place more than {DRESSED} mm²: {}, {:.0} mm² in all, as near {at}",
+            plain_names::face(&u.tag),
+            u.area
+        )
     }));
     out
 }

@@ -28,6 +28,8 @@ pub struct Alloy {
     pub name: &'static str,
     /// What it is.
     pub title: &'static str,
+    /// Its short name, as it is cast on a part.
+    pub mark: &'static str,
     /// The metal that it is mostly made of.
     pub family: Family,
     /// Density at room temperature.
@@ -45,7 +47,7 @@ pub struct Alloy {
 }
 
 const fn alloy(
-    (name, title): (&'static str, &'static str),
+    (name, title, mark): (&'static str, &'static str, &'static str),
     family: Family,
     (rho, density_source): (f64, &'static str),
     (wall, wall_source): (f64, &'static str),
@@ -55,6 +57,7 @@ const fn alloy(
     Alloy {
         name,
         title,
+        mark,
         family,
         density,
         minimum_wall,
@@ -91,22 +94,28 @@ pub const DEFAULT_ALLOY: &str = "aluminium_356_t6";
 /// All alloys that a parameter file may name; the first is the default.
 pub static ALLOYS: &[Alloy] = &[
     alloy(
-        (DEFAULT_ALLOY, "aluminium 356.0-T6, sand cast"),
+        (DEFAULT_ALLOY, "aluminium 356.0-T6, sand cast", "356"),
         Family::Aluminium,
         (2680.0, "data sheet of 356.0, read"),
         (3.0, AFS),
         LIGHT,
     ),
     alloy(
-        ("aluminium_a356_t6", "aluminium A356.0-T6, sand cast"),
+        ("aluminium_a356_t6", "aluminium A356.0-T6, sand cast", "A356"),
         Family::Aluminium,
         (2670.0, "data sheet of A356.0, read"),
         (3.0, AFS),
         LIGHT,
     ),
-    alloy(("grey_iron", "grey cast iron"), Family::Iron, (7150.0, MEMORY), (4.0, MEMORY_WALL), (1.04, TRADE)),
     alloy(
-        ("ductile_iron", "ductile (nodular) cast iron"),
+        ("grey_iron", "grey cast iron", "GI"),
+        Family::Iron,
+        (7150.0, MEMORY),
+        (4.0, MEMORY_WALL),
+        (1.04, TRADE),
+    ),
+    alloy(
+        ("ductile_iron", "ductile (nodular) cast iron", "DI"),
         Family::Iron,
         (7100.0, MEMORY),
         (5.0, MEMORY_WALL),

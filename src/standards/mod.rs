@@ -5,6 +5,7 @@
 //! *practice* = common shop practice, so a value from it may be overridden and is never the cause of an error.
 //! A function that refuses such a value says so with a typed error for the caller to turn into a warning.
 
+pub mod cast_letters;
 pub mod casting_tolerance;
 pub mod core_prints;
 pub mod cored_holes;

@@ -98,6 +98,22 @@ fn no_result_may_replace_the_parameter_file_or_another_result() {
     }
 }
 
+/// Where loose pieces free the halves, the warning says so instead of advising to make them.
+#[test]
+fn an_undercut_that_loose_pieces_free_is_told_as_such() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (part, out) = (file("params/pulse_sender.yaml"), folder.path().to_str().expect("a path").to_owned());
+    let told = |form: &str| {
+        let built = tailpattern(&["build", part.to_str().expect("a path"), "--form", form, "--out", &out]);
+        let said = err(&built);
+        said.lines().filter(|line| line.contains("G004")).map(str::to_owned).collect::<Vec<_>>()
+    };
+    let (casting, pattern) = (told("casting"), told("pattern"));
+    assert!(!casting.is_empty() && casting.len() == pattern.len(), "{casting:?} {pattern:?}");
+    assert!(casting.iter().all(|line| line.contains("`build --form pattern`")), "{casting:?}");
+    assert!(pattern.iter().all(|line| line.contains("written with the pattern free it")), "{pattern:?}");
+}
+
 /// What `check` warns of, `build` warns of; what fails there, fails here.
 #[test]
 fn undercuts_have_the_severity_that_check_gives_them() {

@@ -60,7 +60,7 @@ fn no_writing_is_crossed_on_the_drawings_of_castings() {
         let product = Product::new(&design, &housing);
         let casting = product.casting().expect("a casting");
         for projection in [Projection::First, Projection::Third] {
-            let page = detail_drawing::casting(&design, &housing, casting, projection, "a test");
+            let page = detail_drawing::casting(&product, casting, projection, "a test");
             let flaws = page.expect("a drawing").flaws();
             assert!(flaws.is_empty(), "{projection:?}\n{}", told(&flaws));
         }
@@ -186,7 +186,7 @@ fn the_casting_s_section_tells_parting_and_draft() {
     let housing = housing::build(&design).expect("a housing");
     let product = Product::new(&design, &housing);
     let casting = product.casting().expect("a casting");
-    let page = detail_drawing::casting(&design, &housing, casting, Projection::First, "a test");
+    let page = detail_drawing::casting(&product, casting, Projection::First, "a test");
     let page = page.expect("a drawing");
     let written: Vec<&str> = page.content.writing().map(|t| t.text.as_str()).collect();
     let draft = format!("draft {} from it,", design.casting().mould().draft());
@@ -243,7 +243,7 @@ fn the_sheet_of_a_casting_tells_what_is_cast_solid() {
     let housing = housing::build(&design).expect("a housing");
     let product = Product::new(&design, &housing);
     let casting = product.casting().expect("a casting");
-    let page = detail_drawing::casting(&design, &housing, casting, Projection::First, "a test");
+    let page = detail_drawing::casting(&product, casting, Projection::First, "a test");
     let page = page.expect("a drawing");
     let written: Vec<&str> = page.content.writing().map(|t| t.text.as_str()).collect();
     for words in ["A", "gearbox face, bolt hole 1 to bolt hole 6", "Ø11", "bushing seat", "Ø46"] {

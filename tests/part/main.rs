@@ -25,6 +25,8 @@ mod forms;
 mod honest_limits;
 mod inspection;
 mod loads;
+mod loose_pieces;
+mod marks;
 mod packs;
 mod pads;
 mod place;

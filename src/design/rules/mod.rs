@@ -15,6 +15,7 @@ mod ends;
 mod flange_gussets;
 
 mod lugs;
+mod marks;
 
 mod pad_holes;
 
@@ -75,6 +76,7 @@ use solidwright::tolerance::SAME;
 pub static CODES: &[&[Code]] = &[
     bolt_holes::CODES,
     lugs::CODES,
+    marks::CODES,
     flange_gussets::CODES,
     register::CODES,
     cavity::CODES,
@@ -109,6 +111,7 @@ pub(super) fn check(file: &File) -> Findings {
     let mut verdicts = Verdicts::new(file);
     bolt_holes::check(file, &mut verdicts);
     lugs::check(file, &mut verdicts);
+    marks::check(file, &mut verdicts);
     flange_gussets::check(file, &mut verdicts);
     register::check(file, &mut verdicts);
     cavity::check(file, &mut verdicts);

@@ -7,6 +7,7 @@
 
 mod region;
 mod site;
+mod together;
 mod way;
 
 use super::undercuts::{Boundary, CHORD, Half, SLOPE, Undercut, against_halves, against_one_way, held_parts};
@@ -252,23 +253,7 @@ impl<'a> LooseHalf<'a> {
     fn part_off(&mut self, dowels: &[P3]) -> Result<(), FormError> {
         let found = sites(held_parts(&self.hollow, &self.half, GRAIN));
         for group in grouped(found, &self.hollow).into_iter().take(MOST_SITES) {
-            // One piece for all of a feature is less work than several.
-            if let [_, _, ..] = group.as_slice()
-                && self.piece_for(&Site::joined(&group), dowels)?.is_none()
-            {
-                continue;
-            }
-            for site in group.iter().filter(|site| site.area > DRESSED) {
-                if let Some(why) = self.piece_for(site, dowels)? {
-                    self.still_held.push(StillHeld {
-                        upper: self.upper,
-                        features: site.features(&self.hollow),
-                        area: site.area,
-                        at: self.half.vector(site.at()),
-                        why,
-                    });
-                }
-            }
+            self.part_off_group(&group, dowels)?;
         }
         Ok(())
     }
@@ -313,11 +298,15 @@ impl<'a> LooseHalf<'a> {
             }
             let own = walls.iter().filter(|spot| way.region.contains(spot.p));
             let own: Vec<_> = own.map(|s| (P3::from(self.half.place(s.p)), self.half.vector(s.n))).collect();
-            let inner = under(&own, &self.hollow);
+            let inner = under(&own, &self.hollow, |p| self.main.solid.tree().contains(p));
             if let Err(stuck) =
                 travel(&inner, self.half.vector(way.draw), self.pull, &self.hollow, &self.standing)
             {
-                why = Some(NoPiece::Room { room: stuck.room });
+                let farther = match why {
+                    Some(NoPiece::Room { room }) => room.max(stuck.room),
+                    _ => stuck.room,
+                };
+                why = Some(NoPiece::Room { room: farther });
                 continue;
             }
             if made == MOST_MADE {
@@ -423,7 +412,7 @@ impl<'a> LooseHalf<'a> {
         let all = Boundary::without([(piece.brep(), &mesh)], |_| false);
         let spots = all.facets.iter().flat_map(|facet| facet.pieces(GRAIN)).map(|f| f.middle());
         let spots: Vec<_> = spots.filter_map(|c| Some((c.p, c.n.try_normalize(1e-9)?))).collect();
-        let inner = under(&spots, &self.hollow);
+        let inner = under(&spots, &self.hollow, |p| piece.tree().contains(p));
         let travel = match travel(&inner, draw, self.pull, &self.hollow, &self.standing) {
             Ok(travel) => travel,
             Err(stuck) => return Ok(Err(NoPiece::Room { room: stuck.room })),

@@ -38,7 +38,7 @@ impl Site {
     }
 
     /// Several places as one.
-    pub(super) fn joined(sites: &[Self]) -> Self {
+    pub(super) fn joined(sites: &[&Self]) -> Self {
         let parts = sites.iter().flat_map(|site| site.parts.iter().cloned()).collect();
         Self { parts, area: sites.iter().map(|site| site.area).sum() }
     }

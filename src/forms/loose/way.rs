@@ -189,12 +189,13 @@ pub(super) fn travel(
     Err(Stuck { room })
 }
 
-/// Points within a piece, as far under its own surface as rapping frees, and about as far from all of the hollow's walls.
-pub(super) fn under(spots: &[(P3, V3)], hollow: &Boundary) -> Vec<P3> {
+/// Points within a piece, as far under its own surface as rapping frees, and about as far from all of the hollow's walls. `inside`
+/// tells whether the metal holds a point: beside a sharp edge that step leads out of it.
+pub(super) fn under(spots: &[(P3, V3)], hollow: &Boundary, inside: impl Fn(P3) -> bool + Sync) -> Vec<P3> {
     let ways: Vec<V3> = (0..27)
         .map(|k| V3::new(f64::from(k % 3 - 1), f64::from(k / 3 % 3 - 1), f64::from(k / 9 - 1)))
         .filter_map(|way| way.try_normalize(0.5))
         .collect();
     let clear = |p: &P3| ways.iter().all(|way| hollow.met(*p, *way).is_none_or(|far| far > 0.8 * RAP));
-    spots.par_iter().map(|(p, n)| p - n * RAP).filter(clear).collect()
+    spots.par_iter().map(|(p, n)| p - n * RAP).filter(|p| inside(*p) && clear(p)).collect()
 }

@@ -6,6 +6,7 @@
 
 mod draft;
 mod hidden;
+mod lying;
 mod pocket;
 mod stock;
 mod upright;

@@ -1,6 +1,6 @@
 //! `casting`: the alloy, and how the part is cast.
 
-use super::{Contraction, RawFillets, RawMould, RawPrints, RawStock, range};
+use super::{Contraction, RawFillets, RawMarks, RawMould, RawPrints, RawStock, range};
 use crate::params::kinds::{Choice, Density, Row};
 use crate::params::parameter::{Concern, Parameter};
 use crate::params::section_reader::{Section, SectionReader};
@@ -24,6 +24,8 @@ pub struct RawCasting {
     pub contraction: Contraction,
     /// Core prints, vent, dowels.
     pub prints: RawPrints,
+    /// Marks cast on.
+    pub marks: Option<RawMarks>,
     /// Features with an agreed feeder or chill.
     pub fed: Parameter<Vec<FedFeature>>,
 }
@@ -83,6 +85,9 @@ impl Section for RawCasting {
                 .key("prints", "Core prints, the core's vent, dowels between halves.")
                 .concerning(Concern::MouldAndCore)
                 .default_section(),
+            marks: s
+                .key("marks", "Marks cast on the shell, raised: part number, alloy, an arrow to the front. None without it.")
+                .optional_section(),
             fed: s
                 .key(
                     "fed",

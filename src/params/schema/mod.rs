@@ -12,6 +12,7 @@ mod hard_points;
 mod housing;
 mod keep_clear;
 mod limits;
+mod marks;
 mod mating;
 mod mating_fasteners;
 mod mating_gears;
@@ -46,6 +47,7 @@ pub use hard_points::{Donor, DonorKeys, HardPoints, HardPointsKeys, Plain, Plain
 pub use housing::RawHousing;
 pub use keep_clear::RawTurning;
 pub use limits::{GivenLimits, LimitsKeys};
+pub use marks::{MARK_SIGNS, RawMarks};
 pub use mating::{
     BushingPart, BushingPartKeys, RawMating, RegisterMate, RegisterMateKeys, SealPart, SealPartKeys,
     YokePart, YokePartKeys,

@@ -1,7 +1,7 @@
 //! The casting: for the foundry, and for the machinist who sets it up.
 
 use super::{Facts, kilograms, shared};
-use crate::faces::{Feature, Role};
+use crate::faces::{Feature, Role, plain_names};
 use crate::forms::{self, Casting, DatumTarget, Drawing, StockRow};
 use crate::report::document::{Block, Chapter, Column, Fact, TextCell, TextTable};
 use crate::report::{feeding, moulding};
@@ -33,7 +33,7 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
                 Block::Table(solid(facts, &casting.stock)),
             ],
         ),
-        Chapter::new("First set-up", set_up(facts, casting)),
+        Chapter::new("First set-up", set_up(facts)),
         Chapter::new("Drawing from the sand", [Block::List(lines), shared::short_fillets(facts, casting)]),
         Chapter::new("Feeders, chills and gates", advice(facts)),
         shared::notes(facts),
@@ -116,8 +116,8 @@ fn solid(facts: &Facts, rows: &[StockRow]) -> TextTable {
 }
 
 /// The datum targets on which the casting is set up before anything is machined.
-fn set_up(facts: &Facts, casting: &Casting) -> Vec<Block> {
-    let targets = match forms::datum_targets(casting) {
+fn set_up(facts: &Facts) -> Vec<Block> {
+    let targets = match facts.product.datum_targets() {
         Ok(Ok(targets)) => targets,
         Ok(Err(none)) => {
             return vec![Block::Text(format!(
@@ -128,7 +128,7 @@ fn set_up(facts: &Facts, casting: &Casting) -> Vec<Block> {
     };
     let row = |t: &DatumTarget| {
         let [x, y, z] = [t.at.x, t.at.y, t.at.z].map(|v| facts.bare(v));
-        vec![TextCell::from(t.name), t.tag.to_string().into(), x.into(), y.into(), z.into()]
+        vec![TextCell::from(t.name), plain_names::face(&t.tag).into(), x.into(), y.into(), z.into()]
     };
     let table = TextTable {
         caption: "Datum targets on faces that stay as cast, by the casting's model; aft, to the right and up from the middle of the finished \

@@ -1,6 +1,9 @@
 //! The pattern and the core box, which both come in two halves: for the pattern maker.
 
+use std::collections::BTreeSet;
+
 use super::{Facts, core, cubic, shared};
+use crate::faces::{Feature, plain_names};
 use crate::forms::{self, Casting, Dovetail, LoosePiece, core_volume};
 use crate::report::document::{Block, Chapter, Column, Fact, TextCell, TextTable};
 use crate::report::moulding;
@@ -64,12 +67,18 @@ fn order(facts: &Facts, casting: &Casting) -> Vec<String> {
         (_, false) => format!(
             "{drawn}. NOT POSSIBLE AS IT IS: no loose piece that can be drawn frees {}; form it with a core first, or change the \
              shape.",
-            forms::names(&held.iter().flat_map(|h| h.features.clone()).collect::<Vec<_>>())
+            plain(&held.iter().flat_map(|h| h.features.clone()).collect::<Vec<_>>())
         ),
     });
     out.extend(loose.iter().enumerate().map(|(k, piece)| drawing_of(facts, casting, k, piece)));
     out.push("Lay the core into its prints with its vent free at both ends, and close the mould.".to_owned());
     out
+}
+
+/// Features in a row, as people call them, each once.
+fn plain(features: &[Feature]) -> String {
+    let names: BTreeSet<&str> = features.iter().map(|feature| plain_names::feature(*feature)).collect();
+    names.into_iter().collect::<Vec<_>>().join(" and ")
 }
 
 /// How a loose piece is drawn.
@@ -78,7 +87,7 @@ fn drawing_of(facts: &Facts, casting: &Casting, number: usize, piece: &LoosePiec
     let pull = if piece.upper { settings.up } else { -settings.up };
     let dressed: f64 = piece.dressed.iter().map(|u| u.area).sum();
     let by_hand = if dressed >= 1.0 {
-        format!(" Dress {dressed:.0} mm² of it by hand: {}.", piece.dressed[0].tag)
+        format!(" Dress {dressed:.0} mm² of it by hand: {}.", plain_names::face(&piece.dressed[0].tag))
     } else {
         String::new()
     };
@@ -86,7 +95,7 @@ fn drawing_of(facts: &Facts, casting: &Casting, number: usize, piece: &LoosePiec
         "Draw loose piece {} of the {} half ({}) by {} {}, and then out through the hollow, square to the parting plane.{by_hand}",
         number + 1,
         forms::half_name(piece.upper),
-        forms::names(&piece.features),
+        plain(&piece.features),
         facts.long(piece.travel * settings.scale.radial()),
         heading(piece.draw, settings.across(), pull),
     )
@@ -132,7 +141,7 @@ fn loose_table(facts: &Facts) -> Block {
         vec![
             TextCell::from((k + 1).to_string()),
             forms::half_name(piece.upper).into(),
-            forms::names(&piece.features).into(),
+            plain(&piece.features).into(),
             hung.into(),
             file.map_or_else(String::new, |p| cubic(p.mass.volume)).into(),
         ]

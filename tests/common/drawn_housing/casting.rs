@@ -38,10 +38,32 @@ pub fn write(d: &mut Draw, p: &mut Page, body: &Body) {
             }
         });
         p.section("prints", |p| prints(d, p));
+        let mut aside = d.aside(7);
+        if aside.chance(0.1) {
+            p.section("marks", |p| marks(&mut aside, p));
+        }
     });
     trial_print(d, p, body);
     if d.chance(0.15) {
         p.word("forms", d.pick(&["[finished]", "[finished, casting]", "[casting, pattern, core, core-box]"]));
+    }
+}
+
+fn marks(d: &mut Draw, p: &mut Page) {
+    p.word("part_number", d.pick(&["TH-1042", "7", "A/3.05 B"]));
+    for key in ["alloy", "arrow"] {
+        if d.chance(0.3) {
+            p.word(key, "false");
+        }
+    }
+    if d.chance(0.4) {
+        p.mm("height", d.length(5.0, 12.0));
+    }
+    if d.chance(0.3) {
+        p.mm("stroke", 1.0);
+    }
+    if d.chance(0.3) {
+        p.mm("raised", 1.0);
     }
 }
 

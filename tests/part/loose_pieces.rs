@@ -1,0 +1,110 @@
+//! What holds the pattern in the sand, and its loose pieces.
+
+use super::forms::{built, variant};
+use crate::{drawn_housing, nesting};
+use solidwright::geometry::V3;
+use tailpattern::design::Design;
+use tailpattern::faces::{Feature, Role};
+use tailpattern::forms;
+use tailpattern::params::{self, Source};
+
+/// A housing drawn from the schema.
+fn drawn(seed: u64) -> Design {
+    let source = Source::from_bytes("drawn", drawn_housing::drawn(seed).into_bytes()).expect("text");
+    Design::validate(params::read(&source).expect("a tree")).value.expect("a design")
+}
+
+/// The spot face passes through the parting plane; what of it faces down above that is the same in both files. Walls that
+/// only touch the parting plane are no undercuts.
+#[test]
+fn undercuts_do_not_hang_on_the_mesh() {
+    let found = |file: &str| {
+        let design = variant(file, &[]);
+        let cast = forms::casting(&design, &built(&design)).expect("a casting");
+        forms::drawing(&cast).expect("a drawing").undercuts
+    };
+    let spot =
+        |file: &str| found(file).into_iter().find(|u| Role::of(&u.tag) == Role::SpotFace).expect("it").area;
+    let (solid, mm, inch) = (spot("solid_pads"), spot("demo_mm"), spot("demo_inch"));
+    assert!((solid - 844.0).abs() < 4.0 && (mm - inch).abs() < 0.5, "{solid}, {mm} and {inch} mm²");
+    let iron = found("long_iron");
+    assert!(iron.iter().all(|u| u.holder() != Feature::MountPad), "{iron:#?}");
+}
+
+/// Every loose piece is taken out of the sand, by exact membership: points of it, not nearer than rapping frees to the walls of the
+/// hollow that both halves in one piece leave, stay in that hollow along the way that is told, and from its end down to the
+/// parting plane, and meet no piece that is drawn later. The half has nothing over its pieces, and nothing is lost
+/// between them but their room.
+#[test]
+fn loose_pieces_come_out_of_the_sand() {
+    let mut proved = 0;
+    let shipped = ["demo_mm", "long_iron", "pulse_sender", "short_lugs", "two_mounts"];
+    let designs = shipped.map(|file| (file.to_owned(), variant(file, &[])));
+    let drawn = [35, 81].map(|seed| (format!("seed {seed}"), drawn(seed)));
+    for (file, design) in designs.into_iter().chain(drawn) {
+        let cast = forms::casting(&design, &built(&design)).expect("a casting");
+        let whole = forms::pattern(&cast).expect("halves");
+        let held = forms::drawing(&cast).expect("a drawing").undercuts;
+        let made = forms::pattern_in_pieces(&cast, &held).expect("pieces");
+        assert_eq!(made.pieces.len(), 2 + made.loose.len(), "{file}");
+        for (k, told) in made.loose.iter().enumerate() {
+            let half = usize::from(!told.upper);
+            let pull = if told.upper { cast.settings.up } else { -cast.settings.up };
+            let piece = made.pieces[2 + k].solid.tree();
+            let hollow = whole.pieces[half].solid.tree();
+            let rest = made.pieces[half].solid.tree();
+            let later: Vec<_> = made.pieces[2 + k + 1..].iter().map(|p| p.solid.tree()).collect();
+            let far = |d: V3| (1..).map(move |s| d * (0.5 * f64::from(s)));
+            let mut asked = 0;
+            for p in nesting::points(&nesting::bounds(&made.pieces[2 + k]), 4_000) {
+                let around = [V3::x(), V3::y(), V3::z()].map(|d| [d * 0.5, d * -0.5]).concat();
+                if !piece.contains(p) || !around.iter().all(|d| hollow.contains(p + d)) {
+                    continue;
+                }
+                asked += 1;
+                assert!(!rest.contains(p), "{file}: {} and its half share {p}", told.name);
+                assert!(
+                    far(pull).take(400).all(|d| !rest.contains(p + d)),
+                    "{file}: the half lies over {} at {p}",
+                    told.name
+                );
+                let steps = (told.travel / 0.5) as usize;
+                let aside = far(told.draw).take(steps).map(|d| p + d);
+                let down = far(-pull).take(400).map(|d| p + told.draw * told.travel + d);
+                for q in aside.chain(down).filter(|q| q.coords.dot(&pull) > 0.1) {
+                    assert!(hollow.contains(q), "{file}: {} meets sand at {q} from {p}", told.name);
+                    assert!(
+                        later.iter().all(|t| !t.contains(q)),
+                        "{file}: {} meets another at {q}",
+                        told.name
+                    );
+                }
+            }
+            assert!(asked > 20, "{file}: {asked} points of {}", told.name);
+            proved += 1;
+        }
+        let gap: f64 = made.loose.iter().enumerate().map(|(k, _)| made.pieces[2 + k].solid.mass().area).sum();
+        let volume = |pieces: &[forms::Piece]| pieces.iter().map(|p| p.solid.mass().volume).sum::<f64>();
+        let lost = volume(&whole.pieces) - volume(&made.pieces);
+        assert!(lost > -1.0 && lost < 0.3 * gap + 1.0, "{file}: {lost} mm³ are in no piece");
+    }
+    assert!(proved >= 12, "{proved} pieces");
+}
+
+/// A wide plate on gussets overhangs on all sides of them: no piece of it has room to come out, and that is said, with its area.
+#[test]
+fn a_place_without_a_loose_piece_is_told() {
+    let level = "casting.mould.parting_clock=0 deg";
+    let design = variant("two_mounts", &[level]);
+    let cast = forms::casting(&design, &built(&design)).expect("a casting");
+    let held = forms::drawing(&cast).expect("a drawing").undercuts;
+    let made = forms::pattern_in_pieces(&cast, &held).expect("pieces");
+    let [plate] = made.still_held.as_slice() else { panic!("{:#?}", made.still_held) };
+    assert_eq!(plate.features[0], Feature::SecondMountPad);
+    assert!(plate.area > 20_000.0 && !plate.upper, "{plate:?}");
+    assert!(made.undrawn.iter().any(|u| u.holder() == Feature::SecondMountPad), "still told as held");
+    assert!(made.undrawn.iter().all(|u| u.holder() != Feature::SenderBoss), "the boss is free");
+    let design = variant("two_mounts", &[level, "casting.mould.loose_pieces=false"]);
+    let cast = forms::casting(&design, &built(&design)).expect("a casting");
+    assert_eq!(forms::pattern_in_pieces(&cast, &held).expect("halves").pieces.len(), 2, "not wanted");
+}
