@@ -32,6 +32,17 @@ pub struct Table {
     pub rows: Vec<(String, Vec<f64>)>,
 }
 
+/// The greatest stress of all load cases in one section of the housing, without notches, N/mm².
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SectionStress {
+    /// Station of the section, mm.
+    pub station: f64,
+    /// In bending.
+    pub bending: f64,
+    /// In torsion.
+    pub torsion: f64,
+}
+
 /// All figures and tables.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct DrivelineReport {
@@ -39,6 +50,8 @@ pub struct DrivelineReport {
     pub figures: Vec<Figure>,
     /// Tables.
     pub tables: Vec<Table>,
+    /// Stress along the housing, from the gearbox face aft.
+    pub stress: Vec<SectionStress>,
 }
 
 impl DrivelineReport {

@@ -29,7 +29,7 @@ pub struct Limits {
     pub oil_wall: Limit,
     /// Metal beside a machined face.
     pub machined_wall: Limit,
-    /// The same, below which a warning is given: the alloy's least wall, or the file's own.
+    /// The same, below which a warning is given; the file's own wall counts here too.
     pub machined_wall_soft: Limit,
     /// The same in the worst case.
     pub machined_wall_worst: Limit,
@@ -111,7 +111,11 @@ impl Limits {
                 "4 mm, or less where the least wall that fills a casting of this length is less: common practice",
             ),
             machined_wall: mm(given.machined_wall, 1.5, PRACTICE),
-            machined_wall_soft: mm(given.wall, alloy.minimum_wall.get(), alloy.wall_source),
+            machined_wall_soft: mm(
+                given.wall,
+                3.0,
+                "beside a bore or a drilled hole the casting is thicker, so filling sets no limit; common practice, no source",
+            ),
             machined_wall_worst: mm(given.machined_wall_worst, 1.0, PRACTICE),
             floor: mm(given.floor, 2.0, PRACTICE),
             gap: mm(

@@ -17,6 +17,7 @@ mod mating;
 mod modulus;
 mod moulding;
 mod not_computed;
+mod open_section;
 mod parts;
 mod plain_tube;
 mod plane_section;
@@ -25,9 +26,10 @@ mod ring_section;
 mod sections;
 mod stiffness;
 mod strength;
+mod twisted;
 mod walls;
 
-pub use driveline_report::{DrivelineReport, Figure, Table};
+pub use driveline_report::{DrivelineReport, Figure, SectionStress, Table};
 pub use feeding::{FedLump, Feeding, Gating, feeding};
 pub use limits::{Limit, Limits};
 pub use mating::{
@@ -340,6 +342,8 @@ pub struct Checks {
     pub program_faults: Vec<ProgramFault>,
     /// Report on fits and driveline.
     pub driveline: DrivelineReport,
+    /// Why no stress in the part was computed, where the strength was to be checked; `None` where it was.
+    pub strength_unknown: Option<String>,
 }
 
 impl Checks {
@@ -402,6 +406,8 @@ fn together(found: Vec<(Part, Checks)>) -> Checks {
         out.program_faults.extend(more.program_faults);
         out.driveline.figures.extend(more.driveline.figures);
         out.driveline.tables.extend(more.driveline.tables);
+        out.driveline.stress.extend(more.driveline.stress);
+        out.strength_unknown = out.strength_unknown.or(more.strength_unknown);
     }
     out.measurements.sort_by(order);
     out

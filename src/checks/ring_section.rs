@@ -1,7 +1,6 @@
 //! The ring of metal about the shaft in a plane section, for torsion: closed, or cut open.
 
 use super::plane_section::{Outline, Piece, outlines};
-use crate::standards::torsion::{closed_tube, open_strip};
 
 /// A section square to the shaft as torsion sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -17,8 +16,6 @@ pub(super) enum RingSection {
     Open {
         /// Its mean wall, mm: twice the area over the outline's length.
         wall: f64,
-        /// Area of the metal, mm².
-        area: f64,
     },
 }
 
@@ -36,7 +33,7 @@ impl RingSection {
         let cavity = outlines.iter().filter(|o| self::area(o) < 0.0).find(about);
         let outside = outlines.iter().filter(|o| self::area(o) > 0.0).find(about);
         let (Some(cavity), Some(_)) = (cavity, outside) else {
-            return Some(Self::Open { wall: 2.0 * area / whole, area });
+            return Some(Self::Open { wall: 2.0 * area / whole });
         };
         let others = outlines.iter().filter(|o| !std::ptr::eq(*o, cavity));
         let wall = others.fold(f64::MAX, |known, other| gap(cavity, other, known));
@@ -44,14 +41,6 @@ impl RingSection {
         let wall = (wall - 2.0 * chord).max(0.0);
         let cored = self::area(cavity).abs() - chord * length(cavity);
         Some(Self::Closed { wall, enclosed: cored + 0.5 * wall * length(cavity) })
-    }
-
-    /// Shear stress under a torque, N mm, in N/mm².
-    pub(super) fn shear(&self, torque: f64) -> f64 {
-        match *self {
-            Self::Closed { wall, enclosed } => closed_tube(torque, enclosed, wall).get(),
-            Self::Open { wall, area } => open_strip(torque, area, wall).get(),
-        }
     }
 }
 
@@ -121,8 +110,7 @@ mod tests {
         assert!((wall - 7.0).abs() < 0.03, "{wall}");
         let [least, most] = [36.0, 40.5].map(|r: f64| std::f64::consts::PI * r * r);
         assert!(enclosed > least && enclosed < most, "between the bore and the true middle line: {enclosed}");
-        let RingSection::Open { wall, area } = at(100.0) else { panic!("open: {:?}", at(100.0)) };
+        let RingSection::Open { wall } = at(100.0) else { panic!("open: {:?}", at(100.0)) };
         assert!(wall > 8.0 && wall < 9.5, "{wall}");
-        assert!(area > 2000.0 && area < std::f64::consts::PI * (45.0 * 45.0 - 36.0 * 36.0), "{area}");
     }
 }

@@ -147,9 +147,17 @@ fn verdict(checks: &Checks) -> &'static str {
     }
 }
 
+/// What a pass does not say where no stress was computed.
+fn strength(checks: &Checks) -> String {
+    let because = checks.strength_unknown.as_ref();
+    because.map_or_else(String::new, |because| {
+        format!("no check says whether the part bears its loads: {because}\n")
+    })
+}
+
 /// The first screen: verdict, counts, and the worst findings by feature, each with what to do.
 pub fn screen(checks: &Checks, units: Units, colour: bool) -> String {
-    let mut out = format!("{}{}\n", counts(checks), verdict(checks));
+    let mut out = format!("{}{}\n{}", counts(checks), verdict(checks), strength(checks));
     out.push_str(&program_faults(checks, colour));
     let bad = lines(checks.measurements.iter().filter(|c| c.verdict() != Verdict::Pass), units);
     let shown = &bad[..bad.len().min(WORST)];
@@ -179,7 +187,7 @@ fn program_faults(checks: &Checks, colour: bool) -> String {
 /// Everything: the counts, failures and warnings with hints and sources, then passes, each by feature; what is not
 /// checked.
 pub fn text(checks: &Checks, units: Units, colour: bool) -> String {
-    let mut out = format!("{}{}\n", counts(checks), verdict(checks));
+    let mut out = format!("{}{}\n{}", counts(checks), verdict(checks), strength(checks));
     out.push_str(&program_faults(checks, colour));
     let (good, bad): (Vec<_>, Vec<_>) =
         checks.measurements.iter().partition(|c| c.verdict() == Verdict::Pass);
@@ -360,6 +368,13 @@ mod tests {
             "{told}"
         );
         assert!(told.contains("casting can be made, casting: the boundary does not close"), "{told}");
+        assert!(!told.contains("bears its loads"), "{told}");
+        found.strength_unknown = Some("`vehicle.loads` is not given".to_owned());
+        let unloaded = screen(&found, Units::Mm, false);
+        assert!(
+            unloaded.contains("\nno check says whether the part bears its loads: `vehicle.loads`"),
+            "{unloaded}"
+        );
         let figures = figures(&found, None);
         assert_eq!(figures["fail"], 0);
         assert_eq!(figures["program_faults"][0]["check"], "casting can be made");

@@ -3,6 +3,8 @@
 //! Elastic method of textbooks: the part turns about the middle of its bolts, and each bolt carries in proportion to its
 //! distance from there.
 
+use std::f64::consts::TAU;
+
 /// Bolts of one size, by their places in the joint's plane, mm.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BoltGroup {
@@ -54,6 +56,23 @@ impl BoltGroup {
 
     fn squares(&self, direction: usize) -> f64 {
         self.places.iter().map(|p| p[direction] * p[direction]).sum()
+    }
+
+    /// The greatest distance between bolts that are neighbours about the origin of the places, along the circle of their mean distance
+    /// from it, mm, and the places of both. A bolt alone is its own neighbour, all the way round.
+    pub fn widest_spacing(&self) -> (f64, [[f64; 2]; 2]) {
+        let place = |p: &[f64; 2]| [p[0] + self.middle[0], p[1] + self.middle[1]];
+        let mut around: Vec<(f64, [f64; 2])> =
+            self.places.iter().map(place).map(|p| (p[1].atan2(p[0]), p)).collect();
+        around.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let next = |i: usize| around[(i + 1) % around.len()];
+        let turn = |i: usize| {
+            let turn = (next(i).0 - around[i].0).rem_euclid(TAU);
+            if around.len() == 1 { TAU } else { turn }
+        };
+        let widest = (0..around.len()).max_by(|a, b| turn(*a).total_cmp(&turn(*b))).unwrap_or(0);
+        let radius = around.iter().map(|(_, p)| p[0].hypot(p[1])).sum::<f64>() / self.count();
+        (turn(widest) * radius, [around[widest].1, next(widest).1])
     }
 
     /// Mean distance from the middle, mm.
@@ -114,6 +133,23 @@ mod tests {
         let other = JointLoad { shear: [10_000.0, 0.0], twist: 1e6, ..JointLoad::default() };
         let told = four().greatest_shear(&other);
         assert!((told - 7160.0).abs() < 5.0, "{told}");
+    }
+
+    /// By hand: of six bolts on a circle of 100 mm one is missing, which leaves 120 degrees: 2π 100 / 3.
+    #[test]
+    fn the_widest_spacing_is_where_a_bolt_is_missing() {
+        let places: Vec<[f64; 2]> = (0..6)
+            .map(|i| f64::from(i) * TAU / 6.0)
+            .map(|angle| [100.0 * angle.cos(), 100.0 * angle.sin()])
+            .collect();
+        let spacing = |places: &[[f64; 2]]| BoltGroup::new(places).expect("bolts").widest_spacing();
+        let (all, _) = spacing(&places);
+        assert!((all - TAU * 100.0 / 6.0).abs() < 1e-9, "{all}");
+        let (without, [a, b]) = spacing(&places[1..]);
+        assert!((without - TAU * 100.0 / 3.0).abs() < 1e-9, "{without}");
+        assert!(a[0] > 40.0 && b[0] > 40.0 && a[1] * b[1] < 0.0, "beside the gap: {a:?} {b:?}");
+        let (alone, _) = spacing(&[[5.0, 0.0]]);
+        assert!((alone - TAU * 5.0).abs() < 1e-12, "all the way round: {alone}");
     }
 
     /// By hand: 4 kN pull and 240 N m over 60 mm: 1 kN and 240 000 · 30 / (4 · 900) = 2 kN.

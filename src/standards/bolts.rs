@@ -18,7 +18,7 @@ pub struct Bolt {
     pub head: Mm,
     /// Head and key of a socket screw, ISO 4762.
     pub socket: Option<[Mm; 2]>,
-    /// Plain washer of ISO 7089: outside and thickness.
+    /// Plain washer: outside and thickness; ISO 7089, and ASME B18.21.1 type A, narrow.
     pub washer: Option<[Mm; 2]>,
     /// Where the row was taken from.
     pub source: &'static str,
@@ -30,7 +30,7 @@ pub struct Bolt {
 pub struct UnknownBolt(pub String);
 
 const ISO: &str = "ISO 273, 4014, 4762, read; corners by geometry; washer (ISO 7089) from memory";
-const INCH: &str = "ASME B18.2.1, B18.2.8, read; close holes from memory, and the normal one of 1/2";
+const INCH: &str = "ASME B18.2.1, B18.2.8, read; close holes from memory, and the normal one of 1/2; washer (ASME B18.21.1) from memory";
 
 /// Corners of a hexagon over its flats: 2 / √3.
 const CORNERS: f64 = 1.154_700_538_379_251_5;
@@ -54,8 +54,8 @@ const fn metric(
     }
 }
 
-/// Clearance holes in sixty-fourths of an inch, the hexagon in inches.
-const fn inch(name: &'static str, clearance: [f64; 3], hex: [f64; 3]) -> Bolt {
+/// Clearance holes in sixty-fourths of an inch, the hexagon and the washer in inches.
+const fn inch(name: &'static str, clearance: [f64; 3], hex: [f64; 3], washer: [f64; 2]) -> Bolt {
     Bolt {
         name,
         clearance: [
@@ -67,7 +67,7 @@ const fn inch(name: &'static str, clearance: [f64; 3], hex: [f64; 3]) -> Bolt {
         corners: Mm::inches(hex[1]),
         head: Mm::inches(hex[2]),
         socket: None,
-        washer: None,
+        washer: Some([Mm::inches(washer[0]), Mm::inches(washer[1])]),
         source: INCH,
     }
 }
@@ -78,11 +78,11 @@ pub static BOLTS: &[Bolt] = &[
     metric("M8", [8.4, 9.0, 10.0], [13.0, 5.3], [13.0, 6.0], [16.0, 1.6]),
     metric("M10", [10.5, 11.0, 12.0], [16.0, 6.4], [16.0, 8.0], [20.0, 2.0]),
     metric("M12", [13.0, 13.5, 14.5], [18.0, 7.5], [18.0, 10.0], [24.0, 2.5]),
-    inch("1/4", [17.0, 18.0, 19.0], [0.438, 0.505, 0.163]),
-    inch("5/16", [21.0, 22.0, 23.0], [0.500, 0.577, 0.211]),
-    inch("3/8", [25.0, 26.0, 27.0], [0.562, 0.650, 0.243]),
-    inch("7/16", [29.0, 30.0, 31.0], [0.625, 0.722, 0.291]),
-    inch("1/2", [34.0, 36.0, 39.0], [0.750, 0.866, 0.323]),
+    inch("1/4", [17.0, 18.0, 19.0], [0.438, 0.505, 0.163], [0.625, 0.065]),
+    inch("5/16", [21.0, 22.0, 23.0], [0.500, 0.577, 0.211], [0.688, 0.065]),
+    inch("3/8", [25.0, 26.0, 27.0], [0.562, 0.650, 0.243], [0.812, 0.065]),
+    inch("7/16", [29.0, 30.0, 31.0], [0.625, 0.722, 0.291], [0.922, 0.065]),
+    inch("1/2", [34.0, 36.0, 39.0], [0.750, 0.866, 0.323], [1.062, 0.095]),
 ];
 
 /// The bolt of a thread.
@@ -105,7 +105,7 @@ pub fn socket_radius(flats: Mm) -> Mm {
 pub const EDGE_DISTANCE: f64 = 1.2;
 
 /// Where it is from.
-pub const EDGE_SOURCE: &str = "1.2 of the hole's diameter: EN 1999-1-1 table 8.2, from memory";
+pub const EDGE_SOURCE: &str = "1.2 of the hole's diameter: EN 1993-1-8 table 3.3, through a page; that castings bear it too is common practice";
 
 #[cfg(test)]
 mod tests {
@@ -127,6 +127,12 @@ mod tests {
             // A hexagon's corners lie at most 1.1547 of its flats apart; the inch table rounds.
             assert!((1.152..1.158).contains(&(bolt.corners / bolt.flats)), "{}", bolt.name);
             assert!(bolt.clearance[2] < bolt.flats, "the head covers the loosest hole of {}", bolt.name);
+            let washer = bolt.washer.expect("a washer")[0];
+            assert!(
+                washer > bolt.flats && washer < bolt.flats * 1.5,
+                "a washer is wider than {}'s head",
+                bolt.name
+            );
         }
         let odd = Thread { name: "M7", ..THREADS[0] };
         assert_eq!(of_thread(&odd), Err(UnknownBolt("M7".into())), "none");

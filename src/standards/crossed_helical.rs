@@ -1,6 +1,6 @@
 //! Crossed helical gears, as a speedometer's drive and driven gear are: sizes, centre distance, shaft angle, efficiency.
 //!
-//! Without profile shift. An open gear handbook, equations 7-2 to 7-6 (read); efficiency by the theory of machines (textbook).
+//! Without profile shift. Elements of Metric Gear Technology, equations 7-2 to 7-6 (read); efficiency by the theory of machines (textbook).
 
 use std::f64::consts::PI;
 

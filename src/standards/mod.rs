@@ -40,6 +40,8 @@ pub mod bolt_group;
 pub mod bolt_strength;
 pub mod bolts;
 pub mod drills;
+pub mod gasket;
+pub mod notch;
 pub mod thread_engagement;
 pub mod threads;
 pub mod torsion;

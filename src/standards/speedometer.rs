@@ -4,6 +4,13 @@ use std::f64::consts::PI;
 
 use crate::units::Mm;
 
+/// Least excess of a speedometer's reading over the true speed, percent, and its source.
+pub const READS_LOW: (f64, &str) = (
+    -1.0,
+    "0.99 of true speed, SAE J2976:2022, through a page; UN Regulation 39, 5.3, lets no dial show too little, but a tyre's turns \
+     are not known to 1 %: measure the vehicle's",
+);
+
 /// Kilometres in a mile, exact.
 pub const KM_PER_MILE: f64 = 1.609_344;
 

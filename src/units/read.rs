@@ -84,8 +84,22 @@ pub fn parse_measure(text: &str, scale: &Scale) -> Result<f64, QuantityError> {
     let (number, unit) = split(text)?;
     let found = if unit.is_empty() { Some((1.0, 0.0)) } else { scale.find(unit) };
     found
-        .map(|(factor, offset)| number * factor + offset)
+        .map(|(factor, offset)| converted(number, factor, offset))
         .ok_or_else(|| QuantityError::WrongUnit(unit.to_owned()))
+}
+
+/// A number in the first unit of its scale, without the binary digits that a conversion leaves behind: 383 K are 109.85 °C.
+fn converted(number: f64, factor: f64, offset: f64) -> f64 {
+    let value = number * factor + offset;
+    let same = factor.to_bits() == 1.0_f64.to_bits() && offset.to_bits() == 0.0_f64.to_bits();
+    let largest = (number * factor).abs().max(offset.abs());
+    if same || largest <= 0.0 || !largest.is_finite() {
+        return value;
+    }
+    // Thirteen digits, counted from the largest term.
+    let step = 10.0_f64.powi(12 - largest.log10().floor() as i32);
+    let rounded = (value * step).round() / step;
+    if rounded.is_finite() { rounded } else { value }
 }
 
 /// Reads a plain number: `1.5`, `-2e3`.
@@ -287,6 +301,8 @@ mod tests {
             let read = parse_measure(text, scale).expect(text);
             assert!((read - value).abs() < 1e-4, "{text}: {read}");
         }
+        // 383 K less 273.15, by hand.
+        assert_eq!(parse_measure("383 K", &TEMPERATURE), Ok(109.85), "no tail of binary digits");
         assert_eq!(parse_measure("5 N", &MASS), Err(QuantityError::WrongUnit("N".into())), "a force");
         assert_eq!(parse_measure("hot", &TEMPERATURE), Err(QuantityError::NotANumber), "a word");
     }

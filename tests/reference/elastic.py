@@ -75,14 +75,16 @@ def tetrahedra(step, size):
 
 
 class Body:
-    """A solid that is held at the plane x = 0."""
+    """A solid that is held at a plane square to x, or nowhere."""
 
     def __init__(self, step, size, metal, held_at=0.0):
         self.metal = metal
         self.mesh = tetrahedra(step, size)
         self.basis = Basis(self.mesh, ElementVector(ElementTetP2()), intorder=2)
-        held = self.basis.get_dofs(lambda x: abs(x[0] - held_at) < 1e-6).all()
-        self.free = np.setdiff1d(np.arange(self.basis.N), held)
+        self.free = np.arange(self.basis.N)
+        if held_at is not None:
+            held = self.basis.get_dofs(lambda x: abs(x[0] - held_at) < 1e-6).all()
+            self.free = np.setdiff1d(self.free, held)
         # Numbers of one place follow each other.
         places = np.hstack([self.basis.nodal_dofs, self.basis.edge_dofs])
         order = places.T.ravel()

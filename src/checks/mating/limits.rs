@@ -7,6 +7,7 @@ use crate::standards::lip_seal::{MOST_OFFSET, MOST_RUNOUT, MOST_SUM};
 use crate::standards::position::LINE_UP;
 use crate::standards::propshaft::SPEED_SHARE;
 use crate::standards::slip_yoke::{BUMP_RESERVE, BUSH_COVER, CLEARANCE, ENGAGEMENT, LIP_MARGIN, STAND_OFF};
+use crate::standards::speedometer::READS_LOW;
 use crate::units::Mm;
 
 const PRACTICE: &str = "common practice, no source";
@@ -143,11 +144,7 @@ impl MatingLimits {
             ),
             critical_soft: own(SPEED_SHARE[1], PRACTICE),
             half_critical: own(1.0, "joint angles shake the tube twice a turn: SAE AE-7, from memory"),
-            reads_low: own(
-                -1.0,
-                "0.99 of true speed, SAE J2976:2022, read second-hand; UN Regulation 39, 5.3, lets no dial show too little, but \
-                 a tyre's turns are not known to 1 %: measure the vehicle's",
-            ),
+            reads_low: own(READS_LOW.0, READS_LOW.1),
             joint_angle: own(LEAST_ANGLE.get(), "the needles must turn: trade rule, read"),
             joint_difference: own(MOST_DIFFERENCE.get(), "trade rule, read; another has 1.5 deg"),
             shaft_unevenness: or(given.shaft_unevenness, MOST_INERTIAL, ae7),

@@ -134,7 +134,7 @@ section! {
         /// Outside diameter of the tube.
         tube_outside: Mm = |k| k.value(Length(range(20.0, 250.0, PART_SIZE)), "82.55").optional();
         /// Wall of the tube.
-        tube_wall: Mm = |k| k.value(Length(range(0.5, 20.0, PART_SIZE)), "1.65").optional();
+        tube_wall: Mm = |k| k.value(Length(range(0.5, 20.0, "tubes of propeller shafts")), "1.65").optional();
         /// Length of the old shaft between the joints' centres.
         old_length: Mm = |k| k.value(Length(ALONG), "1111").optional();
     }

@@ -31,10 +31,16 @@ section! {
             0.15, "steel with old grease", PRACTICE);
         /// Least pressure that the gearbox face's gasket or sealant needs.
         gasket_pressure: f64 = |k| k.value(Measure(&STRESS, range(0.0, 100.0, "gaskets")), "1 MPa").or_assume(1.0, "paper or sealant", PRACTICE);
-        /// By how much stress is higher at steps and roots of fillets than in the plain section.
-        notch_factor: f64 = |k| k.value(Factor(range(1.0, 5.0, "steps with fillets")), "2.5").or_assume(
-            2.5, "2.2 at the flange's fillet of the demonstration", "finite elements");
+        /// Thickness of the gearbox face's gasket.
+        gasket_thickness: Mm = |k| k.value(Length(range(0.02, 5.0, "films of sealant to sheets of cork")), "0.5").or_assume(
+            Mm::new(0.5), "a paper gasket", PRACTICE);
+        /// Modulus of elasticity of the gearbox face's gasket.
+        gasket_modulus: f64 = |k| k.value(Measure(&STRESS, range(1.0, 200_000.0, "cork to steel")), "120 MPa").or_assume(
+            120.0, "vegetable fibre", "Shigley's table of gasket materials, from memory");
     } optional {
+        /// By how much stress is higher at steps and roots of fillets than in the plain section; by Roark's formula for the flange's
+        /// fillet, and at least 2.5, if left out.
+        notch_factor: f64 = |k| k.value(Factor(range(1.0, 5.0, "steps with fillets")), "2.5").optional();
         /// Ratio of the lowest gear, from which the torque in the highest one follows.
         lowest_gear: f64 = |k| k.value(Factor(range(1.0, 10.0, "gearboxes")), "3.5").optional();
         /// Thrust that the output shaft's snap rings and bearing stand.

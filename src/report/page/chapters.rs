@@ -5,9 +5,9 @@ use std::fmt::Write as _;
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 
-use super::{DrawnSheet, PartReport};
+use super::{DrawnSheet, PartReport, stress_plot};
 use crate::cautions;
-use crate::checks::{Figure, Table};
+use crate::checks::{Figure, SectionStress, Table};
 use crate::design::{Design, Form};
 use crate::export::sha256;
 use crate::place;
@@ -78,6 +78,8 @@ pub(super) fn fits(report: &PartReport) -> String {
         out.push_str(&html(tables.map(|t| Block::Table(driveline_report::text_table(t, design.units())))));
         out.push_str("</details>\n");
     }
+    let stress: Vec<SectionStress> = sums().flat_map(|s| &s.stress).copied().collect();
+    out.push_str(&stress_plot::drawn(&stress, design.units()));
     out
 }
 

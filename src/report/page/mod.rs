@@ -12,6 +12,7 @@ mod findings;
 mod pack;
 mod parameters;
 pub mod scene;
+mod stress_plot;
 mod summary;
 
 use std::fmt::Write as _;

@@ -81,9 +81,13 @@ pub(super) fn verdict(report: &PartReport) -> String {
     } else {
         ("passes", "Passes every check that was made".to_owned())
     };
+    let unknown = report.groups.iter().find_map(|(_, checks)| checks.strength_unknown.as_deref());
+    let strength = unknown.map_or_else(String::new, |because| {
+        format!(" No check says whether it bears its loads: {}.", escaped(because))
+    });
     format!(
         "<div class=\"verdict {class}\">\n<h2>{told}</h2>\n<p>{fail} failed, {warn} warned, {pass} passed, <b>{unmade} not checked</b>. \
-         A part within limits is a shape, not an approval.</p>\n</div>\n"
+         A part within limits is a shape, not an approval.{strength}</p>\n</div>\n"
     )
 }
 

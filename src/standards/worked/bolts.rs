@@ -2,7 +2,8 @@
 
 use super::{Provenance, Worked};
 use crate::standards::bolt_strength::{BoltClass, Rubbing, TIGHTENED, greatest_clamp, torque_for};
-use crate::standards::bolts::BOLTS;
+use crate::standards::bolts::{BOLTS, EDGE_DISTANCE};
+use crate::standards::thread_engagement::{ThreadLimits, shear_area};
 use crate::standards::threads::{THREADS, Thread, find};
 use crate::units::Mm;
 
@@ -210,6 +211,27 @@ pub(super) const WORKED: &[Worked] = &[
         [0.77, 0.74],
         0.005
     ),
+    Worked {
+        subject: "thread stripping",
+        what: "M10 whose bolt bears 69.6 kN, in aluminium of 130 MPa in shear, limits of size 9.968 and 9.206 mm: engagement, mm",
+        source: Provenance::Through(
+            "handbook of bolted joints, ISBN 978-1-4822-7378-6, chapter 10.1201/9781482273786-99",
+        ),
+        values: || {
+            let limits = ThreadLimits { bolt_major: Mm::new(9.968), hole_pitch: Mm::new(9.206) };
+            Some(vec![69_600.0 / 130.0 / shear_area(find("M10")?, limits)])
+        },
+        printed: &[21.6],
+        within: 0.051,
+    },
+    Worked {
+        subject: "holes",
+        what: "least distance to an edge, in diameters of the hole",
+        source: Provenance::Through("EN 1993-1-8, table 3.3"),
+        values: || Some(vec![EDGE_DISTANCE]),
+        printed: &[1.2],
+        within: 1e-9,
+    },
     clamp!(8.0, 1.0, 0.10, [20.7, 30.4, 35.6]),
     clamp!(8.0, 1.0, 0.12, [20.2, 29.7, 34.7]),
     clamp!(8.0, 1.0, 0.14, [19.7, 28.9, 33.9]),

@@ -46,6 +46,22 @@ pub(super) const WORKED: &[Worked] = &[
         within: 1e-9,
     },
     Worked {
+        subject: "contraction",
+        what: "cast iron, inches a foot",
+        source: Provenance::Through("Lineham, A Text-Book of Mechanical Engineering, p. 63"),
+        values: || Some(vec![ALLOYS[2].contraction / 100.0 * 12.0]),
+        printed: &[0.125],
+        within: 0.0005,
+    },
+    Worked {
+        subject: "contraction",
+        what: "aluminium 356.0 and A356.0, pattern maker's, %",
+        source: Provenance::Page("trade pages of foundries"),
+        values: || Some(vec![ALLOYS[0].contraction, ALLOYS[1].contraction]),
+        printed: &[1.3, 1.3],
+        within: 1e-9,
+    },
+    Worked {
         subject: "core buoyancy",
         what: "volume of a sand core that lifts by 225.63 N in steel of 7820 kg/m³, cm³",
         source: Provenance::Through("Groover, Fundamentals of Modern Manufacturing, problem on cores"),

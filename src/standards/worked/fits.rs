@@ -11,6 +11,12 @@ const PAGES: Provenance = Provenance::Through("ISO 286-2, as open tables print i
 const REPRINT: Provenance =
     Provenance::Through("ISO 286-1:1988, reprinted in Narayana, Kannaiah, Reddy, Machine Drawing, p. 216");
 
+const SHIGLEY_3_69: &str = "Shigley's Mechanical Engineering Design, 8th ed., solution of problem 3-69";
+const SHIGLEY_5_35: &str = "Shigley's Mechanical Engineering Design, 8th ed., solution of problem 5-35";
+
+/// Pounds on the square inch, N/mm².
+const PSI: f64 = 0.006_894_757;
+
 /// Lower and upper deviation at 40, 60 and 70 mm, µm.
 fn deviations(class: &str) -> Option<Vec<f64>> {
     let class: ToleranceClass = class.parse().ok()?;
@@ -110,5 +116,32 @@ pub(super) const WORKED: &[Worked] = &[
         values: bronze_in_steel,
         printed: &[53.3, 88.8, -191.9],
         within: 0.06,
+    },
+    Worked {
+        subject: "press fits",
+        what: "steel shaft of 1 in in a cast iron hub of 2 in, 0.002 in: pressure and hoop of hub, psi",
+        source: Provenance::Through(SHIGLEY_3_69),
+        values: || {
+            let steel = Elastic { elasticity: MPa::new(30e6 * PSI), poisson: 0.292, expansion: 0.0 };
+            let iron = Elastic { elasticity: MPa::new(14.5e6 * PSI), poisson: 0.211, expansion: 0.0 };
+            let sizes = [0.0, 1.0, 2.0].map(Mm::inches);
+            let pressed = PressFit::new(sizes, steel, iron).ok()?.pressed(Mm::inches(0.002));
+            Some([pressed.pressure, pressed.housing_hoop].map(|stress| stress.get() / PSI).to_vec())
+        },
+        printed: &[13_064.0, 21_770.0],
+        within: 5.0,
+    },
+    Worked {
+        subject: "press fits",
+        what: "hollow steel shaft of 25/50 mm in a steel hub of 75 mm, 0.02 mm: pressure, hoop and equivalent stress of the hub, MPa",
+        source: Provenance::Through(SHIGLEY_5_35),
+        values: || {
+            let steel = Elastic { elasticity: MPa::new(207e3), poisson: 0.292, expansion: 0.0 };
+            let fit = PressFit::new([25.0, 50.0, 75.0].map(Mm::new), steel, steel).ok()?;
+            let found = fit.pressed(Mm::new(0.02));
+            Some([found.pressure, found.housing_hoop, found.housing_equivalent].map(MPa::get).to_vec())
+        },
+        printed: &[19.41, 50.47, 62.48],
+        within: 0.02,
     },
 ];

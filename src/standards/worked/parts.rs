@@ -6,9 +6,10 @@ use crate::standards::cardan::acceleration;
 use crate::standards::crossed_helical::CrossedPair;
 use crate::standards::lip_seal::{Casing, bore_deviations, journal_deviations, outside};
 use crate::standards::mating_materials::find;
+use crate::standards::notch::shoulder_in_bending;
 use crate::standards::plain_bearing::bushing_limits;
 use crate::standards::propshaft::Tube;
-use crate::standards::speedometer::{legal_band, tyre_per_mile};
+use crate::standards::speedometer::{READS_LOW, legal_band, tyre_per_mile};
 use crate::units::{Deg, KgPerM3, MPa, Mm};
 
 const SEALS: Provenance = Provenance::Through("DIN 3760:1996, by seal pages");
@@ -126,6 +127,14 @@ pub(super) const WORKED: &[Worked] = &[
     },
     Worked {
         subject: "speedometer",
+        what: "least reading over the true speed",
+        source: Provenance::Through("SAE J2976:2022"),
+        values: || Some(vec![1.0 + READS_LOW.0 / 100.0]),
+        printed: &[0.99],
+        within: 1e-9,
+    },
+    Worked {
+        subject: "speedometer",
         what: "turns of a tyre of 20 in on a mile",
         source: Provenance::Page("page on the speedometer's gears"),
         values: || Some(vec![tyre_per_mile(Mm::inches(20.0))]),
@@ -163,6 +172,26 @@ pub(super) const WORKED: &[Worked] = &[
         },
         printed: &[7.16],
         within: 0.005,
+    },
+    Worked {
+        subject: "notches",
+        what: "shaft of 32 mm with a fillet of 3 mm to 38 mm, bent",
+        source: Provenance::Memory("Shigley, Mechanical Engineering Design, example with Peterson's chart"),
+        values: || Some(vec![shoulder_in_bending(Mm::new(38.0), Mm::new(32.0), Mm::new(3.0))]),
+        printed: &[1.65],
+        within: 0.02, // read off a chart
+    },
+    Worked {
+        subject: "crossed helical gears",
+        what: "15 and 24 teeth of module 3, 20 and 30 degrees: pitch diameters, mm; shaft angle",
+        source: Provenance::Memory("Elements of Metric Gear Technology, table 7-1"),
+        values: || {
+            let pair = CrossedPair::new(Mm::new(3.0), [15, 24], [20.0, 30.0].map(Deg::new), true).ok()?;
+            let [first, second] = pair.pitch_diameters();
+            Some(vec![first.get(), second.get(), pair.shaft_angle().get()])
+        },
+        printed: &[47.8880, 83.1384, 50.0],
+        within: 0.000_06,
     },
     Worked {
         subject: "crossed helical gears",

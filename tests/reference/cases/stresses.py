@@ -25,7 +25,7 @@ TUBE = 0.02
 PLAIN = (0.82, 1.15)  # 0.90 to 1.07: bending opposite the shift-box pad, elements over program
 CLOSED = (0.80, 1.00)  # 0.89 to 0.90: mean torsion in the plain tube; the program takes its thinnest wall
 PEAK = (1.0, 2.5)  # 2.23: tension at the flange's fillet over that of the section; 2.5 is the default of `notch_factor`
-OPEN = (0.2, 0.4)  # 0.28: torsion where the opening cuts the ring; the program overstates it, as it says
+OPEN = (1.0, 2.5)  # 2.24: peak at the opening's corners in torsion; the program's stress is without notches
 ROOT = (1.0, 5.5)  # 3.4 and 5.1: peak at the root of the mount's pad over the section, which bends its walls besides
 SOFTER = (1.0, 1.3)  # 1.19 and 1.20: frequency and stiffness of the program's beam over the elements'
 
@@ -91,7 +91,7 @@ def volume(body, built):
     return lines, within("volume of the elements over that of the solid", share, (0.99, 1.01), lines)
 
 
-def told(run, design, name, **loads):
+def told(run, design, name, subject="housing", **loads):
     """What the program says when these loads act alone: figures by name, stresses by station, factors by check."""
     alone = {"carried_mass": 70, "vertical": 0, "longitudinal": 0, "lateral": 0, "torque_share": 0, **loads}
     file, out = run.folder / f"{name}.yaml", run.folder / f"{name}.json"
@@ -103,7 +103,7 @@ def told(run, design, name, **loads):
         raise RuntimeError(done.stderr[-600:])
     found = json.loads(out.read_text("utf-8"))
     sums = found["sums"]
-    figures = {f["what"]: f["greatest"] for f in sums["figures"] if f["subject"] == "housing"}
+    figures = {f["what"]: f["greatest"] for f in sums["figures"] if f["subject"] == subject}
     tables = [t for t in sums["tables"] if t["subject"] == "housing"]
     stations = {float(r["name"].split()[0]): r["values"] for r in tables[0]["rows"]}
     factors = {m["check"]: m["value"] for m in found["checked"]}

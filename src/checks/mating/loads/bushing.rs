@@ -17,6 +17,13 @@ struct Overhang {
     weight: f64,
 }
 
+impl Overhang {
+    /// Force on the bushing, N, under a torque, N m, with the front joint at an angle and the weight so many times.
+    fn force(&self, torque: f64, angle: Deg, times: f64) -> f64 {
+        (1000.0 * joint_couple(torque, angle) + times * self.weight * self.arms[1]) / self.arms[0]
+    }
+}
+
 fn overhang(f: &Facts<'_>) -> Result<Overhang, String> {
     let (loads, shaft, yoke) = (f.loads()?, f.propshaft()?, f.yoke()?);
     let seat = f.design.tail().bushing();
@@ -48,14 +55,24 @@ fn angle(f: &Facts<'_>, lift: Mm) -> Result<Deg, String> {
     Ok(Deg::new(side.hypot(up + lift.get()).atan2(along).to_degrees()))
 }
 
+/// The bushing's middle, mm, and the greatest force on it with the clutch let in, N: at ride height, full bump and full droop. The
+/// housing bears it aft of its mount, and so does the gearbox face.
+pub(super) fn worst_force(f: &Facts<'_>) -> Result<[f64; 2], String> {
+    let (yoke, suspension, hangs) = (f.yoke()?, f.suspension()?, overhang(f)?);
+    let torque = need(yoke.torque, "mating.yoke.torque")? * yoke.shock_factor;
+    let mut most: f64 = 0.0;
+    for lift in [Mm::default(), suspension.bump, -suspension.droop] {
+        most = most.max(hangs.force(torque, angle(f, lift)?, f.loads()?.vertical));
+    }
+    Ok([hangs.arms[0] + f.loads()?.bearing_station.get(), most])
+}
+
 /// Load, pressure, speed and their product; thrust of the spline.
 pub(in crate::checks::mating) fn bushing(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let (loads, yoke, bushing) = (f.loads()?, f.yoke()?, f.bushing()?);
     let torque = need(yoke.torque, "mating.yoke.torque")?;
     let (hangs, suspension) = (overhang(f)?, f.suspension()?);
-    let force = |torque: f64, angle: Deg, times: f64| {
-        (1000.0 * joint_couple(torque, angle) + times * hangs.weight * hangs.arms[1]) / hangs.arms[0]
-    };
+    let force = |torque: f64, angle: Deg, times: f64| hangs.force(torque, angle, times);
     let area = bushing.bore.get() * bushing.length.get();
     let seat = f.design.tail().bushing();
     let placed = |made: Measurement| {
@@ -112,6 +129,7 @@ fn cruising(
     let what = format!("at {rpm:.0} rev/min, MPa m/s");
     let made = most(CHECK, &what, product, Unit::One, hint);
     out.measurements.push(placed(made.warns_by(&own(limits.product, BUSHING_SOURCE))));
+    let hint = "feed oil to the bushing (`tail.oil_feed`), so that a film carries it";
     let made =
         most("speed in the bushing", &format!("at {rpm:.0} rev/min"), speed, Unit::MetrePerSecond, hint);
     out.measurements.push(placed(made.warns_by(&own(limits.speed, BUSHING_SOURCE))));

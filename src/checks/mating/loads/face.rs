@@ -5,13 +5,16 @@ use std::f64::consts::PI;
 use super::super::limits::own;
 use super::super::{CheckResult, Facts, because, least, most};
 use super::{Case, FELT, JointFactors, SectionLoad, Support, cases, clamp, section_load, supports, worst};
+use crate::checks::plain_tube::PlainTube;
 use crate::checks::{Checks, Unit};
 use crate::faces::{Feature, Role};
 use crate::standards::bolt_group::{BoltGroup, JointLoad};
 use crate::standards::bolt_strength::BoltClass;
 use crate::standards::bolts::{Bolt, of_thread};
-use crate::standards::properties::bearing_pressure;
+use crate::standards::gasket::{BoltedFlange, GASKET_SOURCE};
+use crate::standards::properties::{bearing_pressure, of_alloy};
 use crate::standards::threads::Thread;
+use crate::units::Mm;
 use solidwright::geometry::P3;
 
 /// Least pressure of a face that is not open, N/mm²: as good as nothing.
@@ -103,7 +106,7 @@ pub(in crate::checks::mating) fn face(f: &Facts<'_>, out: &mut Checks) -> CheckR
 }
 
 /// Least mean pressure at the rim of a disc's face: clamp load over area, less moment over section modulus. Between bolts it is
-/// less than this, by how much hangs on the flange's stiffness.
+/// less than this ([`between`]).
 fn gasket(
     f: &Facts<'_>,
     bolts: &FaceBolts,
@@ -130,5 +133,37 @@ fn gasket(
     // A joint that opens fails even where no pressure is asked for.
     let limit = own(f.loads()?.gasket_pressure.max(LEAST_PRESSURE), "`vehicle.loads.gasket_pressure`");
     out.measurements.push(made.at([P3::origin()], []).fails_by(&limit));
+    if pressure > 0.0 {
+        between(f, bolts, pressure, out)?;
+    }
+    Ok(())
+}
+
+/// Least pressure between two bolts, where that at the rim is this on the mean between them.
+fn between(f: &Facts<'_>, bolts: &FaceBolts, mean: f64, out: &mut Checks) -> CheckResult {
+    let (face, loads) = (f.design.gearbox_face(), f.loads()?);
+    let [outside, inside] = [face.flange_diameter(), face.register().diameter()].map(Mm::get);
+    let (spacing, places) = bolts.group.widest_spacing();
+    let flange = BoltedFlange {
+        spacing,
+        width: 0.5 * (outside - inside),
+        thickness: face.flange_thickness().get(),
+        shell: PlainTube::of(f.design.shell(), face.flange_thickness().get())
+            .map_or(0.0, |t| t.outer - t.inner),
+        elasticity: 1000.0 * of_alloy(f.design.casting().alloy()).map_err(because)?.elasticity,
+    };
+    let share = flange.between_bolts(loads.gasket_modulus, loads.gasket_thickness.get());
+    let note = format!(
+        "of the mean pressure there; a gasket of {} mm, {} MPa",
+        loads.gasket_thickness.get(),
+        loads.gasket_modulus
+    );
+    out.driveline.add("gearbox face", "pressure between bolts", 100.0 * share, Unit::Percent, note);
+    let hint = "take more bolts, thicken the flange, or take a softer or thicker gasket or liquid sealant";
+    let what = if share > 0.0 { "midway, worst case" } else { "opens midway, worst case" };
+    let made =
+        least("pressure on the gearbox face between bolts", what, mean * share.max(0.0), Unit::MPa, hint);
+    let limit = own(loads.gasket_pressure, GASKET_SOURCE);
+    out.measurements.push(made.at(places.map(|[y, z]| P3::new(0.0, y, z)), []).warns_by(&limit));
     Ok(())
 }

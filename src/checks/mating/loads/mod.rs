@@ -42,6 +42,14 @@ pub(in crate::checks) struct Case {
     pub(in crate::checks) across: f64,
     pub(in crate::checks) up: f64,
     pub(in crate::checks) couple: f64,
+    /// Station of the bushing, mm, and the joint's force on it, N, in any direction across the shaft.
+    pub(in crate::checks) bushing: [f64; 2],
+}
+
+impl Case {
+    /// No load.
+    pub(in crate::checks) const NONE: Self =
+        Self { name: "", along: 0.0, across: 0.0, up: 0.0, couple: 0.0, bushing: [0.0; 2] };
 }
 
 /// Weight that rests on the mounts, N.
@@ -51,17 +59,18 @@ pub(in crate::checks) fn weight(loads: &Loads) -> f64 {
 
 /// All cases of the mount.
 pub(super) fn cases(f: &Facts<'_>) -> Result<Vec<Case>, String> {
-    const NONE: Case = Case { name: "", along: 0.0, across: 0.0, up: 0.0, couple: 0.0 };
     let loads = f.loads()?;
     let weight = weight(loads);
     let mut out = vec![
-        Case { name: "thrown up and down", up: loads.vertical * weight, ..NONE },
-        Case { name: "braking", along: loads.longitudinal * weight, ..NONE },
-        Case { name: "cornering", across: loads.lateral * weight, ..NONE },
+        Case { name: "thrown up and down", up: loads.vertical * weight, ..Case::NONE },
+        Case { name: "braking", along: loads.longitudinal * weight, ..Case::NONE },
+        Case { name: "cornering", across: loads.lateral * weight, ..Case::NONE },
     ];
     if let Some((yoke, torque)) = f.mating.yoke.as_ref().and_then(|yoke| Some((yoke, yoke.torque?))) {
         let couple = 1000.0 * torque * yoke.shock_factor * loads.torque_share;
-        out.push(Case { name: "clutch let in", couple, ..NONE });
+        // Where the joint is not known, its couple is left out; the load on the bushing tells the missing key.
+        let bushing = bushing::worst_force(f).unwrap_or_default();
+        out.push(Case { name: "clutch let in", couple, bushing, ..Case::NONE });
     }
     Ok(out)
 }
