@@ -10,7 +10,7 @@ use crate::cli::files::{self, test_targets, write};
 use crate::cli::{Exit, complain, say};
 use crate::design::Design;
 use crate::inspection::{
-    self, Articles, AxisRule, Gauge, ItemVerdict, JudgedArticle, JudgingRules, MeasuringSheet,
+    self, ArticleReadings, Articles, ItemVerdict, JudgedArticle, JudgingRules, MeasuringSheet, ReadingFault,
 };
 use crate::report::inspection as report;
 
@@ -50,37 +50,12 @@ impl Judge {
         let mut inputs = design.named_files();
         inputs.extend(self.readings.iter().cloned());
         test_targets(&self.file, &inputs, &targets)?;
-        let sheet = on_sheet(&design, self.form, &working(), |sheet, _| Ok(sheet))?;
+        let sheet = on_sheet(&design, self.form, &working(), |prepared| Ok(prepared.sheet))?;
         let articles = read(&self.readings, &sheet)?;
-        let rules = JudgingRules {
-            axes: AxisRule::of(design.units()),
-            of_point: self
-                .point_uncertainty
-                .unwrap_or_else(|| Gauge::CoordinateMachine.uncertainty(design.overall_length().get())),
-        };
-        let judged = self.all_of(&sheet, rules, &articles)?;
+        let mut rules = JudgingRules::of(&design);
+        rules.of_point = self.point_uncertainty.unwrap_or(rules.of_point);
+        let judged = all_of(&self.readings, &sheet, rules, &articles)?;
         self.tell(&design, &sheet, rules, &judged, &inputs)
-    }
-
-    fn all_of(
-        &self,
-        sheet: &MeasuringSheet,
-        rules: JudgingRules,
-        articles: &Articles,
-    ) -> Result<Vec<JudgedArticle>, Exit> {
-        let mut out = Vec::new();
-        for (name, article) in articles {
-            match inspection::judge(sheet, rules, name, article) {
-                Ok(judged) => out.push(judged),
-                Err(faults) => {
-                    let files: Vec<String> = self.readings.iter().map(|p| p.display().to_string()).collect();
-                    complain(&report::faults(&format!("{}, article {name}", files.join(", ")), &faults));
-                    complain("nothing was judged\n");
-                    return Err(Exit::BadInput);
-                }
-            }
-        }
-        Ok(out)
     }
 
     fn tell(
@@ -103,6 +78,30 @@ impl Judge {
         let right = judged.iter().all(|a| a.verdict() == ItemVerdict::Conforms);
         Ok(if right { Exit::Done } else { Exit::Failed })
     }
+}
+
+/// Judges all articles; tells what hinders.
+pub(super) fn all_of(
+    readings: &[PathBuf],
+    sheet: &MeasuringSheet,
+    rules: JudgingRules,
+    articles: &Articles,
+) -> Result<Vec<JudgedArticle>, Exit> {
+    let judged = |(name, article): &(String, ArticleReadings)| {
+        inspection::judge(sheet, rules, name, article).map_err(|faults| {
+            let exit = refuse(readings, name, &faults);
+            complain("nothing was judged\n");
+            exit
+        })
+    };
+    articles.iter().map(judged).collect()
+}
+
+/// Tells the faults of an article.
+pub(super) fn refuse(readings: &[PathBuf], name: &str, faults: &[ReadingFault]) -> Exit {
+    let files: Vec<String> = readings.iter().map(|p| p.display().to_string()).collect();
+    complain(&report::faults(&format!("{}, article {name}", files.join(", ")), faults));
+    Exit::BadInput
 }
 
 /// Reads all files; tells every fault with its file and line.

@@ -1,7 +1,9 @@
 //! `inspect`: what to measure on a part that comes back, and whether it is right. One file for each step.
 
+mod articles;
 mod judge;
 mod plan;
+mod shift;
 
 use clap::{Args, Subcommand, ValueEnum};
 
@@ -11,7 +13,7 @@ use super::working::Working;
 use super::{Exit, complain};
 use crate::design::{Design, Form, stops_form};
 use crate::finding::{Hindrance, Scope};
-use crate::forms::Product;
+use crate::forms::{Casting, Product};
 use crate::housing;
 use crate::inspection::{self, MeasuringSheet};
 use solidwright::solid::Solid;
@@ -27,6 +29,8 @@ pub(super) struct Inspect {
 enum Step {
     Plan(plan::Plan),
     Judge(judge::Judge),
+    Shift(shift::Shift),
+    Articles(articles::SeveralArticles),
 }
 
 impl Inspect {
@@ -34,6 +38,8 @@ impl Inspect {
         let done = match &self.step {
             Step::Plan(plan) => plan.made(),
             Step::Judge(judge) => judge.judged(),
+            Step::Shift(shift) => shift.found(),
+            Step::Articles(articles) => articles.compared(),
         };
         match done {
             Ok(exit) | Err(exit) => exit,
@@ -64,21 +70,34 @@ impl Measured {
     }
 }
 
+/// A form with what is measured on it.
+struct Prepared<'a> {
+    sheet: MeasuringSheet,
+    solid: &'a Solid,
+    /// The casting, if it is that which is measured, and what is measured on the finished part.
+    cast: Option<(&'a Casting, MeasuringSheet)>,
+}
+
 /// Makes the solid, and with it what follows from what is measured on it.
 fn on_sheet<T>(
     design: &Design,
     measured: Measured,
     working: &Working,
-    then: impl FnOnce(MeasuringSheet, &Solid) -> Result<T, Exit>,
+    then: impl FnOnce(Prepared) -> Result<T, Exit>,
 ) -> Result<T, Exit> {
     let housing = housing::build(design).map_err(|error| impossible(&error))?;
+    let finished = inspection::finished(design, &housing);
     match measured {
-        Measured::Finished => then(inspection::finished(design, &housing), &housing.solid),
+        Measured::Finished => then(Prepared { sheet: finished, solid: &housing.solid, cast: None }),
         Measured::Casting => {
             working.now("making the solid of the casting");
             let product = Product::new(design, &housing);
             let made = product.casting().map_err(|e| told(&Hindrance::from(&e)))?;
-            then(inspection::casting(made), &made.moulded.casting.solid)
+            working.now("looking for the walls that machining leaves");
+            let sheet = inspection::casting(design, &finished, &housing.solid, made)
+                .map_err(|e| told(&Hindrance::from(&e)))?;
+            let solid = &made.moulded.casting.solid;
+            then(Prepared { sheet, solid, cast: Some((made, finished)) })
         }
     }
 }

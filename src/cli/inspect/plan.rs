@@ -4,13 +4,14 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::{Measured, on_sheet, told, working};
+use super::{Measured, Prepared, on_sheet, told, working};
 use crate::cautions;
 use crate::cli::files::{self, test_targets, write};
 use crate::cli::{Exit, complain, say};
 use crate::design::Design;
 use crate::export::{sha256, stem};
 use crate::finding::Hindrance;
+use crate::forms::datum_targets;
 use crate::inspection::{self, MeasuringSheet, ProbePlan, STYLUS};
 use crate::report::document::{html, pdf};
 use crate::report::inspection as report;
@@ -33,6 +34,13 @@ pub(super) struct Plan {
     form: Measured,
 }
 
+/// What the sheet tells.
+struct Chosen {
+    sheet: MeasuringSheet,
+    points: ProbePlan,
+    steps: Vec<String>,
+}
+
 impl Plan {
     pub(super) fn made(&self) -> Result<Exit, Exit> {
         let form = self.form.form();
@@ -43,11 +51,7 @@ impl Plan {
             .map(|end| folder.join(format!("{name}_{end}")));
         let targets: Vec<&Path> = paths.iter().map(PathBuf::as_path).collect();
         test_targets(&self.file, &design.named_files(), &targets)?;
-        let (sheet, points) = self.chosen(&design)?;
-        let steps = match self.form {
-            Measured::Finished => inspection::finished_steps(&design, &sheet),
-            Measured::Casting => inspection::casting_steps(&sheet),
-        };
+        let Chosen { sheet, points, steps } = self.chosen(&design)?;
         let hash = source.as_ref().map_or_else(String::new, |s| sha256(s.text()));
         let document = report::document(&design, form, &sheet, &points, steps, &hash);
         let printed = pdf::bytes(&document).map_err(|error| {
@@ -78,13 +82,20 @@ impl Plan {
     }
 
     /// What is measured, and where it is probed.
-    fn chosen(&self, design: &Design) -> Result<(MeasuringSheet, ProbePlan), Exit> {
+    fn chosen(&self, design: &Design) -> Result<Chosen, Exit> {
         let working = working();
-        on_sheet(design, self.form, &working, |sheet, solid| {
+        on_sheet(design, self.form, &working, |Prepared { sheet, solid, cast }| {
             working.now("choosing probe points");
             let probe = Probe::new(solid, CHORD).map_err(|e| told(&Hindrance::from(&e)))?;
             let points = inspection::probe_plan(&sheet, &probe, STYLUS);
-            Ok((sheet, points))
+            let steps = match cast {
+                None => inspection::finished_steps(design, &sheet),
+                Some((made, _)) => {
+                    let targets = datum_targets(made).map_err(|e| told(&Hindrance::from(&e)))?;
+                    inspection::casting_steps(&sheet, targets)
+                }
+            };
+            Ok(Chosen { sheet, points, steps })
         })
     }
 }
