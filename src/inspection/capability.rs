@@ -20,8 +20,8 @@ pub const CONFIDENCE: f64 = 0.95;
 /// Least number of articles that indices are taken from.
 pub const LEAST_ARTICLES: usize = 3;
 
-/// Mean range of two normal values, in standard deviations.
-const RANGE_OF_TWO: f64 = 1.128_379_167_095_512_6;
+/// Mean range of two normal values, in standard deviations: 2 / √π, 1.128 in tables.
+const RANGE_OF_TWO: f64 = std::f64::consts::FRAC_2_SQRT_PI;
 
 /// An index with its confidence limits.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -155,7 +155,7 @@ mod tests {
         assert!((rounded[1] - 1.57).abs() < 1e-9 && (rounded[2] - 3.01).abs() < 1e-9, "{index:?}");
     }
 
-    /// By hand: values 1, 2, 4, 3 about limits 0 and 5. Mean 2.5, s = √(5/3), mean moving range 4/3; Ppk = 2.5 / 3 s = Pp.
+    /// By hand: values 1, 2, 4, 3 about limits 0 and 5. Mean 2.5, s = √(5/3), mean moving range 4/3, times √π / 2; Ppk = 2.5 / 3 s = Pp.
     #[test]
     fn indices_by_hand() {
         let values = vec![(0, 1.0), (1, 2.0), (2, 4.0), (3, 3.0)];
@@ -164,7 +164,7 @@ mod tests {
         let ppk = found.ppk.expect("an index").value;
         assert!((found.overall - s).abs() < 1e-12 && (ppk - 2.5 / (3.0 * s)).abs() < 1e-12, "{found:?}");
         assert!((found.pp.expect("an index").value - ppk).abs() < 1e-12, "{found:?}");
-        assert!((found.within - 4.0 / 3.0 / 1.128_379_167).abs() < 1e-8, "{found:?}");
+        assert!((found.within - 4.0 / 3.0 * 0.886_226_925).abs() < 1e-8, "{found:?}");
         let one = capability(1, SizeLimits::most(5.0), found.values.clone());
         assert!(one.pp.is_none() && one.ppk.is_some(), "one limit has no Pp: {one:?}");
     }

@@ -154,7 +154,9 @@ fn span(all: &[&LinearValue]) -> Vec<Vector6<f64>> {
             break;
         }
         let way = longest.normalize();
-        rest.iter_mut().for_each(|r| *r -= way * way.dot(r));
+        for r in &mut rest {
+            *r -= way * way.dot(r);
+        }
         out.push(way);
     }
     out
@@ -173,7 +175,9 @@ fn without(ways: Vec<Vector6<f64>>, slope: &Vector6<f64>) -> Vec<Vector6<f64>> {
     while out.len() < keep {
         let Some(longest) = rest.iter().max_by(|a, b| a.norm().total_cmp(&b.norm())).copied() else { break };
         let way = longest.normalize();
-        rest.iter_mut().for_each(|r| *r -= way * way.dot(r));
+        for r in &mut rest {
+            *r -= way * way.dot(r);
+        }
         out.push(way);
     }
     out
