@@ -60,6 +60,8 @@ pub struct BestShift {
     pub serves: bool,
     /// Faces and walls, in the order of the sheet.
     pub left_over: Vec<LeftOver>,
+    /// From the axes in which the casting was measured to the part's, by the best fit onto the nominal casting.
+    pub nominal: Placement,
     /// Packing at the targets, where the casting was measured standing on them.
     pub packing: Vec<Packing>,
     /// What the linear program could still gain at the end, as a share: nothing but rounding.
@@ -133,7 +135,7 @@ pub fn best_shift(
     }
     let share = stocks.iter().map(|k| k.share(&settled.by)).fold(f64::INFINITY, f64::min);
     let packing = packing(&settled.by, targets);
-    Ok(BestShift { by: settled.by, share, serves, left_over, packing, gap: settled.gap })
+    Ok(BestShift { by: settled.by, nominal: placed.by, share, serves, left_over, packing, gap: settled.gap })
 }
 
 /// Every probed place with what it must keep, and the faces and walls they belong to.

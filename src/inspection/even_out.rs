@@ -1,12 +1,12 @@
-//! The most even of all small motions: the least of some linear values is made as great as can be, then of those that can still grow
-//! the least, and so on (lexicographic maximin; method after H. Luss, *Equitable Resource Allocation*, 2012, from memory).
+//! The most even of all small motions: the least of some linear values, of which one is the plan, is made as great as can be, then of
+//! those that can still grow the least, and so on (lexicographic maximin; method after H. Luss, *Equitable Resource Allocation*, 2012, from memory).
 //!
 //! Each stage is a linear program. Rows with a multiplier bind in every best place, so they stay as they are in the stages that
 //! follow: the motion may only use the directions that do not change them. The multipliers of the first stage are a proof: the
 //! mean of the values weighted with them is the same for every motion, so no motion makes all of them greater.
 
 use super::linear_program::LinearProgram;
-use nalgebra::Vector6;
+use nalgebra::{DMatrix, DVector, Vector6};
 
 /// A value that changes linearly with a small motion of six numbers, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -65,6 +65,12 @@ pub(super) fn even_out(
         Evened { motion: Vector6::zeros(), least: f64::NEG_INFINITY, against: vec![], unhindered: false };
     while !ways.is_empty() && !fixed[..values.len()].iter().all(|f| *f) {
         let (by, binding, hit) = stage(&all, values.len(), &fixed, &ways, &out.motion, reach)?;
+        let first = out.against.is_empty() && !fixed.contains(&true);
+        if hit && !first {
+            // What is left would grow without end, and gains nothing by it.
+            out.motion += nearest_to_plan(&all, values.len(), &fixed, &ways, &out);
+            break;
+        }
         out.motion += by;
         out.unhindered |= hit;
         if out.against.is_empty() {
@@ -126,6 +132,37 @@ fn stage(
     let binding: Vec<(usize, f64)> =
         best.binding.iter().filter(|(_, m)| *m > NO_WEIGHT).map(|(r, m)| (owner[*r], *m)).collect();
     Some((by, binding, hit))
+}
+
+/// The step that brings the values left nearest to one, the plan (least squares), as far as none of them falls below the least one
+/// and no floor is broken.
+fn nearest_to_plan(
+    all: &[&LinearValue],
+    values: usize,
+    fixed: &[bool],
+    ways: &[Vector6<f64>],
+    found: &Evened,
+) -> Vector6<f64> {
+    const UNDETERMINED: f64 = 1e-9;
+    let left = || all.iter().enumerate().filter(|(k, _)| !fixed[*k]);
+    let mut square = DMatrix::zeros(ways.len(), ways.len());
+    let mut right = DVector::zeros(ways.len());
+    for (_, v) in left().filter(|(k, _)| *k < values) {
+        let row = DVector::from_iterator(ways.len(), ways.iter().map(|w| v.slope.dot(w)));
+        square += &row * row.transpose();
+        right += row * (1.0 - v.at(&found.motion));
+    }
+    let most = square.amax();
+    let Ok(step) = square.svd(true, true).solve(&right, UNDETERMINED * most) else {
+        return Vector6::zeros();
+    };
+    let by: Vector6<f64> = ways.iter().zip(step.iter()).map(|(w, y)| w * *y).sum();
+    let share = left().fold(1.0_f64, |share, (k, v)| {
+        let room = v.at(&found.motion) - if k < values { found.least } else { 0.0 };
+        let falls = -v.slope.dot(&by);
+        if falls > room.max(0.0) { share.min(room.max(0.0) / falls) } else { share }
+    });
+    by * share
 }
 
 /// The steps, with those at rest that ran to their reach though nothing asks for it, as far as that is allowed.
@@ -219,10 +256,34 @@ mod tests {
         assert!((found.motion - Vector6::new(1.5, 3.5, 0.0, 0.0, 0.0, 0.0)).norm() < 1e-9, "{found:?}");
     }
 
+    /// By hand: along x two sides stand against each other, along y one side of 0.4 stands alone; it comes to 1, as planned, and not to
+    /// the end of the reach.
+    #[test]
+    fn what_stands_alone_comes_to_its_plan() {
+        let x = [1.0, 0.0, 0.0, 0.0, 0.0, 0.0];
+        let back = x.map(|v: f64| -v);
+        let y = [0.0, 0.5, 0.0, 0.0, 0.0, 0.0];
+        let values = [value(0.1, x), value(0.5, back), value(0.4, y)];
+        let found = even_out(&values, &[], 20.0, Depth::All).expect("a motion");
+        assert!(!found.unhindered, "{found:?}");
+        assert!((found.motion - Vector6::new(0.2, 1.2, 0.0, 0.0, 0.0, 0.0)).norm() < 1e-9, "{found:?}");
+    }
+
     /// By hand: with one side only, nothing hinders the motion.
     #[test]
     fn one_side_alone_hinders_nothing() {
         let found = even_out(&[value(1.0, [1.0, 0.0, 0.0, 0.0, 0.0, 0.0])], &[], 10.0, Depth::All);
         assert!(found.expect("a motion").unhindered, "it runs to its reach");
+    }
+
+    /// By hand: a turned part may turn about itself. What moves it there changes no value but by rounding, so it stays at rest and
+    /// nothing is unhindered.
+    #[test]
+    fn what_changes_nothing_stays_at_rest() {
+        let x = [1.0, 1e-9, 0.0, 0.0, 0.0, 0.0];
+        let back = [-1.0, 3e-9, 0.0, 0.0, 0.0, 0.0];
+        let found = even_out(&[value(1.0, x), value(2.0, back)], &[], 10.0, Depth::All).expect("a motion");
+        assert!(!found.unhindered && (found.motion[0] - 0.5).abs() < 1e-9, "{found:?}");
+        assert!(found.motion[1].abs() < 1e-6, "{found:?}");
     }
 }

@@ -11,6 +11,7 @@ mod capability;
 mod casting;
 mod characteristic;
 mod contraction;
+mod core_shift;
 mod correction;
 mod elements;
 mod evaluation;
@@ -28,8 +29,10 @@ mod placement;
 mod plausible;
 mod probing;
 mod readings;
+mod scan;
 mod set_up;
 mod stock;
+mod told;
 mod uncertainty;
 mod verdict;
 mod wall_places;
@@ -44,6 +47,7 @@ pub use characteristic::{
     ToleranceKind, geometric_tolerance,
 };
 pub use contraction::{ByAxis, FoundContraction, across, contraction, mean_contraction};
+pub use core_shift::{CoreShift, core_shift};
 pub use correction::{Correction, corrected};
 pub use elements::{AxialSpan, ElementShape, MeasuredElement};
 pub use evaluation::{AxisRule, Evaluation, FitFault, FittedElement, FittedRound, Found, PointsOf, evaluate};
@@ -58,7 +62,12 @@ pub use probing::{ProbePlan, ProbePoint, STYLUS, Stylus, least_points, probe_pla
 pub use readings::{
     ArticleReadings, Articles, CONFIRMED, ProbedPlace, ReadingFault, SizeReading, column, read,
 };
+pub use scan::{
+    Deviation, DeviationMap, FaceDeviation, Scan, ScanError, ScanFault, ScanFit, ScannedWall, deviations,
+    fitted, read_scan, readings_of, scanned_walls,
+};
 pub use set_up::{casting_steps, finished_steps};
+pub use told::{ToldKind, ToldValue, told_values};
 pub use uncertainty::{COVERAGE, Doubts, ValueDoubt, doubts};
 pub use verdict::{ItemVerdict, JudgedItem, grown, verdict};
 pub use wall_places::WallPlace;

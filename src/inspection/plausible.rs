@@ -222,9 +222,11 @@ fn systematic(sheet: &MeasuringSheet, article: &ArticleReadings, raw: &PointsOf)
         raw.iter().map(|(e, points)| (*e, points.iter().map(|p| way(*p)).collect())).collect()
     };
     let lies = |points: &PointsOf| astray(sheet, article, points, ASTRAY).is_empty();
-    let units: [(&str, Way); 2] = [
+    let units: [(&str, Way); 4] = [
         ("the points are in inches under columns in millimetres", |p| p * MM_PER_INCH),
         ("the points are in millimetres under columns in inches", |p| p / MM_PER_INCH),
+        ("the points are in centimetres under columns in millimetres", |p| p * 10.0),
+        ("the points are in metres under columns in millimetres", |p| p * 1e3),
     ];
     let flips: [(&str, Way); 6] = [
         ("x and y are swapped", |p| P3::new(p.y, p.x, p.z)),

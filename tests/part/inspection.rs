@@ -331,9 +331,10 @@ fn a_contraction_is_found_and_corrected() {
     let found = |seed: u64, noise: f64| {
         let machine = Machine { lies: anywhere(seed), noise, seed };
         let mut shrunk = plan.clone();
+        let larger = [0, 1, 2].map(|k| (1.0 + assumed[k]) / (1.0 + truth[k]));
         for p in &mut shrunk.points {
-            for k in 0..3 {
-                p.point[k] *= (1.0 + assumed[k]) / (1.0 + truth[k]);
+            for (k, by) in larger.iter().enumerate() {
+                p.point[k] *= by;
             }
         }
         let article = readings(&casting, &shrunk, &Errors::new(), machine);
@@ -359,4 +360,22 @@ fn a_contraction_is_found_and_corrected() {
     let (copy, _) = inspection::corrected(&source, &raw.file, [0.013; 2], [certain(0.0105), certain(0.0131)]);
     assert!(copy.contains("axial: 1.05 %"), "{copy}");
     assert_eq!(copy.replace("axial: 1.05 %", "axial: 1.3 %"), text, "nothing else has changed");
+}
+
+/// A file without tolerances leaves the gearbox face without a characteristic; it is a datum all the same, so it is probed, and what was
+/// probed can be judged.
+#[test]
+fn a_part_without_tolerances_is_judged_all_the_same() {
+    let text = include_str!("../../params/minimal.yaml");
+    let source = Source::from_bytes("a file", text.as_bytes().to_vec()).expect("text");
+    let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
+    assert!(design.mating().tolerances.is_none(), "the file has no tolerances");
+    let housing = housing::build(&design).expect("a housing");
+    let sheet = inspection::finished(&design, &housing);
+    let plan = plan(&housing, &sheet, &[]);
+    let machine = Machine { lies: anywhere(5), noise: 0.001, seed: 5 };
+    let article = readings(&sheet, &plan, &Errors::new(), machine);
+    let judged = inspection::judge(&sheet, rules(0.002), "1", &article).expect("judged");
+    let found = judged.items.iter().filter(|i| i.found.is_some()).count();
+    assert!(found > 5, "{found} values");
 }

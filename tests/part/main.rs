@@ -28,3 +28,4 @@ mod loads;
 mod packs;
 mod pads;
 mod place;
+mod scans;

@@ -3,6 +3,7 @@
 mod articles;
 mod judge;
 mod plan;
+mod scan;
 mod shift;
 
 use clap::{Args, Subcommand, ValueEnum};
@@ -31,6 +32,7 @@ enum Step {
     Judge(judge::Judge),
     Shift(shift::Shift),
     Articles(articles::SeveralArticles),
+    Scan(scan::Scan),
 }
 
 impl Inspect {
@@ -40,6 +42,7 @@ impl Inspect {
             Step::Judge(judge) => judge.judged(),
             Step::Shift(shift) => shift.found(),
             Step::Articles(articles) => articles.compared(),
+            Step::Scan(scan) => scan.looked_at(),
         };
         match done {
             Ok(exit) | Err(exit) => exit,
@@ -100,6 +103,12 @@ fn on_sheet<T>(
             then(Prepared { sheet, solid, cast: Some((made, finished)) })
         }
     }
+}
+
+/// An uncertainty of the command line.
+fn uncertainty(text: &str) -> Result<f64, String> {
+    let value: f64 = text.parse().map_err(|_| "not a number".to_owned())?;
+    if value > 0.0 && value <= 1.0 { Ok(value) } else { Err("it is above 0 and at most 1 mm".to_owned()) }
 }
 
 /// Tells what hinders the work.

@@ -47,8 +47,9 @@ impl Plan {
         let (design, source) = files::design(&self.file, self.form.hold())?;
         let folder = self.out.join(self.file.file_stem().unwrap_or(self.file.as_os_str()));
         let name = stem(form);
-        let paths = ["measuring.csv", "probe_points.csv", "measuring.html", "measuring.pdf"]
-            .map(|end| folder.join(format!("{name}_{end}")));
+        let ends =
+            ["measuring.csv", "probe_points.csv", "probe_points.dxf", "measuring.html", "measuring.pdf"];
+        let paths = ends.map(|end| folder.join(format!("{name}_{end}")));
         let targets: Vec<&Path> = paths.iter().map(PathBuf::as_path).collect();
         test_targets(&self.file, &design.named_files(), &targets)?;
         let Chosen { sheet, points, steps } = self.chosen(&design)?;
@@ -62,6 +63,7 @@ impl Plan {
         let contents = [
             report::characteristics_csv(&sheet, units).into_bytes(),
             report::points_csv(&sheet, &points, units).into_bytes(),
+            report::points_dxf(&sheet, &points, units).into_bytes(),
             html::text(&document).into_bytes(),
             printed,
         ];

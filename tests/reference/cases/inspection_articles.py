@@ -10,6 +10,7 @@ import subprocess
 import tempfile
 from pathlib import Path
 
+import ezdxf
 import numpy as np
 from scipy import stats
 from scipy.optimize import minimize
@@ -25,6 +26,7 @@ def add(run):
     run.checks.run("inspection: set-up of a raw casting", shifted, run.program)
     run.checks.run("inspection: capability of several articles", several, run.program)
     run.checks.run("inspection: freedom of a moving range", freedom)
+    run.checks.run("inspection: probe points as DXF", drawn, run.program)
 
 
 def call(program, *arguments):
@@ -151,6 +153,26 @@ def several(program):
             faults += differs(item)
     notes.append(f"{len(told)} characteristics with Pp, Ppk, Cp, Cpk and their limits")
     return notes, faults
+
+
+def drawn(program):
+    """The DXF of the probe points, read by ezdxf: the places of the CSV, and lines of 5 mm along the normals."""
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        done = call(program, "plan", PARAMS, "--out", folder)
+        if done.returncode != 0:
+            return [], [done.stderr[:400]]
+        table = rows(folder / "demo_mm" / "finished_probe_points.csv")
+        space = ezdxf.readfile(folder / "demo_mm" / "finished_probe_points.dxf").modelspace()
+        points, lines = list(space.query("POINT")), list(space.query("LINE"))
+    faults = [] if len(points) == len(lines) == len(table) else [f"{len(points)} points, {len(lines)} lines, {len(table)} rows"]
+    for row, point, line in zip(table, points, lines):
+        wanted = numbers(row, "x_mm", "y_mm", "z_mm")
+        normal = numbers(row, "normal_x", "normal_y", "normal_z")
+        off = max(np.abs(np.array(point.dxf.location) - wanted).max(), np.abs(np.array(line.dxf.end) - wanted - 5 * normal).max())
+        if off > 1e-4:
+            faults.append(f"{row['element']} {row['point']}: {off}")
+    return [f"{len(points)} points on {len({p.dxf.layer for p in points})} layers"], faults[:10]
 
 
 def differs(item):
