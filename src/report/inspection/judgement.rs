@@ -14,7 +14,7 @@ use crate::units::Units;
 use crate::words::{counted, fixed};
 
 /// Faults that are told one by one; the rest is counted.
-const MOST_FAULTS: usize = 12;
+const MOST_FAULTS: usize = 200;
 
 /// Faults of readings, one a line.
 pub fn faults(file: &str, faults: &[ReadingFault]) -> String {
