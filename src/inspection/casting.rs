@@ -2,15 +2,28 @@
 
 use super::characteristic::{CharacteristicKind, MeasuringSheet, SizeLimits};
 use super::elements::elements;
+use super::wall_places::add_wall_places;
+use crate::design::Design;
 use crate::faces::plain_names;
 use crate::forms::{Casting, StockRow};
 use crate::housing::Size;
+use solidwright::mesh::MeshError;
+use solidwright::solid::Solid;
 
-/// All that is measured on the casting: every face that will be machined and is not cast solid, at its cast size.
-pub fn casting(made: &Casting) -> MeasuringSheet {
+/// All that is measured on the casting: every face that will be machined and is not cast solid, at its cast size; and places for the
+/// walls that machining leaves.
+///
+/// # Errors
+/// Where a solid cannot be meshed.
+pub fn casting(
+    design: &Design,
+    finished: &MeasuringSheet,
+    part: &Solid,
+    made: &Casting,
+) -> Result<MeasuringSheet, MeshError> {
     let mut sheet = MeasuringSheet {
         elements: elements(made.moulded.casting.solid.brep(), true),
-        characteristics: vec![],
+        ..MeasuringSheet::default()
     };
     let mut told: Vec<(String, f64)> = Vec::new();
     for row in &made.stock {
@@ -33,7 +46,8 @@ pub fn casting(made: &Casting) -> MeasuringSheet {
         };
         sheet.add(what, element, CharacteristicKind::CastSize, Some(size), (limits, source));
     }
-    sheet
+    add_wall_places(&mut sheet, finished, part, made, design)?;
+    Ok(sheet)
 }
 
 /// Half the tolerance of a size, mm: a diameter has it on both of its sides.

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use super::elements::MeasuredElement;
+use super::wall_places::WallPlace;
 use crate::design::Design;
 use crate::faces::{Feature, Role};
 use solidwright::geometry::V3;
@@ -228,6 +229,8 @@ pub struct MeasuringSheet {
     pub elements: Vec<MeasuredElement>,
     /// What is measured on them, in the order of their numbers.
     pub characteristics: Vec<Characteristic>,
+    /// On a casting: where walls that machining leaves are probed.
+    pub walls: Vec<WallPlace>,
 }
 
 impl MeasuringSheet {

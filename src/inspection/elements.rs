@@ -2,7 +2,7 @@
 
 use super::extremes::range;
 use crate::faces::{Role, plain_names};
-use solidwright::geometry::{P3, Surface, V3};
+use solidwright::geometry::{Frame, P3, Surface, V3};
 use solidwright::solid::{Brep, Finish, Tag};
 
 /// Surfaces nearer to each other than this, mm, are one.
@@ -69,9 +69,22 @@ pub struct MeasuredElement {
     pub faces: Vec<usize>,
     /// Its shape.
     pub shape: ElementShape,
+    /// The middle of the box about its faces, mm.
+    pub middle: P3,
 }
 
 impl MeasuredElement {
+    /// A place on its surface, mm.
+    pub fn on_surface(&self) -> P3 {
+        match self.shape {
+            ElementShape::Plane { point, .. } | ElementShape::Drafted { point, .. } => point,
+            ElementShape::Cylinder { point, axis, radius, span, .. } => {
+                let frame = Frame::from_z(point, axis);
+                frame.point(radius, 0.0, 0.5 * (span.from + span.to))
+            }
+        }
+    }
+
     /// Its role in its feature.
     pub fn face_role(&self) -> Role {
         Role::of(&self.tag)
@@ -95,10 +108,13 @@ pub(super) fn elements(brep: &Brep, drafted: bool) -> Vec<MeasuredElement> {
         } else {
             let (tag, faces) = (face.tag.clone(), vec![number]);
             let (name, shown) = (tag.to_string(), plain_names::face(&tag));
-            out.push(MeasuredElement { name, shown, tag, faces, shape });
+            let middle = P3::origin();
+            out.push(MeasuredElement { name, shown, tag, faces, shape, middle });
         }
     }
     for k in 0..out.len() {
+        let bounds = brep.bounds_of(out[k].faces.iter().copied());
+        out[k].middle = nalgebra::center(&bounds.min, &bounds.max);
         let before = out[..k].iter().filter(|e| e.tag == out[k].tag).count();
         if before > 0 {
             let number = format!(" ({})", before + 1);

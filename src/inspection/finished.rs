@@ -25,7 +25,7 @@ const CLEARANCE: ToleranceClass =
 /// All that is measured on the finished part, in the order of its features from front to back.
 pub fn finished(design: &Design, housing: &Housing) -> MeasuringSheet {
     let mut sheet =
-        MeasuringSheet { elements: elements(housing.solid.brep(), false), characteristics: vec![] };
+        MeasuringSheet { elements: elements(housing.solid.brep(), false), ..MeasuringSheet::default() };
     let holes = named_holes(&housing.bores);
     gearbox_face(design, &mut sheet);
     for feature in [Feature::GearboxFace, Feature::Tail, Feature::Cavity, Feature::RailTube] {
@@ -191,7 +191,7 @@ fn flats(feature: Feature, sheet: &mut MeasuringSheet) {
         if Feature::of(&element.tag) != feature || datum || !seat {
             continue;
         }
-        let (what, nominal) = (element.name.clone(), point.coords.dot(&outward));
+        let (what, nominal) = (element.shown.clone(), point.coords.dot(&outward));
         sheet.add(what, Some(index), CharacteristicKind::Distance, Some(nominal), general(nominal));
     }
 }

@@ -2,11 +2,12 @@
 
 use super::characteristic::{Characteristic, CharacteristicKind, Material, MeasuringSheet};
 use super::evaluation::{AxisRule, Evaluation, Found, PointsOf, evaluate};
-use super::instruments::suggestion;
+use super::instruments::{Gauge, suggestion};
 use super::plausible;
 use super::readings::{ArticleReadings, ReadingFault};
 use super::uncertainty::{Doubts, doubts};
 use super::verdict::{ItemVerdict, JudgedItem, verdict};
+use crate::design::Design;
 
 /// How readings are judged.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -15,6 +16,14 @@ pub struct JudgingRules {
     pub axes: AxisRule,
     /// Expanded uncertainty of a probed point, mm.
     pub of_point: f64,
+}
+
+impl JudgingRules {
+    /// The rules of a design's standard, and a point's uncertainty on a coordinate machine in a workshop.
+    pub fn of(design: &Design) -> Self {
+        let of_point = Gauge::CoordinateMachine.uncertainty(design.overall_length().get());
+        Self { axes: AxisRule::of(design.units()), of_point }
+    }
 }
 
 /// A judged article.

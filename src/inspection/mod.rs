@@ -5,10 +5,17 @@
 //!
 //! Lengths in millimetres. Numbers of characteristics are those of the drawing.
 
+mod alignment;
+mod best_shift;
+mod capability;
 mod casting;
 mod characteristic;
+mod contraction;
+mod core_shift;
+mod correction;
 mod elements;
 mod evaluation;
+mod even_out;
 pub mod extremes;
 mod finished;
 mod function;
@@ -17,18 +24,31 @@ mod instruments;
 mod judging;
 pub mod least_squares;
 mod linear_program;
+mod machining;
+mod placement;
 mod plausible;
 mod probing;
 mod readings;
+mod scan;
 mod set_up;
+mod stock;
+mod told;
 mod uncertainty;
 mod verdict;
+mod wall_places;
 
+pub use best_shift::{BestShift, LeftOver, Packing, best_shift};
+pub use capability::{
+    CONFIDENCE, Capability, Index, LEAST_ARTICLES, capabilities, capability, of_moving_range,
+};
 pub use casting::casting;
 pub use characteristic::{
     Characteristic, CharacteristicKind, Datum, GeometricTolerance, Material, MeasuringSheet, SizeLimits,
     ToleranceKind, geometric_tolerance,
 };
+pub use contraction::{ByAxis, FoundContraction, across, contraction, mean_contraction};
+pub use core_shift::{CoreShift, core_shift};
+pub use correction::{Correction, corrected};
 pub use elements::{AxialSpan, ElementShape, MeasuredElement};
 pub use evaluation::{AxisRule, Evaluation, FitFault, FittedElement, FittedRound, Found, PointsOf, evaluate};
 pub use finished::finished;
@@ -36,10 +56,18 @@ pub use function::{FunctionEffect, Served, effects};
 pub use hole_names::{NamedHole, letter, named_holes};
 pub use instruments::{Gauge, RuleOfTen, Suggestion, suggestion};
 pub use judging::{JudgedArticle, JudgingRules, judge};
+pub use machining::{FaceToMachine, Machining, machining};
+pub use placement::Placement;
 pub use probing::{ProbePlan, ProbePoint, STYLUS, Stylus, least_points, probe_plan};
 pub use readings::{
     ArticleReadings, Articles, CONFIRMED, ProbedPlace, ReadingFault, SizeReading, column, read,
 };
+pub use scan::{
+    Deviation, DeviationMap, FaceDeviation, Scan, ScanError, ScanFault, ScanFit, ScannedWall, deviations,
+    fitted, read_scan, readings_of, scanned_walls,
+};
 pub use set_up::{casting_steps, finished_steps};
+pub use told::{ToldKind, ToldValue, told_values};
 pub use uncertainty::{COVERAGE, Doubts, ValueDoubt, doubts};
 pub use verdict::{ItemVerdict, JudgedItem, grown, verdict};
+pub use wall_places::WallPlace;

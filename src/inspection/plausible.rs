@@ -5,7 +5,7 @@ use super::characteristic::{Characteristic, CharacteristicKind, Datum, Measuring
 use super::elements::ElementShape;
 use super::evaluation::{DatumElements, PointsOf, circle_centre};
 use super::least_squares;
-use super::probing::least_points;
+use super::probing::{is_probed, least_points};
 use super::readings::{ArticleReadings, CONFIRMED, ReadingFault, SizeReading};
 use crate::units::MM_PER_INCH;
 use crate::words::fixed;
@@ -100,7 +100,8 @@ pub(super) fn aligned(
             let element = &sheet.elements[*e];
             let least = least_points(&element.shape);
             let line = article.places[e].first().map_or(0, |p| p.line);
-            (points.len() < least).then(|| {
+            // Places that only tell walls are judged one by one.
+            (points.len() < least && is_probed(sheet, *e)).then(|| {
                 let text = format!(
                     "{}: {} points; it needs {least}, spread over the surface",
                     element.name,
@@ -116,7 +117,7 @@ pub(super) fn aligned(
     let placed = near_part(sheet, &raw);
     let astray = astray(sheet, article, &placed, ASTRAY);
     if astray.is_empty() {
-        let outliers = outliers(sheet, article, &placed);
+        let outliers = outliers(sheet, article, &placed, OUTLIER);
         return if outliers.is_empty() { Ok(placed) } else { Err(outliers) };
     }
     let total: usize = raw.values().map(Vec::len).sum();
@@ -221,9 +222,11 @@ fn systematic(sheet: &MeasuringSheet, article: &ArticleReadings, raw: &PointsOf)
         raw.iter().map(|(e, points)| (*e, points.iter().map(|p| way(*p)).collect())).collect()
     };
     let lies = |points: &PointsOf| astray(sheet, article, points, ASTRAY).is_empty();
-    let units: [(&str, Way); 2] = [
+    let units: [(&str, Way); 4] = [
         ("the points are in inches under columns in millimetres", |p| p * MM_PER_INCH),
         ("the points are in millimetres under columns in inches", |p| p / MM_PER_INCH),
+        ("the points are in centimetres under columns in millimetres", |p| p * 10.0),
+        ("the points are in metres under columns in millimetres", |p| p * 1e3),
     ];
     let flips: [(&str, Way); 6] = [
         ("x and y are swapped", |p| P3::new(p.y, p.x, p.z)),
@@ -245,7 +248,12 @@ fn systematic(sheet: &MeasuringSheet, article: &ArticleReadings, raw: &PointsOf)
 }
 
 /// Points that stand off the surface through the others of their element.
-fn outliers(sheet: &MeasuringSheet, article: &ArticleReadings, placed: &PointsOf) -> Vec<ReadingFault> {
+pub(super) fn outliers(
+    sheet: &MeasuringSheet,
+    article: &ArticleReadings,
+    placed: &PointsOf,
+    least: f64,
+) -> Vec<ReadingFault> {
     let mut out = Vec::new();
     for (e, points) in placed {
         let element = &sheet.elements[*e];
@@ -254,7 +262,7 @@ fn outliers(sheet: &MeasuringSheet, article: &ArticleReadings, placed: &PointsOf
         sorted.sort_by(f64::total_cmp);
         let median = sorted.get(sorted.len() / 2).copied().unwrap_or(0.0);
         for (place, d) in article.places[e].iter().zip(&distances) {
-            if d.abs() > OUTLIER.max(OUTLIER_MEDIANS * median) && !place.confirmed {
+            if d.abs() > least.max(OUTLIER_MEDIANS * median) && !place.confirmed {
                 let text = format!(
                     "{}: this point stands {} mm off the surface through its neighbours: probe it again, or write `{CONFIRMED}` as its remark",
                     element.name,

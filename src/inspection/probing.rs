@@ -7,6 +7,7 @@
 
 use super::characteristic::MeasuringSheet;
 use super::elements::{ElementShape, MeasuredElement};
+use super::evaluation::DatumElements;
 use super::finished::is_tapped;
 use solidwright::geometry::{Frame, P3, V3};
 use solidwright::probe::Probe;
@@ -63,11 +64,18 @@ pub const fn least_points(shape: &ElementShape) -> usize {
     }
 }
 
+/// Whether an element is probed all over: for a characteristic, or because it is a datum.
+pub(super) fn is_probed(sheet: &MeasuringSheet, element: usize) -> bool {
+    let datums = DatumElements::of(sheet);
+    let is_datum = [datums.a, datums.b, datums.c, datums.d].contains(&Some(element));
+    is_datum || !sheet.numbers_of(element).is_empty()
+}
+
 /// Chooses points for every element that a characteristic or a datum needs.
 pub fn probe_plan(sheet: &MeasuringSheet, probe: &Probe, stylus: Stylus) -> ProbePlan {
     let mut out = ProbePlan::default();
     for (index, element) in sheet.elements.iter().enumerate() {
-        if sheet.numbers_of(index).is_empty() {
+        if !is_probed(sheet, index) {
             continue;
         }
         let wanted = candidates(element, probe);
@@ -84,7 +92,26 @@ pub fn probe_plan(sheet: &MeasuringSheet, probe: &Probe, stylus: Stylus) -> Prob
             out.points.extend(reached);
         }
     }
+    walls(sheet, probe, stylus, &mut out);
     out
+}
+
+/// The places where walls are probed, each once, as far as the stylus reaches them.
+fn walls(sheet: &MeasuringSheet, probe: &Probe, stylus: Stylus, out: &mut ProbePlan) {
+    const SAME: f64 = 1e-6;
+    for wall in &sheet.walls {
+        let (index, point) = (wall.element, wall.at);
+        let element = &sheet.elements[index];
+        let of = out.points.iter().filter(|p| p.element == index);
+        let number = of.clone().count() + 1;
+        if of.clone().any(|p| (p.point - point).norm() < SAME) {
+            continue;
+        }
+        let normal = normal(element, probe, point);
+        if let Some(stylus) = reach(element, probe, point, normal, stylus) {
+            out.points.push(ProbePoint { element: index, number, point, normal, stylus });
+        }
+    }
 }
 
 /// Places spread over an element, clear of its edges where there is room.

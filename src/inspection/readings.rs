@@ -38,8 +38,9 @@ pub struct ReadingFault {
 }
 
 impl ReadingFault {
+    /// A fault at a line; places that come of no file have line 0.
     pub(super) fn at(line: u64, text: impl Into<String>) -> Self {
-        Self { line: Some(line), text: text.into() }
+        Self { line: (line > 0).then_some(line), text: text.into() }
     }
 
     pub(super) fn whole(text: impl Into<String>) -> Self {
@@ -88,6 +89,39 @@ pub type Articles = Vec<(String, ArticleReadings)>;
 /// The columns of a file.
 struct Columns {
     heads: Vec<String>,
+    separator: Separator,
+}
+
+/// What stands between values.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Separator {
+    Comma,
+    Semicolon,
+    Tab,
+}
+
+impl Separator {
+    /// The one of a file, by its first line: programs that write decimal commas put semicolons between values.
+    fn of(text: &str) -> Self {
+        let head = text.lines().next().unwrap_or_default();
+        if head.contains(',') {
+            Self::Comma
+        } else if head.contains(';') {
+            Self::Semicolon
+        } else if head.contains('\t') {
+            Self::Tab
+        } else {
+            Self::Comma
+        }
+    }
+
+    const fn byte(self) -> u8 {
+        match self {
+            Self::Comma => b',',
+            Self::Semicolon => b';',
+            Self::Tab => b'\t',
+        }
+    }
 }
 
 /// A column of lengths: its place, and what turns its values into mm.
@@ -100,6 +134,16 @@ struct LengthColumn {
 impl Columns {
     fn place(&self, name: &str) -> Option<usize> {
         self.heads.iter().position(|h| h == name)
+    }
+
+    /// Every column that is read stands there once.
+    fn once(&self) -> Result<(), Vec<ReadingFault>> {
+        let twice = |(k, head): (usize, &String)| {
+            (!head.is_empty() && self.heads[..k].contains(head))
+                .then(|| ReadingFault::at(1, format!("the column `{head}` is there twice")))
+        };
+        let faults: Vec<ReadingFault> = self.heads.iter().enumerate().filter_map(twice).collect();
+        if faults.is_empty() { Ok(()) } else { Err(faults) }
     }
 
     /// A column of lengths, whose head ends in its unit.
@@ -124,11 +168,19 @@ impl Columns {
 /// # Errors
 /// All faults of the file.
 pub fn read(text: &str, sheet: &MeasuringSheet, into: &mut Articles) -> Result<(), Vec<ReadingFault>> {
-    let mut reader =
-        csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::All).from_reader(text.as_bytes());
+    if text.trim_start_matches('\u{feff}').trim().is_empty() {
+        return Err(vec![ReadingFault::whole("the file is empty")]);
+    }
+    let separator = Separator::of(text);
+    let mut reader = csv::ReaderBuilder::new()
+        .flexible(true)
+        .trim(csv::Trim::All)
+        .delimiter(separator.byte())
+        .from_reader(text.as_bytes());
     let heads = reader.headers().map_err(|e| vec![ReadingFault::whole(e.to_string())])?.clone();
     let clean = |h: &str| h.trim_start_matches('\u{feff}').to_lowercase();
-    let columns = Columns { heads: heads.iter().map(clean).collect() };
+    let columns = Columns { heads: heads.iter().map(clean).collect(), separator };
+    columns.once()?;
     let mut articles = into.clone();
     let mut faults = Vec::new();
     let reading = columns.length(column::READING);
@@ -148,6 +200,11 @@ pub fn read(text: &str, sheet: &MeasuringSheet, into: &mut Articles) -> Result<(
             }
         };
         let line = record.position().map_or(0, csv::Position::line);
+        if record.iter().any(|cell| cell.contains('\n')) {
+            let text = "a quotation mark opens here and closes in another line: remove it";
+            faults.push(ReadingFault::at(line, text));
+            continue;
+        }
         if record.len() != columns.heads.len() {
             let (found, wanted) = (record.len(), columns.heads.len());
             faults.push(ReadingFault::at(line, format!("{found} values under {wanted} columns; a decimal comma splits a value in two: write a point")));
@@ -159,7 +216,8 @@ pub fn read(text: &str, sheet: &MeasuringSheet, into: &mut Articles) -> Result<(
             faults.push(fault);
         }
     }
-    if rows == 0 {
+    faults.extend(articles.iter().flat_map(|(name, article)| doubled(name, sheet, article)));
+    if rows == 0 && faults.is_empty() {
         faults.push(ReadingFault::whole("the file has no rows"));
     }
     if faults.is_empty() {
@@ -168,6 +226,25 @@ pub fn read(text: &str, sheet: &MeasuringSheet, into: &mut Articles) -> Result<(
     } else {
         Err(faults)
     }
+}
+
+/// Places that are there twice, to the last digit: a machine does not probe so.
+fn doubled(name: &str, sheet: &MeasuringSheet, article: &ArticleReadings) -> Vec<ReadingFault> {
+    let mut out = Vec::new();
+    for (element, places) in &article.places {
+        let key = |p: &ProbedPlace| [p.at.x, p.at.y, p.at.z].map(f64::to_bits);
+        let mut sorted: Vec<&ProbedPlace> = places.iter().collect();
+        sorted.sort_by_key(|p| (key(p), p.line));
+        for pair in sorted.windows(2).filter(|w| key(w[0]) == key(w[1])) {
+            let text = format!(
+                "{}: article {name} has this very point already in line {}",
+                sheet.elements[*element].name, pair[0].line
+            );
+            out.push(ReadingFault::at(pair[1].line, text));
+        }
+    }
+    out.sort_by_key(|f| f.line);
+    out
 }
 
 /// What the rows of a file are.
@@ -237,7 +314,12 @@ impl Row<'_> {
             return Ok(None);
         }
         let head = &self.columns.heads[column.place];
-        let value: f64 = text.parse().map_err(|_| {
+        // Where no comma stands between values, one within a value is the decimal sign.
+        let pointed = match self.columns.separator {
+            Separator::Comma => text.to_owned(),
+            Separator::Semicolon | Separator::Tab => text.replace(',', "."),
+        };
+        let value: f64 = pointed.parse().map_err(|_| {
             let hint = if text.contains(',') { ": write a decimal point" } else { "" };
             self.fault(format!("`{text}` under `{head}` is no number{hint}"))
         })?;
@@ -309,7 +391,7 @@ impl Row<'_> {
         article: &mut ArticleReadings,
     ) -> Result<(), ReadingFault> {
         let name = self.text(element);
-        let Some(element) = self.sheet.elements.iter().position(|e| e.name == name) else {
+        let Some(element) = self.sheet.elements.iter().position(|e| e.name.eq_ignore_ascii_case(name)) else {
             let near = self
                 .sheet
                 .elements

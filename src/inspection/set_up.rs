@@ -3,7 +3,8 @@
 use super::characteristic::{CharacteristicKind, MeasuringSheet, ToleranceKind};
 use super::elements::ElementShape;
 use crate::design::{Design, RegisterKind};
-use crate::faces::{Feature, Role};
+use crate::faces::{Feature, Role, plain_names};
+use crate::forms::{DatumTarget, NoTargets, TargetHolds};
 
 /// Steps for the finished part, in their order.
 pub fn finished_steps(design: &Design, sheet: &MeasuringSheet) -> Vec<String> {
@@ -36,13 +37,33 @@ pub fn finished_steps(design: &Design, sheet: &MeasuringSheet) -> Vec<String> {
     out
 }
 
+/// How the casting stands on its targets.
+fn on_targets(targets: &[DatumTarget]) -> Vec<String> {
+    let told = |holds: TargetHolds| {
+        let on = targets.iter().filter(|t| t.holds == holds);
+        on.map(|t| format!("{} ({})", t.name, plain_names::face(&t.tag))).collect::<Vec<_>>().join(", ")
+    };
+    vec![
+        format!(
+            "Stand the casting on its datum targets, as its drawing shows them: {} hold it along the shaft.",
+            told(TargetHolds::Along)
+        ),
+        format!(
+            "Push it against {} across the shaft, then turn it against {}.",
+            told(TargetHolds::Across),
+            told(TargetHolds::Turning)
+        ),
+    ]
+}
+
 /// Steps for the raw casting, in their order (common practice).
-pub fn casting_steps(sheet: &MeasuringSheet) -> Vec<String> {
-    let mut out = vec![
-        "Stand the casting on targets A1 to A3 on the back of the flange, as its drawing shows them."
-            .to_owned(),
-        "Square it by the shell's outside at two stations, turned by the mount pad.".to_owned(),
-    ];
+pub fn casting_steps(sheet: &MeasuringSheet, targets: Result<Vec<DatumTarget>, NoTargets>) -> Vec<String> {
+    let mut out = match targets {
+        Ok(targets) => on_targets(&targets),
+        Err(why) => vec![format!(
+            "This casting has no datum targets: {why}. Set it up by its outside, and agree with the foundry from which places sizes count."
+        )],
+    };
     let seat = sheet.element_of(Feature::Tail, Role::BushingSeat);
     let hole =
         seat.is_some_and(|e| matches!(sheet.elements[e].shape, ElementShape::Cylinder { hole: true, .. }));

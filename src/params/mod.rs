@@ -28,6 +28,8 @@ pub mod section_reader;
 
 pub mod parameter;
 
+mod rewrite;
+
 pub mod source;
 
 pub mod tree;
@@ -36,4 +38,5 @@ pub mod vary;
 
 pub use load::{Raw, entries, load, read};
 pub use parameter::{Assumed, Concern, Origin, Parameter, ParameterList};
+pub use rewrite::rewrite;
 pub use source::Source;

@@ -1,7 +1,7 @@
 //! Writes values into the text of a parameter file; comments and layout are kept.
 
 use super::Placed;
-use crate::params::{Origin, Parameter, Source, schema};
+use crate::params::{Origin, Parameter, Source, rewrite, schema};
 use crate::units::{Mm, Units};
 
 /// The outcome for one value.
@@ -46,15 +46,7 @@ pub fn written(source: &Source, file: &schema::File, placed: &Placed) -> (String
     if !spots.is_empty() {
         edits.extend(beside(file).map(Edit::Beside));
     }
-    // From the end, so that earlier places stay valid.
-    spots.sort_by_key(|s| std::cmp::Reverse(s.0));
-    let mut out = source.text().to_owned();
-    for (start, end, text) in spots {
-        if out.is_char_boundary(start) && out.is_char_boundary(end) && start <= end {
-            out.replace_range(start..end, &text);
-        }
-    }
-    (out, edits)
+    (rewrite(source.text(), spots), edits)
 }
 
 /// Keys of the file with stations of turning parts: where features move, these may have to move too.

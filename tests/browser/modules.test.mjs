@@ -10,7 +10,7 @@ const { hit, hitOf } = await load("picking.js");
 const { keeps, planeOf } = await load("section.js");
 const { formOf, normalsOf } = await load("scene.js");
 const { cross, dot, minus, norm } = await load("vectors.js");
-const { draftOf, ramp } = await load("colours.js");
+const { deviationColours, draftOf, legendOf, ramp } = await load("colours.js");
 const { pressed, spread } = await load("pointer.js");
 
 const near = (a, b, within = 1e-9) => assert.ok(norm(minus(a, b)) <= within, `${a} is not ${b}`);
@@ -141,4 +141,16 @@ test("keys and fingers", () => {
   assert.ok(!pressed({ key: "x" }, viewer) && !pressed({ key: "+", ctrlKey: true }, viewer), "left to the browser");
   assert.deepEqual(calls.map(([name]) => name), ["side", "move"]);
   assert.deepEqual(spread([[0, 0], [6, 8]]), { middle: [3, 4], apart: 10 });
+});
+
+test("deviations are blue where metal is missing, red where there is more, grey where nothing was scanned", () => {
+  const colours = deviationColours({ tenths: Uint8Array.from([1, 128, 255, 0]) });
+  const of = (t) => [...colours.subarray(12 * t, 12 * t + 3)];
+  const [less, none, more, unscanned] = [0, 1, 2, 3].map(of);
+  assert.ok(less[2] > less[0] && more[0] > more[2], `${less} ${more}`);
+  assert.deepEqual(none, [240, 240, 240]);
+  assert.equal(new Set(unscanned).size <= 2 && unscanned[0] < 200, true, `${unscanned}`);
+  const words = legendOf({ pieces: [] }, "deviation", 0.45).map(([, text]) => text);
+  assert.equal(words.length, 6);
+  assert.match(words[4], /^0\.45 mm and more metal$/);
 });

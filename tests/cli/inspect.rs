@@ -42,7 +42,8 @@ fn a_plan_has_all_its_files_and_says_the_same_twice() {
     let to = folder.path().to_str().expect("a path");
     for form in ["finished", "casting"] {
         let arguments = ["inspect", "plan", &path("params/demo_mm.yaml"), "--form", form, "--out", to];
-        let names = ["measuring.csv", "probe_points.csv", "measuring.html", "measuring.pdf"];
+        let names =
+            ["measuring.csv", "probe_points.csv", "probe_points.dxf", "measuring.html", "measuring.pdf"];
         let made = || {
             let done = tailpattern(&arguments);
             assert_eq!(done.status.code(), Some(0), "{}", err(&done));
@@ -139,4 +140,30 @@ fn bad_points_are_told_and_nothing_is_judged() {
     let one: String = points().lines().take(5).map(|l| format!("{l}\n")).collect();
     refused(&one, "points; it needs");
     refused(&points().replace("bushing seat", "bushing seta"), "did you mean `tail/bushing seat`?");
+    refused(&changed(|_, p| p.map(|v| v / 10.0)), "in centimetres");
+    refused("", "the file is empty");
+    let text = points();
+    let (head, rows) = text.split_once('\n').expect("a head");
+    refused(&format!("{head}\n{rows}{rows}"), "already in line 2");
+    refused(&format!("{head},measured_x_mm\n{}", rows.replace('\n', ",1\n")), "is there twice");
+    refused(&text.replacen("shift_box_pad/face,", "\"shift_box_pad/face,", 1), "quotation mark");
+    refused(&text.replacen("\n1,tail/rear face,", "\n1,tail/rear face,NaN", 1), "is no number");
+}
+
+/// Files as other programs write them are read all the same: semicolons with decimal commas, tabs, a mark of byte order, line ends of two
+/// characters, other capitals.
+#[test]
+fn files_of_other_programs_are_read() {
+    let plain = judge(&points());
+    assert_eq!(plain.0, Some(1), "{}", plain.2);
+    let text = points().replace("\"invented, made by examples/inspection_readings.rs\"", "");
+    let files = [
+        text.replace(',', ";").replace('.', ","),
+        text.replace(',', "\t"),
+        format!("\u{feff}{}", text.replace('\n', "\r\n")),
+        text.replace("gearbox_face", "GEARBOX_FACE"),
+    ];
+    for file in files {
+        assert_eq!(judge(&file), plain, "the same verdict");
+    }
 }

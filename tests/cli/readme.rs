@@ -106,7 +106,7 @@ fn run(block: &[Line]) -> Vec<String> {
     fs::copy(params.join("demo_mm.yaml"), folder.path().join("mine.yaml")).expect("a copy");
     let examples = folder.path().join("examples");
     fs::create_dir(&examples).expect("a folder");
-    for name in ["first_article_points.csv", "first_article_sizes.csv"] {
+    for name in ["first_article_points.csv", "first_article_sizes.csv", "raw_casting_points.csv"] {
         fs::copy(root().join("examples").join(name), examples.join(name)).expect("a copy");
     }
     let own = Path::new(env!("CARGO_BIN_EXE_tailpattern")).parent().expect("a folder").to_path_buf();

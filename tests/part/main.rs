@@ -30,3 +30,4 @@ mod marks;
 mod packs;
 mod pads;
 mod place;
+mod scans;

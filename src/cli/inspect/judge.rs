@@ -9,9 +9,12 @@ use crate::cautions;
 use crate::cli::files::{self, test_targets, write};
 use crate::cli::{Exit, complain, say};
 use crate::design::Design;
+use crate::export::sha256;
 use crate::inspection::{
-    self, Articles, AxisRule, Gauge, ItemVerdict, JudgedArticle, JudgingRules, MeasuringSheet,
+    self, ArticleReadings, Articles, ItemVerdict, JudgedArticle, JudgingRules, MeasuringSheet, ReadingFault,
 };
+use crate::params::Source;
+use crate::report::document::{html, pdf};
 use crate::report::inspection as report;
 
 /// Judge readings of sizes and probed points: conforms, does not conform, undecided within the uncertainty; and what it does to
@@ -27,82 +30,107 @@ pub(super) struct Judge {
     #[arg(long, value_name = "NAME", value_enum, default_value_t = Measured::Finished)]
     form: Measured,
     /// Expanded uncertainty (k = 2) of a probed point, in mm. The default is that of a coordinate machine in a workshop
-    #[arg(long, value_name = "MM", value_parser = uncertainty)]
+    #[arg(long, value_name = "MM", value_parser = super::uncertainty)]
     point_uncertainty: Option<f64>,
     /// Write all values and verdicts to this file
     #[arg(long, value_name = "FILE.json")]
     json: Option<PathBuf>,
+    /// Write the judgement as a sheet for the article's files, as PDF
+    #[arg(long, value_name = "FILE.pdf")]
+    pdf: Option<PathBuf>,
+    /// The same as a page
+    #[arg(long, value_name = "FILE.html")]
+    page: Option<PathBuf>,
     /// List every characteristic, not only those that do not conform
     #[arg(long)]
     all: bool,
 }
 
-/// An uncertainty of the command line.
-fn uncertainty(text: &str) -> Result<f64, String> {
-    let value: f64 = text.parse().map_err(|_| "not a number".to_owned())?;
-    if value > 0.0 && value <= 1.0 { Ok(value) } else { Err("it is above 0 and at most 1 mm".to_owned()) }
-}
-
 impl Judge {
     pub(super) fn judged(&self) -> Result<Exit, Exit> {
-        let (design, _) = files::design(&self.file, self.form.hold())?;
-        let targets: Vec<&Path> = self.json.iter().map(PathBuf::as_path).collect();
+        let (design, source) = files::design(&self.file, self.form.hold())?;
+        let targets: Vec<&Path> =
+            [&self.json, &self.pdf, &self.page].into_iter().flatten().map(PathBuf::as_path).collect();
         let mut inputs = design.named_files();
         inputs.extend(self.readings.iter().cloned());
         test_targets(&self.file, &inputs, &targets)?;
-        let sheet = on_sheet(&design, self.form, &working(), |sheet, _| Ok(sheet))?;
+        let sheet = on_sheet(&design, self.form, &working(), |prepared| Ok(prepared.sheet))?;
         let articles = read(&self.readings, &sheet)?;
-        let rules = JudgingRules {
-            axes: AxisRule::of(design.units()),
-            of_point: self
-                .point_uncertainty
-                .unwrap_or_else(|| Gauge::CoordinateMachine.uncertainty(design.overall_length().get())),
-        };
-        let judged = self.all_of(&sheet, rules, &articles)?;
-        self.tell(&design, &sheet, rules, &judged, &inputs)
+        let mut rules = JudgingRules::of(&design);
+        rules.of_point = self.point_uncertainty.unwrap_or(rules.of_point);
+        let judged = all_of(&self.readings, &sheet, rules, &articles)?;
+        self.written(&design, source.as_ref(), &sheet, rules, &judged, &inputs)?;
+        Ok(self.tell(&design, &sheet, &judged))
     }
 
-    fn all_of(
-        &self,
-        sheet: &MeasuringSheet,
-        rules: JudgingRules,
-        articles: &Articles,
-    ) -> Result<Vec<JudgedArticle>, Exit> {
-        let mut out = Vec::new();
-        for (name, article) in articles {
-            match inspection::judge(sheet, rules, name, article) {
-                Ok(judged) => out.push(judged),
-                Err(faults) => {
-                    let files: Vec<String> = self.readings.iter().map(|p| p.display().to_string()).collect();
-                    complain(&report::faults(&format!("{}, article {name}", files.join(", ")), &faults));
-                    complain("nothing was judged\n");
-                    return Err(Exit::BadInput);
-                }
-            }
-        }
-        Ok(out)
-    }
-
-    fn tell(
+    /// Writes what was asked for.
+    fn written(
         &self,
         design: &Design,
+        source: Option<&Source>,
         sheet: &MeasuringSheet,
         rules: JudgingRules,
         judged: &[JudgedArticle],
         read: &[PathBuf],
-    ) -> Result<Exit, Exit> {
+    ) -> Result<(), Exit> {
+        let mut out: Vec<(&Path, Vec<u8>)> = Vec::new();
         if let Some(path) = &self.json {
             let figures = report::figures(design, sheet, rules, judged);
-            let text = format!("{figures:#}\n");
-            write(&self.file, read, &[(path.as_path(), text.as_bytes())])?;
+            out.push((path, format!("{figures:#}\n").into_bytes()));
         }
+        if self.pdf.is_some() || self.page.is_some() {
+            let hash = source.map_or_else(String::new, |s| sha256(s.text()));
+            let name = |p: &PathBuf| p.file_name().unwrap_or(p.as_os_str()).to_string_lossy().into_owned();
+            let names: Vec<String> = self.readings.iter().map(name).collect();
+            let form = self.form.form();
+            let document = report::judgement_sheet(design, form, sheet, rules, judged, &names, &hash);
+            if let Some(path) = &self.page {
+                out.push((path, html::text(&document).into_bytes()));
+            }
+            if let Some(path) = &self.pdf {
+                let bytes = pdf::bytes(&document).map_err(|error| {
+                    complain(&format!("error: {}: the sheet cannot be written: {error}\n", path.display()));
+                    Exit::ProgramFault
+                })?;
+                out.push((path, bytes));
+            }
+        }
+        let out: Vec<(&Path, &[u8])> = out.iter().map(|(path, bytes)| (*path, bytes.as_slice())).collect();
+        write(&self.file, read, &out)
+    }
+
+    fn tell(&self, design: &Design, sheet: &MeasuringSheet, judged: &[JudgedArticle]) -> Exit {
         for article in judged {
             say(&report::text(design, sheet, article, self.all));
         }
         say(&cautions::lines(&cautions::of_build(&[self.form.form()])));
         let right = judged.iter().all(|a| a.verdict() == ItemVerdict::Conforms);
-        Ok(if right { Exit::Done } else { Exit::Failed })
+        if right { Exit::Done } else { Exit::Failed }
     }
+}
+
+/// Judges all articles; tells what hinders.
+pub(super) fn all_of(
+    readings: &[PathBuf],
+    sheet: &MeasuringSheet,
+    rules: JudgingRules,
+    articles: &Articles,
+) -> Result<Vec<JudgedArticle>, Exit> {
+    let judged = |(name, article): &(String, ArticleReadings)| {
+        inspection::judge(sheet, rules, name, article).map_err(|faults| {
+            let exit = refuse(readings, name, &faults);
+            complain("nothing was judged\n");
+            exit
+        })
+    };
+    articles.iter().map(judged).collect()
+}
+
+/// Tells the faults of an article.
+pub(super) fn refuse(readings: &[PathBuf], name: &str, faults: &[ReadingFault]) -> Exit {
+    let files: Vec<String> = readings.iter().map(|p| p.display().to_string()).collect();
+    complain(&report::faults(&format!("{}, article {name}", files.join(", ")), faults));
+    Exit::BadInput
 }
 
 /// Reads all files; tells every fault with its file and line.

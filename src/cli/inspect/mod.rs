@@ -1,7 +1,10 @@
 //! `inspect`: what to measure on a part that comes back, and whether it is right. One file for each step.
 
+mod articles;
 mod judge;
 mod plan;
+mod scan;
+mod shift;
 
 use clap::{Args, Subcommand, ValueEnum};
 
@@ -11,7 +14,7 @@ use super::working::Working;
 use super::{Exit, complain};
 use crate::design::{Design, Form, stops_form};
 use crate::finding::{Hindrance, Scope};
-use crate::forms::Product;
+use crate::forms::{Casting, Product};
 use crate::housing;
 use crate::inspection::{self, MeasuringSheet};
 use solidwright::solid::Solid;
@@ -27,6 +30,9 @@ pub(super) struct Inspect {
 enum Step {
     Plan(plan::Plan),
     Judge(judge::Judge),
+    Shift(shift::Shift),
+    Articles(articles::SeveralArticles),
+    Scan(scan::Scan),
 }
 
 impl Inspect {
@@ -34,6 +40,9 @@ impl Inspect {
         let done = match &self.step {
             Step::Plan(plan) => plan.made(),
             Step::Judge(judge) => judge.judged(),
+            Step::Shift(shift) => shift.found(),
+            Step::Articles(articles) => articles.compared(),
+            Step::Scan(scan) => scan.looked_at(),
         };
         match done {
             Ok(exit) | Err(exit) => exit,
@@ -64,23 +73,42 @@ impl Measured {
     }
 }
 
+/// A form with what is measured on it.
+struct Prepared<'a> {
+    sheet: MeasuringSheet,
+    solid: &'a Solid,
+    /// The casting, if it is that which is measured, and what is measured on the finished part.
+    cast: Option<(&'a Casting, MeasuringSheet)>,
+}
+
 /// Makes the solid, and with it what follows from what is measured on it.
 fn on_sheet<T>(
     design: &Design,
     measured: Measured,
     working: &Working,
-    then: impl FnOnce(MeasuringSheet, &Solid) -> Result<T, Exit>,
+    then: impl FnOnce(Prepared) -> Result<T, Exit>,
 ) -> Result<T, Exit> {
     let housing = housing::build(design).map_err(|error| impossible(&error))?;
+    let finished = inspection::finished(design, &housing);
     match measured {
-        Measured::Finished => then(inspection::finished(design, &housing), &housing.solid),
+        Measured::Finished => then(Prepared { sheet: finished, solid: &housing.solid, cast: None }),
         Measured::Casting => {
             working.now("making the solid of the casting");
             let product = Product::new(design, &housing);
             let made = product.casting().map_err(|e| told(&Hindrance::from(&e)))?;
-            then(inspection::casting(made), &made.moulded.casting.solid)
+            working.now("looking for the walls that machining leaves");
+            let sheet = inspection::casting(design, &finished, &housing.solid, made)
+                .map_err(|e| told(&Hindrance::from(&e)))?;
+            let solid = &made.moulded.casting.solid;
+            then(Prepared { sheet, solid, cast: Some((made, finished)) })
         }
     }
+}
+
+/// An uncertainty of the command line.
+fn uncertainty(text: &str) -> Result<f64, String> {
+    let value: f64 = text.parse().map_err(|_| "not a number".to_owned())?;
+    if value > 0.0 && value <= 1.0 { Ok(value) } else { Err("it is above 0 and at most 1 mm".to_owned()) }
 }
 
 /// Tells what hinders the work.

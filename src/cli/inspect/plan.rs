@@ -4,13 +4,14 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::{Measured, on_sheet, told, working};
+use super::{Measured, Prepared, on_sheet, told, working};
 use crate::cautions;
 use crate::cli::files::{self, test_targets, write};
 use crate::cli::{Exit, complain, say};
 use crate::design::Design;
 use crate::export::{sha256, stem};
 use crate::finding::Hindrance;
+use crate::forms::datum_targets;
 use crate::inspection::{self, MeasuringSheet, ProbePlan, STYLUS};
 use crate::report::document::{html, pdf};
 use crate::report::inspection as report;
@@ -33,21 +34,25 @@ pub(super) struct Plan {
     form: Measured,
 }
 
+/// What the sheet tells.
+struct Chosen {
+    sheet: MeasuringSheet,
+    points: ProbePlan,
+    steps: Vec<String>,
+}
+
 impl Plan {
     pub(super) fn made(&self) -> Result<Exit, Exit> {
         let form = self.form.form();
         let (design, source) = files::design(&self.file, self.form.hold())?;
         let folder = self.out.join(self.file.file_stem().unwrap_or(self.file.as_os_str()));
         let name = stem(form);
-        let paths = ["measuring.csv", "probe_points.csv", "measuring.html", "measuring.pdf"]
-            .map(|end| folder.join(format!("{name}_{end}")));
+        let ends =
+            ["measuring.csv", "probe_points.csv", "probe_points.dxf", "measuring.html", "measuring.pdf"];
+        let paths = ends.map(|end| folder.join(format!("{name}_{end}")));
         let targets: Vec<&Path> = paths.iter().map(PathBuf::as_path).collect();
         test_targets(&self.file, &design.named_files(), &targets)?;
-        let (sheet, points) = self.chosen(&design)?;
-        let steps = match self.form {
-            Measured::Finished => inspection::finished_steps(&design, &sheet),
-            Measured::Casting => inspection::casting_steps(&sheet),
-        };
+        let Chosen { sheet, points, steps } = self.chosen(&design)?;
         let hash = source.as_ref().map_or_else(String::new, |s| sha256(s.text()));
         let document = report::document(&design, form, &sheet, &points, steps, &hash);
         let printed = pdf::bytes(&document).map_err(|error| {
@@ -58,6 +63,7 @@ impl Plan {
         let contents = [
             report::characteristics_csv(&sheet, units).into_bytes(),
             report::points_csv(&sheet, &points, units).into_bytes(),
+            report::points_dxf(&sheet, &points, units).into_bytes(),
             html::text(&document).into_bytes(),
             printed,
         ];
@@ -78,13 +84,20 @@ impl Plan {
     }
 
     /// What is measured, and where it is probed.
-    fn chosen(&self, design: &Design) -> Result<(MeasuringSheet, ProbePlan), Exit> {
+    fn chosen(&self, design: &Design) -> Result<Chosen, Exit> {
         let working = working();
-        on_sheet(design, self.form, &working, |sheet, solid| {
+        on_sheet(design, self.form, &working, |Prepared { sheet, solid, cast }| {
             working.now("choosing probe points");
             let probe = Probe::new(solid, CHORD).map_err(|e| told(&Hindrance::from(&e)))?;
             let points = inspection::probe_plan(&sheet, &probe, STYLUS);
-            Ok((sheet, points))
+            let steps = match cast {
+                None => inspection::finished_steps(design, &sheet),
+                Some((made, _)) => {
+                    let targets = datum_targets(made).map_err(|e| told(&Hindrance::from(&e)))?;
+                    inspection::casting_steps(&sheet, targets)
+                }
+            };
+            Ok(Chosen { sheet, points, steps })
         })
     }
 }

@@ -2,15 +2,19 @@
 
 use serde_json::{Value, json};
 
+use super::judgement_sheet::told;
 use super::plan::bare;
 use crate::design::Design;
 use crate::inspection::{
     Characteristic, FunctionEffect, ItemVerdict, JudgedArticle, JudgedItem, JudgingRules, MeasuringSheet,
-    ReadingFault, Served, SizeLimits, effects, grown,
+    ReadingFault, Served, SizeLimits, ToldValue, effects, grown, told_values,
 };
 use crate::report::columns::{self, Align};
 use crate::units::Units;
 use crate::words::{counted, fixed};
+
+/// Faults that are told one by one; the rest is counted.
+const MOST_FAULTS: usize = 200;
 
 /// Faults of readings, one a line.
 pub fn faults(file: &str, faults: &[ReadingFault]) -> String {
@@ -18,7 +22,11 @@ pub fn faults(file: &str, faults: &[ReadingFault]) -> String {
         Some(line) => format!("error: {file}, line {line}: {}\n", f.text),
         None => format!("error: {file}: {}\n", f.text),
     };
-    faults.iter().map(line).collect()
+    let told: String = faults.iter().take(MOST_FAULTS).map(line).collect();
+    match faults.len().saturating_sub(MOST_FAULTS) {
+        0 => told,
+        more => format!("{told}… and {} like these in {file}\n", counted(more, "more error")),
+    }
 }
 
 /// A value as it is shown: one number, or from the least to the greatest.
@@ -54,8 +62,12 @@ pub fn text(design: &Design, sheet: &MeasuringSheet, article: &JudgedArticle, al
     );
     let shown =
         |i: &&JudgedItem| all || matches!(i.verdict, ItemVerdict::DoesNotConform | ItemVerdict::Undecided);
-    let rows: Vec<Vec<String>> =
-        article.items.iter().filter(shown).filter_map(|i| row(units, sheet, i)).collect();
+    let rows: Vec<Vec<String>> = article
+        .items
+        .iter()
+        .filter(shown)
+        .filter_map(|i| item_cells(units, sheet, i).map(Vec::from))
+        .collect();
     if !rows.is_empty() {
         let heads = ["no.", "where and what", "found", "±", "limits", "verdict"].map(str::to_owned).to_vec();
         let sides = [Align::Right, Align::Left, Align::Right, Align::Right, Align::Right, Align::Left];
@@ -69,17 +81,25 @@ pub fn text(design: &Design, sheet: &MeasuringSheet, article: &JudgedArticle, al
     let effects = effects(design, sheet, article);
     if !effects.is_empty() {
         out.push_str("  function\n");
-        let rows: Vec<Vec<String>> = effects.iter().map(|e| effect(units, e)).collect();
+        let rows = effects.iter().map(|e| effect_cells(units, e));
         out.push_str(&columns::text(rows, 4, &[Align::Left, Align::Right, Align::Left, Align::Left]));
+    }
+    if all {
+        let told = told(units, sheet, article);
+        if !told.is_empty() {
+            out.push_str("  told without a limit, with the machine's noise in it\n");
+            out.push_str(&told.iter().map(|line| format!("    {line}\n")).collect::<String>());
+        }
     }
     out
 }
 
-fn row(units: Units, sheet: &MeasuringSheet, item: &JudgedItem) -> Option<Vec<String>> {
+/// Number, place and kind, value, uncertainty, limits, verdict.
+pub(super) fn item_cells(units: Units, sheet: &MeasuringSheet, item: &JudgedItem) -> Option<[String; 6]> {
     let c = characteristic(sheet, item.number)?;
     let limits = item.found.map_or(c.limits, |found| grown(c, &found));
     let uncertainty = item.found.map_or(String::new(), |_| bare(units, item.uncertainty));
-    Some(vec![
+    Some([
         c.number.to_string(),
         format!("{}: {}", c.what, c.words()),
         value(units, item),
@@ -93,12 +113,13 @@ fn characteristic(sheet: &MeasuringSheet, number: usize) -> Option<&Characterist
     sheet.characteristics.iter().find(|c| c.number == number)
 }
 
-fn effect(units: Units, e: &FunctionEffect) -> Vec<String> {
+/// Function, value, verdict, what the value is.
+pub(super) fn effect_cells(units: Units, e: &FunctionEffect) -> [String; 4] {
     let served = match (e.served, e.limit) {
         (Served::Told, _) | (_, None) => String::new(),
         (served, Some(limit)) => format!("{} (limit {})", served.word(), bare(units, limit)),
     };
-    vec![e.what.clone(), bare(units, e.value), served, e.note.clone()]
+    [e.what.clone(), bare(units, e.value), served, e.note.clone()]
 }
 
 /// A number of JSON, in mm to a hundred-thousandth.
@@ -138,12 +159,14 @@ pub fn figures(
             "note": e.note,
         })
     };
+    let told_value = |v: &ToldValue| json!({"element": sheet.elements[v.element].name, "what": v.kind.words(), "value": number(v.value)});
     let article = |a: &JudgedArticle| {
         json!({
             "article": a.name,
             "verdict": a.verdict().words(),
             "characteristics": a.items.iter().map(item).collect::<Vec<_>>(),
             "function": effects(design, sheet, a).iter().map(effect).collect::<Vec<_>>(),
+            "told": a.evaluation.as_ref().map(|e| told_values(sheet, e)).unwrap_or_default().iter().map(told_value).collect::<Vec<_>>(),
         })
     };
     json!({

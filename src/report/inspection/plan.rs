@@ -146,7 +146,7 @@ fn machine(units: Units, plan: &MeasuringSheet, points: &ProbePlan) -> Vec<Strin
         "{} on the exact faces, with normals, in the CSV file: for a straight stylus, ball {ball}, stem {stem}, {length} long. Each point gives the direction in which the stylus points back.",
         counted(points.points.len(), "point")
     )];
-    let names: Vec<&str> = points.out_of_reach.iter().map(|e| plan.elements[*e].name.as_str()).collect();
+    let names: Vec<&str> = points.out_of_reach.iter().map(|e| plan.elements[*e].shown.as_str()).collect();
     if !names.is_empty() {
         out.push(format!("Not reached by that stylus, so to be measured otherwise: {}.", names.join(", ")));
     }

@@ -30,6 +30,7 @@ use crate::export::form_files::{FormFiles, FormFilesError};
 use crate::finding::Findings;
 use crate::forms::{Product, title};
 use crate::params::Source;
+use crate::units::Units;
 
 /// What became of the files of each form.
 pub type MadeFiles = Vec<(Form, Result<FormFiles, FormFilesError>)>;
@@ -197,6 +198,14 @@ pub fn page(report: &PartReport, sections: &[PageSection], scene: &Value) -> Str
     document(&title(design), Paper::of(design.units()), sections, scene, Mode::File)
 }
 
+/// A page about a scan: head, verdict beside the 3D view, and findings.
+pub fn scan(title: &str, units: Units, parts: [String; 3], scene: &Value) -> String {
+    let slots = [Slot::Head, Slot::Verdict, Slot::Findings];
+    let sections: Vec<PageSection> =
+        slots.into_iter().zip(parts).map(|(slot, html)| PageSection { slot, html }).collect();
+    document(title, Paper::of(units), &sections, scene, Mode::File)
+}
+
 /// The page without anything in it yet, for `watch`.
 pub fn live_page(name: &str) -> String {
     document(name, Paper::A4, &[], &Value::Null, Mode::Live)
@@ -211,6 +220,11 @@ fn document(name: &str, paper: Paper, sections: &[PageSection], scene: &Value, m
         Mode::File => ("", "file"),
         Mode::Live => ("; connect-src 'self'", "live"),
     };
+    // A page that is filled later has the places of all chapters.
+    let below: Vec<Slot> = Slot::BELOW
+        .into_iter()
+        .filter(|slot| mode == Mode::Live || sections.iter().any(|s| s.slot == *slot))
+        .collect();
     let html = |slot: Slot| sections.iter().find(|s| s.slot == slot).map_or("", |s| s.html.as_str());
     let mut out = format!(
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
@@ -229,12 +243,12 @@ fn document(name: &str, paper: Paper, sections: &[PageSection], scene: &Value, m
         html(Slot::Worst),
     );
     out.push_str("<nav aria-label=\"Sections\">\n<ul>\n");
-    for slot in Slot::BELOW {
+    for slot in &below {
         // Writing to a String cannot fail, here and below.
         let _ = writeln!(out, "<li><a href=\"#{}\">{}</a></li>", slot.id(), slot.heading());
     }
     out.push_str("</ul>\n</nav>\n");
-    for slot in Slot::BELOW {
+    for slot in below {
         let id = slot.id();
         let _ = write!(
             out,

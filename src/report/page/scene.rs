@@ -15,6 +15,7 @@ use crate::drawing::{Shown, edge_lines};
 use crate::faces::Feature;
 use crate::finding::Hindrance;
 use crate::forms::{FormError, Piece, Product};
+use crate::inspection::Deviation;
 use crate::units::{Mm, Units};
 use crate::words::fixed;
 use solidwright::geometry::{P3, Surface, V3};
@@ -218,6 +219,25 @@ pub fn walls(solid: &Solid) -> Result<Value, Hindrance> {
     Ok(json!({
         "low": list(grid.low.coords), "step": grid.step, "triangles": map.len(), "side": WALL_SIDE, "data": data.text(),
     }))
+}
+
+/// How far a scan is off, over the exact faces: 128 is nothing, 1 and 255 are less and more metal by `most` or beyond, 0 where
+/// nothing was scanned.
+pub fn deviations(map: &[Deviation]) -> Value {
+    const LEAST: f64 = 0.1;
+    const SHARE: f64 = 0.98;
+    let mut sizes: Vec<f64> = map.iter().filter_map(|(_, d)| d.map(f64::abs)).collect();
+    sizes.sort_by(f64::total_cmp);
+    let most = sizes.get((sizes.len() as f64 * SHARE) as usize).copied().unwrap_or(LEAST).max(LEAST);
+    let most = (most * 20.0).ceil() / 20.0;
+    let grid = Grid::of(map.iter().flat_map(|(corners, _)| corners));
+    let mut data = Packed::default();
+    data.words(map.iter().flat_map(|(corners, _)| corners.iter().flat_map(|p| grid.steps(*p))));
+    let byte = |d: &Option<f64>| d.map_or(0, |d| (128.0 + 127.0 * d / most).round().clamp(1.0, 255.0) as u8);
+    data.bytes(map.iter().map(|(_, d)| byte(d)));
+    json!({
+        "low": list(grid.low.coords), "step": grid.step, "triangles": map.len(), "most": most, "data": data.text(),
+    })
 }
 
 #[cfg(test)]

@@ -87,6 +87,29 @@ export const wallColours = ({ tenths }) => {
   return out;
 };
 
+/** From less metal to more, blue over white to red: -1 to 1. */
+const diverging = (share) => {
+  const at = Math.min(1, Math.max(-1, share));
+  const end = at < 0 ? [36, 90, 170] : [178, 30, 36];
+  return end.map((c) => Math.round(240 + (c - 240) * Math.abs(at)));
+};
+
+/** The colour of each vertex of the map of deviations. */
+export const deviationColours = ({ tenths }) => {
+  const out = new Uint8Array(12 * tenths.length);
+  tenths.forEach((byte, t) => {
+    const colour = byte === 0 ? NONE : diverging((byte - 128) / 127);
+    for (let corner = 0; corner < 3; corner += 1) out.set([...colour, 0], 12 * t + 4 * corner);
+  });
+  return out;
+};
+
+const deviationSteps = (most) =>
+  [-1, -0.5, 0, 0.5, 1].map((share) => {
+    const end = share === -1 ? " and less metal" : share === 1 ? " and more metal" : "";
+    return [diverging(share), `${Number((most * share).toFixed(3))} mm${end}`];
+  });
+
 const steps = (low, high, unit) =>
   [0, 0.25, 0.5, 0.75, 1].map((share) => {
     const value = low + (high - low) * share;
@@ -95,12 +118,13 @@ const steps = (low, high, unit) =>
   });
 
 /** Pairs of colour and words for the legend. */
-export const legendOf = (form, mode) => {
+export const legendOf = (form, mode, most = 0) => {
   const held = form.pieces.some((piece) => piece.faces.some((face) => face.undrawn));
   const red = held ? [[HELD, "cannot be drawn"]] : [];
   if (mode === "feature") {
     return featuresOf(form).map((name, k) => [WHEEL[k % WHEEL.length], name.replaceAll("_", " ")]);
   }
+  if (mode === "deviation") return [...deviationSteps(most), [NONE, "not scanned"]];
   if (mode === "walls") return [...steps(THIN, THICK, "mm"), [NONE, "no wall"]];
   if (mode === "draft") return [...red, [NONE, "upright"], ...steps(0, AMPLE, "°")];
   return [[CAST, "as cast"], [MACHINED, "machined"], ...red];

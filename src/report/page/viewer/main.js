@@ -84,6 +84,7 @@ const controlsOf = (viewer) => {
   select.value = viewer.form.name;
   [...byId("mode").options].forEach((option) => {
     option.disabled = !viewer.modes().includes(option.value);
+    if (option.value === "deviation") option.hidden = option.disabled;
   });
   byId("mode").value = viewer.mode;
   byId("explode").disabled = !viewer.canExplode();

@@ -78,6 +78,9 @@ const pieceOf = async (told) => {
   };
 };
 
+/** The deviations of a scan: as the map of walls, each triangle with a byte, and what the ends of the bytes mean, mm. */
+export const deviationsOf = async (told) => ({ ...(await wallsOf(told)), most: told.most });
+
 /** A form with its pieces. */
 export const formOf = async (told) => {
   const pieces = await Promise.all(told.pieces.map(pieceOf));

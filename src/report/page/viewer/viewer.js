@@ -1,10 +1,10 @@
 // The view: what is shown, from where, and what is chosen. It draws only when something has changed.
 import { add, hull, minus, norm, times } from "./vectors.js";
 import { SIDES, USUAL, axes, blended, facing, fitted, matrix, moved, ray, seen, turned, zoomed } from "./camera.js";
-import { formOf, wallsOf } from "./scene.js";
+import { deviationsOf, formOf, wallsOf } from "./scene.js";
 import { hitOf } from "./picking.js";
 import { keeps, planeOf } from "./section.js";
-import { legendOf, vertexColours, wallColours } from "./colours.js";
+import { deviationColours, legendOf, vertexColours, wallColours } from "./colours.js";
 
 const FLIGHT = 450;
 
@@ -14,8 +14,8 @@ export class Viewer {
   /** `told` is called with what is picked, what is chosen, and when another form or legend is shown. */
   constructor(canvas, renderer, told) {
     Object.assign(this, { canvas, renderer, told });
-    Object.assign(this, { forms: [], walls: null, form: null, mode: "finish", plane: null, apart: 0, edges: true });
-    Object.assign(this, { camera: null, chosen: new Set(), place: null, flight: null, waiting: false, uploads: [] });
+    Object.assign(this, { forms: [], walls: null, deviations: null, form: null, mode: "finish", plane: null, apart: 0, edges: true });
+    Object.assign(this, { camera: null, chosen: new Set(), place: null, flight: null, maps: {}, waiting: false, uploads: [] });
     new ResizeObserver(() => this.redraw()).observe(canvas);
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.redraw());
   }
@@ -26,7 +26,11 @@ export class Viewer {
     // A first picture has one form; the others stay until they are made anew.
     const names = forms.map((form) => form.name);
     const kept = scene.partial ? this.forms.filter((form) => !names.includes(form.name)) : [];
-    if (!scene.partial) this.walls = scene.walls ? await wallsOf(scene.walls) : null;
+    if (!scene.partial) {
+      this.walls = scene.walls ? await wallsOf(scene.walls) : null;
+      this.deviations = scene.deviations ? await deviationsOf(scene.deviations) : null;
+      if (this.deviations) this.mode = "deviation";
+    }
     this.forms = [...forms, ...kept];
     const same = this.forms.find((form) => form.name === this.form?.name) ?? forms[0] ?? null;
     if (same) this.setForm(same.name);
@@ -39,7 +43,7 @@ export class Viewer {
     this.form = form;
     this.uploads.forEach((mesh) => mesh.drop());
     this.uploads = form.pieces.map((piece) => this.renderer.upload(piece));
-    this.wallMesh = null;
+    this.maps = {};
     if (!this.modes().includes(this.mode)) this.mode = "finish";
     if (first) this.camera = fitted(USUAL, form.box, this.aspect());
     this.setSection(this.cut ?? null);
@@ -50,7 +54,8 @@ export class Viewer {
   /** The colourings that this form has. */
   modes() {
     const walls = this.walls && this.form === this.forms[0] ? ["walls"] : [];
-    return ["finish", "feature", ...walls, ...(this.form?.draw ? ["draft"] : [])];
+    const scanned = this.deviations && this.form === this.forms[0] ? ["deviation"] : [];
+    return ["finish", "feature", ...walls, ...scanned, ...(this.form?.draw ? ["draft"] : [])];
   }
 
   setMode(mode) {
@@ -81,7 +86,7 @@ export class Viewer {
   }
 
   legend() {
-    return this.form ? legendOf(this.form, this.mode) : [];
+    return this.form ? legendOf(this.form, this.mode, this.deviations?.most) : [];
   }
 
   shifts() {
@@ -93,10 +98,12 @@ export class Viewer {
     this.form.pieces.forEach((piece, k) =>
       this.uploads[k].paint(vertexColours(piece, this.form, this.mode, this.chosen)),
     );
-    if (this.mode === "walls" && !this.wallMesh) {
-      this.wallMesh = this.renderer.upload(this.walls);
-      this.wallMesh.paint(wallColours(this.walls));
-      this.uploads.push(this.wallMesh);
+    const map = { walls: this.walls, deviation: this.deviations }[this.mode];
+    if (map && !this.maps[this.mode]) {
+      const mesh = this.renderer.upload(map);
+      mesh.paint(this.mode === "walls" ? wallColours(map) : deviationColours(map));
+      this.maps[this.mode] = mesh;
+      this.uploads.push(mesh);
     }
     this.redraw();
   }
@@ -241,14 +248,14 @@ export class Viewer {
     const [width, height] = [this.canvas.clientWidth, this.canvas.clientHeight].map((s) => Math.round(s * ratio));
     if (this.canvas.width !== width || this.canvas.height !== height) Object.assign(this.canvas, { width, height });
     const shifts = this.shifts();
-    const walls = this.mode === "walls" && this.wallMesh;
+    const map = this.maps[this.mode];
     const items = this.form.pieces.map((piece, k) => ({
       mesh: this.uploads[k],
       shift: shifts[k],
       sharp: piece.sharp,
       lines: piece.lines.length,
     }));
-    this.renderer.draw(walls ? [{ mesh: this.wallMesh, shift: [0, 0, 0] }] : items, {
+    this.renderer.draw(map ? [{ mesh: map, shift: [0, 0, 0] }] : items, {
       matrix: matrix(this.camera, this.aspect(), this.reach()),
       axes: axes(this.camera),
       plane: this.plane,

@@ -1,0 +1,14 @@
+//! Scans: a mesh of the whole part, put onto the exact faces, and how far it is off them.
+//!
+//! The way of the data: file → [`Scan`] → [`fitted`] (where it lies) → [`deviations`] (the map on the exact faces), walls, and places on
+//! faces to be machined, as if they had been probed.
+
+mod deviation;
+mod fit;
+mod places;
+mod read;
+
+pub use deviation::{Deviation, DeviationMap, FaceDeviation, ScannedWall, deviations, scanned_walls};
+pub use fit::{ScanFault, ScanFit, fitted};
+pub use places::readings_of;
+pub use read::{Scan, ScanError, read_scan};

@@ -1,0 +1,20 @@
+//! Stock: how far a place of the raw casting stands out of the finished surface.
+
+use super::elements::ElementShape;
+use solidwright::geometry::{P3, V3};
+
+/// Stock at a place over a finished surface, mm, below zero where metal is missing; and the direction out of the finished metal there.
+pub(super) fn stock(shape: &ElementShape, p: P3) -> (f64, V3) {
+    match *shape {
+        ElementShape::Plane { point, outward } | ElementShape::Drafted { point, outward } => {
+            ((p - point).dot(&outward), outward)
+        }
+        ElementShape::Cylinder { point, axis, radius, hole, .. } => {
+            let off = p - point;
+            let radial = off - axis * off.dot(&axis);
+            let size = radial.norm();
+            let outward = radial / size.max(f64::MIN_POSITIVE);
+            if hole { (radius - size, -outward) } else { (size - radius, outward) }
+        }
+    }
+}

@@ -1,0 +1,129 @@
+//! Scans made from the part's own mesh, moved and bent by known fields: where they lie, how far they are off and how thick their walls are
+//! comes back within a stated bound.
+
+use nalgebra::Rotation3;
+use solidwright::geometry::{P3, V3};
+use solidwright::mesh::triangulate;
+use solidwright::probe::Probe;
+use solidwright::solid::Solid;
+use tailpattern::design::Design;
+use tailpattern::faces::Feature;
+use tailpattern::forms::Product;
+use tailpattern::housing;
+use tailpattern::inspection::{self, Placement, Scan, ScanFault};
+use tailpattern::params::{self, Source};
+
+/// Chord error of the scans' meshes, mm.
+const CHORD: f64 = 0.02;
+
+fn demo() -> Design {
+    let text = include_str!("../../params/demo_mm.yaml");
+    let source = Source::from_bytes("a file", text.as_bytes().to_vec()).expect("text");
+    Design::validate(params::read(&source).expect("a tree")).value.expect("a design")
+}
+
+/// The mesh of a solid, each corner moved by where it lies and whether its triangle's face is of the cavity.
+fn scan(solid: &Solid, change: impl Fn(P3, bool) -> P3) -> Scan {
+    let mesh = triangulate(solid, CHORD).expect("a mesh");
+    let of = |t: usize| {
+        let inside = Feature::of(&solid.brep().faces[mesh.face_of[t] as usize].tag) == Feature::Cavity;
+        mesh.corners(t).map(|p| change(p, inside))
+    };
+    Scan { triangles: (0..mesh.triangles.len()).map(of).collect() }
+}
+
+/// Somewhere, any way round.
+fn away(seed: f64) -> Placement {
+    Placement {
+        turn: Rotation3::from_euler_angles(1.1 * seed, -0.7 + seed, 2.3 * seed),
+        shift: V3::new(400.0 * seed, -900.0, 120.0),
+    }
+}
+
+/// A scan that is only moved lies on the part within the chord error of its own mesh, and so do all deviations; inches, mirror images and
+/// other things are told as such.
+#[test]
+fn a_moved_scan_comes_back() {
+    let design = demo();
+    let housing = housing::build(&design).expect("a housing");
+    let probe = Probe::new(&housing.solid, 0.1).expect("a probe");
+    for seed in [0.0, 1.0, 2.0] {
+        let lies = away(seed);
+        let moved = scan(&housing.solid, |p, _| lies.moved(p));
+        let fit = inspection::fitted(&moved, &probe).expect("a fit");
+        for p in [P3::origin(), P3::new(330.0, 40.0, 60.0), P3::new(200.0, -50.0, -90.0)] {
+            let off = (fit.by.moved(lies.moved(p)) - p).norm();
+            assert!(off < CHORD, "seed {seed}: {off} mm off");
+        }
+        let found = inspection::deviations(&moved, &fit.by, &probe);
+        assert!(found.overall < CHORD && found.scanned > 0.99, "{} {}", found.overall, found.scanned);
+    }
+    let refused = |change: &dyn Fn(P3) -> P3| {
+        inspection::fitted(&scan(&housing.solid, |p, _| change(p)), &probe).expect_err("refused")
+    };
+    let inches = refused(&|p| P3::from(p.coords / 25.4));
+    assert!(matches!(inches, ScanFault::Unit(_, "inches")), "{inches}");
+    let mirrored = refused(&|p| away(1.0).moved(P3::new(p.x, -p.y, p.z)));
+    assert!(matches!(mirrored, ScanFault::Mirrored(..)), "{mirrored}");
+    let half = refused(&|p| P3::from(p.coords * 0.5));
+    assert!(matches!(half, ScanFault::Size(..)), "{half}");
+    let ball = |t: [f64; 3]| P3::from(V3::from(t).normalize() * 160.0);
+    let corners = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [-1.0, 0.0, 0.0], [0.0, -1.0, 0.0]];
+    let few = Scan { triangles: vec![[ball(corners[0]), ball(corners[1]), ball(corners[2])]] };
+    assert!(matches!(inspection::fitted(&few, &probe), Err(ScanFault::TooFew(1))), "too few");
+}
+
+/// A casting that has bent by 1.2 mm at its end: at every place the deviation that is found is the known one, by the normal there, seen from
+/// where the fit put it, within 0.05 mm (root mean square 0.02). By hand: a place q comes to lie at bent(q), so the face's line
+/// meets the scan at n · (fit(bent(p)) − p), to the first order of the field's slope.
+#[test]
+fn a_bend_is_found_at_every_place() {
+    let design = demo();
+    let housing = housing::build(&design).expect("a housing");
+    let product = Product::new(&design, &housing);
+    let solid = &product.casting().expect("a casting").moulded.casting.solid;
+    let probe = Probe::new(solid, 0.1).expect("a probe");
+    let length = solid.brep().bounds().max.x;
+    let lies = away(1.0);
+    let bent = |p: P3| P3::new(p.x, p.y, p.z + 1.2 * (p.x / length).powi(2));
+    let scanned = scan(solid, |p, _| lies.moved(bent(p)));
+    let fit = inspection::fitted(&scanned, &probe).expect("a fit");
+    let found = inspection::deviations(&scanned, &fit.by, &probe);
+    let (mut squares, mut count, mut worst) = (0.0_f64, 0.0_f64, 0.0_f64);
+    for ((corners, deviation), (_, sample)) in found.map.iter().zip(probe.small_triangles(4.0)) {
+        let Some(deviation) = deviation else { continue };
+        assert!((corners[0] - sample.point).norm() < 6.0, "the map is in the order of the triangles");
+        let p = sample.point;
+        let wanted = (fit.by.moved(lies.moved(bent(p))) - p).dot(&sample.outward);
+        // Beside an edge the line may meet the neighbouring face.
+        let off = (deviation - wanted).abs();
+        squares += off * off;
+        count += 1.0;
+        if off > 0.05 {
+            worst += 1.0;
+        }
+    }
+    let rms = (squares / count).sqrt();
+    assert!(count > 3000.0 && rms < 0.1, "{rms} mm root mean square over {count}");
+    assert!(worst < 0.02 * count, "{worst} of {count} are off by more than 0.05 mm");
+}
+
+/// The inside shifted by 0.6 mm against the outside, by hand: a wall from the cavity grows thinner by 0.6 mm times how far its normal leans
+/// that way.
+#[test]
+fn walls_are_measured_between_outside_and_inside() {
+    let design = demo();
+    let housing = housing::build(&design).expect("a housing");
+    let probe = Probe::new(&housing.solid, 0.1).expect("a probe");
+    let lies = away(2.0);
+    let core = V3::new(0.0, 0.6, 0.0);
+    let scanned = scan(&housing.solid, |p, inside| lies.moved(if inside { p + core } else { p }));
+    let fit = inspection::fitted(&scanned, &probe).expect("a fit");
+    let walls = inspection::scanned_walls(&scanned, &fit.by, &probe);
+    let cavity = walls.iter().find(|w| w.name.contains("cavity")).expect("a wall of the cavity");
+    let near = probe.nearest(cavity.at, |_| true, 1.0).expect("on the part");
+    let outward = probe.brep().faces[near.face].outward(cavity.at);
+    let wanted = cavity.planned + core.dot(&outward);
+    assert!((cavity.found - wanted).abs() < 0.06, "{cavity:?} for {wanted}");
+    assert!(cavity.found < cavity.planned - 0.4, "the thin side is found: {cavity:?}");
+}
