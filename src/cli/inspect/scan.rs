@@ -28,7 +28,8 @@ pub(super) struct Scan {
     /// Parameter file
     file: PathBuf,
     /// The scan: an STL or PLY file in millimetres, lying anywhere
-    scan: PathBuf,
+    #[arg(value_name = "SCAN")]
+    mesh: PathBuf,
     /// What was scanned
     #[arg(long, value_name = "NAME", value_enum, default_value_t = Measured::Finished)]
     form: Measured,
@@ -50,11 +51,11 @@ impl Scan {
     pub(super) fn looked_at(&self) -> Result<Exit, Exit> {
         let (design, _) = files::design(&self.file, self.form.hold())?;
         let mut read = design.named_files();
-        read.push(self.scan.clone());
+        read.push(self.mesh.clone());
         let targets: Vec<&Path> =
             [&self.page, &self.json].into_iter().flatten().map(PathBuf::as_path).collect();
         test_targets(&self.file, &read, &targets)?;
-        let scan = inspection::read_scan(&self.scan).map_err(|e| {
+        let scan = inspection::read_scan(&self.mesh).map_err(|e| {
             complain(&format!("error: {e}\n"));
             Exit::BadInput
         })?;
@@ -94,7 +95,7 @@ impl Scan {
         working.now("putting the scan onto the part");
         let probe = maps::probe(solid).map_err(|e| told(&Hindrance::from(&e)))?;
         let fit = inspection::fitted(scan, &probe).map_err(|why| {
-            complain(&format!("error: {}: {why}\n", self.scan.display()));
+            complain(&format!("error: {}: {why}\n", self.mesh.display()));
             Exit::BadInput
         })?;
         working.now("measuring deviations and walls");
@@ -104,7 +105,7 @@ impl Scan {
             Measured::Casting => limits.wall,
         };
         Ok(ScanReport {
-            file: self.scan.file_name().unwrap_or(self.scan.as_os_str()).to_string_lossy().into_owned(),
+            file: self.mesh.file_name().unwrap_or(self.mesh.as_os_str()).to_string_lossy().into_owned(),
             triangles: scan.triangles.len(),
             fit,
             deviations: inspection::deviations(scan, &fit.by, &probe),
@@ -164,7 +165,7 @@ impl Scan {
         match inspection::best_shift(&sheet, &machining, &targets, &article) {
             Ok(best) => Ok(Some(best)),
             Err(faults) => {
-                complain(&report::faults(&self.scan.display().to_string(), &faults));
+                complain(&report::faults(&self.mesh.display().to_string(), &faults));
                 complain("no set-up was looked for\n");
                 Ok(None)
             }

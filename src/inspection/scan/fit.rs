@@ -165,7 +165,7 @@ fn right_size(own: &Spread, other: &Spread) -> Result<(), ScanFault> {
     if let Some((_, unit)) = units.iter().find(|(wanted, _)| is(*wanted)) {
         return Err(ScanFault::Unit(fixed(ratio, 4), unit));
     }
-    if ratio > WIDE || ratio < 1.0 / WIDE {
+    if !(1.0 / WIDE..=WIDE).contains(&ratio) {
         let across = |s: &Spread| fixed(2.0 * s.size(), 0);
         return Err(ScanFault::Size(across(own), across(other)));
     }
