@@ -10,7 +10,7 @@ from skfem import BilinearForm, LinearForm
 from scipy.sparse.linalg import splu
 
 from elastic import Body
-from stresses import METAL, told, within
+from load_case import METAL, told, within
 
 SIZE = 9.0  # mm, edge of the elements
 GASKET = 0.5, 120.0  # thickness, mm, and modulus, N/mm²: the program's defaults

@@ -5,16 +5,13 @@ of the mount's pad, with the gearbox face held as if it were part of a rigid gea
 (walls that bend, peaks at notches), the band says how far that went on the demonstration.
 """
 
-import json
-import subprocess
-
 import gmsh
 import numpy as np
 import yaml
 
-from elastic import Body, Metal, von_mises
+from elastic import Body, von_mises
+from load_case import METAL, told, within
 
-METAL = Metal(72400.0, 0.33, 2.68e-9)  # aluminium 356-T6, as in the program's table
 SIZE = 10.0  # mm, edge of the elements
 SLICE = 4.0  # mm, half of the length about a station in which stresses count
 
@@ -42,11 +39,6 @@ def add(run):
     for name, check in (("vertical", upwards), ("torque", twisted), ("longitudinal", braking)):
         run.checks.run(f"stresses: {name} load", check, run, design, body)
     run.checks.run("stresses: stiffness and frequency", swing, run, design, body)
-
-
-def within(what, value, band, lines):
-    lines.append(f"{what}: {value:.3f}, within {band[0]} to {band[1]}")
-    return [] if band[0] <= value <= band[1] else [f"{what} is {value:.3f}, not {band[0]} to {band[1]}"]
 
 
 def tube(path):
@@ -89,25 +81,6 @@ def volume(body, built):
     lines = []
     share = body.volume() / built.expect()["volume_mm3"]
     return lines, within("volume of the elements over that of the solid", share, (0.99, 1.01), lines)
-
-
-def told(run, design, name, subject="housing", **loads):
-    """What the program says when these loads act alone: figures by name, stresses by station, factors by check."""
-    alone = {"carried_mass": 70, "vertical": 0, "longitudinal": 0, "lateral": 0, "torque_share": 0, **loads}
-    file, out = run.folder / f"{name}.yaml", run.folder / f"{name}.json"
-    design = {**design, "vehicle": {**design["vehicle"], "loads": alone}}
-    file.write_text(yaml.safe_dump(design), "utf-8")
-    command = [str(run.program), "check", str(file), "--form", "finished", "--json", str(out)]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=120, check=False)
-    if done.returncode not in (0, 1):
-        raise RuntimeError(done.stderr[-600:])
-    found = json.loads(out.read_text("utf-8"))
-    sums = found["sums"]
-    figures = {f["what"]: f["greatest"] for f in sums["figures"] if f["subject"] == subject}
-    tables = [t for t in sums["tables"] if t["subject"] == "housing"]
-    stations = {float(r["name"].split()[0]): r["values"] for r in tables[0]["rows"]}
-    factors = {m["check"]: m["value"] for m in found["checked"]}
-    return figures, stations, factors
 
 
 def loaded(design, body, force, moment):
