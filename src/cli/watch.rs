@@ -121,8 +121,9 @@ impl Made {
         if self.part.as_ref().is_some_and(|kept| kept.whole && kept.text == text) {
             // The page has it all; a fault may have been taken back.
             if std::mem::take(&mut self.faulty) {
-                say("the file is good again\n");
+                // Told to the page first: who reads the line may ask the page at once.
                 self.news.good_again();
+                say("the file is good again\n");
             }
             return;
         }

@@ -5,7 +5,7 @@ use std::mem::discriminant;
 use solidwright::geometry::{P2, V2, V3};
 use solidwright::solid::Tag;
 
-use super::numbers::{diameter, length, plain};
+use super::numbers::{degrees, diameter, length, plain};
 use super::pad_views::cutting_plane;
 use super::subject::{OVER, Subject, Views, cut, line, loops, outside};
 use super::tables::{cautions_of, paragraphs, stacked, table};
@@ -83,8 +83,8 @@ fn parting(subject: &Subject, made: &Casting, at: P2) -> Callout {
         let mould = subject.design.casting().mould();
         vec![
             "parting line".to_owned(),
-            format!("draft {} from it,", mould.draft()),
-            format!("{} in the core box", mould.core_draft()),
+            format!("draft {} from it,", degrees(mould.draft())),
+            format!("{} in the core box", degrees(mould.core_draft())),
         ]
     };
     Callout { at, lines: words.into_iter().map(CalloutLine::Words).collect() }
@@ -217,7 +217,11 @@ fn notes(subject: &Subject, made: &Casting, targets: &Targets) -> Vec<String> {
             "Stock: {given}; {} more on faces that lie uppermost.",
             length(subject.units, stock.top().get())
         ),
-        format!("Draft {} outside, {} in the core box; it adds metal.", mould.draft(), mould.core_draft()),
+        format!(
+            "Draft {} outside, {} in the core box; it adds metal.",
+            degrees(mould.draft()),
+            degrees(mould.core_draft())
+        ),
         format!(
             "Contraction: {} along the shaft, {} across it. This sheet is without contraction; pattern and core box have it.",
             percent(mould.axial_contraction()),

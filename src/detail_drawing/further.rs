@@ -1,12 +1,12 @@
 //! Machined features that have no dimensions beside a view: each with its place and its sizes in words.
 
-use super::numbers::{diameter, length, plain};
+use super::numbers::{degrees, diameter, length};
 use super::subject::Subject;
 use super::tables::table;
 use crate::design::{DustLipKind, MountPad, OilFeed, PadSlots, SenderBoss, SlotDirection};
 use crate::drafting::SheetContent;
 use crate::faces::{Feature, plain_names};
-use crate::units::{Deg, Mm, Units};
+use crate::units::{Mm, Units};
 use crate::words::counted;
 
 /// What is cut, and its sizes.
@@ -25,10 +25,6 @@ pub(super) fn further(subject: &Subject) -> Option<SheetContent> {
 
 fn row(what: impl Into<String>, size: String) -> Row {
     vec![what.into(), size]
-}
-
-fn degrees(angle: Deg) -> String {
-    format!("{}°", plain(angle.get(), 2))
 }
 
 /// Oil feed, drain-back, dust recess or lip.

@@ -3,7 +3,7 @@
 use solidwright::geometry::P2;
 
 use crate::drafting::{Span, Stop};
-use crate::units::{Mm, Units};
+use crate::units::{Deg, Mm, Units};
 use crate::words::fixed;
 
 /// A length: millimetres to a ten-thousandth, as parameter files have them, without needless zeros (ISO 129-1); inches to a
@@ -44,6 +44,11 @@ pub(super) fn roughness(units: Units, micrometres: f64) -> String {
         Units::Mm => plain(micrometres, 2),
         Units::Inch => plain(1000.0 * Mm::new(micrometres).to_inches(), 0),
     }
+}
+
+/// An angle, with the sign of degrees.
+pub(super) fn degrees(angle: Deg) -> String {
+    format!("{}°", plain(angle.get(), 2))
 }
 
 /// A number of at most so many decimals, without needless zeros.

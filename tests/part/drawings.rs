@@ -189,7 +189,7 @@ fn the_casting_s_section_tells_parting_and_draft() {
     let page = detail_drawing::casting(&product, casting, Projection::First, "a test");
     let page = page.expect("a drawing");
     let written: Vec<&str> = page.content.writing().map(|t| t.text.as_str()).collect();
-    let draft = format!("draft {} from it,", design.casting().mould().draft());
+    let draft = format!("draft {}° from it,", design.casting().mould().draft().get());
     assert!(written.contains(&"parting line") && written.contains(&draft.as_str()), "{written:#?}");
 }
 

@@ -74,7 +74,7 @@ fn a_moved_scan_comes_back() {
 }
 
 /// A casting that has bent by 1.2 mm at its end: at every place the deviation that is found is the known one, by the normal there, seen from
-/// where the fit put it, within 0.05 mm (root mean square 0.02). By hand: a place q comes to lie at bent(q), so the face's line
+/// where the fit put it, within 0.05 mm but for 2 % of the places, and 0.1 mm root mean square. By hand: a place q comes to lie at bent(q), so the face's line
 /// meets the scan at n · (fit(bent(p)) − p), to the first order of the field's slope.
 #[test]
 fn a_bend_is_found_at_every_place() {
