@@ -152,8 +152,8 @@ impl Made {
 
     fn fault(&mut self, html: &str) {
         self.faulty = true;
-        say("the file has errors; the page shows them\n");
         self.news.faults(html);
+        say("the file has errors; the page shows them\n");
     }
 }
 
