@@ -249,8 +249,12 @@ impl FilletBody {
             let clear = |k: &usize| !self.segments[*k].ball_holds(p);
             let segment = |(k, s): (usize, &FilletSegment)| s.contains(p) && self.rivals[k].iter().all(clear);
             // Where the feet lie nearly in one plane, the planes at them meet far behind the ball.
-            let near =
-                |c: &VertexBlend| (p - c.center).norm() < FAR_BEHIND * c.radius || self.is_unreachable(p);
+            // Where a ball rounds edges, it has no bodies to be kept off, and an acute corner lies as far behind it.
+            let near = |c: &VertexBlend| {
+                self.sharp.is_some()
+                    || (p - c.center).norm() < FAR_BEHIND * c.radius
+                    || self.is_unreachable(p)
+            };
             let blend = |(k, c): (usize, &VertexBlend)| {
                 c.contains(p) && self.blend_rivals[k].iter().all(clear) && near(c)
             };
@@ -270,15 +274,17 @@ impl FilletBody {
         let grown = &self.offset_parts;
         let Some(first) = grown.iter().position(|g| g.contains(p)) else { return false };
         let across = |i: usize| i != first && grown[i].bounds().distance(p) < self.radius;
-        (0..grown.len()).any(across) && self.is_unreachable(p)
+        (0..grown.len()).any(across) && self.no_ball_holds(p)
     }
 
-    /// Whether no ball comes to `p`, which lies outside the bodies. A ball that holds it has its centre nearest to it straight above a
-    /// wall, on a path, or at a corner, unless it rests at `p` itself.
+    /// Whether no ball comes to `p`, which lies outside the bodies: none rests at `p` itself, and none holds it from elsewhere.
     fn is_unreachable(&self, p: P3) -> bool {
-        if !self.offset_parts.iter().any(|g| g.contains(p)) {
-            return false;
-        }
+        self.offset_parts.iter().any(|g| g.contains(p)) && self.no_ball_holds(p)
+    }
+
+    /// Whether no ball holds `p`, at which none can rest. One that does has its centre nearest to it straight above a wall, on a path, or
+    /// at a corner.
+    fn no_ball_holds(&self, p: P3) -> bool {
         // Without any slack: sides of edges are asked of places a hair off the walls.
         let reaches = |c: P3| (c - p).norm() < self.radius;
         let free = |c: P3| !self.offset_parts.iter().any(|g| g.contains(c));
