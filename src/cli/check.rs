@@ -87,8 +87,7 @@ impl Check {
             complain(&format!("error: {why}\n"));
             Exit::before(&why)
         })?;
-        let out: Vec<(&Path, &[u8])> = files.iter().map(|(path, bytes)| (*path, bytes.as_slice())).collect();
-        files::write(file, &design.named_files(), &out)?;
+        files::write(file, &design.named_files(), &files)?;
         let colourful = colour() && io::stdout().is_terminal();
         let units = design.units();
         if self.all {

@@ -147,9 +147,7 @@ impl Draw {
         let source = source.as_ref().map_or_else(String::new, made_from);
         let made = self.sheets(&Product::new(&design, &housing), &wanted, &source, &folder);
         drop(working);
-        let all: Vec<(&Path, &[u8])> =
-            made.files.iter().map(|(path, bytes)| (path.as_path(), bytes.as_slice())).collect();
-        write(&self.file, &design.named_files(), &all)?;
+        write(&self.file, &design.named_files(), &made.files)?;
         say(&made.told);
         say(&cautions::lines(&cautions::of_build(&made.forms)));
         for (form, why) in &made.failed {

@@ -117,12 +117,22 @@ pub(super) fn test_targets(input: &Path, named: &[PathBuf], targets: &[&Path]) -
         .map_err(|error| told(&error, Exit::FileTrouble))
 }
 
+/// The name of a file without its folder.
+pub(super) fn file_name(path: &Path) -> String {
+    path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+}
+
 /// Writes all files or none, and never over one that was read or that the parameter file names: all targets are
 /// tested before the first is written.
-pub(super) fn write(input: &Path, named: &[PathBuf], all: &[(&Path, &[u8])]) -> Result<(), Exit> {
+pub(super) fn write(
+    input: &Path,
+    named: &[PathBuf],
+    all: &[(impl AsRef<Path>, impl AsRef<[u8]>)],
+) -> Result<(), Exit> {
+    let all: Vec<(&Path, &[u8])> = all.iter().map(|(path, bytes)| (path.as_ref(), bytes.as_ref())).collect();
     let targets: Vec<&Path> = all.iter().map(|(path, _)| *path).collect();
     test_targets(input, named, &targets)?;
-    files::write_all_atomic(all).map_err(|error| {
+    files::write_all_atomic(&all).map_err(|error| {
         complain(&format!("error: {error}\n"));
         Exit::FileTrouble
     })

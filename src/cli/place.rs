@@ -76,7 +76,6 @@ impl Place {
         if let (Some(path), Some(copy)) = (&self.write, copy) {
             out.push((path, copy.into_bytes()));
         }
-        let out: Vec<(&Path, &[u8])> = out.iter().map(|(path, bytes)| (*path, bytes.as_slice())).collect();
         files::write(&self.file, &design.named_files(), &out)?;
         if self.write.is_some() {
             say(&told);

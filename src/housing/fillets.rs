@@ -153,10 +153,15 @@ pub(super) fn prepared(
 }
 
 impl Prepared {
+    /// How far from a body its fillets may reach at most, mm.
+    fn room(&self) -> f64 {
+        self.most + 1.0
+    }
+
     /// Lays the cuts at the ends that stand out.
     fn trim(&mut self) {
         (self.trims, self.met) = (Vec::new(), BTreeSet::new());
-        for trim in cuts(&self.ends, self.most + 1.0, self.plan.bodies()) {
+        for trim in cuts(&self.ends, self.room(), self.plan.bodies()) {
             self.met.extend(trim.meets);
             self.trims.push(trim.cut);
         }
@@ -165,7 +170,7 @@ impl Prepared {
     /// The cuts at the ends of some features take off all that fillets leave beyond them, where a piece of it would stand apart.
     /// Whether they have not done so before.
     pub(super) fn widen_trims(&mut self, features: &[String]) -> bool {
-        let room = self.most + 1.0;
+        let room = self.room();
         let narrow = |e: &&mut End| e.over < room && features.iter().any(|f| **f == *e.tag.feature);
         let mut any = false;
         for e in self.ends.iter_mut().filter(narrow) {

@@ -183,14 +183,17 @@ fn pattern_and_core_box_are_drawn_with_contraction() {
 #[test]
 fn the_casting_s_section_tells_parting_and_draft() {
     let design = design(include_str!("../../params/minimal.yaml")).expect("a design");
-    let housing = housing::build(&design).expect("a housing");
-    let product = Product::new(&design, &housing);
-    let casting = product.casting().expect("a casting");
-    let page = detail_drawing::casting(&product, casting, Projection::First, "a test");
-    let page = page.expect("a drawing");
+    let page = casting_page(&design);
     let written: Vec<&str> = page.content.writing().map(|t| t.text.as_str()).collect();
     let draft = format!("draft {}° from it,", design.casting().mould().draft().get());
     assert!(written.contains(&"parting line") && written.contains(&draft.as_str()), "{written:#?}");
+}
+
+fn casting_page(design: &Design) -> Page {
+    let housing = housing::build(design).expect("a housing");
+    let product = Product::new(design, &housing);
+    let casting = product.casting().expect("a casting");
+    detail_drawing::casting(&product, casting, Projection::First, "a test").expect("a drawing")
 }
 
 fn all_writing(parameters: &str) -> String {
@@ -240,11 +243,7 @@ fn features_without_a_view_have_their_sizes_in_a_table() {
 #[test]
 fn the_sheet_of_a_casting_tells_what_is_cast_solid() {
     let design = design(include_str!("../../params/two_mounts.yaml")).expect("a design");
-    let housing = housing::build(&design).expect("a housing");
-    let product = Product::new(&design, &housing);
-    let casting = product.casting().expect("a casting");
-    let page = detail_drawing::casting(&product, casting, Projection::First, "a test");
-    let page = page.expect("a drawing");
+    let page = casting_page(&design);
     let written: Vec<&str> = page.content.writing().map(|t| t.text.as_str()).collect();
     for words in ["A", "gearbox face, bolt hole 1 to bolt hole 6", "Ø11", "bushing seat", "Ø46"] {
         assert!(written.contains(&words), "{words} in {written:#?}");

@@ -9,6 +9,7 @@ use crate::cautions;
 use crate::cli::files::{self, test_targets, write};
 use crate::cli::{Exit, complain, say};
 use crate::design::Design;
+use crate::export::maps;
 use crate::finding::Hindrance;
 use crate::forms::Casting;
 use crate::inspection::{
@@ -16,10 +17,6 @@ use crate::inspection::{
 };
 use crate::params::{self, Source};
 use crate::report::inspection::{self as report, ArticlesReport, ContractionReport};
-use solidwright::probe::Probe;
-
-/// Chord error of the mesh that finds where to ask the exact faces, mm.
-const CHORD: f64 = 0.15;
 
 /// Compare several articles: capability with its confidence limits, run charts; of raw castings the contraction found, and the
 /// pattern's correction in a copy of the parameter file.
@@ -71,7 +68,6 @@ impl SeveralArticles {
         if let Some((path, copy)) = self.write.as_ref().zip(copy) {
             out.push((path, copy.into_bytes()));
         }
-        let out: Vec<(&Path, &[u8])> = out.iter().map(|(path, bytes)| (*path, bytes.as_slice())).collect();
         write(&self.file, &read, &out)?;
         say(&report::articles_text(&design, &sheet, &told));
         say(&cautions::lines(&cautions::of_build(&[self.form.form()])));
@@ -135,7 +131,7 @@ impl SeveralArticles {
         let casting = design.casting();
         let (axial, radial) = (casting.mould().axial_contraction(), casting.mould().radial_contraction());
         let assumed = [axial, radial, radial];
-        let cast = Probe::new(&made.moulded.casting.solid, CHORD).map_err(|e| told(&Hindrance::from(&e)))?;
+        let cast = maps::probe(&made.moulded.casting.solid).map_err(|e| told(&Hindrance::from(&e)))?;
         let mut all = Vec::new();
         for (name, article) in probed {
             let found = inspection::contraction(sheet, machining, &cast, assumed, article)

@@ -80,8 +80,7 @@ impl Judge {
         }
         if self.pdf.is_some() || self.page.is_some() {
             let hash = source.map_or_else(String::new, |s| sha256(s.text()));
-            let name = |p: &PathBuf| p.file_name().unwrap_or(p.as_os_str()).to_string_lossy().into_owned();
-            let names: Vec<String> = self.readings.iter().map(name).collect();
+            let names: Vec<String> = self.readings.iter().map(|p| files::file_name(p)).collect();
             let form = self.form.form();
             let document = report::judgement_sheet(design, form, sheet, rules, judged, &names, &hash);
             if let Some(path) = &self.page {
@@ -95,7 +94,6 @@ impl Judge {
                 out.push((path, bytes));
             }
         }
-        let out: Vec<(&Path, &[u8])> = out.iter().map(|(path, bytes)| (*path, bytes.as_slice())).collect();
         write(&self.file, read, &out)
     }
 

@@ -9,17 +9,13 @@ use crate::cautions;
 use crate::cli::files::{self, test_targets, write};
 use crate::cli::{Exit, complain, say};
 use crate::design::Design;
-use crate::export::{sha256, stem};
+use crate::export::{maps, sha256, stem};
 use crate::finding::Hindrance;
 use crate::forms::datum_targets;
 use crate::inspection::{self, MeasuringSheet, ProbePlan, STYLUS};
 use crate::report::document::{html, pdf};
 use crate::report::inspection as report;
 use crate::words::counted;
-use solidwright::probe::Probe;
-
-/// Chord error of the mesh that finds where to ask the exact faces, mm.
-const CHORD: f64 = 0.15;
 
 /// Write the measuring sheet: numbered characteristics, instruments, set-up, probe points.
 #[derive(Debug, Args)]
@@ -67,8 +63,7 @@ impl Plan {
             html::text(&document).into_bytes(),
             printed,
         ];
-        let all: Vec<(&Path, &[u8])> =
-            targets.iter().copied().zip(contents.iter().map(Vec::as_slice)).collect();
+        let all: Vec<(&Path, Vec<u8>)> = targets.iter().copied().zip(contents).collect();
         write(&self.file, &design.named_files(), &all)?;
         say(&format!(
             "{}\n  {}, {}\n",
@@ -88,7 +83,7 @@ impl Plan {
         let working = working();
         on_sheet(design, self.form, &working, |Prepared { sheet, solid, cast }| {
             working.now("choosing probe points");
-            let probe = Probe::new(solid, CHORD).map_err(|e| told(&Hindrance::from(&e)))?;
+            let probe = maps::probe(solid).map_err(|e| told(&Hindrance::from(&e)))?;
             let points = inspection::probe_plan(&sheet, &probe, STYLUS);
             let steps = match cast {
                 None => inspection::finished_steps(design, &sheet),

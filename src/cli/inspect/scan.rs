@@ -14,7 +14,7 @@ use crate::cli::{Exit, complain, say};
 use crate::design::Design;
 use crate::export::maps;
 use crate::finding::Hindrance;
-use crate::forms::{Product, datum_targets};
+use crate::forms::Product;
 use crate::housing;
 use crate::inspection::{self, BestShift, STYLUS, Scan as Scanned};
 use crate::report::inspection::{self as report, ScanReport};
@@ -105,7 +105,7 @@ impl Scan {
             Measured::Casting => limits.wall,
         };
         Ok(ScanReport {
-            file: self.mesh.file_name().unwrap_or(self.mesh.as_os_str()).to_string_lossy().into_owned(),
+            file: files::file_name(&self.mesh),
             triangles: scan.triangles.len(),
             fit,
             deviations: inspection::deviations(scan, &fit.by, &probe),
@@ -134,7 +134,6 @@ impl Scan {
                 best.map_or(serde_json::Value::Null, |b| report::set_up_figures("1", b, None));
             out.push((path, format!("{figures:#}\n").into_bytes()));
         }
-        let out: Vec<(&Path, &[u8])> = out.iter().map(|(path, bytes)| (*path, bytes.as_slice())).collect();
         write(&self.file, read, &out)
     }
 
@@ -161,7 +160,8 @@ impl Scan {
             place.at = back.moved(place.at);
         }
         let machining = inspection::machining(made, &finished, &sheet);
-        let targets = datum_targets(made).map_err(|e| told(&Hindrance::from(&e)))?.unwrap_or_default();
+        let targets =
+            product.datum_targets().map_err(|e| told(&Hindrance::from(&e)))?.clone().unwrap_or_default();
         match inspection::best_shift(&sheet, &machining, &targets, &article) {
             Ok(best) => Ok(Some(best)),
             Err(faults) => {
