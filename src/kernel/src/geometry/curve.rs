@@ -106,6 +106,20 @@ impl Curve {
         }
     }
 
+    /// The second derivative at a point of the curve; nought for a spline, of which it is not known.
+    pub(crate) fn second_derivative(&self, p: P3) -> V3 {
+        match self {
+            Self::Line(_) | Self::Spline(_) => V3::zeros(),
+            Self::Circle(c) => c.frame.origin - p,
+            Self::Ellipse(c) => c.frame.origin - p,
+        }
+    }
+
+    /// An upper bound of the norm of the third derivative; infinite for a spline.
+    pub(crate) fn third_derivative_bound(&self) -> f64 {
+        if matches!(self, Self::Line(_)) { 0.0 } else { self.derivative_bounds().0 }
+    }
+
     /// Upper bounds of the norms of the first and second derivative. Meaningless for splines (infinite).
     pub fn derivative_bounds(&self) -> (f64, f64) {
         match self {

@@ -23,67 +23,193 @@ pub struct MidpointValues {
     pub slope_bound: f64,
     /// Bound of the absolute second derivative over the interval, may be infinite.
     pub bend_bound: f64,
+    /// Second derivative; it counts only where `bend_change` is finite.
+    pub bend: f64,
+    /// Bound of the absolute third derivative over the interval; infinite where it is not known.
+    pub bend_change: f64,
+}
+
+impl MidpointValues {
+    /// Least and greatest second derivative within `half` of the middle.
+    fn bends(&self, half: f64) -> (f64, f64) {
+        let bound = self.bend_bound;
+        if self.bend_change == f64::INFINITY {
+            return (-bound, bound);
+        }
+        let change = self.bend_change * half;
+        ((self.bend - change).max(-bound), (self.bend + change).min(bound))
+    }
 }
 
 /// All roots in `[a, b]` in rising order.
 ///
 /// `sample(t, half)` tells the function at `t` with bounds that hold on `[t − half, t + half]`. An interval
-/// is dropped when the bounds prove it free of roots, solved when they prove it monotonic, halved otherwise;
+/// is dropped when the bounds prove it free of roots, solved when they prove it monotonic or bent to one side only, halved otherwise;
 /// when the function can't leave `±flat` in what is left, a touching root is reported there.
 pub fn isolate_roots(a: f64, b: f64, flat: f64, sample: &dyn Fn(f64, f64) -> MidpointValues) -> Vec<Root> {
     let mut out: Vec<Root> = Vec::new();
     let mut stack = vec![(a, b, 0)];
-    let mut touch: Option<(f64, f64, f64, f64)> = None; // from, to, best t, best |value|
+    let mut touches = Touches::default();
     while let Some((lo, hi, depth)) = stack.pop() {
         let (mid, half) = (0.5 * (lo + hi), 0.5 * (hi - lo));
         let s = sample(mid, half);
-        let room = s.slope_bound.min(s.slope.abs() + s.bend_bound * half);
-        if s.value.abs() > room * half {
+        let (least, most) = s.bends(half);
+        if is_free(&s, half, least, most) {
             continue;
         }
-        if s.slope.abs() > s.bend_bound * half {
+        let bend = most.max(-least);
+        if s.slope.abs() > bend * half {
             if let Some(t) = solve_monotonic(lo, hi, sample) {
-                // A dip of less than `flat` beyond the root is a touch that rounding made a crossing.
-                let at = sample(t, 0.0);
-                let crossing = at.slope * at.slope > 4.0 * at.bend_bound * flat;
-                push(&mut out, Root { t, crossing }, half);
+                out.push_once(crossing(t, flat, sample), half);
             }
             continue;
         }
-        if s.value.abs() + room * half < flat || depth > 60 {
-            touch = Some(match touch {
-                Some((from, to, t, v)) if lo <= to + half => {
-                    let (t, v) = if s.value.abs() < v { (mid, s.value.abs()) } else { (t, v) };
-                    (from, hi, t, v)
-                }
-                other => {
-                    if let Some((_, _, t, _)) = other {
-                        out.push(Root { t, crossing: false });
-                    }
-                    (lo, hi, mid, s.value.abs())
-                }
-            });
+        if least > 0.0 || most < 0.0 {
+            about_extremum((lo, hi), flat, sample, &mut out, &mut touches);
+            continue;
+        }
+        let room = s.slope_bound.min(s.slope.abs() + bend * half) * half;
+        if s.value.abs() + room < flat || depth > 60 {
+            touches.add((lo, hi), mid, s.value.abs(), half);
             continue;
         }
         stack.push((mid, hi, depth + 1));
         stack.push((lo, mid, depth + 1));
     }
-    if let Some((_, _, t, _)) = touch {
-        out.push(Root { t, crossing: false });
-    }
+    out.extend(touches.finished());
     out.sort_by(|p, q| p.t.total_cmp(&q.t));
     out
 }
 
-/// A root exactly on the border of two intervals is found in both: keep one.
-fn push(out: &mut Vec<Root>, root: Root, half: f64) {
-    if let Some(last) = out.last()
-        && last.crossing == root.crossing
-        && (last.t - root.t).abs() <= SAME_ROOT * (1.0 + root.t.abs()).min(half.max(NOT_ZERO) * 1e13)
-    {
+/// Whether the bounds prove that the function has no root within `half` of the middle.
+fn is_free(s: &MidpointValues, half: f64, least: f64, most: f64) -> bool {
+    let height = s.value.abs();
+    if height > s.slope_bound * half {
+        return true;
+    }
+    // How fast the function bends towards zero at the most.
+    let towards = if s.value > 0.0 { -least } else { most };
+    let slope = s.slope.abs();
+    let dip = if towards < 0.0 && slope < -towards * half {
+        // It bends away from zero, and comes nearest to it within.
+        -0.5 * slope * slope / towards
+    } else {
+        slope * half + 0.5 * towards * half * half
+    };
+    height > dip
+}
+
+/// A root at which the function crosses zero, unless it dips by less than `flat` beyond: then it is a touch that rounding made a crossing.
+fn crossing(t: f64, flat: f64, sample: &dyn Fn(f64, f64) -> MidpointValues) -> Root {
+    let at = sample(t, 0.0);
+    Root { t, crossing: at.slope * at.slope > 4.0 * at.bend_bound * flat }
+}
+
+/// The roots in an interval in which the function bends to one side only: two, a touch at its extremum, one or none.
+fn about_extremum(
+    (lo, hi): (f64, f64),
+    flat: f64,
+    sample: &dyn Fn(f64, f64) -> MidpointValues,
+    out: &mut Vec<Root>,
+    touches: &mut Touches,
+) {
+    let half = 0.5 * (hi - lo);
+    let slope = |t: f64| sample(t, 0.0).slope;
+    let (from, to) = (slope(lo), slope(hi));
+    let top = if from == 0.0 {
+        Some(lo)
+    } else if to == 0.0 {
+        Some(hi)
+    } else if (from > 0.0) == (to > 0.0) {
+        None
+    } else {
+        Some(extremum(lo, hi, from, sample))
+    };
+    let Some(top) = top else {
+        if let Some(t) = solve_monotonic(lo, hi, sample) {
+            out.push_once(crossing(t, flat, sample), half);
+        }
+        return;
+    };
+    let height = sample(top, 0.0).value.abs();
+    if height <= flat {
+        touches.add((top, top), top, height, half);
         return;
     }
-    out.push(root);
+    for (a, b) in [(lo, top), (top, hi)] {
+        if let Some(t) = solve_monotonic(a, b, sample) {
+            out.push_once(crossing(t, flat, sample), half);
+        }
+    }
+}
+
+/// Where the slope, known to rise or to fall all the way from `from` at `lo`, is zero: Newton kept inside a bracket.
+fn extremum(mut lo: f64, mut hi: f64, from: f64, sample: &dyn Fn(f64, f64) -> MidpointValues) -> f64 {
+    let mut t = 0.5 * (lo + hi);
+    for _ in 0..100 {
+        let s = sample(t, 0.0);
+        if s.slope == 0.0 {
+            return t;
+        }
+        if (s.slope > 0.0) == (from > 0.0) {
+            lo = t;
+        } else {
+            hi = t;
+        }
+        let newton = t - s.slope / s.bend;
+        let next = if newton > lo && newton < hi { newton } else { 0.5 * (lo + hi) };
+        if (next - t).abs() <= 4.0 * f64::EPSILON * (1.0 + t.abs()) {
+            return next;
+        }
+        t = next;
+    }
+    t
+}
+
+/// Touching roots: intervals that hang together hold one.
+#[derive(Default)]
+struct Touches {
+    done: Vec<f64>,
+    /// From, to, best place, its absolute value.
+    open: Option<(f64, f64, f64, f64)>,
+}
+
+impl Touches {
+    /// Takes an interval in which the function is nearly zero, known best at `t`; intervals come in rising order.
+    fn add(&mut self, (lo, hi): (f64, f64), t: f64, height: f64, half: f64) {
+        self.open = Some(match self.open {
+            Some((from, to, at, best)) if lo <= to + half => {
+                let (at, best) = if height < best { (t, height) } else { (at, best) };
+                (from, hi, at, best)
+            }
+            other => {
+                self.done.extend(other.map(|o| o.2));
+                (lo, hi, t, height)
+            }
+        });
+    }
+
+    fn finished(self) -> impl Iterator<Item = Root> {
+        self.done.into_iter().chain(self.open.map(|o| o.2)).map(|t| Root { t, crossing: false })
+    }
+}
+
+/// A list of roots in rising order.
+trait PushOnce {
+    /// A root exactly on the border of two intervals is found in both: keeps one.
+    fn push_once(&mut self, root: Root, half: f64);
+}
+
+impl PushOnce for Vec<Root> {
+    fn push_once(&mut self, root: Root, half: f64) {
+        if let Some(last) = self.last()
+            && last.crossing == root.crossing
+            && (last.t - root.t).abs() <= SAME_ROOT * (1.0 + root.t.abs()).min(half.max(NOT_ZERO) * 1e13)
+        {
+            return;
+        }
+        self.push(root);
+    }
 }
 
 /// The root of a function known to be monotonic on `[lo, hi]`: Newton kept inside a bracket.
@@ -138,7 +264,14 @@ mod tests {
                     sum + a.abs() * fall * (t.abs() + half).powi(i32::try_from(i - k).unwrap_or(0))
                 })
             };
-            MidpointValues { value: at(0, t), slope: at(1, t), slope_bound: bound(1), bend_bound: bound(2) }
+            MidpointValues {
+                value: at(0, t),
+                slope: at(1, t),
+                slope_bound: bound(1),
+                bend_bound: bound(2),
+                bend: at(2, t),
+                bend_change: bound(3),
+            }
         }
     }
 

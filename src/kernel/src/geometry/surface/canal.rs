@@ -108,7 +108,7 @@ impl Canal {
         self.value_and_grad(p).1
     }
 
-    fn value_and_grad(&self, p: P3) -> (f64, V3) {
+    pub(in crate::geometry) fn value_and_grad(&self, p: P3) -> (f64, V3) {
         let (t, c) = self.foot(p);
         let w = p - c;
         (w.norm() - self.radius, w.try_normalize(NO_DIRECTION).unwrap_or_else(|| self.section(t).x))
@@ -191,10 +191,40 @@ impl Canal {
 
     /// Distance to the nearest kink of the distance: the spine, or where its points' planes meet.
     pub(in crate::geometry) fn kink_distance(&self, p: P3) -> f64 {
-        let j = self.spine.jet(self.nearest(p));
+        self.foot_jet(p).kink
+    }
+
+    /// What the distance about a place is told by.
+    pub(in crate::geometry) fn foot_jet(&self, p: P3) -> FootJet {
+        let t = self.nearest(p);
+        let j = self.spine.jet(t);
         let w = p - j.point;
+        let size = w.norm();
         // Sections are one and one apart where the spine does not bend towards the point.
         let apart = (1.0 - w.dot(&j.second)).max(0.0);
-        w.norm().min(apart / self.spine.bend().max(STRAIGHT_SPINE))
+        FootJet {
+            value: size - self.radius,
+            gradient: w.try_normalize(NO_DIRECTION).unwrap_or_else(|| self.section(t).x),
+            kink: size.min(apart / self.spine.bend().max(STRAIGHT_SPINE)),
+            along: j.first,
+            apart: (j.first.norm_squared() - w.dot(&j.second)).max(SECTIONS_APART),
+            size: size.max(NOT_ZERO),
+        }
     }
+}
+
+/// The distance from a canal about a place, by the foot of the place on the spine.
+pub(in crate::geometry) struct FootJet {
+    /// Signed distance.
+    pub(in crate::geometry) value: f64,
+    /// Its gradient.
+    pub(in crate::geometry) gradient: V3,
+    /// Distance to the nearest kink.
+    pub(in crate::geometry) kink: f64,
+    /// Derivative of the spine at the foot.
+    pub(in crate::geometry) along: V3,
+    /// How far sections are apart at the place, in shares of their distance on the spine.
+    pub(in crate::geometry) apart: f64,
+    /// Distance from the spine.
+    pub(in crate::geometry) size: f64,
 }

@@ -4,6 +4,7 @@ mod canal;
 mod chart;
 mod cone;
 mod cylinder;
+mod distance_jet;
 mod plane;
 mod ruling;
 mod same;

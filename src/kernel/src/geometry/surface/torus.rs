@@ -31,9 +31,14 @@ impl Torus {
 
     #[inline]
     pub(in crate::geometry) fn grad(&self, p: P3) -> V3 {
+        self.value_and_grad(p).1
+    }
+
+    #[inline]
+    pub(in crate::geometry) fn value_and_grad(&self, p: P3) -> (f64, V3) {
         let (a, z, unit) = self.meridian(p);
         let r = (a * a + z * z).sqrt();
-        if r < NO_DIRECTION { unit } else { (unit * a + self.frame.z * z) / r }
+        (r - self.minor, if r < NO_DIRECTION { unit } else { (unit * a + self.frame.z * z) / r })
     }
 
     /// Distance to the nearer of the ring and the axis, where the distance to the torus has kinks.

@@ -8,7 +8,9 @@ use rayon::prelude::*;
 use super::error::EvaluateError;
 use super::surface_set::SurfaceSet;
 use crate::geometry::intersect::{Branch, SurfacePart, TraceError, Traced, intersect};
-use crate::geometry::{Bounds, Circle, ContactCurve, CreaseCurve, Curve, Ellipse, Frame, Line, P3, V3};
+use crate::geometry::{
+    Bounds, Circle, ContactCurve, CreaseCurve, Curve, Ellipse, Frame, Line, P3, Surface, V3,
+};
 use crate::solid::patch::PrimitiveCurve;
 use crate::tolerance::{BOX_MARGIN, CURVE_ON_SURFACE, SAME, SAME_DIRECTION};
 
@@ -443,10 +445,16 @@ fn same_ellipse(c: &Ellipse, d: &Ellipse) -> bool {
         && along * (c.major - c.minor) < SAME
 }
 
-/// Whether the whole carrier lies on a surface: it does at three uneven places.
-pub(super) fn lies_on(carrier: &Carrier, surface: &crate::geometry::Surface) -> bool {
+/// Uneven shares of a carrier's span: a surface that holds it there holds all of it.
+const UNEVEN: [f64; 4] = [0.12, 0.47, 0.81, 0.29];
+
+/// The places of a carrier by which [`lie_on`] tells whether it lies on a surface.
+pub(super) fn uneven_places(carrier: &Carrier) -> [P3; 4] {
     let (a, b) = carrier.span();
-    let at = |k: f64| surface.f(carrier.point(a + (b - a) * k)).abs();
-    let limit = CURVE_ON_SURFACE;
-    at(0.12) < limit && at(0.47) < limit && at(0.81) < limit && at(0.29) < limit
+    UNEVEN.map(|k| carrier.point(a + (b - a) * k))
+}
+
+/// Whether the whole carrier lies on a surface, by its [`uneven_places`].
+pub(super) fn lie_on(places: &[P3; 4], surface: &Surface) -> bool {
+    places.iter().all(|p| surface.f(*p).abs() < CURVE_ON_SURFACE)
 }

@@ -26,20 +26,23 @@ mod surface_set;
 // Level 3: curves on the surfaces.
 mod carrier;
 
-// Level 4: vertices on the curves.
+// Level 4: where the curves pierce surfaces.
+mod piercings;
+
+// Level 5: vertices on the curves.
 mod vertices;
 
-// Level 5: curves cut at the vertices.
+// Level 6: curves cut at the vertices.
 mod candidates;
 
-// Level 6: faces about the candidates.
+// Level 7: faces about the candidates.
 mod edge_uses;
 
-// Level 7: the same where it is known beforehand; candidates that are edges.
+// Level 8: the same where it is known beforehand; candidates that are edges.
 mod edges;
 mod known_edges;
 
-// Level 8: candidates that creases cut off; loops and faces of the edges; faults of touching.
+// Level 9: candidates that creases cut off; loops and faces of the edges; faults of touching.
 mod beyond_creases;
 mod faces;
 mod tangencies;

@@ -4,10 +4,11 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use super::carrier::{Carrier, CarrierCurve, Carriers, lies_on};
-use super::surface_set::{SurfaceEntry, SurfaceSet};
-use crate::geometry::{MidpointValues, P3, V3, isolate_roots};
-use crate::tolerance::{ON_SURFACE, SNAP, TANGENT_SNAP};
+use super::carrier::{Carrier, Carriers, lie_on, uneven_places};
+use super::piercings::{pieces, piercings};
+use super::surface_set::SurfaceSet;
+use crate::geometry::P3;
+use crate::tolerance::SNAP;
 
 /// Points made one when nearer than [`SNAP`], each with the surfaces known to pass through it.
 #[derive(Default)]
@@ -128,13 +129,18 @@ struct Piercing {
 /// Completes a carrier's surfaces and finds where the others meet it.
 fn on_carrier(set: &SurfaceSet, c: &mut Carrier) -> Vec<Piercing> {
     let near = crossing_surfaces(set, c);
+    if near.is_empty() {
+        return vec![];
+    }
+    let places = uneven_places(c);
     let (lying, crossing): (Vec<usize>, Vec<usize>) =
-        near.into_iter().partition(|k| lies_on(c, &set.entries[*k].surface));
+        near.into_iter().partition(|k| lie_on(&places, &set.entries[*k].surface));
     c.surfaces.extend(lying);
     c.surfaces.sort_unstable();
     let mut out = Vec::new();
+    let pieces = if crossing.is_empty() { vec![] } else { pieces(set, c) };
     for surface in crossing {
-        let found = piercings(set, c, &set.entries[surface]);
+        let found = piercings(set, c, &set.entries[surface], &pieces);
         out.extend(found.into_iter().map(|(at, crossing)| Piercing { surface, at, crossing }));
     }
     out
@@ -160,90 +166,4 @@ fn crossing_surfaces(set: &SurfaceSet, c: &Carrier) -> Vec<usize> {
                 || !set.one_primitive(hosts.chain([*k]))
         })
         .collect()
-}
-
-/// Pieces that a closed plain curve is tried in: each is dropped as a whole where it is far from the surface.
-const PIECES: usize = 8;
-
-/// What stands for a stretch of a carrier in which no vertex can lie.
-const NOWHERE: MidpointValues =
-    MidpointValues { value: f64::INFINITY, slope: 0.0, slope_bound: 0.0, bend_bound: 0.0 };
-
-/// Whether a vertex of a carrier and a surface may lie within `reach` of `p`: near patches of the surface, and of two of the
-/// carrier's.
-fn anywhere(set: &SurfaceSet, c: &Carrier, entry: &SurfaceEntry, p: P3, reach: f64) -> bool {
-    // A vertex may lie on the very border of a box.
-    let reach = reach + TANGENT_SNAP;
-    let own = || c.surfaces.iter().filter(|s| set.entries[**s].within(p, reach)).count();
-    entry.within(p, reach) && own() >= c.surfaces.len().min(2)
-}
-
-/// The points where a carrier meets a surface near the patches of all, and whether it crosses it there.
-fn piercings(set: &SurfaceSet, c: &Carrier, entry: &SurfaceEntry) -> Vec<(P3, bool)> {
-    let surface = &entry.surface;
-    let mut out = Vec::new();
-    match &c.shape {
-        CarrierCurve::Plain(curve) => {
-            let (a, b) = c.span();
-            let n = if c.range.is_some() { 1 } else { PIECES };
-            let marks: Vec<f64> = (0..=n).map(|i| a + (b - a) * i as f64 / n as f64).collect();
-            let bounds = curve.derivative_bounds();
-            bounded_piercings(set, c, entry, &|t| curve.jet(t), bounds, &marks, &mut out);
-        }
-        CarrierCurve::Contact(curve) => {
-            let bounds = curve.derivative_bounds();
-            bounded_piercings(set, c, entry, &|t| curve.jet(t), bounds, curve.knots(), &mut out);
-        }
-        CarrierCurve::Crease(curve) => {
-            let bounds = curve.derivative_bounds();
-            bounded_piercings(set, c, entry, &|t| curve.jet(t), bounds, curve.knots(), &mut out);
-        }
-        CarrierCurve::Traced(curve) => {
-            let sample = |t: f64, half: f64| {
-                let (p, d) = curve.jet(t);
-                if half > 0.0 && !anywhere(set, c, entry, p, 1.05 * half) {
-                    return NOWHERE;
-                }
-                let bend = surface.hessian_bound(p, 1.05 * half) * 1.1 + curve.bend_bound(t, half);
-                let slope = surface.grad(p).dot(&d);
-                MidpointValues { value: surface.f(p), slope, slope_bound: 1.05, bend_bound: bend }
-            };
-            for chord in curve.chords() {
-                if surface.f(chord.middle).abs() <= chord.reach && entry.within(chord.middle, chord.reach) {
-                    let roots = isolate_roots(chord.from, chord.to, ON_SURFACE, &sample);
-                    out.extend(roots.iter().map(|r| (curve.point(r.t), r.crossing)));
-                }
-            }
-        }
-    }
-    out
-}
-
-/// The same for a curve with bounds of its first and second derivative, between marks that cut it into pieces.
-fn bounded_piercings(
-    set: &SurfaceSet,
-    c: &Carrier,
-    entry: &SurfaceEntry,
-    jet: &dyn Fn(f64) -> (P3, V3),
-    (speed, second): (f64, f64),
-    marks: &[f64],
-    out: &mut Vec<(P3, bool)>,
-) {
-    let surface = &entry.surface;
-    let sample = |t: f64, half: f64| {
-        let (p, d) = jet(t);
-        if half > 0.0 && !anywhere(set, c, entry, p, speed * half) {
-            return NOWHERE;
-        }
-        let bend = surface.hessian_bound(p, speed * half) * speed * speed + second;
-        let slope = surface.grad(p).dot(&d);
-        MidpointValues { value: surface.f(p), slope, slope_bound: speed, bend_bound: bend }
-    };
-    for w in marks.windows(2) {
-        let (middle, reach) = (c.point(0.5 * (w[0] + w[1])), 0.5 * speed * (w[1] - w[0]));
-        if surface.f(middle).abs() <= reach && entry.within(middle, reach) {
-            let roots = isolate_roots(w[0], w[1], ON_SURFACE, &sample);
-            out.extend(roots.iter().map(|r| (c.point(r.t), r.crossing)));
-        }
-    }
 }

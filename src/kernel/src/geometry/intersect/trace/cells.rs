@@ -264,12 +264,14 @@ fn line_roots(
 ) {
     let sample = |t: f64, half: f64| {
         let (p, d) = along(t);
-        let bend = other.hessian_bound(p, speed * half) * speed * speed + second;
+        let jet = other.distance_jet(p);
         MidpointValues {
-            value: other.f(p),
-            slope: other.grad(p).dot(&d),
+            value: jet.value,
+            slope: jet.gradient.dot(&d),
             slope_bound: speed,
-            bend_bound: bend,
+            bend_bound: jet.second_bound(speed * half) * speed * speed + second,
+            bend: 0.0,
+            bend_change: f64::INFINITY,
         }
     };
     for root in isolate_roots(range.0, range.1, ON_SURFACE, &sample) {

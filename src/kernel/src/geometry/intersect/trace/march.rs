@@ -35,8 +35,7 @@ impl Pair<'_> {
     pub(crate) fn on_plane(&self, q: P3, d: V3) -> Option<P3> {
         let mut p = q;
         for _ in 0..20 {
-            let (n, m) = (self.a.grad(p), self.b.grad(p));
-            let (f, g) = (self.a.f(p), self.b.f(p));
+            let ((f, n), (g, m)) = (self.a.value_and_grad(p), self.b.value_and_grad(p));
             let det = n.cross(&m).dot(&d);
             if det.abs() < SINGULAR {
                 return None;
@@ -45,6 +44,9 @@ impl Pair<'_> {
             let step = (m.cross(&d) * f + d.cross(&n) * g + n.cross(&m) * h) / det;
             p -= step;
             if step.norm() < CONVERGED {
+                if f.abs().max(g.abs()) < 0.5 * TRACE_FIT {
+                    return Some(p);
+                }
                 break;
             }
         }

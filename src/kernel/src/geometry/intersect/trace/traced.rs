@@ -2,7 +2,7 @@
 
 use super::march::Pair;
 use crate::geometry::{BSpline, Bounds, P3, Surface, V3};
-use crate::tolerance::{NO_DIRECTION, SNAP, SPLINE_FIT, STRAIGHT, STRAIGHT_PIECE, TANGENT_SNAP};
+use crate::tolerance::{NO_DIRECTION, SINGULAR, SNAP, SPLINE_FIT, STRAIGHT, STRAIGHT_PIECE, TANGENT_SNAP};
 
 /// A branch of an intersection as a chain of points on both surfaces.
 ///
@@ -141,6 +141,42 @@ impl Traced {
         let (tangent, _) = self.pair().tangent(at);
         let along = tangent.dot(&d);
         (at, if along.abs() < 0.1 { d } else { tangent / along })
+    }
+
+    /// The second derivative at a point of the branch with its first, by the two surfaces' own; the plane that parts the branch there
+    /// stays square on the chord.
+    pub(crate) fn second_derivative(&self, t: f64, p: P3, first: V3) -> V3 {
+        let i = self.segment(self.wrapped(t));
+        if self.straight(i) {
+            return V3::zeros();
+        }
+        let d = (self.points[i + 1] - self.points[i]).normalize();
+        let (a, b) = (self.a.distance_jet(p), self.b.distance_jet(p));
+        let (n, m) = (a.gradient, b.gradient);
+        let det = n.cross(&m).dot(&d);
+        if det.abs() < SINGULAR {
+            return V3::zeros();
+        }
+        (m.cross(&d) * -a.second_along(first) + d.cross(&n) * -b.second_along(first)) / det
+    }
+
+    /// A bound of the third derivative on `[t − half, t + half]`, by how the turns of the chords change.
+    pub(crate) fn bend_change_bound(&self, t: f64, half: f64) -> f64 {
+        let last = self.points.len() - 1;
+        let lo = self.segment(t - half).saturating_sub(2);
+        let hi = (self.segment(t + half) + 3).min(last);
+        let chords: Vec<(f64, V3)> =
+            self.points[lo..=hi].windows(2).map(|w| ((w[1] - w[0]).norm(), w[1] - w[0])).collect();
+        let turn = |c: &[(f64, V3)]| (c[1].1 / c[1].0 - c[0].1 / c[0].0) * (2.0 / (c[0].0 + c[1].0));
+        let turns: Vec<V3> = chords.windows(2).map(turn).collect();
+        let (mut bend, mut change): (f64, f64) = (STRAIGHT_PIECE, 0.0);
+        for (k, c) in turns.iter().enumerate() {
+            bend = bend.max(c.norm());
+            if k > 0 {
+                change = change.max((c - turns[k - 1]).norm() / chords[k].0);
+            }
+        }
+        3.0 * (change + bend * bend)
     }
 
     /// The chords. Each turns by less than the march's greatest turn, so the curve strays from it by far less than a

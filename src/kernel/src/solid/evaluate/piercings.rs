@@ -1,0 +1,189 @@
+//! Where a carrier pierces or touches a surface, near the patches of all.
+
+use super::carrier::{Carrier, CarrierCurve};
+use super::surface_set::{SurfaceEntry, SurfaceSet};
+use crate::geometry::intersect::Traced;
+use crate::geometry::{Curve, MidpointValues, P3, Surface, V3, isolate_roots};
+use crate::tolerance::{ON_SURFACE, TANGENT_SNAP};
+
+/// Pieces that a closed plain curve is cut into at first.
+const PIECES: usize = 8;
+
+/// A piece that reaches less far than this, mm, is not divided to leave out what lies far from all patches.
+const SHORT_PIECE: f64 = 2.0;
+
+/// The speed of a followed curve at the most.
+const TRACED_SPEED: f64 = 1.05;
+
+/// Shares by which bounds of second and third derivatives are raised on a followed curve, for its speed.
+const TRACED_SECOND: f64 = 1.1;
+const TRACED_THIRD: f64 = 1.2;
+
+/// What stands for a stretch of a carrier in which no vertex can lie.
+const NOWHERE: MidpointValues = MidpointValues {
+    value: f64::INFINITY,
+    slope: 0.0,
+    slope_bound: 0.0,
+    bend_bound: 0.0,
+    bend: 0.0,
+    bend_change: 0.0,
+};
+
+/// A piece of a carrier that comes near patches of two of its surfaces.
+pub(super) struct Piece {
+    range: (f64, f64),
+    middle: P3,
+    /// It lies within this of the middle, mm.
+    reach: f64,
+}
+
+/// The pieces of a carrier, without those stretches that lie far from its surfaces' patches.
+pub(super) fn pieces(set: &SurfaceSet, c: &Carrier) -> Vec<Piece> {
+    let mut out = Vec::new();
+    let mut between =
+        |marks: &[f64]| marks.windows(2).for_each(|w| near_pieces(set, c, (w[0], w[1]), &mut out));
+    match &c.shape {
+        CarrierCurve::Plain(_) => {
+            let (a, b) = c.span();
+            let n = if c.range.is_some() { 1 } else { PIECES };
+            let marks: Vec<f64> = (0..=n).map(|i| a + (b - a) * i as f64 / n as f64).collect();
+            between(&marks);
+        }
+        CarrierCurve::Contact(curve) => between(curve.knots()),
+        CarrierCurve::Crease(curve) => between(curve.knots()),
+        CarrierCurve::Traced(curve) => {
+            let all =
+                curve.chords().map(|c| Piece { range: (c.from, c.to), middle: c.middle, reach: c.reach });
+            out.extend(all.filter(|p| is_near_own(set, c, p.middle, p.reach)));
+        }
+    }
+    out
+}
+
+/// Whether a stretch of a carrier within `reach` of `p` may come near patches of two of its surfaces.
+fn is_near_own(set: &SurfaceSet, c: &Carrier, p: P3, reach: f64) -> bool {
+    // A vertex may lie on the very border of a box.
+    let near = |s: &&usize| set.entries[**s].within(p, reach + TANGENT_SNAP);
+    c.surfaces.iter().filter(near).count() >= c.surfaces.len().min(2)
+}
+
+/// Adds the pieces of a stretch; one piece where no part of it lies far off.
+fn near_pieces(set: &SurfaceSet, c: &Carrier, (from, to): (f64, f64), out: &mut Vec<Piece>) {
+    let (mid, half) = (0.5 * (from + to), 0.5 * (to - from));
+    let at = Moving::of(c, mid, half);
+    let reach = at.speed_bound * half;
+    if !is_near_own(set, c, at.point, reach) {
+        return;
+    }
+    if reach > SHORT_PIECE {
+        let start = out.len();
+        near_pieces(set, c, (from, mid), out);
+        near_pieces(set, c, (mid, to), out);
+        let kept = &out[start..];
+        let follow = |w: &[Piece]| w[0].range.1 == w[1].range.0;
+        let whole = kept.first().is_some_and(|p| p.range.0 == from)
+            && kept.last().is_some_and(|p| p.range.1 == to)
+            && kept.windows(2).all(follow);
+        if !whole {
+            return;
+        }
+        out.truncate(start);
+    }
+    out.push(Piece { range: (from, to), middle: at.point, reach });
+}
+
+/// The places where pieces of a carrier meet a surface near the patches of all, and whether the carrier crosses it there.
+pub(super) fn piercings(
+    set: &SurfaceSet,
+    c: &Carrier,
+    entry: &SurfaceEntry,
+    pieces: &[Piece],
+) -> Vec<(P3, bool)> {
+    let surface = &entry.surface;
+    let sample = |t: f64, half: f64| {
+        let at = Moving::of(c, t, half);
+        let reach = at.speed_bound * half;
+        let nowhere =
+            || !entry.within(at.point, reach + TANGENT_SNAP) || !is_near_own(set, c, at.point, reach);
+        if half > 0.0 && nowhere() { NOWHERE } else { at.distance(half, surface) }
+    };
+    let meets = |p: &&Piece| surface.f(p.middle).abs() <= p.reach && entry.within(p.middle, p.reach);
+    let roots = |p: &Piece| isolate_roots(p.range.0, p.range.1, ON_SURFACE, &sample);
+    pieces.iter().filter(meets).flat_map(roots).map(|r| (c.point(r.t), r.crossing)).collect()
+}
+
+/// A point that runs along a carrier, with bounds for a range of the parameter about it.
+struct Moving {
+    point: P3,
+    first: V3,
+    /// The second derivative; it counts only where there is a bound of the third.
+    second: V3,
+    /// Bounds of the norms of the derivatives in the range; that of the third is infinite where it is not known.
+    speed_bound: f64,
+    second_bound: f64,
+    third_bound: f64,
+    /// Shares by which bounds of a distance's second and third derivatives are raised.
+    raised: (f64, f64),
+}
+
+impl Moving {
+    /// At parameter `t`, with bounds within `half` of it.
+    fn of(c: &Carrier, t: f64, half: f64) -> Self {
+        match &c.shape {
+            CarrierCurve::Plain(curve) => Self::plain(curve, t, half),
+            CarrierCurve::Contact(curve) => Self::bounded(curve.jet(t), curve.derivative_bounds(), half),
+            CarrierCurve::Crease(curve) => Self::bounded(curve.jet(t), curve.derivative_bounds(), half),
+            CarrierCurve::Traced(curve) => Self::traced(curve, t, half),
+        }
+    }
+
+    /// On a curve of which no more than bounds of the first and second derivative are known.
+    fn bounded((point, first): (P3, V3), (speed, second_bound): (f64, f64), half: f64) -> Self {
+        Self {
+            point,
+            first,
+            second: V3::zeros(),
+            // An ellipse is quick on its flat sides only.
+            speed_bound: speed.min(first.norm() + second_bound * half),
+            second_bound,
+            third_bound: f64::INFINITY,
+            raised: (1.0, 1.0),
+        }
+    }
+
+    fn plain(curve: &Curve, t: f64, half: f64) -> Self {
+        let mut out = Self::bounded(curve.jet(t), curve.derivative_bounds(), half);
+        out.second = curve.second_derivative(out.point);
+        out.third_bound = curve.third_derivative_bound();
+        out
+    }
+
+    fn traced(curve: &Traced, t: f64, half: f64) -> Self {
+        let (point, first) = curve.jet(t);
+        Self {
+            point,
+            first,
+            second: if half > 0.0 { curve.second_derivative(t, point, first) } else { V3::zeros() },
+            speed_bound: TRACED_SPEED,
+            second_bound: curve.bend_bound(t, half),
+            third_bound: curve.bend_change_bound(t, half),
+            raised: (TRACED_SECOND, TRACED_THIRD),
+        }
+    }
+
+    /// The distance from a surface along the curve, within `half` of the parameter.
+    fn distance(&self, half: f64, surface: &Surface) -> MidpointValues {
+        let jet = surface.distance_jet(self.point);
+        let (speed, reach) = (self.speed_bound, self.speed_bound * half);
+        let turn = jet.second_bound(reach) * self.raised.0;
+        let of_surface = jet.third_bound(reach) * self.raised.1 * speed.powi(3);
+        MidpointValues {
+            value: jet.value,
+            slope: jet.gradient.dot(&self.first),
+            slope_bound: speed,
+            bend_bound: turn * speed * speed + self.second_bound,
+            bend: jet.second_along(self.first) + jet.gradient.dot(&self.second),
+            bend_change: of_surface + 3.0 * turn * speed * self.second_bound + self.third_bound,
+        }
+    }
+}
