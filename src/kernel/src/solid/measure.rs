@@ -238,10 +238,9 @@ pub fn measure_stretched(brep: &Brep, stretch: &Stretch) -> MassProperties {
 }
 
 /// The share of some faces in the volume, mm³: positive for an outer shell, negative for a void.
-pub(in crate::solid) fn shell_volume(brep: &Brep, faces: &[usize]) -> f64 {
+pub(in crate::solid) fn shell_volume(brep: &Brep, nodes: &Nodes, faces: &[usize]) -> f64 {
     let center = center_of(brep);
-    let nodes = Nodes::new(brep);
-    faces.iter().map(|f| face_sums(brep, &nodes, &brep.faces[*f], center, Stretch::NONE).sums.volume()).sum()
+    faces.iter().map(|f| face_sums(brep, nodes, &brep.faces[*f], center, Stretch::NONE).sums.volume()).sum()
 }
 
 #[cfg(test)]

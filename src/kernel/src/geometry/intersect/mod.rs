@@ -10,7 +10,7 @@ mod planar;
 mod ruled;
 mod trace;
 
-pub use trace::{Chord, Domain, TraceError, Traced};
+pub use trace::{Chord, Domain, SurveyBudget, TraceError, Traced};
 
 pub(in crate::geometry) use trace::Pair;
 
@@ -79,7 +79,7 @@ fn rank(s: &Surface) -> u8 {
 ///
 /// # Errors
 /// When the surfaces touch along a curve that has no closed form, or a branch can't be followed.
-pub fn intersect(a: &SurfacePart, b: &SurfacePart) -> Result<Intersection, TraceError> {
+pub fn intersect(a: &SurfacePart, b: &SurfacePart, budget: SurveyBudget) -> Result<Intersection, TraceError> {
     let (a, b) = if rank(a.surface) <= rank(b.surface) { (a, b) } else { (b, a) };
     if let Some(found) = coaxial::circles(a.surface, b.surface) {
         return Ok(Intersection::of_curves(found));
@@ -100,7 +100,7 @@ pub fn intersect(a: &SurfacePart, b: &SurfacePart) -> Result<Intersection, Trace
     if let Some(planes) = ruled::common_sphere_planes(a.surface, b.surface) {
         return ruled::plane_pair(a, b, planes);
     }
-    trace_pair(a, b)
+    trace_pair(a, b, budget)
 }
 
 /// The point on two surfaces and on the plane through `p` across `d`, by Newton from `p`.
@@ -109,7 +109,7 @@ pub fn on_plane(a: &Surface, b: &Surface, p: P3, d: V3) -> Option<P3> {
 }
 
 /// The branches by walking on `a`, or on `b` where that is the smaller piece of the same kind.
-fn trace_pair(a: &SurfacePart, b: &SurfacePart) -> Result<Intersection, TraceError> {
+fn trace_pair(a: &SurfacePart, b: &SurfacePart, budget: SurveyBudget) -> Result<Intersection, TraceError> {
     let size = |p: &SurfacePart| p.boxes.iter().map(Bounds::diagonal).fold(0.0, f64::max);
     let swap = rank(a.surface) == rank(b.surface) && size(b) < size(a);
     let (a, b) = if swap { (b, a) } else { (a, b) };
@@ -118,7 +118,7 @@ fn trace_pair(a: &SurfacePart, b: &SurfacePart) -> Result<Intersection, TraceErr
         _ => a.domain,
     };
     let domain = Domain { surface: a.surface.clone(), u, v };
-    trace::trace(&domain, (b.surface, b.domain), a.boxes, b.boxes)
+    trace::trace(&domain, (b.surface, b.domain), (a.boxes, b.boxes), budget)
 }
 
 /// The rectangle on plane `a` that holds all that both parts' boxes have in common.

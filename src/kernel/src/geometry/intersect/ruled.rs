@@ -1,6 +1,6 @@
 //! Cylinder and cone pairs that meet in plane curves.
 
-use super::{Branch, Intersection, SurfacePart, TraceError, planar, trace_pair};
+use super::{Branch, Intersection, SurfacePart, SurveyBudget, TraceError, planar, trace_pair};
 use crate::geometry::{Curve, Cylinder, Line, P3, Plane, Surface, V3};
 use crate::tolerance::{ALONG_RULING, PARALLEL, PLANE_CURVE_FIT, SAME, SAME_ANGLE, SAME_DIRECTION};
 
@@ -96,7 +96,7 @@ pub(super) fn plane_pair(
         let part = SurfacePart { surface: &surface, domain: ((0.0, 0.0), (0.0, 0.0)), boxes: b.boxes };
         let found = match planar::section(&plane, a.surface) {
             Some(found) => found,
-            None => trace_pair(&part, a)?,
+            None => trace_pair(&part, a, SurveyBudget::FULL)?,
         };
         let on_other = |branch: &Branch| {
             let p = match branch {

@@ -7,7 +7,7 @@ use rayon::prelude::*;
 
 use super::error::EvaluateError;
 use super::surface_set::SurfaceSet;
-use crate::geometry::intersect::{Branch, SurfacePart, TraceError, Traced, intersect};
+use crate::geometry::intersect::{Branch, SurfacePart, SurveyBudget, TraceError, Traced, intersect};
 use crate::geometry::{
     Bounds, Circle, ContactCurve, CreaseCurve, Curve, Ellipse, Frame, Line, P3, Surface, V3,
 };
@@ -344,10 +344,12 @@ impl PairIntersection {
             let e = &set.entries[i];
             SurfacePart { surface: &e.surface, domain: e.domain, boxes }
         };
-        let found = match intersect(&part(i, a), &part(j, b)) {
+        let smooth = set.touch_smoothly(i, j);
+        let budget = if smooth { SurveyBudget::KNOWN_TOUCH } else { SurveyBudget::FULL };
+        let found = match intersect(&part(i, a), &part(j, b), budget) {
             Ok(found) => found,
             // What they have in common there is the vertex, which is known.
-            Err(_) if set.touch_smoothly(i, j) => return Ok(Self::default()),
+            Err(_) if smooth => return Ok(Self::default()),
             Err(TraceError::TouchAlong { at } | TraceError::Lost { at }) => {
                 return Err(set.tangent(at, [i, j]));
             }

@@ -3,9 +3,14 @@
 use std::collections::BTreeMap;
 
 use super::error::EvaluateError;
+use crate::geometry::Bounds;
 use crate::solid::brep::{Brep, BrepShell};
 use crate::solid::disjoint_sets::DisjointSets;
 use crate::solid::measure::shell_volume;
+use crate::solid::quadrature::Nodes;
+
+/// Boxes are told by points of edges, and fall short by less than this share of their size.
+const AMPLE: f64 = 0.1;
 
 /// Groups faces over common edges and tells outer shells from voids by the sign of their volume.
 pub(super) fn shells(brep: &Brep) -> Vec<BrepShell> {
@@ -26,13 +31,22 @@ pub(super) fn shells(brep: &Brep) -> Vec<BrepShell> {
     if groups.len() == 1 {
         return groups.into_values().map(|faces| BrepShell { faces, void: false }).collect();
     }
-    groups
-        .into_values()
-        .map(|faces| {
-            let void = shell_volume(brep, &faces) < 0.0;
-            BrepShell { faces, void }
-        })
-        .collect()
+    let boxes: Vec<Bounds> = groups.values().map(|faces| brep.bounds_of(faces.iter().copied())).collect();
+    let largest = (0..boxes.len()).max_by(|a, b| boxes[*a].diagonal().total_cmp(&boxes[*b].diagonal()));
+    let nodes = Nodes::new(brep);
+    // What holds all others amply is no void; only the others are asked for their volumes.
+    let holds = |i: usize, j: usize| {
+        i == j || {
+            let other = boxes[j].grown(AMPLE * boxes[j].diagonal());
+            boxes[i].union(&other) == boxes[i]
+        }
+    };
+    let around = |i: usize| Some(i) == largest && (0..boxes.len()).all(|j| holds(i, j));
+    let shell = |(i, faces): (usize, Vec<usize>)| {
+        let void = !around(i) && shell_volume(brep, &nodes, &faces) < 0.0;
+        BrepShell { faces, void }
+    };
+    groups.into_values().enumerate().map(shell).collect()
 }
 
 /// The faces about each vertex must form one ring; several rings are a solid that touches itself there.

@@ -26,11 +26,22 @@ pub(super) struct Survey {
     pub(super) undecided: Vec<(P3, f64)>,
 }
 
-/// Cells looked at before the pair is taken to touch along a curve.
-const CELL_BUDGET: usize = 60_000;
+/// How long two surfaces are looked at before they are taken to touch along a curve.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct SurveyBudget {
+    /// Cells looked at.
+    cells: usize,
+    /// Cells that are not decided down to the tolerance.
+    undecided: usize,
+}
 
-/// Undecided cells before the pair is taken to touch along a curve.
-const UNDECIDED_BUDGET: usize = 3_000;
+impl SurveyBudget {
+    /// For surfaces of which nothing is known.
+    pub const FULL: Self = Self { cells: 60_000, undecided: 3_000 };
+
+    /// For surfaces that are known to run on smoothly into each other somewhere: what they touch along most likely is known as well.
+    pub const KNOWN_TOUCH: Self = Self { cells: 6_000, undecided: 300 };
+}
 
 impl Domain {
     /// Whether the rectangle covers the full turn in u.
@@ -155,6 +166,7 @@ pub(super) fn survey(
     other: &Surface,
     boxes: &[Bounds],
     other_boxes: &[Bounds],
+    budget: SurveyBudget,
 ) -> Result<Survey, TraceError> {
     let mut out = Survey { seeds: vec![], undecided: vec![] };
     let far = |c: P3, r: f64, set: &[Bounds]| set.iter().all(|b| b.distance(c) > r + SURVEY_MARGIN);
@@ -183,12 +195,12 @@ pub(super) fn survey(
         let apex_cell = radius < SMALLEST_CELL;
         if 0.5 * bend * radius * radius < ON_SURFACE || apex_cell {
             out.undecided.push((c, radius));
-            if out.undecided.len() > UNDECIDED_BUDGET {
+            if out.undecided.len() > budget.undecided {
                 return Err(TraceError::TouchAlong { at: c });
             }
             continue;
         }
-        if looked > CELL_BUDGET {
+        if looked > budget.cells {
             return Err(TraceError::TouchAlong { at: c });
         }
         stack.extend(cell.halves(wu > wv));

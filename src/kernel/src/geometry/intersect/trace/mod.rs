@@ -11,7 +11,7 @@ mod march;
 mod tangency;
 mod traced;
 
-pub use cells::Domain;
+pub use cells::{Domain, SurveyBudget};
 pub use traced::{Chord, Traced};
 
 use super::{Branch, Intersection};
@@ -92,12 +92,12 @@ fn folds_at(surface: &Surface, p: P3) -> bool {
 pub(super) fn trace(
     domain: &Domain,
     (other, other_ranges): (&Surface, Ranges),
-    boxes: &[Bounds],
-    other_boxes: &[Bounds],
+    (boxes, other_boxes): (&[Bounds], &[Bounds]),
+    budget: SurveyBudget,
 ) -> Result<Intersection, TraceError> {
     // The survey looks a little farther than branches are followed, so that no branch runs into a touching
     // point that the survey has not seen.
-    let survey = cells::survey(&domain.grown(SURVEY_MARGIN), other, boxes, other_boxes)?;
+    let survey = cells::survey(&domain.grown(SURVEY_MARGIN), other, boxes, other_boxes, budget)?;
     let window = Window { domain, boxes, other_boxes, other, other_ranges };
     let pair = Pair { a: &domain.surface, b: other };
     let mut out = Intersection::default();
