@@ -299,4 +299,61 @@ mod tests {
         assert_eq!(roots.len(), 2, "{roots:?}");
         assert!((roots[1].t - roots[0].t - 2e-5).abs() < 1e-9, "{roots:?}");
     }
+
+    /// A rounded edge runs into a wall as (x − 0.3)⁴: with bounds of the second derivative alone, thousands of intervals stay undecided.
+    #[test]
+    fn a_fourfold_root_is_a_touch_and_found_in_few_steps() {
+        let f = poly(&[0.0081, -0.108, 0.54, -1.2, 1.0]);
+        let asked = std::cell::Cell::new(0);
+        let counted = |t: f64, half: f64| {
+            asked.set(asked.get() + 1);
+            f(t, half)
+        };
+        let roots = isolate_roots(-3.0, 3.7, 1e-9, &counted);
+        assert_eq!(roots.len(), 1, "it touches once: {roots:?}");
+        assert!(!roots[0].crossing && (roots[0].t - 0.3).abs() < 0.01, "{roots:?}");
+        assert!(asked.get() < 400, "{} places were asked", asked.get());
+    }
+
+    #[test]
+    fn a_dip_that_stays_above_zero_is_no_root() {
+        let roots = isolate_roots(-3.0, 3.7, 1e-9, &poly(&[1.0 + 1e-6, -2.0, 1.0]));
+        assert!(roots.is_empty(), "(x−1)² + 1e-6 is never zero: {roots:?}");
+    }
+
+    /// Products of (x − r) for roots drawn at random: all are found, and the same with the third derivative unknown.
+    #[test]
+    fn all_roots_of_products_are_found() {
+        let mut state = 7_u64;
+        let mut draw = || {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (state >> 11) as f64 / (1_u64 << 53) as f64
+        };
+        for _ in 0..300 {
+            let mut want: Vec<f64> = (0..5).map(|_| 4.0 * draw() - 2.0).collect();
+            want.sort_by(f64::total_cmp);
+            if want.windows(2).any(|w| w[1] - w[0] < 1e-3) {
+                continue;
+            }
+            let mut c = vec![1.0];
+            for r in &want {
+                let mut next = vec![0.0; c.len() + 1];
+                for (k, a) in c.iter().enumerate() {
+                    next[k + 1] += a;
+                    next[k] -= r * a;
+                }
+                c = next;
+            }
+            let f = poly(Vec::leak(c));
+            let found = |roots: Vec<Root>| roots.iter().map(|r| r.t).collect::<Vec<f64>>();
+            let known = found(isolate_roots(-2.5, 2.5, 1e-13, &f));
+            let unknown = |t: f64, half: f64| MidpointValues { bend_change: f64::INFINITY, ..f(t, half) };
+            let plain = found(isolate_roots(-2.5, 2.5, 1e-13, &unknown));
+            for got in [&known, &plain] {
+                assert_eq!(got.len(), want.len(), "{got:?} for {want:?}");
+                let off = got.iter().zip(&want).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+                assert!(off < 1e-7, "{got:?} for {want:?}");
+            }
+        }
+    }
 }

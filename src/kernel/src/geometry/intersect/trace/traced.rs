@@ -257,3 +257,49 @@ impl Traced {
         most
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::intersect::{Branch, SurfacePart, SurveyBudget, intersect};
+    use crate::geometry::{Cylinder, Frame, Torus};
+
+    /// A cylinder through the side of a torus: the second derivative is what differences of the first tell, and the third stays below
+    /// its bound.
+    #[test]
+    fn a_branch_bends_as_differences_tell() {
+        let skew = Frame::from_z(P3::new(20.0, 1.0, 0.5), V3::new(0.2, 0.1, 1.0).normalize());
+        let (wall, ring) = (
+            Surface::Cylinder(Cylinder { frame: skew, radius: 4.0 }),
+            Surface::Torus(Torus { frame: Frame::world(), major: 20.0, minor: 9.0 }),
+        );
+        let boxes = [Bounds::around([P3::new(-40.0, -40.0, -20.0), P3::new(40.0, 40.0, 20.0)])];
+        let whole = (-std::f64::consts::PI, std::f64::consts::PI);
+        let part = |surface, v| SurfacePart { surface, domain: (whole, v), boxes: &boxes };
+        let found = intersect(&part(&wall, (-30.0, 30.0)), &part(&ring, whole), SurveyBudget::FULL);
+        let branches = found.expect("two closed curves").branches;
+        assert_eq!(branches.len(), 2, "the cylinder goes in above and out below");
+        for branch in &branches {
+            let Branch::Traced(curve) = branch else { panic!("no closed form") };
+            for k in 0..200 {
+                let t = curve.length() * (f64::from(k) + 0.37) / 200.0;
+                let h = 1e-4;
+                // A difference across a joint of two chords tells nothing: the parameter turns there.
+                if curve.segment(t - h) != curve.segment(t + h) {
+                    continue;
+                }
+                let (p, d) = curve.jet(t);
+                let second = curve.second_derivative(t, p, d);
+                let told = (curve.derivative(t + h) - curve.derivative(t - h)) / (2.0 * h);
+                assert!((second - told).norm() < 1e-5, "{second:?} for {told:?} at {t}");
+                let other = |t: f64| {
+                    let (p, d) = curve.jet(t);
+                    curve.second_derivative(t, p, d)
+                };
+                let third = (other(t + h) - other(t - h)).norm() / (2.0 * h);
+                let bound = curve.bend_change_bound(t, h);
+                assert!(third <= bound, "the third derivative is {third}, its bound {bound} at {t}");
+            }
+        }
+    }
+}
