@@ -18,6 +18,7 @@ mod modulus;
 mod moulding;
 mod not_computed;
 mod open_section;
+mod pad_root;
 mod parts;
 mod plain_tube;
 mod plane_section;
