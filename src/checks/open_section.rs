@@ -41,14 +41,14 @@ impl OpenSection {
         let twist: Vec<f64> = cells.links.iter().map(|link| link.turned).collect();
         // The warping works against the turn of each link.
         let load: Vec<f64> = twist.iter().map(|t| -t).collect();
-        let warped = cells.solve(cells.gathered(&load))?;
+        let warped = cells.solve(&cells.gathered(&load))?;
         let strains: Vec<f64> = cells.differences(&warped).iter().zip(&twist).map(|(d, t)| d + t).collect();
         let torsion = strains.iter().zip(&cells.links).map(|(s, link)| link.share * s * s).sum();
         let (sectorial, centre) = cells.without_plane(&warped)?;
         let size = cells.size;
         let each = || sectorial.iter().zip(&cells.metal).map(|(w, metal)| (w, metal * size * size));
         let warping = each().map(|(w, area)| w * w * area).sum();
-        let pushed = cells.solve(each().map(|(w, area)| w * area).collect())?;
+        let pushed = cells.solve(&each().map(|(w, area)| w * area).collect::<Vec<_>>())?;
         // Free torsion grows across the wall, whose outermost cells are known in their middles only.
         let outermost = if wall > 2.0 * size { wall / (wall - size) } else { 2.0 };
         let found = Self {
@@ -153,7 +153,7 @@ impl Cells {
 
     /// Solves for the values whose differences, gathered, are this load, by conjugate gradients with each cell's own shares as a scale;
     /// each piece of connected cells takes loads that add up to nothing. `None` where that does not converge.
-    fn solve(&self, load: Vec<f64>) -> Option<Vec<f64>> {
+    fn solve(&self, load: &[f64]) -> Option<Vec<f64>> {
         let mut own = vec![0.0; load.len()];
         for link in &self.links {
             link.ends.into_iter().for_each(|cell| own[cell] += link.share);
@@ -292,12 +292,13 @@ impl Grid<'_> {
         let mut out = vec![(0.0, 0.0); count];
         for span in ends.chunks_exact(2) {
             let cell = |place: f64| ((place - self.origin[other]) / self.size).floor().max(0.0) as usize;
-            for i in cell(span[0])..=cell(span[1]).min(count.saturating_sub(1)) {
+            let [first, last] = [span[0], span[1]].map(cell);
+            for (i, (share, along)) in out.iter_mut().enumerate().take(last + 1).skip(first) {
                 let low = span[0].max(self.place(other, i as f64));
                 let high = span[1].min(self.place(other, i as f64 + 1.0));
-                let share = ((high - low) / self.size).max(0.0);
-                out[i].0 += share;
-                out[i].1 += share * 0.5 * (low + high);
+                let covered = ((high - low) / self.size).max(0.0);
+                *share += covered;
+                *along += covered * 0.5 * (low + high);
             }
         }
         for (share, along) in &mut out {

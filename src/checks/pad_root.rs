@@ -44,8 +44,11 @@ impl Heights {
     fn of(design: &Design, pad: &MountPad) -> Self {
         let half = pad.outline().length / 2.0;
         let radii = [pad.station() - half, pad.station(), pad.station() + half];
-        let thinnest = radii.into_iter().filter_map(|x| design.shell().outside_radius(x)).reduce(Mm::min);
-        let last = (pad.drop() - thinnest.unwrap_or_default()).get().max(0.0) + OFF;
+        // Behind the shell stands the ring around the bushing.
+        let around = design.tail().around_bushing() / 2.0;
+        let radius = |x: Mm| design.shell().outside_radius(x).unwrap_or(around);
+        let thinnest = radii.into_iter().map(radius).reduce(Mm::min).unwrap_or(around);
+        let last = (pad.drop() - thinnest).get().max(0.0) + OFF;
         let plate = pad.plate().map_or(0.0, |plate| plate.thickness().get());
         let threads = if pad.plate().is_some() || pad.hollow().is_some() { None } else { pad.holes() };
         let brought_in = threads.map_or(plate, |holes| holes.depth().get()) + OFF;

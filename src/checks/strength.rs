@@ -340,5 +340,5 @@ pub(super) fn push(
     let limit = |value: f64| Limit { value, source: source.clone(), given: false };
     let made = Measurement::new(against.check(), what, (factor, Unit::One), Sense::AtLeast, hint);
     let made = Measurement { limit: Some(limit(least)), soft: Some(limit(soft)), ..made };
-    out.measurements.push(made.at([P3::new(station, 0.0, 0.0)], []));
+    out.measurements.push(made.of_loads().at([P3::new(station, 0.0, 0.0)], []));
 }

@@ -140,7 +140,7 @@ fn silent_values(text: &str) -> (Vec<String>, usize) {
         item += &format!("{line}\n");
         let opens = line.starts_with("///") || line.starts_with("#[");
         if name.is_empty() && !opens && !line.trim().is_empty() {
-            name = line.to_owned();
+            line.clone_into(&mut name);
         }
         // An item ends with the empty line behind it, which stands at no other place outside braces.
         let ends =

@@ -5,6 +5,8 @@ use tailpattern::checks;
 use tailpattern::design::{Design, Form};
 use tailpattern::forms::Product;
 use tailpattern::housing;
+use tailpattern::report::checks::screen;
+use tailpattern::units::Units;
 
 /// Where no load acts there is no factor against it, and that is said.
 #[test]
@@ -111,6 +113,10 @@ fn every_pad_has_a_root() {
     }
     assert_eq!(roots(&design("demo_mm", &["mount_pad.hollow.opens=outside"]), ROOT).len(), 1, "a pocket");
     let loads = "vehicle.loads={carried_mass: 70}";
+    // Behind the shell, under the ring around the bushing.
+    let under_tail =
+        ["mount_pad.base_station=300", "mount_pad.outline.length=50", "mount_pad.outline.width=60"];
+    assert_eq!(roots(&design("solid_pads", &under_tail), ROOT).len(), 1, "under the tail");
     for (file, count) in [("two_mounts", 2), ("short_lugs", 1), ("pulse_sender", 1), ("long_iron", 1)] {
         assert_eq!(roots(&design(file, &[loads]), ROOT).len(), count, "{file}");
     }
@@ -185,4 +191,24 @@ fn lugs_have_a_pressure_between_bolts() {
         ["pressure on the gearbox face", "pressure on the gearbox face between bolts"].map(told);
     assert!(rim.is_some_and(f64::is_finite), "{:#?}", found.not_checked);
     assert!(between.is_some_and(|b| b < rim.unwrap_or_default()), "{between:?} of {rim:?}");
+}
+
+/// The first screen tells the least reserves, by hand: value over the limit at which the part fails, or the limit over it where less is
+/// better; without loads it says that nothing is known of them.
+#[test]
+fn the_first_screen_tells_the_least_reserve() {
+    let found = checks::fits_and_driveline(&design("demo_mm", &[]));
+    let factor =
+        found.measurements.iter().find(|c| c.check == "mount's bolts below their proof load, factor");
+    let reserve = factor.and_then(|c| Some(c.value / c.limit.as_ref()?.value)).expect("a factor");
+    let told = screen(&found, Units::Mm, false);
+    let line = told.lines().skip_while(|l| !l.starts_with("what bears load")).nth(1).unwrap_or_default();
+    assert!(
+        line.contains(&format!("{reserve:.2} times its limit: mount's bolts below their proof")),
+        "{told}"
+    );
+    assert!(
+        !screen(&checks::fits_and_driveline(&design("minimal", &[])), Units::Mm, false)
+            .contains("bears load")
+    );
 }

@@ -70,7 +70,7 @@ pub(in crate::checks::mating) fn tightened(f: &Facts<'_>, out: &mut Checks) -> C
     let at = P3::new(face.flange_thickness().get(), hole.y().get(), hole.z().get());
     let made = most("pressure under bolt heads", &what, pressure, Unit::MPa, hint)
         .at([at], [Feature::GearboxFace.face(Role::BoltHole(i + 1))]);
-    out.measurements.push(made.fails_by(&own(limit.0.get(), limit.1)));
+    out.measurements.push(made.of_loads().fails_by(&own(limit.0.get(), limit.1)));
     let note = "as tightened; scatter by `mating.fasteners.scatter`";
     out.driveline.between("gearbox face", "clamp load of each bolt", bolts.clamp, Unit::Newton, note);
     Ok(())
@@ -131,7 +131,7 @@ fn gasket(
     let made = least("pressure on the gearbox face", what, pressure.max(0.0), Unit::MPa, hint);
     // A joint that opens fails even where no pressure is asked for.
     let limit = own(f.loads()?.gasket_pressure.max(LEAST_PRESSURE), "`vehicle.loads.gasket_pressure`");
-    out.measurements.push(made.at([P3::origin()], []).fails_by(&limit));
+    out.measurements.push(made.of_loads().at([P3::origin()], []).fails_by(&limit));
     if pressure > 0.0 {
         between(f, bolts, pressure, out)?;
     }

@@ -111,7 +111,9 @@ impl JointFactors<'_> {
         };
         let what = self.of.map_or_else(|| case.to_owned(), |feature| format!("{feature}, {case}"));
         let made = least(check, &what, factor, Unit::One, hint).at([self.at], []);
-        self.out.measurements.push(made.fails_by(&own(1.0, JOINT)).warns_too_by(&own(soft, JOINT)));
+        self.out
+            .measurements
+            .push(made.of_loads().fails_by(&own(1.0, JOINT)).warns_too_by(&own(soft, JOINT)));
     }
 }
 
