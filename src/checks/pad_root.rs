@@ -23,7 +23,8 @@ const OFF: f64 = 0.1;
 
 /// Greatest stress at the root of a pad, in pad or shell, over that of its section by itself: finite elements on the demonstration with
 /// each form under torque, braking and cornering (`tests/reference/cases/pad_roots.py`; measured: hollow leg 4.8, plate 4.6, pocket 6.4,
-/// block 11.6). The stiffer the pad, the less of the bending is its own and the more the shell's.
+/// block 6.5, and 11.6 on the first draft's thinner shell). The stiffer the pad, the less of the bending is its own and the more the
+/// shell's.
 fn peak(pad: &MountPad) -> f64 {
     match (pad.plate(), pad.hollow(), pad.pocket()) {
         (Some(_), ..) | (None, Some(_), None) => 5.0,
