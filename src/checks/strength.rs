@@ -58,10 +58,10 @@ impl Against {
                 ([1.0, 1.5], format!("{}; three quarters of it for the casting itself", metal.fatigue_source))
             }
             Self::OpenTorsion => (
-                [1.5, 2.5],
+                [1.5, 2.8],
                 format!(
-                    "{TORSION_SOURCE}; {source}; in shear 0.577 of that; finite elements on the demonstration find a peak of 2.2 times \
-                 this stress at the opening's corners, which may yield below 2.5; factors: common practice"
+                    "{TORSION_SOURCE}; {source}; in shear 0.577 of that; finite elements on the demonstration find a peak of 2.5 times \
+                 this stress at the opening's corners, which may yield below 2.8; factors: common practice"
                 ),
             ),
             Self::Torsion => (
