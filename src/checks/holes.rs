@@ -6,7 +6,7 @@ use crate::faces::{Feature, Role};
 use crate::housing::{Bore, Housing};
 use crate::standards::bolt_strength::BoltClass;
 use crate::standards::properties::{of_alloy, strength_in_casting};
-use crate::standards::thread_engagement::{engagement, shear_strength};
+use crate::standards::thread_engagement::engagement;
 use crate::standards::threads::Thread;
 use crate::units::{MPa, Mm};
 use solidwright::geometry::{P3, V3};
@@ -78,13 +78,16 @@ fn engagement_limit(
     const CHECK: &str = "stripping of threads";
     let rule = limits.engagement.clone();
     let class = design.mating().fasteners.as_ref().map_or(BoltClass::C8_8, |f| f.class);
-    let strength = of_alloy(design.casting().alloy()).ok().and_then(|row| row.strength);
-    let Some([_, breaks]) = strength else {
-        out.not(CHECK, "the alloy's name gives no grade of strength; the shop's rule is used");
-        return rule;
+    let row = match of_alloy(design.casting().alloy()) {
+        Ok(row) => row,
+        Err(error) => {
+            out.not(CHECK, format!("{error}; the shop's rule is used"));
+            return rule;
+        }
     };
+    let breaks = row.strength[1];
     let force = class.strength().breaks.get() * thread.stress_area();
-    let length = |breaks: f64| engagement(thread, force, shear_strength(MPa::new(breaks)));
+    let length = |breaks: f64| engagement(thread, force, MPa::new(row.shear * breaks));
     let (bars, casting) = match (length(breaks), length(strength_in_casting(breaks))) {
         (Ok(bars), Ok(casting)) => (bars / thread.diameter, casting / thread.diameter),
         (Err(error), _) | (_, Err(error)) => {
@@ -94,9 +97,9 @@ fn engagement_limit(
     };
     let class = class.name();
     let note = format!(
-        "diameters, for bolts of class {class}: by the alloy's bars, and by three quarters of that for the casting itself (ASTM \
-         B26 10.3); the shop's rule is {}",
-        rule.value
+        "diameters, for bolts of class {class}: by the bars of {}, and by three quarters of that for the casting itself; the shop's \
+         rule is {}",
+        row.grade, rule.value
     );
     out.driveline.between(
         "threads",

@@ -18,6 +18,7 @@ mod modulus;
 mod moulding;
 mod not_computed;
 mod open_section;
+mod pad_root;
 mod parts;
 mod plain_tube;
 mod plane_section;
@@ -193,6 +194,8 @@ pub struct Measurement {
     pub hint: &'static str,
     /// See [`Self::is_fault`].
     fault: bool,
+    /// Whether it says that the part bears its loads.
+    pub bears: bool,
     /// The check that tells of the same thing: then this is no finding of its own.
     pub same_as: Option<&'static str>,
 }
@@ -228,6 +231,7 @@ impl Measurement {
             undercuts,
             hint,
             fault: false,
+            bears: false,
             same_as: None,
         }
     }
@@ -252,6 +256,22 @@ impl Measurement {
     /// With a softer limit beside the failing one, unless the file sets the failing one, which then alone counts.
     fn warns_too_by(self, soft: &Limit) -> Self {
         if self.limit.as_ref().is_some_and(|l| l.given) { self } else { self.warns_by(soft) }
+    }
+
+    /// One that says whether the part bears its loads.
+    fn of_loads(self) -> Self {
+        Self { bears: true, ..self }
+    }
+
+    /// By how much the value is better than the limit at which the part fails: above 1 within it. `None` without such a limit, or with
+    /// one that is zero.
+    pub fn reserve(&self) -> Option<f64> {
+        let limit = self.limit.as_ref()?.value;
+        let reserve = match self.sense {
+            Sense::AtLeast => self.value / limit,
+            Sense::AtMost => limit / self.value,
+        };
+        reserve.is_finite().then_some(reserve)
     }
 
     /// With its position.

@@ -108,20 +108,6 @@ impl PlaneSection {
         }
         sums.section()
     }
-
-    /// The section of those outlines that lie wholly where `inside` holds; `None` as well where an outline lies only partly
-    /// there.
-    pub(super) fn within(pieces: &[Piece], inside: impl Fn([f64; 2]) -> bool) -> Option<Self> {
-        let mut sums = Sums::default();
-        for outline in outlines(pieces)? {
-            match outline.iter().filter(|[a, _]| inside(*a)).count() {
-                0 => {}
-                all if all == outline.len() => outline.into_iter().for_each(|[a, b]| sums.add(a, b)),
-                _ => return None,
-            }
-        }
-        sums.section()
-    }
 }
 
 /// The piece of a triangle in the plane, with metal on its left.
@@ -237,9 +223,6 @@ mod tests {
         near(found.area, 2.0 * area);
         near(found.second[0], 8.0 * second);
         near(found.second[1], 2.0 * second);
-        let alike = PlaneSection::within(&pieces(all(), &cut), |_| true).expect("a section");
-        near(alike.area, found.area);
-        assert!(PlaneSection::within(&pieces(all(), &cut), |p| p[0] > 0.0).is_none(), "half a ring");
         let beside = Cut { origin: P3::new(300.0, 0.0, 0.0), axes: [V3::y(), V3::z()] };
         assert!(PlaneSection::of(&pieces(all(), &beside)).is_none(), "no metal there");
     }

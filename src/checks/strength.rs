@@ -6,7 +6,8 @@
 //! the whole section and the shell's own tube counts ([`super::plain_tube`]). Bending and torsion are judged apart; where an opening
 //! cuts the ring, the closed rings ahead and behind keep the section from warping ([`super::twisted`]).
 
-use super::mating::{Case, Support, UNLOADED, load_cases, section_load, supports, weight};
+use super::mating::{Case, Support, UNLOADED, at_mounts, load_cases, section_load, supports, weight};
+use super::pad_root;
 use super::plain_tube::PlainTube;
 use super::plane_section::{Cut, Piece, PlaneSection, pieces};
 use super::stiffness::{self, Sections};
@@ -15,30 +16,23 @@ use super::{CHORD, Checks, Limit, Measurement, SectionStress, Sense, Table, Unit
 use crate::design::Design;
 use crate::faces::Feature;
 use crate::standards::notch::{ELSEWHERE, NOTCH_SOURCE, shoulder_in_bending};
-use crate::standards::properties::{FATIGUE_SOURCE, fatigue_strength, of_alloy, strength_in_casting};
+use crate::standards::properties::{fatigue_strength, of_alloy, strength_in_casting, strength_source};
 use crate::standards::torsion::{SHEAR_SHARE, TORSION_SOURCE};
-use crate::units::Mm;
 use solidwright::geometry::{P3, V3};
 use solidwright::probe::Probe;
 
 /// Distance of the sections, mm.
 const STEP: f64 = 3.0;
 
-/// How far below the shell the pad's root is cut, mm: below most of its fillet.
-const FILLET: f64 = 5.0;
-
-/// How far beyond the pad's outline its root may reach with its fillets, mm.
-const MARGIN: f64 = 12.0;
-
 /// What a factor is against.
 #[derive(Clone, Copy)]
-enum Against {
+pub(super) enum Against {
     /// The housing's section, yield.
     Yield,
     /// The housing's section, fatigue.
     Fatigue,
-    /// The root of a mount's pad, yield.
-    Root,
+    /// The root of a mount's pad, yield; finite elements find peaks of so many times the section's stress on this form of pad.
+    Root { peak: f64 },
     /// The closed ring of the housing's section in torsion, yield.
     Torsion,
     /// A section in torsion whose ring an opening cuts, yield.
@@ -46,33 +40,81 @@ enum Against {
 }
 
 impl Against {
-    const fn check(self) -> &'static str {
+    pub(super) const fn check(self) -> &'static str {
         match self {
             Self::Yield => "housing's section against yield, factor",
             Self::Fatigue => "housing's section against fatigue, factor",
-            Self::Root => "root of the mount's pad against yield, factor",
+            Self::Root { .. } => "root of the mount's pad against yield, factor",
             Self::Torsion => "housing's closed section in torsion, factor",
             Self::OpenTorsion => "housing's open section in torsion, factor",
         }
     }
 
-    /// Least factor, if it can fail, and that below which a warning is given (common practice), with the source of the strength.
-    fn limits(self) -> ([Option<f64>; 2], String) {
+    /// Least factor, and that below which a warning is given (common practice), with the source of the strength.
+    fn limits(self, metal: &Metal) -> ([f64; 2], String) {
+        let source = &metal.source;
         match self {
-            Self::Fatigue => ([Some(1.0), Some(1.5)], format!("{FATIGUE_SOURCE}; three quarters of it for the casting itself")),
-            Self::OpenTorsion => ([Some(1.5), Some(2.5)], format!(
-                "{TORSION_SOURCE}; yield in shear 0.577 of that in tension; finite elements on the demonstration find a peak of 2.2 \
-                 times this stress at the opening's corners, which may yield below 2.5; factors: common practice")),
-            Self::Torsion => ([Some(1.5), Some(2.0)], format!("{TORSION_SOURCE}; yield in shear 0.577 of that in tension; factors: common practice")),
-            Self::Yield => ([Some(1.5), Some(2.0)],
-                "three quarters of the bars' least yield strength (ASTM B26 10.3, read); factors: common practice".to_owned(),
+            Self::Fatigue => {
+                ([1.0, 1.5], format!("{}; three quarters of it for the casting itself", metal.fatigue_source))
+            }
+            Self::OpenTorsion => (
+                [1.5, 2.8],
+                format!(
+                    "{TORSION_SOURCE}; {source}; in shear 0.577 of that; finite elements on the demonstration find a peak of 2.5 times \
+                 this stress at the opening's corners, which may yield below 2.8; factors: common practice"
+                ),
             ),
-            Self::Root => ([Some(2.5), Some(5.0)],
-                "three quarters of the bars' least yield strength (ASTM B26 10.3, read); finite elements on the demonstration find \
-                 peaks of 3.4 to 5.1 times this stress, since walls of the pad bend: below 5 they may yield, below 2.5 exceed \
-                 twice the yield strength, beyond which each load deforms anew (Melan, from memory)".to_owned(),
+            Self::Torsion => (
+                [1.5, 2.0],
+                format!("{TORSION_SOURCE}; {source}; in shear 0.577 of that; factors: common practice"),
             ),
+            Self::Yield => ([1.5, 2.0], format!("{source}; factors: common practice")),
+            Self::Root { peak } => metal.root_limits(peak),
         }
+    }
+}
+
+/// Strength of the alloy in the casting itself.
+pub(super) struct Metal {
+    /// N/mm².
+    pub(super) yields: f64,
+    /// Amplitude that it stands for good, N/mm².
+    endures: f64,
+    /// Tensile strength over yield strength.
+    reserve: f64,
+    ductile: bool,
+    source: String,
+    fatigue_source: &'static str,
+}
+
+impl Metal {
+    fn of(design: &Design) -> Result<Self, String> {
+        let alloy = design.casting().alloy();
+        let row = of_alloy(alloy).map_err(|e| e.to_string())?;
+        let (endures, fatigue_source) = fatigue_strength(row, alloy.family);
+        Ok(Self {
+            yields: strength_in_casting(row.strength[0]),
+            endures: strength_in_casting(endures.get()),
+            reserve: row.strength[1] / row.strength[0],
+            ductile: row.ductile,
+            source: strength_source(alloy, row),
+            fatigue_source,
+        })
+    }
+
+    /// Where peaks at the root of a pad may yield, and where each load deforms anew; a brittle metal cracks instead.
+    fn root_limits(&self, peak: f64) -> ([f64; 2], String) {
+        let source = &self.source;
+        let found = format!(
+            "{source}; finite elements on a shell of a sixth of its radius find peaks of up to {peak} times this stress, since the walls \
+             of pad and shell bend"
+        );
+        if self.ductile {
+            let reason = "below half of that exceed twice the yield strength, beyond which each load deforms anew (Melan, from memory)";
+            return ([0.5 * peak, peak], format!("{found}: below {peak} they may yield, {reason}"));
+        }
+        let reason = "below the limit that peak exceeds the tensile strength, and the metal cracks";
+        ([peak / self.reserve, peak], format!("{found}: {reason}"))
     }
 }
 
@@ -83,20 +125,11 @@ pub(super) fn check(design: &Design, probe: &Probe, out: &mut Checks) {
     }
 }
 
-/// Strength of the alloy in the casting itself, N/mm².
-fn strength(design: &Design) -> Result<[f64; 2], String> {
-    let row = of_alloy(design.casting().alloy()).map_err(|e| e.to_string())?;
-    let [yields, _] = row.strength.ok_or("the alloy's name gives no grade of strength")?;
-    let endures =
-        fatigue_strength(design.casting().alloy()).ok_or("no fatigue strength is known for the alloy")?;
-    Ok([yields, endures.get()].map(strength_in_casting))
-}
-
 fn sections(design: &Design, probe: &Probe, out: &mut Checks) -> Result<(), String> {
     let loads = design.vehicle().loads.as_ref().ok_or("`vehicle.loads` is not given")?;
     let supports = supports(design, loads.lever)?;
     let cases = load_cases(design)?;
-    let [yields, endures] = strength(design)?;
+    let metal = Metal::of(design)?;
     let mesh = probe.mesh();
     let triangles = || (0..mesh.triangles.len()).map(|t| mesh.corners(t));
     let last = supports.last().map_or(0.0, |s| s.station);
@@ -124,11 +157,11 @@ fn sections(design: &Design, probe: &Probe, out: &mut Checks) -> Result<(), Stri
         "of a section's second moment by the mesh that it is cut from, at most; taken off in the factors";
     let off = greatest(|[_, first, second]| first.max(second));
     out.driveline.add("housing", "error of bending stress", 100.0 * off, Unit::Percent, note);
-    bending(&sections, &supports, &cases, yields, out);
-    tired(&sections, &supports, [weight(loads), notch(design, loads.notch_factor, out)], endures, out);
+    bending(&sections, &supports, &cases, &metal, out);
+    tired(&sections, &supports, [weight(loads), notch(design, loads.notch_factor, out)], &metal, out);
     let poisson = of_alloy(design.casting().alloy()).map_err(|e| e.to_string())?.poisson;
     let rings = twisted::sections(&cuts, STEP, CHORD, 0.5 / (1.0 + poisson), last);
-    torsion(&rings, &supports, &cases, yields, out);
+    torsion(&rings, &supports, &cases, &metal, out);
     out.driveline.stress = along(&sections, &rings, &supports, &cases);
     out.driveline.tables.push(by_station(&out.driveline.stress));
     let unknown = loaded - sections.len();
@@ -140,8 +173,9 @@ fn sections(design: &Design, probe: &Probe, out: &mut Checks) -> Result<(), Stri
     {
         out.not("stiffness of the housing", because);
     }
+    let felt = at_mounts(&cases, &supports, loads.engine_mounts_ahead.get());
     for support in &supports {
-        root(design, support, &cases, yields, triangles(), out);
+        pad_root::check(design, support, &felt, &metal, out);
     }
     Ok(())
 }
@@ -179,7 +213,7 @@ fn bending(
     sections: &[(f64, Weaker)],
     supports: &[Support<'_>],
     cases: &[Case],
-    yields: f64,
+    metal: &Metal,
     out: &mut Checks,
 ) {
     let stress = |x: f64, section: &Weaker, case: &Case| {
@@ -190,7 +224,7 @@ fn bending(
         return out.not(Against::Yield.check(), UNLOADED);
     };
     let what = format!("at station {station:.0} mm, {case}");
-    push(out, Against::Yield, &what, yields / stress, station, THICKER);
+    push(out, Against::Yield, metal, &what, metal.yields / stress, station, THICKER);
     let note = format!("{what}, of the section without notches");
     out.driveline.add("housing", "stress in bending", stress, Unit::MPa, note);
 }
@@ -211,7 +245,7 @@ fn tired(
     sections: &[(f64, Weaker)],
     supports: &[Support<'_>],
     [weight, notch]: [f64; 2],
-    endures: f64,
+    metal: &Metal,
     out: &mut Checks,
 ) {
     let swing = Case { name: "its weight up and down", up: weight, ..Case::NONE };
@@ -220,7 +254,7 @@ fn tired(
     };
     let Some((swing, station, case)) = worst(sections, &[swing], of) else { return };
     let what = format!("at station {station:.0} mm, {case}, notch {notch:.1}");
-    push(out, Against::Fatigue, &what, endures / swing, station, THICKER);
+    push(out, Against::Fatigue, metal, &what, metal.endures / swing, station, THICKER);
 }
 
 /// Torsion of closed rings, and of those that an opening cuts.
@@ -228,7 +262,7 @@ fn torsion(
     rings: &[(f64, Twisted)],
     supports: &[Support<'_>],
     cases: &[Case],
-    yields: f64,
+    metal: &Metal,
     out: &mut Checks,
 ) {
     for against in [Against::Torsion, Against::OpenTorsion] {
@@ -244,7 +278,7 @@ fn torsion(
             continue;
         };
         let what = format!("at station {station:.0} mm, {case}");
-        push(out, against, &what, SHEAR_SHARE * yields / stress, station, THICKER);
+        push(out, against, metal, &what, SHEAR_SHARE * metal.yields / stress, station, THICKER);
         let name = if wanted { "shear stress, open section" } else { "shear stress, closed section" };
         out.driveline.add("housing", name, stress, Unit::MPa, format!("{what}, without notches"));
     }
@@ -286,60 +320,25 @@ fn by_station(stress: &[SectionStress]) -> Table {
 }
 
 /// Greatest tension, N/mm²: pull over area, and bending about both axes at the corner of the section's box, so above the true one.
-fn stress(section: &PlaneSection, pull: f64, bending: [f64; 2]) -> f64 {
+pub(super) fn stress(section: &PlaneSection, pull: f64, bending: [f64; 2]) -> f64 {
     let bent = |k: usize| bending[k].abs() * section.reach[k] / section.second[k];
     pull.abs() / section.area + bent(0) + bent(1)
 }
 
-/// A pad's root: the plane just outside the shell, within the pad's outline.
-fn root(
-    design: &Design,
-    support: &Support<'_>,
-    cases: &[Case],
-    yields: f64,
-    triangles: impl Iterator<Item = [P3; 3]>,
+/// Tells a factor: it fails below the first limit and warns below the second.
+pub(super) fn push(
     out: &mut Checks,
+    against: Against,
+    metal: &Metal,
+    what: &str,
+    factor: f64,
+    station: f64,
+    hint: &'static str,
 ) {
-    let (pad, share) = (support.pad, support.share);
-    let (middle, half) = (pad.station(), pad.outline().length / 2.0);
-    let outside = [middle - half, middle, middle + half]
-        .into_iter()
-        .filter_map(|x| design.shell().outside_radius(x))
-        .fold(Mm::default(), Mm::max);
-    let depth = outside.get() + FILLET;
-    let arm = support.drop - depth;
-    if pad.drop().get() <= depth + 1.0 {
-        out.not(Against::Root.check(), format!("the face of {} lies at the shell", support.feature));
-        return;
-    }
-    let reach = [half.get(), pad.outline().width.get() / 2.0].map(|r| r + MARGIN);
-    let (x, y) = (middle.get(), pad.side_offset().get());
-    let near = |p: [f64; 2]| p[0].abs() < reach[0] && p[1].abs() < reach[1];
-    let cut = Cut { origin: P3::new(x, y, -depth), axes: [V3::x(), V3::y()] };
-    let Some(section) = PlaneSection::within(&pieces(triangles, &cut), near) else {
-        out.not(
-            Against::Root.check(),
-            format!("the section of {} runs into other features", support.feature),
-        );
-        return;
-    };
-    let section = section.least(CHORD);
-    let of = |case: &Case| {
-        let bending = [case.along * arm, case.across * arm + case.couple].map(|m| share * m);
-        (yields / stress(&section, share * case.up, bending), case.name)
-    };
-    let loaded = cases.iter().map(of).filter(|(factor, _)| factor.is_finite());
-    if let Some((factor, case)) = loaded.min_by(|a, b| a.0.total_cmp(&b.0)) {
-        let what = format!("{}, {case}", support.feature);
-        let hint = "widen the pad or thicken its walls, or lower the mount's lever";
-        push(out, Against::Root, &what, factor, x, hint);
-    }
-}
-
-fn push(out: &mut Checks, against: Against, what: &str, factor: f64, station: f64, hint: &'static str) {
-    let ([least, soft], source) = against.limits();
+    let (limits, source) = against.limits(metal);
+    let [least, soft] = limits;
     let limit = |value: f64| Limit { value, source: source.clone(), given: false };
     let made = Measurement::new(against.check(), what, (factor, Unit::One), Sense::AtLeast, hint);
-    let made = Measurement { limit: least.map(limit), soft: soft.map(limit), ..made };
-    out.measurements.push(made.at([P3::new(station, 0.0, 0.0)], []));
+    let made = Measurement { limit: Some(limit(least)), soft: Some(limit(soft)), ..made };
+    out.measurements.push(made.of_loads().at([P3::new(station, 0.0, 0.0)], []));
 }

@@ -33,7 +33,7 @@ pub use bores::Bore;
 pub use marks::{CastMark, CastMarks, MarkOf, NO_ROOM};
 pub use sender_boss::{SenderStand, sender_seat, sender_stand};
 
-use crate::design::Design;
+use crate::design::{Design, MountPad};
 use crate::faces::Feature;
 use crate::finding::Hindrance;
 use solidwright::geometry::P3;
@@ -320,6 +320,16 @@ fn with_sharp_edges(design: &Design, error: HousingError) -> Result<Housing, Hou
         }
     }
     Err(error)
+}
+
+/// A mount's pad by itself, without shell, fillets and neighbours: what its root is made of.
+///
+/// # Errors
+/// The pad's own shape is impossible.
+pub fn mount_alone(design: &Design, feature: Feature, pad: &MountPad) -> Result<SolidTree, HousingError> {
+    let mut parts = Parts::default();
+    mount_pad::one(design, feature, pad, &mut parts)?;
+    Ok(parts.tree())
 }
 
 /// What is done where a ball's path turns too tightly or is not found.

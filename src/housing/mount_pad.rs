@@ -20,7 +20,13 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
     Ok(())
 }
 
-fn one(design: &Design, feature: Feature, mount: &MountPad, parts: &mut Parts) -> Result<(), PrimitiveError> {
+/// One pad.
+pub(super) fn one(
+    design: &Design,
+    feature: Feature,
+    mount: &MountPad,
+    parts: &mut Parts,
+) -> Result<(), PrimitiveError> {
     let drop = mount.drop().get();
     let center = P3::new(mount.station().get(), mount.side_offset().get(), -drop);
     let right_handed = Frame::from_zx(center, -V3::z(), V3::x());

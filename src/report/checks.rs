@@ -147,12 +147,31 @@ fn verdict(checks: &Checks) -> &'static str {
     }
 }
 
-/// What a pass does not say where no stress was computed.
+/// How many checks of loads the first screen tells.
+const NEAREST: usize = 4;
+
+/// What the part bears: its least reserves; or what a pass does not say where no stress was computed.
 fn strength(checks: &Checks) -> String {
-    let because = checks.strength_unknown.as_ref();
-    because.map_or_else(String::new, |because| {
-        format!("no check says whether the part bears its loads: {because}\n")
-    })
+    if let Some(because) = &checks.strength_unknown {
+        return format!("no check says whether the part bears its loads: {because}\n");
+    }
+    let bears = nearest(&checks.measurements);
+    if bears.is_empty() {
+        return String::new();
+    }
+    let told = bears.into_iter().take(NEAREST).map(|told| format!("      {told}\n"));
+    "what bears load, the nearest to its limit first:\n".to_owned() + &told.collect::<String>()
+}
+
+/// What says that the part bears its loads, the least reserve first, in words.
+pub(crate) fn nearest<'a>(measurements: impl IntoIterator<Item = &'a Measurement>) -> Vec<String> {
+    let bears = measurements.into_iter().filter(|c| c.bears);
+    let mut bears: Vec<(f64, &Measurement)> = bears.filter_map(|c| Some((c.reserve()?, c))).collect();
+    bears.sort_by(|a, b| a.0.total_cmp(&b.0));
+    bears
+        .into_iter()
+        .map(|(reserve, c)| format!("{reserve:.2} times its limit: {}, {}", c.check, c.what))
+        .collect()
 }
 
 /// The first screen: verdict, counts, and the worst findings by feature, each with what to do.

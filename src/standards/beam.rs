@@ -27,7 +27,7 @@ pub struct Cantilever {
     slices: Vec<Slice>,
 }
 
-/// Rounds in which the shape of the swing is found; the first already gives its frequency within a percent.
+/// Chosen; rounds in which the shape of the swing is found; the first already gives its frequency within a percent.
 const ROUNDS: usize = 6;
 
 impl Cantilever {

@@ -32,7 +32,7 @@ pub struct UnknownBolt(pub String);
 const ISO: &str = "ISO 273, 4014, 4762, read; corners by geometry; washer (ISO 7089) from memory";
 const INCH: &str = "ASME B18.2.1, B18.2.8, read; close holes from memory, and the normal one of 1/2; washer (ASME B18.21.1) from memory";
 
-/// Corners of a hexagon over its flats: 2 / √3.
+/// Corners of a hexagon over its flats: 2 / √3 (geometry).
 const CORNERS: f64 = 1.154_700_538_379_251_5;
 
 const fn metric(
@@ -54,7 +54,7 @@ const fn metric(
     }
 }
 
-/// Clearance holes in sixty-fourths of an inch, the hexagon and the washer in inches.
+/// Clearance holes in sixty-fourths of an inch, the hexagon and the washer in inches; 64 by definition.
 const fn inch(name: &'static str, clearance: [f64; 3], hex: [f64; 3], washer: [f64; 2]) -> Bolt {
     Bolt {
         name,
@@ -72,7 +72,7 @@ const fn inch(name: &'static str, clearance: [f64; 3], hex: [f64; 3], washer: [f
     }
 }
 
-/// The table.
+/// The table; which columns were read and which are from memory stands in each row.
 pub static BOLTS: &[Bolt] = &[
     metric("M6", [6.4, 6.6, 7.0], [10.0, 4.0], [10.0, 5.0], [12.0, 1.6]),
     metric("M8", [8.4, 9.0, 10.0], [13.0, 5.3], [13.0, 6.0], [16.0, 1.6]),
@@ -101,7 +101,7 @@ pub fn socket_radius(flats: Mm) -> Mm {
     (flats * 1.35 + Mm::new(1.0)) / 2.0 + Mm::new(1.5)
 }
 
-/// Least distance of a hole's centre from a free edge, in diameters of the hole.
+/// Least distance of a hole's centre from a free edge, in diameters of the hole (EN 1993-1-8, read through a page: [`EDGE_SOURCE`]).
 pub const EDGE_DISTANCE: f64 = 1.2;
 
 /// Where it is from.

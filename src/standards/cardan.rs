@@ -19,6 +19,7 @@ pub const LEAST_ANGLE: Deg = Deg::new(0.5);
 /// Greatest difference of two joints' angles (trade rule, read; another has 1.5).
 pub const MOST_DIFFERENCE: Deg = Deg::new(1.0);
 
+/// Radians a second (by definition).
 fn omega(rpm: f64) -> f64 {
     rpm * PI / 30.0
 }

@@ -45,12 +45,12 @@ pub fn diameter_of_modulus(modulus: f64, aspect: f64) -> f64 {
     modulus * (2.0 + 4.0 * aspect) / aspect
 }
 
-/// Volume of a cylinder.
+/// Volume of a cylinder (geometry).
 pub fn cylinder_volume(diameter: f64, aspect: f64) -> f64 {
     0.25 * PI * diameter.powi(3) * aspect
 }
 
-/// Diameter of the cylinder with a volume.
+/// Diameter of the cylinder with a volume (geometry).
 pub fn diameter_of_volume(volume: f64, aspect: f64) -> f64 {
     (volume / (0.25 * PI * aspect)).cbrt()
 }

@@ -61,7 +61,7 @@ pub fn light_metal_rate(mass: f64, wall: f64) -> f64 {
     b * mass.sqrt()
 }
 
-/// Fluidity of iron taken by [`pouring_time`], inches of a spiral (that of the worked example).
+/// Fluidity of iron taken by [`pouring_time`], inches of a spiral (that of the worked example of P. N. Rao, *Manufacturing Technology*, from memory).
 const FLUIDITY: f64 = 28.0;
 
 /// Time of pouring grey iron of up to 450 kg, s: mass in kg, wall in mm, fluidity in inches

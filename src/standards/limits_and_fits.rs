@@ -1,7 +1,7 @@
 //! Limits and fits of ISO 286: classes such as `H7` and `s6`, their deviations, and the clearance of a fit `H7/s6`.
 //!
 //! Since 2010 the tables are the standard and the formulas behind them history; the tables are used, and the formulas
-//! (`limits_and_fits_formulas`) test them. Sizes over 0 up to 500 mm, grades 5 to 13.
+//! (`limits_and_fits_formulas`) test them; where they were read stands beside them (`limits_and_fits_tables`). Sizes over 0 up to 500 mm, grades 5 to 13.
 
 use std::fmt;
 use std::str::FromStr;

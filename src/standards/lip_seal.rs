@@ -93,7 +93,7 @@ pub struct Depths {
 /// Angle of the bore's lead-in to its axis, range that the guide (10 to 20, read) and ISO 6194-1 (15 to 30, from memory) share.
 pub const BORE_LEAD_IN: [Deg; 2] = [Deg::new(15.0), Deg::new(20.0)];
 
-/// Depths for a seal of this width.
+/// Depths for a seal of this width: the rules of [`super::seals::DEPTH_SOURCE`], one read and one from memory.
 ///
 /// # Errors
 /// Widths outside 7 to 20 mm.
@@ -169,12 +169,12 @@ impl Lip {
     }
 }
 
-/// Speed of a journal under the lip, m/s, at revolutions per minute.
+/// Speed of a journal under the lip, m/s, at revolutions per minute (geometry).
 pub fn lip_speed(journal: Mm, rpm: f64) -> f64 {
     PI * journal.get() * rpm / 60_000.0
 }
 
-/// Revolutions per minute at which a journal reaches a speed, m/s.
+/// Revolutions per minute at which a journal reaches a speed, m/s (geometry).
 pub fn rpm_at(journal: Mm, speed: f64) -> f64 {
     60_000.0 * speed / (PI * journal.get())
 }

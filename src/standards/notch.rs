@@ -11,7 +11,8 @@ pub const ELSEWHERE: f64 = 2.5;
 
 /// Greatest stress in bending at the fillet of a square shoulder over that of the smaller diameter: the larger and the smaller
 /// diameter, and the fillet's radius. A cubic in 2h/D with coefficients in h/r, h the shoulder's height, for h/r from 0.25 to 20;
-/// beyond these the value there. A sharp corner counts as h/r = 20. 1 where there is no shoulder.
+/// beyond these the value there. A sharp corner counts as h/r = 20. 1 where there is no shoulder. Coefficients of
+/// [`NOTCH_SOURCE`], read.
 pub fn shoulder_in_bending(larger: Mm, smaller: Mm, fillet: Mm) -> f64 {
     let height = 0.5 * (larger - smaller).get();
     if height <= 0.0 {

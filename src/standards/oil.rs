@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use crate::units::STANDARD_GRAVITY;
 
-/// Intervals of a stretch for Simpson's rule.
+/// Intervals, chosen, of a stretch for Simpson's rule.
 const INTERVALS: u32 = 64;
 
 /// Area of a circle below a level, by the level's height over its middle (geometry).

@@ -23,7 +23,8 @@ pub struct Pattern {
     pub play: Mm,
 }
 
-/// One trial: where the part lies is drawn first, then how far each hole is off, until one binds.
+/// One trial: where the part lies is drawn first, then how far each hole is off, until one binds. Positions scatter normally,
+/// with six standard deviations across their zone (common practice).
 fn binds(pattern: &Pattern, random: &mut ChaCha8Rng) -> bool {
     let reach = 0.5 * pattern.play.get().max(0.0);
     let lies: [f64; 2] = random.sample(UnitDisc);

@@ -17,10 +17,12 @@ pub struct BushingLimits {
 /// Where they are from.
 pub const BUSHING_SOURCE: &str = "C93200: 3000 psi, 750 ft/min, 75 000 psi ft/min, a bronze maker's table, read; for bushings that no oil film carries";
 
+/// N/mm² (by definition).
 const PSI: f64 = 0.006_894_757;
+/// m/s (by definition).
 const FEET_A_MINUTE: f64 = 0.3048 / 60.0;
 
-/// Limits of a material; `None` where no table was found.
+/// Limits of a material, read in a table ([`BUSHING_SOURCE`]); `None` where none was found.
 pub fn bushing_limits(material: &MatingMaterial) -> Option<BushingLimits> {
     (material.name == "bronze_c93200").then(|| BushingLimits {
         pressure: MPa::new(3000.0 * PSI),

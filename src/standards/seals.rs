@@ -12,7 +12,8 @@ pub const LEAD_IN_SOURCE: &str = "10 to 20 deg (trade guide, read), 15 to 30 deg
 
 /// Depth of the counterbore from the rear face to its shoulder for a seal of this width.
 ///
-/// The two published rules differ; the deeper one is taken so that the seal never stands proud.
+/// The two published rules differ; the deeper one is taken so that the seal never stands proud (from memory:
+/// [`DEPTH_SOURCE`]).
 pub fn counterbore_depth(seal_width: Mm) -> Mm {
     let extra = if seal_width.get() <= 10.0 { 0.9 } else { 1.2 };
     seal_width + Mm::new(extra)

@@ -11,7 +11,7 @@ pub const READS_LOW: (f64, &str) = (
      are not known to 1 %: measure the vehicle's",
 );
 
-/// Kilometres in a mile, exact.
+/// Kilometres in a mile, exact (by definition).
 pub const KM_PER_MILE: f64 = 1.609_344;
 
 /// Why there are no gears.
@@ -78,6 +78,7 @@ pub struct Pair {
     pub error: f64,
 }
 
+/// Ratios, derived; how many teeth a gear may have is chosen.
 impl Drive {
     /// Ratio of the axle, revolutions of the tyre on a mile, constant of the instrument.
     ///
@@ -150,7 +151,7 @@ pub fn wheel_pulses_per_mile(drive: &Drive, teeth: u32) -> f64 {
     drive.shaft_per_mile() * f64::from(teeth)
 }
 
-/// Frequency in hertz of pulses on a mile at a speed in miles an hour.
+/// Frequency in hertz of pulses on a mile at a speed in miles an hour (by definition).
 pub fn frequency(pulses_per_mile: f64, mph: f64) -> f64 {
     pulses_per_mile * mph / 3600.0
 }

@@ -39,8 +39,9 @@ pub fn standard_error(share: f64, count: u64) -> f64 {
     (share * (1.0 - share) / count as f64).sqrt()
 }
 
-/// Trials that are made and summed up one after another. The split into blocks never depends on the threads.
+/// Trials that are made and summed up one after another, chosen. The split into blocks never depends on the threads.
 pub(super) const BLOCK: u64 = 4096;
+/// Greatest number of trials, chosen.
 const MOST: u64 = 100_000_000;
 
 /// Totals of one block; the gaps are counted from the chain's middle.

@@ -59,11 +59,6 @@ pub fn shear_area(thread: &Thread, limits: ThreadLimits) -> f64 {
     PI / pitch * major * thickness
 }
 
-/// Shear strength from tensile strength: 0.6 of it (as calculators take it, read).
-pub fn shear_strength(tensile: MPa) -> MPa {
-    tensile * 0.6
-}
-
 /// Length of engagement at which the tapped thread stands this bolt force, N.
 ///
 /// # Errors
@@ -97,7 +92,7 @@ mod tests {
     /// Derived; limits of thread from memory, 356-T6 of 207 N/mm² read. The stress areas are the printed ones.
     #[test]
     fn t4_1_engagement_in_356() {
-        let shear = shear_strength(MPa::new(207.0));
+        let shear = MPa::new(0.6 * 207.0);
         near(shear.get(), 124.2, 1e-9);
         for (name, area, stress_area, ultimate, of_diameter, proof) in [
             ("M8", 16.829, 36.6, 14.01, 1.75, 10.16),

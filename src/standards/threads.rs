@@ -45,7 +45,7 @@ const fn unified(name: &'static str, d: f64, per_inch: f64, drill: f64, clearanc
     }
 }
 
-/// All threads that a parameter file may name.
+/// All threads that a parameter file may name. Pitches, drills, clearance holes: read in the documents that each row names.
 pub static THREADS: &[Thread] = &[
     metric("M6", 6.0, 1.0, 5.0, 6.6),
     metric("M8", 8.0, 1.25, 6.8, 9.0),

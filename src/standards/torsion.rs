@@ -6,7 +6,7 @@ use crate::units::MPa;
 pub const TORSION_SOURCE: &str =
     "Bredt's first formula; Vlasov's theory of bars that warp: textbook theory, from memory";
 
-/// Yield strength in shear over that in tension, by the greatest energy of distortion (von Mises): 1/√3.
+/// Yield strength in shear over that in tension, by the greatest energy of distortion (von Mises): 1/√3 (textbook).
 pub const SHEAR_SHARE: f64 = 0.577_350_269_189_625_8;
 
 /// Shear stress in the wall of a closed thin tube: T / (2 A t), with the area A that the wall's middle line encloses and

@@ -127,6 +127,7 @@ pub const WRONG: &[Wrong] = {
                 (Fail, "gearbox face's bolts below their proof load, factor"),
                 (Fail, "mount does not slip on its pad, factor"),
                 (Fail, "pressure on the gearbox face"),
+                (Fail, "root of the mount's pad against yield, factor"),
             ],
         ),
         (
@@ -450,6 +451,11 @@ pub const MISFITS: &[Wrong] = {
                 (Fail, "gearbox face does not slip, factor"),
                 (Fail, "gearbox face's bolts below their proof load, factor"),
                 (Fail, "pressure on the gearbox face"),
+                // The mount may have to bear it as well.
+                (Fail, "mount's bolts hold the joint closed, factor"),
+                (Fail, "mount does not slip on its pad, factor"),
+                (Fail, "mount's bolts below their proof load, factor"),
+                (Warn, "mount's threads hold in the casting, factor"),
             ],
         ),
         // Peaks that the press flattens by more than the interference.

@@ -2,6 +2,11 @@
 
 use crate::checks::{checked, design};
 use tailpattern::checks;
+use tailpattern::design::{Design, Form};
+use tailpattern::forms::Product;
+use tailpattern::housing;
+use tailpattern::report::checks::screen;
+use tailpattern::units::Units;
 
 /// Where no load acts there is no factor against it, and that is said.
 #[test]
@@ -91,4 +96,119 @@ fn a_pad_on_the_shell_does_not_stiffen_its_section() {
     let most = ((409.575 - 12.7) / (206.375 - 12.7_f64)).powi(3);
     let ratio = figure("stiffness against the old one's");
     assert!(ratio < most && ratio > most.cbrt(), "between shear alone and bending alone: {ratio}, {most}");
+}
+
+/// Every form of a mount's pad has a figure at its root, in every alloy: hollow leg, pocket, block, plate on walls, plate on gussets,
+/// two mounts, and a pad whose face lies at the shell.
+#[test]
+fn every_pad_has_a_root() {
+    const ROOT: &str = "root of the mount's pad against yield, factor";
+    for tie in ["walls", "gussets"] {
+        let key = format!("mount_pad.plate={{thickness: 22, tie: {tie}, tie_thickness: 10}}");
+        assert_eq!(roots(&design("solid_pads", &[&key]), ROOT).len(), 1, "{tie}");
+    }
+    for alloy in ["aluminium_356_t6", "aluminium_a356_t6", "grey_iron", "ductile_iron"] {
+        let key = format!("casting.alloy={alloy}");
+        assert_eq!(roots(&design("solid_pads", &[&key]), ROOT).len(), 1, "{alloy}");
+    }
+    assert_eq!(roots(&design("demo_mm", &["mount_pad.hollow.opens=outside"]), ROOT).len(), 1, "a pocket");
+    let loads = "vehicle.loads={carried_mass: 70}";
+    // Behind the shell, under the ring around the bushing.
+    let under_tail =
+        ["mount_pad.base_station=300", "mount_pad.outline.length=50", "mount_pad.outline.width=60"];
+    assert_eq!(roots(&design("solid_pads", &under_tail), ROOT).len(), 1, "under the tail");
+    for (file, count) in [("two_mounts", 2), ("short_lugs", 1), ("pulse_sender", 1), ("long_iron", 1)] {
+        assert_eq!(roots(&design(file, &[loads]), ROOT).len(), count, "{file}");
+    }
+}
+
+/// The factors at the roots of a design's pads.
+fn roots(design: &Design, check: &str) -> Vec<f64> {
+    let finished = housing::build(design).expect("a housing");
+    let found = checks::check(&Product::new(design, &finished), &[Form::Finished]).expect("checks");
+    let told = |n: &&checks::NotChecked| n.check == check;
+    assert!(!found.not_checked.iter().any(|n| told(&n)), "{:?}", found.not_checked.iter().find(told));
+    let roots = found.measurements.iter().filter(|c| c.check == check).map(|c| c.value);
+    roots.inspect(|value| assert!(value.is_finite() && *value > 0.5, "{value}")).collect()
+}
+
+/// By hand: a solid pad of 60.325 by 79.375 mm, braked at 1.5 times 70 kg with a lever of 25 mm below its face,
+/// bends at the shell, which is 92.075 less the shell's radius above the face. Along the shaft W = b l² / 6;
+/// the program's section is that less its mesh's error, and its tapped holes do not reach it.
+#[test]
+fn a_block_bends_as_a_bar_of_its_outline() {
+    let keys = [
+        "vehicle.loads.vertical=0",
+        "vehicle.loads.lateral=0",
+        "vehicle.loads.torque_share=0",
+        "vehicle.propshaft.rear_joint_height=0",
+        "vehicle.suspension.bump=0",
+        "vehicle.suspension.droop=0",
+        "mount_pad.draft=0",
+        "mount_pad.outline.corner_radius=0",
+    ];
+    let design = design("solid_pads", &keys);
+    let pad = design.mount_pad().expect("a pad");
+    let half = pad.outline().length / 2.0;
+    let radius = |x| design.shell().outside_radius(x).expect("a shell").get();
+    let radius = radius(pad.station() - half).min(radius(pad.station() + half)).min(radius(pad.station()));
+    let arm = 25.0 + 92.075 - radius;
+    let stress = 1.5 * 70.0 * 9.80665 * arm / (79.375 * 60.325_f64.powi(2) / 6.0);
+    let found = roots(&design, "root of the mount's pad against yield, factor")[0];
+    let wanted = 0.75 * 138.0 / stress;
+    assert!(found < wanted * 1.001 && found > 0.95 * wanted, "{found} for {wanted}");
+}
+
+/// The joint's force on the mount by equilibrium: with the engine's mounts further ahead it tends to the force on the bushing, and
+/// about the face it is that force times the bushing's station over the mount's.
+#[test]
+fn the_joint_pulls_at_the_mount() {
+    let force = |ahead: &str| {
+        let found = checks::fits_and_driveline(&design(
+            "demo_mm",
+            &[&format!("vehicle.loads.engine_mounts_ahead={ahead}")],
+        ));
+        let figure = |what: &str| {
+            let all = found.driveline.figures.iter().filter(|f| f.what.contains(what));
+            all.map(|f| f.range[1]).fold(0.0, f64::max)
+        };
+        (figure("propeller shaft's force on the mount"), figure("load, clutch let in"))
+    };
+    let (about_face, bushing) = force("0");
+    // The bushing's middle, 339.725 − 13.589 − 44.45 / 2 − its own stand-off, lies about 1.47 times as far aft as the mount at 206.375.
+    assert!(bushing > 0.0 && (about_face / bushing - 303.9 / 206.375).abs() < 0.01, "{about_face} {bushing}");
+    let (far, _) = force("3000");
+    assert!((far / bushing - 3303.9 / 3206.375).abs() < 0.001, "{far} {bushing}");
+}
+
+/// A flange of lugs is judged as well, and has less pressure between its bolts than where the same face is a disc's.
+#[test]
+fn lugs_have_a_pressure_between_bolts() {
+    let keys = ["vehicle.loads={carried_mass: 70}", "mating.fasteners={face_class: class_8.8}"];
+    let found = checks::fits_and_driveline(&design("short_lugs", &keys));
+    let told = |name: &str| found.measurements.iter().find(|c| c.check == name).map(|c| c.value);
+    let [rim, between] =
+        ["pressure on the gearbox face", "pressure on the gearbox face between bolts"].map(told);
+    assert!(rim.is_some_and(f64::is_finite), "{:#?}", found.not_checked);
+    assert!(between.is_some_and(|b| b < rim.unwrap_or_default()), "{between:?} of {rim:?}");
+}
+
+/// The first screen tells the least reserves, by hand: value over the limit at which the part fails, or the limit over it where less is
+/// better; without loads it says that nothing is known of them.
+#[test]
+fn the_first_screen_tells_the_least_reserve() {
+    let found = checks::fits_and_driveline(&design("demo_mm", &[]));
+    let factor =
+        found.measurements.iter().find(|c| c.check == "mount's bolts below their proof load, factor");
+    let reserve = factor.and_then(|c| Some(c.value / c.limit.as_ref()?.value)).expect("a factor");
+    let told = screen(&found, Units::Mm, false);
+    let line = told.lines().skip_while(|l| !l.starts_with("what bears load")).nth(1).unwrap_or_default();
+    assert!(
+        line.contains(&format!("{reserve:.2} times its limit: mount's bolts below their proof")),
+        "{told}"
+    );
+    assert!(
+        !screen(&checks::fits_and_driveline(&design("minimal", &[])), Units::Mm, false)
+            .contains("bears load")
+    );
 }

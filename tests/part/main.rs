@@ -27,6 +27,7 @@ mod inspection;
 mod loads;
 mod loose_pieces;
 mod marks;
+mod neighbours;
 mod packs;
 mod pads;
 mod place;

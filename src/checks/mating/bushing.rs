@@ -7,7 +7,7 @@ use crate::faces::{Feature, Role};
 use crate::standards::limits_and_fits::Fit;
 use crate::standards::mating_materials::{Elastic, MATING_MATERIALS};
 use crate::standards::press_fit::{PressFit, Pressed, smoothing, wrapped_bush_outside};
-use crate::standards::properties::{Properties, of_alloy, strength_in_casting};
+use crate::standards::properties::{Properties, of_alloy, strength_in_casting, strength_source};
 use crate::units::{MPa, Mm};
 
 /// Temperature at which parts are measured and assembled, °C (ISO 1).
@@ -66,15 +66,12 @@ fn stresses(f: &Facts<'_>, what: &str, pressed: &Pressed, out: &mut Checks) -> C
         let hint = "choose a looser fit, a thinner bushing or a thicker ring around it";
         placed(f, most(check, what, value.abs().get(), Unit::MPa, hint).fails_by(&limit))
     };
-    match row.strength {
-        Some([yields, _]) => out.measurements.push(stress(
-            "stress around the bushing's seat",
-            pressed.housing_equivalent,
-            MPa::new(strength_in_casting(yields)),
-            "three quarters of the bars' yield strength: ASTM B26 10.3, read",
-        )),
-        None => out.not("stress around the bushing's seat", "the alloy's name gives no grade of strength"),
-    }
+    out.measurements.push(stress(
+        "stress around the bushing's seat",
+        pressed.housing_equivalent,
+        MPa::new(strength_in_casting(row.strength[0])),
+        &strength_source(f.design.casting().alloy(), row),
+    ));
     match bushing.material.strength {
         Some([yields, _]) => out.measurements.push(stress(
             "compression of the bushing",

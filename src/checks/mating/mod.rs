@@ -18,7 +18,7 @@ mod speedometer;
 mod yoke;
 
 pub use line_up::{MeasuredBore, measured_line_up, measured_play};
-pub(super) use loads::{Case, SectionLoad, Support, UNLOADED, section_load, supports, weight};
+pub(super) use loads::{Case, SectionLoad, Support, UNLOADED, at_mounts, section_load, supports, weight};
 pub use machined::{MachinedFit, machined_fit, machined_fits};
 
 use limits::MatingLimits;

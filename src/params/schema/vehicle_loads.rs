@@ -24,6 +24,9 @@ section! {
             0.25, "the engine's mounts stand wide apart and take the most", PRACTICE);
         /// Distance from the pad's face to where the mount takes the force.
         lever: Mm = |k| k.value(Length(range(0.0, 300.0, PART_SIZE)), "25").or_assume(Mm::new(25.0), "a rubber mount", PRACTICE);
+        /// How far ahead of the gearbox face the engine's mounts stand; the propeller shaft's force is shared with them.
+        engine_mounts_ahead: Mm = |k| k.value(Length(range(0.0, 3000.0, "engines with gearboxes")), "700").or_assume(
+            Mm::new(0.0), "as if the gearbox turned about its face, the most that the mount may have to bear", "equilibrium, derived");
         /// Station of the output shaft's rear bearing.
         bearing_station: Mm = |k| k.value(Length(STATION), "0").or_assume(Mm::new(0.0), "in the gearbox's rear face", PRACTICE);
         /// Friction of a spline that binds under torque.

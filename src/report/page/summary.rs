@@ -7,6 +7,7 @@ use super::{PartReport, findings};
 use crate::checks::{Checks, NotComputed, Part, Verdict};
 use crate::faces::Feature;
 use crate::forms::title;
+use crate::report::checks::nearest;
 use crate::report::document::html::escaped;
 use crate::units::Mm;
 use crate::words::counted;
@@ -85,9 +86,13 @@ pub(super) fn verdict(report: &PartReport) -> String {
     let strength = unknown.map_or_else(String::new, |because| {
         format!(" No check says whether it bears its loads: {}.", escaped(because))
     });
+    let bears = nearest(report.groups.iter().flat_map(|(_, checks)| &checks.measurements));
+    let bears = bears.first().filter(|_| unknown.is_none()).map_or_else(String::new, |told| {
+        format!(" Of what bears its loads the nearest to its limit: {}.", escaped(told))
+    });
     format!(
         "<div class=\"verdict {class}\">\n<h2>{told}</h2>\n<p>{fail} failed, {warn} warned, {pass} passed, <b>{unmade} not checked</b>. \
-         A part within limits is a shape, not an approval.{strength}</p>\n</div>\n"
+         A part within limits is a shape, not an approval.{strength}{bears}</p>\n</div>\n"
     )
 }
 

@@ -97,7 +97,7 @@ pub(super) const WORKED: &[Worked] = &[
         subject: "strength of castings",
         what: "356.0-T6 sand cast, least tensile strength, ksi",
         source: Provenance::Through("ASTM B26, table 2"),
-        values: || Some(vec![of_alloy(&ALLOYS[0]).ok()?.strength?[1] / 6.894_757]),
+        values: || Some(vec![of_alloy(&ALLOYS[0]).ok()?.strength[1] / 6.894_757]),
         printed: &[30.0],
         within: 0.05,
     },
@@ -105,9 +105,28 @@ pub(super) const WORKED: &[Worked] = &[
         subject: "strength of castings",
         what: "A356.0-T6 sand cast, yield and tensile strength, MPa",
         source: Provenance::Through("Aluminum Association, typical sheet of A356.0-T6"),
-        values: || of_alloy(&ALLOYS[1]).ok()?.strength.map(|s| s.to_vec()),
+        values: || Some(of_alloy(&ALLOYS[1]).ok()?.strength.to_vec()),
         printed: &[165.0, 234.0],
         within: 0.5,
+    },
+    Worked {
+        subject: "strength of castings",
+        what: "EN-GJS-400-15, least yield and tensile strength, and shear strength of EN-GJS-400-18, N/mm²",
+        source: Provenance::Through("EN 1563:1997, tables of mechanical properties"),
+        values: || {
+            let row = of_alloy(&ALLOYS[3]).ok()?;
+            Some(vec![row.strength[0], row.strength[1], row.shear * row.strength[1]])
+        },
+        printed: &[250.0, 400.0, 360.0],
+        within: 1e-9,
+    },
+    Worked {
+        subject: "strength of castings",
+        what: "EN-GJL-200, least tensile strength of separately cast bars, N/mm²",
+        source: Provenance::Through("EN 1561, table of separately cast samples"),
+        values: || Some(vec![of_alloy(&ALLOYS[2]).ok()?.strength[1]]),
+        printed: &[200.0],
+        within: 1e-9,
     },
     Worked {
         subject: "least walls",

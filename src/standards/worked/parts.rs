@@ -183,6 +183,20 @@ pub(super) const WORKED: &[Worked] = &[
     },
     Worked {
         subject: "crossed helical gears",
+        what: "33 and 132 teeth of normal diametral pitch 8, 30 degrees each: shaft angle; teeth of the pinion for a centre distance of 12 in",
+        source: Provenance::Read("Machinery's Handbook, 31st ed., p. 2281, shafts at any angle"),
+        values: || {
+            let pair =
+                CrossedPair::new(Mm::inches(1.0 / 8.0), [33, 132], [30.0; 2].map(Deg::new), true).ok()?;
+            // The handbook takes the whole number of teeth next to that which gives the distance.
+            let teeth = 33.0 * (Mm::inches(12.0) / pair.centre_distance());
+            Some(vec![pair.shaft_angle().get(), teeth.round()])
+        },
+        printed: &[60.0, 33.0],
+        within: 1e-9,
+    },
+    Worked {
+        subject: "crossed helical gears",
         what: "15 and 24 teeth of module 3, 20 and 30 degrees: pitch diameters, mm; shaft angle",
         source: Provenance::Memory("Elements of Metric Gear Technology, table 7-1"),
         values: || {

@@ -89,7 +89,7 @@ pub(in crate::checks::mating) fn bushing(f: &Facts<'_>, out: &mut Checks) -> Che
         let load = force(torque * yoke.shock_factor, angle(f, lift)?, loads.vertical);
         let name = format!("clutch let in, {what}");
         let made = most("pressure in the bushing", &name, load / area, Unit::MPa, hint);
-        out.measurements.push(placed(made.fails_by(&own(limits.pressure.get(), BUSHING_SOURCE))));
+        out.measurements.push(placed(made.of_loads().fails_by(&own(limits.pressure.get(), BUSHING_SOURCE))));
         out.driveline.add(
             "bushing",
             &format!("load, {name}"),

@@ -7,6 +7,7 @@ use super::super::{CheckResult, Facts, because, least, most};
 use super::{Case, FELT, JointFactors, SectionLoad, Support, cases, clamp, section_load, supports, worst};
 use crate::checks::plain_tube::PlainTube;
 use crate::checks::{Checks, Unit};
+use crate::design::{BoltHole, GearboxFace};
 use crate::faces::{Feature, Role};
 use crate::standards::bolt_group::{BoltGroup, JointLoad};
 use crate::standards::bolt_strength::BoltClass;
@@ -69,7 +70,7 @@ pub(in crate::checks::mating) fn tightened(f: &Facts<'_>, out: &mut Checks) -> C
     let at = P3::new(face.flange_thickness().get(), hole.y().get(), hole.z().get());
     let made = most("pressure under bolt heads", &what, pressure, Unit::MPa, hint)
         .at([at], [Feature::GearboxFace.face(Role::BoltHole(i + 1))]);
-    out.measurements.push(made.fails_by(&own(limit.0.get(), limit.1)));
+    out.measurements.push(made.of_loads().fails_by(&own(limit.0.get(), limit.1)));
     let note = "as tightened; scatter by `mating.fasteners.scatter`";
     out.driveline.between("gearbox face", "clamp load of each bolt", bolts.clamp, Unit::Newton, note);
     Ok(())
@@ -105,7 +106,7 @@ pub(in crate::checks::mating) fn face(f: &Facts<'_>, out: &mut Checks) -> CheckR
     gasket(f, &bolts, cases.iter().map(of), out)
 }
 
-/// Least mean pressure at the rim of a disc's face: clamp load over area, less moment over section modulus. Between bolts it is
+/// Least mean pressure at the rim of the face: clamp load over area, less moment over section modulus. Between bolts it is
 /// less than this ([`between`]).
 fn gasket(
     f: &Facts<'_>,
@@ -114,13 +115,11 @@ fn gasket(
     out: &mut Checks,
 ) -> CheckResult {
     let face = f.design.gearbox_face();
-    if face.lugs().is_some() {
-        out.not("pressure on the gearbox face", "the flange has lugs; its face is no plain ring");
-        return Ok(());
-    }
     let (outside, inside) = (face.flange_diameter().get(), face.register().diameter().get());
     let holes: f64 = face.bolt_holes().iter().map(|h| 0.25 * PI * h.diameter().get().powi(2)).sum();
-    let area = 0.25 * PI * (outside.powi(2) - inside.powi(2)) - holes;
+    // The lugs are pressed besides the ring, but only the ring counts against the moment.
+    let ring = 0.25 * PI * (outside.powi(2) - inside.powi(2));
+    let area = if face.lugs().is_some() { ring + lug(face) * bolts.group.count() } else { ring - holes };
     let modulus = PI / 32.0 * (outside.powi(4) - inside.powi(4)) / outside;
     let rest = bolts.group.count() * bolts.clamp[0];
     let at_rim =
@@ -132,11 +131,23 @@ fn gasket(
     let made = least("pressure on the gearbox face", what, pressure.max(0.0), Unit::MPa, hint);
     // A joint that opens fails even where no pressure is asked for.
     let limit = own(f.loads()?.gasket_pressure.max(LEAST_PRESSURE), "`vehicle.loads.gasket_pressure`");
-    out.measurements.push(made.at([P3::origin()], []).fails_by(&limit));
+    out.measurements.push(made.of_loads().at([P3::origin()], []).fails_by(&limit));
     if pressure > 0.0 {
         between(f, bolts, pressure, out)?;
     }
     Ok(())
+}
+
+/// Face of one lug beyond the ring, at most, mm²: its round end, and a strip as wide as its root from the ring to the bolt. Zero for a
+/// disc. The more of it, the less pressure is left for the ring.
+fn lug(face: &GearboxFace) -> f64 {
+    let Some(lugs) = face.lugs() else { return 0.0 };
+    let [ring, half, tip] =
+        [face.flange_diameter() / 2.0, lugs.root_width() / 2.0, lugs.radius()].map(Mm::get);
+    let within = (ring * ring - half * half).max(0.0).sqrt();
+    let beyond = |hole: &BoltHole| hole.y().get().hypot(hole.z().get()) - within;
+    let strip = face.bolt_holes().iter().map(beyond).fold(0.0, f64::max);
+    0.5 * PI * tip * tip + strip * 2.0 * half.max(tip)
 }
 
 /// Least pressure between two bolts, where that at the rim is this on the mean between them.
@@ -151,6 +162,7 @@ fn between(f: &Facts<'_>, bolts: &FaceBolts, mean: f64, out: &mut Checks) -> Che
         shell: PlainTube::of(f.design.shell(), face.flange_thickness().get())
             .map_or(0.0, |t| t.outer - t.inner),
         elasticity: 1000.0 * of_alloy(f.design.casting().alloy()).map_err(because)?.elasticity,
+        lug: lug(face),
     };
     let share = flange.between_bolts(loads.gasket_modulus, loads.gasket_thickness.get());
     let note = format!(

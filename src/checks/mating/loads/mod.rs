@@ -11,7 +11,7 @@ mod supports;
 pub(super) use bushing::bushing;
 pub(super) use face::{face, tightened};
 pub(super) use mount::mount;
-pub(in crate::checks) use supports::{SectionLoad, Support, section_load, supports};
+pub(in crate::checks) use supports::{SectionLoad, Support, at_mounts, section_load, supports};
 
 use super::limits::own;
 use super::{Facts, least};
@@ -35,7 +35,7 @@ pub(in crate::checks) const UNLOADED: &str = "all loads of `vehicle.loads` on it
 const JOINT: &str = "VDI 2230 part 1, from memory";
 
 /// A load case: its name, forces on the mount as the vehicle sees them, N, and the couple about the shaft, N mm.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 pub(in crate::checks) struct Case {
     pub(in crate::checks) name: &'static str,
     pub(in crate::checks) along: f64,
@@ -44,12 +44,14 @@ pub(in crate::checks) struct Case {
     pub(in crate::checks) couple: f64,
     /// Station of the bushing, mm, and the joint's force on it, N, in any direction across the shaft.
     pub(in crate::checks) bushing: [f64; 2],
+    /// Whether `up` or `across` is the joint's force as the mounts bear it.
+    pub(in crate::checks) is_joint: bool,
 }
 
 impl Case {
     /// No load.
     pub(in crate::checks) const NONE: Self =
-        Self { name: "", along: 0.0, across: 0.0, up: 0.0, couple: 0.0, bushing: [0.0; 2] };
+        Self { name: "", along: 0.0, across: 0.0, up: 0.0, couple: 0.0, bushing: [0.0; 2], is_joint: false };
 }
 
 /// Weight that rests on the mounts, N.
@@ -109,7 +111,9 @@ impl JointFactors<'_> {
         };
         let what = self.of.map_or_else(|| case.to_owned(), |feature| format!("{feature}, {case}"));
         let made = least(check, &what, factor, Unit::One, hint).at([self.at], []);
-        self.out.measurements.push(made.fails_by(&own(1.0, JOINT)).warns_too_by(&own(soft, JOINT)));
+        self.out
+            .measurements
+            .push(made.of_loads().fails_by(&own(1.0, JOINT)).warns_too_by(&own(soft, JOINT)));
     }
 }
 

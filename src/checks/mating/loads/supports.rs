@@ -45,6 +45,25 @@ pub(in crate::checks) fn supports<'d>(design: &'d Design, lever: Mm) -> Result<V
     Ok(out)
 }
 
+/// The cases as the mounts feel them. The joint's force on the bushing is borne by gearbox and mounts together, which no statics tells
+/// apart; so each is judged by the most that it may have to bear. The gearbox face and the housing bear all of it if the mounts give
+/// ([`section_load`]). The mounts bear the most if the gearbox does not resist turning about the engine's mounts, so many mm ahead of its
+/// face: F (b + a) / (m + a) with the bushing at b and the mounts at m on the mean. It acts up or across, whichever is worse.
+pub(in crate::checks) fn at_mounts(cases: &[Case], supports: &[Support<'_>], ahead: f64) -> Vec<Case> {
+    let middle: f64 = supports.iter().map(|s| s.share * s.station).sum();
+    let felt = |case: &Case| {
+        let [bushing, force] = case.bushing;
+        let arm = middle + ahead;
+        if force <= 0.0 || arm <= 0.0 {
+            return vec![*case];
+        }
+        let borne = force * (bushing + ahead) / arm;
+        let alone = Case { bushing: [0.0; 2], is_joint: true, ..*case };
+        vec![Case { up: case.up + borne, ..alone }, Case { across: case.across + borne, ..alone }]
+    };
+    cases.iter().flat_map(felt).collect()
+}
+
 /// What a case asks of a plane section square to the shaft, N and N mm about the shaft's axis there.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(in crate::checks) struct SectionLoad {
@@ -113,5 +132,18 @@ mod tests {
             "{face:?}"
         );
         assert_eq!(behind, SectionLoad::default(), "behind the bushing");
+        // By hand: mounts at 120 and 225, so at 172.5 on the mean; about the face they bear 300 · 280 / 172.5 N, about engine mounts
+        // 400 mm ahead 300 · 680 / 572.5. Up or across, and nothing is left at the bushing.
+        let moved = [first, second].iter().sum::<f64>() / 2.0;
+        for ahead in [0.0, 400.0] {
+            let [up, across] = at_mounts(&[joint], &all, ahead).try_into().expect("two cases");
+            let wanted = 300.0 * (280.0 + ahead) / (moved + ahead);
+            assert!(
+                (up.up - wanted).abs() < 1e-9 && (across.across - wanted).abs() < 1e-9,
+                "{up:?} {across:?}"
+            );
+            assert!(up.across.abs() + across.up.abs() + up.bushing[1].abs() < 1e-12, "{up:?} {across:?}");
+        }
+        assert_eq!(at_mounts(&[case], &all, 0.0).len(), 1, "no joint, no more cases");
     }
 }
