@@ -17,7 +17,7 @@ use solidwright::probe::Probe;
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ScanFault {
     /// It is in another unit.
-    #[error("the scan is {0} times as large as the part: it seems to be in {1}; scale it to millimetres")]
+    #[error("the scan is {0} times as large as the part: it seems to be in {1}; name its unit with `--unit`")]
     Unit(String, &'static str),
     /// It is of another size.
     #[error(

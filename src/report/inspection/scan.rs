@@ -2,9 +2,14 @@
 
 use serde_json::{Value, json};
 
+use super::articles::by_axis;
+use super::core::{CoreReport, wall_word};
 use super::plan::bare;
+use super::set_up::set_up_figures;
 use crate::design::Design;
-use crate::inspection::{DeviationMap, FaceDeviation, ScanFit, ScannedWall};
+use crate::inspection::{
+    BestShift, ByAxis, DeviationMap, FaceDeviation, ItemVerdict, ScanFit, ScannedWall, at_least,
+};
 use crate::report::columns::{self, Align};
 use crate::report::document::html::escaped;
 use crate::report::page;
@@ -30,33 +35,26 @@ pub struct ScanReport {
     pub uncertainty: f64,
 }
 
-/// What is said of a wall.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum WallVerdict {
-    /// It is thick enough.
-    Enough,
-    /// It is nearer to the limit than the uncertainty.
-    Undecided,
-    /// It is too thin.
-    TooThin,
+/// What a scan of a raw casting tells besides.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ScannedCasting {
+    /// Its best set-up, in the scan's own axes.
+    pub best: BestShift,
+    /// How far its core lay off.
+    pub core: CoreReport,
+    /// The contraction that the pattern was made with, along X, Y and Z, and the one found.
+    pub contraction: ([f64; 3], ByAxis),
 }
 
 impl ScanReport {
     /// The verdict on a wall: its two sides are uncertain apart from each other.
-    pub fn verdict(&self, wall: &ScannedWall) -> WallVerdict {
-        let uncertainty = self.uncertainty * std::f64::consts::SQRT_2;
-        if wall.found + uncertainty < self.least_wall.0 {
-            WallVerdict::TooThin
-        } else if wall.found - uncertainty < self.least_wall.0 {
-            WallVerdict::Undecided
-        } else {
-            WallVerdict::Enough
-        }
+    pub fn verdict(&self, wall: &ScannedWall) -> ItemVerdict {
+        at_least(wall.found, self.uncertainty * std::f64::consts::SQRT_2, self.least_wall.0)
     }
 
     /// Whether no scanned wall is too thin or undecided.
     pub fn serves(&self) -> bool {
-        self.walls.iter().all(|w| self.verdict(w) == WallVerdict::Enough)
+        self.walls.iter().all(|w| self.verdict(w) == ItemVerdict::Conforms)
     }
 
     /// Faces by their greatest deviation.
@@ -87,11 +85,11 @@ fn lies(units: Units, told: &ScanReport) -> String {
 
 /// What is said of the walls, in a sentence.
 fn walls_told(told: &ScanReport) -> String {
-    let count = |v: WallVerdict| told.walls.iter().filter(|w| told.verdict(w) == v).count();
+    let count = |v: ItemVerdict| told.walls.iter().filter(|w| told.verdict(w) == v).count();
     if told.walls.is_empty() {
         return "No wall was scanned on both of its sides.".to_owned();
     }
-    match (count(WallVerdict::TooThin), count(WallVerdict::Undecided)) {
+    match (count(ItemVerdict::DoesNotConform), count(ItemVerdict::Undecided)) {
         (0, 0) => "Every wall that was scanned on both sides is thick enough.".to_owned(),
         (thin, unsure) => {
             format!(
@@ -136,18 +134,13 @@ pub fn scan_text(units: Units, told: &ScanReport, all: bool) -> String {
 }
 
 fn wall_row(units: Units, told: &ScanReport, w: &ScannedWall) -> Vec<String> {
-    let verdict = match told.verdict(w) {
-        WallVerdict::Enough => "",
-        WallVerdict::Undecided => "undecided",
-        WallVerdict::TooThin => "too thin",
-    };
     let rounded = |x: f64| bare(units, (x * 100.0).round() / 100.0);
     vec![
         w.name.clone(),
         [w.at.x, w.at.y, w.at.z].map(rounded).join(", "),
         rounded(w.planned),
         rounded(w.found),
-        verdict.to_owned(),
+        wall_word(told.verdict(w)).to_owned(),
     ]
 }
 
@@ -167,6 +160,14 @@ pub fn scan_figures(told: &ScanReport) -> Value {
         "faces": told.deviations.faces.iter().map(face).collect::<Vec<_>>(),
         "walls": told.walls.iter().map(wall).collect::<Vec<_>>(),
     })
+}
+
+/// What a scanned casting tells besides, as JSON.
+pub fn scanned_casting_figures(c: &ScannedCasting) -> Value {
+    let (assumed, found) = &c.contraction;
+    let mut out = set_up_figures("1", &c.best, Some(&c.core));
+    out["contraction"] = json!({"assumed": assumed, "found": by_axis(found)});
+    out
 }
 
 /// The page with the deviation map on the exact faces. `form` is the form's part of the scene.
