@@ -67,8 +67,8 @@ pub use readings::{
     ArticleReadings, Articles, CONFIRMED, ProbedPlace, ReadingFault, SizeReading, column, read,
 };
 pub use scan::{
-    Deviation, DeviationMap, FaceDeviation, Scan, ScanError, ScanFault, ScanFit, ScannedWall, deviations,
-    fitted, read_scan, readings_of, scanned_walls,
+    Deviation, DeviationMap, FaceDeviation, Facing, Scan, ScanError, ScanFault, ScanFit, ScannedWall,
+    deviations, fitted, read_scan, readings_of, scanned_walls,
 };
 pub use set_up::{casting_steps, finished_steps};
 pub use told::{ToldKind, ToldValue, told_values};

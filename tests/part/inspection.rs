@@ -15,7 +15,7 @@ use tailpattern::params::{self, Source};
 use crate::synthetic_article::{Error, Errors, Machine, anywhere, readings};
 
 pub(crate) fn demo() -> (Design, Housing, MeasuringSheet) {
-    changed_demo(|text| text.to_owned())
+    changed_demo(str::to_owned)
 }
 
 /// The demonstration with a changed text.

@@ -20,7 +20,7 @@ use solidwright::probe::Probe;
 
 /// Put a scanned mesh onto the exact part: where it lies, how far each face is off, walls between scanned outside and inside; of a
 /// raw casting the set-up, the core's shift and the contraction as well. Exit code 1 if a scanned wall is too thin or cannot be
-/// decided, or no set-up serves.
+/// decided, or no set-up of a casting serves or can be looked for.
 #[derive(Debug, Args)]
 pub(super) struct Scan {
     /// Parameter file
@@ -94,42 +94,53 @@ impl Scan {
             complain(&format!("error: {e}\n"));
             Exit::BadInput
         })?;
+        let (scan, strays) = scan.without_strays();
         let working = working();
         let told = on_sheet(&design, self.form, &working, |prepared| {
             working.now("putting the scan onto the part");
-            self.told(&design, &scan, &prepared)
+            self.told(&design, &scan, strays, &prepared)
         })?;
         self.written(&read, &told)?;
-        say(&report::scan_text(design.units(), &told.report, self.all));
-        if let Some(casting) = &told.casting {
-            say(&report::set_up_text(design.units(), &told.report.file, &casting.best));
-            say(&report::core_text(design.units(), &casting.core));
-            say(&report::scanned_contraction_text(&casting.contraction));
-        }
+        let casting = told.casting.as_ref();
+        say(&report::whole_text(design.units(), &told.report, casting, self.all));
         say(&cautions::lines(&cautions::of_build(&[self.form.form()])));
         Ok(if told.right { Exit::Done } else { Exit::Failed })
     }
 
     /// Where the scan lies, how far it is off, and of a casting how it is set up.
-    fn told(&self, design: &Design, scan: &Scanned, prepared: &Prepared) -> Result<Told, Exit> {
+    fn told(
+        &self,
+        design: &Design,
+        scan: &Scanned,
+        strays: usize,
+        prepared: &Prepared,
+    ) -> Result<Told, Exit> {
         let probe = maps::probe(prepared.solid).map_err(|e| told(&Hindrance::from(&e)))?;
-        let on = self.report(design, scan, &probe)?;
+        let on = self.report(design, scan, strays, &probe)?;
         let casting = match &prepared.cast {
             None => None,
             Some(cast) => self.casting(design, scan, &on, prepared, cast, &probe)?,
         };
         let form = || scene::form(prepared.product, self.form.form()).map_err(|e| told(&e));
         let page = match &self.page {
-            Some(_) => Some(report::scan_page(design, &on, form()?)),
+            Some(_) => Some(report::scan_page(design, &on, casting.as_ref(), form()?)),
             None => None,
         };
-        // A casting of which no set-up could be looked for is judged by its walls alone.
-        let right = on.serves() && casting.as_ref().is_none_or(|c| c.best.serves && c.core.serves());
+        // A casting of which no set-up could be looked for is not known to serve.
+        let right = on.serves()
+            && (prepared.cast.is_none()
+                || casting.as_ref().is_some_and(|c| c.best.serves && c.core.serves()));
         Ok(Told { report: on, casting, page, right })
     }
 
     /// Where the scan lies, and how far it is off.
-    fn report(&self, design: &Design, scan: &Scanned, probe: &Probe) -> Result<ScanReport, Exit> {
+    fn report(
+        &self,
+        design: &Design,
+        scan: &Scanned,
+        strays: usize,
+        probe: &Probe,
+    ) -> Result<ScanReport, Exit> {
         let fit = inspection::fitted(scan, probe).map_err(|why| {
             complain(&format!("error: {}: {why}\n", self.mesh.display()));
             Exit::BadInput
@@ -142,9 +153,10 @@ impl Scan {
         Ok(ScanReport {
             file: files::file_name(&self.mesh),
             triangles: scan.triangles.len(),
+            strays,
             fit,
-            deviations: inspection::deviations(scan, &fit.by, probe),
-            walls: inspection::scanned_walls(scan, &fit.by, probe),
+            deviations: inspection::deviations(scan, &fit, probe),
+            walls: inspection::scanned_walls(scan, &fit, probe),
             least_wall: (limit.value, limit.source),
             uncertainty: self.point_uncertainty,
         })
@@ -177,7 +189,7 @@ impl Scan {
     ) -> Result<Option<ScannedCasting>, Exit> {
         let sheet = &prepared.sheet;
         let plan = inspection::probe_plan(sheet, probe, STYLUS);
-        let mut article = inspection::readings_of(scan, &on.fit.by, sheet, &plan);
+        let mut article = inspection::readings_of(scan, &on.fit, sheet, &plan);
         let back = on.fit.by.inverse();
         for place in article.places.values_mut().flatten() {
             place.at = back.moved(place.at);

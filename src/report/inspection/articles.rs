@@ -115,7 +115,7 @@ fn contraction_text(c: &ContractionReport) -> String {
 }
 
 /// The contraction of one casting, found on a scan.
-pub fn scanned_contraction_text((assumed, found): &([f64; 3], ByAxis)) -> String {
+pub(super) fn scanned_contraction_text((assumed, found): &([f64; 3], ByAxis)) -> String {
     let row = |k: usize| vec![AXES[k].to_owned(), percent(assumed[k]), found_text(found[k])];
     let heads = ["contraction, percent", "assumed", "found"].map(str::to_owned).to_vec();
     columns::text(std::iter::once(heads).chain([0, 1, 2].map(row)), 2, &[Align::Left, Align::Right])

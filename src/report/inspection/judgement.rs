@@ -7,7 +7,7 @@ use super::plan::bare;
 use crate::design::Design;
 use crate::inspection::{
     Characteristic, FunctionEffect, ItemVerdict, JudgedArticle, JudgedItem, JudgingRules, MeasuringSheet,
-    ReadingFault, Served, SizeLimits, ToldValue, effects, grown, told_values,
+    PatternMove, ReadingFault, Served, SizeLimits, ToldValue, effects, grown, told_values,
 };
 use crate::report::columns::{self, Align};
 use crate::units::Units;
@@ -100,9 +100,14 @@ fn pattern_text(units: Units, article: &JudgedArticle) -> String {
     let Some(pattern) = article.evaluation.as_ref().map(|e| e.pattern).filter(|p| p.play > 0.0) else {
         return String::new();
     };
+    format!("  datum B at its maximum material boundary: {}\n", pattern_words(units, &pattern))
+}
+
+/// How far a pattern may shift, and did.
+pub(super) fn pattern_words(units: Units, pattern: &PatternMove) -> String {
     let [y, z] = pattern.shift.map(|s| bare(units, s));
     format!(
-        "  datum B at its maximum material boundary: the bolt holes may shift by {}, and were judged shifted by Y {y}, Z {z}\n",
+        "the bolt holes may shift by {}, and were judged shifted by Y {y}, Z {z}",
         bare(units, pattern.play)
     )
 }

@@ -2,10 +2,10 @@
 
 use serde_json::{Value, json};
 
-use super::articles::by_axis;
-use super::core::{CoreReport, wall_word};
+use super::articles::{by_axis, scanned_contraction_text};
+use super::core::{CoreReport, core_text, wall_word};
 use super::plan::bare;
-use super::set_up::set_up_figures;
+use super::set_up::{set_up_figures, set_up_text};
 use crate::design::Design;
 use crate::inspection::{
     BestShift, ByAxis, DeviationMap, FaceDeviation, ItemVerdict, ScanFit, ScannedWall, at_least,
@@ -23,6 +23,8 @@ pub struct ScanReport {
     pub file: String,
     /// Its triangles.
     pub triangles: usize,
+    /// Triangles that were left out, since they hang together with nothing.
+    pub strays: usize,
     /// Where it lies.
     pub fit: ScanFit,
     /// How far it is off.
@@ -75,8 +77,12 @@ const SHOWN: usize = 12;
 
 /// Where the scan lies, in a sentence.
 fn lies(units: Units, told: &ScanReport) -> String {
+    let strays = match told.strays {
+        0 => String::new(),
+        n => format!(" without {n} that hang together with nothing"),
+    };
     format!(
-        "Scan {}: {} triangles; half of it lies within {} of the nominal faces.",
+        "Scan {}: {} triangles{strays}; half of it lies within {} of the nominal faces.",
         told.file,
         told.triangles,
         bare(units, told.fit.median)
@@ -100,7 +106,7 @@ fn walls_told(told: &ScanReport) -> String {
 }
 
 /// For the terminal. `all` lists every face and wall, else the worst.
-pub fn scan_text(units: Units, told: &ScanReport, all: bool) -> String {
+fn scan_text(units: Units, told: &ScanReport, all: bool) -> String {
     let d = &told.deviations;
     let mut out = format!(
         "{}\n  {} of the surface was scanned; deviations {} root mean square; lengths in {}\n",
@@ -133,6 +139,17 @@ pub fn scan_text(units: Units, told: &ScanReport, all: bool) -> String {
     out
 }
 
+/// All that a scan tells, and of a casting its set-up, its core and its contraction.
+pub fn whole_text(units: Units, told: &ScanReport, casting: Option<&ScannedCasting>, all: bool) -> String {
+    let mut out = scan_text(units, told, all);
+    if let Some(casting) = casting {
+        out += &set_up_text(units, &told.file, &casting.best);
+        out += &core_text(units, &casting.core);
+        out += &scanned_contraction_text(&casting.contraction);
+    }
+    out
+}
+
 fn wall_row(units: Units, told: &ScanReport, w: &ScannedWall) -> Vec<String> {
     let rounded = |x: f64| bare(units, (x * 100.0).round() / 100.0);
     vec![
@@ -152,6 +169,7 @@ pub fn scan_figures(told: &ScanReport) -> Value {
     json!({
         "scan": told.file,
         "triangles": told.triangles,
+        "left_out": told.strays,
         "median": told.fit.median,
         "shift": [by.shift.x, by.shift.y, by.shift.z],
         "turns": by.turns().map(f64::to_degrees),
@@ -171,13 +189,22 @@ pub fn scanned_casting_figures(c: &ScannedCasting) -> Value {
 }
 
 /// The page with the deviation map on the exact faces. `form` is the form's part of the scene.
-pub fn scan_page(design: &Design, told: &ScanReport, form: Value) -> String {
+/// `casting` is what a raw casting tells besides.
+pub fn scan_page(
+    design: &Design,
+    told: &ScanReport,
+    casting: Option<&ScannedCasting>,
+    form: Value,
+) -> String {
     let units = design.units();
     let title = format!("{}: scan", design.name());
     let mut scene = page::whole_scene(vec![form], None);
     scene["deviations"] = page::scene::deviations(&told.deviations.map);
     let head = format!("<h1>{}</h1>\n", escaped(&title));
     let verdict = format!("<p>{}</p>\n<p>{}</p>\n", escaped(&lies(units, told)), escaped(&walls_told(told)));
-    let tables = format!("<pre style=\"overflow-x:auto\">{}</pre>\n", escaped(&scan_text(units, told, true)));
+    let tables = format!(
+        "<pre style=\"overflow-x:auto\">{}</pre>\n",
+        escaped(&whole_text(units, told, casting, true))
+    );
     page::scan(&title, units, [head, verdict, tables], &scene)
 }

@@ -12,6 +12,9 @@ use crate::words::{counted, fixed};
 /// What to set at the machine, and what each face and wall then has.
 pub fn set_up_text(units: Units, article: &str, best: &BestShift) -> String {
     let mut out = format!("Article {article}: {}\n", verdict(best));
+    if best.is_machined() {
+        out += "  most faces have hardly any stock: was the machined part measured? Then use `--form finished`\n";
+    }
     let zero = best.by.inverse();
     let [x, y, z] = [zero.shift.x, zero.shift.y, zero.shift.z].map(|s| bare(units, s));
     let [a, b, c] = zero.turns().map(|t| fixed(t.to_degrees(), 4));
