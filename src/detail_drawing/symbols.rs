@@ -24,7 +24,11 @@ pub(super) fn tolerance(units: Units, t: &GeometricTolerance) -> SheetContent {
         Material::Maximum => cell_at_maximum(&mut out, x, &zone),
     };
     for datum in t.datums {
-        x = cell(&mut out, x, &datum.to_string());
+        let letter = datum.datum.to_string();
+        x = match datum.boundary {
+            Material::Regardless => cell(&mut out, x, &letter),
+            Material::Maximum => cell_at_maximum(&mut out, x, &letter),
+        };
     }
     out
 }
@@ -102,7 +106,7 @@ fn cell(out: &mut SheetContent, x: f64, text: &str) -> f64 {
     end
 }
 
-/// A box with a zone and the letter of the maximum material requirement in its circle.
+/// A box with a zone or a datum, and the letter of the maximum material requirement in its circle.
 fn cell_at_maximum(out: &mut SheetContent, x: f64, zone: &str) -> f64 {
     const CIRCLE: f64 = 1.7;
     let reach = width(zone, LETTERS);

@@ -68,6 +68,16 @@ pub struct BestShift {
     pub gap: f64,
 }
 
+impl BestShift {
+    /// Whether most faces have hardly any of their stock: then it is a machined part that was measured.
+    pub fn is_machined(&self) -> bool {
+        const HARDLY: f64 = 0.25;
+        let stocks = || self.left_over.iter().filter(|l| !l.wall);
+        let bare = stocks().filter(|l| l.found[1] < HARDLY * l.planned).count();
+        2 * bare > stocks().count()
+    }
+}
+
 /// A place with what it must keep.
 struct Kept {
     group: usize,

@@ -155,6 +155,46 @@ mod tests {
         assert!((rounded[1] - 1.57).abs() < 1e-9 && (rounded[2] - 3.01).abs() < 1e-9, "{index:?}");
     }
 
+    /// Published figures: viscosities of D. C. Montgomery, *Introduction to Statistical Quality Control*, p. 242, with what the R package
+    /// `qcc` prints of them (its vignette "a quick tour", read): mean 33.52333, standard deviation 0.3415928, by the moving range
+    /// 0.4261651, chart from 32.24484 to 34.80183. It divides the standard deviation by c₄ = 0.982316 of 15 values, which makes it
+    /// unbiased and is not done here, and the moving range by 1.128, here 2 / √π, which is 0.03 % more.
+    #[test]
+    fn a_published_chart_of_single_values() {
+        let values = [
+            33.75, 33.05, 34.0, 33.81, 33.46, 34.02, 33.68, 33.27, 33.49, 33.20, 33.62, 33.00, 33.54, 33.12,
+            33.84,
+        ];
+        let found = capability(1, SizeLimits::between(32.0, 35.0), values.into_iter().enumerate().collect());
+        assert!((found.mean - 33.52333).abs() < 5e-6, "{found:?}");
+        assert!((found.overall / 0.982_316 - 0.341_592_8).abs() < 5e-7, "{found:?}");
+        assert!((found.within * RANGE_OF_TWO / 1.128 - 0.426_165_1).abs() < 5e-8, "{found:?}");
+        for (limit, wanted) in found.control.into_iter().zip([32.24484, 34.80183]) {
+            assert!((limit - wanted).abs() < 5e-4, "{limit} for {wanted}");
+        }
+    }
+
+    /// Published figures: 125 piston rings (the same book's table 6.3), standard deviation 0.009785039 and mean 74.001176 (printed as 74.00118; of the data file, read), between two pairs
+    /// of limits, with confidence limits of 95 % as the vignette of `qcc` prints them (read).
+    #[test]
+    fn published_confidence_limits() {
+        let (s, mean) = (0.009_785_039, 74.001_176);
+        let cases = [
+            ([73.95, 74.05], [1.7033, 1.4914, 1.9148], [1.6632, 1.4481, 1.8783]),
+            ([73.99, 74.01], [0.3407, 0.2983, 0.3830], [0.3006, 0.2312, 0.3700]),
+        ];
+        for ([low, high], cp, cpk) in cases {
+            let spread = spread_index((high - low) / (6.0 * s), 124.0);
+            let placed = placed_index((high - mean).min(mean - low) / (3.0 * s), 125, 124.0);
+            for (found, wanted) in [(spread, cp), (placed, cpk)] {
+                let found = [found.value, found.within[0], found.within[1]];
+                for (f, w) in found.into_iter().zip(wanted) {
+                    assert!((f - w).abs() < 1e-4, "{found:?} for {wanted:?}");
+                }
+            }
+        }
+    }
+
     /// By hand: values 1, 2, 4, 3 about limits 0 and 5. Mean 2.5, s = √(5/3), mean moving range 4/3, times √π / 2; Ppk = 2.5 / 3 s = Pp.
     #[test]
     fn indices_by_hand() {

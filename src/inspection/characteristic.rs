@@ -66,6 +66,46 @@ pub enum Material {
     Maximum,
 }
 
+/// A datum as a tolerance refers to it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct DatumReference {
+    /// The datum.
+    pub datum: Datum,
+    /// Whether it is a size's maximum material boundary, so that the part may shift by what the datum feature departs from it
+    /// (ISO 2692, ASME Y14.5).
+    pub boundary: Material,
+}
+
+impl DatumReference {
+    /// The datum as the feature's own surface gives it.
+    const fn plain(datum: Datum) -> Self {
+        Self { datum, boundary: Material::Regardless }
+    }
+
+    /// The datum at its maximum material boundary.
+    const fn at_maximum(datum: Datum) -> Self {
+        Self { datum, boundary: Material::Maximum }
+    }
+}
+
+impl fmt::Display for DatumReference {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.boundary {
+            Material::Regardless => write!(f, "{}", self.datum),
+            Material::Maximum => write!(f, "{} at MMB", self.datum),
+        }
+    }
+}
+
+/// References that tolerances have.
+const TO_A: &[DatumReference] = &[DatumReference::plain(Datum::A)];
+const TO_A_B: &[DatumReference] = &[DatumReference::plain(Datum::A), DatumReference::plain(Datum::B)];
+const TO_A_B_AT_MAXIMUM: &[DatumReference] =
+    &[DatumReference::plain(Datum::A), DatumReference::at_maximum(Datum::B)];
+const TO_A_B_C: &[DatumReference] =
+    &[DatumReference::plain(Datum::A), DatumReference::plain(Datum::B), DatumReference::plain(Datum::C)];
+const TO_D: &[DatumReference] = &[DatumReference::plain(Datum::D)];
+
 /// A geometric tolerance, as the drawing's box has it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct GeometricTolerance {
@@ -78,13 +118,20 @@ pub struct GeometricTolerance {
     /// Whether it grows with the feature's size.
     pub material: Material,
     /// The datums it refers to, in their order.
-    pub datums: &'static [Datum],
+    pub datums: &'static [DatumReference],
+}
+
+impl GeometricTolerance {
+    /// At which boundary it refers to a datum; regardless of its size where it does not refer to it.
+    pub fn boundary_of(&self, datum: Datum) -> Material {
+        let reference = self.datums.iter().find(|r| r.datum == datum);
+        reference.map_or(Material::Regardless, |r| r.boundary)
+    }
 }
 
 /// The geometric tolerance of a feature's face of this role, if the file gives any: the one place where drawing and measuring
 /// sheet have it from.
 pub fn geometric_tolerance(design: &Design, feature: Feature, role: Role) -> Option<GeometricTolerance> {
-    use Datum::{A, B, C, D};
     use ToleranceKind::{Coaxiality, Perpendicularity, Position};
     let t = design.mating().tolerances.as_ref()?;
     let of = |kind, zone: crate::units::Mm, round, material, datums| GeometricTolerance {
@@ -96,13 +143,19 @@ pub fn geometric_tolerance(design: &Design, feature: Feature, role: Role) -> Opt
     };
     Some(match role {
         Role::Face if feature == Feature::GearboxFace => {
-            of(Perpendicularity, t.face_squareness, false, Material::Regardless, &[D])
+            of(Perpendicularity, t.face_squareness, false, Material::Regardless, TO_D)
         }
-        Role::BoltHole(_) => of(Position, t.flange_holes, true, Material::Maximum, &[A, B]),
-        Role::BushingSeat => of(Position, t.bushing_seat, true, Material::Regardless, &[A, B]),
-        Role::SealCounterbore => of(Coaxiality, t.seal_bore, true, Material::Regardless, &[D]),
-        Role::RailBore => of(Position, t.rail_bore, true, Material::Regardless, &[A, B, C]),
-        Role::BoreStep(1) => of(Position, t.sender_bore, true, Material::Regardless, &[A, B, C]),
+        Role::BoltHole(_) => of(
+            Position,
+            t.flange_holes,
+            true,
+            Material::Maximum,
+            if t.register_at_maximum { TO_A_B_AT_MAXIMUM } else { TO_A_B },
+        ),
+        Role::BushingSeat => of(Position, t.bushing_seat, true, Material::Regardless, TO_A_B),
+        Role::SealCounterbore => of(Coaxiality, t.seal_bore, true, Material::Regardless, TO_D),
+        Role::RailBore => of(Position, t.rail_bore, true, Material::Regardless, TO_A_B_C),
+        Role::BoreStep(1) => of(Position, t.sender_bore, true, Material::Regardless, TO_A_B_C),
         _ => return None,
     })
 }
@@ -116,7 +169,7 @@ pub(super) fn rail_parallelism(design: &Design) -> Option<GeometricTolerance> {
         zone: t.rail_parallelism.get(),
         round: true,
         material: Material::Regardless,
-        datums: &[Datum::A],
+        datums: TO_A,
     })
 }
 
@@ -187,12 +240,10 @@ pub struct Characteristic {
 
 impl Characteristic {
     /// The datums it refers to; distances and coordinates count from the whole frame.
-    pub fn datums(&self) -> &'static [Datum] {
+    pub fn datums(&self) -> &'static [DatumReference] {
         match &self.kind {
             CharacteristicKind::Geometric(t) => t.datums,
-            CharacteristicKind::Distance | CharacteristicKind::Coordinate { .. } => {
-                &[Datum::A, Datum::B, Datum::C]
-            }
+            CharacteristicKind::Distance | CharacteristicKind::Coordinate { .. } => TO_A_B_C,
             CharacteristicKind::Diameter | CharacteristicKind::Thread | CharacteristicKind::CastSize => &[],
         }
     }

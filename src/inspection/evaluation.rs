@@ -4,17 +4,18 @@
 //! Datums are the surfaces that touch from outside the metal (ISO 5459; ASME Y14.5.1, both from memory): A the plane of the
 //! narrowest zone moved to its outermost point, B the smallest ring about a spigot or the largest pin in a recess, square to A,
 //! C the largest pin in the first bolt hole, square to A, D the largest pin in the bushing's seat. The axis of a hole that is
-//! judged is the one by least squares (ISO 17450-3's default), or under ASME that of its envelope. A diameter is judged by
+//! judged is the one by least squares (ISO 17450-3's default), or under ASME that of its envelope. Holes at maximum material are judged together ([`pattern`]). A diameter is judged by
 //! the pin and the ring: between them lies every diameter that two points could show.
 
 use std::collections::BTreeMap;
 
 use super::characteristic::{
-    Characteristic, CharacteristicKind, Datum, GeometricTolerance, Material, MeasuringSheet, ToleranceKind,
+    Characteristic, CharacteristicKind, Datum, GeometricTolerance, MeasuringSheet, ToleranceKind,
 };
 use super::elements::{AxialSpan, ElementShape};
-use super::extremes::{self, Aim};
+use super::extremes::{self, Aim, Touching};
 use super::least_squares::{self, FittedCylinder};
+use super::pattern::{self, PatternMove, bonus};
 use crate::faces::{Feature, Role};
 use crate::units::Units;
 use solidwright::geometry::{Frame, P3, V3};
@@ -64,7 +65,7 @@ pub struct Found {
 }
 
 impl Found {
-    const fn one(value: f64) -> Self {
+    pub(super) const fn one(value: f64) -> Self {
         Self::between([value; 2])
     }
 
@@ -128,6 +129,8 @@ pub struct Evaluation {
     pub fitted: BTreeMap<usize, FittedElement>,
     /// The points in the part's axes.
     pub points: PointsOf,
+    /// How the bolt holes were moved together to lie best.
+    pub pattern: PatternMove,
 }
 
 /// The elements that are datums.
@@ -162,13 +165,13 @@ pub fn evaluate(sheet: &MeasuringSheet, rule: AxisRule, measured: &PointsOf) -> 
     for (element, points) in &points {
         fitted.insert(*element, fit(sheet, *element, points)?);
     }
-    let mut out = Evaluation { found: BTreeMap::new(), fitted, points };
+    let mut out = Evaluation { found: BTreeMap::new(), fitted, points, pattern: PatternMove::default() };
     for c in &sheet.characteristics {
         if let Some(found) = found(sheet, rule, &out, c)? {
             out.found.insert(c.number, found);
         }
     }
-    clock_pattern(sheet, rule, &mut out);
+    pattern::judge_together(sheet, rule, &mut out);
     Ok(out)
 }
 
@@ -210,13 +213,23 @@ fn name(sheet: &MeasuringSheet, element: Option<usize>) -> String {
 
 /// Where the touching axis of an element, square to datum A, stands.
 fn square_axis(sheet: &MeasuringSheet, element: usize, points: &[P3], start: Frame) -> P3 {
+    square_touching(sheet, element, points, start).frame.origin
+}
+
+/// The largest pin in an element, or the smallest ring about it, along the z of a frame.
+pub(super) fn square_touching(
+    sheet: &MeasuringSheet,
+    element: usize,
+    points: &[P3],
+    start: Frame,
+) -> Touching {
     let aim = match sheet.elements[element].shape {
         ElementShape::Cylinder { hole: true, .. } => Aim::Inscribed,
         _ => Aim::Circumscribed,
     };
     // The middle of all directions is near enough for the linear programs.
     let centre = circle_centre(points, &start).unwrap_or(start.origin);
-    extremes::axis_along(points, start.moved_to(centre), aim).frame.origin
+    extremes::axis_along(points, start.moved_to(centre), aim)
 }
 
 /// The centre of the circle through points seen along a frame's z, by least squares of the squared radii (Kåsa 1976, a
@@ -275,7 +288,7 @@ fn fit(sheet: &MeasuringSheet, element: usize, points: &[P3]) -> Result<FittedEl
 }
 
 /// The axis of a cylinder as a rule takes it.
-fn axis_of(fitted: &FittedElement, hole: bool, rule: AxisRule) -> Option<Frame> {
+pub(super) fn axis_of(fitted: &FittedElement, hole: bool, rule: AxisRule) -> Option<Frame> {
     let FittedRound { squares, pin, ring } = fitted.round()?;
     Some(match rule {
         AxisRule::LeastSquares => squares.frame,
@@ -285,13 +298,13 @@ fn axis_of(fitted: &FittedElement, hole: bool, rule: AxisRule) -> Option<Frame> 
 }
 
 /// Where an axis passes through the plane square to a direction at a place on it.
-fn pierced(axis: &Frame, at: P3, direction: V3) -> P3 {
+pub(super) fn pierced(axis: &Frame, at: P3, direction: V3) -> P3 {
     let along = (at - axis.origin).dot(&direction) / axis.z.dot(&direction);
     axis.origin + axis.z * along
 }
 
 /// Both ends of a cylinder's nominal axis.
-fn ends(point: P3, axis: V3, span: AxialSpan) -> [P3; 2] {
+pub(super) fn ends(point: P3, axis: V3, span: AxialSpan) -> [P3; 2] {
     [span.from, span.to].map(|t| point + axis * t)
 }
 
@@ -378,69 +391,4 @@ fn geometric(
         }
         _ => None,
     })
-}
-
-/// By how much a tolerance at maximum material grows: what the pin's or ring's diameter departs from the limit of size.
-fn bonus(
-    sheet: &MeasuringSheet,
-    out: &Evaluation,
-    element: usize,
-    t: &GeometricTolerance,
-    hole: bool,
-) -> f64 {
-    if t.material == Material::Regardless {
-        return 0.0;
-    }
-    let is_size = |c: &&Characteristic| c.element == Some(element) && c.kind == CharacteristicKind::Diameter;
-    let limits = sheet.characteristics.iter().find(is_size).map(|c| c.limits);
-    let Some(FittedRound { pin, ring, .. }) = out.fitted.get(&element).and_then(FittedElement::round) else {
-        return 0.0;
-    };
-    let grown = limits
-        .and_then(|l| Some(if hole { 2.0 * pin.radius - l.least? } else { l.greatest? - 2.0 * ring.radius }));
-    grown.unwrap_or(0.0).max(0.0)
-}
-
-/// Positions that refer to A and B alone may be turned together about B (simultaneous requirement): they are judged at the turn at
-/// which the worst of them lies best.
-fn clock_pattern(sheet: &MeasuringSheet, rule: AxisRule, out: &mut Evaluation) {
-    const MOST: f64 = 0.02;
-    let pattern: Vec<(usize, usize, f64)> = sheet
-        .characteristics
-        .iter()
-        .filter_map(|c| match &c.kind {
-            CharacteristicKind::Geometric(t)
-                if t.kind == ToleranceKind::Position && t.material == Material::Maximum =>
-            {
-                Some((c.number, c.element?, out.found.get(&c.number)?.bonus))
-            }
-            _ => None,
-        })
-        .collect();
-    let off = |element: usize, turn: f64| {
-        let ElementShape::Cylinder { point, axis, span, hole, .. } = sheet.elements[element].shape else {
-            return 0.0;
-        };
-        let Some(measured) = axis_of(&out.fitted[&element], hole, rule) else { return 0.0 };
-        let (sin, cos) = turn.sin_cos();
-        let off = ends(point, axis, span).map(|e| {
-            let turned = P3::new(e.x, e.y * cos - e.z * sin, e.z * cos + e.y * sin);
-            (pierced(&measured, turned, axis) - turned).norm()
-        });
-        2.0 * off[0].max(off[1])
-    };
-    let worst =
-        |turn: f64| pattern.iter().map(|(_, e, bonus)| off(*e, turn) - bonus).fold(f64::MIN, f64::max);
-    // Each hole's distance is convex in the turn, and so is the greatest of them: thirds close in on the least.
-    let (mut low, mut high) = (-MOST, MOST);
-    for _ in 0..80 {
-        let third = (high - low) / 3.0;
-        if worst(low + third) <= worst(high - third) { high -= third } else { low += third }
-    }
-    let turn = 0.5 * (low + high);
-    let best: Vec<(usize, f64, f64)> =
-        pattern.iter().map(|(number, e, bonus)| (*number, off(*e, turn), *bonus)).collect();
-    for (number, value, bonus) in best {
-        out.found.insert(number, Found { bonus, ..Found::one(value) });
-    }
 }

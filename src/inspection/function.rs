@@ -163,10 +163,13 @@ fn seal(a: &Article) -> Option<FunctionEffect> {
 fn bolts(a: &Article) -> Option<FunctionEffect> {
     let t = a.design.mating().tolerances.as_ref()?;
     let play = measured_play(a.design, a.register()).ok()?;
+    // A shift that the drawing grants from the register's axis is lost here: the register centres the part.
+    let shifted = a.judged.evaluation.as_ref().map_or(0.0, |e| e.pattern.widens());
     let left = |(k, hole): (usize, &BoltHole)| {
         let thread = hole.size().thread()?;
         let role = Role::BoltHole(k + 1);
         let (position, of_position) = a.zone(Feature::GearboxFace, role)?;
+        let position = position + shifted;
         let (size, of_size) = a.size(Feature::GearboxFace, role).unwrap_or((hole.diameter().get(), 0.0));
         let room = fixed_fastener(Mm::new(size - of_size), thread.diameter).get();
         // A bolt through clearance holes in both parts has the gearbox's clearance as well.

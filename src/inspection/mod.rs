@@ -9,6 +9,7 @@ mod alignment;
 mod best_shift;
 mod capability;
 mod casting;
+mod casting_fit;
 mod characteristic;
 mod contraction;
 mod core_shift;
@@ -25,6 +26,7 @@ mod judging;
 pub mod least_squares;
 mod linear_program;
 mod machining;
+mod pattern;
 mod placement;
 mod plausible;
 mod probing;
@@ -42,12 +44,13 @@ pub use capability::{
     CONFIDENCE, Capability, Index, LEAST_ARTICLES, capabilities, capability, of_moving_range,
 };
 pub use casting::casting;
+pub use casting_fit::{CoreAt, Uncertain};
 pub use characteristic::{
-    Characteristic, CharacteristicKind, Datum, GeometricTolerance, Material, MeasuringSheet, SizeLimits,
-    ToleranceKind, geometric_tolerance,
+    Characteristic, CharacteristicKind, Datum, DatumReference, GeometricTolerance, Material, MeasuringSheet,
+    SizeLimits, ToleranceKind, geometric_tolerance,
 };
 pub use contraction::{ByAxis, FoundContraction, across, contraction, mean_contraction};
-pub use core_shift::{CoreShift, core_shift};
+pub use core_shift::{CastWall, CoreShift, cast_walls, core_shift};
 pub use correction::{Correction, corrected};
 pub use elements::{AxialSpan, ElementShape, MeasuredElement};
 pub use evaluation::{AxisRule, Evaluation, FitFault, FittedElement, FittedRound, Found, PointsOf, evaluate};
@@ -57,17 +60,18 @@ pub use hole_names::{NamedHole, letter, named_holes};
 pub use instruments::{Gauge, RuleOfTen, Suggestion, suggestion};
 pub use judging::{JudgedArticle, JudgingRules, judge};
 pub use machining::{FaceToMachine, Machining, machining};
+pub use pattern::PatternMove;
 pub use placement::Placement;
 pub use probing::{ProbePlan, ProbePoint, STYLUS, Stylus, least_points, probe_plan};
 pub use readings::{
     ArticleReadings, Articles, CONFIRMED, ProbedPlace, ReadingFault, SizeReading, column, read,
 };
 pub use scan::{
-    Deviation, DeviationMap, FaceDeviation, Scan, ScanError, ScanFault, ScanFit, ScannedWall, deviations,
-    fitted, read_scan, readings_of, scanned_walls,
+    Deviation, DeviationMap, FaceDeviation, Facing, Scan, ScanError, ScanFault, ScanFit, ScannedWall,
+    deviations, fitted, read_scan, readings_of, scanned_walls,
 };
 pub use set_up::{casting_steps, finished_steps};
 pub use told::{ToldKind, ToldValue, told_values};
 pub use uncertainty::{COVERAGE, Doubts, ValueDoubt, doubts};
-pub use verdict::{ItemVerdict, JudgedItem, grown, verdict};
+pub use verdict::{ItemVerdict, JudgedItem, at_least, grown, verdict};
 pub use wall_places::WallPlace;

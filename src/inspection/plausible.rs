@@ -40,6 +40,12 @@ fn slip(c: &Characteristic, reading: &SizeReading) -> Option<ReadingFault> {
     }
     let told =
         |why: String| Some(ReadingFault::at(reading.line, format!("number {}, {}: {why}", c.number, c.what)));
+    if let Some(uncertainty) = reading.uncertainty.filter(|u| *u > SLIP) {
+        return told(format!(
+            "an uncertainty of {} mm tells nothing: are two columns swapped?",
+            fixed(uncertainty, 3)
+        ));
+    }
     let value = reading.value;
     if matches!(c.kind, CharacteristicKind::Geometric(_)) {
         if value < 0.0 {

@@ -35,16 +35,18 @@ pub struct ReadingFault {
     pub line: Option<u64>,
     /// What is wrong, and the way out.
     pub text: String,
+    /// Whether it names what the sheet does not have.
+    pub unknown: bool,
 }
 
 impl ReadingFault {
     /// A fault at a line; places that come of no file have line 0.
     pub(super) fn at(line: u64, text: impl Into<String>) -> Self {
-        Self { line: (line > 0).then_some(line), text: text.into() }
+        Self { line: (line > 0).then_some(line), text: text.into(), unknown: false }
     }
 
     pub(super) fn whole(text: impl Into<String>) -> Self {
-        Self { line: None, text: text.into() }
+        Self { line: None, text: text.into(), unknown: false }
     }
 }
 
@@ -148,10 +150,16 @@ impl Columns {
 
     /// A column of lengths, whose head ends in its unit.
     fn length(&self, name: &str) -> Result<Option<LengthColumn>, ReadingFault> {
-        for (unit, factor) in [("mm", 1.0), ("in", MM_PER_INCH)] {
-            if let Some(place) = self.place(&format!("{name}_{unit}")) {
-                return Ok(Some(LengthColumn { place, factor }));
-            }
+        let [mm, inch] = [("mm", 1.0), ("in", MM_PER_INCH)].map(|(unit, factor)| {
+            self.place(&format!("{name}_{unit}")).map(|place| LengthColumn { place, factor })
+        });
+        if mm.is_some() && inch.is_some() {
+            let text =
+                format!("both `{name}_mm` and `{name}_in` are there: which one counts? Remove the other");
+            return Err(ReadingFault::at(1, text));
+        }
+        if let Some(column) = mm.or(inch) {
+            return Ok(Some(column));
         }
         match self.place(name) {
             Some(_) => Err(ReadingFault::at(
@@ -191,6 +199,8 @@ pub fn read(text: &str, sheet: &MeasuringSheet, into: &mut Articles) -> Result<(
         _ => return Err(vec![unknown_kind(&columns)]),
     };
     let mut rows = 0;
+    let mut known: BTreeMap<String, usize> =
+        articles.iter().enumerate().map(|(k, (name, _))| (name.clone(), k)).collect();
     for record in reader.records() {
         let record = match record {
             Ok(record) => record,
@@ -200,6 +210,10 @@ pub fn read(text: &str, sheet: &MeasuringSheet, into: &mut Articles) -> Result<(
             }
         };
         let line = record.position().map_or(0, csv::Position::line);
+        // Tables from other programs end in rows of separators.
+        if record.iter().all(str::is_empty) {
+            continue;
+        }
         if record.iter().any(|cell| cell.contains('\n')) {
             let text = "a quotation mark opens here and closes in another line: remove it";
             faults.push(ReadingFault::at(line, text));
@@ -212,10 +226,11 @@ pub fn read(text: &str, sheet: &MeasuringSheet, into: &mut Articles) -> Result<(
         }
         rows += 1;
         let row = Row { columns: &columns, record: &record, line, sheet };
-        if let Err(fault) = row.take(&kind, &mut articles) {
+        if let Err(fault) = row.take(&kind, &mut articles, &mut known) {
             faults.push(fault);
         }
     }
+    faults.splice(0..0, of_another_form(&faults, rows));
     faults.extend(articles.iter().flat_map(|(name, article)| doubled(name, sheet, article)));
     if rows == 0 && faults.is_empty() {
         faults.push(ReadingFault::whole("the file has no rows"));
@@ -226,6 +241,16 @@ pub fn read(text: &str, sheet: &MeasuringSheet, into: &mut Articles) -> Result<(
     } else {
         Err(faults)
     }
+}
+
+/// What to look at where a large part of the rows has no place on this sheet.
+fn of_another_form(faults: &[ReadingFault], rows: usize) -> Option<ReadingFault> {
+    let unknown = faults.iter().filter(|f| f.unknown).count();
+    (unknown > 4 && 4 * unknown > rows).then(|| {
+        ReadingFault::whole(format!(
+            "{unknown} of {rows} rows name what is not on this sheet: are they readings of another form (`--form`), or of another part?"
+        ))
+    })
 }
 
 /// Places that are there twice, to the last digit: a machine does not probe so.
@@ -307,6 +332,10 @@ impl Row<'_> {
         ReadingFault::at(self.line, text)
     }
 
+    fn unknown(&self, text: String) -> ReadingFault {
+        ReadingFault { unknown: true, ..self.fault(text) }
+    }
+
     /// A length in mm; none where the cell is empty.
     fn length(&self, column: LengthColumn) -> Result<Option<f64>, ReadingFault> {
         let text = self.text(column.place);
@@ -334,15 +363,22 @@ impl Row<'_> {
         self.named(column::REMARK).to_lowercase().contains(CONFIRMED)
     }
 
-    fn take(&self, kind: &RowKind, articles: &mut Articles) -> Result<(), ReadingFault> {
+    /// Takes the row into its article; `known` tells where each article stands in the list.
+    fn take(
+        &self,
+        kind: &RowKind,
+        articles: &mut Articles,
+        known: &mut BTreeMap<String, usize>,
+    ) -> Result<(), ReadingFault> {
         let name = match self.named(column::ARTICLE) {
             "" => "1",
             name => name,
         };
-        if !articles.iter().any(|(n, _)| n == name) {
+        let at = *known.entry(name.to_owned()).or_insert_with(|| {
             articles.push((name.to_owned(), ArticleReadings::default()));
-        }
-        let Some((_, article)) = articles.iter_mut().find(|(n, _)| n == name) else { return Ok(()) };
+            articles.len() - 1
+        });
+        let article = &mut articles[at].1;
         match kind {
             RowKind::Sizes { number, value } => self.size(*number, *value, article),
             RowKind::Places { element, at } => self.place(*element, at, article),
@@ -360,7 +396,9 @@ impl Row<'_> {
             text.parse().ok().and_then(|n: usize| self.sheet.characteristics.iter().find(|c| c.number == n));
         let Some(c) = known else {
             let most = self.sheet.characteristics.len();
-            return Err(self.fault(format!("`{text}` is no number of this sheet; they run from 1 to {most}")));
+            return Err(
+                self.unknown(format!("`{text}` is no number of this sheet; they run from 1 to {most}"))
+            );
         };
         let twice = || self.fault(format!("number {} is read twice for one article", c.number));
         if c.kind == CharacteristicKind::Thread {
@@ -398,7 +436,7 @@ impl Row<'_> {
                 .iter()
                 .max_by(|a, b| strsim::jaro(&a.name, name).total_cmp(&strsim::jaro(&b.name, name)));
             let near = near.map_or(String::new(), |e| format!("; did you mean `{}`?", e.name));
-            return Err(self.fault(format!("`{name}` is no element of this sheet{near}")));
+            return Err(self.unknown(format!("`{name}` is no element of this sheet{near}")));
         };
         let mut values = Vec::new();
         for column in at {

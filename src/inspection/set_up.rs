@@ -1,10 +1,13 @@
 //! How the part is set up, and what is indicated first.
 
-use super::characteristic::{CharacteristicKind, MeasuringSheet, ToleranceKind};
+use super::characteristic::{
+    Characteristic, CharacteristicKind, Datum, Material, MeasuringSheet, ToleranceKind,
+};
 use super::elements::ElementShape;
 use crate::design::{Design, RegisterKind};
 use crate::faces::{Feature, Role, plain_names};
-use crate::forms::{DatumTarget, NoTargets, TargetHolds};
+use crate::forms::{DatumTarget, TargetHolds, TargetsFound};
+use crate::units::Mm;
 
 /// Steps for the finished part, in their order.
 pub fn finished_steps(design: &Design, sheet: &MeasuringSheet) -> Vec<String> {
@@ -14,7 +17,7 @@ pub fn finished_steps(design: &Design, sheet: &MeasuringSheet) -> Vec<String> {
             _ => None,
         });
         zone.map_or(String::new(), |(n, zone)| {
-            format!(" Limit: {} (number {n}).", design.units().show(crate::units::Mm::new(zone)))
+            format!(" Limit: {} (number {n}).", design.units().show(Mm::new(zone)))
         })
     };
     let register = match design.gearbox_face().register().kind() {
@@ -28,6 +31,7 @@ pub fn finished_steps(design: &Design, sheet: &MeasuringSheet) -> Vec<String> {
         "Datum A: set the gearbox face on the plate or the machine's table on three blocks of one height, rear end up; on the machine, probe it near the rim.".to_owned(),
         format!("Datum B: {register}, square to datum A. Datum C: bolt hole F1, for clocking."),
     ];
+    out.extend(at_maximum(design, sheet));
     if sheet.characteristics.iter().any(|c| matches!(c.kind, CharacteristicKind::Coordinate { .. })) {
         out.push(
             "Coordinates count from the frame of A, B and C: X aft, Y to the right, Z up, seen from behind."
@@ -35,6 +39,27 @@ pub fn finished_steps(design: &Design, sheet: &MeasuringSheet) -> Vec<String> {
         );
     }
     out
+}
+
+/// What a datum at its maximum material boundary grants, if the drawing has one.
+fn at_maximum(design: &Design, sheet: &MeasuringSheet) -> Option<String> {
+    let at_boundary = |c: &&Characteristic| match &c.kind {
+        CharacteristicKind::Geometric(t) => t.boundary_of(Datum::B) == Material::Maximum,
+        _ => false,
+    };
+    sheet.characteristics.iter().find(at_boundary)?;
+    let register = sheet.element_of(Feature::GearboxFace, Role::Register)?;
+    let is_size = |c: &&Characteristic| c.element == Some(register) && c.kind == CharacteristicKind::Diameter;
+    let size = sheet.characteristics.iter().find(is_size)?;
+    let boundary = match design.gearbox_face().register().kind() {
+        RegisterKind::Spigot => size.limits.greatest,
+        RegisterKind::Recess => size.limits.least,
+    }?;
+    Some(format!(
+        "The bolt holes refer to datum B at its maximum material boundary, Ø {} (number {}): all of them together may shift by half of what the register departs from it. That takes probed points; a position read by itself is judged without it.",
+        design.units().show(Mm::new(boundary)),
+        size.number
+    ))
 }
 
 /// How the casting stands on its targets.
@@ -57,9 +82,9 @@ fn on_targets(targets: &[DatumTarget]) -> Vec<String> {
 }
 
 /// Steps for the raw casting, in their order (common practice).
-pub fn casting_steps(sheet: &MeasuringSheet, targets: Result<Vec<DatumTarget>, NoTargets>) -> Vec<String> {
+pub fn casting_steps(sheet: &MeasuringSheet, targets: &TargetsFound) -> Vec<String> {
     let mut out = match targets {
-        Ok(targets) => on_targets(&targets),
+        Ok(targets) => on_targets(targets),
         Err(why) => vec![format!(
             "This casting has no datum targets: {why}. Set it up by its outside, and agree with the foundry from which places sizes count."
         )],

@@ -100,6 +100,7 @@ fn bad_sizes_are_told_with_their_line() {
         ("1,43,maybe,\n", "line 2", "`go` or `no-go`"),
         ("1,32,29.37,\n", "line 2", "wrong sign"),
         ("", "", "no rows"),
+        ("1,0,49.22,\n1,61,5,\n1,62,5,\n1,63,5,\n1,64,5,\n", "line 2", "another form"),
     ];
     for (rows, line, why) in cases {
         let (code, told, wrong) = judge(&format!("{head}{rows}"));
@@ -109,6 +110,13 @@ fn bad_sizes_are_told_with_their_line() {
     }
     let (code, _, wrong) = judge("article,number,reading\n1,25,49.22\n");
     assert!(code == Some(2) && wrong.contains("does not say its unit"), "{wrong}");
+    let (code, _, wrong) = judge("number,reading_mm,reading_in\n25,49.22,1.94\n");
+    assert!(code == Some(2) && wrong.contains("which one counts"), "{wrong}");
+    let (code, _, wrong) = judge("number,reading_mm,uncertainty_mm\n25,49.22,49.22\n");
+    assert!(code == Some(2) && wrong.contains("line 2") && wrong.contains("columns swapped"), "{wrong}");
+    // Rows of separators at a table's end are passed over.
+    let (code, told, wrong) = judge(&format!("{head}1,25,49.22,\n,,,\n,,,\n"));
+    assert!(code == Some(1) && told.contains("1 conform,"), "{told}{wrong}");
     let (code, _, wrong) = judge("a,b\n1,2\n");
     assert!(code == Some(2) && wrong.contains("neither sizes"), "{wrong}");
     // A reading far off is judged if it is confirmed.

@@ -2,7 +2,7 @@
 
 use super::limits::own;
 use super::{CheckResult, Facts, because, least, most, on_axis};
-use crate::checks::{Checks, Limit, Unit};
+use crate::checks::{Checks, Limit, Unit, machined_fit};
 use crate::design::{BoltHole, RegisterKind};
 use crate::faces::{Feature, Role};
 use crate::standards::limits_and_fits::Fit;
@@ -21,6 +21,12 @@ pub(super) fn play(f: &Facts<'_>) -> Result<Fit, String> {
     let fit = Fit::between(hole, shaft);
     let more = if register.kind() == RegisterKind::Spigot { other - own } else { own - other };
     Ok(Fit { least_clearance: fit.least_clearance + more, greatest_clearance: fit.greatest_clearance + more })
+}
+
+/// The width of the register's tolerance of size.
+fn register_tolerance(f: &Facts<'_>) -> Result<Mm, String> {
+    let fit = machined_fit(f.design, Role::Register).ok_or("the register has no fit")?;
+    Ok(fit.sizes[1] - fit.sizes[0])
 }
 
 /// The register can be inserted, and centres.
@@ -108,6 +114,8 @@ const SEED: u64 = 1;
 /// Bolts through the flange into the gearbox: holes, tapped holes, and the register's play.
 pub(super) fn bolts(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let (play, t) = (play(f)?, f.tolerances()?);
+    // Holes that refer to the register at its maximum material boundary may lie off it by all of its tolerance.
+    let shift = if t.register_at_maximum { register_tolerance(f)? } else { Mm::default() };
     let mut rooms = Vec::new();
     for (i, hole) in f.design.gearbox_face().bolt_holes().iter().enumerate() {
         let Some(thread) = hole.size().thread() else { continue };
@@ -118,7 +126,7 @@ pub(super) fn bolts(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
             (fixed_fastener(hole.diameter(), thread.diameter), "fixed fasteners")
         };
         rooms.push(room);
-        let left = room - t.flange_holes - t.gearbox_holes - play.greatest_clearance;
+        let left = room - t.flange_holes - t.gearbox_holes - play.greatest_clearance - shift;
         let hint =
             "drill the flange's holes truer or larger; the register, not the bolts, centres the housing";
         let what = format!("hole {}, {}", i + 1, thread.name);
@@ -132,7 +140,8 @@ pub(super) fn bolts(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
         return Err("the flange's holes are given as diameters: name their bolts (`size: M10`)".to_owned());
     }
     let (count, zones) = (rooms.len(), [t.flange_holes, t.gearbox_holes]);
-    let share = share_that_binds(&Pattern { rooms, zones, play: play.greatest_clearance }, SEED, TRIALS);
+    let share =
+        share_that_binds(&Pattern { rooms, zones, play: play.greatest_clearance + shift }, SEED, TRIALS);
     let note = format!("of {TRIALS} trials of all {count} at once, the register anywhere in its play");
     out.driveline.add(
         "bolts of the gearbox face",

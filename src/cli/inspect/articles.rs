@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::{Measured, Prepared, judge, on_sheet, told, working};
+use super::{Cast, Measured, Prepared, assumed_contraction, judge, on_sheet, told, working};
 use crate::cautions;
 use crate::cli::files::{self, test_targets, write};
 use crate::cli::{Exit, complain, say};
@@ -86,7 +86,7 @@ impl SeveralArticles {
                 let judged = judge::all_of(&self.readings, sheet, rules, &articles)?;
                 told.capabilities = inspection::capabilities(sheet, &judged);
             }
-            Some((made, finished)) => {
+            Some(Cast { made, finished, .. }) => {
                 let judged = self.sizes_of(sheet, rules, &articles)?;
                 told.capabilities = inspection::capabilities(sheet, &judged);
                 let machining = inspection::machining(made, finished, sheet);
@@ -128,9 +128,8 @@ impl SeveralArticles {
         if probed.is_empty() {
             return Ok((None, None));
         }
-        let casting = design.casting();
-        let (axial, radial) = (casting.mould().axial_contraction(), casting.mould().radial_contraction());
-        let assumed = [axial, radial, radial];
+        let assumed = assumed_contraction(design);
+        let [axial, radial, _] = assumed;
         let cast = maps::probe(&made.moulded.casting.solid).map_err(|e| told(&Hindrance::from(&e)))?;
         let mut all = Vec::new();
         for (name, article) in probed {

@@ -138,7 +138,10 @@ pub(super) fn read(readings: &[PathBuf], sheet: &MeasuringSheet) -> Result<Artic
     for path in readings {
         let text = std::fs::read(path).map_err(|error| files::unreadable(path, &error))?;
         let Ok(text) = String::from_utf8(text) else {
-            complain(&format!("error: {}: this is not text in UTF-8; save it as CSV\n", path.display()));
+            complain(&format!(
+                "error: {}: this is not text in UTF-8; save it as CSV in UTF-8\n",
+                path.display()
+            ));
             return Err(Exit::BadInput);
         };
         if let Err(faults) = inspection::read(&text, sheet, &mut articles) {

@@ -14,7 +14,7 @@ use super::working::Working;
 use super::{Exit, complain};
 use crate::design::{Design, Form, stops_form};
 use crate::finding::{Hindrance, Scope};
-use crate::forms::{Casting, Product};
+use crate::forms::{Casting, Product, TargetsFound};
 use crate::housing;
 use crate::inspection::{self, MeasuringSheet};
 use solidwright::solid::Solid;
@@ -75,10 +75,30 @@ impl Measured {
 
 /// A form with what is measured on it.
 struct Prepared<'a> {
+    /// The part with all that is made of it.
+    product: &'a Product<'a>,
     sheet: MeasuringSheet,
     solid: &'a Solid,
-    /// The casting, if it is that which is measured, and what is measured on the finished part.
-    cast: Option<(&'a Casting, MeasuringSheet)>,
+    /// The casting, if it is that which is measured.
+    cast: Option<Cast<'a>>,
+}
+
+/// A casting with what is measured on the finished part.
+struct Cast<'a> {
+    made: &'a Casting,
+    finished: MeasuringSheet,
+}
+
+/// The targets on which a casting stands, or why it has none.
+fn targets<'a>(product: &'a Product) -> Result<&'a TargetsFound, Exit> {
+    product.datum_targets().map_err(|e| told(&Hindrance::from(&e)))
+}
+
+/// What the pattern of a casting was made larger by along X, Y and Z.
+fn assumed_contraction(design: &Design) -> [f64; 3] {
+    let mould = design.casting().mould();
+    let radial = mould.radial_contraction();
+    [mould.axial_contraction(), radial, radial]
 }
 
 /// Makes the solid, and with it what follows from what is measured on it.
@@ -90,17 +110,17 @@ fn on_sheet<T>(
 ) -> Result<T, Exit> {
     let housing = housing::build(design).map_err(|error| impossible(&error))?;
     let finished = inspection::finished(design, &housing);
+    let product = &Product::new(design, &housing);
     match measured {
-        Measured::Finished => then(Prepared { sheet: finished, solid: &housing.solid, cast: None }),
+        Measured::Finished => then(Prepared { product, sheet: finished, solid: &housing.solid, cast: None }),
         Measured::Casting => {
             working.now("making the solid of the casting");
-            let product = Product::new(design, &housing);
             let made = product.casting().map_err(|e| told(&Hindrance::from(&e)))?;
             working.now("looking for the walls that machining leaves");
             let sheet = inspection::casting(design, &finished, &housing.solid, made)
                 .map_err(|e| told(&Hindrance::from(&e)))?;
             let solid = &made.moulded.casting.solid;
-            then(Prepared { sheet, solid, cast: Some((made, finished)) })
+            then(Prepared { product, sheet, solid, cast: Some(Cast { made, finished }) })
         }
     }
 }

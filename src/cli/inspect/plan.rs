@@ -4,14 +4,13 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::{Measured, Prepared, on_sheet, told, working};
+use super::{Measured, Prepared, on_sheet, targets, told, working};
 use crate::cautions;
 use crate::cli::files::{self, test_targets, write};
 use crate::cli::{Exit, complain, say};
 use crate::design::Design;
 use crate::export::{maps, sha256, stem};
 use crate::finding::Hindrance;
-use crate::forms::datum_targets;
 use crate::inspection::{self, MeasuringSheet, ProbePlan, STYLUS};
 use crate::report::document::{html, pdf};
 use crate::report::inspection as report;
@@ -81,16 +80,13 @@ impl Plan {
     /// What is measured, and where it is probed.
     fn chosen(&self, design: &Design) -> Result<Chosen, Exit> {
         let working = working();
-        on_sheet(design, self.form, &working, |Prepared { sheet, solid, cast }| {
+        on_sheet(design, self.form, &working, |Prepared { product, sheet, solid, cast }| {
             working.now("choosing probe points");
             let probe = maps::probe(solid).map_err(|e| told(&Hindrance::from(&e)))?;
             let points = inspection::probe_plan(&sheet, &probe, STYLUS);
             let steps = match cast {
                 None => inspection::finished_steps(design, &sheet),
-                Some((made, _)) => {
-                    let targets = datum_targets(made).map_err(|e| told(&Hindrance::from(&e)))?;
-                    inspection::casting_steps(&sheet, targets)
-                }
+                Some(_) => inspection::casting_steps(&sheet, targets(product)?),
             };
             Ok(Chosen { sheet, points, steps })
         })

@@ -2,37 +2,38 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 
-use super::{Measured, told, working};
+use super::{Cast, Measured, Prepared, assumed_contraction, on_sheet, targets, told, working};
 use crate::cautions;
 use crate::checks::Limits;
 use crate::cli::files::{self, test_targets, write};
-use crate::cli::produce::impossible;
-use crate::cli::working::Working;
 use crate::cli::{Exit, complain, say};
 use crate::design::Design;
 use crate::export::maps;
 use crate::finding::Hindrance;
-use crate::forms::Product;
-use crate::housing;
-use crate::inspection::{self, BestShift, STYLUS, Scan as Scanned};
-use crate::report::inspection::{self as report, ScanReport};
+use crate::inspection::{self, STYLUS, Scan as Scanned};
+use crate::report::inspection::{self as report, CoreReport, ScanReport, ScannedCasting};
 use crate::report::page::scene;
-use solidwright::solid::Solid;
+use crate::units::MM_PER_INCH;
+use solidwright::probe::Probe;
 
 /// Put a scanned mesh onto the exact part: where it lies, how far each face is off, walls between scanned outside and inside; of a
-/// raw casting the set-up as well. Exit code 1 if a scanned wall is too thin or cannot be decided, or no set-up serves.
+/// raw casting the set-up, the core's shift and the contraction as well. Exit code 1 if a scanned wall is too thin or cannot be
+/// decided, or no set-up of a casting serves or can be looked for.
 #[derive(Debug, Args)]
 pub(super) struct Scan {
     /// Parameter file
     file: PathBuf,
-    /// The scan: an STL or PLY file in millimetres, lying anywhere
+    /// The scan: an STL or PLY file, lying anywhere
     #[arg(value_name = "SCAN")]
     mesh: PathBuf,
     /// What was scanned
     #[arg(long, value_name = "NAME", value_enum, default_value_t = Measured::Finished)]
     form: Measured,
+    /// Unit of the scan's coordinates; the files themselves do not say it
+    #[arg(long, value_name = "UNIT", value_enum, default_value_t = ScanUnit::Mm)]
+    unit: ScanUnit,
     /// Expanded uncertainty (k = 2) of a scanned place, in mm; the default is that of a good workshop scanner (common practice)
     #[arg(long, value_name = "MM", value_parser = super::uncertainty, default_value = "0.05")]
     point_uncertainty: f64,
@@ -47,41 +48,89 @@ pub(super) struct Scan {
     all: bool,
 }
 
+/// Unit of a scan's coordinates.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum ScanUnit {
+    /// Millimetres
+    Mm,
+    /// Centimetres
+    Cm,
+    /// Metres
+    M,
+    /// Inches
+    Inch,
+}
+
+impl ScanUnit {
+    /// Millimetres in one.
+    const fn millimetres(self) -> f64 {
+        match self {
+            Self::Mm => 1.0,
+            Self::Cm => 10.0,
+            Self::M => 1e3,
+            Self::Inch => MM_PER_INCH,
+        }
+    }
+}
+
+/// What is told of a scan.
+struct Told {
+    report: ScanReport,
+    casting: Option<ScannedCasting>,
+    page: Option<String>,
+    /// Whether all that could be judged serves.
+    right: bool,
+}
+
 impl Scan {
     pub(super) fn looked_at(&self) -> Result<Exit, Exit> {
         let (design, _) = files::design(&self.file, self.form.hold())?;
         let mut read = design.named_files();
         read.push(self.mesh.clone());
-        let targets: Vec<&Path> =
+        let written: Vec<&Path> =
             [&self.page, &self.json].into_iter().flatten().map(PathBuf::as_path).collect();
-        test_targets(&self.file, &read, &targets)?;
-        let scan = inspection::read_scan(&self.mesh).map_err(|e| {
+        test_targets(&self.file, &read, &written)?;
+        let scan = inspection::read_scan(&self.mesh, self.unit.millimetres()).map_err(|e| {
             complain(&format!("error: {e}\n"));
             Exit::BadInput
         })?;
+        let (scan, strays) = scan.without_strays();
         let working = working();
-        let housing = housing::build(&design).map_err(|error| impossible(&error))?;
-        let product = Product::new(&design, &housing);
-        let solid = match self.form {
-            Measured::Finished => &housing.solid,
-            Measured::Casting => {
-                working.now("making the solid of the casting");
-                &product.casting().map_err(|e| told(&Hindrance::from(&e)))?.moulded.casting.solid
-            }
-        };
-        let report = self.report(&design, &scan, solid, &working)?;
-        let best = match self.form {
-            Measured::Finished => None,
-            Measured::Casting => self.set_up(&design, &product, &housing, &scan, &report, &working)?,
-        };
-        self.written(&product, &read, &report, best.as_ref())?;
-        say(&report::scan_text(design.units(), &report, self.all));
-        if let Some(best) = &best {
-            say(&report::set_up_text(design.units(), &report.file, best));
-        }
+        let told = on_sheet(&design, self.form, &working, |prepared| {
+            working.now("putting the scan onto the part");
+            self.told(&design, &scan, strays, &prepared)
+        })?;
+        self.written(&read, &told)?;
+        let casting = told.casting.as_ref();
+        say(&report::whole_text(design.units(), &told.report, casting, self.all));
         say(&cautions::lines(&cautions::of_build(&[self.form.form()])));
-        let right = report.serves() && best.is_none_or(|b| b.serves);
-        Ok(if right { Exit::Done } else { Exit::Failed })
+        Ok(if told.right { Exit::Done } else { Exit::Failed })
+    }
+
+    /// Where the scan lies, how far it is off, and of a casting how it is set up.
+    fn told(
+        &self,
+        design: &Design,
+        scan: &Scanned,
+        strays: usize,
+        prepared: &Prepared,
+    ) -> Result<Told, Exit> {
+        let probe = maps::probe(prepared.solid).map_err(|e| told(&Hindrance::from(&e)))?;
+        let on = self.report(design, scan, strays, &probe)?;
+        let casting = match &prepared.cast {
+            None => None,
+            Some(cast) => self.casting(design, scan, &on, prepared, cast, &probe)?,
+        };
+        let form = || scene::form(prepared.product, self.form.form()).map_err(|e| told(&e));
+        let page = match &self.page {
+            Some(_) => Some(report::scan_page(design, &on, casting.as_ref(), form()?)),
+            None => None,
+        };
+        // A casting of which no set-up could be looked for is not known to serve.
+        let right = on.serves()
+            && (prepared.cast.is_none()
+                || casting.as_ref().is_some_and(|c| c.best.serves && c.core.serves()));
+        Ok(Told { report: on, casting, page, right })
     }
 
     /// Where the scan lies, and how far it is off.
@@ -89,16 +138,13 @@ impl Scan {
         &self,
         design: &Design,
         scan: &Scanned,
-        solid: &Solid,
-        working: &Working,
+        strays: usize,
+        probe: &Probe,
     ) -> Result<ScanReport, Exit> {
-        working.now("putting the scan onto the part");
-        let probe = maps::probe(solid).map_err(|e| told(&Hindrance::from(&e)))?;
-        let fit = inspection::fitted(scan, &probe).map_err(|why| {
+        let fit = inspection::fitted(scan, probe).map_err(|why| {
             complain(&format!("error: {}: {why}\n", self.mesh.display()));
             Exit::BadInput
         })?;
-        working.now("measuring deviations and walls");
         let limits = Limits::of(design);
         let limit = match self.form {
             Measured::Finished => limits.machined_wall,
@@ -107,68 +153,63 @@ impl Scan {
         Ok(ScanReport {
             file: files::file_name(&self.mesh),
             triangles: scan.triangles.len(),
+            strays,
             fit,
-            deviations: inspection::deviations(scan, &fit.by, &probe),
-            walls: inspection::scanned_walls(scan, &fit.by, &probe),
+            deviations: inspection::deviations(scan, &fit, probe),
+            walls: inspection::scanned_walls(scan, &fit, probe),
             least_wall: (limit.value, limit.source),
             uncertainty: self.point_uncertainty,
         })
     }
 
     /// Writes what was asked for.
-    fn written(
-        &self,
-        product: &Product,
-        read: &[PathBuf],
-        report: &ScanReport,
-        best: Option<&BestShift>,
-    ) -> Result<(), Exit> {
+    fn written(&self, read: &[PathBuf], told: &Told) -> Result<(), Exit> {
         let mut out: Vec<(&Path, Vec<u8>)> = Vec::new();
-        if let Some(path) = &self.page {
-            let form = scene::form(product, self.form.form()).map_err(|e| told(&e))?;
-            out.push((path, report::scan_page(product.design(), report, form).into_bytes()));
+        if let Some((path, page)) = self.page.as_ref().zip(told.page.as_ref()) {
+            out.push((path, page.clone().into_bytes()));
         }
         if let Some(path) = &self.json {
-            let mut figures = report::scan_figures(report);
-            figures["set_up"] =
-                best.map_or(serde_json::Value::Null, |b| report::set_up_figures("1", b, None));
+            let mut figures = report::scan_figures(&told.report);
+            figures["casting"] =
+                told.casting.as_ref().map_or(serde_json::Value::Null, report::scanned_casting_figures);
             out.push((path, format!("{figures:#}\n").into_bytes()));
         }
         write(&self.file, read, &out)
     }
 
-    /// The set-up of a scanned casting, in the scan's own axes.
-    fn set_up(
+    /// The set-up of a scanned casting in the scan's own axes, its core and its contraction.
+    fn casting(
         &self,
         design: &Design,
-        product: &Product,
-        housing: &housing::Housing,
         scan: &Scanned,
-        report: &ScanReport,
-        working: &Working,
-    ) -> Result<Option<BestShift>, Exit> {
-        working.now("looking for the best set-up");
-        let made = product.casting().map_err(|e| told(&Hindrance::from(&e)))?;
-        let finished = inspection::finished(design, housing);
-        let sheet = inspection::casting(design, &finished, &housing.solid, made)
-            .map_err(|e| told(&Hindrance::from(&e)))?;
-        let probe = maps::probe(&made.moulded.casting.solid).map_err(|e| told(&Hindrance::from(&e)))?;
-        let plan = inspection::probe_plan(&sheet, &probe, STYLUS);
-        let mut article = inspection::readings_of(scan, &report.fit.by, &sheet, &plan);
-        let back = report.fit.by.inverse();
+        on: &ScanReport,
+        prepared: &Prepared,
+        cast: &Cast,
+        probe: &Probe,
+    ) -> Result<Option<ScannedCasting>, Exit> {
+        let sheet = &prepared.sheet;
+        let plan = inspection::probe_plan(sheet, probe, STYLUS);
+        let mut article = inspection::readings_of(scan, &on.fit, sheet, &plan);
+        let back = on.fit.by.inverse();
         for place in article.places.values_mut().flatten() {
             place.at = back.moved(place.at);
         }
-        let machining = inspection::machining(made, &finished, &sheet);
-        let targets =
-            product.datum_targets().map_err(|e| told(&Hindrance::from(&e)))?.clone().unwrap_or_default();
-        match inspection::best_shift(&sheet, &machining, &targets, &article) {
-            Ok(best) => Ok(Some(best)),
+        let machining = inspection::machining(cast.made, &cast.finished, sheet);
+        let stands_on = targets(prepared.product)?.as_deref().unwrap_or_default();
+        let assumed = assumed_contraction(design);
+        let found = inspection::best_shift(sheet, &machining, stands_on, &article).and_then(|best| {
+            let shift = inspection::core_shift(sheet, &machining, probe, &article)?;
+            let core = CoreReport::of(shift, probe, Limits::of(design).oil_wall);
+            let found = inspection::contraction(sheet, &machining, probe, assumed, &article)?;
+            Ok(ScannedCasting { best, core, contraction: (assumed, found) })
+        });
+        Ok(match found {
+            Ok(casting) => Some(casting),
             Err(faults) => {
                 complain(&report::faults(&self.mesh.display().to_string(), &faults));
                 complain("no set-up was looked for\n");
-                Ok(None)
+                None
             }
-        }
+        })
     }
 }

@@ -8,9 +8,9 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
+use super::fit::{Facing, ScanFit};
 use super::read::Scan;
 use crate::faces::plain_names;
-use crate::inspection::placement::Placement;
 use solidwright::geometry::{P3, V3};
 use solidwright::probe::{Probe, Sample, TriangleTree};
 
@@ -64,25 +64,36 @@ pub struct ScannedWall {
 pub(super) struct PlacedScan {
     tree: TriangleTree,
     normals: Vec<V3>,
+    facing: Facing,
 }
 
 impl PlacedScan {
-    pub(super) fn of(scan: &Scan, by: &Placement) -> Self {
+    pub(super) fn of(scan: &Scan, fit: &ScanFit) -> Self {
+        let by = &fit.by;
         let triangles: Vec<[P3; 3]> = scan.triangles.iter().map(|t| t.map(|p| by.moved(p))).collect();
         let normal = |t: &[P3; 3]| (t[1] - t[0]).cross(&(t[2] - t[0])).try_normalize(0.0);
         let normals = triangles.iter().map(|t| normal(t).unwrap_or_else(V3::zeros)).collect();
-        Self { tree: TriangleTree::new(triangles), normals }
+        Self { tree: TriangleTree::new(triangles), normals, facing: fit.facing }
     }
 
     /// Where the line through a place along its normal meets the scan, nearest to the place. Triangles that lean away from the
-    /// face by more than 60 degrees belong to another one; which way round they are does not count, since scans differ in that.
+    /// face by more than 60 degrees belong to another one, and so do those that look the other way where the scan's look alike: a line
+    /// that slips through a gap of the mesh does not end on the far side of the wall.
     pub(super) fn off(&self, at: P3, outward: V3) -> Option<f64> {
         // Each way begins a little behind the place, since the scan may pass through it.
         const BEHIND: f64 = 1e-3;
         const LEANS: f64 = 0.5;
+        let looks = |k: usize| {
+            let lean = self.normals[k].dot(&outward);
+            match self.facing {
+                Facing::Outward => lean,
+                Facing::Inward => -lean,
+                Facing::Mixed => lean.abs(),
+            }
+        };
         let beyond = |sense: f64| {
             let way = outward * sense;
-            let alike = |k: usize| self.normals[k].dot(&outward).abs() > LEANS;
+            let alike = |k: usize| looks(k) > LEANS;
             let (_, far) = self.tree.first(at - way * BEHIND, way, 0.0, alike)?;
             (far <= REACH).then_some(sense * (far - BEHIND))
         };
@@ -91,8 +102,8 @@ impl PlacedScan {
 }
 
 /// The deviations of a scan that lies so.
-pub fn deviations(scan: &Scan, by: &Placement, probe: &Probe) -> DeviationMap {
-    let placed = PlacedScan::of(scan, by);
+pub fn deviations(scan: &Scan, fit: &ScanFit, probe: &Probe) -> DeviationMap {
+    let placed = PlacedScan::of(scan, fit);
     let all: Vec<([P3; 3], Sample, Option<f64>)> = probe
         .small_triangles(SIDE)
         .into_par_iter()
@@ -147,9 +158,9 @@ impl FaceSum {
 }
 
 /// Walls where both sides were scanned, thinnest against the plan first, one for each face.
-pub fn scanned_walls(scan: &Scan, by: &Placement, probe: &Probe) -> Vec<ScannedWall> {
+pub fn scanned_walls(scan: &Scan, fit: &ScanFit, probe: &Probe) -> Vec<ScannedWall> {
     const THICK: f64 = 25.0;
-    let placed = PlacedScan::of(scan, by);
+    let placed = PlacedScan::of(scan, fit);
     let wall = |(_, s): &([P3; 3], Sample)| {
         let hit = probe.wall_by_ray(s).filter(|h| h.distance < THICK)?;
         let other = probe.brep().faces[hit.face].outward(hit.point);
@@ -159,16 +170,30 @@ pub fn scanned_walls(scan: &Scan, by: &Placement, probe: &Probe) -> Vec<ScannedW
         Some(ScannedWall { name, at: s.point, planned: hit.distance, found: hit.distance + here + there })
     };
     let all: Vec<ScannedWall> = probe.small_triangles(SIDE).par_iter().filter_map(wall).collect();
-    let mut worst: BTreeMap<String, ScannedWall> = BTreeMap::new();
+    let mut by_face: BTreeMap<String, Vec<ScannedWall>> = BTreeMap::new();
     for w in all {
-        let known = worst.entry(w.name.clone()).or_insert_with(|| w.clone());
-        if w.found < known.found {
-            *known = w;
-        }
+        by_face.entry(w.name.clone()).or_default().push(w);
     }
-    let mut out: Vec<ScannedWall> = worst.into_values().collect();
+    let thinnest = |mut walls: Vec<ScannedWall>| {
+        walls.sort_by(|a, b| a.found.total_cmp(&b.found));
+        let confirmed = walls.iter().position(|w| is_confirmed(w, &walls));
+        confirmed.map(|k| walls.swap_remove(k))
+    };
+    let mut out: Vec<ScannedWall> = by_face.into_values().filter_map(thinnest).collect();
     out.sort_by(|a, b| a.found.total_cmp(&b.found));
     out
+}
+
+/// Whether places beside a wall show it too: a line that slipped through a gap of the mesh, or met something loose, stands alone. A wall
+/// that has hardly a neighbour is believed.
+fn is_confirmed(wall: &ScannedWall, all: &[ScannedWall]) -> bool {
+    const BESIDE: f64 = 10.0;
+    const ALIKE: f64 = 1.0;
+    const FEW: usize = 2;
+    let off = |w: &ScannedWall| w.found - w.planned;
+    let beside = || all.iter().filter(|w| *w != wall && (w.at - wall.at).norm() < BESIDE);
+    let alike = beside().filter(|w| off(w) < off(wall) + ALIKE).count();
+    alike >= FEW.min(beside().count())
 }
 
 /// The same along a given line, if the face there looks that way.

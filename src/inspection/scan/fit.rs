@@ -17,7 +17,7 @@ use solidwright::probe::Probe;
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ScanFault {
     /// It is in another unit.
-    #[error("the scan is {0} times as large as the part: it seems to be in {1}; scale it to millimetres")]
+    #[error("the scan is {0} times as large as the part: it seems to be in {1}; name its unit with `--unit`")]
     Unit(String, &'static str),
     /// It is of another size.
     #[error(
@@ -37,6 +37,18 @@ pub enum ScanFault {
     TooFew(usize),
 }
 
+/// Which way the triangles of a scan look.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Facing {
+    /// Out of the metal.
+    Outward,
+    /// Into it.
+    Inward,
+    /// Some out and some in, so that it tells nothing.
+    #[default]
+    Mixed,
+}
+
 /// Where a scan lies.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ScanFit {
@@ -48,6 +60,8 @@ pub struct ScanFit {
     pub most: f64,
     /// Places used.
     pub places: usize,
+    /// Which way its triangles look.
+    pub facing: Facing,
 }
 
 /// Places for the tries, for the first fit, and for the last one.
@@ -66,6 +80,8 @@ const MIRRORED: f64 = 0.4;
 /// Places spread over a scan by area: one from each of equal shares, and their first and second moments.
 struct Spread {
     places: Vec<P3>,
+    /// Normals of their triangles.
+    normals: Vec<V3>,
     middle: P3,
     /// Principal axes, longest first.
     axes: [V3; 3],
@@ -80,6 +96,7 @@ impl Spread {
         let total: f64 = triangles.iter().map(area).sum();
         let share = total / count as f64;
         let (mut sum, mut next, mut places) = (0.0, 0.5 * share, Vec::with_capacity(count));
+        let mut normals = Vec::with_capacity(count);
         let mut first = V3::zeros();
         for t in triangles {
             let own = area(t);
@@ -91,6 +108,7 @@ impl Spread {
                 let along = (k as f64 + 0.5) / parts as f64;
                 let edge = t[1] + (t[2] - t[1]) * along;
                 places.push(P3::from((t[0].coords + edge.coords * 2.0) / 3.0));
+                normals.push((t[1] - t[0]).cross(&(t[2] - t[0])));
                 next += share;
             }
         }
@@ -105,7 +123,7 @@ impl Spread {
         order.sort_by(|a, b| eigen.eigenvalues[*b].total_cmp(&eigen.eigenvalues[*a]));
         let axes = order.map(|k| V3::from(eigen.eigenvectors.column(k)));
         let reach = order.map(|k| eigen.eigenvalues[k].max(0.0).sqrt());
-        Self { places, middle, axes, reach }
+        Self { places, normals, middle, axes, reach }
     }
 
     fn some(&self, count: usize) -> Vec<P3> {
@@ -282,5 +300,32 @@ fn refined(own: &Spread, start: Placement, probe: &Probe) -> ScanFit {
     }
     let all = sorted(&own.places, &by, probe, WITHIN);
     let at = |share: f64| all.get((share * all.len() as f64) as usize).copied().unwrap_or(WITHIN);
-    ScanFit { by, median: at(0.5), most: at(0.995), places: own.places.len() }
+    ScanFit {
+        by,
+        median: at(0.5),
+        most: at(0.995),
+        places: own.places.len(),
+        facing: facing(own, &by, probe),
+    }
+}
+
+/// Which way a scan's triangles look that lie on the part.
+fn facing(own: &Spread, by: &Placement, probe: &Probe) -> Facing {
+    const ON: f64 = 1.0;
+    const NEARLY_ALL: f64 = 0.95;
+    let outward = |(p, normal): (&P3, &V3)| {
+        let near = probe.nearest(by.moved(*p), |_| true, ON)?;
+        Some((by.turn * normal).dot(&probe.brep().faces[near.face].outward(near.point)) > 0.0)
+    };
+    let all: Vec<bool> = own.places.par_iter().zip(&own.normals).filter_map(outward).collect();
+    let out = all.iter().filter(|o| **o).count() as f64 / all.len().max(1) as f64;
+    if all.is_empty() {
+        Facing::Mixed
+    } else if out > NEARLY_ALL {
+        Facing::Outward
+    } else if out < 1.0 - NEARLY_ALL {
+        Facing::Inward
+    } else {
+        Facing::Mixed
+    }
 }

@@ -7,8 +7,9 @@ mod deviation;
 mod fit;
 mod places;
 mod read;
+mod strays;
 
 pub use deviation::{Deviation, DeviationMap, FaceDeviation, ScannedWall, deviations, scanned_walls};
-pub use fit::{ScanFault, ScanFit, fitted};
+pub use fit::{Facing, ScanFault, ScanFit, fitted};
 pub use places::readings_of;
 pub use read::{Scan, ScanError, read_scan};

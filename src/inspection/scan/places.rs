@@ -1,17 +1,17 @@
 //! Places of a scan on the faces of a sheet, as if they had been probed: what is asked of probed points can be asked of a scan.
 
 use crate::inspection::characteristic::MeasuringSheet;
-use crate::inspection::placement::Placement;
 use crate::inspection::probing::{ProbePlan, is_probed, least_points};
 use crate::inspection::readings::{ArticleReadings, ProbedPlace};
 
 use super::deviation::PlacedScan;
+use super::fit::ScanFit;
 use super::read::Scan;
 
 /// The readings at the probe points of a plan: where the line along each normal meets the scan. They are in the part's axes, as the
 /// scan was put onto it. Elements of which too little was scanned are left out.
-pub fn readings_of(scan: &Scan, by: &Placement, sheet: &MeasuringSheet, plan: &ProbePlan) -> ArticleReadings {
-    let placed = PlacedScan::of(scan, by);
+pub fn readings_of(scan: &Scan, fit: &ScanFit, sheet: &MeasuringSheet, plan: &ProbePlan) -> ArticleReadings {
+    let placed = PlacedScan::of(scan, fit);
     let mut out = ArticleReadings::default();
     for p in &plan.points {
         let Some(far) = placed.off(p.point, p.normal) else { continue };

@@ -54,21 +54,25 @@ pub enum ScanError {
     },
 }
 
-/// Reads a scan: STL, binary or text, or PLY of any encoding.
+/// Reads a scan: STL, binary or text, or PLY of any encoding. Its corners are in a unit of so many millimetres.
 ///
 /// # Errors
 /// [`ScanError`].
-pub fn read_scan(path: &Path) -> Result<Scan, ScanError> {
+pub fn read_scan(path: &Path, unit: f64) -> Result<Scan, ScanError> {
     let io = |source| ScanError::Io { path: path.to_owned(), source };
     let mut first = [0; 3];
     let file = File::open(path).map_err(io)?;
     let is_ply = (&file).read(&mut first).map_err(io)? == 3 && &first == b"ply";
-    if is_ply {
-        return ply(path);
+    let mut scan = if is_ply {
+        ply(path)?
+    } else {
+        let corner = |c: [f64; 3]| P3::new(c[0], c[1], c[2]);
+        Scan { triangles: stl::triangles(path)?.into_iter().map(|t| t.map(corner)).collect() }
+    };
+    for corner in scan.triangles.iter_mut().flatten() {
+        *corner *= unit;
     }
-    let corner = |c: [f64; 3]| P3::new(c[0], c[1], c[2]);
-    let triangles = stl::triangles(path)?.into_iter().map(|t| t.map(corner)).collect();
-    Ok(Scan { triangles })
+    Ok(scan)
 }
 
 /// A corner of a PLY file.
@@ -174,7 +178,7 @@ mod tests {
     fn written(text: &str) -> Result<Scan, ScanError> {
         let mut file = tempfile::NamedTempFile::new().expect("a file");
         file.write_all(text.as_bytes()).expect("written");
-        read_scan(file.path())
+        read_scan(file.path(), 1.0)
     }
 
     /// By hand: a square of one face is two triangles; colours and normals are passed over.

@@ -101,6 +101,9 @@ section! {
         sender_bore: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "bored on a fixture", PRACTICE);
         /// Bolt holes of the flange, relative to true position.
         flange_holes: Mm = |k| k.value(Length(ERROR), "0.4").or_assume(Mm::new(0.4), "drilled through a jig", PRACTICE);
+        /// Whether the bolt holes refer to the register at its maximum material boundary, so that they may shift together by what
+        /// the register departs from it; the drawing marks datum B so.
+        register_at_maximum: bool = |k| k.value(Flag, "false").or_assume(false, "holes drilled from the register's own axis", PRACTICE);
         /// Whether the bolts pass through clearance holes in the gearbox too, instead of into its threads.
         through_bolts: bool = |k| k.value(Flag, "false").or_assume(false, "gearbox cases are tapped", PRACTICE);
         /// Holes of the gearbox, relative to true position.

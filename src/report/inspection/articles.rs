@@ -99,14 +99,9 @@ fn percent(share: f64) -> String {
 
 fn contraction_text(c: &ContractionReport) -> String {
     let mut out = "  contraction, percent\n".to_owned();
-    let found = |f: Option<FoundContraction>| {
-        f.map_or("not told by these points".to_owned(), |f| {
-            format!("{} ±{}", percent(f.value), percent(f.uncertainty))
-        })
-    };
     let row = |k: usize| {
-        let mut row = vec![AXES[k].to_owned(), percent(c.assumed[k]), found(c.mean[k])];
-        row.extend(c.articles.iter().map(|(_, by)| found(by[k])));
+        let mut row = vec![AXES[k].to_owned(), percent(c.assumed[k]), found_text(c.mean[k])];
+        row.extend(c.articles.iter().map(|(_, by)| found_text(by[k])));
         row
     };
     let mut heads = vec!["axis".to_owned(), "assumed".to_owned(), "found".to_owned()];
@@ -119,6 +114,19 @@ fn contraction_text(c: &ContractionReport) -> String {
     out
 }
 
+/// The contraction of one casting, found on a scan.
+pub(super) fn scanned_contraction_text((assumed, found): &([f64; 3], ByAxis)) -> String {
+    let row = |k: usize| vec![AXES[k].to_owned(), percent(assumed[k]), found_text(found[k])];
+    let heads = ["contraction, percent", "assumed", "found"].map(str::to_owned).to_vec();
+    columns::text(std::iter::once(heads).chain([0, 1, 2].map(row)), 2, &[Align::Left, Align::Right])
+}
+
+fn found_text(f: Option<FoundContraction>) -> String {
+    f.map_or("not told by these points".to_owned(), |f| {
+        format!("{} ±{}", percent(f.value), percent(f.uncertainty))
+    })
+}
+
 /// What becomes of a value, in a sentence.
 fn correction_text(c: &Correction) -> String {
     match c {
@@ -129,6 +137,11 @@ fn correction_text(c: &Correction) -> String {
         Correction::NotFound(key) => format!("{key} stays: the probed faces do not tell it"),
         Correction::Absent(line) => format!("the file leaves it to its default; add the line `{line}`"),
     }
+}
+
+/// Contractions as JSON, as shares.
+pub(super) fn by_axis(by: &ByAxis) -> Vec<Option<Value>> {
+    by.iter().map(|f| f.map(|f| json!({"value": f.value, "uncertainty": f.uncertainty}))).collect()
 }
 
 /// Everything as JSON: lengths in mm, contractions as shares.
@@ -151,11 +164,6 @@ pub fn articles_figures(design: &Design, sheet: &MeasuringSheet, told: &Articles
             "Cp": index(c.cp.as_ref()),
             "Cpk": index(c.cpk.as_ref()),
         })
-    };
-    let by_axis = |by: &ByAxis| {
-        by.iter()
-            .map(|f| f.map(|f| json!({"value": f.value, "uncertainty": f.uncertainty})))
-            .collect::<Vec<_>>()
     };
     let contraction = told.contraction.as_ref().map(|c| {
         json!({

@@ -7,7 +7,7 @@ use super::plan::bare;
 use crate::design::Design;
 use crate::inspection::{
     Characteristic, FunctionEffect, ItemVerdict, JudgedArticle, JudgedItem, JudgingRules, MeasuringSheet,
-    ReadingFault, Served, SizeLimits, ToldValue, effects, grown, told_values,
+    PatternMove, ReadingFault, Served, SizeLimits, ToldValue, effects, grown, told_values,
 };
 use crate::report::columns::{self, Align};
 use crate::units::Units;
@@ -78,6 +78,7 @@ pub fn text(design: &Design, sheet: &MeasuringSheet, article: &JudgedArticle, al
         let numbers: Vec<String> = missing.map(|i| i.number.to_string()).collect();
         out.push_str(&format!("  not measured: {}\n", numbers.join(", ")));
     }
+    out.push_str(&pattern_text(units, article));
     let effects = effects(design, sheet, article);
     if !effects.is_empty() {
         out.push_str("  function\n");
@@ -92,6 +93,23 @@ pub fn text(design: &Design, sheet: &MeasuringSheet, article: &JudgedArticle, al
         }
     }
     out
+}
+
+/// How the bolt holes were shifted together, where the drawing grants a shift.
+fn pattern_text(units: Units, article: &JudgedArticle) -> String {
+    let Some(pattern) = article.evaluation.as_ref().map(|e| e.pattern).filter(|p| p.play > 0.0) else {
+        return String::new();
+    };
+    format!("  datum B at its maximum material boundary: {}\n", pattern_words(units, &pattern))
+}
+
+/// How far a pattern may shift, and did.
+pub(super) fn pattern_words(units: Units, pattern: &PatternMove) -> String {
+    let [y, z] = pattern.shift.map(|s| bare(units, s));
+    format!(
+        "the bolt holes may shift by {}, and were judged shifted by Y {y}, Z {z}",
+        bare(units, pattern.play)
+    )
 }
 
 /// Number, place and kind, value, uncertainty, limits, verdict.
@@ -165,6 +183,9 @@ pub fn figures(
             "article": a.name,
             "verdict": a.verdict().words(),
             "characteristics": a.items.iter().map(item).collect::<Vec<_>>(),
+            "bolt_pattern": a.evaluation.as_ref().map(|e| json!({
+                "play": number(e.pattern.play), "shift": e.pattern.shift.map(number), "turn": fixed(e.pattern.turn.to_degrees(), 5).parse::<f64>().ok(),
+            })),
             "function": effects(design, sheet, a).iter().map(effect).collect::<Vec<_>>(),
             "told": a.evaluation.as_ref().map(|e| told_values(sheet, e)).unwrap_or_default().iter().map(told_value).collect::<Vec<_>>(),
         })

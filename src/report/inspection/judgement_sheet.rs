@@ -1,6 +1,6 @@
 //! The judgement as a sheet for the files of the article: what was found, the verdicts, and what they do to the function.
 
-use super::judgement::{effect_cells, item_cells};
+use super::judgement::{effect_cells, item_cells, pattern_words};
 use super::plan::bare;
 use crate::cautions;
 use crate::design::{Design, Form};
@@ -23,7 +23,7 @@ pub fn judgement_sheet(
 ) -> Document {
     let units = design.units();
     let chapters = articles.iter().flat_map(|a| article(design, sheet, a));
-    let rules_told = vec![
+    let mut rules_told = vec![
         Fact::new("Readings", readings.join(", ")),
         Fact::new("Lengths", format!("{}, at 20 °C", units.words())),
         Fact::new(
@@ -35,6 +35,9 @@ pub fn judgement_sheet(
         ),
         Fact::new("Judged by", "name ________________   date ________________   signed ________________"),
     ];
+    if let Some(shift) = shift(units, articles) {
+        rules_told.insert(3, shift);
+    }
     let caution = Block::Cautions(cautions::of_sheet(form).iter().map(|c| (*c).to_owned()).collect());
     let all = std::iter::once(Chapter::new("Readings and rule", [Block::Facts(rules_told)]))
         .chain(chapters)
@@ -46,6 +49,16 @@ pub fn judgement_sheet(
         chapters: all.filter(|c| !c.blocks.is_empty()).collect(),
         foot: format!("tailpattern {}; parameter file sha256 {hash}", env!("CARGO_PKG_VERSION")),
     }
+}
+
+/// The shift that a datum at its maximum material boundary grants, if the drawing has one.
+fn shift(units: Units, articles: &[JudgedArticle]) -> Option<Fact> {
+    let told = |a: &JudgedArticle| {
+        let pattern = a.evaluation.as_ref()?.pattern;
+        (pattern.play > 0.0).then(|| format!("article {}: {}", a.name, pattern_words(units, &pattern)))
+    };
+    let all: Vec<String> = articles.iter().filter_map(told).collect();
+    (!all.is_empty()).then(|| Fact::new("Datum B at MMB", all.join("; ")))
 }
 
 fn summary(articles: &[JudgedArticle]) -> String {

@@ -22,9 +22,14 @@ pub fn run_charts(design: &Design, sheet: &MeasuringSheet, told: &ArticlesReport
     let title = escaped(&format!("{}: articles", design.name()));
     let charts: String =
         told.capabilities.iter().map(|c| chart(units, &named(sheet, c.number), told, c)).collect();
+    let lines = if charts.is_empty() {
+        String::new()
+    } else {
+        "Red lines: limits. Dashed: the mean less and plus three standard deviations by the moving range; a point beyond them has a cause of its own. ".to_owned()
+    };
     format!(
         "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>{title}</title><meta name=\"viewport\" content=\"width=device-width\"><style>{STYLE}</style></head>\n\
-         <body><h1>{title}</h1>\n<p>Red lines: limits. Dashed: the mean less and plus three standard deviations by the moving range; a point beyond them has a cause of its own. Lengths in {}.</p>\n{charts}<h2>Indices</h2>\n<pre>{}</pre>\n</body></html>\n",
+         <body><h1>{title}</h1>\n<p>{lines}Lengths in {}.</p>\n{charts}<h2>Figures</h2>\n<pre>{}</pre>\n</body></html>\n",
         units.words(),
         escaped(&articles_text(design, sheet, told))
     )

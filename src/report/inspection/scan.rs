@@ -2,9 +2,14 @@
 
 use serde_json::{Value, json};
 
+use super::articles::{by_axis, scanned_contraction_text};
+use super::core::{CoreReport, core_text, wall_word};
 use super::plan::bare;
+use super::set_up::{set_up_figures, set_up_text};
 use crate::design::Design;
-use crate::inspection::{DeviationMap, FaceDeviation, ScanFit, ScannedWall};
+use crate::inspection::{
+    BestShift, ByAxis, DeviationMap, FaceDeviation, ItemVerdict, ScanFit, ScannedWall, at_least,
+};
 use crate::report::columns::{self, Align};
 use crate::report::document::html::escaped;
 use crate::report::page;
@@ -18,6 +23,8 @@ pub struct ScanReport {
     pub file: String,
     /// Its triangles.
     pub triangles: usize,
+    /// Triangles that were left out, since they hang together with nothing.
+    pub strays: usize,
     /// Where it lies.
     pub fit: ScanFit,
     /// How far it is off.
@@ -30,33 +37,26 @@ pub struct ScanReport {
     pub uncertainty: f64,
 }
 
-/// What is said of a wall.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum WallVerdict {
-    /// It is thick enough.
-    Enough,
-    /// It is nearer to the limit than the uncertainty.
-    Undecided,
-    /// It is too thin.
-    TooThin,
+/// What a scan of a raw casting tells besides.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ScannedCasting {
+    /// Its best set-up, in the scan's own axes.
+    pub best: BestShift,
+    /// How far its core lay off.
+    pub core: CoreReport,
+    /// The contraction that the pattern was made with, along X, Y and Z, and the one found.
+    pub contraction: ([f64; 3], ByAxis),
 }
 
 impl ScanReport {
     /// The verdict on a wall: its two sides are uncertain apart from each other.
-    pub fn verdict(&self, wall: &ScannedWall) -> WallVerdict {
-        let uncertainty = self.uncertainty * std::f64::consts::SQRT_2;
-        if wall.found + uncertainty < self.least_wall.0 {
-            WallVerdict::TooThin
-        } else if wall.found - uncertainty < self.least_wall.0 {
-            WallVerdict::Undecided
-        } else {
-            WallVerdict::Enough
-        }
+    pub fn verdict(&self, wall: &ScannedWall) -> ItemVerdict {
+        at_least(wall.found, self.uncertainty * std::f64::consts::SQRT_2, self.least_wall.0)
     }
 
     /// Whether no scanned wall is too thin or undecided.
     pub fn serves(&self) -> bool {
-        self.walls.iter().all(|w| self.verdict(w) == WallVerdict::Enough)
+        self.walls.iter().all(|w| self.verdict(w) == ItemVerdict::Conforms)
     }
 
     /// Faces by their greatest deviation.
@@ -77,8 +77,12 @@ const SHOWN: usize = 12;
 
 /// Where the scan lies, in a sentence.
 fn lies(units: Units, told: &ScanReport) -> String {
+    let strays = match told.strays {
+        0 => String::new(),
+        n => format!(" without {n} that hang together with nothing"),
+    };
     format!(
-        "Scan {}: {} triangles; half of it lies within {} of the nominal faces.",
+        "Scan {}: {} triangles{strays}; half of it lies within {} of the nominal faces.",
         told.file,
         told.triangles,
         bare(units, told.fit.median)
@@ -87,11 +91,11 @@ fn lies(units: Units, told: &ScanReport) -> String {
 
 /// What is said of the walls, in a sentence.
 fn walls_told(told: &ScanReport) -> String {
-    let count = |v: WallVerdict| told.walls.iter().filter(|w| told.verdict(w) == v).count();
+    let count = |v: ItemVerdict| told.walls.iter().filter(|w| told.verdict(w) == v).count();
     if told.walls.is_empty() {
         return "No wall was scanned on both of its sides.".to_owned();
     }
-    match (count(WallVerdict::TooThin), count(WallVerdict::Undecided)) {
+    match (count(ItemVerdict::DoesNotConform), count(ItemVerdict::Undecided)) {
         (0, 0) => "Every wall that was scanned on both sides is thick enough.".to_owned(),
         (thin, unsure) => {
             format!(
@@ -102,7 +106,7 @@ fn walls_told(told: &ScanReport) -> String {
 }
 
 /// For the terminal. `all` lists every face and wall, else the worst.
-pub fn scan_text(units: Units, told: &ScanReport, all: bool) -> String {
+fn scan_text(units: Units, told: &ScanReport, all: bool) -> String {
     let d = &told.deviations;
     let mut out = format!(
         "{}\n  {} of the surface was scanned; deviations {} root mean square; lengths in {}\n",
@@ -135,19 +139,25 @@ pub fn scan_text(units: Units, told: &ScanReport, all: bool) -> String {
     out
 }
 
+/// All that a scan tells, and of a casting its set-up, its core and its contraction.
+pub fn whole_text(units: Units, told: &ScanReport, casting: Option<&ScannedCasting>, all: bool) -> String {
+    let mut out = scan_text(units, told, all);
+    if let Some(casting) = casting {
+        out += &set_up_text(units, &told.file, &casting.best);
+        out += &core_text(units, &casting.core);
+        out += &scanned_contraction_text(&casting.contraction);
+    }
+    out
+}
+
 fn wall_row(units: Units, told: &ScanReport, w: &ScannedWall) -> Vec<String> {
-    let verdict = match told.verdict(w) {
-        WallVerdict::Enough => "",
-        WallVerdict::Undecided => "undecided",
-        WallVerdict::TooThin => "too thin",
-    };
     let rounded = |x: f64| bare(units, (x * 100.0).round() / 100.0);
     vec![
         w.name.clone(),
         [w.at.x, w.at.y, w.at.z].map(rounded).join(", "),
         rounded(w.planned),
         rounded(w.found),
-        verdict.to_owned(),
+        wall_word(told.verdict(w)).to_owned(),
     ]
 }
 
@@ -159,6 +169,7 @@ pub fn scan_figures(told: &ScanReport) -> Value {
     json!({
         "scan": told.file,
         "triangles": told.triangles,
+        "left_out": told.strays,
         "median": told.fit.median,
         "shift": [by.shift.x, by.shift.y, by.shift.z],
         "turns": by.turns().map(f64::to_degrees),
@@ -169,14 +180,31 @@ pub fn scan_figures(told: &ScanReport) -> Value {
     })
 }
 
+/// What a scanned casting tells besides, as JSON.
+pub fn scanned_casting_figures(c: &ScannedCasting) -> Value {
+    let (assumed, found) = &c.contraction;
+    let mut out = set_up_figures("1", &c.best, Some(&c.core));
+    out["contraction"] = json!({"assumed": assumed, "found": by_axis(found)});
+    out
+}
+
 /// The page with the deviation map on the exact faces. `form` is the form's part of the scene.
-pub fn scan_page(design: &Design, told: &ScanReport, form: Value) -> String {
+/// `casting` is what a raw casting tells besides.
+pub fn scan_page(
+    design: &Design,
+    told: &ScanReport,
+    casting: Option<&ScannedCasting>,
+    form: Value,
+) -> String {
     let units = design.units();
     let title = format!("{}: scan", design.name());
     let mut scene = page::whole_scene(vec![form], None);
     scene["deviations"] = page::scene::deviations(&told.deviations.map);
     let head = format!("<h1>{}</h1>\n", escaped(&title));
     let verdict = format!("<p>{}</p>\n<p>{}</p>\n", escaped(&lies(units, told)), escaped(&walls_told(told)));
-    let tables = format!("<pre style=\"overflow-x:auto\">{}</pre>\n", escaped(&scan_text(units, told, true)));
+    let tables = format!(
+        "<pre style=\"overflow-x:auto\">{}</pre>\n",
+        escaped(&whole_text(units, told, casting, true))
+    );
     page::scan(&title, units, [head, verdict, tables], &scene)
 }

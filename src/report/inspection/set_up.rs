@@ -2,8 +2,9 @@
 
 use serde_json::{Value, json};
 
+use super::core::{CoreReport, core_figures};
 use super::plan::bare;
-use crate::inspection::{BestShift, CoreShift, LeftOver};
+use crate::inspection::{BestShift, LeftOver};
 use crate::report::columns::{self, Align};
 use crate::units::Units;
 use crate::words::{counted, fixed};
@@ -11,6 +12,9 @@ use crate::words::{counted, fixed};
 /// What to set at the machine, and what each face and wall then has.
 pub fn set_up_text(units: Units, article: &str, best: &BestShift) -> String {
     let mut out = format!("Article {article}: {}\n", verdict(best));
+    if best.is_machined() {
+        out += "  most faces have hardly any stock: was the machined part measured? Then use `--form finished`\n";
+    }
     let zero = best.by.inverse();
     let [x, y, z] = [zero.shift.x, zero.shift.y, zero.shift.z].map(|s| bare(units, s));
     let [a, b, c] = zero.turns().map(|t| fixed(t.to_degrees(), 4));
@@ -76,26 +80,8 @@ fn row(units: Units, l: &LeftOver) -> Vec<String> {
     vec![l.name.clone(), bare(units, l.planned), bare(units, l.least), least, greatest, told]
 }
 
-/// How far the core lay off the outside.
-pub fn core_text(units: Units, core: Option<&CoreShift>) -> String {
-    let Some(core) = core else {
-        return "  core against outside: not told by these points\n".to_owned();
-    };
-    let rounded = |x: f64| bare(units, (x * 1e3).round() / 1e3);
-    let [front, rear] = [core.front, core.rear.1].map(|[y, z]| format!("Y {}, Z {}", rounded(y), rounded(z)));
-    let where_ = if core.tilt_told {
-        format!("{front} at the gearbox face, {rear} at X {}", rounded(core.rear.0))
-    } else {
-        format!("{front} (its places lie too close together to tell a tilt)")
-    };
-    format!(
-        "  the core lies off the outside by {where_}: cast walls about it are thinner by up to {} on that side\n",
-        rounded(core.most())
-    )
-}
-
 /// The same as JSON: lengths in mm, angles in degrees.
-pub fn set_up_figures(article: &str, best: &BestShift, core: Option<&CoreShift>) -> Value {
+pub fn set_up_figures(article: &str, best: &BestShift, core: Option<&CoreReport>) -> Value {
     let left = |l: &LeftOver| {
         json!({
             "what": l.name, "wall": l.wall, "planned": l.planned, "at_least": l.least,
@@ -110,7 +96,7 @@ pub fn set_up_figures(article: &str, best: &BestShift, core: Option<&CoreShift>)
         "work_zero": [zero.shift.x, zero.shift.y, zero.shift.z],
         "turns": zero.turns().map(f64::to_degrees),
         "packing": best.packing.iter().map(|p| json!({"target": p.name, "by": p.by})).collect::<Vec<_>>(),
-        "core_shift": core.map(|c| json!({"front": c.front, "rear": c.rear.1, "rear_station": c.rear.0})),
+        "core": core.map(core_figures),
         "left": best.left_over.iter().map(left).collect::<Vec<_>>(),
     })
 }

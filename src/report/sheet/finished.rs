@@ -111,7 +111,12 @@ fn positions(facts: &Facts) -> Vec<Fact> {
     if facts.design.sender_boss().is_some() {
         out.push(Fact::new("Sender bore", zone(t.sender_bore, "about its true place")));
     }
-    out.push(Fact::new("Flange holes", zone(t.flange_holes, "about their true places")));
+    let holes = if t.register_at_maximum {
+        "about their true places, which may shift together by what the register departs from its maximum material boundary"
+    } else {
+        "about their true places"
+    };
+    out.push(Fact::new("Flange holes", zone(t.flange_holes, holes)));
     out
 }
 
