@@ -83,3 +83,29 @@ fn gates_have_the_area_asked_for() {
     let foot = PI * (0.5 * system.diameters[0]).powi(2);
     assert!((foot / placed.gating.areas[0] - 1.0).abs() < 0.02, "{foot} of {:?}", placed.gating.areas);
 }
+
+/// With the key, what is poured comes as pieces of the pattern, cut to its outside: parted and cut exactly, they have the volume that is counted
+/// for the weight, which takes the ends of necks and gates within the metal for plain (geometry, two ways).
+#[test]
+fn pieces_of_the_pattern_have_the_volume_that_is_counted() {
+    let (casting, _, placed, _) = placed(include_str!("../../params/minimal.yaml"));
+    let poured: Vec<_> = placed.bodies.iter().filter(|b| b.poured).collect();
+    assert!(poured.len() > 3, "{}", poured.len());
+    for body in poured {
+        let (pieces, cut) = crate::forms::beside_pattern(&casting, &body.name, &body.solid).expect("pieces");
+        assert!(cut, "{}", body.name);
+        let volume: f64 = pieces.iter().map(|p| p.solid.mass().volume).sum();
+        assert!(
+            (volume / body.volume - 1.0).abs() < 0.04,
+            "{}: {volume} mm³, counted {}",
+            body.name,
+            body.volume
+        );
+        for piece in &pieces {
+            let side = if piece.name.ends_with("upper part") { 1.0 } else { -1.0 };
+            let heights =
+                piece.solid.brep().vertices.iter().map(|p| side * p.coords.dot(&casting.settings.up));
+            assert!(heights.fold(f64::INFINITY, f64::min) > -1e-6, "{}", piece.name);
+        }
+    }
+}
