@@ -234,7 +234,6 @@ pub fn figures(advised: &Feeding) -> Value {
             "chill_mm": l.chill,
         })
     };
-    let g = &advised.gating;
     json!({
         "note": RECOMMENDED,
         "lumps": advised.lumps.iter().map(lump).collect::<Vec<_>>(),
@@ -243,17 +242,22 @@ pub fn figures(advised: &Feeding) -> Value {
         "feeders_kg": advised.feeders,
         "poured_kg": advised.poured,
         "yield": advised.yielded(),
-        "gating": {
-            "time_s": g.time,
-            "wall_mm": g.wall,
-            "heights_mm": g.heights,
-            "heads_mm": g.heads,
-            "choke_mm2": g.choke,
-            "ratio": g.ratio.areas,
-            "ratio_source": g.ratio.source,
-            "areas_mm2": g.areas,
-            "sprue_top_mm2": g.top,
-            "gate_speed_m_s": g.gate_speed,
-        },
+        "gating": gating_figures(&advised.gating),
+    })
+}
+
+/// How a mould is poured, as data.
+pub(super) fn gating_figures(g: &Gating) -> Value {
+    json!({
+        "time_s": g.time,
+        "wall_mm": g.wall,
+        "heights_mm": g.heights,
+        "heads_mm": g.heads,
+        "choke_mm2": g.choke,
+        "ratio": g.ratio.areas,
+        "ratio_source": g.ratio.source,
+        "areas_mm2": g.areas,
+        "sprue_top_mm2": g.top,
+        "gate_speed_m_s": g.gate_speed,
     })
 }

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::document::{Column, TextCell, TextTable};
-use super::feeding::short;
+use super::feeding::{gating_figures, short};
 use crate::checks::Feeding;
 use crate::design::Design;
 use crate::faces::plain_names;
@@ -206,6 +206,7 @@ pub(super) fn figures(placed: &Rigging) -> Value {
         "chills": placed.chills.iter().map(chill).collect::<Vec<_>>(),
         "lumps_left": placed.left,
         "gates": gates,
+        "gating": gating_figures(&placed.gating),
         "bodies": placed.bodies.iter().map(body).collect::<Vec<_>>(),
         "feeders_kg": placed.fed,
         "gating_kg": placed.gated,
