@@ -27,6 +27,8 @@ pub mod place;
 
 pub mod checks;
 
+pub mod rigging;
+
 pub mod inspection;
 
 pub mod drawing;

@@ -123,12 +123,12 @@ pub(super) fn advice(design: &Design, casting: &Casting, metal: &CastMetal) -> F
     let mass = kilograms(solid.mass().volume);
     let feeders = kilograms(lumps.iter().map(|lump| lump.feeder.volume).sum());
     let poured = (mass + feeders) * (1.0 + SHARE);
-    let gating = gating(casting, poured, wall);
+    let gating = gating_for(casting, poured, wall);
     Feeding { lumps, reach: REACH * wall, casting: mass, feeders, poured, gating }
 }
 
-/// Gates at the parting plane for a poured mass in kg.
-fn gating(casting: &Casting, poured: f64, wall: f64) -> Gating {
+/// Gates at the parting plane for a poured mass in kg and a wall in mm.
+pub fn gating_for(casting: &Casting, poured: f64, wall: f64) -> Gating {
     let settings = &casting.settings;
     let up = settings.up;
     let vertices = &casting.moulded.casting.solid.brep().vertices;

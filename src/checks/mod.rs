@@ -31,7 +31,7 @@ mod twisted;
 mod walls;
 
 pub use driveline_report::{DrivelineReport, Figure, SectionStress, Table};
-pub use feeding::{FedLump, Feeding, Gating, feeding};
+pub use feeding::{FedLump, Feeding, Gating, feeding, gating_for};
 pub use limits::{Limit, Limits};
 pub use mating::{
     MachinedFit, MeasuredBore, line_up_limit, machined_fit, machined_fits, measured_line_up, measured_play,

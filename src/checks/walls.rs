@@ -59,7 +59,9 @@ pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut C
     let listed = LISTED.max(1.5 * design.shell().thickest().get());
     let walls = probe.least_walls(listed, |face| index[face]);
     let mut unknown = BTreeMap::new();
-    for wall in walls.iter().filter(|w| !w.is_sharp_edge()) {
+    // A letter is no wall: its strokes and how far they stand out have limits of their own.
+    let letter = |wall: &Wall| wall.faces.iter().all(|f| Feature::of(&faces[*f].tag) == Feature::Marks);
+    for wall in walls.iter().filter(|w| !w.is_sharp_edge() && !letter(w)) {
         if probe.is_wedge(wall, WEDGE) {
             thin_edge(probe, limits, wall, out);
         } else if let Some(reason) = one(design, probe, limits, wall, &names, out) {

@@ -98,7 +98,7 @@ impl Check {
         if self.sums || self.all {
             say(&driveline_report::text(&found.driveline, units, self.sums));
             if let Some(advised) = &advised {
-                say(&format!("\n{}", feeding::text(&design, advised, self.sums)));
+                say(&format!("\n{}", feeding::text(&design, advised, None, self.sums)));
             }
         } else {
             say(&driveline_report::pointer(&found.driveline));

@@ -82,6 +82,8 @@ record! {
         loose_pieces: bool,
         /// Room between a loose piece and its half, on each side.
         loose_clearance: Mm,
+        /// Whether feeders and gating come with the pattern.
+        feeders_and_gates: bool,
         /// Contraction along the shaft: 0.013 for 1.3 %.
         axial_contraction: f64,
         /// Contraction across the shaft.
@@ -131,6 +133,7 @@ impl Mould {
             core_draft: raw.mould.core_draft.get()?,
             loose_pieces: raw.mould.loose_pieces.get()?,
             loose_clearance: raw.mould.loose_clearance.get()?,
+            feeders_and_gates: raw.mould.feeders_and_gates.get()?,
             axial_contraction: raw.contraction.axial.get()?.share(),
             radial_contraction: raw.contraction.radial.get()?.share(),
         })

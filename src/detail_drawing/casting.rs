@@ -52,6 +52,7 @@ pub(super) fn main_section(
     subject: &Subject,
     views: &Views,
     (made, finished): (&Casting, &CutView),
+    targets: &[DatumTarget],
     factor: f64,
 ) -> Option<Annotated> {
     let mut out = Annotated::new(cut(&views.main, factor), factor)?;
@@ -70,7 +71,25 @@ pub(super) fn main_section(
     out.distances(Margin::Bottom, vec![overall(subject, factor, along)]);
     out.distances(Margin::Right, vec![overall(subject, factor, up)]);
     out.notes(Margin::Left, vec![parting(subject, made, P2::new(view.low.x - OVER, 0.0))]);
+    let across = targets.iter().filter(|t| t.holds != TargetHolds::Along);
+    let on_sheet = |t: &DatumTarget| {
+        let p = views.main.from.vector(t.at.coords);
+        (P2::new(p.x, p.y) * factor, t.name.to_owned())
+    };
+    crosses(&mut out, &across.map(on_sheet).collect::<Vec<_>>());
     Some(out)
+}
+
+/// The crosses of datum targets, then their names beside them.
+fn crosses(out: &mut Annotated, targets: &[(P2, String)]) {
+    for (at, _) in targets {
+        for way in [V2::new(TARGET, TARGET), V2::new(TARGET, -TARGET)] {
+            out.content.line(Layer::Dimension, at - way, at + way);
+        }
+    }
+    for (at, name) in targets {
+        out.label(*at, TARGET, name);
+    }
 }
 
 /// The parting line in the section, with the draft of the walls that lean from it.
@@ -119,12 +138,8 @@ pub(super) fn front_view(
         P2::new(p.x, p.y) * factor
     };
     let flange: Vec<P2> = targets.iter().filter(|t| t.holds == TargetHolds::Along).map(on_sheet).collect();
-    for (k, at) in flange.iter().enumerate() {
-        for way in [V2::new(TARGET, TARGET), V2::new(TARGET, -TARGET)] {
-            out.content.line(Layer::Dimension, at - way, at + way);
-        }
-        out.label(*at, TARGET, &format!("A{}", k + 1));
-    }
+    let named = flange.iter().enumerate().map(|(k, at)| (*at, format!("A{}", k + 1)));
+    crosses(&mut out, &named.collect::<Vec<_>>());
     let last = ["targets A1 to A3 of datum A:".to_owned(), "on the back of the flange, as cast".to_owned()];
     let way = if side == Margin::Left { -1.0 } else { 1.0 };
     if let Some(at) = flange.into_iter().max_by(|a, b| (a.x * way).total_cmp(&(b.x * way))) {

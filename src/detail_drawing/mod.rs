@@ -151,11 +151,12 @@ pub fn casting(
     let finished = Subject::of(product.design(), product.finished());
     let subject = Subject::of(product.design(), &made.moulded.casting);
     let targets = product.datum_targets();
+    let across = casting::listed(&targets);
     let (views, part) = (subject.views(None)?, finished.main_section()?);
     let sheet = Order::of_metal(&subject, Form::Casting, projection, source);
     sheet.page(|scale| {
         let (main, front) = (
-            casting::main_section(&subject, &views, (made, &part), scale.factor()),
+            casting::main_section(&subject, &views, (made, &part), across, scale.factor()),
             casting::front_view(
                 &subject,
                 &views,
@@ -164,7 +165,12 @@ pub fn casting(
                 front_side(projection),
             ),
         );
-        let main = captioned(main.ok_or(DrawError::Empty)?, "Section A–A, with the finished contour");
+        let title = if across.is_empty() {
+            "Section A–A, with the finished contour"
+        } else {
+            "Section A–A, with the finished contour; targets B1, B2 and C1 projected"
+        };
+        let main = captioned(main.ok_or(DrawError::Empty)?, title);
         let front = captioned(front.ok_or(DrawError::Empty)?, "View on the gearbox face");
         let [above, _] = above_and_below(projection);
         let top = casting::top_view(&views, scale.factor()).ok_or(DrawError::Empty)?;

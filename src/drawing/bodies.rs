@@ -1,5 +1,6 @@
 //! The bodies of a picture, put together as one mesh over one list of faces.
 
+use crate::faces::{Feature, Role};
 use solidwright::geometry::{P3, V3};
 use solidwright::mesh::Mesh;
 use solidwright::solid::{Brep, BrepFace, Finish, Tag};
@@ -31,6 +32,21 @@ pub(super) enum Look {
     Finish(Finish),
     /// Marked.
     Marked,
+    /// Poured about the casting: feeders and gating.
+    Poured,
+    /// A chill.
+    Chill,
+}
+
+impl Look {
+    /// The look of a face that is not marked.
+    fn of(tag: &Tag) -> Self {
+        match (Feature::of(tag), Role::of(tag)) {
+            (Feature::Rigging, Role::Chill(_)) => Self::Chill,
+            (Feature::Rigging, _) => Self::Poured,
+            _ => Self::Finish(tag.finish),
+        }
+    }
 }
 
 /// A face of a body.
@@ -55,9 +71,9 @@ impl Faces<'_> {
         self.0[face].look
     }
 
-    /// Whether any face is marked.
-    pub(super) fn any_marked(&self) -> bool {
-        self.0.iter().any(|f| f.look == Look::Marked)
+    /// Whether any face has a look.
+    pub(super) fn any(&self, look: Look) -> bool {
+        self.0.iter().any(|f| f.look == look)
     }
 
     /// Whether two faces of one body are two halves of one surface with one name, about a point of both.
@@ -74,7 +90,7 @@ pub(super) fn together<'a>(bodies: &[Shown<'a>]) -> (Faces<'a>, Mesh) {
         let (first_face, first_vertex) = (faces.len() as u32, mesh.vertices.len() as u32);
         faces.extend(body.brep.faces.iter().map(|face| {
             let marked = body.marked.contains(&face.tag);
-            let look = if marked { Look::Marked } else { Look::Finish(face.tag.finish) };
+            let look = if marked { Look::Marked } else { Look::of(&face.tag) };
             Face { of: face, moved: body.moved, look }
         }));
         mesh.vertices.extend(body.mesh.vertices.iter().map(|p| p + body.moved));

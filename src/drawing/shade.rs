@@ -32,6 +32,8 @@ pub(super) fn colour_of(look: Look) -> Rgb {
         Look::Finish(Finish::Formed) => [203, 194, 180],
         Look::Finish(Finish::Cut) => [172, 206, 240],
         Look::Marked => [222, 96, 72],
+        Look::Poured => [226, 178, 96],
+        Look::Chill => [104, 112, 128],
     }
 }
 

@@ -4,7 +4,7 @@ use solidwright::geometry::V3;
 use solidwright::solid::Finish;
 
 use super::Subject;
-use super::bodies::Look;
+use super::bodies::{Faces, Look};
 use super::canvas::{Canvas, Rgb};
 use super::projection::{Eye, View};
 use super::shade::{LINE, colour_of};
@@ -100,7 +100,7 @@ pub(super) fn eight_views(subject: &Subject, apart: &Subject, title: &str) -> Ca
         place(&mut canvas, apart, view, cell, fits[0].min(fits[1]));
     }
     heading(&mut canvas, title, &grid);
-    legend(&mut canvas, &grid, subject.faces.any_marked());
+    legend(&mut canvas, &grid, &subject.faces);
     canvas
 }
 
@@ -165,14 +165,17 @@ fn heading(canvas: &mut Canvas, title: &str, grid: &Grid) {
 }
 
 /// What the colours mean, and a bar to scale for the six straight views.
-fn legend(canvas: &mut Canvas, grid: &Grid, marked: bool) {
+fn legend(canvas: &mut Canvas, grid: &Grid, faces: &Faces) {
     let (left, step) = (GAP as i64, 26);
     let looks = [
         (Look::Marked, "CANNOT ALL BE DRAWN"),
         (Look::Finish(Finish::Formed), "AS CAST"),
         (Look::Finish(Finish::Cut), "MACHINED"),
+        (Look::Poured, "FEEDERS AND GATING"),
+        (Look::Chill, "CHILLS"),
     ];
-    let looks = &looks[usize::from(!marked)..];
+    let always = |look: Look| matches!(look, Look::Finish(_));
+    let looks: Vec<_> = looks.iter().filter(|(look, _)| always(*look) || faces.any(*look)).collect();
     let mut y = i64::from(HEIGHT) - step * (looks.len() as i64 + 2);
     for (look, name) in looks {
         canvas.rectangle((left, y), (30, 16), LINE);

@@ -9,7 +9,10 @@ use super::paint;
 use crate::checks::{Feeding, feeding};
 use crate::design::Form;
 use crate::drawing::{self, PictureError, Shown};
-use crate::forms::{FormError, LoosePiece, MissingMetal, Piece, Product, StillHeld, Undercut};
+use crate::forms::{
+    FormError, FormPieces, LoosePiece, MissingMetal, Piece, Product, StillHeld, Undercut, beside_pattern,
+};
+use crate::rigging::{Rigging, RiggingError, rigging};
 use solidwright::export::step::step_stretched;
 use solidwright::export::{Body, Paint, glb, stl, threemf};
 use solidwright::geometry::{P3, Stretch, V3};
@@ -127,6 +130,10 @@ pub struct FormFiles {
     pub marked: bool,
     /// Feeders and gates, of the casting only.
     pub advised: Option<Feeding>,
+    /// The same placed about the casting, or why that is not possible.
+    pub rigging: Option<Result<Rigging, RiggingError>>,
+    /// The casting with them, as PNG; nothing where there is none.
+    pub poured_views: Vec<u8>,
     /// The time it took.
     pub seconds: Seconds,
 }
@@ -163,7 +170,10 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
             return Err(FormFilesError::NotHeld(deep));
         }
     }
-    let made = product.pieces(form)?;
+    let mut made = product.pieces(form)?;
+    if form == Form::Pattern && design.casting().mould().feeders_and_gates() {
+        with_rigging(product, &mut made)?;
+    }
     // Faces that can't be drawn are coloured where the pattern maker looks for them.
     let undrawn: &[Undercut] = match form {
         Form::Casting => &product.drawing()?.undercuts,
@@ -188,6 +198,8 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
         views: vec![],
         marked: !undrawn.is_empty(),
         advised: None,
+        rigging: None,
+        poured_views: vec![],
         seconds: Seconds::default(),
     };
     let mut writer = Writer { naming, settings, out };
@@ -198,10 +210,39 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
     writer.packed(&meshed, undrawn)?;
     writer.pictures(&meshed, undrawn)?;
     if form == Form::Casting {
-        let advised = feeding(design, product.casting()?);
-        writer.out.advised = Some(advised.map_err(|e| failed("casting", "stl", &e))?);
+        let advised = feeding(design, product.casting()?).map_err(|e| failed("casting", "stl", &e))?;
+        let placed = rigging(design, product.casting()?, &advised);
+        if let Ok(placed) = &placed {
+            writer.poured(&meshed, placed)?;
+        }
+        (writer.out.advised, writer.out.rigging) = (Some(advised), Some(placed));
     }
     Ok(writer.out)
+}
+
+/// Adds what is recommended about the casting to the pieces of its pattern.
+fn with_rigging(product: &Product, made: &mut FormPieces) -> Result<(), FormFilesError> {
+    let (design, casting) = (product.design(), product.casting()?);
+    let advised = feeding(design, casting).map_err(|e| failed("pattern", "stl", &e))?;
+    let placed = match rigging(design, casting, &advised) {
+        Ok(placed) => placed,
+        Err(error) => {
+            made.notes.push(format!("feeders and gates could not be placed: {error}"));
+            return Ok(());
+        }
+    };
+    for body in placed.bodies.iter().filter(|b| b.poured) {
+        let (pieces, dressed) = beside_pattern(casting, &body.name, &body.solid)?;
+        made.pieces.extend(pieces);
+        if !dressed {
+            made.notes.push(format!("{}: its end is not cut to the pattern; dress it by hand", body.name));
+        }
+    }
+    made.notes.push(
+        "feeders, sprue, runners and gates are pieces of their own, a recommendation on which the foundry decides; chills are iron and not among them"
+            .to_owned(),
+    );
+    Ok(())
 }
 
 /// A piece with its mesh as it is written.
@@ -307,6 +348,27 @@ impl Writer<'_> {
         Ok(())
     }
 
+    /// The pictures of the casting with all that is poured with it, and its chills.
+    fn poured(&mut self, of: &[Meshed], placed: &Rigging) -> Result<(), FormFilesError> {
+        let solids = placed.bodies.iter().map(|b| &b.solid);
+        let chord = self.settings.chord.max(RIGGING_CHORD);
+        let meshes: Result<Vec<Mesh>, _> = solids.map(|solid| triangulate(solid, chord)).collect();
+        let meshes = meshes.map_err(|e| failed(POURED, "png", &e))?;
+        let casting = of.iter().map(|m| Shown::new(m.piece.solid.brep(), &m.own));
+        let about = placed.bodies.iter().zip(&meshes).map(|(b, mesh)| Shown::new(b.solid.brep(), mesh));
+        let shown: Vec<Shown> = casting.chain(about).collect();
+        let refused = |e: PictureError| failed(POURED, "png", &e);
+        let seconds = &mut self.out.seconds.picture;
+        self.out.poured_views = timed(seconds, || drawing::both_ways(&shown, VIEWS)).map_err(refused)?;
+        if self.settings.picture {
+            let title =
+                format!("{}, as poured: feeders, chills and gating as recommended", self.naming.title());
+            let bytes = timed(seconds, || drawing::eight_views(&shown, &title)).map_err(refused)?;
+            self.add(POURED, "png", bytes);
+        }
+        Ok(())
+    }
+
     /// The pictures of the form: its pieces apart from each other, what cannot be drawn from the sand marked.
     fn pictures(&mut self, of: &[Meshed], undrawn: &[Undercut]) -> Result<(), FormFilesError> {
         let stem = stem(self.naming.form);
@@ -329,6 +391,10 @@ impl Writer<'_> {
         Ok(())
     }
 }
+
+/// Name of the picture of the casting as poured, and chord error of what stands about it there, mm.
+const POURED: &str = "casting_poured";
+const RIGGING_CHORD: f64 = 0.2;
 
 /// Size of the picture on a form's sheet, pixels: some 160 on an inch of paper.
 const VIEWS: (u32, u32) = (1120, 500);

@@ -73,6 +73,8 @@ features! {
     Surroundings => "surroundings",
     /// Letters and signs cast on.
     Marks => "marks",
+    /// Feeders, chills and gating about a casting.
+    Rigging => "rigging",
 }
 
 impl Feature {

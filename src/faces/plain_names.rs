@@ -28,6 +28,7 @@ pub const fn feature(of: Feature) -> &'static str {
         Feature::Turning => "turning parts",
         Feature::Surroundings => "surroundings",
         Feature::Marks => "marks",
+        Feature::Rigging => "rigging",
     }
 }
 

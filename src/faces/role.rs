@@ -164,6 +164,13 @@ roles! {
     Fillet => "fillet",
     FilletTo(other: Feature) => "fillet to {other}",
     Joint => "joint",
+    // Of the rigging of a mould.
+    RigFeeder(n: usize) => "feeder {n}",
+    FeederNeck(n: usize) => "neck {n}",
+    Chill(n: usize) => "chill {n}",
+    Sprue => "sprue",
+    Runner => "runner",
+    RigGate(n: usize) => "gate {n}",
     // Of the forms.
     PartingPlane => "plane",
     PartingDowelHole => "dowel hole",

@@ -28,6 +28,8 @@ pub(super) struct CoreBeam {
     pub(super) station: f64,
     /// How many chaplets, evenly along the core, bring the stress within what sand bears.
     pub(super) chaplets: usize,
+    /// First and last station of the covered part, mm, unscaled.
+    pub(super) ends: [f64; 2],
 }
 
 /// A beam with small loads along it.
@@ -89,7 +91,7 @@ impl CoreBeam {
         // In even spans on even supports the moment falls with the square of their number (from wL²/8 over each).
         let spans = (1..=MOST_SPANS).find(|n| stress / (n * n) as f64 <= SAND_BENDING);
         let chaplets = spans.unwrap_or(MOST_SPANS) - 1;
-        Some(Self { load, lifts: lift > weight, stress, station, chaplets })
+        Some(Self { load, lifts: lift > weight, stress, station, chaplets, ends })
     }
 
     /// What the core maker and the moulder are told.
@@ -107,10 +109,22 @@ impl CoreBeam {
         }
         let side = if self.lifts { "on top of it" } else { "under it" };
         format!(
-            "{told}; set {} {side}, evenly along it, each for {:.0} N, or wires into the core: agree them with the foundry",
+            "{told}; set {} {side}, at {} {} mm, each for {:.0} N, or wires into the core: agree them with the foundry",
             counted(self.chaplets, "chaplet"),
+            if self.chaplets == 1 { "station" } else { "stations" },
+            self.places()
+                .iter()
+                .map(|x| format!("{:.0}", x * settings.scale.axial()))
+                .collect::<Vec<_>>()
+                .join(", "),
             self.load / (self.chaplets + 1) as f64
         )
+    }
+
+    /// Stations of the chaplets, mm, unscaled: they divide the covered part evenly.
+    fn places(&self) -> Vec<f64> {
+        let [from, to] = self.ends;
+        (1..=self.chaplets).map(|k| from + (to - from) * k as f64 / (self.chaplets + 1) as f64).collect()
     }
 }
 

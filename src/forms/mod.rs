@@ -24,7 +24,7 @@ pub use core_box::core_box;
 pub use datum_targets::{DatumTarget, NoTargets, TARGET_SIZE, TargetHolds, TargetsFound, datum_targets};
 pub use hold::MissingMetal;
 pub use loose::{DRESSED, Dovetail, LoosePiece, NoPiece, StillHeld, half_name, names, pattern_in_pieces};
-pub use pattern::pattern;
+pub use pattern::{beside_pattern, pattern, pattern_outside};
 pub use product::{MadeForms, Product};
 pub use settings::Settings;
 pub use stock::StockRow;

@@ -1,11 +1,13 @@
 //! The pattern: the casting's outside with core prints, in two halves, enlarged by the contraction.
 
 use super::core::{Prints, prints};
-use super::split::{dowel_places, halves};
-use super::{Casting, FormError, FormPieces, Settings, shape};
+use super::split::{APART, block, dowel_places, halves};
+use super::{Casting, FormError, FormPieces, Piece, Settings, shape};
+use crate::faces::{Feature, Role};
 use crate::housing::AsCastHousing;
 use crate::words::counted;
-use solidwright::solid::SolidTree;
+use solidwright::geometry::P3;
+use solidwright::solid::{Op, Primitive, Solid, SolidTree};
 
 /// Both halves of the pattern.
 ///
@@ -13,6 +15,52 @@ use solidwright::solid::SolidTree;
 /// See [`FormError`].
 pub fn pattern(casting: &Casting) -> Result<FormPieces, FormError> {
     casting.pattern.clone()
+}
+
+/// The whole pattern in one body, with its prints, before it is parted: no metal, and no core, is outside it.
+///
+/// # Errors
+/// If a print is impossible.
+pub fn pattern_outside(casting: &Casting) -> Result<SolidTree, FormError> {
+    whole(&casting.moulded, &casting.settings)
+}
+
+/// A body that stands about the pattern, as pieces that go with its halves: what lies over the parting plane, and what lies under it, cut to
+/// the pattern's outside. Where the cut does not close, a piece keeps its end within the pattern, to be dressed by hand; the second value says so.
+///
+/// # Errors
+/// If not even the uncut piece is sound.
+pub fn beside_pattern(casting: &Casting, name: &str, body: &Solid) -> Result<(Vec<Piece>, bool), FormError> {
+    let settings = &casting.settings;
+    let outside = pattern_outside(casting)?;
+    let meets = |p: &Primitive| p.bounds().meets(&body.tree().bounds());
+    let near = outside.steps().iter().filter(|s| s.op == Op::Add && meets(&s.primitive));
+    let mut cut = body.tree().clone();
+    near.for_each(|step| cut.cut(step.primitive.clone()));
+    let reach = 2.0 * body.brep().bounds().union(&outside.bounds()).diagonal();
+    let heights = body.brep().bounds().along(P3::origin(), settings.up);
+    let mut out = (Vec::new(), true);
+    for (part, range, apart) in [("upper part", (0.0, reach), 1.0), ("lower part", (-reach, 0.0), -1.0)] {
+        if range.0.max(heights.0) >= range.1.min(heights.1) - 1e-6 {
+            continue;
+        }
+        let piece = format!("pattern, {name}, {part}");
+        let parted = |tree: &SolidTree| {
+            let mut tree = tree.clone();
+            let plane = Feature::Parting.formed(Role::PartingPlane);
+            tree.push(
+                Op::Keep,
+                block(settings, (-reach, reach), reach, range, &plane).map_err(shape(&piece))?,
+            );
+            Piece::of(&piece, tree, settings.scale)?.whole()
+        };
+        let made = parted(&cut).or_else(|_| {
+            out.1 = false;
+            parted(body.tree())
+        })?;
+        out.0.push(Piece { apart: settings.up * (apart * APART * outside.bounds().diagonal()), ..made });
+    }
+    Ok(out)
 }
 
 /// Builds both halves.

@@ -153,12 +153,18 @@ impl<'a> Product<'a> {
                 let piece = Piece::from_solid("finished", self.finished.solid.clone(), Stretch::NONE);
                 FormPieces::new(vec![piece], self.finished.marks.lines())
             }
-            Form::Casting => self.casting()?.pieces(),
-            Form::Pattern => self.pattern()?.clone(),
+            Form::Casting => self.with_marks(self.casting()?.pieces()),
+            Form::Pattern => self.with_marks(self.pattern()?.clone()),
             Form::Core => once(&self.forms().core, || super::core(self.casting()?))?.clone(),
             Form::CoreBox => self.core_box()?.clone(),
             Form::TrialPrint => self.trial_print()?.clone(),
         })
+    }
+
+    /// Pieces with the remarks on what is cast on them.
+    fn with_marks(&self, mut pieces: FormPieces) -> FormPieces {
+        pieces.notes.extend(self.finished.marks.lines());
+        pieces
     }
 
     /// Metal of the finished part outside the casting, largest first; empty where no casting has been made.

@@ -9,7 +9,7 @@ use solidwright::solid::{Op, Primitive, PrimitiveError, SolidTree, Tag, cylinder
 pub(super) const DEPTH: f64 = 2.0;
 
 /// How far pictures show each half from the parting plane, in the diagonal of both.
-const APART: f64 = 0.16;
+pub(super) const APART: f64 = 0.16;
 
 /// A block about the shaft: from one station to another, half as wide as `half.x` across, from `half.y.0` to `half.y.1` up.
 pub(super) fn block(

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::{feeding, joints, moulding};
+use super::{feeding, joints, moulding, rigging};
 use crate::checks::{MachinedFit, machined_fits};
 use crate::design::Form;
 use crate::export::form_files::{FormFiles, PieceFigures, Seconds};
@@ -47,7 +47,12 @@ fn further(product: &Product, files: &FormFiles) -> String {
     {
         out.push_str(&moulding::text(product.design(), casting, drawing, partings));
         if let Some(advised) = &files.advised {
-            out.push_str(&feeding::text(product.design(), advised, false));
+            out.push_str(&feeding::text(
+                product.design(),
+                advised,
+                files.rigging.as_ref().and_then(|r| r.as_ref().ok()),
+                false,
+            ));
         }
     }
     out
@@ -90,6 +95,9 @@ fn finished(product: &Product, files: &FormFiles, chord: f64, seconds: f64, fill
         time.mesh * 1e3,
         time.stl * 1e3,
     );
+    for note in &files.notes {
+        out.push_str(&format!("  note: {note}\n"));
+    }
     out.push_str(&joints::table(&housing.joints, design.units(), fillets));
     out.push_str(&joints::sharp_edges(&housing.sharp_edged));
     out.push_str(&joints::rounder_edges(&housing.rounder, design.units()));
@@ -157,6 +165,10 @@ fn form(product: &Product, files: &FormFiles) -> Value {
     {
         out["moulding"] = moulding::figures(casting, &drawing.undercuts, partings);
         out["feeding"] = files.advised.as_ref().map_or(Value::Null, feeding::figures);
+        out["rigging"] = match &files.rigging {
+            Some(Ok(placed)) => rigging::figures(placed),
+            _ => Value::Null,
+        };
     }
     out
 }

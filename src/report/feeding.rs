@@ -3,8 +3,10 @@
 use serde_json::{Value, json};
 
 use super::document::{Column, TextCell, TextTable, plain};
-use crate::checks::{FedLump, Feeding};
+use super::rigging;
+use crate::checks::{FedLump, Feeding, Gating};
 use crate::design::Design;
+use crate::rigging::Rigging;
 use crate::standards::feeding::{EFFICIENCY, FEEDER, NECK, shrinkage};
 use crate::standards::gating::{GATE_SPEED, SHARE};
 use crate::standards::materials::Family;
@@ -30,20 +32,27 @@ const LUMPS: [Column; 8] = [
 pub(super) const RECOMMENDED: &str = "a recommendation; the foundry decides";
 
 /// Feeders, chills and gates in a few lines; `all` also tells where each lump lies, and how the mould is poured.
-pub fn text(design: &Design, advised: &Feeding, all: bool) -> String {
+/// With what is placed, the metal of that is told, and not an estimate of it.
+pub fn text(design: &Design, advised: &Feeding, placed: Option<&Rigging>, all: bool) -> String {
     let mut out = plain::lines(&[format!("feeding and gating: {RECOMMENDED}")]);
     if all {
         out.push_str(&plain::table(&lumps(design, advised)));
         out.push_str(&plain::lines(&feeders(design, advised)));
         out.push_str(&plain::lines(&[poured(advised)]));
-        out.push_str(&plain::lines(&gating(design, advised)));
+        out.push_str(&plain::lines(&gating(design, &advised.gating)));
         return out;
     }
     out.push_str(&plain::table(&alike(design, advised)));
     if advised.lumps.is_empty() {
         out.push_str(&plain::lines(&[NO_LUMP.to_owned()]));
     }
-    out.push_str(&plain::lines(&[poured(advised), poured_in(design, advised)]));
+    match placed {
+        Some(placed) => {
+            out.push_str(&plain::lines(&rigging::placed(placed)));
+            out.push_str(&plain::lines(&[poured_in(design, &placed.gating)]));
+        }
+        None => out.push_str(&plain::lines(&[poured(advised), poured_in(design, &advised.gating)])),
+    }
     out
 }
 
@@ -130,7 +139,7 @@ pub(super) fn poured(advised: &Feeding) -> String {
 }
 
 /// A length to a tenth of a millimetre, in the file's unit.
-fn short(x: f64, units: Units) -> String {
+pub(super) fn short(x: f64, units: Units) -> String {
     units.show(Mm::new((x * 10.0).round() / 10.0))
 }
 
@@ -170,16 +179,14 @@ fn way(lump: &FedLump, reach: f64, units: Units) -> String {
 }
 
 /// Pouring time and choke in a line.
-fn poured_in(design: &Design, advised: &Feeding) -> String {
-    let g = &advised.gating;
+fn poured_in(design: &Design, g: &Gating) -> String {
     let wall = short(g.wall, design.units());
     format!("poured in {:.1} s for a wall of {wall}; narrowest area of the gating {:.0} mm²", g.time, g.choke)
 }
 
 /// Pouring time, sprue, runners and gates.
-pub(super) fn gating(design: &Design, advised: &Feeding) -> Vec<String> {
+pub(super) fn gating(design: &Design, g: &Gating) -> Vec<String> {
     let units = design.units();
-    let g = &advised.gating;
     let show = |x: f64| short(x, units);
     let [a, b, c] = g.ratio.areas;
     let [foot, runners, gates] = g.areas;
@@ -227,7 +234,6 @@ pub fn figures(advised: &Feeding) -> Value {
             "chill_mm": l.chill,
         })
     };
-    let g = &advised.gating;
     json!({
         "note": RECOMMENDED,
         "lumps": advised.lumps.iter().map(lump).collect::<Vec<_>>(),
@@ -236,17 +242,22 @@ pub fn figures(advised: &Feeding) -> Value {
         "feeders_kg": advised.feeders,
         "poured_kg": advised.poured,
         "yield": advised.yielded(),
-        "gating": {
-            "time_s": g.time,
-            "wall_mm": g.wall,
-            "heights_mm": g.heights,
-            "heads_mm": g.heads,
-            "choke_mm2": g.choke,
-            "ratio": g.ratio.areas,
-            "ratio_source": g.ratio.source,
-            "areas_mm2": g.areas,
-            "sprue_top_mm2": g.top,
-            "gate_speed_m_s": g.gate_speed,
-        },
+        "gating": gating_figures(&advised.gating),
+    })
+}
+
+/// How a mould is poured, as data.
+pub(super) fn gating_figures(g: &Gating) -> Value {
+    json!({
+        "time_s": g.time,
+        "wall_mm": g.wall,
+        "heights_mm": g.heights,
+        "heads_mm": g.heads,
+        "choke_mm2": g.choke,
+        "ratio": g.ratio.areas,
+        "ratio_source": g.ratio.source,
+        "areas_mm2": g.areas,
+        "sprue_top_mm2": g.top,
+        "gate_speed_m_s": g.gate_speed,
     })
 }

@@ -11,6 +11,7 @@ pub mod joints;
 pub mod moulding;
 pub mod page;
 pub mod place;
+mod rigging;
 pub mod sheet;
 pub mod sweep;
 pub mod terminal;

@@ -77,6 +77,39 @@ pub struct Feeder {
 }
 
 impl Feeder {
+    /// Diameter of a round neck for a lump's modulus: that of a long bar is a quarter of its diameter.
+    pub fn neck_for(modulus: f64) -> f64 {
+        4.0 * NECK * modulus
+    }
+
+    /// The least feeder for a lump's modulus and volume that is also of a least height, mm and mm³: as high as it must be to stand over what
+    /// it feeds, it is slimmer than [`Self::of`].
+    pub fn standing(modulus: f64, volume: f64, least_height: f64, family: Family) -> Self {
+        let wanted = feed_volume(volume, shrinkage(family), EFFICIENCY).unwrap_or(f64::INFINITY);
+        let aspect = |d: f64| HEIGHT.max(least_height / d);
+        let freezes_last = |d: f64| cylinder_modulus(d, aspect(d)) >= FEEDER * modulus;
+        let holds_enough = |d: f64| cylinder_volume(d, aspect(d)) >= wanted;
+        let least = |enough: &dyn Fn(f64) -> bool, most: f64| {
+            let (mut low, mut high) = (0.0, most);
+            for _ in 0..60 {
+                let middle = 0.5 * (low + high);
+                (low, high) = if enough(middle) { (low, middle) } else { (middle, high) };
+            }
+            high
+        };
+        let by_modulus = least(&freezes_last, diameter_of_modulus(FEEDER * modulus, HEIGHT));
+        let by_volume = least(&holds_enough, diameter_of_volume(wanted, HEIGHT));
+        let diameter = by_modulus.max(by_volume);
+        let aspect = aspect(diameter);
+        Self {
+            diameter,
+            height: aspect * diameter,
+            neck: Self::neck_for(modulus),
+            volume: cylinder_volume(diameter, aspect),
+            by_feed_metal: by_volume > by_modulus,
+        }
+    }
+
     /// The least feeder for a lump's modulus and volume, mm and mm³.
     pub fn of(modulus: f64, volume: f64, family: Family) -> Self {
         let by_modulus = diameter_of_modulus(FEEDER * modulus, HEIGHT);
@@ -86,7 +119,7 @@ impl Feeder {
         Self {
             diameter,
             height: HEIGHT * diameter,
-            neck: 4.0 * NECK * modulus,
+            neck: Self::neck_for(modulus),
             volume: cylinder_volume(diameter, HEIGHT),
             by_feed_metal: by_volume > by_modulus,
         }
@@ -132,6 +165,21 @@ mod tests {
         near(feed_volume(1.0, 0.03, 0.14).expect("a feeder"), 0.27, 0.003);
         assert_eq!(feed_volume(1.0, 0.15, 0.14), None);
         near(diameter_of_volume(cylinder_volume(31.0, HEIGHT), HEIGHT), 31.0, 1e-9);
+    }
+
+    /// A feeder that must be 150 mm high over a lump of 10 mm modulus: the least cylinder whose modulus is 12 mm has D h / (2 D + 4 h) =
+    /// 12, so D = 48 h / (h - 24) (derived); where the height asks for nothing, it is that of [`Feeder::of`].
+    #[test]
+    fn a_tall_feeder_is_slimmer() {
+        let tall = Feeder::standing(10.0, 1.0, 150.0, Family::Aluminium);
+        near(tall.diameter, 48.0 * 150.0 / 126.0, 1e-6);
+        near(tall.height, 150.0, 1e-9);
+        let (low, usual) =
+            (Feeder::standing(10.0, 1.0, 10.0, Family::Aluminium), Feeder::of(10.0, 1.0, Family::Aluminium));
+        near(low.diameter, usual.diameter, 1e-6);
+        let fed = Feeder::standing(5.0, 2e6, 300.0, Family::Aluminium);
+        near(fed.volume, 2e6 * 5.0 / 9.0, 1.0);
+        assert!(fed.by_feed_metal, "{fed:?}");
     }
 
     /// A compact lump asks for modulus, a large one of thin walls for feed metal.

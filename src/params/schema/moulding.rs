@@ -23,6 +23,8 @@ pub struct RawMould {
     pub loose_pieces: Parameter<bool>,
     /// Room between a loose piece and its half.
     pub loose_clearance: Parameter<Mm>,
+    /// Whether feeders and gating come with the pattern.
+    pub feeders_and_gates: Parameter<bool>,
 }
 
 impl Section for RawMould {
@@ -58,6 +60,13 @@ impl Section for RawMould {
                 .key("loose_clearance", "Room between a loose piece and its half, on each side.")
                 .value(Length(range(0.0, 1.0, "more lets sand in between")), "0.2")
                 .or_assume(Mm::new(0.2), "it must slide, and keep sand out", PRACTICE),
+            feeders_and_gates: s
+                .key(
+                    "feeders_and_gates",
+                    "Whether the pattern comes with the recommended feeders, sprue, runners and gates as pieces of their own.",
+                )
+                .value(Flag, "true")
+                .or_assume(false, "the foundry decides on them, and often has its own", PRACTICE),
         }
     }
 }

@@ -3,8 +3,8 @@
 use super::{Facts, kilograms, shared};
 use crate::faces::{Feature, Role, plain_names};
 use crate::forms::{self, Casting, DatumTarget, Drawing, StockRow};
-use crate::report::document::{Block, Chapter, Column, Fact, TextCell, TextTable};
-use crate::report::{feeding, moulding};
+use crate::report::document::{Block, Chapter, Column, Fact, Picture, TextCell, TextTable};
+use crate::report::{feeding, moulding, rigging};
 use solidwright::solid::Tag;
 
 /// What the sheet says, and its sections.
@@ -51,11 +51,11 @@ fn glance(facts: &Facts, casting: &Casting, drawing: &Drawing) -> Vec<Fact> {
         Fact::new("Weight finished", facts.metal(finished)),
     ];
     if let Some(advised) = &facts.files.advised {
-        let share = format!(
-            "{}, of which the casting is {:.0} %",
-            kilograms(advised.poured),
-            100.0 * advised.yielded()
-        );
+        let [poured, share] = match &facts.files.rigging {
+            Some(Ok(placed)) => [placed.poured(), placed.yielded()],
+            _ => [advised.poured, advised.yielded()],
+        };
+        let share = format!("{}, of which the casting is {:.0} %", kilograms(poured), 100.0 * share);
         out.push(Fact::new("Metal poured, as advised below", share));
     }
     let given = match stock.all() {
@@ -152,12 +152,42 @@ fn set_up(facts: &Facts) -> Vec<Block> {
 
 fn advice(facts: &Facts) -> Vec<Block> {
     let Some(advised) = &facts.files.advised else { return vec![] };
-    let mut told = vec![feeding::poured(advised)];
-    told.extend(feeding::gating(facts.design, advised));
-    vec![
-        Block::Text(format!("This is {}.", feeding::RECOMMENDED)),
+    let mut out = vec![Block::Text(format!("This is {}.", feeding::RECOMMENDED))];
+    let lumps = [
         Block::Table(feeding::lumps(facts.design, advised)),
         Block::List(feeding::feeders(facts.design, advised)),
-        Block::List(told),
-    ]
+    ];
+    match &facts.files.rigging {
+        Some(Ok(placed)) => {
+            let mut told = vec![rigging::poured(placed)];
+            told.extend(rigging::gating(facts.design, advised, placed));
+            told.extend(feeding::gating(facts.design, &placed.gating));
+            out.push(Block::List(told));
+            out.push(poured_picture(facts));
+            out.push(Block::Table(rigging::feeders(facts.design, advised, placed)));
+            out.push(Block::Table(rigging::chills(facts.design, advised, placed)));
+            out.extend(lumps);
+        }
+        other => {
+            out.extend(lumps);
+            if let Some(Err(error)) = other {
+                out.push(Block::Text(format!("Feeders and gates could not be placed: {error}.")));
+            }
+            let mut told = vec![feeding::poured(advised)];
+            told.extend(feeding::gating(facts.design, &advised.gating));
+            out.push(Block::List(told));
+        }
+    }
+    out
+}
+
+/// The casting with all that is poured about it.
+fn poured_picture(facts: &Facts) -> Block {
+    Block::Picture(Picture {
+        png: facts.files.poured_views.clone(),
+        alt: "The casting with feeders, chills and gating, seen from behind, right and above, and from ahead, left and below.".to_owned(),
+        caption: "As poured. Yellow: feeders with their necks, sprue, runners and gates, not part of the pattern; dark: chills. The foundry \
+                  decides."
+            .to_owned(),
+    })
 }

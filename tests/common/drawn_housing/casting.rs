@@ -103,6 +103,7 @@ fn mould(d: &mut Draw, p: &mut Page) {
         p.deg("core_draft", draft);
         if draft < 1.0 {
             p.word("loose_pieces", false);
+            p.word("feeders_and_gates", true);
         }
     }
 }

@@ -26,6 +26,7 @@ RELATIVE = 1e-5  # volume of a STEP file by Open CASCADE's quick rule, itself go
 CLEARANCE = 5000.0  # mm3: room about the core's prints over openings, which the pattern has and the core has not
 LOOSE_ROOM = 0.3  # mm over the whole of a loose piece: more than there is between it and its half
 SHARES = 7  # one a file
+RIGGING = re.compile(r"pattern, (feeder|gate) \d+,|pattern, (sprue|runner),")  # not of the pattern itself
 FORMS = ("casting", "pattern", "core", "core-box", "trial-print")
 
 
@@ -105,7 +106,8 @@ class Forms:
         return self.solids[stem]
 
     def form(self, form):
-        solids = [self.solid(p["file"].removesuffix(".step"), p["scale"]) for p in self.pieces(form)]
+        own = [p for p in self.pieces(form) if not RIGGING.match(p["name"])]
+        solids = [self.solid(p["file"].removesuffix(".step"), p["scale"]) for p in own]
         return reduce(lambda a, b: a + b, solids)
 
     def slack(self, solid):

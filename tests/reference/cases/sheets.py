@@ -191,7 +191,7 @@ class Sheets:
             yield "weight finished", f"Weight finished{finished}"
             yield "weight as cast", f"Weight as cast{made['pieces'][0]['volume_mm3'] * density:.3f} kg"
             yield from self.moulding(made["moulding"])
-            yield from self.feeding(made["feeding"])
+            yield from self.feeding(made["feeding"], made["rigging"])
 
     def across(self, place):
         """Distance from the shaft axis in the parting plane, by the clock angle at which the file parts the mould."""
@@ -228,17 +228,20 @@ class Sheets:
         if moulding["loose_pieces"]:
             yield "loose pieces", f"Loose pieces or cores{', '.join(moulding['loose_pieces'])}"
 
-    def feeding(self, advised):
+    def feeding(self, advised, placed):
         for lump in advised["lumps"][:12]:
             ball, modulus, high = (self.length(x, 10) for x in (lump["ball_mm"], lump["modulus_mm"], lump["feeder"]["height_mm"]))
             diameter, neck = ("Ø " + self.length(lump["feeder"][key], 10) for key in ("diameter_mm", "neck_mm"))
             chill = " to ".join(self.length(x, 10) for x in lump["chill_mm"])
             row = [lump["feature"], ball, modulus, f"{lump['volume_mm3'] / 1e3:.1f} cm³", diameter, high, neck, chill]
             yield f"lump in {lump['feature']}", "".join(row)
-        poured = f"{advised['poured_kg']:.3f} kg"
-        yield "metal poured", f"{poured}, of which the casting is {100 * advised['yield']:.0f} %"
-        yield "feeders", f"feeders {advised['feeders_kg']:.3f} kg"
-        gating = advised["gating"]
+        # With what is placed, the metal of that is told.
+        made = placed or advised
+        poured = f"{made['poured_kg']:.3f} kg"
+        yield "metal poured", f"{poured}, of which the casting is {100 * made['yield']:.0f} %"
+        words = "feeders and necks" if made is not advised else "feeders"
+        yield "feeders", f"{words} {made['feeders_kg']:.3f} kg"
+        gating = made["gating"]
         yield "gates", f"poured in {gating['time_s']:.1f} s for a wall of {self.length(gating['wall_mm'], 10)}"
         foot, runners, gates = gating["areas_mm2"]
         yield "areas", f"foot of the sprue {foot:.0f} mm², its top {gating['sprue_top_mm2']:.0f}, runners {runners:.0f}, gates {gates:.0f}"

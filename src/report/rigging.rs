@@ -1,0 +1,216 @@
+//! Feeders, chills and gating as they are placed, for the terminal, the casting's sheet and JSON.
+
+use serde_json::{Value, json};
+
+use super::document::{Column, TextCell, TextTable};
+use super::feeding::{gating_figures, short};
+use crate::checks::Feeding;
+use crate::design::Design;
+use crate::faces::plain_names;
+use crate::rigging::{PlacedChill, Rigging, StandingFeeder};
+use crate::units::Units;
+use crate::words::{counted, fixed};
+use solidwright::geometry::P3;
+
+/// What stands about the casting and how much is poured, in two lines.
+pub(super) fn placed(placed: &Rigging) -> Vec<String> {
+    let mut what = vec![format!(
+        "placed: {} on the parting plane, {}",
+        counted(placed.feeders.len(), "feeder"),
+        counted(placed.chills.len(), "chill")
+    )];
+    what.push(match &placed.gates {
+        Some(system) => {
+            format!("{} on {}", counted(system.gates.len(), "gate"), counted(system.runners, "runner"))
+        }
+        None => "no room for a gate on the parting plane".to_owned(),
+    });
+    if !placed.left.is_empty() {
+        what.push(format!("no room at {}", counted(placed.left.len(), "lump")));
+    }
+    vec![what.join("; "), poured(placed)]
+}
+
+/// The metal of the solids drawn.
+pub(super) fn poured(placed: &Rigging) -> String {
+    format!(
+        "casting {:.3} kg, feeders and necks {:.3} kg, sprue, runners and gates {:.3} kg: {:.3} kg poured; yield {:.0} %",
+        placed.casting,
+        placed.fed,
+        placed.gated,
+        placed.poured(),
+        100.0 * placed.yielded()
+    )
+}
+
+/// The feeders, each with what it feeds.
+pub(super) fn feeders(design: &Design, advised: &Feeding, placed: &Rigging) -> TextTable {
+    let units = design.units();
+    let row = |(k, feeder): (usize, &StandingFeeder)| {
+        let show = |x: f64| short(x, units);
+        let cells = [
+            (k + 1).to_string(),
+            if feeder.feeds.is_empty() {
+                format!("wall by {}", named(advised, &feeder.counted))
+            } else {
+                named(advised, &feeder.feeds)
+            },
+            show(feeder.feeder.diameter),
+            show(feeder.feeder.height),
+            show(feeder.feeder.neck),
+            show(feeder.neck),
+            at(feeder.at, units),
+            at(feeder.contact, units),
+        ];
+        cells.into_iter().map(TextCell::from).collect()
+    };
+    let short_of = placed.feeders.iter().any(|f| !f.whole);
+    let mut notes = vec![
+        "each stands over the casting's highest place, so it is higher and slimmer than the lump alone asks for; the metal of lumps with a chill \
+         is counted to the nearest feeder"
+            .to_owned(),
+    ];
+    if short_of {
+        notes.push(
+            "where there is no room for all of that metal, a feeder is sized for the lumps at its neck only"
+                .to_owned(),
+        );
+    }
+    TextTable {
+        caption: "Feeders as drawn: places of the axis and of the neck on the parting plane, aft, to the right and up from the middle of the \
+                  finished gearbox face"
+            .to_owned(),
+        columns: vec![
+            Column::numbers("feeder"),
+            Column::words("at"),
+            Column::numbers("diameter"),
+            Column::numbers("high"),
+            Column::numbers("neck Ø"),
+            Column::numbers("neck long"),
+            Column::numbers("axis"),
+            Column::numbers("neck at"),
+        ],
+        rows: placed.feeders.iter().enumerate().map(row).collect(),
+        notes,
+    }
+}
+
+/// The chills.
+pub(super) fn chills(design: &Design, advised: &Feeding, placed: &Rigging) -> TextTable {
+    let units = design.units();
+    let row = |(k, chill): (usize, &PlacedChill)| {
+        let lump = &advised.lumps[chill.lump];
+        let cells = [
+            (k + 1).to_string(),
+            plain_names::feature(lump.feature).to_owned(),
+            short(chill.diameter, units),
+            short(chill.thickness, units),
+            at(chill.at, units),
+        ];
+        cells.into_iter().map(TextCell::from).collect()
+    };
+    TextTable {
+        caption: "Chills as drawn: iron, dressed to the casting's face".to_owned(),
+        columns: vec![
+            Column::numbers("chill"),
+            Column::words("at"),
+            Column::numbers("diameter"),
+            Column::numbers("thick"),
+            Column::numbers("middle of its face"),
+        ],
+        rows: placed.chills.iter().enumerate().map(row).collect(),
+        notes: vec![],
+    }
+}
+
+/// Sprue, runners and gates, and lumps without anything.
+pub(super) fn gating(design: &Design, advised: &Feeding, placed: &Rigging) -> Vec<String> {
+    let units = design.units();
+    let show = |x: f64| short(x, units);
+    let mut out = vec![];
+    match &placed.gates {
+        Some(system) => out.push(format!(
+            "sprue at ({}), Ø {} at its foot and Ø {} at its top; runners {} wide and {} deep in the lower half of the \
+             mould; {}, each {} wide and {} thick in the upper half",
+            at(system.sprue, units),
+            show(system.diameters[0]),
+            show(system.diameters[1]),
+            show(system.runner[0]),
+            show(system.runner[1]),
+            counted(system.gates.len(), "gate"),
+            show(system.gate[0]),
+            show(system.gate[1])
+        )),
+        None => out.push("no gate has room on the parting plane: the foundry places the gating".to_owned()),
+    }
+    if !placed.left.is_empty() {
+        out.push(format!(
+            "no feeder on the parting plane and no chill has room at: {}",
+            named(advised, &placed.left)
+        ));
+    }
+    out
+}
+
+/// Features of some lumps, each with its number where there are several.
+fn named(advised: &Feeding, lumps: &[usize]) -> String {
+    let mut out: Vec<(&str, usize)> = Vec::new();
+    for k in lumps {
+        let name = plain_names::feature(advised.lumps[*k].feature);
+        match out.iter_mut().find(|(known, _)| *known == name) {
+            Some((_, count)) => *count += 1,
+            None => out.push((name, 1)),
+        }
+    }
+    let told = |(name, count): &(&str, usize)| {
+        if *count > 1 { format!("{name} ({})", counted(*count, "lump")) } else { (*name).to_owned() }
+    };
+    out.iter().map(told).collect::<Vec<_>>().join(", ")
+}
+
+/// A place in the file's unit, without its name.
+fn at(p: P3, units: Units) -> String {
+    let (factor, digits) = match units {
+        Units::Mm => (1.0, 0),
+        Units::Inch => (1.0 / 25.4, 2),
+    };
+    [p.x, p.y, p.z].map(|v| fixed(v * factor, digits)).join(", ")
+}
+
+/// What is placed, as data.
+pub(super) fn figures(placed: &Rigging) -> Value {
+    let p = |p: P3| json!([p.x, p.y, p.z]);
+    let feeder = |f: &StandingFeeder| {
+        json!({
+            "lumps": f.feeds, "counted_lumps": f.counted, "whole": f.whole,
+            "diameter_mm": f.feeder.diameter, "height_mm": f.feeder.height,
+            "neck_mm": f.feeder.neck, "neck_length_mm": f.neck, "below_mm": f.below,
+            "at_mm": p(f.at), "contact_mm": p(f.contact),
+        })
+    };
+    let chill = |c: &PlacedChill| {
+        json!({
+            "lump": c.lump, "at_mm": p(c.at), "normal": [c.normal.x, c.normal.y, c.normal.z],
+            "diameter_mm": c.diameter, "thickness_mm": c.thickness,
+        })
+    };
+    let gates = placed.gates.as_ref().map(|g| {
+        json!({
+            "sprue_mm": p(g.sprue), "sprue_diameters_mm": g.diameters, "runner_mm": g.runner,
+            "gates_mm": g.gates.iter().map(|at| p(*at)).collect::<Vec<_>>(), "gate_mm": g.gate,
+        })
+    });
+    let body = |b: &crate::rigging::RiggingBody| json!({ "name": b.name, "poured": b.poured, "volume_mm3": b.volume });
+    json!({
+        "feeders": placed.feeders.iter().map(feeder).collect::<Vec<_>>(),
+        "chills": placed.chills.iter().map(chill).collect::<Vec<_>>(),
+        "lumps_left": placed.left,
+        "gates": gates,
+        "gating": gating_figures(&placed.gating),
+        "bodies": placed.bodies.iter().map(body).collect::<Vec<_>>(),
+        "feeders_kg": placed.fed,
+        "gating_kg": placed.gated,
+        "poured_kg": placed.poured(),
+        "yield": placed.yielded(),
+    })
+}

@@ -1,0 +1,140 @@
+"""All forms of housings drawn at random: Open CASCADE, manifold3d and trimesh on whatever the program writes of each.
+
+    python drawn_forms.py PROGRAM FOLDER_OF_PARAMETER_FILES [--undercuts N] [--jobs N]
+
+A drawn file may describe an impossible part, or one of which a form cannot be made: the program says so, and that is counted, not
+judged. What it writes must hold like the forms of the shipped files (cases/forms.py), and the undercuts of the first N housings that
+have a pattern and a core must be those that rays find (cases/undercuts.py). `drawn_files` writes the parameter files.
+"""
+
+import argparse
+import importlib.util
+import json
+import subprocess
+import sys
+import tempfile
+from collections import Counter
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+from types import SimpleNamespace
+
+import mesh_check
+import step_check
+
+CASES = Path(__file__).resolve().parent / "cases"
+LIMIT = 240  # seconds for one build
+CHORD = 0.05  # mm, as `build` makes meshes
+PROGRAM_FAULT = 5  # exit code
+
+
+def case(name):
+    """A file of cases/ as a module."""
+    spec = importlib.util.spec_from_file_location(f"cases_{name}", CASES / f"{name}.py")
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+def judge(program, params, undercuts):
+    """(counts, reasons, lines) of one housing."""
+    with tempfile.TemporaryDirectory() as folder:
+        folder = Path(folder)
+        measured = folder / "measured.json"
+        command = [program, "build", params, "--form", "all", "--out", folder, "--measured", measured]
+        try:
+            done = subprocess.run([str(c) for c in command], capture_output=True, text=True, timeout=LIMIT, check=False)
+        except subprocess.TimeoutExpired:
+            return Counter({"not ready in time": 1}), [], [f"{params.stem}: no build within {LIMIT} s"]
+        if done.returncode == PROGRAM_FAULT:
+            return Counter({"program faults told": 1}), [], [f"{params.stem}: {done.stderr.strip()[:300]}"]
+        if not measured.is_file():
+            return Counter({"refused": 1}), [], []
+        step = next(iter(folder.glob("*/finished.step")), None)
+        if step is None:
+            return Counter({"refused": 1}), [], []
+        counts, reasons = made(SimpleNamespace(params=params, step=step, expect=lambda: json.loads(measured.read_text("utf-8"))))
+        lines = []
+        if undercuts and counts["pattern"] and counts["core"]:
+            more, faults = against_rays(program, params, folder)
+            counts["undercuts against rays"] += 1
+            lines += [f"{params.stem}: {line}" for line in more]
+            reasons += faults
+        return counts, [f"{params.stem}: {reason}" for reason in reasons], lines
+
+
+def made(built):
+    """Every check of cases/forms.py for which the forms are there, and the meshes of all pieces."""
+    forms = case("forms").Forms(built)
+    there = set(forms.figures["forms"])
+    counts, reasons = Counter({"built": 1, **{form: 1 for form in there}}), []
+    asked = [("finished", lambda: step_check.check(built.step, built.expect())), ("finished mesh", lambda: mesh_check.check(built.step.with_suffix(".stl"), built.expect(), built.step))]
+    for form in sorted(there):
+        asked += [(f"{form} step", lambda form=form: forms.steps(form)), (f"{form} packed", lambda form=form: forms.packed(form))]
+        asked.append((f"{form} meshes", lambda form=form: meshes(forms, form)))
+    if "casting" in there:
+        asked += [("finished in casting", forms.contained), ("stock", forms.stock)]
+    if {"casting", "core"} <= there:
+        asked.append(("core clear of casting", forms.clear))
+    if {"casting", "core", "pattern"} <= there:
+        asked.append(("pattern outside core and prints", forms.pattern))
+    if {"core", "core-box"} <= there:
+        asked.append(("core fills its box", forms.boxed))
+    for name, check in asked:
+        counts["checks"] += 1
+        try:
+            reasons += [f"{name}: {reason}" for reason in check()[1]]
+        except Exception as fault:
+            reasons.append(f"{name}: could not be judged: {type(fault).__name__}: {fault}")
+    return counts, reasons
+
+
+def meshes(forms, form):
+    """manifold3d takes each piece as a closed body of the volume told, within the chord error times its area."""
+    reasons = []
+    for piece in forms.pieces(form):
+        body = forms.solid(piece["file"].removesuffix(".step"), piece["scale"])
+        off, slack = abs(body.volume() - piece["unscaled_volume_mm3"]), CHORD * body.surface_area()
+        if off > slack:
+            reasons.append(f"{piece['name']}: the mesh is {off:.1f} mm3 off, allowed {slack:.1f}")
+    return [], reasons
+
+
+def against_rays(program, params, folder):
+    """The undercuts told, found by rays."""
+
+    def once(name, make):
+        own = folder / name
+        own.mkdir()
+        return own, make(own)
+
+    return case("undercuts").compare(SimpleNamespace(program=program, folder=folder, once=once), params)
+
+
+def summary(counts):
+    """What was judged, in a line."""
+    return ", ".join(f"{name} {count}" for name, count in sorted(counts.items()))
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    parser.add_argument("program", type=Path)
+    parser.add_argument("params", type=Path, help="folder of parameter files")
+    parser.add_argument("--undercuts", type=int, default=10, help="how many housings have their undercuts looked for by rays")
+    parser.add_argument("--jobs", type=int, default=1)
+    args = parser.parse_args()
+    files = sorted(args.params.glob("*.yaml"), key=lambda path: (len(path.stem), path.stem))
+    total, faults = Counter(), 0
+    with ProcessPoolExecutor(args.jobs) as pool:
+        asked = [pool.submit(judge, args.program.resolve(), path, k < args.undercuts) for k, path in enumerate(files)]
+        for future in asked:
+            counts, reasons, lines = future.result()
+            total += counts
+            faults += len(reasons)
+            for line in [*lines, *(f"FAULT {reason}" for reason in reasons)]:
+                print(line, flush=True)
+    print(f"{len(files)} files: {summary(total)}; {faults} faults")
+    return 1 if faults or not total["checks"] else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
