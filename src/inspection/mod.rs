@@ -44,7 +44,7 @@ pub use capability::{
 pub use casting::casting;
 pub use characteristic::{
     Characteristic, CharacteristicKind, Datum, GeometricTolerance, Material, MeasuringSheet, SizeLimits,
-    ToleranceKind, geometric_tolerance,
+    ToleranceKind, further_tolerances, geometric_tolerance,
 };
 pub use contraction::{ByAxis, FoundContraction, across, contraction, mean_contraction};
 pub use core_shift::{CoreShift, core_shift};
