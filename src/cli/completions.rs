@@ -23,10 +23,11 @@ impl Completions {
         let mut script = Vec::new();
         clap_complete::generate(self.shell, command, "tailpattern", &mut script);
         let script = String::from_utf8_lossy(&script);
-        if self.shell == Shell::Bash {
-            say(&with_whole_names(&script));
-        } else {
-            say(&script);
+        match self.shell {
+            Shell::Bash => say(&for_bash(&script)),
+            Shell::Fish => say(&for_fish(&script)),
+            Shell::Zsh => say(&for_zsh(&script)),
+            _ => say(&script),
         }
         Exit::Done
     }
@@ -36,8 +37,38 @@ fn checks(end: &str) -> Vec<String> {
     NAMES.iter().map(|(name, _)| format!("{name}{end}")).collect()
 }
 
+/// In a list of fish, names with spaces and apostrophes are one word each only behind backslashes, which clap does not write there.
+fn for_fish(script: &str) -> String {
+    let names: Vec<String> = ["", "="].into_iter().flat_map(checks).collect();
+    let mut out = String::with_capacity(script.len());
+    for line in script.lines() {
+        let (before, rest) = line
+            .rfind('"')
+            .filter(|at| line[*at..].contains(r"\t''"))
+            .map_or(("", line), |at| line.split_at(at + 1));
+        let name = rest.split(r"\t''").next().unwrap_or_default().replace(r"\,", ",");
+        if rest.contains(r"\t''") && names.contains(&name) {
+            let word = name.replace('\'', r"\'").replace(' ', r"\ ");
+            let end = if rest.ends_with('"') { "\"" } else { "" };
+            out.push_str(&format!("{before}{word}\\t''{end}\n"));
+        } else {
+            out.push_str(&format!("{line}\n"));
+        }
+    }
+    out
+}
+
+/// A list of zsh is read twice: apostrophes of names need a backslash of their own.
+fn for_zsh(script: &str) -> String {
+    let apart = checks("").into_iter().filter(|name| name.contains('\''));
+    apart.fold(script.to_owned(), |script, name| {
+        let written = |apostrophe: &str| name.replace(' ', r"\ ").replace('\'', apostrophe);
+        script.replace(&written(r"'\''"), &written(r"\'\''"))
+    })
+}
+
 /// A script for bash in which names of checks, which hold spaces, are offered as one word each: clap's own would break them up.
-fn with_whole_names(script: &str) -> String {
+fn for_bash(script: &str) -> String {
     let names = |end: &str| checks(end).join("\n");
     let mut out = format!(
         "_tailpattern_names() {{\n    local name typed=${{2//\\\\/}}\n    COMPREPLY=()\n    while IFS= read -r name; do\n        \
