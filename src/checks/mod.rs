@@ -16,6 +16,7 @@ mod lumps;
 mod mating;
 mod modulus;
 mod moulding;
+mod names;
 mod not_computed;
 mod open_section;
 mod pad_root;
@@ -37,6 +38,7 @@ pub use mating::{
     MachinedFit, MeasuredBore, line_up_limit, machined_fit, machined_fits, measured_line_up, measured_play,
 };
 pub use moulding::{of_made, undercuts};
+pub use names::{NAMES, form_of};
 pub use not_computed::NotComputed;
 pub use parts::{Part, each};
 pub use sections::{hot_spot_map, modulus_map};

@@ -41,7 +41,7 @@ pub(super) fn check(
     let samples = probe.samples(SAMPLES, 1);
     let balls: Vec<Option<Ball>> = samples.par_iter().map(|s| probe.ball(s)).collect();
     let mut judged = Judged { fed: design.casting().fed(), found: vec![], out };
-    hot_spots(wall, metal, &balls, limits, &mut judged);
+    hot_spots((design, wall), metal, &balls, limits, &mut judged);
     section_changes(probe, &samples, &balls, limits, &mut judged);
     let found = judged.found;
     out.measurements.extend(one_finding_each(found));
@@ -84,11 +84,17 @@ impl Judged<'_> {
 }
 
 /// The largest ball of each feature, and the greatest modulus of its lumps or, where it has none, around its balls.
-fn hot_spots(wall: f64, metal: &CastMetal, balls: &[Option<Ball>], limits: &Limits, out: &mut Judged) {
+fn hot_spots(
+    (design, wall): (&Design, f64),
+    metal: &CastMetal,
+    balls: &[Option<Ball>],
+    limits: &Limits,
+    out: &mut Judged,
+) {
     let probe = &metal.probe;
     for (feature, spots) in spots(probe, balls) {
         let faces = |ball: &Ball| names(probe.brep(), ball.touches.map(|t| t.0));
-        let hint = "core the lump out, thin it, or agree a feeder or chill there with the foundry";
+        let hint = thick_hint(design, feature);
         let make =
             |check, value| Measurement::new(check, feature.name(), (value, Unit::One), Sense::AtMost, hint);
         let hot = make("hot spot, walls", 2.0 * spots[0].radius / wall);
@@ -105,6 +111,23 @@ fn hot_spots(wall: f64, metal: &CastMetal, balls: &[Option<Ball>], limits: &Limi
         // A plate's modulus is half its thickness.
         let heavy = make("heavy lump, modulus in walls", modulus / (0.5 * wall));
         out.push(feature, heavy.warns_or_fails_by(&limits.lump).at([at], faces));
+    }
+}
+
+/// What cures a thick place: of a solid pad the key that makes it a plate on walls.
+fn thick_hint(design: &Design, feature: Feature) -> &'static str {
+    let solid = |hollow: Option<bool>| hollow == Some(false);
+    match feature {
+        Feature::ShiftBoxPad if solid(design.shift_box_pad().map(|p| p.hollow().is_some())) => {
+            "make the pad a plate on walls (`shift_box_pad.hollow: {}`), or agree a feeder or chill there with the foundry"
+        }
+        Feature::MountPad if solid(design.mount_pad().map(|p| p.hollow().is_some())) => {
+            "make the pad a plate on walls (`mount_pad.hollow: {}`), or agree a feeder or chill there with the foundry"
+        }
+        Feature::SecondMountPad if solid(design.second_mount_pad().map(|p| p.hollow().is_some())) => {
+            "make the pad a plate on walls (`second_mount_pad.hollow: {}`), or agree a feeder or chill there with the foundry"
+        }
+        _ => "core the lump out, thin it, or agree a feeder or chill there with the foundry",
     }
 }
 

@@ -23,7 +23,7 @@ pub(super) struct Solve {
     #[arg(long = "for", value_name = "KEY=FROM..TO", value_parser = Keys::Numbers, hide_possible_values = true, allow_hyphen_values = true)]
     key: String,
     /// The condition: a check, as `check` prints it, and its least margin. The default is that no check fails
-    #[arg(long, value_name = "CHECK=MARGIN")]
+    #[arg(long, value_name = "CHECK=MARGIN", value_parser = Keys::Margins, hide_possible_values = true)]
     until: Option<String>,
     /// Where to begin. The default is the file's value
     #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]

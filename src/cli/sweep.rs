@@ -47,7 +47,7 @@ pub(super) struct Sweep {
     #[arg(long, value_name = "METHOD", default_value = "latin", value_parser = ["latin", "sobol"], requires = "sample")]
     by: String,
     /// A check to make, by its name as `check` prints it, or `all` or `none`. Repeat the option for several checks
-    #[arg(long, value_name = "NAME", default_value = "all")]
+    #[arg(long, value_name = "NAME", default_value = "all", value_parser = Keys::Checks, hide_possible_values = true)]
     check: Vec<String>,
     /// Keep the parameter file and STEP file of variants with these verdicts, separated by commas
     #[arg(long, value_name = "VERDICT", value_delimiter = ',', value_parser = ["pass", "warn", "unchecked", "fail"])]

@@ -8,8 +8,7 @@ use solidwright::solid::Tag;
 use super::numbers::{degrees, diameter, length, plain};
 use super::pad_views::cutting_plane;
 use super::subject::{OVER, Subject, Views, cut, line, loops, outside};
-use super::tables::{cautions_of, paragraphs, stacked, table};
-use super::title_block;
+use super::tables::{table, told};
 use crate::design::Form;
 use crate::drafting::{
     Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Shape, SheetContent, Span,
@@ -151,6 +150,14 @@ pub(super) fn front_view(
     Some(out)
 }
 
+/// The view from below.
+pub(super) fn bottom_view(views: &Views, factor: f64) -> Option<Annotated> {
+    let mut out = Annotated::new(outside(&views.bottom.1, factor), factor)?;
+    let ends = [out.view.low.x - OVER, out.view.high.x + OVER].map(|x| P2::new(x, 0.0));
+    out.content.entities.push(line(Layer::Centre, ends[0], ends[1]));
+    Some(out)
+}
+
 /// The view from above.
 pub(super) fn top_view(views: &Views, factor: f64) -> Option<Annotated> {
     let mut out = Annotated::new(outside(&views.top.1, factor), factor)?;
@@ -161,7 +168,12 @@ pub(super) fn top_view(views: &Views, factor: f64) -> Option<Annotated> {
 }
 
 /// Stock, what is cast solid, notes, cautions.
-pub(super) fn tables(subject: &Subject, finished: &Subject, made: &Casting, found: &Targets) -> SheetContent {
+pub(super) fn tables(
+    subject: &Subject,
+    finished: &Subject,
+    made: &Casting,
+    found: &Targets,
+) -> Vec<SheetContent> {
     let targets = listed(found);
     let show = |mm: f64| length(subject.units, (mm * 100.0).round() / 100.0);
     let row = |r: &StockRow| {
@@ -192,11 +204,8 @@ pub(super) fn tables(subject: &Subject, finished: &Subject, made: &Casting, foun
         let title = "Datum targets, as cast, for the first set-up";
         all.push(table(title, &["target", "on", "X", "Y", "Z"], &rows));
     }
-    let widest = all.iter().filter_map(SheetContent::bounds).map(|b| b.high.x);
-    let reach = widest.fold(title_block::SIZE.x, f64::max);
-    all.push(paragraphs("Notes", &notes(subject, made, found), reach));
-    all.push(paragraphs("Cautions", &cautions_of(Form::Casting), reach));
-    stacked(all, 5.0)
+    all.push(told(&notes(subject, made, found), Form::Casting));
+    all
 }
 
 /// Machined faces that the casting does not show, with the diameter of a bore: alike ones of a feature together.

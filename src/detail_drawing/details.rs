@@ -2,17 +2,21 @@
 
 use solidwright::geometry::{P2, V2};
 
-use super::numbers::{deviations, diameter, length, limited_diameter, plain, roughness, span, stop};
+use super::numbers::{degrees, deviations, diameter, length, limited_diameter, plain, roughness, span, stop};
 use super::subject::{OVER, Subject, Views, line, loops, outside};
 use super::symbols::{beside, datum, texture};
 use crate::checks::machined_fit;
 use crate::design::SenderBoss;
 use crate::drafting::{
-    Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Rect, SeenLines, Shape, chords, hatching,
+    Annotated, Callout, CalloutLine, CutView, Entity, Layer, LineAngle, Margin, Rect, SeenLines, Shape,
+    chords, hatching,
 };
 use crate::faces::{Feature, Role};
 use crate::housing::sender_stand;
 use crate::units::{Deg, Mm, Units};
+
+/// A sine of tilt below which there is no angle to dimension.
+const STEEP: f64 = 1e-3;
 
 /// From one hatching line to the next on paper, mm; wider than in the main section, as the scale is larger.
 const HATCHING: f64 = 3.0;
@@ -72,14 +76,24 @@ fn tail_notes(subject: &Subject, factor: f64) -> Vec<Callout> {
     let middle = 0.5 * (bushing.front().get() + bushing.rear().get());
     seat.push(CalloutLine::Boxes(boxes.map_or_else(|| datum("D"), |b| beside(b, datum("D")))));
     notes.push(Callout { at: at(middle, 0.5 * bushing.bore().get()), lines: seat });
-    let stop = vec![
-        CalloutLine::Words(diameter(units, bushing.stop_bore().get())),
-        CalloutLine::Words("stop bore".to_owned()),
-    ];
+    let stop = vec![CalloutLine::Words(format!("{} stop bore", diameter(units, bushing.stop_bore().get())))];
     notes
         .push(Callout { at: at(bushing.front().get() - 3.0, -0.5 * bushing.stop_bore().get()), lines: stop });
+    let shoulder = 0.25 * (bushing.bore().get() + seal.counterbore().get());
+    let rim = 0.25 * (seal.counterbore().get() + tail.outside_diameter().get());
+    for (what, role, place) in [
+        ("seal shoulder", Role::SealShoulder, at(bushing.rear().get(), -shoulder)),
+        ("rear face", Role::RearFace, at(rear, rim)),
+    ] {
+        let boxes = subject.further_boxes(Feature::Tail, role);
+        if !boxes.is_empty() {
+            let words = std::iter::once(CalloutLine::Words(what.to_owned()));
+            let lines = words.chain(boxes.into_iter().map(CalloutLine::Boxes)).collect();
+            notes.push(Callout { at: place, lines });
+        }
+    }
     let around = diameter(units, tail.around_bushing().get());
-    let lines = vec![CalloutLine::Words(around), CalloutLine::Words("around the bushing".to_owned())];
+    let lines = vec![CalloutLine::Words(format!("{around} around the bushing"))];
     notes.push(Callout { at: at(middle, -0.5 * tail.around_bushing().get()), lines });
     notes
 }
@@ -129,6 +143,18 @@ pub(super) fn sender(subject: &Subject, views: &Views, factor: f64) -> Option<An
     let ends = [out.view.low.y, out.view.high.y + OVER].map(|y| P2::new(x, y));
     out.content.entities.push(line(Layer::Centre, ends[0], ends[1]));
     out.notes(Margin::Right, sender_notes(subject, boss, foot, factor));
+    let (sin, cos) = boss.tilt().sin_cos();
+    if sin.abs() > STEEP {
+        let vertex = P2::new(foot.x, foot.y + end) * factor;
+        let above = out.view.high.y + OVER - vertex.y;
+        out.angle(LineAngle {
+            vertex,
+            rays: [V2::y(), V2::new(-sin, cos)],
+            starts: [above, 1.5],
+            text: format!("{} from square to the shaft", degrees(Deg::new(boss.tilt().get().abs()))),
+            value: boss.tilt().get().abs().to_radians(),
+        });
+    }
     Some(out)
 }
 

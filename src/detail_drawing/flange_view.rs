@@ -1,17 +1,24 @@
 //! The view on the gearbox face: register, bolt holes, their datums and tolerances.
 
-use solidwright::geometry::{P2, P3, V3};
+use solidwright::geometry::{P2, P3, V2, V3};
 
 use super::details::sized;
 use super::holes::holes;
-use super::numbers::{diameter, length};
+use super::numbers::{degrees, diameter, length};
 use super::subject::{OVER, Subject, Views, line, outside};
 use super::symbols::{datum, tolerance};
 use crate::design::{BoltHole, RegisterKind};
-use crate::drafting::{Annotated, Arc, Callout, CalloutLine, Direction, Entity, Layer, Margin, Shape};
+use crate::drafting::{
+    Annotated, Arc, Callout, CalloutLine, Direction, Entity, Layer, LineAngle, Margin, Shape,
+};
 use crate::faces::{Feature, Role};
+use crate::housing::sender_stand;
 use crate::inspection::geometric_tolerance;
+use crate::units::Deg;
 use crate::words::counted;
+
+/// What leans from an axis by less than this sine has no angle from it.
+const STEEP: f64 = 0.02;
 
 /// Holes whose distances from the axis differ by less than this, mm, stand on one circle.
 const ONE_CIRCLE: f64 = 1e-6;
@@ -37,11 +44,43 @@ pub(super) fn flange_view(subject: &Subject, views: &Views, factor: f64, side: M
     let mut notes = vec![register(subject, factor, side)];
     notes.extend(bolts.first().map(|_| bolt_note(subject, factor, side, from)));
     out.notes(side, notes);
+    clocks(subject, &mut out, from);
     for hole in holes(subject).iter().filter(|h| Feature::of(&h.bore.tag) == Feature::GearboxFace) {
         let at = P2::from(from.point(hole.bore.point).coords * factor);
         out.label(at, hole.bore.radius * factor, &hole.name);
     }
     Some(out)
+}
+
+/// The angles of the first bolt hole, which is datum C, and of the sender's axis, each from the axis of the view that is nearest.
+fn clocks(subject: &Subject, out: &mut Annotated, from: &Direction) {
+    let factor = out.factor;
+    let view = out.view;
+    let axes =
+        [(V2::y(), view.high.y), (V2::x(), view.high.x), (-V2::y(), -view.low.y), (-V2::x(), -view.low.x)];
+    let mut least = 0.0;
+    let first = subject.design.gearbox_face().bolt_holes().first().map(|b| {
+        let at = from.vector(V3::new(0.0, b.y().get(), b.z().get())) * factor;
+        (P2::origin(), at.normalize(), at.norm() + 0.5 * b.diameter().get() * factor + 1.5)
+    });
+    let sender = subject.design.sender_boss().and_then(|boss| {
+        let stand = sender_stand(boss);
+        let way = from.vector(stand.axis).try_normalize(0.1)?;
+        let foot = from.vector(stand.foot.coords) * factor;
+        Some((P2::from(foot), way, boss.height().get() * factor + 2.0))
+    });
+    for (vertex, way, start) in [first, sender].into_iter().flatten() {
+        let nearest = axes.into_iter().max_by(|a, b| a.0.dot(&way).total_cmp(&b.0.dot(&way)));
+        let Some((axis, edge)) = nearest.filter(|(axis, _)| axis.perp(&way).abs() > STEEP) else { continue };
+        // Where the line crosses the axis through the middle of the view.
+        let along = -axis.perp(&vertex.coords) / axis.perp(&way);
+        let crossing = vertex + way * along;
+        let starts = [edge + OVER - axis.dot(&crossing.coords), start - along].map(|s| s.max(least));
+        let value = axis.dot(&way).clamp(-1.0, 1.0).acos();
+        let text = degrees(Deg::new(value.to_degrees()));
+        let placed = out.angle(LineAngle { vertex: crossing, rays: [axis, way], starts, text, value });
+        least = placed.unwrap_or(least);
+    }
 }
 
 /// The radius of the circle on which all holes stand.
@@ -79,6 +118,8 @@ fn register(subject: &Subject, factor: f64, side: Margin) -> Callout {
     if let Some(boxes) = subject.boxes(Feature::GearboxFace, Role::Face) {
         lines.push(CalloutLine::Words("gearbox face, datum A:".to_owned()));
         lines.push(CalloutLine::Boxes(boxes));
+        let further = subject.further_boxes(Feature::GearboxFace, Role::Face);
+        lines.extend(further.into_iter().map(CalloutLine::Boxes));
     }
     Callout { at: on_circle(0.5 * d.get() * factor, side, 52.0), lines }
 }

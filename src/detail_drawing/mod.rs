@@ -13,8 +13,8 @@ mod details;
 mod flange_view;
 mod further;
 mod holes;
+mod layout;
 mod main_section;
-
 mod numbers;
 mod pad_views;
 mod pdf;
@@ -29,32 +29,26 @@ use solidwright::mesh::MeshError;
 
 use crate::design::{Design, Form};
 use crate::drafting::{
-    Anchor, Annotated, Format, LETTERS, Lettering, Margin, Page, Rect, SectionError, Sheet, SheetContent,
-    SheetScale, Standard, dxf, page_svg,
+    Anchor, Annotated, Entity, LETTERS, Layer, Lettering, Margin, Page, SectionError, Shape, SheetContent,
+    SheetScale, dxf, page_svg,
 };
 use crate::export::stem;
 use crate::forms::{Casting, FormPieces, Product};
 use crate::housing::Housing;
 use crate::report::document::pdf::PdfError;
-use crate::report::sheet;
 use crate::units::Units;
 use crate::words::counted;
 
+use layout::{Arranged, InLine, Order};
 use pad_views::{Way, pad_view};
 use subject::{Subject, Views};
 use tooling::Halves;
 
 pub use tooling::Tooling;
 
-/// Room between views, mm.
-const BETWEEN: f64 = 12.0;
-
 /// Room between a view and its caption, and the caption's height, mm.
 const CAPTION: f64 = 7.0;
 const CAPTION_LETTERS: f64 = 3.5;
-
-/// Room around everything within the frame, mm.
-const MARGIN: f64 = 6.0;
 
 /// How views stand about the main one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -172,12 +166,19 @@ pub fn casting(
         };
         let main = captioned(main.ok_or(DrawError::Empty)?, title);
         let front = captioned(front.ok_or(DrawError::Empty)?, "View on the gearbox face");
-        let [above, _] = above_and_below(projection);
+        let [above, below] = above_and_below(projection);
         let top = casting::top_view(&views, scale.factor()).ok_or(DrawError::Empty)?;
-        let placed = vec![(front_side(projection), front), (above, captioned(top, "From above"))];
+        let bottom = casting::bottom_view(&views, scale.factor()).ok_or(DrawError::Empty)?;
+        let placed = vec![
+            (front_side(projection), front),
+            (above, captioned(top, "From above")),
+            (below, captioned(bottom, "From below")),
+        ];
         Ok(Arranged {
-            views: about(main, placed, vec![])?,
+            views: InLine::about(main, placed)?,
+            further: vec![],
             tables: casting::tables(&subject, &finished, made, &targets),
+            picture: pictures(&views.picture, scale),
         })
     })
 }
@@ -230,68 +231,31 @@ pub fn tooling(
         match which {
             Tooling::Pattern => {
                 placed.push((above, captioned(halves.outside(&views, factor), "Upper half from above")?));
-                further.push(lower);
+                further.push(vec![lower]);
+                further.extend(loose_pieces(&halves, &views, scale));
             }
             Tooling::CoreBox => placed.extend([(above, lower), (below, upper)]),
         }
-        Ok(Arranged { views: about(main, placed, further)?, tables: halves.tables() })
+        Ok(Arranged {
+            views: InLine::about(main, placed)?,
+            further,
+            tables: halves.tables(),
+            picture: pictures(&views.picture, scale),
+        })
     })
 }
 
-/// What is put on a sheet.
-struct Order<'a> {
-    design: &'a Design,
-    form: Form,
-    projection: Projection,
-    source: &'a str,
-    /// See [`title_block::Told`].
-    made_of: Option<(&'a str, f64)>,
-}
-
-impl<'a> Order<'a> {
-    /// Of a part of the alloy.
-    fn of_metal(subject: &Subject<'a>, form: Form, projection: Projection, source: &'a str) -> Self {
-        let casting = subject.design.casting();
-        let mass = casting.mass(subject.solid.mass().volume);
-        let made_of = Some((casting.alloy().title, mass));
-        Self { design: subject.design, form, projection, source, made_of }
-    }
-
-    /// The smallest sheet on which all of it has room at no less than half size; else at any scale.
-    fn page(&self, arrange: impl Fn(SheetScale) -> Result<Arranged, DrawError>) -> Result<Page, DrawError> {
-        let design = self.design;
-        let standard = match design.units() {
-            Units::Mm => Standard::Iso,
-            Units::Inch => Standard::Asme,
+/// The loose pieces, each by itself from above and from the side, a step larger than the views where there is room.
+fn loose_pieces(halves: &Halves, views: &tooling::HalvesViews, scale: SheetScale) -> Vec<Vec<SheetContent>> {
+    let scales = [scale.larger(1), Some(scale)];
+    let sizes = |k: usize| {
+        let at = |s: SheetScale| {
+            let caption = format!("Loose piece {}, from above and from the side, {}", k + 1, s.text());
+            Some(captioned(halves.loose_piece(views, k, s.factor())?, &caption))
         };
-        let form = sheet::name(self.form);
-        // Arranged once for each scale that is tried.
-        let mut known: Vec<(SheetScale, Arranged)> = Vec::new();
-        for least in [SheetScale { paper: 1, part: 2 }, SheetScale { paper: 1, part: 50 }] {
-            let scales = || {
-                SheetScale::ALL.into_iter().filter(move |s| s.factor() <= 1.0 && s.factor() >= least.factor())
-            };
-            for (format, scale) in standard.formats().into_iter().flat_map(|f| scales().map(move |s| (f, s)))
-            {
-                if !known.iter().any(|(s, _)| *s == scale) {
-                    known.push((scale, arrange(scale)?));
-                }
-                let told = title_block::Told {
-                    form,
-                    format,
-                    scale,
-                    projection: self.projection,
-                    source: self.source,
-                    made_of: self.made_of,
-                };
-                let arranged = known.iter().find(|(s, _)| *s == scale);
-                if let Some(content) = arranged.and_then(|(_, a)| a.on(design, format, &told)) {
-                    return Ok(Page { format, scale, title: format!("{}: {form}", design.name()), content });
-                }
-            }
-        }
-        Err(DrawError::Room)
-    }
+        scales.into_iter().flatten().filter_map(at).collect::<Vec<_>>()
+    };
+    (0..views.loose.len()).map(sizes).filter(|sizes| !sizes.is_empty()).collect()
 }
 
 /// A line about a sheet: its size, its scale, how views stand, and how many dimensions it has.
@@ -323,12 +287,6 @@ pub fn files(page: &Page, form: Form) -> Result<Vec<(String, Vec<u8>)>, PdfError
     ])
 }
 
-/// Views at one scale, arranged about the main one, and what stands beside them.
-struct Arranged {
-    views: SheetContent,
-    tables: SheetContent,
-}
-
 /// The views of the finished part.
 fn finished_views(
     subject: &Subject,
@@ -349,122 +307,65 @@ fn finished_views(
         let bottom = pad_view(subject, &views.bottom, factor, Way::Below, below).ok_or(DrawError::Empty)?;
         placed.push((below, captioned(bottom, "From below")));
     }
-    let all = about(captioned(main, "Section A–A"), placed, details(subject, views, factor))?;
-    Ok(Arranged { views: all, tables: tables_of(subject) })
+    Ok(Arranged {
+        views: InLine::about(captioned(main, "Section A–A"), placed)?,
+        further: details(subject, views, scale),
+        tables: tables_of(subject),
+        picture: pictures(&views.picture, scale),
+    })
 }
 
-/// Views about the main one, in line with it, and further ones where there is room.
-fn about(
-    main: SheetContent,
-    placed: Vec<(Margin, SheetContent)>,
-    further: Vec<SheetContent>,
-) -> Result<SheetContent, DrawError> {
-    let mut out = main;
-    let main = out.bounds().ok_or(DrawError::Empty)?;
-    let mut taken = vec![main];
-    for (side, content) in placed {
-        let own = content.bounds().ok_or(DrawError::Empty)?;
-        let by = match side {
-            Margin::Top => V2::new(0.0, main.high.y - own.low.y + BETWEEN),
-            Margin::Bottom => V2::new(0.0, main.low.y - own.high.y - BETWEEN),
-            Margin::Left => V2::new(main.low.x - own.high.x - BETWEEN, 0.0),
-            Margin::Right => V2::new(main.high.x - own.low.x + BETWEEN, 0.0),
-        };
-        taken.push(own.moved(by));
-        out.put(content, by);
-    }
-    for content in further {
-        let own = content.bounds().ok_or(DrawError::Empty)?;
-        let by = room_beside(&taken, own);
-        taken.push(own.moved(by));
-        out.put(content, by);
-    }
-    Ok(out)
-}
-
-impl Arranged {
-    /// All of it on a sheet, if it has room: views, then tables, the title block below these.
-    fn on(&self, design: &Design, format: Format, told: &title_block::Told) -> Option<SheetContent> {
-        let (low, high) = format.space();
-        let space = Rect::new(low, high).grown(-MARGIN);
-        let [views, tables] = [self.views.bounds()?, self.tables.bounds()?];
-        let column = tables.size().x.max(title_block::SIZE.x);
-        let across = views.size().x + column + BETWEEN;
-        let tallest = tables.size().y + BETWEEN + title_block::SIZE.y - MARGIN;
-        let room = space.size();
-        if across > room.x || views.size().y.max(tallest) > room.y {
-            return None;
-        }
-        let mut out = SheetContent::default();
-        let sheet = Sheet { format, scale: told.scale };
-        out.entities.extend(sheet.frame());
-        let middle = space.low + (room - views.size() - V2::new(column + BETWEEN, 0.0)) * 0.5;
-        out.put(self.views.clone(), middle - views.low);
-        out.put(
-            self.tables.clone(),
-            V2::new(space.high.x - column - tables.low.x, space.high.y - tables.high.y),
-        );
-        let corner = P2::new(high.x - title_block::SIZE.x, low.y);
-        out.put(title_block::title_block(design, told), corner.coords);
-        Some(out)
-    }
-}
-
-/// Where a rectangle finds room beside others so that all together take the least area.
-fn room_beside(taken: &[Rect], own: Rect) -> V2 {
-    let size = own.size();
-    let edges = |low: fn(&Rect) -> f64, high: fn(&Rect) -> f64, reach: f64| {
-        let beside = |r: &Rect| [low(r), high(r) - reach, high(r) + BETWEEN, low(r) - BETWEEN - reach];
-        taken.iter().flat_map(beside).collect::<Vec<f64>>()
+/// The enlarged sections: two steps of the standard's scales larger than the views where there is room, else one.
+fn details(subject: &Subject, views: &Views, scale: SheetScale) -> Vec<Vec<SheetContent>> {
+    let scales: Vec<SheetScale> = [2, 1].into_iter().filter_map(|steps| scale.larger(steps)).collect();
+    let tail = |s: &SheetScale| {
+        let view = details::tail(subject, views, s.factor())?;
+        Some(captioned(view, &format!("Tail of section A–A, {}", s.text())))
     };
-    let across = edges(|r| r.low.x, |r| r.high.x, size.x);
-    let up = edges(|r| r.low.y, |r| r.high.y, size.y);
-    let all = taken.iter().copied().reduce(Rect::union).unwrap_or(own);
-    let places = across.iter().flat_map(|x| up.iter().map(|y| P2::new(*x, *y)));
-    let free = places.map(|low| Rect::new(low, low + size)).filter(|r| {
-        let room = r.grown(BETWEEN - 0.01);
-        !taken.iter().any(|t| t.overlaps(&room))
-    });
-    let area = |r: &Rect| all.union(*r).size().x * all.union(*r).size().y;
-    let best = free.min_by(|a, b| area(a).total_cmp(&area(b)));
-    best.map_or(V2::new(all.high.x + BETWEEN, 0.0), |r| r.low - own.low)
+    let axis = details::sender_axis(subject).unwrap_or_default();
+    let sender = |s: &SheetScale| {
+        let view = details::sender(subject, views, s.factor())?;
+        let caption = format!("Section along the sender's axis, {}", s.text());
+        Some(under(captioned(view, &caption), &axis))
+    };
+    let all = [scales.iter().filter_map(tail).collect(), scales.iter().filter_map(sender).collect()];
+    all.into_iter().filter(|sizes: &Vec<SheetContent>| !sizes.is_empty()).collect()
 }
 
-/// The enlarged sections at twice the scale of the views.
-fn details(subject: &Subject, views: &Views, factor: f64) -> Vec<SheetContent> {
-    let factor = 2.0 * factor;
-    let times = if factor >= 1.0 { format!("{factor:.0}:1") } else { format!("1:{:.0}", 1.0 / factor) };
-    let tail = details::tail(subject, views, factor);
-    let mut out: Vec<SheetContent> =
-        tail.map(|tail| captioned(tail, &format!("Tail of section A–A, {times}"))).into_iter().collect();
-    if let Some(sender) = details::sender(subject, views, factor) {
-        let axis = details::sender_axis(subject).unwrap_or_default();
-        let caption = format!("Section along the sender's axis, {times}");
-        out.push(under(captioned(sender, &caption), &axis));
-    }
-    out
+/// A picture at the scales at which it may stand on a sheet, the largest first. Nothing is measured on it.
+fn pictures(seen: &[Shape], scale: SheetScale) -> Vec<SheetContent> {
+    let scales = [Some(scale), scale.smaller(1)];
+    let at = |s: SheetScale| {
+        let on = |shape: &Shape| line_of(shape.clone().placed(s.factor(), V2::zeros()));
+        let view = Annotated::new(seen.iter().map(on).collect(), s.factor())?;
+        Some(captioned(view, &format!("Isometric view, {}", s.text())))
+    };
+    scales.into_iter().flatten().filter_map(at).collect()
+}
+
+fn line_of(shape: Shape) -> Entity {
+    Entity { layer: Layer::Visible, shape }
 }
 
 /// A line of writing below everything.
 fn under(mut content: SheetContent, text: &str) -> SheetContent {
-    if let Some(bounds) = content.bounds() {
-        let at = P2::new(0.5 * (bounds.low.x + bounds.high.x), bounds.low.y - LETTERS - 1.5);
+    // In line with the caption, which was written last.
+    let middle = content.texts.last().map(|caption| caption.at.x);
+    if let Some((bounds, x)) = content.bounds().zip(middle) {
+        let at = P2::new(x, bounds.low.y - LETTERS - 1.5);
         content.texts.push(Lettering::level(at, LETTERS, Anchor::Middle, text));
     }
     content
 }
 
-fn tables_of(subject: &Subject) -> SheetContent {
+fn tables_of(subject: &Subject) -> Vec<SheetContent> {
     let mut all: Vec<SheetContent> =
         [tables::fit_table(subject), tables::hole_table(subject), further::further(subject)]
             .into_iter()
             .flatten()
             .collect();
-    let reach =
-        all.iter().filter_map(SheetContent::bounds).map(|b| b.high.x).fold(title_block::SIZE.x, f64::max);
-    all.push(tables::paragraphs("Notes", &tables::notes(subject), reach));
-    all.push(tables::paragraphs("Cautions", &tables::cautions_of(Form::Finished), reach));
-    tables::stacked(all, 5.0)
+    all.push(tables::told(&tables::notes(subject), Form::Finished));
+    all
 }
 
 /// A view with a caption below it.

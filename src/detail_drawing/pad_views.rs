@@ -10,7 +10,7 @@ use crate::design::{MountPad, PadFace, PadHoles, Rectangle};
 use crate::drafting::{
     Anchor, Annotated, Callout, CalloutLine, Direction, Layer, Lettering, Margin, SeenLines, Span, arrow,
 };
-use crate::faces::{Feature, plain_names};
+use crate::faces::{Feature, Role, plain_names};
 use crate::inspection::letter;
 
 /// From where pads are looked at.
@@ -73,10 +73,12 @@ pub(super) fn pad_view(
         .collect();
     out.distances(away, lengths);
     out.distances(Margin::Right, widths);
-    let notes = pads.iter().zip(told(subject, way)).map(|(pad, words)| {
+    let notes = pads.iter().zip(told(subject, way)).map(|(pad, (feature, words))| {
         let h = half(pad);
         let at = pad.middle + V2::new(-h.x, 0.6 * h.y * up);
-        Callout { at, lines: words.into_iter().map(CalloutLine::Words).collect() }
+        let mut lines: Vec<CalloutLine> = words.into_iter().map(CalloutLine::Words).collect();
+        lines.extend(subject.further_boxes(feature, Role::Face).into_iter().map(CalloutLine::Boxes));
+        Callout { at, lines }
     });
     out.notes(Margin::Left, notes.collect());
     for hole in holes(subject).iter().filter(|h| way.shows(Feature::of(&h.bore.tag))) {
@@ -139,7 +141,7 @@ fn named_mounts<'a>(subject: &Subject<'a>) -> impl Iterator<Item = (Feature, &'a
 }
 
 /// What is said of each pad.
-fn told(subject: &Subject, way: Way) -> Vec<Vec<String>> {
+fn told(subject: &Subject, way: Way) -> Vec<(Feature, Vec<String>)> {
     let units = subject.units;
     let corner = |r: &Rectangle| format!("corners R{}", length(units, r.corner_radius.get()));
     let tapped = |holes: Option<&PadHoles>, letter: &str| {
@@ -162,13 +164,13 @@ fn told(subject: &Subject, way: Way) -> Vec<Vec<String>> {
                     .first()
                     .map(|d| format!("{}× dowel {}", dowels.len(), diameter(units, d.diameter.get()))),
             );
-            vec![out]
+            vec![(Feature::ShiftBoxPad, out)]
         }
         Way::Below => named_mounts(subject)
             .map(|(feature, pad)| {
                 let mut out = vec![plain_names::feature(feature).to_owned(), corner(&pad.outline())];
                 out.extend(tapped(pad.holes(), letter(feature)));
-                out
+                (feature, out)
             })
             .collect(),
     }

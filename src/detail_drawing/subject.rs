@@ -8,11 +8,14 @@ use super::DrawError;
 use super::symbols::{balloon, beside, tolerance};
 use crate::design::{Design, SenderBoss};
 use crate::drafting::{
-    CHORD, CutView, Direction, Entity, Layer, SeenLines, SheetContent, hatching, section, view,
+    CHORD, CutView, Direction, Entity, Layer, SeenLines, Shape, SheetContent, hatching, section, view,
 };
 use crate::faces::{Feature, Role};
 use crate::housing::{Bore, Housing, sender_stand};
-use crate::inspection::{self, Characteristic, CharacteristicKind, MeasuringSheet, geometric_tolerance};
+use crate::inspection::{
+    self, Characteristic, CharacteristicKind, GeometricTolerance, MeasuringSheet, further_tolerances,
+    geometric_tolerance,
+};
 use crate::units::Units;
 
 /// From one hatching line to the next on paper, mm.
@@ -41,10 +44,19 @@ pub(super) struct Views {
     pub(super) top: (Direction, SeenLines),
     pub(super) bottom: (Direction, SeenLines),
     pub(super) sender: Option<CutView>,
+    /// From ahead, above and the left: what is seen, mm on the part.
+    pub(super) picture: Vec<Shape>,
 }
 
 pub(super) fn looking(right: V3, up: V3) -> Result<Direction, DrawError> {
     Direction::new(right, up).ok_or(DrawError::Direction)
+}
+
+/// From where the part is seen in three dimensions, all axes alike (ISO 5456-3): from ahead, from above along `up`, and from the
+/// side from which the section is looked at.
+pub(super) fn isometric(up: V3) -> Result<Direction, DrawError> {
+    let near = V3::x().cross(&up);
+    looking((V3::x() + near).normalize(), (V3::x() - near + up * 2.0).normalize())
 }
 
 /// The name of faces that a section cuts.
@@ -60,13 +72,22 @@ impl<'a> Subject<'a> {
 
     /// The boxes of a face's geometric tolerance, with the number under which it is measured.
     pub(super) fn boxes(&self, feature: Feature, role: Role) -> Option<SheetContent> {
-        let zone = geometric_tolerance(self.design, feature, role)?;
-        let boxes = tolerance(self.units, &zone);
-        let is = |c: &&Characteristic| c.kind == CharacteristicKind::Geometric(zone);
-        Some(match self.numbered(feature, role, is) {
+        Some(self.boxed(feature, role, &geometric_tolerance(self.design, feature, role)?))
+    }
+
+    /// The boxes of form and direction that a face has besides, each with its number.
+    pub(super) fn further_boxes(&self, feature: Feature, role: Role) -> Vec<SheetContent> {
+        let all = further_tolerances(self.design, feature, role);
+        all.iter().map(|zone| self.boxed(feature, role, zone)).collect()
+    }
+
+    fn boxed(&self, feature: Feature, role: Role, zone: &GeometricTolerance) -> SheetContent {
+        let boxes = tolerance(self.units, zone);
+        let is = |c: &&Characteristic| c.kind == CharacteristicKind::Geometric(*zone);
+        match self.numbered(feature, role, is) {
             Some(number) => beside(balloon(number), boxes),
             None => boxes,
-        })
+        }
     }
 
     /// The number of a face's characteristic.
@@ -113,6 +134,7 @@ impl<'a> Subject<'a> {
             front: seen(-V3::y(), V3::z())?,
             top: seen(V3::x(), V3::y())?,
             bottom: seen(V3::x(), -V3::y())?,
+            picture: view(&probe, &isometric(V3::z())?).visible,
             // A part that cannot be cut there is drawn without that section.
             sender: sender.and_then(Result::ok),
         })

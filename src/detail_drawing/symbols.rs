@@ -3,7 +3,9 @@
 use solidwright::geometry::{P2, V2};
 
 use super::numbers::{diameter, length};
-use crate::drafting::{Anchor, Arc, Entity, LETTERS, Layer, Lettering, Rect, Shape, SheetContent, width};
+use crate::drafting::{
+    Anchor, Arc, Entity, LETTERS, Layer, Lettering, Rect, Shape, SheetContent, arrow, width,
+};
 use crate::inspection::{GeometricTolerance, Material, ToleranceKind};
 use crate::units::Units;
 
@@ -136,6 +138,14 @@ fn symbol(out: &mut SheetContent, kind: ToleranceKind) {
         ToleranceKind::Coaxiality => {
             circle(out, c, 0.8);
             circle(out, c, 1.6);
+        }
+        ToleranceKind::Flatness => {
+            let corners = [[-1.7, -0.8], [0.9, -0.8], [1.7, 0.8], [-0.9, 0.8]];
+            (0..4).for_each(|k| line(corners[k], corners[(k + 1) % 4]));
+        }
+        ToleranceKind::Runout => {
+            line([-1.4, -1.4], [1.3, 1.3]);
+            out.arrows.push(arrow(c + V2::new(1.5, 1.5), V2::new(1.0, 1.0)));
         }
         ToleranceKind::Parallelism => {
             line([-1.4, -1.2], [0.2, 1.2]);

@@ -5,6 +5,7 @@ use solidwright::geometry::{P2, V2};
 use super::holes::{holes, row};
 use super::numbers::{length, limit};
 use super::subject::Subject;
+use super::title_block;
 use crate::cautions;
 use crate::checks::{machined_fit, machined_fits};
 use crate::design::Form;
@@ -88,7 +89,7 @@ fn number(subject: &Subject, fit: &crate::checks::MachinedFit) -> String {
 }
 
 /// Notes in a column of a width; its upper left corner is the origin.
-pub(super) fn paragraphs(title: &str, told: &[String], reach: f64) -> SheetContent {
+fn paragraphs(title: &str, told: &[String], reach: f64) -> SheetContent {
     let mut out = SheetContent::default();
     let mut y = -ROW;
     out.texts.push(Lettering::level(P2::new(0.0, y), LETTERS, Anchor::Start, title));
@@ -201,13 +202,19 @@ const fn general_roughness(units: Units) -> &'static str {
     }
 }
 
+/// Notes and cautions of a form, as wide as the title block.
+pub(super) fn told(notes: &[String], form: Form) -> SheetContent {
+    let reach = title_block::SIZE.x;
+    stacked(vec![paragraphs("Notes", notes, reach), paragraphs("Cautions", &cautions_of(form), reach)], 5.0)
+}
+
 /// The cautions of a form.
-pub(super) fn cautions_of(form: Form) -> Vec<String> {
+fn cautions_of(form: Form) -> Vec<String> {
     cautions::of_sheet(form).iter().map(|c| (*c).to_owned()).collect()
 }
 
 /// Contents one below the other, with gaps; the upper left corner is the origin.
-pub(super) fn stacked(all: Vec<SheetContent>, gap: f64) -> SheetContent {
+fn stacked(all: Vec<SheetContent>, gap: f64) -> SheetContent {
     let mut out = SheetContent::default();
     let mut y = 0.0;
     for content in all {

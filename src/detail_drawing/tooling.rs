@@ -8,13 +8,12 @@ use solidwright::solid::Solid;
 
 use super::DrawError;
 use super::numbers::{diameter, length, plain};
-use super::subject::{OVER, cut_tag, hatched, line, looking};
-use super::tables::{cautions_of, paragraphs, stacked, table};
-use super::title_block;
+use super::subject::{OVER, cut_tag, hatched, isometric, line, looking};
+use super::tables::{table, told};
 use crate::design::{Design, Form};
 use crate::drafting::{
-    Annotated, CHORD, Callout, CalloutLine, CutView, Direction, Entity, Layer, Margin, Shape, SheetContent,
-    Span, section, view,
+    Annotated, CHORD, Callout, CalloutLine, CutView, Direction, Entity, Layer, Margin, Rect, Shape,
+    SheetContent, Span, bounds, section, view,
 };
 use crate::forms::{self, Casting, FormPieces, LoosePiece, Piece};
 use crate::units::{Mm, Units};
@@ -22,6 +21,9 @@ use crate::words::fixed;
 
 /// From one hatching line to the next, mm on paper: of the first piece and of the others, so that they are told apart.
 const HATCHINGS: [f64; 2] = [2.2, 3.6];
+
+/// Between the two views of a loose piece, mm on paper.
+const LOOSE_GAP: f64 = 8.0;
 
 /// What comes in two halves and is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -65,6 +67,10 @@ pub(super) struct HalvesViews {
     lower: (Direction, Vec<Shape>),
     /// The flat side of the upper half from below.
     upper: (Direction, Vec<Shape>),
+    /// What is seen of the pattern's upper half or the box's lower one from ahead and above.
+    pub(super) picture: Vec<Shape>,
+    /// The loose pieces, each from above and from the side.
+    pub(super) loose: Vec<[(Direction, Vec<Shape>); 2]>,
 }
 
 impl<'a> Halves<'a> {
@@ -107,7 +113,61 @@ impl<'a> Halves<'a> {
             outside: seen(&[upper], above)?,
             lower: seen(&[lower], above)?,
             upper: seen(&[upper], below)?,
+            picture: match self.which {
+                Tooling::Pattern => seen(&[upper], isometric(self.up)?)?.1,
+                Tooling::CoreBox => seen(&[lower], isometric(self.up)?)?.1,
+            }
+            .into_iter()
+            .map(|shape| shape.placed(self.scale.radial(), V2::zeros()))
+            .collect(),
+            loose: self
+                .loose()
+                .map(|(_, piece)| Ok::<_, MeshError>([seen(&[piece], above)?, seen(&[piece], main)?]))
+                .collect::<Result<_, _>>()?,
         })
+    }
+
+    /// The loose pieces of the pattern, in the order in which they are drawn.
+    fn loose(&self) -> impl Iterator<Item = (&'a LoosePiece, &'a Piece)> {
+        let piece = |loose: &LoosePiece| self.made.pieces.iter().find(|p| p.name == loose.name);
+        let of = move |loose: &'a LoosePiece| Some((loose, piece(loose)?));
+        self.made.loose.iter().filter_map(of).collect::<Vec<_>>().into_iter()
+    }
+
+    /// A loose piece from above, and from the side beside it, with its sizes.
+    pub(super) fn loose_piece(&self, views: &HalvesViews, number: usize, factor: f64) -> Option<Annotated> {
+        let [(_, above), (_, side)] = views.loose.get(number)?;
+        let seen = |shapes: &[Shape]| Annotated::new(self.drawn(shapes, true, factor), factor);
+        let (mut plan, mut side) = (seen(above)?, seen(side)?);
+        let across = |v: &Annotated| [v.view.low, P2::new(v.view.high.x, v.view.low.y)];
+        let up = |v: &Annotated| [P2::new(v.view.high.x, v.view.low.y), v.view.high];
+        plan.distances(Margin::Bottom, vec![self.size(factor, across(&plan))]);
+        plan.distances(Margin::Right, vec![self.size(factor, up(&plan))]);
+        side.distances(Margin::Right, vec![self.size(factor, up(&side))]);
+        let [own, other] = [plan.content.bounds()?, side.content.bounds()?];
+        let by = V2::new(own.high.x - other.low.x + LOOSE_GAP, plan.view.low.y - side.view.low.y);
+        plan.content.put(side.content, by);
+        plan.view = plan.view.union(side.view.moved(by));
+        Some(plan)
+    }
+
+    /// The loose pieces of a half in a view of it: in place, by narrow lines with two dots, and with their names.
+    fn loose_in_place(&self, upper: bool, views: &HalvesViews, out: &mut Annotated, factor: f64) {
+        let all: Vec<_> = self.loose().zip(&views.loose).enumerate().collect();
+        let own = || all.iter().filter(|(_, ((loose, _), _))| loose.upper == upper);
+        for (_, (_, [(_, shapes), _])) in own() {
+            let drawn = self.drawn(shapes, true, factor).into_iter();
+            out.content.entities.extend(drawn.map(|e| Entity { layer: Layer::Phantom, ..e }));
+        }
+        for (k, (_, [(_, shapes), _])) in own() {
+            let drawn = self.drawn(shapes, true, factor);
+            let Some(bounds) = drawn.iter().filter_map(|e| bounds(&e.shape)).reduce(Rect::union) else {
+                continue;
+            };
+            let reach = 0.5 * bounds.size().x.max(bounds.size().y);
+            let middle = bounds.low + bounds.size() * 0.5;
+            out.label(middle, reach, &format!("loose piece {}", k + 1));
+        }
     }
 
     /// A shape with contraction, on paper. Stations run to the right in all views but the one from ahead.
@@ -210,6 +270,7 @@ impl<'a> Halves<'a> {
     pub(super) fn outside(&self, views: &HalvesViews, factor: f64) -> Option<Annotated> {
         let mut out = Annotated::new(self.drawn(&views.outside.1, true, factor), factor)?;
         axis(&mut out);
+        self.loose_in_place(true, views, &mut out, factor);
         Some(out)
     }
 
@@ -228,19 +289,19 @@ impl<'a> Halves<'a> {
         for (k, at) in places.iter().enumerate() {
             out.label(*at, reach + 1.5, &format!("D{}", k + 1));
         }
+        if !upper {
+            self.loose_in_place(false, views, &mut out, factor);
+        }
         Some(out)
     }
 
     /// Pieces, dowels, loose pieces, notes, cautions.
-    pub(super) fn tables(&self) -> SheetContent {
+    pub(super) fn tables(&self) -> Vec<SheetContent> {
         let mut all = vec![self.piece_table()];
         all.extend(self.dowel_table());
         all.extend(self.loose_table());
-        let widest = all.iter().filter_map(SheetContent::bounds).map(|b| b.high.x);
-        let reach = widest.fold(title_block::SIZE.x, f64::max);
-        all.push(paragraphs("Notes", &self.notes(), reach));
-        all.push(paragraphs("Cautions", &cautions_of(self.which.form()), reach));
-        stacked(all, 5.0)
+        all.push(told(&self.notes(), self.which.form()));
+        all
     }
 
     fn shown(&self, mm: f64) -> String {
@@ -285,8 +346,7 @@ impl<'a> Halves<'a> {
             ]
         };
         let rows: Vec<Vec<String>> = self.made.loose.iter().map(row).collect();
-        let title =
-            "Loose pieces, in the order in which they are drawn; the views show the halves without them";
+        let title = "Loose pieces, in the order in which they are drawn; in the views by lines with two dots";
         (!rows.is_empty()).then(|| table(title, &["piece", "half", "frees", "drawn by"], &rows))
     }
 

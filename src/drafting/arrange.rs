@@ -17,13 +17,13 @@ const ROW: f64 = 8.0;
 
 /// Room between a point and its extension line, and beyond the dimension line, mm.
 const GAP: f64 = 1.0;
-const BEYOND: f64 = 2.0;
+pub(super) const BEYOND: f64 = 2.0;
 
 /// Room between writing and line, mm.
 const LIFT: f64 = 0.9;
 
 /// Length of an arrow, and half its width, mm.
-const ARROW: f64 = 2.6;
+pub(super) const ARROW: f64 = 2.6;
 const HALF_ARROW: f64 = 0.45;
 
 /// From one ordinate's writing to the next, in heights of capitals.
@@ -200,8 +200,15 @@ impl Annotated {
         let wanted: Vec<f64> = notes.iter().map(|n| -n.at.y).collect();
         let places = spread(&wanted, &heights);
         let x = side.point(0.0, self.edge(side) + CLEAR + 3.0).x;
+        // Beside the view as a whole, where it is high enough: rows below it and above it stay clear.
+        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        for (place, height) in places.iter().zip(&heights) {
+            (low, high) = (low.min(-place - 0.5 * height), high.max(-place + 0.5 * height));
+        }
+        let [below, above] = [self.view.low.y - low, high - self.view.high.y];
+        let shift = if below > 0.0 { below.min(-above.min(0.0)) } else { -above.max(0.0).min(-below) };
         for (note, place) in notes.into_iter().zip(places) {
-            self.note(side, note, P2::new(x, -place));
+            self.note(side, note, P2::new(x, shift - place));
         }
     }
 

@@ -404,6 +404,8 @@ impl Writer {
             DimensionKind::Ordinate { origin, along_x, .. } => {
                 (origin, 32 + 6 + if along_x { 64 } else { 0 })
             }
+            // By three points.
+            DimensionKind::Angular { arc, .. } => (arc, 32 + 5),
         };
         let middle = d.text.bounds();
         self.put(2, block);
@@ -426,6 +428,12 @@ impl Writer {
                 self.put(100, "AcDbOrdinateDimension");
                 self.point(13, feature);
                 self.point(14, end);
+            }
+            DimensionKind::Angular { vertex, on, .. } => {
+                self.put(100, "AcDb3PointAngularDimension");
+                self.point(13, on[0]);
+                self.point(14, on[1]);
+                self.point(15, vertex);
             }
         }
     }

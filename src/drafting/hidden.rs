@@ -58,6 +58,15 @@ impl Path {
         }
     }
 
+    /// A point of the solid's surface on a piece, at a share of it: between two points of a chain none is known, so one of the chain
+    /// is taken where the piece has any.
+    fn on_surface(&self, (start, end): (f64, f64), share: f64) -> P3 {
+        let t = start + (end - start) * share;
+        let known = t.round();
+        let of_chain = matches!(self, Self::Chain(_)) && start < known && known < end;
+        self.point(if of_chain { known } else { t })
+    }
+
     fn shape(&self, from: &Direction, (start, end): (f64, f64)) -> Option<Shape> {
         match self {
             Self::Curve(curve) => from.curve(curve, (start, end)),
@@ -196,10 +205,10 @@ fn chord(candidate: &Candidate, from: &Direction, (start, end): (f64, f64)) -> f
 }
 
 /// Whether nothing stands between a piece and the eye: asked in its middle or, of a long one, by most of three places.
-fn is_seen(probe: &Probe, eye: V3, candidate: &Candidate, (start, end): (f64, f64), long: bool) -> bool {
+fn is_seen(probe: &Probe, eye: V3, candidate: &Candidate, range: (f64, f64), long: bool) -> bool {
     let shares: &[f64] = if long { &[0.5, 0.3, 0.72] } else { &[0.5] };
     let free = |share: &&f64| {
-        let p = candidate.path.point(start + (end - start) * **share);
+        let p = candidate.path.on_surface(range, **share);
         let faces = candidate.faces.iter().map(|face| probe.brep().faces[*face].outward(p));
         let out: V3 = faces.sum();
         let off = out.try_normalize(EDGE_ON).unwrap_or(eye);

@@ -6,6 +6,7 @@
 //! Holds afterwards: equal input gives equal data.
 //! Does not promise: silhouettes of fillets and other free faces are chains of exact points, no curves.
 
+mod angles;
 mod arrange;
 mod crossings;
 mod dxf;
@@ -21,6 +22,7 @@ mod svg;
 #[cfg(test)]
 mod tests;
 
+pub use angles::LineAngle;
 pub use arrange::{Annotated, Callout, CalloutLine, LEADING, LETTERS, Margin, Span, Stop, arrow, spread};
 pub use dxf::dxf;
 pub use entity::{Arc, Dashes, EllipseArc, Entity, Layer, Shape, Stroke, Weight};

@@ -172,6 +172,15 @@ pub enum DimensionKind {
         /// Whether it counts to the right.
         along_x: bool,
     },
+    /// The angle between two lines.
+    Angular {
+        /// Where they cross.
+        vertex: P2,
+        /// A point of each, anticlockwise.
+        on: [P2; 2],
+        /// A point of the arc between them.
+        arc: P2,
+    },
 }
 
 /// A dimension with its lines and its writing.
@@ -179,7 +188,7 @@ pub enum DimensionKind {
 pub struct SheetDimension {
     /// What it measures.
     pub measured: DimensionKind,
-    /// The length on the part, mm.
+    /// The length on the part, mm; of an angle, radians.
     pub value: f64,
     /// Its lines.
     pub lines: Vec<Shape>,
@@ -199,6 +208,9 @@ impl SheetDimension {
             }
             DimensionKind::Ordinate { origin, feature, end, along_x } => {
                 DimensionKind::Ordinate { origin: origin + by, feature: feature + by, end: end + by, along_x }
+            }
+            DimensionKind::Angular { vertex, on, arc } => {
+                DimensionKind::Angular { vertex: vertex + by, on: on.map(|p| p + by), arc: arc + by }
             }
         };
         self.lines = self.lines.into_iter().map(|s| s.placed(1.0, by)).collect();

@@ -97,6 +97,23 @@ impl SheetScale {
         Self { paper: 1, part: 50 },
     ];
 
+    /// So many steps larger, where there is such a scale.
+    pub fn larger(self, steps: usize) -> Option<Self> {
+        let own = Self::ALL.iter().position(|s| *s == self)?;
+        Self::ALL.get(own.checked_sub(steps)?).copied()
+    }
+
+    /// So many steps smaller, where there is such a scale.
+    pub fn smaller(self, steps: usize) -> Option<Self> {
+        let own = Self::ALL.iter().position(|s| *s == self)?;
+        Self::ALL.get(own + steps).copied()
+    }
+
+    /// As sheets write it.
+    pub fn text(self) -> String {
+        format!("{}:{}", self.paper, self.part)
+    }
+
     /// The factor from the part to paper.
     pub fn factor(self) -> f64 {
         f64::from(self.paper) / f64::from(self.part)

@@ -8,6 +8,9 @@ use crate::design::Design;
 use crate::faces::{Feature, Role};
 use solidwright::geometry::V3;
 
+/// A tilt below this, degrees, is none.
+const STRAIGHT: f64 = 1e-6;
+
 /// A datum of the drawing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Datum {
@@ -41,8 +44,12 @@ pub enum ToleranceKind {
     Perpendicularity,
     /// One axis on another.
     Coaxiality,
-    /// An axis parallel to another.
+    /// An axis or a face parallel to another one.
     Parallelism,
+    /// A face between two parallel planes.
+    Flatness,
+    /// How far a face moves along an axis as the part turns about it.
+    Runout,
 }
 
 impl ToleranceKind {
@@ -53,6 +60,8 @@ impl ToleranceKind {
             Self::Perpendicularity => "perpendicularity",
             Self::Coaxiality => "coaxiality",
             Self::Parallelism => "parallelism",
+            Self::Flatness => "flatness",
+            Self::Runout => "circular run-out",
         }
     }
 }
@@ -160,17 +169,34 @@ pub fn geometric_tolerance(design: &Design, feature: Feature, role: Role) -> Opt
     })
 }
 
-/// The parallelism of the rail's bore to the normal of datum A, if there is a rail and the file gives it.
-pub(super) fn rail_parallelism(design: &Design) -> Option<GeometricTolerance> {
-    design.rail_tube()?;
-    let t = design.mating().tolerances.as_ref()?;
-    Some(GeometricTolerance {
-        kind: ToleranceKind::Parallelism,
-        zone: t.rail_parallelism.get(),
-        round: true,
+/// Tolerances of form and direction that a face has besides, if the file gives any. Pads stand square to datum A where they lie
+/// along the shaft; the rail's bore is parallel to the normal of datum A.
+pub fn further_tolerances(design: &Design, feature: Feature, role: Role) -> Vec<GeometricTolerance> {
+    use ToleranceKind::{Flatness, Parallelism, Perpendicularity, Runout};
+    let Some(t) = design.mating().tolerances.as_ref() else { return vec![] };
+    let of = |kind, zone: crate::units::Mm, datums| GeometricTolerance {
+        kind,
+        zone: zone.get(),
+        round: false,
         material: Material::Regardless,
-        datums: TO_A,
-    })
+        datums,
+    };
+    let leans = feature == Feature::ShiftBoxPad
+        && design.shift_box_pad().is_some_and(|pad| pad.tilt().get().abs() > STRAIGHT);
+    match (feature, role) {
+        (Feature::GearboxFace, Role::Face) => vec![of(Flatness, t.face_flatness, &[])],
+        (Feature::ShiftBoxPad | Feature::MountPad | Feature::SecondMountPad, Role::Face) => {
+            let mut out = vec![of(Flatness, t.pad_flatness, &[])];
+            out.extend((!leans).then(|| of(Perpendicularity, t.pad_squareness, TO_A)));
+            out
+        }
+        (Feature::Tail, Role::RearFace) => vec![of(Parallelism, t.rear_parallelism, TO_A)],
+        (Feature::Tail, Role::SealShoulder) => vec![of(Runout, t.seal_shoulder_runout, TO_D)],
+        (_, Role::RailBore) => {
+            vec![GeometricTolerance { round: true, ..of(Parallelism, t.rail_parallelism, TO_A) }]
+        }
+        _ => vec![],
+    }
 }
 
 /// What is measured.

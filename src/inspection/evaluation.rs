@@ -365,7 +365,22 @@ fn geometric(
         round.map(|r| r.pin.frame).ok_or_else(|| FitFault::NoDatum(Datum::D, name(sheet, d)))
     };
     Ok(match (t.kind, shape) {
-        (ToleranceKind::Perpendicularity, ElementShape::Plane { .. }) => {
+        (ToleranceKind::Flatness, ElementShape::Plane { outward, .. }) => {
+            let points = &out.points[&element];
+            least_squares::plane(points, outward)
+                .map(|start| Found::one(extremes::plane(points, start).width()))
+        }
+        (ToleranceKind::Parallelism, ElementShape::Plane { .. }) => {
+            let [least, greatest] = range_along(&out.points[&element], V3::x());
+            Some(Found::one(greatest - least))
+        }
+        (ToleranceKind::Perpendicularity, ElementShape::Plane { outward, .. })
+            if t.datums.iter().map(|r| r.datum).eq([Datum::A]) =>
+        {
+            Some(Found::one(width_square_to_shaft(&out.points[&element], outward)))
+        }
+        // The whole face moves at least as much as each of its circles.
+        (ToleranceKind::Perpendicularity | ToleranceKind::Runout, ElementShape::Plane { .. }) => {
             let direction = datum()?.z;
             let [least, greatest] = range_along(&out.points[&element], direction);
             Some(Found::one(greatest - least))
@@ -391,4 +406,21 @@ fn geometric(
         }
         _ => None,
     })
+}
+
+/// The width of the narrowest pair of parallel planes about points that stand square to datum A: they may turn about the shaft.
+fn width_square_to_shaft(points: &[P3], outward: V3) -> f64 {
+    const MOST: f64 = 0.02;
+    let across = V3::x().cross(&outward);
+    let width = |turn: f64| {
+        let [least, greatest] = range_along(points, outward * turn.cos() + across * turn.sin());
+        greatest - least
+    };
+    // The width of a slab is convex in its slope: thirds close in on the least.
+    let (mut low, mut high) = (-MOST, MOST);
+    for _ in 0..80 {
+        let third = (high - low) / 3.0;
+        if width(low + third) <= width(high - third) { high -= third } else { low += third }
+    }
+    width(f64::midpoint(low, high))
 }

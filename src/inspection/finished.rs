@@ -1,7 +1,8 @@
 //! What is measured on the finished part.
 
 use super::characteristic::{
-    CharacteristicKind, GeometricTolerance, MeasuringSheet, SizeLimits, geometric_tolerance, rail_parallelism,
+    CharacteristicKind, GeometricTolerance, MeasuringSheet, SizeLimits, further_tolerances,
+    geometric_tolerance,
 };
 use super::elements::{ElementShape, elements};
 use super::hole_names::{NamedHole, named_holes};
@@ -22,7 +23,7 @@ const SQUARE: f64 = 1e-9;
 const CLEARANCE: ToleranceClass =
     ToleranceClass { side: Side::Hole, letter: Letter::H, grade: Grade::COARSEST };
 
-/// All that is measured on the finished part, in the order of its features from front to back.
+/// All that is measured on the finished part, in the order of its features from front to back; then form and direction of faces.
 pub fn finished(design: &Design, housing: &Housing) -> MeasuringSheet {
     let mut sheet =
         MeasuringSheet { elements: elements(housing.solid.brep(), false), ..MeasuringSheet::default() };
@@ -43,7 +44,20 @@ pub fn finished(design: &Design, housing: &Housing) -> MeasuringSheet {
         bores(design, &holes, feature, &mut sheet);
         threads(design, &holes, feature, &mut sheet);
     }
+    forms(design, &mut sheet);
     sheet
+}
+
+/// Form and direction of flat faces.
+fn forms(design: &Design, sheet: &mut MeasuringSheet) {
+    for index in 0..sheet.elements.len() {
+        let element = &sheet.elements[index];
+        let ElementShape::Plane { .. } = element.shape else { continue };
+        let (feature, role, what) = (Feature::of(&element.tag), element.face_role(), element.shown.clone());
+        for zone in further_tolerances(design, feature, role) {
+            geometric(sheet, index, &what, zone);
+        }
+    }
 }
 
 /// The register's size, and the face square to the seat.
@@ -77,7 +91,7 @@ fn bores(design: &Design, holes: &[NamedHole], feature: Feature, sheet: &mut Mea
         }
         if let Some(zone) = geometric_tolerance(design, feature, role) {
             geometric(sheet, index, &what, zone);
-            if let Some(zone) = rail_parallelism(design).filter(|_| role == Role::RailBore) {
+            for zone in further_tolerances(design, feature, role) {
                 geometric(sheet, index, &what, zone);
             }
         } else if is_placed_by_coordinates(role) {

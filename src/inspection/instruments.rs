@@ -132,7 +132,11 @@ fn fit(kind: &CharacteristicKind, shape: Option<ElementShape>, nominal: f64) -> 
         }
         CharacteristicKind::Coordinate { .. } => &[CoordinateMachine],
         CharacteristicKind::Geometric(t) => match t.kind {
-            ToleranceKind::Coaxiality | ToleranceKind::Perpendicularity => &[Indicator],
+            ToleranceKind::Coaxiality
+            | ToleranceKind::Perpendicularity
+            | ToleranceKind::Flatness
+            | ToleranceKind::Runout => &[Indicator],
+            ToleranceKind::Parallelism if matches!(shape, Some(ElementShape::Plane { .. })) => &[Indicator],
             ToleranceKind::Position | ToleranceKind::Parallelism => &[CoordinateMachine],
         },
     }

@@ -47,7 +47,7 @@ pub use casting::casting;
 pub use casting_fit::{CoreAt, Uncertain};
 pub use characteristic::{
     Characteristic, CharacteristicKind, Datum, DatumReference, GeometricTolerance, Material, MeasuringSheet,
-    SizeLimits, ToleranceKind, geometric_tolerance,
+    SizeLimits, ToleranceKind, further_tolerances, geometric_tolerance,
 };
 pub use contraction::{ByAxis, FoundContraction, across, contraction, mean_contraction};
 pub use core_shift::{CastWall, CoreShift, cast_walls, core_shift};

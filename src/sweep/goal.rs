@@ -2,6 +2,8 @@
 
 use super::moving::Moving;
 use super::row::{Measured, SweepRow};
+use crate::checks::form_of;
+use crate::design::Form;
 
 /// A quantity to minimise or maximise.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -10,8 +12,8 @@ pub enum Goal {
     Mass,
     /// The least volume, mm³.
     Volume,
-    /// The largest least margin over all measurements that change in the sweep and can fail the part, as a share of the
-    /// limit. One that stays the same in all rows would hide the others wherever it is the least.
+    /// The largest least margin over all measurements of part and casting that change in the sweep and can fail the part, as a
+    /// share of the limit. One that stays the same in all rows would hide the others wherever it is the least.
     Margin,
     /// The largest least margin of one check, in its own unit.
     Check(String),
@@ -54,7 +56,15 @@ impl Goal {
         match self {
             Self::Mass => row.mass,
             Self::Volume => row.volume,
-            Self::Margin => row.least_of(|m| moving.counts(m)).map(|l| l.1),
+            Self::Margin => {
+                // The print is no part of the design under study; it counts where nothing else was measured. Checks that only
+                // warn count where none can fail.
+                let of_part = |m: &Measured| form_of(&m.check) != Some(Form::TrialPrint);
+                let least = row.least_of(|m| moving.counts(m) && of_part(m));
+                let least = least.or_else(|| row.least_of(|m| moving.counts(m)));
+                let warns = || row.least_room(|m| moving.counts(m));
+                least.map(|l| l.1).or_else(warns)
+            }
             Self::Check(check) => {
                 let all = row.measured.iter().filter(|m| m.check == *check).filter_map(Measured::room);
                 all.min_by(f64::total_cmp)

@@ -145,6 +145,11 @@ impl SweepRow {
         shares.min_by(|a, b| a.1.total_cmp(&b.1))
     }
 
+    /// The least room to a limit as a share of it, warnings included.
+    pub fn least_room(&self, counts: impl Fn(&Measured) -> bool) -> Option<f64> {
+        self.measured.iter().filter(|m| counts(m)).filter_map(Measured::room_share).min_by(f64::total_cmp)
+    }
+
     /// Why the part is not feasible: the check that fails by the largest share of its limit; or the fault.
     pub fn reason(&self) -> Option<String> {
         self.failing().map(|m| format!("{}: {}", m.check, m.what)).or_else(|| self.fault.clone())

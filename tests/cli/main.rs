@@ -66,6 +66,9 @@ fn completions_know_the_commands() {
         let keys = !matches!(shell, "bash" | "zsh" | "fish")
             || (text.contains("tail.oil_feed") && text.contains("mount_pad.offset="));
         assert!(keys, "keys, in {shell}");
+        let checks = !matches!(shell, "bash" | "zsh" | "fish")
+            || (text.contains("blind hole floor") || text.contains("blind\\ hole\\ floor"));
+        assert!(checks, "names of checks, in {shell}");
     }
     let help = out(&tailpattern(&["describe", "--help"]));
     assert!(!help.contains("tail.oil_feed"), "the keys are not in the help: {help}");

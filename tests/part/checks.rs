@@ -125,6 +125,24 @@ fn wrong_housings_fail_by_name() {
     each_fails_by_name(WRONG, |file, keys| shipped[file].checked(file, keys));
 }
 
+/// The list of names has every check that measures something on a shipped file or a wrong one, under the form that it examines.
+#[test]
+fn every_check_is_listed_under_its_form() {
+    for file in ["minimal", "demo_mm", "pulse_sender"] {
+        let design = design(file, &[]);
+        let housing = housing::build(&design).expect("a housing");
+        let groups = checks::each(&Product::new(&design, &housing), &Part::ALL).expect("checks");
+        for (part, found) in &groups {
+            for one in &found.measurements {
+                assert_eq!(checks::form_of(one.check), Some(part.form()), "{file}: {}", one.check);
+            }
+        }
+    }
+    for (file, _, wanted) in WRONG.iter().chain(MISFITS) {
+        assert!(wanted.iter().all(|(_, check)| checks::form_of(check).is_some()), "{file}: {wanted:?}");
+    }
+}
+
 #[test]
 fn misfits_fail_by_name() {
     each_fails_by_name(MISFITS, |file, keys| checks::fits_and_driveline(&design(file, keys)));

@@ -88,7 +88,12 @@ fn numbers_run_without_a_gap() {
     assert_eq!(numbers, (1..=sheet.characteristics.len()).collect::<Vec<_>>(), "numbers");
     let boxes =
         sheet.characteristics.iter().filter(|c| matches!(c.kind, CharacteristicKind::Geometric(_))).count();
-    assert_eq!(boxes, 10, "the face, six bolt holes, seat, counterbore and sender");
+    // Flatness of three faces, both pads square to the gearbox face, rear face, seal shoulder.
+    assert_eq!(
+        boxes,
+        10 + 7,
+        "the face, six bolt holes, seat, counterbore and sender; form and direction of faces"
+    );
 }
 
 /// The plan of the demonstration, its points limited to some elements.

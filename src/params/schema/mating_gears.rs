@@ -79,7 +79,8 @@ section! {
 const ERROR: Range = range(0.0, 3.0, "machined bores and holes");
 
 section! {
-    /// Position errors that machining may leave. Each is the diameter of the tolerance zone around true position.
+    /// Errors of place and of shape that machining may leave. Of places, each is the diameter of the tolerance zone around true
+    /// position; of faces, the width of the zone.
     pub struct TolerancesKeys => Tolerances {
         /// The gearbox's register bore, relative to its output shaft.
         gearbox_bore: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "bored at one setting with the bearings", PRACTICE);
@@ -89,6 +90,16 @@ section! {
         bushing_wall: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "a bored bushing", PRACTICE);
         /// Squareness of the housing's gearbox face to the axis of its seat, over the width of the face.
         face_squareness: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "faced and bored at one setting", PRACTICE);
+        /// Flatness of the housing's gearbox face.
+        face_flatness: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "a milled or turned joint face with sealant or a thin gasket", PRACTICE);
+        /// Flatness of each pad's face.
+        pad_flatness: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "a milled joint face with a gasket", PRACTICE);
+        /// Squareness of each pad's face to the gearbox face, where it lies along the shaft.
+        pad_squareness: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "milled while the part stands on its gearbox face", PRACTICE);
+        /// Parallelism of the rear face to the gearbox face.
+        rear_parallelism: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "faced on an arbor or at one setting", PRACTICE);
+        /// Run-out of the shoulder on which the seal stops, along the axis of the bushing's seat.
+        seal_shoulder_runout: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "faced at one setting with the seat", PRACTICE);
         /// Squareness of the gearbox's rear face to its output shaft, over the width of the face.
         gearbox_squareness: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "faced with the bearings' bores", PRACTICE);
         /// Parallelism of the rail's bore to the shaft, over the length of the bore.

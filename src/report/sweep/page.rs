@@ -5,8 +5,11 @@ use super::bands::bands;
 use super::curves::curves;
 use super::plot::Plot;
 use super::words::{chief_effects, counts, is_linear, number, set, set_and_warns, slopes, stretch};
+use crate::checks::form_of;
+use crate::design::Form;
 use crate::report::document::html::escaped;
 use crate::sweep::answers::Answers;
+use crate::sweep::effects::Effect;
 use crate::sweep::goal::{Goal, Objective};
 use crate::words::counted;
 
@@ -124,8 +127,16 @@ fn best(answers: &Answers) -> String {
     out
 }
 
+/// Of the part first, then of the forms, which are not the part under study.
 fn effects(answers: &Answers) -> String {
-    let rows = chief_effects(answers, EFFECTS).into_iter().map(|e| {
+    let forms = [("part", Form::Finished), ("casting", Form::Casting), ("trial print", Form::TrialPrint)];
+    forms.map(|(name, form)| effects_on(answers, name, form)).concat()
+}
+
+fn effects_on(answers: &Answers, name: &str, form: Form) -> String {
+    let of_form = |e: &&Effect| form_of(&e.check).unwrap_or(Form::Finished) == form;
+    let chief = chief_effects(answers, usize::MAX).into_iter().filter(of_form).take(EFFECTS);
+    let rows = chief.map(|e| {
         vec![
             text(&e.check),
             text(&e.what),
@@ -138,7 +149,8 @@ fn effects(answers: &Answers) -> String {
         ]
     });
     let heads = ["check", "what", "least margin", "change of the margin for one unit"];
-    table("What each parameter does to the margins nearest to their limits", &heads, rows)
+    let title = format!("What each parameter does to the margins of the {name} nearest to their limits");
+    table(&title, &heads, rows)
 }
 
 /// A table, or an empty string where it has no rows; the cells are already HTML.

@@ -64,7 +64,7 @@ pub fn text(answers: &Answers) -> String {
     }
     for best in &answers.best {
         let row = best.row.as_ref().map_or_else(
-            || "no feasible row has a value".to_owned(),
+            || "no row in which no check fails has a margin to measure".to_owned(),
             |c| {
                 format!(
                     "{} in row {}: {}",

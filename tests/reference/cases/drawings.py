@@ -4,6 +4,7 @@ Every dimension says what it measures at the scale of its view; lengths of the p
 and stations are found again on the STEP file of the same part, which Open CASCADE reads.
 """
 
+import math
 import re
 import tempfile
 from pathlib import Path
@@ -58,7 +59,8 @@ def compare(run, params):
     if not any(abs(size[0] - a) < 0.1 and abs(size[1] - b) < 0.1 for a, b in known):
         faults.append(f"a sheet of {size}")
     dimensions = list(model.query("DIMENSION"))
-    values = measured(dimensions, unit, faults)
+    values, angles = measured(dimensions, unit, faults)
+    faults += not_given(given, angles)
     faults += missing(given, values)
     faults += on_solid(solid, given, dimensions, unit)
     faults += same_writing(model, pdf, svg)
@@ -67,7 +69,7 @@ def compare(run, params):
 
 def measured(dimensions, unit, faults):
     """What each dimension says, held against its own points at the scale of its view."""
-    values = set()
+    values, angles = set(), []
     for d in dimensions:
         said = number(d.dxf.text.replace("\\U+00D8", "Ø"))
         values.add(round(said, 4))
@@ -75,13 +77,40 @@ def measured(dimensions, unit, faults):
         if d.dimtype == 6:
             along = 0 if d.dxf.dimtype & 64 else 1
             length = (d.dxf.defpoint2[along] - d.dxf.defpoint[along]) * per
+        elif d.dimtype == 5:
+            angles.append(said)
+            faults += angle(d, said)
+            continue
         else:
             along = 1 if d.dxf.angle == 90 else 0
             length = abs(d.dxf.defpoint3[along] - d.dxf.defpoint2[along]) * per
         for what, value in (("points", length), ("measurement", d.dxf.actual_measurement)):
             if abs(value / unit - said) > CLOSE:
                 faults.append(f"{d.dxf.text}: {what} give {value / unit:.5f}")
-    return values
+    return values, angles
+
+
+def angle(d, said):
+    """An angle's own points and measurement (in radians) held against what it says."""
+    ends = [point - d.dxf.defpoint4 for point in (d.dxf.defpoint2, d.dxf.defpoint3)]
+    between = abs(ends[0].angle_deg - ends[1].angle_deg) % 360
+    found = {"points": min(between, 360 - between), "measurement": math.degrees(d.dxf.actual_measurement)}
+    return [f"{d.dxf.text}: {what} give {value:.3f}°" for what, value in found.items() if abs(value - said) > 0.006]
+
+
+def not_given(given, angles):
+    """Angles on the sheet that are none of the parameter file's, counted from the nearest axis of a view."""
+    def in_file(node):
+        if isinstance(node, dict):
+            return [x for value in node.values() for x in in_file(value)]
+        if isinstance(node, list):
+            return [x for value in node for x in in_file(value)]
+        match = re.fullmatch(r"(-?[\d.]+) *(deg|°)", str(node))
+        return [float(match.group(1))] if match else []
+    from_axis = lambda a: min(a % 90, 90 - a % 90)
+    # The first hole of a circle stands at 0 where the file does not say otherwise; gears set a sender's tilt.
+    known = [from_axis(a) for a in in_file(given)]
+    return [f"{a}° is no angle of the file" for a in angles if not any(abs(a - k) < 0.006 for k in known)]
 
 
 def drawing_scale(dimension):

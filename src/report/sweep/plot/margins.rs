@@ -6,6 +6,8 @@ use plotters::prelude::*;
 use super::{
     BEYOND, COLOURS, Drawn, FAINT, Figure, INK, LIMIT, label, legend, legend_height, roomy, text, tick,
 };
+use crate::checks::form_of;
+use crate::design::Form;
 use crate::sweep::axis::AxisValues;
 use crate::sweep::moving::Moving;
 use crate::sweep::ranges::{Bin, Bins};
@@ -23,6 +25,8 @@ pub(super) struct Margins<'a> {
     pub(super) moving: &'a Moving,
     /// Whether other parameters vary too.
     pub(super) others: bool,
+    /// Whether those of casting and trial print are shown, instead of the part's.
+    pub(super) forms: bool,
 }
 
 /// A check's name and its margins by values.
@@ -36,10 +40,15 @@ impl Margins<'_> {
     pub(super) fn caption(&self) -> String {
         let over = if self.others { ", the least over all other parameters" } else { "" };
         format!(
-            "How far those measurements that change along it and come nearest to failing stay inside their limits, along {}{over}; shaded where no \
+            "How far those measurements of {} that change along it and come nearest to failing stay inside their limits, along {}{over}; shaded where no \
              row passes all checks.",
+            self.of(),
             label(&self.bins.axis)
         )
+    }
+
+    fn of(&self) -> &'static str {
+        if self.forms { "casting and trial print" } else { "the part" }
     }
 
     /// Bins that have rows, by their middle values.
@@ -60,7 +69,11 @@ impl Margins<'_> {
         let least = |c: &Curve| c.1.iter().map(|p| p.1).fold(f64::INFINITY, f64::min);
         let most = |c: &Curve| c.1.iter().map(|p| p.1).fold(f64::NEG_INFINITY, f64::max);
         let telling = |c: &Curve| c.1.len() > 1 && Moving::is(least(c), most(c)) && least(c) < FAR;
-        let mut curves: Vec<Curve> = self.moving.names().into_iter().map(curve).filter(telling).collect();
+        let wanted = |(_, (check, _)): &(u32, (&str, &str))| {
+            (form_of(check).unwrap_or(Form::Finished) != Form::Finished) == self.forms
+        };
+        let names = self.moving.names().into_iter().filter(wanted);
+        let mut curves: Vec<Curve> = names.map(curve).filter(telling).collect();
         curves.sort_by(|a, b| least(a).total_cmp(&least(b)));
         curves.truncate(CURVES);
         curves
@@ -93,7 +106,7 @@ impl Figure for Margins<'_> {
         let (low, high) = roomy(low.min(0.0), high.max(0.0), 0.06);
         let mut chart = ChartBuilder::on(&upper);
         chart.margin(14).margin_right(28).x_label_area_size(50).y_label_area_size(70);
-        chart.caption(format!("Margins along {}", self.bins.axis.key.text()), text(22));
+        chart.caption(format!("Margins of {} along {}", self.of(), self.bins.axis.key.text()), text(22));
         let mut chart = chart.build_cartesian_2d(left..right, low..high).map_err(|e| e.to_string())?;
         let shades =
             self.beyond().into_iter().map(|(a, b)| Rectangle::new([(a, low), (b, high)], BEYOND.filled()));

@@ -79,9 +79,13 @@ pub fn plots(answers: &Answers) -> Result<Vec<Plot>, PlotError> {
     FONT_ONCE.call_once(|| drop(register_font(FONT, FontStyle::Normal, dejavu::sans::regular())));
     let mut out = Vec::new();
     for bins in &answers.ranges {
-        let figure = margins::Margins { bins, moving: &answers.moving, others: answers.axes.len() > 1 };
-        if figure.is_worth_drawing() {
-            out.push(plot(format!("margins-{}", stem(&bins.axis)), figure.caption(), &figure)?);
+        for forms in [false, true] {
+            let others = answers.axes.len() > 1;
+            let figure = margins::Margins { bins, moving: &answers.moving, others, forms };
+            if figure.is_worth_drawing() {
+                let of = if forms { "forms-margins" } else { "margins" };
+                out.push(plot(format!("{of}-{}", stem(&bins.axis)), figure.caption(), &figure)?);
+            }
         }
     }
     for one in &answers.maps {

@@ -1,0 +1,329 @@
+//! How a sheet is filled: views in line with each other, further views, tables and a picture find room beside one another on
+//! the smallest sheet of the standard; what room is left makes the further views larger and takes the picture.
+
+use solidwright::geometry::{P2, V2};
+
+use super::subject::Subject;
+use super::{DrawError, Projection, title_block};
+use crate::design::{Design, Form};
+use crate::drafting::{Format, Margin, Page, Rect, Sheet, SheetContent, SheetScale, Standard};
+use crate::report::sheet;
+use crate::units::Units;
+
+/// Room between views, between tables, and around everything within the frame, mm.
+const BETWEEN: f64 = 12.0;
+const GAP: f64 = 6.0;
+const MARGIN: f64 = 6.0;
+
+/// What rectangles that only touch may reach into each other, mm.
+const TOUCH: f64 = 0.01;
+
+/// What is put on a sheet.
+pub(super) struct Order<'a> {
+    pub(super) design: &'a Design,
+    pub(super) form: Form,
+    pub(super) projection: Projection,
+    pub(super) source: &'a str,
+    /// See [`title_block::Told`].
+    pub(super) made_of: Option<(&'a str, f64)>,
+}
+
+impl<'a> Order<'a> {
+    /// Of a part of the alloy.
+    pub(super) fn of_metal(
+        subject: &Subject<'a>,
+        form: Form,
+        projection: Projection,
+        source: &'a str,
+    ) -> Self {
+        let casting = subject.design.casting();
+        let mass = casting.mass(subject.solid.mass().volume);
+        let made_of = Some((casting.alloy().title, mass));
+        Self { design: subject.design, form, projection, source, made_of }
+    }
+
+    /// The smallest sheet on which all of it has room at no less than half size; else at any scale.
+    pub(super) fn page(
+        &self,
+        arrange: impl Fn(SheetScale) -> Result<Arranged, DrawError>,
+    ) -> Result<Page, DrawError> {
+        let design = self.design;
+        let standard = match design.units() {
+            Units::Mm => Standard::Iso,
+            Units::Inch => Standard::Asme,
+        };
+        let form = sheet::name(self.form);
+        // Arranged once for each scale that is tried.
+        let mut known: Vec<(SheetScale, Arranged)> = Vec::new();
+        for least in [SheetScale { paper: 1, part: 2 }, SheetScale { paper: 1, part: 50 }] {
+            let scales = || {
+                SheetScale::ALL.into_iter().filter(move |s| s.factor() <= 1.0 && s.factor() >= least.factor())
+            };
+            for (format, scale) in standard.formats().into_iter().flat_map(|f| scales().map(move |s| (f, s)))
+            {
+                if !known.iter().any(|(s, _)| *s == scale) {
+                    known.push((scale, arrange(scale)?));
+                }
+                let told = title_block::Told {
+                    form,
+                    format,
+                    scale,
+                    projection: self.projection,
+                    source: self.source,
+                    made_of: self.made_of,
+                };
+                let arranged = known.iter().find(|(s, _)| *s == scale);
+                if let Some(content) = arranged.and_then(|(_, a)| a.on(design, format, &told)) {
+                    return Ok(Page { format, scale, title: format!("{}: {form}", design.name()), content });
+                }
+            }
+        }
+        Err(DrawError::Room)
+    }
+}
+
+/// What is to stand on a sheet, at one scale.
+pub(super) struct Arranged {
+    /// Views in line with each other.
+    pub(super) views: InLine,
+    /// Further ones, each in all sizes that it may have, the largest first.
+    pub(super) further: Vec<Vec<SheetContent>>,
+    /// Tables and notes, in their order.
+    pub(super) tables: Vec<SheetContent>,
+    /// A picture in all sizes that it may have, the largest first; left out where there is no room.
+    pub(super) picture: Vec<SheetContent>,
+}
+
+/// Views in line with each other, and the rectangles that they take.
+pub(super) struct InLine {
+    content: SheetContent,
+    taken: Vec<Rect>,
+}
+
+impl InLine {
+    /// Views about the main one.
+    ///
+    /// # Errors
+    /// [`DrawError::Empty`].
+    pub(super) fn about(main: SheetContent, placed: Vec<(Margin, SheetContent)>) -> Result<Self, DrawError> {
+        let middle = main.bounds().ok_or(DrawError::Empty)?;
+        let mut out = Self { content: main, taken: vec![middle] };
+        for (side, content) in placed {
+            let own = content.bounds().ok_or(DrawError::Empty)?;
+            let by = match side {
+                Margin::Top => V2::new(0.0, middle.high.y - own.low.y + BETWEEN),
+                Margin::Bottom => V2::new(0.0, middle.low.y - own.high.y - BETWEEN),
+                Margin::Left => V2::new(middle.low.x - own.high.x - BETWEEN, 0.0),
+                Margin::Right => V2::new(middle.high.x - own.low.x + BETWEEN, 0.0),
+            };
+            out.taken.push(own.moved(by));
+            out.content.put(content, by);
+        }
+        Ok(out)
+    }
+
+    fn bounds(&self) -> Option<Rect> {
+        self.taken.iter().copied().reduce(Rect::union)
+    }
+}
+
+/// Where the tables stand.
+#[derive(Clone, Copy, Debug)]
+enum Tables {
+    /// In columns from the right edge, above the title block.
+    Right,
+    /// In columns beside the title block.
+    Below,
+}
+
+/// A sheet that is being filled.
+#[derive(Clone)]
+struct Filled {
+    space: Rect,
+    taken: Vec<Rect>,
+    content: SheetContent,
+}
+
+impl Arranged {
+    /// All of it on a sheet, if it has room: of all ways to place it the one that leaves the least paper empty.
+    fn on(&self, design: &Design, format: Format, told: &title_block::Told) -> Option<SheetContent> {
+        let (low, high) = format.space();
+        let corner = P2::new(high.x - title_block::SIZE.x, low.y);
+        let title = Rect::new(corner, corner + title_block::SIZE);
+        let space = Rect::new(low, high).grown(-MARGIN);
+        let bare = Filled { space, taken: vec![title], content: SheetContent::default() };
+        let mut best: Option<(f64, Filled)> = None;
+        for with_tables in
+            [Tables::Right, Tables::Below].into_iter().filter_map(|way| bare.tables(&self.tables, way))
+        {
+            for with_views in with_tables.in_line(&self.views) {
+                let Some(filled) = with_views.with_further(&self.further, &self.picture) else { continue };
+                let area = filled.area();
+                if best.as_ref().is_none_or(|(most, _)| area > most + TOUCH) {
+                    best = Some((area, filled));
+                }
+            }
+        }
+        let mut out = best?.1.content;
+        out.entities.extend(Sheet { format, scale: told.scale }.frame());
+        out.put(title_block::title_block(design, told), corner.coords);
+        Some(out)
+    }
+}
+
+impl Filled {
+    /// The area that is taken, mm².
+    fn area(&self) -> f64 {
+        self.taken.iter().map(|r| r.size().x * r.size().y).sum()
+    }
+
+    fn put(&mut self, content: &SheetContent, own: Rect, by: V2) {
+        self.taken.push(own.moved(by));
+        self.content.put(content.clone(), by);
+    }
+
+    /// Whether a rectangle lies within the frame, clear of all others.
+    fn is_free(&self, r: Rect) -> bool {
+        let room = r.grown(BETWEEN - TOUCH);
+        self.space.grown(TOUCH).union(r) == self.space.grown(TOUCH)
+            && !self.taken.iter().any(|t| t.overlaps(&room))
+    }
+
+    /// With the tables in columns, filled downwards and from the right.
+    fn tables(&self, all: &[SheetContent], way: Tables) -> Option<Self> {
+        let title = self.taken[0];
+        let sized: Vec<(&SheetContent, Rect)> = all.iter().filter_map(|t| Some((t, t.bounds()?))).collect();
+        let tallest = sized.iter().map(|(_, r)| r.size().y).fold(title_block::SIZE.y, f64::max);
+        let (mut right, top) = match way {
+            Tables::Right => (self.space.high.x, self.space.high.y),
+            Tables::Below => (title.low.x - GAP, self.space.low.y + tallest),
+        };
+        let mut out = self.clone();
+        let mut left = sized.as_slice();
+        while !left.is_empty() {
+            let floor = if right > title.low.x - GAP { title.high.y + GAP } else { self.space.low.y };
+            let mut depth = 0.0;
+            let fits = |(_, r): &&(&SheetContent, Rect)| {
+                let ends = depth + r.size().y;
+                depth = ends + GAP;
+                top - ends > floor - TOUCH
+            };
+            let count = left.iter().take_while(fits).count();
+            if count == 0 {
+                return None;
+            }
+            let width = left[..count].iter().map(|(_, r)| r.size().x).fold(0.0, f64::max);
+            let mut y = top;
+            for (table, own) in &left[..count] {
+                out.put(table, *own, V2::new(right - width - own.low.x, y - own.high.y));
+                y -= own.size().y + GAP;
+            }
+            right -= width + GAP;
+            left = &left[count..];
+        }
+        (right > self.space.low.x).then_some(out)
+    }
+
+    /// With the views at each place that is worth a trial.
+    fn in_line(&self, views: &InLine) -> Vec<Self> {
+        let Some(own) = views.bounds() else { return vec![] };
+        let tables = self.taken[1..].iter().copied().reduce(Rect::union).unwrap_or(self.taken[0]);
+        let beside = Rect { low: self.space.low, high: P2::new(tables.low.x - BETWEEN, self.space.high.y) };
+        let above = Rect { low: P2::new(self.space.low.x, tables.high.y + BETWEEN), high: self.space.high };
+        let share = |room: &Rect, x: f64, y: f64| {
+            let free = room.size() - own.size();
+            room.low + V2::new(free.x * x, free.y * y) - own.low
+        };
+        let shares = [(0.5, 0.5), (0.0, 0.5), (0.0, 1.0), (0.0, 0.0), (0.5, 1.0)];
+        let places =
+            [beside, above, self.space].into_iter().flat_map(|room| shares.map(|(x, y)| share(&room, x, y)));
+        let mut out: Vec<(V2, Self)> = Vec::new();
+        for by in places {
+            let known = out.iter().any(|(b, _)| (b - by).norm() < TOUCH);
+            if known || !views.taken.iter().all(|r| self.is_free(r.moved(by))) {
+                continue;
+            }
+            let mut one = self.clone();
+            one.taken.extend(views.taken.iter().map(|r| r.moved(by)));
+            one.content.put(views.content.clone(), by);
+            out.push((by, one));
+        }
+        out.into_iter().map(|(_, one)| one).collect()
+    }
+
+    /// With the further views, as large as there is room for, and the picture if there is any.
+    fn with_further(&self, further: &[Vec<SheetContent>], picture: &[SheetContent]) -> Option<Self> {
+        let mut sizes: Vec<usize> = further.iter().map(|all| all.len() - 1).collect();
+        let chosen = |sizes: &[usize]| {
+            further.iter().zip(sizes).filter_map(|(all, k)| all.get(*k)).collect::<Vec<_>>()
+        };
+        let mut best = self.with_all(&chosen(&sizes))?;
+        for k in 0..sizes.len() {
+            for larger in 0..sizes[k] {
+                let tried: Vec<usize> =
+                    sizes.iter().enumerate().map(|(i, s)| if i == k { larger } else { *s }).collect();
+                if let Some(filled) = self.with_all(&chosen(&tried)) {
+                    (best, sizes) = (filled, tried);
+                    break;
+                }
+            }
+        }
+        Some(picture.iter().find_map(|one| best.with_all(&[one])).unwrap_or(best))
+    }
+
+    /// With all of some views, the largest first, each where all together take the least area.
+    fn with_all(&self, views: &[&SheetContent]) -> Option<Self> {
+        let mut sized: Vec<(&SheetContent, Rect)> =
+            views.iter().filter_map(|v| Some((*v, v.bounds()?))).collect();
+        let area = |r: &Rect| r.size().x * r.size().y;
+        sized.sort_by(|a, b| area(&b.1).total_cmp(&area(&a.1)));
+        let mut out = self.clone();
+        for (view, own) in sized {
+            let place = out.room_for(own)?;
+            out.put(view, own, place);
+        }
+        Some(out)
+    }
+
+    /// Where a rectangle finds room beside others so that the views take the least area with it, in the middle of its gap.
+    fn room_for(&self, own: Rect) -> Option<V2> {
+        let size = own.size();
+        let places = |low: f64, high: f64, of: &dyn Fn(&Rect) -> [f64; 2], reach: f64| {
+            let beside = |r: &Rect| {
+                let [a, b] = of(r);
+                [a, b - reach, b + BETWEEN, a - BETWEEN - reach]
+            };
+            let all = self.taken.iter().flat_map(beside).chain([low, high - reach]);
+            let mut all: Vec<f64> =
+                all.filter(|at| *at > low - TOUCH && *at < high - reach + TOUCH).collect();
+            all.sort_by(f64::total_cmp);
+            all.dedup_by(|a, b| (*a - *b).abs() < TOUCH);
+            all
+        };
+        let across = places(self.space.low.x, self.space.high.x, &|r| [r.low.x, r.high.x], size.x);
+        let up = places(self.space.low.y, self.space.high.y, &|r| [r.low.y, r.high.y], size.y);
+        let all = self.taken.iter().copied().reduce(Rect::union).unwrap_or(own);
+        let free = across.iter().flat_map(|x| up.iter().map(|y| P2::new(*x, *y)));
+        let free = free.map(|low| Rect::new(low, low + size)).filter(|r| self.is_free(*r));
+        let area = |r: &Rect| all.union(*r).size().x * all.union(*r).size().y;
+        let best = free.min_by(|a, b| area(a).total_cmp(&area(b)))?;
+        Some(self.centred(best).low - own.low)
+    }
+
+    /// A free rectangle moved into the middle of its gap, across and then up.
+    fn centred(&self, r: Rect) -> Rect {
+        let moved = |r: Rect, way: V2| {
+            let far = |way: V2| {
+                let (mut clear, mut stopped) = (0.0, 2000.0);
+                while stopped - clear > 0.5 {
+                    let middle = f64::midpoint(clear, stopped);
+                    let swept = r.union(r.moved(way * middle));
+                    if self.is_free(swept) { clear = middle } else { stopped = middle }
+                }
+                clear
+            };
+            r.moved(way * (0.5 * (far(way) - far(-way))))
+        };
+        moved(moved(r, V2::x()), V2::y())
+    }
+}
