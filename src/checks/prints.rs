@@ -1,7 +1,7 @@
 //! The trial print: walls that print, overhang, room on the bed.
 
 use super::parts::PRINT;
-use super::walls::WEDGE;
+use super::walls::{WEDGE, is_of_letter};
 use super::{CHORD, Checks, Limit, Limits, Measurement, Sense, Unit, names};
 use crate::design::Design;
 use crate::faces::Feature;
@@ -36,7 +36,7 @@ fn wall(piece: &Piece, probe: &Probe, limits: &Limits, out: &mut Checks) {
     let cut = |w: &Wall| w.faces.iter().any(|f| Feature::of(&faces[*f].tag) == Feature::PrintCut);
     let mut sliver: Option<Wall> = None;
     let thinnest = probe.thinnest_wall(LOOKED, |w| {
-        if probe.is_wedge(w, WEDGE) {
+        if probe.is_wedge(w, WEDGE) || is_of_letter(faces, w) {
             return false;
         }
         if cut(w) && sliver.is_none_or(|s| w.thickness < s.thickness) {

@@ -13,7 +13,7 @@ use crate::words::counted;
 use rayon::prelude::*;
 use solidwright::geometry::P3;
 use solidwright::probe::{Probe, Sample, Wall};
-use solidwright::solid::{Finish, Tag};
+use solidwright::solid::{BrepFace, Finish, Tag};
 use std::collections::BTreeMap;
 
 /// Walls thicker than both this and 1.5 times the shell's wall are not listed, mm.
@@ -46,6 +46,11 @@ fn group(tag: &Tag) -> String {
     if whole { tag.feature.to_string() } else { tag.to_string() }
 }
 
+/// Whether a wall is one of a letter, which is none: its strokes and how far they stand out have limits of their own.
+pub(super) fn is_of_letter(faces: &[BrepFace], wall: &Wall) -> bool {
+    wall.faces.iter().all(|f| Feature::of(&faces[*f].tag) == Feature::Marks)
+}
+
 pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut Checks) {
     let faces = &probe.brep().faces;
     let mut names: Vec<String> = faces.iter().map(|f| group(&f.tag)).collect();
@@ -59,9 +64,7 @@ pub(super) fn check(design: &Design, probe: &Probe, limits: &Limits, out: &mut C
     let listed = LISTED.max(1.5 * design.shell().thickest().get());
     let walls = probe.least_walls(listed, |face| index[face]);
     let mut unknown = BTreeMap::new();
-    // A letter is no wall: its strokes and how far they stand out have limits of their own.
-    let letter = |wall: &Wall| wall.faces.iter().all(|f| Feature::of(&faces[*f].tag) == Feature::Marks);
-    for wall in walls.iter().filter(|w| !w.is_sharp_edge() && !letter(w)) {
+    for wall in walls.iter().filter(|w| !w.is_sharp_edge() && !is_of_letter(faces, w)) {
         if probe.is_wedge(wall, WEDGE) {
             thin_edge(probe, limits, wall, out);
         } else if let Some(reason) = one(design, probe, limits, wall, &names, out) {

@@ -100,7 +100,7 @@ fn bad_sizes_are_told_with_their_line() {
         ("1,43,maybe,\n", "line 2", "`go` or `no-go`"),
         ("1,32,29.37,\n", "line 2", "wrong sign"),
         ("", "", "no rows"),
-        ("1,0,49.22,\n1,61,5,\n1,62,5,\n1,63,5,\n1,64,5,\n", "line 2", "another form"),
+        ("1,0,49.22,\n1,68,5,\n1,69,5,\n1,70,5,\n1,71,5,\n", "line 2", "another form"),
     ];
     for (rows, line, why) in cases {
         let (code, told, wrong) = judge(&format!("{head}{rows}"));

@@ -40,8 +40,11 @@ pub(super) struct Piece {
 /// The pieces of a carrier, without those stretches that lie far from its surfaces' patches.
 pub(super) fn pieces(set: &SurfaceSet, c: &Carrier) -> Vec<Piece> {
     let mut out = Vec::new();
-    let mut between =
-        |marks: &[f64]| marks.windows(2).for_each(|w| near_pieces(set, c, (w[0], w[1]), &mut out));
+    let mut between = |marks: &[f64]| {
+        for w in marks.windows(2) {
+            near_pieces(set, c, (w[0], w[1]), &mut out);
+        }
+    };
     match &c.shape {
         CarrierCurve::Plain(_) => {
             let (a, b) = c.span();
@@ -67,29 +70,25 @@ fn is_near_own(set: &SurfaceSet, c: &Carrier, p: P3, reach: f64) -> bool {
     c.surfaces.iter().filter(near).count() >= c.surfaces.len().min(2)
 }
 
-/// Adds the pieces of a stretch; one piece where no part of it lies far off.
-fn near_pieces(set: &SurfaceSet, c: &Carrier, (from, to): (f64, f64), out: &mut Vec<Piece>) {
+/// Adds the pieces of a stretch, one piece where no part of it lies far off; gives whether that is so.
+fn near_pieces(set: &SurfaceSet, c: &Carrier, (from, to): (f64, f64), out: &mut Vec<Piece>) -> bool {
     let (mid, half) = (0.5 * (from + to), 0.5 * (to - from));
     let at = Moving::of(c, mid, half);
     let reach = at.speed_bound * half;
     if !is_near_own(set, c, at.point, reach) {
-        return;
+        return false;
     }
     if reach > SHORT_PIECE {
         let start = out.len();
-        near_pieces(set, c, (from, mid), out);
-        near_pieces(set, c, (mid, to), out);
-        let kept = &out[start..];
-        let follow = |w: &[Piece]| w[0].range.1 == w[1].range.0;
-        let whole = kept.first().is_some_and(|p| p.range.0 == from)
-            && kept.last().is_some_and(|p| p.range.1 == to)
-            && kept.windows(2).all(follow);
-        if !whole {
-            return;
+        let first = near_pieces(set, c, (from, mid), out);
+        let second = near_pieces(set, c, (mid, to), out);
+        if !(first && second) {
+            return false;
         }
         out.truncate(start);
     }
     out.push(Piece { range: (from, to), middle: at.point, reach });
+    true
 }
 
 /// The places where pieces of a carrier meet a surface near the patches of all, and whether the carrier crosses it there.
