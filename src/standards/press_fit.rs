@@ -1,7 +1,7 @@
 //! A bush pressed into a bore: pressure, closing of the bore, stresses, force, and the fit when hot.
 //!
-//! Thick rings by Lamé, without axial stress, the bush as long as its seat. Textbook (Shigley, *Mechanical Engineering Design*,
-//! press and shrink fits, from memory; the same derivation read on a formula page). Interference is on the diameter.
+//! Thick rings by Lamé, without axial stress, the bush as long as its seat (Shigley, *Mechanical Engineering Design*, 9th ed.,
+//! equations 7–39 and 7–44 to 7–47, p. 399, read). Interference is on the diameter.
 
 use std::f64::consts::PI;
 
@@ -229,6 +229,22 @@ mod tests {
         near(pressed.housing_hoop.get(), 129.375, 1e-9);
         near(pressed.bush_hoop.get(), -77.625, 1e-9);
         assert_eq!(fit.loosening_rise(Mm::new(0.05)), None, "one metal never loosens");
+    }
+
+    /// A hollow bushing of bronze in a hub of alloy by Shigley, *Mechanical Engineering Design*, 9th ed., equations 7–39, 7–44 and 7–45,
+    /// p. 399 (read): δ over d times the two brackets, each over its own modulus.
+    #[test]
+    fn a_hollow_bushing_in_a_hub_of_another_metal() {
+        let fit = fit("bronze_c93200");
+        let (d, inner, outer, delta) = (50.0_f64, 46.0_f64, 66.0_f64, 0.05);
+        let bracket =
+            |large: f64, small: f64| (large * large + small * small) / (large * large - small * small);
+        let p =
+            delta / (d / 72_400.0 * (bracket(outer, d) + 0.33) + d / 100_000.0 * (bracket(d, inner) - 0.34));
+        let found = fit.pressed(Mm::new(delta));
+        near(found.pressure.get(), p, 1e-9);
+        near(found.housing_hoop.get(), p * bracket(outer, d), 1e-9);
+        near(found.bush_hoop.get(), -2.0 * p * d * d / (d * d - inner * inner), 1e-9);
     }
 
     /// The seat's two sides move apart by the interference: closing of the bush's outside plus opening of the bore.
