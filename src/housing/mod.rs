@@ -7,6 +7,7 @@
 
 mod as_cast;
 mod bores;
+mod error;
 mod fillets;
 mod flange;
 mod flange_gussets;
@@ -30,12 +31,12 @@ use std::collections::{BTreeMap, BTreeSet};
 
 pub use as_cast::{AsCast, LEAST_MOVED, Size, StockedFace, widened};
 pub use bores::Bore;
+pub use error::HousingError;
 pub use marks::{CastMark, CastMarks, MarkOf, NO_ROOM};
 pub use sender_boss::{SenderStand, sender_seat, sender_stand};
 
 use crate::design::{Design, MountPad};
 use crate::faces::Feature;
-use crate::finding::Hindrance;
 use solidwright::geometry::P3;
 use solidwright::solid::fillet::{Demotion, FilledPlace, Joint, JointState};
 use solidwright::solid::{Primitive, PrimitiveError, Solid, SolidError, SolidTree};
@@ -60,70 +61,6 @@ const MOST_FILLS: usize = 5;
 
 /// Share of the joints that may be less than whole in one way without the next one being tried as well.
 const FEW_LOST: f64 = 0.03;
-
-/// Why a design has no solid.
-#[derive(Clone, Debug, thiserror::Error)]
-pub enum HousingError {
-    /// A feature's own shape is impossible.
-    #[error(transparent)]
-    Shape(#[from] PrimitiveError),
-    /// The features together have no sound boundary.
-    #[error(transparent)]
-    Solid(#[from] SolidError),
-    /// The housing comes apart.
-    #[error("the housing comes apart into {} pieces: {} stand apart from the rest; let them reach the shell", .pieces, .apart.join(", "))]
-    Apart {
-        /// Number of bodies.
-        pieces: usize,
-        /// Features of the smaller ones.
-        apart: Vec<String>,
-    },
-    /// A hollow is closed all round, so no core could fill it and no cutter reach it.
-    #[error("{} enclose a hollow that nothing reaches; let it break into the cavity or shorten it", .features.join(", "))]
-    Hollow {
-        /// Features about it.
-        features: Vec<String>,
-        /// A point of its wall.
-        at: P3,
-    },
-}
-
-impl From<&HousingError> for Hindrance {
-    fn from(error: &HousingError) -> Self {
-        Self::new(error.is_internal(), format_args!("{}: {error}", error.subject()))
-    }
-}
-
-impl HousingError {
-    /// Whether the program is at fault, not the design.
-    pub fn is_internal(&self) -> bool {
-        matches!(self, Self::Solid(error) if error.is_internal())
-    }
-
-    /// Where it is, if it is about one place.
-    fn place(&self) -> Option<P3> {
-        match self {
-            Self::Solid(error) => error.place(),
-            Self::Hollow { at, .. } => Some(*at),
-            _ => None,
-        }
-    }
-
-    /// The features it is about, for a heading; `housing` where it is about the whole.
-    pub fn subject(&self) -> String {
-        let features = match self {
-            Self::Shape(error) => vec![error.feature().to_owned()],
-            Self::Solid(error) => distinct(error.tags().iter().map(|t| &*t.feature)),
-            Self::Apart { apart: features, .. } | Self::Hollow { features, .. } => features.clone(),
-        };
-        if features.is_empty() { "housing".to_owned() } else { features.join(", ") }
-    }
-}
-
-/// Names in order, each once.
-fn distinct<'a>(names: impl Iterator<Item = &'a str>) -> Vec<String> {
-    names.collect::<BTreeSet<_>>().into_iter().map(str::to_owned).collect()
-}
 
 /// A housing as a solid.
 #[derive(Debug)]
@@ -490,7 +427,7 @@ fn one_body(tree: SolidTree) -> Result<Solid, HousingError> {
     let features = |keep: &dyn Fn(usize) -> bool| -> Vec<String> {
         let shells = brep.shells.iter().enumerate().filter(|(i, _)| keep(*i));
         let faces = shells.flat_map(|(_, s)| &s.faces);
-        distinct(faces.map(|f| &*brep.faces[*f].tag.feature))
+        error::distinct(faces.map(|f| &*brep.faces[*f].tag.feature))
     };
     if brep.bodies() > 1 {
         let volume = |i: usize| report.shell_volumes.get(i).copied().unwrap_or(0.0);

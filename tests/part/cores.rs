@@ -2,12 +2,11 @@
 //! their stated uncertainty, and so do the walls between core and outside.
 
 use solidwright::geometry::{P3, V3};
-use solidwright::probe::Probe;
 use tailpattern::faces::{Feature, Role};
 use tailpattern::forms::Product;
-use tailpattern::inspection::{self, STYLUS};
+use tailpattern::inspection;
 
-use crate::inspection::demo;
+use crate::inspection::{RawCasting, demo, raw_casting};
 use crate::synthetic_article::{Errors, Machine, anywhere, readings};
 
 /// By hand: places of the core are measured at q + d(x), with d from (0.3, 0.5) at the front to (0.8, −0.2) at the rear of the part; all are
@@ -16,11 +15,8 @@ use crate::synthetic_article::{Errors, Machine, anywhere, readings};
 fn core_and_contraction_are_found_together() {
     let (design, housing, finished) = demo();
     let product = Product::new(&design, &housing);
-    let made = product.casting().expect("a casting");
-    let casting = inspection::casting(&design, &finished, &housing.solid, made).expect("a sheet");
-    let machining = inspection::machining(made, &finished, &casting);
-    let probe = Probe::new(&made.moulded.casting.solid, 0.15).expect("a probe");
-    let plan = inspection::probe_plan(&casting, &probe, STYLUS);
+    let RawCasting { casting, machining, probe, plan } =
+        raw_casting(&product, (&design, &housing), &finished);
     let length = 340.0;
     let shift = |x: f64| V3::new(0.0, 0.3 + 0.5 * x / length, 0.5 - 0.7 * x / length);
     let (assumed, truth) = ([0.013; 3], [0.0105, 0.009, 0.009]);

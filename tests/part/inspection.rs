@@ -14,6 +14,32 @@ use tailpattern::params::{self, Source};
 
 use crate::synthetic_article::{Error, Errors, Machine, anywhere, readings};
 
+/// The raw casting of a part, and how it is measured.
+pub(crate) struct RawCasting<'a> {
+    /// Its measuring sheet.
+    pub(crate) casting: MeasuringSheet,
+    /// What is machined of it.
+    pub(crate) machining: inspection::Machining,
+    /// Its exact faces.
+    pub(crate) probe: Probe<'a>,
+    /// Where it is probed.
+    pub(crate) plan: ProbePlan,
+}
+
+/// The raw casting of a part with its measuring sheet.
+pub(crate) fn raw_casting<'a>(
+    product: &'a Product,
+    (design, housing): (&Design, &Housing),
+    finished: &MeasuringSheet,
+) -> RawCasting<'a> {
+    let made = product.casting().expect("a casting");
+    let casting = inspection::casting(design, finished, &housing.solid, made).expect("a sheet");
+    let machining = inspection::machining(made, finished, &casting);
+    let probe = Probe::new(&made.moulded.casting.solid, 0.15).expect("a probe");
+    let plan = inspection::probe_plan(&casting, &probe, STYLUS);
+    RawCasting { casting, machining, probe, plan }
+}
+
 pub(crate) fn demo() -> (Design, Housing, MeasuringSheet) {
     changed_demo(str::to_owned)
 }
@@ -194,12 +220,8 @@ fn a_larger_hole_may_lie_further_off() {
 fn a_raw_casting_is_set_up_or_shown_to_be_short() {
     let (design, housing, finished) = demo();
     let product = Product::new(&design, &housing);
-    let made = product.casting().expect("a casting");
-    let casting = inspection::casting(&design, &finished, &housing.solid, made).expect("a sheet");
-    let machining = inspection::machining(made, &finished, &casting);
+    let RawCasting { casting, machining, plan, .. } = raw_casting(&product, (&design, &housing), &finished);
     let targets = product.datum_targets().expect("a mesh").as_ref().expect("targets");
-    let probe = Probe::new(&made.moulded.casting.solid, 0.15).expect("a probe");
-    let plan = inspection::probe_plan(&casting, &probe, STYLUS);
     let best = |lies: Frame, errors: &Errors| {
         let machine = Machine { lies, noise: 0.0, seed: 1 };
         let article = readings(&casting, &plan, errors, machine);
@@ -238,11 +260,8 @@ fn a_raw_casting_is_set_up_or_shown_to_be_short() {
 fn a_contraction_is_found_and_corrected() {
     let (design, housing, finished) = demo();
     let product = Product::new(&design, &housing);
-    let made = product.casting().expect("a casting");
-    let casting = inspection::casting(&design, &finished, &housing.solid, made).expect("a sheet");
-    let machining = inspection::machining(made, &finished, &casting);
-    let probe = Probe::new(&made.moulded.casting.solid, 0.15).expect("a probe");
-    let plan = inspection::probe_plan(&casting, &probe, STYLUS);
+    let RawCasting { casting, machining, probe, plan } =
+        raw_casting(&product, (&design, &housing), &finished);
     let (assumed, truth) = ([0.013; 3], [0.0105, 0.0085, 0.0085]);
     let found = |seed: u64, noise: f64| {
         let machine = Machine { lies: anywhere(seed), noise, seed };

@@ -60,7 +60,7 @@ pub fn isolate_roots(a: f64, b: f64, flat: f64, sample: &dyn Fn(f64, f64) -> Mid
         let bend = most.max(-least);
         if s.slope.abs() > bend * half {
             if let Some(t) = solve_monotonic(lo, hi, sample) {
-                out.push_once(crossing(t, flat, sample), half);
+                push(&mut out, crossing(t, flat, sample), half);
             }
             continue;
         }
@@ -123,47 +123,28 @@ fn about_extremum(
     } else if (from > 0.0) == (to > 0.0) {
         None
     } else {
-        Some(extremum(lo, hi, from, sample))
+        let bend = |t: f64| {
+            let s = sample(t, 0.0);
+            (s.slope, s.bend)
+        };
+        Some(in_bracket((lo, hi), from, 0.5 * (lo + hi), &bend))
     };
     let Some(top) = top else {
         if let Some(t) = solve_monotonic(lo, hi, sample) {
-            out.push_once(crossing(t, flat, sample), half);
+            push(out, crossing(t, flat, sample), half);
         }
         return;
     };
     let height = sample(top, 0.0).value.abs();
     if height <= flat {
-        touches.add((top, top), top, height, half);
+        touches.add((top, top), top, height, 0.0);
         return;
     }
     for (a, b) in [(lo, top), (top, hi)] {
         if let Some(t) = solve_monotonic(a, b, sample) {
-            out.push_once(crossing(t, flat, sample), half);
+            push(out, crossing(t, flat, sample), half);
         }
     }
-}
-
-/// Where the slope, known to rise or to fall all the way from `from` at `lo`, is zero: Newton kept inside a bracket.
-fn extremum(mut lo: f64, mut hi: f64, from: f64, sample: &dyn Fn(f64, f64) -> MidpointValues) -> f64 {
-    let mut t = 0.5 * (lo + hi);
-    for _ in 0..100 {
-        let s = sample(t, 0.0);
-        if s.slope == 0.0 {
-            return t;
-        }
-        if (s.slope > 0.0) == (from > 0.0) {
-            lo = t;
-        } else {
-            hi = t;
-        }
-        let newton = t - s.slope / s.bend;
-        let next = if newton > lo && newton < hi { newton } else { 0.5 * (lo + hi) };
-        if (next - t).abs() <= 4.0 * f64::EPSILON * (1.0 + t.abs()) {
-            return next;
-        }
-        t = next;
-    }
-    t
 }
 
 /// Touching roots: intervals that hang together hold one.
@@ -194,26 +175,19 @@ impl Touches {
     }
 }
 
-/// A list of roots in rising order.
-trait PushOnce {
-    /// A root exactly on the border of two intervals is found in both: keeps one.
-    fn push_once(&mut self, root: Root, half: f64);
-}
-
-impl PushOnce for Vec<Root> {
-    fn push_once(&mut self, root: Root, half: f64) {
-        if let Some(last) = self.last()
-            && last.crossing == root.crossing
-            && (last.t - root.t).abs() <= SAME_ROOT * (1.0 + root.t.abs()).min(half.max(NOT_ZERO) * 1e13)
-        {
-            return;
-        }
-        self.push(root);
+/// A root exactly on the border of two intervals is found in both: keeps one.
+fn push(out: &mut Vec<Root>, root: Root, half: f64) {
+    if let Some(last) = out.last()
+        && last.crossing == root.crossing
+        && (last.t - root.t).abs() <= SAME_ROOT * (1.0 + root.t.abs()).min(half.max(NOT_ZERO) * 1e13)
+    {
+        return;
     }
+    out.push(root);
 }
 
 /// The root of a function known to be monotonic on `[lo, hi]`: Newton kept inside a bracket.
-fn solve_monotonic(mut lo: f64, mut hi: f64, sample: &dyn Fn(f64, f64) -> MidpointValues) -> Option<f64> {
+fn solve_monotonic(lo: f64, hi: f64, sample: &dyn Fn(f64, f64) -> MidpointValues) -> Option<f64> {
     let f_lo = sample(lo, 0.0).value;
     let f_hi = sample(hi, 0.0).value;
     if f_lo == 0.0 {
@@ -225,32 +199,42 @@ fn solve_monotonic(mut lo: f64, mut hi: f64, sample: &dyn Fn(f64, f64) -> Midpoi
     if (f_lo > 0.0) == (f_hi > 0.0) {
         return None;
     }
-    let mut t = lo + (hi - lo) * f_lo / (f_lo - f_hi);
-    for _ in 0..100 {
+    let value = |t: f64| {
         let s = sample(t, 0.0);
-        if s.value == 0.0 {
-            return Some(t);
+        (s.value, s.slope)
+    };
+    Some(in_bracket((lo, hi), f_lo, lo + (hi - lo) * f_lo / (f_lo - f_hi), &value))
+}
+
+/// Where a function of the sign of `from` at the lower end and of the other one at the upper end is zero: Newton from `t`, kept inside
+/// the bracket. `at` gives value and slope.
+fn in_bracket((mut lo, mut hi): (f64, f64), from: f64, mut t: f64, at: &dyn Fn(f64) -> (f64, f64)) -> f64 {
+    for _ in 0..100 {
+        let (value, slope) = at(t);
+        if value == 0.0 {
+            return t;
         }
-        if (s.value > 0.0) == (f_lo > 0.0) {
+        if (value > 0.0) == (from > 0.0) {
             lo = t;
         } else {
             hi = t;
         }
-        let newton = t - s.value / s.slope;
+        let newton = t - value / slope;
         let next = if newton > lo && newton < hi { newton } else { 0.5 * (lo + hi) };
         if (next - t).abs() <= 4.0 * f64::EPSILON * (1.0 + t.abs()) {
-            return Some(next);
+            return next;
         }
         t = next;
     }
-    Some(t)
+    t
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn poly(c: &'static [f64]) -> impl Fn(f64, f64) -> MidpointValues {
+    fn poly(c: &[f64]) -> impl Fn(f64, f64) -> MidpointValues + use<> {
+        let c = c.to_vec();
         move |t, half| {
             let at = |k: usize, t: f64| {
                 c.iter().enumerate().skip(k).fold(0.0, |sum, (i, a)| {
@@ -273,6 +257,20 @@ mod tests {
                 bend_change: bound(3),
             }
         }
+    }
+
+    /// The product of (x − r).
+    fn product(roots: &[f64]) -> impl Fn(f64, f64) -> MidpointValues + use<> {
+        let mut c = vec![1.0];
+        for r in roots {
+            let mut next = vec![0.0; c.len() + 1];
+            for (k, a) in c.iter().enumerate() {
+                next[k + 1] += a;
+                next[k] -= r * a;
+            }
+            c = next;
+        }
+        poly(&c)
     }
 
     #[test]
@@ -315,6 +313,19 @@ mod tests {
         assert!(asked.get() < 400, "{} places were asked", asked.get());
     }
 
+    /// (x − 1)² (x − 1.6)² (x − 2.1)²: places where a curve touches lie as near to each other as they like.
+    #[test]
+    fn touches_beside_each_other_are_all_told() {
+        let f = product(&[1.0, 1.0, 1.6, 1.6, 2.1, 2.1]);
+        let roots = isolate_roots(-3.0, 3.7, 1e-9, &f);
+        let found: Vec<f64> = roots.iter().map(|r| r.t).collect();
+        assert_eq!(found.len(), 3, "{roots:?}");
+        for (t, want) in found.iter().zip([1.0, 1.6, 2.1]) {
+            assert!((t - want).abs() < 1e-4, "{roots:?}");
+        }
+        assert!(roots.iter().all(|r| !r.crossing), "{roots:?}");
+    }
+
     #[test]
     fn a_dip_that_stays_above_zero_is_no_root() {
         let roots = isolate_roots(-3.0, 3.7, 1e-9, &poly(&[1.0 + 1e-6, -2.0, 1.0]));
@@ -335,16 +346,7 @@ mod tests {
             if want.windows(2).any(|w| w[1] - w[0] < 1e-3) {
                 continue;
             }
-            let mut c = vec![1.0];
-            for r in &want {
-                let mut next = vec![0.0; c.len() + 1];
-                for (k, a) in c.iter().enumerate() {
-                    next[k + 1] += a;
-                    next[k] -= r * a;
-                }
-                c = next;
-            }
-            let f = poly(Vec::leak(c));
+            let f = product(&want);
             let found = |roots: Vec<Root>| roots.iter().map(|r| r.t).collect::<Vec<f64>>();
             let known = found(isolate_roots(-2.5, 2.5, 1e-13, &f));
             let unknown = |t: f64, half: f64| MidpointValues { bend_change: f64::INFINITY, ..f(t, half) };

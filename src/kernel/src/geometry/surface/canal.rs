@@ -120,17 +120,6 @@ impl Canal {
         p - grad * f
     }
 
-    /// How fast the gradient turns when `p` moves with velocity `d`: the foot on the spine moves along.
-    pub(in crate::geometry) fn hessian_times(&self, p: P3, d: V3) -> V3 {
-        let j = self.spine.jet(self.nearest(p));
-        let w = p - j.point;
-        let size = w.norm().max(NOT_ZERO);
-        let n = w / size;
-        let apart = j.first.norm_squared() - w.dot(&j.second);
-        let along = j.first * (j.first.dot(&d) / apart.max(SECTIONS_APART));
-        (d - n * n.dot(&d) - along) / size
-    }
-
     pub(in crate::geometry) fn point(&self, u: f64, v: f64) -> P3 {
         let s = self.section(u);
         s.center + (s.x * v.cos() + s.y * v.sin()) * self.radius
@@ -189,11 +178,6 @@ impl Canal {
         (bend / (1.0 - bend * self.radius).max(0.2)).max(STRAIGHT)
     }
 
-    /// Distance to the nearest kink of the distance: the spine, or where its points' planes meet.
-    pub(in crate::geometry) fn kink_distance(&self, p: P3) -> f64 {
-        self.foot_jet(p).kink
-    }
-
     /// What the distance about a place is told by.
     pub(in crate::geometry) fn foot_jet(&self, p: P3) -> FootJet {
         let t = self.nearest(p);
@@ -219,7 +203,7 @@ pub(in crate::geometry) struct FootJet {
     pub(in crate::geometry) value: f64,
     /// Its gradient.
     pub(in crate::geometry) gradient: V3,
-    /// Distance to the nearest kink.
+    /// Distance to the nearest kink of the distance: the spine, or where its points' planes meet.
     pub(in crate::geometry) kink: f64,
     /// Derivative of the spine at the foot.
     pub(in crate::geometry) along: V3,

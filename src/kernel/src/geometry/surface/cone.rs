@@ -51,10 +51,6 @@ impl Cone {
         (q.y.atan2(q.x), q.x.hypot(q.y) * s + q.z * c)
     }
 
-    pub(in crate::geometry) fn axis_distance(&self, p: P3) -> f64 {
-        self.polar(p).0
-    }
-
     /// Radius of the cone at slant distance `v` from the apex.
     pub fn radius_at(&self, v: f64) -> f64 {
         v * self.half_angle.sin()

@@ -36,22 +36,22 @@ enum Hessian {
 const THIRD_OF_TURNED: f64 = 3.5;
 
 impl DistanceJet {
-    /// Second derivative along a vector.
-    pub(crate) fn second_along(&self, d: V3) -> f64 {
-        let turned = |(t, share): (V3, f64)| share * t.dot(&d) * t.dot(&d);
+    /// The second derivatives times a vector: how fast the gradient turns when the place moves.
+    pub(crate) fn turning(&self, d: V3) -> V3 {
+        let turned = |(t, share): (V3, f64)| t * (t.dot(&d) * share);
+        let across = || d - self.gradient * self.gradient.dot(&d);
         match self.hessian {
-            Hessian::Nought => 0.0,
+            Hessian::Nought => V3::zeros(),
             Hessian::Around(t, share) => turned((t, share)),
             Hessian::Tube([a, b]) => turned(a) + turned(b),
-            Hessian::Ball(share) => {
-                let n = self.gradient.dot(&d);
-                share * (d.norm_squared() - n * n)
-            }
-            Hessian::Canal(share, along, apart) => {
-                let (n, a) = (self.gradient.dot(&d), along.dot(&d));
-                share * (d.norm_squared() - n * n - a * a / apart)
-            }
+            Hessian::Ball(share) => across() * share,
+            Hessian::Canal(share, along, apart) => (across() - along * (along.dot(&d) / apart)) * share,
         }
+    }
+
+    /// Second derivative along a vector.
+    pub(crate) fn second_along(&self, d: V3) -> f64 {
+        self.turning(d).dot(&d)
     }
 
     /// A bound of the norm of the second derivative within `reach`, 1/mm; infinite where a kink is in reach.

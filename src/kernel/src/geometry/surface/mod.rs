@@ -20,7 +20,7 @@ pub use ruling::Ruling;
 pub use sphere::Sphere;
 pub use torus::Torus;
 
-use crate::tolerance::{NOT_ZERO, ON_SURFACE};
+use crate::tolerance::ON_SURFACE;
 use std::sync::Arc;
 
 use super::{P3, V3};
@@ -113,31 +113,7 @@ impl Surface {
 
     /// The Hessian of [`Self::f`] at `p` times a vector: how fast the gradient turns when `p` moves.
     pub fn hessian_times(&self, p: P3, d: V3) -> V3 {
-        if let Self::Canal(s) = self {
-            return s.hessian_times(p, d);
-        }
-        let frame = self.frame();
-        let w = p - frame.origin;
-        // Around the axis the gradient turns with the radial direction; across it, on balls and tubes, as well.
-        let radial = w - frame.z * w.dot(&frame.z);
-        let rho = radial.norm().max(NOT_ZERO);
-        let around = frame.z.cross(&(radial / rho));
-        let turning = |share: f64| around * (around.dot(&d) * share / rho);
-        match self {
-            Self::Plane(_) | Self::Canal(_) => V3::zeros(),
-            Self::Cylinder(_) => turning(1.0),
-            Self::Cone(s) => turning(s.half_angle.cos()),
-            Self::Sphere(_) => {
-                let size = w.norm().max(NOT_ZERO);
-                (d - w * (w.dot(&d) / (size * size))) / size
-            }
-            Self::Torus(s) => {
-                let n = s.grad(p);
-                let across = around.cross(&n);
-                let size = (s.f(p) + s.minor).max(NOT_ZERO);
-                turning(n.dot(&radial) / rho) + across * (across.dot(&d) / size)
-            }
-        }
+        self.distance_jet(p).turning(d)
     }
 
     /// The parallel surface at distance `by` on the positive side (negative: on the other). `None` where a radius
@@ -163,15 +139,7 @@ impl Surface {
     /// An upper bound of the norm of the Hessian of [`Self::f`] within `reach` of `p`, 1/mm; infinite when
     /// the ball reaches the axis (or ring), where the distance has a kink.
     pub fn hessian_bound(&self, p: P3, reach: f64) -> f64 {
-        let room = match self {
-            Self::Plane(_) => return 0.0,
-            Self::Cylinder(s) => s.axis_distance(p),
-            Self::Sphere(s) => (p - s.frame.origin).norm(),
-            Self::Cone(s) => s.axis_distance(p),
-            Self::Torus(s) => s.kink_distance(p),
-            Self::Canal(s) => s.kink_distance(p),
-        } - reach;
-        if room > 0.0 { 1.0 / room } else { f64::INFINITY }
+        self.distance_jet(p).second_bound(reach)
     }
 
     /// Whether the surface has an axis about which it is turned (all but the plane and the canal).

@@ -41,12 +41,6 @@ impl Torus {
         (r - self.minor, if r < NO_DIRECTION { unit } else { (unit * a + self.frame.z * z) / r })
     }
 
-    /// Distance to the nearer of the ring and the axis, where the distance to the torus has kinks.
-    pub(in crate::geometry) fn kink_distance(&self, p: P3) -> f64 {
-        let (a, z, _) = self.meridian(p);
-        (a * a + z * z).sqrt().min(a + self.major)
-    }
-
     pub(in crate::geometry) fn point(&self, u: f64, v: f64) -> P3 {
         let (s, c) = v.sin_cos();
         self.frame.origin

@@ -162,10 +162,11 @@ impl Moving {
         Self {
             point,
             first,
-            second: if half > 0.0 { curve.second_derivative(t, point, first) } else { V3::zeros() },
+            second: curve.second_derivative(t, point, first),
             speed_bound: TRACED_SPEED,
             second_bound: curve.bend_bound(t, half),
-            third_bound: curve.bend_change_bound(t, half),
+            // At a place alone no bound of it is asked.
+            third_bound: if half > 0.0 { curve.bend_change_bound(t, half) } else { f64::INFINITY },
             raised: (TRACED_SECOND, TRACED_THIRD),
         }
     }

@@ -182,9 +182,9 @@ pub(super) fn survey(
         if g.abs() > radius || far(c, radius, boxes) || far(c, radius, other_boxes) {
             continue;
         }
-        let (own, grad) = (domain.surface.grad(c), other.grad(c));
-        let slope = (grad - own * grad.dot(&own)).norm();
-        let bend = other.hessian_bound(c, radius) + own_curvature(domain, &cell);
+        let (own, jet) = (domain.surface.grad(c), other.distance_jet(c));
+        let slope = (jet.gradient - own * jet.gradient.dot(&own)).norm();
+        let bend = jet.second_bound(radius) + own_curvature(domain, &cell);
         if g.abs() > slope * radius + 0.5 * bend * radius * radius {
             continue;
         }
