@@ -8,14 +8,17 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use clap::{Args, Subcommand};
+use clap::{Args, Subcommand, ValueEnum};
 
 use self::progress::Meter;
 use super::completions::Keys;
 use super::{Exit, complain, say};
+use crate::sweep::answers::Answers;
+use crate::sweep::cards;
 use crate::sweep::goal::Goal;
 use crate::sweep::keep::keep;
 use crate::sweep::merge::{self, MergeError};
+use crate::sweep::pictures::{self, RowPictureError};
 use crate::sweep::row::SweepRow;
 use crate::sweep::run::{self, Job};
 use crate::sweep::store::StoreError;
@@ -55,6 +58,9 @@ pub(super) struct Sweep {
     /// Two objectives for the best and the Pareto-optimal rows: mass, volume, margin or margin:CHECK
     #[arg(long, value_name = "A,B", default_value = "mass,margin", value_parser = answers::goals)]
     goals: [Goal; 2],
+    /// Rows to draw a picture of: those that the page shows by themselves, every row, or none
+    #[arg(long, value_name = "ROWS", value_enum, default_value_t = Pictures::Shown)]
+    pictures: Pictures,
     /// Folder for the results. The default is out/NAME-sweep
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
@@ -67,6 +73,17 @@ pub(super) struct Sweep {
     /// Number of worker threads. The default is one for each core
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     threads: Option<u16>,
+}
+
+/// The rows of which pictures are drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Pictures {
+    /// The rows that the page shows by themselves
+    Shown,
+    /// Every row
+    All,
+    /// None
+    None,
 }
 
 #[derive(Debug, Subcommand)]
@@ -102,9 +119,9 @@ impl Sweep {
     pub(super) fn run(&self) -> Exit {
         let ended = match &self.action {
             Some(Action::Merge { shards, out }) => merged(shards, out, &self.goals),
-            Some(Action::Answers { folder, goals }) => {
-                answers::write(folder, goals).map(|whole| if whole { Exit::Done } else { Exit::Failed })
-            }
+            Some(Action::Answers { folder, goals }) => answers::gathered(folder, goals)
+                .and_then(|gathered| answers::write(folder, &gathered))
+                .map(|whole| if whole { Exit::Done } else { Exit::Failed }),
             None => self.swept(),
         };
         match ended {
@@ -123,6 +140,12 @@ impl Sweep {
         // Without a handler Ctrl-C ends the program at once, and only the rows in progress are lost.
         let _handler = ctrlc::set_handler(move || asked.store(true, Ordering::Relaxed));
         let lost = AtomicBool::new(false);
+        let at_once = match self.pictures {
+            Pictures::All => true,
+            // All rows of a small sweep are shown: drawing them with the row spares building them again.
+            Pictures::Shown => plan.rows() <= cards::MOST as u64,
+            Pictures::None => false,
+        };
         let look = |row: &SweepRow, made: &Variant| {
             if self.keep.iter().any(|word| word == row.verdict.word())
                 && let Err(error) = keep(&folder, row, made)
@@ -130,6 +153,9 @@ impl Sweep {
             {
                 complain(&format!("error: files of row {}: {error}\n", row.index));
                 stop.store(true, Ordering::Relaxed);
+            }
+            if at_once && let Err(error) = pictures::keep(&folder, row.index, made) {
+                no_picture(row.index, &error);
             }
         };
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
@@ -154,11 +180,29 @@ impl Sweep {
             return Ok(Exit::Stopped);
         }
         if of == 1 {
-            answers::write(&folder, &self.goals)?;
+            let gathered = answers::gathered(&folder, &self.goals)?;
+            self.draw_missing(&job, &gathered);
+            answers::write(&folder, &gathered)?;
         }
         say(&format!("  {}\n", folder.display()));
         Ok(Exit::Done)
     }
+
+    /// Draws the rows that the page shows and that have no picture yet.
+    fn draw_missing(&self, job: &Job, answers: &Answers) {
+        let rows: Vec<u64> = match self.pictures {
+            Pictures::Shown => cards::wanted(answers),
+            Pictures::All => job.range.clone().collect(),
+            Pictures::None => return,
+        };
+        let (plan, folder, threads, stop) = (job.plan, job.folder, job.threads, job.stop);
+        pictures::make_missing(plan, folder, &rows, threads, stop, &mut no_picture);
+    }
+}
+
+/// Tells that a row has no picture.
+fn no_picture(row: u64, error: &RowPictureError) {
+    complain(&format!("warning: row {row} has no picture: {error}\n"));
 }
 
 /// Prints why a sweep's folder cannot be used.
@@ -182,7 +226,7 @@ fn merged(shards: &[PathBuf], out: &Path, goals: &[Goal; 2]) -> Result<Exit, Exi
     say(&ranges("missing", &merged.missing));
     say(&ranges("duplicate and identical, kept once", &merged.doubled));
     if merged.rows > 0 {
-        answers::write(out, goals)?;
+        answers::write(out, &answers::gathered(out, goals)?)?;
     }
     say(&format!("  {}\n", out.display()));
     Ok(if merged.is_whole() { Exit::Done } else { Exit::Failed })

@@ -22,11 +22,13 @@ pub use bodies::Shown;
 pub use lines::{EdgeLines, edge_lines};
 pub use projection::View;
 
+use std::collections::BTreeSet;
+
 use solidwright::geometry::V3;
 use solidwright::mesh::Mesh;
 
 use bodies::{Faces, together};
-use canvas::Canvas;
+use canvas::{Canvas, PAPER, Rgb};
 use lines::{Stroke, strokes};
 use projection::Eye;
 use raster::Raster;
@@ -100,6 +102,18 @@ pub fn side_by_side(bodies: &[Shown], views: &[View], size: (u32, u32)) -> Resul
     encode(&sheet::side_by_side(&subject, views, size), png::Compression::Balanced)
 }
 
+/// As [`side_by_side`], a little less finely and in fewer colours, each a palette's: a third of the bytes, for pages with many pictures.
+///
+/// # Errors
+/// As [`side_by_side`].
+pub fn small(bodies: &[Shown], views: &[View], size: (u32, u32)) -> Result<Vec<u8>, PictureError> {
+    if views.is_empty() || size.0 == 0 || size.1 == 0 {
+        return Err(PictureError::Empty);
+    }
+    let subject = Subject::new(bodies, raster::QUICK)?;
+    encode_indexed(&sheet::side_by_side(&subject, views, size))
+}
+
 /// Two views side by side, from both ends of one diagonal, drawn a little less finely: for a sheet.
 ///
 /// # Errors
@@ -108,6 +122,38 @@ pub fn both_ways(bodies: &[Shown], size: (u32, u32)) -> Result<Vec<u8>, PictureE
     let subject = Subject::new(bodies, raster::QUICK)?;
     let views = [View::RearRightAbove, View::FrontLeftBelow];
     encode(&sheet::side_by_side(&subject, &views, size), png::Compression::Fast)
+}
+
+/// Encodes with a palette. Channels are rounded to the finest steps that leave no more colours than a palette holds.
+fn encode_indexed(canvas: &Canvas) -> Result<Vec<u8>, PictureError> {
+    let rounded = |step: u8| -> Vec<Rgb> {
+        let round = |c: u8| c / step * step + (c / step).min(step - 1);
+        canvas
+            .rgb
+            .chunks_exact(3)
+            .map(|p| if p == PAPER { PAPER } else { [round(p[0]), round(p[1]), round(p[2])] })
+            .collect()
+    };
+    let distinct = |pixels: &[Rgb]| pixels.iter().copied().collect::<BTreeSet<Rgb>>();
+    let mut pixels = rounded(8);
+    for step in [16, 32, 64] {
+        if distinct(&pixels).len() <= 256 {
+            break;
+        }
+        pixels = rounded(step);
+    }
+    let palette: Vec<Rgb> = distinct(&pixels).into_iter().collect();
+    let index = |p: &Rgb| palette.binary_search(p).unwrap_or_default() as u8;
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, canvas.width, canvas.height);
+    encoder.set_color(png::ColorType::Indexed);
+    encoder.set_depth(png::BitDepth::Eight);
+    encoder.set_palette(palette.concat());
+    encoder.set_compression(png::Compression::Balanced);
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(&pixels.iter().map(index).collect::<Vec<u8>>())?;
+    writer.finish()?;
+    Ok(bytes)
 }
 
 fn encode(canvas: &Canvas, compression: png::Compression) -> Result<Vec<u8>, PictureError> {

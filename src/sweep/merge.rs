@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use serde_json::json;
 
+use super::pictures;
 use super::row::SweepRow;
 use super::rows::RowsWriter;
 use super::store::{Folder, StoreError, same};
@@ -93,6 +94,7 @@ pub fn merge(shards: &[PathBuf], out: &Path) -> Result<Merged, MergeError> {
     files::write_atomic(&out.join("sweep.json"), format!("{identity:#}\n").as_bytes())
         .map_err(StoreError::from)?;
     writer.keep()?;
+    shards.iter().try_for_each(|shard| pictures::take_over(shard, out))?;
     Ok(merged)
 }
 

@@ -8,6 +8,8 @@ pub mod answers;
 
 pub mod axis;
 
+pub mod cards;
+
 pub mod effects;
 
 pub mod goal;
@@ -17,6 +19,8 @@ pub mod keep;
 pub mod merge;
 
 pub mod moving;
+
+pub mod pictures;
 
 pub mod plan;
 

@@ -16,6 +16,31 @@ const SAMPLED: u64 = 20;
 /// Greatest number of reasons counted separately in a bin.
 const REASONS: usize = 12;
 
+/// The worst of one measurement among the rows of a bin.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Worst {
+    /// The worst verdict.
+    pub verdict: Verdict,
+    /// The least room to its limit, in the measurement's own unit, where it has one.
+    pub room: Option<f64>,
+    /// The row with the least room; without any, the first with that verdict.
+    pub row: u64,
+}
+
+impl Worst {
+    /// The worse of this and another row's.
+    fn with(self, other: Self) -> Self {
+        let nearer = match (self.room, other.room) {
+            (Some(own), Some(room)) => room < own,
+            (None, Some(_)) => true,
+            (Some(_), None) => false,
+            (None, None) => other.verdict < self.verdict,
+        };
+        let of = if nearer { other } else { self };
+        Self { verdict: self.verdict.min(other.verdict), ..of }
+    }
+}
+
 /// The rows of one value of an axis, or of several adjacent values.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Bin {
@@ -25,13 +50,14 @@ pub struct Bin {
     pub rows: u64,
     /// Rows in which no check fails.
     pub feasible: u64,
+    /// A row that stands for all of them: the first of those with the best verdict.
+    pub typical: Option<(RowVerdict, u64)>,
     /// Why the others are not feasible, and how often.
     reasons: BTreeMap<String, u64>,
     /// Rows of which the program could not work something out: no verdict on the design.
     pub faults: u64,
-    /// The worst verdict of each measurement that changes in the sweep, by its number, and its least room where it has one, in
-    /// its own unit.
-    pub worst: BTreeMap<u32, (Verdict, Option<f64>)>,
+    /// The worst of each measurement that changes in the sweep, by its number.
+    pub worst: BTreeMap<u32, Worst>,
     /// Least margin of each measurement in mm that changes in the sweep and can fail the part, by its number.
     pub margins: BTreeMap<u32, f64>,
 }
@@ -97,11 +123,12 @@ impl Bins {
         bin.values = Some(bin.values.map_or((value, value), |(a, b)| (a.min(value), b.max(value))));
         bin.rows += 1;
         bin.faults += u64::from(row.verdict == RowVerdict::ProgramFault);
+        let own = (row.verdict, row.index);
+        bin.typical = Some(bin.typical.map_or(own, |known| known.min(own)));
         for m in &row.measured {
             let (Some(number), Some(verdict)) = (moving.number(m), Verdict::of(&m.verdict)) else { continue };
-            let known = bin.worst.entry(number).or_insert((verdict, m.room()));
-            let room = [known.1, m.room()].into_iter().flatten().reduce(f64::min);
-            *known = (known.0.min(verdict), room);
+            let own = Worst { verdict, room: m.room(), row: row.index };
+            bin.worst.entry(number).and_modify(|known| *known = known.with(own)).or_insert(own);
         }
         if row.verdict.is_feasible() {
             bin.feasible += 1;
@@ -140,5 +167,23 @@ impl Bins {
             open = feasible;
         }
         out
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The worst of several rows is the one with the least room, whatever their order; where nothing has a room, the first that fails.
+    #[test]
+    fn the_worst_row_has_the_least_room() {
+        let worst = |verdict, room, row| Worst { verdict, room, row };
+        let (a, b) = (worst(Verdict::Warn, Some(0.5), 3), worst(Verdict::Fail, Some(-0.1), 7));
+        let without = worst(Verdict::Fail, None, 9);
+        assert_eq!(a.with(b), b);
+        assert_eq!(b.with(a), b);
+        assert_eq!(a.with(without), worst(Verdict::Fail, Some(0.5), 3), "no room says less than one");
+        assert_eq!(without.with(worst(Verdict::Fail, None, 11)), without, "the first");
+        assert_eq!(worst(Verdict::Warn, None, 2).with(without), without);
     }
 }

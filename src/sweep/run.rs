@@ -108,7 +108,7 @@ fn take(
 }
 
 /// Runs work in a pool of one thread: its inner loops stay on that thread.
-fn alone(work: impl FnOnce() + Send) {
+pub(super) fn alone(work: impl FnOnce() + Send) {
     match rayon::ThreadPoolBuilder::new().num_threads(1).build() {
         Ok(pool) => pool.install(work),
         Err(_) => work(),

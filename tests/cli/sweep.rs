@@ -318,6 +318,45 @@ fn bad_sweeps_are_told_before_they_begin() {
     refused(&["--over", "shell.cavity[9].diameter=60..70/4"], "has 3 items");
 }
 
+/// A small sweep draws each row with it; pictures are the same from shards, from a run without and with `--resume` after it, and whatever the
+/// number of threads; the page holds them, one card a row.
+#[test]
+fn each_row_of_a_small_sweep_has_its_picture() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let at = |name: &str| folder.path().join(name);
+    let pictures = |name: &str| -> Vec<(String, Vec<u8>)> {
+        let Ok(entries) = fs::read_dir(at(name).join("pictures")) else { return vec![] };
+        let read = |e: fs::DirEntry| {
+            (e.file_name().to_string_lossy().into_owned(), fs::read(e.path()).expect("a picture"))
+        };
+        let mut all: Vec<_> = entries.flatten().map(read).collect();
+        all.sort();
+        all
+    };
+    sweep(&at("whole"), &["--threads", "2"]);
+    let whole = pictures("whole");
+    assert_eq!(whole.len(), 12, "one for each row");
+    assert!(whole.windows(2).all(|pair| pair[0].1 != pair[1].1), "each wall has its own look");
+    assert!(whole.iter().all(|(_, png)| png.starts_with(b"\x89PNG\r\n")), "PNG files");
+    let page = fs::read_to_string(at("whole").join("sweep.html")).expect("a page");
+    assert_eq!(page.matches("src=\"data:image/png;base64,").count(), 12, "all on the page");
+    sweep(&at("later"), &["--pictures", "none"]);
+    assert!(pictures("later").is_empty(), "none were asked for");
+    let page_without = fs::read_to_string(at("later").join("sweep.html")).expect("a page");
+    assert!(page_without.contains("No picture was drawn of this row"), "the page says so");
+    sweep(&at("later"), &["--resume"]);
+    assert_eq!(pictures("later"), whole, "drawn afterwards");
+    assert_eq!(fs::read_to_string(at("later").join("sweep.html")).expect("a page"), page);
+    let shards = ["1/2", "2/2"].map(|shard| at(&shard.replace('/', "-")));
+    for (shard, to) in ["1/2", "2/2"].iter().zip(&shards) {
+        sweep(to, &["--shard", shard]);
+    }
+    let merged =
+        tailpattern(&["sweep", "merge", text(&shards[0]), text(&shards[1]), "--out", text(&at("merged"))]);
+    assert_eq!(merged.status.code(), Some(0), "{}", err(&merged));
+    assert_eq!(pictures("merged"), whole, "of both shards");
+}
+
 /// The page answers which values work: a band of all checks with a cell for each value, whose words tell the value.
 #[test]
 fn the_page_shows_which_values_work() {
@@ -328,7 +367,7 @@ fn the_page_shows_which_values_work() {
     let drawing = page.split("Which values of shell.wall work").nth(1).expect("the bands");
     let drawing = drawing.split("</svg>").next().expect("one drawing");
     assert!(drawing.contains("all checks") && drawing.contains("oil wall, worst case: "), "{drawing}");
-    let summary = drawing.matches(" of 1 rows work</title>").count();
+    let summary = drawing.matches(" of 1 row work</title>").count();
     assert_eq!(summary, 12, "a cell for each value: {drawing}");
     assert!(drawing.contains("fail, margin -"), "thin walls fail: {drawing}");
 }

@@ -7,6 +7,7 @@ use super::told;
 use crate::export::files::write_atomic;
 use crate::report::sweep::{page, plots, text};
 use crate::sweep::answers::Answers;
+use crate::sweep::cards::{cards, wanted};
 use crate::sweep::goal::Goal;
 use crate::sweep::store::StoreError;
 
@@ -19,8 +20,8 @@ pub(super) fn goals(text: &str) -> Result<[Goal; 2], String> {
     Ok([Goal::parse(text[..at].trim())?, Goal::parse(text[at + 1..].trim())?])
 }
 
-/// Writes the summary, plots and page of a folder, and prints the summary. Returns whether all rows are there.
-pub(super) fn write(folder: &Path, goals: &[Goal; 2]) -> Result<bool, Exit> {
+/// Gathers the summary of a folder.
+pub(super) fn gathered(folder: &Path, goals: &[Goal; 2]) -> Result<Answers, Exit> {
     let answers = Answers::gather(folder, goals.clone()).map_err(|e| told(&e))?;
     for goal in goals {
         if let Goal::Check(check) = goal
@@ -30,7 +31,12 @@ pub(super) fn write(folder: &Path, goals: &[Goal; 2]) -> Result<bool, Exit> {
             return Err(Exit::BadInput);
         }
     }
-    let drawn = plots(&answers).map_err(|error| {
+    Ok(answers)
+}
+
+/// Writes the summary, plots and page of a folder, and prints the summary. Returns whether all rows are there.
+pub(super) fn write(folder: &Path, answers: &Answers) -> Result<bool, Exit> {
+    let drawn = plots(answers).map_err(|error| {
         complain(&format!("error: {error}\n"));
         Exit::FileTrouble
     })?;
@@ -42,7 +48,8 @@ pub(super) fn write(folder: &Path, goals: &[Goal; 2]) -> Result<bool, Exit> {
         put(&format!("plots/{}.svg", plot.stem), plot.svg.as_bytes())?;
         put(&format!("plots/{}.png", plot.stem), &plot.png)?;
     }
-    put("sweep.html", page(&answers, &drawn).as_bytes())?;
-    say(&text(&answers));
+    let shown = cards(folder, &wanted(answers)).map_err(|e| told(&e))?;
+    put("sweep.html", page(answers, &drawn, &shown).as_bytes())?;
+    say(&text(answers));
     Ok(answers.is_whole())
 }

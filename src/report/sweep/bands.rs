@@ -2,12 +2,15 @@
 
 use std::collections::BTreeSet;
 
+use super::cards::{Reach, linked};
 use super::words::number;
 use crate::checks::Verdict;
 use crate::report::document::html::escaped;
 use crate::sweep::answers::Answers;
+use crate::sweep::cards::RowCard;
 use crate::sweep::moving::Moving;
-use crate::sweep::ranges::{Bin, Bins};
+use crate::sweep::ranges::{Bin, Bins, Worst};
+use crate::words::counted;
 
 /// Greatest number of checks with a band of their own.
 const MOST: usize = 14;
@@ -18,14 +21,24 @@ const CELLS: f64 = 620.0;
 const BAND: f64 = 22.0;
 
 /// The bands of all parameters.
-pub(super) fn bands(answers: &Answers) -> String {
-    answers.ranges.iter().map(|bins| of(bins, &answers.moving, answers.axes.len() > 1)).collect()
+pub(super) fn bands(answers: &Answers, shown: &[RowCard]) -> String {
+    answers.ranges.iter().map(|bins| of(bins, &answers.moving, answers.axes.len() > 1, shown)).collect()
 }
 
-/// One band: its name, and for each bin the words that a pointer over it shows and its verdict; `None` where nothing is known.
+/// One band: its name and a cell for each bin.
 struct Band {
     name: String,
-    cells: Vec<(String, Option<Verdict>)>,
+    cells: Vec<Cell>,
+}
+
+/// One bin's share of a band.
+struct Cell {
+    /// What a pointer over it shows.
+    words: String,
+    /// `None` where nothing is known.
+    verdict: Option<Verdict>,
+    /// The row that it stands for.
+    row: Option<u64>,
 }
 
 /// The bins that hold rows, in the order of their values.
@@ -47,7 +60,7 @@ fn all_checks(bin: &Bin) -> Option<Verdict> {
     }
 }
 
-fn of(bins: &Bins, moving: &Moving, others: bool) -> String {
+fn of(bins: &Bins, moving: &Moving, others: bool, shown: &[RowCard]) -> String {
     let filled = filled(bins);
     if filled.len() < 2 {
         return String::new();
@@ -55,12 +68,13 @@ fn of(bins: &Bins, moving: &Moving, others: bool) -> String {
     let value = |x: f64| format!("{} {}", number(x), bins.axis.shown);
     let summary = filled.iter().map(|(bin, x)| {
         let fault = if bin.faults > 0 { format!(", {} not known", bin.faults) } else { String::new() };
-        (format!("{}: {} of {} rows work{fault}", value(*x), bin.feasible, bin.rows), all_checks(bin))
+        let words = format!("{}: {} of {} work{fault}", value(*x), bin.feasible, counted(bin.rows, "row"));
+        Cell { words, verdict: all_checks(bin), row: bin.typical.map(|(_, row)| row) }
     });
     let mut out = vec![Band { name: "all checks".to_owned(), cells: summary.collect() }];
     // The check that fails at most values is the worst, then the one that warns at most.
     let count = |k: u32, wanted: Verdict| {
-        filled.iter().filter(|(b, _)| b.worst.get(&k).is_some_and(|w| w.0 == wanted)).count()
+        filled.iter().filter(|(b, _)| b.worst.get(&k).is_some_and(|w| w.verdict == wanted)).count()
     };
     let numbers: BTreeSet<u32> = filled.iter().flat_map(|(bin, _)| bin.worst.keys().copied()).collect();
     let mut numbers: Vec<(u32, usize, usize)> =
@@ -72,11 +86,12 @@ fn of(bins: &Bins, moving: &Moving, others: bool) -> String {
     for (k, ..) in numbers.into_iter().take(MOST) {
         let Some((check, what)) = names.get(&k) else { continue };
         let cell = |(bin, x): &(&Bin, f64)| match bin.worst.get(&k) {
-            Some((verdict, room)) => {
+            Some(Worst { verdict, room, row }) => {
                 let room = room.map_or_else(String::new, |r| format!(", margin {}", number(r)));
-                (format!("{}: {}{room}", value(*x), verdict.word()), Some(*verdict))
+                let words = format!("{}: {}{room}, row {row}", value(*x), verdict.word());
+                Cell { words, verdict: Some(*verdict), row: Some(*row) }
             }
-            None => (format!("{}: not measured", value(*x)), None),
+            None => Cell { words: format!("{}: not measured", value(*x)), verdict: None, row: None },
         };
         out.push(Band { name: format!("{check}: {what}"), cells: filled.iter().map(cell).collect() });
     }
@@ -88,10 +103,10 @@ fn of(bins: &Bins, moving: &Moving, others: bool) -> String {
         String::new()
     };
     format!(
-        "<h2>Which values of {} work</h2>\n<figure>\n{}\n<figcaption>Green passes, yellow warns, red fails, a gap is not known. \
-         Rest the pointer on a cell for its value and margin.{worst}{more}</figcaption>\n</figure>\n",
+        "<h2>Which values of {} work</h2>\n<figure class=\"bands\">\n{}\n<figcaption>Green passes, yellow warns, red fails, a gap is not known. \
+         Rest the pointer on a cell for its value and margin; click it for the row's picture.{worst}{more}</figcaption>\n</figure>\n",
         escaped(bins.axis.key.text()),
-        drawn(&out, &ends)
+        drawn(&out, &ends, shown)
     )
 }
 
@@ -104,7 +119,7 @@ fn fill(verdict: Verdict) -> &'static str {
     }
 }
 
-fn drawn(bands: &[Band], [low, high]: &[String; 2]) -> String {
+fn drawn(bands: &[Band], [low, high]: &[String; 2], shown: &[RowCard]) -> String {
     let height = BAND * (bands.len() as f64 + 1.0) + 6.0;
     let mut out = format!(
         "<svg viewBox=\"0 0 {} {height}\" width=\"{}\" font-family=\"sans-serif\" font-size=\"13\">\n",
@@ -122,16 +137,20 @@ fn drawn(bands: &[Band], [low, high]: &[String; 2]) -> String {
             escaped(&band.name)
         ));
         let width = CELLS / band.cells.len() as f64;
-        for (i, (words, verdict)) in band.cells.iter().enumerate() {
-            let fill = verdict.map_or("#ffffff", fill);
-            out.push_str(&format!(
-                "<rect x=\"{:.2}\" y=\"{:.1}\" width=\"{:.2}\" height=\"{:.1}\" fill=\"{fill}\"><title>{}</title></rect>\n",
+        for (i, cell) in band.cells.iter().enumerate() {
+            let fill = cell.verdict.map_or("#ffffff", fill);
+            let rect = format!(
+                "<rect x=\"{:.2}\" y=\"{:.1}\" width=\"{:.2}\" height=\"{:.1}\" fill=\"{fill}\"><title>{}</title></rect>",
                 NAMES + width * i as f64,
                 y + 2.0,
                 width,
                 BAND - 4.0,
-                escaped(words)
-            ));
+                escaped(&cell.words)
+            );
+            // The keyboard reaches each value once, by the band of all checks.
+            let reach = if k == 0 { Reach::ByKey } else { Reach::ByPointer };
+            out.push_str(&cell.row.map_or_else(|| rect.clone(), |row| linked(row, shown, &rect, reach)));
+            out.push('\n');
         }
     }
     let y = BAND * bands.len() as f64 + 15.0;

@@ -1,6 +1,7 @@
 //! The summary of a sweep: lines for the terminal, plots, and a page with both.
 
 mod bands;
+mod cards;
 mod curves;
 mod page;
 mod plot;

@@ -1,7 +1,8 @@
-//! The sweep on one self-contained page: summary, plots, the table of effects, cautions. No script, nothing loaded
-//! from the network.
+//! The sweep on one self-contained page: summary, plots, the table of effects, cautions, and a card with a picture for
+//! each row that can be clicked. No script, nothing loaded from the network.
 
 use super::bands::bands;
+use super::cards;
 use super::curves::curves;
 use super::plot::Plot;
 use super::words::{chief_effects, counts, is_linear, number, set, set_and_warns, slopes, stretch};
@@ -9,6 +10,7 @@ use crate::checks::form_of;
 use crate::design::Form;
 use crate::report::document::html::escaped;
 use crate::sweep::answers::Answers;
+use crate::sweep::cards::RowCard;
 use crate::sweep::effects::Effect;
 use crate::sweep::goal::{Goal, Objective};
 use crate::words::counted;
@@ -20,7 +22,7 @@ const EFFECTS: usize = 40;
 const FRONT: usize = 40;
 
 const STYLE: &str = "body{font:16px/1.5 sans-serif;color:#222;max-width:62rem;margin:2rem auto;padding:0 1rem}\
-h1{font-size:1.6rem}h2{font-size:1.2rem;margin-top:2.2rem}figure{margin:1.5rem 0}svg{max-width:100%;height:auto}\
+h1,h2,p{overflow-wrap:anywhere}h1{font-size:1.6rem}h2{font-size:1.2rem;margin-top:2.2rem}figure{margin:1.5rem 0;overflow-x:auto}svg{max-width:100%;height:auto}.bands svg{min-width:36rem}table{display:block;overflow-x:auto}\
 figcaption{color:#555}table{border-collapse:collapse;font-size:.9rem}\
 th,td{border-bottom:1px solid #ddd;padding:.25rem .7rem;text-align:left;vertical-align:top}\
 td.n{text-align:right;font-variant-numeric:tabular-nums}.caution{border-left:4px solid #be2814;padding-left:1rem}";
@@ -34,13 +36,14 @@ const CAUTIONS: [&str; 4] = [
     "Changes for one unit are those of a plane laid through all rows; a margin that bends is shown as a curve instead, the least over all other parameters.",
 ];
 
-/// The page.
-pub fn page(answers: &Answers, plots: &[Plot]) -> String {
+/// The page; `shown` are the rows that can be looked at one by one.
+pub fn page(answers: &Answers, plots: &[Plot], shown: &[RowCard]) -> String {
     let file = answers.identity["file"].as_str().unwrap_or_default();
     let title = format!("Sweep of {}", escaped(file));
     let mut out = format!(
-        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{title}</title>\n\
-         <style>{STYLE}</style>\n</head>\n<body>\n<h1>{title}</h1>\n<p>{}</p>\n",
+        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width\">\n<title>{title}</title>\n\
+         <style>{STYLE}{}</style>\n</head>\n<body>\n<main>\n<h1>{title}</h1>\n<p>{}</p>\n",
+        cards::STYLE,
         escaped(&format!(
             "{}: {}{}",
             counted(answers.rows, "row"),
@@ -50,8 +53,8 @@ pub fn page(answers: &Answers, plots: &[Plot]) -> String {
     );
     out.push_str(&varied(answers));
     out.push_str(&ranges(answers));
-    out.push_str(&bands(answers));
-    out.push_str(&best(answers));
+    out.push_str(&bands(answers, shown));
+    out.push_str(&best(answers, shown));
     for plot in plots {
         let svg = &plot.svg[plot.svg.find("<svg").unwrap_or(0)..];
         out.push_str(&format!(
@@ -59,16 +62,18 @@ pub fn page(answers: &Answers, plots: &[Plot]) -> String {
             escaped(&plot.caption)
         ));
     }
-    out.push_str(&effects(answers));
+    out.push_str(&effects(answers, shown));
     out.push_str("<h2>Cautions</h2>\n<div class=\"caution\">\n");
     out.extend(CAUTIONS.map(|c| format!("<p>{}</p>\n", escaped(c))));
     out.push_str("</div>\n");
     out.push_str(&format!(
-        "<p>Parameter file {}, SHA-256 {}; {}.</p>\n</body>\n</html>\n",
+        "<p>Parameter file {}, SHA-256 {}; {}.</p>\n",
         escaped(file),
         answers.identity["sha256"].as_str().unwrap_or_default(),
         answers.identity["program"].as_str().unwrap_or_default()
     ));
+    out.push_str(&cards::cards(answers, shown));
+    out.push_str("</main>\n</body>\n</html>\n");
     out
 }
 
@@ -104,20 +109,20 @@ fn ranges(answers: &Answers) -> String {
     table("Rows in which no check fails", &["parameter", "from, to, and what ends it"], rows)
 }
 
-fn best(answers: &Answers) -> String {
+fn best(answers: &Answers, shown: &[RowCard]) -> String {
     let row = |c: &Objective| c.has.iter().map(|x| cell(*x)).collect::<Vec<_>>();
     let rows = answers.best.iter().filter_map(|b| {
         let choice = b.row.as_ref()?;
         let mut cells = vec![text(&b.goal.words())];
         cells.extend(row(choice));
-        cells.extend([cell(choice.index as f64), text(&set_and_warns(answers, choice))]);
+        cells.extend([row_cell(choice.index, shown), text(&set_and_warns(answers, choice))]);
         Some(cells)
     });
     let mut out = table("Best rows", &["goal", "it has", "row", "it sets"], rows);
     let [a, b] = [&answers.front.goals[0], &answers.front.goals[1]].map(Goal::words);
     let rows = answers.front.rows.iter().take(FRONT).map(|choice| {
         let mut cells = row(choice);
-        cells.extend([cell(choice.index as f64), text(&set(answers, choice))]);
+        cells.extend([row_cell(choice.index, shown), text(&set(answers, choice))]);
         cells
     });
     out.push_str(&table("Pareto-optimal rows for both goals", &[&a, &b, "row", "it sets"], rows));
@@ -128,12 +133,12 @@ fn best(answers: &Answers) -> String {
 }
 
 /// Of the part first, then of the forms, which are not the part under study.
-fn effects(answers: &Answers) -> String {
+fn effects(answers: &Answers, shown: &[RowCard]) -> String {
     let forms = [("part", Form::Finished), ("casting", Form::Casting), ("trial print", Form::TrialPrint)];
-    forms.map(|(name, form)| effects_on(answers, name, form)).concat()
+    forms.map(|(name, form)| effects_on(answers, shown, name, form)).concat()
 }
 
-fn effects_on(answers: &Answers, name: &str, form: Form) -> String {
+fn effects_on(answers: &Answers, shown: &[RowCard], name: &str, form: Form) -> String {
     let of_form = |e: &&Effect| form_of(&e.check).unwrap_or(Form::Finished) == form;
     let chief = chief_effects(answers, usize::MAX).into_iter().filter(of_form).take(EFFECTS);
     let rows = chief.map(|e| {
@@ -144,13 +149,18 @@ fn effects_on(answers: &Answers, name: &str, form: Form) -> String {
             if is_linear(e) {
                 text(&slopes(answers, e))
             } else {
-                format!("<td>not linear{}</td>", curves(answers, e))
+                format!("<td>not linear{}</td>", curves(answers, e, shown))
             },
         ]
     });
     let heads = ["check", "what", "least margin", "change of the margin for one unit"];
     let title = format!("What each parameter does to the margins of the {name} nearest to their limits");
     table(&title, &heads, rows)
+}
+
+/// The number of a row, which leads to its card where it has one.
+fn row_cell(row: u64, shown: &[RowCard]) -> String {
+    format!("<td class=\"n\">{}</td>", cards::linked(row, shown, &row.to_string(), cards::Reach::ByKey))
 }
 
 /// A table, or an empty string where it has no rows; the cells are already HTML.
@@ -160,7 +170,11 @@ fn table(title: &str, heads: &[&str], rows: impl Iterator<Item = Vec<String>>) -
         return String::new();
     }
     let heads: String = heads.iter().map(|h| format!("<th>{}</th>", escaped(h))).collect();
-    format!("<h2>{}</h2>\n<table>\n<tr>{heads}</tr>\n{}</table>\n", escaped(title), rows.concat())
+    format!(
+        "<h2>{}</h2>\n<table tabindex=\"0\">\n<tr>{heads}</tr>\n{}</table>\n",
+        escaped(title),
+        rows.concat()
+    )
 }
 
 fn text(words: &str) -> String {

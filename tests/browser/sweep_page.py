@@ -1,0 +1,88 @@
+"""The page of a sweep: a click on what stands for a row opens its card with its picture; nothing is asked of a network."""
+
+import json
+
+import report_page
+
+# Middle of the first element that a selector finds, scrolled into view.
+MIDDLE = """(() => { const e = document.querySelector(%s); e.scrollIntoView({block: 'center'});
+ const r = e.getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]; })()"""
+# The card that can be seen: its id, and width and brightness spread of its picture as drawn (0 where it has none).
+OPEN = """(() => { const c = [...document.querySelectorAll('.card')].filter((e) => getComputedStyle(e).display !== 'none');
+ if (c.length > 1) return 'several'; if (c.length === 0) return null; const i = c[0].querySelector('img');
+ return [c[0].id, i ? i.naturalWidth : 0]; })()"""
+
+
+def opened(page, address, width=1200, height=900, **more):
+    page.size(width, height, **more)
+    page.logged.clear()
+    page.asked.clear()
+    page.send("Page.navigate", url="about:blank")
+    page.send("Page.navigate", url=address)
+    page.wait("document.readyState === 'complete' && document.querySelector('.card') !== null")
+
+
+def middle(page, selector):
+    return page.js(MIDDLE % json.dumps(selector))
+
+
+def a_click_shows_the_row(page, address):
+    """From the band of all checks, from a band of one check, from the table: each opens the card of its row."""
+    opened(page, address)
+    assert page.js(OPEN) is None, "no card is open at first"
+    seen = []
+    for selector in ("figure a[href='#row-0'] rect", "figure a[href='#row-4'][tabindex='-1'] rect", "td a[href^='#row-']"):
+        wanted = page.js(f"document.querySelector({json.dumps(selector)}).closest('a').getAttribute('href').slice(1)")
+        page.js("location.hash = '#closed'")  # An open card may lie over what is clicked next.
+        page.click(*middle(page, selector))
+        page.wait(f"location.hash === '#{wanted}'")
+        identity, width = page.js(OPEN)
+        assert identity == wanted, f"{selector}: {identity}, not {wanted}"
+        assert width == 720, f"the picture of {wanted} is {width} wide"
+        seen.append(page.js("document.querySelector('.card:target img').src"))
+    assert seen[0] != seen[1], "rows with different values have different pictures"
+    assert not page.logged, page.logged
+    outside = [url for url in page.asked if not url.startswith(("file:", "data:", "about:"))]
+    assert not outside, outside
+
+
+def keys_step_and_close(page, address):
+    """Tab reaches the cells of the first band; Enter opens; the card's links lead on and close without a jump."""
+    opened(page, address)
+    page.js("document.querySelector(\"figure a[href='#row-0']\").focus()")
+    page.js("document.activeElement.dispatchEvent(new MouseEvent('click', {bubbles: true}))")
+    page.wait("location.hash === '#row-0'")
+    before = page.js("scrollY")
+    page.js("[...document.querySelectorAll('.card:target nav a')].find((a) => a.textContent === 'Next row').click()")
+    page.wait("location.hash === '#row-1'")
+    assert page.js(OPEN)[0] == "row-1"
+    page.js("[...document.querySelectorAll('.card:target nav a')].find((a) => a.textContent === 'Close').click()")
+    page.wait("location.hash === '#closed'")
+    assert page.js(OPEN) is None, "closed"
+    assert abs(page.js("scrollY") - before) < 2, "the page stays where it was"
+
+
+def fits_and_is_accessible(page, address):
+    """axe-core finds nothing, with a card open, at a desk and on a phone; the card stays within the window."""
+    for width, height, touch in report_page.WIDTHS:
+        opened(page, address, width, height, touch=touch)
+        page.js("location.hash = '#row-0'")
+        page.wait("document.querySelector('.card:target') !== null")
+        box = page.js("(() => { const r = document.querySelector('.card:target').getBoundingClientRect();"
+                      " return [r.left, r.top, r.right, r.bottom]; })()")
+        assert box[0] >= 0 and box[1] >= 0 and box[2] <= width and box[3] <= height, f"{width}: {box}"
+        page.js(report_page.AXE.read_text(encoding="utf-8"))
+        found = page.js("axe.run().then((r) => r.violations.map((v) => `${v.id}: ${v.nodes[0].html.slice(0, 120)}`))")
+        assert not found, f"{width}: {found}"
+
+
+CHECKS = (a_click_shows_the_row, keys_step_and_close, fits_and_is_accessible)
+
+
+def pictures(page, address, folder):
+    """Keeps pictures of the page, for looking at."""
+    for name, size in (("wide", (1200, 900)), ("phone", (390, 844))):
+        opened(page, address, *size)
+        middle(page, "figure")
+        page.js("location.hash = '#row-4'")
+        (folder / f"sweep_{name}.png").write_bytes(page.picture())
