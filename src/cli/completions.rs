@@ -46,7 +46,7 @@ fn for_fish(script: &str) -> String {
             .rfind('"')
             .filter(|at| line[*at..].contains(r"\t''"))
             .map_or(("", line), |at| line.split_at(at + 1));
-        let name = rest.split(r"\t''").next().unwrap_or_default().replace(r"\,", ",");
+        let name = rest.split(r"\t''").next().unwrap_or_default().replace(r"\,", ",").replace(r"\'", "'");
         if rest.contains(r"\t''") && names.contains(&name) {
             let word = name.replace('\'', r"\'").replace(' ', r"\ ");
             let end = if rest.ends_with('"') { "\"" } else { "" };

@@ -73,3 +73,22 @@ fn completions_know_the_commands() {
     let help = out(&tailpattern(&["describe", "--help"]));
     assert!(!help.contains("tail.oil_feed"), "the keys are not in the help: {help}");
 }
+
+/// What fish's own rules make of the list: a word ends at a space or an apostrophe unless a backslash stands before it. (Tried in fish 3.6
+/// as well, which offers these names whole.)
+#[test]
+fn names_of_checks_are_single_words_in_fish() {
+    let script = out(&tailpattern(&["completions", "fish"]));
+    let named = |line: &&str| line.contains("below") && line.contains("bolts") && line.contains(r"\t''");
+    let lines: Vec<&str> = script.lines().filter(named).collect();
+    assert!(
+        lines.iter().any(|line| line.starts_with(r"mount\'s\ bolts\ below\ their\ proof\ load,")),
+        "{lines:?}"
+    );
+    for line in lines {
+        let name = line.rsplit('"').find(|part| part.contains(r"\t''")).unwrap_or(line);
+        let name = name.split(r"\t''").next().expect("a name");
+        let bare = |at: usize| !name[..at].ends_with('\\');
+        assert!(name.match_indices([' ', '\'']).all(|(at, _)| !bare(at)), "{line}");
+    }
+}

@@ -90,8 +90,16 @@ fn o_ring(boss: &RawSenderBoss, ring: &RawORing, out: &mut Verdicts) -> Option<(
     if !above(last, far) {
         let (own, limit) = (out.mm(far), out.mm(last));
         out.add(
-            error(RING_PLACE, &ring.width, format!("its far side lies {own} below the spot face"))
-                .allowed(format!("below {limit}, the end of the bore")),
+            error_of_given(
+                RING_PLACE,
+                &[
+                    Slot::of(&ring.position),
+                    Slot::of(&ring.width),
+                    Slot::of(&boss.bore_steps.items.last()?.depth),
+                ],
+                format!("its far side lies {own} below the spot face"),
+            )
+            .allowed(format!("below {limit}, the end of the bore")),
         );
         return None;
     }
@@ -110,8 +118,12 @@ fn o_ring(boss: &RawSenderBoss, ring: &RawORing, out: &mut Verdicts) -> Option<(
     if !above(floor, bore) {
         let (own, limit) = (out.mm(floor), out.mm(bore));
         out.add(
-            error(RING_PLACE, slot, format!("the floor's diameter is {own}"))
-                .allowed(format!("above {limit}, the bore's")),
+            error_of_given(
+                RING_PLACE,
+                &[Slot::of(slot), Slot::of(&boss.bore_steps.items.last()?.diameter)],
+                format!("the floor's diameter is {own}"),
+            )
+            .allowed(format!("above {limit}, the bore's")),
         );
     }
     let limit = boss.diameter.get()? - LEAST_WALL * 2.0;
