@@ -188,7 +188,7 @@ fn poured_in(design: &Design, g: &Gating) -> String {
 pub(super) fn gating(design: &Design, g: &Gating) -> Vec<String> {
     let units = design.units();
     let show = |x: f64| short(x, units);
-    let [a, b, c] = g.ratio.areas;
+    let [a, b, c] = g.ratio.areas.map(|x| (x * 10.0).round() / 10.0);
     let [foot, runners, gates] = g.areas;
     let wanted = match design.casting().alloy().family {
         Family::Aluminium => format!(", at most {GATE_SPEED} wanted"),

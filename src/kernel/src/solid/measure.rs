@@ -96,19 +96,21 @@ struct Gathered {
 impl Gathered {
     /// Adds the integrands at a point `p` from the centre with area vector `n`, both before the stretch, times
     /// `weight`. The stretch is linear and keeps straight lines and their degrees: whatever rule is exact without it is
-    /// exact with it, but for the area, whose integrand becomes the root of a smooth function.
-    fn gather(&mut self, p: V3, n: V3, weight: f64) {
+    /// exact with it, but for the area, whose integrand becomes the root of a smooth function. `sense` has the sign with which the
+    /// area counts.
+    fn gather(&mut self, p: V3, n: V3, weight: f64, sense: f64) {
         if self.stretch.is_none() {
             // The usual case, and the evaluator's innermost loop.
-            return gather(p, n * weight, weight, &mut self.parts);
+            return gather(p, n * weight, sense, &mut self.parts);
         }
-        gather(self.stretch.vector(p), self.stretch.area_vector(n) * weight, weight, &mut self.parts);
+        gather(self.stretch.vector(p), self.stretch.area_vector(n) * weight, sense, &mut self.parts);
     }
 }
 
-/// The integrands at a point `p` from the centre with area vector `n`, which `weight` is already in.
-fn gather(p: V3, n: V3, weight: f64, out: &mut [f64; PARTS]) {
-    out[0] += n.norm().copysign(weight);
+/// The integrands at a point `p` from the centre with area vector `n`, in which its weight is already; the area counts with the sign
+/// of `sense`.
+fn gather(p: V3, n: V3, sense: f64, out: &mut [f64; PARTS]) {
+    out[0] += n.norm().copysign(sense);
     for k in 0..3 {
         let (x, y) = (p[k], p[(k + 1) % 3]);
         let first = x * n[k];
@@ -129,7 +131,7 @@ fn straight(p: V3, ruling: &Ruling, width: f64, weight: f64, sums: &mut Gathered
     for &(x, share) in gauss(nodes) {
         let back = half * (x - 1.0);
         let area = ruling.normal * (ruling.width + ruling.spread * back);
-        sums.gather(p + ruling.direction * back, area, weight * half * share);
+        sums.gather(p + ruling.direction * back, area, weight * half * share, weight * half);
     }
 }
 
@@ -147,7 +149,9 @@ fn curved(chart: &Chart, a: f64, floor: f64, width: f64, weight: f64, center: P3
         let mid = floor + half * (2 * panel + 1) as f64;
         for &(x, share) in gauss(nodes) {
             let (p, n) = across.point(mid + half * x);
-            sums.gather(p - center, n, weight * half * share);
+            // Beyond a fold the area counts as lost, so that it changes smoothly there and cancels.
+            let sense = if across.is_turned_over((p, n)) { -weight * half } else { weight * half };
+            sums.gather(p - center, n, weight * half * share, sense);
         }
     }
 }

@@ -33,6 +33,13 @@ pub struct NormalPlane {
     dy: V3,
 }
 
+impl NormalPlane {
+    /// From the spine to a point of the section.
+    pub(in crate::geometry) fn outward(&self, p: P3) -> V3 {
+        p - self.center
+    }
+}
+
 impl Canal {
     /// A canal along a spine that lies on the offset.
     pub fn new(spine: Arc<Spine>, radius: f64, offset: OffsetSurface) -> Self {

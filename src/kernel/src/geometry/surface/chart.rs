@@ -46,6 +46,15 @@ impl Across<'_> {
             Self::Other(chart, a) => chart.integral_point(P2::new(*a, y)),
         }
     }
+
+    /// Whether the area vector at a point points into the tube: the sections of a canal cross beyond a fold, and its sheet is turned
+    /// over there. Faces end before; integrals that begin behind one pass it, and stay smooth only with the sign.
+    pub fn is_turned_over(&self, (p, n): (P3, V3)) -> bool {
+        match self {
+            Self::Canal(_, section, _) => section.outward(p).dot(&n) < 0.0,
+            Self::Torus(..) | Self::Other(..) => false,
+        }
+    }
 }
 
 /// How fast the parameters of a point of a canal change when it moves with velocity `d`.
