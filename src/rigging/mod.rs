@@ -242,7 +242,7 @@ pub fn rigging(design: &Design, casting: &Casting, advised: &Feeding) -> Result<
         bodies.push(bodies::feeder(k + 1, feeder, &site)?);
     }
     let kilograms = |volume: f64| design.casting().mass(volume);
-    let fed = kilograms(bodies.iter().map(|b| b.volume).sum());
+    let fed = kilograms(bodies.iter().map(|b| b.volume).fold(0.0, |sum, v| sum + v));
     let metal = advised.casting + fed;
     // The gating adds metal that has to be poured through it.
     let (mut gating, mut system) = (gating_for(casting, metal, advised.gating.wall), None);
@@ -255,7 +255,7 @@ pub fn rigging(design: &Design, casting: &Casting, advised: &Feeding) -> Result<
     if let Some(laid) = &system {
         bodies.extend(laid.bodies(&site)?);
     }
-    let gated = kilograms(bodies[before..].iter().map(|b| b.volume).sum());
+    let gated = kilograms(bodies[before..].iter().map(|b| b.volume).fold(0.0, |sum, v| sum + v));
     for (k, chill) in placed.chills.iter().enumerate() {
         bodies.push(bodies::chill(k + 1, chill)?);
     }
