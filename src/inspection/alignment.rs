@@ -9,6 +9,7 @@ use super::characteristic::MeasuringSheet;
 use super::evaluation::PointsOf;
 use super::least_squares::middle;
 use super::machining::Machining;
+use super::other_form;
 use super::placement::{Paired, Placement, onto_surfaces, paired};
 use super::plausible;
 use super::probing::least_points;
@@ -56,6 +57,9 @@ pub(super) fn aligned(
         .collect();
     too_few(sheet, article, &places)?;
     let start = by_middles(sheet, &places)?;
+    if let Some(fault) = other_form::finished_points(machining, &places, start.by) {
+        return Err(vec![fault]);
+    }
     let flat: Vec<(usize, P3)> =
         places.iter().flat_map(|(e, all)| all.iter().map(move |p| (*e, *p))).collect();
     let own: Vec<P3> = flat.iter().map(|(_, p)| *p).collect();

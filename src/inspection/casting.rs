@@ -1,6 +1,7 @@
 //! What is measured on the raw casting: its machined faces' cast sizes, within the casting's tolerance.
 
 use super::characteristic::{CharacteristicKind, MeasuringSheet, SizeLimits};
+use super::core_places::add_core_elements;
 use super::elements::elements;
 use super::wall_places::add_wall_places;
 use crate::design::Design;
@@ -8,7 +9,11 @@ use crate::faces::plain_names;
 use crate::forms::{Casting, StockRow};
 use crate::housing::Size;
 use solidwright::mesh::MeshError;
+use solidwright::probe::Probe;
 use solidwright::solid::Solid;
+
+/// Chord error of the meshes that find where to ask, mm.
+const CHORD: f64 = 0.15;
 
 /// All that is measured on the casting: every face that will be machined and is not cast solid, at its cast size; and places for the
 /// walls that machining leaves.
@@ -45,8 +50,11 @@ pub fn casting(
             None => "beyond the table of ISO 8062-3: ask".to_owned(),
         };
         sheet.add(what, element, CharacteristicKind::CastSize, Some(size), (limits, source));
+        sheet.finished_sizes.insert(sheet.characteristics.len(), row.finished.get());
     }
-    add_wall_places(&mut sheet, finished, part, made, design)?;
+    let (part, cast) = (Probe::new(part, CHORD)?, Probe::new(&made.moulded.casting.solid, CHORD)?);
+    add_wall_places(&mut sheet, finished, &part, &cast, design);
+    add_core_elements(&mut sheet, &cast);
     Ok(sheet)
 }
 

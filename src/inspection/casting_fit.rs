@@ -5,7 +5,8 @@
 //! for the places that the core formed a shift and a tilt across the shaft. They are fitted together, since a core that lies off
 //! looks like a stretch to bores that were probed on one side only, and the other way round. How uncertain each is follows from the faces: each is left
 //! out in turn (jackknife; B. Efron and C. Stein, Annals of Statistics 9 (1981), p. 586, from memory), since places on one face err
-//! together.
+//! together. A face that stays as cast is long, and its places err together only where they lie near each other: it counts as several
+//! patches. Where the bores agree by chance that tells too little: the uncertainty is at least what the scatter of all places makes.
 
 use std::collections::BTreeMap;
 
@@ -30,6 +31,12 @@ const TILT: usize = 11;
 
 type Row = SVector<f64, UNKNOWNS>;
 type Normal = SMatrix<f64, UNKNOWNS, UNKNOWNS>;
+
+/// Places that err together: an element, and on faces that stay as cast a station and a quarter about the shaft.
+type Patch = (usize, i64, [bool; 2]);
+
+/// Length of a patch along the shaft, mm.
+const PATCH: f64 = 50.0;
 
 /// A value with its expanded uncertainty (k = 2).
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -60,25 +67,44 @@ pub(super) struct CastingFit {
     pub(super) core_told: [bool; 2],
 }
 
-/// Normal equations of one element.
+/// Eigenvalues below this share of the greatest leave their unknowns undetermined.
+const UNDETERMINED: f64 = 1e-8;
+
+/// Normal equations of one patch.
 #[derive(Clone, Copy)]
 struct Equations {
     left: Normal,
     right: Row,
+    /// Sum of the squared distances, mm², and how many.
+    squares: f64,
+    count: usize,
 }
 
 impl Equations {
     fn none() -> Self {
-        Self { left: Normal::zeros(), right: Row::zeros() }
+        Self { left: Normal::zeros(), right: Row::zeros(), squares: 0.0, count: 0 }
     }
 
     fn sum<'a>(all: impl Iterator<Item = &'a Self>) -> Self {
-        all.fold(Self::none(), |sum, e| Self { left: sum.left + e.left, right: sum.right + e.right })
+        all.fold(Self::none(), |sum, e| Self {
+            left: sum.left + e.left,
+            right: sum.right + e.right,
+            squares: sum.squares + e.squares,
+            count: sum.count + e.count,
+        })
+    }
+
+    /// Standard uncertainty of a combination of the unknowns if all places scatter alike and apart from each other.
+    fn scatter(&self, of: &dyn Fn(&Row) -> f64) -> f64 {
+        let weights = Row::from_fn(|k, _| of(&Row::ith(k, 1.0)));
+        let free = self.count.saturating_sub(UNKNOWNS).max(1) as f64;
+        let inverse =
+            self.left.pseudo_inverse(UNDETERMINED * self.left.norm()).unwrap_or_else(|_| Normal::zeros());
+        (self.squares / free * weights.dot(&(inverse * weights)).max(0.0)).sqrt()
     }
 
     /// The unknowns, and whether the equations tell each of them.
     fn solved(&self) -> (Row, [bool; UNKNOWNS]) {
-        const UNDETERMINED: f64 = 1e-8;
         const PART: f64 = 1e-6;
         let eigen = self.left.symmetric_eigen();
         let most = eigen.eigenvalues.max();
@@ -138,7 +164,7 @@ pub(super) fn casting_fit(
     let mut equations = BTreeMap::new();
     let mut told = [false; UNKNOWNS];
     for _ in 0..STEPS {
-        equations = linear(sheet, cast, article, &state, &scale);
+        equations = linear(sheet, machining, cast, article, &state, &scale);
         let (step, known) = Equations::sum(equations.values()).solved();
         told = known;
         state = state.after(&step, &scale);
@@ -146,11 +172,12 @@ pub(super) fn casting_fit(
             break;
         }
     }
+    let all = Equations::sum(equations.values());
     let others: Vec<Row> = equations
         .keys()
         .map(|out| Equations::sum(equations.iter().filter(|(e, _)| *e != out).map(|(_, q)| q)).solved().0)
         .collect();
-    let doubt = |of: &dyn Fn(&Row) -> f64| COVERAGE * spread(&others, of);
+    let doubt = |of: &dyn Fn(&Row) -> f64| COVERAGE * spread(&others, of).max(all.scatter(of));
     let stretch = [0, 1, 2].map(|axis| {
         let k = STRETCH + axis;
         let uncertainty = doubt(&|r: &Row| r[k] / scale.lever);
@@ -182,20 +209,21 @@ impl State {
     }
 }
 
-/// Normal equations by element: distances from the exact faces, and how they change with the unknowns.
+/// Normal equations by patch: distances from the exact faces, and how they change with the unknowns.
 fn linear(
     sheet: &MeasuringSheet,
+    machining: &Machining,
     cast: &Probe,
     article: &ArticleReadings,
     state: &State,
     scale: &Scale,
-) -> BTreeMap<usize, Equations> {
+) -> BTreeMap<Patch, Equations> {
     const REACH: f64 = 25.0;
-    let mut out = BTreeMap::new();
+    let mut out: BTreeMap<Patch, Equations> = BTreeMap::new();
     for (element, places) in &article.places {
         let faces = &sheet.elements[*element].faces;
         let cored = is_cored(&sheet.elements[*element]);
-        let mut own = Equations::none();
+        let machined = machining.faces.iter().any(|f| f.element == *element);
         for place in places {
             let moved = state.by.moved(place.at);
             let p = P3::from(moved.coords + moved.coords.component_mul(&state.stretch));
@@ -226,15 +254,22 @@ fn linear(
                 is * share * along.y,
                 is * share * along.z,
             ]);
+            let patch = if machined {
+                (*element, 0, [false; 2])
+            } else {
+                (*element, (foot.x / PATCH).floor() as i64, [foot.y > 0.0, foot.z > 0.0])
+            };
+            let own = out.entry(patch).or_insert_with(Equations::none);
             own.left += row * row.transpose();
             own.right -= row * off;
+            own.squares += off * off;
+            own.count += 1;
         }
-        out.insert(*element, own);
     }
     out
 }
 
-/// Standard uncertainty of a combination of the unknowns, by what it is with each element left out.
+/// Standard uncertainty of a combination of the unknowns, by what it is with each patch left out.
 fn spread(others: &[Row], of: &dyn Fn(&Row) -> f64) -> f64 {
     let n = others.len() as f64;
     let all: Vec<f64> = others.iter().map(of).collect();

@@ -1,5 +1,6 @@
 //! Numbered characteristics: what is measured, between which limits, from which datums.
 
+use std::collections::BTreeMap;
 use std::fmt;
 
 use super::elements::MeasuredElement;
@@ -308,6 +309,10 @@ pub struct MeasuringSheet {
     pub characteristics: Vec<Characteristic>,
     /// On a casting: where walls that machining leaves are probed.
     pub walls: Vec<WallPlace>,
+    /// On a casting: the elements whose places tell where the core lay, besides the faces to be machined.
+    pub core: Vec<usize>,
+    /// On a casting: the finished sizes, mm, by the numbers of the cast ones.
+    pub finished_sizes: BTreeMap<usize, f64>,
 }
 
 impl MeasuringSheet {

@@ -62,7 +62,7 @@ pub(super) fn is_cored(e: &MeasuredElement) -> bool {
     is_of_core(&e.tag)
 }
 
-fn is_of_core(tag: &Tag) -> bool {
+pub(super) fn is_of_core(tag: &Tag) -> bool {
     match (Feature::of(tag), Role::of(tag)) {
         (Feature::Cavity, _) => true,
         (Feature::Tail, role) => matches!(role, Role::BushingSeat | Role::StopBore | Role::SealCounterbore),

@@ -1,5 +1,6 @@
 //! Elements: the machined surfaces of the exact solid that are measured.
 
+use super::cone::FittedCone;
 use super::extremes::range;
 use crate::faces::{Role, plain_names};
 use solidwright::geometry::{Frame, P3, Surface, V3};
@@ -47,6 +48,19 @@ pub enum ElementShape {
         /// From where to where it runs along the axis, from the point.
         span: AxialSpan,
     },
+    /// A cone.
+    Cone {
+        /// A point of its axis, mm.
+        point: P3,
+        /// The direction of its axis, in which it widens.
+        axis: V3,
+        /// Its radius at the point, mm.
+        radius: f64,
+        /// Angle between axis and wall, radians.
+        half_angle: f64,
+        /// Whether the metal lies outside it.
+        hole: bool,
+    },
     /// Any other surface: on a casting faces to be machined have draft.
     Drafted {
         /// A point of it, mm.
@@ -54,6 +68,18 @@ pub enum ElementShape {
         /// The normal out of the metal there.
         outward: V3,
     },
+}
+
+impl ElementShape {
+    /// The nominal cone of a conical element.
+    pub(super) fn cone(&self) -> Option<FittedCone> {
+        match *self {
+            Self::Cone { point, axis, radius, half_angle, .. } => {
+                Some(FittedCone { frame: Frame::from_z(point, axis), radius, half_angle })
+            }
+            _ => None,
+        }
+    }
 }
 
 /// A machined surface that is measured.
@@ -82,6 +108,9 @@ impl MeasuredElement {
                 let frame = Frame::from_z(point, axis);
                 frame.point(radius, 0.0, 0.5 * (span.from + span.to))
             }
+            ElementShape::Cone { point, axis, radius, .. } => {
+                Frame::from_z(point, axis).point(radius, 0.0, 0.0)
+            }
         }
     }
 
@@ -91,8 +120,8 @@ impl MeasuredElement {
     }
 }
 
-/// Every plane and cylinder that is cut, in the order of the boundary's faces, and on a casting (`drafted`) every other
-/// surface that will be cut, one for each tag; ends of drills and lead-ins are not measured.
+/// Every plane and cylinder that is cut, in the order of the boundary's faces, and conical lead-ins; on a casting (`drafted`) every
+/// other surface that will be cut, one for each tag. Ends of drills are not measured.
 pub(super) fn elements(brep: &Brep, drafted: bool) -> Vec<MeasuredElement> {
     let mut out: Vec<MeasuredElement> = Vec::new();
     for (number, face) in brep.faces.iter().enumerate() {
@@ -100,7 +129,10 @@ pub(super) fn elements(brep: &Brep, drafted: bool) -> Vec<MeasuredElement> {
             continue;
         }
         let other = || drafted.then(|| any_shape(brep, number)).flatten();
-        let Some(shape) = shape(brep, number).or_else(other) else { continue };
+        let lead_in =
+            matches!(Role::of(&face.tag), Role::RegisterLeadIn | Role::BushingLeadIn | Role::SealLeadIn);
+        let conical = || (drafted || lead_in).then(|| cone(brep, number)).flatten();
+        let Some(shape) = shape(brep, number).or_else(conical).or_else(other) else { continue };
         let same = |e: &&mut MeasuredElement| e.tag == face.tag && is_same(e.shape, shape);
         if let Some(known) = out.iter_mut().find(same) {
             known.faces.push(number);
@@ -146,6 +178,20 @@ fn shape(brep: &Brep, number: usize) -> Option<ElementShape> {
     }
 }
 
+/// A conical face, by the middle of its edges along the axis.
+fn cone(brep: &Brep, number: usize) -> Option<ElementShape> {
+    let face = &brep.faces[number];
+    let Surface::Cone(cone) = &face.surface else { return None };
+    let (apex, axis) = (cone.frame.origin, cone.frame.z);
+    let edges = face.loops.iter().flatten();
+    let [from, to] = range(
+        edges.flat_map(|h| (0..=8).map(|k| (brep.edge_point(h.edge, f64::from(k) / 8.0) - apex).dot(&axis))),
+    );
+    let height = 0.5 * (from + to);
+    let (radius, hole) = (height * cone.half_angle.tan(), !face.same_sense);
+    Some(ElementShape::Cone { point: apex + axis * height, axis, radius, half_angle: cone.half_angle, hole })
+}
+
 /// A face of any shape, by a place on it.
 fn any_shape(brep: &Brep, number: usize) -> Option<ElementShape> {
     let face = &brep.faces[number];
@@ -166,6 +212,16 @@ fn is_same(a: ElementShape, b: ElementShape) -> bool {
             ElementShape::Cylinder { point: p, axis: n, radius: r, .. },
             ElementShape::Cylinder { point: q, axis: m, radius: s, .. },
         ) => n.cross(&m).norm() < SAME && (p - q).cross(&n).norm() < SAME && (r - s).abs() < SAME,
+        (
+            ElementShape::Cone { point: p, axis: n, radius: r, half_angle: a, .. },
+            ElementShape::Cone { point: q, axis: m, radius: s, half_angle: b, .. },
+        ) => {
+            let higher = (q - p).dot(&n);
+            (n - m).norm() < SAME
+                && (p - q).cross(&n).norm() < SAME
+                && (a - b).abs() < SAME
+                && (r + higher * a.tan() - s).abs() < SAME
+        }
         _ => false,
     }
 }

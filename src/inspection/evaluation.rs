@@ -12,6 +12,7 @@ use std::collections::BTreeMap;
 use super::characteristic::{
     Characteristic, CharacteristicKind, Datum, GeometricTolerance, MeasuringSheet, ToleranceKind,
 };
+use super::cone::{self, FittedCone};
 use super::elements::{AxialSpan, ElementShape};
 use super::extremes::{self, Aim, Touching};
 use super::least_squares::{self, FittedCylinder};
@@ -108,6 +109,13 @@ pub enum FittedElement {
     },
     /// A cylinder.
     Round(Box<FittedRound>),
+    /// A cone.
+    Cone {
+        /// By least squares.
+        squares: FittedCone,
+        /// Width of the narrowest zone between two cones of one axis and angle that holds its points, mm.
+        zone: f64,
+    },
 }
 
 impl FittedElement {
@@ -115,7 +123,7 @@ impl FittedElement {
     pub fn round(&self) -> Option<&FittedRound> {
         match self {
             Self::Round(round) => Some(round),
-            Self::Plane { .. } => None,
+            Self::Plane { .. } | Self::Cone { .. } => None,
         }
     }
 }
@@ -265,6 +273,11 @@ fn fit(sheet: &MeasuringSheet, element: usize, points: &[P3]) -> Result<FittedEl
         ElementShape::Plane { outward, .. } | ElementShape::Drafted { outward, .. } => {
             let frame = least_squares::plane(points, outward).ok_or_else(undetermined)?;
             Ok(FittedElement::Plane { frame, flatness: extremes::plane(points, frame).width() })
+        }
+        ElementShape::Cone { .. } => {
+            let start = sheet.elements[element].shape.cone().ok_or_else(undetermined)?;
+            let squares = cone::cone(points, &start).ok_or_else(undetermined)?;
+            Ok(FittedElement::Cone { squares, zone: extremes::cone(points, &squares).width() })
         }
         ElementShape::Cylinder { point, axis, radius, span, .. } => {
             let start = FittedCylinder { frame: Frame::from_z(point, axis), radius };

@@ -5,6 +5,7 @@
 //! as many points touch as there are unknowns, so the convergence is quadratic (sequential linear programming).
 //! Does not promise: the best of all places far from the start; starts are least-squares fits.
 
+use super::cone::FittedCone;
 use super::linear_program::LinearProgram;
 use solidwright::geometry::{Frame, P3};
 
@@ -28,6 +29,8 @@ pub struct Touching {
     pub least: f64,
     /// Greatest distance, mm.
     pub greatest: f64,
+    /// Angle between a cone's axis and its wall, radians: distances are square to that wall. Nothing for others.
+    pub half_angle: f64,
 }
 
 impl Touching {
@@ -46,6 +49,8 @@ enum Moves {
     Axis,
     /// An axis of fixed direction shifts.
     Shift,
+    /// A cone's axis shifts and tilts, and its half angle changes.
+    Cone,
 }
 
 /// The plane whose points lie within the narrowest zone, from a plane near it.
@@ -63,26 +68,36 @@ pub fn axis_along(points: &[P3], start: Frame, aim: Aim) -> Touching {
     improved(points, start, Moves::Shift, aim)
 }
 
+/// The cone whose points lie within the narrowest zone between two cones of its axis and angle, from a cone near it.
+pub fn cone(points: &[P3], start: &FittedCone) -> Touching {
+    from(points, start.frame, start.half_angle, Moves::Cone, Aim::Zone)
+}
+
 /// The least and the greatest of some values.
 pub(super) fn range(values: impl Iterator<Item = f64>) -> [f64; 2] {
     values.fold([f64::INFINITY, f64::NEG_INFINITY], |[least, greatest], x| [least.min(x), greatest.max(x)])
 }
 
 /// A distance, and how it changes with the unknowns.
-fn distance(frame: &Frame, p: &P3, moves: Moves) -> (f64, [f64; 4]) {
-    let q = frame.local(*p);
+fn distance(now: &Touching, p: &P3, moves: Moves) -> (f64, [f64; 5]) {
+    let q = now.frame.local(*p);
     if moves == Moves::Plane {
-        return (q.z, [q.x, q.y, 0.0, 0.0]);
+        return (q.z, [q.x, q.y, 0.0, 0.0, 0.0]);
     }
     let radius = q.x.hypot(q.y);
     let (x, y) = if radius > 0.0 { (q.x / radius, q.y / radius) } else { (1.0, 0.0) };
-    (radius, [-x, -y, -x * q.z, -y * q.z])
+    let (sin, cos) = now.half_angle.sin_cos();
+    // A tilt moves a place across the axis by its height, and along it by how far it lies out.
+    let tilted = |out: f64, across: f64| -out * q.z * cos - across * sin;
+    let slopes = [-x * cos, -y * cos, tilted(x, q.x), tilted(y, q.y), -radius * sin - q.z * cos];
+    (radius * cos - q.z * sin, slopes)
 }
 
 fn unknowns(moves: Moves) -> usize {
     match moves {
         Moves::Plane | Moves::Shift => 2,
         Moves::Axis => 4,
+        Moves::Cone => 5,
     }
 }
 
@@ -90,16 +105,16 @@ fn moved(frame: &Frame, moves: Moves, by: &[f64]) -> Frame {
     match moves {
         Moves::Plane => Frame::from_zx(frame.origin, frame.vector(by[0], by[1], 1.0), frame.x),
         Moves::Shift => frame.moved_to(frame.point(by[0], by[1], 0.0)),
-        Moves::Axis => {
+        Moves::Axis | Moves::Cone => {
             Frame::from_zx(frame.point(by[0], by[1], 0.0), frame.vector(by[2], by[3], 1.0), frame.x)
         }
     }
 }
 
-fn at(points: &[P3], frame: Frame, moves: Moves) -> Touching {
-    let all = points.iter().map(|p| distance(&frame, p, moves).0);
-    let [least, greatest] = range(all);
-    Touching { frame, least, greatest }
+fn at(points: &[P3], frame: Frame, half_angle: f64, moves: Moves) -> Touching {
+    let now = Touching { frame, least: 0.0, greatest: 0.0, half_angle };
+    let [least, greatest] = range(points.iter().map(|p| distance(&now, p, moves).0));
+    Touching { least, greatest, ..now }
 }
 
 /// What is to grow.
@@ -112,13 +127,17 @@ fn merit(t: &Touching, aim: Aim) -> f64 {
 }
 
 fn improved(points: &[P3], start: Frame, moves: Moves, aim: Aim) -> Touching {
+    from(points, start, 0.0, moves, aim)
+}
+
+fn from(points: &[P3], start: Frame, half_angle: f64, moves: Moves, aim: Aim) -> Touching {
     const STEPS: usize = 60;
     const FINE: f64 = 1e-11;
     const NO_GAIN: f64 = 1e-10;
     // The frame stands in the middle of its points, so that tilts and shifts are of one size.
     let along = points.iter().map(|p| start.local(*p).z).sum::<f64>() / points.len().max(1) as f64;
     let start = if moves == Moves::Plane { start } else { start.moved_to(start.point(0.0, 0.0, along)) };
-    let mut best = at(points, start, moves);
+    let mut best = at(points, start, half_angle, moves);
     let lever = points.iter().map(|p| (p - best.frame.origin).norm()).fold(1.0, f64::max);
     let mut reach = best.width().max(1e-6);
     for _ in 0..STEPS {
@@ -130,7 +149,8 @@ fn improved(points: &[P3], start: Frame, moves: Moves, aim: Aim) -> Touching {
         if promised < NO_GAIN {
             break;
         }
-        let next = at(points, moved(&best.frame, moves, &by), moves);
+        let wider = if moves == Moves::Cone { by[4] } else { 0.0 };
+        let next = at(points, moved(&best.frame, moves, &by), best.half_angle + wider, moves);
         let gain = merit(&next, aim) - merit(&best, aim);
         if gain > 0.0 {
             best = next;
@@ -164,12 +184,13 @@ fn step(
         Moves::Plane => vec![tilt; 2],
         Moves::Shift => vec![reach; 2],
         Moves::Axis => vec![reach, reach, tilt, tilt],
+        Moves::Cone => vec![reach, reach, tilt, tilt, tilt],
     };
     let free = 10.0 * (reach * 4.0 + now.width());
     box_.extend([free, free]);
     let mut program = LinearProgram::new(&all, &box_);
     for p in points {
-        let (d, slope) = distance(&now.frame, p, moves);
+        let (d, slope) = distance(now, p, moves);
         let mut row = vec![0.0; n + 2];
         if low != 0.0 {
             (0..n).for_each(|k| row[k] = -slope[k]);

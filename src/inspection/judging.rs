@@ -3,6 +3,7 @@
 use super::characteristic::{Characteristic, CharacteristicKind, Material, MeasuringSheet};
 use super::evaluation::{AxisRule, Evaluation, Found, PointsOf, evaluate};
 use super::instruments::{Gauge, suggestion};
+use super::other_form;
 use super::plausible;
 use super::readings::{ArticleReadings, ReadingFault};
 use super::uncertainty::{Doubts, doubts};
@@ -61,6 +62,10 @@ pub fn judge(
     name: &str,
     article: &ArticleReadings,
 ) -> Result<JudgedArticle, Vec<ReadingFault>> {
+    let other = other_form::raw_sizes(sheet, article).or_else(|| other_form::finished_sizes(sheet, article));
+    if let Some(fault) = other {
+        return Err(vec![fault]);
+    }
     let mut faults = plausible::sizes(sheet, article);
     let points = match plausible::aligned(sheet, article) {
         Ok(points) => points,

@@ -2,9 +2,11 @@
 //! told with its line and is not judged.
 
 use super::characteristic::{Characteristic, CharacteristicKind, Datum, MeasuringSheet};
+use super::cone;
 use super::elements::ElementShape;
 use super::evaluation::{DatumElements, PointsOf, circle_centre};
 use super::least_squares;
+use super::other_form;
 use super::probing::{is_probed, least_points};
 use super::readings::{ArticleReadings, CONFIRMED, ReadingFault, SizeReading};
 use crate::units::MM_PER_INCH;
@@ -122,21 +124,25 @@ pub(super) fn aligned(
     }
     let placed = near_part(sheet, &raw);
     let astray = astray(sheet, article, &placed, ASTRAY);
+    let total: usize = raw.values().map(Vec::len).sum();
+    // A single slip is told by itself; where a tenth of all points lies astray, something is wrong with the whole file.
+    if astray.len() * 10 >= total
+        && !astray.is_empty()
+        && let Some(reason) = systematic(sheet, article, &raw)
+    {
+        return Err(vec![ReadingFault::whole(reason)]);
+    }
+    if let Some(fault) = other_form::raw_points(sheet, article, &placed) {
+        return Err(vec![fault]);
+    }
     if astray.is_empty() {
         let outliers = outliers(sheet, article, &placed, OUTLIER);
         return if outliers.is_empty() { Ok(placed) } else { Err(outliers) };
     }
-    let total: usize = raw.values().map(Vec::len).sum();
     if astray.len() * 10 >= total
         && let Some(fault) = missing_datum(sheet, &raw)
     {
         return Err(vec![fault]);
-    }
-    // A single slip is told by itself; where a tenth of all points lies astray, something is wrong with the whole file.
-    if astray.len() * 10 >= total
-        && let Some(reason) = systematic(sheet, article, &raw)
-    {
-        return Err(vec![ReadingFault::whole(reason)]);
     }
     Err(astray)
 }
@@ -187,6 +193,7 @@ fn off(shape: &ElementShape, p: P3) -> f64 {
         ElementShape::Plane { point, outward } | ElementShape::Drafted { point, outward } => {
             (p - point).dot(&outward).abs()
         }
+        ElementShape::Cone { .. } => shape.cone().map_or(0.0, |cone| cone.distance(p).abs()),
         ElementShape::Cylinder { point, axis, radius, span, .. } => {
             let along = (p - point).dot(&axis);
             let from_axis = (p - point - axis * along).norm();
@@ -288,6 +295,10 @@ fn from_own_fit(shape: &ElementShape, points: &[P3]) -> Vec<f64> {
             ElementShape::Plane { outward, .. } | ElementShape::Drafted { outward, .. } => {
                 let frame = least_squares::plane(chosen, outward)?;
                 Some(Box::new(move |p: P3| frame.local(p).z))
+            }
+            ElementShape::Cone { .. } => {
+                let fitted = cone::cone(chosen, &shape.cone()?)?;
+                Some(Box::new(move |p: P3| fitted.distance(p)))
             }
             ElementShape::Cylinder { point, axis, radius, .. } => {
                 let start = least_squares::FittedCylinder { frame: Frame::from_z(point, axis), radius };

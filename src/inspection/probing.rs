@@ -6,6 +6,7 @@
 //! Does not promise: that the head itself has room; the sheet tells how long a stylus the point needs.
 
 use super::characteristic::MeasuringSheet;
+use super::core_places;
 use super::elements::{ElementShape, MeasuredElement};
 use super::evaluation::DatumElements;
 use super::finished::is_tapped;
@@ -27,7 +28,7 @@ pub struct Stylus {
 pub const STYLUS: Stylus = Stylus { ball: 1.5, stem: 1.0, length: 100.0 };
 
 /// Least distance of a point from the edges of its element, mm: clear of burrs, and the ball does not touch two faces.
-const FROM_EDGE: f64 = 2.0;
+pub(super) const FROM_EDGE: f64 = 2.0;
 
 /// The same where the face is too narrow for that.
 const FROM_EDGE_NARROW: f64 = 0.5;
@@ -56,11 +57,12 @@ pub struct ProbePlan {
     pub out_of_reach: Vec<usize>,
 }
 
-/// Least number of points that an element's fit needs: a plane three and one to judge by, a cylinder five and one.
+/// Least number of points that an element's fit needs: a plane three and one to judge by, a cylinder five and one, a cone six and one.
 pub const fn least_points(shape: &ElementShape) -> usize {
     match shape {
         ElementShape::Plane { .. } | ElementShape::Drafted { .. } => 4,
         ElementShape::Cylinder { .. } => 6,
+        ElementShape::Cone { .. } => 7,
     }
 }
 
@@ -92,25 +94,36 @@ pub fn probe_plan(sheet: &MeasuringSheet, probe: &Probe, stylus: Stylus) -> Prob
             out.points.extend(reached);
         }
     }
-    walls(sheet, probe, stylus, &mut out);
+    for wall in &sheet.walls {
+        place(sheet, probe, stylus, (wall.element, wall.at), &mut out);
+    }
+    let reached = |element: &MeasuredElement, p: P3| {
+        reach(element, probe, p, normal(element, probe, p), stylus).is_some()
+    };
+    for (index, point) in core_places::places(sheet, probe, reached) {
+        place(sheet, probe, stylus, (index, point), &mut out);
+    }
     out
 }
 
-/// The places where walls are probed, each once, as far as the stylus reaches them.
-fn walls(sheet: &MeasuringSheet, probe: &Probe, stylus: Stylus, out: &mut ProbePlan) {
+/// Adds a single place of an element, once, if the stylus reaches it.
+fn place(
+    sheet: &MeasuringSheet,
+    probe: &Probe,
+    stylus: Stylus,
+    (index, point): (usize, P3),
+    out: &mut ProbePlan,
+) {
     const SAME: f64 = 1e-6;
-    for wall in &sheet.walls {
-        let (index, point) = (wall.element, wall.at);
-        let element = &sheet.elements[index];
-        let of = out.points.iter().filter(|p| p.element == index);
-        let number = of.clone().count() + 1;
-        if of.clone().any(|p| (p.point - point).norm() < SAME) {
-            continue;
-        }
-        let normal = normal(element, probe, point);
-        if let Some(stylus) = reach(element, probe, point, normal, stylus) {
-            out.points.push(ProbePoint { element: index, number, point, normal, stylus });
-        }
+    let element = &sheet.elements[index];
+    let of = out.points.iter().filter(|p| p.element == index);
+    let number = of.clone().count() + 1;
+    if of.clone().any(|p| (p.point - point).norm() < SAME) {
+        return;
+    }
+    let normal = normal(element, probe, point);
+    if let Some(stylus) = reach(element, probe, point, normal, stylus) {
+        out.points.push(ProbePoint { element: index, number, point, normal, stylus });
     }
 }
 
@@ -120,7 +133,7 @@ fn candidates(element: &MeasuredElement, probe: &Probe) -> Vec<P3> {
         let all = match element.shape {
             ElementShape::Cylinder { .. } => on_cylinder(element, inset),
             ElementShape::Plane { point, outward } => on_plane(element, probe, point, outward),
-            ElementShape::Drafted { .. } => on_any(element, probe),
+            ElementShape::Drafted { .. } | ElementShape::Cone { .. } => on_any(element, probe),
         };
         all.into_iter().filter(|p| is_clear(element, probe, *p, inset)).collect()
     };
@@ -129,7 +142,9 @@ fn candidates(element: &MeasuredElement, probe: &Probe) -> Vec<P3> {
         found = clear(FROM_EDGE_NARROW);
     }
     match element.shape {
-        ElementShape::Plane { .. } | ElementShape::Drafted { .. } => spread(found, 12),
+        ElementShape::Plane { .. } | ElementShape::Drafted { .. } | ElementShape::Cone { .. } => {
+            spread(found, 12)
+        }
         ElementShape::Cylinder { .. } => found,
     }
 }
@@ -180,7 +195,7 @@ fn on_plane(element: &MeasuredElement, probe: &Probe, point: P3, outward: V3) ->
 }
 
 /// Whether a place and those about it at a distance lie on the element's faces.
-fn is_clear(element: &MeasuredElement, probe: &Probe, p: P3, inset: f64) -> bool {
+pub(super) fn is_clear(element: &MeasuredElement, probe: &Probe, p: P3, inset: f64) -> bool {
     const ON: f64 = 1e-3;
     let surface = &probe.brep().faces[face_at(element, probe, p)].surface;
     let frame = Frame::from_z(p, surface.grad(p));
@@ -234,7 +249,7 @@ fn reach(element: &MeasuredElement, probe: &Probe, point: P3, normal: V3, stylus
     let own = match element.shape {
         ElementShape::Plane { outward, .. } => [outward, outward],
         ElementShape::Drafted { .. } => [normal, normal],
-        ElementShape::Cylinder { axis, .. } => [axis, -axis],
+        ElementShape::Cylinder { axis, .. } | ElementShape::Cone { axis, .. } => [axis, -axis],
     };
     let axes = [V3::x(), -V3::x(), V3::y(), -V3::y(), V3::z(), -V3::z()];
     let mut ways: Vec<V3> = own.into_iter().chain(axes).collect();

@@ -230,7 +230,15 @@ pub fn read(text: &str, sheet: &MeasuringSheet, into: &mut Articles) -> Result<(
             faults.push(fault);
         }
     }
-    faults.splice(0..0, of_another_form(&faults, rows));
+    if let Some(fault) = of_another_form(&faults, rows) {
+        // A few of them show what is meant.
+        let mut shown = 0;
+        faults.retain(|f| {
+            shown += usize::from(f.unknown);
+            !f.unknown || shown <= SHOWN_OF_ANOTHER_FORM
+        });
+        faults.insert(0, fault);
+    }
     faults.extend(articles.iter().flat_map(|(name, article)| doubled(name, sheet, article)));
     if rows == 0 && faults.is_empty() {
         faults.push(ReadingFault::whole("the file has no rows"));
@@ -242,6 +250,9 @@ pub fn read(text: &str, sheet: &MeasuringSheet, into: &mut Articles) -> Result<(
         Err(faults)
     }
 }
+
+/// Rows that are shown where many name what is not on the sheet.
+const SHOWN_OF_ANOTHER_FORM: usize = 3;
 
 /// What to look at where a large part of the rows has no place on this sheet.
 fn of_another_form(faults: &[ReadingFault], rows: usize) -> Option<ReadingFault> {

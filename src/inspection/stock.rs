@@ -16,5 +16,15 @@ pub(super) fn stock(shape: &ElementShape, p: P3) -> (f64, V3) {
             let outward = radial / size.max(f64::MIN_POSITIVE);
             if hole { (radius - size, -outward) } else { (size - radius, outward) }
         }
+        ElementShape::Cone { point, axis, radius, half_angle, hole } => {
+            let off = p - point;
+            let height = off.dot(&axis);
+            let radial = off - axis * height;
+            let size = radial.norm();
+            let (sin, cos) = half_angle.sin_cos();
+            let outward = radial * (cos / size.max(f64::MIN_POSITIVE)) - axis * sin;
+            let distance = (size - radius) * cos - height * sin;
+            if hole { (-distance, -outward) } else { (distance, outward) }
+        }
     }
 }

@@ -16,6 +16,10 @@ pub enum ToldKind {
     RadialRunout,
     /// The same on a plane square to the shaft.
     AxialRunout,
+    /// Width of the narrowest zone between two cones of one axis and angle that holds a cone's points.
+    ConeForm,
+    /// Angle between a cone's axis and its wall, degrees.
+    HalfAngle,
 }
 
 impl ToldKind {
@@ -25,6 +29,8 @@ impl ToldKind {
             Self::Flatness => "flatness",
             Self::RadialRunout => "total runout about D",
             Self::AxialRunout => "total axial runout about D",
+            Self::ConeForm => "form of the cone",
+            Self::HalfAngle => "angle of the wall to its axis",
         }
     }
 }
@@ -36,7 +42,7 @@ pub struct ToldValue {
     pub element: usize,
     /// What it is.
     pub kind: ToldKind,
-    /// Its value, mm: with the machine's noise in it.
+    /// Its value, mm, of an angle degrees: with the machine's noise in it.
     pub value: f64,
 }
 
@@ -52,6 +58,11 @@ pub fn told_values(sheet: &MeasuringSheet, evaluation: &Evaluation) -> Vec<ToldV
     for (element, fitted) in &evaluation.fitted {
         if let FittedElement::Plane { flatness, .. } = fitted {
             out.push(ToldValue { element: *element, kind: ToldKind::Flatness, value: *flatness });
+        }
+        if let FittedElement::Cone { squares, zone } = fitted {
+            let value = squares.half_angle.to_degrees();
+            out.push(ToldValue { element: *element, kind: ToldKind::ConeForm, value: *zone });
+            out.push(ToldValue { element: *element, kind: ToldKind::HalfAngle, value });
         }
         let (Some(datum), Some(points)) = (datum, evaluation.points.get(element)) else { continue };
         if d != Some(*element)

@@ -11,11 +11,9 @@ use super::stock::stock;
 use crate::checks::Limits;
 use crate::design::Design;
 use crate::faces::plain_names;
-use crate::forms::Casting;
 use solidwright::geometry::P3;
-use solidwright::mesh::MeshError;
 use solidwright::probe::{Probe, Sample};
-use solidwright::solid::{Finish, Solid};
+use solidwright::solid::Finish;
 
 /// A place that is probed for the wall behind it.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,8 +35,7 @@ pub struct WallPlace {
 /// Walls thicker than this, mm, are in no danger.
 const THICK: f64 = 8.0;
 
-/// Chord error of the meshes that find where to ask, mm; side of the parts of faces that are tried.
-const CHORD: f64 = 0.15;
+/// Side of the parts of faces that are tried, mm.
 const GRAIN: f64 = 6.0;
 
 /// How much metal the casting may have before the finished part's own face: draft and rounded edges, mm.
@@ -49,18 +46,14 @@ const PLACES: usize = 3;
 const THINNEST: f64 = 1.0;
 
 /// Adds the places of a casting to its sheet, with their faces as elements.
-///
-/// # Errors
-/// Where a solid cannot be meshed.
 pub(super) fn add_wall_places(
     sheet: &mut MeasuringSheet,
     finished: &MeasuringSheet,
-    part: &Solid,
-    made: &Casting,
+    part: &Probe,
+    cast: &Probe,
     design: &Design,
-) -> Result<(), MeshError> {
+) {
     let least = Limits::of(design).machined_wall.value;
-    let (part, cast) = (Probe::new(part, CHORD)?, Probe::new(&made.moulded.casting.solid, CHORD)?);
     let mut found: BTreeMap<(String, usize), Vec<(f64, Sample)>> = BTreeMap::new();
     for (_, sample) in cast.small_triangles(GRAIN) {
         let tag = &cast.brep().faces[sample.face].tag;
@@ -68,14 +61,14 @@ pub(super) fn add_wall_places(
             continue;
         }
         for (k, machined) in finished.elements.iter().enumerate() {
-            if let Some(wall) = wall(&part, machined, &sample, &tag.to_string()) {
+            if let Some(wall) = wall(part, machined, &sample, &tag.to_string()) {
                 found.entry((tag.to_string(), k)).or_default().push((wall, sample));
             }
         }
     }
     for ((_, machined), places) in found {
         for (planned, sample) in thinnest(places) {
-            let element = element_of(sheet, &cast, &sample);
+            let element = element_of(sheet, cast, &sample);
             let machined = &finished.elements[machined];
             sheet.walls.push(WallPlace {
                 element,
@@ -87,7 +80,6 @@ pub(super) fn add_wall_places(
             });
         }
     }
-    Ok(())
 }
 
 /// The wall between a place as cast and a machined surface, mm, if there is one.
@@ -131,7 +123,7 @@ fn thinnest(mut places: Vec<(f64, Sample)>) -> Vec<(f64, Sample)> {
 }
 
 /// The element of the face of a place; it is added if it is not there yet.
-fn element_of(sheet: &mut MeasuringSheet, cast: &Probe, sample: &Sample) -> usize {
+pub(super) fn element_of(sheet: &mut MeasuringSheet, cast: &Probe, sample: &Sample) -> usize {
     let tag = &cast.brep().faces[sample.face].tag;
     let name = tag.to_string();
     if let Some(known) = sheet.elements.iter().position(|e| e.name == name) {

@@ -53,7 +53,9 @@ pub fn readings(
     for (k, p) in plan.points.iter().enumerate() {
         let error = errors.get(&p.element).copied().unwrap_or_default();
         let outward = match sheet.elements[p.element].shape {
-            ElementShape::Plane { .. } | ElementShape::Drafted { .. } => V3::zeros(),
+            ElementShape::Plane { .. } | ElementShape::Drafted { .. } | ElementShape::Cone { .. } => {
+                V3::zeros()
+            }
             ElementShape::Cylinder { hole: true, .. } => -p.normal,
             ElementShape::Cylinder { .. } => p.normal,
         };

@@ -20,7 +20,9 @@ fn no_article_passes_that_is_out_by_more_than_the_uncertainty() {
     assert_eq!(outcome.items.wrongly_passed, 0, "{outcome}");
     assert!(outcome.items.judged() > 300, "{outcome}");
     assert!(outcome.items.passed * 5 > outcome.items.judged(), "{outcome}");
-    assert!(outcome.items.rejected * 10 > outcome.items.judged(), "{outcome}");
+    assert!(outcome.items.rejected * 15 > outcome.items.judged(), "{outcome}");
+    assert!(outcome.articles.passed * 5 > outcome.articles.judged(), "{outcome}");
+    assert!(outcome.by_one * 20 > outcome.articles.judged(), "{outcome}");
 }
 
 /// The same with 2,000 articles: some minutes. It prints what came out.
@@ -32,7 +34,11 @@ fn inspection_trials() {
     println!("{outcome}");
     assert_eq!(outcome.items.wrongly_passed, 0, "{outcome}");
     assert_eq!(outcome.articles.wrongly_passed, 0, "{outcome}");
+    assert_eq!(outcome.articles.wrongly_rejected, 0, "{outcome}");
     assert!(outcome.items.rejected_in_doubt * 100 < outcome.items.judged(), "{outcome}");
+    // Else the rule is not tried where it counts.
+    assert!(outcome.articles.passed * 5 > outcome.articles.judged(), "{outcome}");
+    assert!(outcome.by_one * 20 > outcome.articles.judged(), "{outcome}");
 }
 
 /// Verdicts, counted.
@@ -63,6 +69,25 @@ impl Count {
             passed_in_doubt: usize::from(passed && beyond > 0.0 && beyond <= uncertainty),
             wrongly_rejected: usize::from(rejected && -beyond > uncertainty),
             rejected_in_doubt: usize::from(rejected && beyond < 0.0 && -beyond <= uncertainty),
+        }
+    }
+
+    /// The verdict on an article, its worst one. It is out by more than the uncertainty if any characteristic is, and within by more than that if
+    /// all of them are.
+    fn of_article(verdicts: &[(ItemVerdict, f64, f64)]) -> Self {
+        let worst = verdicts.iter().map(|v| v.0).min().expect("a verdict");
+        let most =
+            |of: &dyn Fn(&(ItemVerdict, f64, f64)) -> f64| verdicts.iter().map(of).fold(f64::MIN, f64::max);
+        let (beyond, out, within) = (most(&|v| v.1), most(&|v| v.1 - v.2), most(&|v| v.1 + v.2));
+        let (passed, rejected) = (worst == ItemVerdict::Conforms, worst == ItemVerdict::DoesNotConform);
+        Self {
+            passed: usize::from(passed),
+            rejected: usize::from(rejected),
+            undecided: usize::from(worst == ItemVerdict::Undecided),
+            wrongly_passed: usize::from(passed && out > 0.0),
+            passed_in_doubt: usize::from(passed && beyond > 0.0 && out <= 0.0),
+            wrongly_rejected: usize::from(rejected && within < 0.0),
+            rejected_in_doubt: usize::from(rejected && beyond < 0.0 && within >= 0.0),
         }
     }
 
@@ -106,11 +131,18 @@ impl fmt::Display for Count {
 struct Outcome {
     articles: Count,
     items: Count,
+    /// Articles by how they were made.
+    by_quality: [Count; 4],
+    /// Articles of which just one characteristic was rejected.
+    by_one: usize,
 }
 
 impl fmt::Display for Outcome {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "articles {}\ncharacteristics {}", self.articles, self.items)
+        writeln!(f, "articles {}\ncharacteristics {}", self.articles, self.items)?;
+        writeln!(f, "rejected for one characteristic alone: {}", self.by_one)?;
+        let rows = QUALITIES.iter().zip(self.by_quality);
+        rows.into_iter().try_for_each(|(name, count)| writeln!(f, "  {name}: {count}"))
     }
 }
 
@@ -143,6 +175,10 @@ impl Bench {
     }
 }
 
+/// The demonstration's tolerances of the seat's position and the counterbore's coaxiality, mm.
+const SEAT_POSITION: f64 = 0.02;
+const COAXIALITY: f64 = 0.02;
+
 /// What was done to an article.
 struct Truth {
     seat: (V3, f64),
@@ -151,19 +187,88 @@ struct Truth {
     holes: Vec<(V3, f64)>,
 }
 
+/// How well an article was made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Quality {
+    /// Well within all limits.
+    Good,
+    /// Some characteristics near their limits or beyond.
+    Middling,
+    /// Many beyond.
+    Poor,
+    /// Well made but for one characteristic, which lies within a few hundredths about its limit.
+    Edge(u64),
+}
+
+impl Quality {
+    const fn of(seed: u64) -> Self {
+        match (seed / 2) % 4 {
+            0 => Self::Good,
+            1 => Self::Middling,
+            2 => Self::Poor,
+            _ => Self::Edge((seed / 8) % 6),
+        }
+    }
+
+    const fn place(self) -> usize {
+        match self {
+            Self::Good => 0,
+            Self::Middling => 1,
+            Self::Poor => 2,
+            Self::Edge(_) => 3,
+        }
+    }
+}
+
+/// What qualities are called in the table.
+const QUALITIES: [&str; 4] = ["good", "middling", "poor", "one about its limit"];
+
 impl Truth {
     fn drawn(seed: u64) -> Self {
+        let quality = Quality::of(seed);
+        let reach = match quality {
+            Quality::Good | Quality::Edge(_) => 0.12,
+            Quality::Middling => 0.4,
+            Quality::Poor => 1.0,
+        };
         let mut random = ChaCha8Rng::seed_from_u64(1000 + seed);
-        let mut draw = |reach: f64| reach * (2.0 * random.random::<f64>() - 1.0);
+        let mut draw = |most: f64| most * (2.0 * random.random::<f64>() - 1.0);
         let turned = |size: f64, angle: f64| V3::new(0.0, size * angle.cos(), size * angle.sin());
-        let seat_off = turned(draw(0.02), draw(3.0));
-        let counterbore_off = turned(draw(0.03), draw(3.0));
-        let (seat, counterbore) = ((seat_off, 0.00625 + draw(0.01)), (counterbore_off, 0.0115 + draw(0.016)));
-        let register = -0.00625 + draw(0.01);
-        let common = turned(draw(0.2), draw(3.0));
-        let mut hole = || (common + turned(draw(0.12), draw(3.0)), 0.0675 + draw(0.075));
+        let seat_off = turned(reach * draw(0.02), draw(3.0));
+        let counterbore_off = seat_off + turned(reach * draw(0.03), draw(3.0));
+        let seat = (seat_off, 0.00625 + reach * draw(0.01));
+        let counterbore = (counterbore_off, 0.0115 + reach * draw(0.016));
+        let register = -0.00625 + reach * draw(0.01);
+        let common = turned(reach * draw(0.2), draw(3.0));
+        let mut hole = || (common + turned(reach * draw(0.12), draw(3.0)), 0.0675 + reach * draw(0.06));
         let holes = (0..6).map(|_| hole()).collect();
-        Self { seat, counterbore, register, holes }
+        let mut out = Self { seat, counterbore, register, holes };
+        if let Quality::Edge(which) = quality {
+            out.put_about_a_limit(which, seed % 2 == 1, draw(0.012), turned(1.0, draw(3.0)));
+        }
+        out
+    }
+
+    /// Puts one characteristic beyond its limit by so much, or within it: H7 of the seat, its position of the file's tolerance, H8 of the
+    /// counterbore, its coaxiality, h6 of the register, the position of the holes.
+    fn put_about_a_limit(&mut self, which: u64, at_maximum: bool, beyond: f64, way: V3) {
+        let coaxial = self.counterbore.0 - self.seat.0;
+        match which {
+            0 => self.seat.1 = 0.0125 + 0.5 * beyond,
+            1 => {
+                self.seat.0 = way * (0.5 * (SEAT_POSITION + beyond));
+                self.counterbore.0 = self.seat.0 + coaxial;
+            }
+            2 => self.counterbore.1 = 0.023 + 0.5 * beyond,
+            3 => self.counterbore.0 = self.seat.0 + way * (0.5 * (COAXIALITY + beyond)),
+            4 => self.register = 0.5 * beyond,
+            _ => {
+                let play = if at_maximum { (-self.register).max(0.0) } else { 0.0 };
+                for (off, grown) in &mut self.holes {
+                    *off = way * (0.5 * (0.4 + beyond) + *grown + play);
+                }
+            }
+        }
     }
 
     fn errors(&self, sheet: &MeasuringSheet) -> Errors {
@@ -216,7 +321,7 @@ impl Truth {
 
 fn trials(count: u64) -> Outcome {
     let bench = Bench::new();
-    let of_point = 0.003;
+    let of_point = 0.0016;
     let one = |seed: u64| {
         let at_maximum = seed % 2 == 1;
         let (sheet, plan) = &bench.sheets[usize::from(at_maximum)];
@@ -226,16 +331,19 @@ fn trials(count: u64) -> Outcome {
         let judged = inspection::judge(sheet, rules(of_point), "1", &article).expect("judged");
         let verdicts = verdicts(sheet, &judged, &truth, at_maximum);
         let items = verdicts.iter().map(|v| Count::of(v.0, v.1, v.2)).fold(Count::default(), Count::and);
-        // The article's verdict is its worst one; it is out by as much as its worst characteristic.
-        let worst = verdicts.iter().map(|v| v.0).min().expect("a verdict");
-        let out = verdicts.iter().copied().max_by(|a, b| (a.1 - a.2).total_cmp(&(b.1 - b.2)));
-        let (_, beyond, uncertainty) = out.expect("a verdict");
-        Outcome { articles: Count::of(worst, beyond, uncertainty), items }
+        let article = Count::of_article(&verdicts);
+        let mut outcome = Outcome { articles: article, items, ..Outcome::default() };
+        outcome.by_quality[Quality::of(seed).place()] = article;
+        let rejected = verdicts.iter().filter(|v| v.0 == ItemVerdict::DoesNotConform).count();
+        outcome.by_one = usize::from(rejected == 1);
+        outcome
     };
     let all: Vec<Outcome> = (0..count).into_par_iter().map(one).collect();
     all.into_iter().fold(Outcome::default(), |a, b| Outcome {
         articles: a.articles.and(b.articles),
         items: a.items.and(b.items),
+        by_quality: [0, 1, 2, 3].map(|k| a.by_quality[k].and(b.by_quality[k])),
+        by_one: a.by_one + b.by_one,
     })
 }
 

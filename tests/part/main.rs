@@ -32,6 +32,7 @@ mod loose_pieces;
 mod marks;
 mod maximum_material;
 mod neighbours;
+mod other_form;
 mod packs;
 mod pads;
 mod place;

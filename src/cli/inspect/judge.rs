@@ -56,11 +56,24 @@ impl Judge {
         test_targets(&self.file, &inputs, &targets)?;
         let sheet = on_sheet(&design, self.form, &working(), |prepared| Ok(prepared.sheet))?;
         let articles = read(&self.readings, &sheet)?;
+        self.sizes_only(&articles)?;
         let mut rules = JudgingRules::of(&design);
         rules.of_point = self.point_uncertainty.unwrap_or(rules.of_point);
         let judged = all_of(&self.readings, &sheet, rules, &articles)?;
         self.written(&design, source.as_ref(), &sheet, rules, &judged, &inputs)?;
         Ok(self.tell(&design, &sheet, &judged))
+    }
+
+    /// A raw casting has no datum frame of machined faces: its points tell a set-up, not a verdict.
+    fn sizes_only(&self, articles: &Articles) -> Result<(), Exit> {
+        let probed = articles.iter().any(|(_, a)| !a.places.is_empty());
+        if self.form == Measured::Finished || !probed {
+            return Ok(());
+        }
+        complain(
+            "error: a raw casting is judged by its sizes; `inspect shift` takes its probed points and finds the set-up, and `inspect articles --form casting` the contraction\nnothing was judged\n",
+        );
+        Err(Exit::BadInput)
     }
 
     /// Writes what was asked for.

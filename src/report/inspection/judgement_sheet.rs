@@ -5,11 +5,12 @@ use super::plan::bare;
 use crate::cautions;
 use crate::design::{Design, Form};
 use crate::inspection::{
-    ItemVerdict, JudgedArticle, JudgedItem, JudgingRules, MeasuringSheet, ToldValue, effects, told_values,
+    ItemVerdict, JudgedArticle, JudgedItem, JudgingRules, MeasuringSheet, ToldKind, ToldValue, effects,
+    told_values,
 };
 use crate::report::document::{Block, Chapter, Column, Document, Fact, Paper, TextCell, TextTable};
 use crate::units::Units;
-use crate::words::counted;
+use crate::words::{counted, fixed};
 
 /// The sheet of judged articles. `readings` names the files of readings; `hash` is the SHA-256 of the parameter file.
 pub fn judgement_sheet(
@@ -124,12 +125,15 @@ fn characteristics(units: Units, sheet: &MeasuringSheet, a: &JudgedArticle) -> T
     }
 }
 
-/// Flatness and runout, in sentences.
+/// Flatness, runout and cones, in sentences.
 pub(super) fn told(units: Units, sheet: &MeasuringSheet, a: &JudgedArticle) -> Vec<String> {
     let values = a.evaluation.as_ref().map(|e| told_values(sheet, e)).unwrap_or_default();
     let line = |v: &ToldValue| {
-        let rounded = (v.value * 1e4).round() / 1e4;
-        format!("{}: {} {}", sheet.elements[v.element].shown, v.kind.words(), bare(units, rounded))
+        let value = match v.kind {
+            ToldKind::HalfAngle => format!("{}°", fixed(v.value, 3)),
+            _ => bare(units, (v.value * 1e4).round() / 1e4),
+        };
+        format!("{}: {} {value}", sheet.elements[v.element].shown, v.kind.words())
     };
     values.iter().map(line).collect()
 }
