@@ -96,7 +96,7 @@ pub fn mean_head(sprue: f64, over: f64, cavity: f64) -> f64 {
 }
 
 /// Ratio of the areas for a choke in mm² through which a volume in m³/s passes: in light metal the gates are so wide that it leaves them
-/// at [`GATE_SPEED`] at most (continuity).
+/// at [`GATE_SPEED`] at most (Campbell, *Castings*, from memory; the area by continuity).
 pub fn ratio_for(family: Family, choke: f64, rate: f64) -> Ratio {
     match family {
         Family::Aluminium => ratio(family).with_gates(1e6 * rate / GATE_SPEED / choke),
