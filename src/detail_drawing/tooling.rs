@@ -17,7 +17,7 @@ use crate::drafting::{
 };
 use crate::forms::{self, Casting, FormPieces, LoosePiece, Piece};
 use crate::units::{Mm, Units};
-use crate::words::fixed;
+use crate::words::sentence;
 
 /// From one hatching line to the next, mm on paper: of the first piece and of the others, so that they are told apart.
 const HATCHINGS: [f64; 2] = [2.2, 3.6];
@@ -316,7 +316,7 @@ impl<'a> Halves<'a> {
             let [x, y, z] =
                 [0, 1, 2].map(|i| self.size(1.0, [P2::origin(), P2::new(size[i] * by[i], 0.0)]).text);
             let volume = piece.solid.mass_stretched(&piece.scale).volume;
-            vec![piece.name.clone(), x, y, z, format!("{} cm³", fixed(volume / 1e3, 1))]
+            vec![piece.name.clone(), x, y, z, self.units().volume(volume)]
         };
         let rows: Vec<Vec<String>> = self.made.pieces.iter().map(row).collect();
         table("Pieces, with contraction", &["piece", "X", "Y", "Z", "volume"], &rows)
@@ -382,7 +382,9 @@ impl<'a> Halves<'a> {
                 }
             }
         }
-        out.extend(self.made.notes.iter().map(|note| note.replace('`', "")));
+        let held = self.made.still_held.iter().map(|held| held.text(self.units()));
+        let told = self.made.notes.iter().cloned().chain(held);
+        out.extend(told.map(|note| sentence(&note.replace('`', "").replace('_', " "))));
         out
     }
 }
