@@ -8,6 +8,8 @@ mod read;
 use std::fmt;
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
+use crate::words::{fixed, place};
+
 pub use read::{
     QuantityError, parse_angle, parse_density, parse_length, parse_measure, parse_percent, parse_plain,
 };
@@ -213,6 +215,33 @@ impl Units {
         }
     }
 
+    /// An area given in mm²: in this unit, to a whole mm² or a hundredth of a square inch.
+    pub fn area(self, square_mm: f64) -> String {
+        match self {
+            Self::Mm => format!("{square_mm:.0} mm²"),
+            Self::Inch => format!("{:.2} in²", square_mm / (MM_PER_INCH * MM_PER_INCH)),
+        }
+    }
+
+    /// A volume given in mm³: in cm³ or cubic inches, to a tenth of either.
+    pub fn volume(self, cubic_mm: f64) -> String {
+        match self {
+            Self::Mm => format!("{} cm³", fixed(cubic_mm / 1e3, 1)),
+            Self::Inch => format!("{} in³", fixed(cubic_mm / MM_PER_INCH.powi(3), 1)),
+        }
+    }
+
+    /// A place given in mm: in this unit, to a tenth of a millimetre or a hundredth of an inch.
+    pub fn place(self, at: [f64; 3]) -> String {
+        match self {
+            Self::Mm => place(at, 1),
+            Self::Inch => {
+                let [x, y, z] = at.map(|value| fixed(value / MM_PER_INCH, 2));
+                format!("({x}, {y}, {z}) in")
+            }
+        }
+    }
+
     /// A length as a bare number of this unit, to a ten-thousandth, as a parameter file has it.
     pub fn bare(self, length: Mm) -> String {
         plain(match self {
@@ -372,5 +401,17 @@ mod tests {
         assert_eq!(Mm::new(12.700_000_000_1).to_string(), "12.7 mm", "trailing zeros go");
         assert_eq!(Mm::new(-0.000_001).to_string(), "0 mm", "no minus zero");
         assert_eq!(Units::Inch.show(Mm::new(2.0)), "0.0787 in (2 mm)", "both units");
+    }
+
+    /// A square inch is 645.16 mm² and a cubic inch 16.387064 cm³, exactly (of the inch of 25.4 mm).
+    #[test]
+    fn areas_volumes_and_places_have_the_files_unit() {
+        assert_eq!([Units::Mm, Units::Inch].map(|u| u.area(1290.32)), ["1290 mm²", "2.00 in²"]);
+        assert_eq!([Units::Mm, Units::Inch].map(|u| u.volume(163_870.64)), ["163.9 cm³", "10.0 in³"]);
+        let at = [25.4, -50.8, -0.001];
+        assert_eq!(
+            [Units::Mm, Units::Inch].map(|u| u.place(at)),
+            ["(25.4, -50.8, 0.0) mm", "(1.00, -2.00, 0.00) in"]
+        );
     }
 }

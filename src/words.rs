@@ -20,6 +20,22 @@ fn plural(noun: &str) -> String {
     }
 }
 
+/// Names in a row: `a`, `a and b`, `a, b and c`.
+pub fn in_a_row(names: &[&str]) -> String {
+    match names {
+        [first @ .., last] if !first.is_empty() => format!("{} and {last}", first.join(", ")),
+        _ => names.concat(),
+    }
+}
+
+/// A remark as a sentence: with a capital letter, and with a full stop unless it has one.
+pub fn sentence(remark: &str) -> String {
+    let mut letters = remark.chars();
+    let first = letters.next().map_or_else(String::new, |letter| letter.to_uppercase().to_string());
+    let stop = if remark.ends_with('.') { "" } else { "." };
+    format!("{first}{}{stop}", letters.as_str())
+}
+
 /// A number with so many decimals, never as minus zero.
 pub fn fixed(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
@@ -38,6 +54,18 @@ pub fn place([x, y, z]: [f64; 3], decimals: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn names_stand_in_a_row() {
+        let rows = [&[][..], &["a"], &["a", "b"], &["a", "b", "c"]].map(in_a_row);
+        assert_eq!(rows, ["", "a", "a and b", "a, b and c"]);
+    }
+
+    #[test]
+    fn remarks_become_sentences() {
+        assert_eq!(sentence("mark both halves"), "Mark both halves.");
+        assert_eq!(sentence("It is marked."), "It is marked.");
+    }
 
     #[test]
     fn nothing_is_minus_zero() {

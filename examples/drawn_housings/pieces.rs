@@ -1,6 +1,7 @@
 //! What the pattern's loose pieces come to: which halves leave the sand with them, and why others do not.
 
 use tailpattern::forms::{DRESSED, Drawing, FormPieces, NoPiece, StillHeld};
+use tailpattern::units::Units;
 use tailpattern::words::place;
 
 /// A place that holds a half although loose pieces were looked for.
@@ -54,5 +55,13 @@ fn left(held: &StillHeld) -> Left {
     };
     let at = place([held.at.x, held.at.y, held.at.z], 1);
     let names: Vec<_> = held.features.iter().map(|feature| feature.name()).collect();
-    Left { why, text: format!("{:.0} mm² of {} near {at}: {}", held.area, names.join(" and "), held.why) }
+    Left {
+        why,
+        text: format!(
+            "{:.0} mm² of {} near {at}: {}",
+            held.area,
+            names.join(" and "),
+            held.why.text(Units::Mm)
+        ),
+    }
 }

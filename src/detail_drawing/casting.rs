@@ -9,6 +9,7 @@ use super::numbers::{degrees, diameter, length, plain};
 use super::pad_views::cutting_plane;
 use super::subject::{OVER, Subject, Views, cut, line, loops, outside};
 use super::tables::{table, told};
+use crate::checks::Limits;
 use crate::design::Form;
 use crate::drafting::{
     Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Shape, SheetContent, Span,
@@ -218,7 +219,10 @@ fn solid(finished: &Subject, made: &Casting) -> Vec<Vec<String>> {
     let faces: Vec<(&Tag, String)> = unseen.map(|tag| (tag, size(tag))).collect();
     let kind = |(tag, size): &(&Tag, String)| (Feature::of(tag), discriminant(&Role::of(tag)), size.clone());
     let row = |alike: &[(&Tag, String)]| {
-        let [first, last] = [alike[0].0, alike[alike.len() - 1].0];
+        // They come in the order of their names, in which 10 stands before 2.
+        let by_number = |(tag, _): &&(&Tag, String)| Role::of(tag).number();
+        let first = alike.iter().min_by_key(by_number).unwrap_or(&alike[0]).0;
+        let last = alike.iter().max_by_key(by_number).unwrap_or(&alike[0]).0;
         let name = plain_names::face(first);
         let name = if alike.len() > 1 { format!("{name} to {}", Role::of(last)) } else { name };
         vec![name, alike.len().to_string(), alike[0].1.clone()]
@@ -234,7 +238,7 @@ fn notes(subject: &Subject, made: &Casting, targets: &Targets) -> Vec<String> {
         Some(all) => format!("{} on every machined face", length(subject.units, all.get())),
         None => format!("machining allowance grade {} (ISO 8062-3)", stock.grade()),
     };
-    vec![
+    let mut out = vec![
         "Narrow lines with two dots: contour of the finished part.".to_owned(),
         format!("Alloy: {}. Tolerance: ISO 8062-3 DCTG {}.", casting.alloy().title, stock.tolerance_grade()),
         format!(
@@ -251,11 +255,7 @@ fn notes(subject: &Subject, made: &Casting, targets: &Targets) -> Vec<String> {
             percent(mould.axial_contraction()),
             percent(mould.radial_contraction())
         ),
-        format!(
-            "{} of {} are at full radius; the casting\u{2019}s report lists the others.",
-            counted(whole(made), "fillet"),
-            made.moulded.casting.joints.len()
-        ),
+        fillets(made),
         match targets {
             Ok(Ok(_)) => {
                 "First set-up: on targets A1 to A3, across the shaft by B1 and B2, against turning by C1."
@@ -264,9 +264,27 @@ fn notes(subject: &Subject, made: &Casting, targets: &Targets) -> Vec<String> {
             Ok(Err(none)) => format!("First set-up: {none}; agree it with the machinist."),
             Err(error) => format!("First set-up: {error}."),
         },
-    ]
+    ];
+    out.extend(may_not_clean_up(subject, made));
+    out
 }
 
-fn whole(made: &Casting) -> usize {
-    crate::report::joints::whole(&made.moulded.casting.joints).0
+/// How many fillets have their full radius.
+fn fillets(made: &Casting) -> String {
+    let joints = &made.moulded.casting.joints;
+    match (joints.len(), crate::report::joints::whole(joints).0) {
+        (all, whole) if whole == all => format!("{} at full radius.", counted(all, "fillet")),
+        (all, whole) => format!(
+            "{whole} of {} at full radius; the casting\u{2019}s report lists the others.",
+            counted(all, "fillet")
+        ),
+    }
+}
+
+/// The faces on which the worst casting has less stock than it takes to clean up, if there are any.
+fn may_not_clean_up(subject: &Subject, made: &Casting) -> Option<String> {
+    let wanted = Limits::of(subject.design).stock_left.value;
+    let short = made.stock.iter().filter(|row| row.least.is_some_and(|least| least < wanted));
+    let names: Vec<String> = short.map(|row| plain_names::face(&row.tag)).collect();
+    (!names.is_empty()).then(|| format!("MAY NOT CLEAN UP in the worst casting: {}.", names.join("; ")))
 }

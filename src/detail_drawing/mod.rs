@@ -239,7 +239,7 @@ pub fn tooling(
         Ok(Arranged {
             views: InLine::about(main, placed)?,
             further,
-            tables: halves.tables(),
+            tables: halves.tables(&views),
             picture: pictures(&views.picture, scale),
         })
     })

@@ -2,7 +2,7 @@
 //! dowels, draft.
 
 use solidwright::geometry::{P2, P3, Stretch, V2, V3};
-use solidwright::mesh::MeshError;
+use solidwright::mesh::{MeshError, triangulate};
 use solidwright::probe::Probe;
 use solidwright::solid::Solid;
 
@@ -17,7 +17,7 @@ use crate::drafting::{
 };
 use crate::forms::{self, Casting, FormPieces, LoosePiece, Piece};
 use crate::units::{Mm, Units};
-use crate::words::fixed;
+use crate::words::sentence;
 
 /// From one hatching line to the next, mm on paper: of the first piece and of the others, so that they are told apart.
 const HATCHINGS: [f64; 2] = [2.2, 3.6];
@@ -71,6 +71,8 @@ pub(super) struct HalvesViews {
     pub(super) picture: Vec<Shape>,
     /// The loose pieces, each from above and from the side.
     pub(super) loose: Vec<[(Direction, Vec<Shape>); 2]>,
+    /// How long each piece is along X, Y and Z, mm, without contraction.
+    sizes: Vec<V3>,
 }
 
 impl<'a> Halves<'a> {
@@ -124,6 +126,7 @@ impl<'a> Halves<'a> {
                 .loose()
                 .map(|(_, piece)| Ok::<_, MeshError>([seen(&[piece], above)?, seen(&[piece], main)?]))
                 .collect::<Result<_, _>>()?,
+            sizes: self.made.pieces.iter().map(extent).collect::<Result<_, _>>()?,
         })
     }
 
@@ -296,8 +299,8 @@ impl<'a> Halves<'a> {
     }
 
     /// Pieces, dowels, loose pieces, notes, cautions.
-    pub(super) fn tables(&self) -> Vec<SheetContent> {
-        let mut all = vec![self.piece_table()];
+    pub(super) fn tables(&self, views: &HalvesViews) -> Vec<SheetContent> {
+        let mut all = vec![self.piece_table(&views.sizes)];
         all.extend(self.dowel_table());
         all.extend(self.loose_table());
         all.push(told(&self.notes(), self.which.form()));
@@ -308,17 +311,15 @@ impl<'a> Halves<'a> {
         length(self.units(), (mm * 100.0).round() / 100.0)
     }
 
-    fn piece_table(&self) -> SheetContent {
-        let row = |piece: &Piece| {
-            let bounds = piece.solid.brep().bounds();
-            let size = bounds.max - bounds.min;
+    fn piece_table(&self, sizes: &[V3]) -> SheetContent {
+        let row = |(piece, size): (&Piece, &V3)| {
             let by = [piece.scale.axial(), piece.scale.radial(), piece.scale.radial()];
             let [x, y, z] =
                 [0, 1, 2].map(|i| self.size(1.0, [P2::origin(), P2::new(size[i] * by[i], 0.0)]).text);
             let volume = piece.solid.mass_stretched(&piece.scale).volume;
-            vec![piece.name.clone(), x, y, z, format!("{} cm³", fixed(volume / 1e3, 1))]
+            vec![piece.name.clone(), x, y, z, self.units().volume(volume)]
         };
-        let rows: Vec<Vec<String>> = self.made.pieces.iter().map(row).collect();
+        let rows: Vec<Vec<String>> = self.made.pieces.iter().zip(sizes).map(row).collect();
         table("Pieces, with contraction", &["piece", "X", "Y", "Z", "volume"], &rows)
     }
 
@@ -382,9 +383,24 @@ impl<'a> Halves<'a> {
                 }
             }
         }
-        out.extend(self.made.notes.iter().map(|note| note.replace('`', "")));
+        let held = self.made.still_held.iter().map(|held| held.text(self.units()));
+        let told = self.made.notes.iter().cloned().chain(held);
+        out.extend(told.map(|note| sentence(&note.replace('`', "").replace('_', " "))));
         out
     }
+}
+
+/// Chord error by which sizes of pieces are taken, mm: a tenth of what is printed.
+const SIZE_CHORD: f64 = 0.01;
+
+/// How long a piece is along X, Y and Z, mm: by its mesh, since a round face reaches further than places on its edges.
+fn extent(piece: &Piece) -> Result<V3, MeshError> {
+    let mesh = triangulate(&piece.solid, SIZE_CHORD)?;
+    let (mut low, mut high) = (V3::repeat(f64::INFINITY), V3::repeat(f64::NEG_INFINITY));
+    for p in &mesh.vertices {
+        (low, high) = (low.inf(&p.coords), high.sup(&p.coords));
+    }
+    Ok(high - low)
 }
 
 /// The shaft's axis through a view.

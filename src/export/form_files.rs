@@ -183,12 +183,13 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
         // The casting is told with its best parting.
         product.partings()?;
     }
+    let held = made.still_held.iter().map(|held| held.text(design.units()));
     let naming = Naming { design, form, hash: settings.hash };
     let out = FormFiles {
         form,
         files: vec![],
         pieces: vec![],
-        notes: made.notes.clone(),
+        notes: made.notes.iter().cloned().chain(held).collect(),
         dowels: made.dowels.clone(),
         split: made.split,
         undrawn: undrawn.to_vec(),

@@ -195,6 +195,18 @@ impl Role {
         matches!(self, Self::SpotFace | Self::BoltSpotFace(_))
     }
 
+    /// The number of a hole or slot among the alike ones of its feature.
+    pub const fn number(self) -> Option<usize> {
+        match self {
+            Self::TappedHole(n)
+            | Self::DowelHole(n)
+            | Self::BoltHole(n)
+            | Self::Slot(n)
+            | Self::SlotFloor(n) => Some(n),
+            _ => None,
+        }
+    }
+
     /// Whether it belongs to the opening in a pad, which is cast.
     pub const fn is_opening(self) -> bool {
         matches!(self, Self::Opening | Self::OpeningFloor | Self::OpeningEnd)

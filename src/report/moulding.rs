@@ -13,7 +13,7 @@ use crate::faces::{Feature, plain_names};
 use crate::forms::{
     Casting, DRESSED, Drawing, LoosePiece, MissingMetal, StillHeld, StockRow, Undercut, half_name,
 };
-use crate::units::Mm;
+use crate::units::{Mm, Units};
 use crate::words::{counted, place};
 use solidwright::geometry::{Stretch, V3};
 
@@ -139,7 +139,7 @@ fn held_faces(casting: &Casting, undercuts: &[Undercut]) -> Vec<String> {
 }
 
 /// What holds the pattern as its files have it, with its loose pieces.
-pub(super) fn left(casting: &Casting, drawn: &Drawing, files: &FormFiles) -> Vec<String> {
+pub(super) fn left(casting: &Casting, drawn: &Drawing, files: &FormFiles, units: Units) -> Vec<String> {
     if files.loose.is_empty() && files.still_held.is_empty() {
         return drawing(casting, &drawn.undercuts);
     }
@@ -149,7 +149,7 @@ pub(super) fn left(casting: &Casting, drawn: &Drawing, files: &FormFiles) -> Vec
     if !files.still_held.is_empty() {
         out[0].push_str(" of some of it only");
         out.extend(held_faces(casting, &files.undrawn));
-        out.extend(files.still_held.iter().map(StillHeld::text));
+        out.extend(files.still_held.iter().map(|held| held.text(units)));
     }
     out.extend(files.to_dress.iter().map(|u| {
         let at = place([u.at.x, u.at.y, u.at.z], 1);
@@ -247,7 +247,7 @@ pub(super) fn still_held(held: &StillHeld) -> Value {
         "features": held.features.iter().map(|f| f.name()).collect::<Vec<_>>(),
         "area_mm2": held.area,
         "at_mm": [held.at.x, held.at.y, held.at.z],
-        "why": held.why.to_string(),
+        "why": held.why.text(Units::Mm),
     })
 }
 

@@ -252,6 +252,35 @@ fn the_sheet_of_a_casting_tells_what_is_cast_solid() {
     assert!(written.iter().all(|w| !w.contains("_pad/") && !w.contains("gearbox_face")), "{written:#?}");
 }
 
+/// Holes are counted, not spelt: ten of them are 1 to 10, although 9 is the last in the order of names. This one has 2 mm of stock all
+/// over, less than half the zone of ISO 8062-3 on its long sizes (1.1 mm short): the sheet says on which faces.
+#[test]
+fn the_sheet_of_a_casting_counts_holes_and_names_faces_short_of_stock() {
+    let text = drawn(11);
+    let design = design(&text).expect("a design");
+    let page = casting_page(&design);
+    let written: Vec<&str> = page.content.writing().map(|t| t.text.as_str()).collect();
+    assert!(written.contains(&"gearbox face, bolt hole 1 to bolt hole 10"), "{written:#?}");
+    let short = "MAY NOT CLEAN UP in the worst casting: bushing stop; rear face; seal shoulder.";
+    assert!(written.contains(&short), "{written:#?}");
+    let housing = housing::build(&design).expect("a housing");
+    let product = Product::new(&design, &housing);
+    let stock = &product.casting().expect("a casting").stock;
+    let negative = stock.iter().filter(|row| row.least.is_some_and(|least| least < 0.0)).count();
+    assert_eq!(negative, 3, "as many as are named");
+}
+
+/// The sheet of a pattern in inches gives areas, volumes and places in inches too.
+#[test]
+fn the_sheets_of_tooling_in_inches_speak_of_inches() {
+    for page in tooling_sheets(include_str!("../../params/demo_inch.yaml"), Projection::Third) {
+        let written: Vec<&str> = page.content.writing().map(|t| t.text.as_str()).collect();
+        assert!(written.iter().any(|w| w.ends_with(" in³")), "{written:#?}");
+        let metric = |w: &&&str| w.contains("cm³") || w.contains("mm²") || w.contains(") mm");
+        assert_eq!(written.iter().find(metric), None);
+    }
+}
+
 /// Sheets in inches name no micrometre, and their general tolerance is in inches: ISO 2768-1, class m, has ±0.2 mm up to 30 mm,
 /// which are .008 up to 1.181 inches.
 #[test]

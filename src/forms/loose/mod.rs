@@ -13,7 +13,8 @@ mod way;
 use super::undercuts::{Boundary, CHORD, Half, SLOPE, Undercut, against_halves, against_one_way, held_parts};
 use super::{Casting, FormError, FormPieces, Piece, Settings, pattern, unmeshed};
 use crate::faces::{Feature, Role};
-use crate::words::{counted, place};
+use crate::units::{Mm, Units};
+use crate::words::{counted, in_a_row};
 use solidwright::geometry::{P3, V3};
 use solidwright::mesh::{Mesh, triangulate};
 use solidwright::solid::{Solid, Tag};
@@ -94,23 +95,28 @@ pub enum NoPiece {
     Remains,
 }
 
-impl std::fmt::Display for NoPiece {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+impl NoPiece {
+    /// What is told of it, in a unit.
+    pub fn text(&self, units: Units) -> String {
         match self {
             Self::Sand { area, face } => {
-                write!(f, "whichever way it is drawn, {area:.0} mm² hold it, most of it on {face}")
+                let area = units.area(*area);
+                format!("whichever way it is drawn, {area} hold it, most of it on {face}")
             }
             Self::Room { room } => {
-                write!(
-                    f,
-                    "it comes off its sand, but the hollow that the half leaves lets it move by {room:.0} mm only"
+                let room = match units {
+                    Units::Mm => format!("{room:.0} mm"),
+                    Units::Inch => format!("{:.2} in", Mm::new(*room).to_inches()),
+                };
+                format!(
+                    "it comes off its sand, but the hollow that the half leaves lets it move by {room} only"
                 )
             }
-            Self::Apart => f.write_str("it would cut something else off its half"),
-            Self::Dowel => f.write_str("a dowel between the halves stands there"),
-            Self::Bodies(count) => write!(f, "it would be of {}", counted(*count, "separate body")),
-            Self::Solid(error) => f.write_str(error),
-            Self::Remains => f.write_str("it holds the half although pieces were parted off it"),
+            Self::Apart => "it would cut something else off its half".to_owned(),
+            Self::Dowel => "a dowel between the halves stands there".to_owned(),
+            Self::Bodies(count) => format!("it would be of {}", counted(*count, "separate body")),
+            Self::Solid(error) => error.clone(),
+            Self::Remains => "it holds the half although pieces were parted off it".to_owned(),
         }
     }
 }
@@ -131,15 +137,15 @@ pub struct StillHeld {
 }
 
 impl StillHeld {
-    /// What is told of it.
-    pub fn text(&self) -> String {
+    /// What is told of it, in a unit.
+    pub fn text(&self, units: Units) -> String {
         format!(
-            "NO LOOSE PIECE for {}, {:.0} mm² near {}, {} half: {}; form it with a core, or change the shape",
+            "NO LOOSE PIECE for {}, {} near {}, {} half: {}; form it with a core, or change the shape",
             names(&self.features),
-            self.area,
-            place([self.at.x, self.at.y, self.at.z], 1),
+            units.area(self.area),
+            units.place([self.at.x, self.at.y, self.at.z]),
             half_name(self.upper),
-            self.why
+            self.why.text(units)
         )
     }
 }
@@ -151,7 +157,7 @@ pub fn half_name(upper: bool) -> &'static str {
 
 /// Features in a row.
 pub fn names(features: &[Feature]) -> String {
-    features.iter().map(|feature| feature.name()).collect::<Vec<_>>().join(" and ")
+    in_a_row(&features.iter().map(|feature| feature.name()).collect::<Vec<_>>())
 }
 
 /// The pattern with its loose pieces: both halves, and behind them the pieces in the order in which they are drawn. `held` is what
@@ -183,7 +189,6 @@ pub fn pattern_in_pieces(casting: &Casting, held: &[Undercut]) -> Result<FormPie
         out.pieces.push(piece);
         out.loose.push(told);
     }
-    out.notes.extend(out.still_held.iter().map(StillHeld::text));
     let core = |u: &Undercut| out.still_held.iter().any(|held| held.features.contains(&u.holder()));
     (out.undrawn, out.to_dress) = left(&out, settings)?.into_iter().partition(core);
     Ok(out)

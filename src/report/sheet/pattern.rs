@@ -16,7 +16,7 @@ pub(super) fn pattern(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         // There are no files of a pattern without a casting.
         return (lead, vec![]);
     };
-    let mut held = moulding::left(casting, drawing, facts.files);
+    let mut held = moulding::left(casting, drawing, facts.files, facts.units);
     held.extend(moulding::undrafted(drawing));
     let glance = vec![
         shared::scale(facts),
