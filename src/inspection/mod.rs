@@ -37,6 +37,7 @@ mod readings;
 mod scan;
 mod set_up;
 mod stock;
+mod table_text;
 mod told;
 mod uncertainty;
 mod verdict;
