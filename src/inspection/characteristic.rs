@@ -7,6 +7,7 @@ use super::elements::MeasuredElement;
 use super::wall_places::WallPlace;
 use crate::design::Design;
 use crate::faces::{Feature, Role};
+use crate::words::fixed;
 use solidwright::geometry::V3;
 
 /// A tilt below this, degrees, is none.
@@ -297,7 +298,11 @@ impl Characteristic {
 fn direction(d: V3) -> String {
     let axes = [(V3::x(), "X"), (V3::y(), "Y"), (V3::z(), "Z")];
     let along = axes.into_iter().find(|(axis, _)| (d - axis).norm() < 1e-9);
-    along.map_or_else(|| format!("({:.4}, {:.4}, {:.4})", d.x, d.y, d.z), |(_, name)| name.to_owned())
+    let vector = || {
+        let [x, y, z] = [d.x, d.y, d.z].map(|part| fixed(part, 4));
+        format!("({x}, {y}, {z})")
+    };
+    along.map_or_else(vector, |(_, name)| name.to_owned())
 }
 
 /// All that is measured on a form.

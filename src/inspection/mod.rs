@@ -37,6 +37,7 @@ mod readings;
 mod scan;
 mod set_up;
 mod stock;
+mod table_text;
 mod told;
 mod uncertainty;
 mod verdict;
@@ -71,7 +72,7 @@ pub use readings::{
 };
 pub use scan::{
     Deviation, DeviationMap, FaceDeviation, Facing, Scan, ScanError, ScanFault, ScanFit, ScannedWall,
-    deviations, fitted, read_scan, readings_of, scanned_walls,
+    deviations, fitted, read_scan, readings_of, right_form, scanned_walls,
 };
 pub use set_up::{casting_steps, finished_steps};
 pub use told::{ToldKind, ToldValue, told_values};

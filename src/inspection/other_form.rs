@@ -1,4 +1,4 @@
-//! Readings of the raw casting taken for those of the finished part, and the other way round.
+//! Readings or scans of the raw casting taken for those of the finished part, and the other way round.
 //!
 //! Neither has to be asked for where it was measured: on a raw casting nearly every surface to be machined stands out of the finished one,
 //! and a machined part lies on the finished surfaces where the casting's sheet has stock. Nothing is judged on such readings.
@@ -9,7 +9,8 @@ use super::evaluation::{DatumElements, PointsOf};
 use super::least_squares::middle;
 use super::machining::Machining;
 use super::placement::{Placement, onto_surfaces, paired};
-use super::readings::{ArticleReadings, ReadingFault};
+use super::readings::{ArticleReadings, ProbedPlace, ReadingFault};
+use super::scan::ScanFault;
 use super::stock::stock;
 use crate::words::fixed;
 use solidwright::geometry::P3;
@@ -63,19 +64,57 @@ pub(super) fn raw_points(
     told(&looked_at)
 }
 
-/// The sentence, if nearly all of some surfaces stand out by so much.
-fn told(out: &[f64]) -> Option<ReadingFault> {
-    let proud: Vec<f64> = out.iter().copied().filter(|s| (PROUD..NO_STOCK).contains(s)).collect();
-    if !nearly_all(proud.len(), out.len()) {
-        return None;
+/// Surfaces that stand out of the finished ones as those of a raw casting do.
+struct Unmachined {
+    count: usize,
+    of: usize,
+    /// The stock of the middle one, mm.
+    typical: f64,
+}
+
+impl Unmachined {
+    /// If nearly all of some surfaces stand out by so much.
+    fn among(out: &[f64]) -> Option<Self> {
+        let proud: Vec<f64> = out.iter().copied().filter(|s| (PROUD..NO_STOCK).contains(s)).collect();
+        if !nearly_all(proud.len(), out.len()) {
+            return None;
+        }
+        let count = proud.len();
+        Some(Self { count, of: out.len(), typical: median(proud)? })
     }
-    let typical = median(proud.clone())?;
+}
+
+/// The sentence about readings, if nearly all of some surfaces stand out by so much.
+fn told(out: &[f64]) -> Option<ReadingFault> {
+    let Unmachined { count, of, typical } = Unmachined::among(out)?;
     Some(ReadingFault::whole(format!(
-        "{} of {} measured surfaces have about {} mm of metal left over the finished size, as before machining: was the raw casting measured? Its readings go with `--form casting`",
-        proud.len(),
-        out.len(),
+        "{count} of {of} measured surfaces have about {} mm of metal left over the finished size, as before machining: was the raw casting measured? Its readings go with `--form casting`",
         fixed(typical, 1)
     )))
+}
+
+/// Tells the scan of a raw casting that was put onto the finished part. `article` are its places on the finished part's sheet. The
+/// surfaces that nobody machines have put the scan where it lies, so that its stock stands out of the others.
+pub(super) fn raw_scan(sheet: &MeasuringSheet, article: &ArticleReadings) -> Option<ScanFault> {
+    let out = |(e, places): (&usize, &Vec<ProbedPlace>)| {
+        median(places.iter().map(|p| stock(&sheet.elements[*e].shape, p.at).0).collect())
+    };
+    let out: Vec<f64> = article.places.iter().filter_map(out).collect();
+    let Unmachined { count, of, typical } = Unmachined::among(&out)?;
+    Some(ScanFault::RawCasting { count, of, stock: fixed(typical, 1) })
+}
+
+/// Tells the scan of a machined part that was put onto the casting. `article` are its places on the casting's sheet.
+pub(super) fn machined_scan(machining: &Machining, article: &ArticleReadings) -> Option<ScanFault> {
+    let is_machined = |e: &usize| machining.faces.iter().any(|f| f.element == *e);
+    let places: PointsOf = article
+        .places
+        .iter()
+        .filter(|(e, _)| is_machined(e))
+        .map(|(e, all)| (*e, all.iter().map(|p| p.at).collect()))
+        .collect();
+    (places.len() >= LEAST && lie_finished(machining, &places, Placement::none()))
+        .then_some(ScanFault::Machined(places.len()))
 }
 
 /// Where places lie by the middles of their surfaces alone.
@@ -127,6 +166,12 @@ pub(super) fn finished_points(
     places: &PointsOf,
     start: Placement,
 ) -> Option<ReadingFault> {
+    let all = places.len();
+    lie_finished(machining, places, start).then(|| machined(all, all, "probed surfaces lie"))
+}
+
+/// Whether places lie on the finished surfaces far better than on the cast ones, each as well as a motion of all of them can make it.
+fn lie_finished(machining: &Machining, places: &PointsOf, start: Placement) -> bool {
     // Better by this share, and within this share of the stock.
     const BETTER: f64 = 0.5;
     const ON: f64 = 0.25;
@@ -146,10 +191,9 @@ pub(super) fn finished_points(
             own.iter().enumerate().filter_map(|(k, p)| off(k, by.moved(*p))).map(|(d, ..)| d * d).sum();
         (squares / own.len().max(1) as f64).sqrt()
     };
-    let planned = median(flat.iter().filter_map(|(e, _)| Some(face(*e)?.planned)).collect())?;
+    let planned = flat.iter().filter_map(|(e, _)| Some(face(*e)?.planned)).collect();
     let (cast, finished) = (rest(1.0), rest(0.0));
-    (finished < BETTER * cast && finished < ON * planned)
-        .then(|| machined(places.len(), places.len(), "probed surfaces lie"))
+    median(planned).is_some_and(|planned| finished < BETTER * cast && finished < ON * planned)
 }
 
 fn machined(yes: usize, of: usize, what: &str) -> ReadingFault {

@@ -139,12 +139,38 @@ pub(super) fn aligned(
         let outliers = outliers(sheet, article, &placed, OUTLIER);
         return if outliers.is_empty() { Ok(placed) } else { Err(outliers) };
     }
-    if astray.len() * 10 >= total
-        && let Some(fault) = missing_datum(sheet, &raw)
-    {
-        return Err(vec![fault]);
+    if astray.len() * 10 >= total {
+        if let Some(fault) = missing_datum(sheet, &raw) {
+            return Err(vec![fault]);
+        }
+        if let Some(few) = without_one(sheet, article, &raw).filter(|few| few.len() * 10 < total) {
+            return Err(few);
+        }
     }
     Err(astray)
+}
+
+/// The points that lie astray once the datum point is left out that puts most of them there: a slip at a datum moves all the others.
+fn without_one(
+    sheet: &MeasuringSheet,
+    article: &ArticleReadings,
+    raw: &PointsOf,
+) -> Option<Vec<ReadingFault>> {
+    let DatumElements { a, b, c, .. } = DatumElements::of(sheet);
+    let left_out = |(element, k): (usize, usize)| {
+        let mut others = raw.clone();
+        others.get_mut(&element)?.remove(k);
+        let frame = by_datums(sheet, &others)?;
+        let placed = raw.iter().map(|(e, all)| (*e, all.iter().map(|p| frame.local(*p)).collect())).collect();
+        Some(astray(sheet, article, &placed, ASTRAY))
+    };
+    [a, b, c]
+        .into_iter()
+        .flatten()
+        .flat_map(|e| (0..raw.get(&e).map_or(0, Vec::len)).map(move |k| (e, k)))
+        .filter_map(left_out)
+        .min_by_key(Vec::len)
+        .filter(|few| !few.is_empty())
 }
 
 /// The first datum without points: points that do not lie in the part's axes cannot be put there without it.

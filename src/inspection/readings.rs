@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 
 use super::characteristic::{CharacteristicKind, MeasuringSheet};
+use super::table_text::{Separator, plain, serial};
 use crate::units::MM_PER_INCH;
 use solidwright::geometry::P3;
 
@@ -24,6 +25,9 @@ pub mod column {
     /// The probed place.
     pub const MEASURED: [&str; 3] = ["measured_x", "measured_y", "measured_z"];
 }
+
+/// The least uncertainty that is believed, mm: less than that of the best gauge blocks (about 0.00002 mm, from memory).
+const LEAST_UNCERTAINTY: f64 = 1e-5;
 
 /// The remark that lets a reading far off be judged.
 pub const CONFIRMED: &str = "confirmed";
@@ -94,38 +98,6 @@ struct Columns {
     separator: Separator,
 }
 
-/// What stands between values.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Separator {
-    Comma,
-    Semicolon,
-    Tab,
-}
-
-impl Separator {
-    /// The one of a file, by its first line: programs that write decimal commas put semicolons between values.
-    fn of(text: &str) -> Self {
-        let head = text.lines().next().unwrap_or_default();
-        if head.contains(',') {
-            Self::Comma
-        } else if head.contains(';') {
-            Self::Semicolon
-        } else if head.contains('\t') {
-            Self::Tab
-        } else {
-            Self::Comma
-        }
-    }
-
-    const fn byte(self) -> u8 {
-        match self {
-            Self::Comma => b',',
-            Self::Semicolon => b';',
-            Self::Tab => b'\t',
-        }
-    }
-}
-
 /// A column of lengths: its place, and what turns its values into mm.
 #[derive(Clone, Copy)]
 struct LengthColumn {
@@ -176,18 +148,15 @@ impl Columns {
 /// # Errors
 /// All faults of the file.
 pub fn read(text: &str, sheet: &MeasuringSheet, into: &mut Articles) -> Result<(), Vec<ReadingFault>> {
-    if text.trim_start_matches('\u{feff}').trim().is_empty() {
-        return Err(vec![ReadingFault::whole("the file is empty")]);
-    }
-    let separator = Separator::of(text);
+    let text = plain(text).map_err(|fault| vec![fault])?;
+    let separator = Separator::of(&text);
     let mut reader = csv::ReaderBuilder::new()
         .flexible(true)
         .trim(csv::Trim::All)
         .delimiter(separator.byte())
         .from_reader(text.as_bytes());
     let heads = reader.headers().map_err(|e| vec![ReadingFault::whole(e.to_string())])?.clone();
-    let clean = |h: &str| h.trim_start_matches('\u{feff}').to_lowercase();
-    let columns = Columns { heads: heads.iter().map(clean).collect(), separator };
+    let columns = Columns { heads: heads.iter().map(str::to_lowercase).collect(), separator };
     columns.once()?;
     let mut articles = into.clone();
     let mut faults = Vec::new();
@@ -198,34 +167,26 @@ pub fn read(text: &str, sheet: &MeasuringSheet, into: &mut Articles) -> Result<(
         (_, _, Some(element)) => RowKind::Places { element, at: place_columns(&columns)? },
         _ => return Err(vec![unknown_kind(&columns)]),
     };
+    let records: Vec<csv::StringRecord> =
+        reader.records().collect::<Result<_, _>>().map_err(|e| vec![ReadingFault::whole(e.to_string())])?;
+    let names_articles = columns
+        .place(column::ARTICLE)
+        .is_some_and(|place| records.iter().any(|r| r.get(place).is_some_and(|name| !name.is_empty())));
     let mut rows = 0;
     let mut known: BTreeMap<String, usize> =
         articles.iter().enumerate().map(|(k, (name, _))| (name.clone(), k)).collect();
-    for record in reader.records() {
-        let record = match record {
-            Ok(record) => record,
-            Err(error) => {
-                faults.push(ReadingFault::whole(error.to_string()));
-                continue;
-            }
-        };
+    for record in &records {
         let line = record.position().map_or(0, csv::Position::line);
         // Tables from other programs end in rows of separators.
         if record.iter().all(str::is_empty) {
             continue;
         }
-        if record.iter().any(|cell| cell.contains('\n')) {
-            let text = "a quotation mark opens here and closes in another line: remove it";
-            faults.push(ReadingFault::at(line, text));
-            continue;
-        }
-        if record.len() != columns.heads.len() {
-            let (found, wanted) = (record.len(), columns.heads.len());
-            faults.push(ReadingFault::at(line, format!("{found} values under {wanted} columns; a decimal comma splits a value in two: write a point")));
+        if let Some(fault) = broken(record, line, columns.heads.len()) {
+            faults.push(fault);
             continue;
         }
         rows += 1;
-        let row = Row { columns: &columns, record: &record, line, sheet };
+        let row = Row { columns: &columns, record, line, sheet, names_articles };
         if let Err(fault) = row.take(&kind, &mut articles, &mut known) {
             faults.push(fault);
         }
@@ -249,6 +210,21 @@ pub fn read(text: &str, sheet: &MeasuringSheet, into: &mut Articles) -> Result<(
     } else {
         Err(faults)
     }
+}
+
+/// What is wrong with a row whatever its columns are.
+fn broken(record: &csv::StringRecord, line: u64, columns: usize) -> Option<ReadingFault> {
+    if record.iter().any(|cell| cell.contains('\n')) {
+        let text = "a quotation mark opens here and closes in another line: remove it";
+        return Some(ReadingFault::at(line, text));
+    }
+    let found = record.len();
+    (found != columns).then(|| {
+        let text = format!(
+            "{found} values under {columns} columns; a decimal comma splits a value in two: write a point"
+        );
+        ReadingFault::at(line, text)
+    })
 }
 
 /// Rows that are shown where many name what is not on the sheet.
@@ -328,6 +304,8 @@ struct Row<'a> {
     record: &'a csv::StringRecord,
     line: u64,
     sheet: &'a MeasuringSheet,
+    /// Whether any row of its file names an article.
+    names_articles: bool,
 }
 
 impl Row<'_> {
@@ -370,6 +348,15 @@ impl Row<'_> {
         }
     }
 
+    /// Whether something was measured.
+    fn is_filled(&self, kind: &RowKind) -> bool {
+        let filled = |place: usize| !self.text(place).is_empty();
+        match kind {
+            RowKind::Sizes { value, .. } => filled(value.place),
+            RowKind::Places { at, .. } => at.iter().any(|column| filled(column.place)),
+        }
+    }
+
     fn confirmed(&self) -> bool {
         self.named(column::REMARK).to_lowercase().contains(CONFIRMED)
     }
@@ -382,9 +369,24 @@ impl Row<'_> {
         known: &mut BTreeMap<String, usize>,
     ) -> Result<(), ReadingFault> {
         let name = match self.named(column::ARTICLE) {
-            "" => "1",
+            // Where no row names one, there is one article.
+            "" if !self.names_articles => "1",
+            "" if self.is_filled(kind) => {
+                return Err(self.fault(
+                    "this reading names no article, and other rows do: write its number under `article`",
+                ));
+            }
+            "" => return Ok(()),
             name => name,
         };
+        if !known.contains_key(name)
+            && let Some(other) = known.keys().find(|k| serial(k) == serial(name)).cloned()
+        {
+            known.insert(name.to_owned(), known[&other]);
+            return Err(self.fault(format!(
+                "article `{name}` is written `{other}` elsewhere: are they one? Write its number alike, or tell them apart by more than capitals, zeros and signs"
+            )));
+        }
         let at = *known.entry(name.to_owned()).or_insert_with(|| {
             articles.push((name.to_owned(), ArticleReadings::default()));
             articles.len() - 1
@@ -428,6 +430,11 @@ impl Row<'_> {
         };
         if uncertainty.is_some_and(|u| u <= 0.0) {
             return Err(self.fault("an uncertainty is above zero"));
+        }
+        if uncertainty.is_some_and(|u| u < LEAST_UNCERTAINTY) {
+            return Err(self.fault(format!(
+                "an uncertainty below {LEAST_UNCERTAINTY} mm is none that a length has; write that of the instrument"
+            )));
         }
         let reading = SizeReading { value, uncertainty, line: self.line, confirmed: self.confirmed() };
         if article.sizes.insert(c.number, reading).is_some() { Err(twice()) } else { Ok(()) }

@@ -100,6 +100,17 @@ fn bad_sizes_are_told_with_their_line() {
         ("1,43,maybe,\n", "line 2", "`go` or `no-go`"),
         ("1,32,29.37,\n", "line 2", "wrong sign"),
         ("", "", "no rows"),
+        ("1,25,1e300,\n", "line 2", "no length of this part"),
+        ("1,25,-1e300,\n", "line 2", "no length of this part"),
+        ("1,25,inf,\n", "line 2", "no length of this part"),
+        ("1,25,49.22,\n1,26,NaN,\n", "line 3", "no length of this part"),
+        ("1,25,49.22,\r\n1,26,NaN,\r\n", "line 3", "no length of this part"),
+        ("1,25,49.22,\r1,26,NaN,\r", "line 3", "no length of this part"),
+        ("1,25,4\09.22,\n", "line 2", "characters here that no text has"),
+        ("A7,25,49.22,\n,26,50,\n", "line 3", "names no article"),
+        ("A7,25,49.22,\na7,25,49.22,\n", "line 3", "`a7` is written `A7` elsewhere"),
+        ("1,25,49.22,\n01,25,49.22,\n", "line 3", "`01` is written `1` elsewhere"),
+        ("1,99999999999999999999999,49.22,\n", "line 2", "no number of this sheet"),
         ("1,0,49.22,\n1,68,5,\n1,69,5,\n1,70,5,\n1,71,5,\n", "line 2", "another form"),
     ];
     for (rows, line, why) in cases {
@@ -114,6 +125,17 @@ fn bad_sizes_are_told_with_their_line() {
     assert!(code == Some(2) && wrong.contains("which one counts"), "{wrong}");
     let (code, _, wrong) = judge("number,reading_mm,uncertainty_mm\n25,49.22,49.22\n");
     assert!(code == Some(2) && wrong.contains("line 2") && wrong.contains("columns swapped"), "{wrong}");
+    for (uncertainty, why) in
+        [("NaN", "no length"), ("1e300", "no length"), ("1e-300", "none that a length has")]
+    {
+        let (code, told, wrong) =
+            judge(&format!("number,reading_mm,uncertainty_mm\n25,49.22,{uncertainty}\n"));
+        assert!(code == Some(2) && told.is_empty() && wrong.contains("line 2"), "{told}{wrong}");
+        assert!(wrong.contains(why), "{wrong}");
+    }
+    // A number of an article without a reading is no article; numbers in parts stay apart.
+    let (code, told, wrong) = judge(&format!("{head}1.11,25,49.22,\n11.1,25,49.22,\n,26,,\n"));
+    assert!(code == Some(1) && told.matches("Article ").count() == 2, "{told}{wrong}");
     // Rows of separators at a table's end are passed over.
     let (code, told, wrong) = judge(&format!("{head}1,25,49.22,\n,,,\n,,,\n"));
     assert!(code == Some(1) && told.contains("1 conform,"), "{told}{wrong}");
@@ -156,6 +178,59 @@ fn bad_points_are_told_and_nothing_is_judged() {
     refused(&format!("{head},measured_x_mm\n{}", rows.replace('\n', ",1\n")), "is there twice");
     refused(&text.replacen("shift_box_pad/face,", "\"shift_box_pad/face,", 1), "quotation mark");
     refused(&text.replacen("\n1,tail/rear face,", "\n1,tail/rear face,NaN", 1), "is no number");
+}
+
+/// One slip at a datum turns and moves all the other points; it alone is told.
+#[test]
+fn a_slip_at_a_datum_is_told_by_itself() {
+    let text = points();
+    for (datum, by) in
+        [("register", 99_000.0), ("gearbox_face/face", 900.0), ("gearbox_face/bolt hole 1,", -77.0)]
+    {
+        let at = text.lines().skip(1).position(|l| l.contains(datum)).expect("a datum") + 2;
+        let slipped = changed(|k, [x, y, z]| if k == at { [x, y + by, z + by] } else { [x, y, z] });
+        let (code, told, wrong) = judge(&slipped);
+        assert!(code == Some(2) && told.is_empty(), "{datum}: {told}");
+        let named = format!("line {}: ", at + 2);
+        assert!(wrong.contains(&named) && wrong.matches("error:").count() == 1, "{datum}: {wrong}");
+    }
+}
+
+/// What is no table, a folder, one file twice, and readings of another part; nothing is judged, and the terminal gets no strange characters.
+#[test]
+fn other_files_are_told() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let place = folder.path().to_str().expect("a path");
+    let of = |part: &str, readings: &[&str]| {
+        let mut arguments = vec!["inspect".to_owned(), "judge".to_owned(), path(part)];
+        arguments.extend(readings.iter().map(|r| (*r).to_owned()));
+        let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
+        let done = tailpattern(&arguments);
+        assert!(out(&done).is_empty(), "nothing is judged: {}", out(&done));
+        (done.status.code(), err(&done))
+    };
+    let contents: [(&[u8], &str); 4] = [
+        (b"\x89PNG\r\n\x1a\n", "not text"),
+        (b"PK\x03\x04\x14\0\x06\0", "not as a workbook"),
+        (b"\xef\xbb\xbf \r\n", "is empty"),
+        (b"\xff\xfen\0u\0", "not text"),
+    ];
+    for (bytes, why) in contents {
+        let file = folder.path().join("bytes.csv");
+        fs::write(&file, bytes).expect("written");
+        let (code, wrong) = of("params/demo_mm.yaml", &[file.to_str().expect("a path")]);
+        assert!(code == Some(2) && wrong.contains(why), "{wrong}");
+        assert!(wrong.chars().all(|c| c == '\n' || !c.is_control()), "{wrong:?}");
+    }
+    let (code, wrong) = of("params/demo_mm.yaml", &[place]);
+    assert!(code == Some(4) && wrong.contains("this is a folder"), "{wrong}");
+    let [points, sizes] = ["points", "sizes"].map(|n| path(&format!("examples/first_article_{n}.csv")));
+    let (code, wrong) = of("params/demo_mm.yaml", &[&points, &points]);
+    assert!(code == Some(2) && wrong.contains("line 2") && wrong.contains("already in line 2"), "{wrong}");
+    let (code, wrong) = of("params/demo_mm.yaml", &[&sizes, &sizes]);
+    assert!(code == Some(2) && wrong.contains("line 2: number 1 is read twice"), "{wrong}");
+    let (code, wrong) = of("params/long_iron.yaml", &[&points]);
+    assert!(code == Some(2) && wrong.contains("or of another part?"), "{wrong}");
 }
 
 /// Files as other programs write them are read all the same: semicolons with decimal commas, tabs, a mark of byte order, line ends of two

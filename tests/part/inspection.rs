@@ -314,4 +314,11 @@ fn a_part_without_tolerances_is_judged_all_the_same() {
     let judged = inspection::judge(&sheet, rules(0.002), "1", &article).expect("judged");
     let found = judged.items.iter().filter(|i| i.found.is_some()).count();
     assert!(found > 5, "{found} values");
+    // Nobody takes sizes that conform for a part that lines up.
+    let told = tailpattern::report::inspection::text(&design, &sheet, &judged, false);
+    assert!(told.contains("not judged: how far the bushing seat"), "{told}");
+    let (design, _, sheet) = demo();
+    let judged = JudgedArticle { items: vec![], ..judged };
+    let told = tailpattern::report::inspection::text(&design, &sheet, &judged, false);
+    assert!(!told.contains("not judged"), "{told}");
 }

@@ -10,8 +10,10 @@ use tailpattern::design::Design;
 use tailpattern::faces::Feature;
 use tailpattern::forms::Product;
 use tailpattern::housing;
-use tailpattern::inspection::{self, Placement, Scan, ScanFault};
+use tailpattern::inspection::{self, Placement, STYLUS, Scan, ScanFault};
 use tailpattern::params::{self, Source};
+
+use crate::inspection::{RawCasting, raw_casting};
 
 /// Chord error of the scans' meshes, mm.
 const CHORD: f64 = 0.02;
@@ -71,6 +73,45 @@ fn a_moved_scan_comes_back() {
     let corners = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [-1.0, 0.0, 0.0], [0.0, -1.0, 0.0]];
     let few = Scan { triangles: vec![[ball(corners[0]), ball(corners[1]), ball(corners[2])]] };
     assert!(matches!(inspection::fitted(&few, &probe), Err(ScanFault::TooFew(1))), "too few");
+}
+
+/// A raw casting scanned as if it were finished, and a finished part scanned as a raw casting, lying anywhere and bent by half a millimetre:
+/// each is told, and each by its own form is taken. The stock that is told is that of the plan.
+#[test]
+fn a_scan_of_the_other_form_is_told() {
+    let (design, housing, finished) = crate::inspection::demo();
+    let product = Product::new(&design, &housing);
+    let RawCasting { casting: cast_sheet, machining, plan: cast_plan, .. } =
+        raw_casting(&product, (&design, &housing), &finished);
+    let casting = &product.casting().expect("a casting").moulded.casting.solid;
+    let [on_finished, on_casting] =
+        [&housing.solid, casting].map(|solid| Probe::new(solid, 0.1).expect("a probe"));
+    let plan = inspection::probe_plan(&finished, &on_finished, STYLUS);
+    for seed in [0.0, 1.0] {
+        let lies = away(seed);
+        let field = |p: P3, _: bool| lies.moved(P3::new(p.x, p.y, p.z + 0.5 * (p.x / 330.0).powi(2)));
+        let (part, raw) = (scan(&housing.solid, field), scan(casting, field));
+        let by_finished = |scan: &Scan| {
+            let fit = inspection::fitted(scan, &on_finished).expect("a fit");
+            let places = inspection::readings_of(scan, &fit, &finished, &plan);
+            inspection::right_form(&finished, None, &places)
+        };
+        let by_casting = |scan: &Scan| {
+            let fit = inspection::fitted(scan, &on_casting).expect("a fit");
+            let places = inspection::readings_of(scan, &fit, &cast_sheet, &cast_plan);
+            inspection::right_form(&cast_sheet, Some(&machining), &places)
+        };
+        by_finished(&part).expect("the finished part is taken");
+        by_casting(&raw).expect("the casting is taken");
+        let told = by_finished(&raw).expect_err("refused");
+        let ScanFault::RawCasting { stock, .. } = &told else { panic!("{told}") };
+        let stock: f64 = stock.parse().expect("a number");
+        let planned = machining.faces.iter().map(|f| f.planned);
+        let [least, most] = [planned.clone().fold(f64::MAX, f64::min), planned.fold(0.0, f64::max)];
+        assert!((least - 0.5..=most + 0.5).contains(&stock), "{stock} mm, planned {least} to {most}");
+        let told = by_casting(&part).expect_err("refused");
+        assert!(matches!(told, ScanFault::Machined(_)), "{told}");
+    }
 }
 
 /// A casting that has bent by 1.2 mm at its end: at every place the deviation that is found is the known one, by the normal there, seen from

@@ -149,6 +149,13 @@ pub(super) fn read(readings: &[PathBuf], sheet: &MeasuringSheet) -> Result<Artic
     let mut articles = Articles::new();
     let mut wrong = false;
     for path in readings {
+        if path.is_dir() {
+            complain(&format!(
+                "error: {}: this is a folder; name the CSV files of readings in it\n",
+                path.display()
+            ));
+            return Err(Exit::FileTrouble);
+        }
         let text = std::fs::read(path).map_err(|error| files::unreadable(path, &error))?;
         let Ok(text) = String::from_utf8(text) else {
             complain(&format!(

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
-use super::{Cast, Measured, Prepared, assumed_contraction, on_sheet, targets, told, working};
+use super::{Measured, Prepared, assumed_contraction, on_sheet, targets, told, working};
 use crate::cautions;
 use crate::checks::Limits;
 use crate::cli::files::{self, test_targets, write};
@@ -12,7 +12,7 @@ use crate::cli::{Exit, complain, say};
 use crate::design::Design;
 use crate::export::maps;
 use crate::finding::Hindrance;
-use crate::inspection::{self, STYLUS, Scan as Scanned};
+use crate::inspection::{self, ArticleReadings, Machining, STYLUS, Scan as Scanned, ScanFit};
 use crate::report::inspection::{self as report, CoreReport, ScanReport, ScannedCasting};
 use crate::report::page::scene;
 use crate::units::MM_PER_INCH;
@@ -116,10 +116,20 @@ impl Scan {
         prepared: &Prepared,
     ) -> Result<Told, Exit> {
         let probe = maps::probe(prepared.solid).map_err(|e| told(&Hindrance::from(&e)))?;
-        let on = self.report(design, scan, strays, &probe)?;
-        let casting = match &prepared.cast {
+        let refused = |why| {
+            complain(&format!("error: {}: {why}\nnothing was judged\n", self.mesh.display()));
+            Exit::BadInput
+        };
+        let fit = inspection::fitted(scan, &probe).map_err(refused)?;
+        let sheet = &prepared.sheet;
+        let plan = inspection::probe_plan(sheet, &probe, STYLUS);
+        let article = inspection::readings_of(scan, &fit, sheet, &plan);
+        let machining = prepared.cast.as_ref().map(|c| inspection::machining(c.made, &c.finished, sheet));
+        inspection::right_form(sheet, machining.as_ref(), &article).map_err(refused)?;
+        let on = self.report(design, scan, strays, fit, &probe);
+        let casting = match machining {
             None => None,
-            Some(cast) => self.casting(design, scan, &on, prepared, cast, &probe)?,
+            Some(machining) => self.casting(design, &on, prepared, &machining, article, &probe)?,
         };
         let form = || scene::form(prepared.product, self.form.form()).map_err(|e| told(&e));
         let page = match &self.page {
@@ -139,18 +149,15 @@ impl Scan {
         design: &Design,
         scan: &Scanned,
         strays: usize,
+        fit: ScanFit,
         probe: &Probe,
-    ) -> Result<ScanReport, Exit> {
-        let fit = inspection::fitted(scan, probe).map_err(|why| {
-            complain(&format!("error: {}: {why}\n", self.mesh.display()));
-            Exit::BadInput
-        })?;
+    ) -> ScanReport {
         let limits = Limits::of(design);
         let limit = match self.form {
             Measured::Finished => limits.machined_wall,
             Measured::Casting => limits.wall,
         };
-        Ok(ScanReport {
+        ScanReport {
             file: files::file_name(&self.mesh),
             triangles: scan.triangles.len(),
             strays,
@@ -159,7 +166,7 @@ impl Scan {
             walls: inspection::scanned_walls(scan, &fit, probe),
             least_wall: (limit.value, limit.source),
             uncertainty: self.point_uncertainty,
-        })
+        }
     }
 
     /// Writes what was asked for.
@@ -181,26 +188,23 @@ impl Scan {
     fn casting(
         &self,
         design: &Design,
-        scan: &Scanned,
         on: &ScanReport,
         prepared: &Prepared,
-        cast: &Cast,
+        machining: &Machining,
+        mut article: ArticleReadings,
         probe: &Probe,
     ) -> Result<Option<ScannedCasting>, Exit> {
         let sheet = &prepared.sheet;
-        let plan = inspection::probe_plan(sheet, probe, STYLUS);
-        let mut article = inspection::readings_of(scan, &on.fit, sheet, &plan);
         let back = on.fit.by.inverse();
         for place in article.places.values_mut().flatten() {
             place.at = back.moved(place.at);
         }
-        let machining = inspection::machining(cast.made, &cast.finished, sheet);
         let stands_on = targets(prepared.product)?.as_deref().unwrap_or_default();
         let assumed = assumed_contraction(design);
-        let found = inspection::best_shift(sheet, &machining, stands_on, &article).and_then(|best| {
-            let shift = inspection::core_shift(sheet, &machining, probe, &article)?;
+        let found = inspection::best_shift(sheet, machining, stands_on, &article).and_then(|best| {
+            let shift = inspection::core_shift(sheet, machining, probe, &article)?;
             let core = CoreReport::of(shift, probe, Limits::of(design).oil_wall);
-            let found = inspection::contraction(sheet, &machining, probe, assumed, &article)?;
+            let found = inspection::contraction(sheet, machining, probe, assumed, &article)?;
             Ok(ScannedCasting { best, core, contraction: (assumed, found) })
         });
         Ok(match found {

@@ -35,6 +35,23 @@ pub enum ScanFault {
     /// There is too little of it.
     #[error("the scan has {0} triangles: too few to say where it lies")]
     TooFew(usize),
+    /// The raw casting was scanned for the finished part.
+    #[error(
+        "{count} of {of} machined surfaces have about {stock} mm of metal left over the finished size, as before machining: was the raw casting scanned? Its scan goes with `--form casting`"
+    )]
+    RawCasting {
+        /// The surfaces that stand out.
+        count: usize,
+        /// All surfaces that were looked at.
+        of: usize,
+        /// The stock of the middle one, mm.
+        stock: String,
+    },
+    /// The finished part was scanned for the raw casting.
+    #[error(
+        "all {0} scanned surfaces that are to be machined lie at the finished size, where the raw casting has stock to machine off: was the machined part scanned? Its scan goes with `--form finished`"
+    )]
+    Machined(usize),
 }
 
 /// Which way the triangles of a scan look.

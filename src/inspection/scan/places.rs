@@ -1,11 +1,13 @@
 //! Places of a scan on the faces of a sheet, as if they had been probed: what is asked of probed points can be asked of a scan.
 
 use crate::inspection::characteristic::MeasuringSheet;
+use crate::inspection::machining::Machining;
+use crate::inspection::other_form;
 use crate::inspection::probing::{ProbePlan, is_probed, least_points};
 use crate::inspection::readings::{ArticleReadings, ProbedPlace};
 
 use super::deviation::PlacedScan;
-use super::fit::ScanFit;
+use super::fit::{ScanFault, ScanFit};
 use super::read::Scan;
 
 /// The readings at the probe points of a plan: where the line along each normal meets the scan. They are in the part's axes, as the
@@ -24,4 +26,21 @@ pub fn readings_of(scan: &Scan, fit: &ScanFit, sheet: &MeasuringSheet, plan: &Pr
     };
     out.places.retain(|e, places| enough(e, places));
     out
+}
+
+/// Tells a scan of the other form by its places on the sheet's elements ([`readings_of`]), in the part's axes: a raw casting on the sheet of
+/// the finished part, and a machined part on the sheet of the casting, whose `machining` is given.
+///
+/// # Errors
+/// [`ScanFault::RawCasting`] or [`ScanFault::Machined`].
+pub fn right_form(
+    sheet: &MeasuringSheet,
+    machining: Option<&Machining>,
+    article: &ArticleReadings,
+) -> Result<(), ScanFault> {
+    let other = match machining {
+        None => other_form::raw_scan(sheet, article),
+        Some(machining) => other_form::machined_scan(machining, article),
+    };
+    other.map_or(Ok(()), Err)
 }

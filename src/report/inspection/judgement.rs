@@ -78,6 +78,9 @@ pub fn text(design: &Design, sheet: &MeasuringSheet, article: &JudgedArticle, al
         let numbers: Vec<String> = missing.map(|i| i.number.to_string()).collect();
         out.push_str(&format!("  not measured: {}\n", numbers.join(", ")));
     }
+    if let Some(note) = places_unjudged(design, sheet) {
+        out.push_str(&format!("  not judged: {note}\n"));
+    }
     out.push_str(&pattern_text(units, article));
     let effects = effects(design, sheet, article);
     if !effects.is_empty() {
@@ -93,6 +96,14 @@ pub fn text(design: &Design, sheet: &MeasuringSheet, article: &JudgedArticle, al
         }
     }
     out
+}
+
+/// What a finished part's sheet says where the file gives no tolerances of place: sizes that conform do not make a part line up.
+pub(super) fn places_unjudged(design: &Design, sheet: &MeasuringSheet) -> Option<String> {
+    let finished = sheet.finished_sizes.is_empty();
+    (finished && design.mating().tolerances.is_none()).then(|| {
+        "how far the bushing seat, the seal's bore and the bolt holes lie off the register, and how square the faces are: the file gives no tolerances for it (`mating.tolerances`; `tolerances: {}` takes the trade's)".to_owned()
+    })
 }
 
 /// How the bolt holes were shifted together, where the drawing grants a shift.

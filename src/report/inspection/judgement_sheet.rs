@@ -1,6 +1,6 @@
 //! The judgement as a sheet for the files of the article: what was found, the verdicts, and what they do to the function.
 
-use super::judgement::{effect_cells, item_cells, pattern_words};
+use super::judgement::{effect_cells, item_cells, pattern_words, places_unjudged};
 use super::plan::bare;
 use crate::cautions;
 use crate::design::{Design, Form};
@@ -39,13 +39,16 @@ pub fn judgement_sheet(
     if let Some(shift) = shift(units, articles) {
         rules_told.insert(3, shift);
     }
+    if let Some(note) = places_unjudged(design, sheet) {
+        rules_told.insert(3, Fact::new("Not judged", note));
+    }
     let caution = Block::Cautions(cautions::of_sheet(form).iter().map(|c| (*c).to_owned()).collect());
     let all = std::iter::once(Chapter::new("Readings and rule", [Block::Facts(rules_told)]))
         .chain(chapters)
         .chain([Chapter::new("Cautions", [caution])]);
     Document {
         title: format!("{}: judgement of the first article", design.name()),
-        lead: summary(articles),
+        lead: summary(sheet, articles),
         paper: Paper::of(units),
         chapters: all.filter(|c| !c.blocks.is_empty()).collect(),
         foot: format!("tailpattern {}; parameter file sha256 {hash}", env!("CARGO_PKG_VERSION")),
@@ -62,8 +65,33 @@ fn shift(units: Units, articles: &[JudgedArticle]) -> Option<Fact> {
     (!all.is_empty()).then(|| Fact::new("Datum B at MMB", all.join("; ")))
 }
 
-fn summary(articles: &[JudgedArticle]) -> String {
-    let one = |a: &JudgedArticle| format!("Article {} {}.", a.name, sentence(a.verdict()));
+/// Characteristics that a verdict's sentence names.
+const NAMED: usize = 6;
+
+/// The verdicts, with the numbers that one looks up first.
+fn summary(sheet: &MeasuringSheet, articles: &[JudgedArticle]) -> String {
+    let named = |a: &JudgedArticle, verdict: ItemVerdict| {
+        let of = |i: &&JudgedItem| i.verdict == verdict;
+        let name = |i: &JudgedItem| {
+            let c = sheet.characteristics.iter().find(|c| c.number == i.number)?;
+            Some(format!("{} ({}, {})", i.number, c.what, c.words()))
+        };
+        a.items.iter().filter(of).filter_map(name).collect::<Vec<_>>()
+    };
+    let list = |word: &str, all: &[String]| match all.len() {
+        0 => String::new(),
+        n if n > NAMED => format!(" {word}: {} and {} more.", all[..NAMED].join("; "), n - NAMED),
+        _ => format!(" {word}: {}.", all.join("; ")),
+    };
+    let one = |a: &JudgedArticle| {
+        format!(
+            "Article {} {}.{}{}",
+            a.name,
+            sentence(a.verdict()),
+            list("Out of its limits", &named(a, ItemVerdict::DoesNotConform)),
+            list("Undecided", &named(a, ItemVerdict::Undecided))
+        )
+    };
     articles.iter().map(one).collect::<Vec<_>>().join(" ")
 }
 

@@ -1,5 +1,6 @@
 //! The measuring sheet: what to set up, what to measure, with room for the readings.
 
+use super::judgement::places_unjudged;
 use crate::cautions;
 use crate::design::{Design, Form};
 use crate::inspection::{
@@ -22,7 +23,7 @@ pub fn document(
 ) -> Document {
     let units = design.units();
     let lead = "What is measured, between which limits, with what; with room for the readings. For the inspector. The numbers are those of the drawing.";
-    let head = vec![
+    let mut head = vec![
         Fact::new(
             "Article",
             "no. ________   heat or cast date ________   measured by ________   date ________",
@@ -30,6 +31,7 @@ pub fn document(
         Fact::new("Lengths", format!("{}, at 20 °C", units.words())),
         Fact::new("Readings", "write them here, or fill in the CSV file of the same name and have it judged"),
     ];
+    head.extend(places_unjudged(design, plan).map(|note| Fact::new("Not judged", note)));
     let chapters = vec![
         Chapter::new("Article", [Block::Facts(head)]),
         Chapter::new("Set up, and indicate first", [Block::Steps(steps)]),
