@@ -19,6 +19,12 @@ pub(super) fn middle(points: &[P3]) -> P3 {
     P3::from(points.iter().map(|p| p.coords).sum::<V3>() / points.len().max(1) as f64)
 }
 
+/// The middle one of some values, by size; none of no values.
+pub(super) fn median(mut values: Vec<f64>) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    values.get(values.len() / 2).copied()
+}
+
 /// The plane with the least sum of squared distances: through the middle of the points, its normal the direction in which they
 /// scatter least (eigenvector of their scatter matrix). The normal is turned to the side of `outward`. `None` for points on
 /// one line.

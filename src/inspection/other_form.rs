@@ -6,7 +6,7 @@
 use super::characteristic::{Characteristic, CharacteristicKind, MeasuringSheet};
 use super::elements::ElementShape;
 use super::evaluation::{DatumElements, PointsOf};
-use super::least_squares::middle;
+use super::least_squares::{median, middle};
 use super::machining::Machining;
 use super::placement::{Placement, onto_surfaces, paired};
 use super::readings::{ArticleReadings, ProbedPlace, ReadingFault};
@@ -30,12 +30,6 @@ const LEAST: usize = 3;
 /// Whether enough of them say the same.
 fn nearly_all(yes: usize, of: usize) -> bool {
     yes >= LEAST && yes as f64 >= NEARLY_ALL * of as f64
-}
-
-/// The middle one of some values; none of no values.
-fn median(mut values: Vec<f64>) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
-    values.get(values.len() / 2).copied()
 }
 
 /// Tells a raw casting that was measured by the finished part's sheet: nearly every probed surface stands out of the finished one.

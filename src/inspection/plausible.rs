@@ -297,9 +297,7 @@ pub(super) fn outliers(
     for (e, points) in placed {
         let element = &sheet.elements[*e];
         let distances = from_own_fit(&element.shape, points);
-        let mut sorted: Vec<f64> = distances.iter().map(|d| d.abs()).collect();
-        sorted.sort_by(f64::total_cmp);
-        let median = sorted.get(sorted.len() / 2).copied().unwrap_or(0.0);
+        let median = least_squares::median(distances.iter().map(|d| d.abs()).collect()).unwrap_or(0.0);
         for (place, d) in article.places[e].iter().zip(&distances) {
             if d.abs() > least.max(OUTLIER_MEDIANS * median) && !place.confirmed {
                 let text = format!(

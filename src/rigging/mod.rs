@@ -242,7 +242,9 @@ pub fn rigging(design: &Design, casting: &Casting, advised: &Feeding) -> Result<
         bodies.push(bodies::feeder(k + 1, feeder, &site)?);
     }
     let kilograms = |volume: f64| design.casting().mass(volume);
-    let fed = kilograms(bodies.iter().map(|b| b.volume).fold(0.0, |sum, v| sum + v));
+    // From nought on: the sum of no volumes would be minus nought.
+    let weight = |of: &[RiggingBody]| kilograms(of.iter().fold(0.0, |sum, b| sum + b.volume));
+    let fed = weight(&bodies);
     let metal = advised.casting + fed;
     // The gating adds metal that has to be poured through it.
     let (mut gating, mut system) = (gating_for(casting, metal, advised.gating.wall), None);
@@ -255,7 +257,7 @@ pub fn rigging(design: &Design, casting: &Casting, advised: &Feeding) -> Result<
     if let Some(laid) = &system {
         bodies.extend(laid.bodies(&site)?);
     }
-    let gated = kilograms(bodies[before..].iter().map(|b| b.volume).fold(0.0, |sum, v| sum + v));
+    let gated = weight(&bodies[before..]);
     for (k, chill) in placed.chills.iter().enumerate() {
         bodies.push(bodies::chill(k + 1, chill)?);
     }

@@ -7,6 +7,7 @@ use nalgebra::{Matrix3, Rotation3};
 use rayon::prelude::*;
 
 use super::read::Scan;
+use crate::inspection::least_squares::median;
 use crate::inspection::placement::{Placement, onto_surfaces};
 use crate::units::MM_PER_INCH;
 use crate::words::fixed;
@@ -300,9 +301,8 @@ fn refined(own: &Spread, start: Placement, probe: &Probe) -> ScanFit {
                 Some((near.point, probe.brep().faces[near.face].outward(near.point), near.distance))
             })
             .collect();
-        let mut all: Vec<f64> = feet.iter().flatten().map(|f| f.2).collect();
-        all.sort_by(f64::total_cmp);
-        let reach = BEYOND * all.get(all.len() / 2).copied().unwrap_or(WITHIN).max(LEAST);
+        let usual = median(feet.iter().flatten().map(|f| f.2).collect());
+        let reach = BEYOND * usual.unwrap_or(WITHIN).max(LEAST);
         let next = onto_surfaces(&own.places, by, |k, p| {
             let (foot, along, off) = feet[k]?;
             let share = 1.0 - (off / reach).powi(2);

@@ -96,9 +96,10 @@ struct Gathered {
 impl Gathered {
     /// Adds the integrands at a point `p` from the centre with area vector `n`, both before the stretch, times
     /// `weight`. The stretch is linear and keeps straight lines and their degrees: whatever rule is exact without it is
-    /// exact with it, but for the area, whose integrand becomes the root of a smooth function. `sense` has the sign with which the
-    /// area counts.
-    fn gather(&mut self, p: V3, n: V3, weight: f64, sense: f64) {
+    /// exact with it, but for the area, whose integrand becomes the root of a smooth function. Where the surface is `turned` over,
+    /// the area counts against the weight's sign.
+    fn gather(&mut self, p: V3, n: V3, weight: f64, turned: bool) {
+        let sense = if turned { -weight } else { weight };
         if self.stretch.is_none() {
             // The usual case, and the evaluator's innermost loop.
             return gather(p, n * weight, sense, &mut self.parts);
@@ -131,7 +132,7 @@ fn straight(p: V3, ruling: &Ruling, width: f64, weight: f64, sums: &mut Gathered
     for &(x, share) in gauss(nodes) {
         let back = half * (x - 1.0);
         let area = ruling.normal * (ruling.width + ruling.spread * back);
-        sums.gather(p + ruling.direction * back, area, weight * half * share, weight * half);
+        sums.gather(p + ruling.direction * back, area, weight * half * share, false);
     }
 }
 
@@ -150,8 +151,7 @@ fn curved(chart: &Chart, a: f64, floor: f64, width: f64, weight: f64, center: P3
         for &(x, share) in gauss(nodes) {
             let (p, n) = across.point(mid + half * x);
             // Beyond a fold the area counts as lost, so that it changes smoothly there and cancels.
-            let sense = if across.is_turned_over((p, n)) { -weight * half } else { weight * half };
-            sums.gather(p - center, n, weight * half * share, sense);
+            sums.gather(p - center, n, weight * half * share, across.is_turned_over((p, n)));
         }
     }
 }
