@@ -40,6 +40,7 @@ fn named() -> Cases {
         hard_cases::small_cylinder_through_a_large_one_has_two_loops,
         hard_cases::plane_sections_of_a_torus,
         hard_cases::slab_as_wide_as_its_tube,
+        hard_cases::walls_that_touch_the_flat_end_of_a_pocket,
         hard_cases::boss_flush_with_a_pad,
         hard_cases::holes_that_meet_or_nearly,
         hard_cases::hole_through_an_edge_and_through_a_corner,

@@ -28,6 +28,7 @@ mod tail;
 mod tail_passages;
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::OnceLock;
 
 pub use as_cast::{AsCast, LEAST_MOVED, Size, StockedFace, widened};
 pub use bores::Bore;
@@ -61,6 +62,9 @@ const MOST_FILLS: usize = 5;
 
 /// Share of the joints that may be less than whole in one way without the next one being tried as well.
 const FEW_LOST: f64 = 0.03;
+
+/// Faults of two solids within this of each other, mm, are one fault: each evaluation finds such a place to a few nanometres.
+const ONE_PLACE: f64 = 0.01;
 
 /// A housing as a solid.
 #[derive(Debug)]
@@ -166,6 +170,8 @@ struct Parts {
     finished: Vec<Joint>,
     /// Of a casting: places filled in the finished part.
     filled: Vec<FilledPlace>,
+    /// What is wrong without any fillet, once that has been asked.
+    own_fault: OnceLock<Option<HousingError>>,
 }
 
 impl Parts {
@@ -280,6 +286,14 @@ enum Way {
     Unfilled,
 }
 
+/// Why a plan gives no filleted solid.
+enum Unfilleted {
+    /// No ball was found with which the solid closes.
+    NoBall,
+    /// The solid fails without any fillet, of the same.
+    OwnFault,
+}
+
 impl Parts {
     /// The housing without any root fillet.
     fn sharp(&self) -> Result<Housing, HousingError> {
@@ -300,6 +314,27 @@ impl Parts {
             filled_places: vec![],
             demotions: vec![],
             marks: CastMarks::default(),
+        }
+    }
+
+    /// What is wrong with the solid without any fillet, asked once.
+    fn own_fault(&self) -> Option<&HousingError> {
+        self.own_fault.get_or_init(|| one_body(self.tree()).err()).as_ref()
+    }
+
+    /// Whether the solid without any fillet has a closed hollow.
+    fn is_hollow(&self) -> bool {
+        matches!(self.own_fault(), Some(HousingError::Hollow { .. }))
+    }
+
+    /// Whether a filleted solid fails of what is wrong without fillets as well, so that no other ball helps: a closed hollow,
+    /// or a place that no fillet covers.
+    fn fails_by_itself(&self, error: &HousingError) -> bool {
+        let one_place = |own: P3| error.place().is_some_and(|at| (at - own).norm() < ONE_PLACE);
+        match self.own_fault() {
+            Some(HousingError::Hollow { .. }) => matches!(error, HousingError::Hollow { .. }),
+            Some(own) => own.place().is_some_and(one_place),
+            None => false,
         }
     }
 
@@ -325,7 +360,11 @@ impl Parts {
                 Way::Rounder => plan.without_creases(),
                 Way::Unfilled => plan.without_filling(),
             }
-            let made = self.lessened(design, &mut plan);
+            let made = match self.lessened(design, &mut plan) {
+                Ok(made) => Some(made),
+                Err(Unfilleted::NoBall) => None,
+                Err(Unfilleted::OwnFault) => break,
+            };
             folded |= plan.folded();
             filled |= plan.has_filled();
             best = match (best, made) {
@@ -340,46 +379,40 @@ impl Parts {
     }
 
     /// The housing with the balls of a plan, made smaller where the solid does not close.
-    fn lessened(&self, design: &Design, prepared: &mut fillets::Prepared) -> Option<Housing> {
+    fn lessened(&self, design: &Design, prepared: &mut fillets::Prepared) -> Result<Housing, Unfilleted> {
         let (mut number, mut fills) = (0, 0);
         loop {
-            let rolled = prepared.rolled(design)?;
-            // A hollow that is there without any fillet is the design's.
-            let hollow = |e: &HousingError| matches!(e, HousingError::Hollow { .. });
-            let of_design = || self.sharp().is_err_and(|e| hollow(&e));
-            if !rolled.filled.is_empty() && of_design() {
-                return None;
+            let rolled = prepared.rolled(design).ok_or(Unfilleted::NoBall)?;
+            if !rolled.filled.is_empty() && self.is_hollow() {
+                return Err(Unfilleted::OwnFault);
             }
-            match one_body(self.filleted_tree(prepared, &rolled)) {
-                Ok(solid) => return Some(self.with_joints(design, solid, rolled, prepared)),
-                Err(error) => {
-                    if hollow(&error) && of_design() {
-                        return None;
-                    }
-                    if let HousingError::Apart { apart, .. } = &error
-                        && prepared.widen_trims(apart)
-                    {
-                        continue;
-                    }
-                    let at = error.place()?;
-                    if !hollow(&error) && prepared.nudge(at) {
-                        continue;
-                    }
-                    // A crease in that place may be what does not close.
-                    if !hollow(&error) && prepared.refuse_crease(at) {
-                        continue;
-                    }
-                    if fills < MOST_FILLS && prepared.fill(at) {
-                        fills += 1;
-                        continue;
-                    }
-                    let most = if prepared.folded() { MOST_CREASED } else { MOST_LESSENED + MOST_SHARP };
-                    if number >= most || !prepared.give_way(at, number >= MOST_LESSENED) {
-                        return None;
-                    }
-                    number += 1;
-                }
+            let error = match one_body(self.filleted_tree(prepared, &rolled)) {
+                Ok(solid) => return Ok(self.with_joints(design, solid, rolled, prepared)),
+                Err(error) => error,
+            };
+            if self.fails_by_itself(&error) {
+                return Err(Unfilleted::OwnFault);
             }
+            if let HousingError::Apart { apart, .. } = &error
+                && prepared.widen_trims(apart)
+            {
+                continue;
+            }
+            let at = error.place().ok_or(Unfilleted::NoBall)?;
+            let hollow = matches!(error, HousingError::Hollow { .. });
+            // A crease in that place may be what does not close.
+            if !hollow && (prepared.nudge(at) || prepared.refuse_crease(at)) {
+                continue;
+            }
+            if fills < MOST_FILLS && prepared.fill(at) {
+                fills += 1;
+                continue;
+            }
+            let most = if prepared.folded() { MOST_CREASED } else { MOST_LESSENED + MOST_SHARP };
+            if number >= most || !prepared.give_way(at, number >= MOST_LESSENED) {
+                return Err(Unfilleted::NoBall);
+            }
+            number += 1;
         }
     }
 

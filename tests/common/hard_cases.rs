@@ -56,6 +56,29 @@ pub fn plane_sections_of_a_torus(out: &mut Cases) {
     out.exact("top ring of a torus", &flat(small), whole);
 }
 
+/// A pocket of radius 15 whose end is rounded by 3, so that the flat end has radius 12; a wall's plane touches the circle there, to
+/// the third order where it cuts the rounding. The rounding's part of the volume: π∫(12 + √(9 − h²))² dh.
+pub fn walls_that_touch_the_flat_end_of_a_pocket(out: &mut Cases) {
+    let corner = P2::new(12.0, 25.0);
+    let corners = [
+        P2::new(0.0, -1.0),
+        P2::new(15.0, -1.0),
+        P2::new(15.0, 25.0),
+        P2::new(12.0, 28.0),
+        P2::new(0.0, 28.0),
+    ];
+    let mut profile = polygon(&corners, &[tag("pocket")]);
+    profile[2].arc = Some((corner, true));
+    let pocket = 15.0 * 15.0 * 25.0 * PI + PI * (432.0 + 54.0 * PI + 18.0);
+    for across in [20.0, 33.0, 60.0] {
+        let wall = block([12.0, -0.5 * across, 10.0], [48.0, across, 30.0]);
+        let bowl = solidwright::solid::Primitive::revolve("pocket", frame(0.0, 0.0, 0.0, Z), profile.clone());
+        let t = tree(vec![block([-40.0, -40.0, 0.0], [80.0, 80.0, 50.0]), wall], vec![bowl.unwrap()]);
+        let metal = 80.0 * 80.0 * 50.0 + 20.0 * across * 30.0;
+        out.exact(&format!("wall of {across} beside a pocket's flat end"), &t, metal - pocket);
+    }
+}
+
 pub fn slab_as_wide_as_its_tube(out: &mut Cases) {
     let r = 10.0;
     let tube = || cyl(frame(0.0, 0.0, 0.0, Z), r, 40.0);

@@ -19,6 +19,11 @@ fn plane_sections_of_a_torus() {
 }
 
 #[test]
+fn walls_that_touch_the_flat_end_of_a_pocket() {
+    Cases::from(hard::walls_that_touch_the_flat_end_of_a_pocket).hold();
+}
+
+#[test]
 fn slab_as_wide_as_its_tube() {
     Cases::from(hard::slab_as_wide_as_its_tube).hold();
 }

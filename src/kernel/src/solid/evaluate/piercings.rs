@@ -3,7 +3,7 @@
 use super::carrier::{Carrier, CarrierCurve};
 use super::surface_set::{SurfaceEntry, SurfaceSet};
 use crate::geometry::intersect::Traced;
-use crate::geometry::{Curve, MidpointValues, P3, Surface, V3, isolate_roots};
+use crate::geometry::{Curve, MidpointValues, P3, Root, Surface, V3, isolate_roots};
 use crate::tolerance::{ON_SURFACE, TANGENT_SNAP};
 
 /// Pieces that a closed plain curve is cut into at first.
@@ -11,6 +11,9 @@ const PIECES: usize = 8;
 
 /// A piece that reaches less far than this, mm, is not divided to leave out what lies far from all patches.
 const SHORT_PIECE: f64 = 2.0;
+
+/// Shares of the way between two touches at which it is asked whether they are one.
+const BETWEEN: [f64; 5] = [0.1, 0.3, 0.5, 0.7, 0.9];
 
 /// The speed of a followed curve at the most.
 const TRACED_SPEED: f64 = 1.05;
@@ -108,7 +111,30 @@ pub(super) fn piercings(
     };
     let meets = |p: &&Piece| surface.f(p.middle).abs() <= p.reach && entry.within(p.middle, p.reach);
     let roots = |p: &Piece| isolate_roots(p.range.0, p.range.1, ON_SURFACE, &sample);
-    pieces.iter().filter(meets).flat_map(roots).map(|r| (c.point(r.t), r.crossing)).collect()
+    let all = pieces.iter().filter(meets).flat_map(roots).collect();
+    let off = |t: f64| surface.f(c.point(t)).abs();
+    one_of_each_touch(all, &off).into_iter().map(|r| (c.point(r.t), r.crossing)).collect()
+}
+
+/// Neighbouring touches between which the distance `off` stays nought are one, found in two pieces: of them the place nearest to
+/// the surface is kept. A curve that touches to the third order lies on the surface for some hundredths of a millimetre.
+fn one_of_each_touch(roots: Vec<Root>, off: &dyn Fn(f64) -> f64) -> Vec<Root> {
+    let mut out: Vec<Root> = Vec::with_capacity(roots.len());
+    for root in roots {
+        let one = |last: &Root| {
+            let between = |share: f64| off(last.t + share * (root.t - last.t)) <= ON_SURFACE;
+            !last.crossing && !root.crossing && BETWEEN.into_iter().all(between)
+        };
+        match out.last_mut() {
+            Some(last) if one(last) => {
+                if off(root.t) < off(last.t) {
+                    *last = root;
+                }
+            }
+            _ => out.push(root),
+        }
+    }
+    out
 }
 
 /// A point that runs along a carrier, with bounds for a range of the parameter about it.
@@ -185,5 +211,29 @@ impl Moving {
             bend: jet.second_along(self.first) + jet.gradient.dot(&self.second),
             bend_change: of_surface + 3.0 * turn * speed * self.second_bound + self.third_bound,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// (t − 0.3)⁴ is below a nanometre from 0.2944 to 0.3056: what two neighbouring pieces find there is one touch.
+    #[test]
+    fn a_touch_that_lies_across_two_pieces_is_one() {
+        let root = |t: f64| Root { t, crossing: false };
+        let one = one_of_each_touch(vec![root(0.295), root(0.3005), root(0.304)], &|t| (t - 0.3).powi(4));
+        assert_eq!(one, vec![root(0.3005)], "the best of them");
+    }
+
+    /// Two touches with a gap of a tenth between them, and a touch beside a crossing, stay two.
+    #[test]
+    fn touches_with_a_gap_between_them_stay_two() {
+        let root = |t: f64, crossing: bool| Root { t, crossing };
+        let off = |t: f64| (t * (t - 0.1)).powi(2);
+        let two = vec![root(0.0, false), root(0.1, false)];
+        assert_eq!(one_of_each_touch(two.clone(), &off), two);
+        let mixed = vec![root(0.0, false), root(1e-6, true)];
+        assert_eq!(one_of_each_touch(mixed.clone(), &off), mixed);
     }
 }
