@@ -198,6 +198,18 @@ def curve(step, ref):
     raise FileFault(f"#{entity.id} {entity.kind} is not an allowed curve type")
 
 
+def flat_path(step, entity):
+    """The curve of a PCURVE in its surface's parameters: a plain B-spline curve of two coordinates."""
+    if not entity.is_a("PCURVE"):
+        raise FileFault(f"#{entity.id} {entity.kind} where a PCURVE is needed")
+    (item,) = step[entity.args[2]].args[1]
+    _, degree, poles, _, _, _, counts, knots, _ = step[item].args
+    points = [[real(value, step[pole]) for value in step[pole].args[1]] for pole in poles]
+    if any(len(point) != 2 for point in points):
+        raise FileFault(f"#{step[item].id}: poles of a path have two coordinates")
+    return BSpline(np.repeat(np.array(knots, dtype=float), counts), np.array(points), degree)
+
+
 class Edge:
     """An EDGE_CURVE: its end vertices, its curve, and quadrature nodes along it."""
 
@@ -206,6 +218,8 @@ class Edge:
         self.id = entity.id
         self.ends = (start.id, end.id)
         self.curve = curve(step, geometry)
+        given = step[geometry].args[2] if step[geometry].is_a("SURFACE_CURVE") else []
+        self.paths = {step[path].args[1].id: flat_path(step, step[path]) for path in given}
         self.end_points = [vertex_point(step, v) for v in (start, end)]
         forward = truth(sense, entity)
         t0, t1 = (self.curve.parameter(p) for p in self.end_points)
@@ -231,11 +245,18 @@ class Edge:
         t = np.concatenate(nodes)
         self.points = self.curve.point(t)
         # The slope times the weight: summing f . steps is the integral along the edge.
-        self.steps = self.curve.slope(t) * np.concatenate(weights)[:, None]
+        weights = np.concatenate(weights)[:, None]
+        self.steps = self.curve.slope(t) * weights
+        self.flat = {surface: np.hstack([path(t), path.derivative()(t) * weights]) for surface, path in self.paths.items()}
 
     def along(self, forward):
         """(points, steps) in the asked direction."""
         return (self.points, self.steps) if forward else (self.points[::-1], -self.steps[::-1])
+
+    def on(self, surface, forward):
+        """At each of the points the surface's parameters and their steps, where the file gives a path; else no numbers."""
+        known = self.flat.get(surface, np.full((len(self.points), 4), np.nan))
+        return known if forward else known[::-1] * np.array([1.0, 1.0, -1.0, -1.0])
 
 
 def vertex_point(step, ref):

@@ -95,15 +95,38 @@ class SplineSurface:
         """The (u, v) of near surface points."""
         return self._newton(points, *self.places[self.tree.query(points)[1]].T)
 
-    def distance(self, points):
-        """Distances from the surface.
+    def distance(self, points, known=None):
+        """Distances from the surface; `known` holds the parameters of those of which a file tells them.
 
         A surface that ends in a crease folds a little beyond it: there the way from the nearest place of the grid may lead to
         the other sheet, and the other places at which the grid comes near are tried."""
-        return np.linalg.norm(self.at(*self._onto(points))[0] - points, axis=1)
+        return np.linalg.norm(self.at(*self._onto(points, known))[0] - points, axis=1)
 
-    def _onto(self, points):
-        """(u, v) of the surface's places at points, from several starts where the nearest one leads to the other sheet."""
+    def _onto(self, points, known=None):
+        """(u, v) of the surface's places at points: as known, or found from several starts where the nearest one leads to the
+        other sheet."""
+        if known is None:
+            return self._found(points)
+        u, v = known[:, 0].copy(), known[:, 1].copy()
+        asked = np.flatnonzero(np.isnan(u))
+        if len(asked):
+            u[asked], v[asked] = self._found(points[asked])
+            self._followed(points, u, v)
+        return u, v
+
+    def _followed(self, points, u, v):
+        """Mends places that missed their point: they are looked for from the place of the point before them in the loop, and then
+        from that of the point behind them."""
+        off = np.linalg.norm(self.at(u, v)[0] - points, axis=1)
+        for turn in (1, -1):
+            for k in np.flatnonzero(off > _FAR)[::turn]:
+                beside = np.array([k - turn]) % len(points)
+                place = self._newton(points[[k]], u[beside], v[beside], _SHORT)
+                found = np.linalg.norm(self.at(*place)[0] - points[[k]])
+                if found < off[k]:
+                    u[k], v[k], off[k] = place[0][0], place[1][0], found
+
+    def _found(self, points):
         u, v = (np.array(t, dtype=float) for t in self.invert(points))
         off = np.linalg.norm(self.at(u, v)[0] - points, axis=1)
         far = np.flatnonzero(off > _FAR)
@@ -145,7 +168,7 @@ class SplineSurface:
 
     def patch(self, loops, sense):
         """See step_surfaces; a loop may wind about one closed direction, not about both."""
-        walks = [self._walk(points, steps) for points, steps in loops]
+        walks = [self._walk(*loop) for loop in loops]
         turns_v = any(self._turns(self.v, dv) for _, _, _, dv in walks)
         # A loop closes in both directions. Where points beside a crease went to the other sheet, the sum along the fold does
         # not; then the other direction is summed.
@@ -162,14 +185,16 @@ class SplineSurface:
         area, flux = total
         return sense * area, flux
 
-    def _walk(self, points, steps):
-        u, v = self._onto(points)
+    def _walk(self, points, steps, known=None):
+        u, v = self._onto(points, known)
         for name, direction in (("u", self.u), ("v", self.v)):
             if direction.period is not None:
                 moved = np.unwrap(u if name == "u" else v, period=direction.period)
                 u, v = (moved, v) if name == "u" else (u, moved)
         _, xu, xv = self.at(u, v)
         du, dv = _solve(xu, xv, steps)
+        if known is not None:
+            du, dv = (np.where(np.isnan(told), own, told) for told, own in ((known[:, 2], du), (known[:, 3], dv)))
         return u, v, du, dv
 
     def _turns(self, direction, change):

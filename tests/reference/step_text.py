@@ -16,9 +16,11 @@ import numpy as np
 import part21
 from part21 import DERIVED, FileFault, Ref, Typed, Word
 from step_curves import Edge, truth, vertex_point
+from step_paths import gap as path_gap
 from step_surfaces import surface
 
 VERTEX_GAP = 1e-5  # mm, a vertex from its curves and surfaces
+PATH_GAP = 1e-5  # mm, an edge's path on a surface from the edge
 EDGE_GAP = 1e-3  # mm, an edge curve from the surfaces it bounds
 SCHEMAS = ("AUTOMOTIVE_DESIGN", "AP242_MANAGED_MODEL_BASED_3D_ENGINEERING")
 OTHER_SHAPES = (
@@ -46,6 +48,7 @@ class TextReport:
     area: float | None = 0.0
     vertex_gap: float = 0.0
     edge_gap: float = 0.0
+    path_gap: float = 0.0
     product: str = ""
     face_names: list = field(default_factory=list)
     cylinders: list = field(default_factory=list)  # (face name, radius, origin, axis)
@@ -57,7 +60,7 @@ class TextReport:
         return (
             f"text: solids {self.solids} faces {self.faces} edges {self.edges} "
             f"vertices {self.vertices} genus {self.genus} volume {size(self.volume)} "
-            f"area {size(self.area)} vertex gap {self.vertex_gap:.1e} edge gap {self.edge_gap:.1e}"
+            f"area {size(self.area)} vertex gap {self.vertex_gap:.1e} edge gap {self.edge_gap:.1e} path gap {self.path_gap:.1e}"
         )
 
 
@@ -132,27 +135,28 @@ class Shell:
             bound = self.step[bound]
             if not (bound.is_a("FACE_BOUND") or bound.is_a("FACE_OUTER_BOUND")):
                 raise FileFault(f"#{bound.id} {bound.kind} where a FACE_BOUND is needed")
-            loops += self._loop(entity, bound, vertices)
+            loops += self._loop(entity, bound, vertices, geometry.id)
         self.unread.discard(entity.id)
         points = np.array([self.check.report.points[v] for v in vertices])
         gap = carrier.distance(points).max()
         # A B-spline surface only comes near to the exact one: it gets the limit of edges.
         limit = self.check.vertex_gap if carrier.exact else self.check.edge_gap
         limit(gap, f"a vertex of face #{entity.id} lies {gap:.6f} mm off its surface")
-        for along in loops:
-            gap = carrier.distance(along[0]).max()
+        for points, _, known in loops:
+            gap = (carrier.distance(points) if carrier.exact else carrier.distance(points, known)).max()
             self.check.edge_gap(gap, f"an edge of face #{entity.id} lies {gap:.6f} mm off its surface")
-        area, flux = carrier.patch(loops, sense)
+        area, flux = carrier.patch([loop[:2] for loop in loops] if carrier.exact else loops, sense)
         if area <= 0.0:
             raise FileFault(f"flipped: its loops run against its same_sense flag (area {area:.6f})")
-        across = sum((0.5 * np.cross(p, d).sum(axis=0) for p, d in loops), np.zeros(3))
+        across = sum((0.5 * np.cross(p, d).sum(axis=0) for p, d, _ in loops), np.zeros(3))
         share = (flux + carrier.origin @ across) / 3.0
         self.area += area
         self.volume += share
         self.check.report.shares.append((name or "", area, share))
 
-    def _loop(self, face, bound, vertices):
-        """Notes every use of the loop; returns it as one (points, steps) pair in a list."""
+    def _loop(self, face, bound, vertices, surface):
+        """Notes every use of the loop; returns it in a list as its points, their steps, and their places on the surface where the file
+        tells these."""
         loop = self.step[bound.args[1]]
         straight = truth(bound.args[2], bound)
         self.loops += 1
@@ -167,7 +171,7 @@ class Shell:
         uses = [self._use(ref, face) for ref in loop.args[1]]
         if not straight:
             uses = [Use(u.edge, not u.forward, u.face) for u in reversed(uses)]
-        points, steps = [], []
+        points, steps, known = [], [], []
         for use, following in zip(uses, uses[1:] + uses[:1]):
             edge, after = self.check.edge(use.edge), self.check.edge(following.edge)
             arrive, leave = edge.ends[use.forward], after.ends[not following.forward]
@@ -181,7 +185,8 @@ class Shell:
             p, d = edge.along(use.forward)
             points.append(p)
             steps.append(d)
-        return [(np.concatenate(points), np.concatenate(steps))]
+            known.append(edge.on(surface, use.forward))
+        return [(np.concatenate(points), np.concatenate(steps), np.concatenate(known))]
 
     def _use(self, ref, face):
         oriented = self.step[ref]
@@ -317,6 +322,7 @@ class TextCheck:
         self.report.shells = len(shells)
         self._strays(shells)
         self._items(solids)
+        self._paths()
 
     def _strays(self, shells):
         """Topology that stands in the file but belongs to no solid."""
@@ -330,6 +336,14 @@ class TextCheck:
         for entity in self.step.all("EDGE_CURVE"):
             if entity.id not in self.edges and not any(shell.unread for shell in shells):
                 self.fault(f"edge #{entity.id} belongs to no face of a solid")
+
+    def _paths(self):
+        """A path on a surface that stands beside an edge's curve must be that curve."""
+        for entity in self.step.all("SURFACE_CURVE"):
+            gap = path_gap(self.step, entity)
+            self.report.path_gap = max(self.report.path_gap, gap)
+            if not gap <= PATH_GAP:
+                self.fault(f"a path of #{entity.id} lies {gap:.6f} mm off its curve")
 
     def _items(self, solids):
         """Each solid must be an item of a shape representation, or readers pass it by."""

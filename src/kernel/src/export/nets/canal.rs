@@ -1,9 +1,9 @@
 //! A canal as a rational B-spline surface.
 
-use crate::tolerance::CANAL_FILE_FIT;
+use crate::tolerance::{CANAL_FILE_FIT, SPLINE_FIT};
 use std::f64::consts::PI;
 
-use crate::geometry::{BSpline, Canal, P2, P3};
+use crate::geometry::{BSpline, Canal, P2, P3, Surface, V3};
 use crate::solid::{Brep, BrepFace};
 
 use super::{Direction, Net};
@@ -11,9 +11,12 @@ use super::{Direction, Net};
 /// How far the written piece runs on beyond the face, as an angle.
 const MARGIN: f64 = 0.02;
 
+/// Pieces that each span of a curve is cut into for its path on the net, tried in turn.
+const PATH_PIECES: [usize; 5] = [1, 2, 4, 8, 16];
+
 /// The piece of the canal that holds the face: cubic along the spine, arcs across, exact.
 pub(crate) fn net(brep: &Brep, face: &BrepFace, canal: &Canal) -> Net {
-    let (lo, hi) = angles(brep, face, canal);
+    let (_, lo, hi) = angles(brep, face, canal);
     let (across, columns) = Direction::arcs(lo, hi);
     let paths = paths(canal, &columns);
     let along = Direction::cubic(&paths[0].knots);
@@ -22,18 +25,81 @@ pub(crate) fn net(brep: &Brep, face: &BrepFace, canal: &Canal) -> Net {
     Net { u: along, v: across, poles }
 }
 
-/// Range of the angle that the face's edges take.
-fn angles(brep: &Brep, face: &BrepFace, canal: &Canal) -> (f64, f64) {
+/// The middle angle of a face, from which angles count by less than half a turn, and the range that its edges take.
+fn angles(brep: &Brep, face: &BrepFace, canal: &Canal) -> (f64, f64, f64) {
     let middle = canal.angle(face.chart.to_space(P2::origin()));
     let (mut lo, mut hi) = (f64::INFINITY, f64::NEG_INFINITY);
     for h in face.loops.iter().flatten() {
         for k in 0..=32 {
-            let v = canal.angle(brep.edge_point(h.edge, f64::from(k) / 32.0)) - middle;
-            let v = middle + (v + PI).rem_euclid(2.0 * PI) - PI;
+            let v = beside(middle, canal.angle(brep.edge_point(h.edge, f64::from(k) / 32.0)));
             (lo, hi) = (lo.min(v), hi.max(v));
         }
     }
-    (lo - MARGIN, hi + MARGIN)
+    (middle, lo - MARGIN, hi + MARGIN)
+}
+
+/// The angle less than half a turn from another.
+fn beside(middle: f64, angle: f64) -> f64 {
+    middle + (angle - middle + PI).rem_euclid(2.0 * PI) - PI
+}
+
+/// The parameters of the net of a face: length along the spine, and across what arcs have.
+pub(crate) struct CanalMap<'a> {
+    surface: &'a Surface,
+    length: f64,
+    middle: f64,
+    across: Direction,
+}
+
+impl<'a> CanalMap<'a> {
+    /// That of [`net`]; none for a face that is no piece of a canal.
+    pub(crate) fn of(brep: &Brep, face: &'a BrepFace) -> Option<Self> {
+        let Surface::Canal(canal) = &face.surface else { return None };
+        let (middle, lo, hi) = angles(brep, face, canal);
+        let across = Direction::arcs(lo, hi).0;
+        Some(Self { surface: &face.surface, length: canal.spine.length(), middle, across })
+    }
+
+    fn at(&self, p: P3) -> P2 {
+        let (along, angle) = self.surface.params(p);
+        P2::new(along.clamp(0.0, self.length), self.across.at_angle(beside(self.middle, angle)))
+    }
+
+    fn point(&self, q: P3) -> P3 {
+        self.surface.point(q.x, self.across.angle_at(q.y))
+    }
+
+    /// The path of a curve on the net, in the curve's own parameter (x and y are the net's parameters, z is nought): within
+    /// [`SPLINE_FIT`] of the curve. None where it can't be fitted, because the curve does not lie on this face.
+    pub(crate) fn path(&self, curve: &BSpline) -> Option<BSpline> {
+        let fitted = |pieces: usize| {
+            let spans = curve.knots.windows(2);
+            let share = |w: &[f64], i: usize| w[0] + (w[1] - w[0]) * i as f64 / pieces as f64;
+            let mut at: Vec<f64> = spans.flat_map(|w| (0..pieces).map(move |i| share(w, i))).collect();
+            at.extend(curve.knots.last());
+            let on = |t: f64| {
+                let q = self.at(curve.point(t));
+                P3::new(q.x, q.y, 0.0)
+            };
+            let points: Vec<P3> = at.iter().map(|t| on(*t)).collect();
+            let n = at.len();
+            let ends =
+                [[0, 1, 2], [n - 1, n - 2, n - 3]].map(|k| end_slope(k.map(|i| at[i]), k.map(|i| points[i])));
+            let path = BSpline::through(&at, &points, ends[0], ends[1]);
+            let off = |t: f64| (self.point(path.point(t)) - curve.point(t)).norm();
+            let places =
+                at.windows(2).flat_map(|w| [0.03, 0.3, 0.5, 0.7, 0.97].map(|k| w[0] + (w[1] - w[0]) * k));
+            (places.map(off).fold(0.0, f64::max) < SPLINE_FIT).then_some(path)
+        };
+        PATH_PIECES.into_iter().find_map(fitted)
+    }
+}
+
+/// The slope at the first of three places, of the parabola through them.
+fn end_slope(at: [f64; 3], points: [P3; 3]) -> V3 {
+    let slope = |i: usize, j: usize| (points[j] - points[i]) / (at[j] - at[i]);
+    let (near, far) = (slope(0, 1), slope(1, 2));
+    near + (near - far) * ((at[1] - at[0]) / (at[2] - at[0]))
 }
 
 /// The paths of the poles as splines over common knots, as fine as the fit asks.

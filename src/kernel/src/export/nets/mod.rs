@@ -48,6 +48,26 @@ impl Direction {
         (Self { degree: 2, knots, inner: 2 }, poles)
     }
 
+    /// Of arcs: the parameter at an angle. Within an arc it runs as the tangent of half the angle from the arc's middle, since the
+    /// rational quadratic is a circle's projection.
+    pub(crate) fn at_angle(&self, angle: f64) -> f64 {
+        let (middle, half) = self.arc(angle);
+        middle + half * (0.5 * (angle - middle)).tan() / (0.5 * half).tan()
+    }
+
+    /// Of arcs: the angle at a parameter.
+    pub(crate) fn angle_at(&self, t: f64) -> f64 {
+        let (middle, half) = self.arc(t);
+        middle + 2.0 * ((t - middle) / half * (0.5 * half).tan()).atan()
+    }
+
+    /// Middle and half the length of the span about a parameter.
+    fn arc(&self, t: f64) -> (f64, f64) {
+        let next = self.knots.partition_point(|k| *k <= t).clamp(1, self.knots.len() - 1);
+        let (from, to) = (self.knots[next - 1], self.knots[next]);
+        (f64::midpoint(from, to), 0.5 * (to - from))
+    }
+
     /// Quadratic between two parameters in spans of at most 1, and the two knots that each pole stands between: their
     /// mean is the pole of the parameter itself, their product that of its square (Ramshaw, "Blossoms are polar
     /// forms", CAGD 6 (1989) 323-358).

@@ -19,6 +19,8 @@ pub(super) struct Geometry {
     points: BTreeMap<[u64; 3], Id>,
     directions: BTreeMap<[u64; 3], Id>,
     placements: BTreeMap<[Id; 3], Id>,
+    /// The context of paths on surfaces.
+    parameters: Option<Id>,
 }
 
 /// Coordinates as a key; the sign of zero does not count.
@@ -99,17 +101,22 @@ impl Geometry {
 
     fn spline(&mut self, file: &mut Part21, c: &BSpline) -> Id {
         let control: Vec<Id> = c.control.iter().map(|p| self.point(file, p)).collect();
-        let knots: Vec<Real> = c.knots.iter().copied().map(Real).collect();
-        let mut multiplicities = vec![1; knots.len()];
-        for end in [0, knots.len() - 1] {
-            multiplicities[end] = 4;
-        }
-        file.add(format_args!(
-            "B_SPLINE_CURVE_WITH_KNOTS('',3,{},.UNSPECIFIED.,.F.,.F.,{},{},.UNSPECIFIED.)",
-            List(&control),
-            List(&multiplicities),
-            List(&knots)
-        ))
+        bspline(file, &control, &c.knots)
+    }
+
+    /// A path on a written surface, in its parameters (x and y).
+    pub(super) fn path(&mut self, file: &mut Part21, surface: Id, path: &BSpline) -> Id {
+        let context = *self.parameters.get_or_insert_with(|| {
+            file.add(format_args!(
+                "(GEOMETRIC_REPRESENTATION_CONTEXT(2)PARAMETRIC_REPRESENTATION_CONTEXT()\
+                 REPRESENTATION_CONTEXT('','parameters of surfaces'))"
+            ))
+        });
+        let point = |p: &P3| file.add(format_args!("CARTESIAN_POINT('',{})", List(&[Real(p.x), Real(p.y)])));
+        let control: Vec<Id> = path.control.iter().map(point).collect();
+        let curve = bspline(file, &control, &path.knots);
+        let representation = file.add(format_args!("DEFINITIONAL_REPRESENTATION('',({curve}),{context})"));
+        file.add(format_args!("PCURVE('',{surface},{representation})"))
     }
 
     /// The image of a face's surface, placed so that the face does not run over the surface's seam. Where the image is
@@ -161,6 +168,21 @@ impl Geometry {
         let vertices = face.loops.iter().flatten().map(|h| brep.vertices[brep.tail(*h)]);
         vertices.map(|p| image.frame.local(self.stretch.point(p)).z).fold(0.0, f64::max)
     }
+}
+
+/// A clamped cubic B-spline curve over written control points.
+fn bspline(file: &mut Part21, control: &[Id], knots: &[f64]) -> Id {
+    let knots: Vec<Real> = knots.iter().copied().map(Real).collect();
+    let mut multiplicities = vec![1; knots.len()];
+    for end in [0, knots.len() - 1] {
+        multiplicities[end] = 4;
+    }
+    file.add(format_args!(
+        "B_SPLINE_CURVE_WITH_KNOTS('',3,{},.UNSPECIFIED.,.F.,.F.,{},{},.UNSPECIFIED.)",
+        List(control),
+        List(&multiplicities),
+        List(&knots)
+    ))
 }
 
 /// The frame of a turned surface with its seam (angle zero) half a turn away from the face's middle: a face

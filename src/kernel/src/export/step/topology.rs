@@ -1,7 +1,11 @@
 //! Vertices, edges, loops, faces, shells and solids.
 
-use crate::geometry::{Bounds, P2, Surface};
-use crate::solid::{Brep, BrepFace, HalfEdge};
+use std::collections::BTreeMap;
+
+use crate::export::nets::canal::CanalMap;
+use crate::export::nets::spline::piece;
+use crate::geometry::{Bounds, Curve, P2, Surface};
+use crate::solid::{Brep, HalfEdge};
 use crate::tolerance::BOX_MARGIN;
 
 use super::StepError;
@@ -64,6 +68,9 @@ pub(super) struct Topology<'a> {
     vertices: Vec<Option<Id>>,
     edges: Vec<Option<Id>>,
     faces: Vec<Option<Id>>,
+    surfaces: Vec<Option<Id>>,
+    /// Of each edge on a folded canal the canals beside it.
+    folded: BTreeMap<usize, Vec<usize>>,
 }
 
 impl<'a> Topology<'a> {
@@ -74,6 +81,8 @@ impl<'a> Topology<'a> {
             vertices: vec![None; brep.vertices.len()],
             edges: vec![None; brep.edges.len()],
             faces: vec![None; brep.faces.len()],
+            surfaces: vec![None; brep.faces.len()],
+            folded: beside_folds(brep),
         }
     }
 
@@ -110,7 +119,7 @@ impl<'a> Topology<'a> {
         let shell = &brep.shells[shell];
         let mut faces = Vec::with_capacity(shell.faces.len());
         for f in &shell.faces {
-            let id = self.face(file, geometry, &brep.faces[*f], shell.void);
+            let id = self.face(file, geometry, *f, shell.void);
             self.faces[*f] = Some(id);
             faces.push(id);
         }
@@ -119,17 +128,23 @@ impl<'a> Topology<'a> {
 
     /// Writes a face; the loops run counter-clockwise about its own normal, which is the surface's one
     /// turned around where `same_sense` says so.
-    fn face(&mut self, file: &mut Part21, geometry: &mut Geometry, face: &BrepFace, turned: bool) -> Id {
+    fn face(&mut self, file: &mut Part21, geometry: &mut Geometry, number: usize, turned: bool) -> Id {
+        let face = &self.brep.faces[number];
         let mut bounds = Vec::with_capacity(face.loops.len());
         for (i, half_edges) in face.loops.iter().enumerate() {
             let edges = self.edge_loop(file, geometry, half_edges, turned);
             let bound = if i == 0 { "FACE_OUTER_BOUND" } else { "FACE_BOUND" };
             bounds.push(file.add(format_args!("{bound}('',{edges},.T.)")));
         }
-        let surface = geometry.surface(file, self.brep, face);
+        let surface = self.surface(file, geometry, number);
         let name = face.tag.to_string();
         let (name, bounds, sense) = (Text(&name), List(&bounds), Bool(face.same_sense != turned));
         file.add(format_args!("ADVANCED_FACE({name},{bounds},{surface},{sense})"))
+    }
+
+    fn surface(&mut self, file: &mut Part21, geometry: &mut Geometry, face: usize) -> Id {
+        let brep = self.brep;
+        *self.surfaces[face].get_or_insert_with(|| geometry.surface(file, brep, &brep.faces[face]))
     }
 
     fn edge_loop(
@@ -159,9 +174,32 @@ impl<'a> Topology<'a> {
         let start = self.vertex(file, geometry, edge.start);
         let end = self.vertex(file, geometry, edge.end);
         let curve = geometry.curve(file, edge);
+        let curve = self.with_paths(file, geometry, index, curve);
         let id = file.add(format_args!("EDGE_CURVE('',{start},{end},{curve},.T.)"));
         self.edges[index] = Some(id);
         id
+    }
+
+    /// The curve of an edge, with its paths on the folded canals beside it: near the end of a fold a reader that looks for them
+    /// point by point takes the wrong one of two sheets, and calls the edge off its surface.
+    fn with_paths(&mut self, file: &mut Part21, geometry: &mut Geometry, index: usize, curve: Id) -> Id {
+        let brep = self.brep;
+        let edge = &brep.edges[index];
+        let (Curve::Spline(spline), Some(faces)) = (&edge.curve, self.folded.get(&index)) else {
+            return curve;
+        };
+        let spline = piece(spline, edge.range);
+        let on = |face: &usize| Some((*face, CanalMap::of(brep, &brep.faces[*face])?.path(&spline)?));
+        let paths: Vec<_> = faces.iter().filter_map(on).collect();
+        if paths.is_empty() {
+            return curve;
+        }
+        let mut written = Vec::with_capacity(paths.len());
+        for (face, path) in paths {
+            let surface = self.surface(file, geometry, face);
+            written.push(geometry.path(file, surface, &path));
+        }
+        file.add(format_args!("SURFACE_CURVE('',{curve},{},.CURVE_3D.)", List(&written)))
     }
 
     fn vertex(&mut self, file: &mut Part21, geometry: &mut Geometry, index: usize) -> Id {
@@ -173,4 +211,19 @@ impl<'a> Topology<'a> {
         self.vertices[index] = Some(id);
         id
     }
+}
+
+/// The edges of folded canals, and of each the canals beside it.
+fn beside_folds(brep: &Brep) -> BTreeMap<usize, Vec<usize>> {
+    let mut beside: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (number, face) in brep.faces.iter().enumerate() {
+        if matches!(face.surface, Surface::Canal(_)) {
+            for h in face.loops.iter().flatten() {
+                beside.entry(h.edge).or_default().push(number);
+            }
+        }
+    }
+    let folds = |f: &usize| matches!(&brep.faces[*f].surface, Surface::Canal(c) if c.is_folded());
+    beside.retain(|_, faces| faces.iter().any(folds));
+    beside
 }
