@@ -146,10 +146,10 @@ pub(super) fn front_view(
         notes.push(Callout { at, lines: last.into_iter().map(CalloutLine::Words).collect() });
     }
     out.notes(side, notes);
-    // After the notes, so that their leaders miss the names.
-    crosses(&mut out, &named);
     let width = [out.view.low, P2::new(out.view.high.x, out.view.low.y)];
     out.distances(Margin::Bottom, vec![overall(subject, factor, width)]);
+    // Last, so that no leader and no dimension's line runs through the names.
+    crosses(&mut out, &named);
     Some(out)
 }
 
