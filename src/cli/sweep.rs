@@ -184,7 +184,7 @@ impl Sweep {
             self.draw_missing(&job, &gathered);
             answers::write(&folder, &gathered)?;
         }
-        say(&format!("  {}\n", folder.display()));
+        say(&format!("  {}\n", if of == 1 { folder.join("sweep.html") } else { folder }.display()));
         Ok(Exit::Done)
     }
 
@@ -228,7 +228,8 @@ fn merged(shards: &[PathBuf], out: &Path, goals: &[Goal; 2]) -> Result<Exit, Exi
     if merged.rows > 0 {
         answers::write(out, &answers::gathered(out, goals)?)?;
     }
-    say(&format!("  {}\n", out.display()));
+    let page = if merged.rows > 0 { out.join("sweep.html") } else { out.to_owned() };
+    say(&format!("  {}\n", page.display()));
     Ok(if merged.is_whole() { Exit::Done } else { Exit::Failed })
 }
 

@@ -138,8 +138,8 @@ pub(super) fn front_view(
         P2::new(p.x, p.y) * factor
     };
     let flange: Vec<P2> = targets.iter().filter(|t| t.holds == TargetHolds::Along).map(on_sheet).collect();
-    let named = flange.iter().enumerate().map(|(k, at)| (*at, format!("A{}", k + 1)));
-    crosses(&mut out, &named.collect::<Vec<_>>());
+    let named: Vec<(P2, String)> =
+        flange.iter().enumerate().map(|(k, at)| (*at, format!("A{}", k + 1))).collect();
     let last = ["targets A1 to A3 of datum A:".to_owned(), "on the back of the flange, as cast".to_owned()];
     let way = if side == Margin::Left { -1.0 } else { 1.0 };
     if let Some(at) = flange.into_iter().max_by(|a, b| (a.x * way).total_cmp(&(b.x * way))) {
@@ -148,6 +148,8 @@ pub(super) fn front_view(
     out.notes(side, notes);
     let width = [out.view.low, P2::new(out.view.high.x, out.view.low.y)];
     out.distances(Margin::Bottom, vec![overall(subject, factor, width)]);
+    // Last, so that no leader and no dimension's line runs through the names.
+    crosses(&mut out, &named);
     Some(out)
 }
 
@@ -168,12 +170,12 @@ pub(super) fn top_view(views: &Views, factor: f64) -> Option<Annotated> {
     Some(out)
 }
 
-/// Stock, what is cast solid, notes, cautions.
+/// Stock, what is cast solid, notes and cautions in columns of a width.
 pub(super) fn tables(
     subject: &Subject,
     finished: &Subject,
-    made: &Casting,
-    found: &Targets,
+    (made, found): (&Casting, &Targets),
+    reach: f64,
 ) -> Vec<SheetContent> {
     let targets = listed(found);
     let show = |mm: f64| length(subject.units, (mm * 100.0).round() / 100.0);
@@ -205,7 +207,7 @@ pub(super) fn tables(
         let title = "Datum targets, as cast, for the first set-up";
         all.push(table(title, &["target", "on", "X", "Y", "Z"], &rows));
     }
-    all.push(told(&notes(subject, made, found), Form::Casting));
+    all.extend(told(&notes(subject, made, found), Form::Casting, reach));
     all
 }
 

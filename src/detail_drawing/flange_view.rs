@@ -14,7 +14,7 @@ use crate::drafting::{
 use crate::faces::{Feature, Role};
 use crate::housing::sender_stand;
 use crate::inspection::geometric_tolerance;
-use crate::units::Deg;
+use crate::units::{Deg, Mm};
 use crate::words::counted;
 
 /// What leans from an axis by less than this sine has no angle from it.
@@ -43,6 +43,7 @@ pub(super) fn flange_view(subject: &Subject, views: &Views, factor: f64, side: M
     }
     let mut notes = vec![register(subject, factor, side)];
     notes.extend(bolts.first().map(|_| bolt_note(subject, factor, side, from)));
+    notes.extend(rail_note(subject, factor, side, from));
     out.notes(side, notes);
     clocks(subject, &mut out, from);
     for hole in holes(subject).iter().filter(|h| Feature::of(&h.bore.tag) == Feature::GearboxFace) {
@@ -58,7 +59,7 @@ fn clocks(subject: &Subject, out: &mut Annotated, from: &Direction) {
     let view = out.view;
     let axes =
         [(V2::y(), view.high.y), (V2::x(), view.high.x), (-V2::y(), -view.low.y), (-V2::x(), -view.low.x)];
-    let mut least = 0.0;
+    let mut before: Option<(V2, f64)> = None;
     let first = subject.design.gearbox_face().bolt_holes().first().map(|b| {
         let at = from.vector(V3::new(0.0, b.y().get(), b.z().get())) * factor;
         (P2::origin(), at.normalize(), at.norm() + 0.5 * b.diameter().get() * factor + 1.5)
@@ -75,11 +76,13 @@ fn clocks(subject: &Subject, out: &mut Annotated, from: &Direction) {
         // Where the line crosses the axis through the middle of the view.
         let along = -axis.perp(&vertex.coords) / axis.perp(&way);
         let crossing = vertex + way * along;
+        // Two arcs beside one axis stand one outside the other.
+        let least = before.filter(|(other, _)| *other == axis).map_or(0.0, |(_, radius)| radius);
         let starts = [edge + OVER - axis.dot(&crossing.coords), start - along].map(|s| s.max(least));
         let value = axis.dot(&way).clamp(-1.0, 1.0).acos();
         let text = degrees(Deg::new(value.to_degrees()));
         let placed = out.angle(LineAngle { vertex: crossing, rays: [axis, way], starts, text, value });
-        least = placed.unwrap_or(least);
+        before = placed.map(|radius| (axis, radius)).or(before);
     }
 }
 
@@ -122,6 +125,16 @@ fn register(subject: &Subject, factor: f64, side: Margin) -> Callout {
         lines.extend(further.into_iter().map(CalloutLine::Boxes));
     }
     Callout { at: on_circle(0.5 * d.get() * factor, side, 52.0), lines }
+}
+
+/// The shift rail's bore with its fit and the tolerance of its place.
+fn rail_note(subject: &Subject, factor: f64, side: Margin, from: &Direction) -> Option<Callout> {
+    let bore = subject.bores.iter().find(|bore| Role::of(&bore.tag) == Role::RailBore)?;
+    let size = sized(subject, Mm::new(2.0 * bore.radius), Role::RailBore);
+    let mut lines = vec![CalloutLine::Words(format!("{size} rail bore"))];
+    lines.extend(subject.boxes(Feature::RailTube, Role::RailBore).map(CalloutLine::Boxes));
+    let middle = P2::from(from.point(bore.point).coords * factor);
+    Some(Callout { at: middle + on_circle(bore.radius * factor, side, 20.0).coords, lines })
 }
 
 /// The bolt holes, the first of which is datum C.

@@ -84,14 +84,45 @@ impl<'a> Order<'a> {
 
 /// What is to stand on a sheet, at one scale.
 pub(super) struct Arranged {
-    /// Views in line with each other.
-    pub(super) views: InLine,
-    /// Further ones, each in all sizes that it may have, the largest first.
-    pub(super) further: Vec<Vec<SheetContent>>,
+    /// The views, in the arrangements that they may have, the best first.
+    pub(super) views: Vec<ViewGroup>,
     /// Tables and notes, in their order.
     pub(super) tables: Vec<SheetContent>,
+    /// The same with narrower notes, for gaps between views.
+    pub(super) narrow: Vec<SheetContent>,
     /// A picture in all sizes that it may have, the largest first; left out where there is no room.
     pub(super) picture: Vec<SheetContent>,
+}
+
+/// Views in line with each other, and further ones.
+pub(super) struct ViewGroup {
+    in_line: InLine,
+    /// Each in all sizes that it may have, the largest first.
+    further: Vec<Vec<SheetContent>>,
+}
+
+impl ViewGroup {
+    /// Views about the main one: with `apart` in line as well, and with that one among the further views, where a sheet has no
+    /// room for it in line. Its caption tells from where it is seen (ISO 5456-2 lets a view stand elsewhere that is named).
+    ///
+    /// # Errors
+    /// [`DrawError::Empty`].
+    pub(super) fn all(
+        main: &SheetContent,
+        placed: &[(Margin, SheetContent)],
+        apart: Option<(Margin, SheetContent)>,
+        further: &[Vec<SheetContent>],
+    ) -> Result<Vec<Self>, DrawError> {
+        let mut out = Vec::new();
+        if let Some(apart) = &apart {
+            let whole = [placed, std::slice::from_ref(apart)].concat();
+            out.push(Self { in_line: InLine::about(main.clone(), whole)?, further: further.to_vec() });
+        }
+        let apart = apart.map(|(_, content)| vec![content]);
+        let further = apart.into_iter().chain(further.iter().cloned()).collect();
+        out.push(Self { in_line: InLine::about(main.clone(), placed.to_vec())?, further });
+        Ok(out)
+    }
 }
 
 /// Views in line with each other, and the rectangles that they take.
@@ -105,7 +136,7 @@ impl InLine {
     ///
     /// # Errors
     /// [`DrawError::Empty`].
-    pub(super) fn about(main: SheetContent, placed: Vec<(Margin, SheetContent)>) -> Result<Self, DrawError> {
+    fn about(main: SheetContent, placed: Vec<(Margin, SheetContent)>) -> Result<Self, DrawError> {
         let middle = main.bounds().ok_or(DrawError::Empty)?;
         let mut out = Self { content: main, taken: vec![middle] };
         for (side, content) in placed {
@@ -152,23 +183,49 @@ impl Arranged {
         let title = Rect::new(corner, corner + title_block::SIZE);
         let space = Rect::new(low, high).grown(-MARGIN);
         let bare = Filled { space, taken: vec![title], content: SheetContent::default() };
-        let mut best: Option<(f64, Filled)> = None;
-        for with_tables in
-            [Tables::Right, Tables::Below].into_iter().filter_map(|way| bare.tables(&self.tables, way))
-        {
-            for with_views in with_tables.in_line(&self.views) {
-                let Some(filled) = with_views.with_further(&self.further, &self.picture) else { continue };
-                let area = filled.area();
-                if best.as_ref().is_none_or(|(most, _)| area > most + TOUCH) {
-                    best = Some((area, filled));
-                }
-            }
-        }
-        let mut out = best?.1.content;
+        let found = self
+            .views
+            .iter()
+            .find_map(|group| self.in_columns(&bare, group).or_else(|| self.in_gaps(&bare, group)))?;
+        let mut out = found.content;
         out.entities.extend(Sheet { format, scale: told.scale }.frame());
         out.put(title_block::title_block(design, told), corner.coords);
         Some(out)
     }
+
+    /// With the tables in columns: of all ways the one that fills most of the sheet.
+    fn in_columns(&self, bare: &Filled, group: &ViewGroup) -> Option<Filled> {
+        let with_tables =
+            [Tables::Right, Tables::Below].into_iter().filter_map(|way| bare.tables(&self.tables, way));
+        let with_views = with_tables.flat_map(|tables| tables.in_line(&group.in_line));
+        fullest(with_views.filter_map(|views| views.with_further(&group.further, &self.picture)))
+    }
+
+    /// With the tables wherever views leave room for them, on sheets that have none for columns.
+    fn in_gaps(&self, bare: &Filled, group: &ViewGroup) -> Option<Filled> {
+        let with_views = bare.in_line(&group.in_line);
+        let smallest: Vec<&SheetContent> = group.further.iter().filter_map(|sizes| sizes.last()).collect();
+        let filled = |views: &Filled| {
+            let beside =
+                |with: &Filled| [&self.tables, &self.narrow].into_iter().find_map(|all| with.beside(all));
+            let tables_first =
+                beside(views).and_then(|with| with.with_further(&group.further, &self.picture));
+            tables_first.or_else(|| beside(&views.with_all(&smallest)?)?.with_further(&[], &self.picture))
+        };
+        fullest(with_views.iter().filter_map(filled))
+    }
+}
+
+/// Of several ways to fill a sheet the one that leaves the least paper empty; of equal ones the first.
+fn fullest(all: impl Iterator<Item = Filled>) -> Option<Filled> {
+    let mut best: Option<(f64, Filled)> = None;
+    for filled in all {
+        let area = filled.area();
+        if best.as_ref().is_none_or(|(most, _)| area > most + TOUCH) {
+            best = Some((area, filled));
+        }
+    }
+    best.map(|(_, filled)| filled)
 }
 
 impl Filled {
@@ -182,9 +239,9 @@ impl Filled {
         self.content.put(content.clone(), by);
     }
 
-    /// Whether a rectangle lies within the frame, clear of all others.
-    fn is_free(&self, r: Rect) -> bool {
-        let room = r.grown(BETWEEN - TOUCH);
+    /// Whether a rectangle lies within the frame, clear of all others by a gap.
+    fn is_free(&self, r: Rect, gap: f64) -> bool {
+        let room = r.grown(gap - TOUCH);
         self.space.grown(TOUCH).union(r) == self.space.grown(TOUCH)
             && !self.taken.iter().any(|t| t.overlaps(&room))
     }
@@ -224,6 +281,28 @@ impl Filled {
         (right > self.space.low.x).then_some(out)
     }
 
+    /// With all tables in gaps, the largest first, each below the one before where it finds room there, else as far to the right and then
+    /// as far up as it finds some.
+    fn beside(&self, tables: &[SheetContent]) -> Option<Self> {
+        let mut sized: Vec<(&SheetContent, Rect)> =
+            tables.iter().filter_map(|t| Some((t, t.bounds()?))).collect();
+        let area = |r: &Rect| r.size().x * r.size().y;
+        sized.sort_by(|a, b| area(&b.1).total_cmp(&area(&a.1)));
+        let mut out = self.clone();
+        let mut column = f64::INFINITY;
+        for (table, own) in sized {
+            let in_column = |r: &Rect| (r.low.x - column).abs() < TOUCH;
+            let better = |a: &Rect, b: &Rect| {
+                let by_column = in_column(a).cmp(&in_column(b));
+                by_column.then(a.high.x.total_cmp(&b.high.x)).then(a.high.y.total_cmp(&b.high.y))
+            };
+            let place = out.free_places(own, GAP).into_iter().max_by(better)?;
+            column = place.low.x;
+            out.put(table, own, place.low - own.low);
+        }
+        Some(out)
+    }
+
     /// With the views at each place that is worth a trial.
     fn in_line(&self, views: &InLine) -> Vec<Self> {
         let Some(own) = views.bounds() else { return vec![] };
@@ -240,7 +319,7 @@ impl Filled {
         let mut out: Vec<(V2, Self)> = Vec::new();
         for by in places {
             let known = out.iter().any(|(b, _)| (b - by).norm() < TOUCH);
-            if known || !views.taken.iter().all(|r| self.is_free(r.moved(by))) {
+            if known || !views.taken.iter().all(|r| self.is_free(r.moved(by), BETWEEN)) {
                 continue;
             }
             let mut one = self.clone();
@@ -287,11 +366,19 @@ impl Filled {
 
     /// Where a rectangle finds room beside others so that the views take the least area with it, in the middle of its gap.
     fn room_for(&self, own: Rect) -> Option<V2> {
+        let all = self.taken.iter().copied().reduce(Rect::union).unwrap_or(own);
+        let area = |r: &Rect| all.union(*r).size().x * all.union(*r).size().y;
+        let best = self.free_places(own, BETWEEN).into_iter().min_by(|a, b| area(a).total_cmp(&area(b)))?;
+        Some(self.centred(best).low - own.low)
+    }
+
+    /// Places for a rectangle beside others, with a gap between, or at the frame.
+    fn free_places(&self, own: Rect, gap: f64) -> Vec<Rect> {
         let size = own.size();
         let places = |low: f64, high: f64, of: &dyn Fn(&Rect) -> [f64; 2], reach: f64| {
             let beside = |r: &Rect| {
                 let [a, b] = of(r);
-                [a, b - reach, b + BETWEEN, a - BETWEEN - reach]
+                [a, b - reach, b + gap, a - gap - reach]
             };
             let all = self.taken.iter().flat_map(beside).chain([low, high - reach]);
             let mut all: Vec<f64> =
@@ -302,12 +389,8 @@ impl Filled {
         };
         let across = places(self.space.low.x, self.space.high.x, &|r| [r.low.x, r.high.x], size.x);
         let up = places(self.space.low.y, self.space.high.y, &|r| [r.low.y, r.high.y], size.y);
-        let all = self.taken.iter().copied().reduce(Rect::union).unwrap_or(own);
-        let free = across.iter().flat_map(|x| up.iter().map(|y| P2::new(*x, *y)));
-        let free = free.map(|low| Rect::new(low, low + size)).filter(|r| self.is_free(*r));
-        let area = |r: &Rect| all.union(*r).size().x * all.union(*r).size().y;
-        let best = free.min_by(|a, b| area(a).total_cmp(&area(b)))?;
-        Some(self.centred(best).low - own.low)
+        let places = across.iter().flat_map(|x| up.iter().map(|y| P2::new(*x, *y)));
+        places.map(|low| Rect::new(low, low + size)).filter(|r| self.is_free(*r, gap)).collect()
     }
 
     /// A free rectangle moved into the middle of its gap, across and then up.
@@ -318,7 +401,7 @@ impl Filled {
                 while stopped - clear > 0.5 {
                     let middle = f64::midpoint(clear, stopped);
                     let swept = r.union(r.moved(way * middle));
-                    if self.is_free(swept) { clear = middle } else { stopped = middle }
+                    if self.is_free(swept, BETWEEN) { clear = middle } else { stopped = middle }
                 }
                 clear
             };

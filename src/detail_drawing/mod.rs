@@ -39,7 +39,7 @@ use crate::report::document::pdf::PdfError;
 use crate::units::Units;
 use crate::words::counted;
 
-use layout::{Arranged, InLine, Order};
+use layout::{Arranged, Order, ViewGroup};
 use pad_views::{Way, pad_view};
 use subject::{Subject, Views};
 use tooling::Halves;
@@ -169,15 +169,14 @@ pub fn casting(
         let [above, below] = above_and_below(projection);
         let top = casting::top_view(&views, scale.factor()).ok_or(DrawError::Empty)?;
         let bottom = casting::bottom_view(&views, scale.factor()).ok_or(DrawError::Empty)?;
-        let placed = vec![
-            (front_side(projection), front),
-            (above, captioned(top, "From above")),
-            (below, captioned(bottom, "From below")),
-        ];
+        let placed = [(front_side(projection), front), (above, captioned(top, "From above"))];
+        let apart = Some((below, captioned(bottom, "From below")));
+        let [tables, narrow] =
+            tables::NOTES.map(|reach| casting::tables(&subject, &finished, (made, &targets), reach));
         Ok(Arranged {
-            views: InLine::about(main, placed)?,
-            further: vec![],
-            tables: casting::tables(&subject, &finished, made, &targets),
+            views: ViewGroup::all(&main, &placed, apart, &[])?,
+            tables,
+            narrow,
             picture: pictures(&views.picture, scale),
         })
     })
@@ -226,22 +225,18 @@ pub fn tooling(
         let upper =
             captioned(halves.flat_side(&views, true, factor), "Flat side of the upper half, from below")?;
         let end = captioned(halves.end_view(&views, factor), "From ahead, both halves")?;
-        let mut placed = vec![(front_side(projection), end)];
-        let mut further = vec![];
-        match which {
+        let end = (front_side(projection), end);
+        let [tables, narrow] = tables::NOTES.map(|reach| halves.tables(&views, reach));
+        let views_about = match which {
             Tooling::Pattern => {
-                placed.push((above, captioned(halves.outside(&views, factor), "Upper half from above")?));
-                further.push(vec![lower]);
+                let outside = captioned(halves.outside(&views, factor), "Upper half from above")?;
+                let mut further = vec![vec![lower]];
                 further.extend(loose_pieces(&halves, &views, scale));
+                ViewGroup::all(&main, &[end, (above, outside)], None, &further)
             }
-            Tooling::CoreBox => placed.extend([(above, lower), (below, upper)]),
-        }
-        Ok(Arranged {
-            views: InLine::about(main, placed)?,
-            further,
-            tables: halves.tables(&views),
-            picture: pictures(&views.picture, scale),
-        })
+            Tooling::CoreBox => ViewGroup::all(&main, &[end, (above, lower)], Some((below, upper)), &[]),
+        };
+        Ok(Arranged { views: views_about?, tables, narrow, picture: pictures(&views.picture, scale) })
     })
 }
 
@@ -299,18 +294,19 @@ fn finished_views(
     let main = main_section::main_section(subject, views, factor).ok_or(DrawError::Empty)?;
     let front = flange_view::flange_view(subject, views, factor, front_side).ok_or(DrawError::Empty)?;
     let top = pad_view(subject, &views.top, factor, Way::Above, above).ok_or(DrawError::Empty)?;
-    let mut placed = vec![
-        (front_side, captioned(front, "View on the gearbox face")),
-        (above, captioned(top, "From above")),
-    ];
+    let placed =
+        [(front_side, captioned(front, "View on the gearbox face")), (above, captioned(top, "From above"))];
+    let mut apart = None;
     if subject.design.mount_pad().is_some() {
         let bottom = pad_view(subject, &views.bottom, factor, Way::Below, below).ok_or(DrawError::Empty)?;
-        placed.push((below, captioned(bottom, "From below")));
+        apart = Some((below, captioned(bottom, "From below")));
     }
+    let main = captioned(main, "Section A–A");
+    let [tables, narrow] = tables::NOTES.map(|reach| tables_of(subject, reach));
     Ok(Arranged {
-        views: InLine::about(captioned(main, "Section A–A"), placed)?,
-        further: details(subject, views, scale),
-        tables: tables_of(subject),
+        views: ViewGroup::all(&main, &placed, apart, &details(subject, views, scale))?,
+        tables,
+        narrow,
         picture: pictures(&views.picture, scale),
     })
 }
@@ -358,13 +354,14 @@ fn under(mut content: SheetContent, text: &str) -> SheetContent {
     content
 }
 
-fn tables_of(subject: &Subject) -> Vec<SheetContent> {
+/// Tables and notes, these in columns of a width.
+fn tables_of(subject: &Subject, reach: f64) -> Vec<SheetContent> {
     let mut all: Vec<SheetContent> =
         [tables::fit_table(subject), tables::hole_table(subject), further::further(subject)]
             .into_iter()
             .flatten()
             .collect();
-    all.push(tables::told(&tables::notes(subject), Form::Finished));
+    all.extend(tables::told(&tables::notes(subject), Form::Finished, reach));
     all
 }
 

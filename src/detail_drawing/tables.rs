@@ -88,6 +88,9 @@ fn number(subject: &Subject, fit: &crate::checks::MachinedFit) -> String {
     number.map_or(String::new(), |n| n.to_string())
 }
 
+/// Widths of notes: that of the title block, and narrower, for gaps between views.
+pub(super) const NOTES: [f64; 2] = [title_block::WIDTH, 0.65 * title_block::WIDTH];
+
 /// Notes in a column of a width; its upper left corner is the origin.
 fn paragraphs(title: &str, told: &[String], reach: f64) -> SheetContent {
     let mut out = SheetContent::default();
@@ -202,10 +205,10 @@ const fn general_roughness(units: Units) -> &'static str {
     }
 }
 
-/// Notes and cautions of a form, as wide as the title block.
-pub(super) fn told(notes: &[String], form: Form) -> SheetContent {
-    let reach = title_block::SIZE.x;
-    stacked(vec![paragraphs("Notes", notes, reach), paragraphs("Cautions", &cautions_of(form), reach)], 5.0)
+/// Notes and cautions of a form in a column of a width; where it is narrower than the title block, each by itself.
+pub(super) fn told(notes: &[String], form: Form, reach: f64) -> Vec<SheetContent> {
+    let all = vec![paragraphs("Notes", notes, reach), paragraphs("Cautions", &cautions_of(form), reach)];
+    if reach < title_block::WIDTH { all } else { vec![stacked(all, 5.0)] }
 }
 
 /// The cautions of a form.

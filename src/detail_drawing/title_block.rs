@@ -7,8 +7,11 @@ use super::symbols::projection;
 use crate::design::Design;
 use crate::drafting::{Anchor, Format, Layer, Lettering, Rect, SheetContent, SheetScale};
 
-/// Width and height, mm: ISO 7200 has 180 mm at most.
-pub(super) const SIZE: V2 = V2::new(170.0, 44.0);
+/// Its width, mm: ISO 7200 has 180 mm at most.
+pub(super) const WIDTH: f64 = 170.0;
+
+/// Width and height, mm.
+pub(super) const SIZE: V2 = V2::new(WIDTH, 44.0);
 
 /// Heights of captions, of values, and of the part's name, mm.
 const SMALL: f64 = 1.8;

@@ -15,6 +15,7 @@ use crate::drafting::{
     Annotated, CHORD, Callout, CalloutLine, CutView, Direction, Entity, Layer, Margin, Rect, Shape,
     SheetContent, Span, bounds, section, view,
 };
+use crate::faces::plain_names;
 use crate::forms::{self, Casting, FormPieces, LoosePiece, Piece};
 use crate::units::{Mm, Units};
 use crate::words::sentence;
@@ -232,10 +233,12 @@ impl<'a> Halves<'a> {
         out.distances(Margin::Bottom, self.lengths(&out, factor));
         let [low, high] = [frame.low.y, frame.high.y].map(|y| P2::new(frame.high.x, y));
         let middle = P2::new(frame.high.x, 0.0);
-        out.distances(
-            Margin::Right,
-            vec![self.size(factor, [low, middle]), self.size(factor, [middle, high])],
-        );
+        let mut right = vec![self.size(factor, [low, middle]), self.size(factor, [middle, high])];
+        if self.which == Tooling::Pattern {
+            let [_, behind] = self.print_sizes(views, factor);
+            right.extend(behind);
+        }
+        out.distances(Margin::Right, right);
         let words = ["parting line".to_owned(), format!("draft {} from it", Self::angle(self.draft()))];
         let lines = words.into_iter().map(CalloutLine::Words).collect();
         out.notes(Margin::Left, vec![Callout { at: left, lines }]);
@@ -256,16 +259,45 @@ impl<'a> Halves<'a> {
         spans
     }
 
+    /// The core prints' sizes across, ahead and behind, as they are cut: halfway between the casting's end and the pattern's. Prints are round
+    /// about the shaft's axis; one that the section shows of another shape has none here.
+    fn print_sizes(&self, views: &HalvesViews, factor: f64) -> [Option<Span>; 2] {
+        let cast = self.casting.moulded.casting.solid.brep().bounds();
+        let chords: Vec<[P2; 2]> = views
+            .cuts
+            .iter()
+            .flat_map(|cut| &cut.cut)
+            .flat_map(|points| (0..points.len()).map(|k| [points[k], points[(k + 1) % points.len()]]))
+            .collect();
+        let ends = chords.iter().flatten().map(|p| p.x);
+        let (first, last) =
+            (ends.clone().fold(f64::INFINITY, f64::min), ends.fold(f64::NEG_INFINITY, f64::max));
+        // The ends of prints lean: what is measured lies nearer to the casting than to them.
+        [(cast.min.x, first), (cast.max.x, last)].map(|(root, end)| {
+            let at = |share: f64| heights(&chords, root + share * (end - root));
+            let ([low, high], other) = (at(0.25)?, at(0.4)?);
+            let is_round = (low + high).abs() < ROUND && (other[1] - high).abs() < ROUND;
+            let x = (root + 0.25 * (end - root)) * self.scale.axial() * factor;
+            let ends = [low, high].map(|y| P2::new(x, y * self.scale.radial() * factor));
+            let span = self.size(factor, ends);
+            is_round.then(|| Span { text: format!("Ø{}", span.text), ..span })
+        })
+    }
+
     /// From ahead: the parting plane, the width.
     pub(super) fn end_view(&self, views: &HalvesViews, factor: f64) -> Option<Annotated> {
         let mut out = Annotated::new(self.drawn(&views.end.1, false, factor), factor)?;
         let frame = out.view;
         let ends = [frame.low.x - OVER, frame.high.x + OVER].map(|x| P2::new(x, 0.0));
         out.content.entities.push(line(Layer::Phantom, ends[0], ends[1]));
-        out.distances(
-            Margin::Bottom,
-            vec![self.size(factor, [frame.low, P2::new(frame.high.x, frame.low.y)])],
-        );
+        let mut spans = vec![self.size(factor, [frame.low, P2::new(frame.high.x, frame.low.y)])];
+        if self.which == Tooling::Pattern {
+            let [ahead, _] = self.print_sizes(views, factor);
+            // The same circle seen from ahead.
+            let across = |span: Span| Span { ends: span.ends.map(|p| P2::new(p.y, 0.0)), ..span };
+            spans.extend(ahead.map(across));
+        }
+        out.distances(Margin::Bottom, spans);
         Some(out)
     }
 
@@ -298,12 +330,15 @@ impl<'a> Halves<'a> {
         Some(out)
     }
 
-    /// Pieces, dowels, loose pieces, notes, cautions.
-    pub(super) fn tables(&self, views: &HalvesViews) -> Vec<SheetContent> {
+    /// Pieces, dowels, loose pieces, machining stock, notes and cautions in columns of a width.
+    pub(super) fn tables(&self, views: &HalvesViews, reach: f64) -> Vec<SheetContent> {
         let mut all = vec![self.piece_table(&views.sizes)];
         all.extend(self.dowel_table());
         all.extend(self.loose_table());
-        all.push(told(&self.notes(), self.which.form()));
+        if self.which == Tooling::Pattern {
+            all.extend(self.stock_table());
+        }
+        all.extend(told(&self.notes(), self.which.form(), reach));
         all
     }
 
@@ -351,6 +386,29 @@ impl<'a> Halves<'a> {
         (!rows.is_empty()).then(|| table(title, &["piece", "half", "frees", "drawn by"], &rows))
     }
 
+    /// What of each machined face is in the pattern to be cut off the casting: faces of equal stock in one row.
+    fn stock_table(&self) -> Option<SheetContent> {
+        let mut rows: Vec<(String, Vec<String>)> = Vec::new();
+        for row in &self.casting.stock {
+            let Some(stock) = row.stock.map(|mm| self.shown(mm)) else { continue };
+            let name = plain_names::face(&row.tag);
+            match rows.iter_mut().find(|(known, _)| *known == stock) {
+                Some((_, faces)) => faces.push(name),
+                None => rows.push((stock, vec![name])),
+            }
+        }
+        // As many names in a row as the table of loose pieces is wide.
+        let lines = |(stock, faces): &(String, Vec<String>)| {
+            let line = |(k, names): (usize, &[String])| {
+                vec![if k == 0 { stock.clone() } else { String::new() }, names.join(", ")]
+            };
+            faces.chunks(4).enumerate().map(line).collect::<Vec<_>>()
+        };
+        let rows: Vec<Vec<String>> = rows.iter().flat_map(lines).collect();
+        let title = "Machining stock in the pattern, as on the casting, square to each face";
+        (!rows.is_empty()).then(|| table(title, &["stock", "machined faces"], &rows))
+    }
+
     fn notes(&self) -> Vec<String> {
         let settings = &self.casting.settings;
         let percent = |factor: f64| format!("{} %", plain(100.0 * (factor - 1.0), 3));
@@ -370,7 +428,8 @@ impl<'a> Halves<'a> {
                     Self::angle(settings.draft)
                 ));
                 out.push(
-                    "Machining stock is in all sizes; the casting\u{2019}s drawing lists it.".to_owned(),
+                    "Machining stock is in all sizes; the casting\u{2019}s drawing tells what is left of it."
+                        .to_owned(),
                 );
             }
             Tooling::CoreBox => {
@@ -388,6 +447,16 @@ impl<'a> Halves<'a> {
         out.extend(told.map(|note| sentence(&note.replace('`', "").replace('_', " "))));
         out
     }
+}
+
+/// What a round print may differ between both sides and along its length, mm: a tenth of what is printed.
+const ROUND: f64 = 0.01;
+
+/// How low and how high chords reach at a station.
+fn heights(chords: &[[P2; 2]], x: f64) -> Option<[f64; 2]> {
+    let met = chords.iter().filter(|[a, b]| (a.x > x) != (b.x > x));
+    let heights = met.map(|[a, b]| a.y + (b.y - a.y) * (x - a.x) / (b.x - a.x));
+    heights.map(|y| [y, y]).reduce(|[low, high], [y, _]| [low.min(y), high.max(y)])
 }
 
 /// Chord error by which sizes of pieces are taken, mm: a tenth of what is printed.

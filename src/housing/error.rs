@@ -24,7 +24,7 @@ pub enum HousingError {
         apart: Vec<String>,
     },
     /// A hollow is closed all round, so no core could fill it and no cutter reach it.
-    #[error("{} enclose a hollow that nothing reaches; let it break into the cavity or shorten it", .features.join(", "))]
+    #[error("{} a hollow that nothing reaches; let it break into the cavity or shorten it", enclosing(.features))]
     Hollow {
         /// Features about it.
         features: Vec<String>,
@@ -63,6 +63,11 @@ impl HousingError {
         };
         if features.is_empty() { "housing".to_owned() } else { features.join(", ") }
     }
+}
+
+/// Who encloses something, as the beginning of a sentence.
+fn enclosing(features: &[String]) -> String {
+    format!("{} {}", features.join(", "), if features.len() == 1 { "encloses" } else { "enclose" })
 }
 
 /// Names in order, each once.

@@ -28,14 +28,27 @@ pub struct Map {
     pub axes: [usize; 2],
     /// Number of cells.
     pub size: [usize; 2],
-    /// Rows and feasible rows of each cell, by rows from the bottom; and the best verdict there.
-    pub cells: Vec<(u64, u64, Option<RowVerdict>)>,
+    /// The cells, by rows from the bottom.
+    pub cells: Vec<MapCell>,
     bins: [Bins; 2],
+}
+
+/// A cell of a map.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct MapCell {
+    /// Rows in it.
+    pub rows: u64,
+    /// Rows in which no check fails.
+    pub feasible: u64,
+    /// The best verdict, and the first row that has it.
+    pub best: Option<(RowVerdict, u64)>,
 }
 
 /// A row's goals, for a plot.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Point {
+    /// The row's number.
+    pub index: u64,
     /// Its values of both goals.
     pub has: [f64; 2],
     /// Whether no check fails.
@@ -51,6 +64,8 @@ pub struct Answers {
     pub axes: Vec<Axis>,
     /// The keys that were set: axes and links.
     pub keys: Vec<String>,
+    /// The units in which their values are; empty where there is none.
+    pub units: Vec<String>,
     /// Rows.
     pub rows: u64,
     /// Rows by their verdicts, in the order of [`RowVerdict::ALL`].
@@ -81,16 +96,24 @@ impl Map {
             bins
         });
         let size = [bins[0].bins.len(), bins[1].bins.len()];
-        Self { axes: pair, size, cells: vec![(0, 0, None); size[0] * size[1]], bins }
+        Self { axes: pair, size, cells: vec![MapCell::default(); size[0] * size[1]], bins }
     }
 
     fn take(&mut self, axes: &[Axis], row: &SweepRow) {
         let [x, y] = [&self.bins[0], &self.bins[1]].map(|s| s.of(axes, row));
         let cell = &mut self.cells[y * self.size[0] + x];
-        cell.0 += 1;
-        cell.1 += u64::from(row.verdict.is_feasible());
-        cell.2 = Some(cell.2.map_or(row.verdict, |v| v.min(row.verdict)));
+        cell.rows += 1;
+        cell.feasible += u64::from(row.verdict.is_feasible());
+        let own = (row.verdict, row.index);
+        cell.best = Some(cell.best.map_or(own, |best| best.min(own)));
     }
+}
+
+/// The units of the axes and of the linked values.
+fn units(axes: &[Axis], identity: &Value) -> Vec<String> {
+    let linked = identity["link_units"].as_array().into_iter().flatten();
+    let linked = linked.map(|unit| unit.as_str().unwrap_or_default().to_owned());
+    axes.iter().map(|axis| axis.shown.clone()).chain(linked).collect()
 }
 
 impl Answers {
@@ -119,6 +142,7 @@ impl Answers {
             maps: pairs.map(|pair| Map::new(&axes, pair, sampled)).collect(),
             front: Front::new(goals),
             keys: folder.keys.clone(),
+            units: units(&axes, &identity),
             axes,
             identity,
             rows: 0,
@@ -154,7 +178,7 @@ impl Answers {
         }
         let [a, b] = [&self.front.goals[0], &self.front.goals[1]].map(|g| g.of(row, moving));
         if let (Some(a), Some(b), true) = (a, b, row.index.is_multiple_of(stride)) {
-            self.points.push(Point { has: [a, b], feasible });
+            self.points.push(Point { index: row.index, has: [a, b], feasible });
         }
     }
 

@@ -54,7 +54,10 @@ pub fn wanted(answers: &Answers) -> Vec<u64> {
     let typical = bins().filter_map(|bin| Some(bin.typical?.1));
     let worst = bins().flat_map(|bin| bin.worst.values().map(|w| w.row));
     let mut found = BTreeSet::new();
-    for row in best.chain(front).chain(typical).chain(worst) {
+    let mapped = answers.maps.iter().flat_map(|map| &map.cells).filter_map(|cell| Some(cell.best?.1));
+    let margins = bins().flat_map(|bin| bin.margins.values().map(|m| m.1));
+    let points = answers.points.iter().map(|p| p.index);
+    for row in best.chain(front).chain(typical).chain(worst).chain(mapped).chain(margins).chain(points) {
         if found.len() < MOST {
             found.insert(row);
         }

@@ -203,6 +203,7 @@ impl Plan {
             let method = if s.method == Method::Latin { "latin" } else { "sobol" };
             json!({ "method": method, "count": s.count, "seed": s.seed })
         });
+        let lengths = self.template.units().unwrap_or_default();
         let axis = |a: &Axis| json!({ "key": a.key.text(), "unit": a.shown, "values": a.text.split_once('=').map(|v| v.1.trim()) });
         json!({
             "program": concat!("tailpattern ", env!("CARGO_PKG_VERSION")),
@@ -210,6 +211,7 @@ impl Plan {
             "sha256": self.hash,
             "over": self.axes.iter().map(axis).collect::<Vec<_>>(),
             "link": self.links.iter().map(|l| l.text.as_str()).collect::<Vec<_>>(),
+            "link_units": self.keys().skip(self.axes.len()).map(|key| key.bare_unit(lengths)).collect::<Vec<_>>(),
             "sample": samples,
             "parts": self.parts.iter().map(|p| p.name()).collect::<Vec<_>>(),
             "checks": self.checks,

@@ -58,8 +58,8 @@ pub struct Bin {
     pub faults: u64,
     /// The worst of each measurement that changes in the sweep, by its number.
     pub worst: BTreeMap<u32, Worst>,
-    /// Least margin of each measurement in mm that changes in the sweep and can fail the part, by its number.
-    pub margins: BTreeMap<u32, f64>,
+    /// Least margin of each measurement in mm that changes in the sweep and can fail the part, and its row, by its number.
+    pub margins: BTreeMap<u32, (f64, u64)>,
 }
 
 impl Bin {
@@ -139,8 +139,10 @@ impl Bins {
         }
         for m in row.measured.iter().filter(|m| m.unit == "mm") {
             if let (Some(margin), Some(number)) = (m.to_fail, moving.number(m)) {
-                let least = bin.margins.entry(number).or_insert(margin);
-                *least = least.min(margin);
+                let least = bin.margins.entry(number).or_insert((margin, row.index));
+                if margin < least.0 {
+                    *least = (margin, row.index);
+                }
             }
         }
     }

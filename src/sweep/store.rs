@@ -248,7 +248,7 @@ fn setting(field: &str) -> &str {
         "file" => "the name of the parameter file",
         "sha256" => "the contents of the parameter file, or of a file that it names",
         "over" => "what is varied (--over)",
-        "link" => "the linked numbers (--link)",
+        "link" | "link_units" => "the linked numbers (--link)",
         "sample" => "the samples (--sample, --by, --seed)",
         "parts" | "checks" => "the checks made (--check)",
         "rows" => "the number of rows (--over, --sample)",

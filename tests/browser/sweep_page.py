@@ -62,10 +62,46 @@ def keys_step_and_close(page, address):
     assert abs(page.js("scrollY") - before) < 2, "the page stays where it was"
 
 
+def escape_closes_a_card(page, address):
+    """Escape closes the card, leaves the page where it is, and goes back to what opened it; without a card it does nothing."""
+    opened(page, address)
+    page.key("Escape")
+    assert page.js("location.hash") == "", "nothing to close"
+    page.click(*middle(page, "figure a[href='#row-0'] rect"))
+    page.wait("location.hash === '#row-0'")
+    before = page.js("scrollY")
+    page.key("Escape")
+    page.wait("location.hash === '#closed'")
+    assert page.js(OPEN) is None, "closed"
+    assert abs(page.js("scrollY") - before) < 2, "the page stays where it was"
+    assert page.js("document.activeElement.getAttribute('href')") == "#row-0", "back at the cell"
+
+
+def plots_lead_to_rows(page, address):
+    """A click on a dot of a large plot and on a cell of a map opens the card of its row, whose values have their units."""
+    opened(page, address)
+    kinds = page.js("[...document.querySelectorAll('svg.plot')].map((s) => s.querySelectorAll('a[href^=\"#row-\"]').length)")
+    assert len(kinds) >= 3 and all(kinds), f"links on the plots: {kinds}"
+    for number in range(len(kinds)):
+        selector = "svg.plot a[href^='#row-'] rect"
+        place = page.js("(() => { const s = document.querySelectorAll('svg.plot')[%d]; const e = [...s.querySelectorAll(%s)].at(-1);"
+                        " e.scrollIntoView({block: 'center'}); const r = e.getBoundingClientRect();"
+                        " return [r.x + r.width / 2, r.y + r.height / 2, e.closest('a').getAttribute('href')]; })()"
+                        % (number, json.dumps(selector.split(" ", 1)[1])))
+        page.js("location.hash = '#closed'")
+        page.click(*place[:2])
+        page.wait(f"location.hash === '{place[2]}'")
+        head = page.js("document.querySelector('.card:target strong').textContent")
+        assert head.count(" mm") == 2, f"values with units: {head}"
+        page.key("Escape")
+
+
 def fits_and_is_accessible(page, address):
-    """axe-core finds nothing, with a card open, at a desk and on a phone; the card stays within the window."""
-    for width, height, touch in report_page.WIDTHS:
-        opened(page, address, width, height, touch=touch)
+    """axe-core finds nothing, with a card open, at a desk and on a phone, light and dark; the card stays within the window."""
+    grounds = set()
+    for width, height, touch, dark in [(*size, dark) for size in report_page.WIDTHS for dark in (False, True)]:
+        opened(page, address, width, height, touch=touch, dark=dark)
+        grounds.add(page.js("getComputedStyle(document.body).backgroundColor"))
         page.js("location.hash = '#row-0'")
         page.wait("document.querySelector('.card:target') !== null")
         box = page.js("(() => { const r = document.querySelector('.card:target').getBoundingClientRect();"
@@ -74,15 +110,17 @@ def fits_and_is_accessible(page, address):
         page.js(report_page.AXE.read_text(encoding="utf-8"))
         found = page.js("axe.run().then((r) => r.violations.map((v) => `${v.id}: ${v.nodes[0].html.slice(0, 120)}`))")
         assert not found, f"{width}: {found}"
+    assert len(grounds) == 2, f"light and dark differ: {grounds}"
 
 
-CHECKS = (a_click_shows_the_row, keys_step_and_close, fits_and_is_accessible)
+CHECKS = (a_click_shows_the_row, keys_step_and_close, escape_closes_a_card, fits_and_is_accessible)
+OF_TWO_AXES = (plots_lead_to_rows, fits_and_is_accessible)
 
 
 def pictures(page, address, folder):
     """Keeps pictures of the page, for looking at."""
-    for name, size in (("wide", (1200, 900)), ("phone", (390, 844))):
-        opened(page, address, *size)
+    for name, size, dark in (("wide", (1200, 900), False), ("phone", (390, 844), False), ("dark", (1200, 900), True)):
+        opened(page, address, *size, dark=dark)
         middle(page, "figure")
         page.js("location.hash = '#row-4'")
         (folder / f"sweep_{name}.png").write_bytes(page.picture())

@@ -39,6 +39,18 @@ fn accepted(arguments: &[&str]) -> String {
     text
 }
 
+/// No table stands behind the errors that machining leaves by default: beside each stands that it is from memory.
+#[test]
+fn defaults_of_tolerances_say_that_they_are_from_memory() {
+    let text = out(&tailpattern(&["describe", "mating.tolerances"]));
+    let text = text.replace("\n  # ", " ");
+    let defaults: Vec<&str> = text.lines().filter(|line| line.contains("Default: ")).collect();
+    assert!(defaults.len() >= 15, "{text}");
+    for line in defaults {
+        assert!(line.contains("; common practice, from memory)"), "{line}");
+    }
+}
+
 #[test]
 fn the_examples_of_all_sections_fit_together() {
     let text = accepted(&["describe", "--all"]);

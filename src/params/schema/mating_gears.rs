@@ -2,11 +2,14 @@
 
 use super::mating::{LENGTH, STATION};
 use super::section::section;
-use super::{PART_SIZE, PRACTICE, range};
+use super::{PART_SIZE, range};
 use crate::params::kinds::{Angle, Choice, Count, Fits, Flag, Length, Range};
 use crate::standards::crossed_helical::Hand;
 use crate::standards::fit_names::FitName;
 use crate::units::{Deg, Mm};
+
+/// Why errors of machining have their defaults: no table stands behind them, and they were written down from memory.
+const FROM_MEMORY: &str = "common practice, from memory";
 
 const TEETH: Range = range(1.0, 100.0, "gears of a speedometer");
 const HELIX: Range = range(1.0, 89.0, "helix angle to the gear's own axis");
@@ -83,42 +86,42 @@ section! {
     /// position; of faces, the width of the zone.
     pub struct TolerancesKeys => Tolerances {
         /// The gearbox's register bore, relative to its output shaft.
-        gearbox_bore: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "bored at one setting with the bearings", PRACTICE);
+        gearbox_bore: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "bored at one setting with the bearings", FROM_MEMORY);
         /// The bushing's seat, relative to the register.
-        bushing_seat: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "bored on a spigot turned true", PRACTICE);
+        bushing_seat: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "bored on a spigot turned true", FROM_MEMORY);
         /// The bushing's bore, relative to its outside, or to the register when it is bored in place.
-        bushing_wall: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "a bored bushing", PRACTICE);
+        bushing_wall: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "a bored bushing", FROM_MEMORY);
         /// Squareness of the housing's gearbox face to the axis of its seat, over the width of the face.
-        face_squareness: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "faced and bored at one setting", PRACTICE);
+        face_squareness: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "faced and bored at one setting", FROM_MEMORY);
         /// Flatness of the housing's gearbox face.
-        face_flatness: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "a milled or turned joint face with sealant or a thin gasket", PRACTICE);
+        face_flatness: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "a milled or turned joint face with sealant or a thin gasket", FROM_MEMORY);
         /// Flatness of each pad's face.
-        pad_flatness: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "a milled joint face with a gasket", PRACTICE);
+        pad_flatness: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "a milled joint face with a gasket", FROM_MEMORY);
         /// Squareness of each pad's face to the gearbox face, where it lies along the shaft.
-        pad_squareness: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "milled while the part stands on its gearbox face", PRACTICE);
+        pad_squareness: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "milled while the part stands on its gearbox face", FROM_MEMORY);
         /// Parallelism of the rear face to the gearbox face.
-        rear_parallelism: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "faced on an arbor or at one setting", PRACTICE);
+        rear_parallelism: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "faced on an arbor or at one setting", FROM_MEMORY);
         /// Run-out of the shoulder on which the seal stops, along the axis of the bushing's seat.
-        seal_shoulder_runout: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "faced at one setting with the seat", PRACTICE);
+        seal_shoulder_runout: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "faced at one setting with the seat", FROM_MEMORY);
         /// Squareness of the gearbox's rear face to its output shaft, over the width of the face.
-        gearbox_squareness: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "faced with the bearings' bores", PRACTICE);
+        gearbox_squareness: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "faced with the bearings' bores", FROM_MEMORY);
         /// Parallelism of the rail's bore to the shaft, over the length of the bore.
-        rail_parallelism: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "jig bored from the register", PRACTICE);
+        rail_parallelism: Mm = |k| k.value(Length(ERROR), "0.05").or_assume(Mm::new(0.05), "jig bored from the register", FROM_MEMORY);
         /// The seal's counterbore, relative to the bushing's seat.
-        seal_bore: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "bored at one setting with the seat", PRACTICE);
+        seal_bore: Mm = |k| k.value(Length(ERROR), "0.03").or_assume(Mm::new(0.03), "bored at one setting with the seat", FROM_MEMORY);
         /// The rail's bore, relative to its true position from the register.
-        rail_bore: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "jig bored from the register", PRACTICE);
+        rail_bore: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "jig bored from the register", FROM_MEMORY);
         /// The sender's bore, relative to its true position.
-        sender_bore: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "bored on a fixture", PRACTICE);
+        sender_bore: Mm = |k| k.value(Length(ERROR), "0.1").or_assume(Mm::new(0.1), "bored on a fixture", FROM_MEMORY);
         /// Bolt holes of the flange, relative to true position.
-        flange_holes: Mm = |k| k.value(Length(ERROR), "0.4").or_assume(Mm::new(0.4), "drilled through a jig", PRACTICE);
+        flange_holes: Mm = |k| k.value(Length(ERROR), "0.4").or_assume(Mm::new(0.4), "drilled through a jig", FROM_MEMORY);
         /// Whether the bolt holes refer to the register at its maximum material boundary, so that they may shift together by what
         /// the register departs from it; the drawing marks datum B so.
-        register_at_maximum: bool = |k| k.value(Flag, "false").or_assume(false, "holes drilled from the register's own axis", PRACTICE);
+        register_at_maximum: bool = |k| k.value(Flag, "false").or_assume(false, "holes drilled from the register's own axis", FROM_MEMORY);
         /// Whether the bolts pass through clearance holes in the gearbox too, instead of into its threads.
-        through_bolts: bool = |k| k.value(Flag, "false").or_assume(false, "gearbox cases are tapped", PRACTICE);
+        through_bolts: bool = |k| k.value(Flag, "false").or_assume(false, "gearbox cases are tapped", FROM_MEMORY);
         /// Holes of the gearbox, relative to true position.
-        gearbox_holes: Mm = |k| k.value(Length(ERROR), "0.3").or_assume(Mm::new(0.3), "drilled through a jig", PRACTICE);
+        gearbox_holes: Mm = |k| k.value(Length(ERROR), "0.3").or_assume(Mm::new(0.3), "drilled through a jig", FROM_MEMORY);
     } optional {
     }
 }

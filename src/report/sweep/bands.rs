@@ -10,7 +10,6 @@ use crate::sweep::answers::Answers;
 use crate::sweep::cards::RowCard;
 use crate::sweep::moving::Moving;
 use crate::sweep::ranges::{Bin, Bins, Worst};
-use crate::words::counted;
 
 /// Greatest number of checks with a band of their own.
 const MOST: usize = 14;
@@ -60,6 +59,16 @@ fn all_checks(bin: &Bin) -> Option<Verdict> {
     }
 }
 
+/// How many rows of a bin work.
+fn working(bin: &Bin) -> String {
+    match (bin.rows, bin.feasible) {
+        (1, 0) => "does not work".to_owned(),
+        (1, _) => "works".to_owned(),
+        (rows, 1) => format!("1 of {rows} rows works"),
+        (rows, feasible) => format!("{feasible} of {rows} rows work"),
+    }
+}
+
 fn of(bins: &Bins, moving: &Moving, others: bool, shown: &[RowCard]) -> String {
     let filled = filled(bins);
     if filled.len() < 2 {
@@ -68,7 +77,7 @@ fn of(bins: &Bins, moving: &Moving, others: bool, shown: &[RowCard]) -> String {
     let value = |x: f64| format!("{} {}", number(x), bins.axis.shown);
     let summary = filled.iter().map(|(bin, x)| {
         let fault = if bin.faults > 0 { format!(", {} not known", bin.faults) } else { String::new() };
-        let words = format!("{}: {} of {} work{fault}", value(*x), bin.feasible, counted(bin.rows, "row"));
+        let words = format!("{}: {}{fault}", value(*x), working(bin));
         Cell { words, verdict: all_checks(bin), row: bin.typical.map(|(_, row)| row) }
     });
     let mut out = vec![Band { name: "all checks".to_owned(), cells: summary.collect() }];
@@ -131,14 +140,14 @@ fn drawn(bands: &[Band], [low, high]: &[String; 2], shown: &[RowCard]) -> String
         let weight = if k == 0 { " font-weight=\"bold\"" } else { "" };
         let name: String = band.name.chars().take(48).collect();
         out.push_str(&format!(
-            "<text x=\"0\" y=\"{}\"{weight}>{}<title>{}</title></text>\n",
+            "<text x=\"0\" y=\"{}\" fill=\"currentColor\"{weight}>{}<title>{}</title></text>\n",
             y + 15.0,
             escaped(&name),
             escaped(&band.name)
         ));
         let width = CELLS / band.cells.len() as f64;
         for (i, cell) in band.cells.iter().enumerate() {
-            let fill = cell.verdict.map_or("#ffffff", fill);
+            let fill = cell.verdict.map_or("var(--paper)", fill);
             let rect = format!(
                 "<rect x=\"{:.2}\" y=\"{:.1}\" width=\"{:.2}\" height=\"{:.1}\" fill=\"{fill}\"><title>{}</title></rect>",
                 NAMES + width * i as f64,
@@ -155,7 +164,7 @@ fn drawn(bands: &[Band], [low, high]: &[String; 2], shown: &[RowCard]) -> String
     }
     let y = BAND * bands.len() as f64 + 15.0;
     out.push_str(&format!(
-        "<text x=\"{NAMES}\" y=\"{y}\">{}</text>\n<text x=\"{}\" y=\"{y}\" text-anchor=\"end\">{}</text>\n</svg>",
+        "<text x=\"{NAMES}\" y=\"{y}\" fill=\"currentColor\">{}</text>\n<text x=\"{}\" y=\"{y}\" fill=\"currentColor\" text-anchor=\"end\">{}</text>\n</svg>",
         escaped(low),
         NAMES + CELLS,
         escaped(high)
@@ -178,5 +187,11 @@ mod tests {
         assert_eq!(all_checks(&bin(2, 0, 2)), None);
         assert_eq!(all_checks(&bin(2, 0, 1)), Some(Verdict::Fail));
         assert_eq!(all_checks(&bin(2, 1, 1)), Some(Verdict::Pass));
+        let words =
+            [(1, 1), (1, 0), (3, 1), (3, 0), (3, 3)].map(|(rows, feasible)| working(&bin(rows, feasible, 0)));
+        assert_eq!(
+            words,
+            ["works", "does not work", "1 of 3 rows works", "0 of 3 rows work", "3 of 3 rows work"]
+        );
     }
 }

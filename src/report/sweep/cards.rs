@@ -1,10 +1,10 @@
 //! Cards of single rows: what a row sets, its verdict and its picture, opened by a click on whatever stands for the row. A card is
-//! shown while it is the target of the page's address, which needs no script.
+//! shown while it is the target of the page's address, which needs no script; Escape, which closes it too, is all that the script is for.
 
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 
-use super::words::number;
+use super::words::{number, settings};
 use crate::report::document::html::escaped;
 use crate::sweep::answers::Answers;
 use crate::sweep::cards::RowCard;
@@ -13,10 +13,15 @@ use crate::words::counted;
 
 /// Looks of the cards. The empty element that closing leads to is fixed, so that the page does not scroll.
 pub(super) const STYLE: &str = ".card{display:none;position:fixed;right:1rem;bottom:1rem;box-sizing:border-box;width:min(34rem,calc(100vw - 2rem));\
-max-height:calc(100vh - 2rem);overflow:auto;margin:0;padding:.8rem 1rem;background:#fff;border:2px solid #2a6f97;\
+max-height:calc(100vh - 2rem);overflow:auto;margin:0;padding:.8rem 1rem;background:var(--card);border:2px solid var(--accent);\
 border-radius:6px;box-shadow:0 4px 24px #0005}.card:target{display:block}.card img{width:100%;height:auto}\
 .card nav{display:flex;gap:1.2rem;justify-content:flex-end;padding-top:.4rem}.card p{margin:.2rem 0}#closed{position:fixed;top:0}\
-svg a:hover rect,svg a:focus rect{stroke:#222;stroke-width:2}@media print{.card{display:none!important}}";
+svg a:hover rect,svg a:focus rect{stroke:var(--ink);stroke-width:2}svg.plot a:hover rect,svg.plot a:focus rect{stroke:#222}@media print{.card{display:none!important}}";
+
+/// Closes a card by Escape, and goes back to what opened it.
+pub(super) const SCRIPT: &str = "let from=null;\
+addEventListener('click',(event)=>{const link=event.target.closest('a[href^=\"#row-\"]');if(link&&!link.closest('.card'))from=link});\
+addEventListener('keydown',(event)=>{if(event.key==='Escape'&&location.hash.startsWith('#row-')){location.hash='#closed';from?.focus({preventScroll:true})}});";
 
 /// How a link to a card can be reached.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -46,8 +51,7 @@ pub(super) fn cards(answers: &Answers, shown: &[RowCard]) -> String {
 }
 
 fn card(answers: &Answers, card: &RowCard, beside: [Option<u64>; 2]) -> String {
-    let set = answers.keys.iter().zip(&card.values).map(|(k, v)| format!("{k} {}", number(*v)));
-    let set = set.collect::<Vec<_>>().join(", ");
+    let set = settings(answers, &card.values);
     let mut told = vec![card.verdict.word().to_owned()];
     told.extend(card.mass.map(|m| format!("{} kg", number(m))));
     let [fails, warns] = card.counts.map(|n| counted(u64::from(n), "check"));

@@ -52,7 +52,7 @@ fn curve(points: &[(f64, f64, u64)], bins: &Bins, unit: &str, shown: &[RowCard])
             .trim_end()
             .to_owned()
             + &format!(", row {}", p.2);
-        let colour = if p.1 < 0.0 { "#b83216" } else { "#2a6f97" };
+        let colour = if p.1 < 0.0 { "var(--fail)" } else { "var(--accent)" };
         let drawn = format!(
             "<circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"3\" fill=\"{colour}\"><title>{}</title></circle>",
             x(p.0),
@@ -63,7 +63,7 @@ fn curve(points: &[(f64, f64, u64)], bins: &Bins, unit: &str, shown: &[RowCard])
     };
     let limit = if low < 0.0 && high > 0.0 {
         format!(
-            "<line x1=\"0\" x2=\"{WIDTH}\" y1=\"{0:.1}\" y2=\"{0:.1}\" stroke=\"#b83216\" stroke-dasharray=\"4 3\"/>",
+            "<line x1=\"0\" x2=\"{WIDTH}\" y1=\"{0:.1}\" y2=\"{0:.1}\" stroke=\"var(--fail)\" stroke-dasharray=\"4 3\"/>",
             y(0.0)
         )
     } else {
@@ -72,7 +72,7 @@ fn curve(points: &[(f64, f64, u64)], bins: &Bins, unit: &str, shown: &[RowCard])
     Some(format!(
         "<div>{} from {} to {} {}: margin {} to {} {unit}<br>\n\
          <svg viewBox=\"0 0 {WIDTH} {HEIGHT}\" width=\"{WIDTH}\" role=\"group\" aria-label=\"curve of the margin\">{limit}\
-         <polyline points=\"{}\" fill=\"none\" stroke=\"#2a6f97\"/>{}</svg></div>\n",
+         <polyline points=\"{}\" fill=\"none\" stroke=\"var(--accent)\"/>{}</svg></div>\n",
         escaped(bins.axis.key.text()),
         number(first.0),
         number(last.0),

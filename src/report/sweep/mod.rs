@@ -8,5 +8,5 @@ mod plot;
 mod words;
 
 pub use page::page;
-pub use plot::{Plot, PlotError, plots};
+pub use plot::{Plot, PlotError, Spot, plots};
 pub use words::text;

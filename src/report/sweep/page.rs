@@ -1,10 +1,10 @@
 //! The sweep on one self-contained page: summary, plots, the table of effects, cautions, and a card with a picture for
-//! each row that can be clicked. No script, nothing loaded from the network.
+//! each row that can be clicked. Nothing is loaded from the network, and without its few lines of script the page works as well.
 
 use super::bands::bands;
 use super::cards;
 use super::curves::curves;
-use super::plot::Plot;
+use super::plot::{Plot, with_spots};
 use super::words::{chief_effects, counts, is_linear, number, set, set_and_warns, slopes, stretch};
 use crate::checks::form_of;
 use crate::design::Form;
@@ -21,11 +21,14 @@ const EFFECTS: usize = 40;
 /// Rows of the front in the table.
 const FRONT: usize = 40;
 
-const STYLE: &str = "body{font:16px/1.5 sans-serif;color:#222;max-width:62rem;margin:2rem auto;padding:0 1rem}\
+const STYLE: &str = ":root{color-scheme:light dark;--ink:#1d2329;--dim:#545d67;--paper:#fff;--card:#fff;--line:#d6d3cc;--accent:#14577d;--fail:#a3200d}\
+@media (prefers-color-scheme:dark){:root{--ink:#e8e6e1;--dim:#aaa9a4;--paper:#17191b;--card:#1f2225;--line:#3b3f43;--accent:#8cc4e6;--fail:#ff9d8b}\
+svg.plot{filter:invert(.9) hue-rotate(180deg)}}a{color:var(--accent)}\
+body{font:16px/1.5 sans-serif;color:var(--ink);background:var(--paper);max-width:62rem;margin:2rem auto;padding:0 1rem}\
 h1,h2,p{overflow-wrap:anywhere}h1{font-size:1.6rem}h2{font-size:1.2rem;margin-top:2.2rem}figure{margin:1.5rem 0;overflow-x:auto}svg{max-width:100%;height:auto}.bands svg{min-width:36rem}table{display:block;overflow-x:auto}\
-figcaption{color:#555}table{border-collapse:collapse;font-size:.9rem}\
-th,td{border-bottom:1px solid #ddd;padding:.25rem .7rem;text-align:left;vertical-align:top}\
-td.n{text-align:right;font-variant-numeric:tabular-nums}.caution{border-left:4px solid #be2814;padding-left:1rem}";
+figcaption{color:var(--dim)}table{border-collapse:collapse;font-size:.9rem}\
+th,td{border-bottom:1px solid var(--line);padding:.25rem .7rem;text-align:left;vertical-align:top}\
+td.n{text-align:right;font-variant-numeric:tabular-nums}.caution{border-left:4px solid var(--fail);padding-left:1rem}";
 
 const CAUTIONS: [&str; 4] = [
     "Driveline parts can hurt people. This program draws shapes; it certifies nothing.",
@@ -56,9 +59,14 @@ pub fn page(answers: &Answers, plots: &[Plot], shown: &[RowCard]) -> String {
     out.push_str(&bands(answers, shown));
     out.push_str(&best(answers, shown));
     for plot in plots {
-        let svg = &plot.svg[plot.svg.find("<svg").unwrap_or(0)..];
+        let svg = with_spots(&plot.svg, &plot.spots, shown).replacen("<svg ", "<svg class=\"plot\" ", 1);
+        let more = if plot.spots.is_empty() {
+            ""
+        } else {
+            " Click a dot or a cell for its row, where it has a picture."
+        };
         out.push_str(&format!(
-            "<figure>\n{svg}\n<figcaption>{}</figcaption>\n</figure>\n",
+            "<figure>\n{svg}\n<figcaption>{}{more}</figcaption>\n</figure>\n",
             escaped(&plot.caption)
         ));
     }
@@ -73,7 +81,7 @@ pub fn page(answers: &Answers, plots: &[Plot], shown: &[RowCard]) -> String {
         answers.identity["program"].as_str().unwrap_or_default()
     ));
     out.push_str(&cards::cards(answers, shown));
-    out.push_str("</main>\n</body>\n</html>\n");
+    out.push_str(&format!("</main>\n<script>{}</script>\n</body>\n</html>\n", cards::SCRIPT));
     out
 }
 

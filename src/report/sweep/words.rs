@@ -31,7 +31,15 @@ pub(super) fn counts(answers: &Answers) -> String {
 
 /// What a row sets.
 pub(super) fn set(answers: &Answers, choice: &Objective) -> String {
-    let parts = answers.keys.iter().zip(&choice.values).map(|(k, v)| format!("{k} {}", number(*v)));
+    settings(answers, &choice.values)
+}
+
+/// Values of the sweep's keys, each with its unit.
+pub(super) fn settings(answers: &Answers, values: &[f64]) -> String {
+    let parts = answers.keys.iter().zip(values).enumerate().map(|(k, (key, value))| {
+        let unit = answers.units.get(k).map_or("", String::as_str);
+        format!("{key} {} {unit}", number(*value)).trim_end().to_owned()
+    });
     parts.collect::<Vec<_>>().join(", ")
 }
 

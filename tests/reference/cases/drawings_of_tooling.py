@@ -1,6 +1,7 @@
 """Drawings of casting, pattern and core box: ezdxf reads the DXF, Open CASCADE the STEP files of the same forms.
 
-Each dimension is found again as a distance between planes that bound the bodies, or the parting plane; each row of the table of
+Each dimension is found again as a distance between planes that bound the bodies, or the parting plane, the diameters of core prints
+as the width of what Open CASCADE's triangles have there; each row of the table of
 pieces is the size and the volume of the STEP file of that piece, contraction included; each dowel is a round edge there. Open CASCADE
 knows nothing of contraction: its sizes are those of the files that a pattern maker gets. What is printed to a tenth of a
 millimetre, or a hundredth of an inch, may be half of that off.
@@ -89,10 +90,29 @@ def sizes(form, drawing, solids, casting, units):
         across = [side for sides in halves for side in sides[axis]] + [0.0]
         known += [abs(a - b) for a, b in itertools.combinations(across, 2)]
     per = INCH if units == "inch" else 1.0
-    said = [float(d.dxf.text) * per for d in drawing.modelspace().query("DIMENSION")]
+    texts = [re.sub(r"\\U\+00D8", "Ø", d.dxf.text) for d in drawing.modelspace().query("DIMENSION")]
+    round_ones = [float(text.lstrip("Ø")) * per for text in texts if text.startswith("Ø")]
+    prints = print_diameters(solids, casting_ends(*casting)) if form == "pattern" else []
+    out = [f"{form}: {form} has prints of {prints}, the sheet {round_ones}"] if not alike(round_ones, prints, HALF_PLACE[units]) else []
+    said = [float(text) * per for text in texts if not text.startswith("Ø")]
     wrong = [value for value in said if min(abs(value - k) for k in known) > HALF_PLACE[units]]
-    out = [f"{form}: {value:.3f} mm is no size of the STEP files" for value in wrong]
-    return len(said), out + ([] if len(said) >= 3 else [f"{form}: {len(said)} dimensions only"])
+    out += [f"{form}: {value:.3f} mm is no size of the STEP files" for value in wrong]
+    return len(texts), out + ([] if len(said) >= 3 else [f"{form}: {len(said)} dimensions only"])
+
+
+def alike(some, others, most):
+    """Whether two lists hold the same lengths, within a bound."""
+    return len(some) == len(others) and all(abs(a - b) < most for a, b in zip(sorted(some), sorted(others)))
+
+
+def print_diameters(solids, ends):
+    """Of the core prints, ahead of the casting and behind it: twice how far the triangles' corners reach from the shaft's axis there. Prints
+    are cylinders: other corners than those at both ends of the print have none of their triangles."""
+    points = np.array([(p.X, p.Y, p.Z) for half in FORMS["pattern"] for p in solids[half].tessellate(CHORD, 0.1)[0]])
+    off = np.hypot(points[:, 1], points[:, 2])
+    # Half a millimetre off the casting: its own faces lie within that of its ends, drafted ones too.
+    sides = (points[:, 0] < min(ends) - 0.5, points[:, 0] > max(ends) + 0.5)
+    return [2 * off[side].max() for side in sides]
 
 
 def casting_ends(made, along):

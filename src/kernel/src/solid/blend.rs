@@ -249,6 +249,14 @@ fn behind_no_foot(w: &V3, feet: &[V3], radius: f64) -> bool {
     feet.iter().all(|foot| w.dot(foot) <= (1.0 + ROOT) * radius)
 }
 
+/// How far behind a ball at rest its corner's claim needs no proof, in radii of the ball: three walls at right angles meet at 1.73.
+const CLOSE_BEHIND: f64 = 2.0;
+
+/// Cosine between two feet below which their walls stand at an acute angle, less than 60°. There the walls may meet many radii behind the
+/// ball, or end before they do, and a support that bends away leaves room between itself and the plane at its foot that other balls
+/// come to: everything there needs a proof.
+const ACUTE: f64 = -0.5;
+
 /// The fillet where three or more supports meet: outside the ball at rest there.
 #[derive(Clone, Debug)]
 pub(in crate::solid) struct VertexBlend {
@@ -258,6 +266,8 @@ pub(in crate::solid) struct VertexBlend {
     pub(in crate::solid) feet: Vec<V3>,
     pub(in crate::solid) supports: Vec<Support>,
     pub(in crate::solid) bounds: Bounds,
+    /// How far from the centre its claim needs no proof, mm.
+    close: f64,
 }
 
 impl VertexBlend {
@@ -273,7 +283,14 @@ impl VertexBlend {
         let least = feet.iter().map(|d| d.dot(&unit)).fold(1.0, f64::min).max(0.2);
         bounds.include(center + unit * (radius / least * 1.3));
         let bounds = bounds.grown(0.8 * radius);
-        Self { center, radius, feet, supports, bounds }
+        let is_acute = feet.iter().enumerate().any(|(k, a)| feet[k + 1..].iter().any(|b| a.dot(b) < ACUTE));
+        let close = if is_acute { 0.0 } else { CLOSE_BEHIND * radius };
+        Self { center, radius, feet, supports, bounds, close }
+    }
+
+    /// Whether a place lies so close behind the ball that no other ball comes to it.
+    pub(in crate::solid) fn is_close_behind(&self, p: P3) -> bool {
+        (p - self.center).norm() < self.close
     }
 
     pub(in crate::solid) fn contains(&self, p: P3) -> bool {
@@ -292,6 +309,23 @@ impl VertexBlend {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// A ball that rests on a shell in the narrow angle between two walls: beside its foot the shell bends away from the plane there, and
+    /// what lies between is asked of other balls. Beside a corner of three walls at right angles it is not.
+    #[test]
+    fn a_corner_in_an_acute_angle_is_asked_of_everywhere() {
+        let feet = [
+            [0.825_216, -0.564_817, 0.0],
+            [-0.639_659, 0.768_507, -0.015_266],
+            [-0.078_352, 0.146_198, 0.986_148],
+        ];
+        let acute = VertexBlend::new(P3::origin(), 8.0, feet.map(V3::from).to_vec(), vec![]);
+        let square = VertexBlend::new(P3::origin(), 8.0, vec![V3::x(), V3::y(), V3::z()], vec![]);
+        let beside = P3::from(V3::new(3.94, 8.07, 7.64));
+        assert!(acute.contains(beside) && !acute.is_close_behind(beside));
+        let behind = P3::new(7.9, 7.9, 7.9);
+        assert!(square.contains(behind) && square.is_close_behind(behind), "the corner itself");
+    }
 
     /// Feet that lie nearly in one plane, as where a ball rests between two bodies and on a third from the side.
     #[test]

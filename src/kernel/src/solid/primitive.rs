@@ -236,9 +236,6 @@ pub(in crate::solid) struct SharpCore {
     pub(in crate::solid) edge: f64,
 }
 
-/// How far from a ball at rest a place lies far behind it, in radii of the ball: three walls at right angles meet nearer.
-const FAR_BEHIND: f64 = 2.0;
-
 impl FilletBody {
     /// Whether `p` is inside.
     pub(in crate::solid) fn contains(&self, p: P3) -> bool {
@@ -248,13 +245,9 @@ impl FilletBody {
         let rolled = || {
             let clear = |k: &usize| !self.segments[*k].ball_holds(p);
             let segment = |(k, s): (usize, &FilletSegment)| s.contains(p) && self.rivals[k].iter().all(clear);
-            // Where the feet lie nearly in one plane, the planes at them meet far behind the ball.
             // Where a ball rounds edges, it has no bodies to be kept off, and an acute corner lies as far behind it.
-            let near = |c: &VertexBlend| {
-                self.sharp.is_some()
-                    || (p - c.center).norm() < FAR_BEHIND * c.radius
-                    || self.is_unreachable(p)
-            };
+            let near =
+                |c: &VertexBlend| self.sharp.is_some() || c.is_close_behind(p) || self.is_unreachable(p);
             let blend = |(k, c): (usize, &VertexBlend)| {
                 c.contains(p) && self.blend_rivals[k].iter().all(clear) && near(c)
             };

@@ -3,7 +3,8 @@
 use plotters::coord::Shift;
 use plotters::prelude::*;
 
-use super::{COLOURS, Drawn, FAINT, Figure, INK, LIMIT, legend, legend_height, roomy, text, tick};
+use super::{COLOURS, FAINT, Figure, INK, LIMIT, Spot, legend, legend_height, roomy, text, tick};
+use crate::report::sweep::words::number;
 use crate::sweep::answers::Answers;
 use crate::sweep::goal::Goal;
 
@@ -23,7 +24,7 @@ impl Trade<'_> {
 }
 
 impl Figure for Trade<'_> {
-    fn draw<B: DrawingBackend>(&self, area: &DrawingArea<B, Shift>) -> Drawn {
+    fn draw<B: DrawingBackend>(&self, area: &DrawingArea<B, Shift>) -> Result<Vec<Spot>, String> {
         let entries = [
             (LIMIT, "front: Pareto-optimal rows".to_owned()),
             (COLOURS[0], "feasible: no check fails".to_owned()),
@@ -66,6 +67,20 @@ impl Figure for Trade<'_> {
         chart.draw_series(line).map_err(|e| e.to_string())?;
         let dots = front.iter().map(|p| Circle::new(*p, 5, LIMIT.filled()));
         chart.draw_series(dots).map_err(|e| e.to_string())?;
-        legend(&lower, &entries)
+        legend(&lower, &entries)?;
+        let rows = self.answers.points.iter().map(|p| (p.index, (p.has[0], p.has[1])));
+        let best = self.answers.front.rows.iter().map(|c| (c.index, (c.has[0], c.has[1])));
+        // Those of the front lie on top, as their dots do.
+        let spot = |(row, at): (u64, (f64, f64))| {
+            let words = format!(
+                "{} {}, {} {}: row {row}",
+                goals[0].words(),
+                number(at.0),
+                goals[1].words(),
+                number(at.1)
+            );
+            Spot::dot(chart.backend_coord(&at), row, words)
+        };
+        Ok(rows.chain(best).map(spot).collect())
     }
 }

@@ -3,8 +3,8 @@
 use plotters::coord::Shift;
 use plotters::prelude::*;
 
-use super::{Drawn, Entry, Figure, INK, colour, label, legend, legend_height, text, tick};
-use crate::sweep::answers::Map;
+use super::{Entry, Figure, INK, Spot, colour, label, legend, legend_height, text, tick};
+use crate::sweep::answers::{Map, MapCell};
 use crate::sweep::axis::{Axis, AxisValues};
 use crate::sweep::row::RowVerdict;
 
@@ -28,7 +28,7 @@ impl Feasible<'_> {
 
     /// Whether cells hold several rows, so that shares say more than a single verdict.
     fn shares(&self) -> bool {
-        self.map.cells.iter().any(|c| c.0 > 1)
+        self.map.cells.iter().any(|c| c.rows > 1)
     }
 
     /// Where cells begin and end along an axis; the cells of a list are numbered in order.
@@ -60,6 +60,14 @@ impl Feasible<'_> {
     }
 }
 
+/// What came of a cell, and which row stands for it.
+fn told(cell: &MapCell, verdict: RowVerdict, row: u64) -> String {
+    if cell.rows == 1 {
+        return format!("{}, row {row}", verdict.word());
+    }
+    format!("no check fails in {} of {} rows; the best is row {row}", cell.feasible, cell.rows)
+}
+
 /// The colour of a share of feasible rows.
 fn shade(share: f64) -> RGBColor {
     let (none, all) = (colour(RowVerdict::Fail), colour(RowVerdict::Pass));
@@ -68,12 +76,13 @@ fn shade(share: f64) -> RGBColor {
 }
 
 impl Figure for Feasible<'_> {
-    fn draw<B: DrawingBackend>(&self, area: &DrawingArea<B, Shift>) -> Drawn {
+    fn draw<B: DrawingBackend>(&self, area: &DrawingArea<B, Shift>) -> Result<Vec<Spot>, String> {
         let shares = self.shares();
         let entries: Vec<Entry> = if shares {
             [0.0, 0.5, 1.0].map(|s| (shade(s), format!("{:.0} % of rows feasible", s * 100.0))).to_vec()
         } else {
-            let there = |v: &RowVerdict| self.map.cells.iter().any(|c| c.2 == Some(*v));
+            let there =
+                |v: &RowVerdict| self.map.cells.iter().any(|c| c.best.is_some_and(|best| best.0 == *v));
             RowVerdict::ALL.into_iter().filter(there).map(|v| (colour(v), v.word().to_owned())).collect()
         };
         let height = area.dim_in_pixel().1 as i32 - legend_height(entries.len()) as i32;
@@ -101,22 +110,40 @@ impl Figure for Feasible<'_> {
             .y_label_formatter(&|v| self.tick(1, *v, high - low))
             .draw()
             .map_err(|e| e.to_string())?;
-        let filled = self.map.cells.iter().enumerate().filter(|(_, c)| c.0 > 0).map(|(k, cell)| {
+        let filled = self.map.cells.iter().enumerate().filter(|(_, c)| c.rows > 0).map(|(k, cell)| {
             let (i, j) = (k % self.map.size[0], k / self.map.size[0]);
-            let fill = match cell.2 {
-                Some(verdict) if !shares => colour(verdict),
-                _ => shade(cell.1 as f64 / cell.0 as f64),
+            let fill = match cell.best {
+                Some((verdict, _)) if !shares => colour(verdict),
+                _ => shade(cell.feasible as f64 / cell.rows as f64),
             };
-            ([(x[i], y[j]), (x[i + 1], y[j + 1])], fill)
+            ([(x[i], y[j]), (x[i + 1], y[j + 1])], fill, cell)
         });
         // White between cells that are large enough.
         let apart = self.map.size.iter().all(|n| *n <= 30);
-        for (corners, fill) in filled {
+        let mut spots = Vec::new();
+        for (corners, fill, cell) in filled {
             let whole = std::iter::once(Rectangle::new(corners, fill.filled()));
             chart.draw_series(whole).map_err(|e| e.to_string())?;
             let line = apart.then(|| Rectangle::new(corners, WHITE.stroke_width(1)));
             chart.draw_series(line).map_err(|e| e.to_string())?;
+            if let Some((verdict, row)) = cell.best {
+                let middle = [0, 1].map(|k| {
+                    let of = |c: (f64, f64)| if k == 0 { c.0 } else { c.1 };
+                    let (a, b) = (of(corners[0]), of(corners[1]));
+                    self.tick(k, f64::midpoint(a, b), if k == 0 { right - left } else { high - low })
+                });
+                let words = format!(
+                    "{} {}, {} {}: {}",
+                    names[0],
+                    middle[0],
+                    names[1],
+                    middle[1],
+                    told(cell, verdict, row)
+                );
+                spots.push(Spot::cell(corners.map(|c| chart.backend_coord(&c)), row, words));
+            }
         }
-        legend(&lower, &entries)
+        legend(&lower, &entries)?;
+        Ok(spots)
     }
 }

@@ -4,10 +4,11 @@ use plotters::coord::Shift;
 use plotters::prelude::*;
 
 use super::{
-    BEYOND, COLOURS, Drawn, FAINT, Figure, INK, LIMIT, label, legend, legend_height, roomy, text, tick,
+    BEYOND, COLOURS, FAINT, Figure, INK, LIMIT, Spot, label, legend, legend_height, roomy, text, tick,
 };
 use crate::checks::form_of;
 use crate::design::Form;
+use crate::report::sweep::words::number;
 use crate::sweep::axis::AxisValues;
 use crate::sweep::moving::Moving;
 use crate::sweep::ranges::{Bin, Bins};
@@ -29,8 +30,8 @@ pub(super) struct Margins<'a> {
     pub(super) forms: bool,
 }
 
-/// A check's name and its margins by values.
-type Curve = (String, Vec<(f64, f64)>);
+/// A check's name and its margins by values, each with the row that has it.
+type Curve = (String, Vec<(f64, f64, u64)>);
 
 impl Margins<'_> {
     pub(super) fn is_worth_drawing(&self) -> bool {
@@ -63,7 +64,7 @@ impl Margins<'_> {
     fn curves(&self) -> Vec<Curve> {
         let filled = self.filled();
         let curve = |(number, (check, what)): (u32, (&str, &str))| -> Curve {
-            let at = |(x, s): &(f64, &Bin)| s.margins.get(&number).map(|m| (*x, *m));
+            let at = |(x, s): &(f64, &Bin)| s.margins.get(&number).map(|(m, row)| (*x, *m, *row));
             (format!("{check}: {what}"), filled.iter().filter_map(at).collect())
         };
         let least = |c: &Curve| c.1.iter().map(|p| p.1).fold(f64::INFINITY, f64::min);
@@ -94,12 +95,12 @@ impl Margins<'_> {
 }
 
 impl Figure for Margins<'_> {
-    fn draw<B: DrawingBackend>(&self, area: &DrawingArea<B, Shift>) -> Drawn {
+    fn draw<B: DrawingBackend>(&self, area: &DrawingArea<B, Shift>) -> Result<Vec<Spot>, String> {
         let curves = self.curves();
         let height = area.dim_in_pixel().1 as i32 - legend_height(curves.len()) as i32;
         let (upper, lower) = area.split_vertically(height);
         let values = || curves.iter().flat_map(|c| &c.1);
-        let ends = |of: fn(&(f64, f64)) -> f64| {
+        let ends = |of: fn(&(f64, f64, u64)) -> f64| {
             values().map(of).fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)))
         };
         let ((left, right), (low, high)) = (ends(|p| p.0), ends(|p| p.1));
@@ -124,13 +125,20 @@ impl Figure for Margins<'_> {
             .y_label_formatter(&|y| tick(*y, high - low))
             .draw()
             .map_err(|e| e.to_string())?;
-        for ((_, points), colour) in curves.iter().zip(COLOURS) {
-            let line = LineSeries::new(points.iter().copied(), colour.stroke_width(2));
+        let mut spots = Vec::new();
+        for ((name, points), colour) in curves.iter().zip(COLOURS) {
+            let line = LineSeries::new(points.iter().map(|p| (p.0, p.1)), colour.stroke_width(2));
             chart.draw_series(line).map_err(|e| e.to_string())?;
             if points.len() <= 60 || matches!(self.bins.axis.spread, AxisValues::List(_)) {
-                let dots = points.iter().map(|p| Circle::new(*p, 3, colour.filled()));
+                let dots = points.iter().map(|p| Circle::new((p.0, p.1), 3, colour.filled()));
                 chart.draw_series(dots).map_err(|e| e.to_string())?;
             }
+            let unit = &self.bins.axis.shown;
+            spots.extend(points.iter().map(|(x, margin, row)| {
+                let words =
+                    format!("{} {unit}: {name}, margin {} mm, row {row}", number(*x), number(*margin));
+                Spot::dot(chart.backend_coord(&(*x, *margin)), *row, words)
+            }));
         }
         let limit = [(left, 0.0), (right, 0.0)];
         let dashes = DashedLineSeries::new(limit, 8, 5, LIMIT.stroke_width(2));
@@ -141,6 +149,7 @@ impl Figure for Margins<'_> {
             .map_err(|e| e.to_string())?;
         let entries: Vec<_> =
             curves.into_iter().zip(COLOURS).map(|((name, _), colour)| (colour, name)).collect();
-        legend(&lower, &entries)
+        legend(&lower, &entries)?;
+        Ok(spots)
     }
 }

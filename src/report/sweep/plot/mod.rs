@@ -4,6 +4,7 @@
 mod front;
 mod map;
 mod margins;
+mod spots;
 
 use std::sync::Once;
 
@@ -14,6 +15,9 @@ use plotters::style::{FontStyle, register_font};
 use crate::sweep::answers::Answers;
 use crate::sweep::axis::Axis;
 use crate::sweep::row::RowVerdict;
+
+pub use spots::Spot;
+pub(super) use spots::with_spots;
 
 /// Size of a plot, pixels.
 const SIZE: (u32, u32) = (960, 640);
@@ -59,6 +63,8 @@ pub struct Plot {
     pub svg: String,
     /// As PNG.
     pub png: Vec<u8>,
+    /// Places that stand for rows.
+    pub spots: Vec<Spot>,
 }
 
 /// The error of a drawing on any surface.
@@ -66,7 +72,8 @@ type Drawn = Result<(), String>;
 
 /// A drawing on any surface.
 trait Figure {
-    fn draw<B: DrawingBackend>(&self, area: &DrawingArea<B, Shift>) -> Drawn;
+    /// Draws it, and tells which places stand for rows.
+    fn draw<B: DrawingBackend>(&self, area: &DrawingArea<B, Shift>) -> Result<Vec<Spot>, String>;
 }
 
 /// All plots of a sweep: margins along each axis, maps of two axes, the front.
@@ -103,10 +110,10 @@ pub fn plots(answers: &Answers) -> Result<Vec<Plot>, PlotError> {
 
 fn plot(stem: String, caption: String, figure: &impl Figure) -> Result<Plot, PlotError> {
     let mut svg = String::new();
-    {
+    let spots = {
         let area = SVGBackend::with_string(&mut svg, SIZE).into_drawing_area();
-        finish(&area, figure).map_err(PlotError::Draw)?;
-    }
+        finish(&area, figure).map_err(PlotError::Draw)?
+    };
     let (width, height) = SIZE;
     let mut pixels = vec![0; width as usize * height as usize * 3];
     {
@@ -120,13 +127,17 @@ fn plot(stem: String, caption: String, figure: &impl Figure) -> Result<Plot, Plo
     let mut writer = encoder.write_header()?;
     writer.write_image_data(&pixels)?;
     writer.finish()?;
-    Ok(Plot { stem, caption, svg, png: bytes })
+    Ok(Plot { stem, caption, svg, png: bytes, spots })
 }
 
-fn finish<B: DrawingBackend>(area: &DrawingArea<B, Shift>, figure: &impl Figure) -> Drawn {
+fn finish<B: DrawingBackend>(
+    area: &DrawingArea<B, Shift>,
+    figure: &impl Figure,
+) -> Result<Vec<Spot>, String> {
     area.fill(&WHITE).map_err(|e| e.to_string())?;
-    figure.draw(area)?;
-    area.present().map_err(|e| e.to_string())
+    let spots = figure.draw(area)?;
+    area.present().map_err(|e| e.to_string())?;
+    Ok(spots)
 }
 
 /// A key as part of a file's name.
