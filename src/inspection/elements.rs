@@ -178,6 +178,15 @@ fn shape(brep: &Brep, number: usize) -> Option<ElementShape> {
     }
 }
 
+/// From where to where faces run along an axis, from a point of it.
+pub(super) fn axial_span(brep: &Brep, faces: &[usize], point: P3, axis: V3) -> AxialSpan {
+    let edges = faces.iter().flat_map(|f| brep.faces[*f].loops.iter().flatten());
+    let [from, to] = range(
+        edges.flat_map(|h| (0..=8).map(|k| (brep.edge_point(h.edge, f64::from(k) / 8.0) - point).dot(&axis))),
+    );
+    AxialSpan { from, to }
+}
+
 /// A conical face, by the middle of its edges along the axis.
 fn cone(brep: &Brep, number: usize) -> Option<ElementShape> {
     let face = &brep.faces[number];
