@@ -74,6 +74,11 @@ impl OverallVerdict {
         lines_up && self.unserved.is_empty()
     }
 
+    /// Whether a function surely is not served.
+    fn fails(&self) -> bool {
+        self.line_up == LineUp::Judged(Served::No) || !self.unserved.is_empty()
+    }
+
     /// What is to be said besides the verdict on the characteristics; nothing where the part lines up in the worst case.
     fn besides(&self) -> Vec<&'static str> {
         let line_up = match self.line_up {
@@ -98,6 +103,10 @@ impl OverallVerdict {
                 let but = if self.serves() { "; it " } else { ", but " };
                 format!("conforms to the file{but}{}", besides.join(", "))
             }
+            // What surely fails is said before what is not known yet.
+            (ItemVerdict::Undecided | ItemVerdict::NotMeasured, false) if self.fails() => {
+                format!("{}; else {}", besides.join(", "), self.characteristics.words())
+            }
             (verdict, false) => format!("{}; {}", verdict.words(), besides.join(", ")),
         }
     }
@@ -112,5 +121,54 @@ const fn badness(served: Served) -> u8 {
         Served::Alone => 3,
         Served::Undecided => 4,
         Served::No => 5,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn said(characteristics: ItemVerdict, line_up: LineUp, unserved: Vec<PartFunction>) -> (String, bool) {
+        let overall = OverallVerdict { characteristics, line_up, unserved };
+        (overall.words(), overall.passes())
+    }
+
+    /// Only a part that conforms and serves passes, and what does not serve is said whatever the characteristics are.
+    #[test]
+    fn a_part_that_does_not_serve_does_not_pass() {
+        use ItemVerdict::{Conforms, DoesNotConform, NotMeasured, Undecided};
+        let judged = LineUp::Judged;
+        for (characteristics, line_up, unserved, words, passes) in [
+            (Conforms, judged(Served::Yes), vec![], "conforms", true),
+            (Conforms, LineUp::NotAsked, vec![], "conforms", true),
+            (
+                Conforms,
+                judged(Served::Alone),
+                vec![],
+                "conforms to the file; it lines up as far as the housing alone tells",
+                true,
+            ),
+            (Conforms, judged(Served::No), vec![], "conforms to the file, but does not line up", false),
+            (
+                Conforms,
+                LineUp::NotMeasured,
+                vec![],
+                "conforms to the file, but whether it lines up was not measured",
+                false,
+            ),
+            (
+                Conforms,
+                judged(Served::Yes),
+                vec![PartFunction::Bolts],
+                "conforms to the file, but does not bolt up",
+                false,
+            ),
+            (Undecided, judged(Served::No), vec![], "does not line up; else undecided", false),
+            (NotMeasured, LineUp::NotMeasured, vec![], "not measured", false),
+            (DoesNotConform, judged(Served::No), vec![], "does not conform; does not line up", false),
+        ] {
+            let (found, pass) = said(characteristics, line_up, unserved);
+            assert_eq!((found.as_str(), pass), (words, passes), "{characteristics:?} {line_up:?}");
+        }
     }
 }

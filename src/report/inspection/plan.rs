@@ -4,8 +4,8 @@ use super::judgement::places_unjudged;
 use crate::cautions;
 use crate::design::{Design, Form};
 use crate::inspection::{
-    Characteristic, CharacteristicKind, Material, MeasuringSheet, ProbePlan, RuleOfTen, STYLUS, Suggestion,
-    suggestion,
+    Characteristic, CharacteristicKind, ElementShape, Material, MeasuredElement, MeasuringSheet, ProbePlan,
+    RuleOfTen, STYLUS, Suggestion, suggestion,
 };
 use crate::report::document::{Block, Chapter, Column, Document, Fact, Paper, TextCell, TextTable};
 use crate::report::sheet;
@@ -191,7 +191,30 @@ fn machine(units: Units, plan: &MeasuringSheet, points: &ProbePlan) -> Vec<Strin
     if !names.is_empty() {
         out.push(format!("Not reached by that stylus, so to be measured otherwise: {}.", names.join(", ")));
     }
+    let short = reached_in_part(units, plan, points);
+    if !short.is_empty() {
+        out.push(format!(
+            "Reached over a part of their length only, so that points tell little of their direction; take a longer stylus or a pin: {}.",
+            short.join(", ")
+        ));
+    }
     out
+}
+
+/// Bores that are probed over less than this share of their length.
+const PART: f64 = 0.4;
+
+fn reached_in_part(units: Units, plan: &MeasuringSheet, points: &ProbePlan) -> Vec<String> {
+    let of = |(index, element): (usize, &MeasuredElement)| {
+        let ElementShape::Cylinder { point, axis, span, .. } = element.shape else { return None };
+        let along = points.points.iter().filter(|p| p.element == index).map(|p| (p.point - point).dot(&axis));
+        let [from, to] =
+            along.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], t| [low.min(t), high.max(t)]);
+        (from <= to && to - from < PART * span.length()).then(|| {
+            format!("{} ({} of {})", element.shown, bare(units, to - from), bare(units, span.length()))
+        })
+    };
+    plan.elements.iter().enumerate().filter_map(of).collect()
 }
 
 #[cfg(test)]
