@@ -70,7 +70,16 @@ pub enum ElementShape {
     },
 }
 
+/// A cylinder shorter than this share of its radius does not tell the direction of its axis, which is taken from the datum
+/// frame: a register is square to the gearbox face.
+const SHORT: f64 = 0.4;
+
 impl ElementShape {
+    /// Whether it is a cylinder long enough to tell the direction of its own axis.
+    pub fn tells_direction(&self) -> bool {
+        matches!(*self, Self::Cylinder { radius, span, .. } if span.length() >= SHORT * radius)
+    }
+
     /// The nominal cone of a conical element.
     pub(super) fn cone(&self) -> Option<FittedCone> {
         match *self {

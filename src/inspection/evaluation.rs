@@ -250,10 +250,6 @@ pub(super) fn circle_centre(points: &[P3], frame: &Frame) -> Option<P3> {
     solved.iter().all(|x| x.is_finite()).then(|| frame.point(solved.x, solved.y, 0.0))
 }
 
-/// A cylinder shorter than this share of its radius does not tell the direction of its axis, which is taken from the datum
-/// frame: a register is square to the gearbox face.
-pub(super) const SHORT: f64 = 0.4;
-
 /// A cylinder of known direction, by the circle of its points.
 fn circle(points: &[P3], start: &FittedCylinder) -> Option<FittedCylinder> {
     let frame = start.frame.moved_to(circle_centre(points, &start.frame)?);
@@ -273,9 +269,9 @@ fn fit(sheet: &MeasuringSheet, element: usize, points: &[P3]) -> Result<FittedEl
             let squares = cone::cone(points, &start).ok_or_else(undetermined)?;
             Ok(FittedElement::Cone(squares))
         }
-        ElementShape::Cylinder { point, axis, radius, span, .. } => {
+        ElementShape::Cylinder { point, axis, radius, .. } => {
             let start = FittedCylinder { frame: Frame::from_z(point, axis), radius };
-            let short = span.length() < SHORT * radius;
+            let short = !sheet.elements[element].shape.tells_direction();
             let squares =
                 if short { circle(points, &start) } else { least_squares::cylinder(points, &start) };
             let squares = squares.ok_or_else(undetermined)?;

@@ -198,13 +198,14 @@ fn on_one_line(sheet: &MeasuringSheet, article: &ArticleReadings, raw: &PointsOf
         if !is_probed(sheet, *e) {
             return None;
         }
-        let line = least_squares::line(points, V3::x())?;
-        let local: Vec<P3> = points.iter().map(|p| line.local(*p)).collect();
+        let near = nearer_three_quarters(points)?;
+        let line = least_squares::line(&near, V3::x())?;
+        let local: Vec<P3> = near.iter().map(|p| line.local(*p)).collect();
         let width = local.iter().map(|q| q.x.hypot(q.y)).fold(0.0, f64::max);
         let [from, to] = range(local.iter().map(|q| q.z));
         (width < NARROW * (to - from)).then(|| {
             let text = format!(
-                "{}: all its {} points lie on one line within {} mm, which determines no surface; spread them over the whole of it",
+                "{}: most of its {} points lie on one line within {} mm, which determines no surface; spread them over the whole of it",
                 sheet.elements[*e].name,
                 points.len(),
                 fixed(width, 3)
@@ -213,6 +214,16 @@ fn on_one_line(sheet: &MeasuringSheet, article: &ArticleReadings, raw: &PointsOf
         })
     };
     raw.iter().filter_map(fault).collect()
+}
+
+/// The points nearest to the middle one, without the far quarter: a single slip far away makes any points look like a line.
+fn nearer_three_quarters(points: &[P3]) -> Option<Vec<P3>> {
+    let middle = |k: usize| least_squares::median(points.iter().map(|p| p[k]).collect());
+    let middle = P3::new(middle(0)?, middle(1)?, middle(2)?);
+    let mut near = points.to_vec();
+    near.sort_by(|a, b| (a - middle).norm().total_cmp(&(b - middle).norm()));
+    near.truncate((3 * points.len()).div_ceil(4).max(3));
+    Some(near)
 }
 
 /// The first datum without points: points that do not lie in the part's axes cannot be put there without it.

@@ -3,7 +3,7 @@
 
 use super::characteristic::MeasuringSheet;
 use super::elements::ElementShape;
-use super::evaluation::{DatumElements, Evaluation, FittedElement, SHORT};
+use super::evaluation::{DatumElements, Evaluation, FittedElement};
 use super::extremes::{self, Aim, range};
 use solidwright::geometry::{Frame, P3};
 
@@ -60,7 +60,7 @@ pub fn told_values(sheet: &MeasuringSheet, evaluation: &Evaluation) -> Vec<ToldV
             out.push(ToldValue { element: *element, kind: ToldKind::Flatness, value: *flatness });
         }
         if let (FittedElement::Round(round), Some(points)) = (fitted, evaluation.points.get(element))
-            && is_told(&sheet.elements[*element].shape)
+            && sheet.elements[*element].shape.tells_direction()
         {
             let value = extremes::axis(points, round.squares.frame, Aim::Zone).width();
             out.push(ToldValue { element: *element, kind: ToldKind::Cylindricity, value });
@@ -77,11 +77,6 @@ pub fn told_values(sheet: &MeasuringSheet, evaluation: &Evaluation) -> Vec<ToldV
         }
     }
     out
-}
-
-/// Whether a cylinder is long enough for its form to be told by its points: a short one is a circle, whose direction they do not tell.
-fn is_told(shape: &ElementShape) -> bool {
-    matches!(*shape, ElementShape::Cylinder { radius, span, .. } if span.length() >= SHORT * radius)
 }
 
 /// The runout of a surface about the datum's axis, if it is one that turns about it.

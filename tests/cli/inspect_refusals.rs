@@ -92,7 +92,10 @@ fn points_on_one_line_are_told() {
         None => p,
     });
     let wrong = refused(&on_line, "one line");
-    assert!(wrong.contains("lie on one line") && wrong.contains(&format!("line {}: ", first + 2)), "{wrong}");
+    assert!(
+        wrong.contains("points lie on one line") && wrong.contains(&format!("line {}: ", first + 2)),
+        "{wrong}"
+    );
 }
 
 /// Other units, one by one and in a part of the file.

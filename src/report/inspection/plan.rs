@@ -207,6 +207,10 @@ const PART: f64 = 0.4;
 fn reached_in_part(units: Units, plan: &MeasuringSheet, points: &ProbePlan) -> Vec<String> {
     let of = |(index, element): (usize, &MeasuredElement)| {
         let ElementShape::Cylinder { point, axis, span, .. } = element.shape else { return None };
+        // A short one stands square to datum A, and its own direction does not count.
+        if !element.shape.tells_direction() {
+            return None;
+        }
         let along = points.points.iter().filter(|p| p.element == index).map(|p| (p.point - point).dot(&axis));
         let [from, to] =
             along.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], t| [low.min(t), high.max(t)]);
