@@ -13,6 +13,7 @@ use crate::drafting::{
 };
 use crate::faces::{Feature, Role};
 use crate::housing::sender_stand;
+use crate::inspection::{Characteristic, CharacteristicKind};
 use crate::units::{Deg, Mm, Units};
 
 /// A sine of tilt below which there is no angle to dimension.
@@ -56,7 +57,12 @@ fn tail_notes(subject: &Subject, factor: f64) -> Vec<Callout> {
     let rear = tail.rear().get();
     let counterbore = vec![
         CalloutLine::Words(sized(subject, seal.counterbore(), Role::SealCounterbore)),
-        CalloutLine::Words(lead_in("seal counterbore", seal.lead_in(), seal.lead_in_angle(), units)),
+        CalloutLine::Words(lead_in(
+            "seal counterbore",
+            seal.lead_in(),
+            seal.lead_in_angle(),
+            (subject, Role::SealLeadIn),
+        )),
     ];
     let mut notes = vec![Callout {
         at: at(
@@ -67,7 +73,12 @@ fn tail_notes(subject: &Subject, factor: f64) -> Vec<Callout> {
     }];
     let mut seat = vec![
         CalloutLine::Words(sized(subject, bushing.bore(), Role::BushingSeat)),
-        CalloutLine::Words(lead_in("bushing seat", bushing.lead_in(), bushing.lead_in_angle(), units)),
+        CalloutLine::Words(lead_in(
+            "bushing seat",
+            bushing.lead_in(),
+            bushing.lead_in_angle(),
+            (subject, Role::BushingLeadIn),
+        )),
     ];
     if let Some(part) = &design.mating().bushing {
         seat.push(CalloutLine::Boxes(texture(&format!("Rz {}", roughness(units, part.seat_roughness)))));
@@ -112,11 +123,19 @@ pub(super) fn sized(subject: &Subject, nominal: Mm, role: Role) -> String {
     }
 }
 
-fn lead_in(of: &str, along: Mm, angle: Deg, units: Units) -> String {
+/// A bore with its lead-in, and the number of the lead-in's angle.
+fn lead_in(of: &str, along: Mm, angle: Deg, (subject, role): (&Subject, Role)) -> String {
     if along.get() <= 0.0 {
         return of.to_owned();
     }
-    format!("{of}, lead-in {} × {}°", length(units, along.get()), length(Units::Mm, angle.get()))
+    let [length, angle] = [length(subject.units, along.get()), length(Units::Mm, angle.get())];
+    format!("{of}, lead-in {length} × {angle}°{}", numbered_angle(subject, Feature::Tail, role))
+}
+
+/// The number of a lead-in's angle, as it is written behind it.
+pub(super) fn numbered_angle(subject: &Subject, feature: Feature, role: Role) -> String {
+    let is_angle = |c: &&Characteristic| c.kind == CharacteristicKind::HalfAngle;
+    subject.numbered(feature, role, is_angle).map_or(String::new(), |number| format!(" (no. {number})"))
 }
 
 fn with_zone(mut lines: Vec<CalloutLine>, boxes: Option<crate::drafting::SheetContent>) -> Vec<CalloutLine> {

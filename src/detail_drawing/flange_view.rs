@@ -2,7 +2,7 @@
 
 use solidwright::geometry::{P2, P3, V2, V3};
 
-use super::details::sized;
+use super::details::{numbered_angle, sized};
 use super::holes::holes;
 use super::numbers::{degrees, diameter, length};
 use super::subject::{OVER, Subject, Views, line, outside};
@@ -111,10 +111,11 @@ fn register(subject: &Subject, factor: f64, side: Margin) -> Callout {
         RegisterKind::Recess => "register recess",
     };
     let lead = format!(
-        "{kind}, {} long, lead-in {} × {}°",
+        "{kind}, {} long, lead-in {} × {}°{}",
         length(units, register.length().get()),
         length(units, register.lead_in().get()),
-        length(crate::units::Units::Mm, register.lead_in_angle().get())
+        length(crate::units::Units::Mm, register.lead_in_angle().get()),
+        numbered_angle(subject, Feature::GearboxFace, Role::RegisterLeadIn)
     );
     let mut lines = vec![CalloutLine::Words(size), CalloutLine::Words(lead)];
     lines.push(CalloutLine::Boxes(datum("B")));

@@ -195,6 +195,17 @@ mod tests {
         }
     }
 
+    /// NIST/SEMATECH e-Handbook of Statistical Methods, 6.1.6, its example (from memory): limits 8 and 20, mean 16, standard deviation 2: Cp
+    /// 1.0, Cpk 0.6667. Values 16 − d, 16 and 16 + d, whose standard deviation is d.
+    #[test]
+    fn a_handbooks_indices() {
+        let values = vec![(0, 14.0), (1, 16.0), (2, 18.0)];
+        let found = capability(1, SizeLimits::between(8.0, 20.0), values);
+        let [pp, ppk] = [found.pp, found.ppk].map(|i| i.expect("an index").value);
+        assert!((found.mean - 16.0).abs() < 1e-12 && (found.overall - 2.0).abs() < 1e-12, "{found:?}");
+        assert!((pp - 1.0).abs() < 1e-12 && (ppk - 0.6667).abs() < 5e-5, "{pp} and {ppk}");
+    }
+
     /// By hand: values 1, 2, 4, 3 about limits 0 and 5. Mean 2.5, s = √(5/3), mean moving range 4/3, times √π / 2; Ppk = 2.5 / 3 s = Pp.
     #[test]
     fn indices_by_hand() {

@@ -171,6 +171,15 @@ pub fn geometric_tolerance(design: &Design, feature: Feature, role: Role) -> Opt
     })
 }
 
+/// The place of a bore about the register's axis, for the line-up: a zone without a limit of its own.
+pub(super) const OF_LINE_UP: GeometricTolerance = GeometricTolerance {
+    kind: ToleranceKind::Position,
+    zone: 0.0,
+    round: true,
+    material: Material::Regardless,
+    datums: TO_A_B,
+};
+
 /// Tolerances of form and direction that a face has besides, if the file gives any. Pads stand square to datum A where they lie
 /// along the shaft; the rail's bore is parallel to the normal of datum A.
 pub fn further_tolerances(design: &Design, feature: Feature, role: Role) -> Vec<GeometricTolerance> {
@@ -215,13 +224,15 @@ pub enum CharacteristicKind {
     },
     /// A geometric tolerance.
     Geometric(GeometricTolerance),
+    /// The angle between a cone's wall and its axis; nominal value, limits and readings in degrees.
+    HalfAngle,
     /// A thread, by its gauge: go or no-go.
     Thread,
     /// A size of the casting, face to face or across.
     CastSize,
 }
 
-/// Least and greatest value, mm; none where there is no such limit.
+/// Least and greatest value, mm, of an angle degrees; none where there is no such limit.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct SizeLimits {
     /// The least.
@@ -258,7 +269,7 @@ pub struct Characteristic {
     pub element: Option<usize>,
     /// What is measured there.
     pub kind: CharacteristicKind,
-    /// The nominal value, mm; none for a gauge.
+    /// The nominal value, mm, of an angle degrees; none for a gauge.
     pub nominal: Option<f64>,
     /// The limits.
     pub limits: SizeLimits,
@@ -272,7 +283,10 @@ impl Characteristic {
         match &self.kind {
             CharacteristicKind::Geometric(t) => t.datums,
             CharacteristicKind::Distance | CharacteristicKind::Coordinate { .. } => TO_A_B_C,
-            CharacteristicKind::Diameter | CharacteristicKind::Thread | CharacteristicKind::CastSize => &[],
+            CharacteristicKind::Diameter
+            | CharacteristicKind::HalfAngle
+            | CharacteristicKind::Thread
+            | CharacteristicKind::CastSize => &[],
         }
     }
 
@@ -288,21 +302,28 @@ impl Characteristic {
             CharacteristicKind::Distance => "distance along its normal".to_owned(),
             CharacteristicKind::Coordinate { along } => format!("place along {}", direction(*along)),
             CharacteristicKind::Geometric(t) => t.kind.word().to_owned(),
+            CharacteristicKind::HalfAngle => "angle of the wall to its axis".to_owned(),
             CharacteristicKind::Thread => "thread".to_owned(),
             CharacteristicKind::CastSize => "cast size".to_owned(),
         }
     }
 }
 
-/// A direction in words where it runs along an axis, else as a vector.
+/// A direction in words: along an axis, else by its angles to all three.
 fn direction(d: V3) -> String {
     let axes = [(V3::x(), "X"), (V3::y(), "Y"), (V3::z(), "Z")];
     let along = axes.into_iter().find(|(axis, _)| (d - axis).norm() < 1e-9);
-    let vector = || {
-        let [x, y, z] = [d.x, d.y, d.z].map(|part| fixed(part, 4));
-        format!("({x}, {y}, {z})")
+    let angles = || {
+        let [x, y, z] = angles_to_axes(d).map(|angle| fixed(angle, 2));
+        format!("a direction {x}° to X, {y}° to Y, {z}° to Z")
     };
-    along.map_or_else(vector, |(_, name)| name.to_owned())
+    along.map_or_else(angles, |(_, name)| name.to_owned())
+}
+
+/// The angles of a direction to the part's axes X, Y and Z, degrees: those that can be set on a machine's head or a sine table.
+pub fn angles_to_axes(d: V3) -> [f64; 3] {
+    let size = d.norm().max(f64::MIN_POSITIVE);
+    [d.x, d.y, d.z].map(|part| (part / size).clamp(-1.0, 1.0).acos().to_degrees())
 }
 
 /// All that is measured on a form.
@@ -312,6 +333,8 @@ pub struct MeasuringSheet {
     pub elements: Vec<MeasuredElement>,
     /// What is measured on them, in the order of their numbers.
     pub characteristics: Vec<Characteristic>,
+    /// What the line-up needs where the file has no tolerance for it: numbered after the others, without limits, on no drawing.
+    pub line_up: Vec<Characteristic>,
     /// On a casting: where walls that machining leaves are probed.
     pub walls: Vec<WallPlace>,
     /// On a casting: the elements whose places tell where the core lay, besides the faces to be machined.
@@ -333,6 +356,19 @@ impl MeasuringSheet {
         let number = self.characteristics.len() + 1;
         let what = what.into();
         self.characteristics.push(Characteristic { number, what, element, kind, nominal, limits, source });
+    }
+
+    /// The measured places of a bore whose line-up is needed and has no tolerance in the file.
+    pub(super) fn add_line_up(&mut self, what: impl Into<String>, element: usize, zone: GeometricTolerance) {
+        self.line_up.push(Characteristic {
+            number: self.characteristics.len() + self.line_up.len() + 1,
+            what: what.into(),
+            element: Some(element),
+            kind: CharacteristicKind::Geometric(zone),
+            nominal: Some(0.0),
+            limits: SizeLimits::default(),
+            source: String::new(),
+        });
     }
 
     /// The element of a feature's role.

@@ -70,7 +70,16 @@ pub enum ElementShape {
     },
 }
 
+/// A cylinder shorter than this share of its radius does not tell the direction of its axis, which is taken from the datum
+/// frame: a register is square to the gearbox face.
+const SHORT: f64 = 0.4;
+
 impl ElementShape {
+    /// Whether it is a cylinder long enough to tell the direction of its own axis.
+    pub fn tells_direction(&self) -> bool {
+        matches!(*self, Self::Cylinder { radius, span, .. } if span.length() >= SHORT * radius)
+    }
+
     /// The nominal cone of a conical element.
     pub(super) fn cone(&self) -> Option<FittedCone> {
         match *self {
@@ -176,6 +185,15 @@ fn shape(brep: &Brep, number: usize) -> Option<ElementShape> {
         }
         _ => None,
     }
+}
+
+/// From where to where faces run along an axis, from a point of it.
+pub(super) fn axial_span(brep: &Brep, faces: &[usize], point: P3, axis: V3) -> AxialSpan {
+    let edges = faces.iter().flat_map(|f| brep.faces[*f].loops.iter().flatten());
+    let [from, to] = range(
+        edges.flat_map(|h| (0..=8).map(|k| (brep.edge_point(h.edge, f64::from(k) / 8.0) - point).dot(&axis))),
+    );
+    AxialSpan { from, to }
 }
 
 /// A conical face, by the middle of its edges along the axis.

@@ -109,13 +109,8 @@ pub enum FittedElement {
     },
     /// A cylinder.
     Round(Box<FittedRound>),
-    /// A cone.
-    Cone {
-        /// By least squares.
-        squares: FittedCone,
-        /// Width of the narrowest zone between two cones of one axis and angle that holds its points, mm.
-        zone: f64,
-    },
+    /// A cone, by least squares.
+    Cone(FittedCone),
 }
 
 impl FittedElement {
@@ -123,7 +118,7 @@ impl FittedElement {
     pub fn round(&self) -> Option<&FittedRound> {
         match self {
             Self::Round(round) => Some(round),
-            Self::Plane { .. } | Self::Cone { .. } => None,
+            Self::Plane { .. } | Self::Cone(_) => None,
         }
     }
 }
@@ -174,7 +169,7 @@ pub fn evaluate(sheet: &MeasuringSheet, rule: AxisRule, measured: &PointsOf) -> 
         fitted.insert(*element, fit(sheet, *element, points)?);
     }
     let mut out = Evaluation { found: BTreeMap::new(), fitted, points, pattern: PatternMove::default() };
-    for c in &sheet.characteristics {
+    for c in sheet.characteristics.iter().chain(&sheet.line_up) {
         if let Some(found) = found(sheet, rule, &out, c)? {
             out.found.insert(c.number, found);
         }
@@ -241,7 +236,7 @@ pub(super) fn square_touching(
 }
 
 /// The centre of the circle through points seen along a frame's z, by least squares of the squared radii (Kåsa 1976, a
-/// linear system).
+/// linear system). Only a start for fits by distances: on short arcs its circle is too small.
 pub(super) fn circle_centre(points: &[P3], frame: &Frame) -> Option<P3> {
     let mut left = nalgebra::Matrix3::zeros();
     let mut right = V3::zeros();
@@ -255,15 +250,10 @@ pub(super) fn circle_centre(points: &[P3], frame: &Frame) -> Option<P3> {
     solved.iter().all(|x| x.is_finite()).then(|| frame.point(solved.x, solved.y, 0.0))
 }
 
-/// A cylinder shorter than this share of its radius does not tell the direction of its axis, which is taken from the datum
-/// frame: a register is square to the gearbox face.
-const SHORT: f64 = 0.4;
-
 /// A cylinder of known direction, by the circle of its points.
 fn circle(points: &[P3], start: &FittedCylinder) -> Option<FittedCylinder> {
     let frame = start.frame.moved_to(circle_centre(points, &start.frame)?);
-    let from_axis = points.iter().map(|p| frame.local(*p)).map(|q| q.x.hypot(q.y));
-    Some(FittedCylinder { frame, radius: from_axis.sum::<f64>() / points.len().max(1) as f64 })
+    least_squares::circle(points, &frame)
 }
 
 /// Fits an element, from its nominal place.
@@ -277,11 +267,11 @@ fn fit(sheet: &MeasuringSheet, element: usize, points: &[P3]) -> Result<FittedEl
         ElementShape::Cone { .. } => {
             let start = sheet.elements[element].shape.cone().ok_or_else(undetermined)?;
             let squares = cone::cone(points, &start).ok_or_else(undetermined)?;
-            Ok(FittedElement::Cone { squares, zone: extremes::cone(points, &squares).width() })
+            Ok(FittedElement::Cone(squares))
         }
-        ElementShape::Cylinder { point, axis, radius, span, .. } => {
+        ElementShape::Cylinder { point, axis, radius, .. } => {
             let start = FittedCylinder { frame: Frame::from_z(point, axis), radius };
-            let short = span.length() < SHORT * radius;
+            let short = !sheet.elements[element].shape.tells_direction();
             let squares =
                 if short { circle(points, &start) } else { least_squares::cylinder(points, &start) };
             let squares = squares.ok_or_else(undetermined)?;
@@ -333,6 +323,10 @@ fn found(
     let shape = sheet.elements[element].shape;
     Ok(match (&c.kind, shape) {
         (CharacteristicKind::Diameter, ElementShape::Cylinder { hole, .. }) => diameter(fitted, hole),
+        (CharacteristicKind::HalfAngle, ElementShape::Cone { .. }) => match fitted {
+            FittedElement::Cone(squares) => Some(Found::one(squares.half_angle.abs().to_degrees())),
+            FittedElement::Plane { .. } | FittedElement::Round(_) => None,
+        },
         (CharacteristicKind::Distance, ElementShape::Plane { outward, .. }) => {
             Some(Found::between(range_along(&out.points[&element], outward)))
         }

@@ -1,16 +1,16 @@
 //! What is measured on the finished part.
 
 use super::characteristic::{
-    CharacteristicKind, GeometricTolerance, MeasuringSheet, SizeLimits, further_tolerances,
+    CharacteristicKind, GeometricTolerance, MeasuringSheet, OF_LINE_UP, SizeLimits, further_tolerances,
     geometric_tolerance,
 };
-use super::elements::{ElementShape, elements};
+use super::elements::{ElementShape, axial_span, elements};
 use super::hole_names::{NamedHole, named_holes};
 use crate::checks::machined_fit;
 use crate::design::{Design, PadHoles};
 use crate::faces::{Feature, Role};
 use crate::housing::Housing;
-use crate::standards::general_tolerance::{CLASS, medium};
+use crate::standards::general_tolerance::{ANGLES, CLASS, medium, medium_angle};
 use crate::standards::limits_and_fits::{Grade, Letter, Side, ToleranceClass};
 use crate::standards::threads::Thread;
 use crate::units::Mm;
@@ -45,7 +45,20 @@ pub fn finished(design: &Design, housing: &Housing) -> MeasuringSheet {
         threads(design, &holes, feature, &mut sheet);
     }
     forms(design, &mut sheet);
+    cones(housing, &mut sheet);
+    line_up(design, &mut sheet);
     sheet
+}
+
+/// Where the file has no tolerance for their places, seat and counterbore are evaluated all the same: the part must line up.
+fn line_up(design: &Design, sheet: &mut MeasuringSheet) {
+    for role in [Role::BushingSeat, Role::SealCounterbore] {
+        let Some(element) = sheet.element_of(Feature::Tail, role) else { continue };
+        if geometric_tolerance(design, Feature::Tail, role).is_none() {
+            let what = sheet.elements[element].shown.clone();
+            sheet.add_line_up(what, element, OF_LINE_UP);
+        }
+    }
 }
 
 /// Form and direction of flat faces.
@@ -57,6 +70,22 @@ fn forms(design: &Design, sheet: &mut MeasuringSheet) {
         for zone in further_tolerances(design, feature, role) {
             geometric(sheet, index, &what, zone);
         }
+    }
+}
+
+/// The angles of conical lead-ins, within the general tolerance of angles.
+fn cones(housing: &Housing, sheet: &mut MeasuringSheet) {
+    for index in 0..sheet.elements.len() {
+        let element = &sheet.elements[index];
+        let ElementShape::Cone { point, axis, half_angle, .. } = element.shape else { continue };
+        let height = axial_span(housing.solid.brep(), &element.faces, point, axis).length();
+        // The table asks for the shorter side of the angle: along the axis or across it.
+        let shorter = height * half_angle.abs().tan().min(1.0);
+        let nominal = half_angle.abs().to_degrees();
+        let half = medium_angle(shorter).get();
+        let what = element.shown.clone();
+        let limits = (SizeLimits::between(nominal - half, nominal + half), ANGLES.to_owned());
+        sheet.add(what, Some(index), CharacteristicKind::HalfAngle, Some(nominal), limits);
     }
 }
 

@@ -24,6 +24,8 @@ pub enum Gauge {
     HeightGauge,
     /// Dial indicator, the part turned about a datum axis.
     Indicator,
+    /// Contour tracer, for angles of short walls inside too.
+    ContourTracer,
     /// Coordinate measuring machine.
     CoordinateMachine,
     /// Thread plug gauge.
@@ -41,12 +43,13 @@ impl Gauge {
             Self::DepthMicrometer => "depth micrometer",
             Self::HeightGauge => "height gauge on plate",
             Self::Indicator => "dial indicator, part turned",
+            Self::ContourTracer => "contour tracer",
             Self::CoordinateMachine => "coordinate machine",
             Self::ThreadGauge => "thread plug gauge",
         }
     }
 
-    /// Expanded uncertainty (k = 2) of a reading at a length, mm; see the head of this file.
+    /// Expanded uncertainty (k = 2) of a reading at a length, mm, of the contour tracer in degrees; see the head of this file.
     pub fn uncertainty(self, length: f64) -> f64 {
         let per_length = length.abs() * 1e-5;
         match self {
@@ -57,6 +60,7 @@ impl Gauge {
             Self::DepthMicrometer => 0.01 + per_length,
             Self::HeightGauge => 0.015 + per_length,
             Self::Indicator => 0.002,
+            Self::ContourTracer => 0.08,
             Self::CoordinateMachine => 0.0025 + 0.4 * per_length,
             Self::ThreadGauge => 0.0,
         }
@@ -79,7 +83,7 @@ pub enum RuleOfTen {
 pub struct Suggestion {
     /// The instrument.
     pub gauge: Gauge,
-    /// Its expanded uncertainty there, mm.
+    /// Its expanded uncertainty there, mm, of an angle degrees.
     pub uncertainty: f64,
     /// How that compares with the tolerance: its width over twice the uncertainty; none for a thread's gauge.
     pub ratio: Option<f64>,
@@ -111,11 +115,12 @@ fn is_square(d: V3) -> bool {
 /// The instruments that can measure a characteristic, simplest first.
 fn fit(kind: &CharacteristicKind, shape: Option<ElementShape>, nominal: f64) -> &'static [Gauge] {
     use Gauge::{
-        BoreGauge, Calliper, CoordinateMachine, DepthMicrometer, HeightGauge, Indicator, InsideMicrometer,
-        Micrometer, ThreadGauge,
+        BoreGauge, Calliper, ContourTracer, CoordinateMachine, DepthMicrometer, HeightGauge, Indicator,
+        InsideMicrometer, Micrometer, ThreadGauge,
     };
     match kind {
         CharacteristicKind::Thread => &[ThreadGauge],
+        CharacteristicKind::HalfAngle => &[ContourTracer],
         CharacteristicKind::CastSize => &[Calliper],
         CharacteristicKind::Diameter => match shape {
             Some(ElementShape::Cylinder { hole: false, .. }) => &[Calliper, Micrometer],

@@ -1,4 +1,4 @@
-//! Planes and cylinders by least squares.
+//! Lines, planes, circles and cylinders by least squares.
 
 use levenberg_marquardt::{LeastSquaresProblem, LevenbergMarquardt};
 use nalgebra_of_fits::storage::Owned;
@@ -45,6 +45,60 @@ pub fn plane(points: &[P3], outward: V3) -> Option<Frame> {
     let normal: V3 = eigen.eigenvectors.column(order[0]).into();
     let normal = if normal.dot(&outward) < 0.0 { -normal } else { normal };
     Some(Frame::from_z(middle, normal))
+}
+
+/// The circle with the least sum of squared distances, seen along a frame's z, as a cylinder of that direction: by Newton's method on the
+/// distances (Gauss and Newton) from the frame's origin, which lies near its centre. `None` where the points do not determine one.
+pub fn circle(points: &[P3], start: &Frame) -> Option<FittedCylinder> {
+    const STEPS: usize = 100;
+    const FINE: f64 = 1e-13;
+    if points.len() < 3 {
+        return None;
+    }
+    let local: Vec<P3> = points.iter().map(|p| start.local(*p)).collect();
+    let size = local.iter().map(|q| q.x.hypot(q.y)).fold(0.0, f64::max).max(1.0);
+    let radius_of =
+        |x: f64, y: f64| local.iter().map(|q| (q.x - x).hypot(q.y - y)).sum::<f64>() / local.len() as f64;
+    let (mut x, mut y) = (0.0, 0.0);
+    for _ in 0..STEPS {
+        let radius = radius_of(x, y);
+        let mut normal = nalgebra::Matrix3::zeros();
+        let mut right = V3::zeros();
+        for q in &local {
+            let (u, v) = (q.x - x, q.y - y);
+            let from = u.hypot(v);
+            if from <= 0.0 {
+                return None;
+            }
+            let row = V3::new(-u / from, -v / from, -1.0);
+            normal += row * row.transpose();
+            right -= row * (from - radius);
+        }
+        let step = normal.lu().solve(&right)?;
+        if !step.iter().all(|s| s.is_finite()) {
+            return None;
+        }
+        (x, y) = (x + step.x, y + step.y);
+        if step.x.hypot(step.y) < FINE * size {
+            break;
+        }
+    }
+    Some(FittedCylinder { frame: start.moved_to(start.point(x, y, 0.0)), radius: radius_of(x, y) })
+}
+
+/// The line with the least sum of squared distances: through the middle of the points, along the direction in which they scatter most
+/// (eigenvector of their scatter matrix); z along it, to the side of `along`. `None` for points in one place.
+pub fn line(points: &[P3], along: V3) -> Option<Frame> {
+    let middle = middle(points);
+    let scatter: nalgebra::Matrix3<f64> =
+        points.iter().map(|p| (p - middle) * (p - middle).transpose()).sum();
+    let eigen = scatter.symmetric_eigen();
+    let most = (0..3).max_by(|a, b| eigen.eigenvalues[*a].total_cmp(&eigen.eigenvalues[*b]))?;
+    if points.len() < 2 || eigen.eigenvalues[most] <= 0.0 {
+        return None;
+    }
+    let direction: V3 = eigen.eigenvectors.column(most).into();
+    Some(Frame::from_z(middle, if direction.dot(&along) < 0.0 { -direction } else { direction }))
 }
 
 /// The cylinder with the least sum of squared distances, by the method of Levenberg and Marquardt from a start near it.

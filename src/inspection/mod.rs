@@ -16,9 +16,11 @@ mod contraction;
 mod core_places;
 mod core_shift;
 mod correction;
+mod datum_slips;
 mod elements;
 mod evaluation;
 mod even_out;
+mod exchanged;
 pub mod extremes;
 mod finished;
 mod function;
@@ -29,11 +31,13 @@ pub mod least_squares;
 mod linear_program;
 mod machining;
 mod other_form;
+mod overall;
 mod pattern;
 mod placement;
 mod plausible;
 mod probing;
 mod readings;
+mod scale;
 mod scan;
 mod set_up;
 mod stock;
@@ -51,7 +55,7 @@ pub use casting::casting;
 pub use casting_fit::{CoreAt, Uncertain};
 pub use characteristic::{
     Characteristic, CharacteristicKind, Datum, DatumReference, GeometricTolerance, Material, MeasuringSheet,
-    SizeLimits, ToleranceKind, further_tolerances, geometric_tolerance,
+    SizeLimits, ToleranceKind, angles_to_axes, further_tolerances, geometric_tolerance,
 };
 pub use contraction::{ByAxis, FoundContraction, across, contraction, mean_contraction};
 pub use core_shift::{CastWall, CoreShift, cast_walls, core_shift};
@@ -59,11 +63,12 @@ pub use correction::{Correction, corrected};
 pub use elements::{AxialSpan, ElementShape, MeasuredElement};
 pub use evaluation::{AxisRule, Evaluation, FitFault, FittedElement, FittedRound, Found, PointsOf, evaluate};
 pub use finished::finished;
-pub use function::{FunctionEffect, Served, effects};
+pub use function::{FunctionEffect, PartFunction, Served, effects};
 pub use hole_names::{NamedHole, letter, named_holes};
 pub use instruments::{Gauge, RuleOfTen, Suggestion, suggestion};
 pub use judging::{JudgedArticle, JudgingRules, judge};
 pub use machining::{FaceToMachine, Machining, machining};
+pub use overall::{LineUp, OverallVerdict};
 pub use pattern::PatternMove;
 pub use placement::Placement;
 pub use probing::{ProbePlan, ProbePoint, STYLUS, Stylus, least_points, probe_plan};

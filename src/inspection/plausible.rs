@@ -3,22 +3,29 @@
 
 use super::characteristic::{Characteristic, CharacteristicKind, Datum, MeasuringSheet};
 use super::cone;
+use super::datum_slips;
 use super::elements::ElementShape;
 use super::evaluation::{DatumElements, PointsOf, circle_centre};
+use super::exchanged;
+use super::extremes::range;
 use super::least_squares;
 use super::other_form;
 use super::probing::{is_probed, least_points};
 use super::readings::{ArticleReadings, CONFIRMED, ReadingFault, SizeReading};
+use super::scale;
 use crate::units::MM_PER_INCH;
 use crate::words::fixed;
-use solidwright::geometry::{Frame, P3};
+use solidwright::geometry::{Frame, P3, V3};
 
 /// How far a reading may lie from its nominal value before it is taken for a slip, mm, and as a multiple of its tolerance.
 const SLIP: f64 = 1.0;
 const SLIP_TOLERANCES: f64 = 10.0;
 
+/// The same of an angle, degrees: five times the widest general tolerance.
+const SLIP_ANGLE: f64 = 5.0;
+
 /// How far a probed place may lie from its nominal surface before it is taken for a slip, mm.
-const ASTRAY: f64 = 1.0;
+pub(super) const ASTRAY: f64 = 1.0;
 
 /// How far a place may stand off the surface through its neighbours, mm, and as a multiple of their median distance.
 const OUTLIER: f64 = 0.02;
@@ -58,6 +65,9 @@ fn slip(c: &Characteristic, reading: &SizeReading) -> Option<ReadingFault> {
     }
     let nominal = c.nominal?;
     let off = (value - nominal).abs();
+    if c.kind == CharacteristicKind::HalfAngle {
+        return if off <= SLIP_ANGLE { None } else { told(far_angle(value, nominal)) };
+    }
     let allowed = c
         .limits
         .width()
@@ -72,6 +82,12 @@ fn slip(c: &Characteristic, reading: &SizeReading) -> Option<ReadingFault> {
     if nominal != 0.0 && near(value / MM_PER_INCH, nominal) {
         return told("this is the value in millimetres under a column in inches".to_owned());
     }
+    if nominal != 0.0 && near(value / 1e3, nominal) {
+        return told("this is the value in micrometres under a column in millimetres".to_owned());
+    }
+    if c.kind == CharacteristicKind::Diameter && value <= 0.0 {
+        return told("a diameter is above zero".to_owned());
+    }
     if c.kind == CharacteristicKind::Diameter && near(2.0 * value, nominal) {
         return told("this is half the nominal value: a radius?".to_owned());
     }
@@ -82,6 +98,21 @@ fn slip(c: &Characteristic, reading: &SizeReading) -> Option<ReadingFault> {
         return told("this has the wrong sign: X runs aft, Y to the right, Z up".to_owned());
     }
     told(far(value, nominal))
+}
+
+/// Why an angle cannot be meant.
+fn far_angle(value: f64, nominal: f64) -> String {
+    if near(value, 2.0 * nominal) {
+        return "this is twice the nominal angle: write the angle of the wall to the axis, not that between both walls".to_owned();
+    }
+    if near(90.0 - value, nominal) {
+        return "this is the angle to the face: write that of the wall to the axis".to_owned();
+    }
+    format!(
+        "{} deg lies {} deg from the nominal angle: measure again, or write `{CONFIRMED}` as its remark to have it judged",
+        fixed(value, 3),
+        fixed((value - nominal).abs(), 2)
+    )
 }
 
 fn far(value: f64, nominal: f64) -> String {
@@ -119,18 +150,27 @@ pub(super) fn aligned(
             })
         })
         .collect();
+    let few = if few.is_empty() { on_one_line(sheet, article, &raw) } else { few };
     if !few.is_empty() {
         return Err(few);
     }
     let placed = near_part(sheet, &raw);
     let astray = astray(sheet, article, &placed, ASTRAY);
     let total: usize = raw.values().map(Vec::len).sum();
+    if !astray.is_empty()
+        && let Some(scale) = scale::found(sheet, article, &raw)
+    {
+        return Err(vec![ReadingFault::whole(scale.told())]);
+    }
     // A single slip is told by itself; where a tenth of all points lies astray, something is wrong with the whole file.
     if astray.len() * 10 >= total
         && !astray.is_empty()
         && let Some(reason) = systematic(sheet, article, &raw)
     {
         return Err(vec![ReadingFault::whole(reason)]);
+    }
+    if let Some(faults) = exchanged::told(sheet, article, &raw, &placed) {
+        return Err(faults);
     }
     if let Some(fault) = other_form::raw_points(sheet, article, &placed) {
         return Err(vec![fault]);
@@ -139,38 +179,51 @@ pub(super) fn aligned(
         let outliers = outliers(sheet, article, &placed, OUTLIER);
         return if outliers.is_empty() { Ok(placed) } else { Err(outliers) };
     }
-    if astray.len() * 10 >= total {
-        if let Some(fault) = missing_datum(sheet, &raw) {
-            return Err(vec![fault]);
-        }
-        if let Some(few) = without_one(sheet, article, &raw).filter(|few| few.len() * 10 < total) {
-            return Err(few);
-        }
+    if astray.len() * 10 >= total
+        && let Some(fault) = missing_datum(sheet, &raw)
+    {
+        return Err(vec![fault]);
     }
-    Err(astray)
+    match datum_slips::told(sheet, article, &raw) {
+        Some(few) if few.len() < astray.len() => Err(few),
+        _ => Err(astray),
+    }
 }
 
-/// The points that lie astray once the datum point is left out that puts most of them there: a slip at a datum moves all the others.
-fn without_one(
-    sheet: &MeasuringSheet,
-    article: &ArticleReadings,
-    raw: &PointsOf,
-) -> Option<Vec<ReadingFault>> {
-    let DatumElements { a, b, c, .. } = DatumElements::of(sheet);
-    let left_out = |(element, k): (usize, usize)| {
-        let mut others = raw.clone();
-        others.get_mut(&element)?.remove(k);
-        let frame = by_datums(sheet, &others)?;
-        let placed = raw.iter().map(|(e, all)| (*e, all.iter().map(|p| frame.local(*p)).collect())).collect();
-        Some(astray(sheet, article, &placed, ASTRAY))
+/// Elements whose points all lie on one line, which determine neither a plane nor a cylinder.
+fn on_one_line(sheet: &MeasuringSheet, article: &ArticleReadings, raw: &PointsOf) -> Vec<ReadingFault> {
+    // Of the length of the line, whatever the unit is.
+    const NARROW: f64 = 0.02;
+    let fault = |(e, points): (&usize, &Vec<P3>)| {
+        if !is_probed(sheet, *e) {
+            return None;
+        }
+        let near = nearer_three_quarters(points)?;
+        let line = least_squares::line(&near, V3::x())?;
+        let local: Vec<P3> = near.iter().map(|p| line.local(*p)).collect();
+        let width = local.iter().map(|q| q.x.hypot(q.y)).fold(0.0, f64::max);
+        let [from, to] = range(local.iter().map(|q| q.z));
+        (width < NARROW * (to - from)).then(|| {
+            let text = format!(
+                "{}: most of its {} points lie on one line within {} mm, which determines no surface; spread them over the whole of it",
+                sheet.elements[*e].name,
+                points.len(),
+                fixed(width, 3)
+            );
+            ReadingFault::at(article.places[e].first().map_or(0, |p| p.line), text)
+        })
     };
-    [a, b, c]
-        .into_iter()
-        .flatten()
-        .flat_map(|e| (0..raw.get(&e).map_or(0, Vec::len)).map(move |k| (e, k)))
-        .filter_map(left_out)
-        .min_by_key(Vec::len)
-        .filter(|few| !few.is_empty())
+    raw.iter().filter_map(fault).collect()
+}
+
+/// The points nearest to the middle one, without the far quarter: a single slip far away makes any points look like a line.
+fn nearer_three_quarters(points: &[P3]) -> Option<Vec<P3>> {
+    let middle = |k: usize| least_squares::median(points.iter().map(|p| p[k]).collect());
+    let middle = P3::new(middle(0)?, middle(1)?, middle(2)?);
+    let mut near = points.to_vec();
+    near.sort_by(|a, b| (a - middle).norm().total_cmp(&(b - middle).norm()));
+    near.truncate((3 * points.len()).div_ceil(4).max(3));
+    Some(near)
 }
 
 /// The first datum without points: points that do not lie in the part's axes cannot be put there without it.
@@ -185,13 +238,13 @@ fn missing_datum(sheet: &MeasuringSheet, raw: &PointsOf) -> Option<ReadingFault>
 }
 
 /// Turns points by their datums, where they do not lie near the part already.
-fn near_part(sheet: &MeasuringSheet, raw: &PointsOf) -> PointsOf {
+pub(super) fn near_part(sheet: &MeasuringSheet, raw: &PointsOf) -> PointsOf {
     let Some(frame) = by_datums(sheet, raw) else { return raw.clone() };
     raw.iter().map(|(e, points)| (*e, points.iter().map(|p| frame.local(*p)).collect())).collect()
 }
 
 /// A rough datum frame that needs no nominal places: A by least squares, B and C by circles.
-fn by_datums(sheet: &MeasuringSheet, raw: &PointsOf) -> Option<Frame> {
+pub(super) fn by_datums(sheet: &MeasuringSheet, raw: &PointsOf) -> Option<Frame> {
     let datums = DatumElements::of(sheet);
     let of = |element: Option<usize>| raw.get(&element?);
     let all: Vec<P3> = raw.values().flatten().copied().collect();
@@ -214,7 +267,7 @@ fn by_datums(sheet: &MeasuringSheet, raw: &PointsOf) -> Option<Frame> {
 }
 
 /// How far a point lies off its nominal surface, mm; along a cylinder's axis, how far beyond its ends.
-fn off(shape: &ElementShape, p: P3) -> f64 {
+pub(super) fn off(shape: &ElementShape, p: P3) -> f64 {
     match *shape {
         ElementShape::Plane { point, outward } | ElementShape::Drafted { point, outward } => {
             (p - point).dot(&outward).abs()
@@ -261,10 +314,11 @@ fn systematic(sheet: &MeasuringSheet, article: &ArticleReadings, raw: &PointsOf)
         raw.iter().map(|(e, points)| (*e, points.iter().map(|p| way(*p)).collect())).collect()
     };
     let lies = |points: &PointsOf| astray(sheet, article, points, ASTRAY).is_empty();
-    let units: [(&str, Way); 4] = [
+    let units: [(&str, Way); 5] = [
         ("the points are in inches under columns in millimetres", |p| p * MM_PER_INCH),
         ("the points are in millimetres under columns in inches", |p| p / MM_PER_INCH),
         ("the points are in centimetres under columns in millimetres", |p| p * 10.0),
+        ("the points are in micrometres under columns in millimetres", |p| p / 1e3),
         ("the points are in metres under columns in millimetres", |p| p * 1e3),
     ];
     let flips: [(&str, Way); 6] = [
@@ -313,7 +367,7 @@ pub(super) fn outliers(
 }
 
 /// Distances of points from the surface that most of them agree on: fitted once to all, then to the better three quarters.
-fn from_own_fit(shape: &ElementShape, points: &[P3]) -> Vec<f64> {
+pub(super) fn from_own_fit(shape: &ElementShape, points: &[P3]) -> Vec<f64> {
     let fit = |chosen: &[P3]| -> Option<Box<dyn Fn(P3) -> f64>> {
         match *shape {
             ElementShape::Plane { outward, .. } | ElementShape::Drafted { outward, .. } => {

@@ -7,9 +7,10 @@
 
 use super::characteristic::MeasuringSheet;
 use super::core_places;
-use super::elements::{ElementShape, MeasuredElement};
+use super::elements::{ElementShape, MeasuredElement, axial_span};
 use super::evaluation::DatumElements;
 use super::finished::is_tapped;
+use crate::faces::Role;
 use solidwright::geometry::{Frame, P3, V3};
 use solidwright::probe::Probe;
 
@@ -137,6 +138,10 @@ fn candidates(element: &MeasuredElement, probe: &Probe) -> Vec<P3> {
         };
         all.into_iter().filter(|p| is_clear(element, probe, *p, inset)).collect()
     };
+    // A lead-in is too narrow to keep clear of its edges by a ball: it is probed on circles near both of them.
+    if is_lead_in(element) {
+        return on_lead_in(element, probe);
+    }
     let mut found = clear(FROM_EDGE);
     if found.len() < least_points(&element.shape) + 2 {
         found = clear(FROM_EDGE_NARROW);
@@ -169,6 +174,28 @@ fn on_cylinder(element: &MeasuredElement, inset: f64) -> Vec<P3> {
         })
     };
     rings.into_iter().enumerate().flat_map(ring).collect()
+}
+
+/// Whether an element is the cone that a part is led in by.
+fn is_lead_in(element: &MeasuredElement) -> bool {
+    matches!(element.face_role(), Role::RegisterLeadIn | Role::BushingLeadIn | Role::SealLeadIn)
+        && matches!(element.shape, ElementShape::Cone { .. })
+}
+
+/// Two circles of eight points each, a fifth of the wall's length from its edges.
+fn on_lead_in(element: &MeasuredElement, probe: &Probe) -> Vec<P3> {
+    const INSET: f64 = 0.2;
+    let ElementShape::Cone { point, axis, radius, half_angle, .. } = element.shape else { return vec![] };
+    let span = axial_span(probe.brep(), &element.faces, point, axis);
+    let frame = Frame::from_z(point, axis);
+    let circle = |(share, turn): (f64, f64)| {
+        let z = span.from + share * span.length();
+        (0..8).map(move |k| {
+            let angle = std::f64::consts::FRAC_PI_4 * (f64::from(k) + turn);
+            frame.origin + frame.radial(angle) * (radius + z * half_angle.tan()) + frame.z * z
+        })
+    };
+    [(INSET, 0.25), (1.0 - INSET, 0.75)].into_iter().flat_map(circle).collect()
 }
 
 /// Places of a square grid within the element's box.

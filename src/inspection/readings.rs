@@ -29,6 +29,9 @@ pub mod column {
 /// The least uncertainty that is believed, mm: less than that of the best gauge blocks (about 0.00002 mm, from memory).
 const LEAST_UNCERTAINTY: f64 = 1e-5;
 
+/// How degrees may be written behind a number.
+const DEGREES: [&str; 2] = ["deg", "°"];
+
 /// The remark that lets a reading far off be judged.
 pub const CONFIRMED: &str = "confirmed";
 
@@ -57,9 +60,9 @@ impl ReadingFault {
 /// The reading of a size, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SizeReading {
-    /// Its value, mm.
+    /// Its value, mm, of an angle degrees.
     pub value: f64,
-    /// Its expanded uncertainty, mm, where the file gives one.
+    /// Its expanded uncertainty in the same unit, where the file gives one.
     pub uncertainty: Option<f64>,
     /// Its line.
     pub line: u64,
@@ -344,8 +347,25 @@ impl Row<'_> {
         if value.is_finite() && value.abs() < 1e5 {
             Ok(Some(value * column.factor))
         } else {
-            Err(self.fault(format!("`{text}` under `{head}` is no length of this part")))
+            Err(self
+                .fault(format!("`{text}` under `{head}` is no length of this part; the head names the unit")))
         }
+    }
+
+    /// An angle in degrees, with its unit or without; none where the cell is empty.
+    fn angle(&self, column: LengthColumn) -> Result<Option<f64>, ReadingFault> {
+        let text = self.text(column.place);
+        if text.is_empty() {
+            return Ok(None);
+        }
+        let bare = DEGREES.iter().find_map(|unit| text.strip_suffix(unit)).unwrap_or(text).trim_end();
+        let pointed = match self.columns.separator {
+            Separator::Comma => bare.to_owned(),
+            Separator::Semicolon | Separator::Tab => bare.replace(',', "."),
+        };
+        let value = pointed.parse().ok().filter(|v: &f64| v.is_finite() && v.abs() <= 180.0);
+        let fault = || self.fault(format!("`{text}` is no angle; write degrees, as `15.2 deg`"));
+        value.map(Some).ok_or_else(fault)
     }
 
     /// Whether something was measured.
@@ -423,11 +443,11 @@ impl Row<'_> {
             };
             return if article.gauges.insert(c.number, went).is_some() { Err(twice()) } else { Ok(()) };
         }
-        let Some(value) = self.length(value)? else { return Ok(()) };
-        let uncertainty = match self.columns.length(column::UNCERTAINTY)? {
-            Some(column) => self.length(column)?,
-            None => None,
+        let number = |column: LengthColumn| {
+            if c.kind == CharacteristicKind::HalfAngle { self.angle(column) } else { self.length(column) }
         };
+        let Some(value) = number(value)? else { return Ok(()) };
+        let uncertainty = self.columns.length(column::UNCERTAINTY)?.map(number).transpose()?.flatten();
         if uncertainty.is_some_and(|u| u <= 0.0) {
             return Err(self.fault("an uncertainty is above zero"));
         }

@@ -4,7 +4,7 @@
 use super::characteristic::MeasuringSheet;
 use super::elements::ElementShape;
 use super::evaluation::{DatumElements, Evaluation, FittedElement};
-use super::extremes::range;
+use super::extremes::{self, Aim, range};
 use solidwright::geometry::{Frame, P3};
 
 /// What is told.
@@ -16,10 +16,10 @@ pub enum ToldKind {
     RadialRunout,
     /// The same on a plane square to the shaft.
     AxialRunout,
+    /// Width of the narrowest zone between two cylinders of one axis that holds a cylinder's points (ISO 1101).
+    Cylindricity,
     /// Width of the narrowest zone between two cones of one axis and angle that holds a cone's points.
     ConeForm,
-    /// Angle between a cone's axis and its wall, degrees.
-    HalfAngle,
 }
 
 impl ToldKind {
@@ -29,8 +29,8 @@ impl ToldKind {
             Self::Flatness => "flatness",
             Self::RadialRunout => "total runout about D",
             Self::AxialRunout => "total axial runout about D",
+            Self::Cylindricity => "cylindricity",
             Self::ConeForm => "form of the cone",
-            Self::HalfAngle => "angle of the wall to its axis",
         }
     }
 }
@@ -42,7 +42,7 @@ pub struct ToldValue {
     pub element: usize,
     /// What it is.
     pub kind: ToldKind,
-    /// Its value, mm, of an angle degrees: with the machine's noise in it.
+    /// Its value, mm: with the machine's noise in it.
     pub value: f64,
 }
 
@@ -59,10 +59,15 @@ pub fn told_values(sheet: &MeasuringSheet, evaluation: &Evaluation) -> Vec<ToldV
         if let FittedElement::Plane { flatness, .. } = fitted {
             out.push(ToldValue { element: *element, kind: ToldKind::Flatness, value: *flatness });
         }
-        if let FittedElement::Cone { squares, zone } = fitted {
-            let value = squares.half_angle.to_degrees();
-            out.push(ToldValue { element: *element, kind: ToldKind::ConeForm, value: *zone });
-            out.push(ToldValue { element: *element, kind: ToldKind::HalfAngle, value });
+        if let (FittedElement::Round(round), Some(points)) = (fitted, evaluation.points.get(element))
+            && sheet.elements[*element].shape.tells_direction()
+        {
+            let value = extremes::axis(points, round.squares.frame, Aim::Zone).width();
+            out.push(ToldValue { element: *element, kind: ToldKind::Cylindricity, value });
+        }
+        if let (FittedElement::Cone(squares), Some(points)) = (fitted, evaluation.points.get(element)) {
+            let value = extremes::cone(points, squares).width();
+            out.push(ToldValue { element: *element, kind: ToldKind::ConeForm, value });
         }
         let (Some(datum), Some(points)) = (datum, evaluation.points.get(element)) else { continue };
         if d != Some(*element)

@@ -4,12 +4,12 @@ use std::fs;
 
 use super::{err, file, out, tailpattern};
 
-fn path(name: &str) -> String {
+pub(crate) fn path(name: &str) -> String {
     file(name).to_str().expect("a path").to_owned()
 }
 
 /// Judges a text as readings of the demonstration.
-fn judge(text: &str) -> (Option<i32>, String, String) {
+pub(crate) fn judge(text: &str) -> (Option<i32>, String, String) {
     let folder = tempfile::tempdir().expect("a folder");
     let readings = folder.path().join("readings.csv");
     fs::write(&readings, text).expect("written");
@@ -18,12 +18,12 @@ fn judge(text: &str) -> (Option<i32>, String, String) {
     (done.status.code(), out(&done), err(&done))
 }
 
-fn points() -> String {
+pub(crate) fn points() -> String {
     fs::read_to_string(file("examples/first_article_points.csv")).expect("the example")
 }
 
 /// The example with each place changed.
-fn changed(change: impl Fn(usize, [f64; 3]) -> [f64; 3]) -> String {
+pub(crate) fn changed(change: impl Fn(usize, [f64; 3]) -> [f64; 3]) -> String {
     let text = points();
     let mut lines = text.lines();
     let mut new = format!("{}\n", lines.next().expect("a head"));
@@ -111,7 +111,7 @@ fn bad_sizes_are_told_with_their_line() {
         ("A7,25,49.22,\na7,25,49.22,\n", "line 3", "`a7` is written `A7` elsewhere"),
         ("1,25,49.22,\n01,25,49.22,\n", "line 3", "`01` is written `1` elsewhere"),
         ("1,99999999999999999999999,49.22,\n", "line 2", "no number of this sheet"),
-        ("1,0,49.22,\n1,68,5,\n1,69,5,\n1,70,5,\n1,71,5,\n", "line 2", "another form"),
+        ("1,0,49.22,\n1,71,5,\n1,72,5,\n1,73,5,\n1,74,5,\n", "line 2", "another form"),
     ];
     for (rows, line, why) in cases {
         let (code, told, wrong) = judge(&format!("{head}{rows}"));

@@ -11,6 +11,7 @@ mod draw;
 #[allow(unreachable_pub, reason = "shared with examples")]
 mod edit;
 mod inspect;
+mod inspect_refusals;
 mod layers;
 mod output;
 mod place;

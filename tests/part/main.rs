@@ -27,6 +27,8 @@ mod forms;
 mod honest_limits;
 mod inspection;
 mod inspection_trials;
+mod judged_drawn;
+mod lead_ins;
 mod loads;
 mod loose_pieces;
 mod marks;

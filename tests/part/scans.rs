@@ -19,7 +19,10 @@ use crate::inspection::{RawCasting, raw_casting};
 const CHORD: f64 = 0.02;
 
 fn demo() -> Design {
-    let text = include_str!("../../params/demo_mm.yaml");
+    design(include_str!("../../params/demo_mm.yaml"))
+}
+
+fn design(text: &str) -> Design {
     let source = Source::from_bytes("a file", text.as_bytes().to_vec()).expect("text");
     Design::validate(params::read(&source).expect("a tree")).value.expect("a design")
 }
@@ -79,7 +82,20 @@ fn a_moved_scan_comes_back() {
 /// each is told, and each by its own form is taken. The stock that is told is that of the plan.
 #[test]
 fn a_scan_of_the_other_form_is_told() {
-    let (design, housing, finished) = crate::inspection::demo();
+    told_of_the_other_form(include_str!("../../params/demo_mm.yaml"), &[0.0, 1.0]);
+}
+
+/// The same of a long housing of iron and of one in which much else is different.
+#[test]
+fn scans_of_other_files_in_the_other_form_are_told() {
+    told_of_the_other_form(include_str!("../../params/long_iron.yaml"), &[1.0]);
+    told_of_the_other_form(include_str!("../../params/two_mounts.yaml"), &[2.0]);
+}
+
+fn told_of_the_other_form(text: &str, seeds: &[f64]) {
+    let design = design(text);
+    let housing = housing::build(&design).expect("a housing");
+    let finished = inspection::finished(&design, &housing);
     let product = Product::new(&design, &housing);
     let RawCasting { casting: cast_sheet, machining, plan: cast_plan, .. } =
         raw_casting(&product, (&design, &housing), &finished);
@@ -87,8 +103,8 @@ fn a_scan_of_the_other_form_is_told() {
     let [on_finished, on_casting] =
         [&housing.solid, casting].map(|solid| Probe::new(solid, 0.1).expect("a probe"));
     let plan = inspection::probe_plan(&finished, &on_finished, STYLUS);
-    for seed in [0.0, 1.0] {
-        let lies = away(seed);
+    for seed in seeds {
+        let lies = away(*seed);
         let field = |p: P3, _: bool| lies.moved(P3::new(p.x, p.y, p.z + 0.5 * (p.x / 330.0).powi(2)));
         let (part, raw) = (scan(&housing.solid, field), scan(casting, field));
         let by_finished = |scan: &Scan| {
@@ -209,4 +225,36 @@ fn walls_are_measured_between_outside_and_inside() {
     let wanted = cavity.planned + core.dot(&outward);
     assert!((cavity.found - wanted).abs() < 0.06, "{cavity:?} for {wanted}");
     assert!(cavity.found < cavity.planned - 0.4, "the thin side is found: {cavity:?}");
+}
+
+/// A scan of the outside only, as one that stands on a table gives it: it is put onto the part, its deviations are right, what was not scanned
+/// is told as such, and no wall is told, since the far side of none was seen. Only what a line straight out of the metal leaves
+/// the part by is kept.
+#[test]
+fn a_scan_of_the_outside_only_tells_no_walls() {
+    let design = demo();
+    let housing = housing::build(&design).expect("a housing");
+    let probe = Probe::new(&housing.solid, 0.1).expect("a probe");
+    let lies = away(1.0);
+    let is_outside = |t: &[P3; 3]| {
+        let middle = P3::from((t[0].coords + t[1].coords + t[2].coords) / 3.0);
+        let normal = (t[1] - t[0]).cross(&(t[2] - t[0]));
+        normal.try_normalize(1e-12).is_some_and(|out| probe.ray(middle + out * 0.5, out, None).is_none())
+    };
+    let mut scanned = scan(&housing.solid, |p, _| p);
+    let all = scanned.triangles.len();
+    scanned.triangles.retain(is_outside);
+    assert!(scanned.triangles.len() * 10 > all && scanned.triangles.len() < all, "a part of {all}");
+    scanned.triangles.iter_mut().flatten().for_each(|p| *p = lies.moved(*p));
+    let fit = inspection::fitted(&scanned, &probe).expect("a fit");
+    for p in [P3::origin(), P3::new(330.0, 40.0, 60.0), P3::new(200.0, -50.0, -90.0)] {
+        let off = (fit.by.moved(lies.moved(p)) - p).norm();
+        assert!(off < 2.0 * CHORD, "{off} mm off");
+    }
+    let found = inspection::deviations(&scanned, &fit, &probe);
+    assert!(found.overall < 2.0 * CHORD, "{}", found.overall);
+    assert!(found.scanned > 0.2 && found.scanned < 0.9, "what was not scanned is told: {}", found.scanned);
+    let walls = inspection::scanned_walls(&scanned, &fit, &probe);
+    let thin = walls.iter().filter(|w| w.found < w.planned - 0.1).count();
+    assert_eq!(thin, 0, "no wall is thinner than it is: {walls:?}");
 }

@@ -11,14 +11,15 @@ use crate::cli::{Exit, complain, say};
 use crate::design::Design;
 use crate::export::sha256;
 use crate::inspection::{
-    self, ArticleReadings, Articles, ItemVerdict, JudgedArticle, JudgingRules, MeasuringSheet, ReadingFault,
+    self, ArticleReadings, Articles, JudgedArticle, JudgingRules, MeasuringSheet, OverallVerdict,
+    ReadingFault,
 };
 use crate::params::Source;
 use crate::report::document::{html, pdf};
 use crate::report::inspection as report;
 
 /// Judge readings of sizes and probed points: conforms, does not conform, undecided within the uncertainty; and what it does to
-/// the function. Exit code 1 unless everything was measured and conforms.
+/// the function. Exit code 1 unless everything was measured and conforms, and the part lines up.
 #[derive(Debug, Args)]
 pub(super) struct Judge {
     /// Parameter file
@@ -115,7 +116,9 @@ impl Judge {
             say(&report::text(design, sheet, article, self.all));
         }
         say(&cautions::lines(&cautions::of_build(&[self.form.form()])));
-        let right = judged.iter().all(|a| a.verdict() == ItemVerdict::Conforms);
+        let passes =
+            |a: &JudgedArticle| OverallVerdict::of(sheet, a, &inspection::effects(design, sheet, a)).passes();
+        let right = judged.iter().all(passes);
         if right { Exit::Done } else { Exit::Failed }
     }
 }

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::plan::bare;
+use super::plan::{bare, valued};
 use crate::design::Design;
 use crate::inspection::{
     ByAxis, CONFIDENCE, Capability, Characteristic, Correction, FoundContraction, Index, LEAST_ARTICLES,
@@ -72,6 +72,12 @@ pub fn articles_text(design: &Design, sheet: &MeasuringSheet, told: &ArticlesRep
     out
 }
 
+/// A value of a characteristic by its number.
+pub(super) fn value_of(units: Units, sheet: &MeasuringSheet, number: usize, value: f64) -> String {
+    let of = sheet.characteristics.iter().find(|c| c.number == number);
+    of.map_or_else(|| bare(units, value), |c| valued(units, c, value))
+}
+
 fn row(units: Units, sheet: &MeasuringSheet, told: &ArticlesReport, c: &Capability) -> Vec<String> {
     let beyond: Vec<&str> =
         c.beyond_control().into_iter().filter_map(|k| told.names.get(k).map(String::as_str)).collect();
@@ -81,8 +87,8 @@ fn row(units: Units, sheet: &MeasuringSheet, told: &ArticlesReport, c: &Capabili
         c.number.to_string(),
         named(sheet, c.number),
         c.values.len().to_string(),
-        bare(units, c.mean),
-        bare(units, c.overall),
+        value_of(units, sheet, c.number, c.mean),
+        value_of(units, sheet, c.number, c.overall),
         index(c.pp.as_ref()),
         index(c.ppk.as_ref()),
         index(c.cp.as_ref()),
@@ -176,6 +182,7 @@ pub fn articles_figures(design: &Design, sheet: &MeasuringSheet, told: &Articles
     json!({
         "part": design.name(),
         "lengths": "mm",
+        "angles": "degrees",
         "articles": told.names,
         "confidence": CONFIDENCE,
         "capability": told.capabilities.iter().map(capability).collect::<Vec<_>>(),

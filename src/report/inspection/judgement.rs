@@ -3,11 +3,12 @@
 use serde_json::{Value, json};
 
 use super::judgement_sheet::told;
-use super::plan::bare;
+use super::plan::{bare, valued, with_equal_decimals};
 use crate::design::Design;
 use crate::inspection::{
-    Characteristic, FunctionEffect, ItemVerdict, JudgedArticle, JudgedItem, JudgingRules, MeasuringSheet,
-    PatternMove, ReadingFault, Served, SizeLimits, ToldValue, effects, grown, told_values,
+    Characteristic, CharacteristicKind, FunctionEffect, ItemVerdict, JudgedArticle, JudgedItem, JudgingRules,
+    MeasuringSheet, OverallVerdict, PartFunction, PatternMove, ReadingFault, Served, SizeLimits, ToldValue,
+    effects, grown, told_values,
 };
 use crate::report::columns::{self, Align};
 use crate::units::Units;
@@ -30,29 +31,36 @@ pub fn faults(file: &str, faults: &[ReadingFault]) -> String {
 }
 
 /// A value as it is shown: one number, or from the least to the greatest.
-fn value(units: Units, item: &JudgedItem) -> String {
-    let Some(found) = item.found else { return String::new() };
-    let [low, high] = found.outer.map(|x| bare(units, x));
+fn value(units: Units, c: &Characteristic, item: &JudgedItem) -> String {
+    let Some(found) = item.found else {
+        return match (&c.kind, item.verdict) {
+            (CharacteristicKind::Thread, ItemVerdict::Conforms) => "go".to_owned(),
+            (CharacteristicKind::Thread, ItemVerdict::DoesNotConform) => "no-go".to_owned(),
+            _ => String::new(),
+        };
+    };
+    let [low, high] = with_equal_decimals(found.outer.map(|x| valued(units, c, x)));
     if low == high { low } else { format!("{low} … {high}") }
 }
 
-fn limits(units: Units, l: SizeLimits) -> String {
-    match (l.least, l.greatest) {
-        (Some(least), Some(greatest)) => format!("{} … {}", bare(units, least), bare(units, greatest)),
-        (Some(least), None) => format!("at least {}", bare(units, least)),
-        (None, Some(greatest)) => format!("at most {}", bare(units, greatest)),
-        (None, None) => String::new(),
+fn limits(units: Units, c: &Characteristic, l: SizeLimits) -> String {
+    match [l.least, l.greatest].map(|l| l.map(|l| valued(units, c, l))) {
+        [Some(least), Some(greatest)] => with_equal_decimals([least, greatest]).join(" … "),
+        [Some(least), None] => format!("at least {least}"),
+        [None, Some(greatest)] => format!("at most {greatest}"),
+        [None, None] => String::new(),
     }
 }
 
 /// What is said of an article. `all` lists every characteristic, else those that do not conform.
 pub fn text(design: &Design, sheet: &MeasuringSheet, article: &JudgedArticle, all: bool) -> String {
     let units = design.units();
+    let effects = effects(design, sheet, article);
     let count = |v: ItemVerdict| article.items.iter().filter(|i| i.verdict == v).count();
     let mut out = format!(
         "Article {}: {}\n  {}: {} conform, {} do not, {} undecided, {} not measured; lengths in {}\n",
         article.name,
-        article.verdict().words(),
+        OverallVerdict::of(sheet, article, &effects).words(),
         counted(article.items.len(), "characteristic"),
         count(ItemVerdict::Conforms),
         count(ItemVerdict::DoesNotConform),
@@ -82,7 +90,6 @@ pub fn text(design: &Design, sheet: &MeasuringSheet, article: &JudgedArticle, al
         out.push_str(&format!("  not judged: {note}\n"));
     }
     out.push_str(&pattern_text(units, article));
-    let effects = effects(design, sheet, article);
     if !effects.is_empty() {
         out.push_str("  function\n");
         let rows = effects.iter().map(|e| effect_cells(units, e));
@@ -102,7 +109,7 @@ pub fn text(design: &Design, sheet: &MeasuringSheet, article: &JudgedArticle, al
 pub(super) fn places_unjudged(design: &Design, sheet: &MeasuringSheet) -> Option<String> {
     let finished = sheet.finished_sizes.is_empty();
     (finished && design.mating().tolerances.is_none()).then(|| {
-        "how far the bushing seat, the seal's bore and the bolt holes lie off the register, and how square the faces are: the file gives no tolerances for it (`mating.tolerances`; `tolerances: {}` takes the trade's)".to_owned()
+        "where the bolt holes lie and how square the faces are, and what gearbox and bushing add to the line-up: the file gives no tolerances for it (`mating.tolerances`; `tolerances: {}` takes the trade's). How far seat and counterbore lie off the register is judged against the line-up's limit, from probed points of them and of the datums".to_owned()
     })
 }
 
@@ -126,16 +133,24 @@ pub(super) fn pattern_words(units: Units, pattern: &PatternMove) -> String {
 /// Number, place and kind, value, uncertainty, limits, verdict.
 pub(super) fn item_cells(units: Units, sheet: &MeasuringSheet, item: &JudgedItem) -> Option<[String; 6]> {
     let c = characteristic(sheet, item.number)?;
-    let limits = item.found.map_or(c.limits, |found| grown(c, &found));
-    let uncertainty = item.found.map_or(String::new(), |_| bare(units, item.uncertainty));
+    let uncertainty = item.found.map_or(String::new(), |_| valued(units, c, item.uncertainty));
     Some([
         c.number.to_string(),
         format!("{}: {}", c.what, c.words()),
-        value(units, item),
+        value(units, c, item),
         uncertainty,
-        self::limits(units, limits),
+        with_bonus(units, c, item),
         item.verdict.words().to_owned(),
     ])
+}
+
+/// The drawing's limits, with what a zone has grown by behind them.
+fn with_bonus(units: Units, c: &Characteristic, item: &JudgedItem) -> String {
+    let limits = limits(units, c, c.limits);
+    match item.found.map(|f| f.bonus).filter(|b| *b > 0.0) {
+        Some(bonus) => format!("{limits} + {} bonus", bare(units, bonus)),
+        None => limits,
+    }
 }
 
 fn characteristic(sheet: &MeasuringSheet, number: usize) -> Option<&Characteristic> {
@@ -146,7 +161,10 @@ fn characteristic(sheet: &MeasuringSheet, number: usize) -> Option<&Characterist
 pub(super) fn effect_cells(units: Units, e: &FunctionEffect) -> [String; 4] {
     let served = match (e.served, e.limit) {
         (Served::Told, _) | (_, None) => String::new(),
-        (served, Some(limit)) => format!("{} (limit {})", served.word(), bare(units, limit)),
+        (served, Some(limit)) => {
+            let side = if e.function == PartFunction::Bolts { "at least" } else { "limit" };
+            format!("{} ({side} {})", served.word(), bare(units, limit))
+        }
     };
     [e.what.clone(), bare(units, e.value), served, e.note.clone()]
 }
@@ -190,20 +208,24 @@ pub fn figures(
     };
     let told_value = |v: &ToldValue| json!({"element": sheet.elements[v.element].name, "what": v.kind.words(), "value": number(v.value)});
     let article = |a: &JudgedArticle| {
+        let effects = effects(design, sheet, a);
+        let overall = OverallVerdict::of(sheet, a, &effects);
         json!({
             "article": a.name,
-            "verdict": a.verdict().words(),
+            "verdict": overall.words(),
+            "passes": overall.passes(),
             "characteristics": a.items.iter().map(item).collect::<Vec<_>>(),
             "bolt_pattern": a.evaluation.as_ref().map(|e| json!({
                 "play": number(e.pattern.play), "shift": e.pattern.shift.map(number), "turn": fixed(e.pattern.turn.to_degrees(), 5).parse::<f64>().ok(),
             })),
-            "function": effects(design, sheet, a).iter().map(effect).collect::<Vec<_>>(),
+            "function": effects.iter().map(effect).collect::<Vec<_>>(),
             "told": a.evaluation.as_ref().map(|e| told_values(sheet, e)).unwrap_or_default().iter().map(told_value).collect::<Vec<_>>(),
         })
     };
     json!({
         "part": design.name(),
         "lengths": "mm",
+        "angles": "degrees",
         "uncertainty_of_a_point": number(rules.of_point),
         "articles": articles.iter().map(article).collect::<Vec<_>>(),
     })

@@ -5,12 +5,12 @@ use super::plan::bare;
 use crate::cautions;
 use crate::design::{Design, Form};
 use crate::inspection::{
-    ItemVerdict, JudgedArticle, JudgedItem, JudgingRules, MeasuringSheet, ToldKind, ToldValue, effects,
+    ItemVerdict, JudgedArticle, JudgedItem, JudgingRules, MeasuringSheet, OverallVerdict, ToldValue, effects,
     told_values,
 };
 use crate::report::document::{Block, Chapter, Column, Document, Fact, Paper, TextCell, TextTable};
 use crate::units::Units;
-use crate::words::{counted, fixed};
+use crate::words::counted;
 
 /// The sheet of judged articles. `readings` names the files of readings; `hash` is the SHA-256 of the parameter file.
 pub fn judgement_sheet(
@@ -48,7 +48,7 @@ pub fn judgement_sheet(
         .chain([Chapter::new("Cautions", [caution])]);
     Document {
         title: format!("{}: judgement of the first article", design.name()),
-        lead: summary(sheet, articles),
+        lead: summary(design, sheet, articles),
         paper: Paper::of(units),
         chapters: all.filter(|c| !c.blocks.is_empty()).collect(),
         foot: format!("tailpattern {}; parameter file sha256 {hash}", env!("CARGO_PKG_VERSION")),
@@ -69,7 +69,7 @@ fn shift(units: Units, articles: &[JudgedArticle]) -> Option<Fact> {
 const NAMED: usize = 6;
 
 /// The verdicts, with the numbers that one looks up first.
-fn summary(sheet: &MeasuringSheet, articles: &[JudgedArticle]) -> String {
+fn summary(design: &Design, sheet: &MeasuringSheet, articles: &[JudgedArticle]) -> String {
     let named = |a: &JudgedArticle, verdict: ItemVerdict| {
         let of = |i: &&JudgedItem| i.verdict == verdict;
         let name = |i: &JudgedItem| {
@@ -84,10 +84,11 @@ fn summary(sheet: &MeasuringSheet, articles: &[JudgedArticle]) -> String {
         _ => format!(" {word}: {}.", all.join("; ")),
     };
     let one = |a: &JudgedArticle| {
+        let overall = OverallVerdict::of(sheet, a, &effects(design, sheet, a));
         format!(
-            "Article {} {}.{}{}",
+            "Article {}: {}.{}{}",
             a.name,
-            sentence(a.verdict()),
+            overall.words(),
             list("Out of its limits", &named(a, ItemVerdict::DoesNotConform)),
             list("Undecided", &named(a, ItemVerdict::Undecided))
         )
@@ -95,20 +96,11 @@ fn summary(sheet: &MeasuringSheet, articles: &[JudgedArticle]) -> String {
     articles.iter().map(one).collect::<Vec<_>>().join(" ")
 }
 
-const fn sentence(v: ItemVerdict) -> &'static str {
-    match v {
-        ItemVerdict::DoesNotConform => "does not conform",
-        ItemVerdict::Undecided => "is undecided",
-        ItemVerdict::NotMeasured => "is not measured in full",
-        ItemVerdict::Conforms => "conforms",
-    }
-}
-
 fn article(design: &Design, sheet: &MeasuringSheet, a: &JudgedArticle) -> Vec<Chapter> {
     let units = design.units();
     let found = effects(design, sheet, a);
     let function = TextTable {
-        caption: "function".to_owned(),
+        caption: format!("lengths in {}", units.words()),
         columns: ["function", "found", "verdict", "what it is"].map(Column::words).to_vec(),
         rows: found
             .iter()
@@ -157,10 +149,7 @@ fn characteristics(units: Units, sheet: &MeasuringSheet, a: &JudgedArticle) -> T
 pub(super) fn told(units: Units, sheet: &MeasuringSheet, a: &JudgedArticle) -> Vec<String> {
     let values = a.evaluation.as_ref().map(|e| told_values(sheet, e)).unwrap_or_default();
     let line = |v: &ToldValue| {
-        let value = match v.kind {
-            ToldKind::HalfAngle => format!("{}°", fixed(v.value, 3)),
-            _ => bare(units, (v.value * 1e4).round() / 1e4),
-        };
+        let value = bare(units, (v.value * 1e4).round() / 1e4);
         format!("{}: {} {value}", sheet.elements[v.element].shown, v.kind.words())
     };
     values.iter().map(line).collect()

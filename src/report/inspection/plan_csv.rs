@@ -1,7 +1,9 @@
 //! The measuring sheet and its probe points as CSV, with empty columns for what is measured.
 
-use super::plan::bare;
-use crate::inspection::{Characteristic, CharacteristicKind, MeasuringSheet, ProbePlan, suggestion};
+use super::plan::{bare, degrees};
+use crate::inspection::{
+    Characteristic, CharacteristicKind, MeasuringSheet, ProbePlan, angles_to_axes, suggestion,
+};
 use crate::units::Units;
 
 /// Rows as CSV. Cells hold no line breaks.
@@ -38,7 +40,12 @@ pub fn characteristics_csv(plan: &MeasuringSheet, units: Units) -> String {
         REMARK.to_owned(),
     ];
     let row = |c: &Characteristic| {
-        let number = |value: Option<f64>| value.map_or(String::new(), |v| bare(units, v));
+        // Angles carry their unit in the cell: the heads name that of lengths.
+        let number = |value: Option<f64>| match (value, &c.kind) {
+            (None, _) => String::new(),
+            (Some(v), CharacteristicKind::HalfAngle) => format!("{} deg", degrees(v)),
+            (Some(v), _) => bare(units, v),
+        };
         let measured = suggestion(plan, c);
         let [nominal, least, greatest, uncertainty] = match c.kind {
             CharacteristicKind::Thread => [None; 4],
@@ -69,6 +76,7 @@ pub fn points_csv(plan: &MeasuringSheet, points: &ProbePlan, units: Units) -> St
     let mut head = vec![ARTICLE.to_owned(), ELEMENT.to_owned(), "point".to_owned()];
     head.extend(["x", "y", "z"].map(unit));
     head.extend(["normal_x", "normal_y", "normal_z", "stylus_x", "stylus_y", "stylus_z"].map(str::to_owned));
+    head.extend(["stylus_to_x_deg", "stylus_to_y_deg", "stylus_to_z_deg"].map(str::to_owned));
     head.extend(MEASURED.map(unit));
     let rows = points.points.iter().map(|p| {
         let mut row = vec!["1".to_owned(), plan.elements[p.element].name.clone(), p.number.to_string()];
@@ -76,6 +84,7 @@ pub fn points_csv(plan: &MeasuringSheet, points: &ProbePlan, units: Units) -> St
         for d in [p.normal, p.stylus] {
             row.extend([d.x, d.y, d.z].map(|x| crate::words::fixed(x, 6)));
         }
+        row.extend(angles_to_axes(p.stylus).map(|angle| crate::words::fixed(angle, 2)));
         row.extend([const { String::new() }; 3]);
         row
     });

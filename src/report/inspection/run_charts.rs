@@ -1,11 +1,9 @@
 //! Run charts of several articles, as a page that opens without a network.
 
-use super::articles::{ArticlesReport, articles_text, named};
-use super::plan::bare;
+use super::articles::{ArticlesReport, articles_text, named, value_of};
 use crate::design::Design;
 use crate::inspection::{Capability, MeasuringSheet};
 use crate::report::document::html::escaped;
-use crate::units::Units;
 
 const WIDTH: f64 = 640.0;
 const HEIGHT: f64 = 150.0;
@@ -20,8 +18,11 @@ pre{overflow-x:auto;font-size:.8rem}p{margin:.3rem 0}";
 pub fn run_charts(design: &Design, sheet: &MeasuringSheet, told: &ArticlesReport) -> String {
     let units = design.units();
     let title = escaped(&format!("{}: articles", design.name()));
-    let charts: String =
-        told.capabilities.iter().map(|c| chart(units, &named(sheet, c.number), told, c)).collect();
+    let charts: String = told
+        .capabilities
+        .iter()
+        .map(|c| chart(&|v| value_of(units, sheet, c.number, v), &named(sheet, c.number), told, c))
+        .collect();
     let lines = if charts.is_empty() {
         String::new()
     } else {
@@ -44,7 +45,7 @@ fn range(c: &Capability) -> [f64; 2] {
     [low - room, high + room]
 }
 
-fn chart(units: Units, what: &str, told: &ArticlesReport, c: &Capability) -> String {
+fn chart(shown: &dyn Fn(f64) -> String, what: &str, told: &ArticlesReport, c: &Capability) -> String {
     let [low, high] = range(c);
     let y = |v: f64| HEIGHT * (high - v) / (high - low);
     let count = told.names.len().max(2) as f64 - 1.0;
@@ -56,7 +57,7 @@ fn chart(units: Units, what: &str, told: &ArticlesReport, c: &Capability) -> Str
              <text x=\"{}\" y=\"{:.1}\" text-anchor=\"end\" font-size=\"11\" fill=\"{colour}\">{name} {}</text>",
             LEFT - 4.0,
             at.clamp(10.0, HEIGHT - 2.0) + 3.0,
-            bare(units, v)
+            shown(v)
         )
     };
     let dashed = " stroke-dasharray=\"5 4\"";
@@ -81,7 +82,7 @@ fn chart(units: Units, what: &str, told: &ArticlesReport, c: &Capability) -> Str
             x(*k),
             y(*v),
             escaped(name),
-            bare(units, *v)
+            shown(*v)
         );
     }
     let title = escaped(&format!("{}, {what}", c.number));
