@@ -32,7 +32,7 @@ impl Cast {
 
     /// mm³, by exact membership below places all over the finished part.
     fn outside(&self) -> f64 {
-        self.missing.iter().map(|m| m.volume).sum()
+        self.missing.iter().fold(0.0, |sum, m| sum + m.volume)
     }
 
     /// Whether the program writes it.

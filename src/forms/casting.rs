@@ -32,12 +32,13 @@ const MOST_AVOIDED: usize = 4;
 
 /// Ways to lay the fillets of a casting, and the number of the attempt at its draft, in the order in which they are tried while
 /// metal of the finished part is outside.
-const WAYS: [(CastFillets, usize); 5] = [
+const WAYS: [(CastFillets, usize); 6] = [
     (CastFillets::RounderEdges, 0),
     (CastFillets::LongEnds, 0),
     (CastFillets::EdgesAsDrawn, 0),
-    (CastFillets::LongEnds, 2),
-    (CastFillets::LargerBalls, 1),
+    (CastFillets::LongEndsLargerBalls, 1),
+    (CastFillets::LargerBalls, 0),
+    (CastFillets::LargestBalls, 0),
 ];
 
 /// Builds the casting. Where its fillets leave metal of the finished part outside, they are laid in other ways, and the casting

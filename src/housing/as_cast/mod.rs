@@ -110,9 +110,12 @@ pub enum CastFillets {
     /// Moreover, bodies are longer at all ends that are machined, and cut to the stock afterwards, as those of the finished part are:
     /// its fillets run up to such an end with their whole section.
     LongEnds,
-    /// Edges stay as drawn, ends are longer, and all balls are larger: they meet other places, and what they leave holds the
-    /// finished part's.
+    /// Edges stay as drawn, and all balls are larger: they meet other places, and what they leave holds the finished part's.
     LargerBalls,
+    /// The same with still larger balls.
+    LargestBalls,
+    /// Larger balls and longer ends.
+    LongEndsLargerBalls,
 }
 
 impl CastFillets {
@@ -120,13 +123,15 @@ impl CastFillets {
     pub(super) const fn share(self) -> f64 {
         match self {
             Self::RounderEdges | Self::EdgesAsDrawn | Self::LongEnds => 1.0,
-            Self::LargerBalls => 1.1,
+            Self::LargerBalls => 1.05,
+            Self::LongEndsLargerBalls => 1.1,
+            Self::LargestBalls => 1.15,
         }
     }
 
     /// Whether bodies are longer at all ends that are machined.
     pub(super) const fn long_ends(self) -> bool {
-        matches!(self, Self::LongEnds | Self::LargerBalls)
+        matches!(self, Self::LongEnds | Self::LongEndsLargerBalls)
     }
 }
 
