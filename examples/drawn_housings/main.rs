@@ -1,8 +1,8 @@
 //! Draws whole housings at random from the parameter schema, not from any file, and measures what becomes of each: the
-//! solid without fillets, the solid with them, and on demand every form or the
+//! solid without fillets, the solid with them, and on demand every form, the casting alone or the
 //! pattern with its loose pieces; or only the rules, or only the first of these.
 //!
-//! `cargo run --release --example drawn_housings -- [COUNT] [--half work|report] [--rules|--sharp|--pattern|--forms] [--only SEED] [--keep DIR]
+//! `cargo run --release --example drawn_housings -- [COUNT] [--half work|report] [--rules|--sharp|--casting|--pattern|--forms] [--only SEED] [--keep DIR]
 //! [--csv FILE] [--jobs N]`
 //!
 //! Seeds run from 1 to COUNT (1000). The half `work` holds the odd ones, on which the program may be mended; `report`, the
@@ -11,6 +11,7 @@
 
 #![allow(clippy::print_stdout, clippy::expect_used, reason = "an example prints and may stop")]
 
+mod cast;
 mod contact;
 #[path = "../../tests/common/drawn_housing.rs"]
 #[allow(unreachable_pub, dead_code, reason = "shared with the tests")]
@@ -54,6 +55,7 @@ impl Asked {
                 },
                 "--rules" => asked.far = Far::Rules,
                 "--sharp" => asked.far = Far::Sharp,
+                "--casting" => asked.far = Far::Casting,
                 "--pattern" => asked.far = Far::Pattern,
                 "--forms" => asked.far = Far::Forms,
                 "--only" => asked.only = Some(value().parse().expect("a seed")),

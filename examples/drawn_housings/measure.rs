@@ -13,6 +13,7 @@ use tailpattern::forms::{self, FormError};
 use tailpattern::housing::{self, Housing, HousingError};
 use tailpattern::params::{self, Source};
 
+use crate::cast::Cast;
 use crate::contact;
 use crate::outside::{Outside, outside};
 use crate::pieces::{self, Pieces};
@@ -27,6 +28,8 @@ pub(crate) enum Far {
     Rules,
     Sharp,
     Solids,
+    /// The casting, held against the finished part.
+    Casting,
     /// The pattern with its loose pieces, and what it needs.
     Pattern,
     Forms,
@@ -65,6 +68,8 @@ pub(crate) struct Row {
     /// Of those not whole: state and reason, features, place.
     pub(crate) troubles: Vec<(String, String)>,
     pub(crate) outside: Option<Outside>,
+    /// The casting beside the finished part.
+    pub(crate) cast: Option<Cast>,
     /// The pattern with its loose pieces.
     pub(crate) pieces: Option<Pieces>,
     /// Parts of metal and gap about the place at which the sharp solid has no boundary.
@@ -119,6 +124,7 @@ pub(crate) fn measure(seed: u64, text: &str, far: Far) -> Row {
     row.filled = finished.filled_places.len();
     match far {
         Far::Forms => row.forms(&design, &finished),
+        Far::Casting => row.casting(&design, &finished),
         Far::Pattern => row.pattern(&design, &finished),
         Far::Rules | Far::Sharp | Far::Solids => {}
     }
@@ -159,7 +165,15 @@ impl Row {
         let (step, _) = timed(|| forms::trial_print(design, finished).map_err(|e| of_form(&e)));
         self.steps.push(Some(step));
         self.in_pieces(casting.as_ref());
+        self.cast = casting.as_ref().map(Cast::of);
         self.outside = casting.map(|c| outside(self.seed, finished, c.moulded.casting.solid.tree()));
+    }
+
+    /// The casting alone, beside the finished part.
+    fn casting(&mut self, design: &Design, finished: &Housing) {
+        let (step, casting) = timed(|| forms::casting(design, finished).map_err(|e| of_form(&e)));
+        self.steps.push(Some(step));
+        self.cast = casting.as_ref().map(Cast::of);
     }
 
     /// The pattern alone, with its loose pieces.

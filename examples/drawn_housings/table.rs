@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::cast;
 use crate::contact;
 use crate::measure::{Row, STEPS, Step};
 use crate::pieces::Pieces;
@@ -73,7 +74,8 @@ pub(crate) fn table(rows: &[Row]) -> String {
         out += &ratios(rows);
         out += &joints(rows);
     }
-    if reached > 2 {
+    out += &cast::table(rows);
+    if reached > 3 {
         out += &pieces(rows);
         out += &outside(rows);
     }
@@ -214,6 +216,7 @@ pub(crate) fn one(row: &Row) -> String {
     for (kind, text) in &row.troubles {
         out += &format!("{kind}: {text}\n");
     }
+    out += &row.cast.as_ref().map_or_else(String::new, cast::Cast::in_full);
     for left in row.pieces.iter().flat_map(|p| &p.left) {
         out += &format!("no loose piece: {}\n", left.text);
     }
@@ -231,7 +234,7 @@ pub(crate) fn one(row: &Row) -> String {
 pub(crate) fn csv_head() -> String {
     let steps: String = STEPS.iter().map(|name| format!(",{name} s,{name}")).collect();
     format!(
-        "seed,refused{steps},joints whole,joints smaller,joints sharp,outside mm3,outside error mm3,loose pieces,places left\n"
+        "seed,refused{steps},joints whole,joints smaller,joints sharp,outside mm3,outside error mm3,loose pieces,places left,casting written,casting lacks mm3,casting joints whole,casting joints smaller,casting joints sharp\n"
     )
 }
 
@@ -251,5 +254,6 @@ pub(crate) fn csv_line(row: &Row) -> String {
     let joints: Vec<String> = row.joints.iter().map(ToString::to_string).collect();
     let outside = row.outside.as_ref().map_or(",".to_owned(), |o| format!("{:.1},{:.1}", o.volume, o.error));
     let pieces = row.pieces.as_ref().map_or(",".to_owned(), |p| format!("{},{}", p.count, p.left.len()));
-    out + &format!(",{},{outside},{pieces}\n", joints.join(","))
+    let cast = row.cast.as_ref().map_or(",,,,".to_owned(), cast::Cast::csv);
+    out + &format!(",{},{outside},{pieces},{cast}\n", joints.join(","))
 }

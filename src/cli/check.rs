@@ -18,6 +18,7 @@ use crate::finding::{Hindrance, Scope};
 use crate::forms::Product;
 use crate::housing;
 use crate::report::{checks as report, driveline_report, feeding};
+use crate::rigging::{Rigging, rigging};
 
 /// Check walls, holes, clearances, fits, driveline, casting and trial print; exit code 1 if any check fails.
 #[derive(Debug, Args)]
@@ -83,7 +84,7 @@ impl Check {
         let finished = housing::build(&design).map_err(|error| Hindrance::from(&error));
         let made = finished.and_then(|finished| self.measured(&Product::new(&design, &finished), &working));
         drop(working);
-        let Made { found, walls, advised, files } = made.map_err(|why| {
+        let Made { found, walls, advised, placed, files } = made.map_err(|why| {
             complain(&format!("error: {why}\n"));
             Exit::before(&why)
         })?;
@@ -98,7 +99,7 @@ impl Check {
         if self.sums || self.all {
             say(&driveline_report::text(&found.driveline, units, self.sums));
             if let Some(advised) = &advised {
-                say(&format!("\n{}", feeding::text(&design, advised, None, self.sums)));
+                say(&format!("\n{}", feeding::text(&design, advised, placed.as_ref(), self.sums)));
             }
         } else {
             say(&driveline_report::pointer(&found.driveline));
@@ -127,6 +128,7 @@ struct Made<'a> {
     found: Checks,
     walls: Option<Histogram>,
     advised: Option<Feeding>,
+    placed: Option<Rigging>,
     files: Vec<(&'a Path, Vec<u8>)>,
 }
 
@@ -165,6 +167,12 @@ impl Check {
         working.now("measuring");
         // Without a casting there is nothing to feed; why there is none is told with the checks.
         let (found, advised) = checks::check_and_advise(product, &forms).map_err(|e| Hindrance::from(&e))?;
+        // The metal of feeders and gates is that of the solids that `build` places. It is only told by these options.
+        let told = self.sums || self.all || self.json.is_some();
+        let placed = advised.as_ref().filter(|_| told).and_then(|advised| {
+            let casting = product.casting().ok()?;
+            rigging(product.design(), casting, advised).ok()
+        });
         // Measuring the thickness everywhere takes time, so it is done only for these options.
         let probe = self.histogram || self.wall_map.is_some();
         let probe = probe.then(|| maps::probe(&product.finished().solid)).transpose();
@@ -175,7 +183,8 @@ impl Check {
             let mut figures = report::figures(&found, walls.as_ref());
             figures["part"] = product.design().name().into();
             figures["cautions"] = cautions::of_check(product.design()).into();
-            figures["feeding"] = advised.as_ref().map_or(Value::Null, feeding::figures);
+            figures["feeding"] =
+                advised.as_ref().map_or(Value::Null, |a| feeding::figures(a, placed.as_ref()));
             files.push((path, format!("{figures:#}\n").into_bytes()));
         }
         working.now("drawing the maps");
@@ -188,7 +197,7 @@ impl Check {
             let casting = product.casting().map_err(|e| Hindrance::from(&e))?;
             files.push((path, map.of(product.design(), casting).map_err(|e| Hindrance::from(&e))?));
         }
-        Ok(Made { found, walls, advised, files })
+        Ok(Made { found, walls, advised, placed, files })
     }
 }
 

@@ -6,7 +6,7 @@ use super::hold::{MissingMetal, missing_metal};
 use super::stock::stock_report;
 use super::{FormError, FormPieces, Piece, Settings, StockRow, unmeshed};
 use crate::design::Design;
-use crate::housing::{self, AsCast, AsCastHousing, Housing};
+use crate::housing::{self, AsCast, AsCastHousing, CastFillets, Housing};
 use solidwright::geometry::{P3, Stretch};
 use solidwright::solid::fillet::JointState;
 
@@ -30,11 +30,49 @@ pub struct Casting {
 /// Greatest number of places at which fillets are dropped so that the pattern closes.
 const MOST_AVOIDED: usize = 4;
 
-/// Builds the casting.
+/// Ways to lay the fillets of a casting, and the number of the attempt at its draft, in the order in which they are tried while
+/// metal of the finished part is outside.
+const WAYS: [(CastFillets, usize); 6] = [
+    (CastFillets::RounderEdges, 0),
+    (CastFillets::LongEnds, 0),
+    (CastFillets::EdgesAsDrawn, 0),
+    (CastFillets::LongEndsLargerBalls, 1),
+    (CastFillets::LargerBalls, 0),
+    (CastFillets::LargestBalls, 0),
+];
+
+/// Builds the casting. Where its fillets leave metal of the finished part outside, they are laid in other ways, and the casting
+/// that lacks least is taken.
 ///
 /// # Errors
 /// [`FormError::Casting`].
 pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError> {
+    let [first, others @ ..] = WAYS;
+    let mut best = cast(design, finished, first)?;
+    for way in others {
+        if best.missing.is_empty() {
+            break;
+        }
+        let Ok(next) = cast(design, finished, way) else { continue };
+        let halved = next.pattern.is_ok() || best.pattern.is_err();
+        if halved && lack(&next.missing) < lack(&best.missing) {
+            best = next;
+        }
+    }
+    Ok(best)
+}
+
+/// How bad it is that metal lacks: whether the part cannot be machined for it, and how much there is, mm³.
+fn lack(missing: &[MissingMetal]) -> (bool, f64) {
+    (missing.iter().any(MissingMetal::is_deep), missing.iter().map(|m| m.volume).sum())
+}
+
+/// The casting with its fillets laid in one way.
+fn cast(
+    design: &Design,
+    finished: &Housing,
+    (fillets, number): (CastFillets, usize),
+) -> Result<Casting, FormError> {
     let settings = Settings::of(design);
     let allowance = super::stock::Allowance::of(design, finished, &settings);
     let stock = |size, normal| allowance.of_face(size, normal);
@@ -45,6 +83,7 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
         stock: &stock,
         flange: settings.flange,
         cored_above: settings.cored_above,
+        fillets,
     };
     let attempt = |number: usize, avoid: &[P3]| {
         let moulded = housing::build_as_cast(design, &mould, finished, number, avoid)
@@ -58,7 +97,7 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
             missing_metal(finished, &casting.moulded.casting).map_err(unmeshed("finished part"))?;
         Ok(casting)
     };
-    let first = attempt(0, &[])?;
+    let first = attempt(number, &[])?;
     if first.fault().is_none() {
         return held(first);
     }
@@ -66,14 +105,14 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
     // Slightly more draft moves the fillet off the plane; a smaller fillet might leave the finished part outside the
     // casting.
     let better = |next: &Casting| next.pattern.is_ok() && next.lost() <= first.lost();
-    if let Some(next) = attempt(1, &[]).ok().filter(better) {
+    if let Some(next) = attempt(number + 1, &[]).ok().filter(better) {
         return held(next);
     }
     let mut avoid = Vec::new();
     let mut place = first.fault();
     while let Some(p) = place.filter(|_| avoid.len() < MOST_AVOIDED) {
         avoid.push(p);
-        let Ok(next) = attempt(0, &avoid) else { break };
+        let Ok(next) = attempt(number, &avoid) else { break };
         if next.pattern.is_ok() {
             return held(next);
         }

@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::as_cast::CastFillets;
 use crate::design::Design;
 use crate::faces::{Feature, Role};
 use crate::units::Mm;
@@ -105,14 +106,15 @@ pub(super) struct Rolled {
 const LEAST_EDGE: f64 = 0.3;
 
 /// Makes bodies ready for a ball. A part that is machined ends its fillets in its machined faces; one as moulded has no such
-/// faces.
+/// faces, and its fillets are laid as `moulded` says.
 /// `filled` are the places that were filled in the finished part, for its casting.
 pub(super) fn prepared(
     design: &Design,
     added: &[Primitive],
     filled: &[FilledPlace],
-    moulded: bool,
+    moulded: Option<CastFillets>,
 ) -> Prepared {
+    let longer = moulded.is_none_or(CastFillets::long_ends);
     let radii = design.casting().fillets();
     let asked = |p: &Primitive| radii.of(Feature::of_body(p)).map(Mm::get);
     let most = added.iter().filter_map(asked).fold(radii.outside().get(), f64::max);
@@ -123,7 +125,7 @@ pub(super) fn prepared(
     let mut bodies: Vec<FilletRequest> = Vec::new();
     let mut ends: Vec<(End, usize, Bounds)> = Vec::new();
     for p in added {
-        if !moulded && all_cut(p) {
+        if moulded.is_none() && all_cut(p) {
             machined.push(p.clone());
             continue;
         }
@@ -131,10 +133,10 @@ pub(super) fn prepared(
         let near = p.bounds().grown(most);
         let first = lengthened(p, by, edge);
         let rank = first.ends.iter().map(|e| rank(&ends, e, &near)).max().unwrap_or(0);
-        // As moulded, only flush ends need it.
+        // As moulded, only flush ends need it as a rule.
         let alone = |e: &End| !added.iter().any(|q| !std::ptr::eq(p, q) && flush_with(q, e, &near, by, edge));
         let inner = uncut(p, edge, most);
-        let made = if moulded && first.ends.iter().all(alone) {
+        let made = if !longer && first.ends.iter().all(alone) {
             Lengthened { body: inner.clone(), ends: vec![] }
         } else if rank == 0 {
             first
@@ -147,7 +149,15 @@ pub(super) fn prepared(
     }
     let ends: Vec<End> = ends.into_iter().map(|e| e.0).collect();
     let plan = FilletPlan::new(bodies).with_filled(filled.to_vec());
-    let mut out = Prepared { plan, ends, trims: vec![], met: BTreeSet::new(), most, machined, moulded };
+    let mut out = Prepared {
+        plan,
+        ends,
+        trims: vec![],
+        met: BTreeSet::new(),
+        most,
+        machined,
+        moulded: moulded.is_some(),
+    };
     out.trim();
     out
 }
@@ -188,6 +198,13 @@ impl Prepared {
             let own = |j: &&Joint| b.primitive.patches().iter().any(|f| j.faces.contains(&f.tag));
             finished.iter().filter(own).map(|j| j.made).max_by(f64::total_cmp)
         });
+    }
+
+    /// The fillets of a casting are laid so that it loses no metal for their sake.
+    pub(super) fn lay(&mut self, how: CastFillets) {
+        if how != CastFillets::RounderEdges {
+            self.plan.keep_edges(how.share());
+        }
     }
 
     /// Whether a place had to be filled, even in vain.

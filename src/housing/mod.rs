@@ -30,7 +30,7 @@ mod tail_passages;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 
-pub use as_cast::{AsCast, LEAST_MOVED, Size, StockedFace, widened};
+pub use as_cast::{AsCast, CastFillets, LEAST_MOVED, Size, StockedFace, widened};
 pub use bores::Bore;
 pub use error::HousingError;
 pub use marks::{CastMark, CastMarks, MarkOf, NO_ROOM};
@@ -141,6 +141,7 @@ pub fn build_as_cast(
             pockets: cast.pockets,
             finished: joints.clone(),
             filled: filled.clone(),
+            laid: mould.fillets,
             ..Parts::default()
         };
         let casting = marks::stamped(parts.filleted(design, true, avoid)?, marks.clone());
@@ -172,6 +173,8 @@ struct Parts {
     filled: Vec<FilledPlace>,
     /// What is wrong without any fillet, once that has been asked.
     own_fault: OnceLock<Option<HousingError>>,
+    /// Of a casting: how its fillets are laid.
+    laid: CastFillets,
 }
 
 impl Parts {
@@ -340,8 +343,10 @@ impl Parts {
 
     /// The housing with the fillets of a ball rolled over its bodies; `None` where the solid does not close with them.
     fn rolled(&self, design: &Design, moulded: bool, avoid: &[P3]) -> Option<Housing> {
-        let mut prepared = fillets::prepared(design, &self.added, &self.filled, moulded);
+        let how = moulded.then_some(self.laid);
+        let mut prepared = fillets::prepared(design, &self.added, &self.filled, how);
         prepared.follow(&self.finished);
+        prepared.lay(self.laid);
         for p in avoid {
             prepared.give_way(*p, false);
         }

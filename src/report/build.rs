@@ -164,7 +164,8 @@ fn form(product: &Product, files: &FormFiles) -> Value {
         (files.form, product.casting(), product.drawing(), product.partings())
     {
         out["moulding"] = moulding::figures(casting, &drawing.undercuts, partings);
-        out["feeding"] = files.advised.as_ref().map_or(Value::Null, feeding::figures);
+        let placed = files.rigging.as_ref().and_then(|r| r.as_ref().ok());
+        out["feeding"] = files.advised.as_ref().map_or(Value::Null, |a| feeding::figures(a, placed));
         out["rigging"] = match &files.rigging {
             Some(Ok(placed)) => rigging::figures(placed),
             _ => Value::Null,

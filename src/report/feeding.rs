@@ -32,14 +32,15 @@ const LUMPS: [Column; 8] = [
 pub(super) const RECOMMENDED: &str = "a recommendation; the foundry decides";
 
 /// Feeders, chills and gates in a few lines; `all` also tells where each lump lies, and how the mould is poured.
-/// With what is placed, the metal of that is told, and not an estimate of it.
+/// With what is placed, the metal of that is told, and not an estimate of it ([`SHARE`]).
 pub fn text(design: &Design, advised: &Feeding, placed: Option<&Rigging>, all: bool) -> String {
     let mut out = plain::lines(&[format!("feeding and gating: {RECOMMENDED}")]);
     if all {
         out.push_str(&plain::table(&lumps(design, advised)));
         out.push_str(&plain::lines(&feeders(design, advised)));
-        out.push_str(&plain::lines(&[poured(advised)]));
-        out.push_str(&plain::lines(&gating(design, &advised.gating)));
+        let metal = placed.map_or_else(|| vec![poured(advised)], rigging::placed);
+        out.push_str(&plain::lines(&metal));
+        out.push_str(&plain::lines(&gating(design, placed.map_or(&advised.gating, |p| &p.gating))));
         return out;
     }
     out.push_str(&plain::table(&alike(design, advised)));
@@ -212,8 +213,8 @@ pub(super) fn gating(design: &Design, g: &Gating) -> Vec<String> {
     ]
 }
 
-/// The recommendation as data.
-pub fn figures(advised: &Feeding) -> Value {
+/// The recommendation as data: masses and gating of what is placed, where it is, and else the estimate ([`SHARE`]).
+pub fn figures(advised: &Feeding, placed: Option<&Rigging>) -> Value {
     let lump = |l: &FedLump| {
         json!({
             "feature": l.feature.name(),
@@ -239,10 +240,10 @@ pub fn figures(advised: &Feeding) -> Value {
         "lumps": advised.lumps.iter().map(lump).collect::<Vec<_>>(),
         "reach_mm": advised.reach,
         "casting_kg": advised.casting,
-        "feeders_kg": advised.feeders,
-        "poured_kg": advised.poured,
-        "yield": advised.yielded(),
-        "gating": gating_figures(&advised.gating),
+        "feeders_kg": placed.map_or(advised.feeders, |p| p.fed),
+        "poured_kg": placed.map_or(advised.poured, Rigging::poured),
+        "yield": placed.map_or(advised.yielded(), Rigging::yielded),
+        "gating": gating_figures(placed.map_or(&advised.gating, |p| &p.gating)),
     })
 }
 

@@ -12,6 +12,10 @@ use crate::units::Units;
 use crate::words::{counted, fixed};
 use solidwright::geometry::P3;
 
+/// Said where no gate has room.
+const NO_GATE: &str = "no gate has room along the casting on the parting plane: turn `casting.mould.parting_clock`, or agree with the \
+                       foundry on one at an end, beside the core's print";
+
 /// What stands about the casting and how much is poured, in two lines.
 pub(super) fn placed(placed: &Rigging) -> Vec<String> {
     let mut what = vec![format!(
@@ -23,7 +27,7 @@ pub(super) fn placed(placed: &Rigging) -> Vec<String> {
         Some(system) => {
             format!("{} on {}", counted(system.gates.len(), "gate"), counted(system.runners, "runner"))
         }
-        None => "no room for a gate on the parting plane".to_owned(),
+        None => NO_GATE.to_owned(),
     });
     if !placed.left.is_empty() {
         what.push(format!("no room at {}", counted(placed.left.len(), "lump")));
@@ -141,7 +145,7 @@ pub(super) fn gating(design: &Design, advised: &Feeding, placed: &Rigging) -> Ve
             show(system.gate[0]),
             show(system.gate[1])
         )),
-        None => out.push("no gate has room on the parting plane: the foundry places the gating".to_owned()),
+        None => out.push(NO_GATE.to_owned()),
     }
     if !placed.left.is_empty() {
         out.push(format!(

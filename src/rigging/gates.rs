@@ -9,8 +9,10 @@ use crate::faces::Feature;
 use solidwright::geometry::{P2, V2};
 use std::f64::consts::PI;
 
-/// Width of a gate, mm, and the greatest number of gates on a side.
-const WIDE: f64 = 45.0;
+/// Widths of a gate, mm: a narrower one is taken where no wider one has room (practice, no source).
+const WIDTHS: [f64; 3] = [45.0, 30.0, 20.0];
+
+/// Greatest number of gates on a side.
 const MOST: usize = 5;
 
 /// Gates on one side will do if they need be no thicker than this many walls; no gate is drawn thicker, since it would leave a hot spot
@@ -59,16 +61,21 @@ pub(super) struct Laid {
     sprue: [f64; 3],
 }
 
-/// A system of the given areas: gates on the side with most room, or on both sides where those would be too thick; a runner
-/// beside the casting, and a sprue at its rear end. `None` where no gate has room.
+/// A system of the given areas, with gates of the greatest width that has room. `None` where none has.
 pub(super) fn lay(site: &Site, gating: &Gating, taken: &Footprint) -> Option<Laid> {
+    WIDTHS.into_iter().find_map(|wide| of_width(site, gating, taken, wide))
+}
+
+/// A system with gates of one width: on the side with most room, or on both sides where those would be too thick; a runner
+/// beside the casting, and a sprue at its rear end.
+fn of_width(site: &Site, gating: &Gating, taken: &Footprint, wide: f64) -> Option<Laid> {
     let [foot, runners, gates] = gating.areas;
     let mut found: Vec<(f64, Vec<Gate>)> =
-        [1.0, -1.0].into_iter().map(|sign| (sign, side(site, taken, sign))).collect();
+        [1.0, -1.0].into_iter().map(|sign| (sign, side(site, taken, sign, wide))).collect();
     found.retain(|(_, gates)| !gates.is_empty());
     found.sort_by_key(|(_, gates)| std::cmp::Reverse(gates.len()));
     let thick =
-        |sides: &[(f64, Vec<Gate>)]| gates / (WIDE * sides.iter().map(|s| s.1.len()).sum::<usize>() as f64);
+        |sides: &[(f64, Vec<Gate>)]| gates / (wide * sides.iter().map(|s| s.1.len()).sum::<usize>() as f64);
     if found.first().is_some_and(|_| thick(&found[..1]) <= THICK * gating.wall) {
         found.truncate(1);
     }
@@ -84,9 +91,9 @@ pub(super) fn lay(site: &Site, gating: &Gating, taken: &Footprint) -> Option<Lai
     let rear = if both {
         taken.reach(V2::x(), |_| true) + SAND + 0.5 * runner.max(sprue[1])
     } else {
-        last + 0.5 * WIDE + SAND + 0.5 * sprue[1]
+        last + 0.5 * wide + SAND + 0.5 * sprue[1]
     };
-    let from = first - 0.5 * WIDE - RUN_ON - SAND;
+    let from = first - 0.5 * wide - RUN_ON - SAND;
     let line = |sign: f64| {
         let beside = taken.reach(V2::new(0.0, sign), |p| p.x > from && p.x < rear + 0.5 * runner + SAND);
         sign * (beside + SAND + 0.5 * runner.max(sprue[1]))
@@ -94,16 +101,16 @@ pub(super) fn lay(site: &Site, gating: &Gating, taken: &Footprint) -> Option<Lai
     let sides: Vec<SideGates> =
         found.into_iter().map(|(sign, gates)| SideGates { sign, gates, line: line(sign) }).collect();
     let foot = P2::new(rear, if both { 0.0 } else { sides[0].line });
-    Some(Laid { sides, foot, runner, gate: [WIDE, thick], sprue })
+    Some(Laid { sides, foot, runner, gate: [wide, thick], sprue })
 }
 
 /// Gates on one side, evenly over the rim that has room.
-fn side(site: &Site, taken: &Footprint, sign: f64) -> Vec<Gate> {
+fn side(site: &Site, taken: &Footprint, sign: f64, wide: f64) -> Vec<Gate> {
     let way = V2::new(0.0, sign);
     let into = |c: &Contact| {
         let corners = |deep: f64| {
             [-0.48, 0.48].iter().all(|share| {
-                let p = c.at + V2::new(share * WIDE, -sign * (deep - INTO));
+                let p = c.at + V2::new(share * wide, -sign * (deep - INTO));
                 site.casting.contains(site.parting.place(p, 1.0))
             })
         };
@@ -111,18 +118,18 @@ fn side(site: &Site, taken: &Footprint, sign: f64) -> Vec<Gate> {
         steps.filter(|deep| corners(*deep)).map(|into| Gate { at: c.at, into }).next()
     };
     let free = |c: &&Contact| {
-        let far = taken.reach(way, |p| (p.x - c.at.x).abs() < 0.5 * WIDE + SAND) + SAND;
+        let far = taken.reach(way, |p| (p.x - c.at.x).abs() < 0.5 * wide + SAND) + SAND;
         // The sender's boss and those of plugs are too small to run metal through.
         let stout = ![Feature::SenderBoss, Feature::Plugs].contains(&c.feature);
         stout
             && c.out.dot(&way) >= SQUARE
-            && taken.strip_is_free(c.at + way * DEEPEST, P2::new(c.at.x, sign * far), 0.5 * WIDE + 0.5 * SAND)
+            && taken.strip_is_free(c.at + way * DEEPEST, P2::new(c.at.x, sign * far), 0.5 * wide + 0.5 * SAND)
     };
     let mut open: Vec<Gate> = site.contacts.iter().filter(free).filter_map(into).collect();
     open.sort_by(|a, b| a.at.x.total_cmp(&b.at.x).then(a.at.y.total_cmp(&b.at.y)));
     let mut close: Vec<Gate> = Vec::new();
     for gate in open {
-        if close.last().is_none_or(|last| gate.at.x - last.at.x > WIDE + SAND) {
+        if close.last().is_none_or(|last| gate.at.x - last.at.x > wide + SAND) {
             close.push(gate);
         }
     }
@@ -150,7 +157,7 @@ impl Laid {
         for side in &self.sides {
             let first = side.gates.iter().map(|g| g.at.x).fold(f64::INFINITY, f64::min);
             out.push(Block {
-                low: P2::new(first - 0.5 * WIDE - RUN_ON, side.line - half),
+                low: P2::new(first - 0.5 * self.gate[0] - RUN_ON, side.line - half),
                 high: P2::new(end, side.line + half),
                 thick: -self.runner,
             });
@@ -162,9 +169,9 @@ impl Laid {
     fn gates(&self) -> Vec<(Block, f64)> {
         let one = |side: &SideGates, g: &Gate| {
             let (from, to) = (g.at.y - side.sign * g.into, side.line + side.sign * 0.4 * self.runner);
-            let low = P2::new(g.at.x - 0.5 * WIDE, from.min(to));
-            let high = P2::new(g.at.x + 0.5 * WIDE, from.max(to));
-            (Block { low, high, thick: self.gate[1] }, g.into * WIDE * self.gate[1])
+            let low = P2::new(g.at.x - 0.5 * self.gate[0], from.min(to));
+            let high = P2::new(g.at.x + 0.5 * self.gate[0], from.max(to));
+            (Block { low, high, thick: self.gate[1] }, g.into * self.gate[0] * self.gate[1])
         };
         self.sides.iter().flat_map(|side| side.gates.iter().map(move |g| one(side, g))).collect()
     }

@@ -19,6 +19,7 @@ from near_faces import distances
 from step_check import load_sidecar
 
 SLACK = 1e-4  # mm: single precision of the file and edge tolerance
+STEPS = 50.0  # of single precision: a triangle as low as these has no direction of its own
 HEAD = 84  # bytes before the first triangle
 TRIANGLE = np.dtype([("normal", "<f4", 3), ("points", "<f4", (3, 3)), ("spare", "<u2")])
 
@@ -91,12 +92,14 @@ def _trimesh(mesh, normals):
         out.append("flipped: trimesh finds its winding not consistent")
     if not mesh.volume > 0.0:
         out.append(f"inside out: volume {mesh.volume}")
-    # Written normals must agree with the corners; needles are left out, their own is noise.
+    # Written normals must agree with the corners; needles are left out, their own is noise, and so are triangles that are as
+    # low as the steps of the single precision in which corners are written: 15 nm, where these are 15 nm apart.
     edges = mesh.triangles[:, 1:] - mesh.triangles[:, :1]
     cross = np.cross(edges[:, 0], edges[:, 1])
     longest = np.linalg.norm(edges, axis=2).max(axis=1)
     size = np.linalg.norm(cross, axis=1)
-    sound = size > 0.01 * longest**2
+    step = np.spacing(np.abs(mesh.triangles).max(axis=(1, 2)).astype(np.float32)).astype(float)
+    sound = size > np.maximum(0.01 * longest, STEPS * step) * longest
     cosine = np.sum(cross[sound] * normals[sound], axis=1) / size[sound]
     wrong = int(np.sum(cosine < 0.999))
     if wrong:

@@ -33,6 +33,7 @@ MILLIMETRE = 1
 # glTF has Y up: x stays, y is the part's z, z its -y.
 UPRIGHT = np.array([[1, 0, 0], [0, 0, 1], [0, -1, 0]]) / 1000.0
 SLACK = 1e-4  # mm: single precision within some 500 mm
+CHORD = 0.05  # mm, of meshes as `build` makes them
 COLOUR = 0.004  # share of a colour: a step of 255
 
 
@@ -187,7 +188,9 @@ def _normals_glb(text):
             edges = points[:, 1:] - points[:, :1]
             cross = np.cross(edges[:, 0], edges[:, 1])
             size = np.linalg.norm(cross, axis=1)
-            sound = size > 0.01 * np.linalg.norm(edges, axis=2).max(axis=1) ** 2
+            longest = np.linalg.norm(edges, axis=2).max(axis=1)
+            # Corners nearly in a line along a bent surface lie within the chord of it whichever way their triangle faces.
+            sound = size > np.maximum(0.01 * longest, CHORD) * longest
             flat = cross[sound] / size[sound, None]
             cosine = np.einsum("tj,tkj->tk", flat, normals[triangles[sound]])
             worst = min(worst, cosine.min(initial=1.0))

@@ -95,6 +95,44 @@ pub struct AsCast<'a> {
     pub flange: f64,
     /// Machined holes below this diameter are cast solid, mm.
     pub cored_above: f64,
+    /// How its fillets are laid.
+    pub fillets: CastFillets,
+}
+
+/// How the fillets of a casting are laid.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum CastFillets {
+    /// Edges are rounded more where a ball needs it, which takes metal off them.
+    #[default]
+    RounderEdges,
+    /// Edges stay as drawn: the place is filled, or the ball is smaller.
+    EdgesAsDrawn,
+    /// Moreover, bodies are longer at all ends that are machined, and cut to the stock afterwards, as those of the finished part are:
+    /// its fillets run up to such an end with their whole section.
+    LongEnds,
+    /// Edges stay as drawn, and all balls are larger: they meet other places, and what they leave holds the finished part's.
+    LargerBalls,
+    /// The same with still larger balls.
+    LargestBalls,
+    /// Larger balls and longer ends.
+    LongEndsLargerBalls,
+}
+
+impl CastFillets {
+    /// The radius of a ball, in radii of the finished part's.
+    pub(super) const fn share(self) -> f64 {
+        match self {
+            Self::RounderEdges | Self::EdgesAsDrawn | Self::LongEnds => 1.0,
+            Self::LargerBalls => 1.05,
+            Self::LongEndsLargerBalls => 1.1,
+            Self::LargestBalls => 1.15,
+        }
+    }
+
+    /// Whether bodies are longer at all ends that are machined.
+    pub(super) const fn long_ends(self) -> bool {
+        matches!(self, Self::LongEnds | Self::LongEndsLargerBalls)
+    }
 }
 
 impl AsCast<'_> {

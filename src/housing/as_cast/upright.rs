@@ -86,10 +86,55 @@ pub(super) fn leaning_sides(outline: &[Segment], parting: &Parting) -> Option<Ve
     changed.then(|| rounded(&out, &rounds))
 }
 
+/// The outline with its corners rounded. Beside a ridge, whose arc is short, [`round_corners`] gives a corner less than half of its line
+/// and so a smaller radius; a core's corner would then reach beyond the part's. So all arcs have their radii where they have room together.
 fn rounded(outline: &[Segment], rounds: &[(P2, f64)]) -> Vec<Segment> {
-    round_corners(outline, &|c| {
-        rounds.iter().find(|(at, _)| (at - c.before.to).norm() < SNAP).map_or(0.0, |(_, radius)| *radius)
-    })
+    let asked =
+        |at: P2| rounds.iter().find(|(p, _)| (p - at).norm() < SNAP).map_or(0.0, |(_, radius)| *radius);
+    in_full(outline, &asked).unwrap_or_else(|| round_corners(outline, &|c| asked(c.before.to)))
+}
+
+/// Lines that turn by less run on straight, radians.
+const STRAIGHT: f64 = 1e-9;
+
+/// The outline with arcs of just the radii asked for at its corners; none where a line has no room for its two.
+fn in_full(outline: &[Segment], asked: &dyn Fn(P2) -> f64) -> Option<Vec<Segment>> {
+    let n = outline.len();
+    // Each corner's tangent length and its turn, by the number of the line before it.
+    let corner = |i: usize| {
+        let (a, b) = (&outline[i], &outline[(i + 1) % n]);
+        let (d, e) = (a.direction(1.0), b.direction(0.0));
+        let turn = (d.x * e.y - d.y * e.x).atan2(d.dot(&e));
+        let plain = a.arc.is_some() || b.arc.is_some() || turn.abs() < STRAIGHT;
+        let radius = if plain { 0.0 } else { asked(a.to) };
+        (radius * (0.5 * turn.abs()).tan(), radius * turn.signum())
+    };
+    let corners: Vec<(f64, f64)> = (0..n).map(corner).collect();
+    let mut out = Vec::with_capacity(2 * n);
+    for (i, line) in outline.iter().enumerate() {
+        let (before, (after, signed)) = (corners[(i + n - 1) % n].0, corners[i]);
+        if before + after <= 0.0 {
+            out.push(line.clone());
+            continue;
+        }
+        if before + after > (line.to - line.from).norm() - 10.0 * SNAP {
+            return None;
+        }
+        let d = line.direction(0.5);
+        let (from, to) = (line.from + d * before, line.to - d * after);
+        out.push(Segment { from, to, ..line.clone() });
+        if after > 0.0 {
+            let next = line.to + outline[(i + 1) % n].direction(0.0) * after;
+            let center = to + V2::new(-d.y, d.x) * signed;
+            out.push(Segment {
+                from: to,
+                to: next,
+                arc: Some((center, signed > 0.0)),
+                tag: line.tag.clone(),
+            });
+        }
+    }
+    Some(out)
 }
 
 /// The outline with side `i` leaning, and how many more sides that gives.
@@ -240,4 +285,29 @@ fn split(
     }
     out.retain(|s| (s.to - s.from).norm() > SNAP);
     Some(out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::faces::{Feature, Role};
+    use solidwright::solid::rounded_rectangle;
+
+    /// A core of 32 × 39 mm with corners of 6 mm, 9.5 mm of it above the parting plane: drafted, it lies in itself, in its corners too.
+    #[test]
+    fn a_drafted_core_keeps_within_its_rounded_corners() {
+        let tag = Feature::ShiftBoxPad.formed(Role::Opening);
+        let outline = rounded_rectangle(P2::origin(), V2::new(32.0, 39.0), 6.0, &tag);
+        let parting =
+            Parting { up: V2::new(0.0, 1.0), level: -10.0, draft: 2_f64.to_radians(), sense: Sense::Core };
+        let leaning = leaning_sides(&outline, &parting).expect("upright sides lean");
+        let [whole, drafted] = [outline, leaning].map(|o| Profile::new(o).expect("an outline"));
+        assert!(drafted.area() < whole.area() - 1.0, "{} of {}", drafted.area(), whole.area());
+        for s in drafted.segments() {
+            for p in (0..=20).map(|k| s.point(f64::from(k) / 20.0)) {
+                let off = whole.distance(p);
+                assert!(whole.contains(p) || off.abs() < 1e-9, "{p} lies {off} mm outside");
+            }
+        }
+    }
 }

@@ -121,6 +121,14 @@ pub struct FilletPlan {
 }
 
 impl FilletPlan {
+    /// Rounds no edges more than asked: where a ball needs it, the place is filled or the ball is smaller. All balls have so many
+    /// of their radii. For bodies that may lose no metal.
+    pub fn keep_edges(&mut self, share: f64) {
+        for b in &mut self.bodies {
+            (b.slack, b.radius) = (0.0, share * b.radius);
+        }
+    }
+
     /// A plan in which nothing has been given up.
     pub fn new(bodies: Vec<FilletRequest>) -> Self {
         Self { bodies, creases: true, most_filled: filled_places::MOST, ..Self::default() }
