@@ -8,6 +8,7 @@ use crate::checks::Feeding;
 use crate::design::Design;
 use crate::faces::plain_names;
 use crate::rigging::{PlacedChill, Rigging, StandingFeeder};
+use crate::standards::gating::fall;
 use crate::units::Units;
 use crate::words::{counted, fixed};
 use solidwright::geometry::P3;
@@ -16,7 +17,22 @@ use solidwright::geometry::P3;
 const NO_GATE: &str = "no gate has room along the casting on the parting plane: turn `casting.mould.parting_clock`, or agree with the \
                        foundry on one at an end, beside the core's print";
 
-/// What stands about the casting and how much is poured, in two lines.
+/// Gates that have less of the area wanted than this share of it are told.
+const ENOUGH: f64 = 0.98;
+
+/// That the gates drawn are smaller than wanted, and how fast metal leaves them then (continuity; no faster than it falls).
+fn small_gates(placed: &Rigging) -> Option<String> {
+    let (area, wanted) = (placed.gates.as_ref()?.gate_area(), placed.gating.areas[2]);
+    let speed = (placed.gating.gate_speed * wanted / area).min(fall(placed.gating.heads[0]));
+    (area < ENOUGH * wanted).then(|| {
+        format!(
+            "the gates that have room have {area:.0} mm² together of {wanted:.0} wanted, and metal leaves them at {speed:.1} m/s: agree with the \
+             foundry on more of them"
+        )
+    })
+}
+
+/// What stands about the casting and how much is poured, and that gates are small.
 pub(super) fn placed(placed: &Rigging) -> Vec<String> {
     let mut what = vec![format!(
         "placed: {} on the parting plane, {}",
@@ -32,7 +48,9 @@ pub(super) fn placed(placed: &Rigging) -> Vec<String> {
     if !placed.left.is_empty() {
         what.push(format!("no room at {}", counted(placed.left.len(), "lump")));
     }
-    vec![what.join("; "), poured(placed)]
+    let mut out = vec![what.join("; "), poured(placed)];
+    out.extend(small_gates(placed));
+    out
 }
 
 /// The metal of the solids drawn.
@@ -147,6 +165,7 @@ pub(super) fn gating(design: &Design, advised: &Feeding, placed: &Rigging) -> Ve
         )),
         None => out.push(NO_GATE.to_owned()),
     }
+    out.extend(small_gates(placed));
     if !placed.left.is_empty() {
         out.push(format!(
             "no feeder on the parting plane and no chill has room at: {}",

@@ -10,7 +10,7 @@ use solidwright::geometry::{P2, V2};
 use std::f64::consts::PI;
 
 /// Widths of a gate, mm: a narrower one is taken where no wider one has room (practice, no source).
-const WIDTHS: [f64; 3] = [45.0, 30.0, 20.0];
+pub(super) const WIDTHS: [f64; 3] = [45.0, 30.0, 20.0];
 
 /// Greatest number of gates on a side.
 const MOST: usize = 5;

@@ -109,3 +109,12 @@ fn pieces_of_the_pattern_have_the_volume_that_is_counted() {
         }
     }
 }
+
+/// Where no gate of the usual width has room, narrower ones are laid (geometry: the width drawn, and that it is one of those allowed).
+#[test]
+fn narrow_gates_stand_where_wide_ones_have_no_room() {
+    let (.., placed, _) = placed(include_str!("../../params/short_lugs.yaml"));
+    let system = placed.gates.as_ref().expect("gates");
+    assert!(!system.gates.is_empty() && system.gate[0] < super::gates::WIDTHS[0], "{system:?}");
+    assert!(super::gates::WIDTHS.contains(&system.gate[0]), "{system:?}");
+}
