@@ -34,7 +34,7 @@ pub fn medium_steps(longest: f64) -> &'static [(f64, f64)] {
 /// table 3 (from memory; the figures stand on many drawing templates).
 const MEDIUM_ANGLES: [(f64, f64); 4] = [(10.0, 60.0), (50.0, 30.0), (120.0, 20.0), (400.0, 10.0)];
 
-/// The same beyond the last step.
+/// The same beyond the last step (ISO 2768-1:1989, table 3, from memory).
 const LONGEST_ANGLE: f64 = 5.0;
 
 /// The name of the class for angles.
