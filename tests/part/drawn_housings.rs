@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::drawn_housing::drawn;
+use solidwright::mesh::triangulate;
 use solidwright::solid::fillet::{FilletFailure, JointState};
 use tailpattern::design::Design;
 use tailpattern::housing;
@@ -132,6 +133,17 @@ fn a_place_where_a_ball_fails_is_filled() {
         let more = volume(&part) / volume(&sharp) - 1.0;
         assert!((0.0..0.2).contains(&more), "{seed}: fillets add a little metal, not {more}");
     }
+}
+
+/// One face of 297 is a lens of a tenth of a micrometre between two creases: points on its edges fell together, and no mesh was made.
+#[test]
+fn a_sliver_of_a_face_is_filled_with_triangles() {
+    let part = housing::build(&design(297).expect("a design")).expect("a housing");
+    let chord = 0.05;
+    let mesh = triangulate(&part.solid, chord).expect("a mesh");
+    let mass = part.solid.report().mass;
+    let off = (mesh.volume() - mass.volume).abs();
+    assert!(off < chord * mass.area, "no triangle strays by more than the chord: {off} mm³");
 }
 
 /// In each a trim took off more than what stands out beyond a machined end, or what it left did not join the rest: fillets far above the

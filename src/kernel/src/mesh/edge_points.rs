@@ -187,7 +187,8 @@ fn spread(edge: &BrepEdge, stations: &[f64], sag: f64) -> Vec<f64> {
         return vec![0.5 * (edge.range.0 + edge.range.1)];
     }
     let n = total.ceil().clamp(2.0, MOST_PIECES) as u32;
-    let mut out = Vec::with_capacity(n as usize);
+    let mut out: Vec<f64> = Vec::with_capacity(n as usize);
+    let (mut last, end) = (edge.curve.point(edge.range.0), edge.curve.point(edge.range.1));
     let mut k = 0;
     for i in 1..n {
         let share = f64::from(i) / f64::from(n);
@@ -197,7 +198,13 @@ fn spread(edge: &BrepEdge, stations: &[f64], sag: f64) -> Vec<f64> {
         }
         let width = sum[k + 1] - sum[k];
         let part = if width > 0.0 { (wanted - sum[k]) / width } else { share };
-        out.push(stations[k] + (stations[k + 1] - stations[k]) * part);
+        // An edge of a thousandth of a millimetre may turn within a millionth of it; its points must not fall together.
+        let t = stations[k] + (stations[k + 1] - stations[k]) * part;
+        let here = edge.curve.point(t);
+        if (here - last).norm() > SNAP && (here - end).norm() > SNAP {
+            out.push(t);
+            last = here;
+        }
     }
-    out
+    if out.is_empty() { vec![0.5 * (edge.range.0 + edge.range.1)] } else { out }
 }
