@@ -210,6 +210,15 @@ def flat_path(step, entity):
     return BSpline(np.repeat(np.array(knots, dtype=float), counts), np.array(points), degree)
 
 
+def _paths(step, entity):
+    """The paths that a SURFACE_CURVE gives beside its curve, by the number of their surface."""
+    if not entity.is_a("SURFACE_CURVE"):
+        return {}
+    if entity.args[3].text != "CURVE_3D":
+        raise FileFault(f"#{entity.id} SURFACE_CURVE: its curve in space is not the master")
+    return {step[path].args[1].id: flat_path(step, step[path]) for path in entity.args[2]}
+
+
 class Edge:
     """An EDGE_CURVE: its end vertices, its curve, and quadrature nodes along it."""
 
@@ -218,8 +227,7 @@ class Edge:
         self.id = entity.id
         self.ends = (start.id, end.id)
         self.curve = curve(step, geometry)
-        given = step[geometry].args[2] if step[geometry].is_a("SURFACE_CURVE") else []
-        self.paths = {step[path].args[1].id: flat_path(step, step[path]) for path in given}
+        self.paths = _paths(step, step[geometry])
         self.end_points = [vertex_point(step, v) for v in (start, end)]
         forward = truth(sense, entity)
         t0, t1 = (self.curve.parameter(p) for p in self.end_points)

@@ -122,7 +122,7 @@ class Shell:
         if not entity.is_a("ADVANCED_FACE"):
             raise FileFault(f"{entity.kind} where an ADVANCED_FACE is needed")
         name, bounds, geometry, same = entity.args
-        carrier = surface(self.step, geometry)
+        carrier = self.check.carriers.setdefault(geometry.id, surface(self.step, geometry))
         sense = 1.0 if truth(same, entity) else -1.0
         self.check.report.face_names.append(name or "")
         if self.step[geometry].is_a("CYLINDRICAL_SURFACE"):
@@ -242,6 +242,7 @@ class TextCheck:
         self.report = TextReport()
         self.oriented = set()
         self.edges = {}
+        self.carriers = {}  # surfaces of faces by their number
         self._header()
         self._units()
         self._solids(solids)
@@ -339,11 +340,14 @@ class TextCheck:
 
     def _paths(self):
         """A path on a surface that stands beside an edge's curve must be that curve."""
-        for entity in self.step.all("SURFACE_CURVE"):
-            gap = path_gap(self.step, entity)
-            self.report.path_gap = max(self.report.path_gap, gap)
-            if not gap <= PATH_GAP:
-                self.fault(f"a path of #{entity.id} lies {gap:.6f} mm off its curve")
+        for edge in self.edges.values():
+            for number, path in edge.paths.items():
+                if number not in self.carriers:
+                    raise FileFault(f"a path of edge #{edge.id} lies on #{number}, the surface of no face")
+                gap = path_gap(edge.curve, path, self.carriers[number])
+                self.report.path_gap = max(self.report.path_gap, gap)
+                if not gap <= PATH_GAP:
+                    self.fault(f"a path of edge #{edge.id} lies {gap:.6f} mm off its curve")
 
     def _items(self, solids):
         """Each solid must be an item of a shape representation, or readers pass it by."""

@@ -71,6 +71,8 @@ pub(super) struct Topology<'a> {
     surfaces: Vec<Option<Id>>,
     /// Of each edge on a folded canal the canals beside it.
     folded: BTreeMap<usize, Vec<usize>>,
+    /// The maps of those canals on which a path was asked for.
+    maps: BTreeMap<usize, Option<CanalMap<'a>>>,
 }
 
 impl<'a> Topology<'a> {
@@ -83,6 +85,7 @@ impl<'a> Topology<'a> {
             faces: vec![None; brep.faces.len()],
             surfaces: vec![None; brep.faces.len()],
             folded: beside_folds(brep),
+            maps: BTreeMap::new(),
         }
     }
 
@@ -189,7 +192,11 @@ impl<'a> Topology<'a> {
             return curve;
         };
         let spline = piece(spline, edge.range);
-        let on = |face: &usize| Some((*face, CanalMap::of(brep, &brep.faces[*face])?.path(&spline)?));
+        let maps = &mut self.maps;
+        let on = |face: &usize| {
+            let map = maps.entry(*face).or_insert_with(|| CanalMap::of(brep, &brep.faces[*face]));
+            Some((*face, map.as_ref()?.path(&spline)?))
+        };
         let paths: Vec<_> = faces.iter().filter_map(on).collect();
         if paths.is_empty() {
             return curve;
