@@ -1,6 +1,7 @@
 """The list of named checks of one run, and its closing line `N passed, N failed`."""
 
 import faulthandler
+import json
 import os
 import subprocess
 import sys
@@ -66,3 +67,11 @@ def call(command, told=None, limit=240):
         return seconds, []
     tail = (done.stdout + done.stderr).strip().splitlines()[-12:]
     return seconds, [f"{os.path.basename(command[0])} ended with {done.returncode}", *tail]
+
+
+def printed_twice(maker, key, expected):
+    """(the cases that an example prints as JSON under a key, lines, reasons): called twice, it must print the same, and so many cases."""
+    texts = [subprocess.run([str(maker)], capture_output=True, text=True, check=True, timeout=120).stdout for _ in range(2)]
+    cases = json.loads(texts[0])[key]
+    reasons = [] if texts[0] == texts[1] else ["another output the second time"]
+    return cases, [f"{len(cases)} {key}"], reasons + ([] if len(cases) == expected else [f"{len(cases)} {key}, expected {expected}"])

@@ -35,23 +35,28 @@ def case(name):
     return module
 
 
+def built(program, params, folder, form):
+    """(what became of it, the finished part's STEP file, the sidecar, what the program told) of one housing; no file where it was not
+    built."""
+    measured = folder / "measured.json"
+    command = [program, "build", params, "--form", form, "--out", folder, "--measured", measured]
+    try:
+        done = subprocess.run([str(c) for c in command], capture_output=True, text=True, timeout=LIMIT, check=False)
+    except subprocess.TimeoutExpired:
+        return "not ready in time", None, measured, f"no build within {LIMIT} s"
+    if done.returncode == PROGRAM_FAULT:
+        return "program faults told", None, measured, done.stderr.strip()[:300]
+    step = next(iter(folder.glob("*/finished.step")), None) if measured.is_file() else None
+    return "built" if step else "refused", step, measured, ""
+
+
 def judge(program, params, undercuts):
     """(counts, reasons, lines) of one housing."""
     with tempfile.TemporaryDirectory() as folder:
         folder = Path(folder)
-        measured = folder / "measured.json"
-        command = [program, "build", params, "--form", "all", "--out", folder, "--measured", measured]
-        try:
-            done = subprocess.run([str(c) for c in command], capture_output=True, text=True, timeout=LIMIT, check=False)
-        except subprocess.TimeoutExpired:
-            return Counter({"not ready in time": 1}), [], [f"{params.stem}: no build within {LIMIT} s"]
-        if done.returncode == PROGRAM_FAULT:
-            return Counter({"program faults told": 1}), [], [f"{params.stem}: {done.stderr.strip()[:300]}"]
-        if not measured.is_file():
-            return Counter({"refused": 1}), [], []
-        step = next(iter(folder.glob("*/finished.step")), None)
+        outcome, step, measured, told = built(program, params, folder, "all")
         if step is None:
-            return Counter({"refused": 1}), [], []
+            return Counter({outcome: 1}), [], [f"{params.stem}: {told}"] if told else []
         counts, reasons = made(SimpleNamespace(params=params, step=step, expect=lambda: json.loads(measured.read_text("utf-8"))))
         lines = []
         if undercuts and counts["pattern"] and counts["core"]:

@@ -10,35 +10,24 @@ own surfaces and edges must give the volume, and Open CASCADE's must be near it.
 
 import argparse
 import json
-import subprocess
 import sys
 import tempfile
 from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
+import drawn_forms
 import occ_read
 import step_check
 import step_text
-
-LIMIT = 240  # seconds for one build
-PROGRAM_FAULT = 5  # exit code
 
 
 def judge(program, params):
     """(count, largest tolerance in mm, share by which the volume is off, reasons) of one housing."""
     with tempfile.TemporaryDirectory() as folder:
-        folder = Path(folder)
-        measured = folder / "measured.json"
-        command = [program, "build", params, "--form", "finished", "--out", folder, "--measured", measured]
-        try:
-            done = subprocess.run([str(c) for c in command], capture_output=True, text=True, timeout=LIMIT, check=False)
-        except subprocess.TimeoutExpired:
-            return "not ready in time", 0.0, 0.0, [f"no build within {LIMIT} s"]
-        step = next(iter(folder.glob("*/finished.step")), None)
+        outcome, step, measured, told = drawn_forms.built(program, params, Path(folder), "finished")
         if step is None:
-            why = "fault told by the program" if done.returncode == PROGRAM_FAULT else "refused"
-            return why, 0.0, 0.0, [done.stderr.strip()[:300]] if done.returncode == PROGRAM_FAULT else []
+            return outcome, 0.0, 0.0, [told] if told else []
         try:
             found = occ_read.measure(occ_read.read(step))
         except occ_read.ReadFault as fault:

@@ -6,10 +6,8 @@ by complex steps, so that rounding leaves its answer as sharp as the program's. 
 unknown the same within SAME.
 """
 
-import json
-import subprocess
-
 import numpy as np
+from checks import printed_twice
 from scipy.optimize import least_squares
 
 COUNT = 20
@@ -26,12 +24,9 @@ def add(run):
 
 
 def write(maker, printed):
-    """The example twice: a seed gives the same figures each time."""
-    texts = [subprocess.run([str(maker)], capture_output=True, text=True, check=True, timeout=120).stdout for _ in range(2)]
-    printed.append(json.loads(texts[0])["cones"])
-    count = len(printed[0])
-    faults = [] if texts[0] == texts[1] else ["another output the second time"]
-    return [f"{count} cones"], faults + ([] if count == COUNT else [f"{count} cones, expected {COUNT}"])
+    cases, lines, reasons = printed_twice(maker, "cones", COUNT)
+    printed.append(cases)
+    return lines, reasons
 
 
 def unit(v):

@@ -8,10 +8,8 @@ third of a turn: no pin or ring about such an arc has a bound, so these are aske
 best cone by least squares: how much wider it is is printed.
 """
 
-import json
-import subprocess
-
 import numpy as np
+from checks import printed_twice
 from scipy.optimize import least_squares, minimize
 
 COUNT = 8
@@ -31,12 +29,9 @@ def add(run):
 
 
 def write(maker, printed):
-    """The example twice: a seed gives the same figures each time."""
-    texts = [subprocess.run([str(maker)], capture_output=True, text=True, check=True, timeout=120).stdout for _ in range(2)]
-    printed.append(json.loads(texts[0])["cases"])
-    count = len(printed[0])
-    faults = [] if texts[0] == texts[1] else ["another output the second time"]
-    return [f"{count} cases"], faults + ([] if count == COUNT else [f"{count} cases, expected {COUNT}"])
+    cases, lines, reasons = printed_twice(maker, "cases", COUNT)
+    printed.append(cases)
+    return lines, reasons
 
 
 def frame_of(told):
