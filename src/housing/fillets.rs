@@ -8,8 +8,8 @@ use crate::faces::{Feature, Role};
 use crate::units::Mm;
 use solidwright::geometry::{Bounds, P3, Surface};
 use solidwright::solid::fillet::{
-    Demotion, End, FilledPlace, FilletFailure, FilletPlan, FilletRequest, Joint, Lengthened, all_cut,
-    concave_edges, cuts, filleted, lengthened, trimmed, uncut,
+    Demotion, End, FilledPlace, FilletFailure, FilletPlan, FilletRequest, Joint, Lengthened, Unrolled,
+    all_cut, concave_edges, cuts, filleted, lengthened, trimmed, uncut,
 };
 use solidwright::solid::{Brep, Corner, Finish, Primitive, Segment, Tag, round_corners};
 
@@ -227,6 +227,11 @@ impl Prepared {
         self.plan.without_creases();
     }
 
+    /// Whether all bodies keep their balls: where one would have to take a smaller one, no solid is made.
+    pub(super) fn keep_balls(&mut self, keep: bool) {
+        self.plan.keep_balls(keep);
+    }
+
     /// Without filling places: the ball is smaller where it fails.
     pub(super) fn without_filling(&mut self) {
         self.plan.without_filling();
@@ -238,8 +243,10 @@ impl Prepared {
     }
 
     /// Rolls a ball over the bodies. What they had to give for it (rounder edges, smaller balls) is kept for the next time.
-    /// `None` where there are none, or where fillets can't meet in creases as the plan has it.
-    pub(super) fn rolled(&mut self, design: &Design) -> Option<Rolled> {
+    ///
+    /// # Errors
+    /// There are no bodies, fillets can't meet in creases as the plan has it, or a body may not take a smaller ball yet.
+    pub(super) fn rolled(&mut self, design: &Design) -> Result<Rolled, Unrolled> {
         let made = filleted(&mut self.plan, &name)?;
         let radii = design.casting().fillets();
         let asked = |feature| radii.of(feature).is_some_and(|r| r.get() > 0.0);
@@ -269,7 +276,7 @@ impl Prepared {
             joints: made.joints,
             bodies: made.body.into_iter().chain(sharp).collect(),
         };
-        Some(out).filter(|o| !o.bodies.is_empty())
+        if out.bodies.is_empty() { Err(Unrolled::NoBall) } else { Ok(out) }
     }
 
     /// The ball at a place where the solid did not close is changed slightly: what only just touches there moves apart. Whether

@@ -26,6 +26,7 @@ mod strokes;
 mod tab;
 mod tail;
 mod tail_passages;
+mod ways;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
@@ -39,7 +40,7 @@ pub use sender_boss::{SenderStand, sender_seat, sender_stand};
 use crate::design::{Design, MountPad};
 use crate::faces::Feature;
 use solidwright::geometry::P3;
-use solidwright::solid::fillet::{Demotion, FilledPlace, Joint, JointState};
+use solidwright::solid::fillet::{Demotion, FilledPlace, Joint};
 use solidwright::solid::{Primitive, PrimitiveError, Solid, SolidError, SolidTree};
 
 /// How far cutters start outside the metal, mm.
@@ -47,24 +48,6 @@ const CLEAR: f64 = 1.0;
 
 /// Room that a spot-facing or counterboring cutter clears above its seat, mm: a bolt head and a socket's wall.
 const CUTTER_ROOM: f64 = 20.0;
-
-/// Places at which bodies are given a smaller ball, because the solid does not close there.
-const MOST_LESSENED: usize = 6;
-
-/// Further places at which they take none at once.
-const MOST_SHARP: usize = 6;
-
-/// Places at which bodies give way where fillets meet in creases, before it is tried without.
-const MOST_CREASED: usize = 8;
-
-/// How often a place at which the solid does not close is filled, or filled more: each time costs a solid.
-const MOST_FILLS: usize = 5;
-
-/// Share of the joints that may be less than whole in one way without the next one being tried as well.
-const FEW_LOST: f64 = 0.03;
-
-/// Faults of two solids within this of each other, mm, are one fault: each evaluation finds such a place to a few nanometres.
-const ONE_PLACE: f64 = 0.01;
 
 /// A housing as a solid.
 #[derive(Debug)]
@@ -278,25 +261,6 @@ pub fn mount_alone(design: &Design, feature: Feature, pad: &MountPad) -> Result<
     Ok(parts.tree())
 }
 
-/// What is done where a ball's path turns too tightly or is not found.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Way {
-    /// Fillets end in creases, or the place is filled.
-    Creased,
-    /// Edges are rounded more, or the place is filled.
-    Rounder,
-    /// Fillets end in creases, or the ball is smaller.
-    Unfilled,
-}
-
-/// Why a plan gives no filleted solid.
-enum Unfilleted {
-    /// No ball was found with which the solid closes.
-    NoBall,
-    /// The solid fails without any fillet, of the same.
-    OwnFault,
-}
-
 impl Parts {
     /// The housing without any root fillet.
     fn sharp(&self) -> Result<Housing, HousingError> {
@@ -328,97 +292,6 @@ impl Parts {
     /// Whether the solid without any fillet has a closed hollow.
     fn is_hollow(&self) -> bool {
         matches!(self.own_fault(), Some(HousingError::Hollow { .. }))
-    }
-
-    /// Whether a filleted solid fails of what is wrong without fillets as well, so that no other ball helps: a closed hollow,
-    /// or a place that no fillet covers.
-    fn fails_by_itself(&self, error: &HousingError) -> bool {
-        let one_place = |own: P3| error.place().is_some_and(|at| (at - own).norm() < ONE_PLACE);
-        match self.own_fault() {
-            Some(HousingError::Hollow { .. }) => matches!(error, HousingError::Hollow { .. }),
-            Some(own) => own.place().is_some_and(one_place),
-            None => false,
-        }
-    }
-
-    /// The housing with the fillets of a ball rolled over its bodies; `None` where the solid does not close with them.
-    fn rolled(&self, design: &Design, moulded: bool, avoid: &[P3]) -> Option<Housing> {
-        let how = moulded.then_some(self.laid);
-        let mut prepared = fillets::prepared(design, &self.added, &self.filled, how);
-        prepared.follow(&self.finished);
-        prepared.lay(self.laid);
-        for p in avoid {
-            prepared.give_way(*p, false);
-        }
-        let lost = |h: &Housing| h.joints.iter().filter(|j| j.state() != JointState::Whole).count();
-        let few = |h: &Housing| lost(h) as f64 <= FEW_LOST * h.joints.len() as f64;
-        let mut best: Option<Housing> = None;
-        let (mut folded, mut filled) = (false, false);
-        // The ways are tried in turn; the one that leaves most joints whole is taken.
-        for way in [Way::Creased, Way::Rounder, Way::Unfilled] {
-            if way == Way::Rounder && !folded || way == Way::Unfilled && !filled {
-                continue;
-            }
-            let mut plan = prepared.clone();
-            match way {
-                Way::Creased => {}
-                Way::Rounder => plan.without_creases(),
-                Way::Unfilled => plan.without_filling(),
-            }
-            let made = match self.lessened(design, &mut plan) {
-                Ok(made) => Some(made),
-                Err(Unfilleted::NoBall) => None,
-                Err(Unfilleted::OwnFault) => break,
-            };
-            folded |= plan.folded();
-            filled |= plan.has_filled();
-            best = match (best, made) {
-                (Some(best), Some(made)) if lost(&made) < lost(&best) => Some(made),
-                (best, made) => best.or(made),
-            };
-            if best.as_ref().is_some_and(few) {
-                break;
-            }
-        }
-        best
-    }
-
-    /// The housing with the balls of a plan, made smaller where the solid does not close.
-    fn lessened(&self, design: &Design, prepared: &mut fillets::Prepared) -> Result<Housing, Unfilleted> {
-        let (mut number, mut fills) = (0, 0);
-        loop {
-            let rolled = prepared.rolled(design).ok_or(Unfilleted::NoBall)?;
-            if !rolled.filled.is_empty() && self.is_hollow() {
-                return Err(Unfilleted::OwnFault);
-            }
-            let error = match one_body(self.filleted_tree(prepared, &rolled)) {
-                Ok(solid) => return Ok(self.with_joints(design, solid, rolled, prepared)),
-                Err(error) => error,
-            };
-            if self.fails_by_itself(&error) {
-                return Err(Unfilleted::OwnFault);
-            }
-            if let HousingError::Apart { apart, .. } = &error
-                && prepared.widen_trims(apart)
-            {
-                continue;
-            }
-            let at = error.place().ok_or(Unfilleted::NoBall)?;
-            let hollow = matches!(error, HousingError::Hollow { .. });
-            // A crease in that place may be what does not close.
-            if !hollow && (prepared.nudge(at) || prepared.refuse_crease(at)) {
-                continue;
-            }
-            if fills < MOST_FILLS && prepared.fill(at) {
-                fills += 1;
-                continue;
-            }
-            let most = if prepared.folded() { MOST_CREASED } else { MOST_LESSENED + MOST_SHARP };
-            if number >= most || !prepared.give_way(at, number >= MOST_LESSENED) {
-                return Err(Unfilleted::NoBall);
-            }
-            number += 1;
-        }
     }
 
     /// All hollows: their walls have radii of their own.

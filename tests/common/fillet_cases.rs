@@ -86,7 +86,7 @@ impl FilletCase {
         let name = |a: &Tag, b: &Tag| Tag::formed(&a.feature, &format!("fillet to {}", b.feature));
         let requests = self.bodies.iter().map(|b| FilletRequest::new(b.clone(), b.clone(), self.radius));
         let mut plan = FilletPlan::new(requests.collect());
-        let fillets = filleted(&mut plan, &name).ok_or("no fillets with creases")?;
+        let fillets = filleted(&mut plan, &name).map_err(|_| "no fillets with creases")?;
         let mut tree = SolidTree::new();
         let left = plan.sharp().map(|s| s.0);
         fillets.body.iter().chain(left).for_each(|p| tree.add(p.clone()));

@@ -16,8 +16,12 @@ type Key = (usize, u8, bool, Tag);
 /// Points taken along an edge where its shape on the map matters.
 const SAMPLES: usize = 24;
 
-/// Makes all faces.
-pub(super) fn faces(set: &SurfaceSet, edges: &[Edge], brep: &Brep) -> Result<Vec<BrepFace>, EvaluateError> {
+/// Makes all faces. The errors tell one place on each piece of surface whose loops do not close.
+pub(super) fn faces(
+    set: &SurfaceSet,
+    edges: &[Edge],
+    brep: &Brep,
+) -> Result<Vec<BrepFace>, Vec<EvaluateError>> {
     let mut groups: BTreeMap<Key, Vec<HalfEdge>> = BTreeMap::new();
     for (i, e) in edges.iter().enumerate() {
         for u in &e.uses {
@@ -25,13 +29,16 @@ pub(super) fn faces(set: &SurfaceSet, edges: &[Edge], brep: &Brep) -> Result<Vec
             groups.entry(key).or_default().push(HalfEdge { edge: i, forward: u.forward });
         }
     }
-    let mut out = Vec::new();
+    let (mut out, mut faults) = (Vec::new(), Vec::new());
     for (key, half_edges) in groups {
         let chart = set.chart(key.0, key.1);
-        let loops = link(set, brep, &key, &half_edges)?;
-        out.extend(nest(set, brep, &key, &chart, loops)?);
+        let loops = link(set, brep, &key, &half_edges);
+        match loops.and_then(|loops| nest(set, brep, &key, &chart, loops)) {
+            Ok(faces) => out.extend(faces),
+            Err(fault) => faults.push(fault),
+        }
     }
-    Ok(out)
+    if faults.is_empty() { Ok(out) } else { Err(faults) }
 }
 
 /// Chains half-edges into loops. Where several leave a vertex, the first one clockwise from the way back (seen

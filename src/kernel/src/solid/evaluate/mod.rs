@@ -68,9 +68,17 @@ use surface_set::SurfaceSet;
 /// # Errors
 /// See [`EvaluateError`]: nothing left, features that touch without overlapping, or lie too near each other.
 pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
+    evaluate_or_faults(tree).map_err(|faults| faults.into_iter().next().unwrap_or(EvaluateError::Empty))
+}
+
+/// The same as [`evaluate`], but tells every fault of the step that fails, in the order of the boundary.
+///
+/// # Errors
+/// One or more of [`EvaluateError`].
+pub(in crate::solid) fn evaluate_or_faults(tree: &SolidTree) -> Result<Brep, Vec<EvaluateError>> {
     let set = SurfaceSet::new(tree);
     let sides = known_edges::KnownUses::of(tree);
-    let mut carriers = Carriers::collect(&set)?;
+    let mut carriers = Carriers::collect(&set).map_err(|e| vec![e])?;
     tangencies::check_unsolved(&set, &carriers)?;
     let mut vertices = vertices::find(&set, &mut carriers);
     let touches = tangencies::settle(&set, &carriers, &mut vertices);
@@ -80,16 +88,7 @@ pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
         if creases.cut_off(&carriers, p) { Ok(vec![]) } else { uses(&set, &carriers, &sides, p) }
     };
     let uses: Vec<_> = candidates.par_iter().map(uses_of).collect();
-    let mut kept = Vec::new();
-    for (candidate, uses) in candidates.into_iter().zip(uses) {
-        let uses = uses?;
-        if !uses.is_empty() {
-            kept.push((candidate, uses));
-        }
-    }
-    if kept.is_empty() {
-        return Err(EvaluateError::Empty);
-    }
+    let kept = used(candidates, uses)?;
     let edges = edges::join(&carriers, kept);
     let mut index: BTreeMap<usize, usize> = BTreeMap::new();
     let mut brep = Brep::default();
@@ -100,11 +99,31 @@ pub fn evaluate(tree: &SolidTree) -> Result<Brep, EvaluateError> {
         });
     }
     brep.edges = edges.par_iter().map(|e| edges::finished(&carriers, &vertices, e, &index)).collect();
-    brep.faces = faces::faces(&set, &edges, &brep).map_err(|e| sliver(&set, &brep, e))?;
+    brep.faces = faces::faces(&set, &edges, &brep)
+        .map_err(|all| all.into_iter().map(|e| sliver(&set, &brep, e)).collect::<Vec<_>>())?;
     brep.shells = shells::shells(&brep);
     shells::check_vertices(&brep)?;
     tangencies::check(&set, &carriers, &touches, &edges)?;
     Ok(brep)
+}
+
+/// The candidates that faces use.
+fn used(
+    candidates: Vec<CandidateEdge>,
+    uses: Vec<Result<Vec<EdgeUse>, EvaluateError>>,
+) -> Result<Vec<(CandidateEdge, Vec<EdgeUse>)>, Vec<EvaluateError>> {
+    let (mut kept, mut faults) = (Vec::new(), Vec::new());
+    for (candidate, uses) in candidates.into_iter().zip(uses) {
+        match uses {
+            Ok(uses) if uses.is_empty() => {}
+            Ok(uses) => kept.push((candidate, uses)),
+            Err(fault) => faults.push(fault),
+        }
+    }
+    if faults.is_empty() && kept.is_empty() {
+        faults.push(EvaluateError::Empty);
+    }
+    if faults.is_empty() { Ok(kept) } else { Err(faults) }
 }
 
 /// The faces about a piece.

@@ -50,7 +50,8 @@ pub(super) fn shells(brep: &Brep) -> Vec<BrepShell> {
 }
 
 /// The faces about each vertex must form one ring; several rings are a solid that touches itself there.
-pub(super) fn check_vertices(brep: &Brep) -> Result<(), EvaluateError> {
+pub(super) fn check_vertices(brep: &Brep) -> Result<(), Vec<EvaluateError>> {
+    let mut faults = Vec::new();
     // For each half-edge arriving at a vertex: the half-edge that leaves it in the same face.
     let mut next: BTreeMap<(usize, bool), (usize, bool, usize)> = BTreeMap::new();
     let mut arriving: BTreeMap<usize, Vec<(usize, bool)>> = BTreeMap::new();
@@ -77,8 +78,8 @@ pub(super) fn check_vertices(brep: &Brep) -> Result<(), EvaluateError> {
         if count != around.len() {
             let tags =
                 around.iter().filter_map(|h| next.get(h)).map(|n| brep.faces[n.2].tag.clone()).collect();
-            return Err(EvaluateError::TouchingPoint { tags, at: brep.vertices[*v] });
+            faults.push(EvaluateError::TouchingPoint { tags, at: brep.vertices[*v] });
         }
     }
-    Ok(())
+    if faults.is_empty() { Ok(()) } else { Err(faults) }
 }

@@ -95,13 +95,13 @@ fn nearest_to_crossing(c: &Carrier, surface: &Surface, p: P3) -> Option<P3> {
 }
 
 /// A touching point that was not solved is a fault if both surfaces have a face there.
-pub(super) fn check_unsolved(set: &SurfaceSet, carriers: &Carriers) -> Result<(), EvaluateError> {
-    for (p, pair) in &carriers.unsolved {
-        if pair.iter().all(|s| UNSOLVED_REACHES.iter().any(|r| is_face(set, *s, *p, *r))) {
-            return Err(set.tangent(*p, *pair));
-        }
-    }
-    Ok(())
+pub(super) fn check_unsolved(set: &SurfaceSet, carriers: &Carriers) -> Result<(), Vec<EvaluateError>> {
+    let has_faces = |(p, pair): &&(P3, [usize; 2])| {
+        pair.iter().all(|s| UNSOLVED_REACHES.iter().any(|r| is_face(set, *s, *p, *r)))
+    };
+    let faults: Vec<_> =
+        carriers.unsolved.iter().filter(has_faces).map(|(p, pair)| set.tangent(*p, *pair)).collect();
+    if faults.is_empty() { Ok(()) } else { Err(faults) }
 }
 
 /// A touch is a fault if one of its faces runs on through the place: then no edge at the vertex belongs to that face.
@@ -111,7 +111,8 @@ pub(super) fn check(
     carriers: &Carriers,
     touches: &[Tangency],
     edges: &[Edge],
-) -> Result<(), EvaluateError> {
+) -> Result<(), Vec<EvaluateError>> {
+    let mut faults = Vec::new();
     for tangency in touches {
         let at_corner = || edges.iter().filter(|e| e.ends.contains(&tangency.vertex));
         let bounded = |s: &usize| at_corner().any(|e| e.uses.iter().any(|u| u.surface == *s));
@@ -119,13 +120,13 @@ pub(super) fn check(
             continue;
         }
         if tangency.carrier.is_none_or(|c| passes(carriers, edges, c, tangency)) {
-            return Err(EvaluateError::Touching {
+            faults.push(EvaluateError::Touching {
                 tags: tangency.pair.map(|s| set.nearest_tag(s, tangency.at)),
                 at: tangency.at,
             });
         }
     }
-    Ok(())
+    if faults.is_empty() { Ok(()) } else { Err(faults) }
 }
 
 /// Whether an edge on the curve passes through the place or ends there.

@@ -7,6 +7,9 @@ use crate::solid::evaluate::EvaluateError;
 use crate::solid::primitive::Primitive;
 use crate::solid::tag::Tag;
 
+/// How near each other two faults of an offset solid are one, in radii of the ball.
+const SAME_FAULT: f64 = 2.0;
+
 /// Why a joint has no fillet of its radius.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
 pub enum FilletFailure {
@@ -60,8 +63,18 @@ impl LocatedFailure {
         Self::about(failure, Some(at), faces.iter().map(|f| offset.faces[*f].tag.clone()).collect())
     }
 
-    pub(super) fn of(error: &EvaluateError) -> Vec<Self> {
-        vec![Self::about(FilletFailure::NoWay, error.place(), error.tags().to_vec())]
+    /// What a ball can do nothing about: an offset solid without a proper boundary. What lies within the ball's reach of a fault
+    /// told before is taken for the same one.
+    pub(super) fn of(errors: &[EvaluateError], radius: f64) -> Vec<Self> {
+        let mut out: Vec<Self> = Vec::new();
+        for error in errors {
+            let at = error.place();
+            let told = |f: &Self| f.at.zip(at).is_none_or(|(a, b)| (a - b).norm() < SAME_FAULT * radius);
+            if !out.iter().any(told) {
+                out.push(Self::about(FilletFailure::NoWay, at, error.tags().to_vec()));
+            }
+        }
+        out
     }
 
     /// Whether it may be about a body: one that bears a face of the names and comes near the place.

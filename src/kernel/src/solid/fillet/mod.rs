@@ -87,5 +87,5 @@ pub use filled_places::FilledPlace;
 pub use joint::{Joint, JointState};
 pub use parallel::{joined_closing, room_within};
 pub use plan::{Change, Demotion, FilletPlan, FilletRequest};
-pub use radius_levels::{FilletResult, filleted};
+pub use radius_levels::{FilletResult, Unrolled, filleted};
 pub use trims::{Trim, cuts};

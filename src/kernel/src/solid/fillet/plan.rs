@@ -112,6 +112,8 @@ pub struct FilletPlan {
     made: Vec<P3>,
     /// Whether a path turned more tightly than its ball.
     folded: bool,
+    /// Whether no body may take a smaller ball.
+    keeps_balls: bool,
     /// How many places may be filled.
     most_filled: usize,
     /// Places that are filled.
@@ -157,6 +159,16 @@ impl FilletPlan {
     /// Fills no places: balls are smaller where they fail.
     pub fn without_filling(&mut self) {
         self.most_filled = 0;
+    }
+
+    /// Whether no body may take a smaller ball: what would need one is not made.
+    pub fn keep_balls(&mut self, keep: bool) {
+        self.keeps_balls = keep;
+    }
+
+    /// Whether no body may take a smaller ball.
+    pub(super) fn keeps_balls(&self) -> bool {
+        self.keeps_balls
     }
 
     /// Whether a path turned more tightly than its ball, so that a plan without creases gives another result.

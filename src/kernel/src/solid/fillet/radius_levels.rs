@@ -16,7 +16,7 @@ use super::plan::{FilletPlan, FilletRequest, same, tags};
 use super::rolling_ball::{RolledBody, RollingBase, roll};
 use crate::geometry::P3;
 use crate::solid::brep::Brep;
-use crate::solid::evaluate::evaluate;
+use crate::solid::evaluate::evaluate_or_faults;
 use crate::solid::primitive::Primitive;
 use crate::solid::tag::Tag;
 use crate::solid::tree::SolidTree;
@@ -30,6 +30,17 @@ pub struct FilletResult {
     pub joints: Vec<Joint>,
     /// The faces about each hollow that was filled, because the fillets around it close it off.
     pub filled: Vec<BTreeSet<Tag>>,
+}
+
+/// Why a plan has no result.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum Unrolled {
+    /// No ball was found with which fillets can meet in creases as the plan has it.
+    #[error("no ball was found")]
+    NoBall,
+    /// A body would have to take a smaller ball, and may not.
+    #[error("a body would have to take a smaller ball")]
+    WouldGiveWay,
 }
 
 /// One radius: the solid offset by it.
@@ -65,9 +76,13 @@ const MOST_CREASED: usize = 12;
 const NUDGES: [f64; 5] = [0.0, -7e-4, 1.1e-3, -0.011, 0.016];
 
 /// Joins the bodies of a plan with fillets; `name` gives the name of a fillet by the names of its two supports. What bodies have
-/// to give up for it stands in the plan afterwards. `None` where too many balls fail with creases, or a later ball can't take those of
-/// an earlier one over: then a new plan without creases ([`FilletPlan::without_creases`]) has a result.
-pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Option<FilletResult> {
+/// to give up for it stands in the plan afterwards.
+///
+/// # Errors
+/// Too many balls fail with creases, or a later ball can't take those of an earlier one over: then a new plan without creases
+/// ([`FilletPlan::without_creases`]) has a result. Or a body would have to take a smaller ball, and the plan does not allow it
+/// ([`FilletPlan::keep_balls`]).
+pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Result<FilletResult, Unrolled> {
     plan.begin();
     let mut levels: Vec<RadiusLevel> = Vec::new();
     let (mut left, mut tries) = (ATTEMPTS, 0);
@@ -92,13 +107,13 @@ pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Opti
                 if plan.allows_creases() && plan.folded() {
                     let lost = failures.iter().find(|f| f.creases);
                     if tries > MOST_CREASED {
-                        return None;
+                        return Err(Unrolled::NoBall);
                     }
                     if let Some(lost) = lost {
                         // An earlier ball's crease stands in the way of this one.
                         plan.note_creases(nodes(&levels));
                         if !lost.at.is_some_and(|at| plan.refuse_crease(at)) {
-                            return None;
+                            return Err(Unrolled::NoBall);
                         }
                         levels.clear();
                         nudge = (0.0, 0);
@@ -112,6 +127,9 @@ pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Opti
                     plan.fill_places(radius, &left)
                 };
                 if !failures.is_empty() {
+                    if plan.keeps_balls() {
+                        return Err(Unrolled::WouldGiveWay);
+                    }
                     left = left.saturating_sub(1);
                     plan.reduce_radii(radius, &failures, left == 0 || tries > MOST_TRIES);
                 }
@@ -120,7 +138,7 @@ pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Opti
     }
     plan.note_creases(nodes(&levels));
     let of_filled = |j: &Joint| j.faces.iter().any(|t| plan.is_filled(t));
-    Some(FilletResult {
+    Ok(FilletResult {
         joints: levels.iter().flat_map(|l| &l.joints).filter(|j| !of_filled(j)).cloned().collect(),
         filled: levels.iter().flat_map(|l| &l.filled).cloned().collect(),
         body: levels.pop().map(|l| l.joined),
@@ -198,14 +216,14 @@ fn rolled(
     for b in &bodies {
         large.push(larger(b, radius)?);
     }
-    let mut offset = joined(&large)?;
+    let mut offset = joined(&large, radius)?;
     let fillings = hollows::fillings(&offset, radius);
     if !fillings.is_empty() {
         for rod in fillings.iter().flat_map(|f| &f.rods) {
             large.push(larger(rod, radius)?);
             bodies.push(rod.clone());
         }
-        offset = joined(&large)?;
+        offset = joined(&large, radius)?;
     }
     let filled = fillings.into_iter().map(|f| f.tags).collect();
     let parts = levels.last().map(|l| l.joined.clone()).into_iter().chain(bodies.iter().cloned()).collect();
@@ -228,13 +246,13 @@ fn rolled(
     })
 }
 
-/// The boundary of bodies as one solid.
-fn joined(bodies: &[Primitive]) -> Result<Brep, Vec<LocatedFailure>> {
+/// The boundary of bodies, grown by a radius, as one solid.
+fn joined(bodies: &[Primitive], radius: f64) -> Result<Brep, Vec<LocatedFailure>> {
     let mut tree = SolidTree::new();
     for p in bodies {
         tree.add(p.clone());
     }
-    evaluate(&tree).map_err(|e| LocatedFailure::of(&e))
+    evaluate_or_faults(&tree).map_err(|faults| LocatedFailure::of(&faults, radius))
 }
 
 fn larger(b: &Primitive, by: f64) -> Result<Primitive, Vec<LocatedFailure>> {

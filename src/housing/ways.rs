@@ -1,0 +1,206 @@
+//! The ways in which fillets are laid where a ball's path turns too tightly or is not found, and which one is taken.
+
+use super::{Housing, HousingError, Parts, fillets, one_body};
+use crate::design::Design;
+use solidwright::geometry::P3;
+use solidwright::solid::fillet::{Joint, JointState, Unrolled};
+
+/// Places at which bodies are given a smaller ball, because the solid does not close there.
+const MOST_LESSENED: usize = 6;
+
+/// Further places at which they take none at once.
+const MOST_SHARP: usize = 6;
+
+/// Places at which bodies give way where fillets meet in creases, before it is tried without.
+const MOST_CREASED: usize = 8;
+
+/// How often a place at which the solid does not close is filled, or filled more: each time costs a solid.
+const MOST_FILLS: usize = 5;
+
+/// Share of the joints that may be less than whole in one way without the next one being tried as well.
+const FEW_LOST: f64 = 0.03;
+
+/// What is done where a ball's path turns too tightly or is not found.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Way {
+    /// Fillets end in creases, or the place is filled.
+    Creased,
+    /// Edges are rounded more, or the place is filled.
+    Rounder,
+    /// Fillets end in creases, or the ball is smaller.
+    Unfilled,
+}
+
+/// Why a way gives no filleted solid.
+enum Unfilleted {
+    /// No ball was found with which the solid closes.
+    NoBall,
+    /// A body would have to take a smaller ball, and may not yet.
+    WouldGiveWay,
+    /// No better than what another way has made.
+    NoBetter,
+    /// The solid fails without any fillet, of the same.
+    OwnFault,
+}
+
+/// One way, as far as it has come.
+struct Attempt {
+    way: Way,
+    plan: fillets::Prepared,
+    /// Places at which bodies gave way because the solid did not close.
+    lessened: usize,
+    /// Places that were filled because the solid did not close.
+    fills: usize,
+    /// Whether it has come to its end.
+    over: bool,
+}
+
+impl Parts {
+    /// The housing with the fillets of a ball rolled over its bodies; `None` where the solid does not close with them.
+    ///
+    /// At first each way goes only as far as no body has to take a smaller ball: where one way keeps all fillets, what the
+    /// others would give up need not be found. Then the ways go on in turn, and the one that leaves most joints whole is taken.
+    pub(super) fn rolled(&self, design: &Design, moulded: bool, avoid: &[P3]) -> Option<Housing> {
+        let how = moulded.then_some(self.laid);
+        let mut prepared = fillets::prepared(design, &self.added, &self.filled, how);
+        prepared.follow(&self.finished);
+        prepared.lay(self.laid);
+        for p in avoid {
+            prepared.give_way(*p, false);
+        }
+        let few = |h: &Housing| less_than_whole(&h.joints) as f64 <= FEW_LOST * h.joints.len() as f64;
+        let mut attempts =
+            [Way::Creased, Way::Rounder, Way::Unfilled].map(|way| Attempt::new(way, prepared.clone()));
+        let mut best: Option<Housing> = None;
+        let (mut folded, mut filled) = (false, false);
+        for may_give_way in [false, true] {
+            for attempt in &mut attempts {
+                let is_of_use = match attempt.way {
+                    Way::Creased => true,
+                    Way::Rounder => folded,
+                    // It has smaller balls in place of fillings.
+                    Way::Unfilled => filled && may_give_way,
+                };
+                if attempt.over || !is_of_use {
+                    continue;
+                }
+                let most = best.as_ref().map(|h| less_than_whole(&h.joints));
+                match attempt.go_on(self, design, may_give_way, most) {
+                    Ok(made) if most.is_none_or(|most| less_than_whole(&made.joints) < most) => {
+                        best = Some(made)
+                    }
+                    Ok(_) | Err(Unfilleted::NoBall | Unfilleted::NoBetter | Unfilleted::WouldGiveWay) => {}
+                    Err(Unfilleted::OwnFault) => return best,
+                }
+                folded |= attempt.plan.folded();
+                filled |= attempt.plan.has_filled();
+                if best.as_ref().is_some_and(few) {
+                    return best;
+                }
+            }
+        }
+        best
+    }
+
+    /// Whether a filleted solid fails of what is wrong without fillets as well, so that no other ball helps: a closed hollow,
+    /// or a place that no fillet covers.
+    fn fails_by_itself(&self, error: &HousingError) -> bool {
+        let one_place = |own: P3| error.place().is_some_and(|at| (at - own).norm() < ONE_PLACE);
+        match self.own_fault() {
+            Some(HousingError::Hollow { .. }) => matches!(error, HousingError::Hollow { .. }),
+            Some(own) => own.place().is_some_and(one_place),
+            None => false,
+        }
+    }
+}
+
+/// Faults of two solids within this of each other, mm, are one fault: each evaluation finds such a place to a few nanometres.
+const ONE_PLACE: f64 = 0.01;
+
+/// How many joints have less than the radius asked for.
+fn less_than_whole(joints: &[Joint]) -> usize {
+    joints.iter().filter(|j| j.state() != JointState::Whole).count()
+}
+
+impl Attempt {
+    fn new(way: Way, mut plan: fillets::Prepared) -> Self {
+        match way {
+            Way::Creased => {}
+            Way::Rounder => plan.without_creases(),
+            Way::Unfilled => plan.without_filling(),
+        }
+        Self { way, plan, lessened: 0, fills: 0, over: false }
+    }
+
+    /// The housing with the balls of this way, made smaller where the solid does not close if they may be. It ends where as many
+    /// joints as `most` are less than whole, since balls only grow smaller.
+    fn go_on(
+        &mut self,
+        parts: &Parts,
+        design: &Design,
+        may_give_way: bool,
+        most: Option<usize>,
+    ) -> Result<Housing, Unfilleted> {
+        self.plan.keep_balls(!may_give_way);
+        let made = self.made(parts, design, may_give_way, most);
+        self.over = !matches!(made, Err(Unfilleted::WouldGiveWay));
+        made
+    }
+
+    fn made(
+        &mut self,
+        parts: &Parts,
+        design: &Design,
+        may_give_way: bool,
+        most: Option<usize>,
+    ) -> Result<Housing, Unfilleted> {
+        loop {
+            let rolled = self.plan.rolled(design).map_err(|why| match why {
+                Unrolled::NoBall => Unfilleted::NoBall,
+                Unrolled::WouldGiveWay => Unfilleted::WouldGiveWay,
+            })?;
+            if most.is_some_and(|most| less_than_whole(&rolled.joints) >= most) {
+                return Err(Unfilleted::NoBetter);
+            }
+            if !rolled.filled.is_empty() && parts.is_hollow() {
+                return Err(Unfilleted::OwnFault);
+            }
+            let error = match one_body(parts.filleted_tree(&self.plan, &rolled)) {
+                Ok(solid) => return Ok(parts.with_joints(design, solid, rolled, &self.plan)),
+                Err(error) => error,
+            };
+            if parts.fails_by_itself(&error) {
+                return Err(Unfilleted::OwnFault);
+            }
+            self.mend(&error, may_give_way)?;
+        }
+    }
+
+    /// Changes the plan where the solid did not close.
+    fn mend(&mut self, error: &HousingError, may_give_way: bool) -> Result<(), Unfilleted> {
+        if let HousingError::Apart { apart, .. } = error
+            && self.plan.widen_trims(apart)
+        {
+            return Ok(());
+        }
+        let at = error.place().ok_or(Unfilleted::NoBall)?;
+        let hollow = matches!(error, HousingError::Hollow { .. });
+        // A crease in that place may be what does not close.
+        if !hollow && (self.plan.nudge(at) || self.plan.refuse_crease(at)) {
+            return Ok(());
+        }
+        if self.fills < MOST_FILLS && self.plan.fill(at) {
+            self.fills += 1;
+            return Ok(());
+        }
+        if !may_give_way {
+            return Err(Unfilleted::WouldGiveWay);
+        }
+        let most = if self.plan.folded() { MOST_CREASED } else { MOST_LESSENED + MOST_SHARP };
+        if self.lessened >= most || !self.plan.give_way(at, self.lessened >= MOST_LESSENED) {
+            return Err(Unfilleted::NoBall);
+        }
+        self.lessened += 1;
+        Ok(())
+    }
+}
