@@ -286,3 +286,15 @@ pub fn block_about(floor: P3, size: f64) -> Primitive {
 pub fn upright_hole(feature: &str, (x, y): (f64, f64), radius: f64, from: f64, length: f64) -> Primitive {
     boss(feature, up(x, y, from), radius, length)
 }
+
+/// A rail along a plate, and a higher block across it whose wall is flush with the rail's, but for a gap; with their balls, that of the
+/// block smaller than the other.
+pub fn flush_walls(gap: f64) -> Vec<FilletRequest> {
+    let rail = pad("rail", up(0.0, 0.0, 5.0), (90.0, 20.0), 4.0, 15.0);
+    let block = pad("block", up(0.0, 5.0 + gap, 5.0), (40.0, 30.0), 4.0, 40.0);
+    let asked = |body: &Primitive, ball: f64| {
+        let rounded = uncut(body, ROUND_EDGE, ball);
+        FilletRequest::new(rounded.clone(), rounded, ball)
+    };
+    vec![asked(&plate(), 6.0), asked(&rail, 6.0), asked(&block, 3.0)]
+}

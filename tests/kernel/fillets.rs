@@ -5,12 +5,12 @@ use std::f64::consts::PI;
 use std::path::Path;
 
 use crate::common::fillet_cases::{
-    FilletCase, Filleted, block_about, blunt_cone, hard, leaning, leaning_bars, narrow_gap, rounded_pad,
-    simple, tunnel, upright_hole,
+    FilletCase, Filleted, block_about, blunt_cone, flush_walls, hard, leaning, leaning_bars, narrow_gap,
+    rounded_pad, simple, tunnel, upright_hole,
 };
 use solidwright::geometry::P3;
-use solidwright::solid::fillet::Joint;
-use solidwright::solid::{Primitive, Solid, SolidTree};
+use solidwright::solid::fillet::{FilletPlan, Joint, filleted};
+use solidwright::solid::{Primitive, Solid, SolidTree, Tag};
 use tailpattern::design::Design;
 use tailpattern::housing::{self, Housing};
 use tailpattern::params::{self, Source};
@@ -219,4 +219,23 @@ fn places_a_hair_off_a_wall() {
             assert!(body.contains(above(-off)), "{off} below it");
         }
     }
+}
+
+/// Where walls of two bodies are flush, the border between their names ends at the fillet of the larger ball, whose edge only touches the
+/// rounded corner there. All joints are whole, and the volume is what it tends to as the walls come nearer to being flush, but for the
+/// few cubic millimetres that fill the flat ends of the joints between the two; the fillets themselves have over a thousand.
+#[test]
+fn flush_walls_with_balls_of_their_own() {
+    let volume = |gap: f64| {
+        let mut plan = FilletPlan::new(flush_walls(gap));
+        let name = |a: &Tag, b: &Tag| Tag::formed(&a.feature, &format!("fillet to {}", b.feature));
+        let made = filleted(&mut plan, &name).unwrap_or_else(|e| panic!("{gap}: {e}"));
+        assert!(made.joints.iter().all(full), "{gap}: {:#?}", made.joints);
+        assert_eq!(plan.sharp().count(), 0, "{gap}: no body goes without");
+        let mut tree = SolidTree::new();
+        tree.add(made.body.expect("a filleted body"));
+        Solid::of(tree).unwrap_or_else(|e| panic!("{gap}: {e}")).mass().volume
+    };
+    let (flush, tended) = (volume(0.0), 2.0 * volume(0.1) - volume(0.2));
+    assert!((flush - tended).abs() < 5.0, "{flush} mm³ for {tended} mm³");
 }

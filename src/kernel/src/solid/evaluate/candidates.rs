@@ -56,7 +56,8 @@ pub(super) fn cut(set: &SurfaceSet, carriers: &Carriers, vertices: &mut VertexSe
             let candidate = CandidateEdge { carrier: i, range, ends, surfaces: c.surfaces.clone(), known };
             let mid = candidate.point(carriers, 0.5);
             let near = candidate.surfaces.iter().filter(|s| set.reaches(**s, mid)).count();
-            if near < candidate.surfaces.len().min(2) {
+            // A primitive's own edge may lie in one surface alone, between two names, and another surface touch it there without a face.
+            if candidate.known.is_empty() && near < candidate.surfaces.len().min(2) {
                 continue;
             }
             let key = [ends[0].min(ends[1]), ends[0].max(ends[1])];

@@ -11,7 +11,10 @@ use super::error::EvaluateError;
 use super::surface_set::{SurfaceEntry, SurfaceSet};
 use super::vertices::{CurveTangency, VertexSet};
 use crate::geometry::{Frame, P3, Surface};
-use crate::tolerance::{CONVERGED, NEAR_SURFACE, TOUCH_AT_VERTEX, TOUCH_REACH, TOUCH_STEP, UNSOLVED_REACHES};
+use crate::tolerance::{
+    CONVERGED, NEAR_SURFACE, NO_DIRECTION, TANGENT, TOUCH_AT_VERTEX, TOUCH_REACH, TOUCH_STEP,
+    UNSOLVED_REACHES,
+};
 
 /// Places about a touch at which a face is asked for, and where the first lies, radians: an odd angle, because surfaces
 /// touch each other along round ones.
@@ -61,13 +64,36 @@ fn of_curve(
         return None;
     }
     let at = nearest_to_crossing(c, &set.entries[surface].surface, tangency.at)?;
-    if vertices.on_within(at, TOUCH_AT_VERTEX, surface) || !is_face(set, surface, at, TOUCH_REACH) {
+    if vertices.on_within(at, TOUCH_AT_VERTEX, surface) {
+        return None;
+    }
+    let all: Vec<usize> = c.surfaces.iter().copied().chain([surface]).collect();
+    if crosses_another(carriers, tangency, at) {
+        vertices.add(at, &all);
+    }
+    if !is_face(set, surface, at, TOUCH_REACH) {
         return None;
     }
     let own = c.surfaces.iter().copied().find(real).unwrap_or(surface);
-    let all: Vec<usize> = c.surfaces.iter().copied().chain([surface]).collect();
     let vertex = vertices.add(at, &all);
     Some(Tangency { at, vertex, faces: vec![surface], carrier: Some(tangency.carrier), pair: [own, surface] })
+}
+
+/// Whether another curve crosses the one that touches a surface at a place: one along which that surface touches one of the curve's
+/// own. A flat wall that ends in a rounded corner may be flush with another body's wall at which a fillet ends: the line at which the
+/// corner begins and the fillet's edge cross in the plane, but each of them only touches the other's second surface.
+fn crosses_another(carriers: &Carriers, tangency: &CurveTangency, at: P3) -> bool {
+    let c = &carriers.list[tangency.carrier];
+    let direction =
+        |c: &Carrier| c.param(at, NEAR_SURFACE).and_then(|t| c.derivative(t).try_normalize(NO_DIRECTION));
+    let Some(own) = direction(c) else { return false };
+    let crosses = |(i, other): (usize, &Carrier)| {
+        i != tangency.carrier
+            && other.surfaces.contains(&tangency.surface)
+            && other.surfaces.iter().any(|s| c.surfaces.contains(s))
+            && direction(other).is_some_and(|d| d.cross(&own).norm() > TANGENT)
+    };
+    carriers.list.iter().enumerate().any(crosses)
 }
 
 /// The place near `p` at which the curve's distance from the surface is least: a simple root of that distance's slope,
