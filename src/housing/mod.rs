@@ -67,7 +67,7 @@ const FEW_LOST: f64 = 0.03;
 const ONE_PLACE: f64 = 0.01;
 
 /// A housing as a solid.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Housing {
     /// Its solid: one body.
     pub solid: Solid,
@@ -89,6 +89,18 @@ pub struct Housing {
     pub demotions: Vec<Demotion>,
     /// Letters and signs cast on.
     pub marks: CastMarks,
+}
+
+impl Housing {
+    /// The same with bodies laid on it; `None` where that is not one body.
+    pub(crate) fn with_added(&self, bodies: &[Primitive]) -> Option<Self> {
+        let mut tree = self.solid.tree().clone();
+        for body in bodies {
+            tree.add(body.clone());
+        }
+        let solid = one_body(tree).ok()?;
+        Some(Self { solid, ..self.clone() })
+    }
 }
 
 /// Features whose edges are left sharp, because the solid does not close with rounded ones.
