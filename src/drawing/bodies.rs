@@ -36,6 +36,8 @@ pub(super) enum Look {
     Poured,
     /// A chill.
     Chill,
+    /// A chaplet.
+    Chaplet,
 }
 
 impl Look {
@@ -43,6 +45,7 @@ impl Look {
     fn of(tag: &Tag) -> Self {
         match (Feature::of(tag), Role::of(tag)) {
             (Feature::Rigging, Role::Chill(_)) => Self::Chill,
+            (Feature::Rigging, Role::Chaplet(_)) => Self::Chaplet,
             (Feature::Rigging, _) => Self::Poured,
             _ => Self::Finish(tag.finish),
         }

@@ -34,6 +34,7 @@ pub(super) fn colour_of(look: Look) -> Rgb {
         Look::Marked => [222, 96, 72],
         Look::Poured => [226, 178, 96],
         Look::Chill => [104, 112, 128],
+        Look::Chaplet => [150, 84, 160],
     }
 }
 

@@ -173,6 +173,7 @@ fn legend(canvas: &mut Canvas, grid: &Grid, faces: &Faces) {
         (Look::Finish(Finish::Cut), "MACHINED"),
         (Look::Poured, "FEEDERS AND GATING"),
         (Look::Chill, "CHILLS"),
+        (Look::Chaplet, "CHAPLETS"),
     ];
     let always = |look: Look| matches!(look, Look::Finish(_));
     let looks: Vec<_> = looks.iter().filter(|(look, _)| always(*look) || faces.any(*look)).collect();

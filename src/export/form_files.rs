@@ -240,7 +240,7 @@ fn with_rigging(product: &Product, made: &mut FormPieces) -> Result<(), FormFile
         }
     }
     made.notes.push(
-        "feeders, sprue, runners and gates are pieces of their own, a recommendation on which the foundry decides; chills are iron and not among them"
+        "feeders, sprue, runners and gates are pieces of their own, a recommendation on which the foundry decides; chills and chaplets are metal and not among them"
             .to_owned(),
     );
     Ok(())

@@ -2,10 +2,13 @@
 
 use std::sync::OnceLock;
 
-use super::hold::{MissingMetal, missing_metal};
+use super::built_up;
+use super::hold::{BarePlace, MissingMetal, missing_metal};
+use super::loose::{FairedLips, fairings, names};
 use super::stock::stock_report;
 use super::{FormError, FormPieces, Piece, Settings, StockRow, unmeshed};
 use crate::design::Design;
+use crate::faces::Feature;
 use crate::housing::{self, AsCast, AsCastHousing, CastFillets, Housing};
 use solidwright::geometry::{P3, Stretch};
 use solidwright::solid::fillet::JointState;
@@ -21,6 +24,12 @@ pub struct Casting {
     pub settings: Settings,
     /// Metal of the finished part outside the casting, by feature, largest first.
     pub missing: Vec<MissingMetal>,
+    /// What its fillets left outside and was laid on, by feature.
+    pub laid_on: Vec<MissingMetal>,
+    /// Features whose shallow lips are filled to the parting plane, and the area by which each held the pattern, mm².
+    pub faired: Vec<FairedLips>,
+    /// The places that lack metal.
+    bare: Vec<BarePlace>,
     /// The pattern, or why it cannot be made.
     pub(super) pattern: Result<FormPieces, FormError>,
     /// Its core without a vent, or why it cannot be made; computed on first use.
@@ -41,17 +50,60 @@ const WAYS: [(CastFillets, usize); 6] = [
     (CastFillets::LargestBalls, 0),
 ];
 
-/// Builds the casting. Where its fillets leave metal of the finished part outside, they are laid in other ways, and the casting
-/// that lacks least is taken.
+/// Volume and depth of what lacks, mm³ and mm, that is laid on at once: other ways to lay the fillets take seconds each, and leave
+/// as much as often as not.
+const LITTLE: (f64, f64) = (100.0, 2.0);
+
+/// How often what still lacks is laid on.
+const MOST_LAID_ON: usize = 3;
+
+/// Builds the casting. Where its fillets leave metal of the finished part outside, they are laid in other ways, and what the best of
+/// these still lacks is laid on.
 ///
 /// # Errors
 /// [`FormError::Casting`].
 pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError> {
+    faired(holding(design, finished)?)
+}
+
+/// How much wider blocks under lips are where the solid does not close with them, mm.
+const WIDER: [f64; 3] = [0.0, 0.09, 0.21];
+
+/// The casting with the shallow lips of bodies askew to the mould filled to the parting plane; as it was where that does not close.
+fn faired(mut casting: Casting) -> Result<Casting, FormError> {
+    if casting.moulded.loose.is_empty() {
+        return Ok(casting);
+    }
+    for more in WIDER {
+        let (blocks, told) = fairings(&casting, &casting.moulded.loose, more)?;
+        if blocks.is_empty() {
+            break;
+        }
+        let Some(with) = casting.moulded.casting.with_added(&blocks) else { continue };
+        let before = std::mem::replace(&mut casting.moulded.casting, with);
+        let pattern = super::pattern::halved(&casting.moulded, &casting.settings);
+        if pattern.is_ok() {
+            (casting.pattern, casting.faired) = (pattern, told);
+            break;
+        }
+        casting.moulded.casting = before;
+    }
+    Ok(casting)
+}
+
+/// The casting that holds the finished part, or lacks least.
+fn holding(design: &Design, finished: &Housing) -> Result<Casting, FormError> {
     let [first, others @ ..] = WAYS;
     let mut best = cast(design, finished, first)?;
     for way in others {
         if best.missing.is_empty() {
-            break;
+            return Ok(best);
+        }
+        if is_little(&best.missing) {
+            best = built_up(best, finished)?;
+            if best.missing.is_empty() {
+                return Ok(best);
+            }
         }
         let Ok(next) = cast(design, finished, way) else { continue };
         let halved = next.pattern.is_ok() || best.pattern.is_err();
@@ -59,7 +111,41 @@ pub fn casting(design: &Design, finished: &Housing) -> Result<Casting, FormError
             best = next;
         }
     }
-    Ok(best)
+    built_up(best, finished)
+}
+
+fn is_little(missing: &[MissingMetal]) -> bool {
+    let volume: f64 = missing.iter().map(|m| m.volume).sum();
+    volume <= LITTLE.0 && missing.iter().all(|m| m.depth <= LITTLE.1)
+}
+
+/// The casting with what it lacks laid on; as it was where that does not help, or costs the pattern its halves.
+fn built_up(mut casting: Casting, finished: &Housing) -> Result<Casting, FormError> {
+    for _ in 0..MOST_LAID_ON {
+        if casting.missing.is_empty() {
+            break;
+        }
+        let Some(laid) = built_up::laid_on(&casting.moulded.casting, &casting.bare) else { break };
+        let (missing, bare) = missing_metal(finished, &laid).map_err(unmeshed("finished part"))?;
+        if lack(&missing) >= lack(&casting.missing) {
+            break;
+        }
+        let before = std::mem::replace(&mut casting.moulded.casting, laid);
+        let pattern = super::pattern::halved(&casting.moulded, &casting.settings);
+        if pattern.is_err() && casting.pattern.is_ok() {
+            casting.moulded.casting = before;
+            break;
+        }
+        casting.pattern = pattern;
+        let told = std::mem::replace(&mut casting.missing, missing);
+        casting.bare = bare;
+        for lacking in told {
+            if casting.laid_on.iter().all(|known| known.feature != lacking.feature) {
+                casting.laid_on.push(lacking);
+            }
+        }
+    }
+    Ok(casting)
 }
 
 /// How bad it is that metal lacks: whether the part cannot be machined for it, and how much there is, mm³.
@@ -90,10 +176,20 @@ fn cast(
             .map_err(|e| FormError::Casting(Box::new(e)))?;
         let stock = stock_report(&moulded.stocked, &allowance);
         let pattern = super::pattern::halved(&moulded, &settings);
-        Ok(Casting { moulded, stock, settings, missing: vec![], pattern, core: OnceLock::new() })
+        Ok(Casting {
+            moulded,
+            stock,
+            settings,
+            missing: vec![],
+            laid_on: vec![],
+            faired: vec![],
+            bare: vec![],
+            pattern,
+            core: OnceLock::new(),
+        })
     };
     let held = |mut casting: Casting| {
-        casting.missing =
+        (casting.missing, casting.bare) =
             missing_metal(finished, &casting.moulded.casting).map_err(unmeshed("finished part"))?;
         Ok(casting)
     };
@@ -140,7 +236,7 @@ impl Casting {
         let housing = &self.moulded.casting;
         let piece = Piece::from_solid("casting", housing.solid.clone(), Stretch::NONE);
         let loose: Vec<&str> = self.moulded.loose.iter().map(|feature| feature.name()).collect();
-        let notes = if loose.is_empty() {
+        let mut notes = if loose.is_empty() {
             vec![]
         } else {
             vec![format!(
@@ -148,6 +244,15 @@ impl Casting {
                 loose.join(", ")
             )]
         };
+        if !self.faired.is_empty() {
+            let features: Vec<Feature> = self.faired.iter().map(|(feature, _)| *feature).collect();
+            let area: f64 = self.faired.iter().map(|(_, area)| area).sum();
+            notes.push(format!(
+                "shallow lips of {} are filled down to the parting plane, so that {area:.0} mm² need no loose piece",
+                names(&features)
+            ));
+        }
+        notes.extend(built_up::told(&self.laid_on));
         FormPieces::new(vec![piece], notes)
     }
 }

@@ -1,6 +1,6 @@
 //! The core that forms the cavity, its prints, and the box in which it is made.
 
-use super::core_beam::CoreBeam;
+use super::core_beam::{Chaplet, CoreBeam};
 use super::split::block;
 use super::{Casting, FormError, FormPieces, Piece, Settings, shape};
 use crate::faces::{Feature, Role};
@@ -193,9 +193,7 @@ pub fn core(casting: &Casting) -> Result<FormPieces, FormError> {
     let solid = unvented(casting, &prints)?;
     let load = Load::of(casting, &prints, solid.solid.mass().volume)?;
     let mut notes = vec![load.text(settings)];
-    let missing = ["front", "rear"].map(|end| prints.missing == Some(end));
-    let beam = CoreBeam::of(casting, prints.ends, missing, load.lift + load.weight);
-    notes.extend(beam.map(|beam| beam.text(settings)));
+    notes.extend(load.beam(casting, &prints).map(|beam| beam.text(settings)));
     if let Some(end) = prints.missing {
         notes.push(format!(
             "NO PRINT at the {end}: no cored hole reaches there, so the core hangs on its other prints; core a bore there \
@@ -217,6 +215,22 @@ pub fn core(casting: &Casting) -> Result<FormPieces, FormError> {
     );
     notes.push(format!("vent of {} mm along the shaft; carry it out through both prints", settings.vent));
     Ok(FormPieces::new(vec![Piece::of("core", tree, settings.scale)?.whole()?], notes))
+}
+
+/// The chaplets that a casting's core needs, in the order of their stations; none where its prints hold it.
+///
+/// # Errors
+/// If there is no core.
+pub fn chaplets_needed(casting: &Casting) -> Result<Vec<Chaplet>, FormError> {
+    let prints = prints(&casting.moulded, &casting.settings, 0.0).map_err(shape("core"))?;
+    let solid = unvented(casting, &prints)?;
+    let load = Load::of(casting, &prints, solid.solid.mass().volume)?;
+    Ok(load.beam(casting, &prints).map_or_else(Vec::new, |beam| beam.needed()))
+}
+
+/// Radius of the round part of a casting's core at a station, mm; zero where there is none.
+pub fn core_radius(casting: &Casting, station: f64) -> f64 {
+    cored(&casting.moulded).filter_map(|p| radius_at(p, station)).fold(0.0, f64::max)
 }
 
 /// Pressure of the core on its prints in megapascals: the larger of its lift in the metal and its weight, over the
@@ -306,6 +320,13 @@ impl Load {
         let weight = core_lift(volume, molten).1;
         let bearing = prints.bearing * along * across;
         Ok(Self { volume, lift: buoyancy(covered, molten) - weight, weight, bearing })
+    }
+
+    /// The core as a beam on its prints.
+    fn beam(&self, casting: &Casting, prints: &Prints) -> Option<CoreBeam> {
+        let missing = ["front", "rear"].map(|end| prints.missing == Some(end));
+        let bearing = casting.settings.bearing * self.bearing;
+        CoreBeam::of(casting, prints.ends, missing, self.lift + self.weight, bearing)
     }
 
     fn pressure(&self) -> f64 {

@@ -58,6 +58,17 @@ impl fmt::Display for MissingMetal {
 }
 
 impl MissingMetal {
+    /// What is told where this metal was laid on the casting.
+    pub fn laid_on(&self) -> String {
+        let Self { feature, volume, depth, at, faces, .. } = self;
+        format!(
+            "laid on by up to {depth:.2} mm at {feature} near {}, below {}: the casting's fillets would leave about {volume:.0} mm³ of the \
+             finished part outside; blend it in by hand",
+            place([at.x, at.y, at.z], 1),
+            faces.iter().take(NAMED).map(String::as_str).collect::<Vec<_>>().join(", ")
+        )
+    }
+
     /// What is wrong and what to do, without the feature's name.
     pub fn message(&self) -> String {
         let Self { volume, depth, at, .. } = self;
@@ -84,6 +95,19 @@ impl MissingMetal {
     }
 }
 
+/// A place on the finished part below which its metal lies outside the casting.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct BarePlace {
+    /// The feature.
+    pub(super) feature: Feature,
+    /// On the finished part's surface.
+    pub(super) at: P3,
+    /// Into the metal, of length 1.
+    pub(super) inwards: V3,
+    /// How deep, mm.
+    pub(super) depth: f64,
+}
+
 /// A smaller volume at one feature is not reported, mm³.
 const LEAST: f64 = 1.0;
 
@@ -103,11 +127,14 @@ const DEEPEST: f64 = 40.0;
 const FINEST: f64 = 0.02;
 const MOST_MOVES: usize = 100;
 
-/// Metal of the finished part outside the casting, largest first.
+/// Metal of the finished part outside the casting, largest first, and the places that lack it.
 ///
 /// # Errors
 /// Where the finished part has no mesh.
-pub(super) fn missing_metal(finished: &Housing, casting: &Housing) -> Result<Vec<MissingMetal>, MeshError> {
+pub(super) fn missing_metal(
+    finished: &Housing,
+    casting: &Housing,
+) -> Result<(Vec<MissingMetal>, Vec<BarePlace>), MeshError> {
     let (joints, casting) = (&casting.joints, casting.solid.tree());
     let brep = finished.solid.brep();
     let mesh = triangulate(&finished.solid, CHORD)?;
@@ -116,14 +143,17 @@ pub(super) fn missing_metal(finished: &Housing, casting: &Housing) -> Result<Vec
         let one = |(p, area): (P3, f64)| {
             let (p, inwards) = on_surface(brep, face, p);
             let depth = depth(finished, casting, p, inwards);
-            (depth > 0.0).then_some(Bare { face, area, depth, at: p })
+            (depth > 0.0).then_some(Bare { face, area, depth, at: p, inwards })
         };
         places(mesh.corners(t)).into_iter().filter_map(one).collect()
     };
     let mut found: BTreeMap<Feature, Found> = BTreeMap::new();
+    let mut places = Vec::new();
     for b in (0..mesh.triangles.len()).into_par_iter().map(bare).collect::<Vec<_>>().into_iter().flatten() {
         let tag = &brep.faces[b.face].tag;
-        found.entry(Feature::of(tag)).or_default().take(tag.to_string(), &b);
+        let feature = Feature::of(tag);
+        places.push(BarePlace { feature, at: b.at, inwards: b.inwards, depth: b.depth });
+        found.entry(feature).or_default().take(tag.to_string(), &b);
     }
     for f in found.values_mut() {
         f.deepen(finished, casting);
@@ -131,7 +161,23 @@ pub(super) fn missing_metal(finished: &Housing, casting: &Housing) -> Result<Vec
     let mut out: Vec<MissingMetal> =
         found.into_iter().map(|(feature, f)| f.told(feature, joints)).filter(|l| l.volume > LEAST).collect();
     out.sort_by(|a, b| b.volume.total_cmp(&a.volume).then_with(|| a.feature.cmp(&b.feature)));
-    Ok(out)
+    places.retain(|b| out.iter().any(|l| l.feature == b.feature));
+    // The deepest place of each feature was looked for between these.
+    places.extend(out.iter().filter_map(|l| BarePlace::deepest(finished, casting, l)));
+    Ok((out, places))
+}
+
+impl BarePlace {
+    /// The deepest place of a feature.
+    fn deepest(finished: &Housing, casting: &SolidTree, lacking: &MissingMetal) -> Option<Self> {
+        let brep = finished.solid.brep();
+        let own = (0..brep.faces.len()).filter(|f| lacking.faces.contains(&brep.faces[*f].tag.to_string()));
+        let on = own.map(|face| on_surface(brep, face, lacking.at));
+        let (at, inwards) =
+            on.min_by(|a, b| (a.0 - lacking.at).norm().total_cmp(&(b.0 - lacking.at).norm()))?;
+        let depth = depth(finished, casting, at, inwards);
+        (depth > 0.0).then_some(Self { feature: lacking.feature, at, inwards, depth })
+    }
 }
 
 /// A place on the finished part below which its metal lies outside the casting.
@@ -141,6 +187,7 @@ struct Bare {
     area: f64,
     depth: f64,
     at: P3,
+    inwards: V3,
 }
 
 /// Places spread over a triangle, each with the area that it represents: in rows along the longest side, so that a

@@ -3,6 +3,7 @@
 //! Each form is a list of [`Piece`]s, every one a valid solid, as large as the casting; the contraction is applied
 //! when files are written ([`Piece::scale`]). Pieces are at their assembled positions in the part's frame.
 
+mod built_up;
 mod casting;
 mod core;
 mod core_beam;
@@ -18,12 +19,15 @@ mod stock;
 mod trial_print;
 mod undercuts;
 
-pub use self::core::{core, core_bearing, core_volume};
+pub use self::core::{chaplets_needed, core, core_bearing, core_radius, core_volume};
 pub use casting::{Casting, casting};
+pub use core_beam::Chaplet;
 pub use core_box::core_box;
 pub use datum_targets::{DatumTarget, NoTargets, TARGET_SIZE, TargetHolds, TargetsFound, datum_targets};
 pub use hold::MissingMetal;
-pub use loose::{DRESSED, Dovetail, LoosePiece, NoPiece, StillHeld, half_name, names, pattern_in_pieces};
+pub use loose::{
+    DRESSED, Dovetail, FairedLips, LoosePiece, NoPiece, StillHeld, half_name, names, pattern_in_pieces,
+};
 pub use pattern::{beside_pattern, pattern, pattern_outside};
 pub use product::{MadeForms, Product};
 pub use settings::Settings;

@@ -50,7 +50,7 @@ const CLEAR: f64 = 1.0;
 const CUTTER_ROOM: f64 = 20.0;
 
 /// A housing as a solid.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Housing {
     /// Its solid: one body.
     pub solid: Solid,
@@ -72,6 +72,18 @@ pub struct Housing {
     pub demotions: Vec<Demotion>,
     /// Letters and signs cast on.
     pub marks: CastMarks,
+}
+
+impl Housing {
+    /// The same with bodies laid on it; `None` where that is not one body.
+    pub(crate) fn with_added(&self, bodies: &[Primitive]) -> Option<Self> {
+        let mut tree = self.solid.tree().clone();
+        for body in bodies {
+            tree.add(body.clone());
+        }
+        let solid = one_body(tree).ok()?;
+        Some(Self { solid, ..self.clone() })
+    }
 }
 
 /// Features whose edges are left sharp, because the solid does not close with rounded ones.

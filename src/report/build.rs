@@ -154,6 +154,10 @@ fn form(product: &Product, files: &FormFiles) -> Value {
         "dowels_mm": dowels.collect::<Vec<_>>(),
         "notes": files.notes,
     });
+    if let Some(up) = files.split {
+        // A core box that comes apart another way than the mould.
+        out["split_up"] = json!([up.x, up.y, up.z]);
+    }
     if files.form == Form::Pattern {
         out["undrawn"] = files.undrawn.iter().map(moulding::undercut).collect();
         out["to_dress"] = files.to_dress.iter().map(moulding::undercut).collect();

@@ -7,7 +7,7 @@ use super::feeding::{gating_figures, short};
 use crate::checks::Feeding;
 use crate::design::Design;
 use crate::faces::plain_names;
-use crate::rigging::{PlacedChill, Rigging, StandingFeeder};
+use crate::rigging::{PlacedChaplet, PlacedChill, Rigging, StandingFeeder};
 use crate::standards::gating::fall;
 use crate::units::Units;
 use crate::words::{counted, fixed};
@@ -47,6 +47,10 @@ pub(super) fn placed(placed: &Rigging) -> Vec<String> {
     });
     if !placed.left.is_empty() {
         what.push(format!("no room at {}", counted(placed.left.len(), "lump")));
+    }
+    let held = placed.chaplets.len() + placed.unheld.len();
+    if held > 0 {
+        what.push(format!("{} for the core", counted(held, "chaplet")));
     }
     let mut out = vec![what.join("; "), poured(placed)];
     out.extend(small_gates(placed));
@@ -145,6 +149,45 @@ pub(super) fn chills(design: &Design, advised: &Feeding, placed: &Rigging) -> Te
     }
 }
 
+/// The chaplets; `None` where the prints hold the core.
+pub(super) fn chaplets(design: &Design, placed: &Rigging) -> Option<TextTable> {
+    let units = design.units();
+    let row = |(k, chaplet): (usize, &PlacedChaplet)| {
+        let cells = [
+            (k + 1).to_string(),
+            if chaplet.on_top { "on the core" } else { "under the core" }.to_owned(),
+            format!("{:.0} N", chaplet.force),
+            short(chaplet.wall, units),
+            short(chaplet.head, units),
+            at(chaplet.at, units),
+        ];
+        cells.into_iter().map(TextCell::from).collect()
+    };
+    let caption = "Chaplets as drawn: they hold the core where it would bend or float more than its prints bear, and stay in the casting. Sizes are \
+                   practice; the foundry takes its own, of a metal that fuses with the casting, clean and dry";
+    let mut notes = vec![];
+    if !placed.unheld.is_empty() {
+        let stations: Vec<String> = placed.unheld.iter().map(|x| short(*x, units)).collect();
+        notes.push(format!(
+            "no plain wall for a chaplet near {}: support the core there with wires or a longer print",
+            stations.join(", ")
+        ));
+    }
+    (!placed.chaplets.is_empty() || !placed.unheld.is_empty()).then(|| TextTable {
+        caption: caption.to_owned(),
+        columns: vec![
+            Column::numbers("chaplet"),
+            Column::words("where"),
+            Column::numbers("bears"),
+            Column::numbers("stem long"),
+            Column::numbers("heads Ø"),
+            Column::numbers("on the core at"),
+        ],
+        rows: placed.chaplets.iter().enumerate().map(row).collect(),
+        notes,
+    })
+}
+
 /// Sprue, runners and gates, and lumps without anything.
 pub(super) fn gating(design: &Design, advised: &Feeding, placed: &Rigging) -> Vec<String> {
     let units = design.units();
@@ -217,6 +260,12 @@ pub(super) fn figures(placed: &Rigging) -> Value {
             "diameter_mm": c.diameter, "thickness_mm": c.thickness,
         })
     };
+    let chaplet = |c: &PlacedChaplet| {
+        json!({
+            "at_mm": p(c.at), "outwards": [c.outwards.x, c.outwards.y, c.outwards.z], "on_top": c.on_top,
+            "force_n": c.force, "wall_mm": c.wall, "head_mm": c.head,
+        })
+    };
     let gates = placed.gates.as_ref().map(|g| {
         json!({
             "sprue_mm": p(g.sprue), "sprue_diameters_mm": g.diameters, "runner_mm": g.runner,
@@ -227,6 +276,8 @@ pub(super) fn figures(placed: &Rigging) -> Value {
     json!({
         "feeders": placed.feeders.iter().map(feeder).collect::<Vec<_>>(),
         "chills": placed.chills.iter().map(chill).collect::<Vec<_>>(),
+        "chaplets": placed.chaplets.iter().map(chaplet).collect::<Vec<_>>(),
+        "stations_without_chaplet_mm": placed.unheld,
         "lumps_left": placed.left,
         "gates": gates,
         "gating": gating_figures(&placed.gating),

@@ -1,4 +1,4 @@
-//! Feeders, necks, chills and gating as solids: the recommendation of [`crate::checks::Feeding`], placed where there is room.
+//! Feeders, necks, chills, chaplets and gating as solids: the recommendation of [`crate::checks::Feeding`], placed where there is room.
 //!
 //! Feeders stand upright on the parting plane, beside the casting, and reach over its highest place. What no feeder on the plane reaches gets a
 //! chill against its face in the mould; where that is far from every feeder, a further one stands beside the wall under it, and else its feed metal
@@ -9,6 +9,7 @@
 //! Does not promise: the best place, only one that has room; directional freezing is not computed.
 
 mod bodies;
+mod chaplets;
 mod chills;
 mod contacts;
 mod feeders;
@@ -20,9 +21,11 @@ mod tests;
 use crate::checks::{Feeding, Gating, gating_for};
 use crate::design::Design;
 use crate::faces::Feature;
-use crate::forms::{Casting, FormError, pattern_outside};
+use crate::forms::{Casting, FormError, chaplets_needed, pattern_outside};
+
 use crate::standards::feeding::Feeder;
 use crate::standards::materials::Family;
+pub use chaplets::PlacedChaplet;
 use contacts::{Contact, contacts};
 use footprint::Footprint;
 use solidwright::geometry::{Bounds, P2, P3, V2, V3};
@@ -128,7 +131,7 @@ pub struct RiggingBody {
     pub name: String,
     /// Its solid.
     pub solid: Solid,
-    /// Whether it is poured: everything but a chill.
+    /// Whether it is poured: everything but chills and chaplets.
     pub poured: bool,
     /// Its volume outside the casting and outside other bodies, mm³.
     pub volume: f64,
@@ -141,6 +144,10 @@ pub struct Rigging {
     pub feeders: Vec<StandingFeeder>,
     /// Chills.
     pub chills: Vec<PlacedChill>,
+    /// Chaplets that hold the core.
+    pub chaplets: Vec<PlacedChaplet>,
+    /// Stations at which one is needed and no plain wall is, mm.
+    pub unheld: Vec<f64>,
     /// Lumps that get neither, by their number.
     pub left: Vec<usize>,
     /// Sprue, runners and gates, if there is room.
@@ -261,7 +268,15 @@ pub fn rigging(design: &Design, casting: &Casting, advised: &Feeding) -> Result<
     for (k, chill) in placed.chills.iter().enumerate() {
         bodies.push(bodies::chill(k + 1, chill)?);
     }
+    // What is wrong with a core is told with the core.
+    let needed = chaplets_needed(casting).unwrap_or_default();
+    let (chaplets, unheld) = chaplets::place(&site, casting, &needed);
+    for (k, chaplet) in chaplets.iter().enumerate() {
+        bodies.push(chaplet.body(k + 1)?);
+    }
     Ok(Rigging {
+        chaplets,
+        unheld,
         feeders: placed.feeders,
         chills: placed.chills,
         left: placed.left,

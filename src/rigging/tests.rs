@@ -118,3 +118,33 @@ fn narrow_gates_stand_where_wide_ones_have_no_room() {
     assert!(!system.gates.is_empty() && system.gate[0] < super::gates::WIDTHS[0], "{system:?}");
     assert!(super::gates::WIDTHS.contains(&system.gate[0]), "{system:?}");
 }
+
+/// The iron lifts the long core by more than sand bears in bending: chaplets stand on it, each in the casting's wall from the core to the mould,
+/// and none bears more than a head of 40 mm in green sand does.
+#[test]
+fn chaplets_stand_between_core_and_mould() {
+    let (casting, _, placed, _) = placed(include_str!("../../params/long_iron.yaml"));
+    let needed = crate::forms::chaplets_needed(&casting).expect("a core");
+    assert!(!needed.is_empty(), "the core's text tells it too");
+    assert_eq!(placed.chaplets.len() + placed.unheld.len(), needed.len());
+    assert!(!placed.chaplets.is_empty(), "{:?}", placed.unheld);
+    let core = crate::forms::core(&casting).expect("a core");
+    let (core, metal) = (core.pieces[0].solid.tree(), casting.moulded.casting.solid.tree());
+    for chaplet in &placed.chaplets {
+        assert!(chaplet.on_top && chaplet.force <= 60.0, "{chaplet:?}");
+        let up = casting.settings.up;
+        assert!(core.contains(chaplet.at - up * 1.5), "under its foot is the core: {chaplet:?}");
+        assert!(
+            metal.contains(chaplet.at + up * (0.5 * chaplet.wall)),
+            "its stem is in the wall: {chaplet:?}"
+        );
+        assert!(
+            !metal.contains(chaplet.at + up * (chaplet.wall + 0.5)),
+            "its head is on the mould: {chaplet:?}"
+        );
+    }
+    let bodies = placed.bodies.iter().filter(|b| b.name.starts_with("chaplet ")).count();
+    assert_eq!(bodies, placed.chaplets.len(), "each is a solid");
+    let load = needed.iter().map(|n| n.force).sum::<f64>() * (needed.len() + 1) as f64 / needed.len() as f64;
+    assert!((load - 226.8).abs() < 5.0, "the load that the core's text told before: {load} N");
+}

@@ -98,3 +98,34 @@ fn the_first_screen_fits_on_one_and_points_to_the_rest() {
         assert!(count > 0 && names.len() == count, "{name}: {told}");
     }
 }
+
+/// The demonstration is a good casting: nothing fails, and each warning, five at most, is one whose reason the guide gives.
+#[test]
+fn the_demonstration_s_warnings_are_those_meant() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (input, json) = (file("params/demo_mm.yaml"), folder.path().join("checks.json"));
+    let told =
+        tailpattern(&["check", input.to_str().expect("a path"), "--json", json.to_str().expect("a path")]);
+    assert!(told.status.success(), "{}", out(&told));
+    let text = fs::read_to_string(&json).expect("the checks");
+    let told: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+    let checked = told["checked"].as_array().expect("a list");
+    let of = |verdict: &str| checked.iter().filter(|c| c["verdict"] == verdict).collect::<Vec<_>>();
+    assert_eq!(of("fail").len(), 0, "{text}");
+    let guide = fs::read_to_string(file("src/guide/checks.md")).expect("the guide");
+    let meant: Vec<Vec<&str>> = guide
+        .lines()
+        .skip_while(|l| *l != "## Why the demonstration warns")
+        .skip_while(|l| !l.starts_with("|---"))
+        .skip(1)
+        .take_while(|l| l.starts_with('|'))
+        .map(|l| l.split('|').map(str::trim).collect())
+        .collect();
+    let warned = of("warn");
+    assert!(warned.len() <= 5, "{warned:#?}");
+    for w in warned {
+        let (check, what) = (w["check"].as_str().expect("a name"), w["what"].as_str().expect("a place"));
+        let known = |row: &Vec<&str>| row[1] == check && row[2].split("; ").any(|at| at == what);
+        assert!(meant.iter().any(known), "no reason is given for {check} at {what}");
+    }
+}

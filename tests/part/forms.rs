@@ -6,7 +6,7 @@ use crate::nesting;
 use std::path::{Path, PathBuf};
 
 use solidwright::geometry::{P3, Surface, V3};
-use solidwright::solid::Tag;
+use solidwright::solid::{SolidTree, Tag};
 use tailpattern::design::{Design, MountPad, SenderBoss, ShiftBoxPad};
 use tailpattern::faces::{Feature, Role};
 use tailpattern::forms;
@@ -375,12 +375,57 @@ fn turned_partings_and_steep_drafts() {
     }
 }
 
+/// What a casting's fillets leave outside: what was laid on, or else what lacks.
+fn left_out(casting: &forms::Casting) -> Vec<forms::MissingMetal> {
+    if casting.laid_on.is_empty() { casting.missing.clone() } else { casting.laid_on.clone() }
+}
+
+/// A casting without what was laid on it.
+fn as_rolled(casting: &forms::Casting) -> SolidTree {
+    let mut tree = SolidTree::new();
+    for step in casting.moulded.casting.solid.tree().steps() {
+        if step.primitive.patches().iter().all(|f| Role::of(&f.tag) != Role::LaidOn) {
+            tree.push(step.op, step.primitive.clone());
+        }
+    }
+    tree
+}
+
+/// The fillets of this drawn housing's casting leave out some metal between its mount pad and a plug; it is laid on. Asked by membership,
+/// half a millimetre apart, about each place told: nothing of the finished part is outside.
+#[test]
+fn what_fillets_leave_out_is_laid_on() {
+    let source = Source::from_bytes("drawn", drawn_housing::drawn(7).into_bytes()).expect("text");
+    let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
+    let finished = built(&design);
+    let casting = forms::casting(&design, &finished).expect("a casting");
+    assert_eq!(casting.missing, vec![], "nothing lacks");
+    assert!(!casting.laid_on.is_empty(), "something was laid on");
+    let (part, cast, rolled) =
+        (finished.solid.tree(), casting.moulded.casting.solid.tree(), as_rolled(&casting));
+    let (mut before, mut outside) = (0_u32, 0_u32);
+    for laid in &casting.laid_on {
+        for k in 0..20_usize.pow(3) {
+            let step = |i: u32| (k / 20_usize.pow(i) % 20) as f64 * 0.5 - 4.75;
+            let p = laid.at + V3::new(step(0), step(1), step(2));
+            if part.contains(p) {
+                before += u32::from(!rolled.contains(p));
+                outside += u32::from(!cast.contains(p));
+            }
+        }
+        let text = laid.laid_on();
+        assert!(text.starts_with("laid on by up to") && text.contains(laid.feature.name()), "{text}");
+    }
+    assert!(before > 0, "the fillets alone leave some out");
+    assert!(f64::from(outside) * 0.125 <= 1.0, "{outside} places of {before} are still outside");
+}
+
 /// A part whose fillets are larger than its casting's can't be machined from it, and the features are named.
 #[test]
 fn what_the_casting_lacks_is_told() {
     let [small, large] = ["2", "6"].map(|r| variant("minimal", &[&format!("casting.fillets.outside={r}")]));
     let casting = forms::casting(&small, &built(&large)).expect("a casting");
-    let lacking = &casting.missing;
+    let lacking = &left_out(&casting);
     assert!(lacking.iter().any(|l| l.feature == Feature::GearboxFace && l.volume > 1.0), "{lacking:?}");
     assert!(lacking.windows(2).all(|l| l[0].volume >= l[1].volume), "most first: {lacking:?}");
     let text = lacking[0].to_string();
@@ -391,8 +436,8 @@ fn what_the_casting_lacks_is_told() {
 
 /// The greatest depth of what the casting's smaller fillet at the flange lacks, by membership alone: on rays from the middle of the
 /// finished fillet's arc, in planes through the axis, the way from the finished part's metal to the casting's.
-fn depth_on_rays(finished: &Housing, casting: &Housing, radius: f64) -> f64 {
-    let [inner, outer] = [finished, casting].map(|h| h.solid.tree());
+fn depth_on_rays(finished: &Housing, outer: &SolidTree, radius: f64) -> f64 {
+    let inner = finished.solid.tree();
     let place = |clock: f64, x: f64, r: f64| P3::new(x, r * clock.cos(), r * clock.sin());
     let enters = |metal: &dyn Fn(f64) -> bool| {
         (0..8000).map(|k| 0.005 * f64::from(k)).find(|t| metal(*t)).unwrap_or(40.0)
@@ -406,7 +451,7 @@ fn depth_on_rays(finished: &Housing, casting: &Housing, radius: f64) -> f64 {
         let r = near + slope * (20.0 - radius) + radius * slope.hypot(1.0);
         for angle in (1..90).map(|k| f64::from(k).to_radians()) {
             let on = |t: f64| place(clock, x - t * angle.cos(), r - t * angle.sin());
-            let [part, cast] = [&inner, &outer].map(|tree| enters(&|t| tree.contains(on(t))));
+            let [part, cast] = [inner, outer].map(|tree| enters(&|t| tree.contains(on(t))));
             deepest = deepest.max(cast - part);
         }
     }
@@ -419,8 +464,9 @@ fn what_the_casting_lacks_is_told_by_its_greatest_depth() {
     let [small, large] = ["2", "6"].map(|r| variant("minimal", &[&format!("casting.fillets.outside={r}")]));
     let finished = built(&large);
     let casting = forms::casting(&small, &finished).expect("a casting");
-    let lacking = casting.missing.iter().find(|l| l.feature == Feature::GearboxFace).expect("metal");
-    let rays = depth_on_rays(&finished, &casting.moulded.casting, 6.0);
+    let all = left_out(&casting);
+    let lacking = all.iter().find(|l| l.feature == Feature::GearboxFace).expect("metal");
+    let rays = depth_on_rays(&finished, &as_rolled(&casting), 6.0);
     assert!((lacking.depth - rays).abs() < 0.03, "{rays} on rays, told {lacking:?}");
 }
 

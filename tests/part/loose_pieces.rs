@@ -2,10 +2,11 @@
 
 use super::forms::{built, variant};
 use crate::{drawn_housing, nesting};
-use solidwright::geometry::V3;
+use solidwright::geometry::{Frame, V3};
 use tailpattern::design::Design;
 use tailpattern::faces::{Feature, Role};
 use tailpattern::forms;
+use tailpattern::housing::sender_seat;
 use tailpattern::params::{self, Source};
 
 /// A housing drawn from the schema.
@@ -14,21 +15,59 @@ fn drawn(seed: u64) -> Design {
     Design::validate(params::read(&source).expect("a tree")).value.expect("a design")
 }
 
-/// The spot face passes through the parting plane; what of it faces down above that is the same in both files. Walls that
-/// only touch the parting plane are no undercuts.
+/// The sender's spot face passes through the parting plane. What of it faces down above that is found on the finished part as large as
+/// by membership, asked every quarter of a millimetre of its plane. On the castings that end is stood upright, and does not hold; in both
+/// units alike. Walls that only touch the parting plane are no undercuts.
 #[test]
 fn undercuts_do_not_hang_on_the_mesh() {
+    let design = variant("solid_pads", &[]);
+    let part = built(&design);
+    let (seat, axis) = sender_seat(design.sender_boss().expect("a boss"));
+    let Frame { x, y, .. } = Frame::from_z(seat, axis);
+    let on_face = |k: i32| {
+        let step = |n: i32| 0.25 * (f64::from(n) - 199.5);
+        let p = seat + x * step(k % 400) + y * step(k / 400);
+        let metal = |out: f64| part.solid.tree().contains(p + axis * out);
+        p.z > 0.0 && metal(-0.01) && !metal(0.01)
+    };
+    let counted = (0..160_000).filter(|k| on_face(*k)).count() as f64 * 0.25 * 0.25;
+    let is_spot = |u: &forms::Undercut| Role::of(&u.tag) == Role::SpotFace && u.under.is_none();
+    let all = forms::undercuts(&part.solid, V3::z()).expect("a mesh");
+    let told: f64 = all.iter().filter(|u| is_spot(u)).map(|u| u.area).sum();
+    assert!(counted > 300.0 && (told - counted).abs() < 4.0, "{told} mm² told, {counted} counted");
     let found = |file: &str| {
         let design = variant(file, &[]);
         let cast = forms::casting(&design, &built(&design)).expect("a casting");
         forms::drawing(&cast).expect("a drawing").undercuts
     };
-    let spot =
-        |file: &str| found(file).into_iter().find(|u| Role::of(&u.tag) == Role::SpotFace).expect("it").area;
-    let (solid, mm, inch) = (spot("solid_pads"), spot("demo_mm"), spot("demo_inch"));
-    assert!((solid - 844.0).abs() < 4.0 && (mm - inch).abs() < 0.5, "{solid}, {mm} and {inch} mm²");
+    let [mm, inch] = ["demo_mm", "demo_inch"].map(found);
+    assert!(!mm.iter().any(is_spot), "{mm:#?}");
+    let [mm, inch] = [mm, inch].map(|all| all.iter().map(|u| u.area).sum::<f64>());
+    assert!((mm - inch).abs() < 0.5, "{mm} and {inch} mm²");
     let iron = found("long_iron");
     assert!(iron.iter().all(|u| u.holder() != Feature::MountPad), "{iron:#?}");
+}
+
+/// A sender boss that crosses the parting plane askew: its end is stood upright and its shallow lips are filled down to the plane, so that the
+/// pattern needs two loose pieces at most, where it took four.
+#[test]
+fn an_oblique_boss_takes_two_loose_pieces_at_most() {
+    for file in ["demo_mm", "demo_inch", "solid_pads", "pulse_sender"] {
+        let design = variant(file, &[]);
+        let cast = forms::casting(&design, &built(&design)).expect("a casting");
+        assert_eq!(cast.missing, vec![], "{file}: the finished part is held");
+        let held = forms::drawing(&cast).expect("a drawing").undercuts;
+        let made = forms::pattern_in_pieces(&cast, &held).expect("pieces");
+        assert!(made.loose.len() <= 2, "{file}: {:#?}", made.loose);
+        assert!(made.still_held.is_empty(), "{file}: {:#?}", made.still_held);
+        let faces = &cast.moulded.casting.solid.brep().faces;
+        let blocks = faces.iter().any(|f| Role::of(&f.tag) == Role::LaidOn);
+        assert_eq!(
+            blocks,
+            !cast.faired.is_empty() || !cast.laid_on.is_empty(),
+            "{file}: what is added is told"
+        );
+    }
 }
 
 /// Every loose piece is taken out of the sand, by exact membership: points of it, not nearer than rapping frees to the walls of the
@@ -88,7 +127,7 @@ fn loose_pieces_come_out_of_the_sand() {
         let lost = volume(&whole.pieces) - volume(&made.pieces);
         assert!(lost > -1.0 && lost < 0.3 * gap + 1.0, "{file}: {lost} mm³ are in no piece");
     }
-    assert!(proved >= 12, "{proved} pieces");
+    assert!(proved >= 9, "{proved} pieces");
 }
 
 /// A wide plate on gussets overhangs on all sides of them: no piece of it has room to come out, and that is said, with its area.

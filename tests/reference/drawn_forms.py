@@ -57,7 +57,7 @@ def judge(program, params, undercuts):
         outcome, step, measured, told = built(program, params, folder, "all")
         if step is None:
             return Counter({outcome: 1}), [], [f"{params.stem}: {told}"] if told else []
-        counts, reasons = made(SimpleNamespace(params=params, step=step, expect=lambda: json.loads(measured.read_text("utf-8"))))
+        counts, reasons = made(SimpleNamespace(program=program, folder=folder, params=params, step=step, expect=lambda: json.loads(measured.read_text("utf-8"))))
         lines = []
         if undercuts and counts["pattern"] and counts["core"]:
             more, faults = against_rays(program, params, folder)
@@ -77,7 +77,7 @@ def made(built):
         asked += [(f"{form} step", lambda form=form: forms.steps(form)), (f"{form} packed", lambda form=form: forms.packed(form))]
         asked.append((f"{form} meshes", lambda form=form: meshes(forms, form)))
     if "casting" in there:
-        asked += [("finished in casting", forms.contained), ("stock", forms.stock)]
+        asked += [("finished in casting", forms.contained), ("stock", lambda: stock(built, forms))]
     if {"casting", "core"} <= there:
         asked.append(("core clear of casting", forms.clear))
     if {"casting", "core", "pattern"} <= there:
@@ -91,6 +91,21 @@ def made(built):
         except Exception as fault:
             reasons.append(f"{name}: could not be judged: {type(fault).__name__}: {fault}")
     return counts, reasons
+
+
+def stock(built, forms):
+    """A drawn file may ask for less stock than its own tolerance grade takes away. No stock is left there in the worst case, and `check`
+    must fail each such face by name; a face that has stock it must not fail."""
+    rows = [row for row in forms.figures["forms"]["casting"]["moulding"]["stock"] if row["least_stock_mm"] is not None]
+    told = built.folder / "stock.json"
+    command = [built.program, "check", built.params, "--form", "casting", "--json", told]
+    subprocess.run([str(c) for c in command], capture_output=True, text=True, timeout=LIMIT, check=False)
+    checked = [c for c in json.loads(told.read_text("utf-8"))["checked"] if c["check"] == "stock left, worst case"]
+    failed = {c["what"] for c in checked if c["verdict"] == "fail"}
+    short = {row["face"] for row in rows if row["least_stock_mm"] <= 0}
+    missed = [f"{face}: no stock left, and check does not fail it" for face in sorted(short - failed)]
+    wrong = [f"{face}: check fails it without cause" for face in sorted(failed - {row["face"] for row in rows if row["least_stock_mm"] <= 0.5})]
+    return [], missed + wrong
 
 
 def meshes(forms, form):

@@ -5,6 +5,7 @@
 //! dressed by hand, and all of it passes through the hollow, with the pieces that are drawn later still in place. Where no
 //! piece does, the reason is told, and the half stays as it is there.
 
+mod fairing;
 mod region;
 mod site;
 mod together;
@@ -19,6 +20,8 @@ use solidwright::geometry::{P3, V3};
 use solidwright::mesh::{Mesh, triangulate};
 use solidwright::solid::{Solid, Tag};
 
+pub use fairing::FairedLips;
+pub(super) use fairing::fairings;
 pub use region::Dovetail;
 use region::Region;
 use site::{Site, grouped, sites};

@@ -128,8 +128,26 @@ fn drafted(p: &Primitive, mould: &Mould) -> Result<Drafted, PrimitiveError> {
     Ok(Drafted { pieces, drawing })
 }
 
-/// The end of a body along its axis that is farther from the parting plane: +1 the high one.
+/// Ends of a body askew to the mould whose distances from the shaft differ by more than this have an outer one among them, mm.
+const FARTHER: f64 = 1.0;
+
+/// The end of a body along its axis that is farther from the parting plane: +1 the high one. Of a body askew to the mould it is the one
+/// farther from the shaft: a loose piece is drawn along the axis into the hollow, whichever way it crosses the parting plane.
 fn outer_end(p: &Primitive, up: V3) -> f64 {
+    if drawing(p.frame().z, up).0 == Drawing::Askew
+        && let Some((profile, prism)) = p.shape()
+    {
+        let (lo, hi) =
+            prism.map_or((profile.extent().0.y, profile.extent().1.y), |(height, _)| (0.0, height));
+        let from_shaft = |z: f64| {
+            let end = p.frame().point(0.0, 0.0, z);
+            end.y.hypot(end.z)
+        };
+        let farther = from_shaft(hi) - from_shaft(lo);
+        if farther.abs() > FARTHER {
+            return farther.signum();
+        }
+    }
     let z = p.frame().z.dot(&up);
     let side = p.bounds().center().coords.dot(&up);
     if z * side >= 0.0 { 1.0 } else { -1.0 }

@@ -7,6 +7,7 @@
 mod draft;
 mod hidden;
 mod lying;
+mod overhang;
 mod pocket;
 mod stock;
 mod upright;
@@ -198,8 +199,14 @@ impl Cast {
         }
         let thick = hidden::drawn_back(&thick);
         let reaches = draft::reaches(&thick, mould.up);
+        let overhangs = overhang::overhangs(&thick, mould.up, mould.draft, &mut out.stocked);
         for p in &thick {
-            out.take(draft::body(p, mould, over, &reaches)?, false);
+            let p = overhang::put_out(p, &overhangs)?;
+            let made = draft::body(&p, mould, over, &reaches)?;
+            out.take(made, false);
+        }
+        for overhang in &overhangs {
+            out.pockets.push(overhang.cut(mould.up)?);
         }
         for p in &parts.pockets {
             let made = pocket::drafted(p, mould)?;

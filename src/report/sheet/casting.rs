@@ -166,6 +166,7 @@ fn advice(facts: &Facts) -> Vec<Block> {
             out.push(poured_picture(facts));
             out.push(Block::Table(rigging::feeders(facts.design, advised, placed)));
             out.push(Block::Table(rigging::chills(facts.design, advised, placed)));
+            out.extend(rigging::chaplets(facts.design, placed).map(Block::Table));
             out.extend(lumps);
         }
         other => {

@@ -1,0 +1,118 @@
+//! Metal laid on a casting where its fillets leave out some of the finished part: thin plates over the places that lack it.
+//!
+//! A pattern maker does the same with wax or filler. The plates are plain bodies that lie across the surface by fractions of a millimetre,
+//! so their faces touch no others and the solid closes where no ball could be rolled.
+
+use super::hold::{BarePlace, MissingMetal};
+use crate::faces::{Feature, Role};
+use crate::housing::Housing;
+use solidwright::geometry::{Frame, P2, P3, V2, V3};
+use solidwright::solid::{Primitive, rounded_rectangle};
+
+/// How far a plate reaches over the places that lack metal, along the surface: more than half their distance, mm.
+const BESIDE: f64 = 1.3;
+
+/// How far it stands out of the finished part, and how far it reaches into the casting, mm.
+const OVER: f64 = 0.15;
+const UNDER: f64 = 0.4;
+
+/// What is added to these where the solid does not close, mm.
+const MORE: [f64; 4] = [0.0, 0.07, 0.19, 0.33];
+
+/// Places farther apart than this get plates of their own, mm.
+const TOGETHER: f64 = 4.0;
+
+/// How much thicker than the metal that lacks a plate may be before it is divided, mm: surfaces bend.
+const BEND: f64 = 0.8;
+
+/// Most plates on one casting.
+const MOST: usize = 120;
+
+/// A casting's solid with plates over the places that lack metal; `None` where it does not close with any.
+pub(super) fn laid_on(casting: &Housing, bare: &[BarePlace]) -> Option<Housing> {
+    MORE.iter().find_map(|more| {
+        let plates = plates(bare, *more);
+        (!plates.is_empty() && plates.len() <= MOST).then(|| casting.with_added(&plates)).flatten()
+    })
+}
+
+/// What is told of it.
+pub(super) fn told(built: &[MissingMetal]) -> Vec<String> {
+    built.iter().map(MissingMetal::laid_on).collect()
+}
+
+/// Plates over all the places.
+fn plates(bare: &[BarePlace], more: f64) -> Vec<Primitive> {
+    let mut left: Vec<&BarePlace> = bare.iter().collect();
+    let mut out = Vec::new();
+    while let Some(first) = left.pop() {
+        let mut own = vec![first];
+        let mut k = 0;
+        while k < own.len() {
+            let from = own[k];
+            let near = |b: &&BarePlace| b.feature == from.feature && (b.at - from.at).norm() < TOGETHER;
+            let (joined, others) = left.into_iter().partition::<Vec<_>, _>(near);
+            own.extend(joined);
+            left = others;
+            k += 1;
+        }
+        divided(own, more, &mut out);
+    }
+    out
+}
+
+/// A plate over some places, or two and more where they bend.
+fn divided(mut places: Vec<&BarePlace>, more: f64, out: &mut Vec<Primitive>) {
+    let Some(laid) = Laid::over(&places) else { return };
+    let deepest = places.iter().map(|b| b.depth).fold(0.0, f64::max);
+    if places.len() > 2 && laid.hi.z - laid.lo.z > deepest + BEND {
+        let along = |b: &BarePlace| laid.frame.local(b.at).x;
+        places.sort_by(|a, b| along(a).total_cmp(&along(b)));
+        let rest = places.split_off(places.len() / 2);
+        divided(places, more, out);
+        divided(rest, more, out);
+        return;
+    }
+    out.extend(laid.plate(places[0].feature, more));
+}
+
+/// Where a plate lies: z into the metal, x along its longer side.
+struct Laid {
+    frame: Frame,
+    lo: P3,
+    hi: P3,
+}
+
+impl Laid {
+    fn over(places: &[&BarePlace]) -> Option<Self> {
+        let count = places.len() as f64;
+        let middle = P3::from(places.iter().map(|b| b.at.coords).sum::<V3>() / count);
+        let inwards = places.iter().map(|b| b.inwards).sum::<V3>().try_normalize(1e-6)?;
+        let flat = Frame::from_z(middle, inwards);
+        let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
+        for q in places.iter().map(|b| flat.local(b.at)) {
+            (xx, xy, yy) = (xx + q.x * q.x, xy + q.x * q.y, yy + q.y * q.y);
+        }
+        let (s, c) = (0.5 * (2.0 * xy).atan2(xx - yy)).sin_cos();
+        let frame = Frame::from_zx(middle, inwards, flat.x * c + flat.y * s);
+        let (mut lo, mut hi) = (P3::from(V3::repeat(f64::INFINITY)), P3::from(V3::repeat(f64::NEG_INFINITY)));
+        for q in places.iter().flat_map(|b| [b.at, b.at + b.inwards * b.depth]).map(|p| frame.local(p)) {
+            for i in 0..3 {
+                (lo[i], hi[i]) = (lo[i].min(q[i]), hi[i].max(q[i]));
+            }
+        }
+        Some(Self { frame, lo, hi })
+    }
+
+    fn plate(&self, feature: Feature, more: f64) -> Option<Primitive> {
+        let Self { frame, lo, hi } = self;
+        let tag = feature.formed(Role::LaidOn);
+        let center = P2::new(0.5 * (lo.x + hi.x), 0.5 * (lo.y + hi.y));
+        let beside = 2.0 * (BESIDE + more);
+        let size = V2::new(hi.x - lo.x + beside, hi.y - lo.y + beside);
+        let base = frame.moved_to(frame.point(0.0, 0.0, lo.z - OVER - more));
+        let height = hi.z - lo.z + OVER + UNDER + 2.0 * more;
+        let outline = rounded_rectangle(center, size, 0.4 * BESIDE, &tag);
+        Primitive::prism(feature.name(), base, outline, height, 0.0, [tag.clone(), tag]).ok()
+    }
+}
