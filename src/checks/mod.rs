@@ -37,12 +37,14 @@ pub use limits::{Limit, Limits};
 pub use mating::{
     MachinedFit, MeasuredBore, line_up_limit, machined_fit, machined_fits, measured_line_up, measured_play,
 };
-pub use moulding::{of_made, undercuts};
+pub use moulding::{of_made, undercuts, undercuts_of_core_box};
 pub use names::{NAMES, form_of};
 pub use not_computed::NotComputed;
 pub use parts::{Part, each};
 pub use sections::{hot_spot_map, modulus_map};
 pub use walls::{Histogram, WallShare, histogram, thickness_map, thickness_shares};
+
+use std::borrow::Cow;
 
 use crate::design::{Design, Form};
 use crate::faces::Feature;
@@ -193,7 +195,7 @@ pub struct Measurement {
     /// The area of each face, where the value is the area of undercuts.
     pub undercuts: Vec<Undercut>,
     /// What to change.
-    pub hint: &'static str,
+    pub hint: Cow<'static, str>,
     /// See [`Self::is_fault`].
     fault: bool,
     /// Whether it says that the part bears its loads.
@@ -216,9 +218,9 @@ impl Measurement {
         what: impl Into<String>,
         (value, unit): (f64, Unit),
         sense: Sense,
-        hint: &'static str,
+        hint: impl Into<Cow<'static, str>>,
     ) -> Self {
-        let what = what.into();
+        let (what, hint) = (what.into(), hint.into());
         let (at, faces, undercuts) = (vec![], vec![], vec![]);
         Self {
             check,

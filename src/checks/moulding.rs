@@ -3,9 +3,11 @@
 use super::{Checks, Limits, Measurement, Sense, Unit};
 use crate::design::{Design, Form};
 use crate::faces::Feature;
-use crate::forms::{self, Casting, Product, Undercut};
+use crate::forms::{self, Casting, Drawing, FILLED_BELOW, FormPieces, Product, Undercut};
 use crate::housing::{CastMarks, NO_ROOM};
+use crate::units::Units;
 use solidwright::geometry::P3;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 pub(super) fn check(product: &Product, casting: &Casting, limits: &Limits, out: &mut Checks) {
@@ -15,12 +17,12 @@ pub(super) fn check(product: &Product, casting: &Casting, limits: &Limits, out: 
     match product.drawing() {
         Ok(drawing) => {
             upright(&drawing.upright, limits, out);
-            out.measurements.extend(undercuts(&drawing.undercuts, "pattern", limits));
+            out.measurements.extend(undercuts(drawing, limits, product.design().units()));
         }
         Err(error) => out.cannot("pattern can be drawn", "pattern", &error),
     }
     match product.core_box() {
-        Ok(made) => out.measurements.extend(undercuts(&made.undrawn, "core box", limits)),
+        Ok(made) => out.measurements.extend(undercuts_of_core_box(made, limits)),
         Err(error) => out.cannot("core box can be drawn", "core box", &error),
     }
 }
@@ -113,16 +115,44 @@ pub fn of_made(product: &Product, made: &[Form]) -> Vec<Measurement> {
     out.measurements
 }
 
-/// The undercuts of a form, one measurement for each feature that holds it, and one for what lies in that feature's
-/// shadow: the same for `build` and for `check`.
-pub fn undercuts(held: &[Undercut], form: &str, limits: &Limits) -> Vec<Measurement> {
-    let hint = "turn `casting.mould.parting_clock`, or let `build --form pattern` part loose pieces off, and agree on them with the foundry";
-    let make = |what: String, area: f64| {
+/// What is advised where more holds the pattern than is dressed by hand.
+const PART_OFF: &str = "let `build --form pattern` part loose pieces off, and agree on them with the foundry; `build --form casting` tells at which \
+                        `casting.mould.parting_clock` least is held";
+
+/// The same for a core box, which comes apart where its core holds it least.
+const OTHER_BOX: &str = "agree with the core maker on a loose piece in the box, or a core of two parts; else turn or move the feature";
+
+/// The undercuts of the pattern, one measurement for each feature that holds it, and one for what lies in that feature's shadow: the
+/// same for `build` and for `check`.
+pub fn undercuts(drawing: &Drawing, limits: &Limits, units: Units) -> Vec<Measurement> {
+    let hint = |feature: Feature| -> Cow<'static, str> {
+        if drawing.needs_a_piece(feature) {
+            return PART_OFF.into();
+        }
+        let places: Vec<String> = drawing.dressed_at(feature).map(|place| place.where_text(units)).collect();
+        let left = if places.is_empty() { "a sliver".to_owned() } else { places.join("; ") };
+        format!("rapping frees all but {left}, too little for a loose piece: {FILLED_BELOW}").into()
+    };
+    by_feature(&drawing.undercuts, "pattern", limits, hint)
+}
+
+/// The undercuts of the core box, in the same way.
+pub fn undercuts_of_core_box(made: &FormPieces, limits: &Limits) -> Vec<Measurement> {
+    by_feature(&made.undrawn, "core box", limits, |_| OTHER_BOX.into())
+}
+
+fn by_feature(
+    held: &[Undercut],
+    form: &str,
+    limits: &Limits,
+    hint: impl Fn(Feature) -> Cow<'static, str>,
+) -> Vec<Measurement> {
+    let make = |what: String, area: f64, hint: Cow<'static, str>| {
         Measurement::new("undercut", what, (area, Unit::Mm2), Sense::AtMost, hint)
             .warns_or_fails_by(&limits.undercut)
     };
     if held.is_empty() {
-        return vec![make(form.to_owned(), 0.0)];
+        return vec![make(form.to_owned(), 0.0, "".into())];
     }
     // At its largest face.
     let mut features: BTreeMap<(Feature, bool), (f64, Vec<&Undercut>)> = BTreeMap::new();
@@ -135,7 +165,7 @@ pub fn undercuts(held: &[Undercut], form: &str, limits: &Limits) -> Vec<Measurem
         let at = faces.iter().take(1).map(|u| P3::from(u.at));
         let names = faces.iter().map(|u| u.tag.to_string());
         let what = if shadow { format!("{form}, under {feature}") } else { format!("{form}, {feature}") };
-        make(what, area).at(at, names).of_undercuts(faces.iter().map(|u| (*u).clone()))
+        make(what, area, hint(feature)).at(at, names).of_undercuts(faces.iter().map(|u| (*u).clone()))
     });
     measured.collect()
 }

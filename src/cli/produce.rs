@@ -16,7 +16,7 @@ use crate::export::form_files::{FileSettings, FormFiles, FormFilesError, Seconds
 use crate::export::{sidecar, stem};
 use crate::faces::Feature;
 use crate::finding::{Code, Finding, Findings, Hindrance};
-use crate::forms::{FormPieces, MissingMetal, Product, Undercut};
+use crate::forms::{Drawing, FormPieces, MissingMetal, Product, Undercut};
 use crate::housing::{self, HousingError};
 use crate::report::checks::in_a_line;
 use crate::report::{build, sheet, terminal};
@@ -213,22 +213,28 @@ fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit
     let made: Vec<Form> = made.collect();
     let any = |forms: &[Form]| forms.iter().any(|f| made.contains(f));
     let limits = Limits::of(product.design());
+    let units = product.design().units();
     let mut measured = Vec::new();
     if any(&[Form::Casting, Form::Pattern])
         && let Ok(drawing) = product.drawing()
     {
         let pattern = if any(&[Form::Pattern]) { product.pattern().ok() } else { None };
-        let found = checks::undercuts(&drawing.undercuts, "pattern", &limits);
-        measured.extend(found.into_iter().map(|m| (m, pattern)));
+        let found = checks::undercuts(drawing, &limits, units);
+        measured.extend(found.into_iter().map(|m| {
+            // What casts a shadow holds, not what lies in it.
+            let feature = m.undercuts.first().map_or_else(|| m.feature(), Undercut::holder);
+            let before = if drawing.needs_a_piece(feature) { "" } else { " before it is dressed by hand" };
+            (remedy(&m, feature, drawing, pattern), before, m)
+        }));
     }
     if any(&[Form::CoreBox])
         && let Ok(made) = product.core_box()
     {
-        let found = checks::undercuts(&made.undrawn, "core box", &limits);
-        measured.extend(found.into_iter().map(|m| (m, None)));
+        let found = checks::undercuts_of_core_box(made, &limits);
+        measured.extend(found.into_iter().map(|m| (m.hint.to_string(), "", m)));
     }
     let mut findings = Findings::default();
-    for (measured, pattern) in measured {
+    for (remedy, before, measured) in measured {
         let finding = match measured.verdict() {
             Verdict::Pass => continue,
             Verdict::Warn => Finding::warning,
@@ -238,8 +244,7 @@ fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit
             Some(limit) if limit.given => format!(", where `limits.undercut` allows {:.0} mm²", limit.value),
             _ => String::new(),
         };
-        let remedy = remedy(&measured, pattern);
-        let message = format!("{:.0} mm² cannot be drawn{allowed}: {remedy}", measured.value);
+        let message = format!("{:.0} mm² cannot be drawn{before}{allowed}: {remedy}", measured.value);
         findings.push(finding(UNDERCUT, &measured.what, message));
     }
     complain(&terminal::findings(&findings, None, colour()));
@@ -247,12 +252,15 @@ fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit
 }
 
 /// What to do about an undercut, given the pattern with its loose pieces where that is among the forms made.
-fn remedy(measured: &Measurement, pattern: Option<&FormPieces>) -> String {
-    let Some(pattern) = pattern.filter(|p| !p.still_held.is_empty() || !p.loose.is_empty()) else {
-        return measured.hint.to_owned();
+fn remedy(
+    measured: &Measurement,
+    feature: Feature,
+    drawing: &Drawing,
+    pattern: Option<&FormPieces>,
+) -> String {
+    let Some(pattern) = pattern.filter(|_| drawing.needs_a_piece(feature)) else {
+        return measured.hint.to_string();
     };
-    // What casts a shadow holds, not what lies in it.
-    let feature = measured.undercuts.first().map_or_else(|| measured.feature(), Undercut::holder);
     let concerns = |features: &[Feature]| features.contains(&feature);
     if pattern.still_held.iter().any(|held| concerns(&held.features)) {
         "the notes say why no loose piece frees all of it; turn `casting.mould.parting_clock`, form it with a core, or change the shape"
@@ -261,7 +269,7 @@ fn remedy(measured: &Measurement, pattern: Option<&FormPieces>) -> String {
         "the loose pieces written with the pattern free it; turn `casting.mould.parting_clock` to need none"
             .to_owned()
     } else {
-        "so little at one place that it is dressed by hand".to_owned()
+        measured.hint.to_string()
     }
 }
 
@@ -281,8 +289,9 @@ fn report_limits(product: &Product, made: impl Iterator<Item = Form>) -> Exit {
     }
     let units = product.design().units();
     let failed = measured.iter().filter(|m| m.verdict() == Verdict::Fail);
-    let findings: Findings =
-        failed.map(|m| Finding::error(BEYOND_LIMIT, &m.what, in_a_line(m, units)).hint(m.hint)).collect();
+    let findings: Findings = failed
+        .map(|m| Finding::error(BEYOND_LIMIT, &m.what, in_a_line(m, units)).hint(m.hint.as_ref()))
+        .collect();
     complain(&terminal::findings(&findings, None, colour()));
     if findings.has_errors() { Exit::Failed } else { Exit::Done }
 }

@@ -174,10 +174,14 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
     if form == Form::Pattern && design.casting().mould().feeders_and_gates() {
         with_rigging(product, &mut made)?;
     }
-    // Faces that can't be drawn are coloured where the pattern maker looks for them.
-    let undrawn: &[Undercut] = match form {
-        Form::Casting => &product.drawing()?.undercuts,
-        _ => &made.undrawn,
+    // Faces that can't be drawn are coloured where the pattern maker looks for them; not those that are only dressed by hand.
+    let undrawn: Vec<Undercut> = match form {
+        Form::Casting => {
+            let drawing = product.drawing()?;
+            let held = |u: &&Undercut| drawing.needs_a_piece(u.holder());
+            drawing.undercuts.iter().filter(held).cloned().collect()
+        }
+        _ => made.undrawn.clone(),
     };
     if form == Form::Casting {
         // The casting is told with its best parting.
@@ -192,7 +196,7 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
         notes: made.notes.iter().cloned().chain(held).collect(),
         dowels: made.dowels.clone(),
         split: made.split,
-        undrawn: undrawn.to_vec(),
+        undrawn: undrawn.clone(),
         to_dress: made.to_dress.clone(),
         loose: made.loose.clone(),
         still_held: made.still_held.clone(),
@@ -208,8 +212,8 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
     for piece in &made.pieces {
         meshed.push(writer.piece(piece)?);
     }
-    writer.packed(&meshed, undrawn)?;
-    writer.pictures(&meshed, undrawn)?;
+    writer.packed(&meshed, &undrawn)?;
+    writer.pictures(&meshed, &undrawn)?;
     if form == Form::Casting {
         let advised = feeding(design, product.casting()?).map_err(|e| failed("casting", "stl", &e))?;
         let placed = rigging(design, product.casting()?, &advised);

@@ -16,8 +16,11 @@ const BESIDE: f64 = 1.3;
 const OVER: f64 = 0.15;
 const UNDER: f64 = 0.4;
 
-/// What is added to these where the solid does not close, mm.
-const MORE: [f64; 4] = [0.0, 0.07, 0.19, 0.33];
+/// What is added to these where the solid does not close, mm, and by how much plates are turned about the way into the metal, radians.
+const OTHERWISE: [(f64, f64); 4] = [(0.0, 0.0), (0.07, 0.0), (0.19, 0.0), (0.33, 0.0)];
+
+/// The same for a plate that does not go on by itself.
+const ALONE: [(f64, f64); 4] = [(0.05, 0.35), (0.13, -0.35), (0.26, 0.75), (0.47, 0.1)];
 
 /// Places farther apart than this get plates of their own, mm.
 const TOGETHER: f64 = 4.0;
@@ -28,12 +31,33 @@ const BEND: f64 = 0.8;
 /// Most plates on one casting.
 const MOST: usize = 120;
 
-/// A casting's solid with plates over the places that lack metal; `None` where it does not close with any.
+/// How often a solid with plates is tried at most: each takes as long as the casting's own.
+const MOST_TRIED: usize = 48;
+
+/// A casting's solid with plates over the places that lack metal, over as many of them as it closes with; `None` where it does not close
+/// with any.
 pub(super) fn laid_on(casting: &Housing, bare: &[BarePlace]) -> Option<Housing> {
-    MORE.iter().find_map(|more| {
-        let plates = plates(bare, *more);
-        (!plates.is_empty() && plates.len() <= MOST).then(|| casting.with_added(&plates)).flatten()
-    })
+    lay(casting, &groups(bare), &mut MOST_TRIED.clone())
+}
+
+/// With plates over all groups of places, or over those of each half of them with which it closes.
+fn lay(casting: &Housing, groups: &[Vec<&BarePlace>], tries: &mut usize) -> Option<Housing> {
+    let alone: &[_] = if groups.len() > 1 { &[] } else { &ALONE };
+    let all = OTHERWISE.iter().chain(alone).find_map(|way| {
+        let mut plates = Vec::new();
+        groups.iter().for_each(|group| divided(group.clone(), *way, &mut plates));
+        if plates.is_empty() || plates.len() > MOST || *tries == 0 {
+            return None;
+        }
+        *tries -= 1;
+        casting.with_added(&plates)
+    });
+    if all.is_some() || groups.len() < 2 {
+        return all;
+    }
+    let (first, rest) = groups.split_at(groups.len() / 2);
+    let with = lay(casting, first, tries);
+    lay(with.as_ref().unwrap_or(casting), rest, tries).or(with)
 }
 
 /// What is told of it.
@@ -41,8 +65,8 @@ pub(super) fn told(built: &[MissingMetal]) -> Vec<String> {
     built.iter().map(MissingMetal::laid_on).collect()
 }
 
-/// Plates over all the places.
-fn plates(bare: &[BarePlace], more: f64) -> Vec<Primitive> {
+/// Places by what a plate may lie over.
+fn groups(bare: &[BarePlace]) -> Vec<Vec<&BarePlace>> {
     let mut left: Vec<&BarePlace> = bare.iter().collect();
     let mut out = Vec::new();
     while let Some(first) = left.pop() {
@@ -56,21 +80,21 @@ fn plates(bare: &[BarePlace], more: f64) -> Vec<Primitive> {
             left = others;
             k += 1;
         }
-        divided(own, more, &mut out);
+        out.push(own);
     }
     out
 }
 
 /// A plate over some places, or two and more where they bend.
-fn divided(mut places: Vec<&BarePlace>, more: f64, out: &mut Vec<Primitive>) {
-    let Some(laid) = Laid::over(&places) else { return };
+fn divided(mut places: Vec<&BarePlace>, (more, turn): (f64, f64), out: &mut Vec<Primitive>) {
+    let Some(laid) = Laid::over(&places, turn) else { return };
     let deepest = places.iter().map(|b| b.depth).fold(0.0, f64::max);
     if places.len() > 2 && laid.hi.z - laid.lo.z > deepest + BEND {
         let along = |b: &BarePlace| laid.frame.local(b.at).x;
         places.sort_by(|a, b| along(a).total_cmp(&along(b)));
         let rest = places.split_off(places.len() / 2);
-        divided(places, more, out);
-        divided(rest, more, out);
+        divided(places, (more, turn), out);
+        divided(rest, (more, turn), out);
         return;
     }
     out.extend(laid.plate(places[0].feature, more));
@@ -84,7 +108,7 @@ struct Laid {
 }
 
 impl Laid {
-    fn over(places: &[&BarePlace]) -> Option<Self> {
+    fn over(places: &[&BarePlace], turn: f64) -> Option<Self> {
         let count = places.len() as f64;
         let middle = P3::from(places.iter().map(|b| b.at.coords).sum::<V3>() / count);
         let inwards = places.iter().map(|b| b.inwards).sum::<V3>().try_normalize(1e-6)?;
@@ -93,7 +117,7 @@ impl Laid {
         for q in places.iter().map(|b| flat.local(b.at)) {
             (xx, xy, yy) = (xx + q.x * q.x, xy + q.x * q.y, yy + q.y * q.y);
         }
-        let (s, c) = (0.5 * (2.0 * xy).atan2(xx - yy)).sin_cos();
+        let (s, c) = (0.5 * (2.0 * xy).atan2(xx - yy) + turn).sin_cos();
         let frame = Frame::from_zx(middle, inwards, flat.x * c + flat.y * s);
         let (mut lo, mut hi) = (P3::from(V3::repeat(f64::INFINITY)), P3::from(V3::repeat(f64::NEG_INFINITY)));
         for q in places.iter().flat_map(|b| [b.at, b.at + b.inwards * b.depth]).map(|p| frame.local(p)) {

@@ -239,10 +239,7 @@ impl Casting {
         let mut notes = if loose.is_empty() {
             vec![]
         } else {
-            vec![format!(
-                "askew to the parting plane, drafted along their own axes as loose pieces are: {}",
-                loose.join(", ")
-            )]
+            vec![format!("askew to the parting plane, and drafted along its own axis: {}", loose.join(", "))]
         };
         if !self.faired.is_empty() {
             let features: Vec<Feature> = self.faired.iter().map(|(feature, _)| *feature).collect();

@@ -26,7 +26,8 @@ pub use core_box::core_box;
 pub use datum_targets::{DatumTarget, NoTargets, TARGET_SIZE, TargetHolds, TargetsFound, datum_targets};
 pub use hold::MissingMetal;
 pub use loose::{
-    DRESSED, Dovetail, FairedLips, LoosePiece, NoPiece, StillHeld, half_name, names, pattern_in_pieces,
+    DRESSED, Dovetail, FILLED_BELOW, FairedLips, HeldPlace, LoosePiece, NoPiece, StillHeld, half_name, names,
+    pattern_in_pieces,
 };
 pub use pattern::{beside_pattern, pattern, pattern_outside};
 pub use product::{MadeForms, Product};

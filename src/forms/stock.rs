@@ -39,6 +39,8 @@ pub struct StockRow {
     pub tolerance: Option<f64>,
     /// Stock left in the worst case, mm: negative where the face would not clean up; `None` where the tolerance is not known.
     pub least: Option<f64>,
+    /// How much of the stock is there only so that the end stands upright in the mould and needs no loose piece, mm.
+    pub put_out: f64,
 }
 
 /// Sizes below this are looked up as this, mm.
@@ -107,6 +109,7 @@ pub(super) fn stock_report(stocked: &[StockedFace], allowance: &Allowance) -> Ve
             stock: s.stock,
             tolerance,
             least: s.stock.zip(tolerance).map(|(stock, half)| stock - half),
+            put_out: s.put_out,
         }
     };
     stocked.iter().map(row).collect()

@@ -17,12 +17,12 @@ pub fn text(product: &Product, files: &FormFiles, chord: f64, seconds: f64, fill
     if files.form == Form::Finished {
         finished(product, files, chord, seconds, fillets)
     } else {
-        further(product, files)
+        further(product, files, fillets)
     }
 }
 
 /// Describes a form other than the finished part.
-fn further(product: &Product, files: &FormFiles) -> String {
+fn further(product: &Product, files: &FormFiles, fillets: bool) -> String {
     let mut out = format!("{}, {}\n", title(product.design()), files.form.name());
     for piece in &files.pieces {
         out.push_str(&format!(
@@ -45,7 +45,7 @@ fn further(product: &Product, files: &FormFiles) -> String {
     if let (Form::Casting, Ok(casting), Ok(drawing), Ok(partings)) =
         (files.form, product.casting(), product.drawing(), product.partings())
     {
-        out.push_str(&moulding::text(product.design(), casting, drawing, partings));
+        out.push_str(&moulding::text(product.design(), casting, drawing, partings, fillets));
         if let Some(advised) = &files.advised {
             out.push_str(&feeding::text(
                 product.design(),
@@ -167,7 +167,7 @@ fn form(product: &Product, files: &FormFiles) -> Value {
     if let (Form::Casting, Ok(casting), Ok(drawing), Ok(partings)) =
         (files.form, product.casting(), product.drawing(), product.partings())
     {
-        out["moulding"] = moulding::figures(casting, &drawing.undercuts, partings);
+        out["moulding"] = moulding::figures(casting, drawing, partings);
         let placed = files.rigging.as_ref().and_then(|r| r.as_ref().ok());
         out["feeding"] = files.advised.as_ref().map_or(Value::Null, |a| feeding::figures(a, placed));
         out["rigging"] = match &files.rigging {

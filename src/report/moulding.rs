@@ -1,6 +1,6 @@
 //! Stock, undercuts and parting of a casting, for the terminal and for JSON.
 
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
 use serde_json::{Value, json};
 
@@ -11,7 +11,8 @@ use crate::design::Design;
 use crate::export::form_files::FormFiles;
 use crate::faces::{Feature, plain_names};
 use crate::forms::{
-    Casting, DRESSED, Drawing, LoosePiece, MissingMetal, StillHeld, StockRow, Undercut, half_name,
+    Casting, DRESSED, Drawing, FILLED_BELOW, HeldPlace, LoosePiece, MissingMetal, StillHeld, StockRow,
+    Undercut, half_name,
 };
 use crate::units::{Mm, Units};
 use crate::words::{counted, place};
@@ -20,24 +21,35 @@ use solidwright::geometry::{Stretch, V3};
 /// Greatest number of undercut faces in the list.
 const MOST: usize = 12;
 
-/// What the foundry is told of a casting, in lines for the terminal.
-pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f64, f64)]) -> String {
+/// What the foundry is told of a casting, in lines for the terminal; `fillets` lists all fillets, what was reduced, and what was laid on
+/// where they leave metal of the finished part outside.
+pub fn text(
+    design: &Design,
+    casting: &Casting,
+    drawn: &Drawing,
+    partings: &[(f64, f64)],
+    fillets: bool,
+) -> String {
     let mut out = plain::lines(&[format!("mass as cast {:.3} kg", mass(design, casting))]);
     let joints = &casting.moulded.casting.joints;
     let (whole, pieces) = joints::whole(joints);
     out.push_str(&format!("  fillets: {whole} of {pieces} joint segments at full radius\n"));
-    out.push_str(&joints::table(joints, design.units(), false));
+    out.push_str(&joints::table(joints, design.units(), fillets));
     out.push_str(&joints::rounder_edges(&casting.moulded.casting.rounder, design.units()));
     out.push_str(&joints::filled_hollows(&casting.moulded.casting.filled));
     out.push_str(&joints::filled_places(&casting.moulded.casting));
+    if fillets {
+        out.push_str(&joints::given_up(&casting.moulded.casting.demotions, design.units()));
+        out.push_str(&plain::lines(&casting.laid_on.iter().map(MissingMetal::laid_on).collect::<Vec<_>>()));
+    }
     out.push_str(&plain::lines(&lacking(casting)));
     out.push_str(&plain::table(&stock(design, &casting.stock)));
     let solid = cast_solid(&casting.stock).count();
     if solid > 0 {
         out.push_str(&format!("  cast solid, to be drilled or cut: {}\n", counted(solid, "machined face")));
     }
-    out.push_str(&plain::lines(&drawing(casting, &drawn.undercuts)));
-    out.push_str(&plain::lines(&parting(casting, partings)));
+    out.push_str(&plain::lines(&drawing(casting, drawn, design.units())));
+    out.push_str(&plain::lines(&parting(casting, drawn, partings)));
     out.push_str(&plain::lines(&undrafted(drawn)));
     out
 }
@@ -94,8 +106,28 @@ pub(super) fn stock(design: &Design, rows: &[StockRow]) -> TextTable {
                 .to_owned(),
         columns: STOCK.to_vec(),
         rows: rows.iter().filter(|r| r.stock.is_some()).map(row).collect(),
-        notes: vec!["* per face: a bore or a cylinder has it on both sides of its diameter".to_owned()],
+        notes: std::iter::once(
+            "* per face: a bore or a cylinder has it on both sides of its diameter".to_owned(),
+        )
+        .chain(put_out(rows, units))
+        .collect(),
     }
+}
+
+/// Why faces of ends that stand askew have more stock than the others.
+fn put_out(rows: &[StockRow], units: Units) -> Vec<String> {
+    let more = rows.iter().filter(|r| r.put_out > 0.0);
+    let one = |r: &StockRow| {
+        format!(
+            "{}: {} of its stock are there so that the end of the askew body stands upright in the mould, and its half draws without a \
+             loose piece",
+            r.tag,
+            units.show(Mm::new((r.put_out * 100.0).round() / 100.0))
+        )
+    };
+    let mut out: Vec<String> = more.map(one).collect();
+    out.dedup();
+    out
 }
 
 /// Machined faces of holes that are cast solid.
@@ -103,29 +135,35 @@ pub(crate) fn cast_solid(rows: &[StockRow]) -> impl Iterator<Item = &StockRow> {
     rows.iter().filter(|r| r.stock.is_none())
 }
 
-/// Faces that hold the pattern in the sand, and the features that need a loose piece or a core.
-pub(super) fn drawing(casting: &Casting, undercuts: &[Undercut]) -> Vec<String> {
-    if undercuts.is_empty() {
+/// Faces that hold the pattern in the sand, the features that need a loose piece or a core, and what is dressed by hand.
+pub(super) fn drawing(casting: &Casting, drawn: &Drawing, units: Units) -> Vec<String> {
+    if drawn.undercuts.is_empty() {
         return vec!["no face holds the pattern at this parting".to_owned()];
     }
-    let mut out = held_faces(casting, undercuts);
-    let (loose, dressed) = (loose_pieces(undercuts), to_dress(undercuts));
+    let by_hand = |u: &Undercut| !drawn.needs_a_piece(u.holder());
+    let mut out = held_faces(casting, &drawn.undercuts, by_hand);
+    let loose = loose_pieces(drawn);
     if !loose.is_empty() {
         out.push(format!("needs a loose piece or a core: {}", loose.join(", ")));
     }
-    if !dressed.is_empty() {
-        out.push(format!("too small for a loose piece, to be dressed by hand: {}", dressed.join(", ")));
-    }
+    out.extend(
+        to_dress(drawn).map(|place| format!("to be dressed by hand: {}: {FILLED_BELOW}", place.text(units))),
+    );
     out
 }
 
-/// Faces that cannot be drawn, each in a line.
-fn held_faces(casting: &Casting, undercuts: &[Undercut]) -> Vec<String> {
+/// Faces that cannot be drawn, or once some of them is dressed by hand, each in a line.
+fn held_faces(casting: &Casting, undercuts: &[Undercut], by_hand: impl Fn(&Undercut) -> bool) -> Vec<String> {
     let one = |u: &Undercut| {
+        let [what, freed] = if by_hand(u) {
+            ["can be drawn once dressed by hand", "; rapping frees most of it"]
+        } else {
+            ["cannot be drawn", ""]
+        };
         let shadow = u.under.as_ref().map_or_else(String::new, |over| format!(" in the shadow of {over}"));
         let half = if u.at.dot(&casting.settings.up) >= 0.0 { "upper" } else { "lower" };
         format!(
-            "cannot be drawn: {}, {:.0} mm²{shadow} near {}, {half} half",
+            "{what}: {}, {:.0} mm²{shadow} near {}, {half} half{freed}",
             u.tag,
             u.area,
             place([u.at.x, u.at.y, u.at.z], 1)
@@ -141,20 +179,21 @@ fn held_faces(casting: &Casting, undercuts: &[Undercut]) -> Vec<String> {
 /// What holds the pattern as its files have it, with its loose pieces.
 pub(super) fn left(casting: &Casting, drawn: &Drawing, files: &FormFiles, units: Units) -> Vec<String> {
     if files.loose.is_empty() && files.still_held.is_empty() {
-        return drawing(casting, &drawn.undercuts);
+        return drawing(casting, drawn, units);
     }
     let whole: f64 = drawn.undercuts.iter().map(|u| u.area).sum();
     let mut out =
         vec![format!("in one piece the halves would be held by {whole:.0} mm²; the loose pieces free them")];
     if !files.still_held.is_empty() {
         out[0].push_str(" of some of it only");
-        out.extend(held_faces(casting, &files.undrawn));
+        out.extend(held_faces(casting, &files.undrawn, |_| false));
         out.extend(files.still_held.iter().map(|held| held.text(units)));
     }
     out.extend(files.to_dress.iter().map(|u| {
         let at = place([u.at.x, u.at.y, u.at.z], 1);
         format!(
-            "to be dressed by hand, at no one place more than {DRESSED} mm²: {}, {:.0} mm² in all, as near {at}",
+            "to be dressed by hand, at no one place more than {DRESSED} mm²: {}, {:.0} mm² in all with what rapping frees, as near {at}: \
+             {FILLED_BELOW}",
             plain_names::face(&u.tag),
             u.area
         )
@@ -162,9 +201,11 @@ pub(super) fn left(casting: &Casting, drawn: &Drawing, files: &FormFiles, units:
     out
 }
 
-/// The parting with the least area that cannot be drawn.
-pub(super) fn parting(casting: &Casting, partings: &[(f64, f64)]) -> Vec<String> {
-    let Some((clock, area)) = best(partings) else { return vec![] };
+/// The parting with the least area that cannot be drawn; nothing where no more holds than is dressed by hand.
+pub(super) fn parting(casting: &Casting, drawn: &Drawing, partings: &[(f64, f64)]) -> Vec<String> {
+    let Some((clock, area)) = best(partings).filter(|_| !loose_pieces(drawn).is_empty()) else {
+        return vec![];
+    };
     let apart = (clock_of(casting) - clock).rem_euclid(180.0);
     let same = !(0.5..=179.5).contains(&apart);
     let word = if same { "already set" } else { "set `casting.mould.parting_clock` to this" };
@@ -192,22 +233,14 @@ pub(super) fn undrafted(drawn: &Drawing) -> Vec<String> {
 }
 
 /// Features that hold the pattern in the sand by more than is dressed by hand.
-pub(super) fn loose_pieces(undercuts: &[Undercut]) -> Vec<String> {
-    holders(undercuts, |area| area > DRESSED)
+pub(super) fn loose_pieces(drawn: &Drawing) -> Vec<String> {
+    let holders: BTreeSet<Feature> = drawn.undercuts.iter().map(Undercut::holder).collect();
+    holders.into_iter().filter(|f| drawn.needs_a_piece(*f)).map(|f| f.to_string()).collect()
 }
 
-/// Features that hold it by so little that it is dressed by hand.
-fn to_dress(undercuts: &[Undercut]) -> Vec<String> {
-    holders(undercuts, |area| area <= DRESSED)
-}
-
-/// Features by the area at which they hold the pattern.
-fn holders(undercuts: &[Undercut], chosen: impl Fn(f64) -> bool) -> Vec<String> {
-    let mut all: BTreeMap<Feature, f64> = BTreeMap::new();
-    for u in undercuts {
-        *all.entry(u.holder()).or_insert(0.0) += u.area;
-    }
-    all.into_iter().filter(|(_, area)| chosen(*area)).map(|(feature, _)| feature.to_string()).collect()
+/// Places that are dressed by hand, at features that need no loose piece.
+pub(super) fn to_dress(drawn: &Drawing) -> impl Iterator<Item = &HeldPlace> {
+    drawn.places.iter().filter(|p| p.by_hand && !p.features.iter().any(|f| drawn.needs_a_piece(*f)))
 }
 
 /// The first of the partings with the least area.
@@ -223,6 +256,16 @@ pub(super) fn undercut(u: &Undercut) -> Value {
     json!({
         "face": u.tag.to_string(), "area_mm2": u.area, "at_mm": [u.at.x, u.at.y, u.at.z],
         "under": u.under.as_ref().map(ToString::to_string),
+    })
+}
+
+/// A place that is dressed by hand, as data.
+fn held_place(place: &HeldPlace) -> Value {
+    json!({
+        "half": half_name(place.upper),
+        "features": place.features.iter().map(|f| f.name()).collect::<Vec<_>>(),
+        "area_mm2": place.area,
+        "at_mm": [place.at.x, place.at.y, place.at.z],
     })
 }
 
@@ -252,7 +295,7 @@ pub(super) fn still_held(held: &StillHeld) -> Value {
 }
 
 /// The report as data; lengths in mm, areas in mm².
-pub fn figures(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)]) -> Value {
+pub fn figures(casting: &Casting, drawn: &Drawing, partings: &[(f64, f64)]) -> Value {
     let row = |r: &StockRow| {
         json!({
             "face": r.tag.to_string(), "what": r.finished.what(), "finished_mm": r.finished.get(), "casting_mm": r.casting,
@@ -268,9 +311,11 @@ pub fn figures(casting: &Casting, undercuts: &[Undercut], partings: &[(f64, f64)
     json!({
         "fillets": joints::list(&casting.moulded.casting.joints),
         "lacking": casting.missing.iter().map(lacking).collect::<Vec<_>>(),
+        "laid_on": casting.laid_on.iter().map(lacking).collect::<Vec<_>>(),
         "stock": casting.stock.iter().map(row).collect::<Vec<_>>(),
-        "undercuts": undercuts.iter().map(undercut).collect::<Vec<_>>(),
-        "loose_pieces": loose_pieces(undercuts),
+        "undercuts": drawn.undercuts.iter().map(undercut).collect::<Vec<_>>(),
+        "loose_pieces": loose_pieces(drawn),
+        "dressed_by_hand": to_dress(drawn).map(held_place).collect::<Vec<_>>(),
         "partings": partings.iter().map(|(clock, area)| json!({ "clock_deg": clock, "area_mm2": area })).collect::<Vec<_>>(),
     })
 }
@@ -289,8 +334,23 @@ mod tests {
             at: V3::zeros(),
             under: None,
         };
-        let all = [held(Feature::SenderBoss, 300.0), held(Feature::Ribs, 9.0), held(Feature::Ribs, 4.0)];
+        let place = |feature, area, by_hand| HeldPlace {
+            upper: true,
+            features: vec![feature],
+            area,
+            at: V3::zeros(),
+            by_hand,
+        };
+        let all = Drawing {
+            undercuts: vec![
+                held(Feature::SenderBoss, 300.0),
+                held(Feature::Ribs, 9.0),
+                held(Feature::Ribs, 4.0),
+            ],
+            upright: vec![],
+            places: vec![place(Feature::SenderBoss, 280.0, false), place(Feature::Ribs, 8.0, true)],
+        };
         assert_eq!(loose_pieces(&all), ["sender_boss"], "a loose piece");
-        assert_eq!(to_dress(&all), ["ribs"], "by hand");
+        assert_eq!(to_dress(&all).map(|p| p.area).collect::<Vec<_>>(), [8.0], "by hand");
     }
 }

@@ -21,7 +21,7 @@ from types import SimpleNamespace
 import numpy as np
 import trimesh
 from checks import call
-from moulds import CHORD, Half, built_in_one_piece, pull, without_parting
+from moulds import CHORD, Half, built_in_one_piece, pull, unwritten, without_parting
 from scipy.spatial import cKDTree
 
 CASES = Path(__file__).resolve().parent / "cases"
@@ -76,7 +76,7 @@ def in_pieces(program, params, folder, solid, up):
     """Rows of the halves with their loose pieces parted off, and of these."""
     measured = folder / "pieces.json"
     command = [program, "build", params, "--form", "pattern", "--chord", CHORD, "--out", folder / "pieces", "--measured", measured]
-    if call([str(part) for part in command])[1]:
+    if unwritten(call([str(part) for part in command])[1]):
         return []
     pattern, parted = json.loads(measured.read_text("utf-8"))["forms"]["pattern"], folder / "pieces" / params.stem
     if not pattern["loose"]:
@@ -120,7 +120,7 @@ def cored(program, params, folder, figures, solid):
     found = [c for c in json.loads(checked.read_text("utf-8"))["checked"] if c["check"] == "undercut" and c["what"].startswith("core box")]
     told = [row for c in found for row in c["undercuts"]]
     command = [program, "build", params, "--form", "core-box", "--chord", CHORD, "--out", folder / "box", "--measured", measured]
-    if call([str(part) for part in command], folder / "box.txt")[1]:
+    if unwritten(call([str(part) for part in command], folder / "box.txt")[1]):
         return [], []
     form = json.loads(measured.read_text("utf-8"))["forms"]["core-box"]
     split = form.get("split_up")
@@ -158,7 +158,8 @@ def judged(program, params):
             lines.append(f"{params.stem:14} {what:26} {kind:8} {told:9.1f} {found:9.1f} {allowed:8.1f} {missed:8.1f} {wrong:8.1f} {off:6}")
     if reasons:
         counts["not built"] += 1
-        lines.append(f"{params.stem:14} not built: {reasons[0][:110]}")
+        said = next((line for line in reasons[1:] if line.startswith("error")), "")
+        lines.append(f"{params.stem:14} not built: {reasons[0].split(' ', 1)[1]}: {said[:140]}")
     elif not lines:
         lines.append(f"{params.stem:14} no undercut told, none found, in {len(rows) // 2} forms")
     return lines, counts

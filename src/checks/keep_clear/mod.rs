@@ -122,7 +122,8 @@ impl<'a> All<'a> {
             && finished.solid.brep().vertices.iter().all(|p| solid.tree().contains(*p))
         {
             made.hint =
-                "it is solid, and the housing stands inside it: draw the sheet around the room, not the room";
+                "it is solid, and the housing stands inside it: draw the sheet around the room, not the room"
+                    .into();
         }
         if body.kind == Kind::Neighbour
             && made.value > 0.0
@@ -130,7 +131,7 @@ impl<'a> All<'a> {
         {
             made.value = -depth;
             made.at.insert(0, p);
-            made.hint = "it stands inside the housing, in its hollow: mend its place";
+            made.hint = "it stands inside the housing, in its hollow: mend its place".into();
         }
         Ok(made)
     }
@@ -186,7 +187,7 @@ fn judged(check: &'static str, body: &Body, stand: &Stand, beside: &Brep) -> Mea
         Stand::Into(depth, at, face) => make(-depth.max(0.001), &[*at], *face),
         Stand::Around(distance, at, face) => {
             let mut made = make(-distance.max(0.001), &[*at], *face);
-            made.hint = "its triangles close around the housing as a solid does: give the sheet a thickness, or leave it open";
+            made.hint = "its triangles close around the housing as a solid does: give the sheet a thickness, or leave it open".into();
             made
         }
     }

@@ -6,6 +6,7 @@
 //! piece does, the reason is told, and the half stays as it is there.
 
 mod fairing;
+mod places;
 mod region;
 mod site;
 mod together;
@@ -22,6 +23,8 @@ use solidwright::solid::{Solid, Tag};
 
 pub use fairing::FairedLips;
 pub(super) use fairing::fairings;
+pub(super) use places::held_places;
+pub use places::{FILLED_BELOW, HeldPlace};
 pub use region::Dovetail;
 use region::Region;
 use site::{Site, grouped, sites};

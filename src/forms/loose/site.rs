@@ -105,6 +105,17 @@ const TOGETHER: f64 = 40.0;
 
 /// Places that one piece could free, by groups; the largest first. Groups that are dressed by hand are left out.
 pub(super) fn grouped(sites: Vec<Site>, boundary: &Boundary) -> Vec<Vec<Site>> {
+    let mut out = groups(sites, boundary);
+    out.retain(|group| total(group) > DRESSED);
+    out
+}
+
+fn total(group: &[Site]) -> f64 {
+    group.iter().map(|site| site.area).sum()
+}
+
+/// The same with those that are dressed by hand.
+pub(super) fn groups(sites: Vec<Site>, boundary: &Boundary) -> Vec<Vec<Site>> {
     let mut out: Vec<(Option<Feature>, Vec<Site>)> = Vec::new();
     for site in sites {
         let feature = site.features(boundary).first().copied();
@@ -117,8 +128,6 @@ pub(super) fn grouped(sites: Vec<Site>, boundary: &Boundary) -> Vec<Vec<Site>> {
         }
     }
     let mut out: Vec<Vec<Site>> = out.into_iter().map(|(_, group)| group).collect();
-    let area = |group: &[Site]| group.iter().map(|site| site.area).sum::<f64>();
-    out.retain(|group| area(group) > DRESSED);
-    out.sort_by(|a, b| area(b).total_cmp(&area(a)));
+    out.sort_by(|a, b| total(b).total_cmp(&total(a)));
     out
 }

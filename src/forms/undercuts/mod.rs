@@ -17,6 +17,7 @@ use rayon::prelude::*;
 pub(super) use self::facets::{Facet, Half};
 pub(super) use self::shadow::{Boundary, RAP};
 use self::shadow::{Covered, Grain, Overhangs};
+use super::loose::{HeldPlace, held_places};
 use super::{Casting, FormError, Settings, unmeshed, unsound};
 use crate::faces::Feature;
 use crate::housing::Housing;
@@ -73,6 +74,20 @@ pub struct Drawing {
     pub undercuts: Vec<Undercut>,
     /// Faces that stand upright in the mould, without draft.
     pub upright: Vec<Undercut>,
+    /// The places at which they hold it however it is rapped, by half.
+    pub places: Vec<HeldPlace>,
+}
+
+impl Drawing {
+    /// Whether something holds the pattern at a feature by more than is dressed by hand.
+    pub fn needs_a_piece(&self, feature: Feature) -> bool {
+        self.places.iter().any(|place| !place.by_hand && place.features.contains(&feature))
+    }
+
+    /// The places at a feature that are dressed by hand.
+    pub fn dressed_at(&self, feature: Feature) -> impl Iterator<Item = &HeldPlace> {
+        self.places.iter().filter(move |place| place.by_hand && place.features.contains(&feature))
+    }
 }
 
 /// Examines every face of the pattern.
@@ -93,7 +108,14 @@ pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
     let meshes = solids.iter().map(mesh).collect::<Result<Vec<_>, _>>()?;
     let all = || solids.iter().map(|solid| solid.brep()).zip(&meshes);
     let undercuts = against(&Boundary::of(all()), casting.settings.up, GRAIN);
-    Ok(Drawing { undercuts, upright: upright::upright(all(), &casting.settings) })
+    let places = if undercuts.is_empty() {
+        vec![]
+    } else {
+        // Each half by itself where there are two: as loose pieces are looked for.
+        let own: Vec<Boundary> = all().map(|solid| Boundary::of([solid])).collect();
+        held_places([&own[0], &own[own.len() - 1]], casting.settings.up)
+    };
+    Ok(Drawing { undercuts, upright: upright::upright(all(), &casting.settings), places })
 }
 
 /// Faces of a solid that can't be drawn from a mould that parts in the plane through the shaft across `up`, a direction

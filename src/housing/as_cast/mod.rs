@@ -153,6 +153,8 @@ pub struct StockedFace {
     pub size: Size,
     /// Stock, mm; `None` where the feature is cast solid.
     pub stock: Option<f64>,
+    /// How much of it is there only so that the end stands upright in the mould, mm.
+    pub put_out: f64,
 }
 
 /// The finished part, by membership: what lies beyond the end of a hole tells a bottom from a mouth.

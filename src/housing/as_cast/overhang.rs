@@ -124,6 +124,7 @@ pub(super) fn overhangs(
             // Bodies of one name have a row each.
             for face in stocked.iter_mut().filter(|face| face.tag == *tag) {
                 face.stock = face.stock.map(|stock| stock + out[*k].more);
+                face.put_out = out[*k].more;
             }
         }
     }

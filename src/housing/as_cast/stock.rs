@@ -24,7 +24,7 @@ pub(super) fn on_body(
             return 0.0;
         }
         let stock = (mould.stock)(size, normal);
-        out.push(StockedFace { tag: tag.clone(), size, stock: Some(stock) });
+        out.push(StockedFace { tag: tag.clone(), size, stock: Some(stock), put_out: 0.0 });
         stock
     };
     let Some((height, slope)) = prism else {
@@ -89,7 +89,12 @@ pub(super) fn in_hole(
     }
     cut.sort();
     cut.dedup();
-    out.extend(cut.into_iter().map(|tag| StockedFace { tag, size: Size::Bore(bore_of(p)), stock: None }));
+    out.extend(cut.into_iter().map(|tag| StockedFace {
+        tag,
+        size: Size::Bore(bore_of(p)),
+        stock: None,
+        put_out: 0.0,
+    }));
     Ok(None)
 }
 
@@ -121,7 +126,7 @@ fn narrowed(
             Size::Bore(2.0 * s.from.x.max(s.to.x))
         };
         let stock = (mould.stock)(size, normal);
-        rows.push(StockedFace { tag: s.tag.clone(), size, stock: Some(stock) });
+        rows.push(StockedFace { tag: s.tag.clone(), size, stock: Some(stock), put_out: 0.0 });
         -stock
     };
     let plain = without_chamfers(&unrounded(profile.segments()));

@@ -118,7 +118,7 @@ pub(super) fn stock(report: &PartReport) -> String {
         Ok(casting) => {
             let mut out = html([Block::Table(moulding::stock(report.product.design(), &casting.stock))]);
             if let Ok(drawing) = report.product.drawing() {
-                let mut lines = moulding::drawing(casting, &drawing.undercuts);
+                let mut lines = moulding::drawing(casting, drawing, report.product.design().units());
                 lines.extend(moulding::undrafted(drawing));
                 out.push_str("<h3>Drawing from the sand</h3>\n");
                 out.push_str(&html([Block::List(lines)]));

@@ -209,7 +209,7 @@ fn finding(out: &mut String, line: &Line, part: Part, units: Units) {
     let mut tell = |name: &str, told: String| {
         let _ = writeln!(out, "<dt>{name}</dt><dd>{told}</dd>");
     };
-    tell("To do", marked(of.hint));
+    tell("To do", marked(&of.hint));
     tell("Beyond the limit by", escaped(margin.trim_start_matches('-')));
     if let Some(limit) = of.deciding() {
         tell("Limit from", marked(&limit.source));

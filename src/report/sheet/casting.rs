@@ -17,8 +17,8 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         // There are no files of a casting that cannot be made.
         return (lead, vec![]);
     };
-    let mut lines = moulding::drawing(casting, &drawing.undercuts);
-    lines.extend(moulding::parting(casting, partings));
+    let mut lines = moulding::drawing(casting, drawing, facts.units);
+    lines.extend(moulding::parting(casting, drawing, partings));
     lines.extend(moulding::undrafted(drawing));
     let sections = vec![
         Chapter::new(
@@ -69,11 +69,15 @@ fn glance(facts: &Facts, casting: &Casting, drawing: &Drawing) -> Vec<Fact> {
         ),
         shared::draft(facts),
         shared::parting(facts, casting),
-        shared::loose(drawing),
+        shared::loose(drawing, facts.units),
         shared::fillets(casting),
         Fact::new(
             "Stock",
-            format!("{given}; {} more on faces that lie uppermost", facts.length(stock.top().get())),
+            if stock.top().get() > 0.0 {
+                format!("{given}; {} more on faces that lie uppermost", facts.length(stock.top().get()))
+            } else {
+                given
+            },
         ),
         Fact::new(
             "Tolerance",

@@ -17,7 +17,11 @@ pub(super) fn pattern(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         return (lead, vec![]);
     };
     let mut held = moulding::left(casting, drawing, facts.files, facts.units);
+    if !drawing.undercuts.is_empty() {
+        held.push("places and areas here are those of the casting's model: what is measured on the pattern is larger by the contraction".to_owned());
+    }
     held.extend(moulding::undrafted(drawing));
+    let by_hand = moulding::to_dress(drawing).next().is_some() || !facts.files.to_dress.is_empty();
     let glance = vec![
         shared::scale(facts),
         shared::alloy(facts),
@@ -27,7 +31,7 @@ pub(super) fn pattern(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         shared::parting(facts, casting),
         core::prints(facts, casting),
         core::room(facts, casting),
-        shared::loose(drawing),
+        shared::loose(drawing, facts.units),
         shared::fillets(casting),
     ];
     let loose = if facts.files.loose.is_empty() { vec![] } else { vec![loose_table(facts)] };
@@ -35,7 +39,7 @@ pub(super) fn pattern(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         Chapter::new("At a glance", [Block::Facts(glance)]),
         Chapter::new("The pattern", [shared::picture(facts, "The pattern's halves")]),
         Chapter::new("Loose pieces", loose),
-        Chapter::new("Order of drawing", [Block::Steps(order(facts, casting)), Block::List(held)]),
+        Chapter::new("Order of drawing", [Block::Steps(order(facts, casting, by_hand)), Block::List(held)]),
         Chapter::new("Dowels", shared::dowels(facts, casting)),
         Chapter::new("Fillets", [shared::short_fillets(facts, casting)]),
         shared::notes(facts),
@@ -44,7 +48,7 @@ pub(super) fn pattern(facts: &Facts) -> (&'static str, Vec<Chapter>) {
 }
 
 /// How a moulder works with the pattern (common practice).
-fn order(facts: &Facts, casting: &Casting) -> Vec<String> {
+fn order(facts: &Facts, casting: &Casting, by_hand: bool) -> Vec<String> {
     let (loose, held) = (&facts.files.loose, &facts.files.still_held);
     let mut out = vec![
         "Mould the lower half with its flat side on the board, ram it up and turn it over.".to_owned(),
@@ -59,6 +63,9 @@ fn order(facts: &Facts, casting: &Casting) -> Vec<String> {
         out[0].push_str(
             " A loose piece without a dovetail is held by a pin through it; draw the pin once enough sand holds the piece.",
         );
+    }
+    if by_hand {
+        out.insert(0, "Before the first mould, dress by hand what is told below.".to_owned());
     }
     let drawn = "Rap each half and draw it, square to the parting plane";
     out.push(match (loose.is_empty(), held.is_empty()) {
@@ -142,6 +149,8 @@ fn loose_table(facts: &Facts) -> Block {
             TextCell::from((k + 1).to_string()),
             forms::half_name(piece.upper).into(),
             plain(&piece.features).into(),
+            // Pieces that look alike are told apart by where they belong.
+            file.map_or_else(String::new, |p| facts.units.place(p.mass.centroid.coords.into())).into(),
             hung.into(),
             file.map_or_else(String::new, |p| cubic(p.mass.volume)).into(),
         ]
@@ -152,14 +161,20 @@ fn loose_table(facts: &Facts) -> Block {
             Column::numbers("piece"),
             Column::words("half"),
             Column::words("for"),
+            Column::words("its middle, as written"),
             Column::words("hangs by"),
             Column::numbers("volume"),
         ],
         rows: facts.files.loose.iter().enumerate().map(row).collect(),
-        notes: vec![format!(
-            "Walls between a piece and its half lean by 1.5 deg, so that the half leaves the piece, with {} of room on each side.",
-            facts.length(facts.design.casting().mould().loose_clearance().get())
-        )],
+        notes: vec![
+            format!(
+                "Walls between a piece and its half lean by 1.5 deg, so that the half leaves the piece, with {} of room on each side.",
+                facts.length(facts.design.casting().mould().loose_clearance().get())
+            ),
+            "Middles are given aft, to the right and up from the middle of the finished gearbox face, with the contraction; mark each piece \
+             and its seat with its number."
+                .to_owned(),
+        ],
     })
 }
 

@@ -7,6 +7,7 @@ use crate::export::{size, stem};
 use crate::forms::{Casting, Drawing, Settings};
 use crate::report::document::{Block, Chapter, Column, Fact, Picture, TextCell, TextTable};
 use crate::report::moulding;
+use crate::units::Units;
 use crate::words::counted;
 
 /// The scale of the files: what is in them already.
@@ -46,9 +47,13 @@ pub(super) fn fillets(casting: &Casting) -> Fact {
 }
 
 /// Features that need a loose piece or a core.
-pub(super) fn loose(drawing: &Drawing) -> Fact {
-    let loose = moulding::loose_pieces(&drawing.undercuts);
-    let said = if loose.is_empty() { "none needed".to_owned() } else { loose.join(", ") };
+pub(super) fn loose(drawing: &Drawing, units: Units) -> Fact {
+    let loose = moulding::loose_pieces(drawing);
+    let by_hand: f64 = moulding::to_dress(drawing).map(|place| place.area).sum();
+    let mut said = if loose.is_empty() { "none needed".to_owned() } else { loose.join(", ") };
+    if by_hand > 0.0 {
+        said.push_str(&format!("; {} are dressed by hand", units.area(by_hand)));
+    }
     Fact::new("Loose pieces or cores", said)
 }
 

@@ -14,6 +14,7 @@ import numpy as np
 import occ_read
 import pack_check
 import trimesh
+from moulds import pull
 from OCP.BRep import BRep_Tool
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepGProp import BRepGProp
@@ -171,11 +172,18 @@ class Forms:
         core = self.form("core")
         halves = self.form("core-box")
         lines, reasons = self.judge("core in the box's walls", (core ^ halves).volume(), self.slack(core))
-        block = np.array(halves.bounding_box())
-        hollow = np.prod(block[3:] - block[:3]) - halves.volume()
+        block = self.block(halves)
+        hollow = np.prod(block) - halves.volume()
         gap = abs(hollow - core.volume())
-        more = self.judge("hollow less core", gap, self.slack(core) + self.vent(block[3] - block[0]) + self.dowels())
+        more = self.judge("hollow less core", gap, self.slack(core) + self.vent(block[0]) + self.dowels())
         return lines + more[0], reasons + more[1]
+
+    def block(self, halves):
+        """Length, height and width of the block of both halves, which stands square to the plane in which the box comes apart."""
+        split = self.figures["forms"]["core-box"].get("split_up")
+        up = np.array(split) if split else pull(self.params)
+        axes = np.array([[1.0, 0.0, 0.0], up, np.cross([1.0, 0.0, 0.0], up)])
+        return np.ptp(halves.to_mesh().vert_properties[:, :3] @ axes.T, axis=0)
 
     def stock(self):
         """Every machined face is in the table, and each that is cast has stock in the worst case."""

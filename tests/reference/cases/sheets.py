@@ -224,7 +224,9 @@ class Sheets:
                 cells += ["±" + self.length(row["half_tolerance_mm"]), self.length(row["least_stock_mm"])]
             yield f"stock on {row['face']}", f"{row['face']}{row['what']}{''.join(cells)}"
         for undercut in moulding["undercuts"][:12]:
-            yield "undercut", f"cannot be drawn: {undercut['face']}, {undercut['area_mm2']:.0f} mm²"
+            holder = (undercut["under"] or undercut["face"]).split("/")[0]
+            word = "cannot be drawn" if holder in moulding["loose_pieces"] else "can be drawn once dressed by hand"
+            yield "undercut", f"{word}: {undercut['face']}, {undercut['area_mm2']:.0f} mm²"
         if moulding["loose_pieces"]:
             yield "loose pieces", f"Loose pieces or cores{', '.join(moulding['loose_pieces'])}"
 

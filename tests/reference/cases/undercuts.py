@@ -79,21 +79,19 @@ def of_halves(folder, form, pieces, up):
 
 def figures(rows, halves, shadow):
     """(kind, area told, area found, what both may differ by, places told that no sample found is near, area found with what rapping
-    frees) of some halves. A face of which rapping frees a part is told whole, so that what is told lies between both areas."""
+    frees) of some halves. A face of which rapping frees a part is told whole, and one that it frees wholly is not told, however
+    near to another that is held: so what is told lies between both areas."""
     name = "shadow" if shadow else "against"
     rows = [r for r in rows if (r["under"] is not None) == shadow]
     told = sum(r["area_mm2"] for r in rows)
     area, all_of_it, places = 0.0, 0.0, [np.zeros((0, 3))]
     for half in halves:
         points, held = half.sets[name]
-        own = half.all_against if name == "against" else len(points) * half.each
-        all_of_it += own
+        all_of_it += half.all_against if name == "against" else len(points) * half.each
         for patch in patches(points):
             if held[patch].sum() * half.each > 1.0:
                 places.append(points[patch])
-            else:
-                own -= len(patch) * half.each
-        area += max(own, 0.0)
+                area += held[patch].sum() * half.each
     places = np.vstack(places)
     spread = 3 * np.sqrt(max(area, 0.0) / DENSITY) if shadow else 0.0
     nearest = [cKDTree(places).query(row["at_mm"])[0] if len(places) else np.inf for row in rows]
