@@ -45,7 +45,9 @@ fn lay(casting: &Housing, groups: &[Vec<&BarePlace>], tries: &mut usize) -> Opti
     let alone: &[_] = if groups.len() > 1 { &[] } else { &ALONE };
     let all = OTHERWISE.iter().chain(alone).find_map(|way| {
         let mut plates = Vec::new();
-        groups.iter().for_each(|group| divided(group.clone(), *way, &mut plates));
+        for group in groups {
+            divided(group.clone(), *way, &mut plates);
+        }
         if plates.is_empty() || plates.len() > MOST || *tries == 0 {
             return None;
         }
