@@ -17,6 +17,9 @@ pub use read::{
 /// Millimetres in one inch, exact by definition.
 pub const MM_PER_INCH: f64 = 25.4;
 
+/// Kilograms in one pound, exact by definition.
+const KG_PER_POUND: f64 = 0.453_592_37;
+
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident, $unit:literal) => {
         $(#[$doc])*
@@ -223,11 +226,11 @@ impl Units {
         }
     }
 
-    /// A volume given in mm³: in cm³ or cubic inches, to a tenth of either.
+    /// A volume given in mm³: in cm³ to a tenth, or cubic inches to a hundredth.
     pub fn volume(self, cubic_mm: f64) -> String {
         match self {
             Self::Mm => format!("{} cm³", fixed(cubic_mm / 1e3, 1)),
-            Self::Inch => format!("{} in³", fixed(cubic_mm / MM_PER_INCH.powi(3), 1)),
+            Self::Inch => format!("{} in³", fixed(cubic_mm / MM_PER_INCH.powi(3), 2)),
         }
     }
 
@@ -239,6 +242,27 @@ impl Units {
                 let [x, y, z] = at.map(|value| fixed(value / MM_PER_INCH, 2));
                 format!("({x}, {y}, {z}) in")
             }
+        }
+    }
+
+    /// A length with this unit alone, to a ten-thousandth: for notes that stand on sheets.
+    pub fn alone(self, length: Mm) -> String {
+        format!("{} {}", self.bare(length), self.name())
+    }
+
+    /// A length given in mm: to a whole millimetre or a hundredth of an inch.
+    pub fn near(self, mm: f64) -> String {
+        match self {
+            Self::Mm => format!("{} mm", fixed(mm, 0)),
+            Self::Inch => format!("{} in", fixed(mm / MM_PER_INCH, 2)),
+        }
+    }
+
+    /// A mass given in kg to a thousandth; an inch file also gets pounds, before it (0.45359237 kg exactly: international pound, 1959).
+    pub fn mass(self, kilograms: f64) -> String {
+        match self {
+            Self::Mm => format!("{kilograms:.3} kg"),
+            Self::Inch => format!("{:.3} lb ({kilograms:.3} kg)", kilograms / KG_PER_POUND),
         }
     }
 
@@ -407,7 +431,14 @@ mod tests {
     #[test]
     fn areas_volumes_and_places_have_the_files_unit() {
         assert_eq!([Units::Mm, Units::Inch].map(|u| u.area(1290.32)), ["1290 mm²", "2.00 in²"]);
-        assert_eq!([Units::Mm, Units::Inch].map(|u| u.volume(163_870.64)), ["163.9 cm³", "10.0 in³"]);
+        assert_eq!([Units::Mm, Units::Inch].map(|u| u.volume(163_870.64)), ["163.9 cm³", "10.00 in³"]);
+        // 16 ounces of 28.349523125 g each.
+        assert_eq!(
+            [Units::Mm, Units::Inch].map(|u| u.mass(0.453_592_37)),
+            ["0.454 kg", "1.000 lb (0.454 kg)"]
+        );
+        assert_eq!([Units::Mm, Units::Inch].map(|u| u.near(38.1)), ["38 mm", "1.50 in"]);
+        assert_eq!([Units::Mm, Units::Inch].map(|u| u.alone(Mm::new(6.35))), ["6.35 mm", "0.25 in"]);
         let at = [25.4, -50.8, -0.001];
         assert_eq!(
             [Units::Mm, Units::Inch].map(|u| u.place(at)),

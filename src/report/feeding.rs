@@ -38,7 +38,7 @@ pub fn text(design: &Design, advised: &Feeding, placed: Option<&Rigging>, all: b
     if all {
         out.push_str(&plain::table(&lumps(design, advised)));
         out.push_str(&plain::lines(&feeders(design, advised)));
-        let metal = placed.map_or_else(|| vec![poured(advised)], rigging::placed);
+        let metal = placed.map_or_else(|| vec![poured(advised)], |p| rigging::placed(p, design.units()));
         out.push_str(&plain::lines(&metal));
         out.push_str(&plain::lines(&gating(design, placed.map_or(&advised.gating, |p| &p.gating))));
         return out;
@@ -49,7 +49,7 @@ pub fn text(design: &Design, advised: &Feeding, placed: Option<&Rigging>, all: b
     }
     match placed {
         Some(placed) => {
-            out.push_str(&plain::lines(&rigging::placed(placed)));
+            out.push_str(&plain::lines(&rigging::placed(placed, design.units())));
             out.push_str(&plain::lines(&[poured_in(design, &placed.gating)]));
         }
         None => out.push_str(&plain::lines(&[poured(advised), poured_in(design, &advised.gating)])),
@@ -150,7 +150,7 @@ fn row(lump: &FedLump, units: Units) -> Vec<TextCell> {
         lump.feature.to_string(),
         show(lump.ball),
         show(lump.modulus),
-        format!("{:.1} cm³", lump.volume / 1e3),
+        units.volume(lump.volume),
         format!("Ø {}", show(lump.feeder.diameter)),
         show(lump.feeder.height),
         format!("Ø {}", show(lump.feeder.neck)),
@@ -181,8 +181,9 @@ fn way(lump: &FedLump, reach: f64, units: Units) -> String {
 
 /// Pouring time and choke in a line.
 fn poured_in(design: &Design, g: &Gating) -> String {
-    let wall = short(g.wall, design.units());
-    format!("poured in {:.1} s for a wall of {wall}; narrowest area of the gating {:.0} mm²", g.time, g.choke)
+    let units = design.units();
+    let [wall, choke] = [short(g.wall, units), units.area(g.choke)];
+    format!("poured in {:.1} s for a wall of {wall}; narrowest area of the gating {choke}", g.time)
 }
 
 /// Pouring time, sprue, runners and gates.
@@ -198,17 +199,22 @@ pub(super) fn gating(design: &Design, g: &Gating) -> Vec<String> {
     vec![
         format!(
             "poured in {:.1} s for a wall of {}, through gates at the parting plane under a mean head of {} ({} over the gates); \
-             choke {:.0} mm²",
+             choke {}",
             g.time,
             show(g.wall),
             show(g.heads[1]),
             show(g.heads[0]),
-            g.choke
+            units.area(g.choke)
         ),
         format!(
-            "sprue : runners : gates {a} : {b} : {c} ({}): foot of the sprue {foot:.0} mm², its top {:.0}, runners {runners:.0}, \
-             gates {gates:.0}; {:.2} m/s in the gates{wanted}",
-            g.ratio.source, g.top, g.gate_speed
+            "sprue : runners : gates {a} : {b} : {c} ({}): foot of the sprue {}, its top {}, runners {}, \
+             gates {}; {:.2} m/s in the gates{wanted}",
+            g.ratio.source,
+            units.area(foot),
+            units.area(g.top),
+            units.area(runners),
+            units.area(gates),
+            g.gate_speed
         ),
     ]
 }

@@ -26,7 +26,7 @@ pub(super) fn head(report: &PartReport) -> String {
     );
     let figures = [
         ("long", design.units().show(design.overall_length())),
-        ("finished", format!("{weight:.2} kg")),
+        ("finished", design.units().mass(weight)),
         ("alloy", design.casting().alloy().title.to_owned()),
         ("wall", design.units().show(Mm::new((design.shell().thinnest().get() * 100.0).round() / 100.0))),
         ("features", features.len().to_string()),

@@ -57,17 +57,8 @@ impl Facts<'_> {
 
     /// The mass of a volume of the part's metal in mm³, as text.
     fn metal(&self, volume: f64) -> String {
-        kilograms(self.design.casting().mass(volume))
+        self.units.mass(self.design.casting().mass(volume))
     }
-}
-
-fn kilograms(mass: f64) -> String {
-    format!("{mass:.3} kg")
-}
-
-/// A volume in mm³, as text.
-fn cubic(volume: f64) -> String {
-    format!("{:.1} cm³", volume / 1e3)
 }
 
 /// What the sheet of a form says. `hash` is the SHA-256 of the parameter file.
