@@ -88,7 +88,7 @@ pub(super) fn verdict(report: &PartReport) -> String {
     });
     let bears = nearest(report.groups.iter().flat_map(|(_, checks)| &checks.measurements));
     let bears = bears.first().filter(|_| unknown.is_none()).map_or_else(String::new, |told| {
-        format!(" Of what bears its loads the nearest to its limit: {}.", escaped(told))
+        format!(" Of what bears its loads the nearest to its limit: {}.", escaped(&told.replace('_', " ")))
     });
     format!(
         "<div class=\"verdict {class}\">\n<h2>{told}</h2>\n<p>{fail} failed, {warn} warned, {pass} passed, <b>{unmade} not checked</b>. \
