@@ -10,7 +10,7 @@ use crate::rigging::Rigging;
 use crate::standards::feeding::{EFFICIENCY, FEEDER, NECK, shrinkage};
 use crate::standards::gating::{GATE_SPEED, SHARE};
 use crate::standards::materials::Family;
-use crate::units::{Mm, Units};
+use crate::units::Units;
 use crate::words::{counted, place};
 
 /// Greatest number of lumps in the list; all of them count in the masses.
@@ -38,7 +38,8 @@ pub fn text(design: &Design, advised: &Feeding, placed: Option<&Rigging>, all: b
     if all {
         out.push_str(&plain::table(&lumps(design, advised)));
         out.push_str(&plain::lines(&feeders(design, advised)));
-        let metal = placed.map_or_else(|| vec![poured(advised)], |p| rigging::placed(p, design.units()));
+        let metal = placed
+            .map_or_else(|| vec![poured(advised, design.units())], |p| rigging::placed(p, design.units()));
         out.push_str(&plain::lines(&metal));
         out.push_str(&plain::lines(&gating(design, placed.map_or(&advised.gating, |p| &p.gating))));
         return out;
@@ -52,7 +53,8 @@ pub fn text(design: &Design, advised: &Feeding, placed: Option<&Rigging>, all: b
             out.push_str(&plain::lines(&rigging::placed(placed, design.units())));
             out.push_str(&plain::lines(&[poured_in(design, &placed.gating)]));
         }
-        None => out.push_str(&plain::lines(&[poured(advised), poured_in(design, &advised.gating)])),
+        None => out
+            .push_str(&plain::lines(&[poured(advised, design.units()), poured_in(design, &advised.gating)])),
     }
     out
 }
@@ -128,20 +130,20 @@ pub(super) fn feeders(design: &Design, advised: &Feeding) -> Vec<String> {
 }
 
 /// The metal that is poured.
-pub(super) fn poured(advised: &Feeding) -> String {
+pub(super) fn poured(advised: &Feeding, units: Units) -> String {
     format!(
-        "casting {:.3} kg, feeders {:.3} kg, with sprue, runners and gates ({:.0} %) {:.3} kg poured; yield {:.0} %",
-        advised.casting,
-        advised.feeders,
+        "casting {}, feeders {}, with sprue, runners and gates ({:.0} %) {} poured; yield {:.0} %",
+        units.mass(advised.casting),
+        units.mass(advised.feeders),
         100.0 * SHARE,
-        advised.poured,
+        units.mass(advised.poured),
         100.0 * advised.yielded()
     )
 }
 
 /// A length to a tenth of a millimetre, in the file's unit.
 pub(super) fn short(x: f64, units: Units) -> String {
-    units.show(Mm::new((x * 10.0).round() / 10.0))
+    units.rounded(x, 1)
 }
 
 fn row(lump: &FedLump, units: Units) -> Vec<TextCell> {

@@ -13,7 +13,7 @@ use crate::faces::{Feature, plain_names};
 use crate::forms::{
     Casting, DRESSED, Drawing, LoosePiece, MissingMetal, StillHeld, StockRow, Undercut, half_name,
 };
-use crate::units::{Mm, Units};
+use crate::units::Units;
 use crate::words::counted;
 use solidwright::geometry::{Stretch, V3};
 
@@ -22,7 +22,7 @@ const MOST: usize = 12;
 
 /// What the foundry is told of a casting, in lines for the terminal.
 pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f64, f64)]) -> String {
-    let mut out = plain::lines(&[format!("mass as cast {:.3} kg", mass(design, casting))]);
+    let mut out = plain::lines(&[format!("mass as cast {}", design.units().mass(mass(design, casting)))]);
     let joints = &casting.moulded.casting.joints;
     let (whole, pieces) = joints::whole(joints);
     out.push_str(&format!("  fillets: {whole} of {pieces} joint segments at full radius\n"));
@@ -68,7 +68,7 @@ const STOCK: [Column; 8] = [
 /// Stock on each machined face that is cast, and whether the worst casting still cleans up there.
 pub(super) fn stock(design: &Design, rows: &[StockRow]) -> TextTable {
     let (units, wanted) = (design.units(), Limits::of(design).stock_left.value);
-    let show = |x: f64| units.show(Mm::new((x * 100.0).round() / 100.0));
+    let show = |x: f64| units.rounded(x, 2);
     let row = |r: &StockRow| {
         let [casting, stock, least] = [r.casting, r.stock, r.least].map(|x| x.map_or_else(String::new, show));
         let within = r.tolerance.map_or_else(String::new, |x| format!("±{}", show(x)));

@@ -50,19 +50,19 @@ pub(super) fn placed(placed: &Rigging, units: Units) -> Vec<String> {
     if !placed.left.is_empty() {
         what.push(format!("no room at {}", counted(placed.left.len(), "lump")));
     }
-    let mut out = vec![what.join("; "), poured(placed)];
+    let mut out = vec![what.join("; "), poured(placed, units)];
     out.extend(small_gates(placed, units));
     out
 }
 
 /// The metal of the solids drawn.
-pub(super) fn poured(placed: &Rigging) -> String {
+pub(super) fn poured(placed: &Rigging, units: Units) -> String {
     format!(
-        "casting {:.3} kg, feeders and necks {:.3} kg, sprue, runners and gates {:.3} kg: {:.3} kg poured; yield {:.0} %",
-        placed.casting,
-        placed.fed,
-        placed.gated,
-        placed.poured(),
+        "casting {}, feeders and necks {}, sprue, runners and gates {}: {} poured; yield {:.0} %",
+        units.mass(placed.casting),
+        units.mass(placed.fed),
+        units.mass(placed.gated),
+        units.mass(placed.poured()),
         100.0 * placed.yielded()
     )
 }

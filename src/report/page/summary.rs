@@ -9,7 +9,6 @@ use crate::faces::Feature;
 use crate::forms::title;
 use crate::report::checks::nearest;
 use crate::report::document::html::escaped;
-use crate::units::Mm;
 use crate::words::counted;
 
 /// Name, what it is, and its leading figures.
@@ -28,7 +27,7 @@ pub(super) fn head(report: &PartReport) -> String {
         ("long", design.units().show(design.overall_length())),
         ("finished", design.units().mass(weight)),
         ("alloy", design.casting().alloy().title.to_owned()),
-        ("wall", design.units().show(Mm::new((design.shell().thinnest().get() * 100.0).round() / 100.0))),
+        ("wall", design.units().rounded(design.shell().thinnest().get(), 2)),
         ("features", features.len().to_string()),
     ];
     for (name, value) in figures {

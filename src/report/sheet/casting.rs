@@ -159,7 +159,7 @@ fn advice(facts: &Facts) -> Vec<Block> {
     ];
     match &facts.files.rigging {
         Some(Ok(placed)) => {
-            let mut told = vec![rigging::poured(placed)];
+            let mut told = vec![rigging::poured(placed, facts.units)];
             told.extend(rigging::gating(facts.design, advised, placed));
             told.extend(feeding::gating(facts.design, &placed.gating));
             out.push(Block::List(told));
@@ -173,7 +173,7 @@ fn advice(facts: &Facts) -> Vec<Block> {
             if let Some(Err(error)) = other {
                 out.push(Block::Text(format!("Feeders and gates could not be placed: {error}.")));
             }
-            let mut told = vec![feeding::poured(advised)];
+            let mut told = vec![feeding::poured(advised, facts.units)];
             told.extend(feeding::gating(facts.design, &advised.gating));
             out.push(Block::List(told));
         }

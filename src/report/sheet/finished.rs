@@ -13,19 +13,6 @@ use crate::words::fixed;
 use solidwright::geometry::{P3, Surface, V3};
 use solidwright::solid::{BrepFace, Finish};
 
-/// A centre of mass given in mm: to a hundredth of a millimetre or a thousandth of an inch.
-fn centre(facts: &Facts, at: [f64; 3]) -> String {
-    let places = match facts.units {
-        Units::Mm => 2,
-        Units::Inch => 3,
-    };
-    let [x, y, z] = at.map(|mm| match facts.units {
-        Units::Mm => fixed(mm, places),
-        Units::Inch => fixed(Mm::new(mm).to_inches(), places),
-    });
-    format!("x {x} y {y} z {z} {}", facts.units.name())
-}
-
 /// What the sheet says, and its sections.
 pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
     let lead = "The part as it leaves the machine. For the machinist, who machines the casting to it, and for the builder, who fits it.";
@@ -35,7 +22,7 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         shared::scale(facts),
         shared::alloy(facts),
         Fact::new("Weight", facts.metal(mass.volume)),
-        Fact::new("Centre of mass", centre(facts, [c.x, c.y, c.z])),
+        Fact::new("Centre of mass", facts.units.centre([c.x, c.y, c.z])),
         Fact::new(
             "Axes",
             "x runs aft along the shaft from the gearbox face, y to the right, z up; clock angles are seen from behind, 0 is up",

@@ -31,12 +31,12 @@ struct Facts<'a> {
 impl Facts<'_> {
     /// A length to a hundredth of a millimetre, in the file's unit.
     fn length(&self, mm: f64) -> String {
-        self.units.show(Mm::new((mm * 100.0).round() / 100.0))
+        self.units.rounded(mm, 2)
     }
 
     /// A large length to a tenth of a millimetre.
     fn long(&self, mm: f64) -> String {
-        self.units.show(Mm::new((mm * 10.0).round() / 10.0))
+        self.units.rounded(mm, 1)
     }
 
     /// A length to a hundredth of a millimetre, or a ten-thousandth of an inch, as a bare number of the file's unit.
