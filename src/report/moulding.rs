@@ -13,8 +13,8 @@ use crate::faces::{Feature, plain_names};
 use crate::forms::{
     Casting, DRESSED, Drawing, LoosePiece, MissingMetal, StillHeld, StockRow, Undercut, half_name,
 };
-use crate::units::{Mm, Units};
-use crate::words::{counted, place};
+use crate::units::Units;
+use crate::words::counted;
 use solidwright::geometry::{Stretch, V3};
 
 /// Greatest number of undercut faces in the list.
@@ -22,7 +22,7 @@ const MOST: usize = 12;
 
 /// What the foundry is told of a casting, in lines for the terminal.
 pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f64, f64)]) -> String {
-    let mut out = plain::lines(&[format!("mass as cast {:.3} kg", mass(design, casting))]);
+    let mut out = plain::lines(&[format!("mass as cast {}", design.units().mass(mass(design, casting)))]);
     let joints = &casting.moulded.casting.joints;
     let (whole, pieces) = joints::whole(joints);
     out.push_str(&format!("  fillets: {whole} of {pieces} joint segments at full radius\n"));
@@ -38,7 +38,7 @@ pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f6
     }
     out.push_str(&plain::lines(&drawing(casting, &drawn.undercuts)));
     out.push_str(&plain::lines(&parting(casting, partings)));
-    out.push_str(&plain::lines(&undrafted(drawn)));
+    out.push_str(&plain::lines(&undrafted(drawn, casting.settings.units)));
     out
 }
 
@@ -68,7 +68,7 @@ const STOCK: [Column; 8] = [
 /// Stock on each machined face that is cast, and whether the worst casting still cleans up there.
 pub(super) fn stock(design: &Design, rows: &[StockRow]) -> TextTable {
     let (units, wanted) = (design.units(), Limits::of(design).stock_left.value);
-    let show = |x: f64| units.show(Mm::new((x * 100.0).round() / 100.0));
+    let show = |x: f64| units.rounded(x, 2);
     let row = |r: &StockRow| {
         let [casting, stock, least] = [r.casting, r.stock, r.least].map(|x| x.map_or_else(String::new, show));
         let within = r.tolerance.map_or_else(String::new, |x| format!("±{}", show(x)));
@@ -121,14 +121,15 @@ pub(super) fn drawing(casting: &Casting, undercuts: &[Undercut]) -> Vec<String> 
 
 /// Faces that cannot be drawn, each in a line.
 fn held_faces(casting: &Casting, undercuts: &[Undercut]) -> Vec<String> {
+    let units = casting.settings.units;
     let one = |u: &Undercut| {
         let shadow = u.under.as_ref().map_or_else(String::new, |over| format!(" in the shadow of {over}"));
         let half = if u.at.dot(&casting.settings.up) >= 0.0 { "upper" } else { "lower" };
         format!(
-            "cannot be drawn: {}, {:.0} mm²{shadow} near {}, {half} half",
+            "cannot be drawn: {}, {}{shadow} near {}, {half} half",
             u.tag,
-            u.area,
-            place([u.at.x, u.at.y, u.at.z], 1)
+            units.area(u.area),
+            units.place([u.at.x, u.at.y, u.at.z])
         )
     };
     let mut out: Vec<String> = undercuts.iter().take(MOST).map(one).collect();
@@ -139,24 +140,26 @@ fn held_faces(casting: &Casting, undercuts: &[Undercut]) -> Vec<String> {
 }
 
 /// What holds the pattern as its files have it, with its loose pieces.
-pub(super) fn left(casting: &Casting, drawn: &Drawing, files: &FormFiles, units: Units) -> Vec<String> {
+pub(super) fn left(casting: &Casting, drawn: &Drawing, files: &FormFiles) -> Vec<String> {
+    let units = casting.settings.units;
     if files.loose.is_empty() && files.still_held.is_empty() {
         return drawing(casting, &drawn.undercuts);
     }
-    let whole: f64 = drawn.undercuts.iter().map(|u| u.area).sum();
+    let whole = units.area(drawn.undercuts.iter().map(|u| u.area).sum());
     let mut out =
-        vec![format!("in one piece the halves would be held by {whole:.0} mm²; the loose pieces free them")];
+        vec![format!("in one piece the halves would be held by {whole}; the loose pieces free them")];
     if !files.still_held.is_empty() {
         out[0].push_str(" of some of it only");
         out.extend(held_faces(casting, &files.undrawn));
         out.extend(files.still_held.iter().map(|held| held.text(units)));
     }
     out.extend(files.to_dress.iter().map(|u| {
-        let at = place([u.at.x, u.at.y, u.at.z], 1);
         format!(
-            "to be dressed by hand, at no one place more than {DRESSED} mm²: {}, {:.0} mm² in all, as near {at}",
+            "to be dressed by hand, at no one place more than {}: {}, {} in all, as near {}",
+            units.area(DRESSED),
             plain_names::face(&u.tag),
-            u.area
+            units.area(u.area),
+            units.place([u.at.x, u.at.y, u.at.z])
         )
     }));
     out
@@ -169,7 +172,8 @@ pub(super) fn parting(casting: &Casting, partings: &[(f64, f64)]) -> Vec<String>
     let same = !(0.5..=179.5).contains(&apart);
     let word = if same { "already set" } else { "set `casting.mould.parting_clock` to this" };
     vec![format!(
-        "least area that cannot be drawn, before draft: {area:.0} mm² at parting clock {clock} deg; {word}"
+        "least area that cannot be drawn, before draft: {} at parting clock {clock} deg; {word}",
+        casting.settings.units.area(area)
     )]
 }
 
@@ -184,9 +188,13 @@ pub(super) fn clock_towards(up: V3) -> f64 {
 }
 
 /// Faces that stand upright in the mould.
-pub(super) fn undrafted(drawn: &Drawing) -> Vec<String> {
+pub(super) fn undrafted(drawn: &Drawing, units: Units) -> Vec<String> {
     let one = |u: &Undercut| {
-        format!("no draft: {}, {:.0} mm² parallel to the draw; dress them or turn the parting", u.tag, u.area)
+        format!(
+            "no draft: {}, {} parallel to the draw; dress them or turn the parting",
+            u.tag,
+            units.area(u.area)
+        )
     };
     drawn.upright.iter().take(MOST).map(one).collect()
 }
