@@ -17,6 +17,9 @@ pub use read::{
 /// Millimetres in one inch, exact by definition.
 pub const MM_PER_INCH: f64 = 25.4;
 
+/// Kilograms in one pound, exact by definition.
+const KG_PER_POUND: f64 = 0.453_592_37;
+
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident, $unit:literal) => {
         $(#[$doc])*
@@ -215,6 +218,20 @@ impl Units {
         }
     }
 
+    /// As [`Units::show`], with so many decimals in millimetres and two more in inches, each rounded from the length itself: rounded
+    /// one after the other, 1.9375 in would become 1.9374.
+    pub fn rounded(self, mm: f64, decimals: u8) -> String {
+        let to = |value: f64, decimals: u8| {
+            let steps = 10_f64.powi(i32::from(decimals));
+            (value * steps).round() / steps
+        };
+        let shown = Mm::new(to(mm, decimals));
+        match self {
+            Self::Mm => shown.to_string(),
+            Self::Inch => format!("{} in ({shown})", plain(to(Mm::new(mm).to_inches(), decimals + 2))),
+        }
+    }
+
     /// An area given in mm²: in this unit, to a whole mm² or a hundredth of a square inch.
     pub fn area(self, square_mm: f64) -> String {
         match self {
@@ -223,11 +240,11 @@ impl Units {
         }
     }
 
-    /// A volume given in mm³: in cm³ or cubic inches, to a tenth of either.
+    /// A volume given in mm³: in cm³ to a tenth, or cubic inches to a hundredth.
     pub fn volume(self, cubic_mm: f64) -> String {
         match self {
             Self::Mm => format!("{} cm³", fixed(cubic_mm / 1e3, 1)),
-            Self::Inch => format!("{} in³", fixed(cubic_mm / MM_PER_INCH.powi(3), 1)),
+            Self::Inch => format!("{} in³", fixed(cubic_mm / MM_PER_INCH.powi(3), 2)),
         }
     }
 
@@ -239,6 +256,44 @@ impl Units {
                 let [x, y, z] = at.map(|value| fixed(value / MM_PER_INCH, 2));
                 format!("({x}, {y}, {z}) in")
             }
+        }
+    }
+
+    /// A length with this unit alone, to a ten-thousandth: for notes that stand on sheets.
+    pub fn alone(self, length: Mm) -> String {
+        format!("{} {}", self.bare(length), self.name())
+    }
+
+    /// A length given in mm: to a whole millimetre or a hundredth of an inch.
+    pub fn near(self, mm: f64) -> String {
+        match self {
+            Self::Mm => format!("{} mm", fixed(mm, 0)),
+            Self::Inch => format!("{} in", fixed(mm / MM_PER_INCH, 2)),
+        }
+    }
+
+    /// A volume given in mm³, to a thousandth of a cm³ or of a cubic inch.
+    pub fn fine_volume(self, cubic_mm: f64) -> String {
+        match self {
+            Self::Mm => format!("{:.3} cm³", cubic_mm / 1e3),
+            Self::Inch => format!("{:.3} in³", cubic_mm / MM_PER_INCH.powi(3)),
+        }
+    }
+
+    /// A centre of mass given in mm: to a hundredth of a millimetre or a thousandth of an inch.
+    pub fn centre(self, at: [f64; 3]) -> String {
+        let [x, y, z] = at.map(|mm| match self {
+            Self::Mm => fixed(mm, 2),
+            Self::Inch => fixed(mm / MM_PER_INCH, 3),
+        });
+        format!("x {x} y {y} z {z} {}", self.name())
+    }
+
+    /// A mass given in kg to a thousandth; an inch file also gets pounds, before it (0.45359237 kg exactly: international pound, 1959).
+    pub fn mass(self, kilograms: f64) -> String {
+        match self {
+            Self::Mm => format!("{kilograms:.3} kg"),
+            Self::Inch => format!("{:.3} lb ({kilograms:.3} kg)", kilograms / KG_PER_POUND),
         }
     }
 
@@ -407,7 +462,22 @@ mod tests {
     #[test]
     fn areas_volumes_and_places_have_the_files_unit() {
         assert_eq!([Units::Mm, Units::Inch].map(|u| u.area(1290.32)), ["1290 mm²", "2.00 in²"]);
-        assert_eq!([Units::Mm, Units::Inch].map(|u| u.volume(163_870.64)), ["163.9 cm³", "10.0 in³"]);
+        assert_eq!([Units::Mm, Units::Inch].map(|u| u.volume(163_870.64)), ["163.9 cm³", "10.00 in³"]);
+        assert_eq!([Units::Mm, Units::Inch].map(|u| u.fine_volume(16_387.064)), ["16.387 cm³", "1.000 in³"]);
+        let centre = [25.4, -12.7, 0.0];
+        let told = [Units::Mm, Units::Inch].map(|u| u.centre(centre));
+        assert_eq!(told, ["x 25.40 y -12.70 z 0.00 mm", "x 1.000 y -0.500 z 0.000 in"]);
+        assert_eq!(
+            [Units::Mm, Units::Inch].map(|u| u.rounded(49.2125, 2)),
+            ["49.21 mm", "1.9375 in (49.21 mm)"]
+        );
+        // 16 ounces of 28.349523125 g each.
+        assert_eq!(
+            [Units::Mm, Units::Inch].map(|u| u.mass(0.453_592_37)),
+            ["0.454 kg", "1.000 lb (0.454 kg)"]
+        );
+        assert_eq!([Units::Mm, Units::Inch].map(|u| u.near(38.1)), ["38 mm", "1.50 in"]);
+        assert_eq!([Units::Mm, Units::Inch].map(|u| u.alone(Mm::new(6.35))), ["6.35 mm", "0.25 in"]);
         let at = [25.4, -50.8, -0.001];
         assert_eq!(
             [Units::Mm, Units::Inch].map(|u| u.place(at)),

@@ -88,7 +88,11 @@ pub(super) fn check(design: &Design, support: &Support<'_>, cases: &[Case], meta
     let mut worst: Option<(f64, f64, &str)> = None;
     for height in Heights::of(design, pad).all() {
         let Some(section) = section(height) else {
-            let because = format!("{} has no closed section {height:.1} mm above its face", support.feature);
+            let because = format!(
+                "{} has no closed section {} above its face",
+                support.feature,
+                metal.units.near(height)
+            );
             return out.not(against.check(), because);
         };
         let arm = lever + height;
@@ -106,7 +110,9 @@ pub(super) fn check(design: &Design, support: &Support<'_>, cases: &[Case], meta
     let what = format!("{}, {case}", support.feature);
     let hint = "widen the pad or thicken its walls, or lower the mount's lever";
     push(out, against, metal, &what, metal.yields / stress, x, hint);
-    let note =
-        format!("{height:.0} mm above its face, {case}, of the pad's section by itself, without notches");
+    let note = format!(
+        "{} above its face, {case}, of the pad's section by itself, without notches",
+        metal.units.near(height)
+    );
     out.driveline.add("mount", &format!("stress at the root, {}", support.feature), stress, Unit::MPa, note);
 }

@@ -18,6 +18,7 @@ use crate::faces::Feature;
 use crate::standards::notch::{ELSEWHERE, NOTCH_SOURCE, shoulder_in_bending};
 use crate::standards::properties::{fatigue_strength, of_alloy, strength_in_casting, strength_source};
 use crate::standards::torsion::{SHEAR_SHARE, TORSION_SOURCE};
+use crate::units::{Mm, Units};
 use solidwright::geometry::{P3, V3};
 use solidwright::probe::Probe;
 
@@ -84,6 +85,8 @@ pub(super) struct Metal {
     reserve: f64,
     ductile: bool,
     source: String,
+    /// In what stations are told.
+    pub(super) units: Units,
     fatigue_source: &'static str,
 }
 
@@ -98,6 +101,7 @@ impl Metal {
             reserve: row.strength[1] / row.strength[0],
             ductile: row.ductile,
             source: strength_source(alloy, row),
+            units: design.units(),
             fatigue_source,
         })
     }
@@ -163,7 +167,7 @@ fn sections(design: &Design, probe: &Probe, out: &mut Checks) -> Result<(), Stri
     let rings = twisted::sections(&cuts, STEP, CHORD, 0.5 / (1.0 + poisson), last);
     torsion(&rings, &supports, &cases, &metal, out);
     out.driveline.stress = along(&sections, &rings, &supports, &cases);
-    out.driveline.tables.push(by_station(&out.driveline.stress));
+    out.driveline.tables.push(by_station(&out.driveline.stress, metal.units));
     let unknown = loaded - sections.len();
     if unknown > 0 {
         out.not(Against::Yield.check(), format!("{unknown} of {loaded} sections are not closed on the mesh"));
@@ -223,7 +227,7 @@ fn bending(
     let Some((stress, station, case)) = worst(sections, cases, stress) else {
         return out.not(Against::Yield.check(), UNLOADED);
     };
-    let what = format!("at station {station:.0} mm, {case}");
+    let what = format!("at station {}, {case}", metal.units.near(station));
     push(out, Against::Yield, metal, &what, metal.yields / stress, station, THICKER);
     let note = format!("{what}, of the section without notches");
     out.driveline.add("housing", "stress in bending", stress, Unit::MPa, note);
@@ -253,7 +257,7 @@ fn tired(
         Some(notch * section.stress(0.0, section_load(case, x, supports).bending))
     };
     let Some((swing, station, case)) = worst(sections, &[swing], of) else { return };
-    let what = format!("at station {station:.0} mm, {case}, notch {notch:.1}");
+    let what = format!("at station {}, {case}, notch {notch:.1}", metal.units.near(station));
     push(out, Against::Fatigue, metal, &what, metal.endures / swing, station, THICKER);
 }
 
@@ -277,7 +281,7 @@ fn torsion(
             out.not(against.check(), UNLOADED);
             continue;
         };
-        let what = format!("at station {station:.0} mm, {case}");
+        let what = format!("at station {}, {case}", metal.units.near(station));
         push(out, against, metal, &what, SHEAR_SHARE * metal.yields / stress, station, THICKER);
         let name = if wanted { "shear stress, open section" } else { "shear stress, closed section" };
         out.driveline.add("housing", name, stress, Unit::MPa, format!("{what}, without notches"));
@@ -309,8 +313,10 @@ fn along(
 }
 
 /// Some of them as a table.
-fn by_station(stress: &[SectionStress]) -> Table {
-    let row = |s: &SectionStress| (format!("{:.1} mm", s.station), vec![s.bending, s.torsion]);
+fn by_station(stress: &[SectionStress], units: Units) -> Table {
+    let row = |s: &SectionStress| {
+        (units.alone(Mm::new((s.station * 10.0).round() / 10.0)), vec![s.bending, s.torsion])
+    };
     Table {
         subject: "housing",
         title: "greatest stress of all cases by station, without notches".to_owned(),

@@ -225,3 +225,33 @@ impl Kept {
         Ok(Told { line, whole: true })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::params;
+
+    fn kept(old: Option<Box<Kept>>, text: &str) -> Box<Kept> {
+        let source = Source::from_bytes("a file", text.as_bytes().to_vec()).expect("text");
+        let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
+        Kept::from(old, design, text.to_owned()).ok().expect("a part")
+    }
+
+    /// A save that changes no shape takes the solid over: its faces lie where they lay. One that changes the shape makes a new one.
+    #[test]
+    fn a_changed_limit_makes_no_solid_anew() {
+        let text = include_str!("../../params/minimal.yaml");
+        let faces =
+            |kept: &Kept| (kept.finished.solid.brep().faces.as_ptr(), kept.finished.solid.mass().volume);
+        let first = kept(None, text);
+        let before = faces(&first);
+        let limited = kept(Some(first), &format!("{text}\nlimits:\n  wall: 3.25\n"));
+        assert_eq!(faces(&limited), before, "only a limit was changed");
+        let lines = text.lines().map(|line| match line.split_once("overall_length: ") {
+            Some((head, _)) => format!("{head}overall_length: 301\n"),
+            None => format!("{line}\n"),
+        });
+        let longer = kept(Some(limited), &lines.collect::<String>());
+        assert!(faces(&longer).1 > before.1 + 1000.0, "the longer part is another one");
+    }
+}

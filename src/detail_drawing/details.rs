@@ -2,7 +2,9 @@
 
 use solidwright::geometry::{P2, V2};
 
-use super::numbers::{degrees, deviations, diameter, length, limited_diameter, plain, roughness, span, stop};
+use super::numbers::{
+    degrees, deviations, diameter, length, limited_diameter, plain, roughness, round_span, span, stop,
+};
 use super::subject::{OVER, Subject, Views, line, loops, outside};
 use super::symbols::{beside, datum, texture};
 use crate::checks::machined_fit;
@@ -45,11 +47,15 @@ pub(super) fn tail(subject: &Subject, views: &Views, factor: f64) -> Option<Anno
     let depth = seal.depth().get();
     let ends = [rear - depth, rear].map(|x| P2::new(x, -0.5 * tail.outside_diameter().get()) * factor);
     out.distances(Margin::Bottom, vec![span(subject.units, ends, depth)]);
-    out.notes(Margin::Right, tail_notes(subject, factor));
+    // On the left, where it is cut off: a line from the notes would run through the whole view.
+    let stop_bore = bushing.stop_bore().get();
+    let across = [-0.5, 0.5].map(|half| P2::new(window.low.x, half * stop_bore) * factor);
+    out.distances(Margin::Left, vec![round_span(subject.units, across, stop_bore)]);
+    out.notes(Margin::Right, tail_notes(subject, views, factor));
     Some(out)
 }
 
-fn tail_notes(subject: &Subject, factor: f64) -> Vec<Callout> {
+fn tail_notes(subject: &Subject, views: &Views, factor: f64) -> Vec<Callout> {
     let (design, units) = (subject.design, subject.units);
     let tail = design.tail();
     let (bushing, seal) = (tail.bushing(), tail.seal());
@@ -84,12 +90,11 @@ fn tail_notes(subject: &Subject, factor: f64) -> Vec<Callout> {
         seat.push(CalloutLine::Boxes(texture(&format!("Rz {}", roughness(units, part.seat_roughness)))));
     }
     let boxes = subject.boxes(Feature::Tail, Role::BushingSeat);
-    let middle = 0.5 * (bushing.front().get() + bushing.rear().get());
     seat.push(CalloutLine::Boxes(boxes.map_or_else(|| datum("D"), |b| beside(b, datum("D")))));
-    notes.push(Callout { at: at(middle, 0.5 * bushing.bore().get()), lines: seat });
-    let stop = vec![CalloutLine::Words(format!("{} stop bore", diameter(units, bushing.stop_bore().get())))];
-    notes
-        .push(Callout { at: at(bushing.front().get() - 3.0, -0.5 * bushing.stop_bore().get()), lines: stop });
+    // Notes stand behind the rear face: they point at the near end of what they tell of.
+    let end = bushing.rear().get() - bushing.lead_in().get();
+    let near = end - 0.15 * (end - bushing.front().get());
+    notes.push(Callout { at: at(near, 0.5 * bushing.bore().get()), lines: seat });
     let shoulder = 0.25 * (bushing.bore().get() + seal.counterbore().get());
     let rim = 0.25 * (seal.counterbore().get() + tail.outside_diameter().get());
     for (what, role, place) in [
@@ -105,8 +110,23 @@ fn tail_notes(subject: &Subject, factor: f64) -> Vec<Callout> {
     }
     let around = diameter(units, tail.around_bushing().get());
     let lines = vec![CalloutLine::Words(format!("{around} around the bushing"))];
-    notes.push(Callout { at: at(middle, -0.5 * tail.around_bushing().get()), lines });
+    let low = -0.5 * tail.around_bushing().get();
+    let within = [bushing.front().get(), rear];
+    let x = rearmost(views, low, within).unwrap_or(0.5 * (bushing.front().get() + bushing.rear().get()));
+    notes.push(Callout { at: at(x, low), lines });
     notes
+}
+
+/// A station on the section's outline at a height, as far aft within two stations as there is a line, less a tenth of that line.
+fn rearmost(views: &Views, height: f64, [from, to]: [f64; 2]) -> Option<f64> {
+    let level = |shape: &Shape| match shape {
+        Shape::Line(a, b) if (a.y - height).abs() < 1e-6 && (b.y - height).abs() < 1e-6 => {
+            Some([a.x.min(b.x).max(from), a.x.max(b.x).min(to)])
+        }
+        _ => None,
+    };
+    let lines = views.main.view.visible.iter().filter_map(level).filter(|[a, b]| a < b);
+    lines.max_by(|a, b| a[1].total_cmp(&b[1])).map(|[a, b]| b - 0.1 * (b - a))
 }
 
 /// A diameter with class and deviations where its fit is known.

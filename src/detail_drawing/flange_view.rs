@@ -142,10 +142,16 @@ fn rail_note(subject: &Subject, factor: f64, side: Margin, from: &Direction) -> 
 fn bolt_note(subject: &Subject, factor: f64, side: Margin, from: &Direction) -> Callout {
     let (design, units) = (subject.design, subject.units);
     let bolts = design.gearbox_face().bolt_holes();
-    let same = bolts.windows(2).all(|w| w[0].diameter() == w[1].diameter());
-    let mut lines = vec![];
-    let sizes = if same { diameter(units, bolts[0].diameter().get()) } else { "see table".to_owned() };
-    lines.push(CalloutLine::Words(format!("{}× {sizes} through", bolts.len())));
+    // Each size once, with its count, in the order of the holes.
+    let mut sizes: Vec<(String, usize)> = Vec::new();
+    for size in bolts.iter().map(|bolt| diameter(units, bolt.diameter().get())) {
+        match sizes.iter_mut().find(|(known, _)| *known == size) {
+            Some((_, count)) => *count += 1,
+            None => sizes.push((size, 1)),
+        }
+    }
+    let told: Vec<String> = sizes.iter().map(|(size, count)| format!("{count}× {size}")).collect();
+    let mut lines = vec![CalloutLine::Words(format!("{} through", told.join(", ")))];
     if let Some(radius) = common_circle(bolts) {
         lines.push(CalloutLine::Words(format!("on a circle {}", diameter(units, 2.0 * radius))));
     }

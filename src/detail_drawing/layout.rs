@@ -102,25 +102,30 @@ pub(super) struct ViewGroup {
 }
 
 impl ViewGroup {
-    /// Views about the main one: with `apart` in line as well, and with that one among the further views, where a sheet has no
-    /// room for it in line. Its caption tells from where it is seen (ISO 5456-2 lets a view stand elsewhere that is named).
+    /// Views about the main one: with `apart` in line as well; with that one among the further views, where a sheet has no
+    /// room for it in line; last with the first of `placed` among them too. Their captions tell from where they are seen (ISO 5456-2
+    /// lets a view stand elsewhere that is named).
     ///
     /// # Errors
     /// [`DrawError::Empty`].
     pub(super) fn all(
         main: &SheetContent,
         placed: &[(Margin, SheetContent)],
-        apart: Option<(Margin, SheetContent)>,
+        apart: Option<&(Margin, SheetContent)>,
         further: &[Vec<SheetContent>],
     ) -> Result<Vec<Self>, DrawError> {
         let mut out = Vec::new();
-        if let Some(apart) = &apart {
+        if let Some(apart) = apart {
             let whole = [placed, std::slice::from_ref(apart)].concat();
             out.push(Self { in_line: InLine::about(main.clone(), whole)?, further: further.to_vec() });
         }
-        let apart = apart.map(|(_, content)| vec![content]);
-        let further = apart.into_iter().chain(further.iter().cloned()).collect();
-        out.push(Self { in_line: InLine::about(main.clone(), placed.to_vec())?, further });
+        let alone = |(_, content): &(Margin, SheetContent)| vec![content.clone()];
+        let further: Vec<_> = apart.into_iter().map(alone).chain(further.iter().cloned()).collect();
+        out.push(Self { in_line: InLine::about(main.clone(), placed.to_vec())?, further: further.clone() });
+        if let [first, others @ ..] = placed {
+            let further = std::iter::once(alone(first)).chain(further).collect();
+            out.push(Self { in_line: InLine::about(main.clone(), others.to_vec())?, further });
+        }
         Ok(out)
     }
 }

@@ -174,7 +174,7 @@ pub fn casting(
         let [tables, narrow] =
             tables::NOTES.map(|reach| casting::tables(&subject, &finished, (made, &targets), reach));
         Ok(Arranged {
-            views: ViewGroup::all(&main, &placed, apart, &[])?,
+            views: ViewGroup::all(&main, &placed, apart.as_ref(), &[])?,
             tables,
             narrow,
             picture: pictures(&views.picture, scale),
@@ -234,7 +234,7 @@ pub fn tooling(
                 further.extend(loose_pieces(&halves, &views, scale));
                 ViewGroup::all(&main, &[end, (above, outside)], None, &further)
             }
-            Tooling::CoreBox => ViewGroup::all(&main, &[end, (above, lower)], Some((below, upper)), &[]),
+            Tooling::CoreBox => ViewGroup::all(&main, &[end, (above, lower)], Some(&(below, upper)), &[]),
         };
         Ok(Arranged { views: views_about?, tables, narrow, picture: pictures(&views.picture, scale) })
     })
@@ -304,7 +304,7 @@ fn finished_views(
     let main = captioned(main, "Section A–A");
     let [tables, narrow] = tables::NOTES.map(|reach| tables_of(subject, reach));
     Ok(Arranged {
-        views: ViewGroup::all(&main, &placed, apart, &details(subject, views, scale))?,
+        views: ViewGroup::all(&main, &placed, apart.as_ref(), &details(subject, views, scale))?,
         tables,
         narrow,
         picture: pictures(&views.picture, scale),
@@ -330,7 +330,7 @@ fn details(subject: &Subject, views: &Views, scale: SheetScale) -> Vec<Vec<Sheet
 
 /// A picture at the scales at which it may stand on a sheet, the largest first. Nothing is measured on it.
 fn pictures(seen: &[Shape], scale: SheetScale) -> Vec<SheetContent> {
-    let scales = [Some(scale), scale.smaller(1)];
+    let scales = [scale.larger(1), Some(scale), scale.smaller(1)];
     let at = |s: SheetScale| {
         let on = |shape: &Shape| line_of(shape.clone().placed(s.factor(), V2::zeros()));
         let view = Annotated::new(seen.iter().map(on).collect(), s.factor())?;

@@ -35,7 +35,7 @@ pub(super) fn title_block(design: &Design, told: &Told) -> SheetContent {
     out.rectangle(Layer::Frame, Rect::new(P2::origin(), P2::from(SIZE)));
     let scale = format!("{}:{}", told.scale.paper, told.scale.part);
     let (material, mass) = match told.made_of {
-        Some((material, mass)) => (material.to_owned(), format!("{mass:.3} kg")),
+        Some((material, mass)) => (material.to_owned(), design.units().mass(mass)),
         None => ("by agreement with its maker".to_owned(), "–".to_owned()),
     };
     let fields = [

@@ -355,7 +355,11 @@ impl<'a> Halves<'a> {
             vec![piece.name.clone(), x, y, z, self.units().volume(volume)]
         };
         let rows: Vec<Vec<String>> = self.made.pieces.iter().zip(sizes).map(row).collect();
-        table("Pieces, with contraction", &["piece", "X", "Y", "Z", "volume"], &rows)
+        table(
+            "Pieces, with contraction; extents along the axes of the files",
+            &["piece", "X", "Y", "Z", "volume"],
+            &rows,
+        )
     }
 
     fn dowel_table(&self) -> Option<SheetContent> {

@@ -354,15 +354,17 @@ fn fill_rows(side: Margin, spans: &[Span], placed: &mut Vec<Placed>, tries: &mut
     false
 }
 
-/// By how much writing may stand off the middle of its distance: not at all, a little, or beside it.
+/// By how much writing may stand off the middle of its distance: not at all, a little, or beside it. Between extension lines that
+/// stand nearer than it is wide it has no room.
 fn shifts(side: Margin, span: &Span) -> impl Iterator<Item = f64> {
     let (length, width) = (length(side, span), lettering::width(&span.text, LETTERS));
+    let is_wide = width > length;
     let beside = 0.5 * (length + width) + 2.0 * GAP + 2.5 * ARROW;
     let within = (0.5 * (length - width) - GAP).max(0.0);
     let all = [0.0, 0.5 * within, -0.5 * within, within, -within, beside, -beside];
     all.into_iter()
         .enumerate()
-        .filter(move |(k, shift)| *k == 0 || shift.abs() > 1e-9)
+        .filter(move |(k, shift)| if *k == 0 { !is_wide } else { shift.abs() > 1e-9 })
         .map(|(_, shift)| shift)
 }
 
@@ -457,6 +459,18 @@ pub fn spread(wanted: &[f64], sizes: &[f64]) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Writing that is wider than its distance stands beside it, clear of the distance's own extension lines.
+    #[test]
+    fn wide_writing_stands_beside_a_short_distance() {
+        for (length, beside) in [(3.6, true), (30.0, false)] {
+            let ends = [P2::origin(), P2::new(length, 0.0)];
+            let span = Span { ends, text: "7.2".to_owned(), value: 7.2 };
+            let placed = in_rows(Margin::Bottom, &[span]);
+            let [low, high] = placed[0].covers;
+            assert_eq!(low > length || high < 0.0, beside, "{length} mm: {low} to {high}");
+        }
+    }
 
     #[test]
     fn places_are_spread_no_more_than_needed() {

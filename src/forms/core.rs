@@ -6,6 +6,7 @@ use super::{Casting, FormError, FormPieces, Piece, Settings, shape};
 use crate::faces::{Feature, Role};
 use crate::housing::{AsCastHousing, Housing};
 use crate::standards::core_prints::{buoyancy, core_lift, molten_density};
+use crate::units::Mm;
 use crate::words::place;
 use solidwright::geometry::{Bounds, Frame, P2, P3, Surface, V3};
 use solidwright::solid::{
@@ -213,7 +214,10 @@ pub fn core(casting: &Casting) -> Result<FormPieces, FormError> {
         cylinder(Feature::Core.name(), frame, radius, length, &[tag.clone(), tag.clone(), tag])
             .map_err(&made)?,
     );
-    notes.push(format!("vent of {} mm along the shaft; carry it out through both prints", settings.vent));
+    notes.push(format!(
+        "vent of {} along the shaft; carry it out through both prints",
+        settings.units.alone(Mm::new(settings.vent))
+    ));
     Ok(FormPieces::new(vec![Piece::of("core", tree, settings.scale)?.whole()?], notes))
 }
 
@@ -339,9 +343,9 @@ impl Load {
         let verdict = if pressure <= allowed { "enough" } else { "TOO LITTLE: lengthen the prints" };
         let net = if self.lift >= 0.0 { "a net lift" } else { "a net weight" };
         format!(
-            "the core with its prints and without a vent has {:.1} cm³ and weighs {:.2} N; when {metal} covers it, buoyancy of {:.2} N leaves {net} of \
+            "the core with its prints and without a vent has {} and weighs {:.2} N; when {metal} covers it, buoyancy of {:.2} N leaves {net} of \
              {:.2} N; prints bear {pressure:.4} MPa of {allowed} ({verdict})",
-            self.volume / 1e3,
+            settings.units.volume(self.volume),
             self.weight,
             self.lift + self.weight,
             self.lift.abs()

@@ -121,10 +121,10 @@ impl CoreBeam {
     pub(super) fn text(&self, settings: &Settings) -> String {
         let way = if self.lifts { "up, by the metal" } else { "down, by its weight before the metal comes" };
         let told = format!(
-            "as a beam on its prints the core is bent {way}: {:.3} MPa at station {:.0} mm under {:.1} N, of {SAND_BENDING} MPa that a sand core \
+            "as a beam on its prints the core is bent {way}: {:.3} MPa at station {} under {:.1} N, of {SAND_BENDING} MPa that a sand core \
              bears (practice, from memory)",
             self.stress,
-            self.station * settings.scale.axial(),
+            settings.units.near(self.station * settings.scale.axial()),
             self.load
         );
         if self.chaplets == 0 {
@@ -132,12 +132,12 @@ impl CoreBeam {
         }
         let side = if self.lifts { "on top of it" } else { "under it" };
         format!(
-            "{told}; set {} {side}, at {} {} mm, each for {:.0} N, or wires into the core: agree them with the foundry",
+            "{told}; set {} {side}, at {} {}, each for {:.0} N, or wires into the core: agree them with the foundry",
             counted(self.chaplets, "chaplet"),
             if self.chaplets == 1 { "station" } else { "stations" },
             self.places()
                 .iter()
-                .map(|x| format!("{:.0}", x * settings.scale.axial()))
+                .map(|x| settings.units.near(x * settings.scale.axial()))
                 .collect::<Vec<_>>()
                 .join(", "),
             self.load / (self.chaplets + 1) as f64

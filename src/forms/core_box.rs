@@ -6,6 +6,7 @@ use super::undercuts::{Undercut, by_clock, undercuts, upwards};
 use super::{Casting, FormError, FormPieces, Settings, shape, unmeshed};
 use crate::faces::{Feature, Role};
 use crate::housing::AsCastHousing;
+use crate::units::{Mm, Units};
 use crate::words::counted;
 use solidwright::geometry::{Frame, P3, V3};
 use solidwright::solid::{Primitive, PrimitiveError, SolidTree, cylinder};
@@ -98,20 +99,24 @@ pub fn core_box(casting: &Casting) -> Result<FormPieces, FormError> {
     );
     if settings.vent > 0.0 {
         out.notes.push(format!(
-            "a rod of {} mm through both ends of the box forms the vent: lay it in before the core is made, and draw it along \
+            "a rod of {} through both ends of the box forms the vent: lay it in before the core is made, and draw it along \
              the shaft before the box is opened",
-            settings.vent
+            settings.units.alone(Mm::new(settings.vent))
         ));
     }
     if goes_on_turned(&dowels, settings.dowel) {
         out.notes.push("the dowels let a half go on turned by 180 degrees: mark both halves".to_owned());
     }
     out.dowels = dowels;
-    out.notes.extend(split.text());
+    out.notes.extend(split.text(settings.units));
     out.split = split.instead.map(|_| split.up);
     out.undrawn = split.undrawn;
     if !out.undrawn.is_empty() {
-        let faces = out.undrawn.iter().map(|u| format!("{} {:.0} mm²", u.tag, u.area)).collect::<Vec<_>>();
+        let faces = out
+            .undrawn
+            .iter()
+            .map(|u| format!("{} {}", u.tag, settings.units.area(u.area)))
+            .collect::<Vec<_>>();
         out.notes.push(format!(
             "the core is held in its box by {}; make those walls loose, or turn the parting",
             faces.join(", ")
@@ -173,16 +178,17 @@ impl Split {
     }
 
     /// What is told of the choice, where there was one.
-    fn text(&self) -> Option<String> {
-        let left: f64 = self.undrawn.iter().map(|u| u.area).sum();
+    fn text(&self, units: Units) -> Option<String> {
+        let left = units.area(self.undrawn.iter().map(|u| u.area).sum());
         let ways = counted(self.compared, "way");
         match self.instead {
             Some((clock, held)) => Some(format!(
                 "the box comes apart at clock {clock:.0} deg, not as the mould parts: of {ways} compared, this one holds the core \
-                 least, by {left:.0} mm² instead of {held:.0}"
+                 least, by {left} instead of {}",
+                units.area(held)
             )),
             None if self.compared > 1 => Some(format!(
-                "the box comes apart as the mould parts: of {ways} compared, none holds the core by clearly less than {left:.0} mm²"
+                "the box comes apart as the mould parts: of {ways} compared, none holds the core by clearly less than {left}"
             )),
             None => None,
         }

@@ -3,6 +3,7 @@
 use crate::design::Design;
 use crate::standards::core_prints::SAND_BEARING;
 use crate::standards::materials::Family;
+use crate::units::Units;
 use solidwright::geometry::{Stretch, V3};
 
 /// Values that all moulded forms share. Lengths in mm, angles in radians.
@@ -38,6 +39,8 @@ pub struct Settings {
     pub cored_above: f64,
     /// The metal that is poured.
     pub family: Family,
+    /// In what notes tell lengths.
+    pub units: Units,
 }
 
 impl Settings {
@@ -64,6 +67,7 @@ impl Settings {
             flange: design.gearbox_face().flange_thickness().get(),
             cored_above: casting.stock().cored_above().get(),
             family: casting.alloy().family,
+            units: design.units(),
         }
     }
 

@@ -156,7 +156,8 @@ fn cut_up(
         let places = peg_places(design, tree, *x, printer);
         if places.len() < 2 {
             notes.push(format!(
-                "cut at {x:.1} mm: the wall takes no two dowels; line the pieces up by their outside"
+                "cut at {}: the wall takes no two dowels; line the pieces up by their outside",
+                design.units().near(*x)
             ));
         }
         pegs.push(places);

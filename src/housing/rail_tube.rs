@@ -17,10 +17,9 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
     parts.added.push(outside(rail)?);
     let from = if (rail.bore_from() - rail.from()).get() > SAME {
         rail.bore_from().get()
-    } else if rail.from().get() > SAME {
-        rail.from().get() - CLEAR
     } else {
-        // Open at the gearbox face: through a spigot as well, where it stands in the way.
+        // The rail comes out of the gearbox, so the bore is drilled from there: through all that stands before the tube, a spigot too. Where ribs
+        // and their fillets stood before its mouth, it was a closed hollow.
         let register = design.gearbox_face().register();
         let ahead = if register.kind() == RegisterKind::Spigot { register.length().get() } else { 0.0 };
         -ahead - CLEAR

@@ -8,7 +8,7 @@ use crate::design::Form;
 use crate::export::form_files::{FormFiles, PieceFigures, Seconds};
 use crate::export::{sidecar, size};
 use crate::forms::{PROVES_GEOMETRY_ONLY, Product, title};
-use crate::words::{counted, fixed};
+use crate::words::counted;
 use solidwright::geometry::Stretch;
 
 /// Describes a form in lines for the terminal. `seconds` is the time in which the finished part was built; `fillets`
@@ -26,10 +26,10 @@ fn further(product: &Product, files: &FormFiles, fillets: bool) -> String {
     let mut out = format!("{}, {}\n", title(product.design()), files.form.name());
     for piece in &files.pieces {
         out.push_str(&format!(
-            "  {}: {}, {:.3} cm³{}\n",
+            "  {}: {}, {}{}\n",
             piece.name,
             counted(piece.faces, "face"),
-            piece.mass.volume / 1e3,
+            product.design().units().fine_volume(piece.mass.volume),
             scale(piece.scale)
         ));
     }
@@ -71,24 +71,22 @@ fn scale(s: Stretch) -> String {
 fn finished(product: &Product, files: &FormFiles, chord: f64, seconds: f64, fillets: bool) -> String {
     let (design, housing, time) = (product.design(), product.finished(), &files.seconds);
     let (brep, mass) = (housing.solid.brep(), housing.solid.mass());
-    let weight = design.casting().mass(mass.volume);
-    let c = mass.centroid;
+    let (c, units) = (mass.centroid, design.units());
     let (whole, pieces) = joints::whole(&housing.joints);
     let mut out = format!(
         "{}, finished\n  \
          {} faces, {} edges, one closed solid, checked\n  \
-         volume {:.3} cm³, mass {weight:.3} kg ({}), centre of mass x {} y {} z {} mm\n  \
+         volume {}, mass {} ({}), centre of mass {}\n  \
          fillets: {whole} of {pieces} joint segments at full radius\n  \
          mesh {} triangles within {chord} mm\n  \
          solid {:.1} ms, STEP {:.1} ms, mesh {:.1} ms, STL {:.1} ms\n",
         title(design),
         brep.faces.len(),
         brep.edges.len(),
-        mass.volume / 1e3,
+        units.fine_volume(mass.volume),
+        units.mass(design.casting().mass(mass.volume)),
         design.casting().alloy().name,
-        fixed(c.x, 2),
-        fixed(c.y, 2),
-        fixed(c.z, 2),
+        units.centre([c.x, c.y, c.z]),
         files.pieces.iter().map(|p| p.triangles).sum::<usize>(),
         seconds * 1e3,
         time.step * 1e3,

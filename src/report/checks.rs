@@ -31,6 +31,9 @@ pub(super) fn show(value: f64, unit: Unit, units: Units) -> String {
     if unit == Unit::Mm {
         return units.show(Mm::new((value * 1e3).round() / 1e3));
     }
+    if unit == Unit::Mm2 && units == Units::Inch {
+        return format!("{} ({value:.0} mm²)", units.area(value));
+    }
     let (symbol, decimals) = unit.shown();
     // Pressures on sand are small, stresses large.
     let decimals = if unit == Unit::MPa && value.abs() >= 1.0 { 1 } else { decimals };

@@ -10,7 +10,7 @@ use crate::rigging::Rigging;
 use crate::standards::feeding::{EFFICIENCY, FEEDER, NECK, shrinkage};
 use crate::standards::gating::{GATE_SPEED, SHARE};
 use crate::standards::materials::Family;
-use crate::units::{Mm, Units};
+use crate::units::Units;
 use crate::words::{counted, place};
 
 /// Greatest number of lumps in the list; all of them count in the masses.
@@ -38,7 +38,8 @@ pub fn text(design: &Design, advised: &Feeding, placed: Option<&Rigging>, all: b
     if all {
         out.push_str(&plain::table(&lumps(design, advised)));
         out.push_str(&plain::lines(&feeders(design, advised)));
-        let metal = placed.map_or_else(|| vec![poured(advised)], rigging::placed);
+        let metal = placed
+            .map_or_else(|| vec![poured(advised, design.units())], |p| rigging::placed(p, design.units()));
         out.push_str(&plain::lines(&metal));
         out.push_str(&plain::lines(&gating(design, placed.map_or(&advised.gating, |p| &p.gating))));
         return out;
@@ -49,10 +50,11 @@ pub fn text(design: &Design, advised: &Feeding, placed: Option<&Rigging>, all: b
     }
     match placed {
         Some(placed) => {
-            out.push_str(&plain::lines(&rigging::placed(placed)));
+            out.push_str(&plain::lines(&rigging::placed(placed, design.units())));
             out.push_str(&plain::lines(&[poured_in(design, &placed.gating)]));
         }
-        None => out.push_str(&plain::lines(&[poured(advised), poured_in(design, &advised.gating)])),
+        None => out
+            .push_str(&plain::lines(&[poured(advised, design.units()), poured_in(design, &advised.gating)])),
     }
     out
 }
@@ -128,20 +130,20 @@ pub(super) fn feeders(design: &Design, advised: &Feeding) -> Vec<String> {
 }
 
 /// The metal that is poured.
-pub(super) fn poured(advised: &Feeding) -> String {
+pub(super) fn poured(advised: &Feeding, units: Units) -> String {
     format!(
-        "casting {:.3} kg, feeders {:.3} kg, with sprue, runners and gates ({:.0} %) {:.3} kg poured; yield {:.0} %",
-        advised.casting,
-        advised.feeders,
+        "casting {}, feeders {}, with sprue, runners and gates ({:.0} %) {} poured; yield {:.0} %",
+        units.mass(advised.casting),
+        units.mass(advised.feeders),
         100.0 * SHARE,
-        advised.poured,
+        units.mass(advised.poured),
         100.0 * advised.yielded()
     )
 }
 
 /// A length to a tenth of a millimetre, in the file's unit.
 pub(super) fn short(x: f64, units: Units) -> String {
-    units.show(Mm::new((x * 10.0).round() / 10.0))
+    units.rounded(x, 1)
 }
 
 fn row(lump: &FedLump, units: Units) -> Vec<TextCell> {
@@ -150,7 +152,7 @@ fn row(lump: &FedLump, units: Units) -> Vec<TextCell> {
         lump.feature.to_string(),
         show(lump.ball),
         show(lump.modulus),
-        format!("{:.1} cm³", lump.volume / 1e3),
+        units.volume(lump.volume),
         format!("Ø {}", show(lump.feeder.diameter)),
         show(lump.feeder.height),
         format!("Ø {}", show(lump.feeder.neck)),
@@ -181,8 +183,9 @@ fn way(lump: &FedLump, reach: f64, units: Units) -> String {
 
 /// Pouring time and choke in a line.
 fn poured_in(design: &Design, g: &Gating) -> String {
-    let wall = short(g.wall, design.units());
-    format!("poured in {:.1} s for a wall of {wall}; narrowest area of the gating {:.0} mm²", g.time, g.choke)
+    let units = design.units();
+    let [wall, choke] = [short(g.wall, units), units.area(g.choke)];
+    format!("poured in {:.1} s for a wall of {wall}; narrowest area of the gating {choke}", g.time)
 }
 
 /// Pouring time, sprue, runners and gates.
@@ -198,17 +201,22 @@ pub(super) fn gating(design: &Design, g: &Gating) -> Vec<String> {
     vec![
         format!(
             "poured in {:.1} s for a wall of {}, through gates at the parting plane under a mean head of {} ({} over the gates); \
-             choke {:.0} mm²",
+             choke {}",
             g.time,
             show(g.wall),
             show(g.heads[1]),
             show(g.heads[0]),
-            g.choke
+            units.area(g.choke)
         ),
         format!(
-            "sprue : runners : gates {a} : {b} : {c} ({}): foot of the sprue {foot:.0} mm², its top {:.0}, runners {runners:.0}, \
-             gates {gates:.0}; {:.2} m/s in the gates{wanted}",
-            g.ratio.source, g.top, g.gate_speed
+            "sprue : runners : gates {a} : {b} : {c} ({}): foot of the sprue {}, its top {}, runners {}, \
+             gates {}; {:.2} m/s in the gates{wanted}",
+            g.ratio.source,
+            units.area(foot),
+            units.area(g.top),
+            units.area(runners),
+            units.area(gates),
+            g.gate_speed
         ),
     ]
 }

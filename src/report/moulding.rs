@@ -15,7 +15,7 @@ use crate::forms::{
     Undercut, half_name,
 };
 use crate::units::{Mm, Units};
-use crate::words::{counted, place};
+use crate::words::counted;
 use solidwright::geometry::{Stretch, V3};
 
 /// Greatest number of undercut faces in the list.
@@ -30,7 +30,7 @@ pub fn text(
     partings: &[(f64, f64)],
     fillets: bool,
 ) -> String {
-    let mut out = plain::lines(&[format!("mass as cast {:.3} kg", mass(design, casting))]);
+    let mut out = plain::lines(&[format!("mass as cast {}", design.units().mass(mass(design, casting)))]);
     let joints = &casting.moulded.casting.joints;
     let (whole, pieces) = joints::whole(joints);
     out.push_str(&format!("  fillets: {whole} of {pieces} joint segments at full radius\n"));
@@ -50,7 +50,7 @@ pub fn text(
     }
     out.push_str(&plain::lines(&drawing(casting, drawn, design.units())));
     out.push_str(&plain::lines(&parting(casting, drawn, partings)));
-    out.push_str(&plain::lines(&undrafted(drawn)));
+    out.push_str(&plain::lines(&undrafted(drawn, design.units())));
     out
 }
 
@@ -80,7 +80,7 @@ const STOCK: [Column; 8] = [
 /// Stock on each machined face that is cast, and whether the worst casting still cleans up there.
 pub(super) fn stock(design: &Design, rows: &[StockRow]) -> TextTable {
     let (units, wanted) = (design.units(), Limits::of(design).stock_left.value);
-    let show = |x: f64| units.show(Mm::new((x * 100.0).round() / 100.0));
+    let show = |x: f64| units.rounded(x, 2);
     let row = |r: &StockRow| {
         let [casting, stock, least] = [r.casting, r.stock, r.least].map(|x| x.map_or_else(String::new, show));
         let within = r.tolerance.map_or_else(String::new, |x| format!("±{}", show(x)));
@@ -154,6 +154,7 @@ pub(super) fn drawing(casting: &Casting, drawn: &Drawing, units: Units) -> Vec<S
 
 /// Faces that cannot be drawn, or once some of them is dressed by hand, each in a line.
 fn held_faces(casting: &Casting, undercuts: &[Undercut], by_hand: impl Fn(&Undercut) -> bool) -> Vec<String> {
+    let units = casting.settings.units;
     let one = |u: &Undercut| {
         let [what, freed] = if by_hand(u) {
             ["can be drawn once dressed by hand", "; rapping frees most of it"]
@@ -163,10 +164,10 @@ fn held_faces(casting: &Casting, undercuts: &[Undercut], by_hand: impl Fn(&Under
         let shadow = u.under.as_ref().map_or_else(String::new, |over| format!(" in the shadow of {over}"));
         let half = if u.at.dot(&casting.settings.up) >= 0.0 { "upper" } else { "lower" };
         format!(
-            "{what}: {}, {:.0} mm²{shadow} near {}, {half} half{freed}",
+            "{what}: {}, {}{shadow} near {}, {half} half{freed}",
             u.tag,
-            u.area,
-            place([u.at.x, u.at.y, u.at.z], 1)
+            units.area(u.area),
+            units.place([u.at.x, u.at.y, u.at.z])
         )
     };
     let mut out: Vec<String> = undercuts.iter().take(MOST).map(one).collect();
@@ -177,25 +178,27 @@ fn held_faces(casting: &Casting, undercuts: &[Undercut], by_hand: impl Fn(&Under
 }
 
 /// What holds the pattern as its files have it, with its loose pieces.
-pub(super) fn left(casting: &Casting, drawn: &Drawing, files: &FormFiles, units: Units) -> Vec<String> {
+pub(super) fn left(casting: &Casting, drawn: &Drawing, files: &FormFiles) -> Vec<String> {
+    let units = casting.settings.units;
     if files.loose.is_empty() && files.still_held.is_empty() {
         return drawing(casting, drawn, units);
     }
-    let whole: f64 = drawn.undercuts.iter().map(|u| u.area).sum();
+    let whole = units.area(drawn.undercuts.iter().map(|u| u.area).sum());
     let mut out =
-        vec![format!("in one piece the halves would be held by {whole:.0} mm²; the loose pieces free them")];
+        vec![format!("in one piece the halves would be held by {whole}; the loose pieces free them")];
     if !files.still_held.is_empty() {
         out[0].push_str(" of some of it only");
         out.extend(held_faces(casting, &files.undrawn, |_| false));
         out.extend(files.still_held.iter().map(|held| held.text(units)));
     }
     out.extend(files.to_dress.iter().map(|u| {
-        let at = place([u.at.x, u.at.y, u.at.z], 1);
         format!(
-            "to be dressed by hand, at no one place more than {DRESSED} mm²: {}, {:.0} mm² in all with what rapping frees, as near {at}: \
+            "to be dressed by hand, at no one place more than {}: {}, {} in all with what rapping frees, as near {}: \
              {FILLED_BELOW}",
+            units.area(DRESSED),
             plain_names::face(&u.tag),
-            u.area
+            units.area(u.area),
+            units.place([u.at.x, u.at.y, u.at.z])
         )
     }));
     out
@@ -210,7 +213,8 @@ pub(super) fn parting(casting: &Casting, drawn: &Drawing, partings: &[(f64, f64)
     let same = !(0.5..=179.5).contains(&apart);
     let word = if same { "already set" } else { "set `casting.mould.parting_clock` to this" };
     vec![format!(
-        "least area that cannot be drawn, before draft: {area:.0} mm² at parting clock {clock} deg; {word}"
+        "least area that cannot be drawn, before draft: {} at parting clock {clock} deg; {word}",
+        casting.settings.units.area(area)
     )]
 }
 
@@ -225,9 +229,13 @@ pub(super) fn clock_towards(up: V3) -> f64 {
 }
 
 /// Faces that stand upright in the mould.
-pub(super) fn undrafted(drawn: &Drawing) -> Vec<String> {
+pub(super) fn undrafted(drawn: &Drawing, units: Units) -> Vec<String> {
     let one = |u: &Undercut| {
-        format!("no draft: {}, {:.0} mm² parallel to the draw; dress them or turn the parting", u.tag, u.area)
+        format!(
+            "no draft: {}, {} parallel to the draw; dress them or turn the parting",
+            u.tag,
+            units.area(u.area)
+        )
     };
     drawn.upright.iter().take(MOST).map(one).collect()
 }

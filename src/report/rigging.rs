@@ -21,19 +21,21 @@ const NO_GATE: &str = "no gate has room along the casting on the parting plane: 
 const ENOUGH: f64 = 0.98;
 
 /// That the gates drawn are smaller than wanted, and how fast metal leaves them then (continuity; no faster than it falls).
-fn small_gates(placed: &Rigging) -> Option<String> {
+fn small_gates(placed: &Rigging, units: Units) -> Option<String> {
     let (area, wanted) = (placed.gates.as_ref()?.gate_area(), placed.gating.areas[2]);
     let speed = (placed.gating.gate_speed * wanted / area).min(fall(placed.gating.heads[0]));
     (area < ENOUGH * wanted).then(|| {
         format!(
-            "the gates that have room have {area:.0} mm² together of {wanted:.0} wanted, and metal leaves them at {speed:.1} m/s: agree with the \
-             foundry on more of them"
+            "the gates that have room have {} together of {} wanted, and metal leaves them at {speed:.1} m/s: agree with the \
+             foundry on more of them",
+            units.area(area),
+            units.area(wanted)
         )
     })
 }
 
 /// What stands about the casting and how much is poured, and that gates are small.
-pub(super) fn placed(placed: &Rigging) -> Vec<String> {
+pub(super) fn placed(placed: &Rigging, units: Units) -> Vec<String> {
     let mut what = vec![format!(
         "placed: {} on the parting plane, {}",
         counted(placed.feeders.len(), "feeder"),
@@ -52,19 +54,19 @@ pub(super) fn placed(placed: &Rigging) -> Vec<String> {
     if held > 0 {
         what.push(format!("{} for the core", counted(held, "chaplet")));
     }
-    let mut out = vec![what.join("; "), poured(placed)];
-    out.extend(small_gates(placed));
+    let mut out = vec![what.join("; "), poured(placed, units)];
+    out.extend(small_gates(placed, units));
     out
 }
 
 /// The metal of the solids drawn.
-pub(super) fn poured(placed: &Rigging) -> String {
+pub(super) fn poured(placed: &Rigging, units: Units) -> String {
     format!(
-        "casting {:.3} kg, feeders and necks {:.3} kg, sprue, runners and gates {:.3} kg: {:.3} kg poured; yield {:.0} %",
-        placed.casting,
-        placed.fed,
-        placed.gated,
-        placed.poured(),
+        "casting {}, feeders and necks {}, sprue, runners and gates {}: {} poured; yield {:.0} %",
+        units.mass(placed.casting),
+        units.mass(placed.fed),
+        units.mass(placed.gated),
+        units.mass(placed.poured()),
         100.0 * placed.yielded()
     )
 }
@@ -208,7 +210,7 @@ pub(super) fn gating(design: &Design, advised: &Feeding, placed: &Rigging) -> Ve
         )),
         None => out.push(NO_GATE.to_owned()),
     }
-    out.extend(small_gates(placed));
+    out.extend(small_gates(placed, design.units()));
     if !placed.left.is_empty() {
         out.push(format!(
             "no feeder on the parting plane and no chill has room at: {}",

@@ -236,6 +236,12 @@ def printed(page, address):
     shown = page.js("['nav', '.bar', '#help-button'].filter((s) => document.querySelector(s).checkVisibility())")
     assert not shown and page.js("document.querySelector('.verdict').checkVisibility()"), shown
     page.send("Emulation.setEmulatedMedia", media="")
+    folded = "[...document.querySelectorAll('#findings .finding, #fits details')].filter((d) => !d.open).length"
+    before = page.js(folded)
+    page.js("dispatchEvent(new Event('beforeprint'))")
+    assert before > 0 and page.js(folded) == 0, "findings and figures are unfolded"
+    page.js("dispatchEvent(new Event('afterprint'))")
+    assert page.js(folded) == before, "and folded again"
     assert len(page.send("Page.printToPDF")["data"]) > 50_000, "a document"
 
 

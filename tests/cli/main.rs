@@ -63,6 +63,8 @@ fn completions_know_the_commands() {
     for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
         let text = out(&tailpattern(&["completions", shell]));
         assert!(text.contains("describe") && text.contains("chord"), "{shell}");
+        let forms = !matches!(shell, "bash" | "zsh" | "fish") || text.contains("core-box");
+        assert!(forms, "names of forms, in {shell}");
         // The scripts of the other shells hold no values of options.
         let keys = !matches!(shell, "bash" | "zsh" | "fish")
             || (text.contains("tail.oil_feed") && text.contains("mount_pad.offset="));

@@ -4,6 +4,8 @@
 use std::fs;
 use std::path::Path;
 
+use sha2::{Digest, Sha256};
+
 use super::{err, file, out, tailpattern};
 
 fn page_of(parameters: &Path, folder: &Path, code: i32) -> String {
@@ -33,6 +35,68 @@ fn the_page_needs_nothing_outside_and_forbids_it() {
     for path in [env!("CARGO_MANIFEST_DIR"), folder.path().to_str().expect("a path")] {
         assert!(!page.contains(path), "it tells nothing of its maker's folders");
     }
+}
+
+/// The part of a page that belongs to a chapter.
+fn chapter<'a>(page: &'a str, id: &str) -> &'a str {
+    let from = page.find(&format!("id=\"{id}\"")).unwrap_or_else(|| panic!("no {id}"));
+    let rest = &page[from..];
+    rest.find("<section class=\"chapter\"").map_or(rest, |end| &rest[..end])
+}
+
+/// What each chapter of the page must hold: chapter and words in it.
+const CONTENTS: [(&str, &str); 26] = [
+    ("head", "Shortened tail housing for the Marlow 4"),
+    ("verdict", "Passes, with "),
+    ("verdict", "13 not checked"),
+    ("page", "Not computed by any check"),
+    ("page", "<canvas id=\"canvas\""),
+    ("page", "alt=\"The finished part, seen from behind, right and above"),
+    ("worst", "data-look="),
+    ("findings", "<h3>sender boss</h3>"),
+    ("findings", "<small>A bolt that no spanner reaches cannot be tightened.</small>"),
+    ("findings", "<dt>To do</dt>"),
+    ("placing", "alt=\"Side view to scale"),
+    ("fits", "alt=\"Driveline from the side, to scale"),
+    ("fits", "49.212"),
+    ("fits", "speedometer"),
+    ("stock", "<th scope=\"row\">tail/bushing seat</th>"),
+    ("fillets", "57"),
+    ("forms", "alt=\"The casting with feeders"),
+    ("forms", "alt=\"The core box's halves"),
+    ("drawings", "Dimensioned drawing of the"),
+    ("parameters", "<code>mount_pad.offset</code>"),
+    ("parameters", "class=\"assumed\""),
+    ("cautions", "licensed engineer"),
+    ("files", "demo_mm.yaml"),
+    ("files", "finished.step"),
+    ("files", "core_box"),
+    ("files", "trial_print"),
+];
+
+/// All that the page promises is there, each in its chapter; the worst findings of a feature come first; hashes are those of the files
+/// that `build` makes.
+#[test]
+fn the_page_holds_what_it_promises() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let page = page_of(&file("params/demo_mm.yaml"), folder.path(), 0);
+    for (id, words) in CONTENTS {
+        let text = if id == "page" { page.as_str() } else { chapter(&page, id) };
+        assert!(text.contains(words), "{words} in {id}");
+    }
+    for group in chapter(&page, "findings").split("<details class=\"group\"").skip(1) {
+        let at = |tag: &str| [group.find(tag), group.rfind(tag)];
+        let [fails, warns, table] = ["tag fails", "tag warns", "<table"].map(at);
+        assert!(fails[1] < warns[0] || fails[1].is_none() || warns[0].is_none(), "failures first: {group}");
+        assert!(warns[1] < table[0] || table[0].is_none(), "what passes comes last: {group}");
+    }
+    let [path, to] = [file("params/demo_mm.yaml"), folder.path().to_owned()];
+    let [path, to] = [path.to_str().expect("a path"), to.to_str().expect("a path")];
+    let built = tailpattern(&["build", path, "--form", "finished", "--out", to]);
+    assert_eq!(built.status.code(), Some(0), "{}", err(&built));
+    let step = fs::read(folder.path().join("demo_mm/finished.step")).expect("a file");
+    let hash: String = Sha256::digest(&step).iter().map(|byte| format!("{byte:02x}")).collect();
+    assert!(chapter(&page, "files").contains(&hash), "{hash}");
 }
 
 /// The counts are those of `check`, told by another writer.

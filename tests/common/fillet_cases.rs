@@ -298,3 +298,17 @@ pub fn flush_walls(gap: f64) -> Vec<FilletRequest> {
     };
     vec![asked(&plate(), 6.0), asked(&rail, 6.0), asked(&block, 3.0)]
 }
+
+/// A tube along x that ends in a flange, and a pad under it, wider than the tube, whose base lies at the height of the tube's axis; with
+/// their balls, that of the flange smaller than the other.
+pub fn pad_beside_a_tube() -> Vec<FilletRequest> {
+    let along = |x: f64| Frame::from_z(P3::new(x, 0.0, 0.0), V3::x());
+    let tube = boss("tube", along(0.0), 36.5, 150.0);
+    let flange = boss("flange", along(-5.0), 60.0, 15.0);
+    let pad = pad("pad", up(90.0, 0.0, -52.0), (60.0, 100.0), 8.0, 52.0);
+    let asked = |body: &Primitive, ball: f64| {
+        let rounded = uncut(body, ROUND_EDGE, ball);
+        FilletRequest::new(rounded.clone(), rounded, ball)
+    };
+    vec![asked(&tube, 6.0), asked(&flange, 3.0), asked(&pad, 6.0)]
+}

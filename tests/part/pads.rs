@@ -2,6 +2,8 @@
 
 use std::f64::consts::PI;
 
+use solidwright::geometry::P3;
+use solidwright::solid::Solid;
 use tailpattern::design::Design;
 use tailpattern::housing;
 use tailpattern::params::{self, Source};
@@ -14,10 +16,15 @@ fn volume(more: &str) -> f64 {
 
 /// The volume of a file's part without root fillets, mm³.
 fn made(text: String) -> f64 {
+    solid(text).mass().volume
+}
+
+/// A file's part without root fillets.
+fn solid(text: String) -> Solid {
     let source = Source::from_bytes("a pad", text.into_bytes()).expect("text");
     let outcome = Design::validate(params::read(&source).expect("a tree"));
     let design = outcome.value.unwrap_or_else(|| panic!("{:#?}", outcome.findings));
-    housing::build_sharp(&design).expect("a part").solid.mass().volume
+    housing::build_sharp(&design).expect("a part").solid
 }
 
 /// A rectangle's room with rounded corners, drawn to a depth, its end rounded: the prism less the sliver between the rounding and
@@ -78,4 +85,17 @@ fn a_neck_takes_its_ring() {
     };
     let (slice, want) = (with(21) - with(20), PI * (22.0_f64.powi(2) - 16.0_f64.powi(2)));
     assert!((slice - want).abs() < 1e-6 * want, "{slice} for {want}");
+}
+
+/// A rail tube behind the flange: the rail comes out of the gearbox, so its bore goes through the flange as well, unless the file has it
+/// start behind the tube's front end.
+#[test]
+fn a_rail_bore_that_is_open_to_the_front_goes_through_the_flange() {
+    let tube = "\nrail_tube:\n  y: 39\n  z: 67.5\n  bore: 16\n  from: 30\n  to: 120\n";
+    let in_flange = |more: &str| {
+        let part = solid(format!("{}{tube}{more}", include_str!("../../params/minimal.yaml")));
+        part.tree().contains(P3::new(4.0, 39.0, 67.5))
+    };
+    assert!(!in_flange(""), "drilled from the front");
+    assert!(in_flange("  bore_from: 34\n"), "closed at the front");
 }

@@ -15,7 +15,7 @@ mod way;
 use super::undercuts::{Boundary, CHORD, Half, SLOPE, Undercut, against_halves, against_one_way, held_parts};
 use super::{Casting, FormError, FormPieces, Piece, Settings, pattern, unmeshed};
 use crate::faces::{Feature, Role};
-use crate::units::{Mm, Units};
+use crate::units::Units;
 use crate::words::{counted, in_a_row};
 use solidwright::geometry::{P3, V3};
 use solidwright::mesh::{Mesh, triangulate};
@@ -110,10 +110,7 @@ impl NoPiece {
                 format!("whichever way it is drawn, {area} hold it, most of it on {face}")
             }
             Self::Room { room } => {
-                let room = match units {
-                    Units::Mm => format!("{room:.0} mm"),
-                    Units::Inch => format!("{:.2} in", Mm::new(*room).to_inches()),
-                };
+                let room = units.near(*room);
                 format!(
                     "it comes off its sand, but the hollow that the half leaves lets it move by {room} only"
                 )

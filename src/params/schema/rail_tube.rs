@@ -70,7 +70,7 @@ impl Section for RawRailTube {
                 .or_assume(Mm::new(0.0), "the rail comes out of the gearbox", PRACTICE),
             to: s.key("to", "Station of its rear end.").value(Length(STATION), "120").required(),
             bore_from: s
-                .key("bore_from", "Station where the bore starts; at `from` it is open to the front.")
+                .key("bore_from", "Station where the bore starts; at `from` it is open to the front, and drilled through what stands before the tube.")
                 .value(Length(STATION), "0")
                 .or_derive("from", "open to the gearbox", PRACTICE),
             bore_to: s

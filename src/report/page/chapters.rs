@@ -119,7 +119,7 @@ pub(super) fn stock(report: &PartReport) -> String {
             let mut out = html([Block::Table(moulding::stock(report.product.design(), &casting.stock))]);
             if let Ok(drawing) = report.product.drawing() {
                 let mut lines = moulding::drawing(casting, drawing, report.product.design().units());
-                lines.extend(moulding::undrafted(drawing));
+                lines.extend(moulding::undrafted(drawing, casting.settings.units));
                 out.push_str("<h3>Drawing from the sand</h3>\n");
                 out.push_str(&html([Block::List(lines)]));
             }

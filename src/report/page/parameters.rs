@@ -6,6 +6,7 @@ use super::PartReport;
 use crate::params::parse;
 use crate::params::tree::{Content, Node};
 use crate::report::document::html::{escaped, marked};
+use crate::words::counted;
 
 /// A parameter: its path, its value, and where it comes from.
 struct Row {
@@ -79,11 +80,11 @@ fn table(out: &mut String, name: &str, rows: &[&Row]) {
     let told = if assumed > 0 { format!(", {assumed} assumed") } else { String::new() };
     let _ = write!(
         out,
-        "<details class=\"group\">\n<summary><h3>{}</h3> <span class=\"count\">{} values{told}</span></summary>\n\
+        "<details class=\"group\">\n<summary><h3>{}</h3> <span class=\"count\">{}{told}</span></summary>\n\
          <div class=\"wide\" role=\"group\" aria-label=\"Parameters\" tabindex=\"0\"><table>\n<thead><tr><th scope=\"col\">key</th><th scope=\"col\">value</th>\
          <th scope=\"col\">from</th></tr></thead>\n<tbody>\n",
         escaped(name),
-        rows.len()
+        counted(rows.len(), "value")
     );
     for row in rows {
         let (class, from) = match &row.from {

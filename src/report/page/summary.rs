@@ -9,7 +9,6 @@ use crate::faces::Feature;
 use crate::forms::title;
 use crate::report::checks::nearest;
 use crate::report::document::html::escaped;
-use crate::units::Mm;
 use crate::words::counted;
 
 /// Name, what it is, and its leading figures.
@@ -26,9 +25,9 @@ pub(super) fn head(report: &PartReport) -> String {
     );
     let figures = [
         ("long", design.units().show(design.overall_length())),
-        ("finished", format!("{weight:.2} kg")),
+        ("finished", design.units().mass(weight)),
         ("alloy", design.casting().alloy().title.to_owned()),
-        ("wall", design.units().show(Mm::new((design.shell().thinnest().get() * 100.0).round() / 100.0))),
+        ("wall", design.units().rounded(design.shell().thinnest().get(), 2)),
         ("features", features.len().to_string()),
     ];
     for (name, value) in figures {
@@ -88,7 +87,7 @@ pub(super) fn verdict(report: &PartReport) -> String {
     });
     let bears = nearest(report.groups.iter().flat_map(|(_, checks)| &checks.measurements));
     let bears = bears.first().filter(|_| unknown.is_none()).map_or_else(String::new, |told| {
-        format!(" Of what bears its loads the nearest to its limit: {}.", escaped(told))
+        format!(" Of what bears its loads the nearest to its limit: {}.", escaped(&told.replace('_', " ")))
     });
     format!(
         "<div class=\"verdict {class}\">\n<h2>{told}</h2>\n<p>{fail} failed, {warn} warned, {pass} passed, <b>{unmade} not checked</b>. \

@@ -1,6 +1,6 @@
 //! The casting: for the foundry, and for the machinist who sets it up.
 
-use super::{Facts, kilograms, shared};
+use super::{Facts, shared};
 use crate::faces::{Feature, Role, plain_names};
 use crate::forms::{self, Casting, DatumTarget, Drawing, StockRow};
 use crate::report::document::{Block, Chapter, Column, Fact, Picture, TextCell, TextTable};
@@ -19,7 +19,7 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
     };
     let mut lines = moulding::drawing(casting, drawing, facts.units);
     lines.extend(moulding::parting(casting, drawing, partings));
-    lines.extend(moulding::undrafted(drawing));
+    lines.extend(moulding::undrafted(drawing, facts.units));
     let sections = vec![
         Chapter::new(
             "At a glance",
@@ -47,7 +47,7 @@ fn glance(facts: &Facts, casting: &Casting, drawing: &Drawing) -> Vec<Fact> {
     let mut out = vec![
         shared::scale(facts),
         shared::alloy(facts),
-        Fact::new("Weight as cast", kilograms(moulding::mass(design, casting))),
+        Fact::new("Weight as cast", facts.units.mass(moulding::mass(design, casting))),
         Fact::new("Weight finished", facts.metal(finished)),
     ];
     if let Some(advised) = &facts.files.advised {
@@ -55,7 +55,7 @@ fn glance(facts: &Facts, casting: &Casting, drawing: &Drawing) -> Vec<Fact> {
             Some(Ok(placed)) => [placed.poured(), placed.yielded()],
             _ => [advised.poured, advised.yielded()],
         };
-        let share = format!("{}, of which the casting is {:.0} %", kilograms(poured), 100.0 * share);
+        let share = format!("{}, of which the casting is {:.0} %", facts.units.mass(poured), 100.0 * share);
         out.push(Fact::new("Metal poured, as advised below", share));
     }
     let given = match stock.all() {
@@ -163,7 +163,7 @@ fn advice(facts: &Facts) -> Vec<Block> {
     ];
     match &facts.files.rigging {
         Some(Ok(placed)) => {
-            let mut told = vec![rigging::poured(placed)];
+            let mut told = vec![rigging::poured(placed, facts.units)];
             told.extend(rigging::gating(facts.design, advised, placed));
             told.extend(feeding::gating(facts.design, &placed.gating));
             out.push(Block::List(told));
@@ -178,7 +178,7 @@ fn advice(facts: &Facts) -> Vec<Block> {
             if let Some(Err(error)) = other {
                 out.push(Block::Text(format!("Feeders and gates could not be placed: {error}.")));
             }
-            let mut told = vec![feeding::poured(advised)];
+            let mut told = vec![feeding::poured(advised, facts.units)];
             told.extend(feeding::gating(facts.design, &advised.gating));
             out.push(Block::List(told));
         }

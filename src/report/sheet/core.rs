@@ -1,6 +1,6 @@
 //! The core: for the core maker and the moulder.
 
-use super::{Facts, cubic, kilograms, shared};
+use super::{Facts, shared};
 use crate::forms::Casting;
 use crate::report::document::{Block, Chapter, Fact};
 use crate::standards::core_prints::SAND_CORE;
@@ -16,7 +16,7 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
     let volume: f64 = facts.files.pieces.iter().map(|p| p.mass.volume).sum();
     let glance = vec![
         shared::scale(facts),
-        Fact::new("Core sand", format!("{}; {}", cubic(volume), weight(volume))),
+        Fact::new("Core sand", format!("{}; {}", facts.units.volume(volume), weight(facts, volume))),
         Fact::new(
             "Draft",
             format!("{} on walls that a box forms", facts.design.casting().mould().core_draft()),
@@ -34,8 +34,8 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
 }
 
 /// The weight of a volume of core sand in mm³.
-pub(super) fn weight(volume: f64) -> String {
-    format!("about {} at {SAND_CORE:.0} kg/m³", kilograms(volume * 1e-9 * SAND_CORE))
+pub(super) fn weight(facts: &Facts, volume: f64) -> String {
+    format!("about {} at {SAND_CORE:.0} kg/m³", facts.units.mass(volume * 1e-9 * SAND_CORE))
 }
 
 /// Lengths and taper of the prints.

@@ -22,10 +22,7 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         shared::scale(facts),
         shared::alloy(facts),
         Fact::new("Weight", facts.metal(mass.volume)),
-        Fact::new(
-            "Centre of mass",
-            format!("x {} y {} z {} mm", fixed(c.x, 2), fixed(c.y, 2), fixed(c.z, 2)),
-        ),
+        Fact::new("Centre of mass", facts.units.centre([c.x, c.y, c.z])),
         Fact::new(
             "Axes",
             "x runs aft along the shaft from the gearbox face, y to the right, z up; clock angles are seen from behind, 0 is up",

@@ -31,12 +31,12 @@ struct Facts<'a> {
 impl Facts<'_> {
     /// A length to a hundredth of a millimetre, in the file's unit.
     fn length(&self, mm: f64) -> String {
-        self.units.show(Mm::new((mm * 100.0).round() / 100.0))
+        self.units.rounded(mm, 2)
     }
 
     /// A large length to a tenth of a millimetre.
     fn long(&self, mm: f64) -> String {
-        self.units.show(Mm::new((mm * 10.0).round() / 10.0))
+        self.units.rounded(mm, 1)
     }
 
     /// A length to a hundredth of a millimetre, or a ten-thousandth of an inch, as a bare number of the file's unit.
@@ -57,17 +57,8 @@ impl Facts<'_> {
 
     /// The mass of a volume of the part's metal in mm³, as text.
     fn metal(&self, volume: f64) -> String {
-        kilograms(self.design.casting().mass(volume))
+        self.units.mass(self.design.casting().mass(volume))
     }
-}
-
-fn kilograms(mass: f64) -> String {
-    format!("{mass:.3} kg")
-}
-
-/// A volume in mm³, as text.
-fn cubic(volume: f64) -> String {
-    format!("{:.1} cm³", volume / 1e3)
 }
 
 /// What the sheet of a form says. `hash` is the SHA-256 of the parameter file.

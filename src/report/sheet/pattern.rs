@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{Facts, core, cubic, shared};
+use super::{Facts, core, shared};
 use crate::faces::{Feature, plain_names};
 use crate::forms::{self, Casting, Dovetail, LoosePiece, core_volume};
 use crate::report::document::{Block, Chapter, Column, Fact, TextCell, TextTable};
@@ -16,11 +16,11 @@ pub(super) fn pattern(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         // There are no files of a pattern without a casting.
         return (lead, vec![]);
     };
-    let mut held = moulding::left(casting, drawing, facts.files, facts.units);
+    let mut held = moulding::left(casting, drawing, facts.files);
     if !drawing.undercuts.is_empty() {
         held.push("places and areas here are those of the casting's model: what is measured on the pattern is larger by the contraction".to_owned());
     }
-    held.extend(moulding::undrafted(drawing));
+    held.extend(moulding::undrafted(drawing, facts.units));
     let by_hand = moulding::to_dress(drawing).next().is_some() || !facts.files.to_dress.is_empty();
     let glance = vec![
         shared::scale(facts),
@@ -94,7 +94,11 @@ fn drawing_of(facts: &Facts, casting: &Casting, number: usize, piece: &LoosePiec
     let pull = if piece.upper { settings.up } else { -settings.up };
     let dressed: f64 = piece.dressed.iter().map(|u| u.area).sum();
     let by_hand = if dressed >= 1.0 {
-        format!(" Dress {dressed:.0} mm² of it by hand: {}.", plain_names::face(&piece.dressed[0].tag))
+        format!(
+            " Dress {} of it by hand: {}.",
+            facts.units.area(dressed),
+            plain_names::face(&piece.dressed[0].tag)
+        )
     } else {
         String::new()
     };
@@ -152,7 +156,7 @@ fn loose_table(facts: &Facts) -> Block {
             // Pieces that look alike are told apart by where they belong.
             file.map_or_else(String::new, |p| facts.units.place(p.mass.centroid.coords.into())).into(),
             hung.into(),
-            file.map_or_else(String::new, |p| cubic(p.mass.volume)).into(),
+            file.map_or_else(String::new, |p| facts.units.volume(p.mass.volume)).into(),
         ]
     };
     Block::Table(TextTable {
@@ -186,7 +190,7 @@ pub(super) fn core_box(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         return (lead, vec![]);
     };
     let mut glance = vec![shared::scale(facts)];
-    glance.extend(sand(casting));
+    glance.extend(sand(facts, casting));
     glance.extend([
         Fact::new(
             "Draft",
@@ -206,7 +210,10 @@ pub(super) fn core_box(facts: &Facts) -> (&'static str, Vec<Chapter>) {
 }
 
 /// The sand that fills the box.
-fn sand(casting: &Casting) -> Option<Fact> {
+fn sand(facts: &Facts, casting: &Casting) -> Option<Fact> {
     let volume = core_volume(casting).ok()?;
-    Some(Fact::new("Core sand", format!("{} to fill the box; {}", cubic(volume), core::weight(volume))))
+    Some(Fact::new(
+        "Core sand",
+        format!("{} to fill the box; {}", facts.units.volume(volume), core::weight(facts, volume)),
+    ))
 }

@@ -1,6 +1,6 @@
 //! What several sheets say.
 
-use super::{Facts, cubic};
+use super::Facts;
 use crate::design::Form;
 use crate::export::form_files::PieceFigures;
 use crate::export::{size, stem};
@@ -138,7 +138,7 @@ pub(super) fn files(facts: &Facts) -> Chapter {
             along.into(),
             across.into(),
             up.into(),
-            cubic(p.mass.volume).into(),
+            facts.units.volume(p.mass.volume).into(),
             format!("{0}.step, {0}.stl", p.stem).into(),
         ]
     };

@@ -1,6 +1,6 @@
 //! The trial print: for whoever owns the printer, and for the fitter.
 
-use super::{Facts, cubic, shared};
+use super::{Facts, shared};
 use crate::report::document::{Block, Chapter, Fact};
 use crate::words::counted;
 
@@ -15,7 +15,10 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
     let glance = vec![
         shared::scale(facts),
         Fact::new("Plastic", print.material().to_string()),
-        Fact::new("Pieces", format!("{pieces}{part}; {} of plastic if printed solid", cubic(volume))),
+        Fact::new(
+            "Pieces",
+            format!("{pieces}{part}; {} of plastic if printed solid", facts.units.volume(volume)),
+        ),
         Fact::new(
             "Bed",
             format!(

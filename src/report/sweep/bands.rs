@@ -10,6 +10,7 @@ use crate::sweep::answers::Answers;
 use crate::sweep::cards::RowCard;
 use crate::sweep::moving::Moving;
 use crate::sweep::ranges::{Bin, Bins, Worst};
+use crate::sweep::row::RowVerdict;
 
 /// Greatest number of checks with a band of their own.
 const MOST: usize = 14;
@@ -48,15 +49,21 @@ fn filled(bins: &Bins) -> Vec<(&Bin, f64)> {
     all
 }
 
-/// All rows of a bin together: it works if some row of it does, and is a gap where the program is at fault in all.
+/// All rows of a bin together: it works if some row of it does, with a warning if each of those has one, and is a gap where the program is
+/// at fault in all.
 fn all_checks(bin: &Bin) -> Option<Verdict> {
     if bin.feasible > 0 {
-        Some(Verdict::Pass)
+        Some(if warns(bin) { Verdict::Warn } else { Verdict::Pass })
     } else if bin.faults == bin.rows {
         None
     } else {
         Some(Verdict::Fail)
     }
+}
+
+/// Whether the best row of a bin warns.
+fn warns(bin: &Bin) -> bool {
+    bin.typical.is_some_and(|(verdict, _)| verdict == RowVerdict::Warn)
 }
 
 /// How many rows of a bin work.
@@ -77,7 +84,8 @@ fn of(bins: &Bins, moving: &Moving, others: bool, shown: &[RowCard]) -> String {
     let value = |x: f64| format!("{} {}", number(x), bins.axis.shown);
     let summary = filled.iter().map(|(bin, x)| {
         let fault = if bin.faults > 0 { format!(", {} not known", bin.faults) } else { String::new() };
-        let words = format!("{}: {}{fault}", value(*x), working(bin));
+        let warning = if bin.feasible > 0 && warns(bin) { ", with warnings" } else { "" };
+        let words = format!("{}: {}{warning}{fault}", value(*x), working(bin));
         Cell { words, verdict: all_checks(bin), row: bin.typical.map(|(_, row)| row) }
     });
     let mut out = vec![Band { name: "all checks".to_owned(), cells: summary.collect() }];
@@ -187,6 +195,13 @@ mod tests {
         assert_eq!(all_checks(&bin(2, 0, 2)), None);
         assert_eq!(all_checks(&bin(2, 0, 1)), Some(Verdict::Fail));
         assert_eq!(all_checks(&bin(2, 1, 1)), Some(Verdict::Pass));
+        let best = |verdict: RowVerdict| {
+            let mut bin = bin(2, 1, 0);
+            bin.typical = Some((verdict, 0));
+            bin
+        };
+        assert_eq!(all_checks(&best(RowVerdict::Warn)), Some(Verdict::Warn), "no row is without a warning");
+        assert_eq!(all_checks(&best(RowVerdict::Pass)), Some(Verdict::Pass), "another row may warn");
         let words =
             [(1, 1), (1, 0), (3, 1), (3, 0), (3, 3)].map(|(rows, feasible)| working(&bin(rows, feasible, 0)));
         assert_eq!(

@@ -2,8 +2,8 @@
 
 ezdxf reads the DXF. The boxes of geometric tolerances are put together again from bare lines, circles and texts: the kind by the shape of its
 symbol (ISO 1101, table 1), the zone, the letter M of maximum material, the datums. Each tolerance key of the parameter file gets a value
-that no other has; it must stand in the boxes of its own surface and nowhere else. Fits are held against the tolerance grades of ISO 286-1,
-table 1. Every expectation is also put to the drawing of the file as it is, where it must fail: a check that passes there could see nothing.
+that no other has; it must stand in the boxes of its own surface and nowhere else; errors of other parts stand nowhere. Fits are held against
+the tolerance grades of ISO 286-1, table 1, threads and holes against ISO 261, ISO 273 and ISO 2306. Every expectation is also put to the drawing of the file as it is, where it must fail: a check that passes there could see nothing.
 """
 
 import re
@@ -34,6 +34,9 @@ KEYS = {
     "sender_bore": ("position", True, False, ("A", "B", "C"), 1),
     "flange_holes": ("position", True, True, ("A", "B"), 1),
 }
+
+# Keys of `mating.tolerances` that tell of gearbox, bushing and assembly: no sheet of the housing may show them.
+OF_OTHER_PARTS = ("gearbox_bore", "gearbox_squareness", "gearbox_holes", "rail_parallelism", "bushing_wall")
 
 
 def add(run):
@@ -121,6 +124,7 @@ def compare(run):
     lines, faults = [], []
     with tempfile.TemporaryDirectory() as folder:
         plain = draw(run, folder, yaml.safe_load(text), "plain", "--form", "finished,casting,pattern")
+        foreign = draw(run, folder, with_errors_of_other_parts(yaml.safe_load(text)), "foreign")["finished"]
         zones = draw(run, folder, with_zones(yaml.safe_load(text)), "zones")["finished"]
         others = draw(run, folder, with_others(yaml.safe_load(text)), "others", "--form", "finished,casting,pattern")
         third = draw(run, folder, yaml.safe_load(text), "third", "--angle", "third")["finished"]
@@ -131,6 +135,12 @@ def compare(run):
             faults += seen(before, draw(run, folder, with_zones(given), f"{name}_zones")["finished"], [key])
     faults += seen(plain["finished"], zones, [key for key in KEYS if key not in ELSEWHERE])
     lines.append(f"{sum(zones.frames.values())} boxes, {len(KEYS)} keys")
+    faults += apart_from_source(plain["finished"], foreign, "errors of other parts")
+    if not apart_from_source(plain["finished"], zones, "the housing's own"):
+        faults.append("changed tolerances of the housing itself leave its sheet as it was")
+    faults += counted(others["finished"])
+    if not counted(plain["finished"]):
+        faults.append("the holes of the part as it was pass as those of the changed one")
     for form, wanted in OTHERS.items():
         faults += [f"{form}: `{text}` is not on the sheet of the changed part" for text in wanted if not holds(others[form], text)]
         faults += [f"{form}: `{text}` is on the sheet of the part as it was" for text in wanted if holds(plain[form], text)]
@@ -160,6 +170,22 @@ def with_zones(given):
     return given
 
 
+def with_errors_of_other_parts(given):
+    given["mating"]["tolerances"] |= {key: f"{0.0213 + 0.0019 * k:g} mm" for k, key in enumerate(OF_OTHER_PARTS)}
+    return given
+
+
+def apart_from_source(plain, changed, what):
+    """Texts that stand on one of two sheets only; the line that names the file, with its hash, differs always."""
+    told = [Counter({t: n for t, n in sheet.all().items() if "sha256" not in t}) for sheet in (plain, changed)]
+    return [f"{what}: on one sheet only {sorted((told[0] - told[1]) + (told[1] - told[0]))}"] if told[0] != told[1] else []
+
+
+def counted(sheet):
+    """Diameters of the changed part's table of holes that stand there another number of times."""
+    return [f"{size} stands {sheet.texts[size]} times in the table, not {n}" for size, n in COUNTS.items() if sheet.texts[size] != n]
+
+
 def in_their_boxes(sheet, value, keys=KEYS):
     """Tolerances that stand in other boxes, or in others as well, than their own."""
     out = []
@@ -179,6 +205,9 @@ def with_others(given):
     given["mating"]["bushing"]["seat_roughness"] = "4.7 µm"
     given["mating"]["tolerances"]["register_at_maximum"] = True
     given["gearbox_face"]["flange"]["thickness"] += 1.5
+    given["gearbox_face"]["bolt_circles"][0]["size"] = "M8"
+    given["mount_pad"]["holes"] |= {"thread": "M8", "depth": 19.25, "drill_depth": 24.75}
+    given["shift_box_pad"]["holes"] |= {"thread": "M6"}
     given["casting"]["mould"]["draft"] = "2.25 deg"
     given["casting"]["stock"]["tolerance_grade"] = 9
     given["casting"]["contraction"] = {"axial": "1.45 %", "radial": "1.45 %"}
@@ -186,9 +215,14 @@ def with_others(given):
     return given
 
 
-# Texts of the changed part. H7 and h7 on a register of 146.05 mm: IT7 is 40 µm from 120 to 180 mm (ISO 286-1, table 1), h begins at nought.
+# Holes of the changed part: six clearance holes for M8 (9 mm: ISO 273, medium), four tapped M8 (drill 6.8: ISO 2306), six tapped M6 (drill 5)
+# and the sender's own M6.
+COUNTS = {"Ø9": 6, "Ø6.8": 4, "Ø5": 7}
+
+# Texts of the changed part. Coarse pitches of M8 and M6: 1.25 and 1 mm (ISO 261). H7 and h7 on a register of 146.05 mm: IT7 is 40 µm from 120 to 180 mm (ISO 286-1, table 1), h begins at nought.
 OTHERS = {
-    "finished": ["Changed on purpose", "h7 (0/-0.04)", "Rz 4.7", "DCTG 9", "R7.25 outside"],
+    "finished": ["Changed on purpose", "h7 (0/-0.04)", "Rz 4.7", "DCTG 9", "R7.25 outside", "6× Ø9 through", "4× M8 (M1",
+                 "M8×1.25, 19.25 deep, drill 24.75", "6× M6 (S1", "M6×1, 16.764 deep, drill 21.082"],
     "casting": ["DCTG 9", "Draft 2.25°", "1.45 % along the shaft", "draft 2.25° from it"],
     "pattern": ["Contraction 1.45 %", "draft 2.25° from it", "Draft 2.25° both ways"],
 }

@@ -218,6 +218,13 @@ impl FilletSegment {
         }
     }
 
+    /// Whether a place that the fillet claims lies behind none of the planes at the ball's feet by more than needs no proof.
+    pub(in crate::solid) fn is_before_its_feet(&self, p: P3) -> bool {
+        let c = self.center_near(p);
+        let most = (1.0 + BEHIND_A_FOOT) * self.radius;
+        self.supports.iter().all(|support| (p - c).dot(&support.towards(c)) <= most)
+    }
+
     pub(in crate::solid) fn contains(&self, p: P3) -> bool {
         if !self.bounds.contains(p) {
             return false;
@@ -242,6 +249,10 @@ impl FilletSegment {
             && self.supports.iter().all(|support| support.offset.height(p, self.radius) > -ROOT * self.radius)
     }
 }
+
+/// How far behind the plane at a foot a fillet's claim needs no proof, in radii of the ball. Farther in it is the body's own metal, or the
+/// body ends there.
+const BEHIND_A_FOOT: f64 = 0.02;
 
 /// Whether a place, seen from the ball's centre, lies behind the tangent planes at its feet by no more than the root. Supports that end,
 /// or bend away, bound nothing farther in: what no ball reaches there is a gap, and is told by where the ball can be.

@@ -244,7 +244,12 @@ impl FilletBody {
         }
         let rolled = || {
             let clear = |k: &usize| !self.segments[*k].ball_holds(p);
-            let segment = |(k, s): (usize, &FilletSegment)| s.contains(p) && self.rivals[k].iter().all(clear);
+            // Behind a wall's end a place may lie far behind the plane at the foot on it, where a ball comes from elsewhere.
+            let proved =
+                |s: &FilletSegment| self.sharp.is_some() || s.is_before_its_feet(p) || self.is_unreachable(p);
+            let segment = |(k, s): (usize, &FilletSegment)| {
+                s.contains(p) && self.rivals[k].iter().all(clear) && proved(s)
+            };
             // Where a ball rounds edges, it has no bodies to be kept off, and an acute corner lies as far behind it.
             let near =
                 |c: &VertexBlend| self.sharp.is_some() || c.is_close_behind(p) || self.is_unreachable(p);

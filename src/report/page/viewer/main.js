@@ -148,10 +148,11 @@ const listener = (canvas, marker) => {
 };
 
 const start = async () => {
-  // Nothing prints folded; what was folded is folded again afterwards.
+  // Findings and figures of fits and driveline do not print folded, and are folded again afterwards. What passes, parameters and sheets
+  // stay as the reader has them: they would make dozens of pages.
   let folded = [];
   addEventListener("beforeprint", () => {
-    folded = [...document.querySelectorAll("#findings .finding:not([open])")];
+    folded = [...document.querySelectorAll("#findings .finding:not([open]), #fits details:not([open])")];
     folded.forEach((d) => (d.open = true));
   });
   addEventListener("afterprint", () => folded.forEach((d) => (d.open = false)));

@@ -173,18 +173,27 @@ fn edge_turned_about(brep: &Brep, chain: &EdgeChain, radius: f64, stretch: f64) 
     Some(TightEdge { tag: brep.faces[face].tag.clone(), radius: bend_radius - radius, needed })
 }
 
-/// The way of the ball's centre along a chain: a line or circle where it is one, else found between the two offset surfaces.
+/// Edges shorter than this, mm, tell nothing of a path. Where a rounding runs on from a flat face, the curve on the flat one may be found to
+/// run on along the rounding for some tenths of a micrometre: the path of a ball about a pad's corner was taken for that straight line.
+const SHORT: f64 = 1e-3;
+
+/// The way of the ball's centre along a chain: a line or circle where its longest edge is one, else found between the two offset surfaces.
 fn spine_curve(
     brep: &Brep,
     chain: &EdgeChain,
     supports: &[Support; 2],
     radius: f64,
 ) -> Result<SpineCurve, FilletFailure> {
-    match &brep.edges[chain.edges[0].edge].curve {
+    let length = |h: &HalfEdge| brep.edge_length(h.edge);
+    let longest =
+        chain.edges.iter().max_by(|g, h| length(g).total_cmp(&length(h))).unwrap_or(&chain.edges[0]);
+    match &brep.edges[longest.edge].curve {
         Curve::Line(_) => Ok(line_spine(brep, chain)),
         // A tube that would meet itself about the axis is written as a general canal.
         Curve::Circle(c)
-            if c.radius > 1.01 * radius && supports.iter().all(|w| turned_about(&w.offset.surface, c)) =>
+            if c.radius > 1.01 * radius
+                && chain.edges.iter().all(|h| matches!(brep.edges[h.edge].curve, Curve::Circle(_)))
+                && supports.iter().all(|w| turned_about(&w.offset.surface, c)) =>
         {
             Ok(circle_spine(brep, chain, c))
         }
@@ -225,7 +234,13 @@ fn marks(brep: &Brep, chain: &EdgeChain) -> Vec<P3> {
         })
     };
     let mut out = vec![a];
-    out.extend(chain.edges.iter().flat_map(of_edge));
+    out.extend(
+        chain
+            .edges
+            .iter()
+            .filter(|h| chain.edges.len() == 1 || brep.edge_length(h.edge) > SHORT)
+            .flat_map(of_edge),
+    );
     // The last one is the end itself, exactly.
     out.pop();
     out.push(b);

@@ -219,44 +219,77 @@ impl Traced {
     }
 
     /// A B-spline of the piece from `t0` to `t1` (beyond the length for a closed branch) with the given ends,
-    /// on both surfaces within [`SPLINE_FIT`].
+    /// on both surfaces within [`SPLINE_FIT`]: through points in even steps, or, where a long piece turns sharply somewhere, through more
+    /// of them there.
     pub fn spline(&self, t0: f64, t1: f64, ends: [P3; 2]) -> BSpline {
         let mut n = ((t1 - t0) * self.bend / 0.5).ceil().clamp(4.0, 16.0) as usize;
         loop {
-            let spline = self.spline_of(t0, t1, ends, n);
-            if n >= 2048 || self.misfit(&spline) < SPLINE_FIT {
+            let t: Vec<f64> = (0..=n).map(|i| t0 + (t1 - t0) * i as f64 / n as f64).collect();
+            let (spline, params) = self.spline_through(&t, ends);
+            let off = self.misfits(&spline, &params);
+            if off.iter().all(|off| *off < SPLINE_FIT) {
                 return spline;
+            }
+            if n >= MOST_EVEN {
+                return self.denser(t, off, ends);
             }
             n *= 2;
         }
     }
 
-    fn spline_of(&self, t0: f64, t1: f64, ends: [P3; 2], n: usize) -> BSpline {
-        let t: Vec<f64> = (0..=n).map(|i| t0 + (t1 - t0) * i as f64 / n as f64).collect();
+    /// The spline through these points and more of them where it is off by too much.
+    fn denser(&self, mut t: Vec<f64>, mut off: Vec<f64>, ends: [P3; 2]) -> BSpline {
+        loop {
+            let mut all = Vec::with_capacity(2 * t.len());
+            for (w, off) in t.windows(2).zip(&off) {
+                all.push(w[0]);
+                if *off >= SPLINE_FIT {
+                    all.push(f64::midpoint(w[0], w[1]));
+                }
+            }
+            all.extend(t.last());
+            t = all;
+            let (spline, params) = self.spline_through(&t, ends);
+            off = self.misfits(&spline, &params);
+            if t.len() > MOST_POINTS || off.iter().all(|off| *off < SPLINE_FIT) {
+                return spline;
+            }
+        }
+    }
+
+    /// The spline through the points of the branch at these places, and its parameters there.
+    fn spline_through(&self, t: &[f64], ends: [P3; 2]) -> (BSpline, Vec<f64>) {
         let mut points: Vec<P3> = t.iter().map(|t| self.point(*t)).collect();
+        let last = points.len() - 1;
         points[0] = ends[0];
-        points[n] = ends[1];
+        points[last] = ends[1];
         let unit = |v: V3| v.try_normalize(NO_DIRECTION).unwrap_or(v);
         // Chord lengths keep the parameter smooth where the chain's own marks are uneven.
         let mut params = vec![0.0];
         for w in points.windows(2) {
             params.push(params[params.len() - 1] + (w[1] - w[0]).norm());
         }
-        BSpline::through(&params, &points, unit(self.derivative(t0)), unit(self.derivative(t1)))
+        let directions = [t[0], t[last]].map(|t| unit(self.derivative(t)));
+        (BSpline::through(&params, &points, directions[0], directions[1]), params)
     }
 
-    /// Greatest distance of the spline from the surfaces, sampled between its knots.
-    fn misfit(&self, spline: &BSpline) -> f64 {
-        let mut most: f64 = 0.0;
-        for w in spline.knots.windows(2) {
-            for k in [0.25, 0.5, 0.75] {
+    /// Greatest distance of the spline from the surfaces between each two of its points.
+    fn misfits(&self, spline: &BSpline, params: &[f64]) -> Vec<f64> {
+        let off = |w: &[f64]| {
+            [0.25, 0.5, 0.75].into_iter().fold(0.0_f64, |most, k| {
                 let p = spline.point(w[0] + (w[1] - w[0]) * k);
-                most = most.max(self.a.f(p).abs()).max(self.b.f(p).abs());
-            }
-        }
-        most
+                most.max(self.a.f(p).abs()).max(self.b.f(p).abs())
+            })
+        };
+        params.windows(2).map(off).collect()
     }
 }
+
+/// Even steps of a spline at most.
+const MOST_EVEN: usize = 2048;
+
+/// Points of a spline at most.
+const MOST_POINTS: usize = 4096;
 
 #[cfg(test)]
 mod tests {
