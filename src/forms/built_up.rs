@@ -6,6 +6,7 @@
 use super::hold::{BarePlace, MissingMetal};
 use crate::faces::{Feature, Role};
 use crate::housing::Housing;
+use crate::units::Units;
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
 use solidwright::solid::{Primitive, rounded_rectangle};
 
@@ -37,8 +38,8 @@ pub(super) fn laid_on(casting: &Housing, bare: &[BarePlace]) -> Option<Housing> 
 }
 
 /// What is told of it.
-pub(super) fn told(built: &[MissingMetal]) -> Vec<String> {
-    built.iter().map(MissingMetal::laid_on).collect()
+pub(super) fn told(built: &[MissingMetal], units: Units) -> Vec<String> {
+    built.iter().map(|metal| metal.laid_on(units)).collect()
 }
 
 /// Plates over all the places.

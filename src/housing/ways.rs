@@ -87,7 +87,7 @@ impl Parts {
                 let most = best.as_ref().map(|h| less_than_whole(&h.joints));
                 match attempt.go_on(self, design, may_give_way, most) {
                     Ok(made) if most.is_none_or(|most| less_than_whole(&made.joints) < most) => {
-                        best = Some(made)
+                        best = Some(made);
                     }
                     Ok(_) | Err(Unfilleted::NoBall | Unfilleted::NoBetter | Unfilleted::WouldGiveWay) => {}
                     Err(Unfilleted::OwnFault) => return best,

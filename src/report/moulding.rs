@@ -29,7 +29,7 @@ pub fn text(design: &Design, casting: &Casting, drawn: &Drawing, partings: &[(f6
     out.push_str(&joints::table(joints, design.units(), false));
     out.push_str(&joints::rounder_edges(&casting.moulded.casting.rounder, design.units()));
     out.push_str(&joints::filled_hollows(&casting.moulded.casting.filled));
-    out.push_str(&joints::filled_places(&casting.moulded.casting));
+    out.push_str(&joints::filled_places(&casting.moulded.casting, design.units()));
     out.push_str(&plain::lines(&lacking(casting)));
     out.push_str(&plain::table(&stock(design, &casting.stock)));
     let solid = cast_solid(&casting.stock).count();
@@ -49,7 +49,10 @@ pub(super) fn mass(design: &Design, casting: &Casting) -> f64 {
 
 /// Where the finished part reaches outside its casting.
 pub(super) fn lacking(casting: &Casting) -> Vec<String> {
-    casting.missing.iter().map(|lacking| format!("DOES NOT HOLD the finished part: {lacking}")).collect()
+    let one = |metal: &MissingMetal| {
+        format!("DOES NOT HOLD the finished part: {}", metal.named(casting.settings.units))
+    };
+    casting.missing.iter().map(one).collect()
 }
 
 /// Headings of the stock table; their spaces keep the columns of the terminal wide enough for most lengths, so that the
