@@ -305,6 +305,15 @@ fn sheets_in_inches_speak_of_inches() {
     );
 }
 
+/// A section has its plane with two letters on a view (ISO 128-3, from memory): on the sheets of pattern and core box too.
+#[test]
+fn sections_of_tooling_have_their_plane_on_a_view() {
+    for page in tooling_sheets(include_str!("../../params/minimal.yaml"), Projection::First) {
+        let letters = page.content.writing().filter(|t| t.text == "A").count();
+        assert_eq!(letters, 2, "{}", page.title);
+    }
+}
+
 /// ISO 7200 (from memory): title, kind of document, sheet and scale stand in the title block, at the lower right corner (ISO 5457); here
 /// with the file it was made from, the unit, and that nothing is approved.
 #[test]
