@@ -179,9 +179,12 @@ impl Deg {
 
 /// A number as a person would write it: at most four decimals, no trailing zeros.
 fn plain(value: f64) -> String {
-    let text = format!("{value:.4}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+    short(value, 4)
+}
+
+/// A number of at most so many decimals, at least one, without trailing zeros.
+fn short(value: f64, decimals: usize) -> String {
+    fixed(value, decimals.max(1)).trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// The unit of a bare length in a parameter file.
@@ -221,22 +224,37 @@ impl Units {
     /// As [`Units::show`], with so many decimals in millimetres and two more in inches, each rounded from the length itself: rounded
     /// one after the other, 1.9375 in would become 1.9374.
     pub fn rounded(self, mm: f64, decimals: u8) -> String {
-        let to = |value: f64, decimals: u8| {
-            let steps = 10_f64.powi(i32::from(decimals));
-            (value * steps).round() / steps
-        };
-        let shown = Mm::new(to(mm, decimals));
+        let decimals = usize::from(decimals);
+        let shown = format!("{} mm", short(mm, decimals));
         match self {
-            Self::Mm => shown.to_string(),
-            Self::Inch => format!("{} in ({shown})", plain(to(Mm::new(mm).to_inches(), decimals + 2))),
+            Self::Mm => shown,
+            Self::Inch => format!("{} in ({shown})", short(Mm::new(mm).to_inches(), (decimals + 2).min(4))),
+        }
+    }
+
+    /// A length given in mm, in this unit alone: with so many decimals, and two more in inches, but no more than four.
+    pub fn to_places(self, mm: f64, decimals: usize) -> String {
+        format!("{} {}", self.number(mm, decimals), self.name())
+    }
+
+    /// A range of lengths given in mm, as [`Units::to_places`] has one.
+    pub fn between(self, [low, high]: [f64; 2], decimals: usize) -> String {
+        format!("{} to {} {}", self.number(low, decimals), self.number(high, decimals), self.name())
+    }
+
+    /// The number of [`Units::to_places`].
+    fn number(self, mm: f64, decimals: usize) -> String {
+        match self {
+            Self::Mm => fixed(mm, decimals),
+            Self::Inch => fixed(Mm::new(mm).to_inches(), (decimals + 2).min(4)),
         }
     }
 
     /// An area given in mm²: in this unit, to a whole mm² or a hundredth of a square inch.
     pub fn area(self, square_mm: f64) -> String {
         match self {
-            Self::Mm => format!("{square_mm:.0} mm²"),
-            Self::Inch => format!("{:.2} in²", square_mm / (MM_PER_INCH * MM_PER_INCH)),
+            Self::Mm => format!("{} mm²", fixed(square_mm, 0)),
+            Self::Inch => format!("{} in²", fixed(square_mm / (MM_PER_INCH * MM_PER_INCH), 2)),
         }
     }
 
@@ -277,6 +295,14 @@ impl Units {
         match self {
             Self::Mm => format!("{:.3} cm³", cubic_mm / 1e3),
             Self::Inch => format!("{:.3} in³", cubic_mm / MM_PER_INCH.powi(3)),
+        }
+    }
+
+    /// A small volume given in mm³: to a whole mm³, or a ten-thousandth of a cubic inch.
+    pub fn small_volume(self, cubic_mm: f64) -> String {
+        match self {
+            Self::Mm => format!("{} mm³", fixed(cubic_mm, 0)),
+            Self::Inch => format!("{} in³", fixed(cubic_mm / MM_PER_INCH.powi(3), 4)),
         }
     }
 
@@ -471,6 +497,8 @@ mod tests {
             [Units::Mm, Units::Inch].map(|u| u.rounded(49.2125, 2)),
             ["49.21 mm", "1.9375 in (49.21 mm)"]
         );
+        let places = [Units::Mm, Units::Inch].map(|u| [u.to_places(25.4, 1), u.between([0.0254, 12.7], 3)]);
+        assert_eq!(places, [["25.4 mm", "0.025 to 12.700 mm"], ["1.000 in", "0.0010 to 0.5000 in"]]);
         // 16 ounces of 28.349523125 g each.
         assert_eq!(
             [Units::Mm, Units::Inch].map(|u| u.mass(0.453_592_37)),

@@ -36,9 +36,18 @@ pub fn sentence(remark: &str) -> String {
     format!("{first}{}{stop}", letters.as_str())
 }
 
-/// A number with so many decimals, never as minus zero.
+/// A number with so many decimals, rounded half away from zero, never as minus zero.
+///
+/// Halves are those of the decimal value: 2.84375 in is kept as 72.23125 mm, and comes back as 2.8437499999999996. What lies
+/// within a millionth of the last place below a half counts as the half, which is far above what sums in binary leave and far
+/// below what anyone measures. So a value that came from a key with up to four decimals prints as written, and one with five
+/// rounds as by hand.
 pub fn fixed(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
+    let step = i32::try_from(decimals).map_or(f64::INFINITY, |places| 10_f64.powi(places));
+    let steps = value.abs() * step;
+    // Beyond this a number has no more places that could be halves; infinities come here too.
+    let rounded = if steps < 1e9 { ((steps + 0.5 + 1e-6).floor() / step).copysign(value) } else { value };
+    let text = format!("{rounded:.decimals$}");
     match text.strip_prefix('-') {
         Some(rest) if !rest.contains(|c: char| ('1'..='9').contains(&c)) => rest.to_owned(),
         _ => text,
@@ -54,6 +63,38 @@ pub fn place([x, y, z]: [f64; 3], decimals: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Inches, kept in millimetres as `units` keeps them, and taken back.
+    fn there_and_back(inches: f64) -> f64 {
+        inches * 254.0 / 10.0 / 25.4
+    }
+
+    /// ISO 80000-1:2009, annex B, rule B (from memory): of two multiples that are as near, the one of greater size is taken. All
+    /// thirty-seconds of an inch up to 12 in, kept in millimetres, against whole numbers: 10,000 k / 32, half up.
+    #[test]
+    fn halves_go_away_from_zero_by_the_decimal_value() {
+        for k in 1..=12 * 32_u32 {
+            let inches = there_and_back(f64::from(k) / 32.0);
+            let steps = (10_000 * k + 16) / 32;
+            let text = format!("{}.{:04}", steps / 10_000, steps % 10_000);
+            assert_eq!(fixed(inches, 4), text, "{k}/32 in");
+            assert_eq!(fixed(-inches, 4), format!("-{text}"), "-{k}/32 in");
+        }
+        // 0.125 is a half of the second place to the last bit, 1.005 lies below one in binary, and 0.124999 is none.
+        assert_eq!([0.125, 1.005, 0.124_999].map(|x| fixed(x, 2)), ["0.13", "1.01", "0.12"]);
+        assert_eq!([0.5, -0.5, 2.5].map(|x| fixed(x, 0)), ["1", "-1", "3"]);
+        assert_eq!([1e300, f64::INFINITY].map(|x| fixed(x, 1).len()), [303, 3]);
+    }
+
+    /// Every value of four decimals that a key may hold, in inches, prints as written.
+    #[test]
+    fn four_decimals_print_as_written() {
+        for k in 0..=40_000_u32 {
+            let written = format!("{}.{:04}", k / 10_000, k % 10_000);
+            let value: f64 = written.parse().expect("a number");
+            assert_eq!(fixed(there_and_back(value), 4), written);
+        }
+    }
 
     #[test]
     fn names_stand_in_a_row() {

@@ -2,6 +2,7 @@
 
 use solidwright::solid::fillet::{Demotion, JointState};
 use tailpattern::forms::{self, MissingMetal};
+use tailpattern::units::Units;
 
 use crate::measure::Row;
 
@@ -50,7 +51,7 @@ impl Cast {
     pub(crate) fn in_full(&self) -> String {
         let mut out = String::new();
         for missing in &self.missing {
-            out += &format!("the casting lacks: {missing}\n");
+            out += &format!("the casting lacks: {}\n", missing.named(Units::Mm));
         }
         for d in &self.demotions {
             let at = d.at.map_or_else(String::new, |p| format!(" near ({:.1}, {:.1}, {:.1})", p.x, p.y, p.z));

@@ -7,7 +7,7 @@ use crate::standards::core_prints::SAND_BEARING;
 use crate::standards::cored_holes::{CoreHold, SMALLEST_CORED};
 use crate::standards::hot_spots::WARN_RATIO;
 use crate::standards::materials::{Family, LONG_WALL, least_wall};
-use crate::units::{Deg, Mm};
+use crate::units::{Deg, Mm, Units};
 
 /// A limit.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,6 +18,32 @@ pub struct Limit {
     pub source: String,
     /// Whether the parameter file sets it.
     pub given: bool,
+}
+
+/// Sources that name lengths: these are told in the file's unit, whatever the rule was printed in.
+struct Rules(Units);
+
+impl Rules {
+    fn oil_wall(&self) -> String {
+        let wall = self.0.to_places(4.0, 0);
+        format!(
+            "{wall}, or less where the least wall that fills a casting of this length is less: common practice"
+        )
+    }
+
+    fn gap(&self) -> String {
+        let gaps = self.0.between([8.0, 15.0], 0);
+        format!("close gaps of less than {gaps} between bosses: foundry trade page, read")
+    }
+
+    fn socket(&self) -> String {
+        let (more, room) = (self.0.to_places(1.0, 0), self.0.to_places(1.5, 1));
+        format!("outside of a socket 1.35 of the flats and {more}, with {room} of room: practice, uncertain")
+    }
+
+    fn cored(&self) -> String {
+        format!("{}, and the wall's thickness; practice, no source", self.0.to_places(SMALLEST_CORED, 0))
+    }
 }
 
 /// All limits of a design; lengths in mm.
@@ -95,6 +121,7 @@ impl Limits {
             None => own(value, source),
         };
         let mm = |given: Option<Mm>, value: f64, source: &str| or(given.map(Mm::get), value, source);
+        let rules = Rules(design.units());
         let engagement = match alloy.family {
             Family::Aluminium => 1.5,
             Family::Iron => 1.25,
@@ -108,7 +135,7 @@ impl Limits {
             oil_wall: mm(
                 given.oil_wall,
                 least_wall(alloy, design.overall_length()).get().min(4.0),
-                "4 mm, or less where the least wall that fills a casting of this length is less: common practice",
+                &rules.oil_wall(),
             ),
             machined_wall: mm(given.machined_wall, 1.5, PRACTICE),
             machined_wall_soft: mm(
@@ -118,11 +145,7 @@ impl Limits {
             ),
             machined_wall_worst: mm(given.machined_wall_worst, 1.0, PRACTICE),
             floor: mm(given.floor, 2.0, PRACTICE),
-            gap: mm(
-                given.gap,
-                8.0,
-                "close gaps of less than 8 to 15 mm between bosses: foundry trade page, read",
-            ),
+            gap: mm(given.gap, 8.0, &rules.gap()),
             head_room: mm(given.head_room, 0.0, PRACTICE),
             engagement: or(
                 given.engagement,
@@ -141,11 +164,7 @@ impl Limits {
             ),
             stock_left: mm(given.stock_left, 0.0, "the face must clean up; tolerance by ISO 8062-3"),
             sender_way: mm(given.sender_way, 3.0, PRACTICE),
-            socket_way: mm(
-                given.socket_way,
-                0.0,
-                "outside of a socket 1.35 of the flats and 1 mm, with 1.5 mm of room: practice, uncertain",
-            ),
+            socket_way: mm(given.socket_way, 0.0, &rules.socket()),
             swing: or(
                 given.swing.map(Deg::get),
                 60.0,
@@ -166,11 +185,7 @@ impl Limits {
                 CoreHold::BothEnds.depth_ratio(),
                 "a dry core held at both ends: 3 to 4; practice, no source",
             ),
-            cored_width: mm(
-                given.cored_width,
-                SMALLEST_CORED,
-                "6 mm, and the wall's thickness; practice, no source",
-            ),
+            cored_width: mm(given.cored_width, SMALLEST_CORED, &rules.cored()),
             thin_edge: mm(given.thin_edge, 1.0, PRACTICE),
             draft: or(given.draft.map(Deg::get), 1.0, "1 to 3 degrees outside: foundry trade pages, read"),
             undercut: or(given.undercut, 0.0, "a face that looks against the pull holds the pattern"),

@@ -20,6 +20,7 @@ use crate::forms::{Drawing, FormPieces, MissingMetal, Product, Undercut};
 use crate::housing::{self, HousingError};
 use crate::report::checks::in_a_line;
 use crate::report::{build, sheet, terminal};
+use crate::units::Units;
 use crate::words::counted;
 
 /// The values are legal, but the part cannot be made.
@@ -100,7 +101,7 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     if let Err(exit) = written(&product, order, &made, &Times { building, forms }) {
         return exit;
     }
-    report_missing_metal(product.missing_metal());
+    report_missing_metal(product.missing_metal(), product.design().units());
     let flaws = [
         report_undercuts(&product, made.iter().map(|m| m.form)),
         report_limits(&product, made.iter().map(|m| m.form)),
@@ -200,9 +201,9 @@ fn written(product: &Product, order: &Order, made: &[FormFiles], times: &Times) 
 
 /// Warns where the finished part reaches outside the casting a little, one message for each feature and their number at the
 /// end. Where it reaches out deeply, the forms are not written, and each says so.
-fn report_missing_metal(missing: &[MissingMetal]) {
+fn report_missing_metal(missing: &[MissingMetal], units: Units) {
     let shallow = missing.iter().filter(|l| !l.is_deep());
-    let one = |l: &MissingMetal| Finding::warning(MISSING_METAL, l.feature.name(), l.message());
+    let one = |l: &MissingMetal| Finding::warning(MISSING_METAL, l.feature.name(), l.message(units));
     let findings: Findings = shallow.map(one).collect();
     complain(&terminal::findings(&findings, None, colour()));
 }
@@ -311,7 +312,7 @@ fn report_failed(failed: &[(Form, FormFilesError)], made: &[FormFiles]) -> Exit 
         let code = match failure {
             FormFilesError::File { .. } => UNWRITABLE,
             FormFilesError::Form(error) if error.is_internal() => PROGRAM_FAULT,
-            FormFilesError::NotHeld(_) => MISSING_METAL,
+            FormFilesError::NotHeld(..) => MISSING_METAL,
             FormFilesError::Form(_) | FormFilesError::Rule(_) => IMPOSSIBLE,
         };
         Finding::error(code, forms.join(", "), text)

@@ -202,6 +202,9 @@ impl Kept {
         }
         news.measuring(true);
         product.prepare(&Form::ALL);
+        if changes.pending() {
+            return saved_again();
+        }
         let groups = checks::each(&product, &Part::of(&CHECKED)).map_err(|e| Hindrance::from(&e))?;
         let hash = sha256(source.text());
         let sections = |forms: &MadeFiles, drawings: &[DrawnSheet]| {
@@ -214,9 +217,17 @@ impl Kept {
         if changes.pending() {
             return saved_again();
         }
-        let (forms, walls) = (all_files(&product, &hash), scene::walls(&self.finished.solid)?);
-        news.sections(&sections(&forms, &draw::sheets(&product, source)));
-        news.picture(&page::whole_scene(scenes(&product), Some(walls)));
+        // The longest steps: a save that comes meanwhile waits for one of them at most.
+        let forms = all_files(&product, &hash);
+        if changes.pending() {
+            return saved_again();
+        }
+        let sheets = draw::sheets(&product, source);
+        if changes.pending() {
+            return saved_again();
+        }
+        news.sections(&sections(&forms, &sheets));
+        news.picture(&page::whole_scene(scenes(&product), Some(scene::walls(&self.finished.solid)?)));
         let all = start.elapsed().as_secs_f64();
         let line = line(&format!(
             ", checks in {measured:.2} s, all in {all:.2} s: {}",

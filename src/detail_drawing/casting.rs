@@ -5,8 +5,8 @@ use std::mem::discriminant;
 use solidwright::geometry::{P2, V2, V3};
 use solidwright::solid::Tag;
 
-use super::numbers::{degrees, diameter, length, plain};
-use super::pad_views::cutting_plane;
+use super::numbers::{as_cast, degrees, diameter, length, plain};
+use super::pad_views::{cutting_letters, cutting_plane};
 use super::subject::{OVER, Subject, Views, cut, line, loops, outside};
 use super::tables::{table, told};
 use crate::checks::Limits;
@@ -166,7 +166,8 @@ pub(super) fn top_view(views: &Views, factor: f64) -> Option<Annotated> {
     let mut out = Annotated::new(outside(&views.top.1, factor), factor)?;
     let ends = [out.view.low.x - OVER, out.view.high.x + OVER].map(|x| P2::new(x, 0.0));
     out.content.entities.push(line(Layer::Centre, ends[0], ends[1]));
-    cutting_plane(&mut out);
+    let cut = cutting_plane(&mut out);
+    cutting_letters(&mut out, cut);
     Some(out)
 }
 
@@ -178,12 +179,12 @@ pub(super) fn tables(
     reach: f64,
 ) -> Vec<SheetContent> {
     let targets = listed(found);
-    let show = |mm: f64| length(subject.units, (mm * 100.0).round() / 100.0);
+    let show = |mm: f64| as_cast(subject.units, mm);
     let row = |r: &StockRow| {
         let stock = r.stock.map_or(String::new(), show);
         let least = r.least.map_or(String::new(), show);
         let what = r.finished.what().to_owned();
-        // The finished size as the other sheet has it; what is cast is not known to more than a hundredth.
+        // The finished size as the other sheet has it.
         let finished = length(subject.units, r.finished.get());
         Some(vec![plain_names::face(&r.tag), what, finished, show(r.casting?), stock, least])
     };

@@ -26,11 +26,23 @@ pub(super) fn limit(units: Units, mm: f64) -> String {
 
 /// Inches to a ten-thousandth, at least so many places, without the zero before the point.
 fn inches(mm: f64, least: usize) -> String {
-    let text = trimmed(&fixed(Mm::new(mm).to_inches(), 4), least);
-    let (sign, size) = text.strip_prefix('-').map_or(("", text.as_str()), |size| ("-", size));
+    without_nought(&trimmed(&fixed(Mm::new(mm).to_inches(), 4), least))
+}
+
+/// A decimal number without the zero before its point.
+fn without_nought(text: &str) -> String {
+    let (sign, size) = text.strip_prefix('-').map_or(("", text), |size| ("-", size));
     let size = size.strip_prefix('0').filter(|rest| rest.starts_with('.')).unwrap_or(size);
     let sign = if is_zero(size) { "" } else { sign };
     format!("{sign}{size}")
+}
+
+/// A length of what is cast, which is not known to more than a hundredth of a millimetre or a thousandth of an inch.
+pub(super) fn as_cast(units: Units, mm: f64) -> String {
+    match units {
+        Units::Mm => plain(mm, 2),
+        Units::Inch => without_nought(&fixed(Mm::new(mm).to_inches(), 3)),
+    }
 }
 
 fn is_zero(text: &str) -> bool {
@@ -115,6 +127,11 @@ mod tests {
         assert_eq!(mm, ["12.5", "340", "0.25", "-4.7625", "0"]);
         let inch = [6.35, 25.4, -12.7].map(|x| length(Units::Inch, x));
         assert_eq!(inch, [".250", "1.000", "-.500"]);
+        // 2 27/32 in and 1 1/32 in: halves of the fourth place go up.
+        let halves = [2.843_75, 1.031_25, -1.031_25].map(|x| length(Units::Inch, Mm::inches(x).get()));
+        assert_eq!(halves, ["2.8438", "1.0313", "-1.0313"]);
+        // 1.9375 in, rounded once: by way of 49.21 mm it would be 1.937.
+        assert_eq!([Units::Mm, Units::Inch].map(|u| as_cast(u, 49.2125)), ["49.21", "1.938"]);
     }
 
     /// H7 at 50 mm: +0.025 and 0 (ISO 286-2, table for H, 30 to 50 mm).

@@ -49,9 +49,7 @@ pub(super) fn pad_view(
     let axis = [out.view.low.x - OVER, out.view.high.x + OVER].map(|x| P2::new(x, 0.0));
     out.content.entities.push(line(Layer::Centre, axis[0], axis[1]));
     out.content.entities.extend(subject.crosses(from, factor));
-    if way == Way::Above {
-        cutting_plane(&mut out);
-    }
+    let cut = (way == Way::Above).then(|| cutting_plane(&mut out));
     let pads = pads(subject, way, factor);
     let half = |pad: &Pad| V2::new(pad.outline.length.get(), pad.outline.width.get()) * (0.5 * factor);
     let up = if away == Margin::Top { 1.0 } else { -1.0 };
@@ -87,22 +85,38 @@ pub(super) fn pad_view(
             out.label(at, hole.bore.radius * factor, &hole.name);
         }
     }
+    if let Some(ends) = cut {
+        cutting_letters(&mut out, ends);
+    }
     Some(out)
 }
 
-/// The ends of the section's plane with arrows that point as the section is looked at: from above, up on paper.
-pub(super) fn cutting_plane(out: &mut Annotated) {
-    for (x, way) in [(out.view.low.x, -1.0), (out.view.high.x, 1.0)] {
+/// The ends of the section's plane with arrows that point as the section is looked at: from above, up on paper. Told are the feet
+/// of both arrows, for [`cutting_letters`], which comes after all dimensions.
+pub(super) fn cutting_plane(out: &mut Annotated) -> [P2; 2] {
+    let ends = [(out.view.low.x, -1.0), (out.view.high.x, 1.0)].map(|(x, way)| {
         let [near, far] = [OVER, OVER + 6.0].map(|reach| P2::new(x + way * reach, 0.0));
         let tip = far + V2::new(0.0, 7.0);
         out.content.line(Layer::Visible, near, far);
         out.content.line(Layer::Dimension, far, tip);
         out.content.arrows.push(arrow(tip, V2::y()));
-        let at = far + V2::new(way * 2.5, 2.0);
-        out.content.texts.push(Lettering::level(at, 3.5, Anchor::Middle, "A"));
-    }
+        far
+    });
     out.view.low.x -= OVER + 8.0;
     out.view.high.x += OVER + 8.0;
+    ends
+}
+
+/// The letters at the ends of the section's plane, each where no line of a dimension runs: beside its arrow, below the plane's end, within
+/// the arrow, above its tip; beside it where all are taken.
+pub(super) fn cutting_letters(out: &mut Annotated, ends: [P2; 2]) {
+    for (foot, way) in ends.into_iter().zip([-1.0, 1.0]) {
+        let letter =
+            |(x, y): (f64, f64)| Lettering::level(foot + V2::new(way * x, y), 3.5, Anchor::Middle, "A");
+        let places = [(2.5, 2.0), (2.5, -4.5), (-2.5, 2.0), (-2.5, -4.5), (0.0, 8.5)].map(letter);
+        let free = places.iter().find(|letter| out.is_clear(&letter.bounds())).unwrap_or(&places[0]).clone();
+        out.content.texts.push(free);
+    }
 }
 
 /// The pads that a view shows square, with rectangular outlines.
@@ -173,5 +187,22 @@ fn told(subject: &Subject, way: Way) -> Vec<(Feature, Vec<String>)> {
                 (feature, out)
             })
             .collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A line of a dimension beside the right end moves the letter there below the plane's end, and the left one stays.
+    #[test]
+    fn letters_of_the_section_keep_off_dimensions() {
+        let sides = [line(Layer::Visible, P2::new(0.0, -20.0), P2::new(100.0, 20.0))];
+        let mut out = Annotated::new(sides.to_vec(), 0.5).expect("a view");
+        let ends = cutting_plane(&mut out);
+        out.content.line(Layer::Dimension, ends[1] + V2::new(-5.0, 3.3), ends[1] + V2::new(20.0, 3.3));
+        cutting_letters(&mut out, ends);
+        let feet: Vec<V2> = out.content.texts.iter().zip(ends).map(|(t, end)| t.at - end).collect();
+        assert_eq!(feet, [V2::new(-2.5, 2.0), V2::new(2.5, -4.5)]);
     }
 }

@@ -8,6 +8,7 @@ use solidwright::solid::Solid;
 
 use super::DrawError;
 use super::numbers::{diameter, length, plain};
+use super::pad_views::{cutting_letters, cutting_plane};
 use super::subject::{OVER, cut_tag, hatched, isometric, line, looking};
 use super::tables::{table, told};
 use crate::design::{Design, Form};
@@ -305,7 +306,9 @@ impl<'a> Halves<'a> {
     pub(super) fn outside(&self, views: &HalvesViews, factor: f64) -> Option<Annotated> {
         let mut out = Annotated::new(self.drawn(&views.outside.1, true, factor), factor)?;
         axis(&mut out);
+        let cut = cutting_plane(&mut out);
         self.loose_in_place(true, views, &mut out, factor);
+        cutting_letters(&mut out, cut);
         Some(out)
     }
 
@@ -314,6 +317,8 @@ impl<'a> Halves<'a> {
         let (from, shapes) = if upper { &views.upper } else { &views.lower };
         let mut out = Annotated::new(self.drawn(shapes, true, factor), factor)?;
         axis(&mut out);
+        // The pattern has it on the outside of its upper half.
+        let cut = (!upper && self.which == Tooling::CoreBox).then(|| cutting_plane(&mut out));
         let reach = 0.5 * self.casting.settings.dowel * factor;
         let places: Vec<P2> = self.made.dowels.iter().map(|p| self.place(*p, from, factor)).collect();
         for at in &places {
@@ -326,6 +331,9 @@ impl<'a> Halves<'a> {
         }
         if !upper {
             self.loose_in_place(false, views, &mut out, factor);
+        }
+        if let Some(ends) = cut {
+            cutting_letters(&mut out, ends);
         }
         Some(out)
     }

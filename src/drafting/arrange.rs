@@ -238,6 +238,13 @@ impl Annotated {
         }
     }
 
+    /// Whether no line and no writing of the view comes near a rectangle.
+    pub fn is_clear(&self, r: &Rect) -> bool {
+        let r = r.grown(0.4);
+        let crossed = |(_, shape)| chords(shape).iter().any(|(a, b)| r.is_crossed(*a, *b));
+        !self.content.writing().any(|t| t.bounds().overlaps(&r)) && !self.content.shapes().any(crossed)
+    }
+
     /// A short name beside a point, where it meets no line; farther off with a line that leads to it.
     pub fn label(&mut self, at: P2, clear: f64, text: &str) {
         let width = lettering::width(text, LETTERS);

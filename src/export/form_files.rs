@@ -13,6 +13,7 @@ use crate::forms::{
     FormError, FormPieces, LoosePiece, MissingMetal, Piece, Product, StillHeld, Undercut, beside_pattern,
 };
 use crate::rigging::{Rigging, RiggingError, rigging};
+use crate::units::Units;
 use solidwright::export::step::step_stretched;
 use solidwright::export::{Body, Paint, glb, stl, threemf};
 use solidwright::geometry::{P3, Stretch, V3};
@@ -37,8 +38,8 @@ pub enum FormFilesError {
     #[error(transparent)]
     Form(#[from] FormError),
     /// The finished part can't be machined from it.
-    #[error("the casting does not hold the finished part: {}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))]
-    NotHeld(Vec<MissingMetal>),
+    #[error("the casting does not hold the finished part: {}", .0.iter().map(|metal| metal.named(*.1)).collect::<Vec<_>>().join("; "))]
+    NotHeld(Vec<MissingMetal>, Units),
     /// A rule of the parameter file stands against it, told at its line.
     #[error("not made: {0}")]
     Rule(String),
@@ -57,7 +58,7 @@ impl FormFilesError {
     pub fn is_internal(&self) -> bool {
         match self {
             Self::Form(error) => error.is_internal(),
-            Self::NotHeld(_) | Self::Rule(_) => false,
+            Self::NotHeld(..) | Self::Rule(_) => false,
             Self::File { .. } => true,
         }
     }
@@ -167,7 +168,7 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
     if matches!(form, Form::Casting | Form::Pattern | Form::Core | Form::CoreBox) {
         let deep = product.casting()?.missing.iter().filter(|l| l.is_deep()).cloned().collect::<Vec<_>>();
         if !deep.is_empty() {
-            return Err(FormFilesError::NotHeld(deep));
+            return Err(FormFilesError::NotHeld(deep, design.units()));
         }
     }
     let mut made = product.pieces(form)?;
@@ -440,7 +441,7 @@ mod tests {
             let product = Product::sharing(&design, &finished, &forms);
             for form in [Form::Casting, Form::Pattern, Form::Core, Form::CoreBox] {
                 let got = of_form(&product, form, &settings);
-                let not_held = matches!(&got, Err(FormFilesError::NotHeld(missing)) if missing.len() == 1);
+                let not_held = matches!(&got, Err(FormFilesError::NotHeld(missing, _)) if missing.len() == 1);
                 assert_eq!(not_held, refused, "{} with {depth} mm lacking", form.name());
             }
             assert!(of_form(&product, Form::Finished, &settings).is_ok(), "the part itself is made");

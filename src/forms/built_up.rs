@@ -6,6 +6,7 @@
 use super::hold::{BarePlace, MissingMetal};
 use crate::faces::{Feature, Role};
 use crate::housing::Housing;
+use crate::units::Units;
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
 use solidwright::solid::{Primitive, rounded_rectangle};
 
@@ -63,8 +64,8 @@ fn lay(casting: &Housing, groups: &[Vec<&BarePlace>], tries: &mut usize) -> Opti
 }
 
 /// What is told of it.
-pub(super) fn told(built: &[MissingMetal]) -> Vec<String> {
-    built.iter().map(MissingMetal::laid_on).collect()
+pub(super) fn told(built: &[MissingMetal], units: Units) -> Vec<String> {
+    built.iter().map(|metal| metal.laid_on(units)).collect()
 }
 
 /// Places by what a plate may lie over.

@@ -245,11 +245,12 @@ impl Casting {
             let features: Vec<Feature> = self.faired.iter().map(|(feature, _)| *feature).collect();
             let area: f64 = self.faired.iter().map(|(_, area)| area).sum();
             notes.push(format!(
-                "shallow lips of {} are filled down to the parting plane, so that {area:.0} mm² need no loose piece",
-                names(&features)
+                "shallow lips of {} are filled down to the parting plane, so that {} need no loose piece",
+                names(&features),
+                self.settings.units.area(area)
             ));
         }
-        notes.extend(built_up::told(&self.laid_on));
+        notes.extend(built_up::told(&self.laid_on, self.settings.units));
         FormPieces::new(vec![piece], notes)
     }
 }

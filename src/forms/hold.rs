@@ -6,13 +6,12 @@
 //! membership in the casting.
 
 use std::collections::BTreeMap;
-use std::fmt;
 
 use rayon::prelude::*;
 
 use crate::faces::Feature;
 use crate::housing::Housing;
-use crate::words::place;
+use crate::units::Units;
 use solidwright::geometry::{Frame, P3, V3};
 use solidwright::mesh::{MeshError, triangulate};
 use solidwright::solid::fillet::{Joint, JointState};
@@ -51,40 +50,43 @@ impl MissingMetal {
 /// Greatest number of faces named.
 const NAMED: usize = 3;
 
-impl fmt::Display for MissingMetal {
-    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
-        write!(f, "{}: {}", self.feature, self.message())
-    }
-}
-
 impl MissingMetal {
+    /// What is wrong and what to do, behind the feature's name.
+    pub fn named(&self, units: Units) -> String {
+        format!("{}: {}", self.feature, self.message(units))
+    }
+
     /// What is told where this metal was laid on the casting.
-    pub fn laid_on(&self) -> String {
+    pub fn laid_on(&self, units: Units) -> String {
         let Self { feature, volume, depth, at, faces, .. } = self;
         format!(
-            "laid on by up to {depth:.2} mm at {feature} near {}, below {}: the casting's fillets would leave about {volume:.0} mm³ of the \
-             finished part outside; blend it in by hand",
-            place([at.x, at.y, at.z], 1),
-            faces.iter().take(NAMED).map(String::as_str).collect::<Vec<_>>().join(", ")
+            "laid on by up to {} at {feature} near {}, below {}: the casting's fillets would leave about {} of the finished part \
+             outside; blend it in by hand",
+            units.to_places(*depth, 2),
+            units.place([at.x, at.y, at.z]),
+            faces.iter().take(NAMED).map(String::as_str).collect::<Vec<_>>().join(", "),
+            units.small_volume(*volume)
         )
     }
 
     /// What is wrong and what to do, without the feature's name.
-    pub fn message(&self) -> String {
+    pub fn message(&self, units: Units) -> String {
         let Self { volume, depth, at, .. } = self;
         let metal = format!(
-            "about {volume:.0} mm³ of the finished part is outside the casting, up to {depth:.2} mm deep near \
-             {}, below {}; ",
-            place([at.x, at.y, at.z], 1),
+            "about {} of the finished part is outside the casting, up to {} deep near {}, below {}; ",
+            units.small_volume(*volume),
+            units.to_places(*depth, 2),
+            units.place([at.x, at.y, at.z]),
             self.faces.iter().take(NAMED).map(String::as_str).collect::<Vec<_>>().join(", ")
         );
-        let cure = match self.radius {
-            Some([made, asked]) if made > 0.0 => format!(
-                "the casting has room for fillets of {made:.2} mm there, not of {asked:.2} mm: set that radius in \
+        let radius = self.radius.map(|both| both.map(|mm| units.to_places(mm, 2)));
+        let cure = match radius {
+            Some([made, asked]) if self.radius.is_some_and(|[made, _]| made > 0.0) => format!(
+                "the casting has room for fillets of {made} there, not of {asked}: set that radius in \
                  `casting.fillets`"
             ),
             Some([_, asked]) => format!(
-                "the casting's joints stay sharp there, because its solid does not close with a fillet of {asked:.2} mm: set a smaller one in \
+                "the casting's joints stay sharp there, because its solid does not close with a fillet of {asked}: set a smaller one in \
                  `casting.fillets`, or turn the feature or the parting plane (`casting.mould.parting_clock`)"
             ),
             None => "set smaller fillets there in `casting.fillets`, or, where no fillet is the cause, make the feature's walls \
@@ -365,10 +367,18 @@ mod tests {
             radius: Some([2.0, 4.0]),
         };
         assert_eq!(
-            missing.to_string(),
-            format!("mount_pad: {}", missing.message()),
+            missing.named(Units::Mm),
+            format!("mount_pad: {}", missing.message(Units::Mm)),
             "the feature stands in front"
         );
-        assert!(missing.message().starts_with("about 12 mm³"), "{}", missing.message());
+        let [mm, inch] =
+            [Units::Mm, Units::Inch].map(|units| [missing.message(units), missing.laid_on(units)]);
+        assert!(mm[0].starts_with("about 12 mm³") && mm[0].contains("fillets of 2.00 mm there"), "{mm:?}");
+        // 12 mm³ are 0.00073 of the 16,387.064 mm³ in a cubic inch; 1.5 mm are 0.0591 in.
+        assert!(
+            inch[0].starts_with("about 0.0007 in³") && inch[0].contains("up to 0.0591 in deep"),
+            "{inch:?}"
+        );
+        assert!(inch.iter().all(|text| !text.contains("mm")), "{inch:?}");
     }
 }

@@ -236,12 +236,15 @@ fn cuts(
     let (whole, tall) = (bounds.max.y - bounds.min.y, bounds.max.z - bounds.min.z);
     let wide = if printer.half_section { -bounds.min.y } else { whole };
     let fits = |a: f64, b: f64| wide <= a && tall <= b;
+    let told = |mm: f64| design.units().to_places(mm, 1);
     if !fits(room(0), room(1)) && !fits(room(1), room(0)) {
         return Err(FormError::Bed(format!(
-            "standing on end the part takes {wide:.1} by {tall:.1} mm, the bed gives {:.1} by {:.1} inside its margins; \
+            "standing on end the part takes {} by {}, the bed gives {} by {} inside its margins; \
              give a larger `bed_length` and `bed_width` in `trial_print` or ask for the half section",
-            room(0),
-            room(1)
+            told(wide),
+            told(tall),
+            told(room(0)),
+            told(room(1))
         )));
     }
     let tail = design.tail();
@@ -276,9 +279,10 @@ fn cuts(
             .copied();
         let Some(at) = at else {
             return Err(FormError::Bed(format!(
-                "no cut between {start:.1} and {:.1} mm keeps off the register, the bushing seat and the seal, and parts \
+                "no cut between {} and {} keeps off the register, the bushing seat and the seal, and parts \
                  no lump from what holds it; give a taller `bed_height` in `trial_print`",
-                start + most
+                told(start),
+                told(start + most)
             )));
         };
         out.push(at);

@@ -100,7 +100,7 @@ fn finished(product: &Product, files: &FormFiles, chord: f64, seconds: f64, fill
     out.push_str(&joints::sharp_edges(&housing.sharp_edged));
     out.push_str(&joints::rounder_edges(&housing.rounder, design.units()));
     out.push_str(&joints::filled_hollows(&housing.filled));
-    out.push_str(&joints::filled_places(housing));
+    out.push_str(&joints::filled_places(housing, units));
     if fillets {
         out.push_str(&joints::given_up(&housing.demotions, design.units()));
     }

@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use super::columns::{self, Align};
 use crate::checks::{Checks, Histogram, Measurement, NotChecked, NotComputed, Sense, Unit, Verdict};
 use crate::faces::Feature;
-use crate::units::{Mm, Units};
+use crate::units::Units;
 use crate::words::{self, counted};
 use solidwright::geometry::P3;
 
@@ -29,7 +29,7 @@ fn painted(verdict: Verdict, text: &str, colour: bool) -> String {
 /// A value with its unit; lengths in the file's unit.
 pub(super) fn show(value: f64, unit: Unit, units: Units) -> String {
     if unit == Unit::Mm {
-        return units.show(Mm::new((value * 1e3).round() / 1e3));
+        return units.rounded(value, 3);
     }
     if unit == Unit::Mm2 && units == Units::Inch {
         return format!("{} ({value:.0} mm²)", units.area(value));

@@ -11,7 +11,7 @@ use crate::standards::feeding::{EFFICIENCY, FEEDER, NECK, shrinkage};
 use crate::standards::gating::{GATE_SPEED, SHARE};
 use crate::standards::materials::Family;
 use crate::units::Units;
-use crate::words::{counted, place};
+use crate::words::counted;
 
 /// Greatest number of lumps in the list; all of them count in the masses.
 const MOST: usize = 12;
@@ -176,7 +176,7 @@ fn way(lump: &FedLump, reach: f64, units: Units) -> String {
     format!(
         "{} at {}, by {}: feeder by {by}{path}{far}",
         lump.feature,
-        place([lump.at.x, lump.at.y, lump.at.z], 1),
+        units.place([lump.at.x, lump.at.y, lump.at.z]),
         lump.face
     )
 }

@@ -8,7 +8,7 @@ use super::columns::{self, Align};
 use crate::faces::Feature;
 use crate::housing::Housing;
 use crate::units::{Mm, Units};
-use crate::words::{counted, place};
+use crate::words::counted;
 use solidwright::solid::fillet::{Change, Demotion, FilledPlace, Joint, JointState};
 
 fn text(state: JointState) -> &'static str {
@@ -45,7 +45,7 @@ pub(super) fn rows(joints: &[Joint], units: Units, all: bool) -> Vec<[String; 2]
         let at = pieces[0].at;
         let count =
             if pieces.len() > 1 { format!(", {}", counted(pieces.len(), "segment")) } else { String::new() };
-        let place = format!("near {}", place([at.x, at.y, at.z], 1));
+        let place = format!("near {}", units.place([at.x, at.y, at.z]));
         let why = if why.is_empty() { String::new() } else { format!(": {why}") };
         [faces, format!("requested {asked}, made {made},  {}{count}, {place}{why}", text(state))]
     };
@@ -85,7 +85,7 @@ pub fn filled_hollows(hollows: &[BTreeSet<Feature>]) -> String {
 
 /// A line about corners that are filled with a little metal, because a ball can't roll there; empty where there are none. Those
 /// that other bodies hide are not told.
-pub fn filled_places(housing: &Housing) -> String {
+pub fn filled_places(housing: &Housing, units: Units) -> String {
     let faces = &housing.solid.brep().faces;
     let seen = |f: &&FilledPlace| faces.iter().any(|face| face.tag == *f.tag());
     let places: Vec<&FilledPlace> = housing.filled_places.iter().filter(seen).collect();
@@ -93,7 +93,7 @@ pub fn filled_places(housing: &Housing) -> String {
         return String::new();
     }
     let one = |f: &&FilledPlace| {
-        let at = f.at().map(|p| format!(" near {}", place([p.x, p.y, p.z], 1)));
+        let at = f.at().map(|p| format!(" near {}", units.place([p.x, p.y, p.z])));
         format!("{}{}", Feature::of(f.tag()), at.unwrap_or_default())
     };
     let all: Vec<String> = places.iter().map(one).collect();
@@ -116,7 +116,7 @@ pub fn given_up(demotions: &[Demotion], units: Units) -> String {
             Change::Radius { from, .. } => format!("no fillets instead of {}", mm(from)),
             Change::Edges { more } => format!("edges rounded by {} more", mm(more)),
         };
-        let at = d.at.map_or_else(String::new, |p| format!(", near {}", place([p.x, p.y, p.z], 1)));
+        let at = d.at.map_or_else(String::new, |p| format!(", near {}", units.place([p.x, p.y, p.z])));
         out.push_str(&format!("    {}: {what}{at}: {}\n", d.body, d.why));
     }
     out

@@ -37,10 +37,11 @@ pub fn text(
     out.push_str(&joints::table(joints, design.units(), fillets));
     out.push_str(&joints::rounder_edges(&casting.moulded.casting.rounder, design.units()));
     out.push_str(&joints::filled_hollows(&casting.moulded.casting.filled));
-    out.push_str(&joints::filled_places(&casting.moulded.casting));
+    out.push_str(&joints::filled_places(&casting.moulded.casting, design.units()));
     if fillets {
         out.push_str(&joints::given_up(&casting.moulded.casting.demotions, design.units()));
-        out.push_str(&plain::lines(&casting.laid_on.iter().map(MissingMetal::laid_on).collect::<Vec<_>>()));
+        let laid_on = casting.laid_on.iter().map(|place| place.laid_on(design.units()));
+        out.push_str(&plain::lines(&laid_on.collect::<Vec<_>>()));
     }
     out.push_str(&plain::lines(&lacking(casting)));
     out.push_str(&plain::table(&stock(design, &casting.stock)));
@@ -61,7 +62,10 @@ pub(super) fn mass(design: &Design, casting: &Casting) -> f64 {
 
 /// Where the finished part reaches outside its casting.
 pub(super) fn lacking(casting: &Casting) -> Vec<String> {
-    casting.missing.iter().map(|lacking| format!("DOES NOT HOLD the finished part: {lacking}")).collect()
+    let one = |metal: &MissingMetal| {
+        format!("DOES NOT HOLD the finished part: {}", metal.named(casting.settings.units))
+    };
+    casting.missing.iter().map(one).collect()
 }
 
 /// Headings of the stock table; their spaces keep the columns of the terminal wide enough for most lengths, so that the

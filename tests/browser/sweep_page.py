@@ -46,6 +46,20 @@ def a_click_shows_the_row(page, address):
     assert not outside, outside
 
 
+def hover_gives_the_row(page, address):
+    """What lies under the pointer, on cells of the bands and dots of the plots, tells the row that a click would open."""
+    opened(page, address)
+    for selector in ("figure.bands a[href^='#row-'] rect", "svg.plot a[href^='#row-'] rect, svg.plot a[href^='#row-'] circle"):
+        count = page.js(f"document.querySelectorAll({json.dumps(selector)}).length")
+        assert count >= 4, f"{selector}: {count}"
+        for number in sorted({0, 1, count // 2, count - 1}):
+            x, y = page.js("(() => { const e = document.querySelectorAll(%s)[%d]; e.scrollIntoView({block: 'center'});"
+                           " const r = e.getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]; })()" % (json.dumps(selector), number))
+            told, row = page.js(f"(() => {{ const e = document.elementFromPoint({x}, {y}); const a = e.closest('a');"
+                                " return [e.closest('a').querySelector('title').textContent, a.getAttribute('href').slice(5)]; })()")
+            assert told.endswith(f"row {row}"), f"{told}: row {row}"
+
+
 def keys_step_and_close(page, address):
     """Tab reaches the cells of the first band; Enter opens; the card's links lead on and close without a jump."""
     opened(page, address)
@@ -113,7 +127,7 @@ def fits_and_is_accessible(page, address):
     assert len(grounds) == 2, f"light and dark differ: {grounds}"
 
 
-CHECKS = (a_click_shows_the_row, keys_step_and_close, escape_closes_a_card, fits_and_is_accessible)
+CHECKS = (a_click_shows_the_row, hover_gives_the_row, keys_step_and_close, escape_closes_a_card, fits_and_is_accessible)
 OF_TWO_AXES = (plots_lead_to_rows, fits_and_is_accessible)
 
 

@@ -74,6 +74,35 @@ fn a_file_in_inches_is_told_places_in_inches() {
     assert!(told.contains(") in, ") && !told.contains(") mm, "), "{told}");
 }
 
+/// Values of a file in inches have millimetres in brackets behind them; sources, notes and places have inches alone.
+#[test]
+fn sources_and_notes_of_a_file_in_inches_have_no_millimetres() {
+    let input = file("params/demo_inch.yaml");
+    let told = out(&tailpattern(&["check", input.to_str().expect("a path"), "--all", "--sums"]));
+    for words in [
+        "limit: outside of a socket 1.35 of the flats and 0.04 in",
+        "trials beyond 0.0050 in,",
+        "a gasket of 0.0197 in",
+    ] {
+        assert!(told.contains(words), "{words} in {told}");
+    }
+    for line in told.lines() {
+        let bare = without_brackets(line);
+        let mut words = bare.split_whitespace().map(|word| word.trim_end_matches([',', ';', ':', '.']));
+        assert!(!words.any(|word| ["mm", "mm²", "mm³"].contains(&word)), "{line}");
+    }
+}
+
+/// A line without what stands in brackets, which may stand in each other.
+fn without_brackets(line: &str) -> String {
+    let mut out = line.to_owned();
+    while let Some(end) = out.find(')') {
+        let start = out[..end].rfind('(').unwrap_or(end);
+        out.replace_range(start..=end, "");
+    }
+    out
+}
+
 /// The first screen holds the verdict, the counts, the worst findings by feature, and how to see the rest; a terminal of
 /// the usual 40 lines shows it at once.
 #[test]

@@ -1,9 +1,12 @@
 //! `sweep` and `solve`: rows that are the same whatever ends the program, however many threads and shards make them.
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::Duration;
+
+use serde_json::Value;
 
 use super::{err, file, out, tailpattern};
 
@@ -367,9 +370,64 @@ fn the_page_shows_which_values_work() {
     let drawing = page.split("Which values of shell.wall work").nth(1).expect("the bands");
     let drawing = drawing.split("</svg>").next().expect("one drawing");
     assert!(drawing.contains("all checks") && drawing.contains("oil wall, worst case: "), "{drawing}");
-    let ends =
-        ["work</title>", "works</title>", "work, with warnings</title>", "works, with warnings</title>"];
-    let summary: usize = ends.iter().map(|end| drawing.matches(end).count()).sum();
-    assert_eq!(summary, 12, "a cell for each value: {drawing}");
+    // Each value is a row here, so the pointer is told the rows in their order.
+    let titles = drawing.split("<title>").skip(1).filter_map(|t| t.split("</title>").next());
+    let summary: Vec<&str> =
+        titles.filter(|t| t.contains(": works") || t.contains(": does not work")).collect();
+    assert_eq!(summary.len(), 12, "a cell for each value: {drawing}");
+    for (row, title) in summary.iter().enumerate() {
+        assert!(title.ends_with(&format!(", row {row}")), "{title}");
+    }
     assert!(drawing.contains("fail, margin -"), "thin walls fail: {drawing}");
+}
+
+/// Names of checks in the figures and tables of margins, those of the part and those of the forms: what `check --form finished` makes
+/// is the part's and nothing else is, so that no form's margin stands among the part's and none of the part's among the forms'.
+#[test]
+fn forms_margins_stand_apart_from_the_part_s() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (to, checked) = (folder.path().join("swept"), folder.path().join("checked.json"));
+    let input = file("params/minimal.yaml");
+    let swept = tailpattern(&["sweep", text(&input), "--out", text(&to), "--over", "shell.wall=5..8/4"]);
+    assert_eq!(swept.status.code(), Some(0), "{}", err(&swept));
+    tailpattern(&["check", text(&input), "--form", "finished", "--json", text(&checked)]);
+    let told: Value = serde_json::from_slice(&fs::read(&checked).expect("findings")).expect("JSON");
+    let of_part: Vec<&str> =
+        told["checked"].as_array().expect("a list").iter().filter_map(|c| c["check"].as_str()).collect();
+    assert!(of_part.contains(&"oil wall, worst case"), "{of_part:?}");
+
+    let page = fs::read_to_string(to.join("sweep.html")).expect("a page");
+    let part = |name: &str| of_part.contains(&name);
+    let figure = |of: &str| {
+        let caption = format!("How far those measurements of {of} that change");
+        let before =
+            page.split(&caption).next().filter(|b| b.len() < page.len()).expect("the figure's caption");
+        let drawing = before.rsplit("<figure>").next().expect("its drawing");
+        let titles = drawing.split("<title>").skip(1).filter_map(|t| t.split("</title>").next());
+        // A dot's words: its value, the check, what was measured, its margin.
+        let names = titles.filter_map(|t| t.split(": ").nth(1));
+        let names: BTreeSet<String> = names.map(str::to_owned).collect();
+        assert!(!names.is_empty(), "dots of {of}");
+        names
+    };
+    let (own, forms) = (figure("the part"), figure("casting and trial print"));
+    assert!(own.iter().all(|name| part(name)), "{own:?}");
+    assert!(forms.contains("wall of the print") && !forms.iter().any(|name| part(name)), "{forms:?}");
+
+    let table = |of: &str| {
+        let heading = format!("margins of the {of} nearest to their limits</h2>");
+        let rows =
+            page.split(&heading).nth(1).expect("the table").split("</table>").next().expect("its rows");
+        let cells = rows.split("<tr><td>").skip(1).filter_map(|row| row.split("</td>").next());
+        cells.map(str::to_owned).collect::<Vec<_>>()
+    };
+    for (of, is_part, held) in [
+        ("part", true, "oil wall, worst case"),
+        ("casting", false, "hot spot, walls"),
+        ("trial print", false, "wall of the print"),
+    ] {
+        let names = table(of);
+        assert!(names.iter().any(|name| name == held), "{held} among {names:?}");
+        assert!(names.iter().all(|name| part(name) == is_part), "{of}: {names:?}");
+    }
 }

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use crate::drawn_housing::drawn;
-use solidwright::geometry::Surface;
+use solidwright::geometry::{P2, Surface};
 use solidwright::solid::BrepFace;
 use tailpattern::design::Design;
 use tailpattern::detail_drawing::{self, FinishedViews, Projection, Tooling};
@@ -303,6 +303,40 @@ fn sheets_in_inches_speak_of_inches() {
         !inch.contains("gearbox_face") && !inch.contains("shift_box_pad"),
         "names as files have them: {inch}"
     );
+}
+
+/// A section has its plane with two letters on a view (ISO 128-3, from memory): on the sheets of pattern and core box too.
+#[test]
+fn sections_of_tooling_have_their_plane_on_a_view() {
+    for page in tooling_sheets(include_str!("../../params/minimal.yaml"), Projection::First) {
+        let letters = page.content.writing().filter(|t| t.text == "A").count();
+        assert_eq!(letters, 2, "{}", page.title);
+    }
+}
+
+/// ISO 7200 (from memory): title, kind of document, sheet and scale stand in the title block, at the lower right corner (ISO 5457); here
+/// with the file it was made from, the unit, and that nothing is approved.
+#[test]
+fn the_title_block_tells_what_the_sheet_is() {
+    for (text, unit) in [
+        (include_str!("../../params/demo_mm.yaml"), "millimetres"),
+        (include_str!("../../params/demo_inch.yaml"), "inches"),
+    ] {
+        let design = design(text).expect("a design");
+        let page = page(&design, Projection::First);
+        let (low, high) = page.format.space();
+        let within = |at: P2| at.x > high.x - 180.0 && at.y < low.y + 50.0;
+        let block: Vec<&str> =
+            page.content.writing().filter(|t| within(t.at)).map(|t| t.text.as_str()).collect();
+        let scale = page.scale.text();
+        for field in
+            [design.name(), "finished part", "INVENTED, not certified", "a test", scale.as_str(), unit]
+        {
+            assert!(block.contains(&field), "{field} in {block:?}");
+        }
+        let standard = if unit == "inches" { "ASME " } else { "ISO A" };
+        assert!(block.iter().any(|field| field.starts_with(standard)), "{block:?}");
+    }
 }
 
 /// What stands under the views is written in words, and the holes and datums have their names.

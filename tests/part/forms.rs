@@ -12,6 +12,7 @@ use tailpattern::faces::{Feature, Role};
 use tailpattern::forms;
 use tailpattern::housing::{self, Housing, Size};
 use tailpattern::params::{self, Source};
+use tailpattern::units::Units;
 
 /// All shipped parameter files, sorted.
 pub(super) fn parameter_files() -> Vec<PathBuf> {
@@ -413,7 +414,7 @@ fn what_fillets_leave_out_is_laid_on() {
                 outside += u32::from(!cast.contains(p));
             }
         }
-        let text = laid.laid_on();
+        let text = laid.laid_on(Units::Mm);
         assert!(text.starts_with("laid on by up to") && text.contains(laid.feature.name()), "{text}");
     }
     assert!(before > 0, "the fillets alone leave some out");
@@ -428,7 +429,7 @@ fn what_the_casting_lacks_is_told() {
     let lacking = &left_out(&casting);
     assert!(lacking.iter().any(|l| l.feature == Feature::GearboxFace && l.volume > 1.0), "{lacking:?}");
     assert!(lacking.windows(2).all(|l| l[0].volume >= l[1].volume), "most first: {lacking:?}");
-    let text = lacking[0].to_string();
+    let text = lacking[0].named(Units::Mm);
     assert!(text.starts_with(lacking[0].feature.name()) && text.contains("`casting.fillets`"), "{text}");
     let own = forms::casting(&small, &built(&small)).expect("a casting");
     assert_eq!(own.missing, vec![]);

@@ -1,7 +1,7 @@
 //! The bushing in its seat, cold and hot, and the yoke's barrel in the bushing.
 
 use super::machined::{SeatHole, seat_hole};
-use super::{CheckResult, Facts, because, least, most, on_axis, span};
+use super::{CheckResult, Facts, because, least, most, on_axis};
 use crate::checks::{Checks, Limit, Measurement, Unit};
 use crate::faces::{Feature, Role};
 use crate::standards::limits_and_fits::Fit;
@@ -186,7 +186,13 @@ pub(super) fn hot(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     );
     driveline.leading();
     let wanted = seated.fit.interference_for(oil) + seated.interference[0] - seated.holding;
-    driveline.add("bushing", "interference to ask for", wanted.get(), Unit::Mm, "keeps 0.02 mm when hot");
+    driveline.add(
+        "bushing",
+        "interference to ask for",
+        wanted.get(),
+        Unit::Mm,
+        format!("keeps {} when hot", f.design.units().to_places(f.limits.hot_interference.value, 2)),
+    );
     Ok(())
 }
 
@@ -258,7 +264,7 @@ pub(super) fn running_hot(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     let range = range_at(f, oil)?;
     clearances(f, &format!("at {oil} °C"), range, When::Hot, out);
     let note =
-        format!("at {oil} °C all over; cold it is {}", span([fit.least_clearance, fit.greatest_clearance]));
+        format!("at {oil} °C all over; cold it is {}", f.span([fit.least_clearance, fit.greatest_clearance]));
     out.driveline.between("yoke", "running clearance, hot", range.map(Mm::get), Unit::Mm, note);
     out.driveline.leading();
     Ok(())

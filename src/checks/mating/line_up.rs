@@ -150,7 +150,8 @@ fn one(
     let good = Mm::new(limit.value);
     let outcome = run(&stack, &Trials { seed: SEED, count: TRIALS, good: [-good, good] }).map_err(because)?;
     let [below, above] = outcome.rejected;
-    let note = format!("of {TRIALS} trials beyond {:.3} mm, in one direction", limit.value);
+    let note =
+        format!("of {TRIALS} trials beyond {}, in one direction", f.design.units().to_places(limit.value, 3));
     out.driveline.add(
         "line-up",
         &format!("{what}: share out of line"),

@@ -236,6 +236,11 @@ impl Facts<'_> {
         let seal = self.seal()?;
         Ok(self.design.tail().bushing().rear() + seal.width / 2.0)
     }
+
+    /// A zone or range of lengths as words, in the file's unit.
+    fn span(&self, range: [Mm; 2]) -> String {
+        self.design.units().between(range.map(Mm::get), 3)
+    }
 }
 
 /// A place on the shaft's axis.
@@ -251,9 +256,4 @@ fn least(check: &'static str, what: &str, value: f64, unit: Unit, hint: &'static
 /// A measurement that must be at most its limit.
 fn most(check: &'static str, what: &str, value: f64, unit: Unit, hint: &'static str) -> Measurement {
     Measurement::new(check, what, (value, unit), Sense::AtMost, hint)
-}
-
-/// A zone or range of lengths as words.
-fn span([low, high]: [Mm; 2]) -> String {
-    format!("{:.3} to {:.3} mm", low.get(), high.get())
 }

@@ -19,7 +19,7 @@ pub(super) fn length(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
         "new length",
         new.get(),
         Unit::Mm,
-        format!("the shift box sits {:.2} mm further ahead", moved.get()),
+        format!("the shift box sits {} further ahead", f.design.units().to_places(moved.get(), 2)),
     );
     driveline.leading();
     let hint = "look at `old_shift_station`: the shift box can't move ahead by more than the rail is long";

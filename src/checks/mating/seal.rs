@@ -9,7 +9,7 @@ use crate::standards::lip_seal::{
     outside, rpm_at, yoke_offset,
 };
 use crate::standards::seals::{DEPTH_SOURCE, LEAD_IN_SOURCE};
-use crate::units::Mm;
+use crate::units::{Mm, Units};
 
 /// Sizes of seals are rounded by this in catalogues, mm (practice).
 const ROUNDED: f64 = 0.03;
@@ -34,7 +34,13 @@ pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
     out.measurements
         .push(placed(f, loose.fails_by(&own(0.0, "the seal must not turn or leak at its outside"))));
     let limit = (casing.upper - hole[0]).get() + ROUNDED;
-    let limit = own(limit, "DIN 3760:1996 by seal pages, read, and 0.03 mm for rounded sizes");
+    let limit = own(
+        limit,
+        &format!(
+            "DIN 3760:1996 by seal pages, read, and {} for rounded sizes",
+            f.design.units().to_places(ROUNDED, 2)
+        ),
+    );
     let tight = most("press of the seal", "in its counterbore, greatest", press[1].get(), Unit::Mm, hint);
     out.measurements.push(placed(f, tight.fails_by(&limit)));
     let wanted = depths(seal.width).map_err(because)?;
@@ -50,7 +56,10 @@ pub(super) fn press(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
         .push(placed(f, full.fails_by(&own(wanted.full.get(), "0.85 of the width: trade guide, read"))));
     let [short, long] = [wanted.lead_in[0].get().min(1.0), wanted.lead_in[1].get()];
     let lead = (bore.lead_in().get(), Unit::Mm);
-    let hint = "a seal goes in straight over 1 mm at 15 to 20 degrees";
+    let hint = match f.design.units() {
+        Units::Mm => "a seal goes in straight over 1 mm at 15 to 20 degrees",
+        Units::Inch => "a seal goes in straight over 0.04 in at 15 to 20 degrees",
+    };
     let one = |sense: fn(_, &str, f64, Unit, _) -> Measurement, what: &str, (value, unit), limit| {
         let checked = sense("lead-in of the seal's counterbore", what, value, unit, hint);
         placed(f, checked.warns_by(&own(limit, LEAD_IN_SOURCE)))

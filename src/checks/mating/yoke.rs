@@ -40,7 +40,7 @@ pub(super) fn engagement(f: &Facts<'_>, out: &mut Checks) -> CheckResult {
         "spline in engagement",
         range,
         Unit::Mm,
-        format!("at ride height {:.2} mm", ride.get()),
+        format!("at ride height {}", f.design.units().to_places(ride.get(), 2)),
     );
     Ok(())
 }

@@ -105,7 +105,7 @@ fn of(bins: &Bins, moving: &Moving, others: bool, shown: &[RowCard]) -> String {
         let cell = |(bin, x): &(&Bin, f64)| match bin.worst.get(&k) {
             Some(Worst { verdict, room, row }) => {
                 let room = room.map_or_else(String::new, |r| format!(", margin {}", number(r)));
-                let words = format!("{}: {}{room}, row {row}", value(*x), verdict.word());
+                let words = format!("{}: {}{room}", value(*x), verdict.word());
                 Cell { words, verdict: Some(*verdict), row: Some(*row) }
             }
             None => Cell { words: format!("{}: not measured", value(*x)), verdict: None, row: None },
@@ -121,7 +121,7 @@ fn of(bins: &Bins, moving: &Moving, others: bool, shown: &[RowCard]) -> String {
     };
     format!(
         "<h2>Which values of {} work</h2>\n<figure class=\"bands\">\n{}\n<figcaption>Green passes, yellow warns, red fails, a gap is not known. \
-         Rest the pointer on a cell for its value and margin; click it for the row's picture.{worst}{more}</figcaption>\n</figure>\n",
+         Rest the pointer on a cell for its value, margin and row; click it for the row's picture.{worst}{more}</figcaption>\n</figure>\n",
         escaped(bins.axis.key.text()),
         drawn(&out, &ends, shown)
     )
@@ -156,8 +156,9 @@ fn drawn(bands: &[Band], [low, high]: &[String; 2], shown: &[RowCard]) -> String
         let width = CELLS / band.cells.len() as f64;
         for (i, cell) in band.cells.iter().enumerate() {
             let fill = cell.verdict.map_or("var(--paper)", fill);
+            let row = cell.row.map_or_else(String::new, |row| format!(", row {row}"));
             let rect = format!(
-                "<rect x=\"{:.2}\" y=\"{:.1}\" width=\"{:.2}\" height=\"{:.1}\" fill=\"{fill}\"><title>{}</title></rect>",
+                "<rect x=\"{:.2}\" y=\"{:.1}\" width=\"{:.2}\" height=\"{:.1}\" fill=\"{fill}\"><title>{}{row}</title></rect>",
                 NAMES + width * i as f64,
                 y + 2.0,
                 width,

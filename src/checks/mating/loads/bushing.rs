@@ -31,9 +31,9 @@ fn overhang(f: &Facts<'_>) -> Result<Overhang, String> {
     let joint = need(yoke.joint(), "mating.yoke.joint_behind")?;
     let arms = [middle - loads.bearing_station, joint - loads.bearing_station].map(Mm::get);
     if loads.bearing_station > seat.front() {
-        let at = seat.front().get();
+        let at = f.design.units().to_places(seat.front().get(), 1);
         return Err(format!(
-            "`vehicle.loads.bearing_station` lies within or behind the bushing, which begins at station {at:.1} mm: \
+            "`vehicle.loads.bearing_station` lies within or behind the bushing, which begins at station {at}: \
              the bearing that carries the shaft lies ahead of it"
         ));
     }

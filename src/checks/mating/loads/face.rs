@@ -166,8 +166,8 @@ fn between(f: &Facts<'_>, bolts: &FaceBolts, mean: f64, out: &mut Checks) -> Che
     };
     let share = flange.between_bolts(loads.gasket_modulus, loads.gasket_thickness.get());
     let note = format!(
-        "of the mean pressure there; a gasket of {} mm, {} MPa",
-        loads.gasket_thickness.get(),
+        "of the mean pressure there; a gasket of {}, {} MPa",
+        f.design.units().alone(loads.gasket_thickness),
         loads.gasket_modulus
     );
     out.driveline.add("gearbox face", "pressure between bolts", 100.0 * share, Unit::Percent, note);
