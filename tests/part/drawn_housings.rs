@@ -118,12 +118,11 @@ fn creases_beside_their_ends_are_found() {
     }
 }
 
-/// In each a ball fails at one place: paths meet too flatly in a corner that other bodies hide (225, 315), turn too tightly between
-/// a boss and the shell (349), run over a sharp edge (229), or the solid does not close (381). A little metal there
-/// keeps the radius of all other joints.
+/// In each a ball fails at one place: paths meet too flatly in a corner that other bodies hide (225, 315), run over a sharp edge
+/// (229), or the solid does not close (381). A little metal there keeps the radius of all other joints.
 #[test]
 fn a_place_where_a_ball_fails_is_filled() {
-    for seed in [225, 229, 315, 349, 381] {
+    for seed in [225, 229, 315, 381] {
         let part = housing::build(&design(seed).expect("a design")).expect("a housing");
         assert!(!part.filled_places.is_empty(), "{seed}: nothing was filled");
         let lost: Vec<_> = part.joints.iter().filter(|j| j.state() != JointState::Whole).collect();
@@ -149,10 +148,11 @@ fn a_sliver_of_a_face_is_filled_with_triangles() {
 /// In each a trim took off more than what stands out beyond a machined end, or what it left did not join the rest: fillets far above the
 /// end of a plug (7), fillets around a pad that a plug's face lies in (43), corners with draft beside the restored corner of a pad (125),
 /// and metal between two plugs that stood apart, under a corner of fillets that claimed a place far behind it (183). A corner between
-/// walls at an acute angle claimed what another ball reaches (283). Now every joint keeps the ball asked for.
+/// walls at an acute angle claimed what another ball reaches (283), and so did a strip behind the ball's feet (349). Now every joint keeps
+/// the ball asked for.
 #[test]
 fn trims_take_no_fillet_away() {
-    for seed in [7, 43, 125, 183, 283] {
+    for seed in [7, 43, 125, 183, 283, 349] {
         let part = housing::build(&design(seed).expect("a design")).expect("a housing");
         let lost: Vec<_> = part.joints.iter().filter(|j| j.state() != JointState::Whole).collect();
         assert!(lost.is_empty(), "{seed}: {lost:#?}");
