@@ -97,5 +97,5 @@ fn a_rail_bore_that_is_open_to_the_front_goes_through_the_flange() {
         part.tree().contains(P3::new(4.0, 39.0, 67.5))
     };
     assert!(!in_flange(""), "drilled from the front");
-    assert!(in_flange("  bore_from: 34\n"), "closed at the front");
+    assert!(in_flange("  bore_from: 34\n  bore_to: 120\n"), "drilled from the rear");
 }
