@@ -53,6 +53,12 @@ def half_up(value):
     return math.copysign(math.floor(abs(value) + 0.5), value)
 
 
+def rounded(value, decimals):
+    """Rounded half away from zero, what lies within a millionth of the last place of a half as well."""
+    scaled = abs(value) * 10**decimals
+    return math.copysign(math.floor(scaled + 0.5 + 1e-6) / 10**decimals, value)
+
+
 class Page(HTMLParser):
     """The texts of a page, and what is wrong with its structure."""
 
@@ -122,11 +128,27 @@ class Sheets:
 
     def length(self, mm, per=100):
         """A length to that part of a millimetre, as the program shows it."""
-        mm = half_up(mm * per) / per
-        return f"{plain(mm)} mm" if self.unit == "mm" else f"{plain(mm / 25.4)} in ({plain(mm)} mm)"
+        shown = f"{plain(half_up(mm * per) / per)} mm"
+        # In inches with two more decimals, four at most, rounded from the length itself.
+        return shown if self.unit == "mm" else f"{plain(rounded(mm / 25.4, 3 if per == 10 else 4))} in ({shown})"
 
     def number(self, mm):
-        return plain(half_up(mm * 100) / 100) if self.unit == "mm" else plain(mm / 25.4)
+        return plain(half_up(mm * 100) / 100) if self.unit == "mm" else plain(rounded(mm / 25.4, 4))
+
+    def area(self, square_mm):
+        return f"{rounded(square_mm, 0):.0f} mm²" if self.unit == "mm" else f"{rounded(square_mm / 25.4**2, 2):.2f} in²"
+
+    def volume(self, cubic_mm):
+        return f"{rounded(cubic_mm / 1e3, 1):.1f} cm³" if self.unit == "mm" else f"{rounded(cubic_mm / 25.4**3, 2):.2f} in³"
+
+    def mass(self, kg):
+        """A mass, in pounds of 0.45359237 kg (NIST SP 811) first where the file is in inches."""
+        return f"{kg:.3f} kg" if self.unit == "mm" else f"{kg / 0.45359237:.3f} lb ({kg:.3f} kg)"
+
+    def centre(self, at):
+        decimals, by = (2, 1.0) if self.unit == "mm" else (3, 25.4)
+        values = [rounded(v / by, decimals) + 0.0 for v in at]
+        return " ".join(f"{n} {v:.{decimals}f}" for n, v in zip("xyz", values)) + f" {self.unit}"
 
     def judge(self, form):
         reader = PdfReader(self.folder / f"{stem(form)}.pdf")
@@ -162,17 +184,16 @@ class Sheets:
     def expected(self, form):
         """(what, text) of everything that the sheet must show."""
         density = self.figures["density_kg_m3"] * 1e-9
-        finished = f"{self.figures['volume_mm3'] * density:.3f} kg"
+        finished = self.mass(self.figures["volume_mm3"] * density)
         if form == "finished":
             yield "weight", f"Weight{finished}"
-            x, y, z = self.figures["centroid_mm"]
-            yield "centre of mass", " ".join(f"{n} {v:.2f}".replace(" -0.00", " 0.00") for n, v in zip("xyz", (x, y, z))) + " mm"
+            yield "centre of mass", self.centre(self.figures["centroid_mm"])
             yield from self.machined()
-            yield "size", f"finished{self.sizes(self.mesh_extent())}{self.figures['volume_mm3'] / 1e3:.1f} cm³"
+            yield "size", f"finished{self.sizes(self.mesh_extent())}{self.volume(self.figures['volume_mm3'])}"
             return
         made = self.figures["forms"][form]
         for piece in made["pieces"]:
-            row = f"{piece['name']}{self.sizes(piece['extent_mm'])}{piece['volume_mm3'] / 1e3:.1f} cm³"
+            row = f"{piece['name']}{self.sizes(piece['extent_mm'])}{self.volume(piece['volume_mm3'])}"
             stem_of = piece["file"].removesuffix(".step")
             yield piece["name"], f"{row}{stem_of}.step, {stem_of}.stl"
         for note in made["notes"]:
@@ -186,10 +207,10 @@ class Sheets:
             yield "scale", one if plain(axial, 3) == plain(radial, 3) else two
         if form == "core":
             volume = sum(piece["volume_mm3"] for piece in made["pieces"])
-            yield "core sand", f"Core sand{volume / 1e3:.1f} cm³; about {volume * 1e-9 * SAND:.3f} kg at {SAND:.0f} kg/m³"
+            yield "core sand", f"Core sand{self.volume(volume)}; about {self.mass(volume * 1e-9 * SAND)} at {SAND:.0f} kg/m³"
         if form == "casting":
             yield "weight finished", f"Weight finished{finished}"
-            yield "weight as cast", f"Weight as cast{made['pieces'][0]['volume_mm3'] * density:.3f} kg"
+            yield "weight as cast", f"Weight as cast{self.mass(made['pieces'][0]['volume_mm3'] * density)}"
             yield from self.moulding(made["moulding"])
             yield from self.feeding(made["feeding"], made["rigging"])
 
@@ -226,7 +247,7 @@ class Sheets:
         for undercut in moulding["undercuts"][:12]:
             holder = (undercut["under"] or undercut["face"]).split("/")[0]
             word = "cannot be drawn" if holder in moulding["loose_pieces"] else "can be drawn once dressed by hand"
-            yield "undercut", f"{word}: {undercut['face']}, {undercut['area_mm2']:.0f} mm²"
+            yield "undercut", f"{word}: {undercut['face']}, {self.area(undercut['area_mm2'])}"
         if moulding["loose_pieces"]:
             yield "loose pieces", f"Loose pieces or cores{', '.join(moulding['loose_pieces'])}"
 
@@ -235,18 +256,21 @@ class Sheets:
             ball, modulus, high = (self.length(x, 10) for x in (lump["ball_mm"], lump["modulus_mm"], lump["feeder"]["height_mm"]))
             diameter, neck = ("Ø " + self.length(lump["feeder"][key], 10) for key in ("diameter_mm", "neck_mm"))
             chill = " to ".join(self.length(x, 10) for x in lump["chill_mm"])
-            row = [lump["feature"], ball, modulus, f"{lump['volume_mm3'] / 1e3:.1f} cm³", diameter, high, neck, chill]
+            row = [lump["feature"], ball, modulus, self.volume(lump["volume_mm3"]), diameter, high, neck, chill]
             yield f"lump in {lump['feature']}", "".join(row)
         # With what is placed, the metal of that is told.
         made = placed or advised
-        poured = f"{made['poured_kg']:.3f} kg"
+        poured = self.mass(made["poured_kg"])
         yield "metal poured", f"{poured}, of which the casting is {100 * made['yield']:.0f} %"
         words = "feeders and necks" if made is not advised else "feeders"
-        yield "feeders", f"{words} {made['feeders_kg']:.3f} kg"
+        yield "feeders", f"{words} {self.mass(made['feeders_kg'])}"
         gating = made["gating"]
         yield "gates", f"poured in {gating['time_s']:.1f} s for a wall of {self.length(gating['wall_mm'], 10)}"
         foot, runners, gates = gating["areas_mm2"]
-        yield "areas", f"foot of the sprue {foot:.0f} mm², its top {gating['sprue_top_mm2']:.0f}, runners {runners:.0f}, gates {gates:.0f}"
+        yield "areas", (
+            f"foot of the sprue {self.area(foot)}, its top {self.area(gating['sprue_top_mm2'])}, "
+            f"runners {self.area(runners)}, gates {self.area(gates)}"
+        )
 
 
 def stem(form):
