@@ -38,7 +38,8 @@ const MOST_TRIED: usize = 48;
 /// A casting's solid with plates over the places that lack metal, over as many of them as it closes with; `None` where it does not close
 /// with any.
 pub(super) fn laid_on(casting: &Housing, bare: &[BarePlace]) -> Option<Housing> {
-    lay(casting, &groups(bare), &mut MOST_TRIED.clone())
+    let mut tries = MOST_TRIED;
+    lay(casting, &groups(bare), &mut tries)
 }
 
 /// With plates over all groups of places, or over those of each half of them with which it closes.

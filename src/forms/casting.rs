@@ -80,13 +80,10 @@ fn faired(mut casting: Casting) -> Result<Casting, FormError> {
             break;
         }
         let Some(with) = casting.moulded.casting.with_added(&blocks) else { continue };
-        let before = std::mem::replace(&mut casting.moulded.casting, with);
-        let pattern = super::pattern::halved(&casting.moulded, &casting.settings);
-        if pattern.is_ok() {
-            (casting.pattern, casting.faired) = (pattern, told);
+        if casting.takes_over(with, true) {
+            casting.faired = told;
             break;
         }
-        casting.moulded.casting = before;
     }
     Ok(casting)
 }
@@ -130,13 +127,10 @@ fn built_up(mut casting: Casting, finished: &Housing) -> Result<Casting, FormErr
         if lack(&missing) >= lack(&casting.missing) {
             break;
         }
-        let before = std::mem::replace(&mut casting.moulded.casting, laid);
-        let pattern = super::pattern::halved(&casting.moulded, &casting.settings);
-        if pattern.is_err() && casting.pattern.is_ok() {
-            casting.moulded.casting = before;
+        let halved = casting.pattern.is_ok();
+        if !casting.takes_over(laid, halved) {
             break;
         }
-        casting.pattern = pattern;
         let told = std::mem::replace(&mut casting.missing, missing);
         casting.bare = bare;
         for lacking in told {
@@ -218,6 +212,19 @@ fn cast(
 }
 
 impl Casting {
+    /// Takes over its solid with metal added, and the pattern of that; leaves both as they were where the pattern must have its halves
+    /// and has not. Whether it has taken them over.
+    fn takes_over(&mut self, with: Housing, must_halve: bool) -> bool {
+        let before = std::mem::replace(&mut self.moulded.casting, with);
+        let pattern = super::pattern::halved(&self.moulded, &self.settings);
+        if must_halve && pattern.is_err() {
+            self.moulded.casting = before;
+            return false;
+        }
+        self.pattern = pattern;
+        true
+    }
+
     /// Joints without the requested fillet.
     fn lost(&self) -> usize {
         self.moulded.casting.joints.iter().filter(|j| j.state() != JointState::Whole).count()

@@ -232,6 +232,11 @@ impl Prepared {
         self.plan.keep_balls(keep);
     }
 
+    /// Whether all bodies keep their balls.
+    pub(super) fn keeps_balls(&self) -> bool {
+        self.plan.keeps_balls()
+    }
+
     /// Without filling places: the ball is smaller where it fails.
     pub(super) fn without_filling(&mut self) {
         self.plan.without_filling();

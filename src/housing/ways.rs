@@ -85,7 +85,8 @@ impl Parts {
                     continue;
                 }
                 let most = best.as_ref().map(|h| less_than_whole(&h.joints));
-                match attempt.go_on(self, design, may_give_way, most) {
+                attempt.plan.keep_balls(!may_give_way);
+                match attempt.go_on(self, design, most) {
                     Ok(made) if most.is_none_or(|most| less_than_whole(&made.joints) < most) => {
                         best = Some(made);
                     }
@@ -134,26 +135,13 @@ impl Attempt {
 
     /// The housing with the balls of this way, made smaller where the solid does not close if they may be. It ends where as many
     /// joints as `most` are less than whole, since balls only grow smaller.
-    fn go_on(
-        &mut self,
-        parts: &Parts,
-        design: &Design,
-        may_give_way: bool,
-        most: Option<usize>,
-    ) -> Result<Housing, Unfilleted> {
-        self.plan.keep_balls(!may_give_way);
-        let made = self.made(parts, design, may_give_way, most);
+    fn go_on(&mut self, parts: &Parts, design: &Design, most: Option<usize>) -> Result<Housing, Unfilleted> {
+        let made = self.made(parts, design, most);
         self.over = !matches!(made, Err(Unfilleted::WouldGiveWay));
         made
     }
 
-    fn made(
-        &mut self,
-        parts: &Parts,
-        design: &Design,
-        may_give_way: bool,
-        most: Option<usize>,
-    ) -> Result<Housing, Unfilleted> {
+    fn made(&mut self, parts: &Parts, design: &Design, most: Option<usize>) -> Result<Housing, Unfilleted> {
         loop {
             let rolled = self.plan.rolled(design).map_err(|why| match why {
                 Unrolled::NoBall => Unfilleted::NoBall,
@@ -172,12 +160,12 @@ impl Attempt {
             if parts.fails_by_itself(&error) {
                 return Err(Unfilleted::OwnFault);
             }
-            self.mend(&error, may_give_way)?;
+            self.mend(&error)?;
         }
     }
 
     /// Changes the plan where the solid did not close.
-    fn mend(&mut self, error: &HousingError, may_give_way: bool) -> Result<(), Unfilleted> {
+    fn mend(&mut self, error: &HousingError) -> Result<(), Unfilleted> {
         if let HousingError::Apart { apart, .. } = error
             && self.plan.widen_trims(apart)
         {
@@ -193,7 +181,7 @@ impl Attempt {
             self.fills += 1;
             return Ok(());
         }
-        if !may_give_way {
+        if self.plan.keeps_balls() {
             return Err(Unfilleted::WouldGiveWay);
         }
         let most = if self.plan.folded() { MOST_CREASED } else { MOST_LESSENED + MOST_SHARP };

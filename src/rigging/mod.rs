@@ -22,7 +22,6 @@ use crate::checks::{Feeding, Gating, gating_for};
 use crate::design::Design;
 use crate::faces::Feature;
 use crate::forms::{Casting, FormError, chaplets_needed, pattern_outside};
-
 use crate::standards::feeding::Feeder;
 use crate::standards::materials::Family;
 pub use chaplets::PlacedChaplet;

@@ -114,9 +114,7 @@ pub(super) fn overhangs(
     }
     for o in out.iter_mut().filter(|o| o.reach.is_finite()) {
         // The upright plane's ridge lies in the parting plane; the end goes through it too.
-        let flat = (o.axis - up * o.axis.dot(&up)).normalize();
-        let ridge = flat * (o.reach / o.upright.dot(&flat));
-        o.more = ridge.dot(&o.axis) - o.level;
+        o.more = o.ridge(o.flat(up)).dot(&o.axis) - o.level;
     }
     let taken = |o: &Overhang| o.more > LEAST_MOVED && o.more <= MOST;
     for (k, tag) in &names {
@@ -133,11 +131,20 @@ pub(super) fn overhangs(
 }
 
 impl Overhang {
+    /// Its axis as seen from above the parting plane.
+    fn flat(&self, up: V3) -> V3 {
+        (self.axis - up * self.axis.dot(&up)).normalize()
+    }
+
+    /// The place of the upright end's ridge in the parting plane, along that direction.
+    fn ridge(&self, flat: V3) -> V3 {
+        flat * (self.reach / self.upright.dot(&flat))
+    }
+
     /// What stands the end upright where it overhangs: it is trimmed when all fillets are laid, since no ball rolls over the edge.
     pub(super) fn cut(&self, up: V3) -> Result<Primitive, PrimitiveError> {
-        let flat = (self.axis - up * self.axis.dot(&up)).normalize();
-        let ridge = P3::from(flat * (self.reach / self.upright.dot(&flat)));
-        let frame = Frame::from_zx(ridge, self.upright, up.cross(&flat));
+        let flat = self.flat(up);
+        let frame = Frame::from_zx(P3::from(self.ridge(flat)), self.upright, up.cross(&flat));
         let own: Vec<P3> = self.rim.iter().map(|q| frame.local(*q)).collect();
         let least = |i: usize| own.iter().map(|q| q[i]).fold(f64::INFINITY, f64::min) - BESIDE;
         let most = |i: usize| own.iter().map(|q| q[i]).fold(f64::NEG_INFINITY, f64::max) + BESIDE;

@@ -93,6 +93,11 @@ impl EvaluateError {
     }
 }
 
+/// What a step has made, unless it has found faults.
+pub(super) fn unless<T>(faults: Vec<EvaluateError>, made: T) -> Result<T, Vec<EvaluateError>> {
+    if faults.is_empty() { Ok(made) } else { Err(faults) }
+}
+
 fn names(tags: &[Tag]) -> String {
     let mut names: Vec<String> = tags.iter().map(ToString::to_string).collect();
     names.sort();

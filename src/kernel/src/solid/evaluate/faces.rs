@@ -4,7 +4,7 @@ use crate::tolerance::{NOT_ZERO, SAME_ANGLE};
 use std::collections::BTreeMap;
 
 use super::edges::Edge;
-use super::error::EvaluateError;
+use super::error::{EvaluateError, unless};
 use super::surface_set::SurfaceSet;
 use crate::geometry::{Chart, P2, P3, V3};
 use crate::solid::Tag;
@@ -38,7 +38,7 @@ pub(super) fn faces(
             Err(fault) => faults.push(fault),
         }
     }
-    if faults.is_empty() { Ok(out) } else { Err(faults) }
+    unless(faults, out)
 }
 
 /// Chains half-edges into loops. Where several leave a vertex, the first one clockwise from the way back (seen

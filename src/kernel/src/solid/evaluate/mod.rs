@@ -123,7 +123,7 @@ fn used(
     if faults.is_empty() && kept.is_empty() {
         faults.push(EvaluateError::Empty);
     }
-    if faults.is_empty() { Ok(kept) } else { Err(faults) }
+    error::unless(faults, kept)
 }
 
 /// The faces about a piece.

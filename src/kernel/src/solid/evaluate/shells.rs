@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::error::EvaluateError;
+use super::error::{EvaluateError, unless};
 use crate::geometry::Bounds;
 use crate::solid::brep::{Brep, BrepShell};
 use crate::solid::disjoint_sets::DisjointSets;
@@ -81,5 +81,5 @@ pub(super) fn check_vertices(brep: &Brep) -> Result<(), Vec<EvaluateError>> {
             faults.push(EvaluateError::TouchingPoint { tags, at: brep.vertices[*v] });
         }
     }
-    if faults.is_empty() { Ok(()) } else { Err(faults) }
+    unless(faults, ())
 }

@@ -7,7 +7,7 @@
 
 use super::carrier::{Carrier, Carriers};
 use super::edges::Edge;
-use super::error::EvaluateError;
+use super::error::{EvaluateError, unless};
 use super::surface_set::{SurfaceEntry, SurfaceSet};
 use super::vertices::{CurveTangency, VertexSet};
 use crate::geometry::{Frame, P3, Surface};
@@ -127,7 +127,7 @@ pub(super) fn check_unsolved(set: &SurfaceSet, carriers: &Carriers) -> Result<()
     };
     let faults: Vec<_> =
         carriers.unsolved.iter().filter(has_faces).map(|(p, pair)| set.tangent(*p, *pair)).collect();
-    if faults.is_empty() { Ok(()) } else { Err(faults) }
+    unless(faults, ())
 }
 
 /// A touch is a fault if one of its faces runs on through the place: then no edge at the vertex belongs to that face.
@@ -152,7 +152,7 @@ pub(super) fn check(
             });
         }
     }
-    if faults.is_empty() { Ok(()) } else { Err(faults) }
+    unless(faults, ())
 }
 
 /// Whether an edge on the curve passes through the place or ends there.
