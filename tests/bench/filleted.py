@@ -10,11 +10,12 @@ RADIUS = 4.0  # mm
 
 
 def with_fillets(params, folder, outside):
-    """The parameter file with this radius at all joints, none in the cavity, and sharp cast edges.
+    """The parameter file with this radius at all joints, none in the cavity, sharp cast edges and solid pads.
 
-    The tree file does not tell of rounded edges, so none are made on either side.
+    The tree file does not tell of rounded edges nor of the fillets within a hollow pad, which has no
+    radius below 1 mm, so neither is made on any side.
     """
-    lines = params.read_text("utf-8").splitlines()
+    lines = without_hollows(params.read_text("utf-8").splitlines())
     if any(line.strip().startswith("fillets:") for line in lines):
         sys.exit(f"{params.name} sets fillets of its own: time a file that leaves them to the bench")
     radii = ["  fillets:", f"    outside: {outside} mm", "    cavity: 0 mm", "    edges: 0 mm"]
@@ -26,6 +27,19 @@ def with_fillets(params, folder, outside):
     path = folder / f"{params.stem}_{outside}.yaml"
     path.write_text("\n".join(lines) + "\n", "utf-8")
     return path
+
+
+def without_hollows(lines):
+    """The lines without the blocks `hollow:`, each as far as it is set in deeper than its key."""
+    kept, block = [], None
+    for line in lines:
+        depth = len(line) - len(line.lstrip())
+        if block is not None and (depth > block or not line.strip()):
+            continue
+        block = depth if line.strip().startswith("hollow:") else None
+        if block is None:
+            kept.append(line)
+    return kept
 
 
 def occ_side(tree, folder, repeat, radius, timed):
