@@ -42,8 +42,9 @@ pub(super) fn steps(chart: &Chart, nodes: &Nodes, edge: usize, ends: [P3; 2]) ->
 
 /// The steps that the rule takes from node to node.
 fn ruled(chart: &Chart, nodes: &[(P3, V3)]) -> impl Iterator<Item = (P2, f64)> {
-    nodes.iter().map(|&(p, step)| {
-        let (q, rate) = chart.integral_step(p, step);
+    let mut last = None;
+    nodes.iter().map(move |&(p, step)| {
+        let (q, rate) = chart.integral_step(p, step, &mut last);
         (q, rate.x)
     })
 }

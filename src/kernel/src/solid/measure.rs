@@ -6,6 +6,8 @@
 
 use std::f64::consts::FRAC_PI_2;
 
+use rayon::prelude::*;
+
 use crate::geometry::{Chart, P3, Ruling, Stretch, Surface, V3};
 
 use super::brep::{Brep, BrepFace};
@@ -137,13 +139,14 @@ fn straight(p: V3, ruling: &Ruling, width: f64, weight: f64, sums: &mut Gathered
 }
 
 /// Adds the inner integral over the second parameter, `width` from `floor`, at the first parameter `a`, on
-/// a torus (trigonometric integrands of degree five) or a sphere (rational ones, with poles ±2i radii away:
-/// a panel of two radii gains 1.2 digits a node).
+/// a torus or canal (trigonometric integrands of degree five: ten nodes tell a quarter turn to 4e-13, five an eighth of that) or a
+/// sphere (rational ones, with poles ±2i radii away: a panel of two radii gains 1.2 digits a node).
 fn curved(chart: &Chart, a: f64, floor: f64, width: f64, weight: f64, center: P3, sums: &mut Gathered) {
-    let natural = if let Surface::Sphere(s) = chart.surface() { 2.0 * s.radius } else { FRAC_PI_2 };
+    let (natural, least, more) =
+        if let Surface::Sphere(s) = chart.surface() { (2.0 * s.radius, 6, 9.0) } else { (FRAC_PI_2, 6, 4.5) };
     let size = width.abs() / natural;
     let panels = size.ceil().max(1.0);
-    let nodes = 6 + (9.0 * size / panels) as usize;
+    let nodes = least + (more * size / panels) as usize;
     let half = 0.5 * width / panels;
     let across = chart.across(a);
     for panel in 0..panels as usize {
@@ -185,6 +188,7 @@ pub(super) fn face_sums(
                 }
                 continue;
             }
+            let mut last = None;
             for &(p, step) in nodes.of(half.edge) {
                 if let Some(ruling) = face.surface.ruling(p) {
                     let turn = along * ruling.tangent.dot(&step);
@@ -197,7 +201,7 @@ pub(super) fn face_sums(
                     }
                     continue;
                 }
-                let (q, rate) = chart.integral_step(p, step);
+                let (q, rate) = chart.integral_step(p, step, &mut last);
                 let da = along * rate.x;
                 let width = q.y - floor;
                 area -= sense * width * da;
@@ -212,6 +216,11 @@ pub(super) fn face_sums(
     // cancel in all integrals but the area.
     sums.parts[0] *= sense;
     FaceSums { sums: Sums(sums.parts), loop_areas }
+}
+
+/// The integrals of all faces, in order.
+pub(super) fn all_face_sums(brep: &Brep, nodes: &Nodes, center: P3, stretch: Stretch) -> Vec<FaceSums> {
+    brep.faces.par_iter().map(|f| face_sums(brep, nodes, f, center, stretch)).collect()
 }
 
 /// The point about which sums are taken: near the solid, so that no digits are lost.
@@ -235,8 +244,8 @@ pub fn measure_stretched(brep: &Brep, stretch: &Stretch) -> MassProperties {
     let center = center_of(brep);
     let nodes = Nodes::new(brep);
     let mut total = Sums::zero();
-    for face in &brep.faces {
-        total.add(&face_sums(brep, &nodes, face, center, *stretch).sums);
+    for sums in all_face_sums(brep, &nodes, center, *stretch) {
+        total.add(&sums.sums);
     }
     total.properties(stretch.point(center))
 }

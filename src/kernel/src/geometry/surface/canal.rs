@@ -1,9 +1,11 @@
 //! The surface swept by a ball.
 
-use crate::tolerance::{FOLDED, NO_DIRECTION, NOT_ZERO, SECTIONS_APART, STRAIGHT, STRAIGHT_SPINE};
+use crate::tolerance::{
+    FOLDED, NO_DIRECTION, NOT_ZERO, SECTIONS_APART, SPLINE_EDGE_FIT, STRAIGHT, STRAIGHT_SPINE,
+};
 use std::sync::Arc;
 
-use crate::geometry::{Frame, OffsetSurface, P3, Spine, V3};
+use crate::geometry::{Frame, OffsetSurface, P3, Spine, V2, V3};
 
 /// A tube of constant radius about a spine, running on a little beyond the spine's ends. First parameter: length along
 /// the spine; second: the angle about it, measured from the foot on a guiding surface.
@@ -94,6 +96,33 @@ impl Canal {
         if self.folded { self.spine.nearest_at(p, self.radius) } else { self.spine.nearest(p) }
     }
 
+    /// The same of a point on the tube or next to it; `last` is the place of a point beside it, if one is known, and becomes that of
+    /// this one.
+    fn nearest_after(&self, p: P3, last: &mut Option<f64>) -> f64 {
+        let beside = last.and_then(|t| self.spine.nearest_beside(p, t, self.radius, SPLINE_EDGE_FIT));
+        *last.insert(beside.unwrap_or_else(|| self.nearest(p)))
+    }
+
+    /// Parameters of a point on the tube and how fast they change when it moves with velocity `d`; `last` as for the distance.
+    pub(in crate::geometry) fn step_after(&self, p: P3, d: V3, last: &mut Option<f64>) -> ((f64, f64), V2) {
+        let u = self.nearest_after(p, last);
+        let section = self.section(u);
+        let w = p - section.center;
+        let v = w.dot(&section.y).atan2(w.dot(&section.x));
+        let (_, along, across) = self.jet_in(&section, v);
+        // The angle does not change the place along the spine: project across first.
+        let unit = along - across * (across.dot(&along) / across.norm_squared());
+        let du = d.dot(&unit) / along.dot(&unit);
+        ((u, v), V2::new(du, (d - along * du).dot(&across) / across.norm_squared()))
+    }
+
+    /// As [`Self::distance_and_place`] for a point on the tube or next to it. `last` is the place of a point beside it, if one is
+    /// known, and becomes that of this one: along an edge it need not be looked for on all of the spine.
+    pub fn distance_and_place_after(&self, p: P3, last: &mut Option<f64>) -> (f64, f64) {
+        let t = self.nearest_after(p, last);
+        ((p - self.spine.point(t)).norm() - self.radius, t)
+    }
+
     /// The spine's parameter of the nearest point, and that point.
     fn foot(&self, p: P3) -> (f64, P3) {
         let t = self.nearest(p);
@@ -129,7 +158,18 @@ impl Canal {
 
     pub(in crate::geometry) fn point(&self, u: f64, v: f64) -> P3 {
         let s = self.section(u);
+        self.point_in(&s, v)
+    }
+
+    /// The point of a section at an angle.
+    fn point_in(&self, s: &NormalPlane, v: f64) -> P3 {
         s.center + (s.x * v.cos() + s.y * v.sin()) * self.radius
+    }
+
+    /// The points of one section at some angles.
+    pub(crate) fn ring(&self, u: f64, angles: impl Iterator<Item = f64>) -> Vec<P3> {
+        let s = self.section(u);
+        angles.map(|v| self.point_in(&s, v)).collect()
     }
 
     pub(in crate::geometry) fn params(&self, p: P3) -> (f64, f64) {

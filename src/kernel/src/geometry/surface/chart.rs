@@ -57,15 +57,6 @@ impl Across<'_> {
     }
 }
 
-/// How fast the parameters of a point of a canal change when it moves with velocity `d`.
-fn tube_rate(canal: &Canal, (u, v): (f64, f64), d: V3) -> V2 {
-    let (_, along, across) = canal.jet(u, v);
-    // The angle does not change the place along the spine: project across first.
-    let unit = along - across * (across.dot(&along) / across.norm_squared());
-    let du = d.dot(&unit) / along.dot(&unit);
-    V2::new(du, (d - along * du).dot(&across) / across.norm_squared())
-}
-
 fn wrapped(angle: f64) -> f64 {
     let a = (angle + PI).rem_euclid(TAU) - PI;
     if a < -PI { -PI } else { a }
@@ -161,7 +152,7 @@ impl Chart {
     /// of `d` across the surface does not count). Zero turning on the axis, where the angle is undefined.
     pub fn integral_rate(&self, p: P3, d: V3) -> V2 {
         if let Surface::Canal(s) = &self.surface {
-            return tube_rate(s, s.params(p), d);
+            return s.step_after(p, d, &mut None).1;
         }
         let frame = self.surface.frame();
         let (q, d) = (frame.local(p), frame.local_vector(d));
@@ -192,12 +183,13 @@ impl Chart {
         }
     }
 
-    /// The integral parameters of `p` and how fast they change when it moves with velocity `d`.
-    pub fn integral_step(&self, p: P3, d: V3) -> (P2, V2) {
+    /// The integral parameters of `p` and how fast they change when it moves with velocity `d`. `last` is what this left for a
+    /// point beside it: nothing for the first one of an edge.
+    pub fn integral_step(&self, p: P3, d: V3, last: &mut Option<f64>) -> (P2, V2) {
         if let Surface::Canal(s) = &self.surface {
             // The foot on the spine takes long to find, and serves both.
-            let (u, v) = s.params(p);
-            return (P2::new(u - self.u_mid, wrapped(v - self.v_mid)), tube_rate(s, (u, v), d));
+            let ((u, v), rate) = s.step_after(p, d, last);
+            return (P2::new(u - self.u_mid, wrapped(v - self.v_mid)), rate);
         }
         (self.integral_params(p), self.integral_rate(p, d))
     }

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
 use super::carrier::{Carrier, CarrierCurve, Carriers};
 use super::surface_set::SurfaceSet;
 use super::vertices::VertexSet;
@@ -45,10 +47,12 @@ impl CandidateEdge {
 pub(super) fn cut(set: &SurfaceSet, carriers: &Carriers, vertices: &mut VertexSet) -> Vec<CandidateEdge> {
     let mut out: Vec<CandidateEdge> = Vec::new();
     let mut between: BTreeMap<[usize; 2], Vec<usize>> = BTreeMap::new();
-    for (i, c) in carriers.list.iter().enumerate() {
-        let mut marks = marks(c, vertices);
+    let known: Vec<_> = carriers.list.par_iter().map(|c| marks(c, vertices)).collect();
+    let mut added = Vec::new();
+    for ((i, c), mut marks) in carriers.list.iter().enumerate().zip(known) {
+        mark_added(c, vertices, &added, &mut marks);
         if let Some(period) = c.period() {
-            complete(c, period, &mut marks, vertices);
+            complete(c, period, &mut marks, vertices, &mut added);
         }
         for (range, ends) in neighbours(c, &marks) {
             let known = carriers.known_at(i, 0.5 * (range.0 + range.1));
@@ -95,29 +99,55 @@ pub(super) fn cut(set: &SurfaceSet, carriers: &Carriers, vertices: &mut VertexSe
 fn marks(c: &Carrier, vertices: &VertexSet) -> Vec<(f64, usize)> {
     let mut out: Vec<(f64, usize)> = Vec::new();
     for v in vertices.on_any(&c.surfaces) {
-        let p = vertices.points[v];
-        if let Some(t) = c.param(p, VERTEX_FIT) {
-            let t = c.period().map_or(t, |period| t.rem_euclid(period));
-            out.push((t, v));
-            // A branch may leave a node and come back to it.
-            let (start, end) = c.span();
-            let other = if t < 0.5 * (start + end) { end } else { start };
-            let loops = matches!(c.shape, CarrierCurve::Traced(_)) && c.period().is_none();
-            if loops && (c.point(other) - p).norm() < VERTEX_FIT {
-                out.push((other, v));
-            }
-        }
+        mark(c, vertices, v, &mut out);
     }
     out.sort_by(|a, b| a.0.total_cmp(&b.0));
     out
 }
 
-/// Gives a closed curve at least two vertices.
-fn complete(c: &Carrier, period: f64, marks: &mut Vec<(f64, usize)>, vertices: &mut VertexSet) {
+/// Marks a vertex, if it lies on the carrier.
+fn mark(c: &Carrier, vertices: &VertexSet, v: usize, out: &mut Vec<(f64, usize)>) {
+    let p = vertices.points[v];
+    if let Some(t) = c.param(p, VERTEX_FIT) {
+        let t = c.period().map_or(t, |period| t.rem_euclid(period));
+        out.push((t, v));
+        // A branch may leave a node and come back to it.
+        let (start, end) = c.span();
+        let other = if t < 0.5 * (start + end) { end } else { start };
+        let loops = matches!(c.shape, CarrierCurve::Traced(_)) && c.period().is_none();
+        if loops && (c.point(other) - p).norm() < VERTEX_FIT {
+            out.push((other, v));
+        }
+    }
+}
+
+/// Marks the vertices that closed carriers before this one were given, and that lie on it as well.
+fn mark_added(c: &Carrier, vertices: &VertexSet, added: &[usize], marks: &mut Vec<(f64, usize)>) {
+    let before = marks.len();
+    for &v in added {
+        let shared = vertices.surfaces[v].iter().any(|s| c.surfaces.contains(s));
+        if shared && marks.iter().all(|m| m.1 != v) {
+            mark(c, vertices, v, marks);
+        }
+    }
+    if marks.len() > before {
+        marks.sort_by(|a, b| a.0.total_cmp(&b.0));
+    }
+}
+
+/// Gives a closed curve at least two vertices, and takes down in `added` which.
+fn complete(
+    c: &Carrier,
+    period: f64,
+    marks: &mut Vec<(f64, usize)>,
+    vertices: &mut VertexSet,
+    added: &mut Vec<usize>,
+) {
     let mut put = |t: f64, marks: &mut Vec<(f64, usize)>| {
         let t = t.rem_euclid(period);
         let v = vertices.add(c.point(t), &c.surfaces);
         marks.push((t, v));
+        added.push(v);
     };
     match marks.len() {
         0 => {

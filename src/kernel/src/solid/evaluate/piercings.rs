@@ -1,5 +1,7 @@
 //! Where a carrier pierces or touches a surface, near the patches of all.
 
+use std::cell::RefCell;
+
 use super::carrier::{Carrier, CarrierCurve};
 use super::surface_set::{SurfaceEntry, SurfaceSet};
 use crate::geometry::intersect::Traced;
@@ -11,6 +13,9 @@ const PIECES: usize = 8;
 
 /// A piece that reaches less far than this, mm, is not divided to leave out what lies far from all patches.
 const SHORT_PIECE: f64 = 2.0;
+
+/// Most middles of stretches of a piece that are kept: deeper ones are asked by one surface alone.
+const MOST_KNOWN: usize = 15;
 
 /// Shares of the way between two touches at which it is asked whether they are one.
 const BETWEEN: [f64; 5] = [0.1, 0.3, 0.5, 0.7, 0.9];
@@ -38,6 +43,30 @@ pub(super) struct Piece {
     middle: P3,
     /// It lies within this of the middle, mm.
     reach: f64,
+    /// What was found at middles of stretches of it: most surfaces ask at the same ones.
+    known: RefCell<Vec<((f64, f64), Moving)>>,
+}
+
+impl Piece {
+    fn new(range: (f64, f64), middle: P3, reach: f64) -> Self {
+        Self { range, middle, reach, known: RefCell::default() }
+    }
+
+    /// The carrier at `t`, with bounds within `half` of it.
+    fn at(&self, c: &Carrier, t: f64, half: f64) -> Moving {
+        if half <= 0.0 {
+            return Moving::of(c, t, half);
+        }
+        let mut known = self.known.borrow_mut();
+        if let Some(found) = known.iter().find(|k| k.0 == (t, half)) {
+            return found.1;
+        }
+        let new = Moving::of(c, t, half);
+        if known.len() < MOST_KNOWN {
+            known.push(((t, half), new));
+        }
+        new
+    }
 }
 
 /// The pieces of a carrier, without those stretches that lie far from its surfaces' patches.
@@ -58,8 +87,7 @@ pub(super) fn pieces(set: &SurfaceSet, c: &Carrier) -> Vec<Piece> {
         CarrierCurve::Contact(curve) => between(curve.knots()),
         CarrierCurve::Crease(curve) => between(curve.knots()),
         CarrierCurve::Traced(curve) => {
-            let all =
-                curve.chords().map(|c| Piece { range: (c.from, c.to), middle: c.middle, reach: c.reach });
+            let all = curve.chords().map(|c| Piece::new((c.from, c.to), c.middle, c.reach));
             out.extend(all.filter(|p| is_near_own(set, c, p.middle, p.reach)));
         }
     }
@@ -90,7 +118,7 @@ fn near_pieces(set: &SurfaceSet, c: &Carrier, (from, to): (f64, f64), out: &mut 
         }
         out.truncate(start);
     }
-    out.push(Piece { range: (from, to), middle: at.point, reach });
+    out.push(Piece::new((from, to), at.point, reach));
     true
 }
 
@@ -102,15 +130,15 @@ pub(super) fn piercings(
     pieces: &[Piece],
 ) -> Vec<(P3, bool)> {
     let surface = &entry.surface;
-    let sample = |t: f64, half: f64| {
-        let at = Moving::of(c, t, half);
+    let sample = |p: &Piece, t: f64, half: f64| {
+        let at = p.at(c, t, half);
         let reach = at.speed_bound * half;
         let nowhere =
             || !entry.within(at.point, reach + TANGENT_SNAP) || !is_near_own(set, c, at.point, reach);
         if half > 0.0 && nowhere() { NOWHERE } else { at.distance(half, surface) }
     };
     let meets = |p: &&Piece| surface.f(p.middle).abs() <= p.reach && entry.within(p.middle, p.reach);
-    let roots = |p: &Piece| isolate_roots(p.range.0, p.range.1, ON_SURFACE, &sample);
+    let roots = |p: &Piece| isolate_roots(p.range.0, p.range.1, ON_SURFACE, &|t, half| sample(p, t, half));
     let all = pieces.iter().filter(meets).flat_map(roots).collect();
     let off = |t: f64| surface.f(c.point(t)).abs();
     one_of_each_touch(all, &off).into_iter().map(|r| (c.point(r.t), r.crossing)).collect()
@@ -138,6 +166,7 @@ fn one_of_each_touch(roots: Vec<Root>, off: &dyn Fn(f64) -> f64) -> Vec<Root> {
 }
 
 /// A point that runs along a carrier, with bounds for a range of the parameter about it.
+#[derive(Clone, Copy)]
 struct Moving {
     point: P3,
     first: V3,

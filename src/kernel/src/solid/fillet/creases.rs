@@ -7,6 +7,8 @@
 
 use std::collections::BTreeSet;
 
+use rayon::prelude::*;
+
 use super::crease_ends::End;
 use super::crease_graph::CreaseGraph;
 use super::crease_pieces::Crease;
@@ -78,18 +80,23 @@ impl FoundCreases {
         let mut ends: Vec<End> = Vec::new();
         // The segments of each end's fold.
         let mut folds: Vec<Vec<usize>> = Vec::new();
-        for path in paths {
-            for fold in folds::of_path(path, sheets.radius) {
+        let ends_of = |path: &SmoothPath<'_>| -> Vec<(Vec<usize>, Option<Vec<End>>)> {
+            let of_fold = |fold: Fold| {
                 let own = segments_between(path, fold.range, sheets.radius);
-                match End::all(path, sheets, &fold.ends) {
-                    None => out.lost.extend(own),
-                    // What the ball reaches from elsewhere is gone.
-                    Some(all) => {
-                        for e in all.into_iter().filter(|e| sheets.nearer(e.point).is_none()) {
-                            ends.push(e);
-                            folds.push(own.clone());
-                        }
-                    }
+                // What the ball reaches from elsewhere is gone.
+                let left =
+                    |all: Vec<End>| all.into_iter().filter(|e| sheets.nearer(e.point).is_none()).collect();
+                (own, End::all(path, sheets, &fold.ends).map(left))
+            };
+            folds::of_path(path, sheets.radius).into_iter().map(of_fold).collect()
+        };
+        let found: Vec<_> = paths.par_iter().map(ends_of).collect();
+        for (own, all) in found.into_iter().flatten() {
+            match all {
+                None => out.lost.extend(own),
+                Some(all) => {
+                    folds.extend(all.iter().map(|_| own.clone()));
+                    ends.extend(all);
                 }
             }
         }

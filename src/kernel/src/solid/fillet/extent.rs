@@ -65,22 +65,25 @@ pub(super) fn bounds(surface: &Surface, ranges: &ParameterRanges, loops: &[Vec<P
         _ => {
             let [(u0, u1), (v0, v1)] = *ranges;
             let cells = if matches!(surface, Surface::Canal(_)) { CANAL_CELLS } else { CELLS };
-            let at = |i: usize, j: usize| {
+            let row = |i: usize| {
                 let share = |i: usize, k: usize| i as f64 / cells[k] as f64;
-                surface.point(u0 + (u1 - u0) * share(i, 0), v0 + (v1 - v0) * share(j, 1))
+                let u = u0 + (u1 - u0) * share(i, 0);
+                let across = (0..=cells[1]).map(|j| v0 + (v1 - v0) * share(j, 1));
+                match surface {
+                    Surface::Canal(canal) => canal.ring(u, across),
+                    _ => across.map(|v| surface.point(u, v)).collect::<Vec<P3>>(),
+                }
             };
             let mut all = edge;
             let mut step: f64 = 0.0;
+            let mut before: Vec<P3> = vec![];
             for i in 0..=cells[0] {
-                for j in 0..=cells[1] {
-                    all.include(at(i, j));
-                    if i > 0 {
-                        step = step.max((at(i, j) - at(i - 1, j)).norm());
-                    }
-                    if j > 0 {
-                        step = step.max((at(i, j) - at(i, j - 1)).norm());
-                    }
-                }
+                let now = row(i);
+                let ahead = now.iter().zip(&before).map(|(p, q)| (p - q).norm());
+                let aside = now.windows(2).map(|w| (w[1] - w[0]).norm());
+                step = ahead.chain(aside).fold(step, f64::max);
+                now.iter().for_each(|p| all.include(*p));
+                before = now;
             }
             all.grown(0.1 * step)
         }

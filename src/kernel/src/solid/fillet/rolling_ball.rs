@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use rayon::prelude::*;
+
 use super::boundary::{BoundaryBuilder, TrimmedSegment};
 use super::convexity::RollingSide;
 use super::corners::OffsetSolid;
@@ -170,22 +172,16 @@ impl BoundaryBuilder<'_> {
         RollingBase { parts, offset }: RollingBase,
         name: &dyn Fn(&Tag, &Tag) -> Tag,
     ) -> RolledBody {
-        let mut patches = Vec::new();
-        let mut same_sense = Vec::new();
-        for (f, face) in self.solid.brep.faces.iter().enumerate() {
-            patches.push(self.support_patch(f, face));
-            same_sense.push(face.same_sense);
-        }
+        let mut same_sense: Vec<bool> = self.solid.brep.faces.iter().map(|f| f.same_sense).collect();
         let mut joints = Vec::new();
         let mut names = Vec::new();
-        for (i, chain) in self.chains.iter().enumerate() {
+        for chain in self.chains {
             let [a, b] = chain.faces.map(|f| &self.solid.brep.faces[f].tag);
-            let tag = name(a, b);
-            patches.push(faces::canal(&self.segments[i].segment, self.canals[i].as_ref(), &tag));
             same_sense.push(self.solid.side == RollingSide::Inside);
             joints.push(self.joint(chain, [a, b]));
-            names.push(tag);
+            names.push(name(a, b));
         }
+        let mut patches = self.patches(&names);
         let first_of = |ball: usize| {
             let patch = self.solid.brep.faces.len() + self.chains.len() + ball;
             let of = |e: &&PrimitiveEdge| e.patches.contains(&patch);
@@ -239,6 +235,15 @@ impl BoundaryBuilder<'_> {
             joints,
             creases: self.made,
         }
+    }
+
+    /// The faces under those of the offset solid, then those along the segments, which have names.
+    fn patches(&self, names: &[Tag]) -> Vec<Patch> {
+        let supports =
+            self.solid.brep.faces.par_iter().enumerate().map(|(f, face)| self.support_patch(f, face));
+        let canal =
+            |(i, tag): (usize, &Tag)| faces::canal(&self.segments[i].segment, self.canals[i].as_ref(), tag);
+        supports.chain(names.par_iter().enumerate().map(canal)).collect()
     }
 
     /// Of each segment and each ball at rest the segments that it meets in a crease.

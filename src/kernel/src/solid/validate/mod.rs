@@ -24,7 +24,7 @@ mod tests;
 use crate::geometry::Stretch;
 
 use super::brep::Brep;
-use super::measure::{MassProperties, center_of, face_sums};
+use super::measure::{MassProperties, all_face_sums, center_of};
 use super::quadrature::Nodes;
 
 use context::Context;
@@ -63,7 +63,7 @@ pub fn validate(brep: &Brep) -> Result<Report, Vec<BoundaryFault>> {
     }
     let center = center_of(brep);
     let nodes = Nodes::new(brep);
-    let faces = brep.faces.iter().map(|f| face_sums(brep, &nodes, f, center, Stretch::NONE)).collect();
+    let faces = all_face_sums(brep, &nodes, center, Stretch::NONE);
     let context = Context { brep, uses, center, nodes, faces };
     let shortest_edge = edges::check(&context, &mut faults);
     loops::check(&context, &mut faults);
