@@ -65,7 +65,7 @@ pub(super) fn roll(
         made: vec![],
     };
     for (chain, segment) in courses.chains.iter().zip(&courses.segments) {
-        builder.segment(chain, segment.clone());
+        builder.segment(chain, segment.clone()).map_err(|f| vec![f])?;
     }
     let gone = builder.kept(&courses.kept, kept);
     builder.smooth_edges(&courses.kept, &gone).and_then(|()| builder.ends()).map_err(|f| vec![f])?;
@@ -109,7 +109,7 @@ fn base_surfaces(courses: &Courses<'_>, ball: &Ball<'_>) -> Result<Vec<Surface>,
 }
 
 impl BoundaryBuilder<'_> {
-    fn segment(&mut self, chain: &EdgeChain, segment: FilletSegment) {
+    fn segment(&mut self, chain: &EdgeChain, segment: FilletSegment) -> Result<(), LocatedFailure> {
         let number = self.segments.len();
         let patch = self.canal_patch(number);
         let canal = match &segment.spine {
@@ -136,7 +136,7 @@ impl BoundaryBuilder<'_> {
             let faces = self.supports_of(h.edge, &segment);
             let senses = self.senses(h.edge, faces);
             for side in 0..2 {
-                let vertices = [stations[i], stations[i + 1]].map(|v| self.corners.of[&(v, faces[side])]);
+                let vertices = self.under(h.edge, faces[side], [stations[i], stations[i + 1]])?;
                 let along = senses[side] == h.forward;
                 if !along {
                     ahead = side;
@@ -156,6 +156,7 @@ impl BoundaryBuilder<'_> {
         }
         self.segments.push(TrimmedSegment { segment, ends, ahead });
         self.canals.push(canal);
+        Ok(())
     }
 
     /// The faces beside an edge of a chain, that on the fillet segment's first support first.

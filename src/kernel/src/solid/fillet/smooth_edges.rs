@@ -84,7 +84,7 @@ impl BoundaryBuilder<'_> {
     fn smooth_edge(&mut self, e: usize) -> Result<(), LocatedFailure> {
         let faces = self.classified[e].faces;
         let edge = &self.solid.brep.edges[e];
-        let ends = [edge.start, edge.end].map(|v| self.corners.of[&(v, faces[0])]);
+        let ends = self.under(e, faces[0], [edge.start, edge.end])?;
         let middle = self.solid.foot(faces[0], self.solid.brep.edge_point(e, 0.5));
         let feet = [self.corners.points[ends[0]], middle, self.corners.points[ends[1]]];
         let surfaces = faces.map(|f| &self.surfaces[f]);
@@ -102,6 +102,19 @@ impl BoundaryBuilder<'_> {
         }
         self.push(piece, faces, forward, ends);
         Ok(())
+    }
+
+    /// The result's vertices under a face at the ends of an edge. There is none where the edge runs into a crease of an earlier ball.
+    pub(super) fn under(
+        &self,
+        edge: usize,
+        face: usize,
+        ends: [usize; 2],
+    ) -> Result<[usize; 2], LocatedFailure> {
+        match ends.map(|v| self.corners.of.get(&(v, face)).copied()) {
+            [Some(a), Some(b)] => Ok([a, b]),
+            _ => Err(self.lost_crease(edge)),
+        }
     }
 
     fn lost_crease(&self, edge: usize) -> LocatedFailure {
