@@ -125,7 +125,7 @@ fn bosses(
     let (Some(holes), Some(diameter)) = (mount.holes(), plate.boss_diameter()) else { return Ok(()) };
     let end =
         holes.drill_depth().get() + drill_point(holes.thread().tap_drill).get() + plate.boss_floor().get();
-    let foot = plate.thickness().get() / 2.0;
+    let foot = BOSS_FOOT * plate.thickness().get();
     if end <= plate.thickness().get() {
         return Ok(());
     }
@@ -155,8 +155,15 @@ fn boss_top(design: &Design, feature: Feature, mount: &MountPad, end: P3, radius
     let fillets = design.casting().fillets();
     let ball = 2.0 * fillets.of(feature).unwrap_or(fillets.outside()).get();
     let within = end.y.abs() + radius < BURIED * narrowest;
-    (within && below < ball).then(|| mount.drop().get())
+    (within && below < ball).then(|| mount.drop().get() - LOWER * radius)
 }
+
+/// Where bosses begin within the plate, as a share of its thickness: walls and gussets begin in its middle. Bosses often stand flush with
+/// their sides, and with ends at one height the rounded edges of both would touch each other all along a quarter of a turn.
+const BOSS_FOOT: f64 = 0.37;
+
+/// How much lower than walls and gussets bosses end within the shell, in their radii, for the same reason.
+const LOWER: f64 = 0.23;
 
 /// How far a boss may reach to the side within the shell, in radii of the shell.
 const BURIED: f64 = 0.9;
