@@ -6,8 +6,8 @@ use solidwright::geometry::{P2, V2, V3};
 use solidwright::solid::Tag;
 
 use super::numbers::{as_cast, degrees, diameter, length, plain};
-use super::pad_views::{cutting_letters, cutting_plane};
-use super::subject::{OVER, Subject, Views, cut, line, loops, outside};
+use super::pad_views::{Way, cutting_letters, cutting_plane};
+use super::subject::{OVER, Subject, Views, cast_outside, cut, line, loops};
 use super::tables::{table, told};
 use crate::checks::Limits;
 use crate::design::Form;
@@ -118,7 +118,7 @@ pub(super) fn front_view(
     side: Margin,
 ) -> Option<Annotated> {
     let (from, view) = &views.front;
-    let mut out = Annotated::new(outside(view, factor), factor)?;
+    let mut out = Annotated::new(cast_outside(view, factor), factor)?;
     let frame = out.view.grown(OVER);
     let up = from.vector(made.settings.up);
     let along = V2::new(up.y, -up.x);
@@ -155,7 +155,7 @@ pub(super) fn front_view(
 
 /// The view from below.
 pub(super) fn bottom_view(views: &Views, factor: f64) -> Option<Annotated> {
-    let mut out = Annotated::new(outside(&views.bottom.1, factor), factor)?;
+    let mut out = Annotated::new(cast_outside(&views.bottom.1, factor), factor)?;
     let ends = [out.view.low.x - OVER, out.view.high.x + OVER].map(|x| P2::new(x, 0.0));
     out.content.entities.push(line(Layer::Centre, ends[0], ends[1]));
     Some(out)
@@ -163,10 +163,10 @@ pub(super) fn bottom_view(views: &Views, factor: f64) -> Option<Annotated> {
 
 /// The view from above.
 pub(super) fn top_view(views: &Views, factor: f64) -> Option<Annotated> {
-    let mut out = Annotated::new(outside(&views.top.1, factor), factor)?;
+    let mut out = Annotated::new(cast_outside(&views.top.1, factor), factor)?;
     let ends = [out.view.low.x - OVER, out.view.high.x + OVER].map(|x| P2::new(x, 0.0));
     out.content.entities.push(line(Layer::Centre, ends[0], ends[1]));
-    let cut = cutting_plane(&mut out);
+    let cut = cutting_plane(&mut out, Way::Above);
     cutting_letters(&mut out, cut);
     Some(out)
 }

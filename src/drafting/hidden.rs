@@ -1,13 +1,15 @@
 //! A view of a solid with hidden lines: sharp edges and silhouettes, cut where they cross in projection, each piece
 //! decided by a ray to the eye against the exact faces.
 //!
-//! Edges at which faces run on smoothly into each other are left out, unless the solid turns away from the eye there. Of metal
+//! Edges at which faces run on smoothly into each other are no lines of the view, unless the solid turns away from the eye there. Those
+//! at which a flat face that looks at the eye runs out in a rounding are told apart: drawings of cast bodies show them by narrow lines. Of metal
 //! that is laid on by hand only outlines are drawn ([`super::laid_on`]).
 
 use rayon::prelude::*;
-use solidwright::geometry::{Curve, P2, P3, V3};
+use solidwright::geometry::{Curve, P2, P3, Surface, V3};
 use solidwright::probe::Probe;
 use solidwright::silhouette::{SilhouetteCurve, silhouettes};
+use solidwright::solid::Brep;
 
 use super::crossings::{Flat, crossings};
 use super::entity::Shape;
@@ -40,7 +42,13 @@ pub struct SeenLines {
     pub visible: Vec<Shape>,
     /// Those behind material.
     pub hidden: Vec<Shape>,
+    /// Visible edges at which a flat face that looks at the eye runs on smoothly into a rounding: without them a cast pad has no outline
+    /// in the view on it.
+    pub smooth: Vec<Shape>,
 }
+
+/// Cosine between the normal of a flat face and the view from which on it looks at the eye.
+const FACING: f64 = 0.7;
 
 /// Where a line runs in space.
 enum Path {
@@ -94,8 +102,18 @@ struct Candidate {
     path: Path,
     range: (f64, f64),
     faces: Vec<usize>,
-    /// Whether a maker smooths it by hand.
-    blended: bool,
+    kind: Kind,
+}
+
+/// What a line is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Kind {
+    /// An edge or an outline.
+    Plain,
+    /// One of metal that a maker smooths by hand.
+    Blended,
+    /// The smooth end of a flat face.
+    Smooth,
 }
 
 /// What becomes of a piece of a line.
@@ -103,6 +121,7 @@ struct Candidate {
 enum Drawn {
     Visible,
     Hidden,
+    Smooth,
     /// Not at all.
     Left,
 }
@@ -127,6 +146,7 @@ pub fn view(probe: &Probe, from: &Direction) -> SeenLines {
         match drawn {
             Drawn::Visible => out.visible.push(shape),
             Drawn::Hidden => out.hidden.push(shape),
+            Drawn::Smooth => out.smooth.push(shape),
             Drawn::Left => {}
         }
     }
@@ -151,11 +171,16 @@ fn candidates(probe: &Probe, from: &Direction) -> Vec<Candidate> {
         let edge_on = || {
             shares.iter().all(|share| normals(at(*share)).iter().all(|n| n.dot(&from.eye()).abs() < EDGE_ON))
         };
-        if sharp || edge_on() {
-            let path = Path::Curve(edge.curve.clone());
-            let blended = is_blended(brep, sides);
-            out.push(Candidate { path, range: edge.range, faces: sides.to_vec(), blended });
-        }
+        let kind = if is_blended(brep, sides) { Kind::Blended } else { Kind::Plain };
+        let kind = if sharp || edge_on() {
+            kind
+        } else if kind == Kind::Plain && ends_flat(brep, *sides, from.eye()) {
+            Kind::Smooth
+        } else {
+            continue;
+        };
+        let path = Path::Curve(edge.curve.clone());
+        out.push(Candidate { path, range: edge.range, faces: sides.to_vec(), kind });
     }
     for silhouette in silhouettes(brep, probe.mesh(), from.eye()) {
         let (path, range) = match silhouette.curve {
@@ -166,11 +191,23 @@ fn candidates(probe: &Probe, from: &Direction) -> Vec<Candidate> {
             }
         };
         let faces = vec![silhouette.face];
-        let blended = is_blended(brep, &faces);
-        out.push(Candidate { path, range, faces, blended });
+        let kind = if is_blended(brep, &faces) { Kind::Blended } else { Kind::Plain };
+        out.push(Candidate { path, range, faces, kind });
     }
     out.retain(|c| from.point(c.path.point(c.range.0)).coords.iter().all(|x| x.is_finite()));
     out
+}
+
+/// Whether one of two faces is flat and looks at the eye, and the other one bends.
+fn ends_flat(brep: &Brep, sides: [usize; 2], eye: V3) -> bool {
+    let flat = |face: usize| match &brep.faces[face].surface {
+        Surface::Plane(plane) => Some(plane.frame.z.dot(&eye).abs()),
+        _ => None,
+    };
+    match sides.map(flat) {
+        [Some(facing), None] | [None, Some(facing)] => facing > FACING,
+        _ => false,
+    }
 }
 
 /// A candidate as chords with their parameters.
@@ -237,10 +274,12 @@ fn drawn(probe: &Probe, eye: V3, candidate: &Candidate, range: (f64, f64), long:
         let at = candidate.path.on_surface(range, 0.5);
         stands_out(probe, eye, at, candidate.path.tangent(range, 0.5))
     };
-    match (candidate.blended, seen) {
-        (true, seen) if !seen || !outline() => Drawn::Left,
-        (_, true) => Drawn::Visible,
-        _ => Drawn::Hidden,
+    match (candidate.kind, seen) {
+        (Kind::Plain, true) => Drawn::Visible,
+        (Kind::Plain, false) => Drawn::Hidden,
+        (Kind::Smooth, true) => Drawn::Smooth,
+        (Kind::Blended, true) if outline() => Drawn::Visible,
+        (Kind::Smooth | Kind::Blended, _) => Drawn::Left,
     }
 }
 
