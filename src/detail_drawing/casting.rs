@@ -15,7 +15,7 @@ use crate::drafting::{
     Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Shape, SheetContent, Span,
 };
 use crate::faces::{Feature, Role, plain_names};
-use crate::forms::{Casting, DatumTarget, FormError, StockRow, TargetHolds, TargetsFound};
+use crate::forms::{self, Casting, DatumTarget, FormError, StockRow, TargetHolds, TargetsFound};
 use crate::report::moulding::cast_solid;
 use crate::units::{Mm, Units};
 use crate::words::counted;
@@ -242,7 +242,8 @@ fn notes(subject: &Subject, made: &Casting, targets: &Targets) -> Vec<String> {
         None => format!("machining allowance grade {} (ISO 8062-3)", stock.grade()),
     };
     let mut out = vec![
-        "Narrow lines with two dots: contour of the finished part.".to_owned(),
+        "Narrow lines with two dots: contour of the finished part. Narrow lines: ends of flat faces at roundings."
+            .to_owned(),
         format!("Alloy: {}. Tolerance: ISO 8062-3 DCTG {}.", casting.alloy().title, stock.tolerance_grade()),
         format!(
             "Stock: {given}; {} more on faces that lie uppermost.",
@@ -268,8 +269,24 @@ fn notes(subject: &Subject, made: &Casting, targets: &Targets) -> Vec<String> {
             Err(error) => format!("First set-up: {error}."),
         },
     ];
+    out.extend(smoothed(made));
     out.extend(may_not_clean_up(subject, made));
     out
+}
+
+/// Where metal is laid on whose steps no view shows, if anywhere.
+pub(super) fn smoothed(made: &Casting) -> Option<String> {
+    let of_fillets = made.laid_on.iter().map(|metal| metal.feature);
+    let mut features: Vec<Feature> = Vec::new();
+    for feature in made.faired.iter().map(|(feature, _)| *feature).chain(of_fillets) {
+        if !features.contains(&feature) {
+            features.push(feature);
+        }
+    }
+    let told = forms::names(&features).replace('_', " ");
+    (!features.is_empty()).then(|| {
+        format!("Metal laid on at {told} is drawn smooth; the files have it in steps: dress it by hand.")
+    })
 }
 
 /// How many fillets have their full radius.

@@ -6,6 +6,7 @@ use solidwright::mesh::MeshError;
 use solidwright::probe::Probe;
 
 use super::DrawError;
+use super::casting::smoothed;
 use super::extents::{ROUND, extent, heights, meets};
 use super::numbers::{diameter, length, plain};
 use super::pad_views::{Way, cutting_letters, cutting_plane};
@@ -467,6 +468,7 @@ impl<'a> Halves<'a> {
                     "Machining stock is in all sizes; the casting\u{2019}s drawing tells what is left of it."
                         .to_owned(),
                 );
+                out.extend(smoothed(self.casting));
             }
             Tooling::CoreBox => {
                 out.push(format!(

@@ -359,7 +359,13 @@ fn flat_faces_of_castings_have_their_ends_drawn() {
         let on_layer = page.content.shapes().filter(|(layer, _)| *layer == Layer::Smooth);
         on_layer.map(|(_, shape)| shape.clone()).collect::<Vec<_>>()
     };
-    let lines = smooth(&casting_page(&design));
+    let casting = casting_page(&design);
+    let lines = smooth(&casting);
+    let written: Vec<&str> = casting.content.writing().map(|t| t.text.as_str()).collect();
+    assert!(
+        written.iter().any(|w| w.contains("Metal laid on at sender boss is drawn smooth")),
+        "{written:?}"
+    );
     let pad = design.mount_pad().expect("a pad").outline();
     // Both longer sides of the face at half size, less their roundings, which draft and the rounded edge change by some millimetres.
     let straight = |shape: &&Shape| match shape {
@@ -371,6 +377,17 @@ fn flat_faces_of_castings_have_their_ends_drawn() {
     };
     assert!(lines.iter().filter(straight).count() >= 2, "the pad's sides: {lines:?}");
     assert!(smooth(&page(&design, Projection::First)).is_empty(), "the finished part");
+}
+
+/// Both halves of the demonstration's pattern from outside, and the face on which the lower one's dowels stand.
+#[test]
+fn the_pattern_is_seen_from_both_sides() {
+    let [pattern, _] = tooling_sheets(include_str!("../../params/demo_mm.yaml"), Projection::First);
+    let written: Vec<&str> = pattern.content.writing().map(|t| t.text.as_str()).collect();
+    for words in ["Upper half from above", "Lower half from below", "Flat side of the lower half, from above"]
+    {
+        assert!(written.contains(&words), "{words} in {written:#?}");
+    }
 }
 
 /// A drawn housing without a pad or a hole on top: the view from above goes where the rest then fits a smaller sheet, and the plane of
