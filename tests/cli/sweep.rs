@@ -323,6 +323,20 @@ fn bad_sweeps_are_told_before_they_begin() {
     refused(&["--over", "shell.cavity[9].diameter=60..70/4"], "has 3 items");
 }
 
+/// Where every row is refused the summary tells for what: a key of a pad that the file does not have.
+#[test]
+fn rows_that_are_all_refused_tell_why() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let input = file("params/minimal.yaml");
+    let over = ["--over", "mount_pad.drop=60,70", "--check", "none"];
+    let output = tailpattern(&[&["sweep", text(&input), "--out", text(folder.path())], &over[..]].concat());
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    let told = out(&output);
+    assert!(told.contains("2 rows: 2 refused"), "{told}");
+    let why = "no check fails; most often for P012 mount_pad.base_station: this key is required and missing";
+    assert!(told.contains(why), "{told}");
+}
+
 /// The print's walls are looked for up to 6 mm: the file's own part, with a wall of 6.5 mm, has none of them. A row with a thinner wall is
 /// judged by it all the same, and the wall measured on the print is the wall that the row has.
 #[test]
