@@ -5,6 +5,8 @@
 
 use std::fmt;
 
+use crate::units::Units;
+
 /// How serious a finding is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Severity {
@@ -238,6 +240,20 @@ impl Finding {
         self
     }
 
+    /// With all lengths of its texts in the unit of the file.
+    fn in_units(self, units: Units) -> Self {
+        let told = |text: String| units.sentence(&text);
+        Self {
+            message: told(self.message),
+            allowed: self.allowed.map(told),
+            reason: self.reason.map(told),
+            source: self.source.map(told),
+            hints: self.hints.into_iter().map(told).collect(),
+            related: self.related.into_iter().map(|(place, note)| (place, told(note))).collect(),
+            ..self
+        }
+    }
+
     /// Whether it is an error of a scope for which `stopping` returns true.
     pub fn stops(&self, stopping: impl Fn(Scope) -> bool) -> bool {
         self.severity == Severity::Error && stopping(self.code.scope())
@@ -346,6 +362,12 @@ impl Findings {
             if aside { f.clone().set_aside() } else { f.clone() }
         };
         Self(self.0.iter().map(one).collect())
+    }
+
+    /// The same findings, with all lengths of their texts in the unit of the file.
+    #[must_use]
+    pub fn in_units(self, units: Units) -> Self {
+        Self(self.0.into_iter().map(|finding| finding.in_units(units)).collect())
     }
 
     /// How many have this severity.

@@ -4,6 +4,7 @@
 //! `geometry` alone, radians. One inch is 25.4 mm exactly (international inch, 1959).
 
 mod read;
+mod sentence;
 
 use std::fmt;
 use std::ops::{Add, Div, Mul, Neg, Sub};

@@ -38,7 +38,7 @@ pub use mating::{
     MachinedFit, MeasuredBore, line_up_limit, machined_fit, machined_fits, measured_line_up, measured_play,
 };
 pub use moulding::{of_made, undercuts, undercuts_of_core_box};
-pub use names::{NAMES, form_of};
+pub use names::{NAMES, check_named, form_of};
 pub use not_computed::NotComputed;
 pub use parts::{Part, each};
 pub use sections::{hot_spot_map, modulus_map};

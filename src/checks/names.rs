@@ -116,5 +116,10 @@ pub const NAMES: &[(&str, Form)] = &[
 
 /// The form that a check examines, if there is such a check.
 pub fn form_of(check: &str) -> Option<Form> {
-    NAMES.iter().find(|(name, _)| *name == check).map(|(_, form)| *form)
+    check_named(check).map(|(_, form)| form)
+}
+
+/// The check of a name, with the form that it examines.
+pub fn check_named(check: &str) -> Option<(&'static str, Form)> {
+    NAMES.iter().find(|(name, _)| *name == check).copied()
 }

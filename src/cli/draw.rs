@@ -142,7 +142,7 @@ impl Draw {
         let targets: Vec<&Path> = usual.iter().map(PathBuf::as_path).collect();
         test_targets(&self.file, &design.named_files(), &targets)?;
         let working = Working::on("making the solid of the finished part");
-        let housing = housing::build(&design).map_err(|error| impossible(&error))?;
+        let housing = housing::build(&design).map_err(|error| impossible(&error, design.units()))?;
         working.now("drawing it");
         let source = source.as_ref().map_or_else(String::new, made_from);
         let made = self.sheets(&Product::new(&design, &housing), &wanted, &source, &folder);

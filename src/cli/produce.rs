@@ -64,11 +64,11 @@ pub(super) struct Order<'a> {
 }
 
 /// Reports that the finished part cannot be made.
-pub(super) fn impossible(error: &HousingError) -> Exit {
+pub(super) fn impossible(error: &HousingError, units: Units) -> Exit {
     let code = if error.is_internal() { PROGRAM_FAULT } else { IMPOSSIBLE };
     let mut findings = Findings::default();
     findings.push(Finding::error(code, error.subject(), error.to_string()));
-    complain(&terminal::findings(&findings, None, colour()));
+    complain(&terminal::findings(&findings.in_units(units), None, colour()));
     Exit::before(&Hindrance::from(error))
 }
 
@@ -84,7 +84,7 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
         Ok(housing) => housing,
         Err(error) => {
             drop(working);
-            return impossible(&error);
+            return impossible(&error, design.units());
         }
     };
     let building = start.elapsed().as_secs_f64();
@@ -109,7 +109,7 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
     if failed.is_empty() {
         return flaws.into_iter().find(|exit| *exit != Exit::Done).unwrap_or(Exit::Done);
     }
-    report_failed(&failed, &made)
+    report_failed(&failed, &made, design.units())
 }
 
 /// What came of each form.
@@ -242,10 +242,12 @@ fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit
             Verdict::Fail => Finding::error,
         };
         let allowed = match measured.deciding() {
-            Some(limit) if limit.given => format!(", where `limits.undercut` allows {:.0} mm²", limit.value),
+            Some(limit) if limit.given => {
+                format!(", where `limits.undercut` allows {}", units.area(limit.value))
+            }
             _ => String::new(),
         };
-        let message = format!("{:.0} mm² cannot be drawn{before}{allowed}: {remedy}", measured.value);
+        let message = format!("{} cannot be drawn{before}{allowed}: {remedy}", units.area(measured.value));
         findings.push(finding(UNDERCUT, &measured.what, message));
     }
     complain(&terminal::findings(&findings, None, colour()));
@@ -299,7 +301,7 @@ fn report_limits(product: &Product, made: impl Iterator<Item = Form>) -> Exit {
 
 /// Reports the forms that could not be made, with one message for all forms that failed for the same reason, and says
 /// at the end which forms were written all the same.
-fn report_failed(failed: &[(Form, FormFilesError)], made: &[FormFiles]) -> Exit {
+fn report_failed(failed: &[(Form, FormFilesError)], made: &[FormFiles], units: Units) -> Exit {
     let mut reasons: Vec<(String, &FormFilesError, Vec<&str>)> = Vec::new();
     for (form, failure) in failed {
         let text = failure.to_string();
@@ -321,7 +323,7 @@ fn report_failed(failed: &[(Form, FormFilesError)], made: &[FormFiles]) -> Exit 
     let bad: Vec<&str> = failed.iter().map(|(form, _)| form.name()).collect();
     let good: Vec<&str> = made.iter().map(|files| files.form.name()).collect();
     let good = if good.is_empty() { "nothing".to_owned() } else { good.join(", ") };
-    complain(&terminal::findings(&findings, None, colour()));
+    complain(&terminal::findings(&findings.in_units(units), None, colour()));
     let design = failed.iter().any(|(_, failure)| !failure.is_internal());
     let exit = if design { Exit::Impossible } else { Exit::ProgramFault };
     complain(&format!("not made: {}; written: {good} (exit code {})\n", bad.join(", "), exit.code()));

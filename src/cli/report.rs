@@ -132,7 +132,13 @@ impl Made {
         let scenes = scenes(product);
         working.now("drawing it");
         let drawings = draw::sheets(product, source);
-        Ok(Self { groups, forms, drawings, scene: page::whole_scene(scenes, Some(walls)), hash })
+        Ok(Self {
+            groups,
+            forms,
+            drawings,
+            scene: page::whole_scene(scenes, Some(walls), product.design().units()),
+            hash,
+        })
     }
 }
 

@@ -135,7 +135,7 @@ impl Made {
             }
         };
         self.faulty = false;
-        let told = kept.told(&self.news, &source, &findings, changes, start);
+        let told = kept.told(&self.news, &source, &findings, &|| changes.pending(), start);
         self.news.measuring(false);
         kept.whole = told.as_ref().is_ok_and(|told| told.whole);
         self.part = Some(kept);
@@ -181,28 +181,29 @@ impl Kept {
         }
     }
 
-    /// Tells the news step by step, until all is told or the file has been saved again.
+    /// Tells the news step by step, until all is told or the file has been saved again, which is looked for after each step.
     fn told(
         &self,
         news: &News,
         source: &Source,
         findings: &Findings,
-        changes: &Changes,
+        is_outdated: &dyn Fn() -> bool,
         start: Instant,
     ) -> Result<Told, Hindrance> {
         let product = Product::sharing(&self.design, &self.finished, &self.forms);
-        let mut scene = page::whole_scene(vec![scene::form(&product, Form::Finished)?], None);
+        let mut scene =
+            page::whole_scene(vec![scene::form(&product, Form::Finished)?], None, self.design.units());
         scene["partial"] = Value::Bool(true);
         news.picture(&scene);
         let pictured = start.elapsed().as_secs_f64();
         let line = |rest: &str| format!("picture in {pictured:.2} s{rest}\n");
         let saved_again = || Ok(Told { line: line(", then saved again"), whole: false });
-        if changes.pending() {
+        if is_outdated() {
             return saved_again();
         }
         news.measuring(true);
         product.prepare(&Form::ALL);
-        if changes.pending() {
+        if is_outdated() {
             return saved_again();
         }
         let groups = checks::each(&product, &Part::of(&CHECKED)).map_err(|e| Hindrance::from(&e))?;
@@ -214,20 +215,21 @@ impl Kept {
         };
         news.sections(&sections(&Vec::new(), &[]));
         let measured = start.elapsed().as_secs_f64();
-        if changes.pending() {
+        if is_outdated() {
             return saved_again();
         }
         // The longest steps: a save that comes meanwhile waits for one of them at most.
         let forms = all_files(&product, &hash);
-        if changes.pending() {
+        if is_outdated() {
             return saved_again();
         }
         let sheets = draw::sheets(&product, source);
-        if changes.pending() {
+        if is_outdated() {
             return saved_again();
         }
         news.sections(&sections(&forms, &sheets));
-        news.picture(&page::whole_scene(scenes(&product), Some(scene::walls(&self.finished.solid)?)));
+        let walls = Some(scene::walls(&self.finished.solid)?);
+        news.picture(&page::whole_scene(scenes(&product), walls, self.design.units()));
         let all = start.elapsed().as_secs_f64();
         let line = line(&format!(
             ", checks in {measured:.2} s, all in {all:.2} s: {}",
@@ -239,6 +241,9 @@ impl Kept {
 
 #[cfg(test)]
 mod tests {
+    use std::cell::Cell;
+    use std::time::Duration;
+
     use super::*;
     use crate::params;
 
@@ -264,5 +269,56 @@ mod tests {
         });
         let longer = kept(Some(limited), &lines.collect::<String>());
         assert!(faces(&longer).1 > before.1 + 1000.0, "the longer part is another one");
+    }
+
+    /// A save that comes during a step: nothing of the steps behind it is told, and the part does not count as told, so that the
+    /// next round tells all of it. Without one all is told.
+    #[test]
+    fn a_save_between_two_steps_ends_the_outdated_work() {
+        let text = include_str!("../../params/minimal.yaml");
+        let source = Source::from_bytes("a file", text.as_bytes().to_vec()).expect("text");
+        let kept = kept(None, text);
+        // What the page has after each look: a picture, the findings, the drawings.
+        for (looks, [measured, drawn, whole]) in [
+            (1, [false, false, false]),
+            (2, [false, false, false]),
+            (3, [true, false, false]),
+            (4, [true, false, false]),
+            (5, [true, false, false]),
+            (6, [true, true, true]),
+        ] {
+            let (news, looked) = (News::default(), Cell::new(0));
+            let is_outdated = || {
+                looked.set(looked.get() + 1);
+                looked.get() == looks
+            };
+            let told = kept.told(&news, &source, &Findings::default(), &is_outdated, Instant::now());
+            let told = told.expect("a part that can be made");
+            let sections = news.told_sections();
+            assert_eq!(told.whole, whole, "look {looks}: {}", told.line);
+            assert_eq!(told.line.contains("then saved again"), !whole, "look {looks}: {}", told.line);
+            assert_eq!(!sections.is_empty(), measured, "look {looks}");
+            assert_eq!(sections.contains("Dimensioned drawing of the"), drawn, "look {looks}");
+            assert_eq!(looked.get(), looks.min(5), "there are five looks");
+        }
+    }
+
+    /// A save while nothing waits for one is seen by the next look, and by the wait behind it, once.
+    #[test]
+    fn a_save_while_it_works_is_seen_and_kept() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let file = folder.path().join("part.yaml");
+        std::fs::write(&file, "units: mm").expect("written");
+        let changes = Changes::of(&file).expect("watched");
+        assert!(!changes.pending(), "nothing has been saved since");
+        std::fs::write(&file, "units: in").expect("written");
+        let start = Instant::now();
+        while !changes.pending() {
+            assert!(start.elapsed() < Duration::from_secs(30), "the save is seen");
+            std::thread::sleep(Duration::from_millis(1));
+        }
+        assert!(changes.pending(), "a look leaves it for the wait");
+        assert!(changes.wait(), "the wait has it");
+        assert!(!changes.pending(), "once");
     }
 }

@@ -137,6 +137,10 @@ impl Design {
         let mut findings = std::mem::take(&mut raw.findings);
         findings.append(rules::check(&raw.file));
         findings.sort_by_place();
+        if let Some(units) = raw.file.units.get() {
+            findings = findings.in_units(units);
+            raw.assumed.iter_mut().for_each(|a| a.reason = units.sentence(&a.reason));
+        }
         let nothing = findings.stop(|scope| scope == Scope::Everything);
         let design = if nothing { None } else { Self::put_together(&raw.file, raw.assumed) };
         if design.is_none() && !nothing {

@@ -6,8 +6,8 @@ use solidwright::geometry::{P2, V2, V3};
 use solidwright::solid::Tag;
 
 use super::numbers::{as_cast, degrees, diameter, length, plain};
-use super::pad_views::{cutting_letters, cutting_plane};
-use super::subject::{OVER, Subject, Views, cut, line, loops, outside};
+use super::pad_views::{Way, cutting_letters, cutting_plane};
+use super::subject::{OVER, Subject, Views, cast_outside, cut, line, loops};
 use super::tables::{table, told};
 use crate::checks::Limits;
 use crate::design::Form;
@@ -15,7 +15,7 @@ use crate::drafting::{
     Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Shape, SheetContent, Span,
 };
 use crate::faces::{Feature, Role, plain_names};
-use crate::forms::{Casting, DatumTarget, FormError, StockRow, TargetHolds, TargetsFound};
+use crate::forms::{self, Casting, DatumTarget, FormError, StockRow, TargetHolds, TargetsFound};
 use crate::report::moulding::cast_solid;
 use crate::units::{Mm, Units};
 use crate::words::counted;
@@ -118,7 +118,7 @@ pub(super) fn front_view(
     side: Margin,
 ) -> Option<Annotated> {
     let (from, view) = &views.front;
-    let mut out = Annotated::new(outside(view, factor), factor)?;
+    let mut out = Annotated::new(cast_outside(view, factor), factor)?;
     let frame = out.view.grown(OVER);
     let up = from.vector(made.settings.up);
     let along = V2::new(up.y, -up.x);
@@ -155,7 +155,7 @@ pub(super) fn front_view(
 
 /// The view from below.
 pub(super) fn bottom_view(views: &Views, factor: f64) -> Option<Annotated> {
-    let mut out = Annotated::new(outside(&views.bottom.1, factor), factor)?;
+    let mut out = Annotated::new(cast_outside(&views.bottom.1, factor), factor)?;
     let ends = [out.view.low.x - OVER, out.view.high.x + OVER].map(|x| P2::new(x, 0.0));
     out.content.entities.push(line(Layer::Centre, ends[0], ends[1]));
     Some(out)
@@ -163,10 +163,10 @@ pub(super) fn bottom_view(views: &Views, factor: f64) -> Option<Annotated> {
 
 /// The view from above.
 pub(super) fn top_view(views: &Views, factor: f64) -> Option<Annotated> {
-    let mut out = Annotated::new(outside(&views.top.1, factor), factor)?;
+    let mut out = Annotated::new(cast_outside(&views.top.1, factor), factor)?;
     let ends = [out.view.low.x - OVER, out.view.high.x + OVER].map(|x| P2::new(x, 0.0));
     out.content.entities.push(line(Layer::Centre, ends[0], ends[1]));
-    let cut = cutting_plane(&mut out);
+    let cut = cutting_plane(&mut out, Way::Above);
     cutting_letters(&mut out, cut);
     Some(out)
 }
@@ -242,7 +242,8 @@ fn notes(subject: &Subject, made: &Casting, targets: &Targets) -> Vec<String> {
         None => format!("machining allowance grade {} (ISO 8062-3)", stock.grade()),
     };
     let mut out = vec![
-        "Narrow lines with two dots: contour of the finished part.".to_owned(),
+        "Narrow lines with two dots: contour of the finished part. Narrow lines: ends of flat faces at roundings."
+            .to_owned(),
         format!("Alloy: {}. Tolerance: ISO 8062-3 DCTG {}.", casting.alloy().title, stock.tolerance_grade()),
         format!(
             "Stock: {given}; {} more on faces that lie uppermost.",
@@ -268,8 +269,24 @@ fn notes(subject: &Subject, made: &Casting, targets: &Targets) -> Vec<String> {
             Err(error) => format!("First set-up: {error}."),
         },
     ];
+    out.extend(smoothed(made));
     out.extend(may_not_clean_up(subject, made));
     out
+}
+
+/// Where metal is laid on whose steps no view shows, if anywhere.
+pub(super) fn smoothed(made: &Casting) -> Option<String> {
+    let of_fillets = made.laid_on.iter().map(|metal| metal.feature);
+    let mut features: Vec<Feature> = Vec::new();
+    for feature in made.faired.iter().map(|(feature, _)| *feature).chain(of_fillets) {
+        if !features.contains(&feature) {
+            features.push(feature);
+        }
+    }
+    let told = forms::names(&features).replace('_', " ");
+    (!features.is_empty()).then(|| {
+        format!("Metal laid on at {told} is drawn smooth; the files have it in steps: dress it by hand.")
+    })
 }
 
 /// How many fillets have their full radius.

@@ -10,6 +10,7 @@
 
 mod casting;
 mod details;
+mod extents;
 mod flange_view;
 mod further;
 mod holes;
@@ -40,7 +41,7 @@ use crate::units::Units;
 use crate::words::counted;
 
 use layout::{Arranged, Order, ViewGroup};
-use pad_views::{Way, pad_view};
+use pad_views::{Way, above_is_spare, pad_view};
 use subject::{Subject, Views};
 use tooling::Halves;
 
@@ -230,13 +231,18 @@ pub fn tooling(
         let views_about = match which {
             Tooling::Pattern => {
                 let outside = captioned(halves.outside(&views, factor), "Upper half from above")?;
+                let under = captioned(halves.underside(&views, factor), "Lower half from below")?;
+                let placed = [end, (above, outside)];
                 let mut further = vec![vec![lower]];
                 further.extend(loose_pieces(&halves, &views, scale));
-                ViewGroup::all(&main, &[end, (above, outside)], None, &further)
+                let whole = ViewGroup::all(&main, &placed, Some(&(below, under)), &further)?;
+                // Where there is no room for it on a sheet that has some for all others, the files show that side.
+                let less = ViewGroup::all(&main, &placed, None, &further)?;
+                whole.into_iter().chain(less).collect()
             }
-            Tooling::CoreBox => ViewGroup::all(&main, &[end, (above, lower)], Some(&(below, upper)), &[]),
+            Tooling::CoreBox => ViewGroup::all(&main, &[end, (above, lower)], Some(&(below, upper)), &[])?,
         };
-        Ok(Arranged { views: views_about?, tables, narrow, picture: pictures(&views.picture, scale) })
+        Ok(Arranged { views: views_about, tables, narrow, picture: pictures(&views.picture, scale) })
     })
 }
 
@@ -293,22 +299,23 @@ fn finished_views(
     let (front_side, [above, below]) = (front_side(projection), above_and_below(projection));
     let main = main_section::main_section(subject, views, factor).ok_or(DrawError::Empty)?;
     let front = flange_view::flange_view(subject, views, factor, front_side).ok_or(DrawError::Empty)?;
-    let top = pad_view(subject, &views.top, factor, Way::Above, above).ok_or(DrawError::Empty)?;
+    let top = pad_view(subject, &views.top, factor, Way::Above, above, true).ok_or(DrawError::Empty)?;
     let placed =
         [(front_side, captioned(front, "View on the gearbox face")), (above, captioned(top, "From above"))];
-    let mut apart = None;
-    if subject.design.mount_pad().is_some() {
-        let bottom = pad_view(subject, &views.bottom, factor, Way::Below, below).ok_or(DrawError::Empty)?;
-        apart = Some((below, captioned(bottom, "From below")));
-    }
+    let from_below = |is_cut: bool| {
+        let bottom = pad_view(subject, &views.bottom, factor, Way::Below, below, is_cut);
+        Ok::<_, DrawError>((below, captioned(bottom.ok_or(DrawError::Empty)?, "From below")))
+    };
+    let apart = if subject.design.mount_pad().is_some() { Some(from_below(false)?) } else { None };
     let main = captioned(main, "Section A–A");
+    let details = details(subject, views, scale);
+    let mut about = ViewGroup::all(&main, &placed, apart.as_ref(), &details)?;
+    if above_is_spare(subject) {
+        // As few views as tell the part (ISO 128-3, from memory), where a smaller sheet is enough for these.
+        about.extend(ViewGroup::all(&main, &placed[..1], Some(&from_below(true)?), &details)?);
+    }
     let [tables, narrow] = tables::NOTES.map(|reach| tables_of(subject, reach));
-    Ok(Arranged {
-        views: ViewGroup::all(&main, &placed, apart.as_ref(), &details(subject, views, scale))?,
-        tables,
-        narrow,
-        picture: pictures(&views.picture, scale),
-    })
+    Ok(Arranged { views: about, tables, narrow, picture: pictures(&views.picture, scale) })
 }
 
 /// The enlarged sections: two steps of the standard's scales larger than the views where there is room, else one.

@@ -1,6 +1,6 @@
 //! The views from above and from below: the pads' outlines and holes.
 
-use solidwright::geometry::{P2, V2};
+use solidwright::geometry::{P2, V2, V3};
 
 use super::holes::holes;
 use super::main_section::pad_is_level;
@@ -11,6 +11,7 @@ use crate::drafting::{
     Anchor, Annotated, Callout, CalloutLine, Direction, Layer, Lettering, Margin, SeenLines, Span, arrow,
 };
 use crate::faces::{Feature, Role, plain_names};
+use crate::housing::Bore;
 use crate::inspection::letter;
 
 /// From where pads are looked at.
@@ -37,19 +38,30 @@ struct Pad {
     outline: Rectangle,
 }
 
-/// A view with dimensions of the pads; `away` is the side that looks away from the section.
+/// Whether the view from above tells nothing that others do not: the part has no pad there, and no hole that is seen along its axis but
+/// those of mounts, which the view from below has as well.
+pub(super) fn above_is_spare(subject: &Subject) -> bool {
+    let design = subject.design;
+    let seen_along = |bore: &&Bore| bore.axis.cross(&V3::z()).norm() < 1e-9;
+    design.shift_box_pad().is_none()
+        && design.mount_pad().is_some()
+        && subject.bores.iter().filter(seen_along).all(|bore| Way::Below.shows(Feature::of(&bore.tag)))
+}
+
+/// A view with dimensions of the pads; `away` is the side that looks away from the section. `is_cut`: it shows the section's plane.
 pub(super) fn pad_view(
     subject: &Subject,
     (from, view): &(Direction, SeenLines),
     factor: f64,
     way: Way,
     away: Margin,
+    is_cut: bool,
 ) -> Option<Annotated> {
     let mut out = Annotated::new(outside(view, factor), factor)?;
     let axis = [out.view.low.x - OVER, out.view.high.x + OVER].map(|x| P2::new(x, 0.0));
     out.content.entities.push(line(Layer::Centre, axis[0], axis[1]));
     out.content.entities.extend(subject.crosses(from, factor));
-    let cut = (way == Way::Above).then(|| cutting_plane(&mut out));
+    let cut = is_cut.then(|| cutting_plane(&mut out, way));
     let pads = pads(subject, way, factor);
     let half = |pad: &Pad| V2::new(pad.outline.length.get(), pad.outline.width.get()) * (0.5 * factor);
     let up = if away == Margin::Top { 1.0 } else { -1.0 };
@@ -91,15 +103,19 @@ pub(super) fn pad_view(
     Some(out)
 }
 
-/// The ends of the section's plane with arrows that point as the section is looked at: from above, up on paper. Told are the feet
-/// of both arrows, for [`cutting_letters`], which comes after all dimensions.
-pub(super) fn cutting_plane(out: &mut Annotated) -> [P2; 2] {
+/// The ends of the section's plane with arrows that point as the section is looked at: from above up on paper, from below down. Told
+/// are the feet of both arrows, for [`cutting_letters`], which comes after all dimensions.
+pub(super) fn cutting_plane(out: &mut Annotated, seen: Way) -> [P2; 2] {
+    let towards = match seen {
+        Way::Above => V2::y(),
+        Way::Below => -V2::y(),
+    };
     let ends = [(out.view.low.x, -1.0), (out.view.high.x, 1.0)].map(|(x, way)| {
         let [near, far] = [OVER, OVER + 6.0].map(|reach| P2::new(x + way * reach, 0.0));
-        let tip = far + V2::new(0.0, 7.0);
+        let tip = far + towards * 7.0;
         out.content.line(Layer::Visible, near, far);
         out.content.line(Layer::Dimension, far, tip);
-        out.content.arrows.push(arrow(tip, V2::y()));
+        out.content.arrows.push(arrow(tip, towards));
         far
     });
     out.view.low.x -= OVER + 8.0;
@@ -199,7 +215,7 @@ mod tests {
     fn letters_of_the_section_keep_off_dimensions() {
         let sides = [line(Layer::Visible, P2::new(0.0, -20.0), P2::new(100.0, 20.0))];
         let mut out = Annotated::new(sides.to_vec(), 0.5).expect("a view");
-        let ends = cutting_plane(&mut out);
+        let ends = cutting_plane(&mut out, Way::Above);
         out.content.line(Layer::Dimension, ends[1] + V2::new(-5.0, 3.3), ends[1] + V2::new(20.0, 3.3));
         cutting_letters(&mut out, ends);
         let feet: Vec<V2> = out.content.texts.iter().zip(ends).map(|(t, end)| t.at - end).collect();

@@ -168,17 +168,22 @@ pub(super) fn line(layer: Layer, a: P2, b: P2) -> Entity {
 
 /// A view on paper, with hidden lines.
 pub(super) fn outside(view: &SeenLines, factor: f64) -> Vec<Entity> {
-    let on = |layer: Layer, shapes: &[crate::drafting::Shape]| {
-        let placed =
-            |s: &crate::drafting::Shape| Entity { layer, shape: s.clone().placed(factor, V3::zeros().xy()) };
-        shapes.iter().map(placed).collect::<Vec<_>>()
-    };
-    [on(Layer::Visible, &view.visible), on(Layer::Hidden, &view.hidden)].concat()
+    [on(Layer::Visible, &view.visible, factor), on(Layer::Hidden, &view.hidden, factor)].concat()
+}
+
+/// A view of a cast body on paper, with hidden lines, and narrow ones where flat faces run out in roundings.
+pub(super) fn cast_outside(view: &SeenLines, factor: f64) -> Vec<Entity> {
+    [outside(view, factor), on(Layer::Smooth, &view.smooth, factor)].concat()
+}
+
+fn on(layer: Layer, shapes: &[Shape], factor: f64) -> Vec<Entity> {
+    shapes.iter().map(|s| Entity { layer, shape: s.clone().placed(factor, V3::zeros().xy()) }).collect()
 }
 
 /// A section on paper, with hatching, without hidden lines.
 pub(super) fn cut(section: &CutView, factor: f64) -> Vec<Entity> {
-    let mut out = outside(&SeenLines { visible: section.view.visible.clone(), hidden: vec![] }, factor);
+    let mut out =
+        outside(&SeenLines { visible: section.view.visible.clone(), ..SeenLines::default() }, factor);
     out.extend(hatched(&loops(section, factor), HATCHING));
     out
 }

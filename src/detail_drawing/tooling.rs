@@ -2,19 +2,20 @@
 //! dowels, draft.
 
 use solidwright::geometry::{P2, P3, Stretch, V2, V3};
-use solidwright::mesh::{MeshError, triangulate};
+use solidwright::mesh::MeshError;
 use solidwright::probe::Probe;
-use solidwright::solid::Solid;
 
 use super::DrawError;
+use super::casting::smoothed;
+use super::extents::{ROUND, extent, heights, meets};
 use super::numbers::{diameter, length, plain};
-use super::pad_views::{cutting_letters, cutting_plane};
+use super::pad_views::{Way, cutting_letters, cutting_plane};
 use super::subject::{OVER, cut_tag, hatched, isometric, line, looking};
 use super::tables::{table, told};
 use crate::design::{Design, Form};
 use crate::drafting::{
-    Annotated, CHORD, Callout, CalloutLine, CutView, Direction, Entity, Layer, Margin, Rect, Shape,
-    SheetContent, Span, bounds, section, view,
+    Annotated, CHORD, Callout, CalloutLine, CutView, Direction, Entity, Layer, Margin, Rect, SeenLines,
+    Shape, SheetContent, Span, bounds, section, view,
 };
 use crate::faces::plain_names;
 use crate::forms::{self, Casting, FormPieces, LoosePiece, Piece};
@@ -62,17 +63,19 @@ pub(super) struct HalvesViews {
     /// The section along the shaft, square to the parting plane: of each piece that it meets.
     cuts: Vec<CutView>,
     /// From ahead, with the parting plane level.
-    end: (Direction, Vec<Shape>),
+    end: (Direction, SeenLines),
     /// The outside of the upper half from above.
-    outside: (Direction, Vec<Shape>),
+    outside: (Direction, SeenLines),
+    /// The outside of the lower half from below.
+    underside: SeenLines,
     /// The flat side of the lower half from above.
-    lower: (Direction, Vec<Shape>),
+    lower: (Direction, SeenLines),
     /// The flat side of the upper half from below.
-    upper: (Direction, Vec<Shape>),
+    upper: (Direction, SeenLines),
     /// What is seen of the pattern's upper half or the box's lower one from ahead and above.
     pub(super) picture: Vec<Shape>,
     /// The loose pieces, each from above and from the side.
-    pub(super) loose: Vec<[(Direction, Vec<Shape>); 2]>,
+    pub(super) loose: Vec<[(Direction, SeenLines); 2]>,
     /// How long each piece is along X, Y and Z, mm, without contraction.
     sizes: Vec<V3>,
 }
@@ -102,12 +105,14 @@ impl<'a> Halves<'a> {
         let (main, end) = (looking(V3::x(), self.up)?, looking(across, self.up)?);
         let (above, below) = (looking(V3::x(), -across)?, looking(V3::x(), across)?);
         let seen = |pieces: &[&Piece], from: Direction| {
-            let mut shapes = Vec::new();
+            let mut seen = SeenLines::default();
             for piece in pieces {
                 let probe = Probe::new(&piece.solid, CHORD)?;
-                shapes.extend(view(&probe, &from).visible);
+                let one = view(&probe, &from);
+                seen.visible.extend(one.visible);
+                seen.smooth.extend(one.smooth);
             }
-            Ok::<_, MeshError>((from, shapes))
+            Ok::<_, MeshError>((from, seen))
         };
         let met = self.made.pieces.iter().filter(|piece| meets(&piece.solid, main.eye()));
         let cut = |piece: &Piece| section(&piece.solid, P3::origin(), main, &cut_tag());
@@ -115,12 +120,18 @@ impl<'a> Halves<'a> {
             cuts: met.map(cut).collect::<Result<_, _>>()?,
             end: seen(&[upper, lower], end)?,
             outside: seen(&[upper], above)?,
+            underside: match self.which {
+                Tooling::Pattern => seen(&[lower], below)?.1,
+                // A box is a block there.
+                Tooling::CoreBox => SeenLines::default(),
+            },
             lower: seen(&[lower], above)?,
             upper: seen(&[upper], below)?,
             picture: match self.which {
                 Tooling::Pattern => seen(&[upper], isometric(self.up)?)?.1,
                 Tooling::CoreBox => seen(&[lower], isometric(self.up)?)?.1,
             }
+            .visible
             .into_iter()
             .map(|shape| shape.placed(self.scale.radial(), V2::zeros()))
             .collect(),
@@ -142,7 +153,7 @@ impl<'a> Halves<'a> {
     /// A loose piece from above, and from the side beside it, with its sizes.
     pub(super) fn loose_piece(&self, views: &HalvesViews, number: usize, factor: f64) -> Option<Annotated> {
         let [(_, above), (_, side)] = views.loose.get(number)?;
-        let seen = |shapes: &[Shape]| Annotated::new(self.drawn(shapes, true, factor), factor);
+        let seen = |lines: &SeenLines| Annotated::new(self.seen(lines, true, factor), factor);
         let (mut plan, mut side) = (seen(above)?, seen(side)?);
         let across = |v: &Annotated| [v.view.low, P2::new(v.view.high.x, v.view.low.y)];
         let up = |v: &Annotated| [P2::new(v.view.high.x, v.view.low.y), v.view.high];
@@ -161,11 +172,11 @@ impl<'a> Halves<'a> {
         let all: Vec<_> = self.loose().zip(&views.loose).enumerate().collect();
         let own = || all.iter().filter(|(_, ((loose, _), _))| loose.upper == upper);
         for (_, (_, [(_, shapes), _])) in own() {
-            let drawn = self.drawn(shapes, true, factor).into_iter();
+            let drawn = self.drawn(&shapes.visible, true, factor).into_iter();
             out.content.entities.extend(drawn.map(|e| Entity { layer: Layer::Phantom, ..e }));
         }
         for (k, (_, [(_, shapes), _])) in own() {
-            let drawn = self.drawn(shapes, true, factor);
+            let drawn = self.drawn(&shapes.visible, true, factor);
             let Some(bounds) = drawn.iter().filter_map(|e| bounds(&e.shape)).reduce(Rect::union) else {
                 continue;
             };
@@ -190,6 +201,13 @@ impl<'a> Halves<'a> {
     fn drawn(&self, shapes: &[Shape], along: bool, factor: f64) -> Vec<Entity> {
         let on = |s: &Shape| Entity { layer: Layer::Visible, shape: self.placed(s, along, factor) };
         shapes.iter().map(on).collect()
+    }
+
+    /// A view on paper, with narrow lines where flat faces run out in roundings.
+    fn seen(&self, view: &SeenLines, along: bool, factor: f64) -> Vec<Entity> {
+        let narrow = |e: Entity| Entity { layer: Layer::Smooth, ..e };
+        let smooth = self.drawn(&view.smooth, along, factor).into_iter().map(narrow);
+        self.drawn(&view.visible, along, factor).into_iter().chain(smooth).collect()
     }
 
     /// A size of what is made: the exact one is shown to a tenth of a millimetre or a hundredth of an inch, which no maker of
@@ -287,7 +305,7 @@ impl<'a> Halves<'a> {
 
     /// From ahead: the parting plane, the width.
     pub(super) fn end_view(&self, views: &HalvesViews, factor: f64) -> Option<Annotated> {
-        let mut out = Annotated::new(self.drawn(&views.end.1, false, factor), factor)?;
+        let mut out = Annotated::new(self.seen(&views.end.1, false, factor), factor)?;
         let frame = out.view;
         let ends = [frame.low.x - OVER, frame.high.x + OVER].map(|x| P2::new(x, 0.0));
         out.content.entities.push(line(Layer::Phantom, ends[0], ends[1]));
@@ -302,11 +320,18 @@ impl<'a> Halves<'a> {
         Some(out)
     }
 
+    /// The outside of the pattern's lower half from below.
+    pub(super) fn underside(&self, views: &HalvesViews, factor: f64) -> Option<Annotated> {
+        let mut out = Annotated::new(self.seen(&views.underside, true, factor), factor)?;
+        axis(&mut out);
+        Some(out)
+    }
+
     /// The outside of the pattern's upper half from above.
     pub(super) fn outside(&self, views: &HalvesViews, factor: f64) -> Option<Annotated> {
-        let mut out = Annotated::new(self.drawn(&views.outside.1, true, factor), factor)?;
+        let mut out = Annotated::new(self.seen(&views.outside.1, true, factor), factor)?;
         axis(&mut out);
-        let cut = cutting_plane(&mut out);
+        let cut = cutting_plane(&mut out, Way::Above);
         self.loose_in_place(true, views, &mut out, factor);
         cutting_letters(&mut out, cut);
         Some(out)
@@ -315,10 +340,10 @@ impl<'a> Halves<'a> {
     /// The flat side of the lower half from above, or of the upper one from below, with the dowels.
     pub(super) fn flat_side(&self, views: &HalvesViews, upper: bool, factor: f64) -> Option<Annotated> {
         let (from, shapes) = if upper { &views.upper } else { &views.lower };
-        let mut out = Annotated::new(self.drawn(shapes, true, factor), factor)?;
+        let mut out = Annotated::new(self.seen(shapes, true, factor), factor)?;
         axis(&mut out);
         // The pattern has it on the outside of its upper half.
-        let cut = (!upper && self.which == Tooling::CoreBox).then(|| cutting_plane(&mut out));
+        let cut = (!upper && self.which == Tooling::CoreBox).then(|| cutting_plane(&mut out, Way::Above));
         let reach = 0.5 * self.casting.settings.dowel * factor;
         let places: Vec<P2> = self.made.dowels.iter().map(|p| self.place(*p, from, factor)).collect();
         for at in &places {
@@ -443,6 +468,7 @@ impl<'a> Halves<'a> {
                     "Machining stock is in all sizes; the casting\u{2019}s drawing tells what is left of it."
                         .to_owned(),
                 );
+                out.extend(smoothed(self.casting));
             }
             Tooling::CoreBox => {
                 out.push(format!(
@@ -461,37 +487,8 @@ impl<'a> Halves<'a> {
     }
 }
 
-/// What a round print may differ between both sides and along its length, mm: a tenth of what is printed.
-const ROUND: f64 = 0.01;
-
-/// How low and how high chords reach at a station.
-fn heights(chords: &[[P2; 2]], x: f64) -> Option<[f64; 2]> {
-    let met = chords.iter().filter(|[a, b]| (a.x > x) != (b.x > x));
-    let heights = met.map(|[a, b]| a.y + (b.y - a.y) * (x - a.x) / (b.x - a.x));
-    heights.map(|y| [y, y]).reduce(|[low, high], [y, _]| [low.min(y), high.max(y)])
-}
-
-/// Chord error by which sizes of pieces are taken, mm: a tenth of what is printed.
-const SIZE_CHORD: f64 = 0.01;
-
-/// How long a piece is along X, Y and Z, mm: by its mesh, since a round face reaches further than places on its edges.
-fn extent(piece: &Piece) -> Result<V3, MeshError> {
-    let mesh = triangulate(&piece.solid, SIZE_CHORD)?;
-    let (mut low, mut high) = (V3::repeat(f64::INFINITY), V3::repeat(f64::NEG_INFINITY));
-    for p in &mesh.vertices {
-        (low, high) = (low.inf(&p.coords), high.sup(&p.coords));
-    }
-    Ok(high - low)
-}
-
 /// The shaft's axis through a view.
 fn axis(out: &mut Annotated) {
     let ends = [out.view.low.x - OVER, out.view.high.x + OVER].map(|x| P2::new(x, 0.0));
     out.content.entities.push(line(Layer::Centre, ends[0], ends[1]));
-}
-
-/// Whether a solid lies on both sides of the plane through the origin square to a direction.
-fn meets(solid: &Solid, normal: V3) -> bool {
-    let off = || solid.brep().vertices.iter().map(|p| p.coords.dot(&normal));
-    off().any(|h| h < -0.01) && off().any(|h| h > 0.01)
 }

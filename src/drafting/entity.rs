@@ -7,6 +7,8 @@ use solidwright::geometry::{P2, V2};
 pub enum Layer {
     /// Visible outlines and edges.
     Visible,
+    /// Visible borders of flat faces that run out in a rounding: imaginary intersections.
+    Smooth,
     /// Outlines and edges behind material.
     Hidden,
     /// Axes and planes of symmetry.
@@ -56,8 +58,9 @@ pub struct Stroke {
 
 impl Layer {
     /// All layers, in the order in which they are drawn.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Hatch,
+        Self::Smooth,
         Self::Hidden,
         Self::Phantom,
         Self::Centre,
@@ -75,7 +78,7 @@ impl Layer {
             Self::Hidden => (Weight::Narrow, Dashes::Dashed),
             Self::Centre => (Weight::Narrow, Dashes::LongDashDot),
             Self::Phantom => (Weight::Narrow, Dashes::LongDashDoubleDot),
-            Self::Hatch | Self::Dimension | Self::Text => (Weight::Narrow, Dashes::None),
+            Self::Smooth | Self::Hatch | Self::Dimension | Self::Text => (Weight::Narrow, Dashes::None),
         };
         Stroke { weight, dashes }
     }

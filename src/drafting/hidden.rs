@@ -1,15 +1,19 @@
 //! A view of a solid with hidden lines: sharp edges and silhouettes, cut where they cross in projection, each piece
 //! decided by a ray to the eye against the exact faces.
 //!
-//! Edges at which faces run on smoothly into each other are left out, unless the solid turns away from the eye there.
+//! Edges at which faces run on smoothly into each other are no lines of the view, unless the solid turns away from the eye there. Those
+//! at which a flat face that looks at the eye runs out in a rounding are told apart: drawings of cast bodies show them by narrow lines. Of metal
+//! that is laid on by hand only outlines are drawn ([`super::laid_on`]).
 
 use rayon::prelude::*;
-use solidwright::geometry::{Curve, P2, P3, V3};
+use solidwright::geometry::{Curve, P2, P3, Surface, V3};
 use solidwright::probe::Probe;
 use solidwright::silhouette::{SilhouetteCurve, silhouettes};
+use solidwright::solid::Brep;
 
 use super::crossings::{Flat, crossings};
 use super::entity::Shape;
+use super::laid_on::{is_blended, stands_out};
 use super::overlaps::without_overlaps;
 use super::projection::Direction;
 
@@ -38,7 +42,13 @@ pub struct SeenLines {
     pub visible: Vec<Shape>,
     /// Those behind material.
     pub hidden: Vec<Shape>,
+    /// Visible edges at which a flat face that looks at the eye runs on smoothly into a rounding: without them a cast pad has no outline
+    /// in the view on it.
+    pub smooth: Vec<Shape>,
 }
+
+/// Cosine between the normal of a flat face and the view from which on it looks at the eye.
+const FACING: f64 = 0.7;
 
 /// Where a line runs in space.
 enum Path {
@@ -67,6 +77,12 @@ impl Path {
         self.point(if of_chain { known } else { t })
     }
 
+    /// The way in which the path runs at a place, of no certain length.
+    fn tangent(&self, (start, end): (f64, f64), share: f64) -> V3 {
+        let at = |share: f64| self.point(start + (end - start) * share);
+        at(share + 0.01) - at(share - 0.01)
+    }
+
     fn shape(&self, from: &Direction, (start, end): (f64, f64)) -> Option<Shape> {
         match self {
             Self::Curve(curve) => from.curve(curve, (start, end)),
@@ -86,6 +102,28 @@ struct Candidate {
     path: Path,
     range: (f64, f64),
     faces: Vec<usize>,
+    kind: Kind,
+}
+
+/// What a line is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Kind {
+    /// An edge or an outline.
+    Plain,
+    /// One of metal that a maker smooths by hand.
+    Blended,
+    /// The smooth end of a flat face.
+    Smooth,
+}
+
+/// What becomes of a piece of a line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Drawn {
+    Visible,
+    Hidden,
+    Smooth,
+    /// Not at all.
+    Left,
 }
 
 /// The view from a direction.
@@ -101,11 +139,16 @@ pub fn view(probe: &Probe, from: &Direction) -> SeenLines {
             cuts.extend((1..CHAIN_PIECES).map(|k| start + step * f64::from(k)));
         }
         let pieces = pieces(probe, from, candidate, cuts);
-        let shape = |(seen, range)| Some((seen, candidate.path.shape(from, range)?));
-        pieces.into_iter().filter_map(shape).collect::<Vec<(bool, Shape)>>()
+        let shape = |(drawn, range)| Some((drawn, candidate.path.shape(from, range)?));
+        pieces.into_iter().filter_map(shape).collect::<Vec<(Drawn, Shape)>>()
     });
-    for (seen, shape) in decided.collect::<Vec<_>>().into_iter().flatten() {
-        if seen { out.visible.push(shape) } else { out.hidden.push(shape) }
+    for (drawn, shape) in decided.collect::<Vec<_>>().into_iter().flatten() {
+        match drawn {
+            Drawn::Visible => out.visible.push(shape),
+            Drawn::Hidden => out.hidden.push(shape),
+            Drawn::Smooth => out.smooth.push(shape),
+            Drawn::Left => {}
+        }
     }
     without_overlaps(&mut out.visible, &mut out.hidden);
     out
@@ -128,10 +171,16 @@ fn candidates(probe: &Probe, from: &Direction) -> Vec<Candidate> {
         let edge_on = || {
             shares.iter().all(|share| normals(at(*share)).iter().all(|n| n.dot(&from.eye()).abs() < EDGE_ON))
         };
-        if sharp || edge_on() {
-            let path = Path::Curve(edge.curve.clone());
-            out.push(Candidate { path, range: edge.range, faces: sides.to_vec() });
-        }
+        let kind = if is_blended(brep, sides) { Kind::Blended } else { Kind::Plain };
+        let kind = if sharp || edge_on() {
+            kind
+        } else if kind == Kind::Plain && ends_flat(brep, *sides, from.eye()) {
+            Kind::Smooth
+        } else {
+            continue;
+        };
+        let path = Path::Curve(edge.curve.clone());
+        out.push(Candidate { path, range: edge.range, faces: sides.to_vec(), kind });
     }
     for silhouette in silhouettes(brep, probe.mesh(), from.eye()) {
         let (path, range) = match silhouette.curve {
@@ -141,10 +190,24 @@ fn candidates(probe: &Probe, from: &Direction) -> Vec<Candidate> {
                 (Path::Chain(points), (0.0, last))
             }
         };
-        out.push(Candidate { path, range, faces: vec![silhouette.face] });
+        let faces = vec![silhouette.face];
+        let kind = if is_blended(brep, &faces) { Kind::Blended } else { Kind::Plain };
+        out.push(Candidate { path, range, faces, kind });
     }
     out.retain(|c| from.point(c.path.point(c.range.0)).coords.iter().all(|x| x.is_finite()));
     out
+}
+
+/// Whether one of two faces is flat and looks at the eye, and the other one bends.
+fn ends_flat(brep: &Brep, sides: [usize; 2], eye: V3) -> bool {
+    let flat = |face: usize| match &brep.faces[face].surface {
+        Surface::Plane(plane) => Some(plane.frame.z.dot(&eye).abs()),
+        _ => None,
+    };
+    match sides.map(flat) {
+        [Some(facing), None] | [None, Some(facing)] => facing > FACING,
+        _ => false,
+    }
 }
 
 /// A candidate as chords with their parameters.
@@ -163,18 +226,18 @@ fn flat(candidate: &Candidate, from: &Direction) -> Flat {
     (0..=count).map(at).collect()
 }
 
-/// The pieces between cuts, neighbours of one kind together: whether each is visible, and its range.
+/// The pieces between cuts, neighbours of one kind together: what becomes of each, and its range.
 fn pieces(
     probe: &Probe,
     from: &Direction,
     candidate: &Candidate,
     mut cuts: Vec<f64>,
-) -> Vec<(bool, (f64, f64))> {
+) -> Vec<(Drawn, (f64, f64))> {
     let (start, end) = candidate.range;
     cuts.retain(|t| *t > start && *t < end);
     cuts.push(end);
     cuts.sort_by(f64::total_cmp);
-    let mut out: Vec<(bool, (f64, f64))> = Vec::new();
+    let mut out: Vec<(Drawn, (f64, f64))> = Vec::new();
     let mut at = start;
     for cut in cuts {
         let length = chord(candidate, from, (at, cut));
@@ -187,10 +250,10 @@ fn pieces(
             last.1 = cut;
             continue;
         }
-        let seen = is_seen(probe, from.eye(), candidate, (at, cut), length > LONG);
+        let drawn = drawn(probe, from.eye(), candidate, (at, cut), length > LONG);
         match out.last_mut() {
-            Some((kind, last)) if *kind == seen => last.1 = cut,
-            _ => out.push((seen, (at, cut))),
+            Some((kind, last)) if *kind == drawn => last.1 = cut,
+            _ => out.push((drawn, (at, cut))),
         }
         at = cut;
     }
@@ -202,6 +265,22 @@ fn chord(candidate: &Candidate, from: &Direction, (start, end): (f64, f64)) -> f
     let at = |t: f64| from.point(candidate.path.point(t));
     let middle: P2 = at(0.5 * (start + end));
     (middle - at(start)).norm() + (at(end) - middle).norm()
+}
+
+/// What becomes of a piece.
+fn drawn(probe: &Probe, eye: V3, candidate: &Candidate, range: (f64, f64), long: bool) -> Drawn {
+    let seen = is_seen(probe, eye, candidate, range, long);
+    let outline = || {
+        let at = candidate.path.on_surface(range, 0.5);
+        stands_out(probe, eye, at, candidate.path.tangent(range, 0.5))
+    };
+    match (candidate.kind, seen) {
+        (Kind::Plain, true) => Drawn::Visible,
+        (Kind::Plain, false) => Drawn::Hidden,
+        (Kind::Smooth, true) => Drawn::Smooth,
+        (Kind::Blended, true) if outline() => Drawn::Visible,
+        (Kind::Smooth | Kind::Blended, _) => Drawn::Left,
+    }
 }
 
 /// Whether nothing stands between a piece and the eye: asked in its middle or, of a long one, by most of three places.

@@ -12,6 +12,7 @@ mod crossings;
 mod dxf;
 mod entity;
 mod hidden;
+mod laid_on;
 mod lettering;
 mod overlaps;
 mod page;

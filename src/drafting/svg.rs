@@ -77,6 +77,7 @@ pub fn svg(format: Format, entities: &[Entity]) -> String {
 pub(super) const fn name(layer: Layer) -> &'static str {
     match layer {
         Layer::Visible => "visible",
+        Layer::Smooth => "smooth",
         Layer::Hidden => "hidden",
         Layer::Centre => "centre",
         Layer::Phantom => "phantom",

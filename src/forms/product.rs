@@ -151,7 +151,7 @@ impl<'a> Product<'a> {
         Ok(match form {
             Form::Finished => {
                 let piece = Piece::from_solid("finished", self.finished.solid.clone(), Stretch::NONE);
-                FormPieces::new(vec![piece], self.finished.marks.lines())
+                FormPieces::new(vec![piece], self.finished.marks.lines(self.design.units()))
             }
             Form::Casting => self.with_marks(self.casting()?.pieces()),
             Form::Pattern => self.with_marks(self.pattern()?.clone()),
@@ -163,7 +163,7 @@ impl<'a> Product<'a> {
 
     /// Pieces with the remarks on what is cast on them.
     fn with_marks(&self, mut pieces: FormPieces) -> FormPieces {
-        pieces.notes.extend(self.finished.marks.lines());
+        pieces.notes.extend(self.finished.marks.lines(self.design.units()));
         pieces
     }
 

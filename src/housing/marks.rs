@@ -8,6 +8,7 @@ use super::{Housing, one_body};
 use crate::design::{Design, MARK_DRAFT, Marks};
 use crate::faces::{Feature, Role};
 use crate::standards::cast_letters::ten_letters;
+use crate::units::Units;
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
 use solidwright::solid::{Primitive, PrimitiveError, SolidTree, rounded_rectangle};
 
@@ -73,14 +74,15 @@ pub struct CastMarks {
 
 impl CastMarks {
     /// What is told of them, in lines.
-    pub fn lines(&self) -> Vec<String> {
+    pub fn lines(&self, units: Units) -> Vec<String> {
         let made = self.made.iter().map(|mark| {
             let (from, to) = mark.stations;
             let side = if mark.upper { "uppermost" } else { "lowest" };
             let text = mark.text.replace(ARROW, "<-");
             format!(
-                "cast on: `{text}` ({}), from station {from:.0} to {to:.0} mm on the shell's {side} line in the mould",
-                mark.of.name()
+                "cast on: `{text}` ({}), from station {} on the shell's {side} line in the mould",
+                mark.of.name(),
+                units.between([from, to], 0)
             )
         });
         let left = self.left_out.iter().map(|of| format!("NOT CAST ON: {}: {NO_ROOM}", of.name()));

@@ -8,6 +8,7 @@ use crate::design::Form;
 use crate::export::form_files::{FormFiles, PieceFigures, Seconds};
 use crate::export::{sidecar, size};
 use crate::forms::{PROVES_GEOMETRY_ONLY, Product, title};
+use crate::units::Mm;
 use crate::words::counted;
 use solidwright::geometry::Stretch;
 
@@ -78,7 +79,7 @@ fn finished(product: &Product, files: &FormFiles, chord: f64, seconds: f64, fill
          {} faces, {} edges, one closed solid, checked\n  \
          volume {}, mass {} ({}), centre of mass {}\n  \
          fillets: {whole} of {pieces} joint segments at full radius\n  \
-         mesh {} triangles within {chord} mm\n  \
+         mesh {} triangles within {}\n  \
          solid {:.1} ms, STEP {:.1} ms, mesh {:.1} ms, STL {:.1} ms\n",
         title(design),
         brep.faces.len(),
@@ -88,6 +89,7 @@ fn finished(product: &Product, files: &FormFiles, chord: f64, seconds: f64, fill
         design.casting().alloy().name,
         units.centre([c.x, c.y, c.z]),
         files.pieces.iter().map(|p| p.triangles).sum::<usize>(),
+        units.show(Mm::new(chord)),
         seconds * 1e3,
         time.step * 1e3,
         time.mesh * 1e3,

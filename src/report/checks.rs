@@ -180,12 +180,12 @@ pub(crate) fn nearest<'a>(measurements: impl IntoIterator<Item = &'a Measurement
 /// The first screen: verdict, counts, and the worst findings by feature, each with what to do.
 pub fn screen(checks: &Checks, units: Units, colour: bool) -> String {
     let mut out = format!("{}{}\n{}", counts(checks), verdict(checks), strength(checks));
-    out.push_str(&program_faults(checks, colour));
+    out.push_str(&program_faults(checks, units, colour));
     let bad = lines(checks.measurements.iter().filter(|c| c.verdict() != Verdict::Pass), units);
     let shown = &bad[..bad.len().min(WORST)];
     let detail = |line: &Line<'_>| match line.first.verdict() {
         Verdict::Fail => why(line, units),
-        _ => format!("      {}\n", line.first.hint),
+        _ => format!("      {}\n", units.sentence(&line.first.hint)),
     };
     out.push_str(&sections(shown, units, colour, detail));
     if bad.len() > shown.len() {
@@ -196,11 +196,11 @@ pub fn screen(checks: &Checks, units: Units, colour: bool) -> String {
 }
 
 /// What the program could not make or measure.
-fn program_faults(checks: &Checks, colour: bool) -> String {
+fn program_faults(checks: &Checks, units: Units, colour: bool) -> String {
     let mut out = String::new();
     for f in &checks.program_faults {
         let word = painted(Verdict::Fail, "fault of the program", colour);
-        out.push_str(&format!("{word}  {}, {}: {}\n", f.check, f.what, f.because));
+        out.push_str(&format!("{word}  {}, {}: {}\n", f.check, f.what, units.sentence(&f.because)));
         out.push_str("      this says nothing about the design: please report the parameter file\n");
     }
     out
@@ -210,7 +210,7 @@ fn program_faults(checks: &Checks, colour: bool) -> String {
 /// checked.
 pub fn text(checks: &Checks, units: Units, colour: bool) -> String {
     let mut out = format!("{}{}\n{}", counts(checks), verdict(checks), strength(checks));
-    out.push_str(&program_faults(checks, colour));
+    out.push_str(&program_faults(checks, units, colour));
     let (good, bad): (Vec<_>, Vec<_>) =
         checks.measurements.iter().partition(|c| c.verdict() == Verdict::Pass);
     for measurements in [bad, good] {
@@ -220,7 +220,7 @@ pub fn text(checks: &Checks, units: Units, colour: bool) -> String {
         out.push_str(&sections(&lines(measurements.into_iter(), units), units, colour, detail));
     }
     for (because, names) in reasons(&checks.not_checked) {
-        out.push_str(&format!("not checked: {}, because {because}\n", names.join("; ")));
+        out.push_str(&format!("not checked: {}, because {}\n", names.join("; "), units.sentence(because)));
     }
     out
 }
@@ -290,9 +290,9 @@ fn why(line: &Line<'_>, units: Units) -> String {
         out.push_str(&format!("      also {}: {check} {value} {limit}\n", word(other.verdict())));
     }
     if let Some(limit) = c.deciding() {
-        out.push_str(&format!("      limit: {}\n", limit.source));
+        out.push_str(&format!("      limit: {}\n", units.sentence(&limit.source)));
     }
-    out.push_str(&format!("      {}\n", c.hint));
+    out.push_str(&format!("      {}\n", units.sentence(&c.hint)));
     out
 }
 

@@ -36,7 +36,7 @@ pub(super) fn rows(joints: &[Joint], units: Units, all: bool) -> Vec<[String; 2]
     for j in joints {
         let state = j.state();
         if all || state != JointState::Whole {
-            let why = j.failure.map_or_else(String::new, |t| t.to_string());
+            let why = j.failure.map_or_else(String::new, |t| units.sentence(&t.to_string()));
             rows.entry((state, format!("{} / {}", j.faces[0], j.faces[1]), why)).or_default().push(j);
         }
     }
@@ -117,7 +117,8 @@ pub fn given_up(demotions: &[Demotion], units: Units) -> String {
             Change::Edges { more } => format!("edges rounded by {} more", mm(more)),
         };
         let at = d.at.map_or_else(String::new, |p| format!(", near {}", units.place([p.x, p.y, p.z])));
-        out.push_str(&format!("    {}: {what}{at}: {}\n", d.body, d.why));
+        let why = units.sentence(&d.why.to_string());
+        out.push_str(&format!("    {}: {what}{at}: {why}\n", d.body));
     }
     out
 }

@@ -3,8 +3,8 @@
 use crate::units::Mm;
 
 /// Source of [`counterbore_depth`].
-pub const DEPTH_SOURCE: &str = "seal width + 0.3 (trade guide to DIN 3760, read) or + 0.9 to 10 mm, + 1.2 above \
-                                (ISO 6194-1, from memory); the larger is taken";
+pub const DEPTH_SOURCE: &str = "seal width + 0.3 mm (trade guide to DIN 3760, read) or + 0.9 mm for widths up to 10 mm, + 1.2 mm for \
+                                larger ones (ISO 6194-1, from memory); the larger is taken";
 
 /// Source of the default lead-in of a seal counterbore.
 pub const LEAD_IN_SOURCE: &str = "10 to 20 deg (trade guide, read), 15 to 30 deg x 0.7 to 1.5 mm (ISO 6194-1, from \

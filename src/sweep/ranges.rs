@@ -147,6 +147,16 @@ impl Bins {
         }
     }
 
+    /// Why rows are not feasible, by the reason found most often; of equal ones the first by name.
+    pub fn chief_reason(&self) -> Option<&str> {
+        let mut counts: BTreeMap<&str, u64> = BTreeMap::new();
+        for (reason, count) in self.bins.iter().flat_map(|bin| &bin.reasons) {
+            *counts.entry(reason).or_default() += count;
+        }
+        let most = counts.values().max().copied()?;
+        counts.into_iter().find(|(_, count)| *count == most).map(|(reason, _)| reason)
+    }
+
     /// The ranges in which the part is feasible, in ascending order.
     pub fn stretches(&self) -> Vec<FeasibleRange> {
         let mut filled: Vec<(&Bin, (f64, f64))> =

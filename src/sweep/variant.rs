@@ -106,19 +106,29 @@ impl Maker {
 ///
 /// # Errors
 /// Why the base part cannot be built.
-pub fn known(plan: &Plan) -> Result<BTreeMap<&'static str, BTreeSet<Part>>, String> {
+pub fn known(plan: &Plan) -> Result<KnownChecks, String> {
     let tree = plan.tree(&[]).map_err(|e| e.to_string())?;
     let design = design(plan, &tree).map_err(|findings| told(&findings))?;
     let housing = housing::build(&design).map_err(|error| format!("{}: {error}", error.subject()))?;
-    let mut known: BTreeMap<&str, BTreeSet<Part>> = BTreeMap::new();
+    let mut known = KnownChecks::default();
     for (part, found) in
         checks::each(&Product::new(&design, &housing), &Part::ALL).map_err(|e| e.to_string())?
     {
         for one in found.measurements.iter().filter(|c| !c.is_fault()) {
-            known.entry(one.check).or_default().insert(part);
+            known.parts.entry(one.check).or_default().insert(part);
         }
+        known.not_made.extend(found.not_checked.into_iter().map(|not| (not.check, not.because)));
     }
     Ok(known)
+}
+
+/// The checks of a part.
+#[derive(Debug, Default)]
+pub struct KnownChecks {
+    /// Those that measure something, and the groups in which they do.
+    pub parts: BTreeMap<&'static str, BTreeSet<Part>>,
+    /// Those that are not made, and why.
+    pub not_made: BTreeMap<&'static str, String>,
 }
 
 fn panic_text(panic: &(dyn Any + Send)) -> &str {

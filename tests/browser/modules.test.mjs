@@ -10,6 +10,7 @@ const { hit, hitOf } = await load("picking.js");
 const { keeps, planeOf } = await load("section.js");
 const { formOf, normalsOf } = await load("scene.js");
 const { cross, dot, minus, norm } = await load("vectors.js");
+const { areaTold, lengthTold, placeTold } = await load("lengths.js");
 const { deviationColours, draftOf, legendOf, ramp } = await load("colours.js");
 const { pressed, spread } = await load("pointer.js");
 
@@ -150,7 +151,18 @@ test("deviations are blue where metal is missing, red where there is more, grey 
   assert.ok(less[2] > less[0] && more[0] > more[2], `${less} ${more}`);
   assert.deepEqual(none, [240, 240, 240]);
   assert.equal(new Set(unscanned).size <= 2 && unscanned[0] < 200, true, `${unscanned}`);
-  const words = legendOf({ pieces: [] }, "deviation", 0.45).map(([, text]) => text);
+  const words = legendOf({ pieces: [] }, "deviation", "mm", 0.45).map(([, text]) => text);
   assert.equal(words.length, 6);
   assert.match(words[4], /^0\.45 mm and more metal$/);
+});
+
+test("lengths are told in the unit of the file", () => {
+  // 25.4 mm are an inch exactly; 645.16 mm² a square inch.
+  assert.deepEqual(["mm", "in"].map((unit) => lengthTold(38.1, 1, unit)), ["38.1 mm", "1.5 in"]);
+  assert.equal(placeTold([25.4, 0, -12.7], "in"), "1, 0, -0.5 in");
+  assert.equal(placeTold([25.44, 0, -12.7], "mm"), "25.4, 0, -12.7 mm");
+  assert.deepEqual(["mm", "in"].map((unit) => areaTold(1290.32, unit)), ["1290.32 mm²", "2.00 in²"]);
+  const walls = (unit) => legendOf({ pieces: [] }, "walls", unit).map(([, text]) => text);
+  assert.ok(walls("in").every((text) => !text.includes("mm")), `${walls("in")}`);
+  assert.ok(walls("mm").some((text) => text.includes("mm")), `${walls("mm")}`);
 });

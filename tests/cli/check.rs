@@ -86,6 +86,25 @@ fn sources_and_notes_of_a_file_in_inches_have_no_millimetres() {
     ] {
         assert!(told.contains(words), "{words} in {told}");
     }
+    no_bare_millimetres(&told);
+}
+
+/// What `build` tells of all forms, of every fillet and every default.
+#[test]
+fn build_tells_of_a_file_in_inches_without_bare_millimetres() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let [input, into] = [file("params/demo_inch.yaml"), folder.path().to_owned()];
+    let [input, into] = [&input, &into].map(|path| path.to_str().expect("a path"));
+    let output = tailpattern(&["build", input, "--form", "all", "--fillets", "--assumed", "--out", into]);
+    let told = out(&output);
+    assert!(told.contains("and at least 0.118 in: between 0.4 and 0.67"), "a reason of a default: {told}");
+    assert!(told.contains(" triangles within 0.002 in (0.05 mm)"), "{told}");
+    no_bare_millimetres(&told);
+    no_bare_millimetres(&err(&output));
+}
+
+/// That millimetres stand in brackets only.
+fn no_bare_millimetres(told: &str) {
     for line in told.lines() {
         let bare = without_brackets(line);
         let mut words = bare.split_whitespace().map(|word| word.trim_end_matches([',', ';', ':', '.']));

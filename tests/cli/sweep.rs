@@ -315,10 +315,47 @@ fn bad_sweeps_are_told_before_they_begin() {
     refused(&["--over", "shell.wall=5..8/4", "--sample", "5"], "leave /count out");
     refused(&["--over", "shell.wall=5..8/4", "--shard", "4/3"], "number/total");
     refused(&["--over", "shell.wall=5..8/4", "--check", "oil wall"], "did you mean `oil wall, worst case`");
+    let surroundings = ["--over", "shell.wall=5..8/4", "--check", "surroundings"];
+    refused(&surroundings, "`surroundings` is not made for this part, because the file names none");
     refused(&["--over", "shell.wall=5..8/4", "--goals", "mass,margin:wal"], "did you mean `wall`");
     refused(&["--over", "shell.wall=5..8/4", "--link", "shell.wall=3"], "set twice");
     refused(&["--over", "shell.wall=5..8/4", "--link", "tail.length=mount_pad.drop"], "neither varied");
     refused(&["--over", "shell.cavity[9].diameter=60..70/4"], "has 3 items");
+}
+
+/// Where every row is refused the summary tells for what: a key of a pad that the file does not have.
+#[test]
+fn rows_that_are_all_refused_tell_why() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let input = file("params/minimal.yaml");
+    let over = ["--over", "mount_pad.drop=60,70", "--check", "none"];
+    let output = tailpattern(&[&["sweep", text(&input), "--out", text(folder.path())], &over[..]].concat());
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    let told = out(&output);
+    assert!(told.contains("2 rows: 2 refused"), "{told}");
+    let why = "no check fails; most often for P012 mount_pad.base_station: this key is required and missing";
+    assert!(told.contains(why), "{told}");
+}
+
+/// The print's walls are looked for up to 6 mm: the file's own part, with a wall of 6.5 mm, has none of them. A row with a thinner wall is
+/// judged by it all the same, and the wall measured on the print is the wall that the row has.
+#[test]
+fn a_check_that_only_some_rows_have_can_be_named() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let input = file("params/minimal.yaml");
+    let out = folder.path().to_str().expect("a path");
+    let arguments =
+        ["sweep", text(&input), "--over", "shell.wall=4,7", "--check", "wall of the print", "--out", out];
+    let output = tailpattern(&arguments);
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    assert!(err(&output).contains("`wall of the print` finds nothing to measure"), "{}", err(&output));
+    let values = column(folder.path(), "checks.csv", "value");
+    let rows = column(folder.path(), "checks.csv", "index");
+    let of_first = || rows.iter().zip(&values).filter(|(row, _)| *row == "0").map(|(_, value)| value);
+    assert_eq!(of_first().count(), 2, "both halves of the print: {rows:?} {values:?}");
+    for value in of_first() {
+        assert!((value.parse::<f64>().expect("a number") - 4.0).abs() < 0.01, "{value}");
+    }
 }
 
 /// A small sweep draws each row with it; pictures are the same from shards, from a run without and with `--resume` after it, and whatever the

@@ -7,7 +7,7 @@ use solidwright::geometry::{P2, Surface};
 use solidwright::solid::BrepFace;
 use tailpattern::design::Design;
 use tailpattern::detail_drawing::{self, FinishedViews, Projection, Tooling};
-use tailpattern::drafting::{Flaw, Page};
+use tailpattern::drafting::{Flaw, Format, Layer, Page, Shape};
 use tailpattern::forms::{Piece, Product};
 use tailpattern::housing;
 use tailpattern::params::{self, Source};
@@ -348,4 +348,62 @@ fn views_are_named() {
     for words in ["Section A–A", "View on the gearbox face", "From above", "From below", "F1", "M1", "S1"] {
         assert!(written.contains(&words), "{words} in {written:#?}");
     }
+}
+
+/// The mount pad of the demonstration's casting has no sharp edge: the view from below shows its face by narrow lines, and the finished
+/// part, whose pad is machined, needs none. ISO 128-3 (from memory) draws imaginary intersections by narrow continuous lines.
+#[test]
+fn flat_faces_of_castings_have_their_ends_drawn() {
+    let design = design(include_str!("../../params/demo_mm.yaml")).expect("a design");
+    let smooth = |page: &Page| {
+        let on_layer = page.content.shapes().filter(|(layer, _)| *layer == Layer::Smooth);
+        on_layer.map(|(_, shape)| shape.clone()).collect::<Vec<_>>()
+    };
+    let casting = casting_page(&design);
+    let lines = smooth(&casting);
+    let written: Vec<&str> = casting.content.writing().map(|t| t.text.as_str()).collect();
+    assert!(
+        written.iter().any(|w| w.contains("Metal laid on at sender boss is drawn smooth")),
+        "{written:?}"
+    );
+    let pad = design.mount_pad().expect("a pad").outline();
+    // Both longer sides of the face at half size, less their roundings, which draft and the rounded edge change by some millimetres.
+    let straight = |shape: &&Shape| match shape {
+        Shape::Line(a, b) => {
+            let wanted = 0.5 * (pad.width.get() - 2.0 * pad.corner_radius.get());
+            (a.x - b.x).abs() < 1e-6 && ((a - b).norm() - wanted).abs() < 4.0
+        }
+        _ => false,
+    };
+    assert!(lines.iter().filter(straight).count() >= 2, "the pad's sides: {lines:?}");
+    assert!(smooth(&page(&design, Projection::First)).is_empty(), "the finished part");
+}
+
+/// Both halves of the demonstration's pattern from outside, and the face on which the lower one's dowels stand.
+#[test]
+fn the_pattern_is_seen_from_both_sides() {
+    let [pattern, _] = tooling_sheets(include_str!("../../params/demo_mm.yaml"), Projection::First);
+    let written: Vec<&str> = pattern.content.writing().map(|t| t.text.as_str()).collect();
+    for words in ["Upper half from above", "Lower half from below", "Flat side of the lower half, from above"]
+    {
+        assert!(written.contains(&words), "{words} in {written:#?}");
+    }
+}
+
+/// A drawn housing without a pad or a hole on top: the view from above goes where the rest then fits a smaller sheet, and the plane of
+/// section A–A stands in the view from below.
+#[test]
+fn a_view_that_tells_nothing_gives_way_to_a_smaller_sheet() {
+    let design = design(&drawn(39)).expect("a design");
+    let page = page(&design, Projection::First);
+    let written: Vec<&str> = page.content.writing().map(|t| t.text.as_str()).collect();
+    assert!(!written.contains(&"From above") && written.contains(&"From below"), "{written:?}");
+    assert_eq!(
+        written.iter().filter(|text| **text == "A").count(),
+        2 + 1,
+        "the section's plane, and datum A"
+    );
+    assert_eq!(page.format, Format::A2, "all four views needed A1");
+    let flaws = page.flaws();
+    assert!(flaws.is_empty(), "{}", told(&flaws));
 }

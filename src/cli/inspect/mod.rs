@@ -108,7 +108,7 @@ fn on_sheet<T>(
     working: &Working,
     then: impl FnOnce(Prepared) -> Result<T, Exit>,
 ) -> Result<T, Exit> {
-    let housing = housing::build(design).map_err(|error| impossible(&error))?;
+    let housing = housing::build(design).map_err(|error| impossible(&error, design.units()))?;
     let finished = inspection::finished(design, &housing);
     let product = &Product::new(design, &housing);
     match measured {

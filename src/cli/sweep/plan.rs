@@ -6,7 +6,7 @@ use std::path::Path;
 use super::super::files::unreadable;
 use super::super::{Exit, colour, complain};
 use super::Sweep;
-use crate::checks::Part;
+use crate::checks::{Part, check_named};
 use crate::params::Source;
 use crate::params::kinds::nearest;
 use crate::report::terminal;
@@ -14,7 +14,7 @@ use crate::sweep::axis::{Axis, AxisError, Link};
 use crate::sweep::goal::Goal;
 use crate::sweep::plan::{Draw, Plan, PlanError};
 use crate::sweep::sample::Method;
-use crate::sweep::variant::known;
+use crate::sweep::variant::{KnownChecks, known};
 
 impl Sweep {
     /// Makes the plan, or prints what is wrong with it.
@@ -91,20 +91,38 @@ pub(in super::super) fn only(plan: &mut Plan, names: &[String], others: &[String
     Ok(())
 }
 
-/// The checks of the base part, which must include all named ones.
+/// The checks of the base part with their groups, and of all named ones: some find nothing to measure on the base part and may in a row.
 fn all_known(plan: &Plan, names: &[String]) -> Result<BTreeMap<&'static str, BTreeSet<Part>>, Exit> {
-    let known = known(plan).map_err(|fault| {
+    let mut known = known(plan).map_err(|fault| {
         complain(&format!("error: the base part, which lists the checks, cannot be built: {fault}\n"));
         Exit::Impossible
     })?;
-    let Some(unknown) = names.iter().find(|n| !known.contains_key(n.as_str())) else { return Ok(known) };
-    let list: Vec<&str> = known.keys().copied().collect();
+    for name in names.iter().map(String::as_str) {
+        if known.parts.contains_key(name) {
+            continue;
+        }
+        let Some((check, form)) = check_named(name) else { return Err(no_check(&known, name)) };
+        if let Some(because) = known.not_made.get(check) {
+            complain(&format!("error: `{check}` is not made for this part, because {because}\n"));
+            return Err(Exit::BadInput);
+        }
+        complain(&format!(
+            "note: `{check}` finds nothing to measure on the part of the file as it is; rows in which it does are judged by it\n"
+        ));
+        known.parts.insert(check, Part::of(&[form]).into_iter().collect());
+    }
+    Ok(known.parts)
+}
+
+/// There is no check of that name.
+fn no_check(known: &KnownChecks, unknown: &str) -> Exit {
+    let list: Vec<&str> = known.parts.keys().copied().collect();
     let near = nearest(unknown, list.iter().copied());
-    let near = near.or_else(|| list.iter().copied().find(|n| n.contains(unknown.as_str())));
+    let near = near.or_else(|| list.iter().copied().find(|n| n.contains(unknown)));
     let near = near.map_or_else(String::new, |n| format!("did you mean `{n}`? "));
     complain(&format!(
         "error: no check of this part is named `{unknown}`; {near}the checks, one on each line (or use `all` or `none` alone):\n  {}\n",
         list.join("\n  ")
     ));
-    Err(Exit::BadInput)
+    Exit::BadInput
 }

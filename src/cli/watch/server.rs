@@ -88,6 +88,12 @@ impl News {
         });
     }
 
+    /// The sections as the page gets them; none yet where empty.
+    #[cfg(test)]
+    pub(super) fn told_sections(&self) -> String {
+        self.state().sections.text.to_string()
+    }
+
     /// Whether the part is still being measured.
     pub(super) fn measuring(&self, measuring: bool) {
         self.change(|state| state.measuring = measuring);

@@ -198,7 +198,7 @@ pub fn scan_page(
 ) -> String {
     let units = design.units();
     let title = format!("{}: scan", design.name());
-    let mut scene = page::whole_scene(vec![form], None);
+    let mut scene = page::whole_scene(vec![form], None, units);
     scene["deviations"] = page::scene::deviations(&told.deviations.map);
     let head = format!("<h1>{}</h1>\n", escaped(&title));
     let verdict = format!("<p>{}</p>\n<p>{}</p>\n", escaped(&lies(units, told)), escaped(&walls_told(told)));

@@ -5,8 +5,9 @@ use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest as _, Sha256};
 
 /// The modules, each after those that it imports.
-const MODULES: [(&str, &str); 11] = [
+const MODULES: [(&str, &str); 12] = [
     ("vectors.js", include_str!("viewer/vectors.js")),
+    ("lengths.js", include_str!("viewer/lengths.js")),
     ("camera.js", include_str!("viewer/camera.js")),
     ("scene.js", include_str!("viewer/scene.js")),
     ("picking.js", include_str!("viewer/picking.js")),

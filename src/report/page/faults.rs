@@ -14,7 +14,7 @@ const MOST: usize = 20;
 pub fn faults(findings: &Findings, source: Option<&Source>) -> String {
     let errors: Vec<&Finding> = findings.iter().filter(|f| f.severity() == Severity::Error).collect();
     let mut out = format!(
-        "<p><b>{} in the parameter file.</b> The last good part is shown greyed.</p>\n<ol class=\"faults\">\n",
+        "<p><b>{} in the parameter file.</b> What is shown greyed is the last good part.</p>\n<ol class=\"faults\">\n",
         counted(errors.len(), "error")
     );
     for finding in errors.iter().take(MOST) {

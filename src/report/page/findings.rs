@@ -209,10 +209,10 @@ fn finding(out: &mut String, line: &Line, part: Part, units: Units) {
     let mut tell = |name: &str, told: String| {
         let _ = writeln!(out, "<dt>{name}</dt><dd>{told}</dd>");
     };
-    tell("To do", marked(&of.hint));
+    tell("To do", marked(&units.sentence(&of.hint)));
     tell("Beyond the limit by", escaped(margin.trim_start_matches('-')));
     if let Some(limit) = of.deciding() {
-        tell("Limit from", marked(&limit.source));
+        tell("Limit from", marked(&units.sentence(&limit.source)));
     }
     if let Some(at) = of.at.first() {
         tell("Place", escaped(&place(*at, units)));
@@ -253,7 +253,7 @@ fn passes(out: &mut String, members: &[Found], units: Units) {
     );
     for Found { of, .. } in good {
         let [check, what, value, limit, _] = row(of, units);
-        let source = of.deciding().map_or(String::new(), |l| marked(&l.source));
+        let source = of.deciding().map_or(String::new(), |l| marked(&units.sentence(&l.source)));
         let _ = writeln!(
             out,
             "<tr><th scope=\"row\">{}</th><td>{}</td><td class=\"r\">{}</td><td class=\"r\">{}</td><td>{source}</td></tr>",

@@ -177,9 +177,13 @@ pub fn sections(report: &PartReport) -> Vec<PageSection> {
     [Slot::Head, Slot::Verdict, Slot::Worst].into_iter().chain(Slot::BELOW).map(one).collect()
 }
 
-/// The data of the 3D view: forms that were made, and the wall's thickness where it is known.
-pub fn whole_scene(forms: Vec<Value>, walls: Option<Value>) -> Value {
-    let members = [("forms", Value::Array(forms)), ("walls", walls.unwrap_or_default())];
+/// The data of the 3D view: forms that were made, the wall's thickness where it is known, and the unit in which lengths are told.
+pub fn whole_scene(forms: Vec<Value>, walls: Option<Value>, units: Units) -> Value {
+    let members = [
+        ("forms", Value::Array(forms)),
+        ("walls", walls.unwrap_or_default()),
+        ("unit", Value::from(units.name())),
+    ];
     members.into_iter().map(|(name, value)| (name.to_owned(), value)).collect::<Map<_, _>>().into()
 }
 

@@ -5,7 +5,9 @@ use super::bands::bands;
 use super::cards;
 use super::curves::curves;
 use super::plot::{Plot, with_spots};
-use super::words::{chief_effects, counts, is_linear, number, set, set_and_warns, slopes, stretch};
+use super::words::{
+    chief_effects, counts, is_linear, none_works, number, set, set_and_warns, slopes, stretch,
+};
 use crate::checks::form_of;
 use crate::design::Form;
 use crate::report::document::html::escaped;
@@ -109,7 +111,7 @@ fn ranges(answers: &Answers) -> String {
     let rows = answers.ranges.iter().flat_map(|range| {
         let key = range.axis.key.text().to_owned();
         let stretches = range.stretches();
-        let none = stretches.is_empty().then(|| vec![text(&key), text("no row in which no check fails")]);
+        let none = stretches.is_empty().then(|| vec![text(&key), text(&none_works(range))]);
         let some: Vec<_> =
             stretches.iter().map(|s| vec![text(&key), text(&stretch(s, &range.axis.shown))]).collect();
         none.into_iter().chain(some)

@@ -4,7 +4,7 @@ use crate::sweep::answers::Answers;
 use crate::sweep::effects::Effect;
 use crate::sweep::goal::Objective;
 use crate::sweep::moving::Moving;
-use crate::sweep::ranges::FeasibleRange;
+use crate::sweep::ranges::{Bins, FeasibleRange};
 use crate::sweep::row::RowVerdict;
 use crate::words::counted;
 
@@ -49,6 +49,12 @@ pub(super) fn chief_effects(answers: &Answers, most: usize) -> Vec<&Effect> {
     answers.effects.iter().filter(moves).take(most).collect()
 }
 
+/// Said of an axis along which no row works, with the reason found most often.
+pub(super) fn none_works(axis: &Bins) -> String {
+    let why = axis.chief_reason().map_or_else(String::new, |why| format!("; most often for {why}"));
+    format!("no value at which no check fails{why}")
+}
+
 /// The summary in a few lines.
 pub fn text(answers: &Answers) -> String {
     let mut out = format!("{}: {}\n", counted(answers.rows, "row"), counts(answers));
@@ -64,7 +70,7 @@ pub fn text(answers: &Answers) -> String {
         let (key, unit) = (range.axis.key.text(), &range.axis.shown);
         let stretches = range.stretches();
         if stretches.is_empty() {
-            out.push_str(&format!("{key}: no value at which no check fails\n"));
+            out.push_str(&format!("{key}: {}\n", none_works(range)));
         }
         for s in &stretches {
             out.push_str(&format!("{key}: no check fails in the rows {}\n", stretch(s, unit)));

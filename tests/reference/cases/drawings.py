@@ -19,7 +19,7 @@ from pypdf import PdfReader
 SHARES = 2
 CLOSE = 6e-5  # of the file's unit: dimensions are printed to four places
 INCH = 25.4
-LAYERS = {"visible", "hidden", "centre", "hatch", "dimension", "text", "frame", "phantom"}
+LAYERS = {"visible", "smooth", "hidden", "centre", "hatch", "dimension", "text", "frame", "phantom"}
 SIZES = {"mm": [(297, 420), (420, 594), (594, 841), (841, 1189)],
          "inch": [(11 * INCH, 17 * INCH), (17 * INCH, 22 * INCH), (22 * INCH, 34 * INCH), (34 * INCH, 44 * INCH)]}
 

@@ -234,11 +234,15 @@ def holds(sheet, text):
 
 def arranged(sheet, first):
     """First angle: the view from above stands below the section, the view on the gearbox face (from ahead) on its right; third angle: the
-    other way round (ISO 5456-2)."""
+    other way round (ISO 5456-2). Where the view from above tells nothing of its own, that from below alone may be there, on the other side."""
     at = {text: t.dxf.insert for text, t in sheet.written}
-    main, top, face = at["Section A–A"], at["From above"], at["View on the gearbox face"]
-    is_first = top.y < main.y and face.x > main.x
-    is_third = top.y > main.y and face.x < main.x
+    main, face = at["Section A–A"], at["View on the gearbox face"]
+    if "From above" in at:
+        is_below = at["From above"].y < main.y
+    else:
+        is_below = at["From below"].y > main.y
+    is_first = is_below and face.x > main.x
+    is_third = not is_below and face.x < main.x
     return [] if (is_first if first else is_third) else [f"views are not in {'first' if first else 'third'} angle"]
 
 

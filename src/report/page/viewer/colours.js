@@ -1,4 +1,5 @@
 // The colours of faces by what they shall tell, and the legend of them. Colours are 0 to 255.
+import { lengthTold } from "./lengths.js";
 
 const CAST = [203, 194, 180];
 const MACHINED = [150, 190, 228];
@@ -104,28 +105,28 @@ export const deviationColours = ({ tenths }) => {
   return out;
 };
 
-const deviationSteps = (most) =>
+const deviationSteps = (most, unit) =>
   [-1, -0.5, 0, 0.5, 1].map((share) => {
     const end = share === -1 ? " and less metal" : share === 1 ? " and more metal" : "";
-    return [diverging(share), `${Number((most * share).toFixed(3))} mm${end}`];
+    return [diverging(share), `${lengthTold(most * share, 3, unit)}${end}`];
   });
 
-const steps = (low, high, unit) =>
+const steps = (low, high, told) =>
   [0, 0.25, 0.5, 0.75, 1].map((share) => {
     const value = low + (high - low) * share;
     const end = share === 0 ? " and less" : share === 1 ? " and more" : "";
-    return [ramp(share), `${Number(value.toFixed(2))} ${unit}${end}`];
+    return [ramp(share), `${told(value)}${end}`];
   });
 
 /** Pairs of colour and words for the legend. */
-export const legendOf = (form, mode, most = 0) => {
+export const legendOf = (form, mode, unit, most = 0) => {
   const held = form.pieces.some((piece) => piece.faces.some((face) => face.undrawn));
   const red = held ? [[HELD, "cannot be drawn"]] : [];
   if (mode === "feature") {
     return featuresOf(form).map((name, k) => [WHEEL[k % WHEEL.length], name.replaceAll("_", " ")]);
   }
-  if (mode === "deviation") return [...deviationSteps(most), [NONE, "not scanned"]];
-  if (mode === "walls") return [...steps(THIN, THICK, "mm"), [NONE, "no wall"]];
-  if (mode === "draft") return [...red, [NONE, "upright"], ...steps(0, AMPLE, "°")];
+  if (mode === "deviation") return [...deviationSteps(most, unit), [NONE, "not scanned"]];
+  if (mode === "walls") return [...steps(THIN, THICK, (mm) => lengthTold(mm, 2, unit)), [NONE, "no wall"]];
+  if (mode === "draft") return [...red, [NONE, "upright"], ...steps(0, AMPLE, (angle) => `${Number(angle.toFixed(2))} °`)];
   return [[CAST, "as cast"], [MACHINED, "machined"], ...red];
 };

@@ -3,6 +3,7 @@ import { Renderer } from "./renderer.js";
 import { Viewer } from "./viewer.js";
 import { listen } from "./pointer.js";
 import { follow } from "./live.js";
+import { areaTold, lengthTold, placeTold } from "./lengths.js";
 
 const FORMS = {
   finished: "finished part",
@@ -35,11 +36,11 @@ const tellPicked = (viewer, face, hit) => {
   panel.replaceChildren();
   if (!face) return;
   const scale = viewer.form.scale ? ` Sizes are those before contraction.` : "";
-  const place = hit.place.map((x) => x.toFixed(1)).join(", ");
+  const [place, area] = [placeTold(hit.place, viewer.unit), areaTold(face.area, viewer.unit)];
   panel.append(
     element("p", face.name.replaceAll("_", " ")),
-    element("p", `${face.kind}${face.size ? `, ${face.size}` : ""}; ${face.machined ? "machined" : "as cast"}; about ${face.area} mm²`),
-    element("p", `at ${place} mm.${face.undrawn ? " Cannot be drawn from the sand." : ""}${scale}`),
+    element("p", `${face.kind}${face.size ? `, ${face.size}` : ""}; ${face.machined ? "machined" : "as cast"}; about ${area}`),
+    element("p", `at ${place}.${face.undrawn ? " Cannot be drawn from the sand." : ""}${scale}`),
   );
   const list = element("ul", "");
   findingsOn(face.name).forEach((finding) => {
@@ -111,7 +112,7 @@ const bind = (viewer) => {
   ["axis", "cut", "flip"].forEach((id) =>
     byId(id).addEventListener("input", () => {
       viewer.setSection(sectionFrom());
-      byId("cut-at").textContent = viewer.plane ? `${viewer.plane.at.toFixed(1)} mm` : "";
+      byId("cut-at").textContent = viewer.plane ? lengthTold(viewer.plane.at, 1, viewer.unit) : "";
     }),
   );
   byId("help-button").addEventListener("click", (event) => {

@@ -14,7 +14,7 @@ export class Viewer {
   /** `told` is called with what is picked, what is chosen, and when another form or legend is shown. */
   constructor(canvas, renderer, told) {
     Object.assign(this, { canvas, renderer, told });
-    Object.assign(this, { forms: [], walls: null, deviations: null, form: null, mode: "finish", plane: null, apart: 0, edges: true });
+    Object.assign(this, { unit: "mm", forms: [], walls: null, deviations: null, form: null, mode: "finish", plane: null, apart: 0, edges: true });
     Object.assign(this, { camera: null, chosen: new Set(), place: null, flight: null, maps: {}, waiting: false, uploads: [] });
     new ResizeObserver(() => this.redraw()).observe(canvas);
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.redraw());
@@ -27,6 +27,7 @@ export class Viewer {
     const names = forms.map((form) => form.name);
     const kept = scene.partial ? this.forms.filter((form) => !names.includes(form.name)) : [];
     if (!scene.partial) {
+      this.unit = scene.unit;
       this.walls = scene.walls ? await wallsOf(scene.walls) : null;
       this.deviations = scene.deviations ? await deviationsOf(scene.deviations) : null;
       if (this.deviations) this.mode = "deviation";
@@ -86,7 +87,7 @@ export class Viewer {
   }
 
   legend() {
-    return this.form ? legendOf(this.form, this.mode, this.deviations?.most) : [];
+    return this.form ? legendOf(this.form, this.mode, this.unit, this.deviations?.most) : [];
   }
 
   shifts() {
