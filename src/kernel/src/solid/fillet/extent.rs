@@ -71,16 +71,17 @@ pub(super) fn bounds(surface: &Surface, ranges: &ParameterRanges, loops: &[Vec<P
             };
             let mut all = edge;
             let mut step: f64 = 0.0;
+            // A place of a canal asks for its section.
+            let mut before: Vec<P3> = Vec::new();
             for i in 0..=cells[0] {
-                for j in 0..=cells[1] {
-                    all.include(at(i, j));
-                    if i > 0 {
-                        step = step.max((at(i, j) - at(i - 1, j)).norm());
-                    }
-                    if j > 0 {
-                        step = step.max((at(i, j) - at(i, j - 1)).norm());
-                    }
+                let row: Vec<P3> = (0..=cells[1]).map(|j| at(i, j)).collect();
+                let along = row.iter().zip(&before).map(|(p, q)| (p - q).norm());
+                let across = row.windows(2).map(|w| (w[1] - w[0]).norm());
+                step = along.chain(across).fold(step, f64::max);
+                for p in &row {
+                    all.include(*p);
                 }
+                before = row;
             }
             all.grown(0.1 * step)
         }
