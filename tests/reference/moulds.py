@@ -12,11 +12,12 @@ USUAL = ("demo_mm", "long_iron", "short_lugs")  # parted level, with the most un
 CHORD = 0.02  # mm, of the meshes
 SLOPE = 0.02  # as a sine: less than this against the pull is forgiven
 RAP = 0.5  # mm
+DOUBT = 0.05  # mm, of a rap: chord, start of the rays, and what a wall leans by on its way to the side
 OFF = 0.02  # mm: where rays start over the surface
 DENSITY = 10.0  # samples a mm2
 CLOSER = 100.0  # samples a mm2 of faces of which some is held
 MOST_SAMPLES = 1_000_000
-SMOOTH = np.cos(np.radians(20.0))  # triangles of a face that meet at less are one smooth surface
+SMOOTH = np.cos(np.radians(20.0))  # triangles that meet at less are one smooth surface
 
 
 def in_one_piece(text):
@@ -75,16 +76,16 @@ def named(path, piece):
 
 
 def corner_normals(body):
-    """The normal of each triangle's corners on the smooth surface that the triangles stand for: the mean of those of its face there."""
+    """The normal of each triangle's corners on the smooth surface that the triangles stand for: the mean of those that meet there
+    smoothly, of whatever face: fillets are tangent to walls, and the triangles of one side alone lean by half a step."""
     mesh, count = body.mesh, len(body.mesh.faces)
-    numbers = np.unique(body.names, return_inverse=True)[1]
     corners = mesh.faces.ravel()
     order = np.argsort(corners, kind="stable")
     first = np.searchsorted(corners[order], np.arange(len(mesh.vertices) + 1))
     about = np.diff(first)[corners]
     own = np.repeat(np.arange(3 * count), about)
     other = order[np.repeat(first[corners], about) + np.arange(len(own)) - np.repeat(np.cumsum(about) - about, about)] // 3
-    alike = (numbers[other] == numbers[own // 3]) & ((mesh.face_normals[other] * mesh.face_normals[own // 3]).sum(axis=1) > SMOOTH)
+    alike = (mesh.face_normals[other] * mesh.face_normals[own // 3]).sum(axis=1) > SMOOTH
     weight = mesh.area_faces[other[alike], None] * mesh.face_normals[other[alike]]
     sums = np.stack([np.bincount(own[alike], weight[:, k], minlength=3 * count) for k in range(3)], axis=1)
     return (sums / np.linalg.norm(sums, axis=1, keepdims=True)).reshape(count, 3, 3)
@@ -98,15 +99,15 @@ class Half:
         self.rays, self.way, self.mesh = trimesh.ray.ray_pyembree.RayMeshIntersector(body.mesh), way, body.mesh
         self.corners = corner_normals(body)
         found = self.sampled(body, np.arange(len(body.mesh.faces)), keep, DENSITY)
-        held = {name for _, left, names, _ in found.values() for name in np.unique(names[left])}
-        self.sets, self.names, self.area = {}, {}, {}
+        held = {name for _, left, names, *_ in found.values() for name in np.unique(names[left])}
+        self.sets, self.names, self.area, self.sure = {}, {}, {}, {}
         closer = np.flatnonzero(np.isin(body.names, list(held)))
         if len(closer):
             again = self.sampled(body, closer, keep, min(CLOSER, MOST_SAMPLES / body.mesh.area_faces[closer].sum()))
-        for kind, (points, left, names, area) in found.items():
-            other = ~np.isin(names, list(held))
-            parts = [(points[other], left[other], names[other], area[other])] + ([again[kind]] if len(closer) else [])
-            points, left, self.names[kind], self.area[kind] = (np.concatenate(column) for column in zip(*parts))
+        for kind, columns in found.items():
+            other = ~np.isin(columns[2], list(held))
+            parts = [tuple(column[other] for column in columns)] + ([again[kind]] if len(closer) else [])
+            points, left, self.names[kind], self.area[kind], self.sure[kind] = (np.concatenate(column) for column in zip(*parts))
             self.sets[kind] = (points, left)
 
     def sampled(self, body, triangles, keep, density):
@@ -127,7 +128,7 @@ class Half:
         shadow[shadow] = self.covered(points[shadow] + OFF * normals[shadow])
         each = areas.sum() / count
         return {
-            kind: (points[part], self.held(points[part], normals[part]), names[part], np.full(part.sum(), each))
+            kind: (points[part], self.held(points[part], normals[part]), names[part], np.full(part.sum(), each), self.surely(points[part], normals[part]))
             for kind, part in (("against", against), ("shadow", shadow))
         }
 
@@ -138,13 +139,17 @@ class Half:
         first = self.rays.intersects_first(starts, np.tile(self.way, (len(starts), 1)))
         return (first >= 0) & (self.mesh.face_normals[first] @ self.way < -1e-4)
 
-    def held(self, points, normals):
+    def surely(self, points, normals):
+        """Whether it is held though it is rapped a little farther: rays start over the surface, and it bends over by as much."""
+        return self.held(points, normals, RAP + DOUBT)
+
+    def held(self, points, normals, rap=RAP):
         """Whether a sample, moved to any side by the rapping, is in the metal or has some over it."""
         out = np.ones(len(points), bool)
         axis = np.array([1.0, 0.0, 0.0])
         for turn in np.arange(8) * np.pi / 4 if len(points) else []:
             to = np.cos(turn) * axis + np.sin(turn) * np.cross(self.way, axis)
-            out &= self.rays.intersects_any(points + OFF * normals + RAP * to, np.tile(self.way, (len(points), 1)))
+            out &= self.rays.intersects_any(points + OFF * normals + rap * to, np.tile(self.way, (len(points), 1)))
         return out
 
 
