@@ -67,6 +67,8 @@ def same_severity(found, told):
 def of_halves(folder, form, pieces, up):
     """The halves to look at: of the pattern as they are written, of the core by the sign of the height."""
     for piece in pieces:
+        if form == "pattern" and not piece["name"].endswith(" half"):
+            continue  # a feeder or gate, drawn by itself
         body = named(folder / piece["file"].replace(".step", ".stl"), piece)
         if form == "pattern":
             way = up if "upper" in piece["name"] else -up
