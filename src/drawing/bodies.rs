@@ -1,5 +1,7 @@
 //! The bodies of a picture, put together as one mesh over one list of faces.
 
+use std::collections::HashMap;
+
 use crate::faces::{Feature, Role};
 use solidwright::geometry::{P3, V3};
 use solidwright::mesh::Mesh;
@@ -16,12 +18,44 @@ pub struct Shown<'a> {
     pub moved: V3,
     /// Names of faces that are drawn in a colour of their own.
     pub marked: &'a [Tag],
+    /// Where they are: these faces are marked about these places only. `None`: everywhere.
+    pub places: Option<&'a MarkedPlaces>,
+}
+
+/// Places of a body's boundary, found by the point.
+#[derive(Debug)]
+pub struct MarkedPlaces {
+    reach: f64,
+    cells: HashMap<[i64; 3], Vec<P3>>,
+}
+
+impl MarkedPlaces {
+    /// Places of which each stands for all within `reach` of it, mm.
+    pub fn new(places: impl IntoIterator<Item = P3>, reach: f64) -> Self {
+        let mut out = Self { reach, cells: HashMap::new() };
+        for p in places {
+            out.cells.entry(out.cell(p)).or_default().push(p);
+        }
+        out
+    }
+
+    fn cell(&self, p: P3) -> [i64; 3] {
+        [p.x, p.y, p.z].map(|c| (c / self.reach).floor() as i64)
+    }
+
+    /// Whether some place stands for a point.
+    fn hold(&self, p: P3) -> bool {
+        let [x, y, z] = self.cell(p);
+        let around = (-1..=1).flat_map(|i| (-1..=1).flat_map(move |j| (-1..=1).map(move |k| [i, j, k])));
+        let mut near = around.filter_map(|[i, j, k]| self.cells.get(&[x + i, y + j, z + k])).flatten();
+        near.any(|q| (q - p).norm() <= self.reach)
+    }
 }
 
 impl<'a> Shown<'a> {
     /// A body at its place, no face marked.
     pub fn new(brep: &'a Brep, mesh: &'a Mesh) -> Self {
-        Self { brep, mesh, moved: V3::zeros(), marked: &[] }
+        Self { brep, mesh, moved: V3::zeros(), marked: &[], places: None }
     }
 }
 
@@ -57,6 +91,8 @@ struct Face<'a> {
     of: &'a BrepFace,
     moved: V3,
     look: Look,
+    /// Where it is marked, if it is not everywhere.
+    places: Option<&'a MarkedPlaces>,
 }
 
 /// The faces of all bodies, numbered as the common mesh numbers them.
@@ -69,9 +105,13 @@ impl Faces<'_> {
         f.of.outward(p - f.moved)
     }
 
-    /// What its colour tells.
-    pub(super) fn look(&self, face: usize) -> Look {
-        self.0[face].look
+    /// What its colour tells at a point.
+    pub(super) fn look_at(&self, face: usize, p: P3) -> Look {
+        let f = &self.0[face];
+        match f.places {
+            Some(places) if f.look == Look::Marked && !places.hold(p - f.moved) => Look::of(&f.of.tag),
+            _ => f.look,
+        }
     }
 
     /// Whether any face has a look.
@@ -94,7 +134,7 @@ pub(super) fn together<'a>(bodies: &[Shown<'a>]) -> (Faces<'a>, Mesh) {
         faces.extend(body.brep.faces.iter().map(|face| {
             let marked = body.marked.contains(&face.tag);
             let look = if marked { Look::Marked } else { Look::of(&face.tag) };
-            Face { of: face, moved: body.moved, look }
+            Face { of: face, moved: body.moved, look, places: body.places }
         }));
         mesh.vertices.extend(body.mesh.vertices.iter().map(|p| p + body.moved));
         mesh.triangles.extend(body.mesh.triangles.iter().map(|t| t.map(|v| v + first_vertex)));

@@ -18,7 +18,7 @@ mod sheet;
 mod tests;
 mod text;
 
-pub use bodies::Shown;
+pub use bodies::{MarkedPlaces, Shown};
 pub use lines::{EdgeLines, edge_lines};
 pub use projection::View;
 

@@ -122,7 +122,7 @@ impl Scene<'_> {
         let normal = axes.see(self.faces.outward(face, p));
         let from = |direction: &V3| normal.dot(direction).max(0.0);
         let light = AMBIENT + KEY * from(&self.key) + FILL * from(&self.fill);
-        let base = vector(colour_of(self.faces.look(face)));
+        let base = vector(colour_of(self.faces.look_at(face, p)));
         // A normal is missing only at the tip of a cone or the like.
         base * if light.is_finite() { light.min(1.2) } else { 1.0 }
     }

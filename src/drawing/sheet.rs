@@ -168,7 +168,7 @@ fn heading(canvas: &mut Canvas, title: &str, grid: &Grid) {
 fn legend(canvas: &mut Canvas, grid: &Grid, faces: &Faces) {
     let (left, step) = (GAP as i64, 26);
     let looks = [
-        (Look::Marked, "CANNOT ALL BE DRAWN"),
+        (Look::Marked, "CANNOT BE DRAWN"),
         (Look::Finish(Finish::Formed), "AS CAST"),
         (Look::Finish(Finish::Cut), "MACHINED"),
         (Look::Poured, "FEEDERS AND GATING"),

@@ -131,9 +131,25 @@ fn bodies_stand_apart_and_marked_faces_are_red() {
     let gap = seen.iter().skip_while(|t| **t == NOTHING).skip_while(|t| **t != NOTHING);
     let gap = gap.take_while(|t| **t == NOTHING).count() as f64 / raster.scale;
     assert!((gap - 15.0).abs() < 2.0 / raster.scale, "{gap} mm");
-    let looks: Vec<bodies::Look> = (0..12).map(|face| faces.look(face)).collect();
+    let looks: Vec<bodies::Look> = (0..12).map(|face| faces.look_at(face, P3::origin())).collect();
     assert!(looks[..6].iter().all(|l| *l != bodies::Look::Marked), "{looks:?}");
     assert!(looks[6..].iter().all(|l| *l == bodies::Look::Marked), "{looks:?}");
+}
+
+/// Of a marked face only what lies about the places given is drawn as marked, wherever its body is moved to.
+#[test]
+fn a_face_is_red_only_about_the_places_given() {
+    let solid = cuboid(P3::origin(), V3::new(20.0, 10.0, 10.0));
+    let mesh = triangulate(&solid, 0.05).expect("a mesh");
+    let marked: Vec<Tag> = solid.brep().faces.iter().map(|f| f.tag.clone()).collect();
+    let places = MarkedPlaces::new([P3::new(20.0, 2.0, 3.0), P3::new(20.0, 2.0, 4.0)], 1.0);
+    let moved = V3::new(0.0, 0.0, 15.0);
+    let body = Shown { moved, marked: &marked, places: Some(&places), ..Shown::new(solid.brep(), &mesh) };
+    let (faces, _) = together(&[body]);
+    let is_marked =
+        |x: f64, y: f64, z: f64| faces.look_at(0, P3::new(x, y, z) + moved) == bodies::Look::Marked;
+    assert!(is_marked(20.0, 2.0, 3.5) && is_marked(20.0, 2.9, 3.0) && is_marked(20.0, 2.0, 4.99));
+    assert!(!is_marked(20.0, 3.1, 3.0) && !is_marked(20.0, 2.0, 5.1) && !is_marked(0.0, 2.0, 3.0));
 }
 
 #[test]

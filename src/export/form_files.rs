@@ -8,9 +8,10 @@ use super::naming::{Naming, stem};
 use super::paint;
 use crate::checks::{Feeding, feeding};
 use crate::design::Form;
-use crate::drawing::{self, PictureError, Shown};
+use crate::drawing::{self, MarkedPlaces, PictureError, Shown};
 use crate::forms::{
-    FormError, FormPieces, LoosePiece, MissingMetal, Piece, Product, StillHeld, Undercut, beside_pattern,
+    FormError, FormPieces, LoosePiece, MissingMetal, Piece, Product, Settings, StillHeld, Undercut,
+    beside_pattern, held_points,
 };
 use crate::rigging::{Rigging, RiggingError, rigging};
 use crate::units::Units;
@@ -18,7 +19,7 @@ use solidwright::export::step::step_stretched;
 use solidwright::export::{Body, Paint, glb, stl, threemf};
 use solidwright::geometry::{P3, Stretch, V3};
 use solidwright::mesh::{Mesh, triangulate};
-use solidwright::solid::{MassProperties, Tag};
+use solidwright::solid::{MassProperties, Solid, Tag};
 
 /// How files are made.
 #[derive(Debug, Clone, Copy)]
@@ -83,6 +84,15 @@ pub struct PieceFigures {
     pub faces: usize,
     /// Number of triangles.
     pub triangles: usize,
+    /// The names of its faces, each with the number of its triangles, in the order in which the STL file holds them.
+    pub triangles_of_faces: Vec<(String, usize)>,
+}
+
+/// The names of a solid's faces, each with the number of its triangles; a mesh holds them face by face.
+fn triangles_of_faces(solid: &Solid, mesh: &Mesh) -> Vec<(String, usize)> {
+    let mut counts = vec![0; solid.brep().faces.len()];
+    mesh.face_of.iter().for_each(|face| counts[*face as usize] += 1);
+    solid.brep().faces.iter().map(|face| face.tag.to_string()).zip(counts).collect()
 }
 
 /// Seconds spent on each kind of file.
@@ -317,6 +327,7 @@ impl Writer<'_> {
             extent: extent(&placed),
             faces: solid.brep().faces.len(),
             triangles: mesh.triangles.len(),
+            triangles_of_faces: triangles_of_faces(solid, &mesh),
         });
         Ok(Meshed { piece, own: mesh, placed, lying })
     }
@@ -379,11 +390,21 @@ impl Writer<'_> {
     fn pictures(&mut self, of: &[Meshed], undrawn: &[Undercut]) -> Result<(), FormFilesError> {
         let stem = stem(self.naming.form);
         let marked: Vec<Tag> = undrawn.iter().map(|u| u.tag.clone()).collect();
-        let shown = of.iter().map(|m| Shown {
+        let up = self.out.split.unwrap_or_else(|| Settings::of(self.naming.design).up);
+        // A box holds its core the other way round: there whole faces are marked.
+        let drawn = matches!(self.naming.form, Form::Casting | Form::Pattern);
+        let held = |m: &Meshed| {
+            let solid = &m.piece.solid;
+            let is_marked = drawn && solid.brep().faces.iter().any(|face| marked.contains(&face.tag));
+            is_marked.then(|| MarkedPlaces::new(held_points(solid, &m.own, up, HELD_APART), HELD_APART))
+        };
+        let places: Vec<Option<MarkedPlaces>> = of.iter().map(held).collect();
+        let shown = of.iter().zip(&places).map(|(m, places)| Shown {
             brep: m.piece.solid.brep(),
             mesh: &m.own,
             moved: m.piece.apart,
             marked: &marked,
+            places: places.as_ref(),
         });
         let bodies: Vec<Shown> = shown.collect();
         let refused = |e: PictureError| failed(&stem, "png", &e);
@@ -401,6 +422,9 @@ impl Writer<'_> {
 /// Name of the picture of the casting as poured, and chord error of what stands about it there, mm.
 const POURED: &str = "casting_poured";
 const RIGGING_CHORD: f64 = 0.2;
+
+/// Distance of the places by which a picture shows what of a face holds the mould, mm.
+const HELD_APART: f64 = 0.7;
 
 /// Size of the picture on a form's sheet, pixels: some 160 on an inch of paper.
 const VIEWS: (u32, u32) = (1120, 500);

@@ -39,11 +39,16 @@ const MOST_TRIED: usize = 48;
 /// with any.
 pub(super) fn laid_on(casting: &Housing, bare: &[BarePlace]) -> Option<Housing> {
     let mut tries = MOST_TRIED;
-    lay(casting, &groups(bare), &mut tries)
+    lay(casting, &groups(bare), &mut tries, &|casting: &Housing, plates| casting.with_added(plates))
 }
 
-/// With plates over all groups of places, or over those of each half of them with which it closes.
-fn lay(casting: &Housing, groups: &[Vec<&BarePlace>], tries: &mut usize) -> Option<Housing> {
+/// With plates over all groups of places, or over those of each half of them with which it closes; `added` makes the solid with some more.
+fn lay<T>(
+    casting: &T,
+    groups: &[Vec<&BarePlace>],
+    tries: &mut usize,
+    added: &impl Fn(&T, &[Primitive]) -> Option<T>,
+) -> Option<T> {
     let alone: &[_] = if groups.len() > 1 { &[] } else { &ALONE };
     let all = OTHERWISE.iter().chain(alone).find_map(|way| {
         let mut plates = Vec::new();
@@ -54,14 +59,14 @@ fn lay(casting: &Housing, groups: &[Vec<&BarePlace>], tries: &mut usize) -> Opti
             return None;
         }
         *tries -= 1;
-        casting.with_added(&plates)
+        added(casting, &plates)
     });
     if all.is_some() || groups.len() < 2 {
         return all;
     }
     let (first, rest) = groups.split_at(groups.len() / 2);
-    let with = lay(casting, first, tries);
-    lay(with.as_ref().unwrap_or(casting), rest, tries).or(with)
+    let with = lay(casting, first, tries, added);
+    lay(with.as_ref().unwrap_or(casting), rest, tries, added).or(with)
 }
 
 /// What is told of it.
@@ -142,5 +147,74 @@ impl Laid {
         let height = hi.z - lo.z + OVER + UNDER + 2.0 * more;
         let outline = rounded_rectangle(center, size, 0.4 * BESIDE, &tag);
         Primitive::prism(feature.name(), base, outline, height, 0.0, [tag.clone(), tag]).ok()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::cell::Cell;
+
+    /// Places along a line, each with a plate of its own.
+    fn places(count: usize) -> Vec<BarePlace> {
+        let at = |k: usize| P3::new(20.0 * k as f64, 0.0, 0.0);
+        let place = |k: usize| BarePlace { feature: Feature::Ribs, at: at(k), inwards: -V3::z(), depth: 0.5 };
+        (0..count).map(place).collect()
+    }
+
+    /// Which places plates lie over, by their numbers.
+    fn over(plates: &[Primitive]) -> Vec<usize> {
+        plates.iter().map(|plate| (plate.bounds().center().x / 20.0).round() as usize).collect()
+    }
+
+    /// Lays plates over eight places, of which those that are refused never close; (numbers laid on, solids tried).
+    fn laid(refused: &[usize]) -> (Option<Vec<usize>>, usize) {
+        let (bare, tried) = (places(8), Cell::new(0));
+        let added = |known: &Vec<usize>, plates: &[Primitive]| {
+            tried.set(tried.get() + 1);
+            let more = over(plates);
+            let closes = more.iter().all(|k| !refused.contains(k));
+            closes.then(|| known.iter().copied().chain(more).collect())
+        };
+        let mut tries = MOST_TRIED;
+        let mut found = lay(&vec![], &groups(&bare), &mut tries, &added);
+        if let Some(found) = &mut found {
+            found.sort_unstable();
+        }
+        assert_eq!(tries, MOST_TRIED - tried.get(), "each solid is counted");
+        (found, tried.get())
+    }
+
+    #[test]
+    fn a_plate_that_does_not_close_costs_no_other() {
+        assert_eq!(laid(&[]), (Some((0..8).collect()), 1), "all go on at once");
+        for refused in 0..8 {
+            let (found, tried) = laid(&[refused]);
+            let others: Vec<usize> = (0..8).filter(|k| *k != refused).collect();
+            assert_eq!(found, Some(others), "without plate {refused}");
+            // Four ways of all, of four, of two; eight of the plate alone; and the other halves at once.
+            assert_eq!(tried, 3 * OTHERWISE.len() + OTHERWISE.len() + ALONE.len() + 3);
+        }
+        assert_eq!(laid(&[0, 1, 2, 3, 4, 5, 6, 7]).0, None, "where none closes, there is none");
+    }
+
+    #[test]
+    fn a_plate_that_does_not_close_is_turned() {
+        let bare = places(1);
+        let straight =
+            |plates: &[Primitive]| plates[0].frame().x.x.abs() > 0.999 || plates[0].frame().x.y.abs() > 0.999;
+        let added = |(): &(), plates: &[Primitive]| (!straight(plates)).then_some(());
+        let mut tries = MOST_TRIED;
+        assert!(lay(&(), &groups(&bare), &mut tries, &added).is_some(), "turned by 0.35 radians it closes");
+        assert_eq!(tries, MOST_TRIED - OTHERWISE.len() - 1);
+    }
+
+    #[test]
+    fn places_apart_get_plates_of_their_own() {
+        let mut bare = places(3);
+        bare[1].at = P3::new(3.0, 0.0, 0.0);
+        assert_eq!(groups(&bare).len(), 2, "3 mm apart is one plate, 40 mm two");
+        bare[1].feature = Feature::Tail;
+        assert_eq!(groups(&bare).len(), 3, "each feature has its own");
     }
 }

@@ -52,7 +52,11 @@ const WAYS: [(CastFillets, usize); 6] = [
 
 /// Volume and depth of what lacks, mm³ and mm, that is laid on at once: other ways to lay the fillets take seconds each, and leave
 /// as much as often as not.
-const LITTLE: (f64, f64) = (100.0, 2.0);
+const LITTLE: (f64, f64) = (300.0, 2.0);
+
+/// Depth of what lacks, mm, from which a larger ball is not tried: it covers what a smaller one leaves beside its fillets, but no joint
+/// that has lost its fillet. On a drawn housing three larger balls took two thirds of a minute and left 2 % less.
+const LOST: f64 = 4.0;
 
 /// How often what still lacks is laid on.
 const MOST_LAID_ON: usize = 3;
@@ -101,6 +105,9 @@ fn holding(design: &Design, finished: &Housing) -> Result<Casting, FormError> {
             if best.missing.is_empty() {
                 return Ok(best);
             }
+        }
+        if way.0.share() > 1.0 && best.missing.iter().any(|m| m.depth > LOST) {
+            continue;
         }
         let Ok(next) = cast(design, finished, way) else { continue };
         let halved = next.pattern.is_ok() || best.pattern.is_err();
@@ -255,6 +262,12 @@ impl Casting {
                 "shallow lips of {} are filled down to the parting plane, so that {} need no loose piece",
                 names(&features),
                 self.settings.units.area(area)
+            ));
+        }
+        for (feature, radius) in &self.moulded.inner_corners {
+            notes.push(format!(
+                "inner corners of {feature} are rounded by {} at its face: draft takes most of that down to its foot",
+                self.settings.units.to_places(*radius, 2)
             ));
         }
         notes.extend(built_up::told(&self.laid_on, self.settings.units));

@@ -34,7 +34,7 @@ pub use product::{MadeForms, Product};
 pub use settings::Settings;
 pub use stock::StockRow;
 pub use trial_print::{PROVES_GEOMETRY_ONLY, trial_print};
-pub use undercuts::{Drawing, Undercut, best_parting, drawing, undercuts};
+pub use undercuts::{Drawing, Undercut, best_parting, drawing, held_points, undercuts};
 
 use crate::design::Design;
 use crate::finding::Hindrance;

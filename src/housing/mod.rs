@@ -110,6 +110,9 @@ pub struct AsCastHousing {
     pub stocked: Vec<StockedFace>,
     /// Features that lie askew to the mould and are drafted along their own axes, as loose pieces are.
     pub loose: Vec<Feature>,
+    /// Bodies whose inner corners have a larger radius than asked for, because draft takes so much of it down to their foot, and that
+    /// radius, mm.
+    pub inner_corners: Vec<(Feature, f64)>,
 }
 
 /// Builds the casting of a design: stock on machined faces, small holes solid, draft, fillets.
@@ -140,7 +143,12 @@ pub fn build_as_cast(
             ..Parts::default()
         };
         let casting = marks::stamped(parts.filleted(design, true, avoid)?, marks.clone());
-        Ok(AsCastHousing { casting, stocked: cast.stocked, loose: cast.loose })
+        Ok(AsCastHousing {
+            casting,
+            stocked: cast.stocked,
+            loose: cast.loose,
+            inner_corners: cast.inner_corners,
+        })
     };
     let all = &as_cast::ATTEMPTS;
     let (before, from) = all.split_at(attempt.min(all.len() - 1));

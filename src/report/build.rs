@@ -142,6 +142,7 @@ fn form(product: &Product, files: &FormFiles) -> Value {
             "scale": [p.scale.axial(), p.scale.radial()],
             "extent_mm": [p.extent.x, p.extent.y, p.extent.z],
             "faces": p.faces,
+            "triangles_of_faces": p.triangles_of_faces,
         })
     };
     let scale = files.pieces.first().map_or(Stretch::NONE, |p| p.scale);

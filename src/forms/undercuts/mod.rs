@@ -21,8 +21,8 @@ use super::loose::{HeldPlace, held_places};
 use super::{Casting, FormError, Settings, unmeshed, unsound};
 use crate::faces::Feature;
 use crate::housing::Housing;
-use solidwright::geometry::V3;
-use solidwright::mesh::{MeshError, triangulate};
+use solidwright::geometry::{P3, V3};
+use solidwright::mesh::{Mesh, MeshError, triangulate};
 use solidwright::solid::{Solid, Tag};
 
 /// A face that cannot be drawn.
@@ -220,6 +220,17 @@ pub(super) fn held_parts(boundary: &Boundary, half: &Half, length: f64) -> Vec<H
         .flat_map(|(part, under)| part.pieces(length).into_iter().map(move |part| Held { part, under }))
         .collect();
     all.into_par_iter().filter(|held| boundary.holds(half, &held.part.middle())).collect()
+}
+
+/// Places on a solid's boundary that hold it in a mould of two halves however it is rapped, no farther apart than a length, mm.
+pub fn held_points(solid: &Solid, mesh: &Mesh, up: V3, apart: f64) -> Vec<P3> {
+    let boundary = Boundary::of([(solid.brep(), mesh)]);
+    let of_half = |pull: V3| {
+        let half = Half::of(&boundary.facets, pull, SLOPE);
+        let parts = held_parts(&boundary, &half, apart);
+        parts.into_iter().map(|held| P3::from(half.place(held.part.middle().p))).collect::<Vec<P3>>()
+    };
+    [up, -up].into_iter().flat_map(of_half).collect()
 }
 
 /// What was found, as a list: largest area first.

@@ -28,6 +28,8 @@ pub(super) enum Drawing {
 pub(super) struct Drafted {
     pub(super) pieces: Vec<Primitive>,
     pub(super) drawing: Drawing,
+    /// Radius of the outline's inner corners, mm, where the draft needs a larger one than was asked for.
+    pub(super) inner_corners: Option<f64>,
 }
 
 /// An axis this near the parting plane lies in it, radians.
@@ -36,6 +38,9 @@ const LYING: f64 = 1e-6;
 /// Radius of the ridge between two faces that lean away from the parting plane, mm. It takes less than a hundredth of a
 /// millimetre off the ridge, and lets fillets run over it.
 pub(super) const RIDGE: f64 = 20.0;
+
+/// Radius that is left of a body's inner corners at the foot, where draft takes more than they have, mm: fillets run round them there.
+const AT_FOOT: f64 = 6.0;
 
 /// How far hidden ends reach into their neighbour, mm.
 pub(super) const OVERLAP: f64 = 2.0;
@@ -115,17 +120,18 @@ fn drafted(p: &Primitive, mould: &Mould) -> Result<Drafted, PrimitiveError> {
     let (up, draft, sense) = (mould.up, mould.draft, mould.sense);
     let (drawing, lean) = drawing(p.frame().z, up);
     let Some((_, prism)) = p.shape().filter(|_| draft > 0.0) else {
-        return Ok(Drafted { pieces: vec![p.clone()], drawing });
+        return Ok(Drafted { pieces: vec![p.clone()], drawing, inner_corners: None });
     };
+    let mut inner_corners = None;
     let pieces = match (drawing, prism.is_some()) {
         (Drawing::Lying, false) => lying_turned(p, mould)?,
         (Drawing::Lying, true) => vec![lying_prism(p, mould)?],
         (Drawing::Standing, false) => vec![standing_turned(p, up, draft + lean, sense)?],
-        (Drawing::Standing, true) => standing_prism(p, mould, draft + lean)?,
+        (Drawing::Standing, true) => standing_prism(p, mould, draft + lean, &mut inner_corners)?,
         (Drawing::Askew, false) => vec![standing_turned(p, up, draft, sense)?],
-        (Drawing::Askew, true) => standing_prism(p, mould, draft)?,
+        (Drawing::Askew, true) => standing_prism(p, mould, draft, &mut inner_corners)?,
     };
-    Ok(Drafted { pieces, drawing })
+    Ok(Drafted { pieces, drawing, inner_corners })
 }
 
 /// Ends of a body askew to the mould whose distances from the shaft differ by more than this have an outer one among them, mm.
@@ -171,8 +177,14 @@ fn standing_turned(p: &Primitive, up: V3, draft: f64, sense: Sense) -> Result<Pr
     Primitive::revolve(p.feature(), *p.frame(), leant)
 }
 
-/// A prism drawn along its own axis. Where it stands through the parting plane its halves lean apart.
-fn standing_prism(p: &Primitive, mould: &Mould, draft: f64) -> Result<Vec<Primitive>, PrimitiveError> {
+/// A prism drawn along its own axis. Where it stands through the parting plane its halves lean apart. `inner_corners` is set to the
+/// radius of its outline's inner corners where the draft needs a larger one.
+fn standing_prism(
+    p: &Primitive,
+    mould: &Mould,
+    draft: f64,
+    inner_corners: &mut Option<f64>,
+) -> Result<Vec<Primitive>, PrimitiveError> {
     let Some((profile, Some((height, slope)))) = p.shape() else { return Ok(vec![p.clone()]) };
     let frame = *p.frame();
     let level = |z: f64| frame.point(0.0, 0.0, z).coords.dot(&mould.up);
@@ -185,7 +197,7 @@ fn standing_prism(p: &Primitive, mould: &Mould, draft: f64) -> Result<Vec<Primit
     // and its own edge, hidden in its neighbours, stays sharp.
     let inner = if outer_end(p, mould.up) > 0.0 { low } else { high };
     let hidden = mould.sense == Sense::Body && inner.abs() < SNAP;
-    Ok(vec![leaning_prism(p, (profile, height, slope), mould, draft, hidden)?])
+    Ok(vec![leaning_prism(p, (profile, height, slope), mould, draft, hidden, inner_corners)?])
 }
 
 /// Both halves of a prism through the parting plane, which cuts it at the height `cut`: each leans away from the plane.
@@ -207,13 +219,16 @@ fn parted_prism(
     Ok(vec![lower, upper])
 }
 
-/// A prism on one side of the parting plane, with draft along its own axis; its inner end is `hidden` in its neighbours.
+/// A prism on one side of the parting plane, with draft along its own axis; its inner end is `hidden` in its neighbours. Where draft
+/// leaves no room for corners, an outline with larger ones serves: all corners of a core, which grows smaller by it, and those corners of a
+/// body that point inwards, which adds metal and is told by `inner_corners`.
 fn leaning_prism(
     p: &Primitive,
     (profile, height, slope): (&Profile, f64, f64),
     mould: &Mould,
     draft: f64,
     hidden: bool,
+    inner_corners: &mut Option<f64>,
 ) -> Result<Primitive, PrimitiveError> {
     let (sense, outer, frame) = (mould.sense, outer_end(p, mould.up), *p.frame());
     let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
@@ -258,24 +273,29 @@ fn leaning_prism(
         let outline = based(profile, more).ok_or_else(eaten)?;
         made(outline.clone(), rounds).or_else(|_| made(outline, [0.0; 2]))
     };
-    let blunt = |error| {
-        if sense == Sense::Body {
-            return Err(error);
-        }
-        let least = height * wanted.abs().tan() + LEAST_MOVED;
-        let Ok(blunt) = Profile::new(blunted(profile.segments(), least)) else { return Err(error) };
+    let mut blunt = |error| {
+        let taken = height * wanted.abs().tan();
+        let least = taken + if sense == Sense::Body { AT_FOOT } else { LEAST_MOVED };
+        let Ok(blunt) = Profile::new(blunted(profile.segments(), least, sense)) else { return Err(error) };
         let Some(outline) = based(&blunt, more) else { return Err(error) };
-        made(outline, [0.0; 2]).map_err(|_| error)
+        let rounds = if sense == Sense::Body { rounds } else { [0.0; 2] };
+        let made = made(outline.clone(), rounds).or_else(|_| made(outline, [0.0; 2])).map_err(|_| error);
+        let inner =
+            blunt.segments().iter().filter(|s| s.arc.is_some_and(|(_, ccw)| !ccw)).map(Segment::radius);
+        *inner_corners = (made.is_ok() && sense == Sense::Body).then(|| inner.fold(least, f64::min));
+        made
     };
-    plain().or_else(blunt)
+    plain().or_else(&mut blunt)
 }
 
-/// An outline whose corners have at least some radius: draft takes it from them towards the narrow end.
-fn blunted(outline: &[Segment], least: f64) -> Vec<Segment> {
+/// An outline whose corners have at least some radius, those that point inwards only if it is a body's: draft takes it from them
+/// towards the end where the corner is tighter.
+fn blunted(outline: &[Segment], least: f64, sense: Sense) -> Vec<Segment> {
     let (lines, radii) = corners(outline);
     let ends: Vec<P2> = lines.iter().map(|s| s.to).collect();
     round_corners(&lines, &|c| {
         let at = ends.iter().position(|e| (e - c.before.to).norm() < SNAP);
-        at.map_or(0.0, |i| radii[i].max(least))
+        let grows = sense == Sense::Core || c.turn < 0.0;
+        at.map_or(0.0, |i| if grows { radii[i].max(least) } else { radii[i] })
     })
 }

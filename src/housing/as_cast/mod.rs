@@ -121,7 +121,7 @@ pub enum CastFillets {
 
 impl CastFillets {
     /// The radius of a ball, in radii of the finished part's.
-    pub(super) const fn share(self) -> f64 {
+    pub(crate) const fn share(self) -> f64 {
         match self {
             Self::RounderEdges | Self::EdgesAsDrawn | Self::LongEnds => 1.0,
             Self::LargerBalls => 1.05,
@@ -186,6 +186,8 @@ pub(super) struct Cast {
     pub stocked: Vec<StockedFace>,
     /// Features that lie askew to the mould, and are drafted along their own axes, as loose pieces are.
     pub loose: Vec<Feature>,
+    /// Bodies whose inner corners have a larger radius than asked for, because draft takes so much of it, and that radius, mm.
+    pub inner_corners: Vec<(Feature, f64)>,
 }
 
 impl Cast {
@@ -242,6 +244,9 @@ impl Cast {
             && let Some(p) = made.pieces.first()
         {
             self.loose.push(Feature::of_body(p));
+        }
+        if let (Some(radius), Some(p)) = (made.inner_corners, made.pieces.first()) {
+            self.inner_corners.push((Feature::of_body(p), radius));
         }
         if core { self.cored.extend(made.pieces) } else { self.added.extend(made.pieces) }
     }

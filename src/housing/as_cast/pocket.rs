@@ -13,7 +13,7 @@ use solidwright::solid::{Primitive, PrimitiveError};
 pub(super) fn drafted(p: &Primitive, mould: &AsCast) -> Result<Drafted, PrimitiveError> {
     let (drawing, _) = drawing(p.frame().z, mould.up);
     let Some((profile, Some((height, slope)))) = p.shape() else {
-        return Ok(Drafted { pieces: vec![p.clone()], drawing });
+        return Ok(Drafted { pieces: vec![p.clone()], drawing, inner_corners: None });
     };
     let draft = if drawing == Drawing::Lying { 0.0 } else { mould.draft.max(slope.atan()) };
     let wide = profile.offset(-REACH * draft.tan()).unwrap_or_else(|| profile.clone());
@@ -24,5 +24,5 @@ pub(super) fn drafted(p: &Primitive, mould: &AsCast) -> Result<Drafted, Primitiv
         Primitive::rounded_prism(p.feature(), base, outline, height + REACH, draft, ends.clone(), rounds)
     };
     let piece = made(p.rounds()).or_else(|_| made([0.0; 2]))?;
-    Ok(Drafted { pieces: vec![piece], drawing })
+    Ok(Drafted { pieces: vec![piece], drawing, inner_corners: None })
 }

@@ -75,7 +75,7 @@ pub(super) fn picture(facts: &Facts, alt: &str) -> Block {
     let red = match files.form {
         _ if !files.marked => "",
         Form::CoreBox | Form::Core => "; red: faces by which the core is held in its box",
-        _ => "; red: faces of which a part cannot be drawn from the sand",
+        _ => "; red: what cannot be drawn from the sand",
     };
     let colours = match files.form {
         Form::Finished | Form::TrialPrint => "Grey: as cast; blue: machined",

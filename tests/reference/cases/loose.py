@@ -12,7 +12,7 @@ import json
 import numpy as np
 import trimesh
 from checks import call
-from moulds import CHORD, DENSITY, USUAL, Half, built_in_one_piece, pull, without_parting
+from moulds import CHORD, USUAL, Half, Named, built_in_one_piece, pull, without_parting
 from scipy.spatial import cKDTree
 
 RAP = 0.5  # mm, rapping frees
@@ -49,8 +49,8 @@ def drawn(run, params):
         room = sum(0.3 * m.area for _, m in pieces)
         if not -1.0 <= lost <= room:
             faults.append(f"{half} half: {lost:.0f} mm3 are in no piece, where the room between them is {room:.0f} at most")
-        own = Half(without_parting(rest, way), way, lambda points, _: np.ones(len(points), bool))
-        held = sum(own.sets[name][1].sum() for name in ("against", "shadow")) / DENSITY
+        own = Half(without_parting(Named(rest, np.full(len(rest.faces), "")), way), way, lambda points, _: np.ones(len(points), bool))
+        held = sum(own.area[name][own.sets[name][1]].sum() for name in ("against", "shadow"))
         told = sum(u["area_mm2"] for u in cut["undrawn"] + cut["to_dress"] if (np.array(u["at_mm"]) @ way) > 0.0)
         lines.append(f"{half} half: {held:.0f} mm2 hold what is left of it, {told:.0f} told")
         if held > 1.03 * told + EDGE:
