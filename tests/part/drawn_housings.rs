@@ -118,11 +118,11 @@ fn creases_beside_their_ends_are_found() {
     }
 }
 
-/// In each a ball fails at one place: paths meet too flatly in a corner that other bodies hide (225, 315), run over a sharp edge
+/// In each a ball fails at a place: paths meet too flatly in a corner that other bodies hide (225, 433), run over a sharp edge
 /// (229), or the solid does not close (381). A little metal there keeps the radius of all other joints.
 #[test]
 fn a_place_where_a_ball_fails_is_filled() {
-    for seed in [225, 229, 315, 381] {
+    for seed in [225, 229, 381, 433] {
         let part = housing::build(&design(seed).expect("a design")).expect("a housing");
         assert!(!part.filled_places.is_empty(), "{seed}: nothing was filled");
         let lost: Vec<_> = part.joints.iter().filter(|j| j.state() != JointState::Whole).collect();
@@ -161,10 +161,10 @@ fn trims_take_no_fillet_away() {
 }
 
 /// Bosses of a plate stand flush with the sides of its gussets. When both ended at one height, their rounded edges touched all along a
-/// quarter of a turn: 48 joints of 761 and 26 of 881 had smaller fillets.
+/// quarter of a turn: 48 joints of 761 and 26 of 881 had smaller fillets, and places of 315 were filled.
 #[test]
 fn bosses_flush_with_gussets_cost_no_joint() {
-    for seed in [761, 881] {
+    for seed in [315, 761, 881] {
         let part = housing::build(&design(seed).expect("a design")).expect("a housing");
         let lost: Vec<_> = part.joints.iter().filter(|j| j.state() != JointState::Whole).collect();
         assert!(lost.is_empty(), "{seed}: {lost:#?}");
