@@ -21,6 +21,7 @@ SHARE = 0.03  # of an area, that both may differ by
 EDGE = 2.0  # mm2 more, of a face: chords of the mesh beside the limit of slope
 LEAST = 1.0  # mm2: a face of which no more is held is not told
 OUTLINE = 0.25  # mm: so finely the program traces the outlines of shadows, as it says of itself; a narrower strip may be missed
+COUNTED = 20  # samples in a disc at least, by which it is told whether a shadow fills it
 SIGMAS = 3.0  # of the count of samples
 SHARES = 3
 
@@ -109,12 +110,14 @@ class Seen:
 
 
 def off_outline(points, each):
-    """Which samples of a shadow lie farther off its outline than the program traces it: those about which it fills a disc of that
-    radius but for a fifth."""
+    """Which samples of what is held of a shadow surely lie farther off its outline than the program traces it: those about which samples
+    fill a disc of that radius but for a fifth. On large faces samples stand so far apart that the disc must be larger: fewer than
+    twenty in it tell nothing."""
     if len(points) == 0:
         return np.zeros(0, bool)
-    near = cKDTree(points).query_ball_point(points, OUTLINE, return_length=True)
-    return near * each > 0.8 * np.pi * OUTLINE**2
+    radius = np.maximum(OUTLINE, np.sqrt(COUNTED * each / np.pi))
+    near = cKDTree(points).query_ball_point(points, radius, return_length=True)
+    return near * each > 0.8 * np.pi * radius**2
 
 
 def compared(rows, halves, shadow):
@@ -133,7 +136,10 @@ def compared(rows, halves, shadow):
             own = half.names[kind] == name
             each = half.area[kind][own]
             area, left = each.sum(), each[held[own]].sum()
-            inner = each[half.sure[kind][own] & (off_outline(points[own], each) if shadow else True)]
+            surely = half.sure[kind][own]
+            inner = each[surely]
+            if shadow:
+                inner = inner[off_outline(points[own][surely], inner)]
             if inner.sum() - SIGMAS * np.sqrt((inner**2).sum()) > LEAST:
                 sure[name] += area
             if left > 0.0:
