@@ -82,7 +82,9 @@ pub(super) fn bounds(surface: &Surface, ranges: &ParameterRanges, loops: &[Vec<P
                 let ahead = now.iter().zip(&before).map(|(p, q)| (p - q).norm());
                 let aside = now.windows(2).map(|w| (w[1] - w[0]).norm());
                 step = ahead.chain(aside).fold(step, f64::max);
-                now.iter().for_each(|p| all.include(*p));
+                for p in &now {
+                    all.include(*p);
+                }
                 before = now;
             }
             all.grown(0.1 * step)
