@@ -118,15 +118,21 @@ fn creases_beside_their_ends_are_found() {
     }
 }
 
+/// A housing all of whose joints keep the ball asked for.
+fn with_every_joint_whole(seed: u64) -> housing::Housing {
+    let part = housing::build(&design(seed).expect("a design")).expect("a housing");
+    let lost: Vec<_> = part.joints.iter().filter(|j| j.state() != JointState::Whole).collect();
+    assert!(lost.is_empty(), "{seed}: {lost:#?}");
+    part
+}
+
 /// In each a ball fails at a place: paths meet too flatly in a corner that other bodies hide (225, 433), run over a sharp edge
 /// (229), or the solid does not close (381). A little metal there keeps the radius of all other joints.
 #[test]
 fn a_place_where_a_ball_fails_is_filled() {
     for seed in [225, 229, 381, 433] {
-        let part = housing::build(&design(seed).expect("a design")).expect("a housing");
+        let part = with_every_joint_whole(seed);
         assert!(!part.filled_places.is_empty(), "{seed}: nothing was filled");
-        let lost: Vec<_> = part.joints.iter().filter(|j| j.state() != JointState::Whole).collect();
-        assert!(lost.is_empty(), "{seed}: {lost:#?}");
         let sharp = housing::build_sharp(&design(seed).expect("a design")).expect("a sharp housing");
         let volume = |h: &housing::Housing| h.solid.report().mass.volume;
         let more = volume(&part) / volume(&sharp) - 1.0;
@@ -153,9 +159,7 @@ fn a_sliver_of_a_face_is_filled_with_triangles() {
 #[test]
 fn trims_take_no_fillet_away() {
     for seed in [7, 43, 125, 183, 283, 349] {
-        let part = housing::build(&design(seed).expect("a design")).expect("a housing");
-        let lost: Vec<_> = part.joints.iter().filter(|j| j.state() != JointState::Whole).collect();
-        assert!(lost.is_empty(), "{seed}: {lost:#?}");
+        let part = with_every_joint_whole(seed);
         assert!(part.joints.len() > 50, "{seed}: {} joints", part.joints.len());
     }
 }
@@ -165,9 +169,7 @@ fn trims_take_no_fillet_away() {
 #[test]
 fn bosses_flush_with_gussets_cost_no_joint() {
     for seed in [315, 761, 881] {
-        let part = housing::build(&design(seed).expect("a design")).expect("a housing");
-        let lost: Vec<_> = part.joints.iter().filter(|j| j.state() != JointState::Whole).collect();
-        assert!(lost.is_empty(), "{seed}: {lost:#?}");
+        let part = with_every_joint_whole(seed);
         assert!(part.joints.len() > 150, "{seed}: {} joints", part.joints.len());
     }
 }

@@ -122,14 +122,13 @@ fn drafted(p: &Primitive, mould: &Mould) -> Result<Drafted, PrimitiveError> {
     let Some((_, prism)) = p.shape().filter(|_| draft > 0.0) else {
         return Ok(Drafted { pieces: vec![p.clone()], drawing, inner_corners: None });
     };
-    let mut inner_corners = None;
-    let pieces = match (drawing, prism.is_some()) {
-        (Drawing::Lying, false) => lying_turned(p, mould)?,
-        (Drawing::Lying, true) => vec![lying_prism(p, mould)?],
-        (Drawing::Standing, false) => vec![standing_turned(p, up, draft + lean, sense)?],
-        (Drawing::Standing, true) => standing_prism(p, mould, draft + lean, &mut inner_corners)?,
-        (Drawing::Askew, false) => vec![standing_turned(p, up, draft, sense)?],
-        (Drawing::Askew, true) => standing_prism(p, mould, draft, &mut inner_corners)?,
+    let (pieces, inner_corners) = match (drawing, prism.is_some()) {
+        (Drawing::Lying, false) => (lying_turned(p, mould)?, None),
+        (Drawing::Lying, true) => (vec![lying_prism(p, mould)?], None),
+        (Drawing::Standing, false) => (vec![standing_turned(p, up, draft + lean, sense)?], None),
+        (Drawing::Standing, true) => standing_prism(p, mould, draft + lean)?,
+        (Drawing::Askew, false) => (vec![standing_turned(p, up, draft, sense)?], None),
+        (Drawing::Askew, true) => standing_prism(p, mould, draft)?,
     };
     Ok(Drafted { pieces, drawing, inner_corners })
 }
@@ -177,27 +176,27 @@ fn standing_turned(p: &Primitive, up: V3, draft: f64, sense: Sense) -> Result<Pr
     Primitive::revolve(p.feature(), *p.frame(), leant)
 }
 
-/// A prism drawn along its own axis. Where it stands through the parting plane its halves lean apart. `inner_corners` is set to the
-/// radius of its outline's inner corners where the draft needs a larger one.
+/// A prism drawn along its own axis, with the radius of its outline's inner corners where the draft needs a larger one. Where it stands
+/// through the parting plane its halves lean apart.
 fn standing_prism(
     p: &Primitive,
     mould: &Mould,
     draft: f64,
-    inner_corners: &mut Option<f64>,
-) -> Result<Vec<Primitive>, PrimitiveError> {
-    let Some((profile, Some((height, slope)))) = p.shape() else { return Ok(vec![p.clone()]) };
+) -> Result<(Vec<Primitive>, Option<f64>), PrimitiveError> {
+    let Some((profile, Some((height, slope)))) = p.shape() else { return Ok((vec![p.clone()], None)) };
     let frame = *p.frame();
     let level = |z: f64| frame.point(0.0, 0.0, z).coords.dot(&mould.up);
     let (low, high) = (level(0.0), level(height));
     let through = low * high < 0.0 && low.abs().min(high.abs()) > OVERLAP;
     if through && slope == 0.0 && mould.sense == Sense::Body {
-        return parted_prism(p, profile, height, height * low / (low - high), draft);
+        return Ok((parted_prism(p, profile, height, height * low / (low - high), draft)?, None));
     }
     // An inner end just in the parting plane would leave fillets with a feather's edge there: it reaches a little over,
     // and its own edge, hidden in its neighbours, stays sharp.
     let inner = if outer_end(p, mould.up) > 0.0 { low } else { high };
     let hidden = mould.sense == Sense::Body && inner.abs() < SNAP;
-    Ok(vec![leaning_prism(p, (profile, height, slope), mould, draft, hidden, inner_corners)?])
+    let (leaning, inner_corners) = leaning_prism(p, (profile, height, slope), mould, draft, hidden)?;
+    Ok((vec![leaning], inner_corners))
 }
 
 /// Both halves of a prism through the parting plane, which cuts it at the height `cut`: each leans away from the plane.
@@ -221,15 +220,14 @@ fn parted_prism(
 
 /// A prism on one side of the parting plane, with draft along its own axis; its inner end is `hidden` in its neighbours. Where draft
 /// leaves no room for corners, an outline with larger ones serves: all corners of a core, which grows smaller by it, and those corners of a
-/// body that point inwards, which adds metal and is told by `inner_corners`.
+/// body that point inwards, which adds metal and is told by the radius beside it.
 fn leaning_prism(
     p: &Primitive,
     (profile, height, slope): (&Profile, f64, f64),
     mould: &Mould,
     draft: f64,
     hidden: bool,
-    inner_corners: &mut Option<f64>,
-) -> Result<Primitive, PrimitiveError> {
+) -> Result<(Primitive, Option<f64>), PrimitiveError> {
     let (sense, outer, frame) = (mould.sense, outer_end(p, mould.up), *p.frame());
     let ends = [0, 1].map(|k| p.patches()[k].tag.clone());
     let over = if hidden { mould.over } else { 0.0 };
@@ -271,21 +269,20 @@ fn leaning_prism(
     };
     let plain = || {
         let outline = based(profile, more).ok_or_else(eaten)?;
-        made(outline.clone(), rounds).or_else(|_| made(outline, [0.0; 2]))
+        Ok((made(outline.clone(), rounds).or_else(|_| made(outline, [0.0; 2]))?, None))
     };
-    let mut blunt = |error| {
+    let blunt = |error| {
         let taken = height * wanted.abs().tan();
         let least = taken + if sense == Sense::Body { AT_FOOT } else { LEAST_MOVED };
         let Ok(blunt) = Profile::new(blunted(profile.segments(), least, sense)) else { return Err(error) };
         let Some(outline) = based(&blunt, more) else { return Err(error) };
         let rounds = if sense == Sense::Body { rounds } else { [0.0; 2] };
-        let made = made(outline.clone(), rounds).or_else(|_| made(outline, [0.0; 2])).map_err(|_| error);
+        let prism = made(outline.clone(), rounds).or_else(|_| made(outline, [0.0; 2])).map_err(|_| error)?;
         let inner =
             blunt.segments().iter().filter(|s| s.arc.is_some_and(|(_, ccw)| !ccw)).map(Segment::radius);
-        *inner_corners = (made.is_ok() && sense == Sense::Body).then(|| inner.fold(least, f64::min));
-        made
+        Ok((prism, (sense == Sense::Body).then(|| inner.fold(least, f64::min))))
     };
-    plain().or_else(&mut blunt)
+    plain().or_else(blunt)
 }
 
 /// An outline whose corners have at least some radius, those that point inwards only if it is a body's: draft takes it from them

@@ -40,6 +40,14 @@ pub struct Jet {
     pub second: V3,
 }
 
+impl Jet {
+    /// How fast the distance of `p` falls along the curve (times the distance), and how that changes.
+    fn fall(&self, p: P3) -> (f64, f64) {
+        let w = p - self.point;
+        (w.dot(&self.first), w.dot(&self.second) - self.first.norm_squared())
+    }
+}
+
 impl Spine {
     /// The intersection of two surfaces through the given points, which lie near it in order; the ends are kept as
     /// they are. `None` where the surfaces nearly touch.
@@ -157,18 +165,16 @@ impl Spine {
     pub fn nearest_beside(&self, p: P3, mut t: f64, radius: f64, off: f64) -> Option<f64> {
         for _ in 0..STEPS_BESIDE {
             let j = self.jet(t);
-            let w = p - j.point;
-            let speed = j.first.norm_squared();
-            let slope = w.dot(&j.second) - speed;
-            if slope > -CLEARLY_APART * speed {
+            let (fall, slope) = j.fall(p);
+            if slope > -CLEARLY_APART * j.first.norm_squared() {
                 return None;
             }
-            let next = t - w.dot(&j.first) / slope;
+            let next = t - fall / slope;
             if !(next > 0.0 && next < self.length()) {
                 return None;
             }
             if (next - t).abs() < SAME_PARAMETER * (1.0 + t) {
-                return ((w.norm() - radius).abs() < off).then_some(next);
+                return (((p - j.point).norm() - radius).abs() < off).then_some(next);
             }
             t = next;
         }
@@ -183,18 +189,13 @@ impl Spine {
 
     /// Parameters of all points that are the nearest to `p` in their surroundings.
     fn near_points(&self, p: P3) -> Vec<f64> {
-        // How fast the distance falls along the curve (times the distance), and how that changes.
-        let fall_at = |j: &Jet| {
-            let w = p - j.point;
-            (w.dot(&j.first), w.dot(&j.second) - j.first.norm_squared())
-        };
         let mut out = Vec::new();
         let mut last: Option<(f64, (f64, f64))> = None;
         for (k, (t, jet)) in self.places.iter().enumerate() {
-            let (t, now) = (*t, fall_at(jet));
+            let (t, now) = (*t, jet.fall(p));
             // Of the stretch that ends here.
             let piece = k.saturating_sub(1) / STRETCHES;
-            let fall = |t: f64| fall_at(&self.pieces[piece].jet(t - self.at[piece]));
+            let fall = |t: f64| self.pieces[piece].jet(t - self.at[piece]).fall(p);
             match last {
                 None if now.0 <= 0.0 => out.push(self.near_node(p, 0)),
                 Some((s, (g, rate))) => match (g > 0.0, now.0 > 0.0) {
@@ -239,9 +240,7 @@ impl Spine {
             // Of the pieces about the node the one that holds the place.
             let piece = if t < self.at[i] { i - 1 } else { (i + usize::from(t >= ends[1])).min(n - 2) };
             let j = self.pieces[piece].jet(t - self.at[piece]);
-            let w = p - j.point;
-            let slope = w.dot(&j.second) - j.first.norm_squared();
-            let g = w.dot(&j.first);
+            let (g, slope) = j.fall(p);
             // Where the curve turns nearly as tightly as about `p`, Newton's steps are wild: there the place is kept between others.
             if g > 0.0 {
                 lo = t;

@@ -40,6 +40,12 @@ impl NormalPlane {
     pub(in crate::geometry) fn outward(&self, p: P3) -> V3 {
         p - self.center
     }
+
+    /// The angle of a point about the spine.
+    fn angle(&self, p: P3) -> f64 {
+        let w = self.outward(p);
+        w.dot(&self.y).atan2(w.dot(&self.x))
+    }
 }
 
 impl Canal {
@@ -107,8 +113,7 @@ impl Canal {
     pub(in crate::geometry) fn step_after(&self, p: P3, d: V3, last: &mut Option<f64>) -> ((f64, f64), V2) {
         let u = self.nearest_after(p, last);
         let section = self.section(u);
-        let w = p - section.center;
-        let v = w.dot(&section.y).atan2(w.dot(&section.x));
+        let v = section.angle(p);
         let (_, along, across) = self.jet_in(&section, v);
         // The angle does not change the place along the spine: project across first.
         let unit = along - across * (across.dot(&along) / across.norm_squared());
@@ -132,8 +137,7 @@ impl Canal {
     /// Signed distance of a point from the surface, and its place along the spine, both mm: below zero or beyond the spine's
     /// length where the surface runs on past its ends.
     pub fn distance_and_place(&self, p: P3) -> (f64, f64) {
-        let (t, center) = self.foot(p);
-        ((p - center).norm() - self.radius, t)
+        self.distance_and_place_after(p, &mut None)
     }
 
     pub(in crate::geometry) fn f(&self, p: P3) -> f64 {
@@ -174,9 +178,7 @@ impl Canal {
 
     pub(in crate::geometry) fn params(&self, p: P3) -> (f64, f64) {
         let t = self.nearest(p);
-        let s = self.section(t);
-        let w = p - s.center;
-        (t, w.dot(&s.y).atan2(w.dot(&s.x)))
+        (t, self.section(t).angle(p))
     }
 
     /// The angle of a point about the spine.
