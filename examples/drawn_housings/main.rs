@@ -3,11 +3,11 @@
 //! pattern with its loose pieces; or only the rules, or only the first of these.
 //!
 //! `cargo run --release --example drawn_housings -- [COUNT] [--half work|report] [--rules|--sharp|--casting|--pattern|--forms] [--only SEED] [--keep DIR]
-//! [--csv FILE] [--jobs N]`
+//! [--csv FILE] [--jobs N] [--cores N]`
 //!
 //! Seeds run from 1 to COUNT (1000). The half `work` holds the odd ones, on which the program may be mended; `report`, the
 //! even ones, is for telling how good it is. `--keep` writes the files of all seeds measured that failed somewhere, or of
-//! the one asked for. Times are those that one core worked on one housing. `--csv` is written row by row as they come.
+//! the one asked for. Times are those that one core worked on one housing, or as many as `--cores` tells. `--csv` is written row by row as they come.
 
 #![allow(clippy::print_stdout, clippy::expect_used, reason = "an example prints and may stop")]
 
@@ -38,12 +38,21 @@ struct Asked {
     keep: Option<PathBuf>,
     csv: Option<PathBuf>,
     jobs: usize,
+    cores: usize,
 }
 
 impl Asked {
     fn read() -> Self {
-        let mut asked =
-            Self { count: 1000, report: true, far: Far::Solids, only: None, keep: None, csv: None, jobs: 1 };
+        let mut asked = Self {
+            count: 1000,
+            report: true,
+            far: Far::Solids,
+            only: None,
+            keep: None,
+            csv: None,
+            jobs: 1,
+            cores: 1,
+        };
         let mut args = std::env::args().skip(1);
         while let Some(arg) = args.next() {
             let mut value = || args.next().expect("a value behind the option");
@@ -61,6 +70,7 @@ impl Asked {
                 "--only" => asked.only = Some(value().parse().expect("a seed")),
                 "--keep" => asked.keep = Some(value().into()),
                 "--csv" => asked.csv = Some(value().into()),
+                "--cores" => asked.cores = value().parse().expect("a number of cores"),
                 "--jobs" => asked.jobs = value().parse().expect("a number of jobs"),
                 other => asked.count = other.parse().expect("a number of seeds, or an option"),
             }
@@ -78,7 +88,10 @@ impl Asked {
         match self.only {
             Some(seed) => format!("drawn housing, seed {seed}"),
             None => {
-                format!("drawn housings, half {half} of seeds 1 to {}, {} at a time", self.count, self.jobs)
+                let (count, jobs, cores) = (self.count, self.jobs, self.cores);
+                format!(
+                    "drawn housings, half {half} of seeds 1 to {count}, {jobs} at a time, each on {cores} cores"
+                )
             }
         }
     }
@@ -93,7 +106,7 @@ impl Asked {
     }
 }
 
-/// The rows of all seeds in order, each made on one core.
+/// The rows of all seeds in order, each made on as many cores as asked for.
 fn rows(asked: &Asked) -> Vec<Row> {
     let seeds = asked.seeds();
     let next = AtomicUsize::new(0);
@@ -106,7 +119,7 @@ fn rows(asked: &Asked) -> Vec<Row> {
     write(table::csv_head());
     let work = || {
         // A pool of its own, so that no worker takes a piece of another's housing while its clock runs.
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build().expect("a thread");
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(asked.cores).build().expect("a thread");
         let mut rows = Vec::new();
         while let Some(&seed) = seeds.get(next.fetch_add(1, Ordering::Relaxed)) {
             let row = pool.install(|| measure::measure(seed, &drawn_housing::drawn(seed), asked.far));

@@ -344,6 +344,15 @@ impl PairIntersection {
             let e = &set.entries[i];
             SurfacePart { surface: &e.surface, domain: e.domain, boxes }
         };
+        let common: Vec<Bounds> = a
+            .iter()
+            .flat_map(|p| b.iter().map(move |q| p.intersection(q)))
+            .filter(|c| !c.is_empty())
+            .collect();
+        let bodies = set.plain.near(&common.iter().fold(Bounds::empty(), |hull, c| hull.union(c)));
+        if common.iter().all(|c| set.plain.settle(&bodies, c.center(), 0.5 * c.diagonal())) {
+            return Ok(Self::default());
+        }
         let smooth = set.touch_smoothly(i, j);
         let budget = if smooth { SurveyBudget::KNOWN_TOUCH } else { SurveyBudget::FULL };
         let found = match intersect(&part(i, a), &part(j, b), budget) {
@@ -354,11 +363,6 @@ impl PairIntersection {
                 return Err(set.tangent(at, [i, j]));
             }
         };
-        let common: Vec<Bounds> = a
-            .iter()
-            .flat_map(|p| b.iter().map(move |q| p.intersection(q)))
-            .filter(|c| !c.is_empty())
-            .collect();
         let here = |p: &P3| common.iter().any(|c| c.contains(*p));
         let carriers = found.branches.into_iter().filter_map(|b| carrier(b, [i, j], &common));
         Ok(Self {

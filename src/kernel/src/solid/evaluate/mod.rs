@@ -15,12 +15,13 @@
 //! Holds afterwards: every edge has two faces; loops close; vertices and edges are shared, not copied; faces of
 //! one name on one surface are one face. Does not promise: one body (see [`Brep::bodies`]).
 
-// Level 1: what can go wrong; how far faces reach.
+// Level 1: what can go wrong; how far faces reach; shells of finished faces; where no face passes.
 mod error;
 mod face_extent;
-
-// Level 2: the surfaces; shells of finished faces.
 mod shells;
+mod uniform;
+
+// Level 2: the surfaces.
 mod surface_set;
 
 // Level 3: curves on the surfaces.
@@ -56,7 +57,8 @@ pub(in crate::solid) use surface_set::SEAM_ANGLE;
 
 use super::brep::Brep;
 use super::tree::SolidTree;
-use crate::tolerance::SLIVER;
+use crate::geometry::Bounds;
+use crate::tolerance::{SIDE_STEP, SLIVER};
 use beyond_creases::CreaseSides;
 use candidates::CandidateEdge;
 use carrier::Carriers;
@@ -133,6 +135,10 @@ fn uses(
     known: &[known_edges::KnownUses],
     candidate: &CandidateEdge,
 ) -> Result<Vec<EdgeUse>, EvaluateError> {
+    let middle = candidate.point(carriers, 0.5);
+    if set.plain.settle(&set.plain.near(&Bounds::around([middle])), middle, SIDE_STEP) {
+        return Ok(vec![]);
+    }
     known_edges::edge_uses(set, carriers, known, candidate)
         .map_or_else(|| edge_uses::edge_uses(set, carriers, candidate), Ok)
 }

@@ -4,6 +4,7 @@ use std::cell::RefCell;
 
 use super::carrier::{Carrier, CarrierCurve};
 use super::surface_set::{SurfaceEntry, SurfaceSet};
+use super::uniform::PlainBody;
 use crate::geometry::intersect::Traced;
 use crate::geometry::{Curve, MidpointValues, P3, Root, Surface, V3, isolate_roots};
 use crate::tolerance::{ON_SURFACE, TANGENT_SNAP};
@@ -71,10 +72,11 @@ impl Piece {
 
 /// The pieces of a carrier, without those stretches that lie far from its surfaces' patches.
 pub(super) fn pieces(set: &SurfaceSet, c: &Carrier) -> Vec<Piece> {
+    let bodies = set.plain.near(&c.bounds);
     let mut out = Vec::new();
     let mut between = |marks: &[f64]| {
         for w in marks.windows(2) {
-            near_pieces(set, c, (w[0], w[1]), &mut out);
+            near_pieces((set, &bodies), c, (w[0], w[1]), &mut out);
         }
     };
     match &c.shape {
@@ -88,7 +90,9 @@ pub(super) fn pieces(set: &SurfaceSet, c: &Carrier) -> Vec<Piece> {
         CarrierCurve::Crease(curve) => between(curve.knots()),
         CarrierCurve::Traced(curve) => {
             let all = curve.chords().map(|c| Piece::new((c.from, c.to), c.middle, c.reach));
-            out.extend(all.filter(|p| is_near_own(set, c, p.middle, p.reach)));
+            out.extend(all.filter(|p| {
+                is_near_own(set, c, p.middle, p.reach) && !set.plain.settle(&bodies, p.middle, p.reach)
+            }));
         }
     }
     out
@@ -102,7 +106,12 @@ fn is_near_own(set: &SurfaceSet, c: &Carrier, p: P3, reach: f64) -> bool {
 }
 
 /// Adds the pieces of a stretch, one piece where no part of it lies far off; gives whether that is so.
-fn near_pieces(set: &SurfaceSet, c: &Carrier, (from, to): (f64, f64), out: &mut Vec<Piece>) -> bool {
+fn near_pieces(
+    (set, bodies): (&SurfaceSet, &[PlainBody<'_>]),
+    c: &Carrier,
+    (from, to): (f64, f64),
+    out: &mut Vec<Piece>,
+) -> bool {
     let (mid, half) = (0.5 * (from + to), 0.5 * (to - from));
     let at = Moving::of(c, mid, half);
     let reach = at.speed_bound * half;
@@ -111,12 +120,17 @@ fn near_pieces(set: &SurfaceSet, c: &Carrier, (from, to): (f64, f64), out: &mut 
     }
     if reach > SHORT_PIECE {
         let start = out.len();
-        let first = near_pieces(set, c, (from, mid), out);
-        let second = near_pieces(set, c, (mid, to), out);
+        let first = near_pieces((set, bodies), c, (from, mid), out);
+        let second = near_pieces((set, bodies), c, (mid, to), out);
         if !(first && second) {
             return false;
         }
         out.truncate(start);
+        out.push(Piece::new((from, to), at.point, reach));
+        return true;
+    }
+    if set.plain.settle(bodies, at.point, reach) {
+        return false;
     }
     out.push(Piece::new((from, to), at.point, reach));
     true

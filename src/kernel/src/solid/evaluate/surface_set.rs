@@ -5,6 +5,7 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use super::error::EvaluateError;
 use super::face_extent::{FaceExtents, beyond_ends};
+use super::uniform::PlainBodies;
 use crate::geometry::{Bounds, Chart, Frame, P3, Plane, Surface};
 use crate::solid::oriented_box::OrientedBox;
 use crate::solid::patch::Part;
@@ -65,6 +66,8 @@ impl SurfaceEntry {
 /// All surfaces of a tree.
 pub(super) struct SurfaceSet<'a> {
     pub(super) tree: &'a SolidTree,
+    /// Bodies that tell of balls deep within them.
+    pub(super) plain: PlainBodies<'a>,
     pub(super) entries: Vec<SurfaceEntry>,
     /// Surface index of each patch of each step.
     pub(super) surface_of: Vec<Vec<usize>>,
@@ -86,6 +89,7 @@ impl<'a> SurfaceSet<'a> {
         let oriented_boxes = tree.steps().iter().map(|s| OrientedBox::of(&s.primitive)).collect();
         let mut out = Self {
             tree,
+            plain: PlainBodies::of(tree),
             entries: vec![],
             surface_of: vec![],
             rolled_on: BTreeSet::new(),
