@@ -18,7 +18,7 @@ pub struct BrepEdge {
 }
 
 /// An edge as a loop runs along it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct HalfEdge {
     /// Which edge.
     pub edge: usize,

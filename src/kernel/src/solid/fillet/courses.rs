@@ -1,7 +1,7 @@
 //! All paths of one ball, with the fillet segments along them and the creases between those.
 
 use std::borrow::Cow;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use rayon::prelude::*;
 
@@ -35,6 +35,15 @@ impl Ball<'_> {
     }
 }
 
+/// How edges were cut where creases begin and end.
+#[derive(Default)]
+struct Cuts {
+    /// The vertices at which chains end.
+    stops: BTreeSet<usize>,
+    /// The segments along chains of which no edge was cut.
+    whole: BTreeMap<Vec<HalfEdge>, FilletSegment>,
+}
+
 /// The paths of a ball along the inward edges of an offset solid.
 pub(super) struct Courses<'a> {
     /// The offset solid, its edges cut where creases begin and end.
@@ -56,12 +65,12 @@ impl<'a> Courses<'a> {
         ball: &Ball<'_>,
         kept: &[KeptCrease],
     ) -> Result<Self, Vec<LocatedFailure>> {
-        let first = Self::along(Cow::Borrowed(offset), ball, kept, &BTreeSet::new())?;
+        let first = Self::along(Cow::Borrowed(offset), ball, kept, &Cuts::default())?;
         if ball.folding == Folds::Refuse || ball.side == RollingSide::Inside {
             let tight = first.tight(ball);
             return if tight.is_empty() { Ok(first) } else { Err(tight) };
         }
-        let folded = |r: &f64| first.segments.iter().any(|s| folds::folds(s, *r));
+        let folded = |r: &f64| first.segments.par_iter().any(|s| folds::folds(s, *r));
         if ball.folds_at.iter().any(folded) { first.creased(ball, kept) } else { Ok(first) }
     }
 
@@ -72,11 +81,13 @@ impl<'a> Courses<'a> {
         let paths = path::paths(&self.offset, &self.chains, &self.segments);
         let mut cuts: Vec<(usize, f64)> = Vec::new();
         for radius in ball.folds_at {
-            for p in &paths {
-                creases::cuts(p, *radius, &mut cuts);
+            let folds: Vec<_> = paths.par_iter().map(|p| folds::of_path(p, *radius)).collect();
+            for (path, folds) in paths.iter().zip(&folds) {
+                creases::cuts(path, *radius, folds, &mut cuts);
             }
         }
         cuts.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        let cut: BTreeSet<usize> = cuts.iter().map(|c| c.0).collect();
         let mut offset = self.offset.into_owned();
         let mut stops = BTreeSet::new();
         for (number, along) in cuts.into_iter().rev() {
@@ -84,10 +95,10 @@ impl<'a> Courses<'a> {
             let p = segment.spine.at(segment.range.0 + along / segment.spine.length_per_parameter()).0;
             stops.insert(split(&mut offset, chain, p).ok_or_else(|| tight.clone())?);
         }
-        let mut out = Self::along(Cow::Owned(offset), ball, kept, &stops)?;
-        for s in &mut out.segments {
-            s.folded = folds::folds(s, ball.radius);
-        }
+        let both = self.chains.into_iter().zip(self.segments).enumerate().filter(|(i, _)| !cut.contains(i));
+        let whole = both.map(|(_, (chain, segment))| (chain.edges, segment)).collect();
+        let mut out = Self::along(Cow::Owned(offset), ball, kept, &Cuts { stops, whole })?;
+        out.segments.par_iter_mut().for_each(|s| s.folded = folds::folds(s, ball.radius));
         let paths = path::paths(&out.offset, &out.chains, &out.segments);
         let sheets = Sheets::new(&out.offset, &out.chains, &out.segments, ball.radius);
         let FoundCreases { creases, lost } = FoundCreases::along(&paths, &sheets, ball.folding);
@@ -99,12 +110,12 @@ impl<'a> Courses<'a> {
         Err(if some.is_empty() { tight } else { some })
     }
 
-    /// Chains and segments, whatever their folds; chains end at the stops.
+    /// Chains and segments, whatever their folds; chains end at the stops of the cuts.
     fn along(
         offset: Cow<'a, Brep>,
         ball: &Ball<'_>,
         kept: &[KeptCrease],
-        stops: &BTreeSet<usize>,
+        cuts: &Cuts,
     ) -> Result<Self, Vec<LocatedFailure>> {
         let classified = convexity::classify(&offset);
         let paths = ball.side.paths();
@@ -131,8 +142,11 @@ impl<'a> Courses<'a> {
         let corners = Corners::find(&ball.on(&offset), &classified, &kept.vertices).map_err(|f| vec![f])?;
         let wanted: Vec<usize> =
             (0..classified.len()).filter(|e| classified[*e].convexity == paths).collect();
-        let chains = spines::chains(&offset, &classified, &wanted, stops);
-        let segment = |c: &EdgeChain| spines::segment(&offset, c, ball.radius, ball.side);
+        let chains = spines::chains(&offset, &classified, &wanted, &cuts.stops);
+        let segment = |c: &EdgeChain| match cuts.whole.get(&c.edges) {
+            Some(known) => Ok(known.clone()),
+            None => spines::segment(&offset, c, ball.radius, ball.side),
+        };
         let made: Vec<_> = chains.par_iter().map(segment).collect();
         let (mut segments, mut failures) = (Vec::new(), Vec::new());
         for (chain, made) in chains.iter().zip(made) {

@@ -23,14 +23,13 @@ const REFUSED: f64 = 1.5;
 
 /// Where segments of a path must be cut so that its creases begin and end between segments: numbers of segments and places
 /// along their spines, as lengths from their start, added to those already known.
-pub(super) fn cuts(path: &SmoothPath<'_>, radius: f64, out: &mut Vec<(usize, f64)>) {
-    let folds = folds::of_path(path, radius);
+pub(super) fn cuts(path: &SmoothPath<'_>, radius: f64, folds: &[Fold], out: &mut Vec<(usize, f64)>) {
     if folds.is_empty() {
         return;
     }
     let within = CREASE_END * radius;
     for fold in folds {
-        for at in distinct(&fold, within) {
+        for at in distinct(fold, within) {
             let k = &path.stretches[path.at(at)];
             let known = at - k.from < within || k.to - at < within;
             let along = if k.forward { at - k.from } else { k.to - at };
@@ -116,12 +115,16 @@ impl FoundCreases {
                 }
             }
         }
-        for graph in &joined(graphs) {
+        let graphs = joined(graphs);
+        let crease = |graph: &CreaseGraph| {
             let refused = match folding {
                 Folds::Crease { but } => graph.passes_near(but, REFUSED * sheets.radius),
                 Folds::Refuse => true,
             };
-            let crease = if refused { None } else { Crease::of(sheets, graph) };
+            if refused { None } else { Crease::of(sheets, graph) }
+        };
+        let creases: Vec<Option<Crease>> = graphs.par_iter().map(crease).collect();
+        for (graph, crease) in graphs.iter().zip(creases) {
             match crease {
                 Some(crease) => out.creases.push(crease),
                 None => out.lost.extend(graph.ends.iter().flat_map(|e| &folds[*e])),
