@@ -8,7 +8,7 @@ use crate::geometry::{Frame, P2, Plane};
 use crate::solid::primitive::Primitive;
 use crate::solid::prism::OUTLINE_CORNER;
 use crate::solid::profile::{Profile, beside_end, put_end};
-use crate::solid::rounding::{Corner, round_corners, without};
+use crate::solid::rounding::{Corner, round_corners, round_corners_from, without};
 use crate::solid::segment::{Segment, mirrored};
 use crate::solid::shapes::circle;
 use crate::solid::tag::{Finish, Tag};
@@ -57,6 +57,9 @@ fn lengthened_by(p: &Primitive, by: Option<f64>, edge: f64) -> Lengthened {
     };
     made.unwrap_or_else(|| Lengthened { body: p.clone(), ends: vec![] })
 }
+
+/// Least radius with which the edge beside a short line is rounded, mm: over a sharp one, such as that of a step of a few tenths, no ball rolls.
+const LEAST_ROUNDING: f64 = 0.02;
 
 /// How far from the axis the tip of a cone is blunted, mm.
 const TIP: f64 = 2.0;
@@ -169,7 +172,8 @@ fn turned(p: &Primitive, profile: &Profile, by: Option<f64>, edge: f64) -> Optio
     }
     blunt_tips(&mut segments);
     let off_axis = |c: &Corner| c.before.to.x > OUTLINE_CORNER * edge;
-    let outline = round_corners(&segments, &|c| if c.turn > 0.0 && off_axis(c) { edge } else { 0.0 });
+    let edge_at = |c: &Corner| if c.turn > 0.0 && off_axis(c) { edge } else { 0.0 };
+    let outline = round_corners_from(&segments, LEAST_ROUNDING, &edge_at);
     let body = Primitive::revolve(p.feature(), frame, outline);
     let body = body.or_else(|_| Primitive::revolve(p.feature(), frame, segments)).ok()?;
     Some(Lengthened { body, ends })
