@@ -12,6 +12,7 @@ use tailpattern::finding::{Findings, Severity};
 use tailpattern::forms::{self, FormError};
 use tailpattern::housing::{self, Housing, HousingError};
 use tailpattern::params::{self, Source};
+use tailpattern::report::joints;
 
 use crate::cast::Cast;
 use crate::contact;
@@ -65,6 +66,8 @@ pub(crate) struct Row {
     pub(crate) joints: [usize; 3],
     /// Places filled with a little metal.
     pub(crate) filled: usize,
+    /// What bodies gave up for their fillets, step by step and why, as `build --fillets` prints it.
+    pub(crate) given_up: String,
     /// Of those not whole: state and reason, features, place.
     pub(crate) troubles: Vec<(String, String)>,
     pub(crate) outside: Option<Outside>,
@@ -122,6 +125,7 @@ pub(crate) fn measure(seed: u64, text: &str, far: Far) -> Row {
     let Some(finished) = finished else { return row };
     row.count_joints(&finished.joints);
     row.filled = finished.filled_places.len();
+    row.given_up = joints::given_up(&finished.demotions, design.units());
     match far {
         Far::Forms => row.forms(&design, &finished),
         Far::Casting => row.casting(&design, &finished),

@@ -216,6 +216,7 @@ pub(crate) fn one(row: &Row) -> String {
     for (kind, text) in &row.troubles {
         out += &format!("{kind}: {text}\n");
     }
+    out += &row.given_up;
     out += &row.cast.as_ref().map_or_else(String::new, cast::Cast::in_full);
     for left in row.pieces.iter().flat_map(|p| &p.left) {
         out += &format!("no loose piece: {}\n", left.text);

@@ -192,6 +192,19 @@ impl Prepared {
         any
     }
 
+    /// The same of cuts at ends beside a place where the solid did not close.
+    pub(super) fn widen_trims_at(&mut self, at: P3) -> bool {
+        let room = self.room();
+        let mut any = false;
+        for e in self.ends.iter_mut().filter(|e| e.over < room && e.is_beside(at, room)) {
+            (e.over, any) = (room, true);
+        }
+        if any {
+            self.trim();
+        }
+        any
+    }
+
     /// No body takes a larger ball than it has in the finished part: what that could not have, its casting need not try.
     pub(super) fn follow(&mut self, finished: &[Joint]) {
         self.plan.limit(|b| {

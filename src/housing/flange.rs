@@ -62,9 +62,10 @@ fn lugged_outline(design: &Design) -> Option<Vec<Segment>> {
         let Some(outline) = tab(root, half, at.coords.norm(), tip, &tag) else { continue };
         shapes.push(Profile::new(turned(outline, at.y.atan2(at.x))).ok()?);
     }
-    let sound = |outline: &Vec<Segment>| outline.iter().all(|s| s.length() > LEAST_PIECE);
-    let closed = |more: &f64| joined_closing(&shapes, more * radius).filter(sound);
-    let mut outline = MORE.iter().find_map(closed)?;
+    let outlines: Vec<Vec<Segment>> =
+        MORE.iter().filter_map(|more| joined_closing(&shapes, more * radius)).collect();
+    let sound = |least: f64| outlines.iter().find(|o| o.iter().all(|s| s.length() > least));
+    let mut outline = LEAST_PIECES.into_iter().find_map(sound)?.clone();
     // What is filled belongs to the ring.
     for s in &mut outline {
         if s.arc.is_some_and(|(_, ccw)| !ccw) {
@@ -75,11 +76,12 @@ fn lugged_outline(design: &Design) -> Option<Vec<Segment>> {
 }
 
 /// Radii of the fillets between lugs and ring, in radii of the ball, which must pass: the first that leaves no piece of
-/// the outline too short.
+/// the outline too short, else the first that leaves none much too short: bodies apart are worse, as their fillets run out to nothing in
+/// the plane of their ends.
 const MORE: [f64; 6] = [1.3, 1.4, 1.2, 1.12, 1.5, 1.05];
 
-/// Least length of a piece of the plate's outline, mm.
-const LEAST_PIECE: f64 = 1.0;
+/// Least lengths of a piece of the plate's outline, mm, tried in turn.
+const LEAST_PIECES: [f64; 3] = [1.0, 0.3, 0.05];
 
 /// Distance of a lug's root from the axis, mm: well inside the ring.
 fn lug_root(ring: f64, width: f64) -> f64 {

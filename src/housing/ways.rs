@@ -177,11 +177,15 @@ impl Attempt {
         if !hollow && (self.plan.nudge(at) || self.plan.refuse_crease(at)) {
             return Ok(());
         }
-        if self.fills < MOST_FILLS && self.plan.fill(at) {
+        if !hollow && self.plan.widen_trims_at(at) {
+            return Ok(());
+        }
+        // No other way opens a hollow: only smaller balls about it do.
+        if !hollow && self.fills < MOST_FILLS && self.plan.fill(at) {
             self.fills += 1;
             return Ok(());
         }
-        if self.plan.keeps_balls() {
+        if self.plan.keeps_balls() && !hollow {
             return Err(Unfilleted::WouldGiveWay);
         }
         let most = if self.plan.folded() { MOST_CREASED } else { MOST_LESSENED + MOST_SHARP };

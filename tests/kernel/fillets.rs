@@ -8,9 +8,9 @@ use crate::common::fillet_cases::{
     FilletCase, Filleted, block_about, blunt_cone, flush_walls, hard, leaning, leaning_bars, narrow_gap,
     pad_beside_a_tube, rounded_pad, simple, tunnel, upright_hole,
 };
-use solidwright::geometry::{P3, V3};
-use solidwright::solid::fillet::{FilletPlan, FilletRequest, Joint, filleted};
-use solidwright::solid::{Primitive, Solid, SolidTree, Tag};
+use solidwright::geometry::{Frame, P3, V3};
+use solidwright::solid::fillet::{FilletPlan, FilletRequest, Joint, filleted, uncut};
+use solidwright::solid::{Primitive, Solid, SolidTree, Tag, cylinder};
 use tailpattern::design::Design;
 use tailpattern::housing::{self, Housing};
 use tailpattern::params::{self, Source};
@@ -189,6 +189,34 @@ fn a_hole_that_ends_in_a_narrow_gap() {
     for depth in [11.0, 12.5, 16.0, 20.0] {
         drilled(&narrow_gap(), upright_hole("hole", (27.0, 0.0), 2.0, -1.0, depth + 1.0), PI * 4.0 * depth);
     }
+}
+
+/// A rod lies above a plate, nearly as far off as the ball is wide: on either side the ball rests between the two, with its feet nearly
+/// opposite, and the planes there meet 70 mm behind it, beyond the gap. Whatever lies where a ball has room that stands on the plate
+/// is not metal: 8.26 mm beside the rod's middle it comes to the rod, by Pythagoras.
+#[test]
+fn a_fillet_in_a_gap_claims_nothing_on_its_other_side() {
+    let (ball, rod, gap) = (7.0, 36.0, 13.2);
+    let round = |name: &str, frame: Frame, radius: f64, height: f64| {
+        let tags = ["base", "side", "end"].map(|role| Tag::formed(name, role));
+        let made = uncut(&cylinder(name, frame, radius, height, &tags).expect("a body"), 1.0, ball);
+        FilletRequest::new(made.clone(), made, ball)
+    };
+    let lying = Frame::from_zx(P3::new(-40.0, 0.0, gap + rod), V3::x(), V3::z());
+    let plate = Frame::world().moved_to(P3::new(0.0, 0.0, -20.0));
+    let solid =
+        whole("rod above a plate", vec![round("rod", lying, rod, 80.0), round("plate", plate, 120.0, 20.0)]);
+    let beside = ((ball + rod).powi(2) - (gap + rod - ball).powi(2)).sqrt();
+    assert!((beside - 8.26).abs() < 0.01);
+    for side in [-1.0, 1.0] {
+        for y in [7.0, 10.0, 15.0, 25.0, 40.0, 60.0] {
+            for z in [1e-3, 0.3, 1.0, 3.0] {
+                let p = P3::new(3.0, side * (beside + y), z);
+                assert!(!solid.tree().contains(p), "{p}: a ball stands there");
+            }
+        }
+    }
+    assert!(solid.tree().contains(P3::new(3.0, 0.0, 6.0)), "no ball comes into the middle");
 }
 
 /// A hole's edge may cross a fillet's as near as it likes to where the next fillet goes on.

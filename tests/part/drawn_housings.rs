@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::drawn_housing::drawn;
 use solidwright::mesh::triangulate;
-use solidwright::solid::fillet::{FilletFailure, JointState};
+use solidwright::solid::fillet::{FilletFailure, Joint, JointState};
 use tailpattern::design::Design;
 use tailpattern::housing;
 use tailpattern::params::reference::{About, Entry};
@@ -126,11 +126,11 @@ fn with_every_joint_whole(seed: u64) -> housing::Housing {
     part
 }
 
-/// In each a ball fails at a place: paths meet too flatly in a corner that other bodies hide (225, 433), run over a sharp edge
-/// (229), or the solid does not close (381). A little metal there keeps the radius of all other joints.
+/// In each a ball fails at a place: paths meet too flatly (433), run over a sharp edge (229), or the solid does not close (381). A
+/// little metal there keeps the radius of all other joints.
 #[test]
 fn a_place_where_a_ball_fails_is_filled() {
-    for seed in [225, 229, 381, 433] {
+    for seed in [229, 381, 433] {
         let part = with_every_joint_whole(seed);
         assert!(!part.filled_places.is_empty(), "{seed}: nothing was filled");
         let sharp = housing::build_sharp(&design(seed).expect("a design")).expect("a sharp housing");
@@ -154,24 +154,71 @@ fn a_sliver_of_a_face_is_filled_with_triangles() {
 /// In each a trim took off more than what stands out beyond a machined end, or what it left did not join the rest: fillets far above the
 /// end of a plug (7), fillets around a pad that a plug's face lies in (43), corners with draft beside the restored corner of a pad (125),
 /// and metal between two plugs that stood apart, under a corner of fillets that claimed a place far behind it (183). A corner between
-/// walls at an acute angle claimed what another ball reaches (283), and so did a strip behind the ball's feet (349). Now every joint keeps
+/// walls at an acute angle claimed what another ball reaches (283), and so did a strip behind the ball's feet (349). What stood out beyond a plug beside the flange left a
+/// web (769). Now every joint keeps
 /// the ball asked for.
 #[test]
 fn trims_take_no_fillet_away() {
-    for seed in [7, 43, 125, 183, 283, 349] {
+    for seed in [7, 43, 125, 183, 283, 349, 769] {
         let part = with_every_joint_whole(seed);
         assert!(part.joints.len() > 50, "{seed}: {} joints", part.joints.len());
     }
 }
 
 /// Bosses of a plate stand flush with the sides of its gussets. When both ended at one height, their rounded edges touched all along a
-/// quarter of a turn: 48 joints of 761 and 26 of 881 had smaller fillets, and places of 315 were filled.
+/// quarter of a turn: 48 joints of 761 and 26 of 881 had smaller fillets, and places of 315 were filled. (881 has 81 joints; it had 103 when a ball rolled inside
+/// the shell, too.)
 #[test]
 fn bosses_flush_with_gussets_cost_no_joint() {
     for seed in [315, 761, 881] {
         let part = with_every_joint_whole(seed);
-        assert!(part.joints.len() > 150, "{seed}: {} joints", part.joints.len());
+        assert!(part.joints.len() > 75, "{seed}: {} joints", part.joints.len());
     }
+}
+
+/// The shell, and a rail tube drilled from the flange, were taken for parts of the flange, whose face they end in: balls larger than the
+/// flange's rolled over ribs and bosses inside the shell (225, 413, 621), and a rail tube did not get the radius asked for (571).
+/// Behind the shell's end, a step too low to be rounded was sharp to its ball (597). Now every joint keeps the ball asked for.
+#[test]
+fn balls_roll_over_the_shell_and_not_inside_it() {
+    for seed in [225, 413, 571, 597, 621] {
+        let part = with_every_joint_whole(seed);
+        let radius = |a: &str, b: &str| {
+            let between = |j: &&Joint| [a, b].iter().all(|n| j.faces.iter().any(|f| &*f.feature == *n));
+            part.joints.iter().find(between).map(|j| j.made)
+        };
+        if seed == 571 {
+            assert!(radius("rail_tube", "shell").is_some_and(|r| (r - 5.0).abs() < 0.1), "as the file says");
+        }
+    }
+}
+
+/// The ball on a shell comes to a rib's crest 0.6 µm beside the place where that runs on into its side: the vertex there was 0.03 µm off the
+/// crest, and the ball's path could not be found (697).
+#[test]
+fn a_path_that_ends_beside_a_smooth_edge_is_found() {
+    let part = with_every_joint_whole(697);
+    assert!(part.joints.len() > 400, "{} joints", part.joints.len());
+}
+
+/// Slots cut into what fillets fill between plate and shell, which are nearly the ball's width apart. On one side of the gap a fillet claimed
+/// what balls reach from the other side of it, 44 mm behind its own (813).
+#[test]
+fn fillets_in_a_gap_claim_nothing_beyond_it() {
+    with_every_joint_whole(813);
+}
+
+/// Between plate and shell balls come to both sides of a gap that is a hair too narrow for them, and hold each other's places in it: what
+/// they leave would end in a ridge between them. A rod in the middle of the gap keeps them off each other (923).
+#[test]
+fn balls_on_both_sides_of_a_gap_are_kept_apart() {
+    assert!(!with_every_joint_whole(923).filled_places.is_empty(), "the gap is filled");
+}
+
+/// Of no outline of these lugs and their ring all pieces are longer than a millimetre (681): as bodies apart they lost 35 joints.
+#[test]
+fn lugs_with_short_pieces_between_them_are_one_plate() {
+    with_every_joint_whole(681);
 }
 
 /// The path of a smaller ball runs into a crease of a larger one. There is no vertex for it there; that was the end of the program.

@@ -2,7 +2,7 @@
 
 use super::{Bounds, Frame, P3, Surface, V3};
 use crate::geometry::intersect::Pair;
-use crate::tolerance::{CURVE_CONVERGED, ON_SURFACE, SAME, SAME_DIRECTION, SAME_PARAMETER, SPINE_FIT};
+use crate::tolerance::{CURVE_CONVERGED, ON_SURFACE, SAME, SAME_DIRECTION, SAME_PARAMETER, SNAP, SPINE_FIT};
 
 /// Halvings of a stretch before the fit is given up.
 const HALVINGS: usize = 14;
@@ -49,15 +49,20 @@ impl Jet {
 }
 
 impl Spine {
-    /// The intersection of two surfaces through the given points, which lie near it in order; the ends are kept as
-    /// they are. `None` where the surfaces nearly touch.
+    /// The intersection of two surfaces through the given points, which lie near it in order. The ends are kept as they are where they
+    /// lie on both; one that was found where a third surface runs on smoothly from one of them may be off by as much as vertices that
+    /// are made one, and is put on both. `None` where the surfaces nearly touch.
     pub fn along(a: &Surface, b: &Surface, marks: &[P3]) -> Option<Self> {
         let pair = Pair { a, b };
         let mut nodes = Vec::with_capacity(marks.len());
         for (i, p) in marks.iter().enumerate() {
             let ahead = marks[(i + 1).min(marks.len() - 1)] - marks[i.saturating_sub(1)];
             let end = i == 0 || i + 1 == marks.len();
-            let at = if end { *p } else { pair.on_plane(*p, ahead.normalize())? };
+            let kept = end && pair.a.f(*p).abs().max(pair.b.f(*p).abs()) < 0.5 * SPINE_FIT;
+            let at = if kept { *p } else { pair.on_plane(*p, ahead.normalize())? };
+            if end && (at - p).norm() > SNAP {
+                return None;
+            }
             nodes.push(node(&pair, at, ahead)?);
         }
         let mut refined = vec![nodes[0]];

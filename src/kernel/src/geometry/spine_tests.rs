@@ -78,3 +78,21 @@ fn beside_a_known_place_the_same_one_is_found() {
     let before = s.point(0.0) - s.jet(0.0).first * 0.5;
     assert!(s.nearest_beside(before, 0.1, 0.5, off).is_none(), "before the start");
 }
+
+/// A vertex found where a third surface runs on smoothly from one of the two is off the other by some hundredths of a micrometre, as
+/// on drawn housings: the end is put on both. What is off by more than vertices that are made one is none of the curve's.
+#[test]
+fn an_end_a_little_off_the_surfaces_is_put_on_them() {
+    let (whole, a, b) = of_crossing_cylinders();
+    let mut marks: Vec<P3> = (0..=6).map(|i| whole.point(whole.length() * f64::from(i) / 6.0)).collect();
+    let first = marks[0];
+    for (off, found) in [(2.7e-8, true), (4e-7, true), (2e-5, false)] {
+        marks[0] = first + a.grad(first) * off;
+        let spine = Spine::along(&a, &b, &marks);
+        assert_eq!(spine.is_some(), found, "{off} off");
+        let Some(spine) = spine else { continue };
+        let start = spine.point(0.0);
+        assert!(a.f(start).abs() < ON_SURFACE && b.f(start).abs() < ON_SURFACE, "{off}: on both");
+        assert!((start - marks[0]).norm() < 2.0 * off, "{off}: no farther than it was off");
+    }
+}

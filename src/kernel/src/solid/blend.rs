@@ -218,11 +218,14 @@ impl FilletSegment {
         }
     }
 
-    /// Whether a place that the fillet claims lies behind none of the planes at the ball's feet by more than needs no proof.
-    pub(in crate::solid) fn is_before_its_feet(&self, p: P3) -> bool {
+    /// Whether a place that the fillet claims lies so close behind the ball, and behind neither of the planes at its feet by more than needs no
+    /// proof, that no other ball comes to it.
+    pub(in crate::solid) fn is_close_behind(&self, p: P3) -> bool {
         let c = self.center_near(p);
         let most = (1.0 + BEHIND_A_FOOT) * self.radius;
-        self.supports.iter().all(|support| (p - c).dot(&support.towards(c)) <= most)
+        let w = p - c;
+        w.norm() < CLOSE_BEHIND * self.radius
+            && self.supports.iter().all(|support| w.dot(&support.towards(c)) <= most)
     }
 
     pub(in crate::solid) fn contains(&self, p: P3) -> bool {
@@ -260,7 +263,8 @@ fn behind_no_foot(w: &V3, feet: &[V3], radius: f64) -> bool {
     feet.iter().all(|foot| w.dot(foot) <= (1.0 + ROOT) * radius)
 }
 
-/// How far behind a ball at rest its corner's claim needs no proof, in radii of the ball: three walls at right angles meet at 1.73.
+/// How far behind a ball a claim needs no proof, in radii of the ball: three walls at right angles meet at 1.73. Two walls that are nearly parallel
+/// meet many radii behind the ball, beyond places that balls come to from the other side of the gap between them.
 const CLOSE_BEHIND: f64 = 2.0;
 
 /// Cosine between two feet below which their walls stand at an acute angle, less than 60°. There the walls may meet many radii behind the

@@ -172,9 +172,18 @@ impl Primitive {
         }
     }
 
-    /// The feature it is of.
+    /// The feature it is of: that of most of its faces, of equals the first. A face may belong to another one, as the end of a tube that
+    /// lies in a flange's face does.
     pub fn feature(&self) -> &str {
-        self.patches.first().map_or("solid", |f| &f.tag.feature)
+        let mut counts: Vec<(&str, usize)> = Vec::new();
+        for f in &self.patches {
+            match counts.iter_mut().find(|c| c.0 == &*f.tag.feature) {
+                Some(known) => known.1 += 1,
+                None => counts.push((&f.tag.feature, 1)),
+            }
+        }
+        let most = counts.iter().map(|c| c.1).max();
+        counts.iter().find(|c| Some(c.1) == most).map_or("solid", |c| c.0)
     }
 
     /// A box around the primitive.
@@ -244,9 +253,10 @@ impl FilletBody {
         }
         let rolled = || {
             let clear = |k: &usize| !self.segments[*k].ball_holds(p);
-            // Behind a wall's end a place may lie far behind the plane at the foot on it, where a ball comes from elsewhere.
+            // Behind a wall's end a place may lie far behind the plane at the foot on it, and between walls that are nearly parallel far
+            // behind the ball, where a ball comes from elsewhere.
             let proved =
-                |s: &FilletSegment| self.sharp.is_some() || s.is_before_its_feet(p) || self.is_unreachable(p);
+                |s: &FilletSegment| self.sharp.is_some() || s.is_close_behind(p) || self.is_unreachable(p);
             let segment = |(k, s): (usize, &FilletSegment)| {
                 s.contains(p) && self.rivals[k].iter().all(clear) && proved(s)
             };

@@ -42,6 +42,15 @@ pub struct Corner<'a> {
 /// Rounds the corners between lines: `radius_at` gives the radius (zero or less for a sharp corner), cut down to what the
 /// lines' lengths allow. The arc bears the name of the line before it.
 pub fn round_corners(segments: &[Segment], radius_at: &dyn Fn(&Corner) -> f64) -> Vec<Segment> {
+    round_corners_from(segments, LEAST, radius_at)
+}
+
+/// The same with radii down to `least`: so that a ball can roll over corners beside short lines, too.
+pub(super) fn round_corners_from(
+    segments: &[Segment],
+    least: f64,
+    radius_at: &dyn Fn(&Corner) -> f64,
+) -> Vec<Segment> {
     let n = segments.len();
     let area: f64 = segments.iter().map(|s| s.from.x * s.to.y - s.to.x * s.from.y).sum();
     let mut cuts: Vec<Option<(P2, P2, P2, bool)>> = vec![None; n];
@@ -57,7 +66,7 @@ pub fn round_corners(segments: &[Segment], radius_at: &dyn Fn(&Corner) -> f64) -
         let half = (0.5 * turn.abs()).tan();
         let room = SHARE * (a.to - a.from).norm().min((b.to - b.from).norm());
         let radius = radius.min(room / half.max(NO_DIRECTION));
-        if turn.abs() < SAME_ANGLE || radius < LEAST {
+        if turn.abs() < SAME_ANGLE || radius < least {
             continue;
         }
         let tangent = radius * half;
@@ -105,5 +114,20 @@ mod tests {
             polygon(&[p(0.0, 0.0), p(20.0, 0.0), p(20.0, 2.0), p(0.0, 2.0)], &[Tag::formed("s", "side")]);
         let round = round_corners(&flat, &|_| 5.0);
         assert!(Profile::new(round.clone()).is_ok() && (round[1].radius() - 0.9).abs() < 1e-12);
+    }
+
+    /// A step of 0.4 mm in a long wall: for the looks of it its corner stays sharp, for a ball it is rounded as far as there is room.
+    #[test]
+    fn a_low_step_is_rounded_for_a_ball() {
+        let p = |x: f64, y: f64| P2::new(x, y);
+        let corners = [p(0.0, 0.0), p(20.0, 0.0), p(20.0, 10.0), p(10.0, 10.0), p(10.0, 10.4), p(0.0, 10.4)];
+        let step = polygon(&corners, &[Tag::formed("s", "side")]);
+        let radius = |c: &Corner| if c.turn > 0.0 { 1.0 } else { 0.0 };
+        let arcs = |outline: &[Segment]| outline.iter().filter(|s| s.arc.is_some()).count();
+        assert_eq!(arcs(&round_corners(&step, &radius)), 4);
+        let rounded = round_corners_from(&step, 0.02, &radius);
+        assert_eq!(arcs(&rounded), 5);
+        let least = rounded.iter().map(Segment::radius).filter(|r| *r > 0.0).fold(f64::INFINITY, f64::min);
+        assert!((least - SHARE * 0.4).abs() < 1e-12 && Profile::new(rounded).is_ok(), "{least}");
     }
 }

@@ -4,11 +4,11 @@
 //! So the ball rolls along bodies whose cut ends stand out, and a trim takes off what is too much.
 
 use super::offset_body;
-use crate::geometry::{Frame, P2, Plane};
+use crate::geometry::{Frame, P2, P3, Plane};
 use crate::solid::primitive::Primitive;
 use crate::solid::prism::OUTLINE_CORNER;
 use crate::solid::profile::{Profile, beside_end, put_end};
-use crate::solid::rounding::{Corner, round_corners, without};
+use crate::solid::rounding::{Corner, round_corners, round_corners_from, without};
 use crate::solid::segment::{Segment, mirrored};
 use crate::solid::shapes::circle;
 use crate::solid::tag::{Finish, Tag};
@@ -27,6 +27,16 @@ pub struct End {
     pub out: f64,
     /// How far the cut reaches over its outline, mm.
     pub over: f64,
+}
+
+impl End {
+    /// Whether a place lies in what stands out beyond the end, or within `room` mm beside that.
+    pub fn is_beside(&self, p: P3, room: f64) -> bool {
+        let q = self.plane.frame.local(p);
+        let flat = P2::new(q.x, q.y);
+        let over = self.outline.contains(flat) || self.outline.distance(flat) < room;
+        over && (-SNAP..self.out + room).contains(&q.z)
+    }
 }
 
 /// How far the cut at an end reaches over its outline at first, mm: its walls keep off the body's own.
@@ -57,6 +67,9 @@ fn lengthened_by(p: &Primitive, by: Option<f64>, edge: f64) -> Lengthened {
     };
     made.unwrap_or_else(|| Lengthened { body: p.clone(), ends: vec![] })
 }
+
+/// Least radius with which the edge beside a short line is rounded, mm: over a sharp one, such as that of a step of a few tenths, no ball rolls.
+const LEAST_ROUNDING: f64 = 0.02;
 
 /// How far from the axis the tip of a cone is blunted, mm.
 const TIP: f64 = 2.0;
@@ -169,7 +182,8 @@ fn turned(p: &Primitive, profile: &Profile, by: Option<f64>, edge: f64) -> Optio
     }
     blunt_tips(&mut segments);
     let off_axis = |c: &Corner| c.before.to.x > OUTLINE_CORNER * edge;
-    let outline = round_corners(&segments, &|c| if c.turn > 0.0 && off_axis(c) { edge } else { 0.0 });
+    let edge_at = |c: &Corner| if c.turn > 0.0 && off_axis(c) { edge } else { 0.0 };
+    let outline = round_corners_from(&segments, LEAST_ROUNDING, &edge_at);
     let body = Primitive::revolve(p.feature(), frame, outline);
     let body = body.or_else(|_| Primitive::revolve(p.feature(), frame, segments)).ok()?;
     Some(Lengthened { body, ends })
@@ -233,9 +247,9 @@ pub fn all_cut(p: &Primitive) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{P3, Surface};
+    use crate::geometry::Surface;
     use crate::solid::patch::Patch;
-    use crate::solid::shapes::polygon;
+    use crate::solid::shapes::{cylinder, polygon};
 
     /// A plate of 30 × 30 × 20 mm with walls that lean by 3 degrees, of which one end is cut.
     fn leaning(cut_end: usize) -> Primitive {
@@ -274,5 +288,17 @@ mod tests {
             assert!(left.rounds()[cut_end].abs() < 1e-12);
             assert!(left.rounds()[1 - cut_end] > 0.5);
         }
+    }
+
+    /// Beyond a boss's cut end at 20 mm, as far as it was made longer, and a little about that; not below the end.
+    #[test]
+    fn places_beside_an_end() {
+        let tags = [Tag::formed("boss", "base"), Tag::formed("boss", "side"), Tag::cut("boss", "face")];
+        let boss = cylinder("boss", Frame::world(), 10.0, 20.0, &tags).expect("a body");
+        let long = lengthened(&boss, 8.0, 1.0);
+        assert_eq!(long.ends.len(), 1);
+        let beside = |x: f64, z: f64| long.ends[0].is_beside(P3::new(x, 0.0, z), 2.0);
+        assert!(beside(0.0, 21.0) && beside(11.5, 25.0) && beside(0.0, 29.0));
+        assert!(!beside(0.0, 19.0) && !beside(14.0, 25.0) && !beside(0.0, 31.0));
     }
 }

@@ -13,8 +13,9 @@ use crate::solid::segment::Segment;
 use crate::solid::tag::Tag;
 use crate::tolerance::NO_DIRECTION;
 
-/// How far the ball's centre is kept off the place along its path, tried in turn, in radii of the ball.
-const EXTENTS: [f64; 4] = [0.45, 0.8, 1.2, 1.45];
+/// How far the ball's centre is kept off the place along its path, tried in turn, in radii of the ball. At last the rod lies in the place itself:
+/// in a gap, no other one keeps balls on both sides of it off each other.
+const EXTENTS: [f64; 5] = [0.45, 0.8, 1.2, 1.45, 1.0 + ROD];
 
 /// Radius of the rod, in those of the ball.
 const ROD: f64 = 0.6;
@@ -166,7 +167,7 @@ impl FilledPlace {
                 (d - axes[0] * d.dot(&axes[0]).clamp(-half, half)).norm() < reach - COVER * self.radius
             })
         };
-        let deepest = (reach * reach - extent * extent).sqrt();
+        let deepest = (reach * reach - extent * extent).max(0.0).sqrt();
         let depth = (0..40).map(|k| deepest - f64::from(k) * 0.05 * self.radius).find(|d| held(*d))?;
         rod(middle + towards * depth, axes, half, ROD * self.radius, &self.tag)
     }

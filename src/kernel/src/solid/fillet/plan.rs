@@ -288,9 +288,13 @@ impl FilletPlan {
 
     /// The radius asked for at a joint: the least of those of the two bodies.
     pub(super) fn asked(&self, faces: &[Tag; 2], radius: f64) -> f64 {
+        let bears = |r: &&FilletRequest, t: &Tag| r.primitive.patches().iter().any(|p| p.tag == *t);
         let of = |t: &Tag| {
-            let own = self.bodies.iter().filter(|r| r.primitive.patches().iter().any(|p| p.tag == *t));
-            own.map(|r| r.asked).max_by(f64::total_cmp)
+            let most = |own: &dyn Fn(&&FilletRequest) -> bool| {
+                self.bodies.iter().filter(|r| bears(r, t) && own(r)).map(|r| r.asked).max_by(f64::total_cmp)
+            };
+            // A body may end in a face of another feature, whose joints it does not decide.
+            most(&|r| r.primitive.feature() == &*t.feature).or_else(|| most(&|_| true))
         };
         faces.iter().filter_map(of).fold(f64::INFINITY, f64::min).clamp(radius, 1e6)
     }

@@ -27,3 +27,19 @@ fn a_nudge_changes_all_of_one_ball() {
     assert!(!plan.nudge(P3::new(0.0, 500.0, 0.0), &[0.99]), "no body there");
     assert!(plan.demotions().is_empty(), "nothing was given up");
 }
+
+/// A tube ends in the face of the flange that it is drilled from. It is of the feature of most of its faces, and its own radius decides
+/// nothing about joints of the flange.
+#[test]
+fn a_body_that_ends_in_a_face_of_another_one() {
+    let tags = [Tag::cut("flange", "face"), Tag::formed("tube", "side"), Tag::formed("tube", "end")];
+    let made = cylinder("tube", Frame::world(), 4.0, 40.0, &tags).expect("a body");
+    assert_eq!(made.feature(), "tube");
+    let tube = FilletRequest::new(made.clone(), made, 5.0);
+    let flange = [Tag::cut("flange", "face"), Tag::formed("flange", "rim"), Tag::formed("flange", "back")];
+    let made = cylinder("flange", Frame::world(), 40.0, 8.0, &flange).expect("a body");
+    let plan = FilletPlan::new(vec![tube, FilletRequest::new(made.clone(), made, 4.0)]);
+    let between = |a: &Tag, b: &Tag| plan.asked(&[a.clone(), b.clone()], 1.0);
+    assert!((between(&flange[0], &tags[1]) - 4.0).abs() < 1e-12, "the flange's face");
+    assert!((between(&tags[1], &tags[2]) - 5.0).abs() < 1e-12, "the tube's own");
+}
