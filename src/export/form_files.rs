@@ -375,8 +375,10 @@ impl Writer<'_> {
         let about = placed.bodies.iter().zip(&meshes).map(|(b, mesh)| Shown::new(b.solid.brep(), mesh));
         let shown: Vec<Shown> = casting.chain(about).collect();
         let refused = |e: PictureError| failed(POURED, "png", &e);
+        // As the mould lies: feeders and sprue stand upright in it.
+        let up = Settings::of(self.naming.design).up;
         let seconds = &mut self.out.seconds.picture;
-        self.out.poured_views = timed(seconds, || drawing::both_ways(&shown, VIEWS)).map_err(refused)?;
+        self.out.poured_views = timed(seconds, || drawing::both_ways(&shown, up, VIEWS)).map_err(refused)?;
         if self.settings.picture {
             let title =
                 format!("{}, as poured: feeders, chills and gating as recommended", self.naming.title());
@@ -409,7 +411,7 @@ impl Writer<'_> {
         let bodies: Vec<Shown> = shown.collect();
         let refused = |e: PictureError| failed(&stem, "png", &e);
         let seconds = &mut self.out.seconds.picture;
-        self.out.views = timed(seconds, || drawing::both_ways(&bodies, VIEWS)).map_err(refused)?;
+        self.out.views = timed(seconds, || drawing::both_ways(&bodies, V3::z(), VIEWS)).map_err(refused)?;
         if self.settings.picture {
             let title = self.naming.title();
             let bytes = timed(seconds, || drawing::eight_views(&bodies, &title)).map_err(refused)?;
