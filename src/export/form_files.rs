@@ -398,7 +398,8 @@ impl Writer<'_> {
         let held = |m: &Meshed| {
             let solid = &m.piece.solid;
             let is_marked = drawn && solid.brep().faces.iter().any(|face| marked.contains(&face.tag));
-            is_marked.then(|| MarkedPlaces::new(held_points(solid, &m.own, up, HELD_APART), HELD_APART))
+            let on = |tag: &Tag| marked.contains(tag);
+            is_marked.then(|| MarkedPlaces::new(held_points(solid, &m.own, up, HELD_APART, on), HELD_APART))
         };
         let places: Vec<Option<MarkedPlaces>> = of.iter().map(held).collect();
         let shown = of.iter().zip(&places).map(|(m, places)| Shown {

@@ -262,6 +262,14 @@ impl Half {
         );
     }
 
+    /// The parts on some faces.
+    pub(super) fn only(mut self, on: impl Fn(u32) -> bool) -> Self {
+        for parts in [&mut self.against, &mut self.forgiven, &mut self.open] {
+            parts.retain(|part| on(part.face));
+        }
+        self
+    }
+
     /// A vector in its own coordinates.
     pub(in crate::forms) fn own(&self, v: V3) -> V3 {
         V3::new(self.along.dot(&v), self.across.dot(&v), self.pull.dot(&v))

@@ -134,6 +134,8 @@ def compared(rows, halves, shadow):
     for half in halves:
         points, held = half.sets[kind]
         for name in np.unique(half.names[kind]):
+            if name.startswith("parting/"):
+                continue  # seams lie on another piece, not in the sand
             own = half.names[kind] == name
             each = half.area[kind][own]
             area, left = each.sum(), each[held[own]].sum()
