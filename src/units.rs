@@ -125,7 +125,7 @@ quantity! {
 }
 quantity! {
     /// A density in kilograms per cubic metre.
-    KgPerM3, "kg/m3"
+    KgPerM3, "kg/m³"
 }
 quantity! {
     /// A part of a whole in percent.
@@ -230,6 +230,15 @@ impl Units {
         match self {
             Self::Mm => shown,
             Self::Inch => format!("{} in ({shown})", short(Mm::new(mm).to_inches(), (decimals + 2).min(4))),
+        }
+    }
+
+    /// As [`Units::rounded`], in this unit alone: for tables, whose columns of inches with millimetres beside them are too wide for a page.
+    pub fn in_table(self, mm: f64, decimals: u8) -> String {
+        let decimals = usize::from(decimals);
+        match self {
+            Self::Mm => format!("{} mm", short(mm, decimals)),
+            Self::Inch => format!("{} in", short(Mm::new(mm).to_inches(), (decimals + 2).min(4))),
         }
     }
 

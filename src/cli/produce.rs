@@ -19,7 +19,7 @@ use crate::finding::{Code, Finding, Findings, Hindrance};
 use crate::forms::{Drawing, FormPieces, MissingMetal, Product, Undercut};
 use crate::housing::{self, HousingError};
 use crate::report::checks::in_a_line;
-use crate::report::{build, sheet, terminal};
+use crate::report::{build, moulding, sheet, terminal};
 use crate::units::Units;
 use crate::words::counted;
 
@@ -220,12 +220,16 @@ fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit
         && let Ok(drawing) = product.drawing()
     {
         let pattern = if any(&[Form::Pattern]) { product.pattern().ok() } else { None };
+        let turning = match (product.casting(), product.partings()) {
+            (Ok(casting), Ok(partings)) => moulding::would_turning_help(casting, partings),
+            _ => false,
+        };
         let found = checks::undercuts(drawing, &limits, units);
         measured.extend(found.into_iter().map(|m| {
             // What casts a shadow holds, not what lies in it.
             let feature = m.undercuts.first().map_or_else(|| m.feature(), Undercut::holder);
             let before = if drawing.needs_a_piece(feature) { "" } else { " before it is dressed by hand" };
-            (remedy(&m, feature, drawing, pattern), before, m)
+            (remedy(&m, feature, drawing, pattern, turning), before, m)
         }));
     }
     if any(&[Form::CoreBox])
@@ -254,23 +258,30 @@ fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit
     if findings.has_errors() { Exit::Failed } else { Exit::Done }
 }
 
-/// What to do about an undercut, given the pattern with its loose pieces where that is among the forms made.
+/// What to do about an undercut, given the pattern with its loose pieces where that is among the forms made, and whether another parting
+/// angle holds less.
 fn remedy(
     measured: &Measurement,
     feature: Feature,
     drawing: &Drawing,
     pattern: Option<&FormPieces>,
+    turning: bool,
 ) -> String {
+    let turn = |advice: &'static str| if turning { advice } else { "" };
     let Some(pattern) = pattern.filter(|_| drawing.needs_a_piece(feature)) else {
         return measured.hint.to_string();
     };
     let concerns = |features: &[Feature]| features.contains(&feature);
     if pattern.still_held.iter().any(|held| concerns(&held.features)) {
-        "the notes say why no loose piece frees all of it; turn `casting.mould.parting_clock`, form it with a core, or change the shape"
-            .to_owned()
+        format!(
+            "the notes say why no loose piece frees all of it; {}form it with a core, or change the shape",
+            turn("turn `casting.mould.parting_clock`, ")
+        )
     } else if pattern.loose.iter().any(|piece| concerns(&piece.features)) {
-        "the loose pieces written with the pattern free it; turn `casting.mould.parting_clock` to need none"
-            .to_owned()
+        format!(
+            "the loose pieces written with the pattern free it{}",
+            turn("; turn `casting.mould.parting_clock` to need none")
+        )
     } else {
         measured.hint.to_string()
     }

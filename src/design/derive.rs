@@ -13,7 +13,7 @@ use crate::standards::cast_letters::{LETTERS_SOURCE, raised};
 use crate::standards::core_prints::lying_print_length;
 use crate::standards::seals;
 use crate::standards::threads::Thread;
-use crate::units::{Deg, KgPerM3, Mm, Percent, Units};
+use crate::units::{Deg, KgPerM3, MM_PER_INCH, Mm, Percent, Units};
 
 pub(super) const PRACTICE: &str = "common practice";
 
@@ -336,9 +336,15 @@ fn shrink(file: &mut File, filler: &mut Filler<'_>) {
     filler.percent(&mut print.shrink, Some(Percent::new(usual)), &reason, "trade pages, read; they differ");
 }
 
-/// Three quarters of the core's diameter at either end, and at least 25 mm.
+/// Three quarters of the core's diameter at either end, and at least 25 mm, up to a length that a pattern maker sets off with a rule: a whole
+/// millimetre, or a sixteenth of an inch.
 fn prints(file: &mut File, filler: &mut Filler<'_>) {
-    let length = |diameter: Mm| Mm::new(lying_print_length(diameter.get()));
+    let step = match filler.units {
+        Units::Mm => 1.0,
+        Units::Inch => MM_PER_INCH / 16.0,
+    };
+    // What is whole already stays, whatever its last digit.
+    let length = |diameter: Mm| Mm::new((lying_print_length(diameter.get()) / step - 1e-6).ceil() * step);
     let front = file.shell.cavity.items.first().and_then(|s| s.diameter.get());
     let rear = file.tail.seal.counterbore.get();
     let reason = "three quarters of the core's diameter there, at least 25 mm";

@@ -20,6 +20,7 @@ mod text;
 
 pub use bodies::{MarkedPlaces, Shown};
 pub use lines::{EdgeLines, edge_lines};
+use projection::Axes;
 pub use projection::View;
 
 use std::collections::BTreeSet;
@@ -99,7 +100,7 @@ pub fn side_by_side(bodies: &[Shown], views: &[View], size: (u32, u32)) -> Resul
         return Err(PictureError::Empty);
     }
     let subject = Subject::new(bodies, raster::FINE)?;
-    encode(&sheet::side_by_side(&subject, views, size), png::Compression::Balanced)
+    encode(&sheet::side_by_side(&subject, &axes(views), size), png::Compression::Balanced)
 }
 
 /// As [`side_by_side`], a little less finely and in fewer colours, each a palette's: a third of the bytes, for pages with many pictures.
@@ -111,16 +112,22 @@ pub fn small(bodies: &[Shown], views: &[View], size: (u32, u32)) -> Result<Vec<u
         return Err(PictureError::Empty);
     }
     let subject = Subject::new(bodies, raster::QUICK)?;
-    encode_indexed(&sheet::side_by_side(&subject, views, size))
+    encode_indexed(&sheet::side_by_side(&subject, &axes(views), size))
 }
 
-/// Two views side by side, from both ends of one diagonal, drawn a little less finely: for a sheet.
+/// The directions of some views.
+fn axes(views: &[View]) -> Vec<Axes> {
+    views.iter().map(|view| view.axes()).collect()
+}
+
+/// Two views side by side, from both ends of one diagonal, drawn a little less finely: for a sheet. The bodies stand with `up` upwards, a
+/// direction square to the shaft.
 ///
 /// # Errors
 /// As [`eight_views`].
-pub fn both_ways(bodies: &[Shown], size: (u32, u32)) -> Result<Vec<u8>, PictureError> {
+pub fn both_ways(bodies: &[Shown], up: V3, size: (u32, u32)) -> Result<Vec<u8>, PictureError> {
     let subject = Subject::new(bodies, raster::QUICK)?;
-    let views = [View::RearRightAbove, View::FrontLeftBelow];
+    let views = [View::RearRightAbove, View::FrontLeftBelow].map(|view| view.axes().with_up(up));
     encode(&sheet::side_by_side(&subject, &views, size), png::Compression::Fast)
 }
 

@@ -82,6 +82,12 @@ pub(super) struct Axes {
 }
 
 impl Axes {
+    /// The same view of what is turned about the shaft until a direction square to the shaft is up.
+    pub(super) fn with_up(self, up: V3) -> Self {
+        let turned = |v: V3| V3::x() * v.x + up.cross(&V3::x()) * v.y + up * v.z;
+        Self { right: turned(self.right), up: turned(self.up), toward: turned(self.toward) }
+    }
+
     /// Components along right, up, toward.
     pub(super) fn see(&self, v: V3) -> V3 {
         V3::new(v.dot(&self.right), v.dot(&self.up), v.dot(&self.toward))
@@ -117,8 +123,7 @@ pub(super) struct Eye {
 
 impl Eye {
     /// Looks at the middle of the mesh.
-    pub(super) fn new(view: View, mesh: &Mesh, scale: f64, fine: usize) -> Self {
-        let axes = view.axes();
+    pub(super) fn new(axes: Axes, mesh: &Mesh, scale: f64, fine: usize) -> Self {
         let middle = axes.unsee(axes.extent(mesh).0).into();
         Self { axes, middle, scale, fine }
     }

@@ -6,7 +6,7 @@ use solidwright::solid::Finish;
 use super::Subject;
 use super::bodies::{Faces, Look};
 use super::canvas::{Canvas, Rgb};
-use super::projection::{Eye, View};
+use super::projection::{Axes, Eye, View};
 use super::shade::{LINE, colour_of};
 use super::text::{self, write};
 
@@ -95,7 +95,7 @@ pub(super) fn eight_views(subject: &Subject, apart: &Subject, title: &str) -> Ca
         place(&mut canvas, subject, view, grid.cell(column, row), grid.scale);
     }
     let oblique = [(View::RearRightAbove, grid.wide_cell(0)), (View::FrontLeftBelow, grid.wide_cell(2))];
-    let fits = oblique.map(|(view, cell)| fit(apart, view, cell.width, cell.height));
+    let fits = oblique.map(|(view, cell)| fit(apart, view.axes(), cell.width, cell.height));
     for (view, cell) in oblique {
         place(&mut canvas, apart, view, cell, fits[0].min(fits[1]));
     }
@@ -105,13 +105,13 @@ pub(super) fn eight_views(subject: &Subject, apart: &Subject, title: &str) -> Ca
 }
 
 /// Views side by side, without names.
-pub(super) fn side_by_side(subject: &Subject, views: &[View], size: (u32, u32)) -> Canvas {
+pub(super) fn side_by_side(subject: &Subject, views: &[Axes], size: (u32, u32)) -> Canvas {
     let mut canvas = Canvas::new(size.0, size.1);
     let (width, height) = (f64::from(size.0), f64::from(size.1) - GAP);
     let count = views.len() as f64;
     // All views with their full height first, then shrunk alike where they are too wide together.
     let tall: Vec<f64> = views.iter().map(|v| fit(subject, *v, f64::INFINITY, height)).collect();
-    let wide = |view: View, scale: f64| view.axes().extent(&subject.mesh).1.x * scale;
+    let wide = |view: Axes, scale: f64| view.extent(&subject.mesh).1.x * scale;
     let sum: f64 = views.iter().zip(&tall).map(|(v, s)| wide(*v, *s)).sum();
     let shrink = ((width - (count + 1.0) * GAP) / sum).clamp(0.0, 1.0);
     let gap = (width - sum * shrink) / (count + 1.0);
@@ -126,14 +126,14 @@ pub(super) fn side_by_side(subject: &Subject, views: &[View], size: (u32, u32)) 
 }
 
 /// The scale at which a view fills a rectangle.
-fn fit(subject: &Subject, view: View, width: f64, height: f64) -> f64 {
-    let (_, size) = view.axes().extent(&subject.mesh);
+fn fit(subject: &Subject, view: Axes, width: f64, height: f64) -> f64 {
+    let (_, size) = view.extent(&subject.mesh);
     (width / size.x).min(height / size.y)
 }
 
 /// A view in the middle of its cell, its name below it.
 fn place(canvas: &mut Canvas, subject: &Subject, view: View, cell: Cell, scale: f64) {
-    let eye = Eye::new(view, &subject.mesh, scale, subject.fine);
+    let eye = Eye::new(view.axes(), &subject.mesh, scale, subject.fine);
     let at = (cell.x.round() as i64, cell.y.round() as i64);
     subject.draw(canvas, &eye, at);
     let below = (cell.y + 0.5 * view.axes().extent(&subject.mesh).1.y * scale).round() as i64;

@@ -32,7 +32,7 @@ fn cylinder(frame: &Frame, radius: f64, height: f64) -> Solid {
 
 fn raster(solid: &Solid, view: View, scale: f64) -> Raster {
     let mesh = triangulate(solid, 0.05).expect("a mesh");
-    let mut raster = Raster::new(&mesh, &Eye::new(view, &mesh, scale, FINE));
+    let mut raster = Raster::new(&mesh, &Eye::new(view.axes(), &mesh, scale, FINE));
     raster.fill(&mesh);
     let (faces, mesh) = together(&[Shown::new(solid.brep(), &mesh)]);
     raster.ink(&mesh, &strokes(&faces, &mesh));
@@ -123,7 +123,7 @@ fn bodies_stand_apart_and_marked_faces_are_red() {
     bodies[1].moved = V3::new(0.0, 0.0, 15.0);
     bodies[1].marked = &marked;
     let (faces, mesh) = together(&bodies);
-    let eye = Eye::new(View::Left, &mesh, 4.0, FINE);
+    let eye = Eye::new(View::Left.axes(), &mesh, 4.0, FINE);
     let mut raster = Raster::new(&mesh, &eye);
     raster.fill(&mesh);
     let column = raster.width / 2;

@@ -375,8 +375,10 @@ impl Writer<'_> {
         let about = placed.bodies.iter().zip(&meshes).map(|(b, mesh)| Shown::new(b.solid.brep(), mesh));
         let shown: Vec<Shown> = casting.chain(about).collect();
         let refused = |e: PictureError| failed(POURED, "png", &e);
+        // As the mould lies: feeders and sprue stand upright in it.
+        let up = Settings::of(self.naming.design).up;
         let seconds = &mut self.out.seconds.picture;
-        self.out.poured_views = timed(seconds, || drawing::both_ways(&shown, VIEWS)).map_err(refused)?;
+        self.out.poured_views = timed(seconds, || drawing::both_ways(&shown, up, VIEWS)).map_err(refused)?;
         if self.settings.picture {
             let title =
                 format!("{}, as poured: feeders, chills and gating as recommended", self.naming.title());
@@ -396,7 +398,8 @@ impl Writer<'_> {
         let held = |m: &Meshed| {
             let solid = &m.piece.solid;
             let is_marked = drawn && solid.brep().faces.iter().any(|face| marked.contains(&face.tag));
-            is_marked.then(|| MarkedPlaces::new(held_points(solid, &m.own, up, HELD_APART), HELD_APART))
+            let on = |tag: &Tag| marked.contains(tag);
+            is_marked.then(|| MarkedPlaces::new(held_points(solid, &m.own, up, HELD_APART, on), HELD_APART))
         };
         let places: Vec<Option<MarkedPlaces>> = of.iter().map(held).collect();
         let shown = of.iter().zip(&places).map(|(m, places)| Shown {
@@ -409,7 +412,7 @@ impl Writer<'_> {
         let bodies: Vec<Shown> = shown.collect();
         let refused = |e: PictureError| failed(&stem, "png", &e);
         let seconds = &mut self.out.seconds.picture;
-        self.out.views = timed(seconds, || drawing::both_ways(&bodies, VIEWS)).map_err(refused)?;
+        self.out.views = timed(seconds, || drawing::both_ways(&bodies, V3::z(), VIEWS)).map_err(refused)?;
         if self.settings.picture {
             let title = self.naming.title();
             let bytes = timed(seconds, || drawing::eight_views(&bodies, &title)).map_err(refused)?;

@@ -155,20 +155,13 @@ fn opening_print(
     let base = frame.moved_to(frame.point(0.0, 0.0, height - ROOT));
     let ends = [name(Role::PrintRoot), name(Role::OpeningEnd)];
     let (lo, hi) = profile.extent();
-    let tall = (0.5 * (hi - lo).min()).max(25.0) + ROOT;
-    let made = |taper: f64, around: f64, above: f64| {
+    let full = (0.5 * (hi - lo).min()).max(25.0);
+    let made = |tall: f64, taper: f64, around: f64, above: f64| {
         let outline = named(&section(slope * (height - ROOT) - around / taper.cos()));
         Primitive::prism(Feature::CorePrint.name(), base, outline, tall + above, taper, ends.clone())
     };
-    // The core's own print says which taper its outline bears, so that the walls about it are parallel to its own.
-    // A pad that leans in the mould needs more than its lean, so that the steepest one that there is room for is taken.
-    let shares = [1.0, 0.85, 0.7, 0.55, 0.4].map(|share| share * settings.print_taper);
-    let taper = shares
-        .into_iter()
-        .chain([settings.core_draft, 0.0])
-        .find(|taper| made(*taper, 0.0, 0.0).is_ok())
-        .unwrap_or(0.0);
-    let print = made(taper, room.across, room.across)?;
+    let (tall, taper) = print_of(settings, frame.z, full, |tall, taper| made(tall, taper, 0.0, 0.0).is_ok());
+    let print = made(tall, taper, room.across, room.across)?;
     let wide = named(&section(slope * height - 2.0 * room.across - 5.0));
     let above = frame.moved_to(frame.point(0.0, 0.0, height));
     let over = Primitive::prism(
@@ -180,6 +173,29 @@ fn opening_print(
         [name(Role::Face), name(Role::Face)],
     )?;
     Ok(Some((print, over)))
+}
+
+/// Shares of the taper asked for that are tried for a print over an opening, the steepest first.
+const TAPERS: [f64; 7] = [1.0, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4];
+
+/// Shares of its full height that are tried for such a print.
+const HEIGHTS: [f64; 4] = [1.0, 0.8, 0.6, 0.45];
+
+/// Height and taper of the print over an opening whose axis is given. The core's own print says which taper its outline bears, so that the
+/// walls about it are parallel to its own. A pad that leans in the mould needs its lean and the draft of a core's wall: where the
+/// corners of the outline leave no room for that, the print is made lower; where no height does, the steepest one is taken.
+fn print_of(settings: &Settings, axis: V3, full: f64, fits: impl Fn(f64, f64) -> bool) -> (f64, f64) {
+    let lean = axis.dot(&settings.up).abs().min(1.0).acos();
+    let wanted = settings.print_taper.min(lean + settings.core_draft);
+    let heights = HEIGHTS.map(|share| share * full + ROOT);
+    let steepest = |tall: f64| {
+        let shares = TAPERS.map(|share| share * settings.print_taper).into_iter();
+        shares.chain([settings.core_draft, 0.0]).find(|taper| fits(tall, *taper)).unwrap_or(0.0)
+    };
+    let all = heights.map(|tall| (tall, steepest(tall)));
+    let enough = all.iter().find(|(_, taper)| *taper >= wanted);
+    let best = || all.iter().fold(all[0], |best, one| if one.1 > best.1 { *one } else { best });
+    enough.copied().unwrap_or_else(best)
 }
 
 /// The core: the cavity and all other cored hollows, with prints and a vent.

@@ -147,7 +147,7 @@ pub(super) fn short(x: f64, units: Units) -> String {
 }
 
 fn row(lump: &FedLump, units: Units) -> Vec<TextCell> {
-    let show = |x: f64| short(x, units);
+    let show = |x: f64| units.in_table(x, 1);
     let cells = [
         lump.feature.to_string(),
         show(lump.ball),

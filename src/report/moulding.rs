@@ -84,7 +84,7 @@ const STOCK: [Column; 8] = [
 /// Stock on each machined face that is cast, and whether the worst casting still cleans up there.
 pub(super) fn stock(design: &Design, rows: &[StockRow]) -> TextTable {
     let (units, wanted) = (design.units(), Limits::of(design).stock_left.value);
-    let show = |x: f64| units.rounded(x, 2);
+    let show = |x: f64| units.in_table(x, 2);
     let row = |r: &StockRow| {
         let [casting, stock, least] = [r.casting, r.stock, r.least].map(|x| x.map_or_else(String::new, show));
         let within = r.tolerance.map_or_else(String::new, |x| format!("±{}", show(x)));
@@ -190,8 +190,12 @@ pub(super) fn left(casting: &Casting, drawn: &Drawing, files: &FormFiles) -> Vec
     let whole = units.area(drawn.undercuts.iter().map(|u| u.area).sum());
     let mut out =
         vec![format!("in one piece the halves would be held by {whole}; the loose pieces free them")];
-    if !files.still_held.is_empty() {
+    if files.loose.is_empty() {
+        out[0] = format!("the halves are held by {whole}; no loose piece that frees them can be drawn");
+    } else if !files.still_held.is_empty() {
         out[0].push_str(" of some of it only");
+    }
+    if !files.still_held.is_empty() {
         out.extend(held_faces(casting, &files.undrawn, |_| false));
         out.extend(files.still_held.iter().map(|held| held.text(units)));
     }
@@ -213,13 +217,23 @@ pub(super) fn parting(casting: &Casting, drawn: &Drawing, partings: &[(f64, f64)
     let Some((clock, area)) = best(partings).filter(|_| !loose_pieces(drawn).is_empty()) else {
         return vec![];
     };
-    let apart = (clock_of(casting) - clock).rem_euclid(180.0);
-    let same = !(0.5..=179.5).contains(&apart);
-    let word = if same { "already set" } else { "set `casting.mould.parting_clock` to this" };
+    let word =
+        if is_at(casting, clock) { "already set" } else { "set `casting.mould.parting_clock` to this" };
     vec![format!(
         "least area that cannot be drawn, before draft: {} at parting clock {clock} deg; {word}",
         casting.settings.units.area(area)
     )]
+}
+
+/// Whether a casting parts at a clock angle, degrees.
+fn is_at(casting: &Casting, clock: f64) -> bool {
+    let apart = (clock_of(casting) - clock).rem_euclid(180.0);
+    !(0.5..=179.5).contains(&apart)
+}
+
+/// Whether another parting angle holds less of the pattern.
+pub fn would_turning_help(casting: &Casting, partings: &[(f64, f64)]) -> bool {
+    best(partings).is_some_and(|(clock, _)| !is_at(casting, clock))
 }
 
 /// Clock angle of the direction in which the upper half is lifted, degrees.
@@ -245,9 +259,14 @@ pub(super) fn undrafted(drawn: &Drawing, units: Units) -> Vec<String> {
 }
 
 /// Features that hold the pattern in the sand by more than is dressed by hand.
-pub(super) fn loose_pieces(drawn: &Drawing) -> Vec<String> {
+pub(super) fn holders(drawn: &Drawing) -> impl Iterator<Item = Feature> {
     let holders: BTreeSet<Feature> = drawn.undercuts.iter().map(Undercut::holder).collect();
-    holders.into_iter().filter(|f| drawn.needs_a_piece(*f)).map(|f| f.to_string()).collect()
+    holders.into_iter().filter(|f| drawn.needs_a_piece(*f))
+}
+
+/// The names of these.
+pub(super) fn loose_pieces(drawn: &Drawing) -> Vec<String> {
+    holders(drawn).map(|f| f.to_string()).collect()
 }
 
 /// Places that are dressed by hand, at features that need no loose piece.

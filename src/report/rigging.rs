@@ -61,13 +61,17 @@ pub(super) fn placed(placed: &Rigging, units: Units) -> Vec<String> {
 
 /// The metal of the solids drawn.
 pub(super) fn poured(placed: &Rigging, units: Units) -> String {
+    let (casting, fed) = (units.mass(placed.casting), units.mass(placed.fed));
+    let (poured, share) = (units.mass(placed.poured()), 100.0 * placed.yielded());
+    if placed.gates.is_none() {
+        return format!(
+            "casting {casting}, feeders and necks {fed}: {poured} poured without sprue, runners and gates, which come to it; yield {share:.0} % \
+             at most"
+        );
+    }
+    let gated = units.mass(placed.gated);
     format!(
-        "casting {}, feeders and necks {}, sprue, runners and gates {}: {} poured; yield {:.0} %",
-        units.mass(placed.casting),
-        units.mass(placed.fed),
-        units.mass(placed.gated),
-        units.mass(placed.poured()),
-        100.0 * placed.yielded()
+        "casting {casting}, feeders and necks {fed}, sprue, runners and gates {gated}: {poured} poured; yield {share:.0} %"
     )
 }
 
@@ -75,7 +79,7 @@ pub(super) fn poured(placed: &Rigging, units: Units) -> String {
 pub(super) fn feeders(design: &Design, advised: &Feeding, placed: &Rigging) -> TextTable {
     let units = design.units();
     let row = |(k, feeder): (usize, &StandingFeeder)| {
-        let show = |x: f64| short(x, units);
+        let show = |x: f64| units.in_table(x, 1);
         let cells = [
             (k + 1).to_string(),
             if feeder.feeds.is_empty() {
@@ -131,8 +135,8 @@ pub(super) fn chills(design: &Design, advised: &Feeding, placed: &Rigging) -> Te
         let cells = [
             (k + 1).to_string(),
             plain_names::feature(lump.feature).to_owned(),
-            short(chill.diameter, units),
-            short(chill.thickness, units),
+            units.in_table(chill.diameter, 1),
+            units.in_table(chill.thickness, 1),
             at(chill.at, units),
         ];
         cells.into_iter().map(TextCell::from).collect()
@@ -159,8 +163,8 @@ pub(super) fn chaplets(design: &Design, placed: &Rigging) -> Option<TextTable> {
             (k + 1).to_string(),
             if chaplet.on_top { "on the core" } else { "under the core" }.to_owned(),
             format!("{:.0} N", chaplet.force),
-            short(chaplet.wall, units),
-            short(chaplet.head, units),
+            units.in_table(chaplet.wall, 1),
+            units.in_table(chaplet.head, 1),
             at(chaplet.at, units),
         ];
         cells.into_iter().map(TextCell::from).collect()

@@ -100,18 +100,19 @@ class Half:
         self.corners = corner_normals(body)
         found = self.sampled(body, np.arange(len(body.mesh.faces)), keep, DENSITY)
         held = {name for _, left, names, *_ in found.values() for name in np.unique(names[left])}
-        self.sets, self.names, self.area, self.sure = {}, {}, {}, {}
+        self.sets, self.names, self.area, self.sure, self.bend = {}, {}, {}, {}, {}
         closer = np.flatnonzero(np.isin(body.names, list(held)))
         if len(closer):
             again = self.sampled(body, closer, keep, min(CLOSER, MOST_SAMPLES / body.mesh.area_faces[closer].sum()))
         for kind, columns in found.items():
             other = ~np.isin(columns[2], list(held))
             parts = [tuple(column[other] for column in columns)] + ([again[kind]] if len(closer) else [])
-            points, left, self.names[kind], self.area[kind], self.sure[kind] = (np.concatenate(column) for column in zip(*parts))
+            points, left, self.names[kind], self.area[kind], self.sure[kind], self.bend[kind] = (np.concatenate(column) for column in zip(*parts))
             self.sets[kind] = (points, left)
 
     def sampled(self, body, triangles, keep, density):
-        """(points, which are held, names, area of each) of what leans against the pull, and of what lies in a shadow."""
+        """(points, which are held, names, area of each, which are surely held, which lie under their own bend) of what leans against the
+        pull, and of what lies in a shadow."""
         areas = body.mesh.area_faces[triangles]
         count = max(int(areas.sum() * density), 1)
         random = np.random.default_rng(7)
@@ -123,21 +124,25 @@ class Half:
         normals, names = body.mesh.face_normals[faces], body.names[faces]
         use = keep(points, normals)
         points, normals, names, smooth = points[use], normals[use], names[use], smooth[use]
-        against = (smooth @ self.way) / np.linalg.norm(smooth, axis=1) < -SLOPE
-        shadow = ~against
-        shadow[shadow] = self.covered(points[shadow] + OFF * normals[shadow])
+        lean = (smooth @ self.way) / np.linalg.norm(smooth, axis=1)
+        against = lean < -SLOPE
+        over = np.full(len(points), -1)
+        over[~against] = self.over(points[~against] + OFF * normals[~against])
+        shadow = over >= 0
+        # A wall that leans so little that it is forgiven stands over itself, by micrometres: that is forgiven as well.
+        bend = shadow & (lean < 0.0) & (body.names[over] == names)
         each = areas.sum() / count
         return {
-            kind: (points[part], self.held(points[part], normals[part]), names[part], np.full(part.sum(), each), self.surely(points[part], normals[part]))
+            kind: (points[part], self.held(points[part], normals[part]), names[part], np.full(part.sum(), each), self.surely(points[part], normals[part]), bend[part])
             for kind, part in (("against", against), ("shadow", shadow))
         }
 
-    def covered(self, starts):
-        """Whether a ray along the pull enters metal."""
+    def over(self, starts):
+        """The triangle by which a ray along the pull enters metal, or -1."""
         if len(starts) == 0:
-            return np.zeros(0, bool)
+            return np.zeros(0, int)
         first = self.rays.intersects_first(starts, np.tile(self.way, (len(starts), 1)))
-        return (first >= 0) & (self.mesh.face_normals[first] @ self.way < -1e-4)
+        return np.where((first >= 0) & (self.mesh.face_normals[first] @ self.way < -1e-4), first, -1)
 
     def surely(self, points, normals):
         """Whether it is held though it is rapped a little farther: rays start over the surface, and it bends over by as much."""

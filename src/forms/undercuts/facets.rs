@@ -20,6 +20,15 @@ impl Corner {
     fn towards(&self, to: &Self, share: f64) -> Self {
         Self { p: self.p + (to.p - self.p) * share, n: self.n + (to.n - self.n) * share }
     }
+
+    /// A share of the way to another corner along the arc that the normals of both tell: it stands off the chord by
+    /// s (1 - s) d·(n' - n) / 2, exact to the third power of the angle between the normals.
+    fn along_arc(&self, to: &Self, share: f64) -> Self {
+        let (straight, chord) = (self.towards(to, share), to.p - self.p);
+        let most = MOST_BEND * chord.norm();
+        let bend = chord.dot(&(to.n - self.n)).clamp(-most, most);
+        Self { p: straight.p + straight.n * (0.5 * share * (1.0 - share) * bend), ..straight }
+    }
 }
 
 /// A triangle of the boundary, or a part of one.
@@ -30,6 +39,9 @@ pub(in crate::forms) struct Facet {
     /// Its face of the boundary.
     pub(in crate::forms) face: u32,
 }
+
+/// Greatest angle between the normals of two corners that is taken for the bend of a smooth surface, rad.
+const MOST_BEND: f64 = 0.6;
 
 /// A corner's normal that leans more than this from its triangle's, as a cosine, is taken from the other corners: the tip
 /// of a cone has no normal of its own.
@@ -128,7 +140,21 @@ impl Facet {
 
     /// Cuts it where a value that is linear between its corners is zero, and shows the parts, each with whether the value
     /// is positive there.
-    pub(super) fn split(&self, value: impl Fn(&Corner) -> f64, mut show: impl FnMut(bool, Self)) {
+    pub(super) fn split(&self, value: impl Fn(&Corner) -> f64, show: impl FnMut(bool, Self)) {
+        self.split_by(value, Corner::towards, show);
+    }
+
+    /// The same with the cuts on the curved surface.
+    fn split_curved(&self, value: impl Fn(&Corner) -> f64, show: impl FnMut(bool, Self)) {
+        self.split_by(value, Corner::along_arc, show);
+    }
+
+    fn split_by(
+        &self,
+        value: impl Fn(&Corner) -> f64,
+        towards: impl Fn(&Corner, &Corner, f64) -> Corner,
+        mut show: impl FnMut(bool, Self),
+    ) {
         let values = self.corners.each_ref().map(value);
         let positive = values.map(|v| v >= 0.0);
         let Some(lone) = (0..3).find(|i| (0..3).all(|j| j == *i || positive[j] != positive[*i])) else {
@@ -137,7 +163,7 @@ impl Facet {
         };
         let [i, j, k] = [lone, (lone + 1) % 3, (lone + 2) % 3];
         let [a, b, c] = [i, j, k].map(|m| self.corners[m]);
-        let cut = |to: usize, corner: &Corner| a.towards(corner, values[i] / (values[i] - values[to]));
+        let cut = |to: usize, corner: &Corner| towards(&a, corner, values[i] / (values[i] - values[to]));
         let (p, q) = (cut(j, &b), cut(k, &c));
         let with = |corners| Self { corners, face: self.face };
         show(positive[i], with([a, p, q]));
@@ -163,6 +189,11 @@ pub(in crate::forms) struct Half {
 
 /// A lean below this, as a sine, is none: a wall a metre tall hangs over by a tenth of a millimetre.
 const LEAST_LEAN: f64 = 1e-4;
+
+/// Leans along the pull and against it, as sines, at which curved facets are cut. In a hollow fillet the strip below the line at which it
+/// stands along the pull lies in the shadow of the strip above it, by micrometres; a facet of the mesh stands across that line, is
+/// flat, and covers nothing of itself.
+const BENDS: [f64; 7] = [-0.1, -0.05, -0.02, 0.0, 0.02, 0.05, 0.1];
 
 impl Half {
     /// The half that is drawn along `pull`, a direction square to the shaft; faces count from a slope against it, as a sine.
@@ -205,22 +236,38 @@ impl Half {
         self
     }
 
-    /// Sorts a part by its slope.
+    /// Sorts a part by its slope, cut finely where it comes to stand along the pull.
     fn sort(&mut self, part: &Facet, slope: f64) {
+        self.sort_beside(part, slope, &BENDS);
+    }
+
+    fn sort_beside(&mut self, part: &Facet, slope: f64, bends: &[f64]) {
+        if let [bend, bends @ ..] = bends {
+            part.split_curved(|c| c.n.z - bend, |_, part| self.sort_beside(&part, slope, bends));
+            return;
+        }
         let (against, forgiven, open) = (&mut self.against, &mut self.forgiven, &mut self.open);
-        part.split(
+        part.split_curved(
             |c| -c.n.z - slope,
             |steep, part| {
                 if steep {
                     against.push(part);
                 } else {
-                    part.split(
+                    part.split_curved(
                         |c| -c.n.z - LEAST_LEAN,
                         |leans, part| if leans { forgiven.push(part) } else { open.push(part) },
                     );
                 }
             },
         );
+    }
+
+    /// The parts on some faces.
+    pub(super) fn only(mut self, on: impl Fn(u32) -> bool) -> Self {
+        for parts in [&mut self.against, &mut self.forgiven, &mut self.open] {
+            parts.retain(|part| on(part.face));
+        }
+        self
     }
 
     /// A vector in its own coordinates.

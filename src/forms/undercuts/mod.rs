@@ -213,8 +213,13 @@ pub(super) struct Held {
 
 /// The parts that hold a half, none longer than a length.
 pub(super) fn held_parts(boundary: &Boundary, half: &Half, length: f64) -> Vec<Held> {
+    held_under(&Overhangs::of(half), boundary, half, length)
+}
+
+/// The same under what hangs over a half, which may be more of it.
+fn held_under(over: &Overhangs, boundary: &Boundary, half: &Half, length: f64) -> Vec<Held> {
     let against = half.against.iter().map(|part| (*part, None));
-    let covered = Overhangs::of(half).covered(half, GRAIN).into_iter().map(|c| (c.piece, Some(c.by)));
+    let covered = over.covered(half, GRAIN).into_iter().map(|c| (c.piece, Some(c.by)));
     let all: Vec<Held> = against
         .chain(covered)
         .flat_map(|(part, under)| part.pieces(length).into_iter().map(move |part| Held { part, under }))
@@ -222,12 +227,15 @@ pub(super) fn held_parts(boundary: &Boundary, half: &Half, length: f64) -> Vec<H
     all.into_par_iter().filter(|held| boundary.holds(half, &held.part.middle())).collect()
 }
 
-/// Places on a solid's boundary that hold it in a mould of two halves however it is rapped, no farther apart than a length, mm.
-pub fn held_points(solid: &Solid, mesh: &Mesh, up: V3, apart: f64) -> Vec<P3> {
+/// Places on some faces of a solid that hold it in a mould of two halves however it is rapped, no farther apart than a length, mm. Of
+/// faces that are not asked for nothing is looked at: all of a casting's cavity holds the mould, which a core forms.
+pub fn held_points(solid: &Solid, mesh: &Mesh, up: V3, apart: f64, on: impl Fn(&Tag) -> bool) -> Vec<P3> {
     let boundary = Boundary::of([(solid.brep(), mesh)]);
     let of_half = |pull: V3| {
         let half = Half::of(&boundary.facets, pull, SLOPE);
-        let parts = held_parts(&boundary, &half, apart);
+        let over = Overhangs::of(&half);
+        let half = half.only(|face| on(boundary.tag(face)));
+        let parts = held_under(&over, &boundary, &half, apart);
         parts.into_iter().map(|held| P3::from(half.place(held.part.middle().p))).collect::<Vec<P3>>()
     };
     [up, -up].into_iter().flat_map(of_half).collect()

@@ -87,6 +87,35 @@ fn a_ring_groove() {
     assert_found(&found, &expected, 0.02);
 }
 
+/// A groove of radius 6 in a standing cylinder of radius 20, its middle line 23.6 from the axis: from the line at which it stands
+/// along the pull, its lower part lies in the shadow of its upper one, to the very line (areas by Pappus's theorem). The mesh has facets
+/// across that line; what they cover of themselves was lost.
+#[test]
+fn a_hollow_groove_is_in_its_own_shadow_up_to_its_middle() {
+    let (middle, radius) = (P2::new(23.6, 20.0), 6.0);
+    let place = |deg: f64| {
+        let (s, c) = deg.to_radians().sin_cos();
+        P2::new(middle.x - radius * c, middle.y + radius * s)
+    };
+    let (from, to) = (place(-0.6_f64.acos().to_degrees()), place(70.0));
+    assert!((from.x - 20.0).abs() < 1e-12, "the groove begins at the wall");
+    let points = [P2::new(0.0, -5.0), P2::new(20.0, -5.0), from, to, P2::new(to.x, 40.0), P2::new(0.0, 40.0)];
+    let tags = ["end", "wall", "groove", "rim", "top", "axis"].map(|role| Tag::formed("pin", role));
+    let mut outline = polygon(&points, &tags);
+    outline[2].arc = Some((middle, false));
+    let frame = Frame::from_zx(P3::origin(), V3::z(), V3::x());
+    let found = undercuts_of(vec![Primitive::revolve("pin", frame, outline).unwrap()]);
+    let ring =
+        |from: f64, to: f64| 2.0 * PI * radius * (middle.x * (to - from) - radius * (to.sin() - from.sin()));
+    let groove = Some("pin/groove");
+    let expected = [
+        ("pin/groove", None, ring(SLOPE.asin(), 70.0_f64.to_radians())),
+        ("pin/groove", groove, ring(0.0, 0.6_f64.acos())),
+        ("pin/wall", groove, 2.0 * PI * 20.0 * from.y),
+    ];
+    assert_found(&found, &expected, 0.01);
+}
+
 /// An arm 30 x 8 mm stands off a column over a floor.
 #[test]
 fn a_cantilever() {

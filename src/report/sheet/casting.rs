@@ -36,7 +36,7 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         Chapter::new("First set-up", set_up(facts)),
         Chapter::new("Drawing from the sand", [Block::List(lines), shared::short_fillets(facts, casting)]),
         Chapter::new("Feeders, chills and gates", advice(facts)),
-        shared::notes(facts),
+        shared::notes(facts, &[]),
     ];
     (lead, sections)
 }
@@ -51,11 +51,13 @@ fn glance(facts: &Facts, casting: &Casting, drawing: &Drawing) -> Vec<Fact> {
         Fact::new("Weight finished", facts.metal(finished)),
     ];
     if let Some(advised) = &facts.files.advised {
-        let [poured, share] = match &facts.files.rigging {
-            Some(Ok(placed)) => [placed.poured(), placed.yielded()],
-            _ => [advised.poured, advised.yielded()],
+        let ([poured, share], gated) = match &facts.files.rigging {
+            Some(Ok(placed)) => ([placed.poured(), placed.yielded()], placed.gates.is_some()),
+            _ => ([advised.poured, advised.yielded()], true),
         };
-        let share = format!("{}, of which the casting is {:.0} %", facts.units.mass(poured), 100.0 * share);
+        let without = if gated { "" } else { "; sprue, runners and gates come to it" };
+        let share =
+            format!("{}, of which the casting is {:.0} %{without}", facts.units.mass(poured), 100.0 * share);
         out.push(Fact::new("Metal poured, as advised below", share));
     }
     let given = match stock.all() {
@@ -89,8 +91,9 @@ fn glance(facts: &Facts, casting: &Casting, drawing: &Drawing) -> Vec<Fact> {
 
 /// Machined faces that the casting does not show.
 fn solid(facts: &Facts, rows: &[StockRow]) -> TextTable {
-    let rows: Vec<&StockRow> =
+    let mut rows: Vec<&StockRow> =
         moulding::cast_solid(rows).filter(|r| !Role::of(&r.tag).is_drill_point()).collect();
+    rows.sort_by_cached_key(|r| numbered(&r.tag));
     let diameter = |tag: &Tag| {
         let bores = facts.product.finished().bores.iter();
         bores.filter(|bore| bore.tag == *tag).map(|bore| facts.length(2.0 * bore.radius)).next()
@@ -117,6 +120,14 @@ fn solid(facts: &Facts, rows: &[StockRow]) -> TextTable {
         rows,
         notes: vec![],
     }
+}
+
+/// A face's name and the number at its end, so that hole 10 follows hole 9.
+fn numbered(tag: &Tag) -> (String, u32) {
+    let name = tag.to_string();
+    let bare = name.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
+    let number = name[bare.len()..].parse().unwrap_or(0);
+    (bare, number)
 }
 
 /// The datum targets on which the casting is set up before anything is machined.
@@ -190,8 +201,8 @@ fn advice(facts: &Facts) -> Vec<Block> {
 fn poured_picture(facts: &Facts) -> Block {
     Block::Picture(Picture {
         png: facts.files.poured_views.clone(),
-        alt: "The casting with feeders, chills and gating, seen from behind, right and above, and from ahead, left and below.".to_owned(),
-        caption: "As poured. Yellow: feeders with their necks, sprue, runners and gates, not part of the pattern; dark: chills. The foundry \
+        alt: "The casting with feeders, chills and gating, as the mould lies, seen from behind, right and above, and from ahead, left and below.".to_owned(),
+        caption: "As the mould lies. Yellow: feeders with their necks, sprue, runners and gates, not part of the pattern; dark: chills. The foundry \
                   decides."
             .to_owned(),
     })

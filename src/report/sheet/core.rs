@@ -28,7 +28,7 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
     let sections = vec![
         Chapter::new("At a glance", [Block::Facts(glance)]),
         Chapter::new("The core", [shared::picture(facts, "The core")]),
-        shared::notes(facts),
+        shared::notes(facts, &[]),
     ];
     (lead, sections)
 }

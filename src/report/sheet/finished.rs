@@ -43,7 +43,7 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         Chapter::new("True position", [Block::Facts(positions(facts))]),
         Chapter::new("Bores and holes", [Block::Table(bores(facts))]),
         Chapter::new("Machined flats", [Block::Table(flats(facts))]),
-        shared::notes(facts),
+        shared::notes(facts, &[]),
     ];
     (lead, sections)
 }

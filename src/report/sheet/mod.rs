@@ -34,6 +34,11 @@ impl Facts<'_> {
         self.units.rounded(mm, 2)
     }
 
+    /// As [`Facts::long`], for a table.
+    fn cell(&self, mm: f64) -> String {
+        self.units.in_table(mm, 1)
+    }
+
     /// A large length to a tenth of a millimetre.
     fn long(&self, mm: f64) -> String {
         self.units.rounded(mm, 1)

@@ -7,6 +7,7 @@ use crate::faces::{Feature, plain_names};
 use crate::forms::{self, Casting, Dovetail, LoosePiece, core_volume};
 use crate::report::document::{Block, Chapter, Column, Fact, TextCell, TextTable};
 use crate::report::moulding;
+use crate::words::in_a_row;
 use solidwright::geometry::V3;
 
 /// What the pattern's sheet says, and its sections.
@@ -39,10 +40,13 @@ pub(super) fn pattern(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         Chapter::new("At a glance", [Block::Facts(glance)]),
         Chapter::new("The pattern", [shared::picture(facts, "The pattern's halves")]),
         Chapter::new("Loose pieces", loose),
-        Chapter::new("Order of drawing", [Block::Steps(order(facts, casting, by_hand)), Block::List(held)]),
+        Chapter::new(
+            "Order of drawing",
+            [Block::Steps(order(facts, casting, by_hand)), Block::List(held.clone())],
+        ),
         Chapter::new("Dowels", shared::dowels(facts, casting)),
         Chapter::new("Fillets", [shared::short_fillets(facts, casting)]),
-        shared::notes(facts),
+        shared::notes(facts, &held),
     ];
     (lead, sections)
 }
@@ -85,7 +89,7 @@ fn order(facts: &Facts, casting: &Casting, by_hand: bool) -> Vec<String> {
 /// Features in a row, as people call them, each once.
 fn plain(features: &[Feature]) -> String {
     let names: BTreeSet<&str> = features.iter().map(|feature| plain_names::feature(*feature)).collect();
-    names.into_iter().collect::<Vec<_>>().join(" and ")
+    in_a_row(&names.into_iter().collect::<Vec<_>>())
 }
 
 /// How a loose piece is drawn.
@@ -145,7 +149,7 @@ fn loose_table(facts: &Facts) -> Block {
         let file = facts.files.pieces.iter().find(|p| p.name == piece.name);
         let hung = match piece.dovetail {
             Some(Dovetail { width, depth }) => {
-                format!("dovetail {} wide, {} deep", facts.long(width), facts.long(depth))
+                format!("dovetail {} wide, {} deep", facts.cell(width), facts.cell(depth))
             }
             None => "held by a pin: no room for a dovetail".to_owned(),
         };
@@ -204,7 +208,7 @@ pub(super) fn core_box(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         Chapter::new("At a glance", [Block::Facts(glance)]),
         Chapter::new("The core box", [shared::picture(facts, "The core box's halves")]),
         Chapter::new("Dowels", shared::dowels(facts, casting)),
-        shared::notes(facts),
+        shared::notes(facts, &[]),
     ];
     (lead, sections)
 }

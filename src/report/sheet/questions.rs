@@ -19,12 +19,21 @@ fn open(design: &Design, form: Form) -> impl Iterator<Item = &Assumed> {
     design.assumed().iter().filter(move |assumed| matters(assumed.doc.concern, form))
 }
 
+/// A value as people say it.
+fn answer(value: &str) -> &str {
+    match value {
+        "true" => "yes",
+        "false" => "no",
+        other => other,
+    }
+}
+
 /// The open questions; nothing where the file leaves none open.
 pub(super) fn section(facts: &Facts) -> Chapter {
     let row = |a: &Assumed| {
         vec![
             TextCell::from(a.doc.about),
-            a.value.clone().into(),
+            answer(&a.value).into(),
             format!("{} ({})", a.reason, a.source).into(),
             a.key.clone().into(),
         ]

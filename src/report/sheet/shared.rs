@@ -4,11 +4,12 @@ use super::Facts;
 use crate::design::Form;
 use crate::export::form_files::PieceFigures;
 use crate::export::{size, stem};
+use crate::faces::plain_names;
 use crate::forms::{Casting, Drawing, Settings};
 use crate::report::document::{Block, Chapter, Column, Fact, Picture, TextCell, TextTable};
 use crate::report::moulding;
 use crate::units::Units;
-use crate::words::counted;
+use crate::words::{counted, in_a_row};
 
 /// The scale of the files: what is in them already.
 pub(super) fn scale(facts: &Facts) -> Fact {
@@ -48,9 +49,9 @@ pub(super) fn fillets(casting: &Casting) -> Fact {
 
 /// Features that need a loose piece or a core.
 pub(super) fn loose(drawing: &Drawing, units: Units) -> Fact {
-    let loose = moulding::loose_pieces(drawing);
+    let loose: Vec<&str> = moulding::holders(drawing).map(plain_names::feature).collect();
     let by_hand: f64 = moulding::to_dress(drawing).map(|place| place.area).sum();
-    let mut said = if loose.is_empty() { "none needed".to_owned() } else { loose.join(", ") };
+    let mut said = if loose.is_empty() { "none needed".to_owned() } else { in_a_row(&loose) };
     if by_hand > 0.0 {
         said.push_str(&format!("; {} are dressed by hand", units.area(by_hand)));
     }
@@ -93,9 +94,10 @@ pub(super) fn picture(facts: &Facts, alt: &str) -> Block {
     })
 }
 
-/// A section of remarks that come with the form.
-pub(super) fn notes(facts: &Facts) -> Chapter {
-    Chapter::new("Notes", [Block::List(facts.files.notes.clone())])
+/// A section of remarks that come with the form, but for those that the sheet has told already.
+pub(super) fn notes(facts: &Facts, told: &[String]) -> Chapter {
+    let left = facts.files.notes.iter().filter(|note| !told.contains(note));
+    Chapter::new("Notes", [Block::List(left.cloned().collect())])
 }
 
 /// Dowel holes between two halves.
@@ -132,7 +134,7 @@ pub(super) fn dowels(facts: &Facts, casting: &Casting) -> Vec<Block> {
 /// The files that this sheet belongs to.
 pub(super) fn files(facts: &Facts) -> Chapter {
     let row = |p: &PieceFigures| {
-        let [along, across, up] = [p.extent.x, p.extent.y, p.extent.z].map(|x| facts.long(x));
+        let [along, across, up] = [p.extent.x, p.extent.y, p.extent.z].map(|x| facts.cell(x));
         vec![
             TextCell::from(p.name.clone()),
             along.into(),

@@ -41,7 +41,7 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
     let sections = vec![
         Chapter::new("At a glance", [Block::Facts(glance)]),
         Chapter::new("The trial print", [shared::picture(facts, "The pieces of the trial print")]),
-        shared::notes(facts),
+        shared::notes(facts, &[]),
     ];
     (lead, sections)
 }

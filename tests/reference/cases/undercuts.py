@@ -1,7 +1,8 @@
 """The undercuts that `check` and `build` tell, found again by rays on fine meshes of pattern and core, face by face.
 
 Each half of the pattern, and of the core, is sampled evenly. A sample holds the mould where its triangle leans against the
-pull, or where a ray along the pull meets metal of the same half; embreex answers the rays. What stays free when it is moved
+pull, or where a ray along the pull meets metal of the same half; embreex answers the rays. A lean of about a degree is forgiven, and so
+is what a wall that leans so little covers of itself: such a strip need not be told. What stays free when it is moved
 sideways by half a millimetre is freed by rapping. Of each half the program tells those faces whole of which rapping leaves more than a
 square millimetre held, a shadow traced within a quarter of a millimetre, so each sample goes to the face that it lies on (the figures of `--measured` tell how many triangles of the STL
 file each face has). Every face of which the samples surely leave more than that must be told, no face of which rapping frees all may be, and the
@@ -133,19 +134,23 @@ def compared(rows, halves, shadow):
     for half in halves:
         points, held = half.sets[kind]
         for name in np.unique(half.names[kind]):
+            if name.startswith("parting/"):
+                continue  # seams lie on another piece, not in the sand
             own = half.names[kind] == name
             each = half.area[kind][own]
             area, left = each.sum(), each[held[own]].sum()
-            surely = half.sure[kind][own]
+            own_bend = half.bend[kind][own]
+            surely = half.sure[kind][own] & ~own_bend
             inner = each[surely]
             if shadow:
                 inner = inner[off_outline(points[own][surely], inner)]
             if inner.sum() - SIGMAS * np.sqrt((inner**2).sum()) > LEAST:
-                sure[name] += area
+                sure[name] += each[~own_bend].sum()
             if left > 0.0:
                 possible[name] += area
                 spread[name] += (each**2).sum()
-                places[name].append(points[own])
+                # On the border between what leans and what lies in a shadow a strip may be of either kind.
+                places[name] += [half.sets[other][0][half.names[other] == name] for other in half.sets]
     out = Seen(kind, sum(told.values()), 0.0, 0.0)
     for name in sorted({*told, *sure}):
         least, most = sure[name], possible[name]
