@@ -85,15 +85,11 @@ impl Asked {
 
     fn title(&self) -> String {
         let half = if self.report { "report (even seeds)" } else { "work (odd seeds)" };
-        match self.only {
-            Some(seed) => format!("drawn housing, seed {seed}"),
-            None => {
-                let (count, jobs, cores) = (self.count, self.jobs, self.cores);
-                format!(
-                    "drawn housings, half {half} of seeds 1 to {count}, {jobs} at a time, each on {cores} cores"
-                )
-            }
+        if let Some(seed) = self.only {
+            return format!("drawn housing, seed {seed}");
         }
+        let (count, jobs, cores) = (self.count, self.jobs, self.cores);
+        format!("drawn housings, half {half} of seeds 1 to {count}, {jobs} at a time, each on {cores} cores")
     }
 
     fn keep(&self, row: &Row) {

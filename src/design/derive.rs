@@ -339,15 +339,17 @@ fn shrink(file: &mut File, filler: &mut Filler<'_>) {
 /// Three quarters of the core's diameter at either end, and at least 25 mm, up to a length that a pattern maker sets off with a rule: a whole
 /// millimetre, or a sixteenth of an inch.
 fn prints(file: &mut File, filler: &mut Filler<'_>) {
-    let step = match filler.units {
-        Units::Mm => 1.0,
-        Units::Inch => MM_PER_INCH / 16.0,
+    let (step, reason) = match filler.units {
+        Units::Mm => (1.0, "three quarters of the core's diameter there, at least 25 mm, up to a whole mm"),
+        Units::Inch => (
+            MM_PER_INCH / 16.0,
+            "three quarters of the core's diameter there, at least 25 mm, up to a whole 1/16 in",
+        ),
     };
     // What is whole already stays, whatever its last digit.
     let length = |diameter: Mm| Mm::new((lying_print_length(diameter.get()) / step - 1e-6).ceil() * step);
     let front = file.shell.cavity.items.first().and_then(|s| s.diameter.get());
     let rear = file.tail.seal.counterbore.get();
-    let reason = "three quarters of the core's diameter there, at least 25 mm";
     filler.length(&mut file.casting.prints.front_length, front.map(length), reason, PRACTICE);
     filler.length(&mut file.casting.prints.rear_length, rear.map(length), reason, PRACTICE);
 }
