@@ -17,6 +17,8 @@ mod lattice;
 #[cfg(test)]
 mod tests;
 
+use rayon::prelude::*;
+
 use crate::geometry::P3;
 use crate::solid::{Brep, BrepFace, HalfEdge, Solid};
 use crate::tolerance::LEAST_CHORD;
@@ -142,7 +144,7 @@ pub(crate) fn of_boundary(brep: &Brep, chord: f64) -> Result<Mesh, MeshError> {
     }
     let mut edge_points = EdgePoints::new(brep, chord);
     let mut filled: Vec<Result<Filled, FillFailure>> =
-        brep.faces.iter().map(|face| fill(brep, &edge_points, face, chord, &[])).collect();
+        brep.faces.par_iter().map(|face| fill(brep, &edge_points, face, chord, &[])).collect();
     let mut attempt = 0;
     while let Some((face, Err(failure))) = brep.faces.iter().zip(&filled).find(|(_, r)| r.is_err()) {
         if attempt == RETRIES {
@@ -155,11 +157,11 @@ pub(crate) fn of_boundary(brep: &Brep, chord: f64) -> Result<Mesh, MeshError> {
         attempt += 1;
         edge_points.split(brep, &pieces);
         let cut = |h: &HalfEdge| pieces.binary_search_by_key(&(h.edge as u32), |p| p.0).is_ok();
-        for (face, result) in brep.faces.iter().zip(&mut filled) {
+        brep.faces.par_iter().zip(&mut filled).for_each(|(face, result)| {
             if face.loops.iter().flatten().any(cut) {
                 *result = fill(brep, &edge_points, face, chord, &[]);
             }
-        }
+        });
     }
     finish(brep, &edge_points, chord, filled.into_iter().flatten().collect())
 }
