@@ -132,6 +132,10 @@ class Sheets:
         # In inches with two more decimals, four at most, rounded from the length itself.
         return shown if self.unit == "mm" else f"{plain(rounded(mm / 25.4, 3 if per == 10 else 4))} in ({shown})"
 
+    def cell(self, mm, per=100):
+        """A length in a table: in the file's unit alone, since columns with both are too wide for the paper."""
+        return self.length(mm, per).split(" (")[0]
+
     def number(self, mm):
         return plain(half_up(mm * 100) / 100) if self.unit == "mm" else plain(rounded(mm / 25.4, 4))
 
@@ -222,7 +226,7 @@ class Sheets:
         return place[0] * math.cos(clock) - place[1] * math.sin(clock)
 
     def sizes(self, extent):
-        return "".join(self.length(x, 10) for x in extent)
+        return "".join(self.cell(x, 10) for x in extent)
 
     def mesh_extent(self):
         low, high = trimesh.load(self.folder / "finished.stl").bounds
@@ -240,22 +244,23 @@ class Sheets:
         for row in moulding["stock"]:
             if row["stock_mm"] is None:
                 continue
-            cells = [self.length(row[key]) for key in ("finished_mm", "casting_mm", "stock_mm")]
+            cells = [self.cell(row[key]) for key in ("finished_mm", "casting_mm", "stock_mm")]
             if row["least_stock_mm"] is not None:
-                cells += ["±" + self.length(row["half_tolerance_mm"]), self.length(row["least_stock_mm"])]
+                cells += ["±" + self.cell(row["half_tolerance_mm"]), self.cell(row["least_stock_mm"])]
             yield f"stock on {row['face']}", f"{row['face']}{row['what']}{''.join(cells)}"
         for undercut in moulding["undercuts"][:12]:
             holder = (undercut["under"] or undercut["face"]).split("/")[0]
             word = "cannot be drawn" if holder in moulding["loose_pieces"] else "can be drawn once dressed by hand"
             yield "undercut", f"{word}: {undercut['face']}, {self.area(undercut['area_mm2'])}"
         if moulding["loose_pieces"]:
-            yield "loose pieces", f"Loose pieces or cores{', '.join(moulding['loose_pieces'])}"
+            *names, last = (name.replace("shift_box", "shift-box").replace("_", " ") for name in moulding["loose_pieces"])
+            yield "loose pieces", "Loose pieces or cores" + " and ".join([", ".join(names), last] if names else [last])
 
     def feeding(self, advised, placed):
         for lump in advised["lumps"][:12]:
-            ball, modulus, high = (self.length(x, 10) for x in (lump["ball_mm"], lump["modulus_mm"], lump["feeder"]["height_mm"]))
-            diameter, neck = ("Ø " + self.length(lump["feeder"][key], 10) for key in ("diameter_mm", "neck_mm"))
-            chill = " to ".join(self.length(x, 10) for x in lump["chill_mm"])
+            ball, modulus, high = (self.cell(x, 10) for x in (lump["ball_mm"], lump["modulus_mm"], lump["feeder"]["height_mm"]))
+            diameter, neck = ("Ø " + self.cell(lump["feeder"][key], 10) for key in ("diameter_mm", "neck_mm"))
+            chill = " to ".join(self.cell(x, 10) for x in lump["chill_mm"])
             row = [lump["feature"], ball, modulus, self.volume(lump["volume_mm3"]), diameter, high, neck, chill]
             yield f"lump in {lump['feature']}", "".join(row)
         # With what is placed, the metal of that is told.
