@@ -71,6 +71,14 @@ impl Facet {
         (b - a).cross(&(c - a)) * 0.5
     }
 
+    /// Whether the surface is hollow along one of its sides: the normals at the ends lean towards each other.
+    fn is_hollow(&self) -> bool {
+        let [a, b, c] = &self.corners;
+        let leans =
+            |a: &Corner, b: &Corner| (b.p - a.p).dot(&(b.n - a.n)) < -LEAST_HOLLOW * (b.p - a.p).norm();
+        leans(a, b) || leans(b, c) || leans(c, a)
+    }
+
     fn without_tips(mut self) -> Self {
         let Some(flat) = self.flat().try_normalize(1e-12) else { return self };
         let sound = self.corners.map(|c| c.n.dot(&flat) > TIP);
@@ -185,10 +193,15 @@ pub(in crate::forms) struct Half {
     pub(super) forgiven: Vec<Facet>,
     /// All others.
     pub(super) open: Vec<Facet>,
+    /// The leans at which hollow facets are cut.
+    bends: &'static [f64],
 }
 
 /// A lean below this, as a sine, is none: a wall a metre tall hangs over by a tenth of a millimetre.
 const LEAST_LEAN: f64 = 1e-4;
+
+/// Least angle between the normals at the ends of a side by which a surface is taken to be hollow, rad.
+const LEAST_HOLLOW: f64 = 1e-6;
 
 /// Leans along the pull and against it, as sines, at which curved facets are cut. In a hollow fillet the strip below the line at which it
 /// stands along the pull lies in the shadow of the strip above it, by micrometres; a facet of the mesh stands across that line, is
@@ -201,6 +214,11 @@ impl Half {
         Self::empty(pull, V3::x()).filled(facets, 0.0, slope)
     }
 
+    /// The same roughly: what a hollow covers of itself is passed over.
+    pub(super) fn rough(facets: &[Facet], pull: V3, slope: f64) -> Self {
+        Self { bends: &[], ..Self::empty(pull, V3::x()) }.filled(facets, 0.0, slope)
+    }
+
     /// All of a boundary, drawn along any direction.
     pub(super) fn whole(facets: &[Facet], pull: V3, slope: f64) -> Self {
         let aside = if pull.x.abs() < 0.9 { V3::x() } else { V3::y() };
@@ -209,7 +227,8 @@ impl Half {
     }
 
     fn empty(pull: V3, along: V3) -> Self {
-        Self { pull, along, across: pull.cross(&along), against: vec![], forgiven: vec![], open: vec![] }
+        let across = pull.cross(&along);
+        Self { pull, along, across, against: vec![], forgiven: vec![], open: vec![], bends: &BENDS }
     }
 
     /// Takes what lies farther along the pull than `from`.
@@ -238,7 +257,8 @@ impl Half {
 
     /// Sorts a part by its slope, cut finely where it comes to stand along the pull.
     fn sort(&mut self, part: &Facet, slope: f64) {
-        self.sort_beside(part, slope, &BENDS);
+        // What bulges covers nothing of itself.
+        self.sort_beside(part, slope, if part.is_hollow() { self.bends } else { &[] });
     }
 
     fn sort_beside(&mut self, part: &Facet, slope: f64, bends: &[f64]) {

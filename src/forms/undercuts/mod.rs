@@ -59,10 +59,10 @@ pub(super) const CHORD: f64 = 0.03;
 const ROUGH_CHORD: f64 = 0.2;
 
 /// How finely shadows are traced.
-const GRAIN: Grain = Grain { coarse: 1.0, fine: 0.25 };
+const GRAIN: Grain = Grain { coarse: 1.0, fine: 0.25, hollows: true };
 
 /// The same where partings are only compared.
-const ROUGH_GRAIN: Grain = Grain { coarse: 3.0, fine: 1.0 };
+const ROUGH_GRAIN: Grain = Grain { coarse: 3.0, fine: 1.0, hollows: false };
 
 /// Step of the parting's clock angle, degrees.
 const STEP: usize = 5;
@@ -184,7 +184,11 @@ impl Found {
 fn against(boundary: &Boundary, up: V3, grain: Grain) -> Vec<Undercut> {
     let mut all: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
     for pull in [up, -up] {
-        let half = Half::of(&boundary.facets, pull, SLOPE);
+        let half = if grain.hollows {
+            Half::of(&boundary.facets, pull, SLOPE)
+        } else {
+            Half::rough(&boundary.facets, pull, SLOPE)
+        };
         for (key, found) in in_half(boundary, &half, grain) {
             all.entry(key).or_default().join(found);
         }
