@@ -72,7 +72,8 @@ impl Piece {
 
 /// The pieces of a carrier, without those stretches that lie far from its surfaces' patches.
 pub(super) fn pieces(set: &SurfaceSet, c: &Carrier) -> Vec<Piece> {
-    let bodies = set.plain.near(&c.bounds);
+    // Closed curves are cut at all places: with fewer, an edge ran over the end of the period, and a file held it to 2 µm only.
+    let bodies = if c.period().is_some() { vec![] } else { set.plain.near(&c.bounds) };
     let mut out = Vec::new();
     let mut between = |marks: &[f64]| {
         for w in marks.windows(2) {
