@@ -225,11 +225,9 @@ impl Units {
     /// As [`Units::show`], with so many decimals in millimetres and two more in inches, each rounded from the length itself: rounded
     /// one after the other, 1.9375 in would become 1.9374.
     pub fn rounded(self, mm: f64, decimals: u8) -> String {
-        let decimals = usize::from(decimals);
-        let shown = format!("{} mm", short(mm, decimals));
         match self {
-            Self::Mm => shown,
-            Self::Inch => format!("{} in ({shown})", short(Mm::new(mm).to_inches(), (decimals + 2).min(4))),
+            Self::Mm => self.in_table(mm, decimals),
+            Self::Inch => format!("{} ({})", self.in_table(mm, decimals), Self::Mm.in_table(mm, decimals)),
         }
     }
 

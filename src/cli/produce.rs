@@ -220,7 +220,8 @@ fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit
         && let Ok(drawing) = product.drawing()
     {
         let pattern = if any(&[Form::Pattern]) { product.pattern().ok() } else { None };
-        let turning = match (product.casting(), product.partings()) {
+        // To rank all partings takes long: asked only where it is said.
+        let turning = || match (product.casting(), product.partings()) {
             (Ok(casting), Ok(partings)) => moulding::would_turning_help(casting, partings),
             _ => false,
         };
@@ -229,7 +230,7 @@ fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit
             // What casts a shadow holds, not what lies in it.
             let feature = m.undercuts.first().map_or_else(|| m.feature(), Undercut::holder);
             let before = if drawing.needs_a_piece(feature) { "" } else { " before it is dressed by hand" };
-            (remedy(&m, feature, drawing, pattern, turning), before, m)
+            (remedy(&m, feature, drawing, pattern, &turning), before, m)
         }));
     }
     if any(&[Form::CoreBox])
@@ -265,9 +266,9 @@ fn remedy(
     feature: Feature,
     drawing: &Drawing,
     pattern: Option<&FormPieces>,
-    turning: bool,
+    turning: &dyn Fn() -> bool,
 ) -> String {
-    let turn = |advice: &'static str| if turning { advice } else { "" };
+    let turn = |advice: &'static str| if turning() { advice } else { "" };
     let Some(pattern) = pattern.filter(|_| drawing.needs_a_piece(feature)) else {
         return measured.hint.to_string();
     };

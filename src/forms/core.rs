@@ -187,15 +187,21 @@ const HEIGHTS: [f64; 4] = [1.0, 0.8, 0.6, 0.45];
 fn print_of(settings: &Settings, axis: V3, full: f64, fits: impl Fn(f64, f64) -> bool) -> (f64, f64) {
     let lean = axis.dot(&settings.up).abs().min(1.0).acos();
     let wanted = settings.print_taper.min(lean + settings.core_draft);
-    let heights = HEIGHTS.map(|share| share * full + ROOT);
     let steepest = |tall: f64| {
         let shares = TAPERS.map(|share| share * settings.print_taper).into_iter();
         shares.chain([settings.core_draft, 0.0]).find(|taper| fits(tall, *taper)).unwrap_or(0.0)
     };
-    let all = heights.map(|tall| (tall, steepest(tall)));
-    let enough = all.iter().find(|(_, taper)| *taper >= wanted);
-    let best = || all.iter().fold(all[0], |best, one| if one.1 > best.1 { *one } else { best });
-    enough.copied().unwrap_or_else(best)
+    let mut best: Option<(f64, f64)> = None;
+    for tall in HEIGHTS.map(|share| share * full + ROOT) {
+        let taper = steepest(tall);
+        if best.is_none_or(|b| taper > b.1) {
+            best = Some((tall, taper));
+        }
+        if taper >= wanted {
+            break;
+        }
+    }
+    best.unwrap_or((full + ROOT, 0.0))
 }
 
 /// The core: the cavity and all other cored hollows, with prints and a vent.

@@ -180,23 +180,20 @@ impl Prepared {
     /// The cuts at the ends of some features take off all that fillets leave beyond them, where a piece of it would stand apart.
     /// Whether they have not done so before.
     pub(super) fn widen_trims(&mut self, features: &[String]) -> bool {
-        let room = self.room();
-        let narrow = |e: &&mut End| e.over < room && features.iter().any(|f| **f == *e.tag.feature);
-        let mut any = false;
-        for e in self.ends.iter_mut().filter(narrow) {
-            (e.over, any) = (room, true);
-        }
-        if any {
-            self.trim();
-        }
-        any
+        self.widen_where(|e| features.iter().any(|f| **f == *e.tag.feature))
     }
 
     /// The same of cuts at ends beside a place where the solid did not close.
     pub(super) fn widen_trims_at(&mut self, at: P3) -> bool {
         let room = self.room();
+        self.widen_where(|e| e.is_beside(at, room))
+    }
+
+    /// The same of cuts at ends of one's choice.
+    fn widen_where(&mut self, chosen: impl Fn(&End) -> bool) -> bool {
+        let room = self.room();
         let mut any = false;
-        for e in self.ends.iter_mut().filter(|e| e.over < room && e.is_beside(at, room)) {
+        for e in self.ends.iter_mut().filter(|e| e.over < room && chosen(e)) {
             (e.over, any) = (room, true);
         }
         if any {

@@ -62,10 +62,11 @@ fn lugged_outline(design: &Design) -> Option<Vec<Segment>> {
         let Some(outline) = tab(root, half, at.coords.norm(), tip, &tag) else { continue };
         shapes.push(Profile::new(turned(outline, at.y.atan2(at.x))).ok()?);
     }
-    let outlines: Vec<Vec<Segment>> =
-        MORE.iter().filter_map(|more| joined_closing(&shapes, more * radius)).collect();
-    let sound = |least: f64| outlines.iter().find(|o| o.iter().all(|s| s.length() > least));
-    let mut outline = LEAST_PIECES.into_iter().find_map(sound)?.clone();
+    let closed = |least: f64| {
+        let sound = |outline: &Vec<Segment>| outline.iter().all(|s| s.length() > least);
+        MORE.iter().find_map(|more| joined_closing(&shapes, more * radius).filter(sound))
+    };
+    let mut outline = LEAST_PIECES.into_iter().find_map(closed)?;
     // What is filled belongs to the ring.
     for s in &mut outline {
         if s.arc.is_some_and(|(_, ccw)| !ccw) {

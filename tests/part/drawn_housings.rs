@@ -170,9 +170,9 @@ fn trims_take_no_fillet_away() {
 /// the shell, too.)
 #[test]
 fn bosses_flush_with_gussets_cost_no_joint() {
-    for seed in [315, 761, 881] {
+    for (seed, least) in [(315, 150), (761, 150), (881, 75)] {
         let part = with_every_joint_whole(seed);
-        assert!(part.joints.len() > 75, "{seed}: {} joints", part.joints.len());
+        assert!(part.joints.len() > least, "{seed}: {} joints", part.joints.len());
     }
 }
 

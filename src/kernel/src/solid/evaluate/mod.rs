@@ -57,7 +57,6 @@ pub(in crate::solid) use surface_set::SEAM_ANGLE;
 
 use super::brep::Brep;
 use super::tree::SolidTree;
-use crate::geometry::Bounds;
 use crate::tolerance::{SIDE_STEP, SLIVER};
 use beyond_creases::CreaseSides;
 use candidates::CandidateEdge;
@@ -135,8 +134,7 @@ fn uses(
     known: &[known_edges::KnownUses],
     candidate: &CandidateEdge,
 ) -> Result<Vec<EdgeUse>, EvaluateError> {
-    let middle = candidate.point(carriers, 0.5);
-    if set.plain.settle(&set.plain.near(&Bounds::around([middle])), middle, SIDE_STEP) {
+    if set.plain.settle_at(candidate.point(carriers, 0.5), SIDE_STEP) {
         return Ok(vec![]);
     }
     known_edges::edge_uses(set, carriers, known, candidate)

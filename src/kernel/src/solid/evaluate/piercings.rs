@@ -70,7 +70,7 @@ impl Piece {
     }
 }
 
-/// The pieces of a carrier, without those stretches that lie far from its surfaces' patches.
+/// The pieces of a carrier, without those stretches that lie far from its surfaces' patches or deep within a body.
 pub(super) fn pieces(set: &SurfaceSet, c: &Carrier) -> Vec<Piece> {
     // Closed curves are cut at all places: with fewer, an edge ran over the end of the period, and a file held it to 2 µm only.
     let bodies = if c.period().is_some() { vec![] } else { set.plain.near(&c.bounds) };
@@ -106,7 +106,7 @@ fn is_near_own(set: &SurfaceSet, c: &Carrier, p: P3, reach: f64) -> bool {
     c.surfaces.iter().filter(near).count() >= c.surfaces.len().min(2)
 }
 
-/// Adds the pieces of a stretch, one piece where no part of it lies far off; gives whether that is so.
+/// Adds the pieces of a stretch, one piece where no part of it lies far off or deep within one of the bodies; gives whether that is so.
 fn near_pieces(
     (set, bodies): (&SurfaceSet, &[PlainBody<'_>]),
     c: &Carrier,
@@ -127,10 +127,7 @@ fn near_pieces(
             return false;
         }
         out.truncate(start);
-        out.push(Piece::new((from, to), at.point, reach));
-        return true;
-    }
-    if set.plain.settle(bodies, at.point, reach) {
+    } else if set.plain.settle(bodies, at.point, reach) {
         return false;
     }
     out.push(Piece::new((from, to), at.point, reach));

@@ -52,6 +52,11 @@ impl<'a> PlainBodies<'a> {
             op => adds(op) == own || step.primitive.bounds().distance(p) > reach,
         })
     }
+
+    /// The same of all bodies.
+    pub(super) fn settle_at(&self, p: P3, radius: f64) -> bool {
+        self.settle(&self.near(&Bounds { min: p, max: p }), p, radius)
+    }
 }
 
 impl PlainBody<'_> {
@@ -92,8 +97,7 @@ mod tests {
     }
 
     fn settles(tree: &SolidTree, p: P3, radius: f64) -> bool {
-        let bodies = PlainBodies::of(tree);
-        bodies.settle(&bodies.near(&Bounds::around([p])), p, radius)
+        PlainBodies::of(tree).settle_at(p, radius)
     }
 
     #[test]
