@@ -2,9 +2,10 @@
 
 use std::collections::BTreeSet;
 
+use crate::faces::{Feature, Role};
 use crate::finding::Hindrance;
 use solidwright::geometry::P3;
-use solidwright::solid::{PrimitiveError, SolidError};
+use solidwright::solid::{PrimitiveError, SolidError, Tag};
 
 /// Why a design has no solid.
 #[derive(Clone, Debug, thiserror::Error)]
@@ -52,6 +53,17 @@ impl HousingError {
             Self::Hollow { at, .. } => Some(*at),
             _ => None,
         }
+    }
+
+    /// The features between which the fillets lie that it is about.
+    pub(super) fn joined(&self) -> BTreeSet<Feature> {
+        let Self::Solid(error) = self else { return BTreeSet::new() };
+        let between = |t: &Tag| match Role::of(t) {
+            Role::Fillet => vec![Feature::of(t)],
+            Role::FilletTo(other) => vec![Feature::of(t), other],
+            _ => vec![],
+        };
+        error.tags().iter().flat_map(between).collect()
     }
 
     /// The features it is about, for a heading; `housing` where it is about the whole.

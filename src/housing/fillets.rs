@@ -8,8 +8,8 @@ use crate::faces::{Feature, Role};
 use crate::units::Mm;
 use solidwright::geometry::{Bounds, P3, Surface};
 use solidwright::solid::fillet::{
-    Demotion, End, FilledPlace, FilletFailure, FilletPlan, FilletRequest, Joint, Lengthened, Unrolled,
-    all_cut, concave_edges, cuts, filleted, lengthened, trimmed, uncut,
+    Demotion, End, FilledPlace, FilletFailure, FilletPlan, FilletRequest, Joint, Lengthened, LevelStore, Unrolled,
+    all_cut, concave_edges, cuts, filleted_from, lengthened, trimmed, uncut,
 };
 use solidwright::solid::{Brep, Corner, Finish, Primitive, Segment, Tag, round_corners};
 
@@ -257,12 +257,13 @@ impl Prepared {
         self.plan.folded()
     }
 
-    /// Rolls a ball over the bodies. What they had to give for it (rounder edges, smaller balls) is kept for the next time.
+    /// Rolls a ball over the bodies. What they had to give for it (rounder edges, smaller balls) is kept for the next time, and in
+    /// the store what balls have left.
     ///
     /// # Errors
     /// There are no bodies, fillets can't meet in creases as the plan has it, or a body may not take a smaller ball yet.
-    pub(super) fn rolled(&mut self, design: &Design) -> Result<Rolled, Unrolled> {
-        let made = filleted(&mut self.plan, &name)?;
+    pub(super) fn rolled(&mut self, design: &Design, store: &mut LevelStore) -> Result<Rolled, Unrolled> {
+        let made = filleted_from(&mut self.plan, store, &name)?;
         let radii = design.casting().fillets();
         let asked = |feature| radii.of(feature).is_some_and(|r| r.get() > 0.0);
         let lost = self.plan.sharp().map(|(body, why)| (Feature::of_body(body), why));
@@ -278,7 +279,7 @@ impl Prepared {
             match (b.radius > 0.0, self.met.contains(&n)) {
                 (true, true) => spared.push(trimmed(&b.inner)),
                 (false, true) => behind.push(trimmed(&b.inner)),
-                (false, false) => sharp.push(b.primitive.clone()),
+                (false, false) => sharp.push(Primitive::clone(&b.primitive)),
                 (true, false) => {}
             }
         }
@@ -294,12 +295,17 @@ impl Prepared {
         if out.bodies.is_empty() { Err(Unrolled::NoBall) } else { Ok(out) }
     }
 
-    /// The ball at a place where the solid did not close is changed slightly: what only just touches there moves apart. Whether
-    /// that has not been tried yet.
-    pub(super) fn nudge(&mut self, at: P3) -> bool {
+    /// The ball of some joined features at a place where the solid did not close, or of all there, is changed slightly: what only just
+    /// touches there moves apart. Whether that has not been tried yet.
+    pub(super) fn nudge(&mut self, at: P3, joined: &BTreeSet<Feature>) -> bool {
         // A casting must hold the finished part's fillets.
         let shares = if self.moulded { NUDGES.map(|n| 1.0 + n) } else { NUDGES.map(|n| 1.0 - n) };
-        self.plan.nudge(at, &shares)
+        self.plan.nudge(at, &|body| joined.contains(&Feature::of_body(body)), &shares)
+    }
+
+    /// Takes such changes back, where they were in vain.
+    pub(super) fn take_nudges_back(&mut self) {
+        self.plan.take_nudges_back();
     }
 
     /// Fillets may not meet in a crease near a place where the solid did not close. Whether that has not been tried yet.

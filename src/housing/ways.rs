@@ -3,7 +3,7 @@
 use super::{Housing, HousingError, Parts, fillets, one_body};
 use crate::design::Design;
 use solidwright::geometry::P3;
-use solidwright::solid::fillet::{Joint, JointState, Unrolled};
+use solidwright::solid::fillet::{Joint, JointState, LevelStore, Unrolled};
 
 /// Places at which bodies are given a smaller ball, because the solid does not close there.
 const MOST_LESSENED: usize = 6;
@@ -16,6 +16,9 @@ const MOST_CREASED: usize = 8;
 
 /// How often a place at which the solid does not close is filled, or filled more: each time costs a solid.
 const MOST_FILLS: usize = 5;
+
+/// A fault moves along with the ball when that is changed slightly, by less than this, mm.
+const MOVED_ALONG: f64 = 0.5;
 
 /// Share of the joints that may be less than whole in one way without the next one being tried as well.
 const FEW_LOST: f64 = 0.03;
@@ -51,6 +54,8 @@ struct Attempt {
     lessened: usize,
     /// Places that were filled because the solid did not close.
     fills: usize,
+    /// The place for whose sake a ball was changed slightly.
+    nudged: Option<P3>,
     /// Whether it has come to its end.
     over: bool,
 }
@@ -72,6 +77,7 @@ impl Parts {
         let mut attempts =
             [Way::Creased, Way::Rounder, Way::Unfilled].map(|way| Attempt::new(way, prepared.clone()));
         let mut best: Option<Housing> = None;
+        let mut store = LevelStore::default();
         let (mut folded, mut filled) = (false, false);
         for may_give_way in [false, true] {
             for attempt in &mut attempts {
@@ -86,7 +92,7 @@ impl Parts {
                 }
                 let most = best.as_ref().map(|h| less_than_whole(&h.joints));
                 attempt.plan.keep_balls(!may_give_way);
-                match attempt.go_on(self, design, most) {
+                match attempt.go_on((self, design), most, &mut store) {
                     Ok(made) if most.is_none_or(|most| less_than_whole(&made.joints) < most) => {
                         best = Some(made);
                     }
@@ -108,7 +114,8 @@ impl Parts {
     fn fails_by_itself(&self, error: &HousingError) -> bool {
         let one_place = |own: P3| error.place().is_some_and(|at| (at - own).norm() < ONE_PLACE);
         match self.own_fault() {
-            Some(HousingError::Hollow { .. }) => matches!(error, HousingError::Hollow { .. }),
+            // Fillets only add metal: they open no hollow.
+            Some(HousingError::Hollow { .. }) => true,
             Some(own) => own.place().is_some_and(one_place),
             None => false,
         }
@@ -130,20 +137,30 @@ impl Attempt {
             Way::Rounder => plan.without_creases(),
             Way::Unfilled => plan.without_filling(),
         }
-        Self { way, plan, lessened: 0, fills: 0, over: false }
+        Self { way, plan, lessened: 0, fills: 0, nudged: None, over: false }
     }
 
     /// The housing with the balls of this way, made smaller where the solid does not close if they may be. It ends where as many
     /// joints as `most` are less than whole, since balls only grow smaller.
-    fn go_on(&mut self, parts: &Parts, design: &Design, most: Option<usize>) -> Result<Housing, Unfilleted> {
-        let made = self.made(parts, design, most);
+    fn go_on(
+        &mut self,
+        of: (&Parts, &Design),
+        most: Option<usize>,
+        store: &mut LevelStore,
+    ) -> Result<Housing, Unfilleted> {
+        let made = self.made(of, most, store);
         self.over = !matches!(made, Err(Unfilleted::WouldGiveWay));
         made
     }
 
-    fn made(&mut self, parts: &Parts, design: &Design, most: Option<usize>) -> Result<Housing, Unfilleted> {
+    fn made(
+        &mut self,
+        (parts, design): (&Parts, &Design),
+        most: Option<usize>,
+        store: &mut LevelStore,
+    ) -> Result<Housing, Unfilleted> {
         loop {
-            let rolled = self.plan.rolled(design).map_err(|why| match why {
+            let rolled = self.plan.rolled(design, store).map_err(|why| match why {
                 Unrolled::NoBall => Unfilleted::NoBall,
                 Unrolled::WouldGiveWay => Unfilleted::WouldGiveWay,
             })?;
@@ -173,8 +190,11 @@ impl Attempt {
         }
         let at = error.place().ok_or(Unfilleted::NoBall)?;
         let hollow = matches!(error, HousingError::Hollow { .. });
+        if !hollow && self.nudge(at, error) {
+            return Ok(());
+        }
         // A crease in that place may be what does not close.
-        if !hollow && (self.plan.nudge(at) || self.plan.refuse_crease(at)) {
+        if !hollow && self.plan.refuse_crease(at) {
             return Ok(());
         }
         if !hollow && self.plan.widen_trims_at(at) {
@@ -194,5 +214,17 @@ impl Attempt {
         }
         self.lessened += 1;
         Ok(())
+    }
+    /// Changes the ball slightly at a place where the solid did not close. Whether that may help: where it does not close at nearly the
+    /// same place after such a change, it did not just touch there.
+    fn nudge(&mut self, at: P3, error: &HousingError) -> bool {
+        let in_vain = self.nudged.take().is_some_and(|before| (before - at).norm() < MOVED_ALONG);
+        if in_vain {
+            self.plan.take_nudges_back();
+            return false;
+        }
+        let nudged = self.plan.nudge(at, &error.joined());
+        self.nudged = nudged.then_some(at);
+        nudged
     }
 }

@@ -45,7 +45,7 @@ const LEAST_SIDE: f64 = 0.03;
 const LEAN: [f64; 3] = [0.053, -0.037, 0.041];
 
 /// A stretch of a ball's path, or one place, that the ball is to be kept off.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Corner {
     /// Places of the ball's centre, in order.
     pub(super) path: Vec<P3>,
@@ -75,7 +75,7 @@ impl Corner {
 }
 
 /// A place that is filled.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct FilledPlace {
     corner: Corner,
     /// The radius of the ball, mm.

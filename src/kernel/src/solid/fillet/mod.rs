@@ -71,13 +71,16 @@ mod rolling_ball;
 mod hollows;
 mod offset_body;
 
-// Level 16: balls of several radii.
+// Level 16: what balls have left so far.
+mod level_store;
+
+// Level 17: balls of several radii.
 mod radius_levels;
 
-// Level 17: ends that are cut afterwards.
+// Level 18: ends that are cut afterwards.
 mod ends;
 
-// Level 18: what is cut off there.
+// Level 19: what is cut off there.
 mod trims;
 
 pub use convexity::concave_edges;
@@ -85,7 +88,8 @@ pub use ends::{End, Lengthened, all_cut, lengthened, trimmed, uncut};
 pub use failure::FilletFailure;
 pub use filled_places::FilledPlace;
 pub use joint::{Joint, JointState};
+pub use level_store::LevelStore;
 pub use parallel::{joined_closing, room_within};
 pub use plan::{Change, Demotion, FilletPlan, FilletRequest};
-pub use radius_levels::{FilletResult, Unrolled, filleted};
+pub use radius_levels::{FilletResult, Unrolled, filleted, filleted_from};
 pub use trims::{Trim, cuts};

@@ -4,6 +4,7 @@
 //! solid did not close afterwards.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use super::edge_radius;
 use super::failure::{FilletFailure, LocatedFailure, TightEdge};
@@ -16,8 +17,8 @@ use crate::tolerance::{SAME_EDGE_RADIUS, SAME_LEVEL};
 /// A body with the radius of the fillets at its foot.
 #[derive(Clone, Debug)]
 pub struct FilletRequest {
-    /// The body.
-    pub primitive: Primitive,
+    /// The body, which copies of the plan share.
+    pub primitive: Arc<Primitive>,
     /// The part of it that is to be there in the end.
     pub inner: Primitive,
     /// Radius where it joins bodies of this or a greater radius, mm.
@@ -34,13 +35,15 @@ pub struct FilletRequest {
     enlarged: usize,
     /// How often its ball was changed slightly because the solid did not close.
     nudged: usize,
+    /// Its ball before that, mm, where the change counts still.
+    unnudged: Option<f64>,
 }
 
 impl FilletRequest {
     /// A body that asks for a radius at its foot.
     pub fn new(primitive: Primitive, inner: Primitive, radius: f64) -> Self {
         Self {
-            primitive,
+            primitive: Arc::new(primitive),
             inner,
             radius,
             asked: radius,
@@ -49,6 +52,7 @@ impl FilletRequest {
             rounder: 0.0,
             enlarged: 0,
             nudged: 0,
+            unnudged: None,
         }
     }
 }
@@ -217,7 +221,7 @@ impl FilletPlan {
     /// Bodies that take no ball, with the reason.
     pub fn sharp(&self) -> impl Iterator<Item = (&Primitive, FilletFailure)> {
         let sharp = self.bodies.iter().filter(|b| b.radius <= 0.0);
-        sharp.map(|b| (&b.primitive, b.failure.unwrap_or(FilletFailure::NoWay)))
+        sharp.map(|b| (&*b.primitive, b.failure.unwrap_or(FilletFailure::NoWay)))
     }
 
     /// Asks for no larger balls than `most` says of each body.
@@ -235,17 +239,26 @@ impl FilletPlan {
         true
     }
 
-    /// Changes the ball of the smallest body at a place where the solid did not close, and of all others that take the same one, by
-    /// the next of some shares of it, so slightly that it counts as the ball asked for. Whether there is one left.
-    pub fn nudge(&mut self, at: P3, shares: &[f64]) -> bool {
-        let Some(i) = self.smallest_at(at) else { return false };
+    /// Changes the ball with which a place did not close by the next of some shares of it, so slightly that it counts as the ball asked
+    /// for: the smallest one of the bodies there that are `about` it, or else that of the smallest body. Whether there is a share left.
+    pub fn nudge(&mut self, at: P3, about: &dyn Fn(&Primitive) -> bool, shares: &[f64]) -> bool {
+        let named = self.all_at(at, &|b| b.radius > 0.0 && about(&b.primitive));
+        let least = named.into_iter().min_by(|i, j| self.bodies[*i].radius.total_cmp(&self.bodies[*j].radius));
+        let Some(i) = least.or_else(|| self.smallest_at(at)) else { return false };
         let (radius, nudged) = (self.bodies[i].radius, self.bodies[i].nudged);
         let Some(share) = shares.get(nudged) else { return false };
-        let unnudged = if nudged == 0 { radius } else { radius / shares[nudged - 1] };
         for b in self.bodies.iter_mut().filter(|b| same(b.radius, radius)) {
-            (b.radius, b.nudged) = (unnudged * share, nudged + 1);
+            let ball = *b.unnudged.get_or_insert(b.radius);
+            (b.radius, b.nudged) = (share * ball, nudged + 1);
         }
         true
+    }
+
+    /// Takes all slight changes of balls back, where they were in vain.
+    pub fn take_nudges_back(&mut self) {
+        for b in &mut self.bodies {
+            b.radius = b.unnudged.take().unwrap_or(b.radius);
+        }
     }
 
     /// The smallest body that takes a ball at a place.
@@ -259,19 +272,24 @@ impl FilletPlan {
     }
 
     fn smallest(&self, at: P3, wanted: &dyn Fn(&FilletRequest) -> bool) -> Option<usize> {
+        let size = |i: &usize| self.bodies[*i].primitive.bounds().diagonal();
+        self.all_at(at, wanted).into_iter().min_by(|a, b| size(a).total_cmp(&size(b)))
+    }
+
+    /// The bodies within reach of a place that are wanted.
+    fn all_at(&self, at: P3, wanted: &dyn Fn(&FilletRequest) -> bool) -> Vec<usize> {
         let there = |i: &usize| {
             let b = &self.bodies[*i];
             wanted(b) && b.primitive.bounds().distance(at) < 2.0 * b.radius
         };
-        let size = |i: &usize| self.bodies[*i].primitive.bounds().diagonal();
-        (0..self.bodies.len()).filter(there).min_by(|a, b| size(a).total_cmp(&size(b)))
+        (0..self.bodies.len()).filter(there).collect()
     }
 
     fn demote(&mut self, i: usize, to: f64, why: FilletFailure, at: Option<P3>) {
         let b = &mut self.bodies[i];
         let change = Change::Radius { from: b.radius, to };
         self.demotions.push(Demotion { body: b.primitive.feature().to_owned(), change, why, at });
-        b.radius = to;
+        (b.radius, b.unnudged) = (to, None);
         b.failure.get_or_insert(why);
     }
 
@@ -323,7 +341,7 @@ impl FilletPlan {
             if let Some((rounder, more)) =
                 edge_radius::with_larger_edges(&body.primitive, requests[0].0, body.slack)
             {
-                body.primitive = rounder;
+                body.primitive = Arc::new(rounder);
                 body.slack -= more;
                 body.rounder += more;
                 if let Some((inner, _)) = edge_radius::with_larger_edges(&body.inner, requests[0].0, more) {
@@ -364,10 +382,9 @@ impl FilletPlan {
         self.fill_place(radius, &failure, &mut BTreeSet::new())
     }
 
-    /// The rods that fill places for a ball of a radius.
-    pub(super) fn fillings(&self, radius: f64) -> Vec<Primitive> {
-        let own = self.filled.iter().filter(|f| same(f.radius, radius));
-        own.filter_map(FilledPlace::body).collect()
+    /// The places that are filled for a ball of a radius.
+    pub(super) fn filled_for(&self, radius: f64) -> impl Iterator<Item = &FilledPlace> {
+        self.filled.iter().filter(move |f| same(f.radius, radius))
     }
 
     /// Fills the places where a ball failed, or fills them more. Gives the failures that this does not cure.

@@ -1,16 +1,19 @@
 //! Balls of several radii, the largest first; where one fails, the plan gives way.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use crate::tolerance::LEAST_LEVEL_STEP;
 
 use super::convexity::RollingSide;
 use super::courses::Ball;
 use super::failure::{FilletFailure, LocatedFailure};
+use super::filled_places::FilledPlace;
 use super::folds::Folds;
 use super::hollows;
 use super::joint::{Joint, JointState};
 use super::kept_creases::KeptCrease;
+use super::level_store::{LevelStore, OffsetLevel, RolledLevel, Task, folds_behind};
 use super::offset_body;
 use super::plan::{FilletPlan, FilletRequest, same, tags};
 use super::rolling_ball::{RolledBody, RollingBase, roll};
@@ -43,23 +46,32 @@ pub enum Unrolled {
     WouldGiveWay,
 }
 
-/// One radius: the solid offset by it.
+/// One radius.
 struct RadiusLevel {
-    /// The radius asked for, mm.
+    /// The radius asked for, mm. That of the ball differs by a nudge at most.
     asked: f64,
-    /// That of the ball, which differs by a nudge at most, mm.
-    radius: f64,
-    offset: Brep,
-    /// The radii of all balls that come along its paths, mm: its own, and those by which it is less than it.
-    folds_at: Vec<f64>,
-    creases: Vec<KeptCrease>,
-    /// The bodies offset by the ball's radius, those of the levels before as one.
-    large: Vec<Primitive>,
-    bodies: Vec<Primitive>,
-    /// The faces about each hollow that was filled because the ball can't come there.
-    filled: Vec<BTreeSet<Tag>>,
-    joined: Primitive,
+    /// What the ball left.
+    rolled: Arc<RolledLevel>,
+    /// Its joints, with what was asked for.
     joints: Vec<Joint>,
+}
+
+/// Failures of two balls nearer to each other than this, in radii, are in one place.
+const SAME_PLACE: f64 = 0.1;
+
+/// Failures nearer to each other than this, mm, are of one path that has not changed.
+const UNTOUCHED: f64 = 1e-6;
+
+/// Whether two lists of failures tell the same ones within a distance, in any order.
+fn are_the_same(one: &[LocatedFailure], other: &[LocatedFailure], within: f64) -> bool {
+    let same = |a: &LocatedFailure, b: &LocatedFailure| {
+        let near = match (a.at, b.at) {
+            (Some(a), Some(b)) => (a - b).norm() <= within,
+            (a, b) => a.is_none() && b.is_none(),
+        };
+        a.failure == b.failure && near
+    };
+    one.len() == other.len() && one.iter().all(|a| other.iter().any(|b| same(a, b)))
 }
 
 /// Balls that may fail before bodies at fault are left sharp at once.
@@ -83,18 +95,31 @@ const NUDGES: [f64; 5] = [0.0, -7e-4, 1.1e-3, -0.011, 0.016];
 /// ([`FilletPlan::without_creases`]) has a result. Or a body would have to take a smaller ball, and the plan does not allow it
 /// ([`FilletPlan::keep_balls`]).
 pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Result<FilletResult, Unrolled> {
+    filleted_from(plan, &mut LevelStore::default(), name)
+}
+
+/// The same with what balls have left for plans of the same bodies before: no ball rolls twice over the same.
+///
+/// # Errors
+/// As [`filleted`].
+pub fn filleted_from(
+    plan: &mut FilletPlan,
+    store: &mut LevelStore,
+    name: &dyn Fn(&Tag, &Tag) -> Tag,
+) -> Result<FilletResult, Unrolled> {
     plan.begin();
     let mut levels: Vec<RadiusLevel> = Vec::new();
     let (mut left, mut tries) = (ATTEMPTS, 0);
     let mut nudge = (0.0, 0);
+    let mut last: Option<Vec<LocatedFailure>> = None;
     while let Some(radius) = plan.next_radius(levels.last().map(|l| l.asked)) {
         // What a first ball only just touched, the next one of the radius would touch as well.
         if !same(nudge.0, radius) {
             nudge = (radius, 0);
         }
-        match level(plan, &levels, radius, &mut nudge.1, name) {
+        match level(plan, &levels, (radius, &mut nudge.1), store, name) {
             Ok(level) => {
-                if !level.creases.is_empty() {
+                if !level.rolled.creases.is_empty() {
                     plan.note_fold();
                 }
                 levels.push(level);
@@ -120,7 +145,10 @@ pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Resu
                         continue;
                     }
                 }
-                let failures = if tries > MOST_TRIES {
+                // What was done last has not reached the place where the ball fails: more of it would not either.
+                let in_vain = last.as_ref().is_some_and(|last| are_the_same(last, &failures, UNTOUCHED));
+                last = Some(failures.clone());
+                let failures = if tries > MOST_TRIES || in_vain {
                     failures
                 } else {
                     let left = plan.enlarge_edges(radius, &failures);
@@ -140,45 +168,49 @@ pub fn filleted(plan: &mut FilletPlan, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Resu
     let of_filled = |j: &Joint| j.faces.iter().any(|t| plan.is_filled(t));
     Ok(FilletResult {
         joints: levels.iter().flat_map(|l| &l.joints).filter(|j| !of_filled(j)).cloned().collect(),
-        filled: levels.iter().flat_map(|l| &l.filled).cloned().collect(),
-        body: levels.pop().map(|l| l.joined),
+        filled: levels.iter().flat_map(|l| &l.rolled.over.filled).cloned().collect(),
+        body: levels.pop().map(|l| l.rolled.joined.clone()),
     })
 }
 
 /// The nodes of all creases.
 fn nodes(levels: &[RadiusLevel]) -> Vec<P3> {
-    levels.iter().flat_map(|l| &l.creases).flat_map(|c| c.nodes.iter().copied()).collect()
+    levels.iter().flat_map(|l| &l.rolled.creases).flat_map(|c| c.nodes.iter().copied()).collect()
 }
 
 /// The level of a radius, with the first change of it from number `nudge` on that the ball takes.
 fn level(
     plan: &FilletPlan,
     levels: &[RadiusLevel],
-    radius: f64,
-    nudge: &mut usize,
+    (radius, nudge): (f64, &mut usize),
+    store: &mut LevelStore,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
 ) -> Result<RadiusLevel, Vec<LocatedFailure>> {
     let own: Vec<&FilletRequest> = plan.bodies().iter().filter(|b| same(b.radius, radius)).collect();
     let folding = if plan.allows_creases() { Folds::Crease { but: plan.uncreased() } } else { Folds::Refuse };
     let smaller: Vec<f64> =
         std::iter::successors(plan.next_radius(Some(radius)), |r| plan.next_radius(Some(*r))).collect();
-    let fillings = plan.fillings(radius);
+    let before: Vec<Arc<RolledLevel>> = levels.iter().map(|l| Arc::clone(&l.rolled)).collect();
+    let bodies: Vec<&Arc<Primitive>> = own.iter().map(|b| &b.primitive).collect();
+    let places: Vec<&FilledPlace> = plan.filled_for(radius).collect();
     // Where a place had to be filled, no nudge has helped.
-    let most = if fillings.is_empty() { NUDGES.len() } else { 1 };
-    let mut first = None;
+    let most = if places.is_empty() { NUDGES.len() } else { 1 };
+    let mut first: Option<Vec<LocatedFailure>> = None;
     for (number, change) in NUDGES.iter().enumerate().skip(*nudge).take(most) {
         let ball = radius * (1.0 + change);
-        if levels.last().is_some_and(|l| ball > l.radius - LEAST_LEVEL_STEP) {
+        if before.last().is_some_and(|l| ball > l.radius - LEAST_LEVEL_STEP) {
             continue;
         }
-        match rolled((&own, &fillings), levels, (ball, &smaller), folding, name) {
-            Ok(mut level) => {
-                level.asked = radius;
-                for j in &mut level.joints {
+        let task =
+            Task { levels: &before, bodies: &bodies, places: &places, radius: ball, smaller: &smaller, folding };
+        match rolled(&task, store, name) {
+            Ok(rolled) => {
+                let mut joints = rolled.joints.clone();
+                for j in &mut joints {
                     (j.made, j.asked) = (ball, plan.asked(&j.faces, radius));
                     j.failure = failure(&own, j);
                 }
-                return Ok(level);
+                return Ok(RadiusLevel { asked: radius, rolled, joints });
             }
             Err(failures) => {
                 // Only a touch in a point goes away with a nudge.
@@ -186,7 +218,12 @@ fn level(
                     *nudge = number;
                     return Err(failures);
                 }
-                first.get_or_insert(failures);
+                match &first {
+                    // Neither a smaller ball nor a larger one goes by: it does not only just touch there.
+                    Some(first) if number > 1 && are_the_same(first, &failures, SAME_PLACE * radius) => break,
+                    Some(_) => {}
+                    None => first = Some(failures),
+                }
             }
         }
     }
@@ -202,17 +239,38 @@ fn failure(own: &[&FilletRequest], joint: &Joint) -> Option<FilletFailure> {
     own.iter().filter(of).find_map(|r| r.failure)
 }
 
-/// The level of one ball.
+/// What one ball leaves.
 fn rolled(
-    (own, filled): (&[&FilletRequest], &[Primitive]),
-    levels: &[RadiusLevel],
-    (radius, smaller): (f64, &[f64]),
-    folding: Folds<'_>,
+    task: &Task<'_>,
+    store: &mut LevelStore,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
-) -> Result<RadiusLevel, Vec<LocatedFailure>> {
-    let mut bodies: Vec<Primitive> = own.iter().map(|r| offset_body::closed(&r.primitive, radius)).collect();
-    bodies.extend(filled.iter().cloned());
-    let mut large: Vec<Primitive> = shrunk(levels, radius, folding, name)?.into_iter().collect();
+) -> Result<Arc<RolledLevel>, Vec<LocatedFailure>> {
+    if let Some(known) = store.level(task) {
+        return Ok(known);
+    }
+    let over = store.offset(task, || offset(task, name).map(Arc::new))?;
+    let (levels, radius) = (task.levels, task.radius);
+    let before = levels.last().map(|l| l.joined.clone());
+    let parts = before.into_iter().chain(over.bodies.iter().cloned()).collect();
+    let all = RollingBase { parts, offset: over.large.clone() };
+    let folds_at: Vec<f64> = std::iter::once(radius).chain(folds_behind(task)).collect();
+    let ball = Ball { radius, side: RollingSide::Outside, folding: task.folding, folds_at: &folds_at };
+    let kept: Vec<KeptCrease> = levels.iter().flat_map(|l| l.creases.iter().cloned()).collect();
+    let RolledBody { body, joints, creases } = roll(&over.offset, ball, all, &kept, name)?;
+    let made = Arc::new(RolledLevel { radius, over, folds_at, creases, joined: body, joints });
+    store.keep_level(task, &made);
+    Ok(made)
+}
+
+/// The solid offset by a ball's radius, in which the hollows are filled that the ball can't come to.
+fn offset(
+    task: &Task<'_>,
+    name: &dyn Fn(&Tag, &Tag) -> Tag,
+) -> Result<OffsetLevel, Vec<LocatedFailure>> {
+    let radius = task.radius;
+    let mut bodies: Vec<Primitive> = task.bodies.iter().map(|b| offset_body::closed(b, radius)).collect();
+    bodies.extend(task.places.iter().filter_map(|p| p.body()));
+    let mut large: Vec<Primitive> = shrunk(task.levels, radius, task.folding, name)?.into_iter().collect();
     for b in &bodies {
         large.push(larger(b, radius)?);
     }
@@ -226,24 +284,7 @@ fn rolled(
         offset = joined(&large, radius)?;
     }
     let filled = fillings.into_iter().map(|f| f.tags).collect();
-    let parts = levels.last().map(|l| l.joined.clone()).into_iter().chain(bodies.iter().cloned()).collect();
-    let all = RollingBase { parts, offset: large.clone() };
-    let folds_at: Vec<f64> = std::iter::once(radius).chain(smaller.iter().map(|s| radius - s)).collect();
-    let ball = Ball { radius, side: RollingSide::Outside, folding, folds_at: &folds_at };
-    let kept: Vec<KeptCrease> = levels.iter().flat_map(|l| l.creases.iter().cloned()).collect();
-    let RolledBody { body, joints, creases } = roll(&offset, ball, all, &kept, name)?;
-    Ok(RadiusLevel {
-        asked: radius,
-        radius,
-        offset,
-        folds_at,
-        creases,
-        large,
-        bodies,
-        filled,
-        joined: body,
-        joints,
-    })
+    Ok(OffsetLevel { offset, large, bodies, filled })
 }
 
 /// The boundary of bodies, grown by a radius, as one solid.
@@ -262,7 +303,7 @@ fn larger(b: &Primitive, by: f64) -> Result<Primitive, Vec<LocatedFailure>> {
 
 /// What the levels so far have made, offset by a smaller radius.
 fn shrunk(
-    levels: &[RadiusLevel],
+    levels: &[Arc<RolledLevel>],
     radius: f64,
     folding: Folds<'_>,
     name: &dyn Fn(&Tag, &Tag) -> Tag,
@@ -271,13 +312,13 @@ fn shrunk(
     let mut kept: Vec<KeptCrease> = Vec::new();
     for level in levels {
         let mut parts: Vec<Primitive> = out.take().into_iter().collect();
-        for b in &level.bodies {
+        for b in &level.over.bodies {
             parts.push(larger(b, radius)?);
         }
-        let all = RollingBase { parts, offset: level.large.clone() };
+        let all = RollingBase { parts, offset: level.over.large.clone() };
         let less = level.radius - radius;
         let ball = Ball { radius: less, side: RollingSide::Outside, folding, folds_at: &level.folds_at };
-        let RolledBody { body, creases, .. } = roll(&level.offset, ball, all, &kept, name)?;
+        let RolledBody { body, creases, .. } = roll(&level.over.offset, ball, all, &kept, name)?;
         out = Some(body);
         kept.extend(creases);
     }
