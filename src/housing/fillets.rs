@@ -8,8 +8,8 @@ use crate::faces::{Feature, Role};
 use crate::units::Mm;
 use solidwright::geometry::{Bounds, P3, Surface};
 use solidwright::solid::fillet::{
-    Demotion, End, FilledPlace, FilletFailure, FilletPlan, FilletRequest, Joint, Lengthened, LevelStore, Unrolled,
-    all_cut, concave_edges, cuts, filleted_from, lengthened, trimmed, uncut,
+    Demotion, End, FilledPlace, FilletFailure, FilletPlan, FilletRequest, Joint, Lengthened, LevelStore,
+    Unrolled, all_cut, concave_edges, cuts, filleted_from, lengthened, trimmed, uncut,
 };
 use solidwright::solid::{Brep, Corner, Finish, Primitive, Segment, Tag, round_corners};
 

@@ -3,6 +3,7 @@
 use super::forms::{built, variant};
 use crate::{drawn_housing, nesting};
 use solidwright::geometry::{Frame, V3};
+use solidwright::solid::Solid;
 use tailpattern::design::Design;
 use tailpattern::faces::{Feature, Role};
 use tailpattern::forms;
@@ -146,4 +147,22 @@ fn a_place_without_a_loose_piece_is_told() {
     let design = variant("two_mounts", &[level, "casting.mould.loose_pieces=false"]);
     let cast = forms::casting(&design, &built(&design)).expect("a casting");
     assert_eq!(forms::pattern_in_pieces(&cast, &held).expect("halves").pieces.len(), 2, "not wanted");
+}
+
+/// Partings are compared by heights on a grid: what they hold is within a tenth of what rays along the pull tell, from which the report of
+/// the one that is taken comes.
+#[test]
+fn partings_are_compared_by_nearly_the_true_areas() {
+    for design in [variant("demo_mm", &[]), drawn(7), drawn(11)] {
+        let part = built(&design);
+        let whole = Solid::of(part.solid.tree().added()).expect("an outside");
+        let compared = forms::best_parting(&part).expect("areas");
+        assert_eq!(compared.len(), 36);
+        for (clock, area) in compared.into_iter().step_by(4) {
+            let (s, c) = clock.to_radians().sin_cos();
+            let all = forms::undercuts(&whole, V3::new(0.0, s, c)).expect("a mesh");
+            let traced: f64 = all.iter().map(|u| u.area).sum();
+            assert!((area - traced).abs() < 0.1 * traced + 40.0, "{clock}: {area} mm², traced {traced}");
+        }
+    }
 }

@@ -5,6 +5,7 @@
 //! count.
 
 mod facets;
+mod roof;
 mod shadow;
 #[cfg(test)]
 mod tests;
@@ -15,6 +16,7 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 pub(super) use self::facets::{Facet, Half};
+use self::roof::Roof;
 pub(super) use self::shadow::{Boundary, RAP};
 use self::shadow::{Covered, Grain, Overhangs};
 use super::loose::{HeldPlace, held_places};
@@ -59,10 +61,10 @@ pub(super) const CHORD: f64 = 0.03;
 const ROUGH_CHORD: f64 = 0.2;
 
 /// How finely shadows are traced.
-const GRAIN: Grain = Grain { coarse: 1.0, fine: 0.25, hollows: true };
+const GRAIN: Grain = Grain { coarse: 1.0, fine: 0.25 };
 
-/// The same where partings are only compared.
-const ROUGH_GRAIN: Grain = Grain { coarse: 3.0, fine: 1.0, hollows: false };
+/// Length to which parts are cut where partings are only compared, mm.
+const ROUGH_PIECE: f64 = 1.0;
 
 /// Step of the parting's clock angle, degrees.
 const STEP: usize = 5;
@@ -107,7 +109,7 @@ pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
     let mesh = |solid: &&Solid| triangulate(solid, CHORD).map_err(unmeshed("pattern"));
     let meshes = solids.iter().map(mesh).collect::<Result<Vec<_>, _>>()?;
     let all = || solids.iter().map(|solid| solid.brep()).zip(&meshes);
-    let undercuts = against(&Boundary::of(all()), casting.settings.up, GRAIN);
+    let undercuts = against(&Boundary::of(all()), casting.settings.up);
     let places = if undercuts.is_empty() {
         vec![]
     } else {
@@ -126,7 +128,7 @@ pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
 /// Where the solid can't be meshed.
 pub fn undercuts(solid: &Solid, up: V3) -> Result<Vec<Undercut>, MeshError> {
     let mesh = triangulate(solid, CHORD)?;
-    Ok(against(&Boundary::of([(solid.brep(), &mesh)]), up, GRAIN))
+    Ok(against(&Boundary::of([(solid.brep(), &mesh)]), up))
 }
 
 /// What was found of a face.
@@ -181,15 +183,10 @@ impl Found {
 
 /// Faces that face the parting plane from either side of it, and those in their shadow. Each half is drawn by itself: what
 /// rapping frees in one half does not count there, though the other half holds the same face.
-fn against(boundary: &Boundary, up: V3, grain: Grain) -> Vec<Undercut> {
+pub(super) fn against(boundary: &Boundary, up: V3) -> Vec<Undercut> {
     let mut all: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
     for pull in [up, -up] {
-        let half = if grain.hollows {
-            Half::of(&boundary.facets, pull, SLOPE)
-        } else {
-            Half::rough(&boundary.facets, pull, SLOPE)
-        };
-        for (key, found) in in_half(boundary, &half, grain) {
+        for (key, found) in in_half(boundary, &Half::of(&boundary.facets, pull, SLOPE)) {
             all.entry(key).or_default().join(found);
         }
     }
@@ -198,12 +195,7 @@ fn against(boundary: &Boundary, up: V3, grain: Grain) -> Vec<Undercut> {
 
 /// Faces of a boundary that can't be drawn from sand that leaves all of it along one direction.
 pub(super) fn against_one_way(boundary: &Boundary, pull: V3) -> Vec<Undercut> {
-    told(in_half(boundary, &Half::whole(&boundary.facets, pull, SLOPE), GRAIN))
-}
-
-/// Faces of a boundary that can't be drawn from a mould of two halves.
-pub(super) fn against_halves(boundary: &Boundary, up: V3) -> Vec<Undercut> {
-    against(boundary, up, GRAIN)
+    told(in_half(boundary, &Half::whole(&boundary.facets, pull, SLOPE)))
 }
 
 /// A part of a half that holds it however it is rapped.
@@ -259,16 +251,16 @@ fn told(all: BTreeMap<(&Tag, bool), Found>) -> Vec<Undercut> {
 }
 
 /// The faces that hold one half, by their names and whether they lie in a shadow.
-fn in_half<'b>(boundary: &'b Boundary, half: &Half, grain: Grain) -> BTreeMap<(&'b Tag, bool), Found> {
+fn in_half<'b>(boundary: &'b Boundary, half: &Half) -> BTreeMap<(&'b Tag, bool), Found> {
     let mut found: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
     let tag = |face: u32| boundary.tag(face);
     for part in &half.against {
         let entry = found.entry((tag(part.face), false)).or_default();
-        entry.add(half, boundary, part, None, grain.fine);
+        entry.add(half, boundary, part, None, GRAIN.fine);
     }
-    for Covered { piece, by } in Overhangs::of(half).covered(half, grain) {
+    for Covered { piece, by } in Overhangs::of(half).covered(half, GRAIN) {
         let entry = found.entry((tag(piece.face), true)).or_default();
-        entry.add(half, boundary, &piece, Some(tag(by)), grain.fine);
+        entry.add(half, boundary, &piece, Some(tag(by)), GRAIN.fine);
     }
     found.retain(|_, f| f.held > LEAST_AREA);
     found
@@ -293,10 +285,22 @@ pub(super) fn by_clock(solid: &Solid) -> Result<Vec<(f64, f64)>, MeshError> {
     let boundary = Boundary::of([(solid.brep(), &mesh)]);
     let angles: Vec<f64> = (0..180).step_by(STEP).map(f64::from).collect();
     let area = |angle: &f64| {
-        let found = against(&boundary, upwards(*angle), ROUGH_GRAIN);
-        (*angle, found.iter().map(|u| u.area).sum())
+        let up = upwards(*angle);
+        (*angle, [up, -up].into_iter().map(|pull| area_against(&boundary, pull)).sum())
     };
     Ok(angles.par_iter().map(area).collect())
+}
+
+/// Area that can't be drawn from one half, mm², roughly: the outlines of shadows within a millimetre.
+fn area_against(boundary: &Boundary, pull: V3) -> f64 {
+    let half = Half::rough(&boundary.facets, pull, SLOPE);
+    let mut found: BTreeMap<(u32, bool), Found> = BTreeMap::new();
+    let mut add = |part: &Facet, shaded: bool| {
+        found.entry((part.face, shaded)).or_default().add(&half, boundary, part, None, ROUGH_PIECE);
+    };
+    half.against.iter().for_each(|part| add(part, false));
+    Roof::of(&half).covered(&half, |piece| add(&piece, true));
+    found.values().filter(|f| f.held > LEAST_AREA).map(|f| f.area).sum()
 }
 
 /// The direction of a clock angle, degrees.

@@ -29,9 +29,6 @@ pub(super) struct Grain {
     /// Facets on a shadow's outline are cut to this length, mm. The outline's length times this bounds the area's error;
     /// on average a tenth of that is seen.
     pub(super) fine: f64,
-    /// Whether hollow facets are cut where they come to stand along the pull, so that they cover what they do of themselves: micrometres,
-    /// of which only areas must know.
-    pub(super) hollows: bool,
 }
 
 /// A place in the shadow of another.

@@ -139,7 +139,9 @@ impl LevelStore {
         let is_it = |(key, level): &&(OffsetKey, Arc<RolledLevel>)| {
             // A first ball that has found no fold had nothing to do at one.
             let unfolded = task.levels.is_empty() && level.creases.is_empty();
-            key.is_of(task) && level.folds_at[1..].iter().eq(&folds_behind(task)) && (unfolded || key.folds_as(task))
+            key.is_of(task)
+                && level.folds_at[1..].iter().eq(&folds_behind(task))
+                && (unfolded || key.folds_as(task))
         };
         self.levels.iter().find(is_it).map(|(_, level)| Arc::clone(level))
     }

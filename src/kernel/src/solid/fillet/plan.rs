@@ -243,7 +243,8 @@ impl FilletPlan {
     /// for: the smallest one of the bodies there that are `about` it, or else that of the smallest body. Whether there is a share left.
     pub fn nudge(&mut self, at: P3, about: &dyn Fn(&Primitive) -> bool, shares: &[f64]) -> bool {
         let named = self.all_at(at, &|b| b.radius > 0.0 && about(&b.primitive));
-        let least = named.into_iter().min_by(|i, j| self.bodies[*i].radius.total_cmp(&self.bodies[*j].radius));
+        let least =
+            named.into_iter().min_by(|i, j| self.bodies[*i].radius.total_cmp(&self.bodies[*j].radius));
         let Some(i) = least.or_else(|| self.smallest_at(at)) else { return false };
         let (radius, nudged) = (self.bodies[i].radius, self.bodies[i].nudged);
         let Some(share) = shares.get(nudged) else { return false };

@@ -201,8 +201,14 @@ fn level(
         if before.last().is_some_and(|l| ball > l.radius - LEAST_LEVEL_STEP) {
             continue;
         }
-        let task =
-            Task { levels: &before, bodies: &bodies, places: &places, radius: ball, smaller: &smaller, folding };
+        let task = Task {
+            levels: &before,
+            bodies: &bodies,
+            places: &places,
+            radius: ball,
+            smaller: &smaller,
+            folding,
+        };
         match rolled(&task, store, name) {
             Ok(rolled) => {
                 let mut joints = rolled.joints.clone();
@@ -263,10 +269,7 @@ fn rolled(
 }
 
 /// The solid offset by a ball's radius, in which the hollows are filled that the ball can't come to.
-fn offset(
-    task: &Task<'_>,
-    name: &dyn Fn(&Tag, &Tag) -> Tag,
-) -> Result<OffsetLevel, Vec<LocatedFailure>> {
+fn offset(task: &Task<'_>, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Result<OffsetLevel, Vec<LocatedFailure>> {
     let radius = task.radius;
     let mut bodies: Vec<Primitive> = task.bodies.iter().map(|b| offset_body::closed(b, radius)).collect();
     bodies.extend(task.places.iter().filter_map(|p| p.body()));
