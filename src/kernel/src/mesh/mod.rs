@@ -14,6 +14,7 @@ mod edge_points;
 mod face_map;
 mod fill;
 mod lattice;
+mod pace;
 #[cfg(test)]
 mod tests;
 
