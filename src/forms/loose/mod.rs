@@ -22,7 +22,7 @@ use solidwright::mesh::{Mesh, triangulate};
 use solidwright::solid::{Solid, Tag};
 
 pub use fairing::FairedLips;
-pub(super) use fairing::fairings;
+pub(super) use fairing::ShallowLips;
 pub(super) use places::held_places;
 pub use places::{FILLED_BELOW, HeldPlace};
 pub use region::Dovetail;

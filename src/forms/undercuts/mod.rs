@@ -15,8 +15,8 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 pub(super) use self::facets::{Facet, Half};
+use self::shadow::{Above, Covered, Grain, Overhangs};
 pub(super) use self::shadow::{Boundary, RAP};
-use self::shadow::{Covered, Grain, Overhangs};
 use super::loose::{HeldPlace, held_places};
 use super::{Casting, FormError, Settings, unmeshed, unsound};
 use crate::faces::Feature;
@@ -155,7 +155,7 @@ impl Found {
     }
 
     /// Adds a part of the face, asked in pieces of a length whether rapping frees it.
-    fn add(&mut self, half: &Half, boundary: &Boundary, part: &Facet, under: Option<&Tag>, length: f64) {
+    fn add(&mut self, half: &Half, above: &Above, part: &Facet, under: Option<&Tag>, length: f64) {
         let area = part.area();
         self.area += area;
         if let Some(tag) = under {
@@ -166,7 +166,7 @@ impl Found {
         }
         for piece in part.pieces(length) {
             let middle = piece.middle();
-            if boundary.holds(half, &middle) {
+            if above.holds(&middle) {
                 if self.held <= 0.0 {
                     self.at = half.place(middle.p);
                 }
@@ -228,7 +228,8 @@ fn held_under(over: &Overhangs, boundary: &Boundary, half: &Half, length: f64) -
         .chain(covered)
         .flat_map(|(part, under)| part.pieces(length).into_iter().map(move |part| Held { part, under }))
         .collect();
-    all.into_par_iter().filter(|held| boundary.holds(half, &held.part.middle())).collect()
+    let above = Above::of(boundary, half);
+    all.into_par_iter().filter(|held| above.holds(&held.part.middle())).collect()
 }
 
 /// Places on some faces of a solid that hold it in a mould of two halves however it is rapped, no farther apart than a length, mm. Of
@@ -262,13 +263,14 @@ fn told(all: BTreeMap<(&Tag, bool), Found>) -> Vec<Undercut> {
 fn in_half<'b>(boundary: &'b Boundary, half: &Half, grain: Grain) -> BTreeMap<(&'b Tag, bool), Found> {
     let mut found: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
     let tag = |face: u32| boundary.tag(face);
+    let above = Above::of(boundary, half);
     for part in &half.against {
         let entry = found.entry((tag(part.face), false)).or_default();
-        entry.add(half, boundary, part, None, grain.fine);
+        entry.add(half, &above, part, None, grain.fine);
     }
     for Covered { piece, by } in Overhangs::of(half).covered(half, grain) {
         let entry = found.entry((tag(piece.face), true)).or_default();
-        entry.add(half, boundary, &piece, Some(tag(by)), grain.fine);
+        entry.add(half, &above, &piece, Some(tag(by)), grain.fine);
     }
     found.retain(|_, f| f.held > LEAST_AREA);
     found
