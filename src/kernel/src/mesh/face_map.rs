@@ -79,6 +79,11 @@ impl FaceMap {
         Self { chart, flat, unit, pace, layout }
     }
 
+    /// The face's surface.
+    pub(super) fn surface(&self) -> &Surface {
+        self.chart.surface()
+    }
+
     /// The place of a surface point on the map, in units.
     pub(super) fn place(&self, p: P3) -> P2 {
         let q = if self.flat { self.chart.to_flat(p) } else { self.chart.integral_params(p) };
