@@ -35,18 +35,37 @@ const MOST: usize = 120;
 /// How often a solid with plates is tried at most: each takes as long as the casting's own.
 const MOST_TRIED: usize = 48;
 
+/// What is still tried, and what was in vain.
+#[derive(Default)]
+pub(super) struct Tries {
+    /// How many solids may be tried.
+    left: usize,
+    /// Places over which no plate goes on, however it lies: they are not tried again.
+    refused: Vec<BarePlace>,
+}
+
+impl Tries {
+    /// Whether no plate went on over any of the places.
+    fn knows(&self, places: &[&BarePlace]) -> bool {
+        let near = |a: &BarePlace, b: &BarePlace| a.feature == b.feature && (a.at - b.at).norm() < TOGETHER;
+        places.iter().all(|place| self.refused.iter().any(|known| near(known, place)))
+    }
+}
+
 /// A casting's solid with plates over the places that lack metal, over as many of them as it closes with; `None` where it does not close
 /// with any.
-pub(super) fn laid_on(casting: &Housing, bare: &[BarePlace]) -> Option<Housing> {
-    let mut tries = MOST_TRIED;
-    lay(casting, &groups(bare), &mut tries, &|casting: &Housing, plates| casting.with_added(plates))
+pub(super) fn laid_on(casting: &Housing, bare: &[BarePlace], tries: &mut Tries) -> Option<Housing> {
+    let mut groups = groups(bare);
+    groups.retain(|group| !tries.knows(group));
+    tries.left = MOST_TRIED;
+    lay(casting, &groups, tries, &|casting: &Housing, plates| casting.with_added(plates))
 }
 
 /// With plates over all groups of places, or over those of each half of them with which it closes; `added` makes the solid with some more.
 fn lay<T>(
     casting: &T,
     groups: &[Vec<&BarePlace>],
-    tries: &mut usize,
+    tries: &mut Tries,
     added: &impl Fn(&T, &[Primitive]) -> Option<T>,
 ) -> Option<T> {
     let alone: &[_] = if groups.len() > 1 { &[] } else { &ALONE };
@@ -55,14 +74,20 @@ fn lay<T>(
         for group in groups {
             divided(group.clone(), *way, &mut plates);
         }
-        if plates.is_empty() || plates.len() > MOST || *tries == 0 {
+        if plates.is_empty() || plates.len() > MOST || tries.left == 0 {
             return None;
         }
-        *tries -= 1;
+        tries.left -= 1;
         added(casting, &plates)
     });
-    if all.is_some() || groups.len() < 2 {
+    if all.is_some() || groups.is_empty() {
         return all;
+    }
+    if let [only] = groups {
+        if tries.left > 0 {
+            tries.refused.extend(only.iter().copied());
+        }
+        return None;
     }
     let (first, rest) = groups.split_at(groups.len() / 2);
     let with = lay(casting, first, tries, added);
@@ -176,12 +201,12 @@ mod tests {
             let closes = more.iter().all(|k| !refused.contains(k));
             closes.then(|| known.iter().copied().chain(more).collect())
         };
-        let mut tries = MOST_TRIED;
+        let mut tries = Tries { left: MOST_TRIED, ..Tries::default() };
         let mut found = lay(&vec![], &groups(&bare), &mut tries, &added);
         if let Some(found) = &mut found {
             found.sort_unstable();
         }
-        assert_eq!(tries, MOST_TRIED - tried.get(), "each solid is counted");
+        assert_eq!(tries.left, MOST_TRIED - tried.get(), "each solid is counted");
         (found, tried.get())
     }
 
@@ -199,14 +224,26 @@ mod tests {
     }
 
     #[test]
+    fn what_was_refused_is_not_tried_again() {
+        let bare = places(4);
+        let never = |plates: &[Primitive]| (!over(plates).contains(&2)).then_some(());
+        let mut tries = Tries { left: MOST_TRIED, ..Tries::default() };
+        assert!(lay(&(), &groups(&bare), &mut tries, &|(), plates| never(plates)).is_some());
+        let known: Vec<bool> = groups(&bare).iter().map(|group| tries.knows(group)).collect();
+        let expected: Vec<bool> =
+            groups(&bare).iter().map(|group| (group[0].at - bare[2].at).norm() < 1e-9).collect();
+        assert_eq!(known, expected, "only the third place");
+    }
+
+    #[test]
     fn a_plate_that_does_not_close_is_turned() {
         let bare = places(1);
         let straight =
             |plates: &[Primitive]| plates[0].frame().x.x.abs() > 0.999 || plates[0].frame().x.y.abs() > 0.999;
         let added = |(): &(), plates: &[Primitive]| (!straight(plates)).then_some(());
-        let mut tries = MOST_TRIED;
+        let mut tries = Tries { left: MOST_TRIED, ..Tries::default() };
         assert!(lay(&(), &groups(&bare), &mut tries, &added).is_some(), "turned by 0.35 radians it closes");
-        assert_eq!(tries, MOST_TRIED - OTHERWISE.len() - 1);
+        assert_eq!(tries.left, MOST_TRIED - OTHERWISE.len() - 1);
     }
 
     #[test]

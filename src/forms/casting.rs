@@ -2,9 +2,9 @@
 
 use std::sync::OnceLock;
 
-use super::built_up;
+use super::built_up::{self, Tries};
 use super::hold::{BarePlace, MissingMetal, missing_metal};
-use super::loose::{FairedLips, fairings, names};
+use super::loose::{FairedLips, ShallowLips, names};
 use super::stock::stock_report;
 use super::{FormError, FormPieces, Piece, Settings, StockRow, unmeshed};
 use crate::design::Design;
@@ -78,8 +78,10 @@ fn faired(mut casting: Casting) -> Result<Casting, FormError> {
     if casting.moulded.loose.is_empty() {
         return Ok(casting);
     }
+    let settings = casting.settings;
+    let lips = ShallowLips::of(&casting, &casting.moulded.loose, &settings)?;
     for more in WIDER {
-        let (blocks, told) = fairings(&casting, &casting.moulded.loose, more)?;
+        let (blocks, told) = lips.fairings(more);
         if blocks.is_empty() {
             break;
         }
@@ -96,6 +98,7 @@ fn faired(mut casting: Casting) -> Result<Casting, FormError> {
 fn holding(design: &Design, finished: &Housing) -> Result<Casting, FormError> {
     let [first, others @ ..] = WAYS;
     let mut best = cast(design, finished, first)?;
+    let edges_as_drawn = best.moulded.casting.rounder.is_empty();
     for way in others {
         if best.missing.is_empty() {
             return Ok(best);
@@ -105,6 +108,10 @@ fn holding(design: &Design, finished: &Housing) -> Result<Casting, FormError> {
             if best.missing.is_empty() {
                 return Ok(best);
             }
+        }
+        // Edges that no ball needs rounder are as drawn already.
+        if way.0 == CastFillets::EdgesAsDrawn && edges_as_drawn {
+            continue;
         }
         if way.0.share() > 1.0 && best.missing.iter().any(|m| m.depth > LOST) {
             continue;
@@ -125,11 +132,14 @@ fn is_little(missing: &[MissingMetal]) -> bool {
 
 /// The casting with what it lacks laid on; as it was where that does not help, or costs the pattern its halves.
 fn built_up(mut casting: Casting, finished: &Housing) -> Result<Casting, FormError> {
+    let mut tries = Tries::default();
     for _ in 0..MOST_LAID_ON {
         if casting.missing.is_empty() {
             break;
         }
-        let Some(laid) = built_up::laid_on(&casting.moulded.casting, &casting.bare) else { break };
+        let Some(laid) = built_up::laid_on(&casting.moulded.casting, &casting.bare, &mut tries) else {
+            break;
+        };
         let (missing, bare) = missing_metal(finished, &laid).map_err(unmeshed("finished part"))?;
         if lack(&missing) >= lack(&casting.missing) {
             break;

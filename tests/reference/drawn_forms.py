@@ -1,18 +1,24 @@
 """All forms of housings drawn at random: Open CASCADE, manifold3d and trimesh on whatever the program writes of each.
 
-    python drawn_forms.py PROGRAM FOLDER_OF_PARAMETER_FILES [--undercuts N] [--jobs N]
+    python drawn_forms.py PROGRAM FOLDER_OF_PARAMETER_FILES [--undercuts N] [--jobs N] [--limit SECONDS] [--times]
 
 A drawn file may describe an impossible part, or one of which a form cannot be made: the program says so, and that is counted, not
 judged. What it writes must hold like the forms of the shipped files (cases/forms.py), and the undercuts of the first N housings that
 have a pattern and a core must be those that rays find (cases/undercuts.py). `drawn_files` writes the parameter files.
+
+What is not built within the limit is counted, not judged. At the end stands how long the builds of all forms took: median, nine tenths, the longest ones, and how
+many took more than `AIM` seconds, by the processor and by the clock. `--times` only builds.
 """
 
 import argparse
 import importlib.util
 import json
+import math
+import os
 import subprocess
 import sys
 import tempfile
+import time
 from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
@@ -23,6 +29,7 @@ import step_check
 
 CASES = Path(__file__).resolve().parent / "cases"
 LIMIT = 240  # seconds for one build
+AIM = 3.0  # seconds for all forms of a housing
 CHORD = 0.05  # mm, as `build` makes meshes
 PROGRAM_FAULT = 5  # exit code
 
@@ -35,36 +42,52 @@ def case(name):
     return module
 
 
-def built(program, params, folder, form):
-    """(what became of it, the finished part's STEP file, the sidecar, what the program told) of one housing; no file where it was not
-    built."""
+def built(program, params, folder, limit):
+    """(what became of it, the finished part's STEP file, the sidecar, what the program told, seconds of the processor and of the clock) of one
+    housing; no file where it was not built."""
     measured = folder / "measured.json"
-    command = [program, "build", params, "--form", form, "--out", folder, "--measured", measured]
+    command = [program, "build", params, "--form", "all", "--out", folder, "--measured", measured]
+    before, start = os.times(), time.monotonic()
     try:
-        done = subprocess.run([str(c) for c in command], capture_output=True, text=True, timeout=LIMIT, check=False)
+        done = subprocess.run([str(c) for c in command], capture_output=True, text=True, timeout=limit, check=False)
     except subprocess.TimeoutExpired:
-        return "not ready in time", None, measured, f"no build within {LIMIT} s"
+        return "not ready in time", None, measured, f"no build within {limit} s", (math.inf, math.inf)
+    after = os.times()
+    took = (after.children_user + after.children_system - before.children_user - before.children_system, time.monotonic() - start)
     if done.returncode == PROGRAM_FAULT:
-        return "program faults told", None, measured, done.stderr.strip()[:300]
+        return "program faults told", None, measured, done.stderr.strip()[:300], took
     step = next(iter(folder.glob("*/finished.step")), None) if measured.is_file() else None
-    return "built" if step else "refused", step, measured, ""
+    told = next((line for line in done.stderr.splitlines() if line.startswith("error")), "")
+    return ("built" if step else "refused"), step, measured, told[:300], took
 
 
-def judge(program, params, undercuts):
-    """(counts, reasons, lines) of one housing."""
+def judge(program, params, undercuts, limit, only_times):
+    """(counts, reasons, lines, seconds) of one housing."""
     with tempfile.TemporaryDirectory() as folder:
         folder = Path(folder)
-        outcome, step, measured, told = built(program, params, folder, "all")
-        if step is None:
-            return Counter({outcome: 1}), [], [f"{params.stem}: {told}"] if told else []
+        outcome, step, measured, told, took = built(program, params, folder, limit)
+        lines = [f"{params.stem}: {outcome} after {took[0]:.1f} s of the processor{': ' if told else ''}{told}"] if told or only_times else []
+        if step is None or only_times:
+            return Counter({outcome: 1}), [], lines, took
         counts, reasons = made(SimpleNamespace(program=program, folder=folder, params=params, step=step, expect=lambda: json.loads(measured.read_text("utf-8"))))
-        lines = []
         if undercuts and counts["pattern"] and counts["core"]:
             more, faults = against_rays(program, params, folder)
             counts["undercuts against rays"] += 1
             lines += [f"{params.stem}: {line}" for line in more]
             reasons += faults
-        return counts, [f"{params.stem}: {reason}" for reason in reasons], lines
+        return counts, [f"{params.stem}: {reason}" for reason in reasons], lines, took
+
+
+def times(files, seconds):
+    """What is told of how long the builds took."""
+    lines = []
+    for kind, of in (("the processor", 0), ("the clock", 1)):
+        ranked = sorted((took[of], path.stem) for path, took in zip(files, seconds, strict=True))
+        at = lambda share: ranked[min(len(ranked) - 1, int(share * len(ranked)))][0]  # noqa: E731
+        longest = ", ".join(f"{stem} {took:.1f}" for took, stem in ranked[:-9:-1])
+        over = sum(took > AIM for took, _ in ranked)
+        lines.append(f"all forms of {len(ranked)} housings, seconds of {kind}: median {at(0.5):.1f}, nine tenths {at(0.9):.1f}, over {AIM:g} s {over}; longest {longest}")
+    return lines
 
 
 def made(built):
@@ -141,19 +164,23 @@ def main():
     parser.add_argument("params", type=Path, help="folder of parameter files")
     parser.add_argument("--undercuts", type=int, default=10, help="how many housings have their undercuts looked for by rays")
     parser.add_argument("--jobs", type=int, default=1)
+    parser.add_argument("--limit", type=float, default=LIMIT, help="seconds for one build")
+    parser.add_argument("--times", action="store_true", help="only build, and tell how long it takes")
     args = parser.parse_args()
     files = sorted(args.params.glob("*.yaml"), key=lambda path: (len(path.stem), path.stem))
-    total, faults = Counter(), 0
+    total, faults, seconds = Counter(), 0, []
     with ProcessPoolExecutor(args.jobs) as pool:
-        asked = [pool.submit(judge, args.program.resolve(), path, k < args.undercuts) for k, path in enumerate(files)]
+        asked = [pool.submit(judge, args.program.resolve(), path, k < args.undercuts, args.limit, args.times) for k, path in enumerate(files)]
         for future in asked:
-            counts, reasons, lines = future.result()
+            counts, reasons, lines, took = future.result()
             total += counts
             faults += len(reasons)
+            seconds.append(took)
             for line in [*lines, *(f"FAULT {reason}" for reason in reasons)]:
                 print(line, flush=True)
+    print("\n".join(times(files, seconds)) if files else "no file")
     print(f"{len(files)} files: {summary(total)}; {faults} faults")
-    return 1 if faults or not total["checks"] else 0
+    return 1 if faults or not total["built" if args.times else "checks"] else 0
 
 
 if __name__ == "__main__":

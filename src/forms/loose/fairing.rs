@@ -34,30 +34,50 @@ const SHORT: f64 = 3.0;
 /// A feature with lips that are filled, and the area by which they held the pattern, mm².
 pub type FairedLips = (Feature, f64);
 
-/// Blocks under the shallow lips of the pattern's halves at some features, each wider by `more` mm, and what they free.
-pub(in crate::forms) fn fairings(
-    casting: &Casting,
-    features: &[Feature],
-    more: f64,
-) -> Result<(Vec<Primitive>, Vec<FairedLips>), FormError> {
-    let (mut out, mut told): (Vec<Primitive>, Vec<FairedLips>) = (vec![], vec![]);
-    let Ok(pattern) = &casting.pattern else { return Ok((out, told)) };
-    for (piece, upper) in pattern.pieces.iter().zip([true, false]) {
-        let half = LooseHalf::of(piece.clone(), upper, &casting.settings)?;
-        for site in sites(held_parts(&half.hollow, &half.half, GRAIN / 4.0)) {
-            let Some(feature) = site.features(&half.hollow).first().copied() else { continue };
-            if !(DRESSED..AREA).contains(&site.area) || !features.contains(&feature) {
-                continue;
-            }
-            let Some(blocks) = filled(&half, &site, feature, &casting.settings, more) else { continue };
-            out.extend(blocks);
-            match told.iter_mut().find(|(known, _)| *known == feature) {
-                Some((_, area)) => *area += site.area,
-                None => told.push((feature, site.area)),
+/// The shallow lips of the pattern's halves at some features.
+pub(in crate::forms) struct ShallowLips<'a> {
+    /// Each half, with its lips and the feature of each.
+    halves: Vec<(LooseHalf<'a>, Vec<(Site, Feature)>)>,
+}
+
+impl<'a> ShallowLips<'a> {
+    /// Looks for them; none where the pattern has no halves.
+    pub(in crate::forms) fn of(
+        casting: &Casting,
+        features: &[Feature],
+        settings: &'a Settings,
+    ) -> Result<Self, FormError> {
+        let mut halves = Vec::new();
+        let pieces = casting.pattern.as_ref().map_or(&[][..], |pattern| &pattern.pieces);
+        for (piece, upper) in pieces.iter().zip([true, false]) {
+            let half = LooseHalf::of(piece.clone(), upper, settings)?;
+            let lip = |site: Site| {
+                let feature = site.features(&half.hollow).first().copied()?;
+                let shallow = (DRESSED..AREA).contains(&site.area) && features.contains(&feature);
+                shallow.then_some((site, feature))
+            };
+            let all = sites(held_parts(&half.hollow, &half.half, GRAIN / 4.0));
+            let lips: Vec<(Site, Feature)> = all.into_iter().filter_map(lip).collect();
+            halves.push((half, lips));
+        }
+        Ok(Self { halves })
+    }
+
+    /// Blocks under them, each wider by `more` mm, and what they free.
+    pub(in crate::forms) fn fairings(&self, more: f64) -> (Vec<Primitive>, Vec<FairedLips>) {
+        let (mut out, mut told): (Vec<Primitive>, Vec<FairedLips>) = (vec![], vec![]);
+        for (half, lips) in &self.halves {
+            for (site, feature) in lips {
+                let Some(blocks) = filled(half, site, *feature, half.settings, more) else { continue };
+                out.extend(blocks);
+                match told.iter_mut().find(|(known, _)| known == feature) {
+                    Some((_, area)) => *area += site.area,
+                    None => told.push((*feature, site.area)),
+                }
             }
         }
+        (out, told)
     }
-    Ok((out, told))
 }
 
 /// Blocks under a lip; none where it stands too high.

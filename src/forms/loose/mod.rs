@@ -12,7 +12,7 @@ mod site;
 mod together;
 mod way;
 
-use super::undercuts::{Boundary, CHORD, Half, SLOPE, Undercut, against, against_one_way, held_parts};
+use super::undercuts::{Boundary, CHORD, Half, SLOPE, Undercut, against_halves, against_one_way, held_parts};
 use super::{Casting, FormError, FormPieces, Piece, Settings, pattern, unmeshed};
 use crate::faces::{Feature, Role};
 use crate::units::Units;
@@ -22,7 +22,7 @@ use solidwright::mesh::{Mesh, triangulate};
 use solidwright::solid::{Solid, Tag};
 
 pub use fairing::FairedLips;
-pub(super) use fairing::fairings;
+pub(super) use fairing::ShallowLips;
 pub(super) use places::held_places;
 pub use places::{FILLED_BELOW, HeldPlace};
 pub use region::Dovetail;
@@ -201,7 +201,7 @@ pub fn pattern_in_pieces(casting: &Casting, held: &[Undercut]) -> Result<FormPie
 fn left(form: &FormPieces, settings: &Settings) -> Result<Vec<Undercut>, FormError> {
     let meshes: Vec<Mesh> = form.pieces[..2].iter().map(|p| meshed(&p.solid)).collect::<Result<_, _>>()?;
     let all = form.pieces.iter().map(|p| p.solid.brep()).zip(&meshes);
-    Ok(against(&Boundary::without(all, parting), settings.up))
+    Ok(against_halves(&Boundary::without(all, parting), settings.up))
 }
 
 /// Whether a face lies between the halves, and not between one and a loose piece.

@@ -5,7 +5,6 @@
 //! count.
 
 mod facets;
-mod roof;
 mod shadow;
 #[cfg(test)]
 mod tests;
@@ -16,9 +15,8 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 pub(super) use self::facets::{Facet, Half};
-use self::roof::Roof;
+use self::shadow::{Above, Covered, Grain, Overhangs};
 pub(super) use self::shadow::{Boundary, RAP};
-use self::shadow::{Covered, Grain, Overhangs};
 use super::loose::{HeldPlace, held_places};
 use super::{Casting, FormError, Settings, unmeshed, unsound};
 use crate::faces::Feature;
@@ -61,10 +59,10 @@ pub(super) const CHORD: f64 = 0.03;
 const ROUGH_CHORD: f64 = 0.2;
 
 /// How finely shadows are traced.
-const GRAIN: Grain = Grain { coarse: 1.0, fine: 0.25 };
+const GRAIN: Grain = Grain { coarse: 1.0, fine: 0.25, hollows: true };
 
-/// Length to which parts are cut where partings are only compared, mm.
-const ROUGH_PIECE: f64 = 1.0;
+/// The same where partings are only compared.
+const ROUGH_GRAIN: Grain = Grain { coarse: 3.0, fine: 1.0, hollows: false };
 
 /// Step of the parting's clock angle, degrees.
 const STEP: usize = 5;
@@ -109,7 +107,7 @@ pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
     let mesh = |solid: &&Solid| triangulate(solid, CHORD).map_err(unmeshed("pattern"));
     let meshes = solids.iter().map(mesh).collect::<Result<Vec<_>, _>>()?;
     let all = || solids.iter().map(|solid| solid.brep()).zip(&meshes);
-    let undercuts = against(&Boundary::of(all()), casting.settings.up);
+    let undercuts = against(&Boundary::of(all()), casting.settings.up, GRAIN);
     let places = if undercuts.is_empty() {
         vec![]
     } else {
@@ -128,7 +126,7 @@ pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
 /// Where the solid can't be meshed.
 pub fn undercuts(solid: &Solid, up: V3) -> Result<Vec<Undercut>, MeshError> {
     let mesh = triangulate(solid, CHORD)?;
-    Ok(against(&Boundary::of([(solid.brep(), &mesh)]), up))
+    Ok(against(&Boundary::of([(solid.brep(), &mesh)]), up, GRAIN))
 }
 
 /// What was found of a face.
@@ -157,7 +155,7 @@ impl Found {
     }
 
     /// Adds a part of the face, asked in pieces of a length whether rapping frees it.
-    fn add(&mut self, half: &Half, boundary: &Boundary, part: &Facet, under: Option<&Tag>, length: f64) {
+    fn add(&mut self, half: &Half, above: &Above, part: &Facet, under: Option<&Tag>, length: f64) {
         let area = part.area();
         self.area += area;
         if let Some(tag) = under {
@@ -168,7 +166,7 @@ impl Found {
         }
         for piece in part.pieces(length) {
             let middle = piece.middle();
-            if boundary.holds(half, &middle) {
+            if above.holds(&middle) {
                 if self.held <= 0.0 {
                     self.at = half.place(middle.p);
                 }
@@ -183,10 +181,15 @@ impl Found {
 
 /// Faces that face the parting plane from either side of it, and those in their shadow. Each half is drawn by itself: what
 /// rapping frees in one half does not count there, though the other half holds the same face.
-pub(super) fn against(boundary: &Boundary, up: V3) -> Vec<Undercut> {
+fn against(boundary: &Boundary, up: V3, grain: Grain) -> Vec<Undercut> {
     let mut all: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
     for pull in [up, -up] {
-        for (key, found) in in_half(boundary, &Half::of(&boundary.facets, pull, SLOPE)) {
+        let half = if grain.hollows {
+            Half::of(&boundary.facets, pull, SLOPE)
+        } else {
+            Half::rough(&boundary.facets, pull, SLOPE)
+        };
+        for (key, found) in in_half(boundary, &half, grain) {
             all.entry(key).or_default().join(found);
         }
     }
@@ -195,7 +198,12 @@ pub(super) fn against(boundary: &Boundary, up: V3) -> Vec<Undercut> {
 
 /// Faces of a boundary that can't be drawn from sand that leaves all of it along one direction.
 pub(super) fn against_one_way(boundary: &Boundary, pull: V3) -> Vec<Undercut> {
-    told(in_half(boundary, &Half::whole(&boundary.facets, pull, SLOPE)))
+    told(in_half(boundary, &Half::whole(&boundary.facets, pull, SLOPE), GRAIN))
+}
+
+/// Faces of a boundary that can't be drawn from a mould of two halves.
+pub(super) fn against_halves(boundary: &Boundary, up: V3) -> Vec<Undercut> {
+    against(boundary, up, GRAIN)
 }
 
 /// A part of a half that holds it however it is rapped.
@@ -220,7 +228,8 @@ fn held_under(over: &Overhangs, boundary: &Boundary, half: &Half, length: f64) -
         .chain(covered)
         .flat_map(|(part, under)| part.pieces(length).into_iter().map(move |part| Held { part, under }))
         .collect();
-    all.into_par_iter().filter(|held| boundary.holds(half, &held.part.middle())).collect()
+    let above = Above::of(boundary, half);
+    all.into_par_iter().filter(|held| above.holds(&held.part.middle())).collect()
 }
 
 /// Places on some faces of a solid that hold it in a mould of two halves however it is rapped, no farther apart than a length, mm. Of
@@ -251,16 +260,17 @@ fn told(all: BTreeMap<(&Tag, bool), Found>) -> Vec<Undercut> {
 }
 
 /// The faces that hold one half, by their names and whether they lie in a shadow.
-fn in_half<'b>(boundary: &'b Boundary, half: &Half) -> BTreeMap<(&'b Tag, bool), Found> {
+fn in_half<'b>(boundary: &'b Boundary, half: &Half, grain: Grain) -> BTreeMap<(&'b Tag, bool), Found> {
     let mut found: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
     let tag = |face: u32| boundary.tag(face);
+    let above = Above::of(boundary, half);
     for part in &half.against {
         let entry = found.entry((tag(part.face), false)).or_default();
-        entry.add(half, boundary, part, None, GRAIN.fine);
+        entry.add(half, &above, part, None, grain.fine);
     }
-    for Covered { piece, by } in Overhangs::of(half).covered(half, GRAIN) {
+    for Covered { piece, by } in Overhangs::of(half).covered(half, grain) {
         let entry = found.entry((tag(piece.face), true)).or_default();
-        entry.add(half, boundary, &piece, Some(tag(by)), GRAIN.fine);
+        entry.add(half, &above, &piece, Some(tag(by)), grain.fine);
     }
     found.retain(|_, f| f.held > LEAST_AREA);
     found
@@ -285,22 +295,10 @@ pub(super) fn by_clock(solid: &Solid) -> Result<Vec<(f64, f64)>, MeshError> {
     let boundary = Boundary::of([(solid.brep(), &mesh)]);
     let angles: Vec<f64> = (0..180).step_by(STEP).map(f64::from).collect();
     let area = |angle: &f64| {
-        let up = upwards(*angle);
-        (*angle, [up, -up].into_iter().map(|pull| area_against(&boundary, pull)).sum())
+        let found = against(&boundary, upwards(*angle), ROUGH_GRAIN);
+        (*angle, found.iter().map(|u| u.area).sum())
     };
     Ok(angles.par_iter().map(area).collect())
-}
-
-/// Area that can't be drawn from one half, mm², roughly: the outlines of shadows within a millimetre.
-fn area_against(boundary: &Boundary, pull: V3) -> f64 {
-    let half = Half::rough(&boundary.facets, pull, SLOPE);
-    let mut found: BTreeMap<(u32, bool), Found> = BTreeMap::new();
-    let mut add = |part: &Facet, shaded: bool| {
-        found.entry((part.face, shaded)).or_default().add(&half, boundary, part, None, ROUGH_PIECE);
-    };
-    half.against.iter().for_each(|part| add(part, false));
-    Roof::of(&half).covered(&half, |piece| add(&piece, true));
-    found.values().filter(|f| f.held > LEAST_AREA).map(|f| f.area).sum()
 }
 
 /// The direction of a clock angle, degrees.

@@ -1,13 +1,15 @@
 //! What hangs over what along the pull, and what rapping frees.
 //!
-//! Metal over a place begins with a part that leans against the pull. So only those parts go into the tree that rays
-//! along the pull are asked of; where no box of one stands over a facet, nothing is asked.
+//! Metal over a place begins with a part that leans against the pull. So only those parts go into the columns that rays
+//! along the pull are asked of; where nothing stands over a facet, nothing is asked.
+
+use std::sync::OnceLock;
 
 use rayon::prelude::*;
 
-use solidwright::geometry::{Bounds, P3, V3};
+use solidwright::geometry::{P3, V3};
 use solidwright::mesh::Mesh;
-use solidwright::probe::TriangleTree;
+use solidwright::probe::{Columns, TriangleTree};
 use solidwright::solid::{Brep, Tag};
 
 use crate::faces::Feature;
@@ -29,6 +31,9 @@ pub(super) struct Grain {
     /// Facets on a shadow's outline are cut to this length, mm. The outline's length times this bounds the area's error;
     /// on average a tenth of that is seen.
     pub(super) fine: f64,
+    /// Whether hollow facets are cut where they come to stand along the pull, so that they cover what they do of themselves: micrometres,
+    /// of which only areas must know.
+    pub(super) hollows: bool,
 }
 
 /// A place in the shadow of another.
@@ -45,7 +50,7 @@ pub(super) struct Overhangs {
     faces: Vec<u32>,
     /// How many of them, the first ones, lean more than is forgiven.
     steep: usize,
-    tree: TriangleTree,
+    columns: Columns,
 }
 
 impl Overhangs {
@@ -54,7 +59,7 @@ impl Overhangs {
         Self {
             faces: all().map(|f| f.face).collect(),
             steep: half.against.len(),
-            tree: TriangleTree::new(all().map(|f| f.corners.map(|c| c.p)).collect()),
+            columns: Columns::new(all().map(|f| f.corners.map(|c| c.p)).collect()),
         }
     }
 
@@ -74,32 +79,43 @@ impl Overhangs {
         let mut out = Vec::new();
         let mut left = vec![facet];
         while let Some(piece) = left.pop() {
-            let mut over: Bounds = piece.bounds();
-            over.max.z = f64::INFINITY;
-            if !self.tree.is_near(&over) {
+            // It is asked beside the surface what hangs over it: a fillet may begin just at a wall's edge.
+            if !self.columns.is_over(&piece.bounds().grown(OFF)) {
                 continue;
             }
             if let Some(halves) = piece.halves(grain.coarse) {
                 left.extend(halves);
                 continue;
             }
-            let over = |at: &Corner| self.over(at.p + at.n * OFF, but);
-            let middle = over(&piece.middle());
-            let dark = piece.inner_corners().iter().filter(|c| over(c).is_some()).count();
-            let outline = dark != if middle.is_some() { 3 } else { 0 };
-            match (outline.then(|| piece.halves(grain.fine)).flatten(), middle) {
-                (Some(halves), _) => left.extend(halves),
-                (None, Some(by)) => out.push(Covered { piece, by }),
-                (None, None) => {}
+            let dark = |at: &Corner| self.is_over(at.p + at.n * OFF, but);
+            let middle = piece.middle();
+            let covered = dark(&middle);
+            let outline = piece.inner_corners().iter().any(|c| dark(c) != covered);
+            match outline.then(|| piece.halves(grain.fine)).flatten() {
+                Some(halves) => left.extend(halves),
+                None if covered => {
+                    let by = self.over(middle.p + middle.n * OFF, but);
+                    out.extend(by.map(|by| Covered { piece, by }));
+                }
+                None => {}
             }
         }
         out
     }
 
+    /// Whether a triangle counts over a face of which what is forgiven does not.
+    fn counts(&self, k: usize, but: Option<u32>) -> bool {
+        k < self.steep || but != Some(self.faces[k])
+    }
+
+    /// Whether there is a face over a place, but for what is forgiven of one.
+    fn is_over(&self, at: P3, but: Option<u32>) -> bool {
+        self.columns.is_met(at, |k| self.counts(k, but))
+    }
+
     /// The face first met over a place, but for what is forgiven of one.
     fn over(&self, at: P3, but: Option<u32>) -> Option<u32> {
-        let counts = |k: usize| k < self.steep || but != Some(self.faces[k]);
-        self.tree.first(at, V3::z(), 0.0, counts).map(|(k, _)| self.faces[k])
+        self.columns.first(at, |k| self.counts(k, but)).map(|k| self.faces[k])
     }
 }
 
@@ -108,7 +124,8 @@ pub(in crate::forms) struct Boundary {
     pub(in crate::forms) facets: Vec<Facet>,
     /// The name of each face.
     tags: Vec<Tag>,
-    tree: TriangleTree,
+    /// Its triangles for rays of any direction, made when one is first asked for.
+    tree: OnceLock<TriangleTree>,
 }
 
 impl Boundary {
@@ -128,8 +145,7 @@ impl Boundary {
             all.extend(facets(brep, mesh, tags.len() as u32, &left_out));
             tags.extend(brep.faces.iter().map(|face| face.tag.clone()));
         }
-        let tree = TriangleTree::new(all.iter().map(|f| f.corners.map(|c| c.p)).collect());
-        Self { facets: all, tags, tree }
+        Self { facets: all, tags, tree: OnceLock::new() }
     }
 
     /// The name of a face.
@@ -139,17 +155,34 @@ impl Boundary {
 
     /// How far a ray runs until it meets the boundary, in lengths of its direction.
     pub(in crate::forms) fn met(&self, from: P3, direction: V3) -> Option<f64> {
-        self.tree.first(from, direction, 0.0, |_| true).map(|(_, far)| far)
+        let made = || TriangleTree::new(self.facets.iter().map(|f| f.corners.map(|c| c.p)).collect());
+        self.tree.get_or_init(made).first(from, direction, 0.0, |_| true).map(|(_, far)| far)
+    }
+}
+
+/// The whole boundary over the places of a half.
+pub(super) struct Above<'a> {
+    boundary: &'a Boundary,
+    half: &'a Half,
+    /// Made when something is first asked of it: most halves that are only ranked are held nowhere.
+    columns: OnceLock<Columns>,
+}
+
+impl<'a> Above<'a> {
+    pub(super) fn of(boundary: &'a Boundary, half: &'a Half) -> Self {
+        Self { boundary, half, columns: OnceLock::new() }
     }
 
-    /// Whether sand at a place of a half stays held however the pattern is rapped: moved by the rapping to any side, it is
+    /// Whether sand at a place of the half stays held however the pattern is rapped: moved by the rapping to any side, it is
     /// in the metal or has some over it.
-    pub(super) fn holds(&self, half: &Half, at: &Corner) -> bool {
+    pub(super) fn holds(&self, at: &Corner) -> bool {
+        let own = |f: &Facet| f.corners.map(|c| P3::from(self.half.own(c.p.coords)));
+        let columns =
+            self.columns.get_or_init(|| Columns::new(self.boundary.facets.iter().map(own).collect()));
         let from = at.p + at.n * OFF;
         (0..RAPS).all(|k| {
             let (s, c) = (std::f64::consts::TAU * f64::from(k) / f64::from(RAPS)).sin_cos();
-            let moved = half.place(from + V3::new(c, s, 0.0) * RAP);
-            self.tree.first(P3::from(moved), half.pull, 0.0, |_| true).is_some()
+            columns.is_met(from + V3::new(c, s, 0.0) * RAP, |_| true)
         })
     }
 }

@@ -5,6 +5,7 @@ use crate::solid::{Brep, BrepFace};
 use crate::tolerance::SNAP;
 
 use super::edge_points::{DOUBLE, SINGLE, STRETCH, step_angle};
+use super::pace::Pace;
 
 /// A face's map, stretched so that points one unit apart keep the chord error.
 ///
@@ -17,6 +18,8 @@ pub(super) struct FaceMap {
     flat: bool,
     /// What one unit is in the map's two directions.
     unit: (f64, f64),
+    /// Along canals: how many units a place lies from the chart's middle.
+    pace: Option<Pace>,
     pub(super) layout: PointLayout,
 }
 
@@ -38,6 +41,7 @@ impl FaceMap {
             let halves = face.loops.iter().flatten();
             halves.map(|h| chart.integral_params(brep.vertices[brep.tail(*h)]).y)
         };
+        let mut pace = None;
         let (flat, unit, layout) = match chart.surface() {
             Surface::Plane(_) => (true, (1.0, 1.0), PointLayout::Bare),
             Surface::Cylinder(s) => {
@@ -61,10 +65,10 @@ impl FaceMap {
                 (false, (around, across), PointLayout::Grid { loose: false })
             }
             Surface::Canal(s) => {
-                // The path of a point of the section bends at most as much as one on the far side of the tube.
-                let around = (8.0 * DOUBLE * chord / s.path_bend()).sqrt();
                 let across = step_angle(s.radius, DOUBLE * chord);
-                (false, (around.min(s.spine.length()), across), PointLayout::Grid { loose: false })
+                pace =
+                    Some(Pace::along(s, chart.first_middle(), DOUBLE * chord, STRETCH * s.radius * across));
+                (false, (1.0, across), PointLayout::Grid { loose: false })
             }
             Surface::Sphere(s) => {
                 let step = step_angle(s.radius, DOUBLE * chord);
@@ -72,18 +76,25 @@ impl FaceMap {
                 (true, (width, width), PointLayout::Rings { step, radius: 1.0 / step })
             }
         };
-        Self { chart, flat, unit, layout }
+        Self { chart, flat, unit, pace, layout }
+    }
+
+    /// The face's surface.
+    pub(super) fn surface(&self) -> &Surface {
+        self.chart.surface()
     }
 
     /// The place of a surface point on the map, in units.
     pub(super) fn place(&self, p: P3) -> P2 {
         let q = if self.flat { self.chart.to_flat(p) } else { self.chart.integral_params(p) };
-        P2::new(q.x / self.unit.0, q.y / self.unit.1)
+        let along = self.pace.as_ref().map_or(q.x / self.unit.0, |pace| pace.units(q.x));
+        P2::new(along, q.y / self.unit.1)
     }
 
     /// The surface point at a place of the map.
     pub(super) fn point(&self, q: P2) -> P3 {
-        let q = P2::new(q.x * self.unit.0, q.y * self.unit.1);
+        let along = self.pace.as_ref().map_or(q.x * self.unit.0, |pace| pace.place(q.x));
+        let q = P2::new(along, q.y * self.unit.1);
         if self.flat { self.chart.to_space(q) } else { self.chart.integral_point(q).0 }
     }
 

@@ -5,7 +5,7 @@ use std::collections::HashSet;
 use spade::handles::FixedVertexHandle;
 use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation};
 
-use crate::geometry::{P2, P3};
+use crate::geometry::{P2, P3, Surface};
 use crate::solid::{Brep, BrepFace};
 use crate::tolerance::ZERO_ON_MAP;
 
@@ -16,6 +16,15 @@ use super::{FillFailure, Obstacle};
 
 /// How often points are put into triangles that miss the chord error before the edges are cut finer.
 const ROUNDS: usize = 24;
+
+/// How often points are put beside triangles that stand askew.
+const UPRIGHT_ROUNDS: usize = 3;
+
+/// Cosine of the angle between a triangle and the surface at one of its corners, below which it stands askew: 60 degrees.
+const ASKEW: f64 = 0.5;
+
+/// Heights of such triangles over their longest side, in chord errors: flatter ones are too small to matter, higher ones cannot stand askew.
+const ASKEW_HEIGHTS: std::ops::Range<f64> = 0.2..1.5;
 
 /// The triangles of a face, counter-clockwise on its chart.
 pub(super) struct Filled {
@@ -60,20 +69,26 @@ struct Job {
 }
 
 /// Fills a face with triangles, none with a side between two points of `banned` (sorted pairs of edge point numbers,
-/// the lower first) but for pieces of edges.
+/// the lower first) but for pieces of edges. Where triangles are to stand `upright`, those that stand askew are mended.
 pub(super) fn fill(
     brep: &Brep,
     edge_points: &EdgePoints,
     face: &BrepFace,
     chord: f64,
     banned: &[[u32; 2]],
+    upright: bool,
 ) -> Result<Filled, FillFailure> {
     let mut job = Job::new(brep, edge_points, face, chord);
     let mut cdt = job.triangulate()?;
     let mut good = HashSet::new();
+    let mut upright_rounds = if upright { UPRIGHT_ROUNDS } else { 0 };
     for _ in 0..ROUNDS {
         let inside = job.inside(&cdt)?;
-        let bad = job.bad(&cdt, &inside, chord, banned, &mut good);
+        let mut bad = job.bad(&cdt, &inside, chord, banned, &mut good);
+        if bad.is_empty() && upright_rounds > 0 {
+            upright_rounds -= 1;
+            bad = job.askew(&cdt, &inside, chord)?;
+        }
         if bad.is_empty() {
             return Ok(job.finish(&cdt, &inside, edge_points.points.len() as u32));
         }
@@ -288,6 +303,47 @@ impl Job {
         out.sort_by_key(|(a, b, _)| (*a, *b));
         out.dedup_by_key(|(a, b, _)| (*a, *b));
         out.into_iter().map(|(_, _, q)| q).collect()
+    }
+
+    /// Places for new points beside triangles that stand askew, though they keep the chord error: three corners nearly in a line along a bent
+    /// surface lie in any plane. A point on the longest side takes its corner's place.
+    ///
+    /// # Errors
+    /// Where that side is a piece of an edge, which must be halved.
+    fn askew(&self, cdt: &Cdt, inside: &[bool], chord: f64) -> Result<Vec<P2>, FillFailure> {
+        let surface = self.face_map.surface();
+        let mut places: Vec<(u32, u32)> = Vec::new();
+        let mut sides = places.clone();
+        if matches!(surface, Surface::Plane(_)) {
+            return Ok(vec![]);
+        }
+        for face in cdt.inner_faces().filter(|f| inside[f.fix().index()]) {
+            let corners = face.vertices().map(|v| self.space[v.data().number as usize]);
+            let flat = (corners[1] - corners[0]).cross(&(corners[2] - corners[0]));
+            let of_edges = face.adjacent_edges();
+            let ends =
+                of_edges.map(|e| ([e.from().data().number, e.to().data().number], e.is_constraint_edge()));
+            let long = |[a, b]: [u32; 2]| (self.space[a as usize] - self.space[b as usize]).norm();
+            let [first, second, third] = ends;
+            let longer = |p: ([u32; 2], bool), q: ([u32; 2], bool)| if long(q.0) > long(p.0) { q } else { p };
+            let ([a, b], is_edge) = longer(longer(first, second), third);
+            let size = flat.norm();
+            if !ASKEW_HEIGHTS.contains(&(size / (long([a, b]) * chord)))
+                || corners.iter().all(|p| surface.grad(*p).dot(&flat) > ASKEW * size)
+            {
+                continue;
+            }
+            let own = if is_edge { &mut sides } else { &mut places };
+            own.push((a.min(b), a.max(b)));
+        }
+        if !sides.is_empty() {
+            let pieces = self.pieces_at(|a, b| sides.contains(&(a.min(b), a.max(b))));
+            return Err(self.failure(Obstacle::Chord, pieces));
+        }
+        places.sort_unstable();
+        places.dedup();
+        let middle = |(a, b): (u32, u32)| nalgebra::center(&self.map[a as usize], &self.map[b as usize]);
+        Ok(places.into_iter().map(middle).collect())
     }
 
     /// The sides of a triangle that are banned, with their middles.

@@ -14,6 +14,7 @@ mod edge_points;
 mod face_map;
 mod fill;
 mod lattice;
+mod pace;
 #[cfg(test)]
 mod tests;
 
@@ -33,6 +34,9 @@ const RETRIES: u32 = 16;
 
 /// How often all the edges of one face are halved.
 const WHOLE_RETRIES: u32 = 6;
+
+/// How often pieces of edges are halved only for triangles that stand askew: what still does is left.
+const UPRIGHT_RETRIES: u32 = 3;
 
 /// A closed triangle mesh.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -144,7 +148,7 @@ pub(crate) fn of_boundary(brep: &Brep, chord: f64) -> Result<Mesh, MeshError> {
     }
     let mut edge_points = EdgePoints::new(brep, chord);
     let mut filled: Vec<Result<Filled, FillFailure>> =
-        brep.faces.par_iter().map(|face| fill(brep, &edge_points, face, chord, &[])).collect();
+        brep.faces.par_iter().map(|face| fill(brep, &edge_points, face, chord, &[], true)).collect();
     let mut attempt = 0;
     while let Some((face, Err(failure))) = brep.faces.iter().zip(&filled).find(|(_, r)| r.is_err()) {
         if attempt == RETRIES {
@@ -159,7 +163,7 @@ pub(crate) fn of_boundary(brep: &Brep, chord: f64) -> Result<Mesh, MeshError> {
         let cut = |h: &HalfEdge| pieces.binary_search_by_key(&(h.edge as u32), |p| p.0).is_ok();
         brep.faces.par_iter().zip(&mut filled).for_each(|(face, result)| {
             if face.loops.iter().flatten().any(cut) {
-                *result = fill(brep, &edge_points, face, chord, &[]);
+                *result = fill(brep, &edge_points, face, chord, &[], attempt < UPRIGHT_RETRIES);
             }
         });
     }
@@ -214,8 +218,8 @@ fn finish(
             banned[f].sort_unstable();
             banned[f].dedup();
             let face = &brep.faces[f];
-            filled[f] =
-                fill(brep, edge_points, face, chord, &banned[f]).map_err(|failure| failure.error(face))?;
+            filled[f] = fill(brep, edge_points, face, chord, &banned[f], false)
+                .map_err(|failure| failure.error(face))?;
         }
     }
 }

@@ -16,6 +16,7 @@
 
 mod assembly;
 mod ball;
+mod columns;
 mod facing;
 mod least;
 mod nearest;
@@ -32,6 +33,7 @@ mod wall;
 
 pub use assembly::Assembly;
 pub use ball::Ball;
+pub use columns::Columns;
 pub use least::Least;
 pub use nearest::Near;
 pub use ray::Hit;

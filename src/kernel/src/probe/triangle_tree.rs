@@ -42,30 +42,29 @@ impl TriangleTree {
         });
         best
     }
+}
 
-    /// Whether the box around one of the triangles meets `bounds`.
-    pub fn is_near(&self, bounds: &Bounds) -> bool {
-        let mut found = false;
-        let apart = |b: &Bounds| if b.meets(bounds) { 0.0 } else { f64::INFINITY };
-        self.tree.near(1.0, apart, |_, _| {
-            found = true;
-            0.0
-        });
-        found
-    }
+/// Whether a ray along a direction sees a triangle edge on.
+pub(super) fn is_edge_on([a, b, c]: &[P3; 3], direction: V3) -> bool {
+    let (e, f) = (b - a, c - a);
+    let det = e.dot(&direction.cross(&f));
+    let least = EDGE_ON * EDGE_ON * e.norm_squared() * f.norm_squared() * direction.norm_squared();
+    det * det < least
 }
 
 /// Where a ray meets a triangle, in lengths of its direction (Möller and Trumbore, 1997).
-fn met([a, b, c]: &[P3; 3], origin: P3, direction: V3) -> Option<f64> {
+pub(super) fn met(triangle: &[P3; 3], origin: P3, direction: V3) -> Option<f64> {
+    let [a, b, c] = triangle;
     let (e, f, s) = (b - a, c - a, origin - a);
     let p = direction.cross(&f);
     let det = e.dot(&p);
-    if det.abs() < EDGE_ON * e.norm() * f.norm() * direction.norm() {
+    let u = s.dot(&p) / det;
+    if !(-TRIANGLE_SIDE..=1.0 + TRIANGLE_SIDE).contains(&u) || is_edge_on(triangle, direction) {
         return None;
     }
     let q = s.cross(&e);
-    let (u, v, t) = (s.dot(&p) / det, direction.dot(&q) / det, f.dot(&q) / det);
-    (u >= -TRIANGLE_SIDE && v >= -TRIANGLE_SIDE && u + v <= 1.0 + TRIANGLE_SIDE).then_some(t)
+    let (v, t) = (direction.dot(&q) / det, f.dot(&q) / det);
+    (v >= -TRIANGLE_SIDE && u + v <= 1.0 + TRIANGLE_SIDE).then_some(t)
 }
 
 #[cfg(test)]
@@ -98,14 +97,5 @@ mod tests {
         }
         assert_eq!(first(P3::new(2.5, 0.5, 0.0), V3::z(), 0.0), None, "beside both");
         assert_eq!(first(P3::new(-1.0, 0.5, 1.0), V3::x(), 0.0), None, "edge on");
-    }
-
-    #[test]
-    fn boxes_that_meet_are_near() {
-        let tree = storeys();
-        let at = |x: f64| Bounds { min: P3::new(x, 0.0, 3.0), max: P3::new(x + 0.5, 1.0, 9.0) };
-        assert!(tree.is_near(&at(1.0)), "through the upper storey");
-        assert!(!tree.is_near(&at(3.0)), "beside both");
-        assert!(!TriangleTree::default().is_near(&at(1.0)), "nothing there");
     }
 }

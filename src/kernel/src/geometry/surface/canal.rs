@@ -220,10 +220,14 @@ impl Canal {
         1.2 * self.spine.knots().iter().map(turn).fold(self.spine.bend(), f64::max)
     }
 
-    /// A bound of the curvature across which flat triangles along the tube stray from it, 1/mm: sections turn about
-    /// the centre of the spine's bend, at the tube's inner side where the radius is least.
-    pub fn path_bend(&self) -> f64 {
-        let bend = self.spine.bend();
+    /// The curvature across which flat triangles along the tube stray from it, between two places of the spine, 1/mm: sections turn about
+    /// the centre of the spine's bend, at the tube's inner side where the radius is least. Asked at both places and between them.
+    pub fn path_bend(&self, from: f64, to: f64) -> f64 {
+        let at = |t: f64| {
+            let j = self.spine.jet(t);
+            j.first.cross(&j.second).norm() / j.first.norm().powi(3)
+        };
+        let bend = at(from).max(at(0.5 * (from + to))).max(at(to));
         (bend / (1.0 - bend * self.radius).max(0.2)).max(STRAIGHT)
     }
 

@@ -148,6 +148,11 @@ impl Chart {
         P2::new(u, v)
     }
 
+    /// The surface's own first parameter where the first integral one is nought.
+    pub fn first_middle(&self) -> f64 {
+        self.u_mid
+    }
+
     /// How fast the integral parameters of a point change when it moves from `p` with velocity `d` (the part
     /// of `d` across the surface does not count). Zero turning on the axis, where the angle is undefined.
     pub fn integral_rate(&self, p: P3, d: V3) -> V2 {
