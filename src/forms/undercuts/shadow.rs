@@ -79,8 +79,11 @@ impl Overhangs {
         let mut out = Vec::new();
         let mut left = vec![facet];
         while let Some(piece) = left.pop() {
-            // It is asked beside the surface what hangs over it: a fillet may begin just at a wall's edge.
-            if !self.columns.is_over(&piece.bounds().grown(OFF)) {
+            // It is asked beside the surface what hangs over it: a fillet may begin just at a wall's edge. At its height nothing does.
+            let bounds = piece.bounds();
+            let mut beside = bounds.grown(OFF);
+            beside.min.z = bounds.min.z;
+            if !self.columns.is_over(&beside) {
                 continue;
             }
             if let Some(halves) = piece.halves(grain.coarse) {
