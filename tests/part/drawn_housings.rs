@@ -221,6 +221,16 @@ fn lugs_with_short_pieces_between_them_are_one_plate() {
     with_every_joint_whole(681);
 }
 
+/// A rail tube ends flush with the tail's machined face. Its end was as cast, and fillets between it and the tail, which stands out there until it
+/// is cut, ran beside the cut: 1025 had no fillet at all after 4 s, and 1043 eight sharp joints.
+#[test]
+fn a_rail_tube_flush_with_the_tail_is_faced_with_it() {
+    for (seed, least) in [(1025, 70), (1043, 75)] {
+        let part = with_every_joint_whole(seed);
+        assert!(part.joints.len() > least, "{seed}: {} joints", part.joints.len());
+    }
+}
+
 /// The path of a smaller ball runs into a crease of a larger one. There is no vertex for it there; that was the end of the program.
 #[test]
 fn a_path_into_a_crease_of_an_earlier_ball_gives_way() {
