@@ -1,6 +1,7 @@
 //! Root fillets of the cast outside.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use super::as_cast::CastFillets;
 use crate::design::Design;
@@ -8,8 +9,8 @@ use crate::faces::{Feature, Role};
 use crate::units::Mm;
 use solidwright::geometry::{Bounds, P3, Surface};
 use solidwright::solid::fillet::{
-    Demotion, End, FilledPlace, FilletFailure, FilletPlan, FilletRequest, Joint, Lengthened, Unrolled,
-    all_cut, concave_edges, cuts, filleted, lengthened, trimmed, uncut,
+    Demotion, End, FilledPlace, FilletFailure, FilletPlan, FilletRequest, FilletResult, Joint, Lengthened,
+    Unrolled, all_cut, concave_edges, cuts, filleted, lengthened, trimmed, uncut,
 };
 use solidwright::solid::{Brep, Corner, Finish, Primitive, Segment, Tag, round_corners};
 
@@ -70,8 +71,14 @@ const LEAST_JOINT: f64 = 0.1;
 #[derive(Clone)]
 pub(super) struct Prepared {
     plan: FilletPlan,
-    /// Cut ends of bodies that stand out.
-    ends: Vec<End>,
+    /// Cut ends of bodies that stand out, with the number of the body.
+    ends: Vec<(usize, End)>,
+    /// Bodies that stand out no more, by number.
+    short: BTreeSet<usize>,
+    /// The bodies as drawn, in the order of the plan's.
+    drawn: Vec<Primitive>,
+    /// What the ball has made of the plan as it is.
+    made: Option<Arc<FilletResult>>,
     /// What trims them to their machined ends.
     pub(super) trims: Vec<Primitive>,
     /// Bodies that a trim takes something off though they don't end there, by number.
@@ -124,6 +131,7 @@ pub(super) fn prepared(
     let mut machined = Vec::new();
     let mut bodies: Vec<FilletRequest> = Vec::new();
     let mut ends: Vec<(End, usize, Bounds)> = Vec::new();
+    let (mut of, mut drawn): (Vec<usize>, Vec<Primitive>) = (Vec::new(), Vec::new());
     for p in added {
         if moulded.is_none() && all_cut(p) {
             machined.push(p.clone());
@@ -143,15 +151,20 @@ pub(super) fn prepared(
         } else {
             lengthened(p, by + step * rank as f64, edge)
         };
+        of.extend(made.ends.iter().map(|_| bodies.len()));
         ends.extend(made.ends.into_iter().map(|e| (e, rank, near)));
         let radius = asked(p).unwrap_or(most);
+        drawn.push(p.clone());
         bodies.push(FilletRequest::new(made.body, inner, radius));
     }
-    let ends: Vec<End> = ends.into_iter().map(|e| e.0).collect();
+    let ends = of.into_iter().zip(ends.into_iter().map(|e| e.0)).collect();
     let plan = FilletPlan::new(bodies).with_filled(filled.to_vec());
     let mut out = Prepared {
         plan,
         ends,
+        short: BTreeSet::new(),
+        drawn,
+        made: None,
         trims: vec![],
         met: BTreeSet::new(),
         most,
@@ -171,7 +184,8 @@ impl Prepared {
     /// Lays the cuts at the ends that stand out.
     fn trim(&mut self) {
         (self.trims, self.met) = (Vec::new(), BTreeSet::new());
-        for trim in cuts(&self.ends, self.room(), self.plan.bodies()) {
+        let ends: Vec<End> = self.ends.iter().map(|e| e.1.clone()).collect();
+        for trim in cuts(&ends, self.room(), self.plan.bodies()) {
             self.met.extend(trim.meets);
             self.trims.push(trim.cut);
         }
@@ -193,13 +207,32 @@ impl Prepared {
     fn widen_where(&mut self, chosen: impl Fn(&End) -> bool) -> bool {
         let room = self.room();
         let mut any = false;
-        for e in self.ends.iter_mut().filter(|e| e.over < room && chosen(e)) {
+        for (_, e) in self.ends.iter_mut().filter(|(_, e)| e.over < room && chosen(e)) {
             (e.over, any) = (room, true);
         }
         if any {
             self.trim();
         }
         any
+    }
+
+    /// Bodies whose machined ends stand out beside a place do so no more, and nothing is cut there: where all about such an end is so near that no
+    /// ball gets in, there is metal, and a cut would leave a hollow in it. Whether there is such a body.
+    pub(super) fn shorten(&mut self, at: P3) -> bool {
+        let room = self.room();
+        let beside: BTreeSet<usize> =
+            self.ends.iter().filter(|(_, e)| e.is_beside(at, room)).map(|(body, _)| *body).collect();
+        if beside.is_empty() {
+            return false;
+        }
+        for body in &beside {
+            self.plan.shorten(*body);
+        }
+        self.ends.retain(|(body, _)| !beside.contains(body));
+        self.short.extend(beside);
+        self.made = None;
+        self.trim();
+        true
     }
 
     /// No body takes a larger ball than it has in the finished part: what that could not have, its casting need not try.
@@ -262,7 +295,12 @@ impl Prepared {
     /// # Errors
     /// There are no bodies, fillets can't meet in creases as the plan has it, or a body may not take a smaller ball yet.
     pub(super) fn rolled(&mut self, design: &Design) -> Result<Rolled, Unrolled> {
-        let made = filleted(&mut self.plan, &name)?;
+        let made = match self.made.take() {
+            // Only cuts were laid otherwise.
+            Some(made) => made,
+            None => Arc::new(filleted(&mut self.plan, &name)?),
+        };
+        self.made = Some(Arc::clone(&made));
         let radii = design.casting().fillets();
         let asked = |feature| radii.of(feature).is_some_and(|r| r.get() > 0.0);
         let lost = self.plan.sharp().map(|(body, why)| (Feature::of_body(body), why));
@@ -276,9 +314,11 @@ impl Prepared {
         let (mut spared, mut behind, mut sharp) = (vec![], vec![], vec![]);
         for (n, b) in self.plan.bodies().iter().enumerate() {
             match (b.radius > 0.0, self.met.contains(&n)) {
+                (true, _) if self.short.contains(&n) => behind.push(trimmed(&b.inner)),
                 (true, true) => spared.push(trimmed(&b.inner)),
                 (false, true) => behind.push(trimmed(&b.inner)),
-                (false, false) => sharp.push(b.primitive.clone()),
+                // As in the solid without fillets, not with edges that were rounded for a ball.
+                (false, false) => sharp.push(self.drawn.get(n).unwrap_or(&b.primitive).clone()),
                 (true, false) => {}
             }
         }
@@ -288,8 +328,8 @@ impl Prepared {
             spared,
             behind,
             lost,
-            joints: made.joints,
-            bodies: made.body.into_iter().chain(sharp).collect(),
+            joints: made.joints.clone(),
+            bodies: made.body.iter().cloned().chain(sharp).collect(),
         };
         if out.bodies.is_empty() { Err(Unrolled::NoBall) } else { Ok(out) }
     }
@@ -299,16 +339,19 @@ impl Prepared {
     pub(super) fn nudge(&mut self, at: P3) -> bool {
         // A casting must hold the finished part's fillets.
         let shares = if self.moulded { NUDGES.map(|n| 1.0 + n) } else { NUDGES.map(|n| 1.0 - n) };
+        self.made = None;
         self.plan.nudge(at, &shares)
     }
 
     /// Fillets may not meet in a crease near a place where the solid did not close. Whether that has not been tried yet.
     pub(super) fn refuse_crease(&mut self, at: P3) -> bool {
+        self.made = None;
         self.plan.refuse_crease(at)
     }
 
     /// A place where the solid did not close is filled with a little metal, or with more. Whether that has not been tried yet.
     pub(super) fn fill(&mut self, at: P3) -> bool {
+        self.made = None;
         self.plan.fill(at)
     }
 
@@ -316,6 +359,7 @@ impl Prepared {
     /// there is one.
     pub(super) fn give_way(&mut self, at: P3, last: bool) -> bool {
         let moulded = self.moulded;
+        self.made = None;
         self.plan.give_way(at, |b| {
             if last {
                 return 0.0;

@@ -51,6 +51,8 @@ struct Attempt {
     lessened: usize,
     /// Places that were filled because the solid did not close.
     fills: usize,
+    /// Where the solid did not close before a ball was changed slightly.
+    nudged: Option<P3>,
     /// Whether it has come to its end.
     over: bool,
 }
@@ -107,16 +109,25 @@ impl Parts {
     /// or a place that no fillet covers.
     fn fails_by_itself(&self, error: &HousingError) -> bool {
         let one_place = |own: P3| error.place().is_some_and(|at| (at - own).norm() < ONE_PLACE);
-        match self.own_fault() {
-            Some(HousingError::Hollow { .. }) => matches!(error, HousingError::Hollow { .. }),
-            Some(own) => own.place().is_some_and(one_place),
-            None => false,
+        match (self.own_fault(), error) {
+            // No fillet opens a hollow, whatever else is wrong with this one.
+            (Some(HousingError::Hollow(_)), _) => true,
+            // The solid without fillets has another fault, so that its hollows are not known: this one is its own if it lies in its metal.
+            (Some(_), HousingError::Hollow(hollow)) => {
+                let sharp = self.tree();
+                hollow.behind.iter().all(|p| sharp.contains(*p))
+            }
+            (Some(own), _) => own.place().is_some_and(one_place),
+            (None, _) => false,
         }
     }
 }
 
 /// Faults of two solids within this of each other, mm, are one fault: each evaluation finds such a place to a few nanometres.
 const ONE_PLACE: f64 = 0.01;
+
+/// A fault within this of where it was before a ball was changed slightly, mm, has stayed.
+const STAYED: f64 = 2.0;
 
 /// How many joints have less than the radius asked for.
 fn less_than_whole(joints: &[Joint]) -> usize {
@@ -130,7 +141,7 @@ impl Attempt {
             Way::Rounder => plan.without_creases(),
             Way::Unfilled => plan.without_filling(),
         }
-        Self { way, plan, lessened: 0, fills: 0, over: false }
+        Self { way, plan, lessened: 0, fills: 0, nudged: None, over: false }
     }
 
     /// The housing with the balls of this way, made smaller where the solid does not close if they may be. It ends where as many
@@ -172,15 +183,24 @@ impl Attempt {
             return Ok(());
         }
         let at = error.place().ok_or(Unfilleted::NoBall)?;
-        let hollow = matches!(error, HousingError::Hollow { .. });
-        // A crease in that place may be what does not close.
-        if !hollow && (self.plan.nudge(at) || self.plan.refuse_crease(at)) {
+        let hollow = matches!(error, HousingError::Hollow(_));
+        let stayed = self.nudged.is_some_and(|before| (at - before).norm() < STAYED);
+        if !hollow && self.plan.nudge(at) {
+            // Where a first change did not move the fault away, and it is no mere touch, a crease in that place may be what does not close.
+            if stayed && !error.is_touch() {
+                self.plan.refuse_crease(at);
+            }
+            self.nudged = Some(at);
             return Ok(());
         }
-        if !hollow && self.plan.widen_trims_at(at) {
+        if !hollow && self.plan.refuse_crease(at) {
             return Ok(());
         }
-        // No other way opens a hollow: only smaller balls about it do.
+        // Fillets of what stands out beyond a machined end may leave a web beside the cut, or close it all round.
+        if self.plan.widen_trims_at(at) || hollow && self.plan.shorten(at) {
+            return Ok(());
+        }
+        // Other hollows are opened only by smaller balls about them.
         if !hollow && self.fills < MOST_FILLS && self.plan.fill(at) {
             self.fills += 1;
             return Ok(());

@@ -248,6 +248,13 @@ impl FilletPlan {
         true
     }
 
+    /// A body stands out at its cut ends no more than it is to in the end.
+    pub fn shorten(&mut self, body: usize) {
+        if let Some(b) = self.bodies.get_mut(body) {
+            b.primitive = b.inner.clone();
+        }
+    }
+
     /// The smallest body that takes a ball at a place.
     fn smallest_at(&self, at: P3) -> Option<usize> {
         self.smallest(at, &|b| b.radius > 0.0)
@@ -406,7 +413,7 @@ impl FilletPlan {
             }
             let further = if self.filled[known].holds(at) { None } else { corner(self) };
             let place = &mut self.filled[known];
-            return further.is_some_and(|corner| place.lengthen(&corner)) || place.fill_more();
+            return further.is_some_and(|corner| place.lengthen(&corner)) || place.fill_more(at);
         }
         let number = self.filled.len();
         let Some(first) = failure.tags.first().filter(|_| number < self.most_filled) else { return false };
@@ -414,7 +421,7 @@ impl FilletPlan {
         let name = format!("filled place {}", self.given.len() + number + 1);
         let tag = Tag { class: first.class, ..Tag::formed(&first.feature, &name) };
         now.insert(number);
-        self.filled.push(FilledPlace::new(corner, radius, tag));
+        self.filled.push(FilledPlace::new(corner, at, radius, tag));
         true
     }
 

@@ -72,8 +72,9 @@ const MOST_TRIES: usize = 24;
 const MOST_CREASED: usize = 12;
 
 /// Changes of a level's radius, in shares of it, that move the ball off places where it only just touches. Round numbers
-/// bring such places about; where surfaces touch, a small change moves them apart by its square only.
-const NUDGES: [f64; 5] = [0.0, -7e-4, 1.1e-3, -0.011, 0.016];
+/// bring such places about; where surfaces touch, a small change moves them apart by its square only. On the drawn housings of odd seeds up
+/// to 1199 the first one cured 15 of 85 failures; four others, one after the other, cured four and led on in six: one of them is left.
+const NUDGES: [f64; 3] = [0.0, -7e-4, 0.016];
 
 /// Joins the bodies of a plan with fillets; `name` gives the name of a fillet by the names of its two supports. What bodies have
 /// to give up for it stands in the plan afterwards.
@@ -163,8 +164,9 @@ fn level(
     let smaller: Vec<f64> =
         std::iter::successors(plan.next_radius(Some(radius)), |r| plan.next_radius(Some(*r))).collect();
     let fillings = plan.fillings(radius);
-    // Where a place had to be filled, no nudge has helped.
-    let most = if fillings.is_empty() { NUDGES.len() } else { 1 };
+    // Where a place had to be filled, no nudge has helped; and a ball that was made smaller is of no round number.
+    let given = own.iter().all(|b| b.failure.is_some());
+    let most = if fillings.is_empty() && !given { NUDGES.len() } else { 1 };
     let mut first = None;
     for (number, change) in NUDGES.iter().enumerate().skip(*nudge).take(most) {
         let ball = radius * (1.0 + change);
@@ -181,12 +183,17 @@ fn level(
                 return Ok(level);
             }
             Err(failures) => {
-                // Only a touch in a point goes away with a nudge.
+                // Only a touch in a point goes away with a nudge, and not where a larger ball's crease lies.
                 if !failures.iter().all(|f| matches!(f.failure, FilletFailure::NoWay | FilletFailure::Flat)) {
                     *nudge = number;
                     return Err(failures);
                 }
-                first.get_or_insert(failures);
+                let in_vain =
+                    failures.iter().all(|f| f.creases || f.failure == FilletFailure::Flat && number > 0);
+                let first = first.get_or_insert(failures);
+                if in_vain {
+                    return Err(std::mem::take(first));
+                }
             }
         }
     }
