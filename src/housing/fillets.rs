@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::as_cast::CastFillets;
+use super::hollow::Hollow;
 use crate::design::Design;
 use crate::faces::{Feature, Role};
 use crate::units::Mm;
@@ -75,6 +76,8 @@ pub(super) struct Prepared {
     ends: Vec<(usize, End)>,
     /// Bodies that stand out no more, by number.
     short: BTreeSet<usize>,
+    /// The features about each hollow for whose sake they don't: it is metal now.
+    closed: Vec<BTreeSet<Feature>>,
     /// The bodies as drawn, in the order of the plan's.
     drawn: Vec<Primitive>,
     /// What the ball has made of the plan as it is.
@@ -163,6 +166,7 @@ pub(super) fn prepared(
         plan,
         ends,
         short: BTreeSet::new(),
+        closed: vec![],
         drawn,
         made: None,
         trims: vec![],
@@ -216,12 +220,12 @@ impl Prepared {
         any
     }
 
-    /// Bodies whose machined ends stand out beside a place do so no more, and nothing is cut there: where all about such an end is so near that no
+    /// Bodies whose machined ends stand out beside a hollow do so no more, and nothing is cut there: where all about such an end is so near that no
     /// ball gets in, there is metal, and a cut would leave a hollow in it. Whether there is such a body.
-    pub(super) fn shorten(&mut self, at: P3) -> bool {
+    pub(super) fn shorten(&mut self, hollow: &Hollow) -> bool {
         let room = self.room();
         let beside: BTreeSet<usize> =
-            self.ends.iter().filter(|(_, e)| e.is_beside(at, room)).map(|(body, _)| *body).collect();
+            self.ends.iter().filter(|(_, e)| e.is_beside(hollow.at, room)).map(|(body, _)| *body).collect();
         if beside.is_empty() {
             return false;
         }
@@ -230,6 +234,7 @@ impl Prepared {
         }
         self.ends.retain(|(body, _)| !beside.contains(body));
         self.short.extend(beside);
+        self.closed.push(hollow.about.clone());
         self.made = None;
         self.trim();
         true
@@ -324,7 +329,12 @@ impl Prepared {
         }
         let out = Rolled {
             rounder,
-            filled: made.filled.iter().map(|tags| tags.iter().map(Feature::of).collect()).collect(),
+            filled: made
+                .filled
+                .iter()
+                .map(|tags| tags.iter().map(Feature::of).collect())
+                .chain(self.closed.iter().cloned())
+                .collect(),
             spared,
             behind,
             lost,

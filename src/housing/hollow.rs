@@ -1,8 +1,9 @@
 //! Closed hollows of a solid: what encloses them, how large they are, and what lies about them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::error::distinct;
+use crate::faces::Feature;
 use solidwright::geometry::{Bounds, P3, V3};
 use solidwright::solid::{Brep, BrepShell, Solid};
 
@@ -20,6 +21,8 @@ const ON_AN_EDGE: u32 = 17;
 pub struct Hollow {
     /// Features that enclose it.
     pub features: Vec<String>,
+    /// The same as values.
+    pub(super) about: BTreeSet<Feature>,
     /// A point of its wall.
     pub at: P3,
     /// The box about it, parallel to the housing's axes.
@@ -42,6 +45,7 @@ impl Hollow {
         let extent = Bounds::around(walls.iter().map(|w| w.0));
         Some(Self {
             features: distinct(shell.faces.iter().map(|f| &*brep.faces[*f].tag.feature)),
+            about: shell.faces.iter().map(|f| Feature::of(&brep.faces[*f].tag)).collect(),
             at: walls.first()?.0,
             extent,
             volume: volume(&largest),

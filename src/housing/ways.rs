@@ -183,9 +183,9 @@ impl Attempt {
             return Ok(());
         }
         let at = error.place().ok_or(Unfilleted::NoBall)?;
-        let hollow = matches!(error, HousingError::Hollow(_));
+        let hollow = if let HousingError::Hollow(hollow) = error { Some(hollow) } else { None };
         let stayed = self.nudged.is_some_and(|before| (at - before).norm() < STAYED);
-        if !hollow && self.plan.nudge(at) {
+        if hollow.is_none() && self.plan.nudge(at) {
             // Where a first change did not move the fault away, and it is no mere touch, a crease in that place may be what does not close.
             if stayed && !error.is_touch() {
                 self.plan.refuse_crease(at);
@@ -193,19 +193,19 @@ impl Attempt {
             self.nudged = Some(at);
             return Ok(());
         }
-        if !hollow && self.plan.refuse_crease(at) {
+        if hollow.is_none() && self.plan.refuse_crease(at) {
             return Ok(());
         }
         // Fillets of what stands out beyond a machined end may leave a web beside the cut, or close it all round.
-        if self.plan.widen_trims_at(at) || hollow && self.plan.shorten(at) {
+        if self.plan.widen_trims_at(at) || hollow.is_some_and(|h| self.plan.shorten(h)) {
             return Ok(());
         }
         // Other hollows are opened only by smaller balls about them.
-        if !hollow && self.fills < MOST_FILLS && self.plan.fill(at) {
+        if hollow.is_none() && self.fills < MOST_FILLS && self.plan.fill(at) {
             self.fills += 1;
             return Ok(());
         }
-        if self.plan.keeps_balls() && !hollow {
+        if self.plan.keeps_balls() && hollow.is_none() {
             return Err(Unfilleted::WouldGiveWay);
         }
         let most = if self.plan.folded() { MOST_CREASED } else { MOST_LESSENED + MOST_SHARP };

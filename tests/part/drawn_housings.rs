@@ -237,6 +237,7 @@ fn a_rail_tube_flush_with_the_tail_is_faced_with_it() {
 fn a_machined_end_among_bosses_is_not_cut_into_a_hollow() {
     let part = with_every_joint_whole(841);
     assert!(part.joints.len() > 110, "{} joints", part.joints.len());
+    assert_eq!(part.filled.len(), 1, "and it is told");
 }
 
 /// A hollow is told with the features about it, its size, its place and what to do: this one is 15's, as large as the sharp solid has it.
