@@ -2,10 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use crate::faces::{Feature, Role};
+use super::hollow::Hollow;
 use crate::finding::Hindrance;
 use solidwright::geometry::P3;
-use solidwright::solid::{PrimitiveError, SolidError, Tag};
+use solidwright::solid::evaluate::EvaluateError;
+use solidwright::solid::{PrimitiveError, SolidError};
 
 /// Why a design has no solid.
 #[derive(Clone, Debug, thiserror::Error)]
@@ -25,13 +26,8 @@ pub enum HousingError {
         apart: Vec<String>,
     },
     /// A hollow is closed all round, so no core could fill it and no cutter reach it.
-    #[error("{} a hollow that nothing reaches; let it break into the cavity or shorten it", enclosing(.features))]
-    Hollow {
-        /// Features about it.
-        features: Vec<String>,
-        /// A point of its wall.
-        at: P3,
-    },
+    #[error("{}", enclosing(.0))]
+    Hollow(Box<Hollow>),
 }
 
 impl From<&HousingError> for Hindrance {
@@ -46,24 +42,20 @@ impl HousingError {
         matches!(self, Self::Solid(error) if error.is_internal())
     }
 
+    /// Whether surfaces only touch, or nearly so, where a ball changed by a hair would part them.
+    pub(super) fn is_touch(&self) -> bool {
+        use EvaluateError::{TooNear, Touching, TouchingEdge, TouchingPoint};
+        let Self::Solid(SolidError::Boundary(error)) = self else { return false };
+        matches!(error, Touching { .. } | TouchingEdge { .. } | TouchingPoint { .. } | TooNear { .. })
+    }
+
     /// Where it is, if it is about one place.
     pub(super) fn place(&self) -> Option<P3> {
         match self {
             Self::Solid(error) => error.place(),
-            Self::Hollow { at, .. } => Some(*at),
+            Self::Hollow(hollow) => Some(hollow.at),
             _ => None,
         }
-    }
-
-    /// The features between which the fillets lie that it is about.
-    pub(super) fn joined(&self) -> BTreeSet<Feature> {
-        let Self::Solid(error) = self else { return BTreeSet::new() };
-        let between = |t: &Tag| match Role::of(t) {
-            Role::Fillet => vec![Feature::of(t)],
-            Role::FilletTo(other) => vec![Feature::of(t), other],
-            _ => vec![],
-        };
-        error.tags().iter().flat_map(between).collect()
     }
 
     /// The features it is about, for a heading; `housing` where it is about the whole.
@@ -71,15 +63,29 @@ impl HousingError {
         let features = match self {
             Self::Shape(error) => vec![error.feature().to_owned()],
             Self::Solid(error) => distinct(error.tags().iter().map(|t| &*t.feature)),
-            Self::Apart { apart: features, .. } | Self::Hollow { features, .. } => features.clone(),
+            Self::Apart { apart: features, .. } => features.clone(),
+            Self::Hollow(hollow) => hollow.features.clone(),
         };
         if features.is_empty() { "housing".to_owned() } else { features.join(", ") }
     }
 }
 
-/// Who encloses something, as the beginning of a sentence.
-fn enclosing(features: &[String]) -> String {
-    format!("{} {}", features.join(", "), if features.len() == 1 { "encloses" } else { "enclose" })
+/// Who encloses a hollow, how large it is, where, and what to do about it.
+fn enclosing(hollow: &Hollow) -> String {
+    let (size, at) = (hollow.size(), hollow.extent.center());
+    let verb = if hollow.features.len() == 1 { "encloses" } else { "enclose" };
+    format!(
+        "{} {verb} a hollow that nothing reaches, {:.1} × {:.1} × {:.1} mm along, across and up ({:.2} cm³) about ({:.1}, {:.1}, {:.1}): no \
+         core and no cutter can make it; lead it into the cavity or out of the part, shorten it, or move what closes it",
+        hollow.features.join(", "),
+        size.x,
+        size.y,
+        size.z,
+        hollow.volume / 1000.0,
+        at.x,
+        at.y,
+        at.z,
+    )
 }
 
 /// Names in order, each once.

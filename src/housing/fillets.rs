@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::as_cast::CastFillets;
+use super::hollow::Hollow;
 use crate::design::Design;
 use crate::faces::{Feature, Role};
 use crate::units::Mm;
@@ -70,8 +71,14 @@ const LEAST_JOINT: f64 = 0.1;
 #[derive(Clone)]
 pub(super) struct Prepared {
     plan: FilletPlan,
-    /// Cut ends of bodies that stand out.
-    ends: Vec<End>,
+    /// Cut ends of bodies that stand out, with the number of the body.
+    ends: Vec<(usize, End)>,
+    /// Bodies that stand out no more, by number.
+    short: BTreeSet<usize>,
+    /// The features about each hollow for whose sake they don't: it is metal now.
+    closed: Vec<BTreeSet<Feature>>,
+    /// The bodies as drawn, in the order of the plan's.
+    drawn: Vec<Primitive>,
     /// What trims them to their machined ends.
     pub(super) trims: Vec<Primitive>,
     /// Bodies that a trim takes something off though they don't end there, by number.
@@ -124,6 +131,7 @@ pub(super) fn prepared(
     let mut machined = Vec::new();
     let mut bodies: Vec<FilletRequest> = Vec::new();
     let mut ends: Vec<(End, usize, Bounds)> = Vec::new();
+    let (mut of, mut drawn): (Vec<usize>, Vec<Primitive>) = (Vec::new(), Vec::new());
     for p in added {
         if moulded.is_none() && all_cut(p) {
             machined.push(p.clone());
@@ -143,15 +151,20 @@ pub(super) fn prepared(
         } else {
             lengthened(p, by + step * rank as f64, edge)
         };
+        of.extend(made.ends.iter().map(|_| bodies.len()));
         ends.extend(made.ends.into_iter().map(|e| (e, rank, near)));
         let radius = asked(p).unwrap_or(most);
+        drawn.push(p.clone());
         bodies.push(FilletRequest::new(made.body, inner, radius));
     }
-    let ends: Vec<End> = ends.into_iter().map(|e| e.0).collect();
+    let ends = of.into_iter().zip(ends.into_iter().map(|e| e.0)).collect();
     let plan = FilletPlan::new(bodies).with_filled(filled.to_vec());
     let mut out = Prepared {
         plan,
         ends,
+        short: BTreeSet::new(),
+        closed: vec![],
+        drawn,
         trims: vec![],
         met: BTreeSet::new(),
         most,
@@ -171,7 +184,8 @@ impl Prepared {
     /// Lays the cuts at the ends that stand out.
     fn trim(&mut self) {
         (self.trims, self.met) = (Vec::new(), BTreeSet::new());
-        for trim in cuts(&self.ends, self.room(), self.plan.bodies()) {
+        let ends: Vec<End> = self.ends.iter().map(|e| e.1.clone()).collect();
+        for trim in cuts(&ends, self.room(), self.plan.bodies()) {
             self.met.extend(trim.meets);
             self.trims.push(trim.cut);
         }
@@ -193,13 +207,32 @@ impl Prepared {
     fn widen_where(&mut self, chosen: impl Fn(&End) -> bool) -> bool {
         let room = self.room();
         let mut any = false;
-        for e in self.ends.iter_mut().filter(|e| e.over < room && chosen(e)) {
+        for (_, e) in self.ends.iter_mut().filter(|(_, e)| e.over < room && chosen(e)) {
             (e.over, any) = (room, true);
         }
         if any {
             self.trim();
         }
         any
+    }
+
+    /// Bodies whose machined ends stand out beside a hollow do so no more, and nothing is cut there: where all about such an end is so near that no
+    /// ball gets in, there is metal, and a cut would leave a hollow in it. Whether there is such a body.
+    pub(super) fn shorten(&mut self, hollow: &Hollow) -> bool {
+        let room = self.room();
+        let beside: BTreeSet<usize> =
+            self.ends.iter().filter(|(_, e)| e.is_beside(hollow.at, room)).map(|(body, _)| *body).collect();
+        if beside.is_empty() {
+            return false;
+        }
+        for body in &beside {
+            self.plan.shorten(*body);
+        }
+        self.ends.retain(|(body, _)| !beside.contains(body));
+        self.short.extend(beside);
+        self.closed.push(hollow.about.clone());
+        self.trim();
+        true
     }
 
     /// No body takes a larger ball than it has in the finished part: what that could not have, its casting need not try.
@@ -277,15 +310,22 @@ impl Prepared {
         let (mut spared, mut behind, mut sharp) = (vec![], vec![], vec![]);
         for (n, b) in self.plan.bodies().iter().enumerate() {
             match (b.radius > 0.0, self.met.contains(&n)) {
+                (true, _) if self.short.contains(&n) => behind.push(trimmed(&b.inner)),
                 (true, true) => spared.push(trimmed(&b.inner)),
                 (false, true) => behind.push(trimmed(&b.inner)),
-                (false, false) => sharp.push(Primitive::clone(&b.primitive)),
+                // As in the solid without fillets, not with edges that were rounded for a ball.
+                (false, false) => sharp.push(self.drawn.get(n).unwrap_or(&b.primitive).clone()),
                 (true, false) => {}
             }
         }
         let out = Rolled {
             rounder,
-            filled: made.filled.iter().map(|tags| tags.iter().map(Feature::of).collect()).collect(),
+            filled: made
+                .filled
+                .iter()
+                .map(|tags| tags.iter().map(Feature::of).collect())
+                .chain(self.closed.iter().cloned())
+                .collect(),
             spared,
             behind,
             lost,
@@ -295,17 +335,12 @@ impl Prepared {
         if out.bodies.is_empty() { Err(Unrolled::NoBall) } else { Ok(out) }
     }
 
-    /// The ball of some joined features at a place where the solid did not close, or of all there, is changed slightly: what only just
-    /// touches there moves apart. Whether that has not been tried yet.
-    pub(super) fn nudge(&mut self, at: P3, joined: &BTreeSet<Feature>) -> bool {
+    /// The ball at a place where the solid did not close is changed slightly: what only just touches there moves apart. Whether
+    /// that has not been tried yet.
+    pub(super) fn nudge(&mut self, at: P3) -> bool {
         // A casting must hold the finished part's fillets.
         let shares = if self.moulded { NUDGES.map(|n| 1.0 + n) } else { NUDGES.map(|n| 1.0 - n) };
-        self.plan.nudge(at, &|body| joined.contains(&Feature::of_body(body)), &shares)
-    }
-
-    /// Takes such changes back, where they were in vain.
-    pub(super) fn take_nudges_back(&mut self) {
-        self.plan.take_nudges_back();
+        self.plan.nudge(at, &shares)
     }
 
     /// Fillets may not meet in a crease near a place where the solid did not close. Whether that has not been tried yet.

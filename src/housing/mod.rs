@@ -12,6 +12,7 @@ mod fillets;
 mod flange;
 mod flange_gussets;
 mod frames;
+mod hollow;
 mod marks;
 mod mount_pad;
 mod pad;
@@ -34,6 +35,7 @@ use std::sync::OnceLock;
 pub use as_cast::{AsCast, CastFillets, LEAST_MOVED, Size, StockedFace, widened};
 pub use bores::Bore;
 pub use error::HousingError;
+pub use hollow::Hollow;
 pub use marks::{CastMark, CastMarks, MarkOf, NO_ROOM};
 pub use sender_boss::{SenderStand, sender_seat, sender_stand};
 
@@ -311,7 +313,7 @@ impl Parts {
 
     /// Whether the solid without any fillet has a closed hollow.
     fn is_hollow(&self) -> bool {
-        matches!(self.own_fault(), Some(HousingError::Hollow { .. }))
+        matches!(self.own_fault(), Some(HousingError::Hollow(_)))
     }
 
     /// All hollows: their walls have radii of their own.
@@ -366,11 +368,8 @@ fn one_body(tree: SolidTree) -> Result<Solid, HousingError> {
         let apart = features(&|i| Some(i) != largest && !brep.shells[i].void);
         return Err(HousingError::Apart { pieces: brep.bodies(), apart });
     }
-    if brep.shells.len() > 1 {
-        let walls = brep.shells.iter().filter(|s| s.void).flat_map(|s| &s.faces);
-        let edge = walls.flat_map(|f| brep.faces[*f].loops.iter().flatten()).next();
-        let at = edge.map_or_else(P3::origin, |h| brep.edge_point(h.edge, 0.5));
-        return Err(HousingError::Hollow { features: features(&|i| brep.shells[i].void), at });
+    match Hollow::largest(&solid) {
+        Some(hollow) => Err(HousingError::Hollow(Box::new(hollow))),
+        None => Ok(solid),
     }
-    Ok(solid)
 }

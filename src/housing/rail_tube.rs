@@ -14,7 +14,7 @@ const FEATURE: Feature = Feature::RailTube;
 
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let Some(rail) = design.rail_tube() else { return Ok(()) };
-    parts.added.push(outside(rail)?);
+    parts.added.push(outside(rail, design.tail().rear().get())?);
     let from = if (rail.bore_from() - rail.from()).get() > SAME {
         rail.bore_from().get()
     } else {
@@ -35,8 +35,9 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
     Ok(())
 }
 
-/// A prism along the shaft: a circle, or a tab rooted in the shaft axis.
-fn outside(rail: &RailTube) -> Result<Primitive, PrimitiveError> {
+/// A prism along the shaft: a circle, or a tab rooted in the shaft axis. An end that is flush with a machined face, that of the gearbox or that
+/// of the tail at `rear` mm, is faced with it: a fillet between a tube's cast end and the tail would stand out beyond the tail's face.
+fn outside(rail: &RailTube, rear: f64) -> Result<Primitive, PrimitiveError> {
     let (radius, from) = (rail.outside_diameter().get() / 2.0, rail.from().get());
     let outwards = V3::new(0.0, rail.y().get(), rail.z().get());
     let distance = outwards.norm();
@@ -50,7 +51,9 @@ fn outside(rail: &RailTube) -> Result<Primitive, PrimitiveError> {
     };
     let front =
         if from > SAME { FEATURE.formed(Role::FrontEnd) } else { Feature::GearboxFace.cut(Role::Face) };
-    let ends = [front, FEATURE.formed(Role::RearEnd)];
+    let flush = (rail.to().get() - rear).abs() < SAME;
+    let back = if flush { Feature::Tail.cut(Role::RearFace) } else { FEATURE.formed(Role::RearEnd) };
+    let ends = [front, back];
     let frame = Frame::from_zx(P3::new(from, 0.0, 0.0), V3::x(), x);
     Primitive::prism(FEATURE.name(), frame, outline, rail.to().get() - from, 0.0, ends)
 }

@@ -17,9 +17,6 @@ const MOST_CREASED: usize = 8;
 /// How often a place at which the solid does not close is filled, or filled more: each time costs a solid.
 const MOST_FILLS: usize = 5;
 
-/// A fault moves along with the ball when that is changed slightly, by less than this, mm.
-const MOVED_ALONG: f64 = 0.5;
-
 /// Share of the joints that may be less than whole in one way without the next one being tried as well.
 const FEW_LOST: f64 = 0.03;
 
@@ -54,7 +51,7 @@ struct Attempt {
     lessened: usize,
     /// Places that were filled because the solid did not close.
     fills: usize,
-    /// The place for whose sake a ball was changed slightly.
+    /// Where the solid did not close before a ball was changed slightly.
     nudged: Option<P3>,
     /// Whether it has come to its end.
     over: bool,
@@ -113,17 +110,25 @@ impl Parts {
     /// or a place that no fillet covers.
     fn fails_by_itself(&self, error: &HousingError) -> bool {
         let one_place = |own: P3| error.place().is_some_and(|at| (at - own).norm() < ONE_PLACE);
-        match self.own_fault() {
-            // Fillets only add metal: they open no hollow.
-            Some(HousingError::Hollow { .. }) => true,
-            Some(own) => own.place().is_some_and(one_place),
-            None => false,
+        match (self.own_fault(), error) {
+            // No fillet opens a hollow, whatever else is wrong with this one.
+            (Some(HousingError::Hollow(_)), _) => true,
+            // The solid without fillets has another fault, so that its hollows are not known: this one is its own if it lies in its metal.
+            (Some(_), HousingError::Hollow(hollow)) => {
+                let sharp = self.tree();
+                hollow.behind.iter().all(|p| sharp.contains(*p))
+            }
+            (Some(own), _) => own.place().is_some_and(one_place),
+            (None, _) => false,
         }
     }
 }
 
 /// Faults of two solids within this of each other, mm, are one fault: each evaluation finds such a place to a few nanometres.
 const ONE_PLACE: f64 = 0.01;
+
+/// A fault within this of where it was before a ball was changed slightly, mm, has stayed.
+const STAYED: f64 = 2.0;
 
 /// How many joints have less than the radius asked for.
 fn less_than_whole(joints: &[Joint]) -> usize {
@@ -189,23 +194,29 @@ impl Attempt {
             return Ok(());
         }
         let at = error.place().ok_or(Unfilleted::NoBall)?;
-        let hollow = matches!(error, HousingError::Hollow { .. });
-        if !hollow && self.nudge(at, error) {
+        let hollow = if let HousingError::Hollow(hollow) = error { Some(hollow) } else { None };
+        let stayed = self.nudged.is_some_and(|before| (at - before).norm() < STAYED);
+        if hollow.is_none() && self.plan.nudge(at) {
+            // Where a first change did not move the fault away, and it is no mere touch, a crease in that place may be what does not close.
+            if stayed && !error.is_touch() {
+                self.plan.refuse_crease(at);
+            }
+            self.nudged = Some(at);
             return Ok(());
         }
-        // A crease in that place may be what does not close.
-        if !hollow && self.plan.refuse_crease(at) {
+        if hollow.is_none() && self.plan.refuse_crease(at) {
             return Ok(());
         }
-        if !hollow && self.plan.widen_trims_at(at) {
+        // Fillets of what stands out beyond a machined end may leave a web beside the cut, or close it all round.
+        if self.plan.widen_trims_at(at) || hollow.is_some_and(|h| self.plan.shorten(h)) {
             return Ok(());
         }
-        // No other way opens a hollow: only smaller balls about it do.
-        if !hollow && self.fills < MOST_FILLS && self.plan.fill(at) {
+        // Other hollows are opened only by smaller balls about them.
+        if hollow.is_none() && self.fills < MOST_FILLS && self.plan.fill(at) {
             self.fills += 1;
             return Ok(());
         }
-        if self.plan.keeps_balls() && !hollow {
+        if self.plan.keeps_balls() && hollow.is_none() {
             return Err(Unfilleted::WouldGiveWay);
         }
         let most = if self.plan.folded() { MOST_CREASED } else { MOST_LESSENED + MOST_SHARP };
@@ -214,17 +225,5 @@ impl Attempt {
         }
         self.lessened += 1;
         Ok(())
-    }
-    /// Changes the ball slightly at a place where the solid did not close. Whether that may help: where it does not close at nearly the
-    /// same place after such a change, it did not just touch there.
-    fn nudge(&mut self, at: P3, error: &HousingError) -> bool {
-        let in_vain = self.nudged.take().is_some_and(|before| (before - at).norm() < MOVED_ALONG);
-        if in_vain {
-            self.plan.take_nudges_back();
-            return false;
-        }
-        let nudged = self.plan.nudge(at, &error.joined());
-        self.nudged = nudged.then_some(at);
-        nudged
     }
 }

@@ -221,6 +221,36 @@ fn lugs_with_short_pieces_between_them_are_one_plate() {
     with_every_joint_whole(681);
 }
 
+/// A rail tube ends flush with the tail's machined face. Its end was as cast, and fillets between it and the tail, which stands out there until it
+/// is cut, ran beside the cut: 1025 had no fillet at all after 4 s, and 1043 eight sharp joints.
+#[test]
+fn a_rail_tube_flush_with_the_tail_is_faced_with_it() {
+    for (seed, least) in [(1025, 70), (1043, 75)] {
+        let part = with_every_joint_whole(seed);
+        assert!(part.joints.len() > least, "{seed}: {} joints", part.joints.len());
+    }
+}
+
+/// A drain plug ends 5 mm under a pad's plate, among bosses and a wall: no ball gets in there, so that it is metal, and the cut at the plug's end left
+/// a hollow in it. All bodies about it gave way, and with them all others of their ball: of 135 joints none was whole (841).
+#[test]
+fn a_machined_end_among_bosses_is_not_cut_into_a_hollow() {
+    let part = with_every_joint_whole(841);
+    assert!(part.joints.len() > 110, "{} joints", part.joints.len());
+    assert_eq!(part.filled.len(), 1, "and it is told");
+}
+
+/// A hollow is told with the features about it, its size, its place and what to do: this one is 15's, as large as the sharp solid has it.
+#[test]
+fn a_hollow_is_told_with_its_size_and_place() {
+    let error = housing::build(&design(15).expect("a design")).expect_err("a hollow");
+    let housing::HousingError::Hollow(hollow) = &error else { panic!("{error}") };
+    let size = hollow.size();
+    assert!(hollow.volume > 0.0 && hollow.volume < size.x * size.y * size.z, "{error}");
+    assert!(hollow.extent.contains(hollow.at) && !hollow.features.is_empty(), "{error}");
+    assert!(error.to_string().contains("mm along, across and up"), "{error}");
+}
+
 /// The path of a smaller ball runs into a crease of a larger one. There is no vertex for it there; that was the end of the program.
 #[test]
 fn a_path_into_a_crease_of_an_earlier_ball_gives_way() {

@@ -20,6 +20,9 @@ const EXTENTS: [f64; 5] = [0.45, 0.8, 1.2, 1.45, 1.0 + ROD];
 /// Radius of the rod, in those of the ball.
 const ROD: f64 = 0.6;
 
+/// What fails within this of where it failed before, mm, was not changed by what was filled: each boundary finds its places to a few nanometres.
+const UNTOUCHED: f64 = 1e-5;
+
 /// Places that are filled for one plan.
 pub(super) const MOST: usize = 20;
 
@@ -75,7 +78,7 @@ impl Corner {
 }
 
 /// A place that is filled.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct FilledPlace {
     corner: Corner,
     /// The radius of the ball, mm.
@@ -84,13 +87,24 @@ pub struct FilledPlace {
     extent: usize,
     /// How often it was made longer.
     longer: usize,
+    /// Where the ball failed last.
+    failed: P3,
     /// The name of the rod's face.
     pub(super) tag: Tag,
 }
 
 impl FilledPlace {
-    pub(super) fn new(corner: Corner, radius: f64, tag: Tag) -> Self {
-        Self { corner, radius, extent: 0, longer: 0, tag }
+    /// The corner of a ball that failed at a place.
+    pub(super) fn new(corner: Corner, failed: P3, radius: f64, tag: Tag) -> Self {
+        Self { corner, radius, extent: 0, longer: 0, failed, tag }
+    }
+
+    /// Whether another place has the same rod.
+    pub(super) fn has_rod_of(&self, other: &Self) -> bool {
+        self.corner == other.corner
+            && (self.extent, self.longer) == (other.extent, other.longer)
+            && self.radius.to_bits() == other.radius.to_bits()
+            && self.tag == other.tag
     }
 
     /// Whether a failure at a place is about this one.
@@ -98,10 +112,15 @@ impl FilledPlace {
         self.corner.distance(p) < 1.3 * EXTENTS[self.extent] * self.radius
     }
 
-    /// Fills more; whether it can.
-    pub(super) fn fill_more(&mut self) -> bool {
+    /// Fills more, because the ball fails at a place; whether it can. Where it fails just where it did before, the rod does not touch what
+    /// fails there: then only the last extent is tried, with the rod in the place itself.
+    pub(super) fn fill_more(&mut self, failed: P3) -> bool {
         let more = self.extent + 1 < EXTENTS.len();
-        self.extent += usize::from(more);
+        let untouched = (failed - self.failed).norm() < UNTOUCHED;
+        if more {
+            self.extent = if untouched { EXTENTS.len() - 1 } else { self.extent + 1 };
+        }
+        self.failed = failed;
         more
     }
 
@@ -199,7 +218,7 @@ mod tests {
     use super::*;
 
     fn place(path: Vec<P3>, towards: V3) -> FilledPlace {
-        FilledPlace::new(Corner { path, towards }, 5.0, Tag::formed("rib", "filled place 1"))
+        FilledPlace::new(Corner { path, towards }, P3::origin(), 5.0, Tag::formed("rib", "filled place 1"))
     }
 
     /// In a right-angled corner the way into it halves the angle; on a flat wall it is square to the wall; between two
@@ -240,10 +259,23 @@ mod tests {
                 });
                 assert!(inside, "{p} with extent {extent}");
             }
-            if !filled.fill_more() {
+            if !filled.fill_more(P3::new(f64::from(filled.extent as u32) + 1.0, 0.0, 0.0)) {
                 break;
             }
         }
+    }
+
+    /// Where the ball fails at one place again, the rod goes into the place itself at once; then there is nothing left to fill.
+    #[test]
+    fn what_a_rod_does_not_touch_is_filled_once_more() {
+        let at = P3::new(1.0, 2.0, 3.0);
+        let mut filled = place(vec![P3::origin()], -V3::z());
+        filled.failed = at;
+        assert!(filled.fill_more(at) && filled.extent == EXTENTS.len() - 1);
+        assert!(!filled.fill_more(at));
+        let mut moved = place(vec![P3::origin()], -V3::z());
+        moved.failed = at;
+        assert!(moved.fill_more(at + V3::x()) && moved.extent == 1);
     }
 
     /// A single place is filled with a ball, and one of a closed path by a rod across it.

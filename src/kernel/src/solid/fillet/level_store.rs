@@ -96,7 +96,8 @@ impl OffsetKey {
             && self.levels.iter().zip(task.levels).all(|(a, b)| Arc::ptr_eq(a, b))
             && self.bodies.len() == task.bodies.len()
             && self.bodies.iter().zip(task.bodies).all(|(a, b)| Arc::ptr_eq(a, b))
-            && self.places.iter().eq(task.places.iter().copied())
+            && self.places.len() == task.places.len()
+            && self.places.iter().zip(task.places).all(|(a, b)| a.has_rod_of(b))
             && (self.levels.is_empty() || self.folds_as(task))
     }
 

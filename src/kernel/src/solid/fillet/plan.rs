@@ -35,8 +35,6 @@ pub struct FilletRequest {
     enlarged: usize,
     /// How often its ball was changed slightly because the solid did not close.
     nudged: usize,
-    /// Its ball before that, mm, where the change counts still.
-    unnudged: Option<f64>,
 }
 
 impl FilletRequest {
@@ -52,7 +50,6 @@ impl FilletRequest {
             rounder: 0.0,
             enlarged: 0,
             nudged: 0,
-            unnudged: None,
         }
     }
 }
@@ -239,26 +236,23 @@ impl FilletPlan {
         true
     }
 
-    /// Changes the ball with which a place did not close by the next of some shares of it, so slightly that it counts as the ball asked
-    /// for: the smallest one of the bodies there that are `about` it, or else that of the smallest body. Whether there is a share left.
-    pub fn nudge(&mut self, at: P3, about: &dyn Fn(&Primitive) -> bool, shares: &[f64]) -> bool {
-        let named = self.all_at(at, &|b| b.radius > 0.0 && about(&b.primitive));
-        let least =
-            named.into_iter().min_by(|i, j| self.bodies[*i].radius.total_cmp(&self.bodies[*j].radius));
-        let Some(i) = least.or_else(|| self.smallest_at(at)) else { return false };
+    /// Changes the ball of the smallest body at a place where the solid did not close, and of all others that take the same one, by
+    /// the next of some shares of it, so slightly that it counts as the ball asked for. Whether there is one left.
+    pub fn nudge(&mut self, at: P3, shares: &[f64]) -> bool {
+        let Some(i) = self.smallest_at(at) else { return false };
         let (radius, nudged) = (self.bodies[i].radius, self.bodies[i].nudged);
         let Some(share) = shares.get(nudged) else { return false };
+        let unnudged = if nudged == 0 { radius } else { radius / shares[nudged - 1] };
         for b in self.bodies.iter_mut().filter(|b| same(b.radius, radius)) {
-            let ball = *b.unnudged.get_or_insert(b.radius);
-            (b.radius, b.nudged) = (share * ball, nudged + 1);
+            (b.radius, b.nudged) = (unnudged * share, nudged + 1);
         }
         true
     }
 
-    /// Takes all slight changes of balls back, where they were in vain.
-    pub fn take_nudges_back(&mut self) {
-        for b in &mut self.bodies {
-            b.radius = b.unnudged.take().unwrap_or(b.radius);
+    /// A body stands out at its cut ends no more than it is to in the end.
+    pub fn shorten(&mut self, body: usize) {
+        if let Some(b) = self.bodies.get_mut(body) {
+            b.primitive = Arc::new(b.inner.clone());
         }
     }
 
@@ -273,24 +267,19 @@ impl FilletPlan {
     }
 
     fn smallest(&self, at: P3, wanted: &dyn Fn(&FilletRequest) -> bool) -> Option<usize> {
-        let size = |i: &usize| self.bodies[*i].primitive.bounds().diagonal();
-        self.all_at(at, wanted).into_iter().min_by(|a, b| size(a).total_cmp(&size(b)))
-    }
-
-    /// The bodies within reach of a place that are wanted.
-    fn all_at(&self, at: P3, wanted: &dyn Fn(&FilletRequest) -> bool) -> Vec<usize> {
         let there = |i: &usize| {
             let b = &self.bodies[*i];
             wanted(b) && b.primitive.bounds().distance(at) < 2.0 * b.radius
         };
-        (0..self.bodies.len()).filter(there).collect()
+        let size = |i: &usize| self.bodies[*i].primitive.bounds().diagonal();
+        (0..self.bodies.len()).filter(there).min_by(|a, b| size(a).total_cmp(&size(b)))
     }
 
     fn demote(&mut self, i: usize, to: f64, why: FilletFailure, at: Option<P3>) {
         let b = &mut self.bodies[i];
         let change = Change::Radius { from: b.radius, to };
         self.demotions.push(Demotion { body: b.primitive.feature().to_owned(), change, why, at });
-        (b.radius, b.unnudged) = (to, None);
+        b.radius = to;
         b.failure.get_or_insert(why);
     }
 
@@ -424,7 +413,7 @@ impl FilletPlan {
             }
             let further = if self.filled[known].holds(at) { None } else { corner(self) };
             let place = &mut self.filled[known];
-            return further.is_some_and(|corner| place.lengthen(&corner)) || place.fill_more();
+            return further.is_some_and(|corner| place.lengthen(&corner)) || place.fill_more(at);
         }
         let number = self.filled.len();
         let Some(first) = failure.tags.first().filter(|_| number < self.most_filled) else { return false };
@@ -432,7 +421,7 @@ impl FilletPlan {
         let name = format!("filled place {}", self.given.len() + number + 1);
         let tag = Tag { class: first.class, ..Tag::formed(&first.feature, &name) };
         now.insert(number);
-        self.filled.push(FilledPlace::new(corner, radius, tag));
+        self.filled.push(FilledPlace::new(corner, at, radius, tag));
         true
     }
 
