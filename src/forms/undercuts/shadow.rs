@@ -9,7 +9,7 @@ use rayon::prelude::*;
 
 use solidwright::geometry::{P3, V3};
 use solidwright::mesh::Mesh;
-use solidwright::probe::{Columns, TriangleTree};
+use solidwright::probe::{TriangleColumns, TriangleTree};
 use solidwright::solid::{Brep, Tag};
 
 use crate::faces::Feature;
@@ -50,7 +50,7 @@ pub(super) struct Overhangs {
     faces: Vec<u32>,
     /// How many of them, the first ones, lean more than is forgiven.
     steep: usize,
-    columns: Columns,
+    columns: TriangleColumns,
 }
 
 impl Overhangs {
@@ -59,7 +59,7 @@ impl Overhangs {
         Self {
             faces: all().map(|f| f.face).collect(),
             steep: half.against.len(),
-            columns: Columns::new(all().map(|f| f.corners.map(|c| c.p)).collect()),
+            columns: TriangleColumns::new(all().map(|f| f.corners.map(|c| c.p)).collect()),
         }
     }
 
@@ -168,7 +168,7 @@ pub(super) struct Above<'a> {
     boundary: &'a Boundary,
     half: &'a Half,
     /// Made when something is first asked of it: most halves that are only ranked are held nowhere.
-    columns: OnceLock<Columns>,
+    columns: OnceLock<TriangleColumns>,
 }
 
 impl<'a> Above<'a> {
@@ -181,7 +181,7 @@ impl<'a> Above<'a> {
     pub(super) fn holds(&self, at: &Corner) -> bool {
         let own = |f: &Facet| f.corners.map(|c| P3::from(self.half.own(c.p.coords)));
         let columns =
-            self.columns.get_or_init(|| Columns::new(self.boundary.facets.iter().map(own).collect()));
+            self.columns.get_or_init(|| TriangleColumns::new(self.boundary.facets.iter().map(own).collect()));
         let from = at.p + at.n * OFF;
         (0..RAPS).all(|k| {
             let (s, c) = (std::f64::consts::TAU * f64::from(k) / f64::from(RAPS)).sin_cos();

@@ -16,7 +16,6 @@
 
 mod assembly;
 mod ball;
-mod columns;
 mod facing;
 mod least;
 mod nearest;
@@ -26,6 +25,7 @@ mod roots;
 mod sample;
 mod tree;
 mod triangle;
+mod triangle_columns;
 mod triangle_tree;
 mod triangles;
 mod trim;
@@ -33,11 +33,11 @@ mod wall;
 
 pub use assembly::Assembly;
 pub use ball::Ball;
-pub use columns::Columns;
 pub use least::Least;
 pub use nearest::Near;
 pub use ray::Hit;
 pub use sample::Sample;
+pub use triangle_columns::TriangleColumns;
 pub use triangle_tree::TriangleTree;
 pub use triangles::Stand;
 pub use wall::Wall;

@@ -43,7 +43,7 @@ impl Entry {
 
 /// Triangles in columns along z.
 #[derive(Clone, Debug, Default)]
-pub struct Columns {
+pub struct TriangleColumns {
     triangles: Vec<[P3; 3]>,
     corner: P2,
     cell: f64,
@@ -58,7 +58,7 @@ pub struct Columns {
     tops: Vec<(usize, Vec<f64>)>,
 }
 
-impl Columns {
+impl TriangleColumns {
     /// Sorts triangles into columns; they keep their numbers. Those that rays along z see edge on are in none.
     pub fn new(triangles: Vec<[P3; 3]>) -> Self {
         let bounds = Bounds::around(triangles.iter().flatten().copied());
@@ -249,7 +249,7 @@ mod tests {
             let thin = if k % 5 == 0 { 1e-4 } else { size };
             triangles.push([at, at + numbers.place(size).coords, at + numbers.place(thin).coords]);
         }
-        let (columns, tree) = (Columns::new(triangles.clone()), TriangleTree::new(triangles));
+        let (columns, tree) = (TriangleColumns::new(triangles.clone()), TriangleTree::new(triangles));
         let mut met = 0;
         for k in 0..4000 {
             let from = numbers.place(60.0);
@@ -267,12 +267,12 @@ mod tests {
     #[test]
     fn what_lies_lower_or_beside_is_not_over() {
         let at = |x: f64, y: f64| P3::new(x, y, 5.0);
-        let columns = Columns::new(vec![[at(0.0, 0.0), at(4.0, 0.0), at(0.0, 4.0)]]);
+        let columns = TriangleColumns::new(vec![[at(0.0, 0.0), at(4.0, 0.0), at(0.0, 4.0)]]);
         let about = |x: f64, z: f64| Bounds::around([P3::new(x, 1.0, z), P3::new(x + 0.5, 2.0, z)]);
         assert!(columns.is_over(&about(1.0, 0.0)), "below it");
         assert!(!columns.is_over(&about(1.0, 6.0)), "above it");
         assert!(!columns.is_over(&about(9.0, 0.0)), "beside it");
-        assert!(!Columns::new(vec![]).is_over(&about(1.0, 0.0)), "nothing there");
-        assert_eq!(Columns::default().first(at(1.0, 1.0), |_| true), None, "nothing there");
+        assert!(!TriangleColumns::new(vec![]).is_over(&about(1.0, 0.0)), "nothing there");
+        assert_eq!(TriangleColumns::default().first(at(1.0, 1.0), |_| true), None, "nothing there");
     }
 }
