@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::error::distinct;
 use crate::faces::Feature;
 use solidwright::geometry::{Bounds, P3, V3};
-use solidwright::solid::{Brep, BrepShell, Solid};
+use solidwright::solid::{Brep, BrepShell, Solid, SolidTree};
 
 /// How deep in the metal about a hollow places are taken, mm: less than any wall is thick.
 const IN_THE_METAL: f64 = 0.05;
@@ -31,6 +31,8 @@ pub struct Hollow {
     pub volume: f64,
     /// Places in the metal just behind its walls.
     pub(super) behind: Vec<P3>,
+    /// Places in the hollow just before them.
+    within: Vec<P3>,
 }
 
 impl Hollow {
@@ -50,7 +52,14 @@ impl Hollow {
             extent,
             volume: volume(&largest),
             behind: walls.iter().map(|(p, into)| p + into * IN_THE_METAL).collect(),
+            within: walls.iter().map(|(p, into)| p - into * IN_THE_METAL).collect(),
         })
+    }
+
+    /// Whether all of it was cut out of a tree's bodies: no fillet fills that, as it may fill a gap between bodies.
+    pub(super) fn is_cut(&self, tree: &SolidTree) -> bool {
+        let bodies = tree.added();
+        self.within.iter().all(|p| bodies.contains(*p))
     }
 
     /// Its size along the shaft, across it and upwards, mm.

@@ -111,8 +111,9 @@ impl Parts {
     fn fails_by_itself(&self, error: &HousingError) -> bool {
         let one_place = |own: P3| error.place().is_some_and(|at| (at - own).norm() < ONE_PLACE);
         match (self.own_fault(), error) {
-            // No fillet opens a hollow, whatever else is wrong with this one.
-            (Some(HousingError::Hollow(_)), _) => true,
+            // No fillet opens a hollow, whatever else is wrong with this one, and none fills what is cut.
+            (Some(HousingError::Hollow(own)), _) if own.is_cut(&self.tree()) => true,
+            (Some(HousingError::Hollow(_)), error) => matches!(error, HousingError::Hollow(_)),
             // The solid without fillets has another fault, so that its hollows are not known: this one is its own if it lies in its metal.
             (Some(_), HousingError::Hollow(hollow)) => {
                 let sharp = self.tree();
