@@ -74,17 +74,16 @@ impl HousingError {
 fn enclosing(hollow: &Hollow) -> String {
     let (size, at) = (hollow.size(), hollow.extent.center());
     let verb = if hollow.features.len() == 1 { "encloses" } else { "enclose" };
+    // Adding zero leaves no minus sign before a zero.
+    let [x, y, z] = [at.x, at.y, at.z].map(|c| (c * 10.0).round() / 10.0 + 0.0);
     format!(
-        "{} {verb} a hollow that nothing reaches, {:.1} × {:.1} × {:.1} mm along, across and up ({:.2} cm³) about ({:.1}, {:.1}, {:.1}): no \
-         core and no cutter can make it; lead it into the cavity or out of the part, shorten it, or move what closes it",
+        "{} {verb} a hollow that nothing reaches, {:.1} mm long, {:.1} mm wide and {:.1} mm high ({:.0} mm³) about ({x:.1}, {y:.1}, {z:.1}) mm: \
+         no core and no cutter can make it; lead it into the cavity or out of the part, shorten it, or move what closes it",
         hollow.features.join(", "),
         size.x,
         size.y,
         size.z,
-        hollow.volume / 1000.0,
-        at.x,
-        at.y,
-        at.z,
+        hollow.volume,
     )
 }
 

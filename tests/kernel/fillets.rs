@@ -1,6 +1,8 @@
 //! Root fillets: closed forms, and a skew boss beside a cone, on which Open CASCADE's fillets are refused or wrong.
 //! Every solid must pass all checks; a joint that is not made must say why.
 
+use std::cell::RefCell;
+use std::collections::BTreeSet;
 use std::f64::consts::PI;
 use std::path::Path;
 
@@ -9,7 +11,9 @@ use crate::common::fillet_cases::{
     pad_beside_a_tube, rounded_pad, simple, tunnel, upright_hole,
 };
 use solidwright::geometry::{Frame, P3, V3};
-use solidwright::solid::fillet::{FilletPlan, FilletRequest, Joint, filleted, uncut};
+use solidwright::solid::fillet::{
+    FilletPlan, FilletRequest, Joint, LevelStore, filleted, filleted_from, uncut,
+};
 use solidwright::solid::{Primitive, Solid, SolidTree, Tag, cylinder};
 use tailpattern::design::Design;
 use tailpattern::housing::{self, Housing};
@@ -284,4 +288,31 @@ fn flush_walls_with_balls_of_their_own() {
     let volume = |gap: f64| whole(&format!("gap {gap}"), flush_walls(gap)).mass().volume;
     let (flush, tended) = (volume(0.0), 2.0 * volume(0.1) - volume(0.2));
     assert!((flush - tended).abs() < 5.0, "{flush} mm³ for {tended} mm³");
+}
+
+/// A plan that is tried again as it was rolls no ball, which the fillets' names tell; one in which a body takes another ball gives with a store
+/// what it gives without.
+#[test]
+fn a_ball_rolls_once_over_the_same_bodies() {
+    let first = FilletPlan::new(flush_walls(3.0));
+    let mut changed = first.clone();
+    assert!(changed.give_way(P3::new(0.0, 8.0, 30.0), |_| 2.0), "the block takes a smaller ball");
+    let mut store = LevelStore::default();
+    let mut rolled = |plan: &FilletPlan| {
+        let named = RefCell::new(BTreeSet::new());
+        let name = |a: &Tag, b: &Tag| {
+            named.borrow_mut().insert([a.feature.to_string(), b.feature.to_string()]);
+            Tag::formed(&a.feature, &format!("fillet to {}", b.feature))
+        };
+        let made = filleted_from(&mut plan.clone(), &mut store, &name).expect("fillets");
+        (made, named.into_inner())
+    };
+    let ((one, _), (again, again_named)) = (rolled(&first), rolled(&first));
+    assert!(again_named.is_empty(), "{again_named:?}");
+    assert_eq!(format!("{:?}", one.joints), format!("{:?}", again.joints));
+    let (made, _) = rolled(&changed);
+    let name = |a: &Tag, b: &Tag| Tag::formed(&a.feature, &format!("fillet to {}", b.feature));
+    let afresh = filleted(&mut changed.clone(), &name).expect("fillets");
+    assert_eq!(format!("{:?}", made.joints), format!("{:?}", afresh.joints));
+    assert!(made.joints.iter().any(|j| (j.made - 2.0).abs() < 0.1), "{:?}", made.joints);
 }

@@ -248,7 +248,7 @@ fn a_hollow_is_told_with_its_size_and_place() {
     let size = hollow.size();
     assert!(hollow.volume > 0.0 && hollow.volume < size.x * size.y * size.z, "{error}");
     assert!(hollow.extent.contains(hollow.at) && !hollow.features.is_empty(), "{error}");
-    assert!(error.to_string().contains("mm along, across and up"), "{error}");
+    assert!(error.to_string().contains("mm wide and"), "{error}");
 }
 
 /// The path of a smaller ball runs into a crease of a larger one. There is no vertex for it there; that was the end of the program.

@@ -42,11 +42,11 @@ def case(name):
     return module
 
 
-def built(program, params, folder, limit):
+def built(program, params, folder, form="all", limit=LIMIT):
     """(what became of it, the finished part's STEP file, the sidecar, what the program told, seconds of the processor and of the clock) of one
     housing; no file where it was not built."""
     measured = folder / "measured.json"
-    command = [program, "build", params, "--form", "all", "--out", folder, "--measured", measured]
+    command = [program, "build", params, "--form", form, "--out", folder, "--measured", measured]
     before, start = os.times(), time.monotonic()
     try:
         done = subprocess.run([str(c) for c in command], capture_output=True, text=True, timeout=limit, check=False)
@@ -61,11 +61,11 @@ def built(program, params, folder, limit):
     return ("built" if step else "refused"), step, measured, told[:300], took
 
 
-def judge(program, params, undercuts, limit, only_times):
+def judge(program, params, undercuts, limit=LIMIT, only_times=False):
     """(counts, reasons, lines, seconds) of one housing."""
     with tempfile.TemporaryDirectory() as folder:
         folder = Path(folder)
-        outcome, step, measured, told, took = built(program, params, folder, limit)
+        outcome, step, measured, told, took = built(program, params, folder, limit=limit)
         lines = [f"{params.stem}: {outcome} after {took[0]:.1f} s of the processor{': ' if told else ''}{told}"] if told or only_times else []
         if step is None or only_times:
             return Counter({outcome: 1}), [], lines, took

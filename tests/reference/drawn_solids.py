@@ -25,9 +25,9 @@ import step_text
 def judge(program, params):
     """(count, largest tolerance in mm, share by which the volume is off, reasons) of one housing."""
     with tempfile.TemporaryDirectory() as folder:
-        outcome, step, measured, told = drawn_forms.built(program, params, Path(folder), "finished")
+        outcome, step, measured, told, _ = drawn_forms.built(program, params, Path(folder), "finished")
         if step is None:
-            return outcome, 0.0, 0.0, [told] if told else []
+            return outcome, 0.0, 0.0, [] if outcome == "refused" else [told]
         try:
             found = occ_read.measure(occ_read.read(step))
         except occ_read.ReadFault as fault:

@@ -21,7 +21,7 @@ def add(run):
     total = Counter()
     for params in run.mine(sorted(folder.glob("*.yaml"))):
         rays = int(params.stem.split("_")[1]) // 2 % RAYS == 0
-        counts, reasons, lines = drawn_forms.judge(run.program, params, rays)
+        counts, reasons, lines, _ = drawn_forms.judge(run.program, params, rays)
         total += counts
         run.checks.add(f"drawn housing {params.stem}", reasons, lines)
     run.checks.add("drawn housings: some are built", [] if total["built"] else ["none"], [drawn_forms.summary(total)])
