@@ -64,10 +64,15 @@ impl HousingError {
             Self::Shape(error) => vec![error.feature().to_owned()],
             Self::Solid(error) => distinct(error.tags().iter().map(|t| &*t.feature)),
             Self::Apart { apart: features, .. } => features.clone(),
-            Self::Hollow(hollow) => hollow.features.clone(),
+            Self::Hollow(hollow) => names(hollow),
         };
         if features.is_empty() { "housing".to_owned() } else { features.join(", ") }
     }
+}
+
+/// The features about a hollow.
+fn names(hollow: &Hollow) -> Vec<String> {
+    hollow.features.iter().map(ToString::to_string).collect()
 }
 
 /// Who encloses a hollow, how large it is, where, and what to do about it.
@@ -79,7 +84,7 @@ fn enclosing(hollow: &Hollow) -> String {
     format!(
         "{} {verb} a hollow that nothing reaches, {:.1} mm long, {:.1} mm wide and {:.1} mm high ({:.0} mm³) about ({x:.1}, {y:.1}, {z:.1}) mm: \
          no core and no cutter can make it; lead it into the cavity or out of the part, shorten it, or move what closes it",
-        hollow.features.join(", "),
+        names(hollow).join(", "),
         size.x,
         size.y,
         size.z,

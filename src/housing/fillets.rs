@@ -109,6 +109,17 @@ pub(super) struct Rolled {
     pub(super) filled: Vec<BTreeSet<Feature>>,
 }
 
+/// A cut end of a body that stands out.
+struct StandingEnd {
+    end: End,
+    /// The number of the body.
+    body: usize,
+    /// By how many steps it stands out more than others.
+    rank: usize,
+    /// The box within which other ends are kept from its length.
+    near: Bounds,
+}
+
 /// Radius of edges that are sharp in the design, where a ball must roll over them, mm.
 const LEAST_EDGE: f64 = 0.3;
 
@@ -130,8 +141,8 @@ pub(super) fn prepared(
     let (by, step) = (1.3 * most + 3.0, most + edge + 1.0);
     let mut machined = Vec::new();
     let mut bodies: Vec<FilletRequest> = Vec::new();
-    let mut ends: Vec<(End, usize, Bounds)> = Vec::new();
-    let (mut of, mut drawn): (Vec<usize>, Vec<Primitive>) = (Vec::new(), Vec::new());
+    let mut ends: Vec<StandingEnd> = Vec::new();
+    let mut drawn: Vec<Primitive> = Vec::new();
     for p in added {
         if moulded.is_none() && all_cut(p) {
             machined.push(p.clone());
@@ -151,13 +162,13 @@ pub(super) fn prepared(
         } else {
             lengthened(p, by + step * rank as f64, edge)
         };
-        of.extend(made.ends.iter().map(|_| bodies.len()));
-        ends.extend(made.ends.into_iter().map(|e| (e, rank, near)));
+        let body = bodies.len();
+        ends.extend(made.ends.into_iter().map(|end| StandingEnd { end, body, rank, near }));
         let radius = asked(p).unwrap_or(most);
         drawn.push(p.clone());
         bodies.push(FilletRequest::new(made.body, inner, radius));
     }
-    let ends = of.into_iter().zip(ends.into_iter().map(|e| e.0)).collect();
+    let ends = ends.into_iter().map(|e| (e.body, e.end)).collect();
     let plan = FilletPlan::new(bodies).with_filled(filled.to_vec());
     let mut out = Prepared {
         plan,
@@ -230,7 +241,7 @@ impl Prepared {
         }
         self.ends.retain(|(body, _)| !beside.contains(body));
         self.short.extend(beside);
-        self.closed.push(hollow.about.clone());
+        self.closed.push(hollow.features.clone());
         self.trim();
         true
     }
@@ -390,13 +401,13 @@ fn flush_with(other: &Primitive, e: &End, near: &Bounds, by: f64, edge: f64) -> 
 }
 
 /// The least number that no end in the same plane has whose body comes near.
-fn rank(ends: &[(End, usize, Bounds)], e: &End, near: &Bounds) -> usize {
+fn rank(ends: &[StandingEnd], e: &End, near: &Bounds) -> usize {
     let plane = Surface::Plane(e.plane);
-    let flush = |o: &&(End, usize, Bounds)| {
-        plane.same_as(&Surface::Plane(o.0.plane), e.plane.frame.origin, 1000.0) == Some(true)
-            && o.2.meets(near)
+    let flush = |o: &&StandingEnd| {
+        plane.same_as(&Surface::Plane(o.end.plane), e.plane.frame.origin, 1000.0) == Some(true)
+            && o.near.meets(near)
     };
-    let taken: Vec<usize> = ends.iter().filter(flush).map(|o| o.1).collect();
+    let taken: Vec<usize> = ends.iter().filter(flush).map(|o| o.rank).collect();
     (0..=taken.len()).find(|r| !taken.contains(r)).unwrap_or(0)
 }
 

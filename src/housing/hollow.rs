@@ -2,7 +2,6 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::error::distinct;
 use crate::faces::Feature;
 use solidwright::geometry::{Bounds, P3, V3};
 use solidwright::solid::{Brep, BrepShell, Solid, SolidTree};
@@ -20,9 +19,7 @@ const ON_AN_EDGE: u32 = 17;
 #[derive(Clone, Debug)]
 pub struct Hollow {
     /// Features that enclose it.
-    pub features: Vec<String>,
-    /// The same as values.
-    pub(super) about: BTreeSet<Feature>,
+    pub features: BTreeSet<Feature>,
     /// A point of its wall.
     pub at: P3,
     /// The box about it, parallel to the housing's axes.
@@ -46,8 +43,7 @@ impl Hollow {
         let walls = walls(brep, shell);
         let extent = Bounds::around(walls.iter().map(|w| w.0));
         Some(Self {
-            features: distinct(shell.faces.iter().map(|f| &*brep.faces[*f].tag.feature)),
-            about: shell.faces.iter().map(|f| Feature::of(&brep.faces[*f].tag)).collect(),
+            features: shell.faces.iter().map(|f| Feature::of(&brep.faces[*f].tag)).collect(),
             at: walls.first()?.0,
             extent,
             volume: volume(&largest),

@@ -112,8 +112,9 @@ impl Parts {
         let one_place = |own: P3| error.place().is_some_and(|at| (at - own).norm() < ONE_PLACE);
         match (self.own_fault(), error) {
             // No fillet opens a hollow, whatever else is wrong with this one, and none fills what is cut.
-            (Some(HousingError::Hollow(own)), _) if own.is_cut(&self.tree()) => true,
-            (Some(HousingError::Hollow(_)), error) => matches!(error, HousingError::Hollow(_)),
+            (Some(HousingError::Hollow(own)), _) => {
+                matches!(error, HousingError::Hollow(_)) || own.is_cut(&self.tree())
+            }
             // The solid without fillets has another fault, so that its hollows are not known: this one is its own if it lies in its metal.
             (Some(_), HousingError::Hollow(hollow)) => {
                 let sharp = self.tree();
@@ -195,29 +196,16 @@ impl Attempt {
             return Ok(());
         }
         let at = error.place().ok_or(Unfilleted::NoBall)?;
-        let hollow = if let HousingError::Hollow(hollow) = error { Some(hollow) } else { None };
-        let stayed = self.nudged.is_some_and(|before| (at - before).norm() < STAYED);
-        if hollow.is_none() && self.plan.nudge(at) {
-            // Where a first change did not move the fault away, and it is no mere touch, a crease in that place may be what does not close.
-            if stayed && !error.is_touch() {
-                self.plan.refuse_crease(at);
-            }
-            self.nudged = Some(at);
+        let hollow = matches!(error, HousingError::Hollow(_));
+        let mended = match error {
+            // Fillets of what stands out beyond a machined end may close a hollow; others are opened only by smaller balls about them.
+            HousingError::Hollow(hollow) => self.plan.widen_trims_at(at) || self.plan.shorten(hollow),
+            _ => self.mend_at(at, error),
+        };
+        if mended {
             return Ok(());
         }
-        if hollow.is_none() && self.plan.refuse_crease(at) {
-            return Ok(());
-        }
-        // Fillets of what stands out beyond a machined end may leave a web beside the cut, or close it all round.
-        if self.plan.widen_trims_at(at) || hollow.is_some_and(|h| self.plan.shorten(h)) {
-            return Ok(());
-        }
-        // Other hollows are opened only by smaller balls about them.
-        if hollow.is_none() && self.fills < MOST_FILLS && self.plan.fill(at) {
-            self.fills += 1;
-            return Ok(());
-        }
-        if self.plan.keeps_balls() && hollow.is_none() {
+        if self.plan.keeps_balls() && !hollow {
             return Err(Unfilleted::WouldGiveWay);
         }
         let most = if self.plan.folded() { MOST_CREASED } else { MOST_LESSENED + MOST_SHARP };
@@ -226,5 +214,25 @@ impl Attempt {
         }
         self.lessened += 1;
         Ok(())
+    }
+
+    /// Changes the plan at a place where the solid did not close, so that no body takes a smaller ball. Whether there is something new to try.
+    fn mend_at(&mut self, at: P3, error: &HousingError) -> bool {
+        let stayed = self.nudged.is_some_and(|before| (at - before).norm() < STAYED);
+        if self.plan.nudge(at) {
+            // Where a first change did not move the fault away, and it is no mere touch, a crease in that place may be what does not close.
+            if stayed && !error.is_touch() {
+                self.plan.refuse_crease(at);
+            }
+            self.nudged = Some(at);
+            return true;
+        }
+        // Fillets of what stands out beyond a machined end may leave a web beside the cut.
+        if self.plan.refuse_crease(at) || self.plan.widen_trims_at(at) {
+            return true;
+        }
+        let filled = self.fills < MOST_FILLS && self.plan.fill(at);
+        self.fills += usize::from(filled);
+        filled
     }
 }

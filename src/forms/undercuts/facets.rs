@@ -193,8 +193,6 @@ pub(in crate::forms) struct Half {
     pub(super) forgiven: Vec<Facet>,
     /// All others.
     pub(super) open: Vec<Facet>,
-    /// The leans at which hollow facets are cut.
-    bends: &'static [f64],
 }
 
 /// A lean below this, as a sine, is none: a wall a metre tall hangs over by a tenth of a millimetre.
@@ -211,28 +209,27 @@ const BENDS: [f64; 7] = [-0.1, -0.05, -0.02, 0.0, 0.02, 0.05, 0.1];
 impl Half {
     /// The half that is drawn along `pull`, a direction square to the shaft; faces count from a slope against it, as a sine.
     pub(in crate::forms) fn of(facets: &[Facet], pull: V3, slope: f64) -> Self {
-        Self::empty(pull, V3::x()).filled(facets, 0.0, slope)
+        Self::empty(pull, V3::x()).filled(facets, 0.0, slope, &BENDS)
     }
 
     /// The same roughly: what a hollow covers of itself is passed over.
     pub(super) fn rough(facets: &[Facet], pull: V3, slope: f64) -> Self {
-        Self { bends: &[], ..Self::empty(pull, V3::x()) }.filled(facets, 0.0, slope)
+        Self::empty(pull, V3::x()).filled(facets, 0.0, slope, &[])
     }
 
     /// All of a boundary, drawn along any direction.
     pub(super) fn whole(facets: &[Facet], pull: V3, slope: f64) -> Self {
         let aside = if pull.x.abs() < 0.9 { V3::x() } else { V3::y() };
         let along = (aside - pull * pull.dot(&aside)).normalize();
-        Self::empty(pull, along).filled(facets, f64::NEG_INFINITY, slope)
+        Self::empty(pull, along).filled(facets, f64::NEG_INFINITY, slope, &BENDS)
     }
 
     fn empty(pull: V3, along: V3) -> Self {
-        let across = pull.cross(&along);
-        Self { pull, along, across, against: vec![], forgiven: vec![], open: vec![], bends: &BENDS }
+        Self { pull, along, across: pull.cross(&along), against: vec![], forgiven: vec![], open: vec![] }
     }
 
-    /// Takes what lies farther along the pull than `from`.
-    fn filled(mut self, facets: &[Facet], from: f64, slope: f64) -> Self {
+    /// Takes what lies farther along the pull than `from`, with hollow facets cut at the leans `bends`.
+    fn filled(mut self, facets: &[Facet], from: f64, slope: f64, bends: &[f64]) -> Self {
         for facet in facets {
             if facet.corners.iter().all(|c| c.p.coords.dot(&self.pull) <= from) {
                 continue;
@@ -240,14 +237,14 @@ impl Half {
             let own = facet.corners.map(|c| Corner { p: P3::from(self.own(c.p.coords)), n: self.own(c.n) });
             let own = Facet { corners: own, ..*facet };
             if from.is_infinite() {
-                self.sort(&own, slope);
+                self.sort(&own, slope, bends);
                 continue;
             }
             own.split(
                 |c| c.p.z - from,
                 |within, part| {
                     if within {
-                        self.sort(&part, slope);
+                        self.sort(&part, slope, bends);
                     }
                 },
             );
@@ -256,9 +253,9 @@ impl Half {
     }
 
     /// Sorts a part by its slope, cut finely where it comes to stand along the pull.
-    fn sort(&mut self, part: &Facet, slope: f64) {
+    fn sort(&mut self, part: &Facet, slope: f64, bends: &[f64]) {
         // What bulges covers nothing of itself.
-        self.sort_beside(part, slope, if part.is_hollow() { self.bends } else { &[] });
+        self.sort_beside(part, slope, if part.is_hollow() { bends } else { &[] });
     }
 
     fn sort_beside(&mut self, part: &Facet, slope: f64, bends: &[f64]) {

@@ -312,11 +312,11 @@ impl Job {
     /// Where that side is a piece of an edge, which must be halved.
     fn askew(&self, cdt: &Cdt, inside: &[bool], chord: f64) -> Result<Vec<P2>, FillFailure> {
         let surface = self.face_map.surface();
-        let mut places: Vec<(u32, u32)> = Vec::new();
-        let mut sides = places.clone();
         if matches!(surface, Surface::Plane(_)) {
             return Ok(vec![]);
         }
+        let mut places: Vec<(u32, u32)> = Vec::new();
+        let mut sides: Vec<(u32, u32)> = Vec::new();
         for face in cdt.inner_faces().filter(|f| inside[f.fix().index()]) {
             let corners = face.vertices().map(|v| self.space[v.data().number as usize]);
             let flat = (corners[1] - corners[0]).cross(&(corners[2] - corners[0]));

@@ -67,9 +67,9 @@ pub(super) struct Task<'a> {
     pub(super) folding: Folds<'a>,
 }
 
-/// What decides the offset solid of a task.
+/// What of a task decides its offset solid, and what the ball leaves but for the balls after it.
 #[derive(Debug)]
-struct OffsetKey {
+struct TaskKey {
     levels: Vec<Arc<RolledLevel>>,
     bodies: Vec<Arc<Primitive>>,
     places: Vec<FilledPlace>,
@@ -78,7 +78,7 @@ struct OffsetKey {
     creases_but: Option<Vec<P3>>,
 }
 
-impl OffsetKey {
+impl TaskKey {
     fn of(task: &Task<'_>) -> Self {
         Self {
             levels: task.levels.to_vec(),
@@ -120,8 +120,8 @@ type Offset = Result<Arc<OffsetLevel>, Vec<LocatedFailure>>;
 /// What balls have left so far. One store serves plans for one part, with one way of giving names to fillets.
 #[derive(Debug, Default)]
 pub struct LevelStore {
-    offsets: Vec<(OffsetKey, Offset)>,
-    levels: Vec<(OffsetKey, Arc<RolledLevel>)>,
+    offsets: Vec<(TaskKey, Offset)>,
+    levels: Vec<(TaskKey, Arc<RolledLevel>)>,
 }
 
 impl LevelStore {
@@ -131,13 +131,13 @@ impl LevelStore {
             return known.clone();
         }
         let made = make();
-        keep(&mut self.offsets, (OffsetKey::of(task), made.clone()));
+        keep(&mut self.offsets, (TaskKey::of(task), made.clone()));
         made
     }
 
     /// What the ball of a task left, if it is there.
     pub(super) fn level(&self, task: &Task<'_>) -> Option<Arc<RolledLevel>> {
-        let is_it = |(key, level): &&(OffsetKey, Arc<RolledLevel>)| {
+        let is_it = |(key, level): &&(TaskKey, Arc<RolledLevel>)| {
             // A first ball that has found no fold had nothing to do at one.
             let unfolded = task.levels.is_empty() && level.creases.is_empty();
             key.is_of(task)
@@ -149,7 +149,7 @@ impl LevelStore {
 
     /// Keeps what the ball of a task left.
     pub(super) fn keep_level(&mut self, task: &Task<'_>, level: &Arc<RolledLevel>) {
-        keep(&mut self.levels, (OffsetKey::of(task), Arc::clone(level)));
+        keep(&mut self.levels, (TaskKey::of(task), Arc::clone(level)));
     }
 }
 
