@@ -11,7 +11,7 @@ use crate::design::Form;
 use crate::drawing::{self, MarkedPlaces, PictureError, Shown};
 use crate::forms::{
     FormError, FormPieces, LoosePiece, MissingMetal, Piece, Product, Settings, StillHeld, Undercut,
-    beside_pattern, held_points,
+    HELD_APART, beside_pattern,
 };
 use crate::rigging::{Rigging, RiggingError, rigging};
 use crate::units::Units;
@@ -194,6 +194,10 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
         }
         _ => made.undrawn.clone(),
     };
+    let held_at = match form {
+        Form::Casting => product.casting()?.held_points(|tag| undrawn.iter().any(|u| u.tag == *tag))?,
+        _ => std::mem::take(&mut made.held_at),
+    };
     if form == Form::Casting {
         // The casting is told with its best parting.
         product.partings()?;
@@ -224,7 +228,7 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
         meshed.push(writer.piece(piece)?);
     }
     writer.packed(&meshed, &undrawn)?;
-    writer.pictures(&meshed, &undrawn)?;
+    writer.pictures(&meshed, &undrawn, held_at)?;
     if form == Form::Casting {
         let advised = feeding(design, product.casting()?).map_err(|e| failed("casting", "stl", &e))?;
         let placed = rigging(design, product.casting()?, &advised);
@@ -388,21 +392,14 @@ impl Writer<'_> {
         Ok(())
     }
 
-    /// The pictures of the form: its pieces apart from each other, what cannot be drawn from the sand marked.
-    fn pictures(&mut self, of: &[Meshed], undrawn: &[Undercut]) -> Result<(), FormFilesError> {
+    /// The pictures of the form: its pieces apart from each other, what cannot be drawn from the sand marked, where it holds the form.
+    fn pictures(&mut self, of: &[Meshed], undrawn: &[Undercut], held_at: Vec<P3>) -> Result<(), FormFilesError> {
         let stem = stem(self.naming.form);
         let marked: Vec<Tag> = undrawn.iter().map(|u| u.tag.clone()).collect();
-        let up = self.out.split.unwrap_or_else(|| Settings::of(self.naming.design).up);
         // A box holds its core the other way round: there whole faces are marked.
         let drawn = matches!(self.naming.form, Form::Casting | Form::Pattern);
-        let held = |m: &Meshed| {
-            let solid = &m.piece.solid;
-            let is_marked = drawn && solid.brep().faces.iter().any(|face| marked.contains(&face.tag));
-            let on = |tag: &Tag| marked.contains(tag);
-            is_marked.then(|| MarkedPlaces::new(held_points(solid, &m.own, up, HELD_APART, on), HELD_APART))
-        };
-        let places: Vec<Option<MarkedPlaces>> = of.iter().map(held).collect();
-        let shown = of.iter().zip(&places).map(|(m, places)| Shown {
+        let places = drawn.then(|| MarkedPlaces::new(held_at, HELD_APART));
+        let shown = of.iter().map(|m| Shown {
             brep: m.piece.solid.brep(),
             mesh: &m.own,
             moved: m.piece.apart,
@@ -425,9 +422,6 @@ impl Writer<'_> {
 /// Name of the picture of the casting as poured, and chord error of what stands about it there, mm.
 const POURED: &str = "casting_poured";
 const RIGGING_CHORD: f64 = 0.2;
-
-/// Distance of the places by which a picture shows what of a face holds the mould, mm.
-const HELD_APART: f64 = 0.7;
 
 /// Size of the picture on a form's sheet, pixels: some 160 on an inch of paper.
 const VIEWS: (u32, u32) = (1120, 500);

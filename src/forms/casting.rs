@@ -6,11 +6,13 @@ use super::built_up::{self, Tries};
 use super::hold::{BarePlace, MissingMetal, missing_metal};
 use super::loose::{FairedLips, ShallowLips, names};
 use super::stock::stock_report;
+use super::undercuts::TracedPattern;
 use super::{FormError, FormPieces, Piece, Settings, StockRow, unmeshed};
 use crate::design::Design;
 use crate::faces::Feature;
 use crate::housing::{self, AsCast, AsCastHousing, CastFillets, Housing};
 use solidwright::geometry::{P3, Stretch};
+use solidwright::solid::Tag;
 use solidwright::solid::fillet::JointState;
 
 /// The casting, with the data that the other forms need.
@@ -34,6 +36,8 @@ pub struct Casting {
     pub(super) pattern: Result<FormPieces, FormError>,
     /// Its core without a vent, or why it cannot be made; computed on first use.
     pub(super) core: OnceLock<Result<Piece, FormError>>,
+    /// The pattern as it is drawn from the sand; traced on first use.
+    traced: OnceLock<Result<TracedPattern, FormError>>,
 }
 
 /// Greatest number of places at which fillets are dropped so that the pattern closes.
@@ -80,8 +84,7 @@ fn faired(mut casting: Casting) -> Result<Casting, FormError> {
     }
     let settings = casting.settings;
     let lips = ShallowLips::of(&casting, &casting.moulded.loose, &settings)?;
-    for more in WIDER {
-        let (blocks, told) = lips.fairings(more);
+    for (blocks, told) in WIDER.map(|more| lips.fairings(more)) {
         if blocks.is_empty() {
             break;
         }
@@ -197,6 +200,7 @@ fn cast(
             bare: vec![],
             pattern,
             core: OnceLock::new(),
+            traced: OnceLock::new(),
         })
     };
     let held = |mut casting: Casting| {
@@ -239,7 +243,21 @@ impl Casting {
             return false;
         }
         self.pattern = pattern;
+        self.traced = OnceLock::new();
         true
+    }
+
+    /// The pattern as it is drawn from the sand.
+    pub(super) fn traced(&self) -> Result<&TracedPattern, FormError> {
+        self.traced.get_or_init(|| TracedPattern::of(self)).as_ref().map_err(Clone::clone)
+    }
+
+    /// Places on some faces at which the pattern is held, [`HELD_APART`](super::HELD_APART) from each other.
+    ///
+    /// # Errors
+    /// Why the pattern cannot be made.
+    pub fn held_points(&self, on: impl Fn(&Tag) -> bool) -> Result<Vec<P3>, FormError> {
+        Ok(self.traced()?.held_points(on))
     }
 
     /// Joints without the requested fillet.

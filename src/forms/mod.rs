@@ -34,7 +34,7 @@ pub use product::{MadeForms, Product};
 pub use settings::Settings;
 pub use stock::StockRow;
 pub use trial_print::{PROVES_GEOMETRY_ONLY, trial_print};
-pub use undercuts::{Drawing, Undercut, best_parting, drawing, held_points, undercuts};
+pub use undercuts::{Drawing, HELD_APART, Undercut, best_parting, drawing, undercuts};
 
 use crate::design::Design;
 use crate::finding::Hindrance;
@@ -147,6 +147,8 @@ pub struct FormPieces {
     pub split: Option<V3>,
     /// Its faces that cannot be drawn.
     pub undrawn: Vec<Undercut>,
+    /// Places of the pattern at which these hold it, [`HELD_APART`] from each other.
+    pub held_at: Vec<P3>,
     /// Centres of the dowel holes between its halves, unscaled, mm.
     pub dowels: Vec<P3>,
     /// Its loose pieces, in the order in which they are drawn, each with the name of its piece.
@@ -164,6 +166,7 @@ impl FormPieces {
             notes,
             split: None,
             undrawn: vec![],
+            held_at: vec![],
             dowels: vec![],
             loose: vec![],
             to_dress: vec![],

@@ -4,7 +4,7 @@
 //! A round boss that crosses the parting plane askew overhangs by a millimetre or two along its sides. Under such a lip stands an upright block
 //! with draft, from the parting plane to the lip's highest place, as wide as the lip overhangs. The metal stays on the part.
 
-use super::super::undercuts::{Held, held_parts};
+use super::super::undercuts::Held;
 use super::super::{Casting, FormError, Settings};
 use super::site::{Site, sites};
 use super::{DRESSED, GRAIN, LooseHalf};
@@ -43,20 +43,21 @@ pub(in crate::forms) struct ShallowLips<'a> {
 impl<'a> ShallowLips<'a> {
     /// Looks for them; none where the pattern has no halves.
     pub(in crate::forms) fn of(
-        casting: &Casting,
+        casting: &'a Casting,
         features: &[Feature],
         settings: &'a Settings,
     ) -> Result<Self, FormError> {
         let mut halves = Vec::new();
-        let pieces = casting.pattern.as_ref().map_or(&[][..], |pattern| &pattern.pieces);
-        for (piece, upper) in pieces.iter().zip([true, false]) {
-            let half = LooseHalf::of(piece.clone(), upper, settings)?;
+        let Ok(pattern) = &casting.pattern else { return Ok(Self { halves }) };
+        let traced = &casting.traced()?.halves;
+        for ((piece, upper), traced) in pattern.pieces.iter().zip([true, false]).zip(traced) {
+            let half = LooseHalf::of(piece.clone(), upper, settings, traced);
             let lip = |site: Site| {
-                let feature = site.features(&half.hollow).first().copied()?;
+                let feature = site.features(&traced.boundary).first().copied()?;
                 let shallow = (DRESSED..AREA).contains(&site.area) && features.contains(&feature);
                 shallow.then_some((site, feature))
             };
-            let all = sites(held_parts(&half.hollow, &half.half, GRAIN / 4.0));
+            let all = sites(traced.held_parts(GRAIN / 4.0));
             let lips: Vec<(Site, Feature)> = all.into_iter().filter_map(lip).collect();
             halves.push((half, lips));
         }
@@ -155,10 +156,10 @@ impl Lip {
         let y = V3::z().cross(&x);
         let turned = y.xy().dot(&self.outwards) < 0.0;
         let (w0, w1) = if turned { (-w1, -w0) } else { (w0, w1) };
-        let origin = P3::from(half.half.vector(V3::z() * -BELOW));
-        let frame = Frame::from_zx(origin, half.half.vector(V3::z()), half.half.vector(x));
+        let origin = P3::from(half.traced.half.vector(V3::z() * -BELOW));
+        let frame = Frame::from_zx(origin, half.traced.half.vector(V3::z()), half.traced.half.vector(x));
         // The half's own frame may be turned over against the part's.
-        let flip = frame.y.dot(&half.half.vector(y)).signum();
+        let flip = frame.y.dot(&half.traced.half.vector(y)).signum();
         let (w0, w1) = if flip < 0.0 { (-w1, -w0) } else { (w0, w1) };
         let center = P2::new(0.5 * (u0 + u1), 0.5 * (w0 + w1));
         let outline = rounded_rectangle(center, V2::new(u1 - u0, w1 - w0), 0.0, &tag);

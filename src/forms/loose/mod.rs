@@ -12,8 +12,10 @@ mod site;
 mod together;
 mod way;
 
-use super::undercuts::{Boundary, CHORD, Half, SLOPE, Undercut, against_halves, against_one_way, held_parts};
-use super::{Casting, FormError, FormPieces, Piece, Settings, pattern, unmeshed};
+use std::sync::Arc;
+
+use super::undercuts::{Boundary, CHORD, Traced, Undercut, held_faces, traced_halves};
+use super::{Casting, FormError, FormPieces, HELD_APART, Piece, Settings, pattern, unmeshed};
 use crate::faces::{Feature, Role};
 use crate::units::Units;
 use crate::words::{counted, in_a_row};
@@ -28,7 +30,7 @@ pub use places::{FILLED_BELOW, HeldPlace};
 pub use region::Dovetail;
 use region::Region;
 use site::{Site, grouped, sites};
-use way::{Spot, Way, travel, under, ways};
+use way::{Beneath, Spot, Way, travel, under, ways};
 
 /// Area at one place that a pattern maker dresses by hand instead of making a loose piece for it, mm²: a square of 5 mm
 /// (practice, no source).
@@ -171,13 +173,15 @@ pub fn names(features: &[Feature]) -> String {
 pub fn pattern_in_pieces(casting: &Casting, held: &[Undercut]) -> Result<FormPieces, FormError> {
     let mut out = pattern(casting)?;
     let settings = &casting.settings;
+    let traced = casting.traced()?;
     if !settings.loose_pieces || held.iter().map(|u| u.area).sum::<f64>() <= DRESSED {
+        out.held_at = traced.held_points(|tag| held.iter().any(|u| u.tag == *tag));
         out.undrawn = held.to_vec();
         return Ok(out);
     }
     let mut loose = Vec::new();
     for (k, upper) in [(0, true), (1, false)] {
-        let mut half = LooseHalf::of(out.pieces[k].clone(), upper, settings)?;
+        let mut half = LooseHalf::of(out.pieces[k].clone(), upper, settings, &traced.halves[k]);
         half.part_off(&out.dowels)?;
         half.look_again()?;
         out.pieces[k] = half.main;
@@ -193,15 +197,18 @@ pub fn pattern_in_pieces(casting: &Casting, held: &[Undercut]) -> Result<FormPie
         out.loose.push(told);
     }
     let core = |u: &Undercut| out.still_held.iter().any(|held| held.features.contains(&u.holder()));
-    (out.undrawn, out.to_dress) = left(&out, settings)?.into_iter().partition(core);
+    let left = left(&out, settings)?;
+    (out.undrawn, out.to_dress) = held_faces(&left).into_iter().partition(core);
+    let undrawn = |tag: &Tag| out.undrawn.iter().any(|u| u.tag == *tag);
+    out.held_at = left.iter().flat_map(|half| half.held_points(HELD_APART, undrawn)).collect();
     Ok(out)
 }
 
-/// What still holds the halves, faces towards loose pieces with it.
-fn left(form: &FormPieces, settings: &Settings) -> Result<Vec<Undercut>, FormError> {
+/// The halves with what still holds them, faces towards loose pieces with it.
+fn left(form: &FormPieces, settings: &Settings) -> Result<[Traced; 2], FormError> {
     let meshes: Vec<Mesh> = form.pieces[..2].iter().map(|p| meshed(&p.solid)).collect::<Result<_, _>>()?;
     let all = form.pieces.iter().map(|p| p.solid.brep()).zip(&meshes);
-    Ok(against_halves(&Boundary::without(all, parting), settings.up))
+    Ok(traced_halves(&Arc::new(Boundary::without(all, parting)), settings.up))
 }
 
 /// Whether a face lies between the halves, and not between one and a loose piece.
@@ -220,9 +227,8 @@ struct LooseHalf<'a> {
     pull: V3,
     /// What is left of it.
     main: Piece,
-    /// As it was: the hollow that it and its pieces leave in the sand.
-    hollow: Boundary,
-    half: Half,
+    /// As it was: its boundary is the hollow that it and its pieces leave in the sand.
+    traced: &'a Traced,
     /// A height over everything.
     top: f64,
     /// How far pictures move a piece off it, mm.
@@ -234,33 +240,29 @@ struct LooseHalf<'a> {
 }
 
 impl<'a> LooseHalf<'a> {
-    fn of(main: Piece, upper: bool, settings: &'a Settings) -> Result<Self, FormError> {
+    fn of(main: Piece, upper: bool, settings: &'a Settings, traced: &'a Traced) -> Self {
         let pull = if upper { settings.up } else { -settings.up };
-        let mesh = meshed(&main.solid)?;
-        let hollow = Boundary::of([(main.solid.brep(), &mesh)]);
-        let half = Half::of(&hollow.facets, pull, SLOPE);
-        let heights = mesh.vertices.iter().map(|p| p.coords.dot(&pull));
+        let heights = traced.boundary.facets.iter().flat_map(|f| f.corners).map(|c| c.p.coords.dot(&pull));
         let top = heights.fold(0.0, f64::max) + 10.0;
         let off = OFF * main.solid.brep().bounds().diagonal();
-        Ok(Self {
+        Self {
             settings,
             upper,
             pull,
             main,
-            hollow,
-            half,
+            traced,
             top,
             off,
             pieces: vec![],
             standing: vec![],
             still_held: vec![],
-        })
+        }
     }
 
     /// Parts off a piece wherever the half is held.
     fn part_off(&mut self, dowels: &[P3]) -> Result<(), FormError> {
-        let found = sites(held_parts(&self.hollow, &self.half, GRAIN));
-        for group in grouped(found, &self.hollow).into_iter().take(MOST_SITES) {
+        let found = sites(self.traced.held_parts(GRAIN));
+        for group in grouped(found, &self.traced.boundary).into_iter().take(MOST_SITES) {
             self.part_off_group(&group, dowels)?;
         }
         Ok(())
@@ -272,16 +274,16 @@ impl<'a> LooseHalf<'a> {
             return Ok(());
         }
         let mesh = meshed(&self.main.solid)?;
-        let walls = Boundary::without([(self.main.solid.brep(), &mesh)], parting);
-        let half = Half::of(&walls.facets, self.pull, SLOPE);
-        for site in sites(held_parts(&walls, &half, GRAIN)).iter().filter(|site| site.area > DRESSED) {
-            let near = |held: &StillHeld| site.distance(P3::from(half.own(held.at))) < 2.0 * GRAIN;
+        let walls = Arc::new(Boundary::without([(self.main.solid.brep(), &mesh)], parting));
+        let left = Traced::half(&walls, self.pull);
+        for site in sites(left.held_parts(GRAIN)).iter().filter(|site| site.area > DRESSED) {
+            let near = |held: &StillHeld| site.distance(P3::from(left.half.own(held.at))) < 2.0 * GRAIN;
             if !self.still_held.iter().any(near) {
                 self.still_held.push(StillHeld {
                     upper: self.upper,
                     features: site.features(&walls),
                     area: site.area,
-                    at: half.vector(site.at()),
+                    at: left.half.vector(site.at()),
                     why: NoPiece::Remains,
                 });
             }
@@ -292,23 +294,23 @@ impl<'a> LooseHalf<'a> {
     /// Looks for a piece for a place, and parts it off; else tells why there is none.
     fn piece_for(&mut self, site: &Site, dowels: &[P3]) -> Result<Option<NoPiece>, FormError> {
         let walls = self.walls_about(site);
-        let features = site.features(&self.hollow);
+        let features = site.features(&self.traced.boundary);
         let all = ways(site, &walls, &self.axes(&features));
         let mut why = all.first().and_then(|way| {
-            let face = self.hollow.tag(way.by?).clone();
+            let face = self.traced.boundary.tag(way.by?).clone();
             Some(NoPiece::Sand { area: way.held, face })
         });
+        let beneath = Beneath::of(&walls);
         let mut made = 0;
         for way in all.iter().filter(|way| way.held <= DRESSED).take(MOST_TRIED) {
             if dowels.iter().any(|p| self.near_dowel(&way.region, *p)) {
                 why = Some(NoPiece::Dowel);
                 continue;
             }
-            let own = walls.iter().filter(|spot| way.region.contains(spot.p));
-            let own: Vec<_> = own.map(|s| (P3::from(self.half.place(s.p)), self.half.vector(s.n))).collect();
-            let inner = under(&own, &self.hollow, |p| self.main.solid.tree().contains(p));
+            let metal = self.main.solid.tree();
+            let inner = beneath.within(&way.region, &self.traced.half, &self.traced.boundary, |p| metal.contains(p));
             if let Err(stuck) =
-                travel(&inner, self.half.vector(way.draw), self.pull, &self.hollow, &self.standing)
+                travel(&inner, self.traced.half.vector(way.draw), self.pull, &self.traced.boundary, &self.standing)
             {
                 let farther = match why {
                     Some(NoPiece::Room { room }) => room.max(stuck.room),
@@ -345,7 +347,7 @@ impl<'a> LooseHalf<'a> {
         let near = |p: &P3| (0..2).all(|i| p[i] >= lo[i] && p[i] <= hi[i]);
         let beside =
             |i: usize, ps: &[P3; 3]| ps.iter().all(|p| p[i] < lo[i]) || ps.iter().all(|p| p[i] > hi[i]);
-        let all = self.half.parts().filter(|part| {
+        let all = self.traced.half.parts().filter(|part| {
             let ps = part.corners.map(|c| c.p);
             !beside(0, &ps) && !beside(1, &ps)
         });
@@ -363,7 +365,7 @@ impl<'a> LooseHalf<'a> {
         let bodies = steps.flat_map(|step| step.primitive.parts());
         let own = bodies.filter(|p| p.shape().is_some() && features.contains(&Feature::of_body(p)));
         let mut out: Vec<V3> = Vec::new();
-        for axis in own.map(|p| self.half.own(p.frame().z)) {
+        for axis in own.map(|p| self.traced.half.own(p.frame().z)) {
             if out.iter().all(|known| known.cross(&axis).norm() > 1e-3) {
                 out.push(axis);
             }
@@ -373,7 +375,7 @@ impl<'a> LooseHalf<'a> {
 
     fn near_dowel(&self, region: &Region, dowel: P3) -> bool {
         let room = 0.5 * self.settings.dowel + 3.0;
-        let (u, v) = region.local(P3::from(self.half.own(dowel.coords)));
+        let (u, v) = region.local(P3::from(self.traced.half.own(dowel.coords)));
         let within = |x: f64, (lo, hi): (f64, f64)| x > lo - room && x < hi + room;
         region.seat.is_none_or(|seat| seat < self.settings.dowel_depth() + 3.0)
             && within(u, (region.along.0, region.along.1 + 12.0))
@@ -384,9 +386,9 @@ impl<'a> LooseHalf<'a> {
     fn made(&mut self, way: &Way, site: &Site) -> Result<Result<(), NoPiece>, FormError> {
         let mut region = way.region;
         let tree = self.main.solid.tree();
-        region.hang(|p| tree.contains(P3::from(self.half.place(p))));
+        region.hang(|p| tree.contains(P3::from(self.traced.half.place(p))));
         let clearance = self.settings.loose_clearance / self.settings.scale.radial();
-        let vector = |v: V3| self.half.vector(v);
+        let vector = |v: V3| self.traced.half.vector(v);
         let bodies = |region: &Region| {
             Some((region.body(vector, self.top, 0.0).ok()?, region.body(vector, self.top, clearance).ok()?))
         };
@@ -409,10 +411,10 @@ impl<'a> LooseHalf<'a> {
         if rest.smaller_bodies().len() > self.main.solid.smaller_bodies().len() {
             return Ok(Err(NoPiece::Apart));
         }
-        let draw = self.half.vector(way.draw);
+        let draw = self.traced.half.vector(way.draw);
         let mesh = meshed(&piece)?;
-        let walls = Boundary::of([(piece.brep(), &mesh)]);
-        let dressed = against_one_way(&walls, -draw);
+        let walls = Arc::new(Boundary::of([(piece.brep(), &mesh)]));
+        let dressed = held_faces(&[Traced::whole(&walls, -draw)]);
         let area: f64 = dressed.iter().map(|u| u.area).sum();
         if let Some(worst) = dressed.first().filter(|_| area > DRESSED) {
             return Ok(Err(NoPiece::Sand { area, face: worst.tag.clone() }));
@@ -420,17 +422,17 @@ impl<'a> LooseHalf<'a> {
         let all = Boundary::without([(piece.brep(), &mesh)], |_| false);
         let spots = all.facets.iter().flat_map(|facet| facet.pieces(GRAIN)).map(|f| f.middle());
         let spots: Vec<_> = spots.filter_map(|c| Some((c.p, c.n.try_normalize(1e-9)?))).collect();
-        let inner = under(&spots, &self.hollow, |p| piece.tree().contains(p));
-        let travel = match travel(&inner, draw, self.pull, &self.hollow, &self.standing) {
+        let inner = under(&spots, &self.traced.boundary, |p| piece.tree().contains(p));
+        let travel = match travel(&inner, draw, self.pull, &self.traced.boundary, &self.standing) {
             Ok(travel) => travel,
             Err(stuck) => return Ok(Err(NoPiece::Room { room: stuck.room })),
         };
         let flat = V3::new(way.region.inwards.x, way.region.inwards.y, 0.0);
-        let apart = self.main.apart - self.half.vector(flat) * self.off;
+        let apart = self.main.apart - self.traced.half.vector(flat) * self.off;
         let told = LoosePiece {
             name: String::new(),
             upper: self.upper,
-            features: site.features(&self.hollow),
+            features: site.features(&self.traced.boundary),
             held: site.area,
             draw,
             travel,

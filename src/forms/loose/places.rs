@@ -1,6 +1,6 @@
 //! What holds the pattern, place by place: more than is dressed by hand, so that a loose piece or a core is needed, or less.
 
-use super::super::undercuts::{Boundary, Half, SLOPE, held_parts};
+use super::super::undercuts::Traced;
 use super::site::{groups, sites};
 use super::{DRESSED, GRAIN, half_name, names};
 use crate::faces::Feature;
@@ -38,12 +38,12 @@ impl HeldPlace {
     }
 }
 
-/// The places that hold the upper and the lower half, each with its own boundary, as loose pieces are looked for there.
-pub(in crate::forms) fn held_places(halves: [&Boundary; 2], up: V3) -> Vec<HeldPlace> {
+/// The places that hold the upper and the lower half, as loose pieces are looked for there.
+pub(in crate::forms) fn held_places(halves: &[Traced; 2]) -> Vec<HeldPlace> {
     let mut out = Vec::new();
-    for (boundary, upper) in halves.into_iter().zip([true, false]) {
-        let half = Half::of(&boundary.facets, if upper { up } else { -up }, SLOPE);
-        for group in groups(sites(held_parts(boundary, &half, GRAIN)), boundary) {
+    for (traced, upper) in halves.iter().zip([true, false]) {
+        let (boundary, half) = (&traced.boundary, &traced.half);
+        for group in groups(sites(traced.held_parts(GRAIN)), boundary) {
             let mut features: Vec<Feature> = group.iter().flat_map(|site| site.features(boundary)).collect();
             let mut seen = Vec::new();
             features.retain(|f| {

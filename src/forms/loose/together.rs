@@ -126,9 +126,9 @@ impl LooseHalf<'_> {
         {
             self.still_held.push(StillHeld {
                 upper: self.upper,
-                features: site.features(&self.hollow),
+                features: site.features(&self.traced.boundary),
                 area: site.area,
-                at: self.half.vector(site.at()),
+                at: self.traced.half.vector(site.at()),
                 why,
             });
         }
@@ -164,7 +164,7 @@ impl LooseHalf<'_> {
     /// The pulls along which a piece for a place would leave its sand, as far as the mesh tells, in thousandths.
     fn draws(&self, site: &Site) -> Vec<[i64; 3]> {
         let walls = self.walls_about(site);
-        let all = ways(site, &walls, &self.axes(&site.features(&self.hollow)));
+        let all = ways(site, &walls, &self.axes(&site.features(&self.traced.boundary)));
         let free = all.iter().filter(|way| way.held <= DRESSED);
         free.map(|way| way.draw.map(|x| (x * 1e3).round() as i64).into()).collect()
     }

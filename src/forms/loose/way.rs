@@ -1,8 +1,10 @@
 //! Where a loose piece could be parted off and which way it could leave the sand: tried on a mesh of the half, the best first.
 
+use std::sync::OnceLock;
+
 use rayon::prelude::*;
 
-use super::super::undercuts::{Boundary, RAP, SLOPE};
+use super::super::undercuts::{Boundary, Half, RAP, SLOPE};
 use super::region::Region;
 use super::site::Site;
 use solidwright::geometry::{P3, V2, V3};
@@ -189,13 +191,45 @@ pub(super) fn travel(
     Err(Stuck { room })
 }
 
-/// Points within a piece, as far under its own surface as rapping frees, and about as far from all of the hollow's walls. `inside`
-/// tells whether the metal holds a point: beside a sharp edge that step leads out of it.
+/// Directions in which walls about a point are looked for.
+const AROUND: i32 = 27;
+
+/// The point within a piece as far under a place of its surface as rapping frees, where it is about as far from all of the hollow's walls.
+/// `inside` tells whether the metal holds a point: beside a sharp edge that step leads out of it.
+fn beneath(p: P3, n: V3, hollow: &Boundary, inside: impl Fn(P3) -> bool) -> Option<P3> {
+    let at = p - n * RAP;
+    let way = |k: i32| V3::new(f64::from(k % 3 - 1), f64::from(k / 3 % 3 - 1), f64::from(k / 9 - 1));
+    let mut ways = (0..AROUND).filter_map(|k| way(k).try_normalize(0.5));
+    (inside(at) && ways.all(|way| !hollow.is_met_within(0.8 * RAP, at, way))).then_some(at)
+}
+
+/// Such points under all places of a piece's surface.
 pub(super) fn under(spots: &[(P3, V3)], hollow: &Boundary, inside: impl Fn(P3) -> bool + Sync) -> Vec<P3> {
-    let ways: Vec<V3> = (0..27)
-        .map(|k| V3::new(f64::from(k % 3 - 1), f64::from(k / 3 % 3 - 1), f64::from(k / 9 - 1)))
-        .filter_map(|way| way.try_normalize(0.5))
-        .collect();
-    let clear = |p: &P3| ways.iter().all(|way| hollow.met(*p, *way).is_none_or(|far| far > 0.8 * RAP));
-    spots.par_iter().map(|(p, n)| p - n * RAP).filter(|p| inside(*p) && clear(p)).collect()
+    spots.par_iter().filter_map(|(p, n)| beneath(*p, *n, hollow, &inside)).collect()
+}
+
+/// Such points under the walls about a place: many ways to part off a piece there ask for the same ones.
+pub(super) struct Beneath<'a> {
+    walls: &'a [Spot],
+    known: Vec<OnceLock<Option<P3>>>,
+}
+
+impl<'a> Beneath<'a> {
+    pub(super) fn of(walls: &'a [Spot]) -> Self {
+        Self { walls, known: walls.iter().map(|_| OnceLock::new()).collect() }
+    }
+
+    /// Those of a room in a half, whose hollow and whose metal must be the same each time.
+    pub(super) fn within(
+        &self,
+        region: &Region,
+        half: &Half,
+        hollow: &Boundary,
+        inside: impl Fn(P3) -> bool + Sync,
+    ) -> Vec<P3> {
+        let own = self.walls.par_iter().zip(&self.known).filter(|(spot, _)| region.contains(spot.p));
+        let found =
+            |spot: &Spot| beneath(P3::from(half.place(spot.p)), half.vector(spot.n), hollow, &inside);
+        own.filter_map(|(spot, known)| *known.get_or_init(|| found(spot))).collect()
+    }
 }

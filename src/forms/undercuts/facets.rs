@@ -182,6 +182,7 @@ impl Facet {
 
 /// One half of the boundary, or all of it, in coordinates square to each other: two across the pull, the third along it. Those of
 /// a half are along the shaft, across it in the parting plane, and from the parting plane along the half's pull.
+#[derive(Debug)]
 pub(in crate::forms) struct Half {
     /// Its pull, in the part's frame.
     pub(in crate::forms) pull: V3,
@@ -277,14 +278,6 @@ impl Half {
                 }
             },
         );
-    }
-
-    /// The parts on some faces.
-    pub(super) fn only(mut self, on: impl Fn(u32) -> bool) -> Self {
-        for parts in [&mut self.against, &mut self.forgiven, &mut self.open] {
-            parts.retain(|part| on(part.face));
-        }
-        self
     }
 
     /// A vector in its own coordinates.

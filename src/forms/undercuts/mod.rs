@@ -8,21 +8,24 @@ mod facets;
 mod shadow;
 #[cfg(test)]
 mod tests;
+mod traced;
 mod upright;
 
-use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use rayon::prelude::*;
 
+use self::facets::Corner;
 pub(super) use self::facets::{Facet, Half};
-use self::shadow::{Above, Covered, Grain, Overhangs};
 pub(super) use self::shadow::{Boundary, RAP};
+use self::traced::FoundFaces;
+pub(super) use self::traced::{Held, Traced};
 use super::loose::{HeldPlace, held_places};
 use super::{Casting, FormError, Settings, unmeshed, unsound};
 use crate::faces::Feature;
 use crate::housing::Housing;
 use solidwright::geometry::{P3, V3};
-use solidwright::mesh::{Mesh, MeshError, triangulate};
+use solidwright::mesh::{MeshError, triangulate};
 use solidwright::solid::{Solid, Tag};
 
 /// A face that cannot be drawn.
@@ -58,12 +61,6 @@ pub(super) const CHORD: f64 = 0.03;
 /// The same where partings are only compared.
 const ROUGH_CHORD: f64 = 0.2;
 
-/// How finely shadows are traced.
-const GRAIN: Grain = Grain { coarse: 1.0, fine: 0.25, hollows: true };
-
-/// The same where partings are only compared.
-const ROUGH_GRAIN: Grain = Grain { coarse: 3.0, fine: 1.0, hollows: false };
-
 /// Step of the parting's clock angle, degrees.
 const STEP: usize = 5;
 
@@ -90,32 +87,56 @@ impl Drawing {
     }
 }
 
+/// Distance of the places by which pictures show what of a face holds the mould, mm.
+pub const HELD_APART: f64 = 0.7;
+
+/// The pattern as it is drawn from the sand.
+#[derive(Debug)]
+pub(super) struct TracedPattern {
+    /// The upper half and the lower one.
+    pub(super) halves: [Traced; 2],
+    /// Faces that stand upright in the mould, without draft.
+    upright: Vec<Undercut>,
+}
+
+impl TracedPattern {
+    /// Traces both halves, each by itself where the pattern has halves.
+    pub(super) fn of(casting: &Casting) -> Result<Self, FormError> {
+        let (whole, settings): (Vec<Solid>, _) = match &casting.pattern {
+            Ok(_) => (vec![], &casting.settings),
+            Err(_) => {
+                let tree = super::pattern::whole(&casting.moulded, &casting.settings)?;
+                (vec![Solid::of(tree).map_err(unsound("pattern"))?], &casting.settings)
+            }
+        };
+        let pieces = casting.pattern.as_ref().map_or(&[][..], |pattern| &pattern.pieces);
+        let solids: Vec<&Solid> = pieces.iter().map(|piece| &piece.solid).chain(&whole).collect();
+        let mesh = |solid: &&Solid| triangulate(solid, CHORD).map_err(unmeshed("pattern"));
+        let meshes = solids.par_iter().map(mesh).collect::<Result<Vec<_>, _>>()?;
+        let all = || solids.iter().map(|solid| solid.brep()).zip(&meshes);
+        let boundaries: Vec<Arc<Boundary>> = all().map(|solid| Arc::new(Boundary::of([solid]))).collect();
+        let halves = [(settings.up, boundaries.first()), (-settings.up, boundaries.last())];
+        let none = || Arc::new(Boundary::of([]));
+        let halves = halves.map(|(pull, own)| Traced::half(&own.map_or_else(none, Arc::clone), pull));
+        Ok(Self { halves, upright: upright::upright(all(), settings) })
+    }
+
+    /// Places on some faces at which a half is held, [`HELD_APART`] from each other.
+    pub(super) fn held_points(&self, on: impl Fn(&Tag) -> bool) -> Vec<P3> {
+        self.halves.iter().flat_map(|half| half.held_points(HELD_APART, &on)).collect()
+    }
+}
+
 /// Examines every face of the pattern.
 ///
 /// # Errors
 /// The pattern's error, if it cannot be made.
 pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
-    // Both halves are the pattern's whole boundary, once their common plane is left out.
-    let whole: Vec<Solid>;
-    let solids: Vec<&Solid> = if let Ok(pattern) = &casting.pattern {
-        pattern.pieces.iter().map(|piece| &piece.solid).collect()
-    } else {
-        let tree = super::pattern::whole(&casting.moulded, &casting.settings)?;
-        whole = vec![Solid::of(tree).map_err(unsound("pattern"))?];
-        whole.iter().collect()
-    };
-    let mesh = |solid: &&Solid| triangulate(solid, CHORD).map_err(unmeshed("pattern"));
-    let meshes = solids.iter().map(mesh).collect::<Result<Vec<_>, _>>()?;
-    let all = || solids.iter().map(|solid| solid.brep()).zip(&meshes);
-    let undercuts = against(&Boundary::of(all()), casting.settings.up, GRAIN);
-    let places = if undercuts.is_empty() {
-        vec![]
-    } else {
-        // Each half by itself where there are two: as loose pieces are looked for.
-        let own: Vec<Boundary> = all().map(|solid| Boundary::of([solid])).collect();
-        held_places([&own[0], &own[own.len() - 1]], casting.settings.up)
-    };
-    Ok(Drawing { undercuts, upright: upright::upright(all(), &casting.settings), places })
+    let traced = casting.traced()?;
+    let undercuts = held_faces(&traced.halves);
+    // Each half by itself: as loose pieces are looked for.
+    let places = if undercuts.is_empty() { vec![] } else { held_places(&traced.halves) };
+    Ok(Drawing { undercuts, upright: traced.upright.clone(), places })
 }
 
 /// Faces of a solid that can't be drawn from a mould that parts in the plane through the shaft across `up`, a direction
@@ -126,154 +147,30 @@ pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
 /// Where the solid can't be meshed.
 pub fn undercuts(solid: &Solid, up: V3) -> Result<Vec<Undercut>, MeshError> {
     let mesh = triangulate(solid, CHORD)?;
-    Ok(against(&Boundary::of([(solid.brep(), &mesh)]), up, GRAIN))
+    Ok(held_faces(&traced_halves(&Arc::new(Boundary::of([(solid.brep(), &mesh)])), up)))
 }
 
-/// What was found of a face.
-#[derive(Default)]
-struct Found {
-    area: f64,
-    /// Area that rapping does not free; no longer added up once it is enough.
-    held: f64,
-    /// A point of that.
-    at: V3,
-    /// Area in the shadow of each face.
-    under: BTreeMap<Tag, f64>,
+/// Both halves of a boundary.
+pub(super) fn traced_halves(boundary: &Arc<Boundary>, up: V3) -> [Traced; 2] {
+    [up, -up].map(|pull| Traced::half(boundary, pull))
 }
 
-impl Found {
-    /// Adds what was found in the other half.
-    fn join(&mut self, other: Self) {
-        if self.area < other.area {
-            self.at = other.at;
-        }
-        self.area += other.area;
-        self.held += other.held;
-        for (tag, area) in other.under {
-            *self.under.entry(tag).or_insert(0.0) += area;
-        }
+/// Faces that hold halves, largest area first. Each half is drawn by itself: what rapping frees in one half does not count there, though the
+/// other half holds the same face.
+pub(super) fn held_faces(halves: &[Traced]) -> Vec<Undercut> {
+    let mut all = FoundFaces::new();
+    for (key, found) in halves.iter().flat_map(Traced::faces) {
+        all.entry(key).or_default().join(found);
     }
-
-    /// Adds a part of the face, asked in pieces of a length whether rapping frees it.
-    fn add(&mut self, half: &Half, above: &Above, part: &Facet, under: Option<&Tag>, length: f64) {
-        let area = part.area();
-        self.area += area;
-        if let Some(tag) = under {
-            *self.under.entry(tag.clone()).or_insert(0.0) += area;
-        }
-        if self.held > LEAST_AREA {
-            return;
-        }
-        for piece in part.pieces(length) {
-            let middle = piece.middle();
-            if above.holds(&middle) {
-                if self.held <= 0.0 {
-                    self.at = half.place(middle.p);
-                }
-                self.held += piece.area();
-                if self.held > LEAST_AREA {
-                    break;
-                }
-            }
-        }
-    }
-}
-
-/// Faces that face the parting plane from either side of it, and those in their shadow. Each half is drawn by itself: what
-/// rapping frees in one half does not count there, though the other half holds the same face.
-fn against(boundary: &Boundary, up: V3, grain: Grain) -> Vec<Undercut> {
-    let mut all: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
-    for pull in [up, -up] {
-        let half = if grain.hollows {
-            Half::of(&boundary.facets, pull, SLOPE)
-        } else {
-            Half::rough(&boundary.facets, pull, SLOPE)
-        };
-        for (key, found) in in_half(boundary, &half, grain) {
-            all.entry(key).or_default().join(found);
-        }
-    }
-    told(all)
-}
-
-/// Faces of a boundary that can't be drawn from sand that leaves all of it along one direction.
-pub(super) fn against_one_way(boundary: &Boundary, pull: V3) -> Vec<Undercut> {
-    told(in_half(boundary, &Half::whole(&boundary.facets, pull, SLOPE), GRAIN))
-}
-
-/// Faces of a boundary that can't be drawn from a mould of two halves.
-pub(super) fn against_halves(boundary: &Boundary, up: V3) -> Vec<Undercut> {
-    against(boundary, up, GRAIN)
-}
-
-/// A part of a half that holds it however it is rapped.
-#[derive(Clone)]
-pub(super) struct Held {
-    /// In the half's own coordinates.
-    pub(super) part: Facet,
-    /// The face whose shadow it lies in.
-    pub(super) under: Option<u32>,
-}
-
-/// The parts that hold a half, none longer than a length.
-pub(super) fn held_parts(boundary: &Boundary, half: &Half, length: f64) -> Vec<Held> {
-    held_under(&Overhangs::of(half), boundary, half, length)
-}
-
-/// The same under what hangs over a half, which may be more of it.
-fn held_under(over: &Overhangs, boundary: &Boundary, half: &Half, length: f64) -> Vec<Held> {
-    let against = half.against.iter().map(|part| (*part, None));
-    let covered = over.covered(half, GRAIN).into_iter().map(|c| (c.piece, Some(c.by)));
-    let all: Vec<Held> = against
-        .chain(covered)
-        .flat_map(|(part, under)| part.pieces(length).into_iter().map(move |part| Held { part, under }))
-        .collect();
-    let above = Above::of(boundary, half);
-    all.into_par_iter().filter(|held| above.holds(&held.part.middle())).collect()
-}
-
-/// Places on some faces of a solid that hold it in a mould of two halves however it is rapped, no farther apart than a length, mm. Of
-/// faces that are not asked for nothing is looked at: all of a casting's cavity holds the mould, which a core forms.
-pub fn held_points(solid: &Solid, mesh: &Mesh, up: V3, apart: f64, on: impl Fn(&Tag) -> bool) -> Vec<P3> {
-    let boundary = Boundary::of([(solid.brep(), mesh)]);
-    let of_half = |pull: V3| {
-        let half = Half::of(&boundary.facets, pull, SLOPE);
-        let over = Overhangs::of(&half);
-        let half = half.only(|face| on(boundary.tag(face)));
-        let parts = held_under(&over, &boundary, &half, apart);
-        parts.into_iter().map(|held| P3::from(half.place(held.part.middle().p))).collect::<Vec<P3>>()
-    };
-    [up, -up].into_iter().flat_map(of_half).collect()
-}
-
-/// What was found, as a list: largest area first.
-fn told(all: BTreeMap<(&Tag, bool), Found>) -> Vec<Undercut> {
     let mut out: Vec<Undercut> = all
         .into_iter()
         .map(|((tag, _), f)| {
             let under = f.under.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(tag, _)| tag);
-            Undercut { tag: tag.clone(), area: f.area, at: f.at, under }
+            Undercut { tag, area: f.area, at: f.at, under }
         })
         .collect();
     out.sort_by(|a, b| b.area.total_cmp(&a.area).then_with(|| (&a.tag, &a.under).cmp(&(&b.tag, &b.under))));
     out
-}
-
-/// The faces that hold one half, by their names and whether they lie in a shadow.
-fn in_half<'b>(boundary: &'b Boundary, half: &Half, grain: Grain) -> BTreeMap<(&'b Tag, bool), Found> {
-    let mut found: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
-    let tag = |face: u32| boundary.tag(face);
-    let above = Above::of(boundary, half);
-    for part in &half.against {
-        let entry = found.entry((tag(part.face), false)).or_default();
-        entry.add(half, &above, part, None, grain.fine);
-    }
-    for Covered { piece, by } in Overhangs::of(half).covered(half, grain) {
-        let entry = found.entry((tag(piece.face), true)).or_default();
-        entry.add(half, &above, &piece, Some(tag(by)), grain.fine);
-    }
-    found.retain(|_, f| f.held > LEAST_AREA);
-    found
 }
 
 /// Area that cannot be drawn, mm², for clock angles of the parting from 0 to 175 degrees, measured on the finished
@@ -292,10 +189,11 @@ pub fn best_parting(finished: &Housing) -> Result<Vec<(f64, f64)>, FormError> {
 /// Where the solid can't be meshed.
 pub(super) fn by_clock(solid: &Solid) -> Result<Vec<(f64, f64)>, MeshError> {
     let mesh = triangulate(solid, ROUGH_CHORD)?;
-    let boundary = Boundary::of([(solid.brep(), &mesh)]);
+    let boundary = Arc::new(Boundary::of([(solid.brep(), &mesh)]));
     let angles: Vec<f64> = (0..180).step_by(STEP).map(f64::from).collect();
     let area = |angle: &f64| {
-        let found = against(&boundary, upwards(*angle), ROUGH_GRAIN);
+        let up = upwards(*angle);
+        let found = held_faces(&[up, -up].map(|pull| Traced::rough(&boundary, pull)));
         (*angle, found.iter().map(|u| u.area).sum())
     };
     Ok(angles.par_iter().map(area).collect())

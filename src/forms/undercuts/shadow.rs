@@ -1,4 +1,4 @@
-//! What hangs over what along the pull, and what rapping frees.
+//! What hangs over what along the pull.
 //!
 //! Metal over a place begins with a part that leans against the pull. So only those parts go into the columns that rays
 //! along the pull are asked of; where nothing stands over a facet, nothing is asked.
@@ -20,9 +20,6 @@ use super::facets::{Corner, Facet, Half, facets};
 /// deeper than this is freed.
 pub(in crate::forms) const RAP: f64 = 0.5;
 
-/// Directions in which it is rapped.
-const RAPS: u32 = 8;
-
 /// How finely shadows are traced.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Grain {
@@ -31,9 +28,6 @@ pub(super) struct Grain {
     /// Facets on a shadow's outline are cut to this length, mm. The outline's length times this bounds the area's error;
     /// on average a tenth of that is seen.
     pub(super) fine: f64,
-    /// Whether hollow facets are cut where they come to stand along the pull, so that they cover what they do of themselves: micrometres,
-    /// of which only areas must know.
-    pub(super) hollows: bool,
 }
 
 /// A place in the shadow of another.
@@ -123,6 +117,7 @@ impl Overhangs {
 }
 
 /// The whole boundary: its facets, and their triangles in a tree.
+#[derive(Debug)]
 pub(in crate::forms) struct Boundary {
     pub(in crate::forms) facets: Vec<Facet>,
     /// The name of each face.
@@ -158,37 +153,19 @@ impl Boundary {
 
     /// How far a ray runs until it meets the boundary, in lengths of its direction.
     pub(in crate::forms) fn met(&self, from: P3, direction: V3) -> Option<f64> {
+        self.tree().first(from, direction, 0.0, |_| true).map(|(_, far)| far)
+    }
+
+    /// Whether a ray meets the boundary no farther than a length, in lengths of its direction.
+    pub(in crate::forms) fn is_met_within(&self, length: f64, from: P3, direction: V3) -> bool {
+        self.tree().is_met_within(length, from, direction)
+    }
+
+    fn tree(&self) -> &TriangleTree {
         let made = || TriangleTree::new(self.facets.iter().map(|f| f.corners.map(|c| c.p)).collect());
-        self.tree.get_or_init(made).first(from, direction, 0.0, |_| true).map(|(_, far)| far)
-    }
-}
-
-/// The whole boundary over the places of a half.
-pub(super) struct Above<'a> {
-    boundary: &'a Boundary,
-    half: &'a Half,
-    /// Made when something is first asked of it: most halves that are only ranked are held nowhere.
-    columns: OnceLock<TriangleColumns>,
-}
-
-impl<'a> Above<'a> {
-    pub(super) fn of(boundary: &'a Boundary, half: &'a Half) -> Self {
-        Self { boundary, half, columns: OnceLock::new() }
-    }
-
-    /// Whether sand at a place of the half stays held however the pattern is rapped: moved by the rapping to any side, it is
-    /// in the metal or has some over it.
-    pub(super) fn holds(&self, at: &Corner) -> bool {
-        let own = |f: &Facet| f.corners.map(|c| P3::from(self.half.own(c.p.coords)));
-        let columns =
-            self.columns.get_or_init(|| TriangleColumns::new(self.boundary.facets.iter().map(own).collect()));
-        let from = at.p + at.n * OFF;
-        (0..RAPS).all(|k| {
-            let (s, c) = (std::f64::consts::TAU * f64::from(k) / f64::from(RAPS)).sin_cos();
-            columns.is_met(from + V3::new(c, s, 0.0) * RAP, |_| true)
-        })
+        self.tree.get_or_init(made)
     }
 }
 
 /// How far from the surface rays begin, mm, so that none runs in a wall.
-const OFF: f64 = 1e-4;
+pub(super) const OFF: f64 = 1e-4;

@@ -30,8 +30,25 @@ impl TriangleTree {
         start: f64,
         counts: impl Fn(usize) -> bool,
     ) -> Option<(usize, f64)> {
+        self.first_before(f64::INFINITY, origin, direction, start, counts)
+    }
+
+    /// Whether a ray meets a triangle no farther than a length from its origin, in lengths of `direction`.
+    pub fn is_met_within(&self, length: f64, origin: P3, direction: V3) -> bool {
+        // The next number after it, for a search finds what is nearer than its reach.
+        self.first_before(length.next_up(), origin, direction, 0.0, |_| true).is_some()
+    }
+
+    fn first_before(
+        &self,
+        length: f64,
+        origin: P3,
+        direction: V3,
+        start: f64,
+        counts: impl Fn(usize) -> bool,
+    ) -> Option<(usize, f64)> {
         let mut best = None;
-        self.tree.along(origin, direction, f64::INFINITY, |k, reach| {
+        self.tree.along(origin, direction, length, |k, reach| {
             match met(&self.triangles[k as usize], origin, direction) {
                 Some(t) if t > start && t < reach && counts(k as usize) => {
                     best = Some((k as usize, t));
@@ -96,6 +113,8 @@ mod tests {
             assert!(first(P3::new(x, y, 0.0), V3::z(), 0.0).is_some(), "on the outer sides: {x} {y}");
         }
         assert_eq!(first(P3::new(2.5, 0.5, 0.0), V3::z(), 0.0), None, "beside both");
+        let within = |length: f64| tree.is_met_within(length, P3::new(1.5, 0.5, 0.0), V3::z());
+        assert!(within(1.0) && !within(0.999), "the lower storey is just as far");
         assert_eq!(first(P3::new(-1.0, 0.5, 1.0), V3::x(), 0.0), None, "edge on");
     }
 }
