@@ -10,8 +10,8 @@ use crate::checks::{Feeding, feeding};
 use crate::design::Form;
 use crate::drawing::{self, MarkedPlaces, PictureError, Shown};
 use crate::forms::{
-    FormError, FormPieces, LoosePiece, MissingMetal, Piece, Product, Settings, StillHeld, Undercut,
-    HELD_APART, beside_pattern,
+    FormError, FormPieces, HELD_APART, LoosePiece, MissingMetal, Piece, Product, Settings, StillHeld,
+    Undercut, beside_pattern,
 };
 use crate::rigging::{Rigging, RiggingError, rigging};
 use crate::units::Units;
@@ -393,7 +393,12 @@ impl Writer<'_> {
     }
 
     /// The pictures of the form: its pieces apart from each other, what cannot be drawn from the sand marked, where it holds the form.
-    fn pictures(&mut self, of: &[Meshed], undrawn: &[Undercut], held_at: Vec<P3>) -> Result<(), FormFilesError> {
+    fn pictures(
+        &mut self,
+        of: &[Meshed],
+        undrawn: &[Undercut],
+        held_at: Vec<P3>,
+    ) -> Result<(), FormFilesError> {
         let stem = stem(self.naming.form);
         let marked: Vec<Tag> = undrawn.iter().map(|u| u.tag.clone()).collect();
         // A box holds its core the other way round: there whole faces are marked.

@@ -3,6 +3,8 @@
 //! A pattern maker does the same with wax or filler. The plates are plain bodies that lie across the surface by fractions of a millimetre,
 //! so their faces touch no others and the solid closes where no ball could be rolled.
 
+use rayon::prelude::*;
+
 use super::hold::{BarePlace, MissingMetal};
 use crate::faces::{Feature, Role};
 use crate::housing::Housing;
@@ -18,10 +20,16 @@ const OVER: f64 = 0.15;
 const UNDER: f64 = 0.4;
 
 /// What is added to these where the solid does not close, mm, and by how much plates are turned about the way into the metal, radians.
-const OTHERWISE: [(f64, f64); 4] = [(0.0, 0.0), (0.07, 0.0), (0.19, 0.0), (0.33, 0.0)];
-
-/// The same for a plate that does not go on by itself.
-const ALONE: [(f64, f64); 4] = [(0.05, 0.35), (0.13, -0.35), (0.26, 0.75), (0.47, 0.1)];
+const OTHERWISE: [(f64, f64); 8] = [
+    (0.0, 0.0),
+    (0.07, 0.0),
+    (0.19, 0.0),
+    (0.33, 0.0),
+    (0.05, 0.35),
+    (0.13, -0.35),
+    (0.26, 0.75),
+    (0.47, 0.1),
+];
 
 /// Places farther apart than this get plates of their own, mm.
 const TOGETHER: f64 = 4.0;
@@ -58,38 +66,67 @@ pub(super) fn laid_on(casting: &Housing, bare: &[BarePlace], tries: &mut Tries) 
     let mut groups = groups(bare);
     groups.retain(|group| !tries.knows(group));
     tries.left = MOST_TRIED;
-    lay(casting, &groups, tries, &|casting: &Housing, plates| casting.with_added(plates))
+    let covers = covers(groups, tries, |plates| casting.may_take(plates));
+    lay(casting, &covers, tries, &|casting: &Housing, plates| casting.with_added(plates))
 }
 
-/// With plates over all groups of places, or over those of each half of them with which it closes; `added` makes the solid with some more.
+/// Places that get their plates together, and these.
+struct Cover<'a> {
+    places: Vec<&'a BarePlace>,
+    plates: Vec<Primitive>,
+}
+
+/// The plates over each group of places, laid in the first way in which they may go on, as a look at the metal about them tells. Groups
+/// over which they never may are refused.
+fn covers<'a>(
+    groups: Vec<Vec<&'a BarePlace>>,
+    tries: &mut Tries,
+    may: impl Fn(&[Primitive]) -> bool + Sync,
+) -> Vec<Cover<'a>> {
+    let cover = |places: Vec<&'a BarePlace>| {
+        let found = OTHERWISE.iter().find_map(|way| {
+            let mut plates = Vec::new();
+            divided(places.clone(), *way, &mut plates);
+            (!plates.is_empty() && plates.len() <= MOST && may(&plates)).then_some(plates)
+        });
+        match found {
+            Some(plates) => Ok(Cover { places, plates }),
+            None => Err(places),
+        }
+    };
+    let all: Vec<_> = groups.into_par_iter().map(cover).collect();
+    let mut out = Vec::new();
+    for cover in all {
+        match cover {
+            Ok(cover) => out.push(cover),
+            Err(places) => tries.refused.extend(places.into_iter().copied()),
+        }
+    }
+    out
+}
+
+/// With all plates, or with those of each half of the groups with which it closes; `added` makes the solid with some more.
 fn lay<T>(
     casting: &T,
-    groups: &[Vec<&BarePlace>],
+    covers: &[Cover],
     tries: &mut Tries,
     added: &impl Fn(&T, &[Primitive]) -> Option<T>,
 ) -> Option<T> {
-    let alone: &[_] = if groups.len() > 1 { &[] } else { &ALONE };
-    let all = OTHERWISE.iter().chain(alone).find_map(|way| {
-        let mut plates = Vec::new();
-        for group in groups {
-            divided(group.clone(), *way, &mut plates);
-        }
-        if plates.is_empty() || plates.len() > MOST || tries.left == 0 {
-            return None;
-        }
-        tries.left -= 1;
-        added(casting, &plates)
-    });
-    if all.is_some() || groups.is_empty() {
-        return all;
-    }
-    if let [only] = groups {
-        if tries.left > 0 {
-            tries.refused.extend(only.iter().copied());
-        }
+    let plates: Vec<Primitive> = covers.iter().flat_map(|cover| cover.plates.iter().cloned()).collect();
+    if plates.is_empty() || tries.left == 0 {
         return None;
     }
-    let (first, rest) = groups.split_at(groups.len() / 2);
+    if plates.len() <= MOST {
+        tries.left -= 1;
+        if let Some(all) = added(casting, &plates) {
+            return Some(all);
+        }
+    }
+    if let [only] = covers {
+        tries.refused.extend(only.places.iter().copied());
+        return None;
+    }
+    let (first, rest) = covers.split_at(covers.len() / 2);
     let with = lay(casting, first, tries, added);
     lay(with.as_ref().unwrap_or(casting), rest, tries, added).or(with)
 }
@@ -192,8 +229,13 @@ mod tests {
         plates.iter().map(|plate| (plate.bounds().center().x / 20.0).round() as usize).collect()
     }
 
-    /// Lays plates over eight places, of which those that are refused never close; (numbers laid on, solids tried).
-    fn laid(refused: &[usize]) -> (Option<Vec<usize>>, usize) {
+    fn none_tried() -> Tries {
+        Tries { left: MOST_TRIED, ..Tries::default() }
+    }
+
+    /// Lays plates over eight places, of which those that are refused never close; (numbers laid on, solids tried). A look at the metal tells
+    /// of those that are `seen`.
+    fn laid(refused: &[usize], seen: &[usize]) -> (Option<Vec<usize>>, usize) {
         let (bare, tried) = (places(8), Cell::new(0));
         let added = |known: &Vec<usize>, plates: &[Primitive]| {
             tried.set(tried.get() + 1);
@@ -201,8 +243,10 @@ mod tests {
             let closes = more.iter().all(|k| !refused.contains(k));
             closes.then(|| known.iter().copied().chain(more).collect())
         };
-        let mut tries = Tries { left: MOST_TRIED, ..Tries::default() };
-        let mut found = lay(&vec![], &groups(&bare), &mut tries, &added);
+        let mut tries = none_tried();
+        let covers =
+            covers(groups(&bare), &mut tries, |plates| over(plates).iter().all(|k| !seen.contains(k)));
+        let mut found = lay(&vec![], &covers, &mut tries, &added);
         if let Some(found) = &mut found {
             found.sort_unstable();
         }
@@ -212,38 +256,43 @@ mod tests {
 
     #[test]
     fn a_plate_that_does_not_close_costs_no_other() {
-        assert_eq!(laid(&[]), (Some((0..8).collect()), 1), "all go on at once");
+        assert_eq!(laid(&[], &[]), (Some((0..8).collect()), 1), "all go on at once");
         for refused in 0..8 {
-            let (found, tried) = laid(&[refused]);
             let others: Vec<usize> = (0..8).filter(|k| *k != refused).collect();
-            assert_eq!(found, Some(others), "without plate {refused}");
-            // Four ways of all, of four, of two; eight of the plate alone; and the other halves at once.
-            assert_eq!(tried, 3 * OTHERWISE.len() + OTHERWISE.len() + ALONE.len() + 3);
+            let unseen = laid(&[refused], &[]);
+            // All, four, two and one of those with it, and the other half of each.
+            assert_eq!(unseen, (Some(others.clone()), 7), "without plate {refused}");
+            assert_eq!(laid(&[refused], &[refused]), (Some(others), 1), "it was seen that it does not go on");
         }
-        assert_eq!(laid(&[0, 1, 2, 3, 4, 5, 6, 7]).0, None, "where none closes, there is none");
+        let all = [0, 1, 2, 3, 4, 5, 6, 7];
+        assert_eq!(laid(&all, &[]).0, None, "where none closes, there is none");
+        assert_eq!(laid(&all, &all), (None, 0), "nor is anything tried");
     }
 
     #[test]
     fn what_was_refused_is_not_tried_again() {
         let bare = places(4);
         let never = |plates: &[Primitive]| (!over(plates).contains(&2)).then_some(());
-        let mut tries = Tries { left: MOST_TRIED, ..Tries::default() };
-        assert!(lay(&(), &groups(&bare), &mut tries, &|(), plates| never(plates)).is_some());
-        let known: Vec<bool> = groups(&bare).iter().map(|group| tries.knows(group)).collect();
-        let expected: Vec<bool> =
-            groups(&bare).iter().map(|group| (group[0].at - bare[2].at).norm() < 1e-9).collect();
-        assert_eq!(known, expected, "only the third place");
+        for seen in [false, true] {
+            let mut tries = none_tried();
+            let covers = covers(groups(&bare), &mut tries, |plates| !seen || never(plates).is_some());
+            assert!(lay(&(), &covers, &mut tries, &|(), plates| never(plates)).is_some());
+            let known: Vec<bool> = groups(&bare).iter().map(|group| tries.knows(group)).collect();
+            let expected: Vec<bool> =
+                groups(&bare).iter().map(|group| (group[0].at - bare[2].at).norm() < 1e-9).collect();
+            assert_eq!(known, expected, "only the third place");
+        }
     }
 
     #[test]
     fn a_plate_that_does_not_close_is_turned() {
         let bare = places(1);
-        let straight =
-            |plates: &[Primitive]| plates[0].frame().x.x.abs() > 0.999 || plates[0].frame().x.y.abs() > 0.999;
-        let added = |(): &(), plates: &[Primitive]| (!straight(plates)).then_some(());
-        let mut tries = Tries { left: MOST_TRIED, ..Tries::default() };
-        assert!(lay(&(), &groups(&bare), &mut tries, &added).is_some(), "turned by 0.35 radians it closes");
-        assert_eq!(tries.left, MOST_TRIED - OTHERWISE.len() - 1);
+        let turned = |plates: &[Primitive]| {
+            let x = plates[0].frame().x;
+            x.x.abs() < 0.999 && x.y.abs() < 0.999
+        };
+        let covers = covers(groups(&bare), &mut none_tried(), turned);
+        assert!(turned(&covers[0].plates), "turned by 0.35 radians it closes");
     }
 
     #[test]

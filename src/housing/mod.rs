@@ -13,6 +13,7 @@ mod flange;
 mod flange_gussets;
 mod frames;
 mod hollow;
+mod laid_on;
 mod marks;
 mod mount_pad;
 mod pad;
@@ -74,18 +75,6 @@ pub struct Housing {
     pub demotions: Vec<Demotion>,
     /// Letters and signs cast on.
     pub marks: CastMarks,
-}
-
-impl Housing {
-    /// The same with bodies laid on it; `None` where that is not one body.
-    pub(crate) fn with_added(&self, bodies: &[Primitive]) -> Option<Self> {
-        let mut tree = self.solid.tree().clone();
-        for body in bodies {
-            tree.add(body.clone());
-        }
-        let solid = one_body(tree).ok()?;
-        Some(Self { solid, ..self.clone() })
-    }
 }
 
 /// Features whose edges are left sharp, because the solid does not close with rounded ones.

@@ -30,7 +30,7 @@ pub use places::{FILLED_BELOW, HeldPlace};
 pub use region::Dovetail;
 use region::Region;
 use site::{Site, grouped, sites};
-use way::{Beneath, Spot, Way, travel, under, ways};
+use way::{Beneath, Spot, Way, Ways, travel, under, ways};
 
 /// Area at one place that a pattern maker dresses by hand instead of making a loose piece for it, mm²: a square of 5 mm
 /// (practice, no source).
@@ -293,14 +293,12 @@ impl<'a> LooseHalf<'a> {
 
     /// Looks for a piece for a place, and parts it off; else tells why there is none.
     fn piece_for(&mut self, site: &Site, dowels: &[P3]) -> Result<Option<NoPiece>, FormError> {
-        let walls = self.walls_about(site);
-        let features = site.features(&self.traced.boundary);
-        let all = ways(site, &walls, &self.axes(&features));
+        let Ways { walls, all } = self.ways(site);
         let mut why = all.first().and_then(|way| {
             let face = self.traced.boundary.tag(way.by?).clone();
             Some(NoPiece::Sand { area: way.held, face })
         });
-        let beneath = Beneath::of(&walls);
+        let beneath = Beneath::of(walls);
         let mut made = 0;
         for way in all.iter().filter(|way| way.held <= DRESSED).take(MOST_TRIED) {
             if dowels.iter().any(|p| self.near_dowel(&way.region, *p)) {
@@ -308,10 +306,15 @@ impl<'a> LooseHalf<'a> {
                 continue;
             }
             let metal = self.main.solid.tree();
-            let inner = beneath.within(&way.region, &self.traced.half, &self.traced.boundary, |p| metal.contains(p));
-            if let Err(stuck) =
-                travel(&inner, self.traced.half.vector(way.draw), self.pull, &self.traced.boundary, &self.standing)
-            {
+            let inner =
+                beneath.within(&way.region, &self.traced.half, &self.traced.boundary, |p| metal.contains(p));
+            if let Err(stuck) = travel(
+                &inner,
+                self.traced.half.vector(way.draw),
+                self.pull,
+                &self.traced.boundary,
+                &self.standing,
+            ) {
                 let farther = match why {
                     Some(NoPiece::Room { room }) => room.max(stuck.room),
                     _ => stuck.room,
@@ -338,6 +341,15 @@ impl<'a> LooseHalf<'a> {
             }
         }
         Ok(Some(why.unwrap_or(NoPiece::Room { room: 0.0 })))
+    }
+
+    /// The ways for a piece for a place. What was parted off before changes none of them: the sand's wall is that of the whole half.
+    fn ways<'s>(&self, site: &'s Site) -> &'s Ways {
+        site.ways.get_or_init(|| {
+            let walls = self.walls_about(site);
+            let all = ways(site, &walls, &self.axes(&site.features(&self.traced.boundary)));
+            Ways { walls, all }
+        })
     }
 
     /// The wall of the sand about a place, in small parts.

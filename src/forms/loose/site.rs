@@ -1,9 +1,11 @@
 //! Places where a half of the pattern is held: what hangs together comes off together.
 
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 use super::super::undercuts::{Boundary, Held};
 use super::DRESSED;
+use super::way::Ways;
 use crate::faces::Feature;
 use solidwright::geometry::{P3, V3};
 
@@ -16,6 +18,8 @@ pub(super) struct Site {
     pub(super) parts: Vec<Held>,
     /// Its area, mm².
     pub(super) area: f64,
+    /// The ways for a piece there, found on first use.
+    pub(super) ways: OnceLock<Ways>,
 }
 
 impl Site {
@@ -40,7 +44,7 @@ impl Site {
     /// Several places as one.
     pub(super) fn joined(sites: &[&Self]) -> Self {
         let parts = sites.iter().flat_map(|site| site.parts.iter().cloned()).collect();
-        Self { parts, area: sites.iter().map(|site| site.area).sum() }
+        Self { parts, area: sites.iter().map(|site| site.area).sum(), ways: OnceLock::new() }
     }
 
     /// How far the rectangles about two places are apart, seen along the pull, mm.
@@ -94,7 +98,7 @@ pub(super) fn sites(held: Vec<Held>) -> Vec<Site> {
             }
         }
         let area = all.iter().map(|held| held.part.area()).sum();
-        out.push(Site { parts: all, area });
+        out.push(Site { parts: all, area, ways: OnceLock::new() });
     }
     out.sort_by(|a, b| b.area.total_cmp(&a.area));
     out

@@ -4,7 +4,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::{FormError, Piece};
 use super::site::Site;
-use super::way::ways;
 use super::{Boundary, DRESSED, LooseHalf, LoosePiece, P3, StillHeld};
 
 /// How many sets of places may get no piece together before each gets one of its own.
@@ -163,9 +162,7 @@ impl LooseHalf<'_> {
 
     /// The pulls along which a piece for a place would leave its sand, as far as the mesh tells, in thousandths.
     fn draws(&self, site: &Site) -> Vec<[i64; 3]> {
-        let walls = self.walls_about(site);
-        let all = ways(site, &walls, &self.axes(&site.features(&self.traced.boundary)));
-        let free = all.iter().filter(|way| way.held <= DRESSED);
+        let free = self.ways(site).all.iter().filter(|way| way.held <= DRESSED);
         free.map(|way| way.draw.map(|x| (x * 1e3).round() as i64).into()).collect()
     }
 }

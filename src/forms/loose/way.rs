@@ -67,6 +67,14 @@ impl Way {
     }
 }
 
+/// What was found about a place on the mesh of its half.
+pub(super) struct Ways {
+    /// The wall of the sand about it.
+    pub(super) walls: Vec<Spot>,
+    /// All ways for a piece, the best first.
+    pub(super) all: Vec<Way>,
+}
+
 /// All ways for a piece, the best first: least area that holds it, then least of its half taken.
 pub(super) fn ways(site: &Site, walls: &[Spot], axes: &[V3]) -> Vec<Way> {
     let turns = (0..TURNS).map(|k| std::f64::consts::TAU * f64::from(k) / f64::from(TURNS));
@@ -84,22 +92,23 @@ pub(super) fn ways(site: &Site, walls: &[Spot], axes: &[V3]) -> Vec<Way> {
         };
         tried.push((flat, CLIMBS.iter().map(climb).collect()));
     }
-    let mut out = Vec::new();
-    for (inwards, draws) in tried {
-        let region = region(site, inwards, walls);
+    let found = |(inwards, draws): &(V2, Vec<V3>)| {
+        let region = region(site, *inwards, walls);
         let own: Vec<&Spot> = walls.iter().filter(|spot| region.contains(spot.p)).collect();
-        for draw in draws {
+        let way = |draw: &V3| {
             let mut held = 0.0;
             let mut worst: Option<&Spot> = None;
-            for spot in own.iter().filter(|spot| spot.n.dot(&draw) > SLOPE) {
+            for spot in own.iter().filter(|spot| spot.n.dot(draw) > SLOPE) {
                 held += spot.area;
                 if worst.is_none_or(|w| spot.area > w.area) {
                     worst = Some(spot);
                 }
             }
-            out.push(Way { region, draw, held, by: worst.map(|spot| spot.face) });
-        }
-    }
+            Way { region, draw: *draw, held, by: worst.map(|spot| spot.face) }
+        };
+        draws.iter().map(way).collect::<Vec<Way>>()
+    };
+    let mut out: Vec<Way> = tried.par_iter().flat_map_iter(found).collect();
     let cost = |way: &Way| {
         let climb = way.draw.z.abs();
         way.held + 0.01 * way.region.plan_area() * (1.0 + climb)
@@ -228,8 +237,7 @@ impl<'a> Beneath<'a> {
         inside: impl Fn(P3) -> bool + Sync,
     ) -> Vec<P3> {
         let own = self.walls.par_iter().zip(&self.known).filter(|(spot, _)| region.contains(spot.p));
-        let found =
-            |spot: &Spot| beneath(P3::from(half.place(spot.p)), half.vector(spot.n), hollow, &inside);
+        let found = |spot: &Spot| beneath(P3::from(half.place(spot.p)), half.vector(spot.n), hollow, &inside);
         own.filter_map(|(spot, known)| *known.get_or_init(|| found(spot))).collect()
     }
 }

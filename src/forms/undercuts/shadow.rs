@@ -87,8 +87,9 @@ impl Overhangs {
             let dark = |at: &Corner| self.is_over(at.p + at.n * OFF, but);
             let middle = piece.middle();
             let covered = dark(&middle);
-            let outline = piece.inner_corners().iter().any(|c| dark(c) != covered);
-            match outline.then(|| piece.halves(grain.fine)).flatten() {
+            // Asked last: most pieces are too small to be cut.
+            let outline = || piece.inner_corners().iter().any(|c| dark(c) != covered);
+            match piece.halves(grain.fine).filter(|_| outline()) {
                 Some(halves) => left.extend(halves),
                 None if covered => {
                     let by = self.over(middle.p + middle.n * OFF, but);

@@ -224,24 +224,25 @@ impl Carriers {
             let ids = &set.surface_of[step];
             for (number, e) in s.primitive.edges.iter().enumerate() {
                 let surfaces: Vec<usize> = e.patches.iter().map(|p| ids[*p]).collect();
-                let carrier = match &e.curve {
+                let own = match &e.curve {
                     PrimitiveCurve::Plain(curve) => {
                         let range = if matches!(curve, Curve::Line(_)) { e.range } else { None };
-                        self.add(Carrier::plain(curve.clone(), range, surfaces))
+                        Carrier::plain(curve.clone(), range, surfaces)
                     }
-                    PrimitiveCurve::Contact(contact) => self.add_contact(contact, surfaces),
-                    PrimitiveCurve::Crease(crease) => {
-                        self.list.push(Carrier::crease(crease.clone(), surfaces));
-                        self.list.len() - 1
-                    }
+                    PrimitiveCurve::Contact(contact) => Carrier::contact(contact.clone(), surfaces),
+                    PrimitiveCurve::Crease(crease) => Carrier::crease(crease.clone(), surfaces),
                 };
+                if !own.bounds.meets(&set.reach) {
+                    continue;
+                }
+                let carrier = self.add_own(own);
                 let whole = self.list[carrier].period().map(|period| (0.0, period));
                 if let Some(range) = e.range.or(whole) {
                     let known = self.list[carrier].stretch(&e.curve, range, (step, number));
                     self.known.entry(carrier).or_default().extend(known);
                 }
             }
-            for v in &s.primitive.vertices {
+            for v in s.primitive.vertices.iter().filter(|v| set.reach.contains(v.point)) {
                 let surfaces = v.patches.iter().map(|p| ids[*p]).collect();
                 self.vertices.push((v.point, surfaces));
             }
@@ -251,8 +252,11 @@ impl Carriers {
     fn seams(&mut self, set: &SurfaceSet) -> Result<(), EvaluateError> {
         for i in 0..set.entries.len() {
             if let Some(host) = set.entries[i].seam_of {
-                let boxes = &set.entries[host].boxes;
-                self.take(PairIntersection::between(set, host, i, boxes, boxes)?);
+                let within = set.entries[host].boxes.iter().map(|b| b.intersection(&set.reach));
+                let boxes: Vec<Bounds> = within.filter(|b| !b.is_empty()).collect();
+                if !boxes.is_empty() {
+                    self.take(PairIntersection::between(set, host, i, &boxes, &boxes)?);
+                }
             }
         }
         Ok(())
@@ -285,18 +289,25 @@ impl Carriers {
         self.unsolved.extend(found.unsolved);
     }
 
-    /// Adds a contact curve; the pieces of one are one carrier.
-    fn add_contact(&mut self, contact: &Arc<ContactCurve>, surfaces: Vec<usize>) -> usize {
-        let same = |c: &Carrier| matches!(&c.shape, CarrierCurve::Contact(r) if Arc::ptr_eq(r, contact));
-        let Some(at) = self.list.iter().position(same) else {
-            self.list.push(Carrier::contact(contact.clone(), surfaces));
-            return self.list.len() - 1;
-        };
-        let all = &mut self.list[at].surfaces;
-        all.extend(surfaces);
-        all.sort_unstable();
-        all.dedup();
-        at
+    /// Adds the carrier of a primitive's edge, and gives its number; the pieces of one contact curve are one carrier.
+    fn add_own(&mut self, own: Carrier) -> usize {
+        match &own.shape {
+            CarrierCurve::Contact(contact) => {
+                let same =
+                    |c: &Carrier| matches!(&c.shape, CarrierCurve::Contact(r) if Arc::ptr_eq(r, contact));
+                if let Some(at) = self.list.iter().position(same) {
+                    let all = &mut self.list[at].surfaces;
+                    all.extend(own.surfaces);
+                    all.sort_unstable();
+                    all.dedup();
+                    return at;
+                }
+            }
+            CarrierCurve::Crease(_) => {}
+            _ => return self.add(own),
+        }
+        self.list.push(own);
+        self.list.len() - 1
     }
 
     /// Adds a carrier, or joins it to one that is the same curve; gives its number.

@@ -134,7 +134,9 @@ fn uses(
     known: &[known_edges::KnownUses],
     candidate: &CandidateEdge,
 ) -> Result<Vec<EdgeUse>, EvaluateError> {
-    if set.plain.settle_at(candidate.point(carriers, 0.5), SIDE_STEP) {
+    let middle = candidate.point(carriers, 0.5);
+    // It leaves what is kept at vertices only.
+    if !set.reach.contains(middle) || set.plain.settle_at(middle, SIDE_STEP) {
         return Ok(vec![]);
     }
     known_edges::edge_uses(set, carriers, known, candidate)

@@ -17,6 +17,9 @@ use crate::tolerance::{BOX_MARGIN, CANAL_END, CLOSED_TURN, SAME_ANGLE, TANGENT, 
 /// the cut keeps off the vertices that symmetric parts have at round angles.
 pub(in crate::solid) const SEAM_ANGLE: f64 = 0.618;
 
+/// How far about what is kept curves are looked for, mm: farther than any step that is taken off a surface.
+const KEPT_ABOUT: f64 = 1.0;
+
 /// One distinct surface.
 pub(super) struct SurfaceEntry {
     pub(super) surface: Surface,
@@ -66,6 +69,8 @@ impl SurfaceEntry {
 /// All surfaces of a tree.
 pub(super) struct SurfaceSet<'a> {
     pub(super) tree: &'a SolidTree,
+    /// Outside this box there is no solid: what bodies are kept within, and a little more. Curves and vertices out there are not looked for.
+    pub(super) reach: Bounds,
     /// Bodies that tell of balls deep within them.
     pub(super) plain: PlainBodies<'a>,
     pub(super) entries: Vec<SurfaceEntry>,
@@ -89,6 +94,7 @@ impl<'a> SurfaceSet<'a> {
         let oriented_boxes = tree.steps().iter().map(|s| OrientedBox::of(&s.primitive)).collect();
         let mut out = Self {
             tree,
+            reach: reach(tree),
             plain: PlainBodies::of(tree),
             entries: vec![],
             surface_of: vec![],
@@ -300,12 +306,13 @@ impl<'a> SurfaceSet<'a> {
             let meets = |k: usize| {
                 let met = |l: &usize| {
                     x.boxes[k].meets(&y.boxes[*l])
+                        && x.boxes[k].intersection(&y.boxes[*l]).meets(&self.reach)
                         && !self.keep_apart(x.patches[k].0, &y.boxes[*l])
                         && !self.keep_apart(y.patches[*l].0, &x.boxes[k])
                 };
                 (0..y.boxes.len()).filter(met).any(|l| !self.apart(x.patches[k], y.patches[l]))
             };
-            (0..x.boxes.len()).filter(|k| meets(*k)).map(|k| x.boxes[k]).collect()
+            (0..x.boxes.len()).filter(|k| meets(*k)).map(|k| x.boxes[k].intersection(&self.reach)).collect()
         };
         let own = pick(a, b);
         if own.is_empty() { None } else { Some((own, pick(b, a))) }
@@ -379,6 +386,13 @@ impl<'a> SurfaceSet<'a> {
         }
         true
     }
+}
+
+/// The box outside of which a tree has no solid, where it keeps what lies within some body; everything else.
+fn reach(tree: &SolidTree) -> Bounds {
+    let keeps = tree.steps().iter().any(|step| step.op == Op::Keep);
+    let all = || tree.steps().iter().fold(Bounds::empty(), |b, s| b.union(s.primitive.bounds()));
+    if keeps { tree.bounds().grown(KEPT_ABOUT) } else { all().grown(KEPT_ABOUT) }
 }
 
 /// The shortest interval that holds all arcs (middle, half width); the full turn when no gap is left.
