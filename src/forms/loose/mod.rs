@@ -14,7 +14,7 @@ mod way;
 
 use std::sync::Arc;
 
-use super::undercuts::{Boundary, CHORD, Traced, Undercut, held_faces, traced_halves};
+use super::undercuts::{Boundary, CHORD, Traced, Undercut, held_faces};
 use super::{Casting, FormError, FormPieces, HELD_APART, Piece, Settings, pattern, unmeshed};
 use crate::faces::{Feature, Role};
 use crate::units::Units;
@@ -179,11 +179,11 @@ pub fn pattern_in_pieces(casting: &Casting, held: &[Undercut]) -> Result<FormPie
         out.undrawn = held.to_vec();
         return Ok(out);
     }
-    let mut loose = Vec::new();
+    let (mut loose, mut left) = (Vec::new(), Vec::new());
     for (k, upper) in [(0, true), (1, false)] {
         let mut half = LooseHalf::of(out.pieces[k].clone(), upper, settings, &traced.halves[k]);
         half.part_off(&out.dowels)?;
-        half.look_again()?;
+        left.push(half.look_again()?);
         out.pieces[k] = half.main;
         out.still_held.extend(half.still_held);
         // Each was proved with those before it still in place.
@@ -197,18 +197,12 @@ pub fn pattern_in_pieces(casting: &Casting, held: &[Undercut]) -> Result<FormPie
         out.loose.push(told);
     }
     let core = |u: &Undercut| out.still_held.iter().any(|held| held.features.contains(&u.holder()));
-    let left = left(&out, settings)?;
-    (out.undrawn, out.to_dress) = held_faces(&left).into_iter().partition(core);
+    let left: Vec<&Traced> =
+        left.iter().zip(&traced.halves).map(|(left, whole)| left.as_ref().unwrap_or(whole)).collect();
+    (out.undrawn, out.to_dress) = held_faces(left.iter().copied()).into_iter().partition(core);
     let undrawn = |tag: &Tag| out.undrawn.iter().any(|u| u.tag == *tag);
     out.held_at = left.iter().flat_map(|half| half.held_points(HELD_APART, undrawn)).collect();
     Ok(out)
-}
-
-/// The halves with what still holds them, faces towards loose pieces with it.
-fn left(form: &FormPieces, settings: &Settings) -> Result<[Traced; 2], FormError> {
-    let meshes: Vec<Mesh> = form.pieces[..2].iter().map(|p| meshed(&p.solid)).collect::<Result<_, _>>()?;
-    let all = form.pieces.iter().map(|p| p.solid.brep()).zip(&meshes);
-    Ok(traced_halves(&Arc::new(Boundary::without(all, parting)), settings.up))
 }
 
 /// Whether a face lies between the halves, and not between one and a loose piece.
@@ -268,10 +262,11 @@ impl<'a> LooseHalf<'a> {
         Ok(())
     }
 
-    /// Looks at what is left of the half, faces towards its pieces with it: whatever holds it still, and is not told yet, is told.
-    fn look_again(&mut self) -> Result<(), FormError> {
+    /// Looks at what is left of the half, faces towards its pieces with it: whatever holds it still, and is not told yet, is told. `None` where
+    /// nothing was parted off.
+    fn look_again(&mut self) -> Result<Option<Traced>, FormError> {
         if self.pieces.is_empty() {
-            return Ok(());
+            return Ok(None);
         }
         let mesh = meshed(&self.main.solid)?;
         let walls = Arc::new(Boundary::without([(self.main.solid.brep(), &mesh)], parting));
@@ -288,7 +283,7 @@ impl<'a> LooseHalf<'a> {
                 });
             }
         }
-        Ok(())
+        Ok(Some(left))
     }
 
     /// Looks for a piece for a place, and parts it off; else tells why there is none.

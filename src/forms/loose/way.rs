@@ -200,16 +200,11 @@ pub(super) fn travel(
     Err(Stuck { room })
 }
 
-/// Directions in which walls about a point are looked for.
-const AROUND: i32 = 27;
-
 /// The point within a piece as far under a place of its surface as rapping frees, where it is about as far from all of the hollow's walls.
 /// `inside` tells whether the metal holds a point: beside a sharp edge that step leads out of it.
 fn beneath(p: P3, n: V3, hollow: &Boundary, inside: impl Fn(P3) -> bool) -> Option<P3> {
     let at = p - n * RAP;
-    let way = |k: i32| V3::new(f64::from(k % 3 - 1), f64::from(k / 3 % 3 - 1), f64::from(k / 9 - 1));
-    let mut ways = (0..AROUND).filter_map(|k| way(k).try_normalize(0.5));
-    (inside(at) && ways.all(|way| !hollow.is_met_within(0.8 * RAP, at, way))).then_some(at)
+    (!hollow.is_within(0.8 * RAP, at) && inside(at)).then_some(at)
 }
 
 /// Such points under all places of a piece's surface.

@@ -197,7 +197,7 @@ pub(in crate::forms) struct Half {
 }
 
 /// A lean below this, as a sine, is none: a wall a metre tall hangs over by a tenth of a millimetre.
-const LEAST_LEAN: f64 = 1e-4;
+pub(super) const LEAST_LEAN: f64 = 1e-4;
 
 /// Least angle between the normals at the ends of a side by which a surface is taken to be hollow, rad.
 const LEAST_HOLLOW: f64 = 1e-6;

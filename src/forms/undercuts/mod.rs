@@ -5,6 +5,7 @@
 //! count.
 
 mod facets;
+mod ranking;
 mod shadow;
 #[cfg(test)]
 mod tests;
@@ -17,6 +18,7 @@ use rayon::prelude::*;
 
 use self::facets::Corner;
 pub(super) use self::facets::{Facet, Half};
+use self::ranking::Ranking;
 pub(super) use self::shadow::{Boundary, RAP};
 use self::traced::FoundFaces;
 pub(super) use self::traced::{Held, Traced};
@@ -157,9 +159,9 @@ pub(super) fn traced_halves(boundary: &Arc<Boundary>, up: V3) -> [Traced; 2] {
 
 /// Faces that hold halves, largest area first. Each half is drawn by itself: what rapping frees in one half does not count there, though the
 /// other half holds the same face.
-pub(super) fn held_faces(halves: &[Traced]) -> Vec<Undercut> {
+pub(super) fn held_faces<'t>(halves: impl IntoIterator<Item = &'t Traced>) -> Vec<Undercut> {
     let mut all = FoundFaces::new();
-    for (key, found) in halves.iter().flat_map(Traced::faces) {
+    for (key, found) in halves.into_iter().flat_map(Traced::faces) {
         all.entry(key).or_default().join(found);
     }
     let mut out: Vec<Undercut> = all
@@ -183,20 +185,26 @@ pub fn best_parting(finished: &Housing) -> Result<Vec<(f64, f64)>, FormError> {
     by_clock(&solid).map_err(unmeshed("pattern"))
 }
 
-/// Area of a solid that cannot be drawn from two halves, mm², for clock angles of their parting from 0 to 175 degrees.
+/// Area of a solid that cannot be drawn from two halves, mm², for clock angles of their parting from 0 to 175 degrees. All are estimated;
+/// those that seem least are traced, until the least of all is one that was traced.
 ///
 /// # Errors
 /// Where the solid can't be meshed.
 pub(super) fn by_clock(solid: &Solid) -> Result<Vec<(f64, f64)>, MeshError> {
     let mesh = triangulate(solid, ROUGH_CHORD)?;
     let boundary = Arc::new(Boundary::of([(solid.brep(), &mesh)]));
+    let ranking = Ranking::of(&boundary);
     let angles: Vec<f64> = (0..180).step_by(STEP).map(f64::from).collect();
-    let area = |angle: &f64| {
-        let up = upwards(*angle);
+    let estimate = |angle: &f64| (*angle, ranking.area(upwards(*angle)));
+    let mut all: Vec<(f64, f64)> = angles.par_iter().map(estimate).collect();
+    let mut traced = vec![false; all.len()];
+    let least = |all: &[(f64, f64)]| (0..all.len()).min_by(|i, j| all[*i].1.total_cmp(&all[*j].1));
+    while let Some(k) = least(&all).filter(|k| !traced[*k]) {
+        let up = upwards(all[k].0);
         let found = held_faces(&[up, -up].map(|pull| Traced::rough(&boundary, pull)));
-        (*angle, found.iter().map(|u| u.area).sum())
-    };
-    Ok(angles.par_iter().map(area).collect())
+        (all[k].1, traced[k]) = (found.iter().map(|u| u.area).sum(), true);
+    }
+    Ok(all)
 }
 
 /// The direction of a clock angle, degrees.

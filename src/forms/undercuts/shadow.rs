@@ -157,9 +157,9 @@ impl Boundary {
         self.tree().first(from, direction, 0.0, |_| true).map(|(_, far)| far)
     }
 
-    /// Whether a ray meets the boundary no farther than a length, in lengths of its direction.
-    pub(in crate::forms) fn is_met_within(&self, length: f64, from: P3, direction: V3) -> bool {
-        self.tree().is_met_within(length, from, direction)
+    /// Whether the boundary comes nearer to a place than a distance, mm.
+    pub(in crate::forms) fn is_within(&self, distance: f64, of: P3) -> bool {
+        self.tree().is_within(distance, of)
     }
 
     fn tree(&self) -> &TriangleTree {

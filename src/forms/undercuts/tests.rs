@@ -184,3 +184,29 @@ fn rapping_frees_a_shallow_lip() {
     assert_eq!(deep.iter().filter(|u| under(u)).count(), 4, "the post's sides: {deep:#?}");
     assert_eq!(deep.iter().filter(|u| !under(u)).count(), 1, "the lip: {deep:#?}");
 }
+
+/// A plate on a rib and an arm beside it: the estimates by which partings are ranked are near what is traced, and the least of all is the
+/// least of those traced.
+#[test]
+fn partings_are_ranked_as_they_are_traced() {
+    let mut tree = SolidTree::new();
+    tree.add(block("rib", (-15.0, 15.0), (-2.0, 2.0), (-5.0, 33.0)));
+    tree.add(block("plate", (-20.0, 20.0), (-12.0, 12.0), (30.0, 36.0)));
+    tree.add(block("arm", (2.0, 12.0), (-30.0, 0.0), (8.0, 15.0)));
+    let solid = Solid::of(tree).unwrap();
+    let mesh = triangulate(&solid, ROUGH_CHORD).unwrap();
+    let boundary = Arc::new(Boundary::of([(solid.brep(), &mesh)]));
+    let ranking = Ranking::of(&boundary);
+    let traced = |up: V3| held_faces(&[up, -up].map(|pull| Traced::rough(&boundary, pull)));
+    let area = |up: V3| traced(up).iter().map(|u| u.area).sum::<f64>();
+    let areas: Vec<f64> = (0..36).map(|k| area(upwards(5.0 * f64::from(k)))).collect();
+    for (k, area) in areas.iter().enumerate() {
+        let estimate = ranking.area(upwards(5.0 * k as f64));
+        assert!((estimate - area).abs() < 0.15 * area + 100.0, "at {k}: {estimate} mm² for {area}");
+    }
+    let least = areas.iter().copied().fold(f64::INFINITY, f64::min);
+    let found = by_clock(&solid).unwrap();
+    let best = found.iter().min_by(|a, b| a.1.total_cmp(&b.1)).unwrap();
+    assert!(least > 100.0 && (best.1 - area(upwards(best.0))).abs() < 1e-9, "the least one was traced");
+    assert!(best.1 < 1.1 * least, "{best:?}, where {least} mm² is the least");
+}

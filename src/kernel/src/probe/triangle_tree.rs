@@ -4,6 +4,7 @@ use crate::geometry::{Bounds, P3, V3};
 use crate::tolerance::{EDGE_ON, TRIANGLE_SIDE};
 
 use super::tree::Tree;
+use super::triangle::on_triangle;
 
 /// Triangles that need not belong together, in a tree of boxes.
 #[derive(Clone, Debug, Default)]
@@ -30,25 +31,8 @@ impl TriangleTree {
         start: f64,
         counts: impl Fn(usize) -> bool,
     ) -> Option<(usize, f64)> {
-        self.first_before(f64::INFINITY, origin, direction, start, counts)
-    }
-
-    /// Whether a ray meets a triangle no farther than a length from its origin, in lengths of `direction`.
-    pub fn is_met_within(&self, length: f64, origin: P3, direction: V3) -> bool {
-        // The next number after it, for a search finds what is nearer than its reach.
-        self.first_before(length.next_up(), origin, direction, 0.0, |_| true).is_some()
-    }
-
-    fn first_before(
-        &self,
-        length: f64,
-        origin: P3,
-        direction: V3,
-        start: f64,
-        counts: impl Fn(usize) -> bool,
-    ) -> Option<(usize, f64)> {
         let mut best = None;
-        self.tree.along(origin, direction, length, |k, reach| {
+        self.tree.along(origin, direction, f64::INFINITY, |k, reach| {
             match met(&self.triangles[k as usize], origin, direction) {
                 Some(t) if t > start && t < reach && counts(k as usize) => {
                     best = Some((k as usize, t));
@@ -58,6 +42,22 @@ impl TriangleTree {
             }
         });
         best
+    }
+}
+
+impl TriangleTree {
+    /// Whether a triangle comes nearer to a place than a distance.
+    pub fn is_within(&self, distance: f64, of: P3) -> bool {
+        let mut found = false;
+        self.tree.near(
+            distance,
+            |bounds| bounds.distance(of),
+            |k, reach| {
+                found |= (on_triangle(of, self.triangles[k as usize]) - of).norm() < distance;
+                if found { 0.0 } else { reach }
+            },
+        );
+        found
     }
 }
 
@@ -113,8 +113,20 @@ mod tests {
             assert!(first(P3::new(x, y, 0.0), V3::z(), 0.0).is_some(), "on the outer sides: {x} {y}");
         }
         assert_eq!(first(P3::new(2.5, 0.5, 0.0), V3::z(), 0.0), None, "beside both");
-        let within = |length: f64| tree.is_met_within(length, P3::new(1.5, 0.5, 0.0), V3::z());
-        assert!(within(1.0) && !within(0.999), "the lower storey is just as far");
         assert_eq!(first(P3::new(-1.0, 0.5, 1.0), V3::x(), 0.0), None, "edge on");
+    }
+
+    #[test]
+    fn a_triangle_is_near_on_all_sides() {
+        let tree = storeys();
+        for p in [
+            P3::new(1.5, 0.5, 0.4),
+            P3::new(1.5, 0.5, 1.6),
+            P3::new(2.6, 1.0, 1.0),
+            P3::new(2.36, 2.36, 5.36),
+        ] {
+            assert!(tree.is_within(0.63, p) && !tree.is_within(0.59, p), "{p} is 0.60 to 0.62 mm off");
+        }
+        assert!(!TriangleTree::default().is_within(9.0, P3::origin()), "none there");
     }
 }
