@@ -5,14 +5,16 @@ use crate::faces::{Feature, Role};
 use crate::forms::StockRow;
 use crate::report::document::{Column, TextCell, TextTable};
 use crate::report::moulding;
-use solidwright::geometry::{Curve, Frame, P3, Surface, V3};
+use solidwright::geometry::{Circle, Curve, Frame, Surface, V3};
 use solidwright::solid::{Brep, BrepEdge, Tag};
 use solidwright::tolerance::SNAP;
 
 /// The table of what is drilled or cut from the solid, alike faces of a feature in one row.
 pub(super) fn table(facts: &Facts, rows: &[StockRow]) -> TextTable {
+    // What another cut has taken away is not cut by itself: the shoulder of a bore that ends in the cavity.
+    let there = |tag: &Tag| facts.product.finished().solid.brep().faces.iter().any(|face| face.tag == *tag);
     let mut rows: Vec<&StockRow> =
-        moulding::cast_solid(rows).filter(|r| !Role::of(&r.tag).is_drill_point()).collect();
+        moulding::cast_solid(rows).filter(|r| !Role::of(&r.tag).is_drill_point() && there(&r.tag)).collect();
     rows.sort_by_cached_key(|r| numbered(&r.tag));
     let sized: Vec<(&Tag, String)> = rows.into_iter().map(|r| (&r.tag, size(facts, &r.tag))).collect();
     let kind = |(tag, size): &(&Tag, String)| {
@@ -46,8 +48,7 @@ fn numbered(tag: &Tag) -> (String, u32) {
     (bare, number)
 }
 
-/// The finished size of what is cut there: a diameter of what is round, else the sides of the box about it; nothing where another cut
-/// has taken the face away.
+/// The finished size of what is cut there: a diameter of what is round, else the sides of the box about it.
 fn size(facts: &Facts, tag: &Tag) -> String {
     let finished = facts.product.finished();
     let round = |radius: f64| format!("Ø {}", facts.length(2.0 * radius));
@@ -62,37 +63,53 @@ fn size(facts: &Facts, tag: &Tag) -> String {
     sides.map(|side| facts.length(side)).collect::<Vec<_>>().join(" by ")
 }
 
+/// Axes whose directions differ by less are parallel, radians.
+const PARALLEL: f64 = 1e-6;
+
+/// Centres that lie nearer to an axis are on it, mm.
+const ON_AXIS: f64 = 1e-3;
+
 /// Edges of the faces of a name.
 fn edges<'a>(brep: &'a Brep, tag: &Tag) -> impl Iterator<Item = &'a BrepEdge> + use<'a> {
     let own: Vec<_> = brep.faces.iter().filter(|face| face.tag == *tag).collect();
     own.into_iter().flat_map(|face| face.loops.iter().flatten()).map(|half| &brep.edges[half.edge])
 }
 
-/// Radius of a face that is turned about one axis, mm: of its cylinder, or of the largest circle on its rim if that is all circles about one
-/// axis.
+/// Greatest radius of the faces of a name, mm, if all of them are turned about one axis: spot faces, shoulders, bores and recesses.
 fn radius(brep: &Brep, tag: &Tag) -> Option<f64> {
-    let mut own = brep.faces.iter().filter(|face| face.tag == *tag).map(|face| &face.surface);
-    let first = own.next()?;
-    match first {
-        // Ends of a slot are cylinders too, beside its flat sides.
-        Surface::Cylinder(c) => own.all(|s| s == first).then_some(c.radius),
-        Surface::Plane(plane) if own.all(|s| s == first) => {
-            let arcs: Vec<_> = edges(brep, tag)
-                .filter_map(|edge| match &edge.curve {
-                    Curve::Circle(circle) => Some(circle),
-                    _ => None,
-                })
-                .collect();
-            let largest = arcs.iter().max_by(|a, b| a.radius.total_cmp(&b.radius))?;
-            // A face that breaks out has other edges too; its circle is still what the cutter has.
-            let about = |at: P3| {
-                let off = at - largest.frame.origin;
-                (off - plane.frame.z * off.dot(&plane.frame.z)).norm() < 1e-3
-            };
-            arcs.iter().all(|arc| about(arc.frame.origin)).then_some(largest.radius)
-        }
+    let circles: Vec<&Circle> = edges(brep, tag)
+        .filter_map(|edge| match &edge.curve {
+            Curve::Circle(circle) => Some(circle),
+            _ => None,
+        })
+        .collect();
+    let own: Vec<&Surface> =
+        brep.faces.iter().filter(|face| face.tag == *tag).map(|face| &face.surface).collect();
+    let of_wall = own.iter().find_map(|surface| match surface {
+        Surface::Cylinder(c) => Some(c.frame),
+        Surface::Cone(c) => Some(c.frame),
         _ => None,
+    });
+    let axis = of_wall.or_else(|| circles.first().map(|circle| circle.frame))?;
+    let along = |frame: &Frame| frame.z.cross(&axis.z).norm() < PARALLEL;
+    let coaxial = |frame: &Frame| {
+        let off = frame.origin - axis.origin;
+        along(frame) && (off - axis.z * off.dot(&axis.z)).norm() < ON_AXIS
+    };
+    let turned = own.iter().all(|surface| match surface {
+        Surface::Plane(plane) => along(&plane.frame),
+        Surface::Cylinder(c) => coaxial(&c.frame),
+        Surface::Cone(c) => coaxial(&c.frame),
+        _ => false,
+    });
+    if !turned || !circles.iter().all(|circle| coaxial(&circle.frame)) {
+        return None;
     }
+    let walls = own.iter().filter_map(|surface| match surface {
+        Surface::Cylinder(c) => Some(c.radius),
+        _ => None,
+    });
+    circles.iter().map(|circle| circle.radius).chain(walls).reduce(f64::max)
 }
 
 /// Length, width and depth of the box about the faces of a name, along their longest straight edge and square to it, mm.
@@ -103,8 +120,10 @@ fn sides(brep: &Brep, tag: &Tag) -> Vec<f64> {
     });
     let Some(plane) = normal else { return vec![] };
     let chord = |edge: &BrepEdge| edge.curve.point(edge.range.1) - edge.curve.point(edge.range.0);
-    let straight = edges(brep, tag).filter(|edge| matches!(edge.curve, Curve::Line(_))).map(chord);
-    let along: V3 = straight.max_by(|a, b| a.norm().total_cmp(&b.norm())).unwrap_or(plane.x);
+    let in_plane = |edge: &BrepEdge| chord(edge) - plane.z * chord(edge).dot(&plane.z);
+    let straight = edges(brep, tag).filter(|edge| matches!(edge.curve, Curve::Line(_))).map(in_plane);
+    let longest = straight.max_by(|a, b| a.norm().total_cmp(&b.norm()));
+    let along: V3 = longest.filter(|way| way.norm() > SNAP).unwrap_or(plane.x);
     let frame = Frame::from_zx(plane.origin, plane.z, along);
     let (mut low, mut high) = (V3::repeat(f64::INFINITY), V3::repeat(f64::NEG_INFINITY));
     for edge in edges(brep, tag) {
