@@ -47,7 +47,7 @@ use solidwright::solid::{PrimitiveError, Solid, SolidError, SolidTree};
 #[derive(Clone, Debug, thiserror::Error)]
 pub enum FormError {
     /// The casting itself cannot be made.
-    #[error("as cast: {0}")]
+    #[error("as cast: {}{}", .0, remedy(.0))]
     Casting(Box<HousingError>),
     /// A body that the form adds is impossible.
     #[error("{piece}: {source}")]
@@ -92,6 +92,16 @@ pub enum FormError {
     /// The part does not fit on the printer's bed, wherever it is cut across.
     #[error("trial print: {0}")]
     Bed(String),
+}
+
+/// What to do where draft leaves nothing of a feature's shape, which a design knows nothing of.
+fn remedy(error: &HousingError) -> &'static str {
+    if matches!(error, HousingError::Shape(PrimitiveError::Draft { .. })) {
+        "; a wall that leans in the mould needs its lean and the draft: widen the feature's outline or its opening, set it more upright \
+         (`tilt`, `clock`, or `casting.mould.parting_clock`), or ask for less draft (`draft` and `core_draft` in `casting.mould`)"
+    } else {
+        ""
+    }
 }
 
 impl FormError {

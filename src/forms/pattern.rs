@@ -5,8 +5,9 @@ use super::split::{APART, block, dowel_places, halves};
 use super::{Casting, FormError, FormPieces, Piece, Settings, shape};
 use crate::faces::{Feature, Role};
 use crate::housing::AsCastHousing;
+use crate::units::Units;
 use crate::words::counted;
-use solidwright::geometry::P3;
+use solidwright::geometry::{Bounds, P3};
 use solidwright::solid::{Op, Primitive, Solid, SolidTree};
 
 /// Both halves of the pattern.
@@ -73,17 +74,24 @@ pub(super) fn halved(moulded: &AsCastHousing, settings: &Settings) -> Result<For
         notes.push(format!("room for {} only: pin the halves by hand", counted(dowels.len(), "dowel")));
     }
     let pieces = halves("pattern", &tree, &bounds, settings, &dowels)?;
-    for piece in &pieces {
-        let further = piece.solid.smaller_bodies().len();
-        if further > 0 {
-            notes.push(format!(
-                "{}: {} apart from the rest, to be pegged on",
-                piece.name,
-                counted(further, "lump")
-            ));
+    for (piece, other) in pieces.iter().zip(["lower", "upper"]) {
+        for lump in piece.solid.smaller_bodies() {
+            notes.push(lump_apart(piece, &lump, other, settings.units));
         }
     }
     Ok(FormPieces { dowels, ..FormPieces::new(pieces, notes) })
+}
+
+/// What is told of a lump that the parting plane cuts off its half: it stands on the other one, where the part goes on.
+fn lump_apart(piece: &Piece, lump: &Bounds, other: &str, units: Units) -> String {
+    let (size, middle) = (lump.max - lump.min, lump.center());
+    let [along, across, tall] = [size.x, size.y, size.z].map(|side| units.to_places(side, 1));
+    format!(
+        "{}: a lump of {along} by {across} by {tall} near {} stands apart from the rest: peg it on the {other} \
+         half, over which the part goes on, and pick it out of the sand by itself",
+        piece.name,
+        units.place([middle.x, middle.y, middle.z])
+    )
 }
 
 /// The whole pattern: the bodies that the casting's tree adds, without the cuts of its cores, and the prints.

@@ -238,13 +238,24 @@ fn cuts(
     let fits = |a: f64, b: f64| wide <= a && tall <= b;
     let told = |mm: f64| design.units().to_places(mm, 1);
     if !fits(room(0), room(1)) && !fits(room(1), room(0)) {
+        let half = -bounds.min.y;
+        let halved = [[0, 1], [1, 0]].iter().any(|[a, b]| half <= room(*a) && tall <= room(*b));
+        // Half a part that is too large as well is no way out.
+        let or = if halved && !printer.half_section {
+            ", or print the left half only (`half_section: true`)"
+        } else {
+            ""
+        };
+        let bed = |size: f64| told((size * factor + 2.0 * printer.margin).ceil());
         return Err(FormError::Bed(format!(
-            "standing on end the part takes {} by {}, the bed gives {} by {} inside its margins; \
-             give a larger `bed_length` and `bed_width` in `trial_print` or ask for the half section",
+            "standing on end the part takes {} by {}, the bed gives {} by {} inside its margins; set `bed_length` and `bed_width` in \
+             `trial_print` to at least {} by {}{or}",
             told(wide),
             told(tall),
             told(room(0)),
-            told(room(1))
+            told(room(1)),
+            bed(wide),
+            bed(tall)
         )));
     }
     let tail = design.tail();

@@ -246,6 +246,10 @@ pub(super) fn clock_towards(up: V3) -> f64 {
     up.y.atan2(up.z).to_degrees()
 }
 
+/// Faces without draft that are smaller than this are not told, mm²: rapping frees them, and in square inches they would read as nothing
+/// (common practice, no source).
+const LEAST_UPRIGHT: f64 = 5.0;
+
 /// Faces that stand upright in the mould.
 pub(super) fn undrafted(drawn: &Drawing, units: Units) -> Vec<String> {
     let one = |u: &Undercut| {
@@ -255,7 +259,8 @@ pub(super) fn undrafted(drawn: &Drawing, units: Units) -> Vec<String> {
             units.area(u.area)
         )
     };
-    drawn.upright.iter().take(MOST).map(one).collect()
+    let seen = |u: &&Undercut| u.area >= LEAST_UPRIGHT;
+    drawn.upright.iter().filter(seen).take(MOST).map(one).collect()
 }
 
 /// Features that hold the pattern in the sand by more than is dressed by hand.

@@ -86,6 +86,27 @@ mod tests {
         near(buoyancy(volume, MOLTEN_ALUMINIUM), lift + weight, 1e-12);
     }
 
+    /// A core of 1875 cm³ under molten lead of 11.3 g/cm³ weighs 3 kg at 1.6 g/cm³, the lead in its place 21.19 kg, and 178.4 N lift it
+    /// (worked example in lecture notes on buoyancy in casting, read; with 9.81 m/s²).
+    #[test]
+    fn lead_lifts_the_core_of_the_worked_example() {
+        let (lift, weight) = core_lift(1_875_000.0, 11_300.0);
+        near(weight / STANDARD_GRAVITY, 3.0, 1e-9);
+        near(buoyancy(1_875_000.0, 11_300.0) / STANDARD_GRAVITY, 21.19, 0.005);
+        near(lift, 178.4, 0.1);
+    }
+
+    /// A core of 10 cm diameter and 180 cm length in a cast-iron pipe: 14,137 cm³, and 856.7 N lift it, at 0.0771 N/cm³ for the melt and 0.0165
+    /// for the core (worked problem on the weights on a mould, read). Sand is 1600 kg/m³ here, 0.0157 N/cm³: the core is lighter by the difference.
+    #[test]
+    fn iron_lifts_the_core_of_a_pipe_as_in_the_worked_problem() {
+        let volume = PI / 4.0 * 100.0 * 100.0 * 1800.0;
+        near(volume / 1e3, 14_137.2, 0.05);
+        let (lift, weight) = core_lift(volume, 0.0771e6 / STANDARD_GRAVITY);
+        let heavier = volume / 1e3 * 0.0165 - weight;
+        near(lift - heavier, 856.7, 0.05);
+    }
+
     /// Shares of the weight (derived; densities practice).
     #[test]
     fn lift_is_a_share_of_the_weight() {

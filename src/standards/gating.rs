@@ -155,6 +155,18 @@ mod tests {
         near(fall(1000.0 * STANDARD_GRAVITY / 2.0), STANDARD_GRAVITY, 1e-9);
     }
 
+    /// A sprue of 250 mm with a foot of 10 mm diameter lets pass 173,942 mm³/s (examination question with its solution, read); one of 20 cm with
+    /// a foot of 2.5 cm² fills 1560 cm³ at 198.1 cm/s and 495 cm³/s in 3.2 s (textbook problem, read; its answers from memory). Neither counts
+    /// losses: a discharge of one. Both take 9.81 m/s².
+    #[test]
+    fn sprues_fill_cavities_as_in_worked_examples() {
+        let foot = std::f64::consts::PI / 4.0 * 100.0;
+        near(choke_area(173_942.0e-9 * 2400.0, 2400.0, 1.0, 250.0, 1.0), foot, 0.02);
+        near(fall(200.0), 1.981, 5e-4);
+        near(fall(200.0) * 250.0, 495.0, 0.5);
+        near(choke_area(1560e-6 * 7000.0, 7000.0, 1560.0 / 495.0, 200.0, 1.0), 250.0, 0.3);
+    }
+
     /// A cavity that lies wholly under its gates fills under the whole head; one wholly over them under the mean of its
     /// ends (derived).
     #[test]

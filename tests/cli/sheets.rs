@@ -84,3 +84,18 @@ fn a_step_file_tells_form_half_and_scale_once() {
         assert!(scale.is_none_or(|scale| description.matches(scale).count() == 1), "{stem}: {description}");
     }
 }
+
+/// Whoever drills or cuts what is cast solid finds its size in the same row: no cell of the table is empty.
+#[test]
+fn the_casting_s_sheet_tells_the_size_of_what_is_cast_solid() {
+    let folder = tempfile::tempdir().expect("a folder");
+    built(&["--form", "casting"], folder.path());
+    let page = fs::read_to_string(folder.path().join("demo_mm/casting.html")).expect("a page");
+    let (_, after) = page.split_once("finished size").expect("the table");
+    let (table, _) = after.split_once("</table>").expect("its end");
+    let rows: Vec<&str> = table.split("<tr>").skip(1).collect();
+    assert!(rows.len() > 5, "{table}");
+    for row in rows {
+        assert!(row.contains(" mm") && !row.contains("></td>"), "no size: {row}");
+    }
+}

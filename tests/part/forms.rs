@@ -313,10 +313,14 @@ fn a_tolerance_beyond_the_table_is_not_known() {
 #[test]
 fn a_bed_too_small_is_told() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params/minimal.yaml");
-    let small = |text: String| text + "\ntrial_print:\n  bed_width: 100\n";
-    let design = design(&path, &small);
-    let error = forms::trial_print(&design, &built(&design)).expect_err("too small");
-    assert!(error.to_string().contains("bed_width"), "{error}");
+    // A flange of 200 mm: half of it, 100 mm wide, lies on a bed of 130 mm and not on one of 100.
+    for (width, half) in [(100, false), (130, true)] {
+        let small = |text: String| text + &format!("\ntrial_print:\n  bed_width: {width}\n");
+        let design = design(&path, &small);
+        let error = forms::trial_print(&design, &built(&design)).expect_err("too small").to_string();
+        assert!(error.contains("`bed_width`") && error.contains("at least 2"), "{error}");
+        assert_eq!(error.contains("half_section"), half, "{error}");
+    }
 }
 
 /// No cut of a print leaves less of a pad or boss on a piece than a hand can hold: 12 mm.

@@ -125,7 +125,7 @@ def stock(built, forms):
     subprocess.run([str(c) for c in command], capture_output=True, text=True, timeout=LIMIT, check=False)
     checked = [c for c in json.loads(told.read_text("utf-8"))["checked"] if c["check"] == "stock left, worst case"]
     failed = {c["what"] for c in checked if c["verdict"] == "fail"}
-    short = {row["face"] for row in rows if row["least_stock_mm"] <= 0}
+    short = {row["face"] for row in rows if row["least_stock_mm"] < 0}
     missed = [f"{face}: no stock left, and check does not fail it" for face in sorted(short - failed)]
     wrong = [f"{face}: check fails it without cause" for face in sorted(failed - {row["face"] for row in rows if row["least_stock_mm"] <= 0.5})]
     return [], missed + wrong

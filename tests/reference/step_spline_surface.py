@@ -12,6 +12,8 @@ _STARTS = 96  # tried for a point
 _TOGETHER = 64  # points whose starts are followed at once
 _FAR = 1e-7  # mm, beyond which another start is tried
 _OPEN = 1e-6  # of the whole surface: what a loop may lack in one direction
+_FLAT = 0.2  # of the largest normal in a strip: a smaller one tells of a fold, where strips are halved
+_HALVINGS = 5  # of such a strip; what a kink costs falls as the square of the length
 _SHORT = 0.02  # of the whole surface: the longest step from another start
 
 
@@ -213,13 +215,30 @@ class SplineSurface:
             begin = np.full(len(ends), a) if forward else np.clip(ends, a, b)
             end = np.clip(ends, a, b) if forward else np.full(len(ends), b)
             some = np.flatnonzero(begin != end)
-            begin, length = begin[some], (end - begin)[some]
-            for node, weight in zip(*_GAUSS):
-                x, xu, xv = place(begin + length * (node + 1.0) / 2.0, some)
-                normal = np.cross(xu, xv)
-                scale = weight * length / 2.0 * (1.0 if forward else -1.0)
-                out[some, 0] += scale * np.linalg.norm(normal, axis=1)
-                out[some, 1] += scale * np.sum((x - self.origin) * normal, axis=1)
+            sums = self._gauss(place, some, begin[some], (end - begin)[some])
+            out[some] += sums if forward else -sums
+        return out
+
+    def _gauss(self, place, some, begin, length, rounds=_HALVINGS):
+        """For each end in `some` the integral of (area, flux) over a piece of its strip.
+
+        Where a surface folds, its normal turns over and the area's integrand, a length, has a kink at nought. Eight nodes across it
+        were 0.006 mm2 off on one drawn housing, so pieces on which the normal turns over or nearly vanishes are halved."""
+        out = np.zeros((len(some), 2))
+        normals = []
+        for node, weight in zip(*_GAUSS):
+            x, xu, xv = place(begin + length * (node + 1.0) / 2.0, some)
+            normals.append(np.cross(xu, xv))
+            scale = weight * length / 2.0
+            out[:, 0] += scale * np.linalg.norm(normals[-1], axis=1)
+            out[:, 1] += scale * np.sum((x - self.origin) * normals[-1], axis=1)
+        if rounds:
+            sizes = np.linalg.norm(normals, axis=2)
+            turned = np.sum(np.array(normals[1:]) * np.array(normals[:-1]), axis=2).min(axis=0) < 0.0
+            kinked = np.flatnonzero(turned | (sizes.min(axis=0) < _FLAT * sizes.max(axis=0)))
+            if len(kinked):
+                half = length[kinked] / 2.0
+                out[kinked] = sum(self._gauss(place, some[kinked], begin[kinked] + k * half, half, rounds - 1) for k in (0, 1))
         return out
 
 

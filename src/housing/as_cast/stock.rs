@@ -107,7 +107,8 @@ fn narrowed(
 ) -> Option<(Primitive, Vec<StockedFace>)> {
     let frame = *p.frame();
     let extent = profile.extent();
-    let mouths = [(extent.0.y, -1.0), (extent.1.y, 1.0)].map(|(end, sense)| mouth(p, metal, end, sense));
+    let mouths =
+        [(extent.0.y, -1.0), (extent.1.y, 1.0)].map(|(end, sense)| mouth(p, mould, metal, end, sense));
     let at_mouth = |y: f64| {
         let near = |k: usize, end: f64| mouths[k] > 0.0 && (y - end).abs() < SNAP;
         near(0, extent.0.y) || near(1, extent.1.y)
@@ -154,13 +155,15 @@ fn disc(frame: &Frame, radius: f64, z: f64) -> impl Iterator<Item = P3> {
     })
 }
 
-/// How far a hole can be lengthened beyond one of its ends without entering metal, at most [`REACH`]; nothing for a blind
-/// end, whose bottom is a face.
-fn mouth(p: &Primitive, metal: &Metal, end: f64, sense: f64) -> f64 {
+/// How far a hole as narrow as it is cast can be lengthened beyond one of its ends without entering metal, at most [`REACH`];
+/// nothing for a blind end, whose bottom is a face. The finished hole may be wider than the mouth: where a fillet in the corner
+/// of the cavity leaves less than the bore behind it, taking the mouth for a bottom with stock would close the cavity with a web.
+fn mouth(p: &Primitive, mould: &AsCast, metal: &Metal, end: f64, sense: f64) -> f64 {
     const STEP: f64 = 0.5;
     let Some((profile, _)) = p.shape() else { return 0.0 };
     let at_end = profile.segments().iter().flat_map(|s| [s.from, s.to]).filter(|q| (q.y - end).abs() < SNAP);
-    let radius = at_end.map(|q| q.x).fold(0.0, f64::max);
+    let finished = at_end.map(|q| q.x).fold(0.0, f64::max);
+    let radius = (finished - (mould.stock)(Size::Bore(2.0 * finished), p.frame().x)).max(0.0);
     let free = |by: f64| disc(p.frame(), radius, end + sense * by).all(|q| !metal.at(q));
     if !free(0.01) {
         return 0.0;
@@ -210,10 +213,11 @@ fn through(outline: Vec<Segment>, extent: (P2, P2), by: [f64; 2]) -> Vec<Segment
     outline.into_iter().map(|s| Segment { from: put(s.from), to: put(s.to), ..s }).collect()
 }
 
-/// Least diameter of a turned hole's walls; of a prism, zero.
+/// Least diameter of a turned hole's walls, its drill point left out; of a prism, zero.
 fn bore_of(p: &Primitive) -> f64 {
     let Some((profile, None)) = p.shape() else { return 0.0 };
-    let walls = profile.segments().iter().filter(|s| s.arc.is_none() && s.from.x > SNAP && !s.is_flat());
+    let walls =
+        profile.segments().iter().filter(|s| s.arc.is_none() && s.from.x.min(s.to.x) > SNAP && !s.is_flat());
     walls.map(|s| 2.0 * s.from.x.min(s.to.x)).fold(f64::INFINITY, f64::min)
 }
 

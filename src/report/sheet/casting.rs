@@ -1,11 +1,10 @@
 //! The casting: for the foundry, and for the machinist who sets it up.
 
-use super::{Facts, shared};
-use crate::faces::{Feature, Role, plain_names};
-use crate::forms::{self, Casting, DatumTarget, Drawing, StockRow};
+use super::{Facts, cast_solid, shared};
+use crate::faces::plain_names;
+use crate::forms::{self, Casting, DatumTarget, Drawing};
 use crate::report::document::{Block, Chapter, Column, Fact, Picture, TextCell, TextTable};
 use crate::report::{feeding, moulding, rigging};
-use solidwright::solid::Tag;
 
 /// What the sheet says, and its sections.
 pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
@@ -30,7 +29,7 @@ pub(super) fn sections(facts: &Facts) -> (&'static str, Vec<Chapter>) {
             "Machining stock",
             [
                 Block::Table(moulding::stock(facts.design, &casting.stock)),
-                Block::Table(solid(facts, &casting.stock)),
+                Block::Table(cast_solid::table(facts, &casting.stock)),
             ],
         ),
         Chapter::new("First set-up", set_up(facts)),
@@ -87,47 +86,6 @@ fn glance(facts: &Facts, casting: &Casting, drawing: &Drawing) -> Vec<Fact> {
         ),
     ]);
     out
-}
-
-/// Machined faces that the casting does not show.
-fn solid(facts: &Facts, rows: &[StockRow]) -> TextTable {
-    let mut rows: Vec<&StockRow> =
-        moulding::cast_solid(rows).filter(|r| !Role::of(&r.tag).is_drill_point()).collect();
-    rows.sort_by_cached_key(|r| numbered(&r.tag));
-    let diameter = |tag: &Tag| {
-        let bores = facts.product.finished().bores.iter();
-        bores.filter(|bore| bore.tag == *tag).map(|bore| facts.length(2.0 * bore.radius)).next()
-    };
-    let kind = |r: &StockRow| {
-        (Feature::of(&r.tag), std::mem::discriminant(&Role::of(&r.tag)), diameter(&r.tag).unwrap_or_default())
-    };
-    let row = |alike: &[&StockRow]| {
-        let [first, last] = [alike[0], alike[alike.len() - 1]].map(|r| &r.tag);
-        let name = if alike.len() > 1 { format!("{first} to {}", Role::of(last)) } else { first.to_string() };
-        vec![TextCell::from(name), alike.len().to_string().into(), diameter(first).unwrap_or_default().into()]
-    };
-    let rows = rows.chunk_by(|a, b| kind(a) == kind(b)).map(row).collect();
-    TextTable {
-        caption: format!(
-            "Cast solid, to be drilled or cut: machined holes smaller than {}, and those that no core reaches",
-            facts.length(facts.design.casting().stock().cored_above().get())
-        ),
-        columns: vec![
-            Column::words("machined face"),
-            Column::numbers("number"),
-            Column::numbers("diameter finished"),
-        ],
-        rows,
-        notes: vec![],
-    }
-}
-
-/// A face's name and the number at its end, so that hole 10 follows hole 9.
-fn numbered(tag: &Tag) -> (String, u32) {
-    let name = tag.to_string();
-    let bare = name.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
-    let number = name[bare.len()..].parse().unwrap_or(0);
-    (bare, number)
 }
 
 /// The datum targets on which the casting is set up before anything is machined.

@@ -3,6 +3,7 @@
 //! One file tells what a form's sheet says (`finished`, `casting`, `pattern`, `core`, `trial_print`); `shared` has what
 //! several of them say. Figures that the terminal prints too come from the same functions as there.
 
+mod cast_solid;
 mod casting;
 mod cautions;
 mod core;

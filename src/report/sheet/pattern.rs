@@ -37,7 +37,7 @@ pub(super) fn pattern(facts: &Facts) -> (&'static str, Vec<Chapter>) {
     ];
     let loose = if facts.files.loose.is_empty() { vec![] } else { vec![loose_table(facts)] };
     let sections = vec![
-        Chapter::new("At a glance", [Block::Facts(glance)]),
+        Chapter::new("At a glance", [Block::Facts(glance), Block::Cautions(held_fast(facts))]),
         Chapter::new("The pattern", [shared::picture(facts, "The pattern's halves")]),
         Chapter::new("Loose pieces", loose),
         Chapter::new(
@@ -49,6 +49,18 @@ pub(super) fn pattern(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         shared::notes(facts, &held),
     ];
     (lead, sections)
+}
+
+/// That the halves cannot be drawn even with their loose pieces: who makes the pattern must know that before anything else.
+fn held_fast(facts: &Facts) -> Vec<String> {
+    let held: Vec<Feature> = facts.files.still_held.iter().flat_map(|held| held.features.clone()).collect();
+    if held.is_empty() {
+        return vec![];
+    }
+    vec![format!(
+        "The halves do not leave the sand: no loose piece that can be drawn frees {}. Form it with a core, or change the shape, before the          pattern is made; the order of drawing tells the places.",
+        plain(&held)
+    )]
 }
 
 /// How a moulder works with the pattern (common practice).

@@ -72,12 +72,18 @@ class Forms:
                 BRepGProp.VolumeProperties_s(shape, found := GProp_GProps(), 1e-6, False, False)
                 off = abs(found.Mass() / piece["volume_mm3"] - 1)
             lines.append(f"{piece['name']}: volume off by {off:.1e}")
-            solids = len(list(occ_read.parts(shape, TopAbs_SOLID)))
-            if solids != 1 or not BRepCheck_Analyzer(shape).IsValid() or not BRep_Tool.IsClosed_s(shell(shape)):
+            solids = list(occ_read.parts(shape, TopAbs_SOLID))
+            closed = all(BRep_Tool.IsClosed_s(shell(solid)) for solid in solids)
+            if len(solids) != 1 + self.lumps(piece) or not BRepCheck_Analyzer(shape).IsValid() or not closed:
                 reasons.append(f"{piece['file']}: no valid closed solid")
             if off > RELATIVE:
                 reasons.append(f"{piece['file']}: {found.Mass():.3f} mm3, expected {piece['volume_mm3']:.3f}")
         return lines, reasons
+
+    def lumps(self, piece):
+        """How many lumps of a piece stand apart from its rest, as its notes tell."""
+        form = next(form for form in self.figures["forms"].values() if piece in form["pieces"])
+        return sum(note.startswith(f"{piece['name']}: a lump of ") for note in form.get("notes", []))
 
     def packed(self, form):
         """3MF and GLB hold closed bodies with names, colours, form and hash."""
@@ -156,9 +162,13 @@ class Forms:
         return lines + more[0], reasons + more[1]
 
     def asked(self, key, otherwise):
-        """A diameter of the parameter file's `casting.prints`, mm."""
-        found = re.search(rf"^ +{key}: ([0-9.]+)", self.params.read_text("utf-8"), re.MULTILINE)
-        return float(found[1]) if found else otherwise
+        """A diameter of the parameter file's `casting.prints`, mm: in its own unit, or that of the file."""
+        text = self.params.read_text("utf-8")
+        found = re.search(rf"^ +{key}: \"?([0-9.]+) *(mm|in)?\b", text, re.MULTILINE)
+        if not found:
+            return otherwise
+        unit = found[2] or re.search(r"^units: (mm|in)\b", text, re.MULTILINE)[1]
+        return float(found[1]) * (25.4 if unit == "in" else 1.0)
 
     def dowels(self):
         return 4 * 2 * 2.1 * self.asked("dowels", 8.0) ** 3 * np.pi / 4

@@ -9,13 +9,15 @@ use crate::mesh::Mesh;
 /// bytes. It must not start with `solid`, which readers take for the text form.
 ///
 /// STL holds single precision: points closer than about `1e-5` mm may become one, and normals are those of
-/// the exact triangles.
+/// the exact triangles. Two triangles beside a side whose ends become one are left out: their other sides fall together in
+/// pairs, so that the file is closed as the mesh is.
 ///
 /// # Errors
 /// None in practice: writing into memory fails only when it runs out.
 pub fn stl(mesh: &Mesh, header: &str) -> std::io::Result<Vec<u8>> {
     let mut bytes = Vec::with_capacity(HEADER + FACET * mesh.triangles.len());
-    let facets: Vec<Triangle> = (0..mesh.triangles.len()).map(|t| facet(mesh.corners(t))).collect();
+    let facets = (0..mesh.triangles.len()).map(|t| facet(mesh.corners(t)));
+    let facets: Vec<Triangle> = facets.filter(has_three_corners).collect();
     write_stl(&mut bytes, facets.iter())?;
     let text = &header.as_bytes()[..header.len().min(HEADER - COUNT)];
     bytes[..text.len()].copy_from_slice(text);
@@ -41,11 +43,17 @@ fn facet(corners: [P3; 3]) -> Triangle {
     }
 }
 
+fn has_three_corners(facet: &Triangle) -> bool {
+    let [a, b, c] = facet.vertices;
+    a != b && b != c && c != a
+}
+
 #[cfg(test)]
 mod tests {
     use std::io::Cursor;
 
     use super::*;
+    use crate::geometry::V3;
     use crate::mesh::of_boundary;
     use crate::solid::samples;
 
@@ -58,6 +66,39 @@ mod tests {
         assert_eq!(bytes, stl(&mesh, "a test").expect("memory suffices"), "same bytes again");
         let read = stl_io::read_stl(&mut Cursor::new(bytes)).expect("a well-formed file");
         assert_eq!(read.faces.len(), mesh.triangles.len(), "number of triangles");
+        assert!(read.validate().is_ok(), "closed and oriented");
+    }
+
+    /// A corner a millionth of a millimetre beside another one, 300 mm from the origin: both are one in single precision (24 bits, IEEE 754),
+    /// and the file is closed all the same.
+    #[test]
+    fn corners_that_become_one_leave_the_file_closed() {
+        let far = P3::new(300.0, 300.0, 300.0);
+        let brep = samples::cuboid(far, V3::new(30.0, 20.0, 10.0));
+        let mut mesh = of_boundary(&brep, 0.05).expect("a box can be meshed");
+        let whole = mesh.triangles.len();
+        let [a, b, _] = mesh.triangles[0];
+        let [from, to] = [a, b].map(|v| mesh.vertices[v as usize]);
+        let added = mesh.vertices.len() as u32;
+        mesh.vertices.push(from + (to - from).normalize() * 1e-6);
+        for t in 0..whole {
+            let corners = mesh.triangles[t];
+            let Some(k) =
+                (0..3).find(|k| [a, b].contains(&corners[*k]) && [a, b].contains(&corners[(k + 1) % 3]))
+            else {
+                continue;
+            };
+            // Either half keeps the third corner.
+            mesh.triangles[t][k] = added;
+            let mut other = corners;
+            other[(k + 1) % 3] = added;
+            mesh.triangles.push(other);
+            mesh.face_of.push(mesh.face_of[t]);
+        }
+        mesh.check_closed().expect("a mesh with one more corner");
+        let bytes = stl(&mesh, "a test").expect("memory suffices");
+        let read = stl_io::read_stl(&mut Cursor::new(bytes)).expect("a well-formed file");
+        assert_eq!(read.faces.len(), whole, "two triangles of no area are left out");
         assert!(read.validate().is_ok(), "closed and oriented");
     }
 }

@@ -384,3 +384,69 @@ impl Job {
         filled
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Curve, Frame, V3};
+    use crate::solid::samples;
+
+    /// Chord error, mm.
+    const CHORD: f64 = 0.05;
+
+    /// Two corners on a level of a cylinder of radius 10 mm, a third between them that is `aside` mm off that level, and a fourth far above.
+    /// The third stands 0.04 mm off the chord of the two (sagitta r (1 - cos(a)), any textbook), less than the chord error.
+    fn bent(aside: f64, pieces: Vec<[u32; 2]>) -> Job {
+        let frame = Frame::from_zx(P3::origin(), V3::z(), V3::x());
+        let brep = samples::cylinder(&frame, 10.0, 20.0);
+        let face = brep.faces.iter().find(|face| matches!(face.surface, Surface::Cylinder(_)));
+        let face = face.expect("a wall");
+        let face_map = FaceMap::new(&brep, face, CHORD);
+        // The middle of its rim: the wall is two half faces.
+        let mut rim = face.loops[0].iter().map(|half| &brep.edges[half.edge]);
+        let rim = rim.find(|edge| matches!(edge.curve, Curve::Circle(_))).expect("a rim");
+        let middle = rim.curve.point(0.5 * (rim.range.0 + rim.range.1));
+        let (at, half) = (middle.y.atan2(middle.x), (1.0f64 - 0.04 / 10.0).acos());
+        let point = |angle: f64, z: f64| P3::new(10.0 * angle.cos(), 10.0 * angle.sin(), z);
+        let space =
+            vec![point(at - half, 8.0), point(at + half, 8.0), point(at, 8.0 + aside), point(at, 8.0 + 3.0)];
+        let map = space.iter().map(|p| face_map.place(*p)).collect();
+        let names = pieces.iter().map(|[a, b]| (*a, *b)).collect();
+        Job { face_map, shared: vec![0, 1, 2, 3], map, space, pieces, names }
+    }
+
+    fn asked(job: &Job) -> Result<Vec<P2>, FillFailure> {
+        let cdt = job.triangulate()?;
+        job.askew(&cdt, &vec![true; cdt.num_all_faces()], CHORD)
+    }
+
+    /// A triangle of three corners nearly in a line round the cylinder looks along its axis, though it keeps the chord error: it gets a point in
+    /// the middle of its longest side.
+    #[test]
+    fn a_triangle_that_stands_askew_gets_a_point_on_its_longest_side() {
+        let job = bent(0.004, vec![]);
+        let places = asked(&job).unwrap_or_else(|_| panic!("no edge is in the way"));
+        let middle = nalgebra::center(&job.map[0], &job.map[1]);
+        assert_eq!(places.len(), 1, "{places:?}");
+        assert!((places[0] - middle).norm() < 1e-12, "{places:?}, expected {middle}");
+    }
+
+    /// Where that side is a piece of an edge, no point may stand on it: the piece is told, and is halved for both of its faces.
+    #[test]
+    fn a_piece_of_an_edge_under_a_triangle_that_stands_askew_is_told() {
+        let job = bent(0.004, vec![[0, 1]]);
+        let failure = asked(&job).expect_err("a piece to halve");
+        assert_eq!(failure.pieces, vec![(0, 1)], "the piece under the triangle");
+    }
+
+    /// A third corner a millimetre off the level turns the triangle into the surface, and one that stands nowhere off it by a fifth of the chord
+    /// error is too flat to matter: both are left.
+    #[test]
+    fn triangles_that_lie_in_the_surface_or_are_too_flat_are_left() {
+        assert!(asked(&bent(1.0, vec![])).is_ok_and(|places| places.is_empty()), "it lies in the surface");
+        let mut job = bent(0.004, vec![]);
+        let on_chord = nalgebra::center(&job.space[0], &job.space[1]);
+        job.space[2] = on_chord + (job.space[2] - on_chord) * 0.1;
+        assert!(asked(&job).is_ok_and(|places| places.is_empty()), "it is too flat to matter");
+    }
+}
