@@ -90,6 +90,6 @@ pub use filled_places::FilledPlace;
 pub use joint::{Joint, JointState};
 pub use level_store::LevelStore;
 pub use parallel::{joined_closing, room_within};
-pub use plan::{Change, Demotion, FilletPlan, FilletRequest};
+pub use plan::{Change, Demotion, FilletPlan, FilletRequest, PlanPart};
 pub use radius_levels::{FilletResult, Unrolled, filleted, filleted_from};
 pub use trims::{Trim, cuts};

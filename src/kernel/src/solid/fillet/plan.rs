@@ -3,6 +3,10 @@
 //! Every change of a radius, and every edge that is rounded more than asked, goes through here, whether a ball failed or the
 //! solid did not close afterwards.
 
+mod part;
+
+pub use part::PlanPart;
+
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -121,6 +125,8 @@ pub struct FilletPlan {
     filled: Vec<FilledPlace>,
     /// Places that another plan has filled.
     given: Vec<FilledPlace>,
+    /// What it is about, where it is a part of another plan.
+    scope: Option<part::PartScope>,
 }
 
 impl FilletPlan {
@@ -290,7 +296,8 @@ impl FilletPlan {
 
     /// The greatest radius below that of the last level.
     pub(super) fn next_radius(&self, last: Option<f64>) -> Option<f64> {
-        let below = |r: &f64| *r > 0.0 && last.is_none_or(|l| *r < l - SAME_LEVEL);
+        let rolls = |r: f64| r > 0.0 && self.scope.as_ref().is_none_or(|s| s.rolls(r));
+        let below = |r: &f64| rolls(*r) && last.is_none_or(|l| *r < l - SAME_LEVEL);
         self.bodies.iter().map(|r| r.radius).filter(below).max_by(f64::total_cmp)
     }
 
