@@ -5,14 +5,17 @@ use super::{Attempt, HousingError, Parts};
 use crate::design::Design;
 use crate::housing::{fillets::Prepared, one_body_or_places};
 use solidwright::geometry::P3;
-use solidwright::solid::Primitive;
 use solidwright::solid::fillet::LevelStore;
+use solidwright::solid::{Primitive, SolidError};
 
 /// How often a plan of the bodies near a place is changed.
 const MOST_CHANGES: usize = 10;
 
 /// Bodies within so many of the largest radii of a fault are tried alone.
 const NEARBY: f64 = 2.5;
+
+/// Only faults within so many of the largest radii of the place are looked at then: farther away bodies may end in the air.
+const THERE: f64 = 1.0;
 
 /// Faults within so many of the largest radii of one that is mended are left to it.
 const BESIDE: f64 = 2.0;
@@ -26,8 +29,9 @@ impl Attempt {
         places: &[P3],
         store: &mut LevelStore,
     ) -> bool {
-        // A hollow, or a piece that stands apart, is not about one place.
-        let HousingError::Solid(_) = error else { return false };
+        // A hollow, or a piece that stands apart, is not about one place; and where a boundary was found but is not accurate, a ball changed
+        // slightly does for the whole what would take rods here.
+        let HousingError::Solid(SolidError::Boundary(_)) = error else { return false };
         let most = self.plan.most();
         let mut done: Vec<P3> = Vec::new();
         for at in places {
@@ -38,7 +42,7 @@ impl Attempt {
                 return false;
             }
             let Some((part, numbers)) = self.plan.part_about(*at, NEARBY * most) else { return false };
-            let mended = self.mended(of, part, (*at, NEARBY * most));
+            let mended = self.mended(of, part, *at);
             let served = mended.is_some_and(|part| self.plan.take_over(part, numbers));
             store.note_part(served);
             if !served {
@@ -51,19 +55,15 @@ impl Attempt {
 
     /// The plan of the bodies about a place, changed until nothing is wrong there; `None` where that is not found, or the fault is not
     /// there with these bodies alone.
-    fn mended(
-        &mut self,
-        (parts, design): (&Parts, &Design),
-        plan: Prepared,
-        (at, reach): (P3, f64),
-    ) -> Option<Prepared> {
+    fn mended(&mut self, (parts, design): (&Parts, &Design), plan: Prepared, at: P3) -> Option<Prepared> {
+        let most = plan.most();
         let mut part = Self { plan, ..*self };
         let mut store = LevelStore::default();
-        let near = |p: &Primitive| p.bounds().distance(at) < reach;
+        let near = |p: &Primitive| p.bounds().distance(at) < NEARBY * most;
         for changes in 0..MOST_CHANGES {
             let rolled = part.plan.rolled(design, &mut store).ok()?;
             let made = one_body_or_places(parts.filleted_tree(&part.plan, &rolled, &near));
-            let there = |p: &&P3| (*p - at).norm() < reach;
+            let there = |p: &&P3| (*p - at).norm() < THERE * most;
             let fault = made.err().and_then(|found| {
                 let (error, places) = *found;
                 Some((error, *places.iter().find(there)?))
