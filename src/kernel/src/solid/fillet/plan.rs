@@ -3,16 +3,13 @@
 //! Every change of a radius, and every edge that is rounded more than asked, goes through here, whether a ball failed or the
 //! solid did not close afterwards.
 
-mod part;
-
-pub use part::PlanPart;
-
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::edge_radius;
 use super::failure::{FilletFailure, LocatedFailure, TightEdge};
 use super::filled_places::{self, Corner, FilledPlace};
+use super::part_scope::PartScope;
 use crate::geometry::P3;
 use crate::solid::primitive::Primitive;
 use crate::solid::tag::Tag;
@@ -38,7 +35,7 @@ pub struct FilletRequest {
     /// How often its edges were rounded more since the ball began to roll.
     enlarged: usize,
     /// How often its ball was changed slightly because the solid did not close.
-    nudged: usize,
+    pub(super) nudged: usize,
 }
 
 impl FilletRequest {
@@ -107,26 +104,26 @@ pub struct Demotion {
 /// Bodies with the balls that they take, and what they have given up so far.
 #[derive(Clone, Debug, Default)]
 pub struct FilletPlan {
-    bodies: Vec<FilletRequest>,
-    demotions: Vec<Demotion>,
+    pub(super) bodies: Vec<FilletRequest>,
+    pub(super) demotions: Vec<Demotion>,
     /// Whether fillets may meet in creases where a path turns more tightly than the ball.
     creases: bool,
     /// Places near which they may not.
-    uncreased: Vec<P3>,
+    pub(super) uncreased: Vec<P3>,
     /// Places of the creases that were made last.
     made: Vec<P3>,
     /// Whether a path turned more tightly than its ball.
-    folded: bool,
+    pub(super) folded: bool,
     /// Whether no body may take a smaller ball.
     keeps_balls: bool,
     /// How many places may be filled.
     most_filled: usize,
     /// Places that are filled.
-    filled: Vec<FilledPlace>,
+    pub(super) filled: Vec<FilledPlace>,
     /// Places that another plan has filled.
     given: Vec<FilledPlace>,
     /// What it is about, where it is a part of another plan.
-    scope: Option<part::PartScope>,
+    pub(super) scope: Option<PartScope>,
 }
 
 impl FilletPlan {

@@ -4,33 +4,13 @@
 //! cost a boundary of all of them. So the bodies near the place are tried alone until nothing fails there, and the plan takes over what
 //! they have come to. What fails elsewhere tells nothing: bodies of the part may end in the air there.
 
-use super::{FilletPlan, same};
+use super::failure::LocatedFailure;
+use super::part_scope::PartScope;
+use super::plan::{FilletPlan, same};
 use crate::geometry::P3;
-use crate::solid::fillet::failure::LocatedFailure;
 
 /// The greatest share of the bodies that is worth trying alone.
 const MOST_SHARE: f64 = 0.5;
-
-/// What a part is about.
-#[derive(Clone, Debug)]
-pub(super) struct PartScope {
-    places: Vec<P3>,
-    /// How far about the places, mm.
-    reach: f64,
-    /// Smaller balls do not roll, mm.
-    down_to: f64,
-}
-
-impl PartScope {
-    fn holds(&self, p: P3) -> bool {
-        self.places.iter().any(|q| (p - q).norm() < self.reach)
-    }
-
-    /// Whether a ball rolls.
-    pub(super) fn rolls(&self, radius: f64) -> bool {
-        radius >= self.down_to
-    }
-}
 
 /// A part of a plan.
 #[derive(Clone, Debug)]
@@ -55,14 +35,13 @@ impl FilletPlan {
         }
         let scope = PartScope { places: places.to_vec(), reach, down_to };
         let bodies = numbers.iter().map(|i| self.bodies[*i].clone()).collect();
-        Some(PlanPart {
-            plan: Self { bodies, demotions: vec![], scope: Some(scope), ..self.clone() },
-            numbers,
-        })
+        let mut plan = self.clone();
+        (plan.bodies, plan.demotions, plan.scope) = (bodies, vec![], Some(scope));
+        Some(PlanPart { plan, numbers })
     }
 
     /// Whether a ball of a part fails elsewhere than at its places, so that the part tells nothing.
-    pub(in crate::solid::fillet) fn fails_elsewhere(&self, failures: &[LocatedFailure]) -> bool {
+    pub(super) fn fails_elsewhere(&self, failures: &[LocatedFailure]) -> bool {
         let of = |scope: &PartScope| failures.iter().any(|f| f.at.is_none_or(|at| !scope.holds(at)));
         self.scope.as_ref().is_some_and(of)
     }
