@@ -1,5 +1,7 @@
 //! Root fillets of the cast outside.
 
+mod part;
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::as_cast::CastFillets;
@@ -187,6 +189,11 @@ pub(super) fn prepared(
 }
 
 impl Prepared {
+    /// The largest radius asked for, mm.
+    pub(super) fn most(&self) -> f64 {
+        self.most
+    }
+
     /// How far from a body its fillets may reach at most, mm.
     fn room(&self) -> f64 {
         self.most + 1.0

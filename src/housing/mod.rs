@@ -190,15 +190,21 @@ impl Parts {
         Ok(parts)
     }
 
-    /// The tree of a body with its fillets.
-    fn filleted_tree(&self, prepared: &fillets::Prepared, rolled: &fillets::Rolled) -> SolidTree {
+    /// The tree of a body with its fillets, and of what cuts it those bodies that are `wanted`.
+    fn filleted_tree(
+        &self,
+        prepared: &fillets::Prepared,
+        rolled: &fillets::Rolled,
+        wanted: &dyn Fn(&Primitive) -> bool,
+    ) -> SolidTree {
+        let wanted = |p: &&Primitive| wanted(p);
         let mut tree = SolidTree::new();
         rolled.bodies.iter().for_each(|p| tree.add(p.clone()));
         prepared.trims.iter().for_each(|p| tree.trim(p.clone()));
         rolled.spared.iter().for_each(|p| tree.restore(p.clone()));
         rolled.behind.iter().chain(&prepared.machined).for_each(|p| tree.add(p.clone()));
-        self.pockets.iter().for_each(|p| tree.trim(p.clone()));
-        self.cut.iter().chain(&self.drilled).for_each(|p| tree.cut(p.clone()));
+        self.pockets.iter().filter(wanted).for_each(|p| tree.trim(p.clone()));
+        self.cut.iter().chain(&self.drilled).filter(wanted).for_each(|p| tree.cut(p.clone()));
         tree
     }
 
@@ -344,7 +350,20 @@ impl Parts {
 
 /// The solid of a tree, if it is one body without hollows.
 fn one_body(tree: SolidTree) -> Result<Solid, HousingError> {
-    let solid = Solid::of(tree)?;
+    one_body_or_places(tree).map_err(|found| found.0)
+}
+
+/// The same with the places of all faults that were found.
+fn one_body_or_places(tree: SolidTree) -> Result<Solid, Box<(HousingError, Vec<P3>)>> {
+    let solid = Solid::or_places(tree).map_err(|found| Box::new((found.0.into(), found.1)))?;
+    sole(solid).map_err(|error| {
+        let places = error.place().into_iter().collect();
+        Box::new((error, places))
+    })
+}
+
+/// A solid, if it is one body without hollows.
+fn sole(solid: Solid) -> Result<Solid, HousingError> {
     let (brep, report) = (solid.brep(), solid.report());
     let features = |keep: &dyn Fn(usize) -> bool| -> Vec<String> {
         let shells = brep.shells.iter().enumerate().filter(|(i, _)| keep(*i));

@@ -1,6 +1,8 @@
 //! The ways in which fillets are laid where a ball's path turns too tightly or is not found, and which one is taken.
 
-use super::{Housing, HousingError, Parts, fillets, one_body};
+mod nearby;
+
+use super::{Housing, HousingError, Parts, fillets, one_body_or_places};
 use crate::design::Design;
 use solidwright::geometry::P3;
 use solidwright::solid::fillet::{Joint, JointState, LevelStore, Unrolled};
@@ -19,6 +21,10 @@ const MOST_FILLS: usize = 5;
 
 /// Share of the joints that may be less than whole in one way without the next one being tried as well.
 const FEW_LOST: f64 = 0.03;
+
+/// Balls and solids that may fail for one part before what one way has made is taken without going on with the others: each costs a
+/// boundary of all bodies.
+const ENOUGH_FAILURES: usize = 20;
 
 /// What is done where a ball's path turns too tightly or is not found.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -84,6 +90,9 @@ impl Parts {
                     // It has smaller balls in place of fillings.
                     Way::Unfilled => filled && may_give_way,
                 };
+                if best.is_some() && store.failures() > ENOUGH_FAILURES {
+                    return best;
+                }
                 if attempt.over || !is_of_use {
                     continue;
                 }
@@ -177,14 +186,18 @@ impl Attempt {
             if !rolled.filled.is_empty() && parts.is_hollow() {
                 return Err(Unfilleted::OwnFault);
             }
-            let error = match one_body(parts.filleted_tree(&self.plan, &rolled)) {
+            let made = one_body_or_places(parts.filleted_tree(&self.plan, &rolled, &|_| true));
+            let (error, places) = match made {
                 Ok(solid) => return Ok(parts.with_joints(design, solid, rolled, &self.plan)),
-                Err(error) => error,
+                Err(found) => *found,
             };
+            store.note_failure();
             if parts.fails_by_itself(&error) {
                 return Err(Unfilleted::OwnFault);
             }
-            self.mend(&error)?;
+            if !self.mend_nearby((parts, design), &error, &places, store) {
+                self.mend(&error)?;
+            }
         }
     }
 

@@ -2,8 +2,8 @@
 
 use std::sync::Arc;
 
-use super::{BSpline, Bounds, Canal, OffsetSurface, P3, V3};
-use crate::tolerance::{SNAP, SPLINE_FIT};
+use super::{BSpline, Bounds, Canal, OffsetSurface, P3, V3, curve_fit};
+use crate::tolerance::SNAP;
 
 /// The feet of a canal's spine on one of the two walls that its ball touches. The parameter is the spine's.
 #[derive(Clone, Debug, PartialEq)]
@@ -82,39 +82,10 @@ impl ContactCurve {
         &self.canal
     }
 
-    /// A B-spline of the piece from `t0` to `t1` with the given ends, on wall and canal within [`SPLINE_FIT`]. It gets more points only
+    /// A B-spline of the piece from `t0` to `t1` with the given ends, on wall and canal within [`SPLINE_FIT`](crate::tolerance::SPLINE_FIT). It gets more points only
     /// where it is off by more: each place asks for the nearest point of a spine where the wall is a canal itself.
     pub fn spline(&self, t0: f64, t1: f64, ends: [P3; 2]) -> BSpline {
-        let at = |k: usize| t0 + (t1 - t0) * k as f64 / FEWEST_STRETCHES as f64;
-        let mut stretches: Vec<Stretch> = (0..FEWEST_STRETCHES)
-            .map(|k| Stretch::of(self, at(k), at(k + 1), self.point(f64::midpoint(at(k), at(k + 1)))))
-            .collect();
-        let mut points: Vec<P3> = (0..=FEWEST_STRETCHES).map(|k| self.point(at(k))).collect();
-        (points[0], points[FEWEST_STRETCHES]) = (ends[0], ends[1]);
-        let directions = [self.derivative(t0), self.derivative(t1)];
-        let least = (t1 - t0) / MOST_STRETCHES as f64 * 1.5;
-        loop {
-            let params: Vec<f64> = stretches.iter().map(|s| s.from).chain([t1]).collect();
-            let spline = BSpline::through(&params, &points, directions[0], directions[1]);
-            let off = |s: &Stretch| s.places().any(|(t, p)| (spline.point(t) - p).norm() >= SPLINE_FIT);
-            let halved: Vec<bool> = stretches.iter().map(|s| s.to - s.from > least && off(s)).collect();
-            if !halved.contains(&true) {
-                return spline;
-            }
-            let (mut more, mut through) = (Vec::new(), vec![points[0]]);
-            for ((s, halve), end) in stretches.into_iter().zip(halved).zip(&points[1..]) {
-                if halve {
-                    through.push(s.inner[1]);
-                    let middle = f64::midpoint(s.from, s.to);
-                    more.push(Stretch::of(self, s.from, middle, s.inner[0]));
-                    more.push(Stretch::of(self, middle, s.to, s.inner[2]));
-                } else {
-                    more.push(s);
-                }
-                through.push(*end);
-            }
-            (stretches, points) = (more, through);
-        }
+        curve_fit::fitted(&|t| self.point(t), &|t| self.derivative(t), (t0, t1), ends)
     }
 
     /// The parameter of `p` if the contact curve passes within `within` of it.
@@ -127,28 +98,5 @@ impl ContactCurve {
         let t = self.canal.spine.nearest(center);
         let inside = t > -within && t < self.length() + within;
         (inside && (self.point(t) - p).norm() <= within).then_some(t.clamp(0.0, self.length()))
-    }
-}
-
-/// Stretches with which the fit of a spline begins, and into how many it is cut at most.
-const FEWEST_STRETCHES: usize = 4;
-const MOST_STRETCHES: usize = 2048;
-
-/// A stretch of a contact curve between two points of its spline, and the points at its quarters.
-struct Stretch {
-    from: f64,
-    to: f64,
-    inner: [P3; 3],
-}
-
-impl Stretch {
-    fn of(curve: &ContactCurve, from: f64, to: f64, middle: P3) -> Self {
-        let quarter = |k: f64| curve.point(from + (to - from) * k);
-        Self { from, to, inner: [quarter(0.25), middle, quarter(0.75)] }
-    }
-
-    fn places(&self) -> impl Iterator<Item = (f64, P3)> {
-        let (from, length) = (self.from, self.to - self.from);
-        [0.25, 0.5, 0.75].map(|k| from + length * k).into_iter().zip(self.inner)
     }
 }

@@ -9,6 +9,7 @@ mod bounds;
 mod contact_curve;
 mod crease_curve;
 mod curve;
+mod curve_fit;
 mod frame;
 pub mod intersect;
 mod offset_surface;

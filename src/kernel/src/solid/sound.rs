@@ -1,6 +1,6 @@
 //! A sound solid: the one noun that meshes, measurements and files are made of.
 
-use super::evaluate::{EvaluateError, evaluate};
+use super::evaluate::{EvaluateError, evaluate_or_faults};
 use super::measure::{MassProperties, measure_stretched};
 use super::validate::{BoundaryFault, Report, validate};
 use super::{Brep, SolidTree, Tag};
@@ -64,8 +64,22 @@ impl Solid {
     /// # Errors
     /// See [`SolidError`].
     pub fn of(tree: SolidTree) -> Result<Self, SolidError> {
-        let brep = evaluate(&tree)?;
-        let report = validate(&brep).map_err(SolidError::Unsound)?;
+        Self::or_places(tree).map_err(|found| found.0)
+    }
+
+    /// The same with the places of all faults that were found, not only of the one that is told.
+    ///
+    /// # Errors
+    /// See [`SolidError`].
+    pub fn or_places(tree: SolidTree) -> Result<Self, Box<(SolidError, Vec<P3>)>> {
+        let brep = evaluate_or_faults(&tree).map_err(|faults| {
+            let places = faults.iter().filter_map(EvaluateError::place).collect();
+            Box::new((faults.into_iter().next().unwrap_or(EvaluateError::Empty).into(), places))
+        })?;
+        let report = validate(&brep).map_err(|faults| {
+            let places = faults.iter().map(|f| f.place).collect();
+            Box::new((SolidError::Unsound(faults), places))
+        })?;
         Ok(Self { tree, brep, report })
     }
 

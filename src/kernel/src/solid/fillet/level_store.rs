@@ -122,9 +122,36 @@ type Offset = Result<Arc<OffsetLevel>, Vec<LocatedFailure>>;
 pub struct LevelStore {
     offsets: Vec<(TaskKey, Offset)>,
     levels: Vec<(TaskKey, Arc<RolledLevel>)>,
+    /// How many balls have failed, and how many solids with what they left.
+    failures: usize,
+    /// How many parts of plans were tried alone in vain.
+    missed: usize,
 }
 
+/// Parts of plans that may be tried in vain: what fails there is then not about the bodies near it alone.
+const MOST_MISSED: usize = 2;
+
 impl LevelStore {
+    /// Notes that a ball failed, or the solid with what the balls left.
+    pub fn note_failure(&mut self) {
+        self.failures += 1;
+    }
+
+    /// How many have been noted.
+    pub fn failures(&self) -> usize {
+        self.failures
+    }
+
+    /// Whether parts of plans may still be tried alone.
+    pub fn may_try_parts(&self) -> bool {
+        self.missed < MOST_MISSED
+    }
+
+    /// Notes whether a part that was tried alone served.
+    pub fn note_part(&mut self, served: bool) {
+        self.missed += usize::from(!served);
+    }
+
     /// The offset solid of a task, made if it is not there.
     pub(super) fn offset(&mut self, task: &Task<'_>, make: impl FnOnce() -> Offset) -> Offset {
         if let Some((_, known)) = self.offsets.iter().find(|(key, _)| key.is_of(task)) {

@@ -21,11 +21,12 @@ mod parallel;
 // Level 2: failures.
 mod failure;
 
-// Level 3: spines, curves and faces of one ball; joints; rounded edges made rounder.
+// Level 3: spines, curves and faces of one ball; joints; rounded edges made rounder; what parts of plans are about.
 mod edge_radius;
 mod edges;
 mod faces;
 mod joint;
+mod part_scope;
 mod spines;
 
 // Level 4: vertices under those of the offset solid; creases of larger balls; smooth paths of spines; what bodies give up.
@@ -34,8 +35,9 @@ mod kept_creases;
 mod path;
 mod plan;
 
-// Level 5: where what a ball leaves would fold, and its sheets there.
+// Level 5: where what a ball leaves would fold, and its sheets there; parts of plans.
 mod folds;
+mod plan_part;
 mod sheets;
 
 // Level 6: feet of points on sheets.
@@ -91,5 +93,6 @@ pub use joint::{Joint, JointState};
 pub use level_store::LevelStore;
 pub use parallel::{joined_closing, room_within};
 pub use plan::{Change, Demotion, FilletPlan, FilletRequest};
+pub use plan_part::PlanPart;
 pub use radius_levels::{FilletResult, Unrolled, filleted, filleted_from};
 pub use trims::{Trim, cuts};

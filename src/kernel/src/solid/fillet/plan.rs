@@ -9,6 +9,7 @@ use std::sync::Arc;
 use super::edge_radius;
 use super::failure::{FilletFailure, LocatedFailure, TightEdge};
 use super::filled_places::{self, Corner, FilledPlace};
+use super::part_scope::PartScope;
 use crate::geometry::P3;
 use crate::solid::primitive::Primitive;
 use crate::solid::tag::Tag;
@@ -34,7 +35,7 @@ pub struct FilletRequest {
     /// How often its edges were rounded more since the ball began to roll.
     enlarged: usize,
     /// How often its ball was changed slightly because the solid did not close.
-    nudged: usize,
+    pub(super) nudged: usize,
 }
 
 impl FilletRequest {
@@ -103,24 +104,26 @@ pub struct Demotion {
 /// Bodies with the balls that they take, and what they have given up so far.
 #[derive(Clone, Debug, Default)]
 pub struct FilletPlan {
-    bodies: Vec<FilletRequest>,
-    demotions: Vec<Demotion>,
+    pub(super) bodies: Vec<FilletRequest>,
+    pub(super) demotions: Vec<Demotion>,
     /// Whether fillets may meet in creases where a path turns more tightly than the ball.
     creases: bool,
     /// Places near which they may not.
-    uncreased: Vec<P3>,
+    pub(super) uncreased: Vec<P3>,
     /// Places of the creases that were made last.
     made: Vec<P3>,
     /// Whether a path turned more tightly than its ball.
-    folded: bool,
+    pub(super) folded: bool,
     /// Whether no body may take a smaller ball.
     keeps_balls: bool,
     /// How many places may be filled.
     most_filled: usize,
     /// Places that are filled.
-    filled: Vec<FilledPlace>,
+    pub(super) filled: Vec<FilledPlace>,
     /// Places that another plan has filled.
     given: Vec<FilledPlace>,
+    /// What it is about, where it is a part of another plan.
+    pub(super) scope: Option<PartScope>,
 }
 
 impl FilletPlan {
@@ -290,7 +293,8 @@ impl FilletPlan {
 
     /// The greatest radius below that of the last level.
     pub(super) fn next_radius(&self, last: Option<f64>) -> Option<f64> {
-        let below = |r: &f64| *r > 0.0 && last.is_none_or(|l| *r < l - SAME_LEVEL);
+        let rolls = |r: f64| r > 0.0 && self.scope.as_ref().is_none_or(|s| s.rolls(r));
+        let below = |r: &f64| rolls(*r) && last.is_none_or(|l| *r < l - SAME_LEVEL);
         self.bodies.iter().map(|r| r.radius).filter(below).max_by(f64::total_cmp)
     }
 

@@ -43,3 +43,35 @@ fn a_body_that_ends_in_a_face_of_another_one() {
     assert!((between(&flange[0], &tags[1]) - 4.0).abs() < 1e-12, "the flange's face");
     assert!((between(&tags[1], &tags[2]) - 5.0).abs() < 1e-12, "the tube's own");
 }
+
+/// A part has the bodies near a place only. What they come to there is taken over, a changed ball for all bodies that take it; what
+/// they give up elsewhere is not.
+#[test]
+fn a_part_of_a_plan_is_taken_over() {
+    let bodies = (0..5).map(|k| body(&format!("post {k}"), 100.0 * f64::from(k), 5.0, 8.0)).collect();
+    let mut plan = FilletPlan::new(bodies);
+    let at = P3::new(8.0, 0.0, 5.0);
+    let part = |plan: &FilletPlan| plan.part_about(&[at], 20.0, 0.0).expect("a part");
+    let mut first = part(&plan);
+    assert_eq!((first.numbers.as_slice(), first.plan.bodies().len()), ([0].as_slice(), 1));
+    assert!(first.plan.part_about(&[at], 1.0, 0.0).is_none(), "a part has no parts");
+    assert!(plan.part_about(&[at], 250.0, 0.0).is_none(), "three of five bodies");
+    assert!(first.plan.nudge(at, &[0.99]) && plan.take_over(first));
+    assert!(plan.bodies().iter().all(|b| (b.radius - 0.99 * 8.0).abs() < 1e-12), "all of one ball");
+    let mut second = part(&plan);
+    assert!(second.plan.give_way(at, |_| 2.0) && plan.take_over(second));
+    assert!((plan.bodies()[0].radius - 2.0).abs() < 1e-12 && plan.demotions().len() == 1);
+    let mut third = part(&plan);
+    assert!(third.plan.give_way(P3::new(-2.0, 0.0, 21.0), |_| 1.0));
+    let far = FilletPlan { scope: third.plan.scope.clone(), ..plan.clone() };
+    assert!(far.fails_elsewhere(&[LocatedFailure::about(
+        FilletFailure::NoWay,
+        Some(P3::new(90.0, 0.0, 0.0)),
+        vec![]
+    )]));
+    assert!(!far.fails_elsewhere(&[LocatedFailure::about(FilletFailure::NoWay, Some(at), vec![])]));
+    assert!(plan.part_about(&[at], 10.0, 0.0).is_some_and(|mut small| {
+        small.plan.give_way(P3::new(-2.0, 0.0, 21.0), |_| 1.0) && !plan.take_over(small)
+    }));
+    assert!((plan.bodies()[0].radius - 2.0).abs() < 1e-12, "given up elsewhere");
+}

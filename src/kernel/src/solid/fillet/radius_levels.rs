@@ -108,6 +108,10 @@ pub fn filleted_from(
             }
             Err(failures) => {
                 tries += 1;
+                store.note_failure();
+                if plan.fails_elsewhere(&failures) {
+                    return Err(Unrolled::NoBall);
+                }
                 if plan.allows_creases() && failures.iter().any(|f| f.failure == FilletFailure::Tight) {
                     plan.note_fold();
                 }
@@ -127,18 +131,14 @@ pub fn filleted_from(
                         continue;
                     }
                 }
-                let failures = if tries > MOST_TRIES {
-                    failures
+                let uncured = mend(plan, radius, &failures, tries <= MOST_TRIES);
+                if uncured.is_empty() {
+                    try_nearby(plan, radius, &failures, store, name);
+                } else if plan.keeps_balls() {
+                    return Err(Unrolled::WouldGiveWay);
                 } else {
-                    let left = plan.enlarge_edges(radius, &failures);
-                    plan.fill_places(radius, &left)
-                };
-                if !failures.is_empty() {
-                    if plan.keeps_balls() {
-                        return Err(Unrolled::WouldGiveWay);
-                    }
                     left = left.saturating_sub(1);
-                    plan.reduce_radii(radius, &failures, left == 0 || tries > MOST_TRIES);
+                    plan.reduce_radii(radius, &uncured, left == 0 || tries > MOST_TRIES);
                 }
             }
         }
@@ -150,6 +150,40 @@ pub fn filleted_from(
         filled: levels.iter().flat_map(|l| &l.rolled.over.filled).cloned().collect(),
         body: levels.pop().map(|l| l.rolled.joined.clone()),
     })
+}
+
+/// Makes edges rounder or fills places where a ball failed, if it may. Gives the failures that this does not cure.
+fn mend(plan: &mut FilletPlan, radius: f64, failures: &[LocatedFailure], may: bool) -> Vec<LocatedFailure> {
+    if !may {
+        return failures.to_vec();
+    }
+    let left = plan.enlarge_edges(radius, failures);
+    plan.fill_places(radius, &left)
+}
+
+/// Bodies within so many radii of a place where a ball failed are tried alone.
+const NEARBY: f64 = 2.5;
+
+/// Smaller balls than this share of the one that failed do not roll over a part.
+const DOWN_TO: f64 = 0.95;
+
+/// A ball for which the plan was changed is tried over the bodies near the places alone, and the plan takes over what that comes to: the whole
+/// is tried again only when nothing fails there any more.
+fn try_nearby(
+    plan: &mut FilletPlan,
+    radius: f64,
+    failures: &[LocatedFailure],
+    store: &mut LevelStore,
+    name: &dyn Fn(&Tag, &Tag) -> Tag,
+) {
+    let places: Vec<P3> = failures.iter().filter_map(|f| f.at).collect();
+    if !store.may_try_parts() {
+        return;
+    }
+    let Some(mut part) = plan.part_about(&places, NEARBY * radius, DOWN_TO * radius) else { return };
+    let rolled = filleted_from(&mut part.plan, &mut LevelStore::default(), name);
+    let taken = rolled.is_ok() && plan.take_over(part);
+    store.note_part(taken);
 }
 
 /// The nodes of all creases.
