@@ -41,7 +41,7 @@ const BEND: f64 = 0.8;
 const MOST: usize = 120;
 
 /// How often a solid with plates is tried at most: each takes as long as the casting's own.
-const MOST_TRIED: usize = 48;
+const MOST_TRIED: usize = 24;
 
 /// What is still tried, and what was in vain.
 #[derive(Default)]
@@ -53,6 +53,17 @@ pub(super) struct Tries {
 }
 
 impl Tries {
+    /// The solid with some plates, if another one may be tried.
+    fn added<T>(
+        &mut self,
+        casting: &T,
+        plates: &[Primitive],
+        added: impl Fn(&T, &[Primitive]) -> Option<T>,
+    ) -> Option<T> {
+        self.left = self.left.checked_sub(1)?;
+        added(casting, plates)
+    }
+
     /// Whether no plate went on over any of the places.
     fn knows(&self, places: &[&BarePlace]) -> bool {
         let near = |a: &BarePlace, b: &BarePlace| a.feature == b.feature && (a.at - b.at).norm() < TOGETHER;
@@ -66,8 +77,34 @@ pub(super) fn laid_on(casting: &Housing, bare: &[BarePlace], tries: &mut Tries) 
     let mut groups = groups(bare);
     groups.retain(|group| !tries.knows(group));
     tries.left = MOST_TRIED;
-    let covers = covers(groups, tries, |plates| casting.may_take(plates));
-    lay(casting, &covers, tries, &|casting: &Housing, plates| casting.with_added(plates))
+    laid(casting, groups, tries, |plates| casting.may_take(plates), &|casting: &Housing, plates| {
+        casting.with_added(plates)
+    })
+}
+
+/// With plates over as many of the groups as it closes with. `may` tells from a look at the metal about plates whether they may go on, which is
+/// no proof either way: where it says no, all ways are tried all the same, but after the others.
+fn laid<T>(
+    casting: &T,
+    groups: Vec<Vec<&BarePlace>>,
+    tries: &mut Tries,
+    may: impl Fn(&[Primitive]) -> bool + Sync,
+    added: &impl Fn(&T, &[Primitive]) -> Option<T>,
+) -> Option<T> {
+    let (covers, doubtful) = covers(groups, may);
+    let mut best = lay(casting, &covers, tries, added);
+    for places in doubtful {
+        let from = best.as_ref().unwrap_or(casting);
+        let more = OTHERWISE.iter().find_map(|way| {
+            let cover = Cover::of(&places, *way)?;
+            tries.added(from, &cover.plates, added)
+        });
+        if more.is_none() && tries.left > 0 {
+            tries.refused.extend(places.into_iter().copied());
+        }
+        best = more.or(best);
+    }
+    best
 }
 
 /// Places that get their plates together, and these.
@@ -76,33 +113,33 @@ struct Cover<'a> {
     plates: Vec<Primitive>,
 }
 
-/// The plates over each group of places, laid in the first way in which they may go on, as a look at the metal about them tells. Groups
-/// over which they never may are refused.
+impl<'a> Cover<'a> {
+    /// Plates laid over some places in one way; `None` where that would be none, or too many.
+    fn of(places: &[&'a BarePlace], way: (f64, f64)) -> Option<Self> {
+        let mut plates = Vec::new();
+        divided(places.to_vec(), way, &mut plates);
+        (1..=MOST).contains(&plates.len()).then(|| Self { places: places.to_vec(), plates })
+    }
+}
+
+/// The plates over each group of places, laid in the first way in which they may go on; and the groups over which they never may.
 fn covers<'a>(
     groups: Vec<Vec<&'a BarePlace>>,
-    tries: &mut Tries,
     may: impl Fn(&[Primitive]) -> bool + Sync,
-) -> Vec<Cover<'a>> {
+) -> (Vec<Cover<'a>>, Vec<Vec<&'a BarePlace>>) {
     let cover = |places: Vec<&'a BarePlace>| {
-        let found = OTHERWISE.iter().find_map(|way| {
-            let mut plates = Vec::new();
-            divided(places.clone(), *way, &mut plates);
-            (!plates.is_empty() && plates.len() <= MOST && may(&plates)).then_some(plates)
-        });
-        match found {
-            Some(plates) => Ok(Cover { places, plates }),
-            None => Err(places),
-        }
+        let mut all = OTHERWISE.iter().filter_map(|way| Cover::of(&places, *way));
+        all.find(|cover| may(&cover.plates)).ok_or(places)
     };
-    let all: Vec<_> = groups.into_par_iter().map(cover).collect();
-    let mut out = Vec::new();
+    let all: Vec<Result<Cover, _>> = groups.into_par_iter().map(cover).collect();
+    let (mut out, mut doubtful) = (vec![], vec![]);
     for cover in all {
         match cover {
             Ok(cover) => out.push(cover),
-            Err(places) => tries.refused.extend(places.into_iter().copied()),
+            Err(places) => doubtful.push(places),
         }
     }
-    out
+    (out, doubtful)
 }
 
 /// With all plates, or with those of each half of the groups with which it closes; `added` makes the solid with some more.
@@ -116,11 +153,10 @@ fn lay<T>(
     if plates.is_empty() || tries.left == 0 {
         return None;
     }
-    if plates.len() <= MOST {
-        tries.left -= 1;
-        if let Some(all) = added(casting, &plates) {
-            return Some(all);
-        }
+    if plates.len() <= MOST
+        && let Some(all) = tries.added(casting, &plates, added)
+    {
+        return Some(all);
     }
     if let [only] = covers {
         tries.refused.extend(only.places.iter().copied());
@@ -244,9 +280,8 @@ mod tests {
             closes.then(|| known.iter().copied().chain(more).collect())
         };
         let mut tries = none_tried();
-        let covers =
-            covers(groups(&bare), &mut tries, |plates| over(plates).iter().all(|k| !seen.contains(k)));
-        let mut found = lay(&vec![], &covers, &mut tries, &added);
+        let may = |plates: &[Primitive]| over(plates).iter().all(|k| !seen.contains(k));
+        let mut found = super::laid(&vec![], groups(&bare), &mut tries, may, &added);
         if let Some(found) = &mut found {
             found.sort_unstable();
         }
@@ -262,11 +297,13 @@ mod tests {
             let unseen = laid(&[refused], &[]);
             // All, four, two and one of those with it, and the other half of each.
             assert_eq!(unseen, (Some(others.clone()), 7), "without plate {refused}");
-            assert_eq!(laid(&[refused], &[refused]), (Some(others), 1), "it was seen that it does not go on");
+            // All others at once, then it alone in each way.
+            assert_eq!(laid(&[refused], &[refused]), (Some(others), 1 + OTHERWISE.len()), "it was seen");
+            assert_eq!(laid(&[], &[refused]), (Some((0..8).collect()), 2), "it was seen wrongly");
         }
         let all = [0, 1, 2, 3, 4, 5, 6, 7];
         assert_eq!(laid(&all, &[]).0, None, "where none closes, there is none");
-        assert_eq!(laid(&all, &all), (None, 0), "nor is anything tried");
+        assert_eq!(laid(&all, &all).1, MOST_TRIED, "no more than so many solids are tried");
     }
 
     #[test]
@@ -275,8 +312,9 @@ mod tests {
         let never = |plates: &[Primitive]| (!over(plates).contains(&2)).then_some(());
         for seen in [false, true] {
             let mut tries = none_tried();
-            let covers = covers(groups(&bare), &mut tries, |plates| !seen || never(plates).is_some());
-            assert!(lay(&(), &covers, &mut tries, &|(), plates| never(plates)).is_some());
+            let may = |plates: &[Primitive]| !seen || never(plates).is_some();
+            let laid = super::laid(&(), groups(&bare), &mut tries, may, &|(), plates| never(plates));
+            assert!(laid.is_some());
             let known: Vec<bool> = groups(&bare).iter().map(|group| tries.knows(group)).collect();
             let expected: Vec<bool> =
                 groups(&bare).iter().map(|group| (group[0].at - bare[2].at).norm() < 1e-9).collect();
@@ -291,8 +329,8 @@ mod tests {
             let x = plates[0].frame().x;
             x.x.abs() < 0.999 && x.y.abs() < 0.999
         };
-        let covers = covers(groups(&bare), &mut none_tried(), turned);
-        assert!(turned(&covers[0].plates), "turned by 0.35 radians it closes");
+        let (covers, doubtful) = covers(groups(&bare), turned);
+        assert!(turned(&covers[0].plates) && doubtful.is_empty(), "turned by 0.35 radians it closes");
     }
 
     #[test]

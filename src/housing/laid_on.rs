@@ -32,7 +32,9 @@ impl Housing {
         for step in self.solid.tree().steps().iter().filter(|step| step.primitive.bounds().meets(bounds)) {
             tree.push(step.op, step.primitive.clone());
         }
-        bodies.iter().for_each(|body| tree.add(body.clone()));
+        for body in bodies {
+            tree.add(body.clone());
+        }
         room(bounds).is_ok_and(|room| {
             tree.keep(room);
             Solid::of(tree).is_ok()

@@ -104,13 +104,12 @@ pub(super) struct TracedPattern {
 impl TracedPattern {
     /// Traces both halves, each by itself where the pattern has halves.
     pub(super) fn of(casting: &Casting) -> Result<Self, FormError> {
-        let (whole, settings): (Vec<Solid>, _) = match &casting.pattern {
-            Ok(_) => (vec![], &casting.settings),
-            Err(_) => {
-                let tree = super::pattern::whole(&casting.moulded, &casting.settings)?;
-                (vec![Solid::of(tree).map_err(unsound("pattern"))?], &casting.settings)
-            }
-        };
+        let settings = &casting.settings;
+        let mut whole = Vec::new();
+        if casting.pattern.is_err() {
+            let tree = super::pattern::whole(&casting.moulded, settings)?;
+            whole.push(Solid::of(tree).map_err(unsound("pattern"))?);
+        }
         let pieces = casting.pattern.as_ref().map_or(&[][..], |pattern| &pattern.pieces);
         let solids: Vec<&Solid> = pieces.iter().map(|piece| &piece.solid).chain(&whole).collect();
         let mesh = |solid: &&Solid| triangulate(solid, CHORD).map_err(unmeshed("pattern"));

@@ -130,8 +130,28 @@ impl Solid {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::V3;
-    use crate::solid::samples;
+    use crate::geometry::{Frame, V3};
+    use crate::solid::{cylinder, samples};
+
+    /// Two cylinders that touch along a line have no boundary; what is kept of one of them, off that line, has one: what lies outside is
+    /// not looked at.
+    #[test]
+    fn what_is_not_kept_is_no_fault() {
+        let rod = |name: &str, [x, z]: [f64; 2], radius: f64, height: f64| {
+            let faces = ["floor", "wall", "roof"].map(|role| Tag::formed(name, role));
+            cylinder(name, Frame::world().moved_to(P3::new(x, 0.0, z)), radius, height, &faces)
+                .expect("a rod")
+        };
+        let mut tree = SolidTree::new();
+        tree.add(rod("left", [0.0, 0.0], 10.0, 40.0));
+        tree.add(rod("right", [20.0, 0.0], 10.0, 40.0));
+        assert!(Solid::of(tree.clone()).is_err(), "they touch");
+        tree.keep(rod("kept", [-2.0, 5.0], 3.0, 50.0));
+        let kept = Solid::of(tree).expect("a rod within the left one");
+        let volume = std::f64::consts::PI * 9.0 * 35.0;
+        assert!((kept.mass().volume - volume).abs() < 1e-9 * volume, "{} mm³", kept.mass().volume);
+        assert_eq!(kept.brep().faces.len(), 4, "floor, roof and two halves of a wall");
+    }
 
     #[test]
     fn an_unsound_boundary_names_faces_and_place() {
