@@ -16,7 +16,7 @@ use crate::forms::{
 use crate::rigging::{Rigging, RiggingError, rigging};
 use crate::units::Units;
 use solidwright::export::step::step_stretched;
-use solidwright::export::{Body, Paint, glb, stl, threemf};
+use solidwright::export::{Body, Paint, glb, in_stl, stl, threemf};
 use solidwright::geometry::{P3, Stretch, V3};
 use solidwright::mesh::{Mesh, triangulate};
 use solidwright::solid::{MassProperties, Solid, Tag};
@@ -91,7 +91,8 @@ pub struct PieceFigures {
 /// The names of a solid's faces, each with the number of its triangles; a mesh holds them face by face.
 fn triangles_of_faces(solid: &Solid, mesh: &Mesh) -> Vec<(String, usize)> {
     let mut counts = vec![0; solid.brep().faces.len()];
-    mesh.face_of.iter().for_each(|face| counts[*face as usize] += 1);
+    let written = mesh.face_of.iter().enumerate().filter(|(t, _)| in_stl(mesh, *t));
+    written.for_each(|(_, face)| counts[*face as usize] += 1);
     solid.brep().faces.iter().map(|face| face.tag.to_string()).zip(counts).collect()
 }
 
@@ -331,7 +332,7 @@ impl Writer<'_> {
             extent: extent(&placed),
             faces: solid.brep().faces.len(),
             triangles: mesh.triangles.len(),
-            triangles_of_faces: triangles_of_faces(solid, &mesh),
+            triangles_of_faces: triangles_of_faces(solid, &lying),
         });
         Ok(Meshed { piece, own: mesh, placed, lying })
     }

@@ -16,8 +16,8 @@ use crate::mesh::Mesh;
 /// None in practice: writing into memory fails only when it runs out.
 pub fn stl(mesh: &Mesh, header: &str) -> std::io::Result<Vec<u8>> {
     let mut bytes = Vec::with_capacity(HEADER + FACET * mesh.triangles.len());
-    let facets = (0..mesh.triangles.len()).map(|t| facet(mesh.corners(t)));
-    let facets: Vec<Triangle> = facets.filter(has_three_corners).collect();
+    let written = (0..mesh.triangles.len()).filter(|t| in_stl(mesh, *t));
+    let facets: Vec<Triangle> = written.map(|t| facet(mesh.corners(t))).collect();
     write_stl(&mut bytes, facets.iter())?;
     let text = &header.as_bytes()[..header.len().min(HEADER - COUNT)];
     bytes[..text.len()].copy_from_slice(text);
@@ -37,14 +37,16 @@ fn facet(corners: [P3; 3]) -> Triangle {
     let [a, b, c] = corners;
     let n = (b - a).cross(&(c - a));
     let n = n.try_normalize(0.0).unwrap_or(n);
-    Triangle {
-        normal: Normal::new([n.x as f32, n.y as f32, n.z as f32]),
-        vertices: corners.map(|p| Vertex::new([p.x as f32, p.y as f32, p.z as f32])),
-    }
+    Triangle { normal: Normal::new([n.x as f32, n.y as f32, n.z as f32]), vertices: corners.map(vertex) }
 }
 
-fn has_three_corners(facet: &Triangle) -> bool {
-    let [a, b, c] = facet.vertices;
+fn vertex(p: P3) -> Vertex {
+    Vertex::new([p.x as f32, p.y as f32, p.z as f32])
+}
+
+/// Whether a triangle of a mesh is in its STL file: it has three corners in single precision.
+pub fn in_stl(mesh: &Mesh, triangle: usize) -> bool {
+    let [a, b, c] = mesh.corners(triangle).map(vertex);
     a != b && b != c && c != a
 }
 

@@ -4,7 +4,7 @@ use super::feet::{Foot, Locus};
 use super::folds::CreaseEnd;
 use super::path::{SmoothPath, carried};
 use super::sheets::{ArcId, Planes, Sheet, Sheets, Spot};
-use crate::geometry::{P3, V3};
+use crate::geometry::{Bounds, P3, V3};
 use crate::tolerance::{CREASE_ANGLE, CREASE_END, NOT_ZERO, SNAP};
 
 /// How far along the sheets a crease's first point is looked for, in radii.
@@ -176,25 +176,40 @@ fn loops_in(line: &[(Spot, P3)], normal: V3) -> Vec<([Spot; 2], P3)> {
     let one = |i: usize| line[i].0.sheet == line[i + 1].0.sheet && step(i).norm() > 0.0;
     let pieces: Vec<usize> = (0..line.len().saturating_sub(1)).filter(|i| one(*i)).collect();
     let mut out: Vec<(usize, [Spot; 2], P3)> = Vec::new();
-    for (k, &i) in pieces.iter().enumerate() {
-        for &j in pieces[k + 1..].iter().filter(|j| **j > i + 1) {
-            let (v, w, gap) = (step(i), step(j), line[j].1 - line[i].1);
-            if gap.norm() > v.norm() + w.norm() {
-                continue;
-            }
-            let det = v.cross(&w).dot(&normal);
-            let x = gap.cross(&w).dot(&normal) / det;
-            let y = gap.cross(&v).dot(&normal) / det;
-            let on = |s: f64| (-0.001..=1.001).contains(&s);
-            if on(x) && on(y) {
-                let spot = |i: usize, x: f64| between(line[i].0, line[i + 1].0, x);
-                out.push((j - i, [spot(i, x), spot(j, y)], line[i].1 + v * x));
-            }
+    for (i, j) in near_each_other(line, &pieces) {
+        let (v, w, gap) = (step(i), step(j), line[j].1 - line[i].1);
+        let det = v.cross(&w).dot(&normal);
+        let x = gap.cross(&w).dot(&normal) / det;
+        let y = gap.cross(&v).dot(&normal) / det;
+        let on = |s: f64| (-0.001..=1.001).contains(&s);
+        if on(x) && on(y) {
+            let spot = |i: usize, x: f64| between(line[i].0, line[i + 1].0, x);
+            out.push((j - i, [spot(i, x), spot(j, y)], line[i].1 + v * x));
         }
     }
     out.sort_by_key(|o| o.0);
     out.truncate(MOST_LOOPS);
     out.into_iter().map(|o| (o.1, o.2)).collect()
+}
+
+/// The pairs of pieces of a line, not one behind the other, that are no farther apart than both are long, in rising order. Lines have thousands
+/// of pieces: they are looked through in the order in which they lie along the line's longest extent.
+fn near_each_other(line: &[(Spot, P3)], pieces: &[usize]) -> Vec<(usize, usize)> {
+    let bounds = Bounds::around(line.iter().map(|spot| spot.1));
+    let axis = (bounds.max - bounds.min).imax();
+    let place = |i: usize| (line[i].1[axis], i, (line[i + 1].1 - line[i].1).norm());
+    let mut all: Vec<(f64, usize, f64)> = pieces.iter().map(|i| place(*i)).collect();
+    all.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    let longest = all.iter().map(|piece| piece.2).fold(0.0, f64::max);
+    let mut out = Vec::new();
+    for (k, (at, i, long)) in all.iter().enumerate() {
+        let ahead = all[k + 1..].iter().take_while(|other| other.0 - at <= long + longest);
+        let near = |j: usize, other: f64| (line[j].1 - line[*i].1).norm() <= long + other;
+        let found = ahead.filter(|(_, j, other)| i.abs_diff(*j) > 1 && near(*j, *other));
+        out.extend(found.map(|(_, j, _)| (*i.min(j), *i.max(j))));
+    }
+    out.sort_unstable();
+    out
 }
 
 /// The direction near a given one in which the section's arc just begins to fold: that in which one of the path's two
@@ -225,4 +240,30 @@ fn turned(a: Spot, b: Spot) -> f64 {
 
 fn between(a: Spot, b: Spot, share: f64) -> Spot {
     if a.sheet == b.sheet { Spot { at: a.at + share * turned(a, b), ..a } } else { a }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A line that winds through a plane in steps of many lengths: the pairs are those that all are held against all would give.
+    #[test]
+    fn pieces_near_each_other() {
+        let spot = Spot { sheet: Sheet::Canal(0), at: 0.0 };
+        let at = |k: usize| {
+            let t = 0.013 * k as f64;
+            let r = 3.0 + (5.1 * t).sin() + if k.is_multiple_of(50) { 0.5 } else { 0.0 };
+            (spot, P3::new(r * t.cos(), r * t.sin(), 0.0))
+        };
+        let line: Vec<(Spot, P3)> = (0..1500).map(at).collect();
+        let pieces: Vec<usize> = (0..line.len() - 1).filter(|i| i % 7 != 3).collect();
+        let long = |i: usize| (line[i + 1].1 - line[i].1).norm();
+        let mut expected = Vec::new();
+        for (k, &i) in pieces.iter().enumerate() {
+            let near = |j: &&usize| **j > i + 1 && (line[**j].1 - line[i].1).norm() <= long(i) + long(**j);
+            expected.extend(pieces[k + 1..].iter().filter(near).map(|j| (i, *j)));
+        }
+        assert!(expected.len() > 100, "{}", expected.len());
+        assert_eq!(near_each_other(&line, &pieces), expected);
+    }
 }
