@@ -41,7 +41,7 @@ const BEND: f64 = 0.8;
 const MOST: usize = 120;
 
 /// How often a solid with plates is tried at most: each takes as long as the casting's own.
-const MOST_TRIED: usize = 24;
+const MOST_TRIED: usize = 48;
 
 /// What is still tried, and what was in vain.
 #[derive(Default)]
@@ -95,14 +95,7 @@ fn laid<T>(
     let mut best = lay(casting, &covers, tries, added);
     for places in doubtful {
         let from = best.as_ref().unwrap_or(casting);
-        let more = OTHERWISE.iter().find_map(|way| {
-            let cover = Cover::of(&places, *way)?;
-            tries.added(from, &cover.plates, added)
-        });
-        if more.is_none() && tries.left > 0 {
-            tries.refused.extend(places.into_iter().copied());
-        }
-        best = more.or(best);
+        best = any_way(from, &places, tries, added).or(best);
     }
     best
 }
@@ -142,6 +135,23 @@ fn covers<'a>(
     (out, doubtful)
 }
 
+/// With plates over some places, laid in whichever way the solid closes with; where it does with none, the places are refused.
+fn any_way<T>(
+    casting: &T,
+    places: &[&BarePlace],
+    tries: &mut Tries,
+    added: &impl Fn(&T, &[Primitive]) -> Option<T>,
+) -> Option<T> {
+    let found = OTHERWISE.iter().find_map(|way| {
+        let cover = Cover::of(places, *way)?;
+        tries.added(casting, &cover.plates, added)
+    });
+    if found.is_none() && tries.left > 0 {
+        tries.refused.extend(places.iter().map(|place| **place));
+    }
+    found
+}
+
 /// With all plates, or with those of each half of the groups with which it closes; `added` makes the solid with some more.
 fn lay<T>(
     casting: &T,
@@ -159,8 +169,7 @@ fn lay<T>(
         return Some(all);
     }
     if let [only] = covers {
-        tries.refused.extend(only.places.iter().copied());
-        return None;
+        return any_way(casting, &only.places, tries, added);
     }
     let (first, rest) = covers.split_at(covers.len() / 2);
     let with = lay(casting, first, tries, added);
@@ -295,8 +304,8 @@ mod tests {
         for refused in 0..8 {
             let others: Vec<usize> = (0..8).filter(|k| *k != refused).collect();
             let unseen = laid(&[refused], &[]);
-            // All, four, two and one of those with it, and the other half of each.
-            assert_eq!(unseen, (Some(others.clone()), 7), "without plate {refused}");
+            // All, four, two and one of those with it, then it in each way; and the other half of each.
+            assert_eq!(unseen, (Some(others.clone()), 7 + OTHERWISE.len()), "without plate {refused}");
             // All others at once, then it alone in each way.
             assert_eq!(laid(&[refused], &[refused]), (Some(others), 1 + OTHERWISE.len()), "it was seen");
             assert_eq!(laid(&[], &[refused]), (Some((0..8).collect()), 2), "it was seen wrongly");
