@@ -196,7 +196,7 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
         _ => made.undrawn.clone(),
     };
     let held_at = match form {
-        Form::Casting => product.casting()?.held_points(|tag| undrawn.iter().any(|u| u.tag == *tag))?,
+        Form::Casting => product.casting()?.held_points(&undrawn)?,
         _ => std::mem::take(&mut made.held_at),
     };
     if form == Form::Casting {

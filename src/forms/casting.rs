@@ -7,12 +7,11 @@ use super::hold::{BarePlace, MissingMetal, missing_metal};
 use super::loose::{FairedLips, ShallowLips, names};
 use super::stock::stock_report;
 use super::undercuts::TracedPattern;
-use super::{FormError, FormPieces, Piece, Settings, StockRow, unmeshed};
+use super::{FormError, FormPieces, Piece, Settings, StockRow, Undercut, unmeshed};
 use crate::design::Design;
 use crate::faces::Feature;
 use crate::housing::{self, AsCast, AsCastHousing, CastFillets, Housing};
 use solidwright::geometry::{P3, Stretch};
-use solidwright::solid::Tag;
 use solidwright::solid::fillet::JointState;
 
 /// The casting, with the data that the other forms need.
@@ -82,8 +81,7 @@ fn faired(mut casting: Casting) -> Result<Casting, FormError> {
     if casting.moulded.loose.is_empty() {
         return Ok(casting);
     }
-    let settings = casting.settings;
-    let lips = ShallowLips::of(&casting, &casting.moulded.loose, &settings)?;
+    let lips = ShallowLips::of(&casting, &casting.moulded.loose)?;
     for (blocks, told) in WIDER.map(|more| lips.fairings(more)) {
         if blocks.is_empty() {
             break;
@@ -252,12 +250,12 @@ impl Casting {
         self.traced.get_or_init(|| TracedPattern::of(self)).as_ref().map_err(Clone::clone)
     }
 
-    /// Places on some faces at which the pattern is held, [`HELD_APART`](super::HELD_APART) from each other.
+    /// Places of the pattern at which some undercuts hold it, [`HELD_APART`](super::HELD_APART) from each other.
     ///
     /// # Errors
     /// Why the pattern cannot be made.
-    pub fn held_points(&self, on: impl Fn(&Tag) -> bool) -> Result<Vec<P3>, FormError> {
-        Ok(self.traced()?.held_points(on))
+    pub fn held_points(&self, by: &[Undercut]) -> Result<Vec<P3>, FormError> {
+        Ok(self.traced()?.held_points(by))
     }
 
     /// Joints without the requested fillet.

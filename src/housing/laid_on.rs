@@ -12,11 +12,7 @@ const LOOKED_AT: [f64; 2] = [3.1371, 4.7133];
 impl Housing {
     /// The same with bodies laid on it; `None` where that is not one body.
     pub(crate) fn with_added(&self, bodies: &[Primitive]) -> Option<Self> {
-        let mut tree = self.solid.tree().clone();
-        for body in bodies {
-            tree.add(body.clone());
-        }
-        let solid = one_body(tree).ok()?;
+        let solid = one_body(with(self.solid.tree().clone(), bodies)).ok()?;
         Some(Self { solid, ..self.clone() })
     }
 
@@ -32,14 +28,18 @@ impl Housing {
         for step in self.solid.tree().steps().iter().filter(|step| step.primitive.bounds().meets(bounds)) {
             tree.push(step.op, step.primitive.clone());
         }
-        for body in bodies {
-            tree.add(body.clone());
-        }
         room(bounds).is_ok_and(|room| {
+            let mut tree = with(tree, bodies);
             tree.keep(room);
             Solid::of(tree).is_ok()
         })
     }
+}
+
+/// A tree with bodies added.
+fn with(mut tree: SolidTree, bodies: &[Primitive]) -> SolidTree {
+    bodies.iter().cloned().for_each(|body| tree.add(body));
+    tree
 }
 
 /// The room within some bounds.

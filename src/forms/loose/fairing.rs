@@ -4,10 +4,10 @@
 //! A round boss that crosses the parting plane askew overhangs by a millimetre or two along its sides. Under such a lip stands an upright block
 //! with draft, from the parting plane to the lip's highest place, as wide as the lip overhangs. The metal stays on the part.
 
-use super::super::undercuts::Held;
-use super::super::{Casting, FormError, Settings};
+use super::super::undercuts::{Half, Held};
+use super::super::{Casting, FormError};
 use super::site::{Site, sites};
-use super::{DRESSED, GRAIN, LooseHalf};
+use super::{DRESSED, GRAIN};
 use crate::faces::{Feature, Role};
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
 use solidwright::solid::{Primitive, rounded_rectangle};
@@ -37,21 +37,19 @@ pub type FairedLips = (Feature, f64);
 /// The shallow lips of the pattern's halves at some features.
 pub(in crate::forms) struct ShallowLips<'a> {
     /// Each half, with its lips and the feature of each.
-    halves: Vec<(LooseHalf<'a>, Vec<(Site, Feature)>)>,
+    halves: Vec<(&'a Half, Vec<(Site, Feature)>)>,
+    /// Draft of what is laid under them, radians.
+    draft: f64,
 }
 
 impl<'a> ShallowLips<'a> {
     /// Looks for them; none where the pattern has no halves.
-    pub(in crate::forms) fn of(
-        casting: &'a Casting,
-        features: &[Feature],
-        settings: &'a Settings,
-    ) -> Result<Self, FormError> {
-        let mut halves = Vec::new();
-        let Ok(pattern) = &casting.pattern else { return Ok(Self { halves }) };
-        let traced = &casting.traced()?.halves;
-        for ((piece, upper), traced) in pattern.pieces.iter().zip([true, false]).zip(traced) {
-            let half = LooseHalf::of(piece.clone(), upper, settings, traced);
+    pub(in crate::forms) fn of(casting: &'a Casting, features: &[Feature]) -> Result<Self, FormError> {
+        let mut out = Self { halves: vec![], draft: casting.settings.draft };
+        if casting.pattern.is_err() {
+            return Ok(out);
+        }
+        for traced in &casting.traced()?.halves {
             let lip = |site: Site| {
                 let feature = site.features(&traced.boundary).first().copied()?;
                 let shallow = (DRESSED..AREA).contains(&site.area) && features.contains(&feature);
@@ -59,9 +57,9 @@ impl<'a> ShallowLips<'a> {
             };
             let all = sites(traced.held_parts(GRAIN / 4.0));
             let lips: Vec<(Site, Feature)> = all.into_iter().filter_map(lip).collect();
-            halves.push((half, lips));
+            out.halves.push((&traced.half, lips));
         }
-        Ok(Self { halves })
+        Ok(out)
     }
 
     /// Blocks under them, each wider by `more` mm, and what they free.
@@ -69,7 +67,7 @@ impl<'a> ShallowLips<'a> {
         let (mut out, mut told): (Vec<Primitive>, Vec<FairedLips>) = (vec![], vec![]);
         for (half, lips) in &self.halves {
             for (site, feature) in lips {
-                let Some(blocks) = filled(half, site, *feature, half.settings, more) else { continue };
+                let Some(blocks) = filled(half, site, *feature, self.draft, more) else { continue };
                 out.extend(blocks);
                 match told.iter_mut().find(|(known, _)| known == feature) {
                     Some((_, area)) => *area += site.area,
@@ -82,13 +80,7 @@ impl<'a> ShallowLips<'a> {
 }
 
 /// Blocks under a lip; none where it stands too high.
-fn filled(
-    half: &LooseHalf,
-    site: &Site,
-    feature: Feature,
-    settings: &Settings,
-    more: f64,
-) -> Option<Vec<Primitive>> {
+fn filled(half: &Half, site: &Site, feature: Feature, draft: f64, more: f64) -> Option<Vec<Primitive>> {
     let mut left: Vec<Vec<&Held>> = vec![site.parts.iter().collect()];
     let mut out = Vec::new();
     while let Some(mut parts) = left.pop() {
@@ -102,7 +94,7 @@ fn filled(
         } else if lip.top > HEIGHT {
             return None;
         } else {
-            out.push(lip.block(half, feature, settings.draft, more)?);
+            out.push(lip.block(half, feature, draft, more)?);
         }
     }
     Some(out)
@@ -145,7 +137,7 @@ impl Lip {
     }
 
     /// The block under it.
-    fn block(&self, half: &LooseHalf, feature: Feature, draft: f64, more: f64) -> Option<Primitive> {
+    fn block(&self, half: &Half, feature: Feature, draft: f64, more: f64) -> Option<Primitive> {
         let tag = feature.formed(Role::LaidOn);
         let height = self.top + OVER + BELOW + more;
         // As wide at its top as the lip.
@@ -156,10 +148,10 @@ impl Lip {
         let y = V3::z().cross(&x);
         let turned = y.xy().dot(&self.outwards) < 0.0;
         let (w0, w1) = if turned { (-w1, -w0) } else { (w0, w1) };
-        let origin = P3::from(half.traced.half.vector(V3::z() * -BELOW));
-        let frame = Frame::from_zx(origin, half.traced.half.vector(V3::z()), half.traced.half.vector(x));
+        let origin = P3::from(half.vector(V3::z() * -BELOW));
+        let frame = Frame::from_zx(origin, half.vector(V3::z()), half.vector(x));
         // The half's own frame may be turned over against the part's.
-        let flip = frame.y.dot(&half.traced.half.vector(y)).signum();
+        let flip = frame.y.dot(&half.vector(y)).signum();
         let (w0, w1) = if flip < 0.0 { (-w1, -w0) } else { (w0, w1) };
         let center = P2::new(0.5 * (u0 + u1), 0.5 * (w0 + w1));
         let outline = rounded_rectangle(center, V2::new(u1 - u0, w1 - w0), 0.0, &tag);

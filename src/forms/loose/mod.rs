@@ -14,8 +14,8 @@ mod way;
 
 use std::sync::Arc;
 
-use super::undercuts::{Boundary, CHORD, Traced, Undercut, held_faces};
-use super::{Casting, FormError, FormPieces, HELD_APART, Piece, Settings, pattern, unmeshed};
+use super::undercuts::{Boundary, CHORD, Spot, Traced, Undercut, held_faces};
+use super::{Casting, FormError, FormPieces, Piece, Settings, pattern, unmeshed};
 use crate::faces::{Feature, Role};
 use crate::units::Units;
 use crate::words::{counted, in_a_row};
@@ -30,7 +30,7 @@ pub use places::{FILLED_BELOW, HeldPlace};
 pub use region::Dovetail;
 use region::Region;
 use site::{Site, grouped, sites};
-use way::{Beneath, Spot, Way, Ways, travel, under, ways};
+use way::{Beneath, Way, Ways, travel, under, ways};
 
 /// Area at one place that a pattern maker dresses by hand instead of making a loose piece for it, mm²: a square of 5 mm
 /// (practice, no source).
@@ -175,7 +175,7 @@ pub fn pattern_in_pieces(casting: &Casting, held: &[Undercut]) -> Result<FormPie
     let settings = &casting.settings;
     let traced = casting.traced()?;
     if !settings.loose_pieces || held.iter().map(|u| u.area).sum::<f64>() <= DRESSED {
-        out.held_at = traced.held_points(|tag| held.iter().any(|u| u.tag == *tag));
+        out.held_at = traced.held_points(held);
         out.undrawn = held.to_vec();
         return Ok(out);
     }
@@ -200,8 +200,7 @@ pub fn pattern_in_pieces(casting: &Casting, held: &[Undercut]) -> Result<FormPie
     let left: Vec<&Traced> =
         left.iter().zip(&traced.halves).map(|(left, whole)| left.as_ref().unwrap_or(whole)).collect();
     (out.undrawn, out.to_dress) = held_faces(left.iter().copied()).into_iter().partition(core);
-    let undrawn = |tag: &Tag| out.undrawn.iter().any(|u| u.tag == *tag);
-    out.held_at = left.iter().flat_map(|half| half.held_points(HELD_APART, undrawn)).collect();
+    out.held_at = left.iter().flat_map(|half| half.held_points(&out.undrawn)).collect();
     Ok(out)
 }
 
@@ -218,7 +217,6 @@ fn meshed(solid: &Solid) -> Result<Mesh, FormError> {
 struct LooseHalf<'a> {
     settings: &'a Settings,
     upper: bool,
-    pull: V3,
     /// What is left of it.
     main: Piece,
     /// As it was: its boundary is the hollow that it and its pieces leave in the sand.
@@ -235,22 +233,11 @@ struct LooseHalf<'a> {
 
 impl<'a> LooseHalf<'a> {
     fn of(main: Piece, upper: bool, settings: &'a Settings, traced: &'a Traced) -> Self {
-        let pull = if upper { settings.up } else { -settings.up };
-        let heights = traced.boundary.facets.iter().flat_map(|f| f.corners).map(|c| c.p.coords.dot(&pull));
+        let Traced { boundary, half, .. } = traced;
+        let heights = boundary.facets.iter().flat_map(|f| f.corners).map(|c| c.p.coords.dot(&half.pull));
         let top = heights.fold(0.0, f64::max) + 10.0;
         let off = OFF * main.solid.brep().bounds().diagonal();
-        Self {
-            settings,
-            upper,
-            pull,
-            main,
-            traced,
-            top,
-            off,
-            pieces: vec![],
-            standing: vec![],
-            still_held: vec![],
-        }
+        Self { settings, upper, main, traced, top, off, pieces: vec![], standing: vec![], still_held: vec![] }
     }
 
     /// Parts off a piece wherever the half is held.
@@ -270,7 +257,7 @@ impl<'a> LooseHalf<'a> {
         }
         let mesh = meshed(&self.main.solid)?;
         let walls = Arc::new(Boundary::without([(self.main.solid.brep(), &mesh)], parting));
-        let left = Traced::half(&walls, self.pull);
+        let left = Traced::half(&walls, self.traced.half.pull);
         for site in sites(left.held_parts(GRAIN)).iter().filter(|site| site.area > DRESSED) {
             let near = |held: &StillHeld| site.distance(P3::from(left.half.own(held.at))) < 2.0 * GRAIN;
             if !self.still_held.iter().any(near) {
@@ -306,7 +293,7 @@ impl<'a> LooseHalf<'a> {
             if let Err(stuck) = travel(
                 &inner,
                 self.traced.half.vector(way.draw),
-                self.pull,
+                self.traced.half.pull,
                 &self.traced.boundary,
                 &self.standing,
             ) {
@@ -358,12 +345,8 @@ impl<'a> LooseHalf<'a> {
             let ps = part.corners.map(|c| c.p);
             !beside(0, &ps) && !beside(1, &ps)
         });
-        let spots = all.flat_map(|part| part.pieces(GRAIN)).filter_map(|part| {
-            let middle = part.middle();
-            let n = middle.n.try_normalize(1e-9)?;
-            near(&middle.p).then(|| Spot { p: middle.p, n, area: part.area(), face: part.face })
-        });
-        spots.collect()
+        let spots = all.flat_map(|part| part.spots(GRAIN)).filter(|spot| near(&spot.p));
+        spots.filter_map(|spot| Some(Spot { n: spot.n.try_normalize(1e-9)?, ..spot })).collect()
     }
 
     /// Axes of the bodies of some features, in the half's own coordinates: what is drafted along its own axis is drawn along it.
@@ -427,10 +410,11 @@ impl<'a> LooseHalf<'a> {
             return Ok(Err(NoPiece::Sand { area, face: worst.tag.clone() }));
         }
         let all = Boundary::without([(piece.brep(), &mesh)], |_| false);
-        let spots = all.facets.iter().flat_map(|facet| facet.pieces(GRAIN)).map(|f| f.middle());
+        let spots = all.facets.iter().flat_map(|facet| facet.spots(GRAIN));
         let spots: Vec<_> = spots.filter_map(|c| Some((c.p, c.n.try_normalize(1e-9)?))).collect();
         let inner = under(&spots, &self.traced.boundary, |p| piece.tree().contains(p));
-        let travel = match travel(&inner, draw, self.pull, &self.traced.boundary, &self.standing) {
+        let travel = match travel(&inner, draw, self.traced.half.pull, &self.traced.boundary, &self.standing)
+        {
             Ok(travel) => travel,
             Err(stuck) => return Ok(Err(NoPiece::Room { room: stuck.room })),
         };

@@ -4,7 +4,7 @@ use std::sync::OnceLock;
 
 use rayon::prelude::*;
 
-use super::super::undercuts::{Boundary, Half, RAP, SLOPE};
+use super::super::undercuts::{Boundary, Half, RAP, SLOPE, Spot};
 use super::region::Region;
 use super::site::Site;
 use solidwright::geometry::{P3, V2, V3};
@@ -27,17 +27,6 @@ const CLIMBS: [f64; 7] = [0.0, 15.0, -15.0, 30.0, -30.0, 45.0, -45.0];
 /// Farthest that a piece is moved, and the step by which that is tried, mm.
 const FARTHEST: f64 = 200.0;
 const STEP: f64 = 1.0;
-
-/// A small part of the sand's wall.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Spot {
-    /// In the half's own coordinates.
-    pub(super) p: P3,
-    /// Out of the metal, of length 1.
-    pub(super) n: V3,
-    pub(super) area: f64,
-    pub(super) face: u32,
-}
 
 /// A way to part off a piece and to draw it.
 #[derive(Clone, Copy, Debug)]
@@ -69,7 +58,7 @@ impl Way {
 
 /// What was found about a place on the mesh of its half.
 pub(super) struct Ways {
-    /// The wall of the sand about it.
+    /// The wall of the sand about it, in the half's own coordinates; the normals are of length 1.
     pub(super) walls: Vec<Spot>,
     /// All ways for a piece, the best first.
     pub(super) all: Vec<Way>,

@@ -40,6 +40,16 @@ pub(in crate::forms) struct Facet {
     pub(in crate::forms) face: u32,
 }
 
+/// A small part of a face, told by its middle.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::forms) struct Spot {
+    pub(in crate::forms) p: P3,
+    /// Out of the metal; not of length 1, as a [`Corner`]'s.
+    pub(in crate::forms) n: V3,
+    pub(in crate::forms) area: f64,
+    pub(in crate::forms) face: u32,
+}
+
 /// Greatest angle between the normals of two corners that is taken for the bend of a smooth surface, rad.
 const MOST_BEND: f64 = 0.6;
 
@@ -144,6 +154,14 @@ impl Facet {
             }
         }
         out
+    }
+
+    /// The same as spots.
+    pub(in crate::forms) fn spots(&self, length: f64) -> impl Iterator<Item = Spot> + use<> {
+        self.pieces(length).into_iter().map(|piece| {
+            let Corner { p, n } = piece.middle();
+            Spot { p, n, area: piece.area(), face: piece.face }
+        })
     }
 
     /// Cuts it where a value that is linear between its corners is zero, and shows the parts, each with whether the value

@@ -17,7 +17,7 @@ use std::sync::Arc;
 use rayon::prelude::*;
 
 use self::facets::Corner;
-pub(super) use self::facets::{Facet, Half};
+pub(super) use self::facets::{Facet, Half, Spot};
 use self::ranking::Ranking;
 pub(super) use self::shadow::{Boundary, RAP};
 use self::traced::FoundFaces;
@@ -122,9 +122,9 @@ impl TracedPattern {
         Ok(Self { halves, upright: upright::upright(all(), settings) })
     }
 
-    /// Places on some faces at which a half is held, [`HELD_APART`] from each other.
-    pub(super) fn held_points(&self, on: impl Fn(&Tag) -> bool) -> Vec<P3> {
-        self.halves.iter().flat_map(|half| half.held_points(HELD_APART, &on)).collect()
+    /// Places of the halves at which some undercuts hold them, [`HELD_APART`] from each other.
+    pub(super) fn held_points(&self, by: &[Undercut]) -> Vec<P3> {
+        self.halves.iter().flat_map(|half| half.held_points(by)).collect()
     }
 }
 
@@ -148,12 +148,8 @@ pub fn drawing(casting: &Casting) -> Result<Drawing, FormError> {
 /// Where the solid can't be meshed.
 pub fn undercuts(solid: &Solid, up: V3) -> Result<Vec<Undercut>, MeshError> {
     let mesh = triangulate(solid, CHORD)?;
-    Ok(held_faces(&traced_halves(&Arc::new(Boundary::of([(solid.brep(), &mesh)])), up)))
-}
-
-/// Both halves of a boundary.
-pub(super) fn traced_halves(boundary: &Arc<Boundary>, up: V3) -> [Traced; 2] {
-    [up, -up].map(|pull| Traced::half(boundary, pull))
+    let boundary = Arc::new(Boundary::of([(solid.brep(), &mesh)]));
+    Ok(held_faces(&[up, -up].map(|pull| Traced::half(&boundary, pull))))
 }
 
 /// Faces that hold halves, largest area first. Each half is drawn by itself: what rapping frees in one half does not count there, though the
@@ -175,7 +171,7 @@ pub(super) fn held_faces<'t>(halves: impl IntoIterator<Item = &'t Traced>) -> Ve
 }
 
 /// Area that cannot be drawn, mm², for clock angles of the parting from 0 to 175 degrees, measured on the finished
-/// part's outside, before any draft.
+/// part's outside, before any draft. The least is traced; those of other angles may be estimates.
 ///
 /// # Errors
 /// If that outside has no proper boundary without the cavity.

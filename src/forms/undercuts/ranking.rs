@@ -5,7 +5,7 @@
 
 use rayon::prelude::*;
 
-use super::facets::{Facet, LEAST_LEAN};
+use super::facets::{LEAST_LEAN, Spot};
 use super::shadow::{Boundary, RAP};
 use super::{LEAST_AREA, SLOPE};
 use solidwright::geometry::{P2, P3, V3};
@@ -30,25 +30,12 @@ pub(super) struct Ranking<'a> {
     stations: (f64, f64),
 }
 
-/// A small part of a face.
-struct Spot {
-    p: P3,
-    n: V3,
-    area: f64,
-    face: u32,
-}
-
 impl<'a> Ranking<'a> {
     pub(super) fn of(boundary: &'a Boundary) -> Self {
-        let spot = |piece: Facet| {
-            let (middle, area) = (piece.middle(), piece.area());
-            Spot { p: middle.p, n: middle.n, area, face: piece.face }
-        };
-        let all = boundary.facets.par_iter().flat_map_iter(|facet| facet.pieces(PIECE));
-        let pieces: Vec<Spot> = all.map(spot).collect();
-        let corners = || boundary.facets.iter().flat_map(|f| f.corners).map(|c| c.p);
+        let pieces: Vec<Spot> =
+            boundary.facets.par_iter().flat_map_iter(|facet| facet.spots(PIECE)).collect();
         let (mut stations, mut reach) = ((f64::INFINITY, f64::NEG_INFINITY), 0.0_f64);
-        for p in corners() {
+        for p in boundary.facets.iter().flat_map(|f| f.corners).map(|c| c.p) {
             stations = (stations.0.min(p.x), stations.1.max(p.x));
             reach = reach.max(p.y.hypot(p.z));
         }

@@ -152,6 +152,11 @@ impl Boundary {
         &self.tags[face as usize]
     }
 
+    /// For each face, by its number, whether its name is wanted.
+    pub(super) fn faces(&self, wanted: impl Fn(&Tag) -> bool) -> Vec<bool> {
+        self.tags.iter().map(wanted).collect()
+    }
+
     /// How far a ray runs until it meets the boundary, in lengths of its direction.
     pub(in crate::forms) fn met(&self, from: P3, direction: V3) -> Option<f64> {
         self.tree().first(from, direction, 0.0, |_| true).map(|(_, far)| far)

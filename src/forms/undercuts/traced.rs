@@ -9,7 +9,7 @@ use std::sync::{Arc, OnceLock};
 use rayon::prelude::*;
 
 use super::shadow::{Boundary, Covered, Grain, OFF, Overhangs, RAP};
-use super::{Corner, Facet, Half, LEAST_AREA, SLOPE};
+use super::{Corner, Facet, HELD_APART, Half, LEAST_AREA, SLOPE, Undercut};
 use solidwright::geometry::{P3, V3};
 use solidwright::probe::TriangleColumns;
 use solidwright::solid::Tag;
@@ -141,17 +141,18 @@ impl Traced {
         self.held_parts_on(length, |_| true)
     }
 
-    fn held_parts_on(&self, length: f64, on: impl Fn(&Tag) -> bool) -> Vec<Held> {
-        let wanted = self.against().filter(|(part, _)| on(self.boundary.tag(part.face)));
+    fn held_parts_on(&self, length: f64, on: impl Fn(u32) -> bool) -> Vec<Held> {
+        let wanted = self.against().filter(|(part, _)| on(part.face));
         let all: Vec<Held> = wanted
             .flat_map(|(part, under)| part.pieces(length).into_iter().map(move |part| Held { part, under }))
             .collect();
         all.into_par_iter().filter(|held| self.holds(&held.part.middle())).collect()
     }
 
-    /// Places on some faces at which the half is held, no farther apart than a length, mm.
-    pub(in crate::forms) fn held_points(&self, apart: f64, on: impl Fn(&Tag) -> bool) -> Vec<P3> {
-        let parts = self.held_parts_on(apart, on);
+    /// Places of the half at which some undercuts hold it, [`HELD_APART`] from each other.
+    pub(in crate::forms) fn held_points(&self, by: &[Undercut]) -> Vec<P3> {
+        let wanted = self.boundary.faces(|tag| by.iter().any(|undercut| undercut.tag == *tag));
+        let parts = self.held_parts_on(HELD_APART, |face| wanted[face as usize]);
         parts.into_iter().map(|held| P3::from(self.half.place(held.part.middle().p))).collect()
     }
 

@@ -238,6 +238,9 @@ pub(crate) const BETWEEN_NORMALS: f64 = 1e-5;
 /// Margin by which boxes are grown before they are said not to meet.
 pub const BOX_MARGIN: f64 = 1e-4;
 
+/// How far about what is kept of bodies curves are looked for, mm: farther than any step that is taken off a surface.
+pub(crate) const KEPT_ABOUT: f64 = 1.0;
+
 /// Relative difference allowed between two independent volume integrals of one solid.
 pub const VOLUME_AGREEMENT: f64 = 1e-6;
 

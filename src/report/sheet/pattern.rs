@@ -58,7 +58,7 @@ fn held_fast(facts: &Facts) -> Vec<String> {
         return vec![];
     }
     vec![format!(
-        "The halves do not leave the sand: no loose piece that can be drawn frees {}. Form it with a core, or change the shape, before the          pattern is made; the order of drawing tells the places.",
+        "The halves do not leave the sand: no loose piece that can be drawn frees {}. Form it with a core, or change the shape, before the pattern is made; the order of drawing tells the places.",
         plain(&held)
     )]
 }

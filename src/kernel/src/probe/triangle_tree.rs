@@ -43,9 +43,7 @@ impl TriangleTree {
         });
         best
     }
-}
 
-impl TriangleTree {
     /// Whether a triangle comes nearer to a place than a distance.
     pub fn is_within(&self, distance: f64, of: P3) -> bool {
         let mut found = false;

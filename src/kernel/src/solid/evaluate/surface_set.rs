@@ -11,14 +11,11 @@ use crate::solid::oriented_box::OrientedBox;
 use crate::solid::patch::Part;
 use crate::solid::tag::Tag;
 use crate::solid::tree::{Op, SolidTree};
-use crate::tolerance::{BOX_MARGIN, CANAL_END, CLOSED_TURN, SAME_ANGLE, TANGENT, TANGENT_SNAP};
+use crate::tolerance::{BOX_MARGIN, CANAL_END, CLOSED_TURN, KEPT_ABOUT, SAME_ANGLE, TANGENT, TANGENT_SNAP};
 
 /// Where on a turned surface its halves are cut apart, radians from its frame's x axis. An odd angle, so that
 /// the cut keeps off the vertices that symmetric parts have at round angles.
 pub(in crate::solid) const SEAM_ANGLE: f64 = 0.618;
-
-/// How far about what is kept curves are looked for, mm: farther than any step that is taken off a surface.
-const KEPT_ABOUT: f64 = 1.0;
 
 /// One distinct surface.
 pub(super) struct SurfaceEntry {
@@ -94,7 +91,7 @@ impl<'a> SurfaceSet<'a> {
         let oriented_boxes = tree.steps().iter().map(|s| OrientedBox::of(&s.primitive)).collect();
         let mut out = Self {
             tree,
-            reach: reach(tree),
+            reach: reach(tree, &all),
             plain: PlainBodies::of(tree),
             entries: vec![],
             surface_of: vec![],
@@ -388,11 +385,11 @@ impl<'a> SurfaceSet<'a> {
     }
 }
 
-/// The box outside of which a tree has no solid, where it keeps what lies within some body; everything else.
-fn reach(tree: &SolidTree) -> Bounds {
+/// The box outside of which a tree has no solid, where it keeps what lies within some body; else the box about all its bodies.
+fn reach(tree: &SolidTree, all: &Bounds) -> Bounds {
     let keeps = tree.steps().iter().any(|step| step.op == Op::Keep);
-    let all = || tree.steps().iter().fold(Bounds::empty(), |b, s| b.union(s.primitive.bounds()));
-    if keeps { tree.bounds().grown(KEPT_ABOUT) } else { all().grown(KEPT_ABOUT) }
+    let holds = if keeps { tree.bounds() } else { *all };
+    holds.grown(KEPT_ABOUT)
 }
 
 /// The shortest interval that holds all arcs (middle, half width); the full turn when no gap is left.
