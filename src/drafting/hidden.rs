@@ -291,7 +291,7 @@ fn is_seen(probe: &Probe, eye: V3, candidate: &Candidate, range: (f64, f64), lon
         let faces = candidate.faces.iter().map(|face| probe.brep().faces[*face].outward(p));
         let out: V3 = faces.sum();
         let off = out.try_normalize(EDGE_ON).unwrap_or(eye);
-        probe.ray(p + off * OFF, eye, None).is_none()
+        !probe.is_met(p + off * OFF, eye, f64::INFINITY)
     };
     2 * shares.iter().filter(free).count() > shares.len()
 }

@@ -1,7 +1,7 @@
 //! What is nearest to the eye, sample by sample, and where lines are seen.
 
 use solidwright::geometry::V3;
-use solidwright::mesh::Mesh;
+use solidwright::mesh::{Mesh, each_sample};
 
 use super::lines::{Kind, Stroke};
 use super::projection::Eye;
@@ -111,27 +111,15 @@ impl Raster {
         }
     }
 
-    /// A sample belongs to a triangle when its middle does. The crossing of a side with a row is the same
-    /// number for both its triangles, so none is left out.
     fn fill_triangle(&mut self, mesh: &Mesh, t: usize) {
-        let mut p = mesh.triangles[t].map(|v| self.points[v as usize]);
-        p.sort_by(|a, b| a.y.total_cmp(&b.y).then(a.x.total_cmp(&b.x)));
-        let slope = Slope::through(p);
-        let (first, end) = (sample(p[0].y), sample(p[2].y).min(self.height));
-        for row in first..end {
-            let y = row as f64 + 0.5;
-            let short = if y < p[1].y { crossing(p[0], p[1], y) } else { crossing(p[1], p[2], y) };
-            let long = crossing(p[0], p[2], y);
-            let (from, to) = (sample(short.min(long)), sample(short.max(long)).min(self.width));
-            for column in from..to {
-                let z = slope.at(column as f64 + 0.5, y) as f32;
-                let i = row * self.width + column;
-                if z > self.depth[i] {
-                    self.depth[i] = z;
-                    self.seen[i] = t as u32;
-                }
+        let corners = mesh.triangles[t].map(|v| self.points[v as usize]);
+        each_sample(corners, [self.width, self.height], |column, row, z| {
+            let (z, i) = (z as f32, row * self.width + column);
+            if z > self.depth[i] {
+                self.depth[i] = z;
+                self.seen[i] = t as u32;
             }
-        }
+        });
     }
 
     /// Draws the lines where they are seen.
@@ -194,41 +182,5 @@ impl Raster {
         };
         let (columns, width) = (span(p.x, self.width), self.width);
         span(p.y, self.height).flat_map(move |row| columns.clone().map(move |column| row * width + column))
-    }
-}
-
-/// The first sample whose middle lies at or beyond a coordinate.
-fn sample(c: f64) -> usize {
-    (c - 0.5).ceil().max(0.0) as usize
-}
-
-/// Where a side, its upper end first, crosses a row.
-fn crossing(a: V3, b: V3, y: f64) -> f64 {
-    let part = if b.y > a.y { ((y - a.y) / (b.y - a.y)).clamp(0.0, 1.0) } else { 0.0 };
-    a.x + (b.x - a.x) * part
-}
-
-/// The plane of a triangle as height over the paper.
-struct Slope {
-    base: V3,
-    dx: f64,
-    dy: f64,
-    least: f64,
-    most: f64,
-}
-
-impl Slope {
-    fn through([a, b, c]: [V3; 3]) -> Self {
-        let (p, q) = (b - a, c - a);
-        let area = p.x * q.y - p.y * q.x;
-        let dx = (p.z * q.y - q.z * p.y) / area;
-        let dy = (q.z * p.x - p.z * q.x) / area;
-        Self { base: a, dx, dy, least: a.z.min(b.z).min(c.z), most: a.z.max(b.z).max(c.z) }
-    }
-
-    /// Never beyond the corners, however steep the triangle.
-    fn at(&self, x: f64, y: f64) -> f64 {
-        let z = self.base.z + self.dx * (x - self.base.x) + self.dy * (y - self.base.y);
-        z.min(self.most).max(self.least)
     }
 }

@@ -298,9 +298,7 @@ fn is_free(probe: &Probe, centre: P3, way: V3, stylus: Stylus) -> bool {
     let frame = Frame::from_z(centre, way);
     let around =
         (0..5).map(|k| centre + frame.radial(std::f64::consts::TAU * f64::from(k) / 5.0) * stylus.stem);
-    let open = std::iter::once(centre)
-        .chain(around)
-        .all(|from| probe.ray(from, way, None).is_none_or(|hit| hit.distance > stylus.length));
+    let open = std::iter::once(centre).chain(around).all(|from| !probe.is_met(from, way, stylus.length));
     let reach = stylus.stem.hypot(0.5 * STEP);
     let steps = (2..).map(|k| STEP * f64::from(k)).take_while(|s| *s <= stylus.length);
     open && steps.into_iter().all(|s| probe.nearest(centre + way * s, |_| true, reach).is_none())

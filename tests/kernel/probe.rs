@@ -285,6 +285,29 @@ fn no_sample_of_a_housing_finds_a_thinner_wall() {
     }
 }
 
+/// Rays from the surface of a filleted housing into all directions: whether one is met is told as by the place that it meets first.
+#[test]
+fn a_ray_is_met_where_it_meets_something() {
+    let solid = shipped("minimal.yaml");
+    let probe = probe(&solid);
+    let samples = probe.samples(2000, 4);
+    let [mut met, mut free] = [0, 0];
+    for (sample, other) in samples.iter().zip(samples.iter().rev()) {
+        let (from, way) = (sample.point + sample.outward * 2e-3, other.outward);
+        let first = probe.ray(from, way, None).map(|hit| hit.distance);
+        for length in [1.0, 30.0, f64::INFINITY] {
+            let wanted = first.is_some_and(|distance| distance < length);
+            assert_eq!(probe.is_met(from, way, length), wanted, "from {from} along {way}, up to {length}");
+            if wanted {
+                met += 1;
+            } else {
+                free += 1;
+            }
+        }
+    }
+    assert!(met > 1000 && free > 1000, "{met} met and {free} free");
+}
+
 #[test]
 fn answers_do_not_depend_on_the_number_of_threads() {
     let solid = shipped("minimal.yaml");

@@ -9,6 +9,7 @@ use super::facets::{LEAST_LEAN, Spot};
 use super::shadow::{Boundary, RAP};
 use super::{LEAST_AREA, SLOPE};
 use solidwright::geometry::{P2, P3, V3};
+use solidwright::mesh::each_sample;
 
 /// Side of a cell of the grid, mm: a lip no deeper is missed.
 const CELL: f64 = 1.0;
@@ -107,32 +108,13 @@ impl Heights {
     /// A triangle over all cells whose middles it covers.
     fn take(&mut self, corners: [V3; 3], leans: bool) {
         let own = corners.map(|p| V3::new((p.x - self.corner.x) / CELL, (p.y - self.corner.y) / CELL, p.z));
-        let [a, b, c] = own;
-        let turn = (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
-        if turn.abs() < 1e-9 {
-            return;
-        }
-        let least = |i: usize| (a[i].min(b[i]).min(c[i]) - 0.5).ceil().max(0.0) as usize;
-        let most = |i: usize, n: usize| ((a[i].max(b[i]).max(c[i]) - 0.5).floor() as usize).min(n - 1);
-        if (0..2).any(|i| a[i].max(b[i]).max(c[i]) < 0.5) {
-            return;
-        }
-        for row in least(1)..=most(1, self.rows) {
-            for column in least(0)..=most(0, self.columns) {
-                let (x, y) = (column as f64 + 0.5 - a.x, row as f64 + 0.5 - a.y);
-                let v = ((c.y - a.y) * x - (c.x - a.x) * y) / turn;
-                let w = ((b.x - a.x) * y - (b.y - a.y) * x) / turn;
-                if v < 0.0 || w < 0.0 || v + w > 1.0 {
-                    continue;
-                }
-                let z = (a.z + v * (b.z - a.z) + w * (c.z - a.z)) as f32;
-                let cell = &mut self.tops[row * self.columns + column];
-                cell[0] = cell[0].max(z);
-                if leans {
-                    cell[1] = cell[1].max(z);
-                }
+        each_sample(own, [self.columns, self.rows], |column, row, z| {
+            let cell = &mut self.tops[row * self.columns + column];
+            cell[0] = cell[0].max(z as f32);
+            if leans {
+                cell[1] = cell[1].max(z as f32);
             }
-        }
+        });
     }
 
     fn at(&self, p: P2) -> Option<&[f32; 2]> {

@@ -15,6 +15,7 @@ mod face_map;
 mod fill;
 mod lattice;
 mod pace;
+mod samples;
 #[cfg(test)]
 mod tests;
 
@@ -27,6 +28,7 @@ use crate::tolerance::LEAST_CHORD;
 use bridge::doubled;
 use edge_points::{EdgePoints, Piece};
 use fill::{Filled, fill};
+pub use samples::each_sample;
 
 /// How often pieces of edges are halved when a face can't be filled. Their sag falls to a quarter each time, so to
 /// less than a thousand-millionth in the end.

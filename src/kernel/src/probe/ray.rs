@@ -86,6 +86,20 @@ impl Searched {
     }
 }
 
+/// Which of the places on a ray is looked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Wanted {
+    /// The one nearest to its start.
+    First,
+    /// Whichever is found first; then the search ends.
+    Any,
+}
+
+/// Whether a line's places on a surface are searched step by step, because no closed form tells them.
+fn is_stepwise(surface: &Surface) -> bool {
+    matches!(surface, Surface::Torus(_) | Surface::Canal(_))
+}
+
 impl Probe<'_> {
     /// The first place of the surface on a ray, within 1e-9 mm along it. A direction of no length meets nothing.
     /// Places within 1e-6 mm of the start don't count if they lie on `ignoring`, the face where the ray starts.
@@ -93,6 +107,17 @@ impl Probe<'_> {
         let d = direction.try_normalize(NOT_ZERO)?;
         let skip = |face: usize| if ignoring == Some(face) { RAY_START } else { 0.0 };
         self.first_on(from, d, f64::INFINITY, |face, t, _| t > skip(face))
+    }
+
+    /// Whether a ray meets the surface nearer than `length`, mm: the same as asking how far off [`Self::ray`] meets it, and quicker. A
+    /// direction of no length meets nothing.
+    pub fn is_met(&self, from: P3, direction: V3, length: f64) -> bool {
+        let Some(d) = direction.try_normalize(NOT_ZERO) else { return false };
+        // Faces with closed forms first: they cost a fraction, and mostly one of them is in the way if any is.
+        [false, true].into_iter().any(|stepwise| {
+            let asked = |surface: &Surface| is_stepwise(surface) == stepwise;
+            self.search(from, d, length, Wanted::Any, asked, |_, t, _| t > 0.0).is_some()
+        })
     }
 
     /// The first place on a ray shorter than `length` that `counts`, told of face, length and point.
@@ -103,14 +128,30 @@ impl Probe<'_> {
         length: f64,
         counts: impl Fn(usize, f64, P3) -> bool,
     ) -> Option<Hit> {
+        self.search(from, d, length, Wanted::First, |_| true, counts)
+    }
+
+    /// A place on a ray shorter than `length` that `counts`, of the faces whose surfaces are `asked`.
+    fn search(
+        &self,
+        from: P3,
+        d: V3,
+        length: f64,
+        wanted: Wanted,
+        asked: impl Fn(&Surface) -> bool,
+        counts: impl Fn(usize, f64, P3) -> bool,
+    ) -> Option<Hit> {
         let mut best: Option<Hit> = None;
         let mut seen = Seen::new();
         let mut searched = Searched::new();
         self.tree.along(from, d, length, |triangle, reach| {
             let face = self.face_of(triangle);
             let surface = &self.brep.faces[face].surface;
-            // Canals and tori are searched step by step: only where the triangle may be.
-            let span = if matches!(surface, Surface::Torus(_) | Surface::Canal(_)) {
+            if !asked(surface) {
+                return reach;
+            }
+            // Only where the triangle may be.
+            let span = if is_stepwise(surface) {
                 let near = self.box_of(triangle).clip_line(from, d);
                 match near {
                     Some((lo, hi)) => match searched.rest(face, (lo.max(0.0), hi.min(reach))) {
@@ -134,7 +175,11 @@ impl Probe<'_> {
                     break;
                 }
             }
-            best.map_or(length, |b| b.distance)
+            match (best, wanted) {
+                (Some(_), Wanted::Any) => f64::NEG_INFINITY,
+                (Some(hit), Wanted::First) => hit.distance,
+                (None, _) => length,
+            }
         });
         best
     }
