@@ -1,11 +1,8 @@
 //! The casting: overall sizes, the finished contour within it, parting, datum targets, stock, and what is cast solid.
 
-use std::mem::discriminant;
-
 use solidwright::geometry::{P2, V2, V3};
-use solidwright::solid::Tag;
 
-use super::numbers::{as_cast, degrees, diameter, length, plain};
+use super::numbers::{as_cast, degrees, length, plain};
 use super::pad_views::{Way, cutting_letters, cutting_plane};
 use super::subject::{OVER, Subject, Views, cast_outside, cut, line, loops};
 use super::tables::{table, told};
@@ -15,8 +12,9 @@ use crate::drafting::{
     Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Shape, SheetContent, Span,
 };
 use crate::faces::{Feature, Role, plain_names};
-use crate::forms::{self, Casting, DatumTarget, FormError, StockRow, TargetHolds, TargetsFound};
-use crate::report::moulding::cast_solid;
+use crate::forms::{
+    self, CastSolid, Casting, DatumTarget, FormError, StockRow, TargetHolds, TargetsFound, cast_solid,
+};
 use crate::units::{Mm, Units};
 use crate::words::counted;
 
@@ -212,25 +210,19 @@ pub(super) fn tables(
     all
 }
 
-/// Machined faces that the casting does not show, with the diameter of a bore: alike ones of a feature together.
+/// Machined faces that the casting does not show, with their finished sizes: alike ones of a feature together.
 fn solid(finished: &Subject, made: &Casting) -> Vec<Vec<String>> {
-    let size = |tag: &Tag| {
-        let bore = finished.bores.iter().find(|bore| bore.tag == *tag);
-        bore.map(|bore| diameter(finished.units, 2.0 * bore.radius)).unwrap_or_default()
+    let units = finished.units;
+    let row = |alike: CastSolid| {
+        let name = plain_names::face(alike.first);
+        let name = match alike.last {
+            Some(last) => format!("{name} to {}", Role::of(last)),
+            None => name,
+        };
+        let size = alike.size.text(|mm| format!("Ø{}", as_cast(units, mm)), |mm| as_cast(units, mm));
+        vec![name, alike.number.to_string(), size]
     };
-    let unseen = cast_solid(&made.stock).map(|r| &r.tag).filter(|tag| !Role::of(tag).is_drill_point());
-    let faces: Vec<(&Tag, String)> = unseen.map(|tag| (tag, size(tag))).collect();
-    let kind = |(tag, size): &(&Tag, String)| (Feature::of(tag), discriminant(&Role::of(tag)), size.clone());
-    let row = |alike: &[(&Tag, String)]| {
-        // They come in the order of their names, in which 10 stands before 2.
-        let by_number = |(tag, _): &&(&Tag, String)| Role::of(tag).number();
-        let first = alike.iter().min_by_key(by_number).unwrap_or(&alike[0]).0;
-        let last = alike.iter().max_by_key(by_number).unwrap_or(&alike[0]).0;
-        let name = plain_names::face(first);
-        let name = if alike.len() > 1 { format!("{name} to {}", Role::of(last)) } else { name };
-        vec![name, alike.len().to_string(), alike[0].1.clone()]
-    };
-    faces.chunk_by(|a, b| kind(a) == kind(b)).map(row).collect()
+    cast_solid(finished.solid, finished.bores, &made.stock).into_iter().map(row).collect()
 }
 
 fn notes(subject: &Subject, made: &Casting, targets: &Targets) -> Vec<String> {

@@ -4,6 +4,7 @@
 //! when files are written ([`Piece::scale`]). Pieces are at their assembled positions in the part's frame.
 
 mod built_up;
+mod cast_solid;
 mod casting;
 mod core;
 mod core_beam;
@@ -20,6 +21,7 @@ mod trial_print;
 mod undercuts;
 
 pub use self::core::{chaplets_needed, core, core_bearing, core_radius, core_volume};
+pub use cast_solid::{CastSolid, CutSize, cast_solid};
 pub use casting::{Casting, casting};
 pub use core_beam::Chaplet;
 pub use core_box::core_box;

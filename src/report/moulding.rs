@@ -45,7 +45,7 @@ pub fn text(
     }
     out.push_str(&plain::lines(&lacking(casting)));
     out.push_str(&plain::table(&stock(design, &casting.stock)));
-    let solid = cast_solid(&casting.stock).count();
+    let solid = casting.stock.iter().filter(|row| row.stock.is_none()).count();
     if solid > 0 {
         out.push_str(&format!("  cast solid, to be drilled or cut: {}\n", counted(solid, "machined face")));
     }
@@ -132,11 +132,6 @@ fn put_out(rows: &[StockRow], units: Units) -> Vec<String> {
     let mut out: Vec<String> = more.map(one).collect();
     out.dedup();
     out
-}
-
-/// Machined faces of holes that are cast solid.
-pub(crate) fn cast_solid(rows: &[StockRow]) -> impl Iterator<Item = &StockRow> {
-    rows.iter().filter(|r| r.stock.is_none())
 }
 
 /// Faces that hold the pattern in the sand, the features that need a loose piece or a core, and what is dressed by hand.
