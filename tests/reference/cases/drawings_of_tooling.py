@@ -48,10 +48,28 @@ def box(shape):
     return [(low.X(), high.X()), (low.Y(), high.Y()), (low.Z(), high.Z())]
 
 
-def corners(shape):
-    """The six sides of the corners of Open CASCADE's triangles, which lie on the faces: never beyond the body."""
-    points = np.array([(p.X, p.Y, p.Z) for p in shape.tessellate(CHORD, 0.1)[0]])
+def corners(points):
+    """The six sides of the corners of a body's triangles, which lie on its faces: never beyond the body."""
     return list(zip(points.min(axis=0), points.max(axis=0)))
+
+
+def triangle_corners(shape):
+    """The corners of Open CASCADE's triangles of a body."""
+    return np.array([(p.X, p.Y, p.Z) for p in shape.tessellate(CHORD, 0.1)[0]])
+
+
+class Bodies:
+    """The STEP files of a form, with what several questions ask of each: its box, and the corners of its triangles."""
+
+    def __init__(self, made, names):
+        self.solids = {name: import_step(str(made / f"{name}.step")) for name in names}
+        self.boxes = {name: box(solid) for name, solid in self.solids.items()}
+        self._corners = {}
+
+    def corners_of(self, name):
+        if name not in self._corners:
+            self._corners[name] = triangle_corners(self.solids[name])
+        return self._corners[name]
 
 
 def compare(run, params):
@@ -61,30 +79,33 @@ def compare(run, params):
     lines, faults = [], []
     with tempfile.TemporaryDirectory() as folder:
         call([str(run.program), "draw", str(params), "--form", "casting,pattern,core-box", "--out", folder])
+        ends = None
         for form, bodies in FORMS.items():
             drawing = ezdxf.readfile(Path(folder) / params.stem / f"{form}-drawing.dxf")
             audit = drawing.audit()
             faults += [f"{form}: audit: {e.message}" for e in audit.errors + audit.fixes]
             loose = sorted(path.stem for path in made.glob("pattern_loose_piece_*.step")) if form == "pattern" else []
-            solids = {name: import_step(str(made / f"{name}.step")) for name in bodies + loose}
-            dimensions, found = sizes(form, drawing, solids, (made, factor(given)), units)
-            rows, more = pieces(form, drawing, solids, units)
-            holes, last = dowels(form, drawing, solids, units)
+            made_of = Bodies(made, bodies + loose)
+            # As they lie in the pattern: the casting's STEP file has no contraction.
+            ends = [x * factor(given) for x in made_of.boxes["casting"][0]] if form == "casting" else ends
+            dimensions, found = sizes(form, drawing, made_of, ends, units)
+            rows, more = pieces(form, drawing, made_of, units)
+            holes, last = dowels(form, drawing, made_of.solids, units)
             faults += found + more + last
             lines.append(f"{form}: {dimensions} dimensions, {rows} pieces, {holes} dowels")
     return lines, faults
 
 
-def sizes(form, drawing, solids, casting, units):
+def sizes(form, drawing, bodies, casting_ends, units):
     """Dimensions that are no distance between two bounding planes of the bodies, the casting's ends or the parting plane."""
-    boxes = {name: box(solid) for name, solid in solids.items()}
+    boxes = bodies.boxes
     known = [0.0]
     for sides in boxes.values():
         known += [b - a for a, b in sides]
     halves = [boxes[name] for name in FORMS[form]]
     ends = [side for sides in halves for side in sides[0]]
     if form == "pattern":
-        ends += casting_ends(*casting)
+        ends += casting_ends
     known += [abs(a - b) for a, b in itertools.combinations(ends, 2)]
     for axis in (1, 2):
         across = [side for sides in halves for side in sides[axis]] + [0.0]
@@ -92,7 +113,7 @@ def sizes(form, drawing, solids, casting, units):
     per = INCH if units == "inch" else 1.0
     texts = [re.sub(r"\\U\+00D8", "Ø", d.dxf.text) for d in drawing.modelspace().query("DIMENSION")]
     round_ones = [float(text.lstrip("Ø")) * per for text in texts if text.startswith("Ø")]
-    prints = print_diameters(solids, casting_ends(*casting)) if form == "pattern" else []
+    prints = print_diameters(bodies, casting_ends) if form == "pattern" else []
     out = [f"{form}: {form} has prints of {prints}, the sheet {round_ones}"] if not alike(round_ones, prints, HALF_PLACE[units]) else []
     said = [float(text) * per for text in texts if not text.startswith("Ø")]
     wrong = [value for value in said if min(abs(value - k) for k in known) > HALF_PLACE[units]]
@@ -105,19 +126,14 @@ def alike(some, others, most):
     return len(some) == len(others) and all(abs(a - b) < most for a, b in zip(sorted(some), sorted(others)))
 
 
-def print_diameters(solids, ends):
+def print_diameters(bodies, ends):
     """Of the core prints, ahead of the casting and behind it: twice how far the triangles' corners reach from the shaft's axis there. Prints
     are cylinders: other corners than those at both ends of the print have none of their triangles."""
-    points = np.array([(p.X, p.Y, p.Z) for half in FORMS["pattern"] for p in solids[half].tessellate(CHORD, 0.1)[0]])
+    points = np.concatenate([bodies.corners_of(half) for half in FORMS["pattern"]])
     off = np.hypot(points[:, 1], points[:, 2])
     # Half a millimetre off the casting: its own faces lie within that of its ends, drafted ones too.
     sides = (points[:, 0] < min(ends) - 0.5, points[:, 0] > max(ends) + 0.5)
     return [2 * off[side].max() for side in sides]
-
-
-def casting_ends(made, along):
-    """The casting's ends as they lie in the pattern: its STEP file has no contraction."""
-    return [x * along for x in box(import_step(str(made / "casting.step")))[0]]
 
 
 def factor(given):
@@ -135,20 +151,20 @@ def table(drawing, first):
     return [] if start is None else texts[start + 1:]
 
 
-def pieces(form, drawing, solids, units):
+def pieces(form, drawing, bodies, units):
     """The table of pieces, each row held against its STEP file."""
     if form == "casting":
         return 0, []
     texts = table(drawing, "Pieces, with contraction")[5:]
     per, cubic = (INCH, INCH**3) if units == "inch" else (1.0, 1000.0)
     out, rows, widths = [], 0, []
-    for name, solid in solids.items():
+    for name, solid in bodies.solids.items():
         row = texts[5 * rows : 5 * rows + 5]
         rows += 1
         if row[0].replace(", ", "_").replace(" ", "_") not in (name, name + "_half"):
             out.append(f"{form}: row {rows} is of {row[0]}, not of {name}")
             continue
-        for axis, (said, inner, outer) in enumerate(zip(row[1:4], corners(solid), box(solid))):
+        for axis, (said, inner, outer) in enumerate(zip(row[1:4], corners(bodies.corners_of(name)), bodies.boxes[name])):
             least, most = inner[1] - inner[0], outer[1] - outer[0]
             if not least - HALF_PLACE[units] <= float(said) * per <= most + HALF_PLACE[units]:
                 out.append(f"{name}: {'XYZ'[axis]} {said}, {least / per:.4f} to {most / per:.4f} in the STEP file")
