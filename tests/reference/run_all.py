@@ -38,7 +38,7 @@ from checks import Checks, call
 HERE = Path(__file__).resolve().parent
 PARAMS = HERE.parent.parent / "params"
 PAIR = ("demo_mm", "demo_inch")
-DAMAGED = "short_lugs"  # its files are damaged on purpose; with --all the demo's too
+DAMAGED = "minimal"  # its files are damaged on purpose; with --all the demo's too
 KERNEL_SHARES = 4  # jobs over which the cases of the kernel are spread
 
 
