@@ -4,7 +4,7 @@ mod canal;
 mod chart;
 mod cone;
 mod cylinder;
-mod distance_jet;
+pub(in crate::geometry) mod distance_jet;
 mod plane;
 mod ruling;
 mod same;

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use rayon::prelude::*;
 
@@ -262,20 +263,30 @@ impl Carriers {
         Ok(())
     }
 
-    /// All pairs whose boxes meet, intersected side by side and taken in order.
+    /// All pairs whose boxes meet, intersected side by side and taken in order. Of surfaces that touch in a way that is not solved the first
+    /// two in order are told: what comes behind them is not looked at any more, since such a pair costs as much as hundreds of others.
     fn pairs(&mut self, set: &SurfaceSet) -> Result<(), EvaluateError> {
         let real: Vec<usize> = (0..set.entries.len()).filter(|i| set.entries[*i].seam_of.is_none()).collect();
-        let found: Vec<Vec<Result<PairIntersection, EvaluateError>>> = real
+        let first_failed = AtomicUsize::new(usize::MAX);
+        let found: Vec<Result<Vec<PairIntersection>, EvaluateError>> = real
             .par_iter()
             .enumerate()
             .map(|(k, &i)| {
+                if k > first_failed.load(Ordering::Relaxed) {
+                    return Ok(vec![]);
+                }
                 let meeting = |j: &usize| set.meeting_boxes(i, *j).map(|boxes| (*j, boxes));
                 let partners = real[k + 1..].iter().filter_map(meeting);
-                partners.map(|(j, (a, b))| PairIntersection::between(set, i, j, &a, &b)).collect()
+                let made: Result<Vec<PairIntersection>, EvaluateError> =
+                    partners.map(|(j, (a, b))| PairIntersection::between(set, i, j, &a, &b)).collect();
+                if made.is_err() {
+                    first_failed.fetch_min(k, Ordering::Relaxed);
+                }
+                made
             })
             .collect();
-        for pair in found.into_iter().flatten() {
-            self.take(pair?);
+        for row in found {
+            row?.into_iter().for_each(|pair| self.take(pair));
         }
         Ok(())
     }

@@ -32,6 +32,8 @@ pub(super) enum Convexity {
     Convex,
     /// The edge points inwards.
     Concave,
+    /// The faces only touch there: their normals are opposite, and between them is no room, or no metal.
+    Touch,
 }
 
 /// An edge of the offset solid with the two faces about it.
@@ -69,8 +71,8 @@ pub(super) fn classify(brep: &Brep) -> Vec<ClassifiedEdge> {
         let d = e.curve.derivative(t).normalize() * if h.forward { 1.0 } else { -1.0 };
         let (n, m) = (outward(brep, f, p), outward(brep, g, p));
         let inner = n.cross(&d);
-        let convexity = if n.cross(&m).norm() < SMOOTH_EDGE && n.dot(&m) > 0.0 {
-            Convexity::Smooth
+        let convexity = if n.cross(&m).norm() < SMOOTH_EDGE {
+            if n.dot(&m) > 0.0 { Convexity::Smooth } else { Convexity::Touch }
         } else if inner.dot(&m) > 0.0 {
             Convexity::Concave
         } else {
@@ -84,4 +86,36 @@ pub(super) fn classify(brep: &Brep) -> Vec<ClassifiedEdge> {
 fn outward(brep: &Brep, face: usize, p: P3) -> V3 {
     let f = &brep.faces[face];
     f.surface.grad(p) * if f.same_sense { 1.0 } else { -1.0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Frame, P2, V2};
+    use crate::solid::evaluate::evaluate;
+    use crate::solid::{Primitive, SolidTree, Tag, rounded_rectangle};
+
+    /// Two blocks with round corners stand side by side: where the corners begin, their walls turn away from each other with opposite
+    /// normals. Whether that edge points inwards or outwards is a matter of rounding, so it is neither.
+    #[test]
+    fn walls_that_turn_away_from_each_other_touch() {
+        let mut tree = SolidTree::new();
+        for (name, x) in [("left", 10.0), ("right", 30.0)] {
+            let [side, end] = ["side", "end"].map(|role| Tag::formed(name, role));
+            let outline = rounded_rectangle(P2::new(x, 10.0), V2::new(20.0, 20.0), 5.0, &side);
+            let ends = [end.clone(), end];
+            tree.add(Primitive::prism(name, Frame::world(), outline, 10.0, 0.0, ends).expect("a block"));
+        }
+        let brep = evaluate(&tree).expect("a solid");
+        let touching: Vec<f64> = classify(&brep)
+            .iter()
+            .enumerate()
+            .filter(|(_, e)| e.convexity == Convexity::Touch)
+            .map(|(e, _)| brep.edge_point(e, 0.5))
+            .inspect(|p| assert!((p.x - 20.0).abs() < 1e-9 && (p.z - 5.0).abs() < 1e-9, "{p}"))
+            .map(|p| p.y.round())
+            .collect();
+        assert_eq!(touching.len(), 2, "{touching:?}");
+        assert!(touching.contains(&5.0) && touching.contains(&15.0), "{touching:?}");
+    }
 }

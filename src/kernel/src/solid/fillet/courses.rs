@@ -129,6 +129,13 @@ impl<'a> Courses<'a> {
                 return Err(vec![LocatedFailure { creases: true, ..failure }]);
             }
         };
+        // Where two bodies are as far apart as the ball is wide, they touch when they are grown: a ball changed slightly passes, or does not.
+        let touching = |e: &usize| classified[*e].convexity == Convexity::Touch && !kept.edges.contains(e);
+        let touching: Vec<LocatedFailure> =
+            (0..classified.len()).filter(touching).map(|e| fault(e, FilletFailure::NoWay)).collect();
+        if !touching.is_empty() {
+            return Err(touching);
+        }
         let sharp = |e: &usize| {
             !matches!(classified[*e].convexity, Convexity::Smooth)
                 && classified[*e].convexity != paths

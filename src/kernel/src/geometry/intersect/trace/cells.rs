@@ -1,11 +1,10 @@
 //! Division of a surface's rectangle into cells that are empty, regular or undecided.
 
-use std::f64::consts::{PI, TAU};
-
 use super::TraceError;
+use super::distance_along::{DistanceAlong, own_curvature};
 use crate::geometry::roots::MidpointValues;
 use crate::geometry::{Bounds, P3, Surface, V3, isolate_roots};
-use crate::tolerance::{LEAST_SCALE, ON_SURFACE, SAME_ANGLE, SMALLEST_CELL, STRAIGHT_SPINE, SURVEY_MARGIN};
+use crate::tolerance::{LEAST_SCALE, ON_SURFACE, SAME_ANGLE, SMALLEST_CELL, SURVEY_MARGIN};
 
 /// A rectangle of a surface's parameters.
 #[derive(Clone, Debug)]
@@ -135,31 +134,6 @@ impl Cell {
     }
 }
 
-/// Bound of the normal curvature of the walked surface in a cell.
-fn own_curvature(domain: &Domain, cell: &Cell) -> f64 {
-    match &domain.surface {
-        Surface::Plane(_) => 0.0,
-        Surface::Cylinder(s) => 1.0 / s.radius,
-        Surface::Sphere(s) => 1.0 / s.radius,
-        Surface::Torus(s) => {
-            // Nearest to the axis where the cosine is least: at an end, or at the inner equator between them.
-            let (lo, hi) = cell.v;
-            let turns = ((hi - PI) / TAU).floor() - ((lo - PI) / TAU).floor() > 0.5;
-            let least = if turns { -1.0 } else { lo.cos().min(hi.cos()) };
-            let rho = s.major + s.minor * least;
-            if rho > 0.0 { 1.0 / s.minor.min(rho) } else { f64::INFINITY }
-        }
-        Surface::Canal(s) => {
-            let room = 1.0 / s.spine.bend().max(STRAIGHT_SPINE) - s.radius;
-            if room > 0.0 { 1.0 / s.radius.min(room) } else { f64::INFINITY }
-        }
-        Surface::Cone(s) => {
-            let v = cell.v.0.min(cell.v.1).max(0.0);
-            if v > 0.0 { 1.0 / (v * s.half_angle.tan()) } else { f64::INFINITY }
-        }
-    }
-}
-
 /// Divides the rectangle; see the module's head for what the answer proves.
 pub(super) fn survey(
     domain: &Domain,
@@ -184,13 +158,23 @@ pub(super) fn survey(
         }
         let (own, jet) = (domain.surface.grad(c), other.distance_jet(c));
         let slope = (jet.gradient - own * jet.gradient.dot(&own)).norm();
-        let bend = jet.second_bound(radius) + own_curvature(domain, &cell);
+        let bend = jet.second_bound(radius) + own_curvature(&domain.surface, cell.v);
         if g.abs() > slope * radius + 0.5 * bend * radius * radius {
             continue;
         }
         if slope > bend * radius {
             edge_roots(domain, other, &cell, &mut out.seeds);
             continue;
+        }
+        // Where the surfaces bend alike, their distance bends far less than either of them.
+        if let Some(along) = DistanceAlong::of(&domain.surface, cell.v, (c, own), &jet, radius) {
+            if g.abs() > along.greatest_change(slope, radius) {
+                continue;
+            }
+            if slope > along.greatest_turn(radius) {
+                edge_roots(domain, other, &cell, &mut out.seeds);
+                continue;
+            }
         }
         let apex_cell = radius < SMALLEST_CELL;
         if 0.5 * bend * radius * radius < ON_SURFACE || apex_cell {

@@ -7,6 +7,7 @@
 //! it is solved for and becomes a node (branches cross) or a touch.
 
 mod cells;
+mod distance_along;
 mod march;
 mod tangency;
 mod traced;
