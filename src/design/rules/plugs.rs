@@ -1,4 +1,4 @@
-//! Plugs: over the cavity, out of the shell, with metal around the thread.
+//! Plugs: over the cavity, out of the shell and clear of pads, with metal around the thread.
 
 use super::{Verdicts, above, error};
 use crate::finding::Code;
@@ -8,17 +8,59 @@ use crate::units::Mm;
 const OFF_CAVITY: Code = Code::new("D100", "plug beyond the cavity");
 const BURIED: Code = Code::new("D101", "plug face inside the shell");
 const NO_WALL: Code = Code::new("D102", "plug boss too small for its thread");
+const UNDER_PAD: Code = Code::new("D104", "pad over a plug");
 
-pub(super) const CODES: &[Code] = &[OFF_CAVITY, BURIED, NO_WALL];
+pub(super) const CODES: &[Code] = &[OFF_CAVITY, BURIED, NO_WALL, UNDER_PAD];
 
 /// Wall around a thread below which a boss splits when the plug is tightened, shop practice.
 const WALL: Mm = Mm::new(2.5);
+
+/// How far above its boss a plug and its key need room, common practice.
+const ROOM: f64 = 20.0;
+
+/// Spacing of the points at which that room is sampled, mm.
+const STEP: f64 = 1.0;
+
+/// Points around the thread at each height.
+const AROUND: u32 = 16;
 
 pub(super) fn check(file: &File, out: &mut Verdicts) {
     for plug in &file.plugs.items {
         over_cavity(plug, out);
         wall(plug, out);
+        clear_of_pads(file, plug, out);
     }
+}
+
+/// No pad stands where the plug is screwed in: it would close the hole, or its opening would take away hole and boss.
+fn clear_of_pads(file: &File, plug: &RawPlug, out: &mut Verdicts) -> Option<()> {
+    let room = points(plug)?;
+    for pad in super::pads::blocks(file) {
+        if room.iter().any(|&point| pad.covers(point)) {
+            let message = format!("{} stands over the plug's face", pad.name);
+            out.add(
+                error(UNDER_PAD, &plug.station, message)
+                    .beside(pad.place, "that pad's position")
+                    .allowed(format!("{} of free room above the whole thread", out.mm(Mm::new(ROOM))))
+                    .because("the boss is faced, and the plug screwed in, from outside")
+                    .hint("move the plug along the shaft, turn its `clock` away from the pad, or make it higher than the pad"),
+            );
+        }
+    }
+    Some(())
+}
+
+/// Points of the room above the face: along the axis and around the thread.
+fn points(plug: &RawPlug) -> Option<Vec<[f64; 3]>> {
+    let (sin, cos) = plug.clock.get()?.sin_cos();
+    let (station, height) = (plug.station.get()?.get(), plug.height.get()?.get());
+    let radius = plug.thread.get()?.diameter.get() / 2.0;
+    let rows = (0..=(ROOM / STEP) as u32).map(|i| height + 0.1 + STEP * f64::from(i));
+    let turns = (0..AROUND).map(|k| std::f64::consts::TAU * f64::from(k) / f64::from(AROUND));
+    let ring: Vec<(f64, f64)> =
+        turns.map(|turn| (radius * turn.cos(), radius * turn.sin())).chain([(0.0, 0.0)]).collect();
+    let at = |up: f64, (aft, side): (f64, f64)| [station + aft, up * sin + side * cos, up * cos - side * sin];
+    Some(rows.flat_map(|up| ring.iter().map(move |from| at(up, *from))).collect())
 }
 
 fn over_cavity(plug: &RawPlug, out: &mut Verdicts) -> Option<()> {
