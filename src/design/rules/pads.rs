@@ -34,14 +34,31 @@ impl Block {
         self.holds_to(self.metal, point)
     }
 
-    fn holds_to(&self, depth: f64, point: [f64; 3]) -> bool {
+    /// Whether a straight way out of the part comes through its face.
+    pub(super) fn is_pierced(&self, from: [f64; 3], to: [f64; 3]) -> bool {
+        let (start, end) = (self.own(from), self.own(to));
+        if start[2] <= 0.0 || end[2] >= 0.0 {
+            return false;
+        }
+        let share = start[2] / (start[2] - end[2]);
+        let [along, across] = [0, 1].map(|k| start[k] + (end[k] - start[k]) * share);
+        self.spans(along, across)
+    }
+
+    /// A point along, across and inwards from the middle of the face, mm.
+    fn own(&self, point: [f64; 3]) -> [f64; 3] {
         let from = [0, 1, 2].map(|k| point[k] - self.center[k]);
-        let [along, across, inwards] =
-            self.axes.map(|axis| from[0] * axis[0] + from[1] * axis[1] + from[2] * axis[2]);
+        self.axes.map(|axis| from[0] * axis[0] + from[1] * axis[1] + from[2] * axis[2])
+    }
+
+    fn spans(&self, along: f64, across: f64) -> bool {
         let within = |(least, most): (Mm, Mm), at: f64| (least.get()..=most.get()).contains(&at);
-        within(self.extent.along, along)
-            && within(self.extent.across, across)
-            && (0.0..=depth).contains(&inwards)
+        within(self.extent.along, along) && within(self.extent.across, across)
+    }
+
+    fn holds_to(&self, depth: f64, point: [f64; 3]) -> bool {
+        let [along, across, inwards] = self.own(point);
+        self.spans(along, across) && (0.0..=depth).contains(&inwards)
     }
 }
 
