@@ -16,7 +16,7 @@ use crate::forms::{
 use crate::rigging::{Rigging, RiggingError, rigging};
 use crate::units::Units;
 use solidwright::export::step::step_stretched;
-use solidwright::export::{Body, Paint, glb, in_stl, stl, threemf};
+use solidwright::export::{Body, Paint, glb, stl, threemf};
 use solidwright::geometry::{P3, Stretch, V3};
 use solidwright::mesh::{Mesh, triangulate};
 use solidwright::solid::{MassProperties, Solid, Tag};
@@ -91,8 +91,7 @@ pub struct PieceFigures {
 /// The names of a solid's faces, each with the number of its triangles; a mesh holds them face by face.
 fn triangles_of_faces(solid: &Solid, mesh: &Mesh) -> Vec<(String, usize)> {
     let mut counts = vec![0; solid.brep().faces.len()];
-    let written = mesh.face_of.iter().enumerate().filter(|(t, _)| in_stl(mesh, *t));
-    written.for_each(|(_, face)| counts[*face as usize] += 1);
+    mesh.face_of.iter().for_each(|face| counts[*face as usize] += 1);
     solid.brep().faces.iter().map(|face| face.tag.to_string()).zip(counts).collect()
 }
 

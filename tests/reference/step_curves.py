@@ -13,6 +13,9 @@ from scipy.interpolate import BSpline
 ALLOWED_CURVES = {"LINE", "CIRCLE", "ELLIPSE", "B_SPLINE_CURVE_WITH_KNOTS"}
 _WRAPPERS = {"SURFACE_CURVE", "SEAM_CURVE"}
 _GAUSS = np.polynomial.legendre.leggauss(12)
+NODES = len(_GAUSS[0])  # of each span
+# What the polynomial through a span's nodes is at its beginning, as weights of its values there.
+TO_END = np.linalg.solve(np.vander(_GAUSS[0], increasing=True).T, np.vander([-1.0], NODES, increasing=True)[0])
 
 
 def vector(step, ref):
@@ -246,7 +249,7 @@ class Edge:
 
     def _nodes(self, t0, t1):
         nodes, weights = [], []
-        cuts = self.curve.spans(t0, t1)
+        cuts = self._cuts(t0, t1)
         for a, b in zip(cuts, cuts[1:]):
             nodes.append(a + (b - a) * (_GAUSS[0] + 1.0) / 2.0)
             weights.append(_GAUSS[1] * (b - a) / 2.0)
@@ -255,7 +258,15 @@ class Edge:
         # The slope times the weight: summing f . steps is the integral along the edge.
         weights = np.concatenate(weights)[:, None]
         self.steps = self.curve.slope(t) * weights
+        self.flat_ends = {surface: path(np.array([t0, t1])) for surface, path in self.paths.items()}
         self.flat = {surface: np.hstack([path(t), path.derivative()(t) * weights]) for surface, path in self.paths.items()}
+
+    def _cuts(self, t0, t1):
+        """Where curve or a path has a knot: across one of a path the sum of its slopes would miss what lies between its ends."""
+        cuts = self.curve.spans(t0, t1)
+        knots = [k for path in self.paths.values() for k in np.unique(path.t) if min(t0, t1) < k < max(t0, t1)]
+        cuts = sorted({*cuts, *knots})
+        return cuts if t0 <= t1 else cuts[::-1]
 
     def along(self, forward):
         """(points, steps) in the asked direction."""
@@ -265,6 +276,13 @@ class Edge:
         """At each of the points the surface's parameters and their steps, where the file gives a path; else no numbers."""
         known = self.flat.get(surface, np.full((len(self.points), 4), np.nan))
         return known if forward else known[::-1] * np.array([1.0, 1.0, -1.0, -1.0])
+
+    def ends_on(self, surface, forward):
+        """Its first and its last point in the asked direction, each with the surface's parameters where the file gives a path; else no
+        numbers."""
+        flat = self.flat_ends.get(surface, np.full((2, 2), np.nan))
+        ends = list(zip(self.end_points, flat))
+        return ends if forward else ends[::-1]
 
 
 def vertex_point(step, ref):

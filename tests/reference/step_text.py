@@ -142,21 +142,21 @@ class Shell:
         # A B-spline surface only comes near to the exact one: it gets the limit of edges.
         limit = self.check.vertex_gap if carrier.exact else self.check.edge_gap
         limit(gap, f"a vertex of face #{entity.id} lies {gap:.6f} mm off its surface")
-        for points, _, known in loops:
+        for points, _, known, _ in loops:
             gap = (carrier.distance(points) if carrier.exact else carrier.distance(points, known)).max()
             self.check.edge_gap(gap, f"an edge of face #{entity.id} lies {gap:.6f} mm off its surface")
         area, flux = carrier.patch([loop[:2] for loop in loops] if carrier.exact else loops, sense)
         if area <= 0.0:
             raise FileFault(f"flipped: its loops run against its same_sense flag (area {area:.6f})")
-        across = sum((0.5 * np.cross(p, d).sum(axis=0) for p, d, _ in loops), np.zeros(3))
+        across = sum((0.5 * np.cross(p, d).sum(axis=0) for p, d, *_ in loops), np.zeros(3))
         share = (flux + carrier.origin @ across) / 3.0
         self.area += area
         self.volume += share
         self.check.report.shares.append((name or "", area, share))
 
     def _loop(self, face, bound, vertices, surface):
-        """Notes every use of the loop; returns it in a list as its points, their steps, and their places on the surface where the file
-        tells these."""
+        """Notes every use of the loop; returns it in a list as its points, their steps, their places on the surface where the file
+        tells these, and how many points each edge has, with its ends (see Edge.ends_on)."""
         loop = self.step[bound.args[1]]
         straight = truth(bound.args[2], bound)
         self.loops += 1
@@ -171,7 +171,7 @@ class Shell:
         uses = [self._use(ref, face) for ref in loop.args[1]]
         if not straight:
             uses = [Use(u.edge, not u.forward, u.face) for u in reversed(uses)]
-        points, steps, known = [], [], []
+        points, steps, known, ends = [], [], [], []
         for use, following in zip(uses, uses[1:] + uses[:1]):
             edge, after = self.check.edge(use.edge), self.check.edge(following.edge)
             arrive, leave = edge.ends[use.forward], after.ends[not following.forward]
@@ -186,7 +186,8 @@ class Shell:
             points.append(p)
             steps.append(d)
             known.append(edge.on(surface, use.forward))
-        return [(np.concatenate(points), np.concatenate(steps), np.concatenate(known))]
+            ends.append((len(p), edge.ends_on(surface, use.forward)))
+        return [(np.concatenate(points), np.concatenate(steps), np.concatenate(known), ends)]
 
     def _use(self, ref, face):
         oriented = self.step[ref]

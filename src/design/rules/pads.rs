@@ -19,18 +19,46 @@ pub(super) struct Block {
     /// How far it reaches from the centre along and across, and its depth from the face inwards.
     extent: Extent,
     depth: f64,
+    /// How deep the metal under the face is: of a plate its thickness, else as deep as the block.
+    metal: f64,
 }
 
 impl Block {
     /// Whether a point lies in it.
     pub(super) fn holds(&self, point: [f64; 3]) -> bool {
+        self.holds_to(self.depth, point)
+    }
+
+    /// Whether a point lies in its metal; the room under a plate, between its ties, is free.
+    pub(super) fn covers(&self, point: [f64; 3]) -> bool {
+        self.holds_to(self.metal, point)
+    }
+
+    /// Whether a straight way out of the part comes through its face.
+    pub(super) fn is_pierced(&self, from: [f64; 3], to: [f64; 3]) -> bool {
+        let (start, end) = (self.own(from), self.own(to));
+        if start[2] <= 0.0 || end[2] >= 0.0 {
+            return false;
+        }
+        let share = start[2] / (start[2] - end[2]);
+        let [along, across] = [0, 1].map(|k| start[k] + (end[k] - start[k]) * share);
+        self.spans(along, across)
+    }
+
+    /// A point along, across and inwards from the middle of the face, mm.
+    fn own(&self, point: [f64; 3]) -> [f64; 3] {
         let from = [0, 1, 2].map(|k| point[k] - self.center[k]);
-        let [along, across, inwards] =
-            self.axes.map(|axis| from[0] * axis[0] + from[1] * axis[1] + from[2] * axis[2]);
+        self.axes.map(|axis| from[0] * axis[0] + from[1] * axis[1] + from[2] * axis[2])
+    }
+
+    fn spans(&self, along: f64, across: f64) -> bool {
         let within = |(least, most): (Mm, Mm), at: f64| (least.get()..=most.get()).contains(&at);
-        within(self.extent.along, along)
-            && within(self.extent.across, across)
-            && (0.0..=self.depth).contains(&inwards)
+        within(self.extent.along, along) && within(self.extent.across, across)
+    }
+
+    fn holds_to(&self, depth: f64, point: [f64; 3]) -> bool {
+        let [along, across, inwards] = self.own(point);
+        self.spans(along, across) && (0.0..=depth).contains(&inwards)
     }
 }
 
@@ -51,6 +79,7 @@ fn of_shift_box(pad: &RawShiftBoxPad) -> Option<Block> {
         axes: [[ct, -st * sc, -st * cc], [0.0, cc, -sc], [-st, -ct * sc, -ct * cc]],
         extent: PadFace::of(pad)?.extent(),
         depth: height,
+        metal: height,
     })
 }
 
@@ -64,5 +93,6 @@ fn of_mount(name: &'static str, pad: &RawMountPad) -> Option<Block> {
         axes: [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
         extent: Extent::of_rectangle(rectangle(&pad.outline)?),
         depth: drop,
+        metal: pad.plate.as_ref().and_then(|plate| plate.thickness.get()).map_or(drop, Mm::get),
     })
 }

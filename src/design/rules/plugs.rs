@@ -1,4 +1,4 @@
-//! Plugs: over the cavity, out of the shell, with metal around the thread.
+//! Plugs: over the cavity, out of the shell and clear of pads, with metal around the thread.
 
 use super::{Verdicts, above, error};
 use crate::finding::Code;
@@ -8,17 +8,74 @@ use crate::units::Mm;
 const OFF_CAVITY: Code = Code::new("D100", "plug beyond the cavity");
 const BURIED: Code = Code::new("D101", "plug face inside the shell");
 const NO_WALL: Code = Code::new("D102", "plug boss too small for its thread");
+const UNDER_PAD: Code = Code::new("D104", "pad over a plug");
 
-pub(super) const CODES: &[Code] = &[OFF_CAVITY, BURIED, NO_WALL];
+pub(super) const CODES: &[Code] = &[OFF_CAVITY, BURIED, NO_WALL, UNDER_PAD];
 
 /// Wall around a thread below which a boss splits when the plug is tightened, shop practice.
 const WALL: Mm = Mm::new(2.5);
+
+/// How far above its boss a plug and its key need room, common practice.
+const ROOM: f64 = 20.0;
+
+/// Spacing of the points at which that room is sampled, mm.
+const STEP: f64 = 1.0;
+
+/// Points around the thread at each height.
+const AROUND: u32 = 16;
 
 pub(super) fn check(file: &File, out: &mut Verdicts) {
     for plug in &file.plugs.items {
         over_cavity(plug, out);
         wall(plug, out);
+        clear_of_pads(file, plug, out);
     }
+}
+
+/// No pad stands where the plug is screwed in: it would close the hole, or its opening would take away hole and boss. And no boss stands on
+/// a pad's face, which something is bolted to.
+fn clear_of_pads(file: &File, plug: &RawPlug, out: &mut Verdicts) -> Option<()> {
+    let (room, ways) = (points(plug)?, ways(plug)?);
+    for pad in super::pads::blocks(file) {
+        let message = if room.iter().any(|&point| pad.covers(point)) {
+            format!("{} stands over the plug's face", pad.name)
+        } else if ways.iter().any(|&[from, to]| pad.is_pierced(from, to)) {
+            format!("the plug's boss stands out of the face of {}", pad.name)
+        } else {
+            continue;
+        };
+        out.add(
+            error(UNDER_PAD, &plug.station, message)
+                .beside(pad.place, "that pad's position")
+                .allowed(format!("a plug beside the pad, with {} of free room above the whole thread", out.mm(Mm::new(ROOM))))
+                .because("the boss is faced, and the plug screwed in, from outside, and the pad's face must stay free")
+                .hint("move the plug along the shaft, or turn its `clock` away from the pad"),
+        );
+    }
+    Some(())
+}
+
+/// Points of a plug's cross section at a distance from the shaft axis: on its own axis, and around a radius.
+fn level(plug: &RawPlug, radius: f64, up: f64) -> Option<Vec<[f64; 3]>> {
+    let ((sin, cos), station) = (plug.clock.get()?.sin_cos(), plug.station.get()?.get());
+    let turns = (0..AROUND).map(|k| std::f64::consts::TAU * f64::from(k) / f64::from(AROUND));
+    let ring = turns.map(|turn| (radius * turn.cos(), radius * turn.sin())).chain([(0.0, 0.0)]);
+    Some(ring.map(|(aft, side)| [station + aft, up * sin + side * cos, up * cos - side * sin]).collect())
+}
+
+/// Ways along the boss from the shaft axis to its face.
+fn ways(plug: &RawPlug) -> Option<Vec<[[f64; 3]; 2]>> {
+    let radius = plug.diameter.get()?.get() / 2.0;
+    let ends = level(plug, radius, 0.0)?.into_iter().zip(level(plug, radius, plug.height.get()?.get())?);
+    Some(ends.map(|(from, to)| [from, to]).collect())
+}
+
+/// Points of the room above the face: along the axis and around the thread.
+fn points(plug: &RawPlug) -> Option<Vec<[f64; 3]>> {
+    let (height, radius) = (plug.height.get()?.get(), plug.thread.get()?.diameter.get() / 2.0);
+    let rows = (0..=(ROOM / STEP) as u32).map(|i| height + 0.1 + STEP * f64::from(i));
+    let levels: Option<Vec<_>> = rows.map(|up| level(plug, radius, up)).collect();
+    Some(levels?.concat())
 }
 
 fn over_cavity(plug: &RawPlug, out: &mut Verdicts) -> Option<()> {

@@ -16,5 +16,5 @@ pub use body::{Body, Metadata, PackError};
 pub use glb::glb;
 pub use paint::{Paint, Paints};
 pub use ply::ply;
-pub use stl::{in_stl, stl};
+pub use stl::stl;
 pub use threemf::threemf;

@@ -27,6 +27,9 @@ const ELLIPSE_STATIONS: u32 = 24;
 /// Greatest number of pieces of an edge; only reached by absurd ratios of size to chord error.
 const MOST_PIECES: f64 = 1e6;
 
+/// Steps in which a piece is followed closely: chords of so many stand off it by less than a hundredth of its own sag, 1 / `WITHIN`².
+const WITHIN: u32 = 16;
+
 /// A piece of an edge: which edge, and which of its pieces, counted from the edge's start.
 pub(super) type Piece = (u32, u32);
 
@@ -74,18 +77,30 @@ impl EdgePoints {
         (0..=self.inner[edge].len() as u32).map(move |k| (edge as u32, k))
     }
 
+    /// The parameters of its edge between which a piece lies.
+    fn span(&self, brep: &Brep, (edge, k): Piece) -> (f64, f64) {
+        let (range, inner) = (brep.edges[edge as usize].range, &self.inner[edge as usize]);
+        let end = |k: usize| match k.checked_sub(1) {
+            None => range.0,
+            Some(k) => inner.get(k).map_or(range.1, |(t, _)| *t),
+        };
+        (end(k as usize), end(k as usize + 1))
+    }
+
+    /// Points of the edge between the ends of a piece, in the direction of the edge, in even steps.
+    pub(super) fn within(&self, brep: &Brep, piece: Piece) -> Vec<P3> {
+        let (from, to) = self.span(brep, piece);
+        let at = |k: u32| from + (to - from) * f64::from(k) / f64::from(WITHIN);
+        (1..WITHIN).map(|k| brep.edges[piece.0 as usize].curve.point(at(k))).collect()
+    }
+
     /// Halves some pieces, sorted and each named once.
     pub(super) fn split(&mut self, brep: &Brep, pieces: &[Piece]) {
         for group in pieces.chunk_by(|a, b| a.0 == b.0) {
             let e = group[0].0 as usize;
+            let spans: Vec<(f64, f64)> = group.iter().map(|piece| self.span(brep, *piece)).collect();
             let (edge, inner) = (&brep.edges[e], &mut self.inner[e]);
-            let ends = |k: usize| match k.checked_sub(1) {
-                None => edge.range.0,
-                Some(k) => inner.get(k).map_or(edge.range.1, |(t, _)| *t),
-            };
-            let middles: Vec<f64> =
-                group.iter().map(|(_, k)| 0.5 * (ends(*k as usize) + ends(*k as usize + 1))).collect();
-            for t in middles {
+            for t in spans.into_iter().map(|(from, to)| 0.5 * (from + to)) {
                 inner.push((t, self.points.len() as u32));
                 self.points.push(edge.curve.point(t));
             }

@@ -38,9 +38,9 @@ pub(super) struct Filled {
 
 /// A point of the triangulation and its number in [`Job::map`].
 #[derive(Clone, Copy)]
-struct Spot {
+pub(super) struct Spot {
     at: Point2<f64>,
-    number: u32,
+    pub(super) number: u32,
 }
 
 impl HasPosition for Spot {
@@ -51,25 +51,26 @@ impl HasPosition for Spot {
     }
 }
 
-type Cdt = ConstrainedDelaunayTriangulation<Spot>;
+pub(super) type Cdt = ConstrainedDelaunayTriangulation<Spot>;
 
 /// A face being filled. Points are numbered within the face: those of its edges first.
-struct Job {
-    face_map: FaceMap,
+pub(super) struct Job {
+    pub(super) face_map: FaceMap,
     /// Rim numbers of the edge points, sorted.
     shared: Vec<u32>,
     /// All points on the map.
-    map: Vec<P2>,
+    pub(super) map: Vec<P2>,
     /// All points in space, mm.
     space: Vec<P3>,
     /// Pieces of edges, the face to the left on the map.
-    pieces: Vec<[u32; 2]>,
+    pub(super) pieces: Vec<[u32; 2]>,
     /// Which pieces these are.
-    names: Vec<Piece>,
+    pub(super) names: Vec<Piece>,
 }
 
 /// Fills a face with triangles, none with a side between two points of `banned` (sorted pairs of edge point numbers,
-/// the lower first) but for pieces of edges. Where triangles are to stand `upright`, those that stand askew are mended.
+/// the lower first) but for pieces of edges. Where triangles are to stand `upright`, those that stand askew are mended, and no new
+/// point may lie beyond the rim.
 pub(super) fn fill(
     brep: &Brep,
     edge_points: &EdgePoints,
@@ -89,6 +90,10 @@ pub(super) fn fill(
             upright_rounds -= 1;
             bad = job.askew(&cdt, &inside, chord)?;
         }
+        let beyond = if upright { job.beyond_rim(&cdt, &bad, brep, edge_points) } else { vec![] };
+        if !beyond.is_empty() {
+            return Err(job.failure(Obstacle::Chord, beyond));
+        }
         if bad.is_empty() {
             return Ok(job.finish(&cdt, &inside, edge_points.points.len() as u32));
         }
@@ -106,7 +111,7 @@ pub(super) fn fill(
 }
 
 impl Job {
-    fn new(brep: &Brep, edge_points: &EdgePoints, face: &BrepFace, chord: f64) -> Self {
+    pub(super) fn new(brep: &Brep, edge_points: &EdgePoints, face: &BrepFace, chord: f64) -> Self {
         let face_map = FaceMap::new(brep, face, chord);
         let along = |ring: &Vec<_>| ring.iter().flat_map(|h| edge_points.along(brep, *h)).collect();
         let rings: Vec<Vec<(u32, Piece)>> = face.loops.iter().map(along).collect();
@@ -142,7 +147,7 @@ impl Job {
     }
 
     /// The pieces between two points, or with a point at one end.
-    fn pieces_at(&self, which: impl Fn(u32, u32) -> bool) -> Vec<usize> {
+    pub(super) fn pieces_at(&self, which: impl Fn(u32, u32) -> bool) -> Vec<usize> {
         (0..self.pieces.len()).filter(|k| which(self.pieces[*k][0], self.pieces[*k][1])).collect()
     }
 

@@ -15,6 +15,7 @@ mod face_map;
 mod fill;
 mod lattice;
 mod pace;
+mod rim;
 mod samples;
 #[cfg(test)]
 mod tests;
